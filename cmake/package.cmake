@@ -1,0 +1,1 @@
+# Install, package config, pkg-config and Debian package.
