@@ -1,0 +1,123 @@
+#pragma once
+// A ladder between transmitter and load, evaluated: input impedance, where each watt goes, stress of each part.
+
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include <stile/network/element.hpp>
+
+namespace stile {
+
+/// A transmitter as its equivalent source.
+struct Source {
+  cdouble z_ohm{50.0, 0.0};     ///< real part > 0
+  double power_w = 1.0;         ///< power available into the conjugate impedance, > 0
+};
+
+/// Load impedances along a sweep. The harmonic loads are empty where they are not known.
+struct LoadSamples {
+  std::vector<double> frequency_hz;       ///< > 0, any order
+  std::vector<cdouble> z_ohm;             ///< same length; real part >= 0
+  std::vector<cdouble> z_second_ohm;      ///< at 2 f: same length or empty
+  std::vector<cdouble> z_third_ohm;       ///< at 3 f: same length or empty
+};
+
+/// What one part carries at the stated transmitter power.
+struct Stress {
+  double current_a_rms = 0.0;    ///< through the part; of a coil with self-capacitance, through the winding
+  double voltage_v_peak = 0.0;   ///< across the part; of a line, the highest along it
+  double dissipation_w = 0.0;
+  double magnetic_energy_j = 0.0;   ///< mean over a period
+  double electric_energy_j = 0.0;   ///< mean over a period
+};
+
+struct PowerFlow {
+  double available_w = 0.0;
+  double accepted_w = 0.0;      ///< what enters the ladder
+  double delivered_w = 0.0;     ///< what reaches the load
+};
+
+struct LossSplit {
+  double mismatch_db = 0.0;     ///< available / accepted; infinite when nothing is accepted
+  double dissipation_db = 0.0;  ///< accepted / delivered; infinite when nothing is delivered
+  double transducer_db = 0.0;   ///< available / delivered: the sum
+};
+
+struct Evaluation {
+  double frequency_hz = 0.0;
+  cdouble z_load_ohm{};
+  cdouble z_input_ohm{};
+  cdouble reflection{};         ///< power-wave reflection against the source: 0 is the conjugate match
+  double swr = 0.0;             ///< (1+|reflection|)/(1-|reflection|); infinite when nothing is accepted
+  PowerFlow power;
+  LossSplit loss;
+  double loaded_q = 0.0;        ///< see Sweep
+  std::optional<double> second_harmonic_db, third_harmonic_db;   ///< see Sweep
+  cdouble load_current_a{};     ///< rms phasor, source voltage as phase reference
+  std::vector<Stress> elements;
+};
+
+/// Results of a sweep, stored by columns.
+///
+/// loaded_q is 2 w max(Wm, We) / P with the mean stored energies of all parts and of the load (whose net reactive
+/// energy |X||I|^2/(2w) is counted on its own side: a lower bound when the load stores both kinds) and P the power
+/// in parts, load and the source's resistance. A matched L network has half its unloaded node Q.
+/// harmonic attenuation is the transducer loss at 2 f (3 f) less that at f, in dB; > 0 weakens the harmonic. The
+/// source's impedance is taken to be the same there.
+class Sweep {
+ public:
+  enum class Column { input_r, input_x, reflection_re, reflection_im, swr, accepted, delivered, mismatch_db,
+                      dissipation_db, loaded_q, second_harmonic_db, third_harmonic_db, load_current_re, load_current_im };
+  static constexpr std::size_t columns = 14;
+  enum class ElementColumn { current_a_rms, voltage_v_peak, dissipation_w, magnetic_energy_j, electric_energy_j };
+  static constexpr std::size_t element_columns = 5;
+
+  Sweep(LoadSamples points, std::size_t elements, double available_w);
+
+  std::size_t size() const { return points_.frequency_hz.size(); }
+  std::size_t elements() const { return elements_; }
+  double available_w() const { return available_w_; }
+  const LoadSamples& points() const { return points_; }
+  bool has_second_harmonic() const { return !points_.z_second_ohm.empty(); }
+  bool has_third_harmonic() const { return !points_.z_third_ohm.empty(); }
+
+  std::span<const double> column(Column c) const;
+  std::span<const double> element(std::size_t index, ElementColumn c) const;
+  std::span<double> column(Column c);
+  std::span<double> element(std::size_t index, ElementColumn c);
+
+  /// One point as a plain struct. index < size().
+  Evaluation at(std::size_t index) const;
+
+ private:
+  LoadSamples points_;
+  std::size_t elements_ = 0;
+  double available_w_ = 0.0;
+  std::unique_ptr<double[]> values_;     // columns of size() numbers each; not initialised before the evaluation
+};
+
+/// Evaluates a ladder along a sweep: everything in Sweep at every point, in one call.
+///
+/// @throws DomainError  a value outside its stated range (which element or point is named), lengths that differ
+/// Accuracy: available = reflected + every loss + delivered within 1e-12 (asserted on random networks); currents,
+/// voltages and losses within 1e-9 relative of a nodal solution (asserted against a circuit simulator).
+/// The result of a point does not depend on its neighbours.
+Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples points);
+
+/// The same at one frequency.
+Evaluation evaluate(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm);
+
+/// A part that carries more than its rating: "L1: 812 V peak, rated 500 V".
+struct Overload {
+  std::size_t element = 0;
+  std::string what;
+  double factor = 0.0;           ///< stress / rating, > 1
+};
+
+/// Every rating that an evaluation breaks, worst first.
+std::vector<Overload> overloads(const Ladder& ladder, const Evaluation& evaluation);
+
+}  // namespace stile
