@@ -4,6 +4,7 @@ set -euo pipefail
 tool=$1 page=$2
 name=$(basename "$tool")
 help=$("$tool" --help)
+help=${help//"$tool"/"$name"}      # a usage line shows the path the tool was called by
 version=$("$tool" --version)
 
 # The one-line description: first line of the help, without the tool's name before it and a full stop after it.

@@ -15,8 +15,8 @@ Examples:
   stile-try --load 12-230j | sed 's/\n/ /'
 .5 is a number
 'quoted'
-Usage: stile-try [OPTIONS] FILE
 TEXT
+echo "Usage: $0 [OPTIONS] FILE"
 TOOL
 chmod +x "$work/stile-try"
 "$here/../../cmake/make_man.sh" "$work/stile-try" "$work/stile-try.1"
