@@ -7,6 +7,7 @@
 #include <vector>
 
 #include <stile/base/quantity.hpp>
+#include <stile/network/cable.hpp>
 #include <stile/network/line.hpp>
 
 namespace stile {
