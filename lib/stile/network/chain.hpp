@@ -66,4 +66,25 @@ cdouble input_impedance(std::span<const Chain> parts, cdouble z_load);
 /// parts as well. Accuracy: as input_impedance.
 cdouble output_impedance(std::span<const Chain> parts, cdouble z_source);
 
+/// Impedance that must close port 2 of the last part for a given impedance seen at port 1: measured values carried
+/// through a known network to its far end.
+///
+/// @param parts    as in input_impedance, from transmitter to load; empty returns z_input
+/// @param z_input  ohm; finite (a measurement may have a real part below 0)
+/// @throws DomainError  a value is not finite, a part lets nothing through (determinant 0), the far end is an open
+///                      circuit, or the result overflows
+/// Accuracy: undoes input_impedance; what the parts attenuate, rounding and measuring errors regain (twice their loss).
+/// Source: the chain equations solved for V2 / I2.
+cdouble load_impedance(std::span<const Chain> parts, cdouble z_input);
+
+/// Power that enters port 1 over power that reaches the load, in decibels: what the parts themselves turn into heat.
+/// Mismatch at the source has no part in it.
+///
+/// @param z_load  ohm; finite, real part > 0
+/// @return        dB; >= 0 (to rounding) when every part is passive, 0 for lossless parts
+/// @throws DomainError  a value is not finite, Re(z_load) <= 0, or the parts give no positive input power (active)
+/// Accuracy: absolute 1e-14 dB times the ratio of |V1 I1| to Re(V1 I1*), so 1e-12 dB at an input Q of 100.
+/// Source: P = Re(V I*) at both ports.
+double dissipation_loss_db(std::span<const Chain> parts, cdouble z_load);
+
 }  // namespace stile

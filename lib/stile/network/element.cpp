@@ -81,6 +81,19 @@ std::vector<Element> transformer_elements(double turns_ratio, double leakage_h, 
   return elements;
 }
 
+Component scaled(const Component& part, double factor) {
+  require(factor > 0.0 && std::isfinite(factor), "a scale factor must be > 0 and finite");
+  Component copy = part;
+  std::visit(Overloaded{[&](Resistor& p) { p.resistance_ohm *= factor; }, [&](Inductor& p) { p.inductance_h *= factor; },
+                        [&](Capacitor& p) { p.capacitance_f *= factor; }, [&](FixedImpedance& p) { p.z_ohm *= factor; },
+                        [&](InductorBank& p) { for (Inductor& i : p.parts) i.inductance_h *= factor; },
+                        [&](CapacitorBank& p) { for (Capacitor& c : p.parts) c.capacitance_f *= factor; },
+                        [&](Transformer& p) { p.turns_ratio *= factor; },
+                        [&](TransmissionLine& p) { p.length_m *= factor; }},
+             copy);
+  return copy;
+}
+
 std::string kind_name(const Component& part) {
   return std::visit(Overloaded{[](const Resistor&) { return "resistor"; }, [](const Inductor&) { return "inductor"; },
                                [](const Capacitor&) { return "capacitor"; },

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include <stile/base/quantity.hpp>
+#include <stile/network/cable.hpp>
 #include <stile/network/line.hpp>
 
 namespace stile {
@@ -110,6 +111,9 @@ double self_capacitance_from_resonance(double inductance_h, double self_resonanc
 /// @param leakage_h      0 leaves it out
 /// @param magnetising_h  infinite leaves it out
 std::vector<Element> transformer_elements(double turns_ratio, double leakage_h, double magnetising_h, Loss core_loss);
+
+/// The same part with its main value (henry, farad, ohm, metre, turns ratio; every part of a bank) times `factor` > 0.
+Component scaled(const Component& part, double factor);
 
 /// "inductor", "capacitor" ...: the word used in results.
 std::string kind_name(const Component& part);

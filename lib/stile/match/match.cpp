@@ -1,0 +1,287 @@
+#include <stile/match/match.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
+
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/base/roots.hpp>
+#include <stile/match/section.hpp>
+
+namespace stile {
+namespace {
+
+constexpr int scan_steps = 400;
+constexpr std::array kinds = {PartKind::inductor, PartKind::capacitor};
+
+/// What stays the same for all members of a request.
+struct Problem {
+  const MatchRequest& request;
+  cdouble z_target, z_load;
+};
+
+void check(const MatchRequest& r) {
+  require(r.frequency_hz > 0.0 && std::isfinite(r.frequency_hz), "the frequency of a match must be > 0 and finite");
+  require(r.source.z_ohm.real() > 0.0 && finite(r.source.z_ohm), "the source's impedance must have a real part > 0");
+  require(r.swr_limit > 1.0 && std::isfinite(r.swr_limit), "an SWR limit must be > 1");
+  const PartStock& s = r.stock;
+  require(s.least_inductance_h > 0.0 && s.least_inductance_h < s.most_inductance_h, "inductance limits must be > 0 and in order");
+  require(s.least_capacitance_f > 0.0 && s.least_capacitance_f < s.most_capacitance_f,
+          "capacitance limits must be > 0 and in order");
+  require(s.inductor_self_capacitance_f >= 0.0, "a self-capacitance must be >= 0");
+  if (r.form != Form::l && (r.freedom == Freedom::loaded_q || r.freedom == Freedom::end_q)) {
+    require(r.freedom_value > 0.0 && std::isfinite(r.freedom_value), "a wanted Q must be > 0");
+  }
+  if (r.form != Form::l && r.freedom == Freedom::phase) {
+    require(std::isfinite(r.freedom_value), "a wanted phase must be finite");
+  }
+}
+
+double phase_deg(const Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi; }
+
+/// |reactance| / resistance wanted there for a series part at the transmitter's end, |susceptance| / conductance in shunt.
+double end_q(const Problem& problem, const Element& first) {
+  const cdouble z = impedance(first.part, problem.request.frequency_hz);
+  if (first.place == Place::series) return std::abs(z.imag()) / problem.z_target.real();
+  return std::abs((1.0 / z).imag()) / (1.0 / problem.z_target).real();
+}
+
+std::string part_label(const Component& part, std::size_t number) {
+  return (std::holds_alternative<Inductor>(part) ? "L" : "C") + std::to_string(number);
+}
+
+MatchSolution finish(const Problem& problem, Ladder ladder) {
+  const MatchRequest& r = problem.request;
+  MatchSolution solution;
+  solution.status = MatchStatus::matched;
+  solution.form = r.form;
+  for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
+    ladder.elements[n].label = part_label(ladder.elements[n].part, n + 1);
+  }
+  solution.evaluation = evaluate(ladder, r.source, r.frequency_hz, problem.z_load);
+  solution.end_q = end_q(problem, ladder.elements.front());
+  solution.phase_deg = phase_deg(solution.evaluation);
+  solution.bandwidth = swr_bandwidth(ladder, r.source, r.load, r.frequency_hz, r.swr_limit);
+  for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
+    double worst = 1.0;
+    for (const double factor : {0.99, 1.01}) {
+      Ladder off = ladder;
+      off.elements[n].part = scaled(off.elements[n].part, factor);
+      worst = std::max(worst, evaluate(off, r.source, r.frequency_hz, problem.z_load).swr);
+    }
+    solution.swr_at_one_percent.push_back(worst);
+  }
+  solution.ladder = std::move(ladder);
+  return solution;
+}
+
+void solve_l(const Problem& problem, std::vector<MatchSolution>& found) {
+  const MatchRequest& r = problem.request;
+  for (const auto& places : {std::array{Place::series, Place::shunt}, std::array{Place::shunt, Place::series}}) {
+    for (const PartKind first : kinds) {
+      for (const PartKind second : kinds) {
+        const auto a = detail::unknown_part(first, places[0], r.stock, r.frequency_hz);
+        const auto b = detail::unknown_part(second, places[1], r.stock, r.frequency_hz);
+        for (const auto& root : detail::solve_section(a, b, problem.z_target, problem.z_load)) {
+          if (!root) continue;
+          found.push_back(finish(problem, {{detail::make_element(a, root->transmitter_side_ohm, r.stock, r.frequency_hz),
+                                            detail::make_element(b, root->load_side_ohm, r.stock, r.frequency_hz)}}));
+        }
+      }
+    }
+  }
+}
+
+/// Smallest and largest reactance that the stock offers.
+std::array<double, 2> reactance_limits(const PartStock& stock, PartKind kind, double frequency_hz) {
+  const double w = two_pi * frequency_hz;
+  if (kind == PartKind::inductor) return {w * stock.least_inductance_h, w * stock.most_inductance_h};
+  return {1.0 / (w * stock.most_capacitance_f), 1.0 / (w * stock.least_capacitance_f)};
+}
+
+/// One kind of pi or T: three parts, one branch of the section's two roots. Its members are counted by the logarithm
+/// of the reactance at the transmitter's end.
+struct Family {
+  const Problem& problem;
+  std::array<detail::UnknownPart, 3> parts;
+  std::size_t branch;
+
+  std::optional<std::array<double, 3>> reactances(double log_t) const {
+    const double t = std::exp(log_t);
+    const cdouble rest = detail::behind(parts[0], t, problem.z_target);
+    if (!finite(rest) || rest.real() <= 0.0) return {};
+    const auto root = detail::solve_section(parts[1], parts[2], rest, problem.z_load)[branch];
+    if (!root) return {};
+    return std::array{t, root->transmitter_side_ohm, root->load_side_ohm};
+  }
+
+  bool in_stock(const std::array<double, 3>& t) const {
+    for (std::size_t n = 0; n < 3; ++n) {
+      const auto [low, high] = reactance_limits(problem.request.stock, parts[n].kind, problem.request.frequency_hz);
+      if (t[n] < low * (1.0 - 1e-9) || t[n] > high * (1.0 + 1e-9)) return false;
+    }
+    return true;
+  }
+
+  bool at_limit(const std::array<double, 3>& t) const {
+    for (std::size_t n = 0; n < 3; ++n) {
+      const auto [low, high] = reactance_limits(problem.request.stock, parts[n].kind, problem.request.frequency_hz);
+      if (t[n] < low * 1.001 || t[n] > high * 0.999) return true;
+    }
+    return false;
+  }
+
+  Ladder ladder(const std::array<double, 3>& t) const {
+    Ladder built;
+    for (std::size_t n = 0; n < 3; ++n) {
+      built.elements.push_back(detail::make_element(parts[n], t[n], problem.request.stock, problem.request.frequency_hz));
+    }
+    return built;
+  }
+
+  /// What the free choice is about, at a member; nan outside the family or the stock.
+  double measure(double log_t, const auto& of) const {
+    const auto t = reactances(log_t);
+    if (!t || !in_stock(*t)) return std::nan("");
+    return of(evaluate(ladder(*t), problem.request.source, problem.request.frequency_hz, problem.z_load));
+  }
+};
+
+void least_loss(const Family& family, double low, double high, std::vector<MatchSolution>& found) {
+  const Minimum best = find_minimum(
+      [&](double x) {
+        const double loss = family.measure(x, [](const Evaluation& e) { return e.loss.dissipation_db; });
+        return std::isnan(loss) ? infinite : loss;
+      },
+      low, high, scan_steps);
+  if (!std::isfinite(best.value)) return;
+  const auto t = *family.reactances(best.x);
+  found.push_back(finish(family.problem, family.ladder(t)));
+  if (family.at_limit(t)) found.back().status = MatchStatus::at_limit;
+}
+
+/// Members at which `error` is zero; it may jump (an angle that wraps), which is no root.
+void zeros(const Family& family, double low, double high, const auto& error, std::vector<MatchSolution>& found) {
+  const auto value = [&](double x) { return family.measure(x, error); };
+  double x0 = low, y0 = value(low);
+  for (int step = 1; step <= scan_steps; ++step) {
+    const double x1 = low + (high - low) * step / scan_steps, y1 = value(x1);
+    if (y0 == 0.0 || y0 * y1 < 0.0) {           // false when either is nan
+      const Root root = find_root(value, x0, x1);
+      if (root.status == RootStatus::found) found.push_back(finish(family.problem, family.ladder(*family.reactances(root.x))));
+    }
+    x0 = x1, y0 = y1;
+  }
+}
+
+void solve_family(const Family& family, std::vector<MatchSolution>& found) {
+  const Problem& problem = family.problem;
+  const MatchRequest& r = problem.request;
+  const auto [t_low, t_high] = reactance_limits(r.stock, family.parts[0].kind, r.frequency_hz);
+  const double low = std::log(t_low), high = std::log(t_high);
+  switch (r.freedom) {
+    case Freedom::least_loss:
+      least_loss(family, low, high, found);
+      break;
+    case Freedom::loaded_q:
+      zeros(family, low, high, [&](const Evaluation& e) { return e.loaded_q - r.freedom_value; }, found);
+      break;
+    case Freedom::phase:
+      zeros(family, low, high,
+            [&](const Evaluation& e) {       // wrapped to +-180 degrees: continuous at the root
+              return std::remainder(phase_deg(e) - r.freedom_value, 360.0);
+            }, found);
+      break;
+    case Freedom::end_q: {
+      const double t = family.parts[0].place == Place::series
+                           ? r.freedom_value * problem.z_target.real()
+                           : 1.0 / (r.freedom_value * (1.0 / problem.z_target).real());
+      const auto reactances = family.reactances(std::log(t));
+      if (reactances && family.in_stock(*reactances)) found.push_back(finish(problem, family.ladder(*reactances)));
+      break;
+    }
+  }
+}
+
+void solve_three(const Problem& problem, std::vector<MatchSolution>& found) {
+  const MatchRequest& r = problem.request;
+  const std::array places = r.form == Form::pi ? std::array{Place::shunt, Place::series, Place::shunt}
+                                               : std::array{Place::series, Place::shunt, Place::series};
+  for (const PartKind a : kinds) {
+    for (const PartKind b : kinds) {
+      for (const PartKind c : kinds) {
+        for (const std::size_t branch : {std::size_t{0}, std::size_t{1}}) {
+          solve_family({problem,
+                        {detail::unknown_part(a, places[0], r.stock, r.frequency_hz),
+                         detail::unknown_part(b, places[1], r.stock, r.frequency_hz),
+                         detail::unknown_part(c, places[2], r.stock, r.frequency_hz)},
+                        branch}, found);
+        }
+      }
+    }
+  }
+}
+
+}  // namespace
+
+std::vector<MatchSolution> solve_match(const MatchRequest& request) {
+  check(request);
+  const Problem problem{request, std::conj(request.source.z_ohm), load_impedance(request.load, request.frequency_hz)};
+  std::vector<MatchSolution> found;
+  if (problem.z_load.real() <= 0.0) return found;       // nothing can be delivered to a pure reactance
+  if (request.form == Form::l) {
+    solve_l(problem, found);
+  } else {
+    solve_three(problem, found);
+  }
+  std::stable_sort(found.begin(), found.end(), [](const MatchSolution& a, const MatchSolution& b) {
+    return a.evaluation.loss.dissipation_db < b.evaluation.loss.dissipation_db;
+  });
+  return found;
+}
+
+Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz, double swr_limit) {
+  require(swr_limit > 1.0, "an SWR limit must be > 1");
+  const auto excess = [&](double f) { return evaluate(ladder, source, f, load_impedance(load, f)).swr - swr_limit; };
+  Bandwidth band{frequency_hz, frequency_hz, false, false};
+  if (excess(frequency_hz) > 0.0) return band;
+  FrequencyRange data{0.0, infinite};
+  for (const FrequencyRange& range : load_ranges(load)) {
+    if (range.low_hz <= frequency_hz && frequency_hz <= range.high_hz) data = range;
+  }
+  // Steps that grow away from the centre find the first crossing; the bracket is then closed.
+  const auto edge = [&](double direction, double limit_hz, bool& data_edge) {
+    double inside = frequency_hz;
+    for (double step = 1e-4; step < 2.0; step *= 1.2) {
+      double f = direction > 0.0 ? frequency_hz * (1.0 + step * 2.0) : frequency_hz / (1.0 + step * 2.0);
+      data_edge = direction > 0.0 ? f >= limit_hz : f <= limit_hz;
+      if (data_edge) f = limit_hz;
+      const double y = excess(f);
+      if (y > 0.0) {
+        data_edge = false;
+        const auto finite_excess = [&](double x) { return std::min(excess(x), 1e6); };
+        const Root root = direction > 0.0 ? find_root(finite_excess, inside, f) : find_root(finite_excess, f, inside);
+        return root.x;
+      }
+      inside = f;
+      if (data_edge) break;
+    }
+    return inside;
+  };
+  band.low_hz = edge(-1.0, data.low_hz, band.low_is_data_edge);
+  band.high_hz = edge(1.0, data.high_hz, band.high_is_data_edge);
+  return band;
+}
+
+std::string describe(const Ladder& ladder) {
+  std::string text;
+  for (const Element& element : ladder.elements) {
+    if (!text.empty()) text += ", ";
+    text += place_name(element.place) + " " + kind_name(element.part) + " " + value_text(element.part);
+  }
+  return text.empty() ? "straight through" : text;
+}
+
+}  // namespace stile

@@ -1,0 +1,95 @@
+#pragma once
+// Element values that match a load, with the losses of the parts inside the solution.
+
+#include <string>
+#include <vector>
+
+#include <stile/load/load.hpp>
+#include <stile/network/ladder.hpp>
+
+namespace stile {
+
+enum class PartKind { inductor, capacitor };
+
+/// Three ways to arrange a match. L has two parts and no freedom; pi (shunt, series, shunt) and T (series, shunt,
+/// series) have a third part and so one free choice.
+enum class Form { l, pi, t };
+
+/// How the free choice of a pi or T is made.
+enum class Freedom {
+  least_loss,   ///< the member of least dissipation within the limits of the parts
+  loaded_q,     ///< every member whose loaded Q (see Column) has the stated value
+  end_q,        ///< every member whose part at the transmitter's end has reactance (pi: susceptance) Q times the
+                ///< resistance (conductance) wanted there: the Q from which handbooks start
+  phase,        ///< every member in which the load's current leads the source's voltage by the stated angle
+};
+
+/// Parts that may be used.
+struct PartStock {
+  Loss inductor_loss{};
+  Loss capacitor_loss{};
+  double inductor_self_capacitance_f = 0.0;
+  double least_inductance_h = 10e-9, most_inductance_h = 200e-6;      ///< limits for pi and T, common practice at HF
+  double least_capacitance_f = 2e-12, most_capacitance_f = 20e-9;
+};
+
+struct MatchRequest {
+  Form form = Form::l;
+  double frequency_hz = 0.0;           ///< > 0
+  Source source{};                     ///< the input is made the conjugate of its impedance
+  Load load;
+  PartStock stock{};
+  Freedom freedom = Freedom::least_loss;
+  double freedom_value = 0.0;          ///< Q > 0, or degrees; unused for least_loss
+  double swr_limit = 2.0;              ///< > 1, for the bandwidth
+};
+
+/// Band within which the SWR at the transmitter stays under a limit, around one frequency.
+struct Bandwidth {
+  double low_hz = 0.0, high_hz = 0.0;
+  bool low_is_data_edge = false, high_is_data_edge = false;   ///< the load's data end before the limit is met
+  double width_hz() const { return high_hz - low_hz; }
+};
+
+enum class MatchStatus {
+  not_run,
+  matched,
+  at_limit,      ///< matched; the least loss lies at a part's limit (a wider limit would lose less)
+};
+
+struct MatchSolution {
+  MatchStatus status = MatchStatus::not_run;
+  Form form = Form::l;
+  Ladder ladder;
+  Evaluation evaluation;                     ///< at the design frequency and the source's power
+  double end_q = 0.0;                        ///< see Freedom::end_q; of an L, of the part at the transmitter's end
+  double phase_deg = 0.0;                    ///< see Freedom::phase, -180..180
+  Bandwidth bandwidth;
+  std::vector<double> swr_at_one_percent;    ///< for each element, the worse SWR when its value is 1 % off
+};
+
+/// Every solution of the stated form: all kinds of parts in all places, low-pass and high-pass, both orientations.
+///
+/// Coil and capacitor losses are part of the equations. With the impedance of a part written as z0 + zeta t
+/// (t = reactance > 0), the input impedance is a Moebius function of t and a match is a root of a real quadratic;
+/// pi and T add one dimension that is scanned (400 steps over the stock's range) and refined.
+///
+/// @return  sorted by dissipation, least first; empty when nothing matches (each load with Re > 0 has an L match
+///          when parts are lossless; losses can exclude it)
+/// @throws DomainError  a value outside its stated range, or a load without data at the frequency
+/// Accuracy: |reflection| of every solution <= 1e-9 (asserted); element values of the published examples to 1e-9.
+/// A pi or T member narrower than a scan step can be missed.
+std::vector<MatchSolution> solve_match(const MatchRequest& request);
+
+/// @param ladder         evaluated with `source` and `load`
+/// @param frequency_hz   where the band is measured from
+/// @param swr_limit      > 1
+/// @return  both ends equal to frequency_hz when the SWR is over the limit there; searched over 0.2 .. 5 times the
+///          frequency; the first crossing on each side counts
+/// Accuracy: 1e-9 of the frequency.
+Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz, double swr_limit);
+
+/// "series inductor 1.2 uH, shunt capacitor 300 pF", from transmitter to load.
+std::string describe(const Ladder& ladder);
+
+}  // namespace stile

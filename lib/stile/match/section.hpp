@@ -1,0 +1,42 @@
+#pragma once
+// Two adjacent parts that turn a load into a wanted impedance, in closed form with losses. Internal to the room.
+
+#include <array>
+#include <optional>
+
+#include <stile/match/match.hpp>
+
+namespace stile::detail {
+
+/// A part of unknown size at one frequency: impedance w/(1 + j w_cp w) with w = z0 + zeta t, where t > 0 is the
+/// reactance (w L or 1/(w C)).
+struct UnknownPart {
+  PartKind kind = PartKind::inductor;
+  Place place = Place::series;
+  cdouble z0{}, zeta{};
+  double parallel_siemens = 0.0;      ///< w Cp
+};
+
+UnknownPart unknown_part(PartKind kind, Place place, const PartStock& stock, double frequency_hz);
+
+/// The part of the stated reactance as an element.
+Element make_element(const UnknownPart& part, double t_ohm, const PartStock& stock, double frequency_hz);
+
+struct SectionRoot {
+  double transmitter_side_ohm = 0.0;  ///< t of the part on the transmitter's side, > 0
+  double load_side_ohm = 0.0;         ///< t of the part on the load's side, > 0
+};
+
+/// All pairs of reactances for which `transmitter_side` followed by `load_side` shows z_target at its input when
+/// closed by z_load: the quadratic's root with +sqrt first, that with -sqrt second, each only where both reactances
+/// are positive. The order makes either root a continuous function of the other quantities.
+std::array<std::optional<SectionRoot>, 2> solve_section(const UnknownPart& transmitter_side, const UnknownPart& load_side,
+                                       cdouble z_target, cdouble z_load);
+
+/// z after one part in front of it (towards the transmitter).
+cdouble through(const UnknownPart& part, double t_ohm, cdouble z);
+
+/// What must follow `part` so that the input shows z_target: the inverse of through().
+cdouble behind(const UnknownPart& part, double t_ohm, cdouble z_target);
+
+}  // namespace stile::detail

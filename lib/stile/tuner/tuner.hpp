@@ -1,0 +1,110 @@
+#pragma once
+// An automatic tuner as a bank of switched parts: a finite family of ladders, one for each state of its relays.
+
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include <stile/network/ladder.hpp>
+
+namespace stile {
+
+enum class TunerForm {
+  l,     ///< inductors in series, capacitors across, on the transmitter's or the load's side of them
+  t,     ///< capacitors in series, inductors across, capacitors in series
+  pi,    ///< capacitors across, inductors in series, capacitors across
+};
+
+enum class CapacitorSide { transmitter, load };
+
+/// Inductors in series, each by-passed by its relay or in. Every position's contact is always in the current's way.
+struct InductorArm {
+  std::vector<double> values_h;    ///< each > 0
+  Loss loss{};                     ///< of the inductors
+  double stray_h = 0.0;            ///< in series, always there, lossless
+};
+
+/// Capacitors in parallel, each switched in by its relay, whose contact is in series with it.
+struct CapacitorArm {
+  std::vector<double> values_f;    ///< each > 0
+  Loss loss{};
+  double stray_f = 0.0;            ///< across the arm, always there, lossless
+};
+
+struct Tuner {
+  std::string name;
+  TunerForm form = TunerForm::l;
+  bool capacitor_at_transmitter = true, capacitor_at_load = true;   ///< sides that an L can switch to; at least one
+  double contact_ohm = 0.0;        ///< of one relay contact, >= 0
+  InductorArm inductors;
+  CapacitorArm capacitors;         ///< L: the only ones; pi and T: those on the transmitter's side
+  CapacitorArm load_capacitors;    ///< pi and T only
+  Rating inductor_rating{}, capacitor_rating{};   ///< of the whole arm
+};
+
+/// Limit on the number of states, so that an enumeration ends in reasonable time and memory.
+inline constexpr std::uint64_t most_tuner_states = std::uint64_t{1} << 24;
+
+/// Number of states. @throws DomainError  a value outside its range, no parts at all, or more than most_tuner_states
+std::uint64_t state_count(const Tuner& tuner);
+
+/// One setting of the relays: bit n of a mask is part n of that arm.
+/// index = ((side * 2^load_capacitors + load_capacitor_mask) * 2^capacitors + capacitor_mask) * 2^inductors + inductor_mask,
+/// where side is 0 for the transmitter's, 1 for the load's (0 when there is only one).
+struct TunerState {
+  std::uint64_t index = 0;
+  std::uint32_t inductor_mask = 0, capacitor_mask = 0, load_capacitor_mask = 0;
+  CapacitorSide side = CapacitorSide::transmitter;
+  double inductance_h = 0.0;         ///< with the stray
+  double capacitance_f = 0.0;        ///< with the stray
+  double load_capacitance_f = 0.0;   ///< pi and T
+};
+
+/// @throws DomainError  index out of range
+TunerState tuner_state(const Tuner& tuner, std::uint64_t index);
+
+/// The state as ladder elements (banks), transmitter to load. An arm with nothing in it and no stray is left out.
+/// @throws DomainError  a T with an open series arm (no capacitor in and no stray): nothing could pass
+std::vector<Element> tuner_elements(const Tuner& tuner, const TunerState& state);
+
+/// Immittances of every setting of each arm at one frequency.
+struct TunerTable {
+  double frequency_hz = 0.0;
+  std::vector<cdouble> inductor_z_ohm;           ///< by mask
+  std::vector<cdouble> capacitor_y_siemens;      ///< by mask
+  std::vector<cdouble> load_capacitor_y_siemens;
+};
+
+TunerTable tabulate(const Tuner& tuner, double frequency_hz);
+
+enum class TunerStatus {
+  not_run,
+  found,
+  out_of_reach,     ///< no state comes under the SWR limit
+};
+
+struct TunerSetting {
+  TunerStatus status = TunerStatus::not_run;
+  TunerState state{};
+  double swr = 0.0;
+  double dissipation_db = 0.0;
+};
+
+struct TunerChoice {
+  TunerSetting least_swr;     ///< of all states; ties go to the lesser loss, then to the lower index
+  TunerSetting least_loss;    ///< of the states within the SWR limit; out_of_reach when there are none
+};
+
+/// Looks at every state.
+///
+/// @param table          of the same tuner
+/// @param z_source_ohm   real part > 0
+/// @param z_load_ohm     real part >= 0
+/// @param swr_limit      >= 1
+/// Accuracy: SWR and loss equal a ladder's evaluation within 1e-9 (asserted).
+/// Cost: about 10 ns a state.
+TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, cdouble z_load_ohm,
+                         double swr_limit);
+
+}  // namespace stile
