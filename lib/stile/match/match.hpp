@@ -18,7 +18,7 @@ enum class Form { l, pi, t };
 /// How the free choice of a pi or T is made.
 enum class Freedom {
   least_loss,   ///< the member of least dissipation within the limits of the parts
-  loaded_q,     ///< every member whose loaded Q (see Sweep) has the stated value
+  loaded_q,     ///< every member whose loaded Q (see Column) has the stated value
   end_q,        ///< every member whose part at the transmitter's end has reactance (pi: susceptance) Q times the
                 ///< resistance (conductance) wanted there: the Q from which handbooks start
   phase,        ///< every member in which the load's current leads the source's voltage by the stated angle

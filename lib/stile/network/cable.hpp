@@ -37,7 +37,7 @@ double attenuation_db_per_m(const Cable& cable, double frequency_hz);
 /// @throws DomainError  an argument is out of range, another number of points, or the fit makes k1 or k2 negative
 ///                      (the two points are not of one cable, or not of a smooth one)
 /// Model error: with one point the loss away from it is too high below and too low above when the dielectric has a
-/// part: 2 % over an octave for solid polyethylene at HF, more towards VHF. Data sheets print 2 or 3 digits.
+/// part: 0.5 % over an octave for RG-58 at HF, more towards VHF. Data sheets print 2 or 3 digits.
 Cable cable_from_attenuation(std::string name, double z0_ohm, double velocity_factor,
                              std::span<const AttenuationPoint> points);
 

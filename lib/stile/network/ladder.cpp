@@ -1,7 +1,12 @@
 #include <stile/network/ladder.hpp>
 
+#include <sys/mman.h>
+
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
+#include <new>
+#include <numbers>
 
 #include <fmt/core.h>
 
@@ -10,10 +15,10 @@
 #include <stile/network/branch.hpp>
 
 // The walk through a ladder runs over blocks of frequencies with plain loops, so that the compiler vectorises them
-// (-fno-math-errno on this file, for sqrt). It is compiled for two instruction sets; contraction to fused
-// operations is off, so both give the same bits.
+// (-fno-math-errno on this file, for sqrt). It is compiled for several instruction sets; contraction to fused
+// operations is off, so all give the same bits.
 #if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__)
-#define STILE_CLONES __attribute__((target_clones("default", "arch=x86-64-v3")))
+#define STILE_CLONES __attribute__((target_clones("default", "arch=x86-64-v3", "arch=x86-64-v4")))
 #else
 #define STILE_CLONES
 #endif
@@ -32,10 +37,19 @@ struct Prepared {
   const Element* two_port = nullptr;
 };
 
-/// Stress of one element over a block; current and voltage are squares until the source's scale is known.
+/// Stress of one element over a block, in the order of ElementColumn; current and voltage hold squares until the
+/// source's scale is known.
 struct alignas(64) StressRows {
-  Row current2, voltage2, dissipation, magnetic, electric;
+  Row current, voltage, dissipation, magnetic, electric;
 };
+static_assert(sizeof(StressRows) == element_columns * sizeof(Row));
+
+/// All other results of a block, in the order of Column.
+struct alignas(64) ResultRows {
+  Row input_r, input_x, reflection_re, reflection_im, swr, accepted, delivered, mismatch_db, dissipation_db, loaded_q,
+      second_harmonic_db, third_harmonic_db, load_current_re, load_current_im;
+};
+static_assert(sizeof(ResultRows) == columns * sizeof(Row));
 
 /// V and I phasors along a block, in the units in which the load's current is 1 A.
 struct alignas(64) Phasors {
@@ -98,8 +112,8 @@ STILE_INLINE void pass_branch(const detail::Branch& b, Place place, Phasors& p, 
     }
     for (std::size_t k = 0; k < width; ++k) {
       const double u = p.u[k];
-      out->current2[k] = i2[k];
-      out->voltage2[k] = v2[k];
+      out->current[k] = i2[k];
+      out->voltage[k] = v2[k];
       out->dissipation[k] = r[k] * i2[k];
       out->magnetic[k] = (b.m0 + b.mi * u) * i2[k];
       out->electric[k] = (b.ei + b.e2 * u) * u * i2[k] + 0.5 * b.cp * v2[k];
@@ -138,8 +152,8 @@ STILE_INLINE void pass_bank(const std::vector<detail::Branch>& bank, Place place
       v2 = vr * vr + vi * vi;
     }
     if constexpr (full) {
-      out->current2[k] = v2 * y2;
-      out->voltage2[k] = v2;
+      out->current[k] = v2 * y2;
+      out->voltage[k] = v2;
       out->dissipation[k] = g[k] * v2;
       out->magnetic[k] = m[k] * v2;
       out->electric[k] = e[k] * v2;
@@ -172,8 +186,8 @@ void line_stress(const LineConstants& line, double length_m, double f, cdouble v
     v2_max = std::max(v2_max, std::norm(a + b));
     i2_max = std::max(i2_max, std::norm((a - b) / line.z0_ohm));
   }
-  out.voltage2[k] = v2_max;
-  out.current2[k] = i2_max;
+  out.voltage[k] = v2_max;
+  out.current[k] = i2_max;
 }
 
 /// Transformer or line, point by point.
@@ -189,8 +203,8 @@ void pass_two_port(const Element& element, Phasors& p, StressRows* out) {
       if (const auto* line = std::get_if<TransmissionLine>(&element.part)) {
         line_stress(line_constants(*line, p.f[k]), line->length_m, p.f[k], v, i, *out, k);
       } else {
-        out->current2[k] = std::norm(i1);
-        out->voltage2[k] = std::norm(v1);
+        out->current[k] = std::norm(i1);
+        out->voltage[k] = std::norm(v1);
         out->dissipation[k] = out->magnetic[k] = out->electric[k] = 0.0;
       }
     }
@@ -228,87 +242,87 @@ STILE_INLINE void start(Phasors& p, const double* f, const cdouble* z, std::size
   }
 }
 
-/// Everything of one block that is computed in vector loops.
-struct alignas(64) BlockRows {
-  Phasors at_f, at_harmonic;
-  Row accepted, delivered, scale2, swr, loaded_q, reflection_re, reflection_im, current_re, current_im, input_r, input_x;
-  Row ratio_second, ratio_third;    // available / delivered at 2 f, 3 f
-};
+STILE_INLINE double to_db(double power_ratio) { return 10.0 / std::numbers::ln10 * std::log(power_ratio); }
+
+/// Available over delivered power at a multiple of the frequencies.
+STILE_INLINE void harmonic(const std::vector<Prepared>& parts, const Source& source, const double* f, const cdouble* z,
+                           std::size_t count, double multiple, Row& ratio) {
+  const double rs = source.z_ohm.real(), xs = source.z_ohm.imag();
+  Phasors p;
+  start(p, f, z, count, multiple);
+  alignas(64) Row r;
+  for (std::size_t k = 0; k < width; ++k) r[k] = p.vr[k];
+  walk<false>(parts, p, nullptr);
+  for (std::size_t k = 0; k < width; ++k) {
+    const double er = p.vr[k] + rs * p.ir[k] - xs * p.ii[k], ei = p.vi[k] + rs * p.ii[k] + xs * p.ir[k];
+    ratio[k] = (er * er + ei * ei) / (4.0 * rs * r[k]);
+  }
+}
 
 STILE_CLONES
 void evaluate_block(const std::vector<Prepared>& parts, const Source& source, const LoadSamples& points,
-                    std::size_t first, std::size_t count, BlockRows& b, StressRows* stress) {
+                    std::size_t first, std::size_t count, ResultRows& out, StressRows* stress) {
   const double rs = source.z_ohm.real(), xs = source.z_ohm.imag();
   const double* f = points.frequency_hz.data() + first;
-  const cdouble* z = points.z_ohm.data() + first;
-  Phasors& p = b.at_f;
-  start(p, f, z, count, 1.0);
-  alignas(64) Row r_load, x_load, magnetic, electric, loss;
+  Phasors p;
+  start(p, f, points.z_ohm.data() + first, count, 1.0);
+  alignas(64) Row r_load, x_load, magnetic, electric, loss, scale2, wave_sum, source_loss;
   for (std::size_t k = 0; k < width; ++k) r_load[k] = p.vr[k], x_load[k] = p.vi[k];
   walk<true>(parts, p, stress);
 
   const double emf2 = 4.0 * rs * source.power_w;       // |open-circuit voltage|^2
   const double emf = std::sqrt(emf2);
   for (std::size_t k = 0; k < width; ++k) {
-    // Wave sums: V + Zs I is the EMF in units of the load current, V - Zs* I the reflected part.
-    const double er = p.vr[k] + rs * p.ir[k] - xs * p.ii[k], ei = p.vi[k] + rs * p.ii[k] + xs * p.ir[k];
+    // a = V + Zs I is the EMF in units of the load current, b = V - Zs* I the reflected part.
+    const double ar = p.vr[k] + rs * p.ir[k] - xs * p.ii[k], ai = p.vi[k] + rs * p.ii[k] + xs * p.ir[k];
     const double br = p.vr[k] - rs * p.ir[k] - xs * p.ii[k], bi = p.vi[k] - rs * p.ii[k] + xs * p.ir[k];
-    const double inverse = 1.0 / (er * er + ei * ei);
-    b.scale2[k] = emf2 * inverse;
-    b.current_re[k] = emf * er * inverse;              // load current with the EMF as phase reference
-    b.current_im[k] = -emf * ei * inverse;
-    b.reflection_re[k] = (br * er + bi * ei) * inverse;
-    b.reflection_im[k] = (bi * er - br * ei) * inverse;
+    const double a2 = ar * ar + ai * ai, inverse = 1.0 / a2;
+    scale2[k] = emf2 * inverse;
+    out.load_current_re[k] = emf * ar * inverse;       // with the EMF as phase reference
+    out.load_current_im[k] = -emf * ai * inverse;
+    out.reflection_re[k] = (br * ar + bi * ai) * inverse;
+    out.reflection_im[k] = (bi * ar - br * ai) * inverse;
     const double i2 = p.ir[k] * p.ir[k] + p.ii[k] * p.ii[k], i_inverse = 1.0 / i2;
-    b.input_r[k] = (p.vr[k] * p.ir[k] + p.vi[k] * p.ii[k]) * i_inverse;
-    b.input_x[k] = (p.vi[k] * p.ir[k] - p.vr[k] * p.ii[k]) * i_inverse;
-    b.swr[k] = std::sqrt(er * er + ei * ei) + std::sqrt(br * br + bi * bi);   // |a| + |b|, finished below
-    b.loaded_q[k] = i2 * rs;                                                  // loss in the source, finished below
+    out.input_r[k] = (p.vr[k] * p.ir[k] + p.vi[k] * p.ii[k]) * i_inverse;
+    out.input_x[k] = (p.vi[k] * p.ir[k] - p.vr[k] * p.ii[k]) * i_inverse;
+    wave_sum[k] = std::sqrt(a2) + std::sqrt(br * br + bi * bi);
+    source_loss[k] = i2 * rs;
     magnetic[k] = electric[k] = loss[k] = 0.0;
-  }
-  for (std::size_t n = 0; n < parts.size(); ++n) {
-    const StressRows& s = stress[n];
-    for (std::size_t k = 0; k < width; ++k) {
-      loss[k] += s.dissipation[k];
-      magnetic[k] += s.magnetic[k];
-      electric[k] += s.electric[k];
-    }
-  }
-  for (std::size_t k = 0; k < width; ++k) {
-    const double w = two_pi * p.f[k];
-    const double load_energy = 0.5 * x_load[k] / w;
-    const double stored = std::max(magnetic[k] + std::max(load_energy, 0.0), electric[k] + std::max(-load_energy, 0.0));
-    const double accepted = loss[k] + r_load[k];      // a sum of terms >= 0, free of the cancellation in Re(V I*)
-    b.loaded_q[k] = 2.0 * w * stored / (accepted + b.loaded_q[k]);
-    b.swr[k] = b.swr[k] * b.swr[k] / (4.0 * rs * accepted);    // (|a|+|b|)/(|a|-|b|), |a|^2 - |b|^2 = 4 Rs P
-    b.accepted[k] = accepted * b.scale2[k];
-    b.delivered[k] = r_load[k] * b.scale2[k];
   }
   for (std::size_t n = 0; n < parts.size(); ++n) {
     StressRows& s = stress[n];
     for (std::size_t k = 0; k < width; ++k) {
-      const double scale = b.scale2[k];
-      s.current2[k] = std::sqrt(s.current2[k] * scale);
-      s.voltage2[k] = std::sqrt(2.0 * s.voltage2[k] * scale);
-      s.dissipation[k] *= scale;
-      s.magnetic[k] *= scale;
-      s.electric[k] *= scale;
+      loss[k] += s.dissipation[k];
+      magnetic[k] += s.magnetic[k];
+      electric[k] += s.electric[k];
+      s.current[k] = std::sqrt(s.current[k] * scale2[k]);
+      s.voltage[k] = std::sqrt(2.0 * s.voltage[k] * scale2[k]);
+      s.dissipation[k] *= scale2[k];
+      s.magnetic[k] *= scale2[k];
+      s.electric[k] *= scale2[k];
     }
   }
-  const auto harmonic = [&](const std::vector<cdouble>& load, double multiple, Row& ratio) __attribute__((always_inline)) {
-    if (load.empty()) return;
-    Phasors& h = b.at_harmonic;
-    start(h, f, load.data() + first, count, multiple);
-    alignas(64) Row r;
-    for (std::size_t k = 0; k < width; ++k) r[k] = h.vr[k];
-    walk<false>(parts, h, nullptr);
-    for (std::size_t k = 0; k < width; ++k) {
-      const double er = h.vr[k] + rs * h.ir[k] - xs * h.ii[k], ei = h.vi[k] + rs * h.ii[k] + xs * h.ir[k];
-      ratio[k] = (er * er + ei * ei) / (4.0 * rs * r[k]);
-    }
-  };
-  harmonic(points.z_second_ohm, 2.0, b.ratio_second);
-  harmonic(points.z_third_ohm, 3.0, b.ratio_third);
+  for (std::size_t k = 0; k < width; ++k) {
+    const double w = two_pi * p.f[k];
+    const double load_energy = 0.5 * x_load[k] * p.u[k] / two_pi;
+    const double stored = std::max(magnetic[k] + std::max(load_energy, 0.0), electric[k] + std::max(-load_energy, 0.0));
+    const double accepted = loss[k] + r_load[k];      // a sum of terms >= 0, free of the cancellation in Re(V I*)
+    out.loaded_q[k] = 2.0 * w * stored / (accepted + source_loss[k]);
+    out.swr[k] = wave_sum[k] * wave_sum[k] / (4.0 * rs * accepted);    // (|a|+|b|)/(|a|-|b|), |a|^2 - |b|^2 = 4 Rs P
+    out.accepted[k] = accepted * scale2[k];
+    out.delivered[k] = r_load[k] * scale2[k];
+  }
+  alignas(64) Row second, third;
+  const bool has_second = !points.z_second_ohm.empty(), has_third = !points.z_third_ohm.empty();
+  if (has_second) harmonic(parts, source, f, points.z_second_ohm.data() + first, count, 2.0, second);
+  if (has_third) harmonic(parts, source, f, points.z_third_ohm.data() + first, count, 3.0, third);
+  for (std::size_t k = 0; k < width; ++k) {
+    const double accepted = out.accepted[k], delivered = out.delivered[k];
+    out.mismatch_db[k] = std::max(0.0, to_db(source.power_w / accepted));
+    out.dissipation_db[k] = delivered > 0.0 ? to_db(accepted / delivered) : infinite;
+    out.second_harmonic_db[k] = has_second ? to_db(second[k] * delivered / source.power_w) : std::nan("");
+    out.third_harmonic_db[k] = has_third ? to_db(third[k] * delivered / source.power_w) : std::nan("");
+  }
 }
 
 void check(const Source& source, const LoadSamples& points) {
@@ -350,19 +364,53 @@ std::vector<Prepared> prepare(const Ladder& ladder) {
 
 }  // namespace
 
-Sweep::Sweep(LoadSamples points, std::size_t elements, double available_w)
-    : points_(std::move(points)), elements_(elements), available_w_(available_w),
-      values_(std::make_unique_for_overwrite<double[]>(size() * (columns + element_columns * elements))) {}
+void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& points,
+                 const std::function<void(const SweepRows&)>& visit) {
+  check(source, points);
+  const std::vector<Prepared> parts = prepare(ladder);
+  // One set of rows for all blocks: the results first, then the stress of each element.
+  constexpr std::align_val_t line{64};
+  const std::size_t size = sizeof(ResultRows) + sizeof(StressRows) * parts.size();
+  const auto release = [&](void* memory) { ::operator delete(memory, line); };
+  const std::unique_ptr<void, decltype(release)> memory(::operator new(size, line), release);
+  auto* results = new (memory.get()) ResultRows;
+  auto* stress = reinterpret_cast<StressRows*>(results + 1);
+  SweepRows rows(results->input_r, width);
+  for (rows.first = 0; rows.first < points.frequency_hz.size(); rows.first += width) {
+    rows.count = std::min(width, points.frequency_hz.size() - rows.first);
+    evaluate_block(parts, source, points, rows.first, rows.count, *results, stress);
+    visit(rows);
+  }
+}
 
-std::span<const double> Sweep::column(Column c) const {
-  return {values_.get() + size() * static_cast<std::size_t>(c), size()};
+// Memory for a stored sweep: large ones on large pages, since half of the time of a long sweep would otherwise go
+// into taking small ones from the kernel.
+void Sweep::Free::operator()(double* values) const { std::free(values); }
+
+Sweep::Sweep(LoadSamples points, std::size_t elements, double available_w)
+    : points_(std::move(points)), elements_(elements), available_w_(available_w) {
+  constexpr std::size_t page = std::size_t{2} << 20;
+  const std::size_t bytes = size() * (columns + element_columns * elements) * sizeof(double);
+  const bool large = bytes >= 2 * page;
+  const std::size_t alignment = large ? page : 64;
+  void* memory = std::aligned_alloc(alignment, (bytes + alignment - 1) / alignment * alignment);
+  if (memory == nullptr) throw std::bad_alloc();
+#ifdef MADV_HUGEPAGE
+  if (large) madvise(memory, bytes, MADV_HUGEPAGE);     // advice only: a refusal costs time, nothing else
+#endif
+  values_.reset(static_cast<double*>(memory));
 }
-std::span<const double> Sweep::element(std::size_t index, ElementColumn c) const {
-  return {values_.get() + size() * (columns + element_columns * index + static_cast<std::size_t>(c)), size()};
+
+SweepRows Sweep::rows() const {
+  SweepRows all(values_.get(), size());
+  all.count = size();
+  return all;
 }
-std::span<double> Sweep::column(Column c) { return {values_.get() + size() * static_cast<std::size_t>(c), size()}; }
-std::span<double> Sweep::element(std::size_t index, ElementColumn c) {
-  return {values_.get() + size() * (columns + element_columns * index + static_cast<std::size_t>(c)), size()};
+
+void Sweep::store(const SweepRows& block) {
+  for (std::size_t row = 0; row < columns + element_columns * elements_; ++row) {
+    std::copy_n(block.row(row).data(), block.count, values_.get() + size() * row + block.first);
+  }
 }
 
 Evaluation Sweep::at(std::size_t index) const {
@@ -377,8 +425,8 @@ Evaluation Sweep::at(std::size_t index) const {
   e.power = {available_w_, get(Column::accepted), get(Column::delivered)};
   e.loss = {get(Column::mismatch_db), get(Column::dissipation_db), get(Column::mismatch_db) + get(Column::dissipation_db)};
   e.loaded_q = get(Column::loaded_q);
-  if (has_second_harmonic()) e.second_harmonic_db = get(Column::second_harmonic_db);
-  if (has_third_harmonic()) e.third_harmonic_db = get(Column::third_harmonic_db);
+  if (!points_.z_second_ohm.empty()) e.second_harmonic_db = get(Column::second_harmonic_db);
+  if (!points_.z_third_ohm.empty()) e.third_harmonic_db = get(Column::third_harmonic_db);
   e.load_current_a = {get(Column::load_current_re), get(Column::load_current_im)};
   for (std::size_t n = 0; n < elements_; ++n) {
     const auto part = [&](ElementColumn c) { return element(n, c)[index]; };
@@ -390,48 +438,8 @@ Evaluation Sweep::at(std::size_t index) const {
 }
 
 Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples samples) {
-  check(source, samples);
-  const std::vector<Prepared> parts = prepare(ladder);
-  Sweep sweep(std::move(samples), parts.size(), source.power_w);
-  const LoadSamples& points = sweep.points();
-  std::vector<StressRows> stress(parts.size());
-  BlockRows b;
-  using C = Sweep::Column;
-  using E = Sweep::ElementColumn;
-  for (std::size_t first = 0; first < sweep.size(); first += width) {
-    const std::size_t count = std::min(width, sweep.size() - first);
-    evaluate_block(parts, source, points, first, count, b, stress.data());
-    const auto store = [&](std::span<double> column, const Row& row) { std::copy_n(row, count, column.data() + first); };
-    store(sweep.column(C::input_r), b.input_r);
-    store(sweep.column(C::input_x), b.input_x);
-    store(sweep.column(C::reflection_re), b.reflection_re);
-    store(sweep.column(C::reflection_im), b.reflection_im);
-    store(sweep.column(C::swr), b.swr);
-    store(sweep.column(C::accepted), b.accepted);
-    store(sweep.column(C::delivered), b.delivered);
-    store(sweep.column(C::loaded_q), b.loaded_q);
-    store(sweep.column(C::load_current_re), b.current_re);
-    store(sweep.column(C::load_current_im), b.current_im);
-    for (std::size_t n = 0; n < parts.size(); ++n) {
-      store(sweep.element(n, E::current_a_rms), stress[n].current2);
-      store(sweep.element(n, E::voltage_v_peak), stress[n].voltage2);
-      store(sweep.element(n, E::dissipation_w), stress[n].dissipation);
-      store(sweep.element(n, E::magnetic_energy_j), stress[n].magnetic);
-      store(sweep.element(n, E::electric_energy_j), stress[n].electric);
-    }
-    const auto to_db = [](double ratio) { return 10.0 * std::log10(ratio); };
-    for (std::size_t k = 0; k < count; ++k) {
-      const std::size_t n = first + k;
-      sweep.column(C::mismatch_db)[n] = std::max(0.0, to_db(source.power_w / b.accepted[k]));
-      sweep.column(C::dissipation_db)[n] = to_db(b.accepted[k] / b.delivered[k]);
-      if (sweep.has_second_harmonic()) {
-        sweep.column(C::second_harmonic_db)[n] = to_db(b.ratio_second[k] * b.delivered[k] / source.power_w);
-      }
-      if (sweep.has_third_harmonic()) {
-        sweep.column(C::third_harmonic_db)[n] = to_db(b.ratio_third[k] * b.delivered[k] / source.power_w);
-      }
-    }
-  }
+  Sweep sweep(std::move(samples), ladder.elements.size(), source.power_w);
+  visit_sweep(ladder, source, sweep.points(), [&](const SweepRows& block) { sweep.store(block); });
   return sweep;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 // A ladder between transmitter and load, evaluated: input impedance, where each watt goes, stress of each part.
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <span>
@@ -54,57 +55,82 @@ struct Evaluation {
   double swr = 0.0;             ///< (1+|reflection|)/(1-|reflection|); infinite when nothing is accepted
   PowerFlow power;
   LossSplit loss;
-  double loaded_q = 0.0;        ///< see Sweep
-  std::optional<double> second_harmonic_db, third_harmonic_db;   ///< see Sweep
+  double loaded_q = 0.0;        ///< see Column
+  std::optional<double> second_harmonic_db, third_harmonic_db;   ///< see Column
   cdouble load_current_a{};     ///< rms phasor, source voltage as phase reference
   std::vector<Stress> elements;
 };
 
-/// Results of a sweep, stored by columns.
+/// What a sweep computes at every point.
 ///
 /// loaded_q is 2 w max(Wm, We) / P with the mean stored energies of all parts and of the load (whose net reactive
 /// energy |X||I|^2/(2w) is counted on its own side: a lower bound when the load stores both kinds) and P the power
 /// in parts, load and the source's resistance. A matched L network has half its unloaded node Q.
 /// harmonic attenuation is the transducer loss at 2 f (3 f) less that at f, in dB; > 0 weakens the harmonic. The
-/// source's impedance is taken to be the same there.
+/// source's impedance is taken to be the same there. nan where the load at the harmonic was not given.
+enum class Column { input_r, input_x, reflection_re, reflection_im, swr, accepted, delivered, mismatch_db,
+                    dissipation_db, loaded_q, second_harmonic_db, third_harmonic_db, load_current_re, load_current_im };
+inline constexpr std::size_t columns = 14;
+
+/// What a sweep computes for every element at every point: the members of Stress.
+enum class ElementColumn { current_a_rms, voltage_v_peak, dissipation_w, magnetic_energy_j, electric_energy_j };
+inline constexpr std::size_t element_columns = 5;
+
+/// Some neighbouring points of a sweep, stored by columns.
+class SweepRows {
+ public:
+  std::size_t first = 0, count = 0;       ///< these points are first .. first + count - 1 of the sweep
+
+  SweepRows(const double* values, std::size_t stride) : values_(values), stride_(stride) {}
+  std::span<const double> column(Column c) const { return row(static_cast<std::size_t>(c)); }
+  std::span<const double> element(std::size_t index, ElementColumn c) const {
+    return row(columns + element_columns * index + static_cast<std::size_t>(c));
+  }
+  std::span<const double> row(std::size_t index) const { return {values_ + stride_ * index, count}; }
+
+ private:
+  const double* values_;
+  std::size_t stride_;
+};
+
+/// Evaluates a ladder along a sweep and hands the results over block by block, in order, without keeping them: for
+/// sweeps too long to store, where only a worst case or a sum is wanted.
+///
+/// @param visit  called with at most 64 points at a time; the rows are valid during the call
+/// @throws DomainError  a value outside its stated range (which element is named), lengths that differ
+/// Accuracy: available = reflected + every loss + delivered within 1e-12 (asserted on random networks); currents,
+/// voltages and losses within 1e-9 relative of a nodal solution (asserted against a circuit simulator).
+/// The result of a point does not depend on its neighbours.
+void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& points,
+                 const std::function<void(const SweepRows&)>& visit);
+
+/// A whole sweep, stored by columns.
 class Sweep {
  public:
-  enum class Column { input_r, input_x, reflection_re, reflection_im, swr, accepted, delivered, mismatch_db,
-                      dissipation_db, loaded_q, second_harmonic_db, third_harmonic_db, load_current_re, load_current_im };
-  static constexpr std::size_t columns = 14;
-  enum class ElementColumn { current_a_rms, voltage_v_peak, dissipation_w, magnetic_energy_j, electric_energy_j };
-  static constexpr std::size_t element_columns = 5;
-
   Sweep(LoadSamples points, std::size_t elements, double available_w);
 
   std::size_t size() const { return points_.frequency_hz.size(); }
   std::size_t elements() const { return elements_; }
-  double available_w() const { return available_w_; }
   const LoadSamples& points() const { return points_; }
-  bool has_second_harmonic() const { return !points_.z_second_ohm.empty(); }
-  bool has_third_harmonic() const { return !points_.z_third_ohm.empty(); }
-
-  std::span<const double> column(Column c) const;
-  std::span<const double> element(std::size_t index, ElementColumn c) const;
-  std::span<double> column(Column c);
-  std::span<double> element(std::size_t index, ElementColumn c);
-
+  std::span<const double> column(Column c) const { return rows().column(c); }
+  std::span<const double> element(std::size_t index, ElementColumn c) const { return rows().element(index, c); }
   /// One point as a plain struct. index < size().
   Evaluation at(std::size_t index) const;
 
+  /// Copies a block into its place.
+  void store(const SweepRows& block);
+
  private:
+  struct Free { void operator()(double* values) const; };
+  SweepRows rows() const;
+
   LoadSamples points_;
   std::size_t elements_ = 0;
   double available_w_ = 0.0;
-  std::unique_ptr<double[]> values_;     // columns of size() numbers each; not initialised before the evaluation
+  std::unique_ptr<double[], Free> values_;     // rows of size() numbers each; not initialised before store()
 };
 
-/// Evaluates a ladder along a sweep: everything in Sweep at every point, in one call.
-///
-/// @throws DomainError  a value outside its stated range (which element or point is named), lengths that differ
-/// Accuracy: available = reflected + every loss + delivered within 1e-12 (asserted on random networks); currents,
-/// voltages and losses within 1e-9 relative of a nodal solution (asserted against a circuit simulator).
-/// The result of a point does not depend on its neighbours.
+/// visit_sweep with everything kept. Errors and accuracy as there.
 Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples points);
 
 /// The same at one frequency.
