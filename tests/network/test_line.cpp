@@ -79,7 +79,8 @@ Values example(const std::string& id, bool variant) {
     Values v = reflection_values(load, 75.0);
     const LineConstants line = lossless_line(75.0, 1.0, 100e6);
     const cdouble zin = z_in(line, 0.4 * wavelength_m(line), load);
-    v.insert({{"Re YL", yl.real() * 1e3}, {"Im YL", yl.imag() * 1e3}, {"Re Zin", zin.real()}, {"Im Zin", zin.imag()}});
+    v.insert(
+        {{"Re YL", yl.real() * 1e3}, {"Im YL", yl.imag() * 1e3}, {"Re Zin", zin.real()}, {"Im Zin", zin.imag()}});
     return v;
   }
   if (id == "BI447" || id == "BI449") {
@@ -296,9 +297,11 @@ TEST_CASE("textbook loss against long double") {
     const long double a = std::pow(10.0L, static_cast<long double>(matched) / 10.0L);
     const long double r = (static_cast<long double>(s) - 1.0L) / (static_cast<long double>(s) + 1.0L);
     const long double total = 10.0L * std::log10((a * a - r * r) / (a * (1.0L - r * r)));
-    worst = std::max(worst, std::abs(static_cast<double>(total_loss_db(matched, s) / total - 1.0L)));
+    worst = std::max(
+        worst, std::abs(static_cast<double>(static_cast<long double>(total_loss_db(matched, s)) / total - 1.0L)));
     worst_swr =
-        std::max(worst_swr, std::abs(static_cast<double>(swr_at_input(matched, s) / ((a + r) / (a - r)) - 1.0L)));
+        std::max(worst_swr, std::abs(static_cast<double>(
+                                static_cast<long double>(swr_at_input(matched, s)) / ((a + r) / (a - r)) - 1.0L)));
   }
   INFO(worst << " " << worst_swr);
   CHECK(worst <= 2e-15);
@@ -360,7 +363,7 @@ TEST_CASE("constants per metre come back from a line and from its open and short
     const Rlgc back = rlgc_from_line(line, f);
     const cdouble z{c.r_ohm_m, w * c.l_h_m}, y{c.g_s_m, w * c.c_f_m};
     worst = std::max({worst, relative({back.r_ohm_m, w * back.l_h_m}, z), relative({back.g_s_m, w * back.c_f_m}, y)});
-    const double length = random.uniform(0.05, 0.45) * wavelength_m(line);      // below half a wave, both signs of tan
+    const double length = random.uniform(0.05, 0.45) * wavelength_m(line);  // below half a wave, both signs of tan
     if (std::abs(length / wavelength_m(line) - 0.25) < 0.02) continue;  // near a quarter wave Zs or Zo runs away
     const Chain chain = line_chain(line, length);
     const LineConstants found = line_from_open_short(chain.b / chain.d, chain.a / chain.c, length);

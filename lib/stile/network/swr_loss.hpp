@@ -15,7 +15,8 @@ namespace stile {
 /// high from a low load impedance. Wrong for pieces short against a wavelength: 3 m of a 50 ohm line at 1.85 MHz with
 /// 0.058 dB matched loss have 1.23 dB into 2 ohm but 0.038 dB into 2000 ohm, less than matched, while the formula
 /// says 0.67 dB (SWR 25) and 1.02 dB (SWR 40). With complex z0 the additional loss may be negative. Use line_chain
-/// and dissipation_loss_db there. Accuracy: 2e-15 relative (test_line.cpp, 0.01 to 20 dB, SWR to 100, long double).
+/// and dissipation_loss_db there.
+/// Accuracy: 2e-15 relative (test_line.cpp, 0.01 to 20 dB, SWR to 100, long double).
 /// Source: textbook formula (common practice); follows from |reflection| falling by a on the way to the input.
 double total_loss_db(double matched_loss_db, double swr_at_load);
 
