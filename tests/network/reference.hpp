@@ -4,6 +4,7 @@
 #include <cmath>
 #include <complex>
 #include <cstdint>
+#include <limits>
 #include <random>
 #include <string>
 #include <vector>
@@ -14,6 +15,9 @@
 #include <stile/network/line.hpp>
 
 namespace stile::test {
+
+inline constexpr double infinite = std::numeric_limits<double>::infinity();
+inline constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
 
 inline Table reference(const std::string& name) {
   const std::string path = std::string(STILE_TEST_DATA) + "/network/" + name;

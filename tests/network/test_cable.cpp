@@ -1,6 +1,5 @@
 #include <array>
 #include <catch2/catch.hpp>
-#include <limits>
 #include <set>
 
 #include <stile/base/errors.hpp>
@@ -14,7 +13,6 @@ using namespace stile::test;
 namespace {
 
 constexpr double hundred_feet_m = 100.0 * metre_per_foot;
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 bool in_table(const std::string& name) {
   for (const Cable& c : cable_table()) {
@@ -23,7 +21,9 @@ bool in_table(const std::string& name) {
   return false;
 }
 
-double loss_per_100_feet(const char* name, double f_mhz) { return attenuation_db_per_m(cable(name), f_mhz * 1e6) * hundred_feet_m; }
+double loss_per_100_feet(const char* name, double f_mhz) {
+  return attenuation_db_per_m(cable(name), f_mhz * 1e6) * hundred_feet_m;
+}
 
 // Half a unit of the last digit as the text shows it.
 double half_unit(const std::string& text) {
@@ -38,7 +38,8 @@ TEST_CASE("cable table against every row of the reference") {
   std::size_t nominal = 0, fitted = 0, second_source = 0, limits = 0, geometry = 0, set_aside = 0;
   std::set<std::string> seen_at_30_and_150;
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
-    const std::string name = t.text(r, "cable"), quantity = t.text(r, "quantity"), kind = t.text(r, "kind"), source = t.text(r, "source");
+    const std::string name = t.text(r, "cable"), quantity = t.text(r, "quantity"), kind = t.text(r, "kind"),
+                      source = t.text(r, "source");
     const std::string value = t.text(r, "value");
     INFO("row " << r << " " << name << " " << quantity << " " << value);
     const auto f_mhz = [&] { return t.number(r, "f_mhz"); };
@@ -46,21 +47,24 @@ TEST_CASE("cable table against every row of the reference") {
     if (kind == "CONFLICT") {      // contradicts better rows: not to be used
       ++set_aside;
     } else if (in_table(name) && quantity == "attenuation" && source.find("licence manual") != std::string::npos) {
-      CHECK(std::abs(loss_per_100_feet(name.c_str(), f_mhz()) - t.number(r, "value")) <= 1e-13);      // the fit is exact
+      CHECK(std::abs(loss_per_100_feet(name.c_str(), f_mhz()) - t.number(r, "value")) <= 1e-13);  // the fit is exact
       seen_at_30_and_150.insert(name);
       ++nominal;
     } else if (in_table(name) && quantity == "attenuation from fit") {
       CHECK(std::abs(loss_per_100_feet(name.c_str(), f_mhz()) - t.number(r, "value")) <= half_unit(value) + 1e-12);
       ++fitted;
     } else if (in_table(name) && quantity.substr(0, 2) == "k1" && kind == "derived") {
-      CHECK(std::abs(cable(name).k1_db_per_m_at_1mhz * hundred_feet_m - t.number(r, "value")) <= half_unit(value) + 1e-12);
+      CHECK(std::abs(cable(name).k1_db_per_m_at_1mhz * hundred_feet_m - t.number(r, "value")) <=
+            half_unit(value) + 1e-12);
       ++fitted;
     } else if (in_table(name) && quantity.substr(0, 2) == "k2" && kind == "derived") {
-      CHECK(std::abs(cable(name).k2_db_per_m_at_1mhz * hundred_feet_m - t.number(r, "value")) <= half_unit(value) + 1e-12);
+      CHECK(std::abs(cable(name).k2_db_per_m_at_1mhz * hundred_feet_m - t.number(r, "value")) <=
+            half_unit(value) + 1e-12);
       ++fitted;
     } else if (name == "RG-58" && (quantity == "k1" || quantity == "k2")) {
       // Another fit of the same cable; it, too, gives the two seen points to their digits. k1 to its digits; k2 is
-      // uncertain by what the rounding of the points to 0.005 dB leaves: 0.005 dB/150 MHz = 3e-5 and as much again from k1.
+      // uncertain by what the rounding of the points to 0.005 dB leaves: 0.005 dB/150 MHz = 3e-5 and as much again
+      // from k1.
       const double ours = quantity == "k1" ? cable(name).k1_db_per_m_at_1mhz : cable(name).k2_db_per_m_at_1mhz;
       CHECK(std::abs(ours * hundred_feet_m - t.number(r, "value")) <= (quantity == "k1" ? half_unit(value) : 6e-5));
       ++second_source;
@@ -87,7 +91,8 @@ TEST_CASE("cable table against every row of the reference") {
       ++geometry;
     } else if (name == "RG-58" && quantity == "inner diameter") {
       // 0.81 mm in 2.95 mm, polyethylene 2.3 (same page): 51.1 ohm, inside the limit of 50 +/- 2.
-      CHECK(std::abs(line_from_rlgc(coaxial_line(t.number(r, "value") * 1e-3, 2.95e-3, 2.3), 10e6).z0_ohm.real() - cable("RG-58").z0_ohm) <= 2.0);
+      CHECK(std::abs(line_from_rlgc(coaxial_line(t.number(r, "value") * 1e-3, 2.95e-3, 2.3), 10e6).z0_ohm.real() -
+                     cable("RG-58").z0_ohm) <= 2.0);
       ++geometry;
     } else if (name == "RG-58" && quantity == "shield inner diameter") {
       CHECK(t.number(r, "value") == 2.95);
@@ -95,7 +100,8 @@ TEST_CASE("cable table against every row of the reference") {
     } else if (name == "RG-8" && quantity == "capacitance") {
       // Of z0 and velocity factor; the latter has two digits, 0.005 in 0.66.
       const Cable& c = cable("RG-8/U");
-      const double pf_per_foot = rlgc_from_line(lossless_line(c.z0_ohm, c.velocity_factor, 10e6), 10e6).c_f_m * 1e12 * metre_per_foot;
+      const double pf_per_foot =
+          rlgc_from_line(lossless_line(c.z0_ohm, c.velocity_factor, 10e6), 10e6).c_f_m * 1e12 * metre_per_foot;
       CHECK(std::abs(pf_per_foot / t.number(r, "value") - 1.0) <= 0.005 / 0.66);
       ++geometry;
     } else if (name.substr(0, 6) == "RG-316") {      // its attenuation could not be seen: it is not in the table
@@ -138,7 +144,8 @@ TEST_CASE("wave constants of a cable: exact attenuation and a complex z0") {
       worst_loss = std::max(worst_loss, std::abs(attenuation_db_per_m(line) / attenuation_db_per_m(c, f) - 1.0));
       // Second route: R (1 + j) + jwL and G + jwC from the same data, exact roots.
       const double w = two_pi * f, velocity = c.velocity_factor * speed_of_light_m_s, b0 = w / velocity;
-      const double ac = c.k1_db_per_m_at_1mhz * std::sqrt(f / 1e6) / db_per_neper, ad = c.k2_db_per_m_at_1mhz * f / 1e6 / db_per_neper;
+      const double ac = c.k1_db_per_m_at_1mhz * std::sqrt(f / 1e6) / db_per_neper,
+                   ad = c.k2_db_per_m_at_1mhz * f / 1e6 / db_per_neper;
       const double r = 2.0 * c.z0_ohm * ac;
       const cdouble z{r, w * c.z0_ohm / velocity + r}, y{2.0 * ad / c.z0_ohm, w / (c.z0_ohm * velocity)};
       const double second_order = (ac / b0) * (ac / b0) + 2.0 * (ac / b0) * (ad / b0) + (ad / b0) * (ad / b0);
@@ -208,11 +215,11 @@ TEST_CASE("a cable from a data sheet of one or two points") {
   CHECK_THROWS_AS(make({p10, {100e6, 47.0, 100.0}}), DomainError);      // rises more than 10
   CHECK_THROWS_AS(make({{0.0, 1.0, 1.0}}), DomainError);
   CHECK_THROWS_AS(make({{1e6, -1.0, 1.0}}), DomainError);
-  CHECK_THROWS_AS(make({{1e6, 1.0, nan}}), DomainError);
+  CHECK_THROWS_AS(make({{1e6, 1.0, not_a_number}}), DomainError);
   CHECK_THROWS_AS(make({p10}, 0.0), DomainError);
   CHECK_THROWS_AS(make({p10}, 50.0, 1.1), DomainError);
   CHECK_THROWS_AS(line_from_cable(one, 0.0), DomainError);
   CHECK_THROWS_AS(line_from_cable(one, 1e3), DomainError);      // far below the skin effect
-  CHECK_THROWS_AS(attenuation_db_per_m(one, nan), DomainError);
+  CHECK_THROWS_AS(attenuation_db_per_m(one, not_a_number), DomainError);
   CHECK_THROWS_AS(line_from_cable(Cable{}, 1e6), DomainError);
 }

@@ -1,6 +1,5 @@
 #include <array>
 #include <catch2/catch.hpp>
-#include <limits>
 
 #include <stile/base/errors.hpp>
 #include <stile/network/waves.hpp>
@@ -12,8 +11,6 @@ using namespace stile::test;
 
 namespace {
 constexpr std::array definitions{WaveDefinition::power, WaveDefinition::pseudo, WaveDefinition::travelling};
-constexpr double inf = std::numeric_limits<double>::infinity();
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 }  // namespace
 
 TEST_CASE("one-port reflection in every definition") {
@@ -34,8 +31,10 @@ TEST_CASE("one-port reflection in every definition") {
       CHECK(std::abs(std::abs(gamma) - t.number(r, "pseudo_abs")) <= 5e-15 * (1.0 + std::abs(expected_pseudo)));
     }
     if (std::abs(z) < 1e9) {      // the row that stands for an open circuit does not come back
-      CHECK(std::abs(impedance_from_reflection(expected_power, z_ref, WaveDefinition::power) - z) <= 1e-12 * (1.0 + std::abs(z)));
-      CHECK(std::abs(impedance_from_reflection(expected_pseudo, z_ref, WaveDefinition::travelling) - z) <= 1e-12 * (1.0 + std::abs(z)));
+      CHECK(std::abs(impedance_from_reflection(expected_power, z_ref, WaveDefinition::power) - z) <=
+            1e-12 * (1.0 + std::abs(z)));
+      CHECK(std::abs(impedance_from_reflection(expected_pseudo, z_ref, WaveDefinition::travelling) - z) <=
+            1e-12 * (1.0 + std::abs(z)));
     }
   }
   CHECK(handled == 7);
@@ -68,7 +67,8 @@ TEST_CASE("absorbed power is one minus reflected power for power waves") {
     largest = std::max(largest, r);
     worst_power = std::max(worst_power, std::abs(1.0 - r * r - share));
     for (WaveDefinition definition : definitions) {
-      const cdouble gamma = reflection(z, z_ref, definition), back = impedance_from_reflection(gamma, z_ref, definition);
+      const cdouble gamma = reflection(z, z_ref, definition),
+                    back = impedance_from_reflection(gamma, z_ref, definition);
       worst_back = std::max(worst_back, std::abs(back - z) * std::abs(1.0 - gamma) / (std::abs(z) + std::abs(z_ref)));
     }
   }
@@ -81,15 +81,15 @@ TEST_CASE("absorbed power is one minus reflected power for power waves") {
 TEST_CASE("SWR and losses of a reflection") {
   CHECK(swr(0.0) == 1.0);
   CHECK(swr(0.5) == 3.0);
-  CHECK(swr(1.0) == inf);
-  CHECK(swr(1.0 + 4e-16) == inf);      // rounding of total reflection
+  CHECK(swr(1.0) == infinite);
+  CHECK(swr(1.0 + 4e-16) == infinite);      // rounding of total reflection
   CHECK(reflection_abs_from_swr(3.0) == 0.5);
-  CHECK(reflection_abs_from_swr(inf) == 1.0);
-  CHECK(return_loss_db(0.0) == inf);
+  CHECK(reflection_abs_from_swr(infinite) == 1.0);
+  CHECK(return_loss_db(0.0) == infinite);
   CHECK(std::abs(return_loss_db(0.1) - 20.0) <= 1e-14);
   CHECK(std::signbit(return_loss_db(1.0)) == false);
   CHECK(std::abs(mismatch_loss_db(std::sqrt(0.5)) - 10.0 * std::log10(2.0)) <= 1e-14);
-  CHECK(mismatch_loss_db(1.0) == inf);
+  CHECK(mismatch_loss_db(1.0) == infinite);
   CHECK(std::signbit(mismatch_loss_db(0.0)) == false);
   CHECK(std::abs(mismatch_loss_db(1e-9) / (1e-18 * 10.0 / std::log(10.0)) - 1.0) <= 1e-14);
   CHECK(std::abs(mismatch_loss_db(0.499999999999) - mismatch_loss_db(0.500000000001)) <= 2e-11);
@@ -97,23 +97,23 @@ TEST_CASE("SWR and losses of a reflection") {
 }
 
 TEST_CASE("waves refuse values out of range") {
-  for (double bad : {-1e-9, 1.0 + 1e-14, 2.0, inf, nan}) {
+  for (double bad : {-1e-9, 1.0 + 1e-14, 2.0, infinite, not_a_number}) {
     CHECK_THROWS_AS(swr(bad), DomainError);
     CHECK_THROWS_AS(return_loss_db(bad), DomainError);
     CHECK_THROWS_AS(mismatch_loss_db(bad), DomainError);
   }
   CHECK_THROWS_AS(reflection_abs_from_swr(0.999), DomainError);
-  CHECK_THROWS_AS(reflection_abs_from_swr(nan), DomainError);
+  CHECK_THROWS_AS(reflection_abs_from_swr(not_a_number), DomainError);
   CHECK_THROWS_AS(reflection_abs_from_powers(0.0, 0.0), DomainError);
   CHECK_THROWS_AS(reflection_abs_from_powers(10.0, 11.0), DomainError);
-  CHECK_THROWS_AS(reflection_abs_from_powers(10.0, nan), DomainError);
+  CHECK_THROWS_AS(reflection_abs_from_powers(10.0, not_a_number), DomainError);
   for (WaveDefinition definition : definitions) {
     CHECK_THROWS_AS(reflection(50.0, {0.0, 50.0}, definition), DomainError);
-    CHECK_THROWS_AS(reflection(50.0, {nan, 0.0}, definition), DomainError);
-    CHECK_THROWS_AS(reflection({inf, 0.0}, 50.0, definition), DomainError);
+    CHECK_THROWS_AS(reflection(50.0, {not_a_number, 0.0}, definition), DomainError);
+    CHECK_THROWS_AS(reflection({infinite, 0.0}, 50.0, definition), DomainError);
     CHECK_THROWS_AS(reflection(-50.0, 50.0, definition), DomainError);
     CHECK_THROWS_AS(impedance_from_reflection(1.0, 50.0, definition), DomainError);
-    CHECK_THROWS_AS(impedance_from_reflection(nan, 50.0, definition), DomainError);
+    CHECK_THROWS_AS(impedance_from_reflection(not_a_number, 50.0, definition), DomainError);
   }
   CHECK_THROWS_AS(reflection(25.0, 50.0, WaveDefinition{}), DomainError);      // a definition left out
   CHECK_THROWS_AS(impedance_from_reflection(0.5, 50.0, WaveDefinition{}), DomainError);

@@ -36,8 +36,9 @@ TEST_CASE("spellings of a wire gauge") {
   CHECK(wire_diameter_m("AWG 0") == wire_diameter_m("AWG 1/0"));
   CHECK(wire_diameter_m("SWG 00") == wire_diameter_m("SWG 2/0"));
   CHECK(wire_diameter_m("AWG 56") < wire_diameter_m("AWG 40"));
-  for (const char* bad : {"", "AWG", "AWG ", "24", "awg 24", "BWG 20", "AWG 57", "AWG 5/0", "SWG 8/0", "SWG 51", "AWG -1",
-                          "AWG 24x", "AWG 2 4", "AWG 024", "AWG 0/0", "AWG /0", "AWG 1.5", "AWG 99999999999", "AWG 00000"}) {
+  for (const char* bad :
+       {"", "AWG", "AWG ", "24", "awg 24", "BWG 20", "AWG 57", "AWG 5/0", "SWG 8/0", "SWG 51", "AWG -1", "AWG 24x",
+        "AWG 2 4", "AWG 024", "AWG 0/0", "AWG /0", "AWG 1.5", "AWG 99999999999", "AWG 00000"}) {
     INFO(bad);
     CHECK_THROWS_AS(wire_diameter_m(bad), DomainError);
   }
