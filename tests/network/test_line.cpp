@@ -375,6 +375,19 @@ TEST_CASE("constants per metre come back from a line and from its open and short
   CHECK(worst_ends <= 1e-14);
 }
 
+TEST_CASE("a lossless line from its ends on both sides of a quarter wave") {
+  // tan^2 alone leaves the sign open, and with no loss only the rounding of a zero would decide: z0 must.
+  for (double share : {0.05, 0.125, 0.2, 0.3, 0.375, 0.45}) {
+    for (double zero : {0.0, -0.0}) {
+      const double tangent = std::tan(two_pi * share);
+      const LineConstants line = line_from_open_short({zero, 50.0 * tangent}, {0.0, -50.0 / tangent}, 2.0);
+      INFO(share << " " << zero);
+      CHECK(relative(line.z0_ohm, 50.0) <= 1e-15);
+      CHECK(relative(line.gamma_per_m, {0.0, two_pi * share / 2.0}) <= 1e-14);
+    }
+  }
+}
+
 TEST_CASE("attenuation keeps its digits far below beta") {
   const LineConstants line = line_from_rlgc({1e-9, 0.25e-6, 0.0, 100e-12}, 7.1e6);
   CHECK(std::abs(line.gamma_per_m.real() / (1e-9 / (2.0 * 50.0)) - 1.0) <= 1e-14);
