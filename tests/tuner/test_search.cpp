@@ -85,18 +85,24 @@ TEST_CASE("the choice is that of evaluating every ladder") {
       const Tuner t = random.tuner(form);
       const double f = random.frequency_hz(), limit = 5.0;
       const cdouble source = random.source(), load = random.load();
-      double least_swr = infinite, least_loss = infinite;
+      double least_swr = infinite, least_loss = infinite, most_within = 0.0, most = 0.0;
       for (std::uint64_t index = 0; index < state_count(t); ++index) {
         const TunerState s = tuner_state(t, index);
         if (!test::passes(t, s)) continue;
         const Evaluation e = evaluate_state(t, s, f, source, load);
         least_swr = std::min(least_swr, e.swr);
-        if (e.swr <= limit) least_loss = std::min(least_loss, e.loss.dissipation_db);
+        most = std::max(most, e.power.delivered_w);
+        if (e.swr > limit) continue;
+        least_loss = std::min(least_loss, e.loss.dissipation_db);
+        most_within = std::max(most_within, e.power.delivered_w);
       }
       INFO("form " << static_cast<int>(form) << " repeat " << repeat);
       const TunerChoice choice = choose_state(t, tabulate(t, f), source, load, limit);
       CHECK(std::abs(choice.least_swr.swr - least_swr) <= 1e-9 * least_swr);
       check_equal(choice.least_swr, evaluate_state(t, choice.least_swr.state, f, source, load));
+      const Evaluation delivering = evaluate_state(t, choice.most_delivered.state, f, source, load);
+      CHECK(std::abs(delivering.power.delivered_w / (most_within > 0.0 ? most_within : most) - 1.0) <= 1e-9);
+      check_equal(choice.most_delivered, delivering);
       if (least_loss < infinite) {
         ++reached;
         CHECK(std::abs(choice.least_loss.dissipation_db - least_loss) <= 1e-9);

@@ -57,8 +57,7 @@ std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable&
                                double swr_limit, cdouble z_load_ohm) {
   const cdouble z = behind_cable(arrangement, table.frequency_hz, z_load_ohm);
   const TunerChoice choice = choose_state(arrangement.tuner, table, source.z_ohm, z, swr_limit);
-  const TunerSetting& setting = choice.least_loss.status == TunerStatus::found ? choice.least_loss : choice.least_swr;
-  return tuner_elements(arrangement.tuner, setting.state);
+  return tuner_elements(arrangement.tuner, choice.most_delivered.state);
 }
 
 std::optional<std::vector<Element>> choose_fixed(const Arrangement& arrangement, const Transmitter& transmitter,

@@ -14,25 +14,34 @@ namespace {
 
 constexpr int points_along_band = 13;
 
-/// An arrangement on a band: gives its ladder for any condition, frequency and corner.
+/// An arrangement on a band: gives its ladder for any condition (by its index), frequency and corner.
 class Setting {
  public:
   Setting(const Station& station, const Arrangement& arrangement, const Band& band)
       : station_(station), arrangement_(arrangement) {
     if (arrangement.kind == ArrangementKind::tuner) return;
-    std::optional<std::vector<Element>> match;
-    if (arrangement.kind == ArrangementKind::straight) {
-      match.emplace();
-    } else {
-      match = detail::choose_fixed(arrangement, station.transmitter, station.conditions, band.design_hz);
+    const auto set = [&](const Arrangement& wanted) -> std::optional<Ladder> {
+      if (wanted.kind == ArrangementKind::straight) return detail::whole_ladder(wanted, {});
+      const auto match = detail::choose_fixed(wanted, station.transmitter, station.conditions, band.design_hz);
+      return match ? std::optional(detail::whole_ladder(wanted, *match)) : std::nullopt;
+    };
+    if (!arrangement.trimmed) {
+      fixed_.assign(station.conditions.size(), set(arrangement));
+      return;
     }
-    if (match) fixed_ = detail::whole_ladder(arrangement, *match);
+    for (const Condition& condition : station.conditions) {
+      Arrangement trimmed = arrangement;
+      trimmed.design_condition = condition.name;
+      fixed_.push_back(set(trimmed));
+    }
   }
 
-  bool possible() const { return arrangement_.kind == ArrangementKind::tuner || fixed_.has_value(); }
+  bool possible(std::size_t condition) const {
+    return arrangement_.kind == ArrangementKind::tuner || fixed_[condition].has_value();
+  }
 
-  Ladder ladder(double frequency_hz, cdouble z_load_ohm, const detail::Corner& corner = {}) const {
-    if (fixed_) return detail::corner_ladder(*fixed_, corner);
+  Ladder ladder(std::size_t condition, double frequency_hz, cdouble z_load_ohm, const detail::Corner& corner = {}) const {
+    if (arrangement_.kind != ArrangementKind::tuner) return detail::corner_ladder(*fixed_[condition], corner);
     Arrangement with_corner = arrangement_;
     with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
     const Transmitter& t = station_.transmitter;
@@ -43,14 +52,14 @@ class Setting {
  private:
   const Station& station_;
   const Arrangement& arrangement_;
-  std::optional<Ladder> fixed_;
+  std::vector<std::optional<Ladder>> fixed_;     // one a condition
 };
 
+/// Evenly along the band, with the ends of the part in use and the design frequency.
 std::vector<double> frequencies(const Band& band) {
-  std::vector<double> all{band.design_hz};
-  for (int n = 0; n < points_along_band; ++n) {
-    all.push_back(n + 1 == points_along_band ? band.high_hz
-                                             : band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
+  std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
+  for (int n = 0; n + 1 < points_along_band; ++n) {
+    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
   }
   std::sort(all.begin(), all.end());
   all.erase(std::unique(all.begin(), all.end()), all.end());
@@ -90,26 +99,28 @@ std::vector<BudgetItem> budget(const Station& station, const Condition& conditio
 /// Losses at the corners: [ground low, as stated, high][Q low, high].
 using CornerLosses = std::array<std::array<double, 2>, 3>;
 
-CornerLosses corner_losses(const Station& station, const Setting& setting, const Condition& condition, double frequency_hz) {
+CornerLosses corner_losses(const Station& station, const Setting& setting, std::size_t condition, double frequency_hz) {
   CornerLosses losses{};
   const Uncertainty& u = station.uncertainty;
-  const std::array ground{1.0 - u.ground, 1.0, 1.0 + u.ground}, q{1.0 - u.q, 1.0 + u.q};
+  const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
+  const std::array<double, 2> q{1.0 - u.q, 1.0 + u.q};
   for (std::size_t g = 0; g < 3; ++g) {
     for (std::size_t k = 0; k < 2; ++k) {
       const detail::Corner corner{q[k], ground[g]};
-      const cdouble z = detail::corner_impedance(condition.load, frequency_hz, corner);
-      const Ladder ladder = setting.ladder(frequency_hz, z, corner);
+      const cdouble z = detail::corner_impedance(station.conditions[condition].load, frequency_hz, corner);
+      const Ladder ladder = setting.ladder(condition, frequency_hz, z, corner);
       losses[g][k] = detail::total_loss_db(station.transmitter, evaluate(ladder, station.transmitter.source, frequency_hz, z));
     }
   }
   return losses;
 }
 
-ConditionResult evaluate_condition(const Station& station, const Setting& setting, const Condition& condition, const Band& band,
+ConditionResult evaluate_condition(const Station& station, const Setting& setting, std::size_t index, const Band& band,
                                    CornerLosses& worst_losses) {
+  const Condition& condition = station.conditions[index];
   ConditionResult result;
   result.condition = condition.name;
-  if (!setting.possible()) {
+  if (!setting.possible(index)) {
     for (auto& row : worst_losses) row = {infinite, infinite};
     return result;
   }
@@ -118,10 +129,11 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   double worst_factor = 0.0;
   for (const double f : frequencies(band)) {
     const cdouble z = load_impedance(condition.load, f);
-    const Ladder ladder = setting.ladder(f, z);
+    const Ladder ladder = setting.ladder(index, f, z);
     const Evaluation e = evaluate_offered(transmitter, ladder, f, z);
     result.frequency_hz.push_back(f);
     result.swr_along_band.push_back(e.swr);
+    if (f < band.use_low_hz || f > band.use_high_hz) continue;
     result.worst_swr = std::max(result.worst_swr, e.swr);
     result.load_voltage_v_peak = std::max(result.load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * z));
     const std::vector<Overload> over = overloads(ladder, e);
@@ -138,7 +150,7 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   if (const auto shares = load_shares(condition.load, band.design_hz)) result.radiated_w = e.power.delivered_w * shares->radiated;
   result.budget = budget(station, condition, result);
   result.bandwidth = swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
-  const CornerLosses losses = corner_losses(station, setting, condition, band.design_hz);
+  const CornerLosses losses = corner_losses(station, setting, index, band.design_hz);
   result.loss_range_db = {result.loss_db, result.loss_db};
   for (std::size_t g = 0; g < 3; ++g) {
     for (std::size_t k = 0; k < 2; ++k) {
@@ -154,7 +166,7 @@ std::string loss_text(double loss_db) {
   return std::isfinite(loss_db) ? fmt::format("{:.1f} dB ({:.1f} S units)", loss_db, s_units(loss_db)) : "everything";
 }
 
-std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.1f}", swr) : "over 100"; }
+std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.3g}", swr) : "over 100"; }
 
 void judge(const Station& station, const Arrangement& arrangement, ArrangementResult& result) {
   const double limit = station.transmitter.swr_limit;
@@ -276,20 +288,20 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
   facts.frequency_hz = infinite;
   for (const Band& band : station.bands) {
     if (progress) progress(fmt::format("{}: {} arrangements, {} conditions", band.name, station.arrangements.size(), station.conditions.size()));
-    facts.frequency_hz = std::min(facts.frequency_hz, band.low_hz);
+    facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
     BandResult result{band, {}, Choice::not_run, {}, ""};
     std::vector<CornerLosses> corners;
     for (const Arrangement& arrangement : station.arrangements) {
       facts.automatic_tuner |= arrangement.kind == ArrangementKind::tuner;
       const Setting setting(station, arrangement, band);
-      ArrangementResult arranged{arrangement.name, arrangement.kind, {}, 0, 0.0, false, ""};
+      ArrangementResult arranged{arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, ""};
       CornerLosses worst_losses{};
-      for (const Condition& condition : station.conditions) {
-        arranged.conditions.push_back(evaluate_condition(station, setting, condition, band, worst_losses));
+      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
+        arranged.conditions.push_back(evaluate_condition(station, setting, n, band, worst_losses));
         const ConditionResult& c = arranged.conditions.back();
         if (c.load_voltage_v_peak > facts.load_voltage_v_peak) {
           facts.load_voltage_v_peak = c.load_voltage_v_peak;
-          facts.load_voltage_where = fmt::format("{}, {}, {}", band.name, condition.name, arrangement.name);
+          facts.load_voltage_where = fmt::format("{}, {}, {}", band.name, c.condition, arrangement.name);
         }
       }
       judge(station, arrangement, arranged);

@@ -36,13 +36,13 @@ struct ConditionResult {
   Evaluation evaluation;                    ///< at the design frequency and the power then offered
   double offered_w = 0.0;                   ///< what the transmitter offers at this SWR
   double swr = 0.0;                         ///< at the design frequency
-  double worst_swr = 0.0;                   ///< over the band; a tuner sets itself anew at each frequency
+  double worst_swr = 0.0;                   ///< over the part in use; a tuner sets itself anew at each frequency
   double loss_db = 0.0;                     ///< transmitter's full power over power into the antenna, at the design frequency
   Range loss_range_db;                      ///< loss_db when coil Q and ground are off by the stated uncertainty
   std::optional<double> radiated_w;         ///< power into the far field; unknown when the load has no shares
   std::vector<BudgetItem> budget;           ///< where the transmitter's full power goes; sums to it
-  std::vector<Overload> overloads;          ///< worst over the band
-  double load_voltage_v_peak = 0.0;         ///< across the antenna's terminals, worst over the band
+  std::vector<Overload> overloads;          ///< worst over the part in use
+  double load_voltage_v_peak = 0.0;         ///< across the antenna's terminals, worst over the part in use
   Bandwidth bandwidth;                      ///< as set at the design frequency, within the SWR limit
   std::vector<double> frequency_hz, swr_along_band;
 };
@@ -50,6 +50,7 @@ struct ConditionResult {
 struct ArrangementResult {
   std::string name;
   ArrangementKind kind = ArrangementKind::straight;
+  bool trimmed = false;                     ///< set anew by hand in each condition
   std::vector<ConditionResult> conditions;  ///< in the station's order
   std::size_t worst = 0;                    ///< the condition with the greatest loss
   double worst_swr = 0.0;                   ///< over conditions and band; infinite when it cannot be made
@@ -75,10 +76,11 @@ struct Plan {
 
 /// Compares all arrangements of a station.
 ///
-/// A tuner takes the state of least loss within the transmitter's SWR limit (else of least SWR), for every condition
-/// and frequency anew. A fixed match is one set of parts a band, held in every condition: of all L networks that
-/// match one of the conditions (or their mean) the one whose greatest loss over the conditions is least. Rank is by
-/// power that reaches the antenna; SWR only has to stay within the limit. Where the rank of the best tuner and the
+/// A tuner takes the state that delivers most within the transmitter's SWR limit (of all states when none is), for
+/// every condition and frequency anew: as well as its parts allow; a real one stops at the first SWR it likes. A fixed
+/// match is one set of parts a band: of all L networks that match one of the conditions (or their mean) the one whose
+/// greatest loss over the conditions is least; or, trimmed, one set for each condition. Rank is by power that reaches
+/// the antenna; SWR only has to stay within the limit over the part of the band in use. Where the rank of the best tuner and the
 /// best fixed match changes inside the uncertainty of coil Q and ground, the band is undecided.
 ///
 /// @param progress  called with a line of text before each band, when given

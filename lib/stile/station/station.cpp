@@ -49,12 +49,23 @@ Transmitter transmitter_from(const TomlTable& table) {
 }
 
 Band band_from(const TomlTable& table) {
-  table.only({"name", "low", "high", "design"});
-  Band band{table.text("name"), table.positive("low", Unit::hertz), table.positive("high", Unit::hertz), 0.0};
+  table.only({"name", "low", "high", "use", "design"});
+  Band band;
+  band.name = table.text("name");
+  band.low_hz = band.use_low_hz = table.positive("low", Unit::hertz);
+  band.high_hz = band.use_high_hz = table.positive("high", Unit::hertz);
   if (band.low_hz >= band.high_hz) table.fail("high", "\"high\" must be above \"low\"");
-  band.design_hz = table.find_positive("design", Unit::hertz).value_or(0.5 * (band.low_hz + band.high_hz));
-  if (band.design_hz < band.low_hz || band.design_hz > band.high_hz) {
-    table.fail("design", "\"design\" must lie between \"low\" and \"high\"");
+  if (table.has("use")) {
+    const std::vector<double> use = table.positives("use", Unit::hertz);
+    if (use.size() != 2 || !(band.low_hz <= use[0] && use[0] <= use[1] && use[1] <= band.high_hz)) {
+      table.fail("use", "\"use\" must be two frequencies in order, between \"low\" and \"high\"");
+    }
+    band.use_low_hz = use[0];
+    band.use_high_hz = use[1];
+  }
+  band.design_hz = table.find_positive("design", Unit::hertz).value_or(0.5 * (band.use_low_hz + band.use_high_hz));
+  if (band.design_hz < band.use_low_hz || band.design_hz > band.use_high_hz) {
+    table.fail("design", "\"design\" must lie within \"use\" (or within \"low\" and \"high\")");
   }
   return band;
 }
@@ -183,7 +194,7 @@ struct Shelf {
 };
 
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const std::vector<Condition>& conditions) {
-  table.only({"name", "kind", "cable_before", "cable_after", "tuner", "parts", "design_condition"});
+  table.only({"name", "kind", "cable_before", "cable_after", "tuner", "parts", "design_condition", "trim"});
   static const std::map<std::string, ArrangementKind> kinds = {{"tuner", ArrangementKind::tuner},
                                                                {"L network", ArrangementKind::l_network},
                                                                {"base coil", ArrangementKind::base_coil},
@@ -217,20 +228,27 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const s
     if (!fixed) table.fail("design_condition", "\"design_condition\" belongs to arrangements of kind \"L network\" or \"base coil\"");
     a.design_condition = named(table, "design_condition", *name, conditions, [](const Condition& c) { return c.name; }).name;
   }
+  if (const auto trim = table.find_text("trim")) {
+    if (!fixed) table.fail("trim", "\"trim\" belongs to arrangements of kind \"L network\" or \"base coil\"");
+    if (*trim != "once" && *trim != "each condition") table.fail("trim", "\"trim\" must be \"once\" or \"each condition\"");
+    a.trimmed = *trim == "each condition";
+    if (a.trimmed && !a.design_condition.empty()) table.fail("trim", "\"design_condition\" has no meaning when each condition is trimmed");
+  }
   return a;
 }
 
 void check_cover(const TomlTable& band_table, const Band& band, const std::vector<Condition>& conditions) {
   for (const Condition& condition : conditions) {
-    for (const auto& [key, f] : {std::pair{"low", band.low_hz}, std::pair{"high", band.high_hz}, std::pair{"low", band.design_hz}}) {
-      at(band_table, key, [&] {
-        try {
-          return load_impedance(condition.load, f);
-        } catch (const DomainError& error) {
-          throw DomainError(fmt::format("the load \"{}\" does not cover this band: {}", condition.name, error.what()));
-        }
-      });
-    }
+    const auto check = [&](const char* key, double frequency_hz) {
+      try {
+        load_impedance(condition.load, frequency_hz);
+      } catch (const DomainError& error) {
+        band_table.fail(key, fmt::format("the load \"{}\" does not cover this band: {}", condition.name, error.what()));
+      }
+    };
+    check("low", band.low_hz);
+    check("high", band.high_hz);
+    check("low", band.design_hz);
   }
 }
 

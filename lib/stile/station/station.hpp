@@ -32,7 +32,8 @@ double power_at_swr(const Transmitter& transmitter, double swr);
 struct Band {
   std::string name;
   double low_hz = 0.0, high_hz = 0.0;
-  double design_hz = 0.0;                  ///< where a match is designed and a budget is drawn up
+  double use_low_hz = 0.0, use_high_hz = 0.0;   ///< the part that is used: limits and ratings must hold there
+  double design_hz = 0.0;                  ///< within it; where a match is designed and a budget is drawn up
 };
 
 /// A load in one condition of the ground and the wire.
@@ -69,6 +70,7 @@ struct Arrangement {
   Tuner tuner;                             ///< kind tuner
   Parts parts;                             ///< kinds l_network and base_coil
   std::string design_condition;            ///< a fixed match is made for it; empty: for the best worst case
+  bool trimmed = false;                    ///< a fixed match is set anew by hand in each condition (a tap, a variable part)
 };
 
 /// How far inputs are off, for the bands on results.

@@ -60,16 +60,17 @@ inline Ends walk(const Entry& in, double mr, double mi, double nr, double ni, do
   return {er * er + ei * ei, fr * fr + fi * fi, in.power + mr * (br * br + bi * bi) + nr * (ar * ar + ai * ai)};
 }
 
-/// |reflection|^2 and power of `count` <= width neighbouring inductor settings.
+/// |reflection|^2, power and |e|^2 of `count` <= width neighbouring inductor settings.
 STILE_CLONES
 void walk_row(const Entry& entry, cdouble near, cdouble source, const double* middle_re, const double* middle_im,
-              std::size_t count, double* reflection2, double* power) {
+              std::size_t count, double* reflection2, double* power, double* e2) {
   const Entry in = entry;                      // a copy that nothing else can point at
   const double nr = near.real(), ni = near.imag(), sr = source.real(), si = source.imag();
   for (std::size_t k = 0; k < count; ++k) {
     const Ends ends = walk(in, middle_re[k], middle_im[k], nr, ni, sr, si);
     reflection2[k] = ends.f2 / ends.e2;
     power[k] = ends.power;
+    e2[k] = ends.e2;
   }
 }
 
@@ -164,9 +165,10 @@ TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_
   // Loss as accepted over delivered power. Into a load that takes none every loss is infinite, which is a tie: 0.
   const double per_load = z_load_ohm.real() > 0.0 ? 1.0 : 0.0;
 
-  Best swr, loss;
+  // |e|^2 is the transmitter's available power while the load carries 1 A, so the least of it delivers most.
+  Best swr, loss, delivered, delivered_within;
   std::uint64_t index = 0;
-  double reflection2[width], power[width];
+  double reflection2[width], power[width], e2[width];
   const auto search = [&](CapacitorSide side) {
     const Arms arms = arms_of(tuner, table, side, z_source_ohm, z_load_ohm);
     const std::size_t inductors = arms.middle_re.size();
@@ -175,10 +177,15 @@ TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_
       for (const cdouble near : arms.near) {
         for (std::size_t first = 0; first < inductors; first += width) {
           const std::size_t count = std::min(width, inductors - first);
-          walk_row(entry, near, arms.source, &arms.middle_re[first], &arms.middle_im[first], count, reflection2, power);
+          walk_row(entry, near, arms.source, &arms.middle_re[first], &arms.middle_im[first], count, reflection2, power,
+                   e2);
           for (std::size_t k = 0; k < count; ++k, ++index) {
             if (reflection2[k] <= swr.key) swr.consider(reflection2[k], power[k] * per_load, index);
-            if (reflection2[k] <= limit2) loss.consider(power[k] * per_load, reflection2[k], index);
+            if (e2[k] <= delivered.key) delivered.consider(e2[k], reflection2[k], index);
+            if (reflection2[k] <= limit2) {
+              loss.consider(power[k] * per_load, reflection2[k], index);
+              delivered_within.consider(e2[k], reflection2[k], index);
+            }
           }
         }
       }
@@ -186,7 +193,8 @@ TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_
   };
   if (tuner.form != TunerForm::l || tuner.capacitor_at_transmitter) search(CapacitorSide::transmitter);
   if (tuner.form == TunerForm::l && tuner.capacitor_at_load) search(CapacitorSide::load);
-  return {setting(tuner, table, swr, z_source_ohm, z_load_ohm), setting(tuner, table, loss, z_source_ohm, z_load_ohm)};
+  const auto result = [&](const Best& best) { return setting(tuner, table, best, z_source_ohm, z_load_ohm); };
+  return {result(swr), result(loss), result(delivered_within.found ? delivered_within : delivered)};
 }
 
 }  // namespace stile

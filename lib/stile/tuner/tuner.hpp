@@ -101,6 +101,8 @@ struct TunerChoice {
   TunerSetting least_swr;     ///< of all states; ties go to the lesser loss, then to the lower index
   TunerSetting least_loss;    ///< of the states within the SWR limit, ties to the lesser SWR, then to the lower index;
                               ///< out_of_reach when there are none
+  TunerSetting most_delivered;   ///< least dissipation and mismatch together, of the states within the SWR limit, or of
+                                 ///< all when none is; ties go to the lesser SWR, then to the lower index
 };
 
 /// Looks at every state through which something can pass (see tuner_elements).
