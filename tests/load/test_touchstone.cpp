@@ -186,6 +186,7 @@ TEST_CASE("tolerated oddities are warned about with their line") {
 }
 
 TEST_CASE("every kind of line end is one line end") {
+  CHECK(read_text_file(data + "touchstone/edge_crlf.s1p").find("\r\n") != std::string::npos);
   for (const std::string end : {"\n", "\r\n", "\r"}) {
     const ParseError error = refusal("# MHz S RI" + end + end + "1 0 0" + end + "x 0 0" + end, "a.s1p");
     CHECK(error.where.line == 4);
