@@ -212,7 +212,8 @@ TEST_CASE("samples are checked") {
   CHECK_THROWS_AS(make_sampled_load({1e6, 1e6}, two), DomainError);
   CHECK_THROWS_AS(make_sampled_load({0.0, 1e6}, two), DomainError);
   CHECK_THROWS_AS(make_sampled_load({1e6, 2e6}, {{1.0, 0.0}, {-1e-9, 0.0}}), DomainError);
-  CHECK_THROWS_AS(make_sampled_load({1e6, 2e6}, {{1.0, 0.0}, {1.0, std::numeric_limits<double>::quiet_NaN()}}), DomainError);
+  CHECK_THROWS_AS(make_sampled_load({1e6, 2e6}, {{1.0, 0.0}, {1.0, std::numeric_limits<double>::quiet_NaN()}}),
+                  DomainError);
   CHECK_THROWS_AS(make_sampled_load({1e6, 2e6}, two, {}, 1.0), DomainError);
   CHECK_THROWS_AS(make_sampled_load({1e6, 2e6}, two, {{1.0, 0.0, 0.0}}), DomainError);
   CHECK_THROWS_AS(make_sampled_load({1e6, 2e6}, two, {{1.0, 0.0, 0.0}, {0.5, 0.0, 0.0}}), DomainError);
@@ -229,7 +230,8 @@ TEST_CASE("shares between samples sum to one and are exact at samples") {
   for (int i = 0; i < 40; ++i) {
     f.push_back(7e6 + 1e4 * i);
     z.emplace_back(10.0, -500.0);
-    const double radiated = random() % 5 == 0 ? 0.0 : unit(), metal = random() % 5 == 0 ? 1.0 - radiated : (1.0 - radiated) * unit();
+    const double radiated = random() % 5 == 0 ? 0.0 : unit(),
+                 metal = random() % 5 == 0 ? 1.0 - radiated : (1.0 - radiated) * unit();
     shares.push_back({radiated, metal, 1.0 - radiated - metal});
   }
   const Load load{"", "", make_sampled_load(f, z, shares), {}};

@@ -47,7 +47,8 @@ TEST_CASE("S and Y become impedance") {
   text_y.precision(17);
   text_s << "# MHz S RI R 75\n3.6 " << s.real() << ' ' << s.imag() << '\n';
   text_y << "# MHz Y RI R 50\n3.6 " << y.real() * 50.0 << ' ' << y.imag() * 50.0 << '\n';
-  const Load from_s = load_from_touchstone_text(text_s.str(), "a/whip.s1p"), from_y = load_from_touchstone_text(text_y.str(), "-");
+  const Load from_s = load_from_touchstone_text(text_s.str(), "a/whip.s1p"),
+             from_y = load_from_touchstone_text(text_y.str(), "-");
   // |S| is 0.9985 here: one unit of the last place of S is 1e-13 of R.
   CHECK(std::abs(load_impedance(from_s, 3.6e6) - z) <= 1e-10);
   CHECK(std::abs(load_impedance(from_y, 3.6e6) - z) <= 1e-10);
@@ -59,7 +60,7 @@ TEST_CASE("S and Y become impedance") {
 }
 
 TEST_CASE("impossible one ports are refused at their line") {
-  check_refused("# MHz S RI\n1 0 0\n2 1.001 0\n", "a.s1p", 3, "|S11| is 1.001");
+  check_refused("# MHz S RI\n1 0 0\n2 1.001 0\n", "a.s1p", 3, "|S11| exceeds 1 by 0.001:");
   check_refused("# MHz S RI\n1 0 0\n2 1 0\n", "a.s1p", 3, "open circuit");
   check_refused("# MHz Z RI\n1 0 0\n2 -1e-9 0\n", "a.s1p", 3, "negative resistance");
   check_refused("# MHz Y RI\n1 0 0\n", "a.s1p", 2, "open circuit");
@@ -73,7 +74,7 @@ TEST_CASE("total reflection by rounding is reported and has no resistance") {
   REQUIRE(load.reading_warnings.size() == 1);
   CHECK(load.reading_warnings[0].starts_with("a.s1p:3: "));
   CHECK(load_impedance(load, 2e6).real() == 0.0);
-  check_refused("# MHz S RI\n1 0 1.000000002\n", "a.s1p", 2, "|S11|");
+  check_refused("# MHz S RI\n1 0 1.000000002\n", "a.s1p", 2, "|S11| exceeds 1 by 2e-9:");
 }
 
 TEST_CASE("resistance near total reflection is called unreliable for S data only") {
@@ -90,13 +91,15 @@ TEST_CASE("resistance near total reflection is called unreliable for S data only
 }
 
 TEST_CASE("CSV sweeps") {
-  const Load load = load_from_csv_text("# by hand\nfrequency_hz,r_ohm,x_ohm\n7e6,10,-1000\n7.1e6,11,-950\n", "dir.x/my whip.csv");
+  const Load load =
+      load_from_csv_text("# by hand\nfrequency_hz,r_ohm,x_ohm\n7e6,10,-1000\n7.1e6,11,-950\n", "dir.x/my whip.csv");
   CHECK(load.name == "my whip");
   CHECK(load_impedance(load, 7.1e6) == cdouble(11.0, -950.0));
   CHECK(load_warnings(load).empty());
   CHECK_FALSE(load_shares(load, 7e6));
 
-  const Load full = load_from_csv_text("x_ohm,metal_share,r_ohm,frequency_hz,radiated_share,note\n-5,0.1,2,7e6,0.3,wet\n", "a.csv");
+  const Load full =
+      load_from_csv_text("x_ohm,metal_share,r_ohm,frequency_hz,radiated_share,note\n-5,0.1,2,7e6,0.3,wet\n", "a.csv");
   const auto shares = load_shares(full, 7e6);
   REQUIRE(shares);
   CHECK(std::abs(shares->radiated - 0.3) <= 1e-15);
@@ -110,7 +113,8 @@ TEST_CASE("CSV sweeps") {
   check_refused("frequency_hz,r_ohm,x_ohm\n0,1,1\n", "a.csv", 2, "greater than 0 Hz");
   check_refused("frequency_hz,r_ohm,x_ohm\n", "a.csv", 0, "no rows");
   check_refused("frequency_hz,r_ohm,x_ohm,metal_share\n1,1,1,0\n", "a.csv", 0, "must stand together");
-  check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,0.5\n", "a.csv", 2, "sum to more than 1");
+  check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,0.5\n", "a.csv", 2,
+                "sum to more than 1");
   check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,-0.5\n", "a.csv", 2, "within 0 and 1");
   CHECK_THROWS_AS(load_from_csv_text("frequency_hz,r_ohm\n1,1\n", "a.csv"), ParseError);
 }
@@ -127,9 +131,12 @@ TEST_CASE("the extension chooses the reader") {
   CHECK(load_ranges(load_from_file(one)).size() == 2);
   CHECK(load_ranges(load_from_file(one, {2.0})).size() == 1);
   CHECK(load_from_file(one).name == "A");
-  CHECK(load_impedance(load_from_file(write("b.csv", "frequency_hz,r_ohm,x_ohm\n1e6,2,3\n")), 1e6) == cdouble(2.0, 3.0));
-  CHECK(load_impedance(load_from_file(write("c.ts", "[Version] 2.0\n# Hz Z RI\n[Number of Ports] 1\n[Number of Frequencies] 1\n"
-                                                    "[Network Data]\n5 2 3\n[End]\n")), 5.0) == cdouble(2.0, 3.0));
+  CHECK(load_impedance(load_from_file(write("b.csv", "frequency_hz,r_ohm,x_ohm\n1e6,2,3\n")), 1e6) ==
+        cdouble(2.0, 3.0));
+  CHECK(load_impedance(load_from_file(write("c.ts",
+                                            "[Version] 2.0\n# Hz Z RI\n[Number of Ports] 1\n[Number of Frequencies] 1\n"
+                                            "[Network Data]\n5 2 3\n[End]\n")),
+                       5.0) == cdouble(2.0, 3.0));
   CHECK_THROWS_AS(load_from_file(write("d.txt", "")), ParseError);
   CHECK_THROWS_AS(load_from_file((folder / "missing.s1p").string()), ParseError);
   CHECK_THROWS_AS(load_from_file(write("e.s2p", "#\n1 0 0 0 0 0 0 0 0\n")), ParseError);
@@ -166,7 +173,8 @@ TEST_CASE("shares of other frequencies are refused") {
   const std::string head = "frequency_hz,far_field_power_over_input,metal_loss_over_input\n";
   CHECK_THROWS_AS(attach_shares(load, read_table(head + "3500000,0.1,0.1\n", "s.csv")), ParseError);
   CHECK_THROWS_AS(attach_shares(load, read_table(head + "3500001,0.1,0.1\n", "s.csv")), ParseError);
-  CHECK_THROWS_AS(attach_shares({"", "", ConstantLoad{}, {}}, read_table(head + "3500000,0.1,0.1\n", "s.csv")), DomainError);
+  CHECK_THROWS_AS(attach_shares({"", "", ConstantLoad{}, {}}, read_table(head + "3500000,0.1,0.1\n", "s.csv")),
+                  DomainError);
 }
 
 TEST_CASE("every second sample predicts the others") {

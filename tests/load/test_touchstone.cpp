@@ -44,12 +44,14 @@ void check_refused(const std::string& text, const std::string& name, std::size_t
 }
 
 const TouchstonePoint* point_at(const TouchstoneFile& file, double f) {
-  const auto at = std::find_if(file.points.begin(), file.points.end(), [&](const auto& p) { return p.frequency_hz == f; });
+  const auto at =
+      std::find_if(file.points.begin(), file.points.end(), [&](const auto& p) { return p.frequency_hz == f; });
   return at == file.points.end() ? nullptr : &*at;
 }
 
 const TouchstoneNoisePoint* noise_at(const TouchstoneFile& file, double f) {
-  const auto at = std::find_if(file.noise.begin(), file.noise.end(), [&](const auto& p) { return p.frequency_hz == f; });
+  const auto at =
+      std::find_if(file.noise.begin(), file.noise.end(), [&](const auto& p) { return p.frequency_hz == f; });
   return at == file.noise.end() ? nullptr : &*at;
 }
 
@@ -98,7 +100,8 @@ TEST_CASE("every row of the expected values is read from its file") {
       CHECK(file.kind == kinds.at(kind));
       const TouchstonePoint* point = point_at(file, f);
       REQUIRE(point != nullptr);
-      const auto row = static_cast<std::size_t>(parameter.at(1) - '1'), column = static_cast<std::size_t>(parameter.at(2) - '1');
+      const auto row = static_cast<std::size_t>(parameter.at(1) - '1'),
+                 column = static_cast<std::size_t>(parameter.at(2) - '1');
       REQUIRE(point->matrix.size() == file.ports * file.ports);
       value = point->matrix.at(row * file.ports + column);
       ++values_seen[name];
@@ -143,14 +146,16 @@ TEST_CASE("every file of the reject list is refused at the right line") {
 TEST_CASE("version is told") {
   CHECK(read_sample("std_v1_z1p.s1p").version == "1.0");
   CHECK(read_sample("std_v2_z1p.ts").version == "2.0");
-  CHECK(read_touchstone("[Version] 2.1\n#\n[Number of Ports] 1\n[Number of Frequencies] 1\n[Network Data]\n1 0 0\n[End]", "a.ts")
+  CHECK(read_touchstone(
+            "[Version] 2.1\n#\n[Number of Ports] 1\n[Number of Frequencies] 1\n[Network Data]\n1 0 0\n[End]", "a.ts")
             .version == "2.1");
   CHECK(read_touchstone("# R 50 75\n1 0 0 0 0 0 0 0 0\n", "a.s2p").version == "1.1");
   check_refused("[Version] 3.0\n#\n", "a.ts", 1, 11, "legal: 2.0, 2.1");
 }
 
 TEST_CASE("frequencies are rounded correctly after their unit") {
-  const auto file = read_touchstone("# MHz S RI\n3.575 0 0\n7.1 0 0\n1.0E1 0 0\n10.1125 0 0\n18.068e+0000 0 0\n", "a.s1p");
+  const auto file =
+      read_touchstone("# MHz S RI\n3.575 0 0\n7.1 0 0\n1.0E1 0 0\n10.1125 0 0\n18.068e+0000 0 0\n", "a.s1p");
   REQUIRE(file.points.size() == 5);
   CHECK(file.points[0].frequency_hz == 3575000.0);
   CHECK(file.points[1].frequency_hz == 7100000.0);
@@ -161,7 +166,8 @@ TEST_CASE("frequencies are rounded correctly after their unit") {
 }
 
 TEST_CASE("tolerated oddities are warned about with their line") {
-  const auto file = read_touchstone("! head\n  # HZ   S   DB   R   50.00 \n 1.000000000000000E7   -20  0.000000e+000\n#MHz\n", "a.s1p");
+  const auto file = read_touchstone(
+      "! head\n  # HZ   S   DB   R   50.00 \n 1.000000000000000E7   -20  0.000000e+000\n#MHz\n", "a.s1p");
   REQUIRE(file.points.size() == 1);
   CHECK(file.points[0].frequency_hz == 1e7);
   CHECK(std::abs(file.points[0].matrix[0] - 0.1) <= 1e-16);
@@ -173,12 +179,14 @@ TEST_CASE("tolerated oddities are warned about with their line") {
   REQUIRE(glued.warnings.size() == 1);
   CHECK(read_sample("std_v2_noise.ts").warnings.empty());
   CHECK(read_sample("edge_second_option.s1p").warnings.size() == 1);
-  const auto indented = read_touchstone("[Version] 2.0\n#\n [Number of Ports] 1\n[Number of Frequencies] 1\n  [Network Data]\n1 0 0\n [End]", "a.ts");
+  const auto indented = read_touchstone(
+      "[Version] 2.0\n#\n [Number of Ports] 1\n[Number of Frequencies] 1\n  [Network Data]\n1 0 0\n [End]", "a.ts");
   REQUIRE(indented.warnings.size() == 3);
   CHECK(indented.warnings[2].line == 7);
 }
 
 TEST_CASE("every kind of line end is one line end") {
+  CHECK(read_text_file(data + "touchstone/edge_crlf.s1p").find("\r\n") != std::string::npos);
   for (const std::string end : {"\n", "\r\n", "\r"}) {
     const ParseError error = refusal("# MHz S RI" + end + end + "1 0 0" + end + "x 0 0" + end, "a.s1p");
     CHECK(error.where.line == 4);
@@ -216,7 +224,8 @@ TEST_CASE("inverse hybrid parameters are the inverse of the hybrid ones") {
   const auto h = read_sample("edge_hg_normalised_h.s2p").points.at(0).matrix;
   // G = H^-1, written normalised: g11 R, g22 / R (columns: g11 g21 g12 g22).
   const cdouble determinant = h[0] * h[3] - h[1] * h[2];
-  const cdouble g11 = h[3] / determinant, g12 = -h[1] / determinant, g21 = -h[2] / determinant, g22 = h[0] / determinant;
+  const cdouble g11 = h[3] / determinant, g12 = -h[1] / determinant, g21 = -h[2] / determinant,
+                g22 = h[0] / determinant;
   std::ostringstream text;
   text.precision(17);
   text << "# MHz G RI R 50\n7.1";
@@ -256,7 +265,8 @@ TEST_CASE("three and more ports are read row by row") {
   CHECK(file.warnings.empty());
   for (int k = 0; k < 25; ++k) CHECK(file.points[0].matrix[static_cast<std::size_t>(k)] == cdouble(k + 1.0));
 
-  const auto wide = read_touchstone("# Hz S RI\n1 1 0 2 0 3 0 4 0 5 0\n" + five.substr(five.find('\n', five.find(" 5 0")) + 1), "a.s5p");
+  const auto wide = read_touchstone(
+      "# Hz S RI\n1 1 0 2 0 3 0 4 0 5 0\n" + five.substr(five.find('\n', five.find(" 5 0")) + 1), "a.s5p");
   CHECK(wide.points[0].matrix == file.points[0].matrix);
   REQUIRE(wide.warnings.size() == 1);
   CHECK(wide.warnings[0].line == 2);
@@ -280,14 +290,19 @@ TEST_CASE("keywords of version 2") {
   const std::string head = "[Version] 2.0\n# Hz S RI\n[Number of Ports] 3\n[Number of Frequencies] 1\n";
   const std::vector<cdouble> symmetric{1, 2, 3, 2, 4, 5, 3, 5, 6};
   SECTION("lower and upper halves hold the same matrix") {
-    const auto lower = read_touchstone(head + "[Matrix Format] Lower\n[Network Data]\n9 1 0\n2 0 4 0\n3 0 5 0 6 0\n[End]\n", "a.ts");
-    const auto upper = read_touchstone(head + "[Matrix Format] UPPER\n[Network Data]\n9 1 0 2 0 3 0 4 0\n5 0\n6 0\n[End]\n", "a.ts");
+    const auto lower =
+        read_touchstone(head + "[Matrix Format] Lower\n[Network Data]\n9 1 0\n2 0 4 0\n3 0 5 0 6 0\n[End]\n", "a.ts");
+    const auto upper =
+        read_touchstone(head + "[Matrix Format] UPPER\n[Network Data]\n9 1 0 2 0 3 0 4 0\n5 0\n6 0\n[End]\n", "a.ts");
     CHECK(lower.points.at(0).matrix == symmetric);
     CHECK(upper.points.at(0).matrix == symmetric);
   }
   SECTION("references may run over lines and an information block is skipped") {
-    const auto file = read_touchstone(head + "[Reference] 50\n75 ! two\n100\n[Begin Information]\n[Manufacturer] x\n1 2 3\n# GHz\n"
-                                      "[End Information]\n[Matrix Format] Lower\n[Network Data]\n9 1 0 2 0 4 0 3 0 5 0 6 0\n[End]\n! tail\n", "a.ts");
+    const auto file = read_touchstone(
+        head +
+            "[Reference] 50\n75 ! two\n100\n[Begin Information]\n[Manufacturer] x\n1 2 3\n# GHz\n"
+            "[End Information]\n[Matrix Format] Lower\n[Network Data]\n9 1 0 2 0 4 0 3 0 5 0 6 0\n[End]\n! tail\n",
+        "a.ts");
     CHECK(file.reference_ohm == std::vector<double>{50, 75, 100});
     CHECK(file.points.at(0).frequency_hz == 9.0);
     CHECK(file.warnings.empty());
@@ -341,7 +356,8 @@ TEST_CASE("written impedances come back to the last bit") {
     CHECK(file.warnings.empty());
     CHECK(file.reference_ohm == std::vector<double>{reference});
     for (std::size_t i = 0; i < points.size(); ++i)
-      if (file.points[i].frequency_hz == points[i].frequency_hz && file.points[i].matrix[0] == points[i].z_ohm) ++checked;
+      if (file.points[i].frequency_hz == points[i].frequency_hz && file.points[i].matrix[0] == points[i].z_ohm)
+        ++checked;
   }
   CHECK(checked == 7 * 3001);
 }
@@ -400,7 +416,8 @@ TEST_CASE("damaged files are read or refused and never worse") {
         for (std::size_t i = 0; i < file.points.size(); ++i) {
           sound = sound && file.points[i].matrix.size() == file.ports * file.ports;
           sound = sound && (i == 0 || file.points[i].frequency_hz > file.points[i - 1].frequency_hz);
-          for (const cdouble v : file.points[i].matrix) sound = sound && std::isfinite(v.real()) && std::isfinite(v.imag());
+          for (const cdouble v : file.points[i].matrix)
+            sound = sound && std::isfinite(v.real()) && std::isfinite(v.imag());
         }
         if (!sound) FAIL_CHECK("unsound result from\n" << text);
       } catch (const ParseError& error) {

@@ -72,7 +72,8 @@ bool usable(double frequency_hz) { return std::isfinite(frequency_hz) && frequen
 
 void require_frequency(double frequency_hz) {
   if (!usable(frequency_hz))
-    throw DomainError("frequency must be finite and greater than 0 Hz, here " + print_quantity(frequency_hz, Unit::hertz, 6));
+    throw DomainError("frequency must be finite and greater than 0 Hz, here " +
+                      print_quantity(frequency_hz, Unit::hertz, 6));
 }
 
 std::string print_hz(double frequency_hz) { return print_quantity(frequency_hz, Unit::hertz, 6); }

@@ -108,8 +108,9 @@ std::vector<std::string> load_warnings(const Load& load);
 /// Q of the impedance, tuned to resonance by one lossless series reactance:
 /// Q = f/(2R) |dR/df + j (dX/df + |X|/f)|; a constant load, which has no slope to speak of, gives |X|/R.
 ///
-/// The slope is a centred difference over 2e-5 of f, one-sided at the end of a segment. Accuracy: 1e-6 relative for a smooth model; for samples as good
-/// as the slope of the interpolation, which is first order in the sample distance near extremes of R and X.
+/// The slope is a centred difference over 2e-5 of f, one-sided at the end of a segment.
+/// Accuracy: 1e-6 relative for a smooth model; for samples as good as the slope of the interpolation, which is first
+/// order in the sample distance at the ends of a segment and near extremes of R and X.
 /// @throws DomainError  as load_impedance; R = 0 (Q is infinite); a segment of one sample (no slope)
 /// Source: Yaghjian and Best, IEEE Trans. Antennas Propag. AP-53(4), 2005, 1298-1324 (formula second-hand; checked
 /// on a series RLC circuit).

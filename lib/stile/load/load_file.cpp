@@ -29,11 +29,6 @@ std::string extension_of(const std::string& path) {
   return touchstone::lower(std::string_view(path).substr(dot));
 }
 
-std::string shortened(double value) {
-  const std::string text = std::to_string(value);
-  return text.substr(0, text.find_last_not_of('0') + 1);
-}
-
 struct Samples {
   std::vector<double> frequency_hz;
   std::vector<cdouble> z_ohm;
@@ -44,8 +39,9 @@ struct Samples {
 void add_reflection(Samples& samples, cdouble s, double reference_ohm, const Where& where) {
   const double magnitude = std::abs(s);
   if (magnitude > 1.0 + reflection_rounding)
-    throw ParseError(where, "|S11| is " + shortened(magnitude) +
-                                ": a load that gives back more power than it gets; a passive one has |S11| <= 1");
+    throw ParseError(where, "|S11| exceeds 1 by " + print_quantity(magnitude - 1.0, Unit::one, 3) +
+                                ": a passive load cannot return more power than it gets; leave such points out, or "
+                                "calibrate anew");
   const double distance = std::norm(1.0 - s);
   if (distance == 0.0) throw ParseError(where, "S11 = 1 is an open circuit and has no impedance");
   if (magnitude > 1.0)
@@ -61,7 +57,8 @@ Samples samples_of(const TouchstoneFile& file) {
     samples.warnings.push_back(to_string(Where{file.file, warning.line, 0}) + ": " + warning.message);
   for (const TouchstonePoint& point : file.points) {
     const Where where{file.file, point.line, 0};
-    if (point.frequency_hz <= 0.0) throw ParseError(where, "a load has no impedance at 0 Hz; frequencies must be above");
+    if (point.frequency_hz <= 0.0)
+      throw ParseError(where, "a load has no impedance at 0 Hz; frequencies must be above");
     samples.frequency_hz.push_back(point.frequency_hz);
     const cdouble value = point.matrix.front();
     if (file.kind == TouchstoneKind::s) {

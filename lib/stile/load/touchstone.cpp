@@ -113,8 +113,9 @@ class Reader {
                "several references on the option line of a version 2 file; they belong behind [Reference]");
       } else {
         fail(line.number, word.column,
-             quoted(word.text) + " is not known on the option line; legal: Hz kHz MHz GHz, S Y Z H G, DB MA RI, R and a "
-                                 "positive resistance");
+             quoted(word.text) +
+                 " is not known on the option line; legal: Hz kHz MHz GHz, S Y Z H G, DB MA RI, R and a "
+                 "positive resistance");
       }
     }
     return option;
@@ -134,7 +135,8 @@ class Reader {
 
   void check_kind_against_ports() const {
     if ((result_.kind == TouchstoneKind::h || result_.kind == TouchstoneKind::g) && result_.ports != 2)
-      fail(option_.line, 0, "H and G parameters exist for two ports only, this file has " + std::to_string(result_.ports));
+      fail(option_.line, 0,
+           "H and G parameters exist for two ports only, this file has " + std::to_string(result_.ports));
   }
 
   // ---- numbers to values
@@ -152,7 +154,8 @@ class Reader {
     } else {
       magnitude = scaled(first, line_1);
       if (magnitude < 0.0)
-        fail(line_1, first.column, "a magnitude must not be negative; real and imaginary parts need RI on the option line");
+        fail(line_1, first.column,
+             "a magnitude must not be negative; real and imaginary parts need RI on the option line");
     }
     if (!std::isfinite(magnitude)) fail(line_1, first.column, "the magnitude is outside the range of a double");
     return from_polar(magnitude, touchstone::number(second, line_2, result_.file));
@@ -306,12 +309,14 @@ class Reader {
       result_.version = "1.1";
       if (given != result_.ports)
         fail(option_.line, option_.reference_column,
-             counted(given, "reference") + " after R for " + counted(result_.ports, "port") + "; legal: one, or one a port");
+             counted(given, "reference") + " after R for " + counted(result_.ports, "port") +
+                 "; legal: one, or one a port");
       const bool equal = std::all_of(option_.reference_ohm.begin(), option_.reference_ohm.end(),
                                      [&](double r) { return r == option_.reference_ohm.front(); });
       if (!equal && result_.kind != TouchstoneKind::s)
-        fail(option_.line, option_.reference_column,
-             "different references a port are defined for S parameters only, other values have no stated normalisation");
+        fail(
+            option_.line, option_.reference_column,
+            "different references a port are defined for S parameters only, other values have no stated normalisation");
       result_.reference_ohm = option_.reference_ohm;
     } else {
       result_.reference_ohm.assign(result_.ports, option_.reference_ohm.front());
@@ -337,8 +342,8 @@ class Reader {
         fail(*line, counted(words.size(), "number") + " on a line of the noise data; it has 5");
       if (words.size() != expected)
         fail(line->number, words.size() > expected ? words[expected].word.column : words.front().word.column,
-             counted(words.size(), "number") + " on a data line; a file of " + counted(result_.ports, "port") + " has " +
-                 std::to_string(expected) + " (frequency and " + counted(expected / 2, "pair") + ")");
+             counted(words.size(), "number") + " on a data line; a file of " + counted(result_.ports, "port") +
+                 " has " + std::to_string(expected) + " (frequency and " + counted(expected / 2, "pair") + ")");
       add_point(words, place, false);
     }
   }
@@ -354,8 +359,9 @@ class Reader {
       check_numbers(words);
       const std::size_t numbers = words.size() - (point.empty() ? 1 : 0);
       if (numbers % 2 != 0 || numbers == 0)
-        fail(*line, counted(words.size(), "number") + (point.empty() ? " where a point begins; it takes a frequency and pairs"
-                                                                    : " inside a point; it takes whole pairs"));
+        fail(*line,
+             counted(words.size(), "number") + (point.empty() ? " where a point begins; it takes a frequency and pairs"
+                                                              : " inside a point; it takes whole pairs"));
       const std::size_t pairs = numbers / 2;
       if (pairs > 4) warn(line->number, "more than four pairs on a line");
       in_row += pairs;
@@ -416,7 +422,8 @@ class Reader {
     const Word& word = only_argument(keyword, line, "a whole number from 1");
     std::size_t value = 0;
     const auto result = std::from_chars(word.text.data(), word.text.data() + word.text.size(), value);
-    if (result.ec != std::errc() || result.ptr != word.text.data() + word.text.size() || value == 0 || value > 1000000000)
+    if (result.ec != std::errc() || result.ptr != word.text.data() + word.text.size() || value == 0 ||
+        value > 1000000000)
       fail(line.number, word.column, quoted(word.text) + " is not a whole number from 1 to 1000000000");
     return value;
   }
@@ -550,11 +557,13 @@ class Reader {
       ++i;
     }
     if (values.size() != result_.ports)
-      fail(line, counted(values.size(), "reference") + " for " + counted(result_.ports, "port") + "; [Reference] takes one a port");
+      fail(line, counted(values.size(), "reference") + " for " + counted(result_.ports, "port") +
+                     "; [Reference] takes one a port");
     return values;
   }
 
-  /// Numbers up to the next keyword, in groups of `group`; line breaks carry no meaning. @return index of the next keyword
+  /// Numbers up to the next keyword, in groups of `group`; line breaks carry no meaning. @return index of the next
+  /// keyword
   template <class Take>
   std::size_t read_groups(std::size_t i, std::size_t group, std::size_t count, const char* what, Take take) {
     std::vector<PlacedWord> words;
@@ -578,7 +587,8 @@ class Reader {
     }
     if (done < count) {
       std::string message = counted(count, what) + " declared, " + std::to_string(done) + " found";
-      if (!words.empty()) message += " and " + counted(words.size(), "number") + " of the " + std::to_string(group) + " of the next";
+      if (!words.empty())
+        message += " and " + counted(words.size(), "number") + " of the " + std::to_string(group) + " of the next";
       fail(i < text_.lines.size() ? text_.lines[i].number : text_.last_line, 0, message);
     }
     return i;
@@ -598,7 +608,8 @@ class Reader {
       return i;
     }
     warn_if_indented(text_.lines[i]);
-    if (!noise_frequencies_) fail(text_.lines[i], "[Noise Data] needs [Number of Noise Frequencies] before [Network Data]");
+    if (!noise_frequencies_)
+      fail(text_.lines[i], "[Noise Data] needs [Number of Noise Frequencies] before [Network Data]");
     no_argument(read_keyword(text_.lines[i]), text_.lines[i]);
     return read_groups(i + 1, 5, *noise_frequencies_, "noise point",
                        [&](const std::vector<PlacedWord>& words) { add_noise(words); });

@@ -54,14 +54,16 @@ struct TouchstoneFile {
 /// Reads a whole Touchstone text.
 ///
 /// Strict: what the standard does not allow is refused. Tolerated with a warning: blanks before an option line or a
-/// keyword, further option lines (they have no effect), no blank after '#', more than four pairs on a line of a version 1 file with
-/// three or more ports. Values of version 1 files in Z, Y, H, G are de-normalised; version 2 holds them in SI already.
+/// keyword, no blank after '#', further option lines (they have no effect), more than four pairs on a line of a
+/// version 1 file with three or more ports. Values of version 1 files in Z, Y, H, G are de-normalised; version 2 holds
+/// them in SI already. A frequency of 0 is legal, a negative magnitude is not.
 ///
 /// @param text       the file's content
 /// @param file_name  for messages, and for the port count of a version 1 file: from the extension .sNp; with any other
 ///                   name ("-" is standard input) from the first data line, 3 numbers for one port and 9 for two
 /// @throws ParseError  with line and column and what would be legal
-/// Accuracy: numbers and frequencies are correctly rounded to double; de-normalised ones (RI) within 1 ulp; angles cost a few ulp.
+/// Accuracy: frequencies, and values in RI as far as they need no scaling, are correctly rounded to double; scaled ones
+/// in RI are rounded once from extended precision; DB and MA cost a few ulp (asserted: 1e-12).
 TouchstoneFile read_touchstone(std::string_view text, std::string file_name);
 
 /// The port count N of a file name that ends in ".sNp" (case does not matter), or nothing.
