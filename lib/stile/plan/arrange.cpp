@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include <stile/base/constants.hpp>
 #include <stile/match/tolerance.hpp>
 
 namespace stile::detail {
@@ -19,6 +20,42 @@ bool wanted(ArrangementKind kind, const Ladder& ladder) {
   if (kind == ArrangementKind::l_network) return true;
   const Element& last = ladder.elements.back();          // base coil: the series part at the whip is a coil
   return last.place == Place::series && std::holds_alternative<Inductor>(last.part);
+}
+
+/// A coil alone that tunes out the load's reactance: what is left when its resistance needs no step.
+std::optional<Ladder> lone_coil(const PartStock& stock, double frequency_hz, cdouble z_load_ohm) {
+  if (!(z_load_ohm.imag() < 0.0)) return std::nullopt;
+  const double w = two_pi * frequency_hz, x = -z_load_ohm.imag();
+  // With a capacitance across it the coil shows x_L/(1 - w C x_L).
+  const double x_coil = x / (1.0 + w * stock.inductor_self_capacitance_f * x);
+  return Ladder{{{"L1", Place::series, Inductor{x_coil / w, stock.inductor_loss, stock.inductor_self_capacitance_f}, {}}}};
+}
+
+/// Matches of the arrangement's kind for one load, with preferred values and ratings.
+std::vector<Ladder> candidates(const Arrangement& arrangement, const Source& source, double frequency_hz, cdouble z_load_ohm) {
+  const Parts& parts = arrangement.parts;
+  MatchRequest request;
+  request.form = Form::l;
+  request.frequency_hz = frequency_hz;
+  request.source = source;
+  request.load = {"", "", ConstantLoad{z_load_ohm}, {}};
+  request.stock = parts.stock;
+  std::vector<Ladder> found;
+  for (const MatchSolution& solution : solve_match(request)) {
+    if (wanted(arrangement.kind, solution.ladder)) found.push_back(solution.ladder);
+  }
+  if (arrangement.kind == ArrangementKind::base_coil) {
+    if (const auto coil = lone_coil(parts.stock, frequency_hz, z_load_ohm)) found.push_back(*coil);
+  }
+  for (Ladder& ladder : found) {
+    if (parts.inductor_series || parts.capacitor_series) {
+      ladder = snap_to_series(ladder, source, frequency_hz, z_load_ohm, parts.inductor_series, parts.capacitor_series).ladder;
+    }
+    for (Element& element : ladder.elements) {
+      element.rating = std::holds_alternative<Inductor>(element.part) ? parts.inductor_rating : parts.capacitor_rating;
+    }
+  }
+  return found;
 }
 
 }  // namespace
@@ -61,41 +98,33 @@ std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable&
 }
 
 std::optional<std::vector<Element>> choose_fixed(const Arrangement& arrangement, const Transmitter& transmitter,
-                                                 const std::vector<Condition>& conditions, double frequency_hz) {
-  std::vector<cdouble> loads, targets;
+                                                 const std::vector<Condition>& conditions, const Band& band) {
+  // What it is made for, and what it has to serve: a trimmed match only its own condition.
+  std::vector<cdouble> targets;
+  std::vector<const Load*> served;
   cdouble mean = 0.0;
   for (const Condition& condition : conditions) {
-    loads.push_back(load_impedance(condition.load, frequency_hz));
-    mean += loads.back() / static_cast<double>(conditions.size());
-    if (arrangement.design_condition.empty() || arrangement.design_condition == condition.name) targets.push_back(loads.back());
+    const cdouble z = load_impedance(condition.load, band.design_hz);
+    mean += z / static_cast<double>(conditions.size());
+    const bool designed_for = arrangement.design_condition.empty() || arrangement.design_condition == condition.name;
+    if (designed_for) targets.push_back(z);
+    if (designed_for || !arrangement.trimmed) served.push_back(&condition.load);
   }
-  if (arrangement.design_condition.empty() && loads.size() > 1) targets.push_back(mean);
+  if (targets.size() > 1) targets.push_back(mean);
 
   std::optional<std::vector<Element>> best;
-  double best_loss = infinite;
-  const Parts& parts = arrangement.parts;
+  auto best_rank = std::pair{true, infinite};      // over the SWR limit somewhere; greatest loss
   for (const cdouble& target : targets) {
-    MatchRequest request;
-    request.form = Form::l;
-    request.frequency_hz = frequency_hz;
-    request.source = transmitter.source;
-    request.load = {"", "", ConstantLoad{behind_cable(arrangement, frequency_hz, target)}, {}};
-    request.stock = parts.stock;
-    for (MatchSolution& solution : solve_match(request)) {
-      if (!wanted(arrangement.kind, solution.ladder)) continue;
-      if (parts.inductor_series || parts.capacitor_series) {
-        solution.ladder = snap_to_series(solution.ladder, transmitter.source, frequency_hz, load_impedance(request.load, frequency_hz),
-                                         parts.inductor_series, parts.capacitor_series).ladder;
+    for (const Ladder& match : candidates(arrangement, transmitter.source, band.design_hz, behind_cable(arrangement, band.design_hz, target))) {
+      const Ladder whole = whole_ladder(arrangement, match.elements);
+      auto rank = std::pair{false, 0.0};
+      for (const Load* load : served) {
+        for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz}) {
+          const Evaluation e = evaluate(whole, transmitter.source, f, load_impedance(*load, f));
+          rank = {rank.first || e.swr > transmitter.swr_limit, std::max(rank.second, total_loss_db(transmitter, e))};
+        }
       }
-      for (Element& element : solution.ladder.elements) {
-        element.rating = std::holds_alternative<Inductor>(element.part) ? parts.inductor_rating : parts.capacitor_rating;
-      }
-      const Ladder whole = whole_ladder(arrangement, solution.ladder.elements);
-      double worst = 0.0;
-      for (const cdouble& load : loads) {
-        worst = std::max(worst, total_loss_db(transmitter, evaluate(whole, transmitter.source, frequency_hz, load)));
-      }
-      if (worst < best_loss) best_loss = worst, best = solution.ladder.elements;
+      if (rank < best_rank) best_rank = rank, best = match.elements;
     }
   }
   return best;

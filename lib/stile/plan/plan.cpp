@@ -22,7 +22,7 @@ class Setting {
     if (arrangement.kind == ArrangementKind::tuner) return;
     const auto set = [&](const Arrangement& wanted) -> std::optional<Ladder> {
       if (wanted.kind == ArrangementKind::straight) return detail::whole_ladder(wanted, {});
-      const auto match = detail::choose_fixed(wanted, station.transmitter, station.conditions, band.design_hz);
+      const auto match = detail::choose_fixed(wanted, station.transmitter, station.conditions, band);
       return match ? std::optional(detail::whole_ladder(wanted, *match)) : std::nullopt;
     };
     if (!arrangement.trimmed) {
@@ -176,7 +176,7 @@ void judge(const Station& station, const Arrangement& arrangement, ArrangementRe
     if (!c.possible) {
       result.worst_swr = infinite;
       result.why = arrangement.kind == ArrangementKind::base_coil
-                       ? "no base coil matches here: the antenna is not capacitive enough, or its resistance is out of reach"
+                       ? "no base coil serves here: the antenna is not capacitive"
                        : "no L network matches the antenna here with the losses of these parts";
       return;
     }

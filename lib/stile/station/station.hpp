@@ -58,7 +58,7 @@ struct Parts {
 enum class ArrangementKind {
   tuner,        ///< an automatic tuner sets itself at every frequency and condition
   l_network,    ///< one fixed L network a band
-  base_coil,    ///< a coil in series at the whip and a part across the transmitter's side of it, one set a band
+  base_coil,    ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
   straight,     ///< nothing between the cables
 };
 
