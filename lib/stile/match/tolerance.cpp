@@ -24,8 +24,11 @@ std::vector<std::size_t> reactive(const Ladder& ladder) {
 }  // namespace
 
 Snapped snap_to_series(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm,
-                       ESeries inductors, ESeries capacitors) {
-  const std::vector<std::size_t> parts = reactive(ladder);
+                       std::optional<ESeries> inductors, std::optional<ESeries> capacitors) {
+  std::vector<std::size_t> parts = reactive(ladder);
+  std::erase_if(parts, [&](std::size_t n) {
+    return !(std::holds_alternative<Inductor>(ladder.elements[n].part) ? inductors : capacitors);
+  });
   require(parts.size() <= 16, "preferred values are searched for at most 16 coils and capacitors");
   std::optional<Snapped> best;
   for (std::size_t choice = 0; choice < (std::size_t{1} << parts.size()); ++choice) {
@@ -34,11 +37,11 @@ Snapped snap_to_series(const Ladder& ladder, const Source& source, double freque
       const bool above = (choice >> n & 1U) != 0;
       Component& part = trial.ladder.elements[parts[n]].part;
       if (auto* coil = std::get_if<Inductor>(&part)) {
-        const Neighbours next = e_series_neighbours(inductors, coil->inductance_h);
+        const Neighbours next = e_series_neighbours(*inductors, coil->inductance_h);
         coil->inductance_h = above ? next.above : next.below;
       } else {
         auto& capacitor = std::get<Capacitor>(part);
-        const Neighbours next = e_series_neighbours(capacitors, capacitor.capacitance_f);
+        const Neighbours next = e_series_neighbours(*capacitors, capacitor.capacitance_f);
         capacitor.capacitance_f = above ? next.above : next.below;
       }
     }

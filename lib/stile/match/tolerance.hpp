@@ -2,6 +2,7 @@
 // Real parts: preferred values and tolerances.
 
 #include <cstdint>
+#include <optional>
 
 #include <stile/match/eseries.hpp>
 #include <stile/network/ladder.hpp>
@@ -16,9 +17,10 @@ struct Snapped {
 /// The preferred values next to a ladder's own that leave the least SWR: for each coil and capacitor the value below
 /// and the value above are tried in every combination (ties: the lesser loss).
 ///
+/// @param inductors, capacitors  the series each kind is bought in; none leaves that kind as it is (a coil is wound)
 /// @throws DomainError  more than 16 coils and capacitors
 Snapped snap_to_series(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm,
-                       ESeries inductors, ESeries capacitors);
+                       std::optional<ESeries> inductors, std::optional<ESeries> capacitors);
 
 struct Tolerances {
   double inductor = 0.05;      ///< relative, 0 <= tolerance < 1
