@@ -115,7 +115,7 @@ std::optional<Tolerances> read_tolerances(const Arguments& arguments, double swr
 Form read_form(const Arguments& arguments) {
   const std::string form = arguments.text("--form").value_or("l");
   if (form == "l" || form == "L") return Form::l;
-  if (form == "pi") return Form::pi;
+  if (form == "pi") return Form::pi_network;
   if (form == "t" || form == "T") return Form::t;
   throw ParseError({"--form", 0, 1}, fmt::format("no form \"{}\"; legal: l pi t", form));
 }
@@ -239,7 +239,7 @@ std::string reason(const Case& c) {
                      figure(best->preferred->evaluation.swr));
 }
 
-const char* form_name(Form form) { return form == Form::l ? "l" : form == Form::pi ? "pi" : "t"; }
+const char* form_name(Form form) { return form == Form::l ? "l" : form == Form::pi_network ? "pi" : "t"; }
 const char* status_name(MatchStatus status) { return status == MatchStatus::at_limit ? "at_limit" : "matched"; }
 
 Json json_elements(const Ladder& ladder, const Evaluation& evaluation) {
