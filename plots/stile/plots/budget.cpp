@@ -88,7 +88,7 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
 
   std::vector<std::vector<Bar>> bars;
   std::array<bool, places> used{};
-  double frame_pt = 0.0;
+  std::vector<double> frame_pt(grid.rows, 0.0);       // of each row of panels: its highest stack of bars
   for (const BudgetPanel& panel : panels) {
     double height = bar_gap_pt;
     bars.emplace_back();
@@ -100,7 +100,8 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
       height += drawn.height_pt();
       bars.back().push_back(std::move(drawn));
     }
-    frame_pt = std::max(frame_pt, height);
+    double& row = frame_pt[grid.row(bars.size() - 1)];
+    row = std::max(row, height);
   }
   std::vector<LegendEntry> entries;
   for (std::size_t k = 0; k < places; ++k) {
@@ -110,9 +111,11 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
   const Surround surround(
       text, {"Figure at the end of a bar: power radiated, and in decibels of the transmitter's power (whole bar)."});
   constexpr double ticks_pt = 12.0, axis_title_pt = 12.0, row_gap_pt = 8.0;
-  const double row_pt = grid.head_pt + frame_pt + ticks_pt + row_gap_pt;
-  Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + axis_title_pt + legend.height_pt() + 4.0 +
-            surround.bottom_pt());
+  std::vector<double> depth_pt{surround.top_pt()};    // of the upper edge of each row, and of what follows
+  for (const double frame : frame_pt) {
+    depth_pt.push_back(depth_pt.back() + grid.head_pt + frame + ticks_pt + row_gap_pt);
+  }
+  Page page(depth_pt.back() + axis_title_pt + legend.height_pt() + 4.0 + surround.bottom_pt());
 
   for (std::size_t p = 0; p < bars.size(); ++p) {
     double most_w = 0.0, figure_pt = 0.0;
@@ -124,7 +127,8 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
     const double step = even_step(most_w / (grid.columns == 1 ? 8.0 : 4.0));
     std::array<std::string, places> rows;
     std::string labels;
-    double y = frame_pt - bar_gap_pt;
+    const double frame = frame_pt[grid.row(p)];
+    double y = frame - bar_gap_pt;
     for (const Bar& bar : bars[p]) {
       for (const std::string& part : bar.name) {
         labels += fmt::format("set label {} at 0,{:.2f} left offset 0,0.15 font ',{:g}' front\n", quoted(part), y - 0.5 * name_line_pt,
@@ -146,16 +150,16 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
       if (rows[k].empty()) continue;
       plots += fmt::format("{} using 1:2:3:4:5:6 with boxxyerror {} lw 0.5 notitle, \\\n  ", page.data(rows[k]), fills[k]);
     }
-    const double top = page.height_pt() - surround.top_pt() - row_pt * static_cast<double>(grid.row(p)) - grid.head_pt;
-    page.panel({grid.x(p), top - frame_pt}, {grid.x(p) + grid.panel_width_pt, top},
+    const double top = page.height_pt() - depth_pt[grid.row(p)] - grid.head_pt;
+    page.panel({grid.x(p), top - frame}, {grid.x(p) + grid.panel_width_pt, top},
                fmt::format("set border 1 lw 0.6\nunset grid\nset xrange [0:{:.6g}]\nset yrange [0:{:.2f}]\n"
                            "set xtics 0,{:.6g},{:.6g} font ',7' nomirror out scale 0.5 offset 0,0.4\nunset ytics\n"
                            "set format x '%.{}f'\n{}plot {}NaN notitle\n",
-                           grid.panel_width_pt * w_per_pt, frame_pt, step, most_w * (1.0 + 1e-9), step_decimals(step),
+                           grid.panel_width_pt * w_per_pt, frame, step, most_w * (1.0 + 1e-9), step_decimals(step),
                            labels, plots));
     grid.put_title(page, p, top);
     if (grid.lowest(p)) {
-      page.text({grid.x(p), top - frame_pt - ticks_pt - 5.0}, "power, W", 7.0);
+      page.text({grid.x(p), top - frame - ticks_pt - 5.0}, "power, W", 7.0);
     }
   }
   page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_pt);

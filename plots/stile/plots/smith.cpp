@@ -16,6 +16,7 @@ namespace {
 
 using namespace detail;
 
+constexpr std::size_t most_paths = 26;       // they are named by letters
 constexpr double unit_pt = 205.0;            // |reflection| = 1
 constexpr double half_width = 1.3, half_height = 1.09;      // what of the plane the panel shows
 
@@ -59,7 +60,7 @@ constexpr std::array<GridLine, 7> reactances{
     {{0.2, 2.0}, {0.5, 5.0}, {1.0, 5.0}, {2.0, 10.0}, {5.0, 10.0}, {10.0, 10.0}, {20.0, 10.0}}};
 
 void check(const std::vector<SmithPath>& paths, const SmithOptions& options) {
-  require(!paths.empty(), "a chart of the reflection plane needs a path");
+  require(!paths.empty() && paths.size() <= most_paths, "a chart of the reflection plane takes 1 to 26 paths");
   require(options.reference_ohm > 0.0 && std::isfinite(options.reference_ohm), "the reference must be > 0 and finite");
   require(options.swr_limit > 1.0 && std::isfinite(options.swr_limit), "the SWR limit must be > 1 and finite");
   const auto legal = [](cdouble z) {
@@ -103,6 +104,20 @@ struct Named {
   std::string what, conditions;
   std::string text() const { return what + (what.empty() || conditions.empty() ? "" : ", ") + conditions; }
 };
+
+/// Names of the conditions as they stand in the chart: their own where these are few and short, else A, B, C ...
+std::vector<std::string> short_names(const std::vector<SmithPath>& paths) {
+  constexpr std::size_t few = 3;
+  constexpr double short_pt = 60.0;
+  bool own = paths.size() <= few;
+  for (const SmithPath& path : paths) own = own && text_width_pt(path.condition, 8.0) <= short_pt;
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    const bool alone = paths.size() == 1;
+    names.push_back(own || alone ? paths[i].condition : std::string(1, static_cast<char>('A' + static_cast<char>(i))));
+  }
+  return names;
+}
 
 /// Marks that lie on each other share one name.
 void add_name(std::vector<Named>& named, Point at, const std::string& what, const std::string& condition) {
@@ -152,6 +167,7 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
 
   std::size_t steps = 0;
   for (const SmithPath& path : paths) steps = std::max(steps, path.steps.size());
+  const std::vector<std::string> names = short_names(paths);
   std::vector<LegendEntry> entries;
   for (std::size_t s = 0; s < steps; ++s) {
     const LineStyle style = line_style(s);
@@ -161,18 +177,20 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   const std::string load_mark = "lc rgb '#000000' pt 7 ps 0.9", input_mark = "lc rgb '#000000' pt 6 ps 1.6 lw 1.4";
   const std::string limit_line = "lc rgb '#000000' dt (2,3) lw 1.1";
   entries.push_back({"load", "", load_mark, ""});
-  entries.push_back({"input, seen by the transmitter", "", input_mark, ""});
+  if (steps > 0) entries.push_back({"input, seen by the transmitter", "", input_mark, ""});
   entries.push_back({fmt::format("SWR {:.4g} on {:.4g} ohm", options.swr_limit, z0), limit_line, "", ""});
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
 
   std::vector<LegendEntry> listed;
-  for (const SmithPath& path : paths) {
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    const SmithPath& path = paths[i];
+    std::string line = names[i] == path.condition ? "" : names[i] + "  ";
+    if (!path.condition.empty()) line += path.condition + ": ";
+    line += fmt::format("load {} ohm", impedance_text(path.z_load_ohm));
     const cdouble z_input = path.steps.empty() ? path.z_load_ohm : path.steps.back().path_ohm.back();
-    listed.push_back({fmt::format("{}{}load {} ohm, input {} ohm, SWR {}", path.condition,
-                                  path.condition.empty() ? "" : ": ", impedance_text(path.z_load_ohm),
-                                  impedance_text(z_input), swr_text(std::abs(gamma(z_input)))),
-                      "", "", ""});
+    if (!path.steps.empty()) line += fmt::format(", input {} ohm", impedance_text(z_input));
+    listed.push_back({fmt::format("{}, SWR {}", line, swr_text(std::abs(gamma(z_input)))), "", "", ""});
   }
   const Legend list(listed, page_pt);
   const Surround surround(text, {fmt::format("Plane of the reflection coefficient for {:.4g} ohm. Grey: constant "
@@ -222,7 +240,8 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
 
   std::vector<Named> named;
   std::vector<std::vector<Point>> tracks;
-  for (const SmithPath& path : paths) {
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    const SmithPath& path = paths[i];
     tracks.emplace_back();
     for (std::size_t s = 0; s < path.steps.size(); ++s) {
       std::string rows;
@@ -239,17 +258,17 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
     }
     const cdouble g_load = gamma(path.z_load_ohm);
     plots += fmt::format(", \\\n  {} with points {} notitle", page.data(row(g_load)), load_mark);
-    add_name(named, on_page(g_load), "load", path.condition);
+    add_name(named, on_page(g_load), "load", names[i]);
     if (!path.steps.empty()) {
       const cdouble g_input = gamma(path.steps.back().path_ohm.back());
       plots += fmt::format(", \\\n  {} with points {} notitle", page.data(row(g_input)), input_mark);
-      add_name(named, on_page(g_input), "input", path.condition);
+      add_name(named, on_page(g_input), "input", names[i]);
     }
   }
   for (const Named& name : named) places.avoid_mark(name.at);
   if (paths.size() > 1) {
     for (std::size_t i = 0; i < paths.size(); ++i) {
-      if (!tracks[i].empty()) named.push_back({free_point(tracks, i, named), "", paths[i].condition});
+      if (!tracks[i].empty()) named.push_back({free_point(tracks, i, named), "", names[i]});
     }
   }
   constexpr double name_size_pt = 8.0;

@@ -46,9 +46,10 @@ struct SmithOptions {
 
 /// The reflection plane with circles of constant resistance and reactance, labelled in ohm: readers of the chart
 /// measure and buy in ohm, and the reference is stated once at the foot. The n-th element has the same look in every
-/// condition; a mark stands at its end. Load and input are marked and named, and listed below with the SWR.
+/// condition; a mark stands at its end. Load and input are marked and named, and listed below with the SWR. More than
+/// three conditions, or long names, go by the letters A, B, C ... of the list.
 ///
-/// @param paths  not empty
+/// @param paths  1..26
 /// @throws DomainError  a value outside its range
 Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& options, const ChartText& text);
 
