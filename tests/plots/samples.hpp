@@ -17,7 +17,7 @@
 namespace samples {
 
 class Folder {
- public:
+public:
   Folder() {
     std::string name = (std::filesystem::temp_directory_path() / "stile-test-XXXXXX").string();
     if (!mkdtemp(name.data())) throw std::runtime_error("no temporary folder");
@@ -27,17 +27,17 @@ class Folder {
   Folder& operator=(const Folder&) = delete;
   ~Folder() { std::filesystem::remove_all(path_); }
   std::string operator/(const std::string& name) const { return (path_ / name).string(); }
-  std::size_t files() const {      // hidden ones count
+  std::size_t files() const {  // hidden ones count
     return static_cast<std::size_t>(std::distance(std::filesystem::directory_iterator(path_), {}));
   }
 
- private:
+private:
   std::filesystem::path path_;
 };
 
 /// An environment variable for the life of the object.
 class Environment {
- public:
+public:
   Environment(std::string name, const std::string& value) : name_(std::move(name)) {
     const char* old = std::getenv(name_.c_str());
     old_ = old ? old : "";
@@ -47,7 +47,7 @@ class Environment {
   Environment& operator=(const Environment&) = delete;
   ~Environment() { setenv(name_.c_str(), old_.c_str(), 1); }
 
- private:
+private:
   std::string name_, old_;
 };
 

@@ -28,9 +28,10 @@ std::size_t count(const std::string& text, const std::string& part) {
 
 TEST_CASE("the reflection plane carries title, source, elements, loads and inputs") {
   const std::string svg = svg_of(samples::smith());
-  for (const char* part : {"A whip at 7.1 MHz &amp; more &lt;sample", "sample source, version 1.2.3", "L1, series 22.4 uH",
-                           "C1, shunt 400 pF", "load, lifted / heather / wet", "input, lifted", "input, heather",
-                           "input, wet", "load 13.8-1058j ohm", "SWR 2 on 50 ohm", "+250j", "-1000j", "all in ohm"}) {
+  for (const char* part :
+       {"A whip at 7.1 MHz &amp; more &lt;sample", "sample source, version 1.2.3", "L1, series 22.4 uH",
+        "C1, shunt 400 pF", "load, lifted / heather / wet", "input, lifted", "input, heather", "input, wet",
+        "load 13.8-1058j ohm", "SWR 2 on 50 ohm", "+250j", "-1000j", "all in ohm"}) {
     CHECK_THAT(svg, Contains(part));
   }
 }
@@ -44,7 +45,7 @@ TEST_CASE("values that differ from condition to condition stand beside each othe
   const std::string svg = svg_of(smith_chart(paths, {75.0, 1.5}, samples::text));
   CHECK_THAT(svg, Contains("C1, shunt 300 pF / 390 pF"));
   CHECK_THAT(svg, Contains("SWR 1.5 on 75 ohm"));
-  CHECK_THAT(svg, Contains("+375j"));        // five times the reference
+  CHECK_THAT(svg, Contains("+375j"));  // five times the reference
 }
 
 TEST_CASE("many conditions go by letters that the list explains") {
@@ -64,11 +65,12 @@ TEST_CASE("the budget prints what is radiated in watts and decibels") {
   // 0.42 W of 5 W: 10 log10(0.084) = -10.757 dB.
   CHECK(count(svg, "0.42 W, -10.8 dB") == 2);
   CHECK(count(svg, ">0 W<") == 2);
-  for (const char* part : {"coil at the base", "tuner behind a cable", "band 0", "band 1", "power, W", "radiated", "ground",
-                           "network: coils", "held back by the transmitter", "sample source, version 1.2.3"}) {
+  for (const char* part :
+       {"coil at the base", "tuner behind a cable", "band 0", "band 1", "power, W", "radiated", "ground",
+        "network: coils", "held back by the transmitter", "sample source, version 1.2.3"}) {
     CHECK_THAT(svg, Contains(part));
   }
-  CHECK_THAT(svg, !Contains("whip and wire metal"));      // nobody loses there, so the legend does not ask to look for it
+  CHECK_THAT(svg, !Contains("whip and wire metal"));  // nobody loses there, so the legend does not ask to look for it
 }
 
 TEST_CASE("shares of one place add and the order given does not matter") {
@@ -95,8 +97,7 @@ TEST_CASE("one frequency and one panel are enough") {
 
 TEST_CASE("texts cannot break out of the script") {
   const std::string bad = "a'b\nset output \"x\" `date` %s {/Bold x} _^\\n";
-  const std::string svg =
-      svg_of(budget_chart({{bad, {{bad, {{"radiated", 1.0}}}}}}, {bad, bad}));
+  const std::string svg = svg_of(budget_chart({{bad, {{bad, {{"radiated", 1.0}}}}}}, {bad, bad}));
   CHECK(count(svg, "set output") == 4);
   CHECK_THAT(svg, Contains("`date` %s {/Bold x} _^\\n"));
 }
@@ -134,7 +135,7 @@ TEST_CASE("wrapped text keeps its words and its width") {
   for (int i = 0; i < 60; ++i) long_word += "ä";
   std::string rejoined;
   for (const std::string& line : wrapped(long_word, 7.0, 60.0)) {
-    CHECK(line.size() % 2 == 0);                 // never in the middle of a character
+    CHECK(line.size() % 2 == 0);  // never in the middle of a character
     rejoined += line;
   }
   CHECK(rejoined == long_word);

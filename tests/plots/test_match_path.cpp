@@ -31,14 +31,21 @@ cdouble input_of(const Ladder& ladder, cdouble z_load) {
 }
 
 Element random_element(std::mt19937& random) {
-  const auto in = [&](double low, double high) { return std::exp(std::uniform_real_distribution(std::log(low), std::log(high))(random)); };
+  const auto in = [&](double low, double high) {
+    return std::exp(std::uniform_real_distribution(std::log(low), std::log(high))(random));
+  };
   const Place place = random() % 2 ? Place::series : Place::shunt;
   switch (random() % 5) {
-    case 0: return {"L", place, Inductor{in(1e-7, 4e-5), {.q = in(30.0, 400.0)}, 1e-12}, {}};
-    case 1: return {"C", place, Capacitor{in(1e-11, 3e-9), {.q = 1000.0}}, {}};
-    case 2: return {"R", place, Resistor{in(0.1, 1e4)}, {}};
-    case 3: return {"T", Place::cascade, Transformer{in(0.3, 3.0)}, {}};
-    default: return {"cable", Place::cascade, TransmissionLine{cable("RG-58"), in(0.1, 40.0)}, {}};
+  case 0:
+    return {"L", place, Inductor{in(1e-7, 4e-5), {.q = in(30.0, 400.0)}, 1e-12}, {}};
+  case 1:
+    return {"C", place, Capacitor{in(1e-11, 3e-9), {.q = 1000.0}}, {}};
+  case 2:
+    return {"R", place, Resistor{in(0.1, 1e4)}, {}};
+  case 3:
+    return {"T", Place::cascade, Transformer{in(0.3, 3.0)}, {}};
+  default:
+    return {"cable", Place::cascade, TransmissionLine{cable("RG-58"), in(0.1, 40.0)}, {}};
   }
 }
 
@@ -49,7 +56,8 @@ TEST_CASE("a match path ends at the input impedance and stays passive and fine")
   for (int round = 0; round < 300; ++round) {
     Ladder ladder;
     for (auto n = 1 + random() % 5; n > 0; --n) ladder.elements.push_back(random_element(random));
-    const cdouble load(std::uniform_real_distribution(1.0, 80.0)(random), std::uniform_real_distribution(-2000.0, 500.0)(random));
+    const cdouble load(std::uniform_real_distribution(1.0, 80.0)(random),
+                       std::uniform_real_distribution(-2000.0, 500.0)(random));
     const std::vector<MatchStep> steps = match_path(ladder, f, load);
     INFO("round " << round);
     REQUIRE(steps.size() == ladder.elements.size());
@@ -102,13 +110,13 @@ TEST_CASE("a lossless shunt element keeps the conductance") {
 }
 
 TEST_CASE("a lossless line of the reference impedance keeps the size of the reflection") {
-  const double c = 1.0 / (50.0 * 2e8), l = 50.0 / 2e8;        // 50 ohm, 2e8 m/s
-  const double length = 0.2 * 2e8 / f;                          // 0.2 wavelengths
+  const double c = 1.0 / (50.0 * 2e8), l = 50.0 / 2e8;  // 50 ohm, 2e8 m/s
+  const double length = 0.2 * 2e8 / f;                  // 0.2 wavelengths
   const Ladder ladder{{{"", Place::cascade, TransmissionLine{Rlgc{0.0, l, 0.0, c}, length}, {}}}};
   const cdouble load(20.0, -80.0);
   const auto path = match_path(ladder, f, load)[0].path_ohm;
   for (const cdouble z : path) CHECK(std::abs(std::abs(gamma(z)) - std::abs(gamma(load))) <= 1e-12);
-  const double turned = std::arg(gamma(path.back()) / gamma(load));     // -2 beta l = -0.8 pi
+  const double turned = std::arg(gamma(path.back()) / gamma(load));  // -2 beta l = -0.8 pi
   CHECK(std::abs(turned + 0.8 * pi) <= 1e-9);
 }
 
@@ -133,7 +141,7 @@ TEST_CASE("a match path refuses what has no picture") {
   CHECK_THROWS_AS(match_path(coil, 0.0, 50.0), DomainError);
   CHECK_THROWS_AS(match_path(coil, f, 50.0, 0.0), DomainError);
   const Ladder trap{{{"", Place::shunt, FixedImpedance{{0.0, -16.0}}, {}}}};
-  CHECK_THROWS_AS(match_path(trap, f, {0.0, 16.0}), DomainError);      // an open circuit
+  CHECK_THROWS_AS(match_path(trap, f, {0.0, 16.0}), DomainError);  // an open circuit
   const Ladder shorted{{{"", Place::shunt, Resistor{0.0}, {}}}};
   CHECK_THROWS_AS(match_path(shorted, f, 50.0), DomainError);
 }

@@ -19,7 +19,7 @@ namespace {
 
 const Chart simple{300.0, 200.0, "plot x with lines\n"};
 
-unsigned png_width(const std::string& bytes) {      // big-endian at byte 16 (PNG specification, IHDR)
+unsigned png_width(const std::string& bytes) {  // big-endian at byte 16 (PNG specification, IHDR)
   unsigned width = 0;
   for (std::size_t i = 16; i < 20; ++i) width = 256 * width + static_cast<unsigned char>(bytes.at(i));
   return width;
@@ -27,7 +27,7 @@ unsigned png_width(const std::string& bytes) {      // big-endian at byte 16 (PN
 
 /// No file may grow beyond this; writes beyond it fail instead of raising a signal, as on a full disk.
 class FullDisk {
- public:
+public:
   explicit FullDisk(rlim_t bytes) {
     getrlimit(RLIMIT_FSIZE, &old_);
     signal_ = std::signal(SIGXFSZ, SIG_IGN);
@@ -41,7 +41,7 @@ class FullDisk {
     std::signal(SIGXFSZ, signal_);
   }
 
- private:
+private:
   rlimit old_{};
   void (*signal_)(int) = nullptr;
 };
@@ -49,7 +49,8 @@ class FullDisk {
 }  // namespace
 
 TEST_CASE("every chart renders to the three formats and nothing else is left") {
-  const std::vector<Chart> charts{samples::smith(), samples::budget(), samples::swr(), samples::budget(12), samples::swr(12)};
+  const std::vector<Chart> charts{samples::smith(), samples::budget(), samples::swr(), samples::budget(12),
+                                  samples::swr(12)};
   for (const Chart& chart : charts) {
     const samples::Folder folder;
     const std::vector<std::string> files{folder / "a.png", folder / "b.svg", folder / "c.PDF"};
@@ -58,7 +59,8 @@ TEST_CASE("every chart renders to the three formats and nothing else is left") {
     CHECK(done.files == files);
     CHECK(done.script_file.empty());
     CHECK(folder.files() == 3);
-    const std::string png = samples::content(files[0]), svg = samples::content(files[1]), pdf = samples::content(files[2]);
+    const std::string png = samples::content(files[0]), svg = samples::content(files[1]),
+                      pdf = samples::content(files[2]);
     CHECK_THAT(png, StartsWith("\x89PNG\r\n\x1a\n"));
     CHECK(png_width(png) >= 1200);
     CHECK_THAT(svg, StartsWith("<?xml"));
@@ -131,7 +133,8 @@ TEST_CASE("without gnuplot the script stays and its commands give the charts") {
 
 TEST_CASE("a folder that is not there is an error and leaves nothing") {
   const samples::Folder folder;
-  CHECK_THROWS_WITH(render(simple, {folder / "good.png", folder / "missing/a.png"}), Contains("missing/a.png: cannot write"));
+  CHECK_THROWS_WITH(render(simple, {folder / "good.png", folder / "missing/a.png"}),
+                    Contains("missing/a.png: cannot write"));
   CHECK(folder.files() == 0);
   std::filesystem::create_directory(folder / "taken.svg");
   CHECK_THROWS_WITH(render(simple, {folder / "good.png", folder / "taken.svg"}), Contains("folder"));
@@ -152,7 +155,7 @@ TEST_CASE("gnuplot's first message is the error and the old file stays") {
 
 TEST_CASE("a full disk is an error in every format and leaves nothing") {
   const samples::Folder folder;
-  constexpr rlim_t limit = 16384;      // far more than the script, far less than any picture of it
+  constexpr rlim_t limit = 16384;  // far more than the script, far less than any picture of it
   const Chart chart{300.0, 200.0, "set samples 5000\nplot '+' using (rand(0)):(rand(0)) with points\n"};
   for (const char* name : {"a.png", "a.svg", "a.pdf"}) {
     INFO(name);
@@ -173,7 +176,7 @@ TEST_CASE("a full disk is an error in every format and leaves nothing") {
   }
   {
     const FullDisk full(100);
-    CHECK_THROWS_AS(render(chart, {folder / "a.png"}), Error);      // not even the script
+    CHECK_THROWS_AS(render(chart, {folder / "a.png"}), Error);  // not even the script
   }
   CHECK(folder.files() == 0);
 }

@@ -16,9 +16,9 @@ namespace {
 
 using namespace detail;
 
-constexpr std::size_t most_paths = 26;       // they are named by letters
-constexpr double unit_pt = 205.0;            // |reflection| = 1
-constexpr double half_width = 1.3, half_height = 1.09;      // what of the plane the panel shows
+constexpr std::size_t most_paths = 26;                  // they are named by letters
+constexpr double unit_pt = 205.0;                       // |reflection| = 1
+constexpr double half_width = 1.3, half_height = 1.09;  // what of the plane the panel shows
 
 std::string row(cdouble gamma) { return fmt::format("{:.6f} {:.6f}\n", gamma.real(), gamma.imag()); }
 
@@ -55,7 +55,8 @@ std::string circle(double radius) {
 struct GridLine {
   double value, ends_at;
 };
-constexpr std::array<GridLine, 6> resistances{{{0.2, 2.0}, {0.5, 5.0}, {1.0, 10.0}, {2.0, 10.0}, {5.0, 20.0}, {10.0, 20.0}}};
+constexpr std::array<GridLine, 6> resistances{
+    {{0.2, 2.0}, {0.5, 5.0}, {1.0, 10.0}, {2.0, 10.0}, {5.0, 20.0}, {10.0, 20.0}}};
 constexpr std::array<GridLine, 7> reactances{
     {{0.2, 2.0}, {0.5, 5.0}, {1.0, 5.0}, {2.0, 10.0}, {5.0, 10.0}, {10.0, 10.0}, {20.0, 10.0}}};
 
@@ -195,7 +196,8 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   const Legend list(listed, page_pt);
   const Surround surround(text, {fmt::format("Plane of the reflection coefficient for {:.4g} ohm. Grey: constant "
                                              "resistance (figures along the middle) and constant reactance (figures "
-                                             "around the rim), all in ohm.", z0)});
+                                             "around the rim), all in ohm.",
+                                             z0)});
 
   const double frame_w = 2.0 * half_width * unit_pt, frame_h = 2.0 * half_height * unit_pt;
   Page page(surround.top_pt() + frame_h + 6.0 + legend.height_pt() + list.height_pt() + 8.0 + surround.bottom_pt());
@@ -205,15 +207,17 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
 
   std::string grid;
   for (const GridLine& line : resistances) grid += resistance_circle(line.value, line.ends_at);
-  for (const GridLine& line : reactances) grid += reactance_arc(line.value, line.ends_at) + reactance_arc(-line.value, line.ends_at);
+  for (const GridLine& line : reactances)
+    grid += reactance_arc(line.value, line.ends_at) + reactance_arc(-line.value, line.ends_at);
   grid += "-1 0\n1 0\n";
-  std::string plots = fmt::format(
-      "{} with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle, \\\n  {} with lines lc rgb '#606060' lw 0.9 dt solid notitle, \\\n  "
-      "{} with lines {} notitle",
-      page.data(grid), page.data(circle(1.0)),
-      page.data(circle(reflection_abs_from_swr(options.swr_limit))), limit_line);
+  std::string plots = fmt::format("{} with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle, \\\n  {} with lines lc rgb "
+                                  "'#606060' lw 0.9 dt solid notitle, \\\n  "
+                                  "{} with lines {} notitle",
+                                  page.data(grid), page.data(circle(1.0)),
+                                  page.data(circle(reflection_abs_from_swr(options.swr_limit))), limit_line);
 
-  LabelPlaces places({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h}, {centre.x + 0.5 * frame_w, centre.y + 0.5 * frame_h});
+  LabelPlaces places({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h},
+                     {centre.x + 0.5 * frame_w, centre.y + 0.5 * frame_h});
   const auto ohms = [&](double value) { return fmt::format("{:.4g}", value * z0); };
   constexpr double grid_size_pt = 6.5;
   const auto grid_label = [&](Point at, const std::string& label, Align align) {
@@ -280,8 +284,8 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   }
 
   page.panel({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h}, {centre.x + 0.5 * frame_w, centre.y + 0.5 * frame_h},
-             fmt::format("unset border\nunset tics\nset xrange [{0}:{1}]\nset yrange [{2}:{3}]\nplot {4}\n", -half_width,
-                         half_width, -half_height, half_height, plots));
+             fmt::format("unset border\nunset tics\nset xrange [{0}:{1}]\nset yrange [{2}:{3}]\nplot {4}\n",
+                         -half_width, half_width, -half_height, half_height, plots));
   double y = surround.bottom_pt() + list.height_pt();
   page.legend(list, {page_margin_pt - Legend::sample_pt, y}, page_pt);
   y += 4.0 + legend.height_pt();
