@@ -1,0 +1,37 @@
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+
+using stile::DomainError;
+using stile::ParseError;
+using stile::Where;
+
+TEST_CASE("a place reads as file line column with unknown parts left out") {
+  CHECK(stile::to_string(Where{}) == "");
+  CHECK(stile::to_string({"load.s1p", 0, 0}) == "load.s1p");
+  CHECK(stile::to_string({"load.s1p", 7, 0}) == "load.s1p:7");
+  CHECK(stile::to_string({"load.s1p", 7, 12}) == "load.s1p:7:12");
+  CHECK(stile::to_string({"-", 1, 2}) == "-:1:2");
+  CHECK(stile::to_string({"--frequency", 0, 5}) == "--frequency: column 5");
+  CHECK(stile::to_string({"", 0, 5}) == "column 5");
+}
+
+TEST_CASE("a parse error carries its place in front of the message and as a value") {
+  const ParseError error({"net.toml", 3, 9}, "no such key");
+  CHECK(std::string(error.what()) == "net.toml:3:9: no such key");
+  CHECK(error.where.file == "net.toml");
+  CHECK(error.where.line == 3);
+  CHECK(error.where.column == 9);
+  CHECK(std::string(ParseError(Where{}, "no such key").what()) == "no such key");
+}
+
+TEST_CASE("require throws a domain error with its message only when the condition fails") {
+  CHECK_NOTHROW(stile::require(true, "turns must be > 0"));
+  CHECK_THROWS_AS(stile::require(false, "turns must be > 0"), DomainError);
+  CHECK_THROWS_WITH(stile::require(false, "turns must be > 0"), "turns must be > 0");
+}
+
+TEST_CASE("every error of the library can be caught as one kind") {
+  CHECK_THROWS_AS(throw ParseError({}, "x"), stile::Error);
+  CHECK_THROWS_AS(throw DomainError("x"), stile::Error);
+}
