@@ -102,14 +102,23 @@ std::array<double, 2> reactance_limits(const PartStock& stock, PartKind kind, do
 }
 
 /// One kind of pi or T: three parts, one branch of the section's two roots. Its members are counted by the logarithm
-/// of the reactance at the transmitter's end.
+/// of the reactance at one end. Where the part at an end does next to nothing, a whole family shrinks to a point as
+/// counted from the other end; so both countings are used.
 struct Family {
   const Problem& problem;
   std::array<detail::UnknownPart, 3> parts;
   std::size_t branch;
+  bool by_load_end;
+
+  const detail::UnknownPart& end() const { return by_load_end ? parts[2] : parts[0]; }
 
   std::optional<std::array<double, 3>> reactances(double log_t) const {
     const double t = std::exp(log_t);
+    if (by_load_end) {
+      const auto root = detail::solve_section(parts[0], parts[1], problem.z_target, detail::through(parts[2], t, problem.z_load))[branch];
+      if (!root) return {};
+      return std::array{root->transmitter_side_ohm, root->load_side_ohm, t};
+    }
     const cdouble rest = detail::behind(parts[0], t, problem.z_target);
     if (!finite(rest) || rest.real() <= 0.0) return {};
     const auto root = detail::solve_section(parts[1], parts[2], rest, problem.z_load)[branch];
@@ -149,6 +158,22 @@ struct Family {
   }
 };
 
+/// Adds a member unless it is there already, found by the other counting.
+void add(const Family& family, const std::array<double, 3>& t, MatchStatus status, std::vector<MatchSolution>& found) {
+  Ladder ladder = family.ladder(t);
+  for (const MatchSolution& s : found) {
+    bool same = true;
+    for (std::size_t n = 0; n < 3; ++n) {
+      const Component& part = s.ladder.elements[n].part;
+      same = same && part.index() == ladder.elements[n].part.index() &&
+             std::abs(value_si(part) / value_si(ladder.elements[n].part) - 1.0) < 1e-4;
+    }
+    if (same) return;
+  }
+  found.push_back(finish(family.problem, std::move(ladder)));
+  found.back().status = status;
+}
+
 void least_loss(const Family& family, double low, double high, std::vector<MatchSolution>& found) {
   const Minimum best = find_minimum(
       [&](double x) {
@@ -158,19 +183,35 @@ void least_loss(const Family& family, double low, double high, std::vector<Match
       low, high, scan_steps);
   if (!std::isfinite(best.value)) return;
   const auto t = *family.reactances(best.x);
-  found.push_back(finish(family.problem, family.ladder(t)));
-  if (family.at_limit(t)) found.back().status = MatchStatus::at_limit;
+  add(family, t, family.at_limit(t) ? MatchStatus::at_limit : MatchStatus::matched, found);
 }
 
-/// Members at which `error` is zero; it may jump (an angle that wraps), which is no root.
-void zeros(const Family& family, double low, double high, const auto& error, std::vector<MatchSolution>& found) {
+/// Members at which `error` is zero; it may jump (an angle that wraps), which is no root. Where it stays under
+/// `resolution` it does not depend on the choice (loaded Q of parts of one kind) and chooses nothing.
+void zeros(const Family& family, double low, double high, double resolution, const auto& error, std::vector<MatchSolution>& found) {
   const auto value = [&](double x) { return family.measure(x, error); };
+  const auto take = [&](double x0, double y0, double x1, double y1) {
+    if ((y0 != 0.0 && !(y0 * y1 < 0.0)) || std::max(std::abs(y0), std::abs(y1)) < resolution) return;
+    const Root root = find_root(value, x0, x1);
+    if (root.status == RootStatus::found) add(family, *family.reactances(root.x), MatchStatus::matched, found);
+  };
   double x0 = low, y0 = value(low);
   for (int step = 1; step <= scan_steps; ++step) {
     const double x1 = low + (high - low) * step / scan_steps, y1 = value(x1);
-    if (y0 == 0.0 || y0 * y1 < 0.0) {           // false when either is nan
-      const Root root = find_root(value, x0, x1);
-      if (root.status == RootStatus::found) found.push_back(finish(family.problem, family.ladder(*family.reactances(root.x))));
+    if (std::isnan(y0) == std::isnan(y1)) {
+      take(x0, y0, x1, y1);                       // nothing when both are nan
+    } else {
+      // The family begins or ends inside this step: a root may lie between its end and the sample.
+      double inside = std::isnan(y0) ? x1 : x0, outside = std::isnan(y0) ? x0 : x1;
+      for (int halving = 0; halving < 50; ++halving) {
+        const double middle = 0.5 * (inside + outside);
+        (std::isnan(value(middle)) ? outside : inside) = middle;
+      }
+      if (std::isnan(y0)) {
+        if (inside < x1) take(inside, value(inside), x1, y1);
+      } else if (inside > x0) {
+        take(x0, y0, inside, value(inside));
+      }
     }
     x0 = x1, y0 = y1;
   }
@@ -179,27 +220,28 @@ void zeros(const Family& family, double low, double high, const auto& error, std
 void solve_family(const Family& family, std::vector<MatchSolution>& found) {
   const Problem& problem = family.problem;
   const MatchRequest& r = problem.request;
-  const auto [t_low, t_high] = reactance_limits(r.stock, family.parts[0].kind, r.frequency_hz);
+  const auto [t_low, t_high] = reactance_limits(r.stock, family.end().kind, r.frequency_hz);
   const double low = std::log(t_low), high = std::log(t_high);
   switch (r.freedom) {
     case Freedom::least_loss:
       least_loss(family, low, high, found);
       break;
     case Freedom::loaded_q:
-      zeros(family, low, high, [&](const Evaluation& e) { return e.loaded_q - r.freedom_value; }, found);
+      zeros(family, low, high, 1e-9 * r.freedom_value, [&](const Evaluation& e) { return e.loaded_q - r.freedom_value; }, found);
       break;
     case Freedom::phase:
-      zeros(family, low, high,
+      zeros(family, low, high, 1e-9,
             [&](const Evaluation& e) {       // wrapped to +-180 degrees: continuous at the root
               return std::remainder(phase_deg(e) - r.freedom_value, 360.0);
             }, found);
       break;
     case Freedom::end_q: {
+      if (family.by_load_end) break;               // the transmitter's end is given: nothing to search
       const double t = family.parts[0].place == Place::series
                            ? r.freedom_value * problem.z_target.real()
                            : 1.0 / (r.freedom_value * (1.0 / problem.z_target).real());
       const auto reactances = family.reactances(std::log(t));
-      if (reactances && family.in_stock(*reactances)) found.push_back(finish(problem, family.ladder(*reactances)));
+      if (reactances && family.in_stock(*reactances)) add(family, *reactances, MatchStatus::matched, found);
       break;
     }
   }
@@ -207,17 +249,19 @@ void solve_family(const Family& family, std::vector<MatchSolution>& found) {
 
 void solve_three(const Problem& problem, std::vector<MatchSolution>& found) {
   const MatchRequest& r = problem.request;
-  const std::array places = r.form == Form::pi ? std::array{Place::shunt, Place::series, Place::shunt}
+  const std::array places = r.form == Form::pi_network ? std::array{Place::shunt, Place::series, Place::shunt}
                                                : std::array{Place::series, Place::shunt, Place::series};
   for (const PartKind a : kinds) {
     for (const PartKind b : kinds) {
       for (const PartKind c : kinds) {
         for (const std::size_t branch : {std::size_t{0}, std::size_t{1}}) {
-          solve_family({problem,
-                        {detail::unknown_part(a, places[0], r.stock, r.frequency_hz),
-                         detail::unknown_part(b, places[1], r.stock, r.frequency_hz),
-                         detail::unknown_part(c, places[2], r.stock, r.frequency_hz)},
-                        branch}, found);
+          for (const bool by_load_end : {false, true}) {
+            solve_family({problem,
+                          {detail::unknown_part(a, places[0], r.stock, r.frequency_hz),
+                           detail::unknown_part(b, places[1], r.stock, r.frequency_hz),
+                           detail::unknown_part(c, places[2], r.stock, r.frequency_hz)},
+                          branch, by_load_end}, found);
+          }
         }
       }
     }

@@ -40,7 +40,8 @@ Attenuation attenuation(const Cable& c, double frequency_hz) {
 Cable from_two_points(const char* name, double z0_ohm, double velocity_factor, double loss_30mhz_db,
                       double loss_150mhz_db, const char* impedance_source, const char* velocity_source) {
   constexpr double length_m = 100.0 * metre_per_foot;
-  const std::array points{AttenuationPoint{30e6, loss_30mhz_db, length_m}, AttenuationPoint{150e6, loss_150mhz_db, length_m}};
+  const std::array points{AttenuationPoint{30e6, loss_30mhz_db, length_m},
+                          AttenuationPoint{150e6, loss_150mhz_db, length_m}};
   Cable c = cable_from_attenuation(name, z0_ohm, velocity_factor, points);
   c.source = std::string("attenuation: nominal, exact fit through 30 and 150 MHz of a national-society general-class "
                          "licence manual, corrected Table 6-1 (seen, 3 digits); z0: ") +
@@ -50,18 +51,21 @@ Cable from_two_points(const char* name, double z0_ohm, double velocity_factor, d
 
 std::array<Cable, 6> nominal_cables() {
   constexpr const char* solid =
-      "0.66, solid polyethylene, NCVEC Element 4 question pool 2016-2020 E9F04 (seen); that this cable has it: from memory";
+      "0.66, solid polyethylene, NCVEC Element 4 question pool 2016-2020 E9F04 (seen); that this cable has it: from "
+      "memory";
   constexpr const char* foam =
       "0.8, foam polyethylene, Horowitz and Hill, The Art of Electronics, 3rd ed., p.1116-1117 (transcribed); that "
       "this cable has it: from memory";
-  constexpr const char* limit_50 = "50 +/- 2 ohm, limit of MIL-C-17G quoted in a mailing-list article of 2004 (seen-secondary)";
-  return {from_two_points("RG-174", 50.0, 0.66, 4.56, 10.3, "from memory", solid),
-          from_two_points("RG-213", 50.0, 0.66, 1.08, 2.53, limit_50, solid),
-          from_two_points("RG-58", 50.0, 0.66, 2.47, 5.63, limit_50, solid),
-          from_two_points("RG-59", 75.0, 0.66, 1.79, 4.11, "from memory (older makes 73 ohm)", solid),
-          from_two_points("RG-8/U", 52.0, 0.66, 1.08, 2.53,
-                          "Horowitz and Hill, The Art of Electronics, 3rd ed., App. H p.1116-1117 (transcribed)", solid),
-          from_two_points("RG-8X", 50.0, 0.8, 1.96, 4.53, "from memory", foam)};
+  constexpr const char* limit_50 =
+      "50 +/- 2 ohm, limit of MIL-C-17G quoted in a mailing-list article of 2004 (seen-secondary)";
+  return {
+      from_two_points("RG-174", 50.0, 0.66, 4.56, 10.3, "from memory", solid),
+      from_two_points("RG-213", 50.0, 0.66, 1.08, 2.53, limit_50, solid),
+      from_two_points("RG-58", 50.0, 0.66, 2.47, 5.63, limit_50, solid),
+      from_two_points("RG-59", 75.0, 0.66, 1.79, 4.11, "from memory (older makes 73 ohm)", solid),
+      from_two_points("RG-8/U", 52.0, 0.66, 1.08, 2.53,
+                      "Horowitz and Hill, The Art of Electronics, 3rd ed., App. H p.1116-1117 (transcribed)", solid),
+      from_two_points("RG-8X", 50.0, 0.8, 1.96, 4.53, "from memory", foam)};
 }
 
 }  // namespace
@@ -78,7 +82,12 @@ Cable cable_from_attenuation(std::string name, double z0_ohm, double velocity_fa
     require(positive(p.frequency_hz) && positive(p.loss_db) && positive(p.length_m),
             "frequency, loss and length of an attenuation point must be finite and above 0");
   }
-  Cable c{std::move(name), z0_ohm, velocity_factor, 0.0, 0.0, "attenuation, z0 and velocity factor as stated by the user"};
+  Cable c{std::move(name),
+          z0_ohm,
+          velocity_factor,
+          0.0,
+          0.0,
+          "attenuation, z0 and velocity factor as stated by the user"};
   const double x1 = std::sqrt(points[0].frequency_hz / hz_per_mhz), y1 = points[0].loss_db / points[0].length_m / x1;
   c.k1_db_per_m_at_1mhz = y1;
   if (points.size() == 2) {          // loss/sqrt(f) is a straight line over sqrt(f): k1 its start, k2 its slope

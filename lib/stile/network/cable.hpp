@@ -37,7 +37,7 @@ double attenuation_db_per_m(const Cable& cable, double frequency_hz);
 /// @throws DomainError  an argument is out of range, another number of points, or the fit makes k1 or k2 negative
 ///                      (the two points are not of one cable, or not of a smooth one)
 /// Model error: with one point the loss away from it is too high below and too low above when the dielectric has a
-/// part: 2 % over an octave for solid polyethylene at HF, more towards VHF. Data sheets print 2 or 3 digits.
+/// part: 0.5 % over an octave for RG-58 at HF, more towards VHF. Data sheets print 2 or 3 digits.
 Cable cable_from_attenuation(std::string name, double z0_ohm, double velocity_factor,
                              std::span<const AttenuationPoint> points);
 
@@ -55,9 +55,10 @@ Cable cable_from_attenuation(std::string name, double z0_ohm, double velocity_fa
 /// @param frequency_hz  finite, > 0, and so high that ac <= b0/4: further down the sqrt law has failed long ago
 /// @throws DomainError  a field of the cable or the frequency is out of range
 /// Accuracy: the attenuation is that of attenuation_db_per_m within 1e-15. z0 and beta agree with R (1 + j) + jwL
-/// within (ac/b0)^2: 2e-3 for RG-58 at 1.8 MHz, 5e-3 for RG-174, ten times less at 18 MHz.
-/// Model error: stranded, braided and plated conductors store somewhat less than they lose, so Re(z0) - z0 (2 % for
-/// RG-58 at 7 MHz) may be a third too high; the tolerance of z0 itself (2 ohm in 50, MIL-C-17 limit) is larger.
+/// within 1.5 ((ac + ad)/b0)^2: 2.5e-3 for RG-58 at 1.8 MHz, 8e-3 for RG-174, ten times less at 18 MHz.
+/// Model error: real conductors lose more than smooth ones (RG-58: 1.42 dB/100 ft at 10 MHz where smooth copper would
+/// give 1.07), and how much of that excess is matched by stored energy is not known; so the rise of Re(z0), 2 % for
+/// RG-58 at 7 MHz, may be a quarter too large. The tolerance of z0 itself, 2 ohm in 50 (MIL-C-17 limit), is larger.
 /// Source: first-order complex z0 of a line with conductor loss, z0 (1 - j alpha/beta) (common practice); skin effect:
 /// S. Ramo, J. R. Whinnery, T. Van Duzer, Fields and Waves in Communication Electronics (from memory).
 LineConstants line_from_cable(const Cable& cable, double frequency_hz);

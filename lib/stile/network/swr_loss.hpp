@@ -13,15 +13,15 @@ namespace stile {
 /// @throws DomainError  an argument is out of range
 /// Limits: the formula takes z0 as real and the loss as spread evenly over the standing wave, so it cannot tell a
 /// high from a low load impedance. Wrong for pieces short against a wavelength: 3 m of a 50 ohm line at 1.85 MHz with
-/// 0.058 dB matched loss have 1.23 dB into 2 ohm but 0.038 dB into 2000 ohm, less than matched, while the formula says
-/// 0.67 dB (SWR 25) and 1.02 dB (SWR 40). With complex z0 the additional loss may be negative. Use line_chain and dissipation_loss_db there.
-/// Accuracy: 1e-14 relative, also for small loss and large SWR.
+/// 0.058 dB matched loss have 1.23 dB into 2 ohm but 0.038 dB into 2000 ohm, less than matched, while the formula
+/// says 0.67 dB (SWR 25) and 1.02 dB (SWR 40). With complex z0 the additional loss may be negative. Use line_chain
+/// and dissipation_loss_db there.
+/// Accuracy: 2e-15 relative (test_line.cpp, 0.01 to 20 dB, SWR to 100, long double).
 /// Source: textbook formula (common practice); follows from |reflection| falling by a on the way to the input.
 double total_loss_db(double matched_loss_db, double swr_at_load);
 
 /// SWR at the line's input, (a + r)/(a - r); the same limits.
-/// Accuracy: 1e-14 relative, except that it can be no better than the rounding of a and r when the loss is so small
-/// and the SWR so large that the result exceeds 1e3.
+/// Accuracy: as total_loss_db.
 double swr_at_input(double matched_loss_db, double swr_at_load);
 
 }  // namespace stile

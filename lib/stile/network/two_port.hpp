@@ -27,7 +27,7 @@ struct AdmittanceMatrix {
 /// A definition left out is refused by every conversion.
 struct ScatteringMatrix {
   cdouble s11, s12, s21, s22;
-  WaveDefinition definition;
+  WaveDefinition definition{};      ///< to be stated: empty is refused
   cdouble z_ref1, z_ref2;
 };
 
@@ -36,18 +36,18 @@ struct ScatteringMatrix {
 /// the waves agree at each joint: see cascade(TransferMatrix, TransferMatrix).
 struct TransferMatrix {
   cdouble t11, t12, t21, t22;
-  WaveDefinition definition;
+  WaveDefinition definition{};      ///< to be stated: empty is refused
   cdouble z_ref1, z_ref2;
 };
 
 // Accuracy of all conversions: a few ulp of the largest term that enters; going to another matrix and back returns
-// the original within 1e-11 of its norm for the random networks of test_two_port.cpp, whose condition is below 1e4.
-// All throw DomainError when an entry is not finite, a reference has no positive real part, the definition is not
-// stated, or the target does not exist. "Does not exist" is judged within rounding: a determinant below 16 epsilon
-// of its terms counts as 0.
-// Source: linear algebra on the definitions above; the S formulas are those of D. A. Frickey, IEEE Trans. MTT-42(2),
-// 205-211, 1994 (from memory) for power waves, written with V - W I, W = Z*; W = Z gives the other two definitions
-// (R. B. Marks, D. F. Williams, IEEE Trans. MTT-43(4), 1995, point out that the definitions must not be mixed).
+// the original within 1e-12 of its norm for the random networks of test_two_port.cpp, whose determinants are not
+// within a factor of 50 of 0. All throw DomainError when an entry is not finite, a reference has no positive real
+// part, the definition is not stated, or the target does not exist. "Does not exist" is judged within rounding: a
+// determinant below 16 epsilon of its terms counts as 0. Source: linear algebra on the definitions above; the S
+// formulas are those of D. A. Frickey, IEEE Trans. MTT-42(2), 205-211, 1994 (from memory) for power waves, written
+// with V - W I, W = Z*; W = Z gives the other two definitions (R. B. Marks, D. F. Williams, IEEE Trans. MTT-43(4),
+// 1995, point out that the definitions must not be mixed).
 
 Chain to_chain(const ImpedanceMatrix& z);
 Chain to_chain(const AdmittanceMatrix& y);

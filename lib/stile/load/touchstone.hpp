@@ -1,0 +1,93 @@
+#pragma once
+// Touchstone network files (SnP): a strict reader for any port count, and a writer for one port.
+// Source: Touchstone File Format Specification, IBIS Open Forum, versions 1.0/1.1 (2002), 2.0 (2009), 2.1 (2024), with
+// the IBIS resolution documents TSIRD 4.1 and 5.1; read second-hand, through public digests, translations and the
+// numbers of the printed examples. The document itself has not been opened for this reader.
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <stile/base/quantity.hpp>
+
+namespace stile {
+
+/// The parameter a file holds: scattering, admittance, impedance, hybrid, inverse hybrid.
+enum class TouchstoneKind { s, y, z, h, g };
+
+/// Parameters at one frequency, in SI: S without unit, Y in siemens, Z in ohm, H and G in the units of their elements.
+struct TouchstonePoint {
+  double frequency_hz = 0.0;
+  std::vector<cdouble> matrix;       ///< ports * ports, row by row: N11, N12, ...
+  std::size_t line = 0;              ///< where its frequency stands in the text
+};
+
+/// Noise parameters of a two-port at one frequency.
+struct TouchstoneNoisePoint {
+  double frequency_hz = 0.0;
+  double minimum_noise_figure_db = 0.0;
+  cdouble optimum_reflection = 0.0;  ///< of the source, relative to `option_reference_ohm`
+  double noise_resistance_ohm = 0.0;
+  std::size_t line = 0;
+};
+
+/// An oddity that was tolerated because it can be read in one way only.
+struct TouchstoneWarning {
+  std::size_t line = 0;
+  std::string message;
+};
+
+struct TouchstoneFile {
+  std::string file;
+  std::string version;                         ///< "1.0", "1.1" (several references on the option line), "2.0", "2.1"
+  std::size_t ports = 0;
+  TouchstoneKind kind = TouchstoneKind::s;
+  std::vector<double> reference_ohm;           ///< one a port, > 0; S values refer to these and are never re-normalised
+  double option_reference_ohm = 50.0;          ///< first R of the option line: the reference of noise data
+  std::vector<TouchstonePoint> points;         ///< strictly increasing frequency
+  std::vector<TouchstoneNoisePoint> noise;     ///< strictly increasing frequency; empty when there is none
+  std::vector<TouchstoneWarning> warnings;     ///< in the order of the lines
+};
+
+/// Reads a whole Touchstone text.
+///
+/// Strict: what the standard does not allow is refused. Tolerated with a warning: blanks before an option line or a
+/// keyword, no blank after '#', further option lines (they have no effect), more than four pairs on a line of a
+/// version 1 file with three or more ports. Values of version 1 files in Z, Y, H, G are de-normalised; version 2 holds
+/// them in SI already. A frequency of 0 is legal, a negative magnitude is not.
+///
+/// @param text       the file's content
+/// @param file_name  for messages, and for the port count of a version 1 file: from the extension .sNp; with any other
+///                   name ("-" is standard input) from the first data line, 3 numbers for one port and 9 for two
+/// @throws ParseError  with line and column and what would be legal
+/// Accuracy: frequencies, and values in RI as far as they need no scaling, are correctly rounded to double; scaled ones
+/// in RI are rounded once from extended precision; DB and MA cost a few ulp (asserted: 1e-12).
+TouchstoneFile read_touchstone(std::string_view text, std::string file_name);
+
+/// The port count N of a file name that ends in ".sNp" (case does not matter), or nothing.
+std::optional<std::size_t> ports_of_touchstone_name(std::string_view file_name);
+
+struct OnePortPoint {
+  double frequency_hz = 0.0;
+  cdouble z_ohm = 0.0;
+};
+
+struct OnePortFormat {
+  TouchstoneKind kind = TouchstoneKind::z;     ///< z or s
+  double reference_ohm = 50.0;                 ///< finite, > 0
+};
+
+/// A version 1 file of one port: Hz, real and imaginary part, shortest digits.
+///
+/// As Z, read_touchstone gives back every impedance to the last bit. As S, it gives back S = (Z - R)/(Z + R) to the
+/// last bit, which holds Z only to about |Z|/R or R/|Z| times the resolution of a double.
+///
+/// @param points    strictly increasing frequency >= 0, finite; at least one
+/// @param comments  one line each, without the leading '!'; printable ASCII and tabs
+/// @throws DomainError  any of the above is not met, or Z = -R as S, or Z / R leaves the range of a double
+std::string write_touchstone_1port(const std::vector<OnePortPoint>& points, const OnePortFormat& format,
+                                   const std::vector<std::string>& comments = {});
+
+}  // namespace stile

@@ -1,0 +1,320 @@
+#include <stile/plan/plan.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <fmt/core.h>
+
+#include <stile/base/constants.hpp>
+#include <stile/plan/arrange.hpp>
+
+namespace stile {
+namespace {
+
+constexpr int points_along_band = 13;
+
+/// An arrangement on a band: gives its ladder for any condition (by its index), frequency and corner.
+class Setting {
+ public:
+  Setting(const Station& station, const Arrangement& arrangement, const Band& band)
+      : station_(station), arrangement_(arrangement) {
+    if (arrangement.kind == ArrangementKind::tuner) return;
+    const auto set = [&](const Arrangement& wanted) -> std::optional<Ladder> {
+      if (wanted.kind == ArrangementKind::straight) return detail::whole_ladder(wanted, {});
+      const auto match = detail::choose_fixed(wanted, station.transmitter, station.conditions, band);
+      return match ? std::optional(detail::whole_ladder(wanted, *match)) : std::nullopt;
+    };
+    if (!arrangement.trimmed) {
+      fixed_.assign(station.conditions.size(), set(arrangement));
+      return;
+    }
+    for (const Condition& condition : station.conditions) {
+      Arrangement trimmed = arrangement;
+      trimmed.design_condition = condition.name;
+      fixed_.push_back(set(trimmed));
+    }
+  }
+
+  bool possible(std::size_t condition) const {
+    return arrangement_.kind == ArrangementKind::tuner || fixed_[condition].has_value();
+  }
+
+  Ladder ladder(std::size_t condition, double frequency_hz, cdouble z_load_ohm, const detail::Corner& corner = {}) const {
+    if (arrangement_.kind != ArrangementKind::tuner) return detail::corner_ladder(*fixed_[condition], corner);
+    Arrangement with_corner = arrangement_;
+    with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
+    const Transmitter& t = station_.transmitter;
+    return detail::whole_ladder(with_corner, detail::set_tuner(with_corner, tabulate(with_corner.tuner, frequency_hz),
+                                                               t.source, t.swr_limit, z_load_ohm));
+  }
+
+ private:
+  const Station& station_;
+  const Arrangement& arrangement_;
+  std::vector<std::optional<Ladder>> fixed_;     // one a condition
+};
+
+/// Evenly along the band, with the ends of the part in use and the design frequency.
+std::vector<double> frequencies(const Band& band) {
+  std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
+  for (int n = 0; n + 1 < points_along_band; ++n) {
+    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
+  }
+  std::sort(all.begin(), all.end());
+  all.erase(std::unique(all.begin(), all.end()), all.end());
+  return all;
+}
+
+/// The evaluation at the power that the transmitter offers at its SWR.
+Evaluation evaluate_offered(const Transmitter& transmitter, const Ladder& ladder, double frequency_hz, cdouble z_load_ohm) {
+  Evaluation full = evaluate(ladder, transmitter.source, frequency_hz, z_load_ohm);
+  if (transmitter.foldback.empty()) return full;
+  Source held = transmitter.source;
+  held.power_w = power_at_swr(transmitter, full.swr);
+  return evaluate(ladder, held, frequency_hz, z_load_ohm);
+}
+
+std::vector<BudgetItem> budget(const Station& station, const Condition& condition, const ConditionResult& result) {
+  const Evaluation& e = result.evaluation;
+  std::vector<BudgetItem> items;
+  if (const auto shares = load_shares(condition.load, e.frequency_hz)) {
+    items.push_back({Spent::radiated, "", e.power.delivered_w * shares->radiated});
+    items.push_back({Spent::ground, "", e.power.delivered_w * shares->ground});
+    items.push_back({Spent::metal, "", e.power.delivered_w * shares->metal});
+  } else {
+    items.push_back({Spent::antenna, "", e.power.delivered_w});
+  }
+  for (std::size_t n = 0; n < e.elements.size(); ++n) {
+    const Element& element = result.ladder.elements[n];
+    const bool cable = std::holds_alternative<TransmissionLine>(element.part);
+    items.push_back({cable ? Spent::cable : Spent::match, element.label, e.elements[n].dissipation_w});
+  }
+  items.push_back({Spent::mismatch, "", e.power.available_w - e.power.accepted_w});
+  items.push_back({Spent::held_back, "", station.transmitter.source.power_w - e.power.available_w});
+  std::stable_sort(items.begin(), items.end(), [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; });
+  return items;
+}
+
+/// Losses at the corners: [ground low, as stated, high][Q low, high].
+using CornerLosses = std::array<std::array<double, 2>, 3>;
+
+CornerLosses corner_losses(const Station& station, const Setting& setting, std::size_t condition, double frequency_hz) {
+  CornerLosses losses{};
+  const Uncertainty& u = station.uncertainty;
+  const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
+  const std::array<double, 2> q{1.0 - u.q, 1.0 + u.q};
+  for (std::size_t g = 0; g < 3; ++g) {
+    for (std::size_t k = 0; k < 2; ++k) {
+      const detail::Corner corner{q[k], ground[g]};
+      const cdouble z = detail::corner_impedance(station.conditions[condition].load, frequency_hz, corner);
+      const Ladder ladder = setting.ladder(condition, frequency_hz, z, corner);
+      losses[g][k] = detail::total_loss_db(station.transmitter, evaluate(ladder, station.transmitter.source, frequency_hz, z));
+    }
+  }
+  return losses;
+}
+
+ConditionResult evaluate_condition(const Station& station, const Setting& setting, std::size_t index, const Band& band,
+                                   CornerLosses& worst_losses) {
+  const Condition& condition = station.conditions[index];
+  ConditionResult result;
+  result.condition = condition.name;
+  if (!setting.possible(index)) {
+    for (auto& row : worst_losses) row = {infinite, infinite};
+    return result;
+  }
+  result.possible = true;
+  const Transmitter& transmitter = station.transmitter;
+  double worst_factor = 0.0;
+  for (const double f : frequencies(band)) {
+    const cdouble z = load_impedance(condition.load, f);
+    const Ladder ladder = setting.ladder(index, f, z);
+    const Evaluation e = evaluate_offered(transmitter, ladder, f, z);
+    result.frequency_hz.push_back(f);
+    result.swr_along_band.push_back(e.swr);
+    if (f < band.use_low_hz || f > band.use_high_hz) continue;
+    result.worst_swr = std::max(result.worst_swr, e.swr);
+    result.load_voltage_v_peak = std::max(result.load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * z));
+    const std::vector<Overload> over = overloads(ladder, e);
+    if (!over.empty() && over.front().factor > worst_factor) worst_factor = over.front().factor, result.overloads = over;
+    if (f == band.design_hz) {
+      result.ladder = ladder;
+      result.evaluation = e;
+    }
+  }
+  const Evaluation& e = result.evaluation;
+  result.offered_w = e.power.available_w;
+  result.swr = e.swr;
+  result.loss_db = detail::total_loss_db(transmitter, e);
+  if (const auto shares = load_shares(condition.load, band.design_hz)) result.radiated_w = e.power.delivered_w * shares->radiated;
+  result.budget = budget(station, condition, result);
+  result.bandwidth = swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
+  const CornerLosses losses = corner_losses(station, setting, index, band.design_hz);
+  result.loss_range_db = {result.loss_db, result.loss_db};
+  for (std::size_t g = 0; g < 3; ++g) {
+    for (std::size_t k = 0; k < 2; ++k) {
+      result.loss_range_db.low = std::min(result.loss_range_db.low, losses[g][k]);
+      result.loss_range_db.high = std::max(result.loss_range_db.high, losses[g][k]);
+      worst_losses[g][k] = std::max(worst_losses[g][k], losses[g][k]);
+    }
+  }
+  return result;
+}
+
+std::string loss_text(double loss_db) {
+  return std::isfinite(loss_db) ? fmt::format("{:.1f} dB ({:.1f} S units)", loss_db, s_units(loss_db)) : "everything";
+}
+
+std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.3g}", swr) : "over 100"; }
+
+void judge(const Station& station, const Arrangement& arrangement, ArrangementResult& result) {
+  const double limit = station.transmitter.swr_limit;
+  const ConditionResult* worst_swr = nullptr;
+  const ConditionResult* broken = nullptr;
+  for (const ConditionResult& c : result.conditions) {
+    if (!c.possible) {
+      result.worst_swr = infinite;
+      result.why = arrangement.kind == ArrangementKind::base_coil
+                       ? "no base coil serves here: the antenna is not capacitive"
+                       : "no L network matches the antenna here with the losses of these parts";
+      return;
+    }
+    if (worst_swr == nullptr || c.worst_swr > worst_swr->worst_swr) worst_swr = &c;
+    if (!c.overloads.empty() && (broken == nullptr || c.overloads.front().factor > broken->overloads.front().factor)) broken = &c;
+    const std::size_t index = static_cast<std::size_t>(&c - result.conditions.data());
+    if (c.loss_db > result.conditions[result.worst].loss_db) result.worst = index;
+  }
+  result.worst_swr = worst_swr->worst_swr;
+  if (result.worst_swr > limit) {
+    result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr), worst_swr->condition, limit);
+  } else if (broken != nullptr) {
+    result.why = fmt::format("a rating is broken in \"{}\": {}", broken->condition, broken->overloads.front().what);
+  } else {
+    result.ok = true;
+    result.why = fmt::format("SWR at most {}, loss at most {} in every condition", swr_text(result.worst_swr),
+                             loss_text(result.conditions[result.worst].loss_db));
+  }
+}
+
+/// An arrangement with what the verdict needs.
+struct Candidate {
+  std::size_t index = 0;
+  double loss_db = infinite;        // in the worst condition
+  CornerLosses corners{};
+};
+
+std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results, const std::vector<CornerLosses>& corners, bool tuner, bool only_ok) {
+  std::optional<Candidate> best;
+  for (std::size_t n = 0; n < results.size(); ++n) {
+    const ArrangementResult& r = results[n];
+    if ((r.kind == ArrangementKind::tuner) != tuner || (only_ok && !r.ok) || !std::isfinite(r.worst_swr)) continue;
+    const double loss = r.conditions[r.worst].loss_db;
+    if (!best || loss < best->loss_db) best = Candidate{n, loss, corners[n]};
+  }
+  return best;
+}
+
+/// True when, somewhere in the uncertainty, the rank of the two changes. Ground is common to both, Q is not.
+bool rank_is_open(const Candidate& a, const Candidate& b) {
+  for (std::size_t g = 0; g < 3; ++g) {
+    const auto [a_low, a_high] = std::minmax(a.corners[g][0], a.corners[g][1]);
+    const auto [b_low, b_high] = std::minmax(b.corners[g][0], b.corners[g][1]);
+    if (a_low <= b_high && b_low <= a_high) return true;
+  }
+  return (a.corners[0][0] < b.corners[0][0]) != (a.corners[2][0] < b.corners[2][0]);
+}
+
+std::string why_not(const std::vector<ArrangementResult>& results, const std::optional<Candidate>& candidate, const std::string& none) {
+  return candidate ? fmt::format("{}: {}", results[candidate->index].name, results[candidate->index].why) : none;
+}
+
+void decide(BandResult& band, const std::vector<CornerLosses>& corners) {
+  const auto& results = band.arrangements;
+  const auto name = [&](const Candidate& c) { return results[c.index].name; };
+  const auto tuner = best_of(results, corners, true, true), fixed = best_of(results, corners, false, true);
+  const auto any_tuner = best_of(results, corners, true, false), any_fixed = best_of(results, corners, false, false);
+  if (!tuner && !fixed) {
+    band.choice = Choice::none;
+    band.verdict = fmt::format("nothing listed holds on this band. {}. {}", why_not(results, any_tuner, "No tuner is listed"),
+                               why_not(results, any_fixed, "No fixed match exists"));
+    return;
+  }
+  if (!fixed || !tuner) {
+    const Candidate& only = tuner ? *tuner : *fixed;
+    band.choice = tuner ? Choice::tuner : Choice::fixed;
+    band.taken = only.index;
+    band.verdict = fmt::format("take {}: it loses {} at worst. {}", name(only), loss_text(only.loss_db),
+                               tuner ? why_not(results, any_fixed, "No fixed match exists") : why_not(results, any_tuner, "No tuner is listed"));
+    return;
+  }
+  const double difference = tuner->loss_db - fixed->loss_db;      // > 0: the fixed match is better
+  if (rank_is_open(*tuner, *fixed)) {
+    band.choice = Choice::undecided;
+    band.taken = fixed->index;
+    band.verdict = fmt::format("undecided between {} and {}: {:.1f} dB apart, within what coil Q and ground leave open; the fixed match is the simpler",
+                               name(*tuner), name(*fixed), std::abs(difference));
+    return;
+  }
+  const Candidate& better = difference > 0.0 ? *fixed : *tuner;
+  const Candidate& other = difference > 0.0 ? *tuner : *fixed;
+  band.choice = difference > 0.0 ? Choice::fixed : Choice::tuner;
+  band.taken = better.index;
+  band.verdict = fmt::format("take {}: it loses {} at worst, {} less than {}", name(better), loss_text(better.loss_db),
+                             loss_text(std::abs(difference)), name(other));
+}
+
+}  // namespace
+
+std::string spent_name(Spent spent) {
+  switch (spent) {
+    case Spent::radiated: return "radiated";
+    case Spent::ground: return "ground";
+    case Spent::metal: return "whip and wire";
+    case Spent::antenna: return "antenna, radiated and lost";
+    case Spent::match: return "match";
+    case Spent::cable: return "cable";
+    case Spent::mismatch: return "not accepted";
+    case Spent::held_back: break;
+  }
+  return "held back";
+}
+
+Plan make_plan(const Station& station, const std::function<void(const std::string&)>& progress) {
+  Plan plan;
+  CautionCase facts;
+  facts.power_w = station.transmitter.source.power_w;
+  facts.whip_on_body = station.whip_on_body;
+  facts.frequency_hz = infinite;
+  for (const Band& band : station.bands) {
+    if (progress) progress(fmt::format("{}: {} arrangements, {} conditions", band.name, station.arrangements.size(), station.conditions.size()));
+    facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
+    BandResult result{band, {}, Choice::not_run, {}, ""};
+    std::vector<CornerLosses> corners;
+    for (const Arrangement& arrangement : station.arrangements) {
+      facts.automatic_tuner |= arrangement.kind == ArrangementKind::tuner;
+      const Setting setting(station, arrangement, band);
+      ArrangementResult arranged{arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, ""};
+      CornerLosses worst_losses{};
+      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
+        arranged.conditions.push_back(evaluate_condition(station, setting, n, band, worst_losses));
+        const ConditionResult& c = arranged.conditions.back();
+        if (c.load_voltage_v_peak > facts.load_voltage_v_peak) {
+          facts.load_voltage_v_peak = c.load_voltage_v_peak;
+          facts.load_voltage_where = fmt::format("{}, {}, {}", band.name, c.condition, arrangement.name);
+        }
+      }
+      judge(station, arrangement, arranged);
+      corners.push_back(worst_losses);
+      result.arrangements.push_back(std::move(arranged));
+    }
+    decide(result, corners);
+    plan.bands.push_back(std::move(result));
+  }
+  plan.cautions = cautions(facts);
+  return plan;
+}
+
+double s_units(double db) { return db / db_per_s_unit; }
+
+}  // namespace stile

@@ -1,0 +1,94 @@
+#pragma once
+// The main job: compare arrangements between transmitter and whip over bands and conditions, and decide.
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/safety/cautions.hpp>
+#include <stile/station/station.hpp>
+
+namespace stile {
+
+/// What a watt is spent on, in the order in which budgets list it.
+enum class Spent { radiated, ground, metal, antenna, match, cable, mismatch, held_back };
+
+/// "radiated", "ground", "whip and wire", ...
+std::string spent_name(Spent spent);
+
+struct BudgetItem {
+  Spent spent = Spent::radiated;
+  std::string where;          ///< the part, when it is one: "L1", "cable feeder"
+  double power_w = 0.0;
+};
+
+/// Least and greatest value over the uncertain inputs.
+struct Range {
+  double low = 0.0, high = 0.0;
+};
+
+/// One arrangement on one band in one condition.
+struct ConditionResult {
+  std::string condition;
+  bool possible = false;                    ///< false: the arrangement cannot be made there; nothing else is set
+  Ladder ladder;                            ///< as set at the design frequency
+  Evaluation evaluation;                    ///< at the design frequency and the power then offered
+  double offered_w = 0.0;                   ///< what the transmitter offers at this SWR
+  double swr = 0.0;                         ///< at the design frequency
+  double worst_swr = 0.0;                   ///< over the part in use; a tuner sets itself anew at each frequency
+  double loss_db = 0.0;                     ///< transmitter's full power over power into the antenna, at the design frequency
+  Range loss_range_db;                      ///< loss_db when coil Q and ground are off by the stated uncertainty
+  std::optional<double> radiated_w;         ///< power into the far field; unknown when the load has no shares
+  std::vector<BudgetItem> budget;           ///< where the transmitter's full power goes; sums to it
+  std::vector<Overload> overloads;          ///< worst over the part in use
+  double load_voltage_v_peak = 0.0;         ///< across the antenna's terminals, worst over the part in use
+  Bandwidth bandwidth;                      ///< as set at the design frequency, within the SWR limit
+  std::vector<double> frequency_hz, swr_along_band;
+};
+
+struct ArrangementResult {
+  std::string name;
+  ArrangementKind kind = ArrangementKind::straight;
+  bool trimmed = false;                     ///< set anew by hand in each condition
+  std::vector<ConditionResult> conditions;  ///< in the station's order
+  std::size_t worst = 0;                    ///< the condition with the greatest loss
+  double worst_swr = 0.0;                   ///< over conditions and band; infinite when it cannot be made
+  bool ok = false;                          ///< within the SWR limit and every rating, in every condition
+  std::string why;                          ///< the reason in one sentence, whether ok or not
+};
+
+/// What to take on a band.
+enum class Choice { not_run, tuner, fixed, undecided, none };
+
+struct BandResult {
+  Band band;
+  std::vector<ArrangementResult> arrangements;   ///< in the station's order
+  Choice choice = Choice::not_run;
+  std::optional<std::size_t> taken;              ///< the arrangement taken (of an undecided pair the simpler, fixed one)
+  std::string verdict;                           ///< in plain words, with its reason
+};
+
+struct Plan {
+  std::vector<BandResult> bands;
+  std::vector<Caution> cautions;
+};
+
+/// Compares all arrangements of a station.
+///
+/// A tuner takes the state that delivers most within the transmitter's SWR limit (of all states when none is), for
+/// every condition and frequency anew: as well as its parts allow; a real one stops at the first SWR it likes. A fixed
+/// match is one set of parts a band: of all L networks that match one of the conditions (or their mean) one within the
+/// SWR limit, and of these the one whose greatest loss is least; or, trimmed, one set for each condition. Rank is by power that reaches
+/// the antenna; SWR only has to stay within the limit over the part of the band in use. Where the rank of the best tuner and the
+/// best fixed match changes inside the uncertainty of coil Q and ground, the band is undecided.
+///
+/// @param progress  called with a line of text before each band, when given
+/// @throws DomainError  a load without data inside a band
+/// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
+Plan make_plan(const Station& station, const std::function<void(const std::string&)>& progress = {});
+
+/// dB as S units: 6 dB a step (IARU Region 1 Technical Recommendation R.1).
+double s_units(double db);
+
+}  // namespace stile

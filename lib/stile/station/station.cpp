@@ -1,0 +1,331 @@
+#include <stile/station/station.hpp>
+
+#include <algorithm>
+#include <filesystem>
+#include <map>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/base/table.hpp>
+#include <stile/load/load_file.hpp>
+#include <stile/station/toml_table.hpp>
+#include <stile/station/tuner_table.hpp>
+
+namespace stile {
+namespace {
+
+/// Runs `make`; what it finds wrong is reported at the key's place.
+template <class Make>
+auto at(const TomlTable& table, std::string_view key, const Make& make) {
+  try {
+    return make();
+  } catch (const DomainError& error) {
+    table.fail(key, error.what());
+  }
+}
+
+Transmitter transmitter_from(const TomlTable& table) {
+  table.only({"power", "impedance", "swr_limit", "foldback"});
+  Transmitter t;
+  t.source.power_w = table.positive("power", Unit::watt);
+  if (table.has("impedance")) t.source.z_ohm = table.impedance("impedance");
+  if (!(t.source.z_ohm.real() > 0.0)) table.fail("impedance", "the transmitter's impedance must have a real part > 0");
+  t.swr_limit = table.find_positive("swr_limit", Unit::one).value_or(2.0);
+  if (!(t.swr_limit > 1.0)) table.fail("swr_limit", "\"swr_limit\" must be > 1");
+  for (const TomlTable& point : table.tables("foldback")) {
+    point.only({"swr", "power"});
+    const FoldbackPoint next{point.positive("swr", Unit::one), point.positive("power", Unit::watt)};
+    if (next.swr < 1.0) point.fail("swr", "an SWR is at least 1");
+    if (next.power_w > t.source.power_w) point.fail("power", "a held-back power must not exceed the transmitter's power");
+    if (!t.foldback.empty()) {
+      if (next.swr <= t.foldback.back().swr) point.fail("swr", "\"foldback\" must go up in SWR");
+      if (next.power_w > t.foldback.back().power_w) point.fail("power", "\"foldback\" must not go up in power");
+    }
+    t.foldback.push_back(next);
+  }
+  return t;
+}
+
+Band band_from(const TomlTable& table) {
+  table.only({"name", "low", "high", "use", "design"});
+  Band band;
+  band.name = table.text("name");
+  band.low_hz = band.use_low_hz = table.positive("low", Unit::hertz);
+  band.high_hz = band.use_high_hz = table.positive("high", Unit::hertz);
+  if (band.low_hz >= band.high_hz) table.fail("high", "\"high\" must be above \"low\"");
+  if (table.has("use")) {
+    const std::vector<double> use = table.positives("use", Unit::hertz);
+    if (use.size() != 2 || !(band.low_hz <= use[0] && use[0] <= use[1] && use[1] <= band.high_hz)) {
+      table.fail("use", "\"use\" must be two frequencies in order, between \"low\" and \"high\"");
+    }
+    band.use_low_hz = use[0];
+    band.use_high_hz = use[1];
+  }
+  band.design_hz = table.find_positive("design", Unit::hertz).value_or(0.5 * (band.use_low_hz + band.use_high_hz));
+  if (band.design_hz < band.use_low_hz || band.design_hz > band.use_high_hz) {
+    table.fail("design", "\"design\" must lie within \"use\" (or within \"low\" and \"high\")");
+  }
+  return band;
+}
+
+WhipModel whip_from(const TomlTable& table) {
+  table.only({"radiation", "radiation_at", "capacitance", "inductance", "ground", "metal", "metal_at"});
+  WhipModel whip;
+  whip.radiation_ohm = table.positive("radiation", Unit::ohm);
+  whip.radiation_at_hz = table.positive("radiation_at", Unit::hertz);
+  whip.capacitance_f = table.positive("capacitance", Unit::farad);
+  whip.inductance_h = table.find_not_negative("inductance", Unit::henry).value_or(0.0);
+  whip.ground_ohm = table.find_not_negative("ground", Unit::ohm).value_or(0.0);
+  whip.metal_ohm = table.find_not_negative("metal", Unit::ohm).value_or(0.0);
+  if (whip.metal_ohm > 0.0) whip.metal_at_hz = table.positive("metal_at", Unit::hertz);
+  return whip;
+}
+
+std::string beside(const std::string& folder, const std::string& file) {
+  const std::filesystem::path path(file);
+  return path.is_absolute() ? file : (std::filesystem::path(folder) / path).lexically_normal().string();
+}
+
+/// A file that the station names: its own errors keep their place, a missing one is reported where it is named.
+template <class Read>
+auto read_named(const TomlTable& table, std::string_view key, const std::string& path, const Read& read) {
+  std::error_code ignored;
+  if (!std::filesystem::is_regular_file(path, ignored)) {
+    table.fail(key, fmt::format("cannot read \"{}\" (files are looked for beside the station file)", path));
+  }
+  return read(path);
+}
+
+Condition condition_from(const TomlTable& table, const std::string& folder) {
+  table.only({"condition", "file", "shares", "impedance", "whip", "bridge_gaps", "note"});
+  Condition condition{table.text("condition"), {}};
+  const int kinds = table.has("file") + table.has("impedance") + table.has("whip");
+  if (kinds != 1) table.fail("condition", fmt::format("{} needs one of the keys \"file\", \"impedance\", \"whip\"", table.name()));
+  const bool bridge = table.flag("bridge_gaps", false);
+  if (table.has("file")) {
+    const std::string path = beside(folder, table.text("file"));
+    const LoadFileOptions options{bridge ? infinite : default_gap_ratio};
+    condition.load = read_named(table, "file", path, [&](const std::string& p) { return load_from_file(p, options); });
+    if (const auto shares = table.find_text("shares")) {
+      const std::string shares_path = beside(folder, *shares);
+      condition.load = read_named(table, "shares", shares_path, [&](const std::string& p) {
+        return at(table, "shares", [&] { return attach_shares(condition.load, read_table(read_text_file(p), p)); });
+      });
+    }
+  } else {
+    if (bridge || table.has("shares")) table.fail(bridge ? "bridge_gaps" : "shares", "\"shares\" and \"bridge_gaps\" belong to a \"file\"");
+    if (table.has("impedance")) {
+      const cdouble z = table.impedance("impedance");
+      if (z.real() < 0.0) table.fail("impedance", "a load's resistance must be >= 0");
+      condition.load = {condition.name, "stated", ConstantLoad{z}, {}};
+    } else {
+      condition.load = {condition.name, "lumped model", whip_from(table.table("whip")), {}};
+    }
+  }
+  condition.load.name = condition.name;
+  return condition;
+}
+
+NamedCable cable_from(const std::string& name, const TomlTable& table) {
+  table.only({"type", "length", "impedance", "velocity_factor", "attenuation"});
+  NamedCable named{name, {}};
+  named.line.length_m = table.positive("length", Unit::metre);
+  if (table.has("type")) {
+    if (table.has("impedance") || table.has("velocity_factor") || table.has("attenuation")) {
+      table.fail("type", "a cable has either a \"type\" or \"impedance\", \"velocity_factor\" and \"attenuation\" of its own");
+    }
+    named.line.per_metre = at(table, "type", [&] { return cable(table.text("type")); });
+    return named;
+  }
+  std::vector<AttenuationPoint> points;
+  for (const TomlTable& point : table.tables("attenuation")) {
+    point.only({"at", "loss", "length"});
+    points.push_back({point.positive("at", Unit::hertz), point.positive("loss", Unit::decibel), point.positive("length", Unit::metre)});
+  }
+  if (points.empty()) table.fail("type", fmt::format("{} needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{{ at, loss, length }}]", table.name()));
+  named.line.per_metre = at(table, "attenuation", [&] {
+    return cable_from_attenuation(name, table.positive("impedance", Unit::ohm), table.positive("velocity_factor", Unit::one), points);
+  });
+  return named;
+}
+
+/// `parts` with what the table states in their place.
+Parts parts_from(Parts parts, const TomlTable& table) {
+  table.only({"inductor_q", "inductor_q_at", "inductor_resistance", "inductor_self_capacitance", "inductor_rating", "inductor_series",
+              "capacitor_q", "capacitor_resistance", "capacitor_loss_tangent", "capacitor_rating", "capacitor_series"});
+  Loss& coil = parts.stock.inductor_loss;
+  Loss& capacitor = parts.stock.capacitor_loss;
+  coil.q = table.find_positive("inductor_q", Unit::one).value_or(coil.q);
+  coil.q_at_hz = table.find_positive("inductor_q_at", Unit::hertz).value_or(coil.q_at_hz);
+  coil.series_ohm = table.find_not_negative("inductor_resistance", Unit::ohm).value_or(coil.series_ohm);
+  parts.stock.inductor_self_capacitance_f =
+      table.find_not_negative("inductor_self_capacitance", Unit::farad).value_or(parts.stock.inductor_self_capacitance_f);
+  capacitor.q = table.find_positive("capacitor_q", Unit::one).value_or(capacitor.q);
+  capacitor.series_ohm = table.find_not_negative("capacitor_resistance", Unit::ohm).value_or(capacitor.series_ohm);
+  capacitor.loss_tangent = table.find_not_negative("capacitor_loss_tangent", Unit::one).value_or(capacitor.loss_tangent);
+  if (table.has("inductor_rating")) parts.inductor_rating = detail::rating_from(table, "inductor_rating");
+  if (table.has("capacitor_rating")) parts.capacitor_rating = detail::rating_from(table, "capacitor_rating");
+  const auto series = [&](std::string_view key, std::optional<ESeries>& into) {
+    if (table.has(key)) into = at(table, key, [&] { return e_series_from_name(table.text(key)); });
+  };
+  series("inductor_series", parts.inductor_series);
+  series("capacitor_series", parts.capacitor_series);
+  return parts;
+}
+
+/// Finds `name` among things that have one, or says which there are.
+template <class Items, class Name>
+const auto& named(const TomlTable& table, std::string_view key, const std::string& name, const Items& items, const Name& name_of) {
+  std::vector<std::string> names;
+  for (const auto& item : items) {
+    if (name_of(item) == name) return item;
+    names.push_back(name_of(item));
+  }
+  table.fail(key, fmt::format("nothing is called \"{}\"; there {}", name,
+                              names.empty() ? "is none" : fmt::format("are: {}", fmt::join(names, ", "))));
+}
+
+struct Shelf {
+  std::vector<NamedCable> cables;
+  std::vector<Tuner> tuners;
+  Parts parts;
+};
+
+Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const std::vector<Condition>& conditions) {
+  table.only({"name", "kind", "cable_before", "cable_after", "tuner", "parts", "design_condition", "trim"});
+  static const std::map<std::string, ArrangementKind> kinds = {{"tuner", ArrangementKind::tuner},
+                                                               {"L network", ArrangementKind::l_network},
+                                                               {"base coil", ArrangementKind::base_coil},
+                                                               {"straight", ArrangementKind::straight}};
+  Arrangement a;
+  a.name = table.text("name");
+  const auto kind = kinds.find(table.text("kind"));
+  if (kind == kinds.end()) table.fail("kind", "\"kind\" must be \"tuner\", \"L network\", \"base coil\" or \"straight\"");
+  a.kind = kind->second;
+  const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
+    if (const auto name = table.find_text(key)) {
+      into = named(table, key, *name, shelf.cables, [](const NamedCable& c) { return c.name; });
+    }
+  };
+  cable("cable_before", a.cable_before);
+  cable("cable_after", a.cable_after);
+  const bool fixed = a.kind == ArrangementKind::l_network || a.kind == ArrangementKind::base_coil;
+  if (a.kind == ArrangementKind::tuner) {
+    if (shelf.tuners.empty()) table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
+    const auto name = table.find_text("tuner");
+    a.tuner = name ? named(table, "tuner", *name, shelf.tuners, [](const Tuner& t) { return t.name; }) : shelf.tuners.front();
+  } else if (table.has("tuner")) {
+    table.fail("tuner", "\"tuner\" belongs to arrangements of kind \"tuner\"");
+  }
+  a.parts = shelf.parts;
+  if (const auto parts = table.find_table("parts")) {
+    if (!fixed) table.fail("parts", "\"parts\" belong to arrangements of kind \"L network\" or \"base coil\"");
+    a.parts = parts_from(shelf.parts, *parts);
+  }
+  if (const auto name = table.find_text("design_condition")) {
+    if (!fixed) table.fail("design_condition", "\"design_condition\" belongs to arrangements of kind \"L network\" or \"base coil\"");
+    a.design_condition = named(table, "design_condition", *name, conditions, [](const Condition& c) { return c.name; }).name;
+  }
+  if (const auto trim = table.find_text("trim")) {
+    if (!fixed) table.fail("trim", "\"trim\" belongs to arrangements of kind \"L network\" or \"base coil\"");
+    if (*trim != "once" && *trim != "each condition") table.fail("trim", "\"trim\" must be \"once\" or \"each condition\"");
+    a.trimmed = *trim == "each condition";
+    if (a.trimmed && !a.design_condition.empty()) table.fail("trim", "\"design_condition\" has no meaning when each condition is trimmed");
+  }
+  return a;
+}
+
+void check_cover(const TomlTable& band_table, const Band& band, const std::vector<Condition>& conditions) {
+  for (const Condition& condition : conditions) {
+    const auto check = [&](const char* key, double frequency_hz) {
+      try {
+        load_impedance(condition.load, frequency_hz);
+      } catch (const DomainError& error) {
+        band_table.fail(key, fmt::format("the load \"{}\" does not cover this band: {}", condition.name, error.what()));
+      }
+    };
+    check("low", band.low_hz);
+    check("high", band.high_hz);
+    check("low", band.design_hz);
+  }
+}
+
+template <class Items, class Name>
+void check_unique(const std::vector<TomlTable>& tables, std::string_view key, const Items& items, const Name& name_of) {
+  for (std::size_t n = 0; n < items.size(); ++n) {
+    for (std::size_t m = 0; m < n; ++m) {
+      if (name_of(items[n]) == name_of(items[m])) tables[n].fail(key, fmt::format("the name \"{}\" is taken", name_of(items[n])));
+    }
+  }
+}
+
+}  // namespace
+
+double power_at_swr(const Transmitter& transmitter, double swr) {
+  double power_w = transmitter.source.power_w, from_swr = 1.0;
+  for (const FoldbackPoint& point : transmitter.foldback) {
+    if (swr <= point.swr) {
+      const double share = point.swr > from_swr ? (swr - from_swr) / (point.swr - from_swr) : 1.0;
+      return power_w + (point.power_w - power_w) * std::max(0.0, share);
+    }
+    power_w = point.power_w, from_swr = point.swr;
+  }
+  return power_w;
+}
+
+Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
+  const TomlTable document = TomlTable::parse(text, file);
+  document.only({"station", "transmitter", "band", "load", "cable", "parts", "tuner", "arrangement", "uncertainty"});
+  Station station;
+  const TomlTable head = document.table("station");
+  head.only({"name", "note", "whip_on_body"});
+  station.name = head.text("name");
+  station.note = head.find_text("note").value_or("");
+  station.whip_on_body = head.flag("whip_on_body", true);
+  station.transmitter = transmitter_from(document.table("transmitter"));
+
+  const std::vector<TomlTable> loads = document.tables("load");
+  if (loads.empty()) document.fail("load", "the file needs at least one [[load]], the antenna in one condition");
+  for (const TomlTable& table : loads) station.conditions.push_back(condition_from(table, folder));
+  check_unique(loads, "condition", station.conditions, [](const Condition& c) { return c.name; });
+
+  const std::vector<TomlTable> bands = document.tables("band");
+  if (bands.empty()) document.fail("band", "the file needs at least one [[band]]");
+  for (const TomlTable& table : bands) {
+    station.bands.push_back(band_from(table));
+    check_cover(table, station.bands.back(), station.conditions);
+  }
+  check_unique(bands, "name", station.bands, [](const Band& b) { return b.name; });
+
+  Shelf shelf;
+  for (const auto& [name, table] : document.named_tables("cable")) shelf.cables.push_back(cable_from(name, table));
+  const std::vector<TomlTable> tuners = document.tables("tuner");
+  for (const TomlTable& table : tuners) shelf.tuners.push_back(detail::tuner_from(table));
+  check_unique(tuners, "name", shelf.tuners, [](const Tuner& t) { return t.name; });
+  if (const auto parts = document.find_table("parts")) shelf.parts = parts_from({}, *parts);
+
+  const std::vector<TomlTable> arrangements = document.tables("arrangement");
+  if (arrangements.empty()) document.fail("arrangement", "the file needs at least one [[arrangement]]");
+  for (const TomlTable& table : arrangements) station.arrangements.push_back(arrangement_from(table, shelf, station.conditions));
+  check_unique(arrangements, "name", station.arrangements, [](const Arrangement& a) { return a.name; });
+
+  if (const auto table = document.find_table("uncertainty")) {
+    table->only({"q", "ground"});
+    const auto relative = [&](std::string_view key, double fallback) {
+      const double value = table->find_not_negative(key, Unit::one).value_or(fallback);
+      if (value >= 1.0) table->fail(key, fmt::format("\"{}\" is relative and must be under 1", key));
+      return value;
+    };
+    station.uncertainty = {relative("q", station.uncertainty.q), relative("ground", station.uncertainty.ground)};
+  }
+  return station;
+}
+
+Station load_station(const std::string& path) {
+  const std::string folder = path == "-" ? "." : std::filesystem::path(path).parent_path().string();
+  return read_station(read_text_file(path), path, folder);
+}
+
+}  // namespace stile

@@ -1,0 +1,106 @@
+#pragma once
+// The station file: everything a user states, validated, with the place of each value for messages.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <stile/load/load.hpp>
+#include <stile/match/eseries.hpp>
+#include <stile/match/match.hpp>
+#include <stile/tuner/tuner.hpp>
+
+namespace stile {
+
+/// The transmitter holds its power back when the SWR rises: power at an SWR, straight lines between, the last value
+/// beyond.
+struct FoldbackPoint {
+  double swr = 1.0;
+  double power_w = 0.0;
+};
+
+struct Transmitter {
+  Source source{};                         ///< power key down, impedance
+  double swr_limit = 2.0;                  ///< the SWR it is stated to stand
+  std::vector<FoldbackPoint> foldback;     ///< rising SWR, falling power, the first at full power; empty: none
+};
+
+/// Power that the transmitter offers at an SWR. @return  <= its full power
+double power_at_swr(const Transmitter& transmitter, double swr);
+
+struct Band {
+  std::string name;
+  double low_hz = 0.0, high_hz = 0.0;
+  double use_low_hz = 0.0, use_high_hz = 0.0;   ///< the part that is used: limits and ratings must hold there
+  double design_hz = 0.0;                  ///< within it; where a match is designed and a budget is drawn up
+};
+
+/// A load in one condition of the ground and the wire.
+struct Condition {
+  std::string name;
+  Load load;
+};
+
+/// A cable with its length, as an arrangement uses it.
+struct NamedCable {
+  std::string name;                        ///< the user's name for it
+  TransmissionLine line;
+};
+
+/// Parts of which fixed matches are made.
+struct Parts {
+  PartStock stock{};
+  Rating inductor_rating{}, capacitor_rating{};
+  std::optional<ESeries> inductor_series, capacitor_series;   ///< preferred values, when parts are bought
+};
+
+enum class ArrangementKind {
+  tuner,        ///< an automatic tuner sets itself at every frequency and condition
+  l_network,    ///< one fixed L network a band
+  base_coil,    ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
+  straight,     ///< nothing between the cables
+};
+
+struct Arrangement {
+  std::string name;
+  ArrangementKind kind = ArrangementKind::straight;
+  std::optional<NamedCable> cable_before;  ///< between transmitter and match
+  std::optional<NamedCable> cable_after;   ///< between match and load
+  Tuner tuner;                             ///< kind tuner
+  Parts parts;                             ///< kinds l_network and base_coil
+  std::string design_condition;            ///< a fixed match is made for it; empty: for the best worst case
+  bool trimmed = false;                    ///< a fixed match is set anew by hand in each condition (a tap, a variable part)
+};
+
+/// How far inputs are off, for the bands on results.
+struct Uncertainty {
+  double q = 0.15;          ///< relative, of every coil's Q: surface, joints, neighbours (common practice 5-15 %)
+  double ground = 0.4;      ///< relative, of the ground's share of the load resistance (real soil +-30..50 %)
+};
+
+struct Station {
+  std::string name;
+  std::string note;
+  bool whip_on_body = true;
+  Transmitter transmitter;
+  std::vector<Band> bands;
+  std::vector<Condition> conditions;
+  std::vector<Arrangement> arrangements;
+  Uncertainty uncertainty;
+};
+
+/// Reads a station from TOML text. README and examples/ describe the file.
+///
+/// @param folder  files named in the text are looked for there
+/// @throws ParseError  unreadable, an unknown or missing key, an illegal value, a file that cannot be read, a band
+///                     that a load does not cover: with file, line and column and what would be legal
+Station read_station(std::string_view text, const std::string& file, const std::string& folder);
+
+/// Reads a station file; files named in it are relative to its folder. "-" reads standard input (folder: ".").
+Station load_station(const std::string& path);
+
+/// Reads a tuner from TOML text with one [tuner] table. @throws ParseError
+Tuner read_tuner(std::string_view text, const std::string& file);
+
+}  // namespace stile

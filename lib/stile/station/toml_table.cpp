@@ -1,0 +1,222 @@
+#include <stile/station/toml_table.hpp>
+
+#include <algorithm>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+#include <toml++/toml.h>
+
+#include <stile/base/errors.hpp>
+
+namespace stile {
+
+struct TomlNode {
+  std::shared_ptr<const toml::table> document;
+  const toml::table* table;
+  std::string file;
+
+  Where where(const toml::node& node) const {
+    return {file, node.source().begin.line, node.source().begin.column};
+  }
+};
+
+namespace {
+
+std::shared_ptr<const TomlNode> inside(const TomlNode& parent, const toml::table& table) {
+  return std::make_shared<const TomlNode>(TomlNode{parent.document, &table, parent.file});
+}
+
+std::string type_name(const toml::node& node) {
+  if (node.is_string()) return "a text";
+  if (node.is_number()) return "a number";
+  if (node.is_table()) return "a table";
+  if (node.is_array()) return "an array";
+  if (node.is_boolean()) return "true or false";
+  return "a date or time";
+}
+
+/// Place of a string's content: behind the opening quote.
+Where content(Where where) {
+  ++where.column;
+  return where;
+}
+
+}  // namespace
+
+TomlTable TomlTable::parse(std::string_view text, const std::string& file) {
+  try {
+    auto document = std::make_shared<const toml::table>(toml::parse(text, file));
+    const toml::table* root = document.get();
+    return {std::make_shared<const TomlNode>(TomlNode{std::move(document), root, file}), "the file"};
+  } catch (const toml::parse_error& error) {
+    std::string message(error.description());
+    std::replace(message.begin(), message.end(), '\n', ' ');
+    throw ParseError({file, error.source().begin.line, error.source().begin.column}, message);
+  }
+}
+
+bool TomlTable::has(std::string_view key) const { return node_->table->contains(key); }
+
+Where TomlTable::where(std::string_view key) const {
+  const toml::node* node = node_->table->get(key);
+  Where place = node_->where(node != nullptr ? *node : *node_->table);
+  if (place.line == 0) place = {node_->file, 1, 1};       // a table that only its sub-tables define
+  return place;
+}
+
+void TomlTable::fail(std::string_view key, const std::string& message) const { throw ParseError(where(key), message); }
+
+namespace {
+
+const toml::node& get(const TomlTable& self, const TomlNode& node, std::string_view key) {
+  const toml::node* found = node.table->get(key);
+  if (found == nullptr) self.fail(key, fmt::format("{} needs the key \"{}\"", self.name(), key));
+  return *found;
+}
+
+double read(const TomlTable& self, const TomlNode& owner, std::string_view key, const toml::node& value, Unit unit) {
+  if (const auto* text = value.as_string()) return read_quantity(text->get(), unit, content(owner.where(value)));
+  if (const std::optional<double> number = value.value<double>(); value.is_number() && number && std::isfinite(*number)) {
+    return *number;
+  }
+  const std::string_view name = unit_name(unit);
+  throw ParseError(owner.where(value),
+                   fmt::format("\"{}\" in {} must be a finite number{}, not {}", key, self.name(),
+                               name.empty() ? std::string() : fmt::format(" or a text with a unit such as \"1 {}\"", name),
+                               type_name(value)));
+}
+
+void check_positive(const TomlTable& self, const TomlNode& owner, std::string_view key, const toml::node& value, double number) {
+  if (number > 0.0) return;
+  throw ParseError(owner.where(value), fmt::format("\"{}\" in {} must be > 0", key, self.name()));
+}
+
+}  // namespace
+
+std::string TomlTable::text(std::string_view key) const {
+  const toml::node& value = get(*this, *node_, key);
+  const auto* text = value.as_string();
+  if (text == nullptr) fail(key, fmt::format("\"{}\" in {} must be a text, not {}", key, name_, type_name(value)));
+  if (text->get().empty()) fail(key, fmt::format("\"{}\" in {} must not be empty", key, name_));
+  return text->get();
+}
+
+double TomlTable::quantity(std::string_view key, Unit unit) const {
+  return read(*this, *node_, key, get(*this, *node_, key), unit);
+}
+
+double TomlTable::positive(std::string_view key, Unit unit) const {
+  const toml::node& value = get(*this, *node_, key);
+  const double number = read(*this, *node_, key, value, unit);
+  check_positive(*this, *node_, key, value, number);
+  return number;
+}
+
+cdouble TomlTable::impedance(std::string_view key) const {
+  const toml::node& value = get(*this, *node_, key);
+  if (const auto* text = value.as_string()) return read_impedance(text->get(), content(node_->where(value)));
+  return read(*this, *node_, key, value, Unit::ohm);
+}
+
+std::vector<double> TomlTable::positives(std::string_view key, Unit unit) const {
+  const toml::node& value = get(*this, *node_, key);
+  const auto* array = value.as_array();
+  if (array == nullptr || array->empty()) {
+    fail(key, fmt::format("\"{}\" in {} must be an array of values, such as [\"1 {}\", \"2 {}\"]", key, name_,
+                          unit_name(unit), unit_name(unit)));
+  }
+  std::vector<double> numbers;
+  for (const toml::node& item : *array) {
+    numbers.push_back(read(*this, *node_, key, item, unit));
+    check_positive(*this, *node_, key, item, numbers.back());
+  }
+  return numbers;
+}
+
+std::vector<std::string> TomlTable::texts(std::string_view key) const {
+  const toml::node& value = get(*this, *node_, key);
+  const auto* array = value.as_array();
+  if (array == nullptr) fail(key, fmt::format("\"{}\" in {} must be an array of texts", key, name_));
+  std::vector<std::string> all;
+  for (const toml::node& item : *array) {
+    const auto* text = item.as_string();
+    if (text == nullptr) throw ParseError(node_->where(item), fmt::format("\"{}\" in {} must hold texts only", key, name_));
+    all.push_back(text->get());
+  }
+  return all;
+}
+
+bool TomlTable::flag(std::string_view key, bool fallback) const {
+  const toml::node* value = node_->table->get(key);
+  if (value == nullptr) return fallback;
+  const auto* flag = value->as_boolean();
+  if (flag == nullptr) fail(key, fmt::format("\"{}\" in {} must be true or false", key, name_));
+  return flag->get();
+}
+
+std::optional<std::string> TomlTable::find_text(std::string_view key) const {
+  return has(key) ? std::optional(text(key)) : std::nullopt;
+}
+
+std::optional<double> TomlTable::find_positive(std::string_view key, Unit unit) const {
+  return has(key) ? std::optional(positive(key, unit)) : std::nullopt;
+}
+
+std::optional<double> TomlTable::find_not_negative(std::string_view key, Unit unit) const {
+  if (!has(key)) return std::nullopt;
+  const double number = quantity(key, unit);
+  if (number < 0.0) fail(key, fmt::format("\"{}\" in {} must be >= 0", key, name_));
+  return number;
+}
+
+std::optional<TomlTable> TomlTable::find_table(std::string_view key) const {
+  const toml::node* value = node_->table->get(key);
+  if (value == nullptr) return std::nullopt;
+  const auto* table = value->as_table();
+  if (table == nullptr) fail(key, fmt::format("\"{}\" must be a table, not {}", key, type_name(*value)));
+  return TomlTable(inside(*node_, *table), fmt::format("[{}]", key));
+}
+
+TomlTable TomlTable::table(std::string_view key) const {
+  auto found = find_table(key);
+  if (!found) fail(key, fmt::format("{} needs the table [{}]", name_, key));
+  return *found;
+}
+
+std::vector<TomlTable> TomlTable::tables(std::string_view key) const {
+  const toml::node* value = node_->table->get(key);
+  if (value == nullptr) return {};
+  if (value->is_table()) return {*find_table(key)};
+  const auto* array = value->as_array();
+  if (array == nullptr) fail(key, fmt::format("\"{}\" must be tables [[{}]], not {}", key, key, type_name(*value)));
+  std::vector<TomlTable> all;
+  for (const toml::node& item : *array) {
+    const auto* table = item.as_table();
+    if (table == nullptr) throw ParseError(node_->where(item), fmt::format("\"{}\" must hold tables only", key));
+    all.push_back(TomlTable(inside(*node_, *table), fmt::format("[[{}]] {}", key, all.size() + 1)));
+  }
+  return all;
+}
+
+std::vector<std::pair<std::string, TomlTable>> TomlTable::named_tables(std::string_view key) const {
+  const auto outer = find_table(key);
+  std::vector<std::pair<std::string, TomlTable>> all;
+  if (!outer) return all;
+  for (const auto& [name, value] : *outer->node_->table) {
+    const std::string text(name.str());
+    const auto* table = value.as_table();
+    if (table == nullptr) outer->fail(text, fmt::format("[{}] holds named tables, such as [{}.feeder]; \"{}\" is none", key, key, text));
+    all.emplace_back(text, TomlTable(inside(*node_, *table), fmt::format("[{}.{}]", key, text)));
+  }
+  return all;
+}
+
+void TomlTable::only(std::initializer_list<std::string_view> legal) const {
+  for (const auto& [key, value] : *node_->table) {
+    if (std::find(legal.begin(), legal.end(), key.str()) != legal.end()) continue;
+    throw ParseError({node_->file, key.source().begin.line, key.source().begin.column},
+                     fmt::format("unknown key \"{}\" in {}; legal: {}", key.str(), name_, fmt::join(legal, ", ")));
+  }
+}
+
+}  // namespace stile

@@ -1,0 +1,57 @@
+#pragma once
+// A TOML table read strictly: every value with its place, every key known. Hides the TOML library.
+
+#include <initializer_list>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <stile/base/quantity.hpp>
+
+namespace stile {
+
+struct TomlNode;     // a table inside its document, kept alive by it
+
+class TomlTable {
+ public:
+  /// @throws ParseError  not TOML (TOML 1.0), with line and column
+  static TomlTable parse(std::string_view text, const std::string& file);
+
+  bool has(std::string_view key) const;
+  const std::string& name() const { return name_; }       ///< "[transmitter]", "[[band]] 2": for messages
+
+  // Values. A missing key, another type or an illegal value is a ParseError with its place.
+  std::string text(std::string_view key) const;
+  double quantity(std::string_view key, Unit unit) const;                    ///< "5 W", or a bare number in SI
+  double positive(std::string_view key, Unit unit) const;                    ///< > 0
+  cdouble impedance(std::string_view key) const;                             ///< "12-230j ohm", or a bare number
+  std::vector<double> positives(std::string_view key, Unit unit) const;      ///< array of quantities > 0, not empty
+  std::vector<std::string> texts(std::string_view key) const;                ///< array of texts
+  bool flag(std::string_view key, bool fallback) const;
+
+  // The same, where the key may be absent.
+  std::optional<std::string> find_text(std::string_view key) const;
+  std::optional<double> find_positive(std::string_view key, Unit unit) const;
+  std::optional<double> find_not_negative(std::string_view key, Unit unit) const;
+
+  std::optional<TomlTable> find_table(std::string_view key) const;
+  TomlTable table(std::string_view key) const;
+  std::vector<TomlTable> tables(std::string_view key) const;                 ///< [[key]]; a single [key] counts as one; empty when absent
+  std::vector<std::pair<std::string, TomlTable>> named_tables(std::string_view key) const;   ///< [key.NAME] ...
+
+  /// @throws ParseError  at the first key that is not in the list, which the message gives
+  void only(std::initializer_list<std::string_view> legal) const;
+
+  /// Throws a ParseError at the key's place (at the table's when the key is absent).
+  [[noreturn]] void fail(std::string_view key, const std::string& message) const;
+  Where where(std::string_view key) const;
+
+ private:
+  TomlTable(std::shared_ptr<const TomlNode> node, std::string name) : node_(std::move(node)), name_(std::move(name)) {}
+  std::shared_ptr<const TomlNode> node_;
+  std::string name_;
+};
+
+}  // namespace stile

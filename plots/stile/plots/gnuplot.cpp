@@ -1,0 +1,138 @@
+#include <stile/plots/gnuplot.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <csignal>
+#include <cstring>
+#include <string_view>
+#include <vector>
+
+#include <fcntl.h>
+#include <spawn.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <fmt/core.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/plots/page.hpp>
+
+extern char** environ;   // POSIX leaves its declaration to the user
+
+namespace stile::plots::detail {
+namespace {
+
+std::string out_assignment(const std::string& out_file) { return "out=" + quoted(out_file); }
+
+std::vector<std::string> child_environment() {
+  std::vector<std::string> all{"LC_ALL=C.UTF-8", "TZ=UTC"};
+  for (char** entry = environ; entry && *entry; ++entry) {
+    const std::string_view text = *entry;
+    if (!text.starts_with("LC_ALL=") && !text.starts_with("TZ=")) all.emplace_back(text);
+  }
+  return all;
+}
+
+std::vector<char*> pointers(std::vector<std::string>& texts) {
+  std::vector<char*> all;
+  for (std::string& text : texts) all.push_back(text.data());
+  all.push_back(nullptr);
+  return all;
+}
+
+struct Pipe {
+  int ends[2] = {-1, -1};
+  Pipe() {
+    if (pipe2(ends, O_CLOEXEC) != 0) throw Error(fmt::format("cannot make a pipe: {}", std::strerror(errno)));
+  }
+  Pipe(const Pipe&) = delete;
+  Pipe& operator=(const Pipe&) = delete;
+  ~Pipe() {
+    close_end(0);
+    close_end(1);
+  }
+  void close_end(int which) {
+    if (ends[which] >= 0) close(ends[which]);
+    ends[which] = -1;
+  }
+};
+
+struct FileActions {
+  posix_spawn_file_actions_t actions{};
+  FileActions() { posix_spawn_file_actions_init(&actions); }
+  FileActions(const FileActions&) = delete;
+  FileActions& operator=(const FileActions&) = delete;
+  ~FileActions() { posix_spawn_file_actions_destroy(&actions); }
+};
+
+std::string read_all(int file) {
+  std::string text;
+  std::array<char, 4096> part{};
+  for (;;) {
+    const ssize_t n = read(file, part.data(), part.size());
+    if (n > 0) text.append(part.data(), static_cast<std::size_t>(n));
+    else if (n == 0 || errno != EINTR) return text;
+  }
+}
+
+/// gnuplot echoes the faulty line and a caret before its message ("FILE" line 7: ...); fontconfig's remarks about a
+/// cache it cannot write are no concern of the chart.
+std::string first_message(const std::string& text) {
+  std::string fallback;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t end = std::min(text.find('\n', at), text.size());
+    std::string line = text.substr(at, end - at);
+    at = end + 1;
+    line.erase(0, line.find_first_not_of(" \t\r"));
+    if (line.empty() || line == "^" || line.starts_with("Fontconfig ")) continue;
+    const std::size_t place = line.find("\" line ");
+    if (place != std::string::npos) return line.substr(place + 2);
+    if (line.starts_with("warning:")) return line;
+    if (fallback.empty()) fallback = line;
+  }
+  return fallback;
+}
+
+}  // namespace
+
+GnuplotRun run_gnuplot(const std::string& script_file, const std::string& out_file) {
+  std::vector<std::string> words{"gnuplot", "-d", "-e", out_assignment(out_file), script_file};
+  std::vector<std::string> environment = child_environment();
+  Pipe errors;
+  FileActions files;
+  posix_spawn_file_actions_addopen(&files.actions, STDIN_FILENO, "/dev/null", O_RDONLY, 0);
+  posix_spawn_file_actions_addopen(&files.actions, STDOUT_FILENO, "/dev/null", O_WRONLY, 0);
+  posix_spawn_file_actions_adddup2(&files.actions, errors.ends[1], STDERR_FILENO);
+
+  pid_t child = 0;
+  const int failure = posix_spawnp(&child, words[0].c_str(), &files.actions, nullptr, pointers(words).data(),
+                                   pointers(environment).data());
+  if (failure == ENOENT || failure == EACCES) return {};
+  if (failure != 0) throw Error(fmt::format("cannot start gnuplot: {}", std::strerror(failure)));
+  errors.close_end(1);
+
+  GnuplotRun run;
+  run.found = true;
+  run.message = first_message(read_all(errors.ends[0]));
+  int status = 0;
+  while (waitpid(child, &status, 0) < 0) {
+    if (errno != EINTR) throw Error(fmt::format("cannot wait for gnuplot: {}", std::strerror(errno)));
+  }
+  run.exit_status = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+  return run;
+}
+
+std::string shell_command(const std::string& script_file, const std::string& out_file) {
+  const auto in_shell = [](const std::string& text) {
+    std::string all = "\"";
+    for (const char c : text) {
+      if (c == '"' || c == '\\' || c == '$' || c == '`') all += '\\';
+      all += c;
+    }
+    return all + "\"";
+  };
+  return fmt::format("gnuplot -d -e {} {}", in_shell(out_assignment(out_file)), in_shell(script_file));
+}
+
+}  // namespace stile::plots::detail

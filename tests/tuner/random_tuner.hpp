@@ -1,0 +1,69 @@
+#pragma once
+// Random tuners of small banks and random loads for the tests of this room.
+
+#include <cmath>
+#include <random>
+
+#include <stile/tuner/tuner.hpp>
+
+namespace test {
+
+class RandomTuners {
+ public:
+  explicit RandomTuners(unsigned start) : engine_(start) {}
+
+  double between(double low, double high) { return std::uniform_real_distribution<double>(low, high)(engine_); }
+  double spread(double low, double high) { return std::exp(between(std::log(low), std::log(high))); }
+  bool coin() { return between(0.0, 1.0) < 0.5; }
+
+  stile::Tuner tuner(stile::TunerForm form) {
+    stile::Tuner t;
+    t.form = form;
+    t.contact_ohm = coin() ? 0.0 : between(0.01, 0.3);
+    for (int n = 0; n < 3; ++n) t.inductors.values_h.push_back(spread(0.1e-6, 10e-6));
+    t.inductors.loss = loss();
+    t.inductors.stray_h = coin() ? 0.0 : 0.1e-6;
+    t.capacitors = capacitors();
+    if (form == stile::TunerForm::l) {
+      t.capacitor_at_transmitter = coin();
+      t.capacitor_at_load = coin() || !t.capacitor_at_transmitter;
+    } else {
+      t.load_capacitors = capacitors();
+    }
+    return t;
+  }
+
+  stile::cdouble load() { return {spread(1.0, 1e3), between(-1500.0, 1500.0)}; }
+  stile::cdouble source() { return {spread(10.0, 200.0), between(-50.0, 50.0)}; }
+  double frequency_hz() { return spread(1.8e6, 30e6); }
+
+ private:
+  stile::Loss loss() {
+    stile::Loss loss;
+    if (coin()) loss.q = spread(50.0, 2000.0);
+    if (coin()) loss.q_at_hz = 7e6;
+    if (coin()) loss.series_ohm = between(0.0, 0.2);
+    return loss;
+  }
+
+  stile::CapacitorArm capacitors() {
+    stile::CapacitorArm arm;
+    for (int n = 0; n < 2; ++n) arm.values_f.push_back(spread(10e-12, 1e-9));
+    arm.loss = loss();
+    if (coin()) arm.loss.loss_tangent = 1e-3;
+    arm.stray_f = coin() ? 0.0 : 15e-12;
+    return arm;
+  }
+
+  std::mt19937 engine_;
+};
+
+inline constexpr stile::TunerForm forms[] = {stile::TunerForm::l, stile::TunerForm::t, stile::TunerForm::pi};
+
+/// Something can pass: no open series arm and no short across in a T. Written from the tuner's values.
+inline bool passes(const stile::Tuner& t, const stile::TunerState& s) {
+  if (t.form != stile::TunerForm::t) return true;
+  return s.capacitance_f > 0.0 && s.load_capacitance_f > 0.0 && (s.inductance_h > 0.0 || t.contact_ohm > 0.0);
+}
+
+}  // namespace test

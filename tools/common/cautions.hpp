@@ -1,0 +1,25 @@
+#pragma once
+// The cautions of a case in every format that a tool writes.
+
+#include <string>
+#include <vector>
+
+#include <nlohmann/json_fwd.hpp>
+
+#include <stile/safety/cautions.hpp>
+
+namespace stile::tools {
+
+/// A heading and a paragraph each.
+std::string cautions_text(const std::vector<Caution>& cautions);
+
+/// [{"hazard","text","basis"}].
+nlohmann::ordered_json cautions_json(const std::vector<Caution>& cautions);
+
+/// One line each, "caution: hazard: text (basis)": for comments.
+std::vector<std::string> caution_lines(const std::vector<Caution>& cautions);
+
+/// The same as comment lines to follow the rows of a CSV, each behind "# ".
+std::string cautions_csv(const std::vector<Caution>& cautions);
+
+}  // namespace stile::tools
