@@ -11,6 +11,7 @@
 #include <stile/load/touchstone.hpp>
 
 #include "common/cautions.hpp"
+#include "common/chart.hpp"
 #include "common/circuit.hpp"
 #include "common/command_line.hpp"
 #include "common/json.hpp"
@@ -40,6 +41,7 @@ Description describe_tool() {
            {"--shunt", "PART", "a part across", true},
            {"--line", "LINE", "a length of line", true},
            {"--transformer", "N:M", "an ideal transformer", true},
+           {"--swr", "S", "SWR limit that charts show, > 1; default 2"},
            {"--touchstone", "FILE", "write the input impedance as a one-port Touchstone file; - writes it to standard output, "
                                     "and the result only with -o"}}) {
     d.options.push_back(option);
@@ -48,6 +50,7 @@ Description describe_tool() {
             "Powers are key down. SWR and reflection are those against the transmitter's impedance. Harmonics: how much weaker\n"
             "they arrive in the load than the fundamental does, from a source of the same impedance; with --load the load is taken\n"
             "to be the same there, with --load-file they are given where the file reaches.\n";
+  d.charts = true;
   d.does_not_hold = "a part carries more than its stated rating (the result is written)";
   return d;
 }
@@ -307,8 +310,21 @@ std::string write_touchstone(const Case& c, const std::vector<Caution>& caution_
   return write_touchstone_1port(points, {TouchstoneKind::z, 50.0}, comments);
 }
 
+/// One frequency: the way through the network; a sweep: the SWR along it.
+void draw(const Case& c, double swr_limit, const std::vector<std::string>& files) {
+  if (files.empty()) return;
+  write_chart(c.points.size() == 1 ? path_chart("stile-net", c.ladder, c.source, c.points.front(), swr_limit, load_text(c.load))
+                                   : sweep_chart("stile-net", c.source, c.points, swr_limit, load_text(c.load)),
+              files);
+}
+
 std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
+  const std::vector<std::string> charts = chart_files(arguments);
+  const double swr_limit = read_swr_limit(arguments);
+  const auto touchstone = arguments.text("--touchstone");
+  const bool result = touchstone != "-" || arguments.has("-o");
+  if (result && touchstone == arguments.output()) throw UsageError("--touchstone and -o name the same file; legal: two different ones");
   Case c{read_ladder(arguments), read_source(arguments), {}, read_frequencies(arguments), {}};
   c.load = read_load(arguments);
   c.points = evaluate_case(c);
@@ -316,10 +332,9 @@ std::string run(const Description& description, const Arguments& arguments) {
 
   const std::vector<Broken> broken = broken_ratings(c);
   const std::vector<Caution> caution_list = cautions_of(c.points);
-  const auto touchstone = arguments.text("--touchstone");
+  draw(c, swr_limit, charts);
   if (touchstone) write_output(*touchstone, write_touchstone(c, caution_list));
-  if (touchstone != "-" || arguments.has("-o")) {
-    if (touchstone == arguments.output()) throw UsageError("--touchstone and -o name the same file; legal: two different ones");
+  if (result) {
     write_output(arguments.output(), format == Format::json  ? write_json(c, broken, caution_list)
                                      : format == Format::csv ? write_csv(c, caution_list)
                                                              : write_text(c, broken, caution_list));

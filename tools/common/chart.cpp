@@ -1,0 +1,62 @@
+#include "chart.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <filesystem>
+
+#include <stile/plots/smith.hpp>
+#include <stile/plots/swr.hpp>
+
+#include "output.hpp"
+
+namespace stile::tools {
+
+std::vector<std::string> chart_files(const Arguments& arguments) {
+  std::vector<std::string> files = arguments.texts("--chart");
+  for (const std::string& file : files) {
+    std::string extension = std::filesystem::path(file).extension().string();
+    std::transform(extension.begin(), extension.end(), extension.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    if (extension != ".png" && extension != ".svg" && extension != ".pdf") {
+      throw UsageError("--chart \"" + file + "\": no such kind of chart; legal: FILE.png FILE.svg FILE.pdf");
+    }
+  }
+  return files;
+}
+
+void write_chart(const plots::Chart& chart, const std::vector<std::string>& files) {
+  plots::Rendering rendering;
+  try {
+    rendering = plots::render(chart, files);
+  } catch (const DomainError&) {
+    throw;
+  } catch (const Error& error) {
+    throw OutputError(std::string("the chart cannot be drawn: ") + error.what());
+  }
+  if (rendering.status == plots::RenderStatus::no_gnuplot) {
+    throw OutputError("gnuplot is not there; the chart's script is " + rendering.script_file + ", to be drawn by: " + rendering.commands.front());
+  }
+}
+
+plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source, const Evaluation& evaluation,
+                        double swr_limit, const std::string& origin) {
+  const double reference_ohm = source.z_ohm.real();
+  const plots::SmithPath path{"", evaluation.z_load_ohm,
+                              plots::match_path(ladder, evaluation.frequency_hz, evaluation.z_load_ohm, reference_ohm)};
+  return plots::smith_chart({path}, {reference_ohm, swr_limit},
+                            {"From load to transmitter at " + print_quantity(evaluation.frequency_hz, Unit::hertz, 7),
+                             "Load: " + origin + ". Computed by " + version_text(tool) + "."});
+}
+
+plots::Chart sweep_chart(const std::string& tool, const Source& source, const std::vector<Evaluation>& points, double swr_limit,
+                         const std::string& origin) {
+  plots::SwrCurve curve;
+  for (const Evaluation& e : points) {
+    curve.frequency_hz.push_back(e.frequency_hz);
+    curve.swr.push_back(e.swr);
+  }
+  const std::string band = print_quantity(points.front().frequency_hz, Unit::hertz, 6) + " to " + print_quantity(points.back().frequency_hz, Unit::hertz, 6);
+  return plots::swr_chart({{band, {curve}}}, swr_limit,
+                          {"SWR at the transmitter, " + print_impedance(source.z_ohm, 6) + " ohm", "Load: " + origin + ". Computed by " + version_text(tool) + "."});
+}
+
+}  // namespace stile::tools
