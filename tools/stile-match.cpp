@@ -414,7 +414,7 @@ std::string limit_text(const Case& c) {
 
 std::string write_text(const Case& c, const std::string& why, const std::vector<Caution>& caution_list) {
   const MatchRequest& r = c.request;
-  std::string text = fmt::format("{} from {} ohm into {} at {}", print_quantity(r.source.power_w, Unit::watt), print_impedance(r.source.z_ohm, 6),
+  std::string text = fmt::format("{} from {} into {} at {}", print_quantity(r.source.power_w, Unit::watt), impedance_text(r.source.z_ohm),
                                  load_text(r.load), print_quantity(r.frequency_hz, Unit::hertz, 7));
   if (!constant(r.load)) text += ": " + print_impedance(c.z_load_ohm) + " ohm";
   text += "; coils " + quality_text(r.stock.inductor_loss.q) + ", capacitors " + quality_text(r.stock.capacitor_loss.q) + "\n\n";

@@ -170,11 +170,24 @@ TEST_CASE("a broken rating is status 1 with the reason and the whole result") {
   CHECK(folder.run("stile-net --frequency 7.1MHz --load 20-300j --shunt C=470pF,V=500V").status == 0);
 }
 
+TEST_CASE("a stated SWR limit that does not hold is status 1") {
+  const Folder folder;
+  const std::string command = "stile-net --sweep 7MHz:7.2MHz:3 --load 50-100j --series L=2.2uH --csv ";
+  CHECK(folder.run(command).status == 0);
+  CHECK(folder.run(command + "--swr 1.1").status == 0);
+  const auto run = folder.run(command + "--swr 1.01");
+  CHECK(run.status == 1);
+  CHECK(programs::lines(run.err) == 1);
+  CHECK(run.err.find("stile-net: SWR 1.0") == 0);
+  CHECK(run.err.find("limit 1.01\n") != std::string::npos);
+  CHECK(run.out.find("frequency_hz,") == 0);
+}
+
 TEST_CASE("the table for people names what it shows") {
   const Folder folder;
   const auto run = folder.run("stile-net --frequency 7.1MHz --load 20-300j --series L=2.2uH,Q=200 --shunt C=470pF,tan=0.001");
   CHECK(run.status == 0);
-  for (const char* part : {"5 W from 50+0j ohm into 20-300j ohm at 7.1 MHz", "Input impedance  0.9013+56.97j ohm", "SWR              127.5\n",
+  for (const char* part : {"5 W from 50 ohm into 20-300j ohm at 7.1 MHz", "Input impedance  0.9013+56.97j ohm", "SWR              127.5\n",
                            "L1    series  inductor   2.2 uH", "Cautions\n  RF burn: "}) {
     INFO(part);
     CHECK(run.out.find(part) != std::string::npos);

@@ -4,10 +4,13 @@
 #include <cctype>
 #include <filesystem>
 
+#include <stile/match/match.hpp>
 #include <stile/plots/smith.hpp>
 #include <stile/plots/swr.hpp>
 
+#include "circuit.hpp"
 #include "output.hpp"
+#include "table.hpp"
 
 namespace stile::tools {
 
@@ -42,21 +45,25 @@ plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Sou
   const double reference_ohm = source.z_ohm.real();
   const plots::SmithPath path{"", evaluation.z_load_ohm,
                               plots::match_path(ladder, evaluation.frequency_hz, evaluation.z_load_ohm, reference_ohm)};
+  std::string source_text = "Load: " + origin + ". Computed by " + version_text(tool) + ".";
+  if (source.z_ohm.imag() != 0.0) {
+    source_text += " The plane shows the SWR on the transmitter's resistance; against its impedance, " + impedance_text(source.z_ohm) +
+                   ", the SWR is " + figure(evaluation.swr) + ".";
+  }
   return plots::smith_chart({path}, {reference_ohm, swr_limit},
-                            {"From load to transmitter at " + print_quantity(evaluation.frequency_hz, Unit::hertz, 7),
-                             "Load: " + origin + ". Computed by " + version_text(tool) + "."});
+                            {"From load to transmitter at " + print_quantity(evaluation.frequency_hz, Unit::hertz, 7), source_text});
 }
 
-plots::Chart sweep_chart(const std::string& tool, const Source& source, const std::vector<Evaluation>& points, double swr_limit,
-                         const std::string& origin) {
-  plots::SwrCurve curve;
+plots::Chart sweep_chart(const std::string& tool, const Ladder& ladder, const Source& source, const std::vector<Evaluation>& points,
+                         double swr_limit, const std::string& origin) {
+  plots::SwrCurve curve{describe(ladder), {}, {}};
   for (const Evaluation& e : points) {
     curve.frequency_hz.push_back(e.frequency_hz);
     curve.swr.push_back(e.swr);
   }
   const std::string band = print_quantity(points.front().frequency_hz, Unit::hertz, 6) + " to " + print_quantity(points.back().frequency_hz, Unit::hertz, 6);
   return plots::swr_chart({{band, {curve}}}, swr_limit,
-                          {"SWR at the transmitter, " + print_impedance(source.z_ohm, 6) + " ohm", "Load: " + origin + ". Computed by " + version_text(tool) + "."});
+                          {"SWR at the transmitter, " + impedance_text(source.z_ohm), "Load: " + origin + ". Computed by " + version_text(tool) + "."});
 }
 
 }  // namespace stile::tools

@@ -24,7 +24,7 @@ plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Sou
                         double swr_limit, const std::string& origin);
 
 /// SWR along a sweep of two points or more.
-plots::Chart sweep_chart(const std::string& tool, const Source& source, const std::vector<Evaluation>& points, double swr_limit,
-                         const std::string& origin);
+plots::Chart sweep_chart(const std::string& tool, const Ladder& ladder, const Source& source, const std::vector<Evaluation>& points,
+                         double swr_limit, const std::string& origin);
 
 }  // namespace stile::tools

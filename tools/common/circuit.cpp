@@ -44,8 +44,12 @@ double read_swr_limit(const Arguments& arguments) {
   return limit;
 }
 
+std::string impedance_text(cdouble z_ohm, int digits) {
+  return z_ohm.imag() == 0.0 ? print_quantity(z_ohm.real(), Unit::ohm, digits) : print_impedance(z_ohm, digits) + " ohm";
+}
+
 std::string load_text(const Load& load) {
-  if (const auto* constant = std::get_if<ConstantLoad>(&load.model)) return print_impedance(constant->z_ohm, 6) + " ohm";
+  if (const auto* constant = std::get_if<ConstantLoad>(&load.model)) return impedance_text(constant->z_ohm);
   return load.origin.empty() ? load.name : load.origin;
 }
 
