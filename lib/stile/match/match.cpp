@@ -323,7 +323,8 @@ std::string describe(const Ladder& ladder) {
   std::string text;
   for (const Element& element : ladder.elements) {
     if (!text.empty()) text += ", ";
-    text += place_name(element.place) + " " + kind_name(element.part) + " " + value_text(element.part);
+    if (element.place != Place::cascade) text += place_name(element.place) + " " + kind_name(element.part) + " ";
+    text += value_text(element.part);
   }
   return text.empty() ? "straight through" : text;
 }

@@ -231,7 +231,9 @@ std::string why_not(const std::vector<ArrangementResult>& results, const std::op
 
 void decide(BandResult& band, const std::vector<CornerLosses>& corners) {
   const auto& results = band.arrangements;
-  const auto name = [&](const Candidate& c) { return results[c.index].name; };
+  const auto name = [&](const Candidate& c) {
+    return results[c.index].name + (results[c.index].trimmed ? " (set anew when the wire moves)" : "");
+  };
   const auto tuner = best_of(results, corners, true, true), fixed = best_of(results, corners, false, true);
   const auto any_tuner = best_of(results, corners, true, false), any_fixed = best_of(results, corners, false, false);
   if (!tuner && !fixed) {
@@ -252,8 +254,9 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners) {
   if (rank_is_open(*tuner, *fixed)) {
     band.choice = Choice::undecided;
     band.taken = fixed->index;
-    band.verdict = fmt::format("undecided between {} and {}: {:.1f} dB apart, within what coil Q and ground leave open; the fixed match is the simpler",
-                               name(*tuner), name(*fixed), std::abs(difference));
+    band.verdict = fmt::format("undecided between {} and {}: {:.1f} dB apart, within what coil Q and ground leave open; the fixed match {}",
+                               results[tuner->index].name, results[fixed->index].name, std::abs(difference),
+                               results[fixed->index].trimmed ? "needs no supply but a hand" : "is the simpler");
     return;
   }
   const Candidate& better = difference > 0.0 ? *fixed : *tuner;

@@ -1,0 +1,103 @@
+// stile-plan: the main job. A station file in, the comparison, the verdict and the charts out.
+
+#include <chrono>
+#include <cstdio>
+#include <filesystem>
+#include <system_error>
+
+#include <unistd.h>
+
+#include <fmt/core.h>
+
+#include <stile/plan/plan.hpp>
+
+#include "common/command_line.hpp"
+#include "common/output.hpp"
+#include "common/plan_output.hpp"
+#include "common/run.hpp"
+
+namespace {
+
+using namespace stile;
+using namespace stile::tools;
+
+Description describe_tool() {
+  Description d;
+  d.name = "stile-plan";
+  d.summary = "compares tuner and fixed match on a short whip, band by band, and says what to take and what it costs";
+  d.usage = "STATION.toml [OPTION]...";
+  d.examples = "stile-plan examples/moor/station.toml --report demo\n"
+               "stile-plan examples/moor/wire.toml --conditions --json -o plan.json";
+  d.options = {{"STATION.toml", "", "the station: transmitter, bands, loads, cables, parts, arrangements; - is standard input"},
+               {"--conditions", "", "a line for each condition of the load instead of the worst one"},
+               {"--report", "DIR", "write comparison, JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing"}};
+  d.notes = "Loss is counted from the transmitter's full power to the power into the antenna, so a lossless match has 0 dB. Rank\n"
+            "is by that power, not by SWR: SWR only has to stay within the transmitter's limit. A match with SWR 1 may radiate\n"
+            "nothing. The chart of --chart is the loss budget in the first condition; the report has all of them.\n"
+            "How far to trust it: arithmetic 1e-9; loads as good as their source (real ground +-30..50 % in the lost part of R);\n"
+            "coil Q +-5..15 %. What these leave open stands beside every loss.\n";
+  d.does_not_hold = "on some band nothing listed stays within the SWR limit and every rating (the result is written)";
+  d.charts = true;
+  return d;
+}
+
+/// Lines of progress on standard error once the work has taken a second, when somebody looks.
+std::function<void(const std::string&)> progress(const Description& description, const Arguments& arguments) {
+  if (arguments.quiet() || isatty(STDERR_FILENO) == 0) return {};
+  const auto start = std::chrono::steady_clock::now();
+  return [name = description.name, start](const std::string& line) {
+    if (std::chrono::steady_clock::now() - start > std::chrono::seconds(1)) std::fprintf(stderr, "%s: %s\n", name.c_str(), line.c_str());
+  };
+}
+
+void report_rendering(const Description& description, const Arguments& arguments, const plots::Rendering& rendering) {
+  if (rendering.status != plots::RenderStatus::no_gnuplot) return;
+  std::string how;
+  for (const std::string& command : rendering.commands) how += (how.empty() ? "" : "; ") + command;
+  warn(description, arguments, fmt::format("gnuplot is not installed; the chart's script is {}; render it with: {}", rendering.script_file, how));
+}
+
+void write_report(const Description& description, const Arguments& arguments, const Station& station, const Plan& plan) {
+  const std::filesystem::path folder = *arguments.text("--report");
+  std::error_code error;
+  std::filesystem::create_directories(folder, error);
+  if (error) throw OutputError(folder.string() + ": cannot be made: " + error.message());
+  write_output((folder / "comparison.txt").string(), plan_text(station, plan, true));
+  write_output((folder / "plan.json").string(), plan_json(station, plan));
+  write_output((folder / "plan.csv").string(), plan_csv(plan));
+  for (const NamedChart& chart : plan_charts(station, plan)) {
+    const std::string stem = (folder / chart.name).string();
+    report_rendering(description, arguments, plots::render(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}));
+  }
+}
+
+std::string run(const Description& description, const Arguments& arguments) {
+  const auto file = arguments.text("STATION.toml");
+  if (!file) throw UsageError("no station file is given; legal: stile-plan STATION.toml");
+  const Format format = arguments.format();
+  const Station station = load_station(*file);
+  for (const Condition& condition : station.conditions) {
+    for (const std::string& warning : load_warnings(condition.load)) warn(description, arguments, condition.name + ": " + warning);
+  }
+  const Plan plan = make_plan(station, progress(description, arguments));
+  write_output(arguments.output(), format == Format::json  ? plan_json(station, plan)
+                                   : format == Format::csv ? plan_csv(plan)
+                                                           : plan_text(station, plan, arguments.has("--conditions")));
+  if (const auto charts = arguments.texts("--chart"); !charts.empty()) {
+    report_rendering(description, arguments, plots::render(plan_charts(station, plan).front().chart, charts));
+  }
+  if (arguments.has("--report")) write_report(description, arguments, station, plan);
+
+  std::string failed;
+  for (const BandResult& band : plan.bands) {
+    if (band.choice == Choice::none) failed += (failed.empty() ? "" : "; ") + band.band.name + ": " + band.verdict;
+  }
+  return failed;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const Description description = describe_tool();
+  return run_tool(description, argc, argv, [&](const Arguments& arguments) { return run(description, arguments); });
+}
