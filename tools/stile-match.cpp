@@ -425,18 +425,20 @@ std::string write_text(const Case& c, const std::string& why, const std::vector<
 }
 
 /// The way through one solution: what would be built, so with preferred values where they are asked for.
-void draw(const Case& c, std::size_t solution, const std::vector<std::string>& files) {
+void draw(const Case& c, std::size_t solution, const Description& description, const Arguments& arguments) {
+  const std::vector<std::string> files = chart_files(arguments);
   if (files.empty() || c.results.empty()) return;
   if (solution > c.results.size()) throw UsageError(fmt::format("--solution {}: there is no such solution; legal: 1..{}", solution, c.results.size()));
   const Result& r = c.results[solution - 1];
   const Ladder& ladder = r.preferred ? r.preferred->ladder : r.solution.ladder;
   const Evaluation& evaluation = r.preferred ? r.preferred->evaluation : r.solution.evaluation;
-  write_chart(path_chart("stile-match", ladder, c.request.source, evaluation, c.request.swr_limit, load_text(c.request.load)), files);
+  write_chart(path_chart("stile-match", ladder, c.request.source, evaluation, c.request.swr_limit, load_text(c.request.load)), files,
+              description, arguments);
 }
 
 std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
-  const std::vector<std::string> charts = chart_files(arguments);
+  chart_files(arguments);                       // a wrong one is told before the work
   const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1).value_or(1));
   Case c;
   c.request = read_request(arguments);
@@ -448,7 +450,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   c.results = find_results(c);
   for (const std::string& warning : load_warnings(c.request.load)) warn(description, arguments, warning);
 
-  draw(c, solution, charts);
+  draw(c, solution, description, arguments);
   const std::string why = reason(c);
   std::vector<Evaluation> evaluations;
   for (const Result& r : c.results) evaluations.push_back(r.solution.evaluation);

@@ -318,16 +318,17 @@ std::string write_touchstone(const Case& c, const std::vector<Caution>& caution_
 }
 
 /// One frequency: the way through the network; a sweep: the SWR along it.
-void draw(const Case& c, double swr_limit, const std::vector<std::string>& files) {
+void draw(const Case& c, double swr_limit, const Description& description, const Arguments& arguments) {
+  const std::vector<std::string> files = chart_files(arguments);
   if (files.empty()) return;
   write_chart(c.points.size() == 1 ? path_chart("stile-net", c.ladder, c.source, c.points.front(), swr_limit, load_text(c.load))
                                    : sweep_chart("stile-net", c.ladder, c.source, c.points, swr_limit, load_text(c.load)),
-              files);
+              files, description, arguments);
 }
 
 std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
-  const std::vector<std::string> charts = chart_files(arguments);
+  chart_files(arguments);                       // a wrong one is told before the work
   const double swr_limit = read_swr_limit(arguments);
   const auto touchstone = arguments.text("--touchstone");
   const bool result = touchstone != "-" || arguments.has("-o");
@@ -339,7 +340,7 @@ std::string run(const Description& description, const Arguments& arguments) {
 
   const std::vector<Broken> broken = broken_ratings(c);
   const std::vector<Caution> caution_list = cautions_of(c.points);
-  draw(c, swr_limit, charts);
+  draw(c, swr_limit, description, arguments);
   if (touchstone) write_output(*touchstone, write_touchstone(c, caution_list));
   if (result) {
     write_output(arguments.output(), format == Format::json  ? write_json(c, broken, caution_list)

@@ -10,6 +10,7 @@
 
 #include "circuit.hpp"
 #include "output.hpp"
+#include "run.hpp"
 #include "table.hpp"
 
 namespace stile::tools {
@@ -26,7 +27,8 @@ std::vector<std::string> chart_files(const Arguments& arguments) {
   return files;
 }
 
-void write_chart(const plots::Chart& chart, const std::vector<std::string>& files) {
+void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+                 const Arguments& arguments) {
   plots::Rendering rendering;
   try {
     rendering = plots::render(chart, files);
@@ -36,7 +38,9 @@ void write_chart(const plots::Chart& chart, const std::vector<std::string>& file
     throw OutputError(std::string("the chart cannot be drawn: ") + error.what());
   }
   if (rendering.status == plots::RenderStatus::no_gnuplot) {
-    throw OutputError("gnuplot is not there; the chart's script is " + rendering.script_file + ", to be drawn by: " + rendering.commands.front());
+    std::string how;
+    for (const std::string& command : rendering.commands) how += (how.empty() ? "" : "; ") + command;
+    warn(description, arguments, "gnuplot is not installed; the chart's script is " + rendering.script_file + "; render it with: " + how);
   }
 }
 

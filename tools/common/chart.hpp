@@ -15,9 +15,10 @@ namespace stile::tools {
 /// @throws UsageError  an extension other than .png .svg .pdf
 std::vector<std::string> chart_files(const Arguments& arguments);
 
-/// Renders into all files. Without gnuplot the script stays beside the first.
-/// @throws OutputError  gnuplot is missing (the message says how to run the script), fails, or cannot write
-void write_chart(const plots::Chart& chart, const std::vector<std::string>& files);
+/// Renders into all files. Without gnuplot the script stays beside the first, and a warning says how to run it.
+/// @throws OutputError  gnuplot fails, or a file cannot be written
+void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+                 const Arguments& arguments);
 
 /// The way through the network at one frequency: reflection plane of the source's resistance.
 plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source, const Evaluation& evaluation,
