@@ -58,6 +58,25 @@ std::string budget_text(const ConditionResult& c) {
   return text;
 }
 
+/// "L2 98.02 uH: 1.65 kV peak (rated 3 kV), 288 mA rms, 3.44 W (rated 4 W)" for each part of the match.
+std::string stress_text(const ConditionResult& c) {
+  std::string text;
+  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
+    const Element& element = c.ladder.elements[n];
+    if (element.place == Place::cascade) continue;
+    const Stress& stress = c.evaluation.elements[n];
+    const auto figure = [](double value, double rating, Unit unit, const char* kind) {
+      const std::string rated = std::isfinite(rating) ? " (rated " + print_quantity(rating, unit, 3) + ")" : "";
+      return print_quantity(value, unit, 3) + kind + rated;
+    };
+    text += fmt::format("{}{} {}: {}, {}, {}", text.empty() ? "" : "; ", element.label, value_text(element.part),
+                        figure(stress.voltage_v_peak, element.rating.voltage_v_peak, Unit::volt, " peak"),
+                        figure(stress.current_a_rms, element.rating.current_a_rms, Unit::ampere, " rms"),
+                        figure(stress.dissipation_w, element.rating.dissipation_w, Unit::watt, ""));
+  }
+  return text;
+}
+
 std::vector<std::string> row(const ArrangementResult& a, const ConditionResult& c, bool every_condition) {
   if (every_condition && !c.possible) return {"  " + c.condition, "-", "cannot be made"};
   if (!every_condition && !std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
@@ -93,6 +112,7 @@ std::string band_text(const Station& station, const BandResult& band, bool every
   if (band.taken && c.possible) {
     text += wrapped(fmt::format("{}, {}: {}. Of {}: {}.", a.name, c.condition, describe(c.ladder),
                                 print_quantity(station.transmitter.source.power_w, Unit::watt), budget_text(c)), 3, 110);
+    if (const std::string stress = stress_text(c); !stress.empty()) text += wrapped("Stress: " + stress + ".", 3, 110);
   }
   return text + "\n";
 }

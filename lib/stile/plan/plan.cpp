@@ -12,7 +12,7 @@
 namespace stile {
 namespace {
 
-constexpr int points_along_band = 13;
+constexpr int points_along_band = 41;
 
 /// An arrangement on a band: gives its ladder for any condition (by its index), frequency and corner.
 class Setting {

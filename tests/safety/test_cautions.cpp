@@ -1,0 +1,62 @@
+// The cautions: what must stand in every output, and the figures of the case.
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+
+#include <stile/safety/cautions.hpp>
+
+using namespace stile;
+
+namespace {
+
+const Caution* find(const std::vector<Caution>& all, const std::string& hazard) {
+  const auto found = std::find_if(all.begin(), all.end(), [&](const Caution& c) { return c.hazard == hazard; });
+  return found == all.end() ? nullptr : &*found;
+}
+
+bool says(const std::string& text, const std::string& words) { return text.find(words) != std::string::npos; }
+
+}  // namespace
+
+TEST_CASE("every case has the customary cautions with a basis") {
+  for (const CautionCase& facts : {CautionCase{}, CautionCase{5.0, 1054.87, "40 m", 7.1e6, true, true}}) {
+    const auto all = cautions(facts);
+    for (const char* hazard : {"RF burn", "exposure", "tune carrier", "touch by others", "overhead lines", "lightning", "local rules"}) {
+      INFO(hazard);
+      const Caution* caution = find(all, hazard);
+      REQUIRE(caution != nullptr);
+      CHECK(!caution->text.empty());
+      CHECK(!caution->basis.empty());
+    }
+  }
+}
+
+TEST_CASE("the burn caution carries the voltage of the case and where it stands") {
+  const auto all = cautions({10.0, 1054.87, "40 m, lifted", 7.1e6, false, true});
+  CHECK(says(find(all, "RF burn")->text, "1.05 kV peak at 10 W"));
+  CHECK(says(find(all, "RF burn")->text, "40 m, lifted"));
+  CHECK(!says(find(cautions({}), "RF burn")->text, "peak"));
+}
+
+TEST_CASE("the reach of the near field is a wavelength over two pi") {
+  // Reactive radius: 26.5 m at 1.8 MHz, 6.7 m at 7.1 MHz, 1.7 m at 28.5 MHz (47.7/f, derived).
+  const auto at = [](double frequency_hz) { return find(cautions({5.0, 0.0, "", frequency_hz, false, true}), "exposure")->text; };
+  CHECK(says(at(1.8e6), "27 m at 1.8 MHz"));
+  CHECK(says(at(7.1e6), "6.7 m at 7.1 MHz"));
+  CHECK(says(at(28.5e6), "1.7 m at 28.5 MHz"));
+  // ICNIRP 2020 Table 8 ends at 10 MHz.
+  CHECK(says(at(7.1e6), "not averaged in time"));
+  CHECK(!says(at(14.1e6), "not averaged in time"));
+}
+
+TEST_CASE("a tuner and a whip on the body bring their own cautions") {
+  CHECK(says(find(cautions({5.0, 0.0, "", 7e6, true, false}), "tune carrier")->text, "Lock the tuner"));
+  CHECK(!says(find(cautions({5.0, 0.0, "", 7e6, false, false}), "tune carrier")->text, "Lock the tuner"));
+  CHECK(find(cautions({5.0, 0.0, "", 7e6, false, true}), "falls and wind") != nullptr);
+  CHECK(find(cautions({5.0, 0.0, "", 7e6, false, false}), "falls and wind") == nullptr);
+}
+
+TEST_CASE("the distance to overhead lines is the published one") {
+  // Energy Networks Association (UK), angling guidance, 2016: 30 m.
+  CHECK(says(find(cautions({}), "overhead lines")->text, "30 m"));
+}
