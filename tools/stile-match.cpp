@@ -13,6 +13,7 @@
 #include <stile/match/tolerance.hpp>
 
 #include "common/cautions.hpp"
+#include "common/chart.hpp"
 #include "common/circuit.hpp"
 #include "common/command_line.hpp"
 #include "common/json.hpp"
@@ -58,13 +59,15 @@ Description describe_tool() {
            {"--inductor-tolerance", "T", "the same for coils alone"},
            {"--capacitor-tolerance", "T", "the same for capacitors alone"},
            {"--samples", "N", "random draws for tolerances, 1..10000000; default 2000"},
-           {"--seed", "N", "start value of the draws, 0..10000000; default 1"}}) {
+           {"--seed", "N", "start value of the draws, 0..10000000; default 1"},
+           {"--solution", "N", "the solution that charts show, by its number in the table; default 1"}}) {
     d.options.push_back(option);
   }
   d.notes = "Loss is what the parts turn into heat; a low SWR alone does not mean that power reaches the load. The band is where\n"
             "the SWR stays under the limit with fixed parts; \"at least\" where the load's data end before. Its share is that of the\n"
             "widest band that any network without loss could hold (limit of Bode and Fano, from the load's Q); loss widens a band,\n"
             "so a share above 1 is a sign of loss. With --load the load does not change with frequency, and no share is given.\n";
+  d.charts = true;
   d.does_not_hold = "nothing matches, or no solution keeps the SWR limit with preferred values (the result is written)";
   return d;
 }
@@ -173,8 +176,7 @@ MatchRequest read_request(const Arguments& arguments) {
   request.frequency_hz = *frequency;
   request.source = read_source(arguments);
   request.stock = read_stock(arguments);
-  request.swr_limit = arguments.quantity("--swr", Unit::one).value_or(2.0);
-  if (request.swr_limit <= 1.0) throw ParseError({"--swr", 0, 1}, fmt::format("\"{}\": must be > 1", *arguments.text("--swr")));
+  request.swr_limit = read_swr_limit(arguments);
   read_freedom(arguments, request);
   request.load = read_load(arguments);
   return request;
@@ -359,6 +361,13 @@ std::string band_text(const Bandwidth& band) {
   return (cut ? "at least " : "") + print_quantity(band.width_hz(), Unit::hertz);
 }
 
+std::string share_text(const Result& r) {
+  const Bandwidth& band = r.solution.bandwidth;
+  return (!std::isnan(r.share_of_limit) && (band.low_is_data_edge || band.high_is_data_edge) ? ">= " : "") + figure(r.share_of_limit);
+}
+
+std::string quality_text(double q) { return std::isinf(q) ? "without loss" : "Q " + figure(q); }
+
 std::string solutions_text(const Case& c) {
   std::vector<std::vector<std::string>> rows{{"No", "Loss, dB", "Delivered", "SWR", "Loaded Q", "Band", "Share", "SWR 1 % off", "Phase, deg",
                                               "Voltage, peak", "Current, rms", "Network"}};
@@ -366,7 +375,7 @@ std::string solutions_text(const Case& c) {
     const MatchSolution& s = c.results[n].solution;
     const Evaluation& e = s.evaluation;
     rows.push_back({std::to_string(n + 1), figure(e.loss.dissipation_db), print_quantity(e.power.delivered_w, Unit::watt), figure(e.swr),
-                    figure(e.loaded_q), band_text(s.bandwidth), figure(c.results[n].share_of_limit), figure(worst_at_one_percent(s)),
+                    figure(e.loaded_q), band_text(s.bandwidth), share_text(c.results[n]), figure(worst_at_one_percent(s)),
                     figure(s.phase_deg), print_quantity(highest(e, &Stress::voltage_v_peak), Unit::volt),
                     print_quantity(highest(e, &Stress::current_a_rms), Unit::ampere),
                     describe(s.ladder) + (s.status == MatchStatus::at_limit ? " (at a limit of the parts)" : "")});
@@ -405,18 +414,32 @@ std::string limit_text(const Case& c) {
 
 std::string write_text(const Case& c, const std::string& why, const std::vector<Caution>& caution_list) {
   const MatchRequest& r = c.request;
-  std::string text = fmt::format("{} from {} ohm into {} at {}", print_quantity(r.source.power_w, Unit::watt), print_impedance(r.source.z_ohm, 6),
+  std::string text = fmt::format("{} from {} into {} at {}", print_quantity(r.source.power_w, Unit::watt), impedance_text(r.source.z_ohm),
                                  load_text(r.load), print_quantity(r.frequency_hz, Unit::hertz, 7));
   if (!constant(r.load)) text += ": " + print_impedance(c.z_load_ohm) + " ohm";
-  text += "; coils Q " + figure(r.stock.inductor_loss.q) + ", capacitors Q " + figure(r.stock.capacitor_loss.q) + "\n\n";
+  text += "; coils " + quality_text(r.stock.inductor_loss.q) + ", capacitors " + quality_text(r.stock.capacitor_loss.q) + "\n\n";
   text += limit_text(c);
   if (!c.results.empty()) text += solutions_text(c) + real_parts_text(c);
   if (!why.empty()) text += wrapped(why, 0, 112);
   return text + "\n" + cautions_text(caution_list);
 }
 
+/// The way through one solution: what would be built, so with preferred values where they are asked for.
+void draw(const Case& c, std::size_t solution, const Description& description, const Arguments& arguments) {
+  const std::vector<std::string> files = chart_files(arguments);
+  if (files.empty() || c.results.empty()) return;
+  if (solution > c.results.size()) throw UsageError(fmt::format("--solution {}: there is no such solution; legal: 1..{}", solution, c.results.size()));
+  const Result& r = c.results[solution - 1];
+  const Ladder& ladder = r.preferred ? r.preferred->ladder : r.solution.ladder;
+  const Evaluation& evaluation = r.preferred ? r.preferred->evaluation : r.solution.evaluation;
+  write_chart(path_chart("stile-match", ladder, c.request.source, evaluation, c.request.swr_limit, load_text(c.request.load)), files,
+              description, arguments);
+}
+
 std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
+  chart_files(arguments);                       // a wrong one is told before the work
+  const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1).value_or(1));
   Case c;
   c.request = read_request(arguments);
   c.inductor_series = read_series(arguments, "--inductor-series", "--series");
@@ -427,6 +450,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   c.results = find_results(c);
   for (const std::string& warning : load_warnings(c.request.load)) warn(description, arguments, warning);
 
+  draw(c, solution, description, arguments);
   const std::string why = reason(c);
   std::vector<Evaluation> evaluations;
   for (const Result& r : c.results) evaluations.push_back(r.solution.evaluation);

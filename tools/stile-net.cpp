@@ -11,6 +11,7 @@
 #include <stile/load/touchstone.hpp>
 
 #include "common/cautions.hpp"
+#include "common/chart.hpp"
 #include "common/circuit.hpp"
 #include "common/command_line.hpp"
 #include "common/json.hpp"
@@ -33,13 +34,14 @@ Description describe_tool() {
                "stile-net --sweep 7MHz:7.2MHz:21 --load 20-300j --line RG-58,2m --touchstone - | \\\n"
                "  stile-net --frequency 7.1MHz --load-file - --series L=5uH,Q=200 --json";
   d.options = {{"--frequency", "F", "frequency, Hz, > 0"},
-               {"--sweep", "FROM:TO:POINTS", "frequencies at even steps, both ends included, 2..1000000 points; --frequency is added to them"}};
+               {"--sweep", "FROM:TO:POINTS", "frequencies at even steps, both ends included, 2..100000 points; --frequency is added to them"}};
   for (const Option& option : circuit_options()) d.options.push_back(option);
   for (const Option& option : std::vector<Option>{
            {"--series", "PART", "a part in series; parts of all kinds in order from transmitter to load", true},
            {"--shunt", "PART", "a part across", true},
            {"--line", "LINE", "a length of line", true},
            {"--transformer", "N:M", "an ideal transformer", true},
+           {"--swr", "S", "SWR limit, > 1: a higher SWR at the transmitter ends with status 1; default: none, 2 in charts"},
            {"--touchstone", "FILE", "write the input impedance as a one-port Touchstone file; - writes it to standard output, "
                                     "and the result only with -o"}}) {
     d.options.push_back(option);
@@ -48,7 +50,8 @@ Description describe_tool() {
             "Powers are key down. SWR and reflection are those against the transmitter's impedance. Harmonics: how much weaker\n"
             "they arrive in the load than the fundamental does, from a source of the same impedance; with --load the load is taken\n"
             "to be the same there, with --load-file they are given where the file reaches.\n";
-  d.does_not_hold = "a part carries more than its stated rating (the result is written)";
+  d.charts = true;
+  d.does_not_hold = "a part carries more than its stated rating, or the SWR exceeds --swr (the result is written)";
   return d;
 }
 
@@ -147,6 +150,13 @@ std::string broken_text(const std::vector<Broken>& broken) {
     text += (text.empty() ? "" : "; ") + b.overload.what + " at " + print_quantity(b.frequency_hz, Unit::hertz, 6);
   }
   return text;
+}
+
+/// The highest SWR when it is over the limit, otherwise nothing.
+std::string over_limit(const Case& c, double swr_limit) {
+  const Evaluation& worst = *std::max_element(c.points.begin(), c.points.end(), [](const Evaluation& a, const Evaluation& b) { return a.swr < b.swr; });
+  if (worst.swr <= swr_limit) return "";
+  return fmt::format("SWR {} at {}, limit {}", figure(worst.swr), print_quantity(worst.frequency_hz, Unit::hertz, 6), figure(swr_limit));
 }
 
 const char* harmonic_assumption(const Load& load) {
@@ -285,7 +295,7 @@ std::string sweep_text(const Case& c) {
 }
 
 std::string write_text(const Case& c, const std::vector<Broken>& broken, const std::vector<Caution>& caution_list) {
-  std::string text = fmt::format("{} from {} ohm into {}", print_quantity(c.source.power_w, Unit::watt), print_impedance(c.source.z_ohm, 6), load_text(c.load));
+  std::string text = fmt::format("{} from {} into {}", print_quantity(c.source.power_w, Unit::watt), impedance_text(c.source.z_ohm), load_text(c.load));
   if (c.points.size() == 1) {
     const Evaluation& e = c.points.front();
     text += " at " + print_quantity(e.frequency_hz, Unit::hertz, 7);
@@ -307,8 +317,22 @@ std::string write_touchstone(const Case& c, const std::vector<Caution>& caution_
   return write_touchstone_1port(points, {TouchstoneKind::z, 50.0}, comments);
 }
 
+/// One frequency: the way through the network; a sweep: the SWR along it.
+void draw(const Case& c, double swr_limit, const Description& description, const Arguments& arguments) {
+  const std::vector<std::string> files = chart_files(arguments);
+  if (files.empty()) return;
+  write_chart(c.points.size() == 1 ? path_chart("stile-net", c.ladder, c.source, c.points.front(), swr_limit, load_text(c.load))
+                                   : sweep_chart("stile-net", c.ladder, c.source, c.points, swr_limit, load_text(c.load)),
+              files, description, arguments);
+}
+
 std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
+  chart_files(arguments);                       // a wrong one is told before the work
+  const double swr_limit = read_swr_limit(arguments);
+  const auto touchstone = arguments.text("--touchstone");
+  const bool result = touchstone != "-" || arguments.has("-o");
+  if (result && touchstone == arguments.output()) throw UsageError("--touchstone and -o name the same file; legal: two different ones");
   Case c{read_ladder(arguments), read_source(arguments), {}, read_frequencies(arguments), {}};
   c.load = read_load(arguments);
   c.points = evaluate_case(c);
@@ -316,15 +340,20 @@ std::string run(const Description& description, const Arguments& arguments) {
 
   const std::vector<Broken> broken = broken_ratings(c);
   const std::vector<Caution> caution_list = cautions_of(c.points);
-  const auto touchstone = arguments.text("--touchstone");
+  draw(c, swr_limit, description, arguments);
   if (touchstone) write_output(*touchstone, write_touchstone(c, caution_list));
-  if (touchstone != "-" || arguments.has("-o")) {
-    if (touchstone == arguments.output()) throw UsageError("--touchstone and -o name the same file; legal: two different ones");
+  if (result) {
     write_output(arguments.output(), format == Format::json  ? write_json(c, broken, caution_list)
                                      : format == Format::csv ? write_csv(c, caution_list)
                                                              : write_text(c, broken, caution_list));
   }
-  return broken_text(broken);
+  std::string reason = broken_text(broken);
+  if (arguments.has("--swr")) {
+    const std::string over = over_limit(c, swr_limit);
+    if (!reason.empty() && !over.empty()) reason += "; ";
+    reason += over;
+  }
+  return reason;
 }
 
 }  // namespace

@@ -38,8 +38,18 @@ Load read_load(const Arguments& arguments) {
   return {"", "--load", ConstantLoad{z}, {}};
 }
 
+double read_swr_limit(const Arguments& arguments) {
+  const double limit = arguments.quantity("--swr", Unit::one).value_or(2.0);
+  if (limit <= 1.0) throw ParseError({"--swr", 0, 1}, fmt::format("\"{}\": must be > 1", *arguments.text("--swr")));
+  return limit;
+}
+
+std::string impedance_text(cdouble z_ohm, int digits) {
+  return z_ohm.imag() == 0.0 ? print_quantity(z_ohm.real(), Unit::ohm, digits) : print_impedance(z_ohm, digits) + " ohm";
+}
+
 std::string load_text(const Load& load) {
-  if (const auto* constant = std::get_if<ConstantLoad>(&load.model)) return print_impedance(constant->z_ohm, 6) + " ohm";
+  if (const auto* constant = std::get_if<ConstantLoad>(&load.model)) return impedance_text(constant->z_ohm);
   return load.origin.empty() ? load.name : load.origin;
 }
 

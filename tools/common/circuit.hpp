@@ -21,6 +21,12 @@ Source read_source(const Arguments& arguments);
 /// @throws UsageError  neither or both; ParseError  it cannot be read
 Load read_load(const Arguments& arguments);
 
+/// --swr, default 2. @throws ParseError  not above 1
+double read_swr_limit(const Arguments& arguments);
+
+/// "12-230j ohm", "50 ohm".
+std::string impedance_text(cdouble z_ohm, int digits = 6);
+
 /// "12-230j ohm" or the file's name.
 std::string load_text(const Load& load);
 

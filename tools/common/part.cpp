@@ -263,8 +263,8 @@ std::vector<double> read_sweep(std::string_view text, const std::string& option)
   const std::vector<Item> pieces = colon_pieces(text, option, 3, "FROM:TO:POINTS, 14MHz:14.35MHz:36");
   const Limits ends = read_ends(reader, pieces[0], pieces[1], Unit::hertz);
   const double count = reader.quantity(pieces[2], Unit::one);
-  if (count < 2.0 || count > 1e6 || count != std::floor(count)) {
-    reader.fail(pieces[2].value_column, fmt::format("\"{}\": out of range; legal: 2..1000000 points", pieces[2].value));
+  if (count < 2.0 || count > 1e5 || count != std::floor(count)) {
+    reader.fail(pieces[2].value_column, fmt::format("\"{}\": out of range; legal: 2..100000 points", pieces[2].value));
   }
   std::vector<double> frequencies;
   const auto steps = static_cast<int>(count) - 1;

@@ -33,7 +33,7 @@ Element read_transformer(std::string_view text, const std::string& option);
 /// Gives each part without a label its kind's letter and its place in the row: L1, C2, T3.
 void name_parts(Ladder& ladder);
 
-/// "FROM:TO:POINTS": frequencies at even steps, both ends included; 0 < FROM < TO, POINTS 2..1000000.
+/// "FROM:TO:POINTS": frequencies at even steps, both ends included; 0 < FROM < TO, POINTS 2..100000.
 /// @throws ParseError
 std::vector<double> read_sweep(std::string_view text, const std::string& option);
 

@@ -1,0 +1,76 @@
+#pragma once
+// Runs the programs as a shell does, each in an empty folder of its own.
+
+#include <algorithm>
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+
+namespace programs {
+
+namespace fs = std::filesystem;
+
+inline std::string content(const fs::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
+}
+
+struct Run {
+  int status = -1;
+  std::string out, err;
+  nlohmann::json json() const { return nlohmann::json::parse(out); }
+};
+
+/// An empty folder, removed at the end.
+class Folder {
+ public:
+  Folder() {
+    std::string name = (fs::temp_directory_path() / "stile-tools-XXXXXX").string();
+    REQUIRE(::mkdtemp(name.data()) != nullptr);
+    path_ = name;
+    fs::create_directory(path_ / "work");
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  ~Folder() {
+    std::error_code ignored;
+    fs::remove_all(path_, ignored);
+  }
+
+  fs::path file(const std::string& name) const { return path_ / "work" / name; }
+  void write(const std::string& name, const std::string& text) const { std::ofstream(file(name), std::ios::binary) << text; }
+
+  /// Names of what lies in it.
+  std::vector<std::string> names() const {
+    std::vector<std::string> all;
+    for (const auto& entry : fs::directory_iterator(path_ / "work")) all.push_back(entry.path().filename().string());
+    std::sort(all.begin(), all.end());
+    return all;
+  }
+
+  /// A command line of bash with the programs on the PATH; the status is that of the last failing part of a pipe.
+  Run run(const std::string& command) const {
+    std::ofstream(path_ / "command") << "set -o pipefail\nPATH=" STILE_TOOLS_FOLDER ":$PATH\nLC_ALL=C.UTF-8\n" << command << "\n";
+    const std::string line = "cd '" + (path_ / "work").string() + "' && bash ../command >../out 2>../err </dev/null";
+    const int status = std::system(line.c_str());
+    return {WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status), content(path_ / "out"), content(path_ / "err")};
+  }
+
+ private:
+  fs::path path_;
+};
+
+inline std::size_t lines(const std::string& text) { return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')); }
+
+}  // namespace programs

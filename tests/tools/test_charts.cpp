@@ -1,0 +1,54 @@
+// Charts of stile-net and stile-match: files appear whole, in each format, or not at all.
+
+#include "programs.hpp"
+
+using programs::Folder;
+using programs::Run;
+
+TEST_CASE("charts are drawn in every format asked for") {
+  const Folder folder;
+  for (const std::string& command : std::vector<std::string>{
+           "stile-net --frequency 7.1MHz --load 20-300j --series L=7uH,Q=200 --shunt C=470pF --line RG-58,2m --transformer 2:1",
+           "stile-net --sweep 7MHz:7.2MHz:21 --load 20-300j --series L=7uH,Q=200", "stile-match --frequency 7.1MHz --load 20-300j --solution 2"}) {
+    const Run run = folder.run(command + " --chart a.png --chart a.SVG --chart=a.pdf");
+    INFO(command << "\n" << run.err);
+    CHECK(run.status == 0);
+    CHECK(run.err.empty());
+    CHECK(!run.out.empty());
+    CHECK(folder.names() == std::vector<std::string>{"a.SVG", "a.pdf", "a.png"});
+    CHECK(programs::content(folder.file("a.png")).find("\x89PNG") == 0);
+    CHECK(programs::content(folder.file("a.pdf")).find("%PDF-") == 0);
+    CHECK(programs::content(folder.file("a.SVG")).find("<svg") != std::string::npos);
+    for (const std::string& name : folder.names()) programs::fs::remove(folder.file(name));
+  }
+}
+
+TEST_CASE("a chart that cannot be drawn is status 2 with nothing on standard output") {
+  const Folder folder;
+  const auto refused = [&](const std::string& command, const char* part) {
+    const Run run = folder.run(command);
+    INFO(command << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(programs::lines(run.err) == 1);
+    CHECK(run.err.find(part) != std::string::npos);
+  };
+  const std::string net = "stile-net --frequency 7.1MHz --load 20-300j --series L=7uH ";
+  refused(net + "--chart a.jpg", "stile-net: --chart \"a.jpg\": no such kind of chart; legal: FILE.png FILE.svg FILE.pdf");
+  refused(net + "--chart none/a.png", "stile-net: the chart cannot be drawn: ");
+  refused("stile-match --frequency 7.1MHz --load 20-300j --solution 9 --chart a.png", "--solution 9: there is no such solution; legal: 1..4");
+  CHECK(folder.names().empty());
+}
+
+TEST_CASE("without gnuplot the script stays and the tool says how to draw it") {
+  const Folder folder;
+  const Run run = folder.run("PATH=" STILE_TOOLS_FOLDER " stile-net --frequency 7.1MHz --load 20-300j --series L=7uH --chart a.png");
+  INFO(run.err);
+  CHECK(run.status == 0);
+  CHECK(!run.out.empty());
+  CHECK(run.err.find("stile-net: warning: gnuplot is not installed; the chart's script is ") == 0);
+  CHECK(folder.names() == std::vector<std::string>{"a.gp"});
+  const std::string command = run.err.substr(run.err.find("render it with: ") + 16);
+  CHECK(folder.run(command).status == 0);
+  CHECK(programs::content(folder.file("a.png")).find("\x89PNG") == 0);
+}

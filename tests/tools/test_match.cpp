@@ -1,0 +1,147 @@
+// stile-match as a user runs it.
+
+#include <algorithm>
+#include <cmath>
+
+#include <stile/base/table.hpp>
+
+#include "programs.hpp"
+
+using programs::Folder;
+
+TEST_CASE("stile-match gives the fixed keys least loss first and stile-net confirms them") {
+  const Folder folder;
+  const auto run = folder.run("stile-match --form l --frequency 14.2MHz --source 50 --load 12-230j --inductor-q 200 --capacitor-q 1000 --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto json = run.json();
+  REQUIRE(json.at("solutions").size() == 4);
+  double before = 0.0;
+  for (const auto& solution : json.at("solutions")) {
+    CHECK(solution.at("form") == "l");
+    CHECK(solution.at("dissipation_db").get<double>() >= before);
+    before = solution.at("dissipation_db");
+    CHECK(std::abs(solution.at("swr").get<double>() - 1.0) <= 1e-8);
+    CHECK(solution.at("bandwidth_hz").get<double>() > 0.0);
+    CHECK(solution.at("share_of_widest_band").is_null());      // a load at one frequency has no slope
+    std::string command = "stile-net --frequency 14.2MHz --load 12-230j --json";
+    for (const auto& element : solution.at("elements")) {
+      const bool coil = element.at("kind") == "inductor";
+      command += " --" + element.at("place").get<std::string>() + (coil ? " L=" : " C=") + element.at("value").dump() + (coil ? ",Q=200" : ",Q=1000");
+    }
+    const auto point = folder.run(command).json().at("points").at(0);
+    CHECK(std::abs(point.at("swr").get<double>() - 1.0) <= 1e-8);
+    CHECK(std::abs(point.at("loss").at("dissipation_db").get<double>() - before) <= 1e-9);
+  }
+  CHECK(json.at("cautions").size() >= 3);
+  CHECK(json.at("why") == "");
+}
+
+TEST_CASE("a free choice holds in every solution") {
+  const Folder folder;
+  for (const char* form : {"pi", "t"}) {
+    const auto run = folder.run(std::string("stile-match --frequency 7.1MHz --load 200+50j --loaded-q 4 --json --form ") + form);
+    INFO(run.err);
+    REQUIRE(run.status == 0);
+    const auto solutions = run.json().at("solutions");
+    REQUIRE(!solutions.empty());
+    for (const auto& solution : solutions) {
+      CHECK(std::abs(solution.at("loaded_q").get<double>() - 4.0) <= 1e-6);
+      CHECK(solution.at("elements").size() == 3);
+      CHECK(solution.at("elements").at(0).at("place") == (std::string(form) == "pi" ? "shunt" : "series"));
+    }
+  }
+  const auto phase = folder.run("stile-match --form t --frequency 7.1MHz --load 60 --phase 60 --json");
+  REQUIRE(phase.status == 0);
+  const auto json = phase.json();
+  CHECK(!json.at("solutions").empty());
+  for (const auto& solution : json.at("solutions")) CHECK(std::abs(solution.at("phase_deg").get<double>() - 60.0) <= 1e-6);
+}
+
+TEST_CASE("the band is at least as wide as the data and its share is of the limit") {
+  const Folder folder;
+  folder.write("load.csv", "frequency_hz,r_ohm,x_ohm\n7e6,20,-310\n7.05e6,20,-305\n7.1e6,20,-300\n7.15e6,20,-295\n7.2e6,20,-290\n");
+  const auto run = folder.run("stile-match --frequency 7.1MHz --load-file load.csv --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto json = run.json();
+  // Series reactance with slope 1e-4 ohm/Hz: Q = f/(2R) (dX/df + |X|/f) = 7.1e6/40 (1e-4 + 300/7.1e6) = 25.25, and the
+  // widest band pi f/(Q ln 3).
+  CHECK(std::abs(json.at("load_q").get<double>() / 25.25 - 1.0) <= 1e-6);
+  const double widest = std::acos(-1.0) * 7.1e6 / (25.25 * std::log(3.0));
+  CHECK(std::abs(json.at("widest_lossless_band_hz").get<double>() / widest - 1.0) <= 1e-6);
+  for (const auto& solution : json.at("solutions")) {
+    CHECK(std::abs(solution.at("share_of_widest_band").get<double>() - solution.at("bandwidth_hz").get<double>() / widest) <= 1e-6);
+    CHECK(solution.at("share_of_widest_band").get<double>() < 1.0);
+  }
+  const auto all = json.at("solutions");
+  CHECK(std::any_of(all.begin(), all.end(), [](const auto& solution) { return solution.at("band").at("low_is_data_edge") == true; }));
+  CHECK(std::any_of(all.begin(), all.end(), [](const auto& solution) { return solution.at("band").at("low_is_data_edge") == false; }));
+  const auto text = folder.run("stile-match --frequency 7.1MHz --load-file load.csv");
+  CHECK(text.out.find("Load Q 25.25: no network without loss keeps SWR 2 over more than ") != std::string::npos);
+  CHECK(text.out.find("at least 200 kHz") != std::string::npos);
+}
+
+TEST_CASE("preferred values and tolerances are those asked for") {
+  const Folder folder;
+  const std::string command = "stile-match --form pi --frequency 7.1MHz --load 200+50j --series e24 --inductor-series e12 --tolerance 5% --swr 3 --samples 500 ";
+  const auto run = folder.run(command + "--json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const std::vector<double> e12{1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2};
+  const auto json = run.json();
+  for (const auto& solution : json.at("solutions")) {
+    for (const auto& element : solution.at("preferred").at("elements")) {
+      if (element.at("kind") != "inductor") continue;
+      const double value = element.at("value"), digits = value / std::pow(10.0, std::floor(std::log10(value * 1.0001)));
+      CHECK(std::any_of(e12.begin(), e12.end(), [&](double e) { return std::abs(e - digits) <= 1e-6; }));
+    }
+    const auto& spread = solution.at("tolerance");
+    CHECK(spread.at("worst_swr").get<double>() >= spread.at("swr_95").get<double>());
+    CHECK(spread.at("swr_95").get<double>() >= spread.at("median_swr").get<double>());
+    CHECK(spread.at("yield").get<double>() >= 0.0);
+    CHECK(spread.at("yield").get<double>() <= 1.0);
+  }
+  CHECK(folder.run(command + "--json").out == run.out);
+  CHECK(folder.run(command).out.find("With real parts\n") != std::string::npos);
+}
+
+TEST_CASE("no match is status 1 with the reason and an empty list") {
+  const Folder folder;
+  const auto lossy = folder.run("stile-match --frequency 7.1MHz --load 20-300j --inductor-esr 100 --capacitor-q 10 --json");
+  CHECK(lossy.status == 1);
+  CHECK(lossy.json().at("solutions").empty());
+  CHECK(lossy.json().at("cautions").size() >= 3);
+  CHECK(lossy.err.find("stile-match: nothing matches: the coils' losses exclude all of the ") == 0);
+  CHECK(programs::lines(lossy.err) == 1);
+  const auto reactance = folder.run("stile-match --frequency 14.2MHz --load -230j --csv");
+  CHECK(reactance.status == 1);
+  CHECK(reactance.err == "stile-match: nothing matches: the load has no resistance, so no power can reach it\n");
+  CHECK(reactance.out.find("solution,form,") == 0);
+  const auto narrow = folder.run("stile-match --form pi --frequency 7MHz --load 20-300j --inductance-limits 1nH:2nH --json");
+  CHECK(narrow.status == 1);
+  CHECK(programs::lines(narrow.err) == 1);
+}
+
+TEST_CASE("preferred values that miss the SWR limit are status 1") {
+  const Folder folder;
+  const auto run = folder.run("stile-match --frequency 7.1MHz --load 2-900j --series e3 --swr 1.01 --json");
+  CHECK(run.status == 1);
+  CHECK(run.err.find("stile-match: with preferred values no solution keeps SWR 1.01; the least is ") == 0);
+  CHECK(!run.json().at("solutions").empty());
+}
+
+TEST_CASE("stile-match writes one CSV row a solution") {
+  const Folder folder;
+  const std::string command = "stile-match --form l --frequency 14.2MHz --load 12-230j --inductor-q 200 --series e24 ";
+  const stile::Table table = stile::read_table(folder.run(command + "--csv").out, "out.csv");
+  const auto solutions = folder.run(command + "--json").json().at("solutions");
+  REQUIRE(table.rows.size() == solutions.size());
+  for (std::size_t n = 0; n < solutions.size(); ++n) {
+    CHECK(table.number(n, "dissipation_db") == solutions.at(n).at("dissipation_db"));
+    CHECK(table.number(n, "bandwidth_hz") == solutions.at(n).at("bandwidth_hz"));
+    CHECK(table.number(n, "part2_value") == solutions.at(n).at("elements").at(1).at("value"));
+    CHECK(table.number(n, "preferred_swr") == solutions.at(n).at("preferred").at("swr"));
+    CHECK(table.text(n, "part1_place") == solutions.at(n).at("elements").at(0).at("place"));
+  }
+}
