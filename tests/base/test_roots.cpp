@@ -65,6 +65,20 @@ TEST_CASE("Kepler's equation gives back the eccentric anomaly it was made from")
   }
 }
 
+TEST_CASE("a root below zero is found like its mirror image above") {
+  int missed = 0;
+  for (int i = 1; i < 1000; ++i) {
+    const double c = 0.5 + 0.0005 * i;
+    const auto f = [&](double x) { return std::sin(x) - std::sin(c) + 0.3 * (x - c); };
+    const Root above = find_root(f, 0.1, 1.4), below = find_root([&](double x) { return f(-x); }, -1.4, -0.1);
+    const Root across = find_root([&](double x) { return f(-x); }, -1.4, 0.3);
+    missed += above.status != RootStatus::found || below.status != RootStatus::found || across.status != RootStatus::found;
+    CHECK(below.x == -above.x);
+    CHECK(std::abs(across.x - below.x) <= 4.0 * epsilon);
+  }
+  CHECK(missed == 0);
+}
+
 TEST_CASE("a root many decades below the bracket is found") {
   const auto resonance = [](double c) { return 1.0 / (stile::two_pi * std::sqrt(1e-6 * c)) - 14.2e6; };
   const double w = stile::two_pi * 14.2e6;

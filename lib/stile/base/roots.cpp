@@ -80,18 +80,31 @@ Root find_root(const std::function<double(double)>& f, double low, double high, 
 
   // Boost stops at a value of zero: that is how a root by residual, a value that is not finite and a step that is not
   // a number end the search.
+  // Boost 1.74 may stall a few doubles short of a root below zero (its test for a small interval takes a for |a|), so
+  // the search runs over |x|, in the half of a bracket across zero that holds the sign change.
+  if (low < 0.0 && high > 0.0) {
+    const Point zero = evaluate(0.0);
+    if (std::isinf(zero.f)) return end(RootStatus::pole, zero);
+    if (std::isnan(zero.f)) return end(RootStatus::no_converge, bracket.best());
+    if (is_zero(zero.f)) return end(RootStatus::found, zero);
+    bracket.shrink(zero);
+    if (root.evaluations == options.max_evaluations) return end(RootStatus::no_converge, bracket.best());
+  }
+  const double sign = bracket.low.x < 0.0 ? -1.0 : 1.0;
+  const Point near = sign > 0.0 ? bracket.low : bracket.high, far = sign > 0.0 ? bracket.high : bracket.low;
   const Bracket first = bracket;
   Point last;
   bool stopped = false;
-  const auto step = [&](double x) {
+  const auto step = [&](double distance) {
+    const double x = sign * distance;
     last = std::isfinite(x) ? evaluate(x) : Point{x, std::numeric_limits<double>::quiet_NaN()};
     stopped = !std::isfinite(last.f) || is_zero(last.f);
     if (stopped) return 0.0;
     bracket.shrink(last);
     return last.f;
   };
-  auto steps = static_cast<std::uintmax_t>(options.max_evaluations - 2);
-  boost::math::tools::toms748_solve(step, low, high, first.low.f, first.high.f, neighbours, steps);
+  auto steps = static_cast<std::uintmax_t>(options.max_evaluations - root.evaluations);
+  boost::math::tools::toms748_solve(step, std::abs(near.x), std::abs(far.x), near.f, far.f, neighbours, steps);
 
   if (stopped && std::isinf(last.f)) return end(RootStatus::pole, last);
   if (stopped && std::isnan(last.f)) return end(RootStatus::no_converge, bracket.best());

@@ -37,7 +37,7 @@ Branch branch(const Inductor& part) {
     b.r1 = b.x1 / part.loss.q;
   }
   b.m0 = 0.5 * part.inductance_h;
-  b.cp = part.self_capacitance_f;
+  if (!is_short(b)) b.cp = part.self_capacitance_f;      // nothing charges a capacitance across a short circuit
   return b;
 }
 
@@ -52,7 +52,7 @@ Branch branch(const Capacitor& part) {
   b.xm = -x * shrink;
   b.rm = x * t * shrink;
   if (part.loss.q_at_hz > 0.0) {
-    b.rmh = x * std::sqrt(part.loss.q_at_hz) / part.loss.q;
+    b.rh = x / part.loss.q / (part.loss.q_at_hz * std::sqrt(part.loss.q_at_hz));   // sqrt(f/f0) / (q w0 C)
   } else {
     b.rm += x / part.loss.q;
   }
@@ -102,9 +102,13 @@ struct Prepare {
 
 std::vector<Branch> branches(const Component& part) { return std::visit(Prepare{}, part); }
 
+bool is_short(const Branch& b) {
+  return b.r0 == 0.0 && b.r1 == 0.0 && b.rh == 0.0 && b.rm == 0.0 && b.x0 == 0.0 && b.x1 == 0.0 && b.xm == 0.0;
+}
+
 cdouble impedance(const Branch& b, double f) {
   const double s = std::sqrt(f), u = 1.0 / f;
-  const cdouble z{b.r0 + b.r1 * f + b.rh * s + b.rm * u + b.rmh * s * u * u, b.x0 + b.x1 * f + b.xm * u};
+  const cdouble z{b.r0 + b.r1 * f + b.rh * s + b.rm * u, b.x0 + b.x1 * f + b.xm * u};
   return b.cp == 0.0 ? z : z / (1.0 + cdouble{0.0, two_pi * f * b.cp} * z);
 }
 

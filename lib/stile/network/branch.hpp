@@ -7,11 +7,11 @@
 
 namespace stile::detail {
 
-/// Series branch with R(f) = r0 + r1 f + rh sqrt(f) + rm/f + rmh sqrt(f)/f^2 and X(f) = x0 + x1 f + xm/f, whose
+/// Series branch with R(f) = r0 + r1 f + rh sqrt(f) + rm/f and X(f) = x0 + x1 f + xm/f, whose
 /// mean stored energies are |I|^2 (m0 + mi/f) and |I|^2 (ei/f + e2/f^2), and a capacitance cp in parallel with all of it.
 /// Every R, L, C with its losses is one of these, so a sweep needs no case distinction inside its loops.
 struct Branch {
-  double r0 = 0.0, r1 = 0.0, rh = 0.0, rm = 0.0, rmh = 0.0;
+  double r0 = 0.0, r1 = 0.0, rh = 0.0, rm = 0.0;
   double x0 = 0.0, x1 = 0.0, xm = 0.0;
   double m0 = 0.0, mi = 0.0, ei = 0.0, e2 = 0.0;
   double cp = 0.0;
@@ -20,6 +20,9 @@ struct Branch {
 /// One branch, or several in parallel (a capacitor bank). Empty for transformer and line.
 /// @throws DomainError  a value outside its stated range
 std::vector<Branch> branches(const Component& part);
+
+/// No impedance at any frequency.
+bool is_short(const Branch& branch);
 
 /// Impedance of one branch. frequency_hz > 0.
 cdouble impedance(const Branch& branch, double frequency_hz);

@@ -72,6 +72,8 @@ double self_capacitance_from_resonance(double inductance_h, double self_resonanc
 }
 
 std::vector<Element> transformer_elements(double turns_ratio, double leakage_h, double magnetising_h, Loss core_loss) {
+  require(leakage_h >= 0.0 && std::isfinite(leakage_h), "a leakage inductance must be >= 0 and finite");
+  require(magnetising_h > 0.0, "a magnetising inductance must be > 0");
   std::vector<Element> elements;
   if (leakage_h > 0.0) elements.push_back({"leakage", Place::series, Inductor{leakage_h}, {}});
   if (std::isfinite(magnetising_h)) {

@@ -17,7 +17,8 @@ inline constexpr double infinite = std::numeric_limits<double>::infinity();
 /// Loss of a coil or capacitor, as a resistance in series with its reactance. The terms add.
 struct Loss {
   double q = infinite;         ///< |reactance| / series resistance, > 0; infinite: none
-  double q_at_hz = 0.0;        ///< > 0: q holds there and grows with sqrt(f) (skin effect); 0: the same q at every frequency
+  double q_at_hz = 0.0;        ///< > 0: q holds there and its resistance grows with sqrt(f) (skin effect), so that a coil's q
+                               ///< grows with sqrt(f) and a capacitor's falls with f^1.5; 0: the same q at every frequency
   double series_ohm = 0.0;     ///< fixed series resistance >= 0, ohm: contacts, leads
   double loss_tangent = 0.0;   ///< capacitors only, >= 0: conductance w C tan(delta) in parallel with the capacitance
 };
@@ -108,8 +109,9 @@ double self_capacitance_from_resonance(double inductance_h, double self_resonanc
 
 /// A real transformer as ladder elements: leakage inductance in series and magnetising inductance across, both on
 /// the transmitter side, then the ideal ratio.
-/// @param leakage_h      0 leaves it out
-/// @param magnetising_h  infinite leaves it out
+/// @param leakage_h      >= 0; 0 leaves it out
+/// @param magnetising_h  > 0; infinite leaves it out
+/// @throws DomainError  an inductance outside its range
 std::vector<Element> transformer_elements(double turns_ratio, double leakage_h, double magnetising_h, Loss core_loss);
 
 /// The same part with its main value (henry, farad, ohm, metre, turns ratio; every part of a bank) times `factor` > 0.

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <exception>
 #include <new>
 #include <numbers>
 
@@ -23,6 +24,7 @@
 #define STILE_CLONES
 #endif
 #define STILE_INLINE __attribute__((always_inline)) inline
+#define STILE_NOINLINE __attribute__((noinline))
 
 namespace stile {
 namespace {
@@ -55,13 +57,15 @@ static_assert(sizeof(ResultRows) == columns * sizeof(Row));
 struct alignas(64) Phasors {
   Row f, s, u;              // frequency, its root, its inverse
   Row vr, vi, ir, ii;
+  std::size_t count = 0;            // points in use; the rest of the block repeats the last one
+  std::exception_ptr failure;       // of a line that has no constants at some frequency
 };
 
 /// R and X of a branch, without its parallel capacitance.
 STILE_INLINE void branch_rows(const detail::Branch& b, const Phasors& p, Row& r, Row& x) {
   for (std::size_t k = 0; k < width; ++k) {
     const double u = p.u[k];
-    r[k] = b.r0 + b.r1 * p.f[k] + b.rh * p.s[k] + (b.rm + b.rmh * p.s[k] * u) * u;
+    r[k] = b.r0 + b.r1 * p.f[k] + b.rh * p.s[k] + b.rm * u;
     x[k] = b.x0 + b.x1 * p.f[k] + b.xm * u;
   }
 }
@@ -161,12 +165,39 @@ STILE_INLINE void pass_bank(const std::vector<detail::Branch>& bank, Place place
   }
 }
 
-/// Stress of a line whose load-side voltage and current are v and i.
+/// Highest crest between the ends of a line, of |up e^gx|^2 + |down e^-gx|^2 + 2 Re(standing e^2jbx) on 0..l; 0 when
+/// nothing stands. The crests' heights are convex along the line, so that the first or the last is the highest.
+double highest_crest(cdouble gamma, double l, double up2, double down2, cdouble standing) {
+  const double alpha = gamma.real(), beta = gamma.imag(), depth = std::abs(standing), phase = std::arg(standing);
+  if (!(beta * depth > 0.0)) return 0.0;
+  double highest = 0.0;
+  const double first = std::ceil(phase / two_pi), last = std::floor((2.0 * beta * l + phase) / two_pi);
+  for (const double m : {first - 1.0, first, last, last + 1.0}) {
+    // Near 2 b x + phase = 2 pi m, moved by the loss to where the slope is 0; outside the line its end stands in.
+    double x = std::clamp((two_pi * m - phase) / (2.0 * beta), 0.0, l);
+    for (int step = 0; step < 20; ++step) {
+      const double tilt = alpha * (up2 * std::exp(2.0 * alpha * x) - down2 * std::exp(-2.0 * alpha * x)) / (2.0 * beta * depth);
+      const double next = std::clamp((two_pi * m - phase + std::asin(std::clamp(tilt, -1.0, 1.0))) / (2.0 * beta), 0.0, l);
+      const bool settled = std::abs(next - x) <= 1e-9 * l;
+      x = next;
+      if (settled) break;
+    }
+    highest = std::max(highest, up2 * std::exp(2.0 * alpha * x) + down2 * std::exp(-2.0 * alpha * x) +
+                                    2.0 * depth * std::cos(2.0 * beta * x + phase));
+  }
+  return highest;
+}
+
+/// Voltage and current at the load's and at the source's end of a two-port.
+struct Ends {
+  cdouble v, i, v1, i1;
+};
+
+/// Stress of a line by what stands at its ends.
 /// Loss and energies are integrals of R|I|^2, G|V|^2, L|I|^2/2, C|V|^2/2 over two travelling waves, in closed form.
-void line_stress(const LineConstants& line, double length_m, double f, cdouble v, cdouble i, StressRows& out,
-                 std::size_t k) {
+void line_stress(const LineConstants& line, double length_m, double f, const Ends& ends, StressRows& out, std::size_t k) {
   const double w = two_pi * f, alpha = line.gamma_per_m.real(), beta = line.gamma_per_m.imag(), l = length_m;
-  const cdouble up = 0.5 * (v + line.z0_ohm * i), down = 0.5 * (v - line.z0_ohm * i);   // grow towards source / load
+  const cdouble up = 0.5 * (ends.v + line.z0_ohm * ends.i), down = 0.5 * (ends.v - line.z0_ohm * ends.i);   // grow towards source / load
   const auto growth = [&](double a) { return a == 0.0 ? l : std::expm1(a * l) / a; };   // integral of exp(a x)
   const double phase = 2.0 * beta * l;
   const cdouble swing = phase == 0.0 ? cdouble{l} : l * std::polar(1.0, 0.5 * phase) * (std::sin(0.5 * phase) / (0.5 * phase));
@@ -177,37 +208,55 @@ void line_stress(const LineConstants& line, double length_m, double f, cdouble v
   out.dissipation[k] = z.real() * i2 + y.real() * v2;
   out.magnetic[k] = 0.5 * z.imag() / w * i2;
   out.electric[k] = 0.5 * y.imag() / w * v2;
-  // Highest voltage and current along the line: ends, and every 1/64 of a wavelength between them.
-  double v2_max = 0.0, i2_max = 0.0;
-  const int steps = std::max(1, static_cast<int>(std::ceil(std::min(1e4, beta * l / two_pi * 64.0))));
-  for (int step = 0; step <= steps; ++step) {
-    const cdouble g = line.gamma_per_m * (l * step / steps);
-    const cdouble a = up * std::exp(g), b = down * std::exp(-g);
-    v2_max = std::max(v2_max, std::norm(a + b));
-    i2_max = std::max(i2_max, std::norm((a - b) / line.z0_ohm));
-  }
-  out.voltage[k] = v2_max;
-  out.current[k] = i2_max;
+  const cdouble standing = up * std::conj(down);
+  const double crest_v2 = highest_crest(line.gamma_per_m, l, std::norm(up), std::norm(down), standing);
+  const double crest_i2 = highest_crest(line.gamma_per_m, l, std::norm(up), std::norm(down), -standing) / std::norm(line.z0_ohm);
+  out.voltage[k] = std::max({std::norm(ends.v), std::norm(ends.v1), crest_v2});
+  out.current[k] = std::max({std::norm(ends.i), std::norm(ends.i1), crest_i2});
 }
 
-/// Transformer or line, point by point.
+/// What an element is called in messages: its label, else its kind.
+std::string name(const Element& element) { return element.label.empty() ? kind_name(element.part) : element.label; }
+
+DomainError in_element(std::size_t index, const Element& element, const DomainError& error) {
+  return DomainError(fmt::format("element {} ({}): {}", index + 1, name(element), error.what()));
+}
+
+/// Transformer or line at one point of a block.
 template <bool full>
-void pass_two_port(const Element& element, Phasors& p, StressRows* out) {
-  for (std::size_t k = 0; k < width; ++k) {
-    const cdouble v{p.vr[k], p.vi[k]}, i{p.ir[k], p.ii[k]};
-    const Chain c = chain(element, p.f[k]);
-    const cdouble v1 = c.a * v + c.b * i, i1 = c.c * v + c.d * i;
-    p.vr[k] = v1.real(), p.vi[k] = v1.imag();
-    p.ir[k] = i1.real(), p.ii[k] = i1.imag();
-    if constexpr (full) {
-      if (const auto* line = std::get_if<TransmissionLine>(&element.part)) {
-        line_stress(line_constants(*line, p.f[k]), line->length_m, p.f[k], v, i, *out, k);
-      } else {
-        out->current[k] = std::norm(i1);
-        out->voltage[k] = std::norm(v1);
-        out->dissipation[k] = out->magnetic[k] = out->electric[k] = 0.0;
-      }
+void pass_point(const Element& element, Phasors& p, StressRows* out, std::size_t k) {
+  const cdouble v{p.vr[k], p.vi[k]}, i{p.ir[k], p.ii[k]};
+  const Chain c = chain(element, p.f[k]);
+  const cdouble v1 = c.a * v + c.b * i, i1 = c.c * v + c.d * i;
+  p.vr[k] = v1.real(), p.vi[k] = v1.imag();
+  p.ir[k] = i1.real(), p.ii[k] = i1.imag();
+  if constexpr (full) {
+    if (const auto* line = std::get_if<TransmissionLine>(&element.part)) {
+      line_stress(line_constants(*line, p.f[k]), line->length_m, p.f[k], {v, i, v1, i1}, *out, k);
+    } else {
+      out->current[k] = std::norm(i1);
+      out->voltage[k] = std::norm(v1);
+      out->dissipation[k] = out->magnetic[k] = out->electric[k] = 0.0;
     }
+  }
+}
+
+/// Transformer or line, point by point. No exception may leave the functions that are compiled for several instruction
+/// sets: gcc 12 takes them for functions that do not throw and would end the program. So it is kept and thrown later.
+template <bool full>
+STILE_NOINLINE void pass_two_port(const Element& element, std::size_t index, Phasors& p, StressRows* out) noexcept {
+  if (p.failure) return;
+  try {
+    for (std::size_t k = 0; k < p.count; ++k) pass_point<full>(element, p, out, k);
+  } catch (const DomainError& error) {
+    p.failure = std::make_exception_ptr(in_element(index, element, error));
+  } catch (...) {
+    p.failure = std::current_exception();
+  }
+  const auto fill = [&](Row& row) { std::fill(row + p.count, row + width, row[p.count - 1]); };
+  for (Row* row : {&p.vr, &p.vi, &p.ir, &p.ii}) fill(*row);
+  if constexpr (full) {
+    for (Row* row : {&out->current, &out->voltage, &out->dissipation, &out->magnetic, &out->electric}) fill(*row);
   }
 }
 
@@ -217,7 +266,7 @@ STILE_INLINE void walk(const std::vector<Prepared>& parts, Phasors& p, StressRow
   for (std::size_t n = parts.size(); n-- > 0;) {
     StressRows* rows = full ? out + n : nullptr;
     if (parts[n].two_port != nullptr) {
-      pass_two_port<full>(*parts[n].two_port, p, rows);
+      pass_two_port<full>(*parts[n].two_port, n, p, rows);
     } else if (parts[n].branches.size() == 1) {
       pass_branch<full>(parts[n].branches.front(), parts[n].place, p, rows);
     } else {
@@ -228,6 +277,7 @@ STILE_INLINE void walk(const std::vector<Prepared>& parts, Phasors& p, StressRow
 
 /// Starts a block at the load: I = 1 A, V = z, at `multiple` times the frequencies.
 STILE_INLINE void start(Phasors& p, const double* f, const cdouble* z, std::size_t count, double multiple) {
+  p.count = count;
   for (std::size_t k = 0; k < width; ++k) {
     const std::size_t j = std::min(k, count - 1);
     p.f[k] = multiple * f[j];
@@ -245,10 +295,9 @@ STILE_INLINE void start(Phasors& p, const double* f, const cdouble* z, std::size
 STILE_INLINE double to_db(double power_ratio) { return 10.0 / std::numbers::ln10 * std::log(power_ratio); }
 
 /// Available over delivered power at a multiple of the frequencies.
-STILE_INLINE void harmonic(const std::vector<Prepared>& parts, const Source& source, const double* f, const cdouble* z,
-                           std::size_t count, double multiple, Row& ratio) {
+STILE_INLINE void harmonic(Phasors& p, const std::vector<Prepared>& parts, const Source& source, const double* f,
+                           const cdouble* z, std::size_t count, double multiple, Row& ratio) {
   const double rs = source.z_ohm.real(), xs = source.z_ohm.imag();
-  Phasors p;
   start(p, f, z, count, multiple);
   alignas(64) Row r;
   for (std::size_t k = 0; k < width; ++k) r[k] = p.vr[k];
@@ -261,10 +310,9 @@ STILE_INLINE void harmonic(const std::vector<Prepared>& parts, const Source& sou
 
 STILE_CLONES
 void evaluate_block(const std::vector<Prepared>& parts, const Source& source, const LoadSamples& points,
-                    std::size_t first, std::size_t count, ResultRows& out, StressRows* stress) {
+                    std::size_t first, std::size_t count, Phasors& p, ResultRows& out, StressRows* stress) {
   const double rs = source.z_ohm.real(), xs = source.z_ohm.imag();
   const double* f = points.frequency_hz.data() + first;
-  Phasors p;
   start(p, f, points.z_ohm.data() + first, count, 1.0);
   alignas(64) Row r_load, x_load, magnetic, electric, loss, scale2, wave_sum, source_loss;
   for (std::size_t k = 0; k < width; ++k) r_load[k] = p.vr[k], x_load[k] = p.vi[k];
@@ -308,17 +356,18 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
     const double stored = std::max(magnetic[k] + std::max(load_energy, 0.0), electric[k] + std::max(-load_energy, 0.0));
     const double accepted = loss[k] + r_load[k];      // a sum of terms >= 0, free of the cancellation in Re(V I*)
     out.loaded_q[k] = 2.0 * w * stored / (accepted + source_loss[k]);
-    out.swr[k] = wave_sum[k] * wave_sum[k] / (4.0 * rs * accepted);    // (|a|+|b|)/(|a|-|b|), |a|^2 - |b|^2 = 4 Rs P
+    // (|a|+|b|)/(|a|-|b|), |a|^2 - |b|^2 = 4 Rs P; rounding must not take it below 1.
+    out.swr[k] = std::max(wave_sum[k] * wave_sum[k] / (4.0 * rs * accepted), 1.0);
     out.accepted[k] = accepted * scale2[k];
     out.delivered[k] = r_load[k] * scale2[k];
   }
   alignas(64) Row second, third;
   const bool has_second = !points.z_second_ohm.empty(), has_third = !points.z_third_ohm.empty();
-  if (has_second) harmonic(parts, source, f, points.z_second_ohm.data() + first, count, 2.0, second);
-  if (has_third) harmonic(parts, source, f, points.z_third_ohm.data() + first, count, 3.0, third);
+  if (has_second) harmonic(p, parts, source, f, points.z_second_ohm.data() + first, count, 2.0, second);
+  if (has_third) harmonic(p, parts, source, f, points.z_third_ohm.data() + first, count, 3.0, third);
   for (std::size_t k = 0; k < width; ++k) {
     const double accepted = out.accepted[k], delivered = out.delivered[k];
-    out.mismatch_db[k] = std::max(0.0, to_db(source.power_w / accepted));
+    out.mismatch_db[k] = std::max(to_db(source.power_w / accepted), 0.0);
     out.dissipation_db[k] = delivered > 0.0 ? to_db(accepted / delivered) : infinite;
     out.second_harmonic_db[k] = has_second ? to_db(second[k] * delivered / source.power_w) : std::nan("");
     out.third_harmonic_db[k] = has_third ? to_db(third[k] * delivered / source.power_w) : std::nan("");
@@ -352,11 +401,12 @@ std::vector<Prepared> prepare(const Ladder& ladder) {
         part.two_port = &element;
       } else {
         require(element.place != Place::cascade, "a two-terminal part stands in series or in shunt");
+        require(element.place == Place::series || std::none_of(part.branches.begin(), part.branches.end(), detail::is_short),
+                "a shunt part must not be a short circuit");
       }
       parts.push_back(std::move(part));
     } catch (const DomainError& error) {
-      throw DomainError(fmt::format("element {} ({}): {}", n + 1, element.label.empty() ? kind_name(element.part) : element.label,
-                                    error.what()));
+      throw in_element(n, element, error);
     }
   }
   return parts;
@@ -375,10 +425,12 @@ void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& 
   const std::unique_ptr<void, decltype(release)> memory(::operator new(size, line), release);
   auto* results = new (memory.get()) ResultRows;
   auto* stress = reinterpret_cast<StressRows*>(results + 1);
+  Phasors phasors;
   SweepRows rows(results->input_r, width);
   for (rows.first = 0; rows.first < points.frequency_hz.size(); rows.first += width) {
     rows.count = std::min(width, points.frequency_hz.size() - rows.first);
-    evaluate_block(parts, source, points, rows.first, rows.count, *results, stress);
+    evaluate_block(parts, source, points, rows.first, rows.count, phasors, *results, stress);
+    if (phasors.failure) std::rethrow_exception(phasors.failure);
     visit(rows);
   }
 }
@@ -455,7 +507,7 @@ std::vector<Overload> overloads(const Ladder& ladder, const Evaluation& evaluati
     const Stress& stress = evaluation.elements[n];
     const auto compare = [&](double value, double rating, Unit unit, const char* kind) {
       if (value <= rating) return;
-      found.push_back({n, fmt::format("{}: {}{}, rated {}", element.label, print_quantity(value, unit), kind,
+      found.push_back({n, fmt::format("{}: {}{}, rated {}", name(element), print_quantity(value, unit), kind,
                                       print_quantity(rating, unit)), value / rating});
     };
     compare(stress.voltage_v_peak, element.rating.voltage_v_peak, Unit::volt, " peak");

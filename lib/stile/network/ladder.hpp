@@ -67,7 +67,8 @@ struct Evaluation {
 /// energy |X||I|^2/(2w) is counted on its own side: a lower bound when the load stores both kinds) and P the power
 /// in parts, load and the source's resistance. A matched L network has half its unloaded node Q.
 /// harmonic attenuation is the transducer loss at 2 f (3 f) less that at f, in dB; > 0 weakens the harmonic. The
-/// source's impedance is taken to be the same there. nan where the load at the harmonic was not given.
+/// source's impedance is taken to be the same there. nan where the load at the harmonic was not given; infinite where
+/// that load takes no power; of no meaning (-infinite or nan) where the load at f takes none.
 enum class Column { input_r, input_x, reflection_re, reflection_im, swr, accepted, delivered, mismatch_db,
                     dissipation_db, loaded_q, second_harmonic_db, third_harmonic_db, load_current_re, load_current_im };
 inline constexpr std::size_t columns = 14;
@@ -100,6 +101,7 @@ class SweepRows {
 /// @throws DomainError  a value outside its stated range (which element is named), lengths that differ
 /// Accuracy: available = reflected + every loss + delivered within 1e-12 (asserted on random networks); currents,
 /// voltages and losses within 1e-9 relative of a nodal solution (asserted against a circuit simulator).
+/// A line's highest voltage and current are those of the wave itself, wherever on the line they stand.
 /// The result of a point does not depend on its neighbours.
 void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& points,
                  const std::function<void(const SweepRows&)>& visit);

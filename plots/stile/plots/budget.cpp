@@ -18,25 +18,29 @@ using Shares = std::array<double, places>;
 
 /// Solid, hatched and open fillings in turn, so that neighbours differ in grey as well.
 constexpr std::array<const char*, places> fills{
-    "fc rgb '#000000' fs solid border lc rgb '#000000'",         // radiated
-    "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'",     // ground
-    "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'",     // whip metal
-    "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'",     // network
-    "fc rgb '#0072B2' fs pattern 5 border lc rgb '#000000'",     // cable
-    "fc rgb '#D8D8D8' fs solid border lc rgb '#000000'",         // not accepted
-    "fc rgb '#FFFFFF' fs solid border lc rgb '#000000'",         // held back
+    "fc rgb '#000000' fs solid border lc rgb '#000000'",      // radiated
+    "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'",  // ground
+    "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'",  // whip metal
+    "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'",  // network
+    "fc rgb '#0072B2' fs pattern 5 border lc rgb '#000000'",  // cable
+    "fc rgb '#D8D8D8' fs solid border lc rgb '#000000'",      // not accepted
+    "fc rgb '#FFFFFF' fs solid border lc rgb '#000000'",      // held back
 };
-constexpr std::array<const char*, places> legend_texts{
-    "radiated", "ground", "whip and wire metal", "network: coils, capacitors, contacts", "cable",
-    "not accepted: mismatch", "held back by the transmitter"};
+constexpr std::array<const char*, places> legend_texts{"radiated",
+                                                       "ground",
+                                                       "whip and wire metal",
+                                                       "network: coils, capacitors, contacts",
+                                                       "cable",
+                                                       "not accepted: mismatch",
+                                                       "held back by the transmitter"};
 
 Shares shares_of(const BudgetBar& bar) {
   Shares sums{};
   for (const BudgetShare& share : bar.shares) {
     const auto* const place = std::find(budget_places.begin(), budget_places.end(), share.where);
     if (place == budget_places.end()) {
-      throw DomainError(fmt::format("a loss budget has no place \"{}\"; there are: {}", share.where,
-                                    fmt::join(budget_places, ", ")));
+      throw DomainError(
+          fmt::format("a loss budget has no place \"{}\"; there are: {}", share.where, fmt::join(budget_places, ", ")));
     }
     require(share.power_w >= 0.0 && std::isfinite(share.power_w), "a share of power must be >= 0 and finite");
     sums[static_cast<std::size_t>(place - budget_places.begin())] += share.power_w;
@@ -88,7 +92,7 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
 
   std::vector<std::vector<Bar>> bars;
   std::array<bool, places> used{};
-  double frame_pt = 0.0;
+  std::vector<double> frame_pt(grid.rows, 0.0);  // of each row of panels: its highest stack of bars
   for (const BudgetPanel& panel : panels) {
     double height = bar_gap_pt;
     bars.emplace_back();
@@ -100,7 +104,8 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
       height += drawn.height_pt();
       bars.back().push_back(std::move(drawn));
     }
-    frame_pt = std::max(frame_pt, height);
+    double& row = frame_pt[grid.row(bars.size() - 1)];
+    row = std::max(row, height);
   }
   std::vector<LegendEntry> entries;
   for (std::size_t k = 0; k < places; ++k) {
@@ -110,9 +115,11 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
   const Surround surround(
       text, {"Figure at the end of a bar: power radiated, and in decibels of the transmitter's power (whole bar)."});
   constexpr double ticks_pt = 12.0, axis_title_pt = 12.0, row_gap_pt = 8.0;
-  const double row_pt = grid.head_pt + frame_pt + ticks_pt + row_gap_pt;
-  Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + axis_title_pt + legend.height_pt() + 4.0 +
-            surround.bottom_pt());
+  std::vector<double> depth_pt{surround.top_pt()};  // of the upper edge of each row, and of what follows
+  for (const double frame : frame_pt) {
+    depth_pt.push_back(depth_pt.back() + grid.head_pt + frame + ticks_pt + row_gap_pt);
+  }
+  Page page(depth_pt.back() + axis_title_pt + legend.height_pt() + 4.0 + surround.bottom_pt());
 
   for (std::size_t p = 0; p < bars.size(); ++p) {
     double most_w = 0.0, figure_pt = 0.0;
@@ -124,17 +131,19 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
     const double step = even_step(most_w / (grid.columns == 1 ? 8.0 : 4.0));
     std::array<std::string, places> rows;
     std::string labels;
-    double y = frame_pt - bar_gap_pt;
+    const double frame = frame_pt[grid.row(p)];
+    double y = frame - bar_gap_pt;
     for (const Bar& bar : bars[p]) {
       for (const std::string& part : bar.name) {
-        labels += fmt::format("set label {} at 0,{:.2f} left offset 0,0.15 font ',{:g}' front\n", quoted(part), y - 0.5 * name_line_pt,
-                              name_size_pt);
+        labels += fmt::format("set label {} at 0,{:.2f} left offset 0,0.15 font ',{:g}' front\n", quoted(part),
+                              y - 0.5 * name_line_pt, name_size_pt);
         y -= name_line_pt;
       }
       double x = 0.0;
       for (std::size_t k = 0; k < places; ++k) {
         if (bar.shares[k] <= 0.0) continue;
-        rows[k] += fmt::format("{0:.6g} {1:.2f} {0:.6g} {2:.6g} {3:.2f} {1:.2f}\n", x, y, x + bar.shares[k], y - bar_pt);
+        rows[k] +=
+            fmt::format("{0:.6g} {1:.2f} {0:.6g} {2:.6g} {3:.2f} {1:.2f}\n", x, y, x + bar.shares[k], y - bar_pt);
         x += bar.shares[k];
       }
       labels += fmt::format("set label {} at {:.6g},{:.2f} left font ',{:g}' front\n", quoted(bar.figure),
@@ -144,18 +153,19 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
     std::string plots;
     for (std::size_t k = 0; k < places; ++k) {
       if (rows[k].empty()) continue;
-      plots += fmt::format("{} using 1:2:3:4:5:6 with boxxyerror {} lw 0.5 notitle, \\\n  ", page.data(rows[k]), fills[k]);
+      plots +=
+          fmt::format("{} using 1:2:3:4:5:6 with boxxyerror {} lw 0.5 notitle, \\\n  ", page.data(rows[k]), fills[k]);
     }
-    const double top = page.height_pt() - surround.top_pt() - row_pt * static_cast<double>(grid.row(p)) - grid.head_pt;
-    page.panel({grid.x(p), top - frame_pt}, {grid.x(p) + grid.panel_width_pt, top},
+    const double top = page.height_pt() - depth_pt[grid.row(p)] - grid.head_pt;
+    page.panel({grid.x(p), top - frame}, {grid.x(p) + grid.panel_width_pt, top},
                fmt::format("set border 1 lw 0.6\nunset grid\nset xrange [0:{:.6g}]\nset yrange [0:{:.2f}]\n"
                            "set xtics 0,{:.6g},{:.6g} font ',7' nomirror out scale 0.5 offset 0,0.4\nunset ytics\n"
                            "set format x '%.{}f'\n{}plot {}NaN notitle\n",
-                           grid.panel_width_pt * w_per_pt, frame_pt, step, most_w * (1.0 + 1e-9), step_decimals(step),
+                           grid.panel_width_pt * w_per_pt, frame, step, most_w * (1.0 + 1e-9), step_decimals(step),
                            labels, plots));
     grid.put_title(page, p, top);
     if (grid.lowest(p)) {
-      page.text({grid.x(p), top - frame_pt - ticks_pt - 5.0}, "power, W", 7.0);
+      page.text({grid.x(p), top - frame - ticks_pt - 5.0}, "power, W", 7.0);
     }
   }
   page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_pt);

@@ -11,21 +11,21 @@
 namespace stile::plots {
 
 /// The places a watt can go, in the order in which a bar is drawn.
-inline constexpr std::array<std::string_view, 7> budget_places{
-    "radiated", "ground", "whip metal", "network", "cable", "not accepted", "held back"};
+inline constexpr std::array<std::string_view, 7> budget_places{"radiated", "ground",       "whip metal", "network",
+                                                               "cable",    "not accepted", "held back"};
 
 struct BudgetShare {
-  std::string where;        ///< one of budget_places; several shares of one place add
-  double power_w = 0.0;     ///< >= 0
+  std::string where;     ///< one of budget_places; several shares of one place add
+  double power_w = 0.0;  ///< >= 0
 };
 
 struct BudgetBar {
   std::string arrangement;
-  std::vector<BudgetShare> shares;      ///< their sum is the transmitter's power, > 0
+  std::vector<BudgetShare> shares;  ///< their sum is the transmitter's power, > 0
 };
 
 struct BudgetPanel {
-  std::string title;                    ///< the band
+  std::string title;  ///< the band
   std::vector<BudgetBar> bars;
 };
 

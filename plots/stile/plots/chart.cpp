@@ -24,7 +24,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr double png_min_width_px = 1200.0;
-constexpr double png_px_per_pt = 2.5;        // 180 pixels an inch
+constexpr double png_px_per_pt = 2.5;  // 180 pixels an inch
 
 /// ".png", ".svg" or ".pdf". @throws DomainError  another one
 std::string extension(const std::string& path) {
@@ -39,7 +39,7 @@ std::string extension(const std::string& path) {
 
 /// A folder beside a target, removed with all it holds.
 class TemporaryFolder {
- public:
+public:
   explicit TemporaryFolder(const std::string& target) {
     fs::path folder = fs::path(target).parent_path();
     if (folder.empty()) folder = ".";
@@ -52,12 +52,12 @@ class TemporaryFolder {
   TemporaryFolder(const TemporaryFolder&) = delete;
   TemporaryFolder& operator=(const TemporaryFolder&) = delete;
   ~TemporaryFolder() {
-    std::error_code ignored;   // a destructor has nobody to tell
+    std::error_code ignored;  // a destructor has nobody to tell
     fs::remove_all(path_, ignored);
   }
   std::string file(const std::string& name) const { return (path_ / name).string(); }
 
- private:
+private:
   fs::path path_;
 };
 
@@ -131,12 +131,14 @@ Rendering render(const Chart& chart, const std::vector<std::string>& paths) {
   require(chart.width_pt > 0.0 && chart.height_pt > 0.0, "a chart needs a width and a height > 0");
   require(!paths.empty(), "no file to write a chart to");
   std::vector<std::string> kinds;
+  kinds.reserve(paths.size());
   for (const std::string& path : paths) {
     kinds.push_back(extension(path));
     if (fs::is_directory(path)) throw Error(fmt::format("{}: cannot write: it is a folder", path));
   }
 
   std::vector<std::unique_ptr<TemporaryFolder>> folders;
+  folders.reserve(paths.size());
   for (const std::string& path : paths) folders.push_back(std::make_unique<TemporaryFolder>(path));
   const std::string script = folders[0]->file("chart.gp");
   write_script(chart, script);

@@ -8,28 +8,28 @@ namespace stile::plots {
 
 /// What every chart prints about itself.
 struct ChartText {
-  std::string title;     ///< what is shown and under which fixed conditions; long ones are wrapped
-  std::string source;    ///< small type at the foot: where the numbers come from, program and version
+  std::string title;   ///< what is shown and under which fixed conditions; long ones are wrapped
+  std::string source;  ///< small type at the foot: where the numbers come from, program and version
 };
 
 /// A chart ready to render. Sizes are in points of 1/72 inch; the script draws the same page in every format.
 struct Chart {
-  double width_pt = 0.0;     ///< > 0
-  double height_pt = 0.0;    ///< > 0
-  std::string script;        ///< gnuplot commands and data, without terminal and output file
+  double width_pt = 0.0;   ///< > 0
+  double height_pt = 0.0;  ///< > 0
+  std::string script;      ///< gnuplot commands and data, without terminal and output file
 };
 
 enum class RenderStatus {
-  not_run,       ///< nothing was done
-  rendered,      ///< every file was written
-  no_gnuplot,    ///< gnuplot is not on the PATH: the script stands beside the first target
+  not_run,     ///< nothing was done
+  rendered,    ///< every file was written
+  no_gnuplot,  ///< gnuplot is not on the PATH: the script stands beside the first target
 };
 
 struct Rendering {
   RenderStatus status = RenderStatus::not_run;
-  std::vector<std::string> files;       ///< what was rendered, in the order asked
-  std::string script_file;              ///< no_gnuplot: the script that was left
-  std::vector<std::string> commands;    ///< no_gnuplot: one shell command a target that renders it from the script
+  std::vector<std::string> files;     ///< what was rendered, in the order asked
+  std::string script_file;            ///< no_gnuplot: the script that was left
+  std::vector<std::string> commands;  ///< no_gnuplot: one shell command a target that renders it from the script
 };
 
 /// Renders a chart into one or several files from one script.

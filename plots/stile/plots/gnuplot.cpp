@@ -18,7 +18,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/plots/page.hpp>
 
-extern char** environ;   // POSIX leaves its declaration to the user
+extern char** environ;  // POSIX leaves its declaration to the user
 
 namespace stile::plots::detail {
 namespace {
@@ -36,6 +36,7 @@ std::vector<std::string> child_environment() {
 
 std::vector<char*> pointers(std::vector<std::string>& texts) {
   std::vector<char*> all;
+  all.reserve(texts.size() + 1);
   for (std::string& text : texts) all.push_back(text.data());
   all.push_back(nullptr);
   return all;
@@ -71,8 +72,10 @@ std::string read_all(int file) {
   std::array<char, 4096> part{};
   for (;;) {
     const ssize_t n = read(file, part.data(), part.size());
-    if (n > 0) text.append(part.data(), static_cast<std::size_t>(n));
-    else if (n == 0 || errno != EINTR) return text;
+    if (n > 0)
+      text.append(part.data(), static_cast<std::size_t>(n));
+    else if (n == 0 || errno != EINTR)
+      return text;
   }
 }
 

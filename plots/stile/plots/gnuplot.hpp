@@ -6,9 +6,9 @@
 namespace stile::plots::detail {
 
 struct GnuplotRun {
-  bool found = false;          ///< false: no gnuplot on the PATH
-  int exit_status = 0;         ///< 128 + signal when killed
-  std::string message;         ///< its first message on standard error, empty when it said nothing
+  bool found = false;   ///< false: no gnuplot on the PATH
+  int exit_status = 0;  ///< 128 + signal when killed
+  std::string message;  ///< its first message on standard error, empty when it said nothing
 };
 
 /// Runs `gnuplot -d -e "out='...'" script` with LC_ALL=C.UTF-8 and TZ=UTC, standard input and output closed off.

@@ -33,7 +33,8 @@ Point nearest(const Box& box, Point p) {
 
 double LabelPlaces::cost(const Box& box) const {
   double sum = 0.0;
-  if (box.low.x < frame_.low.x || box.high.x > frame_.high.x || box.low.y < frame_.low.y || box.high.y > frame_.high.y) {
+  if (box.low.x < frame_.low.x || box.high.x > frame_.high.x || box.low.y < frame_.low.y ||
+      box.high.y > frame_.high.y) {
     sum += 1e5;
   }
   for (const Box& other : taken_) sum += overlap(box, other) ? 1000.0 : 0.0;
@@ -60,13 +61,14 @@ PlacedLabel LabelPlaces::place(Point at, double width_pt, double size_pt) {
       double price = cost(box) + distance;
       for (const Box& other : leaders_) {
         price += cross(at, to, other.low, other.high) ? 300.0 : 0.0;
-        for (int i = 1; i < 10; ++i) {                        // a leader of another label under this box
+        for (int i = 1; i < 10; ++i) {  // a leader of another label under this box
           const double t = i / 10.0;
-          const Point on{other.low.x + t * (other.high.x - other.low.x), other.low.y + t * (other.high.y - other.low.y)};
+          const Point on{other.low.x + t * (other.high.x - other.low.x),
+                         other.low.y + t * (other.high.y - other.low.y)};
           if (inside(on, box, 0.0)) price += 60.0;
         }
       }
-      for (int i = 1; i < 10; ++i) {                          // this label's leader across others
+      for (int i = 1; i < 10; ++i) {  // this label's leader across others
         const double t = i / 10.0;
         const Point on{at.x + t * (to.x - at.x), at.y + t * (to.y - at.y)};
         for (const Box& other : taken_) price += inside(on, other, 0.5) ? 60.0 : 0.0;

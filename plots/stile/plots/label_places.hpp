@@ -13,20 +13,20 @@ struct Box {
 
 struct PlacedLabel {
   Box box;
-  bool leader = false;                 ///< a line from the point to the label is needed
+  bool leader = false;  ///< a line from the point to the label is needed
   Point leader_from, leader_to;
 };
 
 /// Greedy: each label takes the cheapest of places around its point, near ones first, and keeps it.
 class LabelPlaces {
- public:
+public:
   LabelPlaces(Point low, Point high) : frame_{low, high} {}
   void take(const Box& box) { taken_.push_back(box); }
   void avoid(Point line_point) { points_.push_back(line_point); }
   void avoid_mark(Point mark) { marks_.push_back(mark); }
   PlacedLabel place(Point at, double width_pt, double size_pt);
 
- private:
+private:
   double cost(const Box& box) const;
 
   Box frame_;

@@ -11,11 +11,15 @@
 namespace stile::plots {
 namespace {
 
-constexpr double fine = 0.02;              // distance of neighbouring points in the reflection plane
+constexpr double fine = 0.02;  // distance of neighbouring points in the reflection plane
 constexpr double most_points = 4000.0;
 
-template <class... F> struct Overloaded : F... { using F::operator()...; };
-template <class... F> Overloaded(F...) -> Overloaded<F...>;
+template <class... F>
+struct Overloaded : F... {
+  using F::operator()...;
+};
+template <class... F>
+Overloaded(F...) -> Overloaded<F...>;
 
 std::size_t pieces(double arc) { return static_cast<std::size_t>(std::ceil(std::clamp(arc / fine, 2.0, most_points))); }
 
@@ -46,12 +50,12 @@ std::vector<cdouble> series_path(cdouble z, cdouble z_element, double reference_
 
 std::vector<cdouble> shunt_path(cdouble z, cdouble z_element, double reference_ohm) {
   require(z_element != 0.0, "a shunt part must not be a short circuit");
-  if (z == 0.0) return {z, z};           // across a short circuit nothing changes
+  if (z == 0.0) return {z, z};  // across a short circuit nothing changes
   const cdouble y = 1.0 / z, y_element = 1.0 / z_element;
   std::vector<cdouble> path;
   for (const double t : equal_steps(y, y_element, 1.0 / reference_ohm)) {
     const cdouble sum = y + t * y_element;
-    if (sum != 0.0) path.push_back(1.0 / sum);      // an open circuit on the way has no impedance
+    if (sum != 0.0) path.push_back(1.0 / sum);  // an open circuit on the way has no impedance
   }
   require(y + y_element != 0.0, "a shunt part ends in an open circuit");
   return path;
@@ -87,8 +91,9 @@ std::vector<cdouble> line_path(cdouble z, const TransmissionLine& line, double f
 }
 
 std::string step_label(const Element& element) {
-  const std::string value = element.place == Place::cascade ? value_text(element.part)
-                                                            : place_name(element.place) + " " + value_text(element.part);
+  const std::string value = element.place == Place::cascade
+                                ? value_text(element.part)
+                                : place_name(element.place) + " " + value_text(element.part);
   return element.label.empty() ? value : element.label + ", " + value;
 }
 
@@ -100,9 +105,11 @@ std::vector<MatchStep> match_path(const Ladder& ladder, double frequency_hz, cdo
   std::vector<MatchStep> steps;
   cdouble z = z_load_ohm;
   for (auto element = ladder.elements.rbegin(); element != ladder.elements.rend(); ++element) {
-    const Chain whole = chain(*element, frequency_hz);       // refuses what is out of range
+    const Chain whole = chain(*element, frequency_hz);  // refuses what is out of range
     std::vector<cdouble> path = std::visit(
-        Overloaded{[&](const Transformer&) { return std::vector<cdouble>{z, input_impedance(std::span(&whole, 1), z)}; },
+        Overloaded{[&](const Transformer&) {
+                     return std::vector<cdouble>{z, input_impedance(std::span(&whole, 1), z)};
+                   },
                    [&](const TransmissionLine& line) { return line_path(z, line, frequency_hz, reference_ohm); },
                    [&](const auto&) {
                      const cdouble z_element = impedance(element->part, frequency_hz);

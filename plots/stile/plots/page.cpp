@@ -38,9 +38,12 @@ std::size_t fitting(std::string_view word, double size_pt, double width_pt) {
 
 const char* align_name(Align align) {
   switch (align) {
-    case Align::left: return "left";
-    case Align::centre: return "center";
-    case Align::right: break;
+  case Align::left:
+    return "left";
+  case Align::centre:
+    return "center";
+  case Align::right:
+    break;
   }
   return "right";
 }
@@ -115,8 +118,7 @@ Legend::Legend(std::vector<LegendEntry> entries, double width_pt) : entries_(std
   }
   const std::size_t fit = static_cast<std::size_t>(std::max(1.0, std::floor(width_pt / widest)));
   columns_ = std::clamp<std::size_t>(fit, 1, std::max<std::size_t>(1, entries_.size()));
-  const std::size_t rows = (entries_.size() + columns_ - 1) / columns_;
-  if (rows > 0) columns_ = (entries_.size() + rows - 1) / rows;      // even rows
+  if (!entries_.empty()) columns_ = (entries_.size() + rows() - 1) / rows();  // even rows
   const double text_width = width_pt / static_cast<double>(columns_) - sample_pt - gap;
   for (const LegendEntry& entry : entries_) {
     texts_.push_back(wrapped(entry.text, size_pt, text_width));
@@ -124,21 +126,18 @@ Legend::Legend(std::vector<LegendEntry> entries, double width_pt) : entries_(std
   }
 }
 
-double Legend::height_pt() const {
-  return row_pt() * static_cast<double>((entries_.size() + columns_ - 1) / columns_);
-}
+double Legend::height_pt() const { return row_pt() * static_cast<double>(rows()); }
 
 void Page::panel(Point low, Point high, const std::string& commands) {
-  panels_ += fmt::format(
-      "unset label\nunset object\nunset logscale\nset format '%g'\n"
-      "set lmargin at screen {:.6f}\nset rmargin at screen {:.6f}\n"
-      "set bmargin at screen {:.6f}\nset tmargin at screen {:.6f}\n",
-      low.x / page_width_pt, high.x / page_width_pt, low.y / height_pt_, high.y / height_pt_);
+  panels_ += fmt::format("unset label\nunset object\nunset logscale\nset format '%g'\n"
+                         "set lmargin at screen {:.6f}\nset rmargin at screen {:.6f}\n"
+                         "set bmargin at screen {:.6f}\nset tmargin at screen {:.6f}\n",
+                         low.x / page_width_pt, high.x / page_width_pt, low.y / height_pt_, high.y / height_pt_);
   panels_ += commands;
 }
 
 std::string Page::data(const std::string& rows) {
-  const std::string name = fmt::format("$d{}", ++blocks_);
+  std::string name = fmt::format("$d{}", ++blocks_);
   data_ += name + " << EOD\n" + rows + "EOD\n";
   return name;
 }
@@ -149,8 +148,8 @@ void Page::text(Point at, std::string_view text, double size_pt, Align align, in
 }
 
 void Page::line(Point from, Point to, const std::string& options) {
-  const std::string name = data(fmt::format("{:.2f} {:.2f}\n{:.2f} {:.2f}\n", from.x, from.y, to.x, to.y));
-  plots_.push_back(name + " with lines " + options);
+  plots_.push_back(data(fmt::format("{:.2f} {:.2f}\n{:.2f} {:.2f}\n", from.x, from.y, to.x, to.y)) + " with lines " +
+                   options);
 }
 
 void Page::mark(Point at, const std::string& options) {
@@ -166,8 +165,9 @@ void Page::legend(const Legend& legend, Point top_left, double width_pt) {
   const double column_pt = width_pt / static_cast<double>(legend.columns());
   for (std::size_t i = 0; i < legend.entries().size(); ++i) {
     const LegendEntry& entry = legend.entries()[i];
-    const double x = top_left.x + column_pt * static_cast<double>(i % legend.columns());
-    const double y = top_left.y - legend.row_pt() * static_cast<double>(i / legend.columns()) - 0.5 * Legend::line_pt;
+    const std::size_t row = i / legend.columns(), column = i % legend.columns();
+    const double x = top_left.x + column_pt * static_cast<double>(column);
+    const double y = top_left.y - legend.row_pt() * static_cast<double>(row) - 0.5 * Legend::line_pt;
     if (!entry.line.empty()) line({x, y}, {x + 24.0, y}, entry.line);
     if (!entry.mark.empty()) mark({x + 12.0, y}, entry.mark);
     if (!entry.fill.empty()) box({x, y - 3.5}, {x + 24.0, y + 3.5}, entry.fill);

@@ -22,8 +22,8 @@ struct Point {
 /// own, so that a grey print tells them apart.
 struct LineStyle {
   const char* colour;
-  const char* dash;      ///< gnuplot dash type
-  int mark;              ///< gnuplot point type
+  const char* dash;  ///< gnuplot dash type
+  int mark;          ///< gnuplot point type
 };
 
 /// The style of the index-th line; sixteen before one comes back.
@@ -47,34 +47,34 @@ enum class Align { left, centre, right };
 /// One entry of a legend: a piece of line, a mark, a filled box, or the text alone.
 struct LegendEntry {
   std::string text;
-  std::string line;      ///< gnuplot line options, empty for none
-  std::string mark;      ///< gnuplot point options, empty for none
-  std::string fill;      ///< gnuplot fill options, empty for none
+  std::string line;  ///< gnuplot line options, empty for none
+  std::string mark;  ///< gnuplot point options, empty for none
+  std::string fill;  ///< gnuplot fill options, empty for none
 };
 
 /// A legend broken into columns of equal width that hold the longest entry.
 class Legend {
- public:
+public:
+  static constexpr double size_pt = 7.5, line_pt = 10.5, sample_pt = 30.0;
+
   Legend(std::vector<LegendEntry> entries, double width_pt);
   double height_pt() const;
+  std::size_t rows() const { return (entries_.size() + columns_ - 1) / columns_; }
   const std::vector<LegendEntry>& entries() const { return entries_; }
   std::size_t columns() const { return columns_; }
   const std::vector<std::vector<std::string>>& texts() const { return texts_; }
+  double row_pt() const { return line_pt * static_cast<double>(lines_per_row_) + 1.5; }
 
- private:
+private:
   std::vector<LegendEntry> entries_;
   std::vector<std::vector<std::string>> texts_;
   std::size_t columns_ = 1;
   std::size_t lines_per_row_ = 1;
-
- public:
-  static constexpr double size_pt = 7.5, line_pt = 10.5, sample_pt = 30.0;
-  double row_pt() const { return line_pt * static_cast<double>(lines_per_row_) + 1.5; }
 };
 
 /// Collects the script. Panels are written as they come; what is put on the page itself is drawn last, over them.
 class Page {
- public:
+public:
   explicit Page(double height_pt) : height_pt_(height_pt) {}
   double height_pt() const { return height_pt_; }
 
@@ -92,7 +92,7 @@ class Page {
   /// The whole chart.
   Chart finish();
 
- private:
+private:
   double height_pt_;
   std::size_t blocks_ = 0;
   std::string data_, panels_, texts_, boxes_;
@@ -101,13 +101,13 @@ class Page {
 
 /// Title above and source at the foot: how much they need, and putting them on the page.
 class Surround {
- public:
+public:
   Surround(const ChartText& text, const std::vector<std::string>& notes);
-  double top_pt() const;       ///< from the page's top to below the title
-  double bottom_pt() const;    ///< from the page's bottom to above the foot
+  double top_pt() const;     ///< from the page's top to below the title
+  double bottom_pt() const;  ///< from the page's bottom to above the foot
   void put(Page& page) const;
 
- private:
+private:
   std::vector<std::string> title_, foot_;
 };
 

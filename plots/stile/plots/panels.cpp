@@ -25,7 +25,8 @@ PanelGrid::PanelGrid(const std::vector<std::string>& panel_titles, double need_p
 }
 
 double PanelGrid::x(std::size_t index) const {
-  return page_margin_pt + left_pt + static_cast<double>(index % columns) * (left_pt + panel_width_pt + right_pt + gap_pt);
+  return page_margin_pt + left_pt +
+         static_cast<double>(index % columns) * (left_pt + panel_width_pt + right_pt + gap_pt);
 }
 
 void PanelGrid::put_title(Page& page, std::size_t index, double frame_top_pt) const {

@@ -14,7 +14,7 @@ namespace stile::plots::detail {
 struct PanelGrid {
   std::size_t columns = 1, rows = 1;
   double panel_width_pt = 0.0;
-  std::vector<std::vector<std::string>> titles;    ///< wrapped
+  std::vector<std::vector<std::string>> titles;  ///< wrapped
   double head_pt = 0.0;
 
   static constexpr double title_size_pt = 8.5, title_line_pt = 11.0;
@@ -24,7 +24,7 @@ struct PanelGrid {
   PanelGrid(const std::vector<std::string>& panel_titles, double need_pt, double left, double right);
 
   double left_pt = 0.0, right_pt = 0.0;
-  double x(std::size_t index) const;     ///< left edge of the frame
+  double x(std::size_t index) const;  ///< left edge of the frame
   std::size_t row(std::size_t index) const { return index / columns; }
   bool lowest(std::size_t index) const { return index + columns >= titles.size(); }
   /// Title above the frame whose upper left corner is given.

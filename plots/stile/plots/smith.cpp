@@ -16,8 +16,9 @@ namespace {
 
 using namespace detail;
 
-constexpr double unit_pt = 205.0;            // |reflection| = 1
-constexpr double half_width = 1.3, half_height = 1.09;      // what of the plane the panel shows
+constexpr std::size_t most_paths = 26;                  // they are named by letters
+constexpr double unit_pt = 205.0;                       // |reflection| = 1
+constexpr double half_width = 1.3, half_height = 1.09;  // what of the plane the panel shows
 
 std::string row(cdouble gamma) { return fmt::format("{:.6f} {:.6f}\n", gamma.real(), gamma.imag()); }
 
@@ -54,12 +55,13 @@ std::string circle(double radius) {
 struct GridLine {
   double value, ends_at;
 };
-constexpr std::array<GridLine, 6> resistances{{{0.2, 2.0}, {0.5, 5.0}, {1.0, 10.0}, {2.0, 10.0}, {5.0, 20.0}, {10.0, 20.0}}};
+constexpr std::array<GridLine, 6> resistances{
+    {{0.2, 2.0}, {0.5, 5.0}, {1.0, 10.0}, {2.0, 10.0}, {5.0, 20.0}, {10.0, 20.0}}};
 constexpr std::array<GridLine, 7> reactances{
     {{0.2, 2.0}, {0.5, 5.0}, {1.0, 5.0}, {2.0, 10.0}, {5.0, 10.0}, {10.0, 10.0}, {20.0, 10.0}}};
 
 void check(const std::vector<SmithPath>& paths, const SmithOptions& options) {
-  require(!paths.empty(), "a chart of the reflection plane needs a path");
+  require(!paths.empty() && paths.size() <= most_paths, "a chart of the reflection plane takes 1 to 26 paths");
   require(options.reference_ohm > 0.0 && std::isfinite(options.reference_ohm), "the reference must be > 0 and finite");
   require(options.swr_limit > 1.0 && std::isfinite(options.swr_limit), "the SWR limit must be > 1 and finite");
   const auto legal = [](cdouble z) {
@@ -103,6 +105,20 @@ struct Named {
   std::string what, conditions;
   std::string text() const { return what + (what.empty() || conditions.empty() ? "" : ", ") + conditions; }
 };
+
+/// Names of the conditions as they stand in the chart: their own where these are few and short, else A, B, C ...
+std::vector<std::string> short_names(const std::vector<SmithPath>& paths) {
+  constexpr std::size_t few = 3;
+  constexpr double short_pt = 60.0;
+  bool own = paths.size() <= few;
+  for (const SmithPath& path : paths) own = own && text_width_pt(path.condition, 8.0) <= short_pt;
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    const bool alone = paths.size() == 1;
+    names.push_back(own || alone ? paths[i].condition : std::string(1, static_cast<char>('A' + static_cast<char>(i))));
+  }
+  return names;
+}
 
 /// Marks that lie on each other share one name.
 void add_name(std::vector<Named>& named, Point at, const std::string& what, const std::string& condition) {
@@ -152,6 +168,7 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
 
   std::size_t steps = 0;
   for (const SmithPath& path : paths) steps = std::max(steps, path.steps.size());
+  const std::vector<std::string> names = short_names(paths);
   std::vector<LegendEntry> entries;
   for (std::size_t s = 0; s < steps; ++s) {
     const LineStyle style = line_style(s);
@@ -161,23 +178,26 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   const std::string load_mark = "lc rgb '#000000' pt 7 ps 0.9", input_mark = "lc rgb '#000000' pt 6 ps 1.6 lw 1.4";
   const std::string limit_line = "lc rgb '#000000' dt (2,3) lw 1.1";
   entries.push_back({"load", "", load_mark, ""});
-  entries.push_back({"input, seen by the transmitter", "", input_mark, ""});
+  if (steps > 0) entries.push_back({"input, seen by the transmitter", "", input_mark, ""});
   entries.push_back({fmt::format("SWR {:.4g} on {:.4g} ohm", options.swr_limit, z0), limit_line, "", ""});
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
 
   std::vector<LegendEntry> listed;
-  for (const SmithPath& path : paths) {
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    const SmithPath& path = paths[i];
+    std::string line = names[i] == path.condition ? "" : names[i] + "  ";
+    if (!path.condition.empty()) line += path.condition + ": ";
+    line += fmt::format("load {} ohm", impedance_text(path.z_load_ohm));
     const cdouble z_input = path.steps.empty() ? path.z_load_ohm : path.steps.back().path_ohm.back();
-    listed.push_back({fmt::format("{}{}load {} ohm, input {} ohm, SWR {}", path.condition,
-                                  path.condition.empty() ? "" : ": ", impedance_text(path.z_load_ohm),
-                                  impedance_text(z_input), swr_text(std::abs(gamma(z_input)))),
-                      "", "", ""});
+    if (!path.steps.empty()) line += fmt::format(", input {} ohm", impedance_text(z_input));
+    listed.push_back({fmt::format("{}, SWR {}", line, swr_text(std::abs(gamma(z_input)))), "", "", ""});
   }
   const Legend list(listed, page_pt);
   const Surround surround(text, {fmt::format("Plane of the reflection coefficient for {:.4g} ohm. Grey: constant "
                                              "resistance (figures along the middle) and constant reactance (figures "
-                                             "around the rim), all in ohm.", z0)});
+                                             "around the rim), all in ohm.",
+                                             z0)});
 
   const double frame_w = 2.0 * half_width * unit_pt, frame_h = 2.0 * half_height * unit_pt;
   Page page(surround.top_pt() + frame_h + 6.0 + legend.height_pt() + list.height_pt() + 8.0 + surround.bottom_pt());
@@ -187,15 +207,17 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
 
   std::string grid;
   for (const GridLine& line : resistances) grid += resistance_circle(line.value, line.ends_at);
-  for (const GridLine& line : reactances) grid += reactance_arc(line.value, line.ends_at) + reactance_arc(-line.value, line.ends_at);
+  for (const GridLine& line : reactances)
+    grid += reactance_arc(line.value, line.ends_at) + reactance_arc(-line.value, line.ends_at);
   grid += "-1 0\n1 0\n";
-  std::string plots = fmt::format(
-      "{} with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle, \\\n  {} with lines lc rgb '#606060' lw 0.9 dt solid notitle, \\\n  "
-      "{} with lines {} notitle",
-      page.data(grid), page.data(circle(1.0)),
-      page.data(circle(reflection_abs_from_swr(options.swr_limit))), limit_line);
+  std::string plots = fmt::format("{} with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle, \\\n  {} with lines lc rgb "
+                                  "'#606060' lw 0.9 dt solid notitle, \\\n  "
+                                  "{} with lines {} notitle",
+                                  page.data(grid), page.data(circle(1.0)),
+                                  page.data(circle(reflection_abs_from_swr(options.swr_limit))), limit_line);
 
-  LabelPlaces places({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h}, {centre.x + 0.5 * frame_w, centre.y + 0.5 * frame_h});
+  LabelPlaces places({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h},
+                     {centre.x + 0.5 * frame_w, centre.y + 0.5 * frame_h});
   const auto ohms = [&](double value) { return fmt::format("{:.4g}", value * z0); };
   constexpr double grid_size_pt = 6.5;
   const auto grid_label = [&](Point at, const std::string& label, Align align) {
@@ -222,7 +244,8 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
 
   std::vector<Named> named;
   std::vector<std::vector<Point>> tracks;
-  for (const SmithPath& path : paths) {
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    const SmithPath& path = paths[i];
     tracks.emplace_back();
     for (std::size_t s = 0; s < path.steps.size(); ++s) {
       std::string rows;
@@ -239,17 +262,17 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
     }
     const cdouble g_load = gamma(path.z_load_ohm);
     plots += fmt::format(", \\\n  {} with points {} notitle", page.data(row(g_load)), load_mark);
-    add_name(named, on_page(g_load), "load", path.condition);
+    add_name(named, on_page(g_load), "load", names[i]);
     if (!path.steps.empty()) {
       const cdouble g_input = gamma(path.steps.back().path_ohm.back());
       plots += fmt::format(", \\\n  {} with points {} notitle", page.data(row(g_input)), input_mark);
-      add_name(named, on_page(g_input), "input", path.condition);
+      add_name(named, on_page(g_input), "input", names[i]);
     }
   }
   for (const Named& name : named) places.avoid_mark(name.at);
   if (paths.size() > 1) {
     for (std::size_t i = 0; i < paths.size(); ++i) {
-      if (!tracks[i].empty()) named.push_back({free_point(tracks, i, named), "", paths[i].condition});
+      if (!tracks[i].empty()) named.push_back({free_point(tracks, i, named), "", names[i]});
     }
   }
   constexpr double name_size_pt = 8.0;
@@ -261,8 +284,8 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   }
 
   page.panel({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h}, {centre.x + 0.5 * frame_w, centre.y + 0.5 * frame_h},
-             fmt::format("unset border\nunset tics\nset xrange [{0}:{1}]\nset yrange [{2}:{3}]\nplot {4}\n", -half_width,
-                         half_width, -half_height, half_height, plots));
+             fmt::format("unset border\nunset tics\nset xrange [{0}:{1}]\nset yrange [{2}:{3}]\nplot {4}\n",
+                         -half_width, half_width, -half_height, half_height, plots));
   double y = surround.bottom_pt() + list.height_pt();
   page.legend(list, {page_margin_pt - Legend::sample_pt, y}, page_pt);
   y += 4.0 + legend.height_pt();

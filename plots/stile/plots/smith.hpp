@@ -12,8 +12,8 @@ namespace stile::plots {
 
 /// What one element does to the impedance.
 struct MatchStep {
-  std::string label;                     ///< "L1, series 38 uH"
-  std::vector<cdouble> path_ohm;         ///< from the element grown to nothing up to its full value; two points or more
+  std::string label;              ///< "L1, series 38 uH"
+  std::vector<cdouble> path_ohm;  ///< from the element grown to nothing up to its full value; two points or more
 };
 
 /// From the load towards the transmitter: the impedance while each element grows from nothing to its full value. A
@@ -34,21 +34,22 @@ std::vector<MatchStep> match_path(const Ladder& ladder, double frequency_hz, cdo
 
 /// One condition, as "wire in wet peat".
 struct SmithPath {
-  std::string condition;                 ///< may be empty when there is one
-  cdouble z_load_ohm{};                  ///< finite, real part >= 0
-  std::vector<MatchStep> steps;          ///< of match_path; empty: the load alone
+  std::string condition;         ///< may be empty when there is one
+  cdouble z_load_ohm{};          ///< finite, real part >= 0
+  std::vector<MatchStep> steps;  ///< of match_path; empty: the load alone
 };
 
 struct SmithOptions {
-  double reference_ohm = 50.0;           ///< > 0
-  double swr_limit = 2.0;                ///< > 1
+  double reference_ohm = 50.0;  ///< > 0
+  double swr_limit = 2.0;       ///< > 1
 };
 
 /// The reflection plane with circles of constant resistance and reactance, labelled in ohm: readers of the chart
 /// measure and buy in ohm, and the reference is stated once at the foot. The n-th element has the same look in every
-/// condition; a mark stands at its end. Load and input are marked and named, and listed below with the SWR.
+/// condition; a mark stands at its end. Load and input are marked and named, and listed below with the SWR. More than
+/// three conditions, or long names, go by the letters A, B, C ... of the list.
 ///
-/// @param paths  not empty
+/// @param paths  1..26
 /// @throws DomainError  a value outside its range
 Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& options, const ChartText& text);
 

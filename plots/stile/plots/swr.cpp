@@ -14,7 +14,7 @@ namespace {
 using namespace detail;
 
 constexpr double top_swr = 10.0;
-constexpr double capped_swr = 1e4;      // stands for infinity: far above the frame, where lines are cut
+constexpr double capped_swr = 1e4;  // stands for infinity: far above the frame, where lines are cut
 
 void check(const std::vector<SwrPanel>& panels, double swr_limit) {
   require(!panels.empty(), "an SWR chart needs a panel");
@@ -104,11 +104,12 @@ Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const Cha
     entries.push_back({labels[i], line_options(style) + " lw 1.3",
                        fmt::format("lc rgb '{}' pt {} ps 0.55", style.colour, style.mark), ""});
   }
-  const Legend legend(entries, page_width_pt - 2.0 * page_margin_pt);
+  const double page_pt = page_width_pt - 2.0 * page_margin_pt;
+  const Legend legend(entries, page_pt);
   const Surround surround(text, notes);
   const std::string limit = fmt::format("limit {:.4g}", swr_limit);
   constexpr double limit_size_pt = 6.5;
-  const PanelGrid grid(titles, 100.0, 26.0, text_width_pt(limit, limit_size_pt) + 2.0);
+  const PanelGrid grid(titles, 100.0, 26.0, text_width_pt(limit, limit_size_pt) + 4.0);
   constexpr double ticks_pt = 14.0, axis_title_pt = 12.0, row_gap_pt = 8.0;
   const double frame_pt = grid.columns == 1 ? 250.0 : grid.columns == 2 ? 130.0 : 105.0;
   const double row_pt = grid.head_pt + frame_pt + ticks_pt + row_gap_pt;
@@ -119,23 +120,24 @@ Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const Cha
     const Span span = frequency_span(panels[p]);
     const double step = even_step((span.high_mhz - span.low_mhz) / (grid.columns == 1 ? 6.0 : 2.5));
     const double top = page.height_pt() - surround.top_pt() - row_pt * static_cast<double>(grid.row(p)) - grid.head_pt;
-    std::string commands = fmt::format(
-        "set border 15 lw 0.6\nset logscale y\nset xrange [{:.9g}:{:.9g}]\nset yrange [1:10]\n"
-        "set xtics {:.9g} font ',7' nomirror scale 0.5 offset 0,0.15\nset format x '%.{}f'\n"
-        "set ytics (1, 1.5, 2, 3, 5, 10) font ',7' nomirror scale 0.5 offset 0.6,0\n"
-        "set grid xtics ytics lc rgb '#D0D0D0' lw 0.4 dt solid\n",
-        span.low_mhz, span.high_mhz, step, step_decimals(step));
+    std::string commands =
+        fmt::format("set border 15 lw 0.6\nset logscale y\nset xrange [{:.9g}:{:.9g}]\nset yrange [1:10]\n"
+                    "set xtics {:.9g} font ',7' nomirror scale 0.5 offset 0,0.15\nset format x '%.{}f'\n"
+                    "set ytics (1, 1.5, 2, 3, 5, 10) font ',7' nomirror scale 0.5 offset 0.6,0\n"
+                    "set grid xtics ytics lc rgb '#D0D0D0' lw 0.4 dt solid\n",
+                    span.low_mhz, span.high_mhz, step, step_decimals(step));
     std::string plots;
     if (swr_limit <= top_swr) {
       const std::string line =
           page.data(fmt::format("{:.9g} {:.6g}\n{:.9g} {:.6g}\n", span.low_mhz, swr_limit, span.high_mhz, swr_limit));
       plots += fmt::format("{} with lines lc rgb '#000000' dt (2,3) lw 1.1 notitle, \\\n  ", line);
-      page.text({grid.x(p) + grid.panel_width_pt + 2.0, top - frame_pt * (1.0 - std::log10(swr_limit))}, limit,
+      page.text({grid.x(p) + grid.panel_width_pt + 4.0, top - frame_pt * (1.0 - std::log10(swr_limit))}, limit,
                 limit_size_pt);
     }
     for (std::size_t c = 0; c < panels[p].curves.size(); ++c) {
       const SwrCurve& curve = panels[p].curves[c];
-      const auto index = static_cast<std::size_t>(std::find(labels.begin(), labels.end(), curve.label) - labels.begin());
+      const auto index =
+          static_cast<std::size_t>(std::find(labels.begin(), labels.end(), curve.label) - labels.begin());
       const LineStyle style = line_style(index);
       const std::string name = page.data(rows(curve));
       plots += fmt::format("{} with linespoints {} lw 1.3 pt {} ps 0.55 pi {} notitle, \\\n  ", name,
@@ -145,16 +147,18 @@ Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const Cha
         plots += fmt::format("{} with points lc rgb '{}' pt 9 ps 0.8 notitle, \\\n  ", page.data(edge), style.colour);
       }
     }
-    page.panel({grid.x(p), top - frame_pt}, {grid.x(p) + grid.panel_width_pt, top}, commands + "plot " + plots + "NaN notitle\n");
+    commands += fmt::format("plot {}NaN notitle\n", plots);
+    page.panel({grid.x(p), top - frame_pt}, {grid.x(p) + grid.panel_width_pt, top}, commands);
     grid.put_title(page, p, top);
     if (grid.lowest(p)) {
-      page.text({grid.x(p) + 0.5 * grid.panel_width_pt, top - frame_pt - ticks_pt - 5.0}, "frequency, MHz", 7.0, Align::centre);
+      page.text({grid.x(p) + 0.5 * grid.panel_width_pt, top - frame_pt - ticks_pt - 5.0}, "frequency, MHz", 7.0,
+                Align::centre);
     }
     if (p % grid.columns == 0) {
       page.text({grid.x(p) - grid.left_pt + 2.0, top - 0.5 * frame_pt}, "SWR", 7.0, Align::centre, 90);
     }
   }
-  page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_width_pt - 2.0 * page_margin_pt);
+  page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_pt);
   surround.put(page);
   return page.finish();
 }

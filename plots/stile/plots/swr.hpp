@@ -11,12 +11,12 @@ namespace stile::plots {
 /// One line: the same label has the same look in every panel.
 struct SwrCurve {
   std::string label;
-  std::vector<double> frequency_hz;     ///< > 0, rising
-  std::vector<double> swr;              ///< >= 1, infinite allowed; same length
+  std::vector<double> frequency_hz;  ///< > 0, rising
+  std::vector<double> swr;           ///< >= 1, infinite allowed; same length
 };
 
 struct SwrPanel {
-  std::string title;                    ///< the band
+  std::string title;  ///< the band
   std::vector<SwrCurve> curves;
 };
 

@@ -1,0 +1,151 @@
+// Sweep of a three-element pi network: visited, stored, one point, and the same sweep by a circuit simulator (ngspice).
+
+#include <stdlib.h>
+
+#include <chrono>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <stdexcept>
+#include <string>
+
+#include <benchmark/benchmark.h>
+#include <fmt/core.h>
+
+#include <stile/network/ladder.hpp>
+
+namespace {
+
+using namespace stile;
+
+Ladder pi_network() {
+  return {{{"C1", Place::shunt, Capacitor{470e-12, Loss{.q = 1000.0}}, {}},
+           {"L1", Place::series, Inductor{0.85e-6, Loss{.q = 200.0}}, {}},
+           {"C2", Place::shunt, Capacitor{150e-12, Loss{.q = 1000.0}}, {}}}};
+}
+
+/// 1 to 30 MHz in equal steps with the same load everywhere, its harmonics included.
+LoadSamples constant_load(std::size_t count) {
+  const cdouble z{500.0, 300.0};
+  LoadSamples samples{{}, std::vector<cdouble>(count, z), std::vector<cdouble>(count, z), std::vector<cdouble>(count, z)};
+  for (std::size_t k = 0; k < count; ++k) {
+    samples.frequency_hz.push_back(1e6 + 29e6 * static_cast<double>(k) / static_cast<double>(count - 1));
+  }
+  return samples;
+}
+
+constexpr std::size_t million = 1000000;
+
+void count_points(benchmark::State& state, std::size_t points) {
+  const double all = static_cast<double>(state.iterations()) * static_cast<double>(points);
+  state.SetItemsProcessed(static_cast<std::int64_t>(all));
+  state.counters["time_per_point"] = benchmark::Counter(all, benchmark::Counter::kIsRate | benchmark::Counter::kInvert);
+}
+
+/// Seconds for one visited sweep; the best SWR stands for what a user would look for.
+double visit(const Ladder& ladder, const LoadSamples& samples) {
+  const auto start = std::chrono::steady_clock::now();
+  double best = infinite;
+  visit_sweep(ladder, {}, samples, [&](const SweepRows& rows) {
+    for (const double swr : rows.column(Column::swr)) best = std::min(best, swr);
+  });
+  benchmark::DoNotOptimize(best);
+  return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+}
+
+void bm_visit_sweep(benchmark::State& state) {
+  const LoadSamples samples = constant_load(million);
+  const Ladder ladder = pi_network();
+  for (auto _ : state) state.SetIterationTime(visit(ladder, samples));
+  count_points(state, million);
+}
+
+void bm_visit_sweep_without_harmonics(benchmark::State& state) {
+  LoadSamples samples = constant_load(million);
+  samples.z_second_ohm.clear();
+  samples.z_third_ohm.clear();
+  const Ladder ladder = pi_network();
+  for (auto _ : state) state.SetIterationTime(visit(ladder, samples));
+  count_points(state, million);
+}
+
+void bm_evaluate_sweep(benchmark::State& state) {
+  const LoadSamples samples = constant_load(million);
+  const Ladder ladder = pi_network();
+  for (auto _ : state) {
+    LoadSamples copy = samples;                   // the sweep takes it; copying is not part of the job
+    const auto start = std::chrono::steady_clock::now();
+    benchmark::DoNotOptimize(evaluate_sweep(ladder, {}, std::move(copy)));
+    state.SetIterationTime(std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
+  }
+  count_points(state, million);
+}
+
+void bm_evaluate(benchmark::State& state) {
+  const Ladder ladder = pi_network();
+  for (auto _ : state) benchmark::DoNotOptimize(evaluate(ladder, {}, 14.1e6, {500.0, 300.0}));
+  count_points(state, 1);
+}
+
+void bm_evaluate_with_cable(benchmark::State& state) {
+  Ladder ladder = pi_network();
+  ladder.elements.push_back({"", Place::cascade, TransmissionLine{cable("RG-58"), 10.0}, {}});
+  for (auto _ : state) benchmark::DoNotOptimize(evaluate(ladder, {}, 14.1e6, {500.0, 300.0}));
+  count_points(state, 1);
+}
+
+/// Seconds of a batch run of the simulator over so many points, the process's start included; nothing is written.
+double simulator_seconds(const std::filesystem::path& folder, std::size_t points) {
+  const std::string file = (folder / "pi.cir").string();
+  {
+    const double w = 2.0 * 3.141592653589793 * 14.1e6;
+    std::ofstream out(file);
+    out << "pi network, losses as at 14.1 MHz\nVs s 0 dc 0 ac 14.142135623730951\nRs s a 50\n"
+        << fmt::format("R1 a b {:.17g}\nC1 b 0 470e-12\n", 1.0 / (w * 470e-12 * 1000.0))
+        << fmt::format("R2 a c {:.17g}\nL1 c d 0.85e-6\n", w * 0.85e-6 / 200.0)
+        << fmt::format("R3 d e {:.17g}\nC2 e 0 150e-12\n", 1.0 / (w * 150e-12 * 1000.0))
+        << fmt::format("Rl d f 500\nLl f 0 {:.17g}\n", 300.0 / w)
+        << fmt::format(".options noopac\n.control\nac lin {} 1e6 30e6\nquit\n.endc\n.end\n", points);
+    if (!out.flush()) throw std::runtime_error("cannot write " + file);
+  }
+  const auto start = std::chrono::steady_clock::now();
+  if (std::system(fmt::format("ngspice -n -b '{}' > /dev/null 2>&1", file).c_str()) != 0) {
+    throw std::runtime_error("ngspice cannot be run; it is in Debian's package ngspice");
+  }
+  return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+}
+
+/// The simulator computes node voltages and source currents only; stress, losses and harmonics would come on top.
+void bm_circuit_simulator(benchmark::State& state) {
+  constexpr std::size_t points = 100000;
+  std::string name = (std::filesystem::temp_directory_path() / "stile-bench-XXXXXX").string();
+  if (mkdtemp(name.data()) == nullptr) return state.SkipWithError("no temporary folder");
+  const std::filesystem::path folder = name;
+  const LoadSamples samples = constant_load(million);
+  const Ladder ladder = pi_network();
+  double simulator = 0.0, library = 0.0;
+  try {
+    for (auto _ : state) {
+      const double start_up = simulator_seconds(folder, 2);
+      const double seconds = simulator_seconds(folder, points) - start_up;
+      state.SetIterationTime(seconds);
+      simulator += seconds / static_cast<double>(points - 2);
+      library += visit(ladder, samples) / static_cast<double>(million);
+    }
+    count_points(state, points - 2);
+    state.counters["simulator_over_visit_sweep"] = simulator / library;
+  } catch (const std::runtime_error& error) {
+    state.SkipWithError(error.what());
+  }
+  std::error_code ignored;
+  std::filesystem::remove_all(folder, ignored);
+}
+
+BENCHMARK(bm_visit_sweep)->UseManualTime()->Unit(benchmark::kMillisecond);
+BENCHMARK(bm_visit_sweep_without_harmonics)->UseManualTime()->Unit(benchmark::kMillisecond);
+BENCHMARK(bm_evaluate_sweep)->UseManualTime()->Unit(benchmark::kMillisecond);
+BENCHMARK(bm_evaluate);
+BENCHMARK(bm_evaluate_with_cable);
+BENCHMARK(bm_circuit_simulator)->UseManualTime()->Unit(benchmark::kMillisecond);
+
+}  // namespace

@@ -1,0 +1,98 @@
+#pragma once
+// Small charts and a folder for the tests of this room.
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include <stile/network/element.hpp>
+#include <stile/plots/budget.hpp>
+#include <stile/plots/smith.hpp>
+#include <stile/plots/swr.hpp>
+
+namespace samples {
+
+class Folder {
+public:
+  Folder() {
+    std::string name = (std::filesystem::temp_directory_path() / "stile-test-XXXXXX").string();
+    if (!mkdtemp(name.data())) throw std::runtime_error("no temporary folder");
+    path_ = name;
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  ~Folder() { std::filesystem::remove_all(path_); }
+  std::string operator/(const std::string& name) const { return (path_ / name).string(); }
+  std::size_t files() const {  // hidden ones count
+    return static_cast<std::size_t>(std::distance(std::filesystem::directory_iterator(path_), {}));
+  }
+
+private:
+  std::filesystem::path path_;
+};
+
+/// An environment variable for the life of the object.
+class Environment {
+public:
+  Environment(std::string name, const std::string& value) : name_(std::move(name)) {
+    const char* old = std::getenv(name_.c_str());
+    old_ = old ? old : "";
+    setenv(name_.c_str(), value.c_str(), 1);
+  }
+  Environment(const Environment&) = delete;
+  Environment& operator=(const Environment&) = delete;
+  ~Environment() { setenv(name_.c_str(), old_.c_str(), 1); }
+
+private:
+  std::string name_, old_;
+};
+
+inline std::string content(const std::string& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+}
+
+inline void write(const std::string& file, const std::string& text) { std::ofstream(file, std::ios::binary) << text; }
+
+inline const stile::plots::ChartText text{"A whip at 7.1 MHz & more <sample>", "sample source, version 1.2.3"};
+
+// Feed impedances of a 3.0 m whip with one 7.5 m counterpoise at 7.1 MHz: wire lifted, in heather, in wet peat
+// (thin-wire solution over a lossy half-space, rounded). Here they only have to look like loads of the trade.
+inline stile::plots::Chart smith() {
+  const stile::Ladder ladder{{{"C1", stile::Place::shunt, stile::Capacitor{400e-12}, {}},
+                              {"L1", stile::Place::series, stile::Inductor{22.4e-6, {.q = 250.0}}, {}}}};
+  std::vector<stile::plots::SmithPath> paths;
+  const auto add = [&](const char* name, stile::cdouble z) {
+    paths.push_back({name, z, stile::plots::match_path(ladder, 7.1e6, z)});
+  };
+  add("lifted", {13.8, -1058.0});
+  add("heather", {26.3, -975.0});
+  add("wet", {38.0, -843.0});
+  return stile::plots::smith_chart(paths, {}, text);
+}
+
+inline stile::plots::Chart budget(std::size_t bands = 6) {
+  std::vector<stile::plots::BudgetPanel> panels;
+  for (std::size_t i = 0; i < bands; ++i) {
+    panels.push_back({"band " + std::to_string(i),
+                      {{"coil at the base", {{"radiated", 0.42}, {"ground", 2.5}, {"network", 2.08}}},
+                       {"tuner behind a cable", {{"cable", 1.0}, {"held back", 4.0}}}}});
+  }
+  return stile::plots::budget_chart(panels, text);
+}
+
+inline stile::plots::Chart swr(std::size_t bands = 6) {
+  std::vector<stile::plots::SwrPanel> panels;
+  for (std::size_t i = 0; i < bands; ++i) {
+    panels.push_back({"band " + std::to_string(i),
+                      {{"heather", {7.0e6, 7.1e6, 7.2e6}, {4.0, 1.1, 3.0}},
+                       {"wet", {7.0e6, 7.1e6, 7.2e6}, {20.0, stile::infinite, 30.0}}}});
+  }
+  return stile::plots::swr_chart(panels, 2.0, text);
+}
+
+}  // namespace samples

@@ -1,0 +1,162 @@
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/plots/page.hpp>
+
+#include "plots/samples.hpp"
+
+using namespace stile;
+using namespace stile::plots;
+using Catch::Matchers::Contains;
+
+namespace {
+
+std::string svg_of(const Chart& chart) {
+  const samples::Folder folder;
+  const std::string file = folder / "chart.svg";
+  REQUIRE(render(chart, {file}).status == RenderStatus::rendered);
+  return samples::content(file);
+}
+
+std::size_t count(const std::string& text, const std::string& part) {
+  std::size_t n = 0;
+  for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++n;
+  return n;
+}
+
+}  // namespace
+
+TEST_CASE("the reflection plane carries title, source, elements, loads and inputs") {
+  const std::string svg = svg_of(samples::smith());
+  for (const char* part :
+       {"A whip at 7.1 MHz &amp; more &lt;sample", "sample source, version 1.2.3", "L1, series 22.4 uH",
+        "C1, shunt 400 pF", "load, lifted / heather / wet", "input, lifted", "input, heather", "input, wet",
+        "load 13.8-1058j ohm", "SWR 2 on 50 ohm", "+250j", "-1000j", "all in ohm"}) {
+    CHECK_THAT(svg, Contains(part));
+  }
+}
+
+TEST_CASE("values that differ from condition to condition stand beside each other in the legend") {
+  std::vector<SmithPath> paths;
+  for (const double c : {300e-12, 390e-12}) {
+    const Ladder ladder{{{"C1", Place::shunt, Capacitor{c}, {}}}};
+    paths.push_back({c < 350e-12 ? "dry" : "wet", {30.0, 40.0}, match_path(ladder, 7.1e6, {30.0, 40.0})});
+  }
+  const std::string svg = svg_of(smith_chart(paths, {75.0, 1.5}, samples::text));
+  CHECK_THAT(svg, Contains("C1, shunt 300 pF / 390 pF"));
+  CHECK_THAT(svg, Contains("SWR 1.5 on 75 ohm"));
+  CHECK_THAT(svg, Contains("+375j"));  // five times the reference
+}
+
+TEST_CASE("many conditions go by letters that the list explains") {
+  std::vector<SmithPath> paths;
+  for (int i = 0; i < 5; ++i) paths.push_back({"state " + std::to_string(i), {20.0 + 40.0 * i, 10.0}, {}});
+  const std::string svg = svg_of(smith_chart(paths, {}, samples::text));
+  CHECK_THAT(svg, Contains("load, E") && Contains("E  state 4: load 180+10j ohm, SWR") && !Contains("load, state 4"));
+  CHECK_THROWS_AS(smith_chart(std::vector<SmithPath>(27, paths[0]), {}, samples::text), DomainError);
+}
+
+TEST_CASE("a load alone and one on the rim can be drawn") {
+  CHECK_THAT(svg_of(smith_chart({{"", {0.0, -300.0}, {}}}, {}, samples::text)), Contains("SWR infinite"));
+}
+
+TEST_CASE("the budget prints what is radiated in watts and decibels") {
+  const std::string svg = svg_of(samples::budget(2));
+  // 0.42 W of 5 W: 10 log10(0.084) = -10.757 dB.
+  CHECK(count(svg, "0.42 W, -10.8 dB") == 2);
+  CHECK(count(svg, ">0 W<") == 2);
+  for (const char* part :
+       {"coil at the base", "tuner behind a cable", "band 0", "band 1", "power, W", "radiated", "ground",
+        "network: coils", "held back by the transmitter", "sample source, version 1.2.3"}) {
+    CHECK_THAT(svg, Contains(part));
+  }
+  CHECK_THAT(svg, !Contains("whip and wire metal"));  // nobody loses there, so the legend does not ask to look for it
+}
+
+TEST_CASE("shares of one place add and the order given does not matter") {
+  const auto chart = [](std::vector<BudgetShare> shares) {
+    return budget_chart({{"band", {{"bar", std::move(shares)}}}}, samples::text).script;
+  };
+  CHECK(chart({{"network", 1.0}, {"radiated", 3.0}, {"network", 1.0}}) == chart({{"radiated", 3.0}, {"network", 2.0}}));
+}
+
+TEST_CASE("SWR panels carry the limit and say what triangles mean") {
+  const std::string svg = svg_of(samples::swr(2));
+  CHECK(count(svg, "limit 2<") == 2);
+  for (const char* part : {"heather", "wet", "frequency, MHz", "band 1", "Triangles at the top edge: SWR above 10."}) {
+    CHECK_THAT(svg, Contains(part));
+  }
+  const std::string low = svg_of(swr_chart({{"band", {{"heather", {7e6, 7.2e6}, {1.0, 10.0}}}}}, 12.0, samples::text));
+  CHECK_THAT(low, !Contains("Triangles"));
+  CHECK_THAT(low, Contains("SWR 12, lies above the scale"));
+}
+
+TEST_CASE("one frequency and one panel are enough") {
+  CHECK_THAT(svg_of(swr_chart({{"", {{"", {7.1e6}, {1.5}}}}}, 2.0, {})), Contains("limit 2"));
+}
+
+TEST_CASE("texts cannot break out of the script") {
+  const std::string bad = "a'b\nset output \"x\" `date` %s {/Bold x} _^\\n";
+  const std::string svg = svg_of(budget_chart({{bad, {{bad, {{"radiated", 1.0}}}}}}, {bad, bad}));
+  CHECK(count(svg, "set output") == 4);
+  CHECK_THAT(svg, Contains("`date` %s {/Bold x} _^\\n"));
+}
+
+TEST_CASE("values outside their range are refused") {
+  const ChartText& t = samples::text;
+  CHECK_THROWS_AS(smith_chart({}, {}, t), DomainError);
+  CHECK_THROWS_AS(smith_chart({{"", {-1.0, 0.0}, {}}}, {}, t), DomainError);
+  CHECK_THROWS_AS(smith_chart({{"", 50.0, {}}}, {0.0, 2.0}, t), DomainError);
+  CHECK_THROWS_AS(smith_chart({{"", 50.0, {}}}, {50.0, 1.0}, t), DomainError);
+  CHECK_THROWS_AS(smith_chart({{"", 50.0, {{"L", {50.0}}}}}, {}, t), DomainError);
+  CHECK_THROWS_AS(budget_chart({}, t), DomainError);
+  CHECK_THROWS_AS(budget_chart({{"", {}}}, t), DomainError);
+  CHECK_THROWS_AS(budget_chart({{"", {{"", {{"radiated", 0.0}}}}}}, t), DomainError);
+  CHECK_THROWS_AS(budget_chart({{"", {{"", {{"radiated", -1.0}}}}}}, t), DomainError);
+  CHECK_THROWS_WITH(budget_chart({{"", {{"", {{"heat", 1.0}}}}}}, t), Contains("\"heat\"") && Contains("whip metal"));
+  CHECK_THROWS_AS(swr_chart({}, 2.0, t), DomainError);
+  CHECK_THROWS_AS(swr_chart({{"", {{"", {7e6}, {1.0}}}}}, 1.0, t), DomainError);
+  CHECK_THROWS_AS(swr_chart({{"", {{"", {7e6}, {0.9}}}}}, 2.0, t), DomainError);
+  CHECK_THROWS_AS(swr_chart({{"", {{"", {7e6, 6e6}, {1.0, 1.0}}}}}, 2.0, t), DomainError);
+  CHECK_THROWS_AS(swr_chart({{"", {{"", {7e6, 8e6}, {1.0}}}}}, 2.0, t), DomainError);
+}
+
+TEST_CASE("wrapped text keeps its words and its width") {
+  using detail::text_width_pt;
+  using detail::wrapped;
+  const std::string words = "an arrangement with a long name of many words";
+  std::string joined;
+  for (const std::string& line : wrapped(words, 7.0, 60.0)) {
+    CHECK(text_width_pt(line, 7.0) <= 60.0);
+    joined += (joined.empty() ? "" : " ") + line;
+  }
+  CHECK(joined == words);
+  std::string long_word;
+  for (int i = 0; i < 60; ++i) long_word += "ä";
+  std::string rejoined;
+  for (const std::string& line : wrapped(long_word, 7.0, 60.0)) {
+    CHECK(line.size() % 2 == 0);  // never in the middle of a character
+    rejoined += line;
+  }
+  CHECK(rejoined == long_word);
+  CHECK(wrapped("", 7.0, 60.0) == std::vector<std::string>{""});
+}
+
+TEST_CASE("steps of an axis are even and shown with the decimals they need") {
+  CHECK(detail::even_step(0.08) == Approx(0.05));
+  CHECK(detail::even_step(0.02) == Approx(0.02));
+  CHECK(detail::even_step(1.9) == Approx(1.0));
+  CHECK(detail::even_step(600.0) == Approx(500.0));
+  CHECK(detail::step_decimals(0.05) == 2);
+  CHECK(detail::step_decimals(0.1) == 1);
+  CHECK(detail::step_decimals(1.0) == 0);
+  CHECK(detail::step_decimals(20.0) == 0);
+}
+
+TEST_CASE("sixteen lines differ in colour or dash or mark") {
+  for (std::size_t i = 0; i < 16; ++i) {
+    for (std::size_t k = 0; k < i; ++k) {
+      CHECK(detail::line_options(detail::line_style(i)) != detail::line_options(detail::line_style(k)));
+    }
+  }
+}
