@@ -451,7 +451,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   for (const std::string& warning : load_warnings(c.request.load)) warn(description, arguments, warning);
 
   draw(c, solution, description, arguments);
-  const std::string why = reason(c);
+  std::string why = reason(c);
   std::vector<Evaluation> evaluations;
   for (const Result& r : c.results) evaluations.push_back(r.solution.evaluation);
   const std::vector<Caution> caution_list = cautions_of(evaluations);

@@ -139,6 +139,7 @@ std::vector<Broken> broken_ratings(const Case& c) {
     }
   }
   std::vector<Broken> all;
+  all.reserve(worst.size());
   for (const auto& [element, broken] : worst) all.push_back(broken);
   std::stable_sort(all.begin(), all.end(), [](const Broken& a, const Broken& b) { return a.overload.factor > b.overload.factor; });
   return all;

@@ -184,7 +184,7 @@ TEST_CASE("a file is replaced as a whole and keeps its permissions") {
   CHECK(folder.names() == std::vector<std::string>{"link.json", "result.json"});
 }
 
-TEST_CASE("- is standard output") {
+TEST_CASE("a lone dash is standard output") {
   const Folder folder;
   CHECK(folder.run(good + "--csv -o -").out == folder.run(good + "--csv").out);
   CHECK(folder.names().empty());

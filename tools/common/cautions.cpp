@@ -20,6 +20,7 @@ nlohmann::ordered_json cautions_json(const std::vector<Caution>& cautions) {
 
 std::vector<std::string> caution_lines(const std::vector<Caution>& cautions) {
   std::vector<std::string> lines;
+  lines.reserve(cautions.size());
   for (const Caution& c : cautions) lines.push_back("caution: " + c.hazard + ": " + c.text + " (" + c.basis + ")");
   return lines;
 }

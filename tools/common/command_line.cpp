@@ -146,10 +146,11 @@ std::string help_text(const Description& description) {
                       description.usage);
   for (const Option& option : all_options(description)) {
     const std::string head = "  " + option.name + (option.value.empty() ? "" : " " + option.value);
-    std::string body = wrapped(option.help, indent, width);
     // The option's name stands in the margin of the first line, or above it when it is too long.
-    if (head.size() + 2 > indent) text += head + "\n" + body;
-    else text += head + body.substr(head.size());
+    const bool above = head.size() + 2 > indent;
+    text += head;
+    text += above ? "\n" : "";
+    text += wrapped(option.help, indent, width).substr(above ? 0 : head.size());
   }
   if (!description.notes.empty()) text += "\n" + description.notes;
   text += "\nExit status:\n  0  done\n";
