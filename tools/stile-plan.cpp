@@ -11,6 +11,7 @@
 
 #include <stile/plan/plan.hpp>
 
+#include "common/chart.hpp"
 #include "common/command_line.hpp"
 #include "common/output.hpp"
 #include "common/plan_output.hpp"
@@ -50,13 +51,6 @@ std::function<void(const std::string&)> progress(const Description& description,
   };
 }
 
-void report_rendering(const Description& description, const Arguments& arguments, const plots::Rendering& rendering) {
-  if (rendering.status != plots::RenderStatus::no_gnuplot) return;
-  std::string how;
-  for (const std::string& command : rendering.commands) how += (how.empty() ? "" : "; ") + command;
-  warn(description, arguments, fmt::format("gnuplot is not installed; the chart's script is {}; render it with: {}", rendering.script_file, how));
-}
-
 void write_report(const Description& description, const Arguments& arguments, const Station& station, const Plan& plan) {
   const std::filesystem::path folder = *arguments.text("--report");
   std::error_code error;
@@ -67,7 +61,7 @@ void write_report(const Description& description, const Arguments& arguments, co
   write_output((folder / "plan.csv").string(), plan_csv(plan));
   for (const NamedChart& chart : plan_charts(station, plan)) {
     const std::string stem = (folder / chart.name).string();
-    report_rendering(description, arguments, plots::render(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}));
+    write_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments);
   }
 }
 
@@ -75,18 +69,17 @@ std::string run(const Description& description, const Arguments& arguments) {
   const auto file = arguments.text("STATION.toml");
   if (!file) throw UsageError("no station file is given; legal: stile-plan STATION.toml");
   const Format format = arguments.format();
+  const std::vector<std::string> files = chart_files(arguments);      // a wrong one is told before the work
   const Station station = load_station(*file);
   for (const Condition& condition : station.conditions) {
     for (const std::string& warning : load_warnings(condition.load)) warn(description, arguments, condition.name + ": " + warning);
   }
   const Plan plan = make_plan(station, progress(description, arguments));
+  if (!files.empty()) write_chart(plan_charts(station, plan).front().chart, files, description, arguments);
+  if (arguments.has("--report")) write_report(description, arguments, station, plan);
   write_output(arguments.output(), format == Format::json  ? plan_json(station, plan)
                                    : format == Format::csv ? plan_csv(plan)
                                                            : plan_text(station, plan, arguments.has("--conditions")));
-  if (const auto charts = arguments.texts("--chart"); !charts.empty()) {
-    report_rendering(description, arguments, plots::render(plan_charts(station, plan).front().chart, charts));
-  }
-  if (arguments.has("--report")) write_report(description, arguments, station, plan);
 
   std::string failed;
   for (const BandResult& band : plan.bands) {

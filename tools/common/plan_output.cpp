@@ -203,7 +203,7 @@ plots::Chart budget_of(const Station& station, const Plan& plan, std::size_t con
 plots::Chart swr_of(const Station& station, const Plan& plan, std::size_t condition, const plots::ChartText& text) {
   std::vector<plots::SwrPanel> panels;
   for (const BandResult& band : plan.bands) {
-    plots::SwrPanel panel{band.band.name, {}};
+    plots::SwrPanel panel{band.band.name, {}, band.band.use_low_hz, band.band.use_high_hz};
     for (const ArrangementResult& a : band.arrangements) {
       const ConditionResult& c = a.conditions[condition];
       if (c.possible) panel.curves.push_back({a.name, c.frequency_hz, c.swr_along_band});

@@ -21,6 +21,8 @@ void check(const std::vector<SwrPanel>& panels, double swr_limit) {
   require(swr_limit > 1.0 && std::isfinite(swr_limit), "the SWR limit must be > 1");
   for (const SwrPanel& panel : panels) {
     require(!panel.curves.empty(), "an SWR panel needs a curve");
+    require(panel.use_low_hz >= 0.0 && panel.use_low_hz <= panel.use_high_hz && std::isfinite(panel.use_high_hz),
+            "the part of a band in use must be two frequencies in order");
     for (const SwrCurve& curve : panel.curves) {
       require(!curve.swr.empty() && curve.swr.size() == curve.frequency_hz.size(),
               "an SWR curve needs as many frequencies as values, at least one");
@@ -96,6 +98,9 @@ Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const Cha
   }
   std::vector<std::string> notes;
   if (above) notes.push_back("Triangles at the top edge: SWR above 10.");
+  if (std::any_of(panels.begin(), panels.end(), [](const SwrPanel& panel) { return panel.use_high_hz > 0.0; })) {
+    notes.push_back("Grey: the part of the band in use.");
+  }
   if (swr_limit > top_swr) notes.push_back(fmt::format("The limit, SWR {:.4g}, lies above the scale.", swr_limit));
 
   std::vector<LegendEntry> entries;
@@ -127,6 +132,10 @@ Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const Cha
                     "set grid xtics ytics lc rgb '#D0D0D0' lw 0.4 dt solid\n",
                     span.low_mhz, span.high_mhz, step, step_decimals(step));
     std::string plots;
+    if (panels[p].use_high_hz > 0.0) {
+      const std::string use = page.data(fmt::format("{:.9g} 1 10\n{:.9g} 1 10\n", 1e-6 * panels[p].use_low_hz, 1e-6 * panels[p].use_high_hz));
+      plots += fmt::format("{} using 1:2:3 with filledcurves lc rgb '#E4E4E4' fs solid 1.0 noborder notitle, \\\n  ", use);
+    }
     if (swr_limit <= top_swr) {
       const std::string line =
           page.data(fmt::format("{:.9g} {:.6g}\n{:.9g} {:.6g}\n", span.low_mhz, swr_limit, span.high_mhz, swr_limit));

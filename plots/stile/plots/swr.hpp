@@ -18,6 +18,7 @@ struct SwrCurve {
 struct SwrPanel {
   std::string title;  ///< the band
   std::vector<SwrCurve> curves;
+  double use_low_hz = 0.0, use_high_hz = 0.0;  ///< the part of the band in use, shaded; both 0: not shown
 };
 
 /// One panel a band: frequency in MHz, SWR on a logarithmic axis from 1 to 10, the limit as a labelled line.

@@ -1,0 +1,147 @@
+// stile-plan as a user runs it.
+#include "programs.hpp"
+
+using namespace programs;
+
+namespace {
+
+// Constant loads need no files: 20-300j ohm "dry" and 30-250j ohm "wet" on one band.
+const std::string station = R"([station]
+name = "test"
+whip_on_body = true
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7.0 MHz"
+high = "7.2 MHz"
+use = ["7.09 MHz", "7.11 MHz"]
+[[load]]
+condition = "dry"
+impedance = "20-300j"
+[[load]]
+condition = "wet"
+impedance = "30-250j"
+[parts]
+inductor_q = 200
+capacitor_q = 1000
+[[arrangement]]
+name = "coil"
+kind = "base coil"
+trim = "each condition"
+[[arrangement]]
+name = "nothing"
+kind = "straight"
+)";
+
+std::string replaced(std::string text, const std::string& what, const std::string& by) {
+  const std::size_t place = text.find(what);
+  REQUIRE(place != std::string::npos);
+  return text.replace(place, what.size(), by);
+}
+
+}  // namespace
+
+TEST_CASE("stile-plan writes the fixed JSON keys and a budget that sums to the power") {
+  Folder folder;
+  folder.write("station.toml", station);
+  const Run run = folder.run("stile-plan station.toml --json");
+  REQUIRE(run.status == 0);
+  CHECK(run.err.empty());
+  const auto j = run.json();
+  REQUIRE(j["bands"].size() == 1);
+  const auto& band = j["bands"][0];
+  CHECK(band["band"] == "40 m");
+  CHECK(band["conditions"].size() == 2);
+  CHECK(band["verdict"].get<std::string>().find("coil") != std::string::npos);
+  REQUIRE(band["arrangements"].size() == 2);
+  for (const auto& a : band["arrangements"]) {
+    for (const char* key : {"name", "worst_swr", "radiated_w", "loss_db", "budget", "ok", "why"}) {
+      INFO(key);
+      CHECK(a.contains(key));
+    }
+    double sum = 0.0;
+    for (const auto& item : a["budget"]) sum += item["power_w"].get<double>();
+    CHECK(std::abs(sum - 5.0) <= 1e-12 * 5.0);
+  }
+  CHECK(band["arrangements"][0]["ok"] == true);
+  CHECK(band["arrangements"][1]["ok"] == false);
+  CHECK(j["cautions"].size() >= 6);
+}
+
+TEST_CASE("stile-plan CSV has a row for each arrangement and condition and the cautions") {
+  Folder folder;
+  folder.write("station.toml", station);
+  const Run run = folder.run("stile-plan station.toml --csv");
+  REQUIRE(run.status == 0);
+  const auto lines = std::count(run.out.begin(), run.out.end(), '\n');
+  const auto comments = std::count(run.out.begin(), run.out.end(), '#');
+  CHECK(lines - comments == 1 + 2 * 2);
+  CHECK(run.out.find("band,arrangement,condition,frequency_hz,swr,worst_swr,loss_db") == 0);
+  CHECK(run.out.find("# caution: RF burn") != std::string::npos);
+  CHECK(run.out.find("# verdict: 40 m: take coil") != std::string::npos);
+}
+
+TEST_CASE("stile-plan ends with status 1 and the reason when nothing holds") {
+  Folder folder;
+  folder.write("station.toml", replaced(replaced(station, "kind = \"base coil\"", "kind = \"straight\""), "trim = \"each condition\"\n", ""));
+  const Run run = folder.run("stile-plan station.toml");
+  CHECK(run.status == 1);
+  CHECK(std::count(run.err.begin(), run.err.end(), '\n') == 1);
+  CHECK(run.err.find("stile-plan: 40 m: nothing listed holds") == 0);
+  CHECK(run.out.find("Cautions") != std::string::npos);
+}
+
+TEST_CASE("stile-plan reads standard input and writes a report") {
+  Folder folder;
+  folder.write("station.toml", station);
+  const Run run = folder.run("stile-plan - --report out -o result.txt < station.toml");
+  REQUIRE(run.status == 0);
+  CHECK(run.out.empty());
+  const fs::path out = folder.file("out");
+  for (const char* name : {"comparison.txt", "plan.json", "plan.csv", "budget-dry.png", "budget-wet.svg", "swr-dry.pdf", "swr-wet.png", "match-40-m.png"}) {
+    INFO(name);
+    CHECK(fs::file_size(out / name) > 200);
+  }
+  CHECK(content(folder.file("result.txt")).find("40 m: 7.09 MHz to 7.11 MHz, matched at 7.1 MHz") != std::string::npos);
+}
+
+TEST_CASE("stile-plan refuses bad input in one line with its place and leaves nothing behind") {
+  struct Case {
+    std::string text, arguments, message;
+  };
+  const std::vector<Case> cases = {
+      {replaced(station, "power = \"5 W\"", "power = \"5 m\""), "station.toml", "station.toml:5:"},
+      {replaced(station, "power = \"5 W\"", "power = nan"), "station.toml", "station.toml:5:9: "},
+      {replaced(station, "inductor_q = 200", "inductor_q = -200"), "station.toml", "station.toml:18:14: "},
+      {replaced(station, "low = ", "lowest = "), "station.toml", "station.toml:8:1: unknown key \"lowest\" in [[band]] 1; legal: name, low"},
+      {replaced(station, "impedance = \"20-300j\"", "file = \"none.s1p\""), "station.toml", "station.toml:14:8: cannot read \"none.s1p\""},
+      {station, "missing.toml", "missing.toml: "},
+      {station, "station.toml --chart x.bmp", "--chart \"x.bmp\""},
+      {station, "station.toml --wat", "--wat"},
+      {station, "", "no station file"},
+      {station, "station.toml -o /dev/full", "/dev/full"},
+      {station, "station.toml --report station.toml", "station.toml: cannot be made"},
+  };
+  for (const Case& c : cases) {
+    Folder folder;
+    folder.write("station.toml", c.text);
+    const Run run = folder.run("stile-plan " + c.arguments);
+    INFO(c.arguments << ": " << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(run.err.find("stile-plan: ") == 0);
+    CHECK(run.err.find(c.message) != std::string::npos);
+    CHECK(std::count(run.err.begin(), run.err.end(), '\n') == 1);
+    CHECK(folder.names() == std::vector<std::string>{"station.toml"});
+  }
+}
+
+TEST_CASE("stile-plan refuses a band outside the data of a load") {
+  Folder folder;
+  folder.write("load.csv", "frequency_hz,r_ohm,x_ohm\n7050000,20,-300\n7100000,20,-290\n7150000,20,-280\n");
+  folder.write("station.toml", replaced(station, "impedance = \"20-300j\"", "file = \"load.csv\""));
+  const Run run = folder.run("stile-plan station.toml");
+  CHECK(run.status == 2);
+  CHECK(run.err.find("station.toml:8:7: the load \"dry\" does not cover this band") != std::string::npos);
+}
