@@ -182,6 +182,25 @@ TEST_CASE("without resistance nothing matches and the reason is not another") {
   CHECK_FALSE(contains(band.verdict, "No tuner is listed"));
 }
 
+TEST_CASE("an arrangement through which nothing arrives is not taken") {
+  Station s = bare_station({0.0, -230.0});
+  Arrangement lossy = tuner("tuner", 4);
+  lossy.tuner.contact_ohm = 15.0;                    // its own resistance makes a fair SWR
+  s.arrangements = {lossy};
+  s.transmitter.swr_limit = 10.0;
+  BandResult band = plan_band(s);
+  REQUIRE(band.arrangements[0].worst_swr < 10.0);
+  CHECK_FALSE(band.arrangements[0].ok);
+  CHECK(band.arrangements[0].why == "nothing reaches the antenna in \"dry\"");
+  CHECK(band.choice == Choice::none);
+
+  s.conditions = {constant("dry", {50.0, 1e200})};      // overflows
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  band = plan_band(s);
+  CHECK_FALSE(band.arrangements[0].ok);
+  CHECK(std::isinf(band.arrangements[0].worst_swr));
+}
+
 TEST_CASE("uncertain Q and ground open a range around the loss") {
   Station s = bare_station(50.0);
   s.conditions = {{"whip", {"whip", "model", WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
@@ -416,7 +435,7 @@ TEST_CASE("a whole case by hand in long double") {
   REQUIRE(c.ladder.elements.size() == 3);
   REQUIRE(std::holds_alternative<Capacitor>(c.ladder.elements[1].part));
   REQUIRE(std::holds_alternative<Inductor>(c.ladder.elements[2].part));
-  const real henry = value_si(c.ladder.elements[2].part), farad = value_si(c.ladder.elements[1].part);
+  const real henry = static_cast<real>(value_si(c.ladder.elements[2].part)), farad = static_cast<real>(value_si(c.ladder.elements[1].part));
 
   const real pi_l = 3.141592653589793238462643383279502884L, w = 2.0L * pi_l * 7.1e6L;
   const complex j{0.0L, 1.0L}, z_load{14.0L, -230.0L};
@@ -426,7 +445,8 @@ TEST_CASE("a whole case by hand in long double") {
   const complex capacitor = 1.0L / (w * farad) / 1000.0L + 0.01L - j / (w * farad);
   const Cable& rg58 = cable("RG-58");
   const real neper = 20.0L / std::log(10.0L), mhz = 7.1L;
-  const real ac = rg58.k1_db_per_m_at_1mhz * std::sqrt(mhz) / neper, ad = rg58.k2_db_per_m_at_1mhz * mhz / neper;
+  const auto wide = [](double x) { return static_cast<real>(x); };
+  const real ac = wide(rg58.k1_db_per_m_at_1mhz) * std::sqrt(mhz) / neper, ad = wide(rg58.k2_db_per_m_at_1mhz) * mhz / neper;
   const real beta = w / (static_cast<real>(rg58.velocity_factor) * 299792458.0L);
   const complex gamma{ac + ad, beta + ac}, z0 = gamma / (complex{2.0L * ad, beta} / static_cast<real>(rg58.z0_ohm));
 

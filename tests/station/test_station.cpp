@@ -533,6 +533,14 @@ TEST_CASE("a cable is one of the table or has data of its own") {
   });
 }
 
+TEST_CASE("a cable that cannot serve a band is refused") {
+  check_rows({
+      {"length = \"0.8 m\"", "length = \"1000 km\"", "42:10: the line's loss is beyond the range of numbers"},
+      {"loss = \"4.6 dB\", length = \"100 m\"", "loss = \"500 dB\", length = \"1 m\"",
+       "45:10: the frequency is too low for the square-root law of the cable's conductor loss"},
+  });
+}
+
 TEST_CASE("parts are stated in full") {
   check_rows({
       {"inductor_series = \"E12\"", "inductor_series = \"E13\"",

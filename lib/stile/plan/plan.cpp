@@ -136,7 +136,7 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
     result.frequency_hz.push_back(f);
     result.swr_along_band.push_back(e.swr);
     if (f < band.use_low_hz || f > band.use_high_hz) continue;
-    result.worst_swr = std::max(result.worst_swr, e.swr);
+    result.worst_swr = std::max(result.worst_swr, std::isnan(e.swr) ? infinite : e.swr);      // beyond the range of doubles
     result.load_voltage_v_peak = std::max(result.load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * z));
     const std::vector<Overload> over = overloads(ladder, e);
     if (!over.empty() && over.front().factor > worst_factor) worst_factor = over.front().factor, result.overloads = over;
@@ -194,6 +194,8 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
   result.worst_swr = worst_swr->worst_swr;
   if (result.worst_swr > limit) {
     result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr), worst_swr->condition, limit);
+  } else if (!std::isfinite(result.conditions[result.worst].loss_db)) {
+    result.why = fmt::format("nothing reaches the antenna in \"{}\"", result.conditions[result.worst].condition);
   } else if (broken != nullptr) {
     result.why = fmt::format("a rating is broken in \"{}\": {}", broken->condition, broken->overloads.front().what);
   } else {

@@ -258,6 +258,15 @@ void check_cover(const TomlTable& band_table, const Band& band, const std::vecto
   }
 }
 
+/// The model of a cable ends at low frequencies and at losses beyond all use.
+void check_serves(const TomlTable& table, const NamedCable& cable, const std::vector<Band>& bands) {
+  for (const Band& band : bands) {
+    for (const double frequency_hz : {band.low_hz, band.high_hz}) {
+      at(table, "length", [&] { return line_chain(line_constants(cable.line, frequency_hz), cable.line.length_m); });
+    }
+  }
+}
+
 template <class Items, class Name>
 void check_unique(const std::vector<TomlTable>& tables, std::string_view key, const Items& items, const Name& name_of) {
   for (std::size_t n = 0; n < items.size(); ++n) {
@@ -306,7 +315,10 @@ Station read_station(std::string_view text, const std::string& file, const std::
   check_unique(bands, "name", station.bands, [](const Band& b) { return b.name; });
 
   Shelf shelf;
-  for (const auto& [name, table] : document.named_tables("cable")) shelf.cables.push_back(cable_from(name, table));
+  for (const auto& [name, table] : document.named_tables("cable")) {
+    shelf.cables.push_back(cable_from(name, table));
+    check_serves(table, shelf.cables.back(), station.bands);
+  }
   const std::vector<TomlTable> tuners = document.tables("tuner");
   for (const TomlTable& table : tuners) shelf.tuners.push_back(detail::tuner_from(table));
   check_unique(tuners, "name", shelf.tuners, [](const Tuner& t) { return t.name; });
