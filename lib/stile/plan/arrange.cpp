@@ -99,7 +99,8 @@ std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable&
 
 std::optional<std::vector<Element>> choose_fixed(const Arrangement& arrangement, const Transmitter& transmitter,
                                                  const std::vector<Condition>& conditions, const Band& band) {
-  // What it is made for, and what it has to serve: a trimmed match only its own condition.
+  // What it is made for, and what it has to serve: a trimmed match only its own condition, for which one that is made
+  // for another may still lose less (or be the only one).
   std::vector<cdouble> targets;
   std::vector<const Load*> served;
   cdouble mean = 0.0;
@@ -107,7 +108,7 @@ std::optional<std::vector<Element>> choose_fixed(const Arrangement& arrangement,
     const cdouble z = load_impedance(condition.load, band.design_hz);
     mean += z / static_cast<double>(conditions.size());
     const bool designed_for = arrangement.design_condition.empty() || arrangement.design_condition == condition.name;
-    if (designed_for) targets.push_back(z);
+    if (designed_for || arrangement.trimmed) targets.push_back(z);
     if (designed_for || !arrangement.trimmed) served.push_back(&condition.load);
   }
   if (targets.size() > 1) targets.push_back(mean);

@@ -90,22 +90,24 @@ std::vector<BudgetItem> budget(const Station& station, const Condition& conditio
     const bool cable = std::holds_alternative<TransmissionLine>(element.part);
     items.push_back({cable ? Spent::cable : Spent::match, element.label, e.elements[n].dissipation_w});
   }
-  items.push_back({Spent::mismatch, "", e.power.available_w - e.power.accepted_w});
-  items.push_back({Spent::held_back, "", station.transmitter.source.power_w - e.power.available_w});
+  // Nothing below 0 by rounding.
+  items.push_back({Spent::mismatch, "", std::max(0.0, e.power.available_w - e.power.accepted_w)});
+  items.push_back({Spent::held_back, "", std::max(0.0, station.transmitter.source.power_w - e.power.available_w)});
   std::stable_sort(items.begin(), items.end(), [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; });
   return items;
 }
 
-/// Losses at the corners: [ground low, as stated, high][Q low, high].
-using CornerLosses = std::array<std::array<double, 2>, 3>;
+/// Losses at the corners and between them: [ground low, as stated, high][Q low, as stated, high]. A match may lose least
+/// as stated and more on both sides.
+using CornerLosses = std::array<std::array<double, 3>, 3>;
 
 CornerLosses corner_losses(const Station& station, const Setting& setting, std::size_t condition, double frequency_hz) {
   CornerLosses losses{};
   const Uncertainty& u = station.uncertainty;
   const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
-  const std::array<double, 2> q{1.0 - u.q, 1.0 + u.q};
+  const std::array<double, 3> q{1.0 - u.q, 1.0, 1.0 + u.q};
   for (std::size_t g = 0; g < 3; ++g) {
-    for (std::size_t k = 0; k < 2; ++k) {
+    for (std::size_t k = 0; k < 3; ++k) {
       const detail::Corner corner{q[k], ground[g]};
       const cdouble z = detail::corner_impedance(station.conditions[condition].load, frequency_hz, corner);
       const Ladder ladder = setting.ladder(condition, frequency_hz, z, corner);
@@ -121,7 +123,7 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   ConditionResult result;
   result.condition = condition.name;
   if (!setting.possible(index)) {
-    for (auto& row : worst_losses) row = {infinite, infinite};
+    for (auto& row : worst_losses) row.fill(infinite);
     return result;
   }
   result.possible = true;
@@ -134,7 +136,7 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
     result.frequency_hz.push_back(f);
     result.swr_along_band.push_back(e.swr);
     if (f < band.use_low_hz || f > band.use_high_hz) continue;
-    result.worst_swr = std::max(result.worst_swr, e.swr);
+    result.worst_swr = std::max(result.worst_swr, std::isnan(e.swr) ? infinite : e.swr);      // beyond the range of doubles
     result.load_voltage_v_peak = std::max(result.load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * z));
     const std::vector<Overload> over = overloads(ladder, e);
     if (!over.empty() && over.front().factor > worst_factor) worst_factor = over.front().factor, result.overloads = over;
@@ -153,7 +155,7 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   const CornerLosses losses = corner_losses(station, setting, index, band.design_hz);
   result.loss_range_db = {result.loss_db, result.loss_db};
   for (std::size_t g = 0; g < 3; ++g) {
-    for (std::size_t k = 0; k < 2; ++k) {
+    for (std::size_t k = 0; k < 3; ++k) {
       result.loss_range_db.low = std::min(result.loss_range_db.low, losses[g][k]);
       result.loss_range_db.high = std::max(result.loss_range_db.high, losses[g][k]);
       worst_losses[g][k] = std::max(worst_losses[g][k], losses[g][k]);
@@ -168,15 +170,19 @@ std::string loss_text(double loss_db) {
 
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.3g}", swr) : "over 100"; }
 
-void judge(const Station& station, const Arrangement& arrangement, ArrangementResult& result) {
+void judge(const Station& station, const Arrangement& arrangement, const Band& band, ArrangementResult& result) {
   const double limit = station.transmitter.swr_limit;
   const ConditionResult* worst_swr = nullptr;
   const ConditionResult* broken = nullptr;
   for (const ConditionResult& c : result.conditions) {
     if (!c.possible) {
+      const bool without_resistance = std::any_of(station.conditions.begin(), station.conditions.end(), [&](const Condition& condition) {
+        return load_impedance(condition.load, band.design_hz).real() <= 0.0;
+      });
       result.worst_swr = infinite;
       result.why = arrangement.kind == ArrangementKind::base_coil
-                       ? "no base coil serves here: the antenna is not capacitive"
+                       ? (without_resistance ? "no base coil serves here: the antenna has no resistance"
+                                             : "no base coil serves here: the antenna is not capacitive")
                        : "no L network matches the antenna here with the losses of these parts";
       return;
     }
@@ -188,6 +194,8 @@ void judge(const Station& station, const Arrangement& arrangement, ArrangementRe
   result.worst_swr = worst_swr->worst_swr;
   if (result.worst_swr > limit) {
     result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr), worst_swr->condition, limit);
+  } else if (!std::isfinite(result.conditions[result.worst].loss_db)) {
+    result.why = fmt::format("nothing reaches the antenna in \"{}\"", result.conditions[result.worst].condition);
   } else if (broken != nullptr) {
     result.why = fmt::format("a rating is broken in \"{}\": {}", broken->condition, broken->overloads.front().what);
   } else {
@@ -208,8 +216,8 @@ std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results, 
   std::optional<Candidate> best;
   for (std::size_t n = 0; n < results.size(); ++n) {
     const ArrangementResult& r = results[n];
-    if ((r.kind == ArrangementKind::tuner) != tuner || (only_ok && !r.ok) || !std::isfinite(r.worst_swr)) continue;
-    const double loss = r.conditions[r.worst].loss_db;
+    if ((r.kind == ArrangementKind::tuner) != tuner || (only_ok && !r.ok)) continue;
+    const double loss = std::isfinite(r.worst_swr) ? r.conditions[r.worst].loss_db : infinite;
     if (!best || loss < best->loss_db) best = Candidate{n, loss, corners[n]};
   }
   return best;
@@ -218,11 +226,12 @@ std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results, 
 /// True when, somewhere in the uncertainty, the rank of the two changes. Ground is common to both, Q is not.
 bool rank_is_open(const Candidate& a, const Candidate& b) {
   for (std::size_t g = 0; g < 3; ++g) {
-    const auto [a_low, a_high] = std::minmax(a.corners[g][0], a.corners[g][1]);
-    const auto [b_low, b_high] = std::minmax(b.corners[g][0], b.corners[g][1]);
-    if (a_low <= b_high && b_low <= a_high) return true;
+    const auto [a_low, a_high] = std::minmax_element(a.corners[g].begin(), a.corners[g].end());
+    const auto [b_low, b_high] = std::minmax_element(b.corners[g].begin(), b.corners[g].end());
+    if (*a_low <= *b_high && *b_low <= *a_high) return true;
   }
-  return (a.corners[0][0] < b.corners[0][0]) != (a.corners[2][0] < b.corners[2][0]);
+  const auto a_better = [&](std::size_t g) { return a.corners[g][1] < b.corners[g][1]; };
+  return a_better(0) != a_better(1) || a_better(1) != a_better(2);
 }
 
 std::string why_not(const std::vector<ArrangementResult>& results, const std::optional<Candidate>& candidate, const std::string& none) {
@@ -239,7 +248,7 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners) {
   if (!tuner && !fixed) {
     band.choice = Choice::none;
     band.verdict = fmt::format("nothing listed holds on this band. {}. {}", why_not(results, any_tuner, "No tuner is listed"),
-                               why_not(results, any_fixed, "No fixed match exists"));
+                               why_not(results, any_fixed, "No fixed match is listed"));
     return;
   }
   if (!fixed || !tuner) {
@@ -247,7 +256,7 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners) {
     band.choice = tuner ? Choice::tuner : Choice::fixed;
     band.taken = only.index;
     band.verdict = fmt::format("take {}: it loses {} at worst. {}", name(only), loss_text(only.loss_db),
-                               tuner ? why_not(results, any_fixed, "No fixed match exists") : why_not(results, any_tuner, "No tuner is listed"));
+                               tuner ? why_not(results, any_fixed, "No fixed match is listed") : why_not(results, any_tuner, "No tuner is listed"));
     return;
   }
   const double difference = tuner->loss_db - fixed->loss_db;      // > 0: the fixed match is better
@@ -307,7 +316,7 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
           facts.load_voltage_where = fmt::format("{}, {}, {}", band.name, c.condition, arrangement.name);
         }
       }
-      judge(station, arrangement, arranged);
+      judge(station, arrangement, band, arranged);
       corners.push_back(worst_losses);
       result.arrangements.push_back(std::move(arranged));
     }

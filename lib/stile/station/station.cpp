@@ -102,7 +102,7 @@ Condition condition_from(const TomlTable& table, const std::string& folder) {
   table.only({"condition", "file", "shares", "impedance", "whip", "bridge_gaps", "note"});
   Condition condition{table.text("condition"), {}};
   const int kinds = table.has("file") + table.has("impedance") + table.has("whip");
-  if (kinds != 1) table.fail("condition", fmt::format("{} needs one of the keys \"file\", \"impedance\", \"whip\"", table.name()));
+  if (kinds != 1) table.fail("condition", fmt::format("{} needs exactly one of the keys \"file\", \"impedance\", \"whip\"", table.name()));
   const bool bridge = table.flag("bridge_gaps", false);
   if (table.has("file")) {
     const std::string path = beside(folder, table.text("file"));
@@ -145,8 +145,10 @@ NamedCable cable_from(const std::string& name, const TomlTable& table) {
     points.push_back({point.positive("at", Unit::hertz), point.positive("loss", Unit::decibel), point.positive("length", Unit::metre)});
   }
   if (points.empty()) table.fail("type", fmt::format("{} needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{{ at, loss, length }}]", table.name()));
+  const double velocity_factor = table.positive("velocity_factor", Unit::one);
+  if (velocity_factor > 1.0) table.fail("velocity_factor", "\"velocity_factor\" must be at most 1");
   named.line.per_metre = at(table, "attenuation", [&] {
-    return cable_from_attenuation(name, table.positive("impedance", Unit::ohm), table.positive("velocity_factor", Unit::one), points);
+    return cable_from_attenuation(name, table.positive("impedance", Unit::ohm), velocity_factor, points);
   });
   return named;
 }
@@ -248,7 +250,20 @@ void check_cover(const TomlTable& band_table, const Band& band, const std::vecto
     };
     check("low", band.low_hz);
     check("high", band.high_hz);
-    check("low", band.design_hz);
+    const std::vector<FrequencyRange> ranges = load_ranges(condition.load);
+    for (std::size_t n = 0; n + 1 < ranges.size(); ++n) {          // gaps in the data
+      const double middle_hz = 0.5 * (ranges[n].high_hz + ranges[n + 1].low_hz);
+      if (band.low_hz < middle_hz && middle_hz < band.high_hz) check("low", middle_hz);
+    }
+  }
+}
+
+/// The model of a cable ends at low frequencies and at losses beyond all use.
+void check_serves(const TomlTable& table, const NamedCable& cable, const std::vector<Band>& bands) {
+  for (const Band& band : bands) {
+    for (const double frequency_hz : {band.low_hz, band.high_hz}) {
+      at(table, "length", [&] { return line_chain(line_constants(cable.line, frequency_hz), cable.line.length_m); });
+    }
   }
 }
 
@@ -300,7 +315,10 @@ Station read_station(std::string_view text, const std::string& file, const std::
   check_unique(bands, "name", station.bands, [](const Band& b) { return b.name; });
 
   Shelf shelf;
-  for (const auto& [name, table] : document.named_tables("cable")) shelf.cables.push_back(cable_from(name, table));
+  for (const auto& [name, table] : document.named_tables("cable")) {
+    shelf.cables.push_back(cable_from(name, table));
+    check_serves(table, shelf.cables.back(), station.bands);
+  }
   const std::vector<TomlTable> tuners = document.tables("tuner");
   for (const TomlTable& table : tuners) shelf.tuners.push_back(detail::tuner_from(table));
   check_unique(tuners, "name", shelf.tuners, [](const Tuner& t) { return t.name; });

@@ -83,7 +83,7 @@ double read(const TomlTable& self, const TomlNode& owner, std::string_view key, 
   throw ParseError(owner.where(value),
                    fmt::format("\"{}\" in {} must be a finite number{}, not {}", key, self.name(),
                                name.empty() ? std::string() : fmt::format(" or a text with a unit such as \"1 {}\"", name),
-                               type_name(value)));
+                               value.is_number() ? "nan, inf or a whole number that no double holds" : type_name(value)));
 }
 
 void check_positive(const TomlTable& self, const TomlNode& owner, std::string_view key, const toml::node& value, double number) {

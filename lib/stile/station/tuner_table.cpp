@@ -20,7 +20,6 @@ InductorArm inductors_from(const TomlTable& table) {
 }
 
 CapacitorArm capacitors_from(const TomlTable& table) {
-  table.only({"values", "q", "q_at", "stray", "rating"});
   return {table.positives("values", Unit::farad), loss_from(table), table.find_not_negative("stray", Unit::farad).value_or(0.0)};
 }
 
@@ -60,6 +59,7 @@ Tuner tuner_from(const TomlTable& table) {
   tuner.contact_ohm = table.find_not_negative("contact_resistance", Unit::ohm).value_or(0.0);
   const TomlTable inductors = table.table("inductors"), capacitors = table.table("capacitors");
   tuner.inductors = inductors_from(inductors);
+  capacitors.only({"values", "q", "q_at", "stray", "rating"});
   tuner.capacitors = capacitors_from(capacitors);
   tuner.inductor_rating = rating_from(inductors, "rating");
   tuner.capacitor_rating = rating_from(capacitors, "rating");
@@ -67,6 +67,7 @@ Tuner tuner_from(const TomlTable& table) {
   if (tuner.form == TunerForm::l) {
     if (at_load) table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second bank of capacitors");
   } else {
+    if (at_load) at_load->only({"values", "q", "q_at", "stray"});      // the rating of [capacitors] is that of both banks
     tuner.load_capacitors = at_load ? capacitors_from(*at_load) : tuner.capacitors;
   }
   try {

@@ -1,0 +1,105 @@
+#pragma once
+// Stations made in code: small ones for one question, and random ones.
+
+#include <random>
+#include <string>
+#include <vector>
+
+#include <stile/load/load.hpp>
+#include <stile/station/station.hpp>
+
+namespace stile::test {
+
+inline Condition constant(const std::string& name, cdouble z_ohm) { return {name, {name, "stated", ConstantLoad{z_ohm}, {}}}; }
+
+/// A band used at one frequency.
+inline Band one_frequency(double frequency_hz) {
+  return {"band", 0.99 * frequency_hz, 1.01 * frequency_hz, frequency_hz, frequency_hz, frequency_hz};
+}
+
+/// 5 W, 50 ohm, SWR limit 2, used at 7.1 MHz; nothing uncertain; no arrangement yet.
+inline Station bare_station(cdouble z_ohm) {
+  Station s;
+  s.name = "bare";
+  s.transmitter.source.power_w = 5.0;
+  s.bands = {one_frequency(7.1e6)};
+  s.conditions = {constant("dry", z_ohm)};
+  s.uncertainty = {0.0, 0.0};
+  return s;
+}
+
+inline Arrangement arrangement(const std::string& name, ArrangementKind kind) {
+  Arrangement a;
+  a.name = name;
+  a.kind = kind;
+  a.parts.stock.inductor_loss.q = 200.0;
+  a.parts.stock.capacitor_loss.q = 1000.0;
+  return a;
+}
+
+/// An L with `parts` inductors and capacitors in steps of two.
+inline Arrangement tuner(const std::string& name, int parts = 8, double q = 120.0) {
+  Arrangement a = arrangement(name, ArrangementKind::tuner);
+  a.tuner.name = name;
+  a.tuner.contact_ohm = 0.05;
+  a.tuner.inductors.loss.q = q;
+  a.tuner.inductors.stray_h = 0.1e-6;
+  a.tuner.capacitors.loss.q = 1000.0;
+  a.tuner.capacitors.stray_f = 15e-12;
+  for (int n = 0; n < parts; ++n) {
+    a.tuner.inductors.values_h.push_back(12.8e-6 / (1 << (parts - n)));
+    a.tuner.capacitors.values_f.push_back(2560e-12 / (1 << (parts - n)));
+  }
+  return a;
+}
+
+inline NamedCable line(const std::string& name, const std::string& type, double length_m) {
+  return {name, {cable(type), length_m}};
+}
+
+/// Loads of every kind, with and without fold-back, cables and preferred values; one or three conditions, all kinds of
+/// arrangement. A base coil need not be possible.
+inline Station random_station(unsigned seed) {
+  std::mt19937 random(seed);
+  const auto uniform = [&](double low, double high) { return low + (high - low) * (static_cast<double>(random() & 0xffffffU) / 16777216.0); };
+  const auto chance = [&] { return (random() & 1U) != 0; };
+  Station s;
+  s.name = "random";
+  s.transmitter.source = {{uniform(30.0, 80.0), chance() ? 0.0 : uniform(-10.0, 10.0)}, uniform(1.0, 100.0)};
+  s.transmitter.swr_limit = uniform(1.2, 3.0);
+  if (chance()) s.transmitter.foldback = {{1.5, s.transmitter.source.power_w}, {uniform(2.0, 4.0), 0.3 * s.transmitter.source.power_w}};
+  const double f = uniform(3e6, 20e6);
+  s.bands = {{"a", 0.98 * f, 1.02 * f, 0.99 * f, 1.01 * f, f}};
+  const int conditions = chance() ? 1 : 3;
+  for (int n = 0; n < conditions; ++n) {
+    const std::string name = "c" + std::to_string(n);
+    const cdouble z{uniform(2.0, 120.0), uniform(-900.0, 60.0)};
+    if (chance()) {
+      s.conditions.push_back(constant(name, z));
+    } else if (chance()) {
+      s.conditions.push_back({name, {name, "model", WhipModel{uniform(0.5, 5.0), f, uniform(20e-12, 60e-12), uniform(0.0, 1e-6), uniform(5.0, 40.0), 0.4, f}, {}}});
+    } else {
+      const double a = uniform(0.0, 0.5), b = uniform(0.0, 0.5);
+      const PowerShares shares{a, b, 1.0 - a - b};
+      s.conditions.push_back({name, {name, "samples", make_sampled_load({0.97 * f, f, 1.03 * f}, {z, z + cdouble(0.0, 5.0), z + cdouble(1.0, 9.0)}, {shares, shares, shares}), {}}});
+    }
+  }
+  for (const ArrangementKind kind : {ArrangementKind::tuner, ArrangementKind::l_network, ArrangementKind::base_coil, ArrangementKind::straight}) {
+    Arrangement a = kind == ArrangementKind::tuner ? tuner("tuner", 4, uniform(50.0, 300.0)) : arrangement("kind " + std::to_string(static_cast<int>(kind)), kind);
+    a.parts.stock.inductor_loss.q = uniform(50.0, 400.0);
+    a.parts.stock.inductor_self_capacitance_f = chance() ? 0.0 : 1e-12;
+    if (chance()) a.parts.capacitor_series = ESeries::e12;
+    if (chance()) a.cable_before = line("lead", "RG-174", uniform(0.2, 5.0));
+    if (chance()) a.cable_after = line("riser", "RG-58", uniform(0.2, 3.0));
+    s.arrangements.push_back(a);
+    if (kind == ArrangementKind::l_network || kind == ArrangementKind::base_coil) {
+      a.name += " trimmed";
+      a.trimmed = true;
+      s.arrangements.push_back(a);
+    }
+  }
+  s.uncertainty = {uniform(0.0, 0.3), uniform(0.0, 0.6)};
+  return s;
+}
+
+}  // namespace stile::test

@@ -1,0 +1,482 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <complex>
+#include <string>
+
+#include <catch2/catch.hpp>
+
+#include <stile/plan/arrange.hpp>
+#include <stile/plan/plan.hpp>
+#include <plan/stations.hpp>
+// Behind the others: gcc 12 takes the enumerators named pi for shadows of the constant when it comes first.
+#include <stile/base/constants.hpp>
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+const std::string example = std::string(STILE_TEST_DATA) + "/../../examples/moor/station.toml";
+constexpr double f = 7.1e6;
+
+double spent(const ConditionResult& c, Spent what) {
+  double sum = 0.0;
+  for (const BudgetItem& item : c.budget) sum += item.spent == what ? item.power_w : 0.0;
+  return sum;
+}
+
+/// What holds for every result whatever the station.
+void check_result(const Station& s, const Band& band, const Condition& condition, const ConditionResult& c) {
+  const double full = s.transmitter.source.power_w;
+  double sum = 0.0;
+  for (const BudgetItem& item : c.budget) {
+    INFO(spent_name(item.spent) << " " << item.where);
+    CHECK(item.power_w >= 0.0);
+    sum += item.power_w;
+  }
+  CHECK(std::abs(sum - full) <= 1e-12 * full);
+  CHECK(std::is_sorted(c.budget.begin(), c.budget.end(), [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; }));
+
+  // The figures are those of the ladder that is reported.
+  const cdouble z = load_impedance(condition.load, band.design_hz);
+  const Evaluation e = evaluate(c.ladder, {s.transmitter.source.z_ohm, c.offered_w}, band.design_hz, z);
+  CHECK(c.evaluation.frequency_hz == band.design_hz);
+  CHECK(c.swr == e.swr);
+  CHECK(c.evaluation.power.delivered_w == e.power.delivered_w);
+  CHECK(std::abs(c.offered_w - power_at_swr(s.transmitter, e.swr)) <= 1e-12 * full);
+  CHECK(std::abs(c.loss_db - 10.0 * std::log10(full / e.power.delivered_w)) <= 1e-12 * (1.0 + c.loss_db));
+  CHECK(c.loss_range_db.low <= c.loss_db);
+  CHECK(c.loss_range_db.high >= c.loss_db);
+  CHECK(c.worst_swr >= c.swr);
+
+  const double into_antenna = spent(c, Spent::radiated) + spent(c, Spent::ground) + spent(c, Spent::metal) + spent(c, Spent::antenna);
+  CHECK(std::abs(into_antenna - e.power.delivered_w) <= 1e-12 * full);
+  const auto shares = load_shares(condition.load, band.design_hz);
+  CHECK(c.radiated_w.has_value() == shares.has_value());
+  if (shares) {
+    CHECK(std::abs(*c.radiated_w - e.power.delivered_w * shares->radiated) <= 1e-12 * full);
+    CHECK(*c.radiated_w == spent(c, Spent::radiated));
+  }
+  if (s.transmitter.foldback.empty()) CHECK(spent(c, Spent::held_back) == 0.0);
+
+  const Bandwidth b = swr_bandwidth(c.ladder, s.transmitter.source, condition.load, band.design_hz, s.transmitter.swr_limit);
+  CHECK(c.bandwidth.low_hz == b.low_hz);
+  CHECK(c.bandwidth.high_hz == b.high_hz);
+
+  REQUIRE(c.frequency_hz.size() == c.swr_along_band.size());
+  CHECK(c.frequency_hz.front() == band.low_hz);
+  CHECK(c.frequency_hz.back() == band.high_hz);
+  double worst = 0.0;
+  for (std::size_t n = 0; n < c.frequency_hz.size(); ++n) {
+    if (c.frequency_hz[n] >= band.use_low_hz && c.frequency_hz[n] <= band.use_high_hz) worst = std::max(worst, c.swr_along_band[n]);
+  }
+  CHECK(c.worst_swr == worst);
+}
+
+int check_plan(const Station& s, const Plan& plan) {
+  int checked = 0;
+  REQUIRE(plan.bands.size() == s.bands.size());
+  for (std::size_t b = 0; b < s.bands.size(); ++b) {
+    REQUIRE(plan.bands[b].arrangements.size() == s.arrangements.size());
+    CHECK(plan.bands[b].choice != Choice::not_run);
+    CHECK(plan.bands[b].taken.has_value() == (plan.bands[b].choice != Choice::none));
+    CHECK_FALSE(plan.bands[b].verdict.empty());
+    for (const ArrangementResult& a : plan.bands[b].arrangements) {
+      REQUIRE(a.conditions.size() == s.conditions.size());
+      CHECK_FALSE(a.why.empty());
+      for (std::size_t n = 0; n < s.conditions.size(); ++n) {
+        INFO(s.name << ", " << s.bands[b].name << ", " << a.name << ", " << s.conditions[n].name);
+        CHECK(a.conditions[n].condition == s.conditions[n].name);
+        if (!a.conditions[n].possible) {
+          CHECK(std::isinf(a.worst_swr));
+          CHECK_FALSE(a.ok);
+          continue;
+        }
+        check_result(s, s.bands[b], s.conditions[n], a.conditions[n]);
+        if (std::isfinite(a.worst_swr)) CHECK(a.conditions[n].loss_db <= a.conditions[a.worst].loss_db);
+        ++checked;
+      }
+    }
+  }
+  return checked;
+}
+
+/// The one band's result.
+BandResult plan_band(const Station& s) { return make_plan(s).bands.front(); }
+
+ConditionResult only(const BandResult& band) { return band.arrangements.front().conditions.front(); }
+
+bool contains(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+
+}  // namespace
+
+TEST_CASE("budgets and figures of the example add up") {
+  const Station s = load_station(example);
+  CHECK(check_plan(s, make_plan(s)) >= 60);
+}
+
+TEST_CASE("budgets and figures of random stations add up") {
+  int checked = 0;
+  for (unsigned seed = 1; seed <= 60; ++seed) {
+    INFO("seed " << seed);
+    const Station s = random_station(seed);
+    checked += check_plan(s, make_plan(s));
+  }
+  CHECK(checked > 300);
+}
+
+TEST_CASE("straight into 50 ohm loses nothing and through a cable the cable's loss") {
+  Station s = bare_station(50.0);
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  const ConditionResult bare = only(plan_band(s));
+  CHECK(std::abs(bare.loss_db) <= 1e-12);
+  CHECK(std::abs(bare.swr - 1.0) <= 1e-12);
+  CHECK(bare.ladder.elements.empty());
+  CHECK(std::abs(bare.load_voltage_v_peak - std::sqrt(2.0 * 5.0 * 50.0)) <= 1e-9);
+
+  s.arrangements[0].cable_before = line("lead", "RG-58", 10.0);
+  const ConditionResult lead = only(plan_band(s));
+  const Chain c = line_chain(line_constants(s.arrangements[0].cable_before->line, f), 10.0);
+  const cdouble v = c.a * 50.0 + c.b, i = c.c * 50.0 + c.d;            // for 1 A into the load
+  const double transducer_db = 10.0 * std::log10(std::norm(v + 50.0 * i) / (4.0 * 50.0 * 50.0));
+  CHECK(std::abs(lead.loss_db - transducer_db) <= 1e-9);
+  CHECK(std::abs(lead.loss_db - 10.0 * attenuation_db_per_m(cable("RG-58"), f)) <= 0.01);    // nearly matched
+  CHECK(spent(lead, Spent::cable) > 0.0);
+}
+
+TEST_CASE("power is held back only by a transmitter that folds back") {
+  Station s = bare_station(150.0);
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  CHECK(spent(only(plan_band(s)), Spent::held_back) == 0.0);
+  s.transmitter.foldback = {{2.0, 5.0}, {4.0, 1.0}};
+  const ConditionResult c = only(plan_band(s));
+  CHECK(std::abs(c.offered_w - 3.0) <= 1e-12);
+  CHECK(std::abs(spent(c, Spent::held_back) - 2.0) <= 1e-12);
+  CHECK(std::abs(spent(c, Spent::mismatch) - 0.75) <= 1e-12);
+  CHECK(std::abs(spent(c, Spent::antenna) - 2.25) <= 1e-12);
+}
+
+TEST_CASE("an arrangement that cannot be made says why") {
+  Station s = bare_station({14.0, 230.0});
+  s.arrangements = {arrangement("coil", ArrangementKind::base_coil)};
+  const BandResult band = plan_band(s);
+  const ArrangementResult& a = band.arrangements.front();
+  CHECK_FALSE(a.conditions.front().possible);
+  CHECK_FALSE(a.ok);
+  CHECK(std::isinf(a.worst_swr));
+  CHECK(a.why == "no base coil serves here: the antenna is not capacitive");
+  CHECK(band.choice == Choice::none);
+  CHECK_FALSE(band.taken);
+  CHECK(band.verdict == "nothing listed holds on this band. No tuner is listed. coil: no base coil serves here: the antenna is not capacitive");
+}
+
+TEST_CASE("without resistance nothing matches and the reason is not another") {
+  Station s = bare_station({0.0, -230.0});
+  s.arrangements = {arrangement("L", ArrangementKind::l_network), arrangement("coil", ArrangementKind::base_coil),
+                    arrangement("straight", ArrangementKind::straight), tuner("tuner", 3)};
+  const BandResult band = plan_band(s);
+  CHECK(band.arrangements[0].why == "no L network matches the antenna here with the losses of these parts");
+  CHECK(band.arrangements[1].why == "no base coil serves here: the antenna has no resistance");
+  CHECK(band.choice == Choice::none);
+  CHECK_FALSE(contains(band.verdict, "No tuner is listed"));
+}
+
+TEST_CASE("an arrangement through which nothing arrives is not taken") {
+  Station s = bare_station({0.0, -230.0});
+  Arrangement lossy = tuner("tuner", 4);
+  lossy.tuner.contact_ohm = 15.0;                    // its own resistance makes a fair SWR
+  s.arrangements = {lossy};
+  s.transmitter.swr_limit = 10.0;
+  BandResult band = plan_band(s);
+  REQUIRE(band.arrangements[0].worst_swr < 10.0);
+  CHECK_FALSE(band.arrangements[0].ok);
+  CHECK(band.arrangements[0].why == "nothing reaches the antenna in \"dry\"");
+  CHECK(band.choice == Choice::none);
+
+  s.conditions = {constant("dry", {50.0, 1e200})};      // overflows
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  band = plan_band(s);
+  CHECK_FALSE(band.arrangements[0].ok);
+  CHECK(std::isinf(band.arrangements[0].worst_swr));
+}
+
+TEST_CASE("uncertain Q and ground open a range around the loss") {
+  Station s = bare_station(50.0);
+  s.conditions = {{"whip", {"whip", "model", WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
+  s.arrangements = {arrangement("coil", ArrangementKind::base_coil), tuner("tuner")};
+  for (const ArrangementResult& a : plan_band(s).arrangements) {
+    CHECK(a.conditions[0].loss_range_db.low == a.conditions[0].loss_db);
+    CHECK(a.conditions[0].loss_range_db.high == a.conditions[0].loss_db);
+  }
+  s.uncertainty = {0.2, 0.0};
+  const BandResult q_only = plan_band(s);
+  for (const ArrangementResult& a : q_only.arrangements) {
+    INFO(a.name);
+    CHECK(a.conditions[0].loss_range_db.low < a.conditions[0].loss_db);
+    CHECK(a.conditions[0].loss_range_db.high > a.conditions[0].loss_db);
+  }
+  // The fixed coil's range by hand.
+  const ConditionResult& coil = q_only.arrangements[0].conditions[0];
+  const cdouble z = load_impedance(s.conditions[0].load, f);
+  for (const double factor : {0.8, 1.2}) {
+    const Ladder ladder = detail::corner_ladder(coil.ladder, {factor, 1.0});
+    const double loss = evaluate(ladder, s.transmitter.source, f, z).loss.transducer_db;
+    CHECK(std::abs((factor < 1.0 ? coil.loss_range_db.high : coil.loss_range_db.low) - loss) <= 1e-12);
+  }
+  s.uncertainty = {0.0, 0.5};
+  for (const ArrangementResult& a : plan_band(s).arrangements) {
+    INFO(a.name);
+    CHECK(a.conditions[0].loss_range_db.high > a.conditions[0].loss_db);
+  }
+}
+
+TEST_CASE("a clear difference is decided either way") {
+  Station s = bare_station(50.0);
+  s.uncertainty = {0.15, 0.4};
+  s.arrangements = {arrangement("straight", ArrangementKind::straight), tuner("tuner")};
+  BandResult band = plan_band(s);
+  CHECK(band.choice == Choice::fixed);
+  CHECK(band.taken == std::size_t{0});
+  CHECK(band.verdict.rfind("take straight: it loses ", 0) == 0);
+  CHECK(contains(band.verdict, "less than tuner"));
+
+  s.conditions = {constant("dry", 100.0)};       // SWR 2: half a decibel lost straight
+  s.transmitter.swr_limit = 2.5;
+  band = plan_band(s);
+  CHECK(band.choice == Choice::tuner);
+  CHECK(band.taken == std::size_t{1});
+  CHECK(band.verdict.rfind("take tuner: it loses ", 0) == 0);
+  CHECK(contains(band.verdict, "less than straight"));
+}
+
+TEST_CASE("a rank that flips with the coils' Q is undecided") {
+  Station s = bare_station({14.0, -230.0});
+  Arrangement coil = arrangement("coil", ArrangementKind::base_coil);
+  coil.parts.stock.inductor_loss.q = 120.0;
+  s.arrangements = {coil, tuner("tuner", 8, 120.0)};
+  s.uncertainty = {0.15, 0.0};
+  const BandResult band = plan_band(s);
+  CHECK(band.choice == Choice::undecided);
+  CHECK(band.taken == std::size_t{0});
+  CHECK(band.verdict.rfind("undecided between tuner and coil: ", 0) == 0);
+  s.arrangements[0].parts.stock.inductor_loss.q = 400.0;
+  CHECK(plan_band(s).choice == Choice::fixed);
+}
+
+TEST_CASE("a rank that holds as stated and flips on both sides of the ground is undecided") {
+  // 50 ohm as stated, of which 45 in the ground: straight loses nothing. With the ground off either way it is
+  // mismatched, and the tuner with its small loss is the better.
+  Station s = bare_station(50.0);
+  const double inductance_h = 1e-6, w = two_pi * f;
+  s.conditions = {{"whip", {"whip", "model", WhipModel{5.0, f, 1.0 / (w * w * inductance_h), inductance_h, 45.0, 0.0, 0.0}, {}}}};
+  s.arrangements = {arrangement("straight", ArrangementKind::straight), tuner("tuner")};
+  s.uncertainty = {0.0, 0.8};
+  const BandResult band = plan_band(s);
+  const ConditionResult& straight = band.arrangements[0].conditions[0];
+  const ConditionResult& tuned = band.arrangements[1].conditions[0];
+  REQUIRE(straight.loss_db < tuned.loss_db);
+  REQUIRE(straight.loss_range_db.high > tuned.loss_range_db.high);
+  CHECK(band.choice == Choice::undecided);
+}
+
+TEST_CASE("with one kind of arrangement the other is not listed") {
+  Station s = bare_station({14.0, -230.0});
+  s.arrangements = {tuner("tuner")};
+  BandResult band = plan_band(s);
+  CHECK(band.choice == Choice::tuner);
+  CHECK(band.taken == std::size_t{0});
+  CHECK(contains(band.verdict, "No fixed match is listed"));
+  s.arrangements = {arrangement("coil", ArrangementKind::base_coil)};
+  band = plan_band(s);
+  CHECK(band.choice == Choice::fixed);
+  CHECK(contains(band.verdict, "No tuner is listed"));
+}
+
+TEST_CASE("when nothing holds the verdict gives the reason of both kinds") {
+  Station s = bare_station({14.0, -2300.0});
+  s.arrangements = {arrangement("straight", ArrangementKind::straight), tuner("tuner", 3)};
+  const BandResult band = plan_band(s);
+  CHECK(band.choice == Choice::none);
+  CHECK_FALSE(band.taken);
+  CHECK(contains(band.verdict, "nothing listed holds on this band. tuner: SWR "));
+  CHECK(contains(band.verdict, ". straight: SWR over 100 in \"dry\" is over the limit 2"));
+}
+
+TEST_CASE("a rating just below the stress breaks the arrangement and just above does not") {
+  Station s = bare_station({14.0, -230.0});
+  s.conditions.push_back(constant("wet", {16.0, -228.0}));
+  s.transmitter.swr_limit = 5.0;
+  Arrangement coil = arrangement("coil", ArrangementKind::base_coil);
+  s.arrangements = {coil};
+  double volts = 0.0;
+  std::string where;
+  const BandResult unrated = plan_band(s);
+  for (const ConditionResult& c : unrated.arrangements[0].conditions) {
+    const double v = c.evaluation.elements[1].voltage_v_peak;
+    if (v > volts) volts = v, where = c.condition;
+  }
+  s.arrangements[0].parts.inductor_rating.voltage_v_peak = volts * (1.0 + 1e-9);
+  CHECK(plan_band(s).arrangements[0].ok);
+  s.arrangements[0].parts.inductor_rating.voltage_v_peak = volts * (1.0 - 1e-9);
+  const BandResult band = plan_band(s);
+  CHECK_FALSE(band.arrangements[0].ok);
+  const std::string shown = print_quantity(volts, Unit::volt);
+  CHECK(band.arrangements[0].why == "a rating is broken in \"" + where + "\": L2: " + shown + " peak, rated " + shown);
+  CHECK(band.choice == Choice::none);
+  s.arrangements[0].parts.inductor_rating.voltage_v_peak = 0.5 * volts;
+  const std::vector<Overload> broken = plan_band(s).arrangements[0].conditions[where == "dry" ? 0 : 1].overloads;
+  REQUIRE(broken.size() == 1);
+  CHECK(std::abs(broken[0].factor - 2.0) <= 1e-9);
+}
+
+TEST_CASE("only the part in use decides") {
+  Station s = bare_station(50.0);
+  s.conditions = {{"whip", {"whip", "model", WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
+  s.bands = {{"40 m", 6.8e6, 7.4e6, 7.09e6, 7.11e6, f}};
+  Arrangement coil = arrangement("coil", ArrangementKind::base_coil);
+  coil.parts.stock.inductor_loss.q = 300.0;
+  s.arrangements = {coil};
+  BandResult band = plan_band(s);
+  const ConditionResult narrow = only(band);
+  CHECK(band.arrangements[0].ok);
+  CHECK(*std::max_element(narrow.swr_along_band.begin(), narrow.swr_along_band.end()) > 2.0);
+  CHECK(narrow.bandwidth.low_hz > 6.8e6);
+  CHECK(narrow.bandwidth.high_hz < 7.4e6);
+  for (const double edge : {narrow.bandwidth.low_hz, narrow.bandwidth.high_hz}) {
+    CHECK(std::abs(evaluate(narrow.ladder, s.transmitter.source, edge, load_impedance(s.conditions[0].load, edge)).swr - 2.0) <= 1e-6);
+  }
+  s.bands[0].use_low_hz = 6.8e6;
+  band = plan_band(s);
+  CHECK_FALSE(band.arrangements[0].ok);
+  CHECK(contains(band.arrangements[0].why, "is over the limit 2"));
+}
+
+TEST_CASE("cautions carry the highest base voltage and name its place") {
+  const Station s = load_station(example);
+  const Plan plan = make_plan(s);
+  double highest = 0.0;
+  std::string where;
+  for (const BandResult& b : plan.bands) {
+    for (const ArrangementResult& a : b.arrangements) {
+      for (const ConditionResult& c : a.conditions) {
+        if (c.load_voltage_v_peak > highest) highest = c.load_voltage_v_peak, where = b.band.name + ", " + c.condition + ", " + a.name;
+      }
+    }
+  }
+  REQUIRE(highest > 0.0);
+  REQUIRE(plan.cautions.front().hazard == "RF burn");
+  CHECK(plan.cautions.front().text.rfind(print_quantity(highest, Unit::volt, 3) + " peak at 5 W stands at the antenna's terminals: " + where + ". ", 0) == 0);
+}
+
+TEST_CASE("every station has the customary cautions") {
+  std::vector<Station> stations{load_station(example)};
+  for (unsigned seed = 1; seed <= 5; ++seed) stations.push_back(random_station(seed));
+  for (const Station& s : stations) {
+    const std::vector<Caution> all = make_plan(s).cautions;
+    for (const char* hazard : {"RF burn", "exposure", "tune carrier", "touch by others", "overhead lines", "lightning", "local rules"}) {
+      INFO(hazard);
+      const auto found = std::find_if(all.begin(), all.end(), [&](const Caution& c) { return c.hazard == hazard; });
+      REQUIRE(found != all.end());
+      CHECK_FALSE(found->text.empty());
+      CHECK_FALSE(found->basis.empty());
+    }
+  }
+}
+
+TEST_CASE("cautions follow the station") {
+  Station s = bare_station(50.0);
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  const auto text = [&](const std::string& hazard) {
+    std::string found;
+    for (const Caution& c : make_plan(s).cautions) {
+      if (c.hazard == hazard) found = c.text;
+    }
+    return found;
+  };
+  CHECK_FALSE(contains(text("tune carrier"), "Lock the tuner"));
+  CHECK_FALSE(text("falls and wind").empty());
+  CHECK(contains(text("exposure"), "6.7 m at 7.1 MHz"));           // wavelength/(2 pi)
+  s.whip_on_body = false;
+  s.arrangements.push_back(tuner("tuner", 2));
+  CHECK(contains(text("tune carrier"), "Lock the tuner"));
+  CHECK(text("falls and wind").empty());
+}
+
+TEST_CASE("progress is told band by band") {
+  Station s = bare_station(50.0);
+  s.bands.push_back(one_frequency(14.1e6));
+  s.bands[1].name = "other";
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  std::vector<std::string> told;
+  make_plan(s, [&](const std::string& line_of_text) { told.push_back(line_of_text); });
+  CHECK(told == std::vector<std::string>{"band: 1 arrangements, 1 conditions", "other: 1 arrangements, 1 conditions"});
+}
+
+TEST_CASE("an S unit is 6 dB") {
+  CHECK(s_units(6.0) == 1.0);
+  CHECK(s_units(-3.0) == -0.5);
+}
+
+TEST_CASE("a whole case by hand in long double") {
+  // Cable as a chain matrix, coil with self-capacitance as r + jX, capacitor across: walked from the load.
+  using real = long double;
+  using complex = std::complex<real>;
+  Station s = bare_station({14.0, -230.0});
+  s.transmitter.foldback = {{1.01, 5.0}, {1.2, 2.0}, {3.0, 1.0}};
+  Arrangement a = arrangement("coil", ArrangementKind::base_coil);
+  a.parts.stock.inductor_loss = {200.0, 7e6, 0.05, 0.0};
+  a.parts.stock.inductor_self_capacitance_f = 1.5e-12;
+  a.parts.stock.capacitor_loss = {1000.0, 0.0, 0.01, 0.0};
+  a.parts.capacitor_series = ESeries::e12;
+  a.cable_before = line("lead", "RG-58", 3.0);
+  s.arrangements = {a};
+  const ConditionResult c = only(plan_band(s));
+  REQUIRE(c.ladder.elements.size() == 3);
+  REQUIRE(std::holds_alternative<Capacitor>(c.ladder.elements[1].part));
+  REQUIRE(std::holds_alternative<Inductor>(c.ladder.elements[2].part));
+  const real henry = static_cast<real>(value_si(c.ladder.elements[2].part)), farad = static_cast<real>(value_si(c.ladder.elements[1].part));
+
+  const real pi_l = 3.141592653589793238462643383279502884L, w = 2.0L * pi_l * 7.1e6L;
+  const complex j{0.0L, 1.0L}, z_load{14.0L, -230.0L};
+  const real q = 200.0L * std::sqrt(7.1e6L / 7.0e6L);
+  const complex winding = w * henry / q + 0.05L + j * w * henry;
+  const complex coil = winding / (1.0L + j * w * 1.5e-12L * winding);
+  const complex capacitor = 1.0L / (w * farad) / 1000.0L + 0.01L - j / (w * farad);
+  const Cable& rg58 = cable("RG-58");
+  const real neper = 20.0L / std::log(10.0L), mhz = 7.1L;
+  const auto wide = [](double x) { return static_cast<real>(x); };
+  const real ac = wide(rg58.k1_db_per_m_at_1mhz) * std::sqrt(mhz) / neper, ad = wide(rg58.k2_db_per_m_at_1mhz) * mhz / neper;
+  const real beta = w / (static_cast<real>(rg58.velocity_factor) * 299792458.0L);
+  const complex gamma{ac + ad, beta + ac}, z0 = gamma / (complex{2.0L * ad, beta} / static_cast<real>(rg58.z0_ohm));
+
+  complex v = z_load, i = 1.0L;                       // for 1 A into the antenna
+  const complex i_coil = i;
+  v += coil * i;
+  const complex v_capacitor = v;
+  i += v / capacitor;
+  const real into_cable_end = std::real(v * std::conj(i));
+  const complex gl = gamma * 3.0L;
+  const complex v1 = std::cosh(gl) * v + z0 * std::sinh(gl) * i, i1 = std::sinh(gl) / z0 * v + std::cosh(gl) * i;
+  const complex z_in = v1 / i1;
+  const real magnitude = std::abs((z_in - 50.0L) / (z_in + 50.0L)), swr = (1.0L + magnitude) / (1.0L - magnitude);
+  REQUIRE(swr > 1.01L);                               // the preferred value leaves some mismatch
+  REQUIRE(swr < 1.2L);
+  const real offered = 5.0L - 3.0L * (swr - 1.01L) / (1.2L - 1.01L);
+  const real scale = 4.0L * 50.0L * offered / std::norm(v1 + 50.0L * i1);      // |true current / assumed current|^2
+  const real delivered = 14.0L * scale;
+
+  const auto near = [](double got, real expected) { return std::abs(static_cast<real>(got) - expected) <= 1e-9L * std::abs(expected); };
+  CHECK(near(c.swr, swr));
+  CHECK(near(c.offered_w, offered));
+  CHECK(near(c.evaluation.power.delivered_w, delivered));
+  CHECK(near(c.loss_db, 10.0L * std::log10(5.0L / delivered)));
+  CHECK(near(c.load_voltage_v_peak, std::sqrt(2.0L * scale) * std::abs(z_load)));
+  CHECK(near(spent(c, Spent::held_back), 5.0L - offered));
+  CHECK(near(spent(c, Spent::cable), (std::real(v1 * std::conj(i1)) - into_cable_end) * scale));
+  CHECK(near(spent(c, Spent::match), (into_cable_end - 14.0L) * scale));
+  CHECK(near(spent(c, Spent::antenna), delivered));
+  CHECK(std::abs(spent(c, Spent::mismatch) - static_cast<double>(offered - std::real(v1 * std::conj(i1)) * scale)) <= 1e-12);
+  CHECK(near(c.evaluation.elements[2].voltage_v_peak, std::sqrt(2.0L * scale) * std::abs(coil * i_coil)));
+  CHECK(near(c.evaluation.elements[1].voltage_v_peak, std::sqrt(2.0L * scale) * std::abs(v_capacitor)));
+}

@@ -1,0 +1,169 @@
+#include <cmath>
+#include <string>
+
+#include <stile/base/errors.hpp>
+#include <stile/station/station.hpp>
+#include <station/one_change.hpp>
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+constexpr const char* box = R"toml([tuner]
+name = "pi in a box"
+form = "pi"
+contact_resistance = "0.05 ohm"
+[tuner.inductors]
+values = ["0.2 uH", "0.8 uH"]
+q = 100
+q_at = "7 MHz"
+stray = "0.1 uH"
+rating = { voltage = "1 kV", current = "2 A" }
+[tuner.capacitors]
+values = ["40 pF", "160 pF"]
+q = 900
+stray = "10 pF"
+rating = { voltage = "500 V", power = "1 W" }
+[tuner.load_capacitors]
+values = ["20 pF"]
+q = 800
+stray = "5 pF"
+)toml";
+
+}  // namespace
+
+TEST_CASE("every value of a tuner file arrives in SI at its place") {
+  const Tuner t = read_tuner(box, "tuner.toml");
+  CHECK(t.name == "pi in a box");
+  CHECK(t.form == TunerForm::pi);
+  CHECK(t.contact_ohm == 0.05);
+  CHECK(t.inductors.values_h == std::vector{0.2e-6, 0.8e-6});
+  CHECK(t.inductors.loss.q == 100.0);
+  CHECK(t.inductors.loss.q_at_hz == 7e6);
+  CHECK(t.inductors.stray_h == 0.1e-6);
+  CHECK(t.inductor_rating.voltage_v_peak == 1000.0);
+  CHECK(t.inductor_rating.current_a_rms == 2.0);
+  CHECK(std::isinf(t.inductor_rating.dissipation_w));
+  CHECK(t.capacitors.values_f == std::vector{40e-12, 160e-12});
+  CHECK(t.capacitors.loss.q == 900.0);
+  CHECK(t.capacitors.stray_f == 10e-12);
+  CHECK(t.capacitor_rating.voltage_v_peak == 500.0);
+  CHECK(std::isinf(t.capacitor_rating.current_a_rms));
+  CHECK(t.capacitor_rating.dissipation_w == 1.0);
+  CHECK(t.load_capacitors.values_f == std::vector{20e-12});
+  CHECK(t.load_capacitors.loss.q == 800.0);
+  CHECK(t.load_capacitors.stray_f == 5e-12);
+}
+
+TEST_CASE("a tuner's second bank is like the first unless it is stated") {
+  const std::string text(box);
+  const Tuner t = read_tuner(text.substr(0, text.find("[tuner.load_capacitors]")), "tuner.toml");
+  CHECK(t.load_capacitors.values_f == t.capacitors.values_f);
+  CHECK(t.load_capacitors.loss.q == 900.0);
+  CHECK(t.load_capacitors.stray_f == 10e-12);
+}
+
+TEST_CASE("an L tuner takes its capacitors on the stated side") {
+  const std::string text = changed(std::string(box).substr(0, std::string(box).find("[tuner.load_capacitors]")), "form = \"pi\"", "form = \"L\"\nside");
+  const auto sides = [&](const std::string& key) {
+    const Tuner t = read_tuner(changed(text, "side\n", key), "tuner.toml");
+    CHECK(t.form == TunerForm::l);
+    CHECK(t.load_capacitors.values_f.empty());
+    return std::pair{t.capacitor_at_transmitter, t.capacitor_at_load};
+  };
+  CHECK(sides("") == std::pair{true, true});
+  CHECK(sides("capacitor_side = \"either\"\n") == std::pair{true, true});
+  CHECK(sides("capacitor_side = \"transmitter\"\n") == std::pair{true, false});
+  CHECK(sides("capacitor_side = \"load\"\n") == std::pair{false, true});
+  CHECK(parse_error([&] { sides("capacitor_side = \"both\"\n"); }) ==
+        "tuner.toml:4:18: \"capacitor_side\" must be \"transmitter\", \"load\" or \"either\"");
+}
+
+TEST_CASE("a mistake in a tuner file is told with its place") {
+  const std::vector<Change> changes = {
+      {"form = \"pi\"", "form = \"Pi\"",
+       "3:8: \"form\" must be \"L\", \"T\" or \"pi\""},
+      {"form = \"pi\"\n", "",
+       "1:1: [tuner] needs the key \"form\""},
+      {"form = \"pi\"", "form = 3",
+       "3:8: \"form\" in [tuner] must be a text, not a number"},
+      {"form = \"pi\"", "form = \"L\"",
+       "16:1: only forms \"T\" and \"pi\" have a second bank of capacitors"},
+      {"form = \"pi\"", "form = \"pi\"\ncapacitor_side = \"load\"",
+       "4:18: only a tuner of form \"L\" has a \"capacitor_side\""},
+      {"form = \"pi\"", "form = \"T\"\ncapacitor_side = \"load\"",
+       "4:18: only a tuner of form \"L\" has a \"capacitor_side\""},
+      {"name = \"pi in a box\"", "name = \"\"",
+       "2:8: \"name\" in [tuner] must not be empty"},
+      {"contact_resistance = \"0.05 ohm\"", "contact_resistance = \"-0.05 ohm\"",
+       "4:22: \"contact_resistance\" in [tuner] must be >= 0"},
+      {"contact_resistance = \"0.05 ohm\"", "contact_resistance = nan",
+       "4:22: \"contact_resistance\" in [tuner] must be a finite number or a text with a unit such as \"1 ohm\", not nan, inf or a whole number that no double holds"},
+      {"contact_resistance = \"0.05 ohm\"", "relay = \"0.05 ohm\"",
+       "4:1: unknown key \"relay\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, capacitors, load_capacitors"},
+      {"[tuner.inductors]\n", "[tuner.coils]\n",
+       "5:8: unknown key \"coils\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, capacitors, load_capacitors"},
+      {"[tuner.capacitors]\n", "[tuner.condensers]\n",
+       "11:8: unknown key \"condensers\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, capacitors, load_capacitors"},
+      {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = [\"0.2 uH\", \"0.8 pF\"]",
+       "6:26: \"0.8 pF\": \"pF\" is not a unit of inductance; legal: pH nH uH mH H"},
+      {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = [\"0.2 uH\", -1]",
+       "6:21: \"values\" in [inductors] must be > 0"},
+      {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = [\"0.2 uH\", inf]",
+       "6:21: \"values\" in [inductors] must be a finite number or a text with a unit such as \"1 H\", not nan, inf or a whole number that no double holds"},
+      {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = []",
+       "6:10: \"values\" in [inductors] must be an array of values, such as [\"1 H\", \"2 H\"]"},
+      {"values = [\"0.2 uH\", \"0.8 uH\"]\n", "",
+       "5:1: [inductors] needs the key \"values\""},
+      {"q = 100\n", "q = 0\n",
+       "7:5: \"q\" in [inductors] must be > 0"},
+      {"q = 100\n", "q = -100\n",
+       "7:5: \"q\" in [inductors] must be > 0"},
+      {"q = 100\n", "q = \"high\"\n",
+       "7:6: \"high\": not a number; legal: a number without unit"},
+      {"q_at = \"7 MHz\"", "q_at = \"7 m\"",
+       "8:11: \"7 m\": \"m\" is not a unit of frequency; legal: Hz kHz MHz GHz"},
+      {"stray = \"0.1 uH\"", "stray = \"-0.1 uH\"",
+       "9:9: \"stray\" in [inductors] must be >= 0"},
+      {"stray = \"0.1 uH\"", "straye = \"0.1 uH\"",
+       "9:1: unknown key \"straye\" in [inductors]; legal: values, q, q_at, stray, rating"},
+      {"stray = \"10 pF\"", "stray = -1e-12",
+       "14:9: \"stray\" in [capacitors] must be >= 0"},
+      {"stray = \"10 pF\"", "loss = 0",
+       "14:1: unknown key \"loss\" in [capacitors]; legal: values, q, q_at, stray, rating"},
+      {"voltage = \"1 kV\"", "voltage = 0",
+       "10:22: \"voltage\" in [rating] must be > 0"},
+      {"current = \"2 A\"", "current = \"2 V\"",
+       "10:43: \"2 V\": \"V\" is not a unit of current; legal: uA mA A"},
+      {"power = \"1 W\"", "heat = \"1 W\"",
+       "15:31: unknown key \"heat\" in [rating]; legal: voltage, current, power"},
+      {"rating = { voltage = \"500 V\", power = \"1 W\" }", "rating = 500",
+       "15:10: \"rating\" must be a table, not a number"},
+      {"stray = \"5 pF\"", "rating = { voltage = \"500 V\" }",
+       "19:1: unknown key \"rating\" in [load_capacitors]; legal: values, q, q_at, stray"},
+      {"stray = \"5 pF\"", "stray = \"5 uF",
+       "19:14: Error while parsing string: unescaped control characters other than TAB (U+0009) are explicitly prohibited"},
+      {"values = [\"20 pF\"]", "values = \"20 pF\"",
+       "17:10: \"values\" in [load_capacitors] must be an array of values, such as [\"1 F\", \"2 F\"]"},
+      {"values = [\"20 pF\"]", "values = [1e-12, 2e-12, 3e-12, 4e-12, 5e-12, 6e-12, 7e-12, 8e-12, 9e-12, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11]",
+       "3:8: the number of states is 2^25 (25 parts) and must be at most 2^24"},
+      {"[tuner]\n", "[other]\n[tuner]\n",
+       "1:2: unknown key \"other\" in the file; legal: tuner"},
+      {"[tuner]\n", "[[tuner]]\n",
+       "1:1: \"tuner\" must be a table, not an array"},
+      {"[tuner]\n", "[tuners]\n",
+       "1:2: unknown key \"tuners\" in the file; legal: tuner"},
+  };
+  for (const Change& c : changes) {
+    INFO("instead of: " << c.find << "\nstands: " << c.replace);
+    CHECK(parse_error([&] { read_tuner(changed(box, c.find, c.replace), "tuner.toml"); }) == "tuner.toml:" + c.message);
+  }
+}
+
+TEST_CASE("an empty tuner file or table is refused") {
+  CHECK(parse_error([] { read_tuner("", "tuner.toml"); }) == "tuner.toml:1:1: the file needs the table [tuner]");
+  CHECK(parse_error([] { read_tuner("[tuner]\n", "tuner.toml"); }) == "tuner.toml:1:1: [tuner] needs the key \"form\"");
+  CHECK(parse_error([] { read_tuner("\n[tuner]\nform = \"L\"\n", "tuner.toml"); }) ==
+        "tuner.toml:2:1: [tuner] needs the table [inductors]");
+}
