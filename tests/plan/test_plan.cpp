@@ -366,7 +366,7 @@ TEST_CASE("cautions carry the highest base voltage and name its place") {
   }
   REQUIRE(highest > 0.0);
   REQUIRE(plan.cautions.front().hazard == "RF burn");
-  CHECK(plan.cautions.front().text.rfind(print_quantity(highest, Unit::volt, 3) + " peak at 5 W stands at the antenna's terminals: " + where + ". ", 0) == 0);
+  CHECK(plan.cautions.front().text.rfind(print_quantity(highest, Unit::volt, 3) + " peak with this transmitter of 5 W at the antenna's terminals: " + where + ". ", 0) == 0);
 }
 
 TEST_CASE("every station has the customary cautions") {

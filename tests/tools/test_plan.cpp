@@ -115,7 +115,7 @@ TEST_CASE("stile-plan refuses bad input in one line with its place and leaves no
       {replaced(station, "power = \"5 W\"", "power = nan"), "station.toml", "station.toml:5:9: "},
       {replaced(station, "inductor_q = 200", "inductor_q = -200"), "station.toml", "station.toml:18:14: "},
       {replaced(station, "low = ", "lowest = "), "station.toml", "station.toml:8:1: unknown key \"lowest\" in [[band]] 1; legal: name, low"},
-      {replaced(station, "impedance = \"20-300j\"", "file = \"none.s1p\""), "station.toml", "station.toml:14:8: cannot read \"none.s1p\""},
+      {replaced(station, "impedance = \"20-300j\"", "file = \"none.s1p\""), "station.toml", "station.toml:13:8: cannot read \"none.s1p\""},
       {station, "missing.toml", "missing.toml: "},
       {station, "station.toml --chart x.bmp", "--chart \"x.bmp\""},
       {station, "station.toml --wat", "--wat"},

@@ -18,7 +18,7 @@ constexpr int points_along_band = 41;
 class Setting {
  public:
   Setting(const Station& station, const Arrangement& arrangement, const Band& band)
-      : station_(station), arrangement_(arrangement) {
+      : station_(station), arrangement_(arrangement), band_(band) {
     if (arrangement.kind == ArrangementKind::tuner) return;
     const auto set = [&](const Arrangement& wanted) -> std::optional<Ladder> {
       if (wanted.kind == ArrangementKind::straight) return detail::whole_ladder(wanted, {});
@@ -41,6 +41,8 @@ class Setting {
   }
 
   Ladder ladder(std::size_t condition, double frequency_hz, cdouble z_load_ohm, const detail::Corner& corner = {}) const {
+    const bool as_stated = corner.q == 1.0 && corner.ground == 1.0;
+    if (arrangement_.trimmed && !as_stated) return trimmed_anew(condition, frequency_hz, z_load_ohm, corner);
     if (arrangement_.kind != ArrangementKind::tuner) return detail::corner_ladder(*fixed_[condition], corner);
     Arrangement with_corner = arrangement_;
     with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
@@ -50,8 +52,20 @@ class Setting {
   }
 
  private:
+  /// What the hand that trims would set if Q and ground were those of the corner, as a tuner does by itself.
+  Ladder trimmed_anew(std::size_t condition, double frequency_hz, cdouble z_load_ohm, const detail::Corner& corner) const {
+    Arrangement with_corner = arrangement_;
+    with_corner.parts.stock.inductor_loss.q *= corner.q;
+    Band here = band_;
+    here.use_low_hz = here.use_high_hz = here.design_hz = frequency_hz;
+    const std::vector<Condition> only{{"", {"", "", ConstantLoad{z_load_ohm}, {}}}};
+    const auto match = detail::choose_fixed(with_corner, station_.transmitter, only, here);
+    return match ? detail::whole_ladder(arrangement_, *match) : detail::corner_ladder(*fixed_[condition], corner);
+  }
+
   const Station& station_;
   const Arrangement& arrangement_;
+  const Band& band_;
   std::vector<std::optional<Ladder>> fixed_;     // one a condition
 };
 
