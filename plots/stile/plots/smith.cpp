@@ -1,7 +1,6 @@
 #include <stile/plots/smith.hpp>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -10,6 +9,7 @@
 #include <stile/network/waves.hpp>
 #include <stile/plots/label_places.hpp>
 #include <stile/plots/page.hpp>
+#include <stile/plots/smith_grid.hpp>
 
 namespace stile::plots {
 namespace {
@@ -19,46 +19,6 @@ using namespace detail;
 constexpr std::size_t most_paths = 26;                  // they are named by letters
 constexpr double unit_pt = 205.0;                       // |reflection| = 1
 constexpr double half_width = 1.3, half_height = 1.09;  // what of the plane the panel shows
-
-std::string row(cdouble gamma) { return fmt::format("{:.6f} {:.6f}\n", gamma.real(), gamma.imag()); }
-
-/// Piece of the circle of constant resistance r (of the reference), |x| <= x_most, or of the arc of constant reactance.
-std::string resistance_circle(double r, double x_most) {
-  constexpr int n = 90;
-  std::string rows;
-  const double last = std::atan(x_most / (1.0 + r));
-  for (int i = -n; i <= n; ++i) {
-    const cdouble z(r, (1.0 + r) * std::tan(last * i / n));
-    rows += row((z - 1.0) / (z + 1.0));
-  }
-  return rows + "\n";
-}
-
-std::string reactance_arc(double x, double r_most) {
-  constexpr int n = 60;
-  std::string rows;
-  const double first = std::atan(1.0 / std::abs(x)), last = std::atan((1.0 + r_most) / std::abs(x));
-  for (int i = 0; i <= n; ++i) {
-    const cdouble z(std::abs(x) * std::tan(first + (last - first) * i / n) - 1.0, x);
-    rows += row((z - 1.0) / (z + 1.0));
-  }
-  return rows + "\n";
-}
-
-std::string circle(double radius) {
-  std::string rows;
-  for (int i = 0; i <= 360; i += 2) rows += row(std::polar(radius, i * std::acos(-1.0) / 180.0));
-  return rows;
-}
-
-/// A line of the grid ends where the next coarser line takes over, so that the right end does not turn black.
-struct GridLine {
-  double value, ends_at;
-};
-constexpr std::array<GridLine, 6> resistances{
-    {{0.2, 2.0}, {0.5, 5.0}, {1.0, 10.0}, {2.0, 10.0}, {5.0, 20.0}, {10.0, 20.0}}};
-constexpr std::array<GridLine, 7> reactances{
-    {{0.2, 2.0}, {0.5, 5.0}, {1.0, 5.0}, {2.0, 10.0}, {5.0, 10.0}, {10.0, 10.0}, {20.0, 10.0}}};
 
 void check(const std::vector<SmithPath>& paths, const SmithOptions& options) {
   require(!paths.empty() && paths.size() <= most_paths, "a chart of the reflection plane takes 1 to 26 paths");
@@ -205,15 +165,10 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   const Point centre{0.5 * page_width_pt, top - 0.5 * frame_h};
   const auto on_page = [&](cdouble g) { return Point{centre.x + unit_pt * g.real(), centre.y + unit_pt * g.imag()}; };
 
-  std::string grid;
-  for (const GridLine& line : resistances) grid += resistance_circle(line.value, line.ends_at);
-  for (const GridLine& line : reactances)
-    grid += reactance_arc(line.value, line.ends_at) + reactance_arc(-line.value, line.ends_at);
-  grid += "-1 0\n1 0\n";
   std::string plots = fmt::format("{} with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle, \\\n  {} with lines lc rgb "
                                   "'#606060' lw 0.9 dt solid notitle, \\\n  "
                                   "{} with lines {} notitle",
-                                  page.data(grid), page.data(circle(1.0)),
+                                  page.data(smith_grid()), page.data(circle(1.0)),
                                   page.data(circle(reflection_abs_from_swr(options.swr_limit))), limit_line);
 
   LabelPlaces places({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h},

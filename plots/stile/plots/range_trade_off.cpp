@@ -1,0 +1,91 @@
+#include <stile/plots/range_trade_off.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/plots/label_places.hpp>
+#include <stile/plots/page.hpp>
+
+namespace stile::plots {
+namespace {
+
+using namespace detail;
+
+constexpr double top_swr = 100.0;
+
+}  // namespace
+
+Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit, const ChartText& text) {
+  require(!points.empty(), "a trade-off needs a point");
+  require(swr_limit > 1.0 && std::isfinite(swr_limit), "the SWR limit must be > 1 and finite");
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    require(points[i].worst_swr >= 1.0, "an SWR must be >= 1");
+    require(i == 0 || points[i].relays > points[i - 1].relays, "the points of a trade-off must have rising numbers of relays");
+  }
+  const bool above = std::any_of(points.begin(), points.end(), [](const TradeOffPoint& p) { return p.worst_swr > top_swr; });
+  std::vector<std::string> notes;
+  if (above) notes.emplace_back("Points at the top edge: SWR above 100.");
+  const double page_pt = page_width_pt - 2.0 * page_margin_pt;
+  const std::string limit_line = "lc rgb '#000000' dt (2,3) lw 1.1", curve = "lc rgb '#0072B2' dt solid lw 1.3";
+  const Legend legend({{"least worst SWR over the loads", curve, "lc rgb '#0072B2' pt 7 ps 0.7", ""},
+                       {fmt::format("limit, SWR {:.4g}", swr_limit), limit_line, "", ""},
+                       {"fewest relays within the limit", "", "lc rgb '#D55E00' pt 6 ps 1.7 lw 1.6", ""}},
+                      page_pt);
+  const Surround surround(text, notes);
+  constexpr double frame_pt = 250.0, ticks_pt = 14.0, axis_pt = 14.0, left = page_margin_pt + 30.0;
+  Page page(surround.top_pt() + frame_pt + ticks_pt + axis_pt + legend.height_pt() + 6.0 + surround.bottom_pt());
+  const double top = page.height_pt() - surround.top_pt();
+  const Point low{left, top - frame_pt}, high{page_width_pt - page_margin_pt - 4.0, top};
+  const double first = static_cast<double>(points.front().relays) - 0.7, last = static_cast<double>(points.back().relays) + 0.7;
+  const auto on_page = [&](double relays, double swr) {
+    return Point{low.x + (high.x - low.x) * (relays - first) / (last - first), low.y + frame_pt * std::log10(std::min(swr, top_swr)) / 2.0};
+  };
+
+  std::string rows;
+  LabelPlaces places(low, high);
+  for (const TradeOffPoint& p : points) {
+    rows += fmt::format("{} {:.6g}\n", p.relays, std::min(p.worst_swr, top_swr));
+    places.avoid_mark(on_page(static_cast<double>(p.relays), p.worst_swr));
+  }
+  for (std::size_t i = 1; i < points.size(); ++i) {
+    const Point a = on_page(static_cast<double>(points[i - 1].relays), points[i - 1].worst_swr);
+    const Point b = on_page(static_cast<double>(points[i].relays), points[i].worst_swr);
+    for (int k = 1; k < 12; ++k) places.avoid({a.x + (b.x - a.x) * k / 12.0, a.y + (b.y - a.y) * k / 12.0});
+  }
+  const auto within = std::find_if(points.begin(), points.end(), [&](const TradeOffPoint& p) { return p.worst_swr <= swr_limit; });
+  if (within != points.end()) {
+    const Point ring = on_page(static_cast<double>(within->relays), within->worst_swr);
+    places.take({{ring.x - 7.0, ring.y - 7.0}, {ring.x + 7.0, ring.y + 7.0}});
+  }
+  std::string commands = fmt::format("set border 15 lw 0.6\nset logscale y\nset xrange [{:.4g}:{:.4g}]\nset yrange [1:100]\n"
+                                     "set xtics {} font ',7' nomirror scale 0.5 offset 0,0.15\n"
+                                     "set ytics (1, 1.5, 2, 3, 5, 10, 20, 50, 100) font ',7' nomirror scale 0.5 offset 0.6,0\n"
+                                     "set grid xtics ytics lc rgb '#D0D0D0' lw 0.4 dt solid\nplot ",
+                                     first, last, last - first > 16.0 ? 2 : 1);
+  if (swr_limit <= top_swr) {
+    commands += fmt::format("{} with lines {} notitle, \\\n  ", page.data(fmt::format("{:.4g} {:.6g}\n{:.4g} {:.6g}\n", first, swr_limit, last, swr_limit)), limit_line);
+    for (double x = low.x; x < high.x; x += 4.0) places.avoid({x, on_page(first, swr_limit).y});
+  }
+  commands += fmt::format("{} with linespoints {} pt 7 ps 0.7 notitle", page.data(rows), curve);
+  if (within != points.end()) {
+    commands += fmt::format(", \\\n  {} with points lc rgb '#D55E00' pt 6 ps 1.7 lw 1.6 notitle", page.data(fmt::format("{} {:.6g}\n", within->relays, within->worst_swr)));
+  }
+  page.panel(low, high, commands + "\n");
+  for (const TradeOffPoint& p : points) {
+    if (p.name.empty()) continue;
+    const PlacedLabel placed = places.place(on_page(static_cast<double>(p.relays), p.worst_swr), text_width_pt(p.name, 6.5), 6.5);
+    page.box(placed.box.low, placed.box.high, "fc rgb '#FFFFFF' fs solid 1.0 noborder");
+    page.text({placed.box.low.x + 1.0, 0.5 * (placed.box.low.y + placed.box.high.y)}, p.name, 6.5);
+    if (placed.leader) page.line(placed.leader_from, placed.leader_to, "lc rgb '#000000' lw 0.4 dt solid");
+  }
+  page.text({0.5 * (low.x + high.x), low.y - ticks_pt - 4.0}, "relays", 7.5, Align::centre);
+  page.text({page_margin_pt + 4.0, 0.5 * (low.y + high.y)}, "worst SWR over the loads", 7.5, Align::centre, 90);
+  page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_pt);
+  surround.put(page);
+  return page.finish();
+}
+
+}  // namespace stile::plots
