@@ -83,7 +83,7 @@ TEST_CASE("an L tuner takes its capacitors on the stated side") {
 TEST_CASE("a mistake in a tuner file is told with its place") {
   const std::vector<Change> changes = {
       {"form = \"pi\"", "form = \"Pi\"",
-       "3:8: \"form\" must be \"L\", \"T\" or \"pi\""},
+       "3:8: \"form\" must be \"L\", \"T\", \"pi\" or \"LCL\""},
       {"form = \"pi\"\n", "",
        "1:1: [tuner] needs the key \"form\""},
       {"form = \"pi\"", "form = 3",

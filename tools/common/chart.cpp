@@ -11,6 +11,7 @@
 #include "circuit.hpp"
 #include "output.hpp"
 #include "run.hpp"
+#include "signals.hpp"
 #include "table.hpp"
 
 namespace stile::tools {
@@ -30,6 +31,7 @@ std::vector<std::string> chart_files(const Arguments& arguments) {
 void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
                  const Arguments& arguments) {
   plots::Rendering rendering;
+  const HoldSignals held;
   try {
     rendering = plots::render(chart, files);
   } catch (const DomainError&) {

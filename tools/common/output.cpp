@@ -9,6 +9,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "signals.hpp"
+
 namespace stile::tools {
 namespace {
 
@@ -68,6 +70,7 @@ void write_output(const std::string& path, std::string_view text) {
   const fs::file_status status = fs::status(path, ignored);
   if (fs::is_directory(status)) fail(path, EISDIR);
   if (fs::exists(status) && !fs::is_regular_file(status)) return write_directly(path, text);
+  const HoldSignals held;
   const fs::path target = fs::is_symlink(fs::symlink_status(path, ignored)) ? fs::weakly_canonical(path, ignored) : fs::path(path);
   write_and_rename(path, target, text);
 }
