@@ -60,9 +60,14 @@ CapacitorArm capacitors_from(const TomlTable& table) {
   return arm;
 }
 
-constexpr std::initializer_list<std::string_view> arm_keys = {"values", "q", "q_at", "q_each", "stray", "open_contact", "ratings", "rating"};
-// The rating of the first bank's arm is that of both.
-constexpr std::initializer_list<std::string_view> second_arm_keys = {"values", "q", "q_at", "q_each", "stray", "open_contact", "ratings"};
+void check_arm(const TomlTable& table) {
+  table.only({"values", "q", "q_at", "q_each", "stray", "open_contact", "ratings", "rating"});
+}
+
+/// The rating of the first bank's arm is that of both.
+void check_second_arm(const TomlTable& table) {
+  table.only({"values", "q", "q_at", "q_each", "stray", "open_contact", "ratings"});
+}
 
 }  // namespace
 
@@ -97,23 +102,23 @@ Tuner tuner_from(const TomlTable& table) {
   }
   tuner.contact_ohm = table.find_not_negative("contact_resistance", Unit::ohm).value_or(0.0);
   const TomlTable inductors = table.table("inductors"), capacitors = table.table("capacitors");
-  inductors.only(arm_keys);
+  check_arm(inductors);
   tuner.inductors = inductors_from(inductors);
-  capacitors.only(arm_keys);
+  check_arm(capacitors);
   tuner.capacitors = capacitors_from(capacitors);
   tuner.inductor_rating = rating_from(inductors, "rating");
   tuner.capacitor_rating = rating_from(capacitors, "rating");
   const bool two_capacitors = tuner.form == TunerForm::t || tuner.form == TunerForm::pi, two_inductors = tuner.form == TunerForm::lcl;
   if (const auto second = table.find_table("load_capacitors")) {
     if (!two_capacitors) table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second bank of capacitors");
-    second->only(second_arm_keys);
+    check_second_arm(*second);
     tuner.load_capacitors = capacitors_from(*second);
   } else if (two_capacitors) {
     tuner.load_capacitors = tuner.capacitors;
   }
   if (const auto second = table.find_table("load_inductors")) {
     if (!two_inductors) table.fail("load_inductors", "only form \"LCL\" has a second bank of inductors");
-    second->only(second_arm_keys);
+    check_second_arm(*second);
     tuner.load_inductors = inductors_from(*second);
   } else if (two_inductors) {
     tuner.load_inductors = tuner.inductors;
