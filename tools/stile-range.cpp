@@ -32,8 +32,8 @@ Description describe_tool() {
   d.name = "stile-range";
   d.summary = "which loads a tuner of switched parts can match, with loss and stress, over all its states";
   d.usage = "--tuner FILE  [--frequency F | --bands LIST]  [--load Z | --load-file FILE]...  [OPTION]...";
-  d.examples = "stile-range --tuner examples/moor/tuner.toml --frequency 7.1MHz --load 26.3-975j --map loss --plane rx --chart range.png\n"
-               "stile-range --tuner examples/moor/station.toml --bands '40 m,20 m' --json -o range.json";
+  d.examples = "stile-range --tuner examples/moor/tuner.toml --frequency 10.125MHz --load 54-445j --map loss --plane rx --chart range.png\n"
+               "stile-range --tuner examples/moor/station.toml --bands '30 m,20 m' --json -o range.json";
   d.options = range_case_options();
   for (const Option& option : std::vector<Option>{
            {"--map", "KIND", "draw (--chart) or write (--csv, --json) a map over all loads at the frequency, or at the middle of each band: "
@@ -133,7 +133,7 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
 
 Answer greedy_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const RangeCase c = read_range_case(arguments);
-  const MapGrid grid = read_grid(arguments, c.source, 61);
+  const MapGrid grid = read_grid(arguments, c.source, 91);
   if (c.loads.empty() && !draw) throw UsageError("no load is given; legal: --load 12-230j, --load-file FILE.s1p, a station file, or --chart for a map");
   if (draw && c.bands.size() != 1) throw UsageError("the chart of --greedy is for one frequency; legal: --frequency 7.1MHz");
   const std::vector<GreedyAnswer> answers = report_greedy(c, progress);

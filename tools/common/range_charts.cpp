@@ -148,8 +148,7 @@ plots::Chart sweeps_chart(const RangeCase& c, const RangeReport& report) {
     panels.back().curves.push_back(std::move(curve));
   }
   return plots::swr_chart(panels, c.swr_limit,
-                          chart_text(c, "SWR at the transmitter in the least lossy state within SWR " + figure(c.swr_limit) +
-                                            ", else in the best: " + tuner_text(c.tuner)));
+                          chart_text(c, "SWR at the transmitter in the best state at each frequency: " + tuner_text(c.tuner)));
 }
 
 plots::Chart greedy_chart(const RangeCase& c, const MapGrid& grid, double frequency_hz, const std::vector<GreedyReach>& reach) {
@@ -178,14 +177,14 @@ plots::Chart whip_chart(const RangeCase& c, const WhipQuestion& question, const 
                         std::span<const double> frequency_hz) {
   plots::WhipMap map{{frequency_hz.begin(), frequency_hz.end()}, {length_m.begin(), length_m.end()}, {}, {}, {}};
   map.loss_db.assign(length_m.size() * frequency_hz.size(), none);
-  map.in_range.assign(map.loss_db.size(), false);
+  map.swr = map.loss_db;
   const auto place = [](std::span<const double> axis, double value) {
     return static_cast<std::size_t>(std::lower_bound(axis.begin(), axis.end(), value) - axis.begin());
   };
   for (const WhipStudyCell& cell : study.cells) {
     const std::size_t at = place(frequency_hz, cell.frequency_hz) * length_m.size() + place(length_m, cell.length_m);
     map.loss_db[at] = cell.tuner_transducer_db;
-    map.in_range[at] = cell.status == TunerStatus::found;
+    map.swr[at] = cell.swr;
   }
   std::vector<plots::WhipMapPoint> line;
   const auto end_line = [&] {
@@ -200,10 +199,18 @@ plots::Chart whip_chart(const RangeCase& c, const WhipQuestion& question, const 
     }
   }
   end_line();
+  std::string verdict;
+  if (map.break_even.empty()) {
+    const auto wins = std::count_if(study.break_even.begin(), study.break_even.end(), [](const BreakEven& b) { return b.coil_wins_shortest; });
+    const char* where = wins == 0 ? "no length" : wins == static_cast<std::ptrdiff_t>(study.break_even.size()) ? "every length" : "";
+    if (*where != '\0') verdict = fmt::format("; a base coil of Q {} loses less at {}", figure(question.coil_q), where);
+  } else {
+    verdict = fmt::format("; base coil: Q {}", figure(question.coil_q));
+  }
   return plots::whip_map_chart(map, c.swr_limit,
-                               chart_text(c, fmt::format("Loss, mismatch included, of {} at the foot of a whip {} thick over ground of {} ohm; base coil: Q {}",
+                               chart_text(c, fmt::format("Loss, mismatch included, of {} at the foot of a whip {} thick over ground of {} ohm{}",
                                                          tuner_text(c.tuner), print_quantity(2.0 * question.radius_m, Unit::metre),
-                                                         figure(question.ground_ohm), figure(question.coil_q))));
+                                                         figure(question.ground_ohm), verdict)));
 }
 
 }  // namespace stile::tools

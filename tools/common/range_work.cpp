@@ -68,7 +68,7 @@ RangeReport report_range(const RangeCase& c, Progress& progress) {
     for (const NamedLoad& named : c.loads) {
       progress.step(band.name + ", " + named.name + ", sweep");
       report.sweeps.push_back({named.name, band.name, band_range(c.tuner, c.source, band.frequency_hz,
-                                                                 [&](double f) { return load_impedance(named.load, f); }, c.swr_limit)});
+                                                                 [&](double f) { return load_impedance(named.load, f); }, c.swr_limit, Goal::least_swr)});
     }
   }
   return report;

@@ -29,6 +29,7 @@ struct LoadAnswer {
   double load_voltage_v_peak = 0.0;        ///< in the state of least loss, or of least SWR where none is within the limit
 };
 
+/// The state of least SWR at each frequency.
 struct SweepAnswer {
   std::string load, band;
   BandRange range;

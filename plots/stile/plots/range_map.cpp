@@ -122,6 +122,11 @@ Middle middle_of(const std::vector<double>& values, const RangeGrid& grid, doubl
   };
   sweep(true);
   sweep(false);
+  // In the round plane figures stand along the middle.
+  for (std::size_t cell = 0; cell < far.size() && grid.plane == RangePlane::reflection; ++cell) {
+    const double y = grid.y_low + (grid.y_high - grid.y_low) * (static_cast<double>(cell / grid.columns) + 0.5) / static_cast<double>(grid.rows);
+    if (std::abs(y) < 0.08) far[cell] *= 0.7;
+  }
   const auto most = std::max_element(far.begin(), far.end());
   return {static_cast<std::size_t>(most - far.begin()), *most};
 }

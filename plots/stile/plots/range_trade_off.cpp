@@ -56,10 +56,6 @@ Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit
     for (int k = 1; k < 12; ++k) places.avoid({a.x + (b.x - a.x) * k / 12.0, a.y + (b.y - a.y) * k / 12.0});
   }
   const auto within = std::find_if(points.begin(), points.end(), [&](const TradeOffPoint& p) { return p.worst_swr <= swr_limit; });
-  if (within != points.end()) {
-    const Point ring = on_page(static_cast<double>(within->relays), within->worst_swr);
-    places.take({{ring.x - 7.0, ring.y - 7.0}, {ring.x + 7.0, ring.y + 7.0}});
-  }
   std::string commands = fmt::format("set border 15 lw 0.6\nset logscale y\nset xrange [{:.4g}:{:.4g}]\nset yrange [1:100]\n"
                                      "set xtics {} font ',7' nomirror scale 0.5 offset 0,0.15\n"
                                      "set ytics (1, 1.5, 2, 3, 5, 10, 20, 50, 100) font ',7' nomirror scale 0.5 offset 0.6,0\n"
@@ -74,9 +70,13 @@ Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit
     commands += fmt::format(", \\\n  {} with points lc rgb '#D55E00' pt 6 ps 1.7 lw 1.6 notitle", page.data(fmt::format("{} {:.6g}\n", within->relays, within->worst_swr)));
   }
   page.panel(low, high, commands + "\n");
-  for (const TradeOffPoint& p : points) {
+  std::vector<TradeOffPoint> named = points;
+  if (within != points.end()) std::rotate(named.begin(), named.begin() + (within - points.begin()), named.end());   // it has its choice of places
+  for (const TradeOffPoint& p : named) {
     if (p.name.empty()) continue;
-    const PlacedLabel placed = places.place(on_page(static_cast<double>(p.relays), p.worst_swr), text_width_pt(p.name, 6.5), 6.5);
+    const double ring_pt = &p == named.data() && within != points.end() ? 4.0 : 0.0;
+    const Point at = on_page(static_cast<double>(p.relays), p.worst_swr);
+    const PlacedLabel placed = places.place({at.x, at.y + ring_pt}, text_width_pt(p.name, 6.5), 6.5);
     page.box(placed.box.low, placed.box.high, "fc rgb '#FFFFFF' fs solid 1.0 noborder");
     page.text({placed.box.low.x + 1.0, 0.5 * (placed.box.low.y + placed.box.high.y)}, p.name, 6.5);
     if (placed.leader) page.line(placed.leader_from, placed.leader_to, "lc rgb '#000000' lw 0.4 dt solid");

@@ -51,7 +51,7 @@ Chart whip_map_chart(const WhipMap& map, double swr_limit, const ChartText& text
   check_axis(map.frequency_hz);
   check_axis(map.length_m);
   const std::size_t columns = map.frequency_hz.size(), rows = map.length_m.size();
-  require(map.loss_db.size() == columns * rows && map.in_range.size() == map.loss_db.size(), "a whip map needs one value a cell");
+  require(map.loss_db.size() == columns * rows && map.swr.size() == map.loss_db.size(), "a whip map needs one value a cell");
   require(swr_limit > 1.0 && std::isfinite(swr_limit), "the SWR limit must be > 1 and finite");
 
   // Dark reads as lost: the scale is that of the square root, so that the first decibels show.
@@ -59,19 +59,19 @@ Chart whip_map_chart(const WhipMap& map, double swr_limit, const ChartText& text
   const Side x = side_of(map.frequency_hz, 1e6), y = side_of(map.length_m, 1.0);
   RasterPanel panel;
   panel.grid = {x.low, x.high, y.low, y.high, columns, rows};
-  std::vector<double> reach;
+  std::vector<double> reach;               // log of the SWR, in which the limit's line runs smoothly
   for (std::size_t row = 0; row < rows; ++row) {
     for (std::size_t column = 0; column < columns; ++column) {
       const std::size_t cell = column * rows + row;
       const double db = map.loss_db[cell];
       panel.shade.push_back(std::isnan(db) ? db : scaled(db));
-      reach.push_back(std::isnan(db) ? db : map.in_range[cell] ? 1.0 : 0.0);
+      reach.push_back(std::log(std::min(map.swr[cell], 1e9)));
     }
   }
   constexpr std::array<double, 7> levels{0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 10.0};
   for (const double level : levels) panel.contours.push_back({scaled(level), fmt::format("{:g} dB", level)});
   const std::string limit = "lc rgb '#000000' lw 1.5 dt solid", even = "lc rgb '#D55E00' lw 1.8 dt (8,3)";
-  for (std::vector<Point>& line : contour_lines(smoothed(reach, columns, rows), columns, rows, 0.5)) {
+  for (std::vector<Point>& line : contour_lines(reach, columns, rows, std::log(swr_limit))) {
     for (Point& p : line) p = {panel.grid.x(p.x), panel.grid.y(p.y)};
     panel.lines.push_back({std::move(line), limit});
   }
