@@ -186,7 +186,7 @@ TEST_CASE("values outside their range are refused by name value and range") {
                 "capacitor_rating.voltage_v_peak is 0 and must be > 0");
   check_refused(with([](Tuner& t) { t.inductor_rating.current_a_rms = not_a_number; }),
                 "inductor_rating.current_a_rms is nan and must be > 0");
-  check_refused(with([](Tuner& t) { t.form = static_cast<TunerForm>(7); }), "form is 7 and must be l, t or pi");
+  check_refused(with([](Tuner& t) { t.form = static_cast<TunerForm>(7); }), "form is 7 and must be l, t, pi or lcl");
 }
 
 TEST_CASE("tuners without the parts that their form needs are refused") {
@@ -199,7 +199,7 @@ TEST_CASE("tuners without the parts that their form needs are refused") {
   Tuner strays;
   strays.inductors.stray_h = 1e-7;
   strays.capacitors.stray_f = 1e-11;
-  check_refused(strays, "inductors, capacitors and load_capacitors are all empty and a tuner needs at least one part");
+  check_refused(strays, "inductors, capacitors, load_capacitors and load_inductors are all empty and a tuner needs at least one part");
   Tuner t = small(TunerForm::t);
   t.load_capacitors.values_f.clear();
   check_refused(t, "load_capacitors has no values and no stray and a T needs one of them");
