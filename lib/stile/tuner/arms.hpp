@@ -44,7 +44,9 @@ struct Entry {
 };
 
 inline Entry enter(const LoadEnd& load, cdouble far) {
-  return {load.a, load.b + far * load.a, load.r_ohm + far.real() * std::norm(load.a)};
+  const double ar = load.a.real(), ai = load.a.imag(), fr = far.real(), fi = far.imag();
+  return {load.a, {load.b.real() + (fr * ar - fi * ai), load.b.imag() + (fr * ai + fi * ar)},
+          load.r_ohm + fr * (ar * ar + ai * ai)};
 }
 
 /// A state's end at the transmitter: e = a + source b and f = a - source* b are the waves that come from and go back
@@ -70,6 +72,9 @@ inline double swr_of(const Ends& ends, double r_source) {
 inline double dissipation_db_of(const Ends& ends, double r_load) {
   return r_load > 0.0 ? 10.0 * std::log10(ends.power / r_load) : infinite;
 }
+
+/// tuner_state without checks.
+TunerState decode_state(const Tuner& tuner, std::uint64_t index);
 
 /// |reflection|^2 that an SWR limit >= 1 allows; infinite for an infinite limit.
 double reflection2_limit(double swr_limit);

@@ -8,6 +8,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/tuner/arms.hpp>
 
 namespace stile {
 namespace {
@@ -248,6 +249,10 @@ std::uint64_t state_count(const Tuner& tuner) {
 TunerState tuner_state(const Tuner& tuner, std::uint64_t index) {
   const std::uint64_t states = state_count(tuner);
   if (index >= states) throw DomainError(fmt::format("the state index is {} and must be 0 to {}", index, states - 1));
+  return detail::decode_state(tuner, index);
+}
+
+TunerState detail::decode_state(const Tuner& tuner, std::uint64_t index) {
   TunerState state;
   state.index = index;
   const auto take = [&](std::size_t parts) {
