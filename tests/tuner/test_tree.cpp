@@ -81,7 +81,7 @@ TEST_CASE("the tree gives the same states as the search of all") {
       }
       INFO("form " << static_cast<int>(form) << " lossy " << lossy << " within the limit " << within);
       CHECK(different == 0);
-      CHECK(within > 1000);
+      CHECK(within > 500);
     }
   }
 }

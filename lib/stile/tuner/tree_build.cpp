@@ -89,10 +89,13 @@ class Builder {
       for (std::size_t k = 0; k < fan; ++k) data_.order.push_back(first[std::min(k, count - 1)]);
       return leaf | leaf_flag;
     }
+    // The top node takes what is left over of a whole number of levels, so that all the others have eight children.
+    const unsigned halvings = static_cast<unsigned>(std::bit_width((count - 1) / fan));
+    const unsigned rounds = halvings % 3 == 0 ? 3 : halvings % 3;
     const auto at = static_cast<std::uint32_t>(data_.nodes.size());
     data_.nodes.emplace_back();
     std::vector<std::pair<Iterator, Iterator>> groups{{first, last}};
-    for (int round = 0; round < 3; ++round) {            // halved three times: at most `fan` groups
+    for (unsigned round = 0; round < rounds; ++round) {  // halved three times: at most `fan` groups
       std::vector<std::pair<Iterator, Iterator>> halves;
       for (const auto& [from, to] : groups) {
         const auto size = static_cast<std::size_t>(to - from);

@@ -1,10 +1,10 @@
 #include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
-#include <mutex>
-#include <thread>
+#include <limits>
+#include <numeric>
 
+#include <stile/base/errors.hpp>
+#include <stile/tuner/parallel.hpp>
 #include <stile/tuner/tree_data.hpp>
 
 // As in search.cpp: two instruction sets, no fused operations, so that every state's numbers are those of the search of
@@ -352,6 +352,27 @@ std::uint32_t place_of(cdouble z) {
   return spread(u) | spread(v) << 1;
 }
 
+/// The loads' numbers, in the low half, in the order of their places.
+std::vector<std::uint64_t> along_the_curve(std::span<const cdouble> z, unsigned threads) {
+  std::vector<std::uint64_t> placed(z.size()), sorted(z.size());
+  detail::in_blocks(z.size(), 16384, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t n = first; n < last; ++n) placed[n] = std::uint64_t{place_of(z[n])} << 32 | n;
+  });
+  constexpr std::size_t drawers = 4096;
+  constexpr unsigned shift = 52;
+  std::vector<std::size_t> end(drawers, 0);
+  for (const std::uint64_t p : placed) ++end[p >> shift];
+  std::partial_sum(end.begin(), end.end(), end.begin());
+  std::vector<std::size_t> begin = end;
+  for (const std::uint64_t p : placed) sorted[--begin[p >> shift]] = p;
+  detail::in_blocks(drawers, 16, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t n = first; n < last; ++n) {
+      std::sort(sorted.begin() + static_cast<std::ptrdiff_t>(begin[n]), sorted.begin() + static_cast<std::ptrdiff_t>(end[n]));
+    }
+  });
+  return sorted;
+}
+
 }  // namespace
 
 TunerChoice choose_state(const TunerTree& tree, cdouble z_load_ohm, double swr_limit) {
@@ -367,49 +388,21 @@ TunerChoice choose_state(const TunerTree& tree, cdouble z_load_ohm, double swr_l
 std::vector<StateScore> choose_states(const TunerTree& tree, std::span<const cdouble> z_load_ohm, double swr_limit,
                                       Goal goal, unsigned threads) {
   detail::check_swr_limit(swr_limit);
+  require(z_load_ohm.size() <= std::numeric_limits<std::uint32_t>::max(), "a batch must have fewer than 2^32 loads");
   for (const cdouble z : z_load_ohm) detail::check_load(z);
   const TreeData& data = *tree.data;
   std::vector<StateScore> scores(z_load_ohm.size());
-  // Blocks are taken in turn by whoever is free. Within a block neighbouring loads follow each other: the tree's upper
-  // part stays in the cache and the last state is a good first guess. Neither changes an answer.
-  constexpr std::size_t block = std::size_t{1} << 15;
-  std::atomic<std::size_t> next{0};
-  const auto work = [&] {
-    std::vector<std::uint64_t> order;
-    for (;;) {
-      const std::size_t first = next.fetch_add(block);
-      if (first >= z_load_ohm.size()) return;
-      const std::size_t count = std::min(block, z_load_ohm.size() - first);
-      order.resize(count);
-      for (std::size_t n = 0; n < count; ++n) {
-        order[n] = std::uint64_t{place_of(z_load_ohm[first + n])} << 32 | static_cast<std::uint32_t>(n);
-      }
-      std::sort(order.begin(), order.end());
-      Searcher searcher(data, swr_limit);
-      for (const std::uint64_t place : order) {
-        const std::size_t n = first + static_cast<std::uint32_t>(place);
-        const Query q = query_of(data, z_load_ohm[n]);
-        scores[n] = score(data, q, goal_of(searcher, q, goal));
-      }
+  const std::vector<std::uint64_t> order = along_the_curve(z_load_ohm, threads);
+  // Neighbouring loads follow each other: the tree's upper part stays in the cache and the last state is a good first
+  // guess. Neither changes an answer.
+  detail::in_blocks(order.size(), 8192, threads, [&](std::size_t first, std::size_t last) {
+    Searcher searcher(data, swr_limit);
+    for (std::size_t k = first; k < last; ++k) {
+      const std::size_t n = static_cast<std::uint32_t>(order[k]);
+      const Query q = query_of(data, z_load_ohm[n]);
+      scores[n] = score(data, q, goal_of(searcher, q, goal));
     }
-  };
-  if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
-  const std::size_t blocks = (z_load_ohm.size() + block - 1) / block;
-  std::vector<std::thread> others;
-  std::exception_ptr failure;
-  std::mutex failing;
-  const auto guarded = [&] {
-    try {
-      work();
-    } catch (...) {
-      const std::lock_guard lock(failing);
-      failure = std::current_exception();
-    }
-  };
-  for (std::size_t n = 1; n < std::min<std::size_t>(threads, blocks); ++n) others.emplace_back(guarded);
-  guarded();
-  for (std::thread& other : others) other.join();
-  if (failure) std::rethrow_exception(failure);
+  });
   return scores;
 }
 
