@@ -14,9 +14,10 @@ struct GreedyResult {
   bool false_minimum = false;                   ///< it ended above the limit though some state is within it
 };
 
-/// The walk: by-pass (no part in) on each side that the tuner has; coarse: each arm in turn is set to none or to one of
-/// its parts alone, and the best reading kept, until a round changes nothing; fine: each arm one step of its settings
-/// (in the order of their values) up or down, as long as the SWR falls.
+/// The walk starts where the least is known: at the straightest connection, no part in (a T: all in), on each side that
+/// the tuner has. Coarse: each arm in turn is set to none, to one of its parts alone, or to all, and the best reading
+/// kept, until a round changes nothing; the better side goes on. Fine: each arm goes one step of its settings (in the
+/// order of their values) up or down, as long as the SWR falls.
 /// The procedure is ours, of the kind that is common practice; a given tuner's own may differ.
 ///
 /// @throws DomainError  as choose_state

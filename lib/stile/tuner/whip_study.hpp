@@ -20,25 +20,27 @@ using WhipLoad = std::function<cdouble(double length_m, double frequency_hz)>;
 /// @param radius_m   a > 0, below h / e
 /// @param ground_ohm >= 0
 /// @throws DomainError  a value outside its range
-/// Accuracy: R within 5 % of a sinusoidal current's up to k h = 0.5 and low by 40 % at a quarter wave (36.6 ohm); X is
-/// the common estimate from the mean characteristic impedance, 10 % or so. Source: half of the short dipole's
-/// 20 (k l / 2)^2 and -120 (ln(l/(2a)) - 1)/tan(k l/2) (Balanis, Antenna Theory, short dipole; from memory).
+/// Accuracy: R is that of a straight-line current, low by a third at a quarter wave (24.7 against 36.6 ohm). X is one of
+/// two common estimates: the other has ln(2h/a), 42 ohm / tan(k h) more. Source: half of the short dipole's
+/// 20 (k h)^2 and -120 (ln(h/a) - 1)/tan(k h) (Balanis, Antenna Theory; from memory).
 cdouble short_whip_ohm(double length_m, double radius_m, double ground_ohm, double frequency_hz);
 
 struct WhipStudyCell {
   double length_m = 0.0, frequency_hz = 0.0;
   cdouble z_ohm{};
-  TunerStatus status = TunerStatus::not_run;   ///< out_of_reach: no state within the limit; the rest is that of most delivered power
+  TunerStatus status = TunerStatus::not_run;   ///< out_of_reach: no state within the limit. The state is that of most
+                                               ///< delivered power, within the limit where one is
   double swr = 0.0;
   double tuner_dissipation_db = 0.0;
   double tuner_transducer_db = 0.0;            ///< with what the residual SWR reflects
   double coil_db = 0.0;                        ///< of a base coil (or, for X > 0, none: 0) that resonates the whip
 };
 
-/// Below this length the coil loses less, at this frequency.
+/// Up to this length the coil loses less, at this frequency: the tuner is counted with what its residual SWR reflects.
 struct BreakEven {
   double frequency_hz = 0.0;
-  std::optional<double> length_m;              ///< none: the same one wins at every length of the study
+  std::optional<double> length_m;              ///< between lengths on a straight line; none: the coil wins at no length
+                                               ///< (coil_wins_shortest false) or at all of them (true)
   bool coil_wins_shortest = false;
 };
 
