@@ -19,6 +19,7 @@
 #include "common/range_case.hpp"
 #include "common/range_charts.hpp"
 #include "common/range_output.hpp"
+#include "common/range_turned.hpp"
 #include "common/range_work.hpp"
 #include "common/run.hpp"
 
@@ -30,7 +31,7 @@ using namespace stile::tools;
 Description describe_tool() {
   Description d;
   d.name = "stile-range";
-  d.summary = "which loads a tuner of switched parts can match, with loss and stress, over all its states";
+  d.summary = "which loads a tuner can match, with loss and stress, over all its states";
   d.usage = "--tuner FILE  [--frequency F | --bands LIST]  [--load Z | --load-file FILE]...  [OPTION]...";
   d.examples = "stile-range --tuner examples/moor/tuner.toml --frequency 10.125MHz --load 54-445j --map loss --plane rx --chart range.png\n"
                "stile-range --tuner examples/moor/station.toml --bands '30 m,20 m' --json -o range.json";
@@ -57,9 +58,10 @@ Description describe_tool() {
     d.options.push_back(option);
   }
   d.notes = "Tuner file: one [tuner] table with form (\"L\", \"T\", \"pi\", \"LCL\"), capacitor_side, contact_resistance, and the banks\n"
-            "[tuner.inductors] and [tuner.capacitors] (T, pi: [tuner.load_capacitors], LCL: [tuner.load_inductors]; like the first when\n"
-            "absent) with values, q or q_each, q_at, stray, open_contact, rating (of the whole bank), ratings (one a part). At most\n"
-            "2^24 states.\n"
+            "[tuner.inductors] and [tuner.capacitors] (T, pi: [tuner.load_capacitors]; LCL: [tuner.load_inductors]; like the first when\n"
+            "absent) with values, q, q_at, stray, open_contact, rating = { voltage, current, power } of the whole bank, and one a part:\n"
+            "part_q, part_voltage, part_current, part_power. At most 2^24 states. For parts that turn, range = [least, most] or taps\n"
+            "stand in place of values; their range is what they match exactly, with its traced outline.\n"
             "Loads stand at the tuner's output: cables of a station's arrangements are left out. Answers are the best of all states,\n"
             "proven; a real tuner stops earlier (--greedy). Coverage is against the transmitter's resistance. With --csv, --map gives\n"
             "one row a cell in place of the loads. Without --map, --chart draws what is matchable, or with loads and bands the\n"
@@ -110,11 +112,25 @@ struct Answer {
   std::string reason;
 };
 
+Answer turned_job(const RangeCase& c, const Arguments& arguments, Progress& progress, Format format, bool draw) {
+  const std::string kind = arguments.text("--map").value_or("matchable");
+  if (kind != "matchable" && kind != "loss") throw UsageError("--map \"" + kind + "\": the parts of " + c.turned->name + " turn; legal: matchable loss");
+  if (arguments.has("--map") && !draw) throw UsageError("--map of parts that turn is drawn only; legal: --chart FILE.png");
+  const MapGrid grid = read_grid(arguments, c.source, c.bands.size() == 1 ? 201 : 101);
+  const TurnedReport report = report_turned(c, progress);
+  Answer answer;
+  if (draw) answer.chart = turned_chart(c, report, grid, kind == "loss", progress);
+  answer.output = format == Format::json ? turned_json(c, report) : format == Format::csv ? turned_csv(c, report) : turned_text(c, report);
+  answer.reason = turned_reason(report);
+  return answer;
+}
+
 Answer range_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const bool mapped = arguments.has("--map");
   const MapKind kind = read_map_kind(arguments.text("--map").value_or("matchable"));
-  if (mapped && !draw && format == Format::text) throw UsageError("--map needs somewhere to go; legal: --chart FILE.png, --csv or --json");
   const RangeCase c = read_range_case(arguments);
+  if (c.turned) return turned_job(c, arguments, progress, format, draw);
+  if (mapped && !draw && format == Format::text) throw UsageError("--map needs somewhere to go; legal: --chart FILE.png, --csv or --json");
   const MapGrid grid = read_grid(arguments, c.source, c.bands.size() == 1 ? 301 : 141);
   if ((kind == MapKind::stress || kind == MapKind::limiting_part) && !has_ratings(c.tuner)) {
     throw UsageError(c.origin + ": no part has a rating, so no map of stress; legal: rating = { voltage = \"500 V\" } in a bank");
@@ -133,6 +149,7 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
 
 Answer greedy_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const RangeCase c = read_range_case(arguments);
+  need_switched(c, "--greedy");
   const MapGrid grid = read_grid(arguments, c.source, 91);
   if (c.loads.empty() && !draw) throw UsageError("no load is given; legal: --load 12-230j, --load-file FILE.s1p, a station file, or --chart for a map");
   if (draw && c.bands.size() != 1) throw UsageError("the chart of --greedy is for one frequency; legal: --frequency 7.1MHz");
@@ -146,6 +163,7 @@ Answer greedy_job(const Arguments& arguments, Progress& progress, Format format,
 
 Answer sizing_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const RangeCase c = read_range_case(arguments);
+  need_switched(c, "--sizing");
   if (c.loads.empty()) throw UsageError("no load is given; legal: --load 12-230j, --load-file FILE.s1p or a station file");
   SizingRequest request;
   request.frame = c.tuner;
@@ -186,6 +204,7 @@ std::vector<double> by_ratio(double low, double high, std::size_t count) {
 
 Answer whip_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const RangeCase c = read_range_case(arguments, false, {band_points("", 1.8e6, 30e6, 2)});
+  need_switched(c, "--whip-study");
   if (c.bands.size() != 1 || c.bands.front().frequency_hz.size() < 2) throw UsageError("--whip-study takes one range of frequencies; legal: --bands 1.8MHz:30MHz");
   const Limits lengths = arguments.has("--lengths") ? read_limits(*arguments.text("--lengths"), Unit::metre, "--lengths") : Limits{0.5, 10.0};
   WhipQuestion question;

@@ -9,6 +9,7 @@
 
 #include <stile/base/table.hpp>
 #include <stile/load/load_file.hpp>
+#include <stile/station/any_tuner.hpp>
 #include <stile/station/station.hpp>
 #include <stile/station/toml_table.hpp>
 
@@ -137,6 +138,10 @@ std::vector<Option> range_case_options() {
           {"--swr", "S", "SWR limit, > 1; default 2, or the station's"}};
 }
 
+void need_switched(const RangeCase& c, const std::string& job) {
+  if (c.turned) throw UsageError(job + ": the parts of " + c.turned->name + " turn; legal: a tuner of switched parts");
+}
+
 BandPoints band_points(const std::string& name, double low_hz, double high_hz, std::size_t points) {
   BandPoints band{name.empty() ? megahertz(low_hz) + " to " + megahertz(high_hz) : name, {}, 0.5 * (low_hz + high_hz)};
   for (std::size_t n = 0; n + 1 < points; ++n) {
@@ -166,8 +171,12 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
     known = station.bands;
     for (const Condition& condition : with_loads ? station.conditions : std::vector<Condition>{}) c.loads.push_back({condition.name, condition.load});
   } else {
-    c.tuner = read_tuner(text, *file);
-    c.tuner = pick_tuner({c.tuner}, arguments, *file);
+    auto tuner = read_any_tuner(text, *file);
+    if (auto* turned = std::get_if<ContinuousTuner>(&tuner)) {
+      c.turned = std::move(*turned);
+    } else {
+      c.tuner = pick_tuner({std::get<Tuner>(tuner)}, arguments, *file);
+    }
     c.source.power_w = 5.0;
   }
   const Source given = read_source(arguments);

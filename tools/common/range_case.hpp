@@ -1,11 +1,13 @@
 #pragma once
 // What stile-range is asked about: a tuner, loads, frequencies.
 
+#include <optional>
 #include <string>
 #include <vector>
 
 #include <stile/load/load.hpp>
 #include <stile/network/ladder.hpp>
+#include <stile/tuner/continuous.hpp>
 #include <stile/tuner/tuner.hpp>
 
 #include "command_line.hpp"
@@ -26,7 +28,8 @@ struct BandPoints {
 
 struct RangeCase {
   std::string origin;                  ///< the file, for charts
-  Tuner tuner;
+  Tuner tuner;                         ///< of switched parts; empty when `turned` is there
+  std::optional<ContinuousTuner> turned;   ///< of parts that turn
   Source source;
   double swr_limit = 2.0;
   std::vector<BandPoints> bands;       ///< not empty
@@ -41,6 +44,9 @@ std::vector<Option> range_case_options();
 /// @param fallback    taken when the command line and the file state no frequency; empty: that is an error
 /// @throws UsageError, ParseError  also a load that does not reach a frequency asked for
 RangeCase read_range_case(const Arguments& arguments, bool with_loads = true, const std::vector<BandPoints>& fallback = {});
+
+/// @throws UsageError  the tuner's parts turn, and the job is for switched ones
+void need_switched(const RangeCase& c, const std::string& job);
 
 /// `points` frequencies at even steps, both ends included.
 BandPoints band_points(const std::string& name, double low_hz, double high_hz, std::size_t points);

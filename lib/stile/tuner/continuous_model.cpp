@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 #include <stile/base/roots.hpp>
 #include <stile/tuner/arms.hpp>
@@ -54,6 +55,52 @@ std::vector<double> quadratic(double a, double b, double c) {
   return {q / a, c / q};
 }
 
+/// Coefficients, constant first, of the polynomial of the fourth degree through five values at 0, 1/4 ... 1.
+std::array<double, 5> newton_form(std::array<double, 5> value) {
+  for (std::size_t order = 1; order < 5; ++order) {         // divided differences
+    for (std::size_t n = 4; n >= order; --n) value[n] = (value[n] - value[n - 1]) / (0.25 * static_cast<double>(order));
+  }
+  std::array<double, 5> coefficients{};
+  for (std::size_t n = 5; n-- > 0;) {                       // times (x - n/4), plus the next
+    for (std::size_t k = 4; k > 0; --k) coefficients[k] = coefficients[k - 1] - 0.25 * static_cast<double>(n) * coefficients[k];
+    coefficients[0] = value[n] - 0.25 * static_cast<double>(n) * coefficients[0];
+  }
+  return coefficients;
+}
+
+/// Roots in 0..1 of a function that the polynomial describes to rounding. Between neighbouring roots of the derivative
+/// there is one at most; where the function only touches zero at such a place, that is one too.
+std::vector<double> roots_between(const std::array<double, 5>& coefficients, const std::function<double(double)>& f) {
+  std::array<double, 5> slope{};
+  bool constant = true;
+  double size = 0.0;
+  for (std::size_t k = 0; k < 5; ++k) {
+    size += std::abs(coefficients[k]);
+    if (k == 0) continue;
+    slope[k - 1] = static_cast<double>(k) * coefficients[k];
+    constant = constant && slope[k - 1] == 0.0;
+  }
+  if (constant) return {};
+  std::vector<double> ends{0.0};
+  const auto polynomial = [&](double x) {
+    double sum = 0.0;
+    for (std::size_t k = 5; k-- > 0;) sum = sum * x + slope[k];
+    return sum;
+  };
+  for (const double x : roots_between(slope, polynomial)) ends.push_back(x);
+  ends.push_back(1.0);
+  std::sort(ends.begin(), ends.end());
+  std::vector<double> roots;
+  for (std::size_t n = 0; n < ends.size(); ++n) {
+    const double here = f(ends[n]);
+    if (std::abs(here) <= 1e-13 * size) roots.push_back(ends[n]);
+    if (n + 1 == ends.size() || !(ends[n] < ends[n + 1]) || !(here * f(ends[n + 1]) < 0.0)) continue;
+    const Root root = find_root(f, ends[n], ends[n + 1]);
+    if (root.status == RootStatus::found) roots.push_back(root.x);
+  }
+  return roots;
+}
+
 /// Values of the inductor that match, given both ends of a differential capacitor.
 std::vector<Values> solve_differential(const ContinuousModel& model, cdouble z_load) {
   const std::pair<cdouble, cdouble> load{z_load, 1.0};
@@ -71,25 +118,18 @@ std::vector<Values> solve_differential(const ContinuousModel& model, cdouble z_l
     return (p * std::conj(q)).imag();
   };
   std::vector<Values> found;
-  constexpr int steps = 256;
   const auto add = [&](double near_f) {
     const auto [p, q] = parts(near_f);
     if (q == 0.0) return;
     double henry = -(p / q).real() * h;
     if (settle(middle, henry)) found.push_back(at(near_f, henry));
   };
-  double before = imaginary(near.low);
-  if (before == 0.0) add(near.low);
-  for (int n = 1; n <= steps; ++n) {
-    const double left = near.low + (near.high - near.low) * (n - 1) / steps, right = near.low + (near.high - near.low) * n / steps;
-    const double after = imaginary(right);
-    if (after == 0.0) add(right);
-    else if (before * after < 0.0) {
-      const Root root = find_root(imaginary, left, right);
-      if (root.status == RootStatus::found) add(root.x);
-    }
-    before = after;
-  }
+  // Of the fourth degree in the capacitance, since p and q are of the second: five values make the polynomial.
+  const auto place = [&](double part) { return near.low + (near.high - near.low) * part; };
+  std::array<double, 5> value{};
+  for (std::size_t n = 0; n < 5; ++n) value[n] = imaginary(place(0.25 * static_cast<double>(n)));
+  const auto along = [&](double part) { return imaginary(place(part)); };
+  for (const double part : roots_between(newton_form(value), along)) add(place(part));
   return found;
 }
 
