@@ -1,5 +1,5 @@
-// Times of the tree against the search of all states, in one run. The banks are the L of tests/tuner: binary steps from
-// 0.05 uH and 10 pF with losses; 2^17 states are eight parts an arm and two sides, 2^21 ten.
+// Times of the tree against the search of all states, in one run. The banks are two-sided Ls with losses that reach
+// 12.8 uH and 2.56 nF: 2^17 states are eight parts an arm in steps of two, 2^21 ten.
 
 #include <cmath>
 #include <cstdlib>
@@ -83,7 +83,7 @@ void tree_three_answers(benchmark::State& state) {
 void batch(benchmark::State& state, Goal goal) {
   const Case& c = of(static_cast<int>(state.range(0)));
   const auto threads = static_cast<unsigned>(state.range(1));
-  const std::vector<cdouble> z = loads(1000000);
+  const std::vector<cdouble> z = loads(goal == Goal::least_swr ? 1000000 : 200000);
   for (auto _ : state) benchmark::DoNotOptimize(choose_states(c.tree, z, swr_limit, goal, threads));
   state.counters["loads/s"] = benchmark::Counter(static_cast<double>(z.size()), benchmark::Counter::kIsIterationInvariantRate);
   state.counters["bytes/state"] = static_cast<double>(tree_bytes(c.tree)) / static_cast<double>(state_count(c.tuner));
@@ -120,4 +120,4 @@ BENCHMARK(tree_three_answers)->Arg(8)->Arg(10)->Unit(benchmark::kMicrosecond);
 BENCHMARK_CAPTURE(batch, least_swr, Goal::least_swr)->Args({8, 1})->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->UseRealTime();
 BENCHMARK_CAPTURE(batch, least_loss, Goal::least_loss)->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->UseRealTime();
 BENCHMARK_CAPTURE(batch, most_delivered, Goal::most_delivered)->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->UseRealTime();
-BENCHMARK(build)->Arg(8)->Arg(10)->Unit(benchmark::kMillisecond);
+BENCHMARK(build)->Arg(8)->Unit(benchmark::kMillisecond);

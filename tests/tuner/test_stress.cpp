@@ -7,6 +7,7 @@
 #include <tuner/random_tuner.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/base/table.hpp>
 
 using namespace stile;
 
@@ -153,4 +154,40 @@ TEST_CASE("a stress names the arm the part and the kind") {
   CHECK(stress_text(t, worst) == "inductors, part 1: 1.414 A rms, rated 1 A");
   CHECK(stress_text(t, worst_stress(t, table, tuner_state(t, 0), {50.0, 100.0}, 50.0)) == "no rating stated");
   CHECK_THROWS_AS(worst_stress(t, table, tuner_state(t, 0), {50.0, 0.0}, 50.0), DomainError);
+}
+
+TEST_CASE("an L-C-L has the derived loss and stress") {
+  const std::string path = std::string{STILE_TEST_DATA} + "/tuner/lcl.csv";
+  const Table rows = read_table(read_text_file(path), path);
+  REQUIRE(rows.rows.size() == 1);
+  const auto number = [&](const char* column) { return rows.number(0, column); };
+  Tuner t;
+  t.form = TunerForm::lcl;
+  t.inductors.values_h = {number("l_transmitter_h")};
+  t.load_inductors.values_h = {number("l_load_h")};
+  t.inductors.loss.q = t.load_inductors.loss.q = number("l_q");
+  t.capacitors.values_f = {number("c_f")};
+  t.capacitors.loss.q = number("c_q");
+  const TunerTable table = tabulate(t, number("f_hz"));
+  const cdouble load{number("load_re"), number("load_im")};
+  const TunerState all_in = tuner_state(t, 7);
+  const Evaluation e = evaluate(Ladder{tuner_elements(t, all_in)}, {50.0, 1.0}, table.frequency_hz, load);
+  CHECK(std::abs(std::abs(e.reflection) - number("gamma_abs")) <= 1e-9);
+  CHECK(std::abs(e.loss.dissipation_db - number("loss_db")) <= 1e-9);
+  // One rating at a time, of 1 V peak or 1 A: the factor is the stress itself.
+  const auto factor = [&](std::vector<Rating> inductor, std::vector<Rating> capacitor, std::vector<Rating> load_inductor) {
+    t.inductors.ratings = std::move(inductor);
+    t.capacitors.ratings = std::move(capacitor);
+    t.load_inductors.ratings = std::move(load_inductor);
+    return worst_stress(t, table, all_in, {50.0, 1.0}, load).factor;
+  };
+  const std::vector<Rating> volt{{1.0, infinite, infinite}}, ampere{{infinite, 1.0, infinite}};
+  const double root_two = std::sqrt(2.0);
+  const auto near = [](double a, double b) { return std::abs(a - b) <= 1e-9 * b; };
+  CHECK(near(factor(volt, {}, {}), root_two * number("v_l_transmitter")));
+  CHECK(near(factor(ampere, {}, {}), number("i_l_transmitter")));
+  CHECK(near(factor({}, volt, {}), root_two * number("v_c")));
+  CHECK(near(factor({}, ampere, {}), number("i_c")));
+  CHECK(near(factor({}, {}, volt), root_two * number("v_l_load")));
+  CHECK(near(factor({}, {}, ampere), number("i_l_load")));
 }
