@@ -102,6 +102,7 @@ std::vector<plots::RangeEdge> edges_of(const TurnedBoundary& boundary, const Map
 }  // namespace
 
 TurnedReport report_turned(const RangeCase& c, Progress& progress) {
+  constexpr double tolerance = 2e-4;         // fine enough to look smooth in the R-X plane as well
   const ContinuousTuner& tuner = *c.turned;
   const auto answer = [&](const BandPoints& band, const NamedLoad& named, double f) {
     const cdouble z = load_impedance(named.load, f);
@@ -117,7 +118,7 @@ TurnedReport report_turned(const RangeCase& c, Progress& progress) {
       for (const double f : band.frequency_hz) report.sweeps.push_back(answer(band, named, f));
     }
     progress.step(band.name + ", boundary");
-    report.boundaries.push_back({band.name, band.middle_hz, trace_boundary(tuner, band.middle_hz, c.source.z_ohm, c.source.z_ohm.real())});
+    report.boundaries.push_back({band.name, band.middle_hz, trace_boundary(tuner, band.middle_hz, c.source.z_ohm, c.source.z_ohm.real(), tolerance)});
   }
   return report;
 }

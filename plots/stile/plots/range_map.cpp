@@ -150,7 +150,9 @@ Chart range_map_chart(const std::vector<RangePanel>& panels, const RangeGrid& gr
       const double value = panel.values[cell];
       raster.shade.push_back(std::isnan(value) ? none : std::clamp(scaled(value), -1.0, 2.0));
       above = above || value > quantity.high;
-      white = white || (std::isnan(value) && !panel.swr.empty() && !std::isnan(panel.swr[cell]));
+      const auto column = static_cast<double>(cell % grid.columns), row = static_cast<double>(cell / grid.columns);
+      const bool passive = grid.plane == RangePlane::impedance || std::hypot(raster.grid.x(column), raster.grid.y(row)) < 1.0;
+      white = white || (std::isnan(value) && passive);
     }
     raster.stepped = true;
     for (const double level : quantity.levels) {
@@ -163,7 +165,8 @@ Chart range_map_chart(const std::vector<RangePanel>& panels, const RangeGrid& gr
   RasterStyle style = style_of(panels, grid, swr_limit);
   style.key_label = quantity.label;
   for (const double level : quantity.levels) style.key_ticks.push_back({scaled(level), fmt::format("{:.4g}", level)});
-  if (white) style.notes.push_back(fmt::format("White: no state comes under SWR {:.4g}.", swr_limit));
+  if (white && panels.front().swr.empty()) style.notes.emplace_back("White: not matched.");
+  if (white && !panels.front().swr.empty()) style.notes.push_back(fmt::format("White: no state comes under SWR {:.4g}.", swr_limit));
   if (above) style.notes.push_back(fmt::format("The darkest shade stands for everything above {:.4g}.", quantity.high));
   style.notes.emplace_back("Shades: each cell's own value; lines: its median with its neighbours.");
   return raster_chart(rasters, style, text);

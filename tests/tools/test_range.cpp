@@ -1,0 +1,454 @@
+// stile-range as a user runs it.
+
+#include <cmath>
+#include <complex>
+
+#include <stile/base/table.hpp>
+#include <stile/network/ladder.hpp>
+#include <stile/station/station.hpp>
+#include <stile/tuner/tuner.hpp>
+
+#include "programs.hpp"
+
+using namespace programs;
+
+namespace {
+
+// 2 x 16 x 16 states; invented.
+const std::string small = R"([tuner]
+name = "small L"
+form = "L"
+capacitor_side = "either"
+contact_resistance = "0.05 ohm"
+[tuner.inductors]
+values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH"]
+q = 120
+stray = "0.1 uH"
+rating = { voltage = "100 V" }
+[tuner.capacitors]
+values = ["50 pF", "100 pF", "200 pF", "400 pF"]
+q = 1000
+stray = "15 pF"
+rating = { voltage = "80 V" }
+)";
+
+const std::string roller = R"([tuner]
+name = "roller L"
+form = "L"
+[tuner.inductors]
+range = ["0.1 uH", "20 uH"]
+[tuner.capacitors]
+range = ["10 pF", "2 nF"]
+)";
+
+const std::string station = R"([station]
+name = "test"
+whip_on_body = true
+[transmitter]
+power = "20 W"
+swr_limit = 1.7
+[[band]]
+name = "40 m"
+low = "7.0 MHz"
+high = "7.2 MHz"
+design = "7.05 MHz"
+[[band]]
+name = "20 m"
+low = "14.0 MHz"
+high = "14.35 MHz"
+[[load]]
+condition = "dry"
+impedance = "30-20j"
+[[load]]
+condition = "wet"
+impedance = "40-90j"
+[[arrangement]]
+name = "tuner"
+kind = "tuner"
+)" + small;
+
+std::string replaced(std::string text, const std::string& what, const std::string& by) {
+  const std::size_t place = text.find(what);
+  REQUIRE(place != std::string::npos);
+  return text.replace(place, what.size(), by);
+}
+
+bool close(double a, double b) { return std::abs(a - b) <= 1e-9 * (1.0 + std::abs(b)); }
+
+void write_files(const Folder& folder) {
+  folder.write("small.toml", small);
+  folder.write("roller.toml", roller);
+  folder.write("station.toml", station);
+}
+
+}  // namespace
+
+TEST_CASE("stile-range gives the fixed keys and states that a ladder evaluates to the same figures") {
+  const Folder folder;
+  write_files(folder);
+  const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load 30-20j --load 100+60j --swr 2 --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  CHECK(run.err.empty());
+  const auto j = run.json();
+  CHECK(j["tool"] == "stile-range");
+  CHECK(j["states"] == 512);
+  REQUIRE(j["loads"].size() == 2);
+  CHECK(j["loads"][1]["load_ohm"] == nlohmann::json({100.0, 60.0}));
+  const stile::Tuner tuner = stile::read_tuner(small, "small.toml");
+  for (const auto& load : j["loads"]) {
+    const stile::cdouble z(load["load_ohm"][0], load["load_ohm"][1]);
+    for (const char* best : {"least_swr", "least_loss", "least_stress"}) {
+      INFO(best);
+      const auto& answer = load[best];
+      const auto& state = answer["state"];
+      const stile::TunerState s = stile::tuner_state(tuner, state["index"].get<std::uint64_t>());
+      CHECK(state["inductance_h"] == s.inductance_h);
+      CHECK(state["capacitance_f"] == s.capacitance_f);
+      CHECK(state["capacitor_side"] == (s.side == stile::CapacitorSide::load ? "load" : "transmitter"));
+      const stile::Evaluation e = stile::evaluate({stile::tuner_elements(tuner, s)}, {50.0, 5.0}, 7.1e6, z);
+      CHECK(close(answer["swr"], e.swr));
+      CHECK(close(answer["dissipation_db"], e.loss.dissipation_db));
+      CHECK(answer["swr"].get<double>() <= 2.0);
+    }
+    CHECK(load["least_swr"]["swr"] <= load["least_loss"]["swr"]);
+    CHECK(load["least_loss"]["dissipation_db"] <= load["least_swr"]["dissipation_db"]);
+    CHECK(load["least_stress"]["stress"]["factor"] <= load["least_loss"]["stress"]["factor"]);
+    const auto& setting = load["least_loss"];
+    const auto best = stile::tuner_state(tuner, setting["state"]["index"].get<std::uint64_t>());
+    const stile::Evaluation e = stile::evaluate({stile::tuner_elements(tuner, best)}, {50.0, 5.0}, 7.1e6, z);
+    CHECK(close(load["load_voltage_v_peak"], std::sqrt(2.0) * std::abs(e.load_current_a * z)));
+  }
+  CHECK(j["coverage"].size() == 12);
+  for (const auto& share : j["coverage"]) {
+    CHECK(share["fraction"] >= 0.0);
+    CHECK(share["fraction"] <= 1.0);
+    for (const char* key : {"load_swr", "swr_limit"}) CHECK(share.contains(key));
+  }
+  CHECK(j["cautions"].size() >= 3);
+}
+
+TEST_CASE("a load out of reach is status 1 with its reason and null in place of a state") {
+  const Folder folder;
+  write_files(folder);
+  const Run run = folder.run("stile-range --tuner small.toml --frequency 3.65MHz --load 6-2400j --json");
+  CHECK(run.status == 1);
+  CHECK(run.err.find("stile-range: 6-2400j ohm at 3.65 MHz: least SWR ") == 0);
+  CHECK(lines(run.err) == 1);
+  const auto load = run.json()["loads"][0];
+  CHECK(load["least_swr"]["swr"].get<double>() > 2.0);
+  CHECK(load["least_loss"]["status"] == "out_of_reach");
+  for (const char* key : {"state", "swr", "dissipation_db"}) CHECK(load["least_loss"][key].is_null());
+}
+
+TEST_CASE("a state over its rating is told and is status 1 when no state within the limit keeps it") {
+  const Folder folder;
+  write_files(folder);
+  const std::string command = "stile-range --tuner small.toml --frequency 7.1MHz --load 300-100j ";
+  CHECK(folder.run(command + "--power 5W").status == 0);
+  const Run run = folder.run(command + "--power 100W");
+  CHECK(run.status == 1);
+  CHECK(run.err.find("over a rating in every state within the limit, at least capacitors: ") != std::string::npos);
+  CHECK(run.out.find("OVER") != std::string::npos);
+}
+
+TEST_CASE("a station file gives tuner, bands, loads, power and SWR limit, and options win over it") {
+  const Folder folder;
+  write_files(folder);
+  const Run run = folder.run("stile-range --tuner station.toml --points 5 --json");
+  INFO(run.err);
+  const auto j = run.json();
+  CHECK(j["tuner"] == "small L");
+  CHECK(j["swr_limit"] == 1.7);
+  CHECK(j["source"]["power_w"] == 20.0);
+  REQUIRE(j["loads"].size() == 4);
+  CHECK(j["loads"][0]["load"] == "dry");
+  CHECK(j["loads"][0]["frequency_hz"] == 7.05e6);
+  CHECK(j["sweeps"].size() == 4);
+  CHECK(j["sweeps"][0]["points"].size() == 5);
+  CHECK(run.out.find("\"whip\"") == std::string::npos);
+  const auto other = folder.run("stile-range --tuner station.toml --bands '20 m,7MHz:7.3MHz' --points 3 --load 50 --power 1W --swr 3 --json").json();
+  CHECK(other["swr_limit"] == 3.0);
+  CHECK(other["source"]["power_w"] == 1.0);
+  REQUIRE(other["loads"].size() == 2);
+  CHECK(other["loads"][1]["frequency_hz"] == 7.15e6);
+  CHECK(other["loads"][1]["band"] == "7 MHz to 7.3 MHz");
+}
+
+TEST_CASE("holes in the range are the frequencies that no state brings under the limit") {
+  // 40 ohm in series with 25 pF: out of reach of 3.1 uH low in the band, within it high up.
+  std::string sweep = "frequency_hz,r_ohm,x_ohm\n";
+  for (int n = 0; n <= 20; ++n) {
+    const double f = 7e6 + 0.7e6 * n, x = -1.0 / (2.0 * std::acos(-1.0) * f * 40e-12);
+    sweep += std::to_string(f) + ",40," + std::to_string(x) + "\n";
+  }
+  const Folder folder;
+  write_files(folder);
+  folder.write("sweep.csv", sweep);
+  const Run run = folder.run("stile-range --tuner small.toml --load-file sweep.csv --json");
+  CHECK(run.status == 1);
+  CHECK(run.err.find("1 hole in the range") != std::string::npos);
+  const auto j = run.json();
+  const auto& points = j["sweeps"][0]["points"];
+  REQUIRE(points.size() == 21);
+  REQUIRE(j["sweeps"][0]["holes"].size() == 1);
+  const auto& hole = j["sweeps"][0]["holes"][0];
+  CHECK(hole["low_hz"] == 7e6);
+  double worst = 0.0;
+  for (const auto& p : points) {
+    const bool inside = p["frequency_hz"] <= hole["high_hz"];
+    CHECK((p["swr"].get<double>() > 2.0) == inside);
+    CHECK((p["status"] == "out_of_reach") == inside);
+    if (inside) worst = std::max(worst, p["swr"].get<double>());
+  }
+  CHECK(hole["worst_swr"] == worst);
+  CHECK(folder.run("stile-range --tuner small.toml --load-file sweep.csv --csv --quiet").out.find("# hole: ") != std::string::npos);
+}
+
+TEST_CASE("a map as CSV has the cells of the plane and agrees with the answer for the same load") {
+  const Folder folder;
+  write_files(folder);
+  const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --map loss --plane rx --r-most 100ohm --x-most 100ohm --cells 10 --csv");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const stile::Table table = stile::read_table(run.out, "-");
+  REQUIRE(table.rows.size() == 100);
+  std::size_t unmatched = 0;
+  for (std::size_t n = 0; n < table.rows.size(); n += 17) {
+    const std::string z = table.text(n, "load_r_ohm") + (table.number(n, "load_x_ohm") < 0.0 ? "" : "+") + table.text(n, "load_x_ohm") + "j";
+    const auto answer = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --quiet --json --load " + z).json()["loads"][0];
+    INFO(z);
+    const bool matched = table.text(n, "matched") == "1";
+    CHECK(matched == (answer["least_loss"]["status"] == "found"));
+    const auto& expected = answer[matched ? "least_loss" : "least_swr"];
+    CHECK(close(table.number(n, "swr"), expected["swr"]));
+    CHECK(close(table.number(n, "dissipation_db"), expected["dissipation_db"]));
+    CHECK(close(table.number(n, "stress_factor"), expected["stress"]["factor"]));
+  }
+  for (std::size_t n = 0; n < table.rows.size(); ++n) unmatched += table.text(n, "matched") == "0" ? 1U : 0U;
+  CHECK(unmatched < 50);
+  CHECK(run.out.find("# caution: RF burn") != std::string::npos);
+  const auto j = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --map swr --cells 12 --json").json();
+  REQUIRE(j["maps"].size() == 1);
+  CHECK(j["maps"][0]["cells"].size() == 144);
+  CHECK(j["maps"][0]["cells"][0].is_null());          // the corner of the square is no passive load
+}
+
+TEST_CASE("the walk of a tuner is never better than the best state and false minima are named") {
+  const Folder folder;
+  write_files(folder);
+  std::string loads;
+  for (const char* z : {"12-60j", "300+200j", "8+20j", "500-400j", "30-150j", "900", "20+120j"}) loads += std::string(" --load ") + z;
+  const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --greedy --quiet --json" + loads);
+  const auto j = run.json();
+  REQUIRE(j["greedy"].size() == 7);
+  bool all = true;
+  for (const auto& g : j["greedy"]) {
+    CHECK(g["swr"].get<double>() >= g["true_least_swr"].get<double>() * (1.0 - 1e-12));
+    CHECK(close(g["best"]["swr"], g["true_least_swr"]));
+    CHECK(g["false_minimum"] == (g["swr"].get<double>() > 2.0 && g["true_least_swr"].get<double>() <= 2.0));
+    CHECK(g["local_minima"].size() >= 1);
+    CHECK(close(g["local_minima"][0]["swr"], g["true_least_swr"]));
+    all = all && g["swr"].get<double>() <= 2.0;
+  }
+  CHECK(run.status == (all ? 0 : 1));
+  CHECK(folder.run("stile-range --tuner small.toml --frequency 7.1MHz --greedy --load 12-60j --csv --quiet").out.find("load,frequency_hz,") == 0);
+}
+
+TEST_CASE("sizing gives the fewest relays within the limit and a falling trade-off") {
+  const Folder folder;
+  write_files(folder);
+  const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load 30-100j --load 100+20j --sizing --bits 5 --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto sizing = run.json()["sizing"];
+  CHECK(sizing["status"] == "found");
+  double last = 1e300;
+  for (const auto& point : sizing["trade_off"]) {
+    CHECK(point["worst_swr"].get<double>() <= last);
+    last = point["worst_swr"];
+    CHECK((point["worst_swr"].get<double>() <= 2.0) == (point["relays"] >= sizing["fewest"]["relays"]));
+  }
+  const Run none = folder.run("stile-range --tuner small.toml --frequency 3.6MHz --load 5-2400j --sizing --bits 2");
+  CHECK(none.status == 1);
+  CHECK(none.err.find("no bank of up to 2 parts brings every load to SWR 2") != std::string::npos);
+}
+
+TEST_CASE("the whip study keeps to a quarter wave and its break-even is where both lose alike") {
+  const Folder folder;
+  write_files(folder);
+  const Run run = folder.run("stile-range --tuner small.toml --whip-study --bands 5MHz:28MHz --lengths 0.5m:8m --coil-q 60 --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto study = run.json()["whip_study"];
+  CHECK(study["cells"].size() > 300);
+  for (const auto& cell : study["cells"]) {
+    CHECK(4.0 * cell["length_m"].get<double>() * cell["frequency_hz"].get<double>() <= 299792458.0);
+    CHECK(cell["transducer_db"].get<double>() >= cell["dissipation_db"].get<double>() - 1e-9);
+  }
+  for (const auto& even : study["break_even"]) {
+    if (even["length_m"].is_null()) continue;
+    for (const auto& cell : study["cells"]) {
+      if (cell["frequency_hz"] != even["frequency_hz"] || cell["length_m"] > even["length_m"]) continue;
+      CHECK(cell["coil_db"].get<double>() <= cell["transducer_db"].get<double>());
+    }
+  }
+  CHECK(folder.run("stile-range --tuner small.toml --whip-study").out.find("a base coil loses less") != std::string::npos);
+}
+
+TEST_CASE("parts that turn are matched exactly and their outline is traced") {
+  const Folder folder;
+  write_files(folder);
+  const Run run = folder.run("stile-range --tuner roller.toml --frequency 7.1MHz --load 200+50j --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  CHECK(j["states"].is_null());
+  const auto& state = j["loads"][0]["least_loss"]["state"];
+  const std::string l = std::to_string(state["inductance_h"].get<double>() * 1e9), c = std::to_string(state["capacitance_f"].get<double>() * 1e12);
+  const std::string coil = " --series L=" + l + "nH", capacitor = " --shunt C=" + c + "pF";
+  const bool at_load = state["capacitor_side"] == "load";
+  const auto net = folder.run("stile-net --frequency 7.1MHz --load 200+50j --json" + (at_load ? coil + capacitor : capacitor + coil)).json();
+  CHECK(std::abs(net["points"][0]["swr"].get<double>() - 1.0) <= 1e-5);     // values passed on with 6 decimals
+  std::size_t outline = 0;
+  for (const auto& curve : j["boundaries"][0]["curves"]) {
+    for (const auto& point : curve["points"]) outline += point["outline"].get<bool>() ? 1U : 0U;
+  }
+  CHECK(outline > 20);
+  const Run out = folder.run("stile-range --tuner roller.toml --frequency 1MHz --load 2-3000j --csv");
+  CHECK(out.status == 1);
+  CHECK(out.err.find("no setting within the limits") != std::string::npos);
+  CHECK(out.out.find("\noutline,") != std::string::npos);
+}
+
+TEST_CASE("every chart of stile-range is drawn in every format and leaves nothing else") {
+  const std::vector<std::string> commands = {
+      "--tuner small.toml --frequency 7.1MHz --map matchable",
+      "--tuner small.toml --frequency 7.1MHz --load 20-30j --map swr --plane rx",
+      "--tuner station.toml --map loss --cells 40",
+      "--tuner small.toml --frequency 7.1MHz --map stress --cells 40",
+      "--tuner small.toml --frequency 7.1MHz --map limiting-part --cells 40",
+      "--tuner station.toml --points 4",
+      "--tuner small.toml --frequency 7.1MHz --greedy --cells 20",
+      "--tuner station.toml --points 2 --sizing --bits 3",
+      "--tuner small.toml --whip-study --bands 7MHz:20MHz --lengths 1m:4m",
+      "--tuner roller.toml --frequency 7.1MHz --map loss --plane rx --cells 40",
+      "--tuner roller.toml --bands 7MHz:8MHz,14MHz:15MHz --cells 30",
+  };
+  for (const std::string& command : commands) {
+    const Folder folder;
+    write_files(folder);
+    const Run run = folder.run("stile-range " + command + " --quiet -o result --chart a.png --chart a.svg --chart a.pdf");
+    INFO(command << "\n" << run.err);
+    CHECK((run.status == 0 || run.status == 1));
+    CHECK(run.err.empty());
+    CHECK(folder.names() == std::vector<std::string>{"a.pdf", "a.png", "a.svg", "result", "roller.toml", "small.toml", "station.toml"});
+    CHECK(content(folder.file("a.png")).find("\x89PNG") == 0);
+    CHECK(content(folder.file("result")).find("Cautions") != std::string::npos);
+  }
+}
+
+TEST_CASE("stile-range refuses bad input in one line that says what is legal and leaves nothing behind") {
+  std::string many = "values = [";
+  for (int n = 0; n < 13; ++n) many += "\"" + std::to_string(n + 1) + " uH\", ";
+  std::string many_f = "values = [";
+  for (int n = 0; n < 12; ++n) many_f += "\"" + std::to_string(n + 1) + " pF\", ";
+  const std::string inductors = R"(values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH"])", capacitors = R"(values = ["50 pF", "100 pF", "200 pF", "400 pF"])";
+  struct Case {
+    std::string tuner, arguments, message;
+  };
+  const std::string at = "--frequency 7.1MHz --load 50 ";
+  const std::vector<Case> cases = {
+      {replaced(small, inductors, "values = []"), at, "t.toml:7:10: \"values\" in [inductors]"},
+      {replaced(small, "\"0.4 uH\"", "\"-0.4 uH\""), at, "t.toml:7:21: \"values\" in [inductors] must be > 0"},
+      {replaced(small, "q = 1000", "q = -1000"), at, "t.toml:13:5: "},
+      {replaced(replaced(small, inductors, many + "]"), capacitors, many_f + "]"), at, "2^24"},
+      {replaced(small, "form = \"L\"", "form = \"X\""), at, "t.toml:3:8: \"form\" must be \"L\", \"T\", \"pi\" or \"LCL\""},
+      {replaced(small, "stray", "strai"), at, "unknown key \"strai\""},
+      {"not toml", at, "t.toml:1:"},
+      {small, "--load 50", "no frequency is given; legal: "},
+      {small, at + "--bands 7MHz:8MHz", "--frequency and --bands exclude each other"},
+      {small, "--bands 40m", "--bands \"40m\": no such band; legal: "},
+      {small, "--bands 8MHz:7MHz", "--bands"},
+      {small, "--frequency 0 --load 50", "--frequency: column 1: \"0\": must be > 0"},
+      {small, "--frequency 7.1MHz --load=-5", "--load: column 1: \"-5\": its real part must be >= 0"},
+      {small, at + "--swr 1", "--swr: column 1: \"1\": must be > 1"},
+      {small, at + "--map heat --csv", "--map \"heat\": no such map; legal: matchable swr loss stress limiting-part"},
+      {small, at + "--map loss", "--map needs somewhere to go; legal: --chart FILE.png, --csv or --json"},
+      {small, at + "--map loss --csv --plane xy", "--plane \"xy\": no such plane; legal: reflection rx"},
+      {small, at + "--map loss --csv --r-most 100ohm", "--r-most and --x-most belong to --plane rx"},
+      {small, at + "--map loss --csv --cells 5000", "legal: a whole number, 10..2000"},
+      {replaced(replaced(small, "rating = { voltage = \"100 V\" }", ""), "rating = { voltage = \"80 V\" }", ""), at + "--map stress --csv", "no part has a rating"},
+      {small, at + "--greedy --sizing", "--map, --greedy, --sizing and --whip-study exclude each other"},
+      {small, "--frequency 7.1MHz --greedy", "no load is given"},
+      {small, "--frequency 7.1MHz --sizing", "no load is given"},
+      {small, at + "--sizing --bits 11", "legal: a whole number, 1..10"},
+      {small, at + "--whip-study", "a load is given, and none is used here"},
+      {small, "--whip-study --lengths 90m:100m --bands 20MHz:30MHz", "longer than a quarter wave"},
+      {small, "--whip-study --ground=-1", "--ground: column 1: \"-1\": must be >= 0"},
+      {small, at + "--points 5000", "--points: column 1: "},
+      {small, at + "--name other", "--name \"other\": no such tuner in t.toml; legal: \"small L\""},
+      {small, at + "--chart x.gif", "--chart \"x.gif\""},
+      {small, at + "--chart none/x.png", "the chart cannot be drawn: "},
+      {small, at + "-o /dev/full", "/dev/full: cannot be written"},
+      {small, at + "--json --csv", "--json and --csv exclude each other"},
+      {roller, at + "--greedy", "the parts of roller L turn; legal: a tuner of switched parts"},
+      {roller, at + "--map stress --chart x.png", "legal: matchable loss"},
+      {roller, "--frequency 7.1MHz --load 0+5j", "has no resistance at 7.1 MHz"},
+      {station, "--name other", "--name \"other\": no such tuner in t.toml; legal: \"small L\""},
+      {replaced(station, "kind = \"tuner\"", "kind = \"straight\""), "", "t.toml has no tuner"},
+  };
+  for (const Case& c : cases) {
+    const Folder folder;
+    folder.write("t.toml", c.tuner);
+    const Run run = folder.run("stile-range --tuner t.toml " + c.arguments);
+    INFO(c.arguments << ": " << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(run.err.find("stile-range: ") == 0);
+    CHECK(run.err.find(c.message) != std::string::npos);
+    CHECK(lines(run.err) == 1);
+    CHECK(folder.names() == std::vector<std::string>{"t.toml"});
+  }
+  const Folder folder;
+  CHECK(folder.run("stile-range --frequency 7MHz").err == "stile-range: no tuner is given; legal: --tuner FILE.toml\n");
+  CHECK(folder.run("stile-range --tuner none.toml --frequency 7MHz").status == 2);
+}
+
+TEST_CASE("an interrupt at any time leaves whole files or none") {
+  const Folder folder;
+  write_files(folder);
+  const std::string command = "stile-range --tuner station.toml --points 40 --map loss --cells 200 --json -o result.json --chart a.png --chart a.pdf";
+  std::size_t ended_early = 0;
+  for (const char* after : {"0.02", "0.1", "0.2", "0.4", "0.7", "1.1", "1.6", "2.5"}) {
+    const Run run = folder.run(std::string("timeout -s INT ") + after + " " + command);
+    INFO(after << "\n" << run.err);
+    if (run.status == 124) ++ended_early;
+    for (const std::string& name : folder.names()) {
+      INFO(name);
+      if (name == "result.json") {
+        CHECK_NOTHROW(nlohmann::json::parse(content(folder.file(name))).at("cautions"));
+      } else if (name == "a.png") {
+        CHECK(content(folder.file(name)).find("IEND") != std::string::npos);
+      } else if (name == "a.pdf") {
+        CHECK(content(folder.file(name)).find("%%EOF") != std::string::npos);
+      } else {
+        CHECK(name.find(".toml") != std::string::npos);
+      }
+      if (name.find(".toml") == std::string::npos) fs::remove(folder.file(name));
+    }
+  }
+  CHECK(ended_early > 0);
+}
+
+TEST_CASE("progress is shown on a terminal alone and only after a second") {
+  const Folder folder;
+  write_files(folder);
+  const std::string slow = "stile-range --tuner small.toml --frequency 7.1MHz --greedy --cells 900 --chart a.png";
+  const Run terminal = folder.run("timeout -s INT 4 script -qec '" + slow + " >result.txt' /dev/null");
+  CHECK(terminal.out.find("stile-range: walks, row ") != std::string::npos);
+  const Run file = folder.run("timeout -s INT 3 " + slow);
+  CHECK(file.err.empty());
+  const Run quick = folder.run("script -qec 'stile-range --tuner small.toml --frequency 7.1MHz --load 50 >result.txt' /dev/null");
+  CHECK(quick.out.empty());
+}
