@@ -117,7 +117,7 @@ void identical(benchmark::State& state) {
 BENCHMARK(identical)->Unit(benchmark::kMillisecond)->Iterations(1);
 BENCHMARK(all_states)->Arg(8)->Unit(benchmark::kMicrosecond);
 BENCHMARK(tree_three_answers)->Arg(8)->Arg(10)->Unit(benchmark::kMicrosecond);
-BENCHMARK_CAPTURE(batch, least_swr, Goal::least_swr)->Args({8, 1})->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->UseRealTime();
-BENCHMARK_CAPTURE(batch, least_loss, Goal::least_loss)->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->UseRealTime();
-BENCHMARK_CAPTURE(batch, most_delivered, Goal::most_delivered)->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->UseRealTime();
+BENCHMARK_CAPTURE(batch, least_swr, Goal::least_swr)->Args({8, 1})->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
+BENCHMARK_CAPTURE(batch, least_loss, Goal::least_loss)->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
+BENCHMARK_CAPTURE(batch, most_delivered, Goal::most_delivered)->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
 BENCHMARK(build)->Arg(8)->Unit(benchmark::kMillisecond);

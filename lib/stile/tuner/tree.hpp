@@ -18,7 +18,8 @@ struct TunerTree {
 };
 
 /// @throws DomainError  as choose_state
-/// Cost: about 1 us a state once; below 200 bytes a state (asserted). The same tree on every run.
+/// Cost: 1.3 to 2 us a state, once. Some 20 bytes a state (below 200 asserted), 110 while it is built. The same tree on
+/// every run.
 TunerTree build_tree(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm);
 
 const Tuner& tree_tuner(const TunerTree& tree);
@@ -34,6 +35,8 @@ std::size_t tree_bytes(const TunerTree& tree);
 /// its scattering matrix, |Gamma_in| = |Delta| |Gamma_L - Gamma_0| / |1 - S22 Gamma_L|. A node keeps discs around
 /// Gamma_0 and S22 and the least |Delta|. What the parts turn to heat is a form t |Gamma_L + u|^2 + t0 over
 /// 1 - |Gamma_L|^2, of which a node keeps the least t and t0 and a disc around u.
+/// Cost: 13 us for the three answers where the search of all takes 370 us (2^17 states; bench_tuner.cpp). Where nothing
+/// tells states apart, such as a lossless tuner into a reactance, every state is looked at.
 /// @throws DomainError  as choose_state
 TunerChoice choose_state(const TunerTree& tree, cdouble z_load_ohm, double swr_limit);
 
@@ -58,6 +61,8 @@ enum class Goal { least_swr, least_loss, most_delivered };
 /// The goal's state for each load, in the loads' order.
 ///
 /// @param threads  >= 1, or 0: as many as the machine has. The result does not depend on it.
+/// Cost: for 2^17 states and a million loads over the reflection plane, on one core, 1.1 us a load for the least SWR,
+/// 2.9 us for the least loss, 2.0 us for the most delivered power.
 /// @throws DomainError  as choose_state
 std::vector<StateScore> choose_states(const TunerTree& tree, std::span<const cdouble> z_load_ohm, double swr_limit,
                                       Goal goal, unsigned threads = 0);

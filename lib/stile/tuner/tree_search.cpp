@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <numeric>
@@ -245,11 +246,11 @@ const TreeSide& side_of(const TreeData& data, std::uint64_t index) {
 Ends ends_of(const TreeData& data, const Query& q, std::uint64_t index) {
   const TreeSide& side = side_of(data, index);
   const auto state = static_cast<std::uint32_t>(index - side.first);
-  const std::uint32_t states[fan] = {state, state, state, state, state, state, state, state};
-  Leaf leaf;
-  load_leaf(side, states, leaf);
-  return detail::walk(detail::enter(q.load, {leaf.far_re[0], leaf.far_im[0]}), leaf.middle_re[0], leaf.middle_im[0],
-                      leaf.near_re[0], leaf.near_im[0], side.arms.source.real(), side.arms.source.imag());
+  const std::uint32_t middle = state & ((1U << side.middle_bits) - 1U);
+  const cdouble near = side.arms.near[state >> side.middle_bits & ((1U << side.near_bits) - 1U)];
+  return detail::walk(detail::enter(q.load, side.arms.far[state >> (side.middle_bits + side.near_bits)]),
+                      side.arms.middle_re[middle], side.arms.middle_im[middle], near.real(), near.imag(),
+                      side.arms.source.real(), side.arms.source.imag());
 }
 
 StateScore score(const TreeData& data, const Query& q, const Best& best) {
@@ -275,32 +276,35 @@ class Searcher {
   Searcher(const TreeData& data, double swr_limit)
       : data_(data), limit2_(detail::reflection2_limit(swr_limit)), limit_(std::sqrt(limit2_) + slack) {}
 
-  Best least_swr(const Query& q) {
-    Best best;
-    if (warm_) {
-      const Ends ends = ends_of(data_, q, last_swr_);
-      Reflection::take(best, ends.f2 / ends.e2, ends.power, ends.e2, last_swr_, q);
-    }
-    search(data_, q, Reflection{}, best);
-    keep(best, warm_, last_swr_);
-    return best;
-  }
+  Best least_swr(const Query& q) { return find(q, Reflection{}, swr_); }
 
   Best least_loss(const Query& q) {
     // Where all losses tie the SWR decides.
     if (data_.lossless || q.per_load == 0.0) return within(least_swr(q));
-    return constrained(q, Loss{limit2_, limit_}, warm_loss_, last_loss_);
+    return find(q, Loss{limit2_, limit_}, loss_);
   }
 
   Best most_delivered(const Query& q) {
-    const Best best = constrained(q, Delivered{limit2_, limit_}, warm_delivered_, last_delivered_);
-    return best.found ? best : constrained(q, Delivered{}, warm_delivered_, last_delivered_);
+    const Best best = find(q, Delivered{limit2_, limit_}, delivered_);
+    return best.found ? best : find(q, Delivered{}, delivered_);
   }
 
  private:
-  static void keep(const Best& best, bool& warm, std::uint64_t& last) {
-    if (best.found) warm = true, last = best.index;
-  }
+  /// The last winners of one goal. A limit's edge moves with the load, so the very last one may just have left.
+  struct Recent {
+    std::array<std::uint64_t, 8> index{};
+    std::size_t count = 0, next = 0;
+
+    void keep(std::uint64_t won) {
+      if (std::find(index.begin(), index.begin() + static_cast<std::ptrdiff_t>(count), won) !=
+          index.begin() + static_cast<std::ptrdiff_t>(count)) {
+        return;
+      }
+      index[next] = won;
+      next = (next + 1) % index.size();
+      count = std::min(count + 1, index.size());
+    }
+  };
 
   Best within(Best best) const {
     // best.key is |reflection|^2 here; that of the loss is a tie.
@@ -309,21 +313,20 @@ class Searcher {
   }
 
   template <class Key>
-  Best constrained(const Query& q, const Key& key, bool& warm, std::uint64_t& last) {
+  Best find(const Query& q, const Key& key, Recent& recent) {
     Best best;
-    if (warm) {
-      const Ends ends = ends_of(data_, q, last);
-      key.take(best, ends.f2 / ends.e2, ends.power, ends.e2, last, q);
+    for (std::size_t k = 0; k < recent.count; ++k) {
+      const Ends ends = ends_of(data_, q, recent.index[k]);
+      key.take(best, ends.f2 / ends.e2, ends.power, ends.e2, recent.index[k], q);
     }
     search(data_, q, key, best);
-    keep(best, warm, last);
+    if (best.found) recent.keep(best.index);
     return best;
   }
 
   const TreeData& data_;
   double limit2_, limit_;
-  bool warm_ = false, warm_loss_ = false, warm_delivered_ = false;
-  std::uint64_t last_swr_ = 0, last_loss_ = 0, last_delivered_ = 0;
+  Recent swr_, loss_, delivered_;
 };
 
 Best goal_of(Searcher& searcher, const Query& q, Goal goal) {
