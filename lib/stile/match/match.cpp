@@ -41,7 +41,7 @@ void check(const MatchRequest& r) {
   }
 }
 
-double phase_deg(const Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi; }
+double phase_deg(const Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi + 0.0; }      // + 0: no -0
 
 /// |reactance| / resistance wanted there for a series part at the transmitter's end, |susceptance| / conductance in shunt.
 double end_q(const Problem& problem, const Element& first) {
