@@ -3,6 +3,7 @@
 #include <cmath>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <fmt/core.h>
@@ -250,8 +251,10 @@ std::string run(const Description& description, const Arguments& arguments) {
     const auto job = arguments.has("--greedy") ? greedy_job : arguments.has("--sizing") ? sizing_job : arguments.has("--whip-study") ? whip_job : range_job;
     answer = job(arguments, progress, format, !files.empty());
   }
-  if (answer.chart) write_chart(*answer.chart, files, description, arguments);
-  write_output(arguments.output(), answer.output);
+  Outputs outputs;
+  outputs.add(arguments.output(), std::move(answer.output));
+  if (answer.chart) write_chart(*answer.chart, files, description, arguments, outputs);
+  outputs.commit();
   return answer.reason;
 }
 

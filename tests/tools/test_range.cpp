@@ -359,8 +359,8 @@ TEST_CASE("stile-range refuses bad input in one line that says what is legal and
   };
   const std::string at = "--frequency 7.1MHz --load 50 ";
   const std::vector<Case> cases = {
-      {replaced(small, inductors, "values = []"), at, "t.toml:7:10: \"values\" in [inductors]"},
-      {replaced(small, "\"0.4 uH\"", "\"-0.4 uH\""), at, "t.toml:7:21: \"values\" in [inductors] must be > 0"},
+      {replaced(small, inductors, "values = []"), at, "t.toml:7:10: \"values\" in [tuner.inductors] must be an array of values"},
+      {replaced(small, "\"0.4 uH\"", "\"-0.4 uH\""), at, "t.toml:7:21: \"values\" in [tuner.inductors] is -400 nH and must be > 0"},
       {replaced(small, "q = 1000", "q = -1000"), at, "t.toml:13:5: "},
       {replaced(replaced(small, inductors, many + "]"), capacitors, many_f + "]"), at, "2^24"},
       {replaced(small, "form = \"L\"", "form = \"X\""), at, "t.toml:3:8: \"form\" must be \"L\", \"T\", \"pi\" or \"LCL\""},
