@@ -100,6 +100,7 @@ struct TurnLayout {
     std::size_t section = 0;
     double turn = 0.0;                      ///< turns from the section's start
     double z_m = 0.0;
+    double ring_z_m = 0.0;                  ///< where its charge is put: as z_m, but a whole pitch on at a part turn's end
     double part = 1.0;                      ///< length of the wire that is counted to it, in turns: half a turn at ends
   };
   std::vector<Turn> turns;
