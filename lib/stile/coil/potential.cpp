@@ -35,7 +35,7 @@ SquareMatrix<double> thin_potentials(const std::vector<double>& z, double radius
 SquareMatrix<double> node_capacitance_f(const Winding& winding, ChargeModel model) {
   const TurnLayout layout = turn_layout(winding);
   const double radius = 0.5 * winding.diameter_m, wire_radius = 0.5 * winding.wire.diameter_m;
-  const double* plane = winding.plane_m ? &*winding.plane_m : nullptr;
+  const double* plane = winding.plane ? &winding.plane->z_m : nullptr;
   std::vector<double> z;
   for (const TurnLayout::Node& node : layout.nodes) z.push_back(node.ring_z_m);
   const double closeness = winding.wire.diameter_m / detail::closest_spacing(z);

@@ -65,9 +65,11 @@ const RingKernel inductance_kernel{ring_mutual, inductance_log, inductance_own};
 const RingKernel potential_kernel{ring_potential, potential_log, potential_own};
 
 int automatic_nodes(double wire_over_spacing) {
-  if (wire_over_spacing <= 0.61) return 8;
+  if (wire_over_spacing <= 0.71) return 8;
   if (wire_over_spacing <= 0.81) return 12;
-  return wire_over_spacing <= 0.91 ? 20 : 32;
+  if (wire_over_spacing <= 0.86) return 16;
+  if (wire_over_spacing <= 0.91) return 20;
+  return wire_over_spacing <= 0.95 ? 32 : 48;
 }
 
 RingNodes::RingNodes(double radius, double wire_radius, int nodes, const RingKernel& kernel)

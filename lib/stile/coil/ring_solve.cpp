@@ -1,8 +1,9 @@
 #include <stile/coil/ring_solve.hpp>
 
+#include <algorithm>
 #include <cmath>
+#include <utility>
 
-#include <Eigen/Cholesky>
 #include <Eigen/LU>
 
 namespace stile::detail {
@@ -12,14 +13,35 @@ namespace {
 template <typename Scalar>
 using Dense = Eigen::Matrix<Scalar, Eigen::Dynamic, Eigen::Dynamic>;
 
-// Real systems are positive definite; complex ones are symmetric.
-Dense<double> solved(const Dense<double>& matrix, const Dense<double>& right) {
-  const Eigen::LLT<Dense<double>> factors(matrix);
-  if (factors.info() == Eigen::Success) return factors.solve(right);
-  return matrix.partialPivLu().solve(right);      // wires so close that rounding takes the definiteness
-}
-Dense<cdouble> solved(const Dense<cdouble>& matrix, const Dense<cdouble>& right) {
-  return matrix.partialPivLu().solve(right);
+/// right^T matrix^-1 right for a symmetric matrix (not Hermitian) by L D L^T without pivoting, half the work of LU. That is
+/// stable here: the real part of the matrix is positive definite and the imaginary part of one sign (Higham, Math. Comp.
+/// 67, 1998, 1591, from memory).
+template <typename Scalar>
+Dense<Scalar> sandwiched(Dense<Scalar> a, Dense<Scalar> right) {
+  const Eigen::Index n = a.rows(), width = 32;
+  for (Eigen::Index k = 0; k < n; k += width) {
+    const Eigen::Index w = std::min(width, n - k), below = n - k - w;
+    for (Eigen::Index j = k; j < k + w; ++j) {                                        // the diagonal block
+      const Eigen::Index rest = k + w - j - 1;
+      const Dense<Scalar> column = a.block(j + 1, j, rest, 1);
+      a.block(j + 1, j, rest, 1) = column / a(j, j);
+      a.block(j + 1, j + 1, rest, rest).noalias() -= column * a.block(j + 1, j, rest, 1).transpose();
+    }
+    if (below == 0) break;
+    const auto block = a.block(k, k, w, w);
+    Dense<Scalar> scaled = a.block(k + w, k, below, w);                               // L21 D
+    block.template triangularView<Eigen::UnitLower>().transpose().template solveInPlace<Eigen::OnTheRight>(scaled);
+    for (Eigen::Index j = 0; j < w; ++j) a.block(k + w, k + j, below, 1) = scaled.col(j) / a(k + j, k + j);
+    const Eigen::Index strip = 64;
+    for (Eigen::Index j = 0; j < below; j += strip) {                                 // the lower triangle alone
+      const Eigen::Index s = std::min(strip, below - j);
+      a.block(k + w + j, k + w + j, below - j, s).noalias() -= scaled.bottomRows(below - j) * a.block(k + w + j, k, s, w).transpose();
+    }
+  }
+  a.template triangularView<Eigen::UnitLower>().solveInPlace(right);
+  Dense<Scalar> divided = right;
+  for (Eigen::Index i = 0; i < n; ++i) divided.row(i) /= a(i, i);
+  return right.transpose() * divided;
 }
 
 /// Unknowns of a winding, numbered ring by ring, and the part of them that is even (+1) or odd (-1) under the mirror
@@ -73,10 +95,8 @@ SquareMatrix<Scalar> condensed(int rings, int nodes, bool mirror, const Entry& e
     if (r == 0) continue;
     Dense<Scalar> matrix(n, n), ones = Dense<Scalar>::Zero(n, r);
     for (Eigen::Index b = 0; b < n; ++b) {
-      for (Eigen::Index a = b; a < n; ++a) {
-        const Scalar value = folded<Scalar>(entry, unknowns[static_cast<std::size_t>(a)], unknowns[static_cast<std::size_t>(b)], parity);
-        matrix(a, b) = value;
-        matrix(b, a) = value;
+      for (Eigen::Index a = b; a < n; ++a) {                                          // the lower triangle is enough
+        matrix(a, b) = folded<Scalar>(entry, unknowns[static_cast<std::size_t>(a)], unknowns[static_cast<std::size_t>(b)], parity);
       }
     }
     // How much of each unknown a ring's sum holds, both normalised.
@@ -89,8 +109,7 @@ SquareMatrix<Scalar> condensed(int rings, int nodes, bool mirror, const Entry& e
         ones(a, k) = (u.first != u.second && ring.first == ring.second) ? std::sqrt(2.0) : 1.0;
       }
     }
-    const Dense<Scalar> inverse = ones.transpose() * solved(matrix, ones);
-    const Dense<Scalar> coefficients = solved(inverse, Dense<Scalar>::Identity(r, r));
+    const Dense<Scalar> coefficients = sandwiched<Scalar>(std::move(matrix), std::move(ones)).partialPivLu().inverse();
     for (Eigen::Index i = 0; i < r; ++i) {
       for (Eigen::Index j = 0; j < r; ++j) {
         const Orbit &a = sums[static_cast<std::size_t>(i)], &b = sums[static_cast<std::size_t>(j)];
@@ -110,44 +129,43 @@ SquareMatrix<Scalar> condensed(int rings, int nodes, bool mirror, const Entry& e
   return result;
 }
 
-/// Blocks between all pairs of rings by their distance, looked up once.
-std::vector<const std::vector<double>*> all_blocks(RingNodes& nodes, const std::vector<double>& z) {
-  std::vector<const std::vector<double>*> blocks;
-  for (const double target : z) {
-    for (const double source : z) blocks.push_back(&nodes.block(target - source));
+/// Kernel between any two nodes of a winding, images included; blocks are looked up once.
+class NodePairs {
+ public:
+  NodePairs(RingNodes& nodes, const std::vector<double>& z, const double* plane_z) : rings_(z.size()), nodes_(nodes.count()) {
+    for (const double target : z) {
+      for (const double source : z) {
+        direct_.push_back(&nodes.block(target - source));
+        if (plane_z != nullptr) images_.push_back(&nodes.block(target + source - 2.0 * *plane_z));
+      }
+    }
   }
-  return blocks;
-}
+  double operator()(int u, int w) const {
+    const std::size_t pair = static_cast<std::size_t>(u / nodes_) * rings_ + static_cast<std::size_t>(w / nodes_);
+    const int i = u % nodes_, j = w % nodes_;
+    const double direct = (*direct_[pair])[static_cast<std::size_t>(i * nodes_ + j)];
+    return images_.empty() ? direct : direct - (*images_[pair])[static_cast<std::size_t>(i * nodes_ + (nodes_ - j) % nodes_)];
+  }
+
+ private:
+  std::size_t rings_;
+  int nodes_;
+  std::vector<const std::vector<double>*> direct_, images_;
+};
 
 }  // namespace
 
 SquareMatrix<double> condense(RingNodes& nodes, const std::vector<double>& z, const double* plane_z) {
-  const int rings = static_cast<int>(z.size()), n = nodes.count();
-  const auto blocks = all_blocks(nodes, z);
-  std::vector<const std::vector<double>*> images;
-  if (plane_z != nullptr) {
-    for (const double target : z) {
-      for (const double source : z) images.push_back(&nodes.block(target + source - 2.0 * *plane_z));
-    }
-  }
-  const auto entry = [&](int u, int w) {
-    const auto pair = static_cast<std::size_t>(u / n * rings + w / n);
-    const int i = u % n, j = w % n;
-    const double direct = (*blocks[pair])[static_cast<std::size_t>(i * n + j)];
-    return images.empty() ? direct : direct - (*images[pair])[static_cast<std::size_t>(i * n + (n - j) % n)];
-  };
-  return condensed<double>(rings, n, plane_z == nullptr && mirrored(z), entry);
+  return condensed<double>(static_cast<int>(z.size()), nodes.count(), plane_z == nullptr && mirrored(z), NodePairs(nodes, z, plane_z));
 }
 
-SquareMatrix<cdouble> condense(RingNodes& nodes, const std::vector<double>& z, const std::vector<cdouble>& inside) {
-  const int rings = static_cast<int>(z.size()), n = nodes.count();
-  const auto blocks = all_blocks(nodes, z);
+SquareMatrix<cdouble> condense(RingNodes& nodes, const std::vector<double>& z, const double* plane_z, const std::vector<cdouble>& inside) {
+  const int n = nodes.count();
+  const NodePairs outside(nodes, z, plane_z);
   const auto entry = [&](int u, int w) -> cdouble {
-    const auto at = static_cast<std::size_t>(u % n * n + w % n);
-    const double outside = (*blocks[static_cast<std::size_t>(u / n * rings + w / n)])[at];
-    return u / n == w / n ? outside + inside[at] : outside;
+    return u / n == w / n ? outside(u, w) + inside[static_cast<std::size_t>(u % n * n + w % n)] : outside(u, w);
   };
-  return condensed<cdouble>(rings, n, mirrored(z), entry);
+  return condensed<cdouble>(static_cast<int>(z.size()), n, plane_z == nullptr && mirrored(z), entry);
 }
 
 }  // namespace stile::detail

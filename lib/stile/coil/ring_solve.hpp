@@ -16,6 +16,7 @@ namespace stile::detail {
 SquareMatrix<double> condense(RingNodes& nodes, const std::vector<double>& z, const double* plane_z);
 
 /// The same with what the inside of each wire adds: `inside` is nodes x nodes, row after row, equal for all rings.
-SquareMatrix<cdouble> condense(RingNodes& nodes, const std::vector<double>& z, const std::vector<cdouble>& inside);
+SquareMatrix<cdouble> condense(RingNodes& nodes, const std::vector<double>& z, const double* plane_z,
+                               const std::vector<cdouble>& inside);
 
 }  // namespace stile::detail

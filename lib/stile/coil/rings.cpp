@@ -22,6 +22,10 @@ std::vector<double> ring_positions(const TurnLayout& layout) {
   return z;
 }
 
+const double* magnetic_plane(const Winding& winding) {
+  return winding.plane && winding.plane->mirrors_magnetic ? &winding.plane->z_m : nullptr;
+}
+
 detail::RingNodes surface_nodes(const Winding& winding, const std::vector<double>& z, const RingOptions& options) {
   const int asked = options.nodes_per_turn;
   if (asked != 0 && (asked < 4 || asked > 128 || asked % 2 != 0)) {
@@ -100,6 +104,11 @@ SquareMatrix<double> low_frequency_inductance_h(const Winding& winding) {
     result(i, i) = ring_self_inductance_h(radius, 0.5 * winding.wire.diameter_m);
     for (std::size_t j = 0; j < i; ++j) result(i, j) = result(j, i) = detail::ring_mutual(radius, radius, z[i] - z[j]);
   }
+  if (const double* plane = magnetic_plane(winding)) {
+    for (std::size_t i = 0; i < z.size(); ++i) {
+      for (std::size_t j = 0; j < z.size(); ++j) result(i, j) -= detail::ring_mutual(radius, radius, z[i] + z[j] - 2.0 * *plane);
+    }
+  }
   return result;
 }
 
@@ -112,7 +121,7 @@ SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequenc
   } else {
     const std::vector<double> positions = ring_positions(layout);
     detail::RingNodes nodes = surface_nodes(winding, positions, options);
-    z = condense(nodes, positions, inside_block(nodes, winding.wire, depth));
+    z = condense(nodes, positions, magnetic_plane(winding), inside_block(nodes, winding.wire, depth));
     for (cdouble& value : z.values) value *= cdouble{0.0, two_pi * frequency_hz};
   }
   for (std::size_t i = 0; i < z.n; ++i) {
@@ -127,7 +136,7 @@ SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequenc
 SquareMatrix<double> perfect_inductance_h(const Winding& winding, const RingOptions& options) {
   const std::vector<double> positions = ring_positions(turn_layout(winding));
   detail::RingNodes nodes = surface_nodes(winding, positions, options);
-  return condense(nodes, positions, nullptr);
+  return condense(nodes, positions, magnetic_plane(winding));
 }
 
 }  // namespace stile

@@ -156,8 +156,8 @@ void check(const Winding& winding) {
                                     s.start_m - end, wire.diameter_m));
     }
   }
-  if (winding.plane_m && !(winding.sections.front().start_m - *winding.plane_m > 0.5 * wire.diameter_m)) {
-    throw DomainError(fmt::format("a plane at {} m: it must lie below the first turn's wire", *winding.plane_m));
+  if (winding.plane && !(winding.sections.front().start_m - winding.plane->z_m > 0.5 * wire.diameter_m)) {
+    throw DomainError(fmt::format("a plane at {} m: it must lie below the first turn's wire", winding.plane->z_m));
   }
 }
 

@@ -64,14 +64,18 @@ struct Section {
   double last_pitch_m = 0.0;                ///< pitch of the last turn; 0: the same all along
 };
 
+/// A conducting plane across the axis below the first turn; what it does is computed by images.
+struct Plane {
+  double z_m = 0.0;
+  bool mirrors_magnetic = true;             ///< sheet metal does; soil mirrors the electric field alone at HF and below
+};
+
 struct Winding {
   double diameter_m = 0.0;                  ///< of a turn, between wire centres
   Wire wire;
   std::vector<Section> sections;            ///< in order along the axis, not touching
   Former former;
-  std::optional<double> plane_m;            ///< where a conducting plane crosses the axis, below the first turn; its image
-                                            ///< acts on the capacitances only (soil or a roof is no mirror for the
-                                            ///< magnetic field of a coil at HF, and a loss that is not modelled)
+  std::optional<Plane> plane;               ///< its own loss is not modelled
 };
 
 /// One section from 0 with the same pitch all along.
