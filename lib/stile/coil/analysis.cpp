@@ -327,8 +327,8 @@ std::vector<std::string> point_warnings(const CoilModel& model, const CoilPoint&
   std::vector<std::string> list;
   const double y = point.self_resonance_hz > 0.0 ? point.frequency_hz / point.self_resonance_hz : 0.0;
   if (y >= 1.0) {
-    list.push_back(fmt::format("{:.4g} MHz lies above the self-resonance of {:.4g} MHz: this is no inductance there, and its"
-                               " figures at the terminals say nothing about a coil",
+    list.push_back(fmt::format("{:.4g} MHz lies above the lowest self-resonance of {:.4g} MHz: the winding, open turns included,"
+                               " is a resonator there and must not be taken as an inductance",
                                point.frequency_hz * 1e-6, point.self_resonance_hz * 1e-6));
   } else if (y > 0.5) {
     list.push_back(fmt::format("{:.4g} MHz is {:.0f} % of the self-resonance of {:.4g} MHz: apparent inductance and loss depend"

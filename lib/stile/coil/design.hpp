@@ -44,7 +44,7 @@ struct TapChoice {
   double series_trim_f = 0.0;          ///< capacitor in series at the base that removes a residual > 0; 0: none needed
   double shunt_trim_f = 0.0;           ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none
   double whip_trim_m = 0.0;            ///< change of whip length that removes the residual; 0 when the slope is not stated
-  bool reached = false;                ///< the residual changes sign within the taps, or is within half a step
+  bool reached = false;                ///< the residual passes zero within the taps (and not through infinity)
 };
 
 /// Ways from what is left to the transmitter's impedance.
@@ -55,7 +55,8 @@ struct ResistanceStep {
   StepKind kind = StepKind::none;
   Unused unused = Unused::open;
   double turns = 0.0;                  ///< where the load is connected
-  double feed_turns = 0.0;             ///< autotransformer: where the transmitter is connected (turn 0 is grounded)
+  double feed_turns = 0.0;             ///< autotransformer: where the transmitter is connected, below the load's tap; turn
+                                       ///< 0 is grounded
   double inductance_h = 0.0;           ///< shunt coil
   double capacitance_f = 0.0;          ///< shunt capacitor
   cdouble input_ohm{};

@@ -44,8 +44,9 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
 double relative_air_density(double altitude_m);
 
 /// Peak voltage at which air between even surfaces breaks down, V.
-/// @param gap_m  1e-4 to 0.1
-/// Source: 24.22 d g + 6.08 sqrt(d g) kV with the gap g in cm and relative density d (uniform field, from memory).
+/// @param gap_m  above 0, to 0.1
+/// Source: 24.22 d g + 6.08 sqrt(d g) kV with the gap g in cm and relative density d (uniform field, from memory), never
+/// below the 327 V of Paschen's minimum (from memory).
 double spark_voltage_v_peak(double gap_m, double air_density);
 
 /// Peak field at the surface of a wire at which corona begins, V/m.
