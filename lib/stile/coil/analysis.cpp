@@ -475,6 +475,7 @@ SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolu
   add_straps(y, circuit, u, straps);
   const MatrixXcd z = y.partialPivLu().inverse();
   std::vector<Index> rows;
+  rows.reserve(places.size());
   for (const WirePlace& place : places) rows.push_back(u.of_node[circuit.node(place)]);
   SquareMatrix<cdouble> result(places.size());
   for (std::size_t i = 0; i < rows.size(); ++i) {
