@@ -27,7 +27,7 @@ double far_power_w(const AntennaSolution& solution);
 double down_power_w(const AntennaSolution& solution);
 
 /// Gain over an isotropic radiator, all losses included (mismatch not), as a power ratio; both polarisations.
-double gain(const AntennaSolution& solution, double theta_rad, double phi_rad);
+double antenna_gain(const AntennaSolution& solution, double theta_rad, double phi_rad);
 
 struct PatternPoint {
   double elevation_rad = 0.0;

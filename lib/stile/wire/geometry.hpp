@@ -76,7 +76,7 @@ double wire_length_m(const Wire& wire);
 void check_antenna(const Antenna& antenna, const Ground& ground);
 
 /// What makes the thin-wire model doubtful at a frequency, in words; empty when nothing does: radius above 0.01
-/// wavelength, a straight piece shorter than 4 radii, parallel wires closer than 4 radii, an antenna longer than 10
+/// wavelength, a straight piece shorter than 15 radii, wires closer than 4 radii, a wire longer than 10
 /// wavelengths.
 std::vector<std::string> thin_wire_cautions(const Antenna& antenna, double frequency_hz);
 

@@ -28,7 +28,7 @@ struct CellCurrent {
 };
 
 /// Where the input power goes; the shares add up to 1.
-struct PowerShares {
+struct AntennaShares {
   double radiated = 0.0;  ///< reaches the far field: the whole sphere, over ground the upper half. This is the efficiency.
   double ground = 0.0;    ///< lossy ground only: the rest, ground wave included; over lossless dielectric what goes down
   double metal = 0.0;
@@ -41,7 +41,7 @@ struct AntennaSolution {
   GroundMethod method = GroundMethod::rigorous;
   cdouble feed_ohm;      ///< at the terminals, base capacitance included
   cdouble antenna_ohm;   ///< without the base capacitance
-  PowerShares share;
+  AntennaShares share;
   double power_balance = 0.0;  ///< in free space and over perfect ground (radiated + metal + coil)/input before the
                                ///< shares are scaled to 1: how far it is from 1 is a measure of error. Over lossy
                                ///< ground 1 by definition of the ground's share.
