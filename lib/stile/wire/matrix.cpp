@@ -105,8 +105,11 @@ std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, doub
                                          : 0.0);
   std::vector<CellLoss> losses;
   for (const Cell& c : mesh.cells) {
-    const cdouble coil =
-        c.coil < 0 ? 0.0 : coil_impedance(antenna.coils[static_cast<std::size_t>(c.coil)], frequency_hz);
+    cdouble coil = 0.0;
+    if (c.coil >= 0) {
+      const WireCoil& whole = antenna.coils[static_cast<std::size_t>(c.coil)];
+      coil = coil_impedance(whole, frequency_hz) * (c.length_m / whole.length_m);
+    }
     losses.push_back({of_wire[c.wire], coil});
   }
   return losses;
@@ -131,28 +134,26 @@ GroundReach reach_of(const Mesh& mesh) {
   return {rho, 2.0 * z_low, 2.0 * z_high};
 }
 
-std::vector<cdouble> solve_currents(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
-                                    const GroundModel& ground, double frequency_hz) {
+std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
+                                      const GroundModel& ground, double frequency_hz) {
   const double w = two_pi * frequency_hz;
   const double k = w / speed_of_light_m_s;
   const cdouble of_vector = j * (w * mu0_h_m / (4.0 * pi));
   const cdouble of_scalar = 1.0 / (j * (w * eps0_f_m * 4.0 * pi));
 
   struct Use {            // of a cell's end by a function
-    Eigen::Index function;
+    std::size_t function;
     std::size_t end;
     double sign;
   };
   std::vector<std::vector<Use>> uses(mesh.cells.size());
-  const auto n = static_cast<Eigen::Index>(mesh.functions.size());
-  Eigen::MatrixXcd z = Eigen::MatrixXcd::Zero(n, n);
-  Eigen::VectorXcd v = Eigen::VectorXcd::Zero(n);
-  for (Eigen::Index f = 0; f < n; ++f) {
-    const CurrentFunction& function = mesh.functions[static_cast<std::size_t>(f)];
-    for (const HalfFunction& h : function.halves) {
+  const std::size_t n = mesh.functions.size();
+  std::vector<cdouble> matrix(n * n);
+  const auto z = [&](std::size_t row, std::size_t column) -> cdouble& { return matrix[row * n + column]; };
+  for (std::size_t f = 0; f < n; ++f) {
+    const CurrentFunction& function = mesh.functions[f];
+    for (const HalfFunction& h : function.halves)
       uses[h.cell].push_back({f, static_cast<std::size_t>(h.end), h.sign});
-      v(f) += 0.5 * h.sign * mesh.cells[h.cell].feed_v_m * mesh.cells[h.cell].length_m;
-    }
     if (function.point_coil >= 0)
       z(f, f) += coil_impedance(antenna.coils[static_cast<std::size_t>(function.point_coil)], frequency_hz);
   }
@@ -189,7 +190,19 @@ std::vector<cdouble> solve_currents(const Antenna& antenna, const Mesh& mesh, co
     }
   }
 
-  const Eigen::VectorXcd x = z.partialPivLu().solve(v);
+  return matrix;
+}
+
+std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix) {
+  const auto n = static_cast<Eigen::Index>(mesh.functions.size());
+  Eigen::VectorXcd v = Eigen::VectorXcd::Zero(n);
+  for (Eigen::Index f = 0; f < n; ++f) {
+    for (const HalfFunction& h : mesh.functions[static_cast<std::size_t>(f)].halves)
+      v(f) += 0.5 * h.sign * mesh.cells[h.cell].feed_v_m * mesh.cells[h.cell].length_m;
+  }
+  Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), n, n);          // symmetric: rows are columns
+  const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
+  const Eigen::VectorXcd x = factors.solve(v);
   require(x.allFinite(), "the antenna's equations have no finite solution");
   return {x.data(), x.data() + x.size()};
 }

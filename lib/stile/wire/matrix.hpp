@@ -22,7 +22,7 @@ CellCoupling couple(const LineCell& test, const LineCell& source, const GroundMo
 /// What heats a cell, ohm/m and ohm.
 struct CellLoss {
   cdouble metal_ohm_m;
-  cdouble coil_ohm;        ///< of the coil spread over this cell
+  cdouble coil_ohm;        ///< of this cell's part of a spread coil
 };
 
 /// Impedance of a coil with its loss and self-capacitance, ohm.
@@ -34,9 +34,12 @@ GroundReach reach_of(const Mesh& mesh);
 
 LineCell line_cell(const Cell& cell);
 
-/// Coefficients of the current functions for 1 V at the feed, A.
+/// Symmetric matrix of the current functions, ohm; row by row.
+std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
+                                      const GroundModel& ground, double frequency_hz);
+
+/// Coefficients of the current functions for 1 V at the feed, A; the matrix is used up.
 /// @throws DomainError  the system has no finite solution
-std::vector<cdouble> solve_currents(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
-                                    const GroundModel& ground, double frequency_hz);
+std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix);
 
 }  // namespace stile::detail

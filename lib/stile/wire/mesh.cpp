@@ -13,9 +13,9 @@ namespace stile::detail {
 
 namespace {
 
-constexpr double cells_per_wavelength = 24.0;
-constexpr double cells_per_wire = 7.0;
-constexpr double growth = 0.6;   // of the size with distance from a small cell
+constexpr double cells_per_wavelength = 32.0;
+constexpr double cells_per_wire = 9.0;
+constexpr double growth = 0.5;   // of the size with distance from a small cell
 
 struct Break {
   double distance_m;
@@ -46,6 +46,12 @@ std::vector<double> cut(Break a, Break b, double largest_m, double slope) {
   return cuts;
 }
 
+std::vector<double> even_cuts(double from, double to, int n) {
+  std::vector<double> cuts;
+  for (int c = 1; c <= n; ++c) cuts.push_back(c == n ? to : from + (to - from) * c / n);
+  return cuts;
+}
+
 std::size_t meeting(const std::vector<Wire>& wires, Vec3 at) {
   std::size_t ends = 0;
   for (const Wire& w : wires) {
@@ -73,6 +79,8 @@ class Mesher {
  private:
   bool on_ground(Vec3 p) const { return perfect_ && p.z_m <= joint_m; }
 
+  int coil_cells() const { return std::max(1, static_cast<int>(std::lround(2.0 * fineness_))); }
+
   void cut_wire(std::size_t index, std::size_t max_unknowns) {
     const Wire& w = antenna_.wires[index];
     double largest = wavelength_m_ / cells_per_wavelength;
@@ -87,7 +95,7 @@ class Mesher {
         throw DomainError(fmt::format("more than {} unknowns, which would take more than {:.3g} MB; the antenna is too "
                                       "large for its wavelength or the fineness too high",
                                       max_unknowns,
-                                      32e-6 * static_cast<double>(max_unknowns) * static_cast<double>(max_unknowns)));
+                                      16e-6 * static_cast<double>(max_unknowns) * static_cast<double>(max_unknowns)));
     }
   }
 
@@ -121,7 +129,7 @@ class Mesher {
       if (coil.wire != index || coil.distance_m < from - joint_m || coil.distance_m > to + joint_m) continue;
       const double low = std::max(coil.distance_m - 0.5 * coil.length_m, from);
       const double high = std::min(coil.distance_m + 0.5 * coil.length_m, to);
-      const double size = std::max(coil.length_m, 4.0 * w.radius_m);
+      const double size = std::max(coil.length_m / coil_cells(), 2.0 * w.radius_m);
       breaks.push_back({low, size});
       if (coil.length_m > 0.0) {
         breaks.push_back({high, size});
@@ -153,7 +161,7 @@ class Mesher {
       else if (gap_end > 0.0 && in(gap_end, to))
         add(b.distance_m, -gap_field, -1);
       else if (spread != coils.end())
-        add(b.distance_m, 0.0, spread->coil);
+        for (const double end : even_cuts(a.distance_m, b.distance_m, coil_cells())) add(end, 0.0, spread->coil);
       else
         for (const double end : cut(a, b, largest, growth / fineness_)) add(end, 0.0, -1);
     }

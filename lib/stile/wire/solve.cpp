@@ -25,7 +25,7 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
   const Mesh mesh = make_mesh(antenna, ground, frequency_hz, options.fineness, options.max_unknowns);
   const GroundModel model = make_ground_model(ground, frequency_hz, options.method, reach_of(mesh));
   const std::vector<CellLoss> losses = cell_losses(antenna, mesh, frequency_hz);
-  const std::vector<cdouble> x = solve_currents(antenna, mesh, losses, model, frequency_hz);
+  const std::vector<cdouble> x = solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz));
 
   AntennaSolution s;
   s.frequency_hz = frequency_hz;

@@ -12,7 +12,7 @@ namespace stile {
 struct SolveOptions {
   double fineness = 1.0;         ///< 0.25..16: cells are this many times shorter than by default; the feed gap stays
   GroundMethod method = GroundMethod::rigorous;
-  std::size_t max_unknowns = 2000;  ///< a matrix of n unknowns takes 16 n^2 byte, twice while it is solved
+  std::size_t max_unknowns = 2000;  ///< a matrix of n unknowns takes 16 n^2 byte
 };
 
 /// A straight cell with linear current, positive from start to end.
