@@ -13,9 +13,9 @@ namespace stile::detail {
 
 namespace {
 
-constexpr double cells_per_wavelength = 32.0;
-constexpr double cells_per_wire = 9.0;
-constexpr double growth = 0.5;   // of the size with distance from a small cell
+constexpr double cells_per_wavelength = 60.0;
+constexpr double cells_per_wire = 12.0;
+constexpr double growth = 0.4;   // of the size with distance from a small cell
 
 struct Break {
   double distance_m;
