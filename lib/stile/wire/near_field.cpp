@@ -93,8 +93,8 @@ GroundReach reach_to(const AntennaSolution& s, std::span<const Vec3> points, std
     wire_high = std::max({wire_high, c.start.z_m, c.end.z_m});
   }
   for (std::size_t i = 0; i < points.size(); ++i) {
-    low = std::min(low, points[i].z_m - 2.0 * steps_m[i]);
-    high = std::max(high, points[i].z_m + 2.0 * steps_m[i]);
+    low = std::min(low, std::max(points[i].z_m - 2.0 * steps_m[i], 0.0));
+    high = std::max(high, points[i].z_m + 4.0 * steps_m[i]);
     for (const CellCurrent& c : s.cells)
       rho = std::max(rho, std::hypot(points[i].x_m - c.start.x_m, points[i].y_m - c.start.y_m) + c.length_m);
   }
@@ -102,20 +102,22 @@ GroundReach reach_to(const AntennaSolution& s, std::span<const Vec3> points, std
 }
 
 NearField field_at(const AntennaSolution& s, const GroundModel& ground, double k, double step, Vec3 at) {
-  // Differences of fourth order of both potentials along the three axes.
+  // Differences of fourth order of both potentials along the three axes; close to the ground only upwards.
+  constexpr std::array<double, 5> central{1.0, -8.0, 0.0, 8.0, -1.0}, forward{-25.0, 48.0, -36.0, 16.0, -3.0};
   const std::array<Vec3, 3> axes{Vec3{1.0, 0.0, 0.0}, Vec3{0.0, 1.0, 0.0}, Vec3{0.0, 0.0, 1.0}};
+  const Potentials here = potentials(s, ground, k, at);
   std::array<Potentials, 3> slope{};
   for (std::size_t a = 0; a < 3; ++a) {
-    const auto value = [&](double n) { return potentials(s, ground, k, at + (n * step) * axes[a]); };
-    const Potentials p1 = value(1.0), m1 = value(-1.0), p2 = value(2.0), m2 = value(-2.0);
-    const auto difference = [&](cdouble a1, cdouble b1, cdouble a2, cdouble b2) {
-      return (8.0 * (a1 - b1) - (a2 - b2)) / (12.0 * step);
-    };
-    for (std::size_t c = 0; c < 3; ++c)
-      slope[a].vector[c] = difference(p1.vector[c], m1.vector[c], p2.vector[c], m2.vector[c]);
-    slope[a].scalar = difference(p1.scalar, m1.scalar, p2.scalar, m2.scalar);
+    const bool upwards = a == 2 && ground.present && at.z_m < 2.0 * step;
+    for (std::size_t n = 0; n < 5; ++n) {
+      const double weight = (upwards ? forward : central)[n] / (12.0 * step);
+      if (weight == 0.0) continue;
+      const double offset = step * (static_cast<double>(n) - (upwards ? 0.0 : 2.0));
+      const Potentials p = offset == 0.0 ? here : potentials(s, ground, k, at + offset * axes[a]);
+      for (std::size_t c = 0; c < 3; ++c) slope[a].vector[c] += weight * p.vector[c];
+      slope[a].scalar += weight * p.scalar;
+    }
   }
-  const Potentials here = potentials(s, ground, k, at);
   const double w = k * speed_of_light_m_s;
   const cdouble of_vector = -j * (w * mu0_h_m / (4.0 * pi));
   const cdouble of_scalar = -1.0 / (j * (w * eps0_f_m * 4.0 * pi));
