@@ -56,7 +56,7 @@ std::size_t meeting(const std::vector<Wire>& wires, Vec3 at) {
   std::size_t ends = 0;
   for (const Wire& w : wires) {
     for (std::size_t p = 0; p < w.points.size(); ++p) {
-      if (same_place(w.points[p], at)) ends += (p == 0 || p + 1 == w.points.size()) ? 1 : 2;
+      if (same_place(w.points[p], at)) ends += (p == 0 || p + 1 == w.points.size()) ? 1U : 2U;
     }
   }
   return ends;
@@ -170,7 +170,7 @@ class Mesher {
   /// Field of 1 V at the feed, away from the node: along the fed wire, and back along each of the others.
   double feed_field(std::size_t index, std::size_t point) const {
     const bool fed = index == antenna_.feed.wire && point == 1;
-    return (fed ? 1.0 : -1.0) / (on_ground(feed_at_) ? antenna_.feed.gap_m : antenna_.feed.gap_m);
+    return (fed ? 1.0 : -1.0) / antenna_.feed.gap_m;
   }
 
   void add_functions() {
