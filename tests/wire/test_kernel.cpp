@@ -70,9 +70,9 @@ TEST_CASE("Gauss rules integrate polynomials exactly") {
 TEST_CASE("pairs of cells against nested quadrature") {
   const double k = two_pi * 14e6 / speed_of_light_m_s;
   const LineCell cell{{0.1, 0.2, 1.0}, {0.0, 0.0, 1.0}, 0.2, 0.002};
-  SECTION("a cell with itself") { compare(cell, cell, k, 4e-6, 1e-6); }
+  SECTION("a cell with itself") { compare(cell, cell, k, 4e-6, 1e-5); }
   SECTION("neighbours of different length on a line") {
-    compare(cell, {{0.1, 0.2, 1.2}, {0.0, 0.0, 1.0}, 0.35, 0.002}, k, 4e-6, 1e-6);
+    compare(cell, {{0.1, 0.2, 1.2}, {0.0, 0.0, 1.0}, 0.35, 0.002}, k, 4e-6, 1e-5);
   }
   SECTION("a bend with two radii") {
     compare(cell, {{0.1, 0.2, 1.2}, {1.0, 0.0, 0.0}, 0.3, 0.001}, k, 0.5 * (4e-6 + 1e-6), 1e-5);
@@ -122,7 +122,7 @@ TEST_CASE("potential of a cell at a point") {
                        0.0, 1.0);
     };
     const PointPotential v = point_potential(p, cell, k);
-    CHECK(std::abs(v.n0 - cdouble(part(true, 0), part(false, 0))) <= 1e-6 * std::abs(v.n0));
-    CHECK(std::abs(v.n1 - cdouble(part(true, 1), part(false, 1))) <= 1e-6 * std::abs(v.n1));
+    CHECK(std::abs(v.n0 - cdouble(part(true, 0), part(false, 0))) <= 1e-5 * std::abs(v.n0));
+    CHECK(std::abs(v.n1 - cdouble(part(true, 1), part(false, 1))) <= 1e-5 * std::abs(v.n1));
   }
 }

@@ -35,7 +35,7 @@ struct Wire {
 };
 
 /// A loading coil: inductance with series loss and a self-capacitance in parallel, spread evenly over `length_m` of the
-/// wire about its centre; length 0 puts it at a point.
+/// wire about its centre; length 0 puts it at a point, with the stray capacitance of a gap of about 10 radii.
 struct WireCoil {
   std::size_t wire = 0;              ///< index into Antenna::wires
   double distance_m = 0.0;           ///< from the wire's first point, along it, to the coil's centre

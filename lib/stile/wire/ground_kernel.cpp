@@ -52,7 +52,9 @@ std::vector<SpectralPoint> spectral_points(const HalfSpace& g, double rho_low_m,
   const std::vector<GaussPoint> rule = gauss_rule(order);
   std::vector<SpectralPoint> points;
   const double k0 = g.k0_rad_m;
-  const double pole_scale = std::min(0.3, 0.3 / std::sqrt(std::abs(g.permittivity)));   // of u0/k0, near l = k0
+  // Of u0/k0 near l = k0: the pole of a good conductor, and the total reflection at grazing angles of a poor contrast.
+  const double pole_scale = std::max(0.3 * std::min({1.0, 1.0 / std::sqrt(std::abs(g.permittivity)),
+                                                     std::sqrt(std::abs(g.permittivity - 1.0))}), 1e-6);
   const double widest = two_pi / std::max(rho_high_m, 1e-12);
 
   // l = k0 sin t below k0, where u0 = j k0 cos t.

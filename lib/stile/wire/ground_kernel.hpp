@@ -44,7 +44,7 @@ std::vector<SpectralPoint> spectral_points(const HalfSpace& ground, double rho_l
 GroundKernel image_kernel(const HalfSpace& ground, double rho_m, double z_m);
 
 /// The whole kernel at one place, slow. @param rho_m >= 0 @param z_m > 0
-/// Accuracy: 1e-8 of the largest of its members, against adaptive quadrature.
+/// Accuracy: 1e-8 of the largest of its members, against another quadrature in other variables.
 GroundKernel half_space_kernel(const HalfSpace& ground, double rho_m, double z_m);
 
 }  // namespace stile::detail

@@ -11,8 +11,8 @@ namespace stile::detail {
 
 namespace {
 
-constexpr double log_step = 0.25;     // of asinh(rho/z_low) and ln(Z)
-constexpr double phase_step = 0.3;    // of k rho and k Z
+constexpr double log_step = 0.23;     // of asinh(rho/z_low) and ln(Z)
+constexpr double phase_step = 0.28;    // of k rho and k Z
 constexpr std::size_t stencil = 6;
 
 double bessel(int order, double x) {

@@ -18,7 +18,7 @@ const std::vector<GaussPoint>& plain(int n) {
 }
 const std::vector<GaussPoint>& inner_rule() { return plain(2); }
 const std::vector<GaussPoint>& close_rule() {
-  static const std::vector<GaussPoint> rule = clustered_rule(18);
+  static const std::vector<GaussPoint> rule = clustered_rule(24);
   return rule;
 }
 

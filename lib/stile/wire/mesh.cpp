@@ -129,7 +129,7 @@ class Mesher {
       if (coil.wire != index || coil.distance_m < from - joint_m || coil.distance_m > to + joint_m) continue;
       const double low = std::max(coil.distance_m - 0.5 * coil.length_m, from);
       const double high = std::min(coil.distance_m + 0.5 * coil.length_m, to);
-      const double size = std::max(coil.length_m / coil_cells(), 2.0 * w.radius_m);
+      const double size = coil.length_m > 0.0 ? std::max(coil.length_m / coil_cells(), 2.0 * w.radius_m) : 10.0 * w.radius_m;
       breaks.push_back({low, size});
       if (coil.length_m > 0.0) {
         breaks.push_back({high, size});
