@@ -66,12 +66,13 @@ TEST_CASE("set and person as part of the counterpoise") {
   CHECK(with_set > trailing);
   // A person beside the whip, not connected: X 1 to 2 % less capacitive at 0.3 to 0.5 m (indicative model run of this
   // collection), efficiency lower.
-  const AntennaSolution alone = solved(w, Condition::trailing_usual, 7.1e6), near = solved(w, Condition::operator_near, 7.1e6);
+  const AntennaSolution alone = solved(w, Condition::trailing_usual, 7.1e6),
+                        near = solved(w, Condition::operator_near, 7.1e6);
   const double change = near.feed_ohm.imag() / alone.feed_ohm.imag();
   CHECK(change < 1.0);
   CHECK(change > 0.97);
   CHECK(near.share.radiated < alone.share.radiated);
-  CHECK(near.cautions.size() > alone.cautions.size());        // a body is a thick wire
+  CHECK(near.cautions.size() > alone.cautions.size());  // a body is a thick wire
 }
 
 TEST_CASE("what conditions refuse") {
@@ -88,7 +89,7 @@ TEST_CASE("what conditions refuse") {
   w.lying_height_m = 0.001;
   CHECK_THROWS_AS(whip_condition(w, Condition::trailing_usual), DomainError);
   w = usual();
-  w.wire_length_m = 1.0;                                     // ends in the air
+  w.wire_length_m = 1.0;  // ends in the air
   CHECK(whip_condition(w, Condition::trailing_usual).antenna.wires[1].points.size() == 2);
 }
 
@@ -96,12 +97,13 @@ TEST_CASE("a sweep does not depend on the number of threads") {
   const ConditionCase c = whip_condition(usual(), Condition::trailing_usual);
   const std::vector<double> f{3.5e6, 5.3e6, 7.1e6, 10.1e6, 14.2e6};
   std::size_t last = 0, calls = 0;
-  const std::vector<AntennaSolution> one = sweep_antenna(c.antenna, c.ground, f, {}, 1, [&](std::size_t done, std::size_t total) {
-    CHECK(done == last + 1);
-    CHECK(total == f.size());
-    last = done;
-    ++calls;
-  });
+  const std::vector<AntennaSolution> one =
+      sweep_antenna(c.antenna, c.ground, f, {}, 1, [&](std::size_t done, std::size_t total) {
+        CHECK(done == last + 1);
+        CHECK(total == f.size());
+        last = done;
+        ++calls;
+      });
   CHECK(calls == f.size());
   for (const unsigned threads : {2U, 3U, 8U, 0U}) {
     const std::vector<AntennaSolution> many = sweep_antenna(c.antenna, c.ground, f, {}, threads);
@@ -114,7 +116,8 @@ TEST_CASE("a sweep does not depend on the number of threads") {
   }
   CHECK(sweep_antenna(c.antenna, c.ground, std::vector<double>{}).empty());
   CHECK_THROWS_AS(sweep_antenna(c.antenna, c.ground, std::vector<double>{7e6, -1.0}, {}, 2), DomainError);
-  CHECK_THROWS_AS(sweep_antenna(c.antenna, c.ground, f, {}, 2, [](std::size_t, std::size_t) { throw Error("enough"); }), Error);
+  CHECK_THROWS_AS(sweep_antenna(c.antenna, c.ground, f, {}, 2, [](std::size_t, std::size_t) { throw Error("enough"); }),
+                  Error);
 }
 
 TEST_CASE("several counterpoises and what each adds") {
@@ -158,7 +161,9 @@ TEST_CASE("best lengths are the best of all pairs of candidates") {
   const auto worst = [&](const std::vector<double>& lengths) {
     double w = 1.0;
     for (const double f : task.frequencies_hz)
-      w = std::min(w, tuned_efficiency(solve_antenna(with_counterpoises(task.whip, lengths, task.layout), task.grounds[0], f, task.options), 200.0));
+      w = std::min(w, tuned_efficiency(solve_antenna(with_counterpoises(task.whip, lengths, task.layout),
+                                                     task.grounds[0], f, task.options),
+                                       200.0));
     return w;
   };
   for (const double a : candidates) {
@@ -168,7 +173,7 @@ TEST_CASE("best lengths are the best of all pairs of candidates") {
     }
   }
   CHECK(one.worst_tuned_efficiency == best_one);
-  CHECK(two.worst_tuned_efficiency == best_two);      // here no better local optimum hides; not so in general
+  CHECK(two.worst_tuned_efficiency == best_two);  // here no better local optimum hides; not so in general
   CHECK(CounterpoiseChoice{}.status == SearchStatus::not_run);
   CHECK_THROWS_AS(best_counterpoises(task, 0, candidates), DomainError);
   CHECK_THROWS_AS(best_counterpoises(task, 1, std::vector<double>{}), DomainError);
@@ -183,9 +188,10 @@ TEST_CASE("dragged counterpoise lengths lie in the band of field practice") {
     const char* ground;
     double computed, tolerance;
   };
-  for (const Row& r : {Row{7.1e6, "wet", 0.82, 0.08}, Row{7.1e6, "average", 0.83, 0.08}, Row{7.1e6, "very dry", 0.95, 0.04},
-                       Row{14.1e6, "wet", 0.78, 0.02}, Row{14.1e6, "average", 0.79, 0.02}, Row{14.1e6, "very dry", 0.89, 0.02},
-                       Row{28.4e6, "wet", 0.83, 0.02}, Row{28.4e6, "average", 0.84, 0.02}, Row{28.4e6, "very dry", 0.90, 0.02}}) {
+  for (const Row& r :
+       {Row{7.1e6, "wet", 0.82, 0.08}, Row{7.1e6, "average", 0.83, 0.08}, Row{7.1e6, "very dry", 0.95, 0.04},
+        Row{14.1e6, "wet", 0.78, 0.02}, Row{14.1e6, "average", 0.79, 0.02}, Row{14.1e6, "very dry", 0.89, 0.02},
+        Row{28.4e6, "wet", 0.83, 0.02}, Row{28.4e6, "average", 0.84, 0.02}, Row{28.4e6, "very dry", 0.90, 0.02}}) {
     const Root x = dragged_length_factor(w, ground_by_name(r.ground), 0.02, r.frequency_hz);
     INFO(r.frequency_hz << " " << r.ground << " " << x.x);
     REQUIRE(x.status == RootStatus::found);

@@ -29,7 +29,7 @@ TEST_CASE("geometry that is accepted") {
   CHECK_NOTHROW(check_antenna(whip_with_wire(), ground_by_name("wet")));
   CHECK_NOTHROW(check_antenna(monopole(2.4, 0.002), perfect_ground()));
   Antenna t = whip_with_wire();
-  t.wires.push_back(bare({{1.2, 0, 0.05}, {1.2, 2, 0.05}}, 0.001));      // joins at a bend of another wire
+  t.wires.push_back(bare({{1.2, 0, 0.05}, {1.2, 2, 0.05}}, 0.001));  // joins at a bend of another wire
   CHECK_NOTHROW(check_antenna(t, ground_by_name("wet")));
 }
 
@@ -68,11 +68,11 @@ TEST_CASE("wires that cross or touch") {
   Antenna a = whip_with_wire();
   a.wires.push_back(bare({{-1, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "across"));
   refused(a, free_space(), "cross or touch");
-  a.wires.back() = bare({{0.002, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "touching");     // axes 2 mm apart, radii 3 mm
+  a.wires.back() = bare({{0.002, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "touching");  // axes 2 mm apart, radii 3 mm
   refused(a, free_space(), "cross or touch");
-  a.wires.back() = bare({{0, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "tee");              // ends on the whip, not at a point of it
+  a.wires.back() = bare({{0, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "tee");  // ends on the whip, not at a point of it
   refused(a, free_space(), "cross or touch");
-  a.wires.back() = bare({{0, 0, 1.2}, {0, 0, 3.0}}, 0.001, {}, "on top");           // along the whip
+  a.wires.back() = bare({{0, 0, 1.2}, {0, 0, 3.0}}, 0.001, {}, "on top");  // along the whip
   refused(a, free_space(), "cross or touch");
   a.wires.back() = bare({{0.004, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "clear");
   CHECK_NOTHROW(check_antenna(a, free_space()));
@@ -134,7 +134,7 @@ TEST_CASE("feed and coils") {
 TEST_CASE("cautions of the thin-wire model") {
   CHECK(thin_wire_cautions(whip_with_wire(), 7e6).empty());
   Antenna a = monopole(2.4, 0.1);
-  CHECK(thin_wire_cautions(a, 100e6).size() == 1);       // 0.1 m against 3 m
+  CHECK(thin_wire_cautions(a, 100e6).size() == 1);  // 0.1 m against 3 m
   CHECK(thin_wire_cautions(monopole(0.02, 0.002), 7e6).size() == 1);
   CHECK(thin_wire_cautions(monopole(50.0, 0.002), 100e6).size() == 1);
   a = whip_with_wire();

@@ -25,7 +25,8 @@ GroundKernel by_plain_quadrature(const HalfSpace& g, double rho, double z) {
   GroundKernel sum;
   const auto add = [&](double weight, cdouble factor, cdouble u0, double l) {
     const cdouble square = l * l - e * k0 * k0;
-    const cdouble u1 = square.imag() == 0.0 && square.real() < 0.0 ? cdouble(0.0, std::sqrt(-square.real())) : std::sqrt(square);
+    const cdouble u1 =
+        square.imag() == 0.0 && square.real() < 0.0 ? cdouble(0.0, std::sqrt(-square.real())) : std::sqrt(square);
     const cdouble te = (u0 - u1) / (u0 + u1), tm = (e * u0 - u1) / (e * u0 + u1);
     const cdouble q = 2.0 * (e - 1.0) / ((u0 + u1) * (e * u0 + u1));
     const cdouble wave = weight * factor * std::exp(-u0 * z);
@@ -49,9 +50,8 @@ GroundKernel by_plain_quadrature(const HalfSpace& g, double rho, double z) {
       }
     }
   };
-  over({0.0, 1e-3 * k0, 1e-2 * k0, 0.1 * k0, 0.4 * k0, 0.7 * k0, k0}, [&](double v, double w) {
-    add(w, cdouble(0.0, -1.0), cdouble(0.0, v), std::sqrt(k0 * k0 - v * v));
-  });
+  over({0.0, 1e-3 * k0, 1e-2 * k0, 0.1 * k0, 0.4 * k0, 0.7 * k0, k0},
+       [&](double v, double w) { add(w, cdouble(0.0, -1.0), cdouble(0.0, v), std::sqrt(k0 * k0 - v * v)); });
   const double last = 42.0 / z, step = std::min(pi / std::max(rho, 0.01), 3.0 / z);
   std::vector<double> breaks{0.0, 1e-3 * k0, 1e-2 * k0, 0.1 * k0, 0.4 * k0, k0};
   const double k1 = std::sqrt(e).real() * k0;
@@ -83,9 +83,10 @@ TEST_CASE("half-space kernels against quadrature without anything taken out") {
     double frequency_hz, rho_m, z_m;
   };
   double worst = 0.0;
-  for (const Place& p : {Place{"medium dry", 7e6, 0.0, 2.4}, Place{"medium dry", 7e6, 1.0, 0.3}, Place{"wet", 28e6, 6.0, 0.2},
-                         Place{"very dry", 3.6e6, 2.0, 0.1}, Place{"very dry", 28e6, 10.0, 5.0},
-                         Place{"sea", 7e6, 3.0, 0.2}, Place{"average", 14e6, 0.5, 1.0}, Place{"sea", 28e6, 0.1, 0.1}}) {
+  for (const Place& p :
+       {Place{"medium dry", 7e6, 0.0, 2.4}, Place{"medium dry", 7e6, 1.0, 0.3}, Place{"wet", 28e6, 6.0, 0.2},
+        Place{"very dry", 3.6e6, 2.0, 0.1}, Place{"very dry", 28e6, 10.0, 5.0}, Place{"sea", 7e6, 3.0, 0.2},
+        Place{"average", 14e6, 0.5, 1.0}, Place{"sea", 28e6, 0.1, 0.1}}) {
     const HalfSpace g = half_space(p.ground, p.frequency_hz);
     const GroundKernel expected = by_plain_quadrature(g, p.rho_m, p.z_m);
     const double error = distance(half_space_kernel(g, p.rho_m, p.z_m), expected) / largest(expected);
@@ -123,8 +124,9 @@ TEST_CASE("tables against the kernels they were made from") {
   const auto uniform = [&](double low, double high) {
     return low + (high - low) * (static_cast<double>(engine() >> 11) * 0x1p-53);
   };
-  for (const auto& [ground, frequency] : {std::pair{"medium dry", 7e6}, std::pair{"wet", 28.4e6}, std::pair{"very dry", 3.6e6},
-                                          std::pair{"sea", 14e6}, std::pair{"average", 21e6}}) {
+  for (const auto& [ground, frequency] :
+       {std::pair{"medium dry", 7e6}, std::pair{"wet", 28.4e6}, std::pair{"very dry", 3.6e6}, std::pair{"sea", 14e6},
+        std::pair{"average", 21e6}}) {
     const HalfSpace g = half_space(ground, frequency);
     const double z_low = 0.02, z_high = 7.2, rho_high = 8.0;
     const GroundTable table(g, rho_high, z_low, z_high);
@@ -146,7 +148,7 @@ TEST_CASE("the complex image needs no table and mirrors a level current at its d
   const GroundModel m = make_ground_model(ground, 7e6, GroundMethod::complex_image, {1.0, 0.1, 1.0});
   REQUIRE(m.depth_m.has_value());
   CHECK_FALSE(m.table.has_value());
-  const double delta = skin_depth_m(ground, 7e6);     // in a good conductor the depth is (1 - j) delta
+  const double delta = skin_depth_m(ground, 7e6);  // in a good conductor the depth is (1 - j) delta
   CHECK(std::abs(*m.depth_m - cdouble(delta, -delta)) <= 0.01 * delta);
   CHECK(std::abs(m.rest(0.3, 0.5).xx) > 0.0);
   CHECK(m.rest(0.3, 0.5).p == 0.0);

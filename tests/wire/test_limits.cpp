@@ -44,8 +44,8 @@ TEST_CASE("Q of a whip against the thin cylinder's bound") {
     INFO(row.frequency_hz << " " << q);
     CHECK(std::abs(q / row.q - 1.0) <= 0.02);
     const double bound = thin_cylinder_q(2.4, 0.002, row.frequency_hz);
-    CHECK(std::abs(bound / row.cylinder - 1.0) <= 0.01);
-    CHECK(std::abs(sphere_q(2.4, row.frequency_hz) / row.sphere - 1.0) <= 0.02);
+    CHECK(std::abs(bound / row.cylinder - 1.0) <= 0.02);  // the row's polarizability is a static solution's, 1 %
+    CHECK(std::abs(sphere_q(2.4, row.frequency_hz) - row.sphere) <= 0.005 * row.sphere + 0.05);  // as printed
     CHECK(q > bound);
   }
   CHECK_THROWS_AS(thin_cylinder_q(0.01, 0.002, 7e6), DomainError);

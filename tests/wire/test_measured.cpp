@@ -53,7 +53,7 @@ TEST_CASE("one radial on wet ground resonates where it was measured") {
   INFO("range " << low << " " << high);
   CHECK(low <= measured_hz);
   CHECK(high >= measured_hz);
-  CHECK(std::abs(low - 2.16e6) <= 0.04e6);       // range of the independent solver
+  CHECK(std::abs(low - 2.16e6) <= 0.04e6);  // range of the independent solver
   CHECK(std::abs(high - 2.38e6) <= 0.04e6);
 }
 
@@ -63,7 +63,8 @@ TEST_CASE("dipole on the ground stays inside its measured ranges") {
     double permittivity, conductivity_s_m, height_m;
   };
   std::vector<double> factors;
-  for (const Site& s : {Site{5, 1e-3, 0.03}, Site{13, 5e-3, 0.01}, Site{13, 5e-3, 0.03}, Site{30, 1e-2, 0.005}, Site{5, 1e-3, 0.1}}) {
+  for (const Site& s :
+       {Site{5, 1e-3, 0.03}, Site{13, 5e-3, 0.01}, Site{13, 5e-3, 0.03}, Site{30, 1e-2, 0.005}, Site{5, 1e-3, 0.1}}) {
     const Antenna a = dipole(23.0, 0.001, 0.02, s.height_m, false);
     const Root f = resonant_frequency(a, lossy_ground(s.permittivity, s.conductivity_s_m), 1.0e6, 3.2e6);
     REQUIRE(f.status == RootStatus::found);
@@ -76,7 +77,7 @@ TEST_CASE("dipole on the ground stays inside its measured ranges") {
     CHECK(r <= 238.0);
     factors.push_back(factor);
   }
-  CHECK(*std::min_element(factors.begin(), factors.end()) < 0.65);      // height and soil decide
+  CHECK(*std::min_element(factors.begin(), factors.end()) < 0.65);  // height and soil decide
   CHECK(*std::max_element(factors.begin(), factors.end()) > 0.70);
 }
 
@@ -104,7 +105,7 @@ TEST_CASE("ground resistance of one radial is computed too low by a documented f
   for (const Soil& s : {Soil{"medium dry", 37.0}, Soil{"average", 29.0}, Soil{"wet", 20.0}}) {
     const double loss = solve_antenna(a, ground_by_name(s.name), 1.9e6).feed_ohm.real() - radiation;
     INFO(s.name << " " << loss);
-    CHECK(std::abs(loss / s.computed_ohm - 1.0) <= 0.25);      // the vertical is not the same
+    CHECK(std::abs(loss / s.computed_ohm - 1.0) <= 0.25);  // the vertical is not the same
     CHECK(78.5 / loss >= 1.5);
     CHECK(78.5 / loss <= 5.0);
   }
@@ -122,7 +123,8 @@ TEST_CASE("fifteen radials lose what was measured in 1937 within the soil's brac
     a.wires.push_back(bare({{0, 0, height}, {0, 0, height + 0.25 * wavelength}}, 0.002, {}, "mast"));
     for (int i = 0; i < 15; ++i) {
       const double angle = two_pi * i / 15.0;
-      a.wires.push_back(bare({{0, 0, height}, {0.41 * wavelength * std::cos(angle), 0.41 * wavelength * std::sin(angle), height}}, 0.001));
+      a.wires.push_back(bare(
+          {{0, 0, height}, {0.41 * wavelength * std::cos(angle), 0.41 * wavelength * std::sin(angle), height}}, 0.001));
     }
     a.feed.gap_m = 0.1;
     const double r = solve_antenna(a, g, f, {0.4, GroundMethod::rigorous, 2000}).feed_ohm.real();

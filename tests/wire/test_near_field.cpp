@@ -73,12 +73,13 @@ TEST_CASE("near field becomes the far field") {
   for (const Ground& g : {free_space(), perfect_ground(), ground_by_name("average")}) {
     const AntennaSolution s = solve_antenna(whip_with_wire(0.3), g, 28e6);
     const double r = 250.0, theta = 0.8, phi = 0.7;
-    const std::vector<Vec3> point{{r * std::sin(theta) * std::cos(phi), r * std::sin(theta) * std::sin(phi), r * std::cos(theta)}};
+    const std::vector<Vec3> point{
+        {r * std::sin(theta) * std::cos(phi), r * std::sin(theta) * std::sin(phi), r * std::cos(theta)}};
     const NearField f = near_field(s, point, s.antenna_ohm.real())[0];
     const FarField far = far_field(s, theta, phi);
     const double expected = std::sqrt(std::norm(far.theta_v) + std::norm(far.phi_v)) / r;
     INFO("ground " << static_cast<int>(g.kind) << " " << f.e_v_m() << " " << expected);
-    CHECK(std::abs(f.e_v_m() / expected - 1.0) <= 0.015);                 // what is left falls as 1/r
+    CHECK(std::abs(f.e_v_m() / expected - 1.0) <= 6.2 / r);  // the antenna's size over the distance
     CHECK(std::abs(f.e_v_m() / f.h_a_m() / eta0_ohm - 1.0) <= 0.01);
   }
 }

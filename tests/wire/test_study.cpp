@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 
 #include <stile/base/roots.hpp>
+#include <stile/wire/closed_forms.hpp>
 #include <stile/wire/matrix.hpp>
 #include <stile/wire/resonance.hpp>
 
@@ -21,7 +22,12 @@ Mesh equal_cells(Vec3 start, Vec3 direction, double length_m, double radius_m, s
     const double s = cell * static_cast<double>(i);
     m.cells.push_back({0,
                        {start.x_m + s * direction.x_m, start.y_m + s * direction.y_m, start.z_m + s * direction.z_m},
-                       direction, cell, radius_m, s, 0.0, -1});
+                       direction,
+                       cell,
+                       radius_m,
+                       s,
+                       0.0,
+                       -1});
   }
   for (std::size_t i = on_ground ? 0 : 1; i < n; ++i) {
     CurrentFunction f{{}, -1};
@@ -64,7 +70,9 @@ std::vector<cdouble> currents(std::vector<cdouble> z, std::size_t driven) {
   return x;
 }
 
-bool close(double value, double expected, double share) { return std::abs(value - expected) <= share * std::abs(expected); }
+bool close(double value, double expected, double share) {
+  return std::abs(value - expected) <= share * std::abs(expected);
+}
 
 }  // namespace
 
@@ -100,9 +108,10 @@ TEST_CASE("dipole height rows with the same cells and gap") {
     const char* name;
     Ground ground;
   };
-  for (const Column& c : {Column{"pec", perfect_ground()}, Column{"sea_70_5", lossy_ground(70, 5)},
-                          Column{"wet_30_0.01", lossy_ground(30, 0.01)}, Column{"avg_13_0.005", lossy_ground(13, 0.005)},
-                          Column{"medium_15_0.001", lossy_ground(15, 0.001)}, Column{"dry_3_0.0001", lossy_ground(3, 1e-4)}}) {
+  for (const Column& c :
+       {Column{"pec", perfect_ground()}, Column{"sea_70_5", lossy_ground(70, 5)},
+        Column{"wet_30_0.01", lossy_ground(30, 0.01)}, Column{"avg_13_0.005", lossy_ground(13, 0.005)},
+        Column{"medium_15_0.001", lossy_ground(15, 0.001)}, Column{"dry_3_0.0001", lossy_ground(3, 1e-4)}}) {
     for (std::size_t r = 0; r < t.rows.size(); ++r) {
       const double h = wavelength * t.number(r, "h_over_lambda");
       const Mesh mesh = equal_cells({-0.5 * length, 0, h}, {1, 0, 0}, length, 0.001, 30, false);
@@ -134,11 +143,15 @@ TEST_CASE("coil position rows with the same cells and gap") {
     const cdouble y00 = base[0], y0m = base[node], ymm = at_coil[node];
     const auto input = [&](cdouble coil) { return 1.0 / (y00 - y0m * y0m * coil / (1.0 + ymm * coil)); };
     const double expected_x = t.number(r, "X_L_resonant");
-    const Root x = find_root([&](double v) { return input({0.0, v}).imag(); }, 0.9 * expected_x, 1.1 * expected_x);
+    const Root x = find_root(
+        [&](double v) {
+          return input({0.0, v}).imag();
+        },
+        0.97 * expected_x, 1.02 * expected_x);  // a pole follows at 1.03
     REQUIRE(x.status == RootStatus::found);
     const cdouble coil = x.x * cdouble(1.0 / t.number(r, "Q_coil"), 1.0);
     const cdouble lossy = input(coil);
-    const double at_node = std::abs(y0m / (1.0 + ymm * coil) * lossy);    // current there for 1 A at the gap
+    const double at_node = std::abs(y0m / (1.0 + ymm * coil) * lossy);  // current there for 1 A at the gap
     const double efficiency = 1.0 - coil.real() * at_node * at_node / lossy.real();
     INFO("row " << r << " X " << x.x << " R " << lossy << " efficiency " << efficiency);
     CHECK(close(x.x, expected_x, 0.01));
@@ -159,8 +172,10 @@ TEST_CASE("coil position rows with the solver's own cells and an even gap") {
     if (t.number(r, "coil_pos_fraction") > 0.8 || t.number(r, "Q_coil") != 300.0) continue;
     const double h = wavelength * t.number(r, "h_over_lambda");
     Antenna a = monopole(h, h / 500.0, h / 120.0);
-    a.coils.push_back({0, t.number(r, "coil_pos_fraction") * h, 0.0, t.number(r, "X_L_resonant") / (two_pi * f), 300.0, 0.0});
-    const Root tuned = resonant_coil(a, 0, perfect_ground(), f, 0.8 * a.coils[0].inductance_h, 1.2 * a.coils[0].inductance_h);
+    a.coils.push_back(
+        {0, t.number(r, "coil_pos_fraction") * h, 0.0, t.number(r, "X_L_resonant") / (two_pi * f), 300.0, 0.0});
+    const Root tuned =
+        resonant_coil(a, 0, perfect_ground(), f, 0.8 * a.coils[0].inductance_h, 1.2 * a.coils[0].inductance_h);
     REQUIRE(tuned.status == RootStatus::found);
     a.coils[0].inductance_h = tuned.x;
     const AntennaSolution s = solve_antenna(a, perfect_ground(), f);
@@ -180,7 +195,8 @@ TEST_CASE("best coil position is near three to four tenths of the height") {
   const auto efficiency = [&](double h, double place) {
     Antenna a = monopole(h, h / 500.0, h / 120.0);
     a.coils.push_back({0, place * h, h / 60.0, 1e-6, 300.0, 0.0});
-    const Root tuned = resonant_coil(a, 0, perfect_ground(), f, 1e-6, 400e-6);
+    const double guess_h = off_centre_coil_ohm(h, h / 500.0, place * h, f) / (two_pi * f);
+    const Root tuned = resonant_coil(a, 0, perfect_ground(), f, 0.75 * guess_h, 1.25 * guess_h);
     REQUIRE(tuned.status == RootStatus::found);
     a.coils[0].inductance_h = tuned.x;
     return solve_antenna(a, perfect_ground(), f).share.radiated;
@@ -190,7 +206,7 @@ TEST_CASE("best coil position is near three to four tenths of the height") {
   for (const double place : {0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7}) at.push_back(efficiency(h, place));
   const auto best = std::max_element(at.begin(), at.end()) - at.begin();
   CHECK((best == 2 || best == 3));
-  CHECK(at.front() > 0.9 * *std::max_element(at.begin(), at.end()));      // varies slowly
+  CHECK(at.front() > 0.9 * *std::max_element(at.begin(), at.end()));  // varies slowly
   CHECK(efficiency(0.06 * wavelength, 0.35) < 0.5);
   CHECK(efficiency(0.09 * wavelength, 0.35) > 0.5);
 }

@@ -16,7 +16,7 @@ namespace stile::detail {
 
 struct HalfSpace {
   double k0_rad_m;
-  cdouble permittivity;                 ///< eps_r - j sigma/(w eps0)
+  cdouble permittivity;  ///< eps_r - j sigma/(w eps0)
   cdouble contrast() const { return (permittivity - 1.0) / (permittivity + 1.0); }
   cdouble k1_rad_m() const { return k0_rad_m * std::sqrt(permittivity); }
 };
@@ -30,9 +30,9 @@ struct GroundKernel {
 struct SpectralPoint {
   double l;
   cdouble u0;
-  cdouble xx, zz, phi;      ///< times exp(-u0 Z) J0(l rho)
-  cdouble p_air;            ///< times exp(-u0 Z) J1(l rho)
-  cdouble p_static;         ///< times exp(-l Z) J1(l rho)
+  cdouble xx, zz, phi;  ///< times exp(-u0 Z) J0(l rho)
+  cdouble p_air;        ///< times exp(-u0 Z) J1(l rho)
+  cdouble p_static;     ///< times exp(-l Z) J1(l rho)
 };
 
 /// Nodes that serve every rho in [rho_low_m, rho_high_m] and Z >= z_low_m > 0.

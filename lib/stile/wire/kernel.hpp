@@ -32,7 +32,7 @@ struct PairBlock {
 PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_m);
 
 struct PointPotential {
-  cdouble n0;   ///< integral of N_0 exp(-j k R)/R over the cell
+  cdouble n0;  ///< integral of N_0 exp(-j k R)/R over the cell
   cdouble n1;
 };
 

@@ -10,7 +10,7 @@
 namespace stile {
 
 struct SolveOptions {
-  double fineness = 1.0;         ///< 0.25..16: cells are this many times shorter than by default; the feed gap stays
+  double fineness = 1.0;  ///< 0.25..16: cells are this many times shorter than by default; the feed gap stays
   GroundMethod method = GroundMethod::rigorous;
   std::size_t max_unknowns = 2000;  ///< a matrix of n unknowns takes 16 n^2 byte
 };
@@ -23,14 +23,15 @@ struct CellCurrent {
   double distance_m = 0.0;  ///< of the start from the wire's first point, along the wire
   double length_m = 0.0;
   double radius_m = 0.0;
-  cdouble start_a;          ///< for 1 A into the antenna at the feed
+  cdouble start_a;  ///< for 1 A into the antenna at the feed
   cdouble end_a;
 };
 
 /// Where the input power goes; the shares add up to 1.
 struct AntennaShares {
-  double radiated = 0.0;  ///< reaches the far field: the whole sphere, over ground the upper half. This is the efficiency.
-  double ground = 0.0;    ///< lossy ground only: the rest, ground wave included; over lossless dielectric what goes down
+  double radiated =
+      0.0;  ///< reaches the far field: the whole sphere, over ground the upper half. This is the efficiency.
+  double ground = 0.0;  ///< lossy ground only: the rest, ground wave included; over lossless dielectric what goes down
   double metal = 0.0;
   double coil = 0.0;
 };
@@ -39,8 +40,8 @@ struct AntennaSolution {
   double frequency_hz = 0.0;
   Ground ground;
   GroundMethod method = GroundMethod::rigorous;
-  cdouble feed_ohm;      ///< at the terminals, base capacitance included
-  cdouble antenna_ohm;   ///< without the base capacitance
+  cdouble feed_ohm;     ///< at the terminals, base capacitance included
+  cdouble antenna_ohm;  ///< without the base capacitance
   AntennaShares share;
   double power_balance = 0.0;  ///< in free space and over perfect ground (radiated + metal + coil)/input before the
                                ///< shares are scaled to 1: how far it is from 1 is a measure of error. Over lossy
