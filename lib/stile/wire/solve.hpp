@@ -57,9 +57,12 @@ struct AntennaSolution {
 /// @param frequency_hz  1e5..3e8
 /// @throws DomainError  from check_antenna; frequency or options out of range; more unknowns than max_unknowns (the
 ///                      message gives both and the memory)
-/// Accuracy: against reference values of an independent solver R within 4 %, X within 1.5 % of |Z| or 2.5 ohm at the
-/// default fineness, both within 1 % of |Z| at fineness 3. Model: straight thin wires, flat uniform ground; measured
-/// ground loss differs by a factor of 2 and more from such a model.
+/// Accuracy: within 1.2 % of |Z| of an independent solver's converged values at the default fineness, 0.6 % at fineness 3;
+/// near a half-wave counterpoise's resonance 1.5 % of |Z|; shares within 1 %. Halving the cells moves |Z| by less than 3 %
+/// for any whip and wire of the tests, 1 % for usual ones. Energy is kept to 1e-5 without ground loss, to 1e-4 over a
+/// lossless dielectric.
+/// Model: straight thin wires, flat uniform ground. Measured ground-loss resistance differs from such a model by a factor of
+/// 2 and more, and insulation that touches the soil is not in it.
 /// Method: Galerkin, linear functions, mixed potentials; Harrington, Field Computation by Moment Methods, 1968;
 /// half-space kernels in the form of Michalski and Zheng, IEEE Trans. AP-38(3), 1990 (formulation C; from memory,
 /// rederived).
