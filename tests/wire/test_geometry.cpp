@@ -141,6 +141,10 @@ TEST_CASE("cautions of the thin-wire model") {
   a.wires.push_back(bare({{0.006, 0, 2.0}, {0.006, 0, 3.0}}, 0.001));
   CHECK(thin_wire_cautions(a, 7e6).size() == 1);
   CHECK(solve_antenna(a, free_space(), 7e6).cautions.size() == 1);
+  const Antenna narrow = monopole(2.4, 0.002, 0.003);  // a gap of 3 mm in a rod of 4 mm
+  CHECK(thin_wire_cautions(narrow, 7e6).empty());
+  REQUIRE(solve_antenna(narrow, perfect_ground(), 7e6).cautions.size() == 1);
+  CHECK(solve_antenna(narrow, perfect_ground(), 7e6).cautions[0].find("two radii") != std::string::npos);
 }
 
 TEST_CASE("skin effect of a round wire") {

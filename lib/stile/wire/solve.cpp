@@ -1,5 +1,6 @@
 #include <stile/wire/solve.hpp>
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -13,6 +14,27 @@
 namespace stile {
 
 using namespace detail;
+
+namespace {
+
+/// Cells shorter than twice their radius, one line a wire: the feed gap, a coil or the fineness asks for more than a thin
+/// wire can give.
+std::vector<std::string> short_cell_cautions(const Antenna& antenna, const Mesh& mesh) {
+  std::vector<double> shortest(antenna.wires.size(), HUGE_VAL);
+  for (const Cell& c : mesh.cells) shortest[c.wire] = std::min(shortest[c.wire], c.length_m);
+  std::vector<std::string> cautions;
+  for (std::size_t w = 0; w < shortest.size(); ++w) {
+    const Wire& wire = antenna.wires[w];
+    if (shortest[w] < 2.0 * wire.radius_m)
+      cautions.push_back(
+          fmt::format("wire {} \"{}\": a cell of {:.4g} m (feed gap, coil or fineness) is shorter than two "
+                      "radii of {:.4g} m",
+                      w + 1, wire.name, shortest[w], wire.radius_m));
+  }
+  return cautions;
+}
+
+}  // namespace
 
 AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, double frequency_hz,
                               const SolveOptions& options) {
@@ -33,6 +55,7 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
   s.method = options.method;
   s.unknowns = x.size();
   s.cautions = thin_wire_cautions(antenna, frequency_hz);
+  for (std::string& caution : short_cell_cautions(antenna, mesh)) s.cautions.push_back(std::move(caution));
   for (const Cell& c : mesh.cells)
     s.cells.push_back(
         {c.wire, c.start, c.start + c.length_m * c.direction, c.distance_m, c.length_m, c.radius_m, 0.0, 0.0});

@@ -48,7 +48,7 @@ struct AntennaSolution {
                                ///< ground 1 by definition of the ground's share.
   std::size_t unknowns = 0;
   std::vector<CellCurrent> cells;
-  std::vector<std::string> cautions;  ///< see thin_wire_cautions
+  std::vector<std::string> cautions;  ///< see thin_wire_cautions; and cells shorter than two radii
 };
 
 /// Solves for the currents.
