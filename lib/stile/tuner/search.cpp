@@ -2,8 +2,9 @@
 
 #include <algorithm>
 
-#include <stile/base/clones.hpp>
 #include <stile/tuner/arms.hpp>
+
+#include <stile/base/clones.hpp>
 
 // The search runs over rows of the middle arm's settings with plain loops that the compiler vectorises. Like the ladder's
 // sweep it is compiled for several instruction sets without fused operations, so all choose the same state.
