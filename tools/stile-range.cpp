@@ -8,9 +8,9 @@
 
 #include <fmt/core.h>
 
+#include <stile/base/constants.hpp>
 #include <stile/tuner/sizing.hpp>
 #include <stile/tuner/whip_study.hpp>
-#include <stile/base/constants.hpp>
 
 #include "common/chart.hpp"
 #include "common/command_line.hpp"

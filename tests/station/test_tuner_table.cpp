@@ -36,7 +36,7 @@ stray = "5 pF"
 TEST_CASE("every value of a tuner file arrives in SI at its place") {
   const Tuner t = read_tuner(box, "tuner.toml");
   CHECK(t.name == "pi in a box");
-  CHECK(t.form == TunerForm::pi);
+  CHECK(t.form == TunerForm::pi_network);
   CHECK(t.contact_ohm == 0.05);
   CHECK(t.inductors.values_h == std::vector{0.2e-6, 0.8e-6});
   CHECK(t.inductors.loss.q == 100.0);

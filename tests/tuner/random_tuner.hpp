@@ -72,7 +72,7 @@ class RandomTuners {
   std::mt19937 engine_;
 };
 
-inline constexpr stile::TunerForm forms[] = {stile::TunerForm::l, stile::TunerForm::t, stile::TunerForm::pi,
+inline constexpr stile::TunerForm forms[] = {stile::TunerForm::l, stile::TunerForm::t, stile::TunerForm::pi_network,
                                              stile::TunerForm::lcl};
 
 /// Something can pass: no open series arm and no short across in a T. Written from the tuner's values.

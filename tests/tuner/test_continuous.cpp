@@ -34,7 +34,7 @@ ContinuousSetting random_setting(const ContinuousTuner& t, test::RandomTuners& r
   ContinuousSetting s;
   s.inductance_h = random.spread(t.inductor.least_h, t.inductor.most_h);
   s.capacitance_f = random.spread(t.capacitor.least_f, t.capacitor.most_f);
-  if (t.form == TunerForm::t || t.form == TunerForm::pi) {
+  if (t.form == TunerForm::t || t.form == TunerForm::pi_network) {
     s.load_capacitance_f = t.differential ? t.capacitor.least_f + t.capacitor.most_f - s.capacitance_f
                                           : random.spread(t.load_capacitor.least_f, t.load_capacitor.most_f);
   }

@@ -65,7 +65,7 @@ TEST_CASE("SWR loss and stress at the mapped points equal the ladder's") {
 
 TEST_CASE("a map does not depend on the number of threads") {
   test::RandomTuners random(52);
-  const Tuner t = rated(random, TunerForm::pi);
+  const Tuner t = rated(random, TunerForm::pi_network);
   const TunerTree tree = build_tree(t, tabulate(t, 14.2e6), 50.0);
   const RangeMap one = map_range(tree, {}, 2.0, 10.0, Goal::most_delivered, 1), four = map_range(tree, {}, 2.0, 10.0, Goal::most_delivered, 4);
   int different = 0;

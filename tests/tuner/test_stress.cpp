@@ -61,14 +61,14 @@ TEST_CASE("the worst stress of an arm equals that of the ladder") {
 
 TEST_CASE("the worst stress of parts equals that of a ladder that has each part by itself") {
   test::RandomTuners random(32);
-  for (const TunerForm form : {TunerForm::l, TunerForm::pi, TunerForm::lcl}) {
+  for (const TunerForm form : {TunerForm::l, TunerForm::pi_network, TunerForm::lcl}) {
     for (int repeat = 0; repeat < 40; ++repeat) {
       Tuner t = random.tuner(form);
       t.contact_ohm = 0.0;                            // it would stand in a capacitor's own element
       t.capacitors.open_contact_f = t.load_capacitors.open_contact_f = 0.0;
       t.inductors.ratings = {random_rating(random), random_rating(random), random_rating(random)};
       t.capacitors.ratings = {random_rating(random), random_rating(random)};
-      if (form == TunerForm::pi) t.load_capacitors.ratings = t.capacitors.ratings;
+      if (form == TunerForm::pi_network) t.load_capacitors.ratings = t.capacitors.ratings;
       if (form == TunerForm::lcl) t.load_inductors.ratings = {random_rating(random), random_rating(random)};
       const TunerTable table = tabulate(t, random.frequency_hz());
       const Source source{random.source(), 20.0};
@@ -93,8 +93,8 @@ TEST_CASE("the worst stress of parts equals that of a ladder that has each part 
         const bool at_load = s.side == CapacitorSide::load;
         if (form == TunerForm::lcl || (form == TunerForm::l && at_load)) inductors(t.inductors, s.inductor_mask);
         capacitors(t.capacitors, s.capacitor_mask);
-        if (form == TunerForm::pi || (form == TunerForm::l && !at_load)) inductors(t.inductors, s.inductor_mask);
-        if (form == TunerForm::pi) capacitors(t.load_capacitors, s.load_capacitor_mask);
+        if (form == TunerForm::pi_network || (form == TunerForm::l && !at_load)) inductors(t.inductors, s.inductor_mask);
+        if (form == TunerForm::pi_network) capacitors(t.load_capacitors, s.load_capacitor_mask);
         if (form == TunerForm::lcl) inductors(t.load_inductors, s.load_inductor_mask);
         const double expected = greatest(parts, evaluate(Ladder{parts}, source, table.frequency_hz, load));
         const WorstStress worst = worst_stress(t, table, s, source, load);

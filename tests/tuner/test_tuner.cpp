@@ -33,7 +33,7 @@ void check_refused(const Tuner& tuner, const std::string& message) {
 
 TEST_CASE("a state's index is made of its masks and its side and leads back to them") {
   test::RandomTuners random(1);
-  for (const TunerForm form : {TunerForm::l, TunerForm::t, TunerForm::pi}) {
+  for (const TunerForm form : {TunerForm::l, TunerForm::t, TunerForm::pi_network}) {
     for (int repeat = 0; repeat < 4; ++repeat) {
       const Tuner t = random.tuner(form);
       const std::uint64_t inductors = 8, capacitors = 4, load_capacitors = form == TunerForm::l ? 1 : 4;
@@ -64,7 +64,7 @@ TEST_CASE("in an L-C-L the capacitors count first") {
 }
 
 TEST_CASE("a state's totals are the stray and the parts that are in") {
-  Tuner t = small(TunerForm::pi);
+  Tuner t = small(TunerForm::pi_network);
   t.inductors.stray_h = 0.25e-6;
   t.capacitors.stray_f = 10e-12;
   t.load_capacitors.stray_f = 20e-12;
@@ -130,7 +130,7 @@ TEST_CASE("elements stand in the form's order with their labels places and ratin
   Tuner l = small(TunerForm::l);
   CHECK(row(l, tuner_state(l, 7)) == "capacitors shunt; inductors series; ");
   CHECK(row(l, tuner_state(l, 15)) == "inductors series; capacitors shunt; ");
-  const Tuner pi = small(TunerForm::pi), t = small(TunerForm::t);
+  const Tuner pi = small(TunerForm::pi_network), t = small(TunerForm::t);
   CHECK(row(pi, tuner_state(pi, 15)) ==
         "capacitors at the transmitter shunt; inductors series; capacitors at the load shunt; ");
   CHECK(row(t, tuner_state(t, 15)) ==
@@ -171,7 +171,7 @@ TEST_CASE("a T through which nothing could pass has no elements") {
 
 TEST_CASE("values outside their range are refused by name value and range") {
   const auto with = [](auto change) {
-    Tuner t = small(TunerForm::pi);
+    Tuner t = small(TunerForm::pi_network);
     change(t);
     return t;
   };

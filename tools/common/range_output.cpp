@@ -37,7 +37,7 @@ std::string state_text(const Tuner& tuner, const TunerState& s) {
     case TunerForm::l: return l(s.inductance_h) + ", " + f(s.capacitance_f) + " at the " + side_name(s.side);
     case TunerForm::lcl: return l(s.inductance_h) + ", " + f(s.capacitance_f) + ", " + l(s.load_inductance_h);
     case TunerForm::t:
-    case TunerForm::pi: break;
+    case TunerForm::pi_network: break;
   }
   return f(s.capacitance_f) + ", " + l(s.inductance_h) + ", " + f(s.load_capacitance_f);
 }
@@ -49,7 +49,7 @@ Json json_state(const Tuner& tuner, const TunerState& s) {
   } else {
     j["inductance_h"] = s.inductance_h;
   }
-  if (tuner.form == TunerForm::t || tuner.form == TunerForm::pi) {
+  if (tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network) {
     j["capacitances_f"] = {s.capacitance_f, s.load_capacitance_f};
   } else {
     j["capacitance_f"] = s.capacitance_f;
@@ -92,7 +92,7 @@ Json json_head(const RangeCase& c) {
 std::string form_text(const Tuner& tuner) {
   switch (tuner.form) {
     case TunerForm::t: return "capacitors, inductors across, capacitors";
-    case TunerForm::pi: return "capacitors across, inductors, capacitors across";
+    case TunerForm::pi_network: return "capacitors across, inductors, capacitors across";
     case TunerForm::lcl: return "inductors, capacitors across, inductors";
     case TunerForm::l: break;
   }
@@ -174,7 +174,7 @@ std::string coverage_text(const RangeReport& report) {
 const std::vector<std::string> state_heading{"state_index", "inductance_h", "load_inductance_h", "capacitance_f", "load_capacitance_f", "capacitor_side"};
 
 std::vector<std::string> state_cells(const Tuner& tuner, const TunerState& s) {
-  const bool twice = tuner.form == TunerForm::t || tuner.form == TunerForm::pi;
+  const bool twice = tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network;
   return {std::to_string(s.index), csv_number(s.inductance_h), tuner.form == TunerForm::lcl ? csv_number(s.load_inductance_h) : "",
           csv_number(s.capacitance_f), twice ? csv_number(s.load_capacitance_f) : "", tuner.form == TunerForm::l ? side_name(s.side) : ""};
 }

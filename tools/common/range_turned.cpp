@@ -20,7 +20,7 @@ constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
 std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
 bool found(const ContinuousMatch& m) { return m.status == TunerStatus::found; }
-bool two_capacitors(const ContinuousTuner& t) { return t.form == TunerForm::t || t.form == TunerForm::pi; }
+bool two_capacitors(const ContinuousTuner& t) { return t.form == TunerForm::t || t.form == TunerForm::pi_network; }
 const char* side_name(CapacitorSide side) { return side == CapacitorSide::load ? "load" : "transmitter"; }
 
 std::string setting_text(const ContinuousTuner& t, const ContinuousSetting& s) {

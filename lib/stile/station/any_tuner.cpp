@@ -62,7 +62,7 @@ ContinuousTuner continuous_tuner_from(const TomlTable& table) {
   tuner.inductor = inductor_from(table.table("inductors"));
   tuner.capacitor = capacitor_from(table.table("capacitors"));
   const auto at_load = table.find_table("load_capacitors"), coil_at_load = table.find_table("load_inductors");
-  const bool two_capacitors = (tuner.form == TunerForm::t || tuner.form == TunerForm::pi) && !tuner.differential;
+  const bool two_capacitors = (tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network) && !tuner.differential;
   if (at_load && !two_capacitors) {
     table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second capacitor, and no differential one");
   }

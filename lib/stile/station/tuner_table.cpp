@@ -82,7 +82,7 @@ TunerForm form_from(const TomlTable& table) {
   const std::string form = table.text("form");
   if (form == "L") return TunerForm::l;
   if (form == "T") return TunerForm::t;
-  if (form == "pi") return TunerForm::pi;
+  if (form == "pi") return TunerForm::pi_network;
   if (form == "LCL") return TunerForm::lcl;
   table.fail("form", "\"form\" must be \"L\", \"T\", \"pi\" or \"LCL\"");
 }
@@ -115,7 +115,7 @@ Tuner tuner_from(const TomlTable& table) {
   tuner.inductor_rating = rating_from(inductors, "rating");
   tuner.capacitor_rating = rating_from(capacitors, "rating");
   const auto at_load = table.find_table("load_capacitors"), coils_at_load = table.find_table("load_inductors");
-  const bool two_capacitors = tuner.form == TunerForm::t || tuner.form == TunerForm::pi;
+  const bool two_capacitors = tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network;
   if (at_load && !two_capacitors) table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second bank of capacitors");
   if (coils_at_load && tuner.form != TunerForm::lcl) table.fail("load_inductors", "only form \"LCL\" has a second bank of inductors");
   if (at_load) only_arm_keys(*at_load, false);

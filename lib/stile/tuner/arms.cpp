@@ -36,7 +36,7 @@ Arms arms_of(const Tuner& tuner, const TunerTable& table, CapacitorSide side, cd
   std::vector<cdouble> middle;
   switch (tuner.form) {
     case TunerForm::l:
-    case TunerForm::pi:
+    case TunerForm::pi_network:
       middle = table.inductor_z_ohm;
       arms.near = table.capacitor_y_siemens;
       arms.far = table.load_capacitor_y_siemens;     // of an L: one, nothing
@@ -69,7 +69,7 @@ ArmIndex arm_index(const Tuner& tuner, const TunerState& state) {
       if (state.side == CapacitorSide::load) return {state.inductor_mask, 0, state.capacitor_mask};
       break;
     case TunerForm::t:
-    case TunerForm::pi: break;
+    case TunerForm::pi_network: break;
   }
   return {state.inductor_mask, state.capacitor_mask, state.load_capacitor_mask};
 }

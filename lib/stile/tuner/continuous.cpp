@@ -62,7 +62,7 @@ void check_setting(const ContinuousTuner& t, const ContinuousSetting& s) {
   check(within(t.inductor, s.inductance_h), "inductance_h", s.inductance_h, "within the tuner's limits");
   check(within(s.capacitance_f, t.capacitor.least_f, t.capacitor.most_f), "capacitance_f", s.capacitance_f,
         "within the tuner's limits");
-  if (t.form == TunerForm::t || t.form == TunerForm::pi) {
+  if (t.form == TunerForm::t || t.form == TunerForm::pi_network) {
     const double shared = t.capacitor.least_f + t.capacitor.most_f;
     check(t.differential ? within(s.load_capacitance_f, shared - s.capacitance_f, shared - s.capacitance_f)
                          : within(s.load_capacitance_f, t.load_capacitor.least_f, t.load_capacitor.most_f),
@@ -90,7 +90,7 @@ void check(const ContinuousTuner& tuner) {
               "capacitor_at_transmitter and capacitor_at_load are both false and an L needs one of them true");
       return;
     case TunerForm::t:
-    case TunerForm::pi:
+    case TunerForm::pi_network:
       if (!tuner.differential) check(tuner.load_capacitor, "load_capacitor", t);
       return;
     case TunerForm::lcl: check(tuner.load_inductor, "load_inductor"); return;
@@ -119,7 +119,7 @@ std::vector<Element> tuner_elements(const ContinuousTuner& tuner, const Continuo
       if (s.side == CapacitorSide::load) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
       break;
     case TunerForm::t:
-    case TunerForm::pi: {
+    case TunerForm::pi_network: {
       const bool t = tuner.form == TunerForm::t;
       const Place ends = t ? Place::series : Place::shunt;
       capacitor("capacitor at the transmitter", tuner.capacitor, s.capacitance_f, ends);

@@ -160,9 +160,9 @@ std::vector<ContinuousModel> models(const ContinuousTuner& tuner, double f, cdou
           all.push_back(model);
         }
         break;
-      case TunerForm::pi:
+      case TunerForm::pi_network:
       case TunerForm::t: {
-        const bool across = tuner.form == TunerForm::pi;
+        const bool across = tuner.form == TunerForm::pi_network;
         model.arms = {capacitor(tuner.capacitor, across, "capacitor at the transmitter"),
                       inductor(tuner.inductor, !across, range, "inductor"),
                       capacitor(tuner.differential ? tuner.capacitor : tuner.load_capacitor, across, "capacitor at the load")};
@@ -192,7 +192,7 @@ ContinuousSetting setting_of(const ContinuousModel& model, const Values& v) {
       s.inductance_h = v[1];
       s.capacitance_f = v[model.side == CapacitorSide::transmitter ? 0 : 2];
       break;
-    case TunerForm::pi:
+    case TunerForm::pi_network:
     case TunerForm::t:
       s.capacitance_f = v[0];
       s.inductance_h = v[1];

@@ -28,7 +28,7 @@ Tuner filled(const Tuner& frame, const Sizing& size) {
   t.capacitors.values_f = binary(size.step_f, size.capacitor_bits);
   t.load_capacitors.values_f.clear();
   t.load_inductors.values_h.clear();
-  if (frame.form == TunerForm::t || frame.form == TunerForm::pi) t.load_capacitors.values_f = t.capacitors.values_f;
+  if (frame.form == TunerForm::t || frame.form == TunerForm::pi_network) t.load_capacitors.values_f = t.capacitors.values_f;
   if (frame.form == TunerForm::lcl) t.load_inductors.values_h = t.inductors.values_h;
   return t;
 }

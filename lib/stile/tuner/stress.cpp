@@ -110,7 +110,7 @@ StressedState stress_of(const StressModel& model, const TunerState& state, const
       look(TunerArm::inductors, state.inductor_mask, middle, at_middle, false);
       break;
     case TunerForm::t:
-    case TunerForm::pi:
+    case TunerForm::pi_network:
       look(TunerArm::capacitors, state.capacitor_mask, near, at_near, true);
       look(TunerArm::inductors, state.inductor_mask, middle, at_middle, false);
       look(TunerArm::load_capacitors, state.load_capacitor_mask, far, at_far, true);
@@ -136,7 +136,7 @@ WorstStress worst_stress(const Tuner& tuner, const TunerTable& table, const Tune
 }
 
 std::string arm_name(const Tuner& tuner, TunerArm arm) {
-  const bool capacitors_twice = tuner.form == TunerForm::t || tuner.form == TunerForm::pi;
+  const bool capacitors_twice = tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network;
   switch (arm) {
     case TunerArm::inductors: return tuner.form == TunerForm::lcl ? "inductors at the transmitter" : "inductors";
     case TunerArm::capacitors: return capacitors_twice ? "capacitors at the transmitter" : "capacitors";

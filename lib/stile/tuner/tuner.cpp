@@ -102,7 +102,7 @@ void check_arms(const Tuner& tuner) {
       check(tuner.inductors.open_contact_f == 0.0, "inductors.open_contact_f", tuner.inductors.open_contact_f,
             "0 in a T: inductors across the line have no ladder element for it");
       return;
-    case TunerForm::pi: return;
+    case TunerForm::pi_network: return;
     case TunerForm::lcl:
       require(nothing(tuner.load_capacitors), "load_capacitors must have no values and no stray: an lcl has one bank");
       return;

@@ -13,7 +13,7 @@ namespace stile {
 enum class TunerForm {
   l,     ///< inductors in series, capacitors across, on the transmitter's or the load's side of them
   t,     ///< capacitors in series, inductors across, capacitors in series
-  pi,    ///< capacitors across, inductors in series, capacitors across
+  pi_network,   ///< capacitors across, inductors in series, capacitors across
   lcl,   ///< inductors in series, capacitors across, inductors in series
 };
 
