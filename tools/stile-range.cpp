@@ -141,7 +141,11 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
   std::vector<RangeMap> maps;
   if (mapped || (draw && !sweeps)) maps = map_bands(c, grid, kind, progress);
   Answer answer;
-  if (draw) answer.chart = sweeps ? sweeps_chart(c, report) : map_chart(c, maps, kind);
+  if (draw) {
+    // The edge of the range is that of the least SWR; the SWR of least lossy states lies close to the limit everywhere.
+    const bool own_edge = kind == MapKind::matchable || kind == MapKind::swr;
+    answer.chart = sweeps ? sweeps_chart(c, report) : map_chart(c, maps, own_edge ? maps : map_bands(c, grid, MapKind::swr, progress), kind);
+  }
   if (!mapped) maps.clear();
   answer.output = format == Format::json ? range_json(c, report, maps) : format == Format::csv ? (mapped ? maps_csv(c, maps) : range_csv(c, report)) : range_text(c, report);
   answer.reason = range_reason(c, report);

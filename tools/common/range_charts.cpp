@@ -114,7 +114,7 @@ double cell_value(const MapCell& cell, MapKind kind) {
 
 std::string tuner_text(const Tuner& tuner) { return fmt::format("{}, {} states", tuner.name, state_count(tuner)); }
 
-plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, MapKind kind) {
+plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, const std::vector<RangeMap>& least_swr, MapKind kind) {
   if (maps.size() > 8) throw UsageError("a chart takes 8 maps; legal: --bands with up to 8 bands");
   const bool classes = kind == MapKind::matchable || kind == MapKind::limiting_part;
   const PartClasses parts(c.tuner, maps);
@@ -123,8 +123,8 @@ plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, Ma
     plots::RangePanel panel;
     const double frequency_hz = maps[n].frequency_hz;
     if (maps.size() > 1) panel.title = c.bands[n].name + ": " + print_quantity(frequency_hz, Unit::hertz, 7);
+    for (const MapCell& cell : least_swr[n].cells) panel.swr.push_back(cell.status == TunerStatus::not_run ? none : cell.swr);
     for (const MapCell& cell : maps[n].cells) {
-      panel.swr.push_back(cell.status == TunerStatus::not_run ? none : cell.swr);
       if (!classes) panel.values.push_back(cell_value(cell, kind));
       if (kind == MapKind::limiting_part) panel.values.push_back(parts.index(cell));
       if (kind == MapKind::matchable) panel.values.push_back(cell.status == TunerStatus::not_run ? none : cell.status == TunerStatus::found ? 0.0 : 1.0);

@@ -12,8 +12,9 @@
 
 namespace stile::tools {
 
+/// @param least_swr  the maps of least SWR on the same grid, for the edge of the range
 /// @throws UsageError  more than 8 bands
-plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, MapKind kind);
+plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, const std::vector<RangeMap>& least_swr, MapKind kind);
 
 /// Residual SWR across each band, one line a load.
 plots::Chart sweeps_chart(const RangeCase& c, const RangeReport& report);
