@@ -32,12 +32,17 @@ cdouble carried(cdouble h, double from, double to, cdouble k2, int order, int sl
 /// Metal from radius `bore` to 1, the bore filled with a harmonic field; lengths in outer radii.
 std::vector<cdouble> tube_ratios(double bore, double radius_over_depth, int highest) {
   const cdouble k2{0.0, -2.0 * radius_over_depth * radius_over_depth};
-  const double from = std::max(bore, 1.0 - far_depths / radius_over_depth);
-  const int slabs = std::max(64, static_cast<int>(std::ceil(steps_per_depth * (1.0 - from) * radius_over_depth)));
+  const double start = std::max(bore, 1.0 - far_depths / radius_over_depth);
   std::vector<cdouble> ratios;
   for (int m = 0; m <= highest; ++m) {
-    const cdouble start = (m + 0.5) / from;
-    const cdouble coarse = carried(start, from, 1.0, k2, m, slabs), fine = carried(start, from, 1.0, k2, m, 2 * slabs);
+    cdouble coarse = (m + 0.5) / start, fine = coarse;
+    for (double from = start; from < 1.0;) {
+      const double to = std::min(2.0 * from, 1.0);                // near a thin bore the coefficients change with the radius
+      const int slabs = std::max(64, static_cast<int>(std::ceil(steps_per_depth * (to - from) * radius_over_depth)));
+      coarse = carried(coarse, from, to, k2, m, slabs);
+      fine = carried(fine, from, to, k2, m, 2 * slabs);
+      from = to;
+    }
     ratios.push_back(m + 0.5 - (4.0 * fine - coarse) / 3.0);      // Richardson
   }
   return ratios;
