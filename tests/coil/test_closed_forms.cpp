@@ -108,6 +108,24 @@ TEST_CASE("the published table of self-capacitance is read at its points and bet
   CHECK_THROWS_AS(medhurst_capacitance_f(0.01, 60.0), DomainError);
 }
 
+TEST_CASE("the equation for a coil part-way out gives its printed example and its known error") {
+  const Table rows = coil_reference("offcentre_loading.csv");
+  REQUIRE(rows.rows.size() == 13);
+  for (std::size_t i = 0; i < rows.rows.size(); ++i) {
+    const double x = offcentre_loading_reactance_ohm(rows.number(i, "f_MHz") * 1e6, rows.number(i, "half_length_m"),
+                                                     rows.number(i, "coil_position_m"), rows.number(i, "wire_diameter_mm") * 1e-3);
+    INFO("row " << i);
+    CHECK(std::abs(x - rows.number(i, "XL_formula_ohm")) <= 0.02);          // two decimals and rounded inputs
+    // Against a full wire solution: at the feed within 3.4 %, further out 5 to 13 % low.
+    const double error = x / rows.number(i, "XL_wire_ohm") - 1.0;
+    CHECK(std::abs(error - rows.number(i, "formula_over_wire")) <= 1e-4);
+    CHECK(error > -0.13);
+    CHECK(error < (rows.number(i, "coil_position_m") > 0.0 ? -0.05 : 0.025));
+  }
+  CHECK_THROWS_AS(offcentre_loading_reactance_ohm(7.1e6, 11.0, 1.0, 0.002), DomainError);
+  CHECK_THROWS_AS(offcentre_loading_reactance_ohm(7.1e6, 3.0, 3.0, 0.002), DomainError);
+}
+
 TEST_CASE("closed forms refuse what is no coil") {
   CHECK_THROWS_AS(current_sheet_inductance_h(0.0, 0.04, 0.1), DomainError);
   CHECK_THROWS_AS(rosa_inductance_h(10.0, 0.04, 0.001, 0.002, false), DomainError);

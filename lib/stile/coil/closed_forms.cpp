@@ -134,6 +134,25 @@ double medhurst_capacitance_f(double diameter_m, double length_over_diameter) {
   return pf_per_cm * 1e-10 * diameter_m;                     // pF/cm = 1e-12 F / 1e-2 m
 }
 
+double offcentre_loading_reactance_ohm(double frequency_hz, double half_length_m, double coil_position_m, double diameter_m) {
+  require(frequency_hz > 0.0 && std::isfinite(frequency_hz), "a frequency must be > 0 and finite");
+  require(diameter_m > 0.0 && std::isfinite(diameter_m), "a wire's diameter must be > 0");
+  const double megahertz = frequency_hz * 1e-6, quarter_ft = 234.0 / megahertz, inches = diameter_m / metre_per_inch;
+  const double half_ft = half_length_m / metre_per_foot, at_ft = coil_position_m / metre_per_foot;
+  if (!(half_ft > 0.0 && half_ft < quarter_ft)) {
+    throw DomainError(fmt::format("a half of {} m needs no loading coil: legal is above 0 to below {:.4g} m", half_length_m,
+                                  quarter_ft * metre_per_foot));
+  }
+  require(coil_position_m >= 0.0 && at_ft < half_ft && 24.0 * (half_ft - at_ft) > 3.0 * inches,
+          "a loading coil must stand between the feed and the end of the wire");
+  // Reactance of what lies outside the coil, once for the full quarter wave and once for the wire as it is.
+  const auto outside = [&](double end_ft) {
+    const double length_ft = end_ft - at_ft, share = length_ft / quarter_ft;
+    return (std::log(24.0 * length_ft / inches) - 1.0) * (share * share - 1.0) / length_ft;
+  };
+  return 1e6 / (34.0 * pi * megahertz) * (outside(quarter_ft) - outside(half_ft));
+}
+
 double butterworth_resistance_ratio(int turns, double wire_over_pitch, double radius_over_depth) {
   require(wire_over_pitch > 0.0 && wire_over_pitch < 1.0, "wire over pitch must lie between 0 and 1");
   return skin_impedance_ratio(radius_over_depth).real() +

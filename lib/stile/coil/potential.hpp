@@ -16,7 +16,8 @@ enum class ChargeModel {
 /// zero. Each node stands for the wire from half a turn before it to half a turn after it; at the ends of a section half a
 /// turn or less. Symmetric, positive definite.
 /// @throws DomainError  as check(winding)
-/// Accuracy: arithmetic 1e-4 of the resonance at the automatic nodes (test_potential.cpp). Model: resonances of three
+/// Accuracy: resonances of round conductors over thin rings within 0.15 % of another solution's 90 rows, within 1 % for ten
+/// turns closer than 0.6 (test_potential.cpp). Model: resonances of three
 /// measured coils with one end grounded within 2 %, a free spaced coil within 4 %, a free close-wound enamelled one on a
 /// rod within 10 % (enamel and rod not modelled).
 SquareMatrix<double> node_capacitance_f(const Winding& winding, ChargeModel model = ChargeModel::automatic);

@@ -46,8 +46,8 @@ inline constexpr std::size_t most_surface_unknowns = 6000;
 /// @param frequency_hz  > 0
 /// @throws DomainError  as check(winding); frequency not > 0; more unknowns than most_surface_unknowns
 /// Accuracy: arithmetic 1e-3 at the automatic nodes, against 48 nodes a turn (test_rings.cpp: 36 rows and convergence);
-/// mirror symmetry to 1e-12. Model: rings for a helix, +0.0 to +0.4 % of L (test_rings.cpp prints the rows); inside of
-/// the wire straight to first order in wire over coil radius. Small air coils at 13 MHz measured within 6 %. No measured
+/// symmetric to 1e-12. Model: rings for a helix, within 0.4 % of L (test_closed_forms.cpp); inside of the wire
+/// right to first order in wire over coil radius. Small air coils at 13 MHz measured within 6 %. No measured
 /// resistance with complete geometry is known: R stands on exact limits (isolated wire, pair of wires, flat rows).
 /// In practice surface, joints and neighbours add 5 to 15 % to R.
 SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequency_hz, const RingOptions& options = {});
