@@ -4,7 +4,6 @@
 
 #include <cmath>
 
-#include <stile/base/constants.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/plan/switched_coil.hpp>
 
@@ -66,7 +65,7 @@ TEST_CASE("contacts leads and trimmer are in the part and Q moves its resistance
   Arrangement a = switched("coil", c);
   const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
   const detail::CoilOnBand coil(a, model, one_frequency(7.1e6));
-  const double omega = two_pi * 7.1e6, trimmer = 10e-12;
+  const double omega = 2.0 * std::acos(-1.0) * 7.1e6, trimmer = 10e-12;
   const cdouble z = coil.impedance_ohm(20, Unused::open, 7.1e6);
   const cdouble c_ohm = impedance(Capacitor{trimmer, a.parts.stock.capacitor_loss}, 7.1e6);
   const cdouble expected = z * c_ohm / (z + c_ohm) + cdouble{0.3, omega * 50e-9};
