@@ -1,5 +1,6 @@
 #pragma once
 // A coil between two places of its wire at one frequency: inductance, resistance, Q, self-resonance, voltages.
+// Quasi-static: no radiation and no time of travel round the coil, as fits coils far smaller than the wavelength.
 
 #include <optional>
 #include <string>

@@ -138,6 +138,8 @@ TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTa
   const double delivered = std::norm(detail::load_current(port, band.load_ohm)) * band.load_ohm.real();
   choice.coil_ohm = choice.input_ohm.real() - delivered - r.contact_ohm;
   choice.efficiency = delivered / choice.input_ohm.real();
+  const auto with_loss = [&](double factor) { return delivered / (choice.input_ohm.real() + (factor - 1.0) * choice.coil_ohm); };
+  choice.efficiency_practice = {with_loss(practical_loss.high), with_loss(practical_loss.low)};
   const double omega = two_pi * band.frequency_hz;
   if (choice.residual_ohm > 0.0) choice.series_trim_f = 1.0 / (omega * choice.residual_ohm);
   if (choice.residual_ohm < 0.0 && best > 0) choice.shunt_trim_f = bridging_capacitance_f(r, ports, band, best, unused);
@@ -174,6 +176,7 @@ struct Arrangement {
   BasePart part;
   cdouble input_ohm{};
   double efficiency = 0.0, worth = -1.0;
+  double coil_per_load = 0.0;        ///< power lost in the coil over power in the load
 };
 
 Arrangement arranged(const DesignRequest& r, const BandTarget& band, StepKind kind, const Ports& ports) {
@@ -183,7 +186,9 @@ Arrangement arranged(const DesignRequest& r, const BandTarget& band, StepKind ki
   if (!a.part.possible) return a;
   const cdouble y = 1.0 / coil + a.part.admittance;
   a.input_ohm = 1.0 / y;
-  a.efficiency = std::norm(detail::load_current(ports, band.load_ohm)) * band.load_ohm.real() / coil.real() * (1.0 / coil).real() / y.real();
+  const double delivered = std::norm(detail::load_current(ports, band.load_ohm)) * band.load_ohm.real();
+  a.efficiency = delivered / coil.real() * (1.0 / coil).real() / y.real();
+  if (delivered > 0.0) a.coil_per_load = (coil.real() - r.contact_ohm - delivered) / delivered;
   const double rho = detail::reflection(a.input_ohm, r.transmitter_ohm);
   a.worth = (1.0 - rho * rho) * (band.load_ohm.real() > 0.0 ? a.efficiency : 1.0);
   return a;
@@ -259,10 +264,17 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
   d.shorted = choose_tap(r, ports, band, Unused::shorted, places);
   const bool shorted_better = band.load_ohm.real() > 0.0 ? d.shorted.efficiency > d.open.efficiency : d.shorted.coil_ohm < d.open.coil_ohm;
   if (d.shorted.reached && (shorted_better || !d.open.reached)) d.better = Unused::shorted;
+  const double loss_open = band.load_ohm.real() > 0.0 ? 1.0 - d.open.efficiency : d.open.coil_ohm;
+  const double loss_shorted = band.load_ohm.real() > 0.0 ? 1.0 - d.shorted.efficiency : d.shorted.coil_ohm;
+  d.undecided = d.open.reached && d.shorted.reached && d.open.turns < all && d.shorted.turns < all &&
+                std::abs(loss_open - loss_shorted) < (practical_loss.high - practical_loss.low) * std::max(loss_open, loss_shorted);
   const TapChoice& chosen = d.chosen();
   if (chosen.turns > 0.0) {
     d.coil = analyse(model, turns, tapped(model.winding, chosen.turns, chosen.unused, Grounded::from, r.switch_ohm));
     d.warnings = d.coil.warnings;
+  }
+  if (d.undecided) {
+    d.warnings.push_back(fmt::format("{}: open and shorted unused turns differ by less than the coil's loss is known: try both", band.name));
   }
   if (!chosen.reached) {
     d.warnings.push_back(fmt::format("{}: no tap brings the load to resonance; {:.4g} ohm of reactance stay", band.name, chosen.residual_ohm));
@@ -285,7 +297,11 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
       step.capacitance_f = a.part.capacitance_f;
       step.input_ohm = a.input_ohm;
       step.swr = detail::swr(detail::reflection(a.input_ohm, r.transmitter_ohm));
-      step.loss_db = a.efficiency > 0.0 ? -10.0 * std::log10(a.efficiency) : 0.0;
+      if (a.efficiency > 0.0) {
+        const auto loss_db = [&](double factor) { return 10.0 * std::log10(1.0 / a.efficiency + (factor - 1.0) * a.coil_per_load); };
+        step.loss_db = loss_db(1.0);
+        step.loss_db_practice = {loss_db(practical_loss.low), loss_db(practical_loss.high)};
+      }
       step.bandwidth_hz = swr2_bandwidth_hz(r, band, kind, exact_ports(r, model, turns, places, kind, chosen.unused, a),
                                             exact_ports(r, model, turns_beside, places, kind, chosen.unused, a), offset_hz, a);
     }

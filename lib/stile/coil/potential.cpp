@@ -40,7 +40,7 @@ SquareMatrix<double> node_capacitance_f(const Winding& winding, ChargeModel mode
   for (const TurnLayout::Node& node : layout.nodes) z.push_back(node.ring_z_m);
   const double closeness = winding.wire.diameter_m / detail::closest_spacing(z);
   if (model == ChargeModel::automatic) {
-    model = closeness <= 0.5 || z.size() > most_round_rings ? ChargeModel::thin : ChargeModel::round;
+    model = z.size() > most_round_rings ? ChargeModel::thin : ChargeModel::round;
   }
   SquareMatrix<double> p;
   if (model == ChargeModel::thin) {

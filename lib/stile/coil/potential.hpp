@@ -7,8 +7,8 @@
 namespace stile {
 
 enum class ChargeModel {
-  automatic,   ///< thin rings when wire/pitch <= 0.5 or above 200 turns, round conductors otherwise
-  thin,        ///< charge on a filament: resonance up to 2 % high at d/p 0.5, 13 to 20 % at 0.9 and few turns
+  automatic,   ///< round conductors, thin rings above 200 nodes (where the difference has fallen below 1 %)
+  thin,        ///< charge on a filament: resonance up to 3 % high at d/p 0.5, 13 to 20 % at 0.9, for ten turns
   round,       ///< charge free to move round each wire
 };
 

@@ -27,7 +27,7 @@ struct CoilRatings {
   double surface_field_v_m_peak = 0.0;    ///< largest mean field at the wire's surface
   double corona_field_v_m_peak = 0.0;     ///< at which air at that wire begins to glow
   double breakdown_margin = 0.0;          ///< smaller of breakdown/turn voltage and corona/surface field
-  double winding_w = 0.0, former_w = 0.0; ///< while transmitting, before duty
+  double winding_w = 0.0, former_w = 0.0; ///< while transmitting, before duty; switches and contacts not counted
   double temperature_c = 0.0;             ///< of the winding after a long time, at the duty
   double temperature_rise_k = 0.0;
   std::vector<std::string> warnings;

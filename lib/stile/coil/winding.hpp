@@ -47,7 +47,7 @@ struct Former {
   double relative_permittivity = 1.0;       ///< >= 1
   double loss_tangent = 0.0;                ///< >= 0
   double field_share = 0.0;                 ///< 0 to 1: part of the winding's electric field energy inside the former;
-                                            ///< the user's estimate, 0.5 being a cautious bound for a thick tube or rod
+                                            ///< former_field_share() gives a bound (rods 0.1 to 0.3)
   double limit_c = 0.0;                     ///< temperature it stands, degrees Celsius; 0: not stated
 };
 
