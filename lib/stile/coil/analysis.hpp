@@ -81,7 +81,7 @@ struct CoilPoint {
   double inductance_h = 0.0;            ///< of the connected turns without capacitance (net currents of open turns zero)
   double resistance_ohm = 0.0;          ///< likewise: winding, passive turns and straps
   double q = 0.0;                       ///< omega L/R of these two
-  PracticeBand q_practice;                      ///< q with the resistance 15 % and 5 % higher
+  PracticeBand q_practice;              ///< q with the resistance 15 % and 5 % higher
   cdouble z_ohm{};                      ///< at the terminals, capacitance and former included
   double apparent_inductance_h = 0.0;   ///< Im(z)/omega; negative above resonance
   double apparent_q = 0.0;              ///< Im(z)/Re(z)
