@@ -31,7 +31,7 @@ Description describe_tool() {
   d.summary = "analyses coils, finds turns for an inductance, designs band-switched loading coils; build sheet and template";
   d.usage = "--turns N | --inductance L  --diameter D --pitch P --wire D  --frequency F | --sweep FROM:TO:POINTS  [OPTION]...\n"
             "       stile-coil --station FILE  [--coil NAME | --former LIST --wire LIST --pitch P | --spacing LIST]  [OPTION]...";
-  d.examples = "stile-coil --turns 32 --diameter 42mm --pitch 2mm --wire 1mm --sweep 3.5MHz:30MHz:40 --tap 20 --unused open --chart coil.png\n"
+  d.examples = "stile-coil --turns 32 --diameter 42mm --pitch 2mm --wire 1mm --sweep 3MHz:10MHz:40 --tap 24 --unused open --chart coil.png\n"
                "stile-coil --station examples/moor/coil.toml --condition \"on heather\" --build-sheet sheet.txt --template template.pdf";
   d.options = {{"--turns", "N", "turns, > 0, a part turn allowed"},
                {"--inductance", "L", "instead of --turns: find the turns, at steps of --tap-step, that come nearest to it at the (first) frequency, H, > 0"},
@@ -54,6 +54,7 @@ Description describe_tool() {
            {"--switch-resistance", "R", "of the switch that shorts unused turns, ohm, >= 0; default 0"},
            {"--contact-resistance", "R", "in series with the coil, ohm, >= 0; default 0.05 with --station"},
            {"--lead-inductance", "L", "in series with the coil, H, >= 0; default 0"},
+           {"--step", "NAME", "from what is left to the transmitter: any, none, shunt coil, shunt capacitor or autotransformer; default any, the best on each band"},
            {"--whip-length", "L", "of the whip, m: for the trim by its length (its capacitance is taken to grow with the length)"}}) {
     d.options.push_back(option);
   }
@@ -211,7 +212,7 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   for (const std::string& warning : warnings) warn(description, arguments, warning);
 
   if (!files.charts.empty()) write_chart(show == "voltage" ? coil_voltage_chart(c) : coil_frequency_chart(c), files.charts, description, arguments);
-  CoilSheet sheet{winding_text(c.winding), c.winding, {}, files.lead_m, "", warnings, c.cautions};
+  CoilSheet sheet{fmt::format("coil of {:g} turns", turns), c.winding, {}, files.lead_m, "", warnings, c.cautions};
   if (c.tap_turns < turns) sheet.taps.push_back({"tap", {0, c.tap_turns}});
   write_sheets(files, sheet);
   write_output(arguments.output(), format == Format::json ? coil_json(c) : format == Format::csv ? coil_csv(c) : coil_text(c));
@@ -274,6 +275,10 @@ std::string design(const Description& description, const Arguments& arguments) {
   r.contact_ohm = not_negative(arguments, "--contact-resistance", Unit::ohm, coil != nullptr ? coil->contact_ohm : 0.05);
   r.lead_inductance_h = not_negative(arguments, "--lead-inductance", Unit::henry, coil != nullptr ? coil->lead_inductance_h : 0.0);
   r.transmitter_ohm = station.transmitter.source.z_ohm.real();
+  const std::string step = choice(arguments, "--step", {"any", "none", "shunt coil", "shunt capacitor", "autotransformer"}, "any");
+  for (const StepKind kind : {StepKind::none, StepKind::shunt_coil, StepKind::shunt_capacitor, StepKind::autotransformer}) {
+    if (step == step_name(kind)) c.only_step = kind;
+  }
   const auto whip_m = arguments.positive("--whip-length", Unit::metre);
   CautionCase facts;
   facts.power_w = c.power_w;

@@ -24,9 +24,18 @@ bool bypassed(const BandDesign& b) { return b.chosen().turns <= 0.0; }
 
 double loss_db(const TapChoice& choice) { return choice.efficiency > 0.0 ? -10.0 * std::log10(choice.efficiency) : std::numeric_limits<double>::quiet_NaN(); }
 
+bool all_used(const DesignCase& c, const BandDesign& b) { return b.chosen().turns >= total_turns(c.design.winding) - 1e-9; }
+
 std::string tap_text(const TapChoice& choice) { return choice.turns > 0.0 ? fmt::format("{:g}", choice.turns) : "none"; }
 
-std::string db(double value) { return std::isnan(value) ? "-" : fmt::format("{:.2f}", value); }
+/// "2.91 (3.02..3.25)": the model, and what practice makes of it.
+std::string db(double value, const PracticeBand& practice) {
+  return std::isnan(value) ? "-" : fmt::format("{:.2f} ({:.2f}..{:.2f})", value, practice.low, practice.high);
+}
+
+std::string choice_db(const TapChoice& t) {
+  return db(loss_db(t), {-10.0 * std::log10(t.efficiency_practice.high), -10.0 * std::log10(t.efficiency_practice.low)});
+}
 
 /// "+12.3 ohm: 1.8 nF in series" or "-40 ohm: 3.1 pF across the coil".
 std::string trim_text(const TapChoice& t) {
@@ -49,32 +58,30 @@ std::string step_value(const ResistanceStep& s) {
 
 std::vector<std::string> step_row(const std::string& name, const ResistanceStep& s, bool best) {
   if (!s.possible) return {name, step_name(s.kind), "not possible"};
-  return {name, step_name(s.kind), step_value(s), fmt::format("{:g}", s.turns), s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100", fmt::format("{:.2f}", s.loss_db),
+  return {name, step_name(s.kind), step_value(s), fmt::format("{:g}", s.turns), s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100", db(s.loss_db, s.loss_db_practice),
           s.bandwidth_hz > 0.0 ? print_quantity(s.bandwidth_hz, Unit::hertz, 3) : "none", best ? "best" : ""};
 }
 
-std::string steps_table(const DesignCase& c, bool all) {
+std::string steps_table(const DesignCase& c) {
   std::vector<std::vector<std::string>> rows{{"Band, condition", "Step", "Part", "Load at turn", "SWR", "Loss, dB", "SWR 2 over", ""}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& band = c.design.bands[n];
     const ResistanceStep& best = best_step(c, band);
     std::string name = target_name(c.served[n]);
     for (const ResistanceStep& step : band.steps) {
-      if (!all && &step != &best) continue;
-      rows.push_back(step_row(name, step, all && &step == &best));
-      if (all) name.clear();
+      rows.push_back(step_row(name, step, &step == &best));
+      name.clear();
     }
   }
   return aligned(rows);
 }
 
 std::string taps_table(const DesignCase& c) {
-  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "L, uH", "Q", "Left, ohm: trim that removes it"}};
+  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm: trim that removes it"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
-    const bool all_used = b.chosen().turns >= total_turns(c.design.winding) - 1e-9;
-    rows.push_back({target_name(c.served[n]), tap_text(b.chosen()), bypassed(b) ? "-" : all_used ? "all used" : unused_name(b.better),
-                    bypassed(b) ? "-" : figure(1e6 * b.coil.inductance_h), bypassed(b) ? "-" : q_band(b.coil), trim_text(b.chosen())});
+    rows.push_back({target_name(c.served[n]), tap_text(b.chosen()), bypassed(b) ? "-" : all_used(c, b) ? "all used" : unused_name(b.better),
+                    bypassed(b) ? "-" : figure(1e6 * b.coil.inductance_h), bypassed(b) ? "-" : band_text(terminal_q(b.coil)), trim_text(b.chosen())});
   }
   return aligned(rows);
 }
@@ -97,7 +104,7 @@ std::vector<std::string> design_warnings(const DesignCase& c) {
 
 Json choice_json(const TapChoice& t) {
   return {{"turns", t.turns},           {"reached", t.reached},         {"input_ohm", json_complex(t.input_ohm)}, {"residual_ohm", t.residual_ohm},
-          {"coil_ohm", t.coil_ohm},     {"loss_db", loss_db(t)},        {"series_trim_f", t.series_trim_f},       {"shunt_trim_f", t.shunt_trim_f},
+          {"coil_ohm", t.coil_ohm},     {"loss_db", loss_db(t)},        {"efficiency_practice", {t.efficiency_practice.low, t.efficiency_practice.high}}, {"series_trim_f", t.series_trim_f},       {"shunt_trim_f", t.shunt_trim_f},
           {"whip_trim_m", t.whip_trim_m}};
 }
 
@@ -111,24 +118,41 @@ Json step_json(const ResistanceStep& s) {
   j["input_ohm"] = json_complex(s.input_ohm);
   j["swr"] = s.swr;
   j["loss_db"] = s.loss_db;
+  j["loss_db_practice"] = {s.loss_db_practice.low, s.loss_db_practice.high};
   j["bandwidth_hz"] = s.bandwidth_hz;
   return j;
 }
 
-/// Taps with the bands they serve, from the start on.
+/// Where the load is connected with the step taken, and where an autotransformer is fed, with the bands served.
 std::vector<std::pair<std::string, WirePlace>> taps(const DesignCase& c) {
   std::map<double, std::string> labels;
+  const auto add = [&](double turn, const std::string& what) {
+    if (turn <= 0.0) return;
+    std::string& label = labels[turn];
+    label += (label.empty() ? "" : "; ") + what;
+  };
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const auto add = [&](double turn, const std::string& what) {
-      if (turn <= 0.0) return;
-      std::string& label = labels[turn];
-      label += (label.empty() ? "" : "; ") + what;
-    };
-    add(c.design.bands[n].chosen().turns, target_name(c.served[n]));
+    const ResistanceStep& step = best_step(c, c.design.bands[n]);
+    add(step.turns, target_name(c.served[n]));
+    if (step.kind == StepKind::autotransformer) add(step.feed_turns, "feed of " + target_name(c.served[n]));
   }
   std::vector<std::pair<std::string, WirePlace>> list;
   for (const auto& [turn, label] : labels) list.push_back({label, {0, turn}});
   return list;
+}
+
+/// What to set on each band, for the bench.
+std::string settings_table(const DesignCase& c) {
+  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "Step", "Part", "SWR", "Loss, dB", "Left, ohm"}};
+  for (std::size_t n = 0; n < c.served.size(); ++n) {
+    const BandDesign& b = c.design.bands[n];
+    const ResistanceStep& s = best_step(c, b);
+    const bool all = s.turns >= total_turns(c.design.winding) - 1e-9;
+    rows.push_back({target_name(c.served[n]), s.turns > 0.0 ? fmt::format("{:g}", s.turns) : "none", all || s.turns <= 0.0 ? "-" : unused_name(s.unused), step_name(s.kind),
+                    step_value(s), s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100",
+                    fmt::format("{:.2f}..{:.2f}", s.loss_db_practice.low, s.loss_db_practice.high), s.kind == StepKind::none ? trim_text(b.chosen()) : ""});
+  }
+  return aligned(rows);
 }
 
 }  // namespace
@@ -138,7 +162,7 @@ std::string target_name(const DesignedFor& served) { return served.band + ", " +
 const ResistanceStep& best_step(const DesignCase& c, const BandDesign& band) {
   const ResistanceStep* best = nullptr;
   for (const ResistanceStep& step : band.steps) {
-    if (!step.possible) continue;
+    if (!step.possible || (c.only_step && step.kind != *c.only_step)) continue;
     const bool holds = step.swr <= c.swr_limit, best_holds = best != nullptr && best->swr <= c.swr_limit;
     if (best == nullptr || (holds && (!best_holds || step.loss_db < best->loss_db)) || (!holds && !best_holds && step.swr < best->swr)) best = &step;
   }
@@ -164,24 +188,24 @@ std::string design_text(const DesignCase& c) {
   text += fmt::format("Taps at every {:g} turn. Contacts {}, leads {}, switch of unused turns {}.\n\n", c.request.tap_step_turns,
                       print_quantity(c.request.contact_ohm, Unit::ohm), print_quantity(c.request.lead_inductance_h, Unit::henry),
                       print_quantity(c.request.switch_ohm, Unit::ohm));
-  text += "Taps. Q is a band: what surface, joints and neighbours leave of it in practice.\n" + taps_table(c) + "\n";
+  text += "Taps at resonance. Q: at the terminals, former included; a band, what surface, joints and neighbours leave of it in practice.\n" + taps_table(c) + "\n";
 
   std::vector<std::vector<std::string>> rows{{"Band, condition", "MHz", "Load, ohm", "Open: tap", "coil, ohm", "loss, dB", "Shorted: tap", "coil, ohm", "loss, dB", "Taken"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
     rows.push_back({target_name(c.served[n]), fmt::format("{:.6g}", 1e-6 * b.target.frequency_hz), print_impedance(b.target.load_ohm), tap_text(b.open),
-                    figure(b.open.coil_ohm), db(loss_db(b.open)), tap_text(b.shorted), figure(b.shorted.coil_ohm), db(loss_db(b.shorted)),
-                    bypassed(b) ? "bypassed" : unused_name(b.better)});
+                    figure(b.open.coil_ohm), choice_db(b.open), tap_text(b.shorted), figure(b.shorted.coil_ohm), choice_db(b.shorted),
+                    bypassed(b) ? "bypassed" : all_used(c, b) ? "all used" : unused_name(b.better) + (b.undecided ? " (undecided)" : "")});
   }
-  text += "Unused turns open or shorted, both computed; the loss is that of coil and contacts alone.\n" + aligned(rows) + "\n";
-  text += fmt::format("From what is left to the transmitter's {}.\n", print_quantity(c.request.transmitter_ohm, Unit::ohm)) + steps_table(c, true) + "\n";
+  text += "Unused turns open or shorted, both computed; the loss is that of coil and contacts alone, in brackets with what practice adds.\n" + aligned(rows) + "\n";
+  text += fmt::format("From what is left to the transmitter's {}.\n", print_quantity(c.request.transmitter_ohm, Unit::ohm)) + steps_table(c) + "\n";
 
   rows = {{"Band, condition", "A rms", "V peak", "Open end, V", "Between turns, V", "Margin", "Heat, W", "Wire, C", "Resonance"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     if (!c.served[n].ratings) continue;
     const CoilRatings& r = *c.served[n].ratings;
     rows.push_back({target_name(c.served[n]), figure(c.served[n].current_a_rms), figure(r.end_voltage_v_peak),
-                    r.open_end_voltage_v_peak > 0.0 ? figure(r.open_end_voltage_v_peak) : "-", figure(r.turn_voltage_v_peak), figure(r.breakdown_margin),
+                    c.design.bands[n].better == Unused::open && !all_used(c, c.design.bands[n]) && r.open_end_voltage_v_peak > 0.0 ? figure(r.open_end_voltage_v_peak) : "-", figure(r.turn_voltage_v_peak), figure(r.breakdown_margin),
                     figure(r.winding_w + r.former_w), fmt::format("{:.0f}", r.temperature_c),
                     print_quantity(c.design.bands[n].coil.self_resonance_hz, Unit::hertz)});
   }
@@ -189,7 +213,9 @@ std::string design_text(const DesignCase& c) {
           aligned(rows);
   const std::vector<std::string> warnings = design_warnings(c);
   if (!warnings.empty()) text += "\n";
-  for (const std::string& warning : warnings) text += wrapped("Warning: " + warning + ".", 0, 112);
+  for (const std::string& warning : warnings) {
+    if (warning.find("the nearest tap leaves") == std::string::npos) text += wrapped("Warning: " + warning + ".", 0, 112);     // stands in the table
+  }
   text += "\n" + wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112);
   return text + "\n" + cautions_text(c.cautions);
 }
@@ -215,6 +241,7 @@ std::string design_json(const DesignCase& c) {
               {"load_ohm", json_complex(b.target.load_ohm)},
               {"turns", b.chosen().turns},
               {"unused", unused_name(b.better)},
+              {"undecided", b.undecided},
               {"open", choice_json(b.open)},
               {"shorted", choice_json(b.shorted)},
               {"coil", bypassed(b) ? Json(nullptr) : coil_point_json(b.coil)},
@@ -267,7 +294,7 @@ std::string design_csv(const DesignCase& c) {
 
 CoilSheet design_sheet(const DesignCase& c, double lead_m) {
   return {c.station, c.design.winding, taps(c), lead_m,
-          "Settings, turns from the transmitter's end\n" + taps_table(c) + "\nStep to the transmitter\n" + steps_table(c, false), design_warnings(c), c.cautions};
+          "Settings: tap in turns from the transmitter's end, loss as in practice\n" + settings_table(c), design_warnings(c), c.cautions};
 }
 
 plots::Chart design_taps_chart(const DesignCase& c) {
@@ -276,7 +303,7 @@ plots::Chart design_taps_chart(const DesignCase& c) {
     const BandDesign& b = c.design.bands[n];
     std::string figures = "bypassed";
     if (!bypassed(b)) {
-      figures = fmt::format("{}, Q {}, coil and contacts take {:.2f} dB", print_quantity(b.coil.inductance_h, Unit::henry, 3), q_band(b.coil), loss_db(b.chosen()));
+      figures = fmt::format("{}, Q {}, coil and contacts take {:.2f}..{:.2f} dB", print_quantity(b.coil.inductance_h, Unit::henry, 3), band_text(terminal_q(b.coil)), -10.0 * std::log10(b.chosen().efficiency_practice.high), -10.0 * std::log10(b.chosen().efficiency_practice.low));
     }
     bars.push_back({target_name(c.served[n]), b.chosen().turns, b.better == Unused::shorted, figures});
   }
@@ -290,7 +317,7 @@ plots::Chart design_voltage_chart(const DesignCase& c) {
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
     if (bypassed(b)) continue;
-    plots::CoilVoltage curve{target_name(c.served[n]) + fmt::format(", rest {}", unused_name(b.better)), {}, {}, b.chosen().turns};
+    plots::CoilVoltage curve{target_name(c.served[n]) + fmt::format(", {}", all_used(c, b) ? "all in use" : "rest " + unused_name(b.better)), {}, {}, b.chosen().turns};
     for (const NodeState& node : b.coil.nodes) {
       curve.turn.push_back(node.place.turn);
       curve.v_peak.push_back(std::sqrt(2.0) * c.served[n].current_a_rms * std::abs(node.voltage_v));

@@ -27,6 +27,7 @@ struct DesignCase {
   DesignRequest request;
   CoilDesign design;
   std::vector<DesignedFor> served;           ///< one a band of the design
+  std::optional<StepKind> only_step;         ///< the step that is wanted on every band; nothing: the best on each
   Service service;
   int tried = 0, refused = 0;                ///< of a search; 0: none
   std::vector<Caution> cautions;
@@ -34,7 +35,7 @@ struct DesignCase {
 
 /// "80 m, lifted".
 std::string target_name(const DesignedFor& served);
-/// The step within the SWR limit that loses least; of none within it the one of lowest SWR.
+/// The step within the SWR limit that loses least; of none within it the one of lowest SWR; the wanted one if one is.
 const ResistanceStep& best_step(const DesignCase& c, const BandDesign& band);
 /// What does not hold, on one line; empty: everything does.
 std::string design_failure(const DesignCase& c);

@@ -1,11 +1,13 @@
 #include "coil_input.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/coil/former_share.hpp>
 
 #include "table.hpp"
 
@@ -23,6 +25,21 @@ double whole_share(const Arguments& arguments, const std::string& option, double
   return value;
 }
 
+/// Upper bound of a former's share of the field; of a coil of a length of its diameter when the turns are not known yet.
+double computed_share(Winding w, double wall_m) {
+  w.former = former("air");
+  w.plane.reset();
+  Section& section = w.sections.front();
+  if (section.turns < 2.0) section.turns = std::ceil(w.diameter_m / section.pitch_m) + 1.0;
+  const double outer_m = 0.5 * (w.diameter_m - w.wire.diameter_m);
+  if (wall_m >= outer_m) throw UsageError(fmt::format("--former-wall: {} is not below half of the former's {}; legal: less, or without it a rod",
+                                                      print_quantity(wall_m, Unit::metre), print_quantity(2.0 * outer_m, Unit::metre)));
+  check(w);
+  const CoilModel model = coil_model(w);
+  constexpr double low_hz = 1e5;                          // far below any resonance
+  return former_field_share(model, analyse(model, solve_turns(model, low_hz), whole(w, Grounded::from)), wall_m > 0.0 ? outer_m - wall_m : 0.0, outer_m);
+}
+
 }  // namespace
 
 std::vector<Option> winding_options() {
@@ -34,8 +51,9 @@ std::vector<Option> winding_options() {
           {"--metal", "NAME", fmt::format("{}; default copper", fmt::join(metal_names(), ", "))},
           {"--temperature", "T", "of the metal, degrees Celsius, -60 to 300; default 20"},
           {"--material", "NAME", "of the former: air, ABS, PMMA, PC, PE, PA6, PP, PS, PVC-U, PTFE, POM, PLA, PETG; default air"},
-          {"--field-share", "S", "part of the winding's electric field energy inside the former, 0 to 1; default 0.5 with --material (a "
-                                 "thick tube or rod, common practice), less for ribs and thin tubes"},
+          {"--field-share", "S", "part of the winding's electric field energy inside the former, 0 to 1; default with --material: an upper "
+                                 "bound computed for a rod, or a tube with --former-wall"},
+          {"--former-wall", "T", "wall of a tube as the former, m, below half its outside; default: a rod"},
           {"--plane", "Z", "a conducting plane across the axis, Z below the first turn, m, above half the wire; its loss is not modelled"},
           {"--soil", "", "the plane is soil: it mirrors the electric field alone (sheet metal mirrors both)"}};
 }
@@ -61,7 +79,7 @@ Winding read_winding(const Arguments& arguments, double turns, const std::option
   w.wire.temperature_c = read_temperature(arguments, "--temperature", w.wire.temperature_c);
   if (const auto name = arguments.text("--material")) {
     w.former = former(*name);
-    w.former.field_share = *name == "air" ? 0.0 : 0.5;
+    w.former.field_share = *name == "air" ? 0.0 : computed_share(w, arguments.positive("--former-wall", Unit::metre).value_or(0.0));
   }
   w.former.field_share = whole_share(arguments, "--field-share", w.former.field_share);
   if (const auto z = arguments.positive("--plane", Unit::metre)) {

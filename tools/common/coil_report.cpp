@@ -34,12 +34,12 @@ std::string resistance_band(const CoilPoint& p) {
 
 bool has_tap(const CoilCase& c) { return c.tap_turns < total_turns(c.winding) - 1e-9; }
 
-std::vector<std::vector<std::string>> ratings_rows(const CoilRatings& r, const Service& s) {
+std::vector<std::vector<std::string>> ratings_rows(const CoilRatings& r, const Service& s, bool open_turns) {
   std::vector<std::vector<std::string>> rows{
       {"Carrying", print_quantity(s.current_a_rms, Unit::ampere) + " rms; in any turn at most " + print_quantity(r.current_a_rms, Unit::ampere)},
       {"Voltage, peak", print_quantity(r.end_voltage_v_peak, Unit::volt, 3) + " to ground, " + print_quantity(r.turn_voltage_v_peak, Unit::volt, 3) +
                             " between turns (air between them breaks down at " + print_quantity(r.turn_breakdown_v_peak, Unit::volt, 3) + ")"}};
-  if (r.open_end_voltage_v_peak > 0.0) {
+  if (open_turns && r.open_end_voltage_v_peak > 0.0) {
     rows.push_back({"Open end", print_quantity(r.open_end_voltage_v_peak, Unit::volt, 3) + " peak from the start to the far end of the open turns"});
   }
   rows.push_back({"Margin", figure(r.breakdown_margin) + " to breakdown or corona; at least 2 is wanted"});
@@ -58,7 +58,14 @@ const char* const coil_accuracy =
     "and computed test vectors; no measured Q with complete geometry was found. In practice surface, joints and neighbours add 5 to 15 % "
     "to the resistance, so Q is shown as a band; damp, a metal box or a body nearby take more. Measure where it matters.";
 
-std::string q_band(const CoilPoint& p) { return band(p.q_practice.low, p.q_practice.high); }
+PracticeBand terminal_q(const CoilPoint& p) {
+  if (!(p.z_ohm.imag() > 0.0) || (p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz)) return {};
+  const double winding = std::max(0.0, p.z_ohm.real() - p.former_loss_ohm);
+  const auto with = [&](double factor) { return p.z_ohm.imag() / (p.z_ohm.real() + (factor - 1.0) * winding); };
+  return {with(practical_loss.high), with(practical_loss.low)};
+}
+
+std::string band_text(const PracticeBand& b) { return b.high > 0.0 ? band(b.low, b.high) : "-"; }
 
 std::string unused_name(Unused unused) { return unused == Unused::open ? "open" : "shorted"; }
 
@@ -107,6 +114,7 @@ Json coil_point_json(const CoilPoint& p) {
           {"q_practice", {p.q_practice.low, p.q_practice.high}},
           {"apparent_inductance_h", p.apparent_inductance_h},
           {"apparent_q", p.apparent_q},
+          {"apparent_q_practice", {terminal_q(p).low, terminal_q(p).high}},
           {"z_ohm", json_complex(p.z_ohm)},
           {"former_loss_ohm", p.former_loss_ohm},
           {"self_resonance_hz", nan_for_none(p.self_resonance_hz)},
@@ -154,21 +162,22 @@ std::string coil_text(const CoilCase& c) {
         {"Inductance", print_quantity(p.inductance_h, Unit::henry) + " (turns alone)"},
         {"Apparent", print_quantity(p.apparent_inductance_h, Unit::henry) + " at the terminals, " + print_impedance(p.z_ohm) + " ohm"},
         {"Resistance", resistance_band(p)},
-        {"Q", fmt::format("{} in practice (the model alone: {})", q_band(p), three(p.q))},
+        {"Q", fmt::format("{} in practice (the model alone: {}), turns alone", band_text(p.q_practice), three(p.q))},
+        {"Q, terminals", band_text(terminal_q(p)) + " in practice, with capacitance" + (c.winding.former.field_share > 0.0 ? " and former" : "")},
         {"Resonance", resonance_text(p.self_resonance_hz) + " by itself"},
         {"Wire", fmt::format("{} without leads, {:.4g} g", print_quantity(wire_length_m(c.winding), Unit::metre), 1e3 * wire_mass_kg(c.winding))}};
     if (!c.ratings.empty()) {
-      for (auto& row : ratings_rows(c.ratings.front(), c.service)) rows.push_back(std::move(row));
+      for (auto& row : ratings_rows(c.ratings.front(), c.service, has_tap(c) && c.unused == Unused::open)) rows.push_back(std::move(row));
     }
     text += aligned(rows);
   } else {
-    std::vector<std::vector<std::string>> rows{{"Frequency", "L, uH", "Apparent L, uH", "R, ohm", "R in practice", "Q in practice", "Q, model"}};
+    std::vector<std::vector<std::string>> rows{{"Frequency", "L, uH", "Apparent L, uH", "R, ohm", "R in practice", "Q in practice", "Q at terminals"}};
     if (!c.ratings.empty()) rows.front().insert(rows.front().end(), {"V peak", "Margin", "Heat, W", "Wire, C"});
     for (std::size_t n = 0; n < c.points.size(); ++n) {
       const CoilPoint& p = c.points[n];
       const bool above = p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz;
       rows.push_back({print_quantity(p.frequency_hz, Unit::hertz, 6), figure(1e6 * p.inductance_h), figure(1e6 * p.apparent_inductance_h), figure(p.resistance_ohm),
-                      band(p.resistance_ohm * practical_loss.low, p.resistance_ohm * practical_loss.high), q_band(p), figure(p.q)});
+                      band(p.resistance_ohm * practical_loss.low, p.resistance_ohm * practical_loss.high), band_text(p.q_practice), band_text(terminal_q(p))});
       if (!c.ratings.empty()) {
         const CoilRatings& r = c.ratings[n];
         for (std::string cell : {figure(r.end_voltage_v_peak), figure(r.breakdown_margin), figure(r.winding_w + r.former_w), fmt::format("{:.0f}", r.temperature_c)}) {
@@ -216,13 +225,13 @@ std::string coil_json(const CoilCase& c) {
 
 std::string coil_csv(const CoilCase& c) {
   std::vector<std::string> heading{"frequency_hz", "inductance_h", "resistance_ohm", "q", "q_low", "q_high", "apparent_inductance_h", "apparent_q",
-                                   "z_r_ohm", "z_x_ohm", "former_loss_ohm", "self_resonance_hz"};
+                                   "apparent_q_low", "apparent_q_high", "z_r_ohm", "z_x_ohm", "former_loss_ohm", "self_resonance_hz"};
   if (!c.ratings.empty()) heading.insert(heading.end(), {"end_voltage_v_peak", "turn_voltage_v_peak", "breakdown_margin", "winding_w", "former_w", "temperature_c"});
   std::string text = csv_row(heading);
   for (std::size_t n = 0; n < c.points.size(); ++n) {
     const CoilPoint& p = c.points[n];
     std::vector<double> values{p.frequency_hz, p.inductance_h, p.resistance_ohm, p.q, p.q_practice.low, p.q_practice.high, p.apparent_inductance_h,
-                               p.apparent_q, p.z_ohm.real(), p.z_ohm.imag(), p.former_loss_ohm, nan_for_none(p.self_resonance_hz)};
+                               p.apparent_q, terminal_q(p).low, terminal_q(p).high, p.z_ohm.real(), p.z_ohm.imag(), p.former_loss_ohm, nan_for_none(p.self_resonance_hz)};
     if (!c.ratings.empty()) {
       const CoilRatings& r = c.ratings[n];
       values.insert(values.end(), {r.end_voltage_v_peak, r.turn_voltage_v_peak, r.breakdown_margin, r.winding_w, r.former_w, r.temperature_c});
@@ -244,6 +253,8 @@ plots::Chart coil_frequency_chart(const CoilCase& c) {
     curve.apparent_inductance_h.push_back(p.apparent_inductance_h);
     curve.q_low.push_back(p.q_practice.low);
     curve.q_high.push_back(p.q_practice.high);
+    curve.terminal_q_low.push_back(terminal_q(p).low);
+    curve.terminal_q_high.push_back(terminal_q(p).high);
   }
   curve.self_resonance_hz = c.points.back().self_resonance_hz;
   std::string title = winding_text(c.winding);

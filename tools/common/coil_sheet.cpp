@@ -57,6 +57,18 @@ void ruler(Drawing& d, double x, double y, double length_mm, bool down) {
   }
 }
 
+struct Sheet {
+  double width_mm, height_mm;
+};
+
+/// The smallest of A4 to A2, either way up, that holds a drawing; beyond that a sheet as large as needed.
+Sheet sheet_for(double width_mm, double height_mm) {
+  for (const Sheet& s : {Sheet{210.0, 297.0}, Sheet{297.0, 210.0}, Sheet{297.0, 420.0}, Sheet{420.0, 297.0}, Sheet{420.0, 594.0}, Sheet{594.0, 420.0}}) {
+    if (width_mm <= s.width_mm && height_mm <= s.height_mm) return s;
+  }
+  return {std::ceil(width_mm), std::ceil(height_mm)};
+}
+
 void cross(Drawing& d, double x, double y, double arm) {
   d.lines.push_back({x - arm, y, x + arm, y, 0.15});
   d.lines.push_back({x, y - arm, x, y + arm, 0.15});
@@ -105,10 +117,13 @@ std::string build_sheet_text(const CoilSheet& sheet) {
 Drawing winding_template(const CoilSheet& sheet) {
   const BuildData b = build_data(sheet.winding, sheet.taps, sheet.lead_m);
   const double round = 1e3 * std::acos(-1.0) * b.former_diameter_m, along = 1e3 * winding_length_m(sheet.winding), wire = 1e3 * sheet.winding.wire.diameter_m;
-  constexpr double left = 30.0, top = 62.0, spare = 8.0, label_mm = 46.0, bottom = 14.0;
+  constexpr double left = 24.0, top = 62.0, spare = 8.0, bottom = 14.0, label_size = 2.4;
+  double label_mm = 12.0;
+  for (const BuildMark& tap : b.taps) label_mm = std::max(label_mm, 16.0 + 0.55 * label_size * static_cast<double>(tap.label.size()));
+  const Sheet page = sheet_for(std::max(left + round + label_mm, 190.0), top + along + spare + bottom);
   Drawing d;
-  d.width_mm = std::max(210.0, std::ceil(left + round + label_mm));
-  d.height_mm = std::max(297.0, std::ceil(top + along + spare + 6.0 + bottom));
+  d.width_mm = page.width_mm;
+  d.height_mm = page.height_mm;
   const auto text = [&](double x, double y, const std::string& t, double size = 3.0) { d.texts.push_back({x, y, t, size, false}); };
   text(15.0, 14.0, "Winding template: " + sheet.title, 4.2);
   text(15.0, 20.0, fmt::format("Former {} mm outside, {:g} turns, pitch {} mm, wire {} mm. Surface of the former unrolled at 1 : 1.", mm(b.former_diameter_m, 2),
@@ -118,7 +133,7 @@ Drawing winding_template(const CoilSheet& sheet) {
   text(15.0, 34.0, "meets its next turn. A gap of 0.3 mm is the paper's thickness.");
   ruler(d, left, 39.0, 100.0, false);
   text(left + 106.0, 42.5, "100 mm", 3.0);
-  ruler(d, 12.0, top, 100.0, true);
+  ruler(d, 6.0, top, 100.0, true);
 
   const double right = left + round, low = top + along;
   d.lines.push_back({left, top - spare, left, low + spare, 0.2, true});
@@ -130,7 +145,7 @@ Drawing winding_template(const CoilSheet& sheet) {
     const BuildMark &from = b.turns[n], &to = b.turns[n + 1];
     const double part = to.place.turn - from.place.turn;
     d.lines.push_back({left, top + 1e3 * from.along_m, left + part * round, top + 1e3 * to.along_m, 0.25});
-    if (n % 5 == 0) text(left - 7.0, top + 1e3 * from.along_m + 0.9, from.label, 2.4);
+    if (n % 5 == 0) text(left - 6.0, top + 1e3 * from.along_m + 0.9, from.label, label_size);
   }
   for (const BuildMark& hole : b.holes) {
     const double x = left + 1e3 * hole.around_m, y = top + 1e3 * hole.along_m;
@@ -152,7 +167,7 @@ Drawing winding_template(const CoilSheet& sheet) {
     text(right + 5.0, label_y + 0.9, fmt::format("{:g}: {}", tap.place.turn, tap.label), 2.4);
     free_y = label_y + 3.2;
   }
-  text(left, d.height_mm - 8.0, version_text("stile-coil") + ". Magnetic and mechanical direction of winding is free: left- or right-handed.", 2.4);
+  text(left, d.height_mm - 8.0, version_text("stile-coil") + ". Left- or right-handed winding makes no difference; turn the sheet over for the other hand.", 2.4);
   return d;
 }
 

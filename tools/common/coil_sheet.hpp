@@ -26,7 +26,7 @@ struct CoilSheet {
 std::string build_sheet_text(const CoilSheet& sheet);
 
 /// The former's surface unrolled at 1 : 1, to be wrapped round it: the path of the wire, taps and holes, and two rulers to
-/// check the print. The page is A4, or as much larger as the coil needs.
+/// check the print. The page is the smallest of A4 to A2 that holds it, or larger.
 Drawing winding_template(const CoilSheet& sheet);
 
 /// Checks the ending, before anything is computed. @throws UsageError

@@ -34,7 +34,7 @@ Winding winding_from(const TomlTable& table) {
   if (table.has("metal")) w.wire.metal = library("metal", [](const std::string& name) { return metal(name); });
   if (table.has("material")) {
     w.former = library("material", [](const std::string& name) { return former(name); });
-    w.former.field_share = w.former.name == "air" ? 0.0 : 0.5;            // a cautious bound, common practice
+    w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;            // upper end for rods, see former_field_share
   }
   w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(w.former.field_share);
   if (table.has("temperature")) w.wire.temperature_c = table.quantity("temperature", Unit::one);

@@ -16,7 +16,8 @@ using namespace detail;
 void check(const CoilCurve& c) {
   const std::size_t n = c.frequency_hz.size();
   require(n >= 2, "a chart of a coil needs two frequencies or more");
-  require(c.inductance_h.size() == n && c.apparent_inductance_h.size() == n && c.q_low.size() == n && c.q_high.size() == n,
+  require(c.inductance_h.size() == n && c.apparent_inductance_h.size() == n && c.q_low.size() == n && c.q_high.size() == n &&
+              c.terminal_q_low.size() == n && c.terminal_q_high.size() == n,
           "a chart of a coil needs as many values as frequencies");
   for (std::size_t i = 0; i < n; ++i) {
     require(std::isfinite(c.frequency_hz[i]) && c.frequency_hz[i] > (i ? c.frequency_hz[i - 1] : 0.0),
@@ -24,6 +25,8 @@ void check(const CoilCurve& c) {
     require(c.inductance_h[i] > 0.0 && std::isfinite(c.inductance_h[i]) && !std::isnan(c.apparent_inductance_h[i]),
             "an inductance must be > 0 and finite, an apparent one a number");
     require(c.q_low[i] > 0.0 && c.q_low[i] <= c.q_high[i] && std::isfinite(c.q_high[i]), "a band of Q must be 0 < low <= high");
+    require(c.terminal_q_low[i] >= 0.0 && c.terminal_q_low[i] <= c.terminal_q_high[i] && std::isfinite(c.terminal_q_high[i]),
+            "a band of Q at the terminals must be 0 <= low <= high");
   }
 }
 
@@ -56,6 +59,8 @@ Chart coil_sweep_chart(const CoilCurve& curve, const ChartText& text) {
     if (1e6 * l > most_shown && 1e6 * l < 2.5 * most_l) most_shown = 1e6 * l;
   }
   const double l_top = round_up(1.08 * most_shown), q_top = round_up(1.05 * *std::max_element(curve.q_high.begin(), curve.q_high.end()));
+  const char* turns_fill = "fc rgb '#9CC4E0' fs solid 1.0 border lc rgb '#0072B2'";
+  const char* terminal_fill = "fc rgb '#D55E00' fs pattern 4 border lc rgb '#D55E00'";
 
   std::vector<std::string> notes{"Band of Q: resistance of the model with 5 to 15 % added for surface, joints and neighbours (an estimate; no measured Q "
                                  "with complete geometry is known)."};
@@ -67,7 +72,8 @@ Chart coil_sweep_chart(const CoilCurve& curve, const ChartText& text) {
   const LineStyle turns = line_style(0), apparent = line_style(1);
   const Legend legend({{"inductance of the turns", line_options(turns) + " lw 1.4", "", ""},
                        {"apparent inductance at the terminals", line_options(apparent) + " lw 1.4", "", ""},
-                       {"Q of the turns, in practice", "", "", "fc rgb '#9CC4E0' fs solid 1.0 border lc rgb '#0072B2'"}},
+                       {"Q of the turns alone, in practice", "", "", turns_fill},
+                       {"Q at the terminals, capacitance and former included", "", "", terminal_fill}},
                       page_width_pt - 2.0 * page_margin_pt);
   const Surround surround(text, notes);
   constexpr double frame_pt = 170.0, gap_pt = 14.0, ticks_pt = 14.0, axis_title_pt = 14.0, left_pt = 46.0, right_pt = 14.0;
@@ -94,24 +100,28 @@ Chart coil_sweep_chart(const CoilCurve& curve, const ChartText& text) {
     }
     page.panel({left, top - frame_pt}, {right, top}, commands + "plot " + plots + "NaN notitle\n");
   };
-  std::string inductance_rows, q_rows;
+  std::string inductance_rows, q_rows, terminal_rows;
   for (std::size_t i = 0; i < curve.frequency_hz.size(); ++i) {
     const double f = 1e-6 * curve.frequency_hz[i];
     inductance_rows += fmt::format("{:.9g} {:.6g}\n", f, 1e6 * curve.inductance_h[i]);
     q_rows += fmt::format("{:.9g} {:.6g} {:.6g}\n", f, curve.q_low[i], curve.q_high[i]);
+    if (curve.terminal_q_high[i] > 0.0) terminal_rows += fmt::format("{:.9g} {:.6g} {:.6g}\n", f, curve.terminal_q_low[i], curve.terminal_q_high[i]);
   }
   const double top = page.height_pt() - surround.top_pt(), second_top = top - frame_pt - gap_pt;
   panel(top, l_top, false,
         page.data(apparent_rows(curve, l_top)) + " with lines " + line_options(apparent) + " lw 1.4 notitle, \\\n  " + page.data(inductance_rows) +
             " with lines " + line_options(turns) + " lw 1.4 notitle, \\\n  ");
-  const std::string q = page.data(q_rows);
-  panel(second_top, q_top, true,
-        q + " using 1:2:3 with filledcurves lc rgb '#9CC4E0' fs solid 1.0 noborder notitle, \\\n  " + q +
-            " using 1:2 with lines lc rgb '#0072B2' lw 1 notitle, \\\n  " + q + " using 1:3 with lines lc rgb '#0072B2' lw 1 notitle, \\\n  ");
+  const auto band = [&](const std::string& rows, const char* fill, const char* edge) -> std::string {
+    if (rows.empty()) return "";
+    const std::string name = page.data(rows);
+    return fmt::format("{0} using 1:2:3 with filledcurves {1} noborder notitle, \\\n  {0} using 1:2 with lines {2} lw 1 notitle, \\\n  "
+                       "{0} using 1:3 with lines {2} lw 1 notitle, \\\n  ", name, fill, edge);
+  };
+  panel(second_top, q_top, true, band(q_rows, "lc rgb '#9CC4E0' fs solid 1.0", "lc rgb '#0072B2'") + band(terminal_rows, "lc rgb '#D55E00' fs pattern 4", "lc rgb '#D55E00' dt (6,3)"));
   if (within) {
     const double x = left + (right - left) * (resonance - low) / (high - low);
     const bool to_left = x > 0.6 * (left + right);
-    page.text({x + (to_left ? -4.0 : 4.0), top - 9.0}, fmt::format("self-resonance {:.4g} MHz", resonance), 7.0, to_left ? Align::right : Align::left);
+    page.text({x + (to_left ? -4.0 : 4.0), top - frame_pt + 9.0}, fmt::format("self-resonance {:.4g} MHz", resonance), 7.0, to_left ? Align::right : Align::left);
   }
   page.text({page_margin_pt + 4.0, top - 0.5 * frame_pt}, "inductance, uH", 7.5, Align::centre, 90);
   page.text({page_margin_pt + 4.0, second_top - 0.5 * frame_pt}, "Q", 7.5, Align::centre, 90);
