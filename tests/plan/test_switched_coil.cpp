@@ -40,13 +40,14 @@ TEST_CASE("the coil of an arrangement has at each tap the impedance of the ring 
   const Band band{"band", 6.9e6, 7.3e6, 7.0e6, 7.2e6, 7.1e6};
   const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
   CHECK(total_turns(model.winding) == 24.0);
-  const detail::CoilOnBand coil(a, model, band);
+  const detail::CoilOnBand coil(a, model, band, {});
   REQUIRE(coil.tap_turns().size() == 25);
   for (const double f : {7.0e6, 7.1e6, 7.2e6, 6.95e6}) {
     const TurnSolution turns = shifted(solve_turns(model, 7.1e6), f);
     for (const std::size_t tap : {1U, 9U, 23U, 24U}) {
       for (const Unused unused : {Unused::open, Unused::shorted}) {
-        const CoilPoint p = analyse(model, turns, tapped(model.winding, static_cast<double>(tap), unused, Grounded::from));
+        CoilPoint p = analyse(model, turns, tapped(model.winding, static_cast<double>(tap), unused, Grounded::from));
+        p.z_ohm = {1.1 * p.z_ohm.real(), p.z_ohm.imag()};             // the middle of what practice adds, 5 to 15 %
         INFO("tap " << tap << " at " << f);
         CHECK(relative(coil.impedance_ohm(tap, unused, f), p.z_ohm) <= 1e-8);
         // As a part of a ladder it is that impedance, whatever self-capacitance it is given.
@@ -64,7 +65,7 @@ TEST_CASE("contacts leads and trimmer are in the part and Q moves its resistance
   c.lead_inductance_h = 50e-9;
   Arrangement a = switched("coil", c);
   const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
-  const detail::CoilOnBand coil(a, model, one_frequency(7.1e6));
+  const detail::CoilOnBand coil(a, model, one_frequency(7.1e6), {7.15e6});
   const double omega = 2.0 * std::acos(-1.0) * 7.1e6, trimmer = 10e-12;
   const cdouble z = coil.impedance_ohm(20, Unused::open, 7.1e6);
   const cdouble c_ohm = impedance(Capacitor{trimmer, a.parts.stock.capacitor_loss}, 7.1e6);

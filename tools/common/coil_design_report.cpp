@@ -37,11 +37,11 @@ std::string choice_db(const TapChoice& t) {
   return db(loss_db(t), {-10.0 * std::log10(t.efficiency_practice.high), -10.0 * std::log10(t.efficiency_practice.low)});
 }
 
-/// "+12.3 ohm: 1.8 nF in series" or "-40 ohm: 3.1 pF across the coil".
+/// "+12.3: 1.8 nF in series" (at the base) or "-40.0: 3.1 pF across" (base to tap).
 std::string trim_text(const TapChoice& t) {
   std::string text = fmt::format("{:+.1f}", t.residual_ohm);
   if (t.series_trim_f > 0.0) text += ": " + print_quantity(t.series_trim_f, Unit::farad, 3) + " in series";
-  if (t.shunt_trim_f > 0.0) text += ": " + print_quantity(t.shunt_trim_f, Unit::farad, 3) + " across the coil";
+  if (t.shunt_trim_f > 0.0) text += ": " + print_quantity(t.shunt_trim_f, Unit::farad, 3) + " across";
   if (t.whip_trim_m != 0.0) text += fmt::format(", or whip {:+.0f} mm", 1e3 * t.whip_trim_m);
   return text;
 }
@@ -77,7 +77,7 @@ std::string steps_table(const DesignCase& c) {
 }
 
 std::string taps_table(const DesignCase& c) {
-  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm: trim that removes it"}};
+  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm: trim in series at the base, or across the turns in use"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
     rows.push_back({target_name(c.served[n]), tap_text(b.chosen()), bypassed(b) ? "-" : all_used(c, b) ? "all used" : unused_name(b.better),
@@ -125,19 +125,13 @@ Json step_json(const ResistanceStep& s) {
 
 /// Where the load is connected with the step taken, and where an autotransformer is fed, with the bands served.
 std::vector<std::pair<std::string, WirePlace>> taps(const DesignCase& c) {
-  std::map<double, std::string> labels;
-  const auto add = [&](double turn, const std::string& what) {
-    if (turn <= 0.0) return;
-    std::string& label = labels[turn];
-    label += (label.empty() ? "" : "; ") + what;
-  };
+  std::vector<std::pair<std::string, WirePlace>> list;
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const ResistanceStep& step = best_step(c, c.design.bands[n]);
-    add(step.turns, target_name(c.served[n]));
-    if (step.kind == StepKind::autotransformer) add(step.feed_turns, "feed of " + target_name(c.served[n]));
+    if (step.turns > 0.0) list.push_back({target_name(c.served[n]), {0, step.turns}});
+    if (step.kind == StepKind::autotransformer) list.push_back({"feed of " + target_name(c.served[n]), {0, step.feed_turns}});
   }
-  std::vector<std::pair<std::string, WirePlace>> list;
-  for (const auto& [turn, label] : labels) list.push_back({label, {0, turn}});
+  std::stable_sort(list.begin(), list.end(), [](const auto& p, const auto& q) { return p.second.turn < q.second.turn; });
   return list;
 }
 
@@ -280,7 +274,7 @@ std::string design_csv(const DesignCase& c) {
     add({b.target.frequency_hz, b.target.load_ohm.real(), b.target.load_ohm.imag(), t.turns});
     row.push_back(unused_name(b.better));
     const bool by = bypassed(b);
-    add({by ? none : b.coil.inductance_h, by ? none : b.coil.q_practice.low, by ? none : b.coil.q_practice.high, t.residual_ohm, t.series_trim_f, t.shunt_trim_f,
+    add({by ? none : b.coil.inductance_h, by ? none : terminal_q(b.coil).low, by ? none : terminal_q(b.coil).high, t.residual_ohm, t.series_trim_f, t.shunt_trim_f,
          loss_db(b.open), loss_db(b.shorted)});
     row.push_back(step_name(step.kind));
     add({step.inductance_h, step.capacitance_f, step.feed_turns, step.turns, step.possible ? step.swr : none, step.possible ? step.loss_db : none,

@@ -118,9 +118,8 @@ Drawing winding_template(const CoilSheet& sheet) {
   const BuildData b = build_data(sheet.winding, sheet.taps, sheet.lead_m);
   const double round = 1e3 * std::acos(-1.0) * b.former_diameter_m, along = 1e3 * winding_length_m(sheet.winding), wire = 1e3 * sheet.winding.wire.diameter_m;
   constexpr double left = 24.0, top = 62.0, spare = 8.0, bottom = 14.0, label_size = 2.4;
-  double label_mm = 12.0;
-  for (const BuildMark& tap : b.taps) label_mm = std::max(label_mm, 16.0 + 0.55 * label_size * static_cast<double>(tap.label.size()));
-  const Sheet page = sheet_for(std::max(left + round + label_mm, 190.0), top + along + spare + bottom);
+  constexpr double letter_mm = 0.5 * label_size, least_label_mm = 20.0;
+  const Sheet page = sheet_for(left + round + least_label_mm, top + along + spare + bottom);
   Drawing d;
   d.width_mm = page.width_mm;
   d.height_mm = page.height_mm;
@@ -156,6 +155,14 @@ Drawing winding_template(const CoilSheet& sheet) {
   // Labels beside the right edge, moved apart where taps crowd.
   std::vector<BuildMark> taps = b.taps;
   std::stable_sort(taps.begin(), taps.end(), [](const BuildMark& p, const BuildMark& q) { return p.along_m < q.along_m; });
+  for (std::size_t n = 1; n < taps.size();) {                                        // one label a place
+    if (taps[n].place.turn != taps[n - 1].place.turn) {
+      ++n;
+      continue;
+    }
+    taps[n - 1].label += "; " + taps[n].label;
+    taps.erase(taps.begin() + static_cast<std::ptrdiff_t>(n));
+  }
   double free_y = top - spare;
   for (const BuildMark& tap : taps) {
     const double x = left + 1e3 * tap.around_m, y = top + 1e3 * tap.along_m;
@@ -164,7 +171,10 @@ Drawing winding_template(const CoilSheet& sheet) {
     const double label_y = std::max(y, free_y);
     d.lines.push_back({x + 2.0, y, right, y, 0.1, true});
     d.lines.push_back({right, y, right + 4.0, label_y, 0.1});
-    text(right + 5.0, label_y + 0.9, fmt::format("{:g}: {}", tap.place.turn, tap.label), 2.4);
+    std::string label = fmt::format("{:g}: {}", tap.place.turn, tap.label);
+    const auto fits = static_cast<std::size_t>((page.width_mm - right - 9.0) / letter_mm);
+    if (label.size() > fits) label = label.substr(0, fits - 2) + "...";              // the build sheet has it whole
+    text(right + 5.0, label_y + 0.9, label, label_size);
     free_y = label_y + 3.2;
   }
   text(left, d.height_mm - 8.0, version_text("stile-coil") + ". Left- or right-handed winding makes no difference; turn the sheet over for the other hand.", 2.4);

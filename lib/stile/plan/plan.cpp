@@ -15,6 +15,17 @@ namespace {
 
 constexpr int points_along_band = 41;
 
+/// Evenly along the band, with the ends of the part in use and the design frequency.
+std::vector<double> frequencies(const Band& band) {
+  std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
+  for (int n = 0; n + 1 < points_along_band; ++n) {
+    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
+  }
+  std::sort(all.begin(), all.end());
+  all.erase(std::unique(all.begin(), all.end()), all.end());
+  return all;
+}
+
 /// An arrangement on a band: gives its ladder for any condition (by its index), corner, frequency and load.
 class Setting {
  public:
@@ -22,7 +33,7 @@ class Setting {
   Setting(const Station& station, const Arrangement& arrangement, const Band& band, const std::optional<CoilModel>& wound)
       : station_(station), arrangement_(arrangement), band_(band) {
     if (arrangement.kind == ArrangementKind::tuner) return;
-    if (wound) coil_.emplace(arrangement, *wound, band);
+    if (wound) coil_.emplace(arrangement, *wound, band, frequencies(band));
     if (!arrangement.trimmed) {
       fixed_.assign(station.conditions.size(), set(arrangement, {}));
       return;
@@ -86,17 +97,6 @@ class Setting {
   std::optional<detail::CoilOnBand> coil_;
   std::vector<std::optional<Fixed>> fixed_;      // one a condition
 };
-
-/// Evenly along the band, with the ends of the part in use and the design frequency.
-std::vector<double> frequencies(const Band& band) {
-  std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
-  for (int n = 0; n + 1 < points_along_band; ++n) {
-    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
-  }
-  std::sort(all.begin(), all.end());
-  all.erase(std::unique(all.begin(), all.end()), all.end());
-  return all;
-}
 
 /// The evaluation at the power that the transmitter offers at its SWR.
 Evaluation evaluate_offered(const Transmitter& transmitter, const Ladder& ladder, double frequency_hz, cdouble z_load_ohm) {

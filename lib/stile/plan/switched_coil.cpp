@@ -65,7 +65,8 @@ CoilModel wound_coil(const Arrangement& arrangement, const Station& station) {
   return coil_model(winding);
 }
 
-CoilOnBand::CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band)
+CoilOnBand::CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band,
+                       const std::vector<double>& frequencies_hz)
     : coil_(arrangement.coil), stock_(arrangement.parts.stock), inductor_rating_(arrangement.parts.inductor_rating),
       capacitor_rating_(arrangement.parts.capacitor_rating), capacitor_series_(arrangement.parts.capacitor_series), model_(model), band_(band),
       turns_(solve_turns(model, band.design_hz)) {
@@ -79,7 +80,11 @@ CoilOnBand::CoilOnBand(const Arrangement& arrangement, const CoilModel& model, c
   }
   std::sort(tap_turns_.begin(), tap_turns_.end());
   tap_turns_.erase(std::unique(tap_turns_.begin(), tap_turns_.end()), tap_turns_.end());
-  for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz, band.design_hz * (1.0 + slope_step)}) tables_.emplace_back(f, taps_at(f));
+  std::vector<double> all_hz{band.use_low_hz, band.design_hz, band.use_high_hz, band.design_hz * (1.0 + slope_step)};
+  all_hz.insert(all_hz.end(), frequencies_hz.begin(), frequencies_hz.end());
+  std::sort(all_hz.begin(), all_hz.end());
+  all_hz.erase(std::unique(all_hz.begin(), all_hz.end()), all_hz.end());
+  for (const double f : all_hz) tables_.emplace_back(f, taps_at(f));
 }
 
 /// Impedances between all taps with the first at ground.
@@ -97,9 +102,12 @@ cdouble CoilOnBand::impedance_ohm(std::size_t tap, Unused unused, double frequen
   const SquareMatrix<cdouble> computed = known == tables_.end() ? taps_at(frequency_hz) : SquareMatrix<cdouble>{};
   const SquareMatrix<cdouble>& z = known == tables_.end() ? computed : known->second;
   const std::size_t end = tap_turns_.size() - 1;
-  if (unused == Unused::open || tap == end || tap == 0) return z(tap, tap);
-  const cdouble across = z(tap, tap) - z(tap, end);
-  return z(tap, tap) - across * across / (z(tap, tap) + z(end, end) - 2.0 * z(tap, end) + coil_.switch_ohm);
+  cdouble seen = z(tap, tap);
+  if (unused == Unused::shorted && tap != end && tap != 0) {
+    const cdouble across = z(tap, tap) - z(tap, end);
+    seen -= across * across / (z(tap, tap) + z(end, end) - 2.0 * z(tap, end) + coil_.switch_ohm);
+  }
+  return {0.5 * (practical_loss.low + practical_loss.high) * seen.real(), seen.imag()};
 }
 
 std::vector<Element> CoilOnBand::elements(const CoilSetting& s, double frequency_hz, double q) const {
