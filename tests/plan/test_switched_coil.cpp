@@ -120,7 +120,7 @@ TEST_CASE("stated taps are kept and a bypassed coil is left out") {
   c.shunt_coil = c.shunt_capacitor = false;
   c.taps = {{"band", 13.5, Unused::open}};
   s.arrangements = {switched("stated", c)};
-  CHECK(only(make_plan(s)).ladder.elements.at(0).label == "coil, turn 13.5, rest open");
+  CHECK(only(make_plan(s)).ladder.elements.at(0).label == "coil (turn 13.5, rest open)");
   s.arrangements[0].coil.taps = {{"band", 0.0, {}}};
   CHECK(only(make_plan(s)).ladder.elements.empty());
   // With too few turns nothing serves, or the loss is plain.

@@ -189,7 +189,7 @@ TEST_CASE("a single table counts as a row of one") {
 TEST_CASE("an unknown key is refused in every kind of table") {
   check_rows({
       {"[station]\n", "colour = \"red\"\n[station]\n",
-       "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, cable, parts, tuner, arrangement, uncertainty"},
+       "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, cable, coil, parts, tuner, arrangement, uncertainty"},
       {"note = \"three conditions\"", "notes = \"three conditions\"",
        "3:1: unknown key \"notes\" in [station]; legal: name, note, whip_on_body"},
       {"swr_limit = 2\n", "swr_limits = 2\n",
@@ -219,7 +219,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
       {"rating = { voltage = \"1 kV\" }\n", "rating = { volts = \"1 kV\" }\n",
        "73:12: unknown key \"volts\" in [rating]; legal: voltage, current, power"},
       {"trim = \"each condition\"", "trims = \"each condition\"",
-       "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, cable_before, cable_after, tuner, parts, design_condition, trim"},
+       "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, cable_before, cable_after, tuner, coil, parts, design_condition, trim"},
       {"parts = { inductor_q = 250,", "parts = { q = 250,",
        "89:11: unknown key \"q\" in [parts]; legal: inductor_q, inductor_q_at, inductor_resistance, inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, capacitor_loss_tangent, capacitor_rating, capacitor_series"},
       {"q = 0.1\n", "q = 0.1\nsoil = 0.2\n",

@@ -77,7 +77,7 @@ std::string steps_table(const DesignCase& c) {
 }
 
 std::string taps_table(const DesignCase& c) {
-  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm: trim in series at the base, or across the turns in use"}};
+  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm, and its trim"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
     rows.push_back({target_name(c.served[n]), tap_text(b.chosen()), bypassed(b) ? "-" : all_used(c, b) ? "all used" : unused_name(b.better),
@@ -182,7 +182,8 @@ std::string design_text(const DesignCase& c) {
   text += fmt::format("Taps at every {:g} turn. Contacts {}, leads {}, switch of unused turns {}.\n\n", c.request.tap_step_turns,
                       print_quantity(c.request.contact_ohm, Unit::ohm), print_quantity(c.request.lead_inductance_h, Unit::henry),
                       print_quantity(c.request.switch_ohm, Unit::ohm));
-  text += "Taps at resonance. Q: at the terminals, former included; a band, what surface, joints and neighbours leave of it in practice.\n" + taps_table(c) + "\n";
+  text += "Taps at resonance. Q: at the terminals, former included; a band, what surface, joints and neighbours leave of it in practice.\n"
+          "Trim: in series at the base, or across the turns in use.\n" + taps_table(c) + "\n";
 
   std::vector<std::vector<std::string>> rows{{"Band, condition", "MHz", "Load, ohm", "Open: tap", "coil, ohm", "loss, dB", "Shorted: tap", "coil, ohm", "loss, dB", "Taken"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
@@ -288,7 +289,8 @@ std::string design_csv(const DesignCase& c) {
 
 CoilSheet design_sheet(const DesignCase& c, double lead_m) {
   return {c.station, c.design.winding, taps(c), lead_m,
-          "Settings: tap in turns from the transmitter's end, loss as in practice\n" + settings_table(c), design_warnings(c), c.cautions};
+          "Settings: tap in turns from the transmitter's end, loss as in practice\n" + settings_table(c) +
+              "\nTo check with a meter: taps at resonance\n" + taps_table(c), design_warnings(c), c.cautions};
 }
 
 plots::Chart design_taps_chart(const DesignCase& c) {

@@ -124,9 +124,10 @@ std::vector<Element> CoilOnBand::elements(const CoilSetting& s, double frequency
   const double across_f = s.self_capacitance_f + s.trimmer_f;
   const cdouble inner = 1.0 / (1.0 / z - cdouble{0.0, omega * across_f});
   const bool all = s.tap + 1 == tap_turns_.size();
-  std::string label = fmt::format("coil, turn {:g}", tap_turns_[s.tap]);
+  std::string label = fmt::format("coil (turn {:g}", tap_turns_[s.tap]);
   if (!all) label += s.unused == Unused::open ? ", rest open" : ", rest shorted";
   if (s.trimmer_f > 0.0) label += fmt::format(", {} across", print_quantity(s.trimmer_f, Unit::farad, 3));
+  label += ")";
   Component part = FixedImpedance{z};
   if (inner.imag() > 0.0 && inner.real() > 0.0) part = Inductor{inner.imag() / omega, {q * inner.imag() / inner.real(), frequency_hz, 0.0, 0.0}, across_f};
   list.push_back({std::move(label), Place::series, std::move(part), coil_.rating});
