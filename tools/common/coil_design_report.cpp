@@ -76,12 +76,15 @@ std::string steps_table(const DesignCase& c) {
   return aligned(rows);
 }
 
+/// The band of Q at the terminals, or why there is none.
+std::string q_text(const CoilPoint& p) { return terminal_q(p).high > 0.0 ? band_text(terminal_q(p)) : "above resonance"; }
+
 std::string taps_table(const DesignCase& c) {
   std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm, and its trim"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
     rows.push_back({target_name(c.served[n]), tap_text(b.chosen()), bypassed(b) ? "-" : all_used(c, b) ? "all used" : unused_name(b.better),
-                    bypassed(b) ? "-" : figure(1e6 * b.coil.inductance_h), bypassed(b) ? "-" : band_text(terminal_q(b.coil)), trim_text(b.chosen())});
+                    bypassed(b) ? "-" : figure(1e6 * b.coil.inductance_h), bypassed(b) ? "-" : q_text(b.coil), trim_text(b.chosen())});
   }
   return aligned(rows);
 }
@@ -99,6 +102,13 @@ std::vector<std::string> design_warnings(const DesignCase& c) {
     if (!c.served[n].ratings) continue;
     for (const std::string& warning : c.served[n].ratings->warnings) add(target_name(c.served[n]) + ": " + warning);
   }
+  return list;
+}
+
+/// For people: without what stands in the tables anyway.
+std::vector<std::string> shown_warnings(const DesignCase& c) {
+  std::vector<std::string> list = design_warnings(c);
+  list.erase(std::remove_if(list.begin(), list.end(), [](const std::string& w) { return w.find("the nearest tap leaves") != std::string::npos; }), list.end());
   return list;
 }
 
@@ -206,11 +216,9 @@ std::string design_text(const DesignCase& c) {
   }
   text += fmt::format("Ratings with the whole power accepted, duty {:.3g}, air {:.0f} C; the margin to breakdown should be 2 or more.\n", c.service.duty, c.service.ambient_c) +
           aligned(rows);
-  const std::vector<std::string> warnings = design_warnings(c);
+  const std::vector<std::string> warnings = shown_warnings(c);
   if (!warnings.empty()) text += "\n";
-  for (const std::string& warning : warnings) {
-    if (warning.find("the nearest tap leaves") == std::string::npos) text += wrapped("Warning: " + warning + ".", 0, 112);     // stands in the table
-  }
+  for (const std::string& warning : warnings) text += wrapped("Warning: " + warning + ".", 0, 112);
   text += "\n" + wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112);
   return text + "\n" + cautions_text(c.cautions);
 }
@@ -290,7 +298,7 @@ std::string design_csv(const DesignCase& c) {
 CoilSheet design_sheet(const DesignCase& c, double lead_m) {
   return {c.station, c.design.winding, taps(c), lead_m,
           "Settings: tap in turns from the transmitter's end, loss as in practice\n" + settings_table(c) +
-              "\nTo check with a meter: taps at resonance\n" + taps_table(c), design_warnings(c), c.cautions};
+              "\nTo check with a meter: taps at resonance\n" + taps_table(c), shown_warnings(c), c.cautions};
 }
 
 plots::Chart design_taps_chart(const DesignCase& c) {
@@ -299,7 +307,8 @@ plots::Chart design_taps_chart(const DesignCase& c) {
     const BandDesign& b = c.design.bands[n];
     std::string figures = "bypassed";
     if (!bypassed(b)) {
-      figures = fmt::format("{}, Q {}, coil and contacts take {:.2f}..{:.2f} dB", print_quantity(b.coil.inductance_h, Unit::henry, 3), band_text(terminal_q(b.coil)), -10.0 * std::log10(b.chosen().efficiency_practice.high), -10.0 * std::log10(b.chosen().efficiency_practice.low));
+      const std::string q = terminal_q(b.coil).high > 0.0 ? "Q " + band_text(terminal_q(b.coil)) : "above the self-resonance";
+      figures = fmt::format("{}, {}, coil and contacts take {:.2f}..{:.2f} dB", print_quantity(b.coil.inductance_h, Unit::henry, 3), q, -10.0 * std::log10(b.chosen().efficiency_practice.high), -10.0 * std::log10(b.chosen().efficiency_practice.low));
     }
     bars.push_back({target_name(c.served[n]), b.chosen().turns, b.better == Unused::shorted, figures});
   }

@@ -56,7 +56,7 @@ const char* const coil_accuracy =
     "Inductance: measured small air coils within 6 %, mostly because turns are hard to count. Self-resonance: measured coils within 2 % with a "
     "grounded base, 4 % free and space-wound, 10 % close-wound (enamel and rod are not modelled). Resistance and Q: stand on exact limits "
     "and computed test vectors; no measured Q with complete geometry was found. In practice surface, joints and neighbours add 5 to 15 % "
-    "to the resistance, so Q is shown as a band; damp, a metal box or a body nearby take more. Measure where it matters.";
+    "to the resistance, so Q is shown as a band; damp, a metal box or a body nearby take more, and a former's loss is only as good as its loss tangent. Measure where it matters.";
 
 PracticeBand terminal_q(const CoilPoint& p) {
   if (!(p.z_ohm.imag() > 0.0) || (p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz)) return {};

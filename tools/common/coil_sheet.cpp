@@ -117,8 +117,8 @@ std::string build_sheet_text(const CoilSheet& sheet) {
 Drawing winding_template(const CoilSheet& sheet) {
   const BuildData b = build_data(sheet.winding, sheet.taps, sheet.lead_m);
   const double round = 1e3 * std::acos(-1.0) * b.former_diameter_m, along = 1e3 * winding_length_m(sheet.winding), wire = 1e3 * sheet.winding.wire.diameter_m;
-  constexpr double left = 24.0, top = 62.0, spare = 8.0, bottom = 14.0, label_size = 2.4;
-  constexpr double letter_mm = 0.5 * label_size, least_label_mm = 20.0;
+  constexpr double left = 24.0, top = 62.0, spare = 8.0, bottom = 14.0, label_size = 2.1;
+  constexpr double letter_mm = 0.46 * label_size, least_label_mm = 20.0;
   const Sheet page = sheet_for(left + round + least_label_mm, top + along + spare + bottom);
   Drawing d;
   d.width_mm = page.width_mm;
@@ -152,6 +152,7 @@ Drawing winding_template(const CoilSheet& sheet) {
     cross(d, x, y, 1.5 + 0.5 * wire);
     text(x + 2.5 + 0.5 * wire, y + (hole.label.rfind("start", 0) == 0 ? -2.0 : 3.6), "hole: " + hole.label, 2.4);
   }
+  text(left + 26.0, top - 2.0, "-> direction of winding", label_size);
   // Labels beside the right edge, moved apart where taps crowd.
   std::vector<BuildMark> taps = b.taps;
   std::stable_sort(taps.begin(), taps.end(), [](const BuildMark& p, const BuildMark& q) { return p.along_m < q.along_m; });
@@ -172,12 +173,12 @@ Drawing winding_template(const CoilSheet& sheet) {
     d.lines.push_back({x + 2.0, y, right, y, 0.1, true});
     d.lines.push_back({right, y, right + 4.0, label_y, 0.1});
     std::string label = fmt::format("{:g}: {}", tap.place.turn, tap.label);
-    const auto fits = static_cast<std::size_t>((page.width_mm - right - 9.0) / letter_mm);
+    const auto fits = static_cast<std::size_t>((page.width_mm - right - 8.0) / letter_mm);
     if (label.size() > fits) label = label.substr(0, fits - 2) + "...";              // the build sheet has it whole
     text(right + 5.0, label_y + 0.9, label, label_size);
     free_y = label_y + 3.2;
   }
-  text(left, d.height_mm - 8.0, version_text("stile-coil") + ". Left- or right-handed winding makes no difference; turn the sheet over for the other hand.", 2.4);
+  text(left, d.height_mm - 8.0, version_text("stile-coil") + ". Left- or right-handed winding makes no difference to the coil; as drawn, wind in the direction of the arrow.", 2.4);
   return d;
 }
 
