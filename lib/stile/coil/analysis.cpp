@@ -251,7 +251,6 @@ Connected connected(const CoilModel& model, const Connection& c) {
   result.to = result.circuit.node(c.to);
   const Unknowns ideal = number_unknowns(result.circuit, c.straps, true, {});
   require(ideal.of_node[result.from] != ideal.of_node[result.to], "the coil's two terminals are the same place or tied together");
-  const std::vector<std::size_t> loose = loose_parts(result.circuit, c.straps, result.to);
   Groups groups(result.circuit.nodes.size());
   for (const Piece& p : result.circuit.pieces) groups.join(p.first_node, p.last_node);
   for (const Strap& s : c.straps) groups.join(result.circuit.node(s.a), result.circuit.node(s.b));
@@ -476,6 +475,7 @@ SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolu
   add_straps(y, circuit, u, straps);
   const MatrixXcd z = y.partialPivLu().inverse();
   std::vector<Index> rows;
+  rows.reserve(places.size());
   for (const WirePlace& place : places) rows.push_back(u.of_node[circuit.node(place)]);
   SquareMatrix<cdouble> result(places.size());
   for (std::size_t i = 0; i < rows.size(); ++i) {

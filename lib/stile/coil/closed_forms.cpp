@@ -108,8 +108,8 @@ double helix_inductance_h(double turns, double diameter_m, double pitch_m, doubl
     return (angle - t) * helix - (t < pi ? angle * slope2 / std::sqrt(slope2 * t * t + gmd * gmd) : 0.0);
   };
   double sum = angle * std::sqrt(slope2) * std::asinh(std::sqrt(slope2) * std::min(pi, angle) / gmd);
-  for (double from = 0.0; from < angle; from += pi) {
-    const double to = std::min(from + pi, angle);
+  for (int half = 0; half * pi < angle; ++half) {
+    const double from = half * pi, to = std::min(from + pi, angle);
     sum += boost::math::quadrature::gauss_kronrod<double, 31>::integrate(integrand, from, to, 12, 1e-10);
   }
   return mu0_h_m / two_pi * sum;

@@ -90,7 +90,8 @@ double bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, con
     const cdouble bridge{0.0, -1.0 / (two_pi * band.frequency_hz * c)};
     return (detail::input(ports.series_bridged(tap, unused, r.switch_ohm, bridge), band.load_ohm) + series_parts(r, band.frequency_hz)).imag();
   };
-  for (double high = 1e-13; high < 1e-8; high *= 1.5) {
+  double high = 1e-13;
+  for (int i = 0; i < 29; ++i, high *= 1.5) {
     if (left(high) < 0.0) continue;
     const double low = high / 1.5;
     if (left(low) >= 0.0) return low;

@@ -25,7 +25,10 @@ double inside_energy(const std::vector<RingCharge>& charges, double ring_radius,
   if (radius == 0.0) return 0.0;
   const double h = 1e-4 * radius;
   double sum = 0.0;
-  for (double z = charges.front().z_m - margin; z < charges.back().z_m + margin; z += step) {
+  const double start = charges.front().z_m - margin;
+  const int steps = static_cast<int>(std::ceil((charges.back().z_m + margin - start) / step));
+  for (int i = 0; i < steps; ++i) {
+    const double z = start + i * step;
     cdouble potential{}, slope{};
     for (const RingCharge& ring : charges) {
       const double below = detail::ring_potential(radius - h, ring_radius, z - ring.z_m);

@@ -10,7 +10,7 @@ namespace stile::detail {
 namespace {
 
 bool wanted(ArrangementKind kind, const Ladder& ladder) {
-  if (kind == ArrangementKind::l_network) return true;
+  if (kind == ArrangementKind::l_network || ladder.elements.empty()) return true;      // empty: there is nothing to match
   const Element& last = ladder.elements.back();          // base coil: the series part at the whip is a coil
   return last.place == Place::series && std::holds_alternative<Inductor>(last.part);
 }

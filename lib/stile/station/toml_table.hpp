@@ -20,7 +20,7 @@ class TomlTable {
   static TomlTable parse(std::string_view text, const std::string& file);
 
   bool has(std::string_view key) const;
-  const std::string& name() const { return name_; }       ///< "[transmitter]", "[[band]] 2": for messages
+  const std::string& name() const { return name_; }       ///< "[transmitter]", "[tuner.inductors]", "[[load]] 2 whip": for messages
 
   // Values. A missing key, another type or an illegal value is a ParseError with its place.
   std::string text(std::string_view key) const;

@@ -7,15 +7,11 @@
 
 #include <fmt/core.h>
 
+#include <stile/base/clones.hpp>
 #include <stile/base/errors.hpp>
 
 // The search runs over rows of inductor settings with plain loops that the compiler vectorises. Like the ladder's
-// sweep it is compiled for two instruction sets without fused operations, so both choose the same state.
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__)
-#define STILE_CLONES __attribute__((target_clones("default", "arch=x86-64-v3")))
-#else
-#define STILE_CLONES
-#endif
+// sweep it is compiled for several instruction sets without fused operations, so all choose the same state.
 
 namespace stile {
 namespace {
