@@ -47,7 +47,7 @@ TEST_CASE("the coil of an arrangement has at each tap the impedance of the ring 
     for (const std::size_t tap : {1U, 9U, 23U, 24U}) {
       for (const Unused unused : {Unused::open, Unused::shorted}) {
         CoilPoint p = analyse(model, turns, tapped(model.winding, static_cast<double>(tap), unused, Grounded::from));
-        p.z_ohm = {1.1 * p.z_ohm.real(), p.z_ohm.imag()};             // the middle of what practice adds, 5 to 15 %
+        p.z_ohm = {1.1 * p.z_ohm.real(), p.z_ohm.imag()};  // the middle of what practice adds, 5 to 15 %
         INFO("tap " << tap << " at " << f);
         CHECK(relative(coil.impedance_ohm(tap, unused, f), p.z_ohm) <= 1e-8);
         // As a part of a ladder it is that impedance, whatever self-capacitance it is given.
@@ -86,7 +86,7 @@ TEST_CASE("a switched coil brings a whip near to the transmitter and its budget 
   const Plan plan = make_plan(s);
   const ConditionResult& r = only(plan);
   REQUIRE(r.possible);
-  CHECK(r.swr < 1.1);                                    // a trimmer and a part across leave little
+  CHECK(r.swr < 1.1);  // a trimmer and a part across leave little
   double sum = 0.0;
   for (const BudgetItem& item : r.budget) sum += item.power_w;
   CHECK(std::abs(sum / 5.0 - 1.0) <= 1e-9);
@@ -106,7 +106,8 @@ TEST_CASE("dead turns cost and shorting them is chosen when it costs less") {
   open.unused = Unused::open;
   shorted.unused = Unused::shorted;
   for (SwitchedCoil* c : {&open, &shorted, &better, &none}) c->trimmer_f = 40e-12;
-  s.arrangements = {switched("open", open), switched("shorted", shorted), switched("better", better), switched("no dead turns", none)};
+  s.arrangements = {switched("open", open), switched("shorted", shorted), switched("better", better),
+                    switched("no dead turns", none)};
   const Plan plan = make_plan(s);
   for (std::size_t n = 0; n < 4; ++n) REQUIRE(only(plan, n).possible);
   CHECK(only(plan, 2).loss_db <= std::min(only(plan, 0).loss_db, only(plan, 1).loss_db) + 1e-12);
@@ -141,7 +142,8 @@ TEST_CASE("a coil set anew in each condition loses no more than one setting for 
   trimmed.trimmed = true;
   s.arrangements = {a, trimmed};
   const BandResult band = make_plan(s).bands[0];
-  for (std::size_t n = 0; n < 2; ++n) CHECK(band.arrangements[1].conditions[n].worst_loss_db <= band.arrangements[0].conditions[n].worst_loss_db + 1e-9);
+  for (std::size_t n = 0; n < 2; ++n)
+    CHECK(band.arrangements[1].conditions[n].worst_loss_db <= band.arrangements[0].conditions[n].worst_loss_db + 1e-9);
   CHECK(band.arrangements[1].ok);
   CHECK_FALSE(band.arrangements[0].ok);
 }

@@ -55,7 +55,7 @@ TEST_CASE("a switched coil is read with all that it states") {
   REQUIRE(s.coils.size() == 1);
   const SwitchedCoil& c = s.coils[0];
   CHECK(c.name == "loading");
-  CHECK(std::abs(c.winding.diameter_m - 41e-3) <= 1e-15);           // former and one wire
+  CHECK(std::abs(c.winding.diameter_m - 41e-3) <= 1e-15);  // former and one wire
   CHECK(c.winding.wire.diameter_m == 1e-3);
   CHECK(c.winding.sections[0].pitch_m == 2e-3);
   CHECK(c.winding.wire.metal.name == "silver");
@@ -96,22 +96,29 @@ TEST_CASE("what a switched coil leaves out has its default") {
 
 TEST_CASE("a switched coil that cannot be is refused at its key") {
   const std::vector<Change> rows{
-      {"pitch = \"2 mm\"", "pitch = \"1 mm\"", "15:9: turns overlap: wire of 0.001 m at a pitch of 0.001 m; the pitch must exceed the wire"},
-      {"former = \"40 mm\"", "former = \"0.5 mm\"", "15:9: a former of 0.0005 m is thinner than the wire of 0.001 m wound on it"},
-      {"former = \"40 mm\"", "former = \"40 mm\"\ndiameter = \"41 mm\"", "13:10: a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)"},
+      {"pitch = \"2 mm\"", "pitch = \"1 mm\"",
+       "15:9: turns overlap: wire of 0.001 m at a pitch of 0.001 m; the pitch must exceed the wire"},
+      {"former = \"40 mm\"", "former = \"0.5 mm\"",
+       "15:9: a former of 0.0005 m is thinner than the wire of 0.001 m wound on it"},
+      {"former = \"40 mm\"", "former = \"40 mm\"\ndiameter = \"41 mm\"",
+       "13:10: a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)"},
       {"tap_step = 0.5", "tap_step = 0.3", "20:12: \"tap_step\" must be 1, 0.5 or 0.25"},
       {"unused = \"shorted\"", "unused = \"loose\"", "21:10: \"unused\" must be \"open\", \"shorted\" or \"better\""},
       {"band = \"40 m\", turns", "band = \"20 m\", turns", "22:18: no [[band]] is called \"20 m\""},
       {"turns = 21.5", "turns = 33", "22:34: a tap must lie within the coil's \"turns\""},
-      {"step = \"shunt coil\"", "step = \"shunt\"", "27:8: \"step\" must be \"any\", \"none\", \"shunt coil\" or \"shunt capacitor\""},
+      {"step = \"shunt coil\"", "step = \"shunt\"",
+       "27:8: \"step\" must be \"any\", \"none\", \"shunt coil\" or \"shunt capacitor\""},
       {"turns = 32", "turns = 500", "19:9: \"turns\" must be at most 400"},
       {"coil = \"loading\"", "coil = \"other\"", "32:8: nothing is called \"other\"; there are: loading"},
-      {"kind = \"switched coil\"", "kind = \"base coil\"", "32:8: \"coil\" belongs to arrangements of kind \"switched coil\""},
+      {"kind = \"switched coil\"", "kind = \"base coil\"",
+       "32:8: \"coil\" belongs to arrangements of kind \"switched coil\""},
   };
   for (const Change& row : rows) {
     INFO(row.replace);
     CHECK(message(changed(bench, row.find, row.replace)) == "bench.toml:" + row.message);
   }
-  CHECK(message(changed(bench, "metal = \"silver\"", "metal = \"gold\"")).find("bench.toml:16:9: no metal is named \"gold\"") == 0);
-  CHECK(message(changed(bench, "material = \"PETG\"", "material = \"wood\"")).find("bench.toml:17:12: no former is named \"wood\"") == 0);
+  CHECK(message(changed(bench, "metal = \"silver\"", "metal = \"gold\""))
+            .find("bench.toml:16:9: no metal is named \"gold\"") == 0);
+  CHECK(message(changed(bench, "material = \"PETG\"", "material = \"wood\""))
+            .find("bench.toml:17:12: no former is named \"wood\"") == 0);
 }

@@ -17,7 +17,8 @@ const std::string coil_40 = "--turns 40 --diameter 40mm --pitch 2mm --wire 1mm "
 
 double relative(double value, double expected) { return std::abs(value / expected - 1.0); }
 
-std::string station(const std::string& coil = "[coil.loading]\nformer = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\n") {
+std::string
+station(const std::string& coil = "[coil.loading]\nformer = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\n") {
   return R"([station]
 name = "bench"
 [transmitter]
@@ -38,7 +39,8 @@ whip = { radiation = "2 ohm", radiation_at = "7.1 MHz", capacitance = "25 pF", g
 [[load]]
 condition = "wet"
 whip = { radiation = "2 ohm", radiation_at = "7.1 MHz", capacitance = "28 pF", ground = "25 ohm" }
-)" + coil + "[[arrangement]]\nname = \"straight\"\nkind = \"straight\"\n";
+)" + coil +
+         "[[arrangement]]\nname = \"straight\"\nkind = \"straight\"\n";
 }
 
 }  // namespace
@@ -91,18 +93,27 @@ TEST_CASE("text and CSV of stile-coil show Q as a band") {
 
 TEST_CASE("a tap and its unused turns reach the model") {
   const Folder folder;
-  const auto inductance = [&](const std::string& more) { return folder.run("stile-coil " + coil_40 + "--frequency 3MHz --json " + more).json().at("points").at(0).at("inductance_h").get<double>(); };
+  const auto inductance = [&](const std::string& more) {
+    return folder.run("stile-coil " + coil_40 + "--frequency 3MHz --json " + more)
+        .json()
+        .at("points")
+        .at(0)
+        .at("inductance_h")
+        .get<double>();
+  };
   const double open = inductance("--tap 20"), shorted = inductance("--tap 20 --unused shorted"), all = inductance("");
   CHECK(shorted < open);
   CHECK(open < all);
   const stile::Winding w = stile::plain_winding(40.0, 40e-3, 2e-3, 1e-3);
-  CHECK(relative(shorted, stile::analyse(w, stile::tapped(w, 20.0, stile::Unused::shorted, stile::Grounded::from), 3e6).inductance_h) <= 1e-9);
+  CHECK(relative(shorted, stile::analyse(w, stile::tapped(w, 20.0, stile::Unused::shorted, stile::Grounded::from), 3e6)
+                              .inductance_h) <= 1e-9);
 }
 
 TEST_CASE("turns are found for an inductance") {
   const Folder folder;
   for (const double wanted : {2e-6, 21.7e-6}) {
-    const Run run = folder.run("stile-coil --inductance " + std::to_string(wanted * 1e6) + "uH --diameter 41mm --pitch 2mm --wire 1mm --frequency 7.1MHz --json");
+    const Run run = folder.run("stile-coil --inductance " + std::to_string(wanted * 1e6) +
+                               "uH --diameter 41mm --pitch 2mm --wire 1mm --frequency 7.1MHz --json");
     INFO(run.err);
     REQUIRE(run.status == 0);
     const auto json = run.json();
@@ -117,8 +128,10 @@ TEST_CASE("turns are found for an inductance") {
     CHECK(off <= std::abs(of(turns - 0.25) - wanted));
     CHECK(std::abs(json.at("continuous_turns").get<double>() - turns) <= 0.3);
   }
-  CHECK(folder.run("stile-coil --inductance 9mH --diameter 41mm --pitch 2mm --wire 1mm --frequency 7.1MHz --most-turns 20").err.find("needs more than 20 turns") !=
-        std::string::npos);
+  CHECK(
+      folder
+          .run("stile-coil --inductance 9mH --diameter 41mm --pitch 2mm --wire 1mm --frequency 7.1MHz --most-turns 20")
+          .err.find("needs more than 20 turns") != std::string::npos);
 }
 
 TEST_CASE("what cannot be wound is told and gives no numbers") {
@@ -152,6 +165,9 @@ TEST_CASE("what cannot be wound is told and gives no numbers") {
   refused(coil_40 + f + " --wall 0.6mm", "a tube's wall");
   refused(coil_40 + f + " --plane 0.2mm", "a plane at");
   refused(coil_40 + f + " --soil", "--soil says what the plane is");
+  refused("--turns 1000 --diameter 40mm --pitch 2mm --wire 1mm" + f, "legal: up to 750, or with --even-current");
+  refused(coil_40 + f + " --last-pitch 0.5mm", "turns overlap");
+  refused(coil_40 + f + " --material PETG --former-wall 30mm", "not below half of the former's 39 mm");
   refused(coil_40 + f + " --mode morse --current 1A", "no mode is named \"morse\"");
   refused(coil_40 + f + " --chart a.png", "--chart of L and Q needs --sweep");
   refused(coil_40 + f + " --build-sheet a.doc", "legal: FILE.txt FILE.pdf");
@@ -176,7 +192,28 @@ TEST_CASE("above its resonance a coil never goes without its caveat") {
   CHECK(json.at("points").at(0).at("above_self_resonance") == true);
   CHECK(json.at("warnings").size() == 1);
   CHECK(folder.run(at + " --csv").out.find("# warning: 60 MHz lies above") != std::string::npos);
-  CHECK(folder.run("stile-coil " + coil_40 + "--sweep 10MHz:60MHz:3 --quiet").out.find("above resonance: no inductance") != std::string::npos);
+  CHECK(folder.run("stile-coil " + coil_40 + "--sweep 10MHz:60MHz:3 --quiet")
+            .out.find("above resonance: no inductance") != std::string::npos);
+}
+
+TEST_CASE("what the model leaves out is told beside the numbers") {
+  const Folder folder;
+  CHECK(folder.run("stile-coil --turns 3 --diameter 1m --pitch 10mm --wire 2mm --frequency 14MHz --csv")
+            .out.find("# warning: a turn of 3.14 m is more than a tenth of the wavelength") != std::string::npos);
+  CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7MHz --even-current --csv")
+            .out.find("# warning: proximity effect is left out") != std::string::npos);
+  CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7MHz --csv").out.find("# warning") == std::string::npos);
+}
+
+TEST_CASE("a pitch that grows lowers the inductance") {
+  const Folder folder;
+  const auto of = [&](const std::string& more) {
+    return folder.run("stile-coil " + coil_40 + "--frequency 3MHz --json " + more).json();
+  };
+  const auto even = of(""), growing = of("--last-pitch 4mm");
+  CHECK(growing.at("points").at(0).at("inductance_h").get<double>() <
+        even.at("points").at(0).at("inductance_h").get<double>());
+  CHECK(relative(growing.at("coil").at("winding_length_m"), 40.0 * 3e-3) <= 1e-9);
 }
 
 TEST_CASE("a coil that is asked too much ends with status 1") {
@@ -206,12 +243,14 @@ TEST_CASE("a band-switched coil is designed from a station") {
     CHECK(band.at("ratings").at("breakdown_margin").get<double>() > 2.0);
     const auto& chosen = band.at(band.at("unused").get<std::string>());
     // The neighbouring turn leaves more: a turn of this coil has more than twice the residual reactance here.
-    CHECK(std::abs(chosen.at("residual_ohm").get<double>()) < 0.5 * std::abs(band.at("load_ohm").at(1).get<double>()) / turns * 2.5);
-    CHECK((chosen.at("residual_ohm").get<double>() > 0.0 ? chosen.at("series_trim_f") : chosen.at("shunt_trim_f")).get<double>() > 0.0);
+    CHECK(std::abs(chosen.at("residual_ohm").get<double>()) <
+          0.5 * std::abs(band.at("load_ohm").at(1).get<double>()) / turns * 2.5);
+    CHECK((chosen.at("residual_ohm").get<double>() > 0.0 ? chosen.at("series_trim_f") : chosen.at("shunt_trim_f"))
+              .get<double>() > 0.0);
     // Too much reactance asks for a shorter whip.
     CHECK(chosen.at("residual_ohm").get<double>() * chosen.at("whip_trim_m").get<double>() < 0.0);
   }
-  CHECK(json.at("bands").at(0).at("turns") == all);            // 40 m dry needs most
+  CHECK(json.at("bands").at(0).at("turns") == all);  // 40 m dry needs most
   CHECK(folder.run("stile-coil --station s.toml --condition wet --json").json().at("bands").size() == 2);
   const Run csv = folder.run("stile-coil --station s.toml --csv");
   CHECK(csv.out.find("band,condition,frequency_hz,") == 0);
@@ -224,7 +263,8 @@ TEST_CASE("a band-switched coil is designed from a station") {
 TEST_CASE("a search keeps to its limits and a coil that cannot serve ends with status 1") {
   const Folder folder;
   folder.write("s.toml", station(""));
-  const std::string search = "stile-coil --station s.toml --former 30mm,40mm --wire 1mm --spacing 0.5 --condition dry --json ";
+  const std::string search =
+      "stile-coil --station s.toml --former 30mm,40mm --wire 1mm --spacing 0.5 --condition dry --json ";
   const Run run = folder.run(search + "--longest 120mm --heaviest 100g");
   INFO(run.err);
   REQUIRE(run.status == 0);
@@ -242,15 +282,18 @@ TEST_CASE("a search keeps to its limits and a coil that cannot serve ends with s
 
 TEST_CASE("the winding template is at true scale in SVG and PDF") {
   const Folder folder;
-  const Run run = folder.run("stile-coil --turns 20 --former 39mm --pitch 3mm --wire 1mm --tap 12.25 --frequency 7MHz --template t.svg -o a && "
-                             "stile-coil --turns 20 --former 39mm --pitch 3mm --wire 1mm --tap 12.25 --frequency 7MHz --template t.pdf -o a && pdfinfo t.pdf && pdftotext t.pdf -");
+  const Run run = folder.run("stile-coil --turns 20 --former 39mm --pitch 3mm --wire 1mm --tap 12.25 --frequency 7MHz "
+                             "--template t.svg -o a && "
+                             "stile-coil --turns 20 --former 39mm --pitch 3mm --wire 1mm --tap 12.25 --frequency 7MHz "
+                             "--template t.pdf -o a && pdfinfo t.pdf && pdftotext t.pdf -");
   INFO(run.err);
   REQUIRE(run.status == 0);
   // SVG: the page says its size in mm, and the user unit is a millimetre.
   const std::string svg = programs::content(folder.file("t.svg"));
   CHECK(svg.find("width=\"210.000mm\" height=\"297.000mm\" viewBox=\"0 0 210.000 297.000\"") != std::string::npos);
-  CHECK(svg.find("<line x1=\"24.0000\" y1=\"39.0000\" x2=\"124.0000\" y2=\"39.0000\"") != std::string::npos);       // ruler across, 100 mm
-  CHECK(svg.find("<line x1=\"6.0000\" y1=\"62.0000\" x2=\"6.0000\" y2=\"162.0000\"") != std::string::npos);       // and down
+  CHECK(svg.find("<line x1=\"24.0000\" y1=\"39.0000\" x2=\"124.0000\" y2=\"39.0000\"") !=
+        std::string::npos);  // ruler across, 100 mm
+  CHECK(svg.find("<line x1=\"6.0000\" y1=\"62.0000\" x2=\"6.0000\" y2=\"162.0000\"") != std::string::npos);  // and down
   // The first turn: once round a former of 39 mm is pi 39 = 122.5221 mm, one pitch down.
   CHECK(svg.find("<line x1=\"24.0000\" y1=\"62.0000\" x2=\"146.5221\" y2=\"65.0000\"") != std::string::npos);
   // The tap at 12.25 turns: a quarter round, 36.75 mm down.
@@ -267,10 +310,13 @@ TEST_CASE("the winding template is at true scale in SVG and PDF") {
 
 TEST_CASE("a template larger than A4 gets a larger page and not a smaller scale") {
   const Folder folder;
-  REQUIRE(folder.run("stile-coil --turns 100 --former 90mm --pitch 4mm --wire 2mm --frequency 1MHz --template t.svg -o a").status == 0);
+  REQUIRE(
+      folder.run("stile-coil --turns 100 --former 90mm --pitch 4mm --wire 2mm --frequency 1MHz --template t.svg -o a")
+          .status == 0);
   const std::string svg = programs::content(folder.file("t.svg"));
   std::smatch size;
-  REQUIRE(std::regex_search(svg, size, std::regex("width=\"([0-9.]+)mm\" height=\"([0-9.]+)mm\" viewBox=\"0 0 ([0-9.]+) ([0-9.]+)\"")));
+  REQUIRE(std::regex_search(
+      svg, size, std::regex("width=\"([0-9.]+)mm\" height=\"([0-9.]+)mm\" viewBox=\"0 0 ([0-9.]+) ([0-9.]+)\"")));
   CHECK(size[1] == size[3]);
   CHECK(size[2] == size[4]);
   CHECK(std::stod(size[1]) >= 24.0 + 282.7 + 20.0);
@@ -280,17 +326,20 @@ TEST_CASE("a template larger than A4 gets a larger page and not a smaller scale"
 TEST_CASE("the build sheet says what to drill and where to tap") {
   const Folder folder;
   folder.write("s.toml", station());
-  REQUIRE(folder.run("stile-coil --station s.toml --build-sheet b.txt --template t.pdf --lead 80mm -o a && stile-coil --station s.toml --build-sheet b.pdf -o a")
+  REQUIRE(folder
+              .run("stile-coil --station s.toml --build-sheet b.txt --template t.pdf --lead 80mm -o a && stile-coil "
+                   "--station s.toml --build-sheet b.pdf -o a")
               .status == 0);
   const std::string text = programs::content(folder.file("b.txt"));
-  for (const char* part : {"BUILD SHEET", "Drill plan", "Taps, from the transmitter's end", "40 m, dry", "20 m, wet", "80 mm at each end", "Q in practice", "Cautions", "1.2"}) {
+  for (const char* part : {"BUILD SHEET", "Drill plan", "Taps, from the transmitter's end", "40 m, dry", "20 m, wet",
+                           "80 mm at each end", "Q in practice", "Cautions", "1.2"}) {
     INFO(part);
     CHECK(text.find(part) != std::string::npos);
   }
   std::istringstream lines(text);
   for (std::string line; std::getline(lines, line);) {
     INFO(line);
-    CHECK(line.size() <= 98);                       // what fits a page
+    CHECK(line.size() <= 98);  // what fits a page
   }
   const std::string pdf = programs::content(folder.file("b.pdf"));
   CHECK(pdf.find("(Drill plan)") != std::string::npos);
@@ -299,8 +348,10 @@ TEST_CASE("the build sheet says what to drill and where to tap") {
 TEST_CASE("charts of a coil are drawn in every format") {
   const Folder folder;
   folder.write("s.toml", station());
-  for (const std::string& command : std::vector<std::string>{"stile-coil " + coil_40 + "--sweep 3MHz:60MHz:20 --quiet", "stile-coil " + coil_40 + "--frequency 7MHz --tap 30 --show voltage",
-                                                             "stile-coil --station s.toml", "stile-coil --station s.toml --show voltage"}) {
+  for (const std::string& command :
+       std::vector<std::string>{"stile-coil " + coil_40 + "--sweep 3MHz:60MHz:20 --quiet",
+                                "stile-coil " + coil_40 + "--frequency 7MHz --tap 30 --show voltage",
+                                "stile-coil --station s.toml", "stile-coil --station s.toml --show voltage"}) {
     const Run run = folder.run(command + " --chart a.png --chart a.svg --chart a.pdf");
     INFO(command << "\n" << run.err);
     CHECK(run.status == 0);

@@ -22,11 +22,17 @@ namespace {
 
 bool bypassed(const BandDesign& b) { return b.chosen().turns <= 0.0; }
 
-double loss_db(const TapChoice& choice) { return choice.efficiency > 0.0 ? -10.0 * std::log10(choice.efficiency) : std::numeric_limits<double>::quiet_NaN(); }
+double loss_db(const TapChoice& choice) {
+  return choice.efficiency > 0.0 ? -10.0 * std::log10(choice.efficiency) : std::numeric_limits<double>::quiet_NaN();
+}
 
-bool all_used(const DesignCase& c, const BandDesign& b) { return b.chosen().turns >= total_turns(c.design.winding) - 1e-9; }
+bool all_used(const DesignCase& c, const BandDesign& b) {
+  return b.chosen().turns >= total_turns(c.design.winding) - 1e-9;
+}
 
-std::string tap_text(const TapChoice& choice) { return choice.turns > 0.0 ? fmt::format("{:g}", choice.turns) : "none"; }
+std::string tap_text(const TapChoice& choice) {
+  return choice.turns > 0.0 ? fmt::format("{:g}", choice.turns) : "none";
+}
 
 /// "2.91 (3.02..3.25)": the model, and what practice makes of it.
 std::string db(double value, const PracticeBand& practice) {
@@ -34,7 +40,8 @@ std::string db(double value, const PracticeBand& practice) {
 }
 
 std::string choice_db(const TapChoice& t) {
-  return db(loss_db(t), {-10.0 * std::log10(t.efficiency_practice.high), -10.0 * std::log10(t.efficiency_practice.low)});
+  return db(loss_db(t),
+            {-10.0 * std::log10(t.efficiency_practice.high), -10.0 * std::log10(t.efficiency_practice.low)});
 }
 
 /// "+12.3: 1.8 nF in series" (at the base) or "-40.0: 3.1 pF across" (base to tap).
@@ -48,22 +55,33 @@ std::string trim_text(const TapChoice& t) {
 
 std::string step_value(const ResistanceStep& s) {
   switch (s.kind) {
-    case StepKind::none: return "";
-    case StepKind::shunt_coil: return print_quantity(s.inductance_h, Unit::henry, 3);
-    case StepKind::shunt_capacitor: return print_quantity(s.capacitance_f, Unit::farad, 3);
-    case StepKind::autotransformer: return fmt::format("fed at {:g}", s.feed_turns);
+  case StepKind::none:
+    return "";
+  case StepKind::shunt_coil:
+    return print_quantity(s.inductance_h, Unit::henry, 3);
+  case StepKind::shunt_capacitor:
+    return print_quantity(s.capacitance_f, Unit::farad, 3);
+  case StepKind::autotransformer:
+    return fmt::format("fed at {:g}", s.feed_turns);
   }
   return "";
 }
 
 std::vector<std::string> step_row(const std::string& name, const ResistanceStep& s, bool best) {
   if (!s.possible) return {name, step_name(s.kind), "not possible"};
-  return {name, step_name(s.kind), step_value(s), fmt::format("{:g}", s.turns), s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100", db(s.loss_db, s.loss_db_practice),
-          s.bandwidth_hz > 0.0 ? print_quantity(s.bandwidth_hz, Unit::hertz, 3) : "none", best ? "best" : ""};
+  return {name,
+          step_name(s.kind),
+          step_value(s),
+          fmt::format("{:g}", s.turns),
+          s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100",
+          db(s.loss_db, s.loss_db_practice),
+          s.bandwidth_hz > 0.0 ? print_quantity(s.bandwidth_hz, Unit::hertz, 3) : "none",
+          best ? "best" : ""};
 }
 
 std::string steps_table(const DesignCase& c) {
-  std::vector<std::vector<std::string>> rows{{"Band, condition", "Step", "Part", "Load at turn", "SWR", "Loss, dB", "SWR 2 over", ""}};
+  std::vector<std::vector<std::string>> rows{
+      {"Band, condition", "Step", "Part", "Load at turn", "SWR", "Loss, dB", "SWR 2 over", ""}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& band = c.design.bands[n];
     const ResistanceStep& best = best_step(c, band);
@@ -77,14 +95,21 @@ std::string steps_table(const DesignCase& c) {
 }
 
 /// The band of Q at the terminals, or why there is none.
-std::string q_text(const CoilPoint& p) { return terminal_q(p).high > 0.0 ? band_text(terminal_q(p)) : "above resonance"; }
+std::string q_text(const CoilPoint& p) {
+  return terminal_q(p).high > 0.0 ? band_text(terminal_q(p)) : "above resonance";
+}
 
 std::string taps_table(const DesignCase& c) {
-  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm, and its trim"}};
+  std::vector<std::vector<std::string>> rows{
+      {"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm, and its trim"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
-    rows.push_back({target_name(c.served[n]), tap_text(b.chosen()), bypassed(b) ? "-" : all_used(c, b) ? "all used" : unused_name(b.better),
-                    bypassed(b) ? "-" : figure(1e6 * b.coil.inductance_h), bypassed(b) ? "-" : q_text(b.coil), trim_text(b.chosen())});
+    rows.push_back({target_name(c.served[n]), tap_text(b.chosen()),
+                    bypassed(b)      ? "-"
+                    : all_used(c, b) ? "all used"
+                                     : unused_name(b.better),
+                    bypassed(b) ? "-" : figure(1e6 * b.coil.inductance_h), bypassed(b) ? "-" : q_text(b.coil),
+                    trim_text(b.chosen())});
   }
   return aligned(rows);
 }
@@ -108,13 +133,22 @@ std::vector<std::string> design_warnings(const DesignCase& c) {
 /// For people: without what stands in the tables anyway.
 std::vector<std::string> shown_warnings(const DesignCase& c) {
   std::vector<std::string> list = design_warnings(c);
-  list.erase(std::remove_if(list.begin(), list.end(), [](const std::string& w) { return w.find("the nearest tap leaves") != std::string::npos; }), list.end());
+  list.erase(std::remove_if(list.begin(), list.end(),
+                            [](const std::string& w) { return w.find("the nearest tap leaves") != std::string::npos; }),
+             list.end());
   return list;
 }
 
 Json choice_json(const TapChoice& t) {
-  return {{"turns", t.turns},           {"reached", t.reached},         {"input_ohm", json_complex(t.input_ohm)}, {"residual_ohm", t.residual_ohm},
-          {"coil_ohm", t.coil_ohm},     {"loss_db", loss_db(t)},        {"efficiency_practice", {t.efficiency_practice.low, t.efficiency_practice.high}}, {"series_trim_f", t.series_trim_f},       {"shunt_trim_f", t.shunt_trim_f},
+  return {{"turns", t.turns},
+          {"reached", t.reached},
+          {"input_ohm", json_complex(t.input_ohm)},
+          {"residual_ohm", t.residual_ohm},
+          {"coil_ohm", t.coil_ohm},
+          {"loss_db", loss_db(t)},
+          {"efficiency_practice", {t.efficiency_practice.low, t.efficiency_practice.high}},
+          {"series_trim_f", t.series_trim_f},
+          {"shunt_trim_f", t.shunt_trim_f},
           {"whip_trim_m", t.whip_trim_m}};
 }
 
@@ -139,22 +173,27 @@ std::vector<std::pair<std::string, WirePlace>> taps(const DesignCase& c) {
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const ResistanceStep& step = best_step(c, c.design.bands[n]);
     if (step.turns > 0.0) list.push_back({target_name(c.served[n]), {0, step.turns}});
-    if (step.kind == StepKind::autotransformer) list.push_back({"feed of " + target_name(c.served[n]), {0, step.feed_turns}});
+    if (step.kind == StepKind::autotransformer)
+      list.push_back({"feed of " + target_name(c.served[n]), {0, step.feed_turns}});
   }
-  std::stable_sort(list.begin(), list.end(), [](const auto& p, const auto& q) { return p.second.turn < q.second.turn; });
+  std::stable_sort(list.begin(), list.end(),
+                   [](const auto& p, const auto& q) { return p.second.turn < q.second.turn; });
   return list;
 }
 
 /// What to set on each band, for the bench.
 std::string settings_table(const DesignCase& c) {
-  std::vector<std::vector<std::string>> rows{{"Band, condition", "Tap", "Unused", "Step", "Part", "SWR", "Loss, dB", "Left, ohm"}};
+  std::vector<std::vector<std::string>> rows{
+      {"Band, condition", "Tap", "Unused", "Step", "Part", "SWR", "Loss, dB", "Left, ohm"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
     const ResistanceStep& s = best_step(c, b);
     const bool all = s.turns >= total_turns(c.design.winding) - 1e-9;
-    rows.push_back({target_name(c.served[n]), s.turns > 0.0 ? fmt::format("{:g}", s.turns) : "none", all || s.turns <= 0.0 ? "-" : unused_name(s.unused), step_name(s.kind),
-                    step_value(s), s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100",
-                    fmt::format("{:.2f}..{:.2f}", s.loss_db_practice.low, s.loss_db_practice.high), s.kind == StepKind::none ? trim_text(b.chosen()) : ""});
+    rows.push_back({target_name(c.served[n]), s.turns > 0.0 ? fmt::format("{:g}", s.turns) : "none",
+                    all || s.turns <= 0.0 ? "-" : unused_name(s.unused), step_name(s.kind), step_value(s),
+                    s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100",
+                    fmt::format("{:.2f}..{:.2f}", s.loss_db_practice.low, s.loss_db_practice.high),
+                    s.kind == StepKind::none ? trim_text(b.chosen()) : ""});
   }
   return aligned(rows);
 }
@@ -168,7 +207,9 @@ const ResistanceStep& best_step(const DesignCase& c, const BandDesign& band) {
   for (const ResistanceStep& step : band.steps) {
     if (!step.possible || (c.only_step && step.kind != *c.only_step)) continue;
     const bool holds = step.swr <= c.swr_limit, best_holds = best != nullptr && best->swr <= c.swr_limit;
-    if (best == nullptr || (holds && (!best_holds || step.loss_db < best->loss_db)) || (!holds && !best_holds && step.swr < best->swr)) best = &step;
+    if (best == nullptr || (holds && (!best_holds || step.loss_db < best->loss_db)) ||
+        (!holds && !best_holds && step.swr < best->swr))
+      best = &step;
   }
   return best != nullptr ? *best : band.steps.front();
 }
@@ -185,36 +226,58 @@ std::string design_failure(const DesignCase& c) {
 }
 
 std::string design_text(const DesignCase& c) {
-  std::string text = fmt::format("{}: coil in series between transmitter (turn 0) and whip (tap), {}\n", c.station, print_quantity(c.power_w, Unit::watt));
-  text += winding_text(c.design.winding) + fmt::format("; wire {}, {:.4g} g\n", print_quantity(wire_length_m(c.design.winding), Unit::metre),
+  std::string text = fmt::format("{}: coil in series between transmitter (turn 0) and whip (tap), {}\n", c.station,
+                                 print_quantity(c.power_w, Unit::watt));
+  text += winding_text(c.design.winding) + fmt::format("; wire {}, {:.4g} g\n",
+                                                       print_quantity(wire_length_m(c.design.winding), Unit::metre),
                                                        1e3 * wire_mass_kg(c.design.winding));
-  if (c.tried > 0) text += fmt::format("Best of {} coils tried ({} were too long, too heavy or could not reach every band).\n", c.tried, c.refused);
-  text += fmt::format("Taps at every {:g} turn. Contacts {}, leads {}, switch of unused turns {}.\n\n", c.request.tap_step_turns,
-                      print_quantity(c.request.contact_ohm, Unit::ohm), print_quantity(c.request.lead_inductance_h, Unit::henry),
+  if (c.tried > 0)
+    text += fmt::format("Best of {} coils tried ({} were too long, too heavy or could not reach every band).\n",
+                        c.tried, c.refused);
+  text += fmt::format("Taps at every {:g} turn. Contacts {}, leads {}, switch of unused turns {}.\n\n",
+                      c.request.tap_step_turns, print_quantity(c.request.contact_ohm, Unit::ohm),
+                      print_quantity(c.request.lead_inductance_h, Unit::henry),
                       print_quantity(c.request.switch_ohm, Unit::ohm));
-  text += "Taps at resonance. Q: at the terminals, former included; a band, what surface, joints and neighbours leave of it in practice.\n"
-          "Trim: in series at the base, or across the turns in use.\n" + taps_table(c) + "\n";
+  text += "Taps at resonance. Q: at the terminals, former included; a band, what surface, joints and neighbours leave "
+          "of it in practice.\n"
+          "Trim: in series at the base, or across the turns in use.\n" +
+          taps_table(c) + "\n";
 
-  std::vector<std::vector<std::string>> rows{{"Band, condition", "MHz", "Load, ohm", "Open: tap", "coil, ohm", "loss, dB", "Shorted: tap", "coil, ohm", "loss, dB", "Taken"}};
+  std::vector<std::vector<std::string>> rows{{"Band, condition", "MHz", "Load, ohm", "Open: tap", "coil, ohm",
+                                              "loss, dB", "Shorted: tap", "coil, ohm", "loss, dB", "Taken"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
-    rows.push_back({target_name(c.served[n]), fmt::format("{:.6g}", 1e-6 * b.target.frequency_hz), print_impedance(b.target.load_ohm), tap_text(b.open),
-                    figure(b.open.coil_ohm), choice_db(b.open), tap_text(b.shorted), figure(b.shorted.coil_ohm), choice_db(b.shorted),
-                    bypassed(b) ? "bypassed" : all_used(c, b) ? "all used" : unused_name(b.better) + (b.undecided ? " (undecided)" : "")});
+    rows.push_back({target_name(c.served[n]), fmt::format("{:.6g}", 1e-6 * b.target.frequency_hz),
+                    print_impedance(b.target.load_ohm), tap_text(b.open), figure(b.open.coil_ohm), choice_db(b.open),
+                    tap_text(b.shorted), figure(b.shorted.coil_ohm), choice_db(b.shorted),
+                    bypassed(b)      ? "bypassed"
+                    : all_used(c, b) ? "all used"
+                                     : unused_name(b.better) + (b.undecided ? " (undecided)" : "")});
   }
-  text += "Unused turns open or shorted, both computed; the loss is that of coil and contacts alone, in brackets with what practice adds.\n" + aligned(rows) + "\n";
-  text += fmt::format("From what is left to the transmitter's {}.\n", print_quantity(c.request.transmitter_ohm, Unit::ohm)) + steps_table(c) + "\n";
+  text += "Unused turns open or shorted, both computed; the loss is that of coil and contacts alone, in brackets with "
+          "what practice adds.\n" +
+          aligned(rows) + "\n";
+  text += fmt::format("From what is left to the transmitter's {}.\n",
+                      print_quantity(c.request.transmitter_ohm, Unit::ohm)) +
+          steps_table(c) + "\n";
 
-  rows = {{"Band, condition", "A rms", "V peak", "Open end, V", "Between turns, V", "Margin", "Heat, W", "Wire, C", "Resonance"}};
+  rows = {{"Band, condition", "A rms", "V peak", "Open end, V", "Between turns, V", "Margin", "Heat, W", "Wire, C",
+           "Resonance"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     if (!c.served[n].ratings) continue;
     const CoilRatings& r = *c.served[n].ratings;
-    rows.push_back({target_name(c.served[n]), figure(c.served[n].current_a_rms), figure(r.end_voltage_v_peak),
-                    c.design.bands[n].better == Unused::open && !all_used(c, c.design.bands[n]) && r.open_end_voltage_v_peak > 0.0 ? figure(r.open_end_voltage_v_peak) : "-", figure(r.turn_voltage_v_peak), figure(r.breakdown_margin),
-                    figure(r.winding_w + r.former_w), fmt::format("{:.0f}", r.temperature_c),
-                    print_quantity(c.design.bands[n].coil.self_resonance_hz, Unit::hertz)});
+    rows.push_back(
+        {target_name(c.served[n]), figure(c.served[n].current_a_rms), figure(r.end_voltage_v_peak),
+         c.design.bands[n].better == Unused::open && !all_used(c, c.design.bands[n]) && r.open_end_voltage_v_peak > 0.0
+             ? figure(r.open_end_voltage_v_peak)
+             : "-",
+         figure(r.turn_voltage_v_peak), figure(r.breakdown_margin), figure(r.winding_w + r.former_w),
+         fmt::format("{:.0f}", r.temperature_c),
+         print_quantity(c.design.bands[n].coil.self_resonance_hz, Unit::hertz)});
   }
-  text += fmt::format("Ratings with the whole power accepted, duty {:.3g}, air {:.0f} C; the margin to breakdown should be 2 or more.\n", c.service.duty, c.service.ambient_c) +
+  text += fmt::format("Ratings with the whole power accepted, duty {:.3g}, air {:.0f} C; the margin to breakdown "
+                      "should be 2 or more.\n",
+                      c.service.duty, c.service.ambient_c) +
           aligned(rows);
   const std::vector<std::string> warnings = shown_warnings(c);
   if (!warnings.empty()) text += "\n";
@@ -258,7 +321,12 @@ std::string design_json(const DesignCase& c) {
   j["taps"] = Json::array();
   const BuildData build = build_data(c.design.winding, taps(c), 0.0);
   for (const BuildMark& m : build.taps) {
-    j["taps"].push_back({{"turns", m.place.turn}, {"along_m", m.along_m}, {"angle_deg", m.angle_deg}, {"around_m", m.around_m}, {"wire_m", m.wire_m}, {"serves", m.label}});
+    j["taps"].push_back({{"turns", m.place.turn},
+                         {"along_m", m.along_m},
+                         {"angle_deg", m.angle_deg},
+                         {"around_m", m.around_m},
+                         {"wire_m", m.wire_m},
+                         {"serves", m.label}});
   }
   j["accuracy"] = coil_accuracy;
   j["warnings"] = design_warnings(c);
@@ -267,9 +335,33 @@ std::string design_json(const DesignCase& c) {
 }
 
 std::string design_csv(const DesignCase& c) {
-  std::string text = csv_row({"band", "condition", "frequency_hz", "load_r_ohm", "load_x_ohm", "turns", "unused", "inductance_h", "q_low", "q_high", "residual_ohm",
-                              "series_trim_f", "shunt_trim_f", "open_loss_db", "shorted_loss_db", "step", "step_inductance_h", "step_capacitance_f", "feed_turns",
-                              "step_turns", "swr", "loss_db", "bandwidth_hz", "current_a_rms", "end_voltage_v_peak", "breakdown_margin", "temperature_c"});
+  std::string text = csv_row({"band",
+                              "condition",
+                              "frequency_hz",
+                              "load_r_ohm",
+                              "load_x_ohm",
+                              "turns",
+                              "unused",
+                              "inductance_h",
+                              "q_low",
+                              "q_high",
+                              "residual_ohm",
+                              "series_trim_f",
+                              "shunt_trim_f",
+                              "open_loss_db",
+                              "shorted_loss_db",
+                              "step",
+                              "step_inductance_h",
+                              "step_capacitance_f",
+                              "feed_turns",
+                              "step_turns",
+                              "swr",
+                              "loss_db",
+                              "bandwidth_hz",
+                              "current_a_rms",
+                              "end_voltage_v_peak",
+                              "breakdown_margin",
+                              "temperature_c"});
   constexpr double none = std::numeric_limits<double>::quiet_NaN();
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
@@ -283,12 +375,13 @@ std::string design_csv(const DesignCase& c) {
     add({b.target.frequency_hz, b.target.load_ohm.real(), b.target.load_ohm.imag(), t.turns});
     row.push_back(unused_name(b.better));
     const bool by = bypassed(b);
-    add({by ? none : b.coil.inductance_h, by ? none : terminal_q(b.coil).low, by ? none : terminal_q(b.coil).high, t.residual_ohm, t.series_trim_f, t.shunt_trim_f,
-         loss_db(b.open), loss_db(b.shorted)});
+    add({by ? none : b.coil.inductance_h, by ? none : terminal_q(b.coil).low, by ? none : terminal_q(b.coil).high,
+         t.residual_ohm, t.series_trim_f, t.shunt_trim_f, loss_db(b.open), loss_db(b.shorted)});
     row.push_back(step_name(step.kind));
-    add({step.inductance_h, step.capacitance_f, step.feed_turns, step.turns, step.possible ? step.swr : none, step.possible ? step.loss_db : none,
-         step.possible ? step.bandwidth_hz : none, s.current_a_rms, s.ratings ? s.ratings->end_voltage_v_peak : none,
-         s.ratings ? s.ratings->breakdown_margin : none, s.ratings ? s.ratings->temperature_c : none});
+    add({step.inductance_h, step.capacitance_f, step.feed_turns, step.turns, step.possible ? step.swr : none,
+         step.possible ? step.loss_db : none, step.possible ? step.bandwidth_hz : none, s.current_a_rms,
+         s.ratings ? s.ratings->end_voltage_v_peak : none, s.ratings ? s.ratings->breakdown_margin : none,
+         s.ratings ? s.ratings->temperature_c : none});
     text += csv_row(row);
   }
   for (const std::string& warning : design_warnings(c)) text += "# warning: " + warning + "\n";
@@ -296,9 +389,14 @@ std::string design_csv(const DesignCase& c) {
 }
 
 CoilSheet design_sheet(const DesignCase& c, double lead_m) {
-  return {c.station, c.design.winding, taps(c), lead_m,
+  return {c.station,
+          c.design.winding,
+          taps(c),
+          lead_m,
           "Settings: tap in turns from the transmitter's end, loss as in practice\n" + settings_table(c) +
-              "\nTo check with a meter: taps at resonance\n" + taps_table(c), shown_warnings(c), c.cautions};
+              "\nTo check with a meter: taps at resonance\n" + taps_table(c),
+          shown_warnings(c),
+          c.cautions};
 }
 
 plots::Chart design_taps_chart(const DesignCase& c) {
@@ -307,13 +405,18 @@ plots::Chart design_taps_chart(const DesignCase& c) {
     const BandDesign& b = c.design.bands[n];
     std::string figures = "bypassed";
     if (!bypassed(b)) {
-      const std::string q = terminal_q(b.coil).high > 0.0 ? "Q " + band_text(terminal_q(b.coil)) : "above the self-resonance";
-      figures = fmt::format("{}, {}, coil and contacts take {:.2f}..{:.2f} dB", print_quantity(b.coil.inductance_h, Unit::henry, 3), q, -10.0 * std::log10(b.chosen().efficiency_practice.high), -10.0 * std::log10(b.chosen().efficiency_practice.low));
+      const std::string q =
+          terminal_q(b.coil).high > 0.0 ? "Q " + band_text(terminal_q(b.coil)) : "above the self-resonance";
+      figures = fmt::format("{}, {}, coil and contacts take {:.2f}..{:.2f} dB",
+                            print_quantity(b.coil.inductance_h, Unit::henry, 3), q,
+                            -10.0 * std::log10(b.chosen().efficiency_practice.high),
+                            -10.0 * std::log10(b.chosen().efficiency_practice.low));
     }
     bars.push_back({target_name(c.served[n]), b.chosen().turns, b.better == Unused::shorted, figures});
   }
   return plots::coil_taps_chart(bars, total_turns(c.design.winding), c.design.winding.sections.front().pitch_m,
-                                {"Taps of " + winding_text(c.design.winding), c.station + ". Q: band in practice. Computed by " + version_text("stile-coil") + "."});
+                                {"Taps of " + winding_text(c.design.winding),
+                                 c.station + ". Q: band in practice. Computed by " + version_text("stile-coil") + "."});
 }
 
 plots::Chart design_voltage_chart(const DesignCase& c) {
@@ -322,7 +425,11 @@ plots::Chart design_voltage_chart(const DesignCase& c) {
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     const BandDesign& b = c.design.bands[n];
     if (bypassed(b)) continue;
-    plots::CoilVoltage curve{target_name(c.served[n]) + fmt::format(", {}", all_used(c, b) ? "all in use" : "rest " + unused_name(b.better)), {}, {}, b.chosen().turns};
+    plots::CoilVoltage curve{target_name(c.served[n]) +
+                                 fmt::format(", {}", all_used(c, b) ? "all in use" : "rest " + unused_name(b.better)),
+                             {},
+                             {},
+                             b.chosen().turns};
     for (const NodeState& node : b.coil.nodes) {
       curve.turn.push_back(node.place.turn);
       curve.v_peak.push_back(std::sqrt(2.0) * c.served[n].current_a_rms * std::abs(node.voltage_v));
@@ -332,11 +439,14 @@ plots::Chart design_voltage_chart(const DesignCase& c) {
     if (known == by_band.end()) order.push_back(c.served[n].band);
     if (known == by_band.end() || most(known->second) < most(curve)) by_band[c.served[n].band] = curve;
   }
-  if (order.empty()) throw UsageError("the coil is bypassed on every band: there is no voltage along it; legal: --show taps");
+  if (order.empty())
+    throw UsageError("the coil is bypassed on every band: there is no voltage along it; legal: --show taps");
   std::vector<plots::CoilVoltage> curves;
   for (const std::string& band : order) curves.push_back(by_band[band]);
-  return plots::coil_voltage_chart(curves, {"Voltage along the coil at " + print_quantity(c.power_w, Unit::watt) + ", each band in its highest condition",
-                                            c.station + ". Base at ground. Computed by " + version_text("stile-coil") + "."});
+  return plots::coil_voltage_chart(
+      curves,
+      {"Voltage along the coil at " + print_quantity(c.power_w, Unit::watt) + ", each band in its highest condition",
+       c.station + ". Base at ground. Computed by " + version_text("stile-coil") + "."});
 }
 
 }  // namespace stile::tools

@@ -17,8 +17,8 @@ namespace stile::tools {
 /// What belongs to one of the design's bands, which are all pairs of a band and a condition.
 struct DesignedFor {
   std::string band, condition;
-  double current_a_rms = 0.0;                ///< at the base with the whole power accepted
-  std::optional<CoilRatings> ratings;        ///< nothing when the coil is bypassed
+  double current_a_rms = 0.0;          ///< at the base with the whole power accepted
+  std::optional<CoilRatings> ratings;  ///< nothing when the coil is bypassed
 };
 
 struct DesignCase {
@@ -26,10 +26,10 @@ struct DesignCase {
   double power_w = 0.0, swr_limit = 2.0;
   DesignRequest request;
   CoilDesign design;
-  std::vector<DesignedFor> served;           ///< one a band of the design
-  std::optional<StepKind> only_step;         ///< the step that is wanted on every band; nothing: the best on each
+  std::vector<DesignedFor> served;    ///< one a band of the design
+  std::optional<StepKind> only_step;  ///< the step that is wanted on every band; nothing: the best on each
   Service service;
-  int tried = 0, refused = 0;                ///< of a search; 0: none
+  int tried = 0, refused = 0;  ///< of a search; 0: none
   std::vector<Caution> cautions;
 };
 

@@ -26,7 +26,8 @@ std::vector<Option> service_options();
 Service read_service(const Arguments& arguments);
 
 /// Quantities with commas between them, all > 0: "0.8mm,1mm". @throws ParseError
-std::vector<double> read_list(const Arguments& arguments, const std::string& option, Unit unit, const std::vector<double>& otherwise);
+std::vector<double> read_list(const Arguments& arguments, const std::string& option, Unit unit,
+                              const std::vector<double>& otherwise);
 
 /// "120g", "0.12kg"; a bare number is kilograms; > 0. @throws ParseError
 double read_mass(const Arguments& arguments, const std::string& option, double otherwise);

@@ -6,6 +6,7 @@
 
 #include <fmt/core.h>
 
+#include <stile/base/constants.hpp>
 #include <stile/base/quantity.hpp>
 #include <stile/plots/coil_sweep.hpp>
 #include <stile/plots/coil_voltage.hpp>
@@ -36,27 +37,38 @@ bool has_tap(const CoilCase& c) { return c.tap_turns < total_turns(c.winding) - 
 
 std::vector<std::vector<std::string>> ratings_rows(const CoilRatings& r, const Service& s, bool open_turns) {
   std::vector<std::vector<std::string>> rows{
-      {"Carrying", print_quantity(s.current_a_rms, Unit::ampere) + " rms; in any turn at most " + print_quantity(r.current_a_rms, Unit::ampere)},
-      {"Voltage, peak", print_quantity(r.end_voltage_v_peak, Unit::volt, 3) + " to ground, " + print_quantity(r.turn_voltage_v_peak, Unit::volt, 3) +
-                            " between turns (air between them breaks down at " + print_quantity(r.turn_breakdown_v_peak, Unit::volt, 3) + ")"}};
+      {"Carrying", print_quantity(s.current_a_rms, Unit::ampere) + " rms; in any turn at most " +
+                       print_quantity(r.current_a_rms, Unit::ampere)},
+      {"Voltage, peak", print_quantity(r.end_voltage_v_peak, Unit::volt, 3) + " to ground, " +
+                            print_quantity(r.turn_voltage_v_peak, Unit::volt, 3) +
+                            " between turns (air between them breaks down at " +
+                            print_quantity(r.turn_breakdown_v_peak, Unit::volt, 3) + ")"}};
   if (open_turns && r.open_end_voltage_v_peak > 0.0) {
-    rows.push_back({"Open end", print_quantity(r.open_end_voltage_v_peak, Unit::volt, 3) + " peak from the start to the far end of the open turns"});
+    rows.push_back({"Open end", print_quantity(r.open_end_voltage_v_peak, Unit::volt, 3) +
+                                    " peak from the start to the far end of the open turns"});
   }
   rows.push_back({"Margin", figure(r.breakdown_margin) + " to breakdown or corona; at least 2 is wanted"});
-  rows.push_back({"Heat", print_quantity(r.winding_w, Unit::watt, 3) + " in the winding, " + print_quantity(r.former_w, Unit::watt, 3) +
-                              fmt::format(" in the former, key down; at a duty of {:.3g} the winding settles at {:.0f} C ({:.0f} K above the air, +-20 %)", s.duty,
-                                          r.temperature_c, r.temperature_rise_k)});
+  rows.push_back({"Heat", print_quantity(r.winding_w, Unit::watt, 3) + " in the winding, " +
+                              print_quantity(r.former_w, Unit::watt, 3) +
+                              fmt::format(" in the former, key down; at a duty of {:.3g} the winding settles at {:.0f} "
+                                          "C ({:.0f} K above the air, +-20 %)",
+                                          s.duty, r.temperature_c, r.temperature_rise_k)});
   return rows;
 }
 
 }  // namespace
 
 const char* const coil_accuracy =
-    "Arithmetic: 1e-3. Model: coaxial rings for the helix, every turn's skin and proximity effect, charges of the round conductors. "
-    "Inductance: measured small air coils within 6 %, mostly because turns are hard to count. Self-resonance: measured coils within 2 % with a "
-    "grounded base, 4 % free and space-wound, 10 % close-wound (enamel and rod are not modelled). Resistance and Q: stand on exact limits "
-    "and computed test vectors; no measured Q with complete geometry was found. In practice surface, joints and neighbours add 5 to 15 % "
-    "to the resistance, so Q is shown as a band; damp, a metal box or a body nearby take more, and a former's loss is only as good as its loss tangent. Measure where it matters.";
+    "Arithmetic: 1e-3. Model: coaxial rings for the helix, every turn's skin and proximity effect, charges of the "
+    "round conductors. "
+    "Inductance: measured small air coils within 6 %, mostly because turns are hard to count. Self-resonance: measured "
+    "coils within 2 % with a "
+    "grounded base, 4 % free and space-wound, 10 % close-wound (enamel and rod are not modelled). Resistance and Q: "
+    "stand on exact limits "
+    "and computed test vectors; no measured Q with complete geometry was found. In practice surface, joints and "
+    "neighbours add 5 to 15 % "
+    "to the resistance, so Q is shown as a band; damp, a metal box or a body nearby take more, and a former's loss is "
+    "only as good as its loss tangent. Measure where it matters.";
 
 PracticeBand terminal_q(const CoilPoint& p) {
   if (!(p.z_ohm.imag() > 0.0) || (p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz)) return {};
@@ -78,12 +90,20 @@ std::vector<std::string> coil_warnings(const CoilCase& c) {
   bool above = false, near = false;
   for (const CoilPoint& p : c.points) {
     for (const std::string& warning : p.warnings) {
-      const bool is_above = warning.find("lies above") != std::string::npos, is_near = warning.find("% of the self-resonance") != std::string::npos;
+      const bool is_above = warning.find("lies above") != std::string::npos,
+                 is_near = warning.find("% of the self-resonance") != std::string::npos;
       if ((is_above && above) || (is_near && near)) continue;
       above |= is_above;
       near |= is_near;
       add(warning);
     }
+  }
+  const double round_m = std::acos(-1.0) * c.winding.diameter_m,
+               wave_m = speed_of_light_m_s / c.points.back().frequency_hz;
+  if (round_m > 0.1 * wave_m) {
+    add(fmt::format(
+        "a turn of {} is more than a tenth of the wavelength at {}: the coil radiates, which is not in the model",
+        print_quantity(round_m, Unit::metre, 3), print_quantity(c.points.back().frequency_hz, Unit::hertz)));
   }
   for (const CoilRatings& r : c.ratings) {
     for (const std::string& warning : r.warnings) add(warning);
@@ -97,6 +117,7 @@ Json winding_json(const Winding& w) {
           {"diameter_m", w.diameter_m},
           {"former_diameter_m", w.diameter_m - w.wire.diameter_m},
           {"pitch_m", s.pitch_m},
+          {"last_pitch_m", s.last_pitch_m > 0.0 ? s.last_pitch_m : s.pitch_m},
           {"wire_diameter_m", w.wire.diameter_m},
           {"wall_m", w.wire.wall_m},
           {"metal", w.wire.metal.name},
@@ -141,53 +162,70 @@ Json ratings_json(const CoilRatings& r) {
 std::string winding_text(const Winding& w) {
   const Section& s = w.sections.front();
   const auto length = [](double m) { return print_quantity(m, Unit::metre); };
-  std::string text = fmt::format("{:g} turns of {} {}{}, {} across between wire centres (former {}{}), pitch {}, {} long", s.turns, length(w.wire.diameter_m),
-                                 w.wire.metal.name, w.wire.wall_m > 0.0 ? " tube" : " wire", length(w.diameter_m), length(w.diameter_m - w.wire.diameter_m),
-                                 w.former.name == "air" ? "" : ", " + w.former.name, length(s.pitch_m), length(winding_length_m(w)));
-  if (w.plane) text += fmt::format(", {} above a plane of {}", length(-w.plane->z_m), w.plane->mirrors_magnetic ? "metal" : "soil");
+  std::string text = fmt::format(
+      "{:g} turns of {} {}{}, {} across between wire centres (former {}{}), pitch {}{}, {} long", s.turns,
+      length(w.wire.diameter_m), w.wire.metal.name, w.wire.wall_m > 0.0 ? " tube" : " wire", length(w.diameter_m),
+      length(w.diameter_m - w.wire.diameter_m), w.former.name == "air" ? "" : ", " + w.former.name, length(s.pitch_m),
+      s.last_pitch_m > 0.0 ? " to " + length(s.last_pitch_m) : "", length(winding_length_m(w)));
+  if (w.plane)
+    text +=
+        fmt::format(", {} above a plane of {}", length(-w.plane->z_m), w.plane->mirrors_magnetic ? "metal" : "soil");
   return text;
 }
 
 std::string coil_text(const CoilCase& c) {
   std::string text = winding_text(c.winding) + "\n";
   if (c.wanted_h) {
-    text += fmt::format("Wanted {}: {:.4g} turns would give it, wound are {:g}\n", print_quantity(*c.wanted_h, Unit::henry), c.continuous_turns, total_turns(c.winding));
+    text += fmt::format("Wanted {}: {:.4g} turns would give it, wound are {:g}\n",
+                        print_quantity(*c.wanted_h, Unit::henry), c.continuous_turns, total_turns(c.winding));
   }
-  text += has_tap(c) ? fmt::format("From the start to the tap at {:g} turns, the rest {}; ", c.tap_turns, unused_name(c.unused)) : std::string("Whole coil; ");
+  text += has_tap(c) ? fmt::format("From the start to the tap at {:g} turns, the rest {}; ", c.tap_turns,
+                                   unused_name(c.unused))
+                     : std::string("Whole coil; ");
   text += c.grounded == Grounded::neither ? "floating\n\n" : "grounded at its " + grounded_name(c.grounded) + "\n\n";
   if (c.points.size() == 1) {
     const CoilPoint& p = c.points.front();
     std::vector<std::vector<std::string>> rows{
         {"Frequency", print_quantity(p.frequency_hz, Unit::hertz, 7)},
         {"Inductance", print_quantity(p.inductance_h, Unit::henry) + " (turns alone)"},
-        {"Apparent", print_quantity(p.apparent_inductance_h, Unit::henry) + " at the terminals, " + print_impedance(p.z_ohm) + " ohm"},
+        {"Apparent", print_quantity(p.apparent_inductance_h, Unit::henry) + " at the terminals, " +
+                         print_impedance(p.z_ohm) + " ohm"},
         {"Resistance", resistance_band(p)},
         {"Q", fmt::format("{} in practice (the model alone: {}), turns alone", band_text(p.q_practice), three(p.q))},
-        {"Q, terminals", band_text(terminal_q(p)) + " in practice, with capacitance" + (c.winding.former.field_share > 0.0 ? " and former" : "")},
+        {"Q, terminals", terminal_q(p).high > 0.0 ? band_text(terminal_q(p)) + " in practice, with capacitance" +
+                                                        (c.winding.former.field_share > 0.0 ? " and former" : "")
+                                                  : std::string("none: above the self-resonance")},
         {"Resonance", resonance_text(p.self_resonance_hz) + " by itself"},
-        {"Wire", fmt::format("{} without leads, {:.4g} g", print_quantity(wire_length_m(c.winding), Unit::metre), 1e3 * wire_mass_kg(c.winding))}};
+        {"Wire", fmt::format("{} without leads, {:.4g} g", print_quantity(wire_length_m(c.winding), Unit::metre),
+                             1e3 * wire_mass_kg(c.winding))}};
     if (!c.ratings.empty()) {
-      for (auto& row : ratings_rows(c.ratings.front(), c.service, has_tap(c) && c.unused == Unused::open)) rows.push_back(std::move(row));
+      for (auto& row : ratings_rows(c.ratings.front(), c.service, has_tap(c) && c.unused == Unused::open))
+        rows.push_back(std::move(row));
     }
     text += aligned(rows);
   } else {
-    std::vector<std::vector<std::string>> rows{{"Frequency", "L, uH", "Apparent L, uH", "R, ohm", "R in practice", "Q in practice", "Q at terminals"}};
+    std::vector<std::vector<std::string>> rows{
+        {"Frequency", "L, uH", "Apparent L, uH", "R, ohm", "R in practice", "Q in practice", "Q at terminals"}};
     if (!c.ratings.empty()) rows.front().insert(rows.front().end(), {"V peak", "Margin", "Heat, W", "Wire, C"});
     for (std::size_t n = 0; n < c.points.size(); ++n) {
       const CoilPoint& p = c.points[n];
       const bool above = p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz;
-      rows.push_back({print_quantity(p.frequency_hz, Unit::hertz, 6), figure(1e6 * p.inductance_h), figure(1e6 * p.apparent_inductance_h), figure(p.resistance_ohm),
-                      band(p.resistance_ohm * practical_loss.low, p.resistance_ohm * practical_loss.high), band_text(p.q_practice), band_text(terminal_q(p))});
+      rows.push_back({print_quantity(p.frequency_hz, Unit::hertz, 6), figure(1e6 * p.inductance_h),
+                      figure(1e6 * p.apparent_inductance_h), figure(p.resistance_ohm),
+                      band(p.resistance_ohm * practical_loss.low, p.resistance_ohm * practical_loss.high),
+                      band_text(p.q_practice), band_text(terminal_q(p))});
       if (!c.ratings.empty()) {
         const CoilRatings& r = c.ratings[n];
-        for (std::string cell : {figure(r.end_voltage_v_peak), figure(r.breakdown_margin), figure(r.winding_w + r.former_w), fmt::format("{:.0f}", r.temperature_c)}) {
+        for (std::string cell : {figure(r.end_voltage_v_peak), figure(r.breakdown_margin),
+                                 figure(r.winding_w + r.former_w), fmt::format("{:.0f}", r.temperature_c)}) {
           rows.back().push_back(std::move(cell));
         }
       }
       if (above) rows.back().emplace_back("above resonance: no inductance");
     }
     text += aligned(rows);
-    text += fmt::format("\nResonance {} by itself. Wire {} without leads, {:.4g} g.\n", resonance_text(c.points.back().self_resonance_hz),
+    text += fmt::format("\nResonance {} by itself. Wire {} without leads, {:.4g} g.\n",
+                        resonance_text(c.points.back().self_resonance_hz),
                         print_quantity(wire_length_m(c.winding), Unit::metre), 1e3 * wire_mass_kg(c.winding));
   }
   const std::vector<std::string> warnings = coil_warnings(c);
@@ -224,17 +262,37 @@ std::string coil_json(const CoilCase& c) {
 }
 
 std::string coil_csv(const CoilCase& c) {
-  std::vector<std::string> heading{"frequency_hz", "inductance_h", "resistance_ohm", "q", "q_low", "q_high", "apparent_inductance_h", "apparent_q",
-                                   "apparent_q_low", "apparent_q_high", "z_r_ohm", "z_x_ohm", "former_loss_ohm", "self_resonance_hz"};
-  if (!c.ratings.empty()) heading.insert(heading.end(), {"end_voltage_v_peak", "turn_voltage_v_peak", "breakdown_margin", "winding_w", "former_w", "temperature_c"});
+  std::vector<std::string> heading{"frequency_hz",
+                                   "inductance_h",
+                                   "resistance_ohm",
+                                   "q",
+                                   "q_low",
+                                   "q_high",
+                                   "apparent_inductance_h",
+                                   "apparent_q",
+                                   "apparent_q_low",
+                                   "apparent_q_high",
+                                   "z_r_ohm",
+                                   "z_x_ohm",
+                                   "former_loss_ohm",
+                                   "self_resonance_hz"};
+  if (!c.ratings.empty())
+    heading.insert(heading.end(), {"end_voltage_v_peak", "turn_voltage_v_peak", "breakdown_margin", "winding_w",
+                                   "former_w", "temperature_c"});
   std::string text = csv_row(heading);
   for (std::size_t n = 0; n < c.points.size(); ++n) {
     const CoilPoint& p = c.points[n];
-    std::vector<double> values{p.frequency_hz, p.inductance_h, p.resistance_ohm, p.q, p.q_practice.low, p.q_practice.high, p.apparent_inductance_h,
-                               p.apparent_q, terminal_q(p).low, terminal_q(p).high, p.z_ohm.real(), p.z_ohm.imag(), p.former_loss_ohm, nan_for_none(p.self_resonance_hz)};
+    std::vector<double> values{p.frequency_hz,          p.inductance_h,
+                               p.resistance_ohm,        p.q,
+                               p.q_practice.low,        p.q_practice.high,
+                               p.apparent_inductance_h, p.apparent_q,
+                               terminal_q(p).low,       terminal_q(p).high,
+                               p.z_ohm.real(),          p.z_ohm.imag(),
+                               p.former_loss_ohm,       nan_for_none(p.self_resonance_hz)};
     if (!c.ratings.empty()) {
       const CoilRatings& r = c.ratings[n];
-      values.insert(values.end(), {r.end_voltage_v_peak, r.turn_voltage_v_peak, r.breakdown_margin, r.winding_w, r.former_w, r.temperature_c});
+      values.insert(values.end(), {r.end_voltage_v_peak, r.turn_voltage_v_peak, r.breakdown_margin, r.winding_w,
+                                   r.former_w, r.temperature_c});
     }
     std::vector<std::string> row;
     for (const double value : values) row.push_back(csv_number(value));
@@ -245,7 +303,8 @@ std::string coil_csv(const CoilCase& c) {
 }
 
 plots::Chart coil_frequency_chart(const CoilCase& c) {
-  if (c.points.size() < 2) throw UsageError("a chart against frequency needs more than one; legal: --sweep FROM:TO:POINTS, or --show voltage");
+  if (c.points.size() < 2)
+    throw UsageError("a chart against frequency needs more than one; legal: --sweep FROM:TO:POINTS, or --show voltage");
   plots::CoilCurve curve;
   for (const CoilPoint& p : c.points) {
     curve.frequency_hz.push_back(p.frequency_hz);
@@ -265,14 +324,19 @@ plots::Chart coil_frequency_chart(const CoilCase& c) {
 plots::Chart coil_voltage_chart(const CoilCase& c) {
   const CoilPoint& p = c.points.back();
   const double current = c.service.current_a_rms > 0.0 ? c.service.current_a_rms : 1.0;
-  plots::CoilVoltage curve{has_tap(c) ? fmt::format("tap at {:g} turns, the rest {}", c.tap_turns, unused_name(c.unused)) : "whole coil", {}, {}, c.tap_turns};
+  plots::CoilVoltage curve{
+      has_tap(c) ? fmt::format("tap at {:g} turns, the rest {}", c.tap_turns, unused_name(c.unused)) : "whole coil",
+      {},
+      {},
+      c.tap_turns};
   for (const NodeState& node : p.nodes) {
     curve.turn.push_back(node.place.turn);
     curve.v_peak.push_back(std::sqrt(2.0) * current * std::abs(node.voltage_v));
   }
-  return plots::coil_voltage_chart({curve}, {fmt::format("Voltage along the coil at {}, {} rms: {}", print_quantity(p.frequency_hz, Unit::hertz, 6),
-                                                         print_quantity(current, Unit::ampere, 3), winding_text(c.winding)),
-                                             "Computed by " + version_text("stile-coil") + ". Grounded: " + grounded_name(c.grounded) + "."});
+  return plots::coil_voltage_chart(
+      {curve}, {fmt::format("Voltage along the coil at {}, {} rms: {}", print_quantity(p.frequency_hz, Unit::hertz, 6),
+                            print_quantity(current, Unit::ampere, 3), winding_text(c.winding)),
+                "Computed by " + version_text("stile-coil") + ". Grounded: " + grounded_name(c.grounded) + "."});
 }
 
 }  // namespace stile::tools

@@ -16,14 +16,14 @@ namespace stile::tools {
 
 struct CoilCase {
   Winding winding;
-  double tap_turns = 0.0;                    ///< all turns: no tap
+  double tap_turns = 0.0;  ///< all turns: no tap
   Unused unused = Unused::open;
   Grounded grounded = Grounded::from;
   std::vector<CoilPoint> points;
-  std::optional<double> wanted_h;            ///< the inductance that the turns were solved for
-  double continuous_turns = 0.0;             ///< with wanted_h: turns that would give it exactly
-  Service service;                           ///< no current: no ratings
-  std::vector<CoilRatings> ratings;          ///< one a point, when there is a current
+  std::optional<double> wanted_h;    ///< the inductance that the turns were solved for
+  double continuous_turns = 0.0;     ///< with wanted_h: turns that would give it exactly
+  Service service;                   ///< no current: no ratings
+  std::vector<CoilRatings> ratings;  ///< one a point, when there is a current
   std::vector<Caution> cautions;
 };
 

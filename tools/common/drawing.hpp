@@ -18,10 +18,10 @@ struct DrawnCircle {
 
 /// Letters that Windows-1252 lacks are written as "?" in PDF.
 struct DrawnText {
-  double x_mm = 0.0, y_mm = 0.0;      ///< left end of the base line
+  double x_mm = 0.0, y_mm = 0.0;  ///< left end of the base line
   std::string text;
-  double size_mm = 3.0;               ///< of the type
-  bool fixed_width = false;           ///< Courier instead of Helvetica
+  double size_mm = 3.0;      ///< of the type
+  bool fixed_width = false;  ///< Courier instead of Helvetica
 };
 
 /// Origin at the upper left, y downwards.

@@ -12,7 +12,7 @@
 namespace stile::detail {
 namespace {
 
-constexpr double slope_step = 1e-3;          // of the frequency, for the slope of a susceptance
+constexpr double slope_step = 1e-3;  // of the frequency, for the slope of a susceptance
 constexpr double most_turns = 150.0;
 
 cdouble parallel(cdouble a, cdouble b) { return a * b / (a + b); }
@@ -40,7 +40,8 @@ CoilModel wound_coil(const Arrangement& arrangement, const Station& station) {
     BandTarget most{"", 0.0, {}, 0.0, 0.0};
     double most_h = -infinite;
     for (const Band& band : station.bands) {
-      const bool stated = std::any_of(coil.taps.begin(), coil.taps.end(), [&](const StatedTap& t) { return t.band == band.name; });
+      const bool stated =
+          std::any_of(coil.taps.begin(), coil.taps.end(), [&](const StatedTap& t) { return t.band == band.name; });
       for (const Condition& condition : station.conditions) {
         if (stated) continue;
         const cdouble z = behind_cable(arrangement, band.design_hz, load_impedance(condition.load, band.design_hz));
@@ -68,8 +69,8 @@ CoilModel wound_coil(const Arrangement& arrangement, const Station& station) {
 CoilOnBand::CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band,
                        const std::vector<double>& frequencies_hz)
     : coil_(arrangement.coil), stock_(arrangement.parts.stock), inductor_rating_(arrangement.parts.inductor_rating),
-      capacitor_rating_(arrangement.parts.capacitor_rating), capacitor_series_(arrangement.parts.capacitor_series), model_(model), band_(band),
-      turns_(solve_turns(model, band.design_hz)) {
+      capacitor_rating_(arrangement.parts.capacitor_rating), capacitor_series_(arrangement.parts.capacitor_series),
+      model_(model), band_(band), turns_(solve_turns(model, band.design_hz)) {
   const double all = total_turns(model.winding);
   for (int i = 0; i * coil_.tap_step_turns < all - 1e-9; ++i) tap_turns_.push_back(i * coil_.tap_step_turns);
   tap_turns_.push_back(all);
@@ -93,12 +94,14 @@ SquareMatrix<cdouble> CoilOnBand::taps_at(double frequency_hz) const {
   for (const double turn : tap_turns_) places.push_back({0, turn});
   const double ratio = frequency_hz / turns_.frequency_hz;
   const bool near = ratio > 0.85 && ratio < 1.15;
-  return place_impedance_ohm(model_, near ? shifted(turns_, frequency_hz) : solve_turns(model_, frequency_hz), places, places.front());
+  return place_impedance_ohm(model_, near ? shifted(turns_, frequency_hz) : solve_turns(model_, frequency_hz), places,
+                             places.front());
 }
 
 cdouble CoilOnBand::impedance_ohm(std::size_t tap, Unused unused, double frequency_hz) const {
   require(tap < tap_turns_.size(), "there is no such tap");
-  const auto known = std::find_if(tables_.begin(), tables_.end(), [&](const auto& t) { return t.first == frequency_hz; });
+  const auto known =
+      std::find_if(tables_.begin(), tables_.end(), [&](const auto& t) { return t.first == frequency_hz; });
   const SquareMatrix<cdouble> computed = known == tables_.end() ? taps_at(frequency_hz) : SquareMatrix<cdouble>{};
   const SquareMatrix<cdouble>& z = known == tables_.end() ? computed : known->second;
   const std::size_t end = tap_turns_.size() - 1;
@@ -129,7 +132,8 @@ std::vector<Element> CoilOnBand::elements(const CoilSetting& s, double frequency
   if (s.trimmer_f > 0.0) label += fmt::format(", {} across", print_quantity(s.trimmer_f, Unit::farad, 3));
   label += ")";
   Component part = FixedImpedance{z};
-  if (inner.imag() > 0.0 && inner.real() > 0.0) part = Inductor{inner.imag() / omega, {q * inner.imag() / inner.real(), frequency_hz, 0.0, 0.0}, across_f};
+  if (inner.imag() > 0.0 && inner.real() > 0.0)
+    part = Inductor{inner.imag() / omega, {q * inner.imag() / inner.real(), frequency_hz, 0.0, 0.0}, across_f};
   list.push_back({std::move(label), Place::series, std::move(part), coil_.rating});
   return list;
 }
@@ -140,26 +144,30 @@ CoilSetting CoilOnBand::setting(std::size_t tap, Unused unused, double trimmer_f
   // A susceptance w C - 1/(w L) at two frequencies gives its C.
   const auto slope_term = [&](double f) { return (1.0 / impedance_ohm(tap, unused, f)).imag() * two_pi * f; };
   const double f = band_.design_hz, beside = f * (1.0 + slope_step);
-  s.self_capacitance_f = std::max(0.0, (slope_term(beside) - slope_term(f)) / (two_pi * two_pi * (beside * beside - f * f)));
+  s.self_capacitance_f =
+      std::max(0.0, (slope_term(beside) - slope_term(f)) / (two_pi * two_pi * (beside * beside - f * f)));
   return s;
 }
 
 double CoilOnBand::trimmer_for(std::size_t tap, Unused unused, double reactance_ohm) const {
   const double omega = two_pi * band_.design_hz;
-  const double c = capacitance_across(impedance_ohm(tap, unused, band_.design_hz), reactance_ohm - omega * coil_.lead_inductance_h, omega);
+  const double c = capacitance_across(impedance_ohm(tap, unused, band_.design_hz),
+                                      reactance_ohm - omega * coil_.lead_inductance_h, omega);
   return std::min(coil_.trimmer_f, std::max(0.0, c));
 }
 
 /// Taps on both sides of a wanted reactance of the whole branch (wanted: of the branch, from its resistance).
-std::vector<std::size_t> CoilOnBand::taps_for(Unused unused, double transmitter_ohm, double sign, cdouble target_ohm, double q) const {
+std::vector<std::size_t> CoilOnBand::taps_for(Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,
+                                              double q) const {
   std::vector<std::size_t> found;
   double before = 0.0;
   for (std::size_t tap = 0; tap < tap_turns_.size(); ++tap) {
     cdouble z = target_ohm;
     if (tap > 0) {
       const cdouble coil = impedance_ohm(tap, unused, band_.design_hz);
-      if (coil.imag() <= 0.0) break;                              // from here on a resonator
-      z += cdouble{coil.real() / q + coil_.contact_ohm, coil.imag() + two_pi * band_.design_hz * coil_.lead_inductance_h};
+      if (coil.imag() <= 0.0) break;  // from here on a resonator
+      z += cdouble{coil.real() / q + coil_.contact_ohm,
+                   coil.imag() + two_pi * band_.design_hz * coil_.lead_inductance_h};
     }
     const double off = z.imag() - branch_reactance(z.real(), transmitter_ohm, sign);
     if (tap > 0 && before < 0.0 && off >= 0.0) found.insert(found.end(), {tap - 1, tap});
@@ -169,8 +177,8 @@ std::vector<std::size_t> CoilOnBand::taps_for(Unused unused, double transmitter_
   return found;
 }
 
-std::optional<CoilSetting> CoilOnBand::choose(const Arrangement& arrangement, const Transmitter& transmitter, const std::vector<Condition>& conditions,
-                                              const Corner& corner) const {
+std::optional<CoilSetting> CoilOnBand::choose(const Arrangement& arrangement, const Transmitter& transmitter,
+                                              const std::vector<Condition>& conditions, const Corner& corner) const {
   const Goals goal = goals(arrangement, conditions, band_, corner);
   const double transmitter_ohm = transmitter.source.z_ohm.real(), omega = two_pi * band_.design_hz;
   std::optional<CoilSetting> best;
@@ -214,7 +222,8 @@ std::optional<CoilSetting> CoilOnBand::choose(const Arrangement& arrangement, co
         for (const std::size_t tap : taps) {
           try_steps(setting(tap, unused, 0.0), target);
           if (tap == 0 || coil_.trimmer_f == 0.0) continue;
-          const double r = target.real() + impedance_ohm(tap, unused, band_.design_hz).real() / corner.q + coil_.contact_ohm;
+          const double r =
+              target.real() + impedance_ohm(tap, unused, band_.design_hz).real() / corner.q + coil_.contact_ohm;
           const double c = trimmer_for(tap, unused, branch_reactance(r, transmitter_ohm, sign) - target.imag());
           if (c > 0.0) try_steps(setting(tap, unused, c), target);
         }

@@ -16,18 +16,20 @@ CoilModel wound_coil(const Arrangement& arrangement, const Station& station);
 
 /// How it is set on a band.
 struct CoilSetting {
-  std::size_t tap = 0;               ///< of CoilOnBand::tap_turns; 0: bypassed
+  std::size_t tap = 0;  ///< of CoilOnBand::tap_turns; 0: bypassed
   Unused unused = Unused::open;
-  double trimmer_f = 0.0;            ///< across the turns in use
-  double self_capacitance_f = 0.0;   ///< of the turns in use, from the slope of their susceptance at the design frequency
-  std::optional<Element> shunt;      ///< across the transmitter's side
+  double trimmer_f = 0.0;  ///< across the turns in use
+  double self_capacitance_f =
+      0.0;                       ///< of the turns in use, from the slope of their susceptance at the design frequency
+  std::optional<Element> shunt;  ///< across the transmitter's side
 };
 
 /// A wound coil on one band: its impedance at every tap, dead turns open or shorted, the transmitter's end at ground.
 class CoilOnBand {
- public:
+public:
   /// @param frequencies_hz  at which it will be asked for, besides the band's own three: computed once
-  CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band, const std::vector<double>& frequencies_hz);
+  CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band,
+             const std::vector<double>& frequencies_hz);
 
   const std::vector<double>& tap_turns() const { return tap_turns_; }
 
@@ -41,12 +43,13 @@ class CoilOnBand {
   std::vector<Element> elements(const CoilSetting& setting, double frequency_hz, double q) const;
 
   /// The best setting by match_rank; nothing when no tap gives one.
-  std::optional<CoilSetting> choose(const Arrangement& arrangement, const Transmitter& transmitter, const std::vector<Condition>& conditions,
-                                    const Corner& corner) const;
+  std::optional<CoilSetting> choose(const Arrangement& arrangement, const Transmitter& transmitter,
+                                    const std::vector<Condition>& conditions, const Corner& corner) const;
 
- private:
+private:
   SquareMatrix<cdouble> taps_at(double frequency_hz) const;
-  std::vector<std::size_t> taps_for(Unused unused, double transmitter_ohm, double sign, cdouble target_ohm, double q) const;
+  std::vector<std::size_t> taps_for(Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,
+                                    double q) const;
   CoilSetting setting(std::size_t tap, Unused unused, double trimmer_f) const;
   double trimmer_for(std::size_t tap, Unused unused, double reactance_ohm) const;
 
@@ -56,10 +59,10 @@ class CoilOnBand {
   std::optional<ESeries> capacitor_series_;
   const CoilModel& model_;
   Band band_;
-  TurnSolution turns_;                                               // at the design frequency
+  TurnSolution turns_;  // at the design frequency
   std::vector<double> tap_turns_;
   std::optional<StatedTap> stated_;
-  std::vector<std::pair<double, SquareMatrix<cdouble>>> tables_;     // by frequency
+  std::vector<std::pair<double, SquareMatrix<cdouble>>> tables_;  // by frequency
 };
 
 }  // namespace stile::detail

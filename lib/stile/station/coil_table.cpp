@@ -21,7 +21,8 @@ Winding winding_from(const TomlTable& table) {
     table.fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
   }
   const double wire_m = table.positive("wire", Unit::metre);
-  const double diameter_m = table.has("diameter") ? table.positive("diameter", Unit::metre) : table.positive("former", Unit::metre) + wire_m;
+  const double diameter_m =
+      table.has("diameter") ? table.positive("diameter", Unit::metre) : table.positive("former", Unit::metre) + wire_m;
   Winding w = plain_winding(1.0, diameter_m, table.positive("pitch", Unit::metre), wire_m);
   w.wire.wall_m = table.find_not_negative("wall", Unit::metre).value_or(0.0);
   const auto library = [&](const char* key, const auto& make) {
@@ -34,7 +35,7 @@ Winding winding_from(const TomlTable& table) {
   if (table.has("metal")) w.wire.metal = library("metal", [](const std::string& name) { return metal(name); });
   if (table.has("material")) {
     w.former = library("material", [](const std::string& name) { return former(name); });
-    w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;            // upper end for rods, see former_field_share
+    w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;  // upper end for rods, see former_field_share
   }
   w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(w.former.field_share);
   if (table.has("temperature")) w.wire.temperature_c = table.quantity("temperature", Unit::one);
@@ -49,8 +50,9 @@ Winding winding_from(const TomlTable& table) {
 }  // namespace
 
 SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const std::vector<Band>& bands) {
-  table.only({"former", "diameter", "wire", "wall", "pitch", "metal", "temperature", "material", "field_share", "turns", "tap_step", "unused", "taps",
-              "contact_resistance", "switch_resistance", "lead_inductance", "trimmer", "step", "rating"});
+  table.only({"former", "diameter", "wire", "wall", "pitch", "metal", "temperature", "material", "field_share", "turns",
+              "tap_step", "unused", "taps", "contact_resistance", "switch_resistance", "lead_inductance", "trimmer",
+              "step", "rating"});
   SwitchedCoil coil;
   coil.name = name;
   coil.winding = winding_from(table);
@@ -58,8 +60,10 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
   constexpr double most_turns = 400.0;
   if (coil.turns > most_turns) table.fail("turns", fmt::format("\"turns\" must be at most {:g}", most_turns));
   coil.tap_step_turns = table.find_positive("tap_step", Unit::one).value_or(1.0);
-  if (coil.tap_step_turns != 1.0 && coil.tap_step_turns != 0.5 && coil.tap_step_turns != 0.25) table.fail("tap_step", "\"tap_step\" must be 1, 0.5 or 0.25");
-  if (const auto word = table.find_text("unused"); word && *word != "better") coil.unused = unused_from(table, *word, "\"open\", \"shorted\" or \"better\"");
+  if (coil.tap_step_turns != 1.0 && coil.tap_step_turns != 0.5 && coil.tap_step_turns != 0.25)
+    table.fail("tap_step", "\"tap_step\" must be 1, 0.5 or 0.25");
+  if (const auto word = table.find_text("unused"); word && *word != "better")
+    coil.unused = unused_from(table, *word, "\"open\", \"shorted\" or \"better\"");
   coil.contact_ohm = table.find_not_negative("contact_resistance", Unit::ohm).value_or(0.0);
   coil.switch_ohm = table.find_not_negative("switch_resistance", Unit::ohm).value_or(0.0);
   coil.lead_inductance_h = table.find_not_negative("lead_inductance", Unit::henry).value_or(0.0);
@@ -83,7 +87,8 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
     if (std::any_of(coil.taps.begin(), coil.taps.end(), [&](const StatedTap& t) { return t.band == tap.band; })) {
       row.fail("band", fmt::format("the band \"{}\" has its tap already", tap.band));
     }
-    if (tap.turns > (coil.turns > 0.0 ? coil.turns : most_turns)) row.fail("turns", "a tap must lie within the coil's \"turns\"");
+    if (tap.turns > (coil.turns > 0.0 ? coil.turns : most_turns))
+      row.fail("turns", "a tap must lie within the coil's \"turns\"");
     coil.taps.push_back(std::move(tap));
   }
   return coil;

@@ -14,8 +14,9 @@ struct CoilCurve {
   std::vector<double> inductance_h;           ///< of the turns without capacitance, > 0
   std::vector<double> apparent_inductance_h;  ///< at the terminals; any sign, any size
   std::vector<double> q_low, q_high;          ///< band of Q of the turns in practice, 0 < low <= high
-  std::vector<double> terminal_q_low, terminal_q_high;   ///< the same at the terminals, capacitance and former included; 0: none
-  double self_resonance_hz = 0.0;             ///< 0: not known
+  std::vector<double> terminal_q_low,
+      terminal_q_high;             ///< the same at the terminals, capacitance and former included; 0: none
+  double self_resonance_hz = 0.0;  ///< 0: not known
 };
 
 /// Inductance above, Q below, over one axis of frequency. Q is a band, never a line: of the turns alone, and at the terminals. The self-resonance is a labelled

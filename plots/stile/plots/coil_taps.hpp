@@ -9,10 +9,10 @@
 namespace stile::plots {
 
 struct TapBar {
-  std::string label;             ///< band and condition
-  double turns = 0.0;            ///< in use, >= 0
-  bool shorted = false;          ///< the unused turns; otherwise open
-  std::string figures;           ///< small type below the label: inductance, Q as a band, loss
+  std::string label;     ///< band and condition
+  double turns = 0.0;    ///< in use, >= 0
+  bool shorted = false;  ///< the unused turns; otherwise open
+  std::string figures;   ///< small type below the label: inductance, Q as a band, loss
 };
 
 /// One bar a band over the turns of the coil: black the turns in use, hatched the shorted ones, white the open ones.

@@ -10,9 +10,9 @@ namespace stile::plots {
 
 struct CoilVoltage {
   std::string label;
-  std::vector<double> turn;       ///< from the start of the wire, rising
-  std::vector<double> v_peak;     ///< to ground, >= 0; same length
-  double tap_turn = 0.0;          ///< where the current leaves; turns beyond are unused
+  std::vector<double> turn;    ///< from the start of the wire, rising
+  std::vector<double> v_peak;  ///< to ground, >= 0; same length
+  double tap_turn = 0.0;       ///< where the current leaves; turns beyond are unused
 };
 
 /// One line a curve: turn from the transmitter's end, peak voltage to ground. A mark stands at each tap.
