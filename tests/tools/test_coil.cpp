@@ -359,3 +359,22 @@ TEST_CASE("charts of a coil are drawn in every format") {
     for (const char* name : {"a.png", "a.svg", "a.pdf"}) programs::fs::remove(folder.file(name));
   }
 }
+
+TEST_CASE("stile-plan compares the coil that is wound and says where it is tapped") {
+  const Folder folder;
+  folder.write("s.toml", station() +
+                             "[[arrangement]]\nname = \"wound\"\nkind = \"switched coil\"\ntrim = \"each condition\"\n"
+                             "parts = { inductor_q = 150, capacitor_q = 1000 }\n");
+  const Run run = folder.run("stile-plan s.toml --json --quiet");
+  INFO(run.err);
+  REQUIRE(run.status <= 1);
+  const auto json = run.json();
+  const auto& wound = json.at("bands").at(0).at("arrangements").at(1);
+  CHECK(wound.at("name") == "wound");
+  bool coil = false;
+  for (const auto& item : wound.at("budget"))
+    coil |= item.at("where").get<std::string>().find("coil (turn ") != std::string::npos;
+  CHECK(coil);
+  CHECK(wound.at("worst_swr").get<double>() <
+        json.at("bands").at(0).at("arrangements").at(0).at("worst_swr").get<double>());
+}
