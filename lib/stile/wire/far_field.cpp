@@ -1,0 +1,193 @@
+#include <stile/wire/far_field.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/wire/gauss.hpp>
+#include <stile/wire/vec3.hpp>
+
+namespace stile {
+
+using namespace detail;
+
+namespace {
+
+constexpr cdouble j{0.0, 1.0};
+
+struct Dipole {
+  Vec3 at;
+  Vec3 direction;
+  cdouble moment_a_m;
+};
+
+/// The currents as short dipoles, two a cell: exact to (kL)^4/4000.
+std::vector<Dipole> dipoles_of(const AntennaSolution& s) {
+  const std::vector<GaussPoint> rule = gauss_rule(2);
+  std::vector<Dipole> dipoles;
+  for (const CellCurrent& c : s.cells) {
+    const Vec3 along = c.end - c.start;
+    for (const GaussPoint& g : rule)
+      dipoles.push_back({c.start + g.x * along, (1.0 / c.length_m) * along,
+                         g.weight * c.length_m * (c.start_a + g.x * (c.end_a - c.start_a))});
+  }
+  return dipoles;
+}
+
+struct Reflection {
+  cdouble vertical, horizontal;   // of the two polarisations, 0 without ground
+};
+
+class Radiator {
+ public:
+  explicit Radiator(const AntennaSolution& s)
+      : dipoles_(dipoles_of(s)), kind_(s.ground.kind), k_(two_pi * s.frequency_hz / speed_of_light_m_s),
+        permittivity_(kind_ == GroundKind::lossy ? complex_permittivity(s.ground, s.frequency_hz) : 1.0) {
+    double far = 0.0;
+    for (const Dipole& d : dipoles_) far = std::max(far, norm(d.at - dipoles_.front().at));
+    size_ = k_ * far * (kind_ == GroundKind::free_space ? 1.0 : 2.0);
+  }
+
+  FarField up(double theta, double phi) const {
+    const double c = std::cos(theta), s = std::sin(theta);
+    const Reflection r = reflection(c, s);
+    return sum(s, phi, [&](double z) {
+      const cdouble direct = std::exp(j * (k_ * c * z));
+      const cdouble mirror = kind_ == GroundKind::free_space ? 0.0 : std::conj(direct);
+      return Rays{c * (direct - r.vertical * mirror), s * (direct + r.vertical * mirror), direct + r.horizontal * mirror};
+    });
+  }
+
+  /// Into a lossless dielectric, at angle theta from the nadir; by reciprocity the field that a plane wave from below
+  /// leaves above the surface.
+  FarField down(double theta, double phi) const {
+    const double n = std::sqrt(permittivity_.real());
+    const double c1 = std::cos(theta), s1 = std::sin(theta), s0 = n * s1;
+    const cdouble c0 = s0 <= 1.0 ? cdouble(std::sqrt(1.0 - s0 * s0)) : cdouble(0.0, -std::sqrt(s0 * s0 - 1.0));
+    const cdouble te = 2.0 * n * c1 / (n * c1 + c0), tm = 2.0 * n * c1 / (c1 + n * c0);
+    return sum(s0, phi, [&](double z) {
+      const cdouble wave = std::exp(-j * (k_ * c0 * z));
+      return Rays{-tm * c0 * wave, tm * s0 * wave, te * wave};
+    });
+  }
+
+  int polar_points() const { return 12 + static_cast<int>(1.2 * size_); }
+  int azimuth_points() const { return 8 + 2 * static_cast<int>(1.2 * size_); }
+  double refractive_index() const { return std::sqrt(permittivity_.real()); }
+
+ private:
+  struct Rays {
+    cdouble along, up, across;    // factors of the horizontal, vertical (theta part) and azimuthal moments
+  };
+
+  Reflection reflection(double c, double s) const {
+    if (kind_ == GroundKind::free_space) return {0.0, 0.0};
+    if (kind_ == GroundKind::perfect) return {1.0, -1.0};
+    const cdouble q = std::sqrt(permittivity_ - s * s);
+    return {(permittivity_ * c - q) / (permittivity_ * c + q), (c - q) / (c + q)};
+  }
+
+  template <class RayFunction>
+  FarField sum(double s, double phi, const RayFunction& rays) const {
+    const double cos_phi = std::cos(phi), sin_phi = std::sin(phi);
+    cdouble theta_sum = 0.0, phi_sum = 0.0;
+    for (const Dipole& d : dipoles_) {
+      const cdouble moment = d.moment_a_m * std::exp(j * (k_ * s * (d.at.x_m * cos_phi + d.at.y_m * sin_phi)));
+      const Rays r = rays(d.at.z_m);
+      const double along = d.direction.x_m * cos_phi + d.direction.y_m * sin_phi;
+      const double across = d.direction.y_m * cos_phi - d.direction.x_m * sin_phi;
+      theta_sum += moment * (along * r.along - d.direction.z_m * r.up);
+      phi_sum += moment * (across * r.across);
+    }
+    const cdouble factor = -j * (k_ * eta0_ohm / (4.0 * pi));
+    return {factor * theta_sum, factor * phi_sum};
+  }
+
+  std::vector<Dipole> dipoles_;
+  GroundKind kind_;
+  double k_;
+  cdouble permittivity_;
+  double size_ = 0.0;
+};
+
+double square(const FarField& f) { return std::norm(f.theta_v) + std::norm(f.phi_v); }
+
+void check_angle(const AntennaSolution& s, double theta_rad) {
+  const double limit = s.ground.kind == GroundKind::free_space ? pi : 0.5 * pi;
+  require(theta_rad >= 0.0 && theta_rad <= limit * (1.0 + 1e-12),
+          "theta_rad must be 0..pi in free space, 0..pi/2 over ground");
+}
+
+/// Mean over azimuth times 2 pi of a function that is a trigonometric polynomial there.
+template <class Density>
+double around(int points, const Density& density) {
+  double sum = 0.0;
+  for (int i = 0; i < points; ++i) sum += density(two_pi * i / points);
+  return sum * two_pi / points;
+}
+
+}  // namespace
+
+FarField far_field(const AntennaSolution& solution, double theta_rad, double phi_rad) {
+  check_angle(solution, theta_rad);
+  return Radiator(solution).up(theta_rad, phi_rad);
+}
+
+double far_power_w(const AntennaSolution& solution) {
+  const Radiator radiator(solution);
+  const bool sphere = solution.ground.kind == GroundKind::free_space;
+  double sum = 0.0;
+  for (const GaussPoint& g : gauss_rule(std::min(radiator.polar_points() + (sphere ? 0 : 4), 64))) {
+    // Over ground the cosine is squared: the coefficients change fastest at grazing angles.
+    const double cosine = sphere ? 2.0 * g.x - 1.0 : g.x * g.x;
+    const double weight = g.weight * (sphere ? 2.0 : 2.0 * g.x);
+    sum += weight * around(radiator.azimuth_points(), [&](double phi) { return square(radiator.up(std::acos(cosine), phi)); });
+  }
+  return sum / eta0_ohm;
+}
+
+double down_power_w(const AntennaSolution& solution) {
+  require(solution.ground.kind == GroundKind::lossy && solution.ground.conductivity_s_m == 0.0,
+          "power goes down only into a lossless dielectric ground");
+  const Radiator radiator(solution);
+  const double n = radiator.refractive_index();
+  const double critical = std::asin(1.0 / n);
+  double sum = 0.0;
+  for (const auto& [from, to] : {std::pair{0.0, critical}, std::pair{critical, 0.5 * pi}}) {
+    for (const GaussPoint& g : clustered_rule(std::min(24 + static_cast<int>(n * radiator.polar_points()), 64))) {
+      const double theta = from + (to - from) * g.x;
+      const double weight = g.weight * (to - from) * std::sin(theta);
+      sum += weight * around(4 + static_cast<int>(n * radiator.azimuth_points()),
+                             [&](double phi) { return square(radiator.down(theta, phi)); });
+    }
+  }
+  return sum * n / eta0_ohm;
+}
+
+double antenna_gain(const AntennaSolution& solution, double theta_rad, double phi_rad) {
+  return 4.0 * pi * square(far_field(solution, theta_rad, phi_rad)) / (eta0_ohm * solution.antenna_ohm.real());
+}
+
+std::vector<PatternPoint> vertical_pattern(const AntennaSolution& solution, double phi_rad, int points) {
+  require(points >= 2, "a pattern needs at least 2 points");
+  const double lowest = solution.ground.kind == GroundKind::free_space ? -0.5 * pi : 0.0;
+  const Radiator radiator(solution);
+  std::vector<PatternPoint> pattern;
+  for (int i = 0; i < points; ++i) {
+    const double elevation = lowest + (0.5 * pi - lowest) * i / (points - 1);
+    const double power = square(radiator.up(std::max(0.5 * pi - elevation, 0.0), phi_rad));
+    const double ratio = 4.0 * pi * power / (eta0_ohm * solution.antenna_ohm.real());
+    pattern.push_back({elevation, 10.0 * std::log10(ratio)});
+  }
+  return pattern;
+}
+
+double effective_height_m(const AntennaSolution& solution) {
+  cdouble sum = 0.0;
+  for (const CellCurrent& c : solution.cells) sum += 0.5 * (c.start_a + c.end_a) * (c.end.z_m - c.start.z_m);
+  return std::abs(sum);
+}
+
+}  // namespace stile

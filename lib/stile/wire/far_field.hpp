@@ -1,0 +1,44 @@
+#pragma once
+// The field far away, from the currents.
+
+#include <vector>
+
+#include <stile/wire/solve.hpp>
+
+namespace stile {
+
+/// Far field times distance for 1 A into the antenna, V: e^{+j w t}, the factor e^{-j k r} left out.
+struct FarField {
+  cdouble theta_v;
+  cdouble phi_v;
+};
+
+/// @param theta_rad  angle from the zenith, 0..pi; over ground 0..pi/2 (at pi/2 over lossy ground the field is zero)
+/// @param phi_rad    from the x axis towards y
+/// @throws DomainError  theta_rad outside its range
+/// Over ground: direct and reflected ray with plane-wave coefficients, which is exact far away.
+FarField far_field(const AntennaSolution& solution, double theta_rad, double phi_rad);
+
+/// Power that reaches the far field for 1 A (rms) into the antenna, W: whole sphere, over ground the upper half.
+double far_power_w(const AntennaSolution& solution);
+
+/// Power that goes down into a lossless dielectric ground, for 1 A (rms), W.
+/// @throws DomainError  the ground is not lossy_ground(eps, 0)
+double down_power_w(const AntennaSolution& solution);
+
+/// Gain over an isotropic radiator, all losses included (mismatch not), as a power ratio; both polarisations.
+double antenna_gain(const AntennaSolution& solution, double theta_rad, double phi_rad);
+
+struct PatternPoint {
+  double elevation_rad = 0.0;
+  double gain_dbi = 0.0;  ///< -infinity where nothing is radiated
+};
+
+/// Cut through the vertical plane at azimuth phi_rad: elevations -90..90 degrees in free space, 0..90 over ground.
+/// @param points  at least 2
+std::vector<PatternPoint> vertical_pattern(const AntennaSolution& solution, double phi_rad, int points);
+
+/// Vertical effective height, m: |integral of I dz| / I at the feed, of the wires alone (without images).
+double effective_height_m(const AntennaSolution& solution);
+
+}  // namespace stile

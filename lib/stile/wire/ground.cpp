@@ -1,0 +1,53 @@
+#include <stile/wire/ground.hpp>
+
+#include <cmath>
+#include <limits>
+#include <string>
+
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+
+namespace stile {
+
+Ground free_space() { return {GroundKind::free_space, 1.0, 0.0}; }
+Ground perfect_ground() { return {GroundKind::perfect, 1.0, 0.0}; }
+
+Ground lossy_ground(double relative_permittivity, double conductivity_s_m) {
+  require(relative_permittivity >= 1.0 && relative_permittivity <= 1e6, "relative_permittivity must be 1..1e6");
+  require(conductivity_s_m >= 0.0 && conductivity_s_m <= 1e8, "conductivity_s_m must be 0..1e8");
+  return {GroundKind::lossy, relative_permittivity, conductivity_s_m};
+}
+
+const std::vector<NamedGround>& ground_classes() {
+  static const std::vector<NamedGround> classes{
+      {"sea", lossy_ground(70.0, 5.0)},          {"wet", lossy_ground(30.0, 1e-2)},
+      {"average", lossy_ground(13.0, 5e-3)},     {"medium dry", lossy_ground(15.0, 1e-3)},
+      {"very dry", lossy_ground(3.0, 1e-4)},     {"fresh water", lossy_ground(80.0, 3e-3)},
+  };
+  return classes;
+}
+
+Ground ground_by_name(std::string_view name) {
+  if (name == "free space") return free_space();
+  if (name == "perfect") return perfect_ground();
+  std::string legal = "\"free space\", \"perfect\"";
+  for (const NamedGround& g : ground_classes()) {
+    if (g.name == name) return g.ground;
+    legal += ", \"" + std::string(g.name) + "\"";
+  }
+  throw DomainError("no ground \"" + std::string(name) + "\"; known are " + legal);
+}
+
+cdouble complex_permittivity(const Ground& ground, double frequency_hz) {
+  require(ground.kind == GroundKind::lossy, "only a lossy ground has a permittivity");
+  require(std::isfinite(frequency_hz) && frequency_hz > 0.0, "frequency_hz must be > 0");
+  return {ground.relative_permittivity, -ground.conductivity_s_m / (two_pi * frequency_hz * eps0_f_m)};
+}
+
+double skin_depth_m(const Ground& ground, double frequency_hz) {
+  const cdouble index = std::sqrt(complex_permittivity(ground, frequency_hz));
+  const double k0 = two_pi * frequency_hz / speed_of_light_m_s;
+  return index.imag() == 0.0 ? std::numeric_limits<double>::infinity() : 1.0 / (k0 * -index.imag());
+}
+
+}  // namespace stile

@@ -1,0 +1,55 @@
+#pragma once
+// What is under the antenna.
+
+#include <string_view>
+#include <vector>
+
+#include <stile/base/quantity.hpp>
+
+namespace stile {
+
+enum class GroundKind { free_space, perfect, lossy };
+
+/// How the lossy half-space is computed.
+enum class GroundMethod {
+  rigorous,       ///< Sommerfeld integrals
+  complex_image,  ///< images of charge and vertical current at the mirror point, of horizontal current at a complex
+                  ///< depth. Against the rigorous result (15 whips with counterpoise, 1 cm to 1.5 m): R -3..+21 %, X
+                  ///< below 1 % of |Z| off resonance and 2..10 % near the counterpoise's; frame alone R -28 %.
+};
+
+struct Ground {
+  GroundKind kind = GroundKind::free_space;
+  double relative_permittivity = 1.0;  ///< >= 1; used when lossy
+  double conductivity_s_m = 0.0;       ///< >= 0; used when lossy
+};
+
+Ground free_space();
+Ground perfect_ground();
+/// @throws DomainError  relative_permittivity outside 1..1e6 or conductivity_s_m outside 0..1e8
+Ground lossy_ground(double relative_permittivity, double conductivity_s_m);
+
+struct NamedGround {
+  std::string_view name;
+  Ground ground;
+};
+
+/// "sea", "wet", "average", "medium dry", "very dry", and "fresh water".
+/// Source: pairs of Rec. ITU-R P.527-3 (1992), Annex 1, Fig. 1, as seen in a public list of ground types (the chart
+/// itself not read): sea 70/5, wet 30/1e-2, medium dry 15/1e-3, very dry 3/1e-4, fresh water 80/3e-3 (from memory);
+/// average 13/5e-3: common in engineering lists. Real soil differs with frequency and weather by a factor of two
+/// and more.
+const std::vector<NamedGround>& ground_classes();
+
+/// One of the classes, or "free space", or "perfect".
+/// @throws DomainError  another name; the message lists the legal ones
+Ground ground_by_name(std::string_view name);
+
+/// eps_r - j sigma/(w eps0) of a lossy ground. @throws DomainError  not lossy, frequency_hz not positive
+cdouble complex_permittivity(const Ground& ground, double frequency_hz);
+
+/// Depth at which a plane wave has fallen to 1/e, m; infinite without conductivity.
+/// @throws DomainError  as complex_permittivity
+double skin_depth_m(const Ground& ground, double frequency_hz);
+
+}  // namespace stile

@@ -1,0 +1,47 @@
+#pragma once
+// Wires cut into cells, and the current functions on them. Internal to the room.
+
+#include <cstddef>
+#include <vector>
+
+#include <stile/wire/geometry.hpp>
+
+namespace stile::detail {
+
+struct Cell {
+  std::size_t wire;
+  Vec3 start;
+  Vec3 direction;      ///< of length 1
+  double length_m;
+  double radius_m;
+  double distance_m;   ///< of the start from the wire's first point
+  double feed_v_m;     ///< field of a feed voltage of 1 V along the cell's direction
+  int coil;            ///< index of the coil spread over this cell, -1: none
+};
+
+/// Linear function on one cell: 1 at its start (end = 0) or end (end = 1), 0 at the other.
+struct HalfFunction {
+  std::size_t cell;
+  int end;
+  double sign;         ///< +1: positive coefficient means current along the cell's direction
+};
+
+/// Current that flows through a node from one cell into another, or from perfect ground into a cell.
+struct CurrentFunction {
+  std::vector<HalfFunction> halves;  ///< one or two
+  int point_coil;                    ///< index of the coil at this node, -1: none
+};
+
+struct Mesh {
+  std::vector<Cell> cells;
+  std::vector<CurrentFunction> functions;
+};
+
+/// Cuts a checked antenna into cells: the gap and every coil are cells of their own, cells grow from there, from free
+/// ends and from bends up to a limit set by wavelength and length.
+///
+/// @throws DomainError  more than max_unknowns functions
+Mesh make_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz, double fineness,
+               std::size_t max_unknowns);
+
+}  // namespace stile::detail
