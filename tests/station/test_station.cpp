@@ -248,7 +248,7 @@ TEST_CASE("a missing key or table is named at its table") {
       {"condition = \"dry\"\n", "",
        "24:1: [[load]] 1 needs the key \"condition\""},
       {"impedance = \"14-230j ohm\"\n", "",
-       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\""},
+       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\""},
       {"radiation = \"1 ohm\"\n", "",
        "31:1: [whip] needs the key \"radiation\""},
       {"radiation_at = \"7 MHz\"\n", "",
@@ -492,7 +492,7 @@ TEST_CASE("a name is given once") {
 TEST_CASE("a load is stated in one way") {
   check_rows({
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nfile = \"a.s1p\"",
-       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\""},
+       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\""},
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nshares = \"a.csv\"",
        "27:10: \"shares\" and \"bridge_gaps\" belong to a \"file\""},
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nbridge_gaps = true",
