@@ -522,13 +522,14 @@ plots::Chart draw(const Job& job, const std::string& file) {
   const std::string source = fmt::format("Wires of {}, computed by {}: thin wires over flat uniform ground{}.", file, version_text("stile-whip"),
                                          job.task.options.method == GroundMethod::complex_image ? ", complex image" : "");
   const std::string at = print_quantity(job.task.frequency_hz.front(), Unit::hertz, 6);
+  const std::string of = job.task.frequency_hz.size() == 1 ? " at " + at : "";
   std::vector<plots::WhipSweep> sweeps;
   for (const WhipCase& c : job.cases) {
     sweeps.push_back({c.wires.name, {}});
     for (const WhipPoint& p : c.points) sweeps.back().points.push_back(p.solution);
   }
-  if (job.show == "smith") return plots::whip_smith_chart(sweeps, job.reference_ohm, {"Feed impedance of the whip", source});
-  if (job.show == "power") return plots::whip_power_chart(sweeps, {"Where the power into the whip goes", source});
+  if (job.show == "smith") return plots::whip_smith_chart(sweeps, job.reference_ohm, {"Feed impedance of the whip" + of, source});
+  if (job.show == "power") return plots::whip_power_chart(sweeps, {"Where the power into the whip goes" + of, source});
   if (job.show == "current") {
     std::vector<plots::WhipCurrent> all;
     for (const WhipCase& c : job.cases) {
@@ -543,12 +544,12 @@ plots::Chart draw(const Job& job, const std::string& file) {
       const AntennaSolution& s = c.points.front().solution;
       all.push_back({c.wires.name, vertical_pattern(s, job.azimuth_rad, 181), vertical_pattern(s, job.azimuth_rad + pi, 181)});
     }
-    return plots::whip_pattern_chart(all, {fmt::format("Gain in the vertical plane at {}, right: azimuth {:g} degrees from the x axis", at,
+    return plots::whip_pattern_chart(all, {fmt::format("Gain in the vertical plane at {}; to the right: azimuth {:g} degrees from the x axis", at,
                                                        job.azimuth_rad * 180.0 / pi),
                                            source});
   }
   if (job.show == "study") return plots::whip_study_chart(job.studies, {"Coil and length of the whip at " + at, source});
-  return plots::whip_impedance_chart(sweeps, {"Feed impedance of the whip", source});
+  return plots::whip_impedance_chart(sweeps, {"Feed impedance of the whip" + of, source});
 }
 
 std::string below_limit(const Job& job, double least) {

@@ -199,7 +199,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
       {"design = \"7.1 MHz\"", "designs = \"7.1 MHz\"",
        "17:1: unknown key \"designs\" in [[band]] 1; legal: name, low, high, use, design"},
       {"note = \"by a model\"", "colour = \"by a model\"",
-       "30:1: unknown key \"colour\" in [[load]] 2; legal: condition, file, shares, impedance, whip, bridge_gaps, note"},
+       "30:1: unknown key \"colour\" in [[load]] 2; legal: condition, file, shares, impedance, whip, wires, wires_condition, ground, bridge_gaps, note"},
       {"metal_at = \"7 MHz\"", "metal_at = \"7 MHz\"\nlength = \"3 m\"",
        "39:1: unknown key \"length\" in [whip]; legal: radiation, radiation_at, capacitance, inductance, ground, metal, metal_at"},
       {"type = \"RG-174\"", "type = \"RG-174\"\nloss = 1",

@@ -348,13 +348,13 @@ Station read_station(std::string_view text, const std::string& file, const std::
   station.whip_on_body = head.flag("whip_on_body", true);
   station.transmitter = transmitter_from(document.table("transmitter"));
 
+  const std::vector<TomlTable> loads = document.tables("load");
+  if (loads.empty()) document.fail("load", "the file needs at least one [[load]], the antenna in one condition");
   const std::vector<TomlTable> bands = document.tables("band");
   if (bands.empty()) document.fail("band", "the file needs at least one [[band]]");
   for (const TomlTable& table : bands) station.bands.push_back(band_from(table));
   check_unique(bands, "name", station.bands, [](const Band& b) { return b.name; });
 
-  const std::vector<TomlTable> loads = document.tables("load");
-  if (loads.empty()) document.fail("load", "the file needs at least one [[load]], the antenna in one condition");
   for (const TomlTable& table : loads) station.conditions.push_back(condition_from(table, folder));
   check_unique(loads, "condition", station.conditions, [](const Condition& c) { return c.name; });
   for (std::size_t n = 0; n < bands.size(); ++n) check_cover(bands[n], station.bands[n], station.conditions);

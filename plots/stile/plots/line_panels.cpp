@@ -10,6 +10,21 @@
 
 namespace stile::plots::detail {
 
+namespace {
+
+/// The least of 1, 2, 5 times a power of ten that gives no more ticks than `most`.
+double step_for(double width, double most) {
+  const double least = width / std::max(1.0, most);
+  const double down = even_step(least);
+  for (const double factor : {1.0, 2.0, 2.5, 5.0}) {
+    const double step = even_step(factor * down);
+    if (step >= least * (1.0 - 1e-9)) return step;
+  }
+  return 5.0 * down;
+}
+
+}  // namespace
+
 FrequencyAxis::FrequencyAxis(std::vector<double> all, double width_pt) : width_pt_(width_pt) {
   require(!all.empty(), "a chart over frequency needs a frequency");
   std::sort(all.begin(), all.end());
@@ -53,12 +68,16 @@ std::string FrequencyAxis::commands() const {
       add(low, fmt::format("{:.6g}", low));
       continue;
     }
+    if (groups_.size() > 2) {                     // narrow ones: their ends
+      add(low, fmt::format("{:.5g}", low));
+      add(high, fmt::format("{:.5g}", high));
+      continue;
+    }
     const double width_pt = width_pt_ / static_cast<double>(groups_.size()) * (1.0 - 2.0 * margin_);
-    // even_step rounds down, so the number of ticks is at most 2.5 times what is asked for.
-    double step = even_step((high - low) / std::max(1.0, width_pt / tick_pt));
-    while ((high - low) / step > std::max(2.0, width_pt / tick_pt)) step *= 2.0;
-    const double first = std::ceil(low / step * (1.0 - 1e-12));
-    for (double n = first; n * step <= high * (1.0 + 1e-12); n += 1.0) add(n * step, fmt::format("{:.6g}", n * step));
+    const double step = step_for(high - low, width_pt / tick_pt);
+    for (double n = std::ceil(low / step * (1.0 - 1e-12)); n * step <= high * (1.0 + 1e-12); n += 1.0) {
+      add(n * step, fmt::format("{:.6g}", n * step));
+    }
   }
   return fmt::format("set xrange [0:{}]\nset xtics ({}) font ',7' nomirror scale 0.5 offset 0,0.15\n", groups_.size(), ticks);
 }
@@ -141,7 +160,7 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
     const LinePanel& panel = panels[p];
     const double top = page.height_pt() - surround.top_pt() - row_pt * static_cast<double>(grid.row(p)) - grid.head_pt;
     const std::string x = panel.x_commands.empty() ? x_commands(panel, grid.panel_width_pt) : panel.x_commands;
-    const std::string commands = fmt::format("set border 15 lw 0.6\n{}{} font ',7' nomirror scale 0.5 offset 0.6,0\n"
+    const std::string commands = fmt::format("set border 15 lw 0.6\n{}{} font ',7' nomirror scale 0.5 offset 0.1,0\n"
                                              "set grid xtics ytics lc rgb '#D0D0D0' lw 0.4 dt solid\n",
                                              x, y_commands(panel));
     std::string plots;

@@ -85,7 +85,8 @@ Chart whip_smith_chart(const std::vector<WhipSweep>& conditions, double referenc
   }
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
-  const Surround surround(text, {smith_note(reference_ohm) + " Marks at the ends of each stretch, figures: MHz."});
+  const bool one = axis.groups() == 1 && axis.single(0);      // then the title gives the frequency
+  const Surround surround(text, {smith_note(reference_ohm) + (one ? "" : " Marks at the ends of each stretch, figures: MHz.")});
   Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + 4.0 + surround.bottom_pt());
   SmithPanel plane(page, page.height_pt() - surround.top_pt(), reference_ohm);
 
@@ -113,7 +114,7 @@ Chart whip_smith_chart(const std::vector<WhipSweep>& conditions, double referenc
         plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.65 notitle", page.data(fmt::format("{:.6f} {:.6f}\n", piece[n].x, piece[n].y)), style.colour, style.mark));
         const std::string mhz = fmt::format("{:.5g}", 1e-6 * conditions[i].points[first + n].frequency_hz);
         const bool crowded = std::any_of(names.begin(), names.end(), [&](const Name& o) { return std::hypot(o.at.x - at.x, o.at.y - at.y) < 9.0; });
-        if (!crowded) names.push_back({at, mhz});
+        if (!crowded && !one) names.push_back({at, mhz});
       }
       first += piece.size();
     }

@@ -15,7 +15,8 @@ namespace stile::plots {
 /// @throws DomainError  outside these, frequencies not rising
 Chart whip_impedance_chart(const std::vector<WhipSweep>& conditions, const ChartText& text);
 
-/// The same as tracks in the plane of the reflection coefficient, with the frequency at the ends of each stretch.
+/// The same as tracks in the plane of the reflection coefficient, with the frequency at the ends of each stretch; a
+/// single frequency is left to the title.
 ///
 /// @param reference_ohm  > 0
 Chart whip_smith_chart(const std::vector<WhipSweep>& conditions, double reference_ohm, const ChartText& text);

@@ -51,7 +51,7 @@ Chart whip_pattern_chart(const std::vector<WhipPattern>& conditions, const Chart
     entries.push_back({fmt::format("{}: {:.1f} dBi at {:.0f} degrees", conditions[i].condition, best.gain_dbi, best.elevation_rad * 180.0 / pi),
                        line_options(line_style(i)) + " lw 1.5", "", ""});
   }
-  const double top_dbi = 5.0 * std::ceil(most_dbi / 5.0);
+  const double top_dbi = 5.0 * std::ceil(most_dbi / 5.0) + 0.0;      // no -0
   const auto radius = [&](double gain_dbi) { return std::clamp((gain_dbi - top_dbi + span_db) / span_db, 0.0, 1.0); };
 
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;

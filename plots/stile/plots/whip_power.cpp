@@ -64,8 +64,8 @@ Chart whip_power_chart(const std::vector<WhipSweep>& conditions, const ChartText
   const PanelGrid grid(titles, stretches > 3 ? 400.0 : 140.0, 30.0, 8.0);
   const FrequencyAxis axis(all, grid.panel_width_pt);
   constexpr double frame_pt = 120.0, ticks_pt = 14.0, axis_title_pt = 12.0, row_gap_pt = 6.0;
-  const double row_pt = grid.head_pt + frame_pt + ticks_pt + axis_title_pt + row_gap_pt;
-  Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + legend.height_pt() + 4.0 + surround.bottom_pt());
+  const double row_pt = grid.head_pt + frame_pt + ticks_pt + row_gap_pt;
+  Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + axis_title_pt + legend.height_pt() + 4.0 + surround.bottom_pt());
 
   for (std::size_t p = 0; p < conditions.size(); ++p) {
     const std::vector<AntennaSolution>& points = conditions[p].points;
@@ -98,7 +98,7 @@ Chart whip_power_chart(const std::vector<WhipSweep>& conditions, const ChartText
     }
     const double top = page.height_pt() - surround.top_pt() - row_pt * static_cast<double>(grid.row(p)) - grid.head_pt;
     page.panel({grid.x(p), top - frame_pt}, {grid.x(p) + grid.panel_width_pt, top},
-               fmt::format("set border 15 lw 0.6\n{}set yrange [0:100]\nset ytics 20 font ',7' nomirror scale 0.5 offset 0.6,0\n"
+               fmt::format("set border 15 lw 0.6\n{}set yrange [0:100]\nset ytics 20 font ',7' nomirror scale 0.5 offset 0.1,0\n"
                            "set grid ytics lc rgb '#D0D0D0' lw 0.4 dt solid\nplot {}NaN notitle\n",
                            axis.commands(), plots));
     grid.put_title(page, p, top);

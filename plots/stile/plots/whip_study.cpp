@@ -25,11 +25,11 @@ Chart whip_study_chart(const std::vector<WhipStudy>& conditions, const ChartText
   constexpr std::array<Quantity, 3> quantities{
       {{"Feed reactance", "reactance, ohm", [](const WhipStudyPoint& p) { return p.feed_ohm.imag(); }, false},
        {"Efficiency of the antenna", "efficiency, %", [](const WhipStudyPoint& p) { return 100.0 * p.efficiency; }, true},
-       {"Efficiency with the tuning coil at the feed", "efficiency, %", [](const WhipStudyPoint& p) { return 100.0 * p.tuned_efficiency; }, true}}};
+       {"Efficiency, tuned at the feed", "efficiency, %", [](const WhipStudyPoint& p) { return 100.0 * p.tuned_efficiency; }, true}}};
   std::vector<LinePanel> panels;
   for (const Quantity& q : quantities) {
-    const auto add = [&](std::vector<WhipStudyPoint> WhipStudy::*points, const std::string& against, const char* x_title) {
-      LinePanel panel{q.title + against, x_title, q.axis, "", false, q.from_zero, 1, {}};
+    const auto add = [&](std::vector<WhipStudyPoint> WhipStudy::*points, const char* x_title) {
+      LinePanel panel{q.title, x_title, q.axis, "", false, q.from_zero, 1, {}};
       for (std::size_t i = 0; i < conditions.size(); ++i) {
         PanelLine line{i, {{}}};
         for (const WhipStudyPoint& p : conditions[i].*points) line.pieces.front().push_back({p.x_m, q.value(p)});
@@ -37,10 +37,10 @@ Chart whip_study_chart(const std::vector<WhipStudy>& conditions, const ChartText
       }
       panels.push_back(std::move(panel));
     };
-    if (coil) add(&WhipStudy::coil, " against the coil's place", "coil's distance from the feed, m");
-    add(&WhipStudy::length, coil ? " against length" : "", "length of the whip, m");
+    if (coil) add(&WhipStudy::coil, "coil's distance from the feed, m");
+    add(&WhipStudy::length, "length of the whip, m");
   }
-  return line_chart(panels, labels, {coil ? 100.0 : 400.0, 105.0}, text, {});
+  return line_chart(panels, labels, {coil ? 100.0 : 400.0, 105.0}, text, {"Tuned at the feed: a coil in series there takes the reactance away; its loss counts."});
 }
 
 }  // namespace stile::plots
