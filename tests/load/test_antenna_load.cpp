@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include <catch2/catch.hpp>
@@ -39,23 +40,21 @@ TEST_CASE("interpolation between samples costs less than stated") {
   for (const bool lifted : {false, true}) {
     const Antenna antenna = whip(lifted);
     const Load load = antenna_load("whip", "test", antenna, ground, bands);
-    double worst = 0.0, worst_near = 0.0, worst_share = 0.0;
-    for (const FrequencyRange& band : bands) {
+    double worst = 0.0, worst_share = 0.0;
+    for (const FrequencyRange& band : bands) {          // the lifted wire is half a wave near the fifth
       const std::vector<double> samples = antenna_frequencies({band});
       for (std::size_t n = 1; n < samples.size(); ++n) {
         const double f = 0.5 * (samples[n - 1] + samples[n]);
         const AntennaSolution s = solve_antenna(antenna, ground, f);
-        const double error = std::abs(load_impedance(load, f) - s.feed_ohm) / std::abs(s.feed_ohm);
-        (band.low_hz == 21.0e6 ? worst_near : worst) = std::max(band.low_hz == 21.0e6 ? worst_near : worst, error);
+        worst = std::max(worst, std::abs(load_impedance(load, f) - s.feed_ohm) / std::abs(s.feed_ohm));
         const auto shares = load_shares(load, f);
         REQUIRE(shares);
         worst_share = std::max({worst_share, std::abs(shares->radiated - s.share.radiated), std::abs(shares->metal - s.share.metal)});
       }
     }
-    INFO("lifted " << lifted << ": " << worst << ", near the wire's resonance at 21 MHz " << worst_near << ", shares " << worst_share);
-    CHECK(worst <= 2e-4);
-    CHECK(worst_near <= 2e-3);
-    CHECK(worst_share <= 2e-4);
+    INFO("lifted " << lifted << ": impedance " << worst << ", shares " << worst_share);
+    CHECK(worst <= 1e-3);
+    CHECK(worst_share <= 1e-4);
   }
 }
 
