@@ -54,7 +54,8 @@ inline Antenna monopole(double height_m, double radius_m, double gap_m = 0.01) {
   return a;
 }
 
-inline Antenna dipole(double half_length_m, double radius_m, double gap_m, double height_m = 0.0, bool vertical = true) {
+inline Antenna dipole(double half_length_m, double radius_m, double gap_m, double height_m = 0.0,
+                      bool vertical = true) {
   const double x = vertical ? 0.0 : half_length_m, z = vertical ? half_length_m : 0.0;
   Antenna a;
   a.wires.push_back(bare({{0, 0, height_m}, {x, 0, height_m + z}}, radius_m, {}, "upper"));

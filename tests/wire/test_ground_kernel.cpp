@@ -3,7 +3,7 @@
 #include <cmath>
 #include <random>
 
-#include <boost/math/quadrature/gauss_kronrod.hpp>
+#include <boost/math/quadrature/gauss.hpp>
 #include <boost/math/special_functions/bessel.hpp>
 
 #include <stile/base/constants.hpp>
@@ -17,48 +17,50 @@ using namespace stile::detail;
 
 namespace {
 
-using Long = long double;
-using CLong = std::complex<Long>;
-
 // A second route to the kernels: nothing is taken out beforehand, l dl/u0 = du with u = u0 above k0 and v = -j u0 below,
-// adaptive quadrature in long double.
-GroundKernel by_adaptive_quadrature(const HalfSpace& g, double rho, double z) {
-  const Long k0 = g.k0_rad_m;
-  const CLong e(g.permittivity.real(), g.permittivity.imag());
-  const auto integrand = [&](CLong u0, Long l) {
-    const CLong square = l * l - e * k0 * k0;
-    const CLong u1 = square.imag() == 0 && square.real() < 0 ? CLong(0, std::sqrt(-square.real())) : std::sqrt(square);
-    const CLong te = (u0 - u1) / (u0 + u1), tm = (e * u0 - u1) / (e * u0 + u1);
-    const CLong q = CLong(2) * (e - CLong(1)) / ((u0 + u1) * (e * u0 + u1));
-    const CLong wave = std::exp(-u0 * static_cast<Long>(z));
-    const Long x = l * static_cast<Long>(rho);
-    const Long b0 = boost::math::cyl_bessel_j(0, x), b1 = boost::math::cyl_bessel_j(1, x);
-    return std::array<CLong, 4>{te * wave * b0, (tm + u0 * u0 * q) * wave * b0, (te - u0 * u0 * q) * wave * b0,
-                                -u0 * q * l * wave * b1};
+// every half period a panel of its own that is drawn together at both ends.
+GroundKernel by_plain_quadrature(const HalfSpace& g, double rho, double z) {
+  const double k0 = g.k0_rad_m;
+  const cdouble e = g.permittivity;
+  GroundKernel sum;
+  const auto add = [&](double weight, cdouble factor, cdouble u0, double l) {
+    const cdouble square = l * l - e * k0 * k0;
+    const cdouble u1 =
+        square.imag() == 0.0 && square.real() < 0.0 ? cdouble(0.0, std::sqrt(-square.real())) : std::sqrt(square);
+    const cdouble te = (u0 - u1) / (u0 + u1), tm = (e * u0 - u1) / (e * u0 + u1);
+    const cdouble q = 2.0 * (e - 1.0) / ((u0 + u1) * (e * u0 + u1));
+    const cdouble wave = weight * factor * std::exp(-u0 * z);
+    const double b0 = boost::math::cyl_bessel_j(0, l * rho), b1 = boost::math::cyl_bessel_j(1, l * rho);
+    sum.xx += te * wave * b0;
+    sum.zz += (tm + u0 * u0 * q) * wave * b0;
+    sum.phi += (te - u0 * u0 * q) * wave * b0;
+    sum.p -= u0 * q * l * wave * b1;
   };
-  std::array<CLong, 4> sum{};
-  const auto add = [&](Long from, Long to, CLong factor, const auto& at) {
-    for (std::size_t part = 0; part < 8; ++part) {
-      using Rule = boost::math::quadrature::gauss_kronrod<Long, 31>;
-      const auto one = [&](Long x) { return part % 2 == 0 ? at(x)[part / 2].real() : at(x)[part / 2].imag(); };
-      const Long value = Rule::integrate(one, from, to, 14, 1e-13L);
-      sum[part / 2] += factor * (part % 2 == 0 ? CLong(value, 0) : CLong(0, value));
+  using Rule = boost::math::quadrature::gauss<double, 30>;
+  const auto over = [&](std::vector<double> breaks, const auto& at) {
+    std::sort(breaks.begin(), breaks.end());
+    for (std::size_t b = 1; b < breaks.size(); ++b) {
+      const double from = breaks[b - 1], width = breaks[b] - from;
+      for (std::size_t i = 0; i < Rule::abscissa().size(); ++i) {
+        for (const double sign : {-1.0, 1.0}) {
+          const double t = 0.5 * (1.0 + sign * Rule::abscissa()[i]);
+          const double s = t * t * (3.0 - 2.0 * t), slope = 6.0 * t * (1.0 - t);
+          at(from + width * s, 0.5 * Rule::weights()[i] * width * slope);
+        }
+      }
     }
   };
-  const auto below = [&](Long v) { return integrand(CLong(0, v), std::sqrt(k0 * k0 - v * v)); };
-  const auto above = [&](Long u) { return integrand(CLong(u, 0), std::sqrt(k0 * k0 + u * u)); };
-  add(0, k0, CLong(0, -1), below);
-  const Long k1 = std::sqrt(e).real() * k0;
-  const Long branch = k1 > k0 ? std::sqrt(k1 * k1 - k0 * k0) : 0;
-  const Long last = 45.0L / z, step = std::min<Long>(3.0L / std::max(rho, 0.1), 3.0L / z);
-  for (Long u = 0; u < last;) {
-    Long next = std::min(u + step, last);
-    if (u < branch && next > branch) next = branch;
-    add(u, next, CLong(1), above);
-    u = next;
-  }
-  const auto narrow = [](CLong c) { return cdouble(static_cast<double>(c.real()), static_cast<double>(c.imag())); };
-  return {narrow(sum[0]), narrow(sum[1]), narrow(sum[2]), narrow(sum[3])};
+  over({0.0, 1e-3 * k0, 1e-2 * k0, 0.1 * k0, 0.4 * k0, 0.7 * k0, k0},
+       [&](double v, double w) { add(w, cdouble(0.0, -1.0), cdouble(0.0, v), std::sqrt(k0 * k0 - v * v)); });
+  const double last = 42.0 / z, step = std::min(pi / std::max(rho, 0.01), 3.0 / z);
+  std::vector<double> breaks{0.0, 1e-3 * k0, 1e-2 * k0, 0.1 * k0, 0.4 * k0, k0};
+  const double k1 = std::sqrt(e).real() * k0;
+  const double branch = std::sqrt(std::max(k1 * k1 - k0 * k0, 0.0));
+  for (const double f : {0.6, 0.9, 0.97, 0.99, 1.0, 1.01, 1.03, 1.1, 1.4}) breaks.push_back(f * branch);
+  for (double u = step; u < last; u += step) breaks.push_back(u);
+  breaks.push_back(last);
+  over(breaks, [&](double u, double w) { add(w, 1.0, u, std::sqrt(k0 * k0 + u * u)); });
+  return sum;
 }
 
 double largest(const GroundKernel& k) {
@@ -75,17 +77,18 @@ HalfSpace half_space(const char* name, double frequency_hz) {
 
 }  // namespace
 
-TEST_CASE("half-space kernels against adaptive quadrature without anything taken out") {
+TEST_CASE("half-space kernels against quadrature without anything taken out") {
   struct Place {
     const char* ground;
     double frequency_hz, rho_m, z_m;
   };
   double worst = 0.0;
-  for (const Place& p : {Place{"medium dry", 7e6, 0.0, 2.4}, Place{"medium dry", 7e6, 1.0, 0.3}, Place{"wet", 28e6, 6.0, 0.2},
-                         Place{"very dry", 3.6e6, 2.0, 0.1}, Place{"very dry", 28e6, 10.0, 5.0},
-                         Place{"sea", 7e6, 3.0, 0.2}, Place{"average", 14e6, 0.5, 1.0}, Place{"sea", 28e6, 0.1, 0.1}}) {
+  for (const Place& p :
+       {Place{"medium dry", 7e6, 0.0, 2.4}, Place{"medium dry", 7e6, 1.0, 0.3}, Place{"wet", 28e6, 6.0, 0.2},
+        Place{"very dry", 3.6e6, 2.0, 0.1}, Place{"very dry", 28e6, 10.0, 5.0}, Place{"sea", 7e6, 3.0, 0.2},
+        Place{"average", 14e6, 0.5, 1.0}, Place{"sea", 28e6, 0.1, 0.1}}) {
     const HalfSpace g = half_space(p.ground, p.frequency_hz);
-    const GroundKernel expected = by_adaptive_quadrature(g, p.rho_m, p.z_m);
+    const GroundKernel expected = by_plain_quadrature(g, p.rho_m, p.z_m);
     const double error = distance(half_space_kernel(g, p.rho_m, p.z_m), expected) / largest(expected);
     INFO(p.ground << " " << p.frequency_hz << " rho " << p.rho_m << " Z " << p.z_m << " error " << error);
     CHECK(error <= 1e-8);
@@ -97,7 +100,7 @@ TEST_CASE("half-space kernels against adaptive quadrature without anything taken
 TEST_CASE("half-space kernels of a lossless dielectric with its branch point on the path") {
   for (const double permittivity : {2.0, 4.0, 15.0}) {
     const HalfSpace g{two_pi * 14e6 / speed_of_light_m_s, permittivity};
-    const GroundKernel expected = by_adaptive_quadrature(g, 4.0, 0.5);
+    const GroundKernel expected = by_plain_quadrature(g, 4.0, 0.5);
     const double error = distance(half_space_kernel(g, 4.0, 0.5), expected) / largest(expected);
     INFO("permittivity " << permittivity << " error " << error);
     CHECK(error <= 1e-8);
@@ -121,8 +124,9 @@ TEST_CASE("tables against the kernels they were made from") {
   const auto uniform = [&](double low, double high) {
     return low + (high - low) * (static_cast<double>(engine() >> 11) * 0x1p-53);
   };
-  for (const auto& [ground, frequency] : {std::pair{"medium dry", 7e6}, std::pair{"wet", 28.4e6}, std::pair{"very dry", 3.6e6},
-                                          std::pair{"sea", 14e6}, std::pair{"average", 21e6}}) {
+  for (const auto& [ground, frequency] :
+       {std::pair{"medium dry", 7e6}, std::pair{"wet", 28.4e6}, std::pair{"very dry", 3.6e6}, std::pair{"sea", 14e6},
+        std::pair{"average", 21e6}}) {
     const HalfSpace g = half_space(ground, frequency);
     const double z_low = 0.02, z_high = 7.2, rho_high = 8.0;
     const GroundTable table(g, rho_high, z_low, z_high);
@@ -140,14 +144,12 @@ TEST_CASE("tables against the kernels they were made from") {
 }
 
 TEST_CASE("the complex image needs no table and mirrors a level current at its depth") {
-  const Ground ground = ground_by_name("wet");
+  const Ground ground = ground_by_name("sea");
   const GroundModel m = make_ground_model(ground, 7e6, GroundMethod::complex_image, {1.0, 0.1, 1.0});
   REQUIRE(m.depth_m.has_value());
   CHECK_FALSE(m.table.has_value());
-  const double delta = skin_depth_m(ground, 7e6);     // in a good conductor the depth is (1 - j) delta
-  CHECK(m.depth_m->real() > 0.5 * delta);
-  CHECK(m.depth_m->real() < 1.5 * delta);
-  CHECK(m.depth_m->imag() < 0.0);
+  const double delta = skin_depth_m(ground, 7e6);  // in a good conductor the depth is (1 - j) delta
+  CHECK(std::abs(*m.depth_m - cdouble(delta, -delta)) <= 0.01 * delta);
   CHECK(std::abs(m.rest(0.3, 0.5).xx) > 0.0);
   CHECK(m.rest(0.3, 0.5).p == 0.0);
 }

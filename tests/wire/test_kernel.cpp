@@ -70,9 +70,9 @@ TEST_CASE("Gauss rules integrate polynomials exactly") {
 TEST_CASE("pairs of cells against nested quadrature") {
   const double k = two_pi * 14e6 / speed_of_light_m_s;
   const LineCell cell{{0.1, 0.2, 1.0}, {0.0, 0.0, 1.0}, 0.2, 0.002};
-  SECTION("a cell with itself") { compare(cell, cell, k, 4e-6, 1e-6); }
+  SECTION("a cell with itself") { compare(cell, cell, k, 4e-6, 1e-5); }
   SECTION("neighbours of different length on a line") {
-    compare(cell, {{0.1, 0.2, 1.2}, {0.0, 0.0, 1.0}, 0.35, 0.002}, k, 4e-6, 1e-6);
+    compare(cell, {{0.1, 0.2, 1.2}, {0.0, 0.0, 1.0}, 0.35, 0.002}, k, 4e-6, 1e-5);
   }
   SECTION("a bend with two radii") {
     compare(cell, {{0.1, 0.2, 1.2}, {1.0, 0.0, 0.0}, 0.3, 0.001}, k, 0.5 * (4e-6 + 1e-6), 1e-5);
@@ -80,9 +80,7 @@ TEST_CASE("pairs of cells against nested quadrature") {
   SECTION("side by side at 2 cm and shifted") {
     compare(cell, {{0.12, 0.2, 1.07}, {0.0, 0.0, 1.0}, 0.25, 0.002}, k, 0.0, 1e-6);
   }
-  SECTION("far apart and askew") {
-    compare(cell, {{1.1, -0.5, 0.3}, {0.6, 0.0, 0.8}, 0.25, 0.001}, k, 0.0, 1e-6);
-  }
+  SECTION("far apart and askew") { compare(cell, {{1.1, -0.5, 0.3}, {0.6, 0.0, 0.8}, 0.25, 0.001}, k, 0.0, 1e-6); }
 }
 
 TEST_CASE("a pair of cells is symmetric") {
@@ -97,15 +95,16 @@ TEST_CASE("a pair of cells is symmetric") {
 TEST_CASE("a short cell gets the kernel averaged around the tube") {
   // Static self-integral of a tube, uniform charge: average over the angle of the closed form of the filaments' integral.
   const double a = 0.002, length = 0.005;
-  const auto filaments = [&](double b) {      // double integral of 1/R over a square of side L at distance b
+  const auto filaments = [&](double b) {  // double integral of 1/R over a square of side L at distance b
     return 2.0 * (length * std::asinh(length / b) - std::sqrt(length * length + b * b) + b);
   };
   boost::math::quadrature::tanh_sinh<double> rule;
-  const double tube = rule.integrate([&](double phi) { return filaments(2.0 * a * std::sin(0.5 * phi)); }, 0.0, pi) / pi;
+  const double tube =
+      rule.integrate([&](double phi) { return filaments(2.0 * a * std::sin(0.5 * phi)); }, 0.0, pi) / pi;
   const LineCell cell{{0.0, 0.0, 1.0}, {0.0, 0.0, 1.0}, length, a};
   const double value = pair_block(cell, cell, 1e-6).sum().real();
   CHECK(std::abs(value - tube) <= 1e-4 * tube);
-  CHECK(std::abs(filaments(a) - tube) > 0.02 * tube);      // what the thin kernel would have given
+  CHECK(std::abs(filaments(a) - tube) > 0.02 * tube);  // what the thin kernel would have given
 }
 
 TEST_CASE("potential of a cell at a point") {
@@ -122,7 +121,7 @@ TEST_CASE("potential of a cell at a point") {
                        0.0, 1.0);
     };
     const PointPotential v = point_potential(p, cell, k);
-    CHECK(std::abs(v.n0 - cdouble(part(true, 0), part(false, 0))) <= 1e-6 * std::abs(v.n0));
-    CHECK(std::abs(v.n1 - cdouble(part(true, 1), part(false, 1))) <= 1e-6 * std::abs(v.n1));
+    CHECK(std::abs(v.n0 - cdouble(part(true, 0), part(false, 0))) <= 1e-5 * std::abs(v.n0));
+    CHECK(std::abs(v.n1 - cdouble(part(true, 1), part(false, 1))) <= 1e-5 * std::abs(v.n1));
   }
 }

@@ -68,14 +68,14 @@ double cosine_integral(double x) {
 cdouble dipole_loop_impedance_ohm(double half_length_m, double radius_m, double frequency_hz) {
   require(positive(half_length_m) && positive(radius_m), "lengths must be > 0");
   const double k = wavenumber(frequency_hz), length = 2.0 * half_length_m, x = k * length;
-  const double s1 = sine_integral(x), s2 = sine_integral(2.0 * x), c1 = cosine_integral(x), c2 = cosine_integral(2.0 * x);
+  const double s1 = sine_integral(x), s2 = sine_integral(2.0 * x), c1 = cosine_integral(x),
+               c2 = cosine_integral(2.0 * x);
   const double r = eta0_ohm / two_pi *
                    (euler + std::log(x) - c1 + 0.5 * std::sin(x) * (s2 - 2.0 * s1) +
                     0.5 * std::cos(x) * (euler + std::log(0.5 * x) + c2 - 2.0 * c1));
-  const double reactance =
-      eta0_ohm / (4.0 * pi) *
-      (2.0 * s1 + std::cos(x) * (2.0 * s1 - s2) -
-       std::sin(x) * (2.0 * c1 - c2 - cosine_integral(2.0 * k * radius_m * radius_m / length)));
+  const double reactance = eta0_ohm / (4.0 * pi) *
+                           (2.0 * s1 + std::cos(x) * (2.0 * s1 - s2) -
+                            std::sin(x) * (2.0 * c1 - c2 - cosine_integral(2.0 * k * radius_m * radius_m / length)));
   return {r, reactance};
 }
 
@@ -102,9 +102,7 @@ cdouble short_monopole_ohm(double height_m, double radius_m, double frequency_hz
   return {10.0 * kh * kh, -60.0 * (std::log(height_m / radius_m) - 1.0) / std::tan(kh)};
 }
 
-double quarter_wave_rule_m(double frequency_hz) {
-  return 0.95 * 0.25 * two_pi / wavenumber(frequency_hz);
-}
+double quarter_wave_rule_m(double frequency_hz) { return 0.95 * 0.25 * two_pi / wavenumber(frequency_hz); }
 
 double off_centre_coil_ohm(double height_m, double radius_m, double coil_height_m, double frequency_hz) {
   const double k = wavenumber(frequency_hz);
@@ -120,7 +118,8 @@ double off_centre_coil_ohm(double height_m, double radius_m, double coil_height_
 WireLine trailing_wire_line(const Ground& ground, double height_m, double radius_m, double frequency_hz) {
   const double k0 = wavenumber(frequency_hz), w = k0 * speed_of_light_m_s;
   const cdouble permittivity = complex_permittivity(ground, frequency_hz);
-  require(positive(radius_m) && height_m >= 2.0 * radius_m && std::isfinite(height_m), "height_m must be at least 2 radii");
+  require(positive(radius_m) && height_m >= 2.0 * radius_m && std::isfinite(height_m),
+          "height_m must be at least 2 radii");
   cdouble g = k0 * std::sqrt(1.0 - permittivity);
   if (g.real() < 0.0) g = -g;
   require(std::abs(g) > 0.0, "the ground must differ from air");

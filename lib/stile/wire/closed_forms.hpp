@@ -40,12 +40,13 @@ double quarter_wave_rule_m(double frequency_hz);
 ///
 /// @param coil_height_m  0..0.95 height_m; k height below pi/2
 /// @throws DomainError  outside these
-/// Accuracy: within 15 % of the solver for coils at 0.03..0.7 of the height (h/a = 500, h = 0.05..0.15 wavelength).
+/// Accuracy: within 16 % of the solver for coils at 0.03..0.7 of the height (h/a = 500, h = 0.05..0.1 wavelength), 22 % at
+/// 0.15 wavelength, where little reactance is left.
 double off_centre_coil_ohm(double height_m, double radius_m, double coil_height_m, double frequency_hz);
 
 /// A long wire parallel to lossy ground as a line.
 struct WireLine {
-  cdouble propagation_per_m;      ///< alpha + j beta
+  cdouble propagation_per_m;  ///< alpha + j beta
   cdouble characteristic_ohm;
 };
 

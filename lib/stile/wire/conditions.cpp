@@ -25,7 +25,7 @@ constexpr std::array<NamedCondition, 9> names{{{Condition::lifted, "wire lifted"
                                                {Condition::with_set, "with set, lead and person"}}};
 
 Wire trailing_wire(const WhipSet& w, double lying_height_m) {
-  Wire wire{"counterpoise", {{0.0, 0.0, w.base_height_m}}, w.wire_radius_m, w.wire_conductivity_s_m, 1.0,
+  Wire wire{"counterpoise",   {{0.0, 0.0, w.base_height_m}}, w.wire_radius_m, w.wire_conductivity_s_m, 1.0,
             w.wire_insulation};
   const double drop = w.base_height_m - lying_height_m;
   require(w.drop_distance_m > 0.0 && drop >= 0.0, "the wire must fall from the base, over a distance > 0");
@@ -41,21 +41,31 @@ Wire trailing_wire(const WhipSet& w, double lying_height_m) {
 }
 
 Wire lifted_wire(const WhipSet& w) {
-  return {"counterpoise", {{0.0, 0.0, w.base_height_m}, {w.wire_length_m, 0.0, w.base_height_m}}, w.wire_radius_m,
-          w.wire_conductivity_s_m, 1.0, w.wire_insulation};
+  return {"counterpoise",
+          {{0.0, 0.0, w.base_height_m}, {w.wire_length_m, 0.0, w.base_height_m}},
+          w.wire_radius_m,
+          w.wire_conductivity_s_m,
+          1.0,
+          w.wire_insulation};
 }
 
 void add_set(Antenna& antenna, const WhipSet& w) {
   const double foot = w.base_height_m - w.set.frame_length_m;
-  antenna.wires.push_back({"frame", {{0.0, 0.0, w.base_height_m}, {0.0, 0.0, foot}}, w.set.frame_radius_m, 3.5e7, 1.0, {}});
-  if (w.set.lead_length_m > 0.0)      // sideways, so that it stays clear of the person and the trailing wire
-    antenna.wires.push_back({"lead", {{0.0, 0.0, foot}, {0.0, w.set.lead_length_m, foot}}, w.set.lead_radius_m, 5.8e7, 1.0, {}});
+  antenna.wires.push_back(
+      {"frame", {{0.0, 0.0, w.base_height_m}, {0.0, 0.0, foot}}, w.set.frame_radius_m, 3.5e7, 1.0, {}});
+  if (w.set.lead_length_m > 0.0)  // sideways, so that it stays clear of the person and the trailing wire
+    antenna.wires.push_back(
+        {"lead", {{0.0, 0.0, foot}, {0.0, w.set.lead_length_m, foot}}, w.set.lead_radius_m, 5.8e7, 1.0, {}});
 }
 
 void add_person(Antenna& antenna, const WhipSet& w) {
   const double x = -w.person.distance_m;
-  antenna.wires.push_back({"person", {{x, 0.0, 5.0 * w.person.radius_m}, {x, 0.0, w.person.top_m}}, w.person.radius_m,
-                           w.person.conductivity_s_m, 1.0, {}});
+  antenna.wires.push_back({"person",
+                           {{x, 0.0, 5.0 * w.person.radius_m}, {x, 0.0, w.person.top_m}},
+                           w.person.radius_m,
+                           w.person.conductivity_s_m,
+                           1.0,
+                           {}});
 }
 
 }  // namespace
@@ -63,7 +73,8 @@ void add_person(Antenna& antenna, const WhipSet& w) {
 ConditionCase whip_condition(const WhipSet& w, Condition condition) {
   require(w.ground.kind == GroundKind::lossy, "conditions need a lossy ground");
   require(w.lean_rad >= 0.0 && w.lean_rad < 1.4, "lean_rad must be 0..1.4");
-  const auto* named = std::find_if(names.begin(), names.end(), [&](const NamedCondition& n) { return n.condition == condition; });
+  const auto* named =
+      std::find_if(names.begin(), names.end(), [&](const NamedCondition& n) { return n.condition == condition; });
   require(named != names.end(), "no such condition");
   ConditionCase c{condition, named->name, {}, w.ground};
   if (condition == Condition::trailing_dry) c.ground = ground_by_name("very dry");
@@ -71,10 +82,14 @@ ConditionCase whip_condition(const WhipSet& w, Condition condition) {
   if (condition == Condition::on_water) c.ground = ground_by_name("fresh water");
 
   const double lean = condition == Condition::leaning ? w.lean_rad : 0.0;
-  c.antenna.wires.push_back({"whip",
-                             {{0.0, 0.0, w.base_height_m},
-                              {-w.whip_length_m * std::sin(lean), 0.0, w.base_height_m + w.whip_length_m * std::cos(lean)}},
-                             w.whip_radius_m, w.whip_conductivity_s_m, 1.0, {}});
+  c.antenna.wires.push_back(
+      {"whip",
+       {{0.0, 0.0, w.base_height_m},
+        {-w.whip_length_m * std::sin(lean), 0.0, w.base_height_m + w.whip_length_m * std::cos(lean)}},
+       w.whip_radius_m,
+       w.whip_conductivity_s_m,
+       1.0,
+       {}});
   c.antenna.coils = w.coils;
   c.antenna.feed = {0, w.gap_m, w.base_capacitance_f};
 

@@ -11,18 +11,18 @@ namespace stile {
 
 /// The set itself: a frame rod down from the feed and a lead from its foot. It is part of the counterpoise.
 struct SetBody {
-  double frame_length_m = 0.6;     ///< > 0, below the base height
+  double frame_length_m = 0.6;  ///< > 0, below the base height
   double frame_radius_m = 0.005;
-  double lead_length_m = 1.0;      ///< level from the frame's foot, away from the trailing wire; 0: none
+  double lead_length_m = 1.0;  ///< level from the frame's foot, away from the trailing wire; 0: none
   double lead_radius_m = 0.001;
 };
 
 /// The person as a lossy cylinder, indicative to +-30 %: muscle-like tissue, standing free, not touching.
 /// Source: none measured was found for a carried HF set; radius 0.1 m and 0.6 S/m are this project's stated assumption.
 struct BodyCylinder {
-  double distance_m = 0.4;         ///< of its axis from the whip's, on the side away from the trailing wire
+  double distance_m = 0.4;  ///< of its axis from the whip's, on the side away from the trailing wire
   double radius_m = 0.1;
-  double top_m = 1.75;             ///< it starts 5 radii above the ground, as low as the solver allows
+  double top_m = 1.75;  ///< it starts 5 radii above the ground, as low as the solver allows
   double conductivity_s_m = 0.6;
 };
 
@@ -31,17 +31,18 @@ struct WhipSet {
   double whip_radius_m = 0.002;
   std::optional<double> whip_conductivity_s_m = 1.4e6;
   double base_height_m = 1.2;
-  double wire_length_m = 6.7;      ///< trailing counterpoise, its sloping part included
+  double wire_length_m = 6.7;  ///< trailing counterpoise, its sloping part included
   double wire_radius_m = 0.001;
   std::optional<double> wire_conductivity_s_m = 5.8e7;
   std::optional<Insulation> wire_insulation;
-  double lying_height_m = 0.02;    ///< of the trailing wire's axis above the soil; 0.5..2 cm for an insulated wire on soil
-  double drop_distance_m = 1.2;    ///< level distance from the base to where the wire meets the ground
-  double lean_rad = 0.5235987755982988;   ///< of the whip in the leaning condition, away from the wire; below 1.4
-  std::vector<WireCoil> coils;     ///< on the whip (wire 0)
+  double lying_height_m =
+      0.02;  ///< of the trailing wire's axis above the soil; 0.5..2 cm for an insulated wire on soil
+  double drop_distance_m = 1.2;          ///< level distance from the base to where the wire meets the ground
+  double lean_rad = 0.5235987755982988;  ///< of the whip in the leaning condition, away from the wire; below 1.4
+  std::vector<WireCoil> coils;           ///< on the whip (wire 0)
   double gap_m = 0.01;
   double base_capacitance_f = 0.0;
-  Ground ground;                   ///< where the whip usually is; lossy
+  Ground ground;  ///< where the whip usually is; lossy
   SetBody set;
   BodyCylinder person;
 };

@@ -35,15 +35,19 @@ Antenna with_counterpoises(const WhipSet& w, std::span<const double> lengths_m, 
   require(layout.spread_rad >= 0.0 && layout.spread_rad < two_pi, "spread_rad must be 0..2 pi");
   require(layout.spacing_m > 0.0, "spacing_m must be > 0");
   Antenna antenna;
-  antenna.wires.push_back({"whip", {{0.0, 0.0, w.base_height_m}, {0.0, 0.0, w.base_height_m + w.whip_length_m}},
-                           w.whip_radius_m, w.whip_conductivity_s_m, 1.0, {}});
+  antenna.wires.push_back({"whip",
+                           {{0.0, 0.0, w.base_height_m}, {0.0, 0.0, w.base_height_m + w.whip_length_m}},
+                           w.whip_radius_m,
+                           w.whip_conductivity_s_m,
+                           1.0,
+                           {}});
   antenna.coils = w.coils;
   antenna.feed = {0, w.gap_m, w.base_capacitance_f};
   const double drop = w.base_height_m - w.lying_height_m;
   require(w.drop_distance_m > 0.0 && drop >= 0.0, "the wires must fall from the base, over a distance > 0");
   const auto count = static_cast<double>(lengths_m.size());
   for (std::size_t i = 0; i < lengths_m.size(); ++i) {
-    const double place = static_cast<double>(i) - 0.5 * (count - 1.0);        // -..+ around the middle
+    const double place = static_cast<double>(i) - 0.5 * (count - 1.0);  // -..+ around the middle
     const double angle = lengths_m.size() > 1 ? place * layout.spread_rad / (count - 1.0) : 0.0;
     const double aside = layout.spread_rad == 0.0 ? place * layout.spacing_m : 0.0;
     const double c = std::cos(angle), s = std::sin(angle);
@@ -51,8 +55,12 @@ Antenna with_counterpoises(const WhipSet& w, std::span<const double> lengths_m, 
       return Vec3{along * c - across * s, along * s + across * c, z};
     };
     const double slope_m = std::hypot(w.drop_distance_m, drop, aside);
-    Wire wire{"counterpoise " + std::to_string(i + 1), {{0.0, 0.0, w.base_height_m}}, w.wire_radius_m,
-              w.wire_conductivity_s_m, 1.0, w.wire_insulation};
+    Wire wire{"counterpoise " + std::to_string(i + 1),
+              {{0.0, 0.0, w.base_height_m}},
+              w.wire_radius_m,
+              w.wire_conductivity_s_m,
+              1.0,
+              w.wire_insulation};
     const double part = std::min(lengths_m[i] / slope_m, 1.0);
     wire.points.push_back(at(part * w.drop_distance_m, part * aside, w.base_height_m - part * drop));
     if (lengths_m[i] > slope_m * (1.0 + 1e-6)) {
@@ -81,7 +89,7 @@ std::vector<CounterpoiseBand> counterpoise_shares(const CounterpoiseTask& task, 
     for (const AntennaSolution& s : sweep_antenna(whole, ground, task.frequencies_hz, task.options))
       bands.push_back({s.frequency_hz, ground, s.feed_ohm, tuned_efficiency(s, task.matching_q), {}});
     for (std::size_t w = 0; w < lengths_m.size(); ++w) {
-      Antenna without = whole;      // the others stay where they are
+      Antenna without = whole;  // the others stay where they are
       without.wires.erase(without.wires.begin() + 1 + static_cast<std::ptrdiff_t>(w));
       const std::vector<AntennaSolution> swept = sweep_antenna(without, ground, task.frequencies_hz, task.options);
       for (std::size_t f = 0; f < swept.size(); ++f) {
@@ -105,7 +113,7 @@ CounterpoiseChoice best_counterpoises(const CounterpoiseTask& task, int wires, s
     ++best.evaluations;
     return std::pair{worst_efficiency(task, lengths), lengths};
   };
-  for (int w = 0; w < wires; ++w) {                     // one more wire at a time
+  for (int w = 0; w < wires; ++w) {  // one more wire at a time
     const std::vector<double> before = best.lengths_m;
     best.worst_tuned_efficiency = -1.0;
     for (const double c : candidates_m) {
@@ -148,8 +156,8 @@ Root dragged_length_factor(const WhipSet& w, const Ground& ground, double height
   require(ground.kind == GroundKind::lossy, "a dragged wire needs a lossy ground");
   const auto whip_at = [&](double z) {
     Antenna a;
-    a.wires.push_back({"whip", {{0.0, 0.0, z}, {0.0, 0.0, z + w.whip_length_m}}, w.whip_radius_m,
-                       w.whip_conductivity_s_m, 1.0, {}});
+    a.wires.push_back(
+        {"whip", {{0.0, 0.0, z}, {0.0, 0.0, z + w.whip_length_m}}, w.whip_radius_m, w.whip_conductivity_s_m, 1.0, {}});
     a.coils = w.coils;
     return a;
   };
@@ -160,8 +168,12 @@ Root dragged_length_factor(const WhipSet& w, const Ground& ground, double height
   return find_root(
       [&](double share) {
         Antenna a = whip_at(height_m);
-        a.wires.push_back({"wire", {{0.0, 0.0, height_m}, {share * quarter_m, 0.0, height_m}}, w.wire_radius_m,
-                           w.wire_conductivity_s_m, 1.0, w.wire_insulation});
+        a.wires.push_back({"wire",
+                           {{0.0, 0.0, height_m}, {share * quarter_m, 0.0, height_m}},
+                           w.wire_radius_m,
+                           w.wire_conductivity_s_m,
+                           1.0,
+                           w.wire_insulation});
         a.feed = {0, w.gap_m, 0.0};
         return solve_antenna(a, ground, frequency_hz, options).antenna_ohm.imag() - wanted;
       },

@@ -12,8 +12,8 @@ namespace stile {
 
 /// How the wires leave the feed: each slopes down over the whip set's drop distance and lies from there on.
 struct CounterpoiseLayout {
-  double spread_rad = 0.0;   ///< angle between the outer wires, 0..2 pi (exclusive); 0: a bundle, side by side
-  double spacing_m = 0.02;   ///< between neighbours of a bundle, axis to axis
+  double spread_rad = 0.0;  ///< angle between the outer wires, 0..2 pi (exclusive); 0: a bundle, side by side
+  double spacing_m = 0.02;  ///< between neighbours of a bundle, axis to axis
 };
 
 /// The whip of a set over 1 to 5 wires of these lengths. @throws DomainError  their number, or as check_antenna
@@ -29,15 +29,15 @@ struct CounterpoiseBand {
   Ground ground;
   cdouble feed_ohm;
   double tuned_efficiency = 0.0;
-  std::vector<double> gain_db;   ///< what each wire adds: tuned efficiency with all over that without it
+  std::vector<double> gain_db;  ///< what each wire adds: tuned efficiency with all over that without it
 };
 
 struct CounterpoiseTask {
-  WhipSet whip;                        ///< its own wire and ground are not used
+  WhipSet whip;  ///< its own wire and ground are not used
   CounterpoiseLayout layout;
   std::vector<double> frequencies_hz;  ///< one or more a band
   std::vector<Ground> grounds;
-  double matching_q = 200.0;           ///< of the coil that tunes the feed
+  double matching_q = 200.0;  ///< of the coil that tunes the feed
   SolveOptions options;
 };
 
@@ -47,14 +47,14 @@ std::vector<CounterpoiseBand> counterpoise_shares(const CounterpoiseTask& task, 
 
 enum class SearchStatus {
   not_run,
-  settled,      ///< no single change of a length to a neighbouring or any other candidate helps
-  pass_limit,   ///< ended by the limit of passes, may still improve
+  settled,     ///< no single change of a length to a neighbouring or any other candidate helps
+  pass_limit,  ///< ended by the limit of passes, may still improve
 };
 
 struct CounterpoiseChoice {
   SearchStatus status = SearchStatus::not_run;
-  std::vector<double> lengths_m;       ///< falling
-  double worst_tuned_efficiency = 0.0; ///< over frequencies and grounds, with the options' method
+  std::vector<double> lengths_m;        ///< falling
+  double worst_tuned_efficiency = 0.0;  ///< over frequencies and grounds, with the options' method
   int evaluations = 0;
 };
 

@@ -37,11 +37,11 @@ std::vector<Dipole> dipoles_of(const AntennaSolution& s) {
 }
 
 struct Reflection {
-  cdouble vertical, horizontal;   // of the two polarisations, 0 without ground
+  cdouble vertical, horizontal;  // of the two polarisations, 0 without ground
 };
 
 class Radiator {
- public:
+public:
   explicit Radiator(const AntennaSolution& s)
       : dipoles_(dipoles_of(s)), kind_(s.ground.kind), k_(two_pi * s.frequency_hz / speed_of_light_m_s),
         permittivity_(kind_ == GroundKind::lossy ? complex_permittivity(s.ground, s.frequency_hz) : 1.0) {
@@ -56,7 +56,8 @@ class Radiator {
     return sum(s, phi, [&](double z) {
       const cdouble direct = std::exp(j * (k_ * c * z));
       const cdouble mirror = kind_ == GroundKind::free_space ? 0.0 : std::conj(direct);
-      return Rays{c * (direct - r.vertical * mirror), s * (direct + r.vertical * mirror), direct + r.horizontal * mirror};
+      return Rays{c * (direct - r.vertical * mirror), s * (direct + r.vertical * mirror),
+                  direct + r.horizontal * mirror};
     });
   }
 
@@ -77,9 +78,9 @@ class Radiator {
   int azimuth_points() const { return 8 + 2 * static_cast<int>(1.2 * size_); }
   double refractive_index() const { return std::sqrt(permittivity_.real()); }
 
- private:
+private:
   struct Rays {
-    cdouble along, up, across;    // factors of the horizontal, vertical (theta part) and azimuthal moments
+    cdouble along, up, across;  // factors of the horizontal, vertical (theta part) and azimuthal moments
   };
 
   Reflection reflection(double c, double s) const {
@@ -143,7 +144,8 @@ double far_power_w(const AntennaSolution& solution) {
     // Over ground the cosine is squared: the coefficients change fastest at grazing angles.
     const double cosine = sphere ? 2.0 * g.x - 1.0 : g.x * g.x;
     const double weight = g.weight * (sphere ? 2.0 : 2.0 * g.x);
-    sum += weight * around(radiator.azimuth_points(), [&](double phi) { return square(radiator.up(std::acos(cosine), phi)); });
+    sum += weight *
+           around(radiator.azimuth_points(), [&](double phi) { return square(radiator.up(std::acos(cosine), phi)); });
   }
   return sum / eta0_ohm;
 }

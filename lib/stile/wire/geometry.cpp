@@ -23,7 +23,7 @@ double piece_distance_m(Vec3 a0, Vec3 a1, Vec3 b0, Vec3 b1) {
   double t = std::clamp((uv * s + vw) / vv, 0.0, 1.0);
   s = std::clamp((uv * t - uw) / uu, 0.0, 1.0);
   double best = norm(w + s * u - t * v);
-  const auto end = [&](Vec3 p, Vec3 q, Vec3 d) {          // an end against the other piece: parallel ones meet there
+  const auto end = [&](Vec3 p, Vec3 q, Vec3 d) {  // an end against the other piece: parallel ones meet there
     const double f = std::clamp(dot(p - q, d) / dot(d, d), 0.0, 1.0);
     best = std::min(best, norm(p - q - f * d));
   };
@@ -44,7 +44,7 @@ struct Piece {
   std::size_t wire;
   std::size_t number;  // within the wire
   Vec3 start, end;
-  double radius_m;     // insulation included
+  double radius_m;  // insulation included
 };
 
 double outer_radius_m(const Wire& w) { return w.radius_m + (w.insulation ? w.insulation->thickness_m : 0.0); }
@@ -87,8 +87,8 @@ void check_wire(const std::vector<Wire>& wires, std::size_t index) {
     const double length = norm(w.points[p] - w.points[p - 1]);
     if (length <= joint_m) refuse(fmt::format("{}: points {} and {} are the same", who, p, p + 1));
     if (w.radius_m > 0.1 * length)
-      refuse(fmt::format("{}: radius {} m is above a tenth of the straight piece of {} m from point {}", who, w.radius_m,
-                         length, p));
+      refuse(fmt::format("{}: radius {} m is above a tenth of the straight piece of {} m from point {}", who,
+                         w.radius_m, length, p));
   }
 }
 
@@ -139,8 +139,8 @@ void check_crossings(const std::vector<Wire>& wires) {
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     for (std::size_t j = i + 1; j < pieces.size(); ++j) {
       const Piece &a = pieces[i], &b = pieces[j];
-      const bool hit = share_end(a, b) ? folded(a, b)
-                                       : piece_distance_m(a.start, a.end, b.start, b.end) < a.radius_m + b.radius_m;
+      const bool hit =
+          share_end(a, b) ? folded(a, b) : piece_distance_m(a.start, a.end, b.start, b.end) < a.radius_m + b.radius_m;
       if (hit)
         refuse(fmt::format("{} (piece {}) and {} (piece {}) cross or touch without joining: wires join only where "
                            "points of both coincide",
@@ -204,14 +204,16 @@ void check_feed(const Antenna& antenna, const Ground& ground) {
       refuse(fmt::format("the feed gap of {} m does not fit on {}", feed.gap_m, label(antenna.wires, p.wire)));
     if (p.wire != feed.wire || p.number != 0) continue;
     for (const WireCoil& c : antenna.coils) {
-      if (c.wire == p.wire && c.distance_m - 0.5 * c.length_m < share_m - joint_m) refuse("a coil reaches into the feed gap");
+      if (c.wire == p.wire && c.distance_m - 0.5 * c.length_m < share_m - joint_m)
+        refuse("a coil reaches into the feed gap");
     }
   }
   if (on_ground && others > 0) refuse("wires meet at a feed on perfect ground: lift them or join them above");
   if (!on_ground && others == 0)
-    refuse(fmt::format("{} starts at the feed, but nothing else does: a counterpoise must start there, or the feed must "
-                       "lie on perfect ground",
-                       label(antenna.wires, feed.wire)));
+    refuse(
+        fmt::format("{} starts at the feed, but nothing else does: a counterpoise must start there, or the feed must "
+                    "lie on perfect ground",
+                    label(antenna.wires, feed.wire)));
 }
 
 }  // namespace
@@ -260,8 +262,8 @@ std::vector<std::string> thin_wire_cautions(const Antenna& antenna, double frequ
       if (share_end(a, b)) continue;
       const double gap = piece_distance_m(a.start, a.end, b.start, b.end);
       if (gap < 4.0 * std::max(a.radius_m, b.radius_m))
-        cautions.push_back(fmt::format("{} and {} come within {:.4g} m, less than 4 radii", label(antenna.wires, a.wire),
-                                       label(antenna.wires, b.wire), gap));
+        cautions.push_back(fmt::format("{} and {} come within {:.4g} m, less than 4 radii",
+                                       label(antenna.wires, a.wire), label(antenna.wires, b.wire), gap));
     }
   }
   return cautions;

@@ -35,23 +35,23 @@ struct Wire {
 };
 
 /// A loading coil: inductance with series loss and a self-capacitance in parallel, spread evenly over `length_m` of the
-/// wire about its centre; length 0 puts it at a point.
+/// wire about its centre; length 0 puts it at a point, with the stray capacitance of a gap of about 10 radii.
 struct WireCoil {
-  std::size_t wire = 0;              ///< index into Antenna::wires
-  double distance_m = 0.0;           ///< from the wire's first point, along it, to the coil's centre
-  double length_m = 0.02;            ///< >= 0; must lie within one straight piece, outside the feed gap
-  double inductance_h = 0.0;         ///< >= 0
-  double q = 200.0;                  ///< > 0 at every frequency solved; infinity is lossless
-  double self_capacitance_f = 0.0;   ///< >= 0
+  std::size_t wire = 0;             ///< index into Antenna::wires
+  double distance_m = 0.0;          ///< from the wire's first point, along it, to the coil's centre
+  double length_m = 0.02;           ///< >= 0; must lie within one straight piece, outside the feed gap
+  double inductance_h = 0.0;        ///< >= 0
+  double q = 200.0;                 ///< > 0 at every frequency solved; infinity is lossless
+  double self_capacitance_f = 0.0;  ///< >= 0
 };
 
 /// The feed stands at the first point of one wire: that wire against all others that meet there, or against perfect
 /// ground when the point lies on it.
 struct Feed {
   std::size_t wire = 0;
-  double gap_m = 0.01;               ///< > 0; half of it on the wire, half on each of the others; over perfect ground
-                                     ///< all of it on the wire. The voltage is spread evenly over it.
-  double base_capacitance_f = 0.0;   ///< >= 0; of the base insulator, across the terminals
+  double gap_m = 0.01;              ///< > 0; half of it on the wire, half on each of the others; over perfect ground
+                                    ///< all of it on the wire. The voltage is spread evenly over it.
+  double base_capacitance_f = 0.0;  ///< >= 0; of the base insulator, across the terminals
 };
 
 struct Antenna {

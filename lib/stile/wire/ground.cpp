@@ -20,9 +20,9 @@ Ground lossy_ground(double relative_permittivity, double conductivity_s_m) {
 
 const std::vector<NamedGround>& ground_classes() {
   static const std::vector<NamedGround> classes{
-      {"sea", lossy_ground(70.0, 5.0)},          {"wet", lossy_ground(30.0, 1e-2)},
-      {"average", lossy_ground(13.0, 5e-3)},     {"medium dry", lossy_ground(15.0, 1e-3)},
-      {"very dry", lossy_ground(3.0, 1e-4)},     {"fresh water", lossy_ground(80.0, 3e-3)},
+      {"sea", lossy_ground(70.0, 5.0)},      {"wet", lossy_ground(30.0, 1e-2)},
+      {"average", lossy_ground(13.0, 5e-3)}, {"medium dry", lossy_ground(15.0, 1e-3)},
+      {"very dry", lossy_ground(3.0, 1e-4)}, {"fresh water", lossy_ground(80.0, 3e-3)},
   };
   return classes;
 }

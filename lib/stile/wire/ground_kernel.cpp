@@ -26,9 +26,9 @@ SpectralPoint spectral_point(const HalfSpace& g, double l, cdouble u0, cdouble m
   const cdouble e = g.permittivity;
   const cdouble u1 = vertical_wavenumber(l, e * g.k0_rad_m * g.k0_rad_m);
   const cdouble sum = u0 + u1, mixed = e * u0 + u1;
-  const cdouble difference = (e - 1.0) * g.k0_rad_m * g.k0_rad_m / sum;          // u0 - u1
+  const cdouble difference = (e - 1.0) * g.k0_rad_m * g.k0_rad_m / sum;  // u0 - u1
   const cdouble xx = difference / sum;
-  const cdouble tm = 2.0 * e * difference / ((e + 1.0) * mixed);                  // (e u0 - u1)/(e u0 + u1) - contrast
+  const cdouble tm = 2.0 * e * difference / ((e + 1.0) * mixed);  // (e u0 - u1)/(e u0 + u1) - contrast
   const cdouble rest = (e - 1.0) * difference * ((e + 2.0) * u0 + u1) / ((e + 1.0) * sum * mixed);  // u0^2 q - contrast
   const cdouble q = 2.0 * (e - 1.0) / (sum * mixed);
   SpectralPoint s;
@@ -52,7 +52,10 @@ std::vector<SpectralPoint> spectral_points(const HalfSpace& g, double rho_low_m,
   const std::vector<GaussPoint> rule = gauss_rule(order);
   std::vector<SpectralPoint> points;
   const double k0 = g.k0_rad_m;
-  const double pole_scale = std::min(0.3, 0.3 / std::sqrt(std::abs(g.permittivity)));   // of u0/k0, near l = k0
+  // Of u0/k0 near l = k0: the pole of a good conductor, and the total reflection at grazing angles of a poor contrast.
+  const double pole_scale = std::max(
+      0.3 * std::min({1.0, 1.0 / std::sqrt(std::abs(g.permittivity)), std::sqrt(std::abs(g.permittivity - 1.0))}),
+      1e-6);
   const double widest = two_pi / std::max(rho_high_m, 1e-12);
 
   // l = k0 sin t below k0, where u0 = j k0 cos t.

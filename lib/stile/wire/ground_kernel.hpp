@@ -16,7 +16,7 @@ namespace stile::detail {
 
 struct HalfSpace {
   double k0_rad_m;
-  cdouble permittivity;                 ///< eps_r - j sigma/(w eps0)
+  cdouble permittivity;  ///< eps_r - j sigma/(w eps0)
   cdouble contrast() const { return (permittivity - 1.0) / (permittivity + 1.0); }
   cdouble k1_rad_m() const { return k0_rad_m * std::sqrt(permittivity); }
 };
@@ -30,9 +30,9 @@ struct GroundKernel {
 struct SpectralPoint {
   double l;
   cdouble u0;
-  cdouble xx, zz, phi;      ///< times exp(-u0 Z) J0(l rho)
-  cdouble p_air;            ///< times exp(-u0 Z) J1(l rho)
-  cdouble p_static;         ///< times exp(-l Z) J1(l rho)
+  cdouble xx, zz, phi;  ///< times exp(-u0 Z) J0(l rho)
+  cdouble p_air;        ///< times exp(-u0 Z) J1(l rho)
+  cdouble p_static;     ///< times exp(-l Z) J1(l rho)
 };
 
 /// Nodes that serve every rho in [rho_low_m, rho_high_m] and Z >= z_low_m > 0.
@@ -44,7 +44,7 @@ std::vector<SpectralPoint> spectral_points(const HalfSpace& ground, double rho_l
 GroundKernel image_kernel(const HalfSpace& ground, double rho_m, double z_m);
 
 /// The whole kernel at one place, slow. @param rho_m >= 0 @param z_m > 0
-/// Accuracy: 1e-8 of the largest of its members, against adaptive quadrature.
+/// Accuracy: 1e-8 of the largest of its members, against another quadrature in other variables.
 GroundKernel half_space_kernel(const HalfSpace& ground, double rho_m, double z_m);
 
 }  // namespace stile::detail

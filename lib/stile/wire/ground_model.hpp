@@ -11,16 +11,16 @@ namespace stile::detail {
 /// Range of distances over which a model is asked.
 struct GroundReach {
   double rho_high_m;
-  double z_low_m;    ///< of z + z', > 0
+  double z_low_m;  ///< of z + z', > 0
   double z_high_m;
 };
 
 struct GroundModel {
-  bool present = false;               ///< false: free space
-  cdouble image_xx, image_zz, image_phi;   ///< factors of exp(-jkR)/R at the mirror point
-  cdouble contrast;                   ///< factor of -rho/(R (R + Z)) in p; 0: no coupling of that kind
+  bool present = false;                   ///< false: free space
+  cdouble image_xx, image_zz, image_phi;  ///< factors of exp(-jkR)/R at the mirror point
+  cdouble contrast;                       ///< factor of -rho/(R (R + Z)) in p; 0: no coupling of that kind
   std::optional<GroundTable> table;
-  std::optional<cdouble> depth_m;     ///< of the complex image of horizontal currents
+  std::optional<cdouble> depth_m;  ///< of the complex image of horizontal currents
   double k0_rad_m = 0.0;
 
   bool has_rest() const { return table.has_value() || depth_m.has_value(); }

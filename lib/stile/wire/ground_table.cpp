@@ -11,8 +11,8 @@ namespace stile::detail {
 
 namespace {
 
-constexpr double log_step = 0.25;     // of asinh(rho/z_low) and ln(Z)
-constexpr double phase_step = 0.3;    // of k rho and k Z
+constexpr double log_step = 0.23;    // of asinh(rho/z_low) and ln(Z)
+constexpr double phase_step = 0.28;  // of k rho and k Z
 constexpr std::size_t stencil = 6;
 
 double bessel(int order, double x) {
@@ -52,7 +52,8 @@ double GroundTable::z_place(double z_m) const { return std::log(z_m) / log_step 
 
 GroundTable::GroundTable(const HalfSpace& ground, double rho_high_m, double z_low_m, double z_high_m)
     : rho_high_m_(std::max(rho_high_m, 0.5 * z_low_m)), z_low_m_(z_low_m), z_high_m_(std::max(z_high_m, 1.3 * z_low_m)),
-      k0_rad_m_(ground.k0_rad_m), k1_rad_m_(std::abs(ground.k1_rad_m())), decay_per_m_(-0.5 * ground.k1_rad_m().imag()) {
+      k0_rad_m_(ground.k0_rad_m), k1_rad_m_(std::abs(ground.k1_rad_m())),
+      decay_per_m_(-0.5 * ground.k1_rad_m().imag()) {
   const double rho_span = rho_place(rho_high_m_), z_span = z_place(z_high_m_) - z_place(z_low_m_);
   z_first_ = z_place(z_low_m_);
   rho_count_ = std::max(stencil, static_cast<std::size_t>(std::ceil(rho_span)) + 1);
@@ -71,7 +72,8 @@ GroundTable::GroundTable(const HalfSpace& ground, double rho_high_m, double z_lo
   for (std::size_t i = 1; i < rho_count_; ++i)
     rho[i] = inverse([&](double x) { return rho_place(x); }, rho_step_ * static_cast<double>(i), 0.0, rho_high_m_);
   for (std::size_t i = 0; i < z_count_; ++i)
-    z[i] = inverse([&](double x) { return z_place(x); }, z_first_ + z_step_ * static_cast<double>(i), z_low_m_, z_high_m_);
+    z[i] =
+        inverse([&](double x) { return z_place(x); }, z_first_ + z_step_ * static_cast<double>(i), z_low_m_, z_high_m_);
 
   values_.resize(8 * rho_count_ * z_count_);
   for (std::size_t from = 0; from < rho_count_;) {

@@ -10,7 +10,7 @@
 namespace stile::detail {
 
 class GroundTable {
- public:
+public:
   /// @param rho_high_m  largest horizontal distance, >= 0
   /// @param z_low_m, z_high_m  limits of z + z', 0 < z_low_m <= z_high_m
   GroundTable(const HalfSpace& ground, double rho_high_m, double z_low_m, double z_high_m);
@@ -21,7 +21,7 @@ class GroundTable {
 
   std::size_t size() const { return values_.size() / 8; }
 
- private:
+private:
   double rho_place(double rho_m) const;
   double z_place(double z_m) const;
 
@@ -29,7 +29,7 @@ class GroundTable {
   double k0_rad_m_, k1_rad_m_, decay_per_m_;
   double rho_step_ = 1.0, z_step_ = 1.0, z_first_ = 0.0;
   std::size_t rho_count_ = 0, z_count_ = 0;
-  std::vector<double> values_;     // eight for each place: real and imaginary parts; then z, then rho
+  std::vector<double> values_;  // eight for each place: real and imaginary parts; then z, then rho
 };
 
 }  // namespace stile::detail

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include <stile/base/constants.hpp>
 #include <stile/wire/gauss.hpp>
@@ -18,7 +19,7 @@ const std::vector<GaussPoint>& plain(int n) {
 }
 const std::vector<GaussPoint>& inner_rule() { return plain(2); }
 const std::vector<GaussPoint>& close_rule() {
-  static const std::vector<GaussPoint> rule = clustered_rule(18);
+  static const std::vector<GaussPoint> rule = clustered_rule(24);
   return rule;
 }
 
@@ -30,7 +31,7 @@ struct Real2 {
 Real2 static_part(double s0, double d2, double length) {
   const double far = length - s0;
   const double r0 = std::sqrt(s0 * s0 + d2), r1 = std::sqrt(far * far + d2);
-  double log_part;                    // asinh(far/d) + asinh(s0/d) without cancellation
+  double log_part;  // asinh(far/d) + asinh(s0/d) without cancellation
   if (far < 0.0)
     log_part = std::log((s0 + r0) / (r1 - far));
   else if (s0 < 0.0)
@@ -54,7 +55,7 @@ enum class Relation { one_line, joined, apart };
 
 struct Pair {
   Relation relation;
-  double distance_m;   // least distance of the axes
+  double distance_m;  // least distance of the axes
 };
 
 Pair relate(const LineCell& p, const LineCell& q) {
@@ -94,7 +95,7 @@ struct Inner {
 };
 
 class InnerIntegral {
- public:
+public:
   InnerIntegral(const LineCell& source, double k, double b2) : q_(source), k_(k), b2_(b2) {}
   void around(const TubeRule& tube) { tube_ = &tube; }
 
@@ -122,7 +123,7 @@ class InnerIntegral {
     return {n0, n1};
   }
 
- private:
+private:
   const LineCell& q_;
   double k_;
   double b2_;
@@ -139,7 +140,12 @@ LineCell mirrored(const LineCell& cell) {
 }
 
 PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_m) {
-  const bool swap = test.length_m > source.length_m;      // the outer integral runs over the shorter cell
+  // The outer integral runs over the shorter cell; among equals the choice must not depend on who is test and who is
+  // source, nor on which of them is the mirrored one.
+  const auto rank = [](const LineCell& c) {
+    return std::tuple(c.length_m, c.start.x_m, c.start.y_m, std::abs(c.start.z_m));
+  };
+  const bool swap = rank(test) > rank(source);
   const LineCell& p = swap ? source : test;
   const LineCell& q = swap ? test : source;
   const Pair pair = relate(p, q);
@@ -168,9 +174,7 @@ PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_
     if (count == 3 && cuts[1] > cuts[2]) std::swap(cuts[1], cuts[2]);
   }
   cuts[count] = 1.0;
-  const std::vector<GaussPoint>& rule = close                                   ? close_rule()
-                                        : pair.distance_m > 4.0 * q.length_m ? plain(1)
-                                                                                : plain(2);
+  const std::vector<GaussPoint>& rule = close ? close_rule() : pair.distance_m > 4.0 * q.length_m ? plain(1) : plain(2);
   PairBlock block;
   for (std::size_t c = 0; c < count; ++c) {
     const double from = cuts[c], width = cuts[c + 1] - cuts[c];

@@ -28,11 +28,11 @@ struct PairBlock {
   cdouble sum() const { return n[0][0] + n[0][1] + n[1][0] + n[1][1]; }  ///< with both functions 1
 };
 
-/// Accuracy: 1e-6 of the block's size; its imaginary part to 1e-9.
+/// Accuracy: 1e-5; the imaginary part, which carries the radiation, to 1e-8.
 PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_m);
 
 struct PointPotential {
-  cdouble n0;   ///< integral of N_0 exp(-j k R)/R over the cell
+  cdouble n0;  ///< integral of N_0 exp(-j k R)/R over the cell
   cdouble n1;
 };
 

@@ -45,7 +45,8 @@ void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const Lin
   double distance = norm(between) - 0.5 * (p.length_m + q.length_m);
   if (distance < 4.0 * longest) distance = piece_distance_m(p.start, p1, image.start, q1);
   const double size_at_ground =
-      longest * ground.k0_rad_m * (ground.contrast == 0.0 ? 1.0 : std::sqrt(std::abs((1.0 + ground.contrast) / (1.0 - ground.contrast))));
+      longest * ground.k0_rad_m *
+      (ground.contrast == 0.0 ? 1.0 : std::sqrt(std::abs((1.0 + ground.contrast) / (1.0 - ground.contrast))));
   const std::vector<GaussPoint>& rule = rest_rule(distance, longest, size_at_ground, tilted);
   for (const GaussPoint& a : rule) {
     const Vec3 r = p.start + (a.x * p.length_m) * p.direction;
@@ -141,7 +142,7 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
   const cdouble of_vector = j * (w * mu0_h_m / (4.0 * pi));
   const cdouble of_scalar = 1.0 / (j * (w * eps0_f_m * 4.0 * pi));
 
-  struct Use {            // of a cell's end by a function
+  struct Use {  // of a cell's end by a function
     std::size_t function;
     std::size_t end;
     double sign;
@@ -152,8 +153,7 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
   const auto z = [&](std::size_t row, std::size_t column) -> cdouble& { return matrix[row * n + column]; };
   for (std::size_t f = 0; f < n; ++f) {
     const CurrentFunction& function = mesh.functions[f];
-    for (const HalfFunction& h : function.halves)
-      uses[h.cell].push_back({f, static_cast<std::size_t>(h.end), h.sign});
+    for (const HalfFunction& h : function.halves) uses[h.cell].push_back({f, static_cast<std::size_t>(h.end), h.sign});
     if (function.point_coil >= 0)
       z(f, f) += coil_impedance(antenna.coils[static_cast<std::size_t>(function.point_coil)], frequency_hz);
   }
@@ -168,7 +168,8 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
       for (const Use& a : uses[p]) {
         for (const Use& b : uses[q]) {
           // On one cell the two halves of the block are made equal: they differ by the quadrature's error.
-          const cdouble vector = p == q ? 0.5 * (c.vector[a.end][b.end] + c.vector[b.end][a.end]) : c.vector[a.end][b.end];
+          const cdouble vector =
+              p == q ? 0.5 * (c.vector[a.end][b.end] + c.vector[b.end][a.end]) : c.vector[a.end][b.end];
           const cdouble value =
               a.sign * b.sign * (of_vector * vector + of_scalar * slope(p, a.end) * slope(q, b.end) * c.scalar);
           z(a.function, b.function) += value;
@@ -185,8 +186,9 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
              (j * (w * two_pi * eps0_f_m));
     for (const Use& a : uses[p]) {
       for (const Use& b : uses[p])
-        z(a.function, b.function) += a.sign * b.sign * (series * (a.end == b.end ? 1.0 / 3.0 : 1.0 / 6.0) +
-                                                        coat * slope(p, a.end) * slope(p, b.end) * length);
+        z(a.function, b.function) +=
+            a.sign * b.sign *
+            (series * (a.end == b.end ? 1.0 / 3.0 : 1.0 / 6.0) + coat * slope(p, a.end) * slope(p, b.end) * length);
     }
   }
 
@@ -200,7 +202,7 @@ std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matri
     for (const HalfFunction& h : mesh.functions[static_cast<std::size_t>(f)].halves)
       v(f) += 0.5 * h.sign * mesh.cells[h.cell].feed_v_m * mesh.cells[h.cell].length_m;
   }
-  Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), n, n);          // symmetric: rows are columns
+  Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), n, n);  // symmetric: rows are columns
   const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
   const Eigen::VectorXcd x = factors.solve(v);
   require(x.allFinite(), "the antenna's equations have no finite solution");

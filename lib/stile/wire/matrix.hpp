@@ -22,7 +22,7 @@ CellCoupling couple(const LineCell& test, const LineCell& source, const GroundMo
 /// What heats a cell, ohm/m and ohm.
 struct CellLoss {
   cdouble metal_ohm_m;
-  cdouble coil_ohm;        ///< of this cell's part of a spread coil
+  cdouble coil_ohm;  ///< of this cell's part of a spread coil
 };
 
 /// Impedance of a coil with its loss and self-capacitance, ohm.

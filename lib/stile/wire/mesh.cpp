@@ -15,11 +15,11 @@ namespace {
 
 constexpr double cells_per_wavelength = 60.0;
 constexpr double cells_per_wire = 12.0;
-constexpr double growth = 0.4;   // of the size with distance from a small cell
+constexpr double growth = 0.4;  // of the size with distance from a small cell
 
 struct Break {
   double distance_m;
-  double size_m;    // of cells beside it
+  double size_m;  // of cells beside it
 };
 
 /// Distances where cells between two breaks meet, the second break included, the first left out.
@@ -63,7 +63,7 @@ std::size_t meeting(const std::vector<Wire>& wires, Vec3 at) {
 }
 
 class Mesher {
- public:
+public:
   Mesher(const Antenna& antenna, const Ground& ground, double frequency_hz, double fineness)
       : antenna_(antenna), perfect_(ground.kind == GroundKind::perfect), fineness_(fineness),
         wavelength_m_(speed_of_light_m_s / frequency_hz), feed_at_(antenna.wires[antenna.feed.wire].points.front()) {
@@ -76,7 +76,7 @@ class Mesher {
     return std::move(mesh_);
   }
 
- private:
+private:
   bool on_ground(Vec3 p) const { return perfect_ && p.z_m <= joint_m; }
 
   int coil_cells() const { return std::max(1, static_cast<int>(std::lround(2.0 * fineness_))); }
@@ -110,7 +110,7 @@ class Mesher {
     const Vec3 first = w.points[point - 1], last = w.points[point];
     const Vec3 direction = (1.0 / (to - from)) * (last - first);
     std::vector<Break> breaks{{from, size_at(first, largest, w.radius_m)}, {to, size_at(last, largest, w.radius_m)}};
-    double gap_start = 0.0, gap_end = 0.0;     // distances of gap cells at either end, none: 0
+    double gap_start = 0.0, gap_end = 0.0;  // distances of gap cells at either end, none: 0
     if (same_place(first, feed_at_)) {
       gap_start = from + gap_m_;
       breaks.push_back({gap_start, gap_m_});
@@ -129,7 +129,8 @@ class Mesher {
       if (coil.wire != index || coil.distance_m < from - joint_m || coil.distance_m > to + joint_m) continue;
       const double low = std::max(coil.distance_m - 0.5 * coil.length_m, from);
       const double high = std::min(coil.distance_m + 0.5 * coil.length_m, to);
-      const double size = std::max(coil.length_m / coil_cells(), 2.0 * w.radius_m);
+      const double size =
+          coil.length_m > 0.0 ? std::max(coil.length_m / coil_cells(), 2.0 * w.radius_m) : 10.0 * w.radius_m;
       breaks.push_back({low, size});
       if (coil.length_m > 0.0) {
         breaks.push_back({high, size});
@@ -146,8 +147,8 @@ class Mesher {
     }
     double start = from;
     const auto add = [&](double end, double feed_v_m, int coil) {
-      mesh_.cells.push_back({index, first + (start - from) * direction, direction, end - start, w.radius_m, start,
-                             feed_v_m, coil});
+      mesh_.cells.push_back(
+          {index, first + (start - from) * direction, direction, end - start, w.radius_m, start, feed_v_m, coil});
       start = end;
     };
     const double gap_field = feed_field(index, point);
@@ -176,7 +177,7 @@ class Mesher {
   void add_functions() {
     struct Node {
       Vec3 at;
-      std::vector<HalfFunction> out;   // current away from the node
+      std::vector<HalfFunction> out;  // current away from the node
     };
     std::vector<Node> nodes;
     const auto attach = [&](Vec3 at, HalfFunction half) {

@@ -11,19 +11,19 @@ namespace stile::detail {
 struct Cell {
   std::size_t wire;
   Vec3 start;
-  Vec3 direction;      ///< of length 1
+  Vec3 direction;  ///< of length 1
   double length_m;
   double radius_m;
-  double distance_m;   ///< of the start from the wire's first point
-  double feed_v_m;     ///< field of a feed voltage of 1 V along the cell's direction
-  int coil;            ///< index of the coil spread over this cell, -1: none
+  double distance_m;  ///< of the start from the wire's first point
+  double feed_v_m;    ///< field of a feed voltage of 1 V along the cell's direction
+  int coil;           ///< index of the coil spread over this cell, -1: none
 };
 
 /// Linear function on one cell: 1 at its start (end = 0) or end (end = 1), 0 at the other.
 struct HalfFunction {
   std::size_t cell;
   int end;
-  double sign;         ///< +1: positive coefficient means current along the cell's direction
+  double sign;  ///< +1: positive coefficient means current along the cell's direction
 };
 
 /// Current that flows through a node from one cell into another, or from perfect ground into a cell.

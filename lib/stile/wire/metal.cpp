@@ -31,7 +31,7 @@ cdouble bessel_i0_over_i1(cdouble z) {
     return 1.0 + y * (0.5 + y * (0.375 + y * (0.375 + y * (63.0 / 128.0 + y * (27.0 / 32.0)))));
   }
   const int terms = 30 + static_cast<int>(2.0 * size);
-  cdouble ratio = 2.0 * terms / z;                       // I_(n-1)/I_n = 2n/z + 1/(I_n/I_(n+1))
+  cdouble ratio = 2.0 * terms / z;  // I_(n-1)/I_n = 2n/z + 1/(I_n/I_(n+1))
   for (int n = terms - 1; n >= 1; --n) ratio = 2.0 * n / z + 1.0 / ratio;
   return ratio;
 }

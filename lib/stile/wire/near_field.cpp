@@ -18,12 +18,12 @@ using namespace detail;
 namespace {
 
 constexpr cdouble j{0.0, 1.0};
-constexpr double step_share = 0.05;     // of the distance to the nearest wire or image
+constexpr double step_share = 0.05;  // of the distance to the nearest wire or image
 constexpr double farthest_m = 300.0;
 
 struct Potentials {
-  std::array<cdouble, 3> vector;   // without mu0/4pi, A
-  cdouble scalar;                  // without 1/(4 pi eps0 j w), A/m
+  std::array<cdouble, 3> vector;  // without mu0/4pi, A
+  cdouble scalar;                 // without 1/(4 pi eps0 j w), A/m
 };
 
 LineCell line_cell(const CellCurrent& c) {
@@ -33,8 +33,8 @@ LineCell line_cell(const CellCurrent& c) {
 void add_rest(Potentials& sum, const CellCurrent& c, const LineCell& line, Vec3 at, const GroundModel& ground) {
   static const std::vector<GaussPoint> far = gauss_rule(3), near = gauss_rule(8);
   const LineCell image = mirrored(line);
-  const double distance = piece_distance_m(at, at + 1e-9 * image.direction, image.start,
-                                           image.start + image.length_m * image.direction);
+  const double distance =
+      piece_distance_m(at, at + 1e-9 * image.direction, image.start, image.start + image.length_m * image.direction);
   const cdouble charge = (c.start_a - c.end_a) / c.length_m;
   for (const GaussPoint& g : distance > 3.0 * c.length_m ? far : near) {
     const Vec3 s = c.start + (g.x * c.length_m) * line.direction;

@@ -10,7 +10,7 @@
 namespace stile {
 
 struct SolveOptions {
-  double fineness = 1.0;         ///< 0.25..16: cells are this many times shorter than by default; the feed gap stays
+  double fineness = 1.0;  ///< 0.25..16: cells are this many times shorter than by default; the feed gap stays
   GroundMethod method = GroundMethod::rigorous;
   std::size_t max_unknowns = 2000;  ///< a matrix of n unknowns takes 16 n^2 byte
 };
@@ -23,14 +23,15 @@ struct CellCurrent {
   double distance_m = 0.0;  ///< of the start from the wire's first point, along the wire
   double length_m = 0.0;
   double radius_m = 0.0;
-  cdouble start_a;          ///< for 1 A into the antenna at the feed
+  cdouble start_a;  ///< for 1 A into the antenna at the feed
   cdouble end_a;
 };
 
 /// Where the input power goes; the shares add up to 1.
 struct AntennaShares {
-  double radiated = 0.0;  ///< reaches the far field: the whole sphere, over ground the upper half. This is the efficiency.
-  double ground = 0.0;    ///< lossy ground only: the rest, ground wave included; over lossless dielectric what goes down
+  double radiated =
+      0.0;  ///< reaches the far field: the whole sphere, over ground the upper half. This is the efficiency.
+  double ground = 0.0;  ///< lossy ground only: the rest, ground wave included; over lossless dielectric what goes down
   double metal = 0.0;
   double coil = 0.0;
 };
@@ -39,15 +40,15 @@ struct AntennaSolution {
   double frequency_hz = 0.0;
   Ground ground;
   GroundMethod method = GroundMethod::rigorous;
-  cdouble feed_ohm;      ///< at the terminals, base capacitance included
-  cdouble antenna_ohm;   ///< without the base capacitance
+  cdouble feed_ohm;     ///< at the terminals, base capacitance included
+  cdouble antenna_ohm;  ///< without the base capacitance
   AntennaShares share;
   double power_balance = 0.0;  ///< in free space and over perfect ground (radiated + metal + coil)/input before the
                                ///< shares are scaled to 1: how far it is from 1 is a measure of error. Over lossy
                                ///< ground 1 by definition of the ground's share.
   std::size_t unknowns = 0;
   std::vector<CellCurrent> cells;
-  std::vector<std::string> cautions;  ///< see thin_wire_cautions
+  std::vector<std::string> cautions;  ///< see thin_wire_cautions; and cells shorter than two radii
 };
 
 /// Solves for the currents.
@@ -56,9 +57,12 @@ struct AntennaSolution {
 /// @param frequency_hz  1e5..3e8
 /// @throws DomainError  from check_antenna; frequency or options out of range; more unknowns than max_unknowns (the
 ///                      message gives both and the memory)
-/// Accuracy: against reference values of an independent solver R within 4 %, X within 1.5 % of |Z| or 2.5 ohm at the
-/// default fineness, both within 1 % of |Z| at fineness 3. Model: straight thin wires, flat uniform ground; measured
-/// ground loss differs by a factor of 2 and more from such a model.
+/// Accuracy: within 1.2 % of |Z| of an independent solver's converged values at the default fineness, 0.6 % at fineness 3;
+/// near a half-wave counterpoise's resonance 1.5 % of |Z|; shares within 1 %. Halving the cells moves |Z| by less than 3 %
+/// for any whip and wire of the tests, 1 % for usual ones. Energy is kept to 1e-5 without ground loss, to 1e-4 over a
+/// lossless dielectric.
+/// Model: straight thin wires, flat uniform ground. Measured ground-loss resistance differs from such a model by a factor of
+/// 2 and more, and insulation that touches the soil is not in it.
 /// Method: Galerkin, linear functions, mixed potentials; Harrington, Field Computation by Moment Methods, 1968;
 /// half-space kernels in the form of Michalski and Zheng, IEEE Trans. AP-38(3), 1990 (formulation C; from memory,
 /// rederived).

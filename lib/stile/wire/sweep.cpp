@@ -13,7 +13,7 @@ std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground&
                                            unsigned threads, const SweepProgress& progress) {
   const std::size_t total = frequencies_hz.size();
   std::vector<AntennaSolution> solutions(total);
-  std::vector<std::exception_ptr> failures(total + 1);       // the last one is of the progress function
+  std::vector<std::exception_ptr> failures(total + 1);  // the last one is of the progress function
   std::atomic<std::size_t> next{0};
   std::atomic<bool> stop{false};
   std::size_t done = 0;
@@ -41,7 +41,7 @@ std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground&
   std::vector<std::jthread> team;
   for (std::size_t t = 1; t < std::min<std::size_t>(threads, total); ++t) team.emplace_back(work);
   work();
-  team.clear();                                               // joins
+  team.clear();  // joins
   for (const std::exception_ptr& f : failures) {
     if (f) std::rethrow_exception(f);
   }

@@ -1,0 +1,68 @@
+// The solver with its tables, on one core; a sweep of three conditions over six bands on all of them.
+
+#include <benchmark/benchmark.h>
+
+#include <stile/wire/conditions.hpp>
+#include <stile/wire/sweep.hpp>
+
+using namespace stile;
+
+namespace {
+
+// 31 unknowns at 7 MHz.
+Antenna whip_with_wire() {
+  Antenna a;
+  a.wires.push_back({"whip", {{0, 0, 1.2}, {0, 0, 3.6}}, 0.002, {}, 1.0, {}});
+  a.wires.push_back({"wire", {{0, 0, 1.2}, {1.2, 0, 0.05}, {6.2, 0, 0.05}}, 0.001, {}, 1.0, {}});
+  a.feed.gap_m = 0.02;
+  return a;
+}
+constexpr SolveOptions coarse{0.72, GroundMethod::rigorous, 2000};
+
+void solve(benchmark::State& state, const Ground& ground, const SolveOptions& options) {
+  const Antenna a = whip_with_wire();
+  std::size_t unknowns = 0;
+  for (auto _ : state) {
+    const AntennaSolution s = solve_antenna(a, ground, 7e6, options);
+    unknowns = s.unknowns;
+    benchmark::DoNotOptimize(s.feed_ohm);
+  }
+  state.counters["unknowns"] = static_cast<double>(unknowns);
+}
+
+void free_space_31(benchmark::State& state) { solve(state, free_space(), coarse); }
+void perfect_31(benchmark::State& state) { solve(state, perfect_ground(), coarse); }
+void medium_dry_31(benchmark::State& state) { solve(state, ground_by_name("medium dry"), coarse); }
+void wet_31(benchmark::State& state) { solve(state, ground_by_name("wet"), coarse); }
+void sea_31(benchmark::State& state) { solve(state, ground_by_name("sea"), coarse); }
+void wet_default_cells(benchmark::State& state) { solve(state, ground_by_name("wet"), {}); }
+void complex_image_31(benchmark::State& state) {
+  solve(state, ground_by_name("wet"), {0.72, GroundMethod::complex_image, 2000});
+}
+
+void three_conditions_six_bands(benchmark::State& state) {
+  WhipSet w;
+  w.ground = ground_by_name("medium dry");
+  std::vector<double> frequencies;
+  for (const auto& [low, high] : {std::pair{3.5e6, 3.8e6}, std::pair{5.35e6, 5.37e6}, std::pair{7.0e6, 7.2e6},
+                                  std::pair{14.0e6, 14.35e6}, std::pair{21.0e6, 21.45e6}, std::pair{28.0e6, 29.7e6}}) {
+    for (int i = 0; i < 30; ++i) frequencies.push_back(low + (high - low) * i / 29.0);
+  }
+  for (auto _ : state) {
+    for (const Condition c : {Condition::lifted, Condition::trailing_usual, Condition::lying_wet}) {
+      const ConditionCase one = whip_condition(w, c);
+      benchmark::DoNotOptimize(sweep_antenna(one.antenna, one.ground, frequencies));
+    }
+  }
+}
+
+}  // namespace
+
+BENCHMARK(free_space_31)->Unit(benchmark::kMillisecond);
+BENCHMARK(perfect_31)->Unit(benchmark::kMillisecond);
+BENCHMARK(medium_dry_31)->Unit(benchmark::kMillisecond);
+BENCHMARK(wet_31)->Unit(benchmark::kMillisecond);
+BENCHMARK(sea_31)->Unit(benchmark::kMillisecond);
+BENCHMARK(wet_default_cells)->Unit(benchmark::kMillisecond);
+BENCHMARK(complex_image_31)->Unit(benchmark::kMillisecond);
+BENCHMARK(three_conditions_six_bands)->Unit(benchmark::kSecond)->Iterations(1)->UseRealTime();

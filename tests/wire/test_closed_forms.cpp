@@ -1,0 +1,148 @@
+#include <catch2/catch.hpp>
+
+#include <boost/math/quadrature/tanh_sinh.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/wire/closed_forms.hpp>
+#include <stile/wire/resonance.hpp>
+#include <stile/wire/solve.hpp>
+
+#include "wire/reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+TEST_CASE("sine and cosine integrals") {
+  // Abramowitz and Stegun, Handbook of Mathematical Functions, 1964, table 5.1, and their definition by quadrature.
+  CHECK(std::abs(sine_integral(1.0) - 0.9460830703671830) <= 1e-15);
+  CHECK(std::abs(cosine_integral(1.0) - 0.3374039229009681) <= 1e-15);
+  boost::math::quadrature::tanh_sinh<double> rule;
+  for (const double x : {0.1, 1.0, 3.9, 4.1, 6.0, 9.5}) {
+    const double si = rule.integrate([](double t) { return std::sin(t) / t; }, 0.0, x);
+    const double ci = 0.57721566490153286 + std::log(x) +
+                      rule.integrate([](double t) { return -2.0 * std::pow(std::sin(0.5 * t), 2) / t; }, 0.0, x);
+    INFO("x " << x);
+    CHECK(std::abs(sine_integral(x) - si) <= 1e-13);
+    CHECK(std::abs(cosine_integral(x) - ci) <= 1e-13);
+  }
+  CHECK(sine_integral(0.0) == 0.0);
+  CHECK_THROWS_AS(cosine_integral(0.0), DomainError);
+  CHECK_THROWS_AS(sine_integral(-1.0), DomainError);
+}
+
+TEST_CASE("half-wave dipole with one sinusoidal function") {
+  const double f = 10e6, quarter = 0.25 * speed_of_light_m_s / f;
+  const cdouble z = dipole_impedance_ohm(quarter, 1e-6 * quarter, f);
+  CHECK(std::abs(z.real() - 73.07901) <= 5e-6);
+  CHECK(std::abs(z.imag() - 42.51511) <= 1e-5);
+}
+
+TEST_CASE("induced EMF rows") {
+  const Table t = reference("induced_emf.csv");
+  const double f = 10e6, k = two_pi * f / speed_of_light_m_s, ratio = 120.0 * pi / eta0_ohm;
+  for (std::size_t r = 0; r < t.rows.size(); ++r) {
+    const double kl = t.number(r, "kl"), l = kl / k, a = 1e-6 * l;
+    const cdouble z = ratio * dipole_impedance_ohm(l, a, f);
+    INFO("kl " << kl << " " << z);
+    CHECK(std::abs(z.real() - t.number(r, "r_ohm")) <= 6e-4);
+    const double line = 120.0 * (std::log(l / a) - 1.0) / std::tan(kl);
+    CHECK(std::abs(z.imag() + line - t.number(r, "x_ohm")) <= 6e-4);
+  }
+}
+
+TEST_CASE("mutual impedance of half-wave dipoles against its integral and the rows over perfect ground") {
+  const double f = 10e6, k = two_pi * f / speed_of_light_m_s, l = 0.5 * pi / k;
+  for (const double d : {0.1, 0.25, 0.5, 1.0, 2.0}) {
+    const double distance = d * two_pi / k;
+    // Field of a sinusoidal half wave on a parallel one: j 30 (e^{-jkR1}/R1 + e^{-jkR2}/R2), weighted with its current.
+    boost::math::quadrature::tanh_sinh<double> rule;
+    const auto part = [&](bool real) {
+      return rule.integrate(
+          [&](double z) {
+            const double r1 = std::hypot(distance, z - l), r2 = std::hypot(distance, z + l);
+            const cdouble field =
+                cdouble(0.0, eta0_ohm / (4.0 * pi)) * (std::polar(1.0 / r1, -k * r1) + std::polar(1.0 / r2, -k * r2));
+            return (real ? field.real() : field.imag()) * std::cos(k * z);
+          },
+          -l, l, 1e-12);
+    };
+    const cdouble z = half_wave_mutual_ohm(distance, f);
+    INFO("distance " << d << " " << z);
+    CHECK(std::abs(z - cdouble(part(true), part(false))) <= 1e-8 * std::abs(z));
+  }
+  const Table t = reference("study_dipole_height.csv");
+  for (std::size_t r = 0; r < t.rows.size(); ++r) {
+    const double h = t.number(r, "h_over_lambda") * two_pi / k;
+    const double resistance = dipole_loop_impedance_ohm(l, 1e-6, f).real() - half_wave_mutual_ohm(2.0 * h, f).real();
+    CHECK(std::abs(resistance - t.number(r, "R_pec_sinusoidal_closed_form")) <= 0.006);
+  }
+}
+
+TEST_CASE("short whip in closed form beside the solver") {
+  for (const double f : {3.5e6, 7e6, 10e6}) {
+    const cdouble solved = solve_antenna(monopole(2.4, 0.002), perfect_ground(), f).feed_ohm;
+    const cdouble guess = short_monopole_ohm(2.4, 0.002, f);
+    CHECK(guess.real() > 1.03 * solved.real());
+    CHECK(guess.real() < 1.09 * solved.real());
+    CHECK(std::abs(guess.imag() / solved.imag() - 1.0) < 0.03);
+  }
+  CHECK(std::abs(short_monopole_ohm(2.4, 0.002, 3.5e6).imag() + 2054.0) < 1.0);
+  CHECK(std::abs(short_monopole_ohm(2.4, 0.002, 14e6).imag() + 430.1) < 0.1);  // 60 (ln 1200 - 1)/tan 0.7042
+  CHECK_THROWS_AS(short_monopole_ohm(20.0, 0.002, 14e6), DomainError);
+}
+
+TEST_CASE("off-centre coil in closed form beside the reference rows") {
+  const Table t = reference("study_coil_position.csv");
+  const double f = 7e6, wavelength = speed_of_light_m_s / f;
+  for (std::size_t r = 0; r < t.rows.size(); ++r) {
+    const double h = wavelength * t.number(r, "h_over_lambda"), place = t.number(r, "coil_pos_fraction");
+    if (place > 0.7) continue;
+    const double x = off_centre_coil_ohm(h, h / 500.0, place * h, f);
+    INFO("h " << t.text(r, "h_over_lambda") << " place " << place << " " << x);
+    CHECK(std::abs(x / t.number(r, "X_L_resonant") - 1.0) < (t.number(r, "h_over_lambda") > 0.1 ? 0.22 : 0.16));
+  }
+}
+
+TEST_CASE("trailing wire as a line") {
+  const Table t = reference("trailing_wire.csv");
+  const double f = 7e6, k0 = two_pi * f / speed_of_light_m_s;
+  for (std::size_t r = 0; r < t.rows.size(); ++r) {
+    const WireLine line = trailing_wire_line(ground_by_name(t.text(r, "ground")), t.number(r, "height_m"), 0.001, f);
+    INFO(t.text(r, "ground") << " " << line.propagation_per_m / k0 << " " << line.characteristic_ohm);
+    CHECK(std::abs(line.propagation_per_m.real() / k0 - t.number(r, "alpha")) <= 6e-4);
+    CHECK(std::abs(line.propagation_per_m.imag() / k0 - t.number(r, "beta")) <= 1.1e-3);
+    CHECK(std::abs(line.characteristic_ohm.real() - t.number(r, "zc_re_ohm")) <= 0.6);
+    CHECK(std::abs(line.characteristic_ohm.imag() - t.number(r, "zc_im_ohm")) <= 0.6);
+    CHECK(std::abs(line.propagation_per_m.imag() / k0 / t.number(r, "mom_beta") - 1.0) <= 0.03);
+    CHECK(std::abs(line.propagation_per_m.real() / k0 / t.number(r, "mom_alpha") - 1.0) <= 0.25);
+  }
+  const WireLine line = trailing_wire_line(ground_by_name("wet"), 0.05, 0.001, f);
+  CHECK(std::abs(trailing_wire_ohm(line, 1e5) - line.characteristic_ohm) < 1e-9);  // a very long wire
+  CHECK_THROWS_AS(trailing_wire_line(perfect_ground(), 0.05, 0.001, f), DomainError);
+  CHECK_THROWS_AS(trailing_wire_line(ground_by_name("wet"), 0.001, 0.001, f), DomainError);
+}
+
+TEST_CASE("wire lengths to avoid") {
+  const std::vector<LengthRange> ranges = lengths_to_avoid(7.0e6, 7.2e6, 1.0, 50.0, 0.1);
+  REQUIRE(ranges.size() == 2);
+  CHECK(std::abs(ranges[0].low_m - 0.9 * 0.5 * speed_of_light_m_s / 7.2e6) < 1e-9);
+  CHECK(std::abs(ranges[0].high_m - 1.1 * 0.5 * speed_of_light_m_s / 7.0e6) < 1e-9);
+  CHECK(lengths_to_avoid(7.0e6, 7.2e6, 1.0, 10.0).empty());
+  // 6.7 m at 21 MHz: kilohms, as the solver says too.
+  const std::vector<LengthRange> high = lengths_to_avoid(21.0e6, 21.45e6, 0.97, 7.0);
+  REQUIRE(high.size() == 1);
+  CHECK(high[0].low_m < 6.7);
+  CHECK(high[0].high_m > 6.7);
+  CHECK(std::abs(quarter_wave_rule_m(7.1e6) - 10.03) < 0.01);
+}
+
+TEST_CASE("resonance by length and by frequency") {
+  const auto whip = [](double length) { return monopole(length, 0.001); };
+  const Root length = resonant_length(whip, perfect_ground(), 14.2e6, 4.5, 5.5);
+  REQUIRE(length.status == RootStatus::found);
+  CHECK(std::abs(length.x / quarter_wave_rule_m(14.2e6) - 1.0) < 0.03);
+  const Root frequency = resonant_frequency(monopole(length.x, 0.001), perfect_ground(), 13e6, 15e6);
+  REQUIRE(frequency.status == RootStatus::found);
+  CHECK(std::abs(frequency.x - 14.2e6) < 2e3);
+  CHECK(resonant_frequency(monopole(length.x, 0.001), perfect_ground(), 10e6, 12e6).status == RootStatus::no_bracket);
+}

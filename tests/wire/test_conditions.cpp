@@ -1,0 +1,202 @@
+#include <algorithm>
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/wire/conditions.hpp>
+#include <stile/wire/counterpoise.hpp>
+#include <stile/wire/solve.hpp>
+#include <stile/wire/sweep.hpp>
+
+#include "wire/reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+WhipSet usual() {
+  WhipSet w;
+  w.ground = ground_by_name("medium dry");
+  return w;
+}
+
+AntennaSolution solved(const WhipSet& w, Condition c, double frequency_hz) {
+  const ConditionCase one = whip_condition(w, c);
+  return solve_antenna(one.antenna, one.ground, frequency_hz);
+}
+
+}  // namespace
+
+TEST_CASE("every condition is an antenna of its own") {
+  const std::vector<ConditionCase> cases = whip_conditions(usual());
+  REQUIRE(cases.size() == 9);
+  for (std::size_t i = 0; i < cases.size(); ++i) {
+    CHECK_FALSE(cases[i].name.empty());
+    const AntennaSolution s = solve_antenna(cases[i].antenna, cases[i].ground, 7.1e6);
+    INFO(cases[i].name << " " << s.feed_ohm);
+    CHECK(s.feed_ohm.real() > 0.0);
+    CHECK(s.share.radiated > 0.0);
+    CHECK(s.share.ground > 0.0);
+    for (std::size_t k = 0; k < i; ++k) CHECK(cases[k].name != cases[i].name);
+  }
+}
+
+TEST_CASE("wander from lifted to lying as computed for this collection") {
+  // Whip 2.4 m, base 1.2 m, 6.7 m of wire lying at 1 cm: rows of study_counterpoise_height.csv, R 5 %, X max(2 %, 3 ohm).
+  WhipSet w = usual();
+  w.lying_height_m = 0.01;
+  w.gap_m = 0.02;
+  w.wire_length_m = 5.0 + std::hypot(1.2, 1.19);
+  const cdouble lying = solved(w, Condition::trailing_usual, 14.1e6).feed_ohm;
+  CHECK(std::abs(lying.real() / 226.972 - 1.0) <= 0.05);
+  CHECK(std::abs(lying.imag() - 45.04) <= 3.0);
+  w.wire_length_m = 6.66;
+  const cdouble lifted = solved(w, Condition::lifted, 14.1e6).feed_ohm;
+  CHECK(std::abs(lifted.real() / 41.813 - 1.0) <= 0.05);
+  CHECK(std::abs(lifted.imag() + 256.72) <= 5.1);
+}
+
+TEST_CASE("set and person as part of the counterpoise") {
+  const WhipSet w = usual();
+  // Without wire the frame is a poor counterpoise; the lead and the wire make it better.
+  const double torn = solved(w, Condition::torn_off, 3.6e6).feed_ohm.imag();
+  const double trailing = solved(w, Condition::trailing_usual, 3.6e6).feed_ohm.imag();
+  const double with_set = solved(w, Condition::with_set, 3.6e6).feed_ohm.imag();
+  CHECK(torn < trailing - 1000.0);
+  CHECK(with_set > trailing);
+  // A person beside the whip, not connected: X 1 to 2 % less capacitive at 0.3 to 0.5 m (indicative model run of this
+  // collection), efficiency lower.
+  const AntennaSolution alone = solved(w, Condition::trailing_usual, 7.1e6),
+                        near = solved(w, Condition::operator_near, 7.1e6);
+  const double change = near.feed_ohm.imag() / alone.feed_ohm.imag();
+  CHECK(change < 1.0);
+  CHECK(change > 0.97);
+  CHECK(near.share.radiated < alone.share.radiated);
+  CHECK(near.cautions.size() > alone.cautions.size());  // a body is a thick wire
+}
+
+TEST_CASE("what conditions refuse") {
+  WhipSet w = usual();
+  w.ground = perfect_ground();
+  CHECK_THROWS_AS(whip_conditions(w), DomainError);
+  w = usual();
+  w.lean_rad = 1.5;
+  CHECK_THROWS_AS(whip_condition(w, Condition::leaning), DomainError);
+  w = usual();
+  w.person.distance_m = 0.05;
+  CHECK_THROWS_AS(whip_condition(w, Condition::operator_near), DomainError);
+  w = usual();
+  w.lying_height_m = 0.001;
+  CHECK_THROWS_AS(whip_condition(w, Condition::trailing_usual), DomainError);
+  w = usual();
+  w.wire_length_m = 1.0;  // ends in the air
+  CHECK(whip_condition(w, Condition::trailing_usual).antenna.wires[1].points.size() == 2);
+}
+
+TEST_CASE("a sweep does not depend on the number of threads") {
+  const ConditionCase c = whip_condition(usual(), Condition::trailing_usual);
+  const std::vector<double> f{3.5e6, 5.3e6, 7.1e6, 10.1e6, 14.2e6};
+  std::size_t last = 0, calls = 0;
+  const std::vector<AntennaSolution> one =
+      sweep_antenna(c.antenna, c.ground, f, {}, 1, [&](std::size_t done, std::size_t total) {
+        CHECK(done == last + 1);
+        CHECK(total == f.size());
+        last = done;
+        ++calls;
+      });
+  CHECK(calls == f.size());
+  for (const unsigned threads : {2U, 3U, 8U, 0U}) {
+    const std::vector<AntennaSolution> many = sweep_antenna(c.antenna, c.ground, f, {}, threads);
+    REQUIRE(many.size() == one.size());
+    for (std::size_t i = 0; i < one.size(); ++i) {
+      CHECK(many[i].frequency_hz == f[i]);
+      CHECK(many[i].feed_ohm == one[i].feed_ohm);
+      CHECK(many[i].share.radiated == one[i].share.radiated);
+    }
+  }
+  CHECK(sweep_antenna(c.antenna, c.ground, std::vector<double>{}).empty());
+  CHECK_THROWS_AS(sweep_antenna(c.antenna, c.ground, std::vector<double>{7e6, -1.0}, {}, 2), DomainError);
+  CHECK_THROWS_AS(sweep_antenna(c.antenna, c.ground, f, {}, 2, [](std::size_t, std::size_t) { throw Error("enough"); }),
+                  Error);
+}
+
+TEST_CASE("several counterpoises and what each adds") {
+  CounterpoiseTask task;
+  task.whip = usual();
+  task.frequencies_hz = {7.1e6, 14.15e6};
+  task.grounds = {ground_by_name("very dry"), ground_by_name("wet")};
+  const std::vector<double> lengths{9.0, 4.5, 3.0};
+  for (const double spread : {0.0, 1.5}) {
+    task.layout.spread_rad = spread;
+    const std::vector<CounterpoiseBand> bands = counterpoise_shares(task, lengths);
+    REQUIRE(bands.size() == 4);
+    for (const CounterpoiseBand& b : bands) {
+      REQUIRE(b.gain_db.size() == 3);
+      CHECK(b.tuned_efficiency > 0.0);
+      CHECK(b.tuned_efficiency < 1.0);
+    }
+    // Without its longest wire the whip is off the low band's ground system: over dry soil that wire adds most there.
+    CHECK(bands[0].gain_db[0] > bands[0].gain_db[1]);
+    CHECK(bands[0].gain_db[0] > bands[0].gain_db[2]);
+    CHECK(bands[0].gain_db[0] > 0.0);
+  }
+  CHECK_THROWS_AS(counterpoise_shares(task, std::vector<double>{5.0}), DomainError);
+  CHECK_THROWS_AS(with_counterpoises(task.whip, std::vector<double>(6, 5.0), {}), DomainError);
+  CHECK_THROWS_AS(with_counterpoises(task.whip, std::vector<double>{}, {}), DomainError);
+}
+
+TEST_CASE("best lengths are the best of all pairs of candidates") {
+  CounterpoiseTask task;
+  task.whip = usual();
+  task.frequencies_hz = {7.1e6, 14.15e6};
+  task.grounds = {ground_by_name("medium dry")};
+  task.options.method = GroundMethod::complex_image;
+  const std::vector<double> candidates{2.5, 4.0, 5.5, 8.0, 11.0};
+  const CounterpoiseChoice one = best_counterpoises(task, 1, candidates), two = best_counterpoises(task, 2, candidates);
+  CHECK(one.status == SearchStatus::settled);
+  CHECK(two.status == SearchStatus::settled);
+  REQUIRE(two.lengths_m.size() == 2);
+  CHECK(two.lengths_m[0] >= two.lengths_m[1]);
+  double best_one = 0.0, best_two = 0.0;
+  const auto worst = [&](const std::vector<double>& lengths) {
+    double w = 1.0;
+    for (const double f : task.frequencies_hz)
+      w = std::min(w, tuned_efficiency(solve_antenna(with_counterpoises(task.whip, lengths, task.layout),
+                                                     task.grounds[0], f, task.options),
+                                       200.0));
+    return w;
+  };
+  for (const double a : candidates) {
+    best_one = std::max(best_one, worst({a}));
+    for (const double b : candidates) {
+      if (b <= a) best_two = std::max(best_two, worst({a, b}));
+    }
+  }
+  CHECK(one.worst_tuned_efficiency == best_one);
+  CHECK(two.worst_tuned_efficiency == best_two);  // here no better local optimum hides; not so in general
+  CHECK(CounterpoiseChoice{}.status == SearchStatus::not_run);
+  CHECK_THROWS_AS(best_counterpoises(task, 0, candidates), DomainError);
+  CHECK_THROWS_AS(best_counterpoises(task, 1, std::vector<double>{}), DomainError);
+}
+
+TEST_CASE("dragged counterpoise lengths lie in the band of field practice") {
+  // Web article on a back-pack station, undated: 10 to 25 % below a quarter wave. Computed for this collection at 2 cm, wet,
+  // average, very dry: 7.1 MHz .82 .83 .95 (whip not stated), 14.1 .78 .79 .89, 28.4 .83 .84 .90.
+  const WhipSet w = usual();
+  struct Row {
+    double frequency_hz;
+    const char* ground;
+    double computed, tolerance;
+  };
+  for (const Row& r :
+       {Row{7.1e6, "wet", 0.82, 0.08}, Row{7.1e6, "average", 0.83, 0.08}, Row{7.1e6, "very dry", 0.95, 0.04},
+        Row{14.1e6, "wet", 0.78, 0.02}, Row{14.1e6, "average", 0.79, 0.02}, Row{14.1e6, "very dry", 0.89, 0.02},
+        Row{28.4e6, "wet", 0.83, 0.02}, Row{28.4e6, "average", 0.84, 0.02}, Row{28.4e6, "very dry", 0.90, 0.02}}) {
+    const Root x = dragged_length_factor(w, ground_by_name(r.ground), 0.02, r.frequency_hz);
+    INFO(r.frequency_hz << " " << r.ground << " " << x.x);
+    REQUIRE(x.status == RootStatus::found);
+    CHECK(x.x >= 0.70);
+    CHECK(x.x <= 1.0);
+    CHECK(std::abs(x.x - r.computed) <= r.tolerance);
+  }
+}

@@ -1,0 +1,183 @@
+#include <catch2/catch.hpp>
+#include <limits>
+
+#include <stile/base/errors.hpp>
+#include <stile/wire/geometry.hpp>
+#include <stile/wire/metal.hpp>
+
+#include "wire/reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+void refused(const Antenna& a, const Ground& g, const char* why) {
+  try {
+    check_antenna(a, g);
+    FAIL("accepted, but should be refused for: " << why);
+  } catch (const DomainError& e) {
+    INFO(e.what());
+    CHECK(std::string(e.what()).find(why) != std::string::npos);
+  }
+}
+
+}  // namespace
+
+TEST_CASE("geometry that is accepted") {
+  CHECK_NOTHROW(check_antenna(whip_with_wire(), free_space()));
+  CHECK_NOTHROW(check_antenna(whip_with_wire(), ground_by_name("wet")));
+  CHECK_NOTHROW(check_antenna(monopole(2.4, 0.002), perfect_ground()));
+  Antenna t = whip_with_wire();
+  t.wires.push_back(bare({{1.2, 0, 0.05}, {1.2, 2, 0.05}}, 0.001));  // joins at a bend of another wire
+  CHECK_NOTHROW(check_antenna(t, ground_by_name("wet")));
+}
+
+TEST_CASE("wires that are no wires") {
+  Antenna a = whip_with_wire();
+  a.wires[0].points.pop_back();
+  refused(a, free_space(), "needs at least 2");
+  a = whip_with_wire();
+  a.wires[0].radius_m = 0.0;
+  refused(a, free_space(), "radius");
+  a.wires[0].radius_m = 3.0;
+  refused(a, free_space(), "a tenth of the straight piece");
+  a.wires[0].radius_m = std::nan("");
+  refused(a, free_space(), "radius");
+  a = whip_with_wire();
+  a.wires[1].points[1] = a.wires[1].points[0];
+  refused(a, free_space(), "are the same");
+  a.wires[1].points[1].x_m = std::numeric_limits<double>::infinity();
+  refused(a, free_space(), "not finite");
+  a = whip_with_wire();
+  a.wires[0].conductivity_s_m = 0.0;
+  refused(a, free_space(), "conductivity");
+  a = whip_with_wire();
+  a.wires[0].relative_permeability = 0.5;
+  refused(a, free_space(), "permeability");
+  a = whip_with_wire();
+  a.wires[1].insulation = Insulation{0.0, 2.3};
+  refused(a, free_space(), "thickness");
+  a.wires[1].insulation = Insulation{0.001, 0.9};
+  refused(a, free_space(), "permittivity");
+  a = Antenna{};
+  refused(a, free_space(), "no wire");
+}
+
+TEST_CASE("wires that cross or touch") {
+  Antenna a = whip_with_wire();
+  a.wires.push_back(bare({{-1, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "across"));
+  refused(a, free_space(), "cross or touch");
+  a.wires.back() = bare({{0.002, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "touching");  // axes 2 mm apart, radii 3 mm
+  refused(a, free_space(), "cross or touch");
+  a.wires.back() = bare({{0, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "tee");  // ends on the whip, not at a point of it
+  refused(a, free_space(), "cross or touch");
+  a.wires.back() = bare({{0, 0, 1.2}, {0, 0, 3.0}}, 0.001, {}, "on top");  // along the whip
+  refused(a, free_space(), "cross or touch");
+  a.wires.back() = bare({{0.004, 0, 2.0}, {1, 0, 2.0}}, 0.001, {}, "clear");
+  CHECK_NOTHROW(check_antenna(a, free_space()));
+}
+
+TEST_CASE("wires and the ground") {
+  Antenna a = whip_with_wire(-0.1);
+  refused(a, ground_by_name("wet"), "below the ground");
+  refused(a, perfect_ground(), "below the ground");
+  CHECK_NOTHROW(check_antenna(a, free_space()));
+  refused(whip_with_wire(0.004), ground_by_name("wet"), "nearer than 0.005 m");
+  CHECK_NOTHROW(check_antenna(whip_with_wire(0.005), ground_by_name("wet")));
+  CHECK_NOTHROW(check_antenna(whip_with_wire(0.004), perfect_ground()));
+  refused(whip_with_wire(0.0005), perfect_ground(), "less than its radius");
+  refused(whip_with_wire(0.0), perfect_ground(), "lies on the ground");
+  refused(monopole(2.4, 0.002), ground_by_name("wet"), "lossy ground");
+  a = whip_with_wire(0.006);
+  a.wires[1].insulation = Insulation{0.006, 2.3};
+  refused(a, ground_by_name("wet"), "0.007 m");
+}
+
+TEST_CASE("feed and coils") {
+  Antenna a = monopole(2.4, 0.002);
+  refused(a, free_space(), "nothing else does");
+  a.feed.gap_m = 0.0;
+  refused(a, perfect_ground(), "gap");
+  a.feed.gap_m = 3.0;
+  refused(a, perfect_ground(), "does not fit");
+  a.feed = {1, 0.01, 0.0};
+  refused(a, perfect_ground(), "does not exist");
+  a.feed = {0, 0.01, -1e-12};
+  refused(a, perfect_ground(), "base capacitance");
+  a = monopole(2.4, 0.002);
+  a.wires.push_back(bare({{0, 0, 0}, {1, 0, 1}}, 0.001));
+  refused(a, perfect_ground(), "wires meet at a feed on perfect ground");
+
+  const auto with_coil = [](WireCoil c) {
+    Antenna b = monopole(2.4, 0.002);
+    b.coils.push_back(c);
+    return b;
+  };
+  CHECK_NOTHROW(check_antenna(with_coil({0, 1.2, 0.02, 1e-6, 200, 0}), perfect_ground()));
+  refused(with_coil({1, 1.2, 0.02, 1e-6, 200, 0}), perfect_ground(), "does not exist");
+  refused(with_coil({0, 2.4, 0.02, 1e-6, 200, 0}), perfect_ground(), "not within one straight piece");
+  refused(with_coil({0, 0.0, 0.0, 1e-6, 200, 0}), perfect_ground(), "not within one straight piece");
+  refused(with_coil({0, 0.015, 0.02, 1e-6, 200, 0}), perfect_ground(), "feed gap");
+  refused(with_coil({0, 1.2, 0.02, -1e-6, 200, 0}), perfect_ground(), "inductance");
+  refused(with_coil({0, 1.2, 0.02, 1e-6, 0, 0}), perfect_ground(), "Q");
+  refused(with_coil({0, 1.2, -0.02, 1e-6, 200, 0}), perfect_ground(), "length");
+  refused(with_coil({0, 1.2, 0.02, 1e-6, 200, -1}), perfect_ground(), "self-capacitance");
+  a = with_coil({0, 1.2, 0.02, 1e-6, 200, 0});
+  a.coils.push_back({0, 1.21, 0.02, 1e-6, 200, 0});
+  refused(a, perfect_ground(), "overlaps");
+  a = whip_with_wire();
+  a.coils.push_back({1, std::hypot(1.2, 1.15), 0.1, 1e-6, 200, 0});
+  refused(a, free_space(), "not within one straight piece");
+}
+
+TEST_CASE("cautions of the thin-wire model") {
+  CHECK(thin_wire_cautions(whip_with_wire(), 7e6).empty());
+  Antenna a = monopole(2.4, 0.1);
+  CHECK(thin_wire_cautions(a, 100e6).size() == 1);  // 0.1 m against 3 m
+  CHECK(thin_wire_cautions(monopole(0.02, 0.002), 7e6).size() == 1);
+  CHECK(thin_wire_cautions(monopole(50.0, 0.002), 100e6).size() == 1);
+  a = whip_with_wire();
+  a.wires.push_back(bare({{0.006, 0, 2.0}, {0.006, 0, 3.0}}, 0.001));
+  CHECK(thin_wire_cautions(a, 7e6).size() == 1);
+  CHECK(solve_antenna(a, free_space(), 7e6).cautions.size() == 1);
+  const Antenna narrow = monopole(2.4, 0.002, 0.003);  // a gap of 3 mm in a rod of 4 mm
+  CHECK(thin_wire_cautions(narrow, 7e6).empty());
+  REQUIRE(solve_antenna(narrow, perfect_ground(), 7e6).cautions.size() == 1);
+  CHECK(solve_antenna(narrow, perfect_ground(), 7e6).cautions[0].find("two radii") != std::string::npos);
+}
+
+TEST_CASE("skin effect of a round wire") {
+  // Direct current resistance at low frequency, 1/(2 pi a delta sigma) (1 + delta/(2 a)) at high; internal inductance mu0/8 pi.
+  const double a = 0.001, sigma = 5.8e7;
+  const cdouble low = wire_impedance_ohm_per_m(a, sigma, 1.0, 1.0);
+  CHECK(std::abs(low.real() * pi * a * a * sigma - 1.0) <= 1e-6);
+  CHECK(std::abs(low.imag() / (two_pi * mu0_h_m / (8.0 * pi)) - 1.0) <= 1e-6);
+  const double delta = 1.0 / std::sqrt(pi * 7e6 * mu0_h_m * sigma);
+  const cdouble high = wire_impedance_ohm_per_m(a, sigma, 1.0, 7e6);
+  CHECK(std::abs(high.real() * two_pi * a * delta * sigma - (1.0 + 0.5 * delta / a)) <= 1e-3);
+  // The continued fraction meets the expansion.
+  const double edge = 100.0 * 100.0 / (a * a * two_pi * mu0_h_m * sigma);
+  const cdouble below = wire_impedance_ohm_per_m(a, sigma, 1.0, edge * (1.0 - 1e-9));
+  const cdouble above = wire_impedance_ohm_per_m(a, sigma, 1.0, edge * (1.0 + 1e-9));
+  CHECK(std::abs(below - above) <= 1e-8 * std::abs(above));
+  CHECK(metal_conductivity_s_m("copper") == 5.8e7);
+  CHECK_THROWS_AS(metal_conductivity_s_m("wood"), DomainError);
+  CHECK_THROWS_AS(wire_impedance_ohm_per_m(0.0, sigma, 1.0, 1e6), DomainError);
+}
+
+TEST_CASE("grounds by name and their skin depths") {
+  // Depths at 3.5, 7, 28 MHz as printed beside the constants.
+  CHECK(std::abs(skin_depth_m(ground_by_name("sea"), 3.5e6) - 0.12) <= 0.005);
+  CHECK(std::abs(skin_depth_m(ground_by_name("wet"), 7e6) - 3.1) <= 0.05);
+  CHECK(std::abs(skin_depth_m(ground_by_name("average"), 3.5e6) - 4.9) <= 0.3);
+  CHECK(std::abs(skin_depth_m(ground_by_name("medium dry"), 28e6) - 21.0) <= 0.5);
+  CHECK(std::abs(skin_depth_m(ground_by_name("very dry"), 7e6) - 92.0) <= 0.5);
+  CHECK(skin_depth_m(lossy_ground(4.0, 0.0), 7e6) == std::numeric_limits<double>::infinity());
+  CHECK(ground_by_name("perfect").kind == GroundKind::perfect);
+  CHECK(ground_by_name("free space").kind == GroundKind::free_space);
+  CHECK_THROWS_AS(ground_by_name("moon"), DomainError);
+  CHECK_THROWS_AS(lossy_ground(0.5, 0.0), DomainError);
+  CHECK_THROWS_AS(lossy_ground(5.0, -1.0), DomainError);
+  CHECK_THROWS_AS(complex_permittivity(perfect_ground(), 7e6), DomainError);
+}

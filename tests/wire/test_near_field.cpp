@@ -1,0 +1,146 @@
+#include <array>
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/wire/far_field.hpp>
+#include <stile/wire/gauss.hpp>
+#include <stile/wire/near_field.hpp>
+
+#include "wire/reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+/// Real power through a box, outward, W, for a given input power.
+double flux_w(const AntennaSolution& s, Vec3 low, Vec3 high, int order, double power_w) {
+  const std::array<double, 3> a{low.x_m, low.y_m, low.z_m}, b{high.x_m, high.y_m, high.z_m};
+  const std::vector<detail::GaussPoint> rule = detail::gauss_rule(order);
+  std::vector<Vec3> points;
+  std::vector<double> weights;
+  std::vector<std::size_t> axes;
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const std::size_t u = (axis + 1) % 3, v = (axis + 2) % 3;
+    for (const bool top : {false, true}) {
+      for (const auto& g : rule) {
+        for (const auto& h : rule) {
+          std::array<double, 3> p{};
+          p[axis] = top ? b[axis] : a[axis];
+          p[u] = a[u] + g.x * (b[u] - a[u]);
+          p[v] = a[v] + h.x * (b[v] - a[v]);
+          points.push_back({p[0], p[1], p[2]});
+          weights.push_back((top ? 1.0 : -1.0) * g.weight * h.weight * (b[u] - a[u]) * (b[v] - a[v]));
+          axes.push_back(axis);
+        }
+      }
+    }
+  }
+  const std::vector<NearField> fields = near_field(s, points, power_w);
+  double sum = 0.0;
+  for (std::size_t i = 0; i < fields.size(); ++i) {
+    const NearField& f = fields[i];
+    const std::array<cdouble, 3> e{f.ex_v_m, f.ey_v_m, f.ez_v_m}, m{f.hx_a_m, f.hy_a_m, f.hz_a_m};
+    const std::size_t u = (axes[i] + 1) % 3, v = (axes[i] + 2) % 3;
+    sum += weights[i] * (e[u] * std::conj(m[v]) - e[v] * std::conj(m[u])).real();
+  }
+  return sum;
+}
+
+}  // namespace
+
+TEST_CASE("near field of a short dipole in closed form") {
+  const double f = 10e6, k = two_pi * f / speed_of_light_m_s;
+  const AntennaSolution s = solve_antenna(dipole(0.02, 0.0002, 0.002), free_space(), f);
+  const double moment = effective_height_m(s);
+  const cdouble j{0.0, 1.0};
+  const std::vector<Vec3> points{{1, 0, 0}, {0.6, 0.8, 0.5}, {3, 0, 2}, {30, 0, 0}};
+  const std::vector<NearField> fields = near_field(s, points, s.antenna_ohm.real());
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const double across = std::hypot(points[i].x_m, points[i].y_m), r = std::hypot(across, points[i].z_m);
+    const double sine = across / r, cosine = points[i].z_m / r;
+    const cdouble q = 1.0 / (j * k * r);
+    const double theta = std::abs(eta0_ohm * k * moment * sine / (4.0 * pi * r) * (1.0 + q + q * q));
+    const double radial = std::abs(eta0_ohm * moment * cosine / (2.0 * pi * r * r) * (1.0 + q));
+    const double magnetic = std::abs(k * moment * sine / (4.0 * pi * r) * (1.0 + q));
+    INFO("point " << i);
+    CHECK(std::abs(fields[i].e_v_m() / std::hypot(theta, radial) - 1.0) <= 1e-3);
+    CHECK(std::abs(fields[i].h_a_m() / magnetic - 1.0) <= 1e-3);
+  }
+}
+
+TEST_CASE("near field becomes the far field") {
+  for (const Ground& g : {free_space(), perfect_ground(), ground_by_name("average")}) {
+    const AntennaSolution s = solve_antenna(whip_with_wire(0.3), g, 28e6);
+    const double r = 250.0, theta = 0.8, phi = 0.7;
+    const std::vector<Vec3> point{
+        {r * std::sin(theta) * std::cos(phi), r * std::sin(theta) * std::sin(phi), r * std::cos(theta)}};
+    const NearField f = near_field(s, point, s.antenna_ohm.real())[0];
+    const FarField far = far_field(s, theta, phi);
+    const double expected = std::sqrt(std::norm(far.theta_v) + std::norm(far.phi_v)) / r;
+    INFO("ground " << static_cast<int>(g.kind) << " " << f.e_v_m() << " " << expected);
+    CHECK(std::abs(f.e_v_m() / expected - 1.0) <= 6.2 / r);  // the antenna's size over the distance
+    CHECK(std::abs(f.e_v_m() / f.h_a_m() / eta0_ohm - 1.0) <= 0.01);
+  }
+}
+
+TEST_CASE("power through a box around the antenna is the power fed in") {
+  // Over lossy ground this joins both potentials, all four kernels and the magnetic field in one number.
+  Antenna a;
+  a.wires.push_back(bare({{0, 0, 1.2}, {0, 0, 3.6}}, 0.002));
+  a.wires.push_back(bare({{0, 0, 1.2}, {1.2, 0, 0.9}, {3.0, 0, 0.9}}, 0.001));
+  a.feed.gap_m = 0.02;
+  for (const Ground& g : {free_space(), perfect_ground(), ground_by_name("medium dry"), ground_by_name("wet")}) {
+    const AntennaSolution s = solve_antenna(a, g, 14e6);
+    const double flux = flux_w(s, {-1.5, -1.5, 0.1}, {4.5, 1.5, 5.0}, 12, 10.0);
+    INFO("ground " << g.relative_permittivity << " " << g.conductivity_s_m << " flux " << flux);
+    CHECK(std::abs(flux - 10.0) <= 0.05);
+  }
+}
+
+TEST_CASE("over perfect ground the level electric and the upright magnetic field vanish at its surface") {
+  const AntennaSolution s = solve_antenna(whip_with_wire(0.3), perfect_ground(), 14e6);
+  const std::vector<Vec3> points{{2.0, 1.0, 0.0}, {-1.0, 0.5, 0.0}};
+  for (const NearField& f : near_field(s, points, 5.0)) {
+    CHECK(std::abs(f.ex_v_m) + std::abs(f.ey_v_m) <= 1e-3 * f.e_v_m());
+    CHECK(std::abs(f.hz_a_m) <= 1e-3 * f.h_a_m());
+  }
+}
+
+TEST_CASE("near field scales with the root of power") {
+  const AntennaSolution s = solve_antenna(monopole(2.4, 0.002), perfect_ground(), 7e6);
+  const std::vector<Vec3> point{{1.0, 0.0, 1.0}};
+  CHECK(std::abs(near_field(s, point, 20.0)[0].e_v_m() / near_field(s, point, 5.0)[0].e_v_m() - 2.0) <= 1e-12);
+  CHECK_THROWS_AS(near_field(s, point, 0.0), DomainError);
+  CHECK_THROWS_AS(near_field(s, std::vector<Vec3>{{0, 0, -1}}, 5.0), DomainError);
+  CHECK_THROWS_AS(near_field(s, std::vector<Vec3>{{std::nan(""), 0, 1}}, 5.0), DomainError);
+  CHECK(near_field(s, std::vector<Vec3>{}, 5.0).empty());
+}
+
+TEST_CASE("patterns and gain") {
+  const double f = 14e6;
+  // Short whip over perfect ground: 4.77 dBi at the horizon (directivity 3), nothing overhead.
+  const AntennaSolution whip = solve_antenna(monopole(1.0, 0.001), perfect_ground(), f);
+  CHECK(std::abs(10.0 * std::log10(antenna_gain(whip, 0.5 * pi, 0.0)) - 4.77) <= 0.03);
+  CHECK(antenna_gain(whip, 0.0, 0.0) <= 1e-20);
+  // Half-wave dipole in free space: 2.15 dBi.
+  const AntennaSolution half = solve_antenna(dipole(5.2, 0.001, 0.02), free_space(), f);
+  CHECK(std::abs(10.0 * std::log10(antenna_gain(half, 0.5 * pi, 1.0)) - 2.15) <= 0.03);
+  const std::vector<PatternPoint> cut = vertical_pattern(half, 0.0, 181);
+  REQUIRE(cut.size() == 181);
+  CHECK(std::abs(cut.front().elevation_rad + 0.5 * pi) <= 1e-15);
+  CHECK(std::abs(cut[90].gain_dbi - 2.15) <= 0.03);
+  // Mean of the gain over the sphere is the efficiency.
+  const AntennaSolution lossy = solve_antenna(whip_with_wire(), ground_by_name("wet"), f);
+  double mean = 0.0;
+  for (const detail::GaussPoint& c : detail::gauss_rule(24)) {
+    for (int p = 0; p < 24; ++p) mean += c.weight / 24.0 * 0.5 * antenna_gain(lossy, std::acos(c.x), two_pi * p / 24.0);
+  }
+  CHECK(std::abs(mean / lossy.share.radiated - 1.0) <= 1e-3);
+  CHECK(vertical_pattern(lossy, 0.0, 91).front().elevation_rad == 0.0);
+  CHECK_THROWS_AS(far_field(lossy, 2.0, 0.0), DomainError);
+  CHECK_THROWS_AS(vertical_pattern(lossy, 0.0, 1), DomainError);
+  CHECK_THROWS_AS(down_power_w(lossy), DomainError);
+  // Short whip: half its height.
+  CHECK(std::abs(effective_height_m(whip) - 0.5) <= 0.02);
+}
