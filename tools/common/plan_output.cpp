@@ -1,6 +1,8 @@
 #include "plan_output.hpp"
 
 #include <cmath>
+#include <optional>
+#include <set>
 
 #include <fmt/core.h>
 
@@ -30,8 +32,12 @@ std::string choice_name(Choice choice) {
 
 std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
 
-std::string loss_text(const ConditionResult& c) {
-  return fmt::format("{} ({}..{})", db(c.loss_db), db(c.loss_range_db.low), db(c.loss_range_db.high));
+std::string loss_text(double loss_db, const Range& range) {
+  return fmt::format("{} ({}..{})", db(loss_db), db(range.low), db(range.high));
+}
+
+std::string voltage_text(double as_stated, double high) {
+  return fmt::format("{} ({})", print_quantity(as_stated, Unit::volt, 3), print_quantity(high, Unit::volt, 3));
 }
 
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
@@ -77,32 +83,51 @@ std::string stress_text(const ConditionResult& c) {
   return text;
 }
 
-std::vector<std::string> row(const ArrangementResult& a, const ConditionResult& c, bool every_condition) {
-  if (every_condition && !c.possible) return {"  " + c.condition, "-", "cannot be made"};
-  if (!every_condition && !std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
-  std::vector<std::string> cells{every_condition ? "  " + c.condition : a.name + ", " + c.condition};
-  for (std::string cell : {swr_text(every_condition ? c.worst_swr : a.worst_swr), loss_text(c), fmt::format("{:.1f}", s_units(c.loss_db)),
-                           c.radiated_w ? print_quantity(*c.radiated_w, Unit::watt, 3) : "not known",
-                           print_quantity(c.load_voltage_v_peak, Unit::volt, 3), bandwidth_text(c.bandwidth)}) {
-    cells.push_back(std::move(cell));
+std::vector<std::string> cells(const std::string& name, double swr, double loss_db, const Range& range, const std::optional<double>& radiated_w,
+                               double volt, double volt_high, const std::string& bandwidth) {
+  return {name, swr_text(swr), loss_text(loss_db, range), fmt::format("{:.1f}", s_units(loss_db)),
+          radiated_w ? print_quantity(*radiated_w, Unit::watt, 3) : "not known", voltage_text(volt, volt_high), bandwidth};
+}
+
+std::vector<std::string> condition_row(const ConditionResult& c) {
+  if (!c.possible) return {"  " + c.condition, "-", "cannot be made"};
+  return cells("  " + c.condition, c.worst_swr, c.worst_loss_db, c.loss_range_db, c.radiated_w, c.load_voltage_v_peak,
+               c.load_voltage_high_v_peak, bandwidth_text(c.bandwidth));
+}
+
+/// Each figure of its own worst condition.
+std::vector<std::string> worst_row(const ArrangementResult& a) {
+  if (!std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
+  const ConditionResult& first = a.conditions.front();
+  double loss_db = 0.0, volt = 0.0, volt_high = 0.0;
+  Range range{0.0, 0.0};
+  std::optional<double> radiated_w = first.radiated_w;
+  const Bandwidth* narrowest = &first.bandwidth;
+  for (const ConditionResult& c : a.conditions) {
+    if (c.worst_loss_db >= loss_db) loss_db = c.worst_loss_db, range = c.loss_range_db;
+    volt = std::max(volt, c.load_voltage_v_peak);
+    volt_high = std::max(volt_high, c.load_voltage_high_v_peak);
+    if (!c.radiated_w || !radiated_w) {
+      radiated_w.reset();
+    } else {
+      radiated_w = std::min(*radiated_w, *c.radiated_w);
+    }
+    if (c.bandwidth.width_hz() < narrowest->width_hz()) narrowest = &c.bandwidth;
   }
-  return cells;
+  return cells(a.name, a.worst_swr, loss_db, range, radiated_w, volt, volt_high, bandwidth_text(*narrowest));
 }
 
 std::string band_text(const Station& station, const BandResult& band, bool every_condition) {
   const Band& b = band.band;
   std::string text = fmt::format("{}: {} to {}, matched at {}\n", b.name, print_quantity(b.use_low_hz, Unit::hertz, 6),
                                  print_quantity(b.use_high_hz, Unit::hertz, 6), print_quantity(b.design_hz, Unit::hertz, 6));
-  std::vector<std::vector<std::string>> rows{{every_condition ? "" : "arrangement, in its worst condition", "SWR", "loss, dB", "S units",
-                                              "radiated", "base, peak", "bandwidth"}};
+  std::vector<std::vector<std::string>> rows{{"", "SWR", "loss, dB", "S units", "radiated", "base, peak", "bandwidth"}};
   for (const ArrangementResult& a : band.arrangements) {
+    rows.push_back(every_condition ? std::vector<std::string>{a.name} : worst_row(a));
     if (every_condition) {
-      rows.push_back({a.name});
-      for (const ConditionResult& c : a.conditions) rows.push_back(row(a, c, true));
-    } else {
-      rows.push_back(row(a, a.conditions[a.worst], false));
+      for (const ConditionResult& c : a.conditions) rows.push_back(condition_row(c));
     }
-    if (a.ok) rows.back().push_back("holds");
+    if (a.ok) rows.back().push_back(a.holds_throughout ? "holds" : "as stated");
   }
   text += aligned(rows);
   text += wrapped("-> " + band.verdict + ".", 0, 110);
@@ -123,12 +148,15 @@ Json condition_json(const ConditionResult& c) {
   j["swr"] = c.swr;
   j["worst_swr"] = c.worst_swr;
   j["loss_db"] = c.loss_db;
+  j["worst_loss_db"] = c.worst_loss_db;
   j["loss_range_db"] = {c.loss_range_db.low, c.loss_range_db.high};
   j["s_units"] = s_units(c.loss_db);
   j["offered_w"] = c.offered_w;
   j["delivered_w"] = c.evaluation.power.delivered_w;
   j["radiated_w"] = c.radiated_w ? Json(*c.radiated_w) : Json(nullptr);
   j["load_voltage_v_peak"] = c.load_voltage_v_peak;
+  j["load_voltage_high_v_peak"] = c.load_voltage_high_v_peak;
+  j["swr_high"] = c.swr_high;
   j["bandwidth_hz"] = c.bandwidth.width_hz();
   j["bandwidth_limited_by_data"] = c.bandwidth.low_is_data_edge || c.bandwidth.high_is_data_edge;
   j["loaded_q"] = c.evaluation.loaded_q;
@@ -149,16 +177,17 @@ Json arrangement_json(const ArrangementResult& a) {
   const ConditionResult& worst = a.conditions[a.worst];
   const Json w = condition_json(worst);
   Json j{{"name", a.name}, {"worst_swr", a.worst_swr}, {"worst_condition", worst.condition}};
-  for (const char* key : {"radiated_w", "loss_db", "s_units", "budget"}) j[key] = w.contains(key) ? w[key] : Json(nullptr);
+  for (const char* key : {"radiated_w", "loss_db", "worst_loss_db", "loss_range_db", "s_units", "budget"}) j[key] = w.contains(key) ? w[key] : Json(nullptr);
   if (!worst.possible) j["budget"] = Json::array();
   j["ok"] = a.ok;
+  j["holds_throughout"] = a.holds_throughout;
   j["why"] = a.why;
   j["conditions"] = Json::array();
   for (const ConditionResult& c : a.conditions) j["conditions"].push_back(condition_json(c));
   return j;
 }
 
-std::string file_name(const std::string& text) {
+std::string plain_name(const std::string& text) {
   std::string name;
   for (const char c : text) {
     const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
@@ -175,7 +204,7 @@ std::string chart_place(Spent what) {
     case Spent::radiated: return "radiated";
     case Spent::ground: return "ground";
     case Spent::metal: return "whip metal";
-    case Spent::antenna: return "radiated";
+    case Spent::antenna: return "antenna";
     case Spent::match: return "network";
     case Spent::cable: return "cable";
     case Spent::mismatch: return "not accepted";
@@ -227,14 +256,26 @@ plots::Chart match_of(const Station& station, const BandResult& band, const Arra
 
 }  // namespace
 
+/// Which loads the ground is not varied for, if any.
+std::string ground_note(const Station& station) {
+  std::string names;
+  for (const Condition& condition : station.conditions) {
+    if (load_shares(condition.load, station.bands.front().design_hz)) continue;
+    names += (names.empty() ? "" : ", ") + condition.name;
+  }
+  if (names.empty()) return "";
+  return wrapped("The ground is not varied for: " + names + " (where the antenna's power goes is not known).", 0, 110);
+}
+
 std::string plan_text(const Station& station, const Plan& plan, bool every_condition) {
   std::string text = station.name + "\n";
   if (!station.note.empty()) text += station.note + "\n";
-  text += wrapped(fmt::format("Transmitter {}, SWR limit {:.3g}. Loss: from the transmitter's full power to the power into the antenna; "
-                              "in brackets what coil Q +-{:.0f} % and ground +-{:.0f} % make of it. SWR, base voltage: worst over the part of the band in use. "
-                              "A tuner is shown set as well as its parts allow.",
+  text += wrapped(fmt::format("Transmitter {}, SWR limit {:.3g}. Each figure is the worst {}over the part of the band in use. Loss: from the "
+                              "transmitter's full power to the power into the antenna. In brackets: what coil Q +-{:.0f} % and ground +-{:.0f} % "
+                              "make of loss and base voltage; \"as stated\" holds only without them. A tuner is shown set as well as its parts allow.",
                               print_quantity(station.transmitter.source.power_w, Unit::watt), station.transmitter.swr_limit,
-                              100.0 * station.uncertainty.q, 100.0 * station.uncertainty.ground), 0, 110) + "\n";
+                              every_condition ? "" : "of all conditions ", 100.0 * station.uncertainty.q, 100.0 * station.uncertainty.ground), 0, 110);
+  text += ground_note(station) + "\n";
   for (const BandResult& band : plan.bands) text += band_text(station, band, every_condition);
   return text + cautions_text(plan.cautions);
 }
@@ -265,7 +306,7 @@ std::string plan_json(const Station& station, const Plan& plan) {
 
 std::string plan_csv(const Plan& plan) {
   std::string text = csv_row({"band", "arrangement", "condition", "frequency_hz", "swr", "worst_swr", "loss_db", "loss_low_db", "loss_high_db",
-                              "s_units", "offered_w", "delivered_w", "radiated_w", "ground_w", "metal_w", "antenna_w", "match_w", "cable_w",
+                              "s_units", "worst_loss_db", "swr_high", "load_voltage_high_v_peak", "offered_w", "delivered_w", "radiated_w", "ground_w", "metal_w", "antenna_w", "match_w", "cable_w",
                               "not_accepted_w", "held_back_w", "load_voltage_v_peak", "bandwidth_hz", "possible", "ok", "taken"});
   const double unknown = std::nan("");
   for (const BandResult& band : plan.bands) {
@@ -275,7 +316,7 @@ std::string plan_csv(const Plan& plan) {
         const auto number = [&](double value) { return csv_number(c.possible ? value : unknown); };
         text += csv_row({csv_text(band.band.name), csv_text(a.name), csv_text(c.condition), csv_number(band.band.design_hz), number(c.swr),
                          number(c.worst_swr), number(c.loss_db), number(c.loss_range_db.low), number(c.loss_range_db.high),
-                         number(s_units(c.loss_db)), number(c.offered_w), number(c.evaluation.power.delivered_w),
+                         number(s_units(c.loss_db)), number(c.worst_loss_db), number(c.swr_high), number(c.load_voltage_high_v_peak), number(c.offered_w), number(c.evaluation.power.delivered_w),
                          number(c.radiated_w.value_or(unknown)), number(spent(c, Spent::ground)), number(spent(c, Spent::metal)),
                          number(spent(c, Spent::antenna)), number(spent(c, Spent::match)), number(spent(c, Spent::cable)),
                          number(spent(c, Spent::mismatch)), number(spent(c, Spent::held_back)), number(c.load_voltage_v_peak),
@@ -288,13 +329,21 @@ std::string plan_csv(const Plan& plan) {
 }
 
 std::vector<NamedChart> plan_charts(const Station& station, const Plan& plan) {
-  const plots::ChartText text{"", fmt::format("stile-plan {}; {}", version(), station.note.empty() ? station.name : station.note)};
+  const plots::ChartText text{"", fmt::format("{} Read the cautions of the comparison. stile-plan {}; {}", plan.cautions.front().text,
+                                              version(), station.note.empty() ? station.name : station.note)};
   std::vector<NamedChart> charts;
+  std::set<std::string> taken;
+  const auto file_name = [&taken](const std::string& wanted) {       // a number behind a name that is there already
+    std::string name = plain_name(wanted);
+    for (int n = 2; !taken.insert(name).second; ++n) name = fmt::format("{}-{}", plain_name(wanted), n);
+    return name;
+  };
   for (std::size_t n = 0; n < station.conditions.size(); ++n) {
     const std::string condition = file_name(station.conditions[n].name);
     charts.push_back({"budget-" + condition, budget_of(station, plan, n, text)});
     charts.push_back({"swr-" + condition, swr_of(station, plan, n, text)});
   }
+  taken.clear();
   for (const BandResult& band : plan.bands) {
     if (!band.taken) continue;
     charts.push_back({"match-" + file_name(band.band.name), match_of(station, band, band.arrangements[*band.taken], text)});

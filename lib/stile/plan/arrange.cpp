@@ -97,15 +97,16 @@ std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable&
   return tuner_elements(arrangement.tuner, choice.most_delivered.state);
 }
 
-std::optional<std::vector<Element>> choose_fixed(const Arrangement& arrangement, const Transmitter& transmitter,
-                                                 const std::vector<Condition>& conditions, const Band& band) {
+std::optional<std::vector<Element>> choose_fixed(Arrangement arrangement, const Transmitter& transmitter,
+                                                 const std::vector<Condition>& conditions, const Band& band, const Corner& corner) {
+  arrangement.parts.stock.inductor_loss.q *= corner.q;
   // What it is made for, and what it has to serve: a trimmed match only its own condition, for which one that is made
   // for another may still lose less (or be the only one).
   std::vector<cdouble> targets;
   std::vector<const Load*> served;
   cdouble mean = 0.0;
   for (const Condition& condition : conditions) {
-    const cdouble z = load_impedance(condition.load, band.design_hz);
+    const cdouble z = corner_impedance(condition.load, band.design_hz, corner);
     mean += z / static_cast<double>(conditions.size());
     const bool designed_for = arrangement.design_condition.empty() || arrangement.design_condition == condition.name;
     if (designed_for || arrangement.trimmed) targets.push_back(z);
@@ -121,7 +122,7 @@ std::optional<std::vector<Element>> choose_fixed(const Arrangement& arrangement,
       auto rank = std::pair{false, 0.0};
       for (const Load* load : served) {
         for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz}) {
-          const Evaluation e = evaluate(whole, transmitter.source, f, load_impedance(*load, f));
+          const Evaluation e = evaluate(whole, transmitter.source, f, corner_impedance(*load, f, corner));
           rank = {rank.first || e.swr > transmitter.swr_limit, std::max(rank.second, total_loss_db(transmitter, e))};
         }
       }

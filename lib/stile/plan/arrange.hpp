@@ -32,8 +32,10 @@ std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable&
 
 /// One set of parts for a band; nothing when no L network of the wanted kind matches. Of the candidates, those within
 /// the SWR limit over the part of the band in use go first, then those whose greatest loss there is least.
-std::optional<std::vector<Element>> choose_fixed(const Arrangement& arrangement, const Transmitter& transmitter,
-                                                 const std::vector<Condition>& conditions, const Band& band);
+///
+/// @param corner  what Q and ground are when the parts are chosen
+std::optional<std::vector<Element>> choose_fixed(Arrangement arrangement, const Transmitter& transmitter,
+                                                 const std::vector<Condition>& conditions, const Band& band, const Corner& corner = {});
 
 /// Transmitter's full power over power into the load, with the power held back at this SWR; infinite when none arrives.
 double total_loss_db(const Transmitter& transmitter, const Evaluation& evaluation);

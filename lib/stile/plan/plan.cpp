@@ -14,53 +14,51 @@ namespace {
 
 constexpr int points_along_band = 41;
 
-/// An arrangement on a band: gives its ladder for any condition (by its index), frequency and corner.
+/// An arrangement on a band: gives its ladder for any condition (by its index), corner, frequency and load.
 class Setting {
  public:
   Setting(const Station& station, const Arrangement& arrangement, const Band& band)
       : station_(station), arrangement_(arrangement), band_(band) {
     if (arrangement.kind == ArrangementKind::tuner) return;
-    const auto set = [&](const Arrangement& wanted) -> std::optional<Ladder> {
-      if (wanted.kind == ArrangementKind::straight) return detail::whole_ladder(wanted, {});
-      const auto match = detail::choose_fixed(wanted, station.transmitter, station.conditions, band);
-      return match ? std::optional(detail::whole_ladder(wanted, *match)) : std::nullopt;
-    };
     if (!arrangement.trimmed) {
-      fixed_.assign(station.conditions.size(), set(arrangement));
+      fixed_.assign(station.conditions.size(), set(arrangement, {}));
       return;
     }
-    for (const Condition& condition : station.conditions) {
-      Arrangement trimmed = arrangement;
-      trimmed.design_condition = condition.name;
-      fixed_.push_back(set(trimmed));
-    }
+    for (std::size_t n = 0; n < station.conditions.size(); ++n) fixed_.push_back(set_in(n, {}));
   }
 
   bool possible(std::size_t condition) const {
     return arrangement_.kind == ArrangementKind::tuner || fixed_[condition].has_value();
   }
 
-  Ladder ladder(std::size_t condition, double frequency_hz, cdouble z_load_ohm, const detail::Corner& corner = {}) const {
+  /// What stands there in a condition when Q and ground are those of a corner: a function of frequency and load. A
+  /// tuner, and a hand that trims, set themselves anew; fixed parts only change their Q.
+  std::function<Ladder(double, cdouble)> at(std::size_t condition, const detail::Corner& corner) const {
+    if (arrangement_.kind == ArrangementKind::tuner) {
+      Arrangement with_corner = arrangement_;
+      with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
+      return [with_corner, &t = station_.transmitter](double frequency_hz, cdouble z_load_ohm) {
+        const TunerTable table = tabulate(with_corner.tuner, frequency_hz);
+        return detail::whole_ladder(with_corner, detail::set_tuner(with_corner, table, t.source, t.swr_limit, z_load_ohm));
+      };
+    }
     const bool as_stated = corner.q == 1.0 && corner.ground == 1.0;
-    if (arrangement_.trimmed && !as_stated) return trimmed_anew(condition, frequency_hz, z_load_ohm, corner);
-    if (arrangement_.kind != ArrangementKind::tuner) return detail::corner_ladder(*fixed_[condition], corner);
-    Arrangement with_corner = arrangement_;
-    with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
-    const Transmitter& t = station_.transmitter;
-    return detail::whole_ladder(with_corner, detail::set_tuner(with_corner, tabulate(with_corner.tuner, frequency_hz),
-                                                               t.source, t.swr_limit, z_load_ohm));
+    const auto trimmed = arrangement_.trimmed && !as_stated ? set_in(condition, corner) : std::nullopt;
+    return [ladder = trimmed ? *trimmed : detail::corner_ladder(*fixed_[condition], corner)](double, cdouble) { return ladder; };
   }
 
  private:
-  /// What the hand that trims would set if Q and ground were those of the corner, as a tuner does by itself.
-  Ladder trimmed_anew(std::size_t condition, double frequency_hz, cdouble z_load_ohm, const detail::Corner& corner) const {
-    Arrangement with_corner = arrangement_;
-    with_corner.parts.stock.inductor_loss.q *= corner.q;
-    Band here = band_;
-    here.use_low_hz = here.use_high_hz = here.design_hz = frequency_hz;
-    const std::vector<Condition> only{{"", {"", "", ConstantLoad{z_load_ohm}, {}}}};
-    const auto match = detail::choose_fixed(with_corner, station_.transmitter, only, here);
-    return match ? detail::whole_ladder(arrangement_, *match) : detail::corner_ladder(*fixed_[condition], corner);
+  std::optional<Ladder> set(const Arrangement& wanted, const detail::Corner& corner) const {
+    if (wanted.kind == ArrangementKind::straight) return detail::whole_ladder(wanted, {});
+    const auto match = detail::choose_fixed(wanted, station_.transmitter, station_.conditions, band_, corner);
+    return match ? std::optional(detail::whole_ladder(wanted, *match)) : std::nullopt;
+  }
+
+  /// Set by hand in one condition.
+  std::optional<Ladder> set_in(std::size_t condition, const detail::Corner& corner) const {
+    Arrangement trimmed = arrangement_;
+    trimmed.design_condition = station_.conditions[condition].name;
+    return set(trimmed, corner);
   }
 
   const Station& station_;
@@ -111,24 +109,59 @@ std::vector<BudgetItem> budget(const Station& station, const Condition& conditio
   return items;
 }
 
-/// Losses at the corners and between them: [ground low, as stated, high][Q low, as stated, high]. A match may lose least
-/// as stated and more on both sides.
+/// Greatest losses over the part in use, at the corners and between them: [ground low, as stated, high][Q low, as
+/// stated, high]. A match may lose least as stated and more on both sides.
 using CornerLosses = std::array<std::array<double, 3>, 3>;
 
-CornerLosses corner_losses(const Station& station, const Setting& setting, std::size_t condition, double frequency_hz) {
-  CornerLosses losses{};
+/// The worst of an arrangement in a condition over some frequencies.
+struct Worst {
+  double loss_db = 0.0, swr = 0.0, load_voltage_v_peak = 0.0;
+  std::vector<Overload> overloads;
+
+  void take(const Transmitter& transmitter, const Ladder& ladder, const Evaluation& e) {
+    loss_db = std::max(loss_db, detail::total_loss_db(transmitter, e));
+    swr = std::max(swr, std::isnan(e.swr) ? infinite : e.swr);      // beyond the range of doubles
+    load_voltage_v_peak = std::max(load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * e.z_load_ohm));
+    std::vector<Overload> over = stile::overloads(ladder, e);
+    if (!over.empty() && (overloads.empty() || over.front().factor > overloads.front().factor)) overloads = std::move(over);
+  }
+};
+
+/// At the ends and the design frequency of the part in use, with Q and ground of a corner.
+Worst worst_at(const Station& station, const Setting& setting, std::size_t condition, const Band& band, const detail::Corner& corner) {
+  Worst worst;
+  const auto ladder_at = setting.at(condition, corner);
+  for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz}) {
+    const cdouble z = detail::corner_impedance(station.conditions[condition].load, f, corner);
+    const Ladder ladder = ladder_at(f, z);
+    worst.take(station.transmitter, ladder, evaluate_offered(station.transmitter, ladder, f, z));
+  }
+  return worst;
+}
+
+void evaluate_corners(const Station& station, const Setting& setting, std::size_t index, const Band& band, ConditionResult& result,
+                      CornerLosses& worst_losses) {
   const Uncertainty& u = station.uncertainty;
   const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
   const std::array<double, 3> q{1.0 - u.q, 1.0, 1.0 + u.q};
+  result.loss_range_db = {result.worst_loss_db, result.worst_loss_db};
+  result.swr_high = result.worst_swr;
+  result.load_voltage_high_v_peak = result.load_voltage_v_peak;
+  result.overloads_high = result.overloads;
   for (std::size_t g = 0; g < 3; ++g) {
     for (std::size_t k = 0; k < 3; ++k) {
-      const detail::Corner corner{q[k], ground[g]};
-      const cdouble z = detail::corner_impedance(station.conditions[condition].load, frequency_hz, corner);
-      const Ladder ladder = setting.ladder(condition, frequency_hz, z, corner);
-      losses[g][k] = detail::total_loss_db(station.transmitter, evaluate(ladder, station.transmitter.source, frequency_hz, z));
+      Worst worst = worst_at(station, setting, index, band, {q[k], ground[g]});
+      result.loss_range_db.low = std::min(result.loss_range_db.low, worst.loss_db);
+      result.loss_range_db.high = std::max(result.loss_range_db.high, worst.loss_db);
+      result.swr_high = std::max(result.swr_high, worst.swr);
+      result.load_voltage_high_v_peak = std::max(result.load_voltage_high_v_peak, worst.load_voltage_v_peak);
+      if (!worst.overloads.empty() &&
+          (result.overloads_high.empty() || worst.overloads.front().factor > result.overloads_high.front().factor)) {
+        result.overloads_high = std::move(worst.overloads);
+      }
+      worst_losses[g][k] = std::max(worst_losses[g][k], worst.loss_db);
     }
   }
-  return losses;
 }
 
 ConditionResult evaluate_condition(const Station& station, const Setting& setting, std::size_t index, const Band& band,
@@ -142,18 +175,15 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   }
   result.possible = true;
   const Transmitter& transmitter = station.transmitter;
-  double worst_factor = 0.0;
+  const auto ladder_at = setting.at(index, {});
+  Worst worst;
   for (const double f : frequencies(band)) {
     const cdouble z = load_impedance(condition.load, f);
-    const Ladder ladder = setting.ladder(index, f, z);
+    const Ladder ladder = ladder_at(f, z);
     const Evaluation e = evaluate_offered(transmitter, ladder, f, z);
     result.frequency_hz.push_back(f);
     result.swr_along_band.push_back(e.swr);
-    if (f < band.use_low_hz || f > band.use_high_hz) continue;
-    result.worst_swr = std::max(result.worst_swr, std::isnan(e.swr) ? infinite : e.swr);      // beyond the range of doubles
-    result.load_voltage_v_peak = std::max(result.load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * z));
-    const std::vector<Overload> over = overloads(ladder, e);
-    if (!over.empty() && over.front().factor > worst_factor) worst_factor = over.front().factor, result.overloads = over;
+    if (f >= band.use_low_hz && f <= band.use_high_hz) worst.take(transmitter, ladder, e);
     if (f == band.design_hz) {
       result.ladder = ladder;
       result.evaluation = e;
@@ -163,18 +193,14 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   result.offered_w = e.power.available_w;
   result.swr = e.swr;
   result.loss_db = detail::total_loss_db(transmitter, e);
+  result.worst_swr = worst.swr;
+  result.worst_loss_db = worst.loss_db;
+  result.load_voltage_v_peak = worst.load_voltage_v_peak;
+  result.overloads = std::move(worst.overloads);
   if (const auto shares = load_shares(condition.load, band.design_hz)) result.radiated_w = e.power.delivered_w * shares->radiated;
   result.budget = budget(station, condition, result);
   result.bandwidth = swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
-  const CornerLosses losses = corner_losses(station, setting, index, band.design_hz);
-  result.loss_range_db = {result.loss_db, result.loss_db};
-  for (std::size_t g = 0; g < 3; ++g) {
-    for (std::size_t k = 0; k < 3; ++k) {
-      result.loss_range_db.low = std::min(result.loss_range_db.low, losses[g][k]);
-      result.loss_range_db.high = std::max(result.loss_range_db.high, losses[g][k]);
-      worst_losses[g][k] = std::max(worst_losses[g][k], losses[g][k]);
-    }
-  }
+  evaluate_corners(station, setting, index, band, result, worst_losses);
   return result;
 }
 
@@ -183,6 +209,20 @@ std::string loss_text(double loss_db) {
 }
 
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.3g}", swr) : "over 100"; }
+
+/// Where an arrangement that holds as stated does not, with coil Q and ground off; empty when it holds throughout.
+std::string not_throughout(const ArrangementResult& result, double swr_limit) {
+  for (const ConditionResult& c : result.conditions) {
+    if (c.swr_high > swr_limit) {
+      return fmt::format("with coil Q and ground off as far as stated, SWR {} in \"{}\"", swr_text(c.swr_high), c.condition);
+    }
+    if (!c.overloads_high.empty()) {
+      return fmt::format("with coil Q and ground off as far as stated, a rating is broken in \"{}\": {}", c.condition,
+                         c.overloads_high.front().what);
+    }
+  }
+  return "";
+}
 
 void judge(const Station& station, const Arrangement& arrangement, const Band& band, ArrangementResult& result) {
   const double limit = station.transmitter.swr_limit;
@@ -203,19 +243,22 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
     if (worst_swr == nullptr || c.worst_swr > worst_swr->worst_swr) worst_swr = &c;
     if (!c.overloads.empty() && (broken == nullptr || c.overloads.front().factor > broken->overloads.front().factor)) broken = &c;
     const std::size_t index = static_cast<std::size_t>(&c - result.conditions.data());
-    if (c.loss_db > result.conditions[result.worst].loss_db) result.worst = index;
+    if (c.worst_loss_db > result.conditions[result.worst].worst_loss_db) result.worst = index;
   }
   result.worst_swr = worst_swr->worst_swr;
   if (result.worst_swr > limit) {
     result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr), worst_swr->condition, limit);
-  } else if (!std::isfinite(result.conditions[result.worst].loss_db)) {
+  } else if (!std::isfinite(result.conditions[result.worst].worst_loss_db)) {
     result.why = fmt::format("nothing reaches the antenna in \"{}\"", result.conditions[result.worst].condition);
   } else if (broken != nullptr) {
     result.why = fmt::format("a rating is broken in \"{}\": {}", broken->condition, broken->overloads.front().what);
   } else {
     result.ok = true;
     result.why = fmt::format("SWR at most {}, loss at most {} in every condition", swr_text(result.worst_swr),
-                             loss_text(result.conditions[result.worst].loss_db));
+                             loss_text(result.conditions[result.worst].worst_loss_db));
+    const std::string open = not_throughout(result, limit);
+    result.holds_throughout = open.empty();
+    if (!open.empty()) result.why += "; but " + open;
   }
 }
 
@@ -231,7 +274,7 @@ std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results, 
   for (std::size_t n = 0; n < results.size(); ++n) {
     const ArrangementResult& r = results[n];
     if ((r.kind == ArrangementKind::tuner) != tuner || (only_ok && !r.ok)) continue;
-    const double loss = std::isfinite(r.worst_swr) ? r.conditions[r.worst].loss_db : infinite;
+    const double loss = std::isfinite(r.worst_swr) ? r.conditions[r.worst].worst_loss_db : infinite;
     if (!best || loss < best->loss_db) best = Candidate{n, loss, corners[n]};
   }
   return best;
@@ -252,7 +295,18 @@ std::string why_not(const std::vector<ArrangementResult>& results, const std::op
   return candidate ? fmt::format("{}: {}", results[candidate->index].name, results[candidate->index].why) : none;
 }
 
-void decide(BandResult& band, const std::vector<CornerLosses>& corners) {
+/// Others of the same kind that hold and whose rank against the one taken is open.
+std::string close_to(const std::vector<ArrangementResult>& results, const std::vector<CornerLosses>& corners, const Candidate& taken) {
+  std::string text;
+  for (std::size_t n = 0; n < results.size(); ++n) {
+    const bool same_kind = (results[n].kind == ArrangementKind::tuner) == (results[taken.index].kind == ArrangementKind::tuner);
+    if (n == taken.index || !same_kind || !results[n].ok || !rank_is_open(taken, {n, 0.0, corners[n]})) continue;
+    text += (text.empty() ? " (as good within the uncertainty: " : ", ") + results[n].name;
+  }
+  return text.empty() ? "" : text + ")";
+}
+
+void decide(BandResult& band, const std::vector<CornerLosses>& corners, double swr_limit) {
   const auto& results = band.arrangements;
   const auto name = [&](const Candidate& c) {
     return results[c.index].name + (results[c.index].trimmed ? " (set anew when the wire moves)" : "");
@@ -267,13 +321,17 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners) {
   }
   if (!fixed || !tuner) {
     const Candidate& only = tuner ? *tuner : *fixed;
-    band.choice = tuner ? Choice::tuner : Choice::fixed;
+    const bool sure = results[only.index].holds_throughout;
+    band.choice = !sure ? Choice::undecided : tuner ? Choice::tuner : Choice::fixed;
     band.taken = only.index;
-    band.verdict = fmt::format("take {}: it loses {} at worst. {}", name(only), loss_text(only.loss_db),
+    band.verdict = fmt::format("{} {}: it loses {} at worst{}. {}", sure ? "take" : "undecided: only as stated", name(only), loss_text(only.loss_db),
+                               sure ? close_to(results, corners, only) : "; " + not_throughout(results[only.index], swr_limit),
                                tuner ? why_not(results, any_fixed, "No fixed match is listed") : why_not(results, any_tuner, "No tuner is listed"));
     return;
   }
   const double difference = tuner->loss_db - fixed->loss_db;      // > 0: the fixed match is better
+  const Candidate& better = difference > 0.0 ? *fixed : *tuner;
+  const Candidate& other = difference > 0.0 ? *tuner : *fixed;
   if (rank_is_open(*tuner, *fixed)) {
     band.choice = Choice::undecided;
     band.taken = fixed->index;
@@ -282,12 +340,16 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners) {
                                results[fixed->index].trimmed ? "needs no supply but a hand" : "is the simpler");
     return;
   }
-  const Candidate& better = difference > 0.0 ? *fixed : *tuner;
-  const Candidate& other = difference > 0.0 ? *tuner : *fixed;
-  band.choice = difference > 0.0 ? Choice::fixed : Choice::tuner;
   band.taken = better.index;
-  band.verdict = fmt::format("take {}: it loses {} at worst, {} less than {}", name(better), loss_text(better.loss_db),
-                             loss_text(std::abs(difference)), name(other));
+  if (!results[better.index].holds_throughout) {
+    band.choice = Choice::undecided;
+    band.verdict = fmt::format("undecided: {} loses {} at worst, {} less than {}, but only as stated: {}", name(better), loss_text(better.loss_db),
+                               loss_text(std::abs(difference)), name(other), not_throughout(results[better.index], swr_limit));
+    return;
+  }
+  band.choice = difference > 0.0 ? Choice::fixed : Choice::tuner;
+  band.verdict = fmt::format("take {}: it loses {} at worst, {} less than {}{}", name(better), loss_text(better.loss_db),
+                             loss_text(std::abs(difference)), name(other), close_to(results, corners, better));
 }
 
 }  // namespace
@@ -320,13 +382,13 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
     for (const Arrangement& arrangement : station.arrangements) {
       facts.automatic_tuner |= arrangement.kind == ArrangementKind::tuner;
       const Setting setting(station, arrangement, band);
-      ArrangementResult arranged{arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, ""};
+      ArrangementResult arranged{arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, ""};
       CornerLosses worst_losses{};
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
         arranged.conditions.push_back(evaluate_condition(station, setting, n, band, worst_losses));
         const ConditionResult& c = arranged.conditions.back();
-        if (c.load_voltage_v_peak > facts.load_voltage_v_peak) {
-          facts.load_voltage_v_peak = c.load_voltage_v_peak;
+        if (c.load_voltage_high_v_peak > facts.load_voltage_v_peak) {
+          facts.load_voltage_v_peak = c.load_voltage_high_v_peak;
           facts.load_voltage_where = fmt::format("{}, {}, {}", band.name, c.condition, arrangement.name);
         }
       }
@@ -334,7 +396,7 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
       corners.push_back(worst_losses);
       result.arrangements.push_back(std::move(arranged));
     }
-    decide(result, corners);
+    decide(result, corners, station.transmitter.swr_limit);
     plan.bands.push_back(std::move(result));
   }
   plan.cautions = cautions(facts);

@@ -38,11 +38,15 @@ struct ConditionResult {
   double swr = 0.0;                         ///< at the design frequency
   double worst_swr = 0.0;                   ///< over the part in use; a tuner sets itself anew at each frequency
   double loss_db = 0.0;                     ///< transmitter's full power over power into the antenna, at the design frequency
-  Range loss_range_db;                      ///< loss_db when coil Q and ground are off by the stated uncertainty
+  double worst_loss_db = 0.0;               ///< the same, greatest over the part in use
+  Range loss_range_db;                      ///< over the part in use, when coil Q and ground are off as far as stated
   std::optional<double> radiated_w;         ///< power into the far field; unknown when the load has no shares
   std::vector<BudgetItem> budget;           ///< where the transmitter's full power goes; sums to it
   std::vector<Overload> overloads;          ///< worst over the part in use
   double load_voltage_v_peak = 0.0;         ///< across the antenna's terminals, worst over the part in use
+  double swr_high = 0.0;                    ///< worst_swr ...
+  double load_voltage_high_v_peak = 0.0;    ///< ... load_voltage_v_peak ...
+  std::vector<Overload> overloads_high;     ///< ... and overloads, when coil Q and ground are off as far as stated
   Bandwidth bandwidth;                      ///< as set at the design frequency, within the SWR limit
   std::vector<double> frequency_hz, swr_along_band;
 };
@@ -52,9 +56,10 @@ struct ArrangementResult {
   ArrangementKind kind = ArrangementKind::straight;
   bool trimmed = false;                     ///< set anew by hand in each condition
   std::vector<ConditionResult> conditions;  ///< in the station's order
-  std::size_t worst = 0;                    ///< the condition with the greatest loss
+  std::size_t worst = 0;                    ///< the condition with the greatest worst_loss_db
   double worst_swr = 0.0;                   ///< over conditions and band; infinite when it cannot be made
-  bool ok = false;                          ///< within the SWR limit and every rating, in every condition
+  bool ok = false;                          ///< within the SWR limit and every rating, in every condition, as stated
+  bool holds_throughout = false;            ///< the same wherever coil Q and ground may lie
   std::string why;                          ///< the reason in one sentence, whether ok or not
 };
 
@@ -81,7 +86,9 @@ struct Plan {
 /// match is one set of parts a band: of all L networks that match one of the conditions (or their mean) one within the
 /// SWR limit, and of these the one whose greatest loss is least; or, trimmed, one set for each condition. Rank is by power that reaches
 /// the antenna; SWR only has to stay within the limit over the part of the band in use. Where the rank of the best tuner and the
-/// best fixed match changes inside the uncertainty of coil Q and ground, the band is undecided.
+/// best fixed match changes inside the uncertainty of coil Q and ground, or what is best holds as stated but not
+/// everywhere in it, the band is undecided. The ground is varied through its share of the load's resistance, so a load
+/// without shares is taken as it is.
 ///
 /// @param progress  called with a line of text before each band, when given
 /// @throws DomainError  a load without data inside a band

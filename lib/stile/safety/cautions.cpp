@@ -12,7 +12,7 @@ Caution base_voltage(const CautionCase& facts) {
   std::string text = "Never touch whip, coil or taps while the transmitter is keyed, and insulate them: RF burns go deep.";
   std::string basis = "common practice; heating by small-area contact: Tell and Tell, BioMedical Engineering OnLine 17, 2018";
   if (facts.load_voltage_v_peak > 0.0) {
-    text = fmt::format("{} peak with this transmitter of {} at the antenna's terminals{}{}. {}", print_quantity(facts.load_voltage_v_peak, Unit::volt, 3),
+    text = fmt::format("Up to {} peak with this transmitter of {} at the antenna's terminals{}{}. {}", print_quantity(facts.load_voltage_v_peak, Unit::volt, 3),
                        print_quantity(facts.power_w, Unit::watt, 3), facts.load_voltage_where.empty() ? "" : ": ",
                        facts.load_voltage_where, text);
     basis = "voltage computed for this case, key down; " + basis;

@@ -103,6 +103,10 @@ std::string TomlTable::text(std::string_view key) const {
   const auto* text = value.as_string();
   if (text == nullptr) fail(key, fmt::format("\"{}\" in {} must be a text, not {}", key, name_, type_name(value)));
   if (text->get().empty()) fail(key, fmt::format("\"{}\" in {} must not be empty", key, name_));
+  const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
+  if (std::any_of(text->get().begin(), text->get().end(), control)) {
+    fail(key, fmt::format("\"{}\" in {} must be one line without control characters", key, name_));
+  }
   return text->get();
 }
 

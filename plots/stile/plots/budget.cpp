@@ -19,6 +19,7 @@ using Shares = std::array<double, places>;
 /// Solid, hatched and open fillings in turn, so that neighbours differ in grey as well.
 constexpr std::array<const char*, places> fills{
     "fc rgb '#000000' fs solid border lc rgb '#000000'",      // radiated
+    "fc rgb '#606060' fs solid border lc rgb '#000000'",      // antenna
     "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'",  // ground
     "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'",  // whip metal
     "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'",  // network
@@ -27,6 +28,7 @@ constexpr std::array<const char*, places> fills{
     "fc rgb '#FFFFFF' fs solid border lc rgb '#000000'",      // held back
 };
 constexpr std::array<const char*, places> legend_texts{"radiated",
+                                                       "antenna: radiated and lost",
                                                        "ground",
                                                        "whip and wire metal",
                                                        "network: coils, capacitors, contacts",
@@ -60,9 +62,11 @@ std::string watts(double power_w) {
   return fmt::format("{:.{}f} W", power_w, power_w >= 10.0 ? 1 : power_w >= 0.1 ? 2 : 3);
 }
 
-std::string radiated_text(const Shares& shares) {
-  if (shares[0] == 0.0) return watts(0.0);
-  return fmt::format("{}, {:.1f} dB", watts(shares[0]), 10.0 * std::log10(shares[0] / total(shares)));
+/// Power radiated, or that into an antenna of which no more is known.
+std::string figure_text(const Shares& shares) {
+  const double power_w = shares[0] + shares[1];
+  if (power_w == 0.0) return watts(0.0);
+  return fmt::format("{}, {:.1f} dB", watts(power_w), 10.0 * std::log10(power_w / total(shares)));
 }
 
 constexpr double name_size_pt = 7.0, name_line_pt = 9.0, bar_pt = 9.0, bar_gap_pt = 4.0, figure_size_pt = 7.0;
@@ -99,7 +103,7 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
     for (const BudgetBar& bar : panel.bars) {
       Bar drawn{wrapped(bar.arrangement, name_size_pt, grid.panel_width_pt), shares_of(bar), ""};
       require(total(drawn.shares) > 0.0, "a bar of a loss budget needs power");
-      drawn.figure = radiated_text(drawn.shares);
+      drawn.figure = figure_text(drawn.shares);
       for (std::size_t k = 0; k < places; ++k) used[k] = used[k] || drawn.shares[k] > 0.0;
       height += drawn.height_pt();
       bars.back().push_back(std::move(drawn));
@@ -113,7 +117,8 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
   }
   const Legend legend(entries, page_pt);
   const Surround surround(
-      text, {"Figure at the end of a bar: power radiated, and in decibels of the transmitter's power (whole bar)."});
+      text, {fmt::format("Figure at the end of a bar: power {}, and in decibels of the transmitter's power (whole bar).",
+                         !used[1] ? "radiated" : used[0] ? "radiated (grey bars: into the antenna)" : "into the antenna")});
   constexpr double ticks_pt = 12.0, axis_title_pt = 12.0, row_gap_pt = 8.0;
   std::vector<double> depth_pt{surround.top_pt()};  // of the upper edge of each row, and of what follows
   for (const double frame : frame_pt) {

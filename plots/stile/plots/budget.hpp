@@ -11,7 +11,7 @@
 namespace stile::plots {
 
 /// The places a watt can go, in the order in which a bar is drawn.
-inline constexpr std::array<std::string_view, 7> budget_places{"radiated", "ground",       "whip metal", "network",
+inline constexpr std::array<std::string_view, 8> budget_places{"radiated", "antenna", "ground",       "whip metal", "network",
                                                                "cable",    "not accepted", "held back"};
 
 struct BudgetShare {
@@ -30,7 +30,8 @@ struct BudgetPanel {
 };
 
 /// Horizontal stacked bars of watts, one panel a band, one bar an arrangement with its name above it. What is
-/// radiated starts at the axis in solid black and its figure stands at the bar's end, in watts and in decibels of the
+/// "antenna" is what enters an antenna of which nothing more is known. What is
+/// radiated (or enters such an antenna) starts at the axis in solid black (dark grey) and its figure stands at the bar's end, in watts and in decibels of the
 /// transmitter's power. Each place has one colour and one filling throughout; "network" is coil, capacitors and
 /// contacts, "not accepted" what mismatch leaves with the transmitter, "held back" what it does not give because it
 /// protects itself.
