@@ -75,9 +75,11 @@ Description describe_tool() {
       "Efficiency is the share of the power into the feed that reaches the far field; ground, metal and coils have the rest.\n"
       "Q is that of the impedance, tuned by one lossless reactance. Gains are over an isotropic radiator with the losses of\n"
       "antenna and ground inside, mismatch and matching outside.\n"
-      "How far to trust it: against an independent solution R 4 %, X 1.5 % of |Z|, at --fineness 3 both 1 % of |Z|. That is the\n"
-      "solution of the model: straight round wires over flat uniform ground. Real ground leaves +-30..50 % on the lost part of\n"
-      "R and a single radial measured on real ground differs by a factor of 2 to 5; person and set move X by hundreds of ohm.\n"
+      "How far to trust it: against an independent solution R within 4 %, the whole within 1.2 % of |Z| (1.5 % where the\n"
+      "counterpoise is near half a wave), shares 1 %; at --fineness 3 within 0.6 % of |Z|. That is the solution of the model:\n"
+      "straight round wires over flat uniform ground. Real ground leaves +-30..50 % on the lost part of R, and the ground\n"
+      "resistance of a single radial was measured 2 to 5 times that of such a model. Frame, leads and person are part of the\n"
+      "counterpoise: without them in the file the wander between conditions is overstated.\n"
       "Limits: no wire nearer to lossy ground than 5 radii and none in it; radius at most a tenth of a straight piece and a\n"
       "hundredth of the wavelength (beyond: a warning); wires join only where points coincide. README lists the file's keys.\n";
   d.does_not_hold = "an efficiency is below --least-efficiency (the result is written)";
@@ -254,7 +256,7 @@ std::string write_touchstone(const Job& job, const WhipCase& c) {
   for (const Wire& w : c.wires.antenna.wires) {
     comments.push_back(fmt::format("wire \"{}\": {} long, radius {}", w.name, print_quantity(wire_length_m(w), Unit::metre), print_quantity(w.radius_m, Unit::metre)));
   }
-  comments.push_back("as a solution of this model R within 4 %, X within 1.5 % of |Z|; real ground +-30..50 % in the lost part of R");
+  comments.push_back("as a solution of this model R within 4 %, |Z| within 1.2 %; real ground +-30..50 % in the lost part of R");
   for (const std::string& warning : c.warnings) comments.push_back("warning: " + warning);
   for (const std::string& line : caution_lines(job.caution_list)) comments.push_back(line);
   return write_touchstone_1port(points, {TouchstoneKind::z, 50.0}, comments);
@@ -510,7 +512,7 @@ std::string write_text(const Job& job) {
   }
   text += wrapped(job.task.options.method == GroundMethod::complex_image
                       ? "Ground by the complex image (--fast): R 3 % low to 21 % high, X within 1 % off resonance, 2 to 10 % near the counterpoise's."
-                      : "As a solution of the model R within 4 %, X within 1.5 % of |Z|; real ground leaves +-30..50 % on the lost part of R.",
+                      : "As a solution of the model R within 4 %, the whole within 1.2 % of |Z|; real ground leaves +-30..50 % on the lost part of R.",
                   0, 112);
   for (const std::string& warning : job.warnings) text += wrapped("Warning: " + warning, 0, 112);
   return text + "\n" + cautions_text(job.caution_list);
