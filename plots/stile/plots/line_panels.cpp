@@ -45,7 +45,8 @@ FrequencyAxis::FrequencyAxis(std::vector<double> all, double width_pt) : width_p
 }
 
 std::size_t FrequencyAxis::group(double frequency_hz) const {
-  const auto found = std::find_if(groups_.begin(), groups_.end(), [&](const Group& g) { return frequency_hz <= g.high_hz; });
+  const auto found =
+      std::find_if(groups_.begin(), groups_.end(), [&](const Group& g) { return frequency_hz <= g.high_hz; });
   return std::min(static_cast<std::size_t>(found - groups_.begin()), groups_.size() - 1);
 }
 
@@ -68,7 +69,7 @@ std::string FrequencyAxis::commands() const {
       add(low, fmt::format("{:.6g}", low));
       continue;
     }
-    if (groups_.size() > 2) {                     // narrow ones: their ends
+    if (groups_.size() > 2) {  // narrow ones: their ends
       add(low, fmt::format("{:.5g}", low));
       add(high, fmt::format("{:.5g}", high));
       continue;
@@ -79,7 +80,8 @@ std::string FrequencyAxis::commands() const {
       add(n * step, fmt::format("{:.6g}", n * step));
     }
   }
-  return fmt::format("set xrange [0:{}]\nset xtics ({}) font ',7' nomirror scale 0.5 offset 0,0.15\n", groups_.size(), ticks);
+  return fmt::format("set xrange [0:{}]\nset xtics ({}) font ',7' nomirror scale 0.5 offset 0,0.15\n", groups_.size(),
+                     ticks);
 }
 
 namespace {
@@ -111,7 +113,8 @@ std::string y_commands(const LinePanel& panel) {
     std::string ticks;
     const double decades = std::log10(r.high / r.low);
     double low = r.low, high = r.high;
-    for (int power = static_cast<int>(std::floor(std::log10(r.low))); power <= static_cast<int>(std::ceil(std::log10(r.high))); ++power) {
+    for (int power = static_cast<int>(std::floor(std::log10(r.low)));
+         power <= static_cast<int>(std::ceil(std::log10(r.high))); ++power) {
       for (const double lead : {1.0, 2.0, 5.0}) {
         const double tick = lead * std::pow(10.0, power);
         if (tick <= r.low) low = tick;
@@ -123,7 +126,8 @@ std::string y_commands(const LinePanel& panel) {
   }
   if (panel.from_zero) r.low = std::min(0.0, r.low);
   double width = r.high - r.low;
-  if (width <= 1e-9 * std::max(std::abs(r.low), std::abs(r.high))) width = std::max(1e-9, 0.1 * std::max(std::abs(r.low), std::abs(r.high)));
+  if (width <= 1e-9 * std::max(std::abs(r.low), std::abs(r.high)))
+    width = std::max(1e-9, 0.1 * std::max(std::abs(r.low), std::abs(r.high)));
   const double step = even_step(width / 3.0);
   return fmt::format("set yrange [{:.9g}:{:.9g}]\nset ytics {:.6g}", step * std::floor(r.low / step + 1e-9),
                      step * std::max(std::ceil(r.high / step - 1e-9), std::floor(r.low / step + 1e-9) + 1.0), step);
@@ -132,8 +136,8 @@ std::string y_commands(const LinePanel& panel) {
 std::string x_commands(const LinePanel& panel, double width_pt) {
   Range r = range_of(panel, [](const Point& p) { return p.x; });
   if (r.high <= r.low) r = {r.low - 0.5, r.high + 0.5};
-  return fmt::format("set xrange [{:.9g}:{:.9g}]\nset xtics {:.6g} font ',7' nomirror scale 0.5 offset 0,0.15\n", r.low, r.high,
-                     even_step((r.high - r.low) / (width_pt > 300.0 ? 6.0 : 3.0)));
+  return fmt::format("set xrange [{:.9g}:{:.9g}]\nset xtics {:.6g} font ',7' nomirror scale 0.5 offset 0,0.15\n", r.low,
+                     r.high, even_step((r.high - r.low) / (width_pt > 300.0 ? 6.0 : 3.0)));
 }
 
 }  // namespace
@@ -146,7 +150,8 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
   std::vector<LegendEntry> entries;
   for (std::size_t i = 0; i < labels.size(); ++i) {
     const LineStyle style = line_style(i);
-    entries.push_back({labels[i], line_options(style) + " lw 1.3", fmt::format("lc rgb '{}' pt {} ps 0.55", style.colour, style.mark), ""});
+    entries.push_back({labels[i], line_options(style) + " lw 1.3",
+                       fmt::format("lc rgb '{}' pt {} ps 0.55", style.colour, style.mark), ""});
   }
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
@@ -154,7 +159,8 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
   const PanelGrid grid(titles, layout.need_pt, 44.0, 10.0);
   constexpr double ticks_pt = 14.0, axis_title_pt = 12.0, row_gap_pt = 6.0;
   const double row_pt = grid.head_pt + layout.frame_pt + ticks_pt + axis_title_pt + row_gap_pt;
-  Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + legend.height_pt() + 4.0 + surround.bottom_pt());
+  Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + legend.height_pt() + 4.0 +
+            surround.bottom_pt());
 
   for (std::size_t p = 0; p < panels.size(); ++p) {
     const LinePanel& panel = panels[p];
@@ -165,21 +171,23 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
                                              x, y_commands(panel));
     std::string plots;
     for (std::size_t g = 1; g < panel.groups; ++g) {
-      plots += fmt::format("{} using 1:2 axes x1y2 with lines lc rgb '#808080' lw 0.8 dt solid notitle, \\\n  ", page.data(fmt::format("{0} 0\n{0} 1\n", g)));
+      plots += fmt::format("{} using 1:2 axes x1y2 with lines lc rgb '#808080' lw 0.8 dt solid notitle, \\\n  ",
+                           page.data(fmt::format("{0} 0\n{0} 1\n", g)));
     }
     for (const PanelLine& line : panel.lines) {
       const LineStyle style = line_style(line.style);
       for (const std::vector<Point>& piece : line.pieces) {
         std::string rows;
         for (const Point& point : piece) rows += fmt::format("{:.9g} {:.6g}\n", point.x, point.y);
-        plots += fmt::format("{} with linespoints {} lw 1.3 pt {} ps 0.55 pi {} notitle, \\\n  ", page.data(rows), line_options(style),
-                             style.mark, std::max<std::size_t>(1, piece.size() / 5));
+        plots += fmt::format("{} with linespoints {} lw 1.3 pt {} ps 0.55 pi {} notitle, \\\n  ", page.data(rows),
+                             line_options(style), style.mark, std::max<std::size_t>(1, piece.size() / 5));
       }
     }
     page.panel({grid.x(p), top - layout.frame_pt}, {grid.x(p) + grid.panel_width_pt, top},
                commands + fmt::format("set y2range [0:1]\nplot {}NaN notitle\n", plots));
     grid.put_title(page, p, top);
-    page.text({grid.x(p) + 0.5 * grid.panel_width_pt, top - layout.frame_pt - ticks_pt - 5.0}, panel.x_title, 7.0, Align::centre);
+    page.text({grid.x(p) + 0.5 * grid.panel_width_pt, top - layout.frame_pt - ticks_pt - 5.0}, panel.x_title, 7.0,
+              Align::centre);
     page.text({grid.x(p) - grid.left_pt + 6.0, top - 0.5 * layout.frame_pt}, panel.y_title, 7.0, Align::centre, 90);
   }
   page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_pt);

@@ -14,7 +14,7 @@ namespace {
 
 using namespace detail;
 
-constexpr std::size_t most_paths = 26;                  // they are named by letters
+constexpr std::size_t most_paths = 26;  // they are named by letters
 
 void check(const std::vector<SmithPath>& paths, const SmithOptions& options) {
   require(!paths.empty() && paths.size() <= most_paths, "a chart of the reflection plane takes 1 to 26 paths");
@@ -152,9 +152,11 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   const Legend list(listed, page_pt);
   const Surround surround(text, {smith_note(z0)});
 
-  Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + list.height_pt() + 8.0 + surround.bottom_pt());
+  Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + list.height_pt() + 8.0 +
+            surround.bottom_pt());
   SmithPanel plane(page, page.height_pt() - surround.top_pt(), z0);
-  plane.plot(fmt::format("{} with lines {} notitle", page.data(smith_circle(reflection_abs_from_swr(options.swr_limit))), limit_line));
+  plane.plot(fmt::format("{} with lines {} notitle",
+                         page.data(smith_circle(reflection_abs_from_swr(options.swr_limit))), limit_line));
 
   std::vector<Named> named;
   std::vector<std::vector<Point>> tracks;

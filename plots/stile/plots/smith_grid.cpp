@@ -7,7 +7,9 @@
 
 namespace stile::plots::detail {
 
-std::string smith_row(cdouble reflection) { return fmt::format("{:.6f} {:.6f}\n", reflection.real(), reflection.imag()); }
+std::string smith_row(cdouble reflection) {
+  return fmt::format("{:.6f} {:.6f}\n", reflection.real(), reflection.imag());
+}
 
 std::string smith_circle(double radius) {
   std::string rows;
@@ -103,8 +105,8 @@ void SmithPanel::name(Point at, std::string_view text, double size_pt) {
 void SmithPanel::finish() {
   page_.panel({centre_.x - 0.5 * smith_frame_width_pt, centre_.y - 0.5 * smith_frame_height_pt},
               {centre_.x + 0.5 * smith_frame_width_pt, centre_.y + 0.5 * smith_frame_height_pt},
-              fmt::format("unset border\nunset tics\nset xrange [{0}:{1}]\nset yrange [{2}:{3}]\nplot {4}\n", -smith_half_width,
-                          smith_half_width, -smith_half_height, smith_half_height, plots_));
+              fmt::format("unset border\nunset tics\nset xrange [{0}:{1}]\nset yrange [{2}:{3}]\nplot {4}\n",
+                          -smith_half_width, smith_half_width, -smith_half_height, smith_half_height, plots_));
 }
 
 void SmithPanel::grid_label(Point at, const std::string& label, Align align) {

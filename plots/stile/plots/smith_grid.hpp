@@ -10,7 +10,7 @@
 
 namespace stile::plots::detail {
 
-inline constexpr double smith_unit_pt = 205.0;                              // |reflection| = 1
+inline constexpr double smith_unit_pt = 205.0;                             // |reflection| = 1
 inline constexpr double smith_half_width = 1.3, smith_half_height = 1.09;  // what of the plane the panel shows
 inline constexpr double smith_frame_width_pt = 2.0 * smith_half_width * smith_unit_pt;
 inline constexpr double smith_frame_height_pt = 2.0 * smith_half_height * smith_unit_pt;

@@ -15,7 +15,8 @@ Chart whip_current_chart(const std::vector<WhipCurrent>& conditions, const Chart
   std::vector<std::string> names;
   std::vector<LinePanel> panels;
   for (const WhipCurrent& c : conditions) {
-    LinePanel panel{c.condition, "distance from the wire's first point, m", "current over feed current", "", false, true, 1, {}};
+    LinePanel panel{
+        c.condition, "distance from the wire's first point, m", "current over feed current", "", false, true, 1, {}};
     for (std::size_t w = 0; w < c.wires.size(); ++w) {
       std::vector<CellCurrent> cells;
       for (const CellCurrent& cell : c.solution.cells) {
@@ -23,7 +24,8 @@ Chart whip_current_chart(const std::vector<WhipCurrent>& conditions, const Chart
         if (cell.wire == w) cells.push_back(cell);
       }
       if (cells.empty()) continue;
-      std::sort(cells.begin(), cells.end(), [](const CellCurrent& a, const CellCurrent& b) { return a.distance_m < b.distance_m; });
+      std::sort(cells.begin(), cells.end(),
+                [](const CellCurrent& a, const CellCurrent& b) { return a.distance_m < b.distance_m; });
       std::vector<Point> line{{cells.front().distance_m, std::abs(cells.front().start_a)}};
       for (const CellCurrent& cell : cells) line.push_back({cell.distance_m + cell.length_m, std::abs(cell.end_a)});
       const auto known = std::find(names.begin(), names.end(), c.wires[w]);

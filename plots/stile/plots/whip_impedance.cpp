@@ -22,7 +22,8 @@ void check(const std::vector<WhipSweep>& conditions) {
   for (const WhipSweep& c : conditions) {
     require(!c.points.empty(), "a condition of a whip needs a point");
     for (std::size_t n = 0; n < c.points.size(); ++n) {
-      require(c.points[n].frequency_hz > (n ? c.points[n - 1].frequency_hz : 0.0), "the frequencies of a whip must be > 0 and rising");
+      require(c.points[n].frequency_hz > (n ? c.points[n - 1].frequency_hz : 0.0),
+              "the frequencies of a whip must be > 0 and rising");
       require(c.points[n].feed_ohm.real() > 0.0, "the resistance of a whip must be > 0");
     }
   }
@@ -81,12 +82,14 @@ Chart whip_smith_chart(const std::vector<WhipSweep>& conditions, double referenc
   std::vector<LegendEntry> entries;
   for (std::size_t i = 0; i < conditions.size(); ++i) {
     const LineStyle style = line_style(i);
-    entries.push_back({conditions[i].condition, line_options(style) + " lw 1.6", fmt::format("lc rgb '{}' pt {} ps 0.65", style.colour, style.mark), ""});
+    entries.push_back({conditions[i].condition, line_options(style) + " lw 1.6",
+                       fmt::format("lc rgb '{}' pt {} ps 0.65", style.colour, style.mark), ""});
   }
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
-  const bool one = axis.groups() == 1 && axis.single(0);      // then the title gives the frequency
-  const Surround surround(text, {smith_note(reference_ohm) + (one ? "" : " Marks at the ends of each stretch, figures: MHz.")});
+  const bool one = axis.groups() == 1 && axis.single(0);  // then the title gives the frequency
+  const Surround surround(
+      text, {smith_note(reference_ohm) + (one ? "" : " Marks at the ends of each stretch, figures: MHz.")});
   Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + 4.0 + surround.bottom_pt());
   SmithPanel plane(page, page.height_pt() - surround.top_pt(), reference_ohm);
 
@@ -108,12 +111,16 @@ Chart whip_smith_chart(const std::vector<WhipSweep>& conditions, double referenc
         rows += fmt::format("{:.6f} {:.6f}\n", p.x, p.y);
         plane.places().avoid(plane.on_page({p.x, p.y}));
       }
-      if (piece.size() > 1) plane.plot(fmt::format("{} with lines {} lw 1.6 notitle", page.data(rows), line_options(style)));
+      if (piece.size() > 1)
+        plane.plot(fmt::format("{} with lines {} lw 1.6 notitle", page.data(rows), line_options(style)));
       for (const std::size_t n : {std::size_t{0}, piece.size() - 1}) {
         const Point at = plane.on_page({piece[n].x, piece[n].y});
-        plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.65 notitle", page.data(fmt::format("{:.6f} {:.6f}\n", piece[n].x, piece[n].y)), style.colour, style.mark));
+        plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.65 notitle",
+                               page.data(fmt::format("{:.6f} {:.6f}\n", piece[n].x, piece[n].y)), style.colour,
+                               style.mark));
         const std::string mhz = fmt::format("{:.5g}", 1e-6 * conditions[i].points[first + n].frequency_hz);
-        const bool crowded = std::any_of(names.begin(), names.end(), [&](const Name& o) { return std::hypot(o.at.x - at.x, o.at.y - at.y) < 9.0; });
+        const bool crowded = std::any_of(names.begin(), names.end(),
+                                         [&](const Name& o) { return std::hypot(o.at.x - at.x, o.at.y - at.y) < 9.0; });
         if (!crowded && !one) names.push_back({at, mhz});
       }
       first += piece.size();

@@ -48,15 +48,17 @@ Chart whip_pattern_chart(const std::vector<WhipPattern>& conditions, const Chart
     require(best.gain_dbi > -1e300 && std::isfinite(best.gain_dbi), "a pattern needs a finite gain");
     most_dbi = std::max(most_dbi, best.gain_dbi);
     below = below || conditions[i].right.front().elevation_rad < -1e-9;
-    entries.push_back({fmt::format("{}: {:.1f} dBi at {:.0f} degrees", conditions[i].condition, best.gain_dbi, best.elevation_rad * 180.0 / pi),
+    entries.push_back({fmt::format("{}: {:.1f} dBi at {:.0f} degrees", conditions[i].condition, best.gain_dbi,
+                                   best.elevation_rad * 180.0 / pi),
                        line_options(line_style(i)) + " lw 1.5", "", ""});
   }
-  const double top_dbi = 5.0 * std::ceil(most_dbi / 5.0) + 0.0;      // no -0
+  const double top_dbi = 5.0 * std::ceil(most_dbi / 5.0) + 0.0;  // no -0
   const auto radius = [&](double gain_dbi) { return std::clamp((gain_dbi - top_dbi + span_db) / span_db, 0.0, 1.0); };
 
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
-  const Surround surround(text, {fmt::format("Radius: gain over an isotropic radiator, all losses of antenna and ground inside, {:g} dBi at the rim, {:g} dBi at the "
+  const Surround surround(text, {fmt::format("Radius: gain over an isotropic radiator, all losses of antenna and "
+                                             "ground inside, {:g} dBi at the rim, {:g} dBi at the "
                                              "centre. Angle: elevation, degrees.",
                                              top_dbi, top_dbi - span_db)});
   constexpr double rim_pt = 215.0, edge_pt = 18.0;
@@ -74,7 +76,8 @@ Chart whip_pattern_chart(const std::vector<WhipPattern>& conditions, const Chart
     rows += "\n";
     const std::string label = fmt::format("{:g}", top_dbi - span_db + ring);
     for (const double side : {1.0, -1.0}) {
-      page.text({centre.x + side * r * rim_pt, centre.y - 7.0}, ring == span_db ? label + " dBi" : label, 6.5, Align::centre);
+      page.text({centre.x + side * r * rim_pt, centre.y - 7.0}, ring == span_db ? label + " dBi" : label, 6.5,
+                Align::centre);
     }
   }
   for (int degrees = below ? -90 : 0; degrees <= 90; degrees += 15) {
@@ -83,23 +86,28 @@ Chart whip_pattern_chart(const std::vector<WhipPattern>& conditions, const Chart
       grid += row(degrees % 30 == 0 ? 0.0 : 0.25, angle, side) + row(1.0, angle, side) + "\n";
       const bool edge = degrees == 90 || degrees == -90;
       if (degrees == 0 || (edge && side < 0.0) || degrees % 30 != 0) continue;
-      page.text({centre.x + side * 1.04 * rim_pt * std::cos(angle), centre.y + 1.04 * rim_pt * std::sin(angle)}, fmt::format("{}", degrees), 6.5,
-                edge ? Align::centre : side > 0.0 ? Align::left : Align::right);
+      page.text({centre.x + side * 1.04 * rim_pt * std::cos(angle), centre.y + 1.04 * rim_pt * std::sin(angle)},
+                fmt::format("{}", degrees), 6.5,
+                edge         ? Align::centre
+                : side > 0.0 ? Align::left
+                             : Align::right);
     }
   }
-  std::string plots = fmt::format("{} with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle, \\\n  {} with lines lc rgb '#606060' lw 0.9 dt solid notitle",
+  std::string plots = fmt::format("{} with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle, \\\n  {} with lines lc rgb "
+                                  "'#606060' lw 0.9 dt solid notitle",
                                   page.data(grid), page.data(rim));
   for (std::size_t i = 0; i < conditions.size(); ++i) {
     std::string rows;
     for (const PatternPoint& p : conditions[i].right) rows += row(radius(p.gain_dbi), p.elevation_rad, 1.0);
     std::string back;
     for (const PatternPoint& p : conditions[i].left) back.insert(0, row(radius(p.gain_dbi), p.elevation_rad, -1.0));
-    plots += fmt::format(", \\\n  {} with lines {} lw 1.5 notitle", page.data(rows + back), line_options(line_style(i)));
+    plots +=
+        fmt::format(", \\\n  {} with lines {} lw 1.5 notitle", page.data(rows + back), line_options(line_style(i)));
   }
   const double half_w = 0.5 * page_pt / rim_pt, bottom = below ? -1.0 - edge_pt / rim_pt : -edge_pt / rim_pt;
   page.panel({page_margin_pt, top - frame_pt}, {page_width_pt - page_margin_pt, top},
-             fmt::format("unset border\nunset tics\nset xrange [{:.5f}:{:.5f}]\nset yrange [{:.5f}:{:.5f}]\nplot {}\n", -half_w, half_w, bottom,
-                         1.0 + edge_pt / rim_pt, plots));
+             fmt::format("unset border\nunset tics\nset xrange [{:.5f}:{:.5f}]\nset yrange [{:.5f}:{:.5f}]\nplot {}\n",
+                         -half_w, half_w, bottom, 1.0 + edge_pt / rim_pt, plots));
   page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_pt);
   surround.put(page);
   return page.finish();

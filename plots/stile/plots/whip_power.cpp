@@ -21,10 +21,11 @@ struct Layer {
   double AntennaShares::*share;
 };
 /// Solid and hatched in turn, as in the loss budget.
-constexpr std::array<Layer, 4> layers{{{"radiated", "fc rgb '#000000' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::radiated},
-                                       {"ground", "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'", &AntennaShares::ground},
-                                       {"metal", "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::metal},
-                                       {"coils", "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'", &AntennaShares::coil}}};
+constexpr std::array<Layer, 4> layers{
+    {{"radiated", "fc rgb '#000000' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::radiated},
+     {"ground", "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'", &AntennaShares::ground},
+     {"metal", "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::metal},
+     {"coils", "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'", &AntennaShares::coil}}};
 
 std::string range_text(double low, double high) {
   const auto percent = [](double share) { return fmt::format("{:.2g}", 100.0 * share); };
@@ -65,7 +66,8 @@ Chart whip_power_chart(const std::vector<WhipSweep>& conditions, const ChartText
   const FrequencyAxis axis(all, grid.panel_width_pt);
   constexpr double frame_pt = 120.0, ticks_pt = 14.0, axis_title_pt = 12.0, row_gap_pt = 6.0;
   const double row_pt = grid.head_pt + frame_pt + ticks_pt + row_gap_pt;
-  Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + axis_title_pt + legend.height_pt() + 4.0 + surround.bottom_pt());
+  Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + axis_title_pt + legend.height_pt() + 4.0 +
+            surround.bottom_pt());
 
   for (std::size_t p = 0; p < conditions.size(); ++p) {
     const std::vector<AntennaSolution>& points = conditions[p].points;
@@ -81,7 +83,7 @@ Chart whip_power_chart(const std::vector<WhipSweep>& conditions, const ChartText
           const double top = below[n - from] + 100.0 * points[n].share.*layers[k].share;
           const double x = axis.x(points[n].frequency_hz);
           const auto row = [&](double at) { rows += fmt::format("{:.6g} {:.6g} {:.6g}\n", at, below[n - from], top); };
-          if (to - from == 1) {                       // one frequency: a bar
+          if (to - from == 1) {  // one frequency: a bar
             row(x - 0.2);
             row(x + 0.2);
           } else {
@@ -89,21 +91,30 @@ Chart whip_power_chart(const std::vector<WhipSweep>& conditions, const ChartText
           }
           below[n - from] = top;
         }
-        if (used[k]) plots += fmt::format("{} using 1:2:3 with filledcurves {} lw 0.5 notitle, \\\n  ", page.data(rows), layers[k].fill);
+        if (used[k])
+          plots += fmt::format("{} using 1:2:3 with filledcurves {} lw 0.5 notitle, \\\n  ", page.data(rows),
+                               layers[k].fill);
       }
       from = to;
     }
     for (std::size_t g = 1; g < axis.groups(); ++g) {
-      plots += fmt::format("{} with lines lc rgb '#808080' lw 0.8 dt solid notitle, \\\n  ", page.data(fmt::format("{0} 0\n{0} 100\n", g)));
+      plots += fmt::format("{} with lines lc rgb '#808080' lw 0.8 dt solid notitle, \\\n  ",
+                           page.data(fmt::format("{0} 0\n{0} 100\n", g)));
     }
     const double top = page.height_pt() - surround.top_pt() - row_pt * static_cast<double>(grid.row(p)) - grid.head_pt;
-    page.panel({grid.x(p), top - frame_pt}, {grid.x(p) + grid.panel_width_pt, top},
-               fmt::format("set border 15 lw 0.6\n{}set yrange [0:100]\nset ytics 20 font ',7' nomirror scale 0.5 offset 0.1,0\n"
-                           "set grid ytics lc rgb '#D0D0D0' lw 0.4 dt solid\nplot {}NaN notitle\n",
-                           axis.commands(), plots));
+    page.panel(
+        {grid.x(p), top - frame_pt}, {grid.x(p) + grid.panel_width_pt, top},
+        fmt::format(
+            "set border 15 lw 0.6\n{}set yrange [0:100]\nset ytics 20 font ',7' nomirror scale 0.5 offset 0.1,0\n"
+            "set grid ytics lc rgb '#D0D0D0' lw 0.4 dt solid\nplot {}NaN notitle\n",
+            axis.commands(), plots));
     grid.put_title(page, p, top);
-    if (grid.lowest(p)) page.text({grid.x(p) + 0.5 * grid.panel_width_pt, top - frame_pt - ticks_pt - 5.0}, "frequency, MHz", 7.0, Align::centre);
-    if (p % grid.columns == 0) page.text({grid.x(p) - grid.left_pt + 4.0, top - 0.5 * frame_pt}, "share of the power into the feed, %", 7.0, Align::centre, 90);
+    if (grid.lowest(p))
+      page.text({grid.x(p) + 0.5 * grid.panel_width_pt, top - frame_pt - ticks_pt - 5.0}, "frequency, MHz", 7.0,
+                Align::centre);
+    if (p % grid.columns == 0)
+      page.text({grid.x(p) - grid.left_pt + 4.0, top - 0.5 * frame_pt}, "share of the power into the feed, %", 7.0,
+                Align::centre, 90);
   }
   page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_pt);
   surround.put(page);

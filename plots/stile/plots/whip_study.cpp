@@ -14,7 +14,8 @@ Chart whip_study_chart(const std::vector<WhipStudy>& conditions, const ChartText
   const bool coil = !conditions.front().coil.empty();
   std::vector<std::string> labels;
   for (const WhipStudy& c : conditions) {
-    require(!c.length.empty() && c.coil.empty() != coil, "a study needs lengths, and places of a coil in all conditions or in none");
+    require(!c.length.empty() && c.coil.empty() != coil,
+            "a study needs lengths, and places of a coil in all conditions or in none");
     labels.push_back(c.condition);
   }
   struct Quantity {
@@ -24,8 +25,10 @@ Chart whip_study_chart(const std::vector<WhipStudy>& conditions, const ChartText
   };
   constexpr std::array<Quantity, 3> quantities{
       {{"Feed reactance", "reactance, ohm", [](const WhipStudyPoint& p) { return p.feed_ohm.imag(); }, false},
-       {"Efficiency of the antenna", "efficiency, %", [](const WhipStudyPoint& p) { return 100.0 * p.efficiency; }, true},
-       {"Efficiency, tuned at the feed", "efficiency, %", [](const WhipStudyPoint& p) { return 100.0 * p.tuned_efficiency; }, true}}};
+       {"Efficiency of the antenna", "efficiency, %", [](const WhipStudyPoint& p) { return 100.0 * p.efficiency; },
+        true},
+       {"Efficiency, tuned at the feed", "efficiency, %",
+        [](const WhipStudyPoint& p) { return 100.0 * p.tuned_efficiency; }, true}}};
   std::vector<LinePanel> panels;
   for (const Quantity& q : quantities) {
     const auto add = [&](std::vector<WhipStudyPoint> WhipStudy::*points, const char* x_title) {
@@ -40,7 +43,8 @@ Chart whip_study_chart(const std::vector<WhipStudy>& conditions, const ChartText
     if (coil) add(&WhipStudy::coil, "coil's distance from the feed, m");
     add(&WhipStudy::length, "length of the whip, m");
   }
-  return line_chart(panels, labels, {coil ? 100.0 : 400.0, 105.0}, text, {"Tuned at the feed: a coil in series there takes the reactance away; its loss counts."});
+  return line_chart(panels, labels, {coil ? 100.0 : 400.0, 105.0}, text,
+                    {"Tuned at the feed: a coil in series there takes the reactance away; its loss counts."});
 }
 
 }  // namespace stile::plots

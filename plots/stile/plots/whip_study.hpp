@@ -10,7 +10,7 @@
 namespace stile::plots {
 
 struct WhipStudyPoint {
-  double x_m = 0.0;               ///< the coil's distance from the feed, or the whip's length
+  double x_m = 0.0;  ///< the coil's distance from the feed, or the whip's length
   cdouble feed_ohm;
   double efficiency = 0.0;        ///< of the antenna
   double tuned_efficiency = 0.0;  ///< with the coil at the feed that takes the reactance away
