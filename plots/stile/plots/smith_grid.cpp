@@ -71,7 +71,7 @@ SmithPanel::SmithPanel(Page& page, double top_pt, double reference_ohm)
   plot(page_.data(grid) + " with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle");
   plot(page_.data(smith_circle(1.0)) + " with lines lc rgb '#606060' lw 0.9 dt solid notitle");
 
-  const auto ohms = [&](double value) { return fmt::format("{:.4g}", value * reference_ohm); };
+  const auto ohms = [&](double value) { return fmt::format("{:.6g}", value * reference_ohm); };
   for (const GridLine& line : resistances) {
     const Point at = on_page((line.value - 1.0) / (line.value + 1.0));
     grid_label({at.x - 2.0, at.y - 5.0}, ohms(line.value), Align::right);

@@ -120,7 +120,7 @@ Chart whip_smith_chart(const std::vector<WhipSweep>& conditions, double referenc
                                style.mark));
         const std::string mhz = fmt::format("{:.5g}", 1e-6 * conditions[i].points[first + n].frequency_hz);
         const bool crowded = std::any_of(names.begin(), names.end(),
-                                         [&](const Name& o) { return std::hypot(o.at.x - at.x, o.at.y - at.y) < 9.0; });
+                                         [&](const Name& o) { return std::hypot(o.at.x - at.x, o.at.y - at.y) < 6.0; });
         if (!crowded && !one) names.push_back({at, mhz});
       }
       first += piece.size();
