@@ -36,7 +36,7 @@ Description describe_tool() {
   d.usage = "--frequency F  --load Z | --load-file FILE  [--form l|pi|t] [OPTION]...";
   d.examples = "stile-match --form l --frequency 14.2MHz --load 12-230j --inductor-q 200 --capacitor-q 1000\n"
                "stile-match --form pi --frequency 7.1MHz --load 200+50j --loaded-q 4 --series e24 --tolerance 5% --json";
-  d.options = {{"--form", "l|pi|t", "l: two parts; pi: shunt, series, shunt; t: series, shunt, series; default l"},
+  d.options = {{"--form", "l|pi|t", "l: two parts, or fewer where fewer do; pi: shunt, series, shunt; t: series, shunt, series; default l"},
                {"--frequency", "F", "design frequency, Hz, > 0"}};
   for (const Option& option : circuit_options()) d.options.push_back(option);
   for (const Option& option : std::vector<Option>{
@@ -105,7 +105,12 @@ std::optional<ESeries> read_series(const Arguments& arguments, const std::string
 std::optional<Tolerances> read_tolerances(const Arguments& arguments, double swr_limit) {
   const auto all = arguments.share("--tolerance");
   const auto inductor = arguments.share("--inductor-tolerance"), capacitor = arguments.share("--capacitor-tolerance");
-  if (!all && !inductor && !capacitor) return std::nullopt;
+  if (!all && !inductor && !capacitor) {
+    for (const char* option : {"--samples", "--seed"}) {
+      if (arguments.has(option)) throw UsageError(std::string(option) + " is about tolerances; legal: --tolerance T beside it");
+    }
+    return std::nullopt;
+  }
   Tolerances t;
   t.inductor = inductor.value_or(all.value_or(0.0));
   t.capacitor = capacitor.value_or(all.value_or(0.0));
@@ -154,17 +159,26 @@ PartStock read_stock(const Arguments& arguments) {
 
 /// The free choice of a pi or T; an L has none.
 void read_freedom(const Arguments& arguments, MatchRequest& request) {
+  if (request.form == Form::l) {
+    for (const char* option : {"--least-loss", "--loaded-q", "--end-q", "--phase", "--inductance-limits", "--capacitance-limits"}) {
+      if (arguments.has(option)) throw UsageError(std::string(option) + " needs a network with a free choice; legal: --form pi or --form t");
+    }
+    return;
+  }
   int given = arguments.has("--least-loss") ? 1 : 0;
-  const auto choose = [&](const std::string& option, Freedom freedom, const std::optional<double>& value) {
+  const auto choose = [&](Freedom freedom, const std::optional<double>& value) {
     if (!value) return;
     ++given;
     request.freedom = freedom;
     request.freedom_value = *value;
-    if (request.form == Form::l) throw UsageError(option + " needs a network with a free choice; legal: --form pi or --form t");
   };
-  choose("--loaded-q", Freedom::loaded_q, arguments.positive("--loaded-q", Unit::one));
-  choose("--end-q", Freedom::end_q, arguments.positive("--end-q", Unit::one));
-  choose("--phase", Freedom::phase, arguments.quantity("--phase", Unit::one));
+  const auto phase = arguments.quantity("--phase", Unit::one);
+  if (phase && std::abs(*phase) > 180.0) {
+    throw ParseError({"--phase", 0, 1}, fmt::format("\"{}\": out of range; legal: degrees, -180..180", *arguments.text("--phase")));
+  }
+  choose(Freedom::loaded_q, arguments.positive("--loaded-q", Unit::one));
+  choose(Freedom::end_q, arguments.positive("--end-q", Unit::one));
+  choose(Freedom::phase, phase);
   if (given > 1) throw UsageError("more than one free choice is made; legal: one of --least-loss --loaded-q --end-q --phase");
 }
 
@@ -224,7 +238,7 @@ std::string why_nothing(const Case& c) {
   if (const auto n = count(false, true)) return fmt::format("nothing matches: the coils' losses exclude all of the {} networks there were without them", n);
   if (const auto n = count(true, false)) return fmt::format("nothing matches: the capacitors' losses exclude all of the {} networks there were without them", n);
   if (const auto n = count(false, false)) return fmt::format("nothing matches: the losses of coils and capacitors exclude all of the {} networks there were without them", n);
-  if (c.request.form == Form::l) return "nothing matches: no two parts do, even without losses";
+  if (c.request.form == Form::l) return "nothing matches: no two parts or fewer do, even without losses";
   return "nothing matches within the limits of the parts and the free choice, even without losses; "
          "wider --inductance-limits or --capacitance-limits, or --least-loss, may";
 }
@@ -307,7 +321,11 @@ std::string write_json(const Case& c, const std::string& why, const std::vector<
   return json_text(j);
 }
 
-double worst_at_one_percent(const MatchSolution& s) { return *std::max_element(s.swr_at_one_percent.begin(), s.swr_at_one_percent.end()); }
+double worst_at_one_percent(const MatchSolution& s) {
+  double worst = s.evaluation.swr;
+  for (const double swr : s.swr_at_one_percent) worst = std::max(worst, swr);
+  return worst;
+}
 
 double highest(const Evaluation& e, double Stress::*member) {
   double value = 0.0;
@@ -425,15 +443,14 @@ std::string write_text(const Case& c, const std::string& why, const std::vector<
 }
 
 /// The way through one solution: what would be built, so with preferred values where they are asked for.
-void draw(const Case& c, std::size_t solution, const Description& description, const Arguments& arguments) {
+void draw(const Case& c, std::size_t solution, const Description& description, const Arguments& arguments, Outputs& outputs) {
   const std::vector<std::string> files = chart_files(arguments);
   if (files.empty() || c.results.empty()) return;
-  if (solution > c.results.size()) throw UsageError(fmt::format("--solution {}: there is no such solution; legal: 1..{}", solution, c.results.size()));
   const Result& r = c.results[solution - 1];
   const Ladder& ladder = r.preferred ? r.preferred->ladder : r.solution.ladder;
   const Evaluation& evaluation = r.preferred ? r.preferred->evaluation : r.solution.evaluation;
   write_chart(path_chart("stile-match", ladder, c.request.source, evaluation, c.request.swr_limit, load_text(c.request.load)), files,
-              description, arguments);
+              description, arguments, outputs);
 }
 
 std::string run(const Description& description, const Arguments& arguments) {
@@ -445,19 +462,24 @@ std::string run(const Description& description, const Arguments& arguments) {
   c.inductor_series = read_series(arguments, "--inductor-series", "--series");
   c.capacitor_series = read_series(arguments, "--capacitor-series", "--series");
   c.tolerances = read_tolerances(arguments, c.request.swr_limit);
-  c.z_load_ohm = load_impedance(c.request.load, c.request.frequency_hz);
+  c.z_load_ohm = load_at(c.request.load, c.request.frequency_hz, "--frequency");
   find_limit(c);
   c.results = find_results(c);
+  if (solution > c.results.size() && !c.results.empty()) {
+    throw UsageError(fmt::format("--solution {}: there is no such solution; legal: 1..{}", solution, c.results.size()));
+  }
   for (const std::string& warning : load_warnings(c.request.load)) warn(description, arguments, warning);
 
-  draw(c, solution, description, arguments);
   std::string why = reason(c);
   std::vector<Evaluation> evaluations;
   for (const Result& r : c.results) evaluations.push_back(r.solution.evaluation);
   const std::vector<Caution> caution_list = cautions_of(evaluations);
-  write_output(arguments.output(), format == Format::json  ? write_json(c, why, caution_list)
-                                   : format == Format::csv ? write_csv(c, caution_list)
-                                                           : write_text(c, why, caution_list));
+  Outputs outputs;
+  outputs.add(arguments.output(), format == Format::json  ? write_json(c, why, caution_list)
+                                  : format == Format::csv ? write_csv(c, caution_list)
+                                                          : write_text(c, why, caution_list));
+  draw(c, solution, description, arguments, outputs);
+  outputs.commit();
   return why;
 }
 

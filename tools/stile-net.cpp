@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <optional>
 #include <set>
 
 #include <fmt/core.h>
@@ -108,10 +109,10 @@ std::vector<cdouble> harmonic_loads(const Case& c, double multiple, const std::v
   return any ? loads : std::vector<cdouble>{};
 }
 
-std::vector<Evaluation> evaluate_case(const Case& c) {
+std::vector<Evaluation> evaluate_case(const Case& c, const std::optional<double>& single_hz) {
   LoadSamples samples;
   samples.frequency_hz = c.frequency_hz;
-  for (const double f : c.frequency_hz) samples.z_ohm.push_back(load_impedance(c.load, f));
+  for (const double f : c.frequency_hz) samples.z_ohm.push_back(load_at(c.load, f, f == single_hz ? "--frequency" : "--sweep"));
   samples.z_second_ohm = harmonic_loads(c, 2.0, samples.z_ohm);
   samples.z_third_ohm = harmonic_loads(c, 3.0, samples.z_ohm);
   const Sweep sweep = evaluate_sweep(c.ladder, c.source, std::move(samples));
@@ -319,12 +320,12 @@ std::string write_touchstone(const Case& c, const std::vector<Caution>& caution_
 }
 
 /// One frequency: the way through the network; a sweep: the SWR along it.
-void draw(const Case& c, double swr_limit, const Description& description, const Arguments& arguments) {
+void draw(const Case& c, double swr_limit, const Description& description, const Arguments& arguments, Outputs& outputs) {
   const std::vector<std::string> files = chart_files(arguments);
   if (files.empty()) return;
   write_chart(c.points.size() == 1 ? path_chart("stile-net", c.ladder, c.source, c.points.front(), swr_limit, load_text(c.load))
                                    : sweep_chart("stile-net", c.ladder, c.source, c.points, swr_limit, load_text(c.load)),
-              files, description, arguments);
+              files, description, arguments, outputs);
 }
 
 std::string run(const Description& description, const Arguments& arguments) {
@@ -336,18 +337,20 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (result && touchstone == arguments.output()) throw UsageError("--touchstone and -o name the same file; legal: two different ones");
   Case c{read_ladder(arguments), read_source(arguments), {}, read_frequencies(arguments), {}};
   c.load = read_load(arguments);
-  c.points = evaluate_case(c);
+  c.points = evaluate_case(c, arguments.positive("--frequency", Unit::hertz));
   for (const std::string& warning : load_warnings(c.load)) warn(description, arguments, warning);
 
   const std::vector<Broken> broken = broken_ratings(c);
   const std::vector<Caution> caution_list = cautions_of(c.points);
-  draw(c, swr_limit, description, arguments);
-  if (touchstone) write_output(*touchstone, write_touchstone(c, caution_list));
+  Outputs outputs;
+  if (touchstone) outputs.add(*touchstone, write_touchstone(c, caution_list));
   if (result) {
-    write_output(arguments.output(), format == Format::json  ? write_json(c, broken, caution_list)
-                                     : format == Format::csv ? write_csv(c, caution_list)
-                                                             : write_text(c, broken, caution_list));
+    outputs.add(arguments.output(), format == Format::json  ? write_json(c, broken, caution_list)
+                                    : format == Format::csv ? write_csv(c, caution_list)
+                                                            : write_text(c, broken, caution_list));
   }
+  draw(c, swr_limit, description, arguments, outputs);
+  outputs.commit();
   std::string reason = broken_text(broken);
   if (arguments.has("--swr")) {
     const std::string over = over_limit(c, swr_limit);

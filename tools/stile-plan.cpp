@@ -51,17 +51,17 @@ std::function<void(const std::string&)> progress(const Description& description,
   };
 }
 
-void write_report(const Description& description, const Arguments& arguments, const Station& station, const Plan& plan) {
+void write_report(const Description& description, const Arguments& arguments, const Station& station, const Plan& plan, Outputs& outputs) {
   const std::filesystem::path folder = *arguments.text("--report");
   std::error_code error;
   std::filesystem::create_directories(folder, error);
   if (error) throw OutputError(folder.string() + ": cannot be made: " + error.message());
-  write_output((folder / "comparison.txt").string(), plan_text(station, plan, true));
-  write_output((folder / "plan.json").string(), plan_json(station, plan));
-  write_output((folder / "plan.csv").string(), plan_csv(plan));
+  outputs.add((folder / "comparison.txt").string(), plan_text(station, plan, true));
+  outputs.add((folder / "plan.json").string(), plan_json(station, plan));
+  outputs.add((folder / "plan.csv").string(), plan_csv(plan));
   for (const NamedChart& chart : plan_charts(station, plan)) {
     const std::string stem = (folder / chart.name).string();
-    write_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments);
+    write_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments, outputs);
   }
 }
 
@@ -76,11 +76,13 @@ std::string run(const Description& description, const Arguments& arguments) {
     for (const std::string& warning : load_warnings(condition.load)) warn(description, arguments, condition.name + ": " + warning);
   }
   const Plan plan = make_plan(station, report);
-  if (!files.empty()) write_chart(plan_charts(station, plan).front().chart, files, description, arguments);
-  if (arguments.has("--report")) write_report(description, arguments, station, plan);
-  write_output(arguments.output(), format == Format::json  ? plan_json(station, plan)
-                                   : format == Format::csv ? plan_csv(plan)
-                                                           : plan_text(station, plan, arguments.has("--conditions")));
+  Outputs outputs;
+  outputs.add(arguments.output(), format == Format::json  ? plan_json(station, plan)
+                                  : format == Format::csv ? plan_csv(plan)
+                                                          : plan_text(station, plan, arguments.has("--conditions")));
+  if (!files.empty()) write_chart(plan_charts(station, plan).front().chart, files, description, arguments, outputs);
+  if (arguments.has("--report")) write_report(description, arguments, station, plan, outputs);
+  outputs.commit();
 
   std::string failed;
   for (const BandResult& band : plan.bands) {

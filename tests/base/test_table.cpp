@@ -132,8 +132,8 @@ TEST_CASE("columns count bytes") {
 }
 
 TEST_CASE("a malformed table is refused with its place") {
-  check_table_error("", "t.csv: no heading line: nothing but blank lines and comments");
-  check_table_error("# only\n\n", "t.csv: no heading line: nothing but blank lines and comments");
+  check_table_error("", "t.csv:1: no heading line: nothing but blank lines and comments");
+  check_table_error("# only\n\n", "t.csv:3: no heading line: nothing but blank lines and comments");
   check_table_error("a,b,a\n", "t.csv:1:5: column \"a\" stands twice in the heading");
   check_table_error("a,b\n1\n", "t.csv:2:1: the row has 1 cell, the heading has 2 cells");
   check_table_error("a,b\n1,2\n1,2,3,4\n", "t.csv:3:5: the row has 4 cells, the heading has 2 cells");

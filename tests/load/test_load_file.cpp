@@ -18,7 +18,7 @@ const std::string examples = STILE_TEST_DATA "/../../examples/loads/";
 constexpr std::array<const char*, 6> names{"whip3m_lifted", "whip3m_heather", "whip3m_wetpeat",
                                            "wire5m_lifted", "wire5m_heather", "wire5m_wetpeat"};
 
-void check_refused(const std::string& text, const std::string& file, std::size_t line, const std::string& words) {
+void check_refused(const std::string& text, const std::string& file, std::size_t line, std::size_t column, const std::string& words) {
   try {
     (void)(file.ends_with(".csv") ? load_from_csv_text(text, file) : load_from_touchstone_text(text, file));
     FAIL_CHECK("was read: " << text);
@@ -26,6 +26,7 @@ void check_refused(const std::string& text, const std::string& file, std::size_t
     INFO(error.what());
     CHECK(error.where.file == file);
     CHECK(error.where.line == line);
+    CHECK(error.where.column == column);
     CHECK(std::string(error.what()).find(words) != std::string::npos);
   }
 }
@@ -60,21 +61,21 @@ TEST_CASE("S and Y become impedance") {
 }
 
 TEST_CASE("impossible one ports are refused at their line") {
-  check_refused("# MHz S RI\n1 0 0\n2 1.001 0\n", "a.s1p", 3, "|S11| exceeds 1 by 0.001:");
-  check_refused("# MHz S RI\n1 0 0\n2 1 0\n", "a.s1p", 3, "open circuit");
-  check_refused("# MHz Z RI\n1 0 0\n2 -1e-9 0\n", "a.s1p", 3, "negative resistance");
-  check_refused("# MHz Y RI\n1 0 0\n", "a.s1p", 2, "open circuit");
-  check_refused("# MHz Y RI\n1 -1 0\n", "a.s1p", 2, "negative resistance");
-  check_refused("# MHz S RI\n0 0 0\n", "a.s1p", 2, "no impedance at 0 Hz");
-  check_refused("# MHz S RI\n1 0 0 0 0 0 0 0 0\n", "a.s2p", 0, "a load has one port, this file has 2");
+  check_refused("# MHz S RI\n1 0 0\n2 1.001 0\n", "a.s1p", 3, 3, "|S11| exceeds 1 by 0.001:");
+  check_refused("# MHz S RI\n1 0 0\n2 1 0\n", "a.s1p", 3, 3, "open circuit");
+  check_refused("# MHz Z RI\n1 0 0\n2 -1e-9 0\n", "a.s1p", 3, 3, "negative resistance");
+  check_refused("# MHz Y RI\n1 0 0\n", "a.s1p", 2, 3, "open circuit");
+  check_refused("# MHz Y RI\n1 -1 0\n", "a.s1p", 2, 3, "negative resistance");
+  check_refused("# MHz S RI\n0 0 0\n", "a.s1p", 2, 1, "no impedance at 0 Hz");
+  check_refused("# MHz S RI\n1 0 0 0 0 0 0 0 0\n", "a.s2p", 0, 0, "a load has one port, this file has 2");
 }
 
 TEST_CASE("total reflection by rounding is reported and has no resistance") {
   const Load load = load_from_touchstone_text("# MHz S RI\n1 0.5 0\n2 0 1.0000000005\n", "a.s1p");
   REQUIRE(load.reading_warnings.size() == 1);
-  CHECK(load.reading_warnings[0].starts_with("a.s1p:3: "));
+  CHECK(load.reading_warnings[0].starts_with("a.s1p:3:3: "));
   CHECK(load_impedance(load, 2e6).real() == 0.0);
-  check_refused("# MHz S RI\n1 0 1.000000002\n", "a.s1p", 2, "|S11| exceeds 1 by 2e-9:");
+  check_refused("# MHz S RI\n1 0 1.000000002\n", "a.s1p", 2, 3, "|S11| exceeds 1 by 2e-9:");
 }
 
 TEST_CASE("resistance near total reflection is called unreliable for S data only") {
@@ -108,14 +109,16 @@ TEST_CASE("CSV sweeps") {
   CHECK(load_warnings(full)[0].find("\"note\" is not used") != std::string::npos);
 
   const std::string head = "frequency_hz,r_ohm,x_ohm\n7e6,10,-1000\n";
-  check_refused(head + "7e6,11,-950\n", "a.csv", 3, "strictly increase");
-  check_refused(head + "8e6,-11,-950\n", "a.csv", 3, "negative resistance");
-  check_refused("frequency_hz,r_ohm,x_ohm\n0,1,1\n", "a.csv", 2, "greater than 0 Hz");
-  check_refused("frequency_hz,r_ohm,x_ohm\n", "a.csv", 0, "no rows");
-  check_refused("frequency_hz,r_ohm,x_ohm,metal_share\n1,1,1,0\n", "a.csv", 0, "must stand together");
-  check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,0.5\n", "a.csv", 2,
+  check_refused(head + "7e6,11,-950\n", "a.csv", 3, 1, "strictly increase");
+  check_refused(head + "8e6,-11,-950\n", "a.csv", 3, 5, "negative resistance");
+  check_refused("frequency_hz,r_ohm,x_ohm\n0,1,1\n", "a.csv", 2, 1, "greater than 0 Hz");
+  check_refused("frequency_hz,r_ohm,x_ohm\n", "a.csv", 1, 0, "no rows");
+  check_refused("# a comment\n\n", "a.csv", 3, 0, "no heading line");
+  check_refused("# a comment\nfrequency_hz,r_ohm,x_ohm\n", "a.csv", 2, 0, "no rows");
+  check_refused("frequency_hz,r_ohm,x_ohm,metal_share\n1,1,1,0\n", "a.csv", 1, 26, "must stand together");
+  check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,0.5\n", "a.csv", 2, 7,
                 "sum to more than 1");
-  check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,-0.5\n", "a.csv", 2, "within 0 and 1");
+  check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,-0.5\n", "a.csv", 2, 11, "within 0 and 1");
   CHECK_THROWS_AS(load_from_csv_text("frequency_hz,r_ohm\n1,1\n", "a.csv"), ParseError);
 }
 

@@ -354,3 +354,137 @@ TEST_CASE("requests outside their range are refused") {
   refused([](MatchRequest& r) { r.freedom = Freedom::loaded_q; }, "wanted Q must be > 0");
   refused([](MatchRequest& r) { r.freedom = Freedom::phase; r.freedom_value = std::nan(""); }, "phase must be finite");
 }
+
+TEST_CASE("a load that is the match already needs no part") {
+  for (const auto& [zs, zl] : {std::pair<cdouble, cdouble>{50.0, 50.0}, {{50.0, -30.0}, {50.0, 30.0}}}) {
+    const MatchRequest r = request(Form::l, 7.1e6, zs, zl);
+    const auto solutions = solve_match(r);
+    REQUIRE(!solutions.empty());
+    CHECK(solutions.front().ladder.elements.empty());
+    CHECK(solutions.front().evaluation.swr == 1.0);
+    CHECK(solutions.front().end_q == 0.0);
+    CHECK(solutions.front().swr_at_one_percent.empty());
+    CHECK(describe(solutions.front().ladder) == "straight through");
+    check_matched(solutions);
+    // Two parts that undo each other are one of the other matches only where both do something.
+    for (std::size_t n = 1; n < solutions.size(); ++n) CHECK(solutions[n].evaluation.loaded_q > 0.1);
+  }
+  CHECK(solve_match(request(Form::l, 7.1e6, 50.0, 50.0)).size() == 1);
+}
+
+TEST_CASE("one part is an L match where it is enough") {
+  const double f = 7.1e6, w = two_pi * f;
+  const auto lone = [&](cdouble load, const Wanted& part) {
+    const auto solutions = solve_match(request(Form::l, f, 50.0, load));
+    INFO(print_impedance(load, 17));
+    check_matched(solutions);
+    CHECK(contains(solutions, {part}, 1e-9));
+    for (const MatchSolution& s : solutions) {
+      for (std::size_t n = 0; n < s.ladder.elements.size(); ++n) {       // no part that could be left out
+        Ladder rest = s.ladder;
+        rest.elements.erase(rest.elements.begin() + static_cast<std::ptrdiff_t>(n));
+        CHECK(evaluate(rest, {50.0, 1.0}, f, load).swr > 1.0 + 1e-6);
+      }
+    }
+  };
+  lone({50.0, -100.0}, {series, 'L', 100.0 / w});
+  lone({50.0, 100.0}, {series, 'C', 1.0 / (100.0 * w)});
+  lone(1.0 / cdouble{0.02, -0.01}, {shunt, 'C', 0.01 / w});
+  lone(1.0 / cdouble{0.02, 0.01}, {shunt, 'L', 1.0 / (0.01 * w)});
+  // With its losses inside: 50 ohm less the coil's own resistance.
+  MatchRequest r = request(Form::l, f, 50.0, {50.0 - 100.0 / 200.0, -100.0});
+  r.stock.inductor_loss.q = 200.0;
+  CHECK(contains(solve_match(r), {{series, 'L', 100.0 / w}}, 1e-9));
+}
+
+TEST_CASE("every load with a resistance has an L match without losses") {
+  // On the borders between the kinds of networks too: R = 50 ohm, G = 1/50 S, real loads.
+  const double f = 7.1e6;
+  for (const double r : {0.5, 20.0, 50.0, 60.0, 3000.0}) {
+    for (const double x : {-2000.0, -50.0, 0.0, 50.0, 2000.0}) {
+      for (const cdouble load : {cdouble{r, x}, 1.0 / cdouble{1.0 / r, x / 1e4}}) {
+        INFO(print_impedance(load, 17));
+        const auto solutions = solve_match(request(Form::l, f, 50.0, load));
+        CHECK(!solutions.empty());
+        check_matched(solutions);
+      }
+    }
+  }
+}
+
+TEST_CASE("without losses the lower loaded Q goes first") {
+  const auto in_order = [](const std::vector<MatchSolution>& solutions) {
+    for (std::size_t n = 1; n < solutions.size(); ++n) {
+      CHECK(solutions[n].evaluation.loss.dissipation_db == 0.0);
+      CHECK(solutions[n - 1].evaluation.loaded_q <= solutions[n].evaluation.loaded_q + 1e-9);
+    }
+  };
+  const auto l = solve_match(request(Form::l, 7.1e6, 50.0, {200.0, -300.0}));
+  CHECK(l.size() >= 2);
+  in_order(l);
+  // A T within the stock's limits has many members without loss: the one of least loaded Q is taken.
+  MatchRequest r = request(Form::t, 7.1e6, 50.0, {20.0, -100.0});
+  const auto best = solve_match(r);
+  REQUIRE(!best.empty());
+  in_order(best);
+  double least = infinite;
+  r.freedom = Freedom::end_q;
+  for (double q = 0.05; q < 60.0; q *= 1.05) {
+    r.freedom_value = q;
+    for (const MatchSolution& s : solve_match(r)) least = std::min(least, s.evaluation.loaded_q);
+  }
+  CHECK(best.front().evaluation.loaded_q <= least + 1e-6);
+}
+
+TEST_CASE("the stated end Q is that of the part itself with losses and self-capacitance") {
+  int coils = 0, capacitors = 0;
+  for (const Form form : {Form::pi_network, Form::t}) {
+    for (const double q : {0.7, 3.0, 8.0}) {
+      MatchRequest r = request(form, 7.1e6, {50.0, 10.0}, {20.0, -60.0});
+      r.stock.inductor_loss = {120.0, 5e6, 0.4, 0.0};
+      r.stock.capacitor_loss = {500.0, 0.0, 0.2, 0.003};
+      r.stock.inductor_self_capacitance_f = 3e-12;
+      r.freedom = Freedom::end_q;
+      r.freedom_value = q;
+      const auto solutions = solve_match(r);
+      check_matched(solutions);
+      for (const MatchSolution& s : solutions) {
+        INFO(describe(s.ladder));
+        const Element& first = s.ladder.elements.front();
+        const cdouble z = impedance(first.part, 7.1e6), target{50.0, -10.0};
+        const double own = form == Form::t ? std::abs(z.imag()) / target.real() : std::abs((1.0 / z).imag()) / (1.0 / target).real();
+        CHECK(std::abs(own - q) <= 1e-9 * q);
+        CHECK(std::abs(s.end_q - q) <= 1e-9 * q);
+        ++(std::holds_alternative<Inductor>(first.part) ? coils : capacitors);
+      }
+    }
+  }
+  CHECK(coils > 0);
+  CHECK(capacitors > 0);
+}
+
+TEST_CASE("bandwidth ends where the model of a part does") {
+  // RG-174 has no constants far below 472 kHz: the square-root law of its conductor loss fails there.
+  const Ladder lead{{{"", Place::cascade, TransmissionLine{cable("RG-174"), 0.8}, {}}}};
+  const double f = 472e3;
+  const Bandwidth band = swr_bandwidth(lead, {50.0, 1.0}, constant(50.0), f, 2.0);
+  CHECK(band.low_is_data_edge);
+  CHECK(band.low_hz < f);
+  CHECK(evaluate(lead, {50.0, 1.0}, band.low_hz, 50.0).swr < 2.0);
+  CHECK_THROWS_AS(evaluate(lead, {50.0, 1.0}, band.low_hz * (1.0 - 1e-9), 50.0), DomainError);
+  CHECK(!band.high_is_data_edge);
+  CHECK_THROWS_AS(swr_bandwidth(lead, {50.0, 1.0}, constant(50.0), 0.1 * band.low_hz, 2.0), DomainError);
+}
+
+TEST_CASE("a frequency that means the last sample has a bandwidth") {
+  const Load load{"flat", "test", make_sampled_load({7.0e6, 7.1e6, 7.2e6}, {50.0, 50.0, 50.0}), {}};
+  const double beyond = 7.2e6 * (1.0 + 4e-13), before = 7.0e6 * (1.0 - 4e-13);
+  const Bandwidth above = swr_bandwidth({}, {50.0, 1.0}, load, beyond, 2.0);
+  CHECK(above.low_hz == 7.0e6);
+  CHECK(above.high_hz == beyond);
+  CHECK(above.high_is_data_edge);
+  const Bandwidth below = swr_bandwidth({}, {50.0, 1.0}, load, before, 2.0);
+  CHECK(below.low_hz == before);
+  CHECK(below.low_is_data_edge);
+  CHECK(below.high_hz == 7.2e6);
+}

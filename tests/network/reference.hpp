@@ -1,11 +1,8 @@
 #pragma once
-// What the tests of this room share: reference tables and random values with a fixed start.
+// What the tests of two-ports and lines share: reference tables and random rows of two-ports.
 
-#include <cmath>
 #include <complex>
-#include <cstdint>
 #include <limits>
-#include <random>
 #include <string>
 #include <vector>
 
@@ -13,6 +10,8 @@
 #include <stile/base/table.hpp>
 #include <stile/network/chain.hpp>
 #include <stile/network/line.hpp>
+
+#include "network/random.hpp"
 
 namespace stile::test {
 
@@ -29,25 +28,11 @@ inline double relative(cdouble value, cdouble expected) {
   return value == expected ? 0.0 : std::abs(value - expected) / std::abs(expected);
 }
 
-class Random {
- public:
-  explicit Random(std::uint64_t start) : engine_(start) {}
-  double uniform(double low, double high) {      // std::uniform_real_distribution differs between libraries
-    return low + (high - low) * (static_cast<double>(engine_() >> 11) * 0x1p-53);
-  }
-  double log_uniform(double low, double high) { return std::exp(uniform(std::log(low), std::log(high))); }
-  int below(int n) { return static_cast<int>(engine_() % static_cast<std::uint64_t>(n)); }
-  double sign() { return below(2) == 0 ? -1.0 : 1.0; }
-  cdouble in_square(double size) { return {uniform(-size, size), uniform(-size, size)}; }
-  /// Reference impedance with a phase up to 45 degrees.
-  cdouble reference_impedance() {
-    const double r = log_uniform(10.0, 200.0);
-    return {r, r * uniform(-1.0, 1.0)};
-  }
-
- private:
-  std::mt19937_64 engine_;
-};
+/// Reference impedance with a phase up to 45 degrees.
+inline cdouble reference_impedance(Random& random) {
+  const double r = random.log_uniform(10.0, 200.0);
+  return {r, r * random.uniform(-1.0, 1.0)};
+}
 
 /// A two-port of the kinds HF networks are made of. q <= 0: no loss.
 inline Chain random_part(Random& random, double q) {

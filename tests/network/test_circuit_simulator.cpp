@@ -51,20 +51,20 @@ struct Network {
 };
 
 /// A coil or capacitor of 20 to 1500 ohm with losses of every kind.
-Component random_part(Random& random, double frequency_hz) {
-  const double x = random.log_between(20.0, 1500.0), w = two_pi * frequency_hz;
-  Loss loss{.q = random.log_between(20.0, 1000.0)};
+Component random_part(RandomLadders& random, double frequency_hz) {
+  const double x = random.log_uniform(20.0, 1500.0), w = two_pi * frequency_hz;
+  Loss loss{.q = random.log_uniform(20.0, 1000.0)};
   if (random.chance(0.3)) loss.q_at_hz = random.frequency_hz();
-  if (random.chance(0.3)) loss.series_ohm = random.log_between(0.01, 3.0);
+  if (random.chance(0.3)) loss.series_ohm = random.log_uniform(0.01, 3.0);
   if (random.chance(0.5)) {
-    const double own_resonance = random.log_between(2.0, 10.0) * w;
+    const double own_resonance = random.log_uniform(2.0, 10.0) * w;
     return Inductor{x / w, loss, random.chance(0.5) ? w / (x * own_resonance * own_resonance) : 0.0};
   }
-  if (random.chance(0.5)) loss.loss_tangent = random.log_between(1e-4, 0.1);
+  if (random.chance(0.5)) loss.loss_tangent = random.log_uniform(1e-4, 0.1);
   return Capacitor{1.0 / (w * x), loss};
 }
 
-Network random_network(Random& random, int form, double frequency_hz) {
+Network random_network(RandomLadders& random, int form, double frequency_hz) {
   const std::vector<Place> forms[] = {{Place::series, Place::shunt},
                                       {Place::shunt, Place::series},
                                       {Place::shunt, Place::series, Place::shunt},
@@ -158,7 +158,7 @@ TEST_CASE("random L pi and T networks agree with a circuit simulator") {
   }
   constexpr int count = 96;
   const std::vector<double> frequencies{1.85e6, 3.6e6, 7.1e6, 10.1e6, 14.2e6, 28.5e6};
-  Random random(20240614);
+  RandomLadders random(20240614);
   std::vector<Network> networks;
   for (int n = 0; n < count; ++n) {
     networks.push_back(random_network(random, n % 4, frequencies[static_cast<std::size_t>(n / 4) % frequencies.size()]));

@@ -57,11 +57,12 @@ has err '^  demo/chart.svg$'
 [[ $(sed 's/install -y.*g++ ninja.*ngspice/install/' "$work/calls") == "apt-get update (noninteractive)
 apt-get install (noninteractive)
 cmake --preset release
-cmake --build --preset release -j $(nproc)" ]] || fail "unexpected calls"
+cmake --build --preset release -j $(nproc) --target all_tools" ]] || fail "unexpected calls"
 
-# Again: no call of apt-get. The suite's last line is the last.
+# Again: no call of apt-get. Everything is built. The suite's last line is the last.
 run 0 test
 hasnt calls apt-get
+has calls '^cmake --build --preset release -j [0-9]+$'
 [[ $(cat "$work/out") == "$plan"$'\n100% tests passed' ]] || fail "standard output is not comparison and suite"
 
 # A verdict is no failure; failures keep their status, and the log's tail is shown.

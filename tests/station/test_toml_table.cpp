@@ -46,7 +46,7 @@ TEST_CASE("a TOML table outlives its document") {
     inner = document("[a.b]\nc = 4\n").table("a").find_table("b");
   }
   REQUIRE(inner);
-  CHECK(inner->name() == "[b]");
+  CHECK(inner->name() == "[a.b]");
   CHECK(inner->quantity("c", Unit::one) == 4.0);
 }
 
@@ -59,6 +59,16 @@ TEST_CASE("rows of TOML tables keep their order and number") {
   const std::vector<TomlTable> one = document("[r]\nn = 1\n").tables("r");
   REQUIRE(one.size() == 1);
   CHECK(one[0].name() == "[r]");
+}
+
+TEST_CASE("a TOML table inside others is named in full") {
+  const TomlTable t = document("[a]\nr = [{}, {}]\n[a.b.c]\nd = 1\n[[l]]\n[[l]]\n[l.w]\nx = {}\ns = [{}]\n[a.n.one]\n");
+  CHECK(t.table("a").table("b").table("c").name() == "[a.b.c]");
+  CHECK(t.table("a").tables("r")[1].name() == "[[a.r]] 2");
+  CHECK(t.table("a").named_tables("n")[0].second.name() == "[a.n.one]");
+  CHECK(t.tables("l")[1].table("w").name() == "[[l]] 2 w");
+  CHECK(t.tables("l")[1].table("w").table("x").name() == "[[l]] 2 w x");
+  CHECK(t.tables("l")[1].table("w").tables("s")[0].name() == "[[l]] 2 w s 1");
 }
 
 TEST_CASE("named TOML tables come with their names") {
@@ -81,8 +91,8 @@ TEST_CASE("a wrong TOML value is refused at its place") {
   CHECK(parse_error([&] { t.texts("d"); }) == "f.toml:4:13: \"d\" in the file must hold texts only");
   CHECK(parse_error([&] { t.texts("a"); }) == "f.toml:1:5: \"a\" in the file must be an array of texts");
   CHECK(parse_error([&] { t.flag("b", true); }) == "f.toml:2:5: \"b\" in the file must be true or false");
-  CHECK(parse_error([&] { t.positive("e", Unit::one); }) == "f.toml:5:5: \"e\" in the file must be > 0");
-  CHECK(parse_error([&] { t.find_not_negative("e", Unit::one); }) == "f.toml:5:5: \"e\" in the file must be >= 0");
+  CHECK(parse_error([&] { t.positive("e", Unit::one); }) == "f.toml:5:5: \"e\" in the file is -1 and must be > 0");
+  CHECK(parse_error([&] { t.find_not_negative("e", Unit::one); }) == "f.toml:5:5: \"e\" in the file is -1 and must be >= 0");
   CHECK(parse_error([&] { t.find_table("a"); }) == "f.toml:1:5: \"a\" must be a table, not a number");
   CHECK(parse_error([&] { t.table("z"); }) == "f.toml:1:1: the file needs the table [z]");
   CHECK(parse_error([&] { t.tables("b"); }) == "f.toml:2:5: \"b\" must be tables [[b]], not a text");

@@ -116,6 +116,15 @@ TEST_CASE("quantities that cannot be read are status 2 with their column") {
   check_refused(folder, good_match + "--swr 1", "--swr: column 1: \"1\": must be > 1");
   check_refused(folder, good_match + "--tolerance 120%", "--tolerance: column 1: ");
   check_refused(folder, good_match + "--tolerance 5% --samples 0", "--samples: column 1: ");
+  check_refused(folder, good_match + "--samples 100", "--samples is about tolerances; legal: --tolerance T beside it");
+  check_refused(folder, good_match + "--seed 3", "--seed is about tolerances; legal: ");
+  for (const char* option : {"--least-loss", "--loaded-q 3", "--end-q 3", "--phase 30", "--inductance-limits 1uH:2uH", "--capacitance-limits 1pF:2nF"}) {
+    check_refused(folder, good_match + option, " needs a network with a free choice; legal: --form pi or --form t");
+  }
+  check_refused(folder, good_match + "--form t --phase 300", "--phase: column 1: \"300\": out of range; legal: degrees, -180..180");
+  check_refused(folder, good_match + "--solution 99", "--solution 99: there is no such solution; legal: 1..4");
+  check_refused(folder, "stile-net --frequency 1e300 --load 50 --series L=1e300H", "the result at 1e291 GHz is not finite");
+  check_refused(folder, "stile-net --frequency 7MHz --load 1e308", "the result at 7 MHz is not finite: values too large or too small");
 }
 
 TEST_CASE("load files that cannot serve are status 2") {
@@ -130,7 +139,8 @@ TEST_CASE("load files that cannot serve are status 2") {
   check_refused(folder, "stile-net --frequency 7.1MHz --load-file broken.csv", "broken.csv:3:7: ");
   check_refused(folder, "stile-net --frequency 7.1MHz --load-file broken.s1p", "broken.s1p:2:");
   check_refused(folder, "stile-net --frequency 7.1MHz --load-file -", "");
-  check_refused(folder, "stile-net --frequency 14.2MHz --load-file load.csv", "7 MHz");
+  check_refused(folder, "stile-net --frequency 14.2MHz --load-file load.csv", "--frequency: load \"load\": no data at 14.2 MHz, there is none above 7.2 MHz; data: 7 MHz to 7.2 MHz");
+  check_refused(folder, "stile-net --sweep 7.1MHz:7.3MHz:3 --frequency 7.15MHz --load-file load.csv", "--sweep: load \"load\": no data at 7.3 MHz");
   check_refused(folder, "stile-net --frequency 14.2MHz --load-file load.csv", "7.2 MHz");
   check_refused(folder, "stile-match --frequency 14.2MHz --load-file load.csv --json", "7.2 MHz");
   if (::geteuid() != 0) {                       // root reads everything
@@ -153,6 +163,11 @@ TEST_CASE("a result that cannot be written is status 2 and leaves nothing") {
   }
   check_refused(folder, good + "--touchstone .", "cannot be written: Is a directory");
   check_refused(folder, good + "--touchstone a -o a", "--touchstone and -o name the same file");
+  check_refused(folder, good + "--touchstone a.s1p -o none/x", "none/x: cannot be written: No such file or directory");
+  check_refused(folder, good + "--touchstone a.s1p -o /dev/full", "/dev/full: cannot be written: No space left on device");
+  check_refused(folder, good + "--touchstone a.s1p >/dev/full", "standard output: cannot be written: No space left on device");
+  check_refused(folder, good + "--touchstone a.s1p -o b.txt --chart none/c.png", "the chart cannot be drawn: ");
+  check_refused(folder, good + "--chart c.png --chart c.svg >/dev/full", "standard output: cannot be written: No space left on device");
   CHECK(folder.names().empty());
 }
 
@@ -182,6 +197,24 @@ TEST_CASE("a file is replaced as a whole and keeps its permissions") {
   CHECK(programs::fs::is_symlink(folder.file("link.json")));
   CHECK(programs::content(folder.file("result.json")).find("frequency_hz,") == 0);
   CHECK(folder.names() == std::vector<std::string>{"link.json", "result.json"});
+}
+
+TEST_CASE("files that were there stay when another result cannot be written") {
+  const Folder folder;
+  folder.write("a.s1p", "old");
+  check_refused(folder, good + "--touchstone a.s1p >/dev/full", "standard output: cannot be written");
+  CHECK(programs::content(folder.file("a.s1p")) == "old");
+  CHECK(folder.names() == std::vector<std::string>{"a.s1p"});
+  CHECK(folder.run(good + "--touchstone a.s1p -o b.txt").status == 0);
+  CHECK(programs::content(folder.file("a.s1p")).find("# Hz Z RI") != std::string::npos);
+  CHECK(folder.names() == std::vector<std::string>{"a.s1p", "b.txt"});
+}
+
+TEST_CASE("a reader that has gone ends the program quietly and leaves nothing") {
+  const Folder folder;
+  const Run run = folder.run("mkfifo pipe; (exec 3<pipe) & { sleep 0.2; " + good + "--touchstone a.s1p; echo $? >&2; } >pipe; rm pipe");
+  CHECK(run.err == "141\n");                     // 128 + SIGPIPE
+  CHECK(folder.names().empty());
 }
 
 TEST_CASE("a lone dash is standard output") {

@@ -145,3 +145,28 @@ TEST_CASE("stile-match writes one CSV row a solution") {
     CHECK(table.text(n, "part1_place") == solutions.at(n).at("elements").at(0).at("place"));
   }
 }
+
+TEST_CASE("a load that needs one part or none gets it") {
+  const Folder folder;
+  const auto none = folder.run("stile-match --frequency 7.1MHz --load 50 --json --tolerance 5% --series e12 --chart a.png");
+  INFO(none.err);
+  REQUIRE(none.status == 0);
+  const auto first = none.json().at("solutions").at(0);
+  CHECK(first.at("elements").empty());
+  CHECK(first.at("description") == "straight through");
+  CHECK(first.at("tolerance").at("yield") == 1.0);
+  CHECK(folder.names() == std::vector<std::string>{"a.png"});
+  CHECK(folder.run("stile-match --frequency 7.1MHz --load 50").out.find("straight through") != std::string::npos);
+  const stile::Table csv = stile::read_table(folder.run("stile-match --frequency 7.1MHz --load 50 --csv").out, "out.csv");
+  CHECK(csv.text(0, "part1_place").empty());
+
+  const auto one = folder.run("stile-match --frequency 7.1MHz --load 50-100j --json").json().at("solutions");
+  bool found = false;
+  for (const auto& solution : one) {
+    if (solution.at("elements").size() != 1) continue;
+    found = true;
+    CHECK(solution.at("elements").at(0).at("place") == "series");
+    CHECK(std::abs(solution.at("elements").at(0).at("value").get<double>() * 2.0 * std::acos(-1.0) * 7.1e6 / 100.0 - 1.0) <= 1e-9);
+  }
+  CHECK(found);
+}

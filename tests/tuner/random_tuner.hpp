@@ -20,16 +20,17 @@ class RandomTuners {
     stile::Tuner t;
     t.form = form;
     t.contact_ohm = coin() ? 0.0 : between(0.01, 0.3);
-    for (int n = 0; n < 3; ++n) t.inductors.values_h.push_back(spread(0.1e-6, 10e-6));
-    t.inductors.loss = loss();
-    t.inductors.stray_h = coin() ? 0.0 : 0.1e-6;
+    t.inductors = inductors(3);
     t.capacitors = capacitors();
     if (form == stile::TunerForm::l) {
       t.capacitor_at_transmitter = coin();
       t.capacitor_at_load = coin() || !t.capacitor_at_transmitter;
+    } else if (form == stile::TunerForm::lcl) {
+      t.load_inductors = inductors(2);
     } else {
       t.load_capacitors = capacitors();
     }
+    if (form == stile::TunerForm::t) t.inductors.open_contact_f = 0.0;
     return t;
   }
 
@@ -46,24 +47,39 @@ class RandomTuners {
     return loss;
   }
 
+  stile::InductorArm inductors(int parts) {
+    stile::InductorArm arm;
+    for (int n = 0; n < parts; ++n) arm.values_h.push_back(spread(0.1e-6, 10e-6));
+    arm.loss = loss();
+    arm.stray_h = coin() ? 0.0 : 0.1e-6;
+    arm.open_contact_f = coin() ? 0.0 : 1e-12;
+    if (coin()) {
+      for (int n = 0; n < parts; ++n) arm.losses.push_back(loss());
+    }
+    return arm;
+  }
+
   stile::CapacitorArm capacitors() {
     stile::CapacitorArm arm;
     for (int n = 0; n < 2; ++n) arm.values_f.push_back(spread(10e-12, 1e-9));
     arm.loss = loss();
     if (coin()) arm.loss.loss_tangent = 1e-3;
     arm.stray_f = coin() ? 0.0 : 15e-12;
+    arm.open_contact_f = coin() ? 0.0 : 1e-12;
     return arm;
   }
 
   std::mt19937 engine_;
 };
 
-inline constexpr stile::TunerForm forms[] = {stile::TunerForm::l, stile::TunerForm::t, stile::TunerForm::pi};
+inline constexpr stile::TunerForm forms[] = {stile::TunerForm::l, stile::TunerForm::t, stile::TunerForm::pi,
+                                             stile::TunerForm::lcl};
 
 /// Something can pass: no open series arm and no short across in a T. Written from the tuner's values.
 inline bool passes(const stile::Tuner& t, const stile::TunerState& s) {
   if (t.form != stile::TunerForm::t) return true;
-  return s.capacitance_f > 0.0 && s.load_capacitance_f > 0.0 && (s.inductance_h > 0.0 || t.contact_ohm > 0.0);
+  const auto joined = [](const stile::CapacitorArm& arm, double sum_f) { return sum_f > 0.0 || arm.open_contact_f > 0.0; };
+  return joined(t.capacitors, s.capacitance_f) && joined(t.load_capacitors, s.load_capacitance_f) && (s.inductance_h > 0.0 || t.contact_ohm > 0.0);
 }
 
 }  // namespace test

@@ -62,6 +62,8 @@ TEST_CASE("SWR and loss of every state equal its ladder's evaluation") {
                   table.capacitor_y_siemens[s.capacitor_mask]);
         std::fill(only.load_capacitor_y_siemens.begin(), only.load_capacitor_y_siemens.end(),
                   table.load_capacitor_y_siemens[s.load_capacitor_mask]);
+        std::fill(only.load_inductor_z_ohm.begin(), only.load_inductor_z_ohm.end(),
+                  table.load_inductor_z_ohm[s.load_inductor_mask]);
         Tuner one_side = t;
         one_side.capacitor_at_transmitter = s.side == CapacitorSide::transmitter;
         one_side.capacitor_at_load = !one_side.capacitor_at_transmitter;

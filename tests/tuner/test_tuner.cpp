@@ -33,7 +33,7 @@ void check_refused(const Tuner& tuner, const std::string& message) {
 
 TEST_CASE("a state's index is made of its masks and its side and leads back to them") {
   test::RandomTuners random(1);
-  for (const TunerForm form : test::forms) {
+  for (const TunerForm form : {TunerForm::l, TunerForm::t, TunerForm::pi}) {
     for (int repeat = 0; repeat < 4; ++repeat) {
       const Tuner t = random.tuner(form);
       const std::uint64_t inductors = 8, capacitors = 4, load_capacitors = form == TunerForm::l ? 1 : 4;
@@ -49,6 +49,18 @@ TEST_CASE("a state's index is made of its masks and its side and leads back to t
       }
     }
   }
+}
+
+TEST_CASE("in an L-C-L the capacitors count first") {
+  Tuner t = small(TunerForm::lcl);
+  t.load_capacitors = {};
+  t.load_inductors.values_h = {4e-6, 8e-6, 16e-6};
+  REQUIRE(state_count(t) == 64);
+  const TunerState s = tuner_state(t, (5 * 4 + 2) * 2 + 1);
+  CHECK(s.capacitor_mask == 1);
+  CHECK(s.inductor_mask == 2);
+  CHECK(s.load_inductor_mask == 5);
+  CHECK(std::abs(s.load_inductance_h - 20e-6) <= 1e-19);
 }
 
 TEST_CASE("a state's totals are the stray and the parts that are in") {
@@ -78,10 +90,11 @@ TEST_CASE("the table holds the immittances of every state's elements") {
       for (std::uint64_t index = 0; index < state_count(t); ++index) {
         const TunerState s = tuner_state(t, index);
         if (!test::passes(t, s)) continue;
-        cdouble inductors = 0.0, capacitors = 0.0, load_capacitors = 0.0;
+        cdouble inductors = 0.0, capacitors = 0.0, load_capacitors = 0.0, load_inductors = 0.0;
         for (const Element& element : tuner_elements(t, s)) {
           const cdouble z = impedance(element.part, f);
-          if (element.label == "inductors") inductors = z;
+          if (element.label.find("inductors at the load") == 0) load_inductors += z;     // one element a part that is in
+          else if (element.label.find("inductors") == 0) inductors += z;
           else if (element.label == "capacitors at the load") load_capacitors = 1.0 / z;
           else capacitors = 1.0 / z;
         }
@@ -89,6 +102,7 @@ TEST_CASE("the table holds the immittances of every state's elements") {
         CHECK(near(table.inductor_z_ohm[s.inductor_mask], inductors, 1e-12));
         CHECK(near(table.capacitor_y_siemens[s.capacitor_mask], capacitors, 1e-12));
         CHECK(near(table.load_capacitor_y_siemens[s.load_capacitor_mask], load_capacitors, 1e-12));
+        CHECK(near(table.load_inductor_z_ohm[s.load_inductor_mask], load_inductors, 1e-12));
       }
     }
   }
@@ -186,7 +200,7 @@ TEST_CASE("values outside their range are refused by name value and range") {
                 "capacitor_rating.voltage_v_peak is 0 and must be > 0");
   check_refused(with([](Tuner& t) { t.inductor_rating.current_a_rms = not_a_number; }),
                 "inductor_rating.current_a_rms is nan and must be > 0");
-  check_refused(with([](Tuner& t) { t.form = static_cast<TunerForm>(7); }), "form is 7 and must be l, t or pi");
+  check_refused(with([](Tuner& t) { t.form = static_cast<TunerForm>(7); }), "form is 7 and must be l, t, pi or lcl");
 }
 
 TEST_CASE("tuners without the parts that their form needs are refused") {
@@ -199,7 +213,7 @@ TEST_CASE("tuners without the parts that their form needs are refused") {
   Tuner strays;
   strays.inductors.stray_h = 1e-7;
   strays.capacitors.stray_f = 1e-11;
-  check_refused(strays, "inductors, capacitors and load_capacitors are all empty and a tuner needs at least one part");
+  check_refused(strays, "inductors, capacitors, load_capacitors and load_inductors are all empty and a tuner needs at least one part");
   Tuner t = small(TunerForm::t);
   t.load_capacitors.values_f.clear();
   check_refused(t, "load_capacitors has no values and no stray and a T needs one of them");

@@ -129,6 +129,10 @@ TEST_CASE("feed and coils") {
   a = whip_with_wire();
   a.coils.push_back({1, std::hypot(1.2, 1.15), 0.1, 1e-6, 200, 0});
   refused(a, free_space(), "not within one straight piece");
+  a.coils[0].length_m = 0.0;  // a point coil may sit at a bend
+  CHECK_NOTHROW(check_antenna(a, free_space()));
+  a.wires.push_back(bare({{1.2, 0, 0.05}, {1.2, 2, 0.05}}, 0.001));  // but not where three wires meet
+  refused(a, free_space(), "where wires join");
 }
 
 TEST_CASE("cautions of the thin-wire model") {

@@ -116,7 +116,7 @@ TEST_CASE("fifteen radials lose what was measured in 1937 within the soil's brac
   const Table t = reference("measured.csv");
   const std::size_t row = row_of(t, "BLE15");
   const double f = 3e6, wavelength = speed_of_light_m_s / f, height = 0.01;
-  const double perfect = solve_antenna(monopole(0.25 * wavelength, 0.02, 0.1), perfect_ground(), f).feed_ohm.real();
+  const double perfect = solve_antenna(monopole(0.25 * wavelength, 0.002, 0.1), perfect_ground(), f).feed_ohm.real();
   std::vector<double> loss_db;
   for (const Ground& g : {lossy_ground(15.0, 2e-3), lossy_ground(20.0, 1e-2)}) {
     Antenna a;
@@ -130,9 +130,13 @@ TEST_CASE("fifteen radials lose what was measured in 1937 within the soil's brac
     const double r = solve_antenna(a, g, f, {0.4, GroundMethod::rigorous, 2000}).feed_ohm.real();
     loss_db.push_back(10.0 * std::log10(perfect / r));
   }
-  INFO("loss " << loss_db[0] << " " << loss_db[1] << " measured " << t.number(row, "measured"));
-  CHECK(*std::min_element(loss_db.begin(), loss_db.end()) <= t.number(row, "measured"));
-  CHECK(*std::max_element(loss_db.begin(), loss_db.end()) >= t.number(row, "measured"));
+  // Radials 1 mm in radius: with 0.5 mm the computed loss is 0.5 dB larger, with 1.6 mm 0.3 dB smaller.
+  const auto [worst, best] = std::minmax_element(loss_db.begin(), loss_db.end());
+  INFO("loss " << *worst << " to " << *best << " measured " << t.number(row, "measured"));
+  CHECK(*worst <= t.number(row, "measured"));
+  CHECK(*best >= t.number(row, "measured"));
+  CHECK(std::abs(*worst + 2.78) <= 0.15);  // predicted_range of the row
+  CHECK(std::abs(*best + 1.83) <= 0.15);
 }
 
 TEST_CASE("the portable set without set and person shifts the right way and too far") {

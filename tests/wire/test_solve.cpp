@@ -198,6 +198,14 @@ TEST_CASE("a dipole is twice a monopole over perfect ground") {
   }
 }
 
+TEST_CASE("far field power of an antenna of several wavelengths") {
+  const AntennaSolution s = solve_antenna(dipole(25.0, 0.001, 0.02), free_space(), 29e6);  // 5 wavelengths
+  INFO(s.unknowns << " " << s.power_balance);
+  CHECK(std::abs(s.power_balance - 1.0) <= 1e-5);
+  Antenna level = dipole(25.0, 0.001, 0.02, 3.0, false);
+  CHECK(std::abs(solve_antenna(level, perfect_ground(), 29e6).power_balance - 1.0) <= 1e-4);
+}
+
 TEST_CASE("an antenna in free space may stand anywhere and point anywhere") {
   const cdouble up = solve_antenna(dipole(2.4, 0.002, 0.02), free_space(), 14e6).feed_ohm;
   const cdouble level = solve_antenna(dipole(2.4, 0.002, 0.02, 100.0, false), free_space(), 14e6).feed_ohm;
@@ -280,6 +288,7 @@ TEST_CASE("what the solver refuses") {
   CHECK_THROWS_AS(solve_antenna(a, free_space(), std::nan("")), DomainError);
   CHECK_THROWS_AS(solve_antenna(a, free_space(), 7e6, {0.0, GroundMethod::rigorous, 2000}), DomainError);
   CHECK_THROWS_AS(solve_antenna(a, free_space(), 7e6, {17.0, GroundMethod::rigorous, 2000}), DomainError);
+  CHECK_THROWS_AS(solve_antenna(monopole(1e7, 0.002), perfect_ground(), 3e8), DomainError);  // at once, not after hours
   try {
     solve_antenna(a, free_space(), 7e6, {16.0, GroundMethod::rigorous, 300});
     FAIL("300 unknowns are not enough here");

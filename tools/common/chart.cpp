@@ -9,7 +9,6 @@
 #include <stile/plots/swr.hpp>
 
 #include "circuit.hpp"
-#include "output.hpp"
 #include "run.hpp"
 #include "table.hpp"
 
@@ -42,6 +41,13 @@ void write_chart(const plots::Chart& chart, const std::vector<std::string>& file
     for (const std::string& command : rendering.commands) how += (how.empty() ? "" : "; ") + command;
     warn(description, arguments, "gnuplot is not installed; the chart's script is " + rendering.script_file + "; render it with: " + how);
   }
+}
+
+void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+                 const Arguments& arguments, Outputs& outputs) {
+  outputs.guard(files);
+  outputs.guard({std::filesystem::path(files.front()).replace_extension(".gp").string()});      // stays where gnuplot is missing
+  write_chart(chart, files, description, arguments);
 }
 
 plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source, const Evaluation& evaluation,

@@ -8,6 +8,7 @@
 #include <stile/plots/chart.hpp>
 
 #include "command_line.hpp"
+#include "output.hpp"
 
 namespace stile::tools {
 
@@ -19,6 +20,10 @@ std::vector<std::string> chart_files(const Arguments& arguments);
 /// @throws OutputError  gnuplot fails, or a file cannot be written
 void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
                  const Arguments& arguments);
+
+/// The same beside other results: what is drawn anew is removed again unless `outputs` gets to its commit().
+void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+                 const Arguments& arguments, Outputs& outputs);
 
 /// The way through the network at one frequency: reflection plane of the source's resistance.
 plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source, const Evaluation& evaluation,

@@ -38,6 +38,14 @@ Load read_load(const Arguments& arguments) {
   return {"", "--load", ConstantLoad{z}, {}};
 }
 
+cdouble load_at(const Load& load, double frequency_hz, const std::string& option) {
+  try {
+    return load_impedance(load, frequency_hz);
+  } catch (const DomainError& error) {
+    throw ParseError({option, 0, 0}, error.what());
+  }
+}
+
 double read_swr_limit(const Arguments& arguments) {
   const double limit = arguments.quantity("--swr", Unit::one).value_or(2.0);
   if (limit <= 1.0) throw ParseError({"--swr", 0, 1}, fmt::format("\"{}\": must be > 1", *arguments.text("--swr")));

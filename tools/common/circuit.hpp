@@ -21,6 +21,9 @@ Source read_source(const Arguments& arguments);
 /// @throws UsageError  neither or both; ParseError  it cannot be read
 Load read_load(const Arguments& arguments);
 
+/// The load's impedance. @throws ParseError  no data there: names the option that asks for this frequency
+cdouble load_at(const Load& load, double frequency_hz, const std::string& option);
+
 /// --swr, default 2. @throws ParseError  not above 1
 double read_swr_limit(const Arguments& arguments);
 

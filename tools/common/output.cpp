@@ -1,9 +1,11 @@
 #include "output.hpp"
 
 #include <cerrno>
+#include <csignal>
 #include <cstdio>
 #include <filesystem>
 #include <system_error>
+#include <utility>
 
 #include <fcntl.h>
 #include <sys/stat.h>
@@ -37,39 +39,95 @@ int write_and_close(int file, std::string_view text) {
   return error;
 }
 
-void write_directly(const std::string& path, std::string_view text) {
+/// Writes to a pipe or a device.
+int write_directly(const std::string& path, std::string_view text) {
   const int file = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
-  if (file < 0) fail(path, errno);
-  if (const int error = write_and_close(file, text)) fail(path, error);
+  return file < 0 ? errno : write_and_close(file, text);
 }
 
-void write_and_rename(const std::string& path, const fs::path& target, std::string_view text) {
-  const std::string part = target.string() + ".part" + std::to_string(::getpid());
+/// Writes a new file with the permissions of the one that it is to replace.
+int write_part(const std::string& part, const std::string& target, std::string_view text) {
   const int file = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-  if (file < 0) fail(path, errno);
+  if (file < 0) return errno;
   struct stat old {};
-  if (::stat(target.c_str(), &old) == 0) (void)::fchmod(file, old.st_mode & 07777U);   // as the file that it replaces
-  int error = write_and_close(file, text);
-  if (error == 0 && std::rename(part.c_str(), target.c_str()) != 0) error = errno;
-  if (error != 0) {
-    ::unlink(part.c_str());
-    fail(path, error);
-  }
+  if (::stat(target.c_str(), &old) == 0) (void)::fchmod(file, old.st_mode & 07777U);
+  const int error = write_and_close(file, text);
+  if (error != 0) ::unlink(part.c_str());
+  return error;
 }
+
+/// While it lives, a pipe that nobody reads is an error and not the end of the program.
+struct NoBrokenPipe {
+  void (*before)(int) = std::signal(SIGPIPE, SIG_IGN);
+  NoBrokenPipe() = default;
+  NoBrokenPipe(const NoBrokenPipe&) = delete;
+  NoBrokenPipe& operator=(const NoBrokenPipe&) = delete;
+  ~NoBrokenPipe() { std::signal(SIGPIPE, before); }
+};
 
 }  // namespace
 
-void write_output(const std::string& path, std::string_view text) {
+Outputs::~Outputs() { discard(); }
+
+void Outputs::discard() {
+  for (const Staged& s : staged_) ::unlink(s.part.c_str());
+  for (const std::string& file : made_) ::unlink(file.c_str());
+  staged_.clear();
+  waiting_.clear();
+  made_.clear();
+}
+
+void Outputs::add(const std::string& path, std::string text) {
   if (path == "-") {
-    if (const int error = write_all(STDOUT_FILENO, text)) fail(path, error);
+    waiting_.push_back({path, std::move(text)});
     return;
   }
   std::error_code ignored;
   const fs::file_status status = fs::status(path, ignored);
   if (fs::is_directory(status)) fail(path, EISDIR);
-  if (fs::exists(status) && !fs::is_regular_file(status)) return write_directly(path, text);
+  if (fs::exists(status) && !fs::is_regular_file(status)) {
+    waiting_.push_back({path, std::move(text)});
+    return;
+  }
   const fs::path target = fs::is_symlink(fs::symlink_status(path, ignored)) ? fs::weakly_canonical(path, ignored) : fs::path(path);
-  write_and_rename(path, target, text);
+  Staged next{path, target.string() + ".part" + std::to_string(::getpid()), target.string()};
+  if (const int error = write_part(next.part, next.target, text)) fail(path, error);
+  staged_.push_back(std::move(next));
+}
+
+void Outputs::guard(const std::vector<std::string>& files) {
+  std::error_code ignored;
+  for (const std::string& file : files) {
+    if (!fs::exists(fs::symlink_status(file, ignored))) made_.push_back(file);
+  }
+}
+
+void Outputs::commit() {
+  for (const Waiting& w : waiting_) {
+    int error = 0;
+    {
+      const NoBrokenPipe scope;
+      error = w.path == "-" ? write_all(STDOUT_FILENO, w.text) : write_directly(w.path, w.text);
+    }
+    if (error == 0) continue;
+    const std::string path = w.path;
+    discard();
+    if (error == EPIPE) (void)std::raise(SIGPIPE);       // comes back only where that signal is ignored or caught
+    fail(path, error);
+  }
+  while (!staged_.empty()) {
+    const Staged& s = staged_.back();
+    guard({s.target});
+    if (std::rename(s.part.c_str(), s.target.c_str()) != 0) fail(s.path, errno);
+    staged_.pop_back();
+  }
+  made_.clear();
+}
+
+void write_output(const std::string& path, std::string_view text) {
+  Outputs outputs;
+  outputs.add(path, std::string(text));
+  outputs.commit();
 }
 
 }  // namespace stile::tools

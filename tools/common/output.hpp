@@ -4,6 +4,7 @@
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace stile::tools {
 
@@ -12,12 +13,39 @@ struct OutputError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-/// Writes all of `text` to standard output ("-") or to a file.
+/// Results that belong together: either all of them are there in the end, or none is left behind.
 ///
-/// A file is written under a temporary name in its own folder and renamed when it is complete, so that nobody ever
-/// sees half of it and a failure leaves what was there. What is not a regular file (a pipe, a device) is written to
-/// directly; a symbolic link is followed.
-/// @throws OutputError  cannot be opened or written, a folder, the disk is full; nothing is left behind
+/// A file is written under a temporary name in its own folder and renamed by commit(), so that nobody ever sees half of
+/// it and a failure leaves what was there. What is not a regular file (a pipe, a device, standard output) gets its text
+/// by commit(), before any file has its name. A symbolic link is followed.
+class Outputs {
+ public:
+  Outputs() = default;
+  Outputs(const Outputs&) = delete;
+  Outputs& operator=(const Outputs&) = delete;
+  /// Without commit(): removes what was written.
+  ~Outputs();
+
+  /// @param path  a file, or "-" for standard output
+  /// @throws OutputError  cannot be opened or written, a folder, the disk is full
+  void add(const std::string& path, std::string text);
+  /// Files that somebody else writes before commit(), charts say: those not there yet are removed again on a failure.
+  void guard(const std::vector<std::string>& files);
+  /// @throws OutputError  as add(). A standard output that nobody reads any more ends the program by SIGPIPE, with
+  ///                      nothing left behind.
+  void commit();
+
+ private:
+  struct Staged { std::string path, part, target; };
+  struct Waiting { std::string path, text; };
+  void discard();
+  std::vector<Staged> staged_;
+  std::vector<Waiting> waiting_;
+  std::vector<std::string> made_;      // files that were not there before
+};
+
+/// One result: Outputs with one add() and commit().
+/// @throws OutputError  nothing is left behind
 void write_output(const std::string& path, std::string_view text);
 
 }  // namespace stile::tools

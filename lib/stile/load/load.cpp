@@ -13,6 +13,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/overloaded.hpp>
 
 namespace stile {
 namespace {
@@ -60,13 +61,6 @@ namespace {
 constexpr double same_frequency = 1e-12;
 constexpr double unreliable_reflection = 0.98;
 constexpr double slope_step = 1e-5;
-
-template <class... F>
-struct Overloaded : F... {
-  using F::operator()...;
-};
-template <class... F>
-Overloaded(F...) -> Overloaded<F...>;
 
 bool usable(double frequency_hz) { return std::isfinite(frequency_hz) && frequency_hz > 0.0; }
 

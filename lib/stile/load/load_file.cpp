@@ -56,9 +56,9 @@ Samples samples_of(const TouchstoneFile& file) {
   for (const TouchstoneWarning& warning : file.warnings)
     samples.warnings.push_back(to_string(Where{file.file, warning.line, 0}) + ": " + warning.message);
   for (const TouchstonePoint& point : file.points) {
-    const Where where{file.file, point.line, 0};
+    const Where where{file.file, point.value_line, point.value_column};
     if (point.frequency_hz <= 0.0)
-      throw ParseError(where, "a load has no impedance at 0 Hz; frequencies must be above");
+      throw ParseError({file.file, point.line, point.column}, "a load has no impedance at 0 Hz; frequencies must be above");
     samples.frequency_hz.push_back(point.frequency_hz);
     const cdouble value = point.matrix.front();
     if (file.kind == TouchstoneKind::s) {
@@ -122,8 +122,10 @@ Load load_from_csv_text(std::string_view text, const std::string& file, const Lo
       warnings.push_back(to_string(cell.where) + ": column \"" + cell.text + "\" is not used");
   const bool with_shares = table.has_column("radiated_share");
   if (with_shares != table.has_column("metal_share"))
-    throw ParseError({file, 0, 0}, "radiated_share and metal_share must stand together");
-  if (table.rows.empty()) throw ParseError({file, 0, 0}, "no rows; a load needs at least one");
+    throw ParseError(table.heading[table.column(with_shares ? "radiated_share" : "metal_share")].where,
+                     "radiated_share and metal_share must stand together");
+  if (table.rows.empty())
+    throw ParseError({file, table.heading.front().where.line, 0}, "no rows below the heading; a load needs at least one");
   std::vector<double> frequency_hz;
   std::vector<cdouble> z_ohm;
   std::vector<PowerShares> shares;

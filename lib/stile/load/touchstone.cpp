@@ -204,7 +204,10 @@ class Reader {
   /// One point from its numbers; `place[k]` is the row-by-row index of the k-th pair.
   void add_point(std::span<const PlacedWord> words, const std::vector<std::size_t>& place, bool symmetric) {
     TouchstonePoint point;
-    point.line = words.front().line;
+    point.line = words[0].line;
+    point.column = words[0].word.column;
+    point.value_line = words[1].line;
+    point.value_column = words[1].word.column;
     point.frequency_hz = frequency(words.front());
     check_rising(point.frequency_hz, words.front(), result_.points);
     const std::size_t n = result_.ports;

@@ -22,6 +22,9 @@ struct TouchstonePoint {
   double frequency_hz = 0.0;
   std::vector<cdouble> matrix;       ///< ports * ports, row by row: N11, N12, ...
   std::size_t line = 0;              ///< where its frequency stands in the text
+  std::size_t column = 0;
+  std::size_t value_line = 0;        ///< where its first value stands
+  std::size_t value_column = 0;
 };
 
 /// Noise parameters of a two-port at one frequency.

@@ -111,11 +111,6 @@ double qb_for_reflection(int resonators, double reflection) {
   return 2.0 * std::sin(pi / (2.0 * n)) / (std::sinh(a_of_b(root.x)) - std::sinh(root.x));
 }
 
-double reflection_from_swr(double swr) {
-  check(swr >= 1.0, "swr", swr, ">= 1");
-  return std::isinf(swr) ? 1.0 : (swr - 1.0) / (swr + 1.0);
-}
-
 double bode_fano_bandwidth_hz(double load_q, double centre_hz, double swr_limit) {
   positive(load_q, "load_q");
   positive(centre_hz, "centre_hz");

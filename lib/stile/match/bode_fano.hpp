@@ -99,12 +99,6 @@ EqualRipple equal_ripple(int resonators, double qb);
 /// Accuracy: 5e-12 of the value (test_bode_fano.cpp, against long double).
 double qb_for_reflection(int resonators, double reflection);
 
-/// |G| = (SWR - 1)/(SWR + 1).
-///
-/// @param swr  >= 1; infinite gives 1
-/// @throws DomainError  swr < 1 or not a number
-double reflection_from_swr(double swr);
-
 /// Widest band over which any lossless network can keep a resonated load within an SWR: centre pi/(Q ln(1/|G|)).
 ///
 /// @param load_q     Q of the load at the centre, with the reactance that resonates it; > 0, finite

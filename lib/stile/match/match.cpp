@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <optional>
+#include <tuple>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
@@ -14,6 +15,7 @@ namespace stile {
 namespace {
 
 constexpr int scan_steps = 400;
+constexpr double matched_reflection = 1e-9;      // |reflection| that counts as matched
 constexpr std::array kinds = {PartKind::inductor, PartKind::capacitor};
 
 /// What stays the same for all members of a request.
@@ -39,7 +41,7 @@ void check(const MatchRequest& r) {
   }
 }
 
-double phase_deg(const Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi; }
+double phase_deg(const Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi + 0.0; }      // + 0: no -0
 
 /// |reactance| / resistance wanted there for a series part at the transmitter's end, |susceptance| / conductance in shunt.
 double end_q(const Problem& problem, const Element& first) {
@@ -61,7 +63,7 @@ MatchSolution finish(const Problem& problem, Ladder ladder) {
     ladder.elements[n].label = part_label(ladder.elements[n].part, n + 1);
   }
   solution.evaluation = evaluate(ladder, r.source, r.frequency_hz, problem.z_load);
-  solution.end_q = end_q(problem, ladder.elements.front());
+  if (!ladder.elements.empty()) solution.end_q = end_q(problem, ladder.elements.front());
   solution.phase_deg = phase_deg(solution.evaluation);
   solution.bandwidth = swr_bandwidth(ladder, r.source, r.load, r.frequency_hz, r.swr_limit);
   for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
@@ -77,17 +79,41 @@ MatchSolution finish(const Problem& problem, Ladder ladder) {
   return solution;
 }
 
+bool matches(const Problem& problem, const Ladder& ladder) {
+  const MatchRequest& r = problem.request;
+  return std::abs(evaluate(ladder, r.source, r.frequency_hz, problem.z_load).reflection) <= matched_reflection;
+}
+
+/// Whether some part could as well be left out.
+bool redundant(const Problem& problem, const Ladder& ladder) {
+  for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
+    Ladder rest = ladder;
+    rest.elements.erase(rest.elements.begin() + static_cast<std::ptrdiff_t>(n));
+    if (matches(problem, rest)) return true;
+  }
+  return false;
+}
+
+/// Nothing at all, one part, or two parts.
 void solve_l(const Problem& problem, std::vector<MatchSolution>& found) {
   const MatchRequest& r = problem.request;
+  const auto take = [&](Ladder ladder) {
+    if (!redundant(problem, ladder)) found.push_back(finish(problem, std::move(ladder)));
+  };
+  if (matches(problem, {})) take({});
   for (const auto& places : {std::array{Place::series, Place::shunt}, std::array{Place::shunt, Place::series}}) {
     for (const PartKind first : kinds) {
+      const auto a = detail::unknown_part(first, places[0], r.stock, r.frequency_hz);
+      if (const auto t = detail::solve_part(a, problem.z_target, problem.z_load)) {
+        Ladder alone{{detail::make_element(a, *t, r.stock, r.frequency_hz)}};
+        if (matches(problem, alone)) take(std::move(alone));
+      }
       for (const PartKind second : kinds) {
-        const auto a = detail::unknown_part(first, places[0], r.stock, r.frequency_hz);
         const auto b = detail::unknown_part(second, places[1], r.stock, r.frequency_hz);
         for (const auto& root : detail::solve_section(a, b, problem.z_target, problem.z_load)) {
           if (!root) continue;
-          found.push_back(finish(problem, {{detail::make_element(a, root->transmitter_side_ohm, r.stock, r.frequency_hz),
-                                            detail::make_element(b, root->load_side_ohm, r.stock, r.frequency_hz)}}));
+          take({{detail::make_element(a, root->transmitter_side_ohm, r.stock, r.frequency_hz),
+                 detail::make_element(b, root->load_side_ohm, r.stock, r.frequency_hz)}});
         }
       }
     }
@@ -174,10 +200,12 @@ void add(const Family& family, const std::array<double, 3>& t, MatchStatus statu
   found.back().status = status;
 }
 
+/// Least loss; what is left equal, as everything is without losses, is decided by the lower loaded Q.
 void least_loss(const Family& family, double low, double high, std::vector<MatchSolution>& found) {
+  constexpr double db_per_q = 1e-9;
   const Minimum best = find_minimum(
       [&](double x) {
-        const double loss = family.measure(x, [](const Evaluation& e) { return e.loss.dissipation_db; });
+        const double loss = family.measure(x, [](const Evaluation& e) { return e.loss.dissipation_db + db_per_q * e.loaded_q; });
         return std::isnan(loss) ? infinite : loss;
       },
       low, high, scan_steps);
@@ -237,11 +265,11 @@ void solve_family(const Family& family, std::vector<MatchSolution>& found) {
       break;
     case Freedom::end_q: {
       if (family.by_load_end) break;               // the transmitter's end is given: nothing to search
-      const double t = family.parts[0].place == Place::series
-                           ? r.freedom_value * problem.z_target.real()
-                           : 1.0 / (r.freedom_value * (1.0 / problem.z_target).real());
-      const auto reactances = family.reactances(std::log(t));
-      if (reactances && family.in_stock(*reactances)) add(family, *reactances, MatchStatus::matched, found);
+      const double wanted = family.parts[0].place == Place::series ? problem.z_target.real() : (1.0 / problem.z_target).real();
+      for (const double t : detail::reactances_of_size(family.parts[0], r.freedom_value * wanted)) {
+        const auto reactances = family.reactances(std::log(t));
+        if (reactances && family.in_stock(*reactances)) add(family, *reactances, MatchStatus::matched, found);
+      }
       break;
     }
   }
@@ -268,6 +296,15 @@ void solve_three(const Problem& problem, std::vector<MatchSolution>& found) {
   }
 }
 
+/// Loss, then loaded Q, then inductance; the first two to a billionth, so that rounding does not decide.
+std::tuple<double, double, double> rank(const MatchSolution& solution) {
+  double inductance_h = 0.0;
+  for (const Element& element : solution.ladder.elements) {
+    if (const auto* coil = std::get_if<Inductor>(&element.part)) inductance_h += coil->inductance_h;
+  }
+  return {std::round(1e9 * solution.evaluation.loss.dissipation_db), std::round(1e9 * solution.evaluation.loaded_q), inductance_h};
+}
+
 }  // namespace
 
 std::vector<MatchSolution> solve_match(const MatchRequest& request) {
@@ -280,20 +317,29 @@ std::vector<MatchSolution> solve_match(const MatchRequest& request) {
   } else {
     solve_three(problem, found);
   }
-  std::stable_sort(found.begin(), found.end(), [](const MatchSolution& a, const MatchSolution& b) {
-    return a.evaluation.loss.dissipation_db < b.evaluation.loss.dissipation_db;
-  });
+  std::stable_sort(found.begin(), found.end(), [](const MatchSolution& a, const MatchSolution& b) { return rank(a) < rank(b); });
   return found;
 }
 
 Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz, double swr_limit) {
   require(swr_limit > 1.0, "an SWR limit must be > 1");
   const auto excess = [&](double f) { return evaluate(ladder, source, f, load_impedance(load, f)).swr - swr_limit; };
+  const auto defined = [&](double f) {
+    try {
+      excess(f);
+      return true;
+    } catch (const DomainError&) {
+      return false;
+    }
+  };
   Bandwidth band{frequency_hz, frequency_hz, false, false};
   if (excess(frequency_hz) > 0.0) return band;
   FrequencyRange data{0.0, infinite};
   for (const FrequencyRange& range : load_ranges(load)) {
-    if (range.low_hz <= frequency_hz && frequency_hz <= range.high_hz) data = range;
+    // A load takes a frequency as close as this to a sample for that sample.
+    if (range.low_hz <= frequency_hz * (1.0 + 1e-12) && frequency_hz * (1.0 - 1e-12) <= range.high_hz) {
+      data = {std::min(range.low_hz, frequency_hz), std::max(range.high_hz, frequency_hz)};
+    }
   }
   // Steps that grow away from the centre find the first crossing; the bracket is then closed.
   const auto edge = [&](double direction, double limit_hz, bool& data_edge) {
@@ -302,6 +348,15 @@ Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& 
       double f = direction > 0.0 ? frequency_hz * (1.0 + step * 2.0) : frequency_hz / (1.0 + step * 2.0);
       data_edge = direction > 0.0 ? f >= limit_hz : f <= limit_hz;
       if (data_edge) f = limit_hz;
+      if (!defined(f)) {                           // a part's model ends in this step
+        data_edge = true;
+        double known = inside;
+        for (int halving = 0; halving < 50; ++halving) {
+          const double middle = 0.5 * (known + f);
+          (defined(middle) ? known : f) = middle;
+        }
+        f = known;
+      }
       const double y = excess(f);
       if (y > 0.0) {
         data_edge = false;

@@ -11,13 +11,14 @@ namespace stile {
 
 enum class PartKind { inductor, capacitor };
 
-/// Three ways to arrange a match. L has two parts and no freedom; pi (shunt, series, shunt) and T (series, shunt,
+/// Three ways to arrange a match. L has two parts, or fewer where fewer do, and no freedom; pi (shunt, series, shunt) and T (series, shunt,
 /// series) have a third part and so one free choice.
 enum class Form { l, pi_network, t };
 
 /// How the free choice of a pi or T is made.
 enum class Freedom {
-  least_loss,   ///< the member of least dissipation within the limits of the parts
+  least_loss,   ///< the member of least dissipation within the limits of the parts; ties by the lower loaded Q (which
+                ///< counts as 1e-9 dB for each unit)
   loaded_q,     ///< every member whose loaded Q (see Column) has the stated value
   end_q,        ///< every member whose part at the transmitter's end has reactance (pi: susceptance) Q times the
                 ///< resistance (conductance) wanted there: the Q from which handbooks start
@@ -47,14 +48,14 @@ struct MatchRequest {
 /// Band within which the SWR at the transmitter stays under a limit, around one frequency.
 struct Bandwidth {
   double low_hz = 0.0, high_hz = 0.0;
-  bool low_is_data_edge = false, high_is_data_edge = false;   ///< the load's data end before the limit is met
+  bool low_is_data_edge = false, high_is_data_edge = false;   ///< the load's data, or the model of a part, end before the limit is met
   double width_hz() const { return high_hz - low_hz; }
 };
 
 enum class MatchStatus {
   not_run,
   matched,
-  at_limit,      ///< matched; the least loss lies at a part's limit (a wider limit would lose less)
+  at_limit,      ///< matched; the least loss lies at a part's limit (a wider limit would lose less, or lower the loaded Q)
 };
 
 struct MatchSolution {
@@ -62,20 +63,22 @@ struct MatchSolution {
   Form form = Form::l;
   Ladder ladder;
   Evaluation evaluation;                     ///< at the design frequency and the source's power
-  double end_q = 0.0;                        ///< see Freedom::end_q; of an L, of the part at the transmitter's end
+  double end_q = 0.0;                        ///< see Freedom::end_q; of an L, of the part at the transmitter's end (0: none)
   double phase_deg = 0.0;                    ///< see Freedom::phase, -180..180
   Bandwidth bandwidth;
   std::vector<double> swr_at_one_percent;    ///< for each element, the worse SWR when its value is 1 % off
 };
 
-/// Every solution of the stated form: all kinds of parts in all places, low-pass and high-pass, both orientations.
+/// Every solution of the stated form: all kinds of parts in all places, low-pass and high-pass, both orientations. An
+/// L form also gives the straight connection (an empty ladder) and a single part in series or shunt where these match
+/// to |reflection| <= 1e-9, and then leaves out two parts of which one would do nothing.
 ///
 /// Coil and capacitor losses are part of the equations. With the impedance of a part written as z0 + zeta t
 /// (t = reactance > 0), the input impedance is a Moebius function of t and a match is a root of a real quadratic;
 /// pi and T add one dimension that is scanned (400 steps over the stock's range) and refined.
 ///
-/// @return  sorted by dissipation, least first; empty when nothing matches (each load with Re > 0 has an L match
-///          when parts are lossless; losses can exclude it)
+/// @return  sorted by dissipation, least first, then by loaded Q, then by total inductance; empty when nothing matches
+///          (each load with Re > 0 has an L match when parts are lossless; losses can exclude it)
 /// @throws DomainError  a value outside its stated range, or a load without data at the frequency
 /// Accuracy: |reflection| of every solution <= 1e-9 (asserted); element values of the published examples to 1e-9.
 /// A pi or T member narrower than a scan step can be missed.
@@ -85,7 +88,8 @@ std::vector<MatchSolution> solve_match(const MatchRequest& request);
 /// @param frequency_hz   where the band is measured from
 /// @param swr_limit      > 1
 /// @return  both ends equal to frequency_hz when the SWR is over the limit there; searched over 0.2 .. 5 times the
-///          frequency; the first crossing on each side counts
+///          frequency, as far as load and ladder are defined; the first crossing on each side counts
+/// @throws DomainError  a value outside its range, or load or ladder not defined at frequency_hz
 /// Accuracy: 1e-9 of the frequency.
 Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz, double swr_limit);
 

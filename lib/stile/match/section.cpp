@@ -28,7 +28,18 @@ Moebius part_reactance(const UnknownPart& part) {
   return after({1.0, -part.z0, 0.0, part.zeta}, {1.0, 0.0, cdouble{0.0, -part.parallel_siemens}, 1.0});
 }
 
-cdouble apply(const Moebius& m, cdouble t) { return (m.a * t + m.b) / (m.c * t + m.d); }
+cdouble image(const Moebius& m, cdouble t) { return (m.a * t + m.b) / (m.c * t + m.d); }
+
+bool usable(double t) { return t > 0.0 && std::isfinite(t); }
+
+/// Roots of p t^2 + 2 h t + q = 0, that with +sqrt first; nan where there is none. A linear equation's second root is
+/// infinite or nan.
+std::array<double, 2> quadratic_roots(double p, double h, double q) {
+  const double root = std::sqrt(h * h - p * q);
+  const double stable = -(h + std::copysign(root, h));    // -h -+ sqrt, without cancellation
+  const double near = stable / p, far = q / stable;
+  return std::signbit(h) ? std::array{near, far} : std::array{far, near};
+}
 
 }  // namespace
 
@@ -54,13 +65,36 @@ Element make_element(const UnknownPart& part, double t_ohm, const PartStock& sto
 }
 
 cdouble through(const UnknownPart& part, double t_ohm, cdouble z) {
-  const cdouble own = apply(part_impedance(part), t_ohm);
+  const cdouble own = image(part_impedance(part), t_ohm);
   return part.place == Place::series ? own + z : own * z / (own + z);
 }
 
 cdouble behind(const UnknownPart& part, double t_ohm, cdouble z_target) {
-  const cdouble own = apply(part_impedance(part), t_ohm);
+  const cdouble own = image(part_impedance(part), t_ohm);
   return part.place == Place::series ? z_target - own : own * z_target / (own - z_target);
+}
+
+std::optional<double> solve_part(const UnknownPart& part, cdouble z_target, cdouble z_load) {
+  const cdouble own = part.place == Place::series ? z_target - z_load : z_target * z_load / (z_load - z_target);
+  const double t = image(part_reactance(part), own).real();
+  return usable(t) ? std::optional(t) : std::nullopt;
+}
+
+std::vector<double> reactances_of_size(const UnknownPart& part, double size) {
+  // With w = z0 + zeta t: in series Im[w/(1 + j p w)] = s, that is (1 + 2 p s) Im w - p (1 + p s) |w|^2 - s = 0; in shunt
+  // Im[j p + 1/w] = s, that is Im w + (s - p) |w|^2 = 0. Either is a quadratic in t.
+  std::vector<double> all;
+  const double p = part.parallel_siemens;
+  for (const double s : {size, -size}) {
+    const bool series = part.place == Place::series;
+    const double of_imag = series ? 1.0 + 2.0 * p * s : 1.0, of_square = series ? -p * (1.0 + p * s) : s - p, rest = series ? -s : 0.0;
+    for (const double t : quadratic_roots(of_square * std::norm(part.zeta),
+                                          0.5 * of_imag * part.zeta.imag() + of_square * (part.z0 * std::conj(part.zeta)).real(),
+                                          of_imag * part.z0.imag() + of_square * std::norm(part.z0) + rest)) {
+      if (usable(t)) all.push_back(t);
+    }
+  }
+  return all;
 }
 
 std::array<std::optional<SectionRoot>, 2> solve_section(const UnknownPart& transmitter_side, const UnknownPart& load_side,
@@ -76,17 +110,14 @@ std::array<std::optional<SectionRoot>, 2> solve_section(const UnknownPart& trans
   const double p = (m.a * std::conj(m.c)).imag();
   const double h = 0.5 * (m.a * std::conj(m.d) + m.b * std::conj(m.c)).imag();
   const double q = (m.b * std::conj(m.d)).imag();
-  const double discriminant = h * h - p * q;
-  if (!(discriminant >= 0.0)) return {};
   const auto root = [&](double t) -> std::optional<SectionRoot> {
-    if (!(t > 0.0) || !std::isfinite(t)) return {};      // a linear equation's second root is infinite or nan
-    const double other = apply(m, t).real();
-    if (!(other > 0.0) || !std::isfinite(other)) return {};
+    if (!usable(t)) return {};
+    const double other = image(m, t).real();
+    if (!usable(other)) return {};
     return SectionRoot{other, t};
   };
-  const double stable = -(h + std::copysign(std::sqrt(discriminant), h));    // -h -+ sqrt, without cancellation
-  const double near = stable / p, far = q / stable;
-  return std::signbit(h) ? std::array{root(near), root(far)} : std::array{root(far), root(near)};
+  const auto [first, second] = quadratic_roots(p, h, q);
+  return {root(first), root(second)};
 }
 
 }  // namespace stile::detail

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <optional>
+#include <vector>
 
 #include <stile/match/match.hpp>
 
@@ -32,6 +33,14 @@ struct SectionRoot {
 /// are positive. The order makes either root a continuous function of the other quantities.
 std::array<std::optional<SectionRoot>, 2> solve_section(const UnknownPart& transmitter_side, const UnknownPart& load_side,
                                        cdouble z_target, cdouble z_load);
+
+/// The reactance of one part between z_target and z_load, if it is > 0. It is exact only where one part can do it at
+/// all: the caller has to look at the match.
+std::optional<double> solve_part(const UnknownPart& part, cdouble z_target, cdouble z_load);
+
+/// All t > 0 with which the part's own reactance (in shunt: susceptance) is +-`size`. Up to four where a coil has a
+/// self-capacitance: below and above its resonance, and with losses close to it on both sides.
+std::vector<double> reactances_of_size(const UnknownPart& part, double size);
 
 /// z after one part in front of it (towards the transmitter).
 cdouble through(const UnknownPart& part, double t_ohm, cdouble z);

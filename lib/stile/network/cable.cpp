@@ -6,15 +6,13 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/ranges.hpp>
 
 namespace stile {
 
 namespace {
 
 constexpr double hz_per_mhz = 1e6;
-
-bool positive(double x) { return std::isfinite(x) && x > 0.0; }
-bool not_negative(double x) { return std::isfinite(x) && x >= 0.0; }
 
 void require_cable(const Cable& c) {
   require(positive(c.z0_ohm), "a cable's z0 must be finite and above 0");

@@ -6,6 +6,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/overloaded.hpp>
 #include <stile/network/branch.hpp>
 
 namespace stile {
@@ -14,9 +15,6 @@ namespace {
 void check_frequency(double frequency_hz) {
   require(frequency_hz > 0.0 && std::isfinite(frequency_hz), "a frequency must be > 0 and finite");
 }
-
-template <class... F> struct Overloaded : F... { using F::operator()...; };
-template <class... F> Overloaded(F...) -> Overloaded<F...>;
 
 double total(const InductorBank& bank) {
   double sum = 0.0;

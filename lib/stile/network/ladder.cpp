@@ -14,6 +14,7 @@
 
 #include <fmt/core.h>
 
+#include <stile/base/clones.hpp>
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/network/branch.hpp>
@@ -21,11 +22,6 @@
 // The walk through a ladder runs over blocks of frequencies with plain loops, so that the compiler vectorises them
 // (-fno-math-errno on this file, for sqrt). It is compiled for several instruction sets; contraction to fused
 // operations is off, so all give the same bits.
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__)
-#define STILE_CLONES __attribute__((target_clones("default", "arch=x86-64-v3", "arch=x86-64-v4")))
-#else
-#define STILE_CLONES
-#endif
 #define STILE_INLINE __attribute__((always_inline)) inline
 #define STILE_NOINLINE __attribute__((noinline))
 
@@ -62,6 +58,8 @@ struct alignas(64) Phasors {
   Row vr, vi, ir, ii;
   std::size_t count = 0;            // points in use; the rest of the block repeats the last one
   std::exception_ptr failure;       // of a line that has no constants at some frequency
+  Row sum;                          // of all that must be finite at a point: finite only when each of them is
+  bool sound = true;                // no point of the block has a sum that is not finite
 };
 
 /// R and X of a branch, without its parallel capacitance.
@@ -355,6 +353,7 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
     const double ar = p.vr[k] + rs * p.ir[k] - xs * p.ii[k], ai = p.vi[k] + rs * p.ii[k] + xs * p.ir[k];
     const double br = p.vr[k] - rs * p.ir[k] - xs * p.ii[k], bi = p.vi[k] - rs * p.ii[k] + xs * p.ir[k];
     const double a2 = ar * ar + ai * ai, inverse = 1.0 / a2;
+    p.sum[k] = a2;
     scale2[k] = emf2 * inverse;
     out.load_current_re[k] = emf * ar * inverse;       // with the EMF as phase reference
     out.load_current_im[k] = -emf * ai * inverse;
@@ -365,6 +364,7 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
     out.input_x[k] = (p.vi[k] * p.ir[k] - p.vr[k] * p.ii[k]) * i_inverse;
     wave_sum[k] = std::sqrt(a2) + std::sqrt(br * br + bi * bi);
     source_loss[k] = i2 * rs;
+    p.sum[k] += i2 + wave_sum[k] + scale2[k] + out.reflection_re[k] + out.reflection_im[k] + out.input_r[k] + out.input_x[k];
     magnetic[k] = electric[k] = loss[k] = 0.0;
   }
   for (std::size_t n = 0; n < parts.size(); ++n) {
@@ -378,6 +378,7 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
       s.dissipation[k] *= scale2[k];
       s.magnetic[k] *= scale2[k];
       s.electric[k] *= scale2[k];
+      p.sum[k] += s.current[k] + s.voltage[k] + s.dissipation[k] + s.magnetic[k] + s.electric[k];
     }
   }
   for (std::size_t k = 0; k < width; ++k) {
@@ -390,7 +391,11 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
     out.swr[k] = std::max(wave_sum[k] * wave_sum[k] / (4.0 * rs * accepted), 1.0);
     out.accepted[k] = accepted * scale2[k];
     out.delivered[k] = r_load[k] * scale2[k];
+    p.sum[k] += out.loaded_q[k] + out.accepted[k] + out.delivered[k] + out.load_current_re[k] + out.load_current_im[k];
   }
+  std::uint64_t odd = 0;
+  for (std::size_t k = 0; k < width; ++k) odd |= std::abs(p.sum[k]) <= std::numeric_limits<double>::max() ? 0U : 1U;
+  p.sound = odd == 0;
   alignas(64) Row second, third;
   const bool has_second = !points.z_second_ohm.empty(), has_third = !points.z_third_ohm.empty();
   if (has_second) harmonic(p, parts, source, f, points.z_second_ohm.data() + first, count, 2.0, second);
@@ -407,6 +412,14 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
   if (has_second) to_db(out.second_harmonic_db);
   if (has_third) to_db(out.third_harmonic_db);
   for (std::size_t k = 0; k < width; ++k) out.mismatch_db[k] = std::max(out.mismatch_db[k], 0.0);
+}
+
+/// The error of a block that holds a result which is not finite.
+DomainError not_finite(const Phasors& p, const double* frequency_hz) {
+  std::size_t k = 0;
+  while (k + 1 < p.count && std::isfinite(p.sum[k])) ++k;
+  return DomainError(fmt::format("the result at {} is not finite: values too large or too small, or no current at all enters the network",
+                                 print_quantity(frequency_hz[k], Unit::hertz, 6)));
 }
 
 void check(const Source& source, const LoadSamples& points) {
@@ -466,6 +479,7 @@ void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& 
     rows.count = std::min(width, points.frequency_hz.size() - rows.first);
     evaluate_block(parts, source, points, rows.first, rows.count, phasors, *results, stress);
     if (phasors.failure) std::rethrow_exception(phasors.failure);
+    if (!phasors.sound) throw not_finite(phasors, points.frequency_hz.data() + rows.first);
     visit(rows);
   }
 }

@@ -98,7 +98,8 @@ class SweepRows {
 /// sweeps too long to store, where only a worst case or a sum is wanted.
 ///
 /// @param visit  called with at most 64 points at a time; the rows are valid during the call
-/// @throws DomainError  a value outside its stated range (which element is named), lengths that differ
+/// @throws DomainError  a value outside its stated range (which element is named), lengths that differ; a result that
+///                      is not finite (its frequency is named), save SWR and dB where infinity is their answer
 /// Accuracy: available = reflected + every loss + delivered within 1e-12 (asserted on random networks); currents,
 /// voltages and losses within 1e-9 relative of a nodal solution (asserted against a circuit simulator).
 /// A line's highest voltage and current are those of the wave itself, wherever on the line they stand.

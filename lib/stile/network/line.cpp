@@ -4,13 +4,11 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/ranges.hpp>
 
 namespace stile {
 
 namespace {
-
-bool positive(double x) { return std::isfinite(x) && x > 0.0; }
-bool not_negative(double x) { return std::isfinite(x) && x >= 0.0; }
 
 double angular_frequency(double frequency_hz) {
   require(positive(frequency_hz), "a frequency must be finite and above 0");

@@ -17,7 +17,7 @@ cdouble behind_cable(const Arrangement& arrangement, double frequency_hz, cdoubl
 }
 
 bool wanted(ArrangementKind kind, const Ladder& ladder) {
-  if (kind == ArrangementKind::l_network) return true;
+  if (kind == ArrangementKind::l_network || ladder.elements.empty()) return true;      // empty: there is nothing to match
   const Element& last = ladder.elements.back();          // base coil: the series part at the whip is a coil
   return last.place == Place::series && std::holds_alternative<Inductor>(last.part);
 }

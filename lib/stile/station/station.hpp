@@ -108,6 +108,8 @@ Station read_station(std::string_view text, const std::string& file, const std::
 Station load_station(const std::string& path, const StationProgress& progress = {});
 
 /// Reads a tuner from TOML text with one [tuner] table. @throws ParseError
+/// form is "L", "T", "pi" or "LCL" (with [tuner.load_inductors] like [tuner.inductors]). Each bank may have open_contact
+/// (capacitance of an open relay contact) and, one entry a part, part_q, part_voltage (peak), part_current (rms), part_power.
 Tuner read_tuner(std::string_view text, const std::string& file);
 
 }  // namespace stile

@@ -35,6 +35,15 @@ std::string type_name(const toml::node& node) {
   return "a date or time";
 }
 
+constexpr std::string_view document_name = "the file";
+
+/// What a table inside another is called: "[tuner.inductors]" inside "[tuner]", "[[load]] 2 whip" inside "[[load]] 2".
+std::string inner_name(std::string_view outer, std::string_view key) {
+  if (outer == document_name) return fmt::format("[{}]", key);
+  if (outer.substr(0, 2) == "[[") return fmt::format("{} {}", outer, key);
+  return fmt::format("{}.{}]", outer.substr(0, outer.size() - 1), key);
+}
+
 /// Place of a string's content: behind the opening quote.
 Where content(Where where) {
   ++where.column;
@@ -47,7 +56,7 @@ TomlTable TomlTable::parse(std::string_view text, const std::string& file) {
   try {
     auto document = std::make_shared<const toml::table>(toml::parse(text, file));
     const toml::table* root = document.get();
-    return {std::make_shared<const TomlNode>(TomlNode{std::move(document), root, file}), "the file"};
+    return {std::make_shared<const TomlNode>(TomlNode{std::move(document), root, file}), std::string(document_name)};
   } catch (const toml::parse_error& error) {
     std::string message(error.description());
     std::replace(message.begin(), message.end(), '\n', ' ');
@@ -91,9 +100,9 @@ double read(const TomlTable& self, const TomlNode& owner, std::string_view key, 
                                value.is_number() ? "nan, inf or a whole number that no double holds" : type_name(value)));
 }
 
-void check_positive(const TomlTable& self, const TomlNode& owner, std::string_view key, const toml::node& value, double number) {
+void check_positive(const TomlTable& self, const TomlNode& owner, std::string_view key, const toml::node& value, double number, Unit unit) {
   if (number > 0.0) return;
-  throw ParseError(owner.where(value), fmt::format("\"{}\" in {} must be > 0", key, self.name()));
+  throw ParseError(owner.where(value), fmt::format("\"{}\" in {} is {} and must be > 0", key, self.name(), print_quantity(number, unit, 6)));
 }
 
 }  // namespace
@@ -117,7 +126,7 @@ double TomlTable::quantity(std::string_view key, Unit unit) const {
 double TomlTable::positive(std::string_view key, Unit unit) const {
   const toml::node& value = get(*this, *node_, key);
   const double number = read(*this, *node_, key, value, unit);
-  check_positive(*this, *node_, key, value, number);
+  check_positive(*this, *node_, key, value, number, unit);
   return number;
 }
 
@@ -137,7 +146,7 @@ std::vector<double> TomlTable::positives(std::string_view key, Unit unit) const 
   std::vector<double> numbers;
   for (const toml::node& item : *array) {
     numbers.push_back(read(*this, *node_, key, item, unit));
-    check_positive(*this, *node_, key, item, numbers.back());
+    check_positive(*this, *node_, key, item, numbers.back(), unit);
   }
   return numbers;
 }
@@ -190,7 +199,7 @@ std::optional<double> TomlTable::find_positive(std::string_view key, Unit unit) 
 std::optional<double> TomlTable::find_not_negative(std::string_view key, Unit unit) const {
   if (!has(key)) return std::nullopt;
   const double number = quantity(key, unit);
-  if (number < 0.0) fail(key, fmt::format("\"{}\" in {} must be >= 0", key, name_));
+  if (number < 0.0) fail(key, fmt::format("\"{}\" in {} is {} and must be >= 0", key, name_, print_quantity(number, unit, 6)));
   return number;
 }
 
@@ -199,12 +208,12 @@ std::optional<TomlTable> TomlTable::find_table(std::string_view key) const {
   if (value == nullptr) return std::nullopt;
   const auto* table = value->as_table();
   if (table == nullptr) fail(key, fmt::format("\"{}\" must be a table, not {}", key, type_name(*value)));
-  return TomlTable(inside(*node_, *table), fmt::format("[{}]", key));
+  return TomlTable(inside(*node_, *table), inner_name(name_, key));
 }
 
 TomlTable TomlTable::table(std::string_view key) const {
   auto found = find_table(key);
-  if (!found) fail(key, fmt::format("{} needs the table [{}]", name_, key));
+  if (!found) fail(key, fmt::format("{} needs the table {}", name_, inner_name(name_, key)));
   return *found;
 }
 
@@ -214,11 +223,12 @@ std::vector<TomlTable> TomlTable::tables(std::string_view key) const {
   if (value->is_table()) return {*find_table(key)};
   const auto* array = value->as_array();
   if (array == nullptr) fail(key, fmt::format("\"{}\" must be tables [[{}]], not {}", key, key, type_name(*value)));
+  const std::string inner = inner_name(name_, key), rows = inner.back() == ']' ? "[" + inner + "]" : inner;
   std::vector<TomlTable> all;
   for (const toml::node& item : *array) {
     const auto* table = item.as_table();
     if (table == nullptr) throw ParseError(node_->where(item), fmt::format("\"{}\" must hold tables only", key));
-    all.push_back(TomlTable(inside(*node_, *table), fmt::format("[[{}]] {}", key, all.size() + 1)));
+    all.push_back(TomlTable(inside(*node_, *table), fmt::format("{} {}", rows, all.size() + 1)));
   }
   return all;
 }
@@ -230,8 +240,10 @@ std::vector<std::pair<std::string, TomlTable>> TomlTable::named_tables(std::stri
   for (const auto& [name, value] : *outer->node_->table) {
     const std::string text(name.str());
     const auto* table = value.as_table();
-    if (table == nullptr) outer->fail(text, fmt::format("[{}] holds named tables, such as [{}.feeder]; \"{}\" is none", key, key, text));
-    all.emplace_back(text, TomlTable(inside(*node_, *table), fmt::format("[{}.{}]", key, text)));
+    if (table == nullptr) {
+      outer->fail(text, fmt::format("{} holds named tables, such as {}; \"{}\" is none", outer->name(), inner_name(outer->name(), "feeder"), text));
+    }
+    all.emplace_back(text, TomlTable(inside(*node_, *table), inner_name(outer->name(), text)));
   }
   return all;
 }

@@ -21,7 +21,7 @@ class TomlTable {
 
   bool has(std::string_view key) const;
   bool is_text(std::string_view key) const;               ///< false when the key is absent
-  const std::string& name() const { return name_; }       ///< "[transmitter]", "[[band]] 2": for messages
+  const std::string& name() const { return name_; }       ///< "[transmitter]", "[tuner.inductors]", "[[load]] 2 whip": for messages
 
   // Values. A missing key, another type or an illegal value is a ParseError with its place.
   std::string text(std::string_view key) const;

@@ -2,11 +2,21 @@
 // A tuner as a TOML table. Internal to the room.
 
 #include <stile/station/toml_table.hpp>
+#include <stile/tuner/continuous.hpp>
 #include <stile/tuner/tuner.hpp>
 
 namespace stile::detail {
 
 Tuner tuner_from(const TomlTable& table);
+ContinuousTuner continuous_tuner_from(const TomlTable& table);
+
+// What both kinds share.
+struct CapacitorSides {
+  bool transmitter = true, load = true;
+};
+TunerForm form_from(const TomlTable& table);
+CapacitorSides sides_from(const TomlTable& table, TunerForm form);
+Loss loss_from(const TomlTable& table);
 
 /// voltage (peak), current (rms), power: each optional.
 Rating rating_from(const TomlTable& parent, std::string_view key);

@@ -14,6 +14,7 @@ enum class TunerForm {
   l,     ///< inductors in series, capacitors across, on the transmitter's or the load's side of them
   t,     ///< capacitors in series, inductors across, capacitors in series
   pi,    ///< capacitors across, inductors in series, capacitors across
+  lcl,   ///< inductors in series, capacitors across, inductors in series
 };
 
 enum class CapacitorSide { transmitter, load };
@@ -23,6 +24,9 @@ struct InductorArm {
   std::vector<double> values_h;    ///< each > 0
   Loss loss{};                     ///< of the inductors
   double stray_h = 0.0;            ///< in series, always there, lossless
+  double open_contact_f = 0.0;     ///< of a relay's open contact, across the inductor that is in; >= 0; 0 in a T
+  std::vector<Loss> losses{};      ///< one a part in place of `loss`, or empty
+  std::vector<Rating> ratings{};   ///< one a part, or empty: not stated
 };
 
 /// Capacitors in parallel, each switched in by its relay, whose contact is in series with it.
@@ -30,6 +34,9 @@ struct CapacitorArm {
   std::vector<double> values_f;    ///< each > 0
   Loss loss{};
   double stray_f = 0.0;            ///< across the arm, always there, lossless
+  double open_contact_f = 0.0;     ///< of a relay's open contact, in series with the capacitor that is out, lossless; >= 0
+  std::vector<Loss> losses{};      ///< as in an InductorArm
+  std::vector<Rating> ratings{};
 };
 
 struct Tuner {
@@ -40,6 +47,7 @@ struct Tuner {
   InductorArm inductors;
   CapacitorArm capacitors;         ///< L: the only ones; pi and T: those on the transmitter's side
   CapacitorArm load_capacitors;    ///< pi and T only
+  InductorArm load_inductors{};    ///< lcl only, on the load's side
   Rating inductor_rating{}, capacitor_rating{};   ///< of the whole arm
 };
 
@@ -51,7 +59,8 @@ std::uint64_t state_count(const Tuner& tuner);
 
 /// One setting of the relays: bit n of a mask is part n of that arm.
 /// index = ((side * 2^load_capacitors + load_capacitor_mask) * 2^capacitors + capacitor_mask) * 2^inductors + inductor_mask,
-/// where side is 0 for the transmitter's, 1 for the load's (0 when there is only one).
+/// where side is 0 for the transmitter's, 1 for the load's (0 when there is only one); in an lcl
+/// index = (load_inductor_mask * 2^inductors + inductor_mask) * 2^capacitors + capacitor_mask.
 struct TunerState {
   std::uint64_t index = 0;
   std::uint32_t inductor_mask = 0, capacitor_mask = 0, load_capacitor_mask = 0;
@@ -59,13 +68,16 @@ struct TunerState {
   double inductance_h = 0.0;         ///< with the stray
   double capacitance_f = 0.0;        ///< with the stray
   double load_capacitance_f = 0.0;   ///< pi and T
+  std::uint32_t load_inductor_mask = 0;
+  double load_inductance_h = 0.0;    ///< lcl, with the stray
 };
 
 /// @throws DomainError  index out of range
 TunerState tuner_state(const Tuner& tuner, std::uint64_t index);
 
 /// The state as ladder elements (banks), transmitter to load. An arm with nothing in it, no contact resistance in the
-/// way and no stray is left out: it is a wire in series or nothing across.
+/// way and no stray is left out: it is a wire in series or nothing across. Inductors with an open-contact capacitance
+/// stand as one element each ("inductors 2" is the second part).
 /// @throws DomainError  a mask or side that the tuner does not have; a T through which nothing could pass: an open
 ///                      series arm (no capacitor in, no stray), or a short across (no inductor in, no contact
 ///                      resistance, no stray)
@@ -77,6 +89,7 @@ struct TunerTable {
   std::vector<cdouble> inductor_z_ohm;           ///< by mask
   std::vector<cdouble> capacitor_y_siemens;      ///< by mask
   std::vector<cdouble> load_capacitor_y_siemens;
+  std::vector<cdouble> load_inductor_z_ohm{cdouble{}};   ///< lcl; one wire otherwise
 };
 
 /// @param frequency_hz  > 0, finite

@@ -140,7 +140,7 @@ double far_power_w(const AntennaSolution& solution) {
   const Radiator radiator(solution);
   const bool sphere = solution.ground.kind == GroundKind::free_space;
   double sum = 0.0;
-  for (const GaussPoint& g : gauss_rule(std::min(radiator.polar_points() + (sphere ? 0 : 4), 64))) {
+  for (const GaussPoint& g : gauss_rule(std::min(radiator.polar_points() + (sphere ? 0 : 4), 512))) {
     // Over ground the cosine is squared: the coefficients change fastest at grazing angles.
     const double cosine = sphere ? 2.0 * g.x - 1.0 : g.x * g.x;
     const double weight = g.weight * (sphere ? 2.0 : 2.0 * g.x);
@@ -158,7 +158,7 @@ double down_power_w(const AntennaSolution& solution) {
   const double critical = std::asin(1.0 / n);
   double sum = 0.0;
   for (const auto& [from, to] : {std::pair{0.0, critical}, std::pair{critical, 0.5 * pi}}) {
-    for (const GaussPoint& g : clustered_rule(std::min(24 + static_cast<int>(n * radiator.polar_points()), 64))) {
+    for (const GaussPoint& g : clustered_rule(std::min(24 + static_cast<int>(n * radiator.polar_points()), 512))) {
       const double theta = from + (to - from) * g.x;
       const double weight = g.weight * (to - from) * std::sin(theta);
       sum += weight * around(4 + static_cast<int>(n * radiator.azimuth_points()),

@@ -8,7 +8,7 @@
 namespace stile::detail {
 
 std::vector<GaussPoint> gauss_rule(int n) {
-  require(n >= 1 && n <= 64, "a Gauss rule has 1..64 points");
+  require(n >= 1 && n <= 512, "a Gauss rule has 1..512 points");
   std::vector<GaussPoint> rule;
   for (int i = n; i >= 1; --i) {
     double x = std::cos(pi * (i - 0.25) / (n + 0.5)), slope = 1.0;

@@ -149,6 +149,22 @@ void check_crossings(const std::vector<Wire>& wires) {
   }
 }
 
+/// Whether another wire has a point at this distance along a wire.
+bool joins_at(const std::vector<Wire>& wires, std::size_t index, double distance_m) {
+  double at = 0.0;
+  const std::vector<Vec3>& own = wires[index].points;
+  for (std::size_t p = 0; p < own.size(); ++p) {
+    if (p > 0) at += norm(own[p] - own[p - 1]);
+    if (std::abs(at - distance_m) > joint_m) continue;
+    for (std::size_t w = 0; w < wires.size(); ++w) {
+      for (const Vec3& other : wires[w].points) {
+        if (w != index && same_place(own[p], other)) return true;
+      }
+    }
+  }
+  return false;
+}
+
 void check_coils(const Antenna& antenna) {
   struct Span {
     std::size_t wire;
@@ -183,6 +199,8 @@ void check_coils(const Antenna& antenna) {
         refuse(fmt::format("{} overlaps another coil", who));
     }
     taken.push_back({coil.wire, low, high});
+    if (coil.length_m == 0.0 && joins_at(antenna.wires, coil.wire, coil.distance_m))
+      refuse(fmt::format("{} is a point where wires join; give it a length, or move it", who));
   }
 }
 

@@ -71,7 +71,7 @@ double wire_length_m(const Wire& wire);
 /// @throws DomainError  naming the wire: fewer than two points, two equal neighbours, a value not finite or outside its
 ///                      range, radius above a tenth of the shortest straight piece, wires that cross or touch without a
 ///                      common point, a wire below the ground, on it (other than an end on perfect ground) or nearer to
-///                      it than least_height_m, a coil off its wire or over a bend or another coil, a feed with nothing
+///                      it than least_height_m, a coil off its wire or over a bend or another coil, a point coil where wires join, a feed with nothing
 ///                      to feed against, a gap longer than its straight piece
 void check_antenna(const Antenna& antenna, const Ground& ground);
 

@@ -22,8 +22,16 @@ struct Break {
   double size_m;  // of cells beside it
 };
 
+[[noreturn]] void refuse_size(std::size_t max_unknowns) {
+  const double n = static_cast<double>(max_unknowns);
+  throw DomainError(
+      fmt::format("more than {} unknowns, which would take more than {:.3g} MB; the antenna is too large for "
+                  "its wavelength or the fineness too high",
+                  max_unknowns, 16e-6 * n * n));
+}
+
 /// Distances where cells between two breaks meet, the second break included, the first left out.
-std::vector<double> cut(Break a, Break b, double largest_m, double slope) {
+std::vector<double> cut(Break a, Break b, double largest_m, double slope, std::size_t max_unknowns) {
   constexpr int samples = 256;
   const double length = b.distance_m - a.distance_m;
   const auto size = [&](double s) {
@@ -33,6 +41,7 @@ std::vector<double> cut(Break a, Break b, double largest_m, double slope) {
   for (int i = 0; i < samples; ++i)
     sum[static_cast<std::size_t>(i) + 1] =
         sum[static_cast<std::size_t>(i)] + length / samples / size((i + 0.5) / samples * length);
+  if (sum.back() > static_cast<double>(max_unknowns)) refuse_size(max_unknowns);
   const int n = std::max(1, static_cast<int>(std::ceil(sum.back() - 0.3)));
   std::vector<double> cuts;
   std::size_t i = 0;
@@ -64,14 +73,15 @@ std::size_t meeting(const std::vector<Wire>& wires, Vec3 at) {
 
 class Mesher {
 public:
-  Mesher(const Antenna& antenna, const Ground& ground, double frequency_hz, double fineness)
+  Mesher(const Antenna& antenna, const Ground& ground, double frequency_hz, double fineness, std::size_t max_unknowns)
       : antenna_(antenna), perfect_(ground.kind == GroundKind::perfect), fineness_(fineness),
-        wavelength_m_(speed_of_light_m_s / frequency_hz), feed_at_(antenna.wires[antenna.feed.wire].points.front()) {
+        max_unknowns_(max_unknowns), wavelength_m_(speed_of_light_m_s / frequency_hz),
+        feed_at_(antenna.wires[antenna.feed.wire].points.front()) {
     gap_m_ = on_ground(feed_at_) ? antenna.feed.gap_m : 0.5 * antenna.feed.gap_m;
   }
 
-  Mesh run(std::size_t max_unknowns) {
-    for (std::size_t w = 0; w < antenna_.wires.size(); ++w) cut_wire(w, max_unknowns);
+  Mesh run() {
+    for (std::size_t w = 0; w < antenna_.wires.size(); ++w) cut_wire(w);
     add_functions();
     return std::move(mesh_);
   }
@@ -81,7 +91,7 @@ private:
 
   int coil_cells() const { return std::max(1, static_cast<int>(std::lround(2.0 * fineness_))); }
 
-  void cut_wire(std::size_t index, std::size_t max_unknowns) {
+  void cut_wire(std::size_t index) {
     const Wire& w = antenna_.wires[index];
     double largest = wavelength_m_ / cells_per_wavelength;
     largest = std::min(largest, wire_length_m(w) / cells_per_wire) / fineness_;
@@ -91,11 +101,7 @@ private:
       const double next = at + norm(w.points[p] - w.points[p - 1]);
       cut_piece(index, p, at, next, largest);
       at = next;
-      if (mesh_.cells.size() > max_unknowns)
-        throw DomainError(fmt::format("more than {} unknowns, which would take more than {:.3g} MB; the antenna is too "
-                                      "large for its wavelength or the fineness too high",
-                                      max_unknowns,
-                                      16e-6 * static_cast<double>(max_unknowns) * static_cast<double>(max_unknowns)));
+      if (mesh_.cells.size() > max_unknowns_) refuse_size(max_unknowns_);
     }
   }
 
@@ -164,7 +170,7 @@ private:
       else if (spread != coils.end())
         for (const double end : even_cuts(a.distance_m, b.distance_m, coil_cells())) add(end, 0.0, spread->coil);
       else
-        for (const double end : cut(a, b, largest, growth / fineness_)) add(end, 0.0, -1);
+        for (const double end : cut(a, b, largest, growth / fineness_, max_unknowns_)) add(end, 0.0, -1);
     }
   }
 
@@ -217,6 +223,7 @@ private:
   const Antenna& antenna_;
   bool perfect_;
   double fineness_;
+  std::size_t max_unknowns_;
   double wavelength_m_;
   Vec3 feed_at_;
   double gap_m_ = 0.0;
@@ -227,7 +234,7 @@ private:
 
 Mesh make_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz, double fineness,
                std::size_t max_unknowns) {
-  return Mesher(antenna, ground, frequency_hz, fineness).run(max_unknowns);
+  return Mesher(antenna, ground, frequency_hz, fineness, max_unknowns).run();
 }
 
 }  // namespace stile::detail

@@ -1,0 +1,72 @@
+#pragma once
+// What a coil stands: voltage between turns and at open ends, heat, temperature.
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <stile/coil/analysis.hpp>
+
+namespace stile {
+
+struct Service {
+  double current_a_rms = 0.0;      ///< at the terminal while transmitting
+  double duty = 1.0;               ///< mean over peak power of the mode and of sending against listening, 0 to 1
+  double ambient_c = 25.0;
+  double altitude_m = 0.0;         ///< -500 to 9000
+  double emissivity = 0.9;         ///< of the winding's outside, 0 to 1 (paint, enamel, plastic 0.9; bright copper 0.05)
+  double wire_limit_c = 0.0;       ///< of the insulation; 0: not stated
+};
+
+struct CoilRatings {
+  double current_a_rms = 0.0;             ///< largest in any turn
+  double turn_voltage_v_peak = 0.0;       ///< largest between neighbouring turns
+  double turn_breakdown_v_peak = 0.0;     ///< of the air between them, insulation not counted
+  double end_voltage_v_peak = 0.0;        ///< largest to ground
+  double open_end_voltage_v_peak = 0.0;   ///< from `from` to the far end of open turns; 0: none are open
+  double surface_field_v_m_peak = 0.0;    ///< largest mean field at the wire's surface
+  double corona_field_v_m_peak = 0.0;     ///< at which air at that wire begins to glow
+  double breakdown_margin = 0.0;          ///< smaller of breakdown/turn voltage and corona/surface field
+  double winding_w = 0.0, former_w = 0.0; ///< while transmitting, before duty; switches and contacts not counted
+  double temperature_c = 0.0;             ///< of the winding after a long time, at the duty
+  double temperature_rise_k = 0.0;
+  std::vector<std::string> warnings;
+};
+
+/// @throws DomainError  a value outside its range
+/// Accuracy: arithmetic 1e-9. Model: spark gap of even fields (25 % less was seen at HF and between thin wires: want a
+/// margin of 2 or more, common practice); temperature of a closed cylinder in still air, even all along (hot spots of
+/// shorted turns run hotter). Practice: 20 % on the rise.
+CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& service);
+
+/// Air density over that at sea level and 15 degrees Celsius, still standard air.
+/// @param altitude_m  -500 to 9000
+double relative_air_density(double altitude_m);
+
+/// Peak voltage at which air between even surfaces breaks down, V.
+/// @param gap_m  above 0, to 0.1
+/// Source: 24.22 d g + 6.08 sqrt(d g) kV with the gap g in cm and relative density d (uniform field, from memory), never
+/// below the 327 V of Paschen's minimum (from memory).
+double spark_voltage_v_peak(double gap_m, double air_density);
+
+/// Peak field at the surface of a wire at which corona begins, V/m.
+/// Source: Peek, 30 d (1 + 0.301/sqrt(d r)) kV/cm, r in cm (from memory).
+double corona_field_v_m_peak(double wire_radius_m, double air_density);
+
+/// Heat given off by the outside of a horizontal cylinder in still air, W/m2: convection and radiation.
+struct CylinderCooling {
+  double convection_w_m2k = 0.0, radiation_w_m2k = 0.0;
+  double total_w_m2 = 0.0;
+};
+/// @param rise_k  > 0, up to 300
+/// Accuracy: convection coefficient within 1 % of tabulated rows (test_ratings.cpp), correlation itself 15 % or so.
+/// Source: Churchill and Chu 1975, horizontal cylinder (from memory); Stefan-Boltzmann.
+CylinderCooling cylinder_cooling(double diameter_m, double rise_k, double ambient_c, double emissivity,
+                                 double air_density = 1.0);
+
+/// Mean over peak envelope power, for Service::duty, transmitting all the time (common practice): "CW" 0.4, "SSB" 0.2,
+/// "SSB compressed" 0.4, "FT8" 1, "FM" 1, "RTTY" 1, "AM" 0.3, "carrier" 1. Multiply by the share of time spent sending.
+/// @throws DomainError  no such mode (the message lists those there are)
+double mode_duty(std::string_view mode);
+
+}  // namespace stile

@@ -1,0 +1,142 @@
+#include <stile/coil/rings.hpp>
+
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/coil/elliptic.hpp>
+#include <stile/coil/ring_nodes.hpp>
+#include <stile/coil/ring_solve.hpp>
+#include <stile/coil/skin.hpp>
+#include <stile/coil/wire_inside.hpp>
+
+namespace stile {
+
+namespace {
+
+std::vector<double> ring_positions(const TurnLayout& layout) {
+  std::vector<double> z;
+  for (const TurnLayout::Turn& turn : layout.turns) z.push_back(turn.z_m);
+  return z;
+}
+
+const double* magnetic_plane(const Winding& winding) {
+  return winding.plane && winding.plane->mirrors_magnetic ? &winding.plane->z_m : nullptr;
+}
+
+detail::RingNodes surface_nodes(const Winding& winding, const std::vector<double>& z, const RingOptions& options) {
+  const int asked = options.nodes_per_turn;
+  if (asked != 0 && (asked < 4 || asked > 128 || asked % 2 != 0)) {
+    throw DomainError(fmt::format("{} nodes a turn: legal is 0 (automatic) or an even number from 4 to 128", asked));
+  }
+  const int count = asked != 0 ? asked : detail::automatic_nodes(winding.wire.diameter_m / detail::closest_spacing(z));
+  const std::size_t unknowns = z.size() * static_cast<std::size_t>(count);
+  if (unknowns > most_surface_unknowns) {
+    throw DomainError(fmt::format("{} turns with {} surface nodes each: the boundary integral takes at most {} in all; "
+                                  "choose CurrentModel::even for so many turns", z.size(), count, most_surface_unknowns));
+  }
+  return {0.5 * winding.diameter_m, 0.5 * winding.wire.diameter_m, count, detail::inductance_kernel};
+}
+
+/// What the inside of a wire adds to the flux at its surface nodes for the current of each node, H. The field inside a
+/// bent wire times the root of the distance from the axis obeys the straight wire's equation to second order in the
+/// bend; so the straight wire's circulant stands between two such roots, and the matrix stays symmetric.
+std::vector<cdouble> inside_block(const detail::RingNodes& nodes, const Wire& wire, double depth_m) {
+  const int n = nodes.count();
+  const std::vector<cdouble> ratios = detail::surface_ratios(wire, depth_m, n / 2);
+  std::vector<cdouble> circulant;
+  for (int d = 0; d < n; ++d) {
+    cdouble sum = 1.0 / ratios.front() + std::cos(pi * d) / ratios.back();
+    for (int m = 1; m < n / 2; ++m) sum += 2.0 * std::cos(two_pi * m * d / n) / ratios[static_cast<std::size_t>(m)];
+    circulant.push_back(sum * mu0_h_m / nodes.wire_radius());
+  }
+  std::vector<cdouble> block;
+  for (int i = 0; i < n; ++i) {
+    for (int j = 0; j < n; ++j) {
+      // A' = S K and A_outside - psi/(2 pi rho) = A': the inside stands on the other side, with a minus sign.
+      block.push_back(-std::sqrt(nodes.rho(i) * nodes.rho(j)) * circulant[static_cast<std::size_t>(std::abs(i - j))]);
+    }
+  }
+  return block;
+}
+
+/// Wire length of a turn over its circumference.
+double helix_factor(const TurnLayout::Turn& turn, double diameter_m) {
+  return std::hypot(1.0, turn.pitch_m / (pi * diameter_m));
+}
+
+SquareMatrix<cdouble> even_impedance_ohm(const Winding& winding, double frequency_hz) {
+  const double omega = two_pi * frequency_hz, turn_m = pi * winding.diameter_m;
+  const SquareMatrix<double> inductance = low_frequency_inductance_h(winding);
+  const cdouble inside = internal_impedance_ohm_per_m(winding.wire, frequency_hz) * turn_m;
+  const double inside_low = omega * mu0_h_m / (8.0 * pi) * turn_m;
+  SquareMatrix<cdouble> z(inductance.n);
+  for (std::size_t i = 0; i < z.n; ++i) {
+    for (std::size_t j = 0; j < z.n; ++j) z(i, j) = {0.0, omega * inductance(i, j)};
+    z(i, i) += inside - cdouble{0.0, inside_low};
+  }
+  return z;
+}
+
+}  // namespace
+
+double ring_mutual_inductance_h(double radius_a_m, double radius_b_m, double distance_m) {
+  require(radius_a_m > 0.0 && std::isfinite(radius_a_m) && radius_b_m > 0.0 && std::isfinite(radius_b_m),
+          "the radius of a ring must be > 0 and finite");
+  require(std::isfinite(distance_m), "the distance of two rings must be finite");
+  require(radius_a_m != radius_b_m || distance_m != 0.0, "two ring filaments coincide: their mutual inductance is infinite");
+  return detail::ring_mutual(radius_a_m, radius_b_m, distance_m);
+}
+
+double ring_self_inductance_h(double radius_m, double wire_radius_m) {
+  require(wire_radius_m > 0.0 && wire_radius_m < radius_m && std::isfinite(radius_m), "a ring's wire must be thinner than the ring");
+  const double x = wire_radius_m / radius_m, log = std::log(8.0 / x);
+  return mu0_h_m * radius_m * (log - 1.75 + x * x / 8.0 * (log + 1.0 / 3.0));
+}
+
+SquareMatrix<double> low_frequency_inductance_h(const Winding& winding) {
+  const std::vector<double> z = ring_positions(turn_layout(winding));
+  const double radius = 0.5 * winding.diameter_m;
+  SquareMatrix<double> result(z.size());
+  for (std::size_t i = 0; i < z.size(); ++i) {
+    result(i, i) = ring_self_inductance_h(radius, 0.5 * winding.wire.diameter_m);
+    for (std::size_t j = 0; j < i; ++j) result(i, j) = result(j, i) = detail::ring_mutual(radius, radius, z[i] - z[j]);
+  }
+  if (const double* plane = magnetic_plane(winding)) {
+    for (std::size_t i = 0; i < z.size(); ++i) {
+      for (std::size_t j = 0; j < z.size(); ++j) result(i, j) -= detail::ring_mutual(radius, radius, z[i] + z[j] - 2.0 * *plane);
+    }
+  }
+  return result;
+}
+
+SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequency_hz, const RingOptions& options) {
+  const TurnLayout layout = turn_layout(winding);
+  const double depth = skin_depth_m(resistivity_ohm_m(winding.wire.metal, winding.wire.temperature_c), frequency_hz);
+  SquareMatrix<cdouble> z;
+  if (options.currents == CurrentModel::even) {
+    z = even_impedance_ohm(winding, frequency_hz);
+  } else {
+    const std::vector<double> positions = ring_positions(layout);
+    detail::RingNodes nodes = surface_nodes(winding, positions, options);
+    z = condense(nodes, positions, magnetic_plane(winding), inside_block(nodes, winding.wire, depth));
+    for (cdouble& value : z.values) value *= cdouble{0.0, two_pi * frequency_hz};
+  }
+  for (std::size_t i = 0; i < z.n; ++i) {
+    for (std::size_t j = 0; j < z.n; ++j) {
+      const double longer = helix_factor(layout.turns[i], winding.diameter_m) * helix_factor(layout.turns[j], winding.diameter_m);
+      z(i, j).real(z(i, j).real() * std::sqrt(longer));
+    }
+  }
+  return z;
+}
+
+SquareMatrix<double> perfect_inductance_h(const Winding& winding, const RingOptions& options) {
+  const std::vector<double> positions = ring_positions(turn_layout(winding));
+  detail::RingNodes nodes = surface_nodes(winding, positions, options);
+  return condense(nodes, positions, magnetic_plane(winding));
+}
+
+}  // namespace stile

@@ -1,0 +1,91 @@
+#include <stile/station/any_tuner.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/station/tuner_table.hpp>
+
+namespace stile {
+namespace detail {
+namespace {
+
+Loss turning_loss(const TomlTable& table) {
+  Loss loss = loss_from(table);
+  loss.series_ohm = table.find_not_negative("resistance", Unit::ohm).value_or(0.0);
+  return loss;
+}
+
+struct Range {
+  double least = 0.0, most = 0.0;
+};
+
+Range range_from(const TomlTable& table, Unit unit) {
+  const std::vector<double> ends = table.positives("range", unit);
+  if (ends.size() != 2 || ends[0] > ends[1]) table.fail("range", "\"range\" must be two values, the least and the most");
+  return {ends[0], ends[1]};
+}
+
+VariableInductor inductor_from(const TomlTable& table) {
+  table.only({"range", "taps", "q", "q_at", "resistance", "rating"});
+  VariableInductor part;
+  part.loss = turning_loss(table);
+  part.rating = rating_from(table, "rating");
+  if (table.has("taps")) {
+    if (table.has("range")) table.fail("range", "an inductor has \"range\" or \"taps\", not both");
+    part.taps_h = table.positives("taps", Unit::henry);
+  } else {
+    const Range range = range_from(table, Unit::henry);
+    part.least_h = range.least;
+    part.most_h = range.most;
+  }
+  return part;
+}
+
+VariableCapacitor capacitor_from(const TomlTable& table) {
+  table.only({"range", "q", "q_at", "resistance", "rating"});
+  const Range range = range_from(table, Unit::farad);
+  return {range.least, range.most, turning_loss(table), rating_from(table, "rating")};
+}
+
+}  // namespace
+
+ContinuousTuner continuous_tuner_from(const TomlTable& table) {
+  table.only({"name", "form", "capacitor_side", "differential", "inductors", "capacitors", "load_capacitors", "load_inductors"});
+  ContinuousTuner tuner;
+  tuner.name = table.find_text("name").value_or("tuner");
+  tuner.form = form_from(table);
+  const CapacitorSides sides = sides_from(table, tuner.form);
+  tuner.capacitor_at_transmitter = sides.transmitter;
+  tuner.capacitor_at_load = sides.load;
+  tuner.differential = table.flag("differential", false);
+  if (tuner.differential && tuner.form != TunerForm::t) {
+    table.fail("differential", "only a tuner of form \"T\" has a differential capacitor");
+  }
+  tuner.inductor = inductor_from(table.table("inductors"));
+  tuner.capacitor = capacitor_from(table.table("capacitors"));
+  const auto at_load = table.find_table("load_capacitors"), coil_at_load = table.find_table("load_inductors");
+  const bool two_capacitors = (tuner.form == TunerForm::t || tuner.form == TunerForm::pi) && !tuner.differential;
+  if (at_load && !two_capacitors) {
+    table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second capacitor, and no differential one");
+  }
+  if (coil_at_load && tuner.form != TunerForm::lcl) table.fail("load_inductors", "only form \"LCL\" has a second inductor");
+  if (two_capacitors) tuner.load_capacitor = at_load ? capacitor_from(*at_load) : tuner.capacitor;
+  if (tuner.form == TunerForm::lcl) tuner.load_inductor = coil_at_load ? inductor_from(*coil_at_load) : tuner.inductor;
+  try {
+    check(tuner);
+  } catch (const DomainError& error) {
+    table.fail("form", error.what());
+  }
+  return tuner;
+}
+
+}  // namespace detail
+
+std::variant<Tuner, ContinuousTuner> read_any_tuner(std::string_view text, const std::string& file) {
+  const TomlTable document = TomlTable::parse(text, file);
+  document.only({"tuner"});
+  const TomlTable table = document.table("tuner");
+  const auto inductors = table.find_table("inductors");
+  if (inductors && (inductors->has("range") || inductors->has("taps"))) return detail::continuous_tuner_from(table);
+  return detail::tuner_from(table);
+}
+
+}  // namespace stile

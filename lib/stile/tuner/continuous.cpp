@@ -1,0 +1,171 @@
+#include <stile/tuner/continuous.hpp>
+
+#include <cmath>
+
+#include <fmt/core.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/tuner/continuous_model.hpp>
+
+namespace stile {
+namespace {
+
+void check(bool legal, const std::string& field, double value, const char* range) {
+  if (!legal) throw DomainError(fmt::format("{} is {} and must be {}", field, value, range));
+}
+
+void check(const Loss& loss, const std::string& name, bool capacitor) {
+  check(loss.q > 0.0, name + ".q", loss.q, "> 0");
+  check(loss.q_at_hz >= 0.0 && std::isfinite(loss.q_at_hz), name + ".q_at_hz", loss.q_at_hz, ">= 0 and finite");
+  check(loss.series_ohm >= 0.0 && std::isfinite(loss.series_ohm), name + ".series_ohm", loss.series_ohm, ">= 0 and finite");
+  check(capacitor ? loss.loss_tangent >= 0.0 && std::isfinite(loss.loss_tangent) : loss.loss_tangent == 0.0,
+        name + ".loss_tangent", loss.loss_tangent, capacitor ? ">= 0 and finite" : "0: only capacitors have one");
+}
+
+void check(const VariableInductor& part, const std::string& name) {
+  check(part.loss, name + ".loss", false);
+  for (const double h : part.taps_h) check(h >= 0.0 && std::isfinite(h), name + ".taps_h", h, ">= 0 and finite");
+  if (!part.taps_h.empty()) return;
+  check(part.least_h >= 0.0 && std::isfinite(part.least_h), name + ".least_h", part.least_h, ">= 0 and finite");
+  check(part.most_h >= part.least_h && std::isfinite(part.most_h) && part.most_h > 0.0, name + ".most_h", part.most_h,
+        "> 0, at least least_h and finite");
+}
+
+void check(const VariableCapacitor& part, const std::string& name, bool in_series) {
+  check(part.loss, name + ".loss", true);
+  check(part.least_f >= 0.0 && std::isfinite(part.least_f), name + ".least_f", part.least_f, ">= 0 and finite");
+  check(part.least_f > 0.0 || !in_series, name + ".least_f", part.least_f, "> 0 in series");
+  check(part.most_f >= part.least_f && std::isfinite(part.most_f) && part.most_f > 0.0, name + ".most_f", part.most_f,
+        "> 0, at least least_f and finite");
+}
+
+void check_source(cdouble z_source) {
+  require(finite(z_source) && z_source.real() > 0.0, "z_source_ohm must be finite with real part > 0");
+}
+
+void check_frequency(double f) { check(f > 0.0 && std::isfinite(f), "frequency_hz", f, "> 0 and finite"); }
+
+bool within(double value, double low, double high) {
+  const double room = 1e-9 * high;
+  return value >= low - room && value <= high + room;
+}
+
+bool within(const VariableInductor& part, double value) {
+  if (part.taps_h.empty()) return within(value, part.least_h, part.most_h);
+  for (const double h : part.taps_h) {
+    if (within(value, h, h)) return true;
+  }
+  return false;
+}
+
+void check_setting(const ContinuousTuner& t, const ContinuousSetting& s) {
+  check(within(t.inductor, s.inductance_h), "inductance_h", s.inductance_h, "within the tuner's limits");
+  check(within(s.capacitance_f, t.capacitor.least_f, t.capacitor.most_f), "capacitance_f", s.capacitance_f,
+        "within the tuner's limits");
+  if (t.form == TunerForm::t || t.form == TunerForm::pi) {
+    const double shared = t.capacitor.least_f + t.capacitor.most_f;
+    check(t.differential ? within(s.load_capacitance_f, shared - s.capacitance_f, shared - s.capacitance_f)
+                         : within(s.load_capacitance_f, t.load_capacitor.least_f, t.load_capacitor.most_f),
+          "load_capacitance_f", s.load_capacitance_f, "within the tuner's limits");
+  }
+  if (t.form == TunerForm::lcl) {
+    check(within(t.load_inductor, s.load_inductance_h), "load_inductance_h", s.load_inductance_h, "within the tuner's limits");
+  }
+  if (t.form == TunerForm::l) {
+    require(s.side == CapacitorSide::transmitter ? t.capacitor_at_transmitter : t.capacitor_at_load,
+            "side is one to which the capacitor of this L cannot be switched");
+  }
+}
+
+}  // namespace
+
+void check(const ContinuousTuner& tuner) {
+  const bool t = tuner.form == TunerForm::t;
+  check(tuner.inductor, "inductor");
+  check(tuner.capacitor, "capacitor", t);
+  require(t || !tuner.differential, "differential must be false: only a T has a differential capacitor");
+  switch (tuner.form) {
+    case TunerForm::l:
+      require(tuner.capacitor_at_transmitter || tuner.capacitor_at_load,
+              "capacitor_at_transmitter and capacitor_at_load are both false and an L needs one of them true");
+      return;
+    case TunerForm::t:
+    case TunerForm::pi:
+      if (!tuner.differential) check(tuner.load_capacitor, "load_capacitor", t);
+      return;
+    case TunerForm::lcl: check(tuner.load_inductor, "load_inductor"); return;
+  }
+  throw DomainError(fmt::format("form is {} and must be l, t, pi or lcl", static_cast<int>(tuner.form)));
+}
+
+std::vector<Element> tuner_elements(const ContinuousTuner& tuner, const ContinuousSetting& s) {
+  check(tuner);
+  check_setting(tuner, s);
+  std::vector<Element> elements;
+  const auto inductor = [&](const char* label, const VariableInductor& part, double value, Place place) {
+    if (value == 0.0 && part.loss.series_ohm == 0.0) {
+      require(place == Place::series, "in this T nothing could pass the short circuit that the inductor makes");
+      return;
+    }
+    elements.push_back({label, place, Inductor{value, part.loss, 0.0}, part.rating});
+  };
+  const auto capacitor = [&](const char* label, const VariableCapacitor& part, double value, Place place) {
+    if (value > 0.0) elements.push_back({label, place, Capacitor{value, part.loss}, part.rating});
+  };
+  switch (tuner.form) {
+    case TunerForm::l:
+      if (s.side == CapacitorSide::transmitter) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
+      inductor("inductor", tuner.inductor, s.inductance_h, Place::series);
+      if (s.side == CapacitorSide::load) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
+      break;
+    case TunerForm::t:
+    case TunerForm::pi: {
+      const bool t = tuner.form == TunerForm::t;
+      const Place ends = t ? Place::series : Place::shunt;
+      capacitor("capacitor at the transmitter", tuner.capacitor, s.capacitance_f, ends);
+      inductor("inductor", tuner.inductor, s.inductance_h, t ? Place::shunt : Place::series);
+      capacitor("capacitor at the load", tuner.differential ? tuner.capacitor : tuner.load_capacitor, s.load_capacitance_f, ends);
+      break;
+    }
+    case TunerForm::lcl:
+      inductor("inductor at the transmitter", tuner.inductor, s.inductance_h, Place::series);
+      capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
+      inductor("inductor at the load", tuner.load_inductor, s.load_inductance_h, Place::series);
+      break;
+  }
+  return elements;
+}
+
+cdouble matched_load(const ContinuousTuner& tuner, const ContinuousSetting& setting, double frequency_hz,
+                     cdouble z_source_ohm) {
+  check_frequency(frequency_hz);
+  check_source(z_source_ohm);
+  std::vector<Chain> parts;
+  for (const Element& element : tuner_elements(tuner, setting)) parts.push_back(chain(element, frequency_hz));
+  return load_impedance(parts, std::conj(z_source_ohm));
+}
+
+ContinuousMatch match_continuous(const ContinuousTuner& tuner, double frequency_hz, cdouble z_source_ohm,
+                                 cdouble z_load_ohm) {
+  check(tuner);
+  check_frequency(frequency_hz);
+  check_source(z_source_ohm);
+  require(finite(z_load_ohm) && z_load_ohm.real() > 0.0, "z_load_ohm must be finite with real part > 0");
+  ContinuousMatch best;
+  best.status = TunerStatus::out_of_reach;
+  for (const detail::ContinuousModel& model : detail::models(tuner, frequency_hz, z_source_ohm)) {
+    for (const detail::Values& values : detail::all_matches(model, z_load_ohm)) {
+      const ContinuousSetting setting = detail::setting_of(model, values);
+      const bool shorted = tuner.form == TunerForm::t && setting.inductance_h == 0.0 && tuner.inductor.loss.series_ohm == 0.0;
+      if (shorted) continue;
+      const Evaluation e = evaluate(Ladder{tuner_elements(tuner, setting)}, {z_source_ohm, 1.0}, frequency_hz, z_load_ohm);
+      // A value put back inside its limits may have left the match by as much; and clearing of fractions adds false roots.
+      if (!(e.swr <= 1.0 + 1e-6)) continue;
+      if (best.status == TunerStatus::found && e.loss.dissipation_db >= best.dissipation_db) continue;
+      best = {TunerStatus::found, setting, e.loss.dissipation_db};
+    }
+  }
+  return best;
+}
+
+}  // namespace stile

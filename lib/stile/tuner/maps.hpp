@@ -1,0 +1,74 @@
+#pragma once
+// What a tuner does with every load of a plane, and along the sweep of one load.
+
+#include <functional>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include <stile/tuner/stress.hpp>
+#include <stile/tuner/tree.hpp>
+
+namespace stile {
+
+enum class MapPlane {
+  reflection,     ///< x, y: real and imaginary part of (Z - reference)/(Z + reference)
+  impedance,      ///< x, y: R and X, ohm
+};
+
+/// An even grid. Cell (column, row) stands for the point
+/// x = x_low + (x_high - x_low) (column + 1/2)/columns, y likewise.
+struct MapGrid {
+  MapPlane plane = MapPlane::reflection;
+  double x_low = -1.0, x_high = 1.0, y_low = -1.0, y_high = 1.0;
+  std::size_t columns = 201, rows = 201;      ///< product 1 .. 2^24
+  double reference_ohm = 50.0;                ///< > 0
+};
+
+/// The load of a cell; nothing where it is not passive (real part < 0) or infinite.
+std::optional<cdouble> cell_load(const MapGrid& grid, std::size_t column, std::size_t row);
+
+/// One load of a map. The state is the goal's; where no state comes under the limit, that of least SWR.
+struct MapCell {
+  TunerStatus status = TunerStatus::not_run;  ///< not_run: no passive load; out_of_reach: swr is above the limit
+  cdouble z_load_ohm{};
+  std::uint64_t index = 0;
+  double swr = 0.0;                           ///< residual
+  double dissipation_db = 0.0;
+  WorstStress stress;                         ///< the worst part over its rating, and which one
+};
+
+struct RangeMap {
+  MapGrid grid;
+  double frequency_hz = 0.0, swr_limit = 0.0;
+  Source source;
+  std::vector<MapCell> cells;                 ///< row by row from y_low, `columns` in a row
+};
+
+/// @param power_w  of the transmitter, > 0: stresses are for it
+/// @param threads  as in choose_states; the map does not depend on it
+/// @throws DomainError  a value outside its range
+/// Accuracy: SWR, loss and stress equal a ladder's evaluation of the same state within 1e-9 (asserted).
+RangeMap map_range(const TunerTree& tree, const MapGrid& grid, double swr_limit, double power_w,
+                   Goal goal = Goal::least_loss, unsigned threads = 0);
+
+/// Frequencies next to each other in a sweep at which no state comes under the limit.
+struct RangeHole {
+  double low_hz = 0.0, high_hz = 0.0;         ///< first and last frequency of the hole
+  double worst_swr = 0.0;
+};
+
+struct BandRange {
+  std::vector<double> frequency_hz;
+  std::vector<MapCell> cells;                 ///< one a frequency
+  std::vector<RangeHole> holes;               ///< in the sweep's order
+};
+
+/// A load's own sweep, tuned anew at each frequency.
+///
+/// @param load  impedance at a frequency, ohm, real part >= 0
+/// @throws DomainError  as map_range; what `load` throws
+BandRange band_range(const Tuner& tuner, const Source& source, std::span<const double> frequency_hz,
+                     const std::function<cdouble(double)>& load, double swr_limit, Goal goal = Goal::least_loss);
+
+}  // namespace stile

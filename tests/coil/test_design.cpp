@@ -1,0 +1,227 @@
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/coil/design.hpp>
+
+#include "reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+/// A whip of 2.4 m as a lossy open line of 300 ohm: the shape of the thing, not a measurement.
+BandTarget whip_band(const std::string& name, double frequency_hz) {
+  const double electrical = two_pi * frequency_hz / speed_of_light_m_s * 2.4;
+  return {name, frequency_hz, {8.0 + 10.0 * electrical * electrical, -300.0 / std::tan(electrical)}, 0.0,
+          300.0 * two_pi * frequency_hz / speed_of_light_m_s / std::pow(std::sin(electrical), 2)};
+}
+
+DesignRequest request(double step) {
+  DesignRequest r;
+  r.winding = plain_winding(1, 0.05, 0.002, 0.0012);
+  r.bands = {whip_band("60 m", 5.36e6), whip_band("40 m", 7.1e6), whip_band("30 m", 10.12e6), whip_band("20 m", 14.2e6)};
+  r.tap_step_turns = step;
+  r.contact_ohm = 0.05;
+  r.switch_ohm = 0.02;
+  r.lead_inductance_h = 5e-8;
+  return r;
+}
+
+}  // namespace
+
+TEST_CASE("every band is brought to the tap nearest to resonance") {
+  const DesignRequest r = request(0.25);
+  const CoilDesign d = design_coil(r);
+  REQUIRE(d.status == DesignStatus::found);
+  REQUIRE(d.bands.size() == 4);
+  const CoilModel model = coil_model(d.winding);
+  for (const BandDesign& b : d.bands) {
+    INFO(b.target.name);
+    REQUIRE(b.chosen().reached);
+    const TurnSolution turns = solve_turns(model, b.target.frequency_hz);
+    for (const TapChoice* c : {&b.open, &b.shorted}) {
+      // The input again by another way: the load as part of the measured circuit, tap by tap.
+      const auto input = [&](double tap) {
+        std::vector<Strap> straps;
+        if (c->unused == Unused::shorted && tap < d.winding.sections.front().turns) {
+          straps.push_back({{0, tap}, {0, d.winding.sections.front().turns}, r.switch_ohm});
+        }
+        const SquareMatrix<cdouble> z = place_impedance_ohm(model, turns, {{0, 0.0}, {0, tap}}, std::nullopt, straps);
+        const cdouble lead{r.contact_ohm, two_pi * b.target.frequency_hz * r.lead_inductance_h};
+        return z(0, 0) - z(0, 1) * z(1, 0) / (z(1, 1) + b.target.load_ohm) + lead;
+      };
+      CHECK(std::abs(c->input_ohm - input(c->turns)) <= 1e-6 * std::abs(b.target.load_ohm));
+      if (!c->reached || c->turns < 0.5) continue;
+      CHECK(std::abs(c->residual_ohm) <= std::abs(input(c->turns - 0.25).imag()) + 1e-9);
+      if (c->turns + 0.25 <= d.winding.sections.front().turns) {
+        CHECK(std::abs(c->residual_ohm) <= std::abs(input(c->turns + 0.25).imag()) + 1e-9);
+      }
+      // What goes in is what the load takes and what coil and contacts lose.
+      CHECK(off(c->coil_ohm + r.contact_ohm, c->input_ohm.real() * (1.0 - c->efficiency)) <= 1e-6);
+      CHECK(c->coil_ohm > 0.0);
+      CHECK(off(1.0 / c->efficiency_practice.low - 1.0 / c->efficiency, 0.15 * c->coil_ohm / (c->efficiency * c->input_ohm.real())) <= 1e-6);
+      CHECK(c->efficiency_practice.high < c->efficiency);
+      CHECK(c->efficiency_practice.low < c->efficiency_practice.high);
+    }
+    CHECK(b.chosen().efficiency >= std::max(b.open.reached ? b.open.efficiency : 0.0, b.shorted.reached ? b.shorted.efficiency : 0.0));
+  }
+  // Bands whose two ways differ by less than practice adds are called undecided, others not.
+  for (const BandDesign& b : d.bands) {
+    const double open = 1.0 - b.open.efficiency, shorted = 1.0 - b.shorted.efficiency;
+    const bool both = b.open.reached && b.shorted.reached && b.open.turns < d.winding.sections.front().turns;
+    if (both) CHECK(b.undecided == (std::abs(open - shorted) < 0.1 * std::max(open, shorted)));
+  }
+  // One turn less does not reach the lowest band.
+  DesignRequest fewer = r;
+  fewer.most_turns = d.winding.sections.front().turns - 1.0;
+  CHECK(design_coil(fewer).status == DesignStatus::too_few_turns);
+}
+
+TEST_CASE("trims remove the residual reactance") {
+  const DesignRequest r = request(1.0);
+  const CoilDesign d = design_coil(r);
+  const CoilModel model = coil_model(d.winding);
+  int series = 0, across = 0;
+  for (const BandDesign& b : d.bands) {
+    for (const TapChoice* c : {&b.open, &b.shorted}) {
+      if (!c->reached || c->turns == 0.0) continue;
+      const double omega = two_pi * b.target.frequency_hz;
+      INFO(b.target.name << " " << static_cast<int>(c->unused));
+      CHECK(off(c->whip_trim_m * b.target.whip_slope_ohm_per_m, -c->residual_ohm) <= 1e-12);
+      if (c->residual_ohm > 0.0) {
+        ++series;
+        CHECK(off(1.0 / (omega * c->series_trim_f), c->residual_ohm) <= 1e-12);
+        CHECK(c->shunt_trim_f == 0.0);
+      } else {
+        ++across;
+        CHECK(c->series_trim_f == 0.0);
+        // The capacitor across the coil, as an admittance between base and tap of the open two-port.
+        std::vector<Strap> straps;
+        const double all = d.winding.sections.front().turns;
+        if (c->unused == Unused::shorted && c->turns < all) straps.push_back({{0, c->turns}, {0, all}, r.switch_ohm});
+        const SquareMatrix<cdouble> z = place_impedance_ohm(model, solve_turns(model, b.target.frequency_hz), {{0, 0.0}, {0, c->turns}}, std::nullopt, straps);
+        const cdouble det = z(0, 0) * z(1, 1) - z(0, 1) * z(1, 0), yc{0.0, omega * c->shunt_trim_f};
+        const cdouble y11 = z(1, 1) / det + yc, y12 = -z(0, 1) / det - yc, y22 = z(0, 0) / det + yc + 1.0 / b.target.load_ohm;
+        const cdouble input = 1.0 / (y11 - y12 * y12 / y22) + cdouble{0.0, omega * r.lead_inductance_h};
+        CHECK(std::abs(input.imag()) <= 1e-4 * std::abs(b.target.load_ohm.imag()));
+      }
+    }
+  }
+  CHECK(series > 0);
+  CHECK(across > 0);
+}
+
+TEST_CASE("steps to the transmitter match and pay for it") {
+  const DesignRequest r = request(0.25);
+  const CoilDesign d = design_coil(r);
+  for (const BandDesign& b : d.bands) {
+    REQUIRE(b.steps.size() == 4);
+    for (const ResistanceStep& s : b.steps) {
+      INFO(b.target.name << " " << step_name(s.kind));
+      if (!s.possible) continue;
+      CHECK(s.swr >= 1.0);
+      CHECK(s.loss_db > 0.0);
+      CHECK(s.loss_db < s.loss_db_practice.low);
+      CHECK(s.loss_db_practice.low < s.loss_db_practice.high);
+      CHECK(s.loss_db_practice.high < 6.0);
+      CHECK((s.bandwidth_hz > 0.0) == (s.swr <= 2.0));
+      if (s.kind != StepKind::none) CHECK(s.swr < b.steps.front().swr);
+      if (s.kind == StepKind::shunt_coil) {
+        // The part's own loss: power into the base over power into the coil, for its Q.
+        CHECK(s.inductance_h > 0.0);
+        CHECK(std::abs(s.input_ohm.imag()) <= 1e-6 * s.input_ohm.real());
+        CHECK(s.turns <= b.chosen().turns);                       // load left capacitive
+      }
+      if (s.kind == StepKind::shunt_capacitor) {
+        CHECK(s.capacitance_f > 0.0);
+        CHECK(s.turns >= b.chosen().turns);                       // load left inductive
+      }
+      if (s.kind == StepKind::autotransformer) {
+        CHECK(s.feed_turns > 0.0);
+        CHECK(s.feed_turns < s.turns);
+      }
+    }
+  }
+  // A shunt coil of less Q loses more.
+  DesignRequest poor = r;
+  poor.shunt_coil_q = 20.0;
+  CHECK(design_coil(poor).bands.front().steps[1].loss_db > d.bands.front().steps[1].loss_db);
+}
+
+TEST_CASE("bandwidth of the bare coil follows from its slope") {
+  // Transmitter of the remaining resistance: SWR 2 at |X| = R/sqrt(2), so the width is sqrt(2) R/(dX/df).
+  DesignRequest r = request(0.25);
+  r.bands = {whip_band("40 m", 7.1e6)};
+  r.transmitter_ohm = design_coil(r).bands.front().chosen().input_ohm.real();
+  const CoilDesign d = design_coil(r);
+  const BandDesign& b = d.bands.front();
+  const CoilModel model = coil_model(d.winding);
+  const auto reactance = [&](double f) {
+    const TurnSolution turns = solve_turns(model, f);
+    const SquareMatrix<cdouble> z = place_impedance_ohm(model, turns, {{0, 0.0}, {0, b.chosen().turns}}, std::nullopt);
+    const cdouble load{b.target.load_ohm.real(), b.target.load_ohm.imag() * (2.0 - f / 7.1e6)};
+    return (z(0, 0) - z(0, 1) * z(1, 0) / (z(1, 1) + load)).imag() + two_pi * f * r.lead_inductance_h;
+  };
+  const double slope = (reactance(7.11e6) - reactance(7.09e6)) / 2e4;
+  REQUIRE(b.better == Unused::open);
+  CHECK(off(b.steps.front().bandwidth_hz, std::sqrt(2.0) * r.transmitter_ohm / slope) <= 0.03);
+}
+
+TEST_CASE("given reactances without a load are met too") {
+  DesignRequest r = request(1.0);
+  r.bands = {{"low", 3.6e6, {0.0, -900.0}, 0.0, 0.0}, {"high", 14.2e6, {0.0, -200.0}, 0.0, 0.0}};
+  const CoilDesign d = design_coil(r);
+  REQUIRE(d.status == DesignStatus::found);
+  for (const BandDesign& b : d.bands) {
+    INFO(b.target.name);
+    CHECK(b.chosen().reached);
+    CHECK(b.chosen().efficiency == 0.0);
+    CHECK(std::abs(b.chosen().residual_ohm) < 60.0);
+  }
+}
+
+TEST_CASE("a search keeps its limits and finds less loss than its worst member") {
+  DesignRequest r = request(1.0);
+  r.bands = {whip_band("40 m", 7.1e6), whip_band("20 m", 14.2e6)};
+  const DesignSpace space{{0.03, 0.05}, {0.0008, 0.0015}, {0.5, 0.75}, 0.12, 0.2};
+  const DesignSearch s = search_design(r, space);
+  REQUIRE(s.status == DesignStatus::found);
+  CHECK(s.tried == 8);
+  CHECK(winding_length_m(s.best.winding) <= 0.12);
+  CHECK(wire_mass_kg(s.best.winding) <= 0.2);
+  for (const double former_m : space.former_diameter_m) {
+    for (const double wire_m : space.wire_diameter_m) {
+      DesignRequest one = r;
+      one.winding = plain_winding(1, former_m + wire_m, wire_m / 0.5, wire_m);
+      one.most_turns = std::floor(0.12 / (wire_m / 0.5));
+      const CoilDesign d = design_coil(one);
+      if (d.status == DesignStatus::found && wire_mass_kg(d.winding) <= 0.2) CHECK(s.best.worst_loss_db <= d.worst_loss_db);
+    }
+  }
+  DesignSpace tiny = space;
+  tiny.longest_m = 0.004;
+  const DesignSearch none = search_design(r, tiny);
+  CHECK(none.status == DesignStatus::too_few_turns);
+  CHECK(none.refused == none.tried);
+}
+
+TEST_CASE("a design refuses what it cannot use") {
+  CHECK(CoilDesign{}.status == DesignStatus::not_run);
+  DesignRequest r = request(1.0);
+  r.tap_step_turns = 0.3;
+  CHECK_THROWS_AS(design_coil(r), DomainError);
+  r = request(1.0);
+  r.bands.clear();
+  CHECK_THROWS_AS(design_coil(r), DomainError);
+  r = request(1.0);
+  r.bands.front().load_ohm = {-1.0, -500.0};
+  CHECK_THROWS_AS(design_coil(r), DomainError);
+  r = request(1.0);
+  r.winding.sections.front().pitch_m = 0.001;
+  CHECK_THROWS_AS(design_coil(r), DomainError);
+  r = request(1.0);
+  CHECK_THROWS_AS(search_design(r, {{}, {0.001}, {0.5}, 0.1, 0.1}), DomainError);
+}

@@ -1,0 +1,96 @@
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/coil/ratings.hpp>
+
+#include "reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+TEST_CASE("cooling of a cylinder agrees with the rows") {
+  // Three printed digits; air's properties by other formulas than the rows': 1.2 % on convection, 1 % on the sum.
+  const Table rows = coil_reference("temperature_rise_physics.csv");
+  REQUIRE(rows.rows.size() == 9);
+  for (std::size_t i = 0; i < rows.rows.size(); ++i) {
+    const CylinderCooling c = cylinder_cooling(rows.number(i, "D_mm") * 1e-3, rows.number(i, "dT_K"), 25.0, 0.9);
+    INFO("D " << rows.number(i, "D_mm") << " dT " << rows.number(i, "dT_K"));
+    CHECK(off(c.convection_w_m2k, rows.number(i, "h_conv")) <= 0.012);
+    CHECK(off(c.radiation_w_m2k, rows.number(i, "h_rad")) <= 1e-3);
+    CHECK(off(c.total_w_m2 * 0.1, rows.number(i, "q_mW_cm2")) <= 0.01);
+    // The rule of makers, (mW/cm2)^0.833, runs cooler than physics.
+    CHECK(std::pow(c.total_w_m2 * 0.1, 0.833) < 0.82 * rows.number(i, "dT_K"));
+  }
+  CHECK(cylinder_cooling(0.05, 30.0, 25.0, 0.9, 0.7).total_w_m2 < cylinder_cooling(0.05, 30.0, 25.0, 0.9).total_w_m2);
+}
+
+TEST_CASE("air grows thin and breaks down earlier with altitude") {
+  CHECK(off(relative_air_density(0.0), 1.0) <= 1e-12);
+  CHECK(off(relative_air_density(5000.0), 0.601) <= 2e-3);            // standard atmosphere: 0.7364/1.225 kg/m3, from memory
+  CHECK(spark_voltage_v_peak(0.01, 1.0) == Approx(30300.0));          // 24.22 + 6.08 kV at 1 cm
+  CHECK(spark_voltage_v_peak(0.001, 0.6) < spark_voltage_v_peak(0.001, 1.0));
+  CHECK(spark_voltage_v_peak(1e-6, 1.0) == 327.0);
+  CHECK(corona_field_v_m_peak(0.01, 1.0) == Approx(3.903e6));         // 30 (1 + 0.301) kV/cm at 1 cm
+  CHECK_THROWS_AS(relative_air_density(2e4), DomainError);
+  CHECK_THROWS_AS(spark_voltage_v_peak(0.0, 1.0), DomainError);
+}
+
+TEST_CASE("ratings scale with the current and keep the balance of heat") {
+  Winding winding = plain_winding(30, 0.04, 0.0015, 0.001);
+  winding.former = former("PLA");
+  winding.former.field_share = 0.3;
+  const CoilModel model = coil_model(winding);
+  const TurnSolution turns = solve_turns(model, 3.6e6);
+  const CoilPoint point = analyse(model, turns, tapped(winding, 20, Unused::open, Grounded::from));
+  Service service;
+  service.current_a_rms = 0.5;
+  const CoilRatings one = rate(model, point, service);
+  service.current_a_rms = 1.0;
+  const CoilRatings two = rate(model, point, service);
+  CHECK(off(two.turn_voltage_v_peak, 2.0 * one.turn_voltage_v_peak) <= 1e-12);
+  CHECK(off(two.end_voltage_v_peak, 2.0 * one.end_voltage_v_peak) <= 1e-12);
+  CHECK(off(two.winding_w, 4.0 * one.winding_w) <= 1e-12);
+  CHECK(off(two.former_w, 4.0 * one.former_w) <= 1e-12);
+  CHECK(off(one.breakdown_margin, 2.0 * two.breakdown_margin) <= 1e-12);
+  CHECK(off(two.winding_w + two.former_w, point.z_ohm.real()) <= 1e-6);
+  // Open turns carry the highest voltage: a step-up transformer.
+  CHECK(two.open_end_voltage_v_peak > std::sqrt(2.0) * std::abs(point.z_ohm));
+  CHECK(two.end_voltage_v_peak >= two.open_end_voltage_v_peak * (1.0 - 1e-12));
+  // Heat given off at the temperature found is what is lost there.
+  const double area = pi * 0.041 * (30 * 0.0015 + 0.001);
+  const double hot = std::sqrt(resistivity_ohm_m(metal("copper"), two.temperature_c) / resistivity_ohm_m(metal("copper"), 20.0));
+  CHECK(off(area * cylinder_cooling(0.041, two.temperature_rise_k, 25.0, 0.9).total_w_m2, two.winding_w * hot + two.former_w) <= 1e-6);
+  service.duty = 0.2;
+  CHECK(rate(model, point, service).temperature_rise_k < two.temperature_rise_k);
+  service.altitude_m = 4000.0;
+  CHECK(rate(model, point, service).turn_breakdown_v_peak < two.turn_breakdown_v_peak);
+}
+
+TEST_CASE("limits passed are told") {
+  Winding winding = plain_winding(30, 0.04, 0.0015, 0.001);
+  winding.former = former("PLA");
+  const CoilModel model = coil_model(winding);
+  const CoilPoint point = analyse(model, solve_turns(model, 3.6e6), whole(winding));
+  Service service;
+  service.current_a_rms = 1e-6;
+  CHECK(rate(model, point, service).warnings.empty());
+  CHECK(rate(model, point, service).temperature_rise_k < 1e-3);
+  service.current_a_rms = 3.0;
+  service.wire_limit_c = 105.0;
+  std::string all;
+  for (const std::string& w : rate(model, point, service).warnings) all += w;
+  CHECK(all.find("PLA former's limit") != std::string::npos);
+  service.current_a_rms = 100.0;
+  all.clear();
+  const CoilRatings r = rate(model, point, service);
+  for (const std::string& w : r.warnings) all += w;
+  CHECK(all.find("power is too high") != std::string::npos);
+  CHECK(all.find("insulation's limit") != std::string::npos);
+  CHECK(all.find("breakdown margin") != std::string::npos);
+  service.duty = 1.5;
+  CHECK_THROWS_AS(rate(model, point, service), DomainError);
+  CHECK(mode_duty("CW") < mode_duty("FT8"));
+  CHECK_THROWS_AS(mode_duty("semaphore"), DomainError);
+}

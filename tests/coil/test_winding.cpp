@@ -1,0 +1,100 @@
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/coil/winding.hpp>
+
+#include "reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+std::string refusal(const Winding& winding) {
+  try {
+    check(winding);
+  } catch (const DomainError& e) {
+    return e.what();
+  }
+  return "";
+}
+
+bool says(const std::string& text, const std::string& word) { return text.find(word) != std::string::npos; }
+
+}  // namespace
+
+TEST_CASE("what cannot be wound is refused with its reason") {
+  const Winding good = plain_winding(10, 0.04, 0.002, 0.001);
+  CHECK(refusal(good).empty());
+  CHECK(says(refusal(plain_winding(0, 0.04, 0.002, 0.001)), "turns"));
+  CHECK(says(refusal(plain_winding(-3, 0.04, 0.002, 0.001)), "turns"));
+  CHECK(says(refusal(plain_winding(std::nan(""), 0.04, 0.002, 0.001)), "turns"));
+  CHECK(says(refusal(plain_winding(10, 0.04, 0.001, 0.001)), "overlap"));
+  CHECK(says(refusal(plain_winding(10, 0.04, 0.001, 0.002)), "overlap"));
+  CHECK(says(refusal(plain_winding(10, 0.0019, 0.002, 0.001)), "thinner than the wire"));
+  CHECK(says(refusal(plain_winding(10, 0.04, -0.002, 0.001)), "pitch"));
+  CHECK(says(refusal(plain_winding(10, 0.04, 0.002, 0.0)), "wire"));
+  Winding w = good;
+  w.sections.push_back({0.0205, 4.0, 0.002, 0.0});
+  CHECK(says(refusal(w), "sections 1 and 2 overlap"));
+  w.sections.back().start_m = 0.025;
+  CHECK(refusal(w).empty());
+  w = good;
+  w.sections.front().last_pitch_m = 0.0009;
+  CHECK(says(refusal(w), "overlap"));
+  w = good;
+  w.wire.wall_m = 0.0005;
+  CHECK(says(refusal(w), "wall"));
+  w = good;
+  w.former.field_share = 1.5;
+  CHECK(says(refusal(w), "former"));
+  w = good;
+  w.plane = Plane{0.001};
+  CHECK(says(refusal(w), "plane"));
+  w = good;
+  w.wire.temperature_c = 900.0;
+  CHECK(says(refusal(w), "degrees"));
+  w.sections.clear();
+  w.wire.temperature_c = 20.0;
+  CHECK(says(refusal(w), "without turns"));
+  CHECK_THROWS_AS(metal("unobtainium"), DomainError);
+  CHECK_THROWS_AS(former("balsa"), DomainError);
+}
+
+TEST_CASE("wire length is that of a helix and mass follows") {
+  Winding w = plain_winding(12.5, 0.04, 0.002, 0.001);
+  const double length = 12.5 * std::sqrt(std::pow(pi * 0.04, 2) + 0.002 * 0.002);
+  CHECK(off(wire_length_m(w), length) <= 1e-12);
+  CHECK(off(wire_mass_kg(w), length * pi * 0.25e-6 * 8890.0) <= 1e-12);
+  CHECK(off(winding_length_m(w), 0.025) <= 1e-12);
+  w.wire.wall_m = 0.0001;
+  CHECK(off(wire_mass_kg(w), length * pi * (0.25e-6 - 0.16e-6) * 8890.0) <= 1e-9);
+}
+
+TEST_CASE("the layout has a node at every turn's end and covers the whole wire") {
+  Winding w = plain_winding(5.5, 0.04, 0.002, 0.001);
+  w.sections.push_back({0.02, 3.0, 0.002, 0.004});
+  const TurnLayout layout = turn_layout(w);
+  REQUIRE(layout.turns.size() == 9);
+  REQUIRE(layout.nodes.size() == 11);
+  double covered = 0.0, wound = 0.0;
+  for (const TurnLayout::Node& n : layout.nodes) covered += n.part;
+  for (const TurnLayout::Turn& t : layout.turns) wound += t.part;
+  CHECK(off(covered, 8.5) <= 1e-12);
+  CHECK(off(wound, total_turns(w)) <= 1e-12);
+  CHECK(off(layout.nodes[6].z_m, 0.011) <= 1e-12);
+  CHECK(off(layout.nodes.back().z_m, 0.02 + 0.002 + 0.003 + 0.004) <= 1e-12);
+  CHECK(off(axial_position_m(w, {1, 1.5}), 0.02 + 0.002 + 0.0015) <= 1e-12);
+  CHECK_THROWS_AS(axial_position_m(w, {1, 3.5}), DomainError);
+  CHECK_THROWS_AS(axial_position_m(w, {2, 0.0}), DomainError);
+}
+
+TEST_CASE("metals follow temperature") {
+  // 1/58 ohm mm2/m and 0.00393 per kelvin: annealed copper of the IACS.
+  CHECK(off(resistivity_ohm_m(metal("copper"), 20.0), 1.0 / 58.0 * 1e-6) <= 1e-4);
+  CHECK(off(resistivity_ohm_m(metal("copper"), 70.0), 1.7241e-8 * 1.1965) <= 1e-12);
+  CHECK_THROWS_AS(resistivity_ohm_m(metal("copper"), 400.0), DomainError);
+  for (const std::string& name : metal_names()) CHECK(metal(name).resistivity_20c_ohm_m > 1.5e-8);
+}

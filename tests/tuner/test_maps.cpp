@@ -1,0 +1,115 @@
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include <stile/tuner/maps.hpp>
+#include <tuner/random_tuner.hpp>
+
+#include <stile/base/errors.hpp>
+
+using namespace stile;
+
+namespace {
+
+Tuner rated(test::RandomTuners& random, TunerForm form) {
+  Tuner t = random.tuner(form);
+  t.inductors.open_contact_f = t.load_inductors.open_contact_f = 0.0;
+  t.inductor_rating = {500.0, 3.0, 5.0};
+  t.capacitor_rating = {300.0, 5.0, 2.0};
+  return t;
+}
+
+}  // namespace
+
+TEST_CASE("SWR loss and stress at the mapped points equal the ladder's") {
+  test::RandomTuners random(51);
+  for (const TunerForm form : test::forms) {
+    for (const MapPlane plane : {MapPlane::reflection, MapPlane::impedance}) {
+      const Tuner t = rated(random, form);
+      const TunerTable table = tabulate(t, 7.1e6);
+      MapGrid grid;
+      grid.columns = grid.rows = 21;
+      if (plane == MapPlane::impedance) grid = {plane, -10.0, 400.0, -500.0, 500.0, 17, 23, 50.0};
+      const RangeMap map = map_range(build_tree(t, table, 50.0), grid, 3.0, 25.0);
+      REQUIRE(map.cells.size() == grid.columns * grid.rows);
+      int loads = 0, found = 0;
+      for (std::size_t n = 0; n < map.cells.size(); ++n) {
+        const MapCell& cell = map.cells[n];
+        const auto z = cell_load(grid, n % grid.columns, n / grid.columns);
+        CHECK((cell.status == TunerStatus::not_run) == !z.has_value());
+        if (!z) continue;
+        ++loads;
+        const std::vector<Element> elements = tuner_elements(t, tuner_state(t, cell.index));
+        const Evaluation e = evaluate(Ladder{elements}, {50.0, 25.0}, 7.1e6, *z);
+        double worst = 0.0;
+        for (std::size_t k = 0; k < elements.size(); ++k) {
+          worst = std::max({worst, e.elements[k].voltage_v_peak / elements[k].rating.voltage_v_peak,
+                            e.elements[k].current_a_rms / elements[k].rating.current_a_rms,
+                            e.elements[k].dissipation_w / elements[k].rating.dissipation_w});
+        }
+        INFO("form " << static_cast<int>(form) << " load " << *z);
+        CHECK(cell.z_load_ohm == *z);
+        CHECK(std::abs(cell.swr - e.swr) <= 1e-9 * e.swr);
+        CHECK(std::abs(cell.dissipation_db - e.loss.dissipation_db) <= 1e-9);
+        CHECK(std::abs(cell.stress.factor - worst) <= 1e-9 * worst);
+        CHECK((cell.status == TunerStatus::found) == (cell.swr <= 3.0));
+        const TunerChoice all = choose_state(t, table, 50.0, *z, 3.0);
+        CHECK(cell.index == (all.least_loss.status == TunerStatus::found ? all.least_loss : all.least_swr).state.index);
+        if (cell.status == TunerStatus::found) ++found;
+      }
+      CHECK(loads > 200);
+      CHECK(found > 0);
+    }
+  }
+}
+
+TEST_CASE("a map does not depend on the number of threads") {
+  test::RandomTuners random(52);
+  const Tuner t = rated(random, TunerForm::pi);
+  const TunerTree tree = build_tree(t, tabulate(t, 14.2e6), 50.0);
+  const RangeMap one = map_range(tree, {}, 2.0, 10.0, Goal::most_delivered, 1), four = map_range(tree, {}, 2.0, 10.0, Goal::most_delivered, 4);
+  int different = 0;
+  for (std::size_t n = 0; n < one.cells.size(); ++n) {
+    if (one.cells[n].index != four.cells[n].index || one.cells[n].swr != four.cells[n].swr ||
+        one.cells[n].stress.factor != four.cells[n].stress.factor) ++different;
+  }
+  CHECK(different == 0);
+  CHECK(one.cells.size() == 201 * 201);
+}
+
+TEST_CASE("a sweep lists the holes of the range") {
+  // By-pass only: 50 ohm is in the range, 500 ohm is not.
+  Tuner t;
+  t.capacitors.values_f = {1e-21};
+  const double frequencies[] = {1e6, 2e6, 3e6, 4e6, 5e6, 6e6};
+  const BandRange band = band_range(t, {50.0, 5.0}, frequencies,
+                                    [](double f) { return f == 2e6 || f == 3e6 || f == 6e6 ? cdouble{50.0 * f / 1e6} : cdouble{60.0}; }, 1.5);
+  REQUIRE(band.cells.size() == 6);
+  CHECK(band.cells[0].status == TunerStatus::found);
+  CHECK(band.cells[1].status == TunerStatus::out_of_reach);
+  REQUIRE(band.holes.size() == 2);
+  CHECK(band.holes[0].low_hz == 2e6);
+  CHECK(band.holes[0].high_hz == 3e6);
+  CHECK(std::abs(band.holes[0].worst_swr - 3.0) <= 1e-9);
+  CHECK(band.holes[1].low_hz == 6e6);
+  CHECK(band.holes[1].high_hz == 6e6);
+}
+
+TEST_CASE("grids outside their range are refused") {
+  test::RandomTuners random(53);
+  const Tuner t = rated(random, TunerForm::l);
+  const TunerTree tree = build_tree(t, tabulate(t, 14.2e6), 50.0);
+  MapGrid grid;
+  grid.columns = 0;
+  CHECK_THROWS_MATCHES(map_range(tree, grid, 2.0, 10.0), DomainError,
+                       Catch::Matchers::Message("a map has 0 columns and 201 rows and must have 1 to 2^24 cells"));
+  grid.columns = grid.rows = 5000;
+  CHECK_THROWS_AS(map_range(tree, grid, 2.0, 10.0), DomainError);
+  grid = {};
+  grid.x_high = -2.0;
+  CHECK_THROWS_AS(map_range(tree, grid, 2.0, 10.0), DomainError);
+  CHECK_THROWS_AS(map_range(tree, {}, 2.0, 0.0), DomainError);
+  CHECK_THROWS_AS(map_range(tree, {}, 0.5, 10.0), DomainError);
+  CHECK_FALSE(cell_load({}, 0, 0).has_value());
+  CHECK(cell_load({}, 100, 100).has_value());
+}
