@@ -597,11 +597,13 @@ std::string run(const Description& description, const Arguments& arguments) {
   for (const std::string& warning : job.warnings) warn(description, arguments, warning);
   job.caution_list = cautions_of(job);
 
-  if (!files.empty()) write_chart(draw(job, *arguments.text("FILE.toml")), files, description, arguments);
-  for (std::size_t n = 0; n < touchstone_files.size(); ++n) write_output(touchstone_files[n], write_touchstone(job, job.cases[n]));
+  Outputs outputs;
+  for (std::size_t n = 0; n < touchstone_files.size(); ++n) outputs.add(touchstone_files[n], write_touchstone(job, job.cases[n]));
   if (result) {
-    write_output(arguments.output(), format == Format::json ? write_json(job) : format == Format::csv ? write_csv(job) : write_text(job));
+    outputs.add(arguments.output(), format == Format::json ? write_json(job) : format == Format::csv ? write_csv(job) : write_text(job));
   }
+  if (!files.empty()) write_chart(draw(job, *arguments.text("FILE.toml")), files, description, arguments, outputs);
+  outputs.commit();
   return least ? below_limit(job, *least) : "";
 }
 

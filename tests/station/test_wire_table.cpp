@@ -47,7 +47,7 @@ std::string message(const std::string& text) {
   return parse_error([&] { read_wires(text, "whip.toml"); });
 }
 
-/// Length of the parts of a wire's points.
+/// Height of a point of a wire above ground.
 double height_m(const WireCase& c, std::size_t wire, std::size_t point) { return c.antenna.wires.at(wire).points.at(point).z_m; }
 
 }  // namespace
@@ -198,7 +198,7 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
       {"relative_permittivity = 15\n", "", "1:1: [ground] needs the key \"relative_permittivity\""},
       {"relative_permittivity = 15", "relative_permittivity = 0.5", "2:25: \"relative_permittivity\" must be 1..1e6"},
       {"\"1 mS/m\"", "\"1 mS\"", "3:19: \"1 mS\": no such unit \"mS\"; legal: mS/m S/m"},
-      {"\"1 mS/m\"", "\"-1 mS/m\"", "3:16: \"conductivity\" in [ground] must be >= 0"},
+      {"\"1 mS/m\"", "\"-1 mS/m\"", "3:16: \"conductivity\" in [ground] is -1 mS/m and must be >= 0"},
       {"relative_permittivity = 15\nconductivity = \"1 mS/m\"", "kind = \"mud\"",
        "2:8: no ground \"mud\"; known are \"free space\", \"perfect\", \"sea\", \"wet\", \"average\", \"medium dry\", \"very dry\", \"fresh water\""},
       {"relative_permittivity = 15", "kind = \"wet\"", "2:8: [ground] needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\""},
@@ -209,7 +209,7 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
       {"points = [[0, 0, 1.2], [0, 0, \"3.6 m\"]]", "points = 3", "6:10: \"points\" in [[wire]] 1 must be an array of arrays of 3 numbers, not a number"},
       {"[0, 0, \"3.6 m\"]", "[0, 0, -3.6]", "6:10: wire \"whip\": point 2 lies 3.6 m below the ground"},
       {"[0, 0, \"3.6 m\"]", "[0, 0, 1.2]", "6:10: wire \"whip\": points 1 and 2 are the same"},
-      {"radius = \"2 mm\"", "radius = \"0 mm\"", "7:10: \"radius\" in [[wire]] 1 must be > 0"},
+      {"radius = \"2 mm\"", "radius = \"0 mm\"", "7:10: \"radius\" in [[wire]] 1 is 0 m and must be > 0"},
       {"radius = \"2 mm\"", "radius = \"5 m\"", "7:10: wire \"whip\": radius 5 m is above a tenth of the straight piece of 2.4000000000000004 m from point 1"},
       {"metal = \"stainless steel\"", "metal = \"gold\"",
        "8:9: no metal \"gold\"; known are \"copper\", \"tinned copper\", \"aluminium\", \"brass\", \"phosphor bronze\", \"stainless steel\", \"steel\", \"perfect\""},
@@ -225,7 +225,7 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
       {"on = \"whip\"", "on = \"mast\"", "19:6: no wire is called \"mast\"; there are: whip, counterpoise"},
       {"distance = \"1.2 m\"", "distance = \"3 m\"", "20:12: coil 1: 2.99 m to 3.01 m along wire \"whip\" is not within one straight piece of it"},
       {"inductance = \"38 uH\"", "inductance = \"38 uF\"", "22:18: \"38 uF\": \"uF\" is not a unit of inductance; legal: pH nH uH mH H"},
-      {"q = 250", "q = 0", "23:5: \"q\" in [[coil]] 1 must be > 0"},
+      {"q = 250", "q = 0", "23:5: \"q\" in [[coil]] 1 is 0 and must be > 0"},
   };
   for (const Change& c : changes) {
     INFO("instead of: " << c.find << "\nstands: " << c.replace);
