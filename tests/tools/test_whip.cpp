@@ -302,12 +302,12 @@ TEST_CASE("doubtful thin wires are warned of in every format") {
 TEST_CASE("progress is counted on a terminal once the work takes long and wiped at the end") {
   const Folder folder;
   write_wires(folder);
-  const std::string slow = "stile-whip whip.toml --sweep 7MHz:7.2MHz:9 --fineness 8 --csv -o out.csv";
+  const std::string slow = "stile-whip whip.toml --sweep 7MHz:7.2MHz:12 --fineness 16 --threads 1 --csv -o out.csv";
   CHECK(folder.run("script -qefc '" + slow + "' log").status == 0);
   const std::string log = programs::content(folder.file("log"));
   INFO(log);
   CHECK(log.find("\rstile-whip: ") != std::string::npos);
-  CHECK(log.find(" of 9 solved") != std::string::npos);
+  CHECK(log.find(" of 12 solved") != std::string::npos);
   CHECK(log.find("\r\033[K") != std::string::npos);
   CHECK(folder.run(slow).err.empty());                               // not a terminal
   CHECK(folder.run("script -qefc '" + slow + " --quiet' log").status == 0);
