@@ -59,11 +59,11 @@ TEST_CASE("a mistake in a continuous tuner's file is told with its place") {
   const std::vector<Change> changes = {
       {"range = [\"12 pF\", \"250 pF\"]", "range = [\"250 pF\", \"12 pF\"]", "10:9: \"range\" must be two values, the least and the most"},
       {"range = [\"12 pF\", \"250 pF\"]", "range = [\"250 pF\"]", "10:9: \"range\" must be two values, the least and the most"},
-      {"range = [\"12 pF\", \"250 pF\"]", "range = [\"-1 pF\", \"250 pF\"]", "10:10: \"range\" in [capacitors] must be > 0"},
+      {"range = [\"12 pF\", \"250 pF\"]", "range = [\"-1 pF\", \"250 pF\"]", "10:10: \"range\" in [tuner.capacitors] is -1 pF and must be > 0"},
       {"range = [\"0.3 uH\", \"28 uH\"]", "range = [\"0.3 uH\", \"28 uH\"]\ntaps = [\"1 uH\"]", "5:9: an inductor has \"range\" or \"taps\", not both"},
       {"form = \"T\"", "form = \"T\"\ndifferential = true", "13:1: only forms \"T\" and \"pi\" have a second capacitor, and no differential one"},
       {"form = \"T\"", "form = \"pi\"\ndifferential = true", "4:16: only a tuner of form \"T\" has a differential capacitor"},
-      {"q = 2000", "values = [1e-12]", "11:1: unknown key \"values\" in [capacitors]; legal: range, q, q_at, resistance, rating"},
+      {"q = 2000", "values = [1e-12]", "11:1: unknown key \"values\" in [tuner.capacitors]; legal: range, q, q_at, resistance, rating"},
   };
   for (const Change& c : changes) {
     INFO("instead of: " << c.find << "\nstands: " << c.replace);

@@ -207,7 +207,7 @@ TEST_CASE("mistakes in what a tuner file says of each part are told with their p
   const std::vector<Change> changes = {
       {"q = 100\n", "part_q = [100]\n", "7:10: \"part_q\" has 1 entries and must have one for each of the 2 values"},
       {"q = 100\n", "part_current = [\"1 A\", \"1 V\"]\n", "7:27: \"1 V\": \"V\" is not a unit of current; legal: uA mA A"},
-      {"q = 100\n", "open_contact = \"-1 pF\"\n", "7:16: \"open_contact\" in [inductors] must be >= 0"},
+      {"q = 100\n", "open_contact = \"-1 pF\"\n", "7:16: \"open_contact\" in [tuner.inductors] is -1 pF and must be >= 0"},
       {"[tuner.load_capacitors]\nvalues = [\"20 pF\"]", "[tuner.load_inductors]\nvalues = [\"20 uH\"]",
        "16:1: only form \"LCL\" has a second bank of inductors"},
       {"form = \"pi\"", "form = \"LCL\"", "16:1: only forms \"T\" and \"pi\" have a second bank of capacitors"},

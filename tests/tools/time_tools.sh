@@ -19,3 +19,6 @@ time_of 100 stile-match --form l --frequency 14.2MHz --load 12-230j --inductor-q
 time_of 100 stile-match --form pi --frequency 14.2MHz --load 12-230j --inductor-q 200 --json
 time_of 100 stile-plan --version
 time_of 3 stile-plan "$examples/moor/station.toml" --json
+time_of 10 stile-coil --turns 40 --diameter 40mm --pitch 2mm --wire 1mm --frequency 7.1MHz --json
+time_of 3 stile-coil --station "$examples/moor/coil.toml" --json
+time_of 3 stile-plan "$examples/moor/coil.toml" --json

@@ -61,12 +61,12 @@ Connection tapped(const Winding& winding, double turns, Unused unused, Grounded 
                   double switch_ohm = 0.0);
 
 /// A figure that practice makes uncertain.
-struct Band {
+struct PracticeBand {
   double low = 0.0, high = 0.0;
 };
 
 /// What surface, joints and neighbours add to the resistance of copper in practice: 5 to 15 % (an estimate).
-inline constexpr Band practical_loss{1.05, 1.15};
+inline constexpr PracticeBand practical_loss{1.05, 1.15};
 
 struct NodeState {
   WirePlace place;
@@ -81,7 +81,7 @@ struct CoilPoint {
   double inductance_h = 0.0;            ///< of the connected turns without capacitance (net currents of open turns zero)
   double resistance_ohm = 0.0;          ///< likewise: winding, passive turns and straps
   double q = 0.0;                       ///< omega L/R of these two
-  Band q_practice;                      ///< q with the resistance 15 % and 5 % higher
+  PracticeBand q_practice;              ///< q with the resistance 15 % and 5 % higher
   cdouble z_ohm{};                      ///< at the terminals, capacitance and former included
   double apparent_inductance_h = 0.0;   ///< Im(z)/omega; negative above resonance
   double apparent_q = 0.0;              ///< Im(z)/Re(z)

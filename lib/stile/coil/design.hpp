@@ -41,7 +41,7 @@ struct TapChoice {
   double residual_ohm = 0.0;           ///< Im(input): left over by the tap step
   double coil_ohm = 0.0;               ///< winding, passive turns, former and switches, referred to the base
   double efficiency = 0.0;             ///< power in the load over power in, trim left out
-  Band efficiency_practice;            ///< with the coil's loss 15 % and 5 % higher
+  PracticeBand efficiency_practice;            ///< with the coil's loss 15 % and 5 % higher
   double series_trim_f = 0.0;          ///< capacitor in series at the base that removes a residual > 0; 0: none needed
   double shunt_trim_f = 0.0;           ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none
   double whip_trim_m = 0.0;            ///< change of whip length that removes the residual; 0 when the slope is not stated
@@ -64,7 +64,7 @@ struct ResistanceStep {
   double swr = 0.0;
   double loss_db = 0.0;                ///< power in over power in the load: coil, contacts, step; 0 for a load without
                                        ///< resistance
-  Band loss_db_practice;               ///< with the coil's loss 5 % and 15 % higher
+  PracticeBand loss_db_practice;               ///< with the coil's loss 5 % and 15 % higher
   double bandwidth_hz = 0.0;           ///< within SWR 2; 0 when even the band's frequency is outside
   bool possible = false;
 };

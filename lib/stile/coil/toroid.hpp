@@ -41,7 +41,7 @@ struct ToroidResult {
   double core_resistance_ohm = 0.0, winding_resistance_ohm = 0.0;
   double q_core = 0.0;         ///< mu'/mu''; infinite without loss
   double q = 0.0;              ///< both losses
-  Band q_practice;             ///< winding loss 5 and 15 % higher
+  PracticeBand q_practice;     ///< winding loss 5 and 15 % higher
   double wire_length_m = 0.0;
   double layer_turns = 0.0;    ///< turns that fit side by side on the inside
   double window_fill = 0.0;    ///< wire cross-sections over the hole

@@ -9,13 +9,6 @@
 namespace stile::detail {
 namespace {
 
-/// The load as it is seen through the cable behind the match.
-cdouble behind_cable(const Arrangement& arrangement, double frequency_hz, cdouble z_load_ohm) {
-  if (!arrangement.cable_after) return z_load_ohm;
-  const Chain line = chain({"", Place::cascade, arrangement.cable_after->line, {}}, frequency_hz);
-  return input_impedance({&line, 1}, z_load_ohm);
-}
-
 bool wanted(ArrangementKind kind, const Ladder& ladder) {
   if (kind == ArrangementKind::l_network || ladder.elements.empty()) return true;      // empty: there is nothing to match
   const Element& last = ladder.elements.back();          // base coil: the series part at the whip is a coil
@@ -97,35 +90,51 @@ std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable&
   return tuner_elements(arrangement.tuner, choice.most_delivered.state);
 }
 
-std::optional<std::vector<Element>> choose_fixed(Arrangement arrangement, const Transmitter& transmitter,
-                                                 const std::vector<Condition>& conditions, const Band& band, const Corner& corner) {
-  arrangement.parts.stock.inductor_loss.q *= corner.q;
-  // What it is made for, and what it has to serve: a trimmed match only its own condition, for which one that is made
-  // for another may still lose less (or be the only one).
-  std::vector<cdouble> targets;
-  std::vector<const Load*> served;
+cdouble behind_cable(const Arrangement& arrangement, double frequency_hz, cdouble z_load_ohm) {
+  if (!arrangement.cable_after) return z_load_ohm;
+  const Chain line = chain({"", Place::cascade, arrangement.cable_after->line, {}}, frequency_hz);
+  return input_impedance({&line, 1}, z_load_ohm);
+}
+
+Goals goals(const Arrangement& arrangement, const std::vector<Condition>& conditions, const Band& band, const Corner& corner) {
+  // A trimmed match serves only its own condition, for which one that is made for another may still lose less (or be
+  // the only one).
+  Goals g;
   cdouble mean = 0.0;
   for (const Condition& condition : conditions) {
     const cdouble z = corner_impedance(condition.load, band.design_hz, corner);
     mean += z / static_cast<double>(conditions.size());
     const bool designed_for = arrangement.design_condition.empty() || arrangement.design_condition == condition.name;
-    if (designed_for || arrangement.trimmed) targets.push_back(z);
-    if (designed_for || !arrangement.trimmed) served.push_back(&condition.load);
+    if (designed_for || arrangement.trimmed) g.targets_ohm.push_back(z);
+    if (designed_for || !arrangement.trimmed) g.served.push_back(&condition.load);
   }
-  if (targets.size() > 1) targets.push_back(mean);
+  if (g.targets_ohm.size() > 1) g.targets_ohm.push_back(mean);
+  return g;
+}
 
+MatchRank match_rank(const std::function<Ladder(double)>& whole_at, const Transmitter& transmitter, const Goals& goals, const Band& band,
+                     const Corner& corner) {
+  MatchRank rank{false, 0.0};
+  for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz}) {
+    const Ladder whole = whole_at(f);
+    for (const Load* load : goals.served) {
+      const Evaluation e = evaluate(whole, transmitter.source, f, corner_impedance(*load, f, corner));
+      rank = {rank.first || e.swr > transmitter.swr_limit, std::max(rank.second, total_loss_db(transmitter, e))};
+    }
+  }
+  return rank;
+}
+
+std::optional<std::vector<Element>> choose_fixed(Arrangement arrangement, const Transmitter& transmitter,
+                                                 const std::vector<Condition>& conditions, const Band& band, const Corner& corner) {
+  arrangement.parts.stock.inductor_loss.q *= corner.q;
+  const Goals goal = goals(arrangement, conditions, band, corner);
   std::optional<std::vector<Element>> best;
-  auto best_rank = std::pair{true, infinite};      // over the SWR limit somewhere; greatest loss
-  for (const cdouble& target : targets) {
+  MatchRank best_rank{true, infinite};
+  for (const cdouble& target : goal.targets_ohm) {
     for (const Ladder& match : candidates(arrangement, transmitter.source, band.design_hz, behind_cable(arrangement, band.design_hz, target))) {
       const Ladder whole = whole_ladder(arrangement, match.elements);
-      auto rank = std::pair{false, 0.0};
-      for (const Load* load : served) {
-        for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz}) {
-          const Evaluation e = evaluate(whole, transmitter.source, f, corner_impedance(*load, f, corner));
-          rank = {rank.first || e.swr > transmitter.swr_limit, std::max(rank.second, total_loss_db(transmitter, e))};
-        }
-      }
+      const MatchRank rank = match_rank([&](double) { return whole; }, transmitter, goal, band, corner);
       if (rank < best_rank) best_rank = rank, best = match.elements;
     }
   }

@@ -1,7 +1,9 @@
 #pragma once
 // Arrangements as ladders: how a tuner sets itself, how a fixed match is chosen. Internal to the room.
 
+#include <functional>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include <stile/station/station.hpp>
@@ -29,6 +31,21 @@ Ladder whole_ladder(const Arrangement& arrangement, const std::vector<Element>& 
 /// The tuner as it sets itself for one load at one frequency.
 std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable& table, const Source& source,
                                double swr_limit, cdouble z_load_ohm);
+
+/// The load as it is seen through the cable behind the match.
+cdouble behind_cable(const Arrangement& arrangement, double frequency_hz, cdouble z_load_ohm);
+
+/// What a fixed match is made for at the design frequency, and the loads it has to serve.
+struct Goals {
+  std::vector<cdouble> targets_ohm;
+  std::vector<const Load*> served;
+};
+Goals goals(const Arrangement& arrangement, const std::vector<Condition>& conditions, const Band& band, const Corner& corner);
+
+/// Over the SWR limit somewhere in the part in use; greatest loss there. The lower is the better match.
+using MatchRank = std::pair<bool, double>;
+MatchRank match_rank(const std::function<Ladder(double)>& whole_at, const Transmitter& transmitter, const Goals& goals, const Band& band,
+                     const Corner& corner);
 
 /// One set of parts for a band; nothing when no L network of the wanted kind matches. Of the candidates, those within
 /// the SWR limit over the part of the band in use go first, then those whose greatest loss there is least.

@@ -8,18 +8,32 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/plan/arrange.hpp>
+#include <stile/plan/switched_coil.hpp>
 
 namespace stile {
 namespace {
 
 constexpr int points_along_band = 41;
 
+/// Evenly along the band, with the ends of the part in use and the design frequency.
+std::vector<double> frequencies(const Band& band) {
+  std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
+  for (int n = 0; n + 1 < points_along_band; ++n) {
+    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
+  }
+  std::sort(all.begin(), all.end());
+  all.erase(std::unique(all.begin(), all.end()), all.end());
+  return all;
+}
+
 /// An arrangement on a band: gives its ladder for any condition (by its index), corner, frequency and load.
 class Setting {
  public:
-  Setting(const Station& station, const Arrangement& arrangement, const Band& band)
+  /// @param wound  the coil of an arrangement with a switched one, otherwise nothing
+  Setting(const Station& station, const Arrangement& arrangement, const Band& band, const std::optional<CoilModel>& wound)
       : station_(station), arrangement_(arrangement), band_(band) {
     if (arrangement.kind == ArrangementKind::tuner) return;
+    if (wound) coil_.emplace(arrangement, *wound, band, frequencies(band));
     if (!arrangement.trimmed) {
       fixed_.assign(station.conditions.size(), set(arrangement, {}));
       return;
@@ -44,18 +58,34 @@ class Setting {
     }
     const bool as_stated = corner.q == 1.0 && corner.ground == 1.0;
     const auto trimmed = arrangement_.trimmed && !as_stated ? set_in(condition, corner) : std::nullopt;
-    return [ladder = trimmed ? *trimmed : detail::corner_ladder(*fixed_[condition], corner)](double, cdouble) { return ladder; };
+    const Fixed& fixed = trimmed ? *trimmed : *fixed_[condition];
+    if (fixed.coil) {
+      return [this, setting = *fixed.coil, q = corner.q](double frequency_hz, cdouble) {
+        return detail::whole_ladder(arrangement_, coil_->elements(setting, frequency_hz, q));
+      };
+    }
+    return [ladder = trimmed ? trimmed->ladder : detail::corner_ladder(fixed.ladder, corner)](double, cdouble) { return ladder; };
   }
 
  private:
-  std::optional<Ladder> set(const Arrangement& wanted, const detail::Corner& corner) const {
-    if (wanted.kind == ArrangementKind::straight) return detail::whole_ladder(wanted, {});
+  /// Parts that are the same at every frequency, or a switched coil's setting.
+  struct Fixed {
+    Ladder ladder;
+    std::optional<detail::CoilSetting> coil;
+  };
+
+  std::optional<Fixed> set(const Arrangement& wanted, const detail::Corner& corner) const {
+    if (wanted.kind == ArrangementKind::straight) return Fixed{detail::whole_ladder(wanted, {}), {}};
+    if (coil_) {
+      const auto setting = coil_->choose(wanted, station_.transmitter, station_.conditions, corner);
+      return setting ? std::optional(Fixed{{}, *setting}) : std::nullopt;
+    }
     const auto match = detail::choose_fixed(wanted, station_.transmitter, station_.conditions, band_, corner);
-    return match ? std::optional(detail::whole_ladder(wanted, *match)) : std::nullopt;
+    return match ? std::optional(Fixed{detail::whole_ladder(wanted, *match), {}}) : std::nullopt;
   }
 
   /// Set by hand in one condition.
-  std::optional<Ladder> set_in(std::size_t condition, const detail::Corner& corner) const {
+  std::optional<Fixed> set_in(std::size_t condition, const detail::Corner& corner) const {
     Arrangement trimmed = arrangement_;
     trimmed.design_condition = station_.conditions[condition].name;
     return set(trimmed, corner);
@@ -64,19 +94,9 @@ class Setting {
   const Station& station_;
   const Arrangement& arrangement_;
   const Band& band_;
-  std::vector<std::optional<Ladder>> fixed_;     // one a condition
+  std::optional<detail::CoilOnBand> coil_;
+  std::vector<std::optional<Fixed>> fixed_;      // one a condition
 };
-
-/// Evenly along the band, with the ends of the part in use and the design frequency.
-std::vector<double> frequencies(const Band& band) {
-  std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
-  for (int n = 0; n + 1 < points_along_band; ++n) {
-    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
-  }
-  std::sort(all.begin(), all.end());
-  all.erase(std::unique(all.begin(), all.end()), all.end());
-  return all;
-}
 
 /// The evaluation at the power that the transmitter offers at its SWR.
 Evaluation evaluate_offered(const Transmitter& transmitter, const Ladder& ladder, double frequency_hz, cdouble z_load_ohm) {
@@ -237,6 +257,8 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
       result.why = arrangement.kind == ArrangementKind::base_coil
                        ? (without_resistance ? "no base coil serves here: the antenna has no resistance"
                                              : "no base coil serves here: the antenna is not capacitive")
+                   : arrangement.kind == ArrangementKind::switched_coil
+                       ? "no tap of the coil serves here: too few turns, or above its self-resonance"
                        : "no L network matches the antenna here with the losses of these parts";
       return;
     }
@@ -374,14 +396,19 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
   facts.power_w = station.transmitter.source.power_w;
   facts.whip_on_body = station.whip_on_body;
   facts.frequency_hz = infinite;
+  std::vector<std::optional<CoilModel>> wound(station.arrangements.size());
+  for (std::size_t n = 0; n < wound.size(); ++n) {
+    if (station.arrangements[n].kind == ArrangementKind::switched_coil) wound[n] = detail::wound_coil(station.arrangements[n], station);
+  }
   for (const Band& band : station.bands) {
     if (progress) progress(fmt::format("{}: {} arrangements, {} conditions", band.name, station.arrangements.size(), station.conditions.size()));
     facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
     BandResult result{band, {}, Choice::not_run, {}, ""};
     std::vector<CornerLosses> corners;
-    for (const Arrangement& arrangement : station.arrangements) {
+    for (std::size_t index = 0; index < station.arrangements.size(); ++index) {
+      const Arrangement& arrangement = station.arrangements[index];
       facts.automatic_tuner |= arrangement.kind == ArrangementKind::tuner;
-      const Setting setting(station, arrangement, band);
+      const Setting setting(station, arrangement, band, wound[index]);
       ArrangementResult arranged{arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, ""};
       CornerLosses worst_losses{};
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {

@@ -84,7 +84,8 @@ struct Plan {
 /// A tuner takes the state that delivers most within the transmitter's SWR limit (of all states when none is), for
 /// every condition and frequency anew: as well as its parts allow; a real one stops at the first SWR it likes. A fixed
 /// match is one set of parts a band: of all L networks that match one of the conditions (or their mean) one within the
-/// SWR limit, and of these the one whose greatest loss is least; or, trimmed, one set for each condition. Rank is by power that reaches
+/// SWR limit, and of these the one whose greatest loss is least; or, trimmed, one set for each condition.
+/// A switched coil has its turns, taps and Q from the ring model, dead turns included: its best tap on each band. Rank is by power that reaches
 /// the antenna; SWR only has to stay within the limit over the part of the band in use. Where the rank of the best tuner and the
 /// best fixed match changes inside the uncertainty of coil Q and ground, or what is best holds as stated but not
 /// everywhere in it, the band is undecided. The ground is varied through its share of the load's resistance, so a load

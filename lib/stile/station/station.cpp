@@ -11,6 +11,7 @@
 #include <stile/base/table.hpp>
 #include <stile/load/antenna_load.hpp>
 #include <stile/load/load_file.hpp>
+#include <stile/station/coil_table.hpp>
 #include <stile/station/toml_table.hpp>
 #include <stile/station/tuner_table.hpp>
 #include <stile/station/wire_table.hpp>
@@ -239,19 +240,21 @@ const auto& named(const TomlTable& table, std::string_view key, const std::strin
 struct Shelf {
   std::vector<NamedCable> cables;
   std::vector<Tuner> tuners;
+  std::vector<SwitchedCoil> coils;
   Parts parts;
 };
 
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const std::vector<Condition>& conditions) {
-  table.only({"name", "kind", "cable_before", "cable_after", "tuner", "parts", "design_condition", "trim"});
+  table.only({"name", "kind", "cable_before", "cable_after", "tuner", "coil", "parts", "design_condition", "trim"});
   static const std::map<std::string, ArrangementKind> kinds = {{"tuner", ArrangementKind::tuner},
                                                                {"L network", ArrangementKind::l_network},
                                                                {"base coil", ArrangementKind::base_coil},
+                                                               {"switched coil", ArrangementKind::switched_coil},
                                                                {"straight", ArrangementKind::straight}};
   Arrangement a;
   a.name = table.text("name");
   const auto kind = kinds.find(table.text("kind"));
-  if (kind == kinds.end()) table.fail("kind", "\"kind\" must be \"tuner\", \"L network\", \"base coil\" or \"straight\"");
+  if (kind == kinds.end()) table.fail("kind", "\"kind\" must be \"tuner\", \"L network\", \"base coil\", \"switched coil\" or \"straight\"");
   a.kind = kind->second;
   const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
     if (const auto name = table.find_text(key)) {
@@ -260,7 +263,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const s
   };
   cable("cable_before", a.cable_before);
   cable("cable_after", a.cable_after);
-  const bool fixed = a.kind == ArrangementKind::l_network || a.kind == ArrangementKind::base_coil;
+  const bool fixed = a.kind == ArrangementKind::l_network || a.kind == ArrangementKind::base_coil || a.kind == ArrangementKind::switched_coil;
   if (a.kind == ArrangementKind::tuner) {
     if (shelf.tuners.empty()) table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
     const auto name = table.find_text("tuner");
@@ -268,17 +271,25 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const s
   } else if (table.has("tuner")) {
     table.fail("tuner", "\"tuner\" belongs to arrangements of kind \"tuner\"");
   }
+  if (a.kind == ArrangementKind::switched_coil) {
+    if (shelf.coils.empty()) table.fail("kind", "an arrangement with a switched coil needs a [coil.NAME] table in the file");
+    const auto name = table.find_text("coil");
+    if (!name && shelf.coils.size() > 1) table.fail("coil", "the file has several coils: \"coil\" must name one");
+    a.coil = name ? named(table, "coil", *name, shelf.coils, [](const SwitchedCoil& c) { return c.name; }) : shelf.coils.front();
+  } else if (table.has("coil")) {
+    table.fail("coil", "\"coil\" belongs to arrangements of kind \"switched coil\"");
+  }
   a.parts = shelf.parts;
   if (const auto parts = table.find_table("parts")) {
-    if (!fixed) table.fail("parts", "\"parts\" belong to arrangements of kind \"L network\" or \"base coil\"");
+    if (!fixed) table.fail("parts", "\"parts\" belong to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
     a.parts = parts_from(shelf.parts, *parts);
   }
   if (const auto name = table.find_text("design_condition")) {
-    if (!fixed) table.fail("design_condition", "\"design_condition\" belongs to arrangements of kind \"L network\" or \"base coil\"");
+    if (!fixed) table.fail("design_condition", "\"design_condition\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
     a.design_condition = named(table, "design_condition", *name, conditions, [](const Condition& c) { return c.name; }).name;
   }
   if (const auto trim = table.find_text("trim")) {
-    if (!fixed) table.fail("trim", "\"trim\" belongs to arrangements of kind \"L network\" or \"base coil\"");
+    if (!fixed) table.fail("trim", "\"trim\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
     if (*trim != "once" && *trim != "each condition") table.fail("trim", "\"trim\" must be \"once\" or \"each condition\"");
     a.trimmed = *trim == "each condition";
     if (a.trimmed && !a.design_condition.empty()) table.fail("trim", "\"design_condition\" has no meaning when each condition is trimmed");
@@ -339,7 +350,7 @@ double power_at_swr(const Transmitter& transmitter, double swr) {
 
 Station read_station(std::string_view text, const std::string& file, const std::string& folder, const StationProgress& progress) {
   const TomlTable document = TomlTable::parse(text, file);
-  document.only({"station", "transmitter", "band", "load", "cable", "parts", "tuner", "arrangement", "uncertainty"});
+  document.only({"station", "transmitter", "band", "load", "cable", "coil", "parts", "tuner", "arrangement", "uncertainty"});
   Station station;
   const TomlTable head = document.table("station");
   head.only({"name", "note", "whip_on_body"});
@@ -367,6 +378,8 @@ Station read_station(std::string_view text, const std::string& file, const std::
   const std::vector<TomlTable> tuners = document.tables("tuner");
   for (const TomlTable& table : tuners) shelf.tuners.push_back(detail::tuner_from(table));
   check_unique(tuners, "name", shelf.tuners, [](const Tuner& t) { return t.name; });
+  for (const auto& [name, table] : document.named_tables("coil")) shelf.coils.push_back(detail::coil_from(name, table, station.bands));
+  station.coils = shelf.coils;
   if (const auto parts = document.find_table("parts")) shelf.parts = parts_from({}, *parts);
 
   const std::vector<TomlTable> arrangements = document.tables("arrangement");

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include <stile/coil/analysis.hpp>
 #include <stile/load/load.hpp>
 #include <stile/match/eseries.hpp>
 #include <stile/match/match.hpp>
@@ -56,10 +57,34 @@ struct Parts {
   std::optional<ESeries> inductor_series, capacitor_series;   ///< preferred values, when parts are bought
 };
 
+/// Where a switched coil is tapped on a band, as the file states it.
+struct StatedTap {
+  std::string band;
+  double turns = 0.0;                      ///< from the transmitter's end; 0: the coil is bypassed
+  std::optional<Unused> unused;            ///< nothing: the better of the two, computed
+};
+
+/// A coil in series at the whip, wound from stated wire and tapped for every band.
+struct SwitchedCoil {
+  std::string name;
+  Winding winding;                         ///< one section; its turns are those below, or found
+  double turns = 0.0;                      ///< 0: as many as the band that needs most takes
+  double tap_step_turns = 1.0;             ///< taps at whole, half or quarter turns: 1, 0.5, 0.25
+  std::optional<Unused> unused;            ///< what the switch does with the rest; nothing: the better, computed on each band
+  std::vector<StatedTap> taps;             ///< bands without one are designed
+  double contact_ohm = 0.0;                ///< in series with the coil, >= 0
+  double switch_ohm = 0.0;                 ///< of the switch that shorts unused turns, >= 0
+  double lead_inductance_h = 0.0;          ///< in series with the coil, >= 0
+  double trimmer_f = 0.0;                  ///< most of a variable capacitor across the turns in use; 0: there is none
+  bool shunt_coil = true, shunt_capacitor = true;   ///< what may stand across the transmitter's side, one a band
+  Rating rating{};                         ///< of the turns in use
+};
+
 enum class ArrangementKind {
   tuner,        ///< an automatic tuner sets itself at every frequency and condition
   l_network,    ///< one fixed L network a band
   base_coil,    ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
+  switched_coil,  ///< a coil from stated wire with a tap a band, its L and Q computed, dead turns included
   straight,     ///< nothing between the cables
 };
 
@@ -69,7 +94,8 @@ struct Arrangement {
   std::optional<NamedCable> cable_before;  ///< between transmitter and match
   std::optional<NamedCable> cable_after;   ///< between match and load
   Tuner tuner;                             ///< kind tuner
-  Parts parts;                             ///< kinds l_network and base_coil
+  SwitchedCoil coil;                       ///< kind switched_coil
+  Parts parts;                             ///< kinds l_network, base_coil and switched_coil (its part across)
   std::string design_condition;            ///< a fixed match is made for it; empty: for the best worst case
   bool trimmed = false;                    ///< a fixed match is set anew by hand in each condition (a tap, a variable part)
 };
@@ -87,6 +113,7 @@ struct Station {
   Transmitter transmitter;
   std::vector<Band> bands;
   std::vector<Condition> conditions;
+  std::vector<SwitchedCoil> coils;         ///< all of the file, whether an arrangement names them or not
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
 };

@@ -4,17 +4,13 @@
 #include <limits>
 #include <numeric>
 
+#include <stile/base/clones.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/tuner/parallel.hpp>
 #include <stile/tuner/tree_data.hpp>
 
 // As in search.cpp: two instruction sets, no fused operations, so that every state's numbers are those of the search of
 // all states, bit for bit.
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__)
-#define STILE_CLONES __attribute__((target_clones("default", "arch=x86-64-v3")))
-#else
-#define STILE_CLONES
-#endif
 
 namespace stile {
 namespace {

@@ -1,0 +1,15 @@
+#pragma once
+// A switched coil as a TOML table. Internal to the room.
+
+#include <string>
+#include <vector>
+
+#include <stile/station/station.hpp>
+#include <stile/station/toml_table.hpp>
+
+namespace stile::detail {
+
+/// @param bands  those of the file, which the taps name
+SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const std::vector<Band>& bands);
+
+}  // namespace stile::detail

@@ -1,0 +1,149 @@
+// A coil that is really wound, as an arrangement.
+
+#include <catch2/catch.hpp>
+
+#include <cmath>
+
+#include <stile/plan/plan.hpp>
+#include <stile/plan/switched_coil.hpp>
+
+#include "plan/stations.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+SwitchedCoil small_coil(double turns = 0.0) {
+  SwitchedCoil c;
+  c.name = "loading";
+  c.winding = plain_winding(1.0, 41e-3, 2e-3, 1e-3);
+  c.turns = turns;
+  return c;
+}
+
+Arrangement switched(const std::string& name, const SwitchedCoil& coil) {
+  Arrangement a = arrangement(name, ArrangementKind::switched_coil);
+  a.coil = coil;
+  return a;
+}
+
+double relative(cdouble value, cdouble expected) { return std::abs(value / expected - 1.0); }
+
+const ConditionResult& only(const Plan& plan, std::size_t n = 0) { return plan.bands[0].arrangements[n].conditions[0]; }
+
+}  // namespace
+
+TEST_CASE("the coil of an arrangement has at each tap the impedance of the ring model") {
+  // Second route: the analysis of that very connection, in the coil room.
+  const Arrangement a = switched("coil", small_coil(24.0));
+  const Band band{"band", 6.9e6, 7.3e6, 7.0e6, 7.2e6, 7.1e6};
+  const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
+  CHECK(total_turns(model.winding) == 24.0);
+  const detail::CoilOnBand coil(a, model, band, {});
+  REQUIRE(coil.tap_turns().size() == 25);
+  for (const double f : {7.0e6, 7.1e6, 7.2e6, 6.95e6}) {
+    const TurnSolution turns = shifted(solve_turns(model, 7.1e6), f);
+    for (const std::size_t tap : {1U, 9U, 23U, 24U}) {
+      for (const Unused unused : {Unused::open, Unused::shorted}) {
+        CoilPoint p = analyse(model, turns, tapped(model.winding, static_cast<double>(tap), unused, Grounded::from));
+        p.z_ohm = {1.1 * p.z_ohm.real(), p.z_ohm.imag()};  // the middle of what practice adds, 5 to 15 %
+        INFO("tap " << tap << " at " << f);
+        CHECK(relative(coil.impedance_ohm(tap, unused, f), p.z_ohm) <= 1e-8);
+        // As a part of a ladder it is that impedance, whatever self-capacitance it is given.
+        const auto parts = coil.elements({tap, unused, 0.0, 0.4e-12, {}}, f, 1.0);
+        REQUIRE(parts.size() == 1);
+        CHECK(relative(impedance(parts[0].part, f), p.z_ohm) <= 1e-8);
+      }
+    }
+  }
+}
+
+TEST_CASE("contacts leads and trimmer are in the part and Q moves its resistance alone") {
+  SwitchedCoil c = small_coil(24.0);
+  c.contact_ohm = 0.3;
+  c.lead_inductance_h = 50e-9;
+  Arrangement a = switched("coil", c);
+  const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
+  const detail::CoilOnBand coil(a, model, one_frequency(7.1e6), {7.15e6});
+  const double omega = 2.0 * std::acos(-1.0) * 7.1e6, trimmer = 10e-12;
+  const cdouble z = coil.impedance_ohm(20, Unused::open, 7.1e6);
+  const cdouble c_ohm = impedance(Capacitor{trimmer, a.parts.stock.capacitor_loss}, 7.1e6);
+  const cdouble expected = z * c_ohm / (z + c_ohm) + cdouble{0.3, omega * 50e-9};
+  const detail::CoilSetting setting{20, Unused::open, trimmer, 0.0, {}};
+  CHECK(relative(impedance(coil.elements(setting, 7.1e6, 1.0)[0].part, 7.1e6), expected) <= 1e-9);
+  const cdouble worse = impedance(coil.elements(setting, 7.1e6, 0.8)[0].part, 7.1e6);
+  CHECK(std::abs(worse.real() / (expected.real() / 0.8) - 1.0) <= 1e-3);
+  CHECK(std::abs(worse.imag() / expected.imag() - 1.0) <= 1e-3);
+}
+
+TEST_CASE("a switched coil brings a whip near to the transmitter and its budget closes") {
+  Station s = bare_station({30.0, -900.0});
+  s.uncertainty = {0.15, 0.0};
+  SwitchedCoil c = small_coil();
+  c.trimmer_f = 20e-12;
+  s.arrangements = {switched("switched", c), arrangement("lumped", ArrangementKind::base_coil)};
+  const Plan plan = make_plan(s);
+  const ConditionResult& r = only(plan);
+  REQUIRE(r.possible);
+  CHECK(r.swr < 1.1);  // a trimmer and a part across leave little
+  double sum = 0.0;
+  for (const BudgetItem& item : r.budget) sum += item.power_w;
+  CHECK(std::abs(sum / 5.0 - 1.0) <= 1e-9);
+  CHECK(plan.bands[0].arrangements[0].ok);
+  // Q band: more loss on the low side, less on the high side, around what is stated.
+  CHECK(r.loss_range_db.low < r.loss_db);
+  CHECK(r.loss_range_db.high > r.loss_db);
+  // The loss is that of a lumped coil of the same Q, up to the part across.
+  const auto& coil = std::get<Inductor>(r.ladder.elements.back().part);
+  s.arrangements[1].parts.stock.inductor_loss = {coil.loss.q, 0.0, 0.0, 0.0};
+  CHECK(std::abs(only(make_plan(s), 1).loss_db - r.loss_db) <= 0.05);
+}
+
+TEST_CASE("dead turns cost and shorting them is chosen when it costs less") {
+  Station s = bare_station({30.0, -500.0});
+  SwitchedCoil open = small_coil(60.0), shorted = open, better = open, none = small_coil();
+  open.unused = Unused::open;
+  shorted.unused = Unused::shorted;
+  for (SwitchedCoil* c : {&open, &shorted, &better, &none}) c->trimmer_f = 40e-12;
+  s.arrangements = {switched("open", open), switched("shorted", shorted), switched("better", better),
+                    switched("no dead turns", none)};
+  const Plan plan = make_plan(s);
+  for (std::size_t n = 0; n < 4; ++n) REQUIRE(only(plan, n).possible);
+  CHECK(only(plan, 2).loss_db <= std::min(only(plan, 0).loss_db, only(plan, 1).loss_db) + 1e-12);
+  CHECK(only(plan, 3).loss_db < only(plan, 0).loss_db);
+  CHECK(only(plan, 3).loss_db < only(plan, 1).loss_db);
+}
+
+TEST_CASE("stated taps are kept and a bypassed coil is left out") {
+  Station s = bare_station({30.0, -500.0});
+  SwitchedCoil c = small_coil(30.0);
+  c.shunt_coil = c.shunt_capacitor = false;
+  c.taps = {{"band", 13.5, Unused::open}};
+  s.arrangements = {switched("stated", c)};
+  CHECK(only(make_plan(s)).ladder.elements.at(0).label == "coil (turn 13.5, rest open)");
+  s.arrangements[0].coil.taps = {{"band", 0.0, {}}};
+  CHECK(only(make_plan(s)).ladder.elements.empty());
+  // With too few turns nothing serves, or the loss is plain.
+  s.arrangements[0].coil = small_coil(3.0);
+  const ArrangementResult few = make_plan(s).bands[0].arrangements[0];
+  CHECK_FALSE(few.ok);
+  CHECK(few.worst_swr > 2.0);
+}
+
+TEST_CASE("a coil set anew in each condition loses no more than one setting for all") {
+  Station s = bare_station({20.0, -900.0});
+  s.conditions.push_back(constant("wet", {40.0, -780.0}));
+  s.uncertainty = {0.1, 0.3};
+  Arrangement a = switched("once", small_coil());
+  a.coil.trimmer_f = 20e-12;
+  Arrangement trimmed = a;
+  trimmed.name = "by hand";
+  trimmed.trimmed = true;
+  s.arrangements = {a, trimmed};
+  const BandResult band = make_plan(s).bands[0];
+  for (std::size_t n = 0; n < 2; ++n)
+    CHECK(band.arrangements[1].conditions[n].worst_loss_db <= band.arrangements[0].conditions[n].worst_loss_db + 1e-9);
+  CHECK(band.arrangements[1].ok);
+  CHECK_FALSE(band.arrangements[0].ok);
+}

@@ -1,0 +1,124 @@
+#include <catch2/catch.hpp>
+
+#include <stile/station/station.hpp>
+
+#include "station/one_change.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+const std::string bench = R"([station]
+name = "bench"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7 MHz"
+high = "7.2 MHz"
+[[load]]
+condition = "dry"
+impedance = "15-900j"
+[coil.loading]
+former = "40 mm"
+wire = "1 mm"
+pitch = "2 mm"
+metal = "silver"
+material = "PETG"
+field_share = 0.2
+turns = 32
+tap_step = 0.5
+unused = "shorted"
+taps = [{ band = "40 m", turns = 21.5, unused = "open" }]
+contact_resistance = "0.05 ohm"
+switch_resistance = "0.02 ohm"
+lead_inductance = "30 nH"
+trimmer = "15 pF"
+step = "shunt coil"
+rating = { voltage = "3 kV" }
+[[arrangement]]
+name = "coil"
+kind = "switched coil"
+coil = "loading"
+parts = { inductor_q = 150 }
+)";
+
+std::string message(const std::string& text) {
+  return parse_error([&] { read_station(text, "bench.toml", "."); });
+}
+
+}  // namespace
+
+TEST_CASE("a switched coil is read with all that it states") {
+  const Station s = read_station(bench, "bench.toml", ".");
+  REQUIRE(s.coils.size() == 1);
+  const SwitchedCoil& c = s.coils[0];
+  CHECK(c.name == "loading");
+  CHECK(std::abs(c.winding.diameter_m - 41e-3) <= 1e-15);  // former and one wire
+  CHECK(c.winding.wire.diameter_m == 1e-3);
+  CHECK(c.winding.sections[0].pitch_m == 2e-3);
+  CHECK(c.winding.wire.metal.name == "silver");
+  CHECK(c.winding.former.name == "PETG");
+  CHECK(c.winding.former.field_share == 0.2);
+  CHECK(c.turns == 32.0);
+  CHECK(c.tap_step_turns == 0.5);
+  CHECK(c.unused == Unused::shorted);
+  REQUIRE(c.taps.size() == 1);
+  CHECK(c.taps[0].band == "40 m");
+  CHECK(c.taps[0].turns == 21.5);
+  CHECK(c.taps[0].unused == Unused::open);
+  CHECK(c.contact_ohm == 0.05);
+  CHECK(c.switch_ohm == 0.02);
+  CHECK(c.lead_inductance_h == 30e-9);
+  CHECK(c.trimmer_f == 15e-12);
+  CHECK(c.shunt_coil);
+  CHECK_FALSE(c.shunt_capacitor);
+  CHECK(c.rating.voltage_v_peak == 3000.0);
+  REQUIRE(s.arrangements[0].kind == ArrangementKind::switched_coil);
+  CHECK(s.arrangements[0].coil.name == "loading");
+  CHECK(s.arrangements[0].parts.stock.inductor_loss.q == 150.0);
+}
+
+TEST_CASE("what a switched coil leaves out has its default") {
+  const std::string all = "former = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\n";
+  const std::size_t from = bench.find("former ="), to = bench.find("[[arrangement]]");
+  const Station s = read_station(bench.substr(0, from) + all + bench.substr(to), "bench.toml", ".");
+  const SwitchedCoil& c = s.coils[0];
+  CHECK(c.turns == 0.0);
+  CHECK(c.tap_step_turns == 1.0);
+  CHECK_FALSE(c.unused);
+  CHECK(c.taps.empty());
+  CHECK(c.winding.wire.metal.name == "copper");
+  CHECK(c.trimmer_f == 0.0);
+  CHECK((c.shunt_coil && c.shunt_capacitor));
+}
+
+TEST_CASE("a switched coil that cannot be is refused at its key") {
+  const std::vector<Change> rows{
+      {"pitch = \"2 mm\"", "pitch = \"1 mm\"",
+       "15:9: turns overlap: wire of 0.001 m at a pitch of 0.001 m; the pitch must exceed the wire"},
+      {"former = \"40 mm\"", "former = \"0.5 mm\"",
+       "15:9: a former of 0.0005 m is thinner than the wire of 0.001 m wound on it"},
+      {"former = \"40 mm\"", "former = \"40 mm\"\ndiameter = \"41 mm\"",
+       "13:10: a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)"},
+      {"tap_step = 0.5", "tap_step = 0.3", "20:12: \"tap_step\" must be 1, 0.5 or 0.25"},
+      {"unused = \"shorted\"", "unused = \"loose\"", "21:10: \"unused\" must be \"open\", \"shorted\" or \"better\""},
+      {"band = \"40 m\", turns", "band = \"20 m\", turns", "22:18: no [[band]] is called \"20 m\""},
+      {"turns = 21.5", "turns = 33", "22:34: a tap must lie within the coil's \"turns\""},
+      {"step = \"shunt coil\"", "step = \"shunt\"",
+       "27:8: \"step\" must be \"any\", \"none\", \"shunt coil\" or \"shunt capacitor\""},
+      {"turns = 32", "turns = 500", "19:9: \"turns\" must be at most 400"},
+      {"coil = \"loading\"", "coil = \"other\"", "32:8: nothing is called \"other\"; there are: loading"},
+      {"kind = \"switched coil\"", "kind = \"base coil\"",
+       "32:8: \"coil\" belongs to arrangements of kind \"switched coil\""},
+  };
+  for (const Change& row : rows) {
+    INFO(row.replace);
+    CHECK(message(changed(bench, row.find, row.replace)) == "bench.toml:" + row.message);
+  }
+  CHECK(message(changed(bench, "metal = \"silver\"", "metal = \"gold\""))
+            .find("bench.toml:16:9: no metal is named \"gold\"") == 0);
+  CHECK(message(changed(bench, "material = \"PETG\"", "material = \"wood\""))
+            .find("bench.toml:17:12: no former is named \"wood\"") == 0);
+}

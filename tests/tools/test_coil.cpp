@@ -1,0 +1,380 @@
+// stile-coil as a user runs it.
+
+#include <cmath>
+#include <regex>
+
+#include <stile/coil/analysis.hpp>
+#include <stile/coil/build.hpp>
+
+#include "programs.hpp"
+
+using programs::Folder;
+using programs::Run;
+
+namespace {
+
+const std::string coil_40 = "--turns 40 --diameter 40mm --pitch 2mm --wire 1mm ";
+
+double relative(double value, double expected) { return std::abs(value / expected - 1.0); }
+
+std::string
+station(const std::string& coil = "[coil.loading]\nformer = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\n") {
+  return R"([station]
+name = "bench"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7 MHz"
+high = "7.2 MHz"
+design = "7.1 MHz"
+[[band]]
+name = "20 m"
+low = "14 MHz"
+high = "14.35 MHz"
+design = "14.2 MHz"
+[[load]]
+condition = "dry"
+whip = { radiation = "2 ohm", radiation_at = "7.1 MHz", capacitance = "25 pF", ground = "15 ohm" }
+[[load]]
+condition = "wet"
+whip = { radiation = "2 ohm", radiation_at = "7.1 MHz", capacitance = "28 pF", ground = "25 ohm" }
+)" + coil +
+         "[[arrangement]]\nname = \"straight\"\nkind = \"straight\"\n";
+}
+
+}  // namespace
+
+TEST_CASE("stile-coil gives the fixed keys with the library's numbers") {
+  const Folder folder;
+  const Run run = folder.run("stile-coil " + coil_40 + "--frequency 7.1MHz --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  CHECK(run.err.empty());
+  const auto json = run.json();
+  CHECK(json.at("tool") == "stile-coil");
+  CHECK(json.at("version").is_string());
+  REQUIRE(json.at("points").size() == 1);
+  const auto& p = json.at("points").at(0);
+
+  const stile::Winding w = stile::plain_winding(40.0, 40e-3, 2e-3, 1e-3);
+  const stile::CoilPoint expected = stile::analyse(w, stile::whole(w, stile::Grounded::from), 7.1e6);
+  CHECK(p.at("frequency_hz") == 7.1e6);
+  CHECK(relative(p.at("inductance_h"), expected.inductance_h) <= 1e-9);
+  CHECK(relative(p.at("resistance_ohm"), expected.resistance_ohm) <= 1e-9);
+  CHECK(relative(p.at("q"), expected.q) <= 1e-9);
+  CHECK(relative(p.at("apparent_inductance_h"), expected.apparent_inductance_h) <= 1e-9);
+  CHECK(relative(json.at("self_resonance_hz"), expected.self_resonance_hz) <= 1e-9);
+  // A helix of 40 turns: 40 sqrt((pi 40 mm)^2 + (2 mm)^2); copper of 8890 kg/m3.
+  const double wire_m = 40.0 * std::hypot(std::acos(-1.0) * 40e-3, 2e-3);
+  CHECK(relative(json.at("wire_length_m"), wire_m) <= 1e-12);
+  CHECK(relative(json.at("mass_kg"), wire_m * 0.25 * std::acos(-1.0) * 1e-6 * 8890.0) <= 1e-12);
+
+  // Q is a band: 15 and 5 % more resistance than the model's.
+  const double low = p.at("q_practice").at(0), high = p.at("q_practice").at(1);
+  CHECK(relative(low, expected.q / 1.15) <= 1e-9);
+  CHECK(relative(high, expected.q / 1.05) <= 1e-9);
+  CHECK(json.at("accuracy").get<std::string>().find("no measured Q") != std::string::npos);
+  CHECK(json.at("cautions").size() >= 3);
+}
+
+TEST_CASE("text and CSV of stile-coil show Q as a band") {
+  const Folder folder;
+  const Run text = folder.run("stile-coil " + coil_40 + "--frequency 7.1MHz");
+  CHECK(text.status == 0);
+  CHECK(std::regex_search(text.out, std::regex("\nQ +[0-9]+\\.\\.[0-9]+ in practice")));
+  CHECK(text.out.find("How far to trust it.") != std::string::npos);
+  CHECK(folder.run("stile-coil --help").out.find("so Q is shown as a band") != std::string::npos);
+  const Run csv = folder.run("stile-coil " + coil_40 + "--sweep 3MHz:6MHz:3 --csv");
+  CHECK(csv.out.find("frequency_hz,inductance_h,resistance_ohm,q,q_low,q_high,apparent_inductance_h,") == 0);
+  CHECK(csv.out.find("\n# accuracy: ") != std::string::npos);
+  CHECK(csv.out.find("\n4500000,") != std::string::npos);
+}
+
+TEST_CASE("a tap and its unused turns reach the model") {
+  const Folder folder;
+  const auto inductance = [&](const std::string& more) {
+    return folder.run("stile-coil " + coil_40 + "--frequency 3MHz --json " + more)
+        .json()
+        .at("points")
+        .at(0)
+        .at("inductance_h")
+        .get<double>();
+  };
+  const double open = inductance("--tap 20"), shorted = inductance("--tap 20 --unused shorted"), all = inductance("");
+  CHECK(shorted < open);
+  CHECK(open < all);
+  const stile::Winding w = stile::plain_winding(40.0, 40e-3, 2e-3, 1e-3);
+  CHECK(relative(shorted, stile::analyse(w, stile::tapped(w, 20.0, stile::Unused::shorted, stile::Grounded::from), 3e6)
+                              .inductance_h) <= 1e-9);
+}
+
+TEST_CASE("turns are found for an inductance") {
+  const Folder folder;
+  for (const double wanted : {2e-6, 21.7e-6}) {
+    const Run run = folder.run("stile-coil --inductance " + std::to_string(wanted * 1e6) +
+                               "uH --diameter 41mm --pitch 2mm --wire 1mm --frequency 7.1MHz --json");
+    INFO(run.err);
+    REQUIRE(run.status == 0);
+    const auto json = run.json();
+    const double turns = json.at("coil").at("turns");
+    CHECK(std::fmod(turns, 0.25) == 0.0);
+    const auto of = [](double n) {
+      const stile::Winding w = stile::plain_winding(n, 41e-3, 2e-3, 1e-3);
+      return stile::analyse(w, stile::whole(w, stile::Grounded::from), 7.1e6).inductance_h;
+    };
+    const double off = std::abs(of(turns) - wanted);
+    CHECK(off <= std::abs(of(turns + 0.25) - wanted));
+    CHECK(off <= std::abs(of(turns - 0.25) - wanted));
+    CHECK(std::abs(json.at("continuous_turns").get<double>() - turns) <= 0.3);
+  }
+  CHECK(
+      folder
+          .run("stile-coil --inductance 9mH --diameter 41mm --pitch 2mm --wire 1mm --frequency 7.1MHz --most-turns 20")
+          .err.find("needs more than 20 turns") != std::string::npos);
+}
+
+TEST_CASE("what cannot be wound is told and gives no numbers") {
+  const Folder folder;
+  const auto refused = [&](const std::string& arguments, const char* part) {
+    const Run run = folder.run("stile-coil " + arguments);
+    INFO(arguments << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(programs::lines(run.err) == 1);
+    CHECK(run.err.find(part) != std::string::npos);
+  };
+  const std::string f = " --frequency 7MHz";
+  refused("--turns 10 --diameter 40mm --pitch 1mm --wire 1mm" + f, "turns overlap");
+  refused("--turns 10 --diameter 40mm --pitch 1mm --wire 2mm" + f, "turns overlap");
+  refused("--turns 10 --former 0.5mm --pitch 2mm --wire 1mm" + f, "thinner than the wire");
+  refused("--turns 0 --diameter 40mm --pitch 2mm --wire 1mm" + f, "must be > 0");
+  refused("--turns -3 --diameter 40mm --pitch 2mm --wire 1mm" + f, "must be > 0");
+  refused("--turns 10 --diameter 40mm --pitch 2mm --wire 0" + f, "must be > 0");
+  refused("--diameter 40mm --pitch 2mm --wire 1mm" + f, "no turns are given");
+  refused("--turns 10 --pitch 2mm --wire 1mm" + f, "no diameter is given");
+  refused("--turns 10 --diameter 40mm --wire 1mm" + f, "--pitch is missing");
+  refused("--turns 10 --diameter 40mm --former 39mm --pitch 2mm --wire 1mm" + f, "exclude each other");
+  refused("--turns 10 --diameter 40mm --pitch 2mm --wire 1mm", "no frequency is given");
+  refused("--turns 10 --diameter 40mm --pitch 2mm --wire 1mm --frequency 0", "must be > 0");
+  refused(coil_40 + f + " --tap 41", "a tap at 41 turns: legal is above 0 to 40");
+  refused(coil_40 + f + " --unused loose", "legal: open shorted");
+  refused(coil_40 + f + " --metal gold", "no metal is named \"gold\"; there are copper");
+  refused(coil_40 + f + " --material wood", "no former is named \"wood\"");
+  refused(coil_40 + f + " --temperature 500", "legal is -60 to 300");
+  refused(coil_40 + f + " --wall 0.6mm", "a tube's wall");
+  refused(coil_40 + f + " --plane 0.2mm", "a plane at");
+  refused(coil_40 + f + " --soil", "--soil says what the plane is");
+  refused("--turns 1000 --diameter 40mm --pitch 2mm --wire 1mm" + f, "legal: up to 750, or with --even-current");
+  refused(coil_40 + f + " --last-pitch 0.5mm", "turns overlap");
+  refused(coil_40 + f + " --material PETG --former-wall 30mm", "not below half of the former's 39 mm");
+  refused(coil_40 + f + " --mode morse --current 1A", "no mode is named \"morse\"");
+  refused(coil_40 + f + " --chart a.png", "--chart of L and Q needs --sweep");
+  refused(coil_40 + f + " --build-sheet a.doc", "legal: FILE.txt FILE.pdf");
+  refused(coil_40 + f + " --template a.png", "legal: FILE.pdf FILE.svg");
+  refused("--station none.toml", "none.toml");
+  folder.write("s.toml", station());
+  refused("--station s.toml --condition damp", "legal: \"dry\" \"wet\"");
+  refused("--station s.toml --coil other", "legal: loading");
+  refused("--station s.toml --turns 3", "--turns belongs to the analysis");
+  refused("--station s.toml --tap-step 0.3", "legal: 1, 0.5 or 0.25");
+  CHECK(folder.names() == std::vector<std::string>{"s.toml"});
+}
+
+TEST_CASE("above its resonance a coil never goes without its caveat") {
+  const Folder folder;
+  const std::string at = "stile-coil " + coil_40 + "--frequency 60MHz";
+  const Run text = folder.run(at);
+  CHECK(text.status == 0);
+  CHECK(text.err.find("stile-coil: warning: 60 MHz lies above the lowest self-resonance") == 0);
+  CHECK(text.out.find("Warning: 60 MHz lies above the lowest self-resonance") != std::string::npos);
+  const auto json = folder.run(at + " --json --quiet").json();
+  CHECK(json.at("points").at(0).at("above_self_resonance") == true);
+  CHECK(json.at("warnings").size() == 1);
+  CHECK(folder.run(at + " --csv").out.find("# warning: 60 MHz lies above") != std::string::npos);
+  CHECK(folder.run("stile-coil " + coil_40 + "--sweep 10MHz:60MHz:3 --quiet")
+            .out.find("above resonance: no inductance") != std::string::npos);
+}
+
+TEST_CASE("what the model leaves out is told beside the numbers") {
+  const Folder folder;
+  CHECK(folder.run("stile-coil --turns 3 --diameter 1m --pitch 10mm --wire 2mm --frequency 14MHz --csv")
+            .out.find("# warning: a turn of 3.14 m is more than a tenth of the wavelength") != std::string::npos);
+  CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7MHz --even-current --csv")
+            .out.find("# warning: proximity effect is left out") != std::string::npos);
+  CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7MHz --csv").out.find("# warning") == std::string::npos);
+}
+
+TEST_CASE("a pitch that grows lowers the inductance") {
+  const Folder folder;
+  const auto of = [&](const std::string& more) {
+    return folder.run("stile-coil " + coil_40 + "--frequency 3MHz --json " + more).json();
+  };
+  const auto even = of(""), growing = of("--last-pitch 4mm");
+  CHECK(growing.at("points").at(0).at("inductance_h").get<double>() <
+        even.at("points").at(0).at("inductance_h").get<double>());
+  CHECK(relative(growing.at("coil").at("winding_length_m"), 40.0 * 3e-3) <= 1e-9);
+}
+
+TEST_CASE("a coil that is asked too much ends with status 1") {
+  const Folder folder;
+  const Run run = folder.run("stile-coil " + coil_40 + "--frequency 7.1MHz --current 20A --material PLA");
+  CHECK(run.status == 1);
+  CHECK(run.err.find("above the PLA former's limit of 50") != std::string::npos);
+  CHECK(run.out.find("Margin") != std::string::npos);
+  CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7.1MHz --current 0.1A --material PLA").status == 0);
+}
+
+TEST_CASE("a band-switched coil is designed from a station") {
+  const Folder folder;
+  folder.write("s.toml", station());
+  const Run run = folder.run("stile-coil --station s.toml --json --whip-length 2.5m");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto json = run.json();
+  CHECK(json.at("status") == "found");
+  REQUIRE(json.at("bands").size() == 4);
+  const double all = json.at("coil").at("turns");
+  for (const auto& band : json.at("bands")) {
+    const double turns = band.at("turns");
+    CHECK((turns > 0.0 && turns <= all && turns == std::floor(turns)));
+    CHECK(band.at("steps").size() == 4);
+    CHECK(band.at("coil").at("q_practice").at(0).get<double>() < band.at("coil").at("q_practice").at(1).get<double>());
+    CHECK(band.at("ratings").at("breakdown_margin").get<double>() > 2.0);
+    const auto& chosen = band.at(band.at("unused").get<std::string>());
+    // The neighbouring turn leaves more: a turn of this coil has more than twice the residual reactance here.
+    CHECK(std::abs(chosen.at("residual_ohm").get<double>()) <
+          0.5 * std::abs(band.at("load_ohm").at(1).get<double>()) / turns * 2.5);
+    CHECK((chosen.at("residual_ohm").get<double>() > 0.0 ? chosen.at("series_trim_f") : chosen.at("shunt_trim_f"))
+              .get<double>() > 0.0);
+    // Too much reactance asks for a shorter whip.
+    CHECK(chosen.at("residual_ohm").get<double>() * chosen.at("whip_trim_m").get<double>() < 0.0);
+  }
+  CHECK(json.at("bands").at(0).at("turns") == all);  // 40 m dry needs most
+  CHECK(folder.run("stile-coil --station s.toml --condition wet --json").json().at("bands").size() == 2);
+  const Run csv = folder.run("stile-coil --station s.toml --csv");
+  CHECK(csv.out.find("band,condition,frequency_hz,") == 0);
+  CHECK(csv.out.find("q_low,q_high") != std::string::npos);
+  const Run text = folder.run("stile-coil --station s.toml");
+  CHECK(text.out.find("Unused turns open or shorted, both computed") != std::string::npos);
+  CHECK(text.out.find("autotransformer") != std::string::npos);
+}
+
+TEST_CASE("a search keeps to its limits and a coil that cannot serve ends with status 1") {
+  const Folder folder;
+  folder.write("s.toml", station(""));
+  const std::string search =
+      "stile-coil --station s.toml --former 30mm,40mm --wire 1mm --spacing 0.5 --condition dry --json ";
+  const Run run = folder.run(search + "--longest 120mm --heaviest 100g");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  CHECK(run.json().at("search").at("tried") == 2);
+  CHECK(run.json().at("coil").at("winding_length_m").get<double>() <= 0.12);
+  CHECK(run.json().at("mass_kg").get<double>() <= 0.1);
+  const Run none = folder.run(search + "--longest 10mm");
+  CHECK(none.status == 1);
+  CHECK(none.out.empty());
+  CHECK(none.err.find("none of 2 coils is within 10 mm") != std::string::npos);
+  const Run few = folder.run("stile-coil --station s.toml --former 40mm --wire 1mm --pitch 2mm --most-turns 5");
+  CHECK(few.status == 1);
+  CHECK(few.err.find("no tap brings the load to resonance") != std::string::npos);
+}
+
+TEST_CASE("the winding template is at true scale in SVG and PDF") {
+  const Folder folder;
+  const Run run = folder.run("stile-coil --turns 20 --former 39mm --pitch 3mm --wire 1mm --tap 12.25 --frequency 7MHz "
+                             "--template t.svg -o a && "
+                             "stile-coil --turns 20 --former 39mm --pitch 3mm --wire 1mm --tap 12.25 --frequency 7MHz "
+                             "--template t.pdf -o a && pdfinfo t.pdf && pdftotext t.pdf -");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  // SVG: the page says its size in mm, and the user unit is a millimetre.
+  const std::string svg = programs::content(folder.file("t.svg"));
+  CHECK(svg.find("width=\"210.000mm\" height=\"297.000mm\" viewBox=\"0 0 210.000 297.000\"") != std::string::npos);
+  CHECK(svg.find("<line x1=\"24.0000\" y1=\"39.0000\" x2=\"124.0000\" y2=\"39.0000\"") !=
+        std::string::npos);  // ruler across, 100 mm
+  CHECK(svg.find("<line x1=\"6.0000\" y1=\"62.0000\" x2=\"6.0000\" y2=\"162.0000\"") != std::string::npos);  // and down
+  // The first turn: once round a former of 39 mm is pi 39 = 122.5221 mm, one pitch down.
+  CHECK(svg.find("<line x1=\"24.0000\" y1=\"62.0000\" x2=\"146.5221\" y2=\"65.0000\"") != std::string::npos);
+  // The tap at 12.25 turns: a quarter round, 36.75 mm down.
+  CHECK(svg.find("<circle cx=\"54.6305\" cy=\"98.7500\"") != std::string::npos);
+  // PDF: A4, and one drawing unit is 72/25.4 points.
+  CHECK(run.out.find("595.276 x 841.89 pts (A4)") != std::string::npos);
+  CHECK(run.out.find("Winding template") != std::string::npos);
+  const std::string pdf = programs::content(folder.file("t.pdf"));
+  CHECK(pdf.find("2.834646 0 0 2.834646 0 0 cm") != std::string::npos);
+  CHECK(pdf.find("24.0000 258.0000 m 124.0000 258.0000 l") != std::string::npos);
+  CHECK(pdf.find("24.0000 235.0000 m 146.5221 232.0000 l") != std::string::npos);
+  CHECK(pdf.find("/PrintScaling /None") != std::string::npos);
+}
+
+TEST_CASE("a template larger than A4 gets a larger page and not a smaller scale") {
+  const Folder folder;
+  REQUIRE(
+      folder.run("stile-coil --turns 100 --former 90mm --pitch 4mm --wire 2mm --frequency 1MHz --template t.svg -o a")
+          .status == 0);
+  const std::string svg = programs::content(folder.file("t.svg"));
+  std::smatch size;
+  REQUIRE(std::regex_search(
+      svg, size, std::regex("width=\"([0-9.]+)mm\" height=\"([0-9.]+)mm\" viewBox=\"0 0 ([0-9.]+) ([0-9.]+)\"")));
+  CHECK(size[1] == size[3]);
+  CHECK(size[2] == size[4]);
+  CHECK(std::stod(size[1]) >= 24.0 + 282.7 + 20.0);
+  CHECK(std::stod(size[2]) >= 62.0 + 400.0);
+}
+
+TEST_CASE("the build sheet says what to drill and where to tap") {
+  const Folder folder;
+  folder.write("s.toml", station());
+  REQUIRE(folder
+              .run("stile-coil --station s.toml --build-sheet b.txt --template t.pdf --lead 80mm -o a && stile-coil "
+                   "--station s.toml --build-sheet b.pdf -o a")
+              .status == 0);
+  const std::string text = programs::content(folder.file("b.txt"));
+  for (const char* part : {"BUILD SHEET", "Drill plan", "Taps, from the transmitter's end", "40 m, dry", "20 m, wet",
+                           "80 mm at each end", "Q in practice", "Cautions", "1.2"}) {
+    INFO(part);
+    CHECK(text.find(part) != std::string::npos);
+  }
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    INFO(line);
+    CHECK(line.size() <= 98);  // what fits a page
+  }
+  const std::string pdf = programs::content(folder.file("b.pdf"));
+  CHECK(pdf.find("(Drill plan)") != std::string::npos);
+}
+
+TEST_CASE("charts of a coil are drawn in every format") {
+  const Folder folder;
+  folder.write("s.toml", station());
+  for (const std::string& command :
+       std::vector<std::string>{"stile-coil " + coil_40 + "--sweep 3MHz:60MHz:20 --quiet",
+                                "stile-coil " + coil_40 + "--frequency 7MHz --tap 30 --show voltage",
+                                "stile-coil --station s.toml", "stile-coil --station s.toml --show voltage"}) {
+    const Run run = folder.run(command + " --chart a.png --chart a.svg --chart a.pdf");
+    INFO(command << "\n" << run.err);
+    CHECK(run.status == 0);
+    CHECK(folder.names() == std::vector<std::string>{"a.pdf", "a.png", "a.svg", "s.toml"});
+    for (const char* name : {"a.png", "a.svg", "a.pdf"}) programs::fs::remove(folder.file(name));
+  }
+}
+
+TEST_CASE("stile-plan compares the coil that is wound and says where it is tapped") {
+  const Folder folder;
+  folder.write("s.toml", station() +
+                             "[[arrangement]]\nname = \"wound\"\nkind = \"switched coil\"\ntrim = \"each condition\"\n"
+                             "parts = { inductor_q = 150, capacitor_q = 1000 }\n");
+  const Run run = folder.run("stile-plan s.toml --json --quiet");
+  INFO(run.err);
+  REQUIRE(run.status <= 1);
+  const auto json = run.json();
+  const auto& wound = json.at("bands").at(0).at("arrangements").at(1);
+  CHECK(wound.at("name") == "wound");
+  bool coil = false;
+  for (const auto& item : wound.at("budget"))
+    coil |= item.at("where").get<std::string>().find("coil (turn ") != std::string::npos;
+  CHECK(coil);
+  CHECK(wound.at("worst_swr").get<double>() <
+        json.at("bands").at(0).at("arrangements").at(0).at("worst_swr").get<double>());
+}
