@@ -70,11 +70,12 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (!file) throw UsageError("no station file is given; legal: stile-plan STATION.toml");
   const Format format = arguments.format();
   const std::vector<std::string> files = chart_files(arguments);      // a wrong one is told before the work
-  const Station station = load_station(*file);
+  const auto report = progress(description, arguments);
+  const Station station = load_station(*file, report);
   for (const Condition& condition : station.conditions) {
     for (const std::string& warning : load_warnings(condition.load)) warn(description, arguments, condition.name + ": " + warning);
   }
-  const Plan plan = make_plan(station, progress(description, arguments));
+  const Plan plan = make_plan(station, report);
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? plan_json(station, plan)
                                   : format == Format::csv ? plan_csv(plan)

@@ -24,7 +24,8 @@ constexpr double nan_value = std::numeric_limits<double>::quiet_NaN();
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
 const std::vector<Unit> every_unit = {Unit::one,  Unit::hertz, Unit::ohm,    Unit::henry,  Unit::farad,  Unit::metre,
-                                      Unit::watt, Unit::volt,  Unit::ampere, Unit::second, Unit::decibel};
+                                      Unit::watt, Unit::volt,  Unit::ampere, Unit::second, Unit::decibel,
+                                      Unit::siemens_per_metre};
 
 void check_quantity_error(const std::string& text, Unit unit, std::size_t column, const std::string& message) {
   INFO("text <" << text << ">");
@@ -88,7 +89,8 @@ TEST_CASE("each unit takes its prefixes") {
       {Unit::watt, "W", 3.0},      {Unit::watt, "kW", 3e3},     {Unit::volt, "uV", 3e-6},   {Unit::volt, "mV", 3e-3},
       {Unit::volt, "V", 3.0},      {Unit::volt, "kV", 3e3},     {Unit::ampere, "uA", 3e-6}, {Unit::ampere, "mA", 3e-3},
       {Unit::ampere, "A", 3.0},    {Unit::second, "ns", 3e-9},  {Unit::second, "us", 3e-6}, {Unit::second, "ms", 3e-3},
-      {Unit::second, "s", 3.0},    {Unit::decibel, "dB", 3.0},
+      {Unit::second, "s", 3.0},    {Unit::decibel, "dB", 3.0},  {Unit::siemens_per_metre, "mS/m", 3e-3},
+      {Unit::siemens_per_metre, "S/m", 3.0},
   };
   for (const Row& row : rows) {
     INFO(row.symbol);
@@ -161,6 +163,8 @@ TEST_CASE("an unknown unit is refused with the legal ones") {
                        "\"5\u00B5\u03A9\": no such unit \"\u00B5\u03A9\"; legal: mohm ohm kohm Mohm");
   check_quantity_error("5e", Unit::volt, 2, "\"5e\": no such unit \"e\"; legal: uV mV V kV");
   check_quantity_error("3kdB", Unit::decibel, 2, "\"3kdB\": no such unit \"kdB\"; legal: dB");
+  check_quantity_error("58 MS/m", Unit::siemens_per_metre, 4,
+                       "\"58 MS/m\": no such unit \"MS/m\"; legal: mS/m S/m (m is milli, M is mega)");
 }
 
 TEST_CASE("a unit of another quantity is refused by name") {
@@ -168,6 +172,8 @@ TEST_CASE("a unit of another quantity is refused by name") {
   check_quantity_error(" 8 ft ", Unit::henry, 4, "\"8 ft\": \"ft\" is not a unit of inductance; legal: pH nH uH mH H");
   check_quantity_error("5m", Unit::second, 2, "\"5m\": \"m\" is not a unit of time; legal: ns us ms s");
   check_quantity_error("5s", Unit::ampere, 2, "\"5s\": \"s\" is not a unit of current; legal: uA mA A");
+  check_quantity_error("5m", Unit::siemens_per_metre, 2, "\"5m\": \"m\" is not a unit of conductivity; legal: mS/m S/m");
+  check_quantity_error("5S/m", Unit::metre, 2, "\"5S/m\": \"S/m\" is not a unit of length; legal: um mm cm m km ft in");
   check_quantity_error("5V", Unit::farad, 2, "\"5V\": \"V\" is not a unit of capacitance; legal: fF pF nF uF mF F");
 }
 
@@ -277,6 +283,8 @@ TEST_CASE("quantities are printed with the prefix that fits") {
   CHECK(print_quantity(0.0, Unit::ohm) == "0 ohm");
   CHECK(print_quantity(-0.0, Unit::farad) == "0 F");
   CHECK(print_quantity(-3.2, Unit::decibel) == "-3.2 dB");
+  CHECK(print_quantity(0.001, Unit::siemens_per_metre) == "1 mS/m");
+  CHECK(print_quantity(5.0, Unit::siemens_per_metre) == "5 S/m");
   CHECK(print_quantity(1.23456e-6, Unit::henry) == "1.235 uH");
   CHECK(print_quantity(-0.0123, Unit::ampere) == "-12.3 mA");
   CHECK(print_quantity(1.0, Unit::watt) == "1 W");
@@ -417,4 +425,5 @@ TEST_CASE("units have the names of column heads") {
   CHECK(stile::unit_name(Unit::ampere) == "A");
   CHECK(stile::unit_name(Unit::second) == "s");
   CHECK(stile::unit_name(Unit::decibel) == "dB");
+  CHECK(stile::unit_name(Unit::siemens_per_metre) == "S/m");
 }

@@ -49,7 +49,7 @@ void three_conditions_six_bands(benchmark::State& state) {
     for (int i = 0; i < 30; ++i) frequencies.push_back(low + (high - low) * i / 29.0);
   }
   for (auto _ : state) {
-    for (const Condition c : {Condition::lifted, Condition::trailing_usual, Condition::lying_wet}) {
+    for (const WhipCondition c : {WhipCondition::lifted, WhipCondition::trailing_usual, WhipCondition::lying_wet}) {
       const ConditionCase one = whip_condition(w, c);
       benchmark::DoNotOptimize(sweep_antenna(one.antenna, one.ground, frequencies));
     }

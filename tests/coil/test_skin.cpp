@@ -80,9 +80,9 @@ TEST_CASE("skin effect has its limits at both ends") {
 }
 
 TEST_CASE("a tube with a thick wall is a solid wire and with a thin one a sheet") {
-  Wire solid;
+  WindingWire solid;
   solid.diameter_m = 0.004;
-  Wire tube = solid;
+  WindingWire tube = solid;
   tube.wall_m = 0.0019999;
   for (const double f : {1e3, 1e5, 7e6}) {
     INFO("f " << f);

@@ -199,7 +199,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
       {"design = \"7.1 MHz\"", "designs = \"7.1 MHz\"",
        "17:1: unknown key \"designs\" in [[band]] 1; legal: name, low, high, use, design"},
       {"note = \"by a model\"", "colour = \"by a model\"",
-       "30:1: unknown key \"colour\" in [[load]] 2; legal: condition, file, shares, impedance, whip, bridge_gaps, note"},
+       "30:1: unknown key \"colour\" in [[load]] 2; legal: condition, file, shares, impedance, whip, wires, wires_condition, ground, bridge_gaps, note"},
       {"metal_at = \"7 MHz\"", "metal_at = \"7 MHz\"\nlength = \"3 m\"",
        "39:1: unknown key \"length\" in [[load]] 2 whip; legal: radiation, radiation_at, capacitance, inductance, ground, metal, metal_at"},
       {"type = \"RG-174\"", "type = \"RG-174\"\nloss = 1",
@@ -248,7 +248,7 @@ TEST_CASE("a missing key or table is named at its table") {
       {"condition = \"dry\"\n", "",
        "24:1: [[load]] 1 needs the key \"condition\""},
       {"impedance = \"14-230j ohm\"\n", "",
-       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\""},
+       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\""},
       {"radiation = \"1 ohm\"\n", "",
        "31:1: [[load]] 2 whip needs the key \"radiation\""},
       {"radiation_at = \"7 MHz\"\n", "",
@@ -492,7 +492,7 @@ TEST_CASE("a name is given once") {
 TEST_CASE("a load is stated in one way") {
   check_rows({
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nfile = \"a.s1p\"",
-       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\""},
+       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\""},
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nshares = \"a.csv\"",
        "27:10: \"shares\" and \"bridge_gaps\" belong to a \"file\""},
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nbridge_gaps = true",

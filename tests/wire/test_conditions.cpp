@@ -20,7 +20,7 @@ WhipSet usual() {
   return w;
 }
 
-AntennaSolution solved(const WhipSet& w, Condition c, double frequency_hz) {
+AntennaSolution solved(const WhipSet& w, WhipCondition c, double frequency_hz) {
   const ConditionCase one = whip_condition(w, c);
   return solve_antenna(one.antenna, one.ground, frequency_hz);
 }
@@ -47,11 +47,11 @@ TEST_CASE("wander from lifted to lying as computed for this collection") {
   w.lying_height_m = 0.01;
   w.gap_m = 0.02;
   w.wire_length_m = 5.0 + std::hypot(1.2, 1.19);
-  const cdouble lying = solved(w, Condition::trailing_usual, 14.1e6).feed_ohm;
+  const cdouble lying = solved(w, WhipCondition::trailing_usual, 14.1e6).feed_ohm;
   CHECK(std::abs(lying.real() / 226.972 - 1.0) <= 0.05);
   CHECK(std::abs(lying.imag() - 45.04) <= 3.0);
   w.wire_length_m = 6.66;
-  const cdouble lifted = solved(w, Condition::lifted, 14.1e6).feed_ohm;
+  const cdouble lifted = solved(w, WhipCondition::lifted, 14.1e6).feed_ohm;
   CHECK(std::abs(lifted.real() / 41.813 - 1.0) <= 0.05);
   CHECK(std::abs(lifted.imag() + 256.72) <= 5.1);
 }
@@ -59,15 +59,15 @@ TEST_CASE("wander from lifted to lying as computed for this collection") {
 TEST_CASE("set and person as part of the counterpoise") {
   const WhipSet w = usual();
   // Without wire the frame is a poor counterpoise; the lead and the wire make it better.
-  const double torn = solved(w, Condition::torn_off, 3.6e6).feed_ohm.imag();
-  const double trailing = solved(w, Condition::trailing_usual, 3.6e6).feed_ohm.imag();
-  const double with_set = solved(w, Condition::with_set, 3.6e6).feed_ohm.imag();
+  const double torn = solved(w, WhipCondition::torn_off, 3.6e6).feed_ohm.imag();
+  const double trailing = solved(w, WhipCondition::trailing_usual, 3.6e6).feed_ohm.imag();
+  const double with_set = solved(w, WhipCondition::with_set, 3.6e6).feed_ohm.imag();
   CHECK(torn < trailing - 1000.0);
   CHECK(with_set > trailing);
   // A person beside the whip, not connected: X 1 to 2 % less capacitive at 0.3 to 0.5 m (indicative model run of this
   // collection), efficiency lower.
-  const AntennaSolution alone = solved(w, Condition::trailing_usual, 7.1e6),
-                        near = solved(w, Condition::operator_near, 7.1e6);
+  const AntennaSolution alone = solved(w, WhipCondition::trailing_usual, 7.1e6),
+                        near = solved(w, WhipCondition::operator_near, 7.1e6);
   const double change = near.feed_ohm.imag() / alone.feed_ohm.imag();
   CHECK(change < 1.0);
   CHECK(change > 0.97);
@@ -81,20 +81,20 @@ TEST_CASE("what conditions refuse") {
   CHECK_THROWS_AS(whip_conditions(w), DomainError);
   w = usual();
   w.lean_rad = 1.5;
-  CHECK_THROWS_AS(whip_condition(w, Condition::leaning), DomainError);
+  CHECK_THROWS_AS(whip_condition(w, WhipCondition::leaning), DomainError);
   w = usual();
   w.person.distance_m = 0.05;
-  CHECK_THROWS_AS(whip_condition(w, Condition::operator_near), DomainError);
+  CHECK_THROWS_AS(whip_condition(w, WhipCondition::operator_near), DomainError);
   w = usual();
   w.lying_height_m = 0.001;
-  CHECK_THROWS_AS(whip_condition(w, Condition::trailing_usual), DomainError);
+  CHECK_THROWS_AS(whip_condition(w, WhipCondition::trailing_usual), DomainError);
   w = usual();
   w.wire_length_m = 1.0;  // ends in the air
-  CHECK(whip_condition(w, Condition::trailing_usual).antenna.wires[1].points.size() == 2);
+  CHECK(whip_condition(w, WhipCondition::trailing_usual).antenna.wires[1].points.size() == 2);
 }
 
 TEST_CASE("a sweep does not depend on the number of threads") {
-  const ConditionCase c = whip_condition(usual(), Condition::trailing_usual);
+  const ConditionCase c = whip_condition(usual(), WhipCondition::trailing_usual);
   const std::vector<double> f{3.5e6, 5.3e6, 7.1e6, 10.1e6, 14.2e6};
   std::size_t last = 0, calls = 0;
   const std::vector<AntennaSolution> one =

@@ -29,7 +29,7 @@ struct UnitInfo {
 };
 
 const UnitInfo& info(Unit unit) {
-  static const std::array<UnitInfo, 11> units = {{
+  static const std::array<UnitInfo, 12> units = {{
       {Unit::one, "", "number", {}},
       {Unit::hertz, "Hz", "frequency", {{"Hz", 0}, {"kHz", 3}, {"MHz", 6}, {"GHz", 9}}},
       {Unit::ohm, "ohm", "resistance", {{"mohm", -3}, {"ohm", 0}, {"kohm", 3}, {"Mohm", 6}}},
@@ -50,14 +50,16 @@ const UnitInfo& info(Unit unit) {
       {Unit::ampere, "A", "current", {{"uA", -6}, {"mA", -3}, {"A", 0}}},
       {Unit::second, "s", "time", {{"ns", -9}, {"us", -6}, {"ms", -3}, {"s", 0}}},
       {Unit::decibel, "dB", "level", {{"dB", 0}}},
+      {Unit::siemens_per_metre, "S/m", "conductivity", {{"mS/m", -3}, {"S/m", 0}}},
   }};
   const auto found = std::find_if(units.begin(), units.end(), [&](const UnitInfo& u) { return u.unit == unit; });
   require(found != units.end(), "unit must be one of the enumeration");
   return *found;
 }
 
-constexpr std::array all_units = {Unit::hertz, Unit::ohm,  Unit::henry,  Unit::farad,  Unit::metre,
-                                  Unit::watt,  Unit::volt, Unit::ampere, Unit::second, Unit::decibel};
+constexpr std::array all_units = {Unit::hertz,  Unit::ohm,     Unit::henry, Unit::farad,
+                                  Unit::metre,  Unit::watt,    Unit::volt,  Unit::ampere,
+                                  Unit::second, Unit::decibel, Unit::siemens_per_metre};
 
 const Symbol* find_symbol(Unit unit, std::string_view text) {
   const std::vector<Symbol>& symbols = info(unit).symbols;

@@ -24,6 +24,7 @@ enum class Unit {
   ampere,   ///< uA mA A
   second,   ///< ns us ms s
   decibel,  ///< dB
+  siemens_per_metre,  ///< mS/m S/m
 };
 
 /// A number with its unit, as written by a person: "14.2MHz", "1.2 uH", "8ft"; a bare number is SI.

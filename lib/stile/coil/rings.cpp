@@ -43,7 +43,7 @@ detail::RingNodes surface_nodes(const Winding& winding, const std::vector<double
 /// What the inside of a wire adds to the flux at its surface nodes for the current of each node, H. The field inside a
 /// bent wire times the root of the distance from the axis obeys the straight wire's equation to second order in the
 /// bend; so the straight wire's circulant stands between two such roots, and the matrix stays symmetric.
-std::vector<cdouble> inside_block(const detail::RingNodes& nodes, const Wire& wire, double depth_m) {
+std::vector<cdouble> inside_block(const detail::RingNodes& nodes, const WindingWire& wire, double depth_m) {
   const int n = nodes.count();
   const std::vector<cdouble> ratios = detail::surface_ratios(wire, depth_m, n / 2);
   std::vector<cdouble> circulant;

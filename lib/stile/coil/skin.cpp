@@ -75,7 +75,7 @@ std::vector<cdouble> solid_ratios(double radius_over_depth, int highest) {
   return ratios;
 }
 
-std::vector<cdouble> surface_ratios(const Wire& wire, double depth_m, int highest) {
+std::vector<cdouble> surface_ratios(const WindingWire& wire, double depth_m, int highest) {
   const double radius = 0.5 * wire.diameter_m;
   std::vector<cdouble> ratios = wire.wall_m > 0.0 ? tube_ratios(1.0 - wire.wall_m / radius, radius / depth_m, highest)
                                                   : solid_ratios(radius / depth_m, highest);
@@ -116,7 +116,7 @@ double row_loss_factor(int wires) {
   return mean;
 }
 
-double dc_resistance_ohm_per_m(const Wire& wire) {
+double dc_resistance_ohm_per_m(const WindingWire& wire) {
   require(wire.diameter_m > 0.0 && std::isfinite(wire.diameter_m), "a wire's diameter must be > 0");
   require(wire.wall_m >= 0.0 && wire.wall_m < 0.5 * wire.diameter_m, "a tube's wall must be below half its diameter");
   const double bore = wire.wall_m > 0.0 ? wire.diameter_m - 2.0 * wire.wall_m : 0.0;
@@ -124,7 +124,7 @@ double dc_resistance_ohm_per_m(const Wire& wire) {
          (0.25 * pi * (wire.diameter_m * wire.diameter_m - bore * bore));
 }
 
-cdouble internal_impedance_ohm_per_m(const Wire& wire, double frequency_hz) {
+cdouble internal_impedance_ohm_per_m(const WindingWire& wire, double frequency_hz) {
   dc_resistance_ohm_per_m(wire);                                           // checks the wire
   const double depth = skin_depth_m(resistivity_ohm_m(wire.metal, wire.temperature_c), frequency_hz);
   // E/I with E = -j omega A, I = 2 pi r K, K = ratio A/mu0.

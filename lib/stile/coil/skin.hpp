@@ -30,10 +30,10 @@ double cross_field_loss_factor(double radius_over_depth);
 double row_loss_factor(int wires);
 
 /// Direct-current resistance of straight wire or tube, ohm/m.
-double dc_resistance_ohm_per_m(const Wire& wire);
+double dc_resistance_ohm_per_m(const WindingWire& wire);
 
 /// Resistance and internal reactance of straight wire or tube, ohm/m.
 /// Accuracy: 1e-9 (solid 1e-12).
-cdouble internal_impedance_ohm_per_m(const Wire& wire, double frequency_hz);
+cdouble internal_impedance_ohm_per_m(const WindingWire& wire, double frequency_hz);
 
 }  // namespace stile

@@ -128,7 +128,7 @@ Winding plain_winding(double turns, double diameter_m, double pitch_m, double wi
 }
 
 void check(const Winding& winding) {
-  const Wire& wire = winding.wire;
+  const WindingWire& wire = winding.wire;
   if (!positive(wire.diameter_m)) throw DomainError(fmt::format("a wire of {} m: it must be > 0", wire.diameter_m));
   if (!(wire.wall_m >= 0.0 && wire.wall_m < 0.5 * wire.diameter_m)) {
     throw DomainError(fmt::format("a tube's wall of {} m: legal is 0 (solid) to below half of {} m", wire.wall_m, wire.diameter_m));
@@ -211,7 +211,7 @@ double wire_length_m(const Winding& winding) {
 }
 
 double wire_mass_kg(const Winding& winding) {
-  const Wire& wire = winding.wire;
+  const WindingWire& wire = winding.wire;
   const double bore = wire.wall_m > 0.0 ? wire.diameter_m - 2.0 * wire.wall_m : 0.0;
   const double area = 0.25 * pi * (wire.diameter_m * wire.diameter_m - bore * bore);
   return wire_length_m(winding) * area * wire.metal.density_kg_m3;

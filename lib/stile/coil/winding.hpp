@@ -33,7 +33,7 @@ std::vector<std::string> metal_names();
 double resistivity_ohm_m(const Metal& metal, double temperature_c);
 
 /// Round wire or tube.
-struct Wire {
+struct WindingWire {
   double diameter_m = 0.0;                  ///< of the bare metal, outside; > 0
   double wall_m = 0.0;                      ///< 0: solid; otherwise the tube's wall, below half the diameter
   Metal metal = stile::metal("copper");
@@ -72,7 +72,7 @@ struct Plane {
 
 struct Winding {
   double diameter_m = 0.0;                  ///< of a turn, between wire centres
-  Wire wire;
+  WindingWire wire;
   std::vector<Section> sections;            ///< in order along the axis, not touching
   Former former;
   std::optional<Plane> plane;               ///< its own loss is not modelled

@@ -10,7 +10,7 @@ namespace stile::detail {
 
 /// For each order m = 0 .. highest: surface current density over surface vector potential times mu0, 1/m. That is
 /// m/r - A'(r)/A(r) for the field exp(j m theta) inside; k J_(m+1)(k r)/J_m(k r) for solid wire, k = (1 - j)/depth.
-std::vector<cdouble> surface_ratios(const Wire& wire, double depth_m, int highest);
+std::vector<cdouble> surface_ratios(const WindingWire& wire, double depth_m, int highest);
 
 /// The same for solid wire of radius 1, depth given in radii.
 std::vector<cdouble> solid_ratios(double radius_over_depth, int highest);

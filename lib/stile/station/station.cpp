@@ -9,10 +9,12 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/base/table.hpp>
+#include <stile/load/antenna_load.hpp>
 #include <stile/load/load_file.hpp>
 #include <stile/station/coil_table.hpp>
 #include <stile/station/toml_table.hpp>
 #include <stile/station/tuner_table.hpp>
+#include <stile/station/wire_table.hpp>
 
 namespace stile {
 namespace {
@@ -99,11 +101,54 @@ auto read_named(const TomlTable& table, std::string_view key, const std::string&
   return read(path);
 }
 
+/// The antenna that a load gives as wires, in the condition and over the ground that it chooses.
+WireCase wires_of(const TomlTable& table, const std::string& folder) {
+  std::vector<WireCase> cases;
+  if (table.is_text("wires")) {
+    cases = read_named(table, "wires", beside(folder, table.text("wires")), load_wires);
+  } else {
+    cases = detail::wires_from(table.table("wires"));
+  }
+  std::vector<std::string> names;
+  for (const WireCase& c : cases) names.push_back(c.name);
+  std::size_t chosen = 0;
+  if (const auto name = table.find_text("wires_condition")) {
+    chosen = static_cast<std::size_t>(std::find(names.begin(), names.end(), *name) - names.begin());
+    if (chosen == names.size()) table.fail("wires_condition", fmt::format("the wires have no condition \"{}\"; there are: {}", *name, fmt::join(names, ", ")));
+  } else if (cases.size() > 1) {
+    table.fail("wires", fmt::format("the wires have several conditions; {} needs the key \"wires_condition\", one of: {}", table.name(), fmt::join(names, ", ")));
+  }
+  if (table.has("ground")) {
+    cases[chosen].ground = detail::ground_from(table, "ground");
+    at(table, "ground", [&] { check_antenna(cases[chosen].antenna, cases[chosen].ground); });
+  }
+  return cases[chosen];
+}
+
+/// Solves what was read before, when everything else in the file is known to be right.
+Load solved(const TomlTable& table, const std::string& name, const std::string& folder, const std::vector<Band>& bands,
+            const StationProgress& report) {
+  const WireCase wires = wires_of(table, folder);
+  std::vector<FrequencyRange> ranges;
+  for (const Band& band : bands) ranges.push_back({band.low_hz, band.high_hz});
+  SweepProgress progress;
+  if (report) {
+    progress = [&](std::size_t done, std::size_t total) { report(fmt::format("antenna \"{}\": {} of {} frequencies", name, done, total)); };
+  }
+  const std::string origin = fmt::format("computed from wires{}, condition \"{}\"",
+                                         table.is_text("wires") ? " of " + table.text("wires") : "", wires.name);
+  return at(table, "wires", [&] { return antenna_load(name, origin, wires.antenna, wires.ground, ranges, {}, 0, progress); });
+}
+
+/// A condition; of a load given as wires only the geometry is checked here.
 Condition condition_from(const TomlTable& table, const std::string& folder) {
-  table.only({"condition", "file", "shares", "impedance", "whip", "bridge_gaps", "note"});
+  table.only({"condition", "file", "shares", "impedance", "whip", "wires", "wires_condition", "ground", "bridge_gaps", "note"});
   Condition condition{table.text("condition"), {}};
-  const int kinds = table.has("file") + table.has("impedance") + table.has("whip");
-  if (kinds != 1) table.fail("condition", fmt::format("{} needs exactly one of the keys \"file\", \"impedance\", \"whip\"", table.name()));
+  const int kinds = table.has("file") + table.has("impedance") + table.has("whip") + table.has("wires");
+  if (kinds != 1) table.fail("condition", fmt::format("{} needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\"", table.name()));
+  for (const char* key : {"wires_condition", "ground"}) {
+    if (table.has(key) && !table.has("wires")) table.fail(key, fmt::format("\"{}\" belongs to \"wires\"", key));
+  }
   const bool bridge = table.flag("bridge_gaps", false);
   if (table.has("file")) {
     const std::string path = beside(folder, table.text("file"));
@@ -121,6 +166,8 @@ Condition condition_from(const TomlTable& table, const std::string& folder) {
       const cdouble z = table.impedance("impedance");
       if (z.real() < 0.0) table.fail("impedance", "a load's resistance must be >= 0");
       condition.load = {condition.name, "stated", ConstantLoad{z}, {}};
+    } else if (table.has("wires")) {
+      wires_of(table, folder);
     } else {
       condition.load = {condition.name, "lumped model", whip_from(table.table("whip")), {}};
     }
@@ -301,7 +348,7 @@ double power_at_swr(const Transmitter& transmitter, double swr) {
   return power_w;
 }
 
-Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
+Station read_station(std::string_view text, const std::string& file, const std::string& folder, const StationProgress& progress) {
   const TomlTable document = TomlTable::parse(text, file);
   document.only({"station", "transmitter", "band", "load", "cable", "coil", "parts", "tuner", "arrangement", "uncertainty"});
   Station station;
@@ -314,16 +361,14 @@ Station read_station(std::string_view text, const std::string& file, const std::
 
   const std::vector<TomlTable> loads = document.tables("load");
   if (loads.empty()) document.fail("load", "the file needs at least one [[load]], the antenna in one condition");
-  for (const TomlTable& table : loads) station.conditions.push_back(condition_from(table, folder));
-  check_unique(loads, "condition", station.conditions, [](const Condition& c) { return c.name; });
-
   const std::vector<TomlTable> bands = document.tables("band");
   if (bands.empty()) document.fail("band", "the file needs at least one [[band]]");
-  for (const TomlTable& table : bands) {
-    station.bands.push_back(band_from(table));
-    check_cover(table, station.bands.back(), station.conditions);
-  }
+  for (const TomlTable& table : bands) station.bands.push_back(band_from(table));
   check_unique(bands, "name", station.bands, [](const Band& b) { return b.name; });
+
+  for (const TomlTable& table : loads) station.conditions.push_back(condition_from(table, folder));
+  check_unique(loads, "condition", station.conditions, [](const Condition& c) { return c.name; });
+  for (std::size_t n = 0; n < bands.size(); ++n) check_cover(bands[n], station.bands[n], station.conditions);
 
   Shelf shelf;
   for (const auto& [name, table] : document.named_tables("cable")) {
@@ -351,12 +396,17 @@ Station read_station(std::string_view text, const std::string& file, const std::
     };
     station.uncertainty = {relative("q", station.uncertainty.q), relative("ground", station.uncertainty.ground)};
   }
+
+  for (std::size_t n = 0; n < loads.size(); ++n) {
+    Condition& condition = station.conditions[n];
+    if (loads[n].has("wires")) condition.load = solved(loads[n], condition.name, folder, station.bands, progress);
+  }
   return station;
 }
 
-Station load_station(const std::string& path) {
+Station load_station(const std::string& path, const StationProgress& progress) {
   const std::string folder = path == "-" ? "." : std::filesystem::path(path).parent_path().string();
-  return read_station(read_text_file(path), path, folder);
+  return read_station(read_text_file(path), path, folder, progress);
 }
 
 }  // namespace stile

@@ -1,6 +1,7 @@
 #pragma once
 // The station file: everything a user states, validated, with the place of each value for messages.
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -117,15 +118,21 @@ struct Station {
   Uncertainty uncertainty;
 };
 
-/// Reads a station from TOML text. README and examples/ describe the file.
+/// Called with a line for people while antennas of wires are solved, which takes seconds.
+using StationProgress = std::function<void(const std::string& line)>;
+
+/// Reads a station from TOML text. README and examples/ describe the file. A load given as wires is solved here, at the
+/// frequencies of antenna_frequencies for the station's bands.
 ///
-/// @param folder  files named in the text are looked for there
+/// @param folder    files named in the text are looked for there
+/// @param progress  may be empty
 /// @throws ParseError  unreadable, an unknown or missing key, an illegal value, a file that cannot be read, a band
 ///                     that a load does not cover: with file, line and column and what would be legal
-Station read_station(std::string_view text, const std::string& file, const std::string& folder);
+Station read_station(std::string_view text, const std::string& file, const std::string& folder,
+                     const StationProgress& progress = {});
 
 /// Reads a station file; files named in it are relative to its folder. "-" reads standard input (folder: ".").
-Station load_station(const std::string& path);
+Station load_station(const std::string& path, const StationProgress& progress = {});
 
 /// Reads a tuner from TOML text with one [tuner] table. @throws ParseError
 /// form is "L", "T", "pi" or "LCL" (with [tuner.load_inductors] like [tuner.inductors]). Each bank may have open_contact

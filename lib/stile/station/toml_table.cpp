@@ -66,6 +66,11 @@ TomlTable TomlTable::parse(std::string_view text, const std::string& file) {
 
 bool TomlTable::has(std::string_view key) const { return node_->table->contains(key); }
 
+bool TomlTable::is_text(std::string_view key) const {
+  const toml::node* node = node_->table->get(key);
+  return node != nullptr && node->is_string();
+}
+
 Where TomlTable::where(std::string_view key) const {
   const toml::node* node = node_->table->get(key);
   Where place = node_->where(node != nullptr ? *node : *node_->table);
@@ -155,6 +160,22 @@ std::vector<std::string> TomlTable::texts(std::string_view key) const {
     const auto* text = item.as_string();
     if (text == nullptr) throw ParseError(node_->where(item), fmt::format("\"{}\" in {} must hold texts only", key, name_));
     all.push_back(text->get());
+  }
+  return all;
+}
+
+std::vector<std::vector<double>> TomlTable::rows(std::string_view key, Unit unit, std::size_t columns) const {
+  const toml::node& value = get(*this, *node_, key);
+  const auto* array = value.as_array();
+  if (array == nullptr) fail(key, fmt::format("\"{}\" in {} must be an array of arrays of {} numbers, not {}", key, name_, columns, type_name(value)));
+  std::vector<std::vector<double>> all;
+  for (const toml::node& item : *array) {
+    const auto* row = item.as_array();
+    if (row == nullptr || row->size() != columns) {
+      throw ParseError(node_->where(item), fmt::format("each item of \"{}\" in {} must be an array of {} numbers", key, name_, columns));
+    }
+    all.emplace_back();
+    for (const toml::node& cell : *row) all.back().push_back(read(*this, *node_, key, cell, unit));
   }
   return all;
 }

@@ -20,6 +20,7 @@ class TomlTable {
   static TomlTable parse(std::string_view text, const std::string& file);
 
   bool has(std::string_view key) const;
+  bool is_text(std::string_view key) const;               ///< false when the key is absent
   const std::string& name() const { return name_; }       ///< "[transmitter]", "[tuner.inductors]", "[[load]] 2 whip": for messages
 
   // Values. A missing key, another type or an illegal value is a ParseError with its place.
@@ -29,6 +30,7 @@ class TomlTable {
   cdouble impedance(std::string_view key) const;                             ///< "12-230j ohm", or a bare number
   std::vector<double> positives(std::string_view key, Unit unit) const;      ///< array of quantities > 0, not empty
   std::vector<std::string> texts(std::string_view key) const;                ///< array of texts
+  std::vector<std::vector<double>> rows(std::string_view key, Unit unit, std::size_t columns) const;   ///< array of arrays of quantities of any sign
   bool flag(std::string_view key, bool fallback) const;
 
   // The same, where the key may be absent.

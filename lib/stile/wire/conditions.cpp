@@ -10,19 +10,19 @@ namespace stile {
 
 namespace {
 
-struct NamedCondition {
-  Condition condition;
+struct NamedWhipCondition {
+  WhipCondition condition;
   const char* name;
 };
-constexpr std::array<NamedCondition, 9> names{{{Condition::lifted, "wire lifted"},
-                                               {Condition::trailing_dry, "wire trailing on very dry ground"},
-                                               {Condition::trailing_usual, "wire trailing on the usual ground"},
-                                               {Condition::lying_wet, "wire lying on wet ground"},
-                                               {Condition::on_water, "wire on fresh water"},
-                                               {Condition::leaning, "whip leaning"},
-                                               {Condition::torn_off, "counterpoise torn off"},
-                                               {Condition::operator_near, "operator near"},
-                                               {Condition::with_set, "with set, lead and person"}}};
+constexpr std::array<NamedWhipCondition, 9> names{{{WhipCondition::lifted, "wire lifted"},
+                                               {WhipCondition::trailing_dry, "wire trailing on very dry ground"},
+                                               {WhipCondition::trailing_usual, "wire trailing on the usual ground"},
+                                               {WhipCondition::lying_wet, "wire lying on wet ground"},
+                                               {WhipCondition::on_water, "wire on fresh water"},
+                                               {WhipCondition::leaning, "whip leaning"},
+                                               {WhipCondition::torn_off, "counterpoise torn off"},
+                                               {WhipCondition::operator_near, "operator near"},
+                                               {WhipCondition::with_set, "with set, lead and person"}}};
 
 Wire trailing_wire(const WhipSet& w, double lying_height_m) {
   Wire wire{"counterpoise",   {{0.0, 0.0, w.base_height_m}}, w.wire_radius_m, w.wire_conductivity_s_m, 1.0,
@@ -70,18 +70,18 @@ void add_person(Antenna& antenna, const WhipSet& w) {
 
 }  // namespace
 
-ConditionCase whip_condition(const WhipSet& w, Condition condition) {
+ConditionCase whip_condition(const WhipSet& w, WhipCondition condition) {
   require(w.ground.kind == GroundKind::lossy, "conditions need a lossy ground");
   require(w.lean_rad >= 0.0 && w.lean_rad < 1.4, "lean_rad must be 0..1.4");
   const auto* named =
-      std::find_if(names.begin(), names.end(), [&](const NamedCondition& n) { return n.condition == condition; });
+      std::find_if(names.begin(), names.end(), [&](const NamedWhipCondition& n) { return n.condition == condition; });
   require(named != names.end(), "no such condition");
   ConditionCase c{condition, named->name, {}, w.ground};
-  if (condition == Condition::trailing_dry) c.ground = ground_by_name("very dry");
-  if (condition == Condition::lying_wet) c.ground = ground_by_name("wet");
-  if (condition == Condition::on_water) c.ground = ground_by_name("fresh water");
+  if (condition == WhipCondition::trailing_dry) c.ground = ground_by_name("very dry");
+  if (condition == WhipCondition::lying_wet) c.ground = ground_by_name("wet");
+  if (condition == WhipCondition::on_water) c.ground = ground_by_name("fresh water");
 
-  const double lean = condition == Condition::leaning ? w.lean_rad : 0.0;
+  const double lean = condition == WhipCondition::leaning ? w.lean_rad : 0.0;
   c.antenna.wires.push_back(
       {"whip",
        {{0.0, 0.0, w.base_height_m},
@@ -93,22 +93,22 @@ ConditionCase whip_condition(const WhipSet& w, Condition condition) {
   c.antenna.coils = w.coils;
   c.antenna.feed = {0, w.gap_m, w.base_capacitance_f};
 
-  if (condition == Condition::lifted)
+  if (condition == WhipCondition::lifted)
     c.antenna.wires.push_back(lifted_wire(w));
-  else if (condition != Condition::torn_off) {
+  else if (condition != WhipCondition::torn_off) {
     Wire bare = lifted_wire(w);
     c.antenna.wires.push_back(
-        trailing_wire(w, condition == Condition::on_water ? least_height_m(bare) : w.lying_height_m));
+        trailing_wire(w, condition == WhipCondition::on_water ? least_height_m(bare) : w.lying_height_m));
   }
-  if (condition == Condition::torn_off || condition == Condition::with_set) add_set(c.antenna, w);
-  if (condition == Condition::operator_near || condition == Condition::with_set) add_person(c.antenna, w);
+  if (condition == WhipCondition::torn_off || condition == WhipCondition::with_set) add_set(c.antenna, w);
+  if (condition == WhipCondition::operator_near || condition == WhipCondition::with_set) add_person(c.antenna, w);
   check_antenna(c.antenna, c.ground);
   return c;
 }
 
 std::vector<ConditionCase> whip_conditions(const WhipSet& whip) {
   std::vector<ConditionCase> cases;
-  for (const NamedCondition& n : names) cases.push_back(whip_condition(whip, n.condition));
+  for (const NamedWhipCondition& n : names) cases.push_back(whip_condition(whip, n.condition));
   return cases;
 }
 

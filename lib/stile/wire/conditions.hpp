@@ -47,7 +47,7 @@ struct WhipSet {
   BodyCylinder person;
 };
 
-enum class Condition {
+enum class WhipCondition {
   lifted,          ///< wire level at the base's height, usual ground
   trailing_dry,    ///< wire on very dry ground
   trailing_usual,  ///< wire on the usual ground
@@ -60,14 +60,14 @@ enum class Condition {
 };
 
 struct ConditionCase {
-  Condition condition = Condition::lifted;
+  WhipCondition condition = WhipCondition::lifted;
   std::string name;
   Antenna antenna;
   Ground ground;
 };
 
 /// @throws DomainError  the ground is not lossy, or a geometry that check_antenna refuses
-ConditionCase whip_condition(const WhipSet& whip, Condition condition);
+ConditionCase whip_condition(const WhipSet& whip, WhipCondition condition);
 
 /// All of them, in the order of the enumeration. Without the set and the person (all but the last three) the computed
 /// wander between lifted and lying is an overestimate: measured -120 kHz at 7.2 MHz where the model without them gives

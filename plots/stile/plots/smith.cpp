@@ -7,18 +7,15 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/network/waves.hpp>
-#include <stile/plots/label_places.hpp>
-#include <stile/plots/page.hpp>
 #include <stile/plots/smith_grid.hpp>
+#include <stile/plots/smith_panel.hpp>
 
 namespace stile::plots {
 namespace {
 
 using namespace detail;
 
-constexpr std::size_t most_paths = 26;                  // they are named by letters
-constexpr double unit_pt = 205.0;                       // |reflection| = 1
-constexpr double half_width = 1.3, half_height = 1.09;  // what of the plane the panel shows
+constexpr std::size_t most_paths = 26;  // they are named by letters
 
 void check(const std::vector<SmithPath>& paths, const SmithOptions& options) {
   require(!paths.empty() && paths.size() <= most_paths, "a chart of the reflection plane takes 1 to 26 paths");
@@ -154,48 +151,13 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
     listed.push_back({fmt::format("{}, SWR {}", line, swr_text(std::abs(gamma(z_input)))), "", "", ""});
   }
   const Legend list(listed, page_pt);
-  const Surround surround(text, {fmt::format("Plane of the reflection coefficient for {:.4g} ohm. Grey: constant "
-                                             "resistance (figures along the middle) and constant reactance (figures "
-                                             "around the rim), all in ohm.",
-                                             z0)});
+  const Surround surround(text, {smith_note(z0)});
 
-  const double frame_w = 2.0 * half_width * unit_pt, frame_h = 2.0 * half_height * unit_pt;
-  Page page(surround.top_pt() + frame_h + 6.0 + legend.height_pt() + list.height_pt() + 8.0 + surround.bottom_pt());
-  const double top = page.height_pt() - surround.top_pt();
-  const Point centre{0.5 * page_width_pt, top - 0.5 * frame_h};
-  const auto on_page = [&](cdouble g) { return Point{centre.x + unit_pt * g.real(), centre.y + unit_pt * g.imag()}; };
-
-  std::string plots = fmt::format("{} with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle, \\\n  {} with lines lc rgb "
-                                  "'#606060' lw 0.9 dt solid notitle, \\\n  "
-                                  "{} with lines {} notitle",
-                                  page.data(smith_grid()), page.data(circle(1.0)),
-                                  page.data(circle(reflection_abs_from_swr(options.swr_limit))), limit_line);
-
-  LabelPlaces places({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h},
-                     {centre.x + 0.5 * frame_w, centre.y + 0.5 * frame_h});
-  const auto ohms = [&](double value) { return fmt::format("{:.4g}", value * z0); };
-  constexpr double grid_size_pt = 6.5;
-  const auto grid_label = [&](Point at, const std::string& label, Align align) {
-    const double w = text_width_pt(label, grid_size_pt);
-    const double left = align == Align::left ? at.x : align == Align::right ? at.x - w : at.x - 0.5 * w;
-    places.take({{left, at.y - 4.0}, {left + w, at.y + 4.0}});
-    page.text(at, label, grid_size_pt, align);
-  };
-  for (const GridLine& line : resistances) {
-    const Point at = on_page((line.value - 1.0) / (line.value + 1.0));
-    grid_label({at.x - 2.0, at.y - 5.0}, ohms(line.value), Align::right);
-  }
-  grid_label({on_page(-1.0).x - 3.0, centre.y}, "0", Align::right);
-  for (const GridLine& line : reactances) {
-    for (const double sign : {1.0, -1.0}) {
-      const cdouble z(0.0, sign * line.value);
-      const cdouble g = (z - 1.0) / (z + 1.0);
-      const Point rim = on_page(1.025 * g);
-      const Align align = g.real() > 0.15 ? Align::left : g.real() < -0.15 ? Align::right : Align::centre;
-      grid_label({rim.x, rim.y + (align == Align::centre ? 3.0 * sign : 0.0)},
-                 fmt::format("{}{}j", sign > 0.0 ? "+" : "-", ohms(line.value)), align);
-    }
-  }
+  Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + list.height_pt() + 8.0 +
+            surround.bottom_pt());
+  SmithPanel plane(page, page.height_pt() - surround.top_pt(), z0);
+  plane.plot(fmt::format("{} with lines {} notitle",
+                         page.data(circle(reflection_abs_from_swr(options.swr_limit))), limit_line));
 
   std::vector<Named> named;
   std::vector<std::vector<Point>> tracks;
@@ -207,40 +169,32 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
       for (const cdouble z : path.steps[s].path_ohm) {
         const cdouble g = gamma(z);
         rows += row(g);
-        places.avoid(on_page(g));
-        tracks.back().push_back(on_page(g));
+        plane.places().avoid(plane.on_page(g));
+        tracks.back().push_back(plane.on_page(g));
       }
       const LineStyle style = line_style(s);
-      plots += fmt::format(", \\\n  {} with lines {} lw 1.8 notitle", page.data(rows), line_options(style));
-      plots += fmt::format(", \\\n  {} with points lc rgb '{}' pt {} ps 0.75 notitle",
-                           page.data(row(gamma(path.steps[s].path_ohm.back()))), style.colour, style.mark);
+      plane.plot(fmt::format("{} with lines {} lw 1.8 notitle", page.data(rows), line_options(style)));
+      plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.75 notitle",
+                             page.data(row(gamma(path.steps[s].path_ohm.back()))), style.colour, style.mark));
     }
     const cdouble g_load = gamma(path.z_load_ohm);
-    plots += fmt::format(", \\\n  {} with points {} notitle", page.data(row(g_load)), load_mark);
-    add_name(named, on_page(g_load), "load", names[i]);
+    plane.plot(fmt::format("{} with points {} notitle", page.data(row(g_load)), load_mark));
+    add_name(named, plane.on_page(g_load), "load", names[i]);
     if (!path.steps.empty()) {
       const cdouble g_input = gamma(path.steps.back().path_ohm.back());
-      plots += fmt::format(", \\\n  {} with points {} notitle", page.data(row(g_input)), input_mark);
-      add_name(named, on_page(g_input), "input", names[i]);
+      plane.plot(fmt::format("{} with points {} notitle", page.data(row(g_input)), input_mark));
+      add_name(named, plane.on_page(g_input), "input", names[i]);
     }
   }
-  for (const Named& name : named) places.avoid_mark(name.at);
+  for (const Named& name : named) plane.places().avoid_mark(name.at);
   if (paths.size() > 1) {
     for (std::size_t i = 0; i < paths.size(); ++i) {
       if (!tracks[i].empty()) named.push_back({free_point(tracks, i, named), "", names[i]});
     }
   }
   constexpr double name_size_pt = 8.0;
-  for (const Named& name : named) {
-    const PlacedLabel placed = places.place(name.at, text_width_pt(name.text(), name_size_pt), name_size_pt);
-    page.box(placed.box.low, placed.box.high, "fc rgb '#FFFFFF' fs solid 1.0 noborder");
-    page.text({placed.box.low.x + 1.0, 0.5 * (placed.box.low.y + placed.box.high.y)}, name.text(), name_size_pt);
-    if (placed.leader) page.line(placed.leader_from, placed.leader_to, "lc rgb '#000000' lw 0.5 dt solid");
-  }
-
-  page.panel({centre.x - 0.5 * frame_w, centre.y - 0.5 * frame_h}, {centre.x + 0.5 * frame_w, centre.y + 0.5 * frame_h},
-             fmt::format("unset border\nunset tics\nset xrange [{0}:{1}]\nset yrange [{2}:{3}]\nplot {4}\n",
-                         -half_width, half_width, -half_height, half_height, plots));
+  for (const Named& name : named) plane.name(name.at, name.text(), name_size_pt);
+  plane.finish();
   double y = surround.bottom_pt() + list.height_pt();
   page.legend(list, {page_margin_pt - Legend::sample_pt, y}, page_pt);
   y += 4.0 + legend.height_pt();

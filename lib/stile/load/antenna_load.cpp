@@ -1,0 +1,49 @@
+#include <stile/load/antenna_load.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+#include <stile/base/errors.hpp>
+
+namespace stile {
+
+namespace {
+
+constexpr double joined_ratio = 1.02;      // twice the widest step, so that a band is whole and bands stay apart
+
+}  // namespace
+
+std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& ranges) {
+  require(!ranges.empty(), "an antenna needs a range of frequencies to be sampled in");
+  std::vector<double> all;
+  for (const FrequencyRange& range : ranges) {
+    require(range.low_hz > 0.0 && range.low_hz < range.high_hz && std::isfinite(range.high_hz), "a range must be 0 < low_hz < high_hz");
+    const double width_hz = range.high_hz - range.low_hz;
+    const int steps = std::max(4, static_cast<int>(std::ceil(width_hz / (antenna_step * range.low_hz))));
+    for (int n = 0; n <= steps; ++n) all.push_back(n == steps ? range.high_hz : range.low_hz + width_hz * n / steps);
+  }
+  std::sort(all.begin(), all.end());
+  all.erase(std::unique(all.begin(), all.end()), all.end());
+  return all;
+}
+
+Load antenna_load(const std::string& name, const std::string& origin, const Antenna& antenna, const Ground& ground,
+                  const std::vector<FrequencyRange>& ranges, const SolveOptions& options, unsigned threads,
+                  const SweepProgress& progress) {
+  const std::vector<double> frequency_hz = antenna_frequencies(ranges);
+  Load load{name, origin, ConstantLoad{}, {}};
+  std::vector<cdouble> z_ohm;
+  std::vector<PowerShares> shares;
+  for (const AntennaSolution& s : sweep_antenna(antenna, ground, frequency_hz, options, threads, progress)) {
+    z_ohm.push_back(s.feed_ohm);
+    shares.push_back({s.share.radiated, s.share.metal + s.share.coil, s.share.ground});
+    for (const std::string& caution : s.cautions) {
+      std::vector<std::string>& known = load.reading_warnings;
+      if (std::find(known.begin(), known.end(), caution) == known.end()) known.push_back(caution);
+    }
+  }
+  load.model = make_sampled_load(frequency_hz, std::move(z_ohm), std::move(shares), joined_ratio);
+  return load;
+}
+
+}  // namespace stile

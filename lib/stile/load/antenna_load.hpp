@@ -1,0 +1,32 @@
+#pragma once
+// A load from the wire solver: sampled over the bands that are used, with where the power goes.
+
+#include <string>
+#include <vector>
+
+#include <stile/load/load.hpp>
+#include <stile/wire/sweep.hpp>
+
+namespace stile {
+
+/// Widest step between samples of a band, relative to its lower end.
+inline constexpr double antenna_step = 0.01;
+
+/// Frequencies at which antenna_load solves: each range at even steps from end to end, of at most antenna_step of its
+/// lower end and at least five points. In rising order, without repetition where ranges overlap.
+/// @throws DomainError  no range, or one that is not 0 < low_hz < high_hz
+std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& ranges);
+
+/// Feed impedance of an antenna as a sampled load with power shares: what heats a loading coil counts as metal.
+///
+/// Ranges are not joined where their ends are more than 2 % apart; there the load has no value.
+/// @param name, origin  see Load; cautions about thin wires become reading_warnings
+/// @param threads       0: as many as the machine has; the result does not depend on it
+/// @throws DomainError  as antenna_frequencies and solve_antenna; an impedance whose real part is negative
+/// Accuracy: that of solve_antenna. Between samples the interpolation adds at most 1e-3 of |Z| and 1e-4 to a share, for a
+/// whip with a trailing wire on bands of 0.5 to 9 % width, a resonance of the wire near one of them.
+Load antenna_load(const std::string& name, const std::string& origin, const Antenna& antenna, const Ground& ground,
+                  const std::vector<FrequencyRange>& ranges, const SolveOptions& options = {}, unsigned threads = 0,
+                  const SweepProgress& progress = {});
+
+}  // namespace stile

@@ -1,0 +1,42 @@
+#pragma once
+// An antenna of wires as TOML: of a file of its own, or of a load of the station file.
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <stile/station/toml_table.hpp>
+#include <stile/wire/geometry.hpp>
+#include <stile/wire/ground.hpp>
+
+namespace stile {
+
+/// The antenna in one condition, with the ground under it: both checked.
+struct WireCase {
+  std::string name;
+  Antenna antenna;
+  Ground ground;
+};
+
+/// Reads a wires file. README describes its keys.
+///
+/// @return  one case for each [[condition]], in their order; without such a table one, called "as drawn"
+/// @throws ParseError  unreadable, an unknown or missing key, an illegal value, a geometry that check_antenna refuses:
+///                     with file, line and column and what would be legal
+std::vector<WireCase> read_wires(std::string_view text, const std::string& file);
+
+/// The same of a file; "-" reads standard input.
+std::vector<WireCase> load_wires(const std::string& path);
+
+/// "lifted", "leaning" ...: what the key "kind" of a [[condition]] may be.
+std::vector<std::string> wire_condition_kinds();
+
+namespace detail {
+
+std::vector<WireCase> wires_from(const TomlTable& table);
+
+/// The ground that the key states: a name, or a table with "kind" or with the two numbers.
+Ground ground_from(const TomlTable& parent, std::string_view key);
+
+}  // namespace detail
+}  // namespace stile

@@ -1,0 +1,43 @@
+#pragma once
+// The plane of the reflection coefficient with its circles, figures and names. Internal.
+
+#include <string>
+#include <string_view>
+
+#include <stile/base/quantity.hpp>
+#include <stile/plots/label_places.hpp>
+#include <stile/plots/page.hpp>
+
+namespace stile::plots::detail {
+
+inline constexpr double smith_unit_pt = 205.0;                             // |reflection| = 1
+inline constexpr double smith_half_width = 1.3, smith_half_height = 1.09;  // what of the plane the panel shows
+inline constexpr double smith_frame_width_pt = 2.0 * smith_half_width * smith_unit_pt;
+inline constexpr double smith_frame_height_pt = 2.0 * smith_half_height * smith_unit_pt;
+
+/// Says in the chart's foot what the plane is.
+std::string smith_note(double reference_ohm);
+
+/// A panel of the plane, in the middle of the page; the grid is on it from the start.
+class SmithPanel {
+public:
+  SmithPanel(Page& page, double top_pt, double reference_ohm);
+  Point on_page(cdouble reflection) const;
+  LabelPlaces& places() { return places_; }
+  /// One more item of the panel's plot command; later ones lie above.
+  void plot(const std::string& item);
+  /// A name beside a point, on a white ground, with a leader where it needs one.
+  void name(Point at, std::string_view text, double size_pt);
+  /// Puts the panel on the page.
+  void finish();
+
+private:
+  void grid_label(Point at, const std::string& label, Align align);
+
+  Page& page_;
+  Point centre_;
+  std::string plots_;
+  LabelPlaces places_;
+};
+
+}  // namespace stile::plots::detail

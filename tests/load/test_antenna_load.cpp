@@ -1,0 +1,108 @@
+#include <algorithm>
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/load/antenna_load.hpp>
+
+using namespace stile;
+
+namespace {
+
+/// The whip of examples/moor/whip.toml with its wire lifted, and trailing 0.1 m above medium dry ground.
+Antenna whip(bool lifted) {
+  Antenna a;
+  a.wires.push_back({"whip", {{0, 0, 1.2}, {0, 0, 4.2}}, 0.0015, 1.4e6, 1.0, {}});
+  a.wires.push_back({"wire", {{0, 0, 1.2}, {1.2, 0, 0.1}, {7.072, 0, 0.1}}, 0.0005, 5.8e7, 1.0, {}});
+  if (lifted) a.wires[1].points = {{0, 0, 1.2}, {7.5, 0, 1.2}};
+  a.feed.gap_m = 0.02;
+  return a;
+}
+
+const Ground ground = lossy_ground(15.0, 1e-3);
+const std::vector<FrequencyRange> bands{{3.5e6, 3.8e6}, {7.0e6, 7.2e6}, {10.1e6, 10.15e6}, {14.0e6, 14.35e6}, {21.0e6, 21.45e6}, {28.0e6, 28.7e6}};
+
+}  // namespace
+
+TEST_CASE("each range is sampled from end to end in steps of at most one percent and at least five points") {
+  const std::vector<double> all = antenna_frequencies({{3.5e6, 3.8e6}, {10.1e6, 10.15e6}});
+  REQUIRE(all.size() == 10 + 5);      // 8.6 % in nine steps; 0.5 % in four
+  CHECK(all.front() == 3.5e6);
+  CHECK(all[9] == 3.8e6);
+  CHECK(all[10] == 10.1e6);
+  CHECK(all.back() == 10.15e6);
+  for (std::size_t n = 1; n < 10; ++n) CHECK(all[n] / all[n - 1] <= 1.01);
+  CHECK(antenna_frequencies({{7e6, 7.2e6}, {7e6, 7.2e6}}).size() == 5);
+}
+
+TEST_CASE("interpolation between samples costs less than stated") {
+  for (const bool lifted : {false, true}) {
+    const Antenna antenna = whip(lifted);
+    const Load load = antenna_load("whip", "test", antenna, ground, bands);
+    double worst = 0.0, worst_share = 0.0;
+    for (const FrequencyRange& band : bands) {          // the lifted wire is half a wave near the fifth
+      const std::vector<double> samples = antenna_frequencies({band});
+      for (std::size_t n = 1; n < samples.size(); ++n) {
+        const double f = 0.5 * (samples[n - 1] + samples[n]);
+        const AntennaSolution s = solve_antenna(antenna, ground, f);
+        worst = std::max(worst, std::abs(load_impedance(load, f) - s.feed_ohm) / std::abs(s.feed_ohm));
+        const auto shares = load_shares(load, f);
+        REQUIRE(shares);
+        worst_share = std::max({worst_share, std::abs(shares->radiated - s.share.radiated), std::abs(shares->metal - s.share.metal)});
+      }
+    }
+    INFO("lifted " << lifted << ": impedance " << worst << ", shares " << worst_share);
+    CHECK(worst <= 1e-3);
+    CHECK(worst_share <= 1e-4);
+  }
+}
+
+TEST_CASE("samples are the solver's own and gaps between bands stay gaps") {
+  const Antenna antenna = whip(false);
+  const Load load = antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}, {7.8e6, 7.9e6}});
+  const AntennaSolution s = solve_antenna(antenna, ground, 7.0e6);
+  CHECK(load_impedance(load, 7.0e6) == s.feed_ohm);
+  const auto shares = load_shares(load, 7.0e6);
+  REQUIRE(shares);
+  CHECK(std::abs(shares->radiated - s.share.radiated) <= 1e-12);
+  CHECK(std::abs(shares->ground - s.share.ground) <= 1e-12);
+  CHECK(load_covers(load, 7.2e6));
+  CHECK(!load_covers(load, 7.5e6));
+  CHECK(load_ranges(load).size() == 2);
+  CHECK(load.reading_warnings.empty());
+}
+
+TEST_CASE("the heat of a loading coil counts as metal") {
+  Antenna antenna = whip(false);
+  antenna.coils.push_back({0, 1.5, 0.02, 20e-6, 200.0, 0.0});
+  const AntennaSolution s = solve_antenna(antenna, ground, 7.0e6);
+  const auto shares = load_shares(antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}), 7.0e6);
+  REQUIRE(s.share.coil > 0.01);
+  CHECK(std::abs(shares->metal - (s.share.metal + s.share.coil)) <= 1e-12);
+}
+
+TEST_CASE("the load does not depend on the number of threads and reports each solution") {
+  const Antenna antenna = whip(false);
+  std::size_t calls = 0;
+  const Load one = antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}, {}, 1, [&](std::size_t, std::size_t total) {
+    CHECK(total == 5);
+    ++calls;
+  });
+  const Load three = antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}, {}, 3);
+  CHECK(calls == 5);
+  for (const double f : antenna_frequencies({{7.0e6, 7.2e6}})) CHECK(load_impedance(one, f) == load_impedance(three, f));
+}
+
+TEST_CASE("cautions of the solver become warnings of the load and wrong ranges are refused") {
+  Antenna thick = whip(false);
+  thick.wires[0].radius_m = 0.12;
+  thick.feed.gap_m = 0.3;
+  thick.wires[1].points = {{0, 0, 1.2}, {7.5, 0, 1.2}};
+  const Load load = antenna_load("whip", "test", thick, ground, {{28.0e6, 28.7e6}});
+  REQUIRE(load.reading_warnings.size() >= 1);
+  CHECK(load.reading_warnings.front().find("whip") != std::string::npos);
+  CHECK_THROWS_AS(antenna_frequencies({}), DomainError);
+  CHECK_THROWS_AS(antenna_frequencies({{7.2e6, 7.0e6}}), DomainError);
+  CHECK_THROWS_AS(antenna_frequencies({{0.0, 7.0e6}}), DomainError);
+}
