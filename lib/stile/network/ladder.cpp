@@ -276,21 +276,26 @@ STILE_INLINE void walk(const std::vector<Prepared>& parts, Phasors& p, StressRow
   }
 }
 
-/// Starts a block at the load: I = 1 A, V = z, at `multiple` times the frequencies.
-STILE_INLINE void start(Phasors& p, const double* f, const cdouble* z, std::size_t count, double multiple) {
+/// Puts the load on a block: I = 1 A, V = z. A block of fewer points is filled up with its last one.
+STILE_INLINE void put_load(Phasors& p, const cdouble* z, std::size_t count) {
   p.count = count;
-  for (std::size_t k = 0; k < width; ++k) {
-    const std::size_t j = std::min(k, count - 1);
-    p.f[k] = multiple * f[j];
-    p.vr[k] = z[j].real();
-    p.vi[k] = z[j].imag();
-    p.ir[k] = 1.0;
-    p.ii[k] = 0.0;
+  for (std::size_t k = 0; k < count; ++k) {
+    p.vr[k] = z[k].real();
+    p.vi[k] = z[k].imag();
   }
+  for (std::size_t k = count; k < width; ++k) p.vr[k] = p.vr[count - 1], p.vi[k] = p.vi[count - 1];
+  for (std::size_t k = 0; k < width; ++k) p.ir[k] = 1.0, p.ii[k] = 0.0;
+}
+
+/// Starts a block at the load.
+STILE_INLINE void start(Phasors& p, const double* f, const cdouble* z, std::size_t count) {
+  std::copy_n(f, count, p.f);
+  for (std::size_t k = count; k < width; ++k) p.f[k] = f[count - 1];
   for (std::size_t k = 0; k < width; ++k) {
     p.s[k] = std::sqrt(p.f[k]);
     p.u[k] = 1.0 / p.f[k];
   }
+  put_load(p, z, count);
 }
 
 /// Power ratios to decibels, in place. The library's logarithm takes one number at a time and would be a quarter of the
@@ -323,10 +328,16 @@ STILE_INLINE void to_db(Row& ratio) {
 }
 
 /// Available over delivered power at a multiple of the frequencies.
-STILE_INLINE void harmonic(Phasors& p, const std::vector<Prepared>& parts, const Source& source, const double* f,
+STILE_INLINE void harmonic(const Phasors& fundamental, const std::vector<Prepared>& parts, const Source& source,
                            const cdouble* z, std::size_t count, double multiple, Row& ratio) {
-  const double rs = source.z_ohm.real(), xs = source.z_ohm.imag();
-  start(p, f, z, count, multiple);
+  const double rs = source.z_ohm.real(), xs = source.z_ohm.imag(), root = std::sqrt(multiple), inverse = 1.0 / multiple;
+  Phasors p;
+  for (std::size_t k = 0; k < width; ++k) {
+    p.f[k] = multiple * fundamental.f[k];
+    p.s[k] = root * fundamental.s[k];
+    p.u[k] = inverse * fundamental.u[k];
+  }
+  put_load(p, z, count);
   alignas(64) Row r;
   for (std::size_t k = 0; k < width; ++k) r[k] = p.vr[k];
   walk<false>(parts, p, nullptr);
@@ -341,7 +352,7 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
                     std::size_t first, std::size_t count, Phasors& p, ResultRows& out, StressRows* stress) {
   const double rs = source.z_ohm.real(), xs = source.z_ohm.imag();
   const double* f = points.frequency_hz.data() + first;
-  start(p, f, points.z_ohm.data() + first, count, 1.0);
+  start(p, f, points.z_ohm.data() + first, count);
   alignas(64) Row r_load, x_load, magnetic, electric, loss, scale2, wave_sum, source_loss;
   for (std::size_t k = 0; k < width; ++k) r_load[k] = p.vr[k], x_load[k] = p.vi[k];
   walk<true>(parts, p, stress);
@@ -398,8 +409,8 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
   p.sound = odd == 0;
   alignas(64) Row second, third;
   const bool has_second = !points.z_second_ohm.empty(), has_third = !points.z_third_ohm.empty();
-  if (has_second) harmonic(p, parts, source, f, points.z_second_ohm.data() + first, count, 2.0, second);
-  if (has_third) harmonic(p, parts, source, f, points.z_third_ohm.data() + first, count, 3.0, third);
+  if (has_second) harmonic(p, parts, source, points.z_second_ohm.data() + first, count, 2.0, second);
+  if (has_third) harmonic(p, parts, source, points.z_third_ohm.data() + first, count, 3.0, third);
   for (std::size_t k = 0; k < width; ++k) {
     const double accepted = out.accepted[k], delivered = out.delivered[k];
     out.mismatch_db[k] = source.power_w / accepted;
