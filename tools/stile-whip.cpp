@@ -521,8 +521,8 @@ std::string write_text(const Job& job) {
 // ---- charts ------------------------------------------------------------------------------------------------------
 
 plots::Chart draw(const Job& job, const std::string& file) {
-  const std::string source = fmt::format("Wires of {}, computed by {}: thin wires over flat uniform ground{}.", file, version_text("stile-whip"),
-                                         job.task.options.method == GroundMethod::complex_image ? ", complex image" : "");
+  const std::string source = fmt::format("Wires of {}, computed by {}: thin wires over flat uniform ground{}{}", file, version_text("stile-whip"),
+                                         job.task.options.method == GroundMethod::complex_image ? ", complex image" : "", chart_caution);
   const std::string at = print_quantity(job.task.frequency_hz.front(), Unit::hertz, 6);
   const std::string of = job.task.frequency_hz.size() == 1 ? " at " + at : "";
   std::vector<plots::WhipSweep> sweeps;

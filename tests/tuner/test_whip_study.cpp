@@ -10,7 +10,8 @@ using namespace stile;
 
 namespace {
 
-Tuner eight_and_eight() {
+/// An L with six inductors and six capacitors in steps of two.
+Tuner six_and_six() {
   Tuner t;
   t.contact_ohm = 0.05;
   t.inductors.loss.q = 120;
@@ -44,14 +45,14 @@ TEST_CASE("the base coil's loss is that of the table") {
   const double rows[][5] = {{200, 1054.9, 10, 1.275, 1.667}, {50, 2119.7, 30, 0.3371, 3.797}, {300, 454.0, 10, 5.102, 0.4148}};
   const double length[] = {2.4}, frequency[] = {7.1e6};
   for (const auto& row : rows) {
-    const WhipStudy study = study_whip(eight_and_eight(), 50.0, [&](double, double) { return cdouble{row[2] + row[3], -row[1]}; },
+    const WhipStudy study = study_whip(six_and_six(), 50.0, [&](double, double) { return cdouble{row[2] + row[3], -row[1]}; },
                                        length, frequency, 2.0, row[0]);
     CHECK(std::abs(study.cells[0].coil_db - row[4]) <= 5e-4);
   }
 }
 
 TEST_CASE("cells hold the tuner's state of most delivered power") {
-  const Tuner t = eight_and_eight();
+  const Tuner t = six_and_six();
   const double lengths[] = {1.0, 3.0, 6.0}, frequencies[] = {5.36e6, 14.2e6};
   const WhipStudy study = study_whip(t, 50.0, [](double h, double f) { return short_whip_ohm(h, 2e-3, 20.0, f); }, lengths,
                                      frequencies, 2.0, 200.0);
@@ -71,7 +72,7 @@ TEST_CASE("cells hold the tuner's state of most delivered power") {
 TEST_CASE("the coil wins below the length of break-even and the tuner above it") {
   // A whip whose reactance falls with its length: the tuner, whose coil has the lower Q, loses more while the coils
   // are large; long whips need no coil but the tuner's steps and contacts stay.
-  const Tuner t = eight_and_eight();
+  const Tuner t = six_and_six();
   std::vector<double> lengths;
   for (int n = 1; n <= 20; ++n) lengths.push_back(0.5 * n);
   const double frequencies[] = {3.65e6, 14.2e6};

@@ -10,6 +10,9 @@
 
 namespace stile::tools {
 
+/// What ends the small type of every chart, behind the program and its version.
+inline constexpr const char* chart_caution = ". RF burns and exposure: read the cautions of the result.";
+
 /// A heading and a paragraph each.
 std::string cautions_text(const std::vector<Caution>& cautions);
 

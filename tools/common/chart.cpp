@@ -8,6 +8,7 @@
 #include <stile/plots/smith.hpp>
 #include <stile/plots/swr.hpp>
 
+#include "cautions.hpp"
 #include "circuit.hpp"
 #include "run.hpp"
 #include "signals.hpp"
@@ -57,7 +58,7 @@ plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Sou
   const double reference_ohm = source.z_ohm.real();
   const plots::SmithPath path{"", evaluation.z_load_ohm,
                               plots::match_path(ladder, evaluation.frequency_hz, evaluation.z_load_ohm, reference_ohm)};
-  std::string source_text = "Load: " + origin + ". Computed by " + version_text(tool) + ".";
+  std::string source_text = "Load: " + origin + ". Computed by " + version_text(tool) + chart_caution;
   if (source.z_ohm.imag() != 0.0) {
     source_text += " The plane shows the SWR on the transmitter's resistance; against its impedance, " + impedance_text(source.z_ohm) +
                    ", the SWR is " + figure(evaluation.swr) + ".";
@@ -75,7 +76,7 @@ plots::Chart sweep_chart(const std::string& tool, const Ladder& ladder, const So
   }
   const std::string band = print_quantity(points.front().frequency_hz, Unit::hertz, 6) + " to " + print_quantity(points.back().frequency_hz, Unit::hertz, 6);
   return plots::swr_chart({{band, {curve}}}, swr_limit,
-                          {"SWR at the transmitter, " + impedance_text(source.z_ohm), "Load: " + origin + ". Computed by " + version_text(tool) + "."});
+                          {"SWR at the transmitter, " + impedance_text(source.z_ohm), "Load: " + origin + ". Computed by " + version_text(tool) + chart_caution});
 }
 
 }  // namespace stile::tools

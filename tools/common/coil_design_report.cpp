@@ -416,7 +416,7 @@ plots::Chart design_taps_chart(const DesignCase& c) {
   }
   return plots::coil_taps_chart(bars, total_turns(c.design.winding), c.design.winding.sections.front().pitch_m,
                                 {"Taps of " + winding_text(c.design.winding),
-                                 c.station + ". Q: band in practice. Computed by " + version_text("stile-coil") + "."});
+                                 c.station + ". Q: band in practice. Computed by " + version_text("stile-coil") + chart_caution});
 }
 
 plots::Chart design_voltage_chart(const DesignCase& c) {
@@ -446,7 +446,7 @@ plots::Chart design_voltage_chart(const DesignCase& c) {
   return plots::coil_voltage_chart(
       curves,
       {"Voltage along the coil at " + print_quantity(c.power_w, Unit::watt) + ", each band in its highest condition",
-       c.station + ". Base at ground. Computed by " + version_text("stile-coil") + "."});
+       c.station + ". Base at ground. Computed by " + version_text("stile-coil") + chart_caution});
 }
 
 }  // namespace stile::tools

@@ -318,7 +318,7 @@ plots::Chart coil_frequency_chart(const CoilCase& c) {
   curve.self_resonance_hz = c.points.back().self_resonance_hz;
   std::string title = winding_text(c.winding);
   if (has_tap(c)) title += fmt::format("; to the tap at {:g} turns, the rest {}", c.tap_turns, unused_name(c.unused));
-  return plots::coil_sweep_chart(curve, {title, "Computed by " + version_text("stile-coil") + "."});
+  return plots::coil_sweep_chart(curve, {title, "Computed by " + version_text("stile-coil") + chart_caution});
 }
 
 plots::Chart coil_voltage_chart(const CoilCase& c) {
@@ -336,7 +336,7 @@ plots::Chart coil_voltage_chart(const CoilCase& c) {
   return plots::coil_voltage_chart(
       {curve}, {fmt::format("Voltage along the coil at {}, {} rms: {}", print_quantity(p.frequency_hz, Unit::hertz, 6),
                             print_quantity(current, Unit::ampere, 3), winding_text(c.winding)),
-                "Computed by " + version_text("stile-coil") + ". Grounded: " + grounded_name(c.grounded) + "."});
+                "Computed by " + version_text("stile-coil") + ". Grounded: " + grounded_name(c.grounded) + chart_caution});
 }
 
 }  // namespace stile::tools

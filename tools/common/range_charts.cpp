@@ -12,6 +12,7 @@
 #include <stile/plots/range_whip.hpp>
 #include <stile/plots/swr.hpp>
 
+#include "cautions.hpp"
 #include "circuit.hpp"
 #include "table.hpp"
 
@@ -21,7 +22,7 @@ namespace {
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
 plots::ChartText chart_text(const RangeCase& c, const std::string& title) {
-  return {title, "Tuner: " + c.origin + ". Source: " + impedance_text(c.source.z_ohm) + ". Computed by " + version_text("stile-range") + "."};
+  return {title, "Tuner: " + c.origin + ". Source: " + impedance_text(c.source.z_ohm) + ". Computed by " + version_text("stile-range") + chart_caution};
 }
 
 plots::RangeGrid plot_grid(const MapGrid& grid) {

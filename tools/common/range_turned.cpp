@@ -151,7 +151,7 @@ plots::Chart turned_chart(const RangeCase& c, const TurnedReport& report, const 
                                grid.columns, grid.rows, grid.reference_ohm};
   const std::string when = c.bands.size() == 1 ? "at " + megahertz(c.bands.front().middle_hz) : "at the middle of each band";
   const plots::ChartText text{(loss ? "Loss of the least lossy exact match: " : "Loads that are matched exactly: ") + c.turned->name + ", " + when,
-                              "Tuner: " + c.origin + ". Source: " + impedance_text(c.source.z_ohm) + ". Computed by " + version_text("stile-range") + "."};
+                              "Tuner: " + c.origin + ". Source: " + impedance_text(c.source.z_ohm) + ". Computed by " + version_text("stile-range") + chart_caution};
   if (loss) {
     return plots::range_map_chart(panels, plane, {"loss in the tuner, dB", 0.1, 10.0, true, {0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 6.0, 10.0}}, c.swr_limit, text);
   }
