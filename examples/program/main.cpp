@@ -28,6 +28,7 @@ int main() {
     std::printf("%s: %.3f A rms, %.0f V peak, %.2f W\n", best.ladder.elements[n].label.c_str(), stress.current_a_rms,
                 stress.voltage_v_peak, stress.dissipation_w);
   }
-  const double spent = best.evaluation.elements[0].dissipation_w + best.evaluation.elements[1].dissipation_w + best.evaluation.power.delivered_w;
+  const double spent = best.evaluation.elements[0].dissipation_w + best.evaluation.elements[1].dissipation_w +
+                       best.evaluation.power.delivered_w;
   return best.evaluation.swr < 1.001 && spent > 4.999 && spent < 5.001 ? 0 : 1;
 }

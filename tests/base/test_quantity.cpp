@@ -23,9 +23,9 @@ namespace {
 constexpr double nan_value = std::numeric_limits<double>::quiet_NaN();
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
-const std::vector<Unit> every_unit = {Unit::one,  Unit::hertz, Unit::ohm,    Unit::henry,  Unit::farad,  Unit::metre,
-                                      Unit::watt, Unit::volt,  Unit::ampere, Unit::second, Unit::decibel,
-                                      Unit::siemens_per_metre};
+const std::vector<Unit> every_unit = {Unit::one,    Unit::hertz,  Unit::ohm,     Unit::henry,
+                                      Unit::farad,  Unit::metre,  Unit::watt,    Unit::volt,
+                                      Unit::ampere, Unit::second, Unit::decibel, Unit::siemens_per_metre};
 
 void check_quantity_error(const std::string& text, Unit unit, std::size_t column, const std::string& message) {
   INFO("text <" << text << ">");
@@ -79,17 +79,49 @@ TEST_CASE("each unit takes its prefixes") {
     double value;
   };
   const std::vector<Row> rows = {
-      {Unit::hertz, "Hz", 3.0},    {Unit::hertz, "kHz", 3e3},   {Unit::hertz, "MHz", 3e6},  {Unit::hertz, "GHz", 3e9},
-      {Unit::ohm, "mohm", 3e-3},   {Unit::ohm, "ohm", 3.0},     {Unit::ohm, "kohm", 3e3},   {Unit::ohm, "Mohm", 3e6},
-      {Unit::henry, "pH", 3e-12},  {Unit::henry, "nH", 3e-9},   {Unit::henry, "uH", 3e-6},  {Unit::henry, "mH", 3e-3},
-      {Unit::henry, "H", 3.0},     {Unit::farad, "fF", 3e-15},  {Unit::farad, "pF", 3e-12}, {Unit::farad, "nF", 3e-9},
-      {Unit::farad, "uF", 3e-6},   {Unit::farad, "mF", 3e-3},   {Unit::farad, "F", 3.0},    {Unit::metre, "um", 3e-6},
-      {Unit::metre, "mm", 3e-3},   {Unit::metre, "cm", 3e-2},   {Unit::metre, "m", 3.0},    {Unit::metre, "km", 3e3},
-      {Unit::metre, "ft", 0.9144}, {Unit::metre, "in", 0.0762}, {Unit::watt, "uW", 3e-6},   {Unit::watt, "mW", 3e-3},
-      {Unit::watt, "W", 3.0},      {Unit::watt, "kW", 3e3},     {Unit::volt, "uV", 3e-6},   {Unit::volt, "mV", 3e-3},
-      {Unit::volt, "V", 3.0},      {Unit::volt, "kV", 3e3},     {Unit::ampere, "uA", 3e-6}, {Unit::ampere, "mA", 3e-3},
-      {Unit::ampere, "A", 3.0},    {Unit::second, "ns", 3e-9},  {Unit::second, "us", 3e-6}, {Unit::second, "ms", 3e-3},
-      {Unit::second, "s", 3.0},    {Unit::decibel, "dB", 3.0},  {Unit::siemens_per_metre, "mS/m", 3e-3},
+      {Unit::hertz, "Hz", 3.0},
+      {Unit::hertz, "kHz", 3e3},
+      {Unit::hertz, "MHz", 3e6},
+      {Unit::hertz, "GHz", 3e9},
+      {Unit::ohm, "mohm", 3e-3},
+      {Unit::ohm, "ohm", 3.0},
+      {Unit::ohm, "kohm", 3e3},
+      {Unit::ohm, "Mohm", 3e6},
+      {Unit::henry, "pH", 3e-12},
+      {Unit::henry, "nH", 3e-9},
+      {Unit::henry, "uH", 3e-6},
+      {Unit::henry, "mH", 3e-3},
+      {Unit::henry, "H", 3.0},
+      {Unit::farad, "fF", 3e-15},
+      {Unit::farad, "pF", 3e-12},
+      {Unit::farad, "nF", 3e-9},
+      {Unit::farad, "uF", 3e-6},
+      {Unit::farad, "mF", 3e-3},
+      {Unit::farad, "F", 3.0},
+      {Unit::metre, "um", 3e-6},
+      {Unit::metre, "mm", 3e-3},
+      {Unit::metre, "cm", 3e-2},
+      {Unit::metre, "m", 3.0},
+      {Unit::metre, "km", 3e3},
+      {Unit::metre, "ft", 0.9144},
+      {Unit::metre, "in", 0.0762},
+      {Unit::watt, "uW", 3e-6},
+      {Unit::watt, "mW", 3e-3},
+      {Unit::watt, "W", 3.0},
+      {Unit::watt, "kW", 3e3},
+      {Unit::volt, "uV", 3e-6},
+      {Unit::volt, "mV", 3e-3},
+      {Unit::volt, "V", 3.0},
+      {Unit::volt, "kV", 3e3},
+      {Unit::ampere, "uA", 3e-6},
+      {Unit::ampere, "mA", 3e-3},
+      {Unit::ampere, "A", 3.0},
+      {Unit::second, "ns", 3e-9},
+      {Unit::second, "us", 3e-6},
+      {Unit::second, "ms", 3e-3},
+      {Unit::second, "s", 3.0},
+      {Unit::decibel, "dB", 3.0},
+      {Unit::siemens_per_metre, "mS/m", 3e-3},
       {Unit::siemens_per_metre, "S/m", 3.0},
   };
   for (const Row& row : rows) {
@@ -172,7 +204,8 @@ TEST_CASE("a unit of another quantity is refused by name") {
   check_quantity_error(" 8 ft ", Unit::henry, 4, "\"8 ft\": \"ft\" is not a unit of inductance; legal: pH nH uH mH H");
   check_quantity_error("5m", Unit::second, 2, "\"5m\": \"m\" is not a unit of time; legal: ns us ms s");
   check_quantity_error("5s", Unit::ampere, 2, "\"5s\": \"s\" is not a unit of current; legal: uA mA A");
-  check_quantity_error("5m", Unit::siemens_per_metre, 2, "\"5m\": \"m\" is not a unit of conductivity; legal: mS/m S/m");
+  check_quantity_error("5m", Unit::siemens_per_metre, 2,
+                       "\"5m\": \"m\" is not a unit of conductivity; legal: mS/m S/m");
   check_quantity_error("5S/m", Unit::metre, 2, "\"5S/m\": \"S/m\" is not a unit of length; legal: um mm cm m km ft in");
   check_quantity_error("5V", Unit::farad, 2, "\"5V\": \"V\" is not a unit of capacitance; legal: fF pF nF uF mF F");
 }

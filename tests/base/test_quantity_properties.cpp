@@ -28,14 +28,17 @@ void holds(const std::string& what, Property property) {
 }
 
 rc::Gen<Unit> any_unit() {
-  return rc::gen::element(Unit::one, Unit::hertz, Unit::ohm, Unit::henry, Unit::farad, Unit::metre, Unit::watt, Unit::volt,
-                          Unit::ampere, Unit::second, Unit::decibel);
+  return rc::gen::element(Unit::one, Unit::hertz, Unit::ohm, Unit::henry, Unit::farad, Unit::metre, Unit::watt,
+                          Unit::volt, Unit::ampere, Unit::second, Unit::decibel);
 }
 
 /// Any sign, 1e-300 to 1e300, whole numbers and 0 among them.
 rc::Gen<double> any_number() {
-  const auto wide = rc::gen::map(rc::gen::pair(rc::gen::inRange<std::int64_t>(-9007199254740991, 9007199254740992), rc::gen::inRange(-1040, 940)),
-                                 [](const auto& digits_and_power) { return std::ldexp(static_cast<double>(digits_and_power.first), digits_and_power.second); });
+  const auto wide = rc::gen::map(
+      rc::gen::pair(rc::gen::inRange<std::int64_t>(-9007199254740991, 9007199254740992), rc::gen::inRange(-1040, 940)),
+      [](const auto& digits_and_power) {
+        return std::ldexp(static_cast<double>(digits_and_power.first), digits_and_power.second);
+      });
   const auto whole = rc::gen::map(rc::gen::inRange(-100000, 100001), [](int n) { return static_cast<double>(n); });
   return rc::gen::oneOf(wide, whole);
 }

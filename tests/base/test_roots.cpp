@@ -72,7 +72,8 @@ TEST_CASE("a root below zero is found like its mirror image above") {
     const auto f = [&](double x) { return std::sin(x) - std::sin(c) + 0.3 * (x - c); };
     const Root above = find_root(f, 0.1, 1.4), below = find_root([&](double x) { return f(-x); }, -1.4, -0.1);
     const Root across = find_root([&](double x) { return f(-x); }, -1.4, 0.3);
-    missed += above.status != RootStatus::found || below.status != RootStatus::found || across.status != RootStatus::found;
+    missed +=
+        above.status != RootStatus::found || below.status != RootStatus::found || across.status != RootStatus::found;
     CHECK(below.x == -above.x);
     CHECK(std::abs(across.x - below.x) <= 4.0 * epsilon);
   }

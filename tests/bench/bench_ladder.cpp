@@ -27,7 +27,8 @@ Ladder pi_network() {
 /// 1 to 30 MHz in equal steps with the same load everywhere, its harmonics included.
 LoadSamples constant_load(std::size_t count) {
   const cdouble z{500.0, 300.0};
-  LoadSamples samples{{}, std::vector<cdouble>(count, z), std::vector<cdouble>(count, z), std::vector<cdouble>(count, z)};
+  LoadSamples samples{
+      {}, std::vector<cdouble>(count, z), std::vector<cdouble>(count, z), std::vector<cdouble>(count, z)};
   for (std::size_t k = 0; k < count; ++k) {
     samples.frequency_hz.push_back(1e6 + 29e6 * static_cast<double>(k) / static_cast<double>(count - 1));
   }
@@ -73,7 +74,7 @@ void bm_evaluate_sweep(benchmark::State& state) {
   const LoadSamples samples = constant_load(million);
   const Ladder ladder = pi_network();
   for (auto _ : state) {
-    LoadSamples copy = samples;                   // the sweep takes it; copying is not part of the job
+    LoadSamples copy = samples;  // the sweep takes it; copying is not part of the job
     const auto start = std::chrono::steady_clock::now();
     benchmark::DoNotOptimize(evaluate_sweep(ladder, {}, std::move(copy)));
     state.SetIterationTime(std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());

@@ -85,7 +85,8 @@ void batch(benchmark::State& state, Goal goal) {
   const auto threads = static_cast<unsigned>(state.range(1));
   const std::vector<cdouble> z = loads(goal == Goal::least_swr ? 1000000 : 200000);
   for (auto _ : state) benchmark::DoNotOptimize(choose_states(c.tree, z, swr_limit, goal, threads));
-  state.counters["loads/s"] = benchmark::Counter(static_cast<double>(z.size()), benchmark::Counter::kIsIterationInvariantRate);
+  state.counters["loads/s"] =
+      benchmark::Counter(static_cast<double>(z.size()), benchmark::Counter::kIsIterationInvariantRate);
   state.counters["bytes/state"] = static_cast<double>(tree_bytes(c.tree)) / static_cast<double>(state_count(c.tuner));
 }
 
@@ -117,7 +118,20 @@ void identical(benchmark::State& state) {
 BENCHMARK(identical)->Unit(benchmark::kMillisecond)->Iterations(1);
 BENCHMARK(all_states)->Arg(8)->Unit(benchmark::kMicrosecond);
 BENCHMARK(tree_three_answers)->Arg(8)->Arg(10)->Unit(benchmark::kMicrosecond);
-BENCHMARK_CAPTURE(batch, least_swr, Goal::least_swr)->Args({8, 1})->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
-BENCHMARK_CAPTURE(batch, least_loss, Goal::least_loss)->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
-BENCHMARK_CAPTURE(batch, most_delivered, Goal::most_delivered)->Args({8, 2})->Args({10, 2})->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
+BENCHMARK_CAPTURE(batch, least_swr, Goal::least_swr)
+    ->Args({8, 1})
+    ->Args({8, 2})
+    ->Args({10, 2})
+    ->Unit(benchmark::kMillisecond)
+    ->MeasureProcessCPUTime();
+BENCHMARK_CAPTURE(batch, least_loss, Goal::least_loss)
+    ->Args({8, 2})
+    ->Args({10, 2})
+    ->Unit(benchmark::kMillisecond)
+    ->MeasureProcessCPUTime();
+BENCHMARK_CAPTURE(batch, most_delivered, Goal::most_delivered)
+    ->Args({8, 2})
+    ->Args({10, 2})
+    ->Unit(benchmark::kMillisecond)
+    ->MeasureProcessCPUTime();
 BENCHMARK(build)->Arg(8)->Unit(benchmark::kMillisecond);

@@ -37,12 +37,16 @@ Number sum_of(const SquareMatrix<Number>& m) {
 }
 
 class Random {
- public:
+public:
   explicit Random(std::uint64_t start) : engine_(start) {}
-  double uniform(double low, double high) { return low + (high - low) * (static_cast<double>(engine_() >> 11) * 0x1p-53); }
-  int whole(int low, int high) { return low + static_cast<int>(engine_() % static_cast<std::uint64_t>(high - low + 1)); }
+  double uniform(double low, double high) {
+    return low + (high - low) * (static_cast<double>(engine_() >> 11) * 0x1p-53);
+  }
+  int whole(int low, int high) {
+    return low + static_cast<int>(engine_() % static_cast<std::uint64_t>(high - low + 1));
+  }
 
- private:
+private:
   std::mt19937_64 engine_;
 };
 

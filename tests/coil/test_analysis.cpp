@@ -45,7 +45,7 @@ TEST_CASE("a coil split into sections is the whole coil") {
   const CoilPoint all = analyse(model, turns, whole(winding));
   for (const double cut : {5.0, 5.25, 9.5, 14.75}) {
     Connection c = whole(winding);
-    c.straps.push_back({{0, cut}, {0, cut}, 0.0});                                    // a node more, nothing else
+    c.straps.push_back({{0, cut}, {0, cut}, 0.0});  // a node more, nothing else
     const CoilPoint split = analyse(model, turns, c);
     INFO("cut at " << cut);
     CHECK(std::abs(split.z_ohm / all.z_ohm - 1.0) <= 1e-9);
@@ -75,21 +75,23 @@ TEST_CASE("two sections far apart in series are two coils") {
   CHECK(analyse(model, turns, one).self_resonance_hz > 0.0);
   Connection none = whole(winding);
   none.straps.clear();
-  CHECK_THROWS_AS(analyse(model, turns, none), DomainError);                          // no wire leads to the other end
+  CHECK_THROWS_AS(analyse(model, turns, none), DomainError);  // no wire leads to the other end
 }
 
 TEST_CASE("power in is loss and stored energy") {
   Random random(77);
   for (int k = 0; k < 8; ++k) {
     const double pitch = random.uniform(1e-3, 3e-3);
-    Winding winding = plain_winding(random.whole(5, 20), random.uniform(0.02, 0.06), pitch, pitch * random.uniform(0.2, 0.8));
+    Winding winding =
+        plain_winding(random.whole(5, 20), random.uniform(0.02, 0.06), pitch, pitch * random.uniform(0.2, 0.8));
     winding.former = former("PMMA");
     winding.former.field_share = 0.3;
     const double n = winding.sections.front().turns, f = random.uniform(2e6, 25e6);
     const CoilModel model = coil_model(winding);
     const TurnSolution turns = solve_turns(model, f);
     const double tap = random.whole(2, static_cast<int>(n) - 1) + (k % 2 == 0 ? 0.0 : 0.25);
-    const Connection c = tapped(winding, tap, k % 3 == 0 ? Unused::shorted : Unused::open, k % 4 == 0 ? Grounded::neither : Grounded::to);
+    const Connection c = tapped(winding, tap, k % 3 == 0 ? Unused::shorted : Unused::open,
+                                k % 4 == 0 ? Grounded::neither : Grounded::to);
     const CoilPoint point = analyse(model, turns, c);
     double watt = point.former_loss_ohm;
     for (const double w : point.turn_loss_w) watt += w;
@@ -155,11 +157,12 @@ TEST_CASE("a former slows the coil and its loss follows the rule") {
   winding.former.field_share = 0.25;
   const CoilPoint plastic = analyse(winding, whole(winding), 3e6);
   const double factor = 1.0 + 0.25 * (winding.former.relative_permittivity - 1.0);
-  CHECK(off(plastic.self_resonance_hz * std::sqrt(factor), air.self_resonance_hz) <= 2e-4);      // L differs with the depth
+  CHECK(off(plastic.self_resonance_hz * std::sqrt(factor), air.self_resonance_hz) <= 2e-4);  // L differs with the depth
   CHECK(air.former_loss_ohm == 0.0);
-  const double y2 = std::pow(3e6 / plastic.self_resonance_hz, 2), in_dielectric = 0.25 * winding.former.relative_permittivity / factor;
+  const double y2 = std::pow(3e6 / plastic.self_resonance_hz, 2),
+               in_dielectric = 0.25 * winding.former.relative_permittivity / factor;
   const double rule = y2 * in_dielectric * winding.former.loss_tangent * plastic.z_ohm.imag();
-  CHECK(std::abs(plastic.former_loss_ohm / rule - 1.0) <= 0.15);                      // the rule has one capacitance
+  CHECK(std::abs(plastic.former_loss_ohm / rule - 1.0) <= 0.15);  // the rule has one capacitance
   CHECK(plastic.apparent_q < air.apparent_q);
 }
 
@@ -171,11 +174,11 @@ TEST_CASE("open turns leave inductance and shorted ones take it away") {
   const CoilPoint part = analyse(alone, whole(alone), 3.6e6);
   const CoilPoint open = analyse(model, turns, tapped(winding, 10, Unused::open));
   const CoilPoint shorted = analyse(model, turns, tapped(winding, 10, Unused::shorted));
-  CHECK(open.inductance_h < part.inductance_h);                                       // their metal keeps the field out
+  CHECK(open.inductance_h < part.inductance_h);  // their metal keeps the field out
   CHECK(off(open.inductance_h, part.inductance_h) <= 0.02);
-  CHECK(open.resistance_ohm > part.resistance_ohm);                                   // eddy currents in idle turns
+  CHECK(open.resistance_ohm > part.resistance_ohm);  // eddy currents in idle turns
   CHECK(shorted.inductance_h < 0.98 * part.inductance_h);
-  CHECK(shorted.q < open.q);                                                          // far below resonance
+  CHECK(shorted.q < open.q);  // far below resonance
   // L - M^2/L2 of perfect conductors is the limit of the shorted coil; the loss keeps it a little off.
   const SquareMatrix<double> l = perfect_inductance_h(winding);
   double l1 = 0.0, l2 = 0.0, m = 0.0;
@@ -206,7 +209,8 @@ TEST_CASE("part turns fill the gap between whole ones") {
   }
   // A winding that ends there is nearly the tapped one.
   const Winding part = plain_winding(6.5, 0.04, 0.002, 0.001);
-  CHECK(off(analyse(part, whole(part), 7e6).inductance_h, analyse(model, turns, tapped(winding, 6.5, Unused::open)).inductance_h) <= 0.01);
+  CHECK(off(analyse(part, whole(part), 7e6).inductance_h,
+            analyse(model, turns, tapped(winding, 6.5, Unused::open)).inductance_h) <= 0.01);
 }
 
 TEST_CASE("voltages grow from the grounded end") {
@@ -228,14 +232,19 @@ TEST_CASE("analysis refuses connections that make no sense") {
   CHECK_THROWS_AS(analyse(model, turns, Connection{{0, 3.0}, {0, 3.0}, Grounded::to, {}}), DomainError);
   CHECK_THROWS_AS(analyse(model, turns, Connection{{0, 0.0}, {0, 11.0}, Grounded::to, {}}), DomainError);
   CHECK_THROWS_AS(analyse(model, turns, Connection{{0, 0.0}, {1, 1.0}, Grounded::to, {}}), DomainError);
-  CHECK_THROWS_AS(analyse(model, turns, Connection{{0, 0.0}, {0, 10.0}, Grounded::to, {{{0, 0.0}, {0, 10.0}, 0.0}}}), DomainError);
+  CHECK_THROWS_AS(analyse(model, turns, Connection{{0, 0.0}, {0, 10.0}, Grounded::to, {{{0, 0.0}, {0, 10.0}, 0.0}}}),
+                  DomainError);
   CHECK_THROWS_AS(tapped(winding, 0.0, Unused::open), DomainError);
   CHECK_THROWS_AS(tapped(winding, 12.0, Unused::open), DomainError);
   CHECK_THROWS_AS(tapped(winding, 5.0, Unused::shorted, Grounded::to, -1.0), DomainError);
   CHECK_THROWS_AS(shifted(turns, 10e6), DomainError);
   CHECK(warns(analyse(coil_model(winding, {CurrentModel::even, 0}), turns, whole(winding)).warnings, "proximity"));
-  CHECK(warns(analyse(plain_winding(4, 0.04, 0.00102, 0.001), whole(winding).grounded == Grounded::to
-                          ? Connection{{0, 0.0}, {0, 4.0}, Grounded::to, {}} : Connection{}, 7e6).warnings, "touch"));
+  CHECK(warns(
+      analyse(plain_winding(4, 0.04, 0.00102, 0.001),
+              whole(winding).grounded == Grounded::to ? Connection{{0, 0.0}, {0, 4.0}, Grounded::to, {}} : Connection{},
+              7e6)
+          .warnings,
+      "touch"));
 }
 
 TEST_CASE("turns carried to a near frequency are the turns there") {

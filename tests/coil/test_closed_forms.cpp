@@ -64,7 +64,7 @@ TEST_CASE("solenoids agree with sheet and Rosa and rings and helix") {
     // The printed ratios have three digits.
     CHECK(std::abs(rosa / rings - 1.0 - rows.number(i, "rosa_over_ringsum")) <= 1e-5);
     CHECK(std::abs(helix / rings - 1.0 - rows.number(i, "helix_over_ringsum")) <= 1e-5);
-    CHECK(std::abs(helix / rings - 1.0) <= 4e-3);                 // what the rings are off as a model of the helix
+    CHECK(std::abs(helix / rings - 1.0) <= 4e-3);  // what the rings are off as a model of the helix
   }
 }
 
@@ -72,8 +72,10 @@ TEST_CASE("sections of one winding couple as the rows say") {
   const Table rows = coil_reference("tapped_sections_mutual.csv");
   REQUIRE(rows.rows.size() == 7);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
-    const double d = rows.number(i, "D_mm") * 1e-3, p = rows.number(i, "p_mm") * 1e-3, w = rows.number(i, "d_mm") * 1e-3;
-    const double n1 = rows.number(i, "n1"), gap = rows.number(i, "gap_turns"), n2 = rows.number(i, "n2"), scale = 1e6 * old_mu0;
+    const double d = rows.number(i, "D_mm") * 1e-3, p = rows.number(i, "p_mm") * 1e-3,
+                 w = rows.number(i, "d_mm") * 1e-3;
+    const double n1 = rows.number(i, "n1"), gap = rows.number(i, "gap_turns"), n2 = rows.number(i, "n2"),
+                 scale = 1e6 * old_mu0;
     INFO("row " << i);
     CHECK(off(current_sheet_inductance_h(n1, d, n1 * p) * scale, rows.number(i, "L1_sheet_uH")) <= 2e-12);
     CHECK(off(current_sheet_inductance_h(n2, d, n2 * p) * scale, rows.number(i, "L2_sheet_uH")) <= 2e-12);
@@ -112,10 +114,11 @@ TEST_CASE("the equation for a coil part-way out gives its printed example and it
   const Table rows = coil_reference("offcentre_loading.csv");
   REQUIRE(rows.rows.size() == 13);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
-    const double x = offcentre_loading_reactance_ohm(rows.number(i, "f_MHz") * 1e6, rows.number(i, "half_length_m"),
-                                                     rows.number(i, "coil_position_m"), rows.number(i, "wire_diameter_mm") * 1e-3);
+    const double x =
+        offcentre_loading_reactance_ohm(rows.number(i, "f_MHz") * 1e6, rows.number(i, "half_length_m"),
+                                        rows.number(i, "coil_position_m"), rows.number(i, "wire_diameter_mm") * 1e-3);
     INFO("row " << i);
-    CHECK(std::abs(x - rows.number(i, "XL_formula_ohm")) <= 0.05);          // the wire's four digits
+    CHECK(std::abs(x - rows.number(i, "XL_formula_ohm")) <= 0.05);  // the wire's four digits
     // Against a full wire solution: at the feed within 3.4 %, further out 5 to 13 % low.
     const double error = x / rows.number(i, "XL_wire_ohm") - 1.0;
     CHECK(std::abs(error - rows.number(i, "formula_over_wire")) <= 1e-4);

@@ -15,14 +15,18 @@ namespace {
 /// A whip of 2.4 m as a lossy open line of 300 ohm: the shape of the thing, not a measurement.
 BandTarget whip_band(const std::string& name, double frequency_hz) {
   const double electrical = two_pi * frequency_hz / speed_of_light_m_s * 2.4;
-  return {name, frequency_hz, {8.0 + 10.0 * electrical * electrical, -300.0 / std::tan(electrical)}, 0.0,
+  return {name,
+          frequency_hz,
+          {8.0 + 10.0 * electrical * electrical, -300.0 / std::tan(electrical)},
+          0.0,
           300.0 * two_pi * frequency_hz / speed_of_light_m_s / std::pow(std::sin(electrical), 2)};
 }
 
 DesignRequest request(double step) {
   DesignRequest r;
   r.winding = plain_winding(1, 0.05, 0.002, 0.0012);
-  r.bands = {whip_band("60 m", 5.36e6), whip_band("40 m", 7.1e6), whip_band("30 m", 10.12e6), whip_band("20 m", 14.2e6)};
+  r.bands = {whip_band("60 m", 5.36e6), whip_band("40 m", 7.1e6), whip_band("30 m", 10.12e6),
+             whip_band("20 m", 14.2e6)};
   r.tap_step_turns = step;
   r.contact_ohm = 0.05;
   r.switch_ohm = 0.02;
@@ -62,11 +66,13 @@ TEST_CASE("every band is brought to the tap nearest to resonance") {
       // What goes in is what the load takes and what coil and contacts lose.
       CHECK(off(c->coil_ohm + r.contact_ohm, c->input_ohm.real() * (1.0 - c->efficiency)) <= 1e-6);
       CHECK(c->coil_ohm > 0.0);
-      CHECK(off(1.0 / c->efficiency_practice.low - 1.0 / c->efficiency, 0.15 * c->coil_ohm / (c->efficiency * c->input_ohm.real())) <= 1e-6);
+      CHECK(off(1.0 / c->efficiency_practice.low - 1.0 / c->efficiency,
+                0.15 * c->coil_ohm / (c->efficiency * c->input_ohm.real())) <= 1e-6);
       CHECK(c->efficiency_practice.high < c->efficiency);
       CHECK(c->efficiency_practice.low < c->efficiency_practice.high);
     }
-    CHECK(b.chosen().efficiency >= std::max(b.open.reached ? b.open.efficiency : 0.0, b.shorted.reached ? b.shorted.efficiency : 0.0));
+    CHECK(b.chosen().efficiency >=
+          std::max(b.open.reached ? b.open.efficiency : 0.0, b.shorted.reached ? b.shorted.efficiency : 0.0));
   }
   // Bands whose two ways differ by less than practice adds are called undecided, others not.
   for (const BandDesign& b : d.bands) {
@@ -102,9 +108,11 @@ TEST_CASE("trims remove the residual reactance") {
         std::vector<Strap> straps;
         const double all = d.winding.sections.front().turns;
         if (c->unused == Unused::shorted && c->turns < all) straps.push_back({{0, c->turns}, {0, all}, r.switch_ohm});
-        const SquareMatrix<cdouble> z = place_impedance_ohm(model, solve_turns(model, b.target.frequency_hz), {{0, 0.0}, {0, c->turns}}, std::nullopt, straps);
+        const SquareMatrix<cdouble> z = place_impedance_ohm(model, solve_turns(model, b.target.frequency_hz),
+                                                            {{0, 0.0}, {0, c->turns}}, std::nullopt, straps);
         const cdouble det = z(0, 0) * z(1, 1) - z(0, 1) * z(1, 0), yc{0.0, omega * c->shunt_trim_f};
-        const cdouble y11 = z(1, 1) / det + yc, y12 = -z(0, 1) / det - yc, y22 = z(0, 0) / det + yc + 1.0 / b.target.load_ohm;
+        const cdouble y11 = z(1, 1) / det + yc, y12 = -z(0, 1) / det - yc,
+                      y22 = z(0, 0) / det + yc + 1.0 / b.target.load_ohm;
         const cdouble input = 1.0 / (y11 - y12 * y12 / y22) + cdouble{0.0, omega * r.lead_inductance_h};
         CHECK(std::abs(input.imag()) <= 1e-4 * std::abs(b.target.load_ohm.imag()));
       }
@@ -133,11 +141,11 @@ TEST_CASE("steps to the transmitter match and pay for it") {
         // The part's own loss: power into the base over power into the coil, for its Q.
         CHECK(s.inductance_h > 0.0);
         CHECK(std::abs(s.input_ohm.imag()) <= 1e-6 * s.input_ohm.real());
-        CHECK(s.turns <= b.chosen().turns);                       // load left capacitive
+        CHECK(s.turns <= b.chosen().turns);  // load left capacitive
       }
       if (s.kind == StepKind::shunt_capacitor) {
         CHECK(s.capacitance_f > 0.0);
-        CHECK(s.turns >= b.chosen().turns);                       // load left inductive
+        CHECK(s.turns >= b.chosen().turns);  // load left inductive
       }
       if (s.kind == StepKind::autotransformer) {
         CHECK(s.feed_turns > 0.0);
@@ -198,7 +206,8 @@ TEST_CASE("a search keeps its limits and finds less loss than its worst member")
       one.winding = plain_winding(1, former_m + wire_m, wire_m / 0.5, wire_m);
       one.most_turns = std::floor(0.12 / (wire_m / 0.5));
       const CoilDesign d = design_coil(one);
-      if (d.status == DesignStatus::found && wire_mass_kg(d.winding) <= 0.2) CHECK(s.best.worst_loss_db <= d.worst_loss_db);
+      if (d.status == DesignStatus::found && wire_mass_kg(d.winding) <= 0.2)
+        CHECK(s.best.worst_loss_db <= d.worst_loss_db);
     }
   }
   DesignSpace tiny = space;

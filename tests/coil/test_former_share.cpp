@@ -3,7 +3,7 @@
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
-#include <stile/coil/elliptic.hpp>
+#include <stile/coil/detail/elliptic.hpp>
 #include <stile/coil/former_share.hpp>
 
 #include "reference.hpp"
@@ -19,14 +19,15 @@ TEST_CASE("the field energy in a former agrees with a sum over its volume") {
   std::vector<double> charges;
   double energy = 0.0;
   for (std::size_t i = 0; i < 9; ++i) {
-    double charge = 0.0;                                              // voltages are nearly of one phase far below resonance
+    double charge = 0.0;  // voltages are nearly of one phase far below resonance
     for (std::size_t j = 0; j < 9; ++j) charge += model.capacitance_f(i, j) * point.nodes[j].voltage_v.imag();
     charges.push_back(charge);
     energy += charge * point.nodes[i].voltage_v.imag();
   }
   const auto potential = [&](double rho, double z) {
     double v = 0.0;
-    for (std::size_t i = 0; i < 9; ++i) v += charges[i] * detail::ring_potential(rho, 0.02, z - model.layout.nodes[i].z_m);
+    for (std::size_t i = 0; i < 9; ++i)
+      v += charges[i] * detail::ring_potential(rho, 0.02, z - model.layout.nodes[i].z_m);
     return v;
   };
   double sum = 0.0;
@@ -40,7 +41,8 @@ TEST_CASE("the field energy in a former agrees with a sum over its volume") {
   }
   CHECK(off(former_field_share(model, point, inner, outer), sum / energy) <= 5e-3);
   const double all = former_field_share(model, point, 0.0, 0.0195);
-  CHECK(off(former_field_share(model, point, 0.0, outer) + former_field_share(model, point, outer, 0.0195), all) <= 1e-9);
+  CHECK(off(former_field_share(model, point, 0.0, outer) + former_field_share(model, point, outer, 0.0195), all) <=
+        1e-9);
   CHECK(all > 0.1);
   CHECK(all < 0.5);
   CHECK_THROWS_AS(former_field_share(model, point, 0.0, 0.02), DomainError);

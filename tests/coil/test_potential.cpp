@@ -15,7 +15,8 @@ using namespace stile::test;
 
 namespace {
 
-double resonance_hz(const Winding& winding, Grounded grounded, const RingOptions& rings, ChargeModel charges, double near_hz) {
+double resonance_hz(const Winding& winding, Grounded grounded, const RingOptions& rings, ChargeModel charges,
+                    double near_hz) {
   const CoilModel model = coil_model(winding, rings, charges);
   return self_resonance_hz(model, solve_turns(model, near_hz), whole(winding, grounded));
 }
@@ -25,7 +26,8 @@ double resonance_hz(const Winding& winding, Grounded grounded, const RingOptions
 TEST_CASE("capacitances are symmetric and shield and agree for thin wire") {
   for (const double share : {0.02, 0.5, 0.9}) {
     const Winding winding = plain_winding(8, 0.05, 0.004, 0.004 * share);
-    const SquareMatrix<double> round = node_capacitance_f(winding, ChargeModel::round), thin = node_capacitance_f(winding, ChargeModel::thin);
+    const SquareMatrix<double> round = node_capacitance_f(winding, ChargeModel::round),
+                               thin = node_capacitance_f(winding, ChargeModel::thin);
     REQUIRE(round.n == 9);
     for (std::size_t i = 0; i < round.n; ++i) {
       double sum = 0.0;
@@ -35,7 +37,7 @@ TEST_CASE("capacitances are symmetric and shield and agree for thin wire") {
         sum += round(i, j);
         if (share < 0.1) CHECK(std::abs(round(i, j) - thin(i, j)) <= 1e-3 * round(i, i));
       }
-      CHECK(sum > 0.0);                                     // all at one volt: charge of one sign
+      CHECK(sum > 0.0);  // all at one volt: charge of one sign
     }
   }
 }
@@ -56,13 +58,15 @@ TEST_CASE("thin rings lie above round conductors in resonance as the rows say") 
   const Table rows = coil_reference("srf_thin_vs_exact_capacitance.csv");
   REQUIRE(rows.rows.size() == 90);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
-    const double n = rows.number(i, "N"), share = rows.number(i, "d_over_p"), d = 0.05, pitch = rows.number(i, "l_over_D") * d / n;
+    const double n = rows.number(i, "N"), share = rows.number(i, "d_over_p"), d = 0.05,
+                 pitch = rows.number(i, "l_over_D") * d / n;
     const Grounded grounded = rows.text(i, "mode") == "base" ? Grounded::to : Grounded::neither;
     const Winding winding = plain_winding(n, d, pitch, share * pitch);
     const double ratio = resonance_hz(winding, grounded, {CurrentModel::even, 0}, ChargeModel::thin, 1e7) /
                          resonance_hz(winding, grounded, {CurrentModel::even, 0}, ChargeModel::round, 1e7);
     INFO(rows.text(i, "mode") << " N " << n << " l/D " << rows.number(i, "l_over_D") << " d/p " << share);
-    CHECK(std::abs(100.0 * (ratio - 1.0) - rows.number(i, "f_thin_over_f_exact_minus_1_percent")) <= (n < 15.0 && share > 0.6 ? 1.0 : 0.15));
+    CHECK(std::abs(100.0 * (ratio - 1.0) - rows.number(i, "f_thin_over_f_exact_minus_1_percent")) <=
+          (n < 15.0 && share > 0.6 ? 1.0 : 0.15));
   }
 }
 
@@ -78,14 +82,18 @@ TEST_CASE("measured resonances of three coils with a grounded base are met withi
     Winding winding = plain_winding(n, rows.number(i, "D_m"), rows.number(i, "l_m") / n, wire);
     const double measured = rows.number(i, "f_measured_Hz");
     INFO(name);
-    const double free = resonance_hz(winding, Grounded::from, {CurrentModel::even, 0}, ChargeModel::automatic, measured);
+    const double free =
+        resonance_hz(winding, Grounded::from, {CurrentModel::even, 0}, ChargeModel::automatic, measured);
     CHECK(std::abs(free / measured - 1.0 - rows.number(i, "err_model_without_plane")) <= 2e-3);
     winding.plane = Plane{-rows.number(i, "base_height_m"), true};
-    const double metal = resonance_hz(winding, Grounded::from, {CurrentModel::even, 0}, ChargeModel::automatic, measured);
+    const double metal =
+        resonance_hz(winding, Grounded::from, {CurrentModel::even, 0}, ChargeModel::automatic, measured);
     CHECK(std::abs(metal / measured - 1.0) <= 0.02);
     CHECK(off(metal, rows.number(i, "f_model_Hz")) <= 2e-3);
     winding.plane->mirrors_magnetic = false;
-    CHECK(std::abs(resonance_hz(winding, Grounded::from, {CurrentModel::even, 0}, ChargeModel::automatic, measured) / measured - 1.0) <= 0.02);
+    CHECK(std::abs(resonance_hz(winding, Grounded::from, {CurrentModel::even, 0}, ChargeModel::automatic, measured) /
+                       measured -
+                   1.0) <= 0.02);
   }
 }
 
@@ -108,10 +116,12 @@ TEST_CASE("measured coils of others are met") {
       CHECK(off(point.inductance_h * 1e9, predicted) <= 1e-3);
       continue;
     }
-    if (model.find("true helix") != std::string::npos) continue;               // another method's result
-    const bool thin = model.find("thin rings") != std::string::npos, low = model.find("low-frequency") != std::string::npos;
+    if (model.find("true helix") != std::string::npos) continue;  // another method's result
+    const bool thin = model.find("thin rings") != std::string::npos,
+               low = model.find("low-frequency") != std::string::npos;
     const double f = resonance_hz(winding, Grounded::neither, {low ? CurrentModel::even : CurrentModel::surface, 0},
-                                  thin ? ChargeModel::thin : ChargeModel::round, measured * 1e6) * 1e-6;
+                                  thin ? ChargeModel::thin : ChargeModel::round, measured * 1e6) *
+                     1e-6;
     // The other implementation ended the part turn in its own way.
     CHECK(off(f, predicted) <= 0.01);
     if (!thin && !low) {

@@ -22,7 +22,7 @@ TEST_CASE("coaxial filaments couple as the rows say to 1e-12") {
     CHECK(off(m * old_mu0 * 1e9, rows.number(i, "M_nH")) <= 1e-12);
   }
   // Far rings are dipoles: no digits are lost.
-  const double dipole_h = 0.5 * mu0_h_m * pi * 1e-8 * 1e-9, next = 1.0 - 3e-10;              // 1 - (3/2)(a^2 + b^2)/h^2
+  const double dipole_h = 0.5 * mu0_h_m * pi * 1e-8 * 1e-9, next = 1.0 - 3e-10;  // 1 - (3/2)(a^2 + b^2)/h^2
   CHECK(off(ring_mutual_inductance_h(0.01, 0.01, 1e3), dipole_h * next) <= 1e-13);
   CHECK_THROWS_AS(ring_mutual_inductance_h(0.1, 0.1, 0.0), DomainError);
 }
@@ -54,7 +54,8 @@ TEST_CASE("skin and proximity effect agree with 36 rows to 1e-3 at the automatic
     const auto errors = [&](int nodes) {
       const cdouble z = sum_of(turn_impedance_ohm(winding, f, {CurrentModel::surface, nodes}));
       const double phi = z.real() / std::hypot(1.0, p / (pi * d)) / (n * d / w * surface_ohm);
-      return std::pair{off(phi, rows.number(i, "phi")), off(z.imag() / (two_pi * f) * old_mu0 * 1e6, rows.number(i, "L_uH"))};
+      return std::pair{off(phi, rows.number(i, "phi")),
+                       off(z.imag() / (two_pi * f) * old_mu0 * 1e6, rows.number(i, "L_uH"))};
     };
     INFO("row " << i << " N " << n << " a/delta " << ratio);
     const auto [r_auto, l_auto] = errors(0);
@@ -70,7 +71,9 @@ TEST_CASE("nodes converge for close wires") {
   const double f = 7e6;
   for (const double ratio : {0.5, 0.7, 0.8, 0.86, 0.9, 0.94}) {
     const Winding winding = plain_winding(8, 0.03, 0.002, 0.002 * ratio);
-    const auto r = [&](int nodes) { return sum_of(turn_impedance_ohm(winding, f, {CurrentModel::surface, nodes})).real(); };
+    const auto r = [&](int nodes) {
+      return sum_of(turn_impedance_ohm(winding, f, {CurrentModel::surface, nodes})).real();
+    };
     const double best = r(64), automatic = std::abs(r(0) / best - 1.0);
     INFO("d/p " << ratio);
     CHECK(automatic <= 1e-3);
@@ -106,7 +109,8 @@ TEST_CASE("rings so wide that they are straight agree with the pair of wires and
       ++flat;
       const int n = static_cast<int>(value("N="));
       const double share = value("d/p="), ratio = value("a/delta=");
-      CHECK(off(butterworth_resistance_ratio(n, share, ratio), rows.number(i, "reference")) <= 5e-6);      // half of the sixth digit
+      CHECK(off(butterworth_resistance_ratio(n, share, ratio), rows.number(i, "reference")) <=
+            5e-6);  // half of the sixth digit
       const Winding row = with_radius_over_depth(plain_winding(n, 2e5 * p, p, share * p), ratio, f);
       const double r = sum_of(turn_impedance_ohm(row, f, {CurrentModel::surface, 16})).real();
       CHECK(off(r / (n * pi * 2e5 * p * dc_resistance_ohm_per_m(row.wire)), rows.number(i, "solver_or_sum")) <= 3e-5);
@@ -129,7 +133,7 @@ TEST_CASE("one ring far wider than its wire is the isolated wire") {
     const cdouble inside = skin_impedance_ratio(ratio);
     INFO("ratio " << ratio);
     CHECK(off(z.real() / helix / dc, inside.real()) <= 3e-5);
-    const double outside_h = mu0_h_m * (std::log(16.0 / 0.001 * 0.5 * 2.0) - 2.0);       // mu0 a (ln(8a/r) - 2), a = 1 m
+    const double outside_h = mu0_h_m * (std::log(16.0 / 0.001 * 0.5 * 2.0) - 2.0);  // mu0 a (ln(8a/r) - 2), a = 1 m
     CHECK(off(z.imag(), two_pi * f * outside_h + inside.imag() * dc) <= 3e-6);
   }
 }
@@ -138,8 +142,9 @@ TEST_CASE("the turn matrix is symmetric and passive and has its limits") {
   Random random(31);
   for (int k = 0; k < 12; ++k) {
     const double pitch = random.uniform(1e-3, 4e-3);
-    Winding winding = plain_winding(random.whole(2, 14), random.uniform(0.02, 0.08), pitch, pitch * random.uniform(0.1, 0.8));
-    if (k % 3 == 1) winding.sections.push_back({0.2, 3.0, 2.0 * pitch, 1.5 * pitch});       // no mirror symmetry
+    Winding winding =
+        plain_winding(random.whole(2, 14), random.uniform(0.02, 0.08), pitch, pitch * random.uniform(0.1, 0.8));
+    if (k % 3 == 1) winding.sections.push_back({0.2, 3.0, 2.0 * pitch, 1.5 * pitch});  // no mirror symmetry
     if (k % 3 == 2) winding.wire.wall_m = 0.2 * winding.wire.diameter_m;
     const double f = std::exp(random.uniform(std::log(1e4), std::log(30e6)));
     const SquareMatrix<cdouble> z = turn_impedance_ohm(winding, f);
@@ -152,7 +157,7 @@ TEST_CASE("the turn matrix is symmetric and passive and has its limits") {
     }
     INFO("case " << k << " f " << f);
     CHECK(asymmetry <= 1e-12 * largest);
-    for (int trial = 0; trial < 50; ++trial) {                                       // i^H R i > 0 for any currents
+    for (int trial = 0; trial < 50; ++trial) {  // i^H R i > 0 for any currents
       std::vector<cdouble> current(z.n);
       for (cdouble& i : current) i = {random.uniform(-1.0, 1.0), random.uniform(-1.0, 1.0)};
       double watt = 0.0, least = 0.0;
@@ -195,6 +200,7 @@ TEST_CASE("a mirrored winding and one without symmetry give the same turns") {
 
 TEST_CASE("the boundary integral refuses what it cannot hold") {
   CHECK_THROWS_AS(turn_impedance_ohm(plain_winding(1000, 0.26, 0.00076, 0.0005), 1e5), DomainError);
-  CHECK_THROWS_AS(turn_impedance_ohm(plain_winding(10, 0.04, 0.002, 0.001), 7e6, {CurrentModel::surface, 7}), DomainError);
+  CHECK_THROWS_AS(turn_impedance_ohm(plain_winding(10, 0.04, 0.002, 0.001), 7e6, {CurrentModel::surface, 7}),
+                  DomainError);
   CHECK_THROWS_AS(turn_impedance_ohm(plain_winding(10, 0.04, 0.002, 0.001), 0.0), DomainError);
 }

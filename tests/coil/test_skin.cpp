@@ -40,7 +40,8 @@ TEST_CASE("the printed table of skin effect and cross-field loss agrees but for 
     if (x == 4.0) {
       CHECK(std::abs(r - rows.number(i, "R_over_R0_printed")) > 1e-3);
     } else {
-      CHECK(std::abs(r - rows.number(i, "R_over_R0_printed")) <= std::min(0.01, unit(rows.text(i, "R_over_R0_printed"))));
+      CHECK(std::abs(r - rows.number(i, "R_over_R0_printed")) <=
+            std::min(0.01, unit(rows.text(i, "R_over_R0_printed"))));
     }
     if (x == 2.8) {
       CHECK(std::abs(g - rows.number(i, "G_printed")) > 0.02);
@@ -56,7 +57,7 @@ TEST_CASE("the loss factor of a row of wires agrees with the exact mean and the 
   REQUIRE(rows.rows.size() == 10);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
     if (rows.text(i, "N") == "inf") {
-      const double slope = row_loss_factor(2000) - row_loss_factor(1000);       // approaches as 1/N and ln N/N
+      const double slope = row_loss_factor(2000) - row_loss_factor(1000);  // approaches as 1/N and ln N/N
       CHECK(std::abs(row_loss_factor(2000) - rows.number(i, "u_exact")) < 0.02);
       CHECK(slope > 0.0);
       CHECK(std::abs(pi * pi / 3.0 - rows.number(i, "u_exact")) <= 1e-9);
@@ -71,8 +72,8 @@ TEST_CASE("the loss factor of a row of wires agrees with the exact mean and the 
 
 TEST_CASE("skin effect has its limits at both ends") {
   CHECK(skin_impedance_ratio(0.0) == cdouble(1.0));
-  CHECK(std::abs(skin_impedance_ratio(1e-3) - cdouble(1.0, 2.5e-7)) <= 1e-12);       // x^2/8 with x^2 = 2 (a/delta)^2
-  for (const double ratio : {1500.0, 2500.0, 1e5}) {                                 // both sides of the change of method
+  CHECK(std::abs(skin_impedance_ratio(1e-3) - cdouble(1.0, 2.5e-7)) <= 1e-12);  // x^2/8 with x^2 = 2 (a/delta)^2
+  for (const double ratio : {1500.0, 2500.0, 1e5}) {                            // both sides of the change of method
     const cdouble z = skin_impedance_ratio(ratio);
     CHECK(off(z.real(), 0.5 * ratio + 0.25 + 3.0 / (32.0 * ratio)) <= 1e-9);
     CHECK(off(z.imag(), 0.5 * ratio - 3.0 / (32.0 * ratio)) <= 1e-9);
@@ -91,7 +92,7 @@ TEST_CASE("a tube with a thick wall is a solid wire and with a thin one a sheet"
   tube.wall_m = 0.001;
   CHECK(std::abs(internal_impedance_ohm_per_m(tube, 7e6) / internal_impedance_ohm_per_m(solid, 7e6) - 1.0) <= 1e-9);
   CHECK(off(internal_impedance_ohm_per_m(tube, 1.0).real(), dc_resistance_ohm_per_m(tube)) <= 1e-6);
-  tube.wall_m = 2e-6;                                        // far thinner than the depth: even current
+  tube.wall_m = 2e-6;  // far thinner than the depth: even current
   CHECK(off(internal_impedance_ohm_per_m(tube, 7e6).real(), dc_resistance_ohm_per_m(tube)) <= 1e-3);
   tube.wall_m = 0.002;
   CHECK_THROWS_AS(internal_impedance_ohm_per_m(tube, 7e6), DomainError);

@@ -18,15 +18,16 @@ TEST_CASE("ring core constants follow the rules of IEC 60205") {
     const RingCore core{rows.number(i, "OD_mm") * 1e-3, rows.number(i, "ID_mm") * 1e-3, rows.number(i, "h_mm") * 1e-3};
     const CoreConstants c = core_constants(core);
     INFO("row " << i);
-    CHECK(off(c.c1_per_m, rows.number(i, "C1_per_m")) <= 5e-6);        // 6 digits
-    CHECK(off(c.c2_per_m3, rows.number(i, "C2_per_m3")) <= 3e-5);      // 5 digits
+    CHECK(off(c.c1_per_m, rows.number(i, "C1_per_m")) <= 5e-6);    // 6 digits
+    CHECK(off(c.c2_per_m3, rows.number(i, "C2_per_m3")) <= 3e-5);  // 5 digits
     CHECK(off(c.length_m, rows.number(i, "le_mm") * 1e-3) <= 3e-5);
     CHECK(off(c.area_m2, rows.number(i, "Ae_mm2") * 1e-6) <= 5e-5);
     CHECK(off(c.volume_m3, rows.number(i, "Ve_mm3") * 1e-9) <= 2e-4);  // 4 digits
     for (const int mu : {6, 10, 40, 125}) {
-      const ToroidCoil coil{core, static_cast<double>(mu), 0.0, 1, WindingWire{0.0005, 0.0, metal("copper"), 20.0}, 0.0};
+      const ToroidCoil coil{core, static_cast<double>(mu), 0.0, 1, WindingWire{0.0005, 0.0, metal("copper"), 20.0},
+                            0.0};
       const std::string column = "AL_nH_mu" + std::to_string(mu);
-      CHECK(off(analyse_toroid(coil, 1e6).inductance_h * old_mu0 * 1e9, rows.number(i, column)) <= 5e-5);      // 5 digits
+      CHECK(off(analyse_toroid(coil, 1e6).inductance_h * old_mu0 * 1e9, rows.number(i, column)) <= 5e-5);  // 5 digits
     }
   }
 }
@@ -35,8 +36,12 @@ TEST_CASE("complex permeability gives inductance and core loss") {
   const Table rows = coil_reference("toroid_complex_mu.csv");
   REQUIRE(rows.rows.size() == 3);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
-    ToroidCoil coil{{0.0239, 0.0142, 0.0079}, rows.number(i, "mu_prime"), rows.number(i, "mu_second"),
-                    static_cast<int>(rows.number(i, "N")), WindingWire{0.001, 0.0, metal("copper"), 20.0}, 0.0};
+    ToroidCoil coil{{0.0239, 0.0142, 0.0079},
+                    rows.number(i, "mu_prime"),
+                    rows.number(i, "mu_second"),
+                    static_cast<int>(rows.number(i, "N")),
+                    WindingWire{0.001, 0.0, metal("copper"), 20.0},
+                    0.0};
     const ToroidResult r = analyse_toroid(coil, rows.number(i, "f_MHz") * 1e6);
     CHECK(off(r.inductance_h * old_mu0 * 1e6, rows.number(i, "L_uH")) <= 5e-6);
     CHECK(off(r.core_resistance_ohm * old_mu0, rows.number(i, "R_core_ohm")) <= 5e-6);
@@ -58,7 +63,8 @@ TEST_CASE("the printed example of flux density is met") {
 }
 
 TEST_CASE("winding length and window of a ring") {
-  const ToroidCoil coil{{0.0127, 0.0077, 0.00483}, 10.0, 0.0, 30, WindingWire{0.0006, 0.0, metal("copper"), 20.0}, 0.00005};
+  const ToroidCoil coil{
+      {0.0127, 0.0077, 0.00483}, 10.0, 0.0, 30, WindingWire{0.0006, 0.0, metal("copper"), 20.0}, 0.00005};
   const ToroidResult r = analyse_toroid(coil, 7e6);
   CHECK(off(r.wire_length_m, 30 * (0.005 + 0.00966 + pi * 0.0007)) <= 1e-12);
   CHECK(r.layer_turns == std::floor(pi * 0.007 / 0.0007));

@@ -21,13 +21,14 @@ Antenna whip(bool lifted) {
 }
 
 const Ground ground = lossy_ground(15.0, 1e-3);
-const std::vector<FrequencyRange> bands{{3.5e6, 3.8e6}, {7.0e6, 7.2e6}, {10.1e6, 10.15e6}, {14.0e6, 14.35e6}, {21.0e6, 21.45e6}, {28.0e6, 28.7e6}};
+const std::vector<FrequencyRange> bands{{3.5e6, 3.8e6},    {7.0e6, 7.2e6},    {10.1e6, 10.15e6},
+                                        {14.0e6, 14.35e6}, {21.0e6, 21.45e6}, {28.0e6, 28.7e6}};
 
 }  // namespace
 
 TEST_CASE("each range is sampled from end to end in steps of at most one percent and at least five points") {
   const std::vector<double> all = antenna_frequencies({{3.5e6, 3.8e6}, {10.1e6, 10.15e6}});
-  REQUIRE(all.size() == 10 + 5);      // 8.6 % in nine steps; 0.5 % in four
+  REQUIRE(all.size() == 10 + 5);  // 8.6 % in nine steps; 0.5 % in four
   CHECK(all.front() == 3.5e6);
   CHECK(all[9] == 3.8e6);
   CHECK(all[10] == 10.1e6);
@@ -41,7 +42,7 @@ TEST_CASE("interpolation between samples costs less than stated") {
     const Antenna antenna = whip(lifted);
     const Load load = antenna_load("whip", "test", antenna, ground, bands);
     double worst = 0.0, worst_share = 0.0;
-    for (const FrequencyRange& band : bands) {          // the lifted wire is half a wave near the fifth
+    for (const FrequencyRange& band : bands) {  // the lifted wire is half a wave near the fifth
       const std::vector<double> samples = antenna_frequencies({band});
       for (std::size_t n = 1; n < samples.size(); ++n) {
         const double f = 0.5 * (samples[n - 1] + samples[n]);
@@ -49,7 +50,8 @@ TEST_CASE("interpolation between samples costs less than stated") {
         worst = std::max(worst, std::abs(load_impedance(load, f) - s.feed_ohm) / std::abs(s.feed_ohm));
         const auto shares = load_shares(load, f);
         REQUIRE(shares);
-        worst_share = std::max({worst_share, std::abs(shares->radiated - s.share.radiated), std::abs(shares->metal - s.share.metal)});
+        worst_share = std::max(
+            {worst_share, std::abs(shares->radiated - s.share.radiated), std::abs(shares->metal - s.share.metal)});
       }
     }
     INFO("lifted " << lifted << ": impedance " << worst << ", shares " << worst_share);
@@ -85,13 +87,15 @@ TEST_CASE("the heat of a loading coil counts as metal") {
 TEST_CASE("the load does not depend on the number of threads and reports each solution") {
   const Antenna antenna = whip(false);
   std::size_t calls = 0;
-  const Load one = antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}, {}, 1, [&](std::size_t, std::size_t total) {
-    CHECK(total == 5);
-    ++calls;
-  });
+  const Load one =
+      antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}, {}, 1, [&](std::size_t, std::size_t total) {
+        CHECK(total == 5);
+        ++calls;
+      });
   const Load three = antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}, {}, 3);
   CHECK(calls == 5);
-  for (const double f : antenna_frequencies({{7.0e6, 7.2e6}})) CHECK(load_impedance(one, f) == load_impedance(three, f));
+  for (const double f : antenna_frequencies({{7.0e6, 7.2e6}}))
+    CHECK(load_impedance(one, f) == load_impedance(three, f));
 }
 
 TEST_CASE("cautions of the solver become warnings of the load and wrong ranges are refused") {

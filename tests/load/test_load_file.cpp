@@ -18,7 +18,8 @@ const std::string examples = STILE_TEST_DATA "/../../examples/loads/";
 constexpr std::array<const char*, 6> names{"whip3m_lifted", "whip3m_heather", "whip3m_wetpeat",
                                            "wire5m_lifted", "wire5m_heather", "wire5m_wetpeat"};
 
-void check_refused(const std::string& text, const std::string& file, std::size_t line, std::size_t column, const std::string& words) {
+void check_refused(const std::string& text, const std::string& file, std::size_t line, std::size_t column,
+                   const std::string& words) {
   try {
     (void)(file.ends_with(".csv") ? load_from_csv_text(text, file) : load_from_touchstone_text(text, file));
     FAIL_CHECK("was read: " << text);
@@ -118,7 +119,8 @@ TEST_CASE("CSV sweeps") {
   check_refused("frequency_hz,r_ohm,x_ohm,metal_share\n1,1,1,0\n", "a.csv", 1, 26, "must stand together");
   check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,0.5\n", "a.csv", 2, 7,
                 "sum to more than 1");
-  check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,-0.5\n", "a.csv", 2, 11, "within 0 and 1");
+  check_refused("frequency_hz,r_ohm,x_ohm,metal_share,radiated_share\n1,1,1,0.6,-0.5\n", "a.csv", 2, 11,
+                "within 0 and 1");
   CHECK_THROWS_AS(load_from_csv_text("frequency_hz,r_ohm\n1,1\n", "a.csv"), ParseError);
 }
 
@@ -136,10 +138,10 @@ TEST_CASE("the extension chooses the reader") {
   CHECK(load_from_file(one).name == "A");
   CHECK(load_impedance(load_from_file(write("b.csv", "frequency_hz,r_ohm,x_ohm\n1e6,2,3\n")), 1e6) ==
         cdouble(2.0, 3.0));
-  CHECK(load_impedance(load_from_file(write("c.ts",
-                                            "[Version] 2.0\n# Hz Z RI\n[Number of Ports] 1\n[Number of Frequencies] 1\n"
-                                            "[Network Data]\n5 2 3\n[End]\n")),
-                       5.0) == cdouble(2.0, 3.0));
+  CHECK(load_impedance(
+            load_from_file(write("c.ts", "[Version] 2.0\n# Hz Z RI\n[Number of Ports] 1\n[Number of Frequencies] 1\n"
+                                         "[Network Data]\n5 2 3\n[End]\n")),
+            5.0) == cdouble(2.0, 3.0));
   CHECK_THROWS_AS(load_from_file(write("d.txt", "")), ParseError);
   CHECK_THROWS_AS(load_from_file((folder / "missing.s1p").string()), ParseError);
   CHECK_THROWS_AS(load_from_file(write("e.s2p", "#\n1 0 0 0 0 0 0 0 0\n")), ParseError);

@@ -113,7 +113,7 @@ TEST_CASE("every row of the expected values is read from its file") {
   CHECK(checked == 122);
   for (const auto& [name, file] : files) {
     INFO(name);
-    CHECK(values_seen[name] == file.points.size() * file.ports * file.ports);     // nothing more was read
+    CHECK(values_seen[name] == file.points.size() * file.ports * file.ports);  // nothing more was read
   }
   std::set<std::string> legal;
   for (const auto& entry : std::filesystem::directory_iterator(data + "touchstone")) {
@@ -299,9 +299,8 @@ TEST_CASE("keywords of version 2") {
   }
   SECTION("references may run over lines and an information block is skipped") {
     const auto file = read_touchstone(
-        head +
-            "[Reference] 50\n75 ! two\n100\n[Begin Information]\n[Manufacturer] x\n1 2 3\n# GHz\n"
-            "[End Information]\n[Matrix Format] Lower\n[Network Data]\n9 1 0 2 0 4 0 3 0 5 0 6 0\n[End]\n! tail\n",
+        head + "[Reference] 50\n75 ! two\n100\n[Begin Information]\n[Manufacturer] x\n1 2 3\n# GHz\n"
+               "[End Information]\n[Matrix Format] Lower\n[Network Data]\n9 1 0 2 0 4 0 3 0 5 0 6 0\n[End]\n! tail\n",
         "a.ts");
     CHECK(file.reference_ohm == std::vector<double>{50, 75, 100});
     CHECK(file.points.at(0).frequency_hz == 9.0);
@@ -402,11 +401,21 @@ TEST_CASE("damaged files are read or refused and never worse") {
         const std::size_t at = below(text.size());
         const char byte = below(4) == 0 ? static_cast<char>(below(256)) : common[below(common.size())];
         switch (below(5)) {
-          case 0: text[at] = byte; break;
-          case 1: text.insert(at, 1, byte); break;
-          case 2: text.erase(at, 1 + below(3)); break;
-          case 3: text.insert(below(text.size()), text.substr(at, 1 + below(40))); break;
-          default: text.erase(at, below(40)); break;
+        case 0:
+          text[at] = byte;
+          break;
+        case 1:
+          text.insert(at, 1, byte);
+          break;
+        case 2:
+          text.erase(at, 1 + below(3));
+          break;
+        case 3:
+          text.insert(below(text.size()), text.substr(at, 1 + below(40)));
+          break;
+        default:
+          text.erase(at, below(40));
+          break;
         }
       }
       try {

@@ -32,8 +32,8 @@ PartStock lossless() {
 
 struct Wanted {
   Place place;
-  char kind;         // 'L' or 'C'
-  double value;      // SI
+  char kind;     // 'L' or 'C'
+  double value;  // SI
 };
 
 bool equal(const Element& element, const Wanted& wanted, double relative) {
@@ -73,29 +73,65 @@ TEST_CASE("L solutions of published examples") {
     std::vector<Wanted> parts;
   };
   const std::vector<Example> examples = {
-      {"Pozar, Microwave Engineering, example L-section matching, solution 1", 500e6, 100.0, {200.0, -100.0},
+      {"Pozar, Microwave Engineering, example L-section matching, solution 1",
+       500e6,
+       100.0,
+       {200.0, -100.0},
        {{series, 'L', 3.898484006168381e-8}, {shunt, 'C', 9.227738300997709e-13}}},
-      {"Pozar, the same, solution 2", 500e6, 100.0, {200.0, -100.0},
+      {"Pozar, the same, solution 2",
+       500e6,
+       100.0,
+       {200.0, -100.0},
        {{series, 'C', 2.598989337445587e-12}, {shunt, 'L', 4.613869150498854e-8}}},
-      {"Misra, Radio-Frequency and Microwave Communication Circuits, example 6.6, high-pass", 400e6, 50.0, 600.0,
+      {"Misra, Radio-Frequency and Microwave Communication Circuits, example 6.6, high-pass",
+       400e6,
+       50.0,
+       600.0,
        {{series, 'C', 2.399351044391741e-12}, {shunt, 'L', 7.198053133175222e-8}}},
-      {"Misra, example 6.6, low-pass", 400e6, 50.0, 600.0,
+      {"Misra, example 6.6, low-pass",
+       400e6,
+       50.0,
+       600.0,
        {{series, 'L', 6.598215372077287e-8}, {shunt, 'C', 2.199405124025762e-12}}},
-      {"Misra, example 6.8 p.213, low-pass", 500e6, 50.0, {10.0, 10.0},
+      {"Misra, example 6.8 p.213, low-pass",
+       500e6,
+       50.0,
+       {10.0, 10.0},
        {{shunt, 'C', 1.273239544735163e-11}, {series, 'L', 3.183098861837907e-9}}},
-      {"Misra, example 6.8 p.213, high-pass", 500e6, 50.0, {10.0, 10.0},
+      {"Misra, example 6.8 p.213, high-pass",
+       500e6,
+       50.0,
+       {10.0, 10.0},
        {{shunt, 'L', 7.957747154594767e-9}, {series, 'C', 1.061032953945969e-11}}},
-      {"Misra, example 6.9 p.215, series C with shunt L", 1e9, 50.0, {38.46153846153846, 57.69230769230769},
+      {"Misra, example 6.9 p.215, series C with shunt L",
+       1e9,
+       50.0,
+       {38.46153846153846, 57.69230769230769},
        {{shunt, 'L', 1.452879207831368e-8}, {series, 'C', 2.020795495572812e-12}}},
-      {"Misra, example 6.9 p.215, two capacitors", 1e9, 50.0, {38.46153846153846, 57.69230769230769},
+      {"Misra, example 6.9 p.215, two capacitors",
+       1e9,
+       50.0,
+       {38.46153846153846, 57.69230769230769},
        {{shunt, 'C', 1.743455049397642e-12}, {series, 'C', 4.345402228103001e-12}}},
-      {"Taub and Schilling, Principles of Communication Systems, example 3.7 p.185 (reactances)", 500e3, 10.0, 50.0,
+      {"Taub and Schilling, Principles of Communication Systems, example 3.7 p.185 (reactances)",
+       500e3,
+       10.0,
+       50.0,
        {{series, 'L', 6.366197723675813e-6}, {shunt, 'C', 1.273239544735163e-8}}},
-      {"Bowick, RF Circuit Design, example 4-1 (from memory)", 100e6, 100.0, 1000.0,
+      {"Bowick, RF Circuit Design, example 4-1 (from memory)",
+       100e6,
+       100.0,
+       1000.0,
        {{series, 'L', 4.77464829275686e-7}, {shunt, 'C', 4.77464829275686e-12}}},
-      {"Bowick, example 4-2 (from memory): complex source and load", 100e6, {100.0, 126.0}, {387.7266367391514, -487.2316614323186},
+      {"Bowick, example 4-2 (from memory): complex source and load",
+       100e6,
+       {100.0, 126.0},
+       {387.7266367391514, -487.2316614323186},
        {{series, 'L', 2.769296009798979e-7}, {shunt, 'C', 2.77464829275686e-12}}},
-      {"Bowick, example 4-3 (from memory)", 75e6, 50.0, {4.654407416421081, -52.64010772647234},
+      {"Bowick, example 4-3 (from memory)",
+       75e6,
+       50.0,
+       {4.654407416421081, -52.64010772647234},
        {{series, 'C', 1.279653890342262e-11}, {shunt, 'L', 8.705102902940038e-8}}},
   };
   for (const Example& e : examples) {
@@ -117,7 +153,10 @@ TEST_CASE("a T with a stated Q at the transmitter's end") {
   r.freedom_value = 10.0;
   const auto solutions = solve_match(r);
   check_matched(solutions);
-  CHECK(contains(solutions, {{series, 'L', 100.0 / w}, {shunt, 'C', 1.0 / (w * 70.22774424948339)}, {series, 'L', 219.0890230020664 / w}}, 1e-9));
+  CHECK(contains(
+      solutions,
+      {{series, 'L', 100.0 / w}, {shunt, 'C', 1.0 / (w * 70.22774424948339)}, {series, 'L', 219.0890230020664 / w}},
+      1e-9));
   for (const MatchSolution& s : solutions) CHECK(std::abs(s.end_q - 10.0) <= 1e-9);
 }
 
@@ -128,9 +167,10 @@ TEST_CASE("T networks matched with their losses inside the solution") {
     cdouble load;
     double c1, l, ql, c2, loss_db;
   };
-  for (const Case& c : {Case{1.85e6, 10.0, 1.62915211784176946e-10, 0.0000160491071038080743, 100, 300e-12, 1.653582051130786},
-                        Case{3.6e6, {10.0, -200.0}, 5.446940595868631e-11, 0.0000122762781311490333, 200, 200e-12, 1.275362065127507},
-                        Case{7.1e6, 1000.0, 1.02993534165075781e-10, 4.96868240396198019e-6, 200, 150e-12, 0.108807958499382}}) {
+  for (const Case& c :
+       {Case{1.85e6, 10.0, 1.62915211784176946e-10, 0.0000160491071038080743, 100, 300e-12, 1.653582051130786},
+        Case{3.6e6, {10.0, -200.0}, 5.446940595868631e-11, 0.0000122762781311490333, 200, 200e-12, 1.275362065127507},
+        Case{7.1e6, 1000.0, 1.02993534165075781e-10, 4.96868240396198019e-6, 200, 150e-12, 0.108807958499382}}) {
     MatchRequest r = request(Form::t, c.f, 50.0, c.load);
     r.stock = lossless();
     r.stock.inductor_loss.q = c.ql;
@@ -153,12 +193,15 @@ namespace {
 /// Random matched networks made backwards: parts first, then the load that they match.
 struct Backwards {
   std::mt19937_64 random{20261};
-  double uniform(double low, double high) { return low + (high - low) * std::ldexp(static_cast<double>(random() >> 11), -53); }
+  double uniform(double low, double high) {
+    return low + (high - low) * std::ldexp(static_cast<double>(random() >> 11), -53);
+  }
   double log_uniform(double low, double high) { return low * std::pow(high / low, uniform(0.0, 1.0)); }
 
   PartStock stock() {
     PartStock s = lossless();
-    s.inductor_loss = {log_uniform(30.0, 500.0), uniform(0.0, 1.0) < 0.3 ? 7e6 : 0.0, uniform(0.0, 1.0) < 0.5 ? uniform(0.0, 0.3) : 0.0, 0.0};
+    s.inductor_loss = {log_uniform(30.0, 500.0), uniform(0.0, 1.0) < 0.3 ? 7e6 : 0.0,
+                       uniform(0.0, 1.0) < 0.5 ? uniform(0.0, 0.3) : 0.0, 0.0};
     s.capacitor_loss = {log_uniform(300.0, 3000.0), 0.0, uniform(0.0, 1.0) < 0.5 ? uniform(0.0, 0.1) : 0.0,
                         uniform(0.0, 1.0) < 0.5 ? uniform(0.0, 0.002) : 0.0};
     if (uniform(0.0, 1.0) < 0.4) s.inductor_self_capacitance_f = uniform(0.2e-12, 2e-12);
@@ -167,7 +210,8 @@ struct Backwards {
 
   Element element(Place place, double f, const PartStock& s) {
     const double t = log_uniform(8.0, 800.0), w = two_pi * f;
-    if (uniform(0.0, 1.0) < 0.5) return {"", place, Inductor{t / w, s.inductor_loss, s.inductor_self_capacitance_f}, {}};
+    if (uniform(0.0, 1.0) < 0.5)
+      return {"", place, Inductor{t / w, s.inductor_loss, s.inductor_self_capacitance_f}, {}};
     return {"", place, Capacitor{1.0 / (w * t), s.capacitor_loss}, {}};
   }
 };
@@ -197,9 +241,10 @@ TEST_CASE("every L that matches is found") {
     const double f = make.log_uniform(1.8e6, 30e6);
     const PartStock stock = make.stock();
     const bool series_first = make.uniform(0.0, 1.0) < 0.5;
-    const Ladder ladder{{make.element(series_first ? series : shunt, f, stock), make.element(series_first ? shunt : series, f, stock)}};
+    const Ladder ladder{
+        {make.element(series_first ? series : shunt, f, stock), make.element(series_first ? shunt : series, f, stock)}};
     const cdouble zs{make.log_uniform(10.0, 200.0), make.uniform(-50.0, 50.0)}, zl = load_for(ladder, f, zs);
-    if (!(zl.real() > 1e-3 * std::abs(zl))) continue;        // no passive load, or one that no rounding survives
+    if (!(zl.real() > 1e-3 * std::abs(zl))) continue;  // no passive load, or one that no rounding survives
     ++tried;
     MatchRequest r = request(Form::l, f, zs, zl);
     r.stock = stock;
@@ -233,19 +278,22 @@ TEST_CASE("every pi and T with the stated end Q, loaded Q or phase is found") {
     REQUIRE(std::abs(e.reflection) < 1e-9);
 
     const auto kind = [&](std::size_t k) { return ladder.elements[k].part.index(); };
-    const bool one_kind = kind(0) == kind(1) && kind(1) == kind(2);     // then the load alone stores the other energy: Q is no choice
+    const bool one_kind =
+        kind(0) == kind(1) && kind(1) == kind(2);  // then the load alone stores the other energy: Q is no choice
     r.freedom = Freedom::loaded_q;
     r.freedom_value = e.loaded_q;
     const auto by_q = solve_match(r);
     check_matched(by_q);
     for (const MatchSolution& s : by_q) CHECK(std::abs(s.evaluation.loaded_q / e.loaded_q - 1.0) <= 1e-6);
-    CHECK((one_kind || contains(by_q, parts_of(ladder), 1e-3)));      // Q can be flat in the parts, so they are less sharp than Q itself
+    CHECK((one_kind || contains(by_q, parts_of(ladder),
+                                1e-3)));  // Q can be flat in the parts, so they are less sharp than Q itself
 
     r.freedom = Freedom::phase;
     r.freedom_value = std::arg(e.load_current_a) * 180.0 / pi;
     const auto by_phase = solve_match(r);
     check_matched(by_phase);
-    for (const MatchSolution& s : by_phase) CHECK(std::abs(std::remainder(s.phase_deg - r.freedom_value, 360.0)) <= 1e-6);
+    for (const MatchSolution& s : by_phase)
+      CHECK(std::abs(std::remainder(s.phase_deg - r.freedom_value, 360.0)) <= 1e-6);
     CHECK(contains(by_phase, parts_of(ladder), 1e-3));
   }
   CHECK(tried > 30);
@@ -256,7 +304,8 @@ TEST_CASE("the member of least loss loses least") {
   Backwards make;
   for (int n = 0; n < 12; ++n) {
     const Form form = n % 2 == 0 ? Form::pi_network : Form::t;
-    MatchRequest r = request(form, make.log_uniform(3e6, 15e6), 50.0, {make.log_uniform(5.0, 500.0), make.uniform(-300.0, 300.0)});
+    MatchRequest r =
+        request(form, make.log_uniform(3e6, 15e6), 50.0, {make.log_uniform(5.0, 500.0), make.uniform(-300.0, 300.0)});
     r.stock.inductor_loss.q = 150.0;
     r.stock.capacitor_loss.q = 1000.0;
     const auto best = solve_match(r);
@@ -332,7 +381,8 @@ TEST_CASE("sensitivity is the SWR with a part one percent off") {
       Ladder up = s.ladder, down = s.ladder;
       up.elements[n].part = scaled(up.elements[n].part, 1.01);
       down.elements[n].part = scaled(down.elements[n].part, 0.99);
-      const double expected = std::max(evaluate(up, r.source, 7.1e6, {20.0, -300.0}).swr, evaluate(down, r.source, 7.1e6, {20.0, -300.0}).swr);
+      const double expected = std::max(evaluate(up, r.source, 7.1e6, {20.0, -300.0}).swr,
+                                       evaluate(down, r.source, 7.1e6, {20.0, -300.0}).swr);
       CHECK(s.swr_at_one_percent[n] == expected);
       CHECK(s.swr_at_one_percent[n] > 1.0);
     }
@@ -352,7 +402,12 @@ TEST_CASE("requests outside their range are refused") {
   refused([](MatchRequest& r) { r.stock.least_capacitance_f = 1.0; }, "capacitance limits");
   refused([](MatchRequest& r) { r.stock.inductor_loss.q = -1.0; }, "quality factor must be > 0");
   refused([](MatchRequest& r) { r.freedom = Freedom::loaded_q; }, "wanted Q must be > 0");
-  refused([](MatchRequest& r) { r.freedom = Freedom::phase; r.freedom_value = std::nan(""); }, "phase must be finite");
+  refused(
+      [](MatchRequest& r) {
+        r.freedom = Freedom::phase;
+        r.freedom_value = std::nan("");
+      },
+      "phase must be finite");
 }
 
 TEST_CASE("a load that is the match already needs no part") {
@@ -380,7 +435,7 @@ TEST_CASE("one part is an L match where it is enough") {
     check_matched(solutions);
     CHECK(contains(solutions, {part}, 1e-9));
     for (const MatchSolution& s : solutions) {
-      for (std::size_t n = 0; n < s.ladder.elements.size(); ++n) {       // no part that could be left out
+      for (std::size_t n = 0; n < s.ladder.elements.size(); ++n) {  // no part that could be left out
         Ladder rest = s.ladder;
         rest.elements.erase(rest.elements.begin() + static_cast<std::ptrdiff_t>(n));
         CHECK(evaluate(rest, {50.0, 1.0}, f, load).swr > 1.0 + 1e-6);
@@ -452,7 +507,8 @@ TEST_CASE("the stated end Q is that of the part itself with losses and self-capa
         INFO(describe(s.ladder));
         const Element& first = s.ladder.elements.front();
         const cdouble z = impedance(first.part, 7.1e6), target{50.0, -10.0};
-        const double own = form == Form::t ? std::abs(z.imag()) / target.real() : std::abs((1.0 / z).imag()) / (1.0 / target).real();
+        const double own =
+            form == Form::t ? std::abs(z.imag()) / target.real() : std::abs((1.0 / z).imag()) / (1.0 / target).real();
         CHECK(std::abs(own - q) <= 1e-9 * q);
         CHECK(std::abs(s.end_q - q) <= 1e-9 * q);
         ++(std::holds_alternative<Inductor>(first.part) ? coils : capacitors);

@@ -14,7 +14,8 @@ constexpr double f = 7.1e6;
 const cdouble load{20.0, -300.0};
 
 Ladder example() {
-  return {{{"C1", Place::shunt, Capacitor{540e-12, {1000.0}}, {}}, {"L2", Place::series, Inductor{7.2e-6, {200.0}}, {}}}};
+  return {
+      {{"C1", Place::shunt, Capacitor{540e-12, {1000.0}}, {}}, {"L2", Place::series, Inductor{7.2e-6, {200.0}}, {}}}};
 }
 
 }  // namespace

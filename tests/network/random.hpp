@@ -10,9 +10,9 @@
 namespace stile::test {
 
 class Random {
- public:
+public:
   explicit Random(std::uint64_t start) : engine_(start) {}
-  double uniform(double low, double high) {      // std::uniform_real_distribution differs between libraries
+  double uniform(double low, double high) {  // std::uniform_real_distribution differs between libraries
     return low + (high - low) * (static_cast<double>(engine_() >> 11) * 0x1p-53);
   }
   double log_uniform(double low, double high) { return std::exp(uniform(std::log(low), std::log(high))); }
@@ -21,7 +21,7 @@ class Random {
   double sign() { return below(2) == 0 ? -1.0 : 1.0; }
   cdouble in_square(double size) { return {uniform(-size, size), uniform(-size, size)}; }
 
- private:
+private:
   std::mt19937_64 engine_;
 };
 

@@ -12,7 +12,7 @@
 namespace stile::test {
 
 class RandomLadders : public Random {
- public:
+public:
   using Random::Random;
 
   cdouble load() { return {log_uniform(0.5, 2000.0), uniform(-2000.0, 2000.0)}; }
@@ -47,22 +47,28 @@ class RandomLadders : public Random {
   Element element(bool reactive) {
     const auto placed = [&](Component part) { return chance(0.5) ? series(std::move(part)) : shunt(std::move(part)); };
     switch (reactive ? below(6) : below(8)) {
-      case 0: return placed(inductor(reactive, chance(0.4)));
-      case 1: return placed(capacitor(reactive));
-      case 2: {
-        InductorBank bank;
-        for (int n = 1 + below(4); n > 0; --n) bank.parts.push_back(inductor(reactive, false));
-        return placed(bank);
-      }
-      case 3: {
-        CapacitorBank bank;
-        for (int n = 1 + below(4); n > 0; --n) bank.parts.push_back(capacitor(reactive));
-        return placed(bank);
-      }
-      case 4: return cascade(Transformer{(chance(0.5) ? 1.0 : -1.0) * log_uniform(0.2, 5.0)});
-      case 5: return cascade(line(reactive));
-      case 6: return placed(Resistor{log_uniform(0.1, 1e4)});
-      default: return placed(FixedImpedance{{log_uniform(0.1, 100.0), uniform(-1000.0, 1000.0)}});
+    case 0:
+      return placed(inductor(reactive, chance(0.4)));
+    case 1:
+      return placed(capacitor(reactive));
+    case 2: {
+      InductorBank bank;
+      for (int n = 1 + below(4); n > 0; --n) bank.parts.push_back(inductor(reactive, false));
+      return placed(bank);
+    }
+    case 3: {
+      CapacitorBank bank;
+      for (int n = 1 + below(4); n > 0; --n) bank.parts.push_back(capacitor(reactive));
+      return placed(bank);
+    }
+    case 4:
+      return cascade(Transformer{(chance(0.5) ? 1.0 : -1.0) * log_uniform(0.2, 5.0)});
+    case 5:
+      return cascade(line(reactive));
+    case 6:
+      return placed(Resistor{log_uniform(0.1, 1e4)});
+    default:
+      return placed(FixedImpedance{{log_uniform(0.1, 100.0), uniform(-1000.0, 1000.0)}});
     }
   }
   Ladder ladder(bool reactive = false) {

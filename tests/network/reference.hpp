@@ -39,14 +39,17 @@ inline Chain random_part(Random& random, double q) {
   const double x = random.sign() * random.log_uniform(5.0, 500.0);
   const double r = q > 0.0 ? std::abs(x) / q : 0.0;
   switch (random.below(4)) {
-    case 0: return series_chain({r, x});
-    case 1: return shunt_chain(1.0 / cdouble{r, x});
-    case 2: return ideal_transformer_chain(random.sign() * random.log_uniform(0.3, 3.0));
-    default: {
-      LineConstants line = lossless_line(random.log_uniform(25.0, 300.0), random.uniform(0.6, 1.0), 7.1e6);
-      if (q > 0.0) line.gamma_per_m += line.gamma_per_m.imag() / (2.0 * q);
-      return line_chain(line, random.log_uniform(0.01, 30.0));
-    }
+  case 0:
+    return series_chain({r, x});
+  case 1:
+    return shunt_chain(1.0 / cdouble{r, x});
+  case 2:
+    return ideal_transformer_chain(random.sign() * random.log_uniform(0.3, 3.0));
+  default: {
+    LineConstants line = lossless_line(random.log_uniform(25.0, 300.0), random.uniform(0.6, 1.0), 7.1e6);
+    if (q > 0.0) line.gamma_per_m += line.gamma_per_m.imag() / (2.0 * q);
+    return line_chain(line, random.log_uniform(0.01, 30.0));
+  }
   }
 }
 

@@ -44,7 +44,7 @@ TEST_CASE("cable table against every row of the reference") {
     INFO("row " << r << " " << name << " " << quantity << " " << value);
     const auto f_mhz = [&] { return t.number(r, "f_mhz"); };
     const char* base = name.substr(0, 5) == "RG-58" ? "RG-58" : name.substr(0, 6) == "RG-213" ? "RG-213" : "";
-    if (kind == "CONFLICT") {      // contradicts better rows: not to be used
+    if (kind == "CONFLICT") {  // contradicts better rows: not to be used
       ++set_aside;
     } else if (in_table(name) && quantity == "attenuation" && source.find("licence manual") != std::string::npos) {
       CHECK(std::abs(loss_per_100_feet(name.c_str(), f_mhz()) - t.number(r, "value")) <= 1e-13);  // the fit is exact
@@ -104,10 +104,10 @@ TEST_CASE("cable table against every row of the reference") {
           rlgc_from_line(lossless_line(c.z0_ohm, c.velocity_factor, 10e6), 10e6).c_f_m * 1e12 * metre_per_foot;
       CHECK(std::abs(pf_per_foot / t.number(r, "value") - 1.0) <= 0.005 / 0.66);
       ++geometry;
-    } else if (name.substr(0, 6) == "RG-316") {      // its attenuation could not be seen: it is not in the table
+    } else if (name.substr(0, 6) == "RG-316") {  // its attenuation could not be seen: it is not in the table
       CHECK_THROWS_AS(cable("RG-316"), DomainError);
       ++set_aside;
-    } else {                                          // the table holds no voltage ratings
+    } else {  // the table holds no voltage ratings
       REQUIRE(quantity == "continuous working voltage");
       ++set_aside;
     }
@@ -158,7 +158,7 @@ TEST_CASE("wave constants of a cable: exact attenuation and a complex z0") {
       const Rlgc back = rlgc_from_line(line, f);
       CHECK(back.r_ohm_m > 0.0);
       CHECK(back.g_s_m > 0.0);
-      const double excess = line.z0_ohm.real() / c.z0_ohm - 1.0;      // dies out as the frequency rises
+      const double excess = line.z0_ohm.real() / c.z0_ohm - 1.0;  // dies out as the frequency rises
       CHECK(excess > 0.0);
       CHECK(excess < last_excess);
       last_excess = excess;
@@ -211,15 +211,15 @@ TEST_CASE("a cable from a data sheet of one or two points") {
   CHECK_THROWS_AS(make({}), DomainError);
   CHECK_THROWS_AS(make({p1, p10, p100}), DomainError);
   CHECK_THROWS_AS(make({p10, p10}), DomainError);
-  CHECK_THROWS_AS(make({p10, {100e6, 14.0, 100.0}}), DomainError);      // rises less than sqrt(10)
-  CHECK_THROWS_AS(make({p10, {100e6, 47.0, 100.0}}), DomainError);      // rises more than 10
+  CHECK_THROWS_AS(make({p10, {100e6, 14.0, 100.0}}), DomainError);  // rises less than sqrt(10)
+  CHECK_THROWS_AS(make({p10, {100e6, 47.0, 100.0}}), DomainError);  // rises more than 10
   CHECK_THROWS_AS(make({{0.0, 1.0, 1.0}}), DomainError);
   CHECK_THROWS_AS(make({{1e6, -1.0, 1.0}}), DomainError);
   CHECK_THROWS_AS(make({{1e6, 1.0, not_a_number}}), DomainError);
   CHECK_THROWS_AS(make({p10}, 0.0), DomainError);
   CHECK_THROWS_AS(make({p10}, 50.0, 1.1), DomainError);
   CHECK_THROWS_AS(line_from_cable(one, 0.0), DomainError);
-  CHECK_THROWS_AS(line_from_cable(one, 1e3), DomainError);      // far below the skin effect
+  CHECK_THROWS_AS(line_from_cable(one, 1e3), DomainError);  // far below the skin effect
   CHECK_THROWS_AS(attenuation_db_per_m(one, not_a_number), DomainError);
   CHECK_THROWS_AS(line_from_cable(Cable{}, 1e6), DomainError);
 }

@@ -15,7 +15,7 @@ constexpr double w = two_pi * 7.1e6;
 
 using cwide = std::complex<long double>;
 
-struct WideRow {      // the same row by matrix products in long double, another order of operations
+struct WideRow {  // the same row by matrix products in long double, another order of operations
   cwide a{1}, b{0}, c{0}, d{1};
   void append(const Chain& p) {
     const cwide pa(p.a), pb(p.b), pc(p.c), pd(p.d);
@@ -70,8 +70,8 @@ TEST_CASE("a row equals its product and a reciprocal row has determinant one") {
     const std::vector<Chain> parts = random_row(random, 50.0);
     const Chain all = cascade(parts);
     const cdouble z{random.log_uniform(1.0, 1000.0), random.uniform(-1000.0, 1000.0)};
-    worst_det = std::max(
-        worst_det, std::abs(determinant(all) - 1.0) / (1.0 + std::abs(all.a * all.d) + std::abs(all.b * all.c)));
+    worst_det = std::max(worst_det,
+                         std::abs(determinant(all) - 1.0) / (1.0 + std::abs(all.a * all.d) + std::abs(all.b * all.c)));
     const double gain = (std::abs(all.a * z) + std::abs(all.b)) / std::abs(all.a * z + all.b) +
                         (std::abs(all.c * z) + std::abs(all.d)) / std::abs(all.c * z + all.d);
     worst_z = std::max(worst_z, relative(input_impedance(std::array{all}, z), input_impedance(parts, z)) / gain);
@@ -119,7 +119,7 @@ TEST_CASE("dissipation is the sum of the losses of the parts") {
         std::max(largest_lossless, std::abs(dissipation_loss_db(lossless, z)) * z_in.real() / std::abs(z_in));
   }
   INFO(least << " " << largest_lossless);
-  CHECK(least >= -1e-14);           // a row may consist of transformers alone
+  CHECK(least >= -1e-14);  // a row may consist of transformers alone
   CHECK(largest_lossless <= 1e-13);
 }
 

@@ -70,19 +70,21 @@ Network random_network(RandomLadders& random, int form, double frequency_hz) {
                                       {Place::shunt, Place::series, Place::shunt},
                                       {Place::series, Place::shunt, Place::series}};
   Network network{{}, random.source(), frequency_hz, random.load()};
-  for (const Place place : forms[form]) network.ladder.elements.push_back({"", place, random_part(random, frequency_hz), {}});
+  for (const Place place : forms[form])
+    network.ladder.elements.push_back({"", place, random_part(random, frequency_hz), {}});
   return network;
 }
 
 /// Reactance as a coil or capacitor between two nodes; 0 is not drawn.
 std::string reactive(const std::string& name, const std::string& a, const std::string& b, double x, double w) {
-  return x > 0.0 ? fmt::format("L{} {} {} {:.17g}\n", name, a, b, x / w) : fmt::format("C{} {} {} {:.17g}\n", name, a, b, -1.0 / (w * x));
+  return x > 0.0 ? fmt::format("L{} {} {} {:.17g}\n", name, a, b, x / w)
+                 : fmt::format("C{} {} {} {:.17g}\n", name, a, b, -1.0 / (w * x));
 }
 
 /// Loss resistances of a part, ohm, from the definitions.
 struct LossResistors {
   double series_ohm = 0.0;
-  double parallel_ohm = 0.0;      ///< across the capacitance; 0: none
+  double parallel_ohm = 0.0;  ///< across the capacitance; 0: none
 };
 
 LossResistors loss_resistors(const Component& part, double f) {
@@ -115,7 +117,8 @@ std::string netlist(const Network& network, int n) {
     text += fmt::format("V{0} {1} i{0} 0\nR{0} i{0} j{0} {2:.17g}\n", id, a, loss.series_ohm);
     if (const auto* coil = std::get_if<Inductor>(&e.part)) {
       text += fmt::format("L{0} j{0} {1} {2:.17g}\n", id, b, coil->inductance_h);
-      if (coil->self_capacitance_f > 0.0) text += fmt::format("Cp{0} {1} {2} {3:.17g}\n", id, a, b, coil->self_capacitance_f);
+      if (coil->self_capacitance_f > 0.0)
+        text += fmt::format("Cp{0} {1} {2} {3:.17g}\n", id, a, b, coil->self_capacitance_f);
     } else {
       text += fmt::format("C{0} j{0} {1} {2:.17g}\n", id, b, std::get<Capacitor>(e.part).capacitance_f);
       if (loss.parallel_ohm > 0.0) text += fmt::format("Rp{0} j{0} {1} {2:.17g}\n", id, b, loss.parallel_ohm);
@@ -131,7 +134,8 @@ std::map<std::string, cdouble> read_raw(const std::filesystem::path& file) {
   std::vector<std::string> names;
   std::map<std::string, cdouble> values;
   std::string line;
-  while (std::getline(text, line) && line.rfind("Variables:", 0) != 0) {}
+  while (std::getline(text, line) && line.rfind("Variables:", 0) != 0) {
+  }
   while (std::getline(text, line) && line.rfind("Values:", 0) != 0) {
     std::istringstream words(line);
     std::string number, name;
@@ -139,7 +143,7 @@ std::map<std::string, cdouble> read_raw(const std::filesystem::path& file) {
     names.push_back(name);
   }
   std::string word;
-  text >> word;                                     // number of the point
+  text >> word;  // number of the point
   for (const std::string& name : names) {
     double re = 0.0, im = 0.0;
     char comma = 0;
@@ -161,7 +165,8 @@ TEST_CASE("random L pi and T networks agree with a circuit simulator") {
   RandomLadders random(20240614);
   std::vector<Network> networks;
   for (int n = 0; n < count; ++n) {
-    networks.push_back(random_network(random, n % 4, frequencies[static_cast<std::size_t>(n / 4) % frequencies.size()]));
+    networks.push_back(
+        random_network(random, n % 4, frequencies[static_cast<std::size_t>(n / 4) % frequencies.size()]));
   }
 
   const TemporaryFolder folder;
@@ -183,7 +188,8 @@ TEST_CASE("random L pi and T networks agree with a circuit simulator") {
   INFO(read_text_file(log));
   REQUIRE(status == 0);
   std::vector<std::map<std::string, cdouble>> solved;
-  for (std::size_t k = 0; k < frequencies.size(); ++k) solved.push_back(read_raw(folder.path / fmt::format("{}.raw", k)));
+  for (std::size_t k = 0; k < frequencies.size(); ++k)
+    solved.push_back(read_raw(folder.path / fmt::format("{}.raw", k)));
 
   double worst = 0.0;
   const auto check = [&](const char* what, double value, double expected) {
@@ -196,7 +202,9 @@ TEST_CASE("random L pi and T networks agree with a circuit simulator") {
     const Network& network = networks[static_cast<std::size_t>(n)];
     const auto& vectors = solved[static_cast<std::size_t>(n / 4) % frequencies.size()];
     INFO("network " << n << ":\n" << netlist(network, n));
-    const auto voltage = [&](const std::string& node) { return node == "0" ? cdouble{} : vectors.at("v(" + node + ")"); };
+    const auto voltage = [&](const std::string& node) {
+      return node == "0" ? cdouble{} : vectors.at("v(" + node + ")");
+    };
     const auto current = [&](const std::string& source) { return vectors.at("i(" + source + ")"); };
     const Evaluation e = evaluate(network.ladder, network.source, network.frequency_hz, network.z_load);
 
@@ -212,7 +220,8 @@ TEST_CASE("random L pi and T networks agree with a circuit simulator") {
       const std::string b = element.place == Place::shunt ? "0" : fmt::format("n{}_{}", n, ++at);
       const LossResistors loss = loss_resistors(element.part, network.frequency_hz);
       const double i2 = std::norm(current("v" + id));
-      const double parallel_w = loss.parallel_ohm > 0.0 ? std::norm(voltage("j" + id) - voltage(b)) / loss.parallel_ohm : 0.0;
+      const double parallel_w =
+          loss.parallel_ohm > 0.0 ? std::norm(voltage("j" + id) - voltage(b)) / loss.parallel_ohm : 0.0;
       INFO("element " << k);
       check("current", e.elements[k].current_a_rms, std::sqrt(i2));
       check("voltage", e.elements[k].voltage_v_peak, std::sqrt(2.0) * std::abs(voltage(a) - voltage(b)));
@@ -220,5 +229,6 @@ TEST_CASE("random L pi and T networks agree with a circuit simulator") {
     }
   }
   INFO("largest difference " << worst);
-  CHECK(worst > 0.0);       // two routes never agree in every bit: an exact zero would mean that one was compared with itself
+  CHECK(worst >
+        0.0);  // two routes never agree in every bit: an exact zero would mean that one was compared with itself
 }

@@ -23,7 +23,8 @@ namespace {
 
 std::string describe(const Ladder& ladder) {
   std::string text;
-  for (const Element& e : ladder.elements) text += place_name(e.place) + " " + kind_name(e.part) + " " + value_text(e.part) + "; ";
+  for (const Element& e : ladder.elements)
+    text += place_name(e.place) + " " + kind_name(e.part) + " " + value_text(e.part) + "; ";
   return text;
 }
 
@@ -54,7 +55,7 @@ struct Worst {
   double error = 0.0;
   std::string where;
   void take(double e, const Ladder& ladder) {
-    if (e <= error || std::isnan(error)) return;     // a nan is taken and stays
+    if (e <= error || std::isnan(error)) return;  // a nan is taken and stays
     error = e;
     where = describe(ladder);
   }
@@ -116,7 +117,8 @@ TEST_CASE("random ladders keep power, complex power, reciprocity and definitions
     const double i2_input = 4.0 * rs * available / std::norm(source.z_ohm + e.z_input_ohm);
     const double i2_load = std::norm(e.load_current_a);
     const double reactive = e.z_input_ohm.imag() * i2_input - 2.0 * w * (magnetic - electric) - z_load.imag() * i2_load;
-    const double size = std::abs(e.z_input_ohm) * i2_input + 2.0 * w * (magnetic + electric) + std::abs(z_load) * i2_load;
+    const double size =
+        std::abs(e.z_input_ohm) * i2_input + 2.0 * w * (magnetic + electric) + std::abs(z_load) * i2_load;
     complex_power.take(std::abs(reactive) / size, ladder);
 
     // Reflection, SWR, decibels and load current by their definitions.
@@ -126,7 +128,8 @@ TEST_CASE("random ladders keep power, complex power, reciprocity and definitions
     swr_error.take(std::abs((e.swr - 1.0) / (e.swr + 1.0) - std::abs(r)), ladder);
     swr_error.take(e.swr >= 1.0 ? 0.0 : 1.0, ladder);
     loss_error.take(std::abs(e.loss.mismatch_db + 10.0 * std::log10(accepted)), ladder);
-    loss_error.take(std::abs(e.loss.dissipation_db - 10.0 * std::log10(e.power.accepted_w / e.power.delivered_w)), ladder);
+    loss_error.take(std::abs(e.loss.dissipation_db - 10.0 * std::log10(e.power.accepted_w / e.power.delivered_w)),
+                    ladder);
     loss_error.take(std::abs(e.loss.transducer_db - 10.0 * std::log10(available / e.power.delivered_w)), ladder);
     loss_error.take(e.power.available_w == available ? 0.0 : 1.0, ladder);
     const cdouble emf = std::sqrt(4.0 * rs * available);
@@ -173,8 +176,9 @@ TEST_CASE("energies of lossless ladders are the slope of their input reactance")
     };
     // Extrapolated twice: the errors of second and of fourth order in the step cancel.
     const double widest = phase_slope(4e-4), coarse = phase_slope(2e-4), fine = phase_slope(1e-4);
-    const double once = coarse + (coarse - widest) / 3.0, again = fine + (fine - coarse) / 3.0, slope = again + (again - once) / 15.0;
-    if (std::abs(fine - coarse) > 1e-4 * std::abs(fine)) continue;    // too sharp a resonance for these steps
+    const double once = coarse + (coarse - widest) / 3.0, again = fine + (fine - coarse) / 3.0,
+                 slope = again + (again - once) / 15.0;
+    if (std::abs(fine - coarse) > 1e-4 * std::abs(fine)) continue;  // too sharp a resonance for these steps
     ++kept;
     // |I|^2 = 4 Rs P / |Zs + jX|^2, so 2 (Wm + We) = -2 P d(phase)/dw. Rounding of the phase is 1e-15/1e-4.
     error.take(std::abs(energy / source.power_w + slope) / (std::abs(slope) + 1e-4 / w), ladder);
@@ -195,7 +199,8 @@ TEST_CASE("energies of single parts are those of their definitions") {
     CHECK(e.elements[0].magnetic_energy_j == Approx(0.5 * 2e-6 * i * i).epsilon(1e-13));
     CHECK(e.elements[0].electric_energy_j == Approx(0.5 * 15e-12 * v2).epsilon(1e-13));
     // What flows through the part from outside is less than what circulates in it.
-    CHECK(e.elements[0].current_a_rms * (1.0 - w * w * 2e-6 * 15e-12) == Approx(std::abs(e.load_current_a)).epsilon(1e-13));
+    CHECK(e.elements[0].current_a_rms * (1.0 - w * w * 2e-6 * 15e-12) ==
+          Approx(std::abs(e.load_current_a)).epsilon(1e-13));
   }
   SECTION("capacitor with loss tangent: the energy of its capacitance at its voltage") {
     const Evaluation e = evaluate({{shunt(Capacitor{300e-12, Loss{.loss_tangent = 0.2}})}}, source, f, {30.0, 10.0});
@@ -205,8 +210,9 @@ TEST_CASE("energies of single parts are those of their definitions") {
     CHECK(e.elements[0].current_a_rms == Approx(w * 300e-12 * std::sqrt(1.04 * v2)).epsilon(1e-13));
   }
   SECTION("bank: as one part of the sum") {
-    const Ladder bank{{series(InductorBank{{Inductor{1e-6, Loss{.q = 100.0}}, Inductor{3e-6, Loss{.q = 100.0}}}}),
-                       shunt(CapacitorBank{{Capacitor{100e-12, Loss{.q = 500.0}}, Capacitor{200e-12, Loss{.q = 500.0}}}})}};
+    const Ladder bank{
+        {series(InductorBank{{Inductor{1e-6, Loss{.q = 100.0}}, Inductor{3e-6, Loss{.q = 100.0}}}}),
+         shunt(CapacitorBank{{Capacitor{100e-12, Loss{.q = 500.0}}, Capacitor{200e-12, Loss{.q = 500.0}}}})}};
     const Ladder one{{series(Inductor{4e-6, Loss{.q = 100.0}}), shunt(Capacitor{300e-12, Loss{.q = 500.0}})}};
     const Evaluation a = evaluate(bank, source, f, {30.0, 10.0}), b = evaluate(one, source, f, {30.0, 10.0});
     for (std::size_t n = 0; n < 2; ++n) {
@@ -240,12 +246,14 @@ TEST_CASE("loss resistances follow their stated laws of frequency") {
 TEST_CASE("loaded Q of a matched lossless L network is half its node Q") {
   RandomLadders random(20240609);
   for (int n = 0; n < 200; ++n) {
-    const double low = random.log_uniform(1.0, 50.0), high = low * random.log_uniform(1.5, 500.0), f = random.frequency_hz();
+    const double low = random.log_uniform(1.0, 50.0), high = low * random.log_uniform(1.5, 500.0),
+                 f = random.frequency_hz();
     const double q = std::sqrt(high / low - 1.0), w = two_pi * f;
     const Component coil_series = Inductor{q * low / w}, coil_shunt = Inductor{high / q / w};
     const Component capacitor_series = Capacitor{1.0 / (w * q * low)}, capacitor_shunt = Capacitor{q / high / w};
     const bool low_pass = random.chance(0.5);
-    const Element s = series(low_pass ? coil_series : capacitor_series), p = shunt(low_pass ? capacitor_shunt : coil_shunt);
+    const Element s = series(low_pass ? coil_series : capacitor_series),
+                  p = shunt(low_pass ? capacitor_shunt : coil_shunt);
     const bool down = random.chance(0.5);
     const Evaluation e = evaluate({down ? std::vector<Element>{p, s} : std::vector<Element>{s, p}},
                                   {down ? high : low, 5.0}, f, down ? low : high);
@@ -268,7 +276,8 @@ TEST_CASE("a sweep equals its points alone and what visiting hands over, bit for
     REQUIRE(sweep.elements() == ladder.elements.size());
     const auto row = [&](std::size_t r) {
       return r < columns ? sweep.column(static_cast<Column>(r))
-                         : sweep.element((r - columns) / element_columns, static_cast<ElementColumn>((r - columns) % element_columns));
+                         : sweep.element((r - columns) / element_columns,
+                                         static_cast<ElementColumn>((r - columns) % element_columns));
     };
     const std::size_t rows = columns + element_columns * ladder.elements.size();
     std::size_t next = 0, different = 0;
@@ -283,14 +292,16 @@ TEST_CASE("a sweep equals its points alone and what visiting hands over, bit for
     });
     CHECK(next == 200);
     for (std::size_t k = 0; k < 200; ++k) {
-      const Sweep alone = evaluate_sweep(ladder, source, {{samples.frequency_hz[k]}, {samples.z_ohm[k]},
-                                                          {samples.z_second_ohm[k]}, {samples.z_third_ohm[k]}});
+      const Sweep alone = evaluate_sweep(
+          ladder, source,
+          {{samples.frequency_hz[k]}, {samples.z_ohm[k]}, {samples.z_second_ohm[k]}, {samples.z_third_ohm[k]}});
       for (std::size_t r = 0; r < columns; ++r) {
         different += !same_bits(alone.column(static_cast<Column>(r))[0], row(r)[k]);
       }
       for (std::size_t r = columns; r < rows; ++r) {
         different += !same_bits(alone.element((r - columns) / element_columns,
-                                              static_cast<ElementColumn>((r - columns) % element_columns))[0], row(r)[k]);
+                                              static_cast<ElementColumn>((r - columns) % element_columns))[0],
+                                row(r)[k]);
       }
       const Evaluation e = sweep.at(k);
       different += !same_bits(e.z_input_ohm.real(), alone.at(0).z_input_ohm.real());
@@ -313,8 +324,12 @@ TEST_CASE("harmonic attenuation is the difference of two transducer losses") {
     REQUIRE(e.second_harmonic_db);
     REQUIRE(e.third_harmonic_db);
     const double fundamental = evaluate(ladder, source, f, z1).loss.transducer_db;
-    error.take(std::abs(*e.second_harmonic_db - (evaluate(ladder, source, 2.0 * f, z2).loss.transducer_db - fundamental)), ladder);
-    error.take(std::abs(*e.third_harmonic_db - (evaluate(ladder, source, 3.0 * f, z3).loss.transducer_db - fundamental)), ladder);
+    error.take(
+        std::abs(*e.second_harmonic_db - (evaluate(ladder, source, 2.0 * f, z2).loss.transducer_db - fundamental)),
+        ladder);
+    error.take(
+        std::abs(*e.third_harmonic_db - (evaluate(ladder, source, 3.0 * f, z3).loss.transducer_db - fundamental)),
+        ladder);
   }
   INFO(error.error << " at " << error.where);
   CHECK(error.error <= 1e-9);
@@ -330,8 +345,9 @@ TEST_CASE("a straight connection passes the load on and total reflection is infi
   CHECK(e.swr == 1.0);
   CHECK(e.power.delivered_w == Approx(5.0).epsilon(1e-15));
   CHECK(e.loss.transducer_db == Approx(0.0).margin(1e-14));
-  for (const Element& nothing : {series(Resistor{0.0}), series(Inductor{0.0}), series(Inductor{0.0, {}, 3e-12}),
-                                 series(FixedImpedance{}), cascade(TransmissionLine{Rlgc{0.0, 2.5e-7, 0.0, 1e-10}, 0.0})}) {
+  for (const Element& nothing :
+       {series(Resistor{0.0}), series(Inductor{0.0}), series(Inductor{0.0, {}, 3e-12}), series(FixedImpedance{}),
+        cascade(TransmissionLine{Rlgc{0.0, 2.5e-7, 0.0, 1e-10}, 0.0})}) {
     const Evaluation same = evaluate({{nothing}}, {}, 7e6, {12.0, -230.0});
     INFO(kind_name(nothing.part));
     CHECK(same.z_input_ohm == cdouble{12.0, -230.0});
@@ -392,12 +408,12 @@ TEST_CASE("overloads name the part and stand worst first") {
   CHECK_THAT(found[0].what, Contains("L1: ") && Contains("W dissipated, rated "));
   CHECK(found[1].factor == Approx(2.0));
   CHECK(found[1].element == 1);
-  CHECK_THAT(found[1].what, Contains("capacitor: ") && Contains("V peak, rated "));    // no label: the kind
+  CHECK_THAT(found[1].what, Contains("capacitor: ") && Contains("V peak, rated "));  // no label: the kind
   CHECK(found[2].factor == Approx(1.5));
   CHECK_THAT(found[2].what, Contains("L1: ") && Contains("V peak"));
   ladder.elements[0].rating = {coil.voltage_v_peak, coil.current_a_rms, coil.dissipation_w};
   ladder.elements[1].rating = {};
-  CHECK(overloads(ladder, e).empty());       // at the rating is not above it
+  CHECK(overloads(ladder, e).empty());  // at the rating is not above it
   CHECK_THROWS_WITH(overloads({}, e), Contains("another ladder"));
 }
 
@@ -460,8 +476,10 @@ TEST_CASE("bad values are refused by name") {
   }
   CHECK_THROWS_WITH(evaluate_sweep(ladder, {}, {}), Contains("at least one point"));
   CHECK_THROWS_WITH(evaluate_sweep(ladder, {}, {{7e6, 8e6}, {50.0}, {}, {}}), Contains("one load impedance for each"));
-  CHECK_THROWS_WITH(evaluate_sweep(ladder, {}, {{7e6}, {50.0}, {50.0, 50.0}, {}}), Contains("one load impedance for each"));
-  CHECK_THROWS_WITH(evaluate_sweep(ladder, {}, {{7e6}, {50.0}, {}, {50.0, 50.0}}), Contains("one load impedance for each"));
+  CHECK_THROWS_WITH(evaluate_sweep(ladder, {}, {{7e6}, {50.0}, {50.0, 50.0}, {}}),
+                    Contains("one load impedance for each"));
+  CHECK_THROWS_WITH(evaluate_sweep(ladder, {}, {{7e6}, {50.0}, {}, {50.0, 50.0}}),
+                    Contains("one load impedance for each"));
   CHECK_THROWS_WITH(impedance(Transformer{2.0}, 7e6), Contains("no impedance of its own"));
   CHECK_THROWS_AS(self_capacitance_from_resonance(0.0, 7e6), DomainError);
   CHECK_THROWS_AS(self_capacitance_from_resonance(1e-6, nan), DomainError);
@@ -500,19 +518,21 @@ TEST_CASE("parts are made scaled and named") {
 TEST_CASE("a result that is not finite is refused with its frequency") {
   const auto refused = [](const Ladder& ladder, double f, cdouble z) {
     INFO(f << " " << z);
-    CHECK_THROWS_WITH(evaluate(ladder, {}, f, z), Contains("the result at ") && Contains(" is not finite: values too large or too small"));
+    CHECK_THROWS_WITH(evaluate(ladder, {}, f, z),
+                      Contains("the result at ") && Contains(" is not finite: values too large or too small"));
   };
   refused({}, 7.1e6, 1e308);
   refused({}, 7.1e6, {50.0, -1e200});
   refused({{series(Inductor{1e300})}}, 1e300, 50.0);
   refused({{series(Inductor{1e-300}), shunt(Capacitor{1e300})}}, 1e300, 50.0);
-  refused({{shunt(FixedImpedance{{0.0, -50.0}})}}, 7.1e6, {0.0, 50.0});        // an open circuit at the input
+  refused({{shunt(FixedImpedance{{0.0, -50.0}})}}, 7.1e6, {0.0, 50.0});  // an open circuit at the input
 
   // The first such point is named, behind whole blocks of sound ones; neighbours do not hide it.
   LoadSamples samples;
   for (int n = 0; n < 150; ++n) samples.frequency_hz.push_back(1e6 + 1e3 * n), samples.z_ohm.push_back({20.0, -300.0});
   samples.z_ohm[131] = samples.z_ohm[140] = 1e200;
-  CHECK_THROWS_WITH(evaluate_sweep({{series(Inductor{1e-6})}}, {}, samples), Contains("the result at 1.131 MHz is not finite"));
+  CHECK_THROWS_WITH(evaluate_sweep({{series(Inductor{1e-6})}}, {}, samples),
+                    Contains("the result at 1.131 MHz is not finite"));
 }
 
 TEST_CASE("infinite SWR and loss are answers") {

@@ -15,7 +15,7 @@ using namespace stile::test;
 
 namespace {
 
-constexpr double book_c_m_s = 3e8;      // several books round the velocity of light
+constexpr double book_c_m_s = 3e8;  // several books round the velocity of light
 constexpr double book_c_factor = book_c_m_s / speed_of_light_m_s;
 
 double degrees(cdouble z) { return std::arg(z) * 180.0 / pi; }
@@ -33,7 +33,9 @@ using Values = std::map<std::string, double>;
 
 Values reflection_values(cdouble z, cdouble z_ref) {
   const cdouble gamma = reflection(z, z_ref, WaveDefinition::travelling);
-  return {{"|Gamma|", std::abs(gamma)}, {"arg Gamma", degrees(gamma)}, {"SWR", swr(std::abs(gamma))},
+  return {{"|Gamma|", std::abs(gamma)},
+          {"arg Gamma", degrees(gamma)},
+          {"SWR", swr(std::abs(gamma))},
           {"return loss", return_loss_db(std::abs(gamma))}};
 }
 
@@ -75,12 +77,11 @@ Values example(const std::string& id, bool variant) {
     return v;
   }
   if (id == "SA115") {
-    const cdouble load{100.0, 150.0}, yl = 1.0 / load;      // its admittance is a mere definition
+    const cdouble load{100.0, 150.0}, yl = 1.0 / load;  // its admittance is a mere definition
     Values v = reflection_values(load, 75.0);
     const LineConstants line = lossless_line(75.0, 1.0, 100e6);
     const cdouble zin = z_in(line, 0.4 * wavelength_m(line), load);
-    v.insert(
-        {{"Re YL", yl.real() * 1e3}, {"Im YL", yl.imag() * 1e3}, {"Re Zin", zin.real()}, {"Im Zin", zin.imag()}});
+    v.insert({{"Re YL", yl.real() * 1e3}, {"Im YL", yl.imag() * 1e3}, {"Re Zin", zin.real()}, {"Im Zin", zin.imag()}});
     return v;
   }
   if (id == "BI447" || id == "BI449") {
@@ -88,7 +89,7 @@ Values example(const std::string& id, bool variant) {
         id == "BI447" ? per_km(15.0, 3.4e-3, 3e-6, 10e-9, 2e3) : per_km(25.0, 5e-3, 80e-6, 0.04e-6, 1e3);
     const cdouble gamma = line.gamma_per_m * 1e3;
     return {{"|Z0|", std::abs(line.z0_ohm)}, {"arg Z0", degrees(line.z0_ohm)}, {"|gamma|", std::abs(gamma)},
-            {"arg gamma", degrees(gamma)}, {"alpha", gamma.real()}, {"beta", gamma.imag()}};
+            {"arg gamma", degrees(gamma)},   {"alpha", gamma.real()},          {"beta", gamma.imag()}};
   }
   if (id == "BI4410") {
     const LineConstants line = per_km(8.0, 3e-3, 0.25e-6, 7500e-12, 1e3);
@@ -100,7 +101,7 @@ Values example(const std::string& id, bool variant) {
             {"|Irec|", std::abs(i_received) * 1e3},   {"arg Irec", degrees(i_received)},
             {"wavelength", wavelength_m(line) / 1e3}};
   }
-  if (id == "BI443") {      // matched; z0 does not matter
+  if (id == "BI443") {  // matched; z0 does not matter
     const Chain chain = line_chain({600.0, {0.25e-3, 0.2e-3}}, 10e3);
     const cdouble v = 5.0 / (chain.a + chain.b / 600.0);
     return {{"|V|", std::abs(v)}, {"arg V", degrees(v)}};
@@ -109,7 +110,7 @@ Values example(const std::string& id, bool variant) {
     return {{"|rho|", std::abs(reflection(variant ? cdouble{600.0} : cdouble{500.0, 40.0}, {500.0, -40.0},
                                           WaveDefinition::travelling))}};
   }
-  if (id == "BI4416") {      // the book's reflection is that of the current
+  if (id == "BI4416") {  // the book's reflection is that of the current
     const cdouble rho = -reflection({400.0, 250.0}, 600.0, WaveDefinition::travelling);
     return {{"|rho|", std::abs(rho)}, {"arg rho", degrees(rho)}, {"SWR", swr(std::abs(rho))}};
   }
@@ -123,7 +124,7 @@ Values example(const std::string& id, bool variant) {
   }
   if (id == "BL1" || id == "FR134") {
     const double z0 = id == "BL1" ? 50.0 : 93.0, c_f_m = id == "BL1" ? 90e-12 : 13.5e-12 / metre_per_foot;
-    const LineConstants line{z0, {0.0, two_pi * 10e6 * z0 * c_f_m}};      // beta of C and z0, at any frequency
+    const LineConstants line{z0, {0.0, two_pi * 10e6 * z0 * c_f_m}};  // beta of C and z0, at any frequency
     const double l = rlgc_from_line(line, 10e6).l_h_m * 1e9;
     return {{"L", id == "BL1" ? l : l * metre_per_foot},
             {"delay", 1e9 * metre_per_foot / phase_velocity_m_s(line, 10e6)}};
@@ -164,10 +165,8 @@ Values example(const std::string& id, bool variant) {
     const LineConstants line =
         m ? line_from_rlgc({2.0, 8e-9, 0.5e-3, 0.23e-12}, 1e9) : per_km(8.0, 2e-3, 0.07e-6, 2e-9, 2e3);
     const cdouble gamma = line.gamma_per_m * (m ? 1.0 : 1e3);
-    return {{"Re Z0", line.z0_ohm.real()},
-            {"Im Z0", line.z0_ohm.imag()},
-            {"alpha", gamma.real()},
-            {"beta", gamma.imag()}};
+    return {
+        {"Re Z0", line.z0_ohm.real()}, {"Im Z0", line.z0_ohm.imag()}, {"alpha", gamma.real()}, {"beta", gamma.imag()}};
   }
   if (id == "M38") {
     const double velocity = 1.0 / (50.0 * 100e-12);
@@ -185,7 +184,7 @@ Values example(const std::string& id, bool variant) {
                   v = 100.0 * zin / (50.0 + zin);
     return {{"Re Zin", zin.real()}, {"Im Zin", zin.imag()}, {"|Vin|", std::abs(v)}, {"arg Vin", degrees(v)}};
   }
-  if (id == "M313") return reflection_values({73.0, -42.5}, {50.0, 0.01});      // the z0 of the book's solution
+  if (id == "M313") return reflection_values({73.0, -42.5}, {50.0, 0.01});  // the z0 of the book's solution
   if (id == "M315") {
     Values v = reflection_values({50.0, 100.0}, 50.0);
     const LineConstants line = lossless_line(50.0, 1.0, 100e6);
@@ -233,13 +232,20 @@ TEST_CASE("lossy lines against the matrix exponential") {
         line_from_rlgc({number("R_ohm_m"), number("L_H_m"), number("G_S_m"), number("C_F_m")}, number("f_hz"));
     const Chain chain = line_chain(line, number("length_m"));
     const cdouble load{number("zl_re"), number("zl_im")}, zin = input_impedance(std::array{chain}, load);
-    const std::map<const char*, double> values{
-        {"z0_re", line.z0_ohm.real()}, {"z0_im", line.z0_ohm.imag()},
-        {"alpha_Np_m", line.gamma_per_m.real()}, {"beta_rad_m", line.gamma_per_m.imag()},
-        {"A_re", chain.a.real()}, {"A_im", chain.a.imag()}, {"B_re", chain.b.real()}, {"B_im", chain.b.imag()},
-        {"C_re", chain.c.real()}, {"C_im", chain.c.imag()}, {"zin_re", zin.real()}, {"zin_im", zin.imag()},
-        {"total_loss_db", dissipation_loss_db(std::array{chain}, load)},
-        {"matched_loss_db", attenuation_db_per_m(line) * number("length_m")}};
+    const std::map<const char*, double> values{{"z0_re", line.z0_ohm.real()},
+                                               {"z0_im", line.z0_ohm.imag()},
+                                               {"alpha_Np_m", line.gamma_per_m.real()},
+                                               {"beta_rad_m", line.gamma_per_m.imag()},
+                                               {"A_re", chain.a.real()},
+                                               {"A_im", chain.a.imag()},
+                                               {"B_re", chain.b.real()},
+                                               {"B_im", chain.b.imag()},
+                                               {"C_re", chain.c.real()},
+                                               {"C_im", chain.c.imag()},
+                                               {"zin_re", zin.real()},
+                                               {"zin_im", zin.imag()},
+                                               {"total_loss_db", dissipation_loss_db(std::array{chain}, load)},
+                                               {"matched_loss_db", attenuation_db_per_m(line) * number("length_m")}};
     for (const auto& [name, value] : values) {
       INFO(t.text(r, "id") << " " << name << " " << value);
       CHECK(std::abs(value - number(name)) <= 1e-12 * std::abs(number(name)));
@@ -297,11 +303,11 @@ TEST_CASE("textbook loss against long double") {
     const long double a = std::pow(10.0L, static_cast<long double>(matched) / 10.0L);
     const long double r = (static_cast<long double>(s) - 1.0L) / (static_cast<long double>(s) + 1.0L);
     const long double total = 10.0L * std::log10((a * a - r * r) / (a * (1.0L - r * r)));
-    worst = std::max(
-        worst, std::abs(static_cast<double>(static_cast<long double>(total_loss_db(matched, s)) / total - 1.0L)));
-    worst_swr =
-        std::max(worst_swr, std::abs(static_cast<double>(
-                                static_cast<long double>(swr_at_input(matched, s)) / ((a + r) / (a - r)) - 1.0L)));
+    worst = std::max(worst,
+                     std::abs(static_cast<double>(static_cast<long double>(total_loss_db(matched, s)) / total - 1.0L)));
+    worst_swr = std::max(
+        worst_swr,
+        std::abs(static_cast<double>(static_cast<long double>(swr_at_input(matched, s)) / ((a + r) / (a - r)) - 1.0L)));
   }
   INFO(worst << " " << worst_swr);
   CHECK(worst <= 2e-15);
@@ -364,7 +370,7 @@ TEST_CASE("constants per metre come back from a line and from its open and short
     const cdouble z{c.r_ohm_m, w * c.l_h_m}, y{c.g_s_m, w * c.c_f_m};
     worst = std::max({worst, relative({back.r_ohm_m, w * back.l_h_m}, z), relative({back.g_s_m, w * back.c_f_m}, y)});
     const double length = random.uniform(0.05, 0.45) * wavelength_m(line);  // below half a wave, both signs of tan
-    if (std::abs(length / wavelength_m(line) - 0.25) < 0.02) continue;  // near a quarter wave Zs or Zo runs away
+    if (std::abs(length / wavelength_m(line) - 0.25) < 0.02) continue;      // near a quarter wave Zs or Zo runs away
     const Chain chain = line_chain(line, length);
     const LineConstants found = line_from_open_short(chain.b / chain.d, chain.a / chain.c, length);
     worst_ends =
@@ -409,14 +415,14 @@ TEST_CASE("lines refuse values out of range") {
   CHECK_THROWS_AS(line_chain(line, infinite), DomainError);
   CHECK_THROWS_AS(line_chain({50.0, {-1e-3, 0.1}}, 1.0), DomainError);
   CHECK_THROWS_AS(line_chain({{0.0, 50.0}, {0.0, 0.1}}, 1.0), DomainError);
-  CHECK_THROWS_AS(line_chain({50.0, {1.0, 0.1}}, 1000.0), DomainError);      // 8686 dB
+  CHECK_THROWS_AS(line_chain({50.0, {1.0, 0.1}}, 1000.0), DomainError);  // 8686 dB
   CHECK_THROWS_AS(rlgc_from_line({-50.0, {0.0, 0.1}}, 1e6), DomainError);
   CHECK_THROWS_AS(rlgc_from_line({50.0, {0.0, 0.1}}, not_a_number), DomainError);
   CHECK_THROWS_AS(line_from_open_short(0.0, 50.0, 1.0), DomainError);
   CHECK_THROWS_AS(line_from_open_short({0.0, 53.1}, {0.0, -48.3}, 0.0), DomainError);
-  CHECK_THROWS_AS(line_from_open_short({0.0, 53.1}, {0.0, 48.3}, 1.0), DomainError);  // both inductive: z0 imaginary
-  CHECK_THROWS_AS(line_from_open_short({-2.0, 53.1}, {-2.0, -48.3}, 1.0), DomainError);   // gain
-  CHECK_THROWS_AS(line_from_open_short(50.0, 50.0, 1.0), DomainError);                    // the far end is not seen
+  CHECK_THROWS_AS(line_from_open_short({0.0, 53.1}, {0.0, 48.3}, 1.0), DomainError);     // both inductive: z0 imaginary
+  CHECK_THROWS_AS(line_from_open_short({-2.0, 53.1}, {-2.0, -48.3}, 1.0), DomainError);  // gain
+  CHECK_THROWS_AS(line_from_open_short(50.0, 50.0, 1.0), DomainError);                   // the far end is not seen
   CHECK_THROWS_AS(wavelength_m({50.0, 0.1}), DomainError);
   CHECK_THROWS_AS(phase_velocity_m_s({50.0, 0.1}, 1e6), DomainError);
   CHECK_THROWS_AS(phase_velocity_m_s(line, -1.0), DomainError);

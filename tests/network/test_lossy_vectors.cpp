@@ -58,8 +58,9 @@ TEST_CASE("networks with lossy parts agree with nodal equations") {
     const auto number = [&](const char* column) { return vectors.number(row, column); };
     const Ladder ladder = read_ladder(vectors.text(row, "elements"));
     REQUIRE(ladder.elements.size() >= 2);
-    const double power_w = 7.0;      // not 1, so that the scale is tested
-    const Evaluation e = evaluate(ladder, {number("zs_ohm"), power_w}, number("f_hz"), {number("zl_re"), number("zl_im")});
+    const double power_w = 7.0;  // not 1, so that the scale is tested
+    const Evaluation e =
+        evaluate(ladder, {number("zs_ohm"), power_w}, number("f_hz"), {number("zl_re"), number("zl_im")});
     const cdouble z{number("zin_re"), number("zin_im")};
     CHECK(std::abs(e.z_input_ohm - z) <= 1e-12 * std::abs(z));
     check_close("reflection", std::abs(e.reflection), number("gamma_abs"), 1.0);
@@ -72,7 +73,8 @@ TEST_CASE("networks with lossy parts agree with nodal equations") {
       REQUIRE(stress.text(stress_row, "element") == ladder.elements[n].label);
       const Stress& s = e.elements[n];
       INFO(ladder.elements[n].label);
-      check_close("voltage", s.voltage_v_peak / std::sqrt(2.0 * power_w), stress.number(stress_row, "v_rms_per_sqrtW"), 0.0);
+      check_close("voltage", s.voltage_v_peak / std::sqrt(2.0 * power_w), stress.number(stress_row, "v_rms_per_sqrtW"),
+                  0.0);
       check_close("current", s.current_a_rms / std::sqrt(power_w), stress.number(stress_row, "i_rms_per_sqrtW"), 0.0);
       check_close("loss", s.dissipation_w / power_w, stress.number(stress_row, "p_loss_W_per_W"), 0.0);
     }

@@ -76,20 +76,18 @@ TEST_CASE("published definitions of S with complex references agree with an inde
     const char name = t.text(r, "param")[0];
     (name == 'A' ? chain.a : name == 'B' ? chain.b : name == 'C' ? chain.c : chain.d) = value;
   }
-  const std::map<std::string, WaveDefinition> named{{"power", WaveDefinition::power},
-                                                    {"pseudo", WaveDefinition::pseudo},
-                                                    {"travelling", WaveDefinition::travelling}};
+  const std::map<std::string, WaveDefinition> named{
+      {"power", WaveDefinition::power}, {"pseudo", WaveDefinition::pseudo}, {"travelling", WaveDefinition::travelling}};
   std::map<std::pair<std::string, WaveDefinition>, ScatteringMatrix> matrices;
   std::size_t handled = 0;
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
     const std::string network = t.text(r, "network"), param = t.text(r, "param");
     const cdouble expected{t.number(r, "real"), t.number(r, "imag")};
     INFO(network << " " << t.text(r, "definition") << " " << param);
-    if (param.size() == 1) {      // the chain itself, from the description
+    if (param.size() == 1) {  // the chain itself, from the description
       const Chain built =
-          network == "W1"
-              ? cascade(series_chain({0.5, 22.0}), shunt_chain(1.0 / cdouble{2.0, -70.0}))
-              : to_chain(AdmittanceMatrix{{4e-3, 3e-3}, {-0.2e-3, -1e-3}, {50e-3, -8e-3}, {1.5e-3, 2e-3}});
+          network == "W1" ? cascade(series_chain({0.5, 22.0}), shunt_chain(1.0 / cdouble{2.0, -70.0}))
+                          : to_chain(AdmittanceMatrix{{4e-3, 3e-3}, {-0.2e-3, -1e-3}, {50e-3, -8e-3}, {1.5e-3, 2e-3}});
       const cdouble value = param == "A" ? built.a : param == "B" ? built.b : param == "C" ? built.c : built.d;
       REQUIRE((network == "W1" || network == "W3"));
       CHECK(std::abs(value - expected) <= 2e-15 * std::abs(expected));
@@ -115,7 +113,7 @@ TEST_CASE("published definitions of S with complex references agree with an inde
   CHECK(handled == t.rows.size());
   CHECK(handled == 32);
   CHECK(matrices.size() == 6);
-  for (const auto& [key, s] : matrices) {      // and back, and from each definition to each other
+  for (const auto& [key, s] : matrices) {  // and back, and from each definition to each other
     INFO(key.first << " " << static_cast<int>(key.second));
     CHECK(distance(to_chain(s), chains.at(key.first)) <= 1e-14);
     CHECK(distance(to_chain(to_transfer(s)), chains.at(key.first)) <= 1e-14);
@@ -174,16 +172,22 @@ TEST_CASE("S of the definition itself: waves of a network in operation") {
       const auto incident = [&](cdouble v, cdouble i, cdouble ref) {
         const cdouble sum = v + ref * i;
         switch (definition) {
-          case WaveDefinition::power: return sum / (2.0 * std::sqrt(ref.real()));
-          case WaveDefinition::pseudo: return std::sqrt(ref.real()) * sum / (2.0 * std::abs(ref));
-          default: return sum / (2.0 * std::sqrt(ref));
+        case WaveDefinition::power:
+          return sum / (2.0 * std::sqrt(ref.real()));
+        case WaveDefinition::pseudo:
+          return std::sqrt(ref.real()) * sum / (2.0 * std::abs(ref));
+        default:
+          return sum / (2.0 * std::sqrt(ref));
         }
       };
       const auto emergent = [&](cdouble v, cdouble i, cdouble ref) {
         switch (definition) {
-          case WaveDefinition::power: return (v - std::conj(ref) * i) / (2.0 * std::sqrt(ref.real()));
-          case WaveDefinition::pseudo: return std::sqrt(ref.real()) * (v - ref * i) / (2.0 * std::abs(ref));
-          default: return (v - ref * i) / (2.0 * std::sqrt(ref));
+        case WaveDefinition::power:
+          return (v - std::conj(ref) * i) / (2.0 * std::sqrt(ref.real()));
+        case WaveDefinition::pseudo:
+          return std::sqrt(ref.real()) * (v - ref * i) / (2.0 * std::abs(ref));
+        default:
+          return (v - ref * i) / (2.0 * std::sqrt(ref));
         }
       };
       const cdouble a1 = incident(v1, i1, r1), a2 = incident(v2, i2, r2);
@@ -192,10 +196,10 @@ TEST_CASE("S of the definition itself: waves of a network in operation") {
       worst = std::max(worst, std::abs(b2 - s.s21 * a1 - s.s22 * a2) / (1.0 + std::abs(b2) + std::abs(s.s21 * a1)));
       // T in its stated sense: b1, a1 from a2, b2.
       const TransferMatrix t = to_transfer(s);
-      worst = std::max(worst,
-                       std::abs(b1 - t.t11 * a2 - t.t12 * b2) / (1.0 + std::abs(t.t11 * a2) + std::abs(t.t12 * b2)));
-      worst = std::max(worst,
-                       std::abs(a1 - t.t21 * a2 - t.t22 * b2) / (1.0 + std::abs(t.t21 * a2) + std::abs(t.t22 * b2)));
+      worst =
+          std::max(worst, std::abs(b1 - t.t11 * a2 - t.t12 * b2) / (1.0 + std::abs(t.t11 * a2) + std::abs(t.t12 * b2)));
+      worst =
+          std::max(worst, std::abs(a1 - t.t21 * a2 - t.t22 * b2) / (1.0 + std::abs(t.t21 * a2) + std::abs(t.t22 * b2)));
     }
   }
   INFO(worst);
@@ -249,7 +253,7 @@ TEST_CASE("reciprocal networks have equal S12 and S21 except for pseudo-waves") 
     const Chain chain = cascade(random_row(random, 30.0));
     for (WaveDefinition definition : definitions) {
       const ScatteringMatrix s = to_scattering(chain, definition, r1, r2);
-      cdouble ratio = 1.0;      // S12 / S21
+      cdouble ratio = 1.0;  // S12 / S21
       if (definition == WaveDefinition::pseudo) {
         const double factor = std::sqrt(r2.real() / r1.real()) * std::abs(r1) / std::abs(r2);
         ratio = r1 / r2 / (factor * factor);
@@ -278,7 +282,7 @@ TEST_CASE("a row of T matrices is the T matrix of the row") {
       const auto size = [](const TransferMatrix& t) {
         return std::max({std::abs(t.t11), std::abs(t.t12), std::abs(t.t21), std::abs(t.t22)});
       };
-      const double gain = size(p) * size(q) / size(whole);      // what cancels in the product
+      const double gain = size(p) * size(q) / size(whole);  // what cancels in the product
       worst = std::max(worst, distance(row, whole) / (1.0 + gain));
       REQUIRE((row.definition == definition && row.z_ref1 == r1 && row.z_ref2 == r2));
     }

@@ -30,7 +30,7 @@ TEST_CASE("one-port reflection in every definition") {
       CHECK(std::abs(gamma.imag() - expected_pseudo.imag()) <= 1e-15 * std::abs(expected_pseudo.imag()));
       CHECK(std::abs(std::abs(gamma) - t.number(r, "pseudo_abs")) <= 5e-15 * (1.0 + std::abs(expected_pseudo)));
     }
-    if (std::abs(z) < 1e9) {      // the row that stands for an open circuit does not come back
+    if (std::abs(z) < 1e9) {  // the row that stands for an open circuit does not come back
       CHECK(std::abs(impedance_from_reflection(expected_power, z_ref, WaveDefinition::power) - z) <=
             1e-12 * (1.0 + std::abs(z)));
       CHECK(std::abs(impedance_from_reflection(expected_pseudo, z_ref, WaveDefinition::travelling) - z) <=
@@ -42,7 +42,7 @@ TEST_CASE("one-port reflection in every definition") {
 
 TEST_CASE("facts that tell the wave definitions apart") {
   const cdouble z_ref{50.0, 10.0};
-  for (WaveDefinition definition : definitions) {      // real reference: all the same
+  for (WaveDefinition definition : definitions) {  // real reference: all the same
     CHECK(std::abs(reflection({25.0, 40.0}, 50.0, definition) - cdouble{-25.0, 40.0} / cdouble{75.0, 40.0}) <= 1e-15);
   }
   CHECK(reflection(std::conj(z_ref), z_ref, WaveDefinition::power) == 0.0);
@@ -82,7 +82,7 @@ TEST_CASE("SWR and losses of a reflection") {
   CHECK(swr(0.0) == 1.0);
   CHECK(swr(0.5) == 3.0);
   CHECK(swr(1.0) == infinite);
-  CHECK(swr(1.0 + 4e-16) == infinite);      // rounding of total reflection
+  CHECK(swr(1.0 + 4e-16) == infinite);  // rounding of total reflection
   CHECK(reflection_abs_from_swr(3.0) == 0.5);
   CHECK(reflection_abs_from_swr(infinite) == 1.0);
   CHECK(return_loss_db(0.0) == infinite);
@@ -115,6 +115,6 @@ TEST_CASE("waves refuse values out of range") {
     CHECK_THROWS_AS(impedance_from_reflection(1.0, 50.0, definition), DomainError);
     CHECK_THROWS_AS(impedance_from_reflection(not_a_number, 50.0, definition), DomainError);
   }
-  CHECK_THROWS_AS(reflection(25.0, 50.0, WaveDefinition{}), DomainError);      // a definition left out
+  CHECK_THROWS_AS(reflection(25.0, 50.0, WaveDefinition{}), DomainError);  // a definition left out
   CHECK_THROWS_AS(impedance_from_reflection(0.5, 50.0, WaveDefinition{}), DomainError);
 }

@@ -29,7 +29,7 @@ TEST_CASE("wire gauges of the reference table") {
 }
 
 TEST_CASE("spellings of a wire gauge") {
-  CHECK(std::abs(wire_diameter_m("AWG 36") - 0.005 * metre_per_inch) <= 1e-19);      // the formula's fixed point
+  CHECK(std::abs(wire_diameter_m("AWG 36") - 0.005 * metre_per_inch) <= 1e-19);  // the formula's fixed point
   CHECK(std::abs(wire_diameter_m("AWG 4/0") / (0.46 * metre_per_inch) - 1.0) <= 1e-15);
   CHECK(wire_diameter_m("AWG4/0") == wire_diameter_m("AWG 0000"));
   CHECK(wire_diameter_m(" AWG  24 ") == wire_diameter_m("AWG24"));

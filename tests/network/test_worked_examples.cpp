@@ -61,8 +61,8 @@ LNetwork series_then_shunt(cdouble z_source, cdouble z_load, double near) {
   return {-z(x).imag() - z_source.imag(), x};
 }
 
-using Key = std::pair<std::string, std::string>;       // id, quantity
-using Values = std::map<Key, double>;                  // in the unit of the file
+using Key = std::pair<std::string, std::string>;  // id, quantity
+using Values = std::map<Key, double>;             // in the unit of the file
 
 void l_networks(Values& v) {
   {
@@ -78,8 +78,9 @@ void l_networks(Values& v) {
     const double middle = 173.2;
     const LNetwork one = shunt_then_series(600.0, middle, 270.0), two = shunt_then_series(middle, 50.0, 78.0);
     const auto node_q = [](const LNetwork& l, double r_source, double r_load) {
-      return 2.0 * evaluate({{shunt(reactance(l.shunt_ohm)), series(reactance(l.series_ohm))}}, {r_source, 1.0}, 1e6, r_load)
-                       .loaded_q;
+      return 2.0 *
+             evaluate({{shunt(reactance(l.shunt_ohm)), series(reactance(l.series_ohm))}}, {r_source, 1.0}, 1e6, r_load)
+                 .loaded_q;
     };
     v[{"M67", "Q stage 1"}] = node_q(one, 600.0, middle);
     v[{"M67", "Xs stage 1"}] = one.series_ohm;
@@ -91,8 +92,9 @@ void l_networks(Values& v) {
   {
     const cdouble z_load{10.0, 10.0};
     const LNetwork low = shunt_then_series(50.0, z_load, 10.0), high = shunt_then_series(50.0, z_load, -30.0);
-    v[{"M68", "Q"}] = 2.0 * evaluate({{shunt(reactance(low.shunt_ohm)), series(reactance(low.series_ohm))}}, {}, 500e6,
-                                     z_load).loaded_q;
+    v[{"M68", "Q"}] =
+        2.0 *
+        evaluate({{shunt(reactance(low.shunt_ohm)), series(reactance(low.series_ohm))}}, {}, 500e6, z_load).loaded_q;
     v[{"M68", "Xs"}] = low.series_ohm + z_load.imag();
     v[{"M68", "Xp"}] = -low.shunt_ohm;
     v[{"M68", "series L (low-pass)"}] = 1e9 * henry(low.series_ohm, 500e6);
@@ -114,8 +116,8 @@ void l_networks(Values& v) {
   }
   {
     const LNetwork l = series_then_shunt(50.0, 125.0, -100.0);
-    v[{"M610", "Q"}] = 2.0 * evaluate({{series(reactance(l.series_ohm)), shunt(reactance(l.shunt_ohm))}}, {}, 1e6, 125.0)
-                                 .loaded_q;
+    v[{"M610", "Q"}] =
+        2.0 * evaluate({{series(reactance(l.series_ohm)), shunt(reactance(l.shunt_ohm))}}, {}, 1e6, 125.0).loaded_q;
     v[{"M610", "series-arm 1/Xs"}] = 1.0 / l.series_ohm;
     v[{"M610", "shunt-arm B"}] = -1.0 / l.shunt_ohm;
   }
@@ -138,9 +140,8 @@ void l_networks(Values& v) {
   {
     const double f = 75e6;
     const cdouble z_load = z_input({{shunt(Capacitor{40e-12})}}, 600.0, f);
-    v[{"B43", "resonating L"}] = root_near(113.0, [&](double nh) {
-      return (1.0 / z_input({{shunt(Inductor{1e-9 * nh})}}, z_load, f)).imag();
-    });
+    v[{"B43", "resonating L"}] =
+        root_near(113.0, [&](double nh) { return (1.0 / z_input({{shunt(Inductor{1e-9 * nh})}}, z_load, f)).imag(); });
     v[{"B43", "matching shunt L"}] = 1e9 * henry(series_then_shunt(50.0, 600.0, 180.0).shunt_ohm, f);
     v[{"B43", "combined shunt L"}] = 1e9 * henry(series_then_shunt(50.0, z_load, 41.0).shunt_ohm, f);
   }
@@ -159,9 +160,10 @@ void l_networks(Values& v) {
     // The parts of the lossless match, then each with Q 200.
     const LNetwork l = shunt_then_series(50.0, 10.0, 20.0);
     const Loss loss{.q = 200.0};
-    v[{"W200", "insertion loss"}] = evaluate({{shunt(Capacitor{farad(-l.shunt_ohm, 1e7), loss}),
-                                               series(Inductor{henry(l.series_ohm, 1e7), loss})}}, {}, 1e7, 10.0)
-                                        .loss.transducer_db;
+    v[{"W200", "insertion loss"}] =
+        evaluate({{shunt(Capacitor{farad(-l.shunt_ohm, 1e7), loss}), series(Inductor{henry(l.series_ohm, 1e7), loss})}},
+                 {}, 1e7, 10.0)
+            .loss.transducer_db;
   }
 }
 
@@ -177,7 +179,9 @@ double iterative_resistance(const Ladder& pad, double near) {
   return root_near(near, [&](double r) { return z_input(pad, r).real() - r; });
 }
 
-double loss_db(const Ladder& pad, double r_load) { return evaluate(pad, {r_load, 1.0}, 1e6, r_load).loss.transducer_db; }
+double loss_db(const Ladder& pad, double r_load) {
+  return evaluate(pad, {r_load, 1.0}, 1e6, r_load).loss.transducer_db;
+}
 
 /// Series and shunt resistor of an L pad that matches at both ends.
 LNetwork l_pad(double r_source, double r_load, double near_shunt) {
@@ -192,10 +196,12 @@ LNetwork l_pad(double r_source, double r_load, double near_shunt) {
 void pads(Values& v) {
   {
     const LNetwork pad = l_pad(75.0, 50.0, 80.0);
-    const Evaluation e = evaluate({{series(Resistor{pad.series_ohm}), shunt(Resistor{pad.shunt_ohm})}}, {75.0, 1.0}, 1e6, 50.0);
+    const Evaluation e =
+        evaluate({{series(Resistor{pad.series_ohm}), shunt(Resistor{pad.shunt_ohm})}}, {75.0, 1.0}, 1e6, 50.0);
     v[{"M65", "R1"}] = pad.series_ohm;
     v[{"M65", "R2"}] = pad.shunt_ohm;
-    const double v_in = std::sqrt(e.power.accepted_w * e.z_input_ohm.real()), v_load = std::abs(e.load_current_a) * 50.0;
+    const double v_in = std::sqrt(e.power.accepted_w * e.z_input_ohm.real()),
+                 v_load = std::abs(e.load_current_a) * 50.0;
     v[{"M65", "20log10(Vload/Vin)"}] = 20.0 * std::log10(v_load / v_in);
   }
   {
@@ -216,15 +222,18 @@ void pads(Values& v) {
   {
     // 600 ohm and 20 dB: one resistor for the match inside, the other for the loss outside.
     const auto t_shunt = [](double r1) {
-      return root_near(600.0 * 600.0 / (2.0 * r1) - r1 / 2.0, [&](double r2) { return z_input(t_pad(r1, r2), 600.0).real() - 600.0; });
+      return root_near(600.0 * 600.0 / (2.0 * r1) - r1 / 2.0,
+                       [&](double r2) { return z_input(t_pad(r1, r2), 600.0).real() - 600.0; });
     };
     const double t_series = root_near(450.0, [&](double r1) { return loss_db(t_pad(r1, t_shunt(r1)), 600.0) - 20.0; });
     v[{"BI8", "series R"}] = t_series;
     v[{"BI8", "shunt R"}] = t_shunt(t_series);
     const auto pi_series = [](double r2) {
-      return root_near(2.0 * r2 / (std::pow(r2 / 600.0, 2) - 1.0), [&](double r1) { return z_input(pi_pad(r2, r1, r2), 600.0).real() - 600.0; });
+      return root_near(2.0 * r2 / (std::pow(r2 / 600.0, 2) - 1.0),
+                       [&](double r1) { return z_input(pi_pad(r2, r1, r2), 600.0).real() - 600.0; });
     };
-    const double pi_shunt = root_near(820.0, [&](double r2) { return loss_db(pi_pad(r2, pi_series(r2), r2), 600.0) - 20.0; });
+    const double pi_shunt =
+        root_near(820.0, [&](double r2) { return loss_db(pi_pad(r2, pi_series(r2), r2), 600.0) - 20.0; });
     v[{"BI9", "shunt R"}] = pi_shunt;
     v[{"BI9", "series R"}] = 1e-3 * pi_series(pi_shunt);
   }
@@ -249,9 +258,8 @@ void lines_and_powers(Values& v) {
   {
     const double f0 = 1e9, quarter = speed_of_light_m_s / f0 / 4.0;
     // Re(z) of the quarter-wave line grows with its impedance.
-    const double z1 = root_near(22.0, [&](double z0) {
-      return z_input({{test::cascade(lossless(z0, quarter))}}, 10.0, f0).real() - 50.0;
-    });
+    const double z1 = root_near(
+        22.0, [&](double z0) { return z_input({{test::cascade(lossless(z0, quarter))}}, 10.0, f0).real() - 50.0; });
     const double lower = root_near(0.9 * f0, [&](double f) {
       return evaluate({{test::cascade(lossless(z1, quarter))}}, {}, std::min(f, f0), 10.0).swr - 1.5;
     });
@@ -259,9 +267,11 @@ void lines_and_powers(Values& v) {
     v[{"P55", "fractional bandwidth"}] = 2.0 * (f0 - lower) / f0;
   }
   const auto eirp = [](double power_w, double line_db, double gain_db) {
-    const double z0 = 50.0, alpha = line_db / db_per_neper;     // one metre of distortionless line
-    const TransmissionLine line{Rlgc{alpha * z0, z0 / speed_of_light_m_s, alpha / z0, 1.0 / (z0 * speed_of_light_m_s)}, 1.0};
-    return evaluate({{test::cascade(line)}}, {z0, power_w}, 146e6, z0).power.delivered_w * std::pow(10.0, gain_db / 10.0);
+    const double z0 = 50.0, alpha = line_db / db_per_neper;  // one metre of distortionless line
+    const TransmissionLine line{Rlgc{alpha * z0, z0 / speed_of_light_m_s, alpha / z0, 1.0 / (z0 * speed_of_light_m_s)},
+                                1.0};
+    return evaluate({{test::cascade(line)}}, {z0, power_w}, 146e6, z0).power.delivered_w *
+           std::pow(10.0, gain_db / 10.0);
   };
   v[{"E9A02", "ERP/EIRP"}] = eirp(150.0, 4.2, 7.0);
   v[{"E9A07", "ERP/EIRP"}] = eirp(200.0, 6.0, 7.0);
@@ -308,7 +318,8 @@ void resonance(Values& v) {
   v[{"E5A11", "half-power bandwidth"}] = half_power_khz(7.1e6, 150.0);
   v[{"E5A12", "half-power bandwidth"}] = half_power_khz(3.7e6, 118.0);
   const auto degrees = [](double xl, double xc) {
-    return std::arg(z_input({{series(Resistor{100.0}), series(reactance(xl)), series(reactance(-xc))}}, 0.0)) * 180.0 / pi;
+    return std::arg(z_input({{series(Resistor{100.0}), series(reactance(xl)), series(reactance(-xc))}}, 0.0)) * 180.0 /
+           pi;
   };
   v[{"E5B08", "angle of Z (voltage minus current)"}] = degrees(100.0, 300.0);
   v[{"E5B11", "angle of Z (voltage minus current)"}] = degrees(75.0, 25.0);
@@ -316,7 +327,7 @@ void resonance(Values& v) {
     const Ladder tank{{shunt(Inductor{10e-6}), shunt(Capacitor{10e-12}), shunt(Resistor{100e3})}};
     const double f0 = root_near(16e6, [&](double f) { return (1.0 / z_input(tank, 100e3, f)).imag(); });
     const Evaluation e = evaluate(tank, {}, f0, 100e3);
-    const double reactive_w = 2.0 * two_pi * f0 * e.elements[0].magnetic_energy_j;    // w times the energy stored
+    const double reactive_w = 2.0 * two_pi * f0 * e.elements[0].magnetic_energy_j;  // w times the energy stored
     v[{"M52", "w0"}] = two_pi * f0;
     v[{"M52", "unloaded Q"}] = reactive_w / e.elements[2].dissipation_w;
     v[{"M52", "external Q"}] = reactive_w / e.power.delivered_w;
@@ -372,11 +383,16 @@ TEST_CASE("every published network is matched with its exact values and printed 
       const std::string& kind = table.text(row, "kind");
       const double exact = table.number(row, "exact");
       Component part;
-      if (kind == "L") part = Inductor{exact};
-      else if (kind == "C") part = Capacitor{exact};
-      else if (kind == "R") part = Resistor{exact};
-      else if (kind == "X") part = reactance(exact);
-      else FAIL("unknown kind " << kind);
+      if (kind == "L")
+        part = Inductor{exact};
+      else if (kind == "C")
+        part = Capacitor{exact};
+      else if (kind == "R")
+        part = Resistor{exact};
+      else if (kind == "X")
+        part = reactance(exact);
+      else
+        FAIL("unknown kind " << kind);
       ladder.elements.push_back(table.text(row, "place") == "series" ? series(part) : shunt(part));
       const std::string& printed = table.text(row, "printed");
       if (printed.empty()) continue;

@@ -10,7 +10,9 @@
 
 namespace stile::test {
 
-inline Condition constant(const std::string& name, cdouble z_ohm) { return {name, {name, "stated", ConstantLoad{z_ohm}, {}}}; }
+inline Condition constant(const std::string& name, cdouble z_ohm) {
+  return {name, {name, "stated", ConstantLoad{z_ohm}, {}}};
+}
 
 /// A band used at one frequency.
 inline Band one_frequency(double frequency_hz) {
@@ -61,13 +63,17 @@ inline NamedCable line(const std::string& name, const std::string& type, double 
 /// arrangement. A base coil need not be possible.
 inline Station random_station(unsigned seed) {
   std::mt19937 random(seed);
-  const auto uniform = [&](double low, double high) { return low + (high - low) * (static_cast<double>(random() & 0xffffffU) / 16777216.0); };
+  const auto uniform = [&](double low, double high) {
+    return low + (high - low) * (static_cast<double>(random() & 0xffffffU) / 16777216.0);
+  };
   const auto chance = [&] { return (random() & 1U) != 0; };
   Station s;
   s.name = "random";
   s.transmitter.source = {{uniform(30.0, 80.0), chance() ? 0.0 : uniform(-10.0, 10.0)}, uniform(1.0, 100.0)};
   s.transmitter.swr_limit = uniform(1.2, 3.0);
-  if (chance()) s.transmitter.foldback = {{1.5, s.transmitter.source.power_w}, {uniform(2.0, 4.0), 0.3 * s.transmitter.source.power_w}};
+  if (chance())
+    s.transmitter.foldback = {{1.5, s.transmitter.source.power_w},
+                              {uniform(2.0, 4.0), 0.3 * s.transmitter.source.power_w}};
   const double f = uniform(3e6, 20e6);
   s.bands = {{"a", 0.98 * f, 1.02 * f, 0.99 * f, 1.01 * f, f}};
   const int conditions = chance() ? 1 : 3;
@@ -77,15 +83,29 @@ inline Station random_station(unsigned seed) {
     if (chance()) {
       s.conditions.push_back(constant(name, z));
     } else if (chance()) {
-      s.conditions.push_back({name, {name, "model", WhipModel{uniform(0.5, 5.0), f, uniform(20e-12, 60e-12), uniform(0.0, 1e-6), uniform(5.0, 40.0), 0.4, f}, {}}});
+      s.conditions.push_back(
+          {name,
+           {name,
+            "model",
+            WhipModel{uniform(0.5, 5.0), f, uniform(20e-12, 60e-12), uniform(0.0, 1e-6), uniform(5.0, 40.0), 0.4, f},
+            {}}});
     } else {
       const double a = uniform(0.0, 0.5), b = uniform(0.0, 0.5);
       const PowerShares shares{a, b, 1.0 - a - b};
-      s.conditions.push_back({name, {name, "samples", make_sampled_load({0.97 * f, f, 1.03 * f}, {z, z + cdouble(0.0, 5.0), z + cdouble(1.0, 9.0)}, {shares, shares, shares}), {}}});
+      s.conditions.push_back(
+          {name,
+           {name,
+            "samples",
+            make_sampled_load({0.97 * f, f, 1.03 * f}, {z, z + cdouble(0.0, 5.0), z + cdouble(1.0, 9.0)},
+                              {shares, shares, shares}),
+            {}}});
     }
   }
-  for (const ArrangementKind kind : {ArrangementKind::tuner, ArrangementKind::l_network, ArrangementKind::base_coil, ArrangementKind::straight}) {
-    Arrangement a = kind == ArrangementKind::tuner ? tuner("tuner", 4, uniform(50.0, 300.0)) : arrangement("kind " + std::to_string(static_cast<int>(kind)), kind);
+  for (const ArrangementKind kind :
+       {ArrangementKind::tuner, ArrangementKind::l_network, ArrangementKind::base_coil, ArrangementKind::straight}) {
+    Arrangement a = kind == ArrangementKind::tuner
+                        ? tuner("tuner", 4, uniform(50.0, 300.0))
+                        : arrangement("kind " + std::to_string(static_cast<int>(kind)), kind);
     a.parts.stock.inductor_loss.q = uniform(50.0, 400.0);
     a.parts.stock.inductor_self_capacitance_f = chance() ? 0.0 : 1e-12;
     if (chance()) a.parts.capacitor_series = ESeries::e12;

@@ -3,10 +3,10 @@
 
 #include <catch2/catch.hpp>
 
-#include <stile/match/tolerance.hpp>
-#include <stile/plan/arrange.hpp>
-#include <stile/plan/plan.hpp>
 #include <plan/stations.hpp>
+#include <stile/match/tolerance.hpp>
+#include <stile/plan/detail/arrange.hpp>
+#include <stile/plan/plan.hpp>
 // Behind the others: gcc 12 takes the enumerators named pi for shadows of the constant when it comes first.
 #include <stile/base/constants.hpp>
 
@@ -80,9 +80,9 @@ TEST_CASE("the whole ladder is cable then match then cable") {
 TEST_CASE("the total loss counts power that is held back") {
   Transmitter t;
   t.source.power_w = 5.0;
-  const Evaluation e = evaluate({}, t.source, f, 150.0);           // SWR 3, 3/4 accepted
+  const Evaluation e = evaluate({}, t.source, f, 150.0);  // SWR 3, 3/4 accepted
   CHECK(std::abs(detail::total_loss_db(t, e) - 10.0 * std::log10(4.0 / 3.0)) <= 1e-12);
-  t.foldback = {{2.0, 5.0}, {4.0, 1.0}};                            // 3 W at SWR 3
+  t.foldback = {{2.0, 5.0}, {4.0, 1.0}};  // 3 W at SWR 3
   CHECK(std::abs(detail::total_loss_db(t, e) - 10.0 * std::log10(5.0 / (3.0 * 0.75))) <= 1e-12);
   CHECK(std::isinf(detail::total_loss_db(t, evaluate({}, t.source, f, cdouble(0.0, -100.0)))));
 }
@@ -111,7 +111,9 @@ TEST_CASE("a fixed L network has preferred values and ratings when they are stat
   std::optional<Snapped> best;
   for (const MatchSolution& m : l_networks(s, a, z)) {
     const Snapped snapped = snap_to_series(m.ladder, s.transmitter.source, f, z, ESeries::e12, ESeries::e24);
-    const auto rank = [&](const Snapped& x) { return std::pair{x.evaluation.swr > 2.0, x.evaluation.loss.transducer_db}; };
+    const auto rank = [&](const Snapped& x) {
+      return std::pair{x.evaluation.swr > 2.0, x.evaluation.loss.transducer_db};
+    };
     if (!best || rank(snapped) < rank(*best)) best = snapped;
   }
   REQUIRE(best);
@@ -126,7 +128,7 @@ TEST_CASE("a fixed L network has preferred values and ratings when they are stat
 }
 
 TEST_CASE("a coil alone tunes out the reactance with its self-capacitance") {
-  const cdouble z{60.0, -900.0};          // above 50 ohm: a part across the transmitter's side cannot help
+  const cdouble z{60.0, -900.0};  // above 50 ohm: a part across the transmitter's side cannot help
   Station s = bare_station(z);
   Arrangement a = arrangement("coil", ArrangementKind::base_coil);
   a.parts.stock.inductor_self_capacitance_f = 3e-12;
@@ -135,13 +137,14 @@ TEST_CASE("a coil alone tunes out the reactance with its self-capacitance") {
   REQUIRE(match.size() == 1);
   CHECK(match[0].place == Place::series);
   CHECK(std::abs((impedance(match[0].part, f) + z).imag()) <= 1e-9 * 900.0);
-  CHECK(value_si(match[0].part) < 900.0 / (two_pi * f));          // less inductance than without the capacitance
+  CHECK(value_si(match[0].part) < 900.0 / (two_pi * f));  // less inductance than without the capacitance
 
   // The coil's own loss moves the reactance in second order: w C X/Q^2 of it.
   a.parts.stock.inductor_loss.q = 200.0;
   match = chosen(s, a);
   REQUIRE(match.size() == 1);
-  CHECK(std::abs((impedance(match[0].part, f) + z).imag()) <= 2.0 * two_pi * f * 3e-12 * 900.0 / (200.0 * 200.0) * 900.0);
+  CHECK(std::abs((impedance(match[0].part, f) + z).imag()) <=
+        2.0 * two_pi * f * 3e-12 * 900.0 / (200.0 * 200.0) * 900.0);
 }
 
 TEST_CASE("a base coil takes a part across its transmitter's side where it helps") {
@@ -158,7 +161,8 @@ TEST_CASE("a base coil takes a part across its transmitter's side where it helps
 
 TEST_CASE("there is no base coil for an inductive antenna") {
   Station s = bare_station({14.0, 230.0});
-  CHECK_FALSE(detail::choose_fixed(arrangement("coil", ArrangementKind::base_coil), s.transmitter, s.conditions, s.bands[0]));
+  CHECK_FALSE(
+      detail::choose_fixed(arrangement("coil", ArrangementKind::base_coil), s.transmitter, s.conditions, s.bands[0]));
 }
 
 TEST_CASE("a fixed match is designed through the cable behind it") {
@@ -185,7 +189,8 @@ TEST_CASE("a match within the SWR limit goes before one that loses less") {
   s.conditions.push_back(constant("wet", {18.0, -225.0}));
   const Arrangement a = arrangement("L", ArrangementKind::l_network);
   const std::vector<Element> match = chosen(s, a);
-  for (const Condition& c : s.conditions) CHECK(evaluate({match}, s.transmitter.source, f, load_impedance(c.load, f)).swr <= 2.0);
+  for (const Condition& c : s.conditions)
+    CHECK(evaluate({match}, s.transmitter.source, f, load_impedance(c.load, f)).swr <= 2.0);
 }
 
 TEST_CASE("a tuner takes the state that delivers most through the cable behind it") {
@@ -202,7 +207,8 @@ TEST_CASE("a tuner takes the state that delivers most through the cable behind i
         seen = (c.a * z + c.b) / (c.c * z + c.d);
       }
       const TunerChoice choice = choose_state(a.tuner, table, source.z_ohm, seen, 2.0);
-      const Ladder expected{tuner_elements(a.tuner, choice.most_delivered.state)}, got{detail::set_tuner(a, table, source, 2.0, z)};
+      const Ladder expected{tuner_elements(a.tuner, choice.most_delivered.state)},
+          got{detail::set_tuner(a, table, source, 2.0, z)};
       CHECK(describe(got) == describe(expected));
       const Evaluation x = evaluate(got, source, f, seen), y = evaluate(expected, source, f, seen);
       CHECK(x.power.delivered_w == y.power.delivered_w);
@@ -229,7 +235,8 @@ TEST_CASE("a trimmed match is at least as good in each condition as one set once
           if (!once) continue;
           REQUIRE(trimmed);
           const auto rank = [&](const std::vector<Element>& match) {
-            const Evaluation e = evaluate(detail::whole_ladder(a, match), s.transmitter.source, band.design_hz, load_impedance(c.load, band.design_hz));
+            const Evaluation e = evaluate(detail::whole_ladder(a, match), s.transmitter.source, band.design_hz,
+                                          load_impedance(c.load, band.design_hz));
             return std::pair{e.swr > s.transmitter.swr_limit, detail::total_loss_db(s.transmitter, e)};
           };
           const auto [over, loss] = rank(*trimmed);

@@ -6,9 +6,9 @@
 
 #include <catch2/catch.hpp>
 
-#include <stile/plan/arrange.hpp>
-#include <stile/plan/plan.hpp>
 #include <plan/stations.hpp>
+#include <stile/plan/detail/arrange.hpp>
+#include <stile/plan/plan.hpp>
 // Behind the others: gcc 12 takes the enumerators named pi for shadows of the constant when it comes first.
 #include <stile/base/constants.hpp>
 
@@ -36,7 +36,8 @@ void check_result(const Station& s, const Band& band, const Condition& condition
     sum += item.power_w;
   }
   CHECK(std::abs(sum - full) <= 1e-12 * full);
-  CHECK(std::is_sorted(c.budget.begin(), c.budget.end(), [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; }));
+  CHECK(std::is_sorted(c.budget.begin(), c.budget.end(),
+                       [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; }));
 
   // The figures are those of the ladder that is reported.
   const cdouble z = load_impedance(condition.load, band.design_hz);
@@ -53,7 +54,8 @@ void check_result(const Station& s, const Band& band, const Condition& condition
   CHECK(c.load_voltage_high_v_peak >= c.load_voltage_v_peak);
   CHECK(c.worst_swr >= c.swr);
 
-  const double into_antenna = spent(c, Spent::radiated) + spent(c, Spent::ground) + spent(c, Spent::metal) + spent(c, Spent::antenna);
+  const double into_antenna =
+      spent(c, Spent::radiated) + spent(c, Spent::ground) + spent(c, Spent::metal) + spent(c, Spent::antenna);
   CHECK(std::abs(into_antenna - e.power.delivered_w) <= 1e-12 * full);
   const auto shares = load_shares(condition.load, band.design_hz);
   CHECK(c.radiated_w.has_value() == shares.has_value());
@@ -63,7 +65,8 @@ void check_result(const Station& s, const Band& band, const Condition& condition
   }
   if (s.transmitter.foldback.empty()) CHECK(spent(c, Spent::held_back) == 0.0);
 
-  const Bandwidth b = swr_bandwidth(c.ladder, s.transmitter.source, condition.load, band.design_hz, s.transmitter.swr_limit);
+  const Bandwidth b =
+      swr_bandwidth(c.ladder, s.transmitter.source, condition.load, band.design_hz, s.transmitter.swr_limit);
   CHECK(c.bandwidth.low_hz == b.low_hz);
   CHECK(c.bandwidth.high_hz == b.high_hz);
 
@@ -72,7 +75,8 @@ void check_result(const Station& s, const Band& band, const Condition& condition
   CHECK(c.frequency_hz.back() == band.high_hz);
   double worst = 0.0;
   for (std::size_t n = 0; n < c.frequency_hz.size(); ++n) {
-    if (c.frequency_hz[n] >= band.use_low_hz && c.frequency_hz[n] <= band.use_high_hz) worst = std::max(worst, c.swr_along_band[n]);
+    if (c.frequency_hz[n] >= band.use_low_hz && c.frequency_hz[n] <= band.use_high_hz)
+      worst = std::max(worst, c.swr_along_band[n]);
   }
   CHECK(c.worst_swr == worst);
 }
@@ -142,10 +146,10 @@ TEST_CASE("straight into 50 ohm loses nothing and through a cable the cable's lo
   s.arrangements[0].cable_before = line("lead", "RG-58", 10.0);
   const ConditionResult lead = only(plan_band(s));
   const Chain c = line_chain(line_constants(s.arrangements[0].cable_before->line, f), 10.0);
-  const cdouble v = c.a * 50.0 + c.b, i = c.c * 50.0 + c.d;            // for 1 A into the load
+  const cdouble v = c.a * 50.0 + c.b, i = c.c * 50.0 + c.d;  // for 1 A into the load
   const double transducer_db = 10.0 * std::log10(std::norm(v + 50.0 * i) / (4.0 * 50.0 * 50.0));
   CHECK(std::abs(lead.loss_db - transducer_db) <= 1e-9);
-  CHECK(std::abs(lead.loss_db - 10.0 * attenuation_db_per_m(cable("RG-58"), f)) <= 0.01);    // nearly matched
+  CHECK(std::abs(lead.loss_db - 10.0 * attenuation_db_per_m(cable("RG-58"), f)) <= 0.01);  // nearly matched
   CHECK(spent(lead, Spent::cable) > 0.0);
 }
 
@@ -172,7 +176,8 @@ TEST_CASE("an arrangement that cannot be made says why") {
   CHECK(a.why == "no base coil serves here: the antenna is not capacitive");
   CHECK(band.choice == Choice::none);
   CHECK_FALSE(band.taken);
-  CHECK(band.verdict == "nothing listed holds on this band. No tuner is listed. coil: no base coil serves here: the antenna is not capacitive");
+  CHECK(band.verdict == "nothing listed holds on this band. No tuner is listed. coil: no base coil serves here: the "
+                        "antenna is not capacitive");
 }
 
 TEST_CASE("without resistance nothing matches and the reason is not another") {
@@ -189,7 +194,7 @@ TEST_CASE("without resistance nothing matches and the reason is not another") {
 TEST_CASE("an arrangement through which nothing arrives is not taken") {
   Station s = bare_station({0.0, -230.0});
   Arrangement lossy = tuner("tuner", 4);
-  lossy.tuner.contact_ohm = 15.0;                    // its own resistance makes a fair SWR
+  lossy.tuner.contact_ohm = 15.0;  // its own resistance makes a fair SWR
   s.arrangements = {lossy};
   s.transmitter.swr_limit = 10.0;
   const BandResult band = plan_band(s);
@@ -198,7 +203,7 @@ TEST_CASE("an arrangement through which nothing arrives is not taken") {
   CHECK(band.arrangements[0].why == "nothing reaches the antenna in \"dry\"");
   CHECK(band.choice == Choice::none);
 
-  s.conditions = {constant("dry", {50.0, 1e200})};      // overflows: there is no answer to rank
+  s.conditions = {constant("dry", {50.0, 1e200})};  // overflows: there is no answer to rank
   s.arrangements = {arrangement("straight", ArrangementKind::straight)};
   CHECK_THROWS_WITH(plan_band(s), Catch::Matchers::Contains("is not finite: values too large or too small"));
 }
@@ -243,7 +248,7 @@ TEST_CASE("a clear difference is decided either way") {
   CHECK(band.verdict.rfind("take straight: it loses ", 0) == 0);
   CHECK(contains(band.verdict, "less than tuner"));
 
-  s.conditions = {constant("dry", 100.0)};       // SWR 2: half a decibel lost straight
+  s.conditions = {constant("dry", 100.0)};  // SWR 2: half a decibel lost straight
   s.transmitter.swr_limit = 2.5;
   band = plan_band(s);
   CHECK(band.choice == Choice::tuner);
@@ -271,7 +276,8 @@ TEST_CASE("a rank that holds as stated and flips on both sides of the ground is 
   // mismatched, and the tuner with its small loss is the better.
   Station s = bare_station(50.0);
   const double inductance_h = 1e-6, w = two_pi * f;
-  s.conditions = {{"whip", {"whip", "model", WhipModel{5.0, f, 1.0 / (w * w * inductance_h), inductance_h, 45.0, 0.0, 0.0}, {}}}};
+  s.conditions = {
+      {"whip", {"whip", "model", WhipModel{5.0, f, 1.0 / (w * w * inductance_h), inductance_h, 45.0, 0.0, 0.0}, {}}}};
   s.arrangements = {arrangement("straight", ArrangementKind::straight), tuner("tuner")};
   s.uncertainty = {0.0, 0.8};
   const BandResult band = plan_band(s);
@@ -346,7 +352,8 @@ TEST_CASE("only the part in use decides") {
   CHECK(narrow.bandwidth.low_hz > 6.8e6);
   CHECK(narrow.bandwidth.high_hz < 7.4e6);
   for (const double edge : {narrow.bandwidth.low_hz, narrow.bandwidth.high_hz}) {
-    CHECK(std::abs(evaluate(narrow.ladder, s.transmitter.source, edge, load_impedance(s.conditions[0].load, edge)).swr - 2.0) <= 1e-6);
+    CHECK(std::abs(evaluate(narrow.ladder, s.transmitter.source, edge, load_impedance(s.conditions[0].load, edge)).swr -
+                   2.0) <= 1e-6);
   }
   s.bands[0].use_low_hz = 6.8e6;
   band = plan_band(s);
@@ -362,13 +369,17 @@ TEST_CASE("cautions carry the highest base voltage and name its place") {
   for (const BandResult& b : plan.bands) {
     for (const ArrangementResult& a : b.arrangements) {
       for (const ConditionResult& c : a.conditions) {
-        if (c.load_voltage_high_v_peak > highest) highest = c.load_voltage_high_v_peak, where = b.band.name + ", " + c.condition + ", " + a.name;
+        if (c.load_voltage_high_v_peak > highest)
+          highest = c.load_voltage_high_v_peak, where = b.band.name + ", " + c.condition + ", " + a.name;
       }
     }
   }
   REQUIRE(highest > 0.0);
   REQUIRE(plan.cautions.front().hazard == "RF burn");
-  CHECK(plan.cautions.front().text.rfind("Up to " + print_quantity(highest, Unit::volt, 3) + " peak with this transmitter of 5 W at the antenna's terminals: " + where + ". ", 0) == 0);
+  CHECK(plan.cautions.front().text.rfind("Up to " + print_quantity(highest, Unit::volt, 3) +
+                                             " peak with this transmitter of 5 W at the antenna's terminals: " + where +
+                                             ". ",
+                                         0) == 0);
 }
 
 TEST_CASE("every station has the customary cautions") {
@@ -376,7 +387,8 @@ TEST_CASE("every station has the customary cautions") {
   for (unsigned seed = 1; seed <= 5; ++seed) stations.push_back(random_station(seed));
   for (const Station& s : stations) {
     const std::vector<Caution> all = make_plan(s).cautions;
-    for (const char* hazard : {"RF burn", "exposure", "tune carrier", "touch by others", "overhead lines", "lightning", "local rules"}) {
+    for (const char* hazard :
+         {"RF burn", "exposure", "tune carrier", "touch by others", "overhead lines", "lightning", "local rules"}) {
       INFO(hazard);
       const auto found = std::find_if(all.begin(), all.end(), [&](const Caution& c) { return c.hazard == hazard; });
       REQUIRE(found != all.end());
@@ -398,7 +410,7 @@ TEST_CASE("cautions follow the station") {
   };
   CHECK_FALSE(contains(text("tune carrier"), "Lock the tuner"));
   CHECK_FALSE(text("falls and wind").empty());
-  CHECK(contains(text("exposure"), "6.7 m at 7.1 MHz"));           // wavelength/(2 pi)
+  CHECK(contains(text("exposure"), "6.7 m at 7.1 MHz"));  // wavelength/(2 pi)
   s.whip_on_body = false;
   s.arrangements.push_back(tuner("tuner", 2));
   CHECK(contains(text("tune carrier"), "Lock the tuner"));
@@ -437,7 +449,8 @@ TEST_CASE("a whole case by hand in long double") {
   REQUIRE(c.ladder.elements.size() == 3);
   REQUIRE(std::holds_alternative<Capacitor>(c.ladder.elements[1].part));
   REQUIRE(std::holds_alternative<Inductor>(c.ladder.elements[2].part));
-  const real henry = static_cast<real>(value_si(c.ladder.elements[2].part)), farad = static_cast<real>(value_si(c.ladder.elements[1].part));
+  const real henry = static_cast<real>(value_si(c.ladder.elements[2].part)),
+             farad = static_cast<real>(value_si(c.ladder.elements[1].part));
 
   const real pi_l = 3.141592653589793238462643383279502884L, w = 2.0L * pi_l * 7.1e6L;
   const complex j{0.0L, 1.0L}, z_load{14.0L, -230.0L};
@@ -448,11 +461,12 @@ TEST_CASE("a whole case by hand in long double") {
   const Cable& rg58 = cable("RG-58");
   const real neper = 20.0L / std::log(10.0L), mhz = 7.1L;
   const auto wide = [](double x) { return static_cast<real>(x); };
-  const real ac = wide(rg58.k1_db_per_m_at_1mhz) * std::sqrt(mhz) / neper, ad = wide(rg58.k2_db_per_m_at_1mhz) * mhz / neper;
+  const real ac = wide(rg58.k1_db_per_m_at_1mhz) * std::sqrt(mhz) / neper,
+             ad = wide(rg58.k2_db_per_m_at_1mhz) * mhz / neper;
   const real beta = w / (static_cast<real>(rg58.velocity_factor) * 299792458.0L);
   const complex gamma{ac + ad, beta + ac}, z0 = gamma / (complex{2.0L * ad, beta} / static_cast<real>(rg58.z0_ohm));
 
-  complex v = z_load, i = 1.0L;                       // for 1 A into the antenna
+  complex v = z_load, i = 1.0L;  // for 1 A into the antenna
   const complex i_coil = i;
   v += coil * i;
   const complex v_capacitor = v;
@@ -462,13 +476,15 @@ TEST_CASE("a whole case by hand in long double") {
   const complex v1 = std::cosh(gl) * v + z0 * std::sinh(gl) * i, i1 = std::sinh(gl) / z0 * v + std::cosh(gl) * i;
   const complex z_in = v1 / i1;
   const real magnitude = std::abs((z_in - 50.0L) / (z_in + 50.0L)), swr = (1.0L + magnitude) / (1.0L - magnitude);
-  REQUIRE(swr > 1.01L);                               // the preferred value leaves some mismatch
+  REQUIRE(swr > 1.01L);  // the preferred value leaves some mismatch
   REQUIRE(swr < 1.2L);
   const real offered = 5.0L - 3.0L * (swr - 1.01L) / (1.2L - 1.01L);
-  const real scale = 4.0L * 50.0L * offered / std::norm(v1 + 50.0L * i1);      // |true current / assumed current|^2
+  const real scale = 4.0L * 50.0L * offered / std::norm(v1 + 50.0L * i1);  // |true current / assumed current|^2
   const real delivered = 14.0L * scale;
 
-  const auto near = [](double got, real expected) { return std::abs(static_cast<real>(got) - expected) <= 1e-9L * std::abs(expected); };
+  const auto near = [](double got, real expected) {
+    return std::abs(static_cast<real>(got) - expected) <= 1e-9L * std::abs(expected);
+  };
   CHECK(near(c.swr, swr));
   CHECK(near(c.offered_w, offered));
   CHECK(near(c.evaluation.power.delivered_w, delivered));
@@ -478,7 +494,8 @@ TEST_CASE("a whole case by hand in long double") {
   CHECK(near(spent(c, Spent::cable), (std::real(v1 * std::conj(i1)) - into_cable_end) * scale));
   CHECK(near(spent(c, Spent::match), (into_cable_end - 14.0L) * scale));
   CHECK(near(spent(c, Spent::antenna), delivered));
-  CHECK(std::abs(spent(c, Spent::mismatch) - static_cast<double>(offered - std::real(v1 * std::conj(i1)) * scale)) <= 1e-12);
+  CHECK(std::abs(spent(c, Spent::mismatch) - static_cast<double>(offered - std::real(v1 * std::conj(i1)) * scale)) <=
+        1e-12);
   CHECK(near(c.evaluation.elements[2].voltage_v_peak, std::sqrt(2.0L * scale) * std::abs(coil * i_coil)));
   CHECK(near(c.evaluation.elements[1].voltage_v_peak, std::sqrt(2.0L * scale) * std::abs(v_capacitor)));
 }
@@ -492,7 +509,7 @@ TEST_CASE("what holds only as stated is not decided") {
   whip.radiation_at_hz = 7.1e6;
   whip.ground_ohm = 25.9;
   whip.capacitance_f = 100e-12;
-  whip.inductance_h = 1.0 / (std::pow(2.0 * 3.14159265358979323846 * 7.1e6, 2) * 100e-12);      // resonant
+  whip.inductance_h = 1.0 / (std::pow(2.0 * 3.14159265358979323846 * 7.1e6, 2) * 100e-12);  // resonant
   s.conditions = {{"dry", {"dry", "model", whip, {}}}};
   s.uncertainty = {0.15, 0.4};
   s.arrangements = {arrangement("straight", ArrangementKind::straight)};
@@ -516,9 +533,10 @@ TEST_CASE("a rating that only a corner breaks leaves the band undecided") {
   const ConditionResult free = only(plan_band(s));
   double coil_w = 0.0;
   for (std::size_t n = 0; n < free.ladder.elements.size(); ++n) {
-    if (std::holds_alternative<Inductor>(free.ladder.elements[n].part)) coil_w = std::max(coil_w, free.evaluation.elements[n].dissipation_w);
+    if (std::holds_alternative<Inductor>(free.ladder.elements[n].part))
+      coil_w = std::max(coil_w, free.evaluation.elements[n].dissipation_w);
   }
-  s.arrangements[0].parts.inductor_rating.dissipation_w = 1.05 * coil_w;      // a Q 30 % lower heats it by more
+  s.arrangements[0].parts.inductor_rating.dissipation_w = 1.05 * coil_w;  // a Q 30 % lower heats it by more
   const BandResult band = plan_band(s);
   CHECK(band.arrangements[0].ok);
   CHECK_FALSE(band.arrangements[0].holds_throughout);

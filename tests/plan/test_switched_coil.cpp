@@ -4,8 +4,8 @@
 
 #include <cmath>
 
+#include <stile/plan/detail/switched_coil.hpp>
 #include <stile/plan/plan.hpp>
-#include <stile/plan/switched_coil.hpp>
 
 #include "plan/stations.hpp"
 

@@ -15,9 +15,12 @@ const std::string folder = std::string(STILE_TEST_DATA) + "/../../examples/moor"
 
 /// The 3.0 m whip of the examples on one band, with the same coil; `loads` are the [[load]] tables.
 Station station(const std::string& loads) {
-  return read_station("[station]\nname = \"one band\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n"
-                      "use = [\"7.08 MHz\", \"7.12 MHz\"]\n[parts]\ninductor_q = 250\ncapacitor_q = 1000\n[[arrangement]]\nname = \"coil\"\n"
-                      "kind = \"base coil\"\ntrim = \"each condition\"\n" + loads,
+  return read_station("[station]\nname = \"one band\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow "
+                      "= \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n"
+                      "use = [\"7.08 MHz\", \"7.12 MHz\"]\n[parts]\ninductor_q = 250\ncapacitor_q = "
+                      "1000\n[[arrangement]]\nname = \"coil\"\n"
+                      "kind = \"base coil\"\ntrim = \"each condition\"\n" +
+                          loads,
                       "one-band.toml", folder);
 }
 
@@ -31,10 +34,13 @@ double spent(const ConditionResult& c, Spent what) {
 
 TEST_CASE("a plan from wires is the plan from the load files of the same antenna") {
   std::string wires, files;
-  for (const auto& [condition, file] : {std::pair<std::string, std::string>{"on heather", "heather"}, {"lifted", "lifted"}, {"in wet peat", "wetpeat"}}) {
+  for (const auto& [condition, file] : {std::pair<std::string, std::string>{"on heather", "heather"},
+                                        {"lifted", "lifted"},
+                                        {"in wet peat", "wetpeat"}}) {
     const std::string head = "[[load]]\ncondition = \"" + condition + "\"\n";
     wires += head + "wires = \"whip.toml\"\nwires_condition = \"" + condition + "\"\n";
-    files += head + "file = \"../loads/whip3m_" + file + ".s1p\"\nshares = \"../loads/whip3m_" + file + "_efficiency.csv\"\n";
+    files += head + "file = \"../loads/whip3m_" + file + ".s1p\"\nshares = \"../loads/whip3m_" + file +
+             "_efficiency.csv\"\n";
   }
   const ArrangementResult a = make_plan(station(wires)).bands.front().arrangements.front();
   const ArrangementResult b = make_plan(station(files)).bands.front().arrangements.front();
@@ -56,15 +62,20 @@ TEST_CASE("a plan from wires is the plan from the load files of the same antenna
 
 TEST_CASE("a loading coil on the whip is spent in whip and wire") {
   const auto wires = [](const std::string& coil) {
-    return "[[load]]\ncondition = \"perfect ground\"\n[load.wires]\nground = \"perfect\"\nwire = [{ name = \"whip\", points = [[0,0,0],[0,0,3]], radius = 0.0015, "
-           "metal = \"perfect\" }]\nfeed = { gap = 0.01 }\n" + coil;
+    return "[[load]]\ncondition = \"perfect ground\"\n[load.wires]\nground = \"perfect\"\nwire = [{ name = \"whip\", "
+           "points = [[0,0,0],[0,0,3]], radius = 0.0015, "
+           "metal = \"perfect\" }]\nfeed = { gap = 0.01 }\n" +
+           coil;
   };
-  const auto result = [&](const std::string& coil) { return make_plan(station(wires(coil))).bands.front().arrangements.front().conditions.front(); };
+  const auto result = [&](const std::string& coil) {
+    return make_plan(station(wires(coil))).bands.front().arrangements.front().conditions.front();
+  };
   const ConditionResult bare = result("");
   CHECK(spent(bare, Spent::ground) == 0.0);
   CHECK(spent(bare, Spent::metal) <= 1e-6);
-  const ConditionResult loaded = result("coil = [{ on = \"whip\", distance = 1.5, length = 0.02, inductance = 30e-6, q = 250 }]\n");
+  const ConditionResult loaded =
+      result("coil = [{ on = \"whip\", distance = 1.5, length = 0.02, inductance = 30e-6, q = 250 }]\n");
   CHECK(spent(loaded, Spent::metal) > 0.5);
   CHECK(spent(loaded, Spent::match) < spent(bare, Spent::match));
-  CHECK(*loaded.radiated_w > *bare.radiated_w);           // the better half of the current flows higher up
+  CHECK(*loaded.radiated_w > *bare.radiated_w);  // the better half of the current flows higher up
 }

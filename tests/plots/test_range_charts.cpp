@@ -64,7 +64,7 @@ TEST_CASE("contours of a cone are circles of the level's radius") {
   double length = 0.0;
   for (std::size_t k = 0; k < lines[0].size(); ++k) {
     const detail::Point p = lines[0][k];
-    CHECK(std::abs(std::hypot(p.x - 40.0, p.y - 40.0) - 25.3) < 0.01);     // linear along sides 1 long, curvature 1/25
+    CHECK(std::abs(std::hypot(p.x - 40.0, p.y - 40.0) - 25.3) < 0.01);  // linear along sides 1 long, curvature 1/25
     if (k > 0) length += std::hypot(p.x - lines[0][k - 1].x, p.y - lines[0][k - 1].y);
   }
   CHECK(lines[0].front().x == lines[0].back().x);
@@ -74,7 +74,7 @@ TEST_CASE("contours of a cone are circles of the level's radius") {
 
 TEST_CASE("contours stop at cells without a value and a saddle has two lines") {
   const std::vector<double> gap{0.0, 1.0, 0.0, 1.0, none, 1.0, 0.0, 1.0};
-  CHECK(detail::contour_lines(gap, 4, 2, 0.5).size() == 2);          // upright ones in the two squares on the right
+  CHECK(detail::contour_lines(gap, 4, 2, 0.5).size() == 2);  // upright ones in the two squares on the right
   const std::vector<double> saddle{1.0, 0.0, 0.0, 1.0};
   const auto lines = detail::contour_lines(saddle, 2, 2, 0.5);
   REQUIRE(lines.size() == 2);
@@ -97,7 +97,7 @@ TEST_CASE("shades fall in lightness so that grey print keeps their order") {
     const std::string colour = detail::shade_colour(k / 50.0);
     REQUIRE(colour.size() == 7);
     const auto part = [&](std::size_t at) { return static_cast<double>(std::stoi(colour.substr(at, 2), nullptr, 16)); };
-    const double grey = 0.299 * part(1) + 0.587 * part(3) + 0.114 * part(5);    // luma of ITU-R BT.601
+    const double grey = 0.299 * part(1) + 0.587 * part(3) + 0.114 * part(5);  // luma of ITU-R BT.601
     CHECK(grey < last);
     last = grey;
   }
@@ -109,7 +109,9 @@ TEST_CASE("a map in either plane carries its scale and contours and limit and lo
   for (const RangePlane kind : {RangePlane::reflection, RangePlane::impedance}) {
     const RangeGrid grid = plane(kind);
     const std::string svg = svg_of(range_map_chart({panel(grid)}, grid, residual, 2.0, samples::text));
-    for (const char* part : {"A whip at 7.1 MHz &amp; more", "sample source", "residual SWR", "edge of the range: SWR 2", "on heather", ">3<", ">5<"}) CHECK_THAT(svg, Contains(part));
+    for (const char* part : {"A whip at 7.1 MHz &amp; more", "sample source", "residual SWR",
+                             "edge of the range: SWR 2", "on heather", ">3<", ">5<"})
+      CHECK_THAT(svg, Contains(part));
     CHECK_THAT(svg, Contains(kind == RangePlane::impedance ? "resistance of the load, ohm" : "+250j"));
   }
 }
@@ -117,13 +119,16 @@ TEST_CASE("a map in either plane carries its scale and contours and limit and lo
 TEST_CASE("the notes of a map say what is white and what is beyond the scale") {
   const RangeGrid grid = plane(RangePlane::impedance);
   RangePanel p = panel(grid);
-  CHECK_THAT(svg_of(range_map_chart({p}, grid, residual, 2.0, samples::text)), !Contains("White:") && !Contains("darkest"));
+  CHECK_THAT(svg_of(range_map_chart({p}, grid, residual, 2.0, samples::text)),
+             !Contains("White:") && !Contains("darkest"));
   p.values[5] = none;
   p.values[6] = 50.0;
   CHECK_THAT(svg_of(range_map_chart({p}, grid, residual, 2.0, samples::text)),
-             Contains("White: no state comes under SWR 2.") && Contains("The darkest shade stands for everything above 10."));
+             Contains("White: no state comes under SWR 2.") &&
+                 Contains("The darkest shade stands for everything above 10."));
   p.swr.clear();
-  CHECK_THAT(svg_of(range_map_chart({p}, grid, residual, 2.0, samples::text)), Contains("White: not matched.") && !Contains("edge of the range"));
+  CHECK_THAT(svg_of(range_map_chart({p}, grid, residual, 2.0, samples::text)),
+             Contains("White: not matched.") && !Contains("edge of the range"));
 }
 
 TEST_CASE("classes have letters in their areas and small ones only in the legend") {
@@ -131,8 +136,10 @@ TEST_CASE("classes have letters in their areas and small ones only in the legend
   RangePanel p = panel(grid);
   for (std::size_t n = 0; n < p.values.size(); ++n) p.values[n] = n % grid.columns < 30 ? 0.0 : 1.0;
   p.values[100] = 2.0;
-  const std::string svg = svg_of(range_class_chart({p}, grid, {"inductors: voltage", "capacitors: voltage", "a speck"}, 2.0, samples::text));
-  for (const char* part : {"A  inductors: voltage", "B  capacitors: voltage", "C  a speck", ">A<", ">B<"}) CHECK_THAT(svg, Contains(part));
+  const std::string svg = svg_of(
+      range_class_chart({p}, grid, {"inductors: voltage", "capacitors: voltage", "a speck"}, 2.0, samples::text));
+  for (const char* part : {"A  inductors: voltage", "B  capacitors: voltage", "C  a speck", ">A<", ">B<"})
+    CHECK_THAT(svg, Contains(part));
   CHECK_THAT(svg, !Contains(">C<"));
   p.values[0] = 3.0;
   CHECK_THROWS_AS(range_class_chart({p}, grid, {"a", "b", "c"}, 2.0, samples::text), DomainError);
@@ -153,15 +160,19 @@ TEST_CASE("a whip map says where a base coil loses less and where no model reach
   }
   map.break_even = {{{3e6, 8.0}, {30e6, 0.8}}};
   const std::string svg = svg_of(whip_map_chart(map, 2.0, samples::text));
-  for (const char* part : {"frequency, MHz", "length of the whip, m", "below this length a base coil loses less", "White: no load model", "1 dB", ">20<"}) CHECK_THAT(svg, Contains(part));
+  for (const char* part : {"frequency, MHz", "length of the whip, m", "below this length a base coil loses less",
+                           "White: no load model", "1 dB", ">20<"})
+    CHECK_THAT(svg, Contains(part));
   map.length_m[3] *= 1.1;
   CHECK_THROWS_AS(whip_map_chart(map, 2.0, samples::text), DomainError);
 }
 
 TEST_CASE("a trade-off names its points and marks the fewest relays within the limit") {
-  const std::vector<TradeOffPoint> points{{3, std::numeric_limits<double>::infinity(), "1 L 1 C"}, {4, 9.0, "2 L 1 C"}, {5, 1.8, "2 L 2 C"}};
+  const std::vector<TradeOffPoint> points{
+      {3, std::numeric_limits<double>::infinity(), "1 L 1 C"}, {4, 9.0, "2 L 1 C"}, {5, 1.8, "2 L 2 C"}};
   const std::string svg = svg_of(trade_off_chart(points, 2.0, samples::text));
-  for (const char* part : {"1 L 1 C", "2 L 2 C", "fewest relays within the limit", "limit, SWR 2", "SWR above 100"}) CHECK_THAT(svg, Contains(part));
+  for (const char* part : {"1 L 1 C", "2 L 2 C", "fewest relays within the limit", "limit, SWR 2", "SWR above 100"})
+    CHECK_THAT(svg, Contains(part));
   CHECK_THROWS_AS(trade_off_chart({}, 2.0, samples::text), DomainError);
   CHECK_THROWS_AS(trade_off_chart({points[1], points[0]}, 2.0, samples::text), DomainError);
   CHECK_THROWS_AS(trade_off_chart({{3, 0.5, ""}}, 2.0, samples::text), DomainError);
@@ -170,7 +181,8 @@ TEST_CASE("a trade-off names its points and marks the fewest relays within the l
 TEST_CASE("range maps refuse values outside their range") {
   const RangeGrid grid = plane(RangePlane::reflection);
   const RangePanel good = panel(grid);
-  const auto refused = [&](const std::vector<RangePanel>& panels, const RangeGrid& g, const RangeQuantity& q, double limit) {
+  const auto refused = [&](const std::vector<RangePanel>& panels, const RangeGrid& g, const RangeQuantity& q,
+                           double limit) {
     CHECK_THROWS_AS(range_map_chart(panels, g, q, limit, samples::text), DomainError);
   };
   refused({}, grid, residual, 2.0);
@@ -204,5 +216,5 @@ TEST_CASE("range charts render to the three formats with equal bytes") {
   };
   CHECK(bytes("first") == bytes("second"));
   CHECK(folder.files() == 6);
-  CHECK(samples::content(folder / "first.pdf").size() < 1000000);    // an image, not a rectangle a cell
+  CHECK(samples::content(folder / "first.pdf").size() < 1000000);  // an image, not a rectangle a cell
 }

@@ -39,8 +39,10 @@ AntennaSolution point(double frequency_hz, cdouble feed_ohm, double radiated, do
 std::vector<WhipSweep> sweeps() {
   std::vector<WhipSweep> all{{"on heather & stone", {}}, {"lifted", {}}};
   for (std::size_t c = 0; c < 2; ++c) {
-    for (int n = 0; n < 5; ++n) all[c].points.push_back(point(7.0e6 + 5e4 * n, {20.0 + n, -1000.0 + 10.0 * n}, 0.03 + 0.01 * n));
-    for (int n = 0; n < 5; ++n) all[c].points.push_back(point(14.0e6 + 5e4 * n, {90.0 + 200.0 * static_cast<double>(c), 50.0 + n}, 0.2));
+    for (int n = 0; n < 5; ++n)
+      all[c].points.push_back(point(7.0e6 + 5e4 * n, {20.0 + n, -1000.0 + 10.0 * n}, 0.03 + 0.01 * n));
+    for (int n = 0; n < 5; ++n)
+      all[c].points.push_back(point(14.0e6 + 5e4 * n, {90.0 + 200.0 * static_cast<double>(c), 50.0 + n}, 0.2));
   }
   return all;
 }
@@ -68,16 +70,19 @@ TEST_CASE("stretches of frequencies stand side by side") {
 
 TEST_CASE("the impedance chart names conditions axes and source") {
   const std::string svg = svg_of(whip_impedance_chart(sweeps(), samples::text));
-  for (const char* part : {"A whip at 7.1 MHz &amp; more", "Feed resistance", "Feed reactance", "resistance, ohm", "reactance, ohm", "frequency, MHz",
-                           "on heather &amp; stone", "lifted", "7.1", "14.2", "sample source, version 1.2.3"}) {
+  for (const char* part :
+       {"A whip at 7.1 MHz &amp; more", "Feed resistance", "Feed reactance", "resistance, ohm", "reactance, ohm",
+        "frequency, MHz", "on heather &amp; stone", "lifted", "7.1", "14.2", "sample source, version 1.2.3"}) {
     CHECK_THAT(svg, Contains(part));
   }
 }
 
 TEST_CASE("the reflection plane shows the ends of each stretch") {
   const std::string svg = svg_of(whip_smith_chart(sweeps(), 75.0, samples::text));
-  for (const char* part : {"for 75 ohm", "figures: MHz", ">7<", ">14<", "on heather &amp; stone", "+75j"}) CHECK_THAT(svg, Contains(part));
-  const std::string one = svg_of(whip_smith_chart({{"alone", {point(7.1e6, {20.0, -900.0}, 0.1)}}}, 50.0, samples::text));
+  for (const char* part : {"for 75 ohm", "figures: MHz", ">7<", ">14<", "on heather &amp; stone", "+75j"})
+    CHECK_THAT(svg, Contains(part));
+  const std::string one =
+      svg_of(whip_smith_chart({{"alone", {point(7.1e6, {20.0, -900.0}, 0.1)}}}, 50.0, samples::text));
   CHECK_THAT(one, !Contains("figures: MHz"));
 }
 
@@ -89,14 +94,18 @@ TEST_CASE("the power chart gives the range radiated and only the places in use")
   CHECK_THAT(svg, Contains(">ground<") && Contains(">metal<") && !Contains(">coils<"));
   all[0].points[0] = point(7.0e6, {20.0, -1000.0}, 0.03, 0.2);
   CHECK_THAT(svg_of(whip_power_chart(all, samples::text)), Contains(">coils<"));
-  CHECK_THAT(svg_of(whip_power_chart({{"one", {point(7.1e6, {20.0, -900.0}, 0.071)}}}, samples::text)), Contains("one: radiated 7.1 %"));
+  CHECK_THAT(svg_of(whip_power_chart({{"one", {point(7.1e6, {20.0, -900.0}, 0.071)}}}, samples::text)),
+             Contains("one: radiated 7.1 %"));
 }
 
 TEST_CASE("the current chart has a line for each wire") {
   AntennaSolution s = point(7.1e6, {20.0, -900.0}, 0.1);
-  s.cells = {{1, {}, {}, 0.0, 2.0, 0.001, 1.0, 0.0}, {0, {}, {}, 1.0, 1.0, 0.001, 0.5, 0.0}, {0, {}, {}, 0.0, 1.0, 0.001, 1.0, 0.5}};
+  s.cells = {{1, {}, {}, 0.0, 2.0, 0.001, 1.0, 0.0},
+             {0, {}, {}, 1.0, 1.0, 0.001, 0.5, 0.0},
+             {0, {}, {}, 0.0, 1.0, 0.001, 1.0, 0.5}};
   const std::string svg = svg_of(whip_current_chart({{"lifted", {"mast", "trailing wire"}, s}}, samples::text));
-  for (const char* part : {"lifted", "mast", "trailing wire", "current over feed current", "distance from the wire&apos;s first point, m"}) {
+  for (const char* part : {"lifted", "mast", "trailing wire", "current over feed current",
+                           "distance from the wire&apos;s first point, m"}) {
     const std::string text(part);
     CHECK((svg.find(text) != std::string::npos || text.find("&apos;") != std::string::npos));
   }
@@ -106,7 +115,8 @@ TEST_CASE("the current chart has a line for each wire") {
 
 TEST_CASE("the pattern names the highest gain and its elevation") {
   constexpr double none = -std::numeric_limits<double>::infinity(), degree = 0.017453292519943295;
-  const std::vector<PatternPoint> right{{0.0, none}, {30.0 * degree, -3.14}, {90.0 * degree, -20.0}}, left{{0.0, none}, {30.0 * degree, -9.0}, {90.0 * degree, -20.0}};
+  const std::vector<PatternPoint> right{{0.0, none}, {30.0 * degree, -3.14}, {90.0 * degree, -20.0}},
+      left{{0.0, none}, {30.0 * degree, -9.0}, {90.0 * degree, -20.0}};
   const std::string svg = svg_of(whip_pattern_chart({{"lifted", right, left}}, samples::text));
   CHECK_THAT(svg, Contains("lifted: -3.1 dBi at 30 degrees"));
   CHECK_THAT(svg, Contains("0 dBi at the rim, -40 dBi at the centre") && !Contains("-0 dBi"));
@@ -117,7 +127,8 @@ TEST_CASE("the pattern names the highest gain and its elevation") {
 TEST_CASE("the study has columns for the coil only where there is one") {
   const std::vector<WhipStudyPoint> points{{1.0, {20.0, -900.0}, 0.1, 0.05}, {2.0, {25.0, -700.0}, 0.12, 0.08}};
   const std::string both = svg_of(whip_study_chart({{"lifted", points, points}}, samples::text));
-  CHECK_THAT(both, Contains("coil&apos;s distance from the feed, m") || Contains("coil's distance from the feed, m") || Contains("coil&#39;s distance from the feed, m"));
+  CHECK_THAT(both, Contains("coil&apos;s distance from the feed, m") || Contains("coil's distance from the feed, m") ||
+                       Contains("coil&#39;s distance from the feed, m"));
   CHECK_THAT(both, Contains("length of the whip, m") && Contains("Efficiency, tuned at the feed"));
   CHECK_THAT(svg_of(whip_study_chart({{"lifted", {}, points}}, samples::text)), !Contains("distance from the feed"));
   CHECK_THROWS_AS(whip_study_chart({{"a", points, points}, {"b", {}, points}}, samples::text), DomainError);

@@ -21,7 +21,8 @@ bool says(const std::string& text, const std::string& words) { return text.find(
 TEST_CASE("every case has the customary cautions with a basis") {
   for (const CautionCase& facts : {CautionCase{}, CautionCase{5.0, 1054.87, "40 m", 7.1e6, true, true}}) {
     const auto all = cautions(facts);
-    for (const char* hazard : {"RF burn", "exposure", "tune carrier", "touch by others", "overhead lines", "lightning", "local rules"}) {
+    for (const char* hazard :
+         {"RF burn", "exposure", "tune carrier", "touch by others", "overhead lines", "lightning", "local rules"}) {
       INFO(hazard);
       const Caution* caution = find(all, hazard);
       REQUIRE(caution != nullptr);
@@ -40,7 +41,9 @@ TEST_CASE("the burn caution carries the voltage of the case and where it stands"
 
 TEST_CASE("the reach of the near field is a wavelength over two pi") {
   // Reactive radius: 26.5 m at 1.8 MHz, 6.7 m at 7.1 MHz, 1.7 m at 28.5 MHz (47.7/f, derived).
-  const auto at = [](double frequency_hz) { return find(cautions({5.0, 0.0, "", frequency_hz, false, true}), "exposure")->text; };
+  const auto at = [](double frequency_hz) {
+    return find(cautions({5.0, 0.0, "", frequency_hz, false, true}), "exposure")->text;
+  };
   CHECK(says(at(1.8e6), "27 m at 1.8 MHz"));
   CHECK(says(at(7.1e6), "6.7 m at 7.1 MHz"));
   CHECK(says(at(28.5e6), "1.7 m at 28.5 MHz"));

@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# cmake/make_man.sh on a stand-in tool: sections, protected text, refusal of a help text without a description.
+# tools/man/make_man.sh on a stand-in tool: sections, protected text, refusal of a help text without a description.
 set -euo pipefail
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
 work=$(mktemp -d)
@@ -19,7 +19,7 @@ TEXT
 echo "Usage: $0 [OPTIONS] FILE"
 TOOL
 chmod +x "$work/stile-try"
-"$here/../../cmake/make_man.sh" "$work/stile-try" "$work/stile-try.1"
+"$here/../../tools/man/make_man.sh" "$work/stile-try" "$work/stile-try.1"
 diff - "$work/stile-try.1" <<'PAGE'
 .TH STILE-TRY 1 "" "stile-try 1.2.3" "User commands"
 .SH NAME
@@ -39,7 +39,7 @@ Usage: stile\-try [OPTIONS] FILE
 PAGE
 
 printf '#!/bin/bash\necho "Usage: x"\n' >"$work/stile-try"
-if "$here/../../cmake/make_man.sh" "$work/stile-try" "$work/other.1" 2>"$work/err" || [[ -e $work/other.1 ]]; then
+if "$here/../../tools/man/make_man.sh" "$work/stile-try" "$work/other.1" 2>"$work/err" || [[ -e $work/other.1 ]]; then
   echo "a help text without a description was accepted"
   exit 1
 fi

@@ -4,7 +4,7 @@ set -euo pipefail
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-mkdir -p "$work"/{bin,elsewhere} "$work/stile dir"/{tools,build/release/tools}
+mkdir -p "$work"/{bin,elsewhere} "$work/stile dir"/{tools,build/release/bin}
 cp "$here/../../tools/setup" "$work/stile dir/tools/"
 export work PATH="$work/bin:$PATH"
 
@@ -18,7 +18,7 @@ stand_in "$work/bin/apt-get" 'echo "apt-get $* ($DEBIAN_FRONTEND)" >>"$work/call
 for name; do echo "installed $name" >>"$work/there"; done'
 stand_in "$work/bin/cmake" 'echo "cmake $*" >>"$work/calls"; echo "noise"; exit "${fake_cmake:-0}"'
 stand_in "$work/bin/ctest" 'echo "ctest $*" >>"$work/calls"; echo "100% tests passed"; exit "${fake_ctest:-0}"'
-stand_in "$work/stile dir/build/release/tools/stile-plan" 'mkdir -p demo; echo "<svg/>" >demo/chart.svg
+stand_in "$work/stile dir/build/release/bin/stile-plan" 'mkdir -p demo; echo "<svg/>" >demo/chart.svg
 echo "plan $*"; exit "${fake_plan:-0}"'
 
 run() {  # run STATUS ARGUMENT...: from another folder, with the answer in out and err

@@ -34,7 +34,7 @@ std::string parse_error(const Read& read) {
 
 struct Change {
   std::string find, replace;
-  std::string message;           ///< "line:column: ..." behind the file's name
+  std::string message;  ///< "line:column: ..." behind the file's name
 };
 
 }  // namespace stile::test

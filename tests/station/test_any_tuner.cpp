@@ -1,7 +1,7 @@
 #include <string>
 
-#include <stile/station/any_tuner.hpp>
 #include <station/one_change.hpp>
+#include <stile/station/any_tuner.hpp>
 
 using namespace stile;
 using namespace stile::test;
@@ -42,13 +42,15 @@ TEST_CASE("a file with ranges is a continuous tuner and one with values a bank")
   CHECK(t.load_capacitor.rating.voltage_v_peak == 2000.0);
   CHECK_FALSE(t.differential);
 
-  const auto bank = read_any_tuner("[tuner]\nform = \"L\"\n[tuner.inductors]\nvalues = [1e-6]\n[tuner.capacitors]\nvalues = [1e-10]\n", "b.toml");
+  const auto bank = read_any_tuner(
+      "[tuner]\nform = \"L\"\n[tuner.inductors]\nvalues = [1e-6]\n[tuner.capacitors]\nvalues = [1e-10]\n", "b.toml");
   REQUIRE(std::holds_alternative<Tuner>(bank));
   CHECK(std::get<Tuner>(bank).inductors.values_h.size() == 1);
 }
 
 TEST_CASE("taps and a differential capacitor are read") {
-  const std::string text = changed(changed(roller, "range = [\"0.3 uH\", \"28 uH\"]", "taps = [\"1 uH\", \"4 uH\"]"), "form = \"T\"", "form = \"T\"\ndifferential = true");
+  const std::string text = changed(changed(roller, "range = [\"0.3 uH\", \"28 uH\"]", "taps = [\"1 uH\", \"4 uH\"]"),
+                                   "form = \"T\"", "form = \"T\"\ndifferential = true");
   const auto read = read_any_tuner(text.substr(0, text.find("[tuner.load_capacitors]")), "tuner.toml");
   const ContinuousTuner& t = std::get<ContinuousTuner>(read);
   CHECK(t.inductor.taps_h == std::vector{1e-6, 4e-6});
@@ -57,16 +59,24 @@ TEST_CASE("taps and a differential capacitor are read") {
 
 TEST_CASE("a mistake in a continuous tuner's file is told with its place") {
   const std::vector<Change> changes = {
-      {"range = [\"12 pF\", \"250 pF\"]", "range = [\"250 pF\", \"12 pF\"]", "10:9: \"range\" must be two values, the least and the most"},
-      {"range = [\"12 pF\", \"250 pF\"]", "range = [\"250 pF\"]", "10:9: \"range\" must be two values, the least and the most"},
-      {"range = [\"12 pF\", \"250 pF\"]", "range = [\"-1 pF\", \"250 pF\"]", "10:10: \"range\" in [tuner.capacitors] is -1 pF and must be > 0"},
-      {"range = [\"0.3 uH\", \"28 uH\"]", "range = [\"0.3 uH\", \"28 uH\"]\ntaps = [\"1 uH\"]", "5:9: an inductor has \"range\" or \"taps\", not both"},
-      {"form = \"T\"", "form = \"T\"\ndifferential = true", "13:1: only forms \"T\" and \"pi\" have a second capacitor, and no differential one"},
-      {"form = \"T\"", "form = \"pi\"\ndifferential = true", "4:16: only a tuner of form \"T\" has a differential capacitor"},
-      {"q = 2000", "values = [1e-12]", "11:1: unknown key \"values\" in [tuner.capacitors]; legal: range, q, q_at, resistance, rating"},
+      {"range = [\"12 pF\", \"250 pF\"]", "range = [\"250 pF\", \"12 pF\"]",
+       "10:9: \"range\" must be two values, the least and the most"},
+      {"range = [\"12 pF\", \"250 pF\"]", "range = [\"250 pF\"]",
+       "10:9: \"range\" must be two values, the least and the most"},
+      {"range = [\"12 pF\", \"250 pF\"]", "range = [\"-1 pF\", \"250 pF\"]",
+       "10:10: \"range\" in [tuner.capacitors] is -1 pF and must be > 0"},
+      {"range = [\"0.3 uH\", \"28 uH\"]", "range = [\"0.3 uH\", \"28 uH\"]\ntaps = [\"1 uH\"]",
+       "5:9: an inductor has \"range\" or \"taps\", not both"},
+      {"form = \"T\"", "form = \"T\"\ndifferential = true",
+       "13:1: only forms \"T\" and \"pi\" have a second capacitor, and no differential one"},
+      {"form = \"T\"", "form = \"pi\"\ndifferential = true",
+       "4:16: only a tuner of form \"T\" has a differential capacitor"},
+      {"q = 2000", "values = [1e-12]",
+       "11:1: unknown key \"values\" in [tuner.capacitors]; legal: range, q, q_at, resistance, rating"},
   };
   for (const Change& c : changes) {
     INFO("instead of: " << c.find << "\nstands: " << c.replace);
-    CHECK(parse_error([&] { read_any_tuner(changed(roller, c.find, c.replace), "tuner.toml"); }) == "tuner.toml:" + c.message);
+    CHECK(parse_error([&] { read_any_tuner(changed(roller, c.find, c.replace), "tuner.toml"); }) ==
+          "tuner.toml:" + c.message);
   }
 }

@@ -5,11 +5,11 @@
 #include <random>
 #include <string>
 
+#include <station/bench_station.hpp>
+#include <station/one_change.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/table.hpp>
 #include <stile/station/station.hpp>
-#include <station/bench_station.hpp>
-#include <station/one_change.hpp>
 
 using namespace stile;
 using namespace stile::test;
@@ -18,7 +18,9 @@ namespace {
 
 const std::string example = std::string(STILE_TEST_DATA) + "/../../examples/moor/station.toml";
 
-Station read(const std::string& text, const std::string& folder = ".") { return read_station(text, "bench.toml", folder); }
+Station read(const std::string& text, const std::string& folder = ".") {
+  return read_station(text, "bench.toml", folder);
+}
 
 std::string message(const std::string& text, const std::string& folder = ".") {
   return parse_error([&] { read(text, folder); });
@@ -33,7 +35,7 @@ void check_rows(const std::vector<Change>& changes) {
 
 /// Files in a folder of their own, gone afterwards.
 class Folder {
- public:
+public:
   Folder() {
     std::string name = (std::filesystem::temp_directory_path() / "stile_station_XXXXXX").string();
     REQUIRE(mkdtemp(name.data()) != nullptr);
@@ -42,22 +44,24 @@ class Folder {
   Folder(const Folder&) = delete;
   Folder& operator=(const Folder&) = delete;
   ~Folder() { std::filesystem::remove_all(path_); }
-  void write(const std::string& file, const std::string& text) const { std::ofstream(path_ / file, std::ios::binary) << text; }
+  void write(const std::string& file, const std::string& text) const {
+    std::ofstream(path_ / file, std::ios::binary) << text;
+  }
   std::string path() const { return path_.string(); }
   std::string operator/(const std::string& file) const { return (path_ / file).string(); }
 
- private:
+private:
   std::filesystem::path path_;
 };
 
 /// The bench station with its first load from a file.
 std::string with_file(const std::string& keys) { return changed(bench_station, "impedance = \"14-230j ohm\"", keys); }
 
-constexpr const char* sweep =
-    "frequency_hz,r_ohm,x_ohm\n6900000,14,-240\n7100000,14,-230\n7300000,15,-220\n13900000,30,-90\n14200000,31,-85\n14400000,32,-80\n";
-constexpr const char* shares =
-    "frequency_hz,far_field_power_over_input,metal_loss_over_input\n6900000,0.1,0.05\n7100000,0.1,0.05\n7300000,0.1,0.05\n"
-    "13900000,0.2,0.05\n14200000,0.2,0.05\n14400000,0.2,0.05\n";
+constexpr const char* sweep = "frequency_hz,r_ohm,x_ohm\n6900000,14,-240\n7100000,14,-230\n7300000,15,-220\n13900000,"
+                              "30,-90\n14200000,31,-85\n14400000,32,-80\n";
+constexpr const char* shares = "frequency_hz,far_field_power_over_input,metal_loss_over_input\n6900000,0.1,0."
+                               "05\n7100000,0.1,0.05\n7300000,0.1,0.05\n"
+                               "13900000,0.2,0.05\n14200000,0.2,0.05\n14400000,0.2,0.05\n";
 
 }  // namespace
 
@@ -80,9 +84,9 @@ TEST_CASE("every value of a station file arrives in SI at its place") {
   CHECK(s.bands[0].use_low_hz == 7.05e6);
   CHECK(s.bands[0].use_high_hz == 7.15e6);
   CHECK(s.bands[0].design_hz == 7.1e6);
-  CHECK(s.bands[1].use_low_hz == 14.0e6);           // the whole band when "use" is not given
+  CHECK(s.bands[1].use_low_hz == 14.0e6);  // the whole band when "use" is not given
   CHECK(s.bands[1].use_high_hz == 14.35e6);
-  CHECK(s.bands[1].design_hz == 14.175e6);          // the middle of the part in use
+  CHECK(s.bands[1].design_hz == 14.175e6);  // the middle of the part in use
 
   REQUIRE(s.conditions.size() == 2);
   CHECK(s.conditions[0].name == "dry");
@@ -150,22 +154,24 @@ TEST_CASE("parts of an arrangement replace those of the file key by key") {
   CHECK(shelf.capacitor_series == ESeries::e24);
 
   const Parts& own = s.arrangements[1].parts;
-  CHECK(own.stock.inductor_loss.q == 250.0);             // its own
+  CHECK(own.stock.inductor_loss.q == 250.0);  // its own
   CHECK(own.capacitor_series == ESeries::e12);
-  CHECK(own.stock.inductor_loss.q_at_hz == 7e6);         // from [parts]
+  CHECK(own.stock.inductor_loss.q_at_hz == 7e6);  // from [parts]
   CHECK(own.stock.inductor_loss.series_ohm == 0.1);
   CHECK(own.inductor_series == ESeries::e12);
   CHECK(own.inductor_rating.dissipation_w == 3.0);
   CHECK(own.capacitor_rating.voltage_v_peak == 500.0);
 
-  const Station other = read(changed(bench_station, "parts = { inductor_q = 250,", "parts = { inductor_rating = { current = 2 },"));
+  const Station other =
+      read(changed(bench_station, "parts = { inductor_q = 250,", "parts = { inductor_rating = { current = 2 },"));
   CHECK(other.arrangements[1].parts.inductor_rating.current_a_rms == 2.0);
-  CHECK(std::isinf(other.arrangements[1].parts.inductor_rating.voltage_v_peak));     // a rating is stated whole
+  CHECK(std::isinf(other.arrangements[1].parts.inductor_rating.voltage_v_peak));  // a rating is stated whole
 }
 
 TEST_CASE("keys that may be left out have their stated values") {
-  const Station s = read("[station]\nname = \"a\"\n[transmitter]\npower = 10\n[[band]]\nname = \"b\"\nlow = 7e6\nhigh = 8e6\n"
-                         "[[load]]\ncondition = \"c\"\nimpedance = 50\n[[arrangement]]\nname = \"d\"\nkind = \"straight\"\n");
+  const Station s =
+      read("[station]\nname = \"a\"\n[transmitter]\npower = 10\n[[band]]\nname = \"b\"\nlow = 7e6\nhigh = 8e6\n"
+           "[[load]]\ncondition = \"c\"\nimpedance = 50\n[[arrangement]]\nname = \"d\"\nkind = \"straight\"\n");
   CHECK(s.note.empty());
   CHECK(s.whip_on_body);
   CHECK(s.transmitter.source.z_ohm == cdouble(50.0, 0.0));
@@ -189,7 +195,8 @@ TEST_CASE("a single table counts as a row of one") {
 TEST_CASE("an unknown key is refused in every kind of table") {
   check_rows({
       {"[station]\n", "colour = \"red\"\n[station]\n",
-       "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, cable, coil, parts, tuner, arrangement, uncertainty"},
+       "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, cable, coil, parts, tuner, "
+       "arrangement, uncertainty"},
       {"note = \"three conditions\"", "notes = \"three conditions\"",
        "3:1: unknown key \"notes\" in [station]; legal: name, note, whip_on_body"},
       {"swr_limit = 2\n", "swr_limits = 2\n",
@@ -199,31 +206,40 @@ TEST_CASE("an unknown key is refused in every kind of table") {
       {"design = \"7.1 MHz\"", "designs = \"7.1 MHz\"",
        "17:1: unknown key \"designs\" in [[band]] 1; legal: name, low, high, use, design"},
       {"note = \"by a model\"", "colour = \"by a model\"",
-       "30:1: unknown key \"colour\" in [[load]] 2; legal: condition, file, shares, impedance, whip, wires, wires_condition, ground, bridge_gaps, note"},
+       "30:1: unknown key \"colour\" in [[load]] 2; legal: condition, file, shares, impedance, whip, wires, "
+       "wires_condition, ground, bridge_gaps, note"},
       {"metal_at = \"7 MHz\"", "metal_at = \"7 MHz\"\nlength = \"3 m\"",
-       "39:1: unknown key \"length\" in [[load]] 2 whip; legal: radiation, radiation_at, capacitance, inductance, ground, metal, metal_at"},
+       "39:1: unknown key \"length\" in [[load]] 2 whip; legal: radiation, radiation_at, capacitance, inductance, "
+       "ground, metal, metal_at"},
       {"type = \"RG-174\"", "type = \"RG-174\"\nloss = 1",
        "42:1: unknown key \"loss\" in [cable.lead]; legal: type, length, impedance, velocity_factor, attenuation"},
       {"loss = \"4.6 dB\", length", "loss = \"4.6 dB\", q = 3, length",
        "48:50: unknown key \"q\" in [[cable.own.attenuation]] 1; legal: at, loss, length"},
       {"inductor_q = 200", "inductors_q = 200",
-       "51:1: unknown key \"inductors_q\" in [parts]; legal: inductor_q, inductor_q_at, inductor_resistance, inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, capacitor_loss_tangent, capacitor_rating, capacitor_series"},
+       "51:1: unknown key \"inductors_q\" in [parts]; legal: inductor_q, inductor_q_at, inductor_resistance, "
+       "inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, "
+       "capacitor_loss_tangent, capacitor_rating, capacitor_series"},
       {"current = \"1 A\"", "amperes = \"1 A\"",
        "55:39: unknown key \"amperes\" in [parts.inductor_rating]; legal: voltage, current, power"},
       {"contact_resistance = \"0.05 ohm\"", "contact = \"0.05 ohm\"",
-       "67:1: unknown key \"contact\" in [[tuner]] 1; legal: name, form, capacitor_side, contact_resistance, inductors, capacitors, load_capacitors, load_inductors"},
+       "67:1: unknown key \"contact\" in [[tuner]] 1; legal: name, form, capacitor_side, contact_resistance, "
+       "inductors, capacitors, load_capacitors, load_inductors"},
       {"stray = \"0.1 uH\"", "strays = \"0.1 uH\"",
-       "72:1: unknown key \"strays\" in [[tuner]] 1 inductors; legal: values, q, q_at, stray, open_contact, part_q, part_voltage, part_current, part_power, rating"},
+       "72:1: unknown key \"strays\" in [[tuner]] 1 inductors; legal: values, q, q_at, stray, open_contact, part_q, "
+       "part_voltage, part_current, part_power, rating"},
       {"stray = \"10 pF\"", "strays = \"10 pF\"",
-       "77:1: unknown key \"strays\" in [[tuner]] 1 capacitors; legal: values, q, q_at, stray, open_contact, part_q, part_voltage, part_current, part_power, rating"},
+       "77:1: unknown key \"strays\" in [[tuner]] 1 capacitors; legal: values, q, q_at, stray, open_contact, part_q, "
+       "part_voltage, part_current, part_power, rating"},
       {"rating = { voltage = \"1 kV\" }\n", "rating = { volts = \"1 kV\" }\n",
        "73:12: unknown key \"volts\" in [[tuner]] 1 inductors rating; legal: voltage, current, power"},
       {"trim = \"each condition\"", "trims = \"each condition\"",
-       "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, cable_before, cable_after, tuner, coil, parts, design_condition, trim"},
+       "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, cable_before, cable_after, tuner, coil, "
+       "parts, design_condition, trim"},
       {"parts = { inductor_q = 250,", "parts = { q = 250,",
-       "89:11: unknown key \"q\" in [[arrangement]] 2 parts; legal: inductor_q, inductor_q_at, inductor_resistance, inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, capacitor_loss_tangent, capacitor_rating, capacitor_series"},
-      {"q = 0.1\n", "q = 0.1\nsoil = 0.2\n",
-       "99:1: unknown key \"soil\" in [uncertainty]; legal: q, ground"},
+       "89:11: unknown key \"q\" in [[arrangement]] 2 parts; legal: inductor_q, inductor_q_at, inductor_resistance, "
+       "inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, "
+       "capacitor_loss_tangent, capacitor_rating, capacitor_series"},
+      {"q = 0.1\n", "q = 0.1\nsoil = 0.2\n", "99:1: unknown key \"soil\" in [uncertainty]; legal: q, ground"},
   });
 }
 
@@ -231,73 +247,53 @@ TEST_CASE("a missing key or table is named at its table") {
   check_rows({
       {"[station]\nname = \"bench\"\nnote = \"three conditions\"\nwhip_on_body = false\n", "",
        "1:1: the file needs the table [station]"},
-      {"name = \"bench\"\n", "",
-       "1:1: [station] needs the key \"name\""},
-      {"power = \"5 W\"\n", "",
-       "6:1: [transmitter] needs the key \"power\""},
+      {"name = \"bench\"\n", "", "1:1: [station] needs the key \"name\""},
+      {"power = \"5 W\"\n", "", "6:1: [transmitter] needs the key \"power\""},
       {"{ swr = 3, power = \"2 W\" }", "{ power = \"2 W\" }",
        "10:41: [[transmitter.foldback]] 2 needs the key \"swr\""},
-      {"{ swr = 3, power = \"2 W\" }", "{ swr = 3 }",
-       "10:41: [[transmitter.foldback]] 2 needs the key \"power\""},
-      {"name = \"20 m\"\n", "",
-       "19:1: [[band]] 2 needs the key \"name\""},
-      {"low = \"14.0 MHz\"\n", "",
-       "19:1: [[band]] 2 needs the key \"low\""},
-      {"high = \"14.35 MHz\"\n", "",
-       "19:1: [[band]] 2 needs the key \"high\""},
-      {"condition = \"dry\"\n", "",
-       "24:1: [[load]] 1 needs the key \"condition\""},
+      {"{ swr = 3, power = \"2 W\" }", "{ swr = 3 }", "10:41: [[transmitter.foldback]] 2 needs the key \"power\""},
+      {"name = \"20 m\"\n", "", "19:1: [[band]] 2 needs the key \"name\""},
+      {"low = \"14.0 MHz\"\n", "", "19:1: [[band]] 2 needs the key \"low\""},
+      {"high = \"14.35 MHz\"\n", "", "19:1: [[band]] 2 needs the key \"high\""},
+      {"condition = \"dry\"\n", "", "24:1: [[load]] 1 needs the key \"condition\""},
       {"impedance = \"14-230j ohm\"\n", "",
        "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\""},
-      {"radiation = \"1 ohm\"\n", "",
-       "31:1: [[load]] 2 whip needs the key \"radiation\""},
-      {"radiation_at = \"7 MHz\"\n", "",
-       "31:1: [[load]] 2 whip needs the key \"radiation_at\""},
-      {"capacitance = \"25 pF\"\n", "",
-       "31:1: [[load]] 2 whip needs the key \"capacitance\""},
-      {"metal_at = \"7 MHz\"\n", "",
-       "31:1: [[load]] 2 whip needs the key \"metal_at\""},
+      {"radiation = \"1 ohm\"\n", "", "31:1: [[load]] 2 whip needs the key \"radiation\""},
+      {"radiation_at = \"7 MHz\"\n", "", "31:1: [[load]] 2 whip needs the key \"radiation_at\""},
+      {"capacitance = \"25 pF\"\n", "", "31:1: [[load]] 2 whip needs the key \"capacitance\""},
+      {"metal_at = \"7 MHz\"\n", "", "31:1: [[load]] 2 whip needs the key \"metal_at\""},
       {"type = \"RG-174\"\nlength", "length",
-       "40:1: [cable.lead] needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{ at, loss, length }]"},
-      {"type = \"RG-174\"\nlength = \"0.8 m\"", "type = \"RG-174\"",
-       "40:1: [cable.lead] needs the key \"length\""},
-      {"velocity_factor = 0.66\n", "",
-       "44:1: [cable.own] needs the key \"velocity_factor\""},
-      {"length = \"2 m\"\nimpedance = \"50 ohm\"", "length = \"2 m\"",
-       "44:1: [cable.own] needs the key \"impedance\""},
-      {"at = \"10 MHz\", ", "",
-       "48:16: [[cable.own.attenuation]] 1 needs the key \"at\""},
-      {"form = \"L\"\n", "",
-       "63:1: [[tuner]] 1 needs the key \"form\""},
-      {"values = [\"40 pF\", \"160 pF\"]\n", "",
-       "74:1: [[tuner]] 1 capacitors needs the key \"values\""},
-      {"name = \"coil\"\n", "",
-       "92:1: [[arrangement]] 3 needs the key \"name\""},
-      {"kind = \"base coil\"\n", "",
-       "92:1: [[arrangement]] 3 needs the key \"kind\""},
+       "40:1: [cable.lead] needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{ at, loss, "
+       "length }]"},
+      {"type = \"RG-174\"\nlength = \"0.8 m\"", "type = \"RG-174\"", "40:1: [cable.lead] needs the key \"length\""},
+      {"velocity_factor = 0.66\n", "", "44:1: [cable.own] needs the key \"velocity_factor\""},
+      {"length = \"2 m\"\nimpedance = \"50 ohm\"", "length = \"2 m\"", "44:1: [cable.own] needs the key \"impedance\""},
+      {"at = \"10 MHz\", ", "", "48:16: [[cable.own.attenuation]] 1 needs the key \"at\""},
+      {"form = \"L\"\n", "", "63:1: [[tuner]] 1 needs the key \"form\""},
+      {"values = [\"40 pF\", \"160 pF\"]\n", "", "74:1: [[tuner]] 1 capacitors needs the key \"values\""},
+      {"name = \"coil\"\n", "", "92:1: [[arrangement]] 3 needs the key \"name\""},
+      {"kind = \"base coil\"\n", "", "92:1: [[arrangement]] 3 needs the key \"kind\""},
   });
 }
 
 TEST_CASE("a value of the wrong type is refused at its place") {
   check_rows({
-      {"name = \"bench\"", "name = 7",
-       "2:8: \"name\" in [station] must be a text, not a number"},
-      {"name = \"bench\"", "name = \"\"",
-       "2:8: \"name\" in [station] must not be empty"},
-      {"note = \"three conditions\"", "note = [\"three\"]",
-       "3:8: \"note\" in [station] must be a text, not an array"},
-      {"whip_on_body = false", "whip_on_body = \"no\"",
-       "4:16: \"whip_on_body\" in [station] must be true or false"},
+      {"name = \"bench\"", "name = 7", "2:8: \"name\" in [station] must be a text, not a number"},
+      {"name = \"bench\"", "name = \"\"", "2:8: \"name\" in [station] must not be empty"},
+      {"note = \"three conditions\"", "note = [\"three\"]", "3:8: \"note\" in [station] must be a text, not an array"},
+      {"whip_on_body = false", "whip_on_body = \"no\"", "4:16: \"whip_on_body\" in [station] must be true or false"},
       {"power = \"5 W\"\n", "power = true\n",
-       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not true or false"},
+       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not true or "
+       "false"},
       {"power = \"5 W\"\n", "power = [5]\n",
        "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not an array"},
       {"power = \"5 W\"\n", "power = 1979-05-27\n",
-       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not a date or time"},
+       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not a date or "
+       "time"},
       {"impedance = \"50 ohm\"\nswr", "impedance = {r = 50}\nswr",
-       "8:13: \"impedance\" in [transmitter] must be a finite number or a text with a unit such as \"1 ohm\", not a table"},
-      {"foldback = [{", "foldback = [1, {",
-       "10:13: \"foldback\" must hold tables only"},
+       "8:13: \"impedance\" in [transmitter] must be a finite number or a text with a unit such as \"1 ohm\", not a "
+       "table"},
+      {"foldback = [{", "foldback = [1, {", "10:13: \"foldback\" must hold tables only"},
       {"foldback = [{ swr = 2, power = \"5 W\" }, { swr = 3, power = \"2 W\" }]", "foldback = \"none\"",
        "10:12: \"foldback\" must be tables [[foldback]], not a text"},
       {"use = [\"7.05 MHz\", \"7.15 MHz\"]", "use = \"7.05 MHz\"",
@@ -305,15 +301,16 @@ TEST_CASE("a value of the wrong type is refused at its place") {
       {"use = [\"7.05 MHz\", \"7.15 MHz\"]", "use = []",
        "16:7: \"use\" in [[band]] 1 must be an array of values, such as [\"1 Hz\", \"2 Hz\"]"},
       {"use = [\"7.05 MHz\", \"7.15 MHz\"]", "use = [\"7.05 MHz\", true]",
-       "16:20: \"use\" in [[band]] 1 must be a finite number or a text with a unit such as \"1 Hz\", not true or false"},
+       "16:20: \"use\" in [[band]] 1 must be a finite number or a text with a unit such as \"1 Hz\", not true or "
+       "false"},
       {"[station]\n", "band = 3\n[station]\n",
        "13:1: Error while parsing table header: cannot redefine existing integer 'band' as array-of-tables"},
       {"[cable.lead]", "[cable]\nshort = 3\n[cable.lead]",
        "41:9: [cable] holds named tables, such as [cable.feeder]; \"short\" is none"},
-      {"[cable.lead]\ntype = \"RG-174\"\nlength = \"0.8 m\"\n\n[cable.own]\nlength = \"2 m\"\nimpedance = \"50 ohm\"\nvelocity_factor = 0.66\n", "[[cable]]\n",
-       "40:1: \"cable\" must be a table, not an array"},
-      {"type = \"RG-174\"", "type = 174",
-       "41:8: \"type\" in [cable.lead] must be a text, not a number"},
+      {"[cable.lead]\ntype = \"RG-174\"\nlength = \"0.8 m\"\n\n[cable.own]\nlength = \"2 m\"\nimpedance = \"50 "
+       "ohm\"\nvelocity_factor = 0.66\n",
+       "[[cable]]\n", "40:1: \"cable\" must be a table, not an array"},
+      {"type = \"RG-174\"", "type = 174", "41:8: \"type\" in [cable.lead] must be a text, not a number"},
       {"attenuation = [{ at = \"10 MHz\", loss = \"4.6 dB\", length = \"100 m\" }]", "attenuation = \"4.6 dB\"",
        "48:15: \"attenuation\" must be tables [[attenuation]], not a text"},
       {"capacitor_rating = { voltage = \"500 V\" }", "capacitor_rating = \"500 V\"",
@@ -322,15 +319,13 @@ TEST_CASE("a value of the wrong type is refused at its place") {
        "89:9: \"parts\" must be a table, not a number"},
       {"values = [\"40 pF\", \"160 pF\"]", "values = \"40 pF\"",
        "75:10: \"values\" in [[tuner]] 1 capacitors must be an array of values, such as [\"1 F\", \"2 F\"]"},
-      {"[tuner.inductors]\n", "[[tuner.inductors]]\n",
-       "68:1: \"inductors\" must be a table, not an array"},
+      {"[tuner.inductors]\n", "[[tuner.inductors]]\n", "68:1: \"inductors\" must be a table, not an array"},
   });
 }
 
 TEST_CASE("a quantity with the wrong unit is refused at the unit") {
   check_rows({
-      {"power = \"5 W\"\n", "power = \"5 V\"\n",
-       "7:12: \"5 V\": \"V\" is not a unit of power; legal: uW mW W kW"},
+      {"power = \"5 W\"\n", "power = \"5 V\"\n", "7:12: \"5 V\": \"V\" is not a unit of power; legal: uW mW W kW"},
       {"power = \"5 W\"\n", "power = \"5 w\"\n",
        "7:12: \"5 w\": no such unit \"w\"; legal: uW mW W kW (case matters: W)"},
       {"impedance = \"50 ohm\"\nswr", "impedance = \"50 V\"\nswr",
@@ -363,19 +358,24 @@ TEST_CASE("a quantity with the wrong unit is refused at the unit") {
 TEST_CASE("a number that is not finite is refused") {
   check_rows({
       {"power = \"5 W\"\n", "power = nan\n",
-       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not nan, inf or a whole number that no double holds"},
+       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not nan, inf or "
+       "a whole number that no double holds"},
       {"power = \"5 W\"\n", "power = -inf\n",
-       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not nan, inf or a whole number that no double holds"},
+       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not nan, inf or "
+       "a whole number that no double holds"},
       {"power = \"5 W\"\n", "power = \"nan W\"\n",
        "7:10: \"nan W\": not a finite number; legal: a number, then nothing or one of uW mW W kW"},
       {"swr_limit = 2", "swr_limit = inf",
-       "9:13: \"swr_limit\" in [transmitter] must be a finite number, not nan, inf or a whole number that no double holds"},
+       "9:13: \"swr_limit\" in [transmitter] must be a finite number, not nan, inf or a whole number that no double "
+       "holds"},
       {"impedance = \"50 ohm\"\nswr", "impedance = nan\nswr",
-       "8:13: \"impedance\" in [transmitter] must be a finite number or a text with a unit such as \"1 ohm\", not nan, inf or a whole number that no double holds"},
+       "8:13: \"impedance\" in [transmitter] must be a finite number or a text with a unit such as \"1 ohm\", not nan, "
+       "inf or a whole number that no double holds"},
       {"impedance = \"14-230j ohm\"", "impedance = \"14-infj\"",
        "26:17: \"14-infj\": not a finite number; legal: ohm in the form 12-230j, 50 or -230j"},
       {"use = [\"7.05 MHz\", \"7.15 MHz\"]", "use = [nan, \"7.15 MHz\"]",
-       "16:8: \"use\" in [[band]] 1 must be a finite number or a text with a unit such as \"1 Hz\", not nan, inf or a whole number that no double holds"},
+       "16:8: \"use\" in [[band]] 1 must be a finite number or a text with a unit such as \"1 Hz\", not nan, inf or a "
+       "whole number that no double holds"},
       {"inductor_q = 200", "inductor_q = inf",
        "51:14: \"inductor_q\" in [parts] must be a finite number, not nan, inf or a whole number that no double holds"},
       {"q = 0.1\n", "q = nan\n",
@@ -383,50 +383,40 @@ TEST_CASE("a number that is not finite is refused") {
       {"power = \"5 W\"\n", "power = 1e400\n",
        "7:14: Error while parsing floating-point: '1e400' could not be interpreted as a value"},
       {"power = \"5 W\"\n", "power = 9007199254740993\n",
-       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not nan, inf or a whole number that no double holds"},
+       "7:9: \"power\" in [transmitter] must be a finite number or a text with a unit such as \"1 W\", not nan, inf or "
+       "a whole number that no double holds"},
   });
 }
 
 TEST_CASE("zero and negative values are refused where they make no sense") {
   check_rows({
-      {"power = \"5 W\"\n", "power = 0\n",
-       "7:9: \"power\" in [transmitter] is 0 W and must be > 0"},
-      {"power = \"5 W\"\n", "power = \"-5 W\"\n",
-       "7:9: \"power\" in [transmitter] is -5 W and must be > 0"},
+      {"power = \"5 W\"\n", "power = 0\n", "7:9: \"power\" in [transmitter] is 0 W and must be > 0"},
+      {"power = \"5 W\"\n", "power = \"-5 W\"\n", "7:9: \"power\" in [transmitter] is -5 W and must be > 0"},
       {"impedance = \"50 ohm\"\nswr", "impedance = \"0\"\nswr",
        "8:13: the transmitter's impedance must have a real part > 0"},
       {"impedance = \"50 ohm\"\nswr", "impedance = \"-50 ohm\"\nswr",
        "8:13: the transmitter's impedance must have a real part > 0"},
-      {"swr_limit = 2", "swr_limit = 1",
-       "9:13: \"swr_limit\" must be > 1"},
-      {"swr_limit = 2", "swr_limit = 0",
-       "9:13: \"swr_limit\" in [transmitter] is 0 and must be > 0"},
-      {"low = \"7.0 MHz\"", "low = 0",
-       "14:7: \"low\" in [[band]] 1 is 0 Hz and must be > 0"},
+      {"swr_limit = 2", "swr_limit = 1", "9:13: \"swr_limit\" must be > 1"},
+      {"swr_limit = 2", "swr_limit = 0", "9:13: \"swr_limit\" in [transmitter] is 0 and must be > 0"},
+      {"low = \"7.0 MHz\"", "low = 0", "14:7: \"low\" in [[band]] 1 is 0 Hz and must be > 0"},
       {"use = [\"7.05 MHz\", \"7.15 MHz\"]", "use = [0, \"7.15 MHz\"]",
        "16:8: \"use\" in [[band]] 1 is 0 Hz and must be > 0"},
-      {"impedance = \"14-230j ohm\"", "impedance = \"-14-230j ohm\"",
-       "26:13: a load's resistance must be >= 0"},
-      {"radiation = \"1 ohm\"", "radiation = 0",
-       "32:13: \"radiation\" in [[load]] 2 whip is 0 ohm and must be > 0"},
+      {"impedance = \"14-230j ohm\"", "impedance = \"-14-230j ohm\"", "26:13: a load's resistance must be >= 0"},
+      {"radiation = \"1 ohm\"", "radiation = 0", "32:13: \"radiation\" in [[load]] 2 whip is 0 ohm and must be > 0"},
       {"capacitance = \"25 pF\"", "capacitance = 0",
        "34:15: \"capacitance\" in [[load]] 2 whip is 0 F and must be > 0"},
       {"inductance = \"1 uH\"", "inductance = \"-1 uH\"",
        "35:14: \"inductance\" in [[load]] 2 whip is -1 uH and must be >= 0"},
       {"ground = \"20 ohm\"", "ground = \"-20 ohm\"",
        "36:10: \"ground\" in [[load]] 2 whip is -20 ohm and must be >= 0"},
-      {"metal = \"0.5 ohm\"", "metal = -0.5",
-       "37:9: \"metal\" in [[load]] 2 whip is -500 mohm and must be >= 0"},
-      {"length = \"0.8 m\"", "length = 0",
-       "42:10: \"length\" in [cable.lead] is 0 m and must be > 0"},
+      {"metal = \"0.5 ohm\"", "metal = -0.5", "37:9: \"metal\" in [[load]] 2 whip is -500 mohm and must be >= 0"},
+      {"length = \"0.8 m\"", "length = 0", "42:10: \"length\" in [cable.lead] is 0 m and must be > 0"},
       {"velocity_factor = 0.66", "velocity_factor = 0",
        "47:19: \"velocity_factor\" in [cable.own] is 0 and must be > 0"},
       {"loss = \"4.6 dB\"", "loss = \"0 dB\"",
        "48:40: \"loss\" in [[cable.own.attenuation]] 1 is 0 dB and must be > 0"},
-      {"inductor_q = 200", "inductor_q = -200",
-       "51:14: \"inductor_q\" in [parts] is -200 and must be > 0"},
-      {"capacitor_q = 1000", "capacitor_q = 0",
-       "57:15: \"capacitor_q\" in [parts] is 0 and must be > 0"},
+      {"inductor_q = 200", "inductor_q = -200", "51:14: \"inductor_q\" in [parts] is -200 and must be > 0"},
+      {"capacitor_q = 1000", "capacitor_q = 0", "57:15: \"capacitor_q\" in [parts] is 0 and must be > 0"},
       {"inductor_resistance = \"0.1 ohm\"", "inductor_resistance = \"-0.1 ohm\"",
        "53:23: \"inductor_resistance\" in [parts] is -100 mohm and must be >= 0"},
       {"inductor_self_capacitance = \"1 pF\"", "inductor_self_capacitance = \"-1 pF\"",
@@ -435,32 +425,25 @@ TEST_CASE("zero and negative values are refused where they make no sense") {
        "58:24: \"capacitor_resistance\" in [parts] is -1 ohm and must be >= 0"},
       {"capacitor_loss_tangent = 0.001", "capacitor_loss_tangent = -0.001",
        "59:26: \"capacitor_loss_tangent\" in [parts] is -0.001 and must be >= 0"},
-      {"voltage = \"500 V\"", "voltage = 0",
-       "60:32: \"voltage\" in [parts.capacitor_rating] is 0 V and must be > 0"},
-      {"q = 0.1\n", "q = -0.1\n",
-       "98:5: \"q\" in [uncertainty] is -0.1 and must be >= 0"},
+      {"voltage = \"500 V\"", "voltage = 0", "60:32: \"voltage\" in [parts.capacitor_rating] is 0 V and must be > 0"},
+      {"q = 0.1\n", "q = -0.1\n", "98:5: \"q\" in [uncertainty] is -0.1 and must be >= 0"},
   });
 }
 
 TEST_CASE("the transmitter's SWR limit and fold-back must make sense") {
   check_rows({
-      {"{ swr = 2, power = \"5 W\" }", "{ swr = 0.5, power = \"5 W\" }",
-       "10:21: an SWR is at least 1"},
+      {"{ swr = 2, power = \"5 W\" }", "{ swr = 0.5, power = \"5 W\" }", "10:21: an SWR is at least 1"},
       {"{ swr = 2, power = \"5 W\" }", "{ swr = 2, power = \"6 W\" }",
        "10:32: a held-back power must not exceed the transmitter's power"},
-      {"{ swr = 3, power = \"2 W\" }", "{ swr = 2, power = \"2 W\" }",
-       "10:49: \"foldback\" must go up in SWR"},
-      {"{ swr = 2, power = \"5 W\" }", "{ swr = 2, power = \"1 W\" }",
-       "10:60: \"foldback\" must not go up in power"},
+      {"{ swr = 3, power = \"2 W\" }", "{ swr = 2, power = \"2 W\" }", "10:49: \"foldback\" must go up in SWR"},
+      {"{ swr = 2, power = \"5 W\" }", "{ swr = 2, power = \"1 W\" }", "10:60: \"foldback\" must not go up in power"},
   });
 }
 
 TEST_CASE("a band's frequencies must stand in order") {
   check_rows({
-      {"high = \"7.2 MHz\"", "high = \"7.0 MHz\"",
-       "15:8: \"high\" must be above \"low\""},
-      {"high = \"7.2 MHz\"", "high = \"6.9 MHz\"",
-       "15:8: \"high\" must be above \"low\""},
+      {"high = \"7.2 MHz\"", "high = \"7.0 MHz\"", "15:8: \"high\" must be above \"low\""},
+      {"high = \"7.2 MHz\"", "high = \"6.9 MHz\"", "15:8: \"high\" must be above \"low\""},
       {"use = [\"7.05 MHz\", \"7.15 MHz\"]", "use = [\"7.15 MHz\", \"7.05 MHz\"]",
        "16:7: \"use\" must be two frequencies in order, between \"low\" and \"high\""},
       {"use = [\"7.05 MHz\", \"7.15 MHz\"]", "use = [\"6.95 MHz\", \"7.15 MHz\"]",
@@ -478,13 +461,12 @@ TEST_CASE("a band's frequencies must stand in order") {
 
 TEST_CASE("a name is given once") {
   check_rows({
-      {"name = \"20 m\"", "name = \"40 m\"",
-       "20:8: the name \"40 m\" is taken"},
-      {"condition = \"wet\"\nnote", "condition = \"dry\"\nnote",
-       "29:13: the name \"dry\" is taken"},
-      {"name = \"coil\"", "name = \"L\"",
-       "93:8: the name \"L\" is taken"},
-      {"[[arrangement]]\nname = \"tuner\"", "[[tuner]]\nname = \"small\"\nform = \"L\"\n[tuner.inductors]\nvalues = [1e-6]\n[tuner.capacitors]\nvalues = [1e-11]\n\n[[arrangement]]\nname = \"tuner\"",
+      {"name = \"20 m\"", "name = \"40 m\"", "20:8: the name \"40 m\" is taken"},
+      {"condition = \"wet\"\nnote", "condition = \"dry\"\nnote", "29:13: the name \"dry\" is taken"},
+      {"name = \"coil\"", "name = \"L\"", "93:8: the name \"L\" is taken"},
+      {"[[arrangement]]\nname = \"tuner\"",
+       "[[tuner]]\nname = \"small\"\nform = \"L\"\n[tuner.inductors]\nvalues = [1e-6]\n[tuner.capacitors]\nvalues = "
+       "[1e-11]\n\n[[arrangement]]\nname = \"tuner\"",
        "80:8: the name \"small\" is taken"},
   });
 }
@@ -501,8 +483,7 @@ TEST_CASE("a load is stated in one way") {
        "27:15: \"bridge_gaps\" in [[load]] 1 must be true or false"},
       {"impedance = \"14-230j ohm\"", "file = \"nowhere/missing.s1p\"",
        "26:8: cannot read \"nowhere/missing.s1p\" (files are looked for beside the station file)"},
-      {"impedance = \"14-230j ohm\"", "file = \"\"",
-       "26:8: \"file\" in [[load]] 1 must not be empty"},
+      {"impedance = \"14-230j ohm\"", "file = \"\"", "26:8: \"file\" in [[load]] 1 must not be empty"},
       {"impedance = \"14-230j ohm\"", "file = \".\"",
        "26:8: cannot read \".\" (files are looked for beside the station file)"},
   });
@@ -519,16 +500,19 @@ TEST_CASE("a cable is one of the table or has data of its own") {
       {"type = \"RG-174\"", "type = \"RG-174\"\nattenuation = [{ at = 1e7, loss = 4, length = 100 }]",
        "41:8: a cable has either a \"type\" or \"impedance\", \"velocity_factor\" and \"attenuation\" of its own"},
       {"attenuation = [{ at = \"10 MHz\", loss = \"4.6 dB\", length = \"100 m\" }]\n", "",
-       "44:1: [cable.own] needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{ at, loss, length }]"},
+       "44:1: [cable.own] needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{ at, loss, "
+       "length }]"},
       {"attenuation = [{ at = \"10 MHz\", loss = \"4.6 dB\", length = \"100 m\" }]", "attenuation = []",
-       "44:1: [cable.own] needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{ at, loss, length }]"},
-      {"velocity_factor = 0.66", "velocity_factor = 1.1",
-       "47:19: \"velocity_factor\" must be at most 1"},
+       "44:1: [cable.own] needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{ at, loss, "
+       "length }]"},
+      {"velocity_factor = 0.66", "velocity_factor = 1.1", "47:19: \"velocity_factor\" must be at most 1"},
       {"attenuation = [{ at", "attenuation = [{ at = \"10 MHz\", loss = \"4 dB\", length = \"100 m\" }, { at",
        "48:15: two attenuation points must be at different frequencies"},
       {"attenuation = [{ at", "attenuation = [{ at = \"40 MHz\", loss = \"4.7 dB\", length = \"100 m\" }, { at",
        "48:15: the two points rise less than the square root of frequency: dielectric loss would be negative"},
-      {"attenuation = [{ at", "attenuation = [{ at = \"1 MHz\", loss = \"4 dB\", length = \"100 m\" }, { at = \"2 MHz\", loss = \"4 dB\", length = \"100 m\" }, { at",
+      {"attenuation = [{ at",
+       "attenuation = [{ at = \"1 MHz\", loss = \"4 dB\", length = \"100 m\" }, { at = \"2 MHz\", loss = \"4 dB\", "
+       "length = \"100 m\" }, { at",
        "48:15: a cable is made from one or two attenuation points"},
   });
 }
@@ -560,8 +544,7 @@ TEST_CASE("an arrangement refers to what there is") {
        "83:16: nothing is called \"leads\"; there are: lead, own"},
       {"cable_after = \"own\"", "cable_after = \"feeder\"",
        "84:15: nothing is called \"feeder\"; there are: lead, own"},
-      {"tuner = \"small\"", "tuner = \"large\"",
-       "82:9: nothing is called \"large\"; there are: small"},
+      {"tuner = \"small\"", "tuner = \"large\"", "82:9: nothing is called \"large\"; there are: small"},
       {"design_condition = \"wet\"", "design_condition = \"frozen\"",
        "90:20: nothing is called \"frozen\"; there are: dry, wet"},
   });
@@ -579,8 +562,7 @@ TEST_CASE("an arrangement has only the keys of its kind") {
        "84:8: \"trim\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\""},
       {"kind = \"base coil\"", "kind = \"straight\"",
        "95:8: \"trim\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\""},
-      {"trim = \"each condition\"", "trim = \"twice\"",
-       "95:8: \"trim\" must be \"once\" or \"each condition\""},
+      {"trim = \"each condition\"", "trim = \"twice\"", "95:8: \"trim\" must be \"once\" or \"each condition\""},
       {"trim = \"each condition\"", "trim = \"each condition\"\ndesign_condition = \"dry\"",
        "95:8: \"design_condition\" has no meaning when each condition is trimmed"},
   });
@@ -588,10 +570,8 @@ TEST_CASE("an arrangement has only the keys of its kind") {
 
 TEST_CASE("an uncertainty is relative and under 1") {
   check_rows({
-      {"q = 0.1\n", "q = 1\n",
-       "98:5: \"q\" is relative and must be under 1"},
-      {"ground = \"0.5\"", "ground = \"1.5\"",
-       "99:10: \"ground\" is relative and must be under 1"},
+      {"q = 0.1\n", "q = 1\n", "98:5: \"q\" is relative and must be under 1"},
+      {"ground = \"0.5\"", "ground = \"1.5\"", "99:10: \"ground\" is relative and must be under 1"},
       {"[uncertainty]\nq = 0.1\nground = \"0.5\"", "[[uncertainty]]\nq = 0.1\n[[uncertainty]]\nq = 0.2",
        "97:1: \"uncertainty\" must be a table, not an array"},
   });
@@ -601,12 +581,11 @@ TEST_CASE("a file that is not TOML is refused at the place") {
   check_rows({
       {"swr_limit = 2", "swr_limit = 2\nswr_limit = 3",
        "10:13: Error while parsing key-value pair: cannot redefine existing integer 'swr_limit'"},
-      {"[transmitter]", "[transmitter",
-       "6:13: Error while parsing table header: expected ']', saw '\\n'"},
+      {"[transmitter]", "[transmitter", "6:13: Error while parsing table header: expected ']', saw '\\n'"},
       {"name = \"bench\"", "name = \"bench",
-       "2:14: Error while parsing string: unescaped control characters other than TAB (U+0009) are explicitly prohibited"},
-      {"name = \"bench\"", "name = bench",
-       "2:8: Error while parsing value: could not determine value type"},
+       "2:14: Error while parsing string: unescaped control characters other than TAB (U+0009) are explicitly "
+       "prohibited"},
+      {"name = \"bench\"", "name = bench", "2:8: Error while parsing value: could not determine value type"},
       {"[parts]", "[transmitter]",
        "50:1: Error while parsing table header: cannot redefine existing table 'transmitter'"},
   });
@@ -623,14 +602,17 @@ TEST_CASE("a file without a load a band or an arrangement is refused") {
   CHECK(message(head + load) == "bench.toml:1:1: the file needs at least one [[band]]");
   CHECK(message(head + load + band) == "bench.toml:1:1: the file needs at least one [[arrangement]]");
   const std::string tuner = "[[arrangement]]\nname = \"d\"\nkind = \"tuner\"\n";
-  CHECK(message(head + load + band + tuner) == "bench.toml:14:8: an arrangement with a tuner needs a [tuner] table in the file");
+  CHECK(message(head + load + band + tuner) ==
+        "bench.toml:14:8: an arrangement with a tuner needs a [tuner] table in the file");
   const std::string cable = "[[arrangement]]\nname = \"d\"\nkind = \"straight\"\ncable_before = \"x\"\n";
   CHECK(message(head + load + band + cable) == "bench.toml:15:16: nothing is called \"x\"; there is none");
 }
 
 TEST_CASE("two tuners without a name are told apart by nothing") {
-  const std::string second = "[[tuner]]\nform = \"L\"\n[tuner.inductors]\nvalues = [1e-6]\n[tuner.capacitors]\nvalues = [1e-11]\n\n";
-  const std::string text = changed(bench_station, "[[arrangement]]\nname = \"tuner\"", second + second + "[[arrangement]]\nname = \"tuner\"");
+  const std::string second =
+      "[[tuner]]\nform = \"L\"\n[tuner.inductors]\nvalues = [1e-6]\n[tuner.capacitors]\nvalues = [1e-11]\n\n";
+  const std::string text = changed(bench_station, "[[arrangement]]\nname = \"tuner\"",
+                                   second + second + "[[arrangement]]\nname = \"tuner\"");
   CHECK(message(text) == "bench.toml:86:1: the name \"tuner\" is taken");
 }
 
@@ -648,25 +630,28 @@ TEST_CASE("a load's file is looked for beside the station file") {
 
   folder.write("bench.toml", text);
   CHECK(load_station(folder / "bench.toml").conditions.size() == 2);
-  CHECK(read(with_file("file = \"" + folder / "sweep.csv" + "\"")).conditions.size() == 2);      // a whole path stands for itself
+  CHECK(read(with_file("file = \"" + folder / "sweep.csv" + "\"")).conditions.size() ==
+        2);  // a whole path stands for itself
 }
 
 TEST_CASE("a load's file that is missing or wrong is told") {
   const Folder folder;
   const auto with = [&](const std::string& keys) { return message(with_file(keys), folder.path()); };
-  CHECK(with("file = \"sweep.csv\"") == "bench.toml:26:8: cannot read \"" + folder / "sweep.csv" +
-                                            "\" (files are looked for beside the station file)");
+  CHECK(with("file = \"sweep.csv\"") ==
+        "bench.toml:26:8: cannot read \"" + folder / "sweep.csv" + "\" (files are looked for beside the station file)");
   folder.write("sweep.csv", sweep);
   CHECK(with("file = \"sweep.csv\"") == "no error");
   CHECK(with("file = \"sweep.csv\"\nshares = \"shares.csv\"") ==
-        "bench.toml:27:10: cannot read \"" + folder / "shares.csv" + "\" (files are looked for beside the station file)");
+        "bench.toml:27:10: cannot read \"" + folder / "shares.csv" +
+            "\" (files are looked for beside the station file)");
   folder.write("shares.csv", "frequency_hz,far_field_power_over_input\n6900000,0.1\n");
   CHECK(with("file = \"sweep.csv\"\nshares = \"shares.csv\"").rfind(folder / "shares.csv" + ":1", 0) == 0);
   folder.write("shares.csv", "frequency_hz,far_field_power_over_input,metal_loss_over_input\n6900000,0.9,0.2\n");
   CHECK(with("file = \"sweep.csv\"\nshares = \"shares.csv\"") ==
         folder / "shares.csv" + ":2:13: the shares of power sum to more than 1");
   folder.write("sweep.csv", "frequency_hz,r_ohm,x_ohm\n6900000,-14,-240\n");
-  CHECK(with("file = \"sweep.csv\"") == folder / "sweep.csv" + ":2:9: a negative resistance; a passive load has r_ohm >= 0");
+  CHECK(with("file = \"sweep.csv\"") ==
+        folder / "sweep.csv" + ":2:9: a negative resistance; a passive load has r_ohm >= 0");
   folder.write("sweep.txt", sweep);
   CHECK(with("file = \"sweep.txt\"").rfind(folder / "sweep.txt" + ": not a load file by its name", 0) == 0);
 }
@@ -680,17 +665,21 @@ TEST_CASE("a load that does not cover a band is told at the band") {
   const std::string forty = "7000000,14,-240\n7200000,15,-220\n";
   CHECK(with(forty + "14000000,30,-90\n14350000,31,-85\n") == "no error");
   CHECK(with("7010000,14,-240\n7200000,15,-220\n14000000,30,-90\n14350000,31,-85\n") ==
-        "bench.toml:14:7: the load \"dry\" does not cover this band: load \"dry\": no data at 7 MHz, there is none below 7.01 MHz; "
+        "bench.toml:14:7: the load \"dry\" does not cover this band: load \"dry\": no data at 7 MHz, there is none "
+        "below 7.01 MHz; "
         "data: 7.01 MHz to 7.2 MHz, 14 MHz to 14.35 MHz");
   CHECK(with(forty + "14000000,30,-90\n14340000,31,-85\n") ==
-        "bench.toml:22:8: the load \"dry\" does not cover this band: load \"dry\": no data at 14.35 MHz, there is none above 14.34 MHz; "
+        "bench.toml:22:8: the load \"dry\" does not cover this band: load \"dry\": no data at 14.35 MHz, there is none "
+        "above 14.34 MHz; "
         "data: 7 MHz to 7.2 MHz, 14 MHz to 14.34 MHz");
   // Both ends and the design frequency have data, what lies between has not.
-  folder.write("sweep.csv", "frequency_hz,r_ohm,x_ohm\n" + forty + "14000000,30,-90\n14350000,31,-85\n30000000,40,-10\n");
-  const std::string wide = changed(with_file("file = \"sweep.csv\""), "high = \"14.35 MHz\"", "high = \"30 MHz\"\ndesign = \"14.2 MHz\"");
-  CHECK(message(wide, folder.path()) ==
-        "bench.toml:21:7: the load \"dry\" does not cover this band: load \"dry\": no data at 22.175 MHz, there is none between "
-        "14.35 MHz and 30 MHz; data: 7 MHz to 7.2 MHz, 14 MHz to 14.35 MHz, 30 MHz");
+  folder.write("sweep.csv",
+               "frequency_hz,r_ohm,x_ohm\n" + forty + "14000000,30,-90\n14350000,31,-85\n30000000,40,-10\n");
+  const std::string wide =
+      changed(with_file("file = \"sweep.csv\""), "high = \"14.35 MHz\"", "high = \"30 MHz\"\ndesign = \"14.2 MHz\"");
+  CHECK(message(wide, folder.path()) == "bench.toml:21:7: the load \"dry\" does not cover this band: load \"dry\": no "
+                                        "data at 22.175 MHz, there is none between "
+                                        "14.35 MHz and 30 MHz; data: 7 MHz to 7.2 MHz, 14 MHz to 14.35 MHz, 30 MHz");
   const std::string bridged = changed(wide, "file = \"sweep.csv\"", "file = \"sweep.csv\"\nbridge_gaps = true");
   CHECK(message(bridged, folder.path()) == "no error");
 }
@@ -702,7 +691,7 @@ TEST_CASE("the offered power falls in straight lines between the stated points")
   CHECK(power_at_swr(t, infinite) == 8.0);
   t.foldback = {{2.0, 8.0}, {3.0, 4.0}, {5.0, 1.0}};
   CHECK(power_at_swr(t, 1.0) == 8.0);
-  CHECK(power_at_swr(t, 0.999999) == 8.0);               // rounding below 1
+  CHECK(power_at_swr(t, 0.999999) == 8.0);  // rounding below 1
   CHECK(power_at_swr(t, 1.7) == 8.0);
   CHECK(power_at_swr(t, 2.0) == 8.0);
   CHECK(std::abs(power_at_swr(t, 2.25) - 7.0) <= 1e-12);
@@ -711,7 +700,7 @@ TEST_CASE("the offered power falls in straight lines between the stated points")
   CHECK(power_at_swr(t, 5.0) == 1.0);
   CHECK(power_at_swr(t, 5.1) == 1.0);
   CHECK(power_at_swr(t, infinite) == 1.0);
-  t.foldback = {{2.0, 4.0}};                              // from full power at SWR 1
+  t.foldback = {{2.0, 4.0}};  // from full power at SWR 1
   CHECK(std::abs(power_at_swr(t, 1.5) - 6.0) <= 1e-12);
   t.foldback = {{1.0, 4.0}, {2.0, 2.0}};
   CHECK(power_at_swr(t, 1.0) == 4.0);
@@ -737,7 +726,7 @@ TEST_CASE("a damaged station file is read or refused with its place") {
     text.replace(at, end - at, "impedance = \"14-230j\"");
   }
   REQUIRE(read(text).conditions.size() == 3);
-  std::mt19937 random(20240607);                // fixed start: the same texts on every machine
+  std::mt19937 random(20240607);  // fixed start: the same texts on every machine
   const auto below = [&](std::size_t n) { return std::size_t{random()} % n; };
   const std::string favoured = "\"'[]{}=.,-+#_ \n\r\t0123456789eEjinfnaMHzWohm\\";
   int readable = 0, refused = 0;
@@ -747,10 +736,18 @@ TEST_CASE("a damaged station file is read or refused with its place") {
       const std::size_t at = below(damaged.size());
       const char byte = below(4) == 0 ? static_cast<char>(below(256)) : favoured[below(favoured.size())];
       switch (below(4)) {
-        case 0: damaged[at] = byte; break;
-        case 1: damaged.insert(at, 1, byte); break;
-        case 2: damaged.erase(at, 1 + below(4)); break;
-        default: damaged.insert(below(damaged.size()), damaged.substr(at, below(40))); break;
+      case 0:
+        damaged[at] = byte;
+        break;
+      case 1:
+        damaged.insert(at, 1, byte);
+        break;
+      case 2:
+        damaged.erase(at, 1 + below(4));
+        break;
+      default:
+        damaged.insert(below(damaged.size()), damaged.substr(at, below(40)));
+        break;
       }
     }
     try {
@@ -765,6 +762,6 @@ TEST_CASE("a damaged station file is read or refused with its place") {
       FAIL("edit " << n << " ends in: " << error.what() << "\n" << damaged);
     }
   }
-  CHECK(readable > 300);        // the damage is neither too small nor too large to tell anything
+  CHECK(readable > 300);  // the damage is neither too small nor too large to tell anything
   CHECK(refused > 2000);
 }

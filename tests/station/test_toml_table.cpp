@@ -1,9 +1,9 @@
 #include <optional>
 #include <string>
 
+#include <station/one_change.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/station/toml_table.hpp>
-#include <station/one_change.hpp>
 
 using namespace stile;
 using namespace stile::test;
@@ -42,9 +42,7 @@ TEST_CASE("a TOML table gives each kind of value") {
 
 TEST_CASE("a TOML table outlives its document") {
   std::optional<TomlTable> inner;
-  {
-    inner = document("[a.b]\nc = 4\n").table("a").find_table("b");
-  }
+  { inner = document("[a.b]\nc = 4\n").table("a").find_table("b"); }
   REQUIRE(inner);
   CHECK(inner->name() == "[a.b]");
   CHECK(inner->quantity("c", Unit::one) == 4.0);
@@ -85,19 +83,23 @@ TEST_CASE("a wrong TOML value is refused at its place") {
   CHECK(parse_error([&] { t.text("a"); }) == "f.toml:1:5: \"a\" in the file must be a text, not a number");
   CHECK(parse_error([&] { t.text("z"); }) == "f.toml:1:1: the file needs the key \"z\"");
   CHECK(parse_error([&] { t.positives("c", Unit::metre); }) ==
-        "f.toml:3:13: \"c\" in the file must be a finite number or a text with a unit such as \"1 m\", not true or false");
+        "f.toml:3:13: \"c\" in the file must be a finite number or a text with a unit such as \"1 m\", not true or "
+        "false");
   CHECK(parse_error([&] { t.positives("a", Unit::metre); }) ==
         "f.toml:1:5: \"a\" in the file must be an array of values, such as [\"1 m\", \"2 m\"]");
   CHECK(parse_error([&] { t.texts("d"); }) == "f.toml:4:13: \"d\" in the file must hold texts only");
   CHECK(parse_error([&] { t.texts("a"); }) == "f.toml:1:5: \"a\" in the file must be an array of texts");
   CHECK(parse_error([&] { t.flag("b", true); }) == "f.toml:2:5: \"b\" in the file must be true or false");
   CHECK(parse_error([&] { t.positive("e", Unit::one); }) == "f.toml:5:5: \"e\" in the file is -1 and must be > 0");
-  CHECK(parse_error([&] { t.find_not_negative("e", Unit::one); }) == "f.toml:5:5: \"e\" in the file is -1 and must be >= 0");
+  CHECK(parse_error([&] { t.find_not_negative("e", Unit::one); }) ==
+        "f.toml:5:5: \"e\" in the file is -1 and must be >= 0");
   CHECK(parse_error([&] { t.find_table("a"); }) == "f.toml:1:5: \"a\" must be a table, not a number");
   CHECK(parse_error([&] { t.table("z"); }) == "f.toml:1:1: the file needs the table [z]");
   CHECK(parse_error([&] { t.tables("b"); }) == "f.toml:2:5: \"b\" must be tables [[b]], not a text");
   CHECK(parse_error([&] { t.tables("f"); }) == "f.toml:6:10: \"f\" must hold tables only");
-  CHECK(parse_error([&] { t.only({"a", "b", "c", "d", "e"}); }) == "f.toml:6:1: unknown key \"f\" in the file; legal: a, b, c, d, e");
+  CHECK(parse_error([&] {
+          t.only({"a", "b", "c", "d", "e"});
+        }) == "f.toml:6:1: unknown key \"f\" in the file; legal: a, b, c, d, e");
   CHECK(parse_error([&] { t.fail("b", "wrong"); }) == "f.toml:2:5: wrong");
   CHECK(parse_error([&] { document("[c]\nx = 3\n").named_tables("c"); }) ==
         "f.toml:2:5: [c] holds named tables, such as [c.feeder]; \"x\" is none");

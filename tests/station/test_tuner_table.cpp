@@ -1,9 +1,9 @@
 #include <cmath>
 #include <string>
 
+#include <station/one_change.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/station/station.hpp>
-#include <station/one_change.hpp>
 
 using namespace stile;
 using namespace stile::test;
@@ -65,7 +65,8 @@ TEST_CASE("a tuner's second bank is like the first unless it is stated") {
 }
 
 TEST_CASE("an L tuner takes its capacitors on the stated side") {
-  const std::string text = changed(std::string(box).substr(0, std::string(box).find("[tuner.load_capacitors]")), "form = \"pi\"", "form = \"L\"\nside");
+  const std::string text = changed(std::string(box).substr(0, std::string(box).find("[tuner.load_capacitors]")),
+                                   "form = \"pi\"", "form = \"L\"\nside");
   const auto sides = [&](const std::string& key) {
     const Tuner t = read_tuner(changed(text, "side\n", key), "tuner.toml");
     CHECK(t.form == TunerForm::l);
@@ -82,78 +83,72 @@ TEST_CASE("an L tuner takes its capacitors on the stated side") {
 
 TEST_CASE("a mistake in a tuner file is told with its place") {
   const std::vector<Change> changes = {
-      {"form = \"pi\"", "form = \"Pi\"",
-       "3:8: \"form\" must be \"L\", \"T\", \"pi\" or \"LCL\""},
-      {"form = \"pi\"\n", "",
-       "1:1: [tuner] needs the key \"form\""},
-      {"form = \"pi\"", "form = 3",
-       "3:8: \"form\" in [tuner] must be a text, not a number"},
-      {"form = \"pi\"", "form = \"L\"",
-       "16:1: only forms \"T\" and \"pi\" have a second bank of capacitors"},
+      {"form = \"pi\"", "form = \"Pi\"", "3:8: \"form\" must be \"L\", \"T\", \"pi\" or \"LCL\""},
+      {"form = \"pi\"\n", "", "1:1: [tuner] needs the key \"form\""},
+      {"form = \"pi\"", "form = 3", "3:8: \"form\" in [tuner] must be a text, not a number"},
+      {"form = \"pi\"", "form = \"L\"", "16:1: only forms \"T\" and \"pi\" have a second bank of capacitors"},
       {"form = \"pi\"", "form = \"pi\"\ncapacitor_side = \"load\"",
        "4:18: only a tuner of form \"L\" has a \"capacitor_side\""},
       {"form = \"pi\"", "form = \"T\"\ncapacitor_side = \"load\"",
        "4:18: only a tuner of form \"L\" has a \"capacitor_side\""},
-      {"name = \"pi in a box\"", "name = \"\"",
-       "2:8: \"name\" in [tuner] must not be empty"},
+      {"name = \"pi in a box\"", "name = \"\"", "2:8: \"name\" in [tuner] must not be empty"},
       {"contact_resistance = \"0.05 ohm\"", "contact_resistance = \"-0.05 ohm\"",
        "4:22: \"contact_resistance\" in [tuner] is -50 mohm and must be >= 0"},
       {"contact_resistance = \"0.05 ohm\"", "contact_resistance = nan",
-       "4:22: \"contact_resistance\" in [tuner] must be a finite number or a text with a unit such as \"1 ohm\", not nan, inf or a whole number that no double holds"},
+       "4:22: \"contact_resistance\" in [tuner] must be a finite number or a text with a unit such as \"1 ohm\", not "
+       "nan, inf or a whole number that no double holds"},
       {"contact_resistance = \"0.05 ohm\"", "relay = \"0.05 ohm\"",
-       "4:1: unknown key \"relay\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, capacitors, load_capacitors, load_inductors"},
+       "4:1: unknown key \"relay\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, "
+       "capacitors, load_capacitors, load_inductors"},
       {"[tuner.inductors]\n", "[tuner.coils]\n",
-       "5:8: unknown key \"coils\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, capacitors, load_capacitors, load_inductors"},
+       "5:8: unknown key \"coils\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, "
+       "capacitors, load_capacitors, load_inductors"},
       {"[tuner.capacitors]\n", "[tuner.condensers]\n",
-       "11:8: unknown key \"condensers\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, capacitors, load_capacitors, load_inductors"},
+       "11:8: unknown key \"condensers\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, "
+       "capacitors, load_capacitors, load_inductors"},
       {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = [\"0.2 uH\", \"0.8 pF\"]",
        "6:26: \"0.8 pF\": \"pF\" is not a unit of inductance; legal: pH nH uH mH H"},
       {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = [\"0.2 uH\", -1]",
        "6:21: \"values\" in [tuner.inductors] is -1 H and must be > 0"},
       {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = [\"0.2 uH\", inf]",
-       "6:21: \"values\" in [tuner.inductors] must be a finite number or a text with a unit such as \"1 H\", not nan, inf or a whole number that no double holds"},
+       "6:21: \"values\" in [tuner.inductors] must be a finite number or a text with a unit such as \"1 H\", not nan, "
+       "inf or a whole number that no double holds"},
       {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = []",
        "6:10: \"values\" in [tuner.inductors] must be an array of values, such as [\"1 H\", \"2 H\"]"},
-      {"values = [\"0.2 uH\", \"0.8 uH\"]\n", "",
-       "5:1: [tuner.inductors] needs the key \"values\""},
-      {"q = 100\n", "q = 0\n",
-       "7:5: \"q\" in [tuner.inductors] is 0 and must be > 0"},
-      {"q = 100\n", "q = -100\n",
-       "7:5: \"q\" in [tuner.inductors] is -100 and must be > 0"},
-      {"q = 100\n", "q = \"high\"\n",
-       "7:6: \"high\": not a number; legal: a number without unit"},
-      {"q_at = \"7 MHz\"", "q_at = \"7 m\"",
-       "8:11: \"7 m\": \"m\" is not a unit of frequency; legal: Hz kHz MHz GHz"},
-      {"stray = \"0.1 uH\"", "stray = \"-0.1 uH\"",
-       "9:9: \"stray\" in [tuner.inductors] is -100 nH and must be >= 0"},
+      {"values = [\"0.2 uH\", \"0.8 uH\"]\n", "", "5:1: [tuner.inductors] needs the key \"values\""},
+      {"q = 100\n", "q = 0\n", "7:5: \"q\" in [tuner.inductors] is 0 and must be > 0"},
+      {"q = 100\n", "q = -100\n", "7:5: \"q\" in [tuner.inductors] is -100 and must be > 0"},
+      {"q = 100\n", "q = \"high\"\n", "7:6: \"high\": not a number; legal: a number without unit"},
+      {"q_at = \"7 MHz\"", "q_at = \"7 m\"", "8:11: \"7 m\": \"m\" is not a unit of frequency; legal: Hz kHz MHz GHz"},
+      {"stray = \"0.1 uH\"", "stray = \"-0.1 uH\"", "9:9: \"stray\" in [tuner.inductors] is -100 nH and must be >= 0"},
       {"stray = \"0.1 uH\"", "straye = \"0.1 uH\"",
-       "9:1: unknown key \"straye\" in [tuner.inductors]; legal: values, q, q_at, stray, open_contact, part_q, part_voltage, part_current, part_power, rating"},
-      {"stray = \"10 pF\"", "stray = -1e-12",
-       "14:9: \"stray\" in [tuner.capacitors] is -1 pF and must be >= 0"},
+       "9:1: unknown key \"straye\" in [tuner.inductors]; legal: values, q, q_at, stray, open_contact, part_q, "
+       "part_voltage, part_current, part_power, rating"},
+      {"stray = \"10 pF\"", "stray = -1e-12", "14:9: \"stray\" in [tuner.capacitors] is -1 pF and must be >= 0"},
       {"stray = \"10 pF\"", "loss = 0",
-       "14:1: unknown key \"loss\" in [tuner.capacitors]; legal: values, q, q_at, stray, open_contact, part_q, part_voltage, part_current, part_power, rating"},
-      {"voltage = \"1 kV\"", "voltage = 0",
-       "10:22: \"voltage\" in [tuner.inductors.rating] is 0 V and must be > 0"},
-      {"current = \"2 A\"", "current = \"2 V\"",
-       "10:43: \"2 V\": \"V\" is not a unit of current; legal: uA mA A"},
+       "14:1: unknown key \"loss\" in [tuner.capacitors]; legal: values, q, q_at, stray, open_contact, part_q, "
+       "part_voltage, part_current, part_power, rating"},
+      {"voltage = \"1 kV\"", "voltage = 0", "10:22: \"voltage\" in [tuner.inductors.rating] is 0 V and must be > 0"},
+      {"current = \"2 A\"", "current = \"2 V\"", "10:43: \"2 V\": \"V\" is not a unit of current; legal: uA mA A"},
       {"power = \"1 W\"", "heat = \"1 W\"",
        "15:31: unknown key \"heat\" in [tuner.capacitors.rating]; legal: voltage, current, power"},
       {"rating = { voltage = \"500 V\", power = \"1 W\" }", "rating = 500",
        "15:10: \"rating\" must be a table, not a number"},
       {"stray = \"5 pF\"", "rating = { voltage = \"500 V\" }",
-       "19:1: unknown key \"rating\" in [tuner.load_capacitors]; legal: values, q, q_at, stray, open_contact, part_q, part_voltage, part_current, part_power"},
+       "19:1: unknown key \"rating\" in [tuner.load_capacitors]; legal: values, q, q_at, stray, open_contact, part_q, "
+       "part_voltage, part_current, part_power"},
       {"stray = \"5 pF\"", "stray = \"5 uF",
-       "19:14: Error while parsing string: unescaped control characters other than TAB (U+0009) are explicitly prohibited"},
+       "19:14: Error while parsing string: unescaped control characters other than TAB (U+0009) are explicitly "
+       "prohibited"},
       {"values = [\"20 pF\"]", "values = \"20 pF\"",
        "17:10: \"values\" in [tuner.load_capacitors] must be an array of values, such as [\"1 F\", \"2 F\"]"},
-      {"values = [\"20 pF\"]", "values = [1e-12, 2e-12, 3e-12, 4e-12, 5e-12, 6e-12, 7e-12, 8e-12, 9e-12, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11]",
+      {"values = [\"20 pF\"]",
+       "values = [1e-12, 2e-12, 3e-12, 4e-12, 5e-12, 6e-12, 7e-12, 8e-12, 9e-12, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, "
+       "1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11, 1e-11]",
        "3:8: the number of states is 2^25 (25 parts) and must be at most 2^24"},
-      {"[tuner]\n", "[other]\n[tuner]\n",
-       "1:2: unknown key \"other\" in the file; legal: tuner"},
-      {"[tuner]\n", "[[tuner]]\n",
-       "1:1: \"tuner\" must be a table, not an array"},
-      {"[tuner]\n", "[tuners]\n",
-       "1:2: unknown key \"tuners\" in the file; legal: tuner"},
+      {"[tuner]\n", "[other]\n[tuner]\n", "1:2: unknown key \"other\" in the file; legal: tuner"},
+      {"[tuner]\n", "[[tuner]]\n", "1:1: \"tuner\" must be a table, not an array"},
+      {"[tuner]\n", "[tuners]\n", "1:2: unknown key \"tuners\" in the file; legal: tuner"},
   };
   for (const Change& c : changes) {
     INFO("instead of: " << c.find << "\nstands: " << c.replace);
@@ -185,7 +180,8 @@ part_power = ["1 W", "2 W"]
 open_contact = "0.5 pF"
 [tuner.load_inductors]
 values = ["0.4 uH"]
-)toml", "tuner.toml");
+)toml",
+                             "tuner.toml");
   CHECK(t.form == TunerForm::lcl);
   REQUIRE(t.inductors.losses.size() == 2);
   CHECK(t.inductors.losses[1].q == 80.0);
@@ -206,8 +202,10 @@ values = ["0.4 uH"]
 TEST_CASE("mistakes in what a tuner file says of each part are told with their place") {
   const std::vector<Change> changes = {
       {"q = 100\n", "part_q = [100]\n", "7:10: \"part_q\" has 1 entries and must have one for each of the 2 values"},
-      {"q = 100\n", "part_current = [\"1 A\", \"1 V\"]\n", "7:27: \"1 V\": \"V\" is not a unit of current; legal: uA mA A"},
-      {"q = 100\n", "open_contact = \"-1 pF\"\n", "7:16: \"open_contact\" in [tuner.inductors] is -1 pF and must be >= 0"},
+      {"q = 100\n", "part_current = [\"1 A\", \"1 V\"]\n",
+       "7:27: \"1 V\": \"V\" is not a unit of current; legal: uA mA A"},
+      {"q = 100\n", "open_contact = \"-1 pF\"\n",
+       "7:16: \"open_contact\" in [tuner.inductors] is -1 pF and must be >= 0"},
       {"[tuner.load_capacitors]\nvalues = [\"20 pF\"]", "[tuner.load_inductors]\nvalues = [\"20 uH\"]",
        "16:1: only form \"LCL\" has a second bank of inductors"},
       {"form = \"pi\"", "form = \"LCL\"", "16:1: only forms \"T\" and \"pi\" have a second bank of capacitors"},

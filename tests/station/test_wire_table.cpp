@@ -5,12 +5,12 @@
 
 #include <unistd.h>
 
+#include <station/bench_station.hpp>
+#include <station/one_change.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/station/station.hpp>
 #include <stile/station/wire_table.hpp>
 #include <stile/wire/solve.hpp>
-#include <station/bench_station.hpp>
-#include <station/one_change.hpp>
 
 using namespace stile;
 using namespace stile::test;
@@ -48,7 +48,9 @@ std::string message(const std::string& text) {
 }
 
 /// Height of a point of a wire above ground.
-double height_m(const WireCase& c, std::size_t wire, std::size_t point) { return c.antenna.wires.at(wire).points.at(point).z_m; }
+double height_m(const WireCase& c, std::size_t wire, std::size_t point) {
+  return c.antenna.wires.at(wire).points.at(point).z_m;
+}
 
 }  // namespace
 
@@ -95,14 +97,19 @@ TEST_CASE("grounds metals and the feed may be stated in other ways") {
   CHECK(first(changed(drawn, numbers, "[ground]\nkind = \"sea\"\n")).ground.conductivity_s_m == 5.0);
   CHECK(first(changed(drawn, numbers, "[ground]\nkind = \"free space\"\n")).ground.kind == GroundKind::free_space);
   CHECK(!first(changed(drawn, "metal = \"stainless steel\"", "metal = \"perfect\"")).antenna.wires[0].conductivity_s_m);
-  CHECK(first(changed(drawn, "metal = \"stainless steel\"", "metal = \"steel\"\npermeability = 80")).antenna.wires[0].relative_permeability == 80.0);
+  CHECK(first(changed(drawn, "metal = \"stainless steel\"", "metal = \"steel\"\npermeability = 80"))
+            .antenna.wires[0]
+            .relative_permeability == 80.0);
   CHECK(first(changed(drawn, "[feed]\n", "[feed]\non = \"counterpoise\"\n")).antenna.feed.wire == 1);
   CHECK(first(changed(drawn, "length = \"20 mm\"\n", "")).antenna.coils.front().length_m == 0.0);
 }
 
 TEST_CASE("a lone whip stands on perfect ground") {
-  const auto c = read_wires("ground = \"perfect\"\n[[wire]]\nname = \"whip\"\npoints = [[0,0,0],[0,0,2.4]]\nradius = 0.002\n"
-                            "metal = \"perfect\"\n[feed]\ngap = 0.01\n", "whip.toml").front();
+  const auto c =
+      read_wires("ground = \"perfect\"\n[[wire]]\nname = \"whip\"\npoints = [[0,0,0],[0,0,2.4]]\nradius = 0.002\n"
+                 "metal = \"perfect\"\n[feed]\ngap = 0.01\n",
+                 "whip.toml")
+          .front();
   // Row M3 of tests/data/wire/cases.csv.
   const AntennaSolution s = solve_antenna(c.antenna, c.ground, 14e6);
   CHECK(std::abs(s.feed_ohm.real() - 5.069) <= 0.203);
@@ -111,7 +118,8 @@ TEST_CASE("a lone whip stands on perfect ground") {
 
 TEST_CASE("each condition is an antenna and a ground of its own") {
   std::string text = drawn;
-  for (const std::string& kind : wire_condition_kinds()) text += "[[condition]]\nname = \"" + kind + "!\"\nkind = \"" + kind + "\"\n";
+  for (const std::string& kind : wire_condition_kinds())
+    text += "[[condition]]\nname = \"" + kind + "!\"\nkind = \"" + kind + "\"\n";
   const std::vector<WireCase> cases = read_wires(text, "whip.toml");
   REQUIRE(cases.size() == 10);
   const auto& named = [&](const std::string& kind) -> const WireCase& {
@@ -124,14 +132,14 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
   CHECK(height_m(named("lifted"), 1, 1) == 1.2);
   CHECK(named("lifted").antenna.wires[1].points[1].x_m == wire_length_m(cases[0].antenna.wires[1]));
   CHECK(std::abs(height_m(named("trailing"), 1, 2) - 0.05) <= 1e-12);
-  CHECK(std::abs(named("trailing").antenna.wires[1].points[2].x_m - 6.2) <= 1e-12);    // the drawing itself
+  CHECK(std::abs(named("trailing").antenna.wires[1].points[2].x_m - 6.2) <= 1e-12);  // the drawing itself
   CHECK(named("trailing").ground.relative_permittivity == 15.0);
   CHECK(named("trailing dry").ground.relative_permittivity == 3.0);
   CHECK(named("lying wet").ground.relative_permittivity == 30.0);
   CHECK(named("on water").ground.relative_permittivity == 80.0);
   CHECK(height_m(named("on water"), 1, 2) < 0.01);
   CHECK(std::abs(height_m(named("leaning"), 0, 1) - (1.2 + 2.4 * std::cos(std::numbers::pi / 6.0))) <= 1e-12);
-  CHECK(named("torn off").antenna.wires.size() == 3);                                    // whip, frame, lead
+  CHECK(named("torn off").antenna.wires.size() == 3);  // whip, frame, lead
   CHECK(named("operator near").antenna.wires.size() == 3);
   CHECK(named("with set").antenna.wires.size() == 5);
   for (const WireCase& c : cases) {
@@ -166,7 +174,8 @@ kind = "torn off"
 [[condition]]
 name = "tall friend"
 kind = "operator near"
-)toml", "whip.toml");
+)toml",
+                                                 "whip.toml");
   REQUIRE(cases.size() == 4);
   CHECK(cases[0].ground.relative_permittivity == 40.0);
   CHECK(cases[0].ground.conductivity_s_m == 0.02);
@@ -174,57 +183,73 @@ kind = "operator near"
   CHECK(cases[0].antenna.wires[1].points[1].x_m == 2.0);
   CHECK(cases[1].ground.relative_permittivity == 3.0);
   CHECK(std::abs(height_m(cases[1], 0, 1) - 2.4) <= 1e-12);
-  REQUIRE(cases[2].antenna.wires.size() == 2);                                           // whip and frame, no lead
+  REQUIRE(cases[2].antenna.wires.size() == 2);  // whip and frame, no lead
   CHECK(std::abs(height_m(cases[2], 1, 1) - 0.7) <= 1e-12);
   CHECK(cases[3].antenna.wires[2].points[0].x_m == -0.6);
   CHECK(height_m(cases[3], 2, 1) == 1.9);
 }
 
 TEST_CASE("a drawing may be used without some of its wires") {
-  const std::string hat = "[[wire]]\nname = \"second\"\npoints = [[0, 0, 1.2], [0, 3, 1.2]]\nradius = 0.001\nmetal = \"copper\"\n"
-                          "[[condition]]\nname = \"both\"\n[[condition]]\nname = \"one\"\nwithout = [\"counterpoise\"]\n";
+  const std::string hat =
+      "[[wire]]\nname = \"second\"\npoints = [[0, 0, 1.2], [0, 3, 1.2]]\nradius = 0.001\nmetal = \"copper\"\n"
+      "[[condition]]\nname = \"both\"\n[[condition]]\nname = \"one\"\nwithout = [\"counterpoise\"]\n";
   const std::vector<WireCase> cases = read_wires(drawn + hat, "whip.toml");
   REQUIRE(cases.size() == 2);
   CHECK(cases[0].antenna.wires.size() == 3);
   REQUIRE(cases[1].antenna.wires.size() == 2);
   CHECK(cases[1].antenna.wires[1].name == "second");
-  const auto coil_moves = read_wires(changed(changed(drawn, "on = \"whip\"", "on = \"second\""), "[feed]\n", "[feed]\non = \"whip\"\n") + hat, "whip.toml");
+  const auto coil_moves = read_wires(
+      changed(changed(drawn, "on = \"whip\"", "on = \"second\""), "[feed]\n", "[feed]\non = \"whip\"\n") + hat,
+      "whip.toml");
   CHECK(coil_moves[1].antenna.coils.front().wire == 1);
 }
 
 TEST_CASE("what is wrong in a wires file is told at its place") {
   const std::vector<Change> changes = {
-      {"[ground]", "[grund]", "1:2: unknown key \"grund\" in the file; legal: ground, wire, feed, coil, condition, set, person"},
+      {"[ground]", "[grund]",
+       "1:2: unknown key \"grund\" in the file; legal: ground, wire, feed, coil, condition, set, person"},
       {"relative_permittivity = 15\n", "", "1:1: [ground] needs the key \"relative_permittivity\""},
       {"relative_permittivity = 15", "relative_permittivity = 0.5", "2:25: \"relative_permittivity\" must be 1..1e6"},
       {"\"1 mS/m\"", "\"1 mS\"", "3:19: \"1 mS\": no such unit \"mS\"; legal: mS/m S/m"},
       {"\"1 mS/m\"", "\"-1 mS/m\"", "3:16: \"conductivity\" in [ground] is -1 mS/m and must be >= 0"},
       {"relative_permittivity = 15\nconductivity = \"1 mS/m\"", "kind = \"mud\"",
-       "2:8: no ground \"mud\"; known are \"free space\", \"perfect\", \"sea\", \"wet\", \"average\", \"medium dry\", \"very dry\", \"fresh water\""},
-      {"relative_permittivity = 15", "kind = \"wet\"", "2:8: [ground] needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\""},
+       "2:8: no ground \"mud\"; known are \"free space\", \"perfect\", \"sea\", \"wet\", \"average\", \"medium dry\", "
+       "\"very dry\", \"fresh water\""},
+      {"relative_permittivity = 15", "kind = \"wet\"",
+       "2:8: [ground] needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\""},
       {"name = \"whip\"\n", "", "4:1: [[wire]] 1 needs the key \"name\""},
       {"name = \"whip\"", "name = \"counterpoise\"", "10:8: the name \"counterpoise\" is taken"},
       {"[0, 0, \"3.6 m\"]", "[0, 0]", "6:24: each item of \"points\" in [[wire]] 1 must be an array of 3 numbers"},
       {"[0, 0, \"3.6 m\"]", "[0, 0, \"3.6 kg\"]", "6:36: \"3.6 kg\": no such unit \"kg\"; legal: um mm cm m km ft in"},
-      {"points = [[0, 0, 1.2], [0, 0, \"3.6 m\"]]", "points = 3", "6:10: \"points\" in [[wire]] 1 must be an array of arrays of 3 numbers, not a number"},
+      {"points = [[0, 0, 1.2], [0, 0, \"3.6 m\"]]", "points = 3",
+       "6:10: \"points\" in [[wire]] 1 must be an array of arrays of 3 numbers, not a number"},
       {"[0, 0, \"3.6 m\"]", "[0, 0, -3.6]", "6:10: wire \"whip\": point 2 lies 3.6 m below the ground"},
       {"[0, 0, \"3.6 m\"]", "[0, 0, 1.2]", "6:10: wire \"whip\": points 1 and 2 are the same"},
       {"radius = \"2 mm\"", "radius = \"0 mm\"", "7:10: \"radius\" in [[wire]] 1 is 0 m and must be > 0"},
-      {"radius = \"2 mm\"", "radius = \"5 m\"", "7:10: wire \"whip\": radius 5 m is above a tenth of the straight piece of 2.4000000000000004 m from point 1"},
+      {"radius = \"2 mm\"", "radius = \"5 m\"",
+       "7:10: wire \"whip\": radius 5 m is above a tenth of the straight piece of 2.4000000000000004 m from point 1"},
       {"metal = \"stainless steel\"", "metal = \"gold\"",
-       "8:9: no metal \"gold\"; known are \"copper\", \"tinned copper\", \"aluminium\", \"brass\", \"phosphor bronze\", \"stainless steel\", \"steel\", \"perfect\""},
-      {"metal = \"stainless steel\"", "metal = \"steel\"\npermeability = 0.5", "9:16: \"permeability\" is relative and must be at least 1"},
+       "8:9: no metal \"gold\"; known are \"copper\", \"tinned copper\", \"aluminium\", \"brass\", \"phosphor "
+       "bronze\", \"stainless steel\", \"steel\", \"perfect\""},
+      {"metal = \"stainless steel\"", "metal = \"steel\"\npermeability = 0.5",
+       "9:16: \"permeability\" is relative and must be at least 1"},
       {"metal = \"stainless steel\"\n", "", "4:1: [[wire]] 1 needs either a \"metal\" by name or a \"conductivity\""},
-      {"[6.2, 0, 0.05]", "[6.2, 0, 0.001]", "11:10: wire \"counterpoise\": point 3 is 0.001 m above lossy ground, but no wire may come nearer than 0.005 m (5 radii, and outside its insulation)"},
-      {"relative_permittivity = 3 }", "relative_permittivity = 0.3 }", "14:62: \"relative_permittivity\" must be at least 1"},
+      {"[6.2, 0, 0.05]", "[6.2, 0, 0.001]",
+       "11:10: wire \"counterpoise\": point 3 is 0.001 m above lossy ground, but no wire may come nearer than 0.005 m "
+       "(5 radii, and outside its insulation)"},
+      {"relative_permittivity = 3 }", "relative_permittivity = 0.3 }",
+       "14:62: \"relative_permittivity\" must be at least 1"},
       {"[1.2, 0, 0.05], [6.2, 0, 0.05]", "[1.2, 0, 2.0], [-1.2, 0, 2.0]",
-       "6:10: wire \"whip\" (piece 1) and wire \"counterpoise\" (piece 2) cross or touch without joining: wires join only where points of both coincide"},
+       "6:10: wire \"whip\" (piece 1) and wire \"counterpoise\" (piece 2) cross or touch without joining: wires join "
+       "only where points of both coincide"},
       {"gap = \"10 mm\"\n", "", "15:1: [feed] needs the key \"gap\""},
       {"gap = \"10 mm\"", "gap = \"8 m\"", "16:7: the feed gap of 8 m does not fit on wire \"whip\""},
       {"[feed]", "[feed]\non = \"top\"", "16:6: no wire is called \"top\"; there are: whip, counterpoise"},
       {"on = \"whip\"", "on = \"mast\"", "19:6: no wire is called \"mast\"; there are: whip, counterpoise"},
-      {"distance = \"1.2 m\"", "distance = \"3 m\"", "20:12: coil 1: 2.99 m to 3.01 m along wire \"whip\" is not within one straight piece of it"},
-      {"inductance = \"38 uH\"", "inductance = \"38 uF\"", "22:18: \"38 uF\": \"uF\" is not a unit of inductance; legal: pH nH uH mH H"},
+      {"distance = \"1.2 m\"", "distance = \"3 m\"",
+       "20:12: coil 1: 2.99 m to 3.01 m along wire \"whip\" is not within one straight piece of it"},
+      {"inductance = \"38 uH\"", "inductance = \"38 uF\"",
+       "22:18: \"38 uF\": \"uF\" is not a unit of inductance; legal: pH nH uH mH H"},
       {"q = 250", "q = 0", "23:5: \"q\" in [[coil]] 1 is 0 and must be > 0"},
   };
   for (const Change& c : changes) {
@@ -232,8 +257,9 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
     CHECK(message(changed(drawn, c.find, c.replace)) == "whip.toml:" + c.message);
   }
   CHECK(message("[ground]\nkind = \"wet\"\n") == "whip.toml:1:1: the file needs at least one [[wire]]");
-  CHECK(message(changed(drawn, "[feed]\ngap = \"10 mm\"\nbase_capacitance = \"3 pF\"\n", "")) == "whip.toml:1:1: the file needs the table [feed] with \"gap\"");
-  CHECK(message("wire = [\n") .find("whip.toml:") == 0);
+  CHECK(message(changed(drawn, "[feed]\ngap = \"10 mm\"\nbase_capacitance = \"3 pF\"\n", "")) ==
+        "whip.toml:1:1: the file needs the table [feed] with \"gap\"");
+  CHECK(message("wire = [\n").find("whip.toml:") == 0);
 }
 
 TEST_CASE("what is wrong in a condition is told at its place") {
@@ -243,25 +269,32 @@ TEST_CASE("what is wrong in a condition is told at its place") {
   };
   refused("kind = \"lifted\"\n", "25:1: [[condition]] 1 needs the key \"name\"");
   refused("name = \"a\"\nkind = \"flying\"\n",
-          "27:8: no condition is of the kind \"flying\"; legal: as drawn, lifted, trailing dry, trailing, lying wet, on water, leaning, torn off, operator near, with set");
+          "27:8: no condition is of the kind \"flying\"; legal: as drawn, lifted, trailing dry, trailing, lying wet, "
+          "on water, leaning, torn off, operator near, with set");
   refused("name = \"a\"\n[[condition]]\nname = \"a\"\n", "28:8: the name \"a\" is taken");
   refused("name = \"a\"\nlean_degrees = 3\n", "27:16: \"lean_degrees\" needs another \"kind\" than \"as drawn\"");
   refused("name = \"a\"\nkind = \"leaning\"\nlean_degrees = 89\n", "27:8: lean_rad must be 0..1.4");
   refused("name = \"a\"\nkind = \"lifted\"\nground = \"perfect\"\n", "27:8: this \"kind\" needs a lossy ground");
-  refused("name = \"a\"\nkind = \"lifted\"\nwithout = [\"counterpoise\"]\n", "28:11: \"without\" belongs to the \"kind\" \"as drawn\"");
+  refused("name = \"a\"\nkind = \"lifted\"\nwithout = [\"counterpoise\"]\n",
+          "28:11: \"without\" belongs to the \"kind\" \"as drawn\"");
   refused("name = \"a\"\nwithout = [\"mast\"]\n", "27:11: no wire is called \"mast\"");
   refused("name = \"a\"\nwithout = [\"whip\"]\n", "27:11: \"whip\" has the feed on it and cannot be left out");
-  CHECK(message(drawn + "[[condition]]\nname = \"a\"\nwithout = [\"counterpoise\"]\n").find("whip.toml:26:8: wire \"whip\" starts at the feed, but nothing else does") == 0);
-  CHECK(message(changed(drawn, "[0, 0, \"3.6 m\"]", "[1, 0, \"3.6 m\"]") + "[[condition]]\nname = \"a\"\nkind = \"lifted\"\n") ==
-        "whip.toml:27:8: this \"kind\" needs two wires that start at the feed: a straight upright whip, which comes first, and a trailing wire; \"whip\" is not straight and upright");
-  CHECK(message(drawn + "[set]\nheight = 1\n") == "whip.toml:26:1: unknown key \"height\" in [set]; legal: frame_length, frame_radius, lead_length, lead_radius");
+  CHECK(message(drawn + "[[condition]]\nname = \"a\"\nwithout = [\"counterpoise\"]\n")
+            .find("whip.toml:26:8: wire \"whip\" starts at the feed, but nothing else does") == 0);
+  CHECK(message(changed(drawn, "[0, 0, \"3.6 m\"]", "[1, 0, \"3.6 m\"]") +
+                "[[condition]]\nname = \"a\"\nkind = \"lifted\"\n") ==
+        "whip.toml:27:8: this \"kind\" needs two wires that start at the feed: a straight upright whip, which comes "
+        "first, and a trailing wire; \"whip\" is not straight and upright");
+  CHECK(message(drawn + "[set]\nheight = 1\n") ==
+        "whip.toml:26:1: unknown key \"height\" in [set]; legal: frame_length, frame_radius, lead_length, lead_radius");
 }
 
 namespace {
 
 // The wires over perfect ground: quick to solve.
-const std::string inline_wires = "wires = { ground = \"perfect\", wire = [ { name = \"whip\", points = [[0,0,0],[0,0,3]], radius = 0.002, "
-                                 "metal = \"copper\" } ], feed = { gap = 0.01 } }";
+const std::string inline_wires =
+    "wires = { ground = \"perfect\", wire = [ { name = \"whip\", points = [[0,0,0],[0,0,3]], radius = 0.002, "
+    "metal = \"copper\" } ], feed = { gap = 0.01 } }";
 
 }  // namespace
 
@@ -274,7 +307,10 @@ TEST_CASE("a load of a station may be given as wires") {
   CHECK(load.name == s.conditions.at(0).name);
   REQUIRE(!lines.empty());
   CHECK(lines.back().find("antenna \"" + load.name + "\": ") == 0);
-  const auto antenna = read_wires("ground = \"perfect\"\n[[wire]]\nname = \"whip\"\npoints = [[0,0,0],[0,0,3]]\nradius = 0.002\nmetal = \"copper\"\n[feed]\ngap = 0.01\n", "w").front();
+  const auto antenna = read_wires("ground = \"perfect\"\n[[wire]]\nname = \"whip\"\npoints = [[0,0,0],[0,0,3]]\nradius "
+                                  "= 0.002\nmetal = \"copper\"\n[feed]\ngap = 0.01\n",
+                                  "w")
+                           .front();
   for (const Band& band : s.bands) {
     for (const double f : {band.low_hz, band.design_hz, band.high_hz}) {
       const cdouble expected = solve_antenna(antenna.antenna, antenna.ground, f).feed_ohm;
@@ -290,8 +326,11 @@ TEST_CASE("a load of a station may be given as wires") {
 TEST_CASE("wires in a file are chosen by condition and ground") {
   std::string folder = "/tmp/stile-wires-XXXXXX";
   REQUIRE(::mkdtemp(folder.data()) != nullptr);
-  std::ofstream(folder + "/whip.toml") << drawn << "[[condition]]\nname = \"a\"\n[[condition]]\nname = \"b\"\nkind = \"lifted\"\n";
-  const auto read = [&](const std::string& lines) { return read_station(changed(bench_station, "impedance = \"14-230j ohm\"", lines), "bench.toml", folder); };
+  std::ofstream(folder + "/whip.toml")
+      << drawn << "[[condition]]\nname = \"a\"\n[[condition]]\nname = \"b\"\nkind = \"lifted\"\n";
+  const auto read = [&](const std::string& lines) {
+    return read_station(changed(bench_station, "impedance = \"14-230j ohm\"", lines), "bench.toml", folder);
+  };
   const std::string file = "wires = \"whip.toml\"";
   const Load lifted = read(file + "\nwires_condition = \"b\"").conditions.at(0).load;
   CHECK(lifted.origin == "computed from wires of whip.toml, condition \"b\"");
@@ -302,11 +341,16 @@ TEST_CASE("wires in a file are chosen by condition and ground") {
   CHECK(load_impedance(wet, f) == solve_antenna(cases[0].antenna, ground_by_name("wet"), f).feed_ohm);
 
   const auto message_of = [&](const std::string& lines) { return parse_error([&] { read(lines); }); };
-  CHECK(message_of(file).find("the wires have several conditions; [[load]] 1 needs the key \"wires_condition\", one of: a, b") != std::string::npos);
-  CHECK(message_of(file + "\nwires_condition = \"c\"").find("the wires have no condition \"c\"; there are: a, b") != std::string::npos);
-  CHECK(message_of(file + "\nwires_condition = \"a\"\nground = \"mud\"").find("no ground \"mud\"") != std::string::npos);
+  CHECK(message_of(file).find(
+            "the wires have several conditions; [[load]] 1 needs the key \"wires_condition\", one of: a, b") !=
+        std::string::npos);
+  CHECK(message_of(file + "\nwires_condition = \"c\"").find("the wires have no condition \"c\"; there are: a, b") !=
+        std::string::npos);
+  CHECK(message_of(file + "\nwires_condition = \"a\"\nground = \"mud\"").find("no ground \"mud\"") !=
+        std::string::npos);
   CHECK(message_of("wires = \"none.toml\"").find("cannot read \"") != std::string::npos);
-  CHECK(message_of("impedance = \"14-230j ohm\"\nground = \"wet\"").find("\"ground\" belongs to \"wires\"") != std::string::npos);
+  CHECK(message_of("impedance = \"14-230j ohm\"\nground = \"wet\"").find("\"ground\" belongs to \"wires\"") !=
+        std::string::npos);
   std::ofstream(folder + "/whip.toml") << "[ground]\nkind = 3\n";
   CHECK(message_of(file) == folder + "/whip.toml:2:8: \"kind\" in [ground] must be a text, not a number");
   for (const char* name : {"/whip.toml", ""}) ::remove((folder + name).c_str());

@@ -34,7 +34,7 @@ struct Run {
 
 /// An empty folder, removed at the end.
 class Folder {
- public:
+public:
   Folder() {
     std::string name = (fs::temp_directory_path() / "stile-tools-XXXXXX").string();
     REQUIRE(::mkdtemp(name.data()) != nullptr);
@@ -49,7 +49,9 @@ class Folder {
   }
 
   fs::path file(const std::string& name) const { return path_ / "work" / name; }
-  void write(const std::string& name, const std::string& text) const { std::ofstream(file(name), std::ios::binary) << text; }
+  void write(const std::string& name, const std::string& text) const {
+    std::ofstream(file(name), std::ios::binary) << text;
+  }
 
   /// Names of what lies in it.
   std::vector<std::string> names() const {
@@ -61,16 +63,20 @@ class Folder {
 
   /// A command line of bash with the programs on the PATH; the status is that of the last failing part of a pipe.
   Run run(const std::string& command) const {
-    std::ofstream(path_ / "command") << "set -o pipefail\nPATH=" STILE_TOOLS_FOLDER ":$PATH\nLC_ALL=C.UTF-8\n" << command << "\n";
+    std::ofstream(path_ / "command") << "set -o pipefail\nPATH=" STILE_TOOLS_FOLDER ":$PATH\nLC_ALL=C.UTF-8\n"
+                                     << command << "\n";
     const std::string line = "cd '" + (path_ / "work").string() + "' && bash ../command >../out 2>../err </dev/null";
     const int status = std::system(line.c_str());
-    return {WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status), content(path_ / "out"), content(path_ / "err")};
+    return {WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status), content(path_ / "out"),
+            content(path_ / "err")};
   }
 
- private:
+private:
   fs::path path_;
 };
 
-inline std::size_t lines(const std::string& text) { return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')); }
+inline std::size_t lines(const std::string& text) {
+  return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
+}
 
 }  // namespace programs

@@ -7,9 +7,11 @@ using programs::Run;
 
 TEST_CASE("charts are drawn in every format asked for") {
   const Folder folder;
-  for (const std::string& command : std::vector<std::string>{
-           "stile-net --frequency 7.1MHz --load 20-300j --series L=7uH,Q=200 --shunt C=470pF --line RG-58,2m --transformer 2:1",
-           "stile-net --sweep 7MHz:7.2MHz:21 --load 20-300j --series L=7uH,Q=200", "stile-match --frequency 7.1MHz --load 20-300j --solution 2"}) {
+  for (const std::string& command :
+       std::vector<std::string>{"stile-net --frequency 7.1MHz --load 20-300j --series L=7uH,Q=200 --shunt C=470pF "
+                                "--line RG-58,2m --transformer 2:1",
+                                "stile-net --sweep 7MHz:7.2MHz:21 --load 20-300j --series L=7uH,Q=200",
+                                "stile-match --frequency 7.1MHz --load 20-300j --solution 2"}) {
     const Run run = folder.run(command + " --chart a.png --chart a.SVG --chart=a.pdf");
     INFO(command << "\n" << run.err);
     CHECK(run.status == 0);
@@ -34,15 +36,18 @@ TEST_CASE("a chart that cannot be drawn is status 2 with nothing on standard out
     CHECK(run.err.find(part) != std::string::npos);
   };
   const std::string net = "stile-net --frequency 7.1MHz --load 20-300j --series L=7uH ";
-  refused(net + "--chart a.jpg", "stile-net: --chart \"a.jpg\": no such kind of chart; legal: FILE.png FILE.svg FILE.pdf");
+  refused(net + "--chart a.jpg",
+          "stile-net: --chart \"a.jpg\": no such kind of chart; legal: FILE.png FILE.svg FILE.pdf");
   refused(net + "--chart none/a.png", "stile-net: the chart cannot be drawn: ");
-  refused("stile-match --frequency 7.1MHz --load 20-300j --solution 9 --chart a.png", "--solution 9: there is no such solution; legal: 1..4");
+  refused("stile-match --frequency 7.1MHz --load 20-300j --solution 9 --chart a.png",
+          "--solution 9: there is no such solution; legal: 1..4");
   CHECK(folder.names().empty());
 }
 
 TEST_CASE("without gnuplot the script stays and the tool says how to draw it") {
   const Folder folder;
-  const Run run = folder.run("PATH=" STILE_TOOLS_FOLDER " stile-net --frequency 7.1MHz --load 20-300j --series L=7uH --chart a.png");
+  const Run run = folder.run("PATH=" STILE_TOOLS_FOLDER
+                             " stile-net --frequency 7.1MHz --load 20-300j --series L=7uH --chart a.png");
   INFO(run.err);
   CHECK(run.status == 0);
   CHECK(!run.out.empty());

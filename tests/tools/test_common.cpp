@@ -9,7 +9,8 @@ using programs::Run;
 
 namespace {
 
-const std::vector<std::string> tools{"stile-net", "stile-match", "stile-coil", "stile-range", "stile-whip", "stile-plan"};
+const std::vector<std::string> tools{"stile-net",   "stile-match", "stile-coil",
+                                     "stile-range", "stile-whip",  "stile-plan"};
 const std::string good = "stile-net --frequency 7.1MHz --load 20-300j ";
 const std::string good_match = "stile-match --frequency 7.1MHz --load 20-300j ";
 
@@ -38,7 +39,7 @@ TEST_CASE("help opens with the description and two examples that run") {
     const std::size_t begin = help.out.find("\n\nExamples:\n"), end = help.out.find("\n\nUsage: " + tool + " ");
     REQUIRE(begin == help.out.find('\n'));
     REQUIRE(end != std::string::npos);
-    const std::string text = help.out.substr(begin + 11, end - begin - 10);       // each line between line feeds
+    const std::string text = help.out.substr(begin + 11, end - begin - 10);  // each line between line feeds
     std::vector<std::string> examples;
     for (std::size_t at = text.find("\n  " + tool); at != std::string::npos;) {
       const std::size_t next = text.find("\n  " + tool, at + 1);
@@ -49,7 +50,7 @@ TEST_CASE("help opens with the description and two examples that run") {
     for (const std::string& example : examples) {
       const Run run = folder.run(example);
       INFO(example << "\n" << run.err);
-      CHECK(run.status <= (tool == "stile-plan" ? 1 : 0));     // a band on which nothing holds is an answer
+      CHECK(run.status <= (tool == "stile-plan" ? 1 : 0));  // a band on which nothing holds is an answer
       CHECK(programs::lines(run.err) == static_cast<std::size_t>(run.status));
       CHECK(run.out.empty() == (example.find(" -o ") != std::string::npos));
     }
@@ -82,12 +83,14 @@ TEST_CASE("wrong usage is status 2 and says what would be legal") {
   check_refused(folder, good + "--power", "--power has no value");
   check_refused(folder, good + "--json --csv", "--json and --csv exclude each other");
   check_refused(folder, good + "--load-file x.s1p", "--load and --load-file exclude each other");
-  check_refused(folder, "stile-net --frequency 7MHz", "no load is given; legal: --load 12-230j or --load-file FILE.s1p");
+  check_refused(folder, "stile-net --frequency 7MHz",
+                "no load is given; legal: --load 12-230j or --load-file FILE.s1p");
   check_refused(folder, "stile-net --load 50", "no frequency is given; legal: --frequency 14.2MHz or --sweep");
   check_refused(folder, "stile-match --load 50", "no frequency is given");
   check_refused(folder, good + "--series L=1uH,label=a --shunt C=1pF,label=a", "two parts are called \"a\"");
   check_refused(folder, good_match + "--form x", "--form: column 1: no form \"x\"; legal: l pi t");
-  check_refused(folder, good_match + "--loaded-q 3", "--loaded-q needs a network with a free choice; legal: --form pi or --form t");
+  check_refused(folder, good_match + "--loaded-q 3",
+                "--loaded-q needs a network with a free choice; legal: --form pi or --form t");
   check_refused(folder, good_match + "--form pi --loaded-q 3 --phase 40", "more than one free choice");
   check_refused(folder, good_match + "--series e25", "--series: column 1: ");
   check_refused(folder, good_match + "--inductor-q-at 7MHz", "legal: --inductor-q beside it");
@@ -118,13 +121,17 @@ TEST_CASE("quantities that cannot be read are status 2 with their column") {
   check_refused(folder, good_match + "--tolerance 5% --samples 0", "--samples: column 1: ");
   check_refused(folder, good_match + "--samples 100", "--samples is about tolerances; legal: --tolerance T beside it");
   check_refused(folder, good_match + "--seed 3", "--seed is about tolerances; legal: ");
-  for (const char* option : {"--least-loss", "--loaded-q 3", "--end-q 3", "--phase 30", "--inductance-limits 1uH:2uH", "--capacitance-limits 1pF:2nF"}) {
+  for (const char* option : {"--least-loss", "--loaded-q 3", "--end-q 3", "--phase 30", "--inductance-limits 1uH:2uH",
+                             "--capacitance-limits 1pF:2nF"}) {
     check_refused(folder, good_match + option, " needs a network with a free choice; legal: --form pi or --form t");
   }
-  check_refused(folder, good_match + "--form t --phase 300", "--phase: column 1: \"300\": out of range; legal: degrees, -180..180");
+  check_refused(folder, good_match + "--form t --phase 300",
+                "--phase: column 1: \"300\": out of range; legal: degrees, -180..180");
   check_refused(folder, good_match + "--solution 99", "--solution 99: there is no such solution; legal: 1..4");
-  check_refused(folder, "stile-net --frequency 1e300 --load 50 --series L=1e300H", "the result at 1e291 GHz is not finite");
-  check_refused(folder, "stile-net --frequency 7MHz --load 1e308", "the result at 7 MHz is not finite: values too large or too small");
+  check_refused(folder, "stile-net --frequency 1e300 --load 50 --series L=1e300H",
+                "the result at 1e291 GHz is not finite");
+  check_refused(folder, "stile-net --frequency 7MHz --load 1e308",
+                "the result at 7 MHz is not finite: values too large or too small");
 }
 
 TEST_CASE("load files that cannot serve are status 2") {
@@ -139,11 +146,13 @@ TEST_CASE("load files that cannot serve are status 2") {
   check_refused(folder, "stile-net --frequency 7.1MHz --load-file broken.csv", "broken.csv:3:7: ");
   check_refused(folder, "stile-net --frequency 7.1MHz --load-file broken.s1p", "broken.s1p:2:");
   check_refused(folder, "stile-net --frequency 7.1MHz --load-file -", "");
-  check_refused(folder, "stile-net --frequency 14.2MHz --load-file load.csv", "--frequency: load \"load\": no data at 14.2 MHz, there is none above 7.2 MHz; data: 7 MHz to 7.2 MHz");
-  check_refused(folder, "stile-net --sweep 7.1MHz:7.3MHz:3 --frequency 7.15MHz --load-file load.csv", "--sweep: load \"load\": no data at 7.3 MHz");
+  check_refused(folder, "stile-net --frequency 14.2MHz --load-file load.csv",
+                "--frequency: load \"load\": no data at 14.2 MHz, there is none above 7.2 MHz; data: 7 MHz to 7.2 MHz");
+  check_refused(folder, "stile-net --sweep 7.1MHz:7.3MHz:3 --frequency 7.15MHz --load-file load.csv",
+                "--sweep: load \"load\": no data at 7.3 MHz");
   check_refused(folder, "stile-net --frequency 14.2MHz --load-file load.csv", "7.2 MHz");
   check_refused(folder, "stile-match --frequency 14.2MHz --load-file load.csv --json", "7.2 MHz");
-  if (::geteuid() != 0) {                       // root reads everything
+  if (::geteuid() != 0) {  // root reads everything
     folder.write("locked.csv", "frequency_hz,r_ohm,x_ohm\n7e6,20,-310\n");
     REQUIRE(::chmod(folder.file("locked.csv").c_str(), 0) == 0);
     check_refused(folder, "stile-net --frequency 7MHz --load-file locked.csv", "locked.csv");
@@ -156,7 +165,8 @@ TEST_CASE("a result that cannot be written is status 2 and leaves nothing") {
     check_refused(folder, command + ">/dev/full", "standard output: cannot be written: No space left on device");
     check_refused(folder, command + "-o /dev/full", "/dev/full: cannot be written: No space left on device");
     check_refused(folder, command + "-o .", ".: cannot be written: Is a directory");
-    check_refused(folder, command + "-o none/result.txt", "none/result.txt: cannot be written: No such file or directory");
+    check_refused(folder, command + "-o none/result.txt",
+                  "none/result.txt: cannot be written: No such file or directory");
     check_refused(folder, command + "-o ''", "cannot be written: ");
     check_refused(folder, command + "--version >/dev/full", "cannot be written");
     check_refused(folder, command + "--chart ./plot.jpg", "plot.jpg");
@@ -164,10 +174,13 @@ TEST_CASE("a result that cannot be written is status 2 and leaves nothing") {
   check_refused(folder, good + "--touchstone .", "cannot be written: Is a directory");
   check_refused(folder, good + "--touchstone a -o a", "--touchstone and -o name the same file");
   check_refused(folder, good + "--touchstone a.s1p -o none/x", "none/x: cannot be written: No such file or directory");
-  check_refused(folder, good + "--touchstone a.s1p -o /dev/full", "/dev/full: cannot be written: No space left on device");
-  check_refused(folder, good + "--touchstone a.s1p >/dev/full", "standard output: cannot be written: No space left on device");
+  check_refused(folder, good + "--touchstone a.s1p -o /dev/full",
+                "/dev/full: cannot be written: No space left on device");
+  check_refused(folder, good + "--touchstone a.s1p >/dev/full",
+                "standard output: cannot be written: No space left on device");
   check_refused(folder, good + "--touchstone a.s1p -o b.txt --chart none/c.png", "the chart cannot be drawn: ");
-  check_refused(folder, good + "--chart c.png --chart c.svg >/dev/full", "standard output: cannot be written: No space left on device");
+  check_refused(folder, good + "--chart c.png --chart c.svg >/dev/full",
+                "standard output: cannot be written: No space left on device");
   CHECK(folder.names().empty());
 }
 
@@ -179,7 +192,8 @@ TEST_CASE("a file is replaced as a whole and keeps its permissions") {
   const Run full = folder.run("trap '' XFSZ; ulimit -f 1; " + good + "--json -o result.json");
   INFO(full.err);
   CHECK(full.status == 2);
-  CHECK(full.err == "stile-net: result.json: cannot be written: File too large; legal: a file in a folder that may be written to, or - "
+  CHECK(full.err == "stile-net: result.json: cannot be written: File too large; legal: a file in a folder that may be "
+                    "written to, or - "
                     "for standard output\n");
   CHECK(programs::content(folder.file("result.json")) == "old");
   CHECK(folder.names() == std::vector<std::string>{"result.json"});
@@ -212,8 +226,9 @@ TEST_CASE("files that were there stay when another result cannot be written") {
 
 TEST_CASE("a reader that has gone ends the program quietly and leaves nothing") {
   const Folder folder;
-  const Run run = folder.run("mkfifo pipe; (exec 3<pipe) & { sleep 0.2; " + good + "--touchstone a.s1p; echo $? >&2; } >pipe; rm pipe");
-  CHECK(run.err == "141\n");                     // 128 + SIGPIPE
+  const Run run = folder.run("mkfifo pipe; (exec 3<pipe) & { sleep 0.2; " + good +
+                             "--touchstone a.s1p; echo $? >&2; } >pipe; rm pipe");
+  CHECK(run.err == "141\n");  // 128 + SIGPIPE
   CHECK(folder.names().empty());
 }
 

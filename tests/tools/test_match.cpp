@@ -11,7 +11,8 @@ using programs::Folder;
 
 TEST_CASE("stile-match gives the fixed keys least loss first and stile-net confirms them") {
   const Folder folder;
-  const auto run = folder.run("stile-match --form l --frequency 14.2MHz --source 50 --load 12-230j --inductor-q 200 --capacitor-q 1000 --json");
+  const auto run = folder.run(
+      "stile-match --form l --frequency 14.2MHz --source 50 --load 12-230j --inductor-q 200 --capacitor-q 1000 --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
   const auto json = run.json();
@@ -23,11 +24,12 @@ TEST_CASE("stile-match gives the fixed keys least loss first and stile-net confi
     before = solution.at("dissipation_db");
     CHECK(std::abs(solution.at("swr").get<double>() - 1.0) <= 1e-8);
     CHECK(solution.at("bandwidth_hz").get<double>() > 0.0);
-    CHECK(solution.at("share_of_widest_band").is_null());      // a load at one frequency has no slope
+    CHECK(solution.at("share_of_widest_band").is_null());  // a load at one frequency has no slope
     std::string command = "stile-net --frequency 14.2MHz --load 12-230j --json";
     for (const auto& element : solution.at("elements")) {
       const bool coil = element.at("kind") == "inductor";
-      command += " --" + element.at("place").get<std::string>() + (coil ? " L=" : " C=") + element.at("value").dump() + (coil ? ",Q=200" : ",Q=1000");
+      command += " --" + element.at("place").get<std::string>() + (coil ? " L=" : " C=") + element.at("value").dump() +
+                 (coil ? ",Q=200" : ",Q=1000");
     }
     const auto point = folder.run(command).json().at("points").at(0);
     CHECK(std::abs(point.at("swr").get<double>() - 1.0) <= 1e-8);
@@ -40,7 +42,8 @@ TEST_CASE("stile-match gives the fixed keys least loss first and stile-net confi
 TEST_CASE("a free choice holds in every solution") {
   const Folder folder;
   for (const char* form : {"pi", "t"}) {
-    const auto run = folder.run(std::string("stile-match --frequency 7.1MHz --load 200+50j --loaded-q 4 --json --form ") + form);
+    const auto run =
+        folder.run(std::string("stile-match --frequency 7.1MHz --load 200+50j --loaded-q 4 --json --form ") + form);
     INFO(run.err);
     REQUIRE(run.status == 0);
     const auto solutions = run.json().at("solutions");
@@ -55,12 +58,14 @@ TEST_CASE("a free choice holds in every solution") {
   REQUIRE(phase.status == 0);
   const auto json = phase.json();
   CHECK(!json.at("solutions").empty());
-  for (const auto& solution : json.at("solutions")) CHECK(std::abs(solution.at("phase_deg").get<double>() - 60.0) <= 1e-6);
+  for (const auto& solution : json.at("solutions"))
+    CHECK(std::abs(solution.at("phase_deg").get<double>() - 60.0) <= 1e-6);
 }
 
 TEST_CASE("the band is at least as wide as the data and its share is of the limit") {
   const Folder folder;
-  folder.write("load.csv", "frequency_hz,r_ohm,x_ohm\n7e6,20,-310\n7.05e6,20,-305\n7.1e6,20,-300\n7.15e6,20,-295\n7.2e6,20,-290\n");
+  folder.write("load.csv",
+               "frequency_hz,r_ohm,x_ohm\n7e6,20,-310\n7.05e6,20,-305\n7.1e6,20,-300\n7.15e6,20,-295\n7.2e6,20,-290\n");
   const auto run = folder.run("stile-match --frequency 7.1MHz --load-file load.csv --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
@@ -71,12 +76,15 @@ TEST_CASE("the band is at least as wide as the data and its share is of the limi
   const double widest = std::acos(-1.0) * 7.1e6 / (25.25 * std::log(3.0));
   CHECK(std::abs(json.at("widest_lossless_band_hz").get<double>() / widest - 1.0) <= 1e-6);
   for (const auto& solution : json.at("solutions")) {
-    CHECK(std::abs(solution.at("share_of_widest_band").get<double>() - solution.at("bandwidth_hz").get<double>() / widest) <= 1e-6);
+    CHECK(std::abs(solution.at("share_of_widest_band").get<double>() -
+                   solution.at("bandwidth_hz").get<double>() / widest) <= 1e-6);
     CHECK(solution.at("share_of_widest_band").get<double>() < 1.0);
   }
   const auto all = json.at("solutions");
-  CHECK(std::any_of(all.begin(), all.end(), [](const auto& solution) { return solution.at("band").at("low_is_data_edge") == true; }));
-  CHECK(std::any_of(all.begin(), all.end(), [](const auto& solution) { return solution.at("band").at("low_is_data_edge") == false; }));
+  CHECK(std::any_of(all.begin(), all.end(),
+                    [](const auto& solution) { return solution.at("band").at("low_is_data_edge") == true; }));
+  CHECK(std::any_of(all.begin(), all.end(),
+                    [](const auto& solution) { return solution.at("band").at("low_is_data_edge") == false; }));
   const auto text = folder.run("stile-match --frequency 7.1MHz --load-file load.csv");
   CHECK(text.out.find("Load Q 25.25: no network without loss keeps SWR 2 over more than ") != std::string::npos);
   CHECK(text.out.find("at least 200 kHz") != std::string::npos);
@@ -84,7 +92,8 @@ TEST_CASE("the band is at least as wide as the data and its share is of the limi
 
 TEST_CASE("preferred values and tolerances are those asked for") {
   const Folder folder;
-  const std::string command = "stile-match --form pi --frequency 7.1MHz --load 200+50j --series e24 --inductor-series e12 --tolerance 5% --swr 3 --samples 500 ";
+  const std::string command = "stile-match --form pi --frequency 7.1MHz --load 200+50j --series e24 --inductor-series "
+                              "e12 --tolerance 5% --swr 3 --samples 500 ";
   const auto run = folder.run(command + "--json");
   INFO(run.err);
   REQUIRE(run.status == 0);
@@ -108,7 +117,8 @@ TEST_CASE("preferred values and tolerances are those asked for") {
 
 TEST_CASE("no match is status 1 with the reason and an empty list") {
   const Folder folder;
-  const auto lossy = folder.run("stile-match --frequency 7.1MHz --load 20-300j --inductor-esr 100 --capacitor-q 10 --json");
+  const auto lossy =
+      folder.run("stile-match --frequency 7.1MHz --load 20-300j --inductor-esr 100 --capacitor-q 10 --json");
   CHECK(lossy.status == 1);
   CHECK(lossy.json().at("solutions").empty());
   CHECK(lossy.json().at("cautions").size() >= 3);
@@ -118,7 +128,8 @@ TEST_CASE("no match is status 1 with the reason and an empty list") {
   CHECK(reactance.status == 1);
   CHECK(reactance.err == "stile-match: nothing matches: the load has no resistance, so no power can reach it\n");
   CHECK(reactance.out.find("solution,form,") == 0);
-  const auto narrow = folder.run("stile-match --form pi --frequency 7MHz --load 20-300j --inductance-limits 1nH:2nH --json");
+  const auto narrow =
+      folder.run("stile-match --form pi --frequency 7MHz --load 20-300j --inductance-limits 1nH:2nH --json");
   CHECK(narrow.status == 1);
   CHECK(programs::lines(narrow.err) == 1);
 }
@@ -148,7 +159,8 @@ TEST_CASE("stile-match writes one CSV row a solution") {
 
 TEST_CASE("a load that needs one part or none gets it") {
   const Folder folder;
-  const auto none = folder.run("stile-match --frequency 7.1MHz --load 50 --json --tolerance 5% --series e12 --chart a.png");
+  const auto none =
+      folder.run("stile-match --frequency 7.1MHz --load 50 --json --tolerance 5% --series e12 --chart a.png");
   INFO(none.err);
   REQUIRE(none.status == 0);
   const auto first = none.json().at("solutions").at(0);
@@ -157,7 +169,8 @@ TEST_CASE("a load that needs one part or none gets it") {
   CHECK(first.at("tolerance").at("yield") == 1.0);
   CHECK(folder.names() == std::vector<std::string>{"a.png"});
   CHECK(folder.run("stile-match --frequency 7.1MHz --load 50").out.find("straight through") != std::string::npos);
-  const stile::Table csv = stile::read_table(folder.run("stile-match --frequency 7.1MHz --load 50 --csv").out, "out.csv");
+  const stile::Table csv =
+      stile::read_table(folder.run("stile-match --frequency 7.1MHz --load 50 --csv").out, "out.csv");
   CHECK(csv.text(0, "part1_place").empty());
 
   const auto one = folder.run("stile-match --frequency 7.1MHz --load 50-100j --json").json().at("solutions");
@@ -166,7 +179,8 @@ TEST_CASE("a load that needs one part or none gets it") {
     if (solution.at("elements").size() != 1) continue;
     found = true;
     CHECK(solution.at("elements").at(0).at("place") == "series");
-    CHECK(std::abs(solution.at("elements").at(0).at("value").get<double>() * 2.0 * std::acos(-1.0) * 7.1e6 / 100.0 - 1.0) <= 1e-9);
+    CHECK(std::abs(solution.at("elements").at(0).at("value").get<double>() * 2.0 * std::acos(-1.0) * 7.1e6 / 100.0 -
+                   1.0) <= 1e-9);
   }
   CHECK(found);
 }

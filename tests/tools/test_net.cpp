@@ -41,16 +41,19 @@ TEST_CASE("stile-net gives the fixed keys and a known impedance") {
   CHECK(relative(point.at("power").at("accepted_w"), 5.0 * (1.0 - std::norm(g))) <= 1e-10);
   double heat = 0.0;
   for (const auto& element : point.at("elements")) heat += element.at("dissipation_w").get<double>();
-  CHECK(relative(point.at("power").at("delivered_w").get<double>() + heat, point.at("power").at("accepted_w")) <= 1e-12);
+  CHECK(relative(point.at("power").at("delivered_w").get<double>() + heat, point.at("power").at("accepted_w")) <=
+        1e-12);
   const auto& loss = point.at("loss");
-  CHECK(relative(loss.at("mismatch_db").get<double>() + loss.at("dissipation_db").get<double>(), loss.at("transducer_db")) <= 1e-12);
+  CHECK(relative(loss.at("mismatch_db").get<double>() + loss.at("dissipation_db").get<double>(),
+                 loss.at("transducer_db")) <= 1e-12);
 
   const auto& coil = point.at("elements").at(0);
   CHECK(coil.at("label") == "L1");
   CHECK(coil.at("place") == "series");
   CHECK(coil.at("kind") == "inductor");
   CHECK(coil.at("value") == 2.2e-6);
-  CHECK(relative(std::pow(coil.at("current_a_rms").get<double>(), 2) * z.real(), point.at("power").at("accepted_w")) <= 1e-10);
+  CHECK(relative(std::pow(coil.at("current_a_rms").get<double>(), 2) * z.real(), point.at("power").at("accepted_w")) <=
+        1e-10);
   CHECK(coil.at("voltage_v_peak").get<double>() > 0.0);
   CHECK(point.at("elements").at(1).at("place") == "shunt");
   CHECK(json.at("cautions").size() >= 3);
@@ -68,16 +71,20 @@ TEST_CASE("elements of different options stand in the order given") {
     }
     return all;
   };
-  CHECK(kinds("--series L=1uH --shunt C=1nF --series=C=1nF --line RG-58,2m --shunt R=1kohm --transformer 2:1 --series Z=1+2j") ==
-        "series inductor,shunt capacitor,series capacitor,cascade line,shunt resistor,cascade transformer,series impedance,");
+  CHECK(kinds("--series L=1uH --shunt C=1nF --series=C=1nF --line RG-58,2m --shunt R=1kohm --transformer 2:1 --series "
+              "Z=1+2j") == "series inductor,shunt capacitor,series capacitor,cascade line,shunt resistor,cascade "
+                           "transformer,series impedance,");
   CHECK(kinds("--shunt C=1nF --series L=1uH") == "shunt capacitor,series inductor,");
-  const auto impedance = [&](const std::string& parts) { return folder.run(common + parts).json().at("points").at(0).at("input_ohm"); };
+  const auto impedance = [&](const std::string& parts) {
+    return folder.run(common + parts).json().at("points").at(0).at("input_ohm");
+  };
   CHECK(impedance("--shunt C=1nF --series L=1uH") != impedance("--series L=1uH --shunt C=1nF"));
 }
 
 TEST_CASE("numbers of JSON and CSV are the same doubles") {
   const Folder folder;
-  const std::string command = "stile-net --sweep 7MHz:7.2MHz:3 --frequency 7.15MHz --load 20-300j --series L=5uH,Q=200,label='a\"b' ";
+  const std::string command =
+      "stile-net --sweep 7MHz:7.2MHz:3 --frequency 7.15MHz --load 20-300j --series L=5uH,Q=200,label='a\"b' ";
   const auto json = folder.run(command + "--json").json();
   const auto csv = folder.run(command + "--csv");
   REQUIRE(csv.status == 0);
@@ -103,9 +110,10 @@ TEST_CASE("numbers of JSON and CSV are the same doubles") {
 TEST_CASE("the first columns of the CSV do not move") {
   const Folder folder;
   const auto run = folder.run("stile-net --frequency 7MHz --load 50 --csv");
-  CHECK(run.out.substr(0, run.out.find('\n')) ==
-        "frequency_hz,load_r_ohm,load_x_ohm,input_r_ohm,input_x_ohm,reflection_re,reflection_im,swr,available_w,accepted_w,delivered_w,"
-        "mismatch_db,dissipation_db,transducer_db,loaded_q,second_harmonic_db,third_harmonic_db,load_current_a_rms,load_voltage_v_peak");
+  CHECK(run.out.substr(0, run.out.find('\n')) == "frequency_hz,load_r_ohm,load_x_ohm,input_r_ohm,input_x_ohm,"
+                                                 "reflection_re,reflection_im,swr,available_w,accepted_w,delivered_w,"
+                                                 "mismatch_db,dissipation_db,transducer_db,loaded_q,second_harmonic_db,"
+                                                 "third_harmonic_db,load_current_a_rms,load_voltage_v_peak");
 }
 
 TEST_CASE("an infinite SWR is null in JSON and inf in CSV") {
@@ -113,15 +121,18 @@ TEST_CASE("an infinite SWR is null in JSON and inf in CSV") {
   const auto json = folder.run("stile-net --frequency 7MHz --load 0-100j --json").json();
   CHECK(json.at("points").at(0).at("swr").is_null());
   CHECK(json.at("points").at(0).at("loss").at("transducer_db").is_null());
-  const stile::Table table = stile::read_table(folder.run("stile-net --frequency 7MHz --load 0-100j --csv").out, "out.csv");
+  const stile::Table table =
+      stile::read_table(folder.run("stile-net --frequency 7MHz --load 0-100j --csv").out, "out.csv");
   CHECK(table.text(0, "swr") == "inf");
 }
 
 TEST_CASE("programs are chained by a pipe of Touchstone") {
   const Folder folder;
-  const auto whole = folder.run("stile-net --frequency 7.1MHz --load 20-300j --series L=5uH,Q=200 --line RG-58,2m --json");
-  const auto chained = folder.run("stile-net --sweep 7MHz:7.2MHz:21 --frequency 7.1MHz --load 20-300j --line RG-58,2m --touchstone - | "
-                                  "stile-net --frequency 7.1MHz --load-file - --series L=5uH,Q=200 --json");
+  const auto whole =
+      folder.run("stile-net --frequency 7.1MHz --load 20-300j --series L=5uH,Q=200 --line RG-58,2m --json");
+  const auto chained =
+      folder.run("stile-net --sweep 7MHz:7.2MHz:21 --frequency 7.1MHz --load 20-300j --line RG-58,2m --touchstone - | "
+                 "stile-net --frequency 7.1MHz --load-file - --series L=5uH,Q=200 --json");
   INFO(chained.err);
   REQUIRE(chained.status == 0);
   const auto a = whole.json().at("points").at(0).at("input_ohm"), b = chained.json().at("points").at(0).at("input_ohm");
@@ -141,21 +152,24 @@ TEST_CASE("touchstone and result go to two places when both are asked for") {
 
 TEST_CASE("harmonics are given only where the load file reaches") {
   const Folder folder;
-  folder.write("load.csv", "frequency_hz,r_ohm,x_ohm\n7e6,20,-300\n7.5e6,20,-290\n8e6,20,-280\n14e6,30,-50\n15e6,30,-40\n15.2e6,30,-39\n");
+  folder.write(
+      "load.csv",
+      "frequency_hz,r_ohm,x_ohm\n7e6,20,-300\n7.5e6,20,-290\n8e6,20,-280\n14e6,30,-50\n15e6,30,-40\n15.2e6,30,-39\n");
   const auto run = folder.run("stile-net --sweep 7MHz:7.8MHz:5 --load-file load.csv --shunt C=100pF --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
   const auto json = run.json();
   for (std::size_t n = 0; n < 5; ++n) {
     const auto& point = json.at("points").at(n);
-    CHECK(point.at("second_harmonic_db").is_number() == (n < 4));     // 2 * 7.8 MHz is beyond the last sample
+    CHECK(point.at("second_harmonic_db").is_number() == (n < 4));  // 2 * 7.8 MHz is beyond the last sample
     CHECK(point.at("third_harmonic_db").is_null());
   }
 }
 
 TEST_CASE("a broken rating is status 1 with the reason and the whole result") {
   const Folder folder;
-  const std::string command = "stile-net --frequency 7.1MHz --load 20-300j --series L=2.2uH,Q=200 --shunt C=470pF,Q=1000,V=10V ";
+  const std::string command =
+      "stile-net --frequency 7.1MHz --load 20-300j --series L=2.2uH,Q=200 --shunt C=470pF,Q=1000,V=10V ";
   const auto json = folder.run(command + "--json");
   CHECK(json.status == 1);
   CHECK(json.err == "stile-net: C2: 24.1 V peak, rated 10 V at 7.1 MHz\n");
@@ -185,10 +199,11 @@ TEST_CASE("a stated SWR limit that does not hold is status 1") {
 
 TEST_CASE("the table for people names what it shows") {
   const Folder folder;
-  const auto run = folder.run("stile-net --frequency 7.1MHz --load 20-300j --series L=2.2uH,Q=200 --shunt C=470pF,tan=0.001");
+  const auto run =
+      folder.run("stile-net --frequency 7.1MHz --load 20-300j --series L=2.2uH,Q=200 --shunt C=470pF,tan=0.001");
   CHECK(run.status == 0);
-  for (const char* part : {"5 W from 50 ohm into 20-300j ohm at 7.1 MHz", "Input impedance  0.9013+56.97j ohm", "SWR              127.5\n",
-                           "L1    series  inductor   2.2 uH", "Cautions\n  RF burn: "}) {
+  for (const char* part : {"5 W from 50 ohm into 20-300j ohm at 7.1 MHz", "Input impedance  0.9013+56.97j ohm",
+                           "SWR              127.5\n", "L1    series  inductor   2.2 uH", "Cautions\n  RF burn: "}) {
     INFO(part);
     CHECK(run.out.find(part) != std::string::npos);
   }

@@ -4,7 +4,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "common/part.hpp"
+#include "cli/part.hpp"
 
 using namespace stile;
 using namespace stile::tools;
@@ -71,14 +71,17 @@ TEST_CASE("a line is a known cable or figures of a data sheet") {
   CHECK(cable.z0_ohm == 75.0);
   CHECK(std::abs(attenuation_db_per_m(cable, 30e6) - 4.56 / 30.48) <= 1e-15);
 
-  const auto lossless = std::get<Cable>(std::get<TransmissionLine>(read_line("Z0=50,VF=0.66,length=2m", "--line").part).per_metre);
+  const auto lossless =
+      std::get<Cable>(std::get<TransmissionLine>(read_line("Z0=50,VF=0.66,length=2m", "--line").part).per_metre);
   CHECK(attenuation_db_per_m(lossless, 30e6) == 0.0);
 }
 
 TEST_CASE("what cannot be read is refused with its column and what would be legal") {
   const auto part = [](const char* text) { return refusal([&] { series(text); }); };
-  CHECK(part("L=1.2uH,q=200") == "--series: column 9: unknown key \"q\"; legal: L= Q= Q_at= ESR= SRF= Cself= V= I= P= label=");
-  CHECK(part("C=300pF,SRF=7MHz") == "--series: column 9: unknown key \"SRF\"; legal: C= Q= Q_at= tan= ESR= V= I= P= label=");
+  CHECK(part("L=1.2uH,q=200") ==
+        "--series: column 9: unknown key \"q\"; legal: L= Q= Q_at= ESR= SRF= Cself= V= I= P= label=");
+  CHECK(part("C=300pF,SRF=7MHz") ==
+        "--series: column 9: unknown key \"SRF\"; legal: C= Q= Q_at= tan= ESR= V= I= P= label=");
   CHECK(part("L=1.2uH,Q=-200") == "--series: column 11: \"-200\": Q must be > 0");
   CHECK(part("L=1.2uH,Q=0") == "--series: column 11: \"0\": Q must be > 0");
   CHECK(part("L=1.2uH,ESR=-1") == "--series: column 13: \"-1\": ESR must be >= 0");
@@ -100,7 +103,8 @@ TEST_CASE("what cannot be read is refused with its column and what would be lega
   CHECK(line("RG-9999,2m").find("--line: column 1: no cable \"RG-9999\" is known; legal: RG-174") == 0);
   CHECK(line("RG-58") == "--line: column 1: a cable needs its length behind its name: RG-58,2m");
   CHECK(line("RG-58,-2m") == "--line: column 7: \"-2m\": it must be > 0");
-  CHECK(line("Z0=50,VF=0.66") == "--line: column 1: a line needs Z0=, VF= and length=, or a cable's name and a length: RG-58,2m");
+  CHECK(line("Z0=50,VF=0.66") ==
+        "--line: column 1: a line needs Z0=, VF= and length=, or a cable's name and a length: RG-58,2m");
   CHECK(line("Z0=50,VF=1.5,length=2m") == "--line: column 10: a velocity factor above 1; legal: 0 < VF <= 1");
   CHECK(line("Z0=50,VF=0.66,length=2m,dB=1") == "--line: column 25: dB= needs per= beside it");
 
@@ -116,7 +120,8 @@ TEST_CASE("a sweep has even steps and exact ends") {
   CHECK(std::abs(f[1] - 7.05e6) <= 1e-6);
   CHECK(f.back() == 7.2e6);
   const auto sweep = [](const char* text) { return refusal([&] { read_sweep(text, "--sweep"); }); };
-  CHECK(sweep("7MHz:7.2MHz") == "--sweep: column 1: \"7MHz:7.2MHz\" is not in the form FROM:TO:POINTS, 14MHz:14.35MHz:36");
+  CHECK(sweep("7MHz:7.2MHz") ==
+        "--sweep: column 1: \"7MHz:7.2MHz\" is not in the form FROM:TO:POINTS, 14MHz:14.35MHz:36");
   CHECK(sweep("7MHz:7MHz:5") == "--sweep: column 6: \"7MHz\" is not above \"7MHz\"");
   CHECK(sweep("7MHz:8MHz:1") == "--sweep: column 11: \"1\": out of range; legal: 2..100000 points");
   CHECK(sweep("7MHz:8MHz:2.5").find("--sweep: column 11: ") == 0);
@@ -124,7 +129,8 @@ TEST_CASE("a sweep has even steps and exact ends") {
 }
 
 TEST_CASE("parts without a label are named by kind and place") {
-  Ladder ladder{{series("L=1uH"), series("C=1pF,label=trimmer"), series("R=1"), read_transformer("2:1", "--transformer")}};
+  Ladder ladder{
+      {series("L=1uH"), series("C=1pF,label=trimmer"), series("R=1"), read_transformer("2:1", "--transformer")}};
   name_parts(ladder);
   CHECK(ladder.elements[0].label == "L1");
   CHECK(ladder.elements[1].label == "trimmer");

@@ -84,7 +84,8 @@ TEST_CASE("stile-plan CSV has a row for each arrangement and condition and the c
 
 TEST_CASE("stile-plan ends with status 1 and the reason when nothing holds") {
   Folder folder;
-  folder.write("station.toml", replaced(replaced(station, "kind = \"base coil\"", "kind = \"straight\""), "trim = \"each condition\"\n", ""));
+  folder.write("station.toml", replaced(replaced(station, "kind = \"base coil\"", "kind = \"straight\""),
+                                        "trim = \"each condition\"\n", ""));
   const Run run = folder.run("stile-plan station.toml");
   CHECK(run.status == 1);
   CHECK(std::count(run.err.begin(), run.err.end(), '\n') == 1);
@@ -99,7 +100,8 @@ TEST_CASE("stile-plan reads standard input and writes a report") {
   REQUIRE(run.status == 0);
   CHECK(run.out.empty());
   const fs::path out = folder.file("out");
-  for (const char* name : {"comparison.txt", "plan.json", "plan.csv", "budget-dry.png", "budget-wet.svg", "swr-dry.pdf", "swr-wet.png", "match-40-m.png"}) {
+  for (const char* name : {"comparison.txt", "plan.json", "plan.csv", "budget-dry.png", "budget-wet.svg", "swr-dry.pdf",
+                           "swr-wet.png", "match-40-m.png"}) {
     INFO(name);
     CHECK(fs::file_size(out / name) > 200);
   }
@@ -114,8 +116,10 @@ TEST_CASE("stile-plan refuses bad input in one line with its place and leaves no
       {replaced(station, "power = \"5 W\"", "power = \"5 m\""), "station.toml", "station.toml:5:"},
       {replaced(station, "power = \"5 W\"", "power = nan"), "station.toml", "station.toml:5:9: "},
       {replaced(station, "inductor_q = 200", "inductor_q = -200"), "station.toml", "station.toml:18:14: "},
-      {replaced(station, "low = ", "lowest = "), "station.toml", "station.toml:8:1: unknown key \"lowest\" in [[band]] 1; legal: name, low"},
-      {replaced(station, "impedance = \"20-300j\"", "file = \"none.s1p\""), "station.toml", "station.toml:13:8: cannot read \"none.s1p\""},
+      {replaced(station, "low = ", "lowest = "), "station.toml",
+       "station.toml:8:1: unknown key \"lowest\" in [[band]] 1; legal: name, low"},
+      {replaced(station, "impedance = \"20-300j\"", "file = \"none.s1p\""), "station.toml",
+       "station.toml:13:8: cannot read \"none.s1p\""},
       {station, "missing.toml", "missing.toml: "},
       {station, "station.toml --chart x.bmp", "--chart \"x.bmp\""},
       {station, "station.toml --wat", "--wat"},

@@ -86,7 +86,8 @@ void write_files(const Folder& folder) {
 TEST_CASE("stile-range gives the fixed keys and states that a ladder evaluates to the same figures") {
   const Folder folder;
   write_files(folder);
-  const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load 30-20j --load 100+60j --swr 2 --json");
+  const Run run =
+      folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load 30-20j --load 100+60j --swr 2 --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
   CHECK(run.err.empty());
@@ -167,7 +168,10 @@ TEST_CASE("a station file gives tuner, bands, loads, power and SWR limit, and op
   CHECK(j["sweeps"].size() == 4);
   CHECK(j["sweeps"][0]["points"].size() == 5);
   CHECK(run.out.find("\"whip\"") == std::string::npos);
-  const auto other = folder.run("stile-range --tuner station.toml --bands '20 m,7MHz:7.3MHz' --points 3 --load 50 --power 1W --swr 3 --json").json();
+  const auto other = folder
+                         .run("stile-range --tuner station.toml --bands '20 m,7MHz:7.3MHz' --points 3 --load 50 "
+                              "--power 1W --swr 3 --json")
+                         .json();
   CHECK(other["swr_limit"] == 3.0);
   CHECK(other["source"]["power_w"] == 1.0);
   REQUIRE(other["loads"].size() == 2);
@@ -202,21 +206,25 @@ TEST_CASE("holes in the range are the frequencies that no state brings under the
     if (inside) worst = std::max(worst, p["swr"].get<double>());
   }
   CHECK(hole["worst_swr"] == worst);
-  CHECK(folder.run("stile-range --tuner small.toml --load-file sweep.csv --csv --quiet").out.find("# hole: ") != std::string::npos);
+  CHECK(folder.run("stile-range --tuner small.toml --load-file sweep.csv --csv --quiet").out.find("# hole: ") !=
+        std::string::npos);
 }
 
 TEST_CASE("a map as CSV has the cells of the plane and agrees with the answer for the same load") {
   const Folder folder;
   write_files(folder);
-  const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --map loss --plane rx --r-most 100ohm --x-most 100ohm --cells 10 --csv");
+  const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --map loss --plane rx --r-most 100ohm "
+                             "--x-most 100ohm --cells 10 --csv");
   INFO(run.err);
   REQUIRE(run.status == 0);
   const stile::Table table = stile::read_table(run.out, "-");
   REQUIRE(table.rows.size() == 100);
   std::size_t unmatched = 0;
   for (std::size_t n = 0; n < table.rows.size(); n += 17) {
-    const std::string z = table.text(n, "load_r_ohm") + (table.number(n, "load_x_ohm") < 0.0 ? "" : "+") + table.text(n, "load_x_ohm") + "j";
-    const auto answer = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --quiet --json --load " + z).json()["loads"][0];
+    const std::string z = table.text(n, "load_r_ohm") + (table.number(n, "load_x_ohm") < 0.0 ? "" : "+") +
+                          table.text(n, "load_x_ohm") + "j";
+    const auto answer =
+        folder.run("stile-range --tuner small.toml --frequency 7.1MHz --quiet --json --load " + z).json()["loads"][0];
     INFO(z);
     const bool matched = table.text(n, "matched") == "1";
     CHECK(matched == (answer["least_loss"]["status"] == "found"));
@@ -231,14 +239,15 @@ TEST_CASE("a map as CSV has the cells of the plane and agrees with the answer fo
   const auto j = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --map swr --cells 12 --json").json();
   REQUIRE(j["maps"].size() == 1);
   CHECK(j["maps"][0]["cells"].size() == 144);
-  CHECK(j["maps"][0]["cells"][0].is_null());          // the corner of the square is no passive load
+  CHECK(j["maps"][0]["cells"][0].is_null());  // the corner of the square is no passive load
 }
 
 TEST_CASE("the walk of a tuner is never better than the best state and false minima are named") {
   const Folder folder;
   write_files(folder);
   std::string loads;
-  for (const char* z : {"12-60j", "300+200j", "8+20j", "500-400j", "30-150j", "900", "20+120j"}) loads += std::string(" --load ") + z;
+  for (const char* z : {"12-60j", "300+200j", "8+20j", "500-400j", "30-150j", "900", "20+120j"})
+    loads += std::string(" --load ") + z;
   const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --greedy --quiet --json" + loads);
   const auto j = run.json();
   REQUIRE(j["greedy"].size() == 7);
@@ -252,13 +261,15 @@ TEST_CASE("the walk of a tuner is never better than the best state and false min
     all = all && g["swr"].get<double>() <= 2.0;
   }
   CHECK(run.status == (all ? 0 : 1));
-  CHECK(folder.run("stile-range --tuner small.toml --frequency 7.1MHz --greedy --load 12-60j --csv --quiet").out.find("load,frequency_hz,") == 0);
+  CHECK(folder.run("stile-range --tuner small.toml --frequency 7.1MHz --greedy --load 12-60j --csv --quiet")
+            .out.find("load,frequency_hz,") == 0);
 }
 
 TEST_CASE("sizing gives the fewest relays within the limit and a falling trade-off") {
   const Folder folder;
   write_files(folder);
-  const Run run = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load 30-100j --load 100+20j --sizing --bits 5 --json");
+  const Run run = folder.run(
+      "stile-range --tuner small.toml --frequency 7.1MHz --load 30-100j --load 100+20j --sizing --bits 5 --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
   const auto sizing = run.json()["sizing"];
@@ -277,7 +288,8 @@ TEST_CASE("sizing gives the fewest relays within the limit and a falling trade-o
 TEST_CASE("the whip study keeps to a quarter wave and its break-even is where both lose alike") {
   const Folder folder;
   write_files(folder);
-  const Run run = folder.run("stile-range --tuner small.toml --whip-study --bands 5MHz:28MHz --lengths 0.5m:8m --coil-q 60 --json");
+  const Run run =
+      folder.run("stile-range --tuner small.toml --whip-study --bands 5MHz:28MHz --lengths 0.5m:8m --coil-q 60 --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
   const auto study = run.json()["whip_study"];
@@ -293,7 +305,8 @@ TEST_CASE("the whip study keeps to a quarter wave and its break-even is where bo
       CHECK(cell["coil_db"].get<double>() <= cell["transducer_db"].get<double>());
     }
   }
-  CHECK(folder.run("stile-range --tuner small.toml --whip-study").out.find("a base coil loses less") != std::string::npos);
+  CHECK(folder.run("stile-range --tuner small.toml --whip-study").out.find("a base coil loses less") !=
+        std::string::npos);
 }
 
 TEST_CASE("parts that turn are matched exactly and their outline is traced") {
@@ -305,11 +318,14 @@ TEST_CASE("parts that turn are matched exactly and their outline is traced") {
   const auto j = run.json();
   CHECK(j["states"].is_null());
   const auto& state = j["loads"][0]["least_loss"]["state"];
-  const std::string l = std::to_string(state["inductance_h"].get<double>() * 1e9), c = std::to_string(state["capacitance_f"].get<double>() * 1e12);
+  const std::string l = std::to_string(state["inductance_h"].get<double>() * 1e9),
+                    c = std::to_string(state["capacitance_f"].get<double>() * 1e12);
   const std::string coil = " --series L=" + l + "nH", capacitor = " --shunt C=" + c + "pF";
   const bool at_load = state["capacitor_side"] == "load";
-  const auto net = folder.run("stile-net --frequency 7.1MHz --load 200+50j --json" + (at_load ? coil + capacitor : capacitor + coil)).json();
-  CHECK(std::abs(net["points"][0]["swr"].get<double>() - 1.0) <= 1e-5);     // values passed on with 6 decimals
+  const auto net =
+      folder.run("stile-net --frequency 7.1MHz --load 200+50j --json" + (at_load ? coil + capacitor : capacitor + coil))
+          .json();
+  CHECK(std::abs(net["points"][0]["swr"].get<double>() - 1.0) <= 1e-5);  // values passed on with 6 decimals
   std::size_t outline = 0;
   for (const auto& curve : j["boundaries"][0]["curves"]) {
     for (const auto& point : curve["points"]) outline += point["outline"].get<bool>() ? 1U : 0U;
@@ -338,11 +354,13 @@ TEST_CASE("every chart of stile-range is drawn in every format and leaves nothin
   for (const std::string& command : commands) {
     const Folder folder;
     write_files(folder);
-    const Run run = folder.run("stile-range " + command + " --quiet -o result --chart a.png --chart a.svg --chart a.pdf");
+    const Run run =
+        folder.run("stile-range " + command + " --quiet -o result --chart a.png --chart a.svg --chart a.pdf");
     INFO(command << "\n" << run.err);
     CHECK((run.status == 0 || run.status == 1));
     CHECK(run.err.empty());
-    CHECK(folder.names() == std::vector<std::string>{"a.pdf", "a.png", "a.svg", "result", "roller.toml", "small.toml", "station.toml"});
+    CHECK(folder.names() ==
+          std::vector<std::string>{"a.pdf", "a.png", "a.svg", "result", "roller.toml", "small.toml", "station.toml"});
     CHECK(content(folder.file("a.png")).find("\x89PNG") == 0);
     CHECK(content(folder.file("result")).find("Cautions") != std::string::npos);
   }
@@ -353,17 +371,21 @@ TEST_CASE("stile-range refuses bad input in one line that says what is legal and
   for (int n = 0; n < 13; ++n) many += "\"" + std::to_string(n + 1) + " uH\", ";
   std::string many_f = "values = [";
   for (int n = 0; n < 12; ++n) many_f += "\"" + std::to_string(n + 1) + " pF\", ";
-  const std::string inductors = R"(values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH"])", capacitors = R"(values = ["50 pF", "100 pF", "200 pF", "400 pF"])";
+  const std::string inductors = R"(values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH"])",
+                    capacitors = R"(values = ["50 pF", "100 pF", "200 pF", "400 pF"])";
   struct Case {
     std::string tuner, arguments, message;
   };
   const std::string at = "--frequency 7.1MHz --load 50 ";
   const std::vector<Case> cases = {
-      {replaced(small, inductors, "values = []"), at, "t.toml:7:10: \"values\" in [tuner.inductors] must be an array of values"},
-      {replaced(small, "\"0.4 uH\"", "\"-0.4 uH\""), at, "t.toml:7:21: \"values\" in [tuner.inductors] is -400 nH and must be > 0"},
+      {replaced(small, inductors, "values = []"), at,
+       "t.toml:7:10: \"values\" in [tuner.inductors] must be an array of values"},
+      {replaced(small, "\"0.4 uH\"", "\"-0.4 uH\""), at,
+       "t.toml:7:21: \"values\" in [tuner.inductors] is -400 nH and must be > 0"},
       {replaced(small, "q = 1000", "q = -1000"), at, "t.toml:13:5: "},
       {replaced(replaced(small, inductors, many + "]"), capacitors, many_f + "]"), at, "2^24"},
-      {replaced(small, "form = \"L\"", "form = \"X\""), at, "t.toml:3:8: \"form\" must be \"L\", \"T\", \"pi\" or \"LCL\""},
+      {replaced(small, "form = \"L\"", "form = \"X\""), at,
+       "t.toml:3:8: \"form\" must be \"L\", \"T\", \"pi\" or \"LCL\""},
       {replaced(small, "stray", "strai"), at, "unknown key \"strai\""},
       {"not toml", at, "t.toml:1:"},
       {small, "--load 50", "no frequency is given; legal: "},
@@ -378,7 +400,8 @@ TEST_CASE("stile-range refuses bad input in one line that says what is legal and
       {small, at + "--map loss --csv --plane xy", "--plane \"xy\": no such plane; legal: reflection rx"},
       {small, at + "--map loss --csv --r-most 100ohm", "--r-most and --x-most belong to --plane rx"},
       {small, at + "--map loss --csv --cells 5000", "legal: a whole number, 10..2000"},
-      {replaced(replaced(small, "rating = { voltage = \"100 V\" }", ""), "rating = { voltage = \"80 V\" }", ""), at + "--map stress --csv", "no part has a rating"},
+      {replaced(replaced(small, "rating = { voltage = \"100 V\" }", ""), "rating = { voltage = \"80 V\" }", ""),
+       at + "--map stress --csv", "no part has a rating"},
       {small, at + "--greedy --sizing", "--map, --greedy, --sizing and --whip-study exclude each other"},
       {small, "--frequency 7.1MHz --greedy", "no load is given"},
       {small, "--frequency 7.1MHz --sizing", "no load is given"},
@@ -418,7 +441,8 @@ TEST_CASE("stile-range refuses bad input in one line that says what is legal and
 TEST_CASE("an interrupt at any time leaves whole files or none") {
   const Folder folder;
   write_files(folder);
-  const std::string command = "stile-range --tuner station.toml --points 40 --map loss --cells 200 --json -o result.json --chart a.png --chart a.pdf";
+  const std::string command = "stile-range --tuner station.toml --points 40 --map loss --cells 200 --json -o "
+                              "result.json --chart a.png --chart a.pdf";
   std::size_t ended_early = 0;
   for (const char* after : {"0.02", "0.1", "0.2", "0.4", "0.7", "1.1", "1.6", "2.5"}) {
     const Run run = folder.run(std::string("timeout -s INT ") + after + " " + command);
@@ -449,6 +473,7 @@ TEST_CASE("progress is shown on a terminal alone and only after a second") {
   CHECK(terminal.out.find("stile-range: walks, row ") != std::string::npos);
   const Run file = folder.run("timeout -s INT 3 " + slow);
   CHECK(file.err.empty());
-  const Run quick = folder.run("script -qec 'stile-range --tuner small.toml --frequency 7.1MHz --load 50 >result.txt' /dev/null");
+  const Run quick =
+      folder.run("script -qec 'stile-range --tuner small.toml --frequency 7.1MHz --load 50 >result.txt' /dev/null");
   CHECK(quick.out.empty());
 }

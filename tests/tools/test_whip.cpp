@@ -30,12 +30,16 @@ metal = "perfect"
 [feed]
 gap = "20 mm"
 )";
-const std::string coil = "[[coil]]\non = \"whip\"\ndistance = \"1.2 m\"\nlength = \"20 mm\"\ninductance = \"38 uH\"\nq = 250\n";
-const std::string two = "[[condition]]\nname = \"on heather\"\n[[condition]]\nname = \"wire lifted\"\nkind = \"lifted\"\n";
+const std::string coil =
+    "[[coil]]\non = \"whip\"\ndistance = \"1.2 m\"\nlength = \"20 mm\"\ninductance = \"38 uH\"\nq = 250\n";
+const std::string two =
+    "[[condition]]\nname = \"on heather\"\n[[condition]]\nname = \"wire lifted\"\nkind = \"lifted\"\n";
 
 void write_wires(const Folder& folder, const std::string& more = "") { folder.write("whip.toml", wires + more); }
 
-std::complex<double> feed(const nlohmann::json& point) { return {point.at("feed_ohm").at(0), point.at("feed_ohm").at(1)}; }
+std::complex<double> feed(const nlohmann::json& point) {
+  return {point.at("feed_ohm").at(0), point.at("feed_ohm").at(1)};
+}
 
 void check_refused(const Folder& folder, const std::string& arguments, const std::string& part) {
   const Run run = folder.run("stile-whip " + arguments);
@@ -68,7 +72,8 @@ TEST_CASE("stile-whip gives the fixed keys and a known impedance") {
   CHECK(std::abs(feed(point).imag() + 1170.808) <= 17.6);
   CHECK(std::abs(point.at("efficiency").get<double>() - 0.07724) <= 0.01 * 0.07724);
   double sum = 0.0;
-  for (const char* key : {"efficiency", "ground_loss_share", "metal_loss_share", "coil_loss_share"}) sum += point.at(key).get<double>();
+  for (const char* key : {"efficiency", "ground_loss_share", "metal_loss_share", "coil_loss_share"})
+    sum += point.at(key).get<double>();
   CHECK(std::abs(sum - 1.0) <= 1e-12);
   CHECK(point.at("metal_loss_share") == 0.0);
   // |Z| sqrt(2 P/R), all of 5 W accepted.
@@ -86,13 +91,15 @@ TEST_CASE("the example's whip is the whip of the example's loads within the stat
   std::string command = "stile-whip " STILE_EXAMPLES_FOLDER "/moor/whip.toml --json";
   const std::string loads = STILE_EXAMPLES_FOLDER "/loads/whip3m_";
   const auto frequencies = stile::read_table(programs::content(loads + "heather_efficiency.csv"), "heather");
-  for (std::size_t r = 0; r < frequencies.rows.size(); ++r) command += " --frequency " + frequencies.text(r, "frequency_hz");
+  for (std::size_t r = 0; r < frequencies.rows.size(); ++r)
+    command += " --frequency " + frequencies.text(r, "frequency_hz");
   const Run run = folder.run(command);
   INFO(run.err);
   REQUIRE(run.status == 0);
   const auto json = run.json();
   std::size_t compared = 0;
-  for (const auto& [condition, file] : std::vector<std::pair<std::string, std::string>>{{"on heather", "heather"}, {"lifted", "lifted"}, {"in wet peat", "wetpeat"}}) {
+  for (const auto& [condition, file] : std::vector<std::pair<std::string, std::string>>{
+           {"on heather", "heather"}, {"lifted", "lifted"}, {"in wet peat", "wetpeat"}}) {
     const stile::Load load = stile::load_from_file(loads + file + ".s1p");
     const auto shares = stile::read_table(programs::content(loads + file + "_efficiency.csv"), file);
     std::size_t row = 0;
@@ -104,7 +111,8 @@ TEST_CASE("the example's whip is the whip of the example's loads within the stat
       CHECK(std::abs(z.real() - expected.real()) <= 0.04 * expected.real());
       CHECK(std::abs(z.imag() - expected.imag()) <= 0.015 * std::abs(expected));
       CHECK(std::abs(z - expected) <= 0.01 * std::abs(expected));
-      const double radiated = shares.number(row, "far_field_power_over_input"), metal = shares.number(row, "metal_loss_over_input");
+      const double radiated = shares.number(row, "far_field_power_over_input"),
+                   metal = shares.number(row, "metal_loss_over_input");
       CHECK(std::abs(point.at("efficiency").get<double>() - radiated) <= 0.01 * radiated);
       CHECK(std::abs(point.at("metal_loss_share").get<double>() - metal) <= 0.01 * metal);
       ++row;
@@ -133,14 +141,16 @@ TEST_CASE("conditions follow each other in every format and their spread is show
     CHECK(table.number(n, "q") == point.at("q"));
     CHECK(table.number(n, "gain_10deg_dbi") == point.at("gain").at(1).at("gain_dbi"));
   }
-  CHECK(json.at("cautions").at(0).at("text").get<std::string>().find(": 7 MHz, wire lifted, all of it accepted. ") != std::string::npos);
+  CHECK(json.at("cautions").at(0).at("text").get<std::string>().find(": 7 MHz, wire lifted, all of it accepted. ") !=
+        std::string::npos);
   REQUIRE(json.at("spread").size() == 4);
   const auto& x = json.at("spread").at(0).at("x_ohm");
   CHECK(std::min(feed(json.at("points").at(0)).imag(), feed(json.at("points").at(4)).imag()) == x.at(0));
   CHECK(std::max(feed(json.at("points").at(0)).imag(), feed(json.at("points").at(4)).imag()) == x.at(1));
   const Run text = folder.run(command);
   CHECK(text.status == 0);
-  for (const char* part : {"Condition    Frequency  Feed, ohm", "wire lifted  14.2 MHz", "Between the conditions", "Cautions\n  RF burn: "}) {
+  for (const char* part : {"Condition    Frequency  Feed, ohm", "wire lifted  14.2 MHz", "Between the conditions",
+                           "Cautions\n  RF burn: "}) {
     INFO(part);
     CHECK(text.out.find(part) != std::string::npos);
   }
@@ -154,14 +164,16 @@ TEST_CASE("the first columns of the whip's CSV do not move") {
   const Folder folder;
   write_wires(folder);
   const Run run = folder.run("stile-whip whip.toml --frequency 7MHz --csv");
-  CHECK(run.out.find("condition,frequency_hz,feed_r_ohm,feed_x_ohm,efficiency,ground_loss_share,metal_loss_share,coil_loss_share,q,") == 0);
+  CHECK(run.out.find("condition,frequency_hz,feed_r_ohm,feed_x_ohm,efficiency,ground_loss_share,metal_loss_share,coil_"
+                     "loss_share,q,") == 0);
 }
 
 TEST_CASE("Q is that of the slope with and without neighbours") {
   // Over perfect ground and lossless the slope of a whip's impedance is smooth: neighbours 0.5 % apart and a thousandth
   // beside must agree within the second derivative, and be above the bound of the lossless cylinder.
   const Folder folder;
-  folder.write("whip.toml", "ground = \"perfect\"\n[[wire]]\nname = \"whip\"\npoints = [[0,0,0],[0,0,2.4]]\nradius = 0.002\nmetal = \"perfect\"\n[feed]\ngap = 0.01\n");
+  folder.write("whip.toml", "ground = \"perfect\"\n[[wire]]\nname = \"whip\"\npoints = [[0,0,0],[0,0,2.4]]\nradius = "
+                            "0.002\nmetal = \"perfect\"\n[feed]\ngap = 0.01\n");
   const auto alone = folder.run("stile-whip whip.toml --frequency 7.1MHz --json").json().at("points").at(0);
   const auto among = folder.run("stile-whip whip.toml --sweep 7.06MHz:7.14MHz:3 --json").json().at("points").at(1);
   REQUIRE(among.at("frequency_hz") == 7.1e6);
@@ -194,7 +206,8 @@ TEST_CASE("the ground of the file gives way to that of the command line") {
   const double r = feed(fast.at("points").at(0)).real() / 21.3507;
   CHECK(r >= 0.96);
   CHECK(r <= 1.22);
-  const auto fine = folder.run("stile-whip whip.toml --frequency 7MHz --fineness 3 --condition 'on heather' --json").json();
+  const auto fine =
+      folder.run("stile-whip whip.toml --frequency 7MHz --fineness 3 --condition 'on heather' --json").json();
   CHECK(std::abs(feed(fine.at("points").at(0)) - std::complex<double>(21.3507, -1170.808)) <= 0.01 * 1171.0);
   CHECK(fine.at("points").at(0).at("unknowns").get<int>() > 2 * fast.at("points").at(0).at("unknowns").get<int>());
 }
@@ -206,17 +219,20 @@ TEST_CASE("each condition has a Touchstone file of its own that is a load") {
   INFO(run.err);
   CHECK(run.status == 0);
   CHECK(run.out.empty());
-  CHECK(folder.names() == std::vector<std::string>{"out-on-heather.s1p", "out-wire-lifted.s1p", "out.json", "whip.toml"});
+  CHECK(folder.names() ==
+        std::vector<std::string>{"out-on-heather.s1p", "out-wire-lifted.s1p", "out.json", "whip.toml"});
   const auto json = nlohmann::json::parse(programs::content(folder.file("out.json")));
   const stile::Load load = stile::load_from_file(folder.file("out-wire-lifted.s1p").string());
   const std::complex<double> z = stile::load_impedance(load, 7e6), expected = feed(json.at("points").at(5));
   CHECK(std::abs(z - expected) <= 1e-12 * std::abs(expected));
   const std::string text = programs::content(folder.file("out-wire-lifted.s1p"));
-  for (const char* part : {"condition: wire lifted", "not measured", "wire \"counterpoise\": 6.662 m long", "caution: RF burn"}) {
+  for (const char* part :
+       {"condition: wire lifted", "not measured", "wire \"counterpoise\": 6.662 m long", "caution: RF burn"}) {
     INFO(part);
     CHECK(text.find(part) != std::string::npos);
   }
-  const Run pipe = folder.run("stile-whip whip.toml --condition 'wire lifted' --sweep 7MHz:7.2MHz:5 --touchstone - | stile-net --frequency 7.1MHz --load-file - --json");
+  const Run pipe = folder.run("stile-whip whip.toml --condition 'wire lifted' --sweep 7MHz:7.2MHz:5 --touchstone - | "
+                              "stile-net --frequency 7.1MHz --load-file - --json");
   INFO(pipe.err);
   CHECK(pipe.status == 0);
   CHECK(pipe.json().at("points").at(0).at("load_ohm").at(0).get<double>() > 1.0);
@@ -225,12 +241,20 @@ TEST_CASE("each condition has a Touchstone file of its own that is a load") {
 TEST_CASE("field detail and study are given when asked for") {
   const Folder folder;
   write_wires(folder, coil);
-  const auto json = folder.run("stile-whip whip.toml --frequency 7MHz --field 0.5,0,2 --field 50cm,1m,1 --detail --study --power 10W --json").json();
+  const auto json = folder
+                        .run("stile-whip whip.toml --frequency 7MHz --field 0.5,0,2 --field 50cm,1m,1 --detail --study "
+                             "--power 10W --json")
+                        .json();
   const auto& point = json.at("points").at(0);
   REQUIRE(point.at("field").size() == 2);
   CHECK(point.at("field").at(1).at("point_m") == nlohmann::json({0.5, 1.0, 1.0}));
-  const auto five = folder.run("stile-whip whip.toml --frequency 7MHz --field 0.5,0,2 --field 50cm,1m,1 --json").json().at("points").at(0).at("field").at(0);
-  for (const char* key : {"e_v_m", "h_a_m"}) {       // fields go with the root of the power
+  const auto five = folder.run("stile-whip whip.toml --frequency 7MHz --field 0.5,0,2 --field 50cm,1m,1 --json")
+                        .json()
+                        .at("points")
+                        .at(0)
+                        .at("field")
+                        .at(0);
+  for (const char* key : {"e_v_m", "h_a_m"}) {  // fields go with the root of the power
     const double ratio = point.at("field").at(0).at(key).get<double>() / five.at(key).get<double>();
     CHECK(std::abs(ratio - std::sqrt(2.0)) <= 1e-9);
   }
@@ -242,7 +266,7 @@ TEST_CASE("field detail and study are given when asked for") {
   REQUIRE(lengths.size() == 11);
   CHECK(std::abs(lengths.at(0).at("whip_length_m").get<double>() - 1.2) <= 1e-9);
   CHECK(std::abs(lengths.at(10).at("whip_length_m").get<double>() - 3.6) <= 1e-9);
-  CHECK(std::abs(feed(lengths.at(5)) - feed(point)) <= 1e-6 * std::abs(feed(point)));       // the middle one is the drawing
+  CHECK(std::abs(feed(lengths.at(5)) - feed(point)) <= 1e-6 * std::abs(feed(point)));  // the middle one is the drawing
   const auto& coils = json.at("study").at(0).at("coil");
   bool drawn = false;
   for (const auto& p : coils) {
@@ -251,22 +275,26 @@ TEST_CASE("field detail and study are given when asked for") {
   }
   CHECK(drawn);
   const Run text = folder.run("stile-whip whip.toml --frequency 7MHz --field 0.5,0,2 --study");
-  for (const char* part : {"Field with 5 W into the antenna", "0.5, 0, 2", "Coil from the feed", "Length of the whip"}) {
+  for (const char* part :
+       {"Field with 5 W into the antenna", "0.5, 0, 2", "Coil from the feed", "Length of the whip"}) {
     INFO(part);
     CHECK(text.out.find(part) != std::string::npos);
   }
-  CHECK(folder.run("stile-whip whip.toml --frequency 7MHz --field 0.5,0,2 --csv").out.find("field_1_e_v_m,field_1_h_a_m\n") != std::string::npos);
+  CHECK(folder.run("stile-whip whip.toml --frequency 7MHz --field 0.5,0,2 --csv")
+            .out.find("field_1_e_v_m,field_1_h_a_m\n") != std::string::npos);
 }
 
 TEST_CASE("a hat stays on top of the whip when its length is studied") {
   const Folder folder;
-  const std::string hat = "[[wire]]\nname = \"hat\"\npoints = [[-0.3, 0, 3.6], [0, 0, 3.6], [0.3, 0, 3.6]]\nradius = 0.001\nmetal = \"perfect\"\n";
+  const std::string hat = "[[wire]]\nname = \"hat\"\npoints = [[-0.3, 0, 3.6], [0, 0, 3.6], [0.3, 0, 3.6]]\nradius = "
+                          "0.001\nmetal = \"perfect\"\n";
   write_wires(folder, hat);
   const auto json = folder.run("stile-whip whip.toml --frequency 7MHz --study --json").json();
   const auto& lengths = json.at("study").at(0).at("length");
   REQUIRE(lengths.size() == 11);
-  CHECK(std::abs(feed(lengths.at(5)) - feed(json.at("points").at(0))) <= 1e-9 * std::abs(feed(json.at("points").at(0))));
-  for (std::size_t n = 1; n < 11; ++n) {          // a hat left behind would jump
+  CHECK(std::abs(feed(lengths.at(5)) - feed(json.at("points").at(0))) <=
+        1e-9 * std::abs(feed(json.at("points").at(0))));
+  for (std::size_t n = 1; n < 11; ++n) {  // a hat left behind would jump
     const double step = feed(lengths.at(n)).imag() - feed(lengths.at(n - 1)).imag();
     CHECK(step > 0.0);
     CHECK(step < 200.0);
@@ -286,14 +314,18 @@ TEST_CASE("a stated least efficiency that does not hold is status 1 with the who
 
 TEST_CASE("doubtful thin wires are warned of in every format") {
   const Folder folder;
-  folder.write("thick.toml", "ground = \"perfect\"\n[[wire]]\nname = \"mast\"\npoints = [[0,0,0],[0,0,1.5]]\nradius = \"12 cm\"\nmetal = \"aluminium\"\n[feed]\ngap = \"10 cm\"\n");
+  folder.write("thick.toml", "ground = \"perfect\"\n[[wire]]\nname = \"mast\"\npoints = [[0,0,0],[0,0,1.5]]\nradius = "
+                             "\"12 cm\"\nmetal = \"aluminium\"\n[feed]\ngap = \"10 cm\"\n");
   const Run run = folder.run("stile-whip thick.toml --frequency 28MHz --json");
   CHECK(run.status == 0);
   CHECK(run.err.find("stile-whip: warning: as drawn: wire \"mast\": ") == 0);
   REQUIRE(run.json().at("warnings").size() >= 1);
-  CHECK(folder.run("stile-whip thick.toml --frequency 28MHz").out.find("Warning: as drawn: wire \"mast\"") != std::string::npos);
-  CHECK(folder.run("stile-whip thick.toml --frequency 28MHz --csv").out.find("# warning: as drawn: wire \"mast\"") != std::string::npos);
-  CHECK(folder.run("stile-whip thick.toml --frequency 28MHz --touchstone -").out.find("! warning: wire \"mast\"") != std::string::npos);
+  CHECK(folder.run("stile-whip thick.toml --frequency 28MHz").out.find("Warning: as drawn: wire \"mast\"") !=
+        std::string::npos);
+  CHECK(folder.run("stile-whip thick.toml --frequency 28MHz --csv").out.find("# warning: as drawn: wire \"mast\"") !=
+        std::string::npos);
+  CHECK(folder.run("stile-whip thick.toml --frequency 28MHz --touchstone -").out.find("! warning: wire \"mast\"") !=
+        std::string::npos);
   const Run quiet = folder.run("stile-whip thick.toml --frequency 28MHz --json --quiet");
   CHECK(quiet.err.empty());
   CHECK(quiet.out == run.out);
@@ -309,7 +341,7 @@ TEST_CASE("progress is counted on a terminal once the work takes long and wiped 
   CHECK(log.find("\rstile-whip: ") != std::string::npos);
   CHECK(log.find(" of 12 solved") != std::string::npos);
   CHECK(log.find("\r\033[K") != std::string::npos);
-  CHECK(folder.run(slow).err.empty());                               // not a terminal
+  CHECK(folder.run(slow).err.empty());  // not a terminal
   CHECK(folder.run("script -qefc '" + slow + " --quiet' log").status == 0);
   CHECK(programs::content(folder.file("log")).find("solved") == std::string::npos);
 }
@@ -328,7 +360,8 @@ TEST_CASE("what stile-whip refuses") {
   check_refused(folder, "whip.toml --frequency 1kHz", "frequency 1 kHz is out of range; legal: 100kHz..300MHz");
   check_refused(folder, "whip.toml --frequency -7MHz", "out of range; legal: 100kHz..300MHz");
   check_refused(folder, "whip.toml --sweep 7MHz:6MHz:3", "--sweep: column ");
-  check_refused(folder, at + "--condition nowhere", "--condition \"nowhere\": whip.toml has no such condition; legal: on heather, wire lifted");
+  check_refused(folder, at + "--condition nowhere",
+                "--condition \"nowhere\": whip.toml has no such condition; legal: on heather, wire lifted");
   check_refused(folder, at + "--ground mud", "--ground: column 1: \"mud\": no ground \"mud\"");
   check_refused(folder, at + "--ground 15,1m", "--ground: column 5: ");
   check_refused(folder, at + "--ground 0.5,1mS/m", "relative_permittivity must be 1..1e6");
@@ -345,13 +378,17 @@ TEST_CASE("what stile-whip refuses") {
   check_refused(folder, at + "--reference 0", "--reference: column 1: ");
   check_refused(folder, at + "--least-efficiency 120%", "--least-efficiency: column 1: ");
   check_refused(folder, at + "--show power", "--show says what a chart shows; legal: together with --chart FILE");
-  check_refused(folder, at + "--show colours --chart a.png", "--show \"colours\": there is no such chart; legal: impedance, smith, power, current, pattern, study");
+  check_refused(folder, at + "--show colours --chart a.png",
+                "--show \"colours\": there is no such chart; legal: impedance, smith, power, current, pattern, study");
   check_refused(folder, at + "--chart a.bmp", "--chart \"a.bmp\": no such kind of chart");
-  check_refused(folder, "whip.toml --sweep 7MHz:7.2MHz:3 --show pattern --chart a.png", "--show pattern draws one frequency; legal: a single --frequency");
-  check_refused(folder, "whip.toml --sweep 7MHz:7.2MHz:3 --study", "--study is made at one frequency; legal: a single --frequency");
+  check_refused(folder, "whip.toml --sweep 7MHz:7.2MHz:3 --show pattern --chart a.png",
+                "--show pattern draws one frequency; legal: a single --frequency");
+  check_refused(folder, "whip.toml --sweep 7MHz:7.2MHz:3 --study",
+                "--study is made at one frequency; legal: a single --frequency");
   check_refused(folder, at + "--touchstone -", "--touchstone - takes one condition; legal: choose it with --condition");
   check_refused(folder, at + "--touchstone a -o a", "--touchstone and -o name the same file");
-  check_refused(folder, "same.toml --frequency 7MHz --touchstone a.s1p", "two conditions would be written to a-a-b.s1p");
+  check_refused(folder, "same.toml --frequency 7MHz --touchstone a.s1p",
+                "two conditions would be written to a-a-b.s1p");
   check_refused(folder, at + "--json --csv", "--json and --csv exclude each other");
   check_refused(folder, at + "-o /dev/full", "/dev/full: cannot be written: No space left on device");
   check_refused(folder, at + "extra", "unexpected argument \"extra\"");
@@ -362,7 +399,8 @@ TEST_CASE("every chart of a whip is drawn in every format") {
   const Folder folder;
   write_wires(folder, coil + two);
   for (const std::string show : {"impedance", "smith", "power", "current", "pattern", "study"}) {
-    const Run run = folder.run("stile-whip whip.toml --frequency 7.1MHz --show " + show + " --chart a.png --chart a.svg --chart a.pdf --json");
+    const Run run = folder.run("stile-whip whip.toml --frequency 7.1MHz --show " + show +
+                               " --chart a.png --chart a.svg --chart a.pdf --json");
     INFO(show << "\n" << run.err);
     CHECK(run.status == 0);
     CHECK(run.err.empty());
@@ -378,31 +416,44 @@ TEST_CASE("every chart of a whip is drawn in every format") {
 TEST_CASE("stile-plan takes wires where it takes a load file") {
   const Folder folder;
   write_wires(folder, two);
-  const std::string station = "[station]\nname = \"s\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7 MHz\"\nhigh = \"7.2 MHz\"\n"
+  const std::string station = "[station]\nname = \"s\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow "
+                              "= \"7 MHz\"\nhigh = \"7.2 MHz\"\n"
                               "use = [\"7.09 MHz\", \"7.11 MHz\"]\n[parts]\ninductor_q = 200\ncapacitor_q = 1000\n"
                               "[[arrangement]]\nname = \"coil\"\nkind = \"base coil\"\ntrim = \"each condition\"\n";
-  const auto load = [](const std::string& name, const std::string& source) { return "[[load]]\ncondition = \"" + name + "\"\n" + source; };
-  folder.write("wires.toml", station + load("heather", "wires = \"whip.toml\"\nwires_condition = \"on heather\"\n") +
-                                 load("up", "wires = \"whip.toml\"\nwires_condition = \"wire lifted\"\nground = \"wet\"\n"));
+  const auto load = [](const std::string& name, const std::string& source) {
+    return "[[load]]\ncondition = \"" + name + "\"\n" + source;
+  };
+  folder.write("wires.toml",
+               station + load("heather", "wires = \"whip.toml\"\nwires_condition = \"on heather\"\n") +
+                   load("up", "wires = \"whip.toml\"\nwires_condition = \"wire lifted\"\nground = \"wet\"\n"));
   const Run run = folder.run("stile-plan wires.toml --json");
   INFO(run.err);
   REQUIRE(run.status <= 1);
   // The same loads by way of Touchstone files, sampled at the same frequencies.
-  REQUIRE(folder.run("stile-whip whip.toml --condition 'on heather' --sweep 7MHz:7.2MHz:5 --touchstone heather.s1p -o /dev/null").status == 0);
-  REQUIRE(folder.run("stile-whip whip.toml --condition 'wire lifted' --ground wet --sweep 7MHz:7.2MHz:5 --touchstone up.s1p -o /dev/null").status == 0);
+  REQUIRE(folder
+              .run("stile-whip whip.toml --condition 'on heather' --sweep 7MHz:7.2MHz:5 --touchstone heather.s1p -o "
+                   "/dev/null")
+              .status == 0);
+  REQUIRE(folder
+              .run("stile-whip whip.toml --condition 'wire lifted' --ground wet --sweep 7MHz:7.2MHz:5 --touchstone "
+                   "up.s1p -o /dev/null")
+              .status == 0);
   folder.write("files.toml", station + load("heather", "file = \"heather.s1p\"\n") + load("up", "file = \"up.s1p\"\n"));
   const Run other = folder.run("stile-plan files.toml --json");
   REQUIRE(other.status == run.status);
-  const auto a = run.json().at("bands").at(0).at("arrangements").at(0), b = other.json().at("bands").at(0).at("arrangements").at(0);
-  CHECK(std::abs(a.at("worst_swr").get<double>() - b.at("worst_swr").get<double>()) <= 1e-6 * b.at("worst_swr").get<double>());
+  const auto a = run.json().at("bands").at(0).at("arrangements").at(0),
+             b = other.json().at("bands").at(0).at("arrangements").at(0);
+  CHECK(std::abs(a.at("worst_swr").get<double>() - b.at("worst_swr").get<double>()) <=
+        1e-6 * b.at("worst_swr").get<double>());
   CHECK(std::abs(a.at("loss_db").get<double>() - b.at("loss_db").get<double>()) <= 1e-6);
   double ground_w = 0.0;
   for (const auto& item : a.at("budget")) {
     if (item.at("where") == "ground") ground_w += item.at("power_w").get<double>();
   }
-  CHECK(ground_w > 0.1);                                            // shares come with the wires
+  CHECK(ground_w > 0.1);  // shares come with the wires
   folder.write("bad.toml", station + load("up", "wires = \"whip.toml\"\n"));
   const Run bad = folder.run("stile-plan bad.toml");
   CHECK(bad.status == 2);
-  CHECK(bad.err.find("bad.toml:19:9: the wires have several conditions; [[load]] 1 needs the key \"wires_condition\", one of: on heather, wire lifted") != std::string::npos);
+  CHECK(bad.err.find("bad.toml:19:9: the wires have several conditions; [[load]] 1 needs the key \"wires_condition\", "
+                     "one of: on heather, wire lifted") != std::string::npos);
 }

@@ -9,7 +9,7 @@
 namespace test {
 
 class RandomTuners {
- public:
+public:
   explicit RandomTuners(unsigned start) : engine_(start) {}
 
   double between(double low, double high) { return std::uniform_real_distribution<double>(low, high)(engine_); }
@@ -38,7 +38,7 @@ class RandomTuners {
   stile::cdouble source() { return {spread(10.0, 200.0), between(-50.0, 50.0)}; }
   double frequency_hz() { return spread(1.8e6, 30e6); }
 
- private:
+private:
   stile::Loss loss() {
     stile::Loss loss;
     if (coin()) loss.q = spread(50.0, 2000.0);
@@ -78,8 +78,11 @@ inline constexpr stile::TunerForm forms[] = {stile::TunerForm::l, stile::TunerFo
 /// Something can pass: no open series arm and no short across in a T. Written from the tuner's values.
 inline bool passes(const stile::Tuner& t, const stile::TunerState& s) {
   if (t.form != stile::TunerForm::t) return true;
-  const auto joined = [](const stile::CapacitorArm& arm, double sum_f) { return sum_f > 0.0 || arm.open_contact_f > 0.0; };
-  return joined(t.capacitors, s.capacitance_f) && joined(t.load_capacitors, s.load_capacitance_f) && (s.inductance_h > 0.0 || t.contact_ohm > 0.0);
+  const auto joined = [](const stile::CapacitorArm& arm, double sum_f) {
+    return sum_f > 0.0 || arm.open_contact_f > 0.0;
+  };
+  return joined(t.capacitors, s.capacitance_f) && joined(t.load_capacitors, s.load_capacitance_f) &&
+         (s.inductance_h > 0.0 || t.contact_ohm > 0.0);
 }
 
 }  // namespace test

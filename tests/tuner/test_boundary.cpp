@@ -31,16 +31,21 @@ TEST_CASE("the boundary of a lossless L is the closed form's lines and circles")
     INFO(curve.label);
     const bool l_fixed = curve.label.find("inductor at ") == 0;
     const bool most = curve.label.find("at most") != std::string::npos;
-    const double l = w * (most ? t.inductor.most_h : t.inductor.least_h), c = w * (most ? t.capacitor.most_f : t.capacitor.least_f);
+    const double l = w * (most ? t.inductor.most_h : t.inductor.least_h),
+                 c = w * (most ? t.capacitor.most_f : t.capacitor.least_f);
     for (const BoundaryPoint& p : curve.points) {
       const cdouble z = load_of(p.reflection), y = 1.0 / z;
       ++points;
       if (p.setting.side == CapacitorSide::transmitter) {
-        if (l_fixed) CHECK(std::abs(std::abs(z - cdouble{r0 / 2, -l}) - r0 / 2) <= 1e-9 * r0);
-        else CHECK(std::abs(z.real() - r0 / (1.0 + c * c * r0 * r0)) <= 1e-9 * r0);
+        if (l_fixed)
+          CHECK(std::abs(std::abs(z - cdouble{r0 / 2, -l}) - r0 / 2) <= 1e-9 * r0);
+        else
+          CHECK(std::abs(z.real() - r0 / (1.0 + c * c * r0 * r0)) <= 1e-9 * r0);
       } else {
-        if (l_fixed) CHECK(std::abs(y.real() - r0 / (r0 * r0 + l * l)) <= 1e-9 / r0);
-        else CHECK(std::abs(std::abs(y - cdouble{0.5 / r0, -c}) - 0.5 / r0) <= 1e-9 / r0);
+        if (l_fixed)
+          CHECK(std::abs(y.real() - r0 / (r0 * r0 + l * l)) <= 1e-9 / r0);
+        else
+          CHECK(std::abs(std::abs(y - cdouble{0.5 / r0, -c}) - 0.5 / r0) <= 1e-9 / r0);
       }
     }
     // Ends: both parts at a limit.

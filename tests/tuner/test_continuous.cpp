@@ -89,7 +89,8 @@ TEST_CASE("a lossless L matches what the closed form says and nothing else") {
       const double root = std::sqrt(r0 / load.real() - 1.0);
       c = root / (w * r0);
       l = (load.real() * root - load.imag()) / w;
-      expected = c >= t.capacitor.least_f && c <= t.capacitor.most_f && l >= t.inductor.least_h && l <= t.inductor.most_h;
+      expected =
+          c >= t.capacitor.least_f && c <= t.capacitor.most_f && l >= t.inductor.least_h && l <= t.inductor.most_h;
     }
     const ContinuousMatch match = match_continuous(t, f, r0, load);
     INFO("load " << load);
@@ -120,7 +121,7 @@ TEST_CASE("a continuous T finds the derived matched settings or a less lossy one
     CHECK(std::abs(match.dissipation_db - rows.number(n, "loss_db")) <= rows.number(n, "tolerance_db"));
     CHECK(std::abs(match.setting.inductance_h / rows.number(n, "l_h") - 1.0) <= 1e-8);
     CHECK(std::abs(match.setting.capacitance_f / rows.number(n, "c_transmitter_f") - 1.0) <= 1e-8);
-    t.load_capacitor = {50e-12, 1000e-12, t.load_capacitor.loss, {}};      // a larger one wastes less
+    t.load_capacitor = {50e-12, 1000e-12, t.load_capacitor.loss, {}};  // a larger one wastes less
     const ContinuousMatch freer = match_continuous(t, rows.number(n, "f_hz"), 50.0, load);
     REQUIRE(freer.status == TunerStatus::found);
     CHECK(freer.dissipation_db < match.dissipation_db);
@@ -156,7 +157,8 @@ TEST_CASE("taps stand where they are") {
     const ContinuousMatch match = match_continuous(t, 7.1e6, 50.0, random.load());
     if (match.status != TunerStatus::found) continue;
     ++found;
-    CHECK((match.setting.inductance_h == 1e-6 || match.setting.inductance_h == 2e-6 || match.setting.inductance_h == 4e-6));
+    CHECK((match.setting.inductance_h == 1e-6 || match.setting.inductance_h == 2e-6 ||
+           match.setting.inductance_h == 4e-6));
   }
   CHECK(found > 5);
   CHECK_THROWS_AS(tuner_elements(t, {3e-6, 100e-12, 100e-12, 0.0, CapacitorSide::transmitter}), DomainError);
@@ -165,11 +167,13 @@ TEST_CASE("taps stand where they are") {
 TEST_CASE("continuous tuners and settings outside their range are refused") {
   ContinuousTuner t = lossy(1);
   t.capacitor.least_f = 0.0;
-  CHECK_THROWS_MATCHES(check(t), DomainError, Catch::Matchers::Message("capacitor.least_f is 0 and must be > 0 in series"));
+  CHECK_THROWS_MATCHES(check(t), DomainError,
+                       Catch::Matchers::Message("capacitor.least_f is 0 and must be > 0 in series"));
   t = lossy(0);
   t.inductor.most_h = 1e-9;
-  CHECK_THROWS_MATCHES(check(t), DomainError,
-                       Catch::Matchers::Message("inductor.most_h is 1e-09 and must be > 0, at least least_h and finite"));
+  CHECK_THROWS_MATCHES(
+      check(t), DomainError,
+      Catch::Matchers::Message("inductor.most_h is 1e-09 and must be > 0, at least least_h and finite"));
   t = lossy(0);
   t.differential = true;
   CHECK_THROWS_MATCHES(check(t), DomainError,
@@ -181,7 +185,8 @@ TEST_CASE("continuous tuners and settings outside their range are refused") {
   t.load_capacitor.loss.q = -1.0;
   CHECK_THROWS_MATCHES(check(t), DomainError, Catch::Matchers::Message("load_capacitor.loss.q is -1 and must be > 0"));
   t = lossy(4);
-  CHECK_THROWS_AS(tuner_elements(t, {1e-6, 100e-12, 100e-12, 0.0, CapacitorSide::transmitter}), DomainError);   // not one shaft
+  CHECK_THROWS_AS(tuner_elements(t, {1e-6, 100e-12, 100e-12, 0.0, CapacitorSide::transmitter}),
+                  DomainError);  // not one shaft
   CHECK_THROWS_AS(match_continuous(lossy(0), 7e6, 50.0, {0.0, 10.0}), DomainError);
   CHECK_THROWS_AS(match_continuous(lossy(0), 0.0, 50.0, 20.0), DomainError);
   CHECK_THROWS_AS(match_continuous(lossy(0), 7e6, -1.0, 20.0), DomainError);

@@ -3,7 +3,7 @@
 #include <catch2/catch.hpp>
 
 #include <stile/tuner/coverage.hpp>
-#include <stile/tuner/disc.hpp>
+#include <stile/tuner/detail/disc.hpp>
 #include <tuner/random_tuner.hpp>
 
 #include <stile/base/constants.hpp>
@@ -35,8 +35,10 @@ TEST_CASE("on the edge of every state's disc the SWR is the limit") {
         if (disc.kind != DiscKind::inside && disc.kind != DiscKind::outside) continue;
         for (int k = 0; k < 8; ++k) {
           const cdouble gamma = disc.centre + std::polar(disc.radius, k * two_pi / 8);
-          if (std::abs(gamma) > 0.999) continue;         // no passive load, or one so reactive that Z itself is lost in rounding
-          const Evaluation e = evaluate(Ladder{tuner_elements(t, s)}, {source, 1.0}, table.frequency_hz, load_of(gamma, reference));
+          if (std::abs(gamma) > 0.999)
+            continue;  // no passive load, or one so reactive that Z itself is lost in rounding
+          const Evaluation e =
+              evaluate(Ladder{tuner_elements(t, s)}, {source, 1.0}, table.frequency_hz, load_of(gamma, reference));
           INFO("form " << static_cast<int>(form) << " state " << index << " gamma " << gamma);
           CHECK(std::abs(e.swr - limit) <= 1e-9 * limit);
           ++edges;
@@ -60,7 +62,8 @@ TEST_CASE("a load is in a disc exactly when the state brings it to the limit") {
         const TunerState s = tuner_state(t, index);
         if (!test::passes(t, s)) continue;
         const cdouble gamma = std::polar(0.99 * std::sqrt(random.between(0.0, 1.0)), random.between(-3.1, 3.1));
-        const double swr = evaluate(Ladder{tuner_elements(t, s)}, {source, 1.0}, table.frequency_hz, load_of(gamma, 50.0)).swr;
+        const double swr =
+            evaluate(Ladder{tuner_elements(t, s)}, {source, 1.0}, table.frequency_hz, load_of(gamma, 50.0)).swr;
         INFO("form " << static_cast<int>(form) << " state " << index << " gamma " << gamma << " swr " << swr);
         CHECK(discs[index].contains(gamma) == (swr <= 3.0));
         ++(swr <= 3.0 ? in : out);
@@ -101,7 +104,7 @@ TEST_CASE("a straight connection has the disc of the limit itself") {
 }
 
 TEST_CASE("coverage of a by-passed tuner is all or nothing") {
-  Tuner t;                                             // a femtofarad: nothing at all
+  Tuner t;  // a femtofarad: nothing at all
   t.capacitors.values_f = {1e-21};
   const TunerTable table = tabulate(t, 1e3);
   const double circles[] = {1.5, 3.0}, limits[] = {2.0, 3.5};

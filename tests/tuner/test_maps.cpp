@@ -67,11 +67,13 @@ TEST_CASE("a map does not depend on the number of threads") {
   test::RandomTuners random(52);
   const Tuner t = rated(random, TunerForm::pi_network);
   const TunerTree tree = build_tree(t, tabulate(t, 14.2e6), 50.0);
-  const RangeMap one = map_range(tree, {}, 2.0, 10.0, Goal::most_delivered, 1), four = map_range(tree, {}, 2.0, 10.0, Goal::most_delivered, 4);
+  const RangeMap one = map_range(tree, {}, 2.0, 10.0, Goal::most_delivered, 1),
+                 four = map_range(tree, {}, 2.0, 10.0, Goal::most_delivered, 4);
   int different = 0;
   for (std::size_t n = 0; n < one.cells.size(); ++n) {
     if (one.cells[n].index != four.cells[n].index || one.cells[n].swr != four.cells[n].swr ||
-        one.cells[n].stress.factor != four.cells[n].stress.factor) ++different;
+        one.cells[n].stress.factor != four.cells[n].stress.factor)
+      ++different;
   }
   CHECK(different == 0);
   CHECK(one.cells.size() == 201 * 201);
@@ -82,8 +84,9 @@ TEST_CASE("a sweep lists the holes of the range") {
   Tuner t;
   t.capacitors.values_f = {1e-21};
   const double frequencies[] = {1e6, 2e6, 3e6, 4e6, 5e6, 6e6};
-  const BandRange band = band_range(t, {50.0, 5.0}, frequencies,
-                                    [](double f) { return f == 2e6 || f == 3e6 || f == 6e6 ? cdouble{50.0 * f / 1e6} : cdouble{60.0}; }, 1.5);
+  const BandRange band = band_range(
+      t, {50.0, 5.0}, frequencies,
+      [](double f) { return f == 2e6 || f == 3e6 || f == 6e6 ? cdouble{50.0 * f / 1e6} : cdouble{60.0}; }, 1.5);
   REQUIRE(band.cells.size() == 6);
   CHECK(band.cells[0].status == TunerStatus::found);
   CHECK(band.cells[1].status == TunerStatus::out_of_reach);

@@ -72,7 +72,7 @@ TEST_CASE("SWR and loss of every state equal its ladder's evaluation") {
         const Evaluation expected = evaluate_state(t, s, f, source, load);
         check_equal(choice.least_swr, expected);
         check_equal(choice.least_loss, expected);
-        CHECK(choice.least_swr.state.index == 0);     // all are equal
+        CHECK(choice.least_swr.state.index == 0);  // all are equal
         CHECK(choice.least_loss.state.index == 0);
       }
     }
@@ -130,7 +130,7 @@ TEST_CASE("the choice in a large bank is that of evaluating its ladders") {
   double least_swr = infinite, least_loss = infinite;
   for (std::uint64_t index = 0; index < state_count(t); ++index) {
     const TunerState s = tuner_state(t, index);
-    if (s.capacitor_mask % 5 != choice.least_swr.state.capacitor_mask % 5) continue;    // a fifth keeps the test short
+    if (s.capacitor_mask % 5 != choice.least_swr.state.capacitor_mask % 5) continue;  // a fifth keeps the test short
     const Evaluation e = evaluate_state(t, s, f, 50.0, load);
     least_swr = std::min(least_swr, e.swr);
     if (e.swr <= 2.0) least_loss = std::min(least_loss, e.loss.dissipation_db);
@@ -147,10 +147,10 @@ TEST_CASE("equal SWR goes to the lesser loss and then to the lower index") {
   t.capacitors.values_f = {1e-12};
   TunerTable table{1e6, {0.0, 5.0, 5.0, 0.0}, {0.0, 0.0}, {0.0}};
   TunerChoice choice = choose_state(t, table, 50.0, 25.0, 3.0);
-  CHECK(choice.least_swr.state.index == 1);              // 30 ohm: index 1, 2, 5 and 6
+  CHECK(choice.least_swr.state.index == 1);  // 30 ohm: index 1, 2, 5 and 6
   CHECK(std::abs(choice.least_swr.swr - 50.0 / 30.0) <= 1e-15);
   CHECK(std::abs(choice.least_swr.dissipation_db - 10.0 * std::log10(30.0 / 25.0)) <= 1e-15);
-  CHECK(choice.least_loss.state.index == 0);             // 25 ohm: index 0, 3, 4 and 7
+  CHECK(choice.least_loss.state.index == 0);  // 25 ohm: index 0, 3, 4 and 7
   CHECK(choice.least_loss.dissipation_db == 0.0);
 
   // 100 ohm from 25 ohm + 75 ohm, 25 ohm from 25 ohm: both have SWR 2, the second without loss.
@@ -197,7 +197,7 @@ TEST_CASE("a load that takes no power has a least SWR and infinite loss") {
       INFO("form " << static_cast<int>(form) << " load " << load);
       CHECK(std::abs(choice.least_swr.swr - least_swr) <= 1e-9 * least_swr);
       CHECK(choice.least_swr.dissipation_db == infinite);
-      CHECK(choice.least_loss.state.index == choice.least_swr.state.index);   // all losses tie
+      CHECK(choice.least_loss.state.index == choice.least_swr.state.index);  // all losses tie
       CHECK(choice.least_loss.dissipation_db == infinite);
     }
   }
@@ -243,7 +243,7 @@ TEST_CASE("T networks matched with their losses reproduce the derived loss") {
     const cdouble load{rows.number(n, "load_re"), rows.number(n, "load_im")};
     INFO(rows.text(n, "id"));
     const TunerChoice choice = choose_state(t, tabulate(t, rows.number(n, "f_hz")), 50.0, load, 1.0001);
-    CHECK(choice.least_swr.state.index == 7);       // the only one of eight through which anything passes
+    CHECK(choice.least_swr.state.index == 7);  // the only one of eight through which anything passes
     CHECK(std::abs(choice.least_swr.swr - 1.0) <= 1e-9);
     CHECK(std::abs(choice.least_loss.dissipation_db - rows.number(n, "loss_db")) <= rows.number(n, "tolerance_db"));
     CHECK(std::abs(std::pow(10.0, -choice.least_loss.dissipation_db / 10.0) - rows.number(n, "efficiency")) <= 1e-9);
@@ -265,5 +265,5 @@ TEST_CASE("the search refuses arguments outside their range and another tuner's 
   TunerTable other = table;
   other.capacitor_y_siemens.pop_back();
   refused(other, 50.0, 50.0, 2.0,
-            "table.capacitor_y_siemens has 255 entries and must have 256: it belongs to another tuner");
+          "table.capacitor_y_siemens has 255 entries and must have 256: it belongs to another tuner");
 }

@@ -16,13 +16,15 @@ TEST_CASE("the trade-off falls to what the fewest relays need and each size is a
   request.frame.inductors.loss.q = 150;
   const SizingLoad loads[] = {{7.1e6, {20.0, -100.0}}, {7.1e6, {100.0, 50.0}}, {14.2e6, {30.0, -60.0}}};
   const SizingResult result = size_banks(request, 50.0, loads);
-  REQUIRE(result.trade_off.size() == 9);                     // 2 to 10 parts and the side's relay
+  REQUIRE(result.trade_off.size() == 9);  // 2 to 10 parts and the side's relay
   CHECK(result.trade_off.front().relays == 3);
   CHECK(result.trade_off.back().relays == 11);
   for (const Sizing& sizing : result.trade_off) {
     Tuner t = request.frame;
-    for (std::size_t n = 0; n < sizing.inductor_bits; ++n) t.inductors.values_h.push_back(sizing.step_h * std::pow(2.0, n));
-    for (std::size_t n = 0; n < sizing.capacitor_bits; ++n) t.capacitors.values_f.push_back(sizing.step_f * std::pow(2.0, n));
+    for (std::size_t n = 0; n < sizing.inductor_bits; ++n)
+      t.inductors.values_h.push_back(sizing.step_h * std::pow(2.0, n));
+    for (std::size_t n = 0; n < sizing.capacitor_bits; ++n)
+      t.capacitors.values_f.push_back(sizing.step_f * std::pow(2.0, n));
     double worst = 1.0;
     for (const SizingLoad& load : loads) {
       worst = std::max(worst, choose_state(t, tabulate(t, load.frequency_hz), 50.0, load.z_ohm, 2.0).least_swr.swr);
@@ -65,10 +67,12 @@ TEST_CASE("sizing out of reach and bad requests say so") {
   CHECK(result.trade_off.size() == 3);
   CHECK_THROWS_AS(size_banks(request, 50.0, {}), DomainError);
   request.most_bits = 10;
-  CHECK_THROWS_MATCHES(size_banks(request, 50.0, far), DomainError,
-                       Catch::Matchers::Message("the largest candidate has 2^21 states and must have at most 2^20: lower most_bits"));
+  CHECK_THROWS_MATCHES(
+      size_banks(request, 50.0, far), DomainError,
+      Catch::Matchers::Message("the largest candidate has 2^21 states and must have at most 2^20: lower most_bits"));
   request.most_bits = 11;
-  CHECK_THROWS_MATCHES(size_banks(request, 50.0, far), DomainError, Catch::Matchers::Message("most_bits is 11 and must be 1 to 10"));
+  CHECK_THROWS_MATCHES(size_banks(request, 50.0, far), DomainError,
+                       Catch::Matchers::Message("most_bits is 11 and must be 1 to 10"));
   request.most_bits = 3;
   request.least_step_f = 0.0;
   CHECK_THROWS_AS(size_banks(request, 50.0, far), DomainError);

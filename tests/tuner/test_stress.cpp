@@ -36,7 +36,7 @@ TEST_CASE("the worst stress of an arm equals that of the ladder") {
   for (const TunerForm form : test::forms) {
     for (int repeat = 0; repeat < 20; ++repeat) {
       Tuner t = random.tuner(form);
-      t.inductors.open_contact_f = t.load_inductors.open_contact_f = 0.0;      // a whole arm is one element
+      t.inductors.open_contact_f = t.load_inductors.open_contact_f = 0.0;  // a whole arm is one element
       t.inductor_rating = random_rating(random);
       t.capacitor_rating = random_rating(random);
       const TunerTable table = tabulate(t, random.frequency_hz());
@@ -64,7 +64,7 @@ TEST_CASE("the worst stress of parts equals that of a ladder that has each part 
   for (const TunerForm form : {TunerForm::l, TunerForm::pi_network, TunerForm::lcl}) {
     for (int repeat = 0; repeat < 40; ++repeat) {
       Tuner t = random.tuner(form);
-      t.contact_ohm = 0.0;                            // it would stand in a capacitor's own element
+      t.contact_ohm = 0.0;  // it would stand in a capacitor's own element
       t.capacitors.open_contact_f = t.load_capacitors.open_contact_f = 0.0;
       t.inductors.ratings = {random_rating(random), random_rating(random), random_rating(random)};
       t.capacitors.ratings = {random_rating(random), random_rating(random)};
@@ -79,21 +79,25 @@ TEST_CASE("the worst stress of parts equals that of a ladder that has each part 
         const auto inductors = [&](const InductorArm& arm, std::uint32_t mask) {
           for (std::size_t n = 0; n < arm.values_h.size(); ++n) {
             if ((mask >> n & 1U) == 0) continue;
-            parts.push_back({"coil", Place::series, Inductor{arm.values_h[n], arm.losses.empty() ? arm.loss : arm.losses[n],
-                                                             arm.open_contact_f}, arm.ratings[n]});
+            parts.push_back(
+                {"coil", Place::series,
+                 Inductor{arm.values_h[n], arm.losses.empty() ? arm.loss : arm.losses[n], arm.open_contact_f},
+                 arm.ratings[n]});
           }
           if (arm.stray_h > 0.0) parts.push_back({"stray", Place::series, Inductor{arm.stray_h, {}, 0.0}, {}});
         };
         const auto capacitors = [&](const CapacitorArm& arm, std::uint32_t mask) {
           for (std::size_t n = 0; n < arm.values_f.size(); ++n) {
-            if ((mask >> n & 1U) != 0) parts.push_back({"capacitor", Place::shunt, Capacitor{arm.values_f[n], arm.loss}, arm.ratings[n]});
+            if ((mask >> n & 1U) != 0)
+              parts.push_back({"capacitor", Place::shunt, Capacitor{arm.values_f[n], arm.loss}, arm.ratings[n]});
           }
           if (arm.stray_f > 0.0) parts.push_back({"stray", Place::shunt, Capacitor{arm.stray_f, {}}, {}});
         };
         const bool at_load = s.side == CapacitorSide::load;
         if (form == TunerForm::lcl || (form == TunerForm::l && at_load)) inductors(t.inductors, s.inductor_mask);
         capacitors(t.capacitors, s.capacitor_mask);
-        if (form == TunerForm::pi_network || (form == TunerForm::l && !at_load)) inductors(t.inductors, s.inductor_mask);
+        if (form == TunerForm::pi_network || (form == TunerForm::l && !at_load))
+          inductors(t.inductors, s.inductor_mask);
         if (form == TunerForm::pi_network) capacitors(t.load_capacitors, s.load_capacitor_mask);
         if (form == TunerForm::lcl) inductors(t.load_inductors, s.load_inductor_mask);
         const double expected = greatest(parts, evaluate(Ladder{parts}, source, table.frequency_hz, load));
@@ -146,7 +150,7 @@ TEST_CASE("a stress names the arm the part and the kind") {
   t.inductors.values_h = {1e-6};
   t.capacitors.values_f = {1e-12};
   t.inductors.ratings = {{infinite, 1.0, infinite}};
-  const TunerTable table = tabulate(t, 1e3);          // where a microhenry is nothing
+  const TunerTable table = tabulate(t, 1e3);  // where a microhenry is nothing
   const WorstStress worst = worst_stress(t, table, tuner_state(t, 1), {50.0, 100.0}, 50.0);
   CHECK(std::abs(worst.factor - std::sqrt(2.0)) <= 1e-6);
   CHECK(worst.arm == TunerArm::inductors);
@@ -175,7 +179,8 @@ TEST_CASE("an L-C-L has the derived loss and stress") {
   CHECK(std::abs(std::abs(e.reflection) - number("gamma_abs")) <= 1e-9);
   CHECK(std::abs(e.loss.dissipation_db - number("loss_db")) <= 1e-9);
   // One rating at a time, of 1 V peak or 1 A: the factor is the stress itself.
-  const auto factor = [&](std::vector<Rating> inductor, std::vector<Rating> capacitor, std::vector<Rating> load_inductor) {
+  const auto factor = [&](std::vector<Rating> inductor, std::vector<Rating> capacitor,
+                          std::vector<Rating> load_inductor) {
     t.inductors.ratings = std::move(inductor);
     t.capacitors.ratings = std::move(capacitor);
     t.load_inductors.ratings = std::move(load_inductor);

@@ -50,7 +50,8 @@ Tuner binary(TunerForm form, bool lossy) {
 
 /// Loads over the whole reflection plane, and one in three near its rim, where short whips are.
 cdouble any_load(test::RandomTuners& random) {
-  const double size = random.between(0.0, 1.0) < 0.33 ? 1.0 - random.spread(1e-4, 0.1) : std::sqrt(random.between(0.0, 1.0));
+  const double size =
+      random.between(0.0, 1.0) < 0.33 ? 1.0 - random.spread(1e-4, 0.1) : std::sqrt(random.between(0.0, 1.0));
   const cdouble gamma = std::polar(0.99995 * size, random.between(-3.14159, 3.14159));
   return 50.0 * (1.0 + gamma) / (1.0 - gamma);
 }
@@ -74,9 +75,9 @@ TEST_CASE("the tree gives the same states as the search of all") {
         const bool equal = same(all.least_swr, quick.least_swr) && same(all.least_loss, quick.least_loss) &&
                            same(all.most_delivered, quick.most_delivered);
         if (!equal && different++ < 3) {
-          UNSCOPED_INFO("load " << load << ": " << all.least_swr.state.index << ' ' << quick.least_swr.state.index << ", "
-                        << all.least_loss.state.index << ' ' << quick.least_loss.state.index << ", "
-                        << all.most_delivered.state.index << ' ' << quick.most_delivered.state.index);
+          UNSCOPED_INFO("load " << load << ": " << all.least_swr.state.index << ' ' << quick.least_swr.state.index
+                                << ", " << all.least_loss.state.index << ' ' << quick.least_loss.state.index << ", "
+                                << all.most_delivered.state.index << ' ' << quick.most_delivered.state.index);
         }
       }
       INFO("form " << static_cast<int>(form) << " lossy " << lossy << " within the limit " << within);
@@ -96,7 +97,10 @@ TEST_CASE("the tree gives the same states for random tuners sources and limits")
       const TunerTable table = tabulate(t, random.frequency_hz());
       const TunerTree tree = build_tree(t, table, source);
       for (int n = 0; n < 20; ++n) {
-        const cdouble load = n == 0 ? cdouble{0.0} : n == 1 ? cdouble{0.0, -300.0} : n < 10 ? random.load() : any_load(random);
+        const cdouble load = n == 0   ? cdouble{0.0}
+                             : n == 1 ? cdouble{0.0, -300.0}
+                             : n < 10 ? random.load()
+                                      : any_load(random);
         const double limit = n % 3 == 0 ? infinite : random.spread(1.0, 20.0);
         const TunerChoice all = choose_state(t, table, source, load, limit), quick = choose_state(tree, load, limit);
         if (!same(all.least_swr, quick.least_swr) || !same(all.least_loss, quick.least_loss) ||
@@ -115,9 +119,10 @@ TEST_CASE("a batch gives each load its own answer whatever the number of threads
   const TunerTable table = tabulate(t, 7.1e6);
   const TunerTree tree = build_tree(t, table, 50.0);
   std::vector<cdouble> loads;
-  for (int n = 0; n < 70000; ++n) loads.push_back(any_load(random));      // three blocks
+  for (int n = 0; n < 70000; ++n) loads.push_back(any_load(random));  // three blocks
   for (const Goal goal : {Goal::least_swr, Goal::least_loss, Goal::most_delivered}) {
-    const std::vector<StateScore> one = choose_states(tree, loads, 2.0, goal, 1), three = choose_states(tree, loads, 2.0, goal, 3);
+    const std::vector<StateScore> one = choose_states(tree, loads, 2.0, goal, 1),
+                                  three = choose_states(tree, loads, 2.0, goal, 3);
     REQUIRE(one.size() == loads.size());
     int different = 0;
     for (std::size_t n = 0; n < loads.size(); ++n) {
@@ -126,8 +131,9 @@ TEST_CASE("a batch gives each load its own answer whatever the number of threads
     CHECK(different == 0);
     for (std::size_t n = 0; n < loads.size(); n += 7) {
       const TunerChoice all = choose_state(t, table, 50.0, loads[n], 2.0);
-      const TunerSetting& wanted = goal == Goal::least_swr ? all.least_swr
-                                   : goal == Goal::least_loss ? all.least_loss : all.most_delivered;
+      const TunerSetting& wanted = goal == Goal::least_swr    ? all.least_swr
+                                   : goal == Goal::least_loss ? all.least_loss
+                                                              : all.most_delivered;
       if (!same(wanted, one[n])) ++different;
     }
     CHECK(different == 0);
@@ -146,14 +152,15 @@ TEST_CASE("a tree takes less than 200 bytes a state and is the same every time")
   const TunerTree tree = build_tree(t, table, 50.0);
   CHECK(tree_bytes(tree) < 200 * state_count(t));
   CHECK(tree_bytes(build_tree(t, table, 50.0)) == tree_bytes(tree));
-  const TunerChoice all = choose_state(t, table, 50.0, {14.0, -258.0}, 2.0), quick = choose_state(tree, {14.0, -258.0}, 2.0);
+  const TunerChoice all = choose_state(t, table, 50.0, {14.0, -258.0}, 2.0),
+                    quick = choose_state(tree, {14.0, -258.0}, 2.0);
   CHECK(same(all.least_swr, quick.least_swr));
   CHECK(same(all.least_loss, quick.least_loss));
   CHECK(same(all.most_delivered, quick.most_delivered));
 }
 
 TEST_CASE("a tree of states through which nothing passes finds none") {
-  Tuner t;                                          // a T whose parts can only be out: no stray, one part each
+  Tuner t;  // a T whose parts can only be out: no stray, one part each
   t.form = TunerForm::t;
   t.inductors.values_h = {1e-6};
   t.capacitors.values_f = {1e-10};

@@ -43,7 +43,8 @@ TEST_CASE("a state's index is made of its masks and its side and leads back to t
         const TunerState s = tuner_state(t, index);
         const std::uint64_t side = sides == 2 && s.side == CapacitorSide::load ? 1 : 0;
         CHECK(((side * load_capacitors + s.load_capacitor_mask) * capacitors + s.capacitor_mask) * inductors +
-                  s.inductor_mask == index);
+                  s.inductor_mask ==
+              index);
         CHECK(s.index == index);
         if (form == TunerForm::l && sides == 1) CHECK((s.side == CapacitorSide::load) == t.capacitor_at_load);
       }
@@ -93,10 +94,14 @@ TEST_CASE("the table holds the immittances of every state's elements") {
         cdouble inductors = 0.0, capacitors = 0.0, load_capacitors = 0.0, load_inductors = 0.0;
         for (const Element& element : tuner_elements(t, s)) {
           const cdouble z = impedance(element.part, f);
-          if (element.label.find("inductors at the load") == 0) load_inductors += z;     // one element a part that is in
-          else if (element.label.find("inductors") == 0) inductors += z;
-          else if (element.label == "capacitors at the load") load_capacitors = 1.0 / z;
-          else capacitors = 1.0 / z;
+          if (element.label.find("inductors at the load") == 0)
+            load_inductors += z;  // one element a part that is in
+          else if (element.label.find("inductors") == 0)
+            inductors += z;
+          else if (element.label == "capacitors at the load")
+            load_capacitors = 1.0 / z;
+          else
+            capacitors = 1.0 / z;
         }
         INFO("form " << static_cast<int>(form) << " state " << index);
         CHECK(near(table.inductor_z_ohm[s.inductor_mask], inductors, 1e-12));
@@ -114,7 +119,7 @@ TEST_CASE("every inductor position has a contact and only capacitors that are in
   t.inductors.stray_h = 0.1e-6;
   t.capacitors.stray_f = 15e-12;
   const TunerTable table = tabulate(t, 1e6);
-  for (const cdouble z : table.inductor_z_ohm) CHECK(std::abs(z.real() - 0.1) <= 1e-15);   // two positions
+  for (const cdouble z : table.inductor_z_ohm) CHECK(std::abs(z.real() - 0.1) <= 1e-15);  // two positions
   CHECK(table.capacitor_y_siemens[0].real() == 0.0);
   // y = G + jB of 0.05 ohm in series with 100 pF: G = R (w C)^2 to first order
   const double wc = 2e6 * 3.14159265358979324 * 100e-12;
@@ -213,7 +218,9 @@ TEST_CASE("tuners without the parts that their form needs are refused") {
   Tuner strays;
   strays.inductors.stray_h = 1e-7;
   strays.capacitors.stray_f = 1e-11;
-  check_refused(strays, "inductors, capacitors, load_capacitors and load_inductors are all empty and a tuner needs at least one part");
+  check_refused(
+      strays,
+      "inductors, capacitors, load_capacitors and load_inductors are all empty and a tuner needs at least one part");
   Tuner t = small(TunerForm::t);
   t.load_capacitors.values_f.clear();
   check_refused(t, "load_capacitors has no values and no stray and a T needs one of them");

@@ -34,19 +34,24 @@ TEST_CASE("the radiation resistance of a short whip is that of the table of base
   CHECK(std::abs(short_whip_ohm(6.0, 1e-3, 0.0, 3.65e6).real() - 2.107) <= 5e-4);
   CHECK(std::abs(short_whip_ohm(6.0, 1e-3, 12.0, 3.65e6).real() - 14.107) <= 5e-4);
   CHECK(short_whip_ohm(2.4, 1e-3, 0.0, 7.1e6).imag() < -700.0);
-  CHECK(short_whip_ohm(2.4, 1e-3, 0.0, 40e6).imag() > 0.0);          // past the quarter wave
-  CHECK_THROWS_AS(short_whip_ohm(6.0, 1e-3, 0.0, 30e6), DomainError);   // past the half wave
+  CHECK(short_whip_ohm(2.4, 1e-3, 0.0, 40e6).imag() > 0.0);            // past the quarter wave
+  CHECK_THROWS_AS(short_whip_ohm(6.0, 1e-3, 0.0, 30e6), DomainError);  // past the half wave
   CHECK_THROWS_AS(short_whip_ohm(2.4, 1.0, 0.0, 7e6), DomainError);
   CHECK_THROWS_AS(short_whip_ohm(0.0, 1e-3, 0.0, 7e6), DomainError);
 }
 
 TEST_CASE("the base coil's loss is that of the table") {
   // Derived table: Q, X, R_ground, R_rad, loss in the coil.
-  const double rows[][5] = {{200, 1054.9, 10, 1.275, 1.667}, {50, 2119.7, 30, 0.3371, 3.797}, {300, 454.0, 10, 5.102, 0.4148}};
+  const double rows[][5] = {
+      {200, 1054.9, 10, 1.275, 1.667}, {50, 2119.7, 30, 0.3371, 3.797}, {300, 454.0, 10, 5.102, 0.4148}};
   const double length[] = {2.4}, frequency[] = {7.1e6};
   for (const auto& row : rows) {
-    const WhipStudy study = study_whip(six_and_six(), 50.0, [&](double, double) { return cdouble{row[2] + row[3], -row[1]}; },
-                                       length, frequency, 2.0, row[0]);
+    const WhipStudy study = study_whip(
+        six_and_six(), 50.0,
+        [&](double, double) {
+          return cdouble{row[2] + row[3], -row[1]};
+        },
+        length, frequency, 2.0, row[0]);
     CHECK(std::abs(study.cells[0].coil_db - row[4]) <= 5e-4);
   }
 }
@@ -54,13 +59,14 @@ TEST_CASE("the base coil's loss is that of the table") {
 TEST_CASE("cells hold the tuner's state of most delivered power") {
   const Tuner t = six_and_six();
   const double lengths[] = {1.0, 3.0, 6.0}, frequencies[] = {5.36e6, 14.2e6};
-  const WhipStudy study = study_whip(t, 50.0, [](double h, double f) { return short_whip_ohm(h, 2e-3, 20.0, f); }, lengths,
-                                     frequencies, 2.0, 200.0);
+  const WhipStudy study = study_whip(
+      t, 50.0, [](double h, double f) { return short_whip_ohm(h, 2e-3, 20.0, f); }, lengths, frequencies, 2.0, 200.0);
   REQUIRE(study.cells.size() == 6);
   REQUIRE(study.break_even.size() == 2);
   for (const WhipStudyCell& cell : study.cells) {
     const TunerChoice choice = choose_state(t, tabulate(t, cell.frequency_hz), 50.0, cell.z_ohm, 2.0);
-    const Evaluation e = evaluate(Ladder{tuner_elements(t, choice.most_delivered.state)}, {50.0, 1.0}, cell.frequency_hz, cell.z_ohm);
+    const Evaluation e =
+        evaluate(Ladder{tuner_elements(t, choice.most_delivered.state)}, {50.0, 1.0}, cell.frequency_hz, cell.z_ohm);
     CHECK(std::abs(cell.tuner_dissipation_db - e.loss.dissipation_db) <= 1e-9);
     CHECK(std::abs(cell.tuner_transducer_db - e.loss.transducer_db) <= 1e-9);
     CHECK((cell.status == TunerStatus::found) == (cell.swr <= 2.0));

@@ -7,10 +7,10 @@
 #include <boost/math/special_functions/bessel.hpp>
 
 #include <stile/base/constants.hpp>
+#include <stile/wire/detail/ground_kernel.hpp>
+#include <stile/wire/detail/ground_model.hpp>
+#include <stile/wire/detail/ground_table.hpp>
 #include <stile/wire/ground.hpp>
-#include <stile/wire/ground_kernel.hpp>
-#include <stile/wire/ground_model.hpp>
-#include <stile/wire/ground_table.hpp>
 
 using namespace stile;
 using namespace stile::detail;

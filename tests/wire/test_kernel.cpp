@@ -5,8 +5,8 @@
 #include <boost/math/quadrature/tanh_sinh.hpp>
 
 #include <stile/base/constants.hpp>
-#include <stile/wire/gauss.hpp>
-#include <stile/wire/kernel.hpp>
+#include <stile/wire/detail/gauss.hpp>
+#include <stile/wire/detail/kernel.hpp>
 #include <stile/wire/vec3.hpp>
 
 using namespace stile;

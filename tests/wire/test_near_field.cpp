@@ -2,8 +2,8 @@
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/far_field.hpp>
-#include <stile/wire/gauss.hpp>
 #include <stile/wire/near_field.hpp>
 
 #include "wire/reference.hpp"

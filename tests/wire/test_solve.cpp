@@ -2,8 +2,8 @@
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/wire/detail/matrix.hpp>
 #include <stile/wire/far_field.hpp>
-#include <stile/wire/matrix.hpp>
 #include <stile/wire/solve.hpp>
 
 #include "wire/reference.hpp"

@@ -3,7 +3,7 @@
 
 #include <stile/base/roots.hpp>
 #include <stile/wire/closed_forms.hpp>
-#include <stile/wire/matrix.hpp>
+#include <stile/wire/detail/matrix.hpp>
 #include <stile/wire/resonance.hpp>
 
 #include "wire/reference.hpp"

@@ -21,8 +21,8 @@ struct DomainError : Error {
 
 /// Where in a text something was found. Line and column count from 1; 0 means "not known".
 struct Where {
-  std::string file;          ///< file name, "-" for standard input, or the name of a command-line option
-  std::size_t line = 0;      ///< 0: the text is not a file (an option's argument)
+  std::string file;      ///< file name, "-" for standard input, or the name of a command-line option
+  std::size_t line = 0;  ///< 0: the text is not a file (an option's argument)
   std::size_t column = 0;
 };
 

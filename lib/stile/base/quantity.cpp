@@ -57,9 +57,17 @@ const UnitInfo& info(Unit unit) {
   return *found;
 }
 
-constexpr std::array all_units = {Unit::hertz,  Unit::ohm,     Unit::henry, Unit::farad,
-                                  Unit::metre,  Unit::watt,    Unit::volt,  Unit::ampere,
-                                  Unit::second, Unit::decibel, Unit::siemens_per_metre};
+constexpr std::array all_units = {Unit::hertz,
+                                  Unit::ohm,
+                                  Unit::henry,
+                                  Unit::farad,
+                                  Unit::metre,
+                                  Unit::watt,
+                                  Unit::volt,
+                                  Unit::ampere,
+                                  Unit::second,
+                                  Unit::decibel,
+                                  Unit::siemens_per_metre};
 
 const Symbol* find_symbol(Unit unit, std::string_view text) {
   const std::vector<Symbol>& symbols = info(unit).symbols;

@@ -13,17 +13,17 @@ using cdouble = std::complex<double>;
 
 /// What a quantity measures, and so which units and prefixes are legal.
 enum class Unit {
-  one,      ///< a plain number: no unit allowed
-  hertz,    ///< Hz kHz MHz GHz
-  ohm,      ///< mohm ohm kohm Mohm (the two omega signs as well)
-  henry,    ///< pH nH uH mH H
-  farad,    ///< fF pF nF uF mF F
-  metre,    ///< um mm cm m km ft in
-  watt,     ///< uW mW W kW
-  volt,     ///< uV mV V kV
-  ampere,   ///< uA mA A
-  second,   ///< ns us ms s
-  decibel,  ///< dB
+  one,                ///< a plain number: no unit allowed
+  hertz,              ///< Hz kHz MHz GHz
+  ohm,                ///< mohm ohm kohm Mohm (the two omega signs as well)
+  henry,              ///< pH nH uH mH H
+  farad,              ///< fF pF nF uF mF F
+  metre,              ///< um mm cm m km ft in
+  watt,               ///< uW mW W kW
+  volt,               ///< uV mV V kV
+  ampere,             ///< uA mA A
+  second,             ///< ns us ms s
+  decibel,            ///< dB
   siemens_per_metre,  ///< mS/m S/m
 };
 

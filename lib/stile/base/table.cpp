@@ -160,7 +160,8 @@ Table read_table(std::string_view text, std::string file, char separator) {
   table.file = std::move(file);
   Reader reader(text, table.file, separator);
   auto heading = reader.next();
-  if (!heading) throw ParseError({table.file, reader.here().line, 0}, "no heading line: nothing but blank lines and comments");
+  if (!heading)
+    throw ParseError({table.file, reader.here().line, 0}, "no heading line: nothing but blank lines and comments");
   table.heading = std::move(*heading);
   for (std::size_t i = 1; i < table.heading.size(); ++i) {
     const Cell& cell = table.heading[i];

@@ -10,7 +10,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/coil/arc.hpp>
+#include <stile/coil/detail/arc.hpp>
 #include <stile/coil/skin.hpp>
 
 namespace stile {
@@ -23,14 +23,14 @@ using Eigen::MatrixXd;
 using Eigen::VectorXcd;
 using Eigen::VectorXd;
 
-constexpr double same_place = 1e-9;          // turns
-constexpr double no_resistance_ohm = 1e-7;   // a strap below this joins its ends
+constexpr double same_place = 1e-9;         // turns
+constexpr double no_resistance_ohm = 1e-7;  // a strap below this joins its ends
 
 std::size_t unsigned_of(Index i) { return static_cast<std::size_t>(i); }
 
 /// Sets of nodes that belong together.
 class Groups {
- public:
+public:
   explicit Groups(std::size_t n) : parent_(n) { std::iota(parent_.begin(), parent_.end(), std::size_t{0}); }
   std::size_t of(std::size_t i) const {
     while (parent_[i] != i) i = parent_[i];
@@ -38,20 +38,20 @@ class Groups {
   }
   void join(std::size_t a, std::size_t b) { parent_[of(a)] = of(b); }
 
- private:
+private:
   std::vector<std::size_t> parent_;
 };
 
 /// A piece of one turn between two nodes.
 struct Piece {
   std::size_t turn, first_node, last_node;
-  double from, to;                          ///< within the turn, in turns
+  double from, to;  ///< within the turn, in turns
 };
 
 struct CircuitNode {
   WirePlace place;
   double z_m;
-  Index charged;                            ///< row of the capacitance matrix; -1: a cut, which carries no charge of its own
+  Index charged;  ///< row of the capacitance matrix; -1: a cut, which carries no charge of its own
   double part;
 };
 
@@ -70,7 +70,7 @@ struct Circuit {
 };
 
 Circuit cut_winding(const CoilModel& model, const std::vector<WirePlace>& places) {
-  for (const WirePlace& place : places) axial_position_m(model.winding, place);       // refuses what is not on the wire
+  for (const WirePlace& place : places) axial_position_m(model.winding, place);  // refuses what is not on the wire
   Circuit circuit;
   const TurnLayout& layout = model.layout;
   const auto add_charged = [&](std::size_t i) {
@@ -84,14 +84,15 @@ Circuit cut_winding(const CoilModel& model, const std::vector<WirePlace>& places
     std::vector<double> cuts;
     for (const WirePlace& place : places) {
       const double within = place.turn - start.turn;
-      if (place.section == turn.section && within > same_place && within < turn.part - same_place) cuts.push_back(within);
+      if (place.section == turn.section && within > same_place && within < turn.part - same_place)
+        cuts.push_back(within);
     }
     std::sort(cuts.begin(), cuts.end());
     double from = 0.0;
     for (std::size_t c = 0; c <= cuts.size(); ++c) {
       const bool last = c == cuts.size();
       const double to = last ? turn.part : cuts[c];
-      if (to - from < same_place) continue;                                           // the same cut named twice
+      if (to - from < same_place) continue;  // the same cut named twice
       const std::size_t before = circuit.nodes.size() - 1;
       if (last) {
         add_charged(turn.first_node + 1);
@@ -108,7 +109,9 @@ Circuit cut_winding(const CoilModel& model, const std::vector<WirePlace>& places
 /// Share of a ring's inductance between two of its pieces, by the arcs they span together and apart.
 double piece_share(const CoilModel& model, const Piece& a, const Piece& b) {
   const auto share = [&](double part) {
-    return part <= 0.0 ? 0.0 : detail::arc_inductance_share(0.5 * model.winding.diameter_m, 0.5 * model.winding.wire.diameter_m, part);
+    return part <= 0.0 ? 0.0
+                       : detail::arc_inductance_share(0.5 * model.winding.diameter_m,
+                                                      0.5 * model.winding.wire.diameter_m, part);
   };
   if (a.from == b.from && a.to == b.to) return a.to - a.from == 1.0 ? 1.0 : share(a.to - a.from);
   const Piece &first = a.from < b.from ? a : b, &second = a.from < b.from ? b : a;
@@ -250,7 +253,8 @@ Connected connected(const CoilModel& model, const Connection& c) {
   result.from = result.circuit.node(c.from);
   result.to = result.circuit.node(c.to);
   const Unknowns ideal = number_unknowns(result.circuit, c.straps, true, {});
-  require(ideal.of_node[result.from] != ideal.of_node[result.to], "the coil's two terminals are the same place or tied together");
+  require(ideal.of_node[result.from] != ideal.of_node[result.to],
+          "the coil's two terminals are the same place or tied together");
   Groups groups(result.circuit.nodes.size());
   for (const Piece& p : result.circuit.pieces) groups.join(p.first_node, p.last_node);
   for (const Strap& s : c.straps) groups.join(result.circuit.node(s.a), result.circuit.node(s.b));
@@ -260,7 +264,8 @@ Connected connected(const CoilModel& model, const Connection& c) {
   return result;
 }
 
-double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turns, const Connection& connection, const Connected& joined) {
+double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turns, const Connection& connection,
+                                const Connected& joined) {
   const double omega = two_pi * turns.frequency_hz;
   const Circuit& circuit = joined.circuit;
   const Unknowns u = number_unknowns(circuit, connection.straps, true, joined.grounded);
@@ -273,7 +278,8 @@ double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turn
     for (const Strap& s : connection.straps) groups.join(circuit.node(s.a), circuit.node(s.b));
     for (std::size_t g = 0; g < circuit.nodes.size(); ++g) {
       if (groups.of(g) != g) continue;
-      const bool held = std::any_of(joined.grounded.begin(), joined.grounded.end(), [&](std::size_t k) { return groups.of(k) == g; });
+      const bool held =
+          std::any_of(joined.grounded.begin(), joined.grounded.end(), [&](std::size_t k) { return groups.of(k) == g; });
       if (held) continue;
       VectorXd mode = VectorXd::Zero(u.count);
       for (std::size_t i = 0; i < circuit.nodes.size(); ++i) {
@@ -283,7 +289,8 @@ double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turn
       free_modes.push_back(mode / std::sqrt(mode.dot(c * mode)));
     }
   }
-  const double depth_ratio = 0.5 * model.winding.wire.diameter_m /
+  const double depth_ratio =
+      0.5 * model.winding.wire.diameter_m /
       skin_depth_m(resistivity_ohm_m(model.winding.wire.metal, model.winding.wire.temperature_c), turns.frequency_hz);
   double resonance_hz = turns.frequency_hz;
   for (int pass = 0; pass < 2; ++pass) {
@@ -304,7 +311,8 @@ double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turn
     if (factors.info() != Eigen::Success) return 0.0;
     // Inverse iteration; the start is the shape of no particular mode.
     VectorXd x(u.count);
-    for (Index i = 0; i < u.count; ++i) x(i) = 1.0 + std::cos(1.7 * static_cast<double>(i)) + static_cast<double>(i) / static_cast<double>(u.count);
+    for (Index i = 0; i < u.count; ++i)
+      x(i) = 1.0 + std::cos(1.7 * static_cast<double>(i)) + static_cast<double>(i) / static_cast<double>(u.count);
     double square = 0.0;
     for (int i = 0; i < 300; ++i) {
       for (const VectorXd& mode : free_modes) x -= mode * mode.dot(c * x);
@@ -326,23 +334,28 @@ std::vector<std::string> point_warnings(const CoilModel& model, const CoilPoint&
   std::vector<std::string> list;
   const double y = point.self_resonance_hz > 0.0 ? point.frequency_hz / point.self_resonance_hz : 0.0;
   if (y >= 1.0) {
-    list.push_back(fmt::format("{:.4g} MHz lies above the lowest self-resonance of {:.4g} MHz: the winding, open turns included,"
-                               " is a resonator there and must not be taken as an inductance",
-                               point.frequency_hz * 1e-6, point.self_resonance_hz * 1e-6));
+    list.push_back(
+        fmt::format("{:.4g} MHz lies above the lowest self-resonance of {:.4g} MHz: the winding, open turns included,"
+                    " is a resonator there and must not be taken as an inductance",
+                    point.frequency_hz * 1e-6, point.self_resonance_hz * 1e-6));
   } else if (y > 0.5) {
-    list.push_back(fmt::format("{:.4g} MHz is {:.0f} % of the self-resonance of {:.4g} MHz: apparent inductance and loss depend"
-                               " on what stands near the coil",
-                               point.frequency_hz * 1e-6, 100.0 * y, point.self_resonance_hz * 1e-6));
+    list.push_back(
+        fmt::format("{:.4g} MHz is {:.0f} % of the self-resonance of {:.4g} MHz: apparent inductance and loss depend"
+                    " on what stands near the coil",
+                    point.frequency_hz * 1e-6, 100.0 * y, point.self_resonance_hz * 1e-6));
   }
   if (point.self_resonance_hz == 0.0) list.push_back("the self-resonance was not found");
   if (model.rings.currents == CurrentModel::even) {
     list.push_back("proximity effect is left out: the resistance is too low and Q too high");
   }
   double closest = model.winding.sections.front().pitch_m;
-  for (const Section& s : model.winding.sections) closest = std::min({closest, s.pitch_m, s.last_pitch_m > 0.0 ? s.last_pitch_m : s.pitch_m});
+  for (const Section& s : model.winding.sections)
+    closest = std::min({closest, s.pitch_m, s.last_pitch_m > 0.0 ? s.last_pitch_m : s.pitch_m});
   if (model.winding.wire.diameter_m > 0.95 * closest) {
-    list.push_back(fmt::format("wire {:.3f} of the pitch: resistance and resonance are uncertain by more than 10 % when turns"
-                               " all but touch (enamel is not modelled)", model.winding.wire.diameter_m / closest));
+    list.push_back(
+        fmt::format("wire {:.3f} of the pitch: resistance and resonance are uncertain by more than 10 % when turns"
+                    " all but touch (enamel is not modelled)",
+                    model.winding.wire.diameter_m / closest));
   }
   return list;
 }
@@ -373,7 +386,8 @@ Connection tapped(const Winding& winding, double turns, Unused unused, Grounded 
   check(winding);
   require(winding.sections.size() == 1, "a tap by its turn alone needs a winding of one section");
   const double all = winding.sections.front().turns;
-  if (!(turns > 0.0 && turns <= all)) throw DomainError(fmt::format("a tap at {} turns: legal is above 0 to {}", turns, all));
+  if (!(turns > 0.0 && turns <= all))
+    throw DomainError(fmt::format("a tap at {} turns: legal is above 0 to {}", turns, all));
   require(switch_ohm >= 0.0 && std::isfinite(switch_ohm), "the resistance of a switch must be >= 0 and finite");
   Connection c{{0, 0.0}, {0, turns}, grounded, {}};
   if (unused == Unused::shorted && all - turns > same_place) c.straps.push_back({{0, turns}, {0, all}, switch_ohm});
@@ -460,8 +474,9 @@ double self_resonance_hz(const CoilModel& model, const TurnSolution& turns, cons
   return joined_self_resonance_hz(model, turns, connection, connected(model, connection));
 }
 
-SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolution& turns, const std::vector<WirePlace>& places,
-                                          const std::optional<WirePlace>& ground, const std::vector<Strap>& straps) {
+SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolution& turns,
+                                          const std::vector<WirePlace>& places, const std::optional<WirePlace>& ground,
+                                          const std::vector<Strap>& straps) {
   std::vector<WirePlace> cuts = strap_places(straps);
   cuts.insert(cuts.end(), places.begin(), places.end());
   if (ground) cuts.push_back(*ground);
@@ -470,8 +485,9 @@ SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolu
   if (ground) grounded.push_back(circuit.node(*ground));
   const Unknowns u = number_unknowns(circuit, straps, false, grounded);
   const MatrixXcd y_pieces = piece_impedance(model, turns, circuit).partialPivLu().inverse();
-  MatrixXcd y = folded_pieces<MatrixXcd>(circuit, u, y_pieces) +
-                cdouble{0.0, two_pi * turns.frequency_hz} * dielectric_factor(model.winding.former) * folded_capacitance(model, circuit, u);
+  MatrixXcd y = folded_pieces<MatrixXcd>(circuit, u, y_pieces) + cdouble{0.0, two_pi * turns.frequency_hz} *
+                                                                     dielectric_factor(model.winding.former) *
+                                                                     folded_capacitance(model, circuit, u);
   add_straps(y, circuit, u, straps);
   const MatrixXcd z = y.partialPivLu().inverse();
   std::vector<Index> rows;

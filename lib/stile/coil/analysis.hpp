@@ -18,17 +18,18 @@ namespace stile {
 struct CoilModel {
   Winding winding;
   TurnLayout layout;
-  SquareMatrix<double> capacitance_f;   ///< of the layout's nodes, in air
+  SquareMatrix<double> capacitance_f;  ///< of the layout's nodes, in air
   RingOptions rings;
 };
 
 /// @throws DomainError  as check(winding)
-CoilModel coil_model(const Winding& winding, const RingOptions& rings = {}, ChargeModel charges = ChargeModel::automatic);
+CoilModel coil_model(const Winding& winding, const RingOptions& rings = {},
+                     ChargeModel charges = ChargeModel::automatic);
 
 /// The turns of a model at one frequency.
 struct TurnSolution {
   double frequency_hz = 0.0;
-  SquareMatrix<cdouble> z_ohm;          ///< turn_impedance_ohm of the winding
+  SquareMatrix<cdouble> z_ohm;  ///< turn_impedance_ohm of the winding
 };
 
 /// @throws DomainError  as turn_impedance_ohm
@@ -37,7 +38,7 @@ TurnSolution solve_turns(const CoilModel& model, double frequency_hz);
 /// Two places tied together.
 struct Strap {
   WirePlace a, b;
-  double resistance_ohm = 0.0;          ///< of switch or clip, >= 0
+  double resistance_ohm = 0.0;  ///< of switch or clip, >= 0
 };
 
 /// Which end is held at ground potential; the other terminal carries the voltage. Neither: the coil floats and the
@@ -45,9 +46,9 @@ struct Strap {
 enum class Grounded { from, to, neither };
 
 struct Connection {
-  WirePlace from, to;                   ///< the current enters at `from` and leaves at `to`
+  WirePlace from, to;  ///< the current enters at `from` and leaves at `to`
   Grounded grounded = Grounded::to;
-  std::vector<Strap> straps;            ///< sections in series, shorted turns; everything else stays open
+  std::vector<Strap> straps;  ///< sections in series, shorted turns; everything else stays open
 };
 
 /// Whole winding, sections in series, end grounded.
@@ -71,23 +72,23 @@ inline constexpr PracticeBand practical_loss{1.05, 1.15};
 struct NodeState {
   WirePlace place;
   double z_m = 0.0;
-  cdouble voltage_v{};                  ///< to ground, for 1 A into `from`
-  double charge_c = 0.0;                ///< size of the charge on the wire around the node, for 1 A
-  double wire_m = 0.0;                  ///< length of that wire
+  cdouble voltage_v{};    ///< to ground, for 1 A into `from`
+  double charge_c = 0.0;  ///< size of the charge on the wire around the node, for 1 A
+  double wire_m = 0.0;    ///< length of that wire
 };
 
 struct CoilPoint {
   double frequency_hz = 0.0;
-  double inductance_h = 0.0;            ///< of the connected turns without capacitance (net currents of open turns zero)
-  double resistance_ohm = 0.0;          ///< likewise: winding, passive turns and straps
-  double q = 0.0;                       ///< omega L/R of these two
-  PracticeBand q_practice;              ///< q with the resistance 15 % and 5 % higher
-  cdouble z_ohm{};                      ///< at the terminals, capacitance and former included
-  double apparent_inductance_h = 0.0;   ///< Im(z)/omega; negative above resonance
-  double apparent_q = 0.0;              ///< Im(z)/Re(z)
-  double former_loss_ohm = 0.0;         ///< part of Re(z) lost in the former
-  double self_resonance_hz = 0.0;       ///< lowest, of this connection with the terminals open; 0: not found
-  std::vector<NodeState> nodes;         ///< in order along the wire
+  double inductance_h = 0.0;           ///< of the connected turns without capacitance (net currents of open turns zero)
+  double resistance_ohm = 0.0;         ///< likewise: winding, passive turns and straps
+  double q = 0.0;                      ///< omega L/R of these two
+  PracticeBand q_practice;             ///< q with the resistance 15 % and 5 % higher
+  cdouble z_ohm{};                     ///< at the terminals, capacitance and former included
+  double apparent_inductance_h = 0.0;  ///< Im(z)/omega; negative above resonance
+  double apparent_q = 0.0;             ///< Im(z)/Re(z)
+  double former_loss_ohm = 0.0;        ///< part of Re(z) lost in the former
+  double self_resonance_hz = 0.0;      ///< lowest, of this connection with the terminals open; 0: not found
+  std::vector<NodeState> nodes;        ///< in order along the wire
   std::vector<cdouble> turn_current_a;  ///< of each turn, for 1 A into `from`
   std::vector<double> turn_loss_w;      ///< of each turn's pair sums, for 1 A rms: sums to the winding's loss
   std::vector<std::string> warnings;    ///< above resonance, close to it, proximity effect left out ...

@@ -42,7 +42,8 @@ BuildMark mark(const Winding& winding, const TurnLayout& layout, std::string lab
 
 }  // namespace
 
-BuildData build_data(const Winding& winding, const std::vector<std::pair<std::string, WirePlace>>& taps, double lead_m) {
+BuildData build_data(const Winding& winding, const std::vector<std::pair<std::string, WirePlace>>& taps,
+                     double lead_m) {
   require(lead_m >= 0.0 && std::isfinite(lead_m), "the spare wire of a lead must be >= 0");
   const TurnLayout layout = turn_layout(winding);
   BuildData b;

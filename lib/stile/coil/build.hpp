@@ -13,24 +13,24 @@ namespace stile {
 struct BuildMark {
   std::string label;
   WirePlace place;
-  double along_m = 0.0;        ///< from the first turn's wire centre, along the former
-  double angle_deg = 0.0;      ///< round the former from the start of the winding, 0 to 360
-  double around_m = 0.0;       ///< the same on the former's outside, as an arc
-  double wire_m = 0.0;         ///< wire from the start of the winding
+  double along_m = 0.0;    ///< from the first turn's wire centre, along the former
+  double angle_deg = 0.0;  ///< round the former from the start of the winding, 0 to 360
+  double around_m = 0.0;   ///< the same on the former's outside, as an arc
+  double wire_m = 0.0;     ///< wire from the start of the winding
 };
 
 struct BuildData {
-  double former_diameter_m = 0.0;     ///< outside: turn diameter less one wire
-  double outer_diameter_m = 0.0;      ///< over the wire
-  double winding_length_m = 0.0;      ///< over the wire: first to last edge
-  double wire_length_m = 0.0;         ///< helix alone
-  double cut_length_m = 0.0;          ///< with leads at every end
-  double mass_kg = 0.0;               ///< metal of the cut length
-  double helix_angle_deg = 0.0;       ///< of the first turn against the former's cross-section
-  std::vector<BuildMark> turns;       ///< start of every turn and the ends of every section
+  double former_diameter_m = 0.0;  ///< outside: turn diameter less one wire
+  double outer_diameter_m = 0.0;   ///< over the wire
+  double winding_length_m = 0.0;   ///< over the wire: first to last edge
+  double wire_length_m = 0.0;      ///< helix alone
+  double cut_length_m = 0.0;       ///< with leads at every end
+  double mass_kg = 0.0;            ///< metal of the cut length
+  double helix_angle_deg = 0.0;    ///< of the first turn against the former's cross-section
+  std::vector<BuildMark> turns;    ///< start of every turn and the ends of every section
   std::vector<BuildMark> taps;
-  std::vector<BuildMark> holes;       ///< drill plan: through the former at both ends of every section
-  double hole_diameter_m = 0.0;       ///< wire plus 0.2 mm (common practice)
+  std::vector<BuildMark> holes;  ///< drill plan: through the former at both ends of every section
+  double hole_diameter_m = 0.0;  ///< wire plus 0.2 mm (common practice)
 };
 
 /// @param taps    labels and places, any order

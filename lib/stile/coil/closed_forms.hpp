@@ -54,6 +54,7 @@ double butterworth_resistance_ratio(int turns, double wire_over_pitch, double ra
 /// (test_closed_forms.cpp); take that where it matters, with the coil as a lumped load.
 /// Source: J. Hall, QST, September 1974, as in the antenna handbook; the quarter wave is its 234 ft MHz, which counts the
 /// end effect.
-double offcentre_loading_reactance_ohm(double frequency_hz, double half_length_m, double coil_position_m, double diameter_m);
+double offcentre_loading_reactance_ohm(double frequency_hz, double half_length_m, double coil_position_m,
+                                       double diameter_m);
 
 }  // namespace stile

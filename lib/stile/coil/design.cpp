@@ -9,7 +9,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/base/roots.hpp>
 #include <stile/coil/closed_forms.hpp>
-#include <stile/coil/design_ports.hpp>
+#include <stile/coil/detail/design_ports.hpp>
 
 namespace stile {
 
@@ -21,7 +21,8 @@ using detail::TapPorts;
 void check(const DesignRequest& r) {
   require(r.winding.sections.size() == 1, "a coil with taps is designed on one section");
   require(!r.bands.empty(), "a design needs at least one band");
-  require(r.tap_step_turns == 1.0 || r.tap_step_turns == 0.5 || r.tap_step_turns == 0.25, "taps stand at whole, half or quarter turns: 1, 0.5 or 0.25");
+  require(r.tap_step_turns == 1.0 || r.tap_step_turns == 0.5 || r.tap_step_turns == 0.25,
+          "taps stand at whole, half or quarter turns: 1, 0.5 or 0.25");
   require(r.most_turns >= 1.0 && r.most_turns <= 400.0, "the search for turns needs a limit from 1 to 400");
   for (const double ohm : {r.switch_ohm, r.contact_ohm, r.lead_inductance_h}) {
     require(ohm >= 0.0 && std::isfinite(ohm), "switch, contact and lead must be >= 0 and finite");
@@ -62,8 +63,8 @@ double turns_for(const DesignRequest& r, const BandTarget& band, double at_least
   if (wanted_h <= 0.0) return at_least;
   const Winding& w = r.winding;
   double turns = at_least;
-  while (turns < r.most_turns &&
-         rosa_inductance_h(turns, w.diameter_m, w.sections.front().pitch_m, w.wire.diameter_m, true) < 0.98 * wanted_h) {
+  while (turns < r.most_turns && rosa_inductance_h(turns, w.diameter_m, w.sections.front().pitch_m, w.wire.diameter_m,
+                                                   true) < 0.98 * wanted_h) {
     turns += 1.0;
   }
   const auto reached = [&](double n) { return whole_residual_ohm(r, coil_model(with_turns(w, n)), band) >= 0.0; };
@@ -85,10 +86,13 @@ std::vector<WirePlace> tap_places(double turns, double step) {
 }
 
 /// Capacitance across the coil that takes away a reactance below zero; 0: none up to 10 nF does.
-double bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, const BandTarget& band, std::size_t tap, Unused unused) {
+double bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, const BandTarget& band, std::size_t tap,
+                              Unused unused) {
   const auto left = [&](double c) {
     const cdouble bridge{0.0, -1.0 / (two_pi * band.frequency_hz * c)};
-    return (detail::input(ports.series_bridged(tap, unused, r.switch_ohm, bridge), band.load_ohm) + series_parts(r, band.frequency_hz)).imag();
+    return (detail::input(ports.series_bridged(tap, unused, r.switch_ohm, bridge), band.load_ohm) +
+            series_parts(r, band.frequency_hz))
+        .imag();
   };
   double high = 1e-13;
   for (int i = 0; i < 29; ++i, high *= 1.5) {
@@ -100,7 +104,8 @@ double bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, con
   return 0.0;
 }
 
-TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTarget& band, Unused unused, const std::vector<WirePlace>& places) {
+TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTarget& band, Unused unused,
+                     const std::vector<WirePlace>& places) {
   const auto at = [&](std::size_t tap) {
     return detail::input(ports.series(tap, unused, r.switch_ohm), band.load_ohm) + series_parts(r, band.frequency_hz);
   };
@@ -139,7 +144,9 @@ TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTa
   const double delivered = std::norm(detail::load_current(port, band.load_ohm)) * band.load_ohm.real();
   choice.coil_ohm = choice.input_ohm.real() - delivered - r.contact_ohm;
   choice.efficiency = delivered / choice.input_ohm.real();
-  const auto with_loss = [&](double factor) { return delivered / (choice.input_ohm.real() + (factor - 1.0) * choice.coil_ohm); };
+  const auto with_loss = [&](double factor) {
+    return delivered / (choice.input_ohm.real() + (factor - 1.0) * choice.coil_ohm);
+  };
   choice.efficiency_practice = {with_loss(practical_loss.high), with_loss(practical_loss.low)};
   const double omega = two_pi * band.frequency_hz;
   if (choice.residual_ohm > 0.0) choice.series_trim_f = 1.0 / (omega * choice.residual_ohm);
@@ -177,7 +184,7 @@ struct Arrangement {
   BasePart part;
   cdouble input_ohm{};
   double efficiency = 0.0, worth = -1.0;
-  double coil_per_load = 0.0;        ///< power lost in the coil over power in the load
+  double coil_per_load = 0.0;  ///< power lost in the coil over power in the load
 };
 
 Arrangement arranged(const DesignRequest& r, const BandTarget& band, StepKind kind, const Ports& ports) {
@@ -195,8 +202,8 @@ Arrangement arranged(const DesignRequest& r, const BandTarget& band, StepKind ki
   return a;
 }
 
-Arrangement best_arrangement(const DesignRequest& r, const BandTarget& band, StepKind kind, const TapPorts& ports, const TapChoice& chosen,
-                             const std::vector<WirePlace>& places) {
+Arrangement best_arrangement(const DesignRequest& r, const BandTarget& band, StepKind kind, const TapPorts& ports,
+                             const TapChoice& chosen, const std::vector<WirePlace>& places) {
   Arrangement best;
   const auto take = [&](const Ports& p, std::size_t feed, std::size_t tap) {
     Arrangement a = arranged(r, band, kind, p);
@@ -213,29 +220,33 @@ Arrangement best_arrangement(const DesignRequest& r, const BandTarget& band, Ste
       take(ports.series(tap, chosen.unused, r.switch_ohm), 0, tap);
       continue;
     }
-    for (std::size_t feed = 1; feed < tap; ++feed) take(ports.autotransformer(feed, tap, chosen.unused, r.switch_ohm), feed, tap);
+    for (std::size_t feed = 1; feed < tap; ++feed)
+      take(ports.autotransformer(feed, tap, chosen.unused, r.switch_ohm), feed, tap);
   }
   return best;
 }
 
 /// Ports of an arrangement from the coil itself, at any frequency near the band's.
-Ports exact_ports(const DesignRequest& r, const CoilModel& model, const TurnSolution& turns, const std::vector<WirePlace>& places,
-                  StepKind kind, Unused unused, const Arrangement& a) {
+Ports exact_ports(const DesignRequest& r, const CoilModel& model, const TurnSolution& turns,
+                  const std::vector<WirePlace>& places, StepKind kind, Unused unused, const Arrangement& a) {
   std::vector<WirePlace> few{places.front(), places[a.feed], places[a.tap], places.back()};
   const TapPorts ports(place_impedance_ohm(model, turns, few, std::nullopt));
-  return kind == StepKind::autotransformer ? ports.autotransformer(1, 2, a.tap + 1 == places.size() ? Unused::open : unused, r.switch_ohm)
-                                           : ports.series(2, a.tap + 1 == places.size() ? Unused::open : unused, r.switch_ohm);
+  return kind == StepKind::autotransformer
+             ? ports.autotransformer(1, 2, a.tap + 1 == places.size() ? Unused::open : unused, r.switch_ohm)
+             : ports.series(2, a.tap + 1 == places.size() ? Unused::open : unused, r.switch_ohm);
 }
 
 /// Width around the band's frequency within which SWR stays below 2.
-double swr2_bandwidth_hz(const DesignRequest& r, const BandTarget& band, StepKind kind, const Ports& here, const Ports& beside, double beside_hz,
-                         const Arrangement& a) {
-  const double slope = band.load_slope_ohm_per_hz != 0.0 ? band.load_slope_ohm_per_hz : -band.load_ohm.imag() / band.frequency_hz;
+double swr2_bandwidth_hz(const DesignRequest& r, const BandTarget& band, StepKind kind, const Ports& here,
+                         const Ports& beside, double beside_hz, const Arrangement& a) {
+  const double slope =
+      band.load_slope_ohm_per_hz != 0.0 ? band.load_slope_ohm_per_hz : -band.load_ohm.imag() / band.frequency_hz;
   const auto swr_at = [&](double offset_hz) {
     const double t = offset_hz / beside_hz, ratio = 1.0 + offset_hz / band.frequency_hz;
     const auto along = [t](cdouble p, cdouble q) { return p + t * (q - p); };
     const Ports ports{along(here.z11, beside.z11), along(here.z12, beside.z12), along(here.z22, beside.z22)};
-    const cdouble coil = detail::input(ports, band.load_ohm + cdouble{0.0, slope * offset_hz}) + series_parts(r, band.frequency_hz + offset_hz);
+    const cdouble coil = detail::input(ports, band.load_ohm + cdouble{0.0, slope * offset_hz}) +
+                         series_parts(r, band.frequency_hz + offset_hz);
     cdouble y = 1.0 / coil;
     if (kind == StepKind::shunt_coil) y += a.part.admittance / ratio;
     if (kind == StepKind::shunt_capacitor) y += a.part.admittance * ratio;
@@ -249,7 +260,9 @@ double swr2_bandwidth_hz(const DesignRequest& r, const BandTarget& band, StepKin
       inside = outside;
       outside *= 1.6;
     }
-    width += swr_at(side * outside) < 2.0 ? outside : find_root([&](double x) { return swr_at(side * x) - 2.0; }, inside, outside, {1e-6, 60}).x;
+    width += swr_at(side * outside) < 2.0
+                 ? outside
+                 : find_root([&](double x) { return swr_at(side * x) - 2.0; }, inside, outside, {1e-6, 60}).x;
   }
   return width;
 }
@@ -263,29 +276,35 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
   d.target = band;
   d.open = choose_tap(r, ports, band, Unused::open, places);
   d.shorted = choose_tap(r, ports, band, Unused::shorted, places);
-  const bool shorted_better = band.load_ohm.real() > 0.0 ? d.shorted.efficiency > d.open.efficiency : d.shorted.coil_ohm < d.open.coil_ohm;
+  const bool shorted_better =
+      band.load_ohm.real() > 0.0 ? d.shorted.efficiency > d.open.efficiency : d.shorted.coil_ohm < d.open.coil_ohm;
   if (d.shorted.reached && (shorted_better || !d.open.reached)) d.better = Unused::shorted;
   const double loss_open = band.load_ohm.real() > 0.0 ? 1.0 - d.open.efficiency : d.open.coil_ohm;
   const double loss_shorted = band.load_ohm.real() > 0.0 ? 1.0 - d.shorted.efficiency : d.shorted.coil_ohm;
   d.undecided = d.open.reached && d.shorted.reached && d.open.turns < all && d.shorted.turns < all &&
-                std::abs(loss_open - loss_shorted) < (practical_loss.high - practical_loss.low) * std::max(loss_open, loss_shorted);
+                std::abs(loss_open - loss_shorted) <
+                    (practical_loss.high - practical_loss.low) * std::max(loss_open, loss_shorted);
   const TapChoice& chosen = d.chosen();
   if (chosen.turns > 0.0) {
     d.coil = analyse(model, turns, tapped(model.winding, chosen.turns, chosen.unused, Grounded::from, r.switch_ohm));
     d.warnings = d.coil.warnings;
   }
   if (d.undecided) {
-    d.warnings.push_back(fmt::format("{}: open and shorted unused turns differ by less than the coil's loss is known: try both", band.name));
+    d.warnings.push_back(fmt::format(
+        "{}: open and shorted unused turns differ by less than the coil's loss is known: try both", band.name));
   }
   if (!chosen.reached) {
-    d.warnings.push_back(fmt::format("{}: no tap brings the load to resonance; {:.4g} ohm of reactance stay", band.name, chosen.residual_ohm));
+    d.warnings.push_back(fmt::format("{}: no tap brings the load to resonance; {:.4g} ohm of reactance stay", band.name,
+                                     chosen.residual_ohm));
   } else if (std::abs(chosen.residual_ohm) > 0.5 * chosen.input_ohm.real()) {
-    d.warnings.push_back(fmt::format("{}: the nearest tap leaves {:.3g} ohm of reactance: trim it or take finer taps", band.name, chosen.residual_ohm));
+    d.warnings.push_back(fmt::format("{}: the nearest tap leaves {:.3g} ohm of reactance: trim it or take finer taps",
+                                     band.name, chosen.residual_ohm));
   }
 
   const double offset_hz = 1e-4 * band.frequency_hz;
   const TurnSolution turns_beside = shifted(turns, band.frequency_hz + offset_hz);
-  for (const StepKind kind : {StepKind::none, StepKind::shunt_coil, StepKind::shunt_capacitor, StepKind::autotransformer}) {
+  for (const StepKind kind :
+       {StepKind::none, StepKind::shunt_coil, StepKind::shunt_capacitor, StepKind::autotransformer}) {
     const Arrangement a = best_arrangement(r, band, kind, ports, chosen, places);
     ResistanceStep step;
     step.kind = kind;
@@ -299,12 +318,15 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
       step.input_ohm = a.input_ohm;
       step.swr = detail::swr(detail::reflection(a.input_ohm, r.transmitter_ohm));
       if (a.efficiency > 0.0) {
-        const auto loss_db = [&](double factor) { return 10.0 * std::log10(1.0 / a.efficiency + (factor - 1.0) * a.coil_per_load); };
+        const auto loss_db = [&](double factor) {
+          return 10.0 * std::log10(1.0 / a.efficiency + (factor - 1.0) * a.coil_per_load);
+        };
         step.loss_db = loss_db(1.0);
         step.loss_db_practice = {loss_db(practical_loss.low), loss_db(practical_loss.high)};
       }
-      step.bandwidth_hz = swr2_bandwidth_hz(r, band, kind, exact_ports(r, model, turns, places, kind, chosen.unused, a),
-                                            exact_ports(r, model, turns_beside, places, kind, chosen.unused, a), offset_hz, a);
+      step.bandwidth_hz =
+          swr2_bandwidth_hz(r, band, kind, exact_ports(r, model, turns, places, kind, chosen.unused, a),
+                            exact_ports(r, model, turns_beside, places, kind, chosen.unused, a), offset_hz, a);
     }
     d.steps.push_back(step);
   }
@@ -315,10 +337,14 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
 
 std::string step_name(StepKind kind) {
   switch (kind) {
-    case StepKind::none: return "none";
-    case StepKind::shunt_coil: return "shunt coil";
-    case StepKind::shunt_capacitor: return "shunt capacitor";
-    case StepKind::autotransformer: return "autotransformer";
+  case StepKind::none:
+    return "none";
+  case StepKind::shunt_coil:
+    return "shunt coil";
+  case StepKind::shunt_capacitor:
+    return "shunt capacitor";
+  case StepKind::autotransformer:
+    return "autotransformer";
   }
   throw DomainError("no such step");
 }
@@ -341,7 +367,8 @@ CoilDesign design_coil(const DesignRequest& request) {
     design.bands.push_back(design_band(request, model, band));
     const TapChoice& chosen = design.bands.back().chosen();
     if (!chosen.reached) design.status = DesignStatus::too_few_turns;
-    if (band.load_ohm.real() > 0.0) design.worst_loss_db = std::max(design.worst_loss_db, -10.0 * std::log10(chosen.efficiency));
+    if (band.load_ohm.real() > 0.0)
+      design.worst_loss_db = std::max(design.worst_loss_db, -10.0 * std::log10(chosen.efficiency));
   }
   return design;
 }

@@ -14,7 +14,8 @@ void check(const DesignSpace& s) {
   require(!s.former_diameter_m.empty() && !s.wire_diameter_m.empty() && !s.wire_over_pitch.empty(),
           "a search needs at least one former, one wire and one ratio of wire to pitch");
   require(s.longest_m > 0.0 && s.heaviest_kg > 0.0, "the limits of length and mass must be > 0");
-  for (const double x : s.wire_over_pitch) require(x > 0.0 && x <= 0.95, "wire over pitch must lie above 0, up to 0.95");
+  for (const double x : s.wire_over_pitch)
+    require(x > 0.0 && x <= 0.95, "wire over pitch must lie above 0, up to 0.95");
   for (const auto* list : {&s.former_diameter_m, &s.wire_diameter_m}) {
     for (const double x : *list) require(x > 0.0 && std::isfinite(x), "diameters must be > 0 and finite");
   }

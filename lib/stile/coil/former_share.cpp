@@ -8,7 +8,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/coil/elliptic.hpp>
+#include <stile/coil/detail/elliptic.hpp>
 
 namespace stile {
 
@@ -21,7 +21,8 @@ struct RingCharge {
 
 /// Energy inside a cylinder without charges in it, times two: eps0 times the integral over its surface of potential times
 /// outward derivative (Green's first identity). Its ends are so far away that they add nothing.
-double inside_energy(const std::vector<RingCharge>& charges, double ring_radius, double radius, double step, double margin) {
+double inside_energy(const std::vector<RingCharge>& charges, double ring_radius, double radius, double step,
+                     double margin) {
   if (radius == 0.0) return 0.0;
   const double h = 1e-4 * radius;
   double sum = 0.0;
@@ -43,11 +44,12 @@ double inside_energy(const std::vector<RingCharge>& charges, double ring_radius,
 
 }  // namespace
 
-double former_field_share(const CoilModel& model, const CoilPoint& point, double inner_radius_m, double outer_radius_m) {
+double former_field_share(const CoilModel& model, const CoilPoint& point, double inner_radius_m,
+                          double outer_radius_m) {
   const double a = 0.5 * model.winding.diameter_m, most = a - 0.5 * model.winding.wire.diameter_m;
   if (!(inner_radius_m >= 0.0 && outer_radius_m > inner_radius_m && outer_radius_m <= most * (1.0 + 1e-9))) {
-    throw DomainError(fmt::format("a former between radii of {} and {} m: legal is from 0 to {} m, in order", inner_radius_m,
-                                  outer_radius_m, most));
+    throw DomainError(fmt::format("a former between radii of {} and {} m: legal is from 0 to {} m, in order",
+                                  inner_radius_m, outer_radius_m, most));
   }
   std::vector<cdouble> volts;
   for (const NodeState& node : point.nodes) {

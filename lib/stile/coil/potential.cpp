@@ -7,10 +7,10 @@
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/coil/arc.hpp>
-#include <stile/coil/elliptic.hpp>
-#include <stile/coil/ring_nodes.hpp>
-#include <stile/coil/ring_solve.hpp>
+#include <stile/coil/detail/arc.hpp>
+#include <stile/coil/detail/elliptic.hpp>
+#include <stile/coil/detail/ring_nodes.hpp>
+#include <stile/coil/detail/ring_solve.hpp>
 
 namespace stile {
 
@@ -18,11 +18,13 @@ namespace {
 
 constexpr std::size_t most_round_rings = 200;
 
-SquareMatrix<double> thin_potentials(const std::vector<double>& z, double radius, double wire_radius, const double* plane) {
+SquareMatrix<double> thin_potentials(const std::vector<double>& z, double radius, double wire_radius,
+                                     const double* plane) {
   SquareMatrix<double> p(z.size());
   for (std::size_t i = 0; i < z.size(); ++i) {
     for (std::size_t j = 0; j <= i; ++j) {
-      double value = i == j ? detail::potential_kernel.own(radius, wire_radius) : detail::ring_potential(radius, radius, z[i] - z[j]);
+      double value = i == j ? detail::potential_kernel.own(radius, wire_radius)
+                            : detail::ring_potential(radius, radius, z[i] - z[j]);
       if (plane != nullptr) value -= detail::ring_potential(radius, radius, z[i] + z[j] - 2.0 * *plane);
       p(i, j) = p(j, i) = value;
     }
@@ -47,14 +49,16 @@ SquareMatrix<double> node_capacitance_f(const Winding& winding, ChargeModel mode
     p = thin_potentials(z, radius, wire_radius, plane);
   } else {
     if (z.size() > 2 * most_round_rings) {
-      throw DomainError(fmt::format("{} nodes: the electrostatics of round conductors takes at most {}", z.size(), 2 * most_round_rings));
+      throw DomainError(fmt::format("{} nodes: the electrostatics of round conductors takes at most {}", z.size(),
+                                    2 * most_round_rings));
     }
     detail::RingNodes nodes(radius, wire_radius, detail::automatic_nodes(closeness), detail::potential_kernel);
     p = condense(nodes, z, plane);
   }
   // An arc holds its charge closer together than a ring does.
   for (std::size_t i = 0; i < p.n; ++i) {
-    p(i, i) += detail::arc_potential_v(radius, wire_radius, layout.nodes[i].part) - detail::arc_potential_v(radius, wire_radius, 1.0);
+    p(i, i) += detail::arc_potential_v(radius, wire_radius, layout.nodes[i].part) -
+               detail::arc_potential_v(radius, wire_radius, 1.0);
   }
   const auto n = static_cast<Eigen::Index>(p.n);
   const Eigen::Map<const Eigen::MatrixXd> potentials(p.values.data(), n, n);

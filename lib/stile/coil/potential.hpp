@@ -7,9 +7,9 @@
 namespace stile {
 
 enum class ChargeModel {
-  automatic,   ///< round conductors, thin rings above 200 nodes (where the difference has fallen below 1 %)
-  thin,        ///< charge on a filament: resonance up to 3 % high at d/p 0.5, 13 to 20 % at 0.9, for ten turns
-  round,       ///< charge free to move round each wire
+  automatic,  ///< round conductors, thin rings above 200 nodes (where the difference has fallen below 1 %)
+  thin,       ///< charge on a filament: resonance up to 3 % high at d/p 0.5, 13 to 20 % at 0.9, for ten turns
+  round,      ///< charge free to move round each wire
 };
 
 /// Capacitance matrix of the nodes of turn_layout in air, F: charge on node i for a volt on node j, the others at

@@ -17,18 +17,25 @@ namespace stile {
 namespace {
 
 constexpr double kelvin = 273.15;
-constexpr double stefan_boltzmann = 5.670374419e-8;     // exact by the SI of 2019
-constexpr double paschen_minimum_v = 327.0;             // air, from memory
+constexpr double stefan_boltzmann = 5.670374419e-8;  // exact by the SI of 2019
+constexpr double paschen_minimum_v = 327.0;          // air, from memory
 constexpr double hottest_c = 300.0;
 
 // Mean over peak envelope power while sending; common practice.
-constexpr std::array<std::pair<std::string_view, double>, 8> modes{{
-    {"CW", 0.4}, {"SSB", 0.2}, {"SSB compressed", 0.4}, {"FT8", 1.0}, {"FM", 1.0}, {"RTTY", 1.0}, {"AM", 0.3}, {"carrier", 1.0}}};
+constexpr std::array<std::pair<std::string_view, double>, 8> modes{{{"CW", 0.4},
+                                                                    {"SSB", 0.2},
+                                                                    {"SSB compressed", 0.4},
+                                                                    {"FT8", 1.0},
+                                                                    {"FM", 1.0},
+                                                                    {"RTTY", 1.0},
+                                                                    {"AM", 0.3},
+                                                                    {"carrier", 1.0}}};
 
 void check(const Service& s) {
   require(s.current_a_rms >= 0.0 && std::isfinite(s.current_a_rms), "a current must be >= 0 and finite");
   require(s.duty >= 0.0 && s.duty <= 1.0, "a duty must lie between 0 and 1");
-  require(s.ambient_c >= -60.0 && s.ambient_c <= 80.0, "an ambient temperature must lie between -60 and 80 degrees Celsius");
+  require(s.ambient_c >= -60.0 && s.ambient_c <= 80.0,
+          "an ambient temperature must lie between -60 and 80 degrees Celsius");
   require(s.emissivity >= 0.0 && s.emissivity <= 1.0, "an emissivity must lie between 0 and 1");
 }
 
@@ -74,17 +81,20 @@ void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, d
     r.temperature_rise_k = 0.0;
   } else if (excess(most) < 0.0) {
     r.temperature_rise_k = most;
-    r.warnings.push_back(fmt::format("the winding would pass {:.0f} degrees Celsius: the power is too high for this coil", hottest_c));
+    r.warnings.push_back(
+        fmt::format("the winding would pass {:.0f} degrees Celsius: the power is too high for this coil", hottest_c));
   } else {
     r.temperature_rise_k = find_root(excess, least, most, {1e-9 * (lost(most) + 1.0), 200}).x;
   }
   r.temperature_c = service.ambient_c + r.temperature_rise_k;
   const Former& f = model.winding.former;
   if (f.limit_c > 0.0 && r.temperature_c > f.limit_c) {
-    r.warnings.push_back(fmt::format("{:.0f} degrees Celsius is above the {} former's limit of {:.0f}", r.temperature_c, f.name, f.limit_c));
+    r.warnings.push_back(fmt::format("{:.0f} degrees Celsius is above the {} former's limit of {:.0f}", r.temperature_c,
+                                     f.name, f.limit_c));
   }
   if (service.wire_limit_c > 0.0 && r.temperature_c > service.wire_limit_c) {
-    r.warnings.push_back(fmt::format("{:.0f} degrees Celsius is above the insulation's limit of {:.0f}", r.temperature_c, service.wire_limit_c));
+    r.warnings.push_back(fmt::format("{:.0f} degrees Celsius is above the insulation's limit of {:.0f}",
+                                     r.temperature_c, service.wire_limit_c));
   }
 }
 
@@ -94,11 +104,12 @@ double relative_air_density(double altitude_m) {
   if (!(altitude_m >= -500.0 && altitude_m <= 9000.0)) {
     throw DomainError(fmt::format("an altitude of {} m: legal is -500 to 9000", altitude_m));
   }
-  return std::pow(1.0 - 2.25577e-5 * altitude_m, 4.25588);       // International Standard Atmosphere, from memory
+  return std::pow(1.0 - 2.25577e-5 * altitude_m, 4.25588);  // International Standard Atmosphere, from memory
 }
 
 double spark_voltage_v_peak(double gap_m, double air_density) {
-  if (!(gap_m > 0.0 && gap_m <= 0.1)) throw DomainError(fmt::format("a spark gap of {} m: legal is above 0 to 0.1", gap_m));
+  if (!(gap_m > 0.0 && gap_m <= 0.1))
+    throw DomainError(fmt::format("a spark gap of {} m: legal is above 0 to 0.1", gap_m));
   require(air_density > 0.0 && air_density <= 2.0, "a relative air density must lie above 0, up to 2");
   return spark_voltage(gap_m, air_density);
 }
@@ -109,10 +120,12 @@ double corona_field_v_m_peak(double wire_radius_m, double air_density) {
   return 30e5 * air_density * (1.0 + 0.301 / std::sqrt(air_density * wire_radius_m * 100.0));
 }
 
-CylinderCooling cylinder_cooling(double diameter_m, double rise_k, double ambient_c, double emissivity, double air_density) {
+CylinderCooling cylinder_cooling(double diameter_m, double rise_k, double ambient_c, double emissivity,
+                                 double air_density) {
   require(diameter_m > 0.0 && std::isfinite(diameter_m), "a cylinder's diameter must be > 0");
   require(rise_k > 0.0 && rise_k <= 400.0, "a temperature rise must lie above 0, up to 400 K");
-  require(ambient_c >= -60.0 && ambient_c <= 80.0, "an ambient temperature must lie between -60 and 80 degrees Celsius");
+  require(ambient_c >= -60.0 && ambient_c <= 80.0,
+          "an ambient temperature must lie between -60 and 80 degrees Celsius");
   require(emissivity >= 0.0 && emissivity <= 1.0, "an emissivity must lie between 0 and 1");
   require(air_density > 0.0 && air_density <= 2.0, "a relative air density must lie above 0, up to 2");
   // Air at the mean of wall and surroundings: Sutherland's laws and the gas law at 1013 hPa (from memory).
@@ -120,9 +133,10 @@ CylinderCooling cylinder_cooling(double diameter_m, double rise_k, double ambien
   const double viscosity = 1.716e-5 * std::pow(film / kelvin, 1.5) * (kelvin + 111.0) / (film + 111.0);
   const double conductivity = 0.0241 * std::pow(film / kelvin, 1.5) * (kelvin + 194.0) / (film + 194.0);
   const double kinematic = viscosity * film / (353.0 * air_density), prandtl = 0.71;
-  const double rayleigh = 9.80665 / film * rise_k * diameter_m * diameter_m * diameter_m * prandtl / (kinematic * kinematic);
-  const double root = 0.6 + 0.387 * std::pow(rayleigh, 1.0 / 6.0) /
-                                std::pow(1.0 + std::pow(0.559 / prandtl, 9.0 / 16.0), 8.0 / 27.0);
+  const double rayleigh =
+      9.80665 / film * rise_k * diameter_m * diameter_m * diameter_m * prandtl / (kinematic * kinematic);
+  const double root =
+      0.6 + 0.387 * std::pow(rayleigh, 1.0 / 6.0) / std::pow(1.0 + std::pow(0.559 / prandtl, 9.0 / 16.0), 8.0 / 27.0);
   CylinderCooling c;
   c.convection_w_m2k = root * root * conductivity / diameter_m;
   c.radiation_w_m2k = emissivity * stefan_boltzmann * (wall * wall + ambient * ambient) * (wall + ambient);
@@ -144,7 +158,8 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
   const double density = relative_air_density(service.altitude_m);
   const double i_peak = std::sqrt(2.0) * service.current_a_rms, i2 = service.current_a_rms * service.current_a_rms;
   CoilRatings r;
-  for (const cdouble& i : point.turn_current_a) r.current_a_rms = std::max(r.current_a_rms, service.current_a_rms * std::abs(i));
+  for (const cdouble& i : point.turn_current_a)
+    r.current_a_rms = std::max(r.current_a_rms, service.current_a_rms * std::abs(i));
   for (const double w : point.turn_loss_w) r.winding_w += i2 * w;
   r.former_w = i2 * point.former_loss_ohm;
   rate_turns(r, model, point, i_peak, density);
@@ -159,7 +174,8 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
     r.end_voltage_v_peak = std::max(r.end_voltage_v_peak, i_peak * std::abs(node.voltage_v));
     if (node.wire_m <= 0.0) continue;
     const double per_m = i_peak * node.charge_c / node.wire_m;
-    r.surface_field_v_m_peak = std::max(r.surface_field_v_m_peak, per_m / (pi * eps0_f_m * model.winding.wire.diameter_m));
+    r.surface_field_v_m_peak =
+        std::max(r.surface_field_v_m_peak, per_m / (pi * eps0_f_m * model.winding.wire.diameter_m));
   }
   // Open turns end where the wire ends and no current flows.
   if (!point.turn_current_a.empty() && std::abs(point.turn_current_a.back()) < 0.5) {
@@ -170,7 +186,8 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
   }
   rate_heat(r, model, service, density);
   if (r.breakdown_margin < 2.0) {
-    r.warnings.push_back(fmt::format("breakdown margin of {:.2g}: at least 2 is wanted (damp, dust, sharp ends, HF)", r.breakdown_margin));
+    r.warnings.push_back(fmt::format("breakdown margin of {:.2g}: at least 2 is wanted (damp, dust, sharp ends, HF)",
+                                     r.breakdown_margin));
   }
   return r;
 }

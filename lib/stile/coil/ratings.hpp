@@ -10,25 +10,25 @@
 namespace stile {
 
 struct Service {
-  double current_a_rms = 0.0;      ///< at the terminal while transmitting
-  double duty = 1.0;               ///< mean over peak power of the mode and of sending against listening, 0 to 1
+  double current_a_rms = 0.0;  ///< at the terminal while transmitting
+  double duty = 1.0;           ///< mean over peak power of the mode and of sending against listening, 0 to 1
   double ambient_c = 25.0;
-  double altitude_m = 0.0;         ///< -500 to 9000
-  double emissivity = 0.9;         ///< of the winding's outside, 0 to 1 (paint, enamel, plastic 0.9; bright copper 0.05)
-  double wire_limit_c = 0.0;       ///< of the insulation; 0: not stated
+  double altitude_m = 0.0;    ///< -500 to 9000
+  double emissivity = 0.9;    ///< of the winding's outside, 0 to 1 (paint, enamel, plastic 0.9; bright copper 0.05)
+  double wire_limit_c = 0.0;  ///< of the insulation; 0: not stated
 };
 
 struct CoilRatings {
-  double current_a_rms = 0.0;             ///< largest in any turn
-  double turn_voltage_v_peak = 0.0;       ///< largest between neighbouring turns
-  double turn_breakdown_v_peak = 0.0;     ///< of the air between them, insulation not counted
-  double end_voltage_v_peak = 0.0;        ///< largest to ground
-  double open_end_voltage_v_peak = 0.0;   ///< from `from` to the far end of open turns; 0: none are open
-  double surface_field_v_m_peak = 0.0;    ///< largest mean field at the wire's surface
-  double corona_field_v_m_peak = 0.0;     ///< at which air at that wire begins to glow
-  double breakdown_margin = 0.0;          ///< smaller of breakdown/turn voltage and corona/surface field
-  double winding_w = 0.0, former_w = 0.0; ///< while transmitting, before duty; switches and contacts not counted
-  double temperature_c = 0.0;             ///< of the winding after a long time, at the duty
+  double current_a_rms = 0.0;              ///< largest in any turn
+  double turn_voltage_v_peak = 0.0;        ///< largest between neighbouring turns
+  double turn_breakdown_v_peak = 0.0;      ///< of the air between them, insulation not counted
+  double end_voltage_v_peak = 0.0;         ///< largest to ground
+  double open_end_voltage_v_peak = 0.0;    ///< from `from` to the far end of open turns; 0: none are open
+  double surface_field_v_m_peak = 0.0;     ///< largest mean field at the wire's surface
+  double corona_field_v_m_peak = 0.0;      ///< at which air at that wire begins to glow
+  double breakdown_margin = 0.0;           ///< smaller of breakdown/turn voltage and corona/surface field
+  double winding_w = 0.0, former_w = 0.0;  ///< while transmitting, before duty; switches and contacts not counted
+  double temperature_c = 0.0;              ///< of the winding after a long time, at the duty
   double temperature_rise_k = 0.0;
   std::vector<std::string> warnings;
 };

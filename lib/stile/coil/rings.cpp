@@ -6,9 +6,9 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/coil/elliptic.hpp>
-#include <stile/coil/ring_nodes.hpp>
-#include <stile/coil/ring_solve.hpp>
+#include <stile/coil/detail/elliptic.hpp>
+#include <stile/coil/detail/ring_nodes.hpp>
+#include <stile/coil/detail/ring_solve.hpp>
 #include <stile/coil/skin.hpp>
 #include <stile/coil/wire_inside.hpp>
 
@@ -35,7 +35,8 @@ detail::RingNodes surface_nodes(const Winding& winding, const std::vector<double
   const std::size_t unknowns = z.size() * static_cast<std::size_t>(count);
   if (unknowns > most_surface_unknowns) {
     throw DomainError(fmt::format("{} turns with {} surface nodes each: the boundary integral takes at most {} in all; "
-                                  "choose CurrentModel::even for so many turns", z.size(), count, most_surface_unknowns));
+                                  "choose CurrentModel::even for so many turns",
+                                  z.size(), count, most_surface_unknowns));
   }
   return {0.5 * winding.diameter_m, 0.5 * winding.wire.diameter_m, count, detail::inductance_kernel};
 }
@@ -86,12 +87,14 @@ double ring_mutual_inductance_h(double radius_a_m, double radius_b_m, double dis
   require(radius_a_m > 0.0 && std::isfinite(radius_a_m) && radius_b_m > 0.0 && std::isfinite(radius_b_m),
           "the radius of a ring must be > 0 and finite");
   require(std::isfinite(distance_m), "the distance of two rings must be finite");
-  require(radius_a_m != radius_b_m || distance_m != 0.0, "two ring filaments coincide: their mutual inductance is infinite");
+  require(radius_a_m != radius_b_m || distance_m != 0.0,
+          "two ring filaments coincide: their mutual inductance is infinite");
   return detail::ring_mutual(radius_a_m, radius_b_m, distance_m);
 }
 
 double ring_self_inductance_h(double radius_m, double wire_radius_m) {
-  require(wire_radius_m > 0.0 && wire_radius_m < radius_m && std::isfinite(radius_m), "a ring's wire must be thinner than the ring");
+  require(wire_radius_m > 0.0 && wire_radius_m < radius_m && std::isfinite(radius_m),
+          "a ring's wire must be thinner than the ring");
   const double x = wire_radius_m / radius_m, log = std::log(8.0 / x);
   return mu0_h_m * radius_m * (log - 1.75 + x * x / 8.0 * (log + 1.0 / 3.0));
 }
@@ -106,7 +109,8 @@ SquareMatrix<double> low_frequency_inductance_h(const Winding& winding) {
   }
   if (const double* plane = magnetic_plane(winding)) {
     for (std::size_t i = 0; i < z.size(); ++i) {
-      for (std::size_t j = 0; j < z.size(); ++j) result(i, j) -= detail::ring_mutual(radius, radius, z[i] + z[j] - 2.0 * *plane);
+      for (std::size_t j = 0; j < z.size(); ++j)
+        result(i, j) -= detail::ring_mutual(radius, radius, z[i] + z[j] - 2.0 * *plane);
     }
   }
   return result;
@@ -126,7 +130,8 @@ SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequenc
   }
   for (std::size_t i = 0; i < z.n; ++i) {
     for (std::size_t j = 0; j < z.n; ++j) {
-      const double longer = helix_factor(layout.turns[i], winding.diameter_m) * helix_factor(layout.turns[j], winding.diameter_m);
+      const double longer =
+          helix_factor(layout.turns[i], winding.diameter_m) * helix_factor(layout.turns[j], winding.diameter_m);
       z(i, j).real(z(i, j).real() * std::sqrt(longer));
     }
   }

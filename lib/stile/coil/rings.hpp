@@ -25,15 +25,15 @@ SquareMatrix<double> low_frequency_inductance_h(const Winding& winding);
 
 /// How currents within the wire are treated.
 enum class CurrentModel {
-  surface,   ///< eddy-current boundary integral: skin and proximity effect in every turn, used or not
-  even,      ///< even current for L, skin effect of isolated wire for R: no proximity effect, so R is too low. For coils of
-             ///< hundreds of thin turns at low frequency
+  surface,  ///< eddy-current boundary integral: skin and proximity effect in every turn, used or not
+  even,  ///< even current for L, skin effect of isolated wire for R: no proximity effect, so R is too low. For coils of
+         ///< hundreds of thin turns at low frequency
 };
 
 struct RingOptions {
   CurrentModel currents = CurrentModel::surface;
-  int nodes_per_turn = 0;   ///< on the surface of each turn; even, 4 to 128; 0: by the closest spacing (8 for wire up to
-                            ///< 0.71 of the pitch, 12 to 0.81, 16 to 0.86, 20 to 0.91, 32 to 0.95, 48 above)
+  int nodes_per_turn = 0;  ///< on the surface of each turn; even, 4 to 128; 0: by the closest spacing (8 for wire up to
+                           ///< 0.71 of the pitch, 12 to 0.81, 16 to 0.86, 20 to 0.91, 32 to 0.95, 48 above)
 };
 
 /// Largest number of turns times nodes the boundary integral takes.

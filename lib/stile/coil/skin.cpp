@@ -13,7 +13,7 @@ namespace detail {
 
 namespace {
 
-constexpr double far_depths = 12.0;        // exp(-24): what lies deeper is not felt at the surface
+constexpr double far_depths = 12.0;  // exp(-24): what lies deeper is not felt at the surface
 constexpr double steps_per_depth = 40.0;
 
 /// Logarithmic derivative of sqrt(rho) A carried from radius `from` to `to` through slabs whose coefficients are those
@@ -37,13 +37,13 @@ std::vector<cdouble> tube_ratios(double bore, double radius_over_depth, int high
   for (int m = 0; m <= highest; ++m) {
     cdouble coarse = (m + 0.5) / start, fine = coarse;
     for (double from = start; from < 1.0;) {
-      const double to = std::min(2.0 * from, 1.0);                // near a thin bore the coefficients change with the radius
+      const double to = std::min(2.0 * from, 1.0);  // near a thin bore the coefficients change with the radius
       const int slabs = std::max(64, static_cast<int>(std::ceil(steps_per_depth * (to - from) * radius_over_depth)));
       coarse = carried(coarse, from, to, k2, m, slabs);
       fine = carried(fine, from, to, k2, m, 2 * slabs);
       from = to;
     }
-    ratios.push_back(m + 0.5 - (4.0 * fine - coarse) / 3.0);      // Richardson
+    ratios.push_back(m + 0.5 - (4.0 * fine - coarse) / 3.0);  // Richardson
   }
   return ratios;
 }
@@ -92,14 +92,16 @@ double skin_depth_m(double rho, double frequency_hz) {
 }
 
 cdouble skin_impedance_ratio(double radius_over_depth) {
-  require(radius_over_depth >= 0.0 && std::isfinite(radius_over_depth), "radius over skin depth must be >= 0 and finite");
+  require(radius_over_depth >= 0.0 && std::isfinite(radius_over_depth),
+          "radius over skin depth must be >= 0 and finite");
   if (radius_over_depth < 1e-6) return 1.0;
   const cdouble z2{0.0, -2.0 * radius_over_depth * radius_over_depth};
   return 0.5 * z2 / detail::solid_ratios(radius_over_depth, 0).front();
 }
 
 double cross_field_loss_factor(double radius_over_depth) {
-  require(radius_over_depth >= 0.0 && std::isfinite(radius_over_depth), "radius over skin depth must be >= 0 and finite");
+  require(radius_over_depth >= 0.0 && std::isfinite(radius_over_depth),
+          "radius over skin depth must be >= 0 and finite");
   return -0.25 * detail::solid_ratios(radius_over_depth, 0).front().real();
 }
 
@@ -125,7 +127,7 @@ double dc_resistance_ohm_per_m(const WindingWire& wire) {
 }
 
 cdouble internal_impedance_ohm_per_m(const WindingWire& wire, double frequency_hz) {
-  dc_resistance_ohm_per_m(wire);                                           // checks the wire
+  dc_resistance_ohm_per_m(wire);  // checks the wire
   const double depth = skin_depth_m(resistivity_ohm_m(wire.metal, wire.temperature_c), frequency_hz);
   // E/I with E = -j omega A, I = 2 pi r K, K = ratio A/mu0.
   const cdouble ratio = detail::surface_ratios(wire, depth, 0).front();

@@ -17,7 +17,8 @@ namespace {
 void check(const ToroidCoil& coil) {
   require(coil.turns >= 1, "a coil on a ring core needs at least one turn");
   require(coil.mu_real > 0.0 && std::isfinite(coil.mu_real), "the real part of a permeability must be > 0");
-  require(coil.mu_imaginary >= 0.0 && std::isfinite(coil.mu_imaginary), "the imaginary part of a permeability must be >= 0");
+  require(coil.mu_imaginary >= 0.0 && std::isfinite(coil.mu_imaginary),
+          "the imaginary part of a permeability must be >= 0");
   require(coil.insulation_m >= 0.0 && std::isfinite(coil.insulation_m), "an insulation's thickness must be >= 0");
 }
 
@@ -26,8 +27,9 @@ void check(const ToroidCoil& coil) {
 CoreConstants core_constants(const RingCore& core) {
   const double outer = core.outer_diameter_m, inner = core.inner_diameter_m, height = core.height_m;
   if (!(inner > 0.0 && outer > inner && height > 0.0 && std::isfinite(outer) && std::isfinite(height))) {
-    throw DomainError(fmt::format("a ring core of {} x {} x {} m: diameters and height must be > 0, the hole inside the ring",
-                                  outer, inner, height));
+    throw DomainError(
+        fmt::format("a ring core of {} x {} x {} m: diameters and height must be > 0, the hole inside the ring", outer,
+                    inner, height));
   }
   const double log = std::log(outer / inner);
   CoreConstants c;
@@ -46,25 +48,30 @@ ToroidResult analyse_toroid(const ToroidCoil& coil, double frequency_hz) {
   const double over_m = coil.wire.diameter_m + 2.0 * coil.insulation_m;
   const double round_m = pi * (coil.core.inner_diameter_m - over_m);
   if (!(round_m >= over_m)) {
-    throw DomainError(fmt::format("wire of {} m over insulation does not fit a hole of {} m", over_m, coil.core.inner_diameter_m));
+    throw DomainError(
+        fmt::format("wire of {} m over insulation does not fit a hole of {} m", over_m, coil.core.inner_diameter_m));
   }
   ToroidResult r;
   r.inductance_h = coil.mu_real * air_h;
   r.core_resistance_ohm = omega * coil.mu_imaginary * air_h;
   const double section_m = coil.core.outer_diameter_m - coil.core.inner_diameter_m + 2.0 * coil.core.height_m;
-  r.wire_length_m = coil.turns * (section_m + pi * over_m);                     // rounded corners
+  r.wire_length_m = coil.turns * (section_m + pi * over_m);  // rounded corners
   r.winding_resistance_ohm = internal_impedance_ohm_per_m(coil.wire, frequency_hz).real() * r.wire_length_m;
   r.q_core = coil.mu_imaginary > 0.0 ? coil.mu_real / coil.mu_imaginary : std::numeric_limits<double>::infinity();
-  const auto q = [&](double factor) { return omega * r.inductance_h / (r.core_resistance_ohm + factor * r.winding_resistance_ohm); };
+  const auto q = [&](double factor) {
+    return omega * r.inductance_h / (r.core_resistance_ohm + factor * r.winding_resistance_ohm);
+  };
   r.q = q(1.0);
   r.q_practice = {q(practical_loss.high), q(practical_loss.low)};
   r.layer_turns = std::floor(round_m / over_m);
   const double fill = over_m / coil.core.inner_diameter_m;
   r.window_fill = coil.turns * fill * fill;
   if (coil.turns > r.layer_turns) {
-    r.warnings.push_back(fmt::format("{} turns do not fit side by side ({:.0f} do): layers add capacitance and loss", coil.turns, r.layer_turns));
+    r.warnings.push_back(fmt::format("{} turns do not fit side by side ({:.0f} do): layers add capacitance and loss",
+                                     coil.turns, r.layer_turns));
   }
-  if (r.window_fill > 0.4) r.warnings.push_back("more than 40 % of the hole is wire: hard to wind by hand (common practice)");
+  if (r.window_fill > 0.4)
+    r.warnings.push_back("more than 40 % of the hole is wire: hard to wind by hand (common practice)");
   r.warnings.push_back("winding resistance is skin effect alone: turns side by side lose up to twice as much or more");
   return r;
 }

@@ -16,11 +16,11 @@ struct RingCore {
 
 /// Core constants by the rules of IEC 60205 for a ring of rectangular section.
 struct CoreConstants {
-  double c1_per_m = 0.0;       ///< sum of length over area
-  double c2_per_m3 = 0.0;      ///< sum of length over area squared
-  double length_m = 0.0;       ///< effective
-  double area_m2 = 0.0;        ///< effective
-  double volume_m3 = 0.0;      ///< effective
+  double c1_per_m = 0.0;   ///< sum of length over area
+  double c2_per_m3 = 0.0;  ///< sum of length over area squared
+  double length_m = 0.0;   ///< effective
+  double area_m2 = 0.0;    ///< effective
+  double volume_m3 = 0.0;  ///< effective
 };
 
 /// @throws DomainError  a size not > 0, or no hole
@@ -29,22 +29,22 @@ CoreConstants core_constants(const RingCore& core);
 
 struct ToroidCoil {
   RingCore core;
-  double mu_real = 1.0;        ///< complex permeability mu' - j mu'' at the frequency asked for
-  double mu_imaginary = 0.0;   ///< >= 0
+  double mu_real = 1.0;       ///< complex permeability mu' - j mu'' at the frequency asked for
+  double mu_imaginary = 0.0;  ///< >= 0
   int turns = 1;
   WindingWire wire;
-  double insulation_m = 0.0;   ///< thickness of enamel or sleeve on the wire
+  double insulation_m = 0.0;  ///< thickness of enamel or sleeve on the wire
 };
 
 struct ToroidResult {
   double inductance_h = 0.0;
   double core_resistance_ohm = 0.0, winding_resistance_ohm = 0.0;
-  double q_core = 0.0;         ///< mu'/mu''; infinite without loss
-  double q = 0.0;              ///< both losses
-  PracticeBand q_practice;     ///< winding loss 5 and 15 % higher
+  double q_core = 0.0;      ///< mu'/mu''; infinite without loss
+  double q = 0.0;           ///< both losses
+  PracticeBand q_practice;  ///< winding loss 5 and 15 % higher
   double wire_length_m = 0.0;
-  double layer_turns = 0.0;    ///< turns that fit side by side on the inside
-  double window_fill = 0.0;    ///< wire cross-sections over the hole
+  double layer_turns = 0.0;  ///< turns that fit side by side on the inside
+  double window_fill = 0.0;  ///< wire cross-sections over the hole
   std::vector<std::string> warnings;
 };
 

@@ -18,12 +18,16 @@ const std::vector<Metal>& metals() {
       {"copper", 1.7241e-8, 0.00393, 8890.0, "annealed, IACS definition 1/58 ohm mm2/m; density from memory"},
       {"hard-drawn copper", 1.771e-8, 0.00382, 8890.0, "97 % IACS, NBS Handbook 100, from memory"},
       {"silver", 1.59e-8, 0.0038, 10490.0, "public resistivity tables, which disagree by 3 %; density from memory"},
-      {"aluminium", 2.82e-8, 0.0039, 2700.0, "1350 class, 61 % IACS, Industrial Power Engineering Handbook p. 965; density from memory"},
+      {"aluminium", 2.82e-8, 0.0039, 2700.0,
+       "1350 class, 61 % IACS, Industrial Power Engineering Handbook p. 965; density from memory"},
       {"aluminium 6063", 3.13e-8, 0.0036, 2700.0, "55 % IACS, same page; density from memory"},
       {"brass", 7.1e-8, 0.0015, 8450.0, "63 % Cu, public resistivity table; density from memory"},
-      {"phosphor bronze", 1.15e-7, 0.0, 8800.0, "5 % Sn, 15 % IACS; coefficient not stated, taken as 0; density from memory"},
+      {"phosphor bronze", 1.15e-7, 0.0, 8800.0,
+       "5 % Sn, 15 % IACS; coefficient not stated, taken as 0; density from memory"},
       {"tin", 1.09e-7, 0.0045, 7290.0, "15 % IACS; density from memory"},
-      {"stainless steel", 6.9e-7, 0.0, 7900.0, "austenitic, 2.5 % IACS, not magnetic unless cold-drawn; coefficient not stated, taken as 0; density from memory"},
+      {"stainless steel", 6.9e-7, 0.0, 7900.0,
+       "austenitic, 2.5 % IACS, not magnetic unless cold-drawn; coefficient not stated, taken as 0; density from "
+       "memory"},
       {"beryllium copper", 7.0e-8, 0.0, 8250.0, "25 % IACS; coefficient not stated, taken as 0; density from memory"},
   };
   return list;
@@ -34,19 +38,14 @@ const std::vector<Former>& formers() {
   // handbook unknown. Printed plastics: upper ends of Picha et al., Processes 10(9), 2022, 1881 and of Res. Agr. Eng. 69,
   // 2023, 28-35, since colour and print decide. Limits: public tables of long-term use; PLA kept below its glass point.
   static const std::vector<Former> list{
-      {"air", 1.0, 0.0, 0.0, 0.0},
-      {"ABS", 2.8, 0.007, 0.0, 85.0},
-      {"PMMA", 2.9, 0.033, 0.0, 90.0},
-      {"PC", 3.1, 0.011, 0.0, 120.0},
-      {"PE", 2.3, 0.0001, 0.0, 75.0},
-      {"PA6", 4.0, 0.020, 0.0, 80.0},
-      {"PP", 2.25, 0.0005, 0.0, 100.0},   // 1 MHz
-      {"PS", 2.5, 0.0004, 0.0, 75.0},     // 1 MHz, upper end
-      {"PVC-U", 3.0, 0.02, 0.0, 60.0},    // 1 MHz, upper end, from memory
-      {"PTFE", 2.1, 0.0002, 0.0, 0.0},    // 1 MHz; limit not stated
-      {"POM", 3.7, 0.005, 0.0, 0.0},      // 1 MHz; limit not stated
-      {"PLA", 3.48, 0.043, 0.0, 50.0},
-      {"PETG", 3.48, 0.043, 0.0, 70.0},
+      {"air", 1.0, 0.0, 0.0, 0.0},      {"ABS", 2.8, 0.007, 0.0, 85.0},   {"PMMA", 2.9, 0.033, 0.0, 90.0},
+      {"PC", 3.1, 0.011, 0.0, 120.0},   {"PE", 2.3, 0.0001, 0.0, 75.0},   {"PA6", 4.0, 0.020, 0.0, 80.0},
+      {"PP", 2.25, 0.0005, 0.0, 100.0},  // 1 MHz
+      {"PS", 2.5, 0.0004, 0.0, 75.0},    // 1 MHz, upper end
+      {"PVC-U", 3.0, 0.02, 0.0, 60.0},   // 1 MHz, upper end, from memory
+      {"PTFE", 2.1, 0.0002, 0.0, 0.0},   // 1 MHz; limit not stated
+      {"POM", 3.7, 0.005, 0.0, 0.0},     // 1 MHz; limit not stated
+      {"PLA", 3.48, 0.043, 0.0, 50.0},  {"PETG", 3.48, 0.043, 0.0, 70.0},
   };
   return list;
 }
@@ -92,8 +91,8 @@ void check_section(const Section& s, double wire_m) {
   for (const double pitch : {s.pitch_m, last}) {
     if (!positive(pitch)) throw DomainError(fmt::format("a pitch of {} m: it must be > 0", pitch));
     if (pitch <= wire_m) {
-      throw DomainError(fmt::format("turns overlap: wire of {} m at a pitch of {} m; the pitch must exceed the wire",
-                                    wire_m, pitch));
+      throw DomainError(
+          fmt::format("turns overlap: wire of {} m at a pitch of {} m; the pitch must exceed the wire", wire_m, pitch));
     }
   }
 }
@@ -131,10 +130,12 @@ void check(const Winding& winding) {
   const WindingWire& wire = winding.wire;
   if (!positive(wire.diameter_m)) throw DomainError(fmt::format("a wire of {} m: it must be > 0", wire.diameter_m));
   if (!(wire.wall_m >= 0.0 && wire.wall_m < 0.5 * wire.diameter_m)) {
-    throw DomainError(fmt::format("a tube's wall of {} m: legal is 0 (solid) to below half of {} m", wire.wall_m, wire.diameter_m));
+    throw DomainError(
+        fmt::format("a tube's wall of {} m: legal is 0 (solid) to below half of {} m", wire.wall_m, wire.diameter_m));
   }
   resistivity_ohm_m(wire.metal, wire.temperature_c);
-  if (!positive(winding.diameter_m)) throw DomainError(fmt::format("a coil of {} m diameter: it must be > 0", winding.diameter_m));
+  if (!positive(winding.diameter_m))
+    throw DomainError(fmt::format("a coil of {} m diameter: it must be > 0", winding.diameter_m));
   if (winding.diameter_m < 2.0 * wire.diameter_m) {
     throw DomainError(fmt::format("a former of {} m is thinner than the wire of {} m wound on it",
                                   winding.diameter_m - wire.diameter_m, wire.diameter_m));
@@ -152,8 +153,8 @@ void check(const Winding& winding) {
     const Section& before = winding.sections[i - 1];
     const double end = before.start_m + section_length(before);
     if (s.start_m - end <= wire.diameter_m) {
-      throw DomainError(fmt::format("sections {} and {} overlap: the gap of {} m must exceed the wire of {} m", i, i + 1,
-                                    s.start_m - end, wire.diameter_m));
+      throw DomainError(fmt::format("sections {} and {} overlap: the gap of {} m must exceed the wire of {} m", i,
+                                    i + 1, s.start_m - end, wire.diameter_m));
     }
   }
   if (winding.plane && !(winding.sections.front().start_m - winding.plane->z_m > 0.5 * wire.diameter_m)) {
@@ -183,7 +184,8 @@ TurnLayout turn_layout(const Winding& winding) {
 
 double axial_position_m(const Winding& winding, const WirePlace& place) {
   if (place.section >= winding.sections.size()) {
-    throw DomainError(fmt::format("there is no section {}: the winding has {}", place.section + 1, winding.sections.size()));
+    throw DomainError(
+        fmt::format("there is no section {}: the winding has {}", place.section + 1, winding.sections.size()));
   }
   const Section& section = winding.sections[place.section];
   if (!(place.turn >= 0.0 && place.turn <= section.turns + 1e-9)) {

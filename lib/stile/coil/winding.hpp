@@ -12,10 +12,10 @@ namespace stile {
 /// A metal that is not magnetic.
 struct Metal {
   std::string name;
-  double resistivity_20c_ohm_m = 0.0;       ///< > 0, at 20 degrees Celsius
+  double resistivity_20c_ohm_m = 0.0;          ///< > 0, at 20 degrees Celsius
   double temperature_coefficient_per_k = 0.0;  ///< of the resistivity, at 20 degrees Celsius
-  double density_kg_m3 = 0.0;               ///< > 0
-  std::string source;                       ///< where each value is from
+  double density_kg_m3 = 0.0;                  ///< > 0
+  std::string source;                          ///< where each value is from
 };
 
 /// "copper", "hard-drawn copper", "silver", "aluminium", "aluminium 6063", "brass", "phosphor bronze",
@@ -34,8 +34,8 @@ double resistivity_ohm_m(const Metal& metal, double temperature_c);
 
 /// Round wire or tube.
 struct WindingWire {
-  double diameter_m = 0.0;                  ///< of the bare metal, outside; > 0
-  double wall_m = 0.0;                      ///< 0: solid; otherwise the tube's wall, below half the diameter
+  double diameter_m = 0.0;  ///< of the bare metal, outside; > 0
+  double wall_m = 0.0;      ///< 0: solid; otherwise the tube's wall, below half the diameter
   Metal metal = stile::metal("copper");
   double temperature_c = 20.0;
 };
@@ -44,11 +44,11 @@ struct WindingWire {
 /// to C (1 + share (eps - 1)) with eps = permittivity (1 - j tan delta): what it adds is lossy.
 struct Former {
   std::string name = "air";
-  double relative_permittivity = 1.0;       ///< >= 1
-  double loss_tangent = 0.0;                ///< >= 0
-  double field_share = 0.0;                 ///< 0 to 1: part of the winding's electric field energy inside the former;
-                                            ///< former_field_share() gives a bound (rods 0.1 to 0.3)
-  double limit_c = 0.0;                     ///< temperature it stands, degrees Celsius; 0: not stated
+  double relative_permittivity = 1.0;  ///< >= 1
+  double loss_tangent = 0.0;           ///< >= 0
+  double field_share = 0.0;            ///< 0 to 1: part of the winding's electric field energy inside the former;
+                                       ///< former_field_share() gives a bound (rods 0.1 to 0.3)
+  double limit_c = 0.0;                ///< temperature it stands, degrees Celsius; 0: not stated
 };
 
 /// "ABS", "PMMA", "PC", "PE", "PA6", "PP", "PS", "PVC-U", "PTFE", "POM", "PLA", "PETG": permittivity, loss tangent near
@@ -58,24 +58,24 @@ Former former(std::string_view name);
 
 /// Turns that follow each other along the axis. The pitch may grow or shrink evenly from the first to the last turn.
 struct Section {
-  double start_m = 0.0;                     ///< where it begins along the axis
-  double turns = 0.0;                       ///< > 0; a last part turn is allowed
-  double pitch_m = 0.0;                     ///< centre to centre, > 0
-  double last_pitch_m = 0.0;                ///< pitch of the last turn; 0: the same all along
+  double start_m = 0.0;       ///< where it begins along the axis
+  double turns = 0.0;         ///< > 0; a last part turn is allowed
+  double pitch_m = 0.0;       ///< centre to centre, > 0
+  double last_pitch_m = 0.0;  ///< pitch of the last turn; 0: the same all along
 };
 
 /// A conducting plane across the axis below the first turn; what it does is computed by images.
 struct Plane {
   double z_m = 0.0;
-  bool mirrors_magnetic = true;             ///< sheet metal does; soil mirrors the electric field alone at HF and below
+  bool mirrors_magnetic = true;  ///< sheet metal does; soil mirrors the electric field alone at HF and below
 };
 
 struct Winding {
-  double diameter_m = 0.0;                  ///< of a turn, between wire centres
+  double diameter_m = 0.0;  ///< of a turn, between wire centres
   WindingWire wire;
-  std::vector<Section> sections;            ///< in order along the axis, not touching
+  std::vector<Section> sections;  ///< in order along the axis, not touching
   Former former;
-  std::optional<Plane> plane;               ///< its own loss is not modelled
+  std::optional<Plane> plane;  ///< its own loss is not modelled
 };
 
 /// One section from 0 with the same pitch all along.
@@ -89,7 +89,7 @@ void check(const Winding& winding);
 /// A place on the wire: so many turns from the start of a section.
 struct WirePlace {
   std::size_t section = 0;
-  double turn = 0.0;                        ///< 0 to the section's turns
+  double turn = 0.0;  ///< 0 to the section's turns
 };
 
 /// The winding as the ring model sees it: every turn a ring at the middle of its run, every end of a turn a node.
@@ -97,15 +97,15 @@ struct TurnLayout {
   struct Turn {
     std::size_t section = 0;
     double z_m = 0.0, pitch_m = 0.0;
-    double part = 1.0;                      ///< of a full turn: below 1 for a last part turn
-    std::size_t first_node = 0;             ///< node at its start; the next one is at its end
+    double part = 1.0;           ///< of a full turn: below 1 for a last part turn
+    std::size_t first_node = 0;  ///< node at its start; the next one is at its end
   };
   struct Node {
     std::size_t section = 0;
-    double turn = 0.0;                      ///< turns from the section's start
+    double turn = 0.0;  ///< turns from the section's start
     double z_m = 0.0;
-    double ring_z_m = 0.0;                  ///< where its charge is put: as z_m, but a whole pitch on at a part turn's end
-    double part = 1.0;                      ///< length of the wire that is counted to it, in turns: half a turn at ends
+    double ring_z_m = 0.0;  ///< where its charge is put: as z_m, but a whole pitch on at a part turn's end
+    double part = 1.0;      ///< length of the wire that is counted to it, in turns: half a turn at ends
   };
   std::vector<Turn> turns;
   std::vector<Node> nodes;

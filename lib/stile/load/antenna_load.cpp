@@ -9,7 +9,7 @@ namespace stile {
 
 namespace {
 
-constexpr double joined_ratio = 1.02;      // twice the widest step, so that a band is whole and bands stay apart
+constexpr double joined_ratio = 1.02;  // twice the widest step, so that a band is whole and bands stay apart
 
 }  // namespace
 
@@ -17,7 +17,8 @@ std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& range
   require(!ranges.empty(), "an antenna needs a range of frequencies to be sampled in");
   std::vector<double> all;
   for (const FrequencyRange& range : ranges) {
-    require(range.low_hz > 0.0 && range.low_hz < range.high_hz && std::isfinite(range.high_hz), "a range must be 0 < low_hz < high_hz");
+    require(range.low_hz > 0.0 && range.low_hz < range.high_hz && std::isfinite(range.high_hz),
+            "a range must be 0 < low_hz < high_hz");
     const double width_hz = range.high_hz - range.low_hz;
     const int steps = std::max(4, static_cast<int>(std::ceil(width_hz / (antenna_step * range.low_hz))));
     for (int n = 0; n <= steps; ++n) all.push_back(n == steps ? range.high_hz : range.low_hz + width_hz * n / steps);

@@ -12,8 +12,8 @@
 #include <boost/math/interpolators/pchip.hpp>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/detail/overloaded.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/base/overloaded.hpp>
 
 namespace stile {
 namespace {
@@ -22,7 +22,7 @@ using Pchip = boost::math::interpolators::pchip<std::vector<double>>;
 
 // One real quantity along a segment.
 class Curve {
- public:
+public:
   Curve(std::vector<double> x, std::vector<double> y) : x_(std::move(x)), y_(std::move(y)) {
     if (x_.size() < 4) return;
     auto x_copy = x_, y_copy = y_;
@@ -39,7 +39,7 @@ class Curve {
     return std::clamp(smooth_ ? (*smooth_)(x) : std::lerp(y_[i - 1], y_[i], t), low, high);
   }
 
- private:
+private:
   std::vector<double> x_, y_;
   std::optional<Pchip> smooth_;
 };
@@ -47,7 +47,7 @@ class Curve {
 struct Segment {
   FrequencyRange range;
   Curve resistance, reactance;
-  std::vector<Curve> shares;                    // radiated, metal, ground; or empty
+  std::vector<Curve> shares;  // radiated, metal, ground; or empty
 };
 
 }  // namespace
@@ -183,8 +183,7 @@ cdouble impedance_of(const SampledLoad& load, double frequency_hz, const std::st
 }
 
 double q_from_slope(cdouble z, cdouble slope_ohm_per_hz, double frequency_hz) {
-  return frequency_hz / (2.0 * z.real()) *
-         std::abs(slope_ohm_per_hz + cdouble(0.0, std::abs(z.imag()) / frequency_hz));
+  return frequency_hz / (2.0 * z.real()) * std::abs(slope_ohm_per_hz + cdouble(0.0, std::abs(z.imag()) / frequency_hz));
 }
 
 }  // namespace
@@ -192,8 +191,8 @@ double q_from_slope(cdouble z, cdouble slope_ohm_per_hz, double frequency_hz) {
 SampledLoad make_sampled_load(std::vector<double> frequency_hz, std::vector<cdouble> z_ohm,
                               std::vector<PowerShares> shares, double widest_gap_ratio,
                               std::vector<double> measured_reflection) {
-  SampledLoad load{std::move(frequency_hz), std::move(z_ohm), std::move(shares), std::move(measured_reflection),
-                   widest_gap_ratio, nullptr};
+  SampledLoad load{std::move(frequency_hz),        std::move(z_ohm), std::move(shares),
+                   std::move(measured_reflection), widest_gap_ratio, nullptr};
   const std::size_t n = load.frequency_hz.size();
   require(n > 0, "a sampled load needs at least one sample");
   require(load.z_ohm.size() == n, "a sampled load needs one impedance a frequency");

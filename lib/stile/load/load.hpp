@@ -18,25 +18,25 @@ struct FrequencyRange {
 
 /// Where the power into the feed goes, as shares of it: each 0..1, sum 1.
 struct PowerShares {
-  double radiated = 0.0;             ///< reaches the far field
-  double metal = 0.0;                ///< heats the conductors
-  double ground = 0.0;               ///< heats the ground
+  double radiated = 0.0;  ///< reaches the far field
+  double metal = 0.0;     ///< heats the conductors
+  double ground = 0.0;    ///< heats the ground
 };
 
 /// The same impedance at every frequency.
 struct ConstantLoad {
-  cdouble z_ohm = 50.0;              ///< finite, Re >= 0
+  cdouble z_ohm = 50.0;  ///< finite, Re >= 0
 };
 
 /// A whip well below its first resonance: Z = R_rad(f) + R_ground + R_metal(f) + j (w L - 1/(w C)).
 struct WhipModel {
-  double radiation_ohm = 0.0;        ///< >= 0, at radiation_at_hz; scales with f^2 (short antenna over a plane)
-  double radiation_at_hz = 0.0;      ///< > 0
-  double capacitance_f = 0.0;        ///< > 0
-  double inductance_h = 0.0;         ///< >= 0, in series
-  double ground_ohm = 0.0;           ///< >= 0, the same at every frequency
-  double metal_ohm = 0.0;            ///< >= 0, at metal_at_hz; scales with sqrt(f) (skin effect)
-  double metal_at_hz = 0.0;          ///< > 0 when metal_ohm is not 0
+  double radiation_ohm = 0.0;    ///< >= 0, at radiation_at_hz; scales with f^2 (short antenna over a plane)
+  double radiation_at_hz = 0.0;  ///< > 0
+  double capacitance_f = 0.0;    ///< > 0
+  double inductance_h = 0.0;     ///< >= 0, in series
+  double ground_ohm = 0.0;       ///< >= 0, the same at every frequency
+  double metal_ohm = 0.0;        ///< >= 0, at metal_at_hz; scales with sqrt(f) (skin effect)
+  double metal_at_hz = 0.0;      ///< > 0 when metal_ohm is not 0
 };
 
 /// Interpolators of a sampled load, one set a segment; built once, never changed.
@@ -52,19 +52,19 @@ inline constexpr double default_gap_ratio = 1.15;
 /// samples means R >= 0 everywhere, and there are no invented resonances. At a sample the value is the sample's own.
 /// Neighbours whose frequencies have a ratio above `widest_gap_ratio` are not joined: there is no data between them.
 struct SampledLoad {
-  std::vector<double> frequency_hz;          ///< strictly increasing, > 0
-  std::vector<cdouble> z_ohm;                ///< finite, Re >= 0
-  std::vector<PowerShares> shares;           ///< one a sample, or empty: not known
-  std::vector<double> measured_reflection;   ///< |S11| as read from a reflection measurement, or empty
+  std::vector<double> frequency_hz;         ///< strictly increasing, > 0
+  std::vector<cdouble> z_ohm;               ///< finite, Re >= 0
+  std::vector<PowerShares> shares;          ///< one a sample, or empty: not known
+  std::vector<double> measured_reflection;  ///< |S11| as read from a reflection measurement, or empty
   double widest_gap_ratio = default_gap_ratio;
   std::shared_ptr<const LoadSegments> segments;
 };
 
 struct Load {
   std::string name;
-  std::string origin;                        ///< file or source, for people
+  std::string origin;  ///< file or source, for people
   std::variant<ConstantLoad, WhipModel, SampledLoad> model;
-  std::vector<std::string> reading_warnings; ///< what was odd in the file it came from
+  std::vector<std::string> reading_warnings;  ///< what was odd in the file it came from
 };
 
 /// Checks samples and builds their interpolators.

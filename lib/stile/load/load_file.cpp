@@ -6,7 +6,7 @@
 #include <utility>
 #include <vector>
 
-#include <stile/load/touchstone_lines.hpp>
+#include <stile/load/detail/touchstone_lines.hpp>
 
 namespace stile {
 namespace {
@@ -58,7 +58,8 @@ Samples samples_of(const TouchstoneFile& file) {
   for (const TouchstonePoint& point : file.points) {
     const Where where{file.file, point.value_line, point.value_column};
     if (point.frequency_hz <= 0.0)
-      throw ParseError({file.file, point.line, point.column}, "a load has no impedance at 0 Hz; frequencies must be above");
+      throw ParseError({file.file, point.line, point.column},
+                       "a load has no impedance at 0 Hz; frequencies must be above");
     samples.frequency_hz.push_back(point.frequency_hz);
     const cdouble value = point.matrix.front();
     if (file.kind == TouchstoneKind::s) {
@@ -125,7 +126,8 @@ Load load_from_csv_text(std::string_view text, const std::string& file, const Lo
     throw ParseError(table.heading[table.column(with_shares ? "radiated_share" : "metal_share")].where,
                      "radiated_share and metal_share must stand together");
   if (table.rows.empty())
-    throw ParseError({file, table.heading.front().where.line, 0}, "no rows below the heading; a load needs at least one");
+    throw ParseError({file, table.heading.front().where.line, 0},
+                     "no rows below the heading; a load needs at least one");
   std::vector<double> frequency_hz;
   std::vector<cdouble> z_ohm;
   std::vector<PowerShares> shares;

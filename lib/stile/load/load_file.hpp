@@ -11,7 +11,7 @@
 namespace stile {
 
 struct LoadFileOptions {
-  double widest_gap_ratio = default_gap_ratio;   ///< > 1; see SampledLoad
+  double widest_gap_ratio = default_gap_ratio;  ///< > 1; see SampledLoad
 };
 
 /// A load from a one-port Touchstone text in S, Y or Z.

@@ -7,21 +7,21 @@
 #include <utility>
 
 #include <stile/base/constants.hpp>
-#include <stile/load/touchstone_lines.hpp>
+#include <stile/load/detail/touchstone_lines.hpp>
 
 namespace stile {
 namespace {
 
 using touchstone::Line;
-using touchstone::Word;
 using touchstone::lower;
+using touchstone::Word;
 
 enum class Format { db, ma, ri };
 
 struct OptionLine {
   std::size_t line = 0;
   std::size_t reference_column = 0;
-  int exponent = 9;                            // of the frequency unit
+  int exponent = 9;  // of the frequency unit
   TouchstoneKind kind = TouchstoneKind::s;
   Format format = Format::ma;
   std::vector<double> reference_ohm{50.0};
@@ -29,12 +29,10 @@ struct OptionLine {
 
 std::string quoted(std::string_view text) { return "\"" + std::string(text) + "\""; }
 
-std::string counted(std::size_t n, const char* noun) {
-  return std::to_string(n) + " " + noun + (n == 1 ? "" : "s");
-}
+std::string counted(std::size_t n, const char* noun) { return std::to_string(n) + " " + noun + (n == 1 ? "" : "s"); }
 
 class Reader {
- public:
+public:
   Reader(std::string_view text, std::string file) : text_(touchstone::split(text, file)) {
     result_.file = std::move(file);
   }
@@ -52,7 +50,7 @@ class Reader {
     return std::move(result_);
   }
 
- private:
+private:
   [[noreturn]] void fail(std::size_t line, std::size_t column, const std::string& message) const {
     throw ParseError({result_.file, line, column}, message);
   }
@@ -171,11 +169,16 @@ class Reader {
     if (result_.version.front() == '2') return 1.0L;
     const auto r = static_cast<long double>(option_.reference_ohm.front());
     switch (result_.kind) {
-      case TouchstoneKind::s: return 1.0L;
-      case TouchstoneKind::z: return r;
-      case TouchstoneKind::y: return 1.0L / r;
-      case TouchstoneKind::h: return row != column ? 1.0L : row == 0 ? r : 1.0L / r;
-      case TouchstoneKind::g: break;
+    case TouchstoneKind::s:
+      return 1.0L;
+    case TouchstoneKind::z:
+      return r;
+    case TouchstoneKind::y:
+      return 1.0L / r;
+    case TouchstoneKind::h:
+      return row != column ? 1.0L : row == 0 ? r : 1.0L / r;
+    case TouchstoneKind::g:
+      break;
     }
     return row != column ? 1.0L : row == 0 ? 1.0L / r : r;
   }
@@ -337,7 +340,8 @@ class Reader {
       if (noise_line) {
         if (result_.noise.empty() && frequency(words.front()) > result_.points.back().frequency_hz)
           fail(*line, "five numbers (noise data), but the first noise frequency must not be above the last network "
-                      "frequency, on line " + std::to_string(result_.points.back().line));
+                      "frequency, on line " +
+                          std::to_string(result_.points.back().line));
         add_noise(words);
         continue;
       }
@@ -356,7 +360,7 @@ class Reader {
     const std::size_t n = result_.ports;
     const auto place = full_order(false);
     std::vector<PlacedWord> point;
-    std::size_t in_row = 0;                     // pairs of the current row read so far
+    std::size_t in_row = 0;  // pairs of the current row read so far
     for (const Line* line : data) {
       const auto words = placed(*line);
       check_numbers(words);
@@ -386,7 +390,7 @@ class Reader {
   // ---- version 2
 
   struct Keyword {
-    std::string name;                           // lower case, words separated by one blank
+    std::string name;  // lower case, words separated by one blank
     std::vector<Word> arguments;
   };
 
@@ -578,8 +582,7 @@ class Reader {
         continue;
       }
       for (const Word& word : line.words) {
-        if (done == count)
-          fail(line.number, word.column, "more data than the " + counted(count, what) + " declared");
+        if (done == count) fail(line.number, word.column, "more data than the " + counted(count, what) + " declared");
         words.push_back({word, line.number});
         if (words.size() == group) {
           take(words);

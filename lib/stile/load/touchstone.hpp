@@ -20,10 +20,10 @@ enum class TouchstoneKind { s, y, z, h, g };
 /// Parameters at one frequency, in SI: S without unit, Y in siemens, Z in ohm, H and G in the units of their elements.
 struct TouchstonePoint {
   double frequency_hz = 0.0;
-  std::vector<cdouble> matrix;       ///< ports * ports, row by row: N11, N12, ...
-  std::size_t line = 0;              ///< where its frequency stands in the text
+  std::vector<cdouble> matrix;  ///< ports * ports, row by row: N11, N12, ...
+  std::size_t line = 0;         ///< where its frequency stands in the text
   std::size_t column = 0;
-  std::size_t value_line = 0;        ///< where its first value stands
+  std::size_t value_line = 0;  ///< where its first value stands
   std::size_t value_column = 0;
 };
 
@@ -44,14 +44,14 @@ struct TouchstoneWarning {
 
 struct TouchstoneFile {
   std::string file;
-  std::string version;                         ///< "1.0", "1.1" (several references on the option line), "2.0", "2.1"
+  std::string version;  ///< "1.0", "1.1" (several references on the option line), "2.0", "2.1"
   std::size_t ports = 0;
   TouchstoneKind kind = TouchstoneKind::s;
-  std::vector<double> reference_ohm;           ///< one a port, > 0; S values refer to these and are never re-normalised
-  double option_reference_ohm = 50.0;          ///< first R of the option line: the reference of noise data
-  std::vector<TouchstonePoint> points;         ///< strictly increasing frequency
-  std::vector<TouchstoneNoisePoint> noise;     ///< strictly increasing frequency; empty when there is none
-  std::vector<TouchstoneWarning> warnings;     ///< in the order of the lines
+  std::vector<double> reference_ohm;        ///< one a port, > 0; S values refer to these and are never re-normalised
+  double option_reference_ohm = 50.0;       ///< first R of the option line: the reference of noise data
+  std::vector<TouchstonePoint> points;      ///< strictly increasing frequency
+  std::vector<TouchstoneNoisePoint> noise;  ///< strictly increasing frequency; empty when there is none
+  std::vector<TouchstoneWarning> warnings;  ///< in the order of the lines
 };
 
 /// Reads a whole Touchstone text.
@@ -78,8 +78,8 @@ struct OnePortPoint {
 };
 
 struct OnePortFormat {
-  TouchstoneKind kind = TouchstoneKind::z;     ///< z or s
-  double reference_ohm = 50.0;                 ///< finite, > 0
+  TouchstoneKind kind = TouchstoneKind::z;  ///< z or s
+  double reference_ohm = 50.0;              ///< finite, > 0
 };
 
 /// A version 1 file of one port: Hz, real and imaginary part, shortest digits.

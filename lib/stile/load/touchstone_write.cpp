@@ -2,8 +2,8 @@
 #include <charconv>
 #include <cmath>
 
+#include <stile/load/detail/touchstone_lines.hpp>
 #include <stile/load/touchstone.hpp>
-#include <stile/load/touchstone_lines.hpp>
 
 namespace stile {
 namespace {

@@ -9,13 +9,13 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/roots.hpp>
-#include <stile/match/section.hpp>
+#include <stile/match/detail/section.hpp>
 
 namespace stile {
 namespace {
 
 constexpr int scan_steps = 400;
-constexpr double matched_reflection = 1e-9;      // |reflection| that counts as matched
+constexpr double matched_reflection = 1e-9;  // |reflection| that counts as matched
 constexpr std::array kinds = {PartKind::inductor, PartKind::capacitor};
 
 /// What stays the same for all members of a request.
@@ -29,7 +29,8 @@ void check(const MatchRequest& r) {
   require(r.source.z_ohm.real() > 0.0 && finite(r.source.z_ohm), "the source's impedance must have a real part > 0");
   require(r.swr_limit > 1.0 && std::isfinite(r.swr_limit), "an SWR limit must be > 1");
   const PartStock& s = r.stock;
-  require(s.least_inductance_h > 0.0 && s.least_inductance_h < s.most_inductance_h, "inductance limits must be > 0 and in order");
+  require(s.least_inductance_h > 0.0 && s.least_inductance_h < s.most_inductance_h,
+          "inductance limits must be > 0 and in order");
   require(s.least_capacitance_f > 0.0 && s.least_capacitance_f < s.most_capacitance_f,
           "capacitance limits must be > 0 and in order");
   require(s.inductor_self_capacitance_f >= 0.0, "a self-capacitance must be >= 0");
@@ -41,7 +42,7 @@ void check(const MatchRequest& r) {
   }
 }
 
-double phase_deg(const Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi + 0.0; }      // + 0: no -0
+double phase_deg(const Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi + 0.0; }  // + 0: no -0
 
 /// |reactance| / resistance wanted there for a series part at the transmitter's end, |susceptance| / conductance in shunt.
 double end_q(const Problem& problem, const Element& first) {
@@ -141,7 +142,8 @@ struct Family {
   std::optional<std::array<double, 3>> reactances(double log_t) const {
     const double t = std::exp(log_t);
     if (by_load_end) {
-      const auto root = detail::solve_section(parts[0], parts[1], problem.z_target, detail::through(parts[2], t, problem.z_load))[branch];
+      const auto root = detail::solve_section(parts[0], parts[1], problem.z_target,
+                                              detail::through(parts[2], t, problem.z_load))[branch];
       if (!root) return {};
       return std::array{root->transmitter_side_ohm, root->load_side_ohm, t};
     }
@@ -171,7 +173,8 @@ struct Family {
   Ladder ladder(const std::array<double, 3>& t) const {
     Ladder built;
     for (std::size_t n = 0; n < 3; ++n) {
-      built.elements.push_back(detail::make_element(parts[n], t[n], problem.request.stock, problem.request.frequency_hz));
+      built.elements.push_back(
+          detail::make_element(parts[n], t[n], problem.request.stock, problem.request.frequency_hz));
     }
     return built;
   }
@@ -205,7 +208,8 @@ void least_loss(const Family& family, double low, double high, std::vector<Match
   constexpr double db_per_q = 1e-9;
   const Minimum best = find_minimum(
       [&](double x) {
-        const double loss = family.measure(x, [](const Evaluation& e) { return e.loss.dissipation_db + db_per_q * e.loaded_q; });
+        const double loss =
+            family.measure(x, [](const Evaluation& e) { return e.loss.dissipation_db + db_per_q * e.loaded_q; });
         return std::isnan(loss) ? infinite : loss;
       },
       low, high, scan_steps);
@@ -216,7 +220,8 @@ void least_loss(const Family& family, double low, double high, std::vector<Match
 
 /// Members at which `error` is zero; it may jump (an angle that wraps), which is no root. Where it stays under
 /// `resolution` it does not depend on the choice (loaded Q of parts of one kind) and chooses nothing.
-void zeros(const Family& family, double low, double high, double resolution, const auto& error, std::vector<MatchSolution>& found) {
+void zeros(const Family& family, double low, double high, double resolution, const auto& error,
+           std::vector<MatchSolution>& found) {
   const auto value = [&](double x) { return family.measure(x, error); };
   const auto take = [&](double x0, double y0, double x1, double y1) {
     if ((y0 != 0.0 && !(y0 * y1 < 0.0)) || std::max(std::abs(y0), std::abs(y1)) < resolution) return;
@@ -227,7 +232,7 @@ void zeros(const Family& family, double low, double high, double resolution, con
   for (int step = 1; step <= scan_steps; ++step) {
     const double x1 = low + (high - low) * step / scan_steps, y1 = value(x1);
     if (std::isnan(y0) == std::isnan(y1)) {
-      take(x0, y0, x1, y1);                       // nothing when both are nan
+      take(x0, y0, x1, y1);  // nothing when both are nan
     } else {
       // The family begins or ends inside this step: a root may lie between its end and the sample.
       double inside = std::isnan(y0) ? x1 : x0, outside = std::isnan(y0) ? x0 : x1;
@@ -251,34 +256,39 @@ void solve_family(const Family& family, std::vector<MatchSolution>& found) {
   const auto [t_low, t_high] = reactance_limits(r.stock, family.end().kind, r.frequency_hz);
   const double low = std::log(t_low), high = std::log(t_high);
   switch (r.freedom) {
-    case Freedom::least_loss:
-      least_loss(family, low, high, found);
-      break;
-    case Freedom::loaded_q:
-      zeros(family, low, high, 1e-9 * r.freedom_value, [&](const Evaluation& e) { return e.loaded_q - r.freedom_value; }, found);
-      break;
-    case Freedom::phase:
-      zeros(family, low, high, 1e-9,
-            [&](const Evaluation& e) {       // wrapped to +-180 degrees: continuous at the root
-              return std::remainder(phase_deg(e) - r.freedom_value, 360.0);
-            }, found);
-      break;
-    case Freedom::end_q: {
-      if (family.by_load_end) break;               // the transmitter's end is given: nothing to search
-      const double wanted = family.parts[0].place == Place::series ? problem.z_target.real() : (1.0 / problem.z_target).real();
-      for (const double t : detail::reactances_of_size(family.parts[0], r.freedom_value * wanted)) {
-        const auto reactances = family.reactances(std::log(t));
-        if (reactances && family.in_stock(*reactances)) add(family, *reactances, MatchStatus::matched, found);
-      }
-      break;
+  case Freedom::least_loss:
+    least_loss(family, low, high, found);
+    break;
+  case Freedom::loaded_q:
+    zeros(
+        family, low, high, 1e-9 * r.freedom_value, [&](const Evaluation& e) { return e.loaded_q - r.freedom_value; },
+        found);
+    break;
+  case Freedom::phase:
+    zeros(
+        family, low, high, 1e-9,
+        [&](const Evaluation& e) {  // wrapped to +-180 degrees: continuous at the root
+          return std::remainder(phase_deg(e) - r.freedom_value, 360.0);
+        },
+        found);
+    break;
+  case Freedom::end_q: {
+    if (family.by_load_end) break;  // the transmitter's end is given: nothing to search
+    const double wanted =
+        family.parts[0].place == Place::series ? problem.z_target.real() : (1.0 / problem.z_target).real();
+    for (const double t : detail::reactances_of_size(family.parts[0], r.freedom_value * wanted)) {
+      const auto reactances = family.reactances(std::log(t));
+      if (reactances && family.in_stock(*reactances)) add(family, *reactances, MatchStatus::matched, found);
     }
+    break;
+  }
   }
 }
 
 void solve_three(const Problem& problem, std::vector<MatchSolution>& found) {
   const MatchRequest& r = problem.request;
   const std::array places = r.form == Form::pi_network ? std::array{Place::shunt, Place::series, Place::shunt}
-                                               : std::array{Place::series, Place::shunt, Place::series};
+                                                       : std::array{Place::series, Place::shunt, Place::series};
   for (const PartKind a : kinds) {
     for (const PartKind b : kinds) {
       for (const PartKind c : kinds) {
@@ -288,7 +298,9 @@ void solve_three(const Problem& problem, std::vector<MatchSolution>& found) {
                           {detail::unknown_part(a, places[0], r.stock, r.frequency_hz),
                            detail::unknown_part(b, places[1], r.stock, r.frequency_hz),
                            detail::unknown_part(c, places[2], r.stock, r.frequency_hz)},
-                          branch, by_load_end}, found);
+                          branch,
+                          by_load_end},
+                         found);
           }
         }
       }
@@ -302,7 +314,8 @@ std::tuple<double, double, double> rank(const MatchSolution& solution) {
   for (const Element& element : solution.ladder.elements) {
     if (const auto* coil = std::get_if<Inductor>(&element.part)) inductance_h += coil->inductance_h;
   }
-  return {std::round(1e9 * solution.evaluation.loss.dissipation_db), std::round(1e9 * solution.evaluation.loaded_q), inductance_h};
+  return {std::round(1e9 * solution.evaluation.loss.dissipation_db), std::round(1e9 * solution.evaluation.loaded_q),
+          inductance_h};
 }
 
 }  // namespace
@@ -311,17 +324,19 @@ std::vector<MatchSolution> solve_match(const MatchRequest& request) {
   check(request);
   const Problem problem{request, std::conj(request.source.z_ohm), load_impedance(request.load, request.frequency_hz)};
   std::vector<MatchSolution> found;
-  if (problem.z_load.real() <= 0.0) return found;       // nothing can be delivered to a pure reactance
+  if (problem.z_load.real() <= 0.0) return found;  // nothing can be delivered to a pure reactance
   if (request.form == Form::l) {
     solve_l(problem, found);
   } else {
     solve_three(problem, found);
   }
-  std::stable_sort(found.begin(), found.end(), [](const MatchSolution& a, const MatchSolution& b) { return rank(a) < rank(b); });
+  std::stable_sort(found.begin(), found.end(),
+                   [](const MatchSolution& a, const MatchSolution& b) { return rank(a) < rank(b); });
   return found;
 }
 
-Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz, double swr_limit) {
+Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz,
+                        double swr_limit) {
   require(swr_limit > 1.0, "an SWR limit must be > 1");
   const auto excess = [&](double f) { return evaluate(ladder, source, f, load_impedance(load, f)).swr - swr_limit; };
   const auto defined = [&](double f) {
@@ -348,7 +363,7 @@ Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& 
       double f = direction > 0.0 ? frequency_hz * (1.0 + step * 2.0) : frequency_hz / (1.0 + step * 2.0);
       data_edge = direction > 0.0 ? f >= limit_hz : f <= limit_hz;
       if (data_edge) f = limit_hz;
-      if (!defined(f)) {                           // a part's model ends in this step
+      if (!defined(f)) {  // a part's model ends in this step
         data_edge = true;
         double known = inside;
         for (int halving = 0; halving < 50; ++halving) {

@@ -17,12 +17,12 @@ enum class Form { l, pi_network, t };
 
 /// How the free choice of a pi or T is made.
 enum class Freedom {
-  least_loss,   ///< the member of least dissipation within the limits of the parts; ties by the lower loaded Q (which
-                ///< counts as 1e-9 dB for each unit)
-  loaded_q,     ///< every member whose loaded Q (see Column) has the stated value
-  end_q,        ///< every member whose part at the transmitter's end has reactance (pi: susceptance) Q times the
-                ///< resistance (conductance) wanted there: the Q from which handbooks start
-  phase,        ///< every member in which the load's current leads the source's voltage by the stated angle
+  least_loss,  ///< the member of least dissipation within the limits of the parts; ties by the lower loaded Q (which
+               ///< counts as 1e-9 dB for each unit)
+  loaded_q,    ///< every member whose loaded Q (see Column) has the stated value
+  end_q,       ///< every member whose part at the transmitter's end has reactance (pi: susceptance) Q times the
+               ///< resistance (conductance) wanted there: the Q from which handbooks start
+  phase,       ///< every member in which the load's current leads the source's voltage by the stated angle
 };
 
 /// Parts that may be used.
@@ -30,43 +30,44 @@ struct PartStock {
   Loss inductor_loss{};
   Loss capacitor_loss{};
   double inductor_self_capacitance_f = 0.0;
-  double least_inductance_h = 10e-9, most_inductance_h = 200e-6;      ///< limits for pi and T, common practice at HF
+  double least_inductance_h = 10e-9, most_inductance_h = 200e-6;  ///< limits for pi and T, common practice at HF
   double least_capacitance_f = 2e-12, most_capacitance_f = 20e-9;
 };
 
 struct MatchRequest {
   Form form = Form::l;
-  double frequency_hz = 0.0;           ///< > 0
-  Source source{};                     ///< the input is made the conjugate of its impedance
+  double frequency_hz = 0.0;  ///< > 0
+  Source source{};            ///< the input is made the conjugate of its impedance
   Load load;
   PartStock stock{};
   Freedom freedom = Freedom::least_loss;
-  double freedom_value = 0.0;          ///< Q > 0, or degrees; unused for least_loss
-  double swr_limit = 2.0;              ///< > 1, for the bandwidth
+  double freedom_value = 0.0;  ///< Q > 0, or degrees; unused for least_loss
+  double swr_limit = 2.0;      ///< > 1, for the bandwidth
 };
 
 /// Band within which the SWR at the transmitter stays under a limit, around one frequency.
 struct Bandwidth {
   double low_hz = 0.0, high_hz = 0.0;
-  bool low_is_data_edge = false, high_is_data_edge = false;   ///< the load's data, or the model of a part, end before the limit is met
+  bool low_is_data_edge = false,
+       high_is_data_edge = false;  ///< the load's data, or the model of a part, end before the limit is met
   double width_hz() const { return high_hz - low_hz; }
 };
 
 enum class MatchStatus {
   not_run,
   matched,
-  at_limit,      ///< matched; the least loss lies at a part's limit (a wider limit would lose less, or lower the loaded Q)
+  at_limit,  ///< matched; the least loss lies at a part's limit (a wider limit would lose less, or lower the loaded Q)
 };
 
 struct MatchSolution {
   MatchStatus status = MatchStatus::not_run;
   Form form = Form::l;
   Ladder ladder;
-  Evaluation evaluation;                     ///< at the design frequency and the source's power
-  double end_q = 0.0;                        ///< see Freedom::end_q; of an L, of the part at the transmitter's end (0: none)
-  double phase_deg = 0.0;                    ///< see Freedom::phase, -180..180
+  Evaluation evaluation;   ///< at the design frequency and the source's power
+  double end_q = 0.0;      ///< see Freedom::end_q; of an L, of the part at the transmitter's end (0: none)
+  double phase_deg = 0.0;  ///< see Freedom::phase, -180..180
   Bandwidth bandwidth;
-  std::vector<double> swr_at_one_percent;    ///< for each element, the worse SWR when its value is 1 % off
+  std::vector<double> swr_at_one_percent;  ///< for each element, the worse SWR when its value is 1 % off
 };
 
 /// Every solution of the stated form: all kinds of parts in all places, low-pass and high-pass, both orientations. An
@@ -91,7 +92,8 @@ std::vector<MatchSolution> solve_match(const MatchRequest& request);
 ///          frequency, as far as load and ladder are defined; the first crossing on each side counts
 /// @throws DomainError  a value outside its range, or load or ladder not defined at frequency_hz
 /// Accuracy: 1e-9 of the frequency.
-Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz, double swr_limit);
+Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz,
+                        double swr_limit);
 
 /// "series inductor 1.2 uH, shunt capacitor 300 pF", from transmitter to load.
 std::string describe(const Ladder& ladder);

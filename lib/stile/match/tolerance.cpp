@@ -54,7 +54,8 @@ Snapped snap_to_series(const Ladder& ladder, const Source& source, double freque
 
 Spread tolerance_spread(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm,
                         const Tolerances& t) {
-  require(t.inductor >= 0.0 && t.inductor < 1.0 && t.capacitor >= 0.0 && t.capacitor < 1.0, "a tolerance must be 0 or more and under 1");
+  require(t.inductor >= 0.0 && t.inductor < 1.0 && t.capacitor >= 0.0 && t.capacitor < 1.0,
+          "a tolerance must be 0 or more and under 1");
   require(t.swr_limit > 1.0, "an SWR limit must be > 1");
   require(t.samples >= 1 && t.samples <= 10'000'000, "the number of draws must be 1 .. 10000000");
   const std::vector<std::size_t> parts = reactive(ladder);
@@ -81,14 +82,18 @@ Spread tolerance_spread(const Ladder& ladder, const Source& source, double frequ
   for (int k = 0; k < t.samples; ++k) {
     drawn.clear();
     // The standard's distributions differ between libraries; 53 bits of the generator do not.
-    for (std::size_t n = 0; n < parts.size(); ++n) drawn.push_back(std::ldexp(static_cast<double>(random() >> 11), -52) - 1.0);
+    for (std::size_t n = 0; n < parts.size(); ++n)
+      drawn.push_back(std::ldexp(static_cast<double>(random() >> 11), -52) - 1.0);
     swr.push_back(swr_of([&](std::size_t n) { return drawn[n]; }));
   }
   std::sort(swr.begin(), swr.end());
-  const auto share = [&](double p) { return swr[static_cast<std::size_t>(std::ceil(p * static_cast<double>(swr.size()))) - 1]; };
+  const auto share = [&](double p) {
+    return swr[static_cast<std::size_t>(std::ceil(p * static_cast<double>(swr.size()))) - 1];
+  };
   spread.median_swr = share(0.5);
   spread.swr_95 = share(0.95);
-  spread.yield = static_cast<double>(std::upper_bound(swr.begin(), swr.end(), t.swr_limit) - swr.begin()) / static_cast<double>(swr.size());
+  spread.yield = static_cast<double>(std::upper_bound(swr.begin(), swr.end(), t.swr_limit) - swr.begin()) /
+                 static_cast<double>(swr.size());
   return spread;
 }
 

@@ -10,7 +10,7 @@
 namespace stile {
 
 struct Snapped {
-  Ladder ladder;               ///< every coil and capacitor at a preferred value; other parts as they were
+  Ladder ladder;  ///< every coil and capacitor at a preferred value; other parts as they were
   Evaluation evaluation;
 };
 
@@ -23,11 +23,11 @@ Snapped snap_to_series(const Ladder& ladder, const Source& source, double freque
                        std::optional<ESeries> inductors, std::optional<ESeries> capacitors);
 
 struct Tolerances {
-  double inductor = 0.05;      ///< relative, 0 <= tolerance < 1
+  double inductor = 0.05;  ///< relative, 0 <= tolerance < 1
   double capacitor = 0.05;
-  double swr_limit = 2.0;      ///< > 1, for the yield
-  int samples = 2000;          ///< random draws, 1 .. 10^7
-  std::uint64_t seed = 1;      ///< the same seed gives the same result on every machine
+  double swr_limit = 2.0;  ///< > 1, for the yield
+  int samples = 2000;      ///< random draws, 1 .. 10^7
+  std::uint64_t seed = 1;  ///< the same seed gives the same result on every machine
 };
 
 struct Spread {

@@ -5,8 +5,8 @@
 #include <utility>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/detail/ranges.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/base/ranges.hpp>
 
 namespace stile {
 
@@ -23,7 +23,7 @@ void require_cable(const Cable& c) {
 }
 
 struct Attenuation {
-  double conductor, dielectric;      // dB/m
+  double conductor, dielectric;  // dB/m
 };
 
 Attenuation attenuation(const Cable& c, double frequency_hz) {
@@ -56,14 +56,14 @@ std::array<Cable, 6> nominal_cables() {
       "this cable has it: from memory";
   constexpr const char* limit_50 =
       "50 +/- 2 ohm, limit of MIL-C-17G quoted in a mailing-list article of 2004 (seen-secondary)";
-  return {
-      from_two_points("RG-174", 50.0, 0.66, 4.56, 10.3, "from memory", solid),
-      from_two_points("RG-213", 50.0, 0.66, 1.08, 2.53, limit_50, solid),
-      from_two_points("RG-58", 50.0, 0.66, 2.47, 5.63, limit_50, solid),
-      from_two_points("RG-59", 75.0, 0.66, 1.79, 4.11, "from memory (older makes 73 ohm)", solid),
-      from_two_points("RG-8/U", 52.0, 0.66, 1.08, 2.53,
-                      "Horowitz and Hill, The Art of Electronics, 3rd ed., App. H p.1116-1117 (transcribed)", solid),
-      from_two_points("RG-8X", 50.0, 0.8, 1.96, 4.53, "from memory", foam)};
+  return {from_two_points("RG-174", 50.0, 0.66, 4.56, 10.3, "from memory", solid),
+          from_two_points("RG-213", 50.0, 0.66, 1.08, 2.53, limit_50, solid),
+          from_two_points("RG-58", 50.0, 0.66, 2.47, 5.63, limit_50, solid),
+          from_two_points("RG-59", 75.0, 0.66, 1.79, 4.11, "from memory (older makes 73 ohm)", solid),
+          from_two_points("RG-8/U", 52.0, 0.66, 1.08, 2.53,
+                          "Horowitz and Hill, The Art of Electronics, 3rd ed., App. H p.1116-1117 (transcribed)",
+                          solid),
+          from_two_points("RG-8X", 50.0, 0.8, 1.96, 4.53, "from memory", foam)};
 }
 
 }  // namespace
@@ -80,15 +80,11 @@ Cable cable_from_attenuation(std::string name, double z0_ohm, double velocity_fa
     require(positive(p.frequency_hz) && positive(p.loss_db) && positive(p.length_m),
             "frequency, loss and length of an attenuation point must be finite and above 0");
   }
-  Cable c{std::move(name),
-          z0_ohm,
-          velocity_factor,
-          0.0,
-          0.0,
-          "attenuation, z0 and velocity factor as stated by the user"};
+  Cable c{
+      std::move(name), z0_ohm, velocity_factor, 0.0, 0.0, "attenuation, z0 and velocity factor as stated by the user"};
   const double x1 = std::sqrt(points[0].frequency_hz / hz_per_mhz), y1 = points[0].loss_db / points[0].length_m / x1;
   c.k1_db_per_m_at_1mhz = y1;
-  if (points.size() == 2) {          // loss/sqrt(f) is a straight line over sqrt(f): k1 its start, k2 its slope
+  if (points.size() == 2) {  // loss/sqrt(f) is a straight line over sqrt(f): k1 its start, k2 its slope
     const double x2 = std::sqrt(points[1].frequency_hz / hz_per_mhz), y2 = points[1].loss_db / points[1].length_m / x2;
     require(x1 != x2, "two attenuation points must be at different frequencies");
     c.k2_db_per_m_at_1mhz = (y2 - y1) / (x2 - x1);

@@ -13,11 +13,11 @@ namespace stile {
 /// conductors (skin effect), the second from the dielectric.
 struct Cable {
   std::string name;
-  double z0_ohm = 0.0;                    ///< at frequencies so high that the inside of the metal has no part in it
-  double velocity_factor = 0.0;           ///< likewise
-  double k1_db_per_m_at_1mhz = 0.0;       ///< conductor part, sqrt law
-  double k2_db_per_m_at_1mhz = 0.0;       ///< dielectric part, linear law
-  std::string source;                     ///< where each value is from
+  double z0_ohm = 0.0;               ///< at frequencies so high that the inside of the metal has no part in it
+  double velocity_factor = 0.0;      ///< likewise
+  double k1_db_per_m_at_1mhz = 0.0;  ///< conductor part, sqrt law
+  double k2_db_per_m_at_1mhz = 0.0;  ///< dielectric part, linear law
+  std::string source;                ///< where each value is from
 };
 
 /// One line of a data sheet: `loss_db` of a matched piece of `length_m` at `frequency_hz`.

@@ -62,7 +62,7 @@ cdouble input_impedance(std::span<const Chain> parts, cdouble z_load) {
 
 cdouble output_impedance(std::span<const Chain> parts, cdouble z_source) {
   require(finite(z_source) && z_source.real() >= 0.0, "z_source must be finite with real part >= 0");
-  cdouble on_v2 = 1.0, on_i2 = z_source;       // V1 + z_source I1 = 0 as a condition on V and I of each port in turn
+  cdouble on_v2 = 1.0, on_i2 = z_source;  // V1 + z_source I1 = 0 as a condition on V and I of each port in turn
   for (const Chain& p : parts) {
     const cdouble next_v = on_v2 * p.a + on_i2 * p.c;
     on_i2 = on_v2 * p.b + on_i2 * p.d;

@@ -5,9 +5,9 @@
 #include <fmt/core.h>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/detail/overloaded.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/base/overloaded.hpp>
-#include <stile/network/branch.hpp>
+#include <stile/network/detail/branch.hpp>
 
 namespace stile {
 namespace {
@@ -84,63 +84,66 @@ std::vector<Element> transformer_elements(double turns_ratio, double leakage_h, 
 Component scaled(const Component& part, double factor) {
   require(factor > 0.0 && std::isfinite(factor), "a scale factor must be > 0 and finite");
   Component copy = part;
-  std::visit(Overloaded{[&](Resistor& p) { p.resistance_ohm *= factor; }, [&](Inductor& p) { p.inductance_h *= factor; },
-                        [&](Capacitor& p) { p.capacitance_f *= factor; }, [&](FixedImpedance& p) { p.z_ohm *= factor; },
-                        [&](InductorBank& p) { for (Inductor& i : p.parts) i.inductance_h *= factor; },
-                        [&](CapacitorBank& p) { for (Capacitor& c : p.parts) c.capacitance_f *= factor; },
-                        [&](Transformer& p) { p.turns_ratio *= factor; },
-                        [&](TransmissionLine& p) { p.length_m *= factor; }},
-             copy);
+  std::visit(
+      Overloaded{[&](Resistor& p) { p.resistance_ohm *= factor; }, [&](Inductor& p) { p.inductance_h *= factor; },
+                 [&](Capacitor& p) { p.capacitance_f *= factor; }, [&](FixedImpedance& p) { p.z_ohm *= factor; },
+                 [&](InductorBank& p) {
+                   for (Inductor& i : p.parts) i.inductance_h *= factor;
+                 },
+                 [&](CapacitorBank& p) {
+                   for (Capacitor& c : p.parts) c.capacitance_f *= factor;
+                 },
+                 [&](Transformer& p) { p.turns_ratio *= factor; }, [&](TransmissionLine& p) { p.length_m *= factor; }},
+      copy);
   return copy;
 }
 
 std::string kind_name(const Component& part) {
-  return std::visit(Overloaded{[](const Resistor&) { return "resistor"; }, [](const Inductor&) { return "inductor"; },
-                               [](const Capacitor&) { return "capacitor"; },
-                               [](const FixedImpedance&) { return "impedance"; },
-                               [](const InductorBank&) { return "inductor bank"; },
-                               [](const CapacitorBank&) { return "capacitor bank"; },
-                               [](const Transformer&) { return "transformer"; },
-                               [](const TransmissionLine&) { return "line"; }},
-                    part);
+  return std::visit(
+      Overloaded{[](const Resistor&) { return "resistor"; }, [](const Inductor&) { return "inductor"; },
+                 [](const Capacitor&) { return "capacitor"; }, [](const FixedImpedance&) { return "impedance"; },
+                 [](const InductorBank&) { return "inductor bank"; },
+                 [](const CapacitorBank&) { return "capacitor bank"; },
+                 [](const Transformer&) { return "transformer"; }, [](const TransmissionLine&) { return "line"; }},
+      part);
 }
 
 std::string place_name(Place place) {
   switch (place) {
-    case Place::series: return "series";
-    case Place::shunt: return "shunt";
-    case Place::cascade: break;
+  case Place::series:
+    return "series";
+  case Place::shunt:
+    return "shunt";
+  case Place::cascade:
+    break;
   }
   return "cascade";
 }
 
 std::string value_text(const Component& part, int digits) {
-  return std::visit(
-      Overloaded{[&](const Resistor& p) { return print_quantity(p.resistance_ohm, Unit::ohm, digits); },
-                 [&](const Inductor& p) { return print_quantity(p.inductance_h, Unit::henry, digits); },
-                 [&](const Capacitor& p) { return print_quantity(p.capacitance_f, Unit::farad, digits); },
-                 [&](const FixedImpedance& p) { return print_impedance(p.z_ohm, digits) + " ohm"; },
-                 [&](const InductorBank& p) { return print_quantity(total(p), Unit::henry, digits); },
-                 [&](const CapacitorBank& p) { return print_quantity(total(p), Unit::farad, digits); },
-                 [&](const Transformer& p) { return fmt::format("{:.{}g}:1", p.turns_ratio, digits); },
-                 [&](const TransmissionLine& p) {
-                   const std::string length = print_quantity(p.length_m, Unit::metre, digits);
-                   const auto* cable = std::get_if<Cable>(&p.per_metre);
-                   return cable ? length + " of " + cable->name : length;
-                 }},
-      part);
+  return std::visit(Overloaded{[&](const Resistor& p) { return print_quantity(p.resistance_ohm, Unit::ohm, digits); },
+                               [&](const Inductor& p) { return print_quantity(p.inductance_h, Unit::henry, digits); },
+                               [&](const Capacitor& p) { return print_quantity(p.capacitance_f, Unit::farad, digits); },
+                               [&](const FixedImpedance& p) { return print_impedance(p.z_ohm, digits) + " ohm"; },
+                               [&](const InductorBank& p) { return print_quantity(total(p), Unit::henry, digits); },
+                               [&](const CapacitorBank& p) { return print_quantity(total(p), Unit::farad, digits); },
+                               [&](const Transformer& p) { return fmt::format("{:.{}g}:1", p.turns_ratio, digits); },
+                               [&](const TransmissionLine& p) {
+                                 const std::string length = print_quantity(p.length_m, Unit::metre, digits);
+                                 const auto* cable = std::get_if<Cable>(&p.per_metre);
+                                 return cable ? length + " of " + cable->name : length;
+                               }},
+                    part);
 }
 
 double value_si(const Component& part) {
-  return std::visit(Overloaded{[](const Resistor& p) { return p.resistance_ohm; },
-                               [](const Inductor& p) { return p.inductance_h; },
-                               [](const Capacitor& p) { return p.capacitance_f; },
-                               [](const FixedImpedance& p) { return std::abs(p.z_ohm); },
-                               [](const InductorBank& p) { return total(p); },
-                               [](const CapacitorBank& p) { return total(p); },
-                               [](const Transformer& p) { return p.turns_ratio; },
-                               [](const TransmissionLine& p) { return p.length_m; }},
-                    part);
+  return std::visit(
+      Overloaded{
+          [](const Resistor& p) { return p.resistance_ohm; }, [](const Inductor& p) { return p.inductance_h; },
+          [](const Capacitor& p) { return p.capacitance_f; }, [](const FixedImpedance& p) { return std::abs(p.z_ohm); },
+          [](const InductorBank& p) { return total(p); }, [](const CapacitorBank& p) { return total(p); },
+          [](const Transformer& p) { return p.turns_ratio; }, [](const TransmissionLine& p) { return p.length_m; }},
+      part);
 }
 
 }  // namespace stile

@@ -16,61 +16,61 @@ inline constexpr double infinite = std::numeric_limits<double>::infinity();
 
 /// Loss of a coil or capacitor, as a resistance in series with its reactance. The terms add.
 struct Loss {
-  double q = infinite;         ///< |reactance| / series resistance, > 0; infinite: none
-  double q_at_hz = 0.0;        ///< > 0: q holds there and its resistance grows with sqrt(f) (skin effect), so that a coil's q
-                               ///< grows with sqrt(f) and a capacitor's falls with f^1.5; 0: the same q at every frequency
-  double series_ohm = 0.0;     ///< fixed series resistance >= 0, ohm: contacts, leads
-  double loss_tangent = 0.0;   ///< capacitors only, >= 0: conductance w C tan(delta) in parallel with the capacitance
+  double q = infinite;   ///< |reactance| / series resistance, > 0; infinite: none
+  double q_at_hz = 0.0;  ///< > 0: q holds there and its resistance grows with sqrt(f) (skin effect), so that a coil's q
+                         ///< grows with sqrt(f) and a capacitor's falls with f^1.5; 0: the same q at every frequency
+  double series_ohm = 0.0;    ///< fixed series resistance >= 0, ohm: contacts, leads
+  double loss_tangent = 0.0;  ///< capacitors only, >= 0: conductance w C tan(delta) in parallel with the capacitance
 };
 
 struct Resistor {
-  double resistance_ohm = 0.0;          ///< >= 0
+  double resistance_ohm = 0.0;  ///< >= 0
 };
 
 struct Inductor {
-  double inductance_h = 0.0;            ///< >= 0; 0 leaves the series resistance
+  double inductance_h = 0.0;  ///< >= 0; 0 leaves the series resistance
   Loss loss{};
-  double self_capacitance_f = 0.0;      ///< >= 0, in parallel with the winding
+  double self_capacitance_f = 0.0;  ///< >= 0, in parallel with the winding
 };
 
 struct Capacitor {
-  double capacitance_f = 0.0;           ///< > 0
+  double capacitance_f = 0.0;  ///< > 0
   Loss loss{};
 };
 
 /// The same impedance at every frequency: a part that is given in ohms only.
 struct FixedImpedance {
-  cdouble z_ohm{};                      ///< real part >= 0
+  cdouble z_ohm{};  ///< real part >= 0
 };
 
 /// Inductors in series, as a switched bank has them.
 struct InductorBank {
-  std::vector<Inductor> parts;          ///< no self-capacitance; not empty
+  std::vector<Inductor> parts;  ///< no self-capacitance; not empty
 };
 
 /// Capacitors in parallel, as a switched bank has them.
 struct CapacitorBank {
-  std::vector<Capacitor> parts;         ///< not empty
+  std::vector<Capacitor> parts;  ///< not empty
 };
 
 /// Ideal transformer: V_transmitter_side = turns_ratio * V_load_side.
 struct Transformer {
-  double turns_ratio = 1.0;             ///< not 0
+  double turns_ratio = 1.0;  ///< not 0
 };
 
 /// A length of line or cable between transmitter side and load side.
 struct TransmissionLine {
   std::variant<Rlgc, Cable> per_metre;
-  double length_m = 0.0;                ///< >= 0
+  double length_m = 0.0;  ///< >= 0
 };
 
 using Component = std::variant<Resistor, Inductor, Capacitor, FixedImpedance, InductorBank, CapacitorBank, Transformer,
                                TransmissionLine>;
 
 enum class Place {
-  series,    ///< between transmitter side and load side
-  shunt,     ///< across both
-  cascade,   ///< a two-port of its own: transformer, line
+  series,   ///< between transmitter side and load side
+  shunt,    ///< across both
+  cascade,  ///< a two-port of its own: transformer, line
 };
 
 /// What a part stands. Infinite: not stated.

@@ -14,10 +14,10 @@
 
 #include <fmt/core.h>
 
-#include <stile/base/clones.hpp>
 #include <stile/base/constants.hpp>
+#include <stile/base/detail/clones.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/network/branch.hpp>
+#include <stile/network/detail/branch.hpp>
 
 // The walk through a ladder runs over blocks of frequencies with plain loops, so that the compiler vectorises them
 // (-fno-math-errno on this file, for sqrt). It is compiled for several instruction sets; contraction to fused
@@ -28,7 +28,7 @@
 namespace stile {
 namespace {
 
-constexpr std::size_t width = 64;    // frequencies a block; a shorter last block is filled with its last point
+constexpr std::size_t width = 64;  // frequencies a block; a shorter last block is filled with its last point
 using Row = double[width];
 
 /// An element made ready for a sweep: two-terminal ones by their branches, others by the element itself.
@@ -54,12 +54,12 @@ static_assert(sizeof(ResultRows) == columns * sizeof(Row));
 
 /// V and I phasors along a block, in the units in which the load's current is 1 A.
 struct alignas(64) Phasors {
-  Row f, s, u;              // frequency, its root, its inverse
+  Row f, s, u;  // frequency, its root, its inverse
   Row vr, vi, ir, ii;
-  std::size_t count = 0;            // points in use; the rest of the block repeats the last one
-  std::exception_ptr failure;       // of a line that has no constants at some frequency
-  Row sum;                          // of all that must be finite at a point: finite only when each of them is
-  bool sound = true;                // no point of the block has a sum that is not finite
+  std::size_t count = 0;       // points in use; the rest of the block repeats the last one
+  std::exception_ptr failure;  // of a line that has no constants at some frequency
+  Row sum;                     // of all that must be finite at a point: finite only when each of them is
+  bool sound = true;           // no point of the block has a sum that is not finite
 };
 
 /// R and X of a branch, without its parallel capacitance.
@@ -79,7 +79,7 @@ STILE_INLINE void pass_branch(const detail::Branch& b, Place place, Phasors& p, 
   if (b.cp == 0.0) {
     for (std::size_t k = 0; k < width; ++k) zr[k] = r[k], zi[k] = x[k];
   } else {
-    for (std::size_t k = 0; k < width; ++k) {    // z / (1 + j w cp z)
+    for (std::size_t k = 0; k < width; ++k) {  // z / (1 + j w cp z)
       const double wc = two_pi * p.f[k] * b.cp;
       const double dr = 1.0 - wc * x[k], di = wc * r[k];
       const double scale = 1.0 / (dr * dr + di * di);
@@ -113,7 +113,7 @@ STILE_INLINE void pass_branch(const detail::Branch& b, Place place, Phasors& p, 
   }
   if constexpr (full) {
     if (b.cp != 0.0) {
-      for (std::size_t k = 0; k < width; ++k) i2[k] = v2[k] / (r[k] * r[k] + x[k] * x[k]);   // in the winding
+      for (std::size_t k = 0; k < width; ++k) i2[k] = v2[k] / (r[k] * r[k] + x[k] * x[k]);  // in the winding
     }
     for (std::size_t k = 0; k < width; ++k) {
       const double u = p.u[k];
@@ -134,7 +134,7 @@ STILE_INLINE void pass_bank(const std::vector<detail::Branch>& bank, Place place
   for (const detail::Branch& b : bank) {
     branch_rows(b, p, r, x);
     for (std::size_t k = 0; k < width; ++k) {
-      const double u = p.u[k], scale = 1.0 / (r[k] * r[k] + x[k] * x[k]);   // |y|^2
+      const double u = p.u[k], scale = 1.0 / (r[k] * r[k] + x[k] * x[k]);  // |y|^2
       yr[k] += r[k] * scale;
       yi[k] -= x[k] * scale;
       g[k] += r[k] * scale;
@@ -177,8 +177,10 @@ double highest_crest(cdouble gamma, double l, double up2, double down2, cdouble 
     // Near 2 b x + phase = 2 pi m, moved by the loss to where the slope is 0; outside the line its end stands in.
     double x = std::clamp((two_pi * m - phase) / (2.0 * beta), 0.0, l);
     for (int step = 0; step < 20; ++step) {
-      const double tilt = alpha * (up2 * std::exp(2.0 * alpha * x) - down2 * std::exp(-2.0 * alpha * x)) / (2.0 * beta * depth);
-      const double next = std::clamp((two_pi * m - phase + std::asin(std::clamp(tilt, -1.0, 1.0))) / (2.0 * beta), 0.0, l);
+      const double tilt =
+          alpha * (up2 * std::exp(2.0 * alpha * x) - down2 * std::exp(-2.0 * alpha * x)) / (2.0 * beta * depth);
+      const double next =
+          std::clamp((two_pi * m - phase + std::asin(std::clamp(tilt, -1.0, 1.0))) / (2.0 * beta), 0.0, l);
       const bool settled = std::abs(next - x) <= 1e-9 * l;
       x = next;
       if (settled) break;
@@ -196,22 +198,26 @@ struct Ends {
 
 /// Stress of a line by what stands at its ends.
 /// Loss and energies are integrals of R|I|^2, G|V|^2, L|I|^2/2, C|V|^2/2 over two travelling waves, in closed form.
-void line_stress(const LineConstants& line, double length_m, double f, const Ends& ends, StressRows& out, std::size_t k) {
+void line_stress(const LineConstants& line, double length_m, double f, const Ends& ends, StressRows& out,
+                 std::size_t k) {
   const double w = two_pi * f, alpha = line.gamma_per_m.real(), beta = line.gamma_per_m.imag(), l = length_m;
-  const cdouble up = 0.5 * (ends.v + line.z0_ohm * ends.i), down = 0.5 * (ends.v - line.z0_ohm * ends.i);   // grow towards source / load
-  const auto growth = [&](double a) { return a == 0.0 ? l : std::expm1(a * l) / a; };   // integral of exp(a x)
+  const cdouble up = 0.5 * (ends.v + line.z0_ohm * ends.i),
+                down = 0.5 * (ends.v - line.z0_ohm * ends.i);                          // grow towards source / load
+  const auto growth = [&](double a) { return a == 0.0 ? l : std::expm1(a * l) / a; };  // integral of exp(a x)
   const double phase = 2.0 * beta * l;
-  const cdouble swing = phase == 0.0 ? cdouble{l} : l * std::polar(1.0, 0.5 * phase) * (std::sin(0.5 * phase) / (0.5 * phase));
+  const cdouble swing =
+      phase == 0.0 ? cdouble{l} : l * std::polar(1.0, 0.5 * phase) * (std::sin(0.5 * phase) / (0.5 * phase));
   const double waves = std::norm(up) * growth(2.0 * alpha) + std::norm(down) * growth(-2.0 * alpha);
   const double cross = 2.0 * (up * std::conj(down) * swing).real();
   const double v2 = waves + cross, i2 = (waves - cross) / std::norm(line.z0_ohm);
-  const cdouble z = line.gamma_per_m * line.z0_ohm, y = line.gamma_per_m / line.z0_ohm;   // R + jwL, G + jwC
+  const cdouble z = line.gamma_per_m * line.z0_ohm, y = line.gamma_per_m / line.z0_ohm;  // R + jwL, G + jwC
   out.dissipation[k] = z.real() * i2 + y.real() * v2;
   out.magnetic[k] = 0.5 * z.imag() / w * i2;
   out.electric[k] = 0.5 * y.imag() / w * v2;
   const cdouble standing = up * std::conj(down);
   const double crest_v2 = highest_crest(line.gamma_per_m, l, std::norm(up), std::norm(down), standing);
-  const double crest_i2 = highest_crest(line.gamma_per_m, l, std::norm(up), std::norm(down), -standing) / std::norm(line.z0_ohm);
+  const double crest_i2 =
+      highest_crest(line.gamma_per_m, l, std::norm(up), std::norm(down), -standing) / std::norm(line.z0_ohm);
   out.voltage[k] = std::max({std::norm(ends.v), std::norm(ends.v1), crest_v2});
   out.current[k] = std::max({std::norm(ends.i), std::norm(ends.i1), crest_i2});
 }
@@ -312,9 +318,9 @@ STILE_INLINE void to_db(Row& ratio) {
   }
   for (std::size_t k = 0; k < width; ++k) {
     const auto bits = std::bit_cast<std::uint64_t>(ratio[k]);
-    const std::uint64_t biased = (bits + (one - root_half)) >> 52;                          // e + 1023
+    const std::uint64_t biased = (bits + (one - root_half)) >> 52;  // e + 1023
     const double e = std::bit_cast<double>(magic | biased) - 0x1p52 - 1023.0;
-    const double f = std::bit_cast<double>(bits - (biased << 52) + one) - 1.0;              // m - 1
+    const double f = std::bit_cast<double>(bits - (biased << 52) + one) - 1.0;  // m - 1
     const double t = f / (2.0 + f), z = t * t;
     double sum = 1.0 / 21.0;
     for (int n = 19; n >= 1; n -= 2) sum = sum * z + 1.0 / n;
@@ -357,7 +363,7 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
   for (std::size_t k = 0; k < width; ++k) r_load[k] = p.vr[k], x_load[k] = p.vi[k];
   walk<true>(parts, p, stress);
 
-  const double emf2 = 4.0 * rs * source.power_w;       // |open-circuit voltage|^2
+  const double emf2 = 4.0 * rs * source.power_w;  // |open-circuit voltage|^2
   const double emf = std::sqrt(emf2);
   for (std::size_t k = 0; k < width; ++k) {
     // a = V + Zs I is the EMF in units of the load current, b = V - Zs* I the reflected part.
@@ -366,7 +372,7 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
     const double a2 = ar * ar + ai * ai, inverse = 1.0 / a2;
     p.sum[k] = a2;
     scale2[k] = emf2 * inverse;
-    out.load_current_re[k] = emf * ar * inverse;       // with the EMF as phase reference
+    out.load_current_re[k] = emf * ar * inverse;  // with the EMF as phase reference
     out.load_current_im[k] = -emf * ai * inverse;
     out.reflection_re[k] = (br * ar + bi * ai) * inverse;
     out.reflection_im[k] = (bi * ar - br * ai) * inverse;
@@ -375,7 +381,8 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
     out.input_x[k] = (p.vi[k] * p.ir[k] - p.vr[k] * p.ii[k]) * i_inverse;
     wave_sum[k] = std::sqrt(a2) + std::sqrt(br * br + bi * bi);
     source_loss[k] = i2 * rs;
-    p.sum[k] += i2 + wave_sum[k] + scale2[k] + out.reflection_re[k] + out.reflection_im[k] + out.input_r[k] + out.input_x[k];
+    p.sum[k] +=
+        i2 + wave_sum[k] + scale2[k] + out.reflection_re[k] + out.reflection_im[k] + out.input_r[k] + out.input_x[k];
     magnetic[k] = electric[k] = loss[k] = 0.0;
   }
   for (std::size_t n = 0; n < parts.size(); ++n) {
@@ -396,7 +403,7 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
     const double w = two_pi * p.f[k];
     const double load_energy = 0.5 * x_load[k] * p.u[k] / two_pi;
     const double stored = std::max(magnetic[k] + std::max(load_energy, 0.0), electric[k] + std::max(-load_energy, 0.0));
-    const double accepted = loss[k] + r_load[k];      // a sum of terms >= 0, free of the cancellation in Re(V I*)
+    const double accepted = loss[k] + r_load[k];  // a sum of terms >= 0, free of the cancellation in Re(V I*)
     out.loaded_q[k] = 2.0 * w * stored / (accepted + source_loss[k]);
     // (|a|+|b|)/(|a|-|b|), |a|^2 - |b|^2 = 4 Rs P; rounding must not take it below 1.
     out.swr[k] = std::max(wave_sum[k] * wave_sum[k] / (4.0 * rs * accepted), 1.0);
@@ -429,19 +436,22 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
 DomainError not_finite(const Phasors& p, const double* frequency_hz) {
   std::size_t k = 0;
   while (k + 1 < p.count && std::isfinite(p.sum[k])) ++k;
-  return DomainError(fmt::format("the result at {} is not finite: values too large or too small, or no current at all enters the network",
-                                 print_quantity(frequency_hz[k], Unit::hertz, 6)));
+  return DomainError(fmt::format(
+      "the result at {} is not finite: values too large or too small, or no current at all enters the network",
+      print_quantity(frequency_hz[k], Unit::hertz, 6)));
 }
 
 void check(const Source& source, const LoadSamples& points) {
-  require(source.z_ohm.real() > 0.0 && finite(source.z_ohm), "the source's impedance must be finite with real part > 0");
+  require(source.z_ohm.real() > 0.0 && finite(source.z_ohm),
+          "the source's impedance must be finite with real part > 0");
   require(source.power_w > 0.0 && std::isfinite(source.power_w), "the source's power must be > 0 and finite");
   const std::size_t n = points.frequency_hz.size();
   require(n > 0, "a sweep needs at least one point");
   for (const double f : points.frequency_hz) require(f > 0.0 && std::isfinite(f), "a frequency must be > 0 and finite");
   const auto check_load = [&](const std::vector<cdouble>& z) {
     require(z.size() == n, "a sweep needs one load impedance for each frequency");
-    for (const cdouble& load : z) require(finite(load) && load.real() >= 0.0, "a load must be finite with real part >= 0");
+    for (const cdouble& load : z)
+      require(finite(load) && load.real() >= 0.0, "a load must be finite with real part >= 0");
   };
   check_load(points.z_ohm);
   if (!points.z_second_ohm.empty()) check_load(points.z_second_ohm);
@@ -460,7 +470,8 @@ std::vector<Prepared> prepare(const Ladder& ladder) {
         part.two_port = &element;
       } else {
         require(element.place != Place::cascade, "a two-terminal part stands in series or in shunt");
-        require(element.place == Place::series || std::none_of(part.branches.begin(), part.branches.end(), detail::is_short),
+        require(element.place == Place::series ||
+                    std::none_of(part.branches.begin(), part.branches.end(), detail::is_short),
                 "a shunt part must not be a short circuit");
       }
       parts.push_back(std::move(part));
@@ -508,7 +519,7 @@ Sweep::Sweep(LoadSamples points, std::size_t elements, double available_w)
   void* memory = std::aligned_alloc(alignment, (bytes + alignment - 1) / alignment * alignment);
   if (memory == nullptr) throw std::bad_alloc();
 #ifdef MADV_HUGEPAGE
-  if (large) madvise(memory, bytes, MADV_HUGEPAGE);     // advice only: a refusal costs time, nothing else
+  if (large) madvise(memory, bytes, MADV_HUGEPAGE);  // advice only: a refusal costs time, nothing else
 #endif
   values_.reset(static_cast<double*>(memory));
 }
@@ -535,7 +546,8 @@ Evaluation Sweep::at(std::size_t index) const {
   e.reflection = {get(Column::reflection_re), get(Column::reflection_im)};
   e.swr = get(Column::swr);
   e.power = {available_w_, get(Column::accepted), get(Column::delivered)};
-  e.loss = {get(Column::mismatch_db), get(Column::dissipation_db), get(Column::mismatch_db) + get(Column::dissipation_db)};
+  e.loss = {get(Column::mismatch_db), get(Column::dissipation_db),
+            get(Column::mismatch_db) + get(Column::dissipation_db)};
   e.loaded_q = get(Column::loaded_q);
   if (!points_.z_second_ohm.empty()) e.second_harmonic_db = get(Column::second_harmonic_db);
   if (!points_.z_third_ohm.empty()) e.third_harmonic_db = get(Column::third_harmonic_db);
@@ -567,14 +579,17 @@ std::vector<Overload> overloads(const Ladder& ladder, const Evaluation& evaluati
     const Stress& stress = evaluation.elements[n];
     const auto compare = [&](double value, double rating, Unit unit, const char* kind) {
       if (value <= rating) return;
-      found.push_back({n, fmt::format("{}: {}{}, rated {}", name(element), print_quantity(value, unit), kind,
-                                      print_quantity(rating, unit)), value / rating});
+      found.push_back({n,
+                       fmt::format("{}: {}{}, rated {}", name(element), print_quantity(value, unit), kind,
+                                   print_quantity(rating, unit)),
+                       value / rating});
     };
     compare(stress.voltage_v_peak, element.rating.voltage_v_peak, Unit::volt, " peak");
     compare(stress.current_a_rms, element.rating.current_a_rms, Unit::ampere, " rms");
     compare(stress.dissipation_w, element.rating.dissipation_w, Unit::watt, " dissipated");
   }
-  std::stable_sort(found.begin(), found.end(), [](const Overload& a, const Overload& b) { return a.factor > b.factor; });
+  std::stable_sort(found.begin(), found.end(),
+                   [](const Overload& a, const Overload& b) { return a.factor > b.factor; });
   return found;
 }
 

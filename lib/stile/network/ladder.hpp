@@ -14,31 +14,31 @@ namespace stile {
 
 /// A transmitter as its equivalent source.
 struct Source {
-  cdouble z_ohm{50.0, 0.0};     ///< real part > 0
-  double power_w = 1.0;         ///< power available into the conjugate impedance, > 0
+  cdouble z_ohm{50.0, 0.0};  ///< real part > 0
+  double power_w = 1.0;      ///< power available into the conjugate impedance, > 0
 };
 
 /// Load impedances along a sweep. The harmonic loads are empty where they are not known.
 struct LoadSamples {
-  std::vector<double> frequency_hz;       ///< > 0, any order
-  std::vector<cdouble> z_ohm;             ///< same length; real part >= 0
-  std::vector<cdouble> z_second_ohm;      ///< at 2 f: same length or empty
-  std::vector<cdouble> z_third_ohm;       ///< at 3 f: same length or empty
+  std::vector<double> frequency_hz;   ///< > 0, any order
+  std::vector<cdouble> z_ohm;         ///< same length; real part >= 0
+  std::vector<cdouble> z_second_ohm;  ///< at 2 f: same length or empty
+  std::vector<cdouble> z_third_ohm;   ///< at 3 f: same length or empty
 };
 
 /// What one part carries at the stated transmitter power.
 struct Stress {
-  double current_a_rms = 0.0;    ///< through the part; of a coil with self-capacitance, through the winding
-  double voltage_v_peak = 0.0;   ///< across the part; of a line, the highest along it
+  double current_a_rms = 0.0;   ///< through the part; of a coil with self-capacitance, through the winding
+  double voltage_v_peak = 0.0;  ///< across the part; of a line, the highest along it
   double dissipation_w = 0.0;
-  double magnetic_energy_j = 0.0;   ///< mean over a period
-  double electric_energy_j = 0.0;   ///< mean over a period
+  double magnetic_energy_j = 0.0;  ///< mean over a period
+  double electric_energy_j = 0.0;  ///< mean over a period
 };
 
 struct PowerFlow {
   double available_w = 0.0;
-  double accepted_w = 0.0;      ///< what enters the ladder
-  double delivered_w = 0.0;     ///< what reaches the load
+  double accepted_w = 0.0;   ///< what enters the ladder
+  double delivered_w = 0.0;  ///< what reaches the load
 };
 
 struct LossSplit {
@@ -51,13 +51,13 @@ struct Evaluation {
   double frequency_hz = 0.0;
   cdouble z_load_ohm{};
   cdouble z_input_ohm{};
-  cdouble reflection{};         ///< power-wave reflection against the source: 0 is the conjugate match
-  double swr = 0.0;             ///< (1+|reflection|)/(1-|reflection|); infinite when nothing is accepted
+  cdouble reflection{};  ///< power-wave reflection against the source: 0 is the conjugate match
+  double swr = 0.0;      ///< (1+|reflection|)/(1-|reflection|); infinite when nothing is accepted
   PowerFlow power;
   LossSplit loss;
-  double loaded_q = 0.0;        ///< see Column
-  std::optional<double> second_harmonic_db, third_harmonic_db;   ///< see Column
-  cdouble load_current_a{};     ///< rms phasor, source voltage as phase reference
+  double loaded_q = 0.0;                                        ///< see Column
+  std::optional<double> second_harmonic_db, third_harmonic_db;  ///< see Column
+  cdouble load_current_a{};                                     ///< rms phasor, source voltage as phase reference
   std::vector<Stress> elements;
 };
 
@@ -69,8 +69,22 @@ struct Evaluation {
 /// harmonic attenuation is the transducer loss at 2 f (3 f) less that at f, in dB; > 0 weakens the harmonic. The
 /// source's impedance is taken to be the same there. nan where the load at the harmonic was not given; infinite where
 /// that load takes no power; of no meaning (-infinite or nan) where the load at f takes none.
-enum class Column { input_r, input_x, reflection_re, reflection_im, swr, accepted, delivered, mismatch_db,
-                    dissipation_db, loaded_q, second_harmonic_db, third_harmonic_db, load_current_re, load_current_im };
+enum class Column {
+  input_r,
+  input_x,
+  reflection_re,
+  reflection_im,
+  swr,
+  accepted,
+  delivered,
+  mismatch_db,
+  dissipation_db,
+  loaded_q,
+  second_harmonic_db,
+  third_harmonic_db,
+  load_current_re,
+  load_current_im
+};
 inline constexpr std::size_t columns = 14;
 
 /// What a sweep computes for every element at every point: the members of Stress.
@@ -79,8 +93,8 @@ inline constexpr std::size_t element_columns = 5;
 
 /// Some neighbouring points of a sweep, stored by columns.
 class SweepRows {
- public:
-  std::size_t first = 0, count = 0;       ///< these points are first .. first + count - 1 of the sweep
+public:
+  std::size_t first = 0, count = 0;  ///< these points are first .. first + count - 1 of the sweep
 
   SweepRows(const double* values, std::size_t stride) : values_(values), stride_(stride) {}
   std::span<const double> column(Column c) const { return row(static_cast<std::size_t>(c)); }
@@ -89,7 +103,7 @@ class SweepRows {
   }
   std::span<const double> row(std::size_t index) const { return {values_ + stride_ * index, count}; }
 
- private:
+private:
   const double* values_;
   std::size_t stride_;
 };
@@ -109,7 +123,7 @@ void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& 
 
 /// A whole sweep, stored by columns.
 class Sweep {
- public:
+public:
   Sweep(LoadSamples points, std::size_t elements, double available_w);
 
   std::size_t size() const { return points_.frequency_hz.size(); }
@@ -123,14 +137,16 @@ class Sweep {
   /// Copies a block into its place.
   void store(const SweepRows& block);
 
- private:
-  struct Free { void operator()(double* values) const; };
+private:
+  struct Free {
+    void operator()(double* values) const;
+  };
   SweepRows rows() const;
 
   LoadSamples points_;
   std::size_t elements_ = 0;
   double available_w_ = 0.0;
-  std::unique_ptr<double[], Free> values_;     // rows of size() numbers each; not initialised before store()
+  std::unique_ptr<double[], Free> values_;  // rows of size() numbers each; not initialised before store()
 };
 
 /// visit_sweep with everything kept. Errors and accuracy as there.
@@ -143,7 +159,7 @@ Evaluation evaluate(const Ladder& ladder, const Source& source, double frequency
 struct Overload {
   std::size_t element = 0;
   std::string what;
-  double factor = 0.0;           ///< stress / rating, > 1
+  double factor = 0.0;  ///< stress / rating, > 1
 };
 
 /// Every rating that an evaluation breaks, worst first.

@@ -3,8 +3,8 @@
 #include <cmath>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/detail/ranges.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/base/ranges.hpp>
 
 namespace stile {
 

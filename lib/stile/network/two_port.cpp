@@ -16,8 +16,8 @@ struct Matrix {
 };
 
 Matrix operator*(const Matrix& p, const Matrix& q) {
-  return {p.m11 * q.m11 + p.m12 * q.m21, p.m11 * q.m12 + p.m12 * q.m22,
-          p.m21 * q.m11 + p.m22 * q.m21, p.m21 * q.m12 + p.m22 * q.m22};
+  return {p.m11 * q.m11 + p.m12 * q.m21, p.m11 * q.m12 + p.m12 * q.m22, p.m21 * q.m11 + p.m22 * q.m21,
+          p.m21 * q.m12 + p.m22 * q.m22};
 }
 
 double norm1(cdouble z) { return std::abs(z.real()) + std::abs(z.imag()); }
@@ -53,9 +53,12 @@ struct PortWaves {
 PortWaves port_waves(WaveDefinition definition, cdouble z) {
   require(finite(z) && z.real() > 0.0, "a reference impedance must be finite with real part > 0");
   switch (definition) {
-    case WaveDefinition::power: return {z, std::conj(z), 0.5 / std::sqrt(z.real())};
-    case WaveDefinition::pseudo: return {z, z, 0.5 * std::sqrt(z.real()) / std::abs(z)};
-    case WaveDefinition::travelling: return {z, z, 0.5 / std::sqrt(z)};
+  case WaveDefinition::power:
+    return {z, std::conj(z), 0.5 / std::sqrt(z.real())};
+  case WaveDefinition::pseudo:
+    return {z, z, 0.5 * std::sqrt(z.real()) / std::abs(z)};
+  case WaveDefinition::travelling:
+    return {z, z, 0.5 / std::sqrt(z)};
   }
   throw DomainError("the wave definition must be stated: power, pseudo or travelling");
 }
@@ -141,8 +144,7 @@ ImpedanceMatrix to_impedance(const TransferMatrix& t) { return to_impedance(to_s
 AdmittanceMatrix to_admittance(const Chain& chain) {
   checked(chain);
   require(chain.b != 0.0, no_admittance);
-  return checked(
-      AdmittanceMatrix{chain.d / chain.b, -determinant(chain) / chain.b, -1.0 / chain.b, chain.a / chain.b});
+  return checked(AdmittanceMatrix{chain.d / chain.b, -determinant(chain) / chain.b, -1.0 / chain.b, chain.a / chain.b});
 }
 
 AdmittanceMatrix to_admittance(const ImpedanceMatrix& z) {
@@ -165,8 +167,8 @@ ScatteringMatrix to_scattering(const Chain& chain, WaveDefinition definition, cd
   const auto& [a, b, c, d] = chain;
   const cdouble n = a * p2.z + b + (c * p2.z + d) * p1.z;
   require(n != 0.0, no_scattering);
-  return scaled({(a * p2.z + b - (c * p2.z + d) * p1.w) / n, determinant(chain) * (p1.w + p1.z) / n,
-                 (p2.w + p2.z) / n, (b - a * p2.w + (d - c * p2.w) * p1.z) / n},
+  return scaled({(a * p2.z + b - (c * p2.z + d) * p1.w) / n, determinant(chain) * (p1.w + p1.z) / n, (p2.w + p2.z) / n,
+                 (b - a * p2.w + (d - c * p2.w) * p1.z) / n},
                 p1, p2, definition);
 }
 
@@ -188,7 +190,7 @@ ScatteringMatrix to_scattering(const AdmittanceMatrix& y, WaveDefinition definit
 
 ScatteringMatrix to_scattering(const TransferMatrix& t) {
   checked(t);
-  port_waves(t.definition, t.z_ref1);      // for their checks only: the waves stay as they are
+  port_waves(t.definition, t.z_ref1);  // for their checks only: the waves stay as they are
   port_waves(t.definition, t.z_ref2);
   require(t.t22 != 0.0, no_scattering);
   return checked(ScatteringMatrix{t.t12 / t.t22, t.t11 - t.t12 * t.t21 / t.t22, 1.0 / t.t22, -t.t21 / t.t22,
@@ -200,8 +202,8 @@ TransferMatrix to_transfer(const ScatteringMatrix& s) {
   port_waves(s.definition, s.z_ref1);
   port_waves(s.definition, s.z_ref2);
   require(s.s21 != 0.0, no_chain);
-  return checked(TransferMatrix{s.s12 - s.s11 * s.s22 / s.s21, s.s11 / s.s21, -s.s22 / s.s21, 1.0 / s.s21,
-                                s.definition, s.z_ref1, s.z_ref2});
+  return checked(TransferMatrix{s.s12 - s.s11 * s.s22 / s.s21, s.s11 / s.s21, -s.s22 / s.s21, 1.0 / s.s21, s.definition,
+                                s.z_ref1, s.z_ref2});
 }
 
 TransferMatrix to_transfer(const Chain& chain, WaveDefinition definition, cdouble z_ref1, cdouble z_ref2) {
@@ -223,10 +225,10 @@ ScatteringMatrix renormalise(const ScatteringMatrix& s, WaveDefinition definitio
   const Matrix u = unscaled(s, p1, p2);
   // With a, b the old unscaled waves: (z + w) V = w a + z b, (z + w) I = a - b. The new ones follow port by port.
   const cdouble t1 = p1.z + p1.w, t2 = p2.z + p2.w;
-  const cdouble in1 = (p1.w + n1.z) / t1, in2 = (p2.w + n2.z) / t2;        // share of a in the new a
-  const cdouble mix1 = (p1.z - n1.z) / t1, mix2 = (p2.z - n2.z) / t2;      // share of b in the new a
-  const cdouble turn1 = (p1.w - n1.w) / t1, turn2 = (p2.w - n2.w) / t2;    // share of a in the new b
-  const cdouble out1 = (p1.z + n1.w) / t1, out2 = (p2.z + n2.w) / t2;      // share of b in the new b
+  const cdouble in1 = (p1.w + n1.z) / t1, in2 = (p2.w + n2.z) / t2;      // share of a in the new a
+  const cdouble mix1 = (p1.z - n1.z) / t1, mix2 = (p2.z - n2.z) / t2;    // share of b in the new a
+  const cdouble turn1 = (p1.w - n1.w) / t1, turn2 = (p2.w - n2.w) / t2;  // share of a in the new b
+  const cdouble out1 = (p1.z + n1.w) / t1, out2 = (p2.z + n2.w) / t2;    // share of b in the new b
   const Matrix emergent{turn1 + out1 * u.m11, out1 * u.m12, out2 * u.m21, turn2 + out2 * u.m22};
   const Matrix incident{in1 + mix1 * u.m11, mix1 * u.m12, mix2 * u.m21, in2 + mix2 * u.m22};
   return scaled(emergent * inverse(incident, no_scattering), n1, n2, definition);
@@ -241,8 +243,8 @@ TransferMatrix cascade(const TransferMatrix& first, const TransferMatrix& second
   const bool power = first.definition == WaveDefinition::power;
   require(second.z_ref1 == (power ? std::conj(first.z_ref2) : first.z_ref2),
           "the references at the joint do not agree (power waves: conjugate, others: equal)");
-  const Matrix t = Matrix{first.t11, first.t12, first.t21, first.t22} *
-                   Matrix{second.t11, second.t12, second.t21, second.t22};
+  const Matrix t =
+      Matrix{first.t11, first.t12, first.t21, first.t22} * Matrix{second.t11, second.t12, second.t21, second.t22};
   return checked(TransferMatrix{t.m11, t.m12, t.m21, t.m22, first.definition, first.z_ref1, second.z_ref2});
 }
 

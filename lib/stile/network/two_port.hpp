@@ -27,7 +27,7 @@ struct AdmittanceMatrix {
 /// A definition left out is refused by every conversion.
 struct ScatteringMatrix {
   cdouble s11, s12, s21, s22;
-  WaveDefinition definition{};      ///< to be stated: empty is refused
+  WaveDefinition definition{};  ///< to be stated: empty is refused
   cdouble z_ref1, z_ref2;
 };
 
@@ -36,7 +36,7 @@ struct ScatteringMatrix {
 /// the waves agree at each joint: see cascade(TransferMatrix, TransferMatrix).
 struct TransferMatrix {
   cdouble t11, t12, t21, t22;
-  WaveDefinition definition{};      ///< to be stated: empty is refused
+  WaveDefinition definition{};  ///< to be stated: empty is refused
   cdouble z_ref1, z_ref2;
 };
 

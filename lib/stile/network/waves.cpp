@@ -15,9 +15,11 @@ namespace {
 cdouble emergent_reference(cdouble z_ref_ohm, WaveDefinition definition) {
   require(finite(z_ref_ohm) && z_ref_ohm.real() > 0.0, "a reference impedance must be finite with real part > 0");
   switch (definition) {
-    case WaveDefinition::power: return std::conj(z_ref_ohm);
-    case WaveDefinition::pseudo:
-    case WaveDefinition::travelling: return z_ref_ohm;
+  case WaveDefinition::power:
+    return std::conj(z_ref_ohm);
+  case WaveDefinition::pseudo:
+  case WaveDefinition::travelling:
+    return z_ref_ohm;
   }
   throw DomainError("the wave definition must be stated: power, pseudo or travelling");
 }

@@ -7,8 +7,8 @@
 #include <fmt/core.h>
 
 #include <stile/base/constants.hpp>
-#include <stile/plan/arrange.hpp>
-#include <stile/plan/switched_coil.hpp>
+#include <stile/plan/detail/arrange.hpp>
+#include <stile/plan/detail/switched_coil.hpp>
 
 namespace stile {
 namespace {
@@ -28,9 +28,10 @@ std::vector<double> frequencies(const Band& band) {
 
 /// An arrangement on a band: gives its ladder for any condition (by its index), corner, frequency and load.
 class Setting {
- public:
+public:
   /// @param wound  the coil of an arrangement with a switched one, otherwise nothing
-  Setting(const Station& station, const Arrangement& arrangement, const Band& band, const std::optional<CoilModel>& wound)
+  Setting(const Station& station, const Arrangement& arrangement, const Band& band,
+          const std::optional<CoilModel>& wound)
       : station_(station), arrangement_(arrangement), band_(band) {
     if (arrangement.kind == ArrangementKind::tuner) return;
     if (wound) coil_.emplace(arrangement, *wound, band, frequencies(band));
@@ -53,7 +54,8 @@ class Setting {
       with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
       return [with_corner, &t = station_.transmitter](double frequency_hz, cdouble z_load_ohm) {
         const TunerTable table = tabulate(with_corner.tuner, frequency_hz);
-        return detail::whole_ladder(with_corner, detail::set_tuner(with_corner, table, t.source, t.swr_limit, z_load_ohm));
+        return detail::whole_ladder(with_corner,
+                                    detail::set_tuner(with_corner, table, t.source, t.swr_limit, z_load_ohm));
       };
     }
     const bool as_stated = corner.q == 1.0 && corner.ground == 1.0;
@@ -64,10 +66,12 @@ class Setting {
         return detail::whole_ladder(arrangement_, coil_->elements(setting, frequency_hz, q));
       };
     }
-    return [ladder = trimmed ? trimmed->ladder : detail::corner_ladder(fixed.ladder, corner)](double, cdouble) { return ladder; };
+    return [ladder = trimmed ? trimmed->ladder : detail::corner_ladder(fixed.ladder, corner)](double, cdouble) {
+      return ladder;
+    };
   }
 
- private:
+private:
   /// Parts that are the same at every frequency, or a switched coil's setting.
   struct Fixed {
     Ladder ladder;
@@ -95,11 +99,12 @@ class Setting {
   const Arrangement& arrangement_;
   const Band& band_;
   std::optional<detail::CoilOnBand> coil_;
-  std::vector<std::optional<Fixed>> fixed_;      // one a condition
+  std::vector<std::optional<Fixed>> fixed_;  // one a condition
 };
 
 /// The evaluation at the power that the transmitter offers at its SWR.
-Evaluation evaluate_offered(const Transmitter& transmitter, const Ladder& ladder, double frequency_hz, cdouble z_load_ohm) {
+Evaluation evaluate_offered(const Transmitter& transmitter, const Ladder& ladder, double frequency_hz,
+                            cdouble z_load_ohm) {
   Evaluation full = evaluate(ladder, transmitter.source, frequency_hz, z_load_ohm);
   if (transmitter.foldback.empty()) return full;
   Source held = transmitter.source;
@@ -125,7 +130,8 @@ std::vector<BudgetItem> budget(const Station& station, const Condition& conditio
   // Nothing below 0 by rounding.
   items.push_back({Spent::mismatch, "", std::max(0.0, e.power.available_w - e.power.accepted_w)});
   items.push_back({Spent::held_back, "", std::max(0.0, station.transmitter.source.power_w - e.power.available_w)});
-  std::stable_sort(items.begin(), items.end(), [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; });
+  std::stable_sort(items.begin(), items.end(),
+                   [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; });
   return items;
 }
 
@@ -140,15 +146,17 @@ struct Worst {
 
   void take(const Transmitter& transmitter, const Ladder& ladder, const Evaluation& e) {
     loss_db = std::max(loss_db, detail::total_loss_db(transmitter, e));
-    swr = std::max(swr, std::isnan(e.swr) ? infinite : e.swr);      // beyond the range of doubles
+    swr = std::max(swr, std::isnan(e.swr) ? infinite : e.swr);  // beyond the range of doubles
     load_voltage_v_peak = std::max(load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * e.z_load_ohm));
     std::vector<Overload> over = stile::overloads(ladder, e);
-    if (!over.empty() && (overloads.empty() || over.front().factor > overloads.front().factor)) overloads = std::move(over);
+    if (!over.empty() && (overloads.empty() || over.front().factor > overloads.front().factor))
+      overloads = std::move(over);
   }
 };
 
 /// At the ends and the design frequency of the part in use, with Q and ground of a corner.
-Worst worst_at(const Station& station, const Setting& setting, std::size_t condition, const Band& band, const detail::Corner& corner) {
+Worst worst_at(const Station& station, const Setting& setting, std::size_t condition, const Band& band,
+               const detail::Corner& corner) {
   Worst worst;
   const auto ladder_at = setting.at(condition, corner);
   for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz}) {
@@ -159,8 +167,8 @@ Worst worst_at(const Station& station, const Setting& setting, std::size_t condi
   return worst;
 }
 
-void evaluate_corners(const Station& station, const Setting& setting, std::size_t index, const Band& band, ConditionResult& result,
-                      CornerLosses& worst_losses) {
+void evaluate_corners(const Station& station, const Setting& setting, std::size_t index, const Band& band,
+                      ConditionResult& result, CornerLosses& worst_losses) {
   const Uncertainty& u = station.uncertainty;
   const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
   const std::array<double, 3> q{1.0 - u.q, 1.0, 1.0 + u.q};
@@ -217,9 +225,11 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   result.worst_loss_db = worst.loss_db;
   result.load_voltage_v_peak = worst.load_voltage_v_peak;
   result.overloads = std::move(worst.overloads);
-  if (const auto shares = load_shares(condition.load, band.design_hz)) result.radiated_w = e.power.delivered_w * shares->radiated;
+  if (const auto shares = load_shares(condition.load, band.design_hz))
+    result.radiated_w = e.power.delivered_w * shares->radiated;
   result.budget = budget(station, condition, result);
-  result.bandwidth = swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
+  result.bandwidth =
+      swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
   evaluate_corners(station, setting, index, band, result, worst_losses);
   return result;
 }
@@ -234,7 +244,8 @@ std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.3g}", sw
 std::string not_throughout(const ArrangementResult& result, double swr_limit) {
   for (const ConditionResult& c : result.conditions) {
     if (c.swr_high > swr_limit) {
-      return fmt::format("with coil Q and ground off as far as stated, SWR {} in \"{}\"", swr_text(c.swr_high), c.condition);
+      return fmt::format("with coil Q and ground off as far as stated, SWR {} in \"{}\"", swr_text(c.swr_high),
+                         c.condition);
     }
     if (!c.overloads_high.empty()) {
       return fmt::format("with coil Q and ground off as far as stated, a rating is broken in \"{}\": {}", c.condition,
@@ -250,9 +261,10 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
   const ConditionResult* broken = nullptr;
   for (const ConditionResult& c : result.conditions) {
     if (!c.possible) {
-      const bool without_resistance = std::any_of(station.conditions.begin(), station.conditions.end(), [&](const Condition& condition) {
-        return load_impedance(condition.load, band.design_hz).real() <= 0.0;
-      });
+      const bool without_resistance =
+          std::any_of(station.conditions.begin(), station.conditions.end(), [&](const Condition& condition) {
+            return load_impedance(condition.load, band.design_hz).real() <= 0.0;
+          });
       result.worst_swr = infinite;
       result.why = arrangement.kind == ArrangementKind::base_coil
                        ? (without_resistance ? "no base coil serves here: the antenna has no resistance"
@@ -263,13 +275,15 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
       return;
     }
     if (worst_swr == nullptr || c.worst_swr > worst_swr->worst_swr) worst_swr = &c;
-    if (!c.overloads.empty() && (broken == nullptr || c.overloads.front().factor > broken->overloads.front().factor)) broken = &c;
+    if (!c.overloads.empty() && (broken == nullptr || c.overloads.front().factor > broken->overloads.front().factor))
+      broken = &c;
     const std::size_t index = static_cast<std::size_t>(&c - result.conditions.data());
     if (c.worst_loss_db > result.conditions[result.worst].worst_loss_db) result.worst = index;
   }
   result.worst_swr = worst_swr->worst_swr;
   if (result.worst_swr > limit) {
-    result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr), worst_swr->condition, limit);
+    result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr),
+                             worst_swr->condition, limit);
   } else if (!std::isfinite(result.conditions[result.worst].worst_loss_db)) {
     result.why = fmt::format("nothing reaches the antenna in \"{}\"", result.conditions[result.worst].condition);
   } else if (broken != nullptr) {
@@ -287,11 +301,12 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
 /// An arrangement with what the verdict needs.
 struct Candidate {
   std::size_t index = 0;
-  double loss_db = infinite;        // in the worst condition
+  double loss_db = infinite;  // in the worst condition
   CornerLosses corners{};
 };
 
-std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results, const std::vector<CornerLosses>& corners, bool tuner, bool only_ok) {
+std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results,
+                                 const std::vector<CornerLosses>& corners, bool tuner, bool only_ok) {
   std::optional<Candidate> best;
   for (std::size_t n = 0; n < results.size(); ++n) {
     const ArrangementResult& r = results[n];
@@ -313,15 +328,18 @@ bool rank_is_open(const Candidate& a, const Candidate& b) {
   return a_better(0) != a_better(1) || a_better(1) != a_better(2);
 }
 
-std::string why_not(const std::vector<ArrangementResult>& results, const std::optional<Candidate>& candidate, const std::string& none) {
+std::string why_not(const std::vector<ArrangementResult>& results, const std::optional<Candidate>& candidate,
+                    const std::string& none) {
   return candidate ? fmt::format("{}: {}", results[candidate->index].name, results[candidate->index].why) : none;
 }
 
 /// Others of the same kind that hold and whose rank against the one taken is open.
-std::string close_to(const std::vector<ArrangementResult>& results, const std::vector<CornerLosses>& corners, const Candidate& taken) {
+std::string close_to(const std::vector<ArrangementResult>& results, const std::vector<CornerLosses>& corners,
+                     const Candidate& taken) {
   std::string text;
   for (std::size_t n = 0; n < results.size(); ++n) {
-    const bool same_kind = (results[n].kind == ArrangementKind::tuner) == (results[taken.index].kind == ArrangementKind::tuner);
+    const bool same_kind =
+        (results[n].kind == ArrangementKind::tuner) == (results[taken.index].kind == ArrangementKind::tuner);
     if (n == taken.index || !same_kind || !results[n].ok || !rank_is_open(taken, {n, 0.0, corners[n]})) continue;
     text += (text.empty() ? " (as good within the uncertainty: " : ", ") + results[n].name;
   }
@@ -337,8 +355,9 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners, double s
   const auto any_tuner = best_of(results, corners, true, false), any_fixed = best_of(results, corners, false, false);
   if (!tuner && !fixed) {
     band.choice = Choice::none;
-    band.verdict = fmt::format("nothing listed holds on this band. {}. {}", why_not(results, any_tuner, "No tuner is listed"),
-                               why_not(results, any_fixed, "No fixed match is listed"));
+    band.verdict =
+        fmt::format("nothing listed holds on this band. {}. {}", why_not(results, any_tuner, "No tuner is listed"),
+                    why_not(results, any_fixed, "No fixed match is listed"));
     return;
   }
   if (!fixed || !tuner) {
@@ -346,46 +365,60 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners, double s
     const bool sure = results[only.index].holds_throughout;
     band.choice = !sure ? Choice::undecided : tuner ? Choice::tuner : Choice::fixed;
     band.taken = only.index;
-    band.verdict = fmt::format("{} {}: it loses {} at worst{}. {}", sure ? "take" : "undecided: only as stated", name(only), loss_text(only.loss_db),
-                               sure ? close_to(results, corners, only) : "; " + not_throughout(results[only.index], swr_limit),
-                               tuner ? why_not(results, any_fixed, "No fixed match is listed") : why_not(results, any_tuner, "No tuner is listed"));
+    band.verdict =
+        fmt::format("{} {}: it loses {} at worst{}. {}", sure ? "take" : "undecided: only as stated", name(only),
+                    loss_text(only.loss_db),
+                    sure ? close_to(results, corners, only) : "; " + not_throughout(results[only.index], swr_limit),
+                    tuner ? why_not(results, any_fixed, "No fixed match is listed")
+                          : why_not(results, any_tuner, "No tuner is listed"));
     return;
   }
-  const double difference = tuner->loss_db - fixed->loss_db;      // > 0: the fixed match is better
+  const double difference = tuner->loss_db - fixed->loss_db;  // > 0: the fixed match is better
   const Candidate& better = difference > 0.0 ? *fixed : *tuner;
   const Candidate& other = difference > 0.0 ? *tuner : *fixed;
   if (rank_is_open(*tuner, *fixed)) {
     band.choice = Choice::undecided;
     band.taken = fixed->index;
-    band.verdict = fmt::format("undecided between {} and {}: {:.1f} dB apart, within what coil Q and ground leave open; the fixed match {}",
-                               results[tuner->index].name, results[fixed->index].name, std::abs(difference),
-                               results[fixed->index].trimmed ? "needs no supply but a hand" : "is the simpler");
+    band.verdict = fmt::format(
+        "undecided between {} and {}: {:.1f} dB apart, within what coil Q and ground leave open; the fixed match {}",
+        results[tuner->index].name, results[fixed->index].name, std::abs(difference),
+        results[fixed->index].trimmed ? "needs no supply but a hand" : "is the simpler");
     return;
   }
   band.taken = better.index;
   if (!results[better.index].holds_throughout) {
     band.choice = Choice::undecided;
-    band.verdict = fmt::format("undecided: {} loses {} at worst, {} less than {}, but only as stated: {}", name(better), loss_text(better.loss_db),
-                               loss_text(std::abs(difference)), name(other), not_throughout(results[better.index], swr_limit));
+    band.verdict = fmt::format("undecided: {} loses {} at worst, {} less than {}, but only as stated: {}", name(better),
+                               loss_text(better.loss_db), loss_text(std::abs(difference)), name(other),
+                               not_throughout(results[better.index], swr_limit));
     return;
   }
   band.choice = difference > 0.0 ? Choice::fixed : Choice::tuner;
-  band.verdict = fmt::format("take {}: it loses {} at worst, {} less than {}{}", name(better), loss_text(better.loss_db),
-                             loss_text(std::abs(difference)), name(other), close_to(results, corners, better));
+  band.verdict =
+      fmt::format("take {}: it loses {} at worst, {} less than {}{}", name(better), loss_text(better.loss_db),
+                  loss_text(std::abs(difference)), name(other), close_to(results, corners, better));
 }
 
 }  // namespace
 
 std::string spent_name(Spent spent) {
   switch (spent) {
-    case Spent::radiated: return "radiated";
-    case Spent::ground: return "ground";
-    case Spent::metal: return "whip and wire";
-    case Spent::antenna: return "antenna, radiated and lost";
-    case Spent::match: return "match";
-    case Spent::cable: return "cable";
-    case Spent::mismatch: return "not accepted";
-    case Spent::held_back: break;
+  case Spent::radiated:
+    return "radiated";
+  case Spent::ground:
+    return "ground";
+  case Spent::metal:
+    return "whip and wire";
+  case Spent::antenna:
+    return "antenna, radiated and lost";
+  case Spent::match:
+    return "match";
+  case Spent::cable:
+    return "cable";
+  case Spent::mismatch:
+    return "not accepted";
+  case Spent::held_back:
+    break;
   }
   return "held back";
 }
@@ -398,10 +431,13 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
   facts.frequency_hz = infinite;
   std::vector<std::optional<CoilModel>> wound(station.arrangements.size());
   for (std::size_t n = 0; n < wound.size(); ++n) {
-    if (station.arrangements[n].kind == ArrangementKind::switched_coil) wound[n] = detail::wound_coil(station.arrangements[n], station);
+    if (station.arrangements[n].kind == ArrangementKind::switched_coil)
+      wound[n] = detail::wound_coil(station.arrangements[n], station);
   }
   for (const Band& band : station.bands) {
-    if (progress) progress(fmt::format("{}: {} arrangements, {} conditions", band.name, station.arrangements.size(), station.conditions.size()));
+    if (progress)
+      progress(fmt::format("{}: {} arrangements, {} conditions", band.name, station.arrangements.size(),
+                           station.conditions.size()));
     facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
     BandResult result{band, {}, Choice::not_run, {}, ""};
     std::vector<CornerLosses> corners;

@@ -19,7 +19,7 @@ std::string spent_name(Spent spent);
 
 struct BudgetItem {
   Spent spent = Spent::radiated;
-  std::string where;          ///< the part, when it is one: "L1", "cable feeder"
+  std::string where;  ///< the part, when it is one: "L1", "cable feeder"
   double power_w = 0.0;
 };
 
@@ -31,23 +31,23 @@ struct Range {
 /// One arrangement on one band in one condition.
 struct ConditionResult {
   std::string condition;
-  bool possible = false;                    ///< false: the arrangement cannot be made there; nothing else is set
-  Ladder ladder;                            ///< as set at the design frequency
-  Evaluation evaluation;                    ///< at the design frequency and the power then offered
-  double offered_w = 0.0;                   ///< what the transmitter offers at this SWR
-  double swr = 0.0;                         ///< at the design frequency
-  double worst_swr = 0.0;                   ///< over the part in use; a tuner sets itself anew at each frequency
-  double loss_db = 0.0;                     ///< transmitter's full power over power into the antenna, at the design frequency
-  double worst_loss_db = 0.0;               ///< the same, greatest over the part in use
-  Range loss_range_db;                      ///< over the part in use, when coil Q and ground are off as far as stated
-  std::optional<double> radiated_w;         ///< power into the far field; unknown when the load has no shares
-  std::vector<BudgetItem> budget;           ///< where the transmitter's full power goes; sums to it
-  std::vector<Overload> overloads;          ///< worst over the part in use
-  double load_voltage_v_peak = 0.0;         ///< across the antenna's terminals, worst over the part in use
-  double swr_high = 0.0;                    ///< worst_swr ...
-  double load_voltage_high_v_peak = 0.0;    ///< ... load_voltage_v_peak ...
-  std::vector<Overload> overloads_high;     ///< ... and overloads, when coil Q and ground are off as far as stated
-  Bandwidth bandwidth;                      ///< as set at the design frequency, within the SWR limit
+  bool possible = false;             ///< false: the arrangement cannot be made there; nothing else is set
+  Ladder ladder;                     ///< as set at the design frequency
+  Evaluation evaluation;             ///< at the design frequency and the power then offered
+  double offered_w = 0.0;            ///< what the transmitter offers at this SWR
+  double swr = 0.0;                  ///< at the design frequency
+  double worst_swr = 0.0;            ///< over the part in use; a tuner sets itself anew at each frequency
+  double loss_db = 0.0;              ///< transmitter's full power over power into the antenna, at the design frequency
+  double worst_loss_db = 0.0;        ///< the same, greatest over the part in use
+  Range loss_range_db;               ///< over the part in use, when coil Q and ground are off as far as stated
+  std::optional<double> radiated_w;  ///< power into the far field; unknown when the load has no shares
+  std::vector<BudgetItem> budget;    ///< where the transmitter's full power goes; sums to it
+  std::vector<Overload> overloads;   ///< worst over the part in use
+  double load_voltage_v_peak = 0.0;  ///< across the antenna's terminals, worst over the part in use
+  double swr_high = 0.0;             ///< worst_swr ...
+  double load_voltage_high_v_peak = 0.0;  ///< ... load_voltage_v_peak ...
+  std::vector<Overload> overloads_high;   ///< ... and overloads, when coil Q and ground are off as far as stated
+  Bandwidth bandwidth;                    ///< as set at the design frequency, within the SWR limit
   std::vector<double> frequency_hz, swr_along_band;
 };
 
@@ -68,10 +68,10 @@ enum class Choice { not_run, tuner, fixed, undecided, none };
 
 struct BandResult {
   Band band;
-  std::vector<ArrangementResult> arrangements;   ///< in the station's order
+  std::vector<ArrangementResult> arrangements;  ///< in the station's order
   Choice choice = Choice::not_run;
-  std::optional<std::size_t> taken;              ///< the arrangement taken (of an undecided pair the simpler, fixed one)
-  std::string verdict;                           ///< in plain words, with its reason
+  std::optional<std::size_t> taken;  ///< the arrangement taken (of an undecided pair the simpler, fixed one)
+  std::string verdict;               ///< in plain words, with its reason
 };
 
 struct Plan {

@@ -9,10 +9,13 @@ namespace stile {
 namespace {
 
 Caution base_voltage(const CautionCase& facts) {
-  std::string text = "Never touch whip, coil or taps while the transmitter is keyed, and insulate them: RF burns go deep.";
-  std::string basis = "common practice; heating by small-area contact: Tell and Tell, BioMedical Engineering OnLine 17, 2018";
+  std::string text =
+      "Never touch whip, coil or taps while the transmitter is keyed, and insulate them: RF burns go deep.";
+  std::string basis =
+      "common practice; heating by small-area contact: Tell and Tell, BioMedical Engineering OnLine 17, 2018";
   if (facts.load_voltage_v_peak > 0.0) {
-    text = fmt::format("Up to {} peak with this transmitter of {} at the antenna's terminals{}{}. {}", print_quantity(facts.load_voltage_v_peak, Unit::volt, 3),
+    text = fmt::format("Up to {} peak with this transmitter of {} at the antenna's terminals{}{}. {}",
+                       print_quantity(facts.load_voltage_v_peak, Unit::volt, 3),
                        print_quantity(facts.power_w, Unit::watt, 3), facts.load_voltage_where.empty() ? "" : ": ",
                        facts.load_voltage_where, text);
     basis = "voltage computed for this case, key down; " + basis;
@@ -21,9 +24,11 @@ Caution base_voltage(const CautionCase& facts) {
 }
 
 Caution exposure(const CautionCase& facts) {
-  std::string text = "Next to a short whip the field follows the base current, not the radiated power; a far-field distance is not safe there. "
-                     "Keep head and back as far from the whip and its base as the pack allows, use the least power, keep overs short; "
-                     "implants: ask a physician first.";
+  std::string text =
+      "Next to a short whip the field follows the base current, not the radiated power; a far-field distance is not "
+      "safe there. "
+      "Keep head and back as far from the whip and its base as the pack allows, use the least power, keep overs short; "
+      "implants: ask a physician first.";
   std::string basis = "common practice; reactive field within lambda/(2 pi)";
   if (facts.frequency_hz > 0.0) {
     text += fmt::format(" The near field reaches out to about {} at {}.",
@@ -38,9 +43,11 @@ Caution exposure(const CautionCase& facts) {
 }
 
 Caution tuning(const CautionCase& facts) {
-  std::string text = "A tune carrier is full duty: the worst case for exposure and for heat. Tune at reduced power and briefly.";
+  std::string text =
+      "A tune carrier is full duty: the worst case for exposure and for heat. Tune at reduced power and briefly.";
   if (facts.automatic_tuner) {
-    text += " Lock the tuner before you transmit: relays that switch under power burn, and a search can start while you talk.";
+    text += " Lock the tuner before you transmit: relays that switch under power burn, and a search can start while "
+            "you talk.";
   }
   return {"tune carrier", text, "duty 100 %: FCC OET Bulletin 65 Supplement B, 1997, Table 2; relays: common practice"};
 }
@@ -49,25 +56,30 @@ Caution tuning(const CautionCase& facts) {
 
 std::vector<Caution> cautions(const CautionCase& facts) {
   std::vector<Caution> all{base_voltage(facts), exposure(facts), tuning(facts)};
-  all.push_back({"touch by others",
-                 "Keep people and animals off the whip and the trailing wire while keyed; the far end of a wire is a voltage "
-                 "maximum. Do not transmit when you cannot see its end; use a joint that pulls apart.",
-                 "common practice"});
-  all.push_back({"overhead lines",
-                 "Look up before you raise or carry a whip or pole: treat every line as live and stay at least 30 m away. Wet "
-                 "glass fibre and all carbon fibre conduct.",
-                 "30 m: Energy Networks Association (UK), guidance for anglers near overhead lines, 2016 (read second-hand)"});
+  all.push_back(
+      {"touch by others",
+       "Keep people and animals off the whip and the trailing wire while keyed; the far end of a wire is a voltage "
+       "maximum. Do not transmit when you cannot see its end; use a joint that pulls apart.",
+       "common practice"});
+  all.push_back(
+      {"overhead lines",
+       "Look up before you raise or carry a whip or pole: treat every line as live and stay at least 30 m away. Wet "
+       "glass fibre and all carbon fibre conduct.",
+       "30 m: Energy Networks Association (UK), guidance for anglers near overhead lines, 2016 (read second-hand)"});
   all.push_back({"lightning",
-                 "At the first thunder, buzzing or rising hiss take the whip down and leave the ridge; wait 30 minutes after the last thunder.",
+                 "At the first thunder, buzzing or rising hiss take the whip down and leave the ridge; wait 30 minutes "
+                 "after the last thunder.",
                  "common outdoor advice, from memory"});
   if (facts.whip_on_body) {
-    all.push_back({"falls and wind",
-                   "A whip or pole on a pack pulls in gusts and snags: take sections down from Beaufort 5-6, stop to operate "
-                   "near edges, roads and water. Fuse the battery at its terminal.",
-                   "common practice; a 6 m pole at Beaufort 6: about 43 N m at its foot (derived)"});
+    all.push_back(
+        {"falls and wind",
+         "A whip or pole on a pack pulls in gusts and snags: take sections down from Beaufort 5-6, stop to operate "
+         "near edges, roads and water. Fuse the battery at its terminal.",
+         "common practice; a 6 m pole at Beaufort 6: about 43 N m at its foot (derived)"});
   }
   all.push_back({"local rules",
-                 "Licence conditions, exposure rules and site rules of the place decide, not this output.", "common practice"});
+                 "Licence conditions, exposure rules and site rules of the place decide, not this output.",
+                 "common practice"});
   return all;
 }
 

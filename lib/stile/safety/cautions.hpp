@@ -8,18 +8,18 @@ namespace stile {
 
 /// What the cautions are about. A value of 0 means "not known" and leaves its figure out.
 struct CautionCase {
-  double power_w = 0.0;                 ///< transmitter power, key down
-  double load_voltage_v_peak = 0.0;     ///< highest voltage across the load's terminals (the whip's base)
-  std::string load_voltage_where;       ///< "80 m, lifted": band and condition of that voltage
-  double frequency_hz = 0.0;            ///< the lowest frequency used
+  double power_w = 0.0;              ///< transmitter power, key down
+  double load_voltage_v_peak = 0.0;  ///< highest voltage across the load's terminals (the whip's base)
+  std::string load_voltage_where;    ///< "80 m, lifted": band and condition of that voltage
+  double frequency_hz = 0.0;         ///< the lowest frequency used
   bool automatic_tuner = false;
-  bool whip_on_body = false;            ///< the whip is carried (a pack); otherwise the general wording
+  bool whip_on_body = false;  ///< the whip is carried (a pack); otherwise the general wording
 };
 
 struct Caution {
-  std::string hazard;    ///< a few words
-  std::string text;      ///< one or two sentences
-  std::string basis;     ///< where the figure or rule comes from
+  std::string hazard;  ///< a few words
+  std::string text;    ///< one or two sentences
+  std::string basis;   ///< where the figure or rule comes from
 };
 
 /// The cautions of a case, most urgent first. They inform; local rules and a licensed operator's judgement decide.

@@ -1,7 +1,7 @@
 #include <stile/station/any_tuner.hpp>
 
 #include <stile/base/errors.hpp>
-#include <stile/station/tuner_table.hpp>
+#include <stile/station/detail/tuner_table.hpp>
 
 namespace stile {
 namespace detail {
@@ -19,7 +19,8 @@ struct Range {
 
 Range range_from(const TomlTable& table, Unit unit) {
   const std::vector<double> ends = table.positives("range", unit);
-  if (ends.size() != 2 || ends[0] > ends[1]) table.fail("range", "\"range\" must be two values, the least and the most");
+  if (ends.size() != 2 || ends[0] > ends[1])
+    table.fail("range", "\"range\" must be two values, the least and the most");
   return {ends[0], ends[1]};
 }
 
@@ -48,7 +49,8 @@ VariableCapacitor capacitor_from(const TomlTable& table) {
 }  // namespace
 
 ContinuousTuner continuous_tuner_from(const TomlTable& table) {
-  table.only({"name", "form", "capacitor_side", "differential", "inductors", "capacitors", "load_capacitors", "load_inductors"});
+  table.only({"name", "form", "capacitor_side", "differential", "inductors", "capacitors", "load_capacitors",
+              "load_inductors"});
   ContinuousTuner tuner;
   tuner.name = table.find_text("name").value_or("tuner");
   tuner.form = form_from(table);
@@ -62,11 +64,13 @@ ContinuousTuner continuous_tuner_from(const TomlTable& table) {
   tuner.inductor = inductor_from(table.table("inductors"));
   tuner.capacitor = capacitor_from(table.table("capacitors"));
   const auto at_load = table.find_table("load_capacitors"), coil_at_load = table.find_table("load_inductors");
-  const bool two_capacitors = (tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network) && !tuner.differential;
+  const bool two_capacitors =
+      (tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network) && !tuner.differential;
   if (at_load && !two_capacitors) {
     table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second capacitor, and no differential one");
   }
-  if (coil_at_load && tuner.form != TunerForm::lcl) table.fail("load_inductors", "only form \"LCL\" has a second inductor");
+  if (coil_at_load && tuner.form != TunerForm::lcl)
+    table.fail("load_inductors", "only form \"LCL\" has a second inductor");
   if (two_capacitors) tuner.load_capacitor = at_load ? capacitor_from(*at_load) : tuner.capacitor;
   if (tuner.form == TunerForm::lcl) tuner.load_inductor = coil_at_load ? inductor_from(*coil_at_load) : tuner.inductor;
   try {

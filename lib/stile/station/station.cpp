@@ -11,9 +11,9 @@
 #include <stile/base/table.hpp>
 #include <stile/load/antenna_load.hpp>
 #include <stile/load/load_file.hpp>
-#include <stile/station/coil_table.hpp>
+#include <stile/station/detail/coil_table.hpp>
+#include <stile/station/detail/tuner_table.hpp>
 #include <stile/station/toml_table.hpp>
-#include <stile/station/tuner_table.hpp>
 #include <stile/station/wire_table.hpp>
 
 namespace stile {
@@ -41,7 +41,8 @@ Transmitter transmitter_from(const TomlTable& table) {
     point.only({"swr", "power"});
     const FoldbackPoint next{point.positive("swr", Unit::one), point.positive("power", Unit::watt)};
     if (next.swr < 1.0) point.fail("swr", "an SWR is at least 1");
-    if (next.power_w > t.source.power_w) point.fail("power", "a held-back power must not exceed the transmitter's power");
+    if (next.power_w > t.source.power_w)
+      point.fail("power", "a held-back power must not exceed the transmitter's power");
     if (!t.foldback.empty()) {
       if (next.swr <= t.foldback.back().swr) point.fail("swr", "\"foldback\" must go up in SWR");
       if (next.power_w > t.foldback.back().power_w) point.fail("power", "\"foldback\" must not go up in power");
@@ -114,9 +115,13 @@ WireCase wires_of(const TomlTable& table, const std::string& folder) {
   std::size_t chosen = 0;
   if (const auto name = table.find_text("wires_condition")) {
     chosen = static_cast<std::size_t>(std::find(names.begin(), names.end(), *name) - names.begin());
-    if (chosen == names.size()) table.fail("wires_condition", fmt::format("the wires have no condition \"{}\"; there are: {}", *name, fmt::join(names, ", ")));
+    if (chosen == names.size())
+      table.fail("wires_condition",
+                 fmt::format("the wires have no condition \"{}\"; there are: {}", *name, fmt::join(names, ", ")));
   } else if (cases.size() > 1) {
-    table.fail("wires", fmt::format("the wires have several conditions; {} needs the key \"wires_condition\", one of: {}", table.name(), fmt::join(names, ", ")));
+    table.fail("wires",
+               fmt::format("the wires have several conditions; {} needs the key \"wires_condition\", one of: {}",
+                           table.name(), fmt::join(names, ", ")));
   }
   if (table.has("ground")) {
     cases[chosen].ground = detail::ground_from(table, "ground");
@@ -133,19 +138,25 @@ Load solved(const TomlTable& table, const std::string& name, const std::string& 
   for (const Band& band : bands) ranges.push_back({band.low_hz, band.high_hz});
   SweepProgress progress;
   if (report) {
-    progress = [&](std::size_t done, std::size_t total) { report(fmt::format("antenna \"{}\": {} of {} frequencies", name, done, total)); };
+    progress = [&](std::size_t done, std::size_t total) {
+      report(fmt::format("antenna \"{}\": {} of {} frequencies", name, done, total));
+    };
   }
   const std::string origin = fmt::format("computed from wires{}, condition \"{}\"",
                                          table.is_text("wires") ? " of " + table.text("wires") : "", wires.name);
-  return at(table, "wires", [&] { return antenna_load(name, origin, wires.antenna, wires.ground, ranges, {}, 0, progress); });
+  return at(table, "wires",
+            [&] { return antenna_load(name, origin, wires.antenna, wires.ground, ranges, {}, 0, progress); });
 }
 
 /// A condition; of a load given as wires only the geometry is checked here.
 Condition condition_from(const TomlTable& table, const std::string& folder) {
-  table.only({"condition", "file", "shares", "impedance", "whip", "wires", "wires_condition", "ground", "bridge_gaps", "note"});
+  table.only({"condition", "file", "shares", "impedance", "whip", "wires", "wires_condition", "ground", "bridge_gaps",
+              "note"});
   Condition condition{table.text("condition"), {}};
   const int kinds = table.has("file") + table.has("impedance") + table.has("whip") + table.has("wires");
-  if (kinds != 1) table.fail("condition", fmt::format("{} needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\"", table.name()));
+  if (kinds != 1)
+    table.fail("condition", fmt::format("{} needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\"",
+                                        table.name()));
   for (const char* key : {"wires_condition", "ground"}) {
     if (table.has(key) && !table.has("wires")) table.fail(key, fmt::format("\"{}\" belongs to \"wires\"", key));
   }
@@ -161,7 +172,8 @@ Condition condition_from(const TomlTable& table, const std::string& folder) {
       });
     }
   } else {
-    if (bridge || table.has("shares")) table.fail(bridge ? "bridge_gaps" : "shares", "\"shares\" and \"bridge_gaps\" belong to a \"file\"");
+    if (bridge || table.has("shares"))
+      table.fail(bridge ? "bridge_gaps" : "shares", "\"shares\" and \"bridge_gaps\" belong to a \"file\"");
     if (table.has("impedance")) {
       const cdouble z = table.impedance("impedance");
       if (z.real() < 0.0) table.fail("impedance", "a load's resistance must be >= 0");
@@ -182,7 +194,8 @@ NamedCable cable_from(const std::string& name, const TomlTable& table) {
   named.line.length_m = table.positive("length", Unit::metre);
   if (table.has("type")) {
     if (table.has("impedance") || table.has("velocity_factor") || table.has("attenuation")) {
-      table.fail("type", "a cable has either a \"type\" or \"impedance\", \"velocity_factor\" and \"attenuation\" of its own");
+      table.fail("type",
+                 "a cable has either a \"type\" or \"impedance\", \"velocity_factor\" and \"attenuation\" of its own");
     }
     named.line.per_metre = at(table, "type", [&] { return cable(table.text("type")); });
     return named;
@@ -190,9 +203,15 @@ NamedCable cable_from(const std::string& name, const TomlTable& table) {
   std::vector<AttenuationPoint> points;
   for (const TomlTable& point : table.tables("attenuation")) {
     point.only({"at", "loss", "length"});
-    points.push_back({point.positive("at", Unit::hertz), point.positive("loss", Unit::decibel), point.positive("length", Unit::metre)});
+    points.push_back({point.positive("at", Unit::hertz), point.positive("loss", Unit::decibel),
+                      point.positive("length", Unit::metre)});
   }
-  if (points.empty()) table.fail("type", fmt::format("{} needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{{ at, loss, length }}]", table.name()));
+  if (points.empty())
+    table.fail(
+        "type",
+        fmt::format(
+            "{} needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{{ at, loss, length }}]",
+            table.name()));
   const double velocity_factor = table.positive("velocity_factor", Unit::one);
   if (velocity_factor > 1.0) table.fail("velocity_factor", "\"velocity_factor\" must be at most 1");
   named.line.per_metre = at(table, "attenuation", [&] {
@@ -203,18 +222,20 @@ NamedCable cable_from(const std::string& name, const TomlTable& table) {
 
 /// `parts` with what the table states in their place.
 Parts parts_from(Parts parts, const TomlTable& table) {
-  table.only({"inductor_q", "inductor_q_at", "inductor_resistance", "inductor_self_capacitance", "inductor_rating", "inductor_series",
-              "capacitor_q", "capacitor_resistance", "capacitor_loss_tangent", "capacitor_rating", "capacitor_series"});
+  table.only({"inductor_q", "inductor_q_at", "inductor_resistance", "inductor_self_capacitance", "inductor_rating",
+              "inductor_series", "capacitor_q", "capacitor_resistance", "capacitor_loss_tangent", "capacitor_rating",
+              "capacitor_series"});
   Loss& coil = parts.stock.inductor_loss;
   Loss& capacitor = parts.stock.capacitor_loss;
   coil.q = table.find_positive("inductor_q", Unit::one).value_or(coil.q);
   coil.q_at_hz = table.find_positive("inductor_q_at", Unit::hertz).value_or(coil.q_at_hz);
   coil.series_ohm = table.find_not_negative("inductor_resistance", Unit::ohm).value_or(coil.series_ohm);
-  parts.stock.inductor_self_capacitance_f =
-      table.find_not_negative("inductor_self_capacitance", Unit::farad).value_or(parts.stock.inductor_self_capacitance_f);
+  parts.stock.inductor_self_capacitance_f = table.find_not_negative("inductor_self_capacitance", Unit::farad)
+                                                .value_or(parts.stock.inductor_self_capacitance_f);
   capacitor.q = table.find_positive("capacitor_q", Unit::one).value_or(capacitor.q);
   capacitor.series_ohm = table.find_not_negative("capacitor_resistance", Unit::ohm).value_or(capacitor.series_ohm);
-  capacitor.loss_tangent = table.find_not_negative("capacitor_loss_tangent", Unit::one).value_or(capacitor.loss_tangent);
+  capacitor.loss_tangent =
+      table.find_not_negative("capacitor_loss_tangent", Unit::one).value_or(capacitor.loss_tangent);
   if (table.has("inductor_rating")) parts.inductor_rating = detail::rating_from(table, "inductor_rating");
   if (table.has("capacitor_rating")) parts.capacitor_rating = detail::rating_from(table, "capacitor_rating");
   const auto series = [&](std::string_view key, std::optional<ESeries>& into) {
@@ -227,7 +248,8 @@ Parts parts_from(Parts parts, const TomlTable& table) {
 
 /// Finds `name` among things that have one, or says which there are.
 template <class Items, class Name>
-const auto& named(const TomlTable& table, std::string_view key, const std::string& name, const Items& items, const Name& name_of) {
+const auto& named(const TomlTable& table, std::string_view key, const std::string& name, const Items& items,
+                  const Name& name_of) {
   std::vector<std::string> names;
   for (const auto& item : items) {
     if (name_of(item) == name) return item;
@@ -254,7 +276,8 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const s
   Arrangement a;
   a.name = table.text("name");
   const auto kind = kinds.find(table.text("kind"));
-  if (kind == kinds.end()) table.fail("kind", "\"kind\" must be \"tuner\", \"L network\", \"base coil\", \"switched coil\" or \"straight\"");
+  if (kind == kinds.end())
+    table.fail("kind", "\"kind\" must be \"tuner\", \"L network\", \"base coil\", \"switched coil\" or \"straight\"");
   a.kind = kind->second;
   const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
     if (const auto name = table.find_text(key)) {
@@ -263,36 +286,48 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const s
   };
   cable("cable_before", a.cable_before);
   cable("cable_after", a.cable_after);
-  const bool fixed = a.kind == ArrangementKind::l_network || a.kind == ArrangementKind::base_coil || a.kind == ArrangementKind::switched_coil;
+  const bool fixed = a.kind == ArrangementKind::l_network || a.kind == ArrangementKind::base_coil ||
+                     a.kind == ArrangementKind::switched_coil;
   if (a.kind == ArrangementKind::tuner) {
     if (shelf.tuners.empty()) table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
     const auto name = table.find_text("tuner");
-    a.tuner = name ? named(table, "tuner", *name, shelf.tuners, [](const Tuner& t) { return t.name; }) : shelf.tuners.front();
+    a.tuner =
+        name ? named(table, "tuner", *name, shelf.tuners, [](const Tuner& t) { return t.name; }) : shelf.tuners.front();
   } else if (table.has("tuner")) {
     table.fail("tuner", "\"tuner\" belongs to arrangements of kind \"tuner\"");
   }
   if (a.kind == ArrangementKind::switched_coil) {
-    if (shelf.coils.empty()) table.fail("kind", "an arrangement with a switched coil needs a [coil.NAME] table in the file");
+    if (shelf.coils.empty())
+      table.fail("kind", "an arrangement with a switched coil needs a [coil.NAME] table in the file");
     const auto name = table.find_text("coil");
     if (!name && shelf.coils.size() > 1) table.fail("coil", "the file has several coils: \"coil\" must name one");
-    a.coil = name ? named(table, "coil", *name, shelf.coils, [](const SwitchedCoil& c) { return c.name; }) : shelf.coils.front();
+    a.coil = name ? named(table, "coil", *name, shelf.coils, [](const SwitchedCoil& c) { return c.name; })
+                  : shelf.coils.front();
   } else if (table.has("coil")) {
     table.fail("coil", "\"coil\" belongs to arrangements of kind \"switched coil\"");
   }
   a.parts = shelf.parts;
   if (const auto parts = table.find_table("parts")) {
-    if (!fixed) table.fail("parts", "\"parts\" belong to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
+    if (!fixed)
+      table.fail("parts", "\"parts\" belong to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
     a.parts = parts_from(shelf.parts, *parts);
   }
   if (const auto name = table.find_text("design_condition")) {
-    if (!fixed) table.fail("design_condition", "\"design_condition\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
-    a.design_condition = named(table, "design_condition", *name, conditions, [](const Condition& c) { return c.name; }).name;
+    if (!fixed)
+      table.fail(
+          "design_condition",
+          "\"design_condition\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
+    a.design_condition =
+        named(table, "design_condition", *name, conditions, [](const Condition& c) { return c.name; }).name;
   }
   if (const auto trim = table.find_text("trim")) {
-    if (!fixed) table.fail("trim", "\"trim\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
-    if (*trim != "once" && *trim != "each condition") table.fail("trim", "\"trim\" must be \"once\" or \"each condition\"");
+    if (!fixed)
+      table.fail("trim", "\"trim\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
+    if (*trim != "once" && *trim != "each condition")
+      table.fail("trim", "\"trim\" must be \"once\" or \"each condition\"");
     a.trimmed = *trim == "each condition";
-    if (a.trimmed && !a.design_condition.empty()) table.fail("trim", "\"design_condition\" has no meaning when each condition is trimmed");
+    if (a.trimmed && !a.design_condition.empty())
+      table.fail("trim", "\"design_condition\" has no meaning when each condition is trimmed");
   }
   return a;
 }
@@ -309,7 +344,7 @@ void check_cover(const TomlTable& band_table, const Band& band, const std::vecto
     check("low", band.low_hz);
     check("high", band.high_hz);
     const std::vector<FrequencyRange> ranges = load_ranges(condition.load);
-    for (std::size_t n = 0; n + 1 < ranges.size(); ++n) {          // gaps in the data
+    for (std::size_t n = 0; n + 1 < ranges.size(); ++n) {  // gaps in the data
       const double middle_hz = 0.5 * (ranges[n].high_hz + ranges[n + 1].low_hz);
       if (band.low_hz < middle_hz && middle_hz < band.high_hz) check("low", middle_hz);
     }
@@ -329,7 +364,8 @@ template <class Items, class Name>
 void check_unique(const std::vector<TomlTable>& tables, std::string_view key, const Items& items, const Name& name_of) {
   for (std::size_t n = 0; n < items.size(); ++n) {
     for (std::size_t m = 0; m < n; ++m) {
-      if (name_of(items[n]) == name_of(items[m])) tables[n].fail(key, fmt::format("the name \"{}\" is taken", name_of(items[n])));
+      if (name_of(items[n]) == name_of(items[m]))
+        tables[n].fail(key, fmt::format("the name \"{}\" is taken", name_of(items[n])));
     }
   }
 }
@@ -348,9 +384,11 @@ double power_at_swr(const Transmitter& transmitter, double swr) {
   return power_w;
 }
 
-Station read_station(std::string_view text, const std::string& file, const std::string& folder, const StationProgress& progress) {
+Station read_station(std::string_view text, const std::string& file, const std::string& folder,
+                     const StationProgress& progress) {
   const TomlTable document = TomlTable::parse(text, file);
-  document.only({"station", "transmitter", "band", "load", "cable", "coil", "parts", "tuner", "arrangement", "uncertainty"});
+  document.only(
+      {"station", "transmitter", "band", "load", "cable", "coil", "parts", "tuner", "arrangement", "uncertainty"});
   Station station;
   const TomlTable head = document.table("station");
   head.only({"name", "note", "whip_on_body"});
@@ -378,13 +416,15 @@ Station read_station(std::string_view text, const std::string& file, const std::
   const std::vector<TomlTable> tuners = document.tables("tuner");
   for (const TomlTable& table : tuners) shelf.tuners.push_back(detail::tuner_from(table));
   check_unique(tuners, "name", shelf.tuners, [](const Tuner& t) { return t.name; });
-  for (const auto& [name, table] : document.named_tables("coil")) shelf.coils.push_back(detail::coil_from(name, table, station.bands));
+  for (const auto& [name, table] : document.named_tables("coil"))
+    shelf.coils.push_back(detail::coil_from(name, table, station.bands));
   station.coils = shelf.coils;
   if (const auto parts = document.find_table("parts")) shelf.parts = parts_from({}, *parts);
 
   const std::vector<TomlTable> arrangements = document.tables("arrangement");
   if (arrangements.empty()) document.fail("arrangement", "the file needs at least one [[arrangement]]");
-  for (const TomlTable& table : arrangements) station.arrangements.push_back(arrangement_from(table, shelf, station.conditions));
+  for (const TomlTable& table : arrangements)
+    station.arrangements.push_back(arrangement_from(table, shelf, station.conditions));
   check_unique(arrangements, "name", station.arrangements, [](const Arrangement& a) { return a.name; });
 
   if (const auto table = document.find_table("uncertainty")) {

@@ -23,9 +23,9 @@ struct FoldbackPoint {
 };
 
 struct Transmitter {
-  Source source{};                         ///< power key down, impedance
-  double swr_limit = 2.0;                  ///< the SWR it is stated to stand
-  std::vector<FoldbackPoint> foldback;     ///< rising SWR, falling power, the first at full power; empty: none
+  Source source{};                      ///< power key down, impedance
+  double swr_limit = 2.0;               ///< the SWR it is stated to stand
+  std::vector<FoldbackPoint> foldback;  ///< rising SWR, falling power, the first at full power; empty: none
 };
 
 /// Power that the transmitter offers at an SWR. @return  <= its full power
@@ -34,8 +34,8 @@ double power_at_swr(const Transmitter& transmitter, double swr);
 struct Band {
   std::string name;
   double low_hz = 0.0, high_hz = 0.0;
-  double use_low_hz = 0.0, use_high_hz = 0.0;   ///< the part that is used: limits and ratings must hold there
-  double design_hz = 0.0;                  ///< within it; where a match is designed and a budget is drawn up
+  double use_low_hz = 0.0, use_high_hz = 0.0;  ///< the part that is used: limits and ratings must hold there
+  double design_hz = 0.0;                      ///< within it; where a match is designed and a budget is drawn up
 };
 
 /// A load in one condition of the ground and the wire.
@@ -46,7 +46,7 @@ struct Condition {
 
 /// A cable with its length, as an arrangement uses it.
 struct NamedCable {
-  std::string name;                        ///< the user's name for it
+  std::string name;  ///< the user's name for it
   TransmissionLine line;
 };
 
@@ -54,38 +54,38 @@ struct NamedCable {
 struct Parts {
   PartStock stock{};
   Rating inductor_rating{}, capacitor_rating{};
-  std::optional<ESeries> inductor_series, capacitor_series;   ///< preferred values, when parts are bought
+  std::optional<ESeries> inductor_series, capacitor_series;  ///< preferred values, when parts are bought
 };
 
 /// Where a switched coil is tapped on a band, as the file states it.
 struct StatedTap {
   std::string band;
-  double turns = 0.0;                      ///< from the transmitter's end; 0: the coil is bypassed
-  std::optional<Unused> unused;            ///< nothing: the better of the two, computed
+  double turns = 0.0;            ///< from the transmitter's end; 0: the coil is bypassed
+  std::optional<Unused> unused;  ///< nothing: the better of the two, computed
 };
 
 /// A coil in series at the whip, wound from stated wire and tapped for every band.
 struct SwitchedCoil {
   std::string name;
-  Winding winding;                         ///< one section; its turns are those below, or found
-  double turns = 0.0;                      ///< 0: as many as the band that needs most takes
-  double tap_step_turns = 1.0;             ///< taps at whole, half or quarter turns: 1, 0.5, 0.25
-  std::optional<Unused> unused;            ///< what the switch does with the rest; nothing: the better, computed on each band
-  std::vector<StatedTap> taps;             ///< bands without one are designed
-  double contact_ohm = 0.0;                ///< in series with the coil, >= 0
-  double switch_ohm = 0.0;                 ///< of the switch that shorts unused turns, >= 0
-  double lead_inductance_h = 0.0;          ///< in series with the coil, >= 0
-  double trimmer_f = 0.0;                  ///< most of a variable capacitor across the turns in use; 0: there is none
-  bool shunt_coil = true, shunt_capacitor = true;   ///< what may stand across the transmitter's side, one a band
-  Rating rating{};                         ///< of the turns in use
+  Winding winding;                 ///< one section; its turns are those below, or found
+  double turns = 0.0;              ///< 0: as many as the band that needs most takes
+  double tap_step_turns = 1.0;     ///< taps at whole, half or quarter turns: 1, 0.5, 0.25
+  std::optional<Unused> unused;    ///< what the switch does with the rest; nothing: the better, computed on each band
+  std::vector<StatedTap> taps;     ///< bands without one are designed
+  double contact_ohm = 0.0;        ///< in series with the coil, >= 0
+  double switch_ohm = 0.0;         ///< of the switch that shorts unused turns, >= 0
+  double lead_inductance_h = 0.0;  ///< in series with the coil, >= 0
+  double trimmer_f = 0.0;          ///< most of a variable capacitor across the turns in use; 0: there is none
+  bool shunt_coil = true, shunt_capacitor = true;  ///< what may stand across the transmitter's side, one a band
+  Rating rating{};                                 ///< of the turns in use
 };
 
 enum class ArrangementKind {
-  tuner,        ///< an automatic tuner sets itself at every frequency and condition
-  l_network,    ///< one fixed L network a band
-  base_coil,    ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
+  tuner,      ///< an automatic tuner sets itself at every frequency and condition
+  l_network,  ///< one fixed L network a band
+  base_coil,  ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
   switched_coil,  ///< a coil from stated wire with a tap a band, its L and Q computed, dead turns included
-  straight,     ///< nothing between the cables
+  straight,       ///< nothing between the cables
 };
 
 struct Arrangement {
@@ -97,13 +97,13 @@ struct Arrangement {
   SwitchedCoil coil;                       ///< kind switched_coil
   Parts parts;                             ///< kinds l_network, base_coil and switched_coil (its part across)
   std::string design_condition;            ///< a fixed match is made for it; empty: for the best worst case
-  bool trimmed = false;                    ///< a fixed match is set anew by hand in each condition (a tap, a variable part)
+  bool trimmed = false;  ///< a fixed match is set anew by hand in each condition (a tap, a variable part)
 };
 
 /// How far inputs are off, for the bands on results.
 struct Uncertainty {
-  double q = 0.15;          ///< relative, of every coil's Q: surface, joints, neighbours (common practice 5-15 %)
-  double ground = 0.4;      ///< relative, of the ground's share of the load resistance (real soil +-30..50 %)
+  double q = 0.15;      ///< relative, of every coil's Q: surface, joints, neighbours (common practice 5-15 %)
+  double ground = 0.4;  ///< relative, of the ground's share of the load resistance (real soil +-30..50 %)
 };
 
 struct Station {
@@ -113,7 +113,7 @@ struct Station {
   Transmitter transmitter;
   std::vector<Band> bands;
   std::vector<Condition> conditions;
-  std::vector<SwitchedCoil> coils;         ///< all of the file, whether an arrangement names them or not
+  std::vector<SwitchedCoil> coils;  ///< all of the file, whether an arrangement names them or not
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
 };

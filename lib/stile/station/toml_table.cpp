@@ -15,9 +15,7 @@ struct TomlNode {
   const toml::table* table;
   std::string file;
 
-  Where where(const toml::node& node) const {
-    return {file, node.source().begin.line, node.source().begin.column};
-  }
+  Where where(const toml::node& node) const { return {file, node.source().begin.line, node.source().begin.column}; }
 };
 
 namespace {
@@ -74,7 +72,7 @@ bool TomlTable::is_text(std::string_view key) const {
 Where TomlTable::where(std::string_view key) const {
   const toml::node* node = node_->table->get(key);
   Where place = node_->where(node != nullptr ? *node : *node_->table);
-  if (place.line == 0) place = {node_->file, 1, 1};       // a table that only its sub-tables define
+  if (place.line == 0) place = {node_->file, 1, 1};  // a table that only its sub-tables define
   return place;
 }
 
@@ -90,19 +88,23 @@ const toml::node& get(const TomlTable& self, const TomlNode& node, std::string_v
 
 double read(const TomlTable& self, const TomlNode& owner, std::string_view key, const toml::node& value, Unit unit) {
   if (const auto* text = value.as_string()) return read_quantity(text->get(), unit, content(owner.where(value)));
-  if (const std::optional<double> number = value.value<double>(); value.is_number() && number && std::isfinite(*number)) {
+  if (const std::optional<double> number = value.value<double>();
+      value.is_number() && number && std::isfinite(*number)) {
     return *number;
   }
   const std::string_view name = unit_name(unit);
-  throw ParseError(owner.where(value),
-                   fmt::format("\"{}\" in {} must be a finite number{}, not {}", key, self.name(),
-                               name.empty() ? std::string() : fmt::format(" or a text with a unit such as \"1 {}\"", name),
-                               value.is_number() ? "nan, inf or a whole number that no double holds" : type_name(value)));
+  throw ParseError(
+      owner.where(value),
+      fmt::format("\"{}\" in {} must be a finite number{}, not {}", key, self.name(),
+                  name.empty() ? std::string() : fmt::format(" or a text with a unit such as \"1 {}\"", name),
+                  value.is_number() ? "nan, inf or a whole number that no double holds" : type_name(value)));
 }
 
-void check_positive(const TomlTable& self, const TomlNode& owner, std::string_view key, const toml::node& value, double number, Unit unit) {
+void check_positive(const TomlTable& self, const TomlNode& owner, std::string_view key, const toml::node& value,
+                    double number, Unit unit) {
   if (number > 0.0) return;
-  throw ParseError(owner.where(value), fmt::format("\"{}\" in {} is {} and must be > 0", key, self.name(), print_quantity(number, unit, 6)));
+  throw ParseError(owner.where(value), fmt::format("\"{}\" in {} is {} and must be > 0", key, self.name(),
+                                                   print_quantity(number, unit, 6)));
 }
 
 }  // namespace
@@ -158,7 +160,8 @@ std::vector<std::string> TomlTable::texts(std::string_view key) const {
   std::vector<std::string> all;
   for (const toml::node& item : *array) {
     const auto* text = item.as_string();
-    if (text == nullptr) throw ParseError(node_->where(item), fmt::format("\"{}\" in {} must hold texts only", key, name_));
+    if (text == nullptr)
+      throw ParseError(node_->where(item), fmt::format("\"{}\" in {} must hold texts only", key, name_));
     all.push_back(text->get());
   }
   return all;
@@ -167,12 +170,15 @@ std::vector<std::string> TomlTable::texts(std::string_view key) const {
 std::vector<std::vector<double>> TomlTable::rows(std::string_view key, Unit unit, std::size_t columns) const {
   const toml::node& value = get(*this, *node_, key);
   const auto* array = value.as_array();
-  if (array == nullptr) fail(key, fmt::format("\"{}\" in {} must be an array of arrays of {} numbers, not {}", key, name_, columns, type_name(value)));
+  if (array == nullptr)
+    fail(key, fmt::format("\"{}\" in {} must be an array of arrays of {} numbers, not {}", key, name_, columns,
+                          type_name(value)));
   std::vector<std::vector<double>> all;
   for (const toml::node& item : *array) {
     const auto* row = item.as_array();
     if (row == nullptr || row->size() != columns) {
-      throw ParseError(node_->where(item), fmt::format("each item of \"{}\" in {} must be an array of {} numbers", key, name_, columns));
+      throw ParseError(node_->where(item),
+                       fmt::format("each item of \"{}\" in {} must be an array of {} numbers", key, name_, columns));
     }
     all.emplace_back();
     for (const toml::node& cell : *row) all.back().push_back(read(*this, *node_, key, cell, unit));
@@ -199,7 +205,8 @@ std::optional<double> TomlTable::find_positive(std::string_view key, Unit unit) 
 std::optional<double> TomlTable::find_not_negative(std::string_view key, Unit unit) const {
   if (!has(key)) return std::nullopt;
   const double number = quantity(key, unit);
-  if (number < 0.0) fail(key, fmt::format("\"{}\" in {} is {} and must be >= 0", key, name_, print_quantity(number, unit, 6)));
+  if (number < 0.0)
+    fail(key, fmt::format("\"{}\" in {} is {} and must be >= 0", key, name_, print_quantity(number, unit, 6)));
   return number;
 }
 
@@ -241,7 +248,8 @@ std::vector<std::pair<std::string, TomlTable>> TomlTable::named_tables(std::stri
     const std::string text(name.str());
     const auto* table = value.as_table();
     if (table == nullptr) {
-      outer->fail(text, fmt::format("{} holds named tables, such as {}; \"{}\" is none", outer->name(), inner_name(outer->name(), "feeder"), text));
+      outer->fail(text, fmt::format("{} holds named tables, such as {}; \"{}\" is none", outer->name(),
+                                    inner_name(outer->name(), "feeder"), text));
     }
     all.emplace_back(text, TomlTable(inside(*node_, *table), inner_name(outer->name(), text)));
   }

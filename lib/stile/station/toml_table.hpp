@@ -12,25 +12,28 @@
 
 namespace stile {
 
-struct TomlNode;     // a table inside its document, kept alive by it
+struct TomlNode;  // a table inside its document, kept alive by it
 
 class TomlTable {
- public:
+public:
   /// @throws ParseError  not TOML (TOML 1.0), with line and column
   static TomlTable parse(std::string_view text, const std::string& file);
 
   bool has(std::string_view key) const;
-  bool is_text(std::string_view key) const;               ///< false when the key is absent
-  const std::string& name() const { return name_; }       ///< "[transmitter]", "[tuner.inductors]", "[[load]] 2 whip": for messages
+  bool is_text(std::string_view key) const;  ///< false when the key is absent
+  const std::string& name() const {
+    return name_;
+  }  ///< "[transmitter]", "[tuner.inductors]", "[[load]] 2 whip": for messages
 
   // Values. A missing key, another type or an illegal value is a ParseError with its place.
   std::string text(std::string_view key) const;
-  double quantity(std::string_view key, Unit unit) const;                    ///< "5 W", or a bare number in SI
-  double positive(std::string_view key, Unit unit) const;                    ///< > 0
-  cdouble impedance(std::string_view key) const;                             ///< "12-230j ohm", or a bare number
-  std::vector<double> positives(std::string_view key, Unit unit) const;      ///< array of quantities > 0, not empty
-  std::vector<std::string> texts(std::string_view key) const;                ///< array of texts
-  std::vector<std::vector<double>> rows(std::string_view key, Unit unit, std::size_t columns) const;   ///< array of arrays of quantities of any sign
+  double quantity(std::string_view key, Unit unit) const;                ///< "5 W", or a bare number in SI
+  double positive(std::string_view key, Unit unit) const;                ///< > 0
+  cdouble impedance(std::string_view key) const;                         ///< "12-230j ohm", or a bare number
+  std::vector<double> positives(std::string_view key, Unit unit) const;  ///< array of quantities > 0, not empty
+  std::vector<std::string> texts(std::string_view key) const;            ///< array of texts
+  std::vector<std::vector<double>> rows(std::string_view key, Unit unit,
+                                        std::size_t columns) const;  ///< array of arrays of quantities of any sign
   bool flag(std::string_view key, bool fallback) const;
 
   // The same, where the key may be absent.
@@ -40,8 +43,9 @@ class TomlTable {
 
   std::optional<TomlTable> find_table(std::string_view key) const;
   TomlTable table(std::string_view key) const;
-  std::vector<TomlTable> tables(std::string_view key) const;                 ///< [[key]]; a single [key] counts as one; empty when absent
-  std::vector<std::pair<std::string, TomlTable>> named_tables(std::string_view key) const;   ///< [key.NAME] ...
+  std::vector<TomlTable>
+  tables(std::string_view key) const;  ///< [[key]]; a single [key] counts as one; empty when absent
+  std::vector<std::pair<std::string, TomlTable>> named_tables(std::string_view key) const;  ///< [key.NAME] ...
 
   /// @throws ParseError  at the first key that is not in the list, which the message gives
   void only(std::initializer_list<std::string_view> legal) const;
@@ -50,7 +54,7 @@ class TomlTable {
   [[noreturn]] void fail(std::string_view key, const std::string& message) const;
   Where where(std::string_view key) const;
 
- private:
+private:
   TomlTable(std::shared_ptr<const TomlNode> node, std::string name) : node_(std::move(node)), name_(std::move(name)) {}
   std::shared_ptr<const TomlNode> node_;
   std::string name_;

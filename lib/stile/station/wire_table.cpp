@@ -47,12 +47,14 @@ Ground ground_table(const TomlTable& table) {
   table.only({"kind", "relative_permittivity", "conductivity"});
   const bool numbers = table.has("relative_permittivity") || table.has("conductivity");
   if (table.has("kind") == numbers) {
-    table.fail("kind", fmt::format("{} needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\"", table.name()));
+    table.fail("kind", fmt::format("{} needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\"",
+                                   table.name()));
   }
   if (!numbers) return at(table, "kind", [&] { return ground_by_name(table.text("kind")); });
   const double permittivity = table.positive("relative_permittivity", Unit::one);
-  if (permittivity < 1.0 || permittivity > 1e6) table.fail("relative_permittivity", "\"relative_permittivity\" must be 1..1e6");
-  table.quantity("conductivity", Unit::siemens_per_metre);       // a missing one is told as such
+  if (permittivity < 1.0 || permittivity > 1e6)
+    table.fail("relative_permittivity", "\"relative_permittivity\" must be 1..1e6");
+  table.quantity("conductivity", Unit::siemens_per_metre);  // a missing one is told as such
   const double conductivity_s_m = *table.find_not_negative("conductivity", Unit::siemens_per_metre);
   return at(table, "conductivity", [&] { return lossy_ground(permittivity, conductivity_s_m); });
 }
@@ -80,11 +82,14 @@ Wire wire_from(const TomlTable& table) {
   wire.radius_m = table.positive("radius", Unit::metre);
   wire.conductivity_s_m = conductor_from(table);
   wire.relative_permeability = table.find_positive("permeability", Unit::one).value_or(1.0);
-  if (wire.relative_permeability < 1.0) table.fail("permeability", "\"permeability\" is relative and must be at least 1");
+  if (wire.relative_permeability < 1.0)
+    table.fail("permeability", "\"permeability\" is relative and must be at least 1");
   if (const auto coat = table.find_table("insulation")) {
     coat->only({"thickness", "relative_permittivity"});
-    wire.insulation = Insulation{coat->positive("thickness", Unit::metre), coat->positive("relative_permittivity", Unit::one)};
-    if (wire.insulation->relative_permittivity < 1.0) coat->fail("relative_permittivity", "\"relative_permittivity\" must be at least 1");
+    wire.insulation =
+        Insulation{coat->positive("thickness", Unit::metre), coat->positive("relative_permittivity", Unit::one)};
+    if (wire.insulation->relative_permittivity < 1.0)
+      coat->fail("relative_permittivity", "\"relative_permittivity\" must be at least 1");
   }
   return wire;
 }
@@ -112,7 +117,8 @@ WireCoil coil_from(const TomlTable& table, const std::vector<Wire>& wires) {
 }
 
 /// Checks an antenna; what is wrong is told at the wire, coil or feed that the message starts with.
-void check_at_place(const Antenna& antenna, const Ground& ground, const TomlTable& document, const std::vector<TomlTable>& wires) {
+void check_at_place(const Antenna& antenna, const Ground& ground, const TomlTable& document,
+                    const std::vector<TomlTable>& wires) {
   try {
     check_antenna(antenna, ground);
   } catch (const DomainError& error) {
@@ -133,7 +139,9 @@ void check_at_place(const Antenna& antenna, const Ground& ground, const TomlTabl
 /// The drawing as the one whip with one wire that conditions are made of.
 WhipSet whip_set_from(const TomlTable& table, const Antenna& drawn, const Ground& ground) {
   const auto refuse = [&](const std::string& why) {
-    table.fail("kind", "this \"kind\" needs two wires that start at the feed: a straight upright whip, which comes first, and a trailing wire; " + why);
+    table.fail("kind", "this \"kind\" needs two wires that start at the feed: a straight upright whip, which comes "
+                       "first, and a trailing wire; " +
+                           why);
   };
   if (drawn.wires.size() != 2) refuse(fmt::format("there are {}", drawn.wires.size()));
   const Wire &whip = drawn.wires[0], &trailing = drawn.wires[1];
@@ -143,7 +151,8 @@ WhipSet whip_set_from(const TomlTable& table, const Antenna& drawn, const Ground
   }
   if (drawn.feed.wire != 0) refuse("the feed is not on the first");
   if (ground.kind != GroundKind::lossy) table.fail("kind", "this \"kind\" needs a lossy ground");
-  if (std::any_of(drawn.coils.begin(), drawn.coils.end(), [](const WireCoil& c) { return c.wire != 0; })) refuse("coils must be on the whip");
+  if (std::any_of(drawn.coils.begin(), drawn.coils.end(), [](const WireCoil& c) { return c.wire != 0; }))
+    refuse("coils must be on the whip");
   if (whip.insulation || whip.relative_permeability != 1.0 || trailing.relative_permeability != 1.0) {
     refuse("the whip is bare, and neither is magnetic");
   }
@@ -157,8 +166,9 @@ WhipSet whip_set_from(const TomlTable& table, const Antenna& drawn, const Ground
   set.wire_radius_m = trailing.radius_m;
   set.wire_conductivity_s_m = trailing.conductivity_s_m;
   set.wire_insulation = trailing.insulation;
-  const auto lowest = std::min_element(trailing.points.begin(), trailing.points.end(), [](Vec3 a, Vec3 b) { return a.z_m < b.z_m; });
-  if (lowest->z_m < base.z_m - 1e-6) {           // otherwise it is drawn level, and the library's own values stand
+  const auto lowest =
+      std::min_element(trailing.points.begin(), trailing.points.end(), [](Vec3 a, Vec3 b) { return a.z_m < b.z_m; });
+  if (lowest->z_m < base.z_m - 1e-6) {  // otherwise it is drawn level, and the library's own values stand
     set.lying_height_m = lowest->z_m;
     set.drop_distance_m = std::hypot(lowest->x_m - base.x_m, lowest->y_m - base.y_m);
   }
@@ -171,7 +181,9 @@ WhipSet whip_set_from(const TomlTable& table, const Antenna& drawn, const Ground
 
 /// What the tables [set] and [person] state, in place of the library's own values.
 void read_bodies(const TomlTable& document, WhipSet& whip) {
-  const auto positive = [](const TomlTable& table, std::string_view key, Unit unit, double& value) { value = table.find_positive(key, unit).value_or(value); };
+  const auto positive = [](const TomlTable& table, std::string_view key, Unit unit, double& value) {
+    value = table.find_positive(key, unit).value_or(value);
+  };
   if (const auto set = document.find_table("set")) {
     positive(*set, "frame_length", Unit::metre, whip.set.frame_length_m);
     positive(*set, "frame_radius", Unit::metre, whip.set.frame_radius_m);
@@ -194,7 +206,8 @@ struct Drawing {
 WireCase condition_from(const TomlTable& document, const TomlTable& table, const Drawing& drawn) {
   table.only({"name", "kind", "ground", "lying_height", "drop_distance", "lean_degrees", "without"});
   const std::string kind = table.find_text("kind").value_or(std::string(as_drawn));
-  WireCase c{table.text("name"), drawn.antenna, table.has("ground") ? detail::ground_from(table, "ground") : drawn.ground};
+  WireCase c{table.text("name"), drawn.antenna,
+             table.has("ground") ? detail::ground_from(table, "ground") : drawn.ground};
   if (kind == as_drawn) {
     for (const std::string_view key : {"lying_height", "drop_distance", "lean_degrees"}) {
       if (table.has(key)) table.fail(key, fmt::format("\"{}\" needs another \"kind\" than \"{}\"", key, as_drawn));
@@ -205,7 +218,8 @@ WireCase condition_from(const TomlTable& document, const TomlTable& table, const
         const auto gone = std::find_if(wires.begin(), wires.end(), [&](const Wire& w) { return w.name == name; });
         if (gone == wires.end()) table.fail("without", fmt::format("no wire is called \"{}\"", name));
         const auto index = static_cast<std::size_t>(gone - wires.begin());
-        if (index == c.antenna.feed.wire) table.fail("without", fmt::format("\"{}\" has the feed on it and cannot be left out", name));
+        if (index == c.antenna.feed.wire)
+          table.fail("without", fmt::format("\"{}\" has the feed on it and cannot be left out", name));
         std::erase_if(c.antenna.coils, [&](const WireCoil& coil) { return coil.wire == index; });
         for (WireCoil& coil : c.antenna.coils) coil.wire -= coil.wire > index;
         c.antenna.feed.wire -= c.antenna.feed.wire > index;
@@ -217,7 +231,9 @@ WireCase condition_from(const TomlTable& document, const TomlTable& table, const
   }
   if (table.has("without")) table.fail("without", fmt::format("\"without\" belongs to the \"kind\" \"{}\"", as_drawn));
   const auto* const known = std::find_if(kinds.begin(), kinds.end(), [&](const Kind& k) { return k.name == kind; });
-  if (known == kinds.end()) table.fail("kind", fmt::format("no condition is of the kind \"{}\"; legal: {}", kind, fmt::join(wire_condition_kinds(), ", ")));
+  if (known == kinds.end())
+    table.fail("kind", fmt::format("no condition is of the kind \"{}\"; legal: {}", kind,
+                                   fmt::join(wire_condition_kinds(), ", ")));
   WhipSet whip = whip_set_from(table, drawn.antenna, c.ground);
   read_bodies(document, whip);
   whip.lying_height_m = table.find_positive("lying_height", Unit::metre).value_or(whip.lying_height_m);
@@ -260,8 +276,10 @@ std::vector<WireCase> wires_from(const TomlTable& document) {
   } else {
     document.fail("feed", fmt::format("{} needs the table [feed] with \"gap\"", document.name()));
   }
-  for (const TomlTable& table : document.tables("coil")) drawn.antenna.coils.push_back(coil_from(table, drawn.antenna.wires));
-  if (const auto set = document.find_table("set")) set->only({"frame_length", "frame_radius", "lead_length", "lead_radius"});
+  for (const TomlTable& table : document.tables("coil"))
+    drawn.antenna.coils.push_back(coil_from(table, drawn.antenna.wires));
+  if (const auto set = document.find_table("set"))
+    set->only({"frame_length", "frame_radius", "lead_length", "lead_radius"});
   if (const auto person = document.find_table("person")) person->only({"distance", "radius", "height", "conductivity"});
   check_at_place(drawn.antenna, drawn.ground, document, wires);
 
@@ -269,7 +287,8 @@ std::vector<WireCase> wires_from(const TomlTable& document) {
   for (const TomlTable& table : document.tables("condition")) {
     cases.push_back(condition_from(document, table, drawn));
     for (std::size_t n = 0; n + 1 < cases.size(); ++n) {
-      if (cases[n].name == cases.back().name) table.fail("name", fmt::format("the name \"{}\" is taken", cases[n].name));
+      if (cases[n].name == cases.back().name)
+        table.fail("name", fmt::format("the name \"{}\" is taken", cases[n].name));
     }
   }
   if (cases.empty()) cases.push_back({std::string(as_drawn), drawn.antenna, drawn.ground});

@@ -8,7 +8,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/base/roots.hpp>
-#include <stile/tuner/continuous_model.hpp>
+#include <stile/tuner/detail/continuous_model.hpp>
 
 namespace stile {
 namespace {
@@ -29,7 +29,8 @@ struct Plane {
   bool matchable(cdouble gamma) const {
     if (gamma == 1.0) return false;
     const cdouble z = reference * (1.0 + gamma) / (1.0 - gamma);
-    return std::any_of(models.begin(), models.end(), [&](const ContinuousModel& m) { return !detail::all_matches(m, z).empty(); });
+    return std::any_of(models.begin(), models.end(),
+                       [&](const ContinuousModel& m) { return !detail::all_matches(m, z).empty(); });
   }
 
   BoundaryPoint point(const ContinuousModel& model, const Values& v) const {
@@ -38,8 +39,8 @@ struct Plane {
 };
 
 /// Points of a curve of settings so close that no chord leaves it by more than the tolerance.
-void trace(const Plane& plane, const ContinuousModel& model, const std::function<Values(double)>& at, double from, double to,
-           int depth, std::vector<BoundaryPoint>& points) {
+void trace(const Plane& plane, const ContinuousModel& model, const std::function<Values(double)>& at, double from,
+           double to, int depth, std::vector<BoundaryPoint>& points) {
   constexpr int least_depth = 4, most_depth = 18;
   const double middle = 0.5 * (from + to);
   const cdouble a = plane.gamma(model, at(from)), b = plane.gamma(model, at(to)), m = plane.gamma(model, at(middle));
@@ -47,7 +48,8 @@ void trace(const Plane& plane, const ContinuousModel& model, const std::function
   const double length = std::abs(chord);
   // Distance from the chord, and of the points from each other so that a turned-back curve is not taken for a chord.
   const double off = length > 0.0 ? std::abs(((m - a) * std::conj(chord)).imag()) / length : std::abs(m - a);
-  const bool fine = off <= plane.tolerance && std::abs(m - a) <= length + plane.tolerance && length <= 50.0 * plane.tolerance;
+  const bool fine =
+      off <= plane.tolerance && std::abs(m - a) <= length + plane.tolerance && length <= 50.0 * plane.tolerance;
   if (depth >= least_depth && (fine || depth >= most_depth)) {
     points.push_back(plane.point(model, at(to)));
     return;
@@ -59,11 +61,13 @@ void trace(const Plane& plane, const ContinuousModel& model, const std::function
 /// The region ends at a point where one side of the curve is matched by no setting.
 void mark_outline(const Plane& plane, std::vector<BoundaryPoint>& points) {
   for (std::size_t n = 0; n < points.size(); ++n) {
-    const cdouble before = points[n == 0 ? 0 : n - 1].reflection, after = points[std::min(n + 1, points.size() - 1)].reflection;
+    const cdouble before = points[n == 0 ? 0 : n - 1].reflection,
+                  after = points[std::min(n + 1, points.size() - 1)].reflection;
     const cdouble along = after - before;
     if (along == 0.0) continue;
     const cdouble aside = cdouble{0.0, 0.5 * plane.tolerance} * along / std::abs(along);
-    points[n].outline = !plane.matchable(points[n].reflection + aside) || !plane.matchable(points[n].reflection - aside);
+    points[n].outline =
+        !plane.matchable(points[n].reflection + aside) || !plane.matchable(points[n].reflection - aside);
   }
 }
 
@@ -91,7 +95,8 @@ void trace_folds(const Plane& plane, const ContinuousModel& model, std::size_t x
   // The condition of match is linear in each value: its slopes are differences.
   const auto turn = [&](double px, double py) {
     const Values v = at(px, py);
-    const std::pair<cdouble, cdouble> load{-detail::residual(model, v, {0.0, 1.0}), detail::residual(model, v, {1.0, 0.0})};
+    const std::pair<cdouble, cdouble> load{-detail::residual(model, v, {0.0, 1.0}),
+                                           detail::residual(model, v, {1.0, 0.0})};
     const auto slope = [&](std::size_t k) {
       Values low = v, high = v;
       low[k] = model.arms[k].low;
@@ -115,7 +120,8 @@ void trace_folds(const Plane& plane, const ContinuousModel& model, std::size_t x
     for (int n = 1; n <= samples; ++n) {
       const double right = static_cast<double>(n) / samples, after = turn(px, right);
       if (before * after < 0.0) {
-        const Root root = find_root([&](double py) { return turn(px, py); }, static_cast<double>(n - 1) / samples, right);
+        const Root root =
+            find_root([&](double py) { return turn(px, py); }, static_cast<double>(n - 1) / samples, right);
         if (root.status == RootStatus::found) roots.push_back(root.x);
       }
       before = after;
@@ -150,8 +156,9 @@ std::vector<BoundaryCurve> trace_boundary(const ContinuousTuner& tuner, double f
   std::vector<BoundaryCurve> curves;
   for (const ContinuousModel& model : plane.models) {
     const std::vector<std::size_t> free = free_arms(model);
-    const std::string side = model.form != TunerForm::l ? "" : model.side == CapacitorSide::load ? ", capacitor on the load's side"
-                                                                                                : ", capacitor on the transmitter's side";
+    const std::string side = model.form != TunerForm::l          ? ""
+                             : model.side == CapacitorSide::load ? ", capacitor on the load's side"
+                                                                 : ", capacitor on the transmitter's side";
     // Edges: one part turns, each of the others stands at either limit.
     for (const std::size_t turning : free) {
       const detail::FreeArm& arm = model.arms[turning];
@@ -175,7 +182,8 @@ std::vector<BoundaryCurve> trace_boundary(const ContinuousTuner& tuner, double f
         curve.label += arm.name + " free" + side;
         const auto at = [&](double part) {
           Values v = values;
-          v[turning] = arm.low > 0.0 ? arm.low * std::pow(arm.high / arm.low, part) : arm.low + (arm.high - arm.low) * part;
+          v[turning] =
+              arm.low > 0.0 ? arm.low * std::pow(arm.high / arm.low, part) : arm.low + (arm.high - arm.low) * part;
           if (part >= 1.0) v[turning] = arm.high;
           if (model.differential) v[2] = model.shared_f - v[0];
           return v;

@@ -10,13 +10,13 @@ namespace stile {
 
 struct BoundaryPoint {
   ContinuousSetting setting;
-  cdouble reflection{};         ///< of the load matched exactly, against the reference
-  bool outline = false;         ///< the region ends here: loads on one side of the curve are matched by no setting
+  cdouble reflection{};  ///< of the load matched exactly, against the reference
+  bool outline = false;  ///< the region ends here: loads on one side of the curve are matched by no setting
 };
 
 /// One line of settings, mapped.
 struct BoundaryCurve {
-  std::string label;            ///< "inductor at least, capacitor free" ...
+  std::string label;  ///< "inductor at least, capacitor free" ...
   std::vector<BoundaryPoint> points;
 };
 

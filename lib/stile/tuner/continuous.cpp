@@ -5,7 +5,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/tuner/continuous_model.hpp>
+#include <stile/tuner/detail/continuous_model.hpp>
 
 namespace stile {
 namespace {
@@ -17,7 +17,8 @@ void check(bool legal, const std::string& field, double value, const char* range
 void check(const Loss& loss, const std::string& name, bool capacitor) {
   check(loss.q > 0.0, name + ".q", loss.q, "> 0");
   check(loss.q_at_hz >= 0.0 && std::isfinite(loss.q_at_hz), name + ".q_at_hz", loss.q_at_hz, ">= 0 and finite");
-  check(loss.series_ohm >= 0.0 && std::isfinite(loss.series_ohm), name + ".series_ohm", loss.series_ohm, ">= 0 and finite");
+  check(loss.series_ohm >= 0.0 && std::isfinite(loss.series_ohm), name + ".series_ohm", loss.series_ohm,
+        ">= 0 and finite");
   check(capacitor ? loss.loss_tangent >= 0.0 && std::isfinite(loss.loss_tangent) : loss.loss_tangent == 0.0,
         name + ".loss_tangent", loss.loss_tangent, capacitor ? ">= 0 and finite" : "0: only capacitors have one");
 }
@@ -69,7 +70,8 @@ void check_setting(const ContinuousTuner& t, const ContinuousSetting& s) {
           "load_capacitance_f", s.load_capacitance_f, "within the tuner's limits");
   }
   if (t.form == TunerForm::lcl) {
-    check(within(t.load_inductor, s.load_inductance_h), "load_inductance_h", s.load_inductance_h, "within the tuner's limits");
+    check(within(t.load_inductor, s.load_inductance_h), "load_inductance_h", s.load_inductance_h,
+          "within the tuner's limits");
   }
   if (t.form == TunerForm::l) {
     require(s.side == CapacitorSide::transmitter ? t.capacitor_at_transmitter : t.capacitor_at_load,
@@ -85,15 +87,17 @@ void check(const ContinuousTuner& tuner) {
   check(tuner.capacitor, "capacitor", t);
   require(t || !tuner.differential, "differential must be false: only a T has a differential capacitor");
   switch (tuner.form) {
-    case TunerForm::l:
-      require(tuner.capacitor_at_transmitter || tuner.capacitor_at_load,
-              "capacitor_at_transmitter and capacitor_at_load are both false and an L needs one of them true");
-      return;
-    case TunerForm::t:
-    case TunerForm::pi_network:
-      if (!tuner.differential) check(tuner.load_capacitor, "load_capacitor", t);
-      return;
-    case TunerForm::lcl: check(tuner.load_inductor, "load_inductor"); return;
+  case TunerForm::l:
+    require(tuner.capacitor_at_transmitter || tuner.capacitor_at_load,
+            "capacitor_at_transmitter and capacitor_at_load are both false and an L needs one of them true");
+    return;
+  case TunerForm::t:
+  case TunerForm::pi_network:
+    if (!tuner.differential) check(tuner.load_capacitor, "load_capacitor", t);
+    return;
+  case TunerForm::lcl:
+    check(tuner.load_inductor, "load_inductor");
+    return;
   }
   throw DomainError(fmt::format("form is {} and must be l, t, pi or lcl", static_cast<int>(tuner.form)));
 }
@@ -113,25 +117,26 @@ std::vector<Element> tuner_elements(const ContinuousTuner& tuner, const Continuo
     if (value > 0.0) elements.push_back({label, place, Capacitor{value, part.loss}, part.rating});
   };
   switch (tuner.form) {
-    case TunerForm::l:
-      if (s.side == CapacitorSide::transmitter) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
-      inductor("inductor", tuner.inductor, s.inductance_h, Place::series);
-      if (s.side == CapacitorSide::load) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
-      break;
-    case TunerForm::t:
-    case TunerForm::pi_network: {
-      const bool t = tuner.form == TunerForm::t;
-      const Place ends = t ? Place::series : Place::shunt;
-      capacitor("capacitor at the transmitter", tuner.capacitor, s.capacitance_f, ends);
-      inductor("inductor", tuner.inductor, s.inductance_h, t ? Place::shunt : Place::series);
-      capacitor("capacitor at the load", tuner.differential ? tuner.capacitor : tuner.load_capacitor, s.load_capacitance_f, ends);
-      break;
-    }
-    case TunerForm::lcl:
-      inductor("inductor at the transmitter", tuner.inductor, s.inductance_h, Place::series);
-      capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
-      inductor("inductor at the load", tuner.load_inductor, s.load_inductance_h, Place::series);
-      break;
+  case TunerForm::l:
+    if (s.side == CapacitorSide::transmitter) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
+    inductor("inductor", tuner.inductor, s.inductance_h, Place::series);
+    if (s.side == CapacitorSide::load) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
+    break;
+  case TunerForm::t:
+  case TunerForm::pi_network: {
+    const bool t = tuner.form == TunerForm::t;
+    const Place ends = t ? Place::series : Place::shunt;
+    capacitor("capacitor at the transmitter", tuner.capacitor, s.capacitance_f, ends);
+    inductor("inductor", tuner.inductor, s.inductance_h, t ? Place::shunt : Place::series);
+    capacitor("capacitor at the load", tuner.differential ? tuner.capacitor : tuner.load_capacitor,
+              s.load_capacitance_f, ends);
+    break;
+  }
+  case TunerForm::lcl:
+    inductor("inductor at the transmitter", tuner.inductor, s.inductance_h, Place::series);
+    capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
+    inductor("inductor at the load", tuner.load_inductor, s.load_inductance_h, Place::series);
+    break;
   }
   return elements;
 }
@@ -156,9 +161,11 @@ ContinuousMatch match_continuous(const ContinuousTuner& tuner, double frequency_
   for (const detail::ContinuousModel& model : detail::models(tuner, frequency_hz, z_source_ohm)) {
     for (const detail::Values& values : detail::all_matches(model, z_load_ohm)) {
       const ContinuousSetting setting = detail::setting_of(model, values);
-      const bool shorted = tuner.form == TunerForm::t && setting.inductance_h == 0.0 && tuner.inductor.loss.series_ohm == 0.0;
+      const bool shorted =
+          tuner.form == TunerForm::t && setting.inductance_h == 0.0 && tuner.inductor.loss.series_ohm == 0.0;
       if (shorted) continue;
-      const Evaluation e = evaluate(Ladder{tuner_elements(tuner, setting)}, {z_source_ohm, 1.0}, frequency_hz, z_load_ohm);
+      const Evaluation e =
+          evaluate(Ladder{tuner_elements(tuner, setting)}, {z_source_ohm, 1.0}, frequency_hz, z_load_ohm);
       // A value put back inside its limits may have left the match by as much; and clearing of fractions adds false roots.
       if (!(e.swr <= 1.0 + 1e-6)) continue;
       if (best.status == TunerStatus::found && e.loss.dissipation_db >= best.dissipation_db) continue;

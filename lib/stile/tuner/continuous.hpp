@@ -12,7 +12,7 @@ namespace stile {
 struct VariableInductor {
   double least_h = 0.0, most_h = 0.0;  ///< 0 <= least <= most
   Loss loss{};
-  std::vector<double> taps_h{};        ///< each >= 0; not empty: these values only, least and most do not count
+  std::vector<double> taps_h{};  ///< each >= 0; not empty: these values only, least and most do not count
   Rating rating{};
 };
 
@@ -25,19 +25,19 @@ struct VariableCapacitor {
 struct ContinuousTuner {
   std::string name;
   TunerForm form = TunerForm::l;
-  bool capacitor_at_transmitter = true, capacitor_at_load = true;   ///< L
-  VariableInductor inductor;           ///< lcl: that at the transmitter
-  VariableCapacitor capacitor;         ///< T, pi: that at the transmitter
-  VariableCapacitor load_capacitor{};  ///< T, pi
-  VariableInductor load_inductor{};    ///< lcl
-  bool differential = false;           ///< T: one shaft, load_capacitor's value is least + most of `capacitor` less its own
+  bool capacitor_at_transmitter = true, capacitor_at_load = true;  ///< L
+  VariableInductor inductor;                                       ///< lcl: that at the transmitter
+  VariableCapacitor capacitor;                                     ///< T, pi: that at the transmitter
+  VariableCapacitor load_capacitor{};                              ///< T, pi
+  VariableInductor load_inductor{};                                ///< lcl
+  bool differential = false;  ///< T: one shaft, load_capacitor's value is least + most of `capacitor` less its own
 };
 
 struct ContinuousSetting {
   double inductance_h = 0.0, capacitance_f = 0.0;
-  double load_capacitance_f = 0.0;     ///< T, pi
-  double load_inductance_h = 0.0;      ///< lcl
-  CapacitorSide side = CapacitorSide::transmitter;   ///< L
+  double load_capacitance_f = 0.0;                  ///< T, pi
+  double load_inductance_h = 0.0;                   ///< lcl
+  CapacitorSide side = CapacitorSide::transmitter;  ///< L
 };
 
 /// @throws DomainError  a value outside its stated range, by name
@@ -56,8 +56,8 @@ cdouble matched_load(const ContinuousTuner& tuner, const ContinuousSetting& sett
 /// Every setting that matches a load exactly, of a tuner with two free parts (L, differential T, a tapped T or pi); of one
 /// with three, the least lossy found on a grid of the load-side part, and at each of its limits.
 struct ContinuousMatch {
-  TunerStatus status = TunerStatus::not_run;    ///< out_of_reach: no setting within the limits
-  ContinuousSetting setting{};                  ///< least loss of those found
+  TunerStatus status = TunerStatus::not_run;  ///< out_of_reach: no setting within the limits
+  ContinuousSetting setting{};                ///< least loss of those found
   double dissipation_db = 0.0;
 };
 /// @param z_load_ohm  real part > 0

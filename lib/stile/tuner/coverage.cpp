@@ -8,13 +8,13 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/tuner/disc.hpp>
+#include <stile/tuner/detail/disc.hpp>
 
 namespace stile {
 namespace {
 
 struct Arc {
-  double from = 0.0, to = 0.0;          // angles, rad; 0 <= from <= to <= 2 pi
+  double from = 0.0, to = 0.0;  // angles, rad; 0 <= from <= to <= 2 pi
 };
 
 /// The part of the circle |Gamma| = size that a disc holds.
@@ -29,7 +29,7 @@ void add_arcs(std::vector<Arc>& arcs, const SwrDisc& disc, double size) {
   const double distance = std::abs(disc.centre);
   // Law of cosines: at half-angle h from the centre's direction the circle meets the disc's edge.
   const double cosine = (size * size + distance * distance - disc.radius * disc.radius) / (2.0 * size * distance);
-  if (!(std::abs(cosine) < 1.0)) {      // no crossing: the whole circle lies on one side; nan: centre 0
+  if (!(std::abs(cosine) < 1.0)) {  // no crossing: the whole circle lies on one side; nan: centre 0
     const bool within = std::abs(size - disc.centre) <= disc.radius;
     if (within == inside) arcs.push_back(whole);
     return;
@@ -62,9 +62,11 @@ double union_length(std::vector<Arc>& arcs) {
 }  // namespace
 
 std::vector<Coverage> coverage(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm,
-                               std::span<const double> load_swr, std::span<const double> swr_limit, double reference_ohm) {
+                               std::span<const double> load_swr, std::span<const double> swr_limit,
+                               double reference_ohm) {
   for (const double swr : load_swr) {
-    if (!(swr > 1.0 && std::isfinite(swr))) throw DomainError(fmt::format("load_swr is {} and must be > 1 and finite", swr));
+    if (!(swr > 1.0 && std::isfinite(swr)))
+      throw DomainError(fmt::format("load_swr is {} and must be > 1 and finite", swr));
   }
   std::vector<Coverage> result(load_swr.size() * swr_limit.size());
   for (std::size_t k = 0; k < swr_limit.size(); ++k) {

@@ -10,7 +10,7 @@ namespace stile {
 
 struct Coverage {
   double load_swr = 0.0, swr_limit = 0.0;
-  double fraction = 0.0;        ///< of the circle's loads, by angle of their reflection, 0..1
+  double fraction = 0.0;  ///< of the circle's loads, by angle of their reflection, 0..1
 };
 
 /// Every load SWR with every limit, in that order. Exact: each state's disc cuts an arc from the circle, and the

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <numeric>
 
-#include <stile/tuner/arms.hpp>
+#include <stile/tuner/detail/arms.hpp>
 
 namespace stile {
 namespace {
@@ -13,8 +13,8 @@ namespace {
 /// One arm of relays: its settings in the order of their values.
 struct Knob {
   std::uint32_t TunerState::*mask;
-  std::vector<std::uint32_t> rising;          // masks
-  std::vector<std::size_t> place;             // of a mask in `rising`
+  std::vector<std::uint32_t> rising;  // masks
+  std::vector<std::size_t> place;     // of a mask in `rising`
 };
 
 Knob knob(std::uint32_t TunerState::*mask, const std::vector<double>& values) {
@@ -32,8 +32,9 @@ Knob knob(std::uint32_t TunerState::*mask, const std::vector<double>& values) {
 
 /// A tuner with its load, read as its own meter does.
 class Bench {
- public:
-  Bench(const Tuner& tuner, const TunerTable& table, cdouble z_source, cdouble z_load) : tuner_(tuner), z_load_(z_load) {
+public:
+  Bench(const Tuner& tuner, const TunerTable& table, cdouble z_source, cdouble z_load)
+      : tuner_(tuner), z_load_(z_load) {
     for (const CapacitorSide side : {CapacitorSide::transmitter, CapacitorSide::load}) {
       arms_.push_back(detail::arms_of(tuner, table, side, z_source));
     }
@@ -51,9 +52,9 @@ class Bench {
   detail::Ends ends(const TunerState& s) const {
     const detail::Arms& arms = arms_[s.side == CapacitorSide::load ? 1 : 0];
     const detail::ArmIndex at = detail::arm_index(tuner_, s);
-    return detail::walk(detail::enter(detail::load_end(z_load_, arms.dual), arms.far[at.far]), arms.middle_re[at.middle],
-                        arms.middle_im[at.middle], arms.near[at.near].real(), arms.near[at.near].imag(),
-                        arms.source.real(), arms.source.imag());
+    return detail::walk(detail::enter(detail::load_end(z_load_, arms.dual), arms.far[at.far]),
+                        arms.middle_re[at.middle], arms.middle_im[at.middle], arms.near[at.near].real(),
+                        arms.near[at.near].imag(), arms.source.real(), arms.source.imag());
   }
 
   /// Infinite where nothing passes.
@@ -67,7 +68,7 @@ class Bench {
   std::vector<Knob> knobs;
   std::vector<CapacitorSide> sides;
 
- private:
+private:
   const Tuner& tuner_;
   cdouble z_load_;
   std::vector<detail::Arms> arms_;
@@ -76,7 +77,8 @@ class Bench {
 std::uint64_t index_of(const Tuner& tuner, const TunerState& s) {
   const auto shifted = [](std::uint64_t index, std::size_t parts, std::uint32_t mask) { return index << parts | mask; };
   const std::size_t inductors = tuner.inductors.values_h.size(), capacitors = tuner.capacitors.values_f.size();
-  const bool second_side = tuner.form == TunerForm::l && tuner.capacitor_at_transmitter && s.side == CapacitorSide::load;
+  const bool second_side =
+      tuner.form == TunerForm::l && tuner.capacitor_at_transmitter && s.side == CapacitorSide::load;
   std::uint64_t index = second_side ? 1 : 0;
   if (tuner.form == TunerForm::lcl) {
     index = shifted(s.load_inductor_mask, inductors, s.inductor_mask);
@@ -147,7 +149,8 @@ GreedyResult greedy_search(const Tuner& tuner, const TunerTable& table, cdouble 
         for (bool moved = true; moved;) {
           const std::size_t place = knob.place[result.state.*knob.mask];
           if (up ? place + 1 == knob.rising.size() : place == 0) break;
-          moved = try_setting(bench, result.state, result.swr, result.measurements, knob, knob.rising[up ? place + 1 : place - 1]);
+          moved = try_setting(bench, result.state, result.swr, result.measurements, knob,
+                              knob.rising[up ? place + 1 : place - 1]);
           better = better || moved;
         }
       }
@@ -183,7 +186,8 @@ std::vector<LocalMinimum> local_minima(const Tuner& tuner, const TunerTable& tab
     });
     if (lowest) minima.push_back({index, swr[index]});
   }
-  std::stable_sort(minima.begin(), minima.end(), [](const LocalMinimum& a, const LocalMinimum& b) { return a.swr < b.swr; });
+  std::stable_sort(minima.begin(), minima.end(),
+                   [](const LocalMinimum& a, const LocalMinimum& b) { return a.swr < b.swr; });
   return minima;
 }
 

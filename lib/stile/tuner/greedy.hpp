@@ -6,12 +6,12 @@
 namespace stile {
 
 struct GreedyResult {
-  TunerStatus status = TunerStatus::not_run;    ///< found: it ended within the limit; out_of_reach: it did not
+  TunerStatus status = TunerStatus::not_run;  ///< found: it ended within the limit; out_of_reach: it did not
   TunerState state{};
   double swr = 0.0, dissipation_db = 0.0;
-  std::size_t measurements = 0;                 ///< SWR readings taken, the relays' moves
-  double true_least_swr = 0.0;                  ///< of all states
-  bool false_minimum = false;                   ///< it ended above the limit though some state is within it
+  std::size_t measurements = 0;  ///< SWR readings taken, the relays' moves
+  double true_least_swr = 0.0;   ///< of all states
+  bool false_minimum = false;    ///< it ended above the limit though some state is within it
 };
 
 /// The walk starts where the least is known: at the straightest connection, no part in (a T: all in), on each side that

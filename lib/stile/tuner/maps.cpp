@@ -6,9 +6,9 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/tuner/parallel.hpp>
-#include <stile/tuner/stress_model.hpp>
-#include <stile/tuner/tree_data.hpp>
+#include <stile/base/parallel.hpp>
+#include <stile/tuner/detail/stress_model.hpp>
+#include <stile/tuner/detail/tree_data.hpp>
 
 namespace stile {
 namespace {
@@ -21,7 +21,8 @@ void check(const MapGrid& grid) {
   require(std::isfinite(grid.y_low) && std::isfinite(grid.y_high) && grid.y_low < grid.y_high,
           "y_low must be below y_high, both finite");
   if (!(grid.columns > 0 && grid.rows > 0 && grid.columns <= most_cells && grid.rows <= most_cells / grid.columns)) {
-    throw DomainError(fmt::format("a map has {} columns and {} rows and must have 1 to 2^24 cells", grid.columns, grid.rows));
+    throw DomainError(
+        fmt::format("a map has {} columns and {} rows and must have 1 to 2^24 cells", grid.columns, grid.rows));
   }
   require(grid.reference_ohm > 0.0 && std::isfinite(grid.reference_ohm), "reference_ohm must be > 0 and finite");
 }
@@ -40,8 +41,10 @@ struct Filler {
   double swr_limit;
 
   Filler(const TunerTree& of, double power_w, double limit)
-      : tree(of), model(detail::stress_model(of.data->tuner, of.data->table, of.data->z_source)),
-        source{of.data->z_source, power_w}, swr_limit(limit) {}
+      : tree(of),
+        model(detail::stress_model(of.data->tuner, of.data->table, of.data->z_source)), source{of.data->z_source,
+                                                                                               power_w},
+        swr_limit(limit) {}
 
   MapCell cell(cdouble z_load, const StateScore& score) const {
     MapCell result;
@@ -89,13 +92,14 @@ std::optional<cdouble> cell_load(const MapGrid& grid, std::size_t column, std::s
   if (grid.plane == MapPlane::reflection) {
     if (std::norm(point) > 1.0 || point == 1.0) return std::nullopt;
     z = grid.reference_ohm * (1.0 + point) / (1.0 - point);
-    if (z.real() < 0.0) z = {0.0, z.imag()};           // rounding, on the rim
+    if (z.real() < 0.0) z = {0.0, z.imag()};  // rounding, on the rim
   }
   if (z.real() < 0.0) return std::nullopt;
   return z;
 }
 
-RangeMap map_range(const TunerTree& tree, const MapGrid& grid, double swr_limit, double power_w, Goal goal, unsigned threads) {
+RangeMap map_range(const TunerTree& tree, const MapGrid& grid, double swr_limit, double power_w, Goal goal,
+                   unsigned threads) {
   check(grid);
   check_power(power_w);
   detail::check_swr_limit(swr_limit);
@@ -111,7 +115,7 @@ RangeMap map_range(const TunerTree& tree, const MapGrid& grid, double swr_limit,
   }
   const std::vector<StateScore> scores = scores_of(tree, loads, swr_limit, goal, threads);
   const Filler filler(tree, power_w, swr_limit);
-  detail::in_blocks(loads.size(), 1024, threads, [&](std::size_t first, std::size_t last) {
+  in_blocks(loads.size(), 1024, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t n = first; n < last; ++n) map.cells[cells[n]] = filler.cell(loads[n], scores[n]);
   });
   return map;
@@ -128,12 +132,13 @@ BandRange band_range(const Tuner& tuner, const Source& source, std::span<const d
     const TunerTable table = tabulate(tuner, f);
     const cdouble z = load(f);
     const TunerChoice choice = choose_state(tuner, table, source.z_ohm, z, swr_limit);
-    const TunerSetting* setting = goal == Goal::least_swr ? &choice.least_swr
-                                  : goal == Goal::least_loss ? &choice.least_loss : &choice.most_delivered;
+    const TunerSetting* setting = goal == Goal::least_swr    ? &choice.least_swr
+                                  : goal == Goal::least_loss ? &choice.least_loss
+                                                             : &choice.most_delivered;
     if (setting->status != TunerStatus::found) setting = &choice.least_swr;
     MapCell cell;
     cell.z_load_ohm = z;
-    cell.status = choice.least_loss.status;            // found when some state is within the limit
+    cell.status = choice.least_loss.status;  // found when some state is within the limit
     cell.swr = cell.dissipation_db = infinite;
     if (setting->status == TunerStatus::found) {
       cell.index = setting->state.index;

@@ -12,8 +12,8 @@
 namespace stile {
 
 enum class MapPlane {
-  reflection,     ///< x, y: real and imaginary part of (Z - reference)/(Z + reference)
-  impedance,      ///< x, y: R and X, ohm
+  reflection,  ///< x, y: real and imaginary part of (Z - reference)/(Z + reference)
+  impedance,   ///< x, y: R and X, ohm
 };
 
 /// An even grid. Cell (column, row) stands for the point
@@ -21,8 +21,8 @@ enum class MapPlane {
 struct MapGrid {
   MapPlane plane = MapPlane::reflection;
   double x_low = -1.0, x_high = 1.0, y_low = -1.0, y_high = 1.0;
-  std::size_t columns = 201, rows = 201;      ///< product 1 .. 2^24
-  double reference_ohm = 50.0;                ///< > 0
+  std::size_t columns = 201, rows = 201;  ///< product 1 .. 2^24
+  double reference_ohm = 50.0;            ///< > 0
 };
 
 /// The load of a cell; nothing where it is not passive (real part < 0) or infinite.
@@ -33,16 +33,16 @@ struct MapCell {
   TunerStatus status = TunerStatus::not_run;  ///< not_run: no passive load; out_of_reach: swr is above the limit
   cdouble z_load_ohm{};
   std::uint64_t index = 0;
-  double swr = 0.0;                           ///< residual
+  double swr = 0.0;  ///< residual
   double dissipation_db = 0.0;
-  WorstStress stress;                         ///< the worst part over its rating, and which one
+  WorstStress stress;  ///< the worst part over its rating, and which one
 };
 
 struct RangeMap {
   MapGrid grid;
   double frequency_hz = 0.0, swr_limit = 0.0;
   Source source;
-  std::vector<MapCell> cells;                 ///< row by row from y_low, `columns` in a row
+  std::vector<MapCell> cells;  ///< row by row from y_low, `columns` in a row
 };
 
 /// @param power_w  of the transmitter, > 0: stresses are for it
@@ -54,14 +54,14 @@ RangeMap map_range(const TunerTree& tree, const MapGrid& grid, double swr_limit,
 
 /// Frequencies next to each other in a sweep at which no state comes under the limit.
 struct RangeHole {
-  double low_hz = 0.0, high_hz = 0.0;         ///< first and last frequency of the hole
+  double low_hz = 0.0, high_hz = 0.0;  ///< first and last frequency of the hole
   double worst_swr = 0.0;
 };
 
 struct BandRange {
   std::vector<double> frequency_hz;
-  std::vector<MapCell> cells;                 ///< one a frequency
-  std::vector<RangeHole> holes;               ///< in the sweep's order
+  std::vector<MapCell> cells;    ///< one a frequency
+  std::vector<RangeHole> holes;  ///< in the sweep's order
 };
 
 /// A load's own sweep, tuned anew at each frequency.

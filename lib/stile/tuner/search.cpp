@@ -2,9 +2,9 @@
 
 #include <algorithm>
 
-#include <stile/tuner/arms.hpp>
+#include <stile/tuner/detail/arms.hpp>
 
-#include <stile/base/clones.hpp>
+#include <stile/base/detail/clones.hpp>
 
 // The search runs over rows of the middle arm's settings with plain loops that the compiler vectorises. Like the ladder's
 // sweep it is compiled for several instruction sets without fused operations, so all choose the same state.
@@ -17,13 +17,13 @@ using detail::Ends;
 using detail::Entry;
 using detail::walk;
 
-constexpr std::size_t width = 64;     // settings of the middle arm taken together
+constexpr std::size_t width = 64;  // settings of the middle arm taken together
 
 /// |reflection|^2, power and |e|^2 of `count` <= width neighbouring settings of the middle arm.
 STILE_CLONES
 void walk_row(const Entry& entry, cdouble near, cdouble source, const double* middle_re, const double* middle_im,
               std::size_t count, double* reflection2, double* power, double* e2) {
-  const Entry in = entry;                      // a copy that nothing else can point at
+  const Entry in = entry;  // a copy that nothing else can point at
   const double nr = near.real(), ni = near.imag(), sr = source.real(), si = source.imag();
   for (std::size_t k = 0; k < count; ++k) {
     const Ends ends = walk(in, middle_re[k], middle_im[k], nr, ni, sr, si);
@@ -51,9 +51,9 @@ TunerSetting setting(const Tuner& tuner, const TunerTable& table, const Best& be
   result.state = tuner_state(tuner, best.index);
   const Arms arms = detail::arms_of(tuner, table, result.state.side, z_source);
   const detail::ArmIndex at = detail::arm_index(tuner, result.state);
-  const Ends ends = walk(detail::enter(detail::load_end(z_load, arms.dual), arms.far[at.far]), arms.middle_re[at.middle],
-                         arms.middle_im[at.middle], arms.near[at.near].real(), arms.near[at.near].imag(),
-                         arms.source.real(), arms.source.imag());
+  const Ends ends = walk(detail::enter(detail::load_end(z_load, arms.dual), arms.far[at.far]),
+                         arms.middle_re[at.middle], arms.middle_im[at.middle], arms.near[at.near].real(),
+                         arms.near[at.near].imag(), arms.source.real(), arms.source.imag());
   result.swr = detail::swr_of(ends, arms.source.real());
   result.dissipation_db = detail::dissipation_db_of(ends, z_load.real());
   return result;

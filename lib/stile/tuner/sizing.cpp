@@ -7,7 +7,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/tuner/arms.hpp>
+#include <stile/tuner/detail/arms.hpp>
 
 namespace stile {
 namespace {
@@ -28,7 +28,8 @@ Tuner filled(const Tuner& frame, const Sizing& size) {
   t.capacitors.values_f = binary(size.step_f, size.capacitor_bits);
   t.load_capacitors.values_f.clear();
   t.load_inductors.values_h.clear();
-  if (frame.form == TunerForm::t || frame.form == TunerForm::pi_network) t.load_capacitors.values_f = t.capacitors.values_f;
+  if (frame.form == TunerForm::t || frame.form == TunerForm::pi_network)
+    t.load_capacitors.values_f = t.capacitors.values_f;
   if (frame.form == TunerForm::lcl) t.load_inductors.values_h = t.inductors.values_h;
   return t;
 }
@@ -50,16 +51,25 @@ std::vector<double> trial_steps(double least, double most, std::size_t count) {
 
 void check(const SizingRequest& request, cdouble z_source, std::span<const SizingLoad> loads) {
   require(!loads.empty(), "sizing needs at least one load");
-  check(request.swr_limit >= 1.0 && std::isfinite(request.swr_limit), "swr_limit", request.swr_limit, ">= 1 and finite");
-  check(request.most_bits >= 1 && request.most_bits <= 10, "most_bits", static_cast<double>(request.most_bits), "1 to 10");
+  check(request.swr_limit >= 1.0 && std::isfinite(request.swr_limit), "swr_limit", request.swr_limit,
+        ">= 1 and finite");
+  check(request.most_bits >= 1 && request.most_bits <= 10, "most_bits", static_cast<double>(request.most_bits),
+        "1 to 10");
   check(request.steps >= 1 && request.steps <= 100, "steps", static_cast<double>(request.steps), "1 to 100");
-  check(request.least_step_h > 0.0 && std::isfinite(request.least_step_h), "least_step_h", request.least_step_h, "> 0 and finite");
-  check(request.most_step_h >= request.least_step_h && std::isfinite(request.most_step_h), "most_step_h", request.most_step_h, ">= least_step_h and finite");
-  check(request.least_step_f > 0.0 && std::isfinite(request.least_step_f), "least_step_f", request.least_step_f, "> 0 and finite");
-  check(request.most_step_f >= request.least_step_f && std::isfinite(request.most_step_f), "most_step_f", request.most_step_f, ">= least_step_f and finite");
-  const Tuner largest = filled(request.frame, {0, request.most_bits, request.most_bits, request.least_step_h, request.least_step_f, 0.0});
+  check(request.least_step_h > 0.0 && std::isfinite(request.least_step_h), "least_step_h", request.least_step_h,
+        "> 0 and finite");
+  check(request.most_step_h >= request.least_step_h && std::isfinite(request.most_step_h), "most_step_h",
+        request.most_step_h, ">= least_step_h and finite");
+  check(request.least_step_f > 0.0 && std::isfinite(request.least_step_f), "least_step_f", request.least_step_f,
+        "> 0 and finite");
+  check(request.most_step_f >= request.least_step_f && std::isfinite(request.most_step_f), "most_step_f",
+        request.most_step_f, ">= least_step_f and finite");
+  const Tuner largest =
+      filled(request.frame, {0, request.most_bits, request.most_bits, request.least_step_h, request.least_step_f, 0.0});
   const std::size_t bits = relays(largest);
-  if (bits > 20) throw DomainError(fmt::format("the largest candidate has 2^{} states and must have at most 2^20: lower most_bits", bits));
+  if (bits > 20)
+    throw DomainError(
+        fmt::format("the largest candidate has 2^{} states and must have at most 2^20: lower most_bits", bits));
   for (const SizingLoad& load : loads) {
     detail::check_search(largest, tabulate(largest, load.frequency_hz), z_source);
     detail::check_load(load.z_ohm);
@@ -84,7 +94,7 @@ double worst_swr(const Tuner& tuner, cdouble z_source, std::span<const SizingLoa
 
 SizingResult size_banks(const SizingRequest& request, cdouble z_source_ohm, std::span<const SizingLoad> loads) {
   check(request, z_source_ohm, loads);
-  std::map<std::size_t, Sizing> best;                     // by relays
+  std::map<std::size_t, Sizing> best;  // by relays
   for (std::size_t inductors = 1; inductors <= request.most_bits; ++inductors) {
     for (std::size_t capacitors = 1; capacitors <= request.most_bits; ++capacitors) {
       for (const double step_h : trial_steps(request.least_step_h, request.most_step_h, request.steps)) {

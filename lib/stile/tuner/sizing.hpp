@@ -15,25 +15,25 @@ struct SizingLoad {
 
 /// What is searched: binary banks (each part twice the one before) in the frame of a tuner.
 struct SizingRequest {
-  Tuner frame;                          ///< form, sides, losses, strays, contacts; its values are replaced
-  double swr_limit = 2.0;               ///< >= 1, finite
-  std::size_t most_bits = 8;            ///< in one arm, 1..10; both capacitor (inductor) arms of a pi, T (lcl) are alike
-  double least_step_h = 0.05e-6, most_step_h = 0.8e-6;     ///< of the smallest inductor, > 0
-  double least_step_f = 5e-12, most_step_f = 80e-12;       ///< of the smallest capacitor, > 0
-  std::size_t steps = 5;                ///< trial values of each, evenly spread on a logarithmic scale, >= 1
+  Tuner frame;                ///< form, sides, losses, strays, contacts; its values are replaced
+  double swr_limit = 2.0;     ///< >= 1, finite
+  std::size_t most_bits = 8;  ///< in one arm, 1..10; both capacitor (inductor) arms of a pi, T (lcl) are alike
+  double least_step_h = 0.05e-6, most_step_h = 0.8e-6;  ///< of the smallest inductor, > 0
+  double least_step_f = 5e-12, most_step_f = 80e-12;    ///< of the smallest capacitor, > 0
+  std::size_t steps = 5;  ///< trial values of each, evenly spread on a logarithmic scale, >= 1
 };
 
 struct Sizing {
-  std::size_t relays = 0;               ///< one a part, and one for the side of an L that has both
+  std::size_t relays = 0;  ///< one a part, and one for the side of an L that has both
   std::size_t inductor_bits = 0, capacitor_bits = 0;
   double step_h = 0.0, step_f = 0.0;
-  double worst_swr = infinite;          ///< over the loads, each at its best state
+  double worst_swr = infinite;  ///< over the loads, each at its best state
 };
 
 struct SizingResult {
   TunerStatus status = TunerStatus::not_run;
-  Sizing fewest;                        ///< fewest relays within the limit, least worst SWR of those
-  std::vector<Sizing> trade_off;        ///< for each number of relays the least worst SWR, rising relays
+  Sizing fewest;                  ///< fewest relays within the limit, least worst SWR of those
+  std::vector<Sizing> trade_off;  ///< for each number of relays the least worst SWR, rising relays
 };
 
 /// Looks at every number of bits and every step of the request; gives up a candidate at its first load that is worse

@@ -5,8 +5,8 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/tuner/stress_model.hpp>
-#include <stile/tuner/tree_data.hpp>
+#include <stile/tuner/detail/stress_model.hpp>
+#include <stile/tuner/detail/tree_data.hpp>
 
 namespace stile {
 namespace detail {
@@ -15,10 +15,14 @@ namespace {
 const double root_two = std::sqrt(2.0);
 
 template <class Arm>
-Loss loss_of(const Arm& arm, std::size_t part) { return arm.losses.empty() ? arm.loss : arm.losses[part]; }
+Loss loss_of(const Arm& arm, std::size_t part) {
+  return arm.losses.empty() ? arm.loss : arm.losses[part];
+}
 
 template <class Arm>
-Rating rating_of(const Arm& arm, std::size_t part) { return arm.ratings.empty() ? Rating{} : arm.ratings[part]; }
+Rating rating_of(const Arm& arm, std::size_t part) {
+  return arm.ratings.empty() ? Rating{} : arm.ratings[part];
+}
 
 ArmStress arm_stress(const InductorArm& arm, const Rating& rating, double frequency_hz) {
   ArmStress result{true, rating, {}};
@@ -42,8 +46,8 @@ ArmStress arm_stress(const CapacitorArm& arm, const Rating& rating, double conta
 }
 
 /// Keeps the greatest.
-void consider(WorstStress& worst, const Rating& rating, double voltage, double current, double dissipation, TunerArm arm,
-              std::optional<std::size_t> part) {
+void consider(WorstStress& worst, const Rating& rating, double voltage, double current, double dissipation,
+              TunerArm arm, std::optional<std::size_t> part) {
   const auto one = [&](double value, double limit, StressKind kind) {
     if (value / limit > worst.factor) worst = {value / limit, arm, part, kind, value, limit};
   };
@@ -62,7 +66,8 @@ void consider_arm(WorstStress& worst, const ArmStress& arm, TunerArm which, std:
     const PartStress& part = arm.parts[n];
     const double through = arm.inductors ? current : voltage / std::abs(part.z_ohm + part.contact_ohm);
     const double inside = through * part.winding;
-    consider(worst, part.rating, root_two * through * std::abs(part.z_ohm), inside, inside * inside * part.r_ohm, which, n);
+    consider(worst, part.rating, root_two * through * std::abs(part.z_ohm), inside, inside * inside * part.r_ohm, which,
+             n);
   }
 }
 
@@ -78,7 +83,8 @@ StressModel stress_model(const Tuner& tuner, const TunerTable& table, cdouble z_
   model.of[at(TunerArm::inductors)] = arm_stress(tuner.inductors, tuner.inductor_rating, f);
   model.of[at(TunerArm::load_inductors)] = arm_stress(tuner.load_inductors, tuner.inductor_rating, f);
   model.of[at(TunerArm::capacitors)] = arm_stress(tuner.capacitors, tuner.capacitor_rating, tuner.contact_ohm, f);
-  model.of[at(TunerArm::load_capacitors)] = arm_stress(tuner.load_capacitors, tuner.capacitor_rating, tuner.contact_ohm, f);
+  model.of[at(TunerArm::load_capacitors)] =
+      arm_stress(tuner.load_capacitors, tuner.capacitor_rating, tuner.contact_ohm, f);
   return model;
 }
 
@@ -86,16 +92,18 @@ StressedState stress_of(const StressModel& model, const TunerState& state, const
   const bool at_load = state.side == CapacitorSide::load;
   const Arms& arms = model.arms[at_load ? 1 : 0];
   const ArmIndex at = arm_index(*model.tuner, state);
-  const cdouble far = arms.far[at.far], near = arms.near[at.near], middle{arms.middle_re[at.middle], arms.middle_im[at.middle]};
+  const cdouble far = arms.far[at.far], near = arms.near[at.near],
+                middle{arms.middle_re[at.middle], arms.middle_im[at.middle]};
   const Entry in = enter(load_end(z_load, arms.dual), far);
   const cdouble a = in.a + middle * in.b;
   StressedState result;
-  result.ends = walk(in, middle.real(), middle.imag(), near.real(), near.imag(), arms.source.real(), arms.source.imag());
+  result.ends =
+      walk(in, middle.real(), middle.imag(), near.real(), near.imag(), arms.source.real(), arms.source.imag());
   // In an L and a pi e is V + Zs I; in the others that over Zs.
   const double e = std::sqrt(result.ends.e2) * (arms.dual ? std::abs(source.z_ohm) : 1.0);
   const double scale = std::sqrt(4.0 * source.z_ohm.real() * source.power_w) / e;
   const auto look = [&](TunerArm which, std::uint32_t mask, cdouble immittance, double carries, bool end) {
-    if (immittance == 0.0) return;           // a wire in series or nothing across: no element of the ladder
+    if (immittance == 0.0) return;  // a wire in series or nothing across: no element of the ladder
     // An end arm of an L or a pi sees the voltage, its middle the current; in a T and an lcl the other way round.
     const double one = carries * scale, other = std::abs(immittance) * one;
     const bool sees_voltage = end != arms.dual;
@@ -104,22 +112,24 @@ StressedState stress_of(const StressModel& model, const TunerState& state, const
   };
   const double at_far = std::abs(in.a), at_middle = std::abs(in.b), at_near = std::abs(a);
   switch (model.tuner->form) {
-    case TunerForm::l:
-      if (at_load) look(TunerArm::capacitors, state.capacitor_mask, far, at_far, true);
-      else look(TunerArm::capacitors, state.capacitor_mask, near, at_near, true);
-      look(TunerArm::inductors, state.inductor_mask, middle, at_middle, false);
-      break;
-    case TunerForm::t:
-    case TunerForm::pi_network:
+  case TunerForm::l:
+    if (at_load)
+      look(TunerArm::capacitors, state.capacitor_mask, far, at_far, true);
+    else
       look(TunerArm::capacitors, state.capacitor_mask, near, at_near, true);
-      look(TunerArm::inductors, state.inductor_mask, middle, at_middle, false);
-      look(TunerArm::load_capacitors, state.load_capacitor_mask, far, at_far, true);
-      break;
-    case TunerForm::lcl:
-      look(TunerArm::inductors, state.inductor_mask, near, at_near, true);
-      look(TunerArm::capacitors, state.capacitor_mask, middle, at_middle, false);
-      look(TunerArm::load_inductors, state.load_inductor_mask, far, at_far, true);
-      break;
+    look(TunerArm::inductors, state.inductor_mask, middle, at_middle, false);
+    break;
+  case TunerForm::t:
+  case TunerForm::pi_network:
+    look(TunerArm::capacitors, state.capacitor_mask, near, at_near, true);
+    look(TunerArm::inductors, state.inductor_mask, middle, at_middle, false);
+    look(TunerArm::load_capacitors, state.load_capacitor_mask, far, at_far, true);
+    break;
+  case TunerForm::lcl:
+    look(TunerArm::inductors, state.inductor_mask, near, at_near, true);
+    look(TunerArm::capacitors, state.capacitor_mask, middle, at_middle, false);
+    look(TunerArm::load_inductors, state.load_inductor_mask, far, at_far, true);
+    break;
   }
   return result;
 }
@@ -131,17 +141,21 @@ WorstStress worst_stress(const Tuner& tuner, const TunerTable& table, const Tune
   detail::check_search(tuner, table, source.z_ohm);
   detail::check_load(z_load_ohm);
   require(source.power_w > 0.0 && std::isfinite(source.power_w), "the source's power must be > 0 and finite");
-  tuner_elements(tuner, state);          // refuses a state of another tuner, and one through which nothing passes
+  tuner_elements(tuner, state);  // refuses a state of another tuner, and one through which nothing passes
   return detail::stress_of(detail::stress_model(tuner, table, source.z_ohm), state, source, z_load_ohm).worst;
 }
 
 std::string arm_name(const Tuner& tuner, TunerArm arm) {
   const bool capacitors_twice = tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network;
   switch (arm) {
-    case TunerArm::inductors: return tuner.form == TunerForm::lcl ? "inductors at the transmitter" : "inductors";
-    case TunerArm::capacitors: return capacitors_twice ? "capacitors at the transmitter" : "capacitors";
-    case TunerArm::load_capacitors: return "capacitors at the load";
-    case TunerArm::load_inductors: break;
+  case TunerArm::inductors:
+    return tuner.form == TunerForm::lcl ? "inductors at the transmitter" : "inductors";
+  case TunerArm::capacitors:
+    return capacitors_twice ? "capacitors at the transmitter" : "capacitors";
+  case TunerArm::load_capacitors:
+    return "capacitors at the load";
+  case TunerArm::load_inductors:
+    break;
   }
   return "inductors at the load";
 }
@@ -149,10 +163,14 @@ std::string arm_name(const Tuner& tuner, TunerArm arm) {
 std::string stress_text(const Tuner& tuner, const WorstStress& stress) {
   if (stress.factor == 0.0) return "no rating stated";
   const std::string part = stress.part ? fmt::format(", part {}", *stress.part + 1) : std::string{};
-  const Unit unit = stress.kind == StressKind::voltage ? Unit::volt : stress.kind == StressKind::current ? Unit::ampere : Unit::watt;
-  const char* kind = stress.kind == StressKind::voltage ? " peak" : stress.kind == StressKind::current ? " rms" : " dissipated";
-  return fmt::format("{}{}: {}{}, rated {}", arm_name(tuner, stress.arm), part, print_quantity(stress.value, unit), kind,
-                     print_quantity(stress.rating, unit));
+  const Unit unit = stress.kind == StressKind::voltage   ? Unit::volt
+                    : stress.kind == StressKind::current ? Unit::ampere
+                                                         : Unit::watt;
+  const char* kind = stress.kind == StressKind::voltage   ? " peak"
+                     : stress.kind == StressKind::current ? " rms"
+                                                          : " dissipated";
+  return fmt::format("{}{}: {}{}, rated {}", arm_name(tuner, stress.arm), part, print_quantity(stress.value, unit),
+                     kind, print_quantity(stress.rating, unit));
 }
 
 StressChoice choose_least_stress(const TunerTree& tree, cdouble z_load_ohm, double swr_limit, double power_w) {

@@ -12,11 +12,11 @@ enum class TunerArm { inductors, capacitors, load_capacitors, load_inductors };
 enum class StressKind { voltage, current, dissipation };
 
 struct WorstStress {
-  double factor = 0.0;                 ///< stress / rating; > 1 is too much; 0: no rating is stated for a part that is in
+  double factor = 0.0;  ///< stress / rating; > 1 is too much; 0: no rating is stated for a part that is in
   TunerArm arm = TunerArm::inductors;
-  std::optional<std::size_t> part;     ///< of that arm, counted from 0; none: the rating is that of the whole arm
+  std::optional<std::size_t> part;  ///< of that arm, counted from 0; none: the rating is that of the whole arm
   StressKind kind = StressKind::voltage;
-  double value = 0.0, rating = 0.0;    ///< V peak, A rms or W
+  double value = 0.0, rating = 0.0;  ///< V peak, A rms or W
 };
 
 /// The greatest stress / rating of a state, over every arm and every part of it that is in.

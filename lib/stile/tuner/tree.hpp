@@ -10,7 +10,9 @@
 
 namespace stile {
 
-namespace detail { struct TreeData; }
+namespace detail {
+struct TreeData;
+}
 
 /// The states of one tuner at one frequency and source, arranged for searching. Made by build_tree; copies share it.
 struct TunerTree {
@@ -42,7 +44,7 @@ TunerChoice choose_state(const TunerTree& tree, cdouble z_load_ohm, double swr_l
 
 /// Least worst stress / rating of the states within the SWR limit, ties to the lesser loss, then to the lower index.
 struct StressChoice {
-  TunerSetting setting;        ///< out_of_reach when no state is within the limit
+  TunerSetting setting;  ///< out_of_reach when no state is within the limit
   WorstStress stress;
 };
 /// Looks at every state within the limit, and at few others. @throws DomainError  as choose_state

@@ -4,7 +4,7 @@
 #include <numeric>
 #include <utility>
 
-#include <stile/tuner/tree_data.hpp>
+#include <stile/tuner/detail/tree_data.hpp>
 
 namespace stile {
 namespace detail {
@@ -12,7 +12,7 @@ namespace {
 
 /// What a state looks like from the load.
 struct Traits {
-  cdouble match, output, heat;         // Gamma_0, S22, u
+  cdouble match, output, heat;  // Gamma_0, S22, u
   double delta = 0.0, heat_t = 0.0, heat_t0 = 0.0;
 };
 
@@ -24,7 +24,7 @@ Form operator+(const Form& x, const Form& y) { return {x.p + y.p, x.m + y.m}; }
 Form operator*(cdouble k, const Form& x) { return {k * x.p, k * x.m}; }
 
 Traits traits_of(const Arms& arms, std::size_t middle, std::size_t near, std::size_t far, double reference) {
-  const Form z{reference, reference}, one{1.0, -1.0};                // Z (1 - Gamma) and 1 - Gamma
+  const Form z{reference, reference}, one{1.0, -1.0};  // Z (1 - Gamma) and 1 - Gamma
   const cdouble m{arms.middle_re[middle], arms.middle_im[middle]}, n = arms.near[near], f = arms.far[far];
   const Form a0 = arms.dual ? one : z, b0 = arms.dual ? z : one;
   const Form b = b0 + f * a0, a = a0 + m * b, c = b + n * a;
@@ -32,7 +32,7 @@ Traits traits_of(const Arms& arms, std::size_t middle, std::size_t near, std::si
 
   Traits traits;
   traits.output = -forward.m / forward.p;
-  constexpr double far_away = 1e12;                                  // a state that hides the load has Gamma_0 nowhere
+  constexpr double far_away = 1e12;  // a state that hides the load has Gamma_0 nowhere
   if (std::abs(back.p) < far_away * std::abs(back.m)) {
     traits.match = -back.p / back.m;
     traits.delta = std::abs(back.m / forward.p);
@@ -63,7 +63,7 @@ bool usable(const Traits& t) {
 }
 
 class Builder {
- public:
+public:
   Builder(TreeData& data, TreeSide& side) : data_(data), side_(side) {
     const std::size_t states = side.arms.middle_re.size() * side.arms.near.size() * side.arms.far.size();
     traits_.resize(states);
@@ -78,7 +78,7 @@ class Builder {
     if (!side_.empty) side_.root = build(passing.data(), passing.data() + passing.size());
   }
 
- private:
+private:
   using Iterator = std::uint32_t*;
 
   std::uint32_t build(Iterator first, Iterator last) {
@@ -113,7 +113,7 @@ class Builder {
     }
     for (std::size_t k = 0; k < groups.size(); ++k) {
       const std::uint32_t child = build(groups[k].first, groups[k].second);
-      TreeNode& node = data_.nodes[at];                  // the vector may have moved
+      TreeNode& node = data_.nodes[at];  // the vector may have moved
       enclose(node, k, groups[k].first, groups[k].second);
       node.child[k] = child;
     }
@@ -246,11 +246,12 @@ cdouble tree_source_ohm(const TunerTree& tree) { return tree.data->z_source; }
 
 std::size_t tree_bytes(const TunerTree& tree) {
   const detail::TreeData& data = *tree.data;
-  std::size_t bytes = sizeof(data) + data.nodes.capacity() * sizeof(detail::TreeNode) +
-                      data.order.capacity() * sizeof(std::uint32_t);
+  std::size_t bytes =
+      sizeof(data) + data.nodes.capacity() * sizeof(detail::TreeNode) + data.order.capacity() * sizeof(std::uint32_t);
   const auto table = [](const TunerTable& t) {
     return (t.inductor_z_ohm.capacity() + t.capacitor_y_siemens.capacity() + t.load_capacitor_y_siemens.capacity() +
-            t.load_inductor_z_ohm.capacity()) * sizeof(cdouble);
+            t.load_inductor_z_ohm.capacity()) *
+           sizeof(cdouble);
   };
   bytes += table(data.table);
   for (const detail::TreeSide& side : data.sides) {

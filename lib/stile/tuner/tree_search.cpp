@@ -4,10 +4,10 @@
 #include <limits>
 #include <numeric>
 
-#include <stile/base/clones.hpp>
+#include <stile/base/detail/clones.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/tuner/parallel.hpp>
-#include <stile/tuner/tree_data.hpp>
+#include <stile/base/parallel.hpp>
+#include <stile/tuner/detail/tree_data.hpp>
 
 // As in search.cpp: two instruction sets, no fused operations, so that every state's numbers are those of the search of
 // all states, bit for bit.
@@ -23,16 +23,16 @@ using detail::TreeData;
 using detail::TreeNode;
 using detail::TreeSide;
 
-constexpr double slack = 1e-9;      // more than rounding does to a |reflection| or, relatively, to a power
+constexpr double slack = 1e-9;  // more than rounding does to a |reflection| or, relatively, to a power
 
 /// A load as the bounds need it.
 struct Query {
   cdouble z_load;
   LoadEnd load;
-  double x = 0.0, y = 0.0, size = 0.0;   // its reflection
-  double heat_scale = 0.0;               // from the form of a node's heat to W at 1 A in the load
-  double r_source = 0.0;                 // real part of Arms::source
-  double per_load = 1.0;                 // 0 for a load that takes nothing: every loss is infinite, a tie
+  double x = 0.0, y = 0.0, size = 0.0;  // its reflection
+  double heat_scale = 0.0;              // from the form of a node's heat to W at 1 A in the load
+  double r_source = 0.0;                // real part of Arms::source
+  double per_load = 1.0;                // 0 for a load that takes nothing: every loss is infinite, a tie
 };
 
 Query query_of(const TreeData& data, cdouble z_load) {
@@ -45,7 +45,7 @@ Query query_of(const TreeData& data, cdouble z_load) {
   q.x = ((z_load.real() - r) * sum_r + xl * xl) / sum2;
   q.y = 2.0 * r * xl / sum2;
   q.size = std::sqrt(q.x * q.x + q.y * q.y);
-  q.heat_scale = sum2 / (4.0 * r * r);                  // 1 / |1 - Gamma|^2
+  q.heat_scale = sum2 / (4.0 * r * r);  // 1 / |1 - Gamma|^2
   q.r_source = data.sides.front().arms.source.real();
   q.per_load = z_load.real() > 0.0 ? 1.0 : 0.0;
   return q;
@@ -56,7 +56,8 @@ STILE_CLONES
 void reflection_bounds(const TreeNode& node, double x, double y, double size, double* bound) {
   for (std::size_t k = 0; k < fan; ++k) {
     const double dx = x - node.match_x[k], dy = y - node.match_y[k];
-    const double sr = 1.0 - (node.output_x[k] * x - node.output_y[k] * y), si = node.output_x[k] * y + node.output_y[k] * x;
+    const double sr = 1.0 - (node.output_x[k] * x - node.output_y[k] * y),
+                 si = node.output_x[k] * y + node.output_y[k] * x;
     const double gap = std::sqrt(dx * dx + dy * dy) - node.match_radius[k];
     const double most = std::sqrt(sr * sr + si * si) + node.output_radius[k] * size;
     const double value = node.delta[k] * gap / most;
@@ -86,7 +87,8 @@ void walk_leaf(Leaf& leaf, const LoadEnd& load, double source_re, double source_
   const LoadEnd in = load;
   for (std::size_t k = 0; k < fan; ++k) {
     const double ar = in.a.real(), ai = in.a.imag(), fr = leaf.far_re[k], fi = leaf.far_im[k];
-    const detail::Entry entry{in.a, {in.b.real() + (fr * ar - fi * ai), in.b.imag() + (fr * ai + fi * ar)},
+    const detail::Entry entry{in.a,
+                              {in.b.real() + (fr * ar - fi * ai), in.b.imag() + (fr * ai + fi * ar)},
                               in.r_ohm + fr * (ar * ar + ai * ai)};
     const Ends ends = detail::walk(entry, leaf.middle_re[k], leaf.middle_im[k], leaf.near_re[k], leaf.near_im[k],
                                    source_re, source_im);
@@ -118,8 +120,8 @@ struct Best {
   bool found = false;
 
   bool consider(double new_key, double new_second, std::uint64_t new_index) {
-    const bool wins = new_key < key || (new_key == key && (new_second < second || (new_second == second && found &&
-                                                                                   new_index < index)));
+    const bool wins = new_key < key ||
+                      (new_key == key && (new_second < second || (new_second == second && found && new_index < index)));
     if (wins) *this = {new_key, new_second, new_index, true};
     return wins;
   }
@@ -129,7 +131,7 @@ struct Best {
 /// `Reflection`: |reflection|^2, then power. Of every state.
 struct Reflection {
   static constexpr bool needs_heat = false;
-  double cut = infinite;                       // |reflection| above which nothing can win
+  double cut = infinite;  // |reflection| above which nothing can win
 
   void tighten(const Best& best) { cut = std::sqrt(best.key) + slack; }
   bool may_win(double reflection, double, const Query&) const { return !(reflection > cut); }
@@ -204,7 +206,7 @@ void descend(const TreeData& data, const TreeSide& side, const Query& q, const K
       if (!key.may_win(reflection[k], heat[k], q)) continue;
       const double r = Key::rank(reflection[k], heat[k], q);
       std::size_t place = depth - bottom;
-      while (place > 0 && rank[place - 1] < r) {         // the least on top
+      while (place > 0 && rank[place - 1] < r) {  // the least on top
         rank[place] = rank[place - 1];
         stack[bottom + place] = stack[bottom + place - 1];
         --place;
@@ -252,7 +254,8 @@ Ends ends_of(const TreeData& data, const Query& q, std::uint64_t index) {
 StateScore score(const TreeData& data, const Query& q, const Best& best) {
   if (!best.found) return {TunerStatus::out_of_reach, 0, 0.0, 0.0};
   const Ends ends = ends_of(data, q, best.index);
-  return {TunerStatus::found, best.index, detail::swr_of(ends, q.r_source), detail::dissipation_db_of(ends, q.load.r_ohm)};
+  return {TunerStatus::found, best.index, detail::swr_of(ends, q.r_source),
+          detail::dissipation_db_of(ends, q.load.r_ohm)};
 }
 
 TunerSetting setting(const TreeData& data, const Query& q, const Best& best) {
@@ -268,7 +271,7 @@ TunerSetting setting(const TreeData& data, const Query& q, const Best& best) {
 
 /// Searches for one load after the other; what won last is where the next search starts.
 class Searcher {
- public:
+public:
   Searcher(const TreeData& data, double swr_limit)
       : data_(data), limit2_(detail::reflection2_limit(swr_limit)), limit_(std::sqrt(limit2_) + slack) {}
 
@@ -285,7 +288,7 @@ class Searcher {
     return best.found ? best : find(q, Delivered{}, delivered_);
   }
 
- private:
+private:
   /// The last winners of one goal. A limit's edge moves with the load, so the very last one may just have left.
   struct Recent {
     std::array<std::uint64_t, 8> index{};
@@ -327,9 +330,12 @@ class Searcher {
 
 Best goal_of(Searcher& searcher, const Query& q, Goal goal) {
   switch (goal) {
-    case Goal::least_swr: break;
-    case Goal::least_loss: return searcher.least_loss(q);
-    case Goal::most_delivered: return searcher.most_delivered(q);
+  case Goal::least_swr:
+    break;
+  case Goal::least_loss:
+    return searcher.least_loss(q);
+  case Goal::most_delivered:
+    return searcher.most_delivered(q);
   }
   return searcher.least_swr(q);
 }
@@ -354,7 +360,7 @@ std::uint32_t place_of(cdouble z) {
 /// The loads' numbers, in the low half, in the order of their places.
 std::vector<std::uint64_t> along_the_curve(std::span<const cdouble> z, unsigned threads) {
   std::vector<std::uint64_t> placed(z.size()), sorted(z.size());
-  detail::in_blocks(z.size(), 16384, threads, [&](std::size_t first, std::size_t last) {
+  in_blocks(z.size(), 16384, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t n = first; n < last; ++n) placed[n] = std::uint64_t{place_of(z[n])} << 32 | n;
   });
   constexpr std::size_t drawers = 4096;
@@ -364,9 +370,10 @@ std::vector<std::uint64_t> along_the_curve(std::span<const cdouble> z, unsigned 
   std::partial_sum(end.begin(), end.end(), end.begin());
   std::vector<std::size_t> begin = end;
   for (const std::uint64_t p : placed) sorted[--begin[p >> shift]] = p;
-  detail::in_blocks(drawers, 16, threads, [&](std::size_t first, std::size_t last) {
+  in_blocks(drawers, 16, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t n = first; n < last; ++n) {
-      std::sort(sorted.begin() + static_cast<std::ptrdiff_t>(begin[n]), sorted.begin() + static_cast<std::ptrdiff_t>(end[n]));
+      std::sort(sorted.begin() + static_cast<std::ptrdiff_t>(begin[n]),
+                sorted.begin() + static_cast<std::ptrdiff_t>(end[n]));
     }
   });
   return sorted;
@@ -394,7 +401,7 @@ std::vector<StateScore> choose_states(const TunerTree& tree, std::span<const cdo
   const std::vector<std::uint64_t> order = along_the_curve(z_load_ohm, threads);
   // Neighbouring loads follow each other: the tree's upper part stays in the cache and the last state is a good first
   // guess. Neither changes an answer.
-  detail::in_blocks(order.size(), 8192, threads, [&](std::size_t first, std::size_t last) {
+  in_blocks(order.size(), 8192, threads, [&](std::size_t first, std::size_t last) {
     Searcher searcher(data, swr_limit);
     for (std::size_t k = first; k < last; ++k) {
       const std::size_t n = static_cast<std::uint32_t>(order[k]);
@@ -418,7 +425,7 @@ std::vector<std::uint64_t> detail::states_within(const TreeData& data, cdouble z
       load_leaf(of, states, leaf);
       walk_leaf(leaf, q.load, of.arms.source.real(), of.arms.source.imag());
       for (std::size_t k = 0; k < fan; ++k) {
-        if (k > 0 && states[k] == states[k - 1]) break;     // a short leaf
+        if (k > 0 && states[k] == states[k - 1]) break;  // a short leaf
         if (leaf.reflection2[k] <= limit2) found.push_back(of.first + states[k]);
       }
     });

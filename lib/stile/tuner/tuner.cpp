@@ -8,7 +8,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/tuner/arms.hpp>
+#include <stile/tuner/detail/arms.hpp>
 
 namespace stile {
 namespace {
@@ -49,7 +49,8 @@ void check_parts(const Arm& arm, std::size_t parts, const std::string& name) {
   check_not_negative(arm.open_contact_f, name + ".open_contact_f");
   const auto check_length = [&](std::size_t length, const char* field) {
     if (length == 0 || length == parts) return;
-    throw DomainError(fmt::format("{}.{} has {} entries and must have {}, one a part, or none", name, field, length, parts));
+    throw DomainError(
+        fmt::format("{}.{} has {} entries and must have {}, one a part, or none", name, field, length, parts));
   };
   check_length(arm.losses.size(), "losses");
   check_length(arm.ratings.size(), "ratings");
@@ -72,7 +73,8 @@ void check(const InductorArm& arm, const std::string& name) {
   check_not_negative(arm.stray_h, name + ".stray_h");
   check_parts(arm, arm.values_h.size(), name);
   check_no_tangent(arm.loss, name + ".loss");
-  for (std::size_t n = 0; n < arm.losses.size(); ++n) check_no_tangent(arm.losses[n], fmt::format("{}.losses[{}]", name, n));
+  for (std::size_t n = 0; n < arm.losses.size(); ++n)
+    check_no_tangent(arm.losses[n], fmt::format("{}.losses[{}]", name, n));
 }
 
 bool nothing(const CapacitorArm& arm) { return arm.values_f.empty() && arm.stray_f == 0.0; }
@@ -90,22 +92,23 @@ void check_arms(const Tuner& tuner) {
     require(nothing(tuner.load_inductors), "load_inductors must have no values and no stray: only an lcl has them");
   }
   switch (tuner.form) {
-    case TunerForm::l:
-      require(tuner.capacitor_at_transmitter || tuner.capacitor_at_load,
-              "capacitor_at_transmitter and capacitor_at_load are both false and an L needs one of them true");
-      require(nothing(tuner.load_capacitors), "load_capacitors must have no values and no stray: an L has one bank");
-      return;
-    case TunerForm::t:
-      needs(nothing(tuner.capacitors), "capacitors", "a T");
-      needs(nothing(tuner.inductors), "inductors", "a T");
-      needs(nothing(tuner.load_capacitors), "load_capacitors", "a T");
-      check(tuner.inductors.open_contact_f == 0.0, "inductors.open_contact_f", tuner.inductors.open_contact_f,
-            "0 in a T: inductors across the line have no ladder element for it");
-      return;
-    case TunerForm::pi_network: return;
-    case TunerForm::lcl:
-      require(nothing(tuner.load_capacitors), "load_capacitors must have no values and no stray: an lcl has one bank");
-      return;
+  case TunerForm::l:
+    require(tuner.capacitor_at_transmitter || tuner.capacitor_at_load,
+            "capacitor_at_transmitter and capacitor_at_load are both false and an L needs one of them true");
+    require(nothing(tuner.load_capacitors), "load_capacitors must have no values and no stray: an L has one bank");
+    return;
+  case TunerForm::t:
+    needs(nothing(tuner.capacitors), "capacitors", "a T");
+    needs(nothing(tuner.inductors), "inductors", "a T");
+    needs(nothing(tuner.load_capacitors), "load_capacitors", "a T");
+    check(tuner.inductors.open_contact_f == 0.0, "inductors.open_contact_f", tuner.inductors.open_contact_f,
+          "0 in a T: inductors across the line have no ladder element for it");
+    return;
+  case TunerForm::pi_network:
+    return;
+  case TunerForm::lcl:
+    require(nothing(tuner.load_capacitors), "load_capacitors must have no values and no stray: an lcl has one bank");
+    return;
   }
   throw DomainError(fmt::format("form is {} and must be l, t, pi or lcl", static_cast<int>(tuner.form)));
 }
@@ -170,7 +173,8 @@ InductorBank bank(const InductorArm& arm, std::uint32_t mask, double contact_ohm
 }
 
 /// An arm with open contacts: the parts that are in, each with its contact's capacitance, and the rest as one.
-std::vector<Element> separate(const InductorArm& arm, std::uint32_t mask, double contact_ohm, const std::string& label) {
+std::vector<Element> separate(const InductorArm& arm, std::uint32_t mask, double contact_ohm,
+                              const std::string& label) {
   std::vector<Element> elements;
   InductorBank rest = bank(arm, 0, contact_ohm);
   if (!rest.parts.empty()) elements.push_back({label, Place::series, rest, {}});
@@ -178,8 +182,8 @@ std::vector<Element> separate(const InductorArm& arm, std::uint32_t mask, double
     if ((mask >> n & 1U) == 0) continue;
     Inductor part = switched(arm, n, 0.0);
     part.self_capacitance_f = arm.open_contact_f;
-    elements.push_back({fmt::format("{} {}", label, n + 1), Place::series, part,
-                        arm.ratings.empty() ? Rating{} : arm.ratings[n]});
+    elements.push_back(
+        {fmt::format("{} {}", label, n + 1), Place::series, part, arm.ratings.empty() ? Rating{} : arm.ratings[n]});
   }
   return elements;
 }
@@ -214,7 +218,7 @@ std::vector<cdouble> tabulate(const InductorArm& arm, double contact_ohm, double
     parts[n] = impedance(part, frequency_hz);
   }
   const cdouble stray = impedance(Inductor{arm.stray_h, {}, 0.0}, frequency_hz);
-  return subset_sums(stray + contact_ohm * static_cast<double>(parts.size()), parts);   // a contact in either position
+  return subset_sums(stray + contact_ohm * static_cast<double>(parts.size()), parts);  // a contact in either position
 }
 
 void check_mask(std::uint32_t mask, std::size_t parts, std::string_view field) {
@@ -236,12 +240,14 @@ std::uint64_t state_count(const Tuner& tuner) {
   check_arms(tuner);
   const std::size_t parts = tuner.inductors.values_h.size() + tuner.capacitors.values_f.size() +
                             tuner.load_capacitors.values_f.size() + tuner.load_inductors.values_h.size();
-  require(parts > 0, "inductors, capacitors, load_capacitors and load_inductors are all empty and a tuner needs at least one part");
+  require(
+      parts > 0,
+      "inductors, capacitors, load_capacitors and load_inductors are all empty and a tuner needs at least one part");
   const std::size_t bits = parts + (two_sided(tuner) ? 1 : 0);
   constexpr std::size_t most_bits = std::bit_width(most_tuner_states) - 1;
   if (bits > most_bits) {
-    throw DomainError(fmt::format("the number of states is 2^{} ({} parts) and must be at most 2^{}", bits, parts,
-                                  most_bits));
+    throw DomainError(
+        fmt::format("the number of states is 2^{} ({} parts) and must be at most 2^{}", bits, parts, most_bits));
   }
   return std::uint64_t{1} << bits;
 }

@@ -11,44 +11,44 @@
 namespace stile {
 
 enum class TunerForm {
-  l,     ///< inductors in series, capacitors across, on the transmitter's or the load's side of them
-  t,     ///< capacitors in series, inductors across, capacitors in series
-  pi_network,   ///< capacitors across, inductors in series, capacitors across
-  lcl,   ///< inductors in series, capacitors across, inductors in series
+  l,           ///< inductors in series, capacitors across, on the transmitter's or the load's side of them
+  t,           ///< capacitors in series, inductors across, capacitors in series
+  pi_network,  ///< capacitors across, inductors in series, capacitors across
+  lcl,         ///< inductors in series, capacitors across, inductors in series
 };
 
 enum class CapacitorSide { transmitter, load };
 
 /// Inductors in series, each by-passed by its relay or in. Every position's contact is always in the current's way.
 struct InductorArm {
-  std::vector<double> values_h;    ///< each > 0
-  Loss loss{};                     ///< of the inductors
-  double stray_h = 0.0;            ///< in series, always there, lossless
-  double open_contact_f = 0.0;     ///< of a relay's open contact, across the inductor that is in; >= 0; 0 in a T
-  std::vector<Loss> losses{};      ///< one a part in place of `loss`, or empty
-  std::vector<Rating> ratings{};   ///< one a part, or empty: not stated
+  std::vector<double> values_h;   ///< each > 0
+  Loss loss{};                    ///< of the inductors
+  double stray_h = 0.0;           ///< in series, always there, lossless
+  double open_contact_f = 0.0;    ///< of a relay's open contact, across the inductor that is in; >= 0; 0 in a T
+  std::vector<Loss> losses{};     ///< one a part in place of `loss`, or empty
+  std::vector<Rating> ratings{};  ///< one a part, or empty: not stated
 };
 
 /// Capacitors in parallel, each switched in by its relay, whose contact is in series with it.
 struct CapacitorArm {
-  std::vector<double> values_f;    ///< each > 0
+  std::vector<double> values_f;  ///< each > 0
   Loss loss{};
-  double stray_f = 0.0;            ///< across the arm, always there, lossless
-  double open_contact_f = 0.0;     ///< of a relay's open contact, in series with the capacitor that is out, lossless; >= 0
-  std::vector<Loss> losses{};      ///< as in an InductorArm
+  double stray_f = 0.0;         ///< across the arm, always there, lossless
+  double open_contact_f = 0.0;  ///< of a relay's open contact, in series with the capacitor that is out, lossless; >= 0
+  std::vector<Loss> losses{};   ///< as in an InductorArm
   std::vector<Rating> ratings{};
 };
 
 struct Tuner {
   std::string name;
   TunerForm form = TunerForm::l;
-  bool capacitor_at_transmitter = true, capacitor_at_load = true;   ///< sides that an L can switch to; at least one
-  double contact_ohm = 0.0;        ///< of one relay contact, >= 0
+  bool capacitor_at_transmitter = true, capacitor_at_load = true;  ///< sides that an L can switch to; at least one
+  double contact_ohm = 0.0;                                        ///< of one relay contact, >= 0
   InductorArm inductors;
-  CapacitorArm capacitors;         ///< L: the only ones; pi and T: those on the transmitter's side
-  CapacitorArm load_capacitors;    ///< pi and T only
-  InductorArm load_inductors{};    ///< lcl only, on the load's side
-  Rating inductor_rating{}, capacitor_rating{};   ///< of the whole arm
+  CapacitorArm capacitors;                       ///< L: the only ones; pi and T: those on the transmitter's side
+  CapacitorArm load_capacitors;                  ///< pi and T only
+  InductorArm load_inductors{};                  ///< lcl only, on the load's side
+  Rating inductor_rating{}, capacitor_rating{};  ///< of the whole arm
 };
 
 /// Limit on the number of states, so that an enumeration ends in reasonable time and memory.
@@ -65,11 +65,11 @@ struct TunerState {
   std::uint64_t index = 0;
   std::uint32_t inductor_mask = 0, capacitor_mask = 0, load_capacitor_mask = 0;
   CapacitorSide side = CapacitorSide::transmitter;
-  double inductance_h = 0.0;         ///< with the stray
-  double capacitance_f = 0.0;        ///< with the stray
-  double load_capacitance_f = 0.0;   ///< pi and T
+  double inductance_h = 0.0;        ///< with the stray
+  double capacitance_f = 0.0;       ///< with the stray
+  double load_capacitance_f = 0.0;  ///< pi and T
   std::uint32_t load_inductor_mask = 0;
-  double load_inductance_h = 0.0;    ///< lcl, with the stray
+  double load_inductance_h = 0.0;  ///< lcl, with the stray
 };
 
 /// @throws DomainError  index out of range
@@ -86,10 +86,10 @@ std::vector<Element> tuner_elements(const Tuner& tuner, const TunerState& state)
 /// Immittances of every setting of each arm at one frequency.
 struct TunerTable {
   double frequency_hz = 0.0;
-  std::vector<cdouble> inductor_z_ohm;           ///< by mask
-  std::vector<cdouble> capacitor_y_siemens;      ///< by mask
+  std::vector<cdouble> inductor_z_ohm;       ///< by mask
+  std::vector<cdouble> capacitor_y_siemens;  ///< by mask
   std::vector<cdouble> load_capacitor_y_siemens;
-  std::vector<cdouble> load_inductor_z_ohm{cdouble{}};   ///< lcl; one wire otherwise
+  std::vector<cdouble> load_inductor_z_ohm{cdouble{}};  ///< lcl; one wire otherwise
 };
 
 /// @param frequency_hz  > 0, finite
@@ -100,7 +100,7 @@ TunerTable tabulate(const Tuner& tuner, double frequency_hz);
 enum class TunerStatus {
   not_run,
   found,
-  out_of_reach,     ///< no state comes under the SWR limit
+  out_of_reach,  ///< no state comes under the SWR limit
 };
 
 struct TunerSetting {
@@ -111,11 +111,11 @@ struct TunerSetting {
 };
 
 struct TunerChoice {
-  TunerSetting least_swr;     ///< of all states; ties go to the lesser loss, then to the lower index
-  TunerSetting least_loss;    ///< of the states within the SWR limit, ties to the lesser SWR, then to the lower index;
-                              ///< out_of_reach when there are none
-  TunerSetting most_delivered;   ///< least dissipation and mismatch together, of the states within the SWR limit, or of
-                                 ///< all when none is; ties go to the lesser SWR, then to the lower index
+  TunerSetting least_swr;   ///< of all states; ties go to the lesser loss, then to the lower index
+  TunerSetting least_loss;  ///< of the states within the SWR limit, ties to the lesser SWR, then to the lower index;
+                            ///< out_of_reach when there are none
+  TunerSetting most_delivered;  ///< least dissipation and mismatch together, of the states within the SWR limit, or of
+                                ///< all when none is; ties go to the lesser SWR, then to the lower index
 };
 
 /// Looks at every state through which something can pass (see tuner_elements).

@@ -17,7 +17,7 @@ void check(bool legal, const char* field, double value, const char* range) {
 BreakEven break_even(std::span<const WhipStudyCell> cells) {
   BreakEven result;
   result.frequency_hz = cells.front().frequency_hz;
-  const auto gain = [](const WhipStudyCell& c) { return c.tuner_transducer_db - c.coil_db; };    // > 0: the coil wins
+  const auto gain = [](const WhipStudyCell& c) { return c.tuner_transducer_db - c.coil_db; };  // > 0: the coil wins
   result.coil_wins_shortest = gain(cells.front()) > 0.0;
   if (!result.coil_wins_shortest) return result;
   for (std::size_t n = 1; n < cells.size(); ++n) {
@@ -66,9 +66,11 @@ WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& l
       if (best.status == TunerStatus::found) {
         cell.swr = best.swr;
         cell.tuner_dissipation_db = best.dissipation_db;
-        cell.tuner_transducer_db = best.dissipation_db + 10.0 * std::log10((best.swr + 1.0) * (best.swr + 1.0) / (4.0 * best.swr));
+        cell.tuner_transducer_db =
+            best.dissipation_db + 10.0 * std::log10((best.swr + 1.0) * (best.swr + 1.0) / (4.0 * best.swr));
       }
-      if (cell.z_ohm.imag() < 0.0) cell.coil_db = 10.0 * std::log10(1.0 - cell.z_ohm.imag() / (coil_q * cell.z_ohm.real()));
+      if (cell.z_ohm.imag() < 0.0)
+        cell.coil_db = 10.0 * std::log10(1.0 - cell.z_ohm.imag() / (coil_q * cell.z_ohm.real()));
       study.cells.push_back(cell);
     }
     study.break_even.push_back(break_even(std::span(study.cells).last(length_m.size())));

@@ -28,25 +28,25 @@ cdouble short_whip_ohm(double length_m, double radius_m, double ground_ohm, doub
 struct WhipStudyCell {
   double length_m = 0.0, frequency_hz = 0.0;
   cdouble z_ohm{};
-  TunerStatus status = TunerStatus::not_run;   ///< out_of_reach: no state within the limit. The state is that of most
-                                               ///< delivered power, within the limit where one is
+  TunerStatus status = TunerStatus::not_run;  ///< out_of_reach: no state within the limit. The state is that of most
+                                              ///< delivered power, within the limit where one is
   double swr = 0.0;
   double tuner_dissipation_db = 0.0;
-  double tuner_transducer_db = 0.0;            ///< with what the residual SWR reflects
-  double coil_db = 0.0;                        ///< of a base coil (or, for X > 0, none: 0) that resonates the whip
+  double tuner_transducer_db = 0.0;  ///< with what the residual SWR reflects
+  double coil_db = 0.0;              ///< of a base coil (or, for X > 0, none: 0) that resonates the whip
 };
 
 /// Up to this length the coil loses less, at this frequency: the tuner is counted with what its residual SWR reflects.
 struct BreakEven {
   double frequency_hz = 0.0;
-  std::optional<double> length_m;              ///< between lengths on a straight line; none: the coil wins at no length
-                                               ///< (coil_wins_shortest false) or at all of them (true)
+  std::optional<double> length_m;  ///< between lengths on a straight line; none: the coil wins at no length
+                                   ///< (coil_wins_shortest false) or at all of them (true)
   bool coil_wins_shortest = false;
 };
 
 struct WhipStudy {
-  std::vector<WhipStudyCell> cells;            ///< by frequency, then length
-  std::vector<BreakEven> break_even;           ///< one a frequency
+  std::vector<WhipStudyCell> cells;   ///< by frequency, then length
+  std::vector<BreakEven> break_even;  ///< one a frequency
 };
 
 /// @param coil_q      of the base coil, > 0; its loss is 10 log10(1 + |X| / (Q R)); what brings R to the transmitter's is

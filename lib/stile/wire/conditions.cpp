@@ -15,14 +15,14 @@ struct NamedWhipCondition {
   const char* name;
 };
 constexpr std::array<NamedWhipCondition, 9> names{{{WhipCondition::lifted, "wire lifted"},
-                                               {WhipCondition::trailing_dry, "wire trailing on very dry ground"},
-                                               {WhipCondition::trailing_usual, "wire trailing on the usual ground"},
-                                               {WhipCondition::lying_wet, "wire lying on wet ground"},
-                                               {WhipCondition::on_water, "wire on fresh water"},
-                                               {WhipCondition::leaning, "whip leaning"},
-                                               {WhipCondition::torn_off, "counterpoise torn off"},
-                                               {WhipCondition::operator_near, "operator near"},
-                                               {WhipCondition::with_set, "with set, lead and person"}}};
+                                                   {WhipCondition::trailing_dry, "wire trailing on very dry ground"},
+                                                   {WhipCondition::trailing_usual, "wire trailing on the usual ground"},
+                                                   {WhipCondition::lying_wet, "wire lying on wet ground"},
+                                                   {WhipCondition::on_water, "wire on fresh water"},
+                                                   {WhipCondition::leaning, "whip leaning"},
+                                                   {WhipCondition::torn_off, "counterpoise torn off"},
+                                                   {WhipCondition::operator_near, "operator near"},
+                                                   {WhipCondition::with_set, "with set, lead and person"}}};
 
 Wire trailing_wire(const WhipSet& w, double lying_height_m) {
   Wire wire{"counterpoise",   {{0.0, 0.0, w.base_height_m}}, w.wire_radius_m, w.wire_conductivity_s_m, 1.0,

@@ -6,7 +6,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/wire/gauss.hpp>
+#include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile {

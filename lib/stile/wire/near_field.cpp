@@ -6,9 +6,9 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/wire/gauss.hpp>
-#include <stile/wire/ground_model.hpp>
-#include <stile/wire/kernel.hpp>
+#include <stile/wire/detail/gauss.hpp>
+#include <stile/wire/detail/ground_model.hpp>
+#include <stile/wire/detail/kernel.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile {

@@ -7,8 +7,8 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/wire/detail/matrix.hpp>
 #include <stile/wire/far_field.hpp>
-#include <stile/wire/matrix.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile {

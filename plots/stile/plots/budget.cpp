@@ -117,8 +117,11 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
   }
   const Legend legend(entries, page_pt);
   const Surround surround(
-      text, {fmt::format("Figure at the end of a bar: power {}, and in decibels of the transmitter's power (whole bar).",
-                         !used[1] ? "radiated" : used[0] ? "radiated (grey bars: into the antenna)" : "into the antenna")});
+      text,
+      {fmt::format("Figure at the end of a bar: power {}, and in decibels of the transmitter's power (whole bar).",
+                   !used[1]  ? "radiated"
+                   : used[0] ? "radiated (grey bars: into the antenna)"
+                             : "into the antenna")});
   constexpr double ticks_pt = 12.0, axis_title_pt = 12.0, row_gap_pt = 8.0;
   std::vector<double> depth_pt{surround.top_pt()};  // of the upper edge of each row, and of what follows
   for (const double frame : frame_pt) {

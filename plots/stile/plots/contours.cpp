@@ -9,7 +9,7 @@ namespace stile::plots::detail {
 namespace {
 
 struct Segment {
-  std::size_t from = 0, to = 0;   // sides of squares
+  std::size_t from = 0, to = 0;  // sides of squares
   bool used = false;
 };
 
@@ -36,8 +36,8 @@ private:
 };
 
 /// The segments of one square; corners counted from the lower left, against the clock.
-void add_square(const Sides& sides, std::size_t column, std::size_t row, const std::array<double, 4>& corner, double level,
-                std::vector<Segment>& segments) {
+void add_square(const Sides& sides, std::size_t column, std::size_t row, const std::array<double, 4>& corner,
+                double level, std::vector<Segment>& segments) {
   const std::array<std::size_t, 4> side{sides.right_of(column, row), sides.above(column + 1, row),
                                         sides.right_of(column, row + 1), sides.above(column, row)};
   std::array<std::size_t, 4> crossed{};
@@ -63,7 +63,8 @@ std::vector<std::vector<Point>> contour_lines(std::span<const double> values, st
   for (std::size_t row = 0; row + 1 < rows; ++row) {
     for (std::size_t column = 0; column + 1 < columns; ++column) {
       const std::size_t cell = row * columns + column;
-      const std::array<double, 4> corner{values[cell], values[cell + 1], values[cell + columns + 1], values[cell + columns]};
+      const std::array<double, 4> corner{values[cell], values[cell + 1], values[cell + columns + 1],
+                                         values[cell + columns]};
       if (std::all_of(corner.begin(), corner.end(), [](double v) { return std::isfinite(v); })) {
         add_square(sides, column, row, corner, level, segments);
       }
@@ -94,7 +95,7 @@ std::vector<std::vector<Point>> contour_lines(std::span<const double> values, st
   for (std::size_t s = 0; s < segments.size(); ++s) {
     if (segments[s].used) continue;
     std::vector<Point> there, back;
-    walk(segments[s].from, there);          // takes this segment, or its neighbour first
+    walk(segments[s].from, there);  // takes this segment, or its neighbour first
     walk(segments[s].from, back);
     std::reverse(back.begin(), back.end());
     back.insert(back.end(), there.begin() + 1, there.end());

@@ -22,7 +22,8 @@ void check(const std::vector<RangePanel>& panels, const RangeGrid& grid, double 
   require(!panels.empty() && panels.size() <= 8, "a range map takes 1 to 8 panels");
   require(grid.columns >= 2 && grid.rows >= 2, "a range map needs two cells each way");
   const auto rising = [](double low, double high) { return std::isfinite(low) && std::isfinite(high) && low < high; };
-  require(rising(grid.x_low, grid.x_high) && rising(grid.y_low, grid.y_high), "the sides of a range map must be finite and in order");
+  require(rising(grid.x_low, grid.x_high) && rising(grid.y_low, grid.y_high),
+          "the sides of a range map must be finite and in order");
   require(grid.reference_ohm > 0.0 && std::isfinite(grid.reference_ohm), "the reference must be > 0 and finite");
   require(swr_limit > 1.0 && std::isfinite(swr_limit), "the SWR limit must be > 1 and finite");
   for (const RangePanel& panel : panels) {
@@ -46,7 +47,8 @@ RasterPanel base_of(const RangePanel& panel, const RangeGrid& grid, double swr_l
     // In log(SWR), whose slope is even, so that the line runs smoothly between cells.
     std::vector<double> field;
     for (const double s : panel.swr) field.push_back(std::isnan(s) ? none : std::log(std::min(s, 1e9)));
-    for (std::vector<Point>& line : contour_lines(smoothed(field, grid.columns, grid.rows), grid.columns, grid.rows, std::log(swr_limit))) {
+    for (std::vector<Point>& line :
+         contour_lines(smoothed(field, grid.columns, grid.rows), grid.columns, grid.rows, std::log(swr_limit))) {
       for (Point& p : line) p = {raster.grid.x(p.x), raster.grid.y(p.y)};
       if (line.size() > 6) raster.lines.push_back({std::move(line), limit_line});
     }
@@ -65,8 +67,10 @@ RasterStyle style_of(const std::vector<RangePanel>& panels, const RangeGrid& gri
   style.reflection = grid.plane == RangePlane::reflection;
   style.reference_ohm = grid.reference_ohm;
   if (style.reflection) {
-    style.notes.push_back(fmt::format("Plane of the load's reflection coefficient for {:.4g} ohm; grey circles: resistance (figures along the "
-                                      "middle) and reactance (around the rim), ohm.", grid.reference_ohm));
+    style.notes.push_back(fmt::format(
+        "Plane of the load's reflection coefficient for {:.4g} ohm; grey circles: resistance (figures along the "
+        "middle) and reactance (around the rim), ohm.",
+        grid.reference_ohm));
   } else {
     style.x_ticks = even_ticks(grid.x_low, grid.x_high, 5.0);
     style.y_ticks = even_ticks(grid.y_low, grid.y_high, 6.0);
@@ -79,12 +83,15 @@ RasterStyle style_of(const std::vector<RangePanel>& panels, const RangeGrid& gri
   }
   const auto edge = [](bool outline) {
     return [outline](const RangePanel& p) {
-      return std::any_of(p.edges.begin(), p.edges.end(), [outline](const RangeEdge& e) { return e.outline == outline; });
+      return std::any_of(p.edges.begin(), p.edges.end(),
+                         [outline](const RangeEdge& e) { return e.outline == outline; });
     };
   };
   if (any(edge(true))) style.legend.push_back({"traced outline of what is matched exactly", limit_line, "", ""});
-  if (any(edge(false))) style.legend.push_back({"parts at a limit, inside the range", "lc rgb '#0072B2' lw 0.8 dt (6,3)", "", ""});
-  if (any([](const RangePanel& p) { return !p.marks.empty(); })) style.legend.push_back({"load", "", "lc rgb '#000000' pt 7 ps 0.75", ""});
+  if (any(edge(false)))
+    style.legend.push_back({"parts at a limit, inside the range", "lc rgb '#0072B2' lw 0.8 dt (6,3)", "", ""});
+  if (any([](const RangePanel& p) { return !p.marks.empty(); }))
+    style.legend.push_back({"load", "", "lc rgb '#000000' pt 7 ps 0.75", ""});
   return style;
 }
 
@@ -124,7 +131,8 @@ Middle middle_of(const std::vector<double>& values, const RangeGrid& grid, doubl
   sweep(false);
   // In the round plane figures stand along the middle.
   for (std::size_t cell = 0; cell < far.size() && grid.plane == RangePlane::reflection; ++cell) {
-    const double y = grid.y_low + (grid.y_high - grid.y_low) * (static_cast<double>(cell / grid.columns) + 0.5) / static_cast<double>(grid.rows);
+    const double y = grid.y_low + (grid.y_high - grid.y_low) * (static_cast<double>(cell / grid.columns) + 0.5) /
+                                      static_cast<double>(grid.rows);
     if (std::abs(y) < 0.08) far[cell] *= 0.7;
   }
   const auto most = std::max_element(far.begin(), far.end());
@@ -136,7 +144,8 @@ Middle middle_of(const std::vector<double>& values, const RangeGrid& grid, doubl
 Chart range_map_chart(const std::vector<RangePanel>& panels, const RangeGrid& grid, const RangeQuantity& quantity,
                       double swr_limit, const ChartText& text) {
   check(panels, grid, swr_limit);
-  require(std::isfinite(quantity.low) && std::isfinite(quantity.high) && quantity.low < quantity.high, "the scale of a range map must be finite and in order");
+  require(std::isfinite(quantity.low) && std::isfinite(quantity.high) && quantity.low < quantity.high,
+          "the scale of a range map must be finite and in order");
   require(!quantity.logarithmic || quantity.low > 0.0, "a logarithmic scale must be above 0");
   const auto scaled = [&](double value) {
     if (!quantity.logarithmic) return (value - quantity.low) / (quantity.high - quantity.low);
@@ -151,14 +160,16 @@ Chart range_map_chart(const std::vector<RangePanel>& panels, const RangeGrid& gr
       raster.shade.push_back(std::isnan(value) ? none : std::clamp(scaled(value), -1.0, 2.0));
       above = above || value > quantity.high;
       const auto column = static_cast<double>(cell % grid.columns), row = static_cast<double>(cell / grid.columns);
-      const bool passive = grid.plane == RangePlane::impedance || std::hypot(raster.grid.x(column), raster.grid.y(row)) < 1.0;
+      const bool passive =
+          grid.plane == RangePlane::impedance || std::hypot(raster.grid.x(column), raster.grid.y(row)) < 1.0;
       white = white || (std::isnan(value) && passive);
     }
     raster.stepped = true;
     for (const double level : quantity.levels) {
       // The limit has its own line.
       if (quantity.label.find("SWR") != std::string::npos && level == swr_limit && !panel.swr.empty()) continue;
-      if (level > quantity.low && level < quantity.high) raster.contours.push_back({scaled(level), fmt::format("{:.4g}", level)});
+      if (level > quantity.low && level < quantity.high)
+        raster.contours.push_back({scaled(level), fmt::format("{:.4g}", level)});
     }
     rasters.push_back(std::move(raster));
   }
@@ -166,31 +177,36 @@ Chart range_map_chart(const std::vector<RangePanel>& panels, const RangeGrid& gr
   style.key_label = quantity.label;
   for (const double level : quantity.levels) style.key_ticks.push_back({scaled(level), fmt::format("{:.4g}", level)});
   if (white && panels.front().swr.empty()) style.notes.emplace_back("White: not matched.");
-  if (white && !panels.front().swr.empty()) style.notes.push_back(fmt::format("White: no state comes under SWR {:.4g}.", swr_limit));
+  if (white && !panels.front().swr.empty())
+    style.notes.push_back(fmt::format("White: no state comes under SWR {:.4g}.", swr_limit));
   if (above) style.notes.push_back(fmt::format("The darkest shade stands for everything above {:.4g}.", quantity.high));
   style.notes.emplace_back("Shades: each cell's own value; lines: its median with its neighbours.");
   return raster_chart(rasters, style, text);
 }
 
-Chart range_class_chart(const std::vector<RangePanel>& panels, const RangeGrid& grid, const std::vector<std::string>& classes,
-                        double swr_limit, const ChartText& text) {
+Chart range_class_chart(const std::vector<RangePanel>& panels, const RangeGrid& grid,
+                        const std::vector<std::string>& classes, double swr_limit, const ChartText& text) {
   check(panels, grid, swr_limit);
   require(!classes.empty() && classes.size() <= 12, "a range map takes 1 to 12 classes");
   const auto count = static_cast<double>(classes.size());
   const auto shade = [&](double index) { return count > 1.0 ? 0.06 + 0.8 * index / (count - 1.0) : 0.06; };
-  const auto letter = [](std::size_t index) { return std::string(1, static_cast<char>('A' + static_cast<char>(index))); };
+  const auto letter = [](std::size_t index) {
+    return std::string(1, static_cast<char>('A' + static_cast<char>(index)));
+  };
   std::vector<RasterPanel> rasters;
   for (const RangePanel& panel : panels) {
     RasterPanel raster = base_of(panel, grid, swr_limit);
     for (const double value : panel.values) {
-      require(std::isnan(value) || (value >= 0.0 && value < count && value == std::floor(value)), "a cell's class must be one of those named");
+      require(std::isnan(value) || (value >= 0.0 && value < count && value == std::floor(value)),
+              "a cell's class must be one of those named");
       raster.shade.push_back(std::isnan(value) ? none : shade(value));
     }
     for (std::size_t k = 0; k < classes.size(); ++k) {
       const Middle middle = middle_of(panel.values, grid, static_cast<double>(k));
       const double least_room = 0.016 * static_cast<double>(std::max(grid.columns, grid.rows));
       if (middle.room < std::max(1.5, least_room)) continue;
-      const auto column = static_cast<double>(middle.cell % grid.columns), line = static_cast<double>(middle.cell / grid.columns);
+      const auto column = static_cast<double>(middle.cell % grid.columns),
+                 line = static_cast<double>(middle.cell / grid.columns);
       raster.letters.push_back({{raster.grid.x(column), raster.grid.y(line)}, letter(k)});
     }
     rasters.push_back(std::move(raster));
@@ -198,7 +214,8 @@ Chart range_class_chart(const std::vector<RangePanel>& panels, const RangeGrid& 
   RasterStyle style = style_of(panels, grid, swr_limit);
   for (std::size_t k = 0; k < classes.size(); ++k) {
     style.legend.push_back({letter(k) + "  " + classes[k], "", "",
-                            fmt::format("fc rgb '{}' fs solid 1.0 border lc rgb '#000000' lw 0.4", shade_colour(shade(static_cast<double>(k))))});
+                            fmt::format("fc rgb '{}' fs solid 1.0 border lc rgb '#000000' lw 0.4",
+                                        shade_colour(shade(static_cast<double>(k))))});
   }
   return raster_chart(rasters, style, text);
 }

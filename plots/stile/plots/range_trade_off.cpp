@@ -23,9 +23,11 @@ Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit
   require(swr_limit > 1.0 && std::isfinite(swr_limit), "the SWR limit must be > 1 and finite");
   for (std::size_t i = 0; i < points.size(); ++i) {
     require(points[i].worst_swr >= 1.0, "an SWR must be >= 1");
-    require(i == 0 || points[i].relays > points[i - 1].relays, "the points of a trade-off must have rising numbers of relays");
+    require(i == 0 || points[i].relays > points[i - 1].relays,
+            "the points of a trade-off must have rising numbers of relays");
   }
-  const bool above = std::any_of(points.begin(), points.end(), [](const TradeOffPoint& p) { return p.worst_swr > top_swr; });
+  const bool above =
+      std::any_of(points.begin(), points.end(), [](const TradeOffPoint& p) { return p.worst_swr > top_swr; });
   std::vector<std::string> notes;
   if (above) notes.emplace_back("Points at the top edge: SWR above 100.");
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
@@ -39,9 +41,11 @@ Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit
   Page page(surround.top_pt() + frame_pt + ticks_pt + axis_pt + legend.height_pt() + 6.0 + surround.bottom_pt());
   const double top = page.height_pt() - surround.top_pt();
   const Point low{left, top - frame_pt}, high{page_width_pt - page_margin_pt - 4.0, top};
-  const double first = static_cast<double>(points.front().relays) - 0.7, last = static_cast<double>(points.back().relays) + 0.7;
+  const double first = static_cast<double>(points.front().relays) - 0.7,
+               last = static_cast<double>(points.back().relays) + 0.7;
   const auto on_page = [&](double relays, double swr) {
-    return Point{low.x + (high.x - low.x) * (relays - first) / (last - first), low.y + frame_pt * std::log10(std::min(swr, top_swr)) / 2.0};
+    return Point{low.x + (high.x - low.x) * (relays - first) / (last - first),
+                 low.y + frame_pt * std::log10(std::min(swr, top_swr)) / 2.0};
   };
 
   std::string rows;
@@ -55,23 +59,29 @@ Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit
     const Point b = on_page(static_cast<double>(points[i].relays), points[i].worst_swr);
     for (int k = 1; k < 12; ++k) places.avoid({a.x + (b.x - a.x) * k / 12.0, a.y + (b.y - a.y) * k / 12.0});
   }
-  const auto within = std::find_if(points.begin(), points.end(), [&](const TradeOffPoint& p) { return p.worst_swr <= swr_limit; });
-  std::string commands = fmt::format("set border 15 lw 0.6\nset logscale y\nset xrange [{:.4g}:{:.4g}]\nset yrange [1:100]\n"
-                                     "set xtics {} font ',7' nomirror scale 0.5 offset 0,0.15\n"
-                                     "set ytics (1, 1.5, 2, 3, 5, 10, 20, 50, 100) font ',7' nomirror scale 0.5 offset 0.6,0\n"
-                                     "set grid xtics ytics lc rgb '#D0D0D0' lw 0.4 dt solid\nplot ",
-                                     first, last, last - first > 16.0 ? 2 : 1);
+  const auto within =
+      std::find_if(points.begin(), points.end(), [&](const TradeOffPoint& p) { return p.worst_swr <= swr_limit; });
+  std::string commands =
+      fmt::format("set border 15 lw 0.6\nset logscale y\nset xrange [{:.4g}:{:.4g}]\nset yrange [1:100]\n"
+                  "set xtics {} font ',7' nomirror scale 0.5 offset 0,0.15\n"
+                  "set ytics (1, 1.5, 2, 3, 5, 10, 20, 50, 100) font ',7' nomirror scale 0.5 offset 0.6,0\n"
+                  "set grid xtics ytics lc rgb '#D0D0D0' lw 0.4 dt solid\nplot ",
+                  first, last, last - first > 16.0 ? 2 : 1);
   if (swr_limit <= top_swr) {
-    commands += fmt::format("{} with lines {} notitle, \\\n  ", page.data(fmt::format("{:.4g} {:.6g}\n{:.4g} {:.6g}\n", first, swr_limit, last, swr_limit)), limit_line);
+    commands += fmt::format("{} with lines {} notitle, \\\n  ",
+                            page.data(fmt::format("{:.4g} {:.6g}\n{:.4g} {:.6g}\n", first, swr_limit, last, swr_limit)),
+                            limit_line);
     for (double x = low.x; x < high.x; x += 4.0) places.avoid({x, on_page(first, swr_limit).y});
   }
   commands += fmt::format("{} with linespoints {} pt 7 ps 0.7 notitle", page.data(rows), curve);
   if (within != points.end()) {
-    commands += fmt::format(", \\\n  {} with points lc rgb '#D55E00' pt 6 ps 1.7 lw 1.6 notitle", page.data(fmt::format("{} {:.6g}\n", within->relays, within->worst_swr)));
+    commands += fmt::format(", \\\n  {} with points lc rgb '#D55E00' pt 6 ps 1.7 lw 1.6 notitle",
+                            page.data(fmt::format("{} {:.6g}\n", within->relays, within->worst_swr)));
   }
   page.panel(low, high, commands + "\n");
   std::vector<TradeOffPoint> named = points;
-  if (within != points.end()) std::rotate(named.begin(), named.begin() + (within - points.begin()), named.end());   // it has its choice of places
+  if (within != points.end())
+    std::rotate(named.begin(), named.begin() + (within - points.begin()), named.end());  // it has its choice of places
   for (const TradeOffPoint& p : named) {
     if (p.name.empty()) continue;
     const double ring_pt = &p == named.data() && within != points.end() ? 4.0 : 0.0;

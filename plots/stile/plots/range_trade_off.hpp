@@ -10,8 +10,8 @@ namespace stile::plots {
 
 struct TradeOffPoint {
   std::size_t relays = 0;
-  double worst_swr = 0.0;      ///< >= 1, infinite allowed
-  std::string name;            ///< "4 L + 5 C"
+  double worst_swr = 0.0;  ///< >= 1, infinite allowed
+  std::string name;        ///< "4 L + 5 C"
 };
 
 /// A step for each number of relays, named; SWR on a logarithmic axis from 1 to 100, the limit as a line, the first

@@ -22,7 +22,8 @@ void check_axis(const std::vector<double>& values) {
   require(values.size() >= 2 && values.front() > 0.0, "a whip map needs two frequencies and two lengths, each > 0");
   const double ratio = values[1] / values[0];
   for (std::size_t i = 1; i < values.size(); ++i) {
-    require(values[i] > values[i - 1] && std::abs(values[i] / values[i - 1] - ratio) < 1e-6 * ratio, "a whip map's frequencies and lengths must rise by one ratio");
+    require(values[i] > values[i - 1] && std::abs(values[i] / values[i - 1] - ratio) < 1e-6 * ratio,
+            "a whip map's frequencies and lengths must rise by one ratio");
   }
 }
 
@@ -51,7 +52,8 @@ Chart whip_map_chart(const WhipMap& map, double swr_limit, const ChartText& text
   check_axis(map.frequency_hz);
   check_axis(map.length_m);
   const std::size_t columns = map.frequency_hz.size(), rows = map.length_m.size();
-  require(map.loss_db.size() == columns * rows && map.swr.size() == map.loss_db.size(), "a whip map needs one value a cell");
+  require(map.loss_db.size() == columns * rows && map.swr.size() == map.loss_db.size(),
+          "a whip map needs one value a cell");
   require(swr_limit > 1.0 && std::isfinite(swr_limit), "the SWR limit must be > 1 and finite");
 
   // Dark reads as lost: the scale is that of the square root, so that the first decibels show.
@@ -59,7 +61,7 @@ Chart whip_map_chart(const WhipMap& map, double swr_limit, const ChartText& text
   const Side x = side_of(map.frequency_hz, 1e6), y = side_of(map.length_m, 1.0);
   RasterPanel panel;
   panel.grid = {x.low, x.high, y.low, y.high, columns, rows};
-  std::vector<double> reach;               // log of the SWR, in which the limit's line runs smoothly
+  std::vector<double> reach;  // log of the SWR, in which the limit's line runs smoothly
   for (std::size_t row = 0; row < rows; ++row) {
     for (std::size_t column = 0; column < columns; ++column) {
       const std::size_t cell = column * rows + row;
@@ -77,7 +79,8 @@ Chart whip_map_chart(const WhipMap& map, double swr_limit, const ChartText& text
   }
   for (const auto& points : map.break_even) {
     RasterLine line{{}, even};
-    for (const WhipMapPoint& p : points) line.points.push_back({std::log10(1e-6 * p.frequency_hz), std::log10(p.length_m)});
+    for (const WhipMapPoint& p : points)
+      line.points.push_back({std::log10(1e-6 * p.frequency_hz), std::log10(p.length_m)});
     panel.lines.push_back(std::move(line));
   }
 
@@ -87,7 +90,8 @@ Chart whip_map_chart(const WhipMap& map, double swr_limit, const ChartText& text
   style.x_label = "frequency, MHz";
   style.y_label = "length of the whip, m";
   style.key_label = "loss with the tuner, dB";
-  for (const double level : {0.0, 0.25, 1.0, 3.0, 6.0, 10.0, most_db}) style.key_ticks.push_back({scaled(level), fmt::format("{:g}", level)});
+  for (const double level : {0.0, 0.25, 1.0, 3.0, 6.0, 10.0, most_db})
+    style.key_ticks.push_back({scaled(level), fmt::format("{:g}", level)});
   style.legend.push_back({fmt::format("edge of the range: SWR {:.4g}", swr_limit), limit, "", ""});
   if (!map.break_even.empty()) style.legend.push_back({"below this length a base coil loses less", even, "", ""});
   if (std::any_of(map.loss_db.begin(), map.loss_db.end(), [](double db) { return db > most_db; })) {

@@ -15,7 +15,7 @@
 namespace stile::plots::detail {
 namespace {
 
-constexpr double round_x = 1.19, round_y = 1.08;      // what of the reflection plane a round panel shows
+constexpr double round_x = 1.19, round_y = 1.08;  // what of the reflection plane a round panel shows
 constexpr double label_size_pt = 6.5;
 
 std::array<int, 3> shade_rgb(double shade) {
@@ -48,16 +48,18 @@ std::string line_rows(const std::vector<Point>& points) {
 
 /// The frame of a panel on the page and the way from its coordinates there.
 struct View {
-  Point low, high;               // on the page
+  Point low, high;  // on the page
   double x_low, x_high, y_low, y_high;
   Point on_page(Point p) const {
-    return {low.x + (high.x - low.x) * (p.x - x_low) / (x_high - x_low), low.y + (high.y - low.y) * (p.y - y_low) / (y_high - y_low)};
+    return {low.x + (high.x - low.x) * (p.x - x_low) / (x_high - x_low),
+            low.y + (high.y - low.y) * (p.y - y_low) / (y_high - y_low)};
   }
 };
 
 double length_of(const std::vector<Point>& points) {
   double sum = 0.0;
-  for (std::size_t i = 1; i < points.size(); ++i) sum += std::hypot(points[i].x - points[i - 1].x, points[i].y - points[i - 1].y);
+  for (std::size_t i = 1; i < points.size(); ++i)
+    sum += std::hypot(points[i].x - points[i - 1].x, points[i].y - points[i - 1].y);
   return sum;
 }
 
@@ -81,7 +83,8 @@ public:
       const Box box{{at.x - w, at.y - h}, {at.x + w, at.y + h}};
       const Box room{{box.low.x - 8.0, box.low.y - 6.0}, {box.high.x + 8.0, box.high.y + 6.0}};
       const bool inside = box.low.x > low_.x && box.high.x < high_.x && box.low.y > low_.y && box.high.y < high_.y;
-      if (!inside || std::any_of(taken_.begin(), taken_.end(), [&](const Box& other) { return touches(room, other); })) continue;
+      if (!inside || std::any_of(taken_.begin(), taken_.end(), [&](const Box& other) { return touches(room, other); }))
+        continue;
       taken_.push_back(box);
       page_.box(box.low, box.high, "fc rgb '#FFFFFF' fs solid 1.0 noborder");
       page_.text(at, text, label_size_pt, Align::centre);
@@ -120,14 +123,17 @@ std::string contour_plots(Page& page, const RasterPanel& panel, const View& view
     if (named.size() > 3) named.resize(3);
     for (const auto& line : named) labels.put(line, contour.text);
     const std::string data = page.data(rows);
-    plots += fmt::format("{0} with lines lc rgb '#FFFFFF' lw 1.5 dt solid notitle, \\\n  {0} with lines lc rgb '#000000' lw 0.7 dt solid notitle, \\\n  ", data);
+    plots += fmt::format("{0} with lines lc rgb '#FFFFFF' lw 1.5 dt solid notitle, \\\n  {0} with lines lc rgb "
+                         "'#000000' lw 0.7 dt solid notitle, \\\n  ",
+                         data);
   }
   return plots;
 }
 
 std::string tick_list(const std::vector<Tick>& ticks) {
   std::string text;
-  for (const Tick& tick : ticks) text += fmt::format("{}{} {:.9g}", text.empty() ? "" : ", ", quoted(tick.text), tick.at);
+  for (const Tick& tick : ticks)
+    text += fmt::format("{}{} {:.9g}", text.empty() ? "" : ", ", quoted(tick.text), tick.at);
   return text;
 }
 
@@ -152,7 +158,8 @@ void put_ohms(Page& page, const View& view, double reference_ohm, bool small, Li
       const cdouble z(0.0, sign * line.value), g = (z - 1.0) / (z + 1.0);
       const Point rim = view.on_page({1.025 * g.real(), 1.025 * g.imag()});
       const Align align = g.real() > 0.15 ? Align::left : g.real() < -0.15 ? Align::right : Align::centre;
-      put({rim.x, rim.y + (align == Align::centre ? 4.0 * sign : 0.0)}, fmt::format("{}{}j", sign > 0.0 ? "+" : "-", ohms(line.value)), align);
+      put({rim.x, rim.y + (align == Align::centre ? 4.0 * sign : 0.0)},
+          fmt::format("{}{}j", sign > 0.0 ? "+" : "-", ohms(line.value)), align);
     }
   }
 }
@@ -188,31 +195,38 @@ void put_panel(Page& page, const RasterPanel& panel, const RasterStyle& style, c
   for (const RasterMark& letter : panel.letters) {
     const Point at = view.on_page(letter.at);
     labels.take({{at.x - 6.0, at.y - 6.0}, {at.x + 6.0, at.y + 6.0}});
-    page.box({at.x - 5.0, at.y - 5.5}, {at.x + 5.0, at.y + 5.5}, "fc rgb '#FFFFFF' fs solid 1.0 border lc rgb '#000000' lw 0.5");
+    page.box({at.x - 5.0, at.y - 5.5}, {at.x + 5.0, at.y + 5.5},
+             "fc rgb '#FFFFFF' fs solid 1.0 border lc rgb '#000000' lw 0.5");
     page.text(at, letter.name, 8.0, Align::centre);
   }
   if (style.reflection) put_ohms(page, view, style.reference_ohm, small, labels);
   put_marks(page, panel, view, labels);
 
-  std::string commands = fmt::format("set xrange [{:.9g}:{:.9g}]\nset yrange [{:.9g}:{:.9g}]\nunset grid\n", view.x_low, view.x_high, view.y_low, view.y_high);
+  std::string commands = fmt::format("set xrange [{:.9g}:{:.9g}]\nset yrange [{:.9g}:{:.9g}]\nunset grid\n", view.x_low,
+                                     view.x_high, view.y_low, view.y_high);
   if (style.reflection) {
     commands += "unset border\nunset tics\n";
   } else {
-    commands += fmt::format("set border 15 lw 0.6\nset tics front out\nset xtics ({}) font ',7' nomirror scale 0.5 offset 0,0.15\n"
-                            "set ytics ({}) font ',7' nomirror scale 0.5 offset 0.6,0\n",
-                            tick_list(style.x_ticks), tick_list(style.y_ticks));
+    commands += fmt::format(
+        "set border 15 lw 0.6\nset tics front out\nset xtics ({}) font ',7' nomirror scale 0.5 offset 0,0.15\n"
+        "set ytics ({}) font ',7' nomirror scale 0.5 offset 0.6,0\n",
+        tick_list(style.x_ticks), tick_list(style.y_ticks));
   }
-  commands += fmt::format("plot {} using ({:.9g}+{:.12g}*(int($0)%{})):({:.9g}+{:.12g}*(int($0)/{})):1:2:3 with rgbimage notitle, \\\n  ",
-                          page.data(image_rows(panel)), grid.x(0.0), grid.x(1.0) - grid.x(0.0), grid.columns, grid.y(0.0), grid.y(1.0) - grid.y(0.0),
-                          grid.columns);
+  commands += fmt::format(
+      "plot {} using ({:.9g}+{:.12g}*(int($0)%{})):({:.9g}+{:.12g}*(int($0)/{})):1:2:3 with rgbimage notitle, \\\n  ",
+      page.data(image_rows(panel)), grid.x(0.0), grid.x(1.0) - grid.x(0.0), grid.columns, grid.y(0.0),
+      grid.y(1.0) - grid.y(0.0), grid.columns);
   if (style.reflection) {
-    commands += fmt::format("{} with lines lc rgb '#808080' lw 0.35 dt solid notitle, \\\n  {} with lines lc rgb '#000000' lw 1.0 dt solid notitle, \\\n  ",
+    commands += fmt::format("{} with lines lc rgb '#808080' lw 0.35 dt solid notitle, \\\n  {} with lines lc rgb "
+                            "'#000000' lw 1.0 dt solid notitle, \\\n  ",
                             page.data(smith_grid()), page.data(circle(1.0)));
   }
   commands += contour_plots(page, panel, view, labels);
   for (const RasterLine& line : panel.lines) {
     const std::string data = page.data(line_rows(line.points));
-    commands += fmt::format("{0} with lines lc rgb '#FFFFFF' lw 2.6 dt solid notitle, \\\n  {0} with lines {1} notitle, \\\n  ", data, line.options);
+    commands +=
+        fmt::format("{0} with lines lc rgb '#FFFFFF' lw 2.6 dt solid notitle, \\\n  {0} with lines {1} notitle, \\\n  ",
+                    data, line.options);
   }
   commands += "NaN notitle\n";
   page.panel(view.low, view.high, commands);
@@ -265,12 +279,15 @@ Chart raster_chart(const std::vector<RasterPanel>& panels, const RasterStyle& st
   const double width = style.reflection ? std::min(place.panel_width_pt, 480.0) : place.panel_width_pt;
   const double height = style.reflection ? width * round_y / round_x : style.height_by_width * width;
   constexpr double axis_title_pt = 14.0, row_gap_pt = 6.0;
-  const bool titled = std::any_of(titles.begin(), titles.end(), [](const std::string& title) { return !title.empty(); });
+  const bool titled =
+      std::any_of(titles.begin(), titles.end(), [](const std::string& title) { return !title.empty(); });
   const double head_pt = titled ? place.head_pt : 0.0;
   const double row_pt = head_pt + height + below + row_gap_pt;
-  const double key_pt = style.key_label.empty() ? 0.0 : 30.0, legend_pt = style.legend.empty() ? 0.0 : legend.height_pt() + 6.0;
+  const double key_pt = style.key_label.empty() ? 0.0 : 30.0,
+               legend_pt = style.legend.empty() ? 0.0 : legend.height_pt() + 6.0;
   const double titles_pt = style.reflection ? 0.0 : axis_title_pt;
-  Page page(surround.top_pt() + row_pt * static_cast<double>(place.rows) + titles_pt + key_pt + legend_pt + surround.bottom_pt());
+  Page page(surround.top_pt() + row_pt * static_cast<double>(place.rows) + titles_pt + key_pt + legend_pt +
+            surround.bottom_pt());
 
   for (std::size_t p = 0; p < panels.size(); ++p) {
     const double top = page.height_pt() - surround.top_pt() - row_pt * static_cast<double>(place.row(p)) - head_pt;

@@ -24,40 +24,40 @@ struct RasterGrid {
 };
 
 struct RasterContour {
-  double level = 0.0;          ///< in units of the shade
+  double level = 0.0;  ///< in units of the shade
   std::string text;
 };
 
 struct RasterLine {
-  std::vector<Point> points;   ///< in the panel's coordinates
-  std::string options;         ///< gnuplot line options
+  std::vector<Point> points;  ///< in the panel's coordinates
+  std::string options;        ///< gnuplot line options
 };
 
 struct RasterMark {
-  Point at;                    ///< in the panel's coordinates
+  Point at;  ///< in the panel's coordinates
   std::string name;
 };
 
 struct RasterPanel {
   std::string title;
   RasterGrid grid;
-  std::vector<double> shade;   ///< 0 light .. 1 dark, nan white; row by row
-  bool stepped = false;        ///< of many small steps: contours are those of each cell's median with its neighbours
+  std::vector<double> shade;  ///< 0 light .. 1 dark, nan white; row by row
+  bool stepped = false;       ///< of many small steps: contours are those of each cell's median with its neighbours
   std::vector<RasterContour> contours;
   std::vector<RasterLine> lines;
   std::vector<RasterMark> marks;
-  std::vector<RasterMark> letters;   ///< in the middle of an area
+  std::vector<RasterMark> letters;  ///< in the middle of an area
 };
 
 /// What all panels of a chart have in common.
 struct RasterStyle {
-  bool reflection = false;     ///< a round frame with circles of resistance and reactance in place of axes
+  bool reflection = false;  ///< a round frame with circles of resistance and reactance in place of axes
   double reference_ohm = 50.0;
   double height_by_width = 0.8;
   std::vector<Tick> x_ticks, y_ticks;
   std::string x_label, y_label;
-  std::string key_label;       ///< of the scale of shades; empty: none
-  std::vector<Tick> key_ticks; ///< 0..1
+  std::string key_label;        ///< of the scale of shades; empty: none
+  std::vector<Tick> key_ticks;  ///< 0..1
   std::vector<LegendEntry> legend;
   std::vector<std::string> notes;
 };

@@ -156,8 +156,8 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + list.height_pt() + 8.0 +
             surround.bottom_pt());
   SmithPanel plane(page, page.height_pt() - surround.top_pt(), z0);
-  plane.plot(fmt::format("{} with lines {} notitle",
-                         page.data(circle(reflection_abs_from_swr(options.swr_limit))), limit_line));
+  plane.plot(fmt::format("{} with lines {} notitle", page.data(circle(reflection_abs_from_swr(options.swr_limit))),
+                         limit_line));
 
   std::vector<Named> named;
   std::vector<std::vector<Point>> tracks;

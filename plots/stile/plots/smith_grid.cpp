@@ -45,7 +45,8 @@ std::string circle(double radius) {
 std::string smith_grid() {
   std::string rows;
   for (const GridLine& line : resistances) rows += resistance_circle(line.value, line.ends_at);
-  for (const GridLine& line : reactances) rows += reactance_arc(line.value, line.ends_at) + reactance_arc(-line.value, line.ends_at);
+  for (const GridLine& line : reactances)
+    rows += reactance_arc(line.value, line.ends_at) + reactance_arc(-line.value, line.ends_at);
   return rows + "-1 0\n1 0\n";
 }
 

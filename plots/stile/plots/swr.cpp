@@ -133,8 +133,10 @@ Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const Cha
                     span.low_mhz, span.high_mhz, step, step_decimals(step));
     std::string plots;
     if (panels[p].use_high_hz > 0.0) {
-      const std::string use = page.data(fmt::format("{:.9g} 1 10\n{:.9g} 1 10\n", 1e-6 * panels[p].use_low_hz, 1e-6 * panels[p].use_high_hz));
-      plots += fmt::format("{} using 1:2:3 with filledcurves lc rgb '#E4E4E4' fs solid 1.0 noborder notitle, \\\n  ", use);
+      const std::string use = page.data(
+          fmt::format("{:.9g} 1 10\n{:.9g} 1 10\n", 1e-6 * panels[p].use_low_hz, 1e-6 * panels[p].use_high_hz));
+      plots +=
+          fmt::format("{} using 1:2:3 with filledcurves lc rgb '#E4E4E4' fs solid 1.0 noborder notitle, \\\n  ", use);
     }
     if (swr_limit <= top_swr) {
       const std::string line =

@@ -1,0 +1,156 @@
+#include <stile/plan/detail/arrange.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+#include <stile/base/constants.hpp>
+#include <stile/match/tolerance.hpp>
+
+namespace stile::detail {
+namespace {
+
+bool wanted(ArrangementKind kind, const Ladder& ladder) {
+  if (kind == ArrangementKind::l_network || ladder.elements.empty()) return true;  // empty: there is nothing to match
+  const Element& last = ladder.elements.back();  // base coil: the series part at the whip is a coil
+  return last.place == Place::series && std::holds_alternative<Inductor>(last.part);
+}
+
+/// A coil alone that tunes out the load's reactance: what is left when its resistance needs no step.
+std::optional<Ladder> lone_coil(const PartStock& stock, double frequency_hz, cdouble z_load_ohm) {
+  if (!(z_load_ohm.imag() < 0.0)) return std::nullopt;
+  const double w = two_pi * frequency_hz, x = -z_load_ohm.imag();
+  // With a capacitance across it the coil shows x_L/(1 - w C x_L).
+  const double x_coil = x / (1.0 + w * stock.inductor_self_capacitance_f * x);
+  return Ladder{
+      {{"L1", Place::series, Inductor{x_coil / w, stock.inductor_loss, stock.inductor_self_capacitance_f}, {}}}};
+}
+
+/// Matches of the arrangement's kind for one load, with preferred values and ratings.
+std::vector<Ladder> candidates(const Arrangement& arrangement, const Source& source, double frequency_hz,
+                               cdouble z_load_ohm) {
+  const Parts& parts = arrangement.parts;
+  MatchRequest request;
+  request.form = Form::l;
+  request.frequency_hz = frequency_hz;
+  request.source = source;
+  request.load = {"", "", ConstantLoad{z_load_ohm}, {}};
+  request.stock = parts.stock;
+  std::vector<Ladder> found;
+  for (const MatchSolution& solution : solve_match(request)) {
+    if (wanted(arrangement.kind, solution.ladder)) found.push_back(solution.ladder);
+  }
+  if (arrangement.kind == ArrangementKind::base_coil) {
+    if (const auto coil = lone_coil(parts.stock, frequency_hz, z_load_ohm)) found.push_back(*coil);
+  }
+  for (Ladder& ladder : found) {
+    if (parts.inductor_series || parts.capacitor_series) {
+      ladder = snap_to_series(ladder, source, frequency_hz, z_load_ohm, parts.inductor_series, parts.capacitor_series)
+                   .ladder;
+    }
+    for (Element& element : ladder.elements) {
+      element.rating = std::holds_alternative<Inductor>(element.part) ? parts.inductor_rating : parts.capacitor_rating;
+    }
+  }
+  return found;
+}
+
+}  // namespace
+
+cdouble corner_impedance(const Load& load, double frequency_hz, const Corner& corner) {
+  const cdouble z = load_impedance(load, frequency_hz);
+  const auto shares = load_shares(load, frequency_hz);
+  if (!shares) return z;
+  return {z.real() * (1.0 + (corner.ground - 1.0) * shares->ground), z.imag()};
+}
+
+Tuner corner_tuner(Tuner tuner, const Corner& corner) {
+  tuner.inductors.loss.q *= corner.q;
+  return tuner;
+}
+
+Ladder corner_ladder(Ladder ladder, const Corner& corner) {
+  for (Element& element : ladder.elements) {
+    if (auto* coil = std::get_if<Inductor>(&element.part)) coil->loss.q *= corner.q;
+  }
+  return ladder;
+}
+
+Ladder whole_ladder(const Arrangement& arrangement, const std::vector<Element>& match) {
+  Ladder whole;
+  const auto add_cable = [&](const std::optional<NamedCable>& cable) {
+    if (cable) whole.elements.push_back({"cable " + cable->name, Place::cascade, cable->line, {}});
+  };
+  add_cable(arrangement.cable_before);
+  whole.elements.insert(whole.elements.end(), match.begin(), match.end());
+  add_cable(arrangement.cable_after);
+  return whole;
+}
+
+std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable& table, const Source& source,
+                               double swr_limit, cdouble z_load_ohm) {
+  const cdouble z = behind_cable(arrangement, table.frequency_hz, z_load_ohm);
+  const TunerChoice choice = choose_state(arrangement.tuner, table, source.z_ohm, z, swr_limit);
+  return tuner_elements(arrangement.tuner, choice.most_delivered.state);
+}
+
+cdouble behind_cable(const Arrangement& arrangement, double frequency_hz, cdouble z_load_ohm) {
+  if (!arrangement.cable_after) return z_load_ohm;
+  const Chain line = chain({"", Place::cascade, arrangement.cable_after->line, {}}, frequency_hz);
+  return input_impedance({&line, 1}, z_load_ohm);
+}
+
+Goals goals(const Arrangement& arrangement, const std::vector<Condition>& conditions, const Band& band,
+            const Corner& corner) {
+  // A trimmed match serves only its own condition, for which one that is made for another may still lose less (or be
+  // the only one).
+  Goals g;
+  cdouble mean = 0.0;
+  for (const Condition& condition : conditions) {
+    const cdouble z = corner_impedance(condition.load, band.design_hz, corner);
+    mean += z / static_cast<double>(conditions.size());
+    const bool designed_for = arrangement.design_condition.empty() || arrangement.design_condition == condition.name;
+    if (designed_for || arrangement.trimmed) g.targets_ohm.push_back(z);
+    if (designed_for || !arrangement.trimmed) g.served.push_back(&condition.load);
+  }
+  if (g.targets_ohm.size() > 1) g.targets_ohm.push_back(mean);
+  return g;
+}
+
+MatchRank match_rank(const std::function<Ladder(double)>& whole_at, const Transmitter& transmitter, const Goals& goals,
+                     const Band& band, const Corner& corner) {
+  MatchRank rank{false, 0.0};
+  for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz}) {
+    const Ladder whole = whole_at(f);
+    for (const Load* load : goals.served) {
+      const Evaluation e = evaluate(whole, transmitter.source, f, corner_impedance(*load, f, corner));
+      rank = {rank.first || e.swr > transmitter.swr_limit, std::max(rank.second, total_loss_db(transmitter, e))};
+    }
+  }
+  return rank;
+}
+
+std::optional<std::vector<Element>> choose_fixed(Arrangement arrangement, const Transmitter& transmitter,
+                                                 const std::vector<Condition>& conditions, const Band& band,
+                                                 const Corner& corner) {
+  arrangement.parts.stock.inductor_loss.q *= corner.q;
+  const Goals goal = goals(arrangement, conditions, band, corner);
+  std::optional<std::vector<Element>> best;
+  MatchRank best_rank{true, infinite};
+  for (const cdouble& target : goal.targets_ohm) {
+    for (const Ladder& match : candidates(arrangement, transmitter.source, band.design_hz,
+                                          behind_cable(arrangement, band.design_hz, target))) {
+      const Ladder whole = whole_ladder(arrangement, match.elements);
+      const MatchRank rank = match_rank([&](double) { return whole; }, transmitter, goal, band, corner);
+      if (rank < best_rank) best_rank = rank, best = match.elements;
+    }
+  }
+  return best;
+}
+
+double total_loss_db(const Transmitter& transmitter, const Evaluation& evaluation) {
+  const double delivered =
+      evaluation.power.delivered_w / evaluation.power.available_w * power_at_swr(transmitter, evaluation.swr);
+  return delivered > 0.0 ? 10.0 * std::log10(transmitter.source.power_w / delivered) : infinite;
+}
+
+}  // namespace stile::detail

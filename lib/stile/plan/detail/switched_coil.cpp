@@ -1,0 +1,236 @@
+#include <stile/plan/detail/switched_coil.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/core.h>
+
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/coil/design.hpp>
+
+namespace stile::detail {
+namespace {
+
+constexpr double slope_step = 1e-3;  // of the frequency, for the slope of a susceptance
+constexpr double most_turns = 150.0;
+
+cdouble parallel(cdouble a, cdouble b) { return a * b / (a + b); }
+
+/// Capacitance that, across an impedance, gives a reactance (its own loss aside); below 0: none does.
+double capacitance_across(cdouble z_ohm, double reactance_ohm, double omega) {
+  const cdouble y = 1.0 / z_ohm;
+  const double g = y.real(), root = 1.0 - 4.0 * reactance_ohm * reactance_ohm * g * g;
+  if (!(reactance_ohm > 0.0) || root < 0.0) return -1.0;
+  return ((-1.0 - std::sqrt(root)) / (2.0 * reactance_ohm) - y.imag()) / omega;
+}
+
+/// Series reactance of a branch of resistance r at which the part across brings it to the transmitter's resistance.
+double branch_reactance(double r_ohm, double transmitter_ohm, double sign) {
+  return r_ohm > 0.0 && r_ohm < transmitter_ohm ? sign * std::sqrt(r_ohm * (transmitter_ohm - r_ohm)) : 0.0;
+}
+
+}  // namespace
+
+CoilModel wound_coil(const Arrangement& arrangement, const Station& station) {
+  const SwitchedCoil& coil = arrangement.coil;
+  Winding winding = coil.winding;
+  double turns = coil.turns;
+  if (turns == 0.0) {
+    BandTarget most{"", 0.0, {}, 0.0, 0.0};
+    double most_h = -infinite;
+    for (const Band& band : station.bands) {
+      const bool stated =
+          std::any_of(coil.taps.begin(), coil.taps.end(), [&](const StatedTap& t) { return t.band == band.name; });
+      for (const Condition& condition : station.conditions) {
+        if (stated) continue;
+        const cdouble z = behind_cable(arrangement, band.design_hz, load_impedance(condition.load, band.design_hz));
+        // A part across wants the branch to be inductive by up to half the transmitter's resistance.
+        const cdouble wanted = z - cdouble{0.0, 0.5 * station.transmitter.source.z_ohm.real()};
+        const double needed_h = -wanted.imag() / (two_pi * band.design_hz);
+        if (needed_h > most_h) most_h = needed_h, most = {band.name, band.design_hz, wanted, 0.0, 0.0};
+      }
+    }
+    turns = 1.0;
+    for (const StatedTap& tap : coil.taps) turns = std::max(turns, tap.turns);
+    if (most_h > 0.0) {
+      DesignRequest request;
+      request.winding = winding;
+      request.bands = {most};
+      request.most_turns = most_turns;
+      request.lead_inductance_h = coil.lead_inductance_h;
+      turns = std::max(turns, total_turns(design_coil(request).winding));
+    }
+  }
+  winding.sections.front().turns = turns;
+  return coil_model(winding);
+}
+
+CoilOnBand::CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band,
+                       const std::vector<double>& frequencies_hz)
+    : coil_(arrangement.coil), stock_(arrangement.parts.stock), inductor_rating_(arrangement.parts.inductor_rating),
+      capacitor_rating_(arrangement.parts.capacitor_rating), capacitor_series_(arrangement.parts.capacitor_series),
+      model_(model), band_(band), turns_(solve_turns(model, band.design_hz)) {
+  const double all = total_turns(model.winding);
+  for (int i = 0; i * coil_.tap_step_turns < all - 1e-9; ++i) tap_turns_.push_back(i * coil_.tap_step_turns);
+  tap_turns_.push_back(all);
+  for (const StatedTap& tap : coil_.taps) {
+    if (tap.band != band.name) continue;
+    stated_ = tap;
+    tap_turns_.push_back(tap.turns);
+  }
+  std::sort(tap_turns_.begin(), tap_turns_.end());
+  tap_turns_.erase(std::unique(tap_turns_.begin(), tap_turns_.end()), tap_turns_.end());
+  std::vector<double> all_hz{band.use_low_hz, band.design_hz, band.use_high_hz, band.design_hz * (1.0 + slope_step)};
+  all_hz.insert(all_hz.end(), frequencies_hz.begin(), frequencies_hz.end());
+  std::sort(all_hz.begin(), all_hz.end());
+  all_hz.erase(std::unique(all_hz.begin(), all_hz.end()), all_hz.end());
+  for (const double f : all_hz) tables_.emplace_back(f, taps_at(f));
+}
+
+/// Impedances between all taps with the first at ground.
+SquareMatrix<cdouble> CoilOnBand::taps_at(double frequency_hz) const {
+  std::vector<WirePlace> places;
+  for (const double turn : tap_turns_) places.push_back({0, turn});
+  const double ratio = frequency_hz / turns_.frequency_hz;
+  const bool near = ratio > 0.85 && ratio < 1.15;
+  return place_impedance_ohm(model_, near ? shifted(turns_, frequency_hz) : solve_turns(model_, frequency_hz), places,
+                             places.front());
+}
+
+cdouble CoilOnBand::impedance_ohm(std::size_t tap, Unused unused, double frequency_hz) const {
+  require(tap < tap_turns_.size(), "there is no such tap");
+  const auto known =
+      std::find_if(tables_.begin(), tables_.end(), [&](const auto& t) { return t.first == frequency_hz; });
+  const SquareMatrix<cdouble> computed = known == tables_.end() ? taps_at(frequency_hz) : SquareMatrix<cdouble>{};
+  const SquareMatrix<cdouble>& z = known == tables_.end() ? computed : known->second;
+  const std::size_t end = tap_turns_.size() - 1;
+  cdouble seen = z(tap, tap);
+  if (unused == Unused::shorted && tap != end && tap != 0) {
+    const cdouble across = z(tap, tap) - z(tap, end);
+    seen -= across * across / (z(tap, tap) + z(end, end) - 2.0 * z(tap, end) + coil_.switch_ohm);
+  }
+  return {0.5 * (practical_loss.low + practical_loss.high) * seen.real(), seen.imag()};
+}
+
+std::vector<Element> CoilOnBand::elements(const CoilSetting& s, double frequency_hz, double q) const {
+  std::vector<Element> list;
+  if (s.shunt) {
+    list.push_back(*s.shunt);
+    if (auto* coil = std::get_if<Inductor>(&list.back().part)) coil->loss.q *= q;
+  }
+  if (s.tap == 0) return list;
+  const double omega = two_pi * frequency_hz;
+  cdouble z = impedance_ohm(s.tap, s.unused, frequency_hz);
+  if (s.trimmer_f > 0.0) z = parallel(z, impedance(Capacitor{s.trimmer_f, stock_.capacitor_loss}, frequency_hz));
+  z += cdouble{coil_.contact_ohm, omega * coil_.lead_inductance_h};
+  const double across_f = s.self_capacitance_f + s.trimmer_f;
+  const cdouble inner = 1.0 / (1.0 / z - cdouble{0.0, omega * across_f});
+  const bool all = s.tap + 1 == tap_turns_.size();
+  std::string label = fmt::format("coil (turn {:g}", tap_turns_[s.tap]);
+  if (!all) label += s.unused == Unused::open ? ", rest open" : ", rest shorted";
+  if (s.trimmer_f > 0.0) label += fmt::format(", {} across", print_quantity(s.trimmer_f, Unit::farad, 3));
+  label += ")";
+  Component part = FixedImpedance{z};
+  if (inner.imag() > 0.0 && inner.real() > 0.0)
+    part = Inductor{inner.imag() / omega, {q * inner.imag() / inner.real(), frequency_hz, 0.0, 0.0}, across_f};
+  list.push_back({std::move(label), Place::series, std::move(part), coil_.rating});
+  return list;
+}
+
+CoilSetting CoilOnBand::setting(std::size_t tap, Unused unused, double trimmer_f) const {
+  CoilSetting s{tap, unused, trimmer_f, 0.0, {}};
+  if (tap == 0) return s;
+  // A susceptance w C - 1/(w L) at two frequencies gives its C.
+  const auto slope_term = [&](double f) { return (1.0 / impedance_ohm(tap, unused, f)).imag() * two_pi * f; };
+  const double f = band_.design_hz, beside = f * (1.0 + slope_step);
+  s.self_capacitance_f =
+      std::max(0.0, (slope_term(beside) - slope_term(f)) / (two_pi * two_pi * (beside * beside - f * f)));
+  return s;
+}
+
+double CoilOnBand::trimmer_for(std::size_t tap, Unused unused, double reactance_ohm) const {
+  const double omega = two_pi * band_.design_hz;
+  const double c = capacitance_across(impedance_ohm(tap, unused, band_.design_hz),
+                                      reactance_ohm - omega * coil_.lead_inductance_h, omega);
+  return std::min(coil_.trimmer_f, std::max(0.0, c));
+}
+
+/// Taps on both sides of a wanted reactance of the whole branch (wanted: of the branch, from its resistance).
+std::vector<std::size_t> CoilOnBand::taps_for(Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,
+                                              double q) const {
+  std::vector<std::size_t> found;
+  double before = 0.0;
+  for (std::size_t tap = 0; tap < tap_turns_.size(); ++tap) {
+    cdouble z = target_ohm;
+    if (tap > 0) {
+      const cdouble coil = impedance_ohm(tap, unused, band_.design_hz);
+      if (coil.imag() <= 0.0) break;  // from here on a resonator
+      z += cdouble{coil.real() / q + coil_.contact_ohm,
+                   coil.imag() + two_pi * band_.design_hz * coil_.lead_inductance_h};
+    }
+    const double off = z.imag() - branch_reactance(z.real(), transmitter_ohm, sign);
+    if (tap > 0 && before < 0.0 && off >= 0.0) found.insert(found.end(), {tap - 1, tap});
+    before = off;
+  }
+  if (found.empty() && before < 0.0) found.push_back(tap_turns_.size() - 1);
+  return found;
+}
+
+std::optional<CoilSetting> CoilOnBand::choose(const Arrangement& arrangement, const Transmitter& transmitter,
+                                              const std::vector<Condition>& conditions, const Corner& corner) const {
+  const Goals goal = goals(arrangement, conditions, band_, corner);
+  const double transmitter_ohm = transmitter.source.z_ohm.real(), omega = two_pi * band_.design_hz;
+  std::optional<CoilSetting> best;
+  MatchRank best_rank{true, infinite};
+  const auto try_one = [&](const CoilSetting& s) {
+    const auto whole_at = [&](double f) { return whole_ladder(arrangement, elements(s, f, corner.q)); };
+    const MatchRank rank = match_rank(whole_at, transmitter, goal, band_, corner);
+    if (rank < best_rank) best_rank = rank, best = s;
+  };
+  /// Alone, and with the part across that takes away what susceptance is left.
+  const auto try_steps = [&](CoilSetting s, cdouble target) {
+    try_one(s);
+    cdouble branch = target;
+    for (const Element& e : elements(s, band_.design_hz, corner.q)) branch += impedance(e.part, band_.design_hz);
+    const double b = (1.0 / branch).imag();
+    if (b > 0.0 && coil_.shunt_coil) {
+      s.shunt = Element{"L1", Place::shunt, Inductor{1.0 / (omega * b), stock_.inductor_loss, 0.0}, inductor_rating_};
+    } else if (b < 0.0 && coil_.shunt_capacitor) {
+      const double c = capacitor_series_ ? e_series_nearest(*capacitor_series_, -b / omega) : -b / omega;
+      s.shunt = Element{"C1", Place::shunt, Capacitor{c, stock_.capacitor_loss}, capacitor_rating_};
+    } else {
+      return;
+    }
+    try_one(s);
+  };
+
+  std::vector<Unused> treatments{Unused::open, Unused::shorted};
+  const std::optional<Unused> wanted = stated_ ? stated_->unused : coil_.unused;
+  if (wanted) treatments = {*wanted};
+  for (const cdouble& whip : goal.targets_ohm) {
+    const cdouble target = behind_cable(arrangement, band_.design_hz, whip);
+    for (const Unused unused : treatments) {
+      for (const double sign : {0.0, 1.0, -1.0}) {
+        std::vector<std::size_t> taps = taps_for(unused, transmitter_ohm, sign, target, corner.q);
+        if (stated_) {
+          const auto at = std::find(tap_turns_.begin(), tap_turns_.end(), stated_->turns);
+          taps = {static_cast<std::size_t>(at - tap_turns_.begin())};
+        } else if (target.imag() >= 0.0) {
+          taps.push_back(0);
+        }
+        for (const std::size_t tap : taps) {
+          try_steps(setting(tap, unused, 0.0), target);
+          if (tap == 0 || coil_.trimmer_f == 0.0) continue;
+          const double r =
+              target.real() + impedance_ohm(tap, unused, band_.design_hz).real() / corner.q + coil_.contact_ohm;
+          const double c = trimmer_for(tap, unused, branch_reactance(r, transmitter_ohm, sign) - target.imag());
+          if (c > 0.0) try_steps(setting(tap, unused, c), target);
+        }
+      }
+    }
+  }
+  return best;
+}
+
+}  // namespace stile::detail

@@ -1,0 +1,68 @@
+#pragma once
+// A switched coil in a comparison: its turns, its taps, what it is at each frequency. Internal to the room.
+
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include <stile/coil/analysis.hpp>
+#include <stile/plan/detail/arrange.hpp>
+
+namespace stile::detail {
+
+/// The coil of an arrangement with as many turns as stated, or as the band and condition that needs most inductance
+/// takes (up to 150; then some band may stay unmatched).
+CoilModel wound_coil(const Arrangement& arrangement, const Station& station);
+
+/// How it is set on a band.
+struct CoilSetting {
+  std::size_t tap = 0;  ///< of CoilOnBand::tap_turns; 0: bypassed
+  Unused unused = Unused::open;
+  double trimmer_f = 0.0;  ///< across the turns in use
+  double self_capacitance_f =
+      0.0;                       ///< of the turns in use, from the slope of their susceptance at the design frequency
+  std::optional<Element> shunt;  ///< across the transmitter's side
+};
+
+/// A wound coil on one band: its impedance at every tap, dead turns open or shorted, the transmitter's end at ground.
+class CoilOnBand {
+public:
+  /// @param frequencies_hz  at which it will be asked for, besides the band's own three: computed once
+  CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band,
+             const std::vector<double>& frequencies_hz);
+
+  const std::vector<double>& tap_turns() const { return tap_turns_; }
+
+  /// At the coil's end towards the whip against its grounded start, contacts and leads left out: the ring model, its
+  /// resistance 10 % higher, the middle of what practice adds.
+  cdouble impedance_ohm(std::size_t tap, Unused unused, double frequency_hz) const;
+
+  /// From transmitter to load: the part across, and the coil as an inductor that has the impedance computed for this very
+  /// frequency. Where it is no inductance the part is that impedance itself.
+  /// @param q  factor on the Q of coil and shunt coil
+  std::vector<Element> elements(const CoilSetting& setting, double frequency_hz, double q) const;
+
+  /// The best setting by match_rank; nothing when no tap gives one.
+  std::optional<CoilSetting> choose(const Arrangement& arrangement, const Transmitter& transmitter,
+                                    const std::vector<Condition>& conditions, const Corner& corner) const;
+
+private:
+  SquareMatrix<cdouble> taps_at(double frequency_hz) const;
+  std::vector<std::size_t> taps_for(Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,
+                                    double q) const;
+  CoilSetting setting(std::size_t tap, Unused unused, double trimmer_f) const;
+  double trimmer_for(std::size_t tap, Unused unused, double reactance_ohm) const;
+
+  SwitchedCoil coil_;
+  PartStock stock_;
+  Rating inductor_rating_, capacitor_rating_;
+  std::optional<ESeries> capacitor_series_;
+  const CoilModel& model_;
+  Band band_;
+  TurnSolution turns_;  // at the design frequency
+  std::vector<double> tap_turns_;
+  std::optional<StatedTap> stated_;
+  std::vector<std::pair<double, SquareMatrix<cdouble>>> tables_;  // by frequency
+};
+
+}  // namespace stile::detail

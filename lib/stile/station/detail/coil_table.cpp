@@ -1,0 +1,97 @@
+#include <stile/station/detail/coil_table.hpp>
+
+#include <algorithm>
+
+#include <fmt/core.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/station/detail/tuner_table.hpp>
+
+namespace stile::detail {
+namespace {
+
+Unused unused_from(const TomlTable& table, const std::string& word, const char* legal) {
+  if (word == "open") return Unused::open;
+  if (word == "shorted") return Unused::shorted;
+  table.fail("unused", fmt::format("\"unused\" must be {}", legal));
+}
+
+Winding winding_from(const TomlTable& table) {
+  if (table.has("former") == table.has("diameter")) {
+    table.fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
+  }
+  const double wire_m = table.positive("wire", Unit::metre);
+  const double diameter_m =
+      table.has("diameter") ? table.positive("diameter", Unit::metre) : table.positive("former", Unit::metre) + wire_m;
+  Winding w = plain_winding(1.0, diameter_m, table.positive("pitch", Unit::metre), wire_m);
+  w.wire.wall_m = table.find_not_negative("wall", Unit::metre).value_or(0.0);
+  const auto library = [&](const char* key, const auto& make) {
+    try {
+      return make(table.text(key));
+    } catch (const DomainError& error) {
+      table.fail(key, error.what());
+    }
+  };
+  if (table.has("metal")) w.wire.metal = library("metal", [](const std::string& name) { return metal(name); });
+  if (table.has("material")) {
+    w.former = library("material", [](const std::string& name) { return former(name); });
+    w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;  // upper end for rods, see former_field_share
+  }
+  w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(w.former.field_share);
+  if (table.has("temperature")) w.wire.temperature_c = table.quantity("temperature", Unit::one);
+  try {
+    check(w);
+  } catch (const DomainError& error) {
+    table.fail("pitch", error.what());
+  }
+  return w;
+}
+
+}  // namespace
+
+SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const std::vector<Band>& bands) {
+  table.only({"former", "diameter", "wire", "wall", "pitch", "metal", "temperature", "material", "field_share", "turns",
+              "tap_step", "unused", "taps", "contact_resistance", "switch_resistance", "lead_inductance", "trimmer",
+              "step", "rating"});
+  SwitchedCoil coil;
+  coil.name = name;
+  coil.winding = winding_from(table);
+  coil.turns = table.find_positive("turns", Unit::one).value_or(0.0);
+  constexpr double most_turns = 400.0;
+  if (coil.turns > most_turns) table.fail("turns", fmt::format("\"turns\" must be at most {:g}", most_turns));
+  coil.tap_step_turns = table.find_positive("tap_step", Unit::one).value_or(1.0);
+  if (coil.tap_step_turns != 1.0 && coil.tap_step_turns != 0.5 && coil.tap_step_turns != 0.25)
+    table.fail("tap_step", "\"tap_step\" must be 1, 0.5 or 0.25");
+  if (const auto word = table.find_text("unused"); word && *word != "better")
+    coil.unused = unused_from(table, *word, "\"open\", \"shorted\" or \"better\"");
+  coil.contact_ohm = table.find_not_negative("contact_resistance", Unit::ohm).value_or(0.0);
+  coil.switch_ohm = table.find_not_negative("switch_resistance", Unit::ohm).value_or(0.0);
+  coil.lead_inductance_h = table.find_not_negative("lead_inductance", Unit::henry).value_or(0.0);
+  coil.trimmer_f = table.find_not_negative("trimmer", Unit::farad).value_or(0.0);
+  if (const auto step = table.find_text("step")) {
+    if (*step != "any" && *step != "none" && *step != "shunt coil" && *step != "shunt capacitor") {
+      table.fail("step", "\"step\" must be \"any\", \"none\", \"shunt coil\" or \"shunt capacitor\"");
+    }
+    coil.shunt_coil = *step == "any" || *step == "shunt coil";
+    coil.shunt_capacitor = *step == "any" || *step == "shunt capacitor";
+  }
+  coil.rating = rating_from(table, "rating");
+  for (const TomlTable& row : table.tables("taps")) {
+    row.only({"band", "turns", "unused"});
+    StatedTap tap{row.text("band"), row.find_not_negative("turns", Unit::one).value_or(-1.0), coil.unused};
+    if (tap.turns < 0.0) row.fail("turns", "a tap needs its \"turns\", >= 0 (0: the coil is bypassed)");
+    if (const auto word = row.find_text("unused")) tap.unused = unused_from(row, *word, "\"open\" or \"shorted\"");
+    if (std::none_of(bands.begin(), bands.end(), [&](const Band& b) { return b.name == tap.band; })) {
+      row.fail("band", fmt::format("no [[band]] is called \"{}\"", tap.band));
+    }
+    if (std::any_of(coil.taps.begin(), coil.taps.end(), [&](const StatedTap& t) { return t.band == tap.band; })) {
+      row.fail("band", fmt::format("the band \"{}\" has its tap already", tap.band));
+    }
+    if (tap.turns > (coil.turns > 0.0 ? coil.turns : most_turns))
+      row.fail("turns", "a tap must lie within the coil's \"turns\"");
+    coil.taps.push_back(std::move(tap));
+  }
+  return coil;
+}
+
+}  // namespace stile::detail

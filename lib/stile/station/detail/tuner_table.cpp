@@ -1,0 +1,153 @@
+#include <stile/station/detail/tuner_table.hpp>
+
+#include <fmt/core.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/station/station.hpp>
+
+namespace stile {
+namespace detail {
+
+Loss loss_from(const TomlTable& table) {
+  Loss loss;
+  loss.q = table.find_positive("q", Unit::one).value_or(infinite);
+  loss.q_at_hz = table.find_positive("q_at", Unit::hertz).value_or(0.0);
+  return loss;
+}
+
+namespace {
+
+/// Fills what an arm has for each part: an array is as long as `values` or absent.
+template <class Arm>
+void parts_from(const TomlTable& table, std::size_t parts, Arm& arm) {
+  const auto each = [&](const char* key, Unit unit) {
+    std::vector<double> numbers;
+    if (!table.has(key)) return numbers;
+    numbers = table.positives(key, unit);
+    if (numbers.size() != parts) {
+      table.fail(key, fmt::format("\"{}\" has {} entries and must have one for each of the {} values", key,
+                                  numbers.size(), parts));
+    }
+    return numbers;
+  };
+  for (const double q : each("part_q", Unit::one)) {
+    arm.losses.push_back(arm.loss);
+    arm.losses.back().q = q;
+  }
+  const std::vector<double> volts = each("part_voltage", Unit::volt), amperes = each("part_current", Unit::ampere),
+                            watts = each("part_power", Unit::watt);
+  if (volts.empty() && amperes.empty() && watts.empty()) return;
+  for (std::size_t n = 0; n < parts; ++n) {
+    arm.ratings.push_back({volts.empty() ? infinite : volts[n], amperes.empty() ? infinite : amperes[n],
+                           watts.empty() ? infinite : watts[n]});
+  }
+}
+
+InductorArm inductors_from(const TomlTable& table) {
+  InductorArm arm{table.positives("values", Unit::henry),
+                  loss_from(table),
+                  table.find_not_negative("stray", Unit::henry).value_or(0.0),
+                  table.find_not_negative("open_contact", Unit::farad).value_or(0.0),
+                  {},
+                  {}};
+  parts_from(table, arm.values_h.size(), arm);
+  return arm;
+}
+
+CapacitorArm capacitors_from(const TomlTable& table) {
+  CapacitorArm arm{table.positives("values", Unit::farad),
+                   loss_from(table),
+                   table.find_not_negative("stray", Unit::farad).value_or(0.0),
+                   table.find_not_negative("open_contact", Unit::farad).value_or(0.0),
+                   {},
+                   {}};
+  parts_from(table, arm.values_f.size(), arm);
+  return arm;
+}
+
+/// A first bank has a rating, which holds for the second as well.
+void only_arm_keys(const TomlTable& table, bool first) {
+  if (first) {
+    table.only({"values", "q", "q_at", "stray", "open_contact", "part_q", "part_voltage", "part_current", "part_power",
+                "rating"});
+  } else {
+    table.only(
+        {"values", "q", "q_at", "stray", "open_contact", "part_q", "part_voltage", "part_current", "part_power"});
+  }
+}
+
+}  // namespace
+
+Rating rating_from(const TomlTable& parent, std::string_view key) {
+  const auto table = parent.find_table(key);
+  if (!table) return {};
+  table->only({"voltage", "current", "power"});
+  return {table->find_positive("voltage", Unit::volt).value_or(infinite),
+          table->find_positive("current", Unit::ampere).value_or(infinite),
+          table->find_positive("power", Unit::watt).value_or(infinite)};
+}
+
+TunerForm form_from(const TomlTable& table) {
+  const std::string form = table.text("form");
+  if (form == "L") return TunerForm::l;
+  if (form == "T") return TunerForm::t;
+  if (form == "pi") return TunerForm::pi_network;
+  if (form == "LCL") return TunerForm::lcl;
+  table.fail("form", "\"form\" must be \"L\", \"T\", \"pi\" or \"LCL\"");
+}
+
+CapacitorSides sides_from(const TomlTable& table, TunerForm form) {
+  const auto side = table.find_text("capacitor_side");
+  if (!side) return {};
+  if (form != TunerForm::l) table.fail("capacitor_side", "only a tuner of form \"L\" has a \"capacitor_side\"");
+  if (*side != "transmitter" && *side != "load" && *side != "either") {
+    table.fail("capacitor_side", "\"capacitor_side\" must be \"transmitter\", \"load\" or \"either\"");
+  }
+  return {*side != "load", *side != "transmitter"};
+}
+
+Tuner tuner_from(const TomlTable& table) {
+  table.only({"name", "form", "capacitor_side", "contact_resistance", "inductors", "capacitors", "load_capacitors",
+              "load_inductors"});
+  Tuner tuner;
+  tuner.name = table.find_text("name").value_or("tuner");
+  tuner.form = form_from(table);
+  const CapacitorSides sides = sides_from(table, tuner.form);
+  tuner.capacitor_at_transmitter = sides.transmitter;
+  tuner.capacitor_at_load = sides.load;
+  tuner.contact_ohm = table.find_not_negative("contact_resistance", Unit::ohm).value_or(0.0);
+  const TomlTable inductors = table.table("inductors"), capacitors = table.table("capacitors");
+  only_arm_keys(inductors, true);
+  tuner.inductors = inductors_from(inductors);
+  only_arm_keys(capacitors, true);
+  tuner.capacitors = capacitors_from(capacitors);
+  tuner.inductor_rating = rating_from(inductors, "rating");
+  tuner.capacitor_rating = rating_from(capacitors, "rating");
+  const auto at_load = table.find_table("load_capacitors"), coils_at_load = table.find_table("load_inductors");
+  const bool two_capacitors = tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network;
+  if (at_load && !two_capacitors)
+    table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second bank of capacitors");
+  if (coils_at_load && tuner.form != TunerForm::lcl)
+    table.fail("load_inductors", "only form \"LCL\" has a second bank of inductors");
+  if (at_load) only_arm_keys(*at_load, false);
+  if (coils_at_load) only_arm_keys(*coils_at_load, false);
+  if (two_capacitors) tuner.load_capacitors = at_load ? capacitors_from(*at_load) : tuner.capacitors;
+  if (tuner.form == TunerForm::lcl)
+    tuner.load_inductors = coils_at_load ? inductors_from(*coils_at_load) : tuner.inductors;
+  try {
+    state_count(tuner);
+  } catch (const DomainError& error) {
+    table.fail("form", error.what());
+  }
+  return tuner;
+}
+
+}  // namespace detail
+
+Tuner read_tuner(std::string_view text, const std::string& file) {
+  const TomlTable document = TomlTable::parse(text, file);
+  document.only({"tuner"});
+  return detail::tuner_from(document.table("tuner"));
+}
+
+}  // namespace stile

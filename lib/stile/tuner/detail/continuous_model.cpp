@@ -1,0 +1,291 @@
+#include <stile/tuner/detail/continuous_model.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include <stile/base/roots.hpp>
+#include <stile/tuner/detail/arms.hpp>
+
+namespace stile::detail {
+namespace {
+
+/// @param across  as an admittance
+Ratio ratio_of(const VariableInductor& part, bool across, double f) {
+  const cdouble fixed{part.loss.series_ohm, 0.0};
+  const cdouble per_henry = impedance(Inductor{1.0, part.loss, 0.0}, f) - fixed;
+  return across ? Ratio{1.0, 0.0, fixed, per_henry} : Ratio{fixed, per_henry, 1.0, 0.0};
+}
+
+Ratio ratio_of(const VariableCapacitor& part, bool across, double f) {
+  Loss loss = part.loss;
+  loss.series_ohm = 0.0;
+  const cdouble of_a_farad = impedance(Capacitor{1.0, loss}, f);
+  const double fixed = part.loss.series_ohm;
+  return across ? Ratio{0.0, 1.0, of_a_farad, fixed} : Ratio{of_a_farad, fixed, 0.0, 1.0};
+}
+
+std::vector<std::pair<double, double>> limits(const VariableInductor& part) {
+  if (part.taps_h.empty()) return {{part.least_h, part.most_h}};
+  std::vector<std::pair<double, double>> taps;
+  for (const double h : part.taps_h) taps.emplace_back(h, h);
+  return taps;
+}
+
+double scale(const FreeArm& arm) { return arm.high > 0.0 ? arm.high : 1.0; }
+
+/// Within the limits but for rounding; then put inside them.
+bool settle(const FreeArm& arm, double& value) {
+  const double room = 1e-9 * scale(arm);
+  if (!(value >= arm.low - room && value <= arm.high + room)) return false;
+  value = std::clamp(value, arm.low, arm.high);
+  return true;
+}
+
+/// Real roots of a x^2 + b x + c.
+std::vector<double> quadratic(double a, double b, double c) {
+  if (a == 0.0) return b == 0.0 ? std::vector<double>{} : std::vector<double>{-c / b};
+  double discriminant = b * b - 4.0 * a * c;
+  if (discriminant < 0.0) {
+    if (discriminant < -1e-14 * b * b) return {};
+    discriminant = 0.0;
+  }
+  const double q = -0.5 * (b + std::copysign(std::sqrt(discriminant), b));
+  if (q == 0.0) return {0.0};
+  return {q / a, c / q};
+}
+
+/// Coefficients, constant first, of the polynomial of the fourth degree through five values at 0, 1/4 ... 1.
+std::array<double, 5> newton_form(std::array<double, 5> value) {
+  for (std::size_t order = 1; order < 5; ++order) {  // divided differences
+    for (std::size_t n = 4; n >= order; --n) value[n] = (value[n] - value[n - 1]) / (0.25 * static_cast<double>(order));
+  }
+  std::array<double, 5> coefficients{};
+  for (std::size_t n = 5; n-- > 0;) {  // times (x - n/4), plus the next
+    for (std::size_t k = 4; k > 0; --k)
+      coefficients[k] = coefficients[k - 1] - 0.25 * static_cast<double>(n) * coefficients[k];
+    coefficients[0] = value[n] - 0.25 * static_cast<double>(n) * coefficients[0];
+  }
+  return coefficients;
+}
+
+/// Roots in 0..1 of a function that the polynomial describes to rounding. Between neighbouring roots of the derivative
+/// there is one at most; where the function only touches zero at such a place, that is one too.
+std::vector<double> roots_between(const std::array<double, 5>& coefficients, const std::function<double(double)>& f) {
+  std::array<double, 5> slope{};
+  bool constant = true;
+  double size = 0.0;
+  for (std::size_t k = 0; k < 5; ++k) {
+    size += std::abs(coefficients[k]);
+    if (k == 0) continue;
+    slope[k - 1] = static_cast<double>(k) * coefficients[k];
+    constant = constant && slope[k - 1] == 0.0;
+  }
+  if (constant) return {};
+  std::vector<double> ends{0.0};
+  const auto polynomial = [&](double x) {
+    double sum = 0.0;
+    for (std::size_t k = 5; k-- > 0;) sum = sum * x + slope[k];
+    return sum;
+  };
+  for (const double x : roots_between(slope, polynomial)) ends.push_back(x);
+  ends.push_back(1.0);
+  std::sort(ends.begin(), ends.end());
+  std::vector<double> roots;
+  for (std::size_t n = 0; n < ends.size(); ++n) {
+    const double here = f(ends[n]);
+    if (std::abs(here) <= 1e-13 * size) roots.push_back(ends[n]);
+    if (n + 1 == ends.size() || !(ends[n] < ends[n + 1]) || !(here * f(ends[n + 1]) < 0.0)) continue;
+    const Root root = find_root(f, ends[n], ends[n + 1]);
+    if (root.status == RootStatus::found) roots.push_back(root.x);
+  }
+  return roots;
+}
+
+/// Values of the inductor that match, given both ends of a differential capacitor.
+std::vector<Values> solve_differential(const ContinuousModel& model, cdouble z_load) {
+  const std::pair<cdouble, cdouble> load{z_load, 1.0};
+  const FreeArm& near = model.arms[0];
+  const FreeArm& middle = model.arms[1];
+  const double h = scale(middle);
+  const auto at = [&](double near_f, double henry) { return Values{near_f, henry, model.shared_f - near_f}; };
+  // residual = p + q L; L = -p/q is real where Im(p conj q) is 0
+  const auto parts = [&](double near_f) {
+    const cdouble p = residual(model, at(near_f, 0.0), load);
+    return std::pair{p, residual(model, at(near_f, h), load) - p};
+  };
+  const auto imaginary = [&](double near_f) {
+    const auto [p, q] = parts(near_f);
+    return (p * std::conj(q)).imag();
+  };
+  std::vector<Values> found;
+  const auto add = [&](double near_f) {
+    const auto [p, q] = parts(near_f);
+    if (q == 0.0) return;
+    double henry = -(p / q).real() * h;
+    if (settle(middle, henry)) found.push_back(at(near_f, henry));
+  };
+  // Of the fourth degree in the capacitance, since p and q are of the second: five values make the polynomial.
+  const auto place = [&](double part) { return near.low + (near.high - near.low) * part; };
+  std::array<double, 5> value{};
+  for (std::size_t n = 0; n < 5; ++n) value[n] = imaginary(place(0.25 * static_cast<double>(n)));
+  const auto along = [&](double part) { return imaginary(place(part)); };
+  for (const double part : roots_between(newton_form(value), along)) add(place(part));
+  return found;
+}
+
+}  // namespace
+
+std::vector<ContinuousModel> models(const ContinuousTuner& tuner, double f, cdouble z_source) {
+  std::vector<ContinuousModel> all;
+  ContinuousModel model;
+  model.form = tuner.form;
+  model.dual = tuner.form == TunerForm::t || tuner.form == TunerForm::lcl;
+  model.back = std::conj(model.dual ? 1.0 / z_source : z_source);
+  const auto inductor = [&](const VariableInductor& part, bool across, std::pair<double, double> range,
+                            const char* name) {
+    return FreeArm{ratio_of(part, across, f), range.first, range.second, name};
+  };
+  const auto capacitor = [&](const VariableCapacitor& part, bool across, const char* name) {
+    return FreeArm{ratio_of(part, across, f), part.least_f, part.most_f, name};
+  };
+  for (const auto& range : limits(tuner.inductor)) {
+    switch (tuner.form) {
+    case TunerForm::l:
+      for (const CapacitorSide side : {CapacitorSide::transmitter, CapacitorSide::load}) {
+        const bool near = side == CapacitorSide::transmitter;
+        if (!(near ? tuner.capacitor_at_transmitter : tuner.capacitor_at_load)) continue;
+        model.side = side;
+        model.arms = {};
+        model.arms[near ? 0 : 2] = capacitor(tuner.capacitor, true, "capacitor");
+        model.arms[1] = inductor(tuner.inductor, false, range, "inductor");
+        all.push_back(model);
+      }
+      break;
+    case TunerForm::pi_network:
+    case TunerForm::t: {
+      const bool across = tuner.form == TunerForm::pi_network;
+      model.arms = {
+          capacitor(tuner.capacitor, across, "capacitor at the transmitter"),
+          inductor(tuner.inductor, !across, range, "inductor"),
+          capacitor(tuner.differential ? tuner.capacitor : tuner.load_capacitor, across, "capacitor at the load")};
+      model.differential = tuner.differential;
+      model.shared_f = tuner.capacitor.least_f + tuner.capacitor.most_f;
+      all.push_back(model);
+      break;
+    }
+    case TunerForm::lcl:
+      for (const auto& load_range : limits(tuner.load_inductor)) {
+        model.arms = {inductor(tuner.inductor, false, range, "inductor at the transmitter"),
+                      capacitor(tuner.capacitor, true, "capacitor"),
+                      inductor(tuner.load_inductor, false, load_range, "inductor at the load")};
+        all.push_back(model);
+      }
+      break;
+    }
+  }
+  return all;
+}
+
+ContinuousSetting setting_of(const ContinuousModel& model, const Values& v) {
+  ContinuousSetting s;
+  s.side = model.side;
+  switch (model.form) {
+  case TunerForm::l:
+    s.inductance_h = v[1];
+    s.capacitance_f = v[model.side == CapacitorSide::transmitter ? 0 : 2];
+    break;
+  case TunerForm::pi_network:
+  case TunerForm::t:
+    s.capacitance_f = v[0];
+    s.inductance_h = v[1];
+    s.load_capacitance_f = v[2];
+    break;
+  case TunerForm::lcl:
+    s.inductance_h = v[0];
+    s.capacitance_f = v[1];
+    s.load_inductance_h = v[2];
+    break;
+  }
+  return s;
+}
+
+cdouble residual(const ContinuousModel& model, const Values& v, const std::pair<cdouble, cdouble>& load) {
+  const auto n = [&](std::size_t k) { return model.arms[k].ratio.n0 + model.arms[k].ratio.n1 * v[k]; };
+  const auto d = [&](std::size_t k) { return model.arms[k].ratio.d0 + model.arms[k].ratio.d1 * v[k]; };
+  cdouble a = model.dual ? load.second : load.first, b = model.dual ? load.first : load.second;
+  const cdouble far_d = d(2);
+  b = far_d * b + n(2) * a;
+  a = far_d * a;
+  const cdouble middle_d = d(1);
+  a = middle_d * a + n(1) * b;
+  b = middle_d * b;
+  const cdouble near_d = d(0);
+  b = near_d * b + n(0) * a;
+  a = near_d * a;
+  return a - model.back * b;
+}
+
+cdouble matched(const ContinuousModel& model, const Values& values) {
+  return -residual(model, values, {0.0, 1.0}) / residual(model, values, {1.0, 0.0});
+}
+
+std::vector<Values> solve_two(const ContinuousModel& model, std::size_t x, std::size_t y, Values values,
+                              cdouble z_load) {
+  const std::pair<cdouble, cdouble> load{z_load, 1.0};
+  const double sx = scale(model.arms[x]), sy = scale(model.arms[y]);
+  const auto at = [&](double vx, double vy) {
+    values[x] = vx * sx;
+    values[y] = vy * sy;
+    return residual(model, values, load);
+  };
+  const cdouble a = at(0.0, 0.0), b = at(1.0, 0.0) - a, c = at(0.0, 1.0) - a, d = at(1.0, 1.0) - a - b - c;
+  // a + b x + c y + d x y = 0: y = -(a + b x)/(c + d x) is real where Im((a + b x) conj(c + d x)) is 0
+  const auto im = [](cdouble p, cdouble q) { return (p * std::conj(q)).imag(); };
+  std::vector<Values> found;
+  for (double vx : quadratic(im(b, d), im(a, d) + im(b, c), im(a, c))) {
+    if (c + d * vx == 0.0) continue;
+    double vy = -((a + b * vx) / (c + d * vx)).real();
+    for (int step = 0; step < 2; ++step) {  // Newton, against what the differences above have lost
+      const cdouble f = at(vx, vy), fx = b + d * vy, fy = c + d * vx;
+      const double det = im(fx, fy);
+      if (det == 0.0) break;
+      vx += -im(f, fy) / det;
+      vy += im(f, fx) / det;
+    }
+    values[x] = vx * sx;
+    values[y] = vy * sy;
+    if (settle(model.arms[x], values[x]) && settle(model.arms[y], values[y])) found.push_back(values);
+  }
+  return found;
+}
+
+std::vector<Values> all_matches(const ContinuousModel& model, cdouble z_load) {
+  if (model.differential) return solve_differential(model, z_load);
+  if (model.form == TunerForm::l) {
+    return solve_two(model, 1, model.side == CapacitorSide::transmitter ? 0 : 2, {}, z_load);
+  }
+  // With three free parts the matches form lines in the box. A line that leaves the box does so through a face, where one
+  // part is at its limit; the grid is for closed ones.
+  std::vector<Values> found;
+  const auto add = [&](std::size_t fixed, double value) {
+    Values values{};
+    values[fixed] = value;
+    for (const Values& v : solve_two(model, (fixed + 1) % 3, (fixed + 2) % 3, values, z_load)) found.push_back(v);
+  };
+  for (std::size_t k = 0; k < 3; ++k) {
+    add(k, model.arms[k].low);
+    if (model.arms[k].high > model.arms[k].low) add(k, model.arms[k].high);
+  }
+  constexpr int grid = 48;
+  const FreeArm& far = model.arms[2];
+  if (far.high > far.low) {
+    for (int n = 1; n < grid; ++n) {
+      const double part = static_cast<double>(n) / grid;
+      add(2, far.low > 0.0 ? far.low * std::pow(far.high / far.low, part) : far.high * part * part);
+    }
+  }
+  return found;
+}
+
+}  // namespace stile::detail

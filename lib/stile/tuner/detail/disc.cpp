@@ -1,0 +1,97 @@
+#include <stile/tuner/detail/disc.hpp>
+
+#include <cmath>
+
+#include <fmt/core.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/tuner/detail/arms.hpp>
+
+namespace stile {
+namespace {
+
+Chain chain_of(const detail::Arms& arms, const detail::ArmIndex& at) {
+  const cdouble far = arms.far[at.far], near = arms.near[at.near],
+                middle{arms.middle_re[at.middle], arms.middle_im[at.middle]};
+  if (arms.dual) return cascade(cascade(series_chain(near), shunt_chain(middle)), series_chain(far));
+  return cascade(cascade(shunt_chain(near), series_chain(middle)), shunt_chain(far));
+}
+
+void check_reference(double reference_ohm) {
+  if (!(reference_ohm > 0.0 && std::isfinite(reference_ohm))) {
+    throw DomainError(fmt::format("reference_ohm is {} and must be > 0 and finite", reference_ohm));
+  }
+}
+
+void check_disc(cdouble z_source, double swr_limit, double reference_ohm) {
+  require(finite(z_source) && z_source.real() > 0.0, "z_source_ohm must be finite with real part > 0");
+  if (!(swr_limit >= 1.0 && std::isfinite(swr_limit))) {
+    throw DomainError(fmt::format("swr_limit is {} and must be >= 1 and finite", swr_limit));
+  }
+  check_reference(reference_ohm);
+}
+
+SwrDisc disc_of(const Chain& chain, cdouble z_source, double swr_limit, double reference) {
+  // e = V1 + Zs I1 and f = V1 - Zs* I1, each p + m Gamma when multiplied by 1 - Gamma.
+  const cdouble ez = chain.a + z_source * chain.c, e1 = chain.b + z_source * chain.d;
+  const cdouble fz = chain.a - std::conj(z_source) * chain.c, f1 = chain.b - std::conj(z_source) * chain.d;
+  const cdouble ep = ez * reference + e1, em = ez * reference - e1, fp = fz * reference + f1, fm = fz * reference - f1;
+  const double rho = (swr_limit - 1.0) / (swr_limit + 1.0), rho2 = rho * rho;
+  // |f|^2 - rho^2 |e|^2 = k |Gamma|^2 + 2 Re(cross* Gamma) + constant <= 0
+  const double k = std::norm(fm) - rho2 * std::norm(em);
+  const cdouble cross = fp * std::conj(fm) - rho2 * ep * std::conj(em);
+  // radius^2 = |cross|^2/k^2 - constant/k, which for these forms is rho^2 |ep fm - fp em|^2 / k^2: free of cancellation
+  const double radius = k == 0.0 ? infinite : rho * std::abs(ep * fm - fp * em) / std::abs(k);
+  if (k > 0.0) return {DiscKind::inside, -cross / k, radius};
+  if (k < 0.0) return {DiscKind::outside, -cross / k, radius};
+  // A straight edge, or a state that hides the load altogether: a disc of any other limit next to it says the same.
+  if (cross != 0.0) return disc_of(chain, z_source, swr_limit * (1.0 + 1e-12), reference);
+  return {std::norm(fp) <= rho2 * std::norm(ep) ? DiscKind::everywhere : DiscKind::none, {}, 0.0};
+}
+
+}  // namespace
+
+bool SwrDisc::contains(cdouble reflection) const {
+  switch (kind) {
+  case DiscKind::none:
+    return false;
+  case DiscKind::everywhere:
+    return true;
+  case DiscKind::inside:
+    return std::abs(reflection - centre) <= radius;
+  case DiscKind::outside:
+    break;
+  }
+  return std::abs(reflection - centre) >= radius;
+}
+
+Chain state_chain(const Tuner& tuner, const TunerTable& table, const TunerState& state) {
+  detail::check_search(tuner, table, 50.0);
+  tuner_elements(tuner, state);  // refuses a state of another tuner, and one through which nothing passes
+  return chain_of(detail::arms_of(tuner, table, state.side, 50.0), detail::arm_index(tuner, state));
+}
+
+SwrDisc swr_disc(const Chain& chain, cdouble z_source_ohm, double swr_limit, double reference_ohm) {
+  check_disc(z_source_ohm, swr_limit, reference_ohm);
+  require(finite(chain.a) && finite(chain.b) && finite(chain.c) && finite(chain.d), "the chain matrix must be finite");
+  return disc_of(chain, z_source_ohm, swr_limit, reference_ohm);
+}
+
+std::vector<SwrDisc> swr_discs(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, double swr_limit,
+                               double reference_ohm) {
+  detail::check_search(tuner, table, z_source_ohm);
+  check_disc(z_source_ohm, swr_limit, reference_ohm);
+  std::vector<SwrDisc> discs(state_count(tuner));
+  const detail::Arms sides[] = {detail::arms_of(tuner, table, CapacitorSide::transmitter, z_source_ohm),
+                                detail::arms_of(tuner, table, CapacitorSide::load, z_source_ohm)};
+  for (std::uint64_t index = 0; index < discs.size(); ++index) {
+    const TunerState state = detail::decode_state(tuner, index);
+    const detail::Arms& arms = sides[state.side == CapacitorSide::load ? 1 : 0];
+    const detail::ArmIndex at = detail::arm_index(tuner, state);
+    if (!finite(arms.far[at.far]) || !finite(arms.near[at.near]) || !std::isfinite(arms.middle_re[at.middle])) continue;
+    discs[index] = disc_of(chain_of(arms, at), z_source_ohm, swr_limit, reference_ohm);
+  }
+  return discs;
+}
+
+}  // namespace stile

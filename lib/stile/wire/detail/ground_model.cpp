@@ -1,0 +1,51 @@
+#include <stile/wire/detail/ground_model.hpp>
+
+#include <cmath>
+
+#include <stile/base/constants.hpp>
+
+namespace stile::detail {
+
+GroundKernel GroundModel::rest(double rho_m, double z_m) const {
+  GroundKernel sum;
+  if (table) {
+    sum = (*table)(rho_m, z_m);
+    const double r = std::hypot(rho_m, z_m);
+    sum.p -= contrast * rho_m / (r * (r + z_m));
+  } else if (depth_m) {
+    cdouble r = std::sqrt(rho_m * rho_m + (z_m + *depth_m) * (z_m + *depth_m));
+    sum.xx = -std::exp(cdouble(0.0, -k0_rad_m) * r) / r;
+  }
+  return sum;
+}
+
+GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method,
+                              const GroundReach& reach) {
+  GroundModel model;
+  model.k0_rad_m = two_pi * frequency_hz / speed_of_light_m_s;
+  if (ground.kind == GroundKind::free_space) return model;
+  model.present = true;
+  if (ground.kind == GroundKind::perfect) {
+    model.image_xx = -1.0;
+    model.image_zz = 1.0;
+    model.image_phi = -1.0;
+    return model;
+  }
+  const HalfSpace half{model.k0_rad_m, complex_permittivity(ground, frequency_hz)};
+  const cdouble contrast = half.contrast();
+  model.image_phi = -contrast;
+  if (method == GroundMethod::rigorous) {
+    model.image_zz = 2.0 * contrast;
+    model.contrast = contrast;
+    model.table.emplace(half, reach.rho_high_m, reach.z_low_m, reach.z_high_m);
+  } else {
+    model.image_zz = contrast;
+    if (half.permittivity != 1.0) {
+      cdouble root = std::sqrt(half.k0_rad_m * half.k0_rad_m * (1.0 - half.permittivity));
+      model.depth_m = 2.0 / (root.real() < 0.0 ? -root : root);
+    }
+  }
+  return model;
+}
+
+}  // namespace stile::detail

@@ -1,0 +1,212 @@
+#include <stile/wire/detail/matrix.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Core>
+#include <Eigen/LU>
+
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/wire/detail/gauss.hpp>
+#include <stile/wire/metal.hpp>
+#include <stile/wire/vec3.hpp>
+
+namespace stile::detail {
+
+namespace {
+
+constexpr cdouble j{0.0, 1.0};
+
+const std::vector<GaussPoint>& rest_rule(int n) {
+  static const std::array<std::vector<GaussPoint>, 5> rules{gauss_rule(2), gauss_rule(3), gauss_rule(5), gauss_rule(8),
+                                                            clustered_rule(14)};
+  return rules[static_cast<std::size_t>(n)];
+}
+
+/// Points for the smooth rest: more where the image is near against the cell, most where a sloping or vertical cell
+/// has it near, because p then bends as sharply as the image's own field.
+const std::vector<GaussPoint>& rest_rule(double distance_m, double length_m, double size_at_ground, bool tilted) {
+  const double ratio = distance_m / length_m;
+  int n = ratio > 4.0 ? 0 : ratio > 1.5 ? 1 : 2;
+  if (ratio <= 1.5 && size_at_ground > 0.7) n = 3;
+  if (ratio <= 1.0 && tilted) n = 4;
+  return rest_rule(n);
+}
+
+void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const LineCell& image,
+              const GroundModel& ground) {
+  const double horizontal = p.direction.x_m * q.direction.x_m + p.direction.y_m * q.direction.y_m;
+  const double vertical = p.direction.z_m * q.direction.z_m;
+  const bool tilted = p.direction.z_m != 0.0 || q.direction.z_m != 0.0;
+  const Vec3 p1 = p.start + p.length_m * p.direction, q1 = image.start + image.length_m * image.direction;
+  const Vec3 between = p.start + (0.5 * p.length_m) * p.direction - image.start - (0.5 * q.length_m) * image.direction;
+  const double longest = std::max(p.length_m, q.length_m);
+  double distance = norm(between) - 0.5 * (p.length_m + q.length_m);
+  if (distance < 4.0 * longest) distance = piece_distance_m(p.start, p1, image.start, q1);
+  const double size_at_ground =
+      longest * ground.k0_rad_m *
+      (ground.contrast == 0.0 ? 1.0 : std::sqrt(std::abs((1.0 + ground.contrast) / (1.0 - ground.contrast))));
+  const std::vector<GaussPoint>& rule = rest_rule(distance, longest, size_at_ground, tilted);
+  for (const GaussPoint& a : rule) {
+    const Vec3 r = p.start + (a.x * p.length_m) * p.direction;
+    for (const GaussPoint& b : rule) {
+      const Vec3 s = q.start + (b.x * q.length_m) * q.direction;
+      const double dx = r.x_m - s.x_m, dy = r.y_m - s.y_m;
+      const double rho = std::hypot(dx, dy);
+      const GroundKernel k = ground.rest(rho, r.z_m + s.z_m);
+      cdouble along = horizontal * k.xx + vertical * k.zz;
+      if (tilted && rho > 0.0) {
+        const double to_source = (dx * q.direction.x_m + dy * q.direction.y_m) / rho;
+        const double to_test = (dx * p.direction.x_m + dy * p.direction.y_m) / rho;
+        along += (p.direction.z_m * to_source - q.direction.z_m * to_test) * k.p;
+      }
+      const double w = a.weight * p.length_m * b.weight * q.length_m;
+      along *= w;
+      sum.vector[0][0] += (1.0 - a.x) * (1.0 - b.x) * along;
+      sum.vector[0][1] += (1.0 - a.x) * b.x * along;
+      sum.vector[1][0] += a.x * (1.0 - b.x) * along;
+      sum.vector[1][1] += a.x * b.x * along;
+      sum.scalar += w * k.phi;
+    }
+  }
+}
+
+}  // namespace
+
+CellCoupling couple(const LineCell& p, const LineCell& q, const GroundModel& ground, double k_rad_m) {
+  CellCoupling sum;
+  const double horizontal = p.direction.x_m * q.direction.x_m + p.direction.y_m * q.direction.y_m;
+  const double vertical = p.direction.z_m * q.direction.z_m;
+  const auto add = [&](const PairBlock& block, cdouble vector, cdouble scalar) {
+    for (std::size_t a = 0; a < 2; ++a) {
+      for (std::size_t b = 0; b < 2; ++b) sum.vector[a][b] += vector * block.n[a][b];
+    }
+    sum.scalar += scalar * block.sum();
+  };
+  add(pair_block(p, q, k_rad_m), horizontal + vertical, 1.0);
+  if (!ground.present) return sum;
+  const LineCell image = mirrored(q);
+  add(pair_block(p, image, k_rad_m), ground.image_xx * horizontal + ground.image_zz * vertical, ground.image_phi);
+  if (ground.has_rest()) add_rest(sum, p, q, image, ground);
+  return sum;
+}
+
+cdouble coil_impedance(const WireCoil& coil, double frequency_hz) {
+  const double w = two_pi * frequency_hz;
+  const cdouble z = w * coil.inductance_h * cdouble(1.0 / coil.q, 1.0);
+  return z / (1.0 + j * (w * coil.self_capacitance_f) * z);
+}
+
+std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, double frequency_hz) {
+  std::vector<cdouble> of_wire;
+  for (const Wire& w : antenna.wires)
+    of_wire.push_back(w.conductivity_s_m ? wire_impedance_ohm_per_m(w.radius_m, *w.conductivity_s_m,
+                                                                    w.relative_permeability, frequency_hz)
+                                         : 0.0);
+  std::vector<CellLoss> losses;
+  for (const Cell& c : mesh.cells) {
+    cdouble coil = 0.0;
+    if (c.coil >= 0) {
+      const WireCoil& whole = antenna.coils[static_cast<std::size_t>(c.coil)];
+      coil = coil_impedance(whole, frequency_hz) * (c.length_m / whole.length_m);
+    }
+    losses.push_back({of_wire[c.wire], coil});
+  }
+  return losses;
+}
+
+LineCell line_cell(const Cell& c) { return {c.start, c.direction, c.length_m, c.radius_m}; }
+
+GroundReach reach_of(const Mesh& mesh) {
+  double z_low = HUGE_VAL, z_high = 0.0, rho = 0.0;
+  std::vector<Vec3> ends;
+  for (const Cell& c : mesh.cells) {
+    ends.push_back(c.start);
+    ends.push_back(c.start + c.length_m * c.direction);
+  }
+  double x_low = HUGE_VAL, x_high = -HUGE_VAL, y_low = HUGE_VAL, y_high = -HUGE_VAL;
+  for (const Vec3& p : ends) {
+    z_low = std::min(z_low, p.z_m), z_high = std::max(z_high, p.z_m);
+    x_low = std::min(x_low, p.x_m), x_high = std::max(x_high, p.x_m);
+    y_low = std::min(y_low, p.y_m), y_high = std::max(y_high, p.y_m);
+  }
+  rho = std::hypot(x_high - x_low, y_high - y_low);
+  return {rho, 2.0 * z_low, 2.0 * z_high};
+}
+
+std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
+                                      const GroundModel& ground, double frequency_hz) {
+  const double w = two_pi * frequency_hz;
+  const double k = w / speed_of_light_m_s;
+  const cdouble of_vector = j * (w * mu0_h_m / (4.0 * pi));
+  const cdouble of_scalar = 1.0 / (j * (w * eps0_f_m * 4.0 * pi));
+
+  struct Use {  // of a cell's end by a function
+    std::size_t function;
+    std::size_t end;
+    double sign;
+  };
+  std::vector<std::vector<Use>> uses(mesh.cells.size());
+  const std::size_t n = mesh.functions.size();
+  std::vector<cdouble> matrix(n * n);
+  const auto z = [&](std::size_t row, std::size_t column) -> cdouble& { return matrix[row * n + column]; };
+  for (std::size_t f = 0; f < n; ++f) {
+    const CurrentFunction& function = mesh.functions[f];
+    for (const HalfFunction& h : function.halves) uses[h.cell].push_back({f, static_cast<std::size_t>(h.end), h.sign});
+    if (function.point_coil >= 0)
+      z(f, f) += coil_impedance(antenna.coils[static_cast<std::size_t>(function.point_coil)], frequency_hz);
+  }
+  const auto slope = [&](std::size_t cell, std::size_t end) {
+    return (end == 0 ? -1.0 : 1.0) / mesh.cells[cell].length_m;
+  };
+
+  for (std::size_t p = 0; p < mesh.cells.size(); ++p) {
+    const LineCell test = line_cell(mesh.cells[p]);
+    for (std::size_t q = p; q < mesh.cells.size(); ++q) {
+      const CellCoupling c = couple(test, line_cell(mesh.cells[q]), ground, k);
+      for (const Use& a : uses[p]) {
+        for (const Use& b : uses[q]) {
+          // On one cell the two halves of the block are made equal: they differ by the quadrature's error.
+          const cdouble vector =
+              p == q ? 0.5 * (c.vector[a.end][b.end] + c.vector[b.end][a.end]) : c.vector[a.end][b.end];
+          const cdouble value =
+              a.sign * b.sign * (of_vector * vector + of_scalar * slope(p, a.end) * slope(q, b.end) * c.scalar);
+          z(a.function, b.function) += value;
+          if (p != q) z(b.function, a.function) += value;
+        }
+      }
+    }
+    // Along the wire itself: metal, a spread coil, and the insulation that takes the place of air.
+    const double length = mesh.cells[p].length_m;
+    const cdouble series = losses[p].metal_ohm_m * length + losses[p].coil_ohm;
+    cdouble coat = 0.0;
+    if (const std::optional<Insulation>& i = antenna.wires[mesh.cells[p].wire].insulation)
+      coat = (1.0 / i->relative_permittivity - 1.0) * std::log1p(i->thickness_m / mesh.cells[p].radius_m) /
+             (j * (w * two_pi * eps0_f_m));
+    for (const Use& a : uses[p]) {
+      for (const Use& b : uses[p])
+        z(a.function, b.function) +=
+            a.sign * b.sign *
+            (series * (a.end == b.end ? 1.0 / 3.0 : 1.0 / 6.0) + coat * slope(p, a.end) * slope(p, b.end) * length);
+    }
+  }
+
+  return matrix;
+}
+
+std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix) {
+  const auto n = static_cast<Eigen::Index>(mesh.functions.size());
+  Eigen::VectorXcd v = Eigen::VectorXcd::Zero(n);
+  for (Eigen::Index f = 0; f < n; ++f) {
+    for (const HalfFunction& h : mesh.functions[static_cast<std::size_t>(f)].halves)
+      v(f) += 0.5 * h.sign * mesh.cells[h.cell].feed_v_m * mesh.cells[h.cell].length_m;
+  }
+  Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), n, n);  // symmetric: rows are columns
+  const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
+  const Eigen::VectorXcd x = factors.solve(v);
+  require(x.allFinite(), "the antenna's equations have no finite solution");
+  return {x.data(), x.data() + x.size()};
+}
+
+}  // namespace stile::detail

@@ -1,0 +1,45 @@
+#pragma once
+// The impedance matrix of a mesh. Internal to the room.
+
+#include <array>
+#include <vector>
+
+#include <stile/wire/detail/ground_model.hpp>
+#include <stile/wire/detail/kernel.hpp>
+#include <stile/wire/detail/mesh.hpp>
+
+namespace stile::detail {
+
+/// What two cells do to each other: vector potential between their linear functions, scalar potential between uniform
+/// charges, both without the factors mu0/4pi and 1/(4 pi eps0), m.
+struct CellCoupling {
+  std::array<std::array<cdouble, 2>, 2> vector{};
+  cdouble scalar;
+};
+
+CellCoupling couple(const LineCell& test, const LineCell& source, const GroundModel& ground, double k_rad_m);
+
+/// What heats a cell, ohm/m and ohm.
+struct CellLoss {
+  cdouble metal_ohm_m;
+  cdouble coil_ohm;  ///< of this cell's part of a spread coil
+};
+
+/// Impedance of a coil with its loss and self-capacitance, ohm.
+cdouble coil_impedance(const WireCoil& coil, double frequency_hz);
+
+std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, double frequency_hz);
+
+GroundReach reach_of(const Mesh& mesh);
+
+LineCell line_cell(const Cell& cell);
+
+/// Symmetric matrix of the current functions, ohm; row by row.
+std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
+                                      const GroundModel& ground, double frequency_hz);
+
+/// Coefficients of the current functions for 1 V at the feed, A; the matrix is used up.
+/// @throws DomainError  the system has no finite solution
+std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix);
+
+}  // namespace stile::detail

@@ -1,0 +1,36 @@
+#pragma once
+// Charts of an evaluated network, and where they go.
+
+#include <string>
+#include <vector>
+
+#include <stile/network/ladder.hpp>
+#include <stile/plots/chart.hpp>
+
+#include "cli/command_line.hpp"
+#include "cli/output.hpp"
+
+namespace stile::tools {
+
+/// Checks the arguments of --chart, before anything is computed.
+/// @throws UsageError  an extension other than .png .svg .pdf
+std::vector<std::string> chart_files(const Arguments& arguments);
+
+/// Renders into all files. Without gnuplot the script stays beside the first, and a warning says how to run it.
+/// @throws OutputError  gnuplot fails, or a file cannot be written
+void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+                 const Arguments& arguments);
+
+/// The same beside other results: what is drawn anew is removed again unless `outputs` gets to its commit().
+void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+                 const Arguments& arguments, Outputs& outputs);
+
+/// The way through the network at one frequency: reflection plane of the source's resistance.
+plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source,
+                        const Evaluation& evaluation, double swr_limit, const std::string& origin);
+
+/// SWR along a sweep of two points or more.
+plots::Chart sweep_chart(const std::string& tool, const Ladder& ladder, const Source& source,
+                         const std::vector<Evaluation>& points, double swr_limit, const std::string& origin);
+
+}  // namespace stile::tools

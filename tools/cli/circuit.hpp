@@ -1,0 +1,42 @@
+#pragma once
+// Transmitter and load, as all tools that evaluate networks take them.
+
+#include <vector>
+
+#include <stile/load/load.hpp>
+#include <stile/network/ladder.hpp>
+#include <stile/safety/cautions.hpp>
+
+#include "cli/command_line.hpp"
+
+namespace stile::tools {
+
+/// --source, --power, --load, --load-file.
+std::vector<Option> circuit_options();
+
+/// --source (default 50 ohm) and --power (default 5 W). @throws ParseError
+Source read_source(const Arguments& arguments);
+
+/// The one of --load and --load-file that is given.
+/// @throws UsageError  neither or both; ParseError  it cannot be read
+Load read_load(const Arguments& arguments);
+
+/// The load's impedance. @throws ParseError  no data there: names the option that asks for this frequency
+cdouble load_at(const Load& load, double frequency_hz, const std::string& option);
+
+/// --swr, default 2. @throws ParseError  not above 1
+double read_swr_limit(const Arguments& arguments);
+
+/// "12-230j ohm", "50 ohm".
+std::string impedance_text(cdouble z_ohm, int digits = 6);
+
+/// "12-230j ohm" or the file's name.
+std::string load_text(const Load& load);
+
+/// Highest peak voltage across the load of an evaluation.
+double load_voltage_v_peak(const Evaluation& evaluation);
+
+/// Cautions with the figures of the evaluation that has the highest voltage at the load. Not empty.
+std::vector<Caution> cautions_of(const std::vector<Evaluation>& evaluations);
+
+}  // namespace stile::tools

@@ -1,0 +1,171 @@
+#include "cli/command_line.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include <CLI/CLI.hpp>
+#include <fmt/core.h>
+
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+std::vector<Option> all_options(const Description& description) {
+  std::vector<Option> all = description.options;
+  if (description.charts) {
+    all.push_back({"--chart", "FILE", "draw into FILE.png, FILE.svg or FILE.pdf; may be repeated", true});
+  }
+  all.push_back(
+      {"--json", "", "result as JSON: SI units, the unit in the key; null stands for infinite and for not known"});
+  all.push_back({"--csv", "", "result as CSV: SI units, inf stands for infinite, an empty cell for not known"});
+  all.push_back(
+      {"-o", "FILE", "write the result to FILE, which appears when it is complete; - is standard output (default)"});
+  all.push_back({"--quiet", "", "no warnings and no reasons on standard error; the exit status tells"});
+  all.push_back({"--help", "", "this text"});
+  all.push_back({"--version", "", "name and version"});
+  return all;
+}
+
+bool is_positional(const Option& option) { return option.name.front() != '-'; }
+
+std::string legal(const std::vector<Option>& options) {
+  std::string list = "legal:";
+  for (const Option& option : options) list += " " + option.name;
+  return list;
+}
+
+}  // namespace
+
+bool Arguments::has(std::string_view option) const {
+  return std::any_of(given_.begin(), given_.end(), [&](const Argument& a) { return a.option == option; });
+}
+
+std::optional<std::string> Arguments::text(std::string_view option) const {
+  for (const Argument& a : given_) {
+    if (a.option == option) return a.text;
+  }
+  return std::nullopt;
+}
+
+std::vector<std::string> Arguments::texts(std::string_view option) const {
+  std::vector<std::string> all;
+  for (const Argument& a : given_) {
+    if (a.option == option) all.push_back(a.text);
+  }
+  return all;
+}
+
+std::optional<double> Arguments::quantity(const std::string& option, Unit unit) const {
+  const std::optional<std::string> given = text(option);
+  if (!given) return std::nullopt;
+  return read_quantity(*given, unit, {option, 0, 1});
+}
+
+std::optional<double> Arguments::positive(const std::string& option, Unit unit) const {
+  const std::optional<double> value = quantity(option, unit);
+  if (value && *value <= 0.0) throw ParseError({option, 0, 1}, fmt::format("\"{}\": must be > 0", *text(option)));
+  return value;
+}
+
+double Arguments::positive(const std::string& option, Unit unit, double otherwise) const {
+  return positive(option, unit).value_or(otherwise);
+}
+
+std::optional<double> Arguments::share(const std::string& option) const {
+  std::optional<std::string> given = text(option);
+  if (!given) return std::nullopt;
+  const bool percent = !given->empty() && given->back() == '%';
+  const std::string number = percent ? given->substr(0, given->size() - 1) : *given;
+  const double value = read_quantity(number, Unit::one, {option, 0, 1}) / (percent ? 100.0 : 1.0);
+  if (value < 0.0 || value >= 1.0) {
+    throw ParseError({option, 0, 1},
+                     fmt::format("\"{}\": out of range; legal: 0 up to below 100%, as 5% or 0.05", *given));
+  }
+  return value;
+}
+
+std::optional<int> Arguments::count(const std::string& option, int least) const {
+  const std::optional<double> value = quantity(option, Unit::one);
+  if (!value) return std::nullopt;
+  constexpr int most = 10'000'000;
+  if (*value < least || *value > most || *value != std::floor(*value)) {
+    throw ParseError({option, 0, 1},
+                     fmt::format("\"{}\": out of range; legal: a whole number, {}..{}", *text(option), least, most));
+  }
+  return static_cast<int>(*value);
+}
+
+Format Arguments::format() const {
+  if (has("--json") && has("--csv"))
+    throw UsageError("--json and --csv exclude each other; legal: one of them or neither");
+  return has("--json") ? Format::json : has("--csv") ? Format::csv : Format::text;
+}
+
+std::string Arguments::output() const { return text("-o").value_or("-"); }
+
+Arguments read_command_line(const Description& description, int argc, const char* const* argv) {
+  const std::vector<Option> options = all_options(description);
+  CLI::App app;
+  app.set_help_flag();
+  app.allow_extras();
+  std::map<const CLI::Option*, std::string> names;
+  for (const Option& option : options) {
+    const bool flag = option.value.empty() && !is_positional(option);
+    CLI::Option* added = flag ? app.add_flag(option.name) : app.add_option(option.name);
+    if (!flag) added->expected(1)->allow_extra_args(false);
+    added->multi_option_policy(flag || option.repeatable ? CLI::MultiOptionPolicy::TakeAll
+                                                         : CLI::MultiOptionPolicy::Throw);
+    names[added] = option.name;
+  }
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ArgumentMismatch&) {
+    for (const auto& [option, name] : names) {
+      if (option->count() > 1) throw UsageError(name + " is given more than once; legal: once");
+    }
+    throw UsageError(fmt::format("{} has no value; legal: a value after it", argv[argc - 1]));
+  } catch (const CLI::ParseError& error) {
+    throw UsageError(std::string(error.what()) + "; " + legal(options));
+  }
+  for (const std::string& extra : app.remaining()) {
+    const std::string name = extra.substr(0, extra.find('='));
+    throw UsageError(fmt::format("{} \"{}\"; {}", extra.rfind('-', 0) == 0 ? "unknown option" : "unexpected argument",
+                                 extra.rfind("--", 0) == 0 ? name : extra, legal(options)));
+  }
+  std::map<const CLI::Option*, std::size_t> used;
+  std::vector<Argument> given;
+  for (const CLI::Option* option : app.parse_order()) {
+    const std::string text = option->results().at(used[option]++);
+    const bool flag = option->get_expected_max() == 0;
+    given.push_back({names.at(option), flag ? "" : text});
+  }
+  return Arguments(std::move(given));
+}
+
+std::string help_text(const Description& description) {
+  constexpr std::size_t indent = 26, width = 112;
+  std::string text = fmt::format("{}: {}\n\nExamples:\n", description.name, description.summary);
+  for (const std::string& line : split(description.examples, '\n')) text += "  " + line + "\n";
+  text += fmt::format("\nUsage: {} {}\n\nOptions (quantities carry their unit, 14.2MHz; a bare number is SI):\n",
+                      description.name, description.usage);
+  for (const Option& option : all_options(description)) {
+    const std::string head = "  " + option.name + (option.value.empty() ? "" : " " + option.value);
+    // The option's name stands in the margin of the first line, or above it when it is too long.
+    const bool above = head.size() + 2 > indent;
+    text += head;
+    text += above ? "\n" : "";
+    text += wrapped(option.help, indent, width).substr(above ? 0 : head.size());
+  }
+  if (!description.notes.empty()) text += "\n" + description.notes;
+  text += "\nExit status:\n  0  done\n";
+  text += "  1" + wrapped("done, and " + description.does_not_hold, 5, width).substr(3);
+  text += "  2  not done: wrong usage, bad input, or the result cannot be written\n";
+  return text;
+}
+
+std::string version() { return STILE_VERSION; }
+std::string version_text(const std::string& name) { return name + " " + version(); }
+
+}  // namespace stile::tools

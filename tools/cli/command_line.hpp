@@ -1,0 +1,89 @@
+#pragma once
+// The command line of every tool: what it takes stands in a table, what was given is kept in the order written.
+
+#include <optional>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <stile/base/quantity.hpp>
+
+namespace stile::tools {
+
+/// The command line is wrong; what() says what would be legal. Exit status 2.
+struct UsageError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+struct Option {
+  std::string name;   ///< "--frequency"; a name without a dash in front is a positional argument
+  std::string value;  ///< what stands for its value in the help, "F"; empty: a flag (or positional)
+  std::string help;   ///< with unit, range and default
+  bool repeatable = false;
+};
+
+/// What --help shows, and all that is legal. The options every tool has are added by read_command_line.
+struct Description {
+  std::string name;      ///< "stile-net"
+  std::string summary;   ///< one line, small first letter, no full stop
+  std::string usage;     ///< what follows the name on the usage line
+  std::string examples;  ///< two shell commands that run as they stand, one a line (or with "\" at its end)
+  std::vector<Option> options;
+  std::string notes;          ///< how to write parts, what the keys mean; may be empty
+  std::string does_not_hold;  ///< what exit status 1 means here
+  bool charts = false;        ///< the tool takes --chart
+};
+
+/// One option as given.
+struct Argument {
+  std::string option;
+  std::string text;  ///< empty for a flag
+};
+
+enum class Format { text, json, csv };
+
+/// What was given.
+class Arguments {
+public:
+  explicit Arguments(std::vector<Argument> given) : given_(std::move(given)) {}
+
+  /// Everything, in the order written.
+  const std::vector<Argument>& in_order() const { return given_; }
+  bool has(std::string_view option) const;
+  std::optional<std::string> text(std::string_view option) const;
+  /// Of a repeatable option or positional argument; empty when not given.
+  std::vector<std::string> texts(std::string_view option) const;
+  /// SI. @throws ParseError  as read_quantity, with the option as its place
+  std::optional<double> quantity(const std::string& option, Unit unit) const;
+  /// The same, and > 0. @throws ParseError
+  std::optional<double> positive(const std::string& option, Unit unit) const;
+  /// The same, with a default.
+  double positive(const std::string& option, Unit unit, double otherwise) const;
+  /// A share: "5%" or "0.05", 0 <= share < 1. @throws ParseError
+  std::optional<double> share(const std::string& option) const;
+  /// A whole number of at least `least`. @throws ParseError
+  std::optional<int> count(const std::string& option, int least) const;
+
+  /// @throws UsageError  both --json and --csv
+  Format format() const;
+  /// Where the result goes: the argument of -o, or "-" for standard output.
+  std::string output() const;
+  bool quiet() const { return has("--quiet"); }
+
+private:
+  std::vector<Argument> given_;
+};
+
+/// @throws UsageError  an unknown option, a missing or repeated value
+Arguments read_command_line(const Description& description, int argc, const char* const* argv);
+
+/// Summary, examples, usage, options, notes, exit status.
+std::string help_text(const Description& description);
+
+/// "stile-net 0.1.0".
+std::string version_text(const std::string& name);
+/// "0.1.0".
+std::string version();
+
+}  // namespace stile::tools

@@ -1,0 +1,293 @@
+#include "cli/part.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include <fmt/core.h>
+
+#include "cli/table.hpp"
+
+namespace stile::tools {
+
+const char* const part_notes =
+    R"(Parts (keys in any order after the first; without Q, ESR and tan a part has no loss):
+  L=1.2uH[,Q=200[,Q_at=7MHz]][,ESR=0.1ohm][,SRF=25MHz | ,Cself=1pF]
+  C=300pF[,Q=1000[,Q_at=7MHz]][,tan=0.001][,ESR=0.1ohm]
+  R=50ohm     Z=12-230j
+  Q > 0 holds at every frequency, or with Q_at there, its resistance growing with the root of frequency;
+  ESR >= 0 in series; tan >= 0 is the loss tangent; SRF the coil's self-resonance, Cself >= 0 the capacitance that
+  causes it.
+  Ratings of any part: V=500V (peak), I=1A (rms), P=2W (heat). Name: label=NAME.
+Lines: RG-58,2m or Z0=50,VF=0.66,length=2m[,dB=4.56dB,per=100ft,at=30MHz] (loss of a matched piece).
+Transformers: 7:1, turns at the transmitter's side to turns at the load's; ideal.
+)";
+
+namespace {
+
+/// One "key=value" of a list, or a value alone (no key), with their columns in the whole text.
+struct Item {
+  std::string key, value;
+  std::size_t key_column = 1, value_column = 1;
+};
+
+/// A list of items under reading.
+class Items {
+public:
+  Items(std::string_view text, std::string option) : option_(std::move(option)) {
+    std::size_t column = 1;
+    for (const std::string& piece : split(text, ',')) {
+      const std::size_t equals = piece.find('=');
+      Item item{"", piece, column, column};
+      if (equals != std::string::npos)
+        item = {trimmed(piece.substr(0, equals)), piece.substr(equals + 1), column, column + equals + 1};
+      items_.push_back(item);
+      column += piece.size() + 1;
+    }
+  }
+
+  const Item& front() const { return items_.front(); }
+  const std::vector<Item>& all() const { return items_; }
+
+  [[noreturn]] void fail(std::size_t column, const std::string& message) const {
+    throw ParseError({option_, 0, column}, message);
+  }
+
+  /// Every key is one of `legal` and none comes twice; values without a key only among the first `bare`.
+  void check_keys(const std::vector<std::string>& legal, std::size_t bare = 0) const {
+    std::string list = "; legal:";
+    for (const std::string& key : legal) list += " " + key + "=";
+    for (std::size_t n = 0; n < items_.size(); ++n) {
+      const Item& item = items_[n];
+      if (item.key.empty() && n < bare) continue;
+      if (std::find(legal.begin(), legal.end(), item.key) == legal.end()) {
+        fail(item.key_column, item.key.empty() ? fmt::format("\"{}\" has no key{}", item.value, list)
+                                               : fmt::format("unknown key \"{}\"{}", item.key, list));
+      }
+      for (std::size_t other = 0; other < n; ++other) {
+        if (items_[other].key == item.key)
+          fail(item.key_column, fmt::format("{}= is given twice; legal: once", item.key));
+      }
+    }
+  }
+
+  const Item* find(std::string_view key) const {
+    const auto found = std::find_if(items_.begin(), items_.end(), [&](const Item& i) { return i.key == key; });
+    return found == items_.end() ? nullptr : &*found;
+  }
+
+  double quantity(const Item& item, Unit unit) const {
+    return read_quantity(item.value, unit, {option_, 0, item.value_column});
+  }
+  cdouble impedance(const Item& item) const {
+    const cdouble z = read_impedance(item.value, {option_, 0, item.value_column});
+    if (z.real() < 0.0) fail(item.value_column, fmt::format("\"{}\": its real part must be >= 0", item.value));
+    return z;
+  }
+
+  double positive(const Item& item, Unit unit) const {
+    const double value = quantity(item, unit);
+    if (value <= 0.0)
+      fail(item.value_column, fmt::format("\"{}\": {} must be > 0", item.value, item.key.empty() ? "it" : item.key));
+    return value;
+  }
+  std::optional<double> positive(std::string_view key, Unit unit) const {
+    const Item* item = find(key);
+    return item ? std::optional(positive(*item, unit)) : std::nullopt;
+  }
+  std::optional<double> not_negative(std::string_view key, Unit unit) const {
+    const Item* item = find(key);
+    if (!item) return std::nullopt;
+    const double value = quantity(*item, unit);
+    if (value < 0.0) fail(item->value_column, fmt::format("\"{}\": {} must be >= 0", item->value, key));
+    return value;
+  }
+
+  /// `key` means something only beside `other`.
+  void needs(std::string_view key, std::string_view other) const {
+    if (find(key) && !find(other)) fail(find(key)->key_column, fmt::format("{}= needs {}= beside it", key, other));
+  }
+  void excludes(std::string_view key, std::string_view other) const {
+    if (find(key) && find(other)) {
+      fail(std::max(find(key)->key_column, find(other)->key_column),
+           fmt::format("{}= and {}= exclude each other", key, other));
+    }
+  }
+
+  Element finish(Place place, Component part) const {
+    Element element{"", place, std::move(part), {}};
+    element.rating.voltage_v_peak = positive("V", Unit::volt).value_or(infinite);
+    element.rating.current_a_rms = positive("I", Unit::ampere).value_or(infinite);
+    element.rating.dissipation_w = positive("P", Unit::watt).value_or(infinite);
+    if (const Item* label = find("label")) {
+      element.label = trimmed(label->value);
+      const bool printable = std::all_of(element.label.begin(), element.label.end(),
+                                         [](char c) { return static_cast<unsigned char>(c) >= 0x20 && c != 0x7F; });
+      if (element.label.empty() || !printable) fail(label->value_column, "a label is empty or not printable");
+    }
+    return element;
+  }
+
+private:
+  static std::string trimmed(std::string text) {
+    text.erase(0, std::min(text.find_first_not_of(' '), text.size()));
+    while (!text.empty() && text.back() == ' ') text.pop_back();
+    return text;
+  }
+
+  std::string option_;
+  std::vector<Item> items_;
+};
+
+std::vector<std::string> with_common(std::vector<std::string> keys) {
+  for (const char* key : {"V", "I", "P", "label"}) keys.emplace_back(key);
+  return keys;
+}
+
+Loss read_loss(const Items& items) {
+  items.needs("Q_at", "Q");
+  Loss loss;
+  loss.q = items.positive("Q", Unit::one).value_or(infinite);
+  loss.q_at_hz = items.positive("Q_at", Unit::hertz).value_or(0.0);
+  loss.series_ohm = items.not_negative("ESR", Unit::ohm).value_or(0.0);
+  loss.loss_tangent = items.not_negative("tan", Unit::one).value_or(0.0);
+  return loss;
+}
+
+Component read_inductor(const Items& items) {
+  items.check_keys(with_common({"L", "Q", "Q_at", "ESR", "SRF", "Cself"}));
+  items.excludes("SRF", "Cself");
+  Inductor part{items.positive(items.front(), Unit::henry), read_loss(items),
+                items.not_negative("Cself", Unit::farad).value_or(0.0)};
+  if (const auto resonance = items.positive("SRF", Unit::hertz)) {
+    part.self_capacitance_f = self_capacitance_from_resonance(part.inductance_h, *resonance);
+  }
+  return part;
+}
+
+Component read_capacitor(const Items& items) {
+  items.check_keys(with_common({"C", "Q", "Q_at", "tan", "ESR"}));
+  return Capacitor{items.positive(items.front(), Unit::farad), read_loss(items)};
+}
+
+/// Attenuation as dB= per= at=: all three or none.
+Cable read_own_cable(const Items& items) {
+  const auto z0 = items.positive("Z0", Unit::ohm), velocity = items.positive("VF", Unit::one);
+  if (!z0 || !velocity || !items.find("length"))
+    items.fail(1, "a line needs Z0=, VF= and length=, or a cable's name and a length: RG-58,2m");
+  if (*velocity > 1.0) items.fail(items.find("VF")->value_column, "a velocity factor above 1; legal: 0 < VF <= 1");
+  const std::string name = print_quantity(*z0, Unit::ohm) + " line";
+  for (const char* key : {"dB", "per", "at"}) {
+    for (const char* other : {"dB", "per", "at"}) items.needs(key, other);
+  }
+  if (!items.find("dB")) return {name, *z0, *velocity, 0.0, 0.0, "as given, without loss"};
+  const AttenuationPoint point{*items.positive("at", Unit::hertz), *items.positive("dB", Unit::decibel),
+                               *items.positive("per", Unit::metre)};
+  return cable_from_attenuation(name, *z0, *velocity, std::vector{point});
+}
+
+/// The pieces between colons as items of their own, with their columns.
+std::vector<Item> colon_pieces(std::string_view text, const std::string& option, std::size_t count, const char* form) {
+  std::vector<Item> items;
+  std::size_t column = 1;
+  for (const std::string& piece : split(text, ':')) {
+    items.push_back({"", piece, column, column});
+    column += piece.size() + 1;
+  }
+  if (items.size() != count) throw ParseError({option, 0, 1}, fmt::format("\"{}\" is not in the form {}", text, form));
+  return items;
+}
+
+Limits read_ends(const Items& reader, const Item& from, const Item& to, Unit unit) {
+  const Limits limits{reader.positive(from, unit), reader.positive(to, unit)};
+  if (limits.most <= limits.least)
+    reader.fail(to.value_column, fmt::format("\"{}\" is not above \"{}\"", to.value, from.value));
+  return limits;
+}
+
+}  // namespace
+
+Element read_part(std::string_view text, Place place, const std::string& option) {
+  const Items items(text, option);
+  const std::string& key = items.front().key;
+  if (key == "L") return items.finish(place, read_inductor(items));
+  if (key == "C") return items.finish(place, read_capacitor(items));
+  if (key == "R") {
+    items.check_keys(with_common({"R"}));
+    items.not_negative("R", Unit::ohm);
+    return items.finish(place, Resistor{items.quantity(items.front(), Unit::ohm)});
+  }
+  if (key == "Z") {
+    items.check_keys(with_common({"Z"}));
+    return items.finish(place, FixedImpedance{items.impedance(items.front())});
+  }
+  items.fail(1, fmt::format("\"{}\" does not start with a part; legal: L=1.2uH, C=300pF, R=50ohm or Z=12-230j", text));
+}
+
+Element read_line(std::string_view text, const std::string& option) {
+  const Items items(text, option);
+  if (!items.front().key.empty()) {
+    items.check_keys(with_common({"Z0", "VF", "dB", "per", "at", "length"}));
+    Cable own = read_own_cable(items);
+    return items.finish(Place::cascade, TransmissionLine{std::move(own), *items.positive("length", Unit::metre)});
+  }
+  items.check_keys(with_common({}), 2);
+  if (items.all().size() < 2 || !items.all()[1].key.empty())
+    items.fail(1, "a cable needs its length behind its name: RG-58,2m");
+  const std::span<const Cable> known = cable_table();
+  const auto found =
+      std::find_if(known.begin(), known.end(), [&](const Cable& c) { return c.name == items.front().value; });
+  if (found == known.end()) {
+    std::string names;
+    for (const Cable& c : known) names += " " + c.name;
+    items.fail(1, fmt::format("no cable \"{}\" is known; legal:{}, or Z0= VF= length=", items.front().value, names));
+  }
+  return items.finish(Place::cascade, TransmissionLine{*found, items.positive(items.all()[1], Unit::metre)});
+}
+
+Element read_transformer(std::string_view text, const std::string& option) {
+  const Items items(text, option);
+  items.check_keys(with_common({}), 1);
+  if (!items.front().key.empty()) items.fail(1, "a transformer starts with its turns: 7:1");
+  const std::vector<Item> turns = colon_pieces(items.front().value, option, 2, "7:1");
+  return items.finish(Place::cascade,
+                      Transformer{items.positive(turns[0], Unit::one) / items.positive(turns[1], Unit::one)});
+}
+
+void name_parts(Ladder& ladder) {
+  for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
+    Element& element = ladder.elements[n];
+    if (!element.label.empty()) continue;
+    const std::string kind = kind_name(element.part);
+    const char* letter = kind.rfind("inductor", 0) == 0    ? "L"
+                         : kind.rfind("capacitor", 0) == 0 ? "C"
+                         : kind == "resistor"              ? "R"
+                         : kind == "transformer"           ? "T"
+                         : kind == "line"                  ? "W"
+                                                           : "Z";
+    element.label = letter + std::to_string(n + 1);
+  }
+}
+
+std::vector<double> read_sweep(std::string_view text, const std::string& option) {
+  const Items reader(text, option);
+  const std::vector<Item> pieces = colon_pieces(text, option, 3, "FROM:TO:POINTS, 14MHz:14.35MHz:36");
+  const Limits ends = read_ends(reader, pieces[0], pieces[1], Unit::hertz);
+  const double count = reader.quantity(pieces[2], Unit::one);
+  if (count < 2.0 || count > 1e5 || count != std::floor(count)) {
+    reader.fail(pieces[2].value_column, fmt::format("\"{}\": out of range; legal: 2..100000 points", pieces[2].value));
+  }
+  std::vector<double> frequencies;
+  const auto steps = static_cast<int>(count) - 1;
+  for (int n = 0; n <= steps; ++n) {
+    frequencies.push_back(n == steps ? ends.most : ends.least + (ends.most - ends.least) * n / steps);
+  }
+  return frequencies;
+}
+
+Limits read_limits(std::string_view text, Unit unit, const std::string& option) {
+  const std::vector<Item> pieces = colon_pieces(text, option, 2, "FROM:TO");
+  return read_ends(Items(text, option), pieces[0], pieces[1], unit);
+}
+
+}  // namespace stile::tools

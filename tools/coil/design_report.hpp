@@ -1,0 +1,53 @@
+#pragma once
+// A designed band-switched coil as text, JSON, CSV, charts and the tables of its build sheet.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/coil/design.hpp>
+#include <stile/coil/ratings.hpp>
+#include <stile/plots/chart.hpp>
+#include <stile/safety/cautions.hpp>
+
+#include "coil/sheet.hpp"
+
+namespace stile::tools {
+
+/// What belongs to one of the design's bands, which are all pairs of a band and a condition.
+struct DesignedFor {
+  std::string band, condition;
+  double current_a_rms = 0.0;          ///< at the base with the whole power accepted
+  std::optional<CoilRatings> ratings;  ///< nothing when the coil is bypassed
+};
+
+struct DesignCase {
+  std::string station;
+  double power_w = 0.0, swr_limit = 2.0;
+  DesignRequest request;
+  CoilDesign design;
+  std::vector<DesignedFor> served;    ///< one a band of the design
+  std::optional<StepKind> only_step;  ///< the step that is wanted on every band; nothing: the best on each
+  Service service;
+  int tried = 0, refused = 0;  ///< of a search; 0: none
+  std::vector<Caution> cautions;
+};
+
+/// "80 m, lifted".
+std::string target_name(const DesignedFor& served);
+/// The step within the SWR limit that loses least; of none within it the one of lowest SWR; the wanted one if one is.
+const ResistanceStep& best_step(const DesignCase& c, const BandDesign& band);
+/// What does not hold, on one line; empty: everything does.
+std::string design_failure(const DesignCase& c);
+
+std::string design_text(const DesignCase& c);
+std::string design_json(const DesignCase& c);
+std::string design_csv(const DesignCase& c);
+CoilSheet design_sheet(const DesignCase& c, double lead_m);
+
+/// The taps as a ladder.
+plots::Chart design_taps_chart(const DesignCase& c);
+/// Voltage along the coil on each band, in the condition where it is highest.
+plots::Chart design_voltage_chart(const DesignCase& c);
+
+}  // namespace stile::tools

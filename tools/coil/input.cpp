@@ -1,0 +1,165 @@
+#include "coil/input.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/coil/former_share.hpp>
+
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+bool ends_with(const std::string& text, const std::string& end) {
+  return text.size() >= end.size() && text.compare(text.size() - end.size(), end.size(), end) == 0;
+}
+
+/// A share from 0 to 1, the end included. @throws ParseError
+double whole_share(const Arguments& arguments, const std::string& option, double otherwise) {
+  const double value = arguments.quantity(option, Unit::one).value_or(otherwise);
+  if (value < 0.0 || value > 1.0)
+    throw ParseError({option, 0, 1}, fmt::format("\"{}\": out of range; legal: 0 to 1", *arguments.text(option)));
+  return value;
+}
+
+/// Upper bound of a former's share of the field; of a coil of a length of its diameter when the turns are not known yet.
+double computed_share(Winding w, double wall_m) {
+  w.former = former("air");
+  w.plane.reset();
+  Section& section = w.sections.front();
+  if (section.turns < 2.0) section.turns = std::ceil(w.diameter_m / section.pitch_m) + 1.0;
+  const double outer_m = 0.5 * (w.diameter_m - w.wire.diameter_m);
+  if (wall_m >= outer_m)
+    throw UsageError(
+        fmt::format("--former-wall: {} is not below half of the former's {}; legal: less, or without it a rod",
+                    print_quantity(wall_m, Unit::metre), print_quantity(2.0 * outer_m, Unit::metre)));
+  check(w);
+  const CoilModel model = coil_model(w);
+  constexpr double low_hz = 1e5;  // far below any resonance
+  return former_field_share(model, analyse(model, solve_turns(model, low_hz), whole(w, Grounded::from)),
+                            wall_m > 0.0 ? outer_m - wall_m : 0.0, outer_m);
+}
+
+}  // namespace
+
+std::vector<Option> winding_options() {
+  return {
+      {"--diameter", "D", "diameter of a turn between wire centres, m, at least twice the wire"},
+      {"--former", "D", "instead of --diameter: outside of the former, m"},
+      {"--pitch", "P", "from turn to turn, wire centre to wire centre, m, above the wire's diameter"},
+      {"--last-pitch", "P", "of the last turn, when the pitch grows or shrinks evenly, m; default: as --pitch"},
+      {"--wire", "D", "diameter of the bare wire or tube, m, > 0"},
+      {"--wall", "T", "wall of a tube, m, below half of --wire; default 0: solid"},
+      {"--metal", "NAME", fmt::format("{}; default copper", fmt::join(metal_names(), ", "))},
+      {"--temperature", "T", "of the metal, degrees Celsius, -60 to 300; default 20"},
+      {"--material", "NAME",
+       "of the former: air, ABS, PMMA, PC, PE, PA6, PP, PS, PVC-U, PTFE, POM, PLA, PETG; default air"},
+      {"--field-share", "S",
+       "part of the winding's electric field energy inside the former, 0 to 1; default with --material: an upper "
+       "bound computed for a rod, or a tube with --former-wall"},
+      {"--former-wall", "T", "wall of a tube as the former, m, below half its outside; default: a rod"},
+      {"--plane", "Z",
+       "a conducting plane across the axis, Z below the first turn, m, above half the wire; its loss is not modelled"},
+      {"--soil", "", "the plane is soil: it mirrors the electric field alone (sheet metal mirrors both)"}};
+}
+
+Winding read_winding(const Arguments& arguments, double turns, const std::optional<Winding>& base) {
+  Winding w = base.value_or(plain_winding(1.0, 0.0, 0.0, 0.0));
+  const auto needed = [&](const char* option, double present) {
+    const auto value = arguments.positive(option, Unit::metre);
+    if (!value && !(present > 0.0))
+      throw UsageError(fmt::format("{} is missing; legal: a length > 0, as {} 1mm", option, option));
+    return value.value_or(present);
+  };
+  const double former_m = w.diameter_m - w.wire.diameter_m;
+  w.wire.diameter_m = needed("--wire", w.wire.diameter_m);
+  const auto diameter = arguments.positive("--diameter", Unit::metre),
+             former_given = arguments.positive("--former", Unit::metre);
+  if (diameter && former_given) throw UsageError("--diameter and --former exclude each other; legal: one of them");
+  if (!diameter && !former_given && !(former_m > 0.0))
+    throw UsageError("no diameter is given; legal: --diameter 40mm (between wire centres) or --former 39mm");
+  w.diameter_m = diameter ? *diameter : former_given.value_or(former_m) + w.wire.diameter_m;
+  Section& section = w.sections.front();
+  section.turns = turns;
+  section.pitch_m = needed("--pitch", section.pitch_m);
+  section.last_pitch_m = arguments.positive("--last-pitch", Unit::metre).value_or(section.last_pitch_m);
+  w.wire.wall_m = arguments.positive("--wall", Unit::metre).value_or(w.wire.wall_m);
+  if (const auto name = arguments.text("--metal")) w.wire.metal = metal(*name);
+  w.wire.temperature_c = read_temperature(arguments, "--temperature", w.wire.temperature_c);
+  if (const auto name = arguments.text("--material")) {
+    w.former = former(*name);
+    w.former.field_share =
+        *name == "air" ? 0.0 : computed_share(w, arguments.positive("--former-wall", Unit::metre).value_or(0.0));
+  }
+  w.former.field_share = whole_share(arguments, "--field-share", w.former.field_share);
+  if (const auto z = arguments.positive("--plane", Unit::metre)) {
+    w.plane = Plane{section.start_m - *z, !arguments.has("--soil")};
+  } else if (arguments.has("--soil")) {
+    throw UsageError("--soil says what the plane is; legal: with --plane");
+  }
+  check(w);
+  return w;
+}
+
+std::vector<Option> service_options() {
+  return {
+      {"--mode", "NAME",
+       "for the heat: CW, SSB, SSB compressed, FT8, FM, RTTY, AM or carrier, sending all the time; default carrier"},
+      {"--duty", "S", "instead of --mode: mean over peak power, 0 to 1"},
+      {"--ambient", "T", "of the air, degrees Celsius, -60 to 80; default 25"},
+      {"--altitude", "H", "for the breakdown of air, m, -500 to 9000; default 0"},
+      {"--wire-limit", "T", "temperature the wire's insulation stands, degrees Celsius; default: not stated"}};
+}
+
+Service read_service(const Arguments& arguments) {
+  Service s;
+  const auto mode = arguments.text("--mode");
+  if (mode && arguments.has("--duty")) throw UsageError("--mode and --duty exclude each other; legal: one of them");
+  s.duty = mode ? mode_duty(*mode) : whole_share(arguments, "--duty", 1.0);
+  s.ambient_c = read_temperature(arguments, "--ambient", s.ambient_c);
+  s.altitude_m = arguments.quantity("--altitude", Unit::metre).value_or(0.0);
+  s.wire_limit_c = read_temperature(arguments, "--wire-limit", 0.0);
+  relative_air_density(s.altitude_m);  // a wrong one is told before the work
+  return s;
+}
+
+std::vector<double> read_list(const Arguments& arguments, const std::string& option, Unit unit,
+                              const std::vector<double>& otherwise) {
+  const auto given = arguments.text(option);
+  if (!given) return otherwise;
+  std::vector<double> list;
+  std::size_t column = 1;
+  for (const std::string& piece : split(*given, ',')) {
+    list.push_back(read_quantity(piece, unit, {option, 0, column}));
+    if (list.back() <= 0.0) throw ParseError({option, 0, column}, fmt::format("\"{}\": must be > 0", piece));
+    column += piece.size() + 1;
+  }
+  return list;
+}
+
+double read_mass(const Arguments& arguments, const std::string& option, double otherwise) {
+  const auto given = arguments.text(option);
+  if (!given) return otherwise;
+  const bool kg = ends_with(*given, "kg"), g = !kg && ends_with(*given, "g");
+  const double value = read_quantity(given->substr(0, given->size() - (kg  ? 2
+                                                                       : g ? 1
+                                                                           : 0)),
+                                     Unit::one, {option, 0, 1}) *
+                       (g ? 1e-3 : 1.0);
+  if (value <= 0.0)
+    throw ParseError({option, 0, 1}, fmt::format("\"{}\": must be > 0; legal: a mass as 120g or 0.12kg", *given));
+  return value;
+}
+
+double read_temperature(const Arguments& arguments, const std::string& option, double otherwise) {
+  const auto given = arguments.text(option);
+  if (!given) return otherwise;
+  const bool unit = ends_with(*given, "C");
+  return read_quantity(given->substr(0, given->size() - (unit ? 1 : 0)), Unit::one, {option, 0, 1});
+}
+
+}  // namespace stile::tools

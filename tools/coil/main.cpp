@@ -1,0 +1,423 @@
+// stile-coil: analyses coils, finds turns, designs band-switched loading coils, and writes what is needed to wind them.
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/core.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/coil/closed_forms.hpp>
+#include <stile/station/station.hpp>
+
+#include "cli/chart.hpp"
+#include "cli/command_line.hpp"
+#include "cli/output.hpp"
+#include "cli/part.hpp"
+#include "cli/run.hpp"
+#include "cli/table.hpp"
+#include "coil/design_report.hpp"
+#include "coil/input.hpp"
+#include "coil/report.hpp"
+#include "coil/sheet.hpp"
+
+namespace {
+
+using namespace stile;
+using namespace stile::tools;
+
+Description describe_tool() {
+  Description d;
+  d.name = "stile-coil";
+  d.summary =
+      "analyses coils, finds turns for an inductance, designs band-switched loading coils; build sheet and template";
+  d.usage = "--turns N | --inductance L  --diameter D --pitch P --wire D  --frequency F | --sweep FROM:TO:POINTS  "
+            "[OPTION]...\n"
+            "       stile-coil --station FILE  [--coil NAME | --former LIST --wire LIST --pitch P | --spacing LIST]  "
+            "[OPTION]...";
+  d.examples = "stile-coil --turns 32 --diameter 42mm --pitch 2mm --wire 1mm --sweep 3MHz:10MHz:40 --tap 24 --unused "
+               "open --chart coil.png\n"
+               "stile-coil --station examples/moor/coil.toml --condition \"on heather\" --build-sheet sheet.txt "
+               "--template template.pdf";
+  d.options = {{"--turns", "N", "turns, > 0, a part turn allowed"},
+               {"--inductance", "L",
+                "instead of --turns: find the turns, at steps of --tap-step, that come nearest to it at the (first) "
+                "frequency, H, > 0"},
+               {"--frequency", "F", "frequency, Hz, > 0"},
+               {"--sweep", "FROM:TO:POINTS", "frequencies at even steps, both ends included, 2..100000 points"},
+               {"--tap", "N", "the current leaves at this turn, above 0 up to --turns; default: at the end"},
+               {"--unused", "open|shorted", "turns beyond the tap; default open"},
+               {"--even-current", "",
+                "leave the proximity effect out: for hundreds of turns at low frequency; the resistance is too low "
+                "then, Q too high"},
+               {"--grounded", "WHICH",
+                "start, end or neither is at ground potential; default start (a loading coil's transmitter side)"}};
+  for (const Option& option : winding_options()) d.options.push_back(option);
+  for (const Option& option : std::vector<Option>{
+           {"--current", "I",
+            "at the start of the wire, A rms: for voltages, heat and temperature; default: none of these"},
+           {"--station", "FILE", "design for the bands, loads and transmitter of a station file; - is standard input"},
+           {"--condition", "NAME", "of the loads; may be repeated; default: all of the file", true},
+           {"--coil", "NAME",
+            "a [coil.NAME] of the station file gives former, wire, pitch and switches; default: its only one, if it "
+            "has one"},
+           {"--spacing", "LIST",
+            "search: wire over pitch, each 0 to 0.95; default 0.4,0.5,0.6. --former and --wire take lists then"},
+           {"--longest", "L", "search: of the winding, m, > 0; default 150 mm"},
+           {"--heaviest", "M", "search: of the wire, as 120g, > 0; default 150 g"},
+           {"--tap-step", "N",
+            "taps (and --inductance) at whole, half or quarter turns: 1, 0.5 or 0.25; default 1 (0.25)"},
+           {"--most-turns", "N", "limit of the search for turns, 1 to 400; default 150"},
+           {"--switch-resistance", "R", "of the switch that shorts unused turns, ohm, >= 0; default 0"},
+           {"--contact-resistance", "R", "in series with the coil, ohm, >= 0; default 0.05 with --station"},
+           {"--lead-inductance", "L", "in series with the coil, H, >= 0; default 0"},
+           {"--step", "NAME",
+            "from what is left to the transmitter: any, none, shunt coil, shunt capacitor or autotransformer; default "
+            "any, the best on each band"},
+           {"--whip-length", "L",
+            "of the whip, m: for the trim by its length (its capacitance is taken to grow with the length)"}}) {
+    d.options.push_back(option);
+  }
+  for (const Option& option : service_options()) d.options.push_back(option);
+  for (const Option& option : std::vector<Option>{
+           {"--show", "WHAT",
+            "in --chart: frequency (L and Q; default), voltage (along the coil), taps (with --station; default there)"},
+           {"--build-sheet", "FILE", "turns, tap marks, wire, drill plan: FILE.txt or FILE.pdf"},
+           {"--template", "FILE", "winding template at 1 : 1 with rulers to check the print: FILE.pdf or FILE.svg"},
+           {"--lead", "L", "spare wire at each end on the build sheet, m, >= 0; default 50 mm"}}) {
+    d.options.push_back(option);
+  }
+  d.notes = wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112) +
+            wrapped("Inductance, resistance and Q are those of the turns without capacitance, passive turns included; "
+                    "the apparent inductance is what the "
+                    "terminals show. Above the lowest self-resonance, open turns included, the coil is no inductance: "
+                    "a warning says so beside the numbers.",
+                    0, 112);
+  d.charts = true;
+  d.does_not_hold = "no tap brings a load to resonance, a rating is exceeded (breakdown margin under 2, a temperature "
+                    "limit), or no coil within the limits "
+                    "serves (what was found is written)";
+  return d;
+}
+
+struct Files {
+  std::vector<std::string> charts;
+  std::optional<std::string> sheet, drawing;
+  double lead_m = 0.05;
+};
+
+Files read_files(const Arguments& arguments) {
+  Files files{chart_files(arguments), arguments.text("--build-sheet"), arguments.text("--template"),
+              arguments.quantity("--lead", Unit::metre).value_or(0.05)};
+  if (files.sheet) check_sheet_file("--build-sheet", *files.sheet, {".txt", ".pdf"});
+  if (files.drawing) check_sheet_file("--template", *files.drawing, {".pdf", ".svg"});
+  if (files.lead_m < 0.0) throw UsageError("--lead: must be >= 0; legal: a length as 50mm");
+  return files;
+}
+
+void write_sheets(const Files& files, const CoilSheet& sheet) {
+  if (files.sheet) write_build_sheet(sheet, *files.sheet);
+  if (files.drawing) write_template(sheet, *files.drawing);
+}
+
+/// One of several words. @throws UsageError
+std::string choice(const Arguments& arguments, const std::string& option, const std::vector<std::string>& legal,
+                   const std::string& otherwise) {
+  const std::string word = arguments.text(option).value_or(otherwise);
+  if (std::find(legal.begin(), legal.end(), word) != legal.end()) return word;
+  std::string list;
+  for (const std::string& l : legal) list += " " + l;
+  throw UsageError(fmt::format("{} \"{}\"; legal:{}", option, word, list));
+}
+
+double not_negative(const Arguments& arguments, const std::string& option, Unit unit, double otherwise) {
+  const double value = arguments.quantity(option, unit).value_or(otherwise);
+  if (value < 0.0) throw ParseError({option, 0, 1}, fmt::format("\"{}\": must be >= 0", *arguments.text(option)));
+  return value;
+}
+
+double tap_step(const Arguments& arguments, double otherwise) {
+  const double step = arguments.quantity("--tap-step", Unit::one).value_or(otherwise);
+  if (step != 1.0 && step != 0.5 && step != 0.25) {
+    throw ParseError({"--tap-step", 0, 1},
+                     fmt::format("\"{}\": out of range; legal: 1, 0.5 or 0.25", *arguments.text("--tap-step")));
+  }
+  return step;
+}
+
+std::vector<double> read_frequencies(const Arguments& arguments) {
+  const auto single = arguments.positive("--frequency", Unit::hertz);
+  const auto sweep = arguments.text("--sweep");
+  if (single && sweep) throw UsageError("--frequency and --sweep exclude each other; legal: one of them");
+  if (!single && !sweep)
+    throw UsageError("no frequency is given; legal: --frequency 7.1MHz or --sweep 3.5MHz:30MHz:40");
+  return sweep ? read_sweep(*sweep, "--sweep") : std::vector<double>{*single};
+}
+
+/// Turns for an inductance: exact by a straight line between whole turns, and nearest among the steps.
+struct Turns {
+  double continuous = 0.0, nearest = 0.0;
+};
+
+Turns solve_for(const Arguments& arguments, double inductance_h, double frequency_hz, double step) {
+  const double most = arguments.positive("--most-turns", Unit::one, 150.0);
+  const auto at = [&](double turns) {
+    const Winding w = read_winding(arguments, turns);
+    return analyse(w, whole(w, Grounded::from), frequency_hz).inductance_h;
+  };
+  const Winding one = read_winding(arguments, 1.0);
+  double low = 1.0;
+  while (low < most && rosa_inductance_h(low + 1.0, one.diameter_m, one.sections.front().pitch_m, one.wire.diameter_m,
+                                         true) < inductance_h)
+    low += 1.0;
+  double low_h = at(low), high_h = 0.0;
+  while (low > 1.0 && low_h > inductance_h) low_h = at(low -= 1.0);
+  while ((high_h = at(low + 1.0)) < inductance_h) {
+    low += 1.0;
+    low_h = high_h;
+    if (low >= most)
+      throw DomainError(fmt::format(
+          "{} needs more than {:g} turns here; legal: a lower inductance, a wider coil, or a higher --most-turns",
+          print_quantity(inductance_h, Unit::henry), most));
+  }
+  if (low_h > inductance_h) {
+    throw DomainError(fmt::format("{} is less than one turn has ({}); legal: more, or a narrower coil",
+                                  print_quantity(inductance_h, Unit::henry), print_quantity(low_h, Unit::henry)));
+  }
+  Turns turns{low + (inductance_h - low_h) / (high_h - low_h), low};
+  double best = std::abs(low_h - inductance_h);
+  for (double extra = step; extra <= 1.0; extra += step) {
+    const double off = std::abs((extra == 1.0 ? high_h : at(low + extra)) - inductance_h);
+    if (off < best) best = off, turns.nearest = low + extra;
+  }
+  return turns;
+}
+
+std::string join_failures(const std::vector<CoilRatings>& ratings) {
+  std::string text;
+  for (const CoilRatings& r : ratings) {
+    for (const std::string& warning : r.warnings) {
+      if (text.find(warning) == std::string::npos) text += (text.empty() ? "" : "; ") + warning;
+    }
+  }
+  return text;
+}
+
+std::string analyse_coil(const Description& description, const Arguments& arguments) {
+  const Format format = arguments.format();
+  const Files files = read_files(arguments);
+  const std::string show = choice(arguments, "--show", {"frequency", "voltage"}, "frequency");
+  const std::vector<double> frequencies = read_frequencies(arguments);
+  if (!files.charts.empty() && show == "frequency" && frequencies.size() < 2) {
+    throw UsageError("--chart of L and Q needs --sweep; legal: --sweep FROM:TO:POINTS, or --show voltage");
+  }
+  CoilCase c;
+  if (arguments.has("--turns") && arguments.has("--inductance"))
+    throw UsageError("--turns and --inductance exclude each other; legal: one of them");
+  double turns = 0.0;
+  if (const auto wanted = arguments.positive("--inductance", Unit::henry)) {
+    const Turns solved = solve_for(arguments, *wanted, frequencies.front(), tap_step(arguments, 0.25));
+    c.wanted_h = wanted;
+    c.continuous_turns = solved.continuous;
+    turns = solved.nearest;
+  } else {
+    const auto given = arguments.positive("--turns", Unit::one);
+    if (!given)
+      throw UsageError("no turns are given; legal: --turns 40, --inductance 20uH, or --station FILE for a design");
+    turns = *given;
+  }
+  c.winding = read_winding(arguments, turns);
+  c.tap_turns = arguments.positive("--tap", Unit::one, turns);
+  c.unused = choice(arguments, "--unused", {"open", "shorted"}, "open") == "open" ? Unused::open : Unused::shorted;
+  const std::string grounded = choice(arguments, "--grounded", {"start", "end", "neither"}, "start");
+  c.grounded = grounded == "start" ? Grounded::from : grounded == "end" ? Grounded::to : Grounded::neither;
+  c.service = read_service(arguments);
+  c.service.current_a_rms = arguments.positive("--current", Unit::ampere).value_or(0.0);
+
+  RingOptions rings;
+  if (arguments.has("--even-current")) {
+    rings.currents = CurrentModel::even;
+  } else if (8.0 * turns > static_cast<double>(most_surface_unknowns)) {
+    throw UsageError(fmt::format("{:g} turns are too many for the eddy currents of each; legal: up to {:g}, or with "
+                                 "--even-current, which leaves the "
+                                 "proximity effect out",
+                                 turns, static_cast<double>(most_surface_unknowns) / 8.0));
+  }
+  const CoilModel model = coil_model(c.winding, rings);
+  const Connection connection = tapped(c.winding, c.tap_turns, c.unused, c.grounded,
+                                       not_negative(arguments, "--switch-resistance", Unit::ohm, 0.0));
+  CautionCase facts;
+  facts.frequency_hz = frequencies.front();
+  for (const double f : frequencies) {
+    c.points.push_back(analyse(model, solve_turns(model, f), connection));
+    if (c.service.current_a_rms > 0.0) c.ratings.push_back(rate(model, c.points.back(), c.service));
+  }
+  c.cautions = cautions(facts);
+  const std::vector<std::string> warnings = coil_warnings(c);
+  for (const std::string& warning : warnings) warn(description, arguments, warning);
+
+  if (!files.charts.empty())
+    write_chart(show == "voltage" ? coil_voltage_chart(c) : coil_frequency_chart(c), files.charts, description,
+                arguments);
+  CoilSheet sheet{fmt::format("coil of {:g} turns", turns), c.winding, {}, files.lead_m, "", warnings, c.cautions};
+  if (c.tap_turns < turns) sheet.taps.push_back({"tap", {0, c.tap_turns}});
+  write_sheets(files, sheet);
+  write_output(arguments.output(), format == Format::json  ? coil_json(c)
+                                   : format == Format::csv ? coil_csv(c)
+                                                           : coil_text(c));
+  return join_failures(c.ratings);
+}
+
+/// The station's coil that is meant; nothing when there is none and none is named.
+const SwitchedCoil* station_coil(const Arguments& arguments, const Station& station) {
+  const auto name = arguments.text("--coil");
+  std::string names;
+  for (const SwitchedCoil& coil : station.coils) {
+    if (name ? coil.name == *name : station.coils.size() == 1) return &coil;
+    names += " " + coil.name;
+  }
+  if (name)
+    throw UsageError(fmt::format("--coil \"{}\": the station has no such coil; legal:{}", *name,
+                                 names.empty() ? " none is in the file" : names));
+  if (station.coils.size() > 1 && !arguments.has("--wire"))
+    throw UsageError("the station has several coils; legal: --coil with one of" + names);
+  return nullptr;
+}
+
+std::vector<const Condition*> chosen_conditions(const Arguments& arguments, const Station& station) {
+  std::vector<const Condition*> chosen;
+  const std::vector<std::string> names = arguments.texts("--condition");
+  std::string legal;
+  for (const Condition& condition : station.conditions) {
+    legal += " \"" + condition.name + "\"";
+    if (names.empty() || std::find(names.begin(), names.end(), condition.name) != names.end())
+      chosen.push_back(&condition);
+  }
+  for (const std::string& name : names) {
+    const bool known = std::any_of(station.conditions.begin(), station.conditions.end(),
+                                   [&](const Condition& c) { return c.name == name; });
+    if (!known)
+      throw UsageError(fmt::format("--condition \"{}\": the station has none of that name; legal:{}", name, legal));
+  }
+  return chosen;
+}
+
+/// dX/df of a load; 0 (that of a capacitance) where the data end.
+double load_slope(const Load& load, double f) {
+  const double step = 1e-4 * f;
+  if (!load_covers(load, f - step) || !load_covers(load, f + step)) return 0.0;
+  return (load_impedance(load, f + step).imag() - load_impedance(load, f - step).imag()) / (2.0 * step);
+}
+
+std::string design(const Description& description, const Arguments& arguments) {
+  const Format format = arguments.format();
+  const Files files = read_files(arguments);
+  const std::string show = choice(arguments, "--show", {"taps", "voltage"}, "taps");
+  for (const char* option :
+       {"--turns", "--inductance", "--frequency", "--sweep", "--tap", "--unused", "--grounded", "--current"}) {
+    if (arguments.has(option))
+      throw UsageError(
+          fmt::format("{} belongs to the analysis of one coil; legal with --station: the options of a design", option));
+  }
+  const Station station = load_station(*arguments.text("--station"));
+  const SwitchedCoil* coil = station_coil(arguments, station);
+  DesignCase c;
+  c.station = station.name;
+  c.power_w = station.transmitter.source.power_w;
+  c.swr_limit = station.transmitter.swr_limit;
+  c.service = read_service(arguments);
+  DesignRequest& r = c.request;
+  r.tap_step_turns = tap_step(arguments, coil != nullptr ? coil->tap_step_turns : 1.0);
+  r.most_turns = arguments.positive("--most-turns", Unit::one, 150.0);
+  r.switch_ohm = not_negative(arguments, "--switch-resistance", Unit::ohm, coil != nullptr ? coil->switch_ohm : 0.0);
+  r.contact_ohm =
+      not_negative(arguments, "--contact-resistance", Unit::ohm, coil != nullptr ? coil->contact_ohm : 0.05);
+  r.lead_inductance_h =
+      not_negative(arguments, "--lead-inductance", Unit::henry, coil != nullptr ? coil->lead_inductance_h : 0.0);
+  r.transmitter_ohm = station.transmitter.source.z_ohm.real();
+  const std::string step =
+      choice(arguments, "--step", {"any", "none", "shunt coil", "shunt capacitor", "autotransformer"}, "any");
+  for (const StepKind kind :
+       {StepKind::none, StepKind::shunt_coil, StepKind::shunt_capacitor, StepKind::autotransformer}) {
+    if (step == step_name(kind)) c.only_step = kind;
+  }
+  const auto whip_m = arguments.positive("--whip-length", Unit::metre);
+  CautionCase facts;
+  facts.power_w = c.power_w;
+  facts.whip_on_body = station.whip_on_body;
+  facts.frequency_hz = infinite;
+  for (const Band& band : station.bands) {
+    facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
+    for (const Condition* condition : chosen_conditions(arguments, station)) {
+      const cdouble z = load_impedance(condition->load, band.design_hz);
+      c.served.push_back({band.name, condition->name, 0.0, {}});
+      r.bands.push_back({target_name(c.served.back()), band.design_hz, z, load_slope(condition->load, band.design_hz),
+                         whip_m && z.imag() < 0.0 ? -z.imag() / *whip_m : 0.0});
+    }
+  }
+
+  // A list, or nothing stated, is a search; one former, one wire and a pitch are a design on them.
+  const bool lists = arguments.has("--spacing") ||
+                     arguments.text("--former").value_or("").find(',') != std::string::npos ||
+                     arguments.text("--wire").value_or("").find(',') != std::string::npos;
+  const bool given = coil != nullptr || ((arguments.has("--former") || arguments.has("--diameter")) &&
+                                         arguments.has("--wire") && arguments.has("--pitch"));
+  if (lists || !given) {
+    if (arguments.has("--pitch") || arguments.has("--diameter"))
+      throw UsageError("a search varies former, wire and spacing; legal: --former LIST --wire LIST --spacing LIST");
+    DesignSpace space;
+    space.former_diameter_m = read_list(arguments, "--former", Unit::metre, {25e-3, 32e-3, 40e-3, 50e-3});
+    space.wire_diameter_m = read_list(arguments, "--wire", Unit::metre, {0.8e-3, 1e-3, 1.5e-3});
+    space.wire_over_pitch = read_list(arguments, "--spacing", Unit::one, {0.4, 0.5, 0.6});
+    space.longest_m = arguments.positive("--longest", Unit::metre, 0.15);
+    space.heaviest_kg = read_mass(arguments, "--heaviest", 0.15);
+    Winding start = coil != nullptr ? coil->winding : plain_winding(1.0, 40e-3, 2e-3, 1e-3);
+    if (const auto name = arguments.text("--metal")) start.wire.metal = metal(*name);
+    r.winding = start;
+    DesignSearch search = search_design(r, space);
+    c.tried = search.tried;
+    c.refused = search.refused;
+    if (search.status != DesignStatus::found) {
+      return fmt::format("none of {} coils is within {} and {:.4g} g and reaches every band; nothing is written",
+                         search.tried, print_quantity(space.longest_m, Unit::metre), 1e3 * space.heaviest_kg);
+    }
+    c.design = std::move(search.best);
+    r.winding = c.design.winding;
+  } else {
+    r.winding = read_winding(arguments, 1.0, coil != nullptr ? std::optional(coil->winding) : std::nullopt);
+    c.design = design_coil(r);
+  }
+
+  const CoilModel model = coil_model(c.design.winding);
+  for (std::size_t n = 0; n < c.served.size(); ++n) {
+    const BandDesign& band = c.design.bands[n];
+    if (!(band.chosen().turns > 0.0)) continue;
+    Service service = c.service;
+    service.current_a_rms = c.served[n].current_a_rms = std::sqrt(c.power_w / band.chosen().input_ohm.real());
+    c.served[n].ratings = rate(model, band.coil, service);
+    const double v = std::sqrt(2.0) * service.current_a_rms * std::abs(band.target.load_ohm);
+    if (v > facts.load_voltage_v_peak) {
+      facts.load_voltage_v_peak = v;
+      facts.load_voltage_where = target_name(c.served[n]);
+    }
+  }
+  c.cautions = cautions(facts);
+  if (!files.charts.empty())
+    write_chart(show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c), files.charts, description,
+                arguments);
+  write_sheets(files, design_sheet(c, files.lead_m));
+  write_output(arguments.output(), format == Format::json  ? design_json(c)
+                                   : format == Format::csv ? design_csv(c)
+                                                           : design_text(c));
+  return design_failure(c);
+}
+
+std::string run(const Description& description, const Arguments& arguments) {
+  return arguments.has("--station") ? design(description, arguments) : analyse_coil(description, arguments);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const Description description = describe_tool();
+  return run_tool(description, argc, argv, [&](const Arguments& arguments) { return run(description, arguments); });
+}

@@ -1,0 +1,59 @@
+#pragma once
+// An analysed coil as text, JSON, CSV and charts.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/coil/analysis.hpp>
+#include <stile/coil/ratings.hpp>
+#include <stile/plots/chart.hpp>
+#include <stile/safety/cautions.hpp>
+
+#include "cli/json.hpp"
+
+namespace stile::tools {
+
+struct CoilCase {
+  Winding winding;
+  double tap_turns = 0.0;  ///< all turns: no tap
+  Unused unused = Unused::open;
+  Grounded grounded = Grounded::from;
+  std::vector<CoilPoint> points;
+  std::optional<double> wanted_h;    ///< the inductance that the turns were solved for
+  double continuous_turns = 0.0;     ///< with wanted_h: turns that would give it exactly
+  Service service;                   ///< no current: no ratings
+  std::vector<CoilRatings> ratings;  ///< one a point, when there is a current
+  std::vector<Caution> cautions;
+};
+
+/// How far the numbers can be trusted, in one paragraph: for help, text and JSON.
+extern const char* const coil_accuracy;
+
+/// Q at the terminals with former and capacitance, the winding's loss 15 % and 5 % higher; both 0 where they are no inductance.
+PracticeBand terminal_q(const CoilPoint& point);
+/// "305..334"; "-" for a band that is 0.
+std::string band_text(const PracticeBand& band);
+/// "open", "shorted".
+std::string unused_name(Unused unused);
+
+/// Every warning of every point once, with what it is about.
+std::vector<std::string> coil_warnings(const CoilCase& c);
+
+Json winding_json(const Winding& winding);
+Json coil_point_json(const CoilPoint& point);
+Json ratings_json(const CoilRatings& ratings);
+
+/// "40 turns of 1 mm copper, 40 mm across between wire centres (former 39 mm), pitch 2 mm, 80 mm long".
+std::string winding_text(const Winding& winding);
+
+std::string coil_text(const CoilCase& c);
+std::string coil_json(const CoilCase& c);
+std::string coil_csv(const CoilCase& c);
+
+/// Inductance and Q against frequency. @throws UsageError  one frequency alone
+plots::Chart coil_frequency_chart(const CoilCase& c);
+/// Voltage along the wire at the last frequency, for the case's current or 1 A.
+plots::Chart coil_voltage_chart(const CoilCase& c);
+
+}  // namespace stile::tools

@@ -1,0 +1,40 @@
+#pragma once
+// What is taken to the bench: the build sheet and the winding template.
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <stile/coil/build.hpp>
+#include <stile/safety/cautions.hpp>
+
+#include "coil/drawing.hpp"
+
+namespace stile::tools {
+
+struct CoilSheet {
+  std::string title;
+  Winding winding;                                      ///< one section
+  std::vector<std::pair<std::string, WirePlace>> taps;  ///< label and place
+  double lead_m = 0.05;                                 ///< spare wire at each end
+  std::string tables;                                   ///< what else the tool found, lines of at most 98 letters
+  std::vector<std::string> warnings;
+  std::vector<Caution> cautions;
+};
+
+/// Lines of at most 98 letters.
+std::string build_sheet_text(const CoilSheet& sheet);
+
+/// The former's surface unrolled at 1 : 1, to be wrapped round it: the path of the wire, taps and holes, and two rulers to
+/// check the print. The page is the smallest of A4 to A2 that holds it, or larger.
+Drawing winding_template(const CoilSheet& sheet);
+
+/// Checks the ending, before anything is computed. @throws UsageError
+void check_sheet_file(const std::string& option, const std::string& file, const std::vector<std::string>& endings);
+
+/// .pdf: pages; anything else: text. @throws OutputError
+void write_build_sheet(const CoilSheet& sheet, const std::string& file);
+/// .pdf or .svg. @throws OutputError
+void write_template(const CoilSheet& sheet, const std::string& file);
+
+}  // namespace stile::tools

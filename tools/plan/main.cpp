@@ -1,0 +1,107 @@
+// stile-plan: the main job. A station file in, the comparison, the verdict and the charts out.
+
+#include <chrono>
+#include <cstdio>
+#include <filesystem>
+#include <system_error>
+
+#include <unistd.h>
+
+#include <fmt/core.h>
+
+#include <stile/plan/plan.hpp>
+
+#include "cli/chart.hpp"
+#include "cli/command_line.hpp"
+#include "cli/output.hpp"
+#include "cli/run.hpp"
+#include "plan/report.hpp"
+
+namespace {
+
+using namespace stile;
+using namespace stile::tools;
+
+Description describe_tool() {
+  Description d;
+  d.name = "stile-plan";
+  d.summary = "compares tuner and fixed match on a short whip, band by band, and says what to take and what it costs";
+  d.usage = "STATION.toml [OPTION]...";
+  d.examples = "stile-plan examples/moor/station.toml --report demo\n"
+               "stile-plan examples/moor/wire.toml --conditions --json -o plan.json";
+  d.options = {
+      {"STATION.toml", "", "the station: transmitter, bands, loads, cables, parts, arrangements; - is standard input"},
+      {"--conditions", "", "a line for each condition of the load instead of the worst one"},
+      {"--report", "DIR",
+       "write comparison, JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing"}};
+  d.notes = "Loss is counted from the transmitter's full power to the power into the antenna, so a lossless match has "
+            "0 dB. Rank\n"
+            "is by that power, not by SWR: SWR only has to stay within the transmitter's limit. A match with SWR 1 may "
+            "radiate\n"
+            "nothing. The chart of --chart is the loss budget in the first condition; the report has all of them.\n"
+            "How far to trust it: arithmetic 1e-9; loads as good as their source (real ground +-30..50 % in the lost "
+            "part of R);\n"
+            "coil Q +-5..15 %. What these leave open stands beside every loss.\n";
+  d.does_not_hold = "on some band nothing listed stays within the SWR limit and every rating (the result is written)";
+  d.charts = true;
+  return d;
+}
+
+/// Lines of progress on standard error once the work has taken a second, when somebody looks.
+std::function<void(const std::string&)> progress(const Description& description, const Arguments& arguments) {
+  if (arguments.quiet() || isatty(STDERR_FILENO) == 0) return {};
+  const auto start = std::chrono::steady_clock::now();
+  return [name = description.name, start](const std::string& line) {
+    if (std::chrono::steady_clock::now() - start > std::chrono::seconds(1))
+      std::fprintf(stderr, "%s: %s\n", name.c_str(), line.c_str());
+  };
+}
+
+void write_report(const Description& description, const Arguments& arguments, const Station& station, const Plan& plan,
+                  Outputs& outputs) {
+  const std::filesystem::path folder = *arguments.text("--report");
+  std::error_code error;
+  std::filesystem::create_directories(folder, error);
+  if (error) throw OutputError(folder.string() + ": cannot be made: " + error.message());
+  outputs.add((folder / "comparison.txt").string(), plan_text(station, plan, true));
+  outputs.add((folder / "plan.json").string(), plan_json(station, plan));
+  outputs.add((folder / "plan.csv").string(), plan_csv(plan));
+  for (const NamedChart& chart : plan_charts(station, plan)) {
+    const std::string stem = (folder / chart.name).string();
+    write_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments, outputs);
+  }
+}
+
+std::string run(const Description& description, const Arguments& arguments) {
+  const auto file = arguments.text("STATION.toml");
+  if (!file) throw UsageError("no station file is given; legal: stile-plan STATION.toml");
+  const Format format = arguments.format();
+  const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
+  const auto report = progress(description, arguments);
+  const Station station = load_station(*file, report);
+  for (const Condition& condition : station.conditions) {
+    for (const std::string& warning : load_warnings(condition.load))
+      warn(description, arguments, condition.name + ": " + warning);
+  }
+  const Plan plan = make_plan(station, report);
+  Outputs outputs;
+  outputs.add(arguments.output(), format == Format::json  ? plan_json(station, plan)
+                                  : format == Format::csv ? plan_csv(plan)
+                                                          : plan_text(station, plan, arguments.has("--conditions")));
+  if (!files.empty()) write_chart(plan_charts(station, plan).front().chart, files, description, arguments, outputs);
+  if (arguments.has("--report")) write_report(description, arguments, station, plan, outputs);
+  outputs.commit();
+
+  std::string failed;
+  for (const BandResult& band : plan.bands) {
+    if (band.choice == Choice::none) failed += (failed.empty() ? "" : "; ") + band.band.name + ": " + band.verdict;
+  }
+  return failed;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const Description description = describe_tool();
+  return run_tool(description, argc, argv, [&](const Arguments& arguments) { return run(description, arguments); });
+}

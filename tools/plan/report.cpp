@@ -1,0 +1,450 @@
+#include "plan/report.hpp"
+
+#include <cmath>
+#include <optional>
+#include <set>
+
+#include <fmt/core.h>
+
+#include <stile/match/match.hpp>
+#include <stile/plots/budget.hpp>
+#include <stile/plots/smith.hpp>
+#include <stile/plots/swr.hpp>
+
+#include "cli/cautions.hpp"
+#include "cli/command_line.hpp"
+#include "cli/json.hpp"
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+std::string choice_name(Choice choice) {
+  switch (choice) {
+  case Choice::tuner:
+    return "tuner";
+  case Choice::fixed:
+    return "fixed";
+  case Choice::undecided:
+    return "undecided";
+  case Choice::not_run:
+  case Choice::none:
+    break;
+  }
+  return "none";
+}
+
+std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
+
+std::string loss_text(double loss_db, const Range& range) {
+  return fmt::format("{} ({}..{})", db(loss_db), db(range.low), db(range.high));
+}
+
+std::string voltage_text(double as_stated, double high) {
+  return fmt::format("{} ({})", print_quantity(as_stated, Unit::volt, 3), print_quantity(high, Unit::volt, 3));
+}
+
+std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
+
+std::string bandwidth_text(const Bandwidth& b) {
+  if (b.width_hz() == 0.0) return "none";
+  return (b.low_is_data_edge || b.high_is_data_edge ? ">" : "") + print_quantity(b.width_hz(), Unit::hertz, 3);
+}
+
+/// Power by what it is spent on; "where" left out.
+double spent(const ConditionResult& c, Spent what) {
+  double sum = 0.0;
+  for (const BudgetItem& item : c.budget) sum += item.spent == what ? item.power_w : 0.0;
+  return sum;
+}
+
+std::string budget_text(const ConditionResult& c) {
+  std::string text;
+  for (const BudgetItem& item : c.budget) {
+    if (item.power_w < 1e-6 * c.offered_w) continue;
+    if (!text.empty()) text += ", ";
+    text += fmt::format("{} {}", item.where.empty() ? spent_name(item.spent) : item.where,
+                        print_quantity(item.power_w, Unit::watt, 3));
+  }
+  return text;
+}
+
+/// "L2 98.02 uH: 1.65 kV peak (rated 3 kV), 288 mA rms, 3.44 W (rated 4 W)" for each part of the match.
+std::string stress_text(const ConditionResult& c) {
+  std::string text;
+  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
+    const Element& element = c.ladder.elements[n];
+    if (element.place == Place::cascade) continue;
+    const Stress& stress = c.evaluation.elements[n];
+    const auto figure = [](double value, double rating, Unit unit, const char* kind) {
+      const std::string rated = std::isfinite(rating) ? " (rated " + print_quantity(rating, unit, 3) + ")" : "";
+      return print_quantity(value, unit, 3) + kind + rated;
+    };
+    text += fmt::format("{}{} {}: {}, {}, {}", text.empty() ? "" : "; ", element.label, value_text(element.part),
+                        figure(stress.voltage_v_peak, element.rating.voltage_v_peak, Unit::volt, " peak"),
+                        figure(stress.current_a_rms, element.rating.current_a_rms, Unit::ampere, " rms"),
+                        figure(stress.dissipation_w, element.rating.dissipation_w, Unit::watt, ""));
+  }
+  return text;
+}
+
+std::vector<std::string> cells(const std::string& name, double swr, double loss_db, const Range& range,
+                               const std::optional<double>& radiated_w, double volt, double volt_high,
+                               const std::string& bandwidth) {
+  return {name,
+          swr_text(swr),
+          loss_text(loss_db, range),
+          fmt::format("{:.1f}", s_units(loss_db)),
+          radiated_w ? print_quantity(*radiated_w, Unit::watt, 3) : "not known",
+          voltage_text(volt, volt_high),
+          bandwidth};
+}
+
+std::vector<std::string> condition_row(const ConditionResult& c) {
+  if (!c.possible) return {"  " + c.condition, "-", "cannot be made"};
+  return cells("  " + c.condition, c.worst_swr, c.worst_loss_db, c.loss_range_db, c.radiated_w, c.load_voltage_v_peak,
+               c.load_voltage_high_v_peak, bandwidth_text(c.bandwidth));
+}
+
+/// Each figure of its own worst condition.
+std::vector<std::string> worst_row(const ArrangementResult& a) {
+  if (!std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
+  const ConditionResult& first = a.conditions.front();
+  double loss_db = 0.0, volt = 0.0, volt_high = 0.0;
+  Range range{0.0, 0.0};
+  std::optional<double> radiated_w = first.radiated_w;
+  const Bandwidth* narrowest = &first.bandwidth;
+  for (const ConditionResult& c : a.conditions) {
+    if (c.worst_loss_db >= loss_db) loss_db = c.worst_loss_db, range = c.loss_range_db;
+    volt = std::max(volt, c.load_voltage_v_peak);
+    volt_high = std::max(volt_high, c.load_voltage_high_v_peak);
+    if (!c.radiated_w || !radiated_w) {
+      radiated_w.reset();
+    } else {
+      radiated_w = std::min(*radiated_w, *c.radiated_w);
+    }
+    if (c.bandwidth.width_hz() < narrowest->width_hz()) narrowest = &c.bandwidth;
+  }
+  return cells(a.name, a.worst_swr, loss_db, range, radiated_w, volt, volt_high, bandwidth_text(*narrowest));
+}
+
+std::string band_text(const Station& station, const BandResult& band, bool every_condition) {
+  const Band& b = band.band;
+  std::string text =
+      fmt::format("{}: {} to {}, matched at {}\n", b.name, print_quantity(b.use_low_hz, Unit::hertz, 6),
+                  print_quantity(b.use_high_hz, Unit::hertz, 6), print_quantity(b.design_hz, Unit::hertz, 6));
+  std::vector<std::vector<std::string>> rows{{"", "SWR", "loss, dB", "S units", "radiated", "base, peak", "bandwidth"}};
+  for (const ArrangementResult& a : band.arrangements) {
+    rows.push_back(every_condition ? std::vector<std::string>{a.name} : worst_row(a));
+    if (every_condition) {
+      for (const ConditionResult& c : a.conditions) rows.push_back(condition_row(c));
+    }
+    if (a.ok) rows.back().push_back(a.holds_throughout ? "holds" : "as stated");
+  }
+  text += aligned(rows);
+  text += wrapped("-> " + band.verdict + ".", 0, 110);
+  const std::size_t shown = band.taken.value_or(0);
+  const ArrangementResult& a = band.arrangements[shown];
+  const ConditionResult& c = a.conditions[a.worst];
+  if (band.taken && c.possible) {
+    text += wrapped(fmt::format("{}, {}: {}. Of {}: {}.", a.name, c.condition, describe(c.ladder),
+                                print_quantity(station.transmitter.source.power_w, Unit::watt), budget_text(c)),
+                    3, 110);
+    if (const std::string stress = stress_text(c); !stress.empty()) text += wrapped("Stress: " + stress + ".", 3, 110);
+  }
+  return text + "\n";
+}
+
+Json condition_json(const ConditionResult& c) {
+  Json j{{"condition", c.condition}, {"possible", c.possible}};
+  if (!c.possible) return j;
+  j["swr"] = c.swr;
+  j["worst_swr"] = c.worst_swr;
+  j["loss_db"] = c.loss_db;
+  j["worst_loss_db"] = c.worst_loss_db;
+  j["loss_range_db"] = {c.loss_range_db.low, c.loss_range_db.high};
+  j["s_units"] = s_units(c.loss_db);
+  j["offered_w"] = c.offered_w;
+  j["delivered_w"] = c.evaluation.power.delivered_w;
+  j["radiated_w"] = c.radiated_w ? Json(*c.radiated_w) : Json(nullptr);
+  j["load_voltage_v_peak"] = c.load_voltage_v_peak;
+  j["load_voltage_high_v_peak"] = c.load_voltage_high_v_peak;
+  j["swr_high"] = c.swr_high;
+  j["bandwidth_hz"] = c.bandwidth.width_hz();
+  j["bandwidth_limited_by_data"] = c.bandwidth.low_is_data_edge || c.bandwidth.high_is_data_edge;
+  j["loaded_q"] = c.evaluation.loaded_q;
+  j["elements"] = Json::array();
+  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n)
+    j["elements"].push_back(json_element(c.ladder.elements[n], c.evaluation.elements[n]));
+  j["overloads"] = Json::array();
+  for (const Overload& o : c.overloads) j["overloads"].push_back({{"what", o.what}, {"factor", o.factor}});
+  j["budget"] = Json::array();
+  for (const BudgetItem& item : c.budget) {
+    j["budget"].push_back({{"where", item.where.empty() ? spent_name(item.spent) : item.where},
+                           {"spent", spent_name(item.spent)},
+                           {"power_w", item.power_w}});
+  }
+  j["frequency_hz"] = c.frequency_hz;
+  j["swr_along_band"] = c.swr_along_band;
+  return j;
+}
+
+Json arrangement_json(const ArrangementResult& a) {
+  const ConditionResult& worst = a.conditions[a.worst];
+  const Json w = condition_json(worst);
+  Json j{{"name", a.name}, {"worst_swr", a.worst_swr}, {"worst_condition", worst.condition}};
+  for (const char* key : {"radiated_w", "loss_db", "worst_loss_db", "loss_range_db", "s_units", "budget"})
+    j[key] = w.contains(key) ? w[key] : Json(nullptr);
+  if (!worst.possible) j["budget"] = Json::array();
+  j["ok"] = a.ok;
+  j["holds_throughout"] = a.holds_throughout;
+  j["why"] = a.why;
+  j["conditions"] = Json::array();
+  for (const ConditionResult& c : a.conditions) j["conditions"].push_back(condition_json(c));
+  return j;
+}
+
+std::string plain_name(const std::string& text) {
+  std::string name;
+  for (const char c : text) {
+    const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+    if (plain) name += c;
+    if (!plain && !name.empty() && name.back() != '-') name += '-';
+  }
+  while (!name.empty() && name.back() == '-') name.pop_back();
+  return name.empty() ? "unnamed" : name;
+}
+
+/// Where a watt goes in the words of the budget chart.
+std::string chart_place(Spent what) {
+  switch (what) {
+  case Spent::radiated:
+    return "radiated";
+  case Spent::ground:
+    return "ground";
+  case Spent::metal:
+    return "whip metal";
+  case Spent::antenna:
+    return "antenna";
+  case Spent::match:
+    return "network";
+  case Spent::cable:
+    return "cable";
+  case Spent::mismatch:
+    return "not accepted";
+  case Spent::held_back:
+    break;
+  }
+  return "held back";
+}
+
+plots::Chart budget_of(const Station& station, const Plan& plan, std::size_t condition, const plots::ChartText& text) {
+  std::vector<plots::BudgetPanel> panels;
+  for (const BandResult& band : plan.bands) {
+    plots::BudgetPanel panel{band.band.name, {}};
+    for (const ArrangementResult& a : band.arrangements) {
+      const ConditionResult& c = a.conditions[condition];
+      plots::BudgetBar bar{a.name, {}};
+      for (const BudgetItem& item : c.budget)
+        bar.shares.push_back({chart_place(item.spent), std::max(0.0, item.power_w)});
+      if (c.possible) panel.bars.push_back(bar);
+    }
+    panels.push_back(panel);
+  }
+  return plots::budget_chart(panels, {fmt::format("{}: where {} go, wire {}", station.name,
+                                                  print_quantity(station.transmitter.source.power_w, Unit::watt),
+                                                  station.conditions[condition].name),
+                                      text.source});
+}
+
+plots::Chart swr_of(const Station& station, const Plan& plan, std::size_t condition, const plots::ChartText& text) {
+  std::vector<plots::SwrPanel> panels;
+  for (const BandResult& band : plan.bands) {
+    plots::SwrPanel panel{band.band.name, {}, band.band.use_low_hz, band.band.use_high_hz};
+    for (const ArrangementResult& a : band.arrangements) {
+      const ConditionResult& c = a.conditions[condition];
+      if (c.possible) panel.curves.push_back({a.name, c.frequency_hz, c.swr_along_band});
+    }
+    panels.push_back(panel);
+  }
+  return plots::swr_chart(
+      panels, station.transmitter.swr_limit,
+      {fmt::format("{}: SWR at the transmitter, wire {}", station.name, station.conditions[condition].name),
+       text.source});
+}
+
+plots::Chart match_of(const Station& station, const BandResult& band, const ArrangementResult& a,
+                      const plots::ChartText& text) {
+  std::vector<plots::SmithPath> paths;
+  for (const ConditionResult& c : a.conditions) {
+    if (!c.possible) continue;
+    const Evaluation& e = c.evaluation;
+    paths.push_back(
+        {c.condition, e.z_load_ohm,
+         plots::match_path(c.ladder, e.frequency_hz, e.z_load_ohm, station.transmitter.source.z_ohm.real())});
+  }
+  return plots::smith_chart(paths, {station.transmitter.source.z_ohm.real(), station.transmitter.swr_limit},
+                            {fmt::format("{}, {} at {}: {}", station.name, band.band.name,
+                                         print_quantity(band.band.design_hz, Unit::hertz), a.name),
+                             text.source});
+}
+
+}  // namespace
+
+/// Which loads the ground is not varied for, if any.
+std::string ground_note(const Station& station) {
+  std::string names;
+  for (const Condition& condition : station.conditions) {
+    if (load_shares(condition.load, station.bands.front().design_hz)) continue;
+    names += (names.empty() ? "" : ", ") + condition.name;
+  }
+  if (names.empty()) return "";
+  return wrapped("The ground is not varied for: " + names + " (where the antenna's power goes is not known).", 0, 110);
+}
+
+std::string plan_text(const Station& station, const Plan& plan, bool every_condition) {
+  std::string text = station.name + "\n";
+  if (!station.note.empty()) text += station.note + "\n";
+  text += wrapped(fmt::format("Transmitter {}, SWR limit {:.3g}. Each figure is the worst {}over the part of the band "
+                              "in use. Loss: from the "
+                              "transmitter's full power to the power into the antenna. In brackets: what coil Q "
+                              "+-{:.0f} % and ground +-{:.0f} % "
+                              "make of loss and base voltage; \"as stated\" holds only without them. A tuner is shown "
+                              "set as well as its parts allow.",
+                              print_quantity(station.transmitter.source.power_w, Unit::watt),
+                              station.transmitter.swr_limit, every_condition ? "" : "of all conditions ",
+                              100.0 * station.uncertainty.q, 100.0 * station.uncertainty.ground),
+                  0, 110);
+  text += ground_note(station) + "\n";
+  for (const BandResult& band : plan.bands) text += band_text(station, band, every_condition);
+  return text + cautions_text(plan.cautions);
+}
+
+std::string plan_json(const Station& station, const Plan& plan) {
+  Json j{{"tool", "stile-plan"},
+         {"version", version()},
+         {"station", station.name},
+         {"power_w", station.transmitter.source.power_w},
+         {"swr_limit", station.transmitter.swr_limit}};
+  j["bands"] = Json::array();
+  for (const BandResult& band : plan.bands) {
+    Json b{{"band", band.band.name},
+           {"low_hz", band.band.low_hz},
+           {"high_hz", band.band.high_hz},
+           {"use_low_hz", band.band.use_low_hz},
+           {"use_high_hz", band.band.use_high_hz},
+           {"design_hz", band.band.design_hz}};
+    b["conditions"] = Json::array();
+    for (const Condition& condition : station.conditions) {
+      const auto shares = load_shares(condition.load, band.band.design_hz);
+      b["conditions"].push_back({{"condition", condition.name},
+                                 {"load_ohm", json_complex(load_impedance(condition.load, band.band.design_hz))},
+                                 {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)}});
+    }
+    b["arrangements"] = Json::array();
+    for (const ArrangementResult& a : band.arrangements) b["arrangements"].push_back(arrangement_json(a));
+    b["choice"] = choice_name(band.choice);
+    b["taken"] = band.taken ? Json(band.arrangements[*band.taken].name) : Json(nullptr);
+    b["verdict"] = band.verdict;
+    j["bands"].push_back(std::move(b));
+  }
+  j["cautions"] = cautions_json(plan.cautions);
+  return json_text(j);
+}
+
+std::string plan_csv(const Plan& plan) {
+  std::string text = csv_row({"band",
+                              "arrangement",
+                              "condition",
+                              "frequency_hz",
+                              "swr",
+                              "worst_swr",
+                              "loss_db",
+                              "loss_low_db",
+                              "loss_high_db",
+                              "s_units",
+                              "worst_loss_db",
+                              "swr_high",
+                              "load_voltage_high_v_peak",
+                              "offered_w",
+                              "delivered_w",
+                              "radiated_w",
+                              "ground_w",
+                              "metal_w",
+                              "antenna_w",
+                              "match_w",
+                              "cable_w",
+                              "not_accepted_w",
+                              "held_back_w",
+                              "load_voltage_v_peak",
+                              "bandwidth_hz",
+                              "possible",
+                              "ok",
+                              "taken"});
+  const double unknown = std::nan("");
+  for (const BandResult& band : plan.bands) {
+    for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
+      const ArrangementResult& a = band.arrangements[n];
+      for (const ConditionResult& c : a.conditions) {
+        const auto number = [&](double value) { return csv_number(c.possible ? value : unknown); };
+        text += csv_row({csv_text(band.band.name),
+                         csv_text(a.name),
+                         csv_text(c.condition),
+                         csv_number(band.band.design_hz),
+                         number(c.swr),
+                         number(c.worst_swr),
+                         number(c.loss_db),
+                         number(c.loss_range_db.low),
+                         number(c.loss_range_db.high),
+                         number(s_units(c.loss_db)),
+                         number(c.worst_loss_db),
+                         number(c.swr_high),
+                         number(c.load_voltage_high_v_peak),
+                         number(c.offered_w),
+                         number(c.evaluation.power.delivered_w),
+                         number(c.radiated_w.value_or(unknown)),
+                         number(spent(c, Spent::ground)),
+                         number(spent(c, Spent::metal)),
+                         number(spent(c, Spent::antenna)),
+                         number(spent(c, Spent::match)),
+                         number(spent(c, Spent::cable)),
+                         number(spent(c, Spent::mismatch)),
+                         number(spent(c, Spent::held_back)),
+                         number(c.load_voltage_v_peak),
+                         number(c.bandwidth.width_hz()),
+                         c.possible ? "true" : "false",
+                         a.ok ? "true" : "false",
+                         band.taken == n ? "true" : "false"});
+      }
+    }
+  }
+  for (const BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
+  return text + cautions_csv(plan.cautions);
+}
+
+std::vector<NamedChart> plan_charts(const Station& station, const Plan& plan) {
+  const plots::ChartText text{"", fmt::format("{} Read the cautions of the comparison. stile-plan {}; {}",
+                                              plan.cautions.front().text, version(),
+                                              station.note.empty() ? station.name : station.note)};
+  std::vector<NamedChart> charts;
+  std::set<std::string> taken;
+  const auto file_name = [&taken](const std::string& wanted) {  // a number behind a name that is there already
+    std::string name = plain_name(wanted);
+    for (int n = 2; !taken.insert(name).second; ++n) name = fmt::format("{}-{}", plain_name(wanted), n);
+    return name;
+  };
+  for (std::size_t n = 0; n < station.conditions.size(); ++n) {
+    const std::string condition = file_name(station.conditions[n].name);
+    charts.push_back({"budget-" + condition, budget_of(station, plan, n, text)});
+    charts.push_back({"swr-" + condition, swr_of(station, plan, n, text)});
+  }
+  taken.clear();
+  for (const BandResult& band : plan.bands) {
+    if (!band.taken) continue;
+    charts.push_back(
+        {"match-" + file_name(band.band.name), match_of(station, band, band.arrangements[*band.taken], text)});
+  }
+  return charts;
+}
+
+}  // namespace stile::tools

@@ -1,0 +1,231 @@
+#include "range/case.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <numeric>
+
+#include <fmt/core.h>
+
+#include <stile/base/table.hpp>
+#include <stile/load/load_file.hpp>
+#include <stile/station/any_tuner.hpp>
+#include <stile/station/station.hpp>
+#include <stile/station/toml_table.hpp>
+
+#include "cli/circuit.hpp"
+#include "cli/part.hpp"
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+constexpr int most_points = 1000;
+
+std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
+
+std::string names_of(const std::vector<std::string>& names) {
+  return std::accumulate(names.begin(), names.end(), std::string{}, [](std::string all, const std::string& name) {
+    return std::move(all) + (all.empty() ? "" : ", ") + "\"" + name + "\"";
+  });
+}
+
+/// The tuners of a station's arrangements, each name once.
+std::vector<Tuner> tuners_of(const Station& station) {
+  std::vector<Tuner> tuners;
+  for (const Arrangement& a : station.arrangements) {
+    const auto same = [&](const Tuner& t) { return t.name == a.tuner.name; };
+    if (a.kind == ArrangementKind::tuner && std::none_of(tuners.begin(), tuners.end(), same)) tuners.push_back(a.tuner);
+  }
+  return tuners;
+}
+
+Tuner pick_tuner(const std::vector<Tuner>& tuners, const Arguments& arguments, const std::string& file) {
+  std::vector<std::string> names;
+  for (const Tuner& t : tuners) names.push_back(t.name);
+  if (tuners.empty())
+    throw UsageError(file +
+                     " has no tuner; legal: a station file with an arrangement of kind \"tuner\", or a tuner file");
+  const auto name = arguments.text("--name");
+  if (!name) return tuners.front();
+  const auto found = std::find(names.begin(), names.end(), *name);
+  if (found == names.end())
+    throw UsageError(fmt::format("--name \"{}\": no such tuner in {}; legal: {}", *name, file, names_of(names)));
+  return tuners[static_cast<std::size_t>(found - names.begin())];
+}
+
+BandPoints points_of(const Band& band, std::size_t points) {
+  BandPoints all = band_points(band.name, band.low_hz, band.high_hz, points);
+  all.middle_hz = band.design_hz;
+  return all;
+}
+
+/// --bands: names of the station's bands and ranges FROM:TO, separated by commas.
+std::vector<BandPoints> read_bands(const std::string& text, const std::vector<Band>& known, std::size_t points) {
+  std::vector<BandPoints> bands;
+  for (const std::string& item : split(text, ',')) {
+    const auto named = std::find_if(known.begin(), known.end(), [&](const Band& b) { return b.name == item; });
+    if (named != known.end()) {
+      bands.push_back(points_of(*named, points));
+      continue;
+    }
+    if (item.find(':') == std::string::npos) {
+      std::vector<std::string> names;
+      for (const Band& band : known) names.push_back(band.name);
+      throw UsageError(
+          fmt::format("--bands \"{}\": no such band; legal: {}{}ranges as 7MHz:7.2MHz, separated by commas", item,
+                      names_of(names), names.empty() ? "" : ", or "));
+    }
+    const Limits limits = read_limits(item, Unit::hertz, "--bands");
+    bands.push_back(band_points("", limits.least, limits.most, points));
+  }
+  return bands;
+}
+
+/// The stretches of a load's own data, at its samples.
+std::vector<BandPoints> bands_of(const Load& load, std::size_t points) {
+  std::vector<BandPoints> bands;
+  const auto* sampled = std::get_if<SampledLoad>(&load.model);
+  if (sampled == nullptr) return bands;
+  for (const FrequencyRange& range : load_ranges(load)) {
+    if (range.low_hz == range.high_hz) {
+      bands.push_back({megahertz(range.low_hz), {range.low_hz}, range.low_hz});
+      continue;
+    }
+    BandPoints band = band_points("", range.low_hz, range.high_hz, points);
+    std::vector<double> samples;
+    for (const double f : sampled->frequency_hz) {
+      if (f >= range.low_hz && f <= range.high_hz) samples.push_back(f);
+    }
+    if (samples.size() <= most_points) band.frequency_hz = samples;
+    bands.push_back(std::move(band));
+  }
+  return bands;
+}
+
+void read_loads(const Arguments& arguments, RangeCase& c) {
+  const std::vector<std::string> texts = arguments.texts("--load"), files = arguments.texts("--load-file");
+  if (!texts.empty() || !files.empty()) c.loads.clear();
+  for (const std::string& text : texts) {
+    const cdouble z = read_impedance(text, {"--load", 0, 1});
+    if (z.real() < 0.0) throw ParseError({"--load", 0, 1}, fmt::format("\"{}\": its real part must be >= 0", text));
+    c.loads.push_back({impedance_text(z), {"", "--load", ConstantLoad{z}, {}}});
+  }
+  for (const std::string& file : files)
+    c.loads.push_back({std::filesystem::path(file).stem().string(), load_from_file(file)});
+}
+
+void check_loads(const RangeCase& c) {
+  for (const BandPoints& band : c.bands) {
+    for (const NamedLoad& named : c.loads) {
+      const auto outside = [&](double f) { return !load_covers(named.load, f); };
+      if (outside(band.middle_hz) || std::any_of(band.frequency_hz.begin(), band.frequency_hz.end(), outside)) {
+        std::string legal;
+        for (const FrequencyRange& r : load_ranges(named.load))
+          legal += (legal.empty() ? "" : ", ") + megahertz(r.low_hz) + " to " + megahertz(r.high_hz);
+        throw UsageError(fmt::format("the load \"{}\" does not cover {}; legal: {}", named.name, band.name, legal));
+      }
+    }
+  }
+}
+
+}  // namespace
+
+std::vector<Option> range_case_options() {
+  return {{"--tuner", "FILE",
+           "tuner file, or a station file: its tuner, bands, loads, power and SWR limit; - is standard input"},
+          {"--name", "NAME", "which tuner of a station file; default: the first of its arrangements"},
+          {"--frequency", "F", "one frequency, Hz, > 0"},
+          {"--bands", "LIST",
+           "bands instead: names of the station file, or ranges 7MHz:7.2MHz, separated by commas; default: all bands "
+           "of the "
+           "station file, or the data of --load-file"},
+          {"--points", "N", "frequencies in each band, 2..1000; default 21"},
+          {"--load", "Z",
+           "impedance at the tuner's output, ohm, real part >= 0: 12-230j; may be repeated; default: the station's "
+           "conditions",
+           true},
+          {"--load-file", "FILE",
+           "load from a one-port Touchstone file (.s1p) or a table (.csv: frequency_hz,r_ohm,x_ohm); may be repeated",
+           true},
+          {"--source", "Z", "impedance of the transmitter, ohm, real part > 0; default 50, or the station's"},
+          {"--power", "P", "power of the transmitter for the stresses, W, > 0; default 5W, or the station's"},
+          {"--swr", "S", "SWR limit, > 1; default 2, or the station's"}};
+}
+
+void need_switched(const RangeCase& c, const std::string& job) {
+  if (c.turned) throw UsageError(job + ": the parts of " + c.turned->name + " turn; legal: a tuner of switched parts");
+}
+
+BandPoints band_points(const std::string& name, double low_hz, double high_hz, std::size_t points) {
+  BandPoints band{name.empty() ? megahertz(low_hz) + " to " + megahertz(high_hz) : name, {}, 0.5 * (low_hz + high_hz)};
+  for (std::size_t n = 0; n + 1 < points; ++n) {
+    band.frequency_hz.push_back(low_hz + (high_hz - low_hz) * static_cast<double>(n) / static_cast<double>(points - 1));
+  }
+  band.frequency_hz.push_back(high_hz);
+  return band;
+}
+
+RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std::vector<BandPoints>& fallback) {
+  const auto file = arguments.text("--tuner");
+  if (!file) throw UsageError("no tuner is given; legal: --tuner FILE.toml");
+  if (arguments.has("--frequency") && arguments.has("--bands"))
+    throw UsageError("--frequency and --bands exclude each other; legal: one of them");
+  const int points = arguments.count("--points", 2).value_or(21);
+  if (points > most_points)
+    throw ParseError({"--points", 0, 1},
+                     fmt::format("\"{}\": out of range; legal: a whole number, 2..{}", points, most_points));
+
+  RangeCase c;
+  c.origin = *file == "-" ? "standard input" : *file;
+  std::vector<Band> known;
+  const std::string text = read_text_file(*file);
+  if (TomlTable::parse(text, *file).has("transmitter")) {
+    const Station station =
+        read_station(text, *file, *file == "-" ? "." : std::filesystem::path(*file).parent_path().string());
+    c.tuner = pick_tuner(tuners_of(station), arguments, *file);
+    c.source = station.transmitter.source;
+    c.swr_limit = station.transmitter.swr_limit;
+    c.whip_on_body = station.whip_on_body;
+    known = station.bands;
+    for (const Condition& condition : with_loads ? station.conditions : std::vector<Condition>{})
+      c.loads.push_back({condition.name, condition.load});
+  } else {
+    auto tuner = read_any_tuner(text, *file);
+    if (auto* turned = std::get_if<ContinuousTuner>(&tuner)) {
+      c.turned = std::move(*turned);
+    } else {
+      c.tuner = pick_tuner({std::get<Tuner>(tuner)}, arguments, *file);
+    }
+    c.source.power_w = 5.0;
+  }
+  const Source given = read_source(arguments);
+  if (arguments.has("--source")) c.source.z_ohm = given.z_ohm;
+  if (arguments.has("--power")) c.source.power_w = given.power_w;
+  if (arguments.has("--swr")) c.swr_limit = read_swr_limit(arguments);
+  read_loads(arguments, c);
+  if (!with_loads && !c.loads.empty())
+    throw UsageError("a load is given, and none is used here; legal: neither --load nor --load-file");
+
+  const auto count = static_cast<std::size_t>(points);
+  if (const auto frequency = arguments.positive("--frequency", Unit::hertz)) {
+    c.bands = {{megahertz(*frequency), {*frequency}, *frequency}};
+  } else if (const auto list = arguments.text("--bands")) {
+    c.bands = read_bands(*list, known, count);
+  } else if (!fallback.empty()) {
+    c.bands = fallback;
+  } else if (!known.empty()) {
+    for (const Band& band : known) c.bands.push_back(points_of(band, count));
+  } else {
+    for (const NamedLoad& named : c.loads) {
+      if (c.bands.empty()) c.bands = bands_of(named.load, count);
+    }
+  }
+  if (c.bands.empty())
+    throw UsageError("no frequency is given; legal: --frequency 7.1MHz, --bands 7MHz:7.2MHz, a station file with bands "
+                     "or --load-file");
+  check_loads(c);
+  return c;
+}
+
+}  // namespace stile::tools
