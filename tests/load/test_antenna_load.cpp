@@ -35,6 +35,12 @@ TEST_CASE("each range is sampled from end to end in steps of at most one percent
   CHECK(all.back() == 10.15e6);
   for (std::size_t n = 1; n < 10; ++n) CHECK(all[n] / all[n - 1] <= 1.01);
   CHECK(antenna_frequencies({{7e6, 7.2e6}, {7e6, 7.2e6}}).size() == 5);
+  CHECK(antenna_frequencies({{7.1e6, 7.1e6}, {3.6e6, 3.6e6}}) == std::vector<double>{3.6e6, 7.1e6});
+  CHECK_THROWS_WITH(antenna_frequencies({{1.0, 300e6}}),
+                    "1 Hz to 300 MHz in steps of 1 % of the lower end takes an antenna to more than 2000 frequencies; "
+                    "legal: narrower bands");
+  CHECK(antenna_frequencies({{1e6, 20.98e6}}).size() == 1999);
+  CHECK_THROWS_AS(antenna_frequencies({{1e6, 21e6}}), DomainError);
 }
 
 TEST_CASE("interpolation between samples costs less than stated") {

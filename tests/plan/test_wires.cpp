@@ -6,6 +6,7 @@
 #include <catch2/catch.hpp>
 
 #include <stile/plan/plan.hpp>
+#include <stile/station/solve_loads.hpp>
 
 using namespace stile;
 
@@ -15,13 +16,14 @@ const std::string folder = std::string(STILE_TEST_DATA) + "/../../examples/moor"
 
 /// The 3.0 m whip of the examples on one band, with the same coil; `loads` are the [[load]] tables.
 Station station(const std::string& loads) {
-  return read_station("[station]\nname = \"one band\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow "
-                      "= \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n"
-                      "use = [\"7.08 MHz\", \"7.12 MHz\"]\n[parts]\ninductor_q = 250\ncapacitor_q = "
-                      "1000\n[[arrangement]]\nname = \"coil\"\n"
-                      "kind = \"base coil\"\ntrim = \"each condition\"\n" +
-                          loads,
-                      "one-band.toml", folder);
+  return solve_loads(
+      read_station("[station]\nname = \"one band\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow "
+                   "= \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n"
+                   "use = [\"7.08 MHz\", \"7.12 MHz\"]\n[parts]\ninductor_q = 250\ncapacitor_q = "
+                   "1000\n[[arrangement]]\nname = \"coil\"\n"
+                   "kind = \"base coil\"\ntrim = \"each condition\"\n" +
+                       loads,
+                   "one-band.toml", folder));
 }
 
 double spent(const ConditionResult& c, Spent what) {

@@ -98,6 +98,9 @@ TEST_CASE("a switched coil that cannot be is refused at its key") {
   const std::vector<Change> rows{
       {"pitch = \"2 mm\"", "pitch = \"1 mm\"",
        "15:9: turns overlap: wire of 0.001 m at a pitch of 0.001 m; the pitch must exceed the wire"},
+      {"former = \"40 mm\"", "former = 40",
+       "13:10: \"former\" in [coil.loading] is 40 m; plausible for a coil's diameter: 300 um to 1 m; was a unit meant, "
+       "such as \"40 mm\"? (a bare number is in m)"},
       {"former = \"40 mm\"", "former = \"0.5 mm\"",
        "15:9: a former of 0.0005 m is thinner than the wire of 0.001 m wound on it"},
       {"former = \"40 mm\"", "former = \"40 mm\"\ndiameter = \"41 mm\"",

@@ -8,6 +8,7 @@
 #include <station/bench_station.hpp>
 #include <station/one_change.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
 #include <stile/station/wire_table.hpp>
 #include <stile/wire/solve.hpp>
@@ -301,7 +302,10 @@ const std::string inline_wires =
 TEST_CASE("a load of a station may be given as wires") {
   const std::string text = changed(bench_station, "impedance = \"14-230j ohm\"", inline_wires);
   std::vector<std::string> lines;
-  const Station s = read_station(text, "bench.toml", ".", [&](const std::string& line) { lines.push_back(line); });
+  const Station stated = read_station(text, "bench.toml", ".");
+  CHECK(stated.conditions.at(0).wires);
+  const Station s = solve_loads(stated, {}, [&](const std::string& line) { lines.push_back(line); });
+  CHECK_FALSE(s.conditions.at(0).wires);
   const Load& load = s.conditions.at(0).load;
   CHECK(load.origin == "computed from wires, condition \"as drawn\"");
   CHECK(load.name == s.conditions.at(0).name);
@@ -329,7 +333,8 @@ TEST_CASE("wires in a file are chosen by condition and ground") {
   std::ofstream(folder + "/whip.toml")
       << drawn << "[[condition]]\nname = \"a\"\n[[condition]]\nname = \"b\"\nkind = \"lifted\"\n";
   const auto read = [&](const std::string& lines) {
-    return read_station(changed(bench_station, "impedance = \"14-230j ohm\"", lines), "bench.toml", folder);
+    return solve_loads(
+        read_station(changed(bench_station, "impedance = \"14-230j ohm\"", lines), "bench.toml", folder));
   };
   const std::string file = "wires = \"whip.toml\"";
   const Load lifted = read(file + "\nwires_condition = \"b\"").conditions.at(0).load;

@@ -477,3 +477,20 @@ TEST_CASE("progress is shown on a terminal alone and only after a second") {
       folder.run("script -qec 'stile-range --tuner small.toml --frequency 7.1MHz --load 50 >result.txt' /dev/null");
   CHECK(quick.out.empty());
 }
+
+TEST_CASE("stile-range solves no antenna that it does not use") {
+  const Folder folder;
+  // Far longer than the solver takes: a run that solves it ends with status 2.
+  const std::string wires =
+      "wires = { ground = \"perfect\", wire = [ { name = \"whip\", points = [[0,0,0],[0,0,450],[9,0,1],[18,0,450],"
+      "[27,0,1],[36,0,450]], radius = 0.002, metal = \"copper\" } ], feed = { gap = 0.01 } }\n";
+  const std::size_t from = station.find("[[load]]"), to = station.find("[", from + 10);
+  folder.write("s.toml", station.substr(0, from) + "[[load]]\ncondition = \"dry\"\n" + wires + station.substr(to));
+  const Run given = folder.run("stile-range --tuner s.toml --load 20-100j --json");
+  INFO(given.err);
+  CHECK(given.status <= 1);
+  CHECK(given.json().at("loads").size() == 2);  // one a band
+  const Run own = folder.run("stile-range --tuner s.toml --json");
+  CHECK(own.status == 2);
+  CHECK(own.err.find("more than 2000 unknowns") != std::string::npos);
+}

@@ -7,6 +7,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/coil/closed_forms.hpp>
+#include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
 
 #include "cli/chart.hpp"
@@ -318,7 +319,10 @@ std::string design(const Description& description, const Arguments& arguments) {
       throw UsageError(
           fmt::format("{} belongs to the analysis of one coil; legal with --station: the options of a design", option));
   }
-  const Station station = load_station(*arguments.text("--station"));
+  const Station stated = load_station(*arguments.text("--station"));
+  LoadNeeds needs;
+  for (const Condition* condition : chosen_conditions(arguments, stated)) needs.conditions.push_back(condition->name);
+  const Station station = solve_loads(stated, needs);
   const SwitchedCoil* coil = station_coil(arguments, station);
   DesignCase c;
   c.station = station.name;

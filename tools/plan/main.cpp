@@ -10,6 +10,7 @@
 #include <fmt/core.h>
 
 #include <stile/plan/plan.hpp>
+#include <stile/station/solve_loads.hpp>
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
@@ -78,7 +79,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
   const auto report = progress(description, arguments);
-  const Station station = load_station(*file, report);
+  const Station station = solve_loads(load_station(*file), {}, report);
   for (const Condition& condition : station.conditions) {
     for (const std::string& warning : load_warnings(condition.load))
       warn(description, arguments, condition.name + ": " + warning);

@@ -10,8 +10,8 @@
 #include <stile/base/table.hpp>
 #include <stile/load/load_file.hpp>
 #include <stile/station/any_tuner.hpp>
+#include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
-#include <stile/station/toml_table.hpp>
 
 #include "cli/circuit.hpp"
 #include "cli/part.hpp"
@@ -103,9 +103,9 @@ std::vector<BandPoints> bands_of(const Load& load, std::size_t points) {
   return bands;
 }
 
+/// The loads that options give; none: the station's are meant.
 void read_loads(const Arguments& arguments, RangeCase& c) {
   const std::vector<std::string> texts = arguments.texts("--load"), files = arguments.texts("--load-file");
-  if (!texts.empty() || !files.empty()) c.loads.clear();
   for (const std::string& text : texts) {
     const cdouble z = read_impedance(text, {"--load", 0, 1});
     if (z.real() < 0.0) throw ParseError({"--load", 0, 1}, fmt::format("\"{}\": its real part must be >= 0", text));
@@ -113,6 +113,15 @@ void read_loads(const Arguments& arguments, RangeCase& c) {
   }
   for (const std::string& file : files)
     c.loads.push_back({std::filesystem::path(file).stem().string(), load_from_file(file)});
+}
+
+/// The station's loads, solved at the frequencies that are asked for and nowhere else.
+void add_station_loads(const Station& station, RangeCase& c) {
+  LoadNeeds needs;
+  for (const BandPoints& band : c.bands)
+    needs.frequencies.push_back({band.frequency_hz.front(), band.frequency_hz.back()});
+  for (const Condition& condition : solve_loads(station, needs).conditions)
+    c.loads.push_back({condition.name, condition.load});
 }
 
 void check_loads(const RangeCase& c) {
@@ -180,16 +189,14 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
   c.origin = *file == "-" ? "standard input" : *file;
   std::vector<Band> known;
   const std::string text = read_text_file(*file);
-  if (TomlTable::parse(text, *file).has("transmitter")) {
-    const Station station =
-        read_station(text, *file, *file == "-" ? "." : std::filesystem::path(*file).parent_path().string());
+  Station station;
+  if (is_station(text, *file)) {
+    station = read_station(text, *file, *file == "-" ? "." : std::filesystem::path(*file).parent_path().string());
     c.tuner = pick_tuner(tuners_of(station), arguments, *file);
     c.source = station.transmitter.source;
     c.swr_limit = station.transmitter.swr_limit;
     c.whip_on_body = station.whip_on_body;
     known = station.bands;
-    for (const Condition& condition : with_loads ? station.conditions : std::vector<Condition>{})
-      c.loads.push_back({condition.name, condition.load});
   } else {
     auto tuner = read_any_tuner(text, *file);
     if (auto* turned = std::get_if<ContinuousTuner>(&tuner)) {
@@ -224,6 +231,7 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
   if (c.bands.empty())
     throw UsageError("no frequency is given; legal: --frequency 7.1MHz, --bands 7MHz:7.2MHz, a station file with bands "
                      "or --load-file");
+  if (with_loads && c.loads.empty()) add_station_loads(station, c);
   check_loads(c);
   return c;
 }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/core.h>
+
 #include <stile/base/errors.hpp>
 
 namespace stile {
@@ -17,10 +19,18 @@ std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& range
   require(!ranges.empty(), "an antenna needs a range of frequencies to be sampled in");
   std::vector<double> all;
   for (const FrequencyRange& range : ranges) {
-    require(range.low_hz > 0.0 && range.low_hz < range.high_hz && std::isfinite(range.high_hz),
-            "a range must be 0 < low_hz < high_hz");
+    require(range.low_hz > 0.0 && range.low_hz <= range.high_hz && std::isfinite(range.high_hz),
+            "a range must be 0 < low_hz <= high_hz");
     const double width_hz = range.high_hz - range.low_hz;
-    const int steps = std::max(4, static_cast<int>(std::ceil(width_hz / (antenna_step * range.low_hz))));
+    const double wanted = width_hz > 0.0 ? std::max(4.0, std::ceil(width_hz / (antenna_step * range.low_hz))) : 0.0;
+    if (static_cast<double>(all.size()) + wanted + 1.0 > static_cast<double>(most_antenna_samples)) {
+      throw DomainError(fmt::format("{} to {} in steps of {:g} % of the lower end takes an antenna to more than {} "
+                                    "frequencies; legal: narrower bands",
+                                    print_quantity(range.low_hz, Unit::hertz, 6),
+                                    print_quantity(range.high_hz, Unit::hertz, 6), 100.0 * antenna_step,
+                                    most_antenna_samples));
+    }
+    const int steps = static_cast<int>(wanted);
     for (int n = 0; n <= steps; ++n) all.push_back(n == steps ? range.high_hz : range.low_hz + width_hz * n / steps);
   }
   std::sort(all.begin(), all.end());

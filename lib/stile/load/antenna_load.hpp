@@ -12,9 +12,13 @@ namespace stile {
 /// Widest step between samples of a band, relative to its lower end.
 inline constexpr double antenna_step = 0.01;
 
+/// Most frequencies at which one load is solved: many times what all amateur bands below 60 MHz take together.
+inline constexpr std::size_t most_antenna_samples = 2000;
+
 /// Frequencies at which antenna_load solves: each range at even steps from end to end, of at most antenna_step of its
-/// lower end and at least five points. In rising order, without repetition where ranges overlap.
-/// @throws DomainError  no range, or one that is not 0 < low_hz < high_hz
+/// lower end and at least five points; a range of one frequency (low_hz = high_hz) at that one. In rising order, without
+/// repetition where ranges overlap.
+/// @throws DomainError  no range, one that is not 0 < low_hz <= high_hz, or more than most_antenna_samples
 std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& ranges);
 
 /// Feed impedance of an antenna as a sampled load with power shares: what heats a loading coil counts as metal.

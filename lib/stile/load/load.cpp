@@ -114,6 +114,9 @@ const Segment* find_segment(const SampledLoad& load, double frequency_hz) {
 }
 
 const Segment& segment_at(const SampledLoad& load, double frequency_hz, const std::string& name) {
+  if (load.frequency_hz.empty() && load.segments == nullptr)
+    throw DomainError((name.empty() ? std::string("the load") : "load \"" + name + "\"") +
+                      " has no samples: an antenna of wires must be solved first");
   if (const Segment* segment = find_segment(load, frequency_hz)) return *segment;
   const auto& list = load.segments->list;
   std::string message = (name.empty() ? std::string("load") : "load \"" + name + "\"") + ": no data at " +

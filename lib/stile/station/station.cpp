@@ -1,6 +1,7 @@
 #include <stile/station/station.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <map>
 
@@ -12,12 +13,17 @@
 #include <stile/load/antenna_load.hpp>
 #include <stile/load/load_file.hpp>
 #include <stile/station/detail/coil_table.hpp>
+#include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 #include <stile/station/toml_table.hpp>
 #include <stile/station/wire_table.hpp>
 
 namespace stile {
 namespace {
+
+using detail::find_plausible;
+using detail::plausible_value;
+namespace plausible = detail::plausible;
 
 /// Runs `make`; what it finds wrong is reported at the key's place.
 template <class Make>
@@ -32,15 +38,15 @@ auto at(const TomlTable& table, std::string_view key, const Make& make) {
 Transmitter transmitter_from(const TomlTable& table) {
   table.only({"power", "impedance", "swr_limit", "foldback"});
   Transmitter t;
-  t.source.power_w = table.positive("power", Unit::watt);
+  t.source.power_w = plausible_value(table, "power", plausible::transmitter_power);
   if (table.has("impedance")) t.source.z_ohm = table.impedance("impedance");
   if (!(t.source.z_ohm.real() > 0.0)) table.fail("impedance", "the transmitter's impedance must have a real part > 0");
-  t.swr_limit = table.find_positive("swr_limit", Unit::one).value_or(2.0);
+  detail::check_plausible(table, "impedance", std::abs(t.source.z_ohm), plausible::transmitter_impedance);
+  t.swr_limit = find_plausible(table, "swr_limit", plausible::swr).value_or(2.0);
   if (!(t.swr_limit > 1.0)) table.fail("swr_limit", "\"swr_limit\" must be > 1");
   for (const TomlTable& point : table.tables("foldback")) {
     point.only({"swr", "power"});
-    const FoldbackPoint next{point.positive("swr", Unit::one), point.positive("power", Unit::watt)};
-    if (next.swr < 1.0) point.fail("swr", "an SWR is at least 1");
+    const FoldbackPoint next{plausible_value(point, "swr", plausible::swr), point.positive("power", Unit::watt)};
     if (next.power_w > t.source.power_w)
       point.fail("power", "a held-back power must not exceed the transmitter's power");
     if (!t.foldback.empty()) {
@@ -56,8 +62,8 @@ Band band_from(const TomlTable& table) {
   table.only({"name", "low", "high", "use", "design"});
   Band band;
   band.name = table.text("name");
-  band.low_hz = band.use_low_hz = table.positive("low", Unit::hertz);
-  band.high_hz = band.use_high_hz = table.positive("high", Unit::hertz);
+  band.low_hz = band.use_low_hz = plausible_value(table, "low", plausible::band_frequency);
+  band.high_hz = band.use_high_hz = plausible_value(table, "high", plausible::band_frequency);
   if (band.low_hz >= band.high_hz) table.fail("high", "\"high\" must be above \"low\"");
   if (table.has("use")) {
     const std::vector<double> use = table.positives("use", Unit::hertz);
@@ -77,13 +83,13 @@ Band band_from(const TomlTable& table) {
 WhipModel whip_from(const TomlTable& table) {
   table.only({"radiation", "radiation_at", "capacitance", "inductance", "ground", "metal", "metal_at"});
   WhipModel whip;
-  whip.radiation_ohm = table.positive("radiation", Unit::ohm);
-  whip.radiation_at_hz = table.positive("radiation_at", Unit::hertz);
-  whip.capacitance_f = table.positive("capacitance", Unit::farad);
-  whip.inductance_h = table.find_not_negative("inductance", Unit::henry).value_or(0.0);
-  whip.ground_ohm = table.find_not_negative("ground", Unit::ohm).value_or(0.0);
-  whip.metal_ohm = table.find_not_negative("metal", Unit::ohm).value_or(0.0);
-  if (whip.metal_ohm > 0.0) whip.metal_at_hz = table.positive("metal_at", Unit::hertz);
+  whip.radiation_ohm = plausible_value(table, "radiation", plausible::radiation_resistance);
+  whip.radiation_at_hz = plausible_value(table, "radiation_at", plausible::reference_frequency);
+  whip.capacitance_f = plausible_value(table, "capacitance", plausible::antenna_capacitance);
+  whip.inductance_h = find_plausible(table, "inductance", plausible::antenna_inductance).value_or(0.0);
+  whip.ground_ohm = find_plausible(table, "ground", plausible::antenna_resistance).value_or(0.0);
+  whip.metal_ohm = find_plausible(table, "metal", plausible::antenna_resistance).value_or(0.0);
+  if (whip.metal_ohm > 0.0) whip.metal_at_hz = plausible_value(table, "metal_at", plausible::reference_frequency);
   return whip;
 }
 
@@ -103,7 +109,7 @@ auto read_named(const TomlTable& table, std::string_view key, const std::string&
 }
 
 /// The antenna that a load gives as wires, in the condition and over the ground that it chooses.
-WireCase wires_of(const TomlTable& table, const std::string& folder) {
+StatedWires wires_of(const TomlTable& table, const std::string& folder) {
   std::vector<WireCase> cases;
   if (table.is_text("wires")) {
     cases = read_named(table, "wires", beside(folder, table.text("wires")), load_wires);
@@ -123,32 +129,17 @@ WireCase wires_of(const TomlTable& table, const std::string& folder) {
                fmt::format("the wires have several conditions; {} needs the key \"wires_condition\", one of: {}",
                            table.name(), fmt::join(names, ", ")));
   }
+  WireCase& c = cases[chosen];
   if (table.has("ground")) {
-    cases[chosen].ground = detail::ground_from(table, "ground");
-    at(table, "ground", [&] { check_antenna(cases[chosen].antenna, cases[chosen].ground); });
+    c.ground = detail::ground_from(table, "ground");
+    at(table, "ground", [&] { check_antenna(c.antenna, c.ground); });
   }
-  return cases[chosen];
+  return {std::move(c.antenna), std::move(c.ground),
+          fmt::format("computed from wires{}, condition \"{}\"",
+                      table.is_text("wires") ? " of " + table.text("wires") : "", c.name),
+          table.where("wires")};
 }
 
-/// Solves what was read before, when everything else in the file is known to be right.
-Load solved(const TomlTable& table, const std::string& name, const std::string& folder, const std::vector<Band>& bands,
-            const StationProgress& report) {
-  const WireCase wires = wires_of(table, folder);
-  std::vector<FrequencyRange> ranges;
-  for (const Band& band : bands) ranges.push_back({band.low_hz, band.high_hz});
-  SweepProgress progress;
-  if (report) {
-    progress = [&](std::size_t done, std::size_t total) {
-      report(fmt::format("antenna \"{}\": {} of {} frequencies", name, done, total));
-    };
-  }
-  const std::string origin = fmt::format("computed from wires{}, condition \"{}\"",
-                                         table.is_text("wires") ? " of " + table.text("wires") : "", wires.name);
-  return at(table, "wires",
-            [&] { return antenna_load(name, origin, wires.antenna, wires.ground, ranges, {}, 0, progress); });
-}
-
-/// A condition; of a load given as wires only the geometry is checked here.
 Condition condition_from(const TomlTable& table, const std::string& folder) {
   table.only({"condition", "file", "shares", "impedance", "whip", "wires", "wires_condition", "ground", "bridge_gaps",
               "note"});
@@ -177,9 +168,11 @@ Condition condition_from(const TomlTable& table, const std::string& folder) {
     if (table.has("impedance")) {
       const cdouble z = table.impedance("impedance");
       if (z.real() < 0.0) table.fail("impedance", "a load's resistance must be >= 0");
+      detail::check_plausible(table, "impedance", std::abs(z), plausible::load_impedance);
       condition.load = {condition.name, "stated", ConstantLoad{z}, {}};
     } else if (table.has("wires")) {
-      wires_of(table, folder);
+      condition.wires = wires_of(table, folder);
+      condition.load = {condition.name, condition.wires->origin, SampledLoad{}, {}};
     } else {
       condition.load = {condition.name, "lumped model", whip_from(table.table("whip")), {}};
     }
@@ -191,7 +184,7 @@ Condition condition_from(const TomlTable& table, const std::string& folder) {
 NamedCable cable_from(const std::string& name, const TomlTable& table) {
   table.only({"type", "length", "impedance", "velocity_factor", "attenuation"});
   NamedCable named{name, {}};
-  named.line.length_m = table.positive("length", Unit::metre);
+  named.line.length_m = plausible_value(table, "length", plausible::cable_length);
   if (table.has("type")) {
     if (table.has("impedance") || table.has("velocity_factor") || table.has("attenuation")) {
       table.fail("type",
@@ -203,8 +196,9 @@ NamedCable cable_from(const std::string& name, const TomlTable& table) {
   std::vector<AttenuationPoint> points;
   for (const TomlTable& point : table.tables("attenuation")) {
     point.only({"at", "loss", "length"});
-    points.push_back({point.positive("at", Unit::hertz), point.positive("loss", Unit::decibel),
-                      point.positive("length", Unit::metre)});
+    points.push_back({plausible_value(point, "at", plausible::reference_frequency),
+                      plausible_value(point, "loss", plausible::attenuation),
+                      plausible_value(point, "length", plausible::attenuation_length)});
   }
   if (points.empty())
     table.fail(
@@ -212,10 +206,10 @@ NamedCable cable_from(const std::string& name, const TomlTable& table) {
         fmt::format(
             "{} needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{{ at, loss, length }}]",
             table.name()));
-  const double velocity_factor = table.positive("velocity_factor", Unit::one);
-  if (velocity_factor > 1.0) table.fail("velocity_factor", "\"velocity_factor\" must be at most 1");
+  const double velocity_factor = plausible_value(table, "velocity_factor", plausible::velocity_factor);
   named.line.per_metre = at(table, "attenuation", [&] {
-    return cable_from_attenuation(name, table.positive("impedance", Unit::ohm), velocity_factor, points);
+    return cable_from_attenuation(name, plausible_value(table, "impedance", plausible::cable_impedance),
+                                  velocity_factor, points);
   });
   return named;
 }
@@ -227,15 +221,17 @@ Parts parts_from(Parts parts, const TomlTable& table) {
               "capacitor_series"});
   Loss& coil = parts.stock.inductor_loss;
   Loss& capacitor = parts.stock.capacitor_loss;
-  coil.q = table.find_positive("inductor_q", Unit::one).value_or(coil.q);
-  coil.q_at_hz = table.find_positive("inductor_q_at", Unit::hertz).value_or(coil.q_at_hz);
-  coil.series_ohm = table.find_not_negative("inductor_resistance", Unit::ohm).value_or(coil.series_ohm);
-  parts.stock.inductor_self_capacitance_f = table.find_not_negative("inductor_self_capacitance", Unit::farad)
-                                                .value_or(parts.stock.inductor_self_capacitance_f);
-  capacitor.q = table.find_positive("capacitor_q", Unit::one).value_or(capacitor.q);
-  capacitor.series_ohm = table.find_not_negative("capacitor_resistance", Unit::ohm).value_or(capacitor.series_ohm);
+  coil.q = find_plausible(table, "inductor_q", plausible::part_q).value_or(coil.q);
+  coil.q_at_hz = find_plausible(table, "inductor_q_at", plausible::reference_frequency).value_or(coil.q_at_hz);
+  coil.series_ohm = find_plausible(table, "inductor_resistance", plausible::loss_resistance).value_or(coil.series_ohm);
+  parts.stock.inductor_self_capacitance_f =
+      find_plausible(table, "inductor_self_capacitance", plausible::stray_capacitance)
+          .value_or(parts.stock.inductor_self_capacitance_f);
+  capacitor.q = find_plausible(table, "capacitor_q", plausible::part_q).value_or(capacitor.q);
+  capacitor.series_ohm =
+      find_plausible(table, "capacitor_resistance", plausible::loss_resistance).value_or(capacitor.series_ohm);
   capacitor.loss_tangent =
-      table.find_not_negative("capacitor_loss_tangent", Unit::one).value_or(capacitor.loss_tangent);
+      find_plausible(table, "capacitor_loss_tangent", plausible::loss_tangent).value_or(capacitor.loss_tangent);
   if (table.has("inductor_rating")) parts.inductor_rating = detail::rating_from(table, "inductor_rating");
   if (table.has("capacitor_rating")) parts.capacitor_rating = detail::rating_from(table, "capacitor_rating");
   const auto series = [&](std::string_view key, std::optional<ESeries>& into) {
@@ -334,6 +330,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const s
 
 void check_cover(const TomlTable& band_table, const Band& band, const std::vector<Condition>& conditions) {
   for (const Condition& condition : conditions) {
+    if (condition.wires) continue;  // solved where it is needed
     const auto check = [&](const char* key, double frequency_hz) {
       try {
         load_impedance(condition.load, frequency_hz);
@@ -348,6 +345,15 @@ void check_cover(const TomlTable& band_table, const Band& band, const std::vecto
       const double middle_hz = 0.5 * (ranges[n].high_hz + ranges[n + 1].low_hz);
       if (band.low_hz < middle_hz && middle_hz < band.high_hz) check("low", middle_hz);
     }
+  }
+}
+
+/// Loads given as wires are solved along every band: so many frequencies must be worth it.
+void check_samples(const std::vector<TomlTable>& tables, const std::vector<Band>& bands) {
+  std::vector<FrequencyRange> ranges;
+  for (std::size_t n = 0; n < bands.size(); ++n) {
+    ranges.push_back({bands[n].low_hz, bands[n].high_hz});
+    at(tables[n], "high", [&] { return antenna_frequencies(ranges); });
   }
 }
 
@@ -384,8 +390,7 @@ double power_at_swr(const Transmitter& transmitter, double swr) {
   return power_w;
 }
 
-Station read_station(std::string_view text, const std::string& file, const std::string& folder,
-                     const StationProgress& progress) {
+Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
   const TomlTable document = TomlTable::parse(text, file);
   document.only(
       {"station", "transmitter", "band", "load", "cable", "coil", "parts", "tuner", "arrangement", "uncertainty"});
@@ -407,6 +412,8 @@ Station read_station(std::string_view text, const std::string& file, const std::
   for (const TomlTable& table : loads) station.conditions.push_back(condition_from(table, folder));
   check_unique(loads, "condition", station.conditions, [](const Condition& c) { return c.name; });
   for (std::size_t n = 0; n < bands.size(); ++n) check_cover(bands[n], station.bands[n], station.conditions);
+  const auto of_wires = [](const Condition& c) { return c.wires.has_value(); };
+  if (std::any_of(station.conditions.begin(), station.conditions.end(), of_wires)) check_samples(bands, station.bands);
 
   Shelf shelf;
   for (const auto& [name, table] : document.named_tables("cable")) {
@@ -436,17 +443,16 @@ Station read_station(std::string_view text, const std::string& file, const std::
     };
     station.uncertainty = {relative("q", station.uncertainty.q), relative("ground", station.uncertainty.ground)};
   }
-
-  for (std::size_t n = 0; n < loads.size(); ++n) {
-    Condition& condition = station.conditions[n];
-    if (loads[n].has("wires")) condition.load = solved(loads[n], condition.name, folder, station.bands, progress);
-  }
   return station;
 }
 
-Station load_station(const std::string& path, const StationProgress& progress) {
+Station load_station(const std::string& path) {
   const std::string folder = path == "-" ? "." : std::filesystem::path(path).parent_path().string();
-  return read_station(read_text_file(path), path, folder, progress);
+  return read_station(read_text_file(path), path, folder);
+}
+
+bool is_station(std::string_view text, const std::string& file) {
+  return TomlTable::parse(text, file).has("transmitter");
 }
 
 }  // namespace stile

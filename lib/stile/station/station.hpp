@@ -1,7 +1,6 @@
 #pragma once
 // The station file: everything a user states, validated, with the place of each value for messages.
 
-#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -12,6 +11,8 @@
 #include <stile/match/eseries.hpp>
 #include <stile/match/match.hpp>
 #include <stile/tuner/tuner.hpp>
+#include <stile/wire/geometry.hpp>
+#include <stile/wire/ground.hpp>
 
 namespace stile {
 
@@ -38,10 +39,19 @@ struct Band {
   double design_hz = 0.0;                      ///< within it; where a match is designed and a budget is drawn up
 };
 
+/// An antenna of wires in one condition, as a load states it: its geometry is checked, nothing is solved.
+struct StatedWires {
+  Antenna antenna;
+  Ground ground;
+  std::string origin;  ///< of the load that it becomes: "computed from wires of whip.toml, condition \"lifted\""
+  Where where;         ///< where the file states it
+};
+
 /// A load in one condition of the ground and the wire.
 struct Condition {
   std::string name;
-  Load load;
+  Load load;                           ///< of wires: without data until solve_loads
+  std::optional<StatedWires> wires{};  ///< set while the load is stated as wires and not solved
 };
 
 /// A cable with its length, as an arrangement uses it.
@@ -118,21 +128,20 @@ struct Station {
   Uncertainty uncertainty;
 };
 
-/// Called with a line for people while antennas of wires are solved, which takes seconds.
-using StationProgress = std::function<void(const std::string& line)>;
-
-/// Reads a station from TOML text. README and examples/ describe the file. A load given as wires is solved here, at the
-/// frequencies of antenna_frequencies for the station's bands.
+/// Reads a station from TOML text. README and examples/ describe the file. Nothing is solved: a load given as wires is
+/// kept as stated, for solve_loads.
 ///
-/// @param folder    files named in the text are looked for there
-/// @param progress  may be empty
-/// @throws ParseError  unreadable, an unknown or missing key, an illegal value, a file that cannot be read, a band
-///                     that a load does not cover: with file, line and column and what would be legal
-Station read_station(std::string_view text, const std::string& file, const std::string& folder,
-                     const StationProgress& progress = {});
+/// @param folder  files named in the text are looked for there
+/// @throws ParseError  unreadable, an unknown or missing key, an illegal or implausible value, a file that cannot be
+///                     read, a band that a load does not cover, bands that take a load of wires to more than
+///                     most_antenna_samples frequencies: with file, line and column and what would be legal
+Station read_station(std::string_view text, const std::string& file, const std::string& folder);
 
 /// Reads a station file; files named in it are relative to its folder. "-" reads standard input (folder: ".").
-Station load_station(const std::string& path, const StationProgress& progress = {});
+Station load_station(const std::string& path);
+
+/// True when a TOML text is a station and not the file of a tuner: it has a [transmitter]. @throws ParseError
+bool is_station(std::string_view text, const std::string& file);
 
 /// Reads a tuner from TOML text with one [tuner] table. @throws ParseError
 /// form is "L", "T", "pi" or "LCL" (with [tuner.load_inductors] like [tuner.inductors]). Each bank may have open_contact

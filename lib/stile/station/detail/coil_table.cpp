@@ -5,6 +5,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 
 namespace stile::detail {
@@ -20,11 +21,11 @@ Winding winding_from(const TomlTable& table) {
   if (table.has("former") == table.has("diameter")) {
     table.fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
   }
-  const double wire_m = table.positive("wire", Unit::metre);
-  const double diameter_m =
-      table.has("diameter") ? table.positive("diameter", Unit::metre) : table.positive("former", Unit::metre) + wire_m;
-  Winding w = plain_winding(1.0, diameter_m, table.positive("pitch", Unit::metre), wire_m);
-  w.wire.wall_m = table.find_not_negative("wall", Unit::metre).value_or(0.0);
+  const double wire_m = plausible_value(table, "wire", plausible::coil_wire);
+  const double diameter_m = table.has("diameter") ? plausible_value(table, "diameter", plausible::coil_diameter)
+                                                  : plausible_value(table, "former", plausible::coil_diameter) + wire_m;
+  Winding w = plain_winding(1.0, diameter_m, plausible_value(table, "pitch", plausible::coil_pitch), wire_m);
+  w.wire.wall_m = find_plausible(table, "wall", plausible::tube_wall).value_or(0.0);
   const auto library = [&](const char* key, const auto& make) {
     try {
       return make(table.text(key));
@@ -38,7 +39,7 @@ Winding winding_from(const TomlTable& table) {
     w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;  // upper end for rods, see former_field_share
   }
   w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(w.former.field_share);
-  if (table.has("temperature")) w.wire.temperature_c = table.quantity("temperature", Unit::one);
+  w.wire.temperature_c = find_plausible(table, "temperature", plausible::temperature_c).value_or(w.wire.temperature_c);
   try {
     check(w);
   } catch (const DomainError& error) {
@@ -64,10 +65,10 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
     table.fail("tap_step", "\"tap_step\" must be 1, 0.5 or 0.25");
   if (const auto word = table.find_text("unused"); word && *word != "better")
     coil.unused = unused_from(table, *word, "\"open\", \"shorted\" or \"better\"");
-  coil.contact_ohm = table.find_not_negative("contact_resistance", Unit::ohm).value_or(0.0);
-  coil.switch_ohm = table.find_not_negative("switch_resistance", Unit::ohm).value_or(0.0);
-  coil.lead_inductance_h = table.find_not_negative("lead_inductance", Unit::henry).value_or(0.0);
-  coil.trimmer_f = table.find_not_negative("trimmer", Unit::farad).value_or(0.0);
+  coil.contact_ohm = find_plausible(table, "contact_resistance", plausible::loss_resistance).value_or(0.0);
+  coil.switch_ohm = find_plausible(table, "switch_resistance", plausible::loss_resistance).value_or(0.0);
+  coil.lead_inductance_h = find_plausible(table, "lead_inductance", plausible::stray_inductance).value_or(0.0);
+  coil.trimmer_f = find_plausible(table, "trimmer", plausible::stray_capacitance).value_or(0.0);
   if (const auto step = table.find_text("step")) {
     if (*step != "any" && *step != "none" && *step != "shunt coil" && *step != "shunt capacitor") {
       table.fail("step", "\"step\" must be \"any\", \"none\", \"shunt coil\" or \"shunt capacitor\"");

@@ -1,0 +1,60 @@
+#include <stile/station/detail/plausible.hpp>
+
+#include <array>
+#include <cmath>
+
+#include <fmt/core.h>
+
+namespace stile::detail {
+namespace {
+
+bool within(double value, const Plausible& range) {
+  return (value >= range.least && value <= range.most) || (range.zero && value == 0.0);
+}
+
+/// "; a bare number is in m, was a unit meant: "40 mm"?" when a prefix puts the value into the range.
+std::string question(double value, const Plausible& range) {
+  if (range.unit == Unit::one || range.unit == Unit::decibel) return "; was another unit meant?";
+  for (const double factor : {1e-3, 1e3, 1e-6, 1e6, 1e-9, 1e-12}) {
+    if (value != 0.0 && within(factor * value, range))
+      return fmt::format("; was a unit meant, such as \"{}\"? (a bare number is in {})",
+                         print_quantity(factor * value, range.unit, 6), unit_name(range.unit));
+  }
+  return fmt::format("; was another unit meant? (a bare number is in {})", unit_name(range.unit));
+}
+
+}  // namespace
+
+void check_plausible(const TomlTable& table, std::string_view key, double value, const Plausible& range) {
+  if (within(value, range)) return;
+  table.fail(key,
+             fmt::format("\"{}\" in {} is {}; plausible for {}: {}{} to {}{}", key, table.name(),
+                         print_quantity(value, range.unit, 6), range.what,
+                         range.zero && range.least > 0.0 ? "0, or " : "", print_quantity(range.least, range.unit, 6),
+                         print_quantity(range.most, range.unit, 6), question(value, range)));
+}
+
+double plausible_value(const TomlTable& table, std::string_view key, const Plausible& range) {
+  // A value of 0 or below keeps the message of the table where none is plausible.
+  double value = 0.0;
+  if (!range.zero && range.least > 0.0) {
+    value = table.positive(key, range.unit);
+  } else {
+    value = table.quantity(key, range.unit);
+    if (range.least >= 0.0) value = *table.find_not_negative(key, range.unit);
+  }
+  check_plausible(table, key, value, range);
+  return value;
+}
+
+std::optional<double> find_plausible(const TomlTable& table, std::string_view key, const Plausible& range) {
+  return table.has(key) ? std::optional(plausible_value(table, key, range)) : std::nullopt;
+}
+
+std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range) {
+  std::vector<double> values = table.positives(key, range.unit);
+  for (const double value : values) check_plausible(table, key, value, range);
+  return values;
+}
+
+}  // namespace stile::detail

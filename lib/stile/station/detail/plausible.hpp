@@ -1,0 +1,106 @@
+#pragma once
+// What is plausible for each quantity of a station, of its wires and of its tuners: one table, for every reader of the
+// room. A value outside is refused at its place with the question whether the unit was meant: `former = 40` is forty
+// metres, `low = "3.5 kHz"` is not an amateur band.
+//
+// How to read a key: `plausible_value(table, "gap", plausible::feed_gap)` for one that must be there,
+// `find_plausible(table, "gap", plausible::feed_gap)` for one that may be absent, `plausible_values` for an array, and
+// `check_plausible` for a number that was read in another way. They replace positive, find_positive, find_not_negative and
+// positives of TomlTable, whose own messages (missing, of another type, below 0) stay.
+
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include <stile/base/quantity.hpp>
+#include <stile/station/toml_table.hpp>
+
+namespace stile::detail {
+
+struct Plausible {
+  std::string_view what;  ///< for the message, behind "for": "a coil's former"
+  Unit unit = Unit::one;
+  double least = 0.0, most = 0.0;  ///< both are legal
+  bool zero = false;               ///< 0 is legal as well: there is none
+};
+
+/// Common practice with a wide margin, so that a slip of a prefix or a missing unit falls outside and nothing that
+/// somebody would build does.
+namespace plausible {
+
+inline constexpr bool or_none = true;
+
+// Transmitter and bands.
+inline constexpr Plausible band_frequency{"a band", Unit::hertz, 100e3, 300e6};
+inline constexpr Plausible reference_frequency{"the frequency of a stated value", Unit::hertz, 10.0, 10e9};
+inline constexpr Plausible transmitter_power{"a transmitter", Unit::watt, 1e-3, 2e3};
+inline constexpr Plausible swr{"an SWR", Unit::one, 1.0, 1e3};
+inline constexpr Plausible transmitter_impedance{"a transmitter's impedance", Unit::ohm, 1.0, 10e3};
+
+// Loads.
+inline constexpr Plausible load_impedance{"a load's impedance", Unit::ohm, 1e-3, 10e6, or_none};
+inline constexpr Plausible radiation_resistance{"a radiation resistance", Unit::ohm, 1e-6, 10e3};
+inline constexpr Plausible antenna_resistance{"a resistance of an antenna", Unit::ohm, 1e-6, 10e3, or_none};
+inline constexpr Plausible antenna_capacitance{"an antenna's capacitance", Unit::farad, 0.1e-12, 100e-9};
+inline constexpr Plausible antenna_inductance{"an antenna's inductance", Unit::henry, 1e-9, 1e-3, or_none};
+
+// Cables.
+inline constexpr Plausible cable_length{"a cable", Unit::metre, 1e-3, 50.0};
+inline constexpr Plausible cable_impedance{"a cable's impedance", Unit::ohm, 5.0, 2e3};
+inline constexpr Plausible velocity_factor{"a velocity factor", Unit::one, 0.05, 1.0};
+inline constexpr Plausible attenuation{"a cable's loss", Unit::decibel, 1e-4, 1e3};
+inline constexpr Plausible attenuation_length{"the length that a loss is stated for", Unit::metre, 0.01, 2e3};
+
+// Parts.
+inline constexpr Plausible inductance{"an inductor", Unit::henry, 0.1e-9, 10e-3};
+inline constexpr Plausible capacitance{"a capacitor", Unit::farad, 0.01e-12, 10e-6};
+inline constexpr Plausible stray_inductance{"a stray inductance", Unit::henry, 1e-12, 100e-6, or_none};
+inline constexpr Plausible stray_capacitance{"a stray capacitance", Unit::farad, 1e-16, 10e-9, or_none};
+inline constexpr Plausible part_q{"a Q", Unit::one, 0.1, 1e6};
+inline constexpr Plausible loss_tangent{"a loss tangent", Unit::one, 1e-9, 1.0, or_none};
+inline constexpr Plausible loss_resistance{"a resistance of a part or a contact", Unit::ohm, 1e-6, 1e3, or_none};
+inline constexpr Plausible rated_voltage{"a rated voltage", Unit::volt, 0.1, 200e3};
+inline constexpr Plausible rated_current{"a rated current", Unit::ampere, 1e-3, 1e3};
+inline constexpr Plausible rated_power{"a rated power", Unit::watt, 1e-4, 10e3};
+
+// Wound coils.
+inline constexpr Plausible coil_diameter{"a coil's diameter", Unit::metre, 0.3e-3, 1.0};
+inline constexpr Plausible coil_wire{"the wire of a coil", Unit::metre, 20e-6, 20e-3};
+inline constexpr Plausible coil_pitch{"the pitch of a coil", Unit::metre, 20e-6, 0.2};
+inline constexpr Plausible tube_wall{"the wall of a tube", Unit::metre, 10e-6, 10e-3, or_none};
+inline constexpr Plausible temperature_c{"a temperature in degrees Celsius", Unit::one, -80.0, 200.0};
+
+// Wires and the ground below them.
+inline constexpr Plausible coordinate{"a coordinate (of its magnitude)", Unit::metre, 0.0, 500.0};
+inline constexpr Plausible wire_radius{"the radius of a wire", Unit::metre, 5e-6, 0.2};
+inline constexpr Plausible wire_conductivity{"the conductivity of a metal", Unit::siemens_per_metre, 1e3, 1e8};
+inline constexpr Plausible permeability{"a relative permeability", Unit::one, 1.0, 1e5};
+inline constexpr Plausible insulation_thickness{"the insulation of a wire", Unit::metre, 1e-6, 20e-3};
+inline constexpr Plausible insulation_permittivity{"the relative permittivity of an insulation", Unit::one, 1.0, 20.0};
+inline constexpr Plausible feed_gap{"a feed gap", Unit::metre, 0.5e-3, 0.5};
+inline constexpr Plausible base_capacitance{"the capacitance of a base", Unit::farad, 1e-15, 1e-9, or_none};
+inline constexpr Plausible distance_on_wire{"a distance along a wire", Unit::metre, 1e-6, 200.0, or_none};
+inline constexpr Plausible loading_coil_length{"the length of a loading coil", Unit::metre, 1e-4, 2.0, or_none};
+inline constexpr Plausible height{"a height", Unit::metre, 1e-3, 100.0};
+inline constexpr Plausible ground_permittivity{"the relative permittivity of a ground", Unit::one, 1.0, 100.0};
+inline constexpr Plausible ground_conductivity{"the conductivity of a ground", Unit::siemens_per_metre, 1e-7, 100.0,
+                                               or_none};
+inline constexpr Plausible body_length{"a body's length or distance", Unit::metre, 1e-3, 10.0};
+inline constexpr Plausible body_radius{"a body's radius", Unit::metre, 1e-5, 1.0};
+inline constexpr Plausible body_conductivity{"the conductivity of a body", Unit::siemens_per_metre, 1e-3, 10.0};
+
+}  // namespace plausible
+
+/// @throws ParseError  the value is outside `range`: what it is, what is plausible, and which unit may have been meant
+void check_plausible(const TomlTable& table, std::string_view key, double value, const Plausible& range);
+
+/// The key's quantity. @throws ParseError  missing, not such a quantity, not plausible
+double plausible_value(const TomlTable& table, std::string_view key, const Plausible& range);
+
+/// The same where the key may be absent.
+std::optional<double> find_plausible(const TomlTable& table, std::string_view key, const Plausible& range);
+
+/// An array of quantities > 0, not empty, each plausible.
+std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range);
+
+}  // namespace stile::detail

@@ -1,0 +1,32 @@
+#pragma once
+// Loads that a station states as wires, solved as far as a job needs them.
+
+#include <functional>
+#include <string>
+#include <vector>
+
+#include <stile/station/station.hpp>
+
+namespace stile {
+
+/// What a job asks of a station's loads. What it does not ask for is not solved.
+struct LoadNeeds {
+  std::vector<std::string> conditions{};      ///< by name; empty: every one
+  std::vector<FrequencyRange> frequencies{};  ///< low_hz = high_hz is one frequency; empty: the station's bands
+};
+
+/// Called with a line for people while antennas are solved, which takes seconds.
+using StationProgress = std::function<void(const std::string& line)>;
+
+/// The station with the loads that are needed solved, at antenna_frequencies; others stay as they are. A load that is
+/// not of wires, or solved already, is left alone.
+///
+/// @param progress  may be empty
+/// @param threads   0: as many as the machine has; the result does not depend on it
+/// @throws DomainError  a condition that the station does not have, frequencies that antenna_frequencies refuses
+/// @throws ParseError   what the solver refuses, at the place where the file states the wires
+/// Accuracy: that of antenna_load.
+Station solve_loads(Station station, const LoadNeeds& needs = {}, const StationProgress& progress = {},
+                    unsigned threads = 0);
+
+}  // namespace stile
