@@ -88,6 +88,28 @@ void bm_evaluate(benchmark::State& state) {
   count_points(state, 1);
 }
 
+/// One frequency at a time beside the same points in one sweep, in the same seconds.
+void bm_evaluate_beside_sweep(benchmark::State& state) {
+  constexpr std::size_t points = 64000;
+  LoadSamples samples = constant_load(points);
+  samples.z_second_ohm.clear();
+  samples.z_third_ohm.clear();
+  const Ladder ladder = pi_network();
+  double single = 0.0, sweep = 0.0;
+  for (auto _ : state) {
+    sweep += visit(ladder, samples);
+    const auto start = std::chrono::steady_clock::now();
+    for (std::size_t k = 0; k < points; ++k) {
+      benchmark::DoNotOptimize(evaluate(ladder, {}, samples.frequency_hz[k], samples.z_ohm[k]));
+    }
+    const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+    state.SetIterationTime(seconds);
+    single += seconds;
+  }
+  count_points(state, points);
+  state.counters["evaluate_over_sweep"] = single / sweep;
+}
+
 void bm_evaluate_with_cable(benchmark::State& state) {
   Ladder ladder = pi_network();
   ladder.elements.push_back({"", Place::cascade, TransmissionLine{cable("RG-58"), 10.0}, {}});
@@ -146,6 +168,7 @@ BENCHMARK(bm_visit_sweep)->UseManualTime()->Unit(benchmark::kMillisecond);
 BENCHMARK(bm_visit_sweep_without_harmonics)->UseManualTime()->Unit(benchmark::kMillisecond);
 BENCHMARK(bm_evaluate_sweep)->UseManualTime()->Unit(benchmark::kMillisecond);
 BENCHMARK(bm_evaluate);
+BENCHMARK(bm_evaluate_beside_sweep)->UseManualTime()->Unit(benchmark::kMillisecond);
 BENCHMARK(bm_evaluate_with_cable);
 BENCHMARK(bm_circuit_simulator)->UseManualTime()->Unit(benchmark::kMillisecond);
 

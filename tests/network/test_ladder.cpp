@@ -50,6 +50,26 @@ double condition(const std::vector<Chain>& all, cdouble z_load) {
 /// Values of two rows, bit by bit.
 bool same_bits(double a, double b) { return std::bit_cast<std::uint64_t>(a) == std::bit_cast<std::uint64_t>(b); }
 
+/// How many values differ in some bit, harmonics left out.
+int different_values(const Evaluation& a, const Evaluation& b) {
+  const auto values = [](const Evaluation& e) {
+    std::vector<double> all{e.frequency_hz,         e.z_load_ohm.real(),  e.z_load_ohm.imag(), e.z_input_ohm.real(),
+                            e.z_input_ohm.imag(),   e.reflection.real(),  e.reflection.imag(), e.swr,
+                            e.power.available_w,    e.power.accepted_w,   e.power.delivered_w, e.loss.mismatch_db,
+                            e.loss.dissipation_db,  e.loss.transducer_db, e.loaded_q,          e.load_current_a.real(),
+                            e.load_current_a.imag()};
+    for (const Stress& s : e.elements) {
+      all.insert(all.end(),
+                 {s.current_a_rms, s.voltage_v_peak, s.dissipation_w, s.magnetic_energy_j, s.electric_energy_j});
+    }
+    return all;
+  };
+  const std::vector<double> left = values(a), right = values(b);
+  int different = left.size() == right.size() ? 0 : 1;
+  for (std::size_t n = 0; n < std::min(left.size(), right.size()); ++n) different += !same_bits(left[n], right[n]);
+  return different;
+}
+
 /// The largest of many errors, with the ladder that had it; CHECK in a loop of 100000 would cost more than the ladder.
 struct Worst {
   double error = 0.0;
@@ -264,7 +284,7 @@ TEST_CASE("loaded Q of a matched lossless L network is half its node Q") {
   }
 }
 
-TEST_CASE("a sweep equals its points alone and what visiting hands over, bit for bit") {
+TEST_CASE("a sweep equals its points alone, single evaluations and what visiting hands over, bit for bit") {
   RandomLadders random(20240610);
   for (int n = 0; n < 40; ++n) {
     const Ladder ladder = random.ladder();
@@ -306,10 +326,32 @@ TEST_CASE("a sweep equals its points alone and what visiting hands over, bit for
       const Evaluation e = sweep.at(k);
       different += !same_bits(e.z_input_ohm.real(), alone.at(0).z_input_ohm.real());
       different += !same_bits(e.elements.back().electric_energy_j, row(rows - 1)[k]);
+      const Evaluation single = evaluate(ladder, source, samples.frequency_hz[k], samples.z_ohm[k]);
+      different += static_cast<std::size_t>(different_values(single, e));
     }
     CHECK(different == 0);
     CHECK_THROWS_AS(sweep.at(200), DomainError);
   }
+}
+
+TEST_CASE("a neighbour whose loss is infinite leaves the bits of a point alone") {
+  // One point of 64 delivers nothing: its dissipation loss is infinite.
+  RandomLadders random(20240618);
+  const Ladder ladder{{series(Inductor{1e-6, Loss{.q = 100.0}}), shunt(Capacitor{300e-12, Loss{.q = 500.0}})}};
+  std::size_t different = 0;
+  for (int n = 0; n < 200; ++n) {
+    LoadSamples samples = random_samples(random, 64);
+    samples.z_second_ohm.clear();
+    samples.z_third_ohm.clear();
+    samples.z_ohm[7] = {0.0, 20.0};
+    const Sweep sweep = evaluate_sweep(ladder, {}, samples);
+    CHECK(sweep.at(7).loss.dissipation_db == infinite);
+    for (std::size_t k = 0; k < 64; ++k) {
+      const Evaluation single = evaluate(ladder, {}, samples.frequency_hz[k], samples.z_ohm[k]);
+      different += static_cast<std::size_t>(different_values(single, sweep.at(k)));
+    }
+  }
+  CHECK(different == 0);
 }
 
 TEST_CASE("harmonic attenuation is the difference of two transducer losses") {

@@ -32,11 +32,11 @@ double total(const CapacitorBank& bank) {
 
 cdouble impedance(const Component& part, double frequency_hz) {
   check_frequency(frequency_hz);
-  const std::vector<detail::Branch> all = detail::branches(part);
-  require(!all.empty(), "a transformer or line has no impedance of its own");
-  if (all.size() == 1) return detail::impedance(all.front(), frequency_hz);
+  if (const auto branch = detail::single_branch(part)) return detail::impedance(*branch, frequency_hz);
+  const auto* bank = std::get_if<CapacitorBank>(&part);
+  require(bank != nullptr, "a transformer or line has no impedance of its own");
   cdouble y = 0.0;
-  for (const detail::Branch& branch : all) y += 1.0 / detail::impedance(branch, frequency_hz);
+  for (const detail::Branch& branch : detail::branches(*bank)) y += 1.0 / detail::impedance(branch, frequency_hz);
   return 1.0 / y;
 }
 

@@ -11,6 +11,7 @@
 #include <limits>
 #include <new>
 #include <numbers>
+#include <optional>
 
 #include <fmt/core.h>
 
@@ -21,49 +22,68 @@
 
 // The walk through a ladder runs over blocks of frequencies with plain loops, so that the compiler vectorises them
 // (-fno-math-errno on this file, for sqrt). It is compiled for several instruction sets; contraction to fused
-// operations is off, so all give the same bits.
+// operations is off, so all give the same bits. The same loops over blocks of one point are the answer at one frequency.
 #define STILE_INLINE __attribute__((always_inline)) inline
 #define STILE_NOINLINE __attribute__((noinline))
 
 namespace stile {
 namespace {
 
-constexpr std::size_t width = 64;  // frequencies a block; a shorter last block is filled with its last point
+constexpr std::size_t block_width = 64;  // frequencies a block; a shorter last block is filled with its last point
+template <std::size_t width>
 using Row = double[width];
+template <std::size_t width>
+constexpr std::size_t row_alignment = std::min<std::size_t>(64, sizeof(Row<width>));
 
 /// An element made ready for a sweep: two-terminal ones by their branches, others by the element itself.
 struct Prepared {
   Place place;
-  std::vector<detail::Branch> branches;
+  std::optional<detail::Branch> branch;  // of a part that has one
+  std::vector<detail::Branch> bank;      // of a part that has several
   const Element* two_port = nullptr;
+
+  explicit Prepared(const Element& e) : place(e.place), branch(detail::single_branch(e.part)) {}
+};
+
+/// Where the points of one block stand in the caller's memory; no harmonic loads: null.
+struct BlockPoints {
+  const double* frequency_hz;
+  const cdouble* z_ohm;
+  const cdouble* z_second_ohm;
+  const cdouble* z_third_ohm;
+  std::size_t count;
 };
 
 /// Stress of one element over a block, in the order of ElementColumn; current and voltage hold squares until the
 /// source's scale is known.
-struct alignas(64) StressRows {
-  Row current, voltage, dissipation, magnetic, electric;
+template <std::size_t width>
+struct alignas(row_alignment<width>) StressRows {
+  Row<width> current, voltage, dissipation, magnetic, electric;
 };
-static_assert(sizeof(StressRows) == element_columns * sizeof(Row));
+static_assert(sizeof(StressRows<block_width>) == element_columns * sizeof(Row<block_width>));
 
 /// All other results of a block, in the order of Column.
-struct alignas(64) ResultRows {
-  Row input_r, input_x, reflection_re, reflection_im, swr, accepted, delivered, mismatch_db, dissipation_db, loaded_q,
-      second_harmonic_db, third_harmonic_db, load_current_re, load_current_im;
+template <std::size_t width>
+struct alignas(row_alignment<width>) ResultRows {
+  Row<width> input_r, input_x, reflection_re, reflection_im, swr, accepted, delivered, mismatch_db, dissipation_db,
+      loaded_q, second_harmonic_db, third_harmonic_db, load_current_re, load_current_im;
 };
-static_assert(sizeof(ResultRows) == columns * sizeof(Row));
+static_assert(sizeof(ResultRows<block_width>) == columns * sizeof(Row<block_width>));
 
 /// V and I phasors along a block, in the units in which the load's current is 1 A.
-struct alignas(64) Phasors {
-  Row f, s, u;  // frequency, its root, its inverse
-  Row vr, vi, ir, ii;
+template <std::size_t width>
+struct alignas(row_alignment<width>) Phasors {
+  Row<width> f, s, u;  // frequency, its root, its inverse
+  Row<width> vr, vi, ir, ii;
   std::size_t count = 0;       // points in use; the rest of the block repeats the last one
   std::exception_ptr failure;  // of a line that has no constants at some frequency
-  Row sum;                     // of all that must be finite at a point: finite only when each of them is
+  Row<width> sum;              // of all that must be finite at a point: finite only when each of them is
   bool sound = true;           // no point of the block has a sum that is not finite
 };
 
 /// R and X of a branch, without its parallel capacitance.
-STILE_INLINE void branch_rows(const detail::Branch& b, const Phasors& p, Row& r, Row& x) {
+template <std::size_t width>
+STILE_INLINE void branch_rows(const detail::Branch& b, const Phasors<width>& p, Row<width>& r, Row<width>& x) {
   for (std::size_t k = 0; k < width; ++k) {
     const double u = p.u[k];
     r[k] = b.r0 + b.r1 * p.f[k] + b.rh * p.s[k] + b.rm * u;
@@ -72,9 +92,9 @@ STILE_INLINE void branch_rows(const detail::Branch& b, const Phasors& p, Row& r,
 }
 
 /// One branch in series or shunt.
-template <bool full>
-STILE_INLINE void pass_branch(const detail::Branch& b, Place place, Phasors& p, StressRows* out) {
-  alignas(64) Row r, x, zr, zi, v2, i2;
+template <bool full, std::size_t width>
+STILE_INLINE void pass_branch(const detail::Branch& b, Place place, Phasors<width>& p, StressRows<width>* out) {
+  alignas(row_alignment<width>) Row<width> r, x, zr, zi, v2, i2;
   branch_rows(b, p, r, x);
   if (b.cp == 0.0) {
     for (std::size_t k = 0; k < width; ++k) zr[k] = r[k], zi[k] = x[k];
@@ -127,9 +147,10 @@ STILE_INLINE void pass_branch(const detail::Branch& b, Place place, Phasors& p, 
 }
 
 /// Several branches in parallel as one element, in series or shunt.
-template <bool full>
-STILE_INLINE void pass_bank(const std::vector<detail::Branch>& bank, Place place, Phasors& p, StressRows* out) {
-  alignas(64) Row r, x, yr{}, yi{}, g, m, e;
+template <bool full, std::size_t width>
+STILE_INLINE void pass_bank(const std::vector<detail::Branch>& bank, Place place, Phasors<width>& p,
+                            StressRows<width>* out) {
+  alignas(row_alignment<width>) Row<width> r, x, yr{}, yi{}, g, m, e;
   for (std::size_t k = 0; k < width; ++k) g[k] = m[k] = e[k] = 0.0;
   for (const detail::Branch& b : bank) {
     branch_rows(b, p, r, x);
@@ -198,7 +219,8 @@ struct Ends {
 
 /// Stress of a line by what stands at its ends.
 /// Loss and energies are integrals of R|I|^2, G|V|^2, L|I|^2/2, C|V|^2/2 over two travelling waves, in closed form.
-void line_stress(const LineConstants& line, double length_m, double f, const Ends& ends, StressRows& out,
+template <std::size_t width>
+void line_stress(const LineConstants& line, double length_m, double f, const Ends& ends, StressRows<width>& out,
                  std::size_t k) {
   const double w = two_pi * f, alpha = line.gamma_per_m.real(), beta = line.gamma_per_m.imag(), l = length_m;
   const cdouble up = 0.5 * (ends.v + line.z0_ohm * ends.i),
@@ -230,16 +252,19 @@ DomainError in_element(std::size_t index, const Element& element, const DomainEr
 }
 
 /// Transformer or line at one point of a block.
-template <bool full>
-void pass_point(const Element& element, Phasors& p, StressRows* out, std::size_t k) {
+template <bool full, std::size_t width>
+void pass_point(const Element& element, Phasors<width>& p, StressRows<width>* out, std::size_t k) {
   const cdouble v{p.vr[k], p.vi[k]}, i{p.ir[k], p.ii[k]};
-  const Chain c = chain(element, p.f[k]);
+  const auto* line = std::get_if<TransmissionLine>(&element.part);
+  LineConstants constants{};
+  if (line != nullptr) constants = line_constants(*line, p.f[k]);
+  const Chain c = line != nullptr ? line_chain(constants, line->length_m) : chain(element, p.f[k]);
   const cdouble v1 = c.a * v + c.b * i, i1 = c.c * v + c.d * i;
   p.vr[k] = v1.real(), p.vi[k] = v1.imag();
   p.ir[k] = i1.real(), p.ii[k] = i1.imag();
   if constexpr (full) {
-    if (const auto* line = std::get_if<TransmissionLine>(&element.part)) {
-      line_stress(line_constants(*line, p.f[k]), line->length_m, p.f[k], {v, i, v1, i1}, *out, k);
+    if (line != nullptr) {
+      line_stress(constants, line->length_m, p.f[k], {v, i, v1, i1}, *out, k);
     } else {
       out->current[k] = std::norm(i1);
       out->voltage[k] = std::norm(v1);
@@ -250,8 +275,9 @@ void pass_point(const Element& element, Phasors& p, StressRows* out, std::size_t
 
 /// Transformer or line, point by point. No exception may leave the functions that are compiled for several instruction
 /// sets: gcc 12 takes them for functions that do not throw and would end the program. So it is kept and thrown later.
-template <bool full>
-STILE_NOINLINE void pass_two_port(const Element& element, std::size_t index, Phasors& p, StressRows* out) noexcept {
+template <bool full, std::size_t width>
+STILE_NOINLINE void pass_two_port(const Element& element, std::size_t index, Phasors<width>& p,
+                                  StressRows<width>* out) noexcept {
   if (p.failure) return;
   try {
     for (std::size_t k = 0; k < p.count; ++k) pass_point<full>(element, p, out, k);
@@ -260,30 +286,32 @@ STILE_NOINLINE void pass_two_port(const Element& element, std::size_t index, Pha
   } catch (...) {
     p.failure = std::current_exception();
   }
-  const auto fill = [&](Row& row) { std::fill(row + p.count, row + width, row[p.count - 1]); };
-  for (Row* row : {&p.vr, &p.vi, &p.ir, &p.ii}) fill(*row);
+  const auto fill = [&](Row<width>& row) { std::fill(row + p.count, row + width, row[p.count - 1]); };
+  for (Row<width>* row : {&p.vr, &p.vi, &p.ir, &p.ii}) fill(*row);
   if constexpr (full) {
-    for (Row* row : {&out->current, &out->voltage, &out->dissipation, &out->magnetic, &out->electric}) fill(*row);
+    for (Row<width>* row : {&out->current, &out->voltage, &out->dissipation, &out->magnetic, &out->electric})
+      fill(*row);
   }
 }
 
 /// From the load back to the source; `out` has one set of rows per element when `full`.
-template <bool full>
-STILE_INLINE void walk(const std::vector<Prepared>& parts, Phasors& p, StressRows* out) {
+template <bool full, std::size_t width>
+STILE_INLINE void walk(const std::vector<Prepared>& parts, Phasors<width>& p, StressRows<width>* out) {
   for (std::size_t n = parts.size(); n-- > 0;) {
-    StressRows* rows = full ? out + n : nullptr;
+    StressRows<width>* rows = full ? out + n : nullptr;
     if (parts[n].two_port != nullptr) {
       pass_two_port<full>(*parts[n].two_port, n, p, rows);
-    } else if (parts[n].branches.size() == 1) {
-      pass_branch<full>(parts[n].branches.front(), parts[n].place, p, rows);
+    } else if (parts[n].branch) {
+      pass_branch<full>(*parts[n].branch, parts[n].place, p, rows);
     } else {
-      pass_bank<full>(parts[n].branches, parts[n].place, p, rows);
+      pass_bank<full>(parts[n].bank, parts[n].place, p, rows);
     }
   }
 }
 
 /// Puts the load on a block: I = 1 A, V = z. A block of fewer points is filled up with its last one.
-STILE_INLINE void put_load(Phasors& p, const cdouble* z, std::size_t count) {
+template <std::size_t width>
+STILE_INLINE void put_load(Phasors<width>& p, const cdouble* z, std::size_t count) {
   p.count = count;
   for (std::size_t k = 0; k < count; ++k) {
     p.vr[k] = z[k].real();
@@ -294,7 +322,8 @@ STILE_INLINE void put_load(Phasors& p, const cdouble* z, std::size_t count) {
 }
 
 /// Starts a block at the load.
-STILE_INLINE void start(Phasors& p, const double* f, const cdouble* z, std::size_t count) {
+template <std::size_t width>
+STILE_INLINE void start(Phasors<width>& p, const double* f, const cdouble* z, std::size_t count) {
   std::copy_n(f, count, p.f);
   for (std::size_t k = count; k < width; ++k) p.f[k] = f[count - 1];
   for (std::size_t k = 0; k < width; ++k) {
@@ -308,10 +337,11 @@ STILE_INLINE void start(Phasors& p, const double* f, const cdouble* z, std::size
 /// sweep's time; this one is a plain loop. ln x = e ln 2 + 2 atanh((m - 1)/(m + 1)) with x = m 2^e, m in [sqrt(1/2),
 /// sqrt 2): the series to the 21st power leaves 1e-17. What is not an ordinary positive number goes to std::log.
 /// Accuracy: a few units in the last place (test_ladder.cpp holds the results against log10).
-STILE_INLINE void to_db(Row& ratio) {
+template <std::size_t width>
+STILE_INLINE void to_db(Row<width>& ratio) {
   constexpr std::uint64_t root_half = 0x3fe6a09e667f3bcd, one = 0x3ff0000000000000, magic = 0x4330000000000000;
   constexpr double factor = 10.0 / std::numbers::ln10;
-  alignas(64) Row db;
+  alignas(row_alignment<width>) Row<width> db;
   std::uint64_t odd = 0;
   for (std::size_t k = 0; k < width; ++k) {
     odd |= ratio[k] >= std::numeric_limits<double>::min() && ratio[k] <= std::numeric_limits<double>::max() ? 0U : 1U;
@@ -326,40 +356,43 @@ STILE_INLINE void to_db(Row& ratio) {
     for (int n = 19; n >= 1; n -= 2) sum = sum * z + 1.0 / n;
     db[k] = factor * (e * std::numbers::ln2 + 2.0 * t * sum);
   }
-  if (odd == 0) {
-    std::copy_n(db, width, ratio);
-  } else {
-    for (double& r : ratio) r = factor * std::log(r);
+  if (odd != 0) {
+    for (std::size_t k = 0; k < width; ++k) {
+      const bool ordinary =
+          ratio[k] >= std::numeric_limits<double>::min() && ratio[k] <= std::numeric_limits<double>::max();
+      if (!ordinary) db[k] = factor * std::log(ratio[k]);
+    }
   }
+  std::copy_n(db, width, ratio);
 }
 
 /// Available over delivered power at a multiple of the frequencies.
-STILE_INLINE void harmonic(const Phasors& fundamental, const std::vector<Prepared>& parts, const Source& source,
-                           const cdouble* z, std::size_t count, double multiple, Row& ratio) {
+template <std::size_t width>
+STILE_INLINE void harmonic(const Phasors<width>& fundamental, const std::vector<Prepared>& parts, const Source& source,
+                           const cdouble* z, std::size_t count, double multiple, Row<width>& ratio) {
   const double rs = source.z_ohm.real(), xs = source.z_ohm.imag(), root = std::sqrt(multiple), inverse = 1.0 / multiple;
-  Phasors p;
+  Phasors<width> p;
   for (std::size_t k = 0; k < width; ++k) {
     p.f[k] = multiple * fundamental.f[k];
     p.s[k] = root * fundamental.s[k];
     p.u[k] = inverse * fundamental.u[k];
   }
   put_load(p, z, count);
-  alignas(64) Row r;
+  alignas(row_alignment<width>) Row<width> r;
   for (std::size_t k = 0; k < width; ++k) r[k] = p.vr[k];
-  walk<false>(parts, p, nullptr);
+  walk<false>(parts, p, static_cast<StressRows<width>*>(nullptr));
   for (std::size_t k = 0; k < width; ++k) {
     const double er = p.vr[k] + rs * p.ir[k] - xs * p.ii[k], ei = p.vi[k] + rs * p.ii[k] + xs * p.ir[k];
     ratio[k] = (er * er + ei * ei) / (4.0 * rs * r[k]);
   }
 }
 
-STILE_CLONES
-void evaluate_block(const std::vector<Prepared>& parts, const Source& source, const LoadSamples& points,
-                    std::size_t first, std::size_t count, Phasors& p, ResultRows& out, StressRows* stress) {
+template <std::size_t width>
+STILE_INLINE void evaluate_points(const std::vector<Prepared>& parts, const Source& source, const BlockPoints& points,
+                                  Phasors<width>& p, ResultRows<width>& out, StressRows<width>* stress) {
   const double rs = source.z_ohm.real(), xs = source.z_ohm.imag();
-  const double* f = points.frequency_hz.data() + first;
-  start(p, f, points.z_ohm.data() + first, count);
-  alignas(64) Row r_load, x_load, magnetic, electric, loss, scale2, wave_sum, source_loss;
+  start(p, points.frequency_hz, points.z_ohm, points.count);
+  alignas(row_alignment<width>) Row<width> r_load, x_load, magnetic, electric, loss, scale2, wave_sum, source_loss;
   for (std::size_t k = 0; k < width; ++k) r_load[k] = p.vr[k], x_load[k] = p.vi[k];
   walk<true>(parts, p, stress);
 
@@ -386,7 +419,7 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
     magnetic[k] = electric[k] = loss[k] = 0.0;
   }
   for (std::size_t n = 0; n < parts.size(); ++n) {
-    StressRows& s = stress[n];
+    StressRows<width>& s = stress[n];
     for (std::size_t k = 0; k < width; ++k) {
       loss[k] += s.dissipation[k];
       magnetic[k] += s.magnetic[k];
@@ -414,10 +447,10 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
   std::uint64_t odd = 0;
   for (std::size_t k = 0; k < width; ++k) odd |= std::abs(p.sum[k]) <= std::numeric_limits<double>::max() ? 0U : 1U;
   p.sound = odd == 0;
-  alignas(64) Row second, third;
-  const bool has_second = !points.z_second_ohm.empty(), has_third = !points.z_third_ohm.empty();
-  if (has_second) harmonic(p, parts, source, points.z_second_ohm.data() + first, count, 2.0, second);
-  if (has_third) harmonic(p, parts, source, points.z_third_ohm.data() + first, count, 3.0, third);
+  alignas(row_alignment<width>) Row<width> second, third;
+  const bool has_second = points.z_second_ohm != nullptr, has_third = points.z_third_ohm != nullptr;
+  if (has_second) harmonic(p, parts, source, points.z_second_ohm, points.count, 2.0, second);
+  if (has_third) harmonic(p, parts, source, points.z_third_ohm, points.count, 3.0, third);
   for (std::size_t k = 0; k < width; ++k) {
     const double accepted = out.accepted[k], delivered = out.delivered[k];
     out.mismatch_db[k] = source.power_w / accepted;
@@ -432,8 +465,15 @@ void evaluate_block(const std::vector<Prepared>& parts, const Source& source, co
   for (std::size_t k = 0; k < width; ++k) out.mismatch_db[k] = std::max(out.mismatch_db[k], 0.0);
 }
 
+STILE_CLONES
+void evaluate_block(const std::vector<Prepared>& parts, const Source& source, const BlockPoints& points,
+                    Phasors<block_width>& p, ResultRows<block_width>& out, StressRows<block_width>* stress) {
+  evaluate_points(parts, source, points, p, out, stress);
+}
+
 /// The error of a block that holds a result which is not finite.
-DomainError not_finite(const Phasors& p, const double* frequency_hz) {
+template <std::size_t width>
+DomainError not_finite(const Phasors<width>& p, const double* frequency_hz) {
   std::size_t k = 0;
   while (k + 1 < p.count && std::isfinite(p.sum[k])) ++k;
   return DomainError(fmt::format(
@@ -441,40 +481,51 @@ DomainError not_finite(const Phasors& p, const double* frequency_hz) {
       print_quantity(frequency_hz[k], Unit::hertz, 6)));
 }
 
-void check(const Source& source, const LoadSamples& points) {
+void check_source(const Source& source) {
   require(source.z_ohm.real() > 0.0 && finite(source.z_ohm),
           "the source's impedance must be finite with real part > 0");
   require(source.power_w > 0.0 && std::isfinite(source.power_w), "the source's power must be > 0 and finite");
+}
+
+void check_frequency(double frequency_hz) {
+  require(frequency_hz > 0.0 && std::isfinite(frequency_hz), "a frequency must be > 0 and finite");
+}
+
+void check_load(cdouble z_ohm) {
+  require(finite(z_ohm) && z_ohm.real() >= 0.0, "a load must be finite with real part >= 0");
+}
+
+void check_samples(const LoadSamples& points) {
   const std::size_t n = points.frequency_hz.size();
   require(n > 0, "a sweep needs at least one point");
-  for (const double f : points.frequency_hz) require(f > 0.0 && std::isfinite(f), "a frequency must be > 0 and finite");
-  const auto check_load = [&](const std::vector<cdouble>& z) {
+  for (const double f : points.frequency_hz) check_frequency(f);
+  const auto check_loads = [&](const std::vector<cdouble>& z) {
     require(z.size() == n, "a sweep needs one load impedance for each frequency");
-    for (const cdouble& load : z)
-      require(finite(load) && load.real() >= 0.0, "a load must be finite with real part >= 0");
+    for (const cdouble& load : z) check_load(load);
   };
-  check_load(points.z_ohm);
-  if (!points.z_second_ohm.empty()) check_load(points.z_second_ohm);
-  if (!points.z_third_ohm.empty()) check_load(points.z_third_ohm);
+  check_loads(points.z_ohm);
+  if (!points.z_second_ohm.empty()) check_loads(points.z_second_ohm);
+  if (!points.z_third_ohm.empty()) check_loads(points.z_third_ohm);
 }
 
 std::vector<Prepared> prepare(const Ladder& ladder) {
   std::vector<Prepared> parts;
+  parts.reserve(ladder.elements.size());
   for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
     const Element& element = ladder.elements[n];
     try {
       detail::check_two_port(element.part);
-      Prepared part{element.place, detail::branches(element.part), nullptr};
-      if (part.branches.empty()) {
+      Prepared& part = parts.emplace_back(element);
+      if (const auto* bank = std::get_if<CapacitorBank>(&element.part); bank != nullptr && !part.branch) {
+        part.bank = detail::branches(*bank);
+      } else if (!part.branch) {
         require(element.place == Place::cascade, "a transformer or line stands in cascade");
         part.two_port = &element;
-      } else {
-        require(element.place != Place::cascade, "a two-terminal part stands in series or in shunt");
-        require(element.place == Place::series ||
-                    std::none_of(part.branches.begin(), part.branches.end(), detail::is_short),
-                "a shunt part must not be a short circuit");
+        continue;
       }
-      parts.push_back(std::move(part));
+      require(element.place != Place::cascade, "a two-terminal part stands in series or in shunt");
+      require(element.place == Place::series || !part.branch || !detail::is_short(*part.branch),
+              "a shunt part must not be a short circuit");
     } catch (const DomainError& error) {
       throw in_element(n, element, error);
     }
@@ -486,20 +537,25 @@ std::vector<Prepared> prepare(const Ladder& ladder) {
 
 void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& points,
                  const std::function<void(const SweepRows&)>& visit) {
-  check(source, points);
+  check_source(source);
+  check_samples(points);
   const std::vector<Prepared> parts = prepare(ladder);
   // One set of rows for all blocks: the results first, then the stress of each element.
   constexpr std::align_val_t line{64};
-  const std::size_t size = sizeof(ResultRows) + sizeof(StressRows) * parts.size();
+  const std::size_t size = sizeof(ResultRows<block_width>) + sizeof(StressRows<block_width>) * parts.size();
   const auto release = [&](void* memory) { ::operator delete(memory, line); };
   const std::unique_ptr<void, decltype(release)> memory(::operator new(size, line), release);
-  auto* results = new (memory.get()) ResultRows;
-  auto* stress = reinterpret_cast<StressRows*>(results + 1);
-  Phasors phasors;
-  SweepRows rows(results->input_r, width);
-  for (rows.first = 0; rows.first < points.frequency_hz.size(); rows.first += width) {
-    rows.count = std::min(width, points.frequency_hz.size() - rows.first);
-    evaluate_block(parts, source, points, rows.first, rows.count, phasors, *results, stress);
+  auto* results = new (memory.get()) ResultRows<block_width>;
+  auto* stress = reinterpret_cast<StressRows<block_width>*>(results + 1);
+  Phasors<block_width> phasors;
+  SweepRows rows(results->input_r, block_width);
+  for (rows.first = 0; rows.first < points.frequency_hz.size(); rows.first += block_width) {
+    rows.count = std::min(block_width, points.frequency_hz.size() - rows.first);
+    const auto at = [&](const std::vector<cdouble>& z) { return z.empty() ? nullptr : z.data() + rows.first; };
+    evaluate_block(parts, source,
+                   {points.frequency_hz.data() + rows.first, at(points.z_ohm), at(points.z_second_ohm),
+                    at(points.z_third_ohm), rows.count},
+                   phasors, *results, stress);
     if (phasors.failure) std::rethrow_exception(phasors.failure);
     if (!phasors.sound) throw not_finite(phasors, points.frequency_hz.data() + rows.first);
     visit(rows);
@@ -568,7 +624,31 @@ Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples sam
 }
 
 Evaluation evaluate(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm) {
-  return evaluate_sweep(ladder, source, {{frequency_hz}, {z_load_ohm}, {}, {}}).at(0);
+  check_source(source);
+  check_frequency(frequency_hz);
+  check_load(z_load_ohm);
+  const std::vector<Prepared> parts = prepare(ladder);
+  Phasors<1> phasors;
+  ResultRows<1> r;
+  std::vector<StressRows<1>> stress(parts.size());
+  evaluate_points(parts, source, {&frequency_hz, &z_load_ohm, nullptr, nullptr, 1}, phasors, r, stress.data());
+  if (phasors.failure) std::rethrow_exception(phasors.failure);
+  if (!phasors.sound) throw not_finite(phasors, &frequency_hz);
+  Evaluation e;
+  e.frequency_hz = frequency_hz;
+  e.z_load_ohm = z_load_ohm;
+  e.z_input_ohm = {*r.input_r, *r.input_x};
+  e.reflection = {*r.reflection_re, *r.reflection_im};
+  e.swr = *r.swr;
+  e.power = {source.power_w, *r.accepted, *r.delivered};
+  e.loss = {*r.mismatch_db, *r.dissipation_db, *r.mismatch_db + *r.dissipation_db};
+  e.loaded_q = *r.loaded_q;
+  e.load_current_a = {*r.load_current_re, *r.load_current_im};
+  e.elements.reserve(parts.size());
+  for (const StressRows<1>& s : stress) {
+    e.elements.push_back({*s.current, *s.voltage, *s.dissipation, *s.magnetic, *s.electric});
+  }
+  return e;
 }
 
 std::vector<Overload> overloads(const Ladder& ladder, const Evaluation& evaluation) {

@@ -152,7 +152,7 @@ private:
 /// visit_sweep with everything kept. Errors and accuracy as there.
 Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples points);
 
-/// The same at one frequency.
+/// The same at one frequency, to the last bit, in a few times what a sweep takes for a point.
 Evaluation evaluate(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm);
 
 /// A part that carries more than its rating: "L1: 812 V peak, rated 500 V".

@@ -88,22 +88,27 @@ Branch branch(const InductorBank& bank) {
 
 struct Prepare {
   template <class Part>
-  std::vector<Branch> operator()(const Part& part) const {
-    return {branch(part)};
+  std::optional<Branch> operator()(const Part& part) const {
+    return branch(part);
   }
-  std::vector<Branch> operator()(const CapacitorBank& bank) const {
-    require(!bank.parts.empty(), "a capacitor bank must not be empty");
-    std::vector<Branch> all;
-    for (const Capacitor& part : bank.parts) all.push_back(branch(part));
-    return all;
+  std::optional<Branch> operator()(const CapacitorBank& bank) const {
+    if (bank.parts.size() == 1) return branch(bank.parts.front());
+    return {};
   }
-  std::vector<Branch> operator()(const Transformer&) const { return {}; }
-  std::vector<Branch> operator()(const TransmissionLine&) const { return {}; }
+  std::optional<Branch> operator()(const Transformer&) const { return {}; }
+  std::optional<Branch> operator()(const TransmissionLine&) const { return {}; }
 };
 
 }  // namespace
 
-std::vector<Branch> branches(const Component& part) { return std::visit(Prepare{}, part); }
+std::optional<Branch> single_branch(const Component& part) { return std::visit(Prepare{}, part); }
+
+std::vector<Branch> branches(const CapacitorBank& bank) {
+  require(!bank.parts.empty(), "a capacitor bank must not be empty");
+  std::vector<Branch> all;
+  for (const Capacitor& part : bank.parts) all.push_back(branch(part));
+  return all;
+}
 
 bool is_short(const Branch& b) {
   return b.r0 == 0.0 && b.r1 == 0.0 && b.rh == 0.0 && b.rm == 0.0 && b.x0 == 0.0 && b.x1 == 0.0 && b.xm == 0.0;

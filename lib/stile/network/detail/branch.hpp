@@ -1,6 +1,7 @@
 #pragma once
 // How two-terminal parts are prepared for a sweep. Internal to the room; users see element.hpp and ladder.hpp.
 
+#include <optional>
 #include <vector>
 
 #include <stile/network/element.hpp>
@@ -17,9 +18,12 @@ struct Branch {
   double cp = 0.0;
 };
 
-/// One branch, or several in parallel (a capacitor bank). Empty for transformer and line.
+/// A part's branch. None for a bank of several capacitors, which has as many in parallel, and for transformer and line.
 /// @throws DomainError  a value outside its stated range
-std::vector<Branch> branches(const Component& part);
+std::optional<Branch> single_branch(const Component& part);
+
+/// The branches in parallel of a bank. @throws DomainError  it is empty, or a value is outside its stated range
+std::vector<Branch> branches(const CapacitorBank& bank);
 
 /// No impedance at any frequency.
 bool is_short(const Branch& branch);
