@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -39,16 +40,16 @@ private:
 class Environment {
 public:
   Environment(std::string name, const std::string& value) : name_(std::move(name)) {
-    const char* old = std::getenv(name_.c_str());
-    old_ = old ? old : "";
+    if (const char* old = std::getenv(name_.c_str())) old_ = old;
     setenv(name_.c_str(), value.c_str(), 1);
   }
   Environment(const Environment&) = delete;
   Environment& operator=(const Environment&) = delete;
-  ~Environment() { setenv(name_.c_str(), old_.c_str(), 1); }
+  ~Environment() { old_ ? setenv(name_.c_str(), old_->c_str(), 1) : unsetenv(name_.c_str()); }
 
 private:
-  std::string name_, old_;
+  std::string name_;
+  std::optional<std::string> old_;
 };
 
 inline std::string content(const std::string& file) {
@@ -57,6 +58,13 @@ inline std::string content(const std::string& file) {
 }
 
 inline void write(const std::string& file, const std::string& text) { std::ofstream(file, std::ios::binary) << text; }
+
+/// Renders into files. @return whether gnuplot was there
+inline bool draw(const stile::plots::Chart& chart, const std::vector<std::string>& files) {
+  const stile::plots::Rendering done = stile::plots::render(chart, files);
+  for (std::size_t n = 0; n < done.pictures.size(); ++n) write(files[n], done.pictures[n]);
+  return done.status == stile::plots::RenderStatus::rendered && done.pictures.size() == files.size();
+}
 
 inline const stile::plots::ChartText text{"A whip at 7.1 MHz & more <sample>", "sample source, version 1.2.3"};
 

@@ -16,7 +16,7 @@ namespace {
 std::string svg_of(const Chart& chart) {
   const samples::Folder folder;
   const std::string file = folder / "chart.svg";
-  REQUIRE(render(chart, {file}).status == RenderStatus::rendered);
+  REQUIRE(samples::draw(chart, {file}));
   return samples::content(file);
 }
 

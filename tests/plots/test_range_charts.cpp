@@ -24,7 +24,7 @@ constexpr double none = std::numeric_limits<double>::quiet_NaN();
 std::string svg_of(const Chart& chart) {
   const samples::Folder folder;
   const std::string file = folder / "chart.svg";
-  REQUIRE(render(chart, {file}).status == RenderStatus::rendered);
+  REQUIRE(samples::draw(chart, {file}));
   return samples::content(file);
 }
 
@@ -211,7 +211,7 @@ TEST_CASE("range charts render to the three formats with equal bytes") {
   const samples::Folder folder;
   const auto bytes = [&](const std::string& name) {
     const std::vector<std::string> files{folder / (name + ".png"), folder / (name + ".svg"), folder / (name + ".pdf")};
-    REQUIRE(render(range_map_chart(six, grid, residual, 2.0, samples::text), files).status == RenderStatus::rendered);
+    REQUIRE(samples::draw(range_map_chart(six, grid, residual, 2.0, samples::text), files));
     return samples::content(files[0]) + samples::content(files[1]) + samples::content(files[2]);
   };
   CHECK(bytes("first") == bytes("second"));

@@ -4,6 +4,7 @@
 #include <filesystem>
 
 #include <sys/resource.h>
+#include <unistd.h>
 
 #include <stile/base/errors.hpp>
 #include <stile/plots/chart.hpp>
@@ -48,19 +49,15 @@ private:
 
 }  // namespace
 
-TEST_CASE("every chart renders to the three formats and nothing else is left") {
+TEST_CASE("every chart renders to the three formats") {
   const std::vector<Chart> charts{samples::smith(), samples::budget(), samples::swr(), samples::budget(12),
                                   samples::swr(12)};
   for (const Chart& chart : charts) {
-    const samples::Folder folder;
-    const std::vector<std::string> files{folder / "a.png", folder / "b.svg", folder / "c.PDF"};
-    const Rendering done = render(chart, files);
+    const Rendering done = render(chart, {"a.png", "b.svg", "c.PDF"});
     REQUIRE(done.status == RenderStatus::rendered);
-    CHECK(done.files == files);
-    CHECK(done.script_file.empty());
-    CHECK(folder.files() == 3);
-    const std::string png = samples::content(files[0]), svg = samples::content(files[1]),
-                      pdf = samples::content(files[2]);
+    REQUIRE(done.pictures.size() == 3);
+    CHECK(done.script.empty());
+    const std::string &png = done.pictures[0], &svg = done.pictures[1], &pdf = done.pictures[2];
     CHECK_THAT(png, StartsWith("\x89PNG\r\n\x1a\n"));
     CHECK(png_width(png) >= 1200);
     CHECK_THAT(svg, StartsWith("<?xml"));
@@ -73,41 +70,41 @@ TEST_CASE("every chart renders to the three formats and nothing else is left") {
 }
 
 TEST_CASE("equal charts give equal bytes whatever the locale and the time") {
-  const samples::Folder folder;
-  const auto bytes = [&](const std::string& name, const Chart& chart) {
-    const std::vector<std::string> files{folder / (name + ".png"), folder / (name + ".svg"), folder / (name + ".pdf")};
-    REQUIRE(render(chart, files).status == RenderStatus::rendered);
-    return samples::content(files[0]) + samples::content(files[1]) + samples::content(files[2]);
+  const auto pictures = [](const Chart& chart) {
+    Rendering done = render(chart, {"a.png", "a.svg", "a.pdf"});
+    REQUIRE(done.status == RenderStatus::rendered);
+    return done.pictures;
   };
   for (const Chart& chart : {samples::smith(), samples::budget(), samples::swr()}) {
-    const std::string first = bytes("first", chart);
+    const std::vector<std::string> first = pictures(chart);
     const samples::Environment zone("TZ", "Asia/Tokyo");
     const samples::Environment language("LC_ALL", "de_DE.UTF-8");
-    CHECK(first == bytes("second", chart));
-    CHECK_THAT(samples::content(folder / "second.pdf"), Contains("/CreationDate (D:20000101000000"));
+    CHECK(first == pictures(chart));
+    CHECK_THAT(first[2], Contains("/CreationDate (D:20000101000000"));
   }
 }
 
 TEST_CASE("a small chart is made wide enough to print") {
-  const samples::Folder folder;
-  const std::string file = folder / "small.png";
-  render(simple, {file});
-  CHECK(png_width(samples::content(file)) >= 1200);
+  CHECK(png_width(render(simple, {"small.png"}).pictures.at(0)) >= 1200);
 }
 
-TEST_CASE("another extension is refused before anything is written") {
-  const samples::Folder folder;
+TEST_CASE("two pictures of one format are two") {
+  const Rendering done = render(simple, {"a.svg", "b.svg"});
+  REQUIRE(done.pictures.size() == 2);
+  CHECK(done.pictures[0] == done.pictures[1]);
+}
+
+TEST_CASE("another extension is refused") {
   for (const char* name : {"a.jpg", "a", "a.gp", ".png"}) {
     INFO(name);
-    CHECK_THROWS_AS(render(simple, {folder / "good.png", folder / name}), DomainError);
-    CHECK_THROWS_WITH(render(simple, {folder / name}), Contains(".png, .svg or .pdf"));
+    CHECK_THROWS_AS(render(simple, {"good.png", name}), DomainError);
+    CHECK_THROWS_WITH(render(simple, {name}), Contains(".png, .svg or .pdf"));
   }
   CHECK_THROWS_AS(render(simple, {}), DomainError);
-  CHECK_THROWS_AS(render({0.0, 100.0, ""}, {folder / "a.png"}), DomainError);
-  CHECK(folder.files() == 0);
+  CHECK_THROWS_AS(render({0.0, 100.0, ""}, {"a.png"}), DomainError);
 }
 
-TEST_CASE("without gnuplot the script stays and its commands give the charts") {
+TEST_CASE("without gnuplot there is a script and its commands give the charts") {
   const samples::Folder folder;
   const std::vector<std::string> files{folder / "it's $5 \"so\".png", folder / "two.svg", folder / "three.pdf"};
   Rendering result;
@@ -116,57 +113,48 @@ TEST_CASE("without gnuplot the script stays and its commands give the charts") {
     result = render(samples::swr(), files);
   }
   REQUIRE(result.status == RenderStatus::no_gnuplot);
-  CHECK(result.files.empty());
-  CHECK(result.script_file == folder / "it's $5 \"so\".gp");
-  CHECK(folder.files() == 1);
-  REQUIRE(result.commands.size() == 3);
-  for (std::size_t i = 0; i < 3; ++i) {
-    INFO(result.commands[i]);
-    CHECK_THAT(result.commands[i], StartsWith("gnuplot -d -e "));
-    CHECK(std::system(result.commands[i].c_str()) == 0);
+  CHECK(result.pictures.empty());
+  const std::string script = folder / "it's $5 \"so\".gp";
+  samples::write(script, result.script);
+  for (const std::string& file : files) {
+    const std::string command = render_command(script, file);
+    INFO(command);
+    CHECK_THAT(command, StartsWith("gnuplot -d -e "));
+    CHECK(std::system(command.c_str()) == 0);
   }
   const std::string by_hand = samples::content(files[1]);
   CHECK(by_hand.size() > 10000);
-  REQUIRE(render(samples::swr(), files).status == RenderStatus::rendered);
-  CHECK(samples::content(files[1]) == by_hand);
+  CHECK(render(samples::swr(), files).pictures.at(1) == by_hand);
 }
 
-TEST_CASE("a folder that is not there is an error and leaves nothing") {
+TEST_CASE("rendering leaves nothing where temporary files go") {
   const samples::Folder folder;
-  CHECK_THROWS_WITH(render(simple, {folder / "good.png", folder / "missing/a.png"}),
-                    Contains("missing/a.png: cannot write"));
+  const samples::Environment place("TMPDIR", folder / "");
+  CHECK(render(simple, {"a.png", "a.pdf"}).status == RenderStatus::rendered);
+  CHECK_THROWS_AS(render({300.0, 200.0, "plot nonsense(x)\n"}, {"a.png"}), Error);
   CHECK(folder.files() == 0);
-  std::filesystem::create_directory(folder / "taken.svg");
-  CHECK_THROWS_WITH(render(simple, {folder / "good.png", folder / "taken.svg"}), Contains("folder"));
-  CHECK(folder.files() == 1);
 }
 
-TEST_CASE("gnuplot's first message is the error and the old file stays") {
-  const samples::Folder folder;
-  const std::string file = folder / "a.svg";
-  samples::write(file, "old");
-  CHECK_THROWS_WITH(render({300.0, 200.0, "plot nonsense(x)\nplot worse(x)\n"}, {folder / "b.png", file}),
-                    Contains("gnuplot failed: line ") && Contains("undefined function: nonsense"));
+TEST_CASE("gnuplot's first message is the error") {
+  CHECK_THROWS_WITH(render({300.0, 200.0, "plot nonsense(x)\nplot worse(x)\n"}, {"b.png", "a.svg"}),
+                    Contains("b.png: gnuplot failed: line ") && Contains("undefined function: nonsense"));
   // gnuplot ends with 0 here, but did not draw what was meant.
-  CHECK_THROWS_WITH(render({300.0, 200.0, "print 'something odd'\nplot x\n"}, {file}), Contains("something odd"));
-  CHECK(samples::content(file) == "old");
-  CHECK(folder.files() == 1);
+  CHECK_THROWS_WITH(render({300.0, 200.0, "print 'something odd'\nplot x\n"}, {"a.svg"}), Contains("something odd"));
 }
 
 TEST_CASE("a full disk is an error in every format and leaves nothing") {
   const samples::Folder folder;
+  const samples::Environment place("TMPDIR", folder / "");
   constexpr rlim_t limit = 16384;  // far more than the script, far less than any picture of it
   const Chart chart{300.0, 200.0, "set samples 5000\nplot '+' using (rand(0)):(rand(0)) with points\n"};
   for (const char* name : {"a.png", "a.svg", "a.pdf"}) {
     INFO(name);
-    render(chart, {folder / name});
-    REQUIRE(std::filesystem::file_size(folder / name) > 2 * limit);
-    std::filesystem::remove(folder / name);
+    REQUIRE(render(chart, {name}).pictures.at(0).size() > 2 * limit);
     std::string message = "no error";
     {
       const FullDisk full(limit);
       try {
-        render(chart, {folder / name});
+        render(chart, {name});
       } catch (const Error& error) {
         message = error.what();
       }
@@ -176,18 +164,53 @@ TEST_CASE("a full disk is an error in every format and leaves nothing") {
   }
   {
     const FullDisk full(100);
-    CHECK_THROWS_AS(render(chart, {folder / "a.png"}), Error);  // not even the script
+    CHECK_THROWS_AS(render(chart, {"a.png"}), Error);  // not even the script
   }
   CHECK(folder.files() == 0);
 }
 
-TEST_CASE("a target is named relative to the present folder and replaced") {
+namespace {
+
+/// A gnuplot of our own, first on the PATH.
+struct FakeGnuplot {
+  explicit FakeGnuplot(const samples::Folder& folder, const std::string& script)
+      : path("PATH", folder / "bin:" + std::getenv("PATH")) {
+    std::filesystem::create_directory(folder / "bin");
+    samples::write(folder / "bin/gnuplot", "#!/bin/bash\n" + script);
+    std::filesystem::permissions(folder / "bin/gnuplot", std::filesystem::perms::owner_all);
+  }
+  samples::Environment path;
+};
+
+}  // namespace
+
+TEST_CASE("a gnuplot that hangs is stopped with all that it started") {
   const samples::Folder folder;
-  const std::filesystem::path before = std::filesystem::current_path();
-  std::filesystem::current_path(folder / "");
-  samples::write("a.svg", "old");
-  const Rendering done = render(simple, {"a.svg"});
-  std::filesystem::current_path(before);
-  CHECK(done.status == RenderStatus::rendered);
-  CHECK_THAT(samples::content(folder / "a.svg"), Contains("</svg>"));
+  const FakeGnuplot fake(folder, "trap '' INT TERM HUP\nsleep 1000 &\necho $! >" + folder / "pid" + "\nsleep 1000\n");
+  bool begun = false;
+  const Rendering done =
+      render(simple, {"a.png"}, [&] { return begun = begun || samples::content(folder / "pid") != ""; });
+  CHECK(done.status == RenderStatus::stopped);
+  CHECK(done.pictures.empty());
+  const pid_t child = std::stoi(samples::content(folder / "pid"));
+  int tries = 0;  // the process that takes over an orphan has to hear of it first
+  while (kill(child, 0) == 0 && ++tries < 500 &&
+         !Contains(") Z ").match(samples::content("/proc/" + std::to_string(child) + "/stat")))
+    usleep(10000);
+  CHECK(tries < 500);
+}
+
+TEST_CASE("a gnuplot that is killed, or fails without a word, is an error") {
+  const samples::Folder folder;
+  const FakeGnuplot fake(folder, "[ -e " + folder / "fail" + " ] && exit 3\nkill -9 $$\n");
+  CHECK_THROWS_WITH(render(simple, {"a.png"}), Contains("a.png: gnuplot failed: exit status 137"));
+  samples::write(folder / "fail", "");
+  CHECK_THROWS_WITH(render(simple, {"a.png"}, [] { return false; }), Contains("exit status 3"));
+}
+
+TEST_CASE("a gnuplot that ends while a child of its holds standard error does not hang the chart") {
+  const samples::Folder folder;
+  const FakeGnuplot fake(folder, "sleep 1000 >/dev/null & echo $! >" + folder / "pid" + "\nexit 3\n");
+  CHECK_THROWS_WITH(render(simple, {"a.png"}), Contains("exit status 3"));
+  kill(std::stoi(samples::content(folder / "pid")), SIGKILL);
 }

@@ -2,6 +2,8 @@
 
 #include <sys/stat.h>
 
+#include "cli/command_line.hpp"
+#include "cli/output.hpp"
 #include "programs.hpp"
 
 using programs::Folder;
@@ -172,13 +174,13 @@ TEST_CASE("a result that cannot be written is status 2 and leaves nothing") {
     check_refused(folder, command + "--chart ./plot.jpg", "plot.jpg");
   }
   check_refused(folder, good + "--touchstone .", "cannot be written: Is a directory");
-  check_refused(folder, good + "--touchstone a -o a", "--touchstone and -o name the same file");
   check_refused(folder, good + "--touchstone a.s1p -o none/x", "none/x: cannot be written: No such file or directory");
   check_refused(folder, good + "--touchstone a.s1p -o /dev/full",
                 "/dev/full: cannot be written: No space left on device");
   check_refused(folder, good + "--touchstone a.s1p >/dev/full",
                 "standard output: cannot be written: No space left on device");
-  check_refused(folder, good + "--touchstone a.s1p -o b.txt --chart none/c.png", "the chart cannot be drawn: ");
+  check_refused(folder, good + "--touchstone a.s1p -o b.txt --chart none/c.png",
+                "none/c.png: cannot be written: No such file");
   check_refused(folder, good + "--chart c.png --chart c.svg >/dev/full",
                 "standard output: cannot be written: No space left on device");
   CHECK(folder.names().empty());
@@ -248,4 +250,193 @@ TEST_CASE("warnings about a load file go to standard error and into the JSON") {
   const Run quiet = folder.run("stile-net --frequency 7.1MHz --load-file load.csv --json --quiet");
   CHECK(quiet.err.empty());
   CHECK(quiet.out == run.out);
+}
+
+TEST_CASE("two outputs of one name are refused before the work") {
+  const Folder folder;
+  programs::fs::create_directory_symlink(STILE_EXAMPLES_FOLDER, folder.file("examples"));
+  programs::fs::create_directory(folder.file("sub"));
+  programs::fs::create_symlink("a.svg", folder.file("link"));  // leads to what is not there yet
+  programs::fs::create_directory_symlink("sub", folder.file("again"));
+  const std::vector<std::string> before = folder.names();
+  const std::string same = " name the same file; legal: two different ones";
+  check_refused(folder, good + "--touchstone a -o a", "--touchstone and -o" + same);
+  check_refused(folder, good + "-o a.svg --chart ./sub/../a.svg", "-o and --chart" + same);
+  check_refused(folder, good + "--touchstone link --chart a.svg", "--touchstone and --chart" + same);
+  check_refused(folder, good + "--touchstone sub/a -o again/a", "--touchstone and -o" + same);
+  check_refused(folder, good + "--touchstone - -o -", "--touchstone and -o" + same);
+  check_refused(folder, good + "--chart a.svg --chart ./a.svg", "--chart names the file \"./a.svg\" twice");
+  check_refused(folder, good_match + "--chart a.svg -o a.svg", "--chart and -o" + same);
+  const std::string coil = "stile-coil --turns 10 --diameter 40mm --pitch 2mm --wire 1mm --frequency 7MHz ";
+  check_refused(folder, coil + "--build-sheet a.pdf --template a.pdf", "--build-sheet and --template" + same);
+  check_refused(folder, coil + "--build-sheet same.txt -o same.txt", "--build-sheet and -o" + same);
+  const std::string plan = "stile-plan examples/moor/station.toml --report ";
+  check_refused(folder, plan + "out -o out", "--report and -o" + same);
+  check_refused(folder, plan + "out -o out/plan.json", "-o \"out/plan.json\" is in the folder of --report");
+  check_refused(folder, plan + "again --chart sub/x.png", "--chart \"sub/x.png\" is in the folder of --report");
+  const Run redirected = folder.run(good + "--touchstone a.s1p >a.s1p");
+  CHECK(redirected.status == 2);
+  CHECK(redirected.err.find("--touchstone names the file to which standard output goes") != std::string::npos);
+  programs::fs::remove(folder.file("a.s1p"));
+  CHECK(folder.names() == before);
+  CHECK(folder.run(good + "-o sub/a --touchstone a").status == 0);
+}
+
+namespace {
+
+/// Commands that write every kind of file of each tool; the old ones are there.
+const std::vector<std::pair<std::string, std::vector<std::string>>> all_outputs{
+    {"stile-net --frequency 7.1MHz --load 20-300j -o a.txt --touchstone a.s1p --chart a.png --chart a.svg",
+     {"a.txt", "a.s1p", "a.png", "a.svg"}},
+    {"stile-match --frequency 7.1MHz --load 20-300j -o a.txt --chart a.pdf", {"a.txt", "a.pdf"}},
+    {"stile-coil --turns 10 --diameter 40mm --pitch 2mm --wire 1mm --frequency 7MHz --show voltage -o a.txt "
+     "--build-sheet b.txt --template c.pdf --chart a.png",
+     {"a.txt", "b.txt", "c.pdf", "a.png"}},
+    {"stile-coil --station examples/moor/coil.toml --condition 'on heather' -o a.txt --build-sheet b.pdf --template "
+     "c.svg --chart a.png",
+     {"a.txt", "b.pdf", "c.svg", "a.png"}},
+    {"stile-range --tuner examples/moor/tuner.toml --frequency 10MHz --load 50 --cells 11 -o a.txt --chart a.png",
+     {"a.txt", "a.png"}},
+    {"stile-whip examples/moor/whip.toml --condition 'on heather' --frequency 7MHz -o a.txt --touchstone a.s1p "
+     "--chart a.png",
+     {"a.txt", "a.s1p", "a.png"}},
+    {"stile-plan station.toml --quiet -o a.txt --chart a.png --report new/report", {"a.txt", "a.png"}}};
+
+/// A folder with the examples, the old files, and a gnuplot that does as told.
+struct Staged {
+  Folder folder;
+  std::vector<std::string> names;
+  Staged(const std::vector<std::string>& old, const std::string& gnuplot) {
+    programs::fs::create_directory_symlink(STILE_EXAMPLES_FOLDER, folder.file("examples"));
+    for (const char* name : {"bin", "tmp"}) programs::fs::create_directory(folder.file(name));
+    folder.write("station.toml",
+                 "[station]\nname = \"test\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\n"
+                 "low = \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n[[load]]\ncondition = \"dry\"\nimpedance = "
+                 "\"20-300j\"\n[[arrangement]]\nname = \"coil\"\nkind = \"base coil\"\n");
+    for (const std::string& file : old) folder.write(file, "old");
+    folder.write("bin/gnuplot", "#!/bin/bash\n" + gnuplot + "\n");
+    REQUIRE(::chmod(folder.file("bin/gnuplot").c_str(), 0755) == 0);
+    names = folder.names();
+  }
+  Run run(const std::string& command) const {
+    return folder.run("export PATH=$PWD/bin:$PATH TMPDIR=$PWD/tmp\n" + command);
+  }
+  /// As before, nothing beside them.
+  void check_untouched(const std::vector<std::string>& old) const {
+    CHECK(folder.names() == names);
+    CHECK(programs::fs::is_empty(folder.file("tmp")));
+    for (const std::string& file : old) {
+      INFO(file);
+      CHECK(programs::content(folder.file(file)) == "old");
+    }
+  }
+};
+
+}  // namespace
+
+TEST_CASE("a chart that fails leaves every file of the run as it was") {
+  const std::vector<std::string> ways{"echo 'line 1: something odd' >&2; exit 1", "kill -9 $$", "exit 0"};
+  for (std::size_t n = 0; n < all_outputs.size(); ++n) {
+    const auto& [command, files] = all_outputs[n];
+    const Staged staged(files, ways[n % ways.size()]);
+    const Run run = staged.run(command);
+    INFO(command << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.err.find("the chart cannot be drawn: a.") != std::string::npos);
+    staged.check_untouched(files);
+  }
+}
+
+TEST_CASE("a signal while gnuplot hangs ends every tool at once and leaves what was there") {
+  const std::vector<std::pair<std::string, int>> signals{{"INT", 2}, {"TERM", 15}, {"HUP", 1}};
+  for (std::size_t n = 0; n < all_outputs.size(); ++n) {
+    const auto& [command, files] = all_outputs[n];
+    const auto& [name, number] = signals[n % signals.size()];
+    const Staged staged(files, "trap '' INT TERM HUP\n: >../begun\nwhile :; do sleep 1000; done");
+    // Job control, so that what runs behind is not born with SIGINT ignored.
+    const Run run = staged.run("set -m; rm -f ../begun; " + command + " & tool=$!\n" +
+                               "for n in {1..3000}; do [ -e ../begun ] && break; sleep 0.02; done\n" + "kill -" + name +
+                               " $tool; wait $tool; echo $?");
+    INFO(command << "\n" << run.err);
+    CHECK(run.out == std::to_string(128 + number) + "\n");
+    staged.check_untouched(files);
+  }
+}
+
+TEST_CASE("a signal while a reader does not read ends the tool and leaves nothing") {
+  const std::string sweep = "stile-net --sweep 7MHz:8MHz:2000 --load 20-300j --json --touchstone a.s1p ";
+  // A pipe that is full, and one that nobody opens.
+  for (const std::string& where : {std::string(">pipe"), std::string("-o pipe")}) {
+    const Folder folder;
+    const std::string reader = where == ">pipe" ? "exec 3<>pipe; " : "";
+    const Run run =
+        folder.run("mkfifo pipe; " + reader + "set -m; " + sweep + where + " & tool=$!\n" +
+                   "for n in {1..3000}; do compgen -G 'a.s1p.part*' >/dev/null && break; sleep 0.02; done\n" +
+                   "sleep 0.1; kill -INT $tool; wait $tool; echo $?; rm pipe");
+    INFO(where << "\n" << run.err);
+    CHECK(run.out == "130\n");
+    CHECK(folder.names().empty());
+  }
+}
+
+TEST_CASE("a signal that is ignored stays ignored") {
+  const Staged staged({}, "kill -HUP $PPID; sleep 0.3; exec /usr/bin/gnuplot \"$@\"");
+  const Run run = staged.run("trap '' HUP\n" + good + "--chart a.svg -o a.txt");
+  INFO(run.err);
+  CHECK(run.status == 0);
+  CHECK(programs::content(staged.folder.file("a.svg")).find("</svg>") != std::string::npos);
+}
+
+TEST_CASE("a new folder of a report goes again when the report fails") {
+  const Staged staged({}, "exit 1");
+  CHECK(staged.run("stile-plan station.toml --quiet --report deep/er/report").status == 2);
+  CHECK(staged.folder.names() == staged.names);
+  programs::fs::create_directory(staged.folder.file("deep"));
+  CHECK(staged.run("stile-plan station.toml --quiet --report deep/er/report").status == 2);
+  CHECK(programs::fs::is_empty(staged.folder.file("deep")));
+}
+
+TEST_CASE("a rename that fails puts the files before it back") {
+  const Folder folder;
+  folder.write("old.txt", "old");
+  {
+    stile::tools::Outputs outputs;
+    outputs.add(folder.file("old.txt").string(), "new");
+    outputs.add(folder.file("made.txt").string(), "new");
+    outputs.add(folder.file("taken.txt").string(), "new");
+    programs::fs::create_directory(folder.file("taken.txt"));  // by somebody else, meanwhile
+    CHECK_THROWS_AS(outputs.commit(), stile::tools::OutputError);
+  }
+  CHECK(programs::content(folder.file("old.txt")) == "old");
+  CHECK(folder.names() == std::vector<std::string>{"old.txt", "taken.txt"});
+  stile::tools::Outputs outputs;
+  outputs.add(folder.file("old.txt").string(), "new");
+  CHECK_THROWS_WITH(outputs.add(folder.file("../work/old.txt").string(), "other"),
+                    Catch::Matchers::Contains("two results would be written to it"));
+  outputs.add(folder.file("made.txt").string(), "new");
+  outputs.commit();
+  CHECK(programs::content(folder.file("old.txt")) == "new");
+  CHECK(programs::content(folder.file("made.txt")) == "new");
+  CHECK(folder.names() == std::vector<std::string>{"made.txt", "old.txt", "taken.txt"});
+}
+
+TEST_CASE("options that belong together, or do not, are told before anything is read") {
+  using namespace stile::tools;
+  Description d;
+  d.name = "stile-x";
+  d.options = {{"--job", "J", ""}, {"--size", "N", ""}, {"--fast", "", ""}, {"--depth", "N", ""}};
+  d.rules = {only_with({"--size", "--depth"}, {"--job big", "--fast"}),
+             not_with({"--fast"}, {"--depth", "--job slow"})};
+  const auto read = [&](std::vector<const char*> words) {
+    words.insert(words.begin(), "stile-x");
+    return read_command_line(d, static_cast<int>(words.size()), words.data());
+  };
+  CHECK_THROWS_WITH(read({"--size", "3"}), "--size says nothing alone; legal: beside --job big or --fast");
+  CHECK_THROWS_WITH(read({"--job", "small", "--depth", "3"}),
+                    "--depth says nothing alone; legal: beside --job big or --fast");
+  CHECK_THROWS_WITH(read({"--fast", "--depth", "3"}), "--fast and --depth exclude each other; legal: one of them");
+  CHECK_THROWS_WITH(read({"--fast", "--job", "slow"}), "--fast and --job slow exclude each other; legal: one of them");
+  CHECK(read({"--job", "big", "--size", "3"}).has("--size"));
+  CHECK(read({"--fast", "--size", "3", "--job", "big"}).meets("--job big"));
+  CHECK(read({"--size", "3", "--help"}).has("--help"));
 }

@@ -11,7 +11,6 @@
 #include "cli/cautions.hpp"
 #include "cli/circuit.hpp"
 #include "cli/run.hpp"
-#include "cli/signals.hpp"
 #include "cli/table.hpp"
 
 namespace stile::tools {
@@ -29,31 +28,29 @@ std::vector<std::string> chart_files(const Arguments& arguments) {
   return files;
 }
 
-void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
-                 const Arguments& arguments) {
+void add_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+               const Arguments& arguments, Outputs& outputs) {
+  outputs.hold();
   plots::Rendering rendering;
-  const HoldSignals held;
   try {
-    rendering = plots::render(chart, files);
+    rendering = plots::render(chart, files, [&] { return outputs.stop_asked(); });
   } catch (const DomainError&) {
     throw;
   } catch (const Error& error) {
     throw OutputError(std::string("the chart cannot be drawn: ") + error.what());
   }
   if (rendering.status == plots::RenderStatus::no_gnuplot) {
+    const std::string script = std::filesystem::path(files.front()).replace_extension(".gp").string();
+    outputs.add(script, std::move(rendering.script));
     std::string how;
-    for (const std::string& command : rendering.commands) how += (how.empty() ? "" : "; ") + command;
+    for (const std::string& file : files) how += (how.empty() ? "" : "; ") + plots::render_command(script, file);
     warn(description, arguments,
-         "gnuplot is not installed; the chart's script is " + rendering.script_file + "; render it with: " + how);
+         "gnuplot is not installed; the chart's script is " + script + "; render it with: " + how);
+    return;
   }
-}
-
-void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
-                 const Arguments& arguments, Outputs& outputs) {
-  outputs.guard(files);
-  outputs.guard(
-      {std::filesystem::path(files.front()).replace_extension(".gp").string()});  // stays where gnuplot is missing
-  write_chart(chart, files, description, arguments);
+  // Where it was stopped there are no pictures, and the first call does not come back.
+  rendering.pictures.resize(files.size());
+  for (std::size_t n = 0; n < files.size(); ++n) outputs.add(files[n], std::move(rendering.pictures[n]));
 }
 
 plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source,

@@ -16,14 +16,11 @@ namespace stile::tools {
 /// @throws UsageError  an extension other than .png .svg .pdf
 std::vector<std::string> chart_files(const Arguments& arguments);
 
-/// Renders into all files. Without gnuplot the script stays beside the first, and a warning says how to run it.
+/// Renders, and adds the pictures to the results of the run; a signal meanwhile stops gnuplot. Without gnuplot the script
+/// is added, under the name of the first file, and a warning says how to run it.
 /// @throws OutputError  gnuplot fails, or a file cannot be written
-void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
-                 const Arguments& arguments);
-
-/// The same beside other results: what is drawn anew is removed again unless `outputs` gets to its commit().
-void write_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
-                 const Arguments& arguments, Outputs& outputs);
+void add_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+               const Arguments& arguments, Outputs& outputs);
 
 /// The way through the network at one frequency: reflection plane of the source's resistance.
 plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source,

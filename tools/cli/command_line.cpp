@@ -6,7 +6,9 @@
 
 #include <CLI/CLI.hpp>
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 
+#include "cli/output.hpp"
 #include "cli/table.hpp"
 
 namespace stile::tools {
@@ -15,17 +17,41 @@ namespace {
 std::vector<Option> all_options(const Description& description) {
   std::vector<Option> all = description.options;
   if (description.charts) {
-    all.push_back({"--chart", "FILE", "draw into FILE.png, FILE.svg or FILE.pdf; may be repeated", true});
+    all.push_back({"--chart", "FILE", "draw into FILE.png, FILE.svg or FILE.pdf; may be repeated", true, true});
   }
   all.push_back(
       {"--json", "", "result as JSON: SI units, the unit in the key; null stands for infinite and for not known"});
   all.push_back({"--csv", "", "result as CSV: SI units, inf stands for infinite, an empty cell for not known"});
-  all.push_back(
-      {"-o", "FILE", "write the result to FILE, which appears when it is complete; - is standard output (default)"});
+  all.push_back({"-o", "FILE",
+                 "write the result to FILE, which appears when it is complete; - is standard output (default)", false,
+                 true});
   all.push_back({"--quiet", "", "no warnings and no reasons on standard error; the exit status tells"});
   all.push_back({"--help", "", "this text"});
   all.push_back({"--version", "", "name and version"});
   return all;
+}
+
+void check_rules(const Description& description, const Arguments& arguments) {
+  for (const Rule& rule : description.rules) {
+    const auto meets = [&](const std::string& o) { return arguments.meets(o); };
+    const auto given = std::find_if(rule.options.begin(), rule.options.end(), meets);
+    if (given == rule.options.end()) continue;
+    const auto other = std::find_if(rule.others.begin(), rule.others.end(), meets);
+    if (rule.together && other == rule.others.end())
+      throw UsageError(fmt::format("{} says nothing alone; legal: beside {}", *given, fmt::join(rule.others, " or ")));
+    if (!rule.together && other != rule.others.end())
+      throw UsageError(fmt::format("{} and {} exclude each other; legal: one of them", *given, *other));
+  }
+}
+
+void check_outputs(const std::vector<Option>& options, const Arguments& arguments) {
+  std::vector<std::pair<std::string, std::string>> files;
+  for (const Argument& a : arguments.in_order()) {
+    const auto option =
+        std::find_if(options.begin(), options.end(), [&](const Option& o) { return o.name == a.option; });
+    if (option->writes) files.emplace_back(a.option, a.text);
+  }
+  check_distinct(files);
 }
 
 bool is_positional(const Option& option) { return option.name.front() != '-'; }
@@ -37,6 +63,20 @@ std::string legal(const std::vector<Option>& options) {
 }
 
 }  // namespace
+
+Rule only_with(std::vector<std::string> options, std::vector<std::string> others) {
+  return {std::move(options), std::move(others), true};
+}
+
+Rule not_with(std::vector<std::string> options, std::vector<std::string> others) {
+  return {std::move(options), std::move(others), false};
+}
+
+bool Arguments::meets(std::string_view option_with_value) const {
+  const std::size_t blank = option_with_value.find(' ');
+  if (blank == std::string_view::npos) return has(option_with_value);
+  return text(option_with_value.substr(0, blank)) == option_with_value.substr(blank + 1);
+}
 
 bool Arguments::has(std::string_view option) const {
   return std::any_of(given_.begin(), given_.end(), [&](const Argument& a) { return a.option == option; });
@@ -141,7 +181,11 @@ Arguments read_command_line(const Description& description, int argc, const char
     const bool flag = option->get_expected_max() == 0;
     given.push_back({names.at(option), flag ? "" : text});
   }
-  return Arguments(std::move(given));
+  Arguments arguments(std::move(given));
+  if (arguments.has("--help") || arguments.has("--version")) return arguments;
+  check_rules(description, arguments);
+  check_outputs(options, arguments);
+  return arguments;
 }
 
 std::string help_text(const Description& description) {

@@ -21,7 +21,20 @@ struct Option {
   std::string value;  ///< what stands for its value in the help, "F"; empty: a flag (or positional)
   std::string help;   ///< with unit, range and default
   bool repeatable = false;
+  bool writes = false;  ///< its value is a file, or a folder, that the tool writes
 };
+
+/// Options that go together, or do not. An option may stand with a value: "--form pi" is met by that value alone, never by
+/// a default.
+struct Rule {
+  std::vector<std::string> options;  ///< to each of these
+  std::vector<std::string> others;
+  bool together = true;  ///< belongs one at least of the others; false: none of them may be there
+};
+/// Each of the options is of no use without one of the others: refused alone.
+Rule only_with(std::vector<std::string> options, std::vector<std::string> others);
+/// Each of the options would be ignored, or contradict, beside any of the others: refused with it.
+Rule not_with(std::vector<std::string> options, std::vector<std::string> others);
 
 /// What --help shows, and all that is legal. The options every tool has are added by read_command_line.
 struct Description {
@@ -30,6 +43,7 @@ struct Description {
   std::string usage;     ///< what follows the name on the usage line
   std::string examples;  ///< two shell commands that run as they stand, one a line (or with "\" at its end)
   std::vector<Option> options;
+  std::vector<Rule> rules;    ///< checked before anything is read
   std::string notes;          ///< how to write parts, what the keys mean; may be empty
   std::string does_not_hold;  ///< what exit status 1 means here
   bool charts = false;        ///< the tool takes --chart
@@ -51,6 +65,8 @@ public:
   /// Everything, in the order written.
   const std::vector<Argument>& in_order() const { return given_; }
   bool has(std::string_view option) const;
+  /// The same for an option, or an option with a value: "--form pi".
+  bool meets(std::string_view option_with_value) const;
   std::optional<std::string> text(std::string_view option) const;
   /// Of a repeatable option or positional argument; empty when not given.
   std::vector<std::string> texts(std::string_view option) const;
@@ -75,7 +91,7 @@ private:
   std::vector<Argument> given_;
 };
 
-/// @throws UsageError  an unknown option, a missing or repeated value
+/// @throws UsageError  an unknown option, a missing or repeated value, a broken rule, two outputs of one name
 Arguments read_command_line(const Description& description, int argc, const char* const* argv);
 
 /// Summary, examples, usage, options, notes, exit status.

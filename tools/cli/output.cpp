@@ -1,5 +1,6 @@
 #include "cli/output.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <csignal>
 #include <cstdio>
@@ -8,8 +9,11 @@
 #include <utility>
 
 #include <fcntl.h>
+#include <poll.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "cli/command_line.hpp"
 
 namespace stile::tools {
 namespace {
@@ -22,38 +26,40 @@ namespace fs = std::filesystem;
                     "; legal: a file in a folder that may be written to, or - for standard output");
 }
 
-/// All of the text, or the error's number.
-int write_all(int file, std::string_view text) {
-  while (!text.empty()) {
-    const ssize_t count = ::write(file, text.data(), text.size());
-    if (count < 0 && errno == EINTR) continue;
-    if (count < 0) return errno;
-    text.remove_prefix(static_cast<std::size_t>(count));
-  }
-  return 0;
-}
-
-int write_and_close(int file, std::string_view text) {
-  int error = write_all(file, text);
-  if (::close(file) != 0 && error == 0) error = errno;
-  return error;
-}
-
-/// Writes to a pipe or a device.
-int write_directly(const std::string& path, std::string_view text) {
-  const int file = ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
-  return file < 0 ? errno : write_and_close(file, text);
-}
-
 /// Writes a new file with the permissions of the one that it is to replace.
 int write_part(const std::string& part, const std::string& target, std::string_view text) {
   const int file = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
   if (file < 0) return errno;
   struct stat old {};
   if (::stat(target.c_str(), &old) == 0) (void)::fchmod(file, old.st_mode & 07777U);
-  const int error = write_and_close(file, text);
+  int error = 0;
+  while (!text.empty() && error == 0) {
+    const ssize_t count = ::write(file, text.data(), text.size());
+    if (count < 0 && errno != EINTR) error = errno;
+    if (count > 0) text.remove_prefix(static_cast<std::size_t>(count));
+  }
+  if (::close(file) != 0 && error == 0) error = errno;
   if (error != 0) ::unlink(part.c_str());
   return error;
+}
+
+/// Where a name leads in the end, also one that is not there yet.
+fs::path resolved(fs::path path) {
+  std::error_code ignored;
+  for (int link = 0; link < 40 && fs::is_symlink(fs::symlink_status(path, ignored)); ++link) {
+    const fs::path to = fs::read_symlink(path, ignored);
+    path = to.is_absolute() ? to : path.parent_path() / to;
+  }
+  const fs::path whole = fs::weakly_canonical(fs::absolute(path, ignored), ignored);
+  return whole.empty() ? path : whole;
+}
+
+/// Standard output goes into this file.
+bool is_standard_output(const fs::path& path) {
+  struct stat out {
+  }, file{};
+  return ::fstat(STDOUT_FILENO, &out) == 0 && ::stat(path.c_str(), &file) == 0 && S_ISREG(out.st_mode) &&
+         out.st_dev == file.st_dev && out.st_ino == file.st_ino;
 }
 
 /// While it lives, a pipe that nobody reads is an error and not the end of the program.
@@ -69,16 +75,33 @@ struct NoBrokenPipe {
 
 Outputs::~Outputs() { discard(); }
 
+void Outputs::hold() {
+  if (!held_) held_.emplace();
+}
+
+/// Ends the program by the signal that waits, if one does.
+void Outputs::heed() {
+  if (!stop_asked()) return;
+  discard();
+  throw OutputError("stopped by a signal");  // only where somebody catches it
+}
+
+/// What was written goes, what was there before is there again.
 void Outputs::discard() {
-  for (const Staged& s : staged_) ::unlink(s.part.c_str());
-  for (const std::string& file : made_) ::unlink(file.c_str());
+  for (const Staged& s : staged_) {
+    if (s.state == Staged::exchanged) (void)std::rename(s.part.c_str(), s.target.c_str());
+    if (s.state == Staged::made) ::unlink(s.target.c_str());
+    if (s.state == Staged::waiting) ::unlink(s.part.c_str());
+  }
+  for (auto folder = folders_.rbegin(); folder != folders_.rend(); ++folder) ::rmdir(folder->c_str());
   staged_.clear();
   waiting_.clear();
-  made_.clear();
+  folders_.clear();
   held_.reset();
 }
 
 void Outputs::add(const std::string& path, std::string text) {
+  heed();
   if (path == "-") {
     waiting_.push_back({path, std::move(text)});
     return;
@@ -90,41 +113,86 @@ void Outputs::add(const std::string& path, std::string text) {
     waiting_.push_back({path, std::move(text)});
     return;
   }
-  const fs::path target =
-      fs::is_symlink(fs::symlink_status(path, ignored)) ? fs::weakly_canonical(path, ignored) : fs::path(path);
-  Staged next{path, target.string() + ".part" + std::to_string(::getpid()), target.string()};
-  held_.emplace();
+  const std::string target = path.empty() ? path : resolved(path).string();
+  if (std::any_of(staged_.begin(), staged_.end(), [&](const Staged& s) { return s.target == target; }))
+    throw OutputError(path + ": two results would be written to it; legal: a name of its own for each");
+  Staged next{path, target + ".part" + std::to_string(::getpid()), target};
+  hold();
   if (const int error = write_part(next.part, next.target, text)) fail(path, error);
   staged_.push_back(std::move(next));
 }
 
-void Outputs::guard(const std::vector<std::string>& files) {
-  std::error_code ignored;
-  for (const std::string& file : files) {
-    if (!fs::exists(fs::symlink_status(file, ignored))) made_.push_back(file);
+void Outputs::add_folder(const std::string& path) {
+  heed();
+  hold();
+  if (path.empty()) throw OutputError("a folder without a name cannot be made");
+  fs::path folder;
+  for (const fs::path& name : fs::path(path)) {
+    folder /= name;
+    std::error_code error;
+    if (fs::create_directory(folder, error)) folders_.push_back(folder.string());
+    if (error) throw OutputError(path + ": cannot be made: " + error.message());
   }
 }
 
+/// All of the text, or the error's number: to what takes it as it can, a pipe say, with an eye on signals.
+int Outputs::write_patiently(int file, std::string_view text) {
+  constexpr int look_ms = 20;
+  constexpr std::size_t piece = 4096;  // a pipe that is ready takes as much without waiting
+  while (!text.empty()) {
+    heed();
+    pollfd ready{file, POLLOUT, 0};
+    if (::poll(&ready, 1, look_ms) == 0) continue;
+    const ssize_t count = ::write(file, text.data(), std::min(text.size(), piece));
+    if (count < 0 && errno != EINTR && errno != EAGAIN) return errno;
+    if (count > 0) text.remove_prefix(static_cast<std::size_t>(count));
+  }
+  return 0;
+}
+
+/// Writes to a pipe or a device, once somebody reads it.
+int Outputs::write_directly(const std::string& path, std::string_view text) {
+  int file = -1;
+  while ((file = ::open(path.c_str(), O_WRONLY | O_CLOEXEC | O_NONBLOCK)) < 0) {
+    if (errno != ENXIO && errno != EINTR) return errno;
+    heed();
+    ::usleep(20000);
+  }
+  int error = write_patiently(file, text);
+  if (::close(file) != 0 && error == 0) error = errno;
+  return error;
+}
+
 void Outputs::commit() {
-  for (const Waiting& w : waiting_) {
+  for (const Waiting& w : std::exchange(waiting_, {})) {
     int error = 0;
     {
       const NoBrokenPipe scope;
-      error = w.path == "-" ? write_all(STDOUT_FILENO, w.text) : write_directly(w.path, w.text);
+      error = w.path == "-" ? write_patiently(STDOUT_FILENO, w.text) : write_directly(w.path, w.text);
     }
     if (error == 0) continue;
-    const std::string path = w.path;
     discard();
     if (error == EPIPE) (void)std::raise(SIGPIPE);  // comes back only where that signal is ignored or caught
-    fail(path, error);
+    fail(w.path, error);
   }
-  while (!staged_.empty()) {
-    const Staged& s = staged_.back();
-    guard({s.target});
-    if (std::rename(s.part.c_str(), s.target.c_str()) != 0) fail(s.path, errno);
-    staged_.pop_back();
+  heed();
+  for (Staged& s : staged_) {
+    struct stat old {};
+    const bool there = ::lstat(s.target.c_str(), &old) == 0;
+    if (there && S_ISDIR(old.st_mode)) fail(s.path, EISDIR);
+    if (there && ::renameat2(AT_FDCWD, s.part.c_str(), AT_FDCWD, s.target.c_str(), RENAME_EXCHANGE) == 0) {
+      s.state = Staged::exchanged;
+    } else if (std::rename(s.part.c_str(), s.target.c_str()) == 0) {
+      s.state = there ? Staged::replaced : Staged::made;
+    } else {
+      fail(s.path, errno);
+    }
   }
-  made_.clear();
+  for (const Staged& s : staged_) {
+    if (s.state == Staged::exchanged) ::unlink(s.part.c_str());
+  }
+  staged_.clear();
+  folders_.clear();
   held_.reset();
 }
 
@@ -132,6 +200,22 @@ void write_output(const std::string& path, std::string_view text) {
   Outputs outputs;
   outputs.add(path, std::string(text));
   outputs.commit();
+}
+
+void check_distinct(const std::vector<std::pair<std::string, std::string>>& files) {
+  std::vector<std::string> names;
+  for (const auto& [option, path] : files) {
+    std::string name = path == "-" || path.empty() ? path : resolved(path).string();
+    const auto same = std::find(names.begin(), names.end(), name);
+    if (same != names.end()) {
+      const std::string& other = files[static_cast<std::size_t>(same - names.begin())].first;
+      throw UsageError(other == option ? option + " names the file \"" + path + "\" twice; legal: different ones"
+                                       : other + " and " + option + " name the same file; legal: two different ones");
+    }
+    if (path != "-" && is_standard_output(name))
+      throw UsageError(option + " names the file to which standard output goes; legal: two different ones");
+    names.push_back(std::move(name));
+  }
 }
 
 }  // namespace stile::tools

@@ -1,10 +1,11 @@
 #pragma once
-// Where results go.
+// Where results go: one staging place for every file of a run.
 
 #include <optional>
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "cli/signals.hpp"
@@ -16,12 +17,14 @@ struct OutputError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-/// Results that belong together: either all of them are there in the end, or none is left behind.
+/// All results of a run, texts, pictures and sheets alike: either all of them are there in the end, or everything is as it
+/// was before.
 ///
 /// A file is written under a temporary name in its own folder and renamed by commit(), so that nobody ever sees half of
 /// it and a failure leaves what was there. What is not a regular file (a pipe, a device, standard output) gets its text
-/// by commit(), before any file has its name. A symbolic link is followed. Ctrl-C waits while a file has its temporary
-/// name.
+/// by commit(), before any file has its name. A symbolic link is followed. While a file has its temporary name, Ctrl-C
+/// (SIGINT, SIGTERM, SIGHUP) waits for the next call: that removes everything and ends the program by the signal. So
+/// no call waits for others without looking; long work comes before the first one.
 class Outputs {
 public:
   Outputs() = default;
@@ -31,30 +34,46 @@ public:
   ~Outputs();
 
   /// @param path  a file, or "-" for standard output
-  /// @throws OutputError  cannot be opened or written, a folder, the disk is full
+  /// @throws OutputError  cannot be opened or written, a folder, the disk is full, or the run has written it already
   void add(const std::string& path, std::string text);
-  /// Files that somebody else writes before commit(), charts say: those not there yet are removed again on a failure.
-  void guard(const std::vector<std::string>& files);
+  /// A folder for further files; it and those above it are made where missing, and removed again on a failure.
+  /// @throws OutputError  cannot be made
+  void add_folder(const std::string& path);
   /// @throws OutputError  as add(). A standard output that nobody reads any more ends the program by SIGPIPE, with
   ///                      nothing left behind.
   void commit();
 
+  /// From now on signals wait. For work that leaves something behind when it is cut off and asks stop_asked() meanwhile.
+  void hold();
+  /// A signal waits: the next call of add() or commit() will not come back.
+  bool stop_asked() const { return held_ && held_->waits(); }
+
 private:
   struct Staged {
     std::string path, part, target;
+    enum { waiting, made, exchanged, replaced } state = waiting;
   };
   struct Waiting {
     std::string path, text;
   };
+  void heed();
   void discard();
+  int write_patiently(int file, std::string_view text);
+  int write_directly(const std::string& path, std::string_view text);
   std::vector<Staged> staged_;
   std::vector<Waiting> waiting_;
-  std::vector<std::string> made_;    // files that were not there before
-  std::optional<HoldSignals> held_;  // while something is staged
+  std::vector<std::string> folders_;  // made, outermost first
+  std::optional<HoldSignals> held_;   // while something is staged
 };
 
 /// One result: Outputs with one add() and commit().
 /// @throws OutputError  nothing is left behind
 void write_output(const std::string& path, std::string_view text);
+
+/// Refuses two outputs of one name, links and ./ resolved, before anything is computed.
+/// @param files  each with the option that names it; "-" is standard output. A file to which standard output goes counts
+///               as that.
+/// @throws UsageError
+void check_distinct(const std::vector<std::pair<std::string, std::string>>& files);
 
 }  // namespace stile::tools

@@ -82,8 +82,9 @@ Description describe_tool() {
   for (const Option& option : std::vector<Option>{
            {"--show", "WHAT",
             "in --chart: frequency (L and Q; default), voltage (along the coil), taps (with --station; default there)"},
-           {"--build-sheet", "FILE", "turns, tap marks, wire, drill plan: FILE.txt or FILE.pdf"},
-           {"--template", "FILE", "winding template at 1 : 1 with rulers to check the print: FILE.pdf or FILE.svg"},
+           {"--build-sheet", "FILE", "turns, tap marks, wire, drill plan: FILE.txt or FILE.pdf", false, true},
+           {"--template", "FILE", "winding template at 1 : 1 with rulers to check the print: FILE.pdf or FILE.svg",
+            false, true},
            {"--lead", "L", "spare wire at each end on the build sheet, m, >= 0; default 50 mm"}}) {
     d.options.push_back(option);
   }
@@ -115,9 +116,9 @@ Files read_files(const Arguments& arguments) {
   return files;
 }
 
-void write_sheets(const Files& files, const CoilSheet& sheet) {
-  if (files.sheet) write_build_sheet(sheet, *files.sheet);
-  if (files.drawing) write_template(sheet, *files.drawing);
+void add_sheets(const Files& files, const CoilSheet& sheet, Outputs& outputs) {
+  if (files.sheet) add_build_sheet(sheet, *files.sheet, outputs);
+  if (files.drawing) add_template(sheet, *files.drawing, outputs);
 }
 
 /// One of several words. @throws UsageError
@@ -256,15 +257,17 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   const std::vector<std::string> warnings = coil_warnings(c);
   for (const std::string& warning : warnings) warn(description, arguments, warning);
 
+  Outputs outputs;
   if (!files.charts.empty())
-    write_chart(show == "voltage" ? coil_voltage_chart(c) : coil_frequency_chart(c), files.charts, description,
-                arguments);
+    add_chart(show == "voltage" ? coil_voltage_chart(c) : coil_frequency_chart(c), files.charts, description, arguments,
+              outputs);
   CoilSheet sheet{fmt::format("coil of {:g} turns", turns), c.winding, {}, files.lead_m, "", warnings, c.cautions};
   if (c.tap_turns < turns) sheet.taps.push_back({"tap", {0, c.tap_turns}});
-  write_sheets(files, sheet);
-  write_output(arguments.output(), format == Format::json  ? coil_json(c)
-                                   : format == Format::csv ? coil_csv(c)
-                                                           : coil_text(c));
+  add_sheets(files, sheet, outputs);
+  outputs.add(arguments.output(), format == Format::json  ? coil_json(c)
+                                  : format == Format::csv ? coil_csv(c)
+                                                          : coil_text(c));
+  outputs.commit();
   return join_failures(c.ratings);
 }
 
@@ -405,13 +408,15 @@ std::string design(const Description& description, const Arguments& arguments) {
     }
   }
   c.cautions = cautions(facts);
+  Outputs outputs;
   if (!files.charts.empty())
-    write_chart(show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c), files.charts, description,
-                arguments);
-  write_sheets(files, design_sheet(c, files.lead_m));
-  write_output(arguments.output(), format == Format::json  ? design_json(c)
-                                   : format == Format::csv ? design_csv(c)
-                                                           : design_text(c));
+    add_chart(show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c), files.charts, description, arguments,
+              outputs);
+  add_sheets(files, design_sheet(c, files.lead_m), outputs);
+  outputs.add(arguments.output(), format == Format::json  ? design_json(c)
+                                  : format == Format::csv ? design_csv(c)
+                                                          : design_text(c));
+  outputs.commit();
   return design_failure(c);
 }
 

@@ -214,14 +214,14 @@ void check_sheet_file(const std::string& option, const std::string& file, const 
   throw UsageError(fmt::format("{} \"{}\": no such kind of file; legal:{}", option, file, legal));
 }
 
-void write_build_sheet(const CoilSheet& sheet, const std::string& file) {
+void add_build_sheet(const CoilSheet& sheet, const std::string& file, Outputs& outputs) {
   const std::string text = build_sheet_text(sheet);
-  write_output(file, ending(file) == ".pdf" ? pdf_text(text_pages(text)) : text);
+  outputs.add(file, ending(file) == ".pdf" ? pdf_text(text_pages(text)) : text);
 }
 
-void write_template(const CoilSheet& sheet, const std::string& file) {
+void add_template(const CoilSheet& sheet, const std::string& file, Outputs& outputs) {
   const Drawing drawing = winding_template(sheet);
-  write_output(file, ending(file) == ".pdf" ? pdf_text({drawing}) : svg_text(drawing));
+  outputs.add(file, ending(file) == ".pdf" ? pdf_text({drawing}) : svg_text(drawing));
 }
 
 }  // namespace stile::tools

@@ -8,6 +8,7 @@
 #include <stile/coil/build.hpp>
 #include <stile/safety/cautions.hpp>
 
+#include "cli/output.hpp"
 #include "coil/drawing.hpp"
 
 namespace stile::tools {
@@ -33,8 +34,8 @@ Drawing winding_template(const CoilSheet& sheet);
 void check_sheet_file(const std::string& option, const std::string& file, const std::vector<std::string>& endings);
 
 /// .pdf: pages; anything else: text. @throws OutputError
-void write_build_sheet(const CoilSheet& sheet, const std::string& file);
+void add_build_sheet(const CoilSheet& sheet, const std::string& file, Outputs& outputs);
 /// .pdf or .svg. @throws OutputError
-void write_template(const CoilSheet& sheet, const std::string& file);
+void add_template(const CoilSheet& sheet, const std::string& file, Outputs& outputs);
 
 }  // namespace stile::tools

@@ -496,7 +496,7 @@ void draw(const Case& c, std::size_t solution, const Description& description, c
   const Result& r = c.results[solution - 1];
   const Ladder& ladder = r.preferred ? r.preferred->ladder : r.solution.ladder;
   const Evaluation& evaluation = r.preferred ? r.preferred->evaluation : r.solution.evaluation;
-  write_chart(
+  add_chart(
       path_chart("stile-match", ladder, c.request.source, evaluation, c.request.swr_limit, load_text(c.request.load)),
       files, description, arguments, outputs);
 }

@@ -47,7 +47,8 @@ Description describe_tool() {
             "SWR limit, > 1: a higher SWR at the transmitter ends with status 1; default: none, 2 in charts"},
            {"--touchstone", "FILE",
             "write the input impedance as a one-port Touchstone file; - writes it to standard output, "
-            "and the result only with -o"}}) {
+            "and the result only with -o",
+            false, true}}) {
     d.options.push_back(option);
   }
   d.notes = std::string(part_notes) + "Powers are key down. SWR and reflection are those against the transmitter's "
@@ -354,10 +355,10 @@ void draw(const Case& c, double swr_limit, const Description& description, const
           Outputs& outputs) {
   const std::vector<std::string> files = chart_files(arguments);
   if (files.empty()) return;
-  write_chart(c.points.size() == 1
-                  ? path_chart("stile-net", c.ladder, c.source, c.points.front(), swr_limit, load_text(c.load))
-                  : sweep_chart("stile-net", c.ladder, c.source, c.points, swr_limit, load_text(c.load)),
-              files, description, arguments, outputs);
+  add_chart(c.points.size() == 1
+                ? path_chart("stile-net", c.ladder, c.source, c.points.front(), swr_limit, load_text(c.load))
+                : sweep_chart("stile-net", c.ladder, c.source, c.points, swr_limit, load_text(c.load)),
+            files, description, arguments, outputs);
 }
 
 std::string run(const Description& description, const Arguments& arguments) {
@@ -366,8 +367,6 @@ std::string run(const Description& description, const Arguments& arguments) {
   const double swr_limit = read_swr_limit(arguments);
   const auto touchstone = arguments.text("--touchstone");
   const bool result = touchstone != "-" || arguments.has("-o");
-  if (result && touchstone == arguments.output())
-    throw UsageError("--touchstone and -o name the same file; legal: two different ones");
   Case c{read_ladder(arguments), read_source(arguments), {}, read_frequencies(arguments), {}};
   c.load = read_load(arguments);
   c.points = evaluate_case(c, arguments.positive("--frequency", Unit::hertz));

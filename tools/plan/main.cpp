@@ -3,7 +3,6 @@
 #include <chrono>
 #include <cstdio>
 #include <filesystem>
-#include <system_error>
 
 #include <unistd.h>
 
@@ -34,7 +33,8 @@ Description describe_tool() {
       {"STATION.toml", "", "the station: transmitter, bands, loads, cables, parts, arrangements; - is standard input"},
       {"--conditions", "", "a line for each condition of the load instead of the worst one"},
       {"--report", "DIR",
-       "write comparison, JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing"}};
+       "write comparison, JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing", false,
+       true}};
   d.notes = "Loss is counted from the transmitter's full power to the power into the antenna, so a lossless match has "
             "0 dB. Rank\n"
             "is by that power, not by SWR: SWR only has to stay within the transmitter's limit. A match with SWR 1 may "
@@ -61,15 +61,31 @@ std::function<void(const std::string&)> progress(const Description& description,
 void write_report(const Description& description, const Arguments& arguments, const Station& station, const Plan& plan,
                   Outputs& outputs) {
   const std::filesystem::path folder = *arguments.text("--report");
-  std::error_code error;
-  std::filesystem::create_directories(folder, error);
-  if (error) throw OutputError(folder.string() + ": cannot be made: " + error.message());
+  outputs.add_folder(folder.string());
   outputs.add((folder / "comparison.txt").string(), plan_text(station, plan, true));
   outputs.add((folder / "plan.json").string(), plan_json(station, plan));
   outputs.add((folder / "plan.csv").string(), plan_csv(plan));
   for (const NamedChart& chart : plan_charts(station, plan)) {
     const std::string stem = (folder / chart.name).string();
-    write_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments, outputs);
+    add_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments, outputs);
+  }
+}
+
+/// The folder is that of the report's files alone. @throws UsageError
+void check_report_folder(const Arguments& arguments) {
+  const auto report = arguments.text("--report");
+  if (!report) return;
+  std::error_code ignored;
+  const auto place = [&](const std::filesystem::path& path) {
+    return std::filesystem::weakly_canonical(std::filesystem::absolute(path, ignored) / "", ignored);
+  };
+  for (const char* option : {"-o", "--chart"}) {
+    for (const std::string& file : arguments.texts(option)) {
+      if (file != "-" && place(std::filesystem::path(file).parent_path()) == place(*report))
+        throw UsageError(fmt::format("{} \"{}\" is in the folder of --report, which has the report's files alone; "
+                                     "legal: another folder",
+                                     option, file));
+    }
   }
 }
 
@@ -78,6 +94,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (!file) throw UsageError("no station file is given; legal: stile-plan STATION.toml");
   const Format format = arguments.format();
   const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
+  check_report_folder(arguments);
   const auto report = progress(description, arguments);
   const Station station = solve_loads(load_station(*file), {}, report);
   for (const Condition& condition : station.conditions) {
@@ -89,7 +106,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   outputs.add(arguments.output(), format == Format::json  ? plan_json(station, plan)
                                   : format == Format::csv ? plan_csv(plan)
                                                           : plan_text(station, plan, arguments.has("--conditions")));
-  if (!files.empty()) write_chart(plan_charts(station, plan).front().chart, files, description, arguments, outputs);
+  if (!files.empty()) add_chart(plan_charts(station, plan).front().chart, files, description, arguments, outputs);
   if (arguments.has("--report")) write_report(description, arguments, station, plan, outputs);
   outputs.commit();
 

@@ -311,7 +311,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   }
   Outputs outputs;
   outputs.add(arguments.output(), std::move(answer.output));
-  if (answer.chart) write_chart(*answer.chart, files, description, arguments, outputs);
+  if (answer.chart) add_chart(*answer.chart, files, description, arguments, outputs);
   outputs.commit();
   return answer.reason;
 }

@@ -76,7 +76,8 @@ Description describe_tool() {
       {"--least-efficiency", "S", "status 1 when an efficiency is below this share: 5% or 0.05"},
       {"--touchstone", "FILE",
        "write the feed impedance as a one-port Touchstone file, with several conditions FILE-NAME.s1p; - writes it to "
-       "standard output, and the result only with -o"},
+       "standard output, and the result only with -o",
+       false, true},
       {"--show", "WHAT",
        std::string("what --chart draws: ") + shows + "; default impedance; the last three at one frequency"}};
   d.notes = "Efficiency is the share of the power into the feed that reaches the far field; ground, metal and coils "
@@ -627,8 +628,6 @@ std::string run(const Description& description, const Arguments& arguments) {
   const auto least = arguments.share("--least-efficiency");
   const auto touchstone = arguments.text("--touchstone");
   const bool result = touchstone != "-" || arguments.has("-o");
-  if (result && touchstone == arguments.output())
-    throw UsageError("--touchstone and -o name the same file; legal: two different ones");
   Job job = read_job(arguments);
   std::vector<std::string> touchstone_files;
   if (touchstone) touchstone_files = touchstone_names(job, *touchstone);
@@ -662,7 +661,7 @@ std::string run(const Description& description, const Arguments& arguments) {
                                     : format == Format::csv ? write_csv(job)
                                                             : write_text(job));
   }
-  if (!files.empty()) write_chart(draw(job, *arguments.text("FILE.toml")), files, description, arguments, outputs);
+  if (!files.empty()) add_chart(draw(job, *arguments.text("FILE.toml")), files, description, arguments, outputs);
   outputs.commit();
   return least ? below_limit(job, *least) : "";
 }

@@ -9,7 +9,6 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
-#include <memory>
 #include <string_view>
 
 #include <fmt/core.h>
@@ -17,6 +16,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/plots/gnuplot.hpp>
+#include <stile/plots/page.hpp>
 
 namespace stile::plots {
 namespace {
@@ -37,15 +37,16 @@ std::string extension(const std::string& path) {
   return text;
 }
 
-/// A folder beside a target, removed with all it holds.
+/// A folder of the machine's place for temporary files, removed with all it holds.
 class TemporaryFolder {
 public:
-  explicit TemporaryFolder(const std::string& target) {
-    fs::path folder = fs::path(target).parent_path();
-    if (folder.empty()) folder = ".";
-    std::string name = (folder / ".stile-chart-XXXXXX").string();
+  TemporaryFolder() {
+    std::error_code none;
+    fs::path place = fs::temp_directory_path(none);
+    if (none) place = "/tmp";
+    std::string name = (place / "stile-chart-XXXXXX").string();
     if (!mkdtemp(name.data())) {
-      throw Error(fmt::format("{}: cannot write there: {}", target, std::strerror(errno)));
+      throw Error(fmt::format("{}: cannot write there: {}", place.string(), std::strerror(errno)));
     }
     path_ = name;
   }
@@ -109,65 +110,55 @@ bool complete(const std::string& bytes, const std::string& kind) {
 }
 
 /// cairo writes the present time and heeds no SOURCE_DATE_EPOCH (1.16); the date is plain text of fixed length.
-void fix_pdf_date(std::string bytes, const std::string& file) {
+void fix_pdf_date(std::string& bytes) {
   constexpr std::string_view key = "/CreationDate (D:", date = "20000101000000";
   const std::size_t at = bytes.find(key);
   if (at == std::string::npos || at + key.size() + date.size() > bytes.size()) return;
   bytes.replace(at + key.size(), date.size(), date);
-  std::ofstream out(file, std::ios::binary | std::ios::trunc);
-  out << bytes;
-  if (!out.flush()) throw Error(fmt::format("{}: cannot write", file));
-}
-
-void move_into_place(const std::string& from, const std::string& to) {
-  std::error_code failure;
-  fs::rename(from, to, failure);
-  if (failure) throw Error(fmt::format("{}: cannot write: {}", to, failure.message()));
 }
 
 }  // namespace
 
-Rendering render(const Chart& chart, const std::vector<std::string>& paths) {
+Rendering render(const Chart& chart, const std::vector<std::string>& files, const std::function<bool()>& stop) {
   require(chart.width_pt > 0.0 && chart.height_pt > 0.0, "a chart needs a width and a height > 0");
-  require(!paths.empty(), "no file to write a chart to");
+  require(!files.empty(), "no file to draw a chart for");
   std::vector<std::string> kinds;
-  kinds.reserve(paths.size());
-  for (const std::string& path : paths) {
-    kinds.push_back(extension(path));
-    if (fs::is_directory(path)) throw Error(fmt::format("{}: cannot write: it is a folder", path));
-  }
+  kinds.reserve(files.size());
+  for (const std::string& file : files) kinds.push_back(extension(file));
 
-  std::vector<std::unique_ptr<TemporaryFolder>> folders;
-  folders.reserve(paths.size());
-  for (const std::string& path : paths) folders.push_back(std::make_unique<TemporaryFolder>(path));
-  const std::string script = folders[0]->file("chart.gp");
+  const TemporaryFolder folder;
+  const std::string script = folder.file("chart.gp");
   write_script(chart, script);
-
   Rendering result;
-  for (std::size_t i = 0; i < paths.size(); ++i) {
-    const std::string file = folders[i]->file("chart" + kinds[i]);
-    const detail::GnuplotRun run = detail::run_gnuplot(script, file);
-    if (!run.found) {
-      result.status = RenderStatus::no_gnuplot;
-      result.script_file = fs::path(paths[0]).replace_extension(".gp").string();
-      move_into_place(script, result.script_file);
-      for (const std::string& path : paths) {
-        result.commands.push_back(detail::shell_command(result.script_file, path));
-      }
-      return result;
-    }
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    const std::string drawn = folder.file("chart" + kinds[i]);
+    const detail::GnuplotRun run = detail::run_gnuplot(script, drawn, stop);
+    if (!run.found) return {RenderStatus::no_gnuplot, {}, content(script)};
+    if (run.stopped) return {RenderStatus::stopped, {}, {}};
     if (run.exit_status != 0 || !run.message.empty()) {
-      throw Error(fmt::format("{}: gnuplot failed: {}", paths[i],
+      throw Error(fmt::format("{}: gnuplot failed: {}", files[i],
                               run.message.empty() ? fmt::format("exit status {}", run.exit_status) : run.message));
     }
-    std::string bytes = content(file);
-    if (!complete(bytes, kinds[i])) throw Error(fmt::format("{}: gnuplot left an incomplete file", paths[i]));
-    if (kinds[i] == ".pdf") fix_pdf_date(std::move(bytes), file);
+    std::string bytes = content(drawn);
+    if (!complete(bytes, kinds[i])) throw Error(fmt::format("{}: gnuplot left an incomplete file", files[i]));
+    if (kinds[i] == ".pdf") fix_pdf_date(bytes);
+    result.pictures.push_back(std::move(bytes));
+    fs::remove(drawn);  // two files of one kind have one name here
   }
-  for (std::size_t i = 0; i < paths.size(); ++i) move_into_place(folders[i]->file("chart" + kinds[i]), paths[i]);
   result.status = RenderStatus::rendered;
-  result.files = paths;
   return result;
+}
+
+std::string render_command(const std::string& script_file, const std::string& file) {
+  const auto in_shell = [](const std::string& text) {
+    std::string all = "\"";
+    for (const char c : text) {
+      if (c == '"' || c == '\\' || c == '$' || c == '`') all += '\\';
+      all += c;
+    }
+    return all + "\"";
+  };
+  return fmt::format("gnuplot -d -e {} {}", in_shell("out=" + detail::quoted(file)), in_shell(script_file));
 }
 
 }  // namespace stile::plots

@@ -1,6 +1,7 @@
 #pragma once
-// A chart as a gnuplot script that holds its own data, and its rendering into files.
+// A chart as a gnuplot script that holds its own data, and its rendering.
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -21,32 +22,33 @@ struct Chart {
 
 enum class RenderStatus {
   not_run,     ///< nothing was done
-  rendered,    ///< every file was written
-  no_gnuplot,  ///< gnuplot is not on the PATH: the script stands beside the first target
+  rendered,    ///< every picture is there
+  no_gnuplot,  ///< gnuplot is not on the PATH
+  stopped,     ///< stop() was true; gnuplot is gone
 };
 
 struct Rendering {
   RenderStatus status = RenderStatus::not_run;
-  std::vector<std::string> files;     ///< what was rendered, in the order asked
-  std::string script_file;            ///< no_gnuplot: the script that was left
-  std::vector<std::string> commands;  ///< no_gnuplot: one shell command a target that renders it from the script
+  std::vector<std::string> pictures;  ///< rendered: what the files are to hold, in the order asked
+  std::string script;                 ///< no_gnuplot: what a script file is to hold; see render_command()
 };
 
-/// Renders a chart into one or several files from one script.
+/// Renders a chart in one or several formats from one script. Nothing is written but in a temporary folder, gone at the
+/// end: putting the pictures where they belong is the caller's.
 ///
-/// The format follows the extension: .png (at least 1200 pixels wide), .svg or .pdf, in either case. gnuplot writes
-/// into a temporary folder beside each target; when all formats have succeeded they are renamed into place, so a
-/// failure leaves neither a new nor a half-written file. Text is drawn in DejaVu Sans where it is installed.
+/// The format follows the extension: .png (at least 1200 pixels wide), .svg or .pdf, in either case. Text is drawn in
+/// DejaVu Sans where it is installed. Equal charts give equal bytes (the same gnuplot, cairo and fonts taken for
+/// granted); for this the creation date of a PDF is set to 2000-01-01.
 ///
-/// Equal charts give equal bytes (the same gnuplot, cairo and fonts taken for granted); for this the creation date
-/// of a PDF is set to 2000-01-01.
-///
-/// @param paths  targets, not empty; existing files are replaced
-/// @return       see Rendering. Without gnuplot the script is written as the first target's name with the extension
-///               .gp, and run from a shell it gives any of the three formats.
-/// @throws DomainError  no target, another extension, or a chart without size
-/// @throws Error        a folder cannot be written, or gnuplot fails (the message is gnuplot's first); messages on
-///                      standard error count as failure even when gnuplot exits with 0
-Rendering render(const Chart& chart, const std::vector<std::string>& paths);
+/// @param files  the names that the pictures shall have, not empty; for the extension and for messages
+/// @param stop   asked every 20 ms while gnuplot runs, which may be for ever: true kills it. Empty: it is waited for
+/// @return       see Rendering
+/// @throws DomainError  no file, another extension, or a chart without size
+/// @throws Error        the temporary folder cannot be written, or gnuplot fails (the message is gnuplot's first);
+///                      messages on standard error count as failure even when gnuplot exits with 0
+Rendering render(const Chart& chart, const std::vector<std::string>& files, const std::function<bool()>& stop = {});
+
+/// The command for a POSIX shell that renders a script file into a picture of any of the three formats.
+std::string render_command(const std::string& script_file, const std::string& file);
 
 }  // namespace stile::plots

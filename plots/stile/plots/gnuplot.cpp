@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <fcntl.h>
+#include <poll.h>
 #include <spawn.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -22,8 +23,6 @@ extern char** environ;  // POSIX leaves its declaration to the user
 
 namespace stile::plots::detail {
 namespace {
-
-std::string out_assignment(const std::string& out_file) { return "out=" + quoted(out_file); }
 
 std::vector<std::string> child_environment() {
   std::vector<std::string> all{"LC_ALL=C.UTF-8", "TZ=UTC"};
@@ -67,17 +66,13 @@ struct FileActions {
   ~FileActions() { posix_spawn_file_actions_destroy(&actions); }
 };
 
-std::string read_all(int file) {
-  std::string text;
-  std::array<char, 4096> part{};
-  for (;;) {
-    const ssize_t n = read(file, part.data(), part.size());
-    if (n > 0)
-      text.append(part.data(), static_cast<std::size_t>(n));
-    else if (n == 0 || errno != EINTR)
-      return text;
-  }
-}
+struct Attributes {
+  posix_spawnattr_t attributes{};
+  Attributes() { posix_spawnattr_init(&attributes); }
+  Attributes(const Attributes&) = delete;
+  Attributes& operator=(const Attributes&) = delete;
+  ~Attributes() { posix_spawnattr_destroy(&attributes); }
+};
 
 /// gnuplot echoes the faulty line and a caret before its message ("FILE" line 7: ...); fontconfig's remarks about a
 /// cache it cannot write are no concern of the chart.
@@ -97,45 +92,64 @@ std::string first_message(const std::string& text) {
   return fallback;
 }
 
+/// What a child says and how it ends. A stop kills its process group. It may close its standard error and go on, or end
+/// while something that it started holds that open.
+GnuplotRun wait_for(pid_t child, int errors, const std::function<bool()>& stop) {
+  constexpr int look_ms = 20, end_ms = 1;
+  GnuplotRun run;
+  run.found = true;
+  std::string text;
+  bool open = true;
+  const auto says = [&](int within_ms) {
+    std::array<char, 4096> part{};
+    pollfd ready{open ? errors : -1, POLLIN, 0};
+    if (poll(&ready, 1, within_ms) <= 0) return false;
+    const ssize_t n = read(errors, part.data(), part.size());
+    if (n > 0) text.append(part.data(), static_cast<std::size_t>(n));
+    open = n > 0 || (n < 0 && errno == EINTR);
+    return open;
+  };
+  int status = 0;
+  for (pid_t ended = 0; ended != child;) {
+    if (!run.stopped && stop && stop()) {
+      run.stopped = true;
+      kill(-child, SIGKILL);
+    }
+    if (says(open ? look_ms : end_ms)) continue;
+    ended = waitpid(child, &status, WNOHANG);
+    if (ended < 0 && errno != EINTR) throw Error(fmt::format("cannot wait for gnuplot: {}", std::strerror(errno)));
+  }
+  while (says(0)) {
+  }
+  run.message = first_message(text);
+  run.exit_status = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+  return run;
+}
+
 }  // namespace
 
-GnuplotRun run_gnuplot(const std::string& script_file, const std::string& out_file) {
-  std::vector<std::string> words{"gnuplot", "-d", "-e", out_assignment(out_file), script_file};
+GnuplotRun run_gnuplot(const std::string& script_file, const std::string& out_file, const std::function<bool()>& stop) {
+  std::vector<std::string> words{"gnuplot", "-d", "-e", "out=" + quoted(out_file), script_file};
   std::vector<std::string> environment = child_environment();
   Pipe errors;
   FileActions files;
   posix_spawn_file_actions_addopen(&files.actions, STDIN_FILENO, "/dev/null", O_RDONLY, 0);
   posix_spawn_file_actions_addopen(&files.actions, STDOUT_FILENO, "/dev/null", O_WRONLY, 0);
   posix_spawn_file_actions_adddup2(&files.actions, errors.ends[1], STDERR_FILENO);
+  Attributes own;
+  sigset_t none;
+  sigemptyset(&none);
+  posix_spawnattr_setsigmask(&own.attributes, &none);
+  posix_spawnattr_setpgroup(&own.attributes, 0);
+  posix_spawnattr_setflags(&own.attributes, POSIX_SPAWN_SETSIGMASK | POSIX_SPAWN_SETPGROUP);
 
   pid_t child = 0;
-  const int failure = posix_spawnp(&child, words[0].c_str(), &files.actions, nullptr, pointers(words).data(),
+  const int failure = posix_spawnp(&child, words[0].c_str(), &files.actions, &own.attributes, pointers(words).data(),
                                    pointers(environment).data());
   if (failure == ENOENT || failure == EACCES) return {};
   if (failure != 0) throw Error(fmt::format("cannot start gnuplot: {}", std::strerror(failure)));
   errors.close_end(1);
-
-  GnuplotRun run;
-  run.found = true;
-  run.message = first_message(read_all(errors.ends[0]));
-  int status = 0;
-  while (waitpid(child, &status, 0) < 0) {
-    if (errno != EINTR) throw Error(fmt::format("cannot wait for gnuplot: {}", std::strerror(errno)));
-  }
-  run.exit_status = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
-  return run;
-}
-
-std::string shell_command(const std::string& script_file, const std::string& out_file) {
-  const auto in_shell = [](const std::string& text) {
-    std::string all = "\"";
-    for (const char c : text) {
-      if (c == '"' || c == '\\' || c == '$' || c == '`') all += '\\';
-      all += c;
-    }
-    return all + "\"";
-  };
-  return fmt::format("gnuplot -d -e {} {}", in_shell(out_assignment(out_file)), in_shell(script_file));
+  return wait_for(child, errors.ends[0], stop);
 }
 
 }  // namespace stile::plots::detail

@@ -1,21 +1,24 @@
 #pragma once
 // Running gnuplot on a script file. Internal; users see chart.hpp.
 
+#include <functional>
 #include <string>
 
 namespace stile::plots::detail {
 
 struct GnuplotRun {
-  bool found = false;   ///< false: no gnuplot on the PATH
-  int exit_status = 0;  ///< 128 + signal when killed
-  std::string message;  ///< its first message on standard error, empty when it said nothing
+  bool found = false;    ///< false: no gnuplot on the PATH
+  bool stopped = false;  ///< it was killed because stop() was true
+  int exit_status = 0;   ///< 128 + signal when killed
+  std::string message;   ///< its first message on standard error, empty when it said nothing
 };
 
-/// Runs `gnuplot -d -e "out='...'" script` with LC_ALL=C.UTF-8 and TZ=UTC, standard input and output closed off.
+/// Runs `gnuplot -d -e "out='...'" script` with LC_ALL=C.UTF-8 and TZ=UTC, standard input and output closed off, in a
+/// process group of its own with no signal held back.
+///
+/// @param stop  asked every 20 ms while gnuplot runs; true kills it and all that it started. Empty: it is waited for
 /// @throws Error  the process cannot be started for another reason than a missing gnuplot
-GnuplotRun run_gnuplot(const std::string& script_file, const std::string& out_file);
-
-/// The same as a command for a POSIX shell.
-std::string shell_command(const std::string& script_file, const std::string& out_file);
+GnuplotRun run_gnuplot(const std::string& script_file, const std::string& out_file,
+                       const std::function<bool()>& stop = {});
 
 }  // namespace stile::plots::detail
