@@ -208,7 +208,7 @@ TEST_CASE("a drawing may be used without some of its wires") {
 TEST_CASE("what is wrong in a wires file is told at its place") {
   const std::vector<Change> changes = {
       {"[ground]", "[grund]",
-       "1:2: unknown key \"grund\" in the file; legal: ground, wire, feed, coil, condition, set, person"},
+       "1:2: unknown key \"grund\" in the file; legal: ground, wire, feed, coil, lump, condition, set, person"},
       {"relative_permittivity = 15\n", "", "1:1: [ground] needs the key \"relative_permittivity\""},
       {"relative_permittivity = 15", "relative_permittivity = 0.5", "2:25: \"relative_permittivity\" must be 1..1e6"},
       {"\"1 mS/m\"", "\"1 mS\"", "3:19: \"1 mS\": no such unit \"mS\"; legal: mS/m S/m"},
@@ -261,6 +261,46 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
   CHECK(message(changed(drawn, "[feed]\ngap = \"10 mm\"\nbase_capacitance = \"3 pF\"\n", "")) ==
         "whip.toml:1:1: the file needs the table [feed] with \"gap\"");
   CHECK(message("wire = [\n").find("whip.toml:") == 0);
+}
+
+TEST_CASE("lumps and a leaking base of a wires file") {
+  const std::string lumps =
+      changed(drawn, "base_capacitance = \"3 pF\"\n", "base_capacitance = \"3 pF\"\nbase_leakage = \"100 kohm\"\n") +
+      "[[lump]]\non = \"counterpoise\"\ndistance = \"2 m\"\ninductance = \"40 uH\"\nq = 3\n"
+      "[[lump]]\non = \"whip\"\ndistance = 0\nresistance = \"300 ohm\"\ncapacitance = \"60 pF\"\n";
+  const WireCase c = read_wires(lumps, "whip.toml").front();
+  CHECK(c.antenna.feed.base_leakage_ohm == 100e3);
+  REQUIRE(c.antenna.lumps.size() == 2);
+  CHECK(c.antenna.lumps[0].wire == 1);
+  CHECK(c.antenna.lumps[0].distance_m == 2.0);
+  CHECK(c.antenna.lumps[0].resistance_ohm == 0.0);
+  CHECK(c.antenna.lumps[0].inductance_h == 40e-6);
+  CHECK(c.antenna.lumps[0].q == 3.0);
+  CHECK(std::isinf(c.antenna.lumps[0].capacitance_f));
+  CHECK(c.antenna.lumps[1].wire == 0);
+  CHECK(c.antenna.lumps[1].resistance_ohm == 300.0);
+  CHECK(c.antenna.lumps[1].capacitance_f == 60e-12);
+  const WireCase gone = read_wires(lumps + "[[wire]]\nname = \"second\"\npoints = [[0, 0, 1.2], [0, 3, 1.2]]\nradius = "
+                                           "0.001\nmetal = \"copper\"\n[[condition]]\nname = \"a\"\n"
+                                           "without = [\"counterpoise\"]\n",
+                                   "whip.toml")
+                            .front();
+  REQUIRE(gone.antenna.lumps.size() == 1);
+  CHECK(gone.antenna.lumps[0].resistance_ohm == 300.0);
+
+  const auto refused = [](const std::string& lines, const std::string& expected) {
+    INFO(lines);
+    CHECK(message(drawn + "[[lump]]\n" + lines) == "whip.toml:" + expected);
+  };
+  refused("on = \"mast\"\n", "26:6: no wire is called \"mast\"; there are: whip, counterpoise");
+  refused("on = \"whip\"\nresistance = 3\n", "25:1: [[lump]] 1 needs the key \"distance\"");
+  refused("on = \"whip\"\ndistance = 1\n",
+          "25:1: [[lump]] 1 needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"");
+  refused("on = \"whip\"\ndistance = 1\nresistance = 1\nq = 3\n", "29:5: \"q\" is that of an \"inductance\"");
+  refused("on = \"whip\"\ndistance = 7\nresistance = 1\n",
+          "27:12: lump 1: 7 m is off wire \"whip\", which is 2.4 m long");
+  refused("on = \"whip\"\ndistance = 1\nwidth = 1\n",
+          "28:1: unknown key \"width\" in [[lump]] 1; legal: on, distance, resistance, inductance, capacitance, q");
 }
 
 TEST_CASE("what is wrong in a condition is told at its place") {

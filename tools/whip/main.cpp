@@ -349,6 +349,14 @@ double least_q(const WhipCase& c, double frequency_hz) {
                                          : thin_cylinder_q(length_m, whip.radius_m, frequency_hz);
 }
 
+/// Whether anything is lost in lumps, the base's leakage or a person: columns that are shown only then.
+bool lumps_or_person(const Job& job) {
+  return std::any_of(job.cases.begin(), job.cases.end(), [](const WhipCase& c) {
+    const AntennaShares& share = c.points.front().solution.share;
+    return share.lump > 0.0 || share.person > 0.0;
+  });
+}
+
 struct FieldPoint {
   Vec3 at;
   NearField field;
@@ -377,6 +385,8 @@ Json json_point(const Job& job, const WhipCase& c, const WhipPoint& p) {
          {"ground_loss_share", s.share.ground},
          {"metal_loss_share", s.share.metal},
          {"coil_loss_share", s.share.coil},
+         {"lump_loss_share", s.share.lump},
+         {"person_loss_share", s.share.person},
          {"q", p.q},
          {"least_q_lossless", least_q(c, s.frequency_hz)},
          {"feed_voltage_v_peak", feed_voltage_v_peak(s, job.power_w)},
@@ -454,6 +464,8 @@ std::string write_csv(const Job& job) {
   std::vector<std::string> heading{"condition",  "frequency_hz",        "feed_r_ohm",        "feed_x_ohm",
                                    "efficiency", "ground_loss_share",   "metal_loss_share",  "coil_loss_share",
                                    "q",          "feed_voltage_v_peak", "effective_height_m"};
+  const bool bodies = lumps_or_person(job);
+  if (bodies) heading.insert(heading.begin() + 8, {"lump_loss_share", "person_loss_share"});
   for (const int deg : low_angles_deg) heading.push_back(fmt::format("gain_{}deg_dbi", deg));
   for (std::size_t n = 1; n <= job.field_points.size(); ++n) {
     heading.push_back(fmt::format("field_{}_e_v_m", n));
@@ -464,11 +476,12 @@ std::string write_csv(const Job& job) {
     for (const WhipPoint& p : c.points) {
       const AntennaSolution& s = p.solution;
       std::vector<std::string> row{csv_text(c.wires.name)};
-      for (const double value :
-           {s.frequency_hz, s.feed_ohm.real(), s.feed_ohm.imag(), s.share.radiated, s.share.ground, s.share.metal,
-            s.share.coil, p.q, feed_voltage_v_peak(s, job.power_w), effective_height_m(s)}) {
+      for (const double value : {s.frequency_hz, s.feed_ohm.real(), s.feed_ohm.imag(), s.share.radiated, s.share.ground,
+                                 s.share.metal, s.share.coil})
         row.push_back(csv_number(value));
-      }
+      if (bodies) row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person)});
+      for (const double value : {p.q, feed_voltage_v_peak(s, job.power_w), effective_height_m(s)})
+        row.push_back(csv_number(value));
       for (const int deg : low_angles_deg) row.push_back(csv_number(gain_dbi(job, s, deg)));
       for (const FieldPoint& f : field_of(job, s)) {
         row.push_back(csv_number(f.field.e_v_m()));
@@ -489,6 +502,8 @@ std::string points_text(const Job& job) {
   std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Feed, ohm", "Radiated, %", "Ground, %",
                                               "Metal, %", "Coils, %", "Q", "At the feed, peak",
                                               "Gain at 10, 30 degrees, dBi"}};
+  const bool bodies = lumps_or_person(job);
+  if (bodies) rows[0].insert(rows[0].begin() + 7, {"Lumps, %", "Person, %"});
   for (const WhipCase& c : job.cases) {
     for (const WhipPoint& p : c.points) {
       const AntennaSolution& s = p.solution;
@@ -496,6 +511,7 @@ std::string points_text(const Job& job) {
                       percent(s.share.radiated), percent(s.share.ground), percent(s.share.metal), percent(s.share.coil),
                       figure(p.q), print_quantity(feed_voltage_v_peak(s, job.power_w), Unit::volt, 3),
                       fmt::format("{:.1f}, {:.1f}", gain_dbi(job, s, 10), gain_dbi(job, s, 30))});
+      if (bodies) rows.back().insert(rows.back().begin() + 7, {percent(s.share.lump), percent(s.share.person)});
     }
   }
   return aligned(rows);

@@ -47,7 +47,7 @@ Load antenna_load(const std::string& name, const std::string& origin, const Ante
   std::vector<PowerShares> shares;
   for (const AntennaSolution& s : sweep_antenna(antenna, ground, frequency_hz, options, threads, progress)) {
     z_ohm.push_back(s.feed_ohm);
-    shares.push_back({s.share.radiated, s.share.metal + s.share.coil, s.share.ground});
+    shares.push_back({s.share.radiated, s.share.metal + s.share.coil + s.share.lump + s.share.person, s.share.ground});
     for (const std::string& caution : s.cautions) {
       std::vector<std::string>& known = load.reading_warnings;
       if (std::find(known.begin(), known.end(), caution) == known.end()) known.push_back(caution);

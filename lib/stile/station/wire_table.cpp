@@ -116,7 +116,25 @@ WireCoil coil_from(const TomlTable& table, const std::vector<Wire>& wires) {
   return coil;
 }
 
-/// Checks an antenna; what is wrong is told at the wire, coil or feed that the message starts with.
+WireLump lump_from(const TomlTable& table, const std::vector<Wire>& wires) {
+  table.only({"on", "distance", "resistance", "inductance", "capacitance", "q"});
+  WireLump lump;
+  lump.wire = wire_named(table, "on", wires);
+  table.quantity("distance", Unit::metre);  // a missing one is told as such
+  lump.distance_m = *table.find_not_negative("distance", Unit::metre);
+  lump.resistance_ohm = table.find_not_negative("resistance", Unit::ohm).value_or(0.0);
+  lump.inductance_h = table.find_not_negative("inductance", Unit::henry).value_or(0.0);
+  lump.capacitance_f = table.find_positive("capacitance", Unit::farad).value_or(lump.capacitance_f);
+  lump.q = table.find_positive("q", Unit::one).value_or(lump.q);
+  if (!table.has("resistance") && !table.has("inductance") && !table.has("capacitance"))
+    table.fail("resistance",
+               fmt::format("{} needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"",
+                           table.name()));
+  if (table.has("q") && !table.has("inductance")) table.fail("q", "\"q\" is that of an \"inductance\"");
+  return lump;
+}
+
+/// Checks an antenna; what is wrong is told at the wire, coil, lump or feed that the message starts with.
 void check_at_place(const Antenna& antenna, const Ground& ground, const TomlTable& document,
                     const std::vector<TomlTable>& wires) {
   try {
@@ -130,6 +148,10 @@ void check_at_place(const Antenna& antenna, const Ground& ground, const TomlTabl
     const std::vector<TomlTable> coils = document.tables("coil");
     for (std::size_t c = 0; c < coils.size(); ++c) {
       if (message.rfind(fmt::format("coil {}", c + 1), 0) == 0) coils[c].fail("distance", message);
+    }
+    const std::vector<TomlTable> lumps = document.tables("lump");
+    for (std::size_t n = 0; n < lumps.size(); ++n) {
+      if (message.rfind(fmt::format("lump {}", n + 1), 0) == 0) lumps[n].fail("distance", message);
     }
     if (const auto feed = document.find_table("feed")) feed->fail("gap", message);
     document.fail("wire", message);
@@ -222,6 +244,8 @@ WireCase condition_from(const TomlTable& document, const TomlTable& table, const
           table.fail("without", fmt::format("\"{}\" has the feed on it and cannot be left out", name));
         std::erase_if(c.antenna.coils, [&](const WireCoil& coil) { return coil.wire == index; });
         for (WireCoil& coil : c.antenna.coils) coil.wire -= coil.wire > index;
+        std::erase_if(c.antenna.lumps, [&](const WireLump& lump) { return lump.wire == index; });
+        for (WireLump& lump : c.antenna.lumps) lump.wire -= lump.wire > index;
         c.antenna.feed.wire -= c.antenna.feed.wire > index;
         wires.erase(gone);
       }
@@ -256,7 +280,7 @@ Ground ground_from(const TomlTable& parent, std::string_view key) {
 }
 
 std::vector<WireCase> wires_from(const TomlTable& document) {
-  document.only({"ground", "wire", "feed", "coil", "condition", "set", "person"});
+  document.only({"ground", "wire", "feed", "coil", "lump", "condition", "set", "person"});
   Drawing drawn;
   drawn.ground = ground_from(document, "ground");
   const std::vector<TomlTable> wires = document.tables("wire");
@@ -269,15 +293,19 @@ std::vector<WireCase> wires_from(const TomlTable& document) {
     drawn.antenna.wires.push_back(std::move(wire));
   }
   if (const auto feed = document.find_table("feed")) {
-    feed->only({"on", "gap", "base_capacitance"});
+    feed->only({"on", "gap", "base_capacitance", "base_leakage"});
     if (feed->has("on")) drawn.antenna.feed.wire = wire_named(*feed, "on", drawn.antenna.wires);
     drawn.antenna.feed.gap_m = feed->positive("gap", Unit::metre);
     drawn.antenna.feed.base_capacitance_f = feed->find_not_negative("base_capacitance", Unit::farad).value_or(0.0);
+    drawn.antenna.feed.base_leakage_ohm =
+        feed->find_positive("base_leakage", Unit::ohm).value_or(drawn.antenna.feed.base_leakage_ohm);
   } else {
     document.fail("feed", fmt::format("{} needs the table [feed] with \"gap\"", document.name()));
   }
   for (const TomlTable& table : document.tables("coil"))
     drawn.antenna.coils.push_back(coil_from(table, drawn.antenna.wires));
+  for (const TomlTable& table : document.tables("lump"))
+    drawn.antenna.lumps.push_back(lump_from(table, drawn.antenna.wires));
   if (const auto set = document.find_table("set"))
     set->only({"frame_length", "frame_radius", "lead_length", "lead_radius"});
   if (const auto person = document.find_table("person")) person->only({"distance", "radius", "height", "conductivity"});

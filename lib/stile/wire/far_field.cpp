@@ -121,6 +121,9 @@ void check_angle(const AntennaSolution& s, double theta_rad) {
           "theta_rad must be 0..pi in free space, 0..pi/2 over ground");
 }
 
+/// Power into the terminals for 1 A into the antenna: with that in the leakage of the base.
+double input_w(const AntennaSolution& s) { return s.antenna_ohm.real() / (1.0 - s.leakage_share); }
+
 /// Mean over azimuth times 2 pi of a function that is a trigonometric polynomial there.
 template <class Density>
 double around(int points, const Density& density) {
@@ -169,7 +172,7 @@ double down_power_w(const AntennaSolution& solution) {
 }
 
 double antenna_gain(const AntennaSolution& solution, double theta_rad, double phi_rad) {
-  return 4.0 * pi * square(far_field(solution, theta_rad, phi_rad)) / (eta0_ohm * solution.antenna_ohm.real());
+  return 4.0 * pi * square(far_field(solution, theta_rad, phi_rad)) / (eta0_ohm * input_w(solution));
 }
 
 std::vector<PatternPoint> vertical_pattern(const AntennaSolution& solution, double phi_rad, int points) {
@@ -180,7 +183,7 @@ std::vector<PatternPoint> vertical_pattern(const AntennaSolution& solution, doub
   for (int i = 0; i < points; ++i) {
     const double elevation = lowest + (0.5 * pi - lowest) * i / (points - 1);
     const double power = square(radiator.up(std::max(0.5 * pi - elevation, 0.0), phi_rad));
-    const double ratio = 4.0 * pi * power / (eta0_ohm * solution.antenna_ohm.real());
+    const double ratio = 4.0 * pi * power / (eta0_ohm * input_w(solution));
     pattern.push_back({elevation, 10.0 * std::log10(ratio)});
   }
   return pattern;

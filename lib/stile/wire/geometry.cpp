@@ -86,9 +86,9 @@ void check_wire(const std::vector<Wire>& wires, std::size_t index) {
     if (p == 0) continue;
     const double length = norm(w.points[p] - w.points[p - 1]);
     if (length <= joint_m) refuse(fmt::format("{}: points {} and {} are the same", who, p, p + 1));
-    if (w.radius_m > 0.1 * length)
-      refuse(fmt::format("{}: radius {} m is above a tenth of the straight piece of {} m from point {}", who,
-                         w.radius_m, length, p));
+    if (w.radius_m > (w.person ? 0.2 : 0.1) * length)
+      refuse(fmt::format("{}: radius {} m is above a {} of the straight piece of {} m from point {}", who, w.radius_m,
+                         w.person ? "fifth" : "tenth", length, p));
   }
 }
 
@@ -204,12 +204,55 @@ void check_coils(const Antenna& antenna) {
   }
 }
 
+void check_lumps(const Antenna& antenna, const Ground& ground) {
+  for (std::size_t n = 0; n < antenna.lumps.size(); ++n) {
+    const WireLump& lump = antenna.lumps[n];
+    const std::string who = fmt::format("lump {}", n + 1);
+    if (lump.wire >= antenna.wires.size()) refuse(fmt::format("{} is on a wire that does not exist", who));
+    if (!(std::isfinite(lump.resistance_ohm) && lump.resistance_ohm >= 0.0))
+      refuse(fmt::format("{}: resistance {} ohm must be >= 0", who, lump.resistance_ohm));
+    if (!(std::isfinite(lump.inductance_h) && lump.inductance_h >= 0.0))
+      refuse(fmt::format("{}: inductance {} H must be >= 0", who, lump.inductance_h));
+    if (!(lump.capacitance_f > 0.0)) refuse(fmt::format("{}: capacitance {} F must be > 0", who, lump.capacitance_f));
+    if (!(lump.q > 0.0)) refuse(fmt::format("{}: Q {} must be > 0", who, lump.q));
+    const Wire& w = antenna.wires[lump.wire];
+    const double length_m = wire_length_m(w);
+    if (!(lump.distance_m >= 0.0 && lump.distance_m <= length_m + joint_m))
+      refuse(fmt::format("{}: {} m is off {}, which is {:.6g} m long", who, lump.distance_m,
+                         label(antenna.wires, lump.wire), length_m));
+    const bool at_start = lump.distance_m <= joint_m, at_end = lump.distance_m >= length_m - joint_m;
+    const bool joined = joins_at(antenna.wires, lump.wire, lump.distance_m);
+    const Vec3 first = w.points.front();
+    const bool fed = same_place(first, antenna.wires[antenna.feed.wire].points.front());
+    const double gap_m = antenna.feed.gap_m * (ground.kind == GroundKind::perfect && first.z_m <= joint_m ? 1.0 : 0.5);
+    if (fed && lump.wire != antenna.feed.wire && !at_start && lump.distance_m < gap_m - joint_m)
+      refuse(fmt::format("{} lies within the feed gap of {}", who, label(antenna.wires, lump.wire)));
+    if (at_start || at_end) {
+      const bool grounded = ground.kind == GroundKind::perfect && (at_start ? first : w.points.back()).z_m <= joint_m;
+      if (!joined && !grounded)
+        refuse(fmt::format("{} is at a free end of {}, where no current flows", who, label(antenna.wires, lump.wire)));
+    } else if (joined) {
+      refuse(fmt::format("{} is a point where wires join; put it on the wire that ends there, or move it", who));
+    }
+    for (std::size_t m = 0; m < n; ++m) {
+      if (antenna.lumps[m].wire == lump.wire && std::abs(antenna.lumps[m].distance_m - lump.distance_m) <= joint_m)
+        refuse(fmt::format("{} is at the same place as lump {}", who, m + 1));
+    }
+    for (const WireCoil& c : antenna.coils) {
+      if (c.wire == lump.wire && std::abs(c.distance_m - lump.distance_m) <= 0.5 * c.length_m + joint_m)
+        refuse(fmt::format("{} is inside a coil", who));
+    }
+  }
+}
+
 void check_feed(const Antenna& antenna, const Ground& ground) {
   const Feed& feed = antenna.feed;
   if (feed.wire >= antenna.wires.size()) refuse("the feed is on a wire that does not exist");
   if (!(std::isfinite(feed.gap_m) && feed.gap_m > 0.0)) refuse(fmt::format("feed gap {} m must be > 0", feed.gap_m));
   if (!(std::isfinite(feed.base_capacitance_f) && feed.base_capacitance_f >= 0.0))
     refuse(fmt::format("base capacitance {} F must be >= 0", feed.base_capacitance_f));
+  if (!(feed.base_leakage_ohm > 0.0))
+    refuse(fmt::format("leakage of the base, {} ohm, must be > 0", feed.base_leakage_ohm));
   const Vec3 at = antenna.wires[feed.wire].points.front();
   const bool on_ground = ground.kind == GroundKind::perfect && at.z_m <= joint_m;
   const double share_m = on_ground ? feed.gap_m : 0.5 * feed.gap_m;
@@ -236,7 +279,9 @@ void check_feed(const Antenna& antenna, const Ground& ground) {
 
 }  // namespace
 
-double least_height_m(const Wire& wire) { return std::max(5.0 * wire.radius_m, outer_radius_m(wire)); }
+double least_height_m(const Wire& wire) {
+  return wire.person ? 0.0 : std::max(5.0 * wire.radius_m, outer_radius_m(wire));
+}
 
 double wire_length_m(const Wire& wire) {
   double length = 0.0;
@@ -253,6 +298,7 @@ void check_antenna(const Antenna& antenna, const Ground& ground) {
   check_crossings(antenna.wires);
   check_coils(antenna);
   check_feed(antenna, ground);
+  check_lumps(antenna, ground);
 }
 
 std::vector<std::string> thin_wire_cautions(const Antenna& antenna, double frequency_hz) {
@@ -261,6 +307,7 @@ std::vector<std::string> thin_wire_cautions(const Antenna& antenna, double frequ
   const double wavelength_m = speed_of_light_m_s / frequency_hz;
   for (std::size_t w = 0; w < antenna.wires.size(); ++w) {
     const Wire& wire = antenna.wires[w];
+    if (wire.person) continue;
     if (wire.radius_m > 0.01 * wavelength_m)
       cautions.push_back(fmt::format("{}: radius {:.4g} m is above a hundredth of the wavelength of {:.4g} m",
                                      label(antenna.wires, w), wire.radius_m, wavelength_m));
@@ -270,14 +317,14 @@ std::vector<std::string> thin_wire_cautions(const Antenna& antenna, double frequ
   const std::vector<Piece> pieces = pieces_of(antenna.wires);
   for (const Piece& p : pieces) {
     const double length = norm(p.end - p.start);
-    if (length < 15.0 * antenna.wires[p.wire].radius_m)
+    if (!antenna.wires[p.wire].person && length < 15.0 * antenna.wires[p.wire].radius_m)
       cautions.push_back(fmt::format("{}: a straight piece of {:.4g} m is shorter than 15 radii",
                                      label(antenna.wires, p.wire), length));
   }
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     for (std::size_t j = i + 1; j < pieces.size(); ++j) {
       const Piece &a = pieces[i], &b = pieces[j];
-      if (share_end(a, b)) continue;
+      if (share_end(a, b) || antenna.wires[a.wire].person || antenna.wires[b.wire].person) continue;
       const double gap = piece_distance_m(a.start, a.end, b.start, b.end);
       if (gap < 4.0 * std::max(a.radius_m, b.radius_m))
         cautions.push_back(fmt::format("{} and {} come within {:.4g} m, less than 4 radii",

@@ -2,6 +2,7 @@
 // The antenna as the solver sees it: straight round wires joined at nodes, coils along them, one feed.
 
 #include <cstddef>
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -32,6 +33,9 @@ struct Wire {
   std::optional<double> conductivity_s_m;  ///< none: perfect conductor
   double relative_permeability = 1.0;      ///< >= 1
   std::optional<Insulation> insulation;
+  bool person =
+      false;  ///< part of a person: what heats it is the person's share, and it may be as thick as a fifth of a
+              ///< straight piece. Indicative, so that no caution is told for it
 };
 
 /// A loading coil: inductance with series loss and a self-capacitance in parallel, spread evenly over `length_m` of the
@@ -45,6 +49,19 @@ struct WireCoil {
   double self_capacitance_f = 0.0;  ///< >= 0
 };
 
+/// A part at a point of a wire, in series with it: a choke in a lead, a contact, an insulator. Its impedance is
+/// R + j w L + w L/Q + 1/(j w C): resistance, coil and capacitor one after the other; what is left out is not there.
+struct WireLump {
+  std::size_t wire = 0;  ///< index into Antenna::wires
+  double distance_m =
+      0.0;  ///< from the wire's first point, along it, 0..its length. On the feed's wire, up to the end of
+            ///< the feed gap: in series with the terminals. At an end: only where another wire joins
+  double resistance_ohm = 0.0;                                     ///< >= 0
+  double inductance_h = 0.0;                                       ///< >= 0
+  double capacitance_f = std::numeric_limits<double>::infinity();  ///< > 0; infinity: no capacitor
+  double q = std::numeric_limits<double>::infinity();  ///< of the inductance, at every frequency solved; > 0
+};
+
 /// The feed stands at the first point of one wire: that wire against all others that meet there, or against perfect
 /// ground when the point lies on it.
 struct Feed {
@@ -52,15 +69,18 @@ struct Feed {
   double gap_m = 0.01;              ///< > 0; half of it on the wire, half on each of the others; over perfect ground
                                     ///< all of it on the wire. The voltage is spread evenly over it.
   double base_capacitance_f = 0.0;  ///< >= 0; of the base insulator, across the terminals
+  double base_leakage_ohm = std::numeric_limits<double>::infinity();  ///< > 0; of a wet base, across the terminals
 };
 
 struct Antenna {
   std::vector<Wire> wires;
   std::vector<WireCoil> coils;
   Feed feed;
+  std::vector<WireLump> lumps;
 };
 
-/// How near a wire's axis may come to lossy ground: 5 radii of the metal, and outside its insulation.
+/// How near a wire's axis may come to lossy ground: 5 radii of the metal, and outside its insulation; a person's may
+/// lie on it, because a sole does.
 double least_height_m(const Wire& wire);
 
 /// Length along a wire, m.
@@ -71,8 +91,9 @@ double wire_length_m(const Wire& wire);
 /// @throws DomainError  naming the wire: fewer than two points, two equal neighbours, a value not finite or outside its
 ///                      range, radius above a tenth of the shortest straight piece, wires that cross or touch without a
 ///                      common point, a wire below the ground, on it (other than an end on perfect ground) or nearer to
-///                      it than least_height_m, a coil off its wire or over a bend or another coil, a point coil where wires join, a feed with nothing
-///                      to feed against, a gap longer than its straight piece
+///                      it than least_height_m, a coil off its wire or over a bend or another coil, a point coil where wires join, a lump
+///                      off its wire, at a free end, where wires join half-way, in another's feed gap or on another
+///                      part, a feed with nothing to feed against, a gap longer than its straight piece
 void check_antenna(const Antenna& antenna, const Ground& ground);
 
 /// What makes the thin-wire model doubtful at a frequency, in words; empty when nothing does: radius above 0.01

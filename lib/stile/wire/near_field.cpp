@@ -155,7 +155,7 @@ std::vector<NearField> near_field(const AntennaSolution& solution, std::span<con
   const double k = two_pi * solution.frequency_hz / speed_of_light_m_s;
   const GroundModel ground =
       make_ground_model(solution.ground, solution.frequency_hz, solution.method, reach_to(solution, points, steps));
-  const double scale = std::sqrt(power_w / solution.antenna_ohm.real());
+  const double scale = std::sqrt(power_w * (1.0 - solution.leakage_share) / solution.antenna_ohm.real());
   for (std::size_t i = 0; i < points.size(); ++i) {
     NearField f = field_at(solution, ground, k, steps[i], points[i]);
     for (cdouble* c : {&f.ex_v_m, &f.ey_v_m, &f.ez_v_m, &f.hx_a_m, &f.hy_a_m, &f.hz_a_m}) *c *= scale;

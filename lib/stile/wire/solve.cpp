@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include <fmt/format.h>
 
@@ -25,7 +26,7 @@ std::vector<std::string> short_cell_cautions(const Antenna& antenna, const Mesh&
   std::vector<std::string> cautions;
   for (std::size_t w = 0; w < shortest.size(); ++w) {
     const Wire& wire = antenna.wires[w];
-    if (shortest[w] < 2.0 * wire.radius_m)
+    if (!wire.person && shortest[w] < 2.0 * wire.radius_m)
       cautions.push_back(
           fmt::format("wire {} \"{}\": a cell of {:.4g} m (feed gap, coil or fineness) is shorter than two "
                       "radii of {:.4g} m",
@@ -59,26 +60,29 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
   for (const Cell& c : mesh.cells)
     s.cells.push_back(
         {c.wire, c.start, c.start + c.length_m * c.direction, c.distance_m, c.length_m, c.radius_m, 0.0, 0.0});
-  cdouble feed_a = 0.0;
   for (std::size_t f = 0; f < x.size(); ++f) {
-    for (const HalfFunction& h : mesh.functions[f].halves) {
+    for (const HalfFunction& h : mesh.functions[f].halves)
       (h.end == 0 ? s.cells[h.cell].start_a : s.cells[h.cell].end_a) += h.sign * x[f];
-      feed_a += 0.5 * h.sign * mesh.cells[h.cell].feed_v_m * mesh.cells[h.cell].length_m * x[f];
-    }
   }
+  const auto current = [&](const std::vector<double>& weights) {
+    return std::inner_product(weights.begin(), weights.end(), x.begin(), cdouble(0.0));
+  };
+  const cdouble feed_a = current(feed_weights(mesh));
   for (CellCurrent& c : s.cells) {
     c.start_a /= feed_a;
     c.end_a /= feed_a;
   }
   s.antenna_ohm = 1.0 / feed_a;
-  s.feed_ohm =
-      s.antenna_ohm / (1.0 + cdouble(0.0, two_pi * frequency_hz * antenna.feed.base_capacitance_f) * s.antenna_ohm);
+  const cdouble base_s{1.0 / antenna.feed.base_leakage_ohm, two_pi * frequency_hz * antenna.feed.base_capacitance_f};
+  s.feed_ohm = s.antenna_ohm / (1.0 + base_s * s.antenna_ohm);
+  s.leakage_share = base_s.real() / (base_s + 1.0 / s.antenna_ohm).real();
 
-  double metal_w = 0.0, coil_w = 0.0;  // for 1 A
+  double metal_w = 0.0, coil_w = 0.0, lump_w = 0.0, person_w = 0.0;  // for 1 A
   for (std::size_t c = 0; c < s.cells.size(); ++c) {
     const cdouble a = s.cells[c].start_a, b = s.cells[c].end_a;
     const double mean_square = (std::norm(a) + std::norm(b) + (a * std::conj(b)).real()) / 3.0;
-    metal_w += losses[c].metal_ohm_m.real() * s.cells[c].length_m * mean_square;
+    (antenna.wires[s.cells[c].wire].person ? person_w : metal_w) +=
+        losses[c].metal_ohm_m.real() * s.cells[c].length_m * mean_square;
     coil_w += losses[c].coil_ohm.real() * mean_square;
   }
   for (std::size_t f = 0; f < x.size(); ++f) {
@@ -87,14 +91,21 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
       coil_w +=
           coil_impedance(antenna.coils[static_cast<std::size_t>(coil)], frequency_hz).real() * std::norm(x[f] / feed_a);
   }
+  for (const LumpPlace& place : mesh.lumps) {
+    s.lump_a.push_back(current(lump_weights(mesh, place)) / feed_a);
+    lump_w += lump_impedance(antenna.lumps[place.lump], frequency_hz).real() * std::norm(s.lump_a.back());
+  }
   const double input_w = s.antenna_ohm.real(), far_w = far_power_w(s);
   const bool lossy = ground.kind == GroundKind::lossy;
-  const double total_w = lossy ? input_w : far_w + metal_w + coil_w;
+  const double total_w = lossy ? input_w : far_w + metal_w + coil_w + lump_w + person_w;
   s.power_balance = total_w / input_w;
-  s.share.radiated = far_w / total_w;
-  s.share.metal = metal_w / total_w;
-  s.share.coil = coil_w / total_w;
-  s.share.ground = lossy ? 1.0 - s.share.radiated - s.share.metal - s.share.coil : 0.0;
+  const double share = (1.0 - s.leakage_share) / total_w;
+  s.share.radiated = far_w * share;
+  s.share.metal = metal_w * share;
+  s.share.coil = coil_w * share;
+  s.share.lump = lump_w * share + s.leakage_share;
+  s.share.person = person_w * share;
+  s.share.ground = lossy ? 1.0 - s.share.radiated - s.share.metal - s.share.coil - s.share.lump - s.share.person : 0.0;
   return s;
 }
 

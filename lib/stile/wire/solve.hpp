@@ -32,8 +32,10 @@ struct AntennaShares {
   double radiated =
       0.0;  ///< reaches the far field: the whole sphere, over ground the upper half. This is the efficiency.
   double ground = 0.0;  ///< lossy ground only: the rest, ground wave included; over lossless dielectric what goes down
-  double metal = 0.0;
+  double metal = 0.0;   ///< of wires that are no part of a person
   double coil = 0.0;
+  double lump = 0.0;    ///< in lumps and in the leakage of the base
+  double person = 0.0;  ///< in wires that are part of a person
 };
 
 struct AntennaSolution {
@@ -41,11 +43,14 @@ struct AntennaSolution {
   Ground ground;
   GroundMethod method = GroundMethod::rigorous;
   cdouble feed_ohm;     ///< at the terminals, base capacitance included
-  cdouble antenna_ohm;  ///< without the base capacitance
+  cdouble antenna_ohm;  ///< without base capacitance and leakage
   AntennaShares share;
-  double power_balance = 0.0;  ///< in free space and over perfect ground (radiated + metal + coil)/input before the
-                               ///< shares are scaled to 1: how far it is from 1 is a measure of error. Over lossy
-                               ///< ground 1 by definition of the ground's share.
+  double power_balance =
+      0.0;  ///< in free space and over perfect ground (radiated + metal + coil + lump + person)/input before the
+            ///< shares are scaled to 1: how far it is from 1 is a measure of error. Over lossy
+            ///< ground 1 by definition of the ground's share.
+  double leakage_share = 0.0;   ///< of the input power in the leakage of the base; share.lump has it inside
+  std::vector<cdouble> lump_a;  ///< current through each lump, along its wire, for 1 A into the antenna
   std::size_t unknowns = 0;
   std::vector<CellCurrent> cells;
   std::vector<std::string> cautions;  ///< see thin_wire_cautions; and cells shorter than two radii

@@ -21,11 +21,13 @@ struct Layer {
   double AntennaShares::*share;
 };
 /// Solid and hatched in turn, as in the loss budget.
-constexpr std::array<Layer, 4> layers{
+constexpr std::array<Layer, 6> layers{
     {{"radiated", "fc rgb '#000000' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::radiated},
      {"ground", "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'", &AntennaShares::ground},
      {"metal", "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::metal},
-     {"coils", "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'", &AntennaShares::coil}}};
+     {"coils", "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'", &AntennaShares::coil},
+     {"lumps", "fc rgb '#808080' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::lump},
+     {"person", "fc rgb '#000000' fs pattern 5 border lc rgb '#000000'", &AntennaShares::person}}};
 
 std::string range_text(double low, double high) {
   const auto percent = [](double share) { return fmt::format("{:.2g}", 100.0 * share); };

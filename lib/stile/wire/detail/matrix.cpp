@@ -98,6 +98,11 @@ cdouble coil_impedance(const WireCoil& coil, double frequency_hz) {
   return z / (1.0 + j * (w * coil.self_capacitance_f) * z);
 }
 
+cdouble lump_impedance(const WireLump& lump, double frequency_hz) {
+  const double w = two_pi * frequency_hz;
+  return {lump.resistance_ohm + w * lump.inductance_h / lump.q, w * lump.inductance_h - 1.0 / (w * lump.capacitance_f)};
+}
+
 std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, double frequency_hz) {
   std::vector<cdouble> of_wire;
   for (const Wire& w : antenna.wires)
@@ -126,8 +131,9 @@ GroundReach reach_of(const Mesh& mesh) {
     ends.push_back(c.start + c.length_m * c.direction);
   }
   double x_low = HUGE_VAL, x_high = -HUGE_VAL, y_low = HUGE_VAL, y_high = -HUGE_VAL;
+  constexpr double on_soil_m = 0.001;  // what lies on the soil itself takes the smooth rest of the ground from here
   for (const Vec3& p : ends) {
-    z_low = std::min(z_low, p.z_m), z_high = std::max(z_high, p.z_m);
+    z_low = std::min(z_low, p.z_m > joint_m ? p.z_m : on_soil_m), z_high = std::max(z_high, p.z_m);
     x_low = std::min(x_low, p.x_m), x_high = std::max(x_high, p.x_m);
     y_low = std::min(y_low, p.y_m), y_high = std::max(y_high, p.y_m);
   }
@@ -191,17 +197,21 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
             (series * (a.end == b.end ? 1.0 / 3.0 : 1.0 / 6.0) + coat * slope(p, a.end) * slope(p, b.end) * length);
     }
   }
-
+  for (const LumpPlace& place : mesh.lumps) {
+    const cdouble series = lump_impedance(antenna.lumps[place.lump], frequency_hz);
+    const std::vector<double> weights = lump_weights(mesh, place);
+    for (std::size_t a = 0; a < n; ++a) {
+      if (weights[a] == 0.0) continue;
+      for (std::size_t b = 0; b < n; ++b) z(a, b) += series * weights[a] * weights[b];
+    }
+  }
   return matrix;
 }
 
 std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix) {
   const auto n = static_cast<Eigen::Index>(mesh.functions.size());
-  Eigen::VectorXcd v = Eigen::VectorXcd::Zero(n);
-  for (Eigen::Index f = 0; f < n; ++f) {
-    for (const HalfFunction& h : mesh.functions[static_cast<std::size_t>(f)].halves)
-      v(f) += 0.5 * h.sign * mesh.cells[h.cell].feed_v_m * mesh.cells[h.cell].length_m;
-  }
+  const std::vector<double> feed = feed_weights(mesh);
+  const Eigen::VectorXcd v = Eigen::Map<const Eigen::VectorXd>(feed.data(), n).cast<cdouble>();
   Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), n, n);  // symmetric: rows are columns
   const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
   const Eigen::VectorXcd x = factors.solve(v);

@@ -28,6 +28,9 @@ struct CellLoss {
 /// Impedance of a coil with its loss and self-capacitance, ohm.
 cdouble coil_impedance(const WireCoil& coil, double frequency_hz);
 
+/// Impedance of a lump, ohm.
+cdouble lump_impedance(const WireLump& lump, double frequency_hz);
+
 std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, double frequency_hz);
 
 GroundReach reach_of(const Mesh& mesh);

@@ -83,6 +83,7 @@ public:
   Mesh run() {
     for (std::size_t w = 0; w < antenna_.wires.size(); ++w) cut_wire(w);
     add_functions();
+    for (std::size_t n = 0; n < antenna_.lumps.size(); ++n) mesh_.lumps.push_back(place_of(n));
     return std::move(mesh_);
   }
 
@@ -142,6 +143,10 @@ private:
         breaks.push_back({high, size});
         coils.push_back({low, high, static_cast<int>(c)});
       }
+    }
+    for (const WireLump& lump : antenna_.lumps) {
+      if (lump.wire == index && !at_feed(lump) && lump.distance_m > from + joint_m && lump.distance_m < to - joint_m)
+        breaks.push_back({lump.distance_m, 10.0 * w.radius_m});
     }
     std::sort(breaks.begin(), breaks.end(), [](Break a, Break b) { return a.distance_m < b.distance_m; });
     std::vector<Break> merged;
@@ -209,6 +214,27 @@ private:
     }
   }
 
+  bool at_feed(const WireLump& lump) const {
+    return lump.wire == antenna_.feed.wire && lump.distance_m <= gap_m_ + joint_m;
+  }
+
+  LumpPlace place_of(std::size_t lump_index) const {
+    const WireLump& lump = antenna_.lumps[lump_index];
+    if (at_feed(lump)) return {lump_index, 0, 0, true};
+    std::size_t best = 0;
+    int end = 0;
+    double nearest = HUGE_VAL;
+    for (std::size_t c = 0; c < mesh_.cells.size(); ++c) {
+      const Cell& cell = mesh_.cells[c];
+      if (cell.wire != lump.wire) continue;
+      for (const int e : {0, 1}) {
+        const double away = std::abs(cell.distance_m + e * cell.length_m - lump.distance_m);
+        if (away < nearest) nearest = away, best = c, end = e;
+      }
+    }
+    return {lump_index, best, end, false};
+  }
+
   int coil_at(std::size_t cell, Vec3 at) const {
     const Cell& c = mesh_.cells[cell];
     const double distance = c.distance_m + norm(at - c.start);
@@ -231,6 +257,26 @@ private:
 };
 
 }  // namespace
+
+std::vector<double> lump_weights(const Mesh& mesh, const LumpPlace& place) {
+  if (place.at_feed) return feed_weights(mesh);
+  std::vector<double> weights(mesh.functions.size(), 0.0);
+  for (std::size_t f = 0; f < weights.size(); ++f) {
+    for (const HalfFunction& h : mesh.functions[f].halves) {
+      if (h.cell == place.cell && h.end == place.end) weights[f] += h.sign;
+    }
+  }
+  return weights;
+}
+
+std::vector<double> feed_weights(const Mesh& mesh) {
+  std::vector<double> weights(mesh.functions.size(), 0.0);
+  for (std::size_t f = 0; f < weights.size(); ++f) {
+    for (const HalfFunction& h : mesh.functions[f].halves)
+      weights[f] += 0.5 * h.sign * mesh.cells[h.cell].feed_v_m * mesh.cells[h.cell].length_m;
+  }
+  return weights;
+}
 
 Mesh make_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz, double fineness,
                std::size_t max_unknowns) {

@@ -32,10 +32,25 @@ struct CurrentFunction {
   int point_coil;                    ///< index of the coil at this node, -1: none
 };
 
+/// A lump in series with one end of a cell; at the feed, in series with the terminals.
+struct LumpPlace {
+  std::size_t lump;  ///< index into Antenna::lumps
+  std::size_t cell;
+  int end;
+  bool at_feed;  ///< cell and end then mean nothing
+};
+
 struct Mesh {
   std::vector<Cell> cells;
   std::vector<CurrentFunction> functions;
+  std::vector<LumpPlace> lumps;  ///< one for each of the antenna's, in their order
 };
+
+/// What each current function adds to the current of a lump, for a coefficient of 1; mostly zeros.
+std::vector<double> lump_weights(const Mesh& mesh, const LumpPlace& place);
+
+/// The same of the current at the feed: the mean over the gap.
+std::vector<double> feed_weights(const Mesh& mesh);
 
 /// Cuts a checked antenna into cells: the gap and every coil are cells of their own, cells grow from there, from free
 /// ends and from bends up to a limit set by wavelength and length.
