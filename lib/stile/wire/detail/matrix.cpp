@@ -131,7 +131,7 @@ GroundReach reach_of(const Mesh& mesh) {
     ends.push_back(c.start + c.length_m * c.direction);
   }
   double x_low = HUGE_VAL, x_high = -HUGE_VAL, y_low = HUGE_VAL, y_high = -HUGE_VAL;
-  constexpr double on_soil_m = 0.001;  // what lies on the soil itself takes the smooth rest of the ground from here
+  constexpr double on_soil_m = 0.0005;  // what lies on the soil itself takes the smooth rest of the ground from here
   for (const Vec3& p : ends) {
     z_low = std::min(z_low, p.z_m > joint_m ? p.z_m : on_soil_m), z_high = std::max(z_high, p.z_m);
     x_low = std::min(x_low, p.x_m), x_high = std::max(x_high, p.x_m);
