@@ -136,3 +136,22 @@ TEST_CASE("closed forms refuse what is no coil") {
   CHECK_THROWS_AS(nagaoka_coefficient(-1.0), DomainError);
   CHECK(nagaoka_coefficient(0.0) == 1.0);
 }
+
+TEST_CASE("the loss factor of a row of wires agrees with the exact mean and the printed table") {
+  // The printed u is off by up to 0.9 % (N = 24, 32): the exact mean decides.
+  const Table rows = coil_reference("terman_table20_u.csv");
+  REQUIRE(rows.rows.size() == 10);
+  for (std::size_t i = 0; i < rows.rows.size(); ++i) {
+    if (rows.text(i, "N") == "inf") {
+      const double slope = row_loss_factor(2000) - row_loss_factor(1000);  // approaches as 1/N and ln N/N
+      CHECK(std::abs(row_loss_factor(2000) - rows.number(i, "u_exact")) < 0.02);
+      CHECK(slope > 0.0);
+      CHECK(std::abs(pi * pi / 3.0 - rows.number(i, "u_exact")) <= 1e-9);
+      continue;
+    }
+    const double u = row_loss_factor(static_cast<int>(rows.number(i, "N")));
+    INFO("N " << rows.text(i, "N"));
+    CHECK(std::abs(u - rows.number(i, "u_exact")) <= 1e-9);
+    CHECK(off(u, rows.number(i, "u_printed")) <= 0.009);
+  }
+}

@@ -6,7 +6,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/coil/analysis.hpp>
 #include <stile/coil/closed_forms.hpp>
-#include <stile/network/wire_gauge.hpp>
+#include <stile/conductor/wire_gauge.hpp>
 
 #include "reference.hpp"
 

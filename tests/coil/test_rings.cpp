@@ -6,7 +6,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/coil/closed_forms.hpp>
 #include <stile/coil/rings.hpp>
-#include <stile/coil/skin.hpp>
+#include <stile/conductor/skin.hpp>
 
 #include "reference.hpp"
 

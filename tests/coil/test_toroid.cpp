@@ -3,8 +3,8 @@
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
-#include <stile/coil/skin.hpp>
 #include <stile/coil/toroid.hpp>
+#include <stile/conductor/skin.hpp>
 
 #include "reference.hpp"
 
@@ -24,8 +24,8 @@ TEST_CASE("ring core constants follow the rules of IEC 60205") {
     CHECK(off(c.area_m2, rows.number(i, "Ae_mm2") * 1e-6) <= 5e-5);
     CHECK(off(c.volume_m3, rows.number(i, "Ve_mm3") * 1e-9) <= 2e-4);  // 4 digits
     for (const int mu : {6, 10, 40, 125}) {
-      const ToroidCoil coil{core, static_cast<double>(mu), 0.0, 1, WindingWire{0.0005, 0.0, metal("copper"), 20.0},
-                            0.0};
+      const ToroidCoil coil{
+          core, static_cast<double>(mu), 0.0, 1, RoundWire{0.0005, 0.0, metal_by_name("copper"), 20.0}, 0.0};
       const std::string column = "AL_nH_mu" + std::to_string(mu);
       CHECK(off(analyse_toroid(coil, 1e6).inductance_h * old_mu0 * 1e9, rows.number(i, column)) <= 5e-5);  // 5 digits
     }
@@ -40,7 +40,7 @@ TEST_CASE("complex permeability gives inductance and core loss") {
                     rows.number(i, "mu_prime"),
                     rows.number(i, "mu_second"),
                     static_cast<int>(rows.number(i, "N")),
-                    WindingWire{0.001, 0.0, metal("copper"), 20.0},
+                    RoundWire{0.001, 0.0, metal_by_name("copper"), 20.0},
                     0.0};
     const ToroidResult r = analyse_toroid(coil, rows.number(i, "f_MHz") * 1e6);
     CHECK(off(r.inductance_h * old_mu0 * 1e6, rows.number(i, "L_uH")) <= 5e-6);
@@ -64,7 +64,7 @@ TEST_CASE("the printed example of flux density is met") {
 
 TEST_CASE("winding length and window of a ring") {
   const ToroidCoil coil{
-      {0.0127, 0.0077, 0.00483}, 10.0, 0.0, 30, WindingWire{0.0006, 0.0, metal("copper"), 20.0}, 0.00005};
+      {0.0127, 0.0077, 0.00483}, 10.0, 0.0, 30, RoundWire{0.0006, 0.0, metal_by_name("copper"), 20.0}, 0.00005};
   const ToroidResult r = analyse_toroid(coil, 7e6);
   CHECK(off(r.wire_length_m, 30 * (0.005 + 0.00966 + pi * 0.0007)) <= 1e-12);
   CHECK(r.layer_turns == std::floor(pi * 0.007 / 0.0007));

@@ -56,10 +56,12 @@ TEST_CASE("what cannot be wound is refused with its reason") {
   w = good;
   w.wire.temperature_c = 900.0;
   CHECK(says(refusal(w), "degrees"));
+  w = good;
   w.sections.clear();
-  w.wire.temperature_c = 20.0;
   CHECK(says(refusal(w), "without turns"));
-  CHECK_THROWS_AS(metal("unobtainium"), DomainError);
+  w = good;
+  w.wire.metal = metal_by_name("steel");
+  CHECK(says(refusal(w), "magnetic"));
   CHECK_THROWS_AS(former("balsa"), DomainError);
 }
 
@@ -89,12 +91,4 @@ TEST_CASE("the layout has a node at every turn's end and covers the whole wire")
   CHECK(off(axial_position_m(w, {1, 1.5}), 0.02 + 0.002 + 0.0015) <= 1e-12);
   CHECK_THROWS_AS(axial_position_m(w, {1, 3.5}), DomainError);
   CHECK_THROWS_AS(axial_position_m(w, {2, 0.0}), DomainError);
-}
-
-TEST_CASE("metals follow temperature") {
-  // 1/58 ohm mm2/m and 0.00393 per kelvin: annealed copper of the IACS.
-  CHECK(off(resistivity_ohm_m(metal("copper"), 20.0), 1.0 / 58.0 * 1e-6) <= 1e-4);
-  CHECK(off(resistivity_ohm_m(metal("copper"), 70.0), 1.7241e-8 * 1.1965) <= 1e-12);
-  CHECK_THROWS_AS(resistivity_ohm_m(metal("copper"), 400.0), DomainError);
-  for (const std::string& name : metal_names()) CHECK(metal(name).resistivity_20c_ohm_m > 1.5e-8);
 }

@@ -5,7 +5,7 @@
 #   A header includes only Stile's and the standard library's headers: the installed package hands on no others.
 set -euo pipefail
 
-rooms=(base network wire coil load match tuner safety station plan)
+rooms=(base conductor network wire coil load match tuner safety station plan)
 root=${1:?usage: check.sh FOLDER}
 
 rank() {  # place of a room in the list; fails for a name that is none

@@ -230,8 +230,11 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
       {"radius = \"2 mm\"", "radius = \"5 m\"",
        "7:10: wire \"whip\": radius 5 m is above a tenth of the straight piece of 2.4000000000000004 m from point 1"},
       {"metal = \"stainless steel\"", "metal = \"gold\"",
-       "8:9: no metal \"gold\"; known are \"copper\", \"tinned copper\", \"aluminium\", \"brass\", \"phosphor "
-       "bronze\", \"stainless steel\", \"steel\", \"perfect\""},
+       "8:9: no metal \"gold\"; known are \"copper\", \"hard-drawn copper\", \"tinned copper\", \"silver\", "
+       "\"aluminium\", "
+       "\"aluminium 6063\", \"brass\", \"phosphor bronze\", \"beryllium copper\", \"tin\", \"stainless steel\", "
+       "\"steel\", "
+       "\"perfect\""},
       {"metal = \"stainless steel\"", "metal = \"steel\"\npermeability = 0.5",
        "9:16: \"permeability\" is relative and must be at least 1"},
       {"metal = \"stainless steel\"\n", "", "4:1: [[wire]] 1 needs either a \"metal\" by name or a \"conductivity\""},

@@ -159,7 +159,7 @@ TEST_CASE("what cannot be wound is told and gives no numbers") {
   refused("--turns 10 --diameter 40mm --pitch 2mm --wire 1mm --frequency 0", "must be > 0");
   refused(coil_40 + f + " --tap 41", "a tap at 41 turns: legal is above 0 to 40");
   refused(coil_40 + f + " --unused loose", "legal: open shorted");
-  refused(coil_40 + f + " --metal gold", "no metal is named \"gold\"; there are copper");
+  refused(coil_40 + f + " --metal gold", "no metal \"gold\"; known are \"copper\"");
   refused(coil_40 + f + " --material wood", "no former is named \"wood\"");
   refused(coil_40 + f + " --temperature 500", "legal is -60 to 300");
   refused(coil_40 + f + " --wall 0.6mm", "a tube's wall");

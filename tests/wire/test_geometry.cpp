@@ -3,7 +3,6 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/wire/geometry.hpp>
-#include <stile/wire/metal.hpp>
 
 #include "wire/reference.hpp"
 
@@ -151,33 +150,14 @@ TEST_CASE("cautions of the thin-wire model") {
   CHECK(solve_antenna(narrow, perfect_ground(), 7e6).cautions[0].find("two radii") != std::string::npos);
 }
 
-TEST_CASE("skin effect of a round wire") {
-  // Direct current resistance at low frequency, 1/(2 pi a delta sigma) (1 + delta/(2 a)) at high; internal inductance mu0/8 pi.
-  const double a = 0.001, sigma = 5.8e7;
-  const cdouble low = wire_impedance_ohm_per_m(a, sigma, 1.0, 1.0);
-  CHECK(std::abs(low.real() * pi * a * a * sigma - 1.0) <= 1e-6);
-  CHECK(std::abs(low.imag() / (two_pi * mu0_h_m / (8.0 * pi)) - 1.0) <= 1e-6);
-  const double delta = 1.0 / std::sqrt(pi * 7e6 * mu0_h_m * sigma);
-  const cdouble high = wire_impedance_ohm_per_m(a, sigma, 1.0, 7e6);
-  CHECK(std::abs(high.real() * two_pi * a * delta * sigma - (1.0 + 0.5 * delta / a)) <= 1e-3);
-  // The continued fraction meets the expansion.
-  const double edge = 100.0 * 100.0 / (a * a * two_pi * mu0_h_m * sigma);
-  const cdouble below = wire_impedance_ohm_per_m(a, sigma, 1.0, edge * (1.0 - 1e-9));
-  const cdouble above = wire_impedance_ohm_per_m(a, sigma, 1.0, edge * (1.0 + 1e-9));
-  CHECK(std::abs(below - above) <= 1e-8 * std::abs(above));
-  CHECK(metal_conductivity_s_m("copper") == 5.8e7);
-  CHECK_THROWS_AS(metal_conductivity_s_m("wood"), DomainError);
-  CHECK_THROWS_AS(wire_impedance_ohm_per_m(0.0, sigma, 1.0, 1e6), DomainError);
-}
-
 TEST_CASE("grounds by name and their skin depths") {
   // Depths at 3.5, 7, 28 MHz as printed beside the constants.
-  CHECK(std::abs(skin_depth_m(ground_by_name("sea"), 3.5e6) - 0.12) <= 0.005);
-  CHECK(std::abs(skin_depth_m(ground_by_name("wet"), 7e6) - 3.1) <= 0.05);
-  CHECK(std::abs(skin_depth_m(ground_by_name("average"), 3.5e6) - 4.9) <= 0.3);
-  CHECK(std::abs(skin_depth_m(ground_by_name("medium dry"), 28e6) - 21.0) <= 0.5);
-  CHECK(std::abs(skin_depth_m(ground_by_name("very dry"), 7e6) - 92.0) <= 0.5);
-  CHECK(skin_depth_m(lossy_ground(4.0, 0.0), 7e6) == std::numeric_limits<double>::infinity());
+  CHECK(std::abs(ground_depth_m(ground_by_name("sea"), 3.5e6) - 0.12) <= 0.005);
+  CHECK(std::abs(ground_depth_m(ground_by_name("wet"), 7e6) - 3.1) <= 0.05);
+  CHECK(std::abs(ground_depth_m(ground_by_name("average"), 3.5e6) - 4.9) <= 0.3);
+  CHECK(std::abs(ground_depth_m(ground_by_name("medium dry"), 28e6) - 21.0) <= 0.5);
+  CHECK(std::abs(ground_depth_m(ground_by_name("very dry"), 7e6) - 92.0) <= 0.5);
+  CHECK(ground_depth_m(lossy_ground(4.0, 0.0), 7e6) == std::numeric_limits<double>::infinity());
   CHECK(ground_by_name("perfect").kind == GroundKind::perfect);
   CHECK(ground_by_name("free space").kind == GroundKind::free_space);
   CHECK_THROWS_AS(ground_by_name("moon"), DomainError);

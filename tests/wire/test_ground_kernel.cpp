@@ -148,7 +148,7 @@ TEST_CASE("the complex image needs no table and mirrors a level current at its d
   const GroundModel m = make_ground_model(ground, 7e6, GroundMethod::complex_image, {1.0, 0.1, 1.0});
   REQUIRE(m.depth_m.has_value());
   CHECK_FALSE(m.table.has_value());
-  const double delta = skin_depth_m(ground, 7e6);  // in a good conductor the depth is (1 - j) delta
+  const double delta = ground_depth_m(ground, 7e6);  // in a good conductor the depth is (1 - j) delta
   CHECK(std::abs(*m.depth_m - cdouble(delta, -delta)) <= 0.01 * delta);
   CHECK(std::abs(m.rest(0.3, 0.5).xx) > 0.0);
   CHECK(m.rest(0.3, 0.5).p == 0.0);

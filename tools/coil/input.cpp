@@ -88,7 +88,7 @@ Winding read_winding(const Arguments& arguments, double turns, const std::option
   section.pitch_m = needed("--pitch", section.pitch_m);
   section.last_pitch_m = arguments.positive("--last-pitch", Unit::metre).value_or(section.last_pitch_m);
   w.wire.wall_m = arguments.positive("--wall", Unit::metre).value_or(w.wire.wall_m);
-  if (const auto name = arguments.text("--metal")) w.wire.metal = metal(*name);
+  if (const auto name = arguments.text("--metal")) w.wire.metal = metal_by_name(*name);
   w.wire.temperature_c = read_temperature(arguments, "--temperature", w.wire.temperature_c);
   if (const auto name = arguments.text("--material")) {
     w.former = former(*name);

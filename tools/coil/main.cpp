@@ -378,7 +378,7 @@ std::string design(const Description& description, const Arguments& arguments) {
     space.longest_m = arguments.positive("--longest", Unit::metre, 0.15);
     space.heaviest_kg = read_mass(arguments, "--heaviest", 0.15);
     Winding start = coil != nullptr ? coil->winding : plain_winding(1.0, 40e-3, 2e-3, 1e-3);
-    if (const auto name = arguments.text("--metal")) start.wire.metal = metal(*name);
+    if (const auto name = arguments.text("--metal")) start.wire.metal = metal_by_name(*name);
     r.winding = start;
     DesignSearch search = search_design(r, space);
     c.tried = search.tried;

@@ -86,7 +86,7 @@ std::string build_sheet_text(const CoilSheet& sheet) {
   const Winding& w = sheet.winding;
   const BuildData b = build_data(w, sheet.taps, sheet.lead_m);
   std::string text = "BUILD SHEET  " + sheet.title + "\n\n";
-  const WindingWire& wire = w.wire;
+  const RoundWire& wire = w.wire;
   text += aligned(
       {{"Former", mm(b.former_diameter_m, 2) + " mm outside" + (w.former.name == "air" ? "" : ", " + w.former.name) +
                       ", at least " + mm(b.winding_length_m + 0.02, 0) + " mm long (10 mm to spare at each end)"},

@@ -11,7 +11,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/coil/detail/arc.hpp>
-#include <stile/coil/skin.hpp>
+#include <stile/conductor/skin.hpp>
 
 namespace stile {
 

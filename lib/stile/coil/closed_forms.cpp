@@ -10,7 +10,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/coil/detail/elliptic.hpp>
-#include <stile/coil/skin.hpp>
+#include <stile/conductor/skin.hpp>
 
 namespace stile {
 
@@ -160,6 +160,19 @@ double offcentre_loading_reactance_ohm(double frequency_hz, double half_length_m
     return (std::log(24.0 * length_ft / inches) - 1.0) * (share * share - 1.0) / length_ft;
   };
   return 1e6 / (34.0 * pi * megahertz) * (outside(quarter_ft) - outside(half_ft));
+}
+
+double row_loss_factor(int wires) {
+  require(wires >= 1, "a row needs at least one wire");
+  double mean = 0.0;
+  for (int i = 0; i < wires; ++i) {
+    double field = 0.0;
+    for (int j = 0; j < wires; ++j) {
+      if (j != i) field += 1.0 / (i - j);
+    }
+    mean += field * field / wires;
+  }
+  return mean;
 }
 
 double butterworth_resistance_ratio(int turns, double wire_over_pitch, double radius_over_depth) {

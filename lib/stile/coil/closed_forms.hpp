@@ -39,6 +39,11 @@ double sheet_mutual_inductance_h(double turns_1, double gap_turns, double turns_
 /// grounded) matter more than its digits. Source: Medhurst, Wireless Engineer 24 (1947), as quoted in two postings.
 double medhurst_capacitance_f(double diameter_m, double length_over_diameter);
 
+/// u(N) of a flat row of N equal wires with equal currents: mean over the wires of (sum over the others of 1/(i-j))^2.
+/// @param wires  >= 1
+/// Accuracy: 1e-9. Limit pi^2/3 for many wires. Source: Terman, 1943, table 20 (printed values: to 0.9 %).
+double row_loss_factor(int wires);
+
 /// Resistance of a coil over that of the same wire straight, in the weak-coupling form H + u (d/p)^2 G, for a row of N.
 /// Model error: right within a few per cent for d/p <= 0.3, 5 to 11 % low at 0.5 (test_rings.cpp).
 double butterworth_resistance_ratio(int turns, double wire_over_pitch, double radius_over_depth);

@@ -65,7 +65,7 @@ void rate_turns(CoilRatings& r, const CoilModel& model, const CoilPoint& point, 
 
 /// Temperature at which what is given off equals what is lost. The resistance goes with the root of the resistivity.
 void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, double density) {
-  const WindingWire& wire = model.winding.wire;
+  const RoundWire& wire = model.winding.wire;
   const double outer = model.winding.diameter_m + wire.diameter_m;
   const double area = pi * outer * (winding_length_m(model.winding) + wire.diameter_m);
   const double cold = resistivity_ohm_m(wire.metal, wire.temperature_c);

@@ -9,8 +9,7 @@
 #include <stile/coil/detail/elliptic.hpp>
 #include <stile/coil/detail/ring_nodes.hpp>
 #include <stile/coil/detail/ring_solve.hpp>
-#include <stile/coil/skin.hpp>
-#include <stile/coil/wire_inside.hpp>
+#include <stile/conductor/skin.hpp>
 
 namespace stile {
 
@@ -44,9 +43,9 @@ detail::RingNodes surface_nodes(const Winding& winding, const std::vector<double
 /// What the inside of a wire adds to the flux at its surface nodes for the current of each node, H. The field inside a
 /// bent wire times the root of the distance from the axis obeys the straight wire's equation to second order in the
 /// bend; so the straight wire's circulant stands between two such roots, and the matrix stays symmetric.
-std::vector<cdouble> inside_block(const detail::RingNodes& nodes, const WindingWire& wire, double depth_m) {
+std::vector<cdouble> inside_block(const detail::RingNodes& nodes, const RoundWire& wire, double depth_m) {
   const int n = nodes.count();
-  const std::vector<cdouble> ratios = detail::surface_ratios(wire, depth_m, n / 2);
+  const std::vector<cdouble> ratios = surface_current_ratios(wire, depth_m, n / 2);
   std::vector<cdouble> circulant;
   for (int d = 0; d < n; ++d) {
     cdouble sum = 1.0 / ratios.front() + std::cos(pi * d) / ratios.back();

@@ -8,7 +8,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/coil/skin.hpp>
+#include <stile/conductor/skin.hpp>
 
 namespace stile {
 

@@ -32,7 +32,7 @@ struct ToroidCoil {
   double mu_real = 1.0;       ///< complex permeability mu' - j mu'' at the frequency asked for
   double mu_imaginary = 0.0;  ///< >= 0
   int turns = 1;
-  WindingWire wire;
+  RoundWire wire;
   double insulation_m = 0.0;  ///< thickness of enamel or sleeve on the wire
 };
 

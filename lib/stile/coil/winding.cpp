@@ -12,27 +12,6 @@ namespace stile {
 
 namespace {
 
-const std::vector<Metal>& metals() {
-  // Resistivity and coefficient with their source; density from memory for all.
-  static const std::vector<Metal> list{
-      {"copper", 1.7241e-8, 0.00393, 8890.0, "annealed, IACS definition 1/58 ohm mm2/m; density from memory"},
-      {"hard-drawn copper", 1.771e-8, 0.00382, 8890.0, "97 % IACS, NBS Handbook 100, from memory"},
-      {"silver", 1.59e-8, 0.0038, 10490.0, "public resistivity tables, which disagree by 3 %; density from memory"},
-      {"aluminium", 2.82e-8, 0.0039, 2700.0,
-       "1350 class, 61 % IACS, Industrial Power Engineering Handbook p. 965; density from memory"},
-      {"aluminium 6063", 3.13e-8, 0.0036, 2700.0, "55 % IACS, same page; density from memory"},
-      {"brass", 7.1e-8, 0.0015, 8450.0, "63 % Cu, public resistivity table; density from memory"},
-      {"phosphor bronze", 1.15e-7, 0.0, 8800.0,
-       "5 % Sn, 15 % IACS; coefficient not stated, taken as 0; density from memory"},
-      {"tin", 1.09e-7, 0.0045, 7290.0, "15 % IACS; density from memory"},
-      {"stainless steel", 6.9e-7, 0.0, 7900.0,
-       "austenitic, 2.5 % IACS, not magnetic unless cold-drawn; coefficient not stated, taken as 0; density from "
-       "memory"},
-      {"beryllium copper", 7.0e-8, 0.0, 8250.0, "25 % IACS; coefficient not stated, taken as 0; density from memory"},
-  };
-  return list;
-}
-
 const std::vector<Former>& formers() {
   // Permittivity and loss tangent at 10 MHz (1 MHz where marked) from a plastics table posted in a forum, original
   // handbook unknown. Printed plastics: upper ends of Picha et al., Processes 10(9), 2022, 1881 and of Res. Agr. Eng. 69,
@@ -48,16 +27,6 @@ const std::vector<Former>& formers() {
       {"PLA", 3.48, 0.043, 0.0, 50.0},  {"PETG", 3.48, 0.043, 0.0, 70.0},
   };
   return list;
-}
-
-template <typename List>
-auto named(const List& list, std::string_view name, const char* what) {
-  std::string names;
-  for (const auto& item : list) {
-    if (item.name == name) return item;
-    names += (names.empty() ? "" : ", ") + item.name;
-  }
-  throw DomainError(fmt::format("no {} is named \"{}\"; there are {}", what, name, names));
 }
 
 bool positive(double x) { return std::isfinite(x) && x > 0.0; }
@@ -99,23 +68,13 @@ void check_section(const Section& s, double wire_m) {
 
 }  // namespace
 
-Metal metal(std::string_view name) { return named(metals(), name, "metal"); }
-
-std::vector<std::string> metal_names() {
-  std::vector<std::string> names;
-  for (const Metal& m : metals()) names.push_back(m.name);
-  return names;
-}
-
-Former former(std::string_view name) { return named(formers(), name, "former"); }
-
-double resistivity_ohm_m(const Metal& m, double temperature_c) {
-  if (!(temperature_c >= -60.0 && temperature_c <= 300.0)) {
-    throw DomainError(fmt::format("a metal at {} degrees Celsius: legal is -60 to 300", temperature_c));
+Former former(std::string_view name) {
+  std::string names;
+  for (const Former& f : formers()) {
+    if (f.name == name) return f;
+    names += (names.empty() ? "" : ", ") + f.name;
   }
-  const double rho = m.resistivity_20c_ohm_m * (1.0 + m.temperature_coefficient_per_k * (temperature_c - 20.0));
-  if (!positive(rho)) throw DomainError(fmt::format("the resistivity of {} comes out as {} ohm m", m.name, rho));
-  return rho;
+  throw DomainError(fmt::format("no former is named \"{}\"; there are {}", name, names));
 }
 
 Winding plain_winding(double turns, double diameter_m, double pitch_m, double wire_diameter_m) {
@@ -127,13 +86,17 @@ Winding plain_winding(double turns, double diameter_m, double pitch_m, double wi
 }
 
 void check(const Winding& winding) {
-  const WindingWire& wire = winding.wire;
+  const RoundWire& wire = winding.wire;
   if (!positive(wire.diameter_m)) throw DomainError(fmt::format("a wire of {} m: it must be > 0", wire.diameter_m));
   if (!(wire.wall_m >= 0.0 && wire.wall_m < 0.5 * wire.diameter_m)) {
     throw DomainError(
         fmt::format("a tube's wall of {} m: legal is 0 (solid) to below half of {} m", wire.wall_m, wire.diameter_m));
   }
   resistivity_ohm_m(wire.metal, wire.temperature_c);
+  if (wire.metal.magnetic) {
+    throw DomainError(
+        fmt::format("a coil of {}: the model knows no magnetic metal; legal: one that is not", wire.metal.name));
+  }
   if (!positive(winding.diameter_m))
     throw DomainError(fmt::format("a coil of {} m diameter: it must be > 0", winding.diameter_m));
   if (winding.diameter_m < 2.0 * wire.diameter_m) {
@@ -213,7 +176,7 @@ double wire_length_m(const Winding& winding) {
 }
 
 double wire_mass_kg(const Winding& winding) {
-  const WindingWire& wire = winding.wire;
+  const RoundWire& wire = winding.wire;
   const double bore = wire.wall_m > 0.0 ? wire.diameter_m - 2.0 * wire.wall_m : 0.0;
   const double area = 0.25 * pi * (wire.diameter_m * wire.diameter_m - bore * bore);
   return wire_length_m(winding) * area * wire.metal.density_kg_m3;

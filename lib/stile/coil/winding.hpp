@@ -1,5 +1,5 @@
 #pragma once
-// What a coil is made of: metal, wire or tube, former, and sections of turns on one axis.
+// What a coil is made of: wire or tube, former, and sections of turns on one axis.
 
 #include <cstddef>
 #include <optional>
@@ -7,38 +7,9 @@
 #include <string_view>
 #include <vector>
 
+#include <stile/conductor/skin.hpp>
+
 namespace stile {
-
-/// A metal that is not magnetic.
-struct Metal {
-  std::string name;
-  double resistivity_20c_ohm_m = 0.0;          ///< > 0, at 20 degrees Celsius
-  double temperature_coefficient_per_k = 0.0;  ///< of the resistivity, at 20 degrees Celsius
-  double density_kg_m3 = 0.0;                  ///< > 0
-  std::string source;                          ///< where each value is from
-};
-
-/// "copper", "hard-drawn copper", "silver", "aluminium", "aluminium 6063", "brass", "phosphor bronze",
-/// "stainless steel", "tin", "beryllium copper".
-/// @throws DomainError  no such metal (the message lists those there are)
-Metal metal(std::string_view name);
-
-/// Names that metal() takes.
-std::vector<std::string> metal_names();
-
-/// Resistivity at a temperature, ohm metre: straight line through 20 degrees Celsius.
-/// @param temperature_c  degrees Celsius, -60 to 300
-/// @throws DomainError  outside, or a resistivity that is not > 0
-/// Model error: tables of one metal differ by up to 3 % (silver) and alloys by more: 1.5 % on resistance at HF.
-double resistivity_ohm_m(const Metal& metal, double temperature_c);
-
-/// Round wire or tube.
-struct WindingWire {
-  double diameter_m = 0.0;  ///< of the bare metal, outside; > 0
-  double wall_m = 0.0;      ///< 0: solid; otherwise the tube's wall, below half the diameter
-  Metal metal = stile::metal("copper");
-  double temperature_c = 20.0;
-};
 
 /// What the turns are wound on. Air (the default) changes nothing. A dielectric raises every capacitance of the winding
 /// to C (1 + share (eps - 1)) with eps = permittivity (1 - j tan delta): what it adds is lossy.
@@ -71,8 +42,8 @@ struct Plane {
 };
 
 struct Winding {
-  double diameter_m = 0.0;  ///< of a turn, between wire centres
-  WindingWire wire;
+  double diameter_m = 0.0;        ///< of a turn, between wire centres
+  RoundWire wire;                 ///< not of a magnetic metal
   std::vector<Section> sections;  ///< in order along the axis, not touching
   Former former;
   std::optional<Plane> plane;  ///< its own loss is not modelled

@@ -10,8 +10,8 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/table.hpp>
+#include <stile/conductor/metal.hpp>
 #include <stile/wire/conditions.hpp>
-#include <stile/wire/metal.hpp>
 
 namespace stile {
 namespace {
@@ -68,7 +68,7 @@ std::optional<double> conductor_from(const TomlTable& table) {
   const std::string name = table.text("metal");
   if (name == "perfect") return std::nullopt;
   try {
-    return metal_conductivity_s_m(name);
+    return 1.0 / metal_by_name(name).resistivity_20c_ohm_m;
   } catch (const DomainError& error) {
     table.fail("metal", std::string(error.what()) + ", \"perfect\"");
   }

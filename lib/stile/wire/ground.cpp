@@ -44,7 +44,7 @@ cdouble complex_permittivity(const Ground& ground, double frequency_hz) {
   return {ground.relative_permittivity, -ground.conductivity_s_m / (two_pi * frequency_hz * eps0_f_m)};
 }
 
-double skin_depth_m(const Ground& ground, double frequency_hz) {
+double ground_depth_m(const Ground& ground, double frequency_hz) {
   const cdouble index = std::sqrt(complex_permittivity(ground, frequency_hz));
   const double k0 = two_pi * frequency_hz / speed_of_light_m_s;
   return index.imag() == 0.0 ? std::numeric_limits<double>::infinity() : 1.0 / (k0 * -index.imag());

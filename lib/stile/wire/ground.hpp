@@ -50,6 +50,6 @@ cdouble complex_permittivity(const Ground& ground, double frequency_hz);
 
 /// Depth at which a plane wave has fallen to 1/e, m; infinite without conductivity.
 /// @throws DomainError  as complex_permittivity
-double skin_depth_m(const Ground& ground, double frequency_hz);
+double ground_depth_m(const Ground& ground, double frequency_hz);
 
 }  // namespace stile

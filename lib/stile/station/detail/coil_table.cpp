@@ -33,7 +33,7 @@ Winding winding_from(const TomlTable& table) {
       table.fail(key, error.what());
     }
   };
-  if (table.has("metal")) w.wire.metal = library("metal", [](const std::string& name) { return metal(name); });
+  if (table.has("metal")) w.wire.metal = library("metal", [](const std::string& name) { return metal_by_name(name); });
   if (table.has("material")) {
     w.former = library("material", [](const std::string& name) { return former(name); });
     w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;  // upper end for rods, see former_field_share

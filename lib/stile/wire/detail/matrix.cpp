@@ -8,8 +8,8 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/conductor/skin.hpp>
 #include <stile/wire/detail/gauss.hpp>
-#include <stile/wire/metal.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile::detail {

@@ -1,4 +1,4 @@
-#include <stile/network/wire_gauge.hpp>
+#include <stile/conductor/wire_gauge.hpp>
 
 #include <array>
 #include <charconv>

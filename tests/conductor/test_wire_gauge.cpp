@@ -1,15 +1,15 @@
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
-#include <stile/network/wire_gauge.hpp>
+#include <stile/conductor/wire_gauge.hpp>
 
-#include "network/reference.hpp"
+#include "reference.hpp"
 
 using namespace stile;
 using namespace stile::test;
 
 TEST_CASE("wire gauges of the reference table") {
-  const Table t = reference("wire_gauge.csv");
+  const Table t = conductor_reference("wire_gauge.csv");
   std::size_t awg = 0, swg = 0;
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
     const std::string system = t.text(r, "system"), gauge = t.text(r, "gauge");
