@@ -244,7 +244,58 @@ TEST_CASE("analysis refuses connections that make no sense") {
               whole(winding).grounded == Grounded::to ? Connection{{0, 0.0}, {0, 4.0}, Grounded::to, {}} : Connection{},
               7e6)
           .warnings,
-      "touch"));
+      "one per cent of pitch"));
+}
+
+TEST_CASE("close winding is warned of from 0.8 of the pitch and turns that radiate from a tenth of the wavelength") {
+  const auto of = [](double pitch_m, double diameter_m, double f) {
+    const Winding w = plain_winding(4, diameter_m, pitch_m, 0.001);
+    return analyse(w, whole(w), f).warnings;
+  };
+  CHECK(warns(of(0.00124, 0.04, 7e6), "one per cent of pitch"));
+  CHECK(!warns(of(0.00127, 0.04, 7e6), "one per cent of pitch"));
+  CHECK(warns(of(0.01, 1.0, 14e6), "more than a tenth of the wavelength"));
+  CHECK(!warns(of(0.01, 0.5, 14e6), "more than a tenth of the wavelength"));
+}
+
+TEST_CASE("a last turn of any part is a coil between its neighbours") {
+  // 10.01 turns were refused as standing too close, and 1e-10 crashed: arcs shorter than the wire is thick.
+  const auto point = [](double turns) {
+    const Winding w = plain_winding(turns, 0.04, 0.002, 0.001);
+    return analyse(w, whole(w), 7e6);
+  };
+  const CoilPoint ten = point(10.0), quarter = point(10.25);
+  double before_h = 0.996 * ten.inductance_h;  // the part turn's eddy currents are those of a whole ring
+  for (const double turns : {10.0001, 10.01, 10.02, 10.05, 10.1}) {
+    INFO(turns << " turns");
+    const CoilPoint p = point(turns);
+    CHECK(p.inductance_h > before_h);
+    CHECK(p.inductance_h < quarter.inductance_h);
+    CHECK(p.resistance_ohm >= ten.resistance_ohm * 0.999);
+    // The part turn's end and the turns beside it stand for their own wire: a few per cent of the resonance at most.
+    CHECK(std::abs(p.self_resonance_hz / ten.self_resonance_hz - 1.0) <= 0.05);
+    before_h = p.inductance_h;
+  }
+  for (const double turns : {1e-10, 0.0, 0.009, 2000.5, 1e10}) {
+    INFO(turns << " turns");
+    CHECK_THROWS_AS(point(turns), DomainError);
+  }
+  CHECK(point(0.01).inductance_h > 0.0);
+  CHECK(point(0.3).inductance_h < point(1.0).inductance_h);
+}
+
+TEST_CASE("a tap a hair beside a turn's end gives the coil at that end") {
+  const Winding w = plain_winding(12.0, 0.04, 0.002, 0.001);
+  const CoilModel model = coil_model(w);
+  const TurnSolution turns = solve_turns(model, 7e6);
+  const CoilPoint at = analyse(model, turns, tapped(w, 6.0, Unused::open));
+  for (const double beside : {-1e-4, 1e-4, 1e-3}) {
+    const CoilPoint near = analyse(model, turns, tapped(w, 6.0 + beside, Unused::open));
+    INFO(beside);
+    CHECK(off(near.inductance_h, at.inductance_h) <= 1e-3);
+    CHECK(near.self_resonance_hz > 0.0);
+    CHECK(off(near.self_resonance_hz, at.self_resonance_hz) <= 1e-3);
+  }
 }
 
 TEST_CASE("turns carried to a near frequency are the turns there") {

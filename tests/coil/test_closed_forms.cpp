@@ -98,7 +98,9 @@ TEST_CASE("sections of one winding couple as the rows say") {
   }
 }
 
-TEST_CASE("the published table of self-capacitance is read at its points and between") {
+TEST_CASE("the published table of self-capacitance is copied without a slip and read between its points") {
+  // Both are copies of one printed table; there is no second route to an empirical table. What the model makes of the same
+  // coils stands in test_potential.cpp.
   const Table rows = coil_reference("medhurst_H.csv");
   REQUIRE(rows.rows.size() == 33);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
@@ -119,11 +121,12 @@ TEST_CASE("the equation for a coil part-way out gives its printed example and it
                                         rows.number(i, "coil_position_m"), rows.number(i, "wire_diameter_mm") * 1e-3);
     INFO("row " << i);
     CHECK(std::abs(x - rows.number(i, "XL_formula_ohm")) <= 0.05);  // the wire's four digits
-    // Against a full wire solution: at the feed within 3.4 %, further out 5 to 13 % low.
+    // Against a full wire solution: at the feed -3.4 to +2.3 %, further out 5.9 to 12.5 % low. One unit of the last digit more.
     const double error = x / rows.number(i, "XL_wire_ohm") - 1.0;
     CHECK(std::abs(error - rows.number(i, "formula_over_wire")) <= 1e-4);
-    CHECK(error > -0.13);
-    CHECK(error < (rows.number(i, "coil_position_m") > 0.0 ? -0.05 : 0.025));
+    const bool at_feed = rows.number(i, "coil_position_m") == 0.0;
+    CHECK(error > (at_feed ? -0.034 : -0.1255));
+    CHECK(error < (at_feed ? 0.0235 : -0.0585));
   }
   CHECK_THROWS_AS(offcentre_loading_reactance_ohm(7.1e6, 11.0, 1.0, 0.002), DomainError);
   CHECK_THROWS_AS(offcentre_loading_reactance_ohm(7.1e6, 3.0, 3.0, 0.002), DomainError);

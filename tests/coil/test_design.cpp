@@ -234,3 +234,25 @@ TEST_CASE("a design refuses what it cannot use") {
   r = request(1.0);
   CHECK_THROWS_AS(search_design(r, {{}, {0.001}, {0.5}, 0.1, 0.1}), DomainError);
 }
+
+TEST_CASE("the best step holds the SWR limit at the least loss and otherwise has the lowest SWR") {
+  BandDesign band;
+  const auto step = [&](StepKind kind, double swr, double loss_db, bool possible = true) {
+    ResistanceStep s;
+    s.kind = kind;
+    s.swr = swr;
+    s.loss_db = loss_db;
+    s.possible = possible;
+    band.steps.push_back(s);
+  };
+  step(StepKind::none, 3.0, 1.0);
+  step(StepKind::shunt_coil, 1.5, 2.0);
+  step(StepKind::shunt_capacitor, 1.9, 1.8);
+  step(StepKind::autotransformer, 1.0, 0.1, false);
+  CHECK(best_step(band, 2.0).kind == StepKind::shunt_capacitor);
+  CHECK(best_step(band, 1.2).kind == StepKind::shunt_coil);
+  CHECK(best_step(band, 5.0).kind == StepKind::none);
+  CHECK(best_step(band, 2.0, StepKind::none).kind == StepKind::none);
+  CHECK(best_step(band, 2.0, StepKind::autotransformer).kind == StepKind::none);  // not possible: the first
+  CHECK_THROWS_AS(best_step(BandDesign{}, 2.0), DomainError);
+}

@@ -98,9 +98,9 @@ TEST_CASE("measured resonances of three coils with a grounded base are met withi
 }
 
 TEST_CASE("measured coils of others are met") {
-  // Free solenoids: 10 % close-wound (enamel and the polyethylene rod, which lower the frequency, are not modelled), 4 %
-  // spaced. Small air coils: inductance within 6 % (turns are hard to count better). These limits were set after the
-  // errors were seen: they guard against regression. The table's measured Q of the small coils is beyond copper: unused.
+  // Free solenoids in air, enamel and rod left out: test_former_share.cpp says how far off. Small air coils: four that were
+  // predicted by another implementation of the model, within 6 %. These limits were set after the errors were seen: they
+  // guard against regression. The table's measured Q of the small coils is beyond copper: unused.
   const Table rows = coil_reference("measured.csv");
   int close = 0, spaced = 0, small = 0;
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
@@ -134,6 +134,24 @@ TEST_CASE("measured coils of others are met") {
   CHECK(close == 1);
   CHECK(spaced == 1);
   CHECK(small == 4);
+}
+
+TEST_CASE("nineteen measured small air coils are met within 11.6 percent and fifteen of them within 6.1") {
+  // Turns are hard to count to better than a quarter, leads are in the measurement. The limits were set after the errors were
+  // seen: they are what the help says.
+  const Table rows = coil_reference("small_air_coils.csv");
+  REQUIRE(rows.rows.size() == 19);
+  int near = 0;
+  for (std::size_t i = 0; i < rows.rows.size(); ++i) {
+    const Winding winding =
+        plain_winding(rows.number(i, "turns"), (rows.number(i, "shank_mm") + 0.65) * 1e-3, 0.65e-3, 0.6e-3);
+    const double error =
+        analyse(winding, whole(winding), 13e6).inductance_h * 1e9 / rows.number(i, "inductance_nh") - 1.0;
+    INFO("row " << i << " off by " << error);
+    CHECK(std::abs(error) <= 0.116);
+    near += std::abs(error) <= 0.061 ? 1 : 0;
+  }
+  CHECK(near == 15);
 }
 
 TEST_CASE("the published self-capacitance stands beside the model") {

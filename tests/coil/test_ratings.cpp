@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include <catch2/catch.hpp>
@@ -95,4 +96,31 @@ TEST_CASE("limits passed are told") {
   CHECK_THROWS_AS(rate(model, point, service), DomainError);
   CHECK(mode_duty("CW") < mode_duty("FT8"));
   CHECK_THROWS_AS(mode_duty("semaphore"), DomainError);
+}
+
+TEST_CASE("a design is rated on every band with the whole power accepted") {
+  DesignRequest request;
+  request.winding = plain_winding(1, 0.04, 0.002, 0.001);
+  request.bands = {{"40 m", 7.1e6, {20.0, -900.0}, 0.0, 0.0}, {"matched", 14.2e6, {50.0, 5.0}, 0.0, 0.0}};
+  const CoilDesign design = design_coil(request);
+  REQUIRE(design.status == DesignStatus::found);
+  Service service;
+  service.duty = 0.4;
+  const std::vector<BandRatings> rated = rate_design(design, 5.0, service);
+  REQUIRE(rated.size() == 2);
+  const BandDesign& band = design.bands.front();
+  const double current = std::sqrt(5.0 / band.chosen().input_ohm.real());
+  CHECK(off(rated[0].current_a_rms, current) <= 1e-12);
+  CHECK(off(rated[0].load_voltage_v_peak, std::sqrt(2.0) * current * std::abs(cdouble{20.0, -900.0})) <= 1e-12);
+  service.current_a_rms = current;
+  REQUIRE(rated[0].ratings);
+  CHECK(off(rated[0].ratings->winding_w, rate(coil_model(design.winding), band.coil, service).winding_w) <= 1e-12);
+  const std::vector<double> volts = node_voltages_v_peak(band.coil, current);
+  REQUIRE(volts.size() == band.coil.nodes.size());
+  CHECK(off(*std::max_element(volts.begin(), volts.end()), rated[0].ratings->end_voltage_v_peak) <= 1e-12);
+  CHECK(design.bands[1].chosen().turns == 0.0);  // bypassed
+  CHECK(!rated[1].ratings);
+  CHECK(rated[1].current_a_rms == 0.0);
+  CHECK_THROWS_AS(rate_design(design, 0.0, service), DomainError);
+  CHECK_THROWS_AS(node_voltages_v_peak(band.coil, -1.0), DomainError);
 }

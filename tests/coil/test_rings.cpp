@@ -13,13 +13,23 @@
 using namespace stile;
 using namespace stile::test;
 
-TEST_CASE("coaxial filaments couple as the rows say to 1e-12") {
+TEST_CASE("coaxial filaments couple as 18-digit rows say to 1e-13") {
+  const Table rows = coil_reference("ring_mutual_exact.csv");
+  REQUIRE(rows.rows.size() == 14);
+  for (std::size_t i = 0; i < rows.rows.size(); ++i) {
+    const double m = ring_mutual_inductance_h(rows.number(i, "a_m"), rows.number(i, "b_m"), rows.number(i, "h_m"));
+    INFO("row " << i);
+    CHECK(off(m / mu0_h_m, rows.number(i, "M_over_mu0_m")) <= 1e-13);
+  }
+}
+
+TEST_CASE("coaxial filaments couple as the rows of 15 digits say") {
   const Table rows = coil_reference("coaxial_ring_M.csv");
   REQUIRE(rows.rows.size() == 10);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
     const double m = ring_mutual_inductance_h(rows.number(i, "a_m"), rows.number(i, "b_m"), rows.number(i, "h_m"));
     INFO("row " << i);
-    CHECK(off(m * old_mu0 * 1e9, rows.number(i, "M_nH")) <= 1e-12);
+    CHECK(off(m * old_mu0 * 1e9, rows.number(i, "M_nH")) <= 1e-12);  // mu0 of before 2019, its ratio to ours rounded
   }
   // Far rings are dipoles: no digits are lost.
   const double dipole_h = 0.5 * mu0_h_m * pi * 1e-8 * 1e-9, next = 1.0 - 3e-10;  // 1 - (3/2)(a^2 + b^2)/h^2
@@ -198,7 +208,75 @@ TEST_CASE("a mirrored winding and one without symmetry give the same turns") {
   }
 }
 
+TEST_CASE("spaced coils lie 3.2 percent below a table of smoothed measurements and close ones far apart from it") {
+  // R. G. Medhurst, Wireless Engineer 24 (1947): R over that of straight wire, high frequency; the table is from memory, good
+  // to a few per cent; the number of turns behind a cell is not known, 30 are taken. Short coils (below 0.6 diameters) and
+  // close ones depend on it. The limits were set after the errors were seen: they guard what the help says.
+  const Table rows = coil_reference("medhurst_phi_from_memory.csv");
+  REQUIRE(rows.rows.size() == 80);
+  double sum = 0.0, squares = 0.0, worst = 0.0, apart = 1.0;
+  int spaced = 0;
+  for (std::size_t i = 0; i < rows.rows.size(); ++i) {
+    const double share = rows.number(i, "wire_over_pitch"), long_by = rows.number(i, "length_over_diameter");
+    const double n = 30.0, d = 0.05, pitch = long_by * d / n, f = 7e6;
+    const Winding winding = with_radius_over_depth(plain_winding(n, d, pitch, share * pitch), 300.0, f);
+    const double r = sum_of(turn_impedance_ohm(winding, f)).real();
+    const double phi = r / (internal_impedance_ohm_per_m(winding.wire, f).real() * wire_length_m(winding));
+    const double error = phi / rows.number(i, "phi") - 1.0;
+    if (share >= 0.75) {
+      apart = std::max({apart, 1.0 + error, 1.0 / (1.0 + error)});
+    } else if (long_by >= 0.6) {
+      ++spaced;
+      sum += error;
+      squares += error * error;
+      worst = std::max(worst, std::abs(error));
+    }
+  }
+  CHECK(spaced == 48);
+  const double mean = sum / spaced;
+  CHECK(std::abs(mean + 0.032) <= 0.002);
+  CHECK(std::sqrt(squares / spaced - mean * mean) <= 0.038);
+  CHECK(worst <= 0.132);
+  CHECK(apart > 1.7);  // no agreement to speak of: the band of 5 to 15 % ends before it
+  CHECK(apart < 2.0);
+}
+
+TEST_CASE("one percent of pitch is 2 to 7 percent of the resistance when turns all but touch") {
+  const auto change = [](double share, double ratio) {
+    const auto resistance = [&](double stretch) {
+      const Winding w = with_radius_over_depth(plain_winding(30, 0.04, 1e-3 * stretch / share, 1e-3), ratio, 7e6);
+      return sum_of(turn_impedance_ohm(w, 7e6, {CurrentModel::surface, 32})).real();
+    };
+    return resistance(0.995) / resistance(1.005) - 1.0;
+  };
+  for (const double ratio : {10.0, 300.0}) {
+    INFO("radius over depth " << ratio);
+    CHECK(change(0.7, ratio) < 0.02);
+    CHECK(change(0.8, ratio) > 0.02);
+    CHECK(change(0.9, ratio) > 0.04);
+    CHECK(change(0.9, ratio) < 0.072);
+  }
+}
+
+TEST_CASE("most turns of the boundary integral follow the spacing") {
+  for (const auto& [share, most] :
+       std::vector<std::pair<double, int>>{{0.7, 750}, {0.8, 500}, {0.85, 375}, {0.9, 300}, {0.94, 187}, {0.97, 125}}) {
+    INFO("wire over pitch " << share);
+    CHECK(most_surface_turns(plain_winding(10, 0.04, 1e-3 / share, 1e-3)) == most);
+  }
+}
+
 TEST_CASE("the boundary integral refuses what it cannot hold") {
+  for (const double f : {0.0, 1e-4, 1e13, std::nan("")})
+    CHECK_THROWS_AS(turn_impedance_ohm(plain_winding(3, 0.04, 0.002, 0.001), f), DomainError);
+  try {  // in words of the trade, not of the code
+    turn_impedance_ohm(plain_winding(1000, 0.26, 0.00076, 0.0005), 1e5);
+    CHECK(false);
+  } catch (const DomainError& error) {
+    CHECK(std::string(error.what()).find("legal: up to 750, or even current") != std::string::npos);
+    CHECK(std::string(error.what()).find("::") == std::string::npos);
+  }
+
   CHECK_THROWS_AS(turn_impedance_ohm(plain_winding(1000, 0.26, 0.00076, 0.0005), 1e5), DomainError);
   CHECK_THROWS_AS(turn_impedance_ohm(plain_winding(10, 0.04, 0.002, 0.001), 7e6, {CurrentModel::surface, 7}),
                   DomainError);

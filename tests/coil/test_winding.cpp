@@ -36,7 +36,17 @@ TEST_CASE("what cannot be wound is refused with its reason") {
   CHECK(says(refusal(plain_winding(10, 0.0019, 0.002, 0.001)), "thinner than the wire"));
   CHECK(says(refusal(plain_winding(10, 0.04, -0.002, 0.001)), "pitch"));
   CHECK(says(refusal(plain_winding(10, 0.04, 0.002, 0.0)), "wire"));
+  CHECK(says(refusal(plain_winding(1e-10, 0.04, 0.002, 0.001)), "legal is 0.01 to 2000"));
+  CHECK(says(refusal(plain_winding(1e5, 0.04, 0.002, 0.001)), "legal is 0.01 to 2000"));
+  CHECK(says(refusal(plain_winding(10, 0.04, 1e-15, 0.5e-15)), "1e-08 to 0.5 times"));
+  CHECK(says(refusal(plain_winding(10, 0.04, 2e-9, 1e-9)), "1e-06 to 1000 times"));
+  CHECK(says(refusal(plain_winding(10, 0.04, 1e300, 0.001)), "1e-06 to 1000 times"));
+  CHECK(says(refusal(plain_winding(10, 1e300, 1e299, 1e298)), "1e-05 to 10000 m"));
+  CHECK(refusal(plain_winding(0.01, 0.04, 0.002, 0.001)).empty());
   Winding w = good;
+  w.sections = {{0.0, 1500.0, 0.002, 0.0}, {4.0, 600.0, 0.002, 0.0}};
+  CHECK(says(refusal(w), "2100 turns in all"));
+  w = good;
   w.sections.push_back({0.0205, 4.0, 0.002, 0.0});
   CHECK(says(refusal(w), "sections 1 and 2 overlap"));
   w.sections.back().start_m = 0.025;

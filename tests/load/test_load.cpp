@@ -249,3 +249,13 @@ TEST_CASE("shares between samples sum to one and are exact at samples") {
     CHECK(legal);
   }
 }
+
+TEST_CASE("the slope of a reactance is that of its model and 0 where the data end") {
+  const WhipModel whip{2.0, 7e6, 25e-12, 1e-6, 15.0, 0.0, 0.0};
+  const double f = 7.1e6, w = two_pi * f;
+  const double slope = two_pi * (1e-6 + 1.0 / (w * w * 25e-12));  // d(w L - 1/(w C))/df
+  CHECK(std::abs(load_reactance_slope_ohm_per_hz({"", "", whip, {}}, f) / slope - 1.0) <= 1e-7);
+  const SampledLoad sampled = make_sampled_load({7.0e6, 7.2e6}, {{10.0, -900.0}, {10.0, -860.0}}, {}, 2.0, {});
+  CHECK(std::abs(load_reactance_slope_ohm_per_hz({"", "", sampled, {}}, f) / 2e-4 - 1.0) <= 1e-6);
+  CHECK(load_reactance_slope_ohm_per_hz({"", "", sampled, {}}, 7.0e6) == 0.0);
+}

@@ -1,8 +1,13 @@
+#include <algorithm>
+#include <cmath>
+
 #include <catch2/catch.hpp>
 
+#include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/plots/coil_sweep.hpp>
 #include <stile/plots/coil_taps.hpp>
+#include <stile/plots/coil_template.hpp>
 #include <stile/plots/coil_voltage.hpp>
 
 #include "plots/samples.hpp"
@@ -87,4 +92,21 @@ TEST_CASE("charts of coils refuse what they cannot draw") {
   CHECK_THROWS_AS(coil_taps_chart({{"a", 41.0, false, ""}}, 40.0, 2e-3, samples::text), DomainError);
   CHECK_THROWS_AS(coil_voltage_chart({}, samples::text), DomainError);
   CHECK_THROWS_AS(coil_voltage_chart({{"a", {0.0, 1.0}, {0.0, -1.0}, 1.0}}, samples::text), DomainError);
+}
+
+TEST_CASE("a winding template is drawn at true scale") {
+  const CoilTemplate coil{"bench", plain_winding(20, 0.04, 0.003, 0.001), {{"tap", {0, 12.25}}}, "a program 1"};
+  const Drawing d = coil_template(coil);
+  CHECK(d.width_mm == 210.0);
+  CHECK(d.height_mm == 297.0);
+  // The first turn: once round a former of 39 mm is pi 39 mm, one pitch down; the tap a quarter round, 36.75 mm down.
+  const auto near = [](double a, double b) { return std::abs(a - b) <= 1e-9; };
+  CHECK(std::any_of(d.lines.begin(), d.lines.end(), [&](const DrawnLine& l) {
+    return near(l.x1_mm, 24.0) && near(l.y1_mm, 62.0) && near(l.x2_mm, 24.0 + 39.0 * pi) && near(l.y2_mm, 65.0);
+  }));
+  CHECK(std::any_of(d.circles.begin(), d.circles.end(), [&](const DrawnCircle& c) {
+    return near(c.x_mm, 24.0 + 0.25 * 39.0 * pi) && near(c.y_mm, 62.0 + 36.75);
+  }));
+  CHECK_THAT(svg_text(d), Contains("Winding template: bench") && Contains("a program 1"));
+  CHECK_THAT(pdf_text({d}), Contains("/PrintScaling /None") && Contains("2.834646 0 0 2.834646 0 0 cm"));
 }

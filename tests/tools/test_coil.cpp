@@ -164,10 +164,11 @@ TEST_CASE("what cannot be wound is told and gives no numbers") {
   refused(coil_40 + f + " --temperature 500", "legal is -60 to 300");
   refused(coil_40 + f + " --wall 0.6mm", "a tube's wall");
   refused(coil_40 + f + " --plane 0.2mm", "a plane at");
-  refused(coil_40 + f + " --soil", "--soil says what the plane is");
-  refused("--turns 1000 --diameter 40mm --pitch 2mm --wire 1mm" + f, "legal: up to 750, or with --even-current");
+  refused(coil_40 + f + " --soil", "--soil says nothing alone; legal: beside --plane");
+  refused("--turns 1000 --diameter 40mm --pitch 2mm --wire 1mm" + f,
+          "legal: up to 750 with wire of 0.5 of the pitch, or with --even-current");
   refused(coil_40 + f + " --last-pitch 0.5mm", "turns overlap");
-  refused(coil_40 + f + " --material PETG --former-wall 30mm", "not below half of the former's 39 mm");
+  refused(coil_40 + f + " --material PETG --former-wall 30mm", "below half of its 0.039 m");
   refused(coil_40 + f + " --mode morse --current 1A", "no mode is named \"morse\"");
   refused(coil_40 + f + " --chart a.png", "--chart of L and Q needs --sweep");
   refused(coil_40 + f + " --build-sheet a.doc", "legal: FILE.txt FILE.pdf");
@@ -176,9 +177,100 @@ TEST_CASE("what cannot be wound is told and gives no numbers") {
   folder.write("s.toml", station());
   refused("--station s.toml --condition damp", "legal: \"dry\" \"wet\"");
   refused("--station s.toml --coil other", "legal: loading");
-  refused("--station s.toml --turns 3", "--turns belongs to the analysis");
+  refused("--station s.toml --turns 3", "--station and --turns exclude each other");
   refused("--station s.toml --tap-step 0.3", "legal: 1, 0.5 or 0.25");
   CHECK(folder.names() == std::vector<std::string>{"s.toml"});
+}
+
+TEST_CASE("absurd values end with what is legal") {
+  // 1e-10 turns crashed, 10.01 were refused as standing too close.
+  const Folder folder;
+  const auto refused = [&](const std::string& arguments, const char* part) {
+    const Run run = folder.run("stile-coil " + arguments);
+    INFO(arguments << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(programs::lines(run.err) == 1);
+    CHECK(run.err.find(part) != std::string::npos);
+    CHECK(run.err.find("::") == std::string::npos);
+  };
+  const std::string rest = " --diameter 40mm --pitch 2mm --wire 1mm --frequency 7MHz";
+  refused("--turns 1e-10" + rest, "a coil of 1e-10 turns: legal is 0.01 to 2000");
+  refused("--turns 1e9" + rest, "legal is 0.01 to 2000");
+  refused("--turns 1e9 --even-current" + rest, "legal is 0.01 to 2000");
+  refused("--turns 10 --diameter 40mm --pitch 2e-15 --wire 1e-15 --frequency 7MHz", "1e-08 to 0.5 times");
+  refused("--turns 10 --diameter 40mm --pitch 2nm --wire 1nm --frequency 7MHz", "1e-06 to 1000 times");
+  refused("--turns 10 --diameter 1e9 --pitch 2mm --wire 1mm --frequency 7MHz", "1e-05 to 10000 m");
+  refused("--turns 10 --diameter 40mm --pitch 2mm --wire 1mm --frequency 1e200", "legal is 0.001 to 1e12");
+  refused("--turns 300 --diameter 40mm --pitch 1.06mm --wire 1mm --frequency 7MHz",
+          "legal: up to 187 with wire of 0.943 of the pitch, or with --even-current");
+  refused("--inductance 5uH --most-turns 1e9" + rest, "legal: 1 to 400");
+  refused("--turns 10 --diameter 40mm --pitch 2mm --wire 'AWG 99' --frequency 7MHz", "legal are AWG 4/0 to 56");
+  const auto inductance = [&](const std::string& turns) {
+    const Run run = folder.run("stile-coil --turns " + turns + rest + " --json");
+    INFO(run.err);
+    REQUIRE(run.status == 0);
+    return run.json().at("points").at(0).at("inductance_h").get<double>();
+  };
+  CHECK(relative(inductance("10.01"), inductance("10")) <= 0.004);
+  CHECK(inductance("10.01") < inductance("10.1"));
+}
+
+TEST_CASE("options that would be ignored are refused with what is legal") {
+  const Folder folder;
+  folder.write("s.toml", station());
+  const auto refused = [&](const std::string& arguments, const char* part) {
+    const Run run = folder.run("stile-coil " + arguments);
+    INFO(arguments << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(run.err.find(part) != std::string::npos);
+    CHECK(run.err.find("legal") != std::string::npos);
+  };
+  const std::string f = coil_40 + "--frequency 7MHz ";
+  for (const char* option : {"--coil x", "--condition dry", "--spacing 0.5", "--longest 100mm", "--heaviest 100g",
+                             "--contact-resistance 1", "--lead-inductance 1uH", "--step none", "--whip-length 2m"}) {
+    refused(f + option, "says nothing alone; legal: beside --station");
+  }
+  for (const char* option : {"--most-turns 30", "--tap-step 0.5"})
+    refused(f + option, "legal: beside --station or --inductance");
+  refused(f + "--unused open", "--unused says nothing alone; legal: beside --tap");
+  refused(f + "--tap 20 --switch-resistance 1", "legal: beside --station or --unused shorted");
+  refused(f + "--field-share 0.2", "legal: beside --material or --station");
+  refused(f + "--former-wall 2mm", "legal: beside --material");
+  refused(f + "--material PLA --field-share 0.2 --former-wall 2mm", "exclude each other");
+  refused(f + "--material air --former-wall 2mm", "exclude each other");
+  for (const char* option : {"--mode CW", "--duty 0.5", "--ambient 30", "--altitude 100", "--wire-limit 90"})
+    refused(f + option, "legal: beside --station or --current");
+  refused(f + "--current 1A --mode CW --duty 0.5", "exclude each other");
+  refused(f + "--show voltage", "legal: beside --chart");
+  refused(f + "--lead 50mm", "legal: beside --build-sheet");
+  refused(f + "--inductance 1uH", "exclude each other");
+  const std::string s = "--station s.toml ";
+  for (const char* option : {"--inductance 1uH", "--frequency 7MHz", "--sweep 1MHz:2MHz:3", "--tap 3", "--unused open",
+                             "--grounded end", "--current 1A", "--even-current"}) {
+    refused(s + option, "exclude each other");
+  }
+  refused(s + "--coil loading --former-wall 2mm", "--former-wall says nothing alone");
+  for (const char* option : {"--longest 100mm", "--heaviest 50g"})
+    refused(s + "--coil loading " + option, "limits a search, and one coil is given");
+  for (const char* option : {"--pitch 2mm", "--diameter 41mm", "--last-pitch 3mm", "--wall 0.1mm", "--material PLA",
+                             "--material PLA --former-wall 2mm", "--plane 50mm", "--coil loading"}) {
+    refused(s + "--spacing 0.5 " + option, "a search varies former, wire and spacing");
+  }
+}
+
+TEST_CASE("a wire may be named by its gauge") {
+  const Folder folder;
+  const auto wire = [&](const std::string& text) {
+    return folder.run("stile-coil --turns 10 --diameter 40mm --pitch 3mm --frequency 7MHz --json --wire " + text)
+        .json()
+        .at("coil")
+        .at("wire_diameter_m")
+        .get<double>();
+  };
+  CHECK(relative(wire("'AWG 18'"), 1.02362e-3) <= 1e-5);  // ASTM B258: 0.0403 in
+  CHECK(relative(wire("SWG20"), 0.9144e-3) <= 1e-9);      // 0.036 in
 }
 
 TEST_CASE("above its resonance a coil never goes without its caveat") {
@@ -203,6 +295,8 @@ TEST_CASE("what the model leaves out is told beside the numbers") {
   CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7MHz --even-current --csv")
             .out.find("# warning: proximity effect is left out") != std::string::npos);
   CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7MHz --csv").out.find("# warning") == std::string::npos);
+  CHECK(folder.run("stile-coil --turns 10 --diameter 40mm --pitch 1.2mm --wire 1mm --frequency 7MHz --csv")
+            .out.find("# warning: wire 0.833 of the pitch: so close, one per cent of pitch") != std::string::npos);
 }
 
 TEST_CASE("a pitch that grows lowers the inductance") {

@@ -124,8 +124,9 @@ std::vector<std::string> design_warnings(const DesignCase& c) {
       const bool named = warning.rfind(target_name(c.served[n]), 0) == 0;
       add(named ? warning : target_name(c.served[n]) + ": " + warning);
     }
-    if (!c.served[n].ratings) continue;
-    for (const std::string& warning : c.served[n].ratings->warnings) add(target_name(c.served[n]) + ": " + warning);
+    if (!c.served[n].rated.ratings) continue;
+    for (const std::string& warning : c.served[n].rated.ratings->warnings)
+      add(target_name(c.served[n]) + ": " + warning);
   }
   return list;
 }
@@ -203,15 +204,7 @@ std::string settings_table(const DesignCase& c) {
 std::string target_name(const DesignedFor& served) { return served.band + ", " + served.condition; }
 
 const ResistanceStep& best_step(const DesignCase& c, const BandDesign& band) {
-  const ResistanceStep* best = nullptr;
-  for (const ResistanceStep& step : band.steps) {
-    if (!step.possible || (c.only_step && step.kind != *c.only_step)) continue;
-    const bool holds = step.swr <= c.swr_limit, best_holds = best != nullptr && best->swr <= c.swr_limit;
-    if (best == nullptr || (holds && (!best_holds || step.loss_db < best->loss_db)) ||
-        (!holds && !best_holds && step.swr < best->swr))
-      best = &step;
-  }
-  return best != nullptr ? *best : band.steps.front();
+  return stile::best_step(band, c.swr_limit, c.only_step);
 }
 
 std::string design_failure(const DesignCase& c) {
@@ -219,8 +212,9 @@ std::string design_failure(const DesignCase& c) {
   const auto add = [&](const std::string& what) { text += (text.empty() ? "" : "; ") + what; };
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     if (!c.design.bands[n].chosen().reached) add(target_name(c.served[n]) + ": no tap brings the load to resonance");
-    if (!c.served[n].ratings) continue;
-    for (const std::string& warning : c.served[n].ratings->warnings) add(target_name(c.served[n]) + ": " + warning);
+    if (!c.served[n].rated.ratings) continue;
+    for (const std::string& warning : c.served[n].rated.ratings->warnings)
+      add(target_name(c.served[n]) + ": " + warning);
   }
   return text;
 }
@@ -264,10 +258,10 @@ std::string design_text(const DesignCase& c) {
   rows = {{"Band, condition", "A rms", "V peak", "Open end, V", "Between turns, V", "Margin", "Heat, W", "Wire, C",
            "Resonance"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    if (!c.served[n].ratings) continue;
-    const CoilRatings& r = *c.served[n].ratings;
+    if (!c.served[n].rated.ratings) continue;
+    const CoilRatings& r = *c.served[n].rated.ratings;
     rows.push_back(
-        {target_name(c.served[n]), figure(c.served[n].current_a_rms), figure(r.end_voltage_v_peak),
+        {target_name(c.served[n]), figure(c.served[n].rated.current_a_rms), figure(r.end_voltage_v_peak),
          c.design.bands[n].better == Unused::open && !all_used(c, c.design.bands[n]) && r.open_end_voltage_v_peak > 0.0
              ? figure(r.open_end_voltage_v_peak)
              : "-",
@@ -313,8 +307,8 @@ std::string design_json(const DesignCase& c) {
               {"coil", bypassed(b) ? Json(nullptr) : coil_point_json(b.coil)},
               {"steps", Json::array()},
               {"best_step", step_name(best_step(c, b).kind)},
-              {"current_a_rms", s.current_a_rms},
-              {"ratings", s.ratings ? ratings_json(*s.ratings) : Json(nullptr)}};
+              {"current_a_rms", s.rated.current_a_rms},
+              {"ratings", s.rated.ratings ? ratings_json(*s.rated.ratings) : Json(nullptr)}};
     for (const ResistanceStep& step : b.steps) band["steps"].push_back(step_json(step));
     j["bands"].push_back(std::move(band));
   }
@@ -379,9 +373,10 @@ std::string design_csv(const DesignCase& c) {
          t.residual_ohm, t.series_trim_f, t.shunt_trim_f, loss_db(b.open), loss_db(b.shorted)});
     row.push_back(step_name(step.kind));
     add({step.inductance_h, step.capacitance_f, step.feed_turns, step.turns, step.possible ? step.swr : none,
-         step.possible ? step.loss_db : none, step.possible ? step.bandwidth_hz : none, s.current_a_rms,
-         s.ratings ? s.ratings->end_voltage_v_peak : none, s.ratings ? s.ratings->breakdown_margin : none,
-         s.ratings ? s.ratings->temperature_c : none});
+         step.possible ? step.loss_db : none, step.possible ? step.bandwidth_hz : none, s.rated.current_a_rms,
+         s.rated.ratings ? s.rated.ratings->end_voltage_v_peak : none,
+         s.rated.ratings ? s.rated.ratings->breakdown_margin : none,
+         s.rated.ratings ? s.rated.ratings->temperature_c : none});
     text += csv_row(row);
   }
   for (const std::string& warning : design_warnings(c)) text += "# warning: " + warning + "\n";
@@ -431,10 +426,8 @@ plots::Chart design_voltage_chart(const DesignCase& c) {
                              {},
                              {},
                              b.chosen().turns};
-    for (const NodeState& node : b.coil.nodes) {
-      curve.turn.push_back(node.place.turn);
-      curve.v_peak.push_back(std::sqrt(2.0) * c.served[n].current_a_rms * std::abs(node.voltage_v));
-    }
+    for (const NodeState& node : b.coil.nodes) curve.turn.push_back(node.place.turn);
+    curve.v_peak = node_voltages_v_peak(b.coil, c.served[n].rated.current_a_rms);
     const auto most = [](const plots::CoilVoltage& v) { return *std::max_element(v.v_peak.begin(), v.v_peak.end()); };
     const auto known = by_band.find(c.served[n].band);
     if (known == by_band.end()) order.push_back(c.served[n].band);

@@ -17,8 +17,7 @@ namespace stile::tools {
 /// What belongs to one of the design's bands, which are all pairs of a band and a condition.
 struct DesignedFor {
   std::string band, condition;
-  double current_a_rms = 0.0;          ///< at the base with the whole power accepted
-  std::optional<CoilRatings> ratings;  ///< nothing when the coil is bypassed
+  BandRatings rated;
 };
 
 struct DesignCase {

@@ -6,7 +6,8 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/coil/closed_forms.hpp>
+#include <stile/coil/ratings.hpp>
+#include <stile/coil/turns.hpp>
 #include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
 
@@ -39,7 +40,7 @@ Description describe_tool() {
                "open --chart coil.png\n"
                "stile-coil --station examples/moor/coil.toml --condition \"on heather\" --build-sheet sheet.txt "
                "--template template.pdf";
-  d.options = {{"--turns", "N", "turns, > 0, a part turn allowed"},
+  d.options = {{"--turns", "N", "turns, 0.01 to 2000, a part turn allowed"},
                {"--inductance", "L",
                 "instead of --turns: find the turns, at steps of --tap-step, that come nearest to it at the (first) "
                 "frequency, H, > 0"},
@@ -49,7 +50,8 @@ Description describe_tool() {
                {"--unused", "open|shorted", "turns beyond the tap; default open"},
                {"--even-current", "",
                 "leave the proximity effect out: for hundreds of turns at low frequency; the resistance is too low "
-                "then, Q too high"},
+                "then, Q too high. Without it up to 750 turns with wire up to 0.71 of the pitch, 500 to 0.81, 375 to "
+                "0.86, 300 to 0.91, 187 to 0.95, 125 above"},
                {"--grounded", "WHICH",
                 "start, end or neither is at ground potential; default start (a loading coil's transmitter side)"}};
   for (const Option& option : winding_options()) d.options.push_back(option);
@@ -88,6 +90,28 @@ Description describe_tool() {
            {"--lead", "L", "spare wire at each end on the build sheet, m, >= 0; default 50 mm"}}) {
     d.options.push_back(option);
   }
+  d.rules = {
+      not_with({"--turns"}, {"--inductance"}),
+      not_with({"--frequency"}, {"--sweep"}),
+      not_with({"--diameter"}, {"--former"}),
+      not_with({"--mode"}, {"--duty"}),
+      not_with({"--field-share"}, {"--former-wall"}),
+      not_with({"--station"}, {"--turns", "--inductance", "--frequency", "--sweep", "--tap", "--unused", "--grounded",
+                               "--current", "--even-current"}),
+      only_with({"--condition", "--coil", "--spacing", "--longest", "--heaviest", "--contact-resistance",
+                 "--lead-inductance", "--step", "--whip-length"},
+                {"--station"}),
+      only_with({"--most-turns", "--tap-step"}, {"--station", "--inductance"}),
+      only_with({"--unused"}, {"--tap"}),
+      only_with({"--switch-resistance"}, {"--station", "--unused shorted"}),
+      only_with({"--field-share"}, {"--material", "--station"}),
+      only_with({"--former-wall"}, {"--material"}),
+      not_with({"--material air"}, {"--field-share", "--former-wall"}),
+      only_with({"--soil"}, {"--plane"}),
+      only_with({"--mode", "--duty", "--ambient", "--altitude", "--wire-limit"}, {"--station", "--current"}),
+      only_with({"--show"}, {"--chart"}),
+      only_with({"--lead"}, {"--build-sheet"}),
+  };
   d.notes = wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112) +
             wrapped("Inductance, resistance and Q are those of the turns without capacitance, passive turns included; "
                     "the apparent inductance is what the "
@@ -146,52 +170,38 @@ double tap_step(const Arguments& arguments, double otherwise) {
   return step;
 }
 
+double most_turns(const Arguments& arguments) {
+  const double most = arguments.positive("--most-turns", Unit::one, 150.0);
+  if (most < 1.0 || most > 400.0) {
+    throw ParseError({"--most-turns", 0, 1},
+                     fmt::format("\"{}\": out of range; legal: 1 to 400", *arguments.text("--most-turns")));
+  }
+  return most;
+}
+
 std::vector<double> read_frequencies(const Arguments& arguments) {
   const auto single = arguments.positive("--frequency", Unit::hertz);
   const auto sweep = arguments.text("--sweep");
-  if (single && sweep) throw UsageError("--frequency and --sweep exclude each other; legal: one of them");
   if (!single && !sweep)
     throw UsageError("no frequency is given; legal: --frequency 7.1MHz or --sweep 3.5MHz:30MHz:40");
   return sweep ? read_sweep(*sweep, "--sweep") : std::vector<double>{*single};
 }
 
-/// Turns for an inductance: exact by a straight line between whole turns, and nearest among the steps.
-struct Turns {
-  double continuous = 0.0, nearest = 0.0;
-};
-
-Turns solve_for(const Arguments& arguments, double inductance_h, double frequency_hz, double step) {
-  const double most = arguments.positive("--most-turns", Unit::one, 150.0);
-  const auto at = [&](double turns) {
-    const Winding w = read_winding(arguments, turns);
-    return analyse(w, whole(w, Grounded::from), frequency_hz).inductance_h;
-  };
-  const Winding one = read_winding(arguments, 1.0);
-  double low = 1.0;
-  while (low < most && rosa_inductance_h(low + 1.0, one.diameter_m, one.sections.front().pitch_m, one.wire.diameter_m,
-                                         true) < inductance_h)
-    low += 1.0;
-  double low_h = at(low), high_h = 0.0;
-  while (low > 1.0 && low_h > inductance_h) low_h = at(low -= 1.0);
-  while ((high_h = at(low + 1.0)) < inductance_h) {
-    low += 1.0;
-    low_h = high_h;
-    if (low >= most)
-      throw DomainError(fmt::format(
-          "{} needs more than {:g} turns here; legal: a lower inductance, a wider coil, or a higher --most-turns",
-          print_quantity(inductance_h, Unit::henry), most));
+/// @throws DomainError  no number of turns has the inductance
+TurnsFound solve_for(const Arguments& arguments, double inductance_h, double frequency_hz, double step) {
+  const double most = most_turns(arguments);
+  const TurnsFound found = find_turns(read_winding(arguments, 1.0), inductance_h, frequency_hz, step, most);
+  if (found.status == TurnsStatus::too_many) {
+    throw DomainError(fmt::format(
+        "{} needs more than {:g} turns here; legal: a lower inductance, a wider coil, or a higher --most-turns",
+        print_quantity(inductance_h, Unit::henry), most));
   }
-  if (low_h > inductance_h) {
+  if (found.status == TurnsStatus::below_one_turn) {
     throw DomainError(fmt::format("{} is less than one turn has ({}); legal: more, or a narrower coil",
-                                  print_quantity(inductance_h, Unit::henry), print_quantity(low_h, Unit::henry)));
+                                  print_quantity(inductance_h, Unit::henry),
+                                  print_quantity(found.inductance_h, Unit::henry)));
   }
-  Turns turns{low + (inductance_h - low_h) / (high_h - low_h), low};
-  double best = std::abs(low_h - inductance_h);
-  for (double extra = step; extra <= 1.0; extra += step) {
-    const double off = std::abs((extra == 1.0 ? high_h : at(low + extra)) - inductance_h);
-    if (off < best) best = off, turns.nearest = low + extra;
-  }
-  return turns;
+  return found;
 }
 
 std::string join_failures(const std::vector<CoilRatings>& ratings) {
@@ -213,11 +223,9 @@ std::string analyse_coil(const Description& description, const Arguments& argume
     throw UsageError("--chart of L and Q needs --sweep; legal: --sweep FROM:TO:POINTS, or --show voltage");
   }
   CoilCase c;
-  if (arguments.has("--turns") && arguments.has("--inductance"))
-    throw UsageError("--turns and --inductance exclude each other; legal: one of them");
   double turns = 0.0;
   if (const auto wanted = arguments.positive("--inductance", Unit::henry)) {
-    const Turns solved = solve_for(arguments, *wanted, frequencies.front(), tap_step(arguments, 0.25));
+    const TurnsFound solved = solve_for(arguments, *wanted, frequencies.front(), tap_step(arguments, 0.25));
     c.wanted_h = wanted;
     c.continuous_turns = solved.continuous;
     turns = solved.nearest;
@@ -238,11 +246,11 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   RingOptions rings;
   if (arguments.has("--even-current")) {
     rings.currents = CurrentModel::even;
-  } else if (8.0 * turns > static_cast<double>(most_surface_unknowns)) {
-    throw UsageError(fmt::format("{:g} turns are too many for the eddy currents of each; legal: up to {:g}, or with "
-                                 "--even-current, which leaves the "
-                                 "proximity effect out",
-                                 turns, static_cast<double>(most_surface_unknowns) / 8.0));
+  } else if (const int most = most_surface_turns(c.winding); turns > most) {
+    throw UsageError(
+        fmt::format("{:g} turns are too many for the eddy currents of each; legal: up to {} with wire of {:.3g} of "
+                    "the pitch, or with --even-current, which leaves the proximity effect out",
+                    turns, most, c.winding.wire.diameter_m / c.winding.sections.front().pitch_m));
   }
   const CoilModel model = coil_model(c.winding, rings);
   const Connection connection = tapped(c.winding, c.tap_turns, c.unused, c.grounded,
@@ -305,23 +313,10 @@ std::vector<const Condition*> chosen_conditions(const Arguments& arguments, cons
   return chosen;
 }
 
-/// dX/df of a load; 0 (that of a capacitance) where the data end.
-double load_slope(const Load& load, double f) {
-  const double step = 1e-4 * f;
-  if (!load_covers(load, f - step) || !load_covers(load, f + step)) return 0.0;
-  return (load_impedance(load, f + step).imag() - load_impedance(load, f - step).imag()) / (2.0 * step);
-}
-
 std::string design(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const Files files = read_files(arguments);
   const std::string show = choice(arguments, "--show", {"taps", "voltage"}, "taps");
-  for (const char* option :
-       {"--turns", "--inductance", "--frequency", "--sweep", "--tap", "--unused", "--grounded", "--current"}) {
-    if (arguments.has(option))
-      throw UsageError(
-          fmt::format("{} belongs to the analysis of one coil; legal with --station: the options of a design", option));
-  }
   const Station stated = load_station(*arguments.text("--station"));
   LoadNeeds needs;
   for (const Condition* condition : chosen_conditions(arguments, stated)) needs.conditions.push_back(condition->name);
@@ -334,7 +329,7 @@ std::string design(const Description& description, const Arguments& arguments) {
   c.service = read_service(arguments);
   DesignRequest& r = c.request;
   r.tap_step_turns = tap_step(arguments, coil != nullptr ? coil->tap_step_turns : 1.0);
-  r.most_turns = arguments.positive("--most-turns", Unit::one, 150.0);
+  r.most_turns = most_turns(arguments);
   r.switch_ohm = not_negative(arguments, "--switch-resistance", Unit::ohm, coil != nullptr ? coil->switch_ohm : 0.0);
   r.contact_ohm =
       not_negative(arguments, "--contact-resistance", Unit::ohm, coil != nullptr ? coil->contact_ohm : 0.05);
@@ -356,8 +351,9 @@ std::string design(const Description& description, const Arguments& arguments) {
     facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
     for (const Condition* condition : chosen_conditions(arguments, station)) {
       const cdouble z = load_impedance(condition->load, band.design_hz);
-      c.served.push_back({band.name, condition->name, 0.0, {}});
-      r.bands.push_back({target_name(c.served.back()), band.design_hz, z, load_slope(condition->load, band.design_hz),
+      c.served.push_back({band.name, condition->name, {}});
+      r.bands.push_back({target_name(c.served.back()), band.design_hz, z,
+                         load_reactance_slope_ohm_per_hz(condition->load, band.design_hz),
                          whip_m && z.imag() < 0.0 ? -z.imag() / *whip_m : 0.0});
     }
   }
@@ -369,8 +365,14 @@ std::string design(const Description& description, const Arguments& arguments) {
   const bool given = coil != nullptr || ((arguments.has("--former") || arguments.has("--diameter")) &&
                                          arguments.has("--wire") && arguments.has("--pitch"));
   if (lists || !given) {
-    if (arguments.has("--pitch") || arguments.has("--diameter"))
-      throw UsageError("a search varies former, wire and spacing; legal: --former LIST --wire LIST --spacing LIST");
+    for (const char* option : {"--pitch", "--diameter", "--last-pitch", "--wall", "--material", "--field-share",
+                               "--former-wall", "--plane", "--soil", "--coil"}) {
+      if (arguments.has(option)) {
+        throw UsageError(fmt::format("{}: a search varies former, wire and spacing; legal: --former LIST --wire LIST "
+                                     "--spacing LIST, --metal, --temperature",
+                                     option));
+      }
+    }
     DesignSpace space;
     space.former_diameter_m = read_list(arguments, "--former", Unit::metre, {25e-3, 32e-3, 40e-3, 50e-3});
     space.wire_diameter_m = read_list(arguments, "--wire", Unit::metre, {0.8e-3, 1e-3, 1.5e-3});
@@ -379,6 +381,7 @@ std::string design(const Description& description, const Arguments& arguments) {
     space.heaviest_kg = read_mass(arguments, "--heaviest", 0.15);
     Winding start = coil != nullptr ? coil->winding : plain_winding(1.0, 40e-3, 2e-3, 1e-3);
     if (const auto name = arguments.text("--metal")) start.wire.metal = metal_by_name(*name);
+    start.wire.temperature_c = read_temperature(arguments, "--temperature", start.wire.temperature_c);
     r.winding = start;
     DesignSearch search = search_design(r, space);
     c.tried = search.tried;
@@ -390,20 +393,23 @@ std::string design(const Description& description, const Arguments& arguments) {
     c.design = std::move(search.best);
     r.winding = c.design.winding;
   } else {
+    for (const char* option : {"--longest", "--heaviest"}) {
+      if (arguments.has(option)) {
+        throw UsageError(
+            fmt::format("{} limits a search, and one coil is given; legal: without it, or with --spacing or lists "
+                        "of --former and --wire",
+                        option));
+      }
+    }
     r.winding = read_winding(arguments, 1.0, coil != nullptr ? std::optional(coil->winding) : std::nullopt);
     c.design = design_coil(r);
   }
 
-  const CoilModel model = coil_model(c.design.winding);
+  const std::vector<BandRatings> rated = rate_design(c.design, c.power_w, c.service);
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& band = c.design.bands[n];
-    if (!(band.chosen().turns > 0.0)) continue;
-    Service service = c.service;
-    service.current_a_rms = c.served[n].current_a_rms = std::sqrt(c.power_w / band.chosen().input_ohm.real());
-    c.served[n].ratings = rate(model, band.coil, service);
-    const double v = std::sqrt(2.0) * service.current_a_rms * std::abs(band.target.load_ohm);
-    if (v > facts.load_voltage_v_peak) {
-      facts.load_voltage_v_peak = v;
+    c.served[n].rated = rated[n];
+    if (rated[n].load_voltage_v_peak > facts.load_voltage_v_peak) {
+      facts.load_voltage_v_peak = rated[n].load_voltage_v_peak;
       facts.load_voltage_where = target_name(c.served[n]);
     }
   }

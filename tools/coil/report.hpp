@@ -30,8 +30,6 @@ struct CoilCase {
 /// How far the numbers can be trusted, in one paragraph: for help, text and JSON.
 extern const char* const coil_accuracy;
 
-/// Q at the terminals with former and capacitance, the winding's loss 15 % and 5 % higher; both 0 where they are no inductance.
-PracticeBand terminal_q(const CoilPoint& point);
 /// "305..334"; "-" for a band that is 0.
 std::string band_text(const PracticeBand& band);
 /// "open", "shorted".

@@ -1,5 +1,5 @@
 #pragma once
-// What is taken to the bench: the build sheet and the winding template.
+// What is taken to the bench: the text of the build sheet, and the files of sheet and winding template.
 
 #include <string>
 #include <utility>
@@ -9,7 +9,6 @@
 #include <stile/safety/cautions.hpp>
 
 #include "cli/output.hpp"
-#include "coil/drawing.hpp"
 
 namespace stile::tools {
 
@@ -25,10 +24,6 @@ struct CoilSheet {
 
 /// Lines of at most 98 letters.
 std::string build_sheet_text(const CoilSheet& sheet);
-
-/// The former's surface unrolled at 1 : 1, to be wrapped round it: the path of the wire, taps and holes, and two rulers to
-/// check the print. The page is the smallest of A4 to A2 that holds it, or larger.
-Drawing winding_template(const CoilSheet& sheet);
 
 /// Checks the ending, before anything is computed. @throws UsageError
 void check_sheet_file(const std::string& option, const std::string& file, const std::vector<std::string>& endings);

@@ -25,6 +25,7 @@ using Eigen::VectorXd;
 
 constexpr double same_place = 1e-9;         // turns
 constexpr double no_resistance_ohm = 1e-7;  // a strap below this joins its ends
+constexpr double close_wound = 0.8;         // wire over pitch from which resistance hangs on the last per cent of pitch
 
 std::size_t unsigned_of(Index i) { return static_cast<std::size_t>(i); }
 
@@ -314,17 +315,17 @@ double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turn
     for (Index i = 0; i < u.count; ++i)
       x(i) = 1.0 + std::cos(1.7 * static_cast<double>(i)) + static_cast<double>(i) / static_cast<double>(u.count);
     double square = 0.0;
-    for (int i = 0; i < 300; ++i) {
+    bool settled = false;
+    for (int i = 0; i < 3000 && !settled; ++i) {
       for (const VectorXd& mode : free_modes) x -= mode * mode.dot(c * x);
       x /= std::sqrt(x.dot(c * x));
       const VectorXd next = factors.solve(c * x);
       const double now = 1.0 / x.dot(c * next);
       x = next;
-      const bool settled = std::abs(now - square) < 1e-11 * now;
+      settled = std::abs(now - square) < 1e-11 * now;
       square = now;
-      if (settled) break;
     }
-    if (!(square > 0.0)) return 0.0;
+    if (!settled) return 0.0;
     resonance_hz = std::sqrt(square) / two_pi;
   }
   return resonance_hz;
@@ -351,11 +352,19 @@ std::vector<std::string> point_warnings(const CoilModel& model, const CoilPoint&
   double closest = model.winding.sections.front().pitch_m;
   for (const Section& s : model.winding.sections)
     closest = std::min({closest, s.pitch_m, s.last_pitch_m > 0.0 ? s.last_pitch_m : s.pitch_m});
-  if (model.winding.wire.diameter_m > 0.95 * closest) {
-    list.push_back(
-        fmt::format("wire {:.3f} of the pitch: resistance and resonance are uncertain by more than 10 % when turns"
-                    " all but touch (enamel is not modelled)",
-                    model.winding.wire.diameter_m / closest));
+  if (model.winding.wire.diameter_m >= close_wound * closest) {
+    list.push_back(fmt::format(
+        "wire {:.3g} of the pitch: so close, one per cent of pitch moves the resistance by several per cent and "
+        "published"
+        " tables differ by up to a factor of two, so the band shown for Q does not cover it; enamel, which is not"
+        " modelled, lowers the resonance",
+        model.winding.wire.diameter_m / closest));
+  }
+  const double round_m = pi * model.winding.diameter_m, wave_m = speed_of_light_m_s / point.frequency_hz;
+  if (round_m > 0.1 * wave_m) {
+    list.push_back(fmt::format(
+        "a turn of {} is more than a tenth of the wavelength at {}: the coil radiates, which is not in the model",
+        print_quantity(round_m, Unit::metre, 3), print_quantity(point.frequency_hz, Unit::hertz)));
   }
   return list;
 }
@@ -463,6 +472,13 @@ CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Conne
   point.self_resonance_hz = joined_self_resonance_hz(model, turns, connection, joined);
   point.warnings = point_warnings(model, point);
   return point;
+}
+
+PracticeBand terminal_q(const CoilPoint& p) {
+  if (!(p.z_ohm.imag() > 0.0) || (p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz)) return {};
+  const double winding = std::max(0.0, p.z_ohm.real() - p.former_loss_ohm);
+  const auto with = [&](double factor) { return p.z_ohm.imag() / (p.z_ohm.real() + (factor - 1.0) * winding); };
+  return {with(practical_loss.high), with(practical_loss.low)};
 }
 
 CoilPoint analyse(const Winding& winding, const Connection& connection, double frequency_hz) {

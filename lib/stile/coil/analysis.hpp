@@ -66,7 +66,8 @@ struct PracticeBand {
   double low = 0.0, high = 0.0;
 };
 
-/// What surface, joints and neighbours add to the resistance of copper in practice: 5 to 15 % (an estimate).
+/// What surface, joints and neighbours add to the resistance of copper in practice: 5 to 15 % (an estimate). It does not
+/// cover close winding, wire from 0.8 of the pitch on.
 inline constexpr PracticeBand practical_loss{1.05, 1.15};
 
 struct NodeState {
@@ -97,15 +98,20 @@ struct CoilPoint {
 /// Everything about one connection at the solution's frequency.
 /// @throws DomainError  a place is not on the winding, the two terminals are the same place or tied together
 /// Accuracy: arithmetic 1e-3 (see turn_impedance_ohm); energy in = loss + stored to 1e-9 (test_analysis.cpp). Model: as
-/// turn_impedance_ohm and node_capacitance_f; a part turn is an arc with Neumann's shares of its ring. Practice: 5 to
+/// turn_impedance_ohm and node_capacitance_f; a part turn is an arc with Neumann's shares of its ring, one shorter than
+/// two wires a share by its length; its eddy currents are those of a whole ring (0.4 % less inductance at most). Practice: 5 to
 /// 15 % on Q, more beside metal or in damp air; no measured Q with complete geometry was found to test against.
 CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Connection& connection);
+
+/// Q at the terminals with former and capacitance, the winding's loss 15 % and 5 % higher; both 0 where the terminals show
+/// no inductance.
+PracticeBand terminal_q(const CoilPoint& point);
 
 /// One frequency from scratch: coil_model, solve_turns, analyse.
 CoilPoint analyse(const Winding& winding, const Connection& connection, double frequency_hz);
 
 /// Lowest natural frequency of the connected coil with its terminals open, Hz. Inductance of the solution's frequency
-/// carried to the resonance by its skin depth.
+/// carried to the resonance by its skin depth. 0: the iteration did not settle.
 double self_resonance_hz(const CoilModel& model, const TurnSolution& turns, const Connection& connection);
 
 /// Impedances between places of the wire, straps closed: entry (i, j) is the voltage at places[i] for 1 A into places[j].

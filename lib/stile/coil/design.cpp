@@ -99,7 +99,8 @@ double bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, con
     if (left(high) < 0.0) continue;
     const double low = high / 1.5;
     if (left(low) >= 0.0) return low;
-    return find_root(left, low, high, {1e-9, 100}).x;
+    const Root root = find_root(left, low, high, {1e-9, 100});
+    return root.status == RootStatus::found ? root.x : 0.0;
   }
   return 0.0;
 }
@@ -260,9 +261,12 @@ double swr2_bandwidth_hz(const DesignRequest& r, const BandTarget& band, StepKin
       inside = outside;
       outside *= 1.6;
     }
-    width += swr_at(side * outside) < 2.0
-                 ? outside
-                 : find_root([&](double x) { return swr_at(side * x) - 2.0; }, inside, outside, {1e-6, 60}).x;
+    if (swr_at(side * outside) < 2.0) {
+      width += outside;
+      continue;
+    }
+    const Root edge = find_root([&](double x) { return swr_at(side * x) - 2.0; }, inside, outside, {1e-6, 60});
+    width += edge.status == RootStatus::found ? edge.x : inside;  // what is known to be within
   }
   return width;
 }
@@ -347,6 +351,19 @@ std::string step_name(StepKind kind) {
     return "autotransformer";
   }
   throw DomainError("no such step");
+}
+
+const ResistanceStep& best_step(const BandDesign& band, double swr_limit, const std::optional<StepKind>& only) {
+  require(!band.steps.empty(), "a band without steps has no best one");
+  const ResistanceStep* best = nullptr;
+  for (const ResistanceStep& step : band.steps) {
+    if (!step.possible || (only && step.kind != *only)) continue;
+    const bool holds = step.swr <= swr_limit, best_holds = best != nullptr && best->swr <= swr_limit;
+    if (best == nullptr || (holds && (!best_holds || step.loss_db < best->loss_db)) ||
+        (!holds && !best_holds && step.swr < best->swr))
+      best = &step;
+  }
+  return best != nullptr ? *best : band.steps.front();
 }
 
 CoilDesign design_coil(const DesignRequest& request) {

@@ -80,6 +80,10 @@ struct BandDesign {
   const TapChoice& chosen() const { return better == Unused::open ? open : shorted; }
 };
 
+/// The step within an SWR limit that loses least; of none within it the one of lowest SWR; `only` that kind, if one is given
+/// and possible. The first of the band's steps when nothing is possible.
+const ResistanceStep& best_step(const BandDesign& band, double swr_limit, const std::optional<StepKind>& only = {});
+
 enum class DesignStatus { not_run, found, too_few_turns };
 
 struct CoilDesign {

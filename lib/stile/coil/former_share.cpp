@@ -71,4 +71,24 @@ double former_field_share(const CoilModel& model, const CoilPoint& point, double
   return (inside(outer_radius_m) - inside(inner_radius_m)) / energy;
 }
 
+double former_share_bound(const Winding& winding, double wall_m) {
+  Winding w = winding;
+  w.former = former("air");
+  w.plane.reset();
+  require(w.sections.size() == 1, "the share of a former is computed for a winding of one section");
+  Section& section = w.sections.front();
+  if (section.turns < 2.0) section.turns = std::min(150.0, std::ceil(w.diameter_m / section.pitch_m) + 1.0);
+  const double outer_m = 0.5 * (w.diameter_m - w.wire.diameter_m);
+  if (!(wall_m >= 0.0 && wall_m < outer_m)) {
+    throw DomainError(
+        fmt::format("a former's wall of {} m: legal is 0 (a rod) to below half of its {} m", wall_m, 2.0 * outer_m));
+  }
+  RingOptions rings;
+  if (section.turns > most_surface_turns(w)) rings.currents = CurrentModel::even;  // voltages hardly notice
+  const CoilModel model = coil_model(w, rings);
+  constexpr double low_hz = 1e5;  // far below any resonance
+  return former_field_share(model, analyse(model, solve_turns(model, low_hz), whole(w, Grounded::from)),
+                            wall_m > 0.0 ? outer_m - wall_m : 0.0, outer_m);
+}
+
 }  // namespace stile

@@ -84,7 +84,13 @@ void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, d
     r.warnings.push_back(
         fmt::format("the winding would pass {:.0f} degrees Celsius: the power is too high for this coil", hottest_c));
   } else {
-    r.temperature_rise_k = find_root(excess, least, most, {1e-9 * (lost(most) + 1.0), 200}).x;
+    const Root balance = find_root(excess, least, most, {1e-9 * (lost(most) + 1.0), 200});
+    r.temperature_rise_k = balance.x;
+    if (balance.status != RootStatus::found) {
+      r.temperature_rise_k = most;
+      r.warnings.push_back(
+          fmt::format("the temperature was not found; {:.0f} degrees Celsius is its limit", hottest_c));
+    }
   }
   r.temperature_c = service.ambient_c + r.temperature_rise_k;
   const Former& f = model.winding.former;
@@ -190,6 +196,28 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
                                      r.breakdown_margin));
   }
   return r;
+}
+
+std::vector<BandRatings> rate_design(const CoilDesign& design, double power_w, const Service& service) {
+  require(power_w > 0.0 && std::isfinite(power_w), "a power must be > 0 and finite");
+  const CoilModel model = coil_model(design.winding);
+  std::vector<BandRatings> bands;
+  for (const BandDesign& band : design.bands) {
+    BandRatings& r = bands.emplace_back();
+    if (!(band.chosen().turns > 0.0)) continue;
+    Service at = service;
+    at.current_a_rms = r.current_a_rms = std::sqrt(power_w / band.chosen().input_ohm.real());
+    r.load_voltage_v_peak = std::sqrt(2.0) * r.current_a_rms * std::abs(band.target.load_ohm);
+    r.ratings = rate(model, band.coil, at);
+  }
+  return bands;
+}
+
+std::vector<double> node_voltages_v_peak(const CoilPoint& point, double current_a_rms) {
+  require(current_a_rms >= 0.0 && std::isfinite(current_a_rms), "a current must be >= 0 and finite");
+  std::vector<double> volts;
+  for (const NodeState& node : point.nodes) volts.push_back(std::sqrt(2.0) * current_a_rms * std::abs(node.voltage_v));
+  return volts;
 }
 
 }  // namespace stile

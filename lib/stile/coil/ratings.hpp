@@ -1,11 +1,13 @@
 #pragma once
 // What a coil stands: voltage between turns and at open ends, heat, temperature.
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include <stile/coil/analysis.hpp>
+#include <stile/coil/design.hpp>
 
 namespace stile {
 
@@ -39,6 +41,21 @@ struct CoilRatings {
 /// shorted turns run hotter). Practice: 20 % on the rise.
 CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& service);
 
+/// What one band of a designed coil stands.
+struct BandRatings {
+  double current_a_rms = 0.0;          ///< at the base with the whole power accepted; 0 when the coil is bypassed
+  double load_voltage_v_peak = 0.0;    ///< across the load, likewise
+  std::optional<CoilRatings> ratings;  ///< nothing when the coil is bypassed
+};
+
+/// Every band of a design, at its chosen tap.
+/// @param service  its current is replaced
+/// @throws DomainError  power not > 0; as rate()
+std::vector<BandRatings> rate_design(const CoilDesign& design, double power_w, const Service& service);
+
+/// Peak voltage to ground of each of a point's nodes, V. @throws DomainError  current below 0
+std::vector<double> node_voltages_v_peak(const CoilPoint& point, double current_a_rms);
+
 /// Air density over that at sea level and 15 degrees Celsius, still standard air.
 /// @param altitude_m  -500 to 9000
 double relative_air_density(double altitude_m);
@@ -58,8 +75,9 @@ struct CylinderCooling {
   double convection_w_m2k = 0.0, radiation_w_m2k = 0.0;
   double total_w_m2 = 0.0;
 };
-/// @param rise_k  > 0, up to 300
-/// Accuracy: convection coefficient within 1 % of tabulated rows (test_ratings.cpp), correlation itself 15 % or so.
+/// @param rise_k  > 0, up to 400
+/// Accuracy: against computed rows whose air has other properties convection 1.2 %, radiation 0.1 %, the sum 1 %
+/// (test_ratings.cpp); the correlation itself 15 % or so.
 /// Source: Churchill and Chu 1975, horizontal cylinder (from memory); Stefan-Boltzmann.
 CylinderCooling cylinder_cooling(double diameter_m, double rise_k, double ambient_c, double emissivity,
                                  double air_density = 1.0);

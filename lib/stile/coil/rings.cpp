@@ -33,9 +33,10 @@ detail::RingNodes surface_nodes(const Winding& winding, const std::vector<double
   const int count = asked != 0 ? asked : detail::automatic_nodes(winding.wire.diameter_m / detail::closest_spacing(z));
   const std::size_t unknowns = z.size() * static_cast<std::size_t>(count);
   if (unknowns > most_surface_unknowns) {
-    throw DomainError(fmt::format("{} turns with {} surface nodes each: the boundary integral takes at most {} in all; "
-                                  "choose CurrentModel::even for so many turns",
-                                  z.size(), count, most_surface_unknowns));
+    throw DomainError(
+        fmt::format("{} turns are too many for the eddy currents of each at this spacing; legal: up to {}, or "
+                    "even current in the wire, which leaves the proximity effect out",
+                    z.size(), most_surface_unknowns / static_cast<std::size_t>(count)));
   }
   return {0.5 * winding.diameter_m, 0.5 * winding.wire.diameter_m, count, detail::inductance_kernel};
 }
@@ -115,8 +116,16 @@ SquareMatrix<double> low_frequency_inductance_h(const Winding& winding) {
   return result;
 }
 
+int most_surface_turns(const Winding& winding) {
+  const double closest_m = detail::closest_spacing(ring_positions(turn_layout(winding)));
+  return static_cast<int>(most_surface_unknowns) / detail::automatic_nodes(winding.wire.diameter_m / closest_m);
+}
+
 SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequency_hz, const RingOptions& options) {
   const TurnLayout layout = turn_layout(winding);
+  if (!(frequency_hz >= 1e-3 && frequency_hz <= 1e12)) {
+    throw DomainError(fmt::format("a coil at {} Hz: legal is 0.001 to 1e12", frequency_hz));
+  }
   const double depth = skin_depth_m(resistivity_ohm_m(winding.wire.metal, winding.wire.temperature_c), frequency_hz);
   SquareMatrix<cdouble> z;
   if (options.currents == CurrentModel::even) {

@@ -1,5 +1,5 @@
 #pragma once
-// Coils on ring cores of rectangular section. Material data are the user's.
+// Coils on ring cores of rectangular section, for library users: no tool reads a core. Material data are the user's.
 
 #include <string>
 #include <vector>

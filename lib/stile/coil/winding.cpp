@@ -29,6 +29,11 @@ const std::vector<Former>& formers() {
   return list;
 }
 
+constexpr double least_turns = 0.01, most_turns = 2000.0;  // the matrices of more take gigabytes
+constexpr double finest_pitch = 1e-6, coarsest_pitch = 1e3;
+constexpr double thinnest_wire = 1e-8;  // of the diameter of a turn
+constexpr double least_diameter_m = 1e-5, most_diameter_m = 1e4;
+
 bool positive(double x) { return std::isfinite(x) && x > 0.0; }
 
 /// Rings of a section, the last of which may be a part turn.
@@ -51,14 +56,18 @@ double section_length(const Section& section) {
   return length;
 }
 
-void check_section(const Section& s, double wire_m) {
-  if (!positive(s.turns) || s.turns > 10000.0) {
-    throw DomainError(fmt::format("a coil of {} turns: there must be more than 0 and at most 10000", s.turns));
+void check_section(const Section& s, double diameter_m, double wire_m) {
+  if (!(s.turns >= least_turns && s.turns <= most_turns)) {
+    throw DomainError(fmt::format("a coil of {} turns: legal is {} to {}", s.turns, least_turns, most_turns));
   }
   if (!std::isfinite(s.start_m)) throw DomainError("the start of a section must be finite");
   const double last = s.last_pitch_m == 0.0 ? s.pitch_m : s.last_pitch_m;
   for (const double pitch : {s.pitch_m, last}) {
     if (!positive(pitch)) throw DomainError(fmt::format("a pitch of {} m: it must be > 0", pitch));
+    if (pitch < finest_pitch * diameter_m || pitch > coarsest_pitch * diameter_m) {
+      throw DomainError(fmt::format("a pitch of {} m on turns of {} m: legal is {} to {} times their diameter", pitch,
+                                    diameter_m, finest_pitch, coarsest_pitch));
+    }
     if (pitch <= wire_m) {
       throw DomainError(
           fmt::format("turns overlap: wire of {} m at a pitch of {} m; the pitch must exceed the wire", wire_m, pitch));
@@ -97,8 +106,14 @@ void check(const Winding& winding) {
     throw DomainError(
         fmt::format("a coil of {}: the model knows no magnetic metal; legal: one that is not", wire.metal.name));
   }
-  if (!positive(winding.diameter_m))
-    throw DomainError(fmt::format("a coil of {} m diameter: it must be > 0", winding.diameter_m));
+  if (!(winding.diameter_m >= least_diameter_m && winding.diameter_m <= most_diameter_m)) {
+    throw DomainError(fmt::format("a coil of {} m diameter: legal is {} to {} m", winding.diameter_m, least_diameter_m,
+                                  most_diameter_m));
+  }
+  if (wire.diameter_m < thinnest_wire * winding.diameter_m) {
+    throw DomainError(fmt::format("a wire of {} m on turns of {} m: legal is {} to 0.5 times their diameter",
+                                  wire.diameter_m, winding.diameter_m, thinnest_wire));
+  }
   if (winding.diameter_m < 2.0 * wire.diameter_m) {
     throw DomainError(fmt::format("a former of {} m is thinner than the wire of {} m wound on it",
                                   winding.diameter_m - wire.diameter_m, wire.diameter_m));
@@ -111,7 +126,7 @@ void check(const Winding& winding) {
   if (winding.sections.empty()) throw DomainError("a coil without turns: at least one section is needed");
   for (std::size_t i = 0; i < winding.sections.size(); ++i) {
     const Section& s = winding.sections[i];
-    check_section(s, wire.diameter_m);
+    check_section(s, winding.diameter_m, wire.diameter_m);
     if (i == 0) continue;
     const Section& before = winding.sections[i - 1];
     const double end = before.start_m + section_length(before);
@@ -119,6 +134,9 @@ void check(const Winding& winding) {
       throw DomainError(fmt::format("sections {} and {} overlap: the gap of {} m must exceed the wire of {} m", i,
                                     i + 1, s.start_m - end, wire.diameter_m));
     }
+  }
+  if (total_turns(winding) > most_turns) {
+    throw DomainError(fmt::format("{} turns in all: legal is up to {}", total_turns(winding), most_turns));
   }
   if (winding.plane && !(winding.sections.front().start_m - winding.plane->z_m > 0.5 * wire.diameter_m)) {
     throw DomainError(fmt::format("a plane at {} m: it must lie below the first turn's wire", winding.plane->z_m));

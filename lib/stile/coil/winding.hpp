@@ -30,7 +30,7 @@ Former former(std::string_view name);
 /// Turns that follow each other along the axis. The pitch may grow or shrink evenly from the first to the last turn.
 struct Section {
   double start_m = 0.0;       ///< where it begins along the axis
-  double turns = 0.0;         ///< > 0; a last part turn is allowed
+  double turns = 0.0;         ///< 0.01 to 2000; a last part turn is allowed
   double pitch_m = 0.0;       ///< centre to centre, > 0
   double last_pitch_m = 0.0;  ///< pitch of the last turn; 0: the same all along
 };
@@ -53,7 +53,9 @@ struct Winding {
 Winding plain_winding(double turns, double diameter_m, double pitch_m, double wire_diameter_m);
 
 /// Refuses what cannot be wound: no turns, wire thicker than the pitch (overlapping turns), sections that overlap, a
-/// former (diameter less one wire) that is not there, a tube without bore, a plane inside the coil.
+/// former (diameter less one wire) that is not there, a tube without bore, a plane inside the coil, a magnetic metal. And
+/// what the ring model cannot hold: less than 0.01 turns or more than 2000 in all, turns of less than 10 um or more than
+/// 10 km, a pitch outside 1e-6 to 1000 times their diameter, wire below 1e-8 of it.
 /// @throws DomainError  what, with the value and the legal range
 void check(const Winding& winding);
 

@@ -303,4 +303,11 @@ double load_q(const Load& load, double frequency_hz) {
   return q_from_slope(z, (load_impedance(load, high) - load_impedance(load, low)) / (high - low), frequency_hz);
 }
 
+double load_reactance_slope_ohm_per_hz(const Load& load, double frequency_hz) {
+  const double step = 1e-4 * frequency_hz;
+  if (!load_covers(load, frequency_hz - step) || !load_covers(load, frequency_hz + step)) return 0.0;
+  return (load_impedance(load, frequency_hz + step).imag() - load_impedance(load, frequency_hz - step).imag()) /
+         (2.0 * step);
+}
+
 }  // namespace stile

@@ -116,4 +116,8 @@ std::vector<std::string> load_warnings(const Load& load);
 /// on a series RLC circuit).
 double load_q(const Load& load, double frequency_hz);
 
+/// dX/df of a load, ohm/Hz: centred difference over 2e-4 of f; 0 where the data end closer than that.
+/// @throws DomainError  as load_impedance
+double load_reactance_slope_ohm_per_hz(const Load& load, double frequency_hz);
+
 }  // namespace stile

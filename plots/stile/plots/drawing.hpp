@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-namespace stile::tools {
+namespace stile::plots {
 
 struct DrawnLine {
   double x1_mm = 0.0, y1_mm = 0.0, x2_mm = 0.0, y2_mm = 0.0;
@@ -41,4 +41,4 @@ std::string pdf_text(const std::vector<Drawing>& pages);
 /// Lines of text on A4 pages in a type of fixed width; a line feed ends a line, a form feed a page.
 std::vector<Drawing> text_pages(const std::string& text);
 
-}  // namespace stile::tools
+}  // namespace stile::plots

@@ -1,10 +1,8 @@
-#include "coil/drawing.hpp"
+#include <stile/plots/drawing.hpp>
 
 #include <fmt/format.h>
 
-#include "cli/table.hpp"
-
-namespace stile::tools {
+namespace stile::plots {
 namespace {
 
 std::string xml(const std::string& text) {
@@ -13,6 +11,18 @@ std::string xml(const std::string& text) {
     out += c == '&' ? "&amp;" : c == '<' ? "&lt;" : c == '>' ? "&gt;" : std::string(1, c);
   }
   return out;
+}
+
+std::vector<std::string> split(const std::string& text, char separator) {
+  std::vector<std::string> parts(1);
+  for (const char c : text) {
+    if (c == separator) {
+      parts.emplace_back();
+    } else {
+      parts.back() += c;
+    }
+  }
+  return parts;
 }
 
 /// UTF-8 as the bytes of a PDF string in Windows-1252 (Latin-1 as far as it is used here).
@@ -131,4 +141,4 @@ std::vector<Drawing> text_pages(const std::string& text) {
   return pages;
 }
 
-}  // namespace stile::tools
+}  // namespace stile::plots
