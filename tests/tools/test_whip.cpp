@@ -88,7 +88,7 @@ TEST_CASE("stile-whip gives the fixed keys and a known impedance") {
 TEST_CASE("the example's whip is the whip of the example's loads within the stated accuracy") {
   // R 4 %, X 1.5 % of |Z|, radiated share 1 % and metal 1 % of their values; the files come from another solver.
   const Folder folder;
-  std::string command = "stile-whip " STILE_EXAMPLES_FOLDER "/moor/whip.toml --json";
+  std::string command = "stile-whip '" STILE_EXAMPLES_FOLDER "/moor/whip.toml' --json";
   const std::string loads = STILE_EXAMPLES_FOLDER "/loads/whip3m_";
   const auto frequencies = stile::read_table(programs::content(loads + "heather_efficiency.csv"), "heather");
   for (std::size_t r = 0; r < frequencies.rows.size(); ++r)
