@@ -11,11 +11,11 @@ install(EXPORT stile-targets NAMESPACE stile:: DESTINATION ${stile_cmake_dir})
 # A static library leaves its own libraries to whoever links it; a shared one names them itself.
 get_target_property(stile_type stile TYPE)
 if(stile_type STREQUAL "STATIC_LIBRARY")
-  set(stile_find_dependencies "include(CMakeFindDependencyMacro)\nfind_dependency(fmt 9)\nfind_dependency(tomlplusplus 3.3)")
-  set(stile_pc_requires "Requires: fmt tomlplusplus")
+  set(stile_find_dependencies "include(CMakeFindDependencyMacro)\nfind_dependency(fmt 9)\nfind_dependency(tomlplusplus 3.3)\nfind_dependency(Threads)")
+  set(stile_pc_needs "Requires: fmt tomlplusplus\nLibs: -L\${libdir} -lstile -pthread")
 else()
   set(stile_find_dependencies "")
-  set(stile_pc_requires "Requires.private: fmt tomlplusplus")
+  set(stile_pc_needs "Requires.private: fmt tomlplusplus\nLibs: -L\${libdir} -lstile\nLibs.private: -pthread")
 endif()
 
 configure_package_config_file(${CMAKE_CURRENT_LIST_DIR}/stile-config.cmake.in ${PROJECT_BINARY_DIR}/stile-config.cmake

@@ -32,11 +32,11 @@ struct Run {
   nlohmann::json json() const { return nlohmann::json::parse(out); }
 };
 
-/// An empty folder, removed at the end.
+/// An empty folder, removed at the end; its name holds a space, as a user's may.
 class Folder {
 public:
   Folder() {
-    std::string name = (fs::temp_directory_path() / "stile-tools-XXXXXX").string();
+    std::string name = (fs::temp_directory_path() / "stile tools-XXXXXX").string();
     REQUIRE(::mkdtemp(name.data()) != nullptr);
     path_ = name;
     fs::create_directory(path_ / "work");
@@ -63,7 +63,7 @@ public:
 
   /// A command line of bash with the programs on the PATH; the status is that of the last failing part of a pipe.
   Run run(const std::string& command) const {
-    std::ofstream(path_ / "command") << "set -o pipefail\nPATH=" STILE_TOOLS_FOLDER ":$PATH\nLC_ALL=C.UTF-8\n"
+    std::ofstream(path_ / "command") << "set -o pipefail\nPATH='" STILE_TOOLS_FOLDER "':$PATH\nLC_ALL=C.UTF-8\n"
                                      << command << "\n";
     const std::string line = "cd '" + (path_ / "work").string() + "' && bash ../command >../out 2>../err </dev/null";
     const int status = std::system(line.c_str());

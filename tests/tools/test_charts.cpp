@@ -46,8 +46,8 @@ TEST_CASE("a chart that cannot be drawn is status 2 with nothing on standard out
 
 TEST_CASE("without gnuplot the script stays and the tool says how to draw it") {
   const Folder folder;
-  const Run run = folder.run("PATH=" STILE_TOOLS_FOLDER
-                             " stile-net --frequency 7.1MHz --load 20-300j --series L=7uH --chart a.png");
+  const Run run = folder.run("PATH='" STILE_TOOLS_FOLDER
+                             "' stile-net --frequency 7.1MHz --load 20-300j --series L=7uH --chart a.png");
   INFO(run.err);
   CHECK(run.status == 0);
   CHECK(!run.out.empty());

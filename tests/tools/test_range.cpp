@@ -469,10 +469,14 @@ TEST_CASE("progress is shown on a terminal alone and only after a second") {
   const Folder folder;
   write_files(folder);
   const std::string slow = "stile-range --tuner small.toml --frequency 7.1MHz --greedy --cells 900 --chart a.png";
-  const Run terminal = folder.run("timeout -s INT 4 script -qec '" + slow + " >result.txt' /dev/null");
-  CHECK(terminal.out.find("stile-range: walks, row ") != std::string::npos);
-  const Run file = folder.run("timeout -s INT 3 " + slow);
-  CHECK(file.err.empty());
+  // On a terminal until the line is there; beside it without one, for longer than it takes a line to appear.
+  const Run run = folder.run("timeout -s INT 1.5 " + slow + " 2>file & timeout 60 script -qefc 'echo $$ >pid; exec " +
+                             slow + " >result.txt' terminal >/dev/null & for n in {1..500}; do " +
+                             "grep -qs ' walks, row ' terminal && break; sleep 0.1; done; kill $(cat pid); wait");
+  INFO(run.err);
+  CHECK(content(folder.file("terminal")).find("stile-range: walks, row ") != std::string::npos);
+  REQUIRE(fs::exists(folder.file("file")));
+  CHECK(content(folder.file("file")).empty());
   const Run quick =
       folder.run("script -qec 'stile-range --tuner small.toml --frequency 7.1MHz --load 50 >result.txt' /dev/null");
   CHECK(quick.out.empty());

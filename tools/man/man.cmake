@@ -7,5 +7,7 @@ function(stile_man tool)
     DEPENDS ${tool} ${PROJECT_SOURCE_DIR}/tools/man/make_man.sh
     COMMENT "Making ${tool}.1" VERBATIM)
   add_custom_target(man_${tool} ALL DEPENDS ${page})
-  install(FILES ${page} DESTINATION ${CMAKE_INSTALL_MANDIR}/man1)
+  if(PROJECT_IS_TOP_LEVEL)
+    install(FILES ${page} DESTINATION ${CMAKE_INSTALL_MANDIR}/man1)
+  endif()
 endfunction()

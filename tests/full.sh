@@ -1,0 +1,55 @@
+#!/usr/bin/env bash
+# tests/full.sh: the checks that are too slow for every change, as root on Debian 12; about three hours on two cores
+# that do nothing else. Goes through all of them whatever fails, then prints a dated table for DEVELOPERS.md on standard
+# output. Progress goes to standard error, each check's output to build/full/. Exit status: 0 all passed, 1 not.
+set -euo pipefail
+cd "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")/.."
+exec </dev/null
+say() { printf 'full: %s\n' "$*" >&2; }
+
+tools/setup packages clang-14 clang-tidy-14 cppcheck mmdebstrap
+export STILE_WERROR=ON
+mkdir -p build/full
+date=$(date +%F)
+commit=$(git -c safe.directory='*' describe --always --dirty)
+rows=() failed=0
+
+check() {  # check NAME WHAT COMMAND...: a row of the table; a line of the log that ctest closes with goes into it
+  local name=$1 what=$2 log=build/full/$1.log start=$SECONDS result=passed tests
+  shift 2
+  say "$what"
+  "$@" >"$log" 2>&1 || { result="**failed**, status $?"; failed=1; say "failed, see $log"; }
+  tests=$(grep -E '^[0-9]+% tests passed' "$log" | tail -n 1 || true)
+  rows+=("| $what | $result${tests:+: $tests} | $((SECONDS - start)) s |")
+}
+
+tidy() { cmake --workflow --preset tidy; }
+inner_check() {
+  cppcheck --project=build/tidy/compile_commands.json --enable=warning,performance,portability --inline-suppr \
+    --suppress=missingIncludeSystem --suppress='*:/usr/*' --quiet --error-exitcode=1 -j "$(nproc)"
+}
+suite_in_random_order() { ctest --preset release --schedule-random -j "$(nproc)"; }
+on_loaded_cores() {  # twice as many busy loops as cores beside it
+  local n busy=() status=0
+  for ((n = 0; n < 2 * $(nproc); ++n)); do
+    while :; do :; done &
+    busy+=($!)
+  done
+  "$@" || status=$?
+  kill "${busy[@]}"
+  wait "${busy[@]}" 2>/dev/null || true
+  return "$status"
+}
+
+check tidy "clang-tidy over library, plots and tools" tidy
+check cppcheck "cppcheck over library, plots and tools" inner_check
+check build "gcc, warnings are errors" tools/setup demo
+cmake --build --preset release >>build/full/build.log 2>&1 || failed=1
+for n in 1 2 3; do check "idle-$n" "suite in random order, idle, run $n" suite_in_random_order; done
+for n in 1 2 3; do check "loaded-$n" "suite in random order, loaded cores, run $n" on_loaded_cores suite_in_random_order; done
+check other-order "bare root, test before demo" tests/setup/bare_root.sh 'tools/setup test' 'tools/setup demo'
+
+printf 'tests/full.sh on %s at %s, %s, %d cores:\n\n' "$date" "$commit" "$(uname -m)" "$(nproc)"
+printf '| check | result | time |\n|---|---|---|\n'
+printf '%s\n' "${rows[@]}"
+exit "$failed"
