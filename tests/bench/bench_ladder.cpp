@@ -12,6 +12,7 @@
 #include <benchmark/benchmark.h>
 #include <fmt/core.h>
 
+#include <stile/load/load.hpp>
 #include <stile/network/ladder.hpp>
 
 namespace {
@@ -110,6 +111,29 @@ void bm_evaluate_beside_sweep(benchmark::State& state) {
   state.counters["evaluate_over_sweep"] = single / sweep;
 }
 
+/// What stile-net does for each point besides printing it: the load and its harmonics asked for, the sweep, the point as
+/// a struct.
+void bm_net_per_point(benchmark::State& state) {
+  constexpr std::size_t points = 64000;
+  const std::vector<double> frequency_hz = constant_load(points).frequency_hz;
+  const Ladder ladder = pi_network();
+  Load load;
+  load.model = ConstantLoad{{500.0, 300.0}};
+  for (auto _ : state) {
+    LoadSamples samples;
+    samples.frequency_hz = frequency_hz;
+    for (const double multiple : {1.0, 2.0, 3.0}) {
+      std::vector<cdouble>& z = multiple == 1.0   ? samples.z_ohm
+                                : multiple == 2.0 ? samples.z_second_ohm
+                                                  : samples.z_third_ohm;
+      for (const double f : frequency_hz) z.push_back(load_impedance(load, multiple * f));
+    }
+    const Sweep sweep = evaluate_sweep(ladder, {}, std::move(samples));
+    for (std::size_t n = 0; n < sweep.size(); ++n) benchmark::DoNotOptimize(sweep.at(n));
+  }
+  count_points(state, points);
+}
+
 void bm_evaluate_with_cable(benchmark::State& state) {
   Ladder ladder = pi_network();
   ladder.elements.push_back({"", Place::cascade, TransmissionLine{cable("RG-58"), 10.0}, {}});
@@ -170,6 +194,7 @@ BENCHMARK(bm_evaluate_sweep)->UseManualTime()->Unit(benchmark::kMillisecond);
 BENCHMARK(bm_evaluate);
 BENCHMARK(bm_evaluate_beside_sweep)->UseManualTime()->Unit(benchmark::kMillisecond);
 BENCHMARK(bm_evaluate_with_cable);
+BENCHMARK(bm_net_per_point)->Unit(benchmark::kMillisecond);
 BENCHMARK(bm_circuit_simulator)->UseManualTime()->Unit(benchmark::kMillisecond);
 
 }  // namespace

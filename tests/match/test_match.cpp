@@ -400,7 +400,7 @@ TEST_CASE("requests outside their range are refused") {
   refused([](MatchRequest& r) { r.source.z_ohm = {0.0, 50.0}; }, "real part > 0");
   refused([](MatchRequest& r) { r.swr_limit = 1.0; }, "SWR limit must be > 1");
   refused([](MatchRequest& r) { r.stock.least_capacitance_f = 1.0; }, "capacitance limits");
-  refused([](MatchRequest& r) { r.stock.inductor_loss.q = -1.0; }, "quality factor must be > 0");
+  refused([](MatchRequest& r) { r.stock.inductor_loss.q = -1.0; }, "inductor_loss.q is -1 and must be > 0");
   refused([](MatchRequest& r) { r.freedom = Freedom::loaded_q; }, "wanted Q must be > 0");
   refused(
       [](MatchRequest& r) {

@@ -34,7 +34,7 @@ double half_unit(const std::string& text) {
 }  // namespace
 
 TEST_CASE("cable table against every row of the reference") {
-  const Table t = reference("coax.csv");
+  const Table t = reference("cable.csv");
   std::size_t nominal = 0, fitted = 0, second_source = 0, limits = 0, geometry = 0, set_aside = 0;
   std::set<std::string> seen_at_30_and_150;
   for (std::size_t r = 0; r < t.rows.size(); ++r) {

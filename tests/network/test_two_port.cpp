@@ -67,7 +67,7 @@ ImpedanceMatrix random_impedance(Random& random, cdouble z_ref1, cdouble z_ref2)
 }  // namespace
 
 TEST_CASE("published definitions of S with complex references agree with an independent solution") {
-  const Table t = reference("wave_vectors.csv");
+  const Table t = reference("waves_vectors.csv");
   std::map<std::string, Chain> chains;
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
     if (t.text(r, "param").size() != 1) continue;

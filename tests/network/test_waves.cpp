@@ -14,7 +14,7 @@ constexpr std::array definitions{WaveDefinition::power, WaveDefinition::pseudo, 
 }  // namespace
 
 TEST_CASE("one-port reflection in every definition") {
-  const Table t = reference("wave_one_port.csv");
+  const Table t = reference("waves_one_port.csv");
   std::size_t handled = 0;
   for (std::size_t r = 0; r < t.rows.size(); ++r, ++handled) {
     const auto pair = [&](const char* re, const char* im) { return cdouble{t.number(r, re), t.number(r, im)}; };

@@ -1,5 +1,7 @@
 // stile-net as a user runs it.
 
+#include <sys/resource.h>
+
 #include <cmath>
 #include <complex>
 
@@ -195,6 +197,25 @@ TEST_CASE("a stated SWR limit that does not hold is status 1") {
   CHECK(run.err.find("stile-net: SWR 1.0") == 0);
   CHECK(run.err.find("limit 1.01\n") != std::string::npos);
   CHECK(run.out.find("frequency_hz,") == 0);
+}
+
+TEST_CASE("JSON of many points is written as it comes, in the bytes of one document") {
+  const Folder folder;
+  std::string parts;
+  for (int n = 0; n < 5; ++n) parts += "--series L=1uH,Q=200 --shunt C=100pF,Q=1000,V=5kV ";
+  const auto run = folder.run("stile-net --sweep 7MHz:8MHz:101 --load 20-300j " + parts + "--json");
+  REQUIRE(run.status == 0);
+  CHECK(nlohmann::ordered_json::parse(run.out).dump(2) + "\n" == run.out);
+  CHECK(run.json().at("points").size() == 101);
+  CHECK(folder.run("stile-net --sweep 7MHz:8MHz:101 --load 20-300j " + parts + "--json -o x.json").status == 0);
+  CHECK(programs::content(folder.file("x.json")) == run.out);
+#ifndef __SANITIZE_ADDRESS__
+  // Held as a tree, 10 000 points of ten parts take 240 MB.
+  CHECK(folder.run("stile-net --sweep 7MHz:8MHz:10000 --load 20-300j " + parts + "--json -o /dev/null").status == 0);
+  rusage used{};
+  REQUIRE(getrusage(RUSAGE_CHILDREN, &used) == 0);
+  CHECK(used.ru_maxrss < 100000);  // kB, of the largest program so far
+#endif
 }
 
 TEST_CASE("the table for people names what it shows") {

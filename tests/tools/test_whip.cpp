@@ -368,7 +368,7 @@ TEST_CASE("what stile-whip refuses") {
                 "--condition \"nowhere\": whip.toml has no such condition; legal: on heather, wire lifted");
   check_refused(folder, at + "--ground mud", "--ground: column 1: \"mud\": no ground \"mud\"");
   check_refused(folder, at + "--ground 15,1m", "--ground: column 5: ");
-  check_refused(folder, at + "--ground 0.5,1mS/m", "relative_permittivity must be 1..1e6");
+  check_refused(folder, at + "--ground 0.5,1mS/m", "relative permittivity 0.5 of the ground: legal is 1 to 1000");
   check_refused(folder, at + "--power 0W", "--power: column 1: ");
   check_refused(folder, at + "--fineness 20", "--fineness: column 1: \"20\": out of range; legal: 0.25..16");
   check_refused(folder, at + "--max-unknowns 12", "more than 12 unknowns");

@@ -100,6 +100,23 @@ TEST_CASE("feed and coils") {
   refused(a, perfect_ground(), "gap");
   a.feed.gap_m = 3.0;
   refused(a, perfect_ground(), "does not fit");
+  // Shorter than the radius of a conductor that it lies on: the impedance would run through poles, and at 2 um be no
+  // number at all.
+  for (const double gap : {2e-6, 0.0019}) {
+    a.feed.gap_m = gap;
+    refused(a, perfect_ground(), "feed gap of");
+    refused(a, perfect_ground(), "a gap of 0.002 m or more");
+  }
+  a.feed.gap_m = 0.002;
+  CHECK_NOTHROW(check_antenna(a, perfect_ground()));
+  a = whip_with_wire();
+  for (const double gap : {2e-6, 0.001, 0.0039}) {
+    a.feed.gap_m = gap;
+    refused(a, free_space(), "a gap of 0.004 m or more");
+  }
+  a.feed.gap_m = 0.004;
+  CHECK_NOTHROW(check_antenna(a, free_space()));
+  a = monopole(2.4, 0.002);
   a.feed = {1, 0.01, 0.0};
   refused(a, perfect_ground(), "does not exist");
   a.feed = {0, 0.01, -1e-12};
@@ -163,5 +180,10 @@ TEST_CASE("grounds by name and their skin depths") {
   CHECK_THROWS_AS(ground_by_name("moon"), DomainError);
   CHECK_THROWS_AS(lossy_ground(0.5, 0.0), DomainError);
   CHECK_THROWS_AS(lossy_ground(5.0, -1.0), DomainError);
+  // 1e6 took seconds of work a frequency.
+  CHECK_NOTHROW(lossy_ground(1000.0, 0.0));
+  CHECK_THROWS_WITH(lossy_ground(1e6, 0.0), Catch::Matchers::Contains("relative permittivity 1000000") &&
+                                                Catch::Matchers::Contains("1 to 1000"));
+  CHECK_THROWS_AS(complex_permittivity({GroundKind::lossy, 1e6, 0.0}, 7e6), DomainError);
   CHECK_THROWS_AS(complex_permittivity(perfect_ground(), 7e6), DomainError);
 }

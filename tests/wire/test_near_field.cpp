@@ -5,11 +5,13 @@
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/near_field.hpp>
+#include <stile/wire/vec3.hpp>
 
 #include "wire/reference.hpp"
 
 using namespace stile;
 using namespace stile::test;
+using namespace stile::detail;
 
 namespace {
 
@@ -47,7 +49,93 @@ double flux_w(const AntennaSolution& s, Vec3 low, Vec3 high, int order, double p
   return sum;
 }
 
+/// Fields in free space by summing the current on the wires' surfaces, spread evenly around, for 1 A at the feed: no
+/// potentials, no differences, no kernel of the library.
+struct Fields {
+  std::array<cdouble, 3> e{}, h{};
+};
+
+Fields summed_fields(const AntennaSolution& s, Vec3 at) {
+  constexpr int around = 32;
+  const cdouble j{0.0, 1.0};
+  const double k = two_pi * s.frequency_hz / speed_of_light_m_s, w = two_pi * s.frequency_hz;
+  const std::vector<detail::GaussPoint> rule = detail::gauss_rule(4);
+  Fields sum;
+  for (const CellCurrent& c : s.cells) {
+    const Vec3 u = (1.0 / c.length_m) * (c.end - c.start);
+    const Vec3 v = std::abs(u.z_m) < 0.9 ? Vec3{u.y_m, -u.x_m, 0.0} : Vec3{0.0, u.z_m, -u.y_m};  // across u
+    const Vec3 p = (1.0 / std::hypot(v.x_m, v.y_m, v.z_m)) * v;
+    const Vec3 q{u.y_m * p.z_m - u.z_m * p.y_m, u.z_m * p.x_m - u.x_m * p.z_m, u.x_m * p.y_m - u.y_m * p.x_m};
+    const cdouble slope = (c.end_a - c.start_a) / c.length_m;
+    const double middle = std::hypot(at.x_m - 0.5 * (c.start.x_m + c.end.x_m), at.y_m - 0.5 * (c.start.y_m + c.end.y_m),
+                                     at.z_m - 0.5 * (c.start.z_m + c.end.z_m));
+    // Pieces no longer than a radius where the point is near, a fifth of the cell elsewhere.
+    const int pieces = middle < 2.0 * c.length_m ? static_cast<int>(std::ceil(c.length_m / c.radius_m)) : 5;
+    for (int n = 0; n < pieces; ++n) {
+      for (const detail::GaussPoint& g : rule) {
+        const double along = (n + g.x) / pieces * c.length_m;
+        const cdouble current = c.start_a + slope * along;
+        for (int m = 0; m < around; ++m) {
+          const double angle = two_pi * m / around;
+          const Vec3 from =
+              c.start + along * u + (c.radius_m * std::cos(angle)) * p + (c.radius_m * std::sin(angle)) * q;
+          const Vec3 d = at - from;
+          const double r = std::hypot(d.x_m, d.y_m, d.z_m), weight = g.weight * c.length_m / pieces / around;
+          const cdouble green = std::polar(weight / (4.0 * pi * r), -k * r);
+          const cdouble gradient = -(1.0 + j * k * r) / (r * r) * green;  // times d
+          const std::array<double, 3> ds{d.x_m, d.y_m, d.z_m}, us{u.x_m, u.y_m, u.z_m};
+          for (std::size_t i = 0; i < 3; ++i) {
+            sum.e[i] += -j * w * mu0_h_m * current * us[i] * green + slope / (j * w * eps0_f_m) * ds[i] * gradient;
+            const std::size_t a = (i + 1) % 3, b = (i + 2) % 3;
+            sum.h[i] += current * gradient * (ds[a] * us[b] - ds[b] * us[a]);
+          }
+        }
+      }
+    }
+  }
+  return sum;
+}
+
 }  // namespace
+
+TEST_CASE("near field from three radii on against the summed current of the wires") {
+  const Antenna antenna = whip_with_wire(0.05);
+  const AntennaSolution s = solve_antenna(antenna, free_space(), 14e6);
+  struct Limit {
+    double radii, electric;
+  };
+  int points = 0;
+  for (const Limit& limit : {Limit{3.0, 0.02}, Limit{10.0, 0.004}, Limit{100.0, 1e-3}}) {
+    double electric = 0.0, magnetic = 0.0;
+    for (std::size_t n = 0; n < s.cells.size(); ++n) {
+      const CellCurrent& c = s.cells[n];
+      if (c.length_m > 0.05 && n % 4 != 0) continue;  // of the long cells, which are alike, every fourth
+      const double to_end = wire_length_m(antenna.wires[c.wire]) - c.distance_m - c.length_m;
+      if (c.distance_m < c.length_m || to_end < c.length_m) continue;
+      for (const double share : {0.0, 0.3, 0.5}) {
+        // To the side of both wires, which lie in the plane of x and z.
+        const Vec3 at = c.start + share * (c.end - c.start) + Vec3{0.0, limit.radii * c.radius_m, 0.0};
+        const NearField f = near_field(s, std::vector<Vec3>{at}, s.antenna_ohm.real())[0];
+        const Fields expected = summed_fields(s, at);
+        const auto error = [](const std::array<cdouble, 3>& field, const std::array<cdouble, 3>& wanted) {
+          double worst = 0.0, most = 0.0;
+          for (std::size_t i = 0; i < 3; ++i) {
+            worst = std::max(worst, std::abs(field[i] - wanted[i]));
+            most = std::max(most, std::abs(wanted[i]));
+          }
+          return worst / most;
+        };
+        electric = std::max(electric, error({f.ex_v_m, f.ey_v_m, f.ez_v_m}, expected.e));
+        magnetic = std::max(magnetic, error({f.hx_a_m, f.hy_a_m, f.hz_a_m}, expected.h));
+        ++points;
+      }
+    }
+    INFO("radii " << limit.radii << " electric " << electric << " magnetic " << magnetic);
+    CHECK(electric <= limit.electric);
+    CHECK(magnetic <= 1e-3);
+  }
+  CHECK(points > 100);
+}
 
 TEST_CASE("near field of a short dipole in closed form") {
   const double f = 10e6, k = two_pi * f / speed_of_light_m_s;

@@ -1,6 +1,7 @@
 #include "cli/json.hpp"
 
 #include <cmath>
+#include <utility>
 
 namespace stile::tools {
 
@@ -25,5 +26,33 @@ Json json_element(const Element& element, const Stress& stress) {
 }
 
 std::string json_text(const Json& json) { return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n"; }
+
+Pieces json_pieces(const Json& frame, const std::string& key, std::size_t count,
+                   std::function<Json(std::size_t)> element) {
+  const std::string text = json_text(frame);
+  // Line ends inside strings are escaped: a line that starts like this is the member itself.
+  const std::string member = "\n  " + Json(key).dump() + ": [";
+  const std::size_t split = text.find(member + "]") + member.size();
+  return [head = text.substr(0, split), tail = text.substr(split), count, element = std::move(element),
+          next = std::size_t{0}]() mutable {
+    constexpr std::size_t enough = 1 << 16;
+    std::string piece;
+    if (next > count) return piece;
+    if (next == 0) piece = head;
+    while (next < count && piece.size() < enough) {
+      piece += next == 0 ? "\n    " : ",\n    ";
+      for (const char c : element(next).dump(2, ' ', false, Json::error_handler_t::replace)) {
+        piece += c;
+        if (c == '\n') piece += "    ";
+      }
+      ++next;
+    }
+    if (next == count && piece.size() < enough) {
+      piece += "\n  " + tail;
+      ++next;
+    }
+    return piece;
+  };
+}
 
 }  // namespace stile::tools

@@ -27,19 +27,21 @@ namespace fs = std::filesystem;
 }
 
 /// Writes a new file with the permissions of the one that it is to replace.
-int write_part(const std::string& part, const std::string& target, std::string_view text) {
+int write_part(const std::string& part, const std::string& target, const Pieces& pieces) {
   const int file = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
   if (file < 0) return errno;
   struct stat old {};
   if (::stat(target.c_str(), &old) == 0) (void)::fchmod(file, old.st_mode & 07777U);
   int error = 0;
-  while (!text.empty() && error == 0) {
-    const ssize_t count = ::write(file, text.data(), text.size());
-    if (count < 0 && errno != EINTR) error = errno;
-    if (count > 0) text.remove_prefix(static_cast<std::size_t>(count));
+  for (std::string piece = pieces(); error == 0 && !piece.empty(); piece = pieces()) {
+    std::string_view text = piece;
+    while (!text.empty() && error == 0) {
+      const ssize_t count = ::write(file, text.data(), text.size());
+      if (count < 0 && errno != EINTR) error = errno;
+      if (count > 0) text.remove_prefix(static_cast<std::size_t>(count));
+    }
   }
   if (::close(file) != 0 && error == 0) error = errno;
-  if (error != 0) ::unlink(part.c_str());
   return error;
 }
 
@@ -101,16 +103,20 @@ void Outputs::discard() {
 }
 
 void Outputs::add(const std::string& path, std::string text) {
+  add(path, [text = std::move(text)]() mutable { return std::exchange(text, {}); });
+}
+
+void Outputs::add(const std::string& path, Pieces pieces) {
   heed();
   if (path == "-") {
-    waiting_.push_back({path, std::move(text)});
+    waiting_.push_back({path, std::move(pieces)});
     return;
   }
   std::error_code ignored;
   const fs::file_status status = fs::status(path, ignored);
   if (fs::is_directory(status)) fail(path, EISDIR);
   if (fs::exists(status) && !fs::is_regular_file(status)) {
-    waiting_.push_back({path, std::move(text)});
+    waiting_.push_back({path, std::move(pieces)});
     return;
   }
   const std::string target = path.empty() ? path : resolved(path).string();
@@ -118,8 +124,12 @@ void Outputs::add(const std::string& path, std::string text) {
     throw OutputError(path + ": two results would be written to it; legal: a name of its own for each");
   Staged next{path, target + ".part" + std::to_string(::getpid()), target};
   hold();
-  if (const int error = write_part(next.part, next.target, text)) fail(path, error);
-  staged_.push_back(std::move(next));
+  staged_.push_back(next);
+  const Pieces watched = [&] {
+    heed();
+    return pieces();
+  };
+  if (const int error = write_part(next.part, next.target, watched)) fail(path, error);
 }
 
 void Outputs::add_folder(const std::string& path) {
@@ -136,29 +146,32 @@ void Outputs::add_folder(const std::string& path) {
 }
 
 /// All of the text, or the error's number: to what takes it as it can, a pipe say, with an eye on signals.
-int Outputs::write_patiently(int file, std::string_view text) {
+int Outputs::write_patiently(int file, const Pieces& pieces) {
   constexpr int look_ms = 20;
   constexpr std::size_t piece = 4096;  // a pipe that is ready takes as much without waiting
-  while (!text.empty()) {
-    heed();
-    pollfd ready{file, POLLOUT, 0};
-    if (::poll(&ready, 1, look_ms) == 0) continue;
-    const ssize_t count = ::write(file, text.data(), std::min(text.size(), piece));
-    if (count < 0 && errno != EINTR && errno != EAGAIN) return errno;
-    if (count > 0) text.remove_prefix(static_cast<std::size_t>(count));
+  for (std::string made = pieces(); !made.empty(); made = pieces()) {
+    std::string_view text = made;
+    while (!text.empty()) {
+      heed();
+      pollfd ready{file, POLLOUT, 0};
+      if (::poll(&ready, 1, look_ms) == 0) continue;
+      const ssize_t count = ::write(file, text.data(), std::min(text.size(), piece));
+      if (count < 0 && errno != EINTR && errno != EAGAIN) return errno;
+      if (count > 0) text.remove_prefix(static_cast<std::size_t>(count));
+    }
   }
   return 0;
 }
 
 /// Writes to a pipe or a device, once somebody reads it.
-int Outputs::write_directly(const std::string& path, std::string_view text) {
+int Outputs::write_directly(const std::string& path, const Pieces& pieces) {
   int file = -1;
   while ((file = ::open(path.c_str(), O_WRONLY | O_CLOEXEC | O_NONBLOCK)) < 0) {
     if (errno != ENXIO && errno != EINTR) return errno;
     heed();
     ::usleep(20000);
   }
-  int error = write_patiently(file, text);
+  int error = write_patiently(file, pieces);
   if (::close(file) != 0 && error == 0) error = errno;
   return error;
 }
@@ -168,7 +181,7 @@ void Outputs::commit() {
     int error = 0;
     {
       const NoBrokenPipe scope;
-      error = w.path == "-" ? write_patiently(STDOUT_FILENO, w.text) : write_directly(w.path, w.text);
+      error = w.path == "-" ? write_patiently(STDOUT_FILENO, w.pieces) : write_directly(w.path, w.pieces);
     }
     if (error == 0) continue;
     discard();

@@ -1,6 +1,7 @@
 #pragma once
 // Where results go: one staging place for every file of a run.
 
+#include <functional>
 #include <optional>
 #include <stdexcept>
 #include <string>
@@ -16,6 +17,9 @@ namespace stile::tools {
 struct OutputError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
+
+/// A text that is made while it is written: each call gives the next piece, an empty one is the end.
+using Pieces = std::function<std::string()>;
 
 /// All results of a run, texts, pictures and sheets alike: either all of them are there in the end, or everything is as it
 /// was before.
@@ -36,6 +40,8 @@ public:
   /// @param path  a file, or "-" for standard output
   /// @throws OutputError  cannot be opened or written, a folder, the disk is full, or the run has written it already
   void add(const std::string& path, std::string text);
+  /// The same for a text too long to hold. What the pieces refer to must live until commit() is done.
+  void add(const std::string& path, Pieces pieces);
   /// A folder for further files; it and those above it are made where missing, and removed again on a failure.
   /// @throws OutputError  cannot be made
   void add_folder(const std::string& path);
@@ -54,12 +60,13 @@ private:
     enum { waiting, made, exchanged, replaced } state = waiting;
   };
   struct Waiting {
-    std::string path, text;
+    std::string path;
+    Pieces pieces;
   };
   void heed();
   void discard();
-  int write_patiently(int file, std::string_view text);
-  int write_directly(const std::string& path, std::string_view text);
+  int write_patiently(int file, const Pieces& pieces);
+  int write_directly(const std::string& path, const Pieces& pieces);
   std::vector<Staged> staged_;
   std::vector<Waiting> waiting_;
   std::vector<std::string> folders_;  // made, outermost first

@@ -9,7 +9,7 @@
 
 #include <fmt/core.h>
 
-#include <stile/load/touchstone.hpp>
+#include <stile/load/touchstone_write.hpp>
 
 #include "cli/cautions.hpp"
 #include "cli/chart.hpp"
@@ -204,9 +204,8 @@ Json json_point(const Case& c, const Evaluation& e) {
           {"elements", std::move(elements)}};
 }
 
-std::string write_json(const Case& c, const std::vector<Broken>& broken, const std::vector<Caution>& caution_list) {
-  Json points = Json::array(), overload_list = Json::array();
-  for (const Evaluation& e : c.points) points.push_back(json_point(c, e));
+Pieces write_json(const Case& c, const std::vector<Broken>& broken, const std::vector<Caution>& caution_list) {
+  Json overload_list = Json::array();
   for (const Broken& b : broken) {
     overload_list.push_back({{"label", c.ladder.elements[b.overload.element].label},
                              {"frequency_hz", b.frequency_hz},
@@ -219,11 +218,11 @@ std::string write_json(const Case& c, const std::vector<Broken>& broken, const s
   j["source"] = {{"impedance_ohm", json_complex(c.source.z_ohm)}, {"power_w", c.source.power_w}};
   j["load"] = load_text(c.load);
   j["harmonic_assumption"] = harmonic_assumption(c.load);
-  j["points"] = std::move(points);
+  j["points"] = Json::array();  // written one by one
   j["overloads"] = std::move(overload_list);
   j["warnings"] = load_warnings(c.load);
   j["cautions"] = cautions_json(caution_list);
-  return json_text(j);
+  return json_pieces(j, "points", c.points.size(), [&c](std::size_t n) { return json_point(c, c.points[n]); });
 }
 
 std::string write_csv(const Case& c, const std::vector<Caution>& caution_list) {
@@ -377,9 +376,12 @@ std::string run(const Description& description, const Arguments& arguments) {
   Outputs outputs;
   if (touchstone) outputs.add(*touchstone, write_touchstone(c, caution_list));
   if (result) {
-    outputs.add(arguments.output(), format == Format::json  ? write_json(c, broken, caution_list)
-                                    : format == Format::csv ? write_csv(c, caution_list)
-                                                            : write_text(c, broken, caution_list));
+    if (format == Format::json) {
+      outputs.add(arguments.output(), write_json(c, broken, caution_list));
+    } else {
+      outputs.add(arguments.output(),
+                  format == Format::csv ? write_csv(c, caution_list) : write_text(c, broken, caution_list));
+    }
   }
   draw(c, swr_limit, description, arguments, outputs);
   outputs.commit();

@@ -11,7 +11,7 @@
 #include <fmt/ranges.h>
 
 #include <stile/base/constants.hpp>
-#include <stile/load/touchstone.hpp>
+#include <stile/load/touchstone_write.hpp>
 #include <stile/plots/whip_current.hpp>
 #include <stile/plots/whip_impedance.hpp>
 #include <stile/plots/whip_pattern.hpp>
@@ -68,9 +68,8 @@ Description describe_tool() {
        "feed reactance and efficiency against the coil's place and the whip's length, at one --frequency"},
       {"--fineness", "N", "cells this many times shorter than by default, 0.25..16; default 1"},
       {"--fast", "",
-       "ground by a complex image instead of the integrals: R 3 % low to 21 % high, X within 2..10 % near a resonance "
-       "of the "
-       "counterpoise, 1 % elsewhere"},
+       "ground by a complex image instead of the integrals: R 21 % low to 29 % high, X within 20 % of |Z|; with a wire "
+       "shorter than a quarter wave R 6 % low to 11 % high, X within 1 %"},
       {"--max-unknowns", "N", "refuse larger problems, 10..20000; N unknowns take 16 N^2 byte; default 2000 (64 MB)"},
       {"--threads", "N", "1..1000; default: as many as the machine has; the numbers do not depend on it"},
       {"--least-efficiency", "S", "status 1 when an efficiency is below this share: 5% or 0.05"},
@@ -575,8 +574,8 @@ std::string write_text(const Job& job) {
                 0, 112);
   }
   text += wrapped(job.task.options.method == GroundMethod::complex_image
-                      ? "Ground by the complex image (--fast): R 3 % low to 21 % high, X within 1 % off resonance, 2 "
-                        "to 10 % near the counterpoise's."
+                      ? "Ground by the complex image (--fast): R 21 % low to 29 % high, X within 20 % of |Z|; with a "
+                        "wire shorter than a quarter wave R 6 % low to 11 % high, X within 1 %."
                       : "As a solution of the model R within 4 %, the whole within 1.2 % of |Z|; real ground leaves "
                         "+-30..50 % on the lost part of R.",
                   0, 112);

@@ -8,6 +8,8 @@
 #include <system_error>
 #include <vector>
 
+#include <stile/base/detail/decimal.hpp>
+
 namespace stile {
 
 namespace {
@@ -76,7 +78,6 @@ const Symbol* find_symbol(Unit unit, std::string_view text) {
 }
 
 bool is_blank(char c) { return c == ' ' || c == '\t'; }
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
 
 std::string lower(std::string_view text) {
@@ -129,52 +130,12 @@ struct Source {
   }
 };
 
-/// End of the decimal number that starts at `at`, or `at` when there is none. A sign is taken when `sign` is set.
-std::size_t number_end(std::string_view text, std::size_t at, bool sign) {
-  std::size_t i = at;
-  if (sign && i < text.size() && (text[i] == '+' || text[i] == '-')) ++i;
-  std::size_t digits = 0;
-  for (; i < text.size() && is_digit(text[i]); ++i) ++digits;
-  if (i < text.size() && text[i] == '.') {
-    ++i;
-    for (; i < text.size() && is_digit(text[i]); ++i) ++digits;
-  }
-  if (digits == 0) return at;
-  if (i < text.size() && lower(text[i]) == 'e') {
-    std::size_t e = i + 1;
-    if (e < text.size() && (text[e] == '+' || text[e] == '-')) ++e;
-    if (e < text.size() && is_digit(text[e])) {
-      while (e < text.size() && is_digit(text[e])) ++e;
-      i = e;
-    }
-  }
-  return i;
-}
-
-/// Value of a number that number_end accepted, times a power of ten: the power goes into the text's exponent, so that
-/// the result is rounded once. @return false when it does not fit a double
-bool decimal_value(std::string_view number, int exponent, double& value) {
-  if (number.front() == '+') number.remove_prefix(1);
-  const std::size_t e = number.find_first_of("eE");
-  if (e != std::string_view::npos) {
-    std::string_view digits = number.substr(e + 1);
-    if (digits.front() == '+') digits.remove_prefix(1);
-    int own = 0;
-    const auto read = std::from_chars(digits.data(), digits.data() + digits.size(), own);
-    if (read.ec != std::errc() || std::abs(own) > 1000000) return false;
-    exponent += own;
-  }
-  const std::string text = std::string(number.substr(0, e)) + "e" + std::to_string(exponent);
-  const auto read = std::from_chars(text.data(), text.data() + text.size(), value);
-  return read.ec == std::errc() && std::isfinite(value);
-}
-
 constexpr const char* does_not_fit = "the number does not fit a double; legal: 0 and sizes from 5e-324 to 1.7e308";
 
 double checked_value(const Source& source, std::size_t begin, std::size_t end, int exponent) {
-  double value = 0.0;
-  if (!decimal_value(source.text.substr(begin, end - begin), exponent, value)) source.fail(begin, does_not_fit);
-  return value;
+  const auto value = detail::decimal_value<double>(source.text.substr(begin, end - begin), exponent);
+  if (!value) source.fail(begin, does_not_fit);
+  return *value;
 }
 
 /// Says why no number starts at `at`.
@@ -284,7 +245,7 @@ void require_digits(int digits) { require(digits >= 1 && digits <= 17, "digits m
 double read_quantity(std::string_view text, Unit unit, const Where& where) {
   const Source source{text, where};
   const std::size_t begin = skip_blanks(text, 0);
-  const std::size_t end = number_end(text, begin, true);
+  const std::size_t end = detail::decimal_end(text, begin, true);
   if (end == begin) fail_no_number(source, begin, legal(unit));
   if (is_hexadecimal(text, begin, end)) source.fail(begin, "hexadecimal is not read" + legal(unit));
 
@@ -328,7 +289,7 @@ cdouble read_impedance(std::string_view text, const Where& where) {
   };
 
   const std::size_t begin = skip_blanks(text, 0);
-  const std::size_t end = number_end(text, begin, true);
+  const std::size_t end = detail::decimal_end(text, begin, true);
   if (end == begin) {
     const bool sign = begin < text.size() && (text[begin] == '+' || text[begin] == '-');
     const std::size_t j = begin + (sign ? 1 : 0);
@@ -342,7 +303,7 @@ cdouble read_impedance(std::string_view text, const Where& where) {
   const std::size_t sign = skip_blanks(text, end);
   if (sign == text.size() || (text[sign] != '+' && text[sign] != '-')) return finish(end, {first, 0.0});
   const std::size_t second = skip_blanks(text, sign + 1);
-  const std::size_t second_end = number_end(text, second, false);
+  const std::size_t second_end = detail::decimal_end(text, second, false);
   if (second_end == second) {
     if (!starts_with(lower(text.substr(second)), "inf") && imaginary_letter(second)) fail_leading_j(second);
     fail_no_number(source, second, legal_text);

@@ -1,5 +1,5 @@
 #pragma once
-// Touchstone network files (SnP): a strict reader for any port count, and a writer for one port.
+// Touchstone network files (SnP): a strict reader for any port count; touchstone_write.hpp writes.
 // Source: Touchstone File Format Specification, IBIS Open Forum, versions 1.0/1.1 (2002), 2.0 (2009), 2.1 (2024), with
 // the IBIS resolution documents TSIRD 4.1 and 5.1; read second-hand, through public digests, translations and the
 // numbers of the printed examples. The document itself has not been opened for this reader.
@@ -71,26 +71,5 @@ TouchstoneFile read_touchstone(std::string_view text, std::string file_name);
 
 /// The port count N of a file name that ends in ".sNp" (case does not matter), or nothing.
 std::optional<std::size_t> ports_of_touchstone_name(std::string_view file_name);
-
-struct OnePortPoint {
-  double frequency_hz = 0.0;
-  cdouble z_ohm = 0.0;
-};
-
-struct OnePortFormat {
-  TouchstoneKind kind = TouchstoneKind::z;  ///< z or s
-  double reference_ohm = 50.0;              ///< finite, > 0
-};
-
-/// A version 1 file of one port: Hz, real and imaginary part, shortest digits.
-///
-/// As Z, read_touchstone gives back every impedance to the last bit. As S, it gives back S = (Z - R)/(Z + R) to the
-/// last bit, which holds Z only to about |Z|/R or R/|Z| times the resolution of a double.
-///
-/// @param points    strictly increasing frequency >= 0, finite; at least one
-/// @param comments  one line each, without the leading '!'; printable ASCII and tabs
-/// @throws DomainError  any of the above is not met, or Z = -R as S, or Z / R leaves the range of a double
-std::string write_touchstone_1port(const std::vector<OnePortPoint>& points, const OnePortFormat& format,
-                                   const std::vector<std::string>& comments = {});
 
 }  // namespace stile

@@ -1,9 +1,10 @@
+#include <stile/load/touchstone_write.hpp>
+
 #include <array>
 #include <charconv>
 #include <cmath>
 
 #include <stile/load/detail/touchstone_lines.hpp>
-#include <stile/load/touchstone.hpp>
 
 namespace stile {
 namespace {

@@ -1,5 +1,6 @@
 #pragma once
-// How wide a band a reactive load can be matched over, whatever the network: the limits of Bode and Fano.
+// How wide a band a reactive load can be matched over, whatever the network: the limits of Bode and Fano. stile-match
+// shows bode_fano_bandwidth_hz; the rest is for library users.
 //
 // All of them hold for matching networks without loss. Losses in the network or added to the load widen the band - at
 // the price of the power they take - so a measured band wider than these limits is a sign of loss, not of a better

@@ -6,6 +6,8 @@
 #include <optional>
 #include <tuple>
 
+#include <fmt/format.h>
+
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/roots.hpp>
@@ -33,6 +35,8 @@ void check(const MatchRequest& r) {
           "inductance limits must be > 0 and in order");
   require(s.least_capacitance_f > 0.0 && s.least_capacitance_f < s.most_capacitance_f,
           "capacitance limits must be > 0 and in order");
+  check_loss(s.inductor_loss, false, "inductor_loss");
+  check_loss(s.capacitor_loss, true, "capacitor_loss");
   require(s.inductor_self_capacitance_f >= 0.0, "a self-capacitance must be >= 0");
   if (r.form != Form::l && (r.freedom == Freedom::loaded_q || r.freedom == Freedom::end_q)) {
     require(r.freedom_value > 0.0 && std::isfinite(r.freedom_value), "a wanted Q must be > 0");
@@ -172,6 +176,7 @@ struct Family {
 
   Ladder ladder(const std::array<double, 3>& t) const {
     Ladder built;
+    built.elements.reserve(3);
     for (std::size_t n = 0; n < 3; ++n) {
       built.elements.push_back(
           detail::make_element(parts[n], t[n], problem.request.stock, problem.request.frequency_hz));
@@ -377,6 +382,8 @@ Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& 
         data_edge = false;
         const auto finite_excess = [&](double x) { return std::min(excess(x), 1e6); };
         const Root root = direction > 0.0 ? find_root(finite_excess, inside, f) : find_root(finite_excess, f, inside);
+        if (root.status != RootStatus::found)
+          throw Error(fmt::format("no edge of the band found between {} Hz and {} Hz", inside, f));
         return root.x;
       }
       inside = f;

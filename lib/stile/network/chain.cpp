@@ -72,7 +72,7 @@ cdouble output_impedance(std::span<const Chain> parts, cdouble z_source) {
   return finite_or_throw(on_i2 / on_v2);
 }
 
-cdouble load_impedance(std::span<const Chain> parts, cdouble z_input) {
+cdouble far_end_impedance(std::span<const Chain> parts, cdouble z_input) {
   require(finite(z_input), "z_input must be finite");
   PortState s{z_input, 1.0};
   for (const Chain& p : parts) {

@@ -30,6 +30,20 @@ double total(const CapacitorBank& bank) {
 
 }  // namespace
 
+void check_loss(const Loss& loss, bool of_capacitor, std::string_view name) {
+  const auto check = [&](bool legal, const char* member, double value, const char* range) {
+    if (!legal) throw DomainError(fmt::format("{}.{} is {} and must be {}", name, member, value, range));
+  };
+  const auto check_not_negative = [&](const char* member, double value) {
+    check(value >= 0.0 && std::isfinite(value), member, value, ">= 0 and finite");
+  };
+  check(loss.q > 0.0, "q", loss.q, "> 0");  // nan fails as well
+  check_not_negative("q_at_hz", loss.q_at_hz);
+  check_not_negative("series_ohm", loss.series_ohm);
+  check_not_negative("loss_tangent", loss.loss_tangent);
+  check(of_capacitor || loss.loss_tangent == 0.0, "loss_tangent", loss.loss_tangent, "0: only capacitors have one");
+}
+
 cdouble impedance(const Component& part, double frequency_hz) {
   check_frequency(frequency_hz);
   if (const auto branch = detail::single_branch(part)) return detail::impedance(*branch, frequency_hz);

@@ -3,6 +3,7 @@
 
 #include <limits>
 #include <string>
+#include <string_view>
 #include <variant>
 #include <vector>
 
@@ -22,6 +23,11 @@ struct Loss {
   double series_ohm = 0.0;    ///< fixed series resistance >= 0, ohm: contacts, leads
   double loss_tangent = 0.0;  ///< capacitors only, >= 0: conductance w C tan(delta) in parallel with the capacitance
 };
+
+/// @param of_capacitor  only capacitors have a loss tangent
+/// @param name          of the loss in messages: "inductors.loss"
+/// @throws DomainError  a member outside its stated range: "inductors.loss.q is 0 and must be > 0"
+void check_loss(const Loss& loss, bool of_capacitor, std::string_view name = "loss");
 
 struct Resistor {
   double resistance_ohm = 0.0;  ///< >= 0
@@ -107,7 +113,7 @@ LineConstants line_constants(const TransmissionLine& line, double frequency_hz);
 /// Parallel capacitance that makes a coil resonate by itself: C = 1/((2 pi f)^2 L). Both arguments > 0.
 double self_capacitance_from_resonance(double inductance_h, double self_resonance_hz);
 
-/// A real transformer as ladder elements: leakage inductance in series and magnetising inductance across, both on
+/// For library users: a real transformer as ladder elements, leakage inductance in series and magnetising inductance across, both on
 /// the transmitter side, then the ideal ratio.
 /// @param leakage_h      >= 0; 0 leaves it out
 /// @param magnetising_h  > 0; infinite leaves it out

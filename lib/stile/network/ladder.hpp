@@ -109,7 +109,7 @@ private:
 };
 
 /// Evaluates a ladder along a sweep and hands the results over block by block, in order, without keeping them: for
-/// sweeps too long to store, where only a worst case or a sum is wanted.
+/// library users with sweeps too long to store, where only a worst case or a sum is wanted.
 ///
 /// @param visit  called with at most 64 points at a time; the rows are valid during the call
 /// @throws DomainError  a value outside its stated range (which element is named), lengths that differ; a result that
@@ -121,11 +121,9 @@ private:
 void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& points,
                  const std::function<void(const SweepRows&)>& visit);
 
-/// A whole sweep, stored by columns.
+/// A whole sweep, stored by columns; evaluate_sweep makes it.
 class Sweep {
 public:
-  Sweep(LoadSamples points, std::size_t elements, double available_w);
-
   std::size_t size() const { return points_.frequency_hz.size(); }
   std::size_t elements() const { return elements_; }
   const LoadSamples& points() const { return points_; }
@@ -134,10 +132,10 @@ public:
   /// One point as a plain struct. index < size().
   Evaluation at(std::size_t index) const;
 
-  /// Copies a block into its place.
-  void store(const SweepRows& block);
-
 private:
+  friend Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples points);
+  Sweep(LoadSamples points, std::size_t elements, double available_w);
+  void store(const SweepRows& block);  // copies a block into its place
   struct Free {
     void operator()(double* values) const;
   };

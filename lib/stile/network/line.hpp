@@ -1,5 +1,6 @@
 #pragma once
-// Uniform transmission lines: from the constants per metre to a chain matrix and back.
+// Uniform transmission lines: from the constants per metre to a chain matrix. The way back, from dimensions, and from
+// measured ends (coaxial_line, rlgc_from_line, line_from_open_short ...) is for library users.
 
 #include <stile/network/chain.hpp>
 

@@ -1,5 +1,6 @@
 #pragma once
-// Two-ports as Z, Y, S and T matrices, and the conversions between them and the chain matrix.
+// Two-ports as Z, Y, S and T matrices, and the conversions between them and the chain matrix. For library users; the
+// tools need chain matrices only.
 //
 // Not every two-port has every matrix: a series element alone has no Z, a shunt element alone no Y, and where nothing
 // gets from port 1 to port 2 there is no chain and no T. Each conversion throws DomainError when its target does not

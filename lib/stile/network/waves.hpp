@@ -1,5 +1,6 @@
 #pragma once
-// Waves at a port, and the three definitions in use when the reference impedance is complex.
+// Waves at a port, and the three definitions in use when the reference impedance is complex. Charts use the reflection;
+// the way back to an impedance, and what follows from measured powers, are for library users.
 //
 // With V and I rms, I into the port, and Z = R + jX the reference impedance of the port (R > 0):
 //

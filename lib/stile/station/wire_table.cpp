@@ -52,8 +52,8 @@ Ground ground_table(const TomlTable& table) {
   }
   if (!numbers) return at(table, "kind", [&] { return ground_by_name(table.text("kind")); });
   const double permittivity = table.positive("relative_permittivity", Unit::one);
-  if (permittivity < 1.0 || permittivity > 1e6)
-    table.fail("relative_permittivity", "\"relative_permittivity\" must be 1..1e6");
+  if (permittivity < 1.0 || permittivity > 1000.0)
+    table.fail("relative_permittivity", "\"relative_permittivity\" must be 1..1000 (water has 80)");
   table.quantity("conductivity", Unit::siemens_per_metre);  // a missing one is told as such
   const double conductivity_s_m = *table.find_not_negative("conductivity", Unit::siemens_per_metre);
   return at(table, "conductivity", [&] { return lossy_ground(permittivity, conductivity_s_m); });

@@ -14,17 +14,8 @@ void check(bool legal, const std::string& field, double value, const char* range
   if (!legal) throw DomainError(fmt::format("{} is {} and must be {}", field, value, range));
 }
 
-void check(const Loss& loss, const std::string& name, bool capacitor) {
-  check(loss.q > 0.0, name + ".q", loss.q, "> 0");
-  check(loss.q_at_hz >= 0.0 && std::isfinite(loss.q_at_hz), name + ".q_at_hz", loss.q_at_hz, ">= 0 and finite");
-  check(loss.series_ohm >= 0.0 && std::isfinite(loss.series_ohm), name + ".series_ohm", loss.series_ohm,
-        ">= 0 and finite");
-  check(capacitor ? loss.loss_tangent >= 0.0 && std::isfinite(loss.loss_tangent) : loss.loss_tangent == 0.0,
-        name + ".loss_tangent", loss.loss_tangent, capacitor ? ">= 0 and finite" : "0: only capacitors have one");
-}
-
 void check(const VariableInductor& part, const std::string& name) {
-  check(part.loss, name + ".loss", false);
+  check_loss(part.loss, false, name + ".loss");
   for (const double h : part.taps_h) check(h >= 0.0 && std::isfinite(h), name + ".taps_h", h, ">= 0 and finite");
   if (!part.taps_h.empty()) return;
   check(part.least_h >= 0.0 && std::isfinite(part.least_h), name + ".least_h", part.least_h, ">= 0 and finite");
@@ -33,7 +24,7 @@ void check(const VariableInductor& part, const std::string& name) {
 }
 
 void check(const VariableCapacitor& part, const std::string& name, bool in_series) {
-  check(part.loss, name + ".loss", true);
+  check_loss(part.loss, true, name + ".loss");
   check(part.least_f >= 0.0 && std::isfinite(part.least_f), name + ".least_f", part.least_f, ">= 0 and finite");
   check(part.least_f > 0.0 || !in_series, name + ".least_f", part.least_f, "> 0 in series");
   check(part.most_f >= part.least_f && std::isfinite(part.most_f) && part.most_f > 0.0, name + ".most_f", part.most_f,
@@ -147,7 +138,7 @@ cdouble matched_load(const ContinuousTuner& tuner, const ContinuousSetting& sett
   check_source(z_source_ohm);
   std::vector<Chain> parts;
   for (const Element& element : tuner_elements(tuner, setting)) parts.push_back(chain(element, frequency_hz));
-  return load_impedance(parts, std::conj(z_source_ohm));
+  return far_end_impedance(parts, std::conj(z_source_ohm));
 }
 
 ContinuousMatch match_continuous(const ContinuousTuner& tuner, double frequency_hz, cdouble z_source_ohm,

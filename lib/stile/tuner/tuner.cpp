@@ -3,6 +3,7 @@
 #include <bit>
 #include <cmath>
 #include <string_view>
+#include <type_traits>
 #include <utility>
 
 #include <fmt/core.h>
@@ -29,13 +30,6 @@ void check_not_negative(double value, std::string_view field) {
   check(value >= 0.0 && std::isfinite(value), field, value, ">= 0 and finite");
 }
 
-void check(const Loss& loss, const std::string& name) {
-  check(loss.q > 0.0, name + ".q", loss.q, "> 0");
-  check_not_negative(loss.q_at_hz, name + ".q_at_hz");
-  check_not_negative(loss.series_ohm, name + ".series_ohm");
-  check_not_negative(loss.loss_tangent, name + ".loss_tangent");
-}
-
 void check(const Rating& rating, const std::string& name) {
   check(rating.voltage_v_peak > 0.0, name + ".voltage_v_peak", rating.voltage_v_peak, "> 0");
   check(rating.current_a_rms > 0.0, name + ".current_a_rms", rating.current_a_rms, "> 0");
@@ -45,7 +39,8 @@ void check(const Rating& rating, const std::string& name) {
 /// What both kinds of arm have for each part.
 template <class Arm>
 void check_parts(const Arm& arm, std::size_t parts, const std::string& name) {
-  check(arm.loss, name + ".loss");
+  constexpr bool of_capacitor = std::is_same_v<Arm, CapacitorArm>;
+  check_loss(arm.loss, of_capacitor, name + ".loss");
   check_not_negative(arm.open_contact_f, name + ".open_contact_f");
   const auto check_length = [&](std::size_t length, const char* field) {
     if (length == 0 || length == parts) return;
@@ -54,7 +49,8 @@ void check_parts(const Arm& arm, std::size_t parts, const std::string& name) {
   };
   check_length(arm.losses.size(), "losses");
   check_length(arm.ratings.size(), "ratings");
-  for (std::size_t n = 0; n < arm.losses.size(); ++n) check(arm.losses[n], fmt::format("{}.losses[{}]", name, n));
+  for (std::size_t n = 0; n < arm.losses.size(); ++n)
+    check_loss(arm.losses[n], of_capacitor, fmt::format("{}.losses[{}]", name, n));
   for (std::size_t n = 0; n < arm.ratings.size(); ++n) check(arm.ratings[n], fmt::format("{}.ratings[{}]", name, n));
 }
 
@@ -64,17 +60,10 @@ void check(const CapacitorArm& arm, const std::string& name) {
   check_parts(arm, arm.values_f.size(), name);
 }
 
-void check_no_tangent(const Loss& loss, const std::string& name) {
-  check(loss.loss_tangent == 0.0, name + ".loss_tangent", loss.loss_tangent, "0: only capacitors have one");
-}
-
 void check(const InductorArm& arm, const std::string& name) {
   check_positive(arm.values_h, name + ".values_h");
   check_not_negative(arm.stray_h, name + ".stray_h");
   check_parts(arm, arm.values_h.size(), name);
-  check_no_tangent(arm.loss, name + ".loss");
-  for (std::size_t n = 0; n < arm.losses.size(); ++n)
-    check_no_tangent(arm.losses[n], fmt::format("{}.losses[{}]", name, n));
 }
 
 bool nothing(const CapacitorArm& arm) { return arm.values_f.empty() && arm.stray_f == 0.0; }

@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include <boost/math/quadrature/gauss_kronrod.hpp>
+#include <fmt/format.h>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
@@ -150,7 +151,8 @@ cdouble trailing_wire_ohm(const WireLine& line, double length_m) {
 
 std::vector<LengthRange> lengths_to_avoid(double low_hz, double high_hz, double velocity_factor, double longest_m,
                                           double margin) {
-  require(low_hz > 0.0 && std::isfinite(high_hz) && high_hz >= low_hz, "band must be 0 < low_hz <= high_hz");
+  if (!(low_hz >= 1e5 && high_hz >= low_hz && high_hz <= 3e8))
+    throw DomainError(fmt::format("a band of {} Hz to {} Hz must be 1e5 <= low_hz <= high_hz <= 3e8", low_hz, high_hz));
   require(velocity_factor >= 0.3 && velocity_factor <= 1.0, "velocity_factor must be 0.3..1");
   require(margin >= 0.0 && margin <= 0.4, "margin must be 0..0.4");
   require(positive(longest_m) && longest_m <= 1e4, "longest_m must be above 0 and at most 10 km");

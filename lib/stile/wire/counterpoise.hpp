@@ -1,5 +1,6 @@
 #pragma once
-// Several counterpoise wires of different length for several bands: what each adds, and which lengths are best.
+// Several counterpoise wires of different length for several bands: what each adds, and which lengths are best. For
+// library users, save tuned_efficiency.
 
 #include <span>
 #include <vector>

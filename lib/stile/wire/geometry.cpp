@@ -257,9 +257,12 @@ void check_feed(const Antenna& antenna, const Ground& ground) {
   const bool on_ground = ground.kind == GroundKind::perfect && at.z_m <= joint_m;
   const double share_m = on_ground ? feed.gap_m : 0.5 * feed.gap_m;
   std::size_t others = 0;
+  const Wire* thickest = &antenna.wires[feed.wire];
   for (const Piece& p : pieces_of(antenna.wires)) {
     const bool starts = same_place(p.start, at), ends = same_place(p.end, at);
     if (!starts && !ends) continue;
+    const Wire& wire = antenna.wires[p.wire];
+    if (!wire.person && wire.radius_m > thickest->radius_m) thickest = &wire;
     if (!(p.wire == feed.wire && p.number == 0)) ++others;
     if (share_m > norm(p.end - p.start) - joint_m)
       refuse(fmt::format("the feed gap of {} m does not fit on {}", feed.gap_m, label(antenna.wires, p.wire)));
@@ -269,6 +272,13 @@ void check_feed(const Antenna& antenna, const Ground& ground) {
         refuse("a coil reaches into the feed gap");
     }
   }
+  // Where two conductors meet at an angle, thin-wire cells shorter than their radius have no meaning: the impedance runs
+  // through poles as the gap shrinks.
+  if (share_m < thickest->radius_m * (1.0 - 1e-12))
+    refuse(
+        fmt::format("the feed gap of {} m puts {} m on each conductor; legal: at least the radius of {} m, that is, a "
+                    "gap of {} m or more",
+                    feed.gap_m, share_m, thickest->radius_m, (on_ground ? 1.0 : 2.0) * thickest->radius_m));
   if (on_ground && others > 0) refuse("wires meet at a feed on perfect ground: lift them or join them above");
   if (!on_ground && others == 0)
     refuse(

@@ -66,8 +66,9 @@ struct WireLump {
 /// ground when the point lies on it.
 struct Feed {
   std::size_t wire = 0;
-  double gap_m = 0.01;              ///< > 0; half of it on the wire, half on each of the others; over perfect ground
-                                    ///< all of it on the wire. The voltage is spread evenly over it.
+  double gap_m = 0.01;  ///< half of it on the wire, half on each of the others; over perfect ground all of it
+                        ///< on the wire; what is on a conductor is at least the radius of the thickest
+                        ///< there, a person left out. The voltage is spread evenly over it.
   double base_capacitance_f = 0.0;  ///< >= 0; of the base insulator, across the terminals
   double base_leakage_ohm = std::numeric_limits<double>::infinity();  ///< > 0; of a wet base, across the terminals
 };
@@ -93,7 +94,8 @@ double wire_length_m(const Wire& wire);
 ///                      common point, a wire below the ground, on it (other than an end on perfect ground) or nearer to
 ///                      it than least_height_m, a coil off its wire or over a bend or another coil, a point coil where wires join, a lump
 ///                      off its wire, at a free end, where wires join half-way, in another's feed gap or on another
-///                      part, a feed with nothing to feed against, a gap longer than its straight piece
+///                      part, a feed with nothing to feed against, a gap longer than its straight piece or
+///                      shorter than Feed says
 void check_antenna(const Antenna& antenna, const Ground& ground);
 
 /// What makes the thin-wire model doubtful at a frequency, in words; empty when nothing does: radius above 0.01

@@ -4,17 +4,30 @@
 #include <limits>
 #include <string>
 
+#include <fmt/format.h>
+
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
 namespace stile {
 
+namespace {
+
+void check_soil(double relative_permittivity, double conductivity_s_m) {
+  if (!(relative_permittivity >= 1.0 && relative_permittivity <= 1000.0))
+    throw DomainError(fmt::format("relative permittivity {} of the ground: legal is 1 to 1000 (water has 80)",
+                                  relative_permittivity));
+  if (!(conductivity_s_m >= 0.0 && conductivity_s_m <= 1e8))
+    throw DomainError(fmt::format("conductivity {} S/m of the ground: legal is 0 to 1e8", conductivity_s_m));
+}
+
+}  // namespace
+
 Ground free_space() { return {GroundKind::free_space, 1.0, 0.0}; }
 Ground perfect_ground() { return {GroundKind::perfect, 1.0, 0.0}; }
 
 Ground lossy_ground(double relative_permittivity, double conductivity_s_m) {
-  require(relative_permittivity >= 1.0 && relative_permittivity <= 1e6, "relative_permittivity must be 1..1e6");
-  require(conductivity_s_m >= 0.0 && conductivity_s_m <= 1e8, "conductivity_s_m must be 0..1e8");
+  check_soil(relative_permittivity, conductivity_s_m);
   return {GroundKind::lossy, relative_permittivity, conductivity_s_m};
 }
 
@@ -40,6 +53,7 @@ Ground ground_by_name(std::string_view name) {
 
 cdouble complex_permittivity(const Ground& ground, double frequency_hz) {
   require(ground.kind == GroundKind::lossy, "only a lossy ground has a permittivity");
+  check_soil(ground.relative_permittivity, ground.conductivity_s_m);
   require(std::isfinite(frequency_hz) && frequency_hz > 0.0, "frequency_hz must be > 0");
   return {ground.relative_permittivity, -ground.conductivity_s_m / (two_pi * frequency_hz * eps0_f_m)};
 }

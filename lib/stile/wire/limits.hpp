@@ -1,5 +1,6 @@
 #pragma once
-// How narrow a small antenna must be: Q from its impedance, and bounds to compare it with.
+// How narrow a small antenna must be: Q from its impedance, and bounds to compare it with. fractional_bandwidth and
+// sphere_q are for library users.
 
 #include <stile/base/quantity.hpp>
 
@@ -31,7 +32,7 @@ double sphere_q(double sphere_radius_m, double frequency_hz);
 /// Least Q of a lossless thin cylinder of length 2 h in free space, or of a whip of height h over a plane:
 /// 6 pi/(k^3 alpha), alpha = (4 pi h^3/3)/(ln(4 h/a) - 7/3).
 /// @throws DomainError  half_length_m below 20 radii
-/// Accuracy: 4 % at h/a = 50, 1 % at 1200 (polarizability against a static solution).
+/// Accuracy: too high by up to 5 % at h/a = 50, 1.5 % at 1200 (an open tube's static polarizability, solved by bands).
 /// Source: bound by polarizability, Yaghjian and Stuart, IEEE Trans. AP-58(10), 2010 (abstract seen); alpha derived.
 double thin_cylinder_q(double half_length_m, double radius_m, double frequency_hz);
 

@@ -23,8 +23,9 @@ struct NearField {
 /// @param power_w  accepted by the antenna, > 0
 /// @throws DomainError  a point below ground or not finite, more than 300 m away from the antenna over lossy ground,
 ///                      power_w not positive
-/// Accuracy: 1e-3 of the strongest component at more than 3 radii and a cell's length from the wire's ends, against a
-/// short dipole in closed form and the far field.
+/// Accuracy, of the strongest component, a cell's length and more from the ends of wires, against the currents of their
+/// surfaces summed: magnetic field 1e-3; electric field 2 % at 3 radii from a wire (worst beside joints of short cells),
+/// 0.4 % at 10 radii, 1e-3 from 100 on.
 std::vector<NearField> near_field(const AntennaSolution& solution, std::span<const Vec3> points, double power_w);
 
 }  // namespace stile

@@ -1,5 +1,5 @@
 #pragma once
-// Where the feed reactance is zero: by length, by coil, by frequency.
+// Where the feed reactance is zero: by length, by coil, by frequency. For library users.
 
 #include <cstddef>
 #include <functional>

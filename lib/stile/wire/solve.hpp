@@ -63,7 +63,8 @@ struct AntennaSolution {
 /// @throws DomainError  from check_antenna; frequency or options out of range; more unknowns than max_unknowns (the
 ///                      message gives both and the memory)
 /// Accuracy: within 1.2 % of |Z| of an independent solver's converged values at the default fineness, 0.6 % at fineness 3;
-/// near a half-wave counterpoise's resonance 1.5 % of |Z|; shares within 1 %. Halving the cells moves |Z| by less than 3 %
+/// near a half-wave counterpoise's resonance 1.5 % of |Z| in free space and over lossy ground (default against six times
+/// finer cells; over perfect ground, where a low wire's resonance is very sharp, 8 %); shares within 1 %. Halving the cells moves |Z| by less than 3 %
 /// for any whip and wire of the tests, 1 % for usual ones. Energy is kept to 1e-5 without ground loss, to 1e-4 over a
 /// lossless dielectric.
 /// Model: straight thin wires, flat uniform ground. Measured ground-loss resistance differs from such a model by a factor of

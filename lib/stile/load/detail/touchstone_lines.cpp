@@ -1,18 +1,15 @@
 #include <stile/load/detail/touchstone_lines.hpp>
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
-#include <cstdlib>
-#include <system_error>
 
+#include <stile/base/detail/decimal.hpp>
 #include <stile/base/errors.hpp>
 
 namespace stile::touchstone {
 namespace {
 
 bool is_blank(char c) { return c == ' ' || c == '\t'; }
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 void check_characters(std::string_view line, std::size_t number, const std::string& file) {
   for (std::size_t i = 0; i < line.size(); ++i) {
@@ -50,23 +47,15 @@ std::vector<Word> words_of(std::string_view line) {
   throw ParseError({file, line, word.column}, quoted + " is not a finite decimal number such as -12.5 or 1.8e6");
 }
 
-// from_chars takes no leading plus sign and, unlike the standard, reads "inf" and "nan".
-std::string_view digits_of(const Word& word, std::size_t line, const std::string& file) {
-  if (!looks_like_number(word.text)) not_a_number(word, line, file);
-  std::string_view text = word.text;
-  if (text.front() == '+') text.remove_prefix(1);
-  return text;
-}
-
+/// The number times 10^exponent, rounded once.
 template <class Real>
-Real convert(std::string_view text, const Word& word, std::size_t line, const std::string& file) {
-  Real value = 0;
-  const auto result = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (result.ec == std::errc::result_out_of_range)
+Real value_of(const Word& word, int exponent, std::size_t line, const std::string& file) {
+  if (!looks_like_number(word.text)) not_a_number(word, line, file);
+  const auto value = detail::decimal_value<Real>(word.text, exponent);
+  if (!value)
     throw ParseError({file, line, word.column},
                      "\"" + std::string(word.text) + "\" is outside the range of a double, 2.3e-308 to 1.7e308");
-  if (result.ec != std::errc() || result.ptr != text.data() + text.size()) not_a_number(word, line, file);
-  return value;
+  return *value;
 }
 
 }  // namespace
@@ -97,37 +86,15 @@ std::string lower(std::string_view text) {
 }
 
 bool looks_like_number(std::string_view text) {
-  std::size_t i = 0;
-  const auto sign = [&] {
-    if (i < text.size() && (text[i] == '+' || text[i] == '-')) ++i;
-  };
-  const auto digits = [&] {
-    const std::size_t start = i;
-    while (i < text.size() && is_digit(text[i])) ++i;
-    return i - start;
-  };
-  sign();
-  std::size_t mantissa = digits();
-  if (i < text.size() && text[i] == '.') {
-    ++i;
-    mantissa += digits();
-  }
-  if (mantissa == 0) return false;
-  if (i < text.size() && (text[i] == 'e' || text[i] == 'E')) {
-    ++i;
-    sign();
-    if (digits() == 0) return false;
-  }
-  return i == text.size();
+  return !text.empty() && detail::decimal_end(text, 0, true) == text.size();
 }
 
 double number(const Word& word, std::size_t line, const std::string& file) {
-  return convert<double>(digits_of(word, line, file), word, line, file);
+  return value_of<double>(word, 0, line, file);
 }
 
 double scaled_number(const Word& word, long double factor, std::size_t line, const std::string& file) {
-  const auto value = convert<long double>(digits_of(word, line, file), word, line, file);
-  const auto scaled = static_cast<double>(value * factor);
+  const auto scaled = static_cast<double>(value_of<long double>(word, 0, line, file) * factor);
   if (!std::isfinite(scaled))
     throw ParseError({file, line, word.column},
                      "\"" + std::string(word.text) + "\" times the reference is outside the range of a double");
@@ -135,19 +102,7 @@ double scaled_number(const Word& word, long double factor, std::size_t line, con
 }
 
 double shifted_number(const Word& word, int exponent, std::size_t line, const std::string& file) {
-  const std::string_view text = digits_of(word, line, file);
-  const std::size_t mark = text.find_first_of("eE");
-  long long shift = exponent;
-  if (mark != std::string_view::npos) {
-    std::string_view written = text.substr(mark + 1);
-    if (written.front() == '+') written.remove_prefix(1);
-    long long own = 0;
-    const auto result = std::from_chars(written.data(), written.data() + written.size(), own);
-    if (result.ec != std::errc() || std::abs(own) > 100000)
-      throw ParseError({file, line, word.column}, "\"" + std::string(word.text) + "\" has too large an exponent");
-    shift += own;
-  }
-  return convert<double>(std::string(text.substr(0, mark)) + "e" + std::to_string(shift), word, line, file);
+  return value_of<double>(word, exponent, line, file);
 }
 
 }  // namespace stile::touchstone

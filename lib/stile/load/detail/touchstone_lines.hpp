@@ -30,7 +30,7 @@ Text split(std::string_view text, const std::string& file);
 
 std::string lower(std::string_view text);
 
-/// True when the text is digits, sign, point and exponent: a number in the sense of the standard.
+/// True when the whole text is a decimal number as decimal_end takes it, sign included.
 bool looks_like_number(std::string_view text);
 
 /// A finite number, correctly rounded.

@@ -8,15 +8,6 @@
 namespace stile::detail {
 namespace {
 
-void check(const Loss& loss, bool capacitor) {
-  require(loss.q > 0.0, "a quality factor must be > 0");  // nan fails as well
-  require(loss.q_at_hz >= 0.0 && std::isfinite(loss.q_at_hz),
-          "the frequency of a quality factor must be >= 0 and finite");
-  require(loss.series_ohm >= 0.0 && std::isfinite(loss.series_ohm), "a series resistance must be >= 0 and finite");
-  require(loss.loss_tangent >= 0.0 && std::isfinite(loss.loss_tangent), "a loss tangent must be >= 0 and finite");
-  require(capacitor || loss.loss_tangent == 0.0, "only capacitors have a loss tangent");
-}
-
 Branch branch(const Resistor& part) {
   require(part.resistance_ohm >= 0.0 && std::isfinite(part.resistance_ohm), "a resistance must be >= 0 and finite");
   Branch b;
@@ -28,7 +19,7 @@ Branch branch(const Inductor& part) {
   require(part.inductance_h >= 0.0 && std::isfinite(part.inductance_h), "an inductance must be >= 0 and finite");
   require(part.self_capacitance_f >= 0.0 && std::isfinite(part.self_capacitance_f),
           "a self-capacitance must be >= 0 and finite");
-  check(part.loss, false);
+  check_loss(part.loss, false);
   Branch b;
   b.r0 = part.loss.series_ohm;
   b.x1 = two_pi * part.inductance_h;
@@ -44,7 +35,7 @@ Branch branch(const Inductor& part) {
 
 Branch branch(const Capacitor& part) {
   require(part.capacitance_f > 0.0 && std::isfinite(part.capacitance_f), "a capacitance must be > 0 and finite");
-  check(part.loss, true);
+  check_loss(part.loss, true);
   Branch b;
   const double x = 1.0 / (two_pi * part.capacitance_f);
   const double t = part.loss.loss_tangent;
