@@ -56,7 +56,7 @@ TEST_CASE("stile-plan writes the fixed JSON keys and a budget that sums to the p
   CHECK(band["verdict"].get<std::string>().find("coil") != std::string::npos);
   REQUIRE(band["arrangements"].size() == 2);
   for (const auto& a : band["arrangements"]) {
-    for (const char* key : {"name", "worst_swr", "radiated_w", "loss_db", "budget", "ok", "why"}) {
+    for (const char* key : {"name", "worst_swr", "radiated_w", "loss_db", "budget_at_hz", "budget", "ok", "why"}) {
       INFO(key);
       CHECK(a.contains(key));
     }

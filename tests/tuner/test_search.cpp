@@ -120,6 +120,41 @@ TEST_CASE("the choice is that of evaluating every ladder") {
   CHECK(out_of_reach > 20);
 }
 
+TEST_CASE("the state that delivers most is the same with and without bounds") {
+  test::RandomTuners random(20260211);
+  int within = 0, beyond = 0;
+  const auto compare = [&](const Tuner& t, const TunerTable& table, cdouble source, cdouble load, double limit) {
+    const TunerSetting all = choose_state(t, table, source, load, limit).most_delivered;
+    const TunerSetting bounded = most_delivered_state(t, table, source, load, limit);
+    CHECK(bounded.status == all.status);
+    CHECK(bounded.state.index == all.state.index);
+    CHECK(bounded.swr == all.swr);
+    CHECK(bounded.dissipation_db == all.dissipation_db);
+    (all.swr <= limit ? within : beyond) += 1;
+  };
+  for (const TunerForm form : test::forms) {
+    for (int n = 0; n < 300; ++n) {
+      Tuner t = random.tuner(form);
+      if (n % 3 == 0) t.inductors.values_h[0] = t.inductors.values_h[1];  // states that tie exactly
+      const TunerTable table = tabulate(t, random.frequency_hz());
+      for (const double limit : {1.0, 1.5, 3.0, infinite}) compare(t, table, random.source(), random.load(), limit);
+    }
+  }
+  const Tuner large = eight_and_eight();
+  for (int n = 0; n < 60; ++n) {
+    const TunerTable table = tabulate(large, random.frequency_hz());
+    for (const double limit : {1.2, 2.0}) {
+      compare(large, table, 50.0, random.load(), limit);
+      compare(large, table, random.source(), {random.spread(1e-3, 1.0), random.between(-1e4, 1e4)}, limit);
+    }
+  }
+  CHECK(within > 500);
+  CHECK(beyond > 500);
+  compare(large, tabulate(large, 7.1e6), 50.0, {0.0, -230.0}, 2.0);
+  compare(large, tabulate(large, 7.1e6), 50.0, 0.0, 2.0);
+  CHECK_THROWS_AS(most_delivered_state(large, tabulate(large, 7.1e6), 50.0, {-1.0, 0.0}, 2.0), DomainError);
+}
+
 TEST_CASE("the choice in a large bank is that of evaluating its ladders") {
   const Tuner t = eight_and_eight();
   const double f = 7.1e6;

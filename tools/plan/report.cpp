@@ -112,20 +112,14 @@ std::vector<std::string> worst_row(const ArrangementResult& a) {
   const ConditionResult& first = a.conditions.front();
   double loss_db = 0.0, volt = 0.0, volt_high = 0.0;
   Range range{0.0, 0.0};
-  std::optional<double> radiated_w = first.radiated_w;
   const Bandwidth* narrowest = &first.bandwidth;
   for (const ConditionResult& c : a.conditions) {
     if (c.worst_loss_db >= loss_db) loss_db = c.worst_loss_db, range = c.loss_range_db;
     volt = std::max(volt, c.load_voltage_v_peak);
     volt_high = std::max(volt_high, c.load_voltage_high_v_peak);
-    if (!c.radiated_w || !radiated_w) {
-      radiated_w.reset();
-    } else {
-      radiated_w = std::min(*radiated_w, *c.radiated_w);
-    }
     if (c.bandwidth.width_hz() < narrowest->width_hz()) narrowest = &c.bandwidth;
   }
-  return cells(a.name, a.worst_swr, loss_db, range, radiated_w, volt, volt_high, bandwidth_text(*narrowest));
+  return cells(a.name, a.worst_swr, loss_db, range, a.radiated_w, volt, volt_high, bandwidth_text(*narrowest));
 }
 
 std::string band_text(const Station& station, const BandResult& band, bool every_condition) {
@@ -147,8 +141,9 @@ std::string band_text(const Station& station, const BandResult& band, bool every
   const ArrangementResult& a = band.arrangements[shown];
   const ConditionResult& c = a.conditions[a.worst];
   if (band.taken && c.possible) {
-    text += wrapped(fmt::format("{}, {}: {}. Of {}: {}.", a.name, c.condition, describe(c.ladder),
-                                print_quantity(station.transmitter.source.power_w, Unit::watt), budget_text(c)),
+    text += wrapped(fmt::format("{}, {}: {}. Of {} at {}: {}.", a.name, c.condition, describe(c.ladder),
+                                print_quantity(station.transmitter.source.power_w, Unit::watt),
+                                print_quantity(b.design_hz, Unit::hertz, 6), budget_text(c)),
                     3, 110);
     if (const std::string stress = stress_text(c); !stress.empty()) text += wrapped("Stress: " + stress + ".", 3, 110);
   }
@@ -178,6 +173,7 @@ Json condition_json(const ConditionResult& c) {
     j["elements"].push_back(json_element(c.ladder.elements[n], c.evaluation.elements[n]));
   j["overloads"] = Json::array();
   for (const Overload& o : c.overloads) j["overloads"].push_back({{"what", o.what}, {"factor", o.factor}});
+  j["budget_at_hz"] = c.evaluation.frequency_hz;
   j["budget"] = Json::array();
   for (const BudgetItem& item : c.budget) {
     j["budget"].push_back({{"where", item.where.empty() ? spent_name(item.spent) : item.where},
@@ -193,8 +189,9 @@ Json arrangement_json(const ArrangementResult& a) {
   const ConditionResult& worst = a.conditions[a.worst];
   const Json w = condition_json(worst);
   Json j{{"name", a.name}, {"worst_swr", a.worst_swr}, {"worst_condition", worst.condition}};
-  for (const char* key : {"radiated_w", "loss_db", "worst_loss_db", "loss_range_db", "s_units", "budget"})
+  for (const char* key : {"loss_db", "worst_loss_db", "loss_range_db", "s_units", "budget_at_hz", "budget"})
     j[key] = w.contains(key) ? w[key] : Json(nullptr);
+  j["radiated_w"] = a.radiated_w ? Json(*a.radiated_w) : Json(nullptr);
   if (!worst.possible) j["budget"] = Json::array();
   j["ok"] = a.ok;
   j["holds_throughout"] = a.holds_throughout;

@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <mutex>
 
 #include <fmt/core.h>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
 #include <stile/plan/detail/arrange.hpp>
 #include <stile/plan/detail/switched_coil.hpp>
 
@@ -106,16 +109,36 @@ private:
 Evaluation evaluate_offered(const Transmitter& transmitter, const Ladder& ladder, double frequency_hz,
                             cdouble z_load_ohm) {
   Evaluation full = evaluate(ladder, transmitter.source, frequency_hz, z_load_ohm);
-  if (transmitter.foldback.empty()) return full;
   Source held = transmitter.source;
   held.power_w = power_at_swr(transmitter, full.swr);
+  if (held.power_w == transmitter.source.power_w) return full;
   return evaluate(ladder, held, frequency_hz, z_load_ohm);
 }
 
-std::vector<BudgetItem> budget(const Station& station, const Condition& condition, const ConditionResult& result) {
+/// A condition's load at one of the frequencies of a band.
+struct LoadPoint {
+  double frequency_hz = 0.0;
+  cdouble z_ohm;
+  std::optional<PowerShares> shares;
+};
+using LoadPoints = std::vector<LoadPoint>;
+
+LoadPoints along(const Band& band, const Load& load) {
+  LoadPoints points;
+  for (const double f : frequencies(band)) points.push_back({f, load_impedance(load, f), load_shares(load, f)});
+  return points;
+}
+
+bool in_use(const Band& band, double frequency_hz) {
+  return frequency_hz >= band.use_low_hz && frequency_hz <= band.use_high_hz;
+}
+
+/// At the design frequency.
+std::vector<BudgetItem> budget(const Station& station, const std::optional<PowerShares>& shares,
+                               const ConditionResult& result) {
   const Evaluation& e = result.evaluation;
   std::vector<BudgetItem> items;
-  if (const auto shares = load_shares(condition.load, e.frequency_hz)) {
+  if (shares) {
     items.push_back({Spent::radiated, "", e.power.delivered_w * shares->radiated});
     items.push_back({Spent::ground, "", e.power.delivered_w * shares->ground});
     items.push_back({Spent::metal, "", e.power.delivered_w * shares->metal});
@@ -154,21 +177,23 @@ struct Worst {
   }
 };
 
-/// At the ends and the design frequency of the part in use, with Q and ground of a corner.
+/// Over the part in use, with Q and ground of a corner.
 Worst worst_at(const Station& station, const Setting& setting, std::size_t condition, const Band& band,
-               const detail::Corner& corner) {
+               const LoadPoints& points, const detail::Corner& corner) {
   Worst worst;
   const auto ladder_at = setting.at(condition, corner);
-  for (const double f : {band.use_low_hz, band.design_hz, band.use_high_hz}) {
-    const cdouble z = detail::corner_impedance(station.conditions[condition].load, f, corner);
-    const Ladder ladder = ladder_at(f, z);
-    worst.take(station.transmitter, ladder, evaluate_offered(station.transmitter, ladder, f, z));
+  for (const LoadPoint& point : points) {
+    if (!in_use(band, point.frequency_hz)) continue;
+    const cdouble z = detail::corner_impedance(point.z_ohm, point.shares, corner);
+    const Ladder ladder = ladder_at(point.frequency_hz, z);
+    worst.take(station.transmitter, ladder, evaluate_offered(station.transmitter, ladder, point.frequency_hz, z));
   }
   return worst;
 }
 
+/// What Q and ground leave open. `result` has the figures as stated, which are the middle of it.
 void evaluate_corners(const Station& station, const Setting& setting, std::size_t index, const Band& band,
-                      ConditionResult& result, CornerLosses& worst_losses) {
+                      const LoadPoints& points, ConditionResult& result, CornerLosses& worst_losses) {
   const Uncertainty& u = station.uncertainty;
   const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
   const std::array<double, 3> q{1.0 - u.q, 1.0, 1.0 + u.q};
@@ -176,9 +201,11 @@ void evaluate_corners(const Station& station, const Setting& setting, std::size_
   result.swr_high = result.worst_swr;
   result.load_voltage_high_v_peak = result.load_voltage_v_peak;
   result.overloads_high = result.overloads;
+  worst_losses[1][1] = std::max(worst_losses[1][1], result.worst_loss_db);
   for (std::size_t g = 0; g < 3; ++g) {
     for (std::size_t k = 0; k < 3; ++k) {
-      Worst worst = worst_at(station, setting, index, band, {q[k], ground[g]});
+      if (g == 1 && k == 1) continue;
+      Worst worst = worst_at(station, setting, index, band, points, {q[k], ground[g]});
       result.loss_range_db.low = std::min(result.loss_range_db.low, worst.loss_db);
       result.loss_range_db.high = std::max(result.loss_range_db.high, worst.loss_db);
       result.swr_high = std::max(result.swr_high, worst.swr);
@@ -193,7 +220,7 @@ void evaluate_corners(const Station& station, const Setting& setting, std::size_
 }
 
 ConditionResult evaluate_condition(const Station& station, const Setting& setting, std::size_t index, const Band& band,
-                                   CornerLosses& worst_losses) {
+                                   const LoadPoints& points, CornerLosses& worst_losses) {
   const Condition& condition = station.conditions[index];
   ConditionResult result;
   result.condition = condition.name;
@@ -205,16 +232,23 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   const Transmitter& transmitter = station.transmitter;
   const auto ladder_at = setting.at(index, {});
   Worst worst;
-  for (const double f : frequencies(band)) {
-    const cdouble z = load_impedance(condition.load, f);
-    const Ladder ladder = ladder_at(f, z);
-    const Evaluation e = evaluate_offered(transmitter, ladder, f, z);
+  std::optional<double> radiated_w = infinite;  // nothing as soon as a share is not known
+  for (const LoadPoint& point : points) {
+    const double f = point.frequency_hz;
+    const Ladder ladder = ladder_at(f, point.z_ohm);
+    const Evaluation e = evaluate_offered(transmitter, ladder, f, point.z_ohm);
     result.frequency_hz.push_back(f);
     result.swr_along_band.push_back(e.swr);
-    if (f >= band.use_low_hz && f <= band.use_high_hz) worst.take(transmitter, ladder, e);
+    if (in_use(band, f)) {
+      worst.take(transmitter, ladder, e);
+      radiated_w = radiated_w && point.shares
+                       ? std::optional(std::min(*radiated_w, e.power.delivered_w * point.shares->radiated))
+                       : std::nullopt;
+    }
     if (f == band.design_hz) {
       result.ladder = ladder;
       result.evaluation = e;
+      result.budget = budget(station, point.shares, result);
     }
   }
   const Evaluation& e = result.evaluation;
@@ -225,12 +259,10 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   result.worst_loss_db = worst.loss_db;
   result.load_voltage_v_peak = worst.load_voltage_v_peak;
   result.overloads = std::move(worst.overloads);
-  if (const auto shares = load_shares(condition.load, band.design_hz))
-    result.radiated_w = e.power.delivered_w * shares->radiated;
-  result.budget = budget(station, condition, result);
+  result.radiated_w = radiated_w;
   result.bandwidth =
       swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
-  evaluate_corners(station, setting, index, band, result, worst_losses);
+  evaluate_corners(station, setting, index, band, points, result, worst_losses);
   return result;
 }
 
@@ -281,6 +313,11 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
     if (c.worst_loss_db > result.conditions[result.worst].worst_loss_db) result.worst = index;
   }
   result.worst_swr = worst_swr->worst_swr;
+  result.radiated_w = infinite;
+  for (const ConditionResult& c : result.conditions) {
+    result.radiated_w =
+        result.radiated_w && c.radiated_w ? std::optional(std::min(*result.radiated_w, *c.radiated_w)) : std::nullopt;
+  }
   if (result.worst_swr > limit) {
     result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr),
                              worst_swr->condition, limit);
@@ -423,44 +460,72 @@ std::string spent_name(Spent spent) {
   return "held back";
 }
 
-Plan make_plan(const Station& station, const std::function<void(const std::string&)>& progress) {
+Plan make_plan(const Station& station, const std::function<void(const std::string&)>& progress, unsigned threads) {
+  for (const Condition& condition : station.conditions) {
+    if (condition.wires)
+      throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", condition.name));
+  }
+  const std::size_t arrangements = station.arrangements.size();
+  std::vector<std::optional<CoilModel>> wound(arrangements);
+  for (std::size_t n = 0; n < arrangements; ++n) {
+    if (station.arrangements[n].kind == ArrangementKind::switched_coil)
+      wound[n] = detail::wound_coil(station.arrangements[n], station);
+  }
+  std::vector<std::vector<LoadPoints>> points;  // by band and condition
+  for (const Band& band : station.bands) {
+    points.emplace_back();
+    for (const Condition& condition : station.conditions) points.back().push_back(along(band, condition.load));
+  }
+
+  /// Every arrangement on every band is a job of its own and writes only its own place.
+  struct Job {
+    ArrangementResult result;
+    CornerLosses corners{};
+  };
+  std::vector<Job> jobs(station.bands.size() * arrangements);
+  std::mutex telling;
+  in_blocks(jobs.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t j = first; j < last; ++j) {
+      const Band& band = station.bands[j / arrangements];
+      const Arrangement& arrangement = station.arrangements[j % arrangements];
+      if (progress) {
+        const std::lock_guard<std::mutex> lock(telling);
+        progress(fmt::format("{}: {}, {} conditions", band.name, arrangement.name, station.conditions.size()));
+      }
+      ArrangementResult& result = jobs[j].result;
+      result = {arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, "", {}};
+      const Setting setting(station, arrangement, band, wound[j % arrangements]);
+      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
+        result.conditions.push_back(
+            evaluate_condition(station, setting, n, band, points[j / arrangements][n], jobs[j].corners));
+      }
+      judge(station, arrangement, band, result);
+    }
+  });
+
   Plan plan;
   CautionCase facts;
   facts.power_w = station.transmitter.source.power_w;
   facts.whip_on_body = station.whip_on_body;
   facts.frequency_hz = infinite;
-  std::vector<std::optional<CoilModel>> wound(station.arrangements.size());
-  for (std::size_t n = 0; n < wound.size(); ++n) {
-    if (station.arrangements[n].kind == ArrangementKind::switched_coil)
-      wound[n] = detail::wound_coil(station.arrangements[n], station);
-  }
-  for (const Band& band : station.bands) {
-    if (progress)
-      progress(fmt::format("{}: {} arrangements, {} conditions", band.name, station.arrangements.size(),
-                           station.conditions.size()));
-    facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
-    BandResult result{band, {}, Choice::not_run, {}, ""};
+  for (const Arrangement& a : station.arrangements) facts.automatic_tuner |= a.kind == ArrangementKind::tuner;
+  for (std::size_t b = 0; b < station.bands.size(); ++b) {
+    BandResult band{station.bands[b], {}, Choice::not_run, {}, ""};
+    facts.frequency_hz = std::min(facts.frequency_hz, band.band.use_low_hz);
     std::vector<CornerLosses> corners;
-    for (std::size_t index = 0; index < station.arrangements.size(); ++index) {
-      const Arrangement& arrangement = station.arrangements[index];
-      facts.automatic_tuner |= arrangement.kind == ArrangementKind::tuner;
-      const Setting setting(station, arrangement, band, wound[index]);
-      ArrangementResult arranged{arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, ""};
-      CornerLosses worst_losses{};
-      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
-        arranged.conditions.push_back(evaluate_condition(station, setting, n, band, worst_losses));
-        const ConditionResult& c = arranged.conditions.back();
+    for (std::size_t n = 0; n < arrangements; ++n) {
+      Job& job = jobs[b * arrangements + n];
+      for (const ConditionResult& c : job.result.conditions) {
         if (c.load_voltage_high_v_peak > facts.load_voltage_v_peak) {
           facts.load_voltage_v_peak = c.load_voltage_high_v_peak;
-          facts.load_voltage_where = fmt::format("{}, {}, {}", band.name, c.condition, arrangement.name);
+          facts.load_voltage_where = fmt::format("{}, {}, {}", band.band.name, c.condition, job.result.name);
         }
       }
-      judge(station, arrangement, band, arranged);
-      corners.push_back(worst_losses);
-      result.arrangements.push_back(std::move(arranged));
+      corners.push_back(job.corners);
+      band.arrangements.push_back(std::move(job.result));
     }
-    decide(result, corners, station.transmitter.swr_limit);
-    plan.bands.push_back(std::move(result));
+    decide(band, corners, station.transmitter.swr_limit);
+    plan.bands.push_back(std::move(band));
   }
   plan.cautions = cautions(facts);
   return plan;

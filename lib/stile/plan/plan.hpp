@@ -40,8 +40,8 @@ struct ConditionResult {
   double loss_db = 0.0;              ///< transmitter's full power over power into the antenna, at the design frequency
   double worst_loss_db = 0.0;        ///< the same, greatest over the part in use
   Range loss_range_db;               ///< over the part in use, when coil Q and ground are off as far as stated
-  std::optional<double> radiated_w;  ///< power into the far field; unknown when the load has no shares
-  std::vector<BudgetItem> budget;    ///< where the transmitter's full power goes; sums to it
+  std::optional<double> radiated_w;  ///< power into the far field, least over the part in use; unknown without shares
+  std::vector<BudgetItem> budget;    ///< where the transmitter's full power goes at the design frequency; sums to it
   std::vector<Overload> overloads;   ///< worst over the part in use
   double load_voltage_v_peak = 0.0;  ///< across the antenna's terminals, worst over the part in use
   double swr_high = 0.0;             ///< worst_swr ...
@@ -61,6 +61,7 @@ struct ArrangementResult {
   bool ok = false;                          ///< within the SWR limit and every rating, in every condition, as stated
   bool holds_throughout = false;            ///< the same wherever coil Q and ground may lie
   std::string why;                          ///< the reason in one sentence, whether ok or not
+  std::optional<double> radiated_w{};       ///< least of all conditions; unknown when it is in one of them
 };
 
 /// What to take on a band.
@@ -91,10 +92,13 @@ struct Plan {
 /// everywhere in it, the band is undecided. The ground is varied through its share of the load's resistance, so a load
 /// without shares is taken as it is.
 ///
-/// @param progress  called with a line of text before each band, when given
-/// @throws DomainError  a load without data inside a band
+/// @param station   its loads solved (solve_loads)
+/// @param progress  called with a line of text before each arrangement on each band, one call at a time, when given
+/// @param threads   0: as many as the machine has; the result does not depend on it
+/// @throws DomainError  a load without data inside a band, or still stated as wires
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
-Plan make_plan(const Station& station, const std::function<void(const std::string&)>& progress = {});
+Plan make_plan(const Station& station, const std::function<void(const std::string&)>& progress = {},
+               unsigned threads = 0);
 
 /// dB as S units: 6 dB a step (IARU Region 1 Technical Recommendation R.1).
 double s_units(double db);

@@ -103,4 +103,133 @@ TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_
   return {result(swr), result(loss), result(delivered_within.found ? delivered_within : delivered)};
 }
 
+namespace {
+
+/// A rectangle of the complex plane that holds settings of the middle arm.
+struct Box {
+  double re_low = infinite, re_high = -infinite, im_low = infinite, im_high = -infinite;
+
+  void hold(double re, double im) {
+    re_low = std::min(re_low, re), re_high = std::max(re_high, re);
+    im_low = std::min(im_low, im), im_high = std::max(im_high, im);
+  }
+  /// Squared distance of a point from it.
+  double distance2(cdouble z) const {
+    const double re = z.real() - std::clamp(z.real(), re_low, re_high);
+    const double im = z.imag() - std::clamp(z.imag(), im_low, im_high);
+    return re * re + im * im;
+  }
+};
+
+/// Of one setting of the end arms: e = a + b m and f = c + d m as functions of the middle arm's m.
+struct Row {
+  cdouble a, b, c, d;
+
+  Row(const Entry& in, cdouble near, cdouble source)
+      : a(in.a * (1.0 + source * near) + source * in.b), b(in.b * (1.0 + source * near)),
+        c(in.a * (1.0 - std::conj(source) * near) - std::conj(source) * in.b),
+        d(in.b * (1.0 - std::conj(source) * near)) {}
+
+  /// No |e|^2 in the box is less; nan where there is no telling.
+  double least_e2(const Box& box) const {
+    const cdouble zero = -a / b;
+    return std::norm(b) * std::max(0.0, box.distance2(zero) - rounding * std::norm(zero));
+  }
+
+  /// False when every |f|^2 / |e|^2 in the box is above the limit: |f|^2 <= limit |e|^2 is a disc of m.
+  bool may_hold(const Box& box, double limit2) const {
+    if (std::isinf(limit2)) return true;
+    const double q = std::norm(d) - limit2 * std::norm(b);
+    if (!(q > 0.0)) return true;  // the outside of a disc, or no numbers
+    const cdouble centre = -(std::conj(d) * c - limit2 * std::conj(b) * a) / q;
+    const double radius2 = std::norm(centre) - (std::norm(c) - limit2 * std::norm(a)) / q;
+    return !(box.distance2(centre) - radius2 > rounding * (std::norm(centre) + std::abs(radius2)));
+  }
+
+private:
+  static constexpr double rounding = 1e-10;  // far above what the steps above lose
+};
+
+/// One setting of the end arms of a side, with the index of its first state.
+struct EndSetting {
+  std::size_t side = 0;
+  cdouble near;
+  Entry entry;
+  Row row;
+  std::uint64_t index = 0;
+  double least_e2 = 0.0;
+};
+
+}  // namespace
+
+TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, cdouble z_load_ohm,
+                                  double swr_limit) {
+  detail::check_search(tuner, table, z_source_ohm);
+  detail::check_load(z_load_ohm);
+  detail::check_swr_limit(swr_limit);
+  std::vector<Arms> sides;
+  if (tuner.form != TunerForm::l || tuner.capacitor_at_transmitter)
+    sides.push_back(detail::arms_of(tuner, table, CapacitorSide::transmitter, z_source_ohm));
+  if (tuner.form == TunerForm::l && tuner.capacitor_at_load)
+    sides.push_back(detail::arms_of(tuner, table, CapacitorSide::load, z_source_ohm));
+
+  // The middle arm is the same on both sides: a box for every block, and one for all.
+  const std::vector<double>&re = sides.front().middle_re, &im = sides.front().middle_im;
+  const std::size_t settings = re.size();
+  std::vector<Box> blocks((settings + width - 1) / width);
+  Box all;
+  for (std::size_t m = 0; m < settings; ++m) {
+    blocks[m / width].hold(re[m], im[m]);
+    all.hold(re[m], im[m]);
+  }
+
+  std::vector<EndSetting> places;
+  std::uint64_t states = 0;
+  for (std::size_t side = 0; side < sides.size(); ++side) {
+    const detail::LoadEnd load = detail::load_end(z_load_ohm, sides[side].dual);
+    for (const cdouble far : sides[side].far) {
+      const Entry entry = detail::enter(load, far);
+      for (const cdouble near : sides[side].near) {
+        const Row row(entry, near, sides[side].source);
+        places.push_back({side, near, entry, row, states, row.least_e2(all)});
+        states += settings;
+      }
+    }
+  }
+
+  // Least |e|^2 of the states within a limit; ties as in choose_state.
+  double reflection2[width], power[width], e2[width];
+  const auto search = [&](double limit2) {
+    Best best;
+    const auto scan = [&](const EndSetting& place) {
+      for (std::size_t block = 0; block < blocks.size(); ++block) {
+        if (place.row.least_e2(blocks[block]) > best.key || !place.row.may_hold(blocks[block], limit2)) continue;
+        const std::size_t first = block * width, count = std::min(width, settings - first);
+        walk_row(place.entry, place.near, sides[place.side].source, &re[first], &im[first], count, reflection2, power,
+                 e2);
+        for (std::size_t k = 0; k < count; ++k) {
+          const std::uint64_t index = place.index + first + k;
+          if (!(reflection2[k] <= limit2) || !(e2[k] <= best.key)) continue;
+          const bool first_of_equals = e2[k] == best.key && reflection2[k] == best.second && index < best.index;
+          if (first_of_equals) best.index = index;
+          best.consider(e2[k], reflection2[k], index);
+        }
+      }
+    };
+    // The most promising one first: after it nearly all others are out.
+    const EndSetting* start = nullptr;
+    for (const EndSetting& place : places) {
+      if ((start == nullptr || place.least_e2 < start->least_e2) && place.row.may_hold(all, limit2)) start = &place;
+    }
+    if (start != nullptr) scan(*start);
+    for (const EndSetting& place : places) {
+      if (!(place.least_e2 > best.key) && place.row.may_hold(all, limit2)) scan(place);
+    }
+    return best;
+  };
+  Best best = search(detail::reflection2_limit(swr_limit));
+  if (!best.found) best = search(infinite);
+  return setting(tuner, table, best, z_source_ohm, z_load_ohm);
+}
+
 }  // namespace stile

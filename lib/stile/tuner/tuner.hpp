@@ -130,4 +130,12 @@ struct TunerChoice {
 TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, cdouble z_load_ohm,
                          double swr_limit);
 
+/// choose_state(...).most_delivered alone, the same state. Settings that cannot be it are passed over by bounds on the
+/// power delivered and on the reflection, so it looks at a small part of all states.
+///
+/// @throws DomainError  as choose_state
+/// Cost: about a twentieth of choose_state, for a tuner of 2^17 states.
+TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, cdouble z_load_ohm,
+                                  double swr_limit);
+
 }  // namespace stile

@@ -57,20 +57,30 @@ std::vector<Ladder> candidates(const Arrangement& arrangement, const Source& sou
 }  // namespace
 
 cdouble corner_impedance(const Load& load, double frequency_hz, const Corner& corner) {
-  const cdouble z = load_impedance(load, frequency_hz);
-  const auto shares = load_shares(load, frequency_hz);
-  if (!shares) return z;
-  return {z.real() * (1.0 + (corner.ground - 1.0) * shares->ground), z.imag()};
+  return corner_impedance(load_impedance(load, frequency_hz), load_shares(load, frequency_hz), corner);
+}
+
+cdouble corner_impedance(cdouble z_ohm, const std::optional<PowerShares>& shares, const Corner& corner) {
+  if (!shares) return z_ohm;
+  return {z_ohm.real() * (1.0 + (corner.ground - 1.0) * shares->ground), z_ohm.imag()};
+}
+
+Loss corner_loss(Loss loss, const Corner& corner) {
+  loss.q *= corner.q;
+  return loss;
 }
 
 Tuner corner_tuner(Tuner tuner, const Corner& corner) {
-  tuner.inductors.loss.q *= corner.q;
+  for (InductorArm* arm : {&tuner.inductors, &tuner.load_inductors}) {
+    arm->loss = corner_loss(arm->loss, corner);
+    for (Loss& loss : arm->losses) loss = corner_loss(loss, corner);
+  }
   return tuner;
 }
 
 Ladder corner_ladder(Ladder ladder, const Corner& corner) {
   for (Element& element : ladder.elements) {
-    if (auto* coil = std::get_if<Inductor>(&element.part)) coil->loss.q *= corner.q;
+    if (auto* coil = std::get_if<Inductor>(&element.part)) coil->loss = corner_loss(coil->loss, corner);
   }
   return ladder;
 }
@@ -89,8 +99,8 @@ Ladder whole_ladder(const Arrangement& arrangement, const std::vector<Element>& 
 std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable& table, const Source& source,
                                double swr_limit, cdouble z_load_ohm) {
   const cdouble z = behind_cable(arrangement, table.frequency_hz, z_load_ohm);
-  const TunerChoice choice = choose_state(arrangement.tuner, table, source.z_ohm, z, swr_limit);
-  return tuner_elements(arrangement.tuner, choice.most_delivered.state);
+  return tuner_elements(arrangement.tuner,
+                        most_delivered_state(arrangement.tuner, table, source.z_ohm, z, swr_limit).state);
 }
 
 cdouble behind_cable(const Arrangement& arrangement, double frequency_hz, cdouble z_load_ohm) {
@@ -132,7 +142,7 @@ MatchRank match_rank(const std::function<Ladder(double)>& whole_at, const Transm
 std::optional<std::vector<Element>> choose_fixed(Arrangement arrangement, const Transmitter& transmitter,
                                                  const std::vector<Condition>& conditions, const Band& band,
                                                  const Corner& corner) {
-  arrangement.parts.stock.inductor_loss.q *= corner.q;
+  arrangement.parts.stock.inductor_loss = corner_loss(arrangement.parts.stock.inductor_loss, corner);
   const Goals goal = goals(arrangement, conditions, band, corner);
   std::optional<std::vector<Element>> best;
   MatchRank best_rank{true, infinite};

@@ -18,8 +18,12 @@ struct Corner {
 
 /// A load's impedance with its ground part times the corner's factor (as it is when the shares are unknown).
 cdouble corner_impedance(const Load& load, double frequency_hz, const Corner& corner);
+cdouble corner_impedance(cdouble z_ohm, const std::optional<PowerShares>& shares, const Corner& corner);
 
-/// A tuner with the Q of its inductors times the corner's factor.
+/// A coil's loss with its Q times the corner's factor; resistances stated in ohms stay.
+Loss corner_loss(Loss loss, const Corner& corner);
+
+/// A tuner with the Q of all its inductors, in both arms, times the corner's factor.
 Tuner corner_tuner(Tuner tuner, const Corner& corner);
 
 /// A ladder with the Q of its fixed coils times the corner's factor.

@@ -117,7 +117,7 @@ std::vector<Element> CoilOnBand::elements(const CoilSetting& s, double frequency
   std::vector<Element> list;
   if (s.shunt) {
     list.push_back(*s.shunt);
-    if (auto* coil = std::get_if<Inductor>(&list.back().part)) coil->loss.q *= q;
+    if (auto* coil = std::get_if<Inductor>(&list.back().part)) coil->loss = corner_loss(coil->loss, {q, 1.0});
   }
   if (s.tap == 0) return list;
   const double omega = two_pi * frequency_hz;
