@@ -9,6 +9,10 @@
 
 #include <benchmark/benchmark.h>
 
+#include <stile/tuner/detail/continuous_model.hpp>
+#include <stile/tuner/detail/greedy_walk.hpp>
+#include <stile/tuner/detail/stress_model.hpp>
+#include <stile/tuner/maps.hpp>
 #include <stile/tuner/tree.hpp>
 
 using namespace stile;
@@ -113,8 +117,73 @@ void identical(benchmark::State& state) {
   }
 }
 
+// What a tool does at each evaluated state beside the search: below 100 ns.
+
+/// One state's SWR and loss.
+void one_state(benchmark::State& state) {
+  const Case& c = of(8);
+  const detail::Arms arms = detail::arms_of(c.tuner, c.table, CapacitorSide::load, 50.0);
+  const std::vector<cdouble> z = loads(4096);
+  std::uint64_t n = 0;
+  for (auto _ : state) {
+    const auto k = static_cast<std::uint32_t>(n++);
+    const detail::Ends ends =
+        detail::ends_at(arms, {k % 256, 0, k / 7 % 256}, detail::load_end(z[k % z.size()], arms.dual));
+    benchmark::DoNotOptimize(detail::swr_of(ends, 50.0));
+    benchmark::DoNotOptimize(detail::dissipation_db_of(ends, z[k % z.size()].real()));
+  }
+}
+
+/// The stress of a map's cell.
+void one_stress(benchmark::State& state) {
+  Tuner tuner = of(8).tuner;
+  tuner.inductor_rating.voltage_v_peak = tuner.capacitor_rating.voltage_v_peak = 500.0;
+  const detail::StressModel model = detail::stress_model(tuner, of(8).table, 50.0);
+  const std::vector<cdouble> z = loads(4096);
+  std::uint64_t n = 0;
+  for (auto _ : state) {
+    const TunerState s = detail::decode_masks(tuner, n * 31 % 131072);
+    benchmark::DoNotOptimize(detail::stress_of(model, s, {50.0, 5.0}, z[n++ % z.size()]));
+  }
+}
+
+/// One reading of a tuner's own walk.
+void one_reading(benchmark::State& state) {
+  const detail::GreedyWalk walk(of(8).tuner, of(8).table, 50.0);
+  const std::vector<cdouble> z = loads(4096);
+  std::size_t n = 0, readings = 0;
+  for (auto _ : state) readings += walk.from_bypass(z[n++ % z.size()]).measurements;
+  state.counters["s/reading"] =
+      benchmark::Counter(static_cast<double>(readings), benchmark::Counter::kIsRate | benchmark::Counter::kInvert);
+}
+
+/// One state of a search for dead ends.
+void one_dead_end(benchmark::State& state) {
+  const Case& c = of(8);
+  for (auto _ : state) benchmark::DoNotOptimize(local_minima(c.tuner, c.table, 50.0, {20.0, -100.0}));
+  state.counters["s/state"] =
+      benchmark::Counter(131072.0, benchmark::Counter::kIsIterationInvariantRate | benchmark::Counter::kInvert);
+}
+
+/// A cell of a map of exact matches: two sides, two free parts, so up to four matches are solved for and judged.
+void one_exact_match(benchmark::State& state) {
+  ContinuousTuner t;
+  t.inductor = {0.1e-6, 20e-6, {}, {}, {}};
+  t.inductor.loss.q = 150;
+  t.capacitor = {10e-12, 2e-9, {}, {}};
+  const std::vector<cdouble> z = loads(4096);
+  std::size_t n = 0;
+  const std::vector<detail::ContinuousModel> models = detail::models(t, 7.1e6, 50.0);
+  for (auto _ : state) benchmark::DoNotOptimize(detail::best_match(models, z[n++ % z.size()]));
+}
+
 }  // namespace
 
+BENCHMARK(one_state);
+BENCHMARK(one_stress);
+BENCHMARK(one_reading);
+BENCHMARK(one_dead_end)->Unit(benchmark::kMillisecond);
+BENCHMARK(one_exact_match);
 BENCHMARK(identical)->Unit(benchmark::kMillisecond)->Iterations(1);
 BENCHMARK(all_states)->Arg(8)->Unit(benchmark::kMicrosecond);
 BENCHMARK(tree_three_answers)->Arg(8)->Arg(10)->Unit(benchmark::kMicrosecond);

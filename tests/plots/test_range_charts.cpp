@@ -218,3 +218,20 @@ TEST_CASE("range charts render to the three formats with equal bytes") {
   CHECK(folder.files() == 6);
   CHECK(samples::content(folder / "first.pdf").size() < 1000000);  // an image, not a rectangle a cell
 }
+
+TEST_CASE("loads outside the plane are named in the caption, those on its frame are drawn") {
+  const RangeGrid grid = plane(RangePlane::impedance);
+  RangePanel p = panel(grid);
+  p.marks.push_back({{26.0, -975.0}, "lifted"});
+  p.marks.push_back({{26.0, -1975.0}, ""});
+  p.marks.push_back({{0.0, 300.0}, "on the frame"});
+  const std::string svg = svg_of(range_map_chart({p}, grid, residual, 2.0, samples::text));
+  CHECK_THAT(svg, Contains("Outside this map: lifted, 26-1975j ohm."));
+  CHECK_THAT(svg, Contains("on the frame"));
+  const RangeGrid round = plane(RangePlane::reflection);
+  RangePanel all = panel(round);
+  all.marks = {{{0.0, 0.0}, "short"}, {{1e9, 0.0}, "open"}, {{0.0, -50.0}, "reactance"}, {{26.0, -975.0}, "lifted"}};
+  const std::string whole = svg_of(range_map_chart({all}, round, residual, 2.0, samples::text));
+  CHECK_THAT(whole, !Contains("Outside"));
+  for (const char* name : {"short", "open", "reactance", "lifted"}) CHECK_THAT(whole, Contains(name));
+}

@@ -80,3 +80,13 @@ TEST_CASE("a mistake in a continuous tuner's file is told with its place") {
           "tuner.toml:" + c.message);
   }
 }
+
+TEST_CASE("values that no part has are refused with the question whether their unit was meant") {
+  const auto error = [](const std::string& find, const std::string& replace) {
+    return parse_error([&] { read_any_tuner(changed(roller, find, replace), "tuner.toml"); });
+  };
+  CHECK(error("range = [\"12 pF\", \"250 pF\"]", "range = [12, 250]")
+            .find("tuner.toml:10:9: \"range\" in [tuner.capacitors] is 12 F; plausible for a capacitor: ") == 0);
+  CHECK(error("range = [\"0.3 uH\", \"28 uH\"]", "taps = [1, 4]")
+            .find("tuner.toml:5:8: \"taps\" in [tuner.inductors] is 1 H; plausible for an inductor: ") == 0);
+}

@@ -215,3 +215,26 @@ TEST_CASE("mistakes in what a tuner file says of each part are told with their p
     CHECK(parse_error([&] { read_tuner(changed(box, c.find, c.replace), "tuner.toml"); }) == "tuner.toml:" + c.message);
   }
 }
+
+TEST_CASE("values that no tuner has are refused with the question whether their unit was meant") {
+  struct Case {
+    std::string find, replace, place;
+  };
+  const std::vector<Case> cases = {
+      {"stray = \"5 pF\"", "stray = \"1e200 pF\"", "19:9: \"stray\" in [tuner.load_capacitors]"},
+      {"q = 100\n", "q = 1e12\n", "7:5: \"q\" in [tuner.inductors]"},
+      {"q = 100\n", "part_q = [1e12, 100]\n", "7:10: \"part_q\" in [tuner.inductors]"},
+      {"q = 100\n", "part_voltage = [1e12, 100]\n", "7:16: \"part_voltage\" in [tuner.inductors]"},
+      {"q = 100\n", "open_contact = 3\n", "7:16: \"open_contact\" in [tuner.inductors]"},
+      {"values = [\"20 pF\"]", "values = [20]", "17:10: \"values\" in [tuner.load_capacitors]"},
+      {"voltage = \"1 kV\"", "voltage = 1e12", "10:22: \"voltage\" in [tuner.inductors.rating]"},
+  };
+  for (const Case& c : cases) {
+    INFO("instead of: " << c.find << "\nstands: " << c.replace);
+    const std::string error = parse_error([&] { read_tuner(changed(box, c.find, c.replace), "tuner.toml"); });
+    INFO(error);
+    CHECK(error.find("tuner.toml:" + c.place + " is ") == 0);
+    CHECK(error.find("; plausible for ") != std::string::npos);
+    CHECK(error.find("meant") != std::string::npos);
+  }
+}

@@ -99,7 +99,7 @@ TEST_CASE("stile-range gives the fixed keys and states that a ladder evaluates t
   const stile::Tuner tuner = stile::read_tuner(small, "small.toml");
   for (const auto& load : j["loads"]) {
     const stile::cdouble z(load["load_ohm"][0], load["load_ohm"][1]);
-    for (const char* best : {"least_swr", "least_loss", "least_stress"}) {
+    for (const char* best : {"most_delivered", "least_swr", "least_loss", "least_stress"}) {
       INFO(best);
       const auto& answer = load[best];
       const auto& state = answer["state"];
@@ -110,6 +110,9 @@ TEST_CASE("stile-range gives the fixed keys and states that a ladder evaluates t
       const stile::Evaluation e = stile::evaluate({stile::tuner_elements(tuner, s)}, {50.0, 5.0}, 7.1e6, z);
       CHECK(close(answer["swr"], e.swr));
       CHECK(close(answer["dissipation_db"], e.loss.dissipation_db));
+      CHECK(close(answer["transducer_db"], e.loss.transducer_db));
+      CHECK(close(answer["load_voltage_v_peak"], std::sqrt(2.0) * std::abs(e.load_current_a * z)));
+      CHECK(answer["transducer_db"] >= load["most_delivered"]["transducer_db"]);
       CHECK(answer["swr"].get<double>() <= 2.0);
     }
     CHECK(load["least_swr"]["swr"] <= load["least_loss"]["swr"]);
@@ -129,6 +132,68 @@ TEST_CASE("stile-range gives the fixed keys and states that a ladder evaluates t
   CHECK(j["cautions"].size() >= 3);
 }
 
+TEST_CASE("the state that delivers most stands first and each answer is named for what it is") {
+  // A poor coil: the state that burns least reflects more than it saves.
+  const Folder folder;
+  folder.write("t.toml", replaced(small, "q = 120", "q = 30"));
+  const std::string command = "stile-range --tuner t.toml --frequency 7.1MHz --load 12-60j ";
+  const Run text = folder.run(command);
+  INFO(text.out);
+  const std::size_t most = text.out.find("most delivered"), swr = text.out.find("least SWR"),
+                    heat = text.out.find("least heat"), stress = text.out.find("least stress");
+  REQUIRE(stress != std::string::npos);
+  CHECK(most < swr);
+  CHECK(swr < heat);
+  CHECK(heat < stress);
+  CHECK(text.out.find("least loss") == std::string::npos);
+  const auto load = folder.run(command + "--json").json()["loads"][0];
+  CHECK(load["least_loss"]["dissipation_db"] < load["most_delivered"]["dissipation_db"]);
+  CHECK(load["least_loss"]["transducer_db"] > load["most_delivered"]["transducer_db"]);
+  CHECK(folder.run(command + "--csv").out.find(",delivered,found,") <
+        folder.run(command + "--csv").out.find(",swr,found,"));
+}
+
+TEST_CASE("loads widen the R-X map, and those outside sides that are stated are told") {
+  const Folder folder;
+  write_files(folder);
+  const std::string command = "stile-range --tuner small.toml --frequency 7.1MHz --load 26-1975j --load 700+20j "
+                              "--map swr --plane rx --cells 20 --quiet --json ";
+  const auto map = folder.run(command).json()["maps"][0];
+  CHECK(map["x"][1].get<double>() > 700.0);
+  CHECK(map["y"][0].get<double>() < -1975.0);
+  CHECK(map["y"][1] == 1000.0);
+  const std::string narrow =
+      "stile-range --tuner small.toml --frequency 7.1MHz --load 26-1975j --load 30-20j --map swr "
+      "--plane rx --x-most 500ohm --cells 20 --chart a.svg";
+  const Run run = folder.run(narrow);
+  CHECK(run.err.find("stile-range: warning: outside the map: 26-1975j ohm at 7.1 MHz") != std::string::npos);
+  CHECK(run.err.find("30-20j") == std::string::npos);
+  CHECK(content(folder.file("a.svg")).find("Outside this map: 26-1975j ohm") != std::string::npos);
+  const Run round = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load 0 --load 26-1975j --load "
+                               "1000000 --map swr --cells 20 --chart b.svg");
+  CHECK(round.err.find("warning") == std::string::npos);
+  CHECK(content(folder.file("b.svg")).find("Outside") == std::string::npos);
+}
+
+TEST_CASE("sizing takes as many parts as its help says") {
+  const Folder folder;
+  write_files(folder);
+  const Run run =
+      folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load 50 --sizing --bits 10 --quiet --json");
+  INFO(run.err);
+  CHECK(run.status == 0);
+  CHECK(run.json()["sizing"]["trade_off"].size() == 19);
+}
+
+TEST_CASE("points are even steps also of a load that is a sweep") {
+  const Folder folder;
+  write_files(folder);
+  folder.write("sweep.csv", "frequency_hz,r_ohm,x_ohm\n7e6,30,-20\n7.1e6,31,-10\n7.2e6,32,5\n");
+  const std::string command = "stile-range --tuner small.toml --load-file sweep.csv --quiet --json ";
+  CHECK(folder.run(command).json()["sweeps"][0]["points"].size() == 3);
+  CHECK(folder.run(command + "--points 5").json()["sweeps"][0]["points"].size() == 5);
+}
+
 TEST_CASE("a load out of reach is status 1 with its reason and null in place of a state") {
   const Folder folder;
   write_files(folder);
@@ -138,6 +203,8 @@ TEST_CASE("a load out of reach is status 1 with its reason and null in place of 
   CHECK(lines(run.err) == 1);
   const auto load = run.json()["loads"][0];
   CHECK(load["least_swr"]["swr"].get<double>() > 2.0);
+  CHECK(load["most_delivered"]["status"] == "found");
+  CHECK(load["most_delivered"]["swr"].get<double>() >= load["least_swr"]["swr"].get<double>());
   CHECK(load["least_loss"]["status"] == "out_of_reach");
   for (const char* key : {"state", "swr", "dissipation_db"}) CHECK(load["least_loss"][key].is_null());
 }
@@ -343,10 +410,11 @@ TEST_CASE("every chart of stile-range is drawn in every format and leaves nothin
       "--tuner small.toml --frequency 7.1MHz --load 20-30j --map swr --plane rx",
       "--tuner station.toml --map loss --cells 40",
       "--tuner small.toml --frequency 7.1MHz --map stress --cells 40",
+      "--tuner small.toml --frequency 7.1MHz --map delivered --cells 40",
       "--tuner small.toml --frequency 7.1MHz --map limiting-part --cells 40",
       "--tuner station.toml --points 4",
       "--tuner small.toml --frequency 7.1MHz --greedy --cells 20",
-      "--tuner station.toml --points 2 --sizing --bits 3",
+      "--tuner station.toml --sizing --bits 3",
       "--tuner small.toml --whip-study --bands 7MHz:20MHz --lengths 1m:4m",
       "--tuner roller.toml --frequency 7.1MHz --map loss --plane rx --cells 40",
       "--tuner roller.toml --bands 7MHz:8MHz,14MHz:15MHz --cells 30",
@@ -395,21 +463,49 @@ TEST_CASE("stile-range refuses bad input in one line that says what is legal and
       {small, "--frequency 0 --load 50", "--frequency: column 1: \"0\": must be > 0"},
       {small, "--frequency 7.1MHz --load=-5", "--load: column 1: \"-5\": its real part must be >= 0"},
       {small, at + "--swr 1", "--swr: column 1: \"1\": must be > 1"},
-      {small, at + "--map heat --csv", "--map \"heat\": no such map; legal: matchable swr loss stress limiting-part"},
+      {small, at + "--map heat --csv",
+       "--map \"heat\": no such map; legal: matchable swr delivered loss stress limiting-part"},
       {small, at + "--map loss", "--map needs somewhere to go; legal: --chart FILE.png, --csv or --json"},
       {small, at + "--map loss --csv --plane xy", "--plane \"xy\": no such plane; legal: reflection rx"},
-      {small, at + "--map loss --csv --r-most 100ohm", "--r-most and --x-most belong to --plane rx"},
+      {small, at + "--map loss --csv --r-most 100ohm", "--r-most says nothing alone; legal: beside --plane rx"},
       {small, at + "--map loss --csv --cells 5000", "legal: a whole number, 10..2000"},
       {replaced(replaced(small, "rating = { voltage = \"100 V\" }", ""), "rating = { voltage = \"80 V\" }", ""),
        at + "--map stress --csv", "no part has a rating"},
-      {small, at + "--greedy --sizing", "--map, --greedy, --sizing and --whip-study exclude each other"},
+      {small, at + "--greedy --sizing", "--greedy and --sizing exclude each other; legal: one of them"},
       {small, "--frequency 7.1MHz --greedy", "no load is given"},
       {small, "--frequency 7.1MHz --sizing", "no load is given"},
-      {small, at + "--sizing --bits 11", "legal: a whole number, 1..10"},
-      {small, at + "--whip-study", "a load is given, and none is used here"},
+      {small, at + "--sizing --bits 11", "\"11\": out of range; legal for this tuner: a whole number, 1..10"},
+      {replaced(replaced(small, "form = \"L\"", "form = \"pi\""), "capacitor_side = \"either\"", ""),
+       at + "--sizing --bits 9", "\"9\": out of range; legal for this tuner: a whole number, 1..8"},
+      {station, "--whip-study --load 50", "--load and --whip-study exclude each other; legal: one of them"},
+      {small, at + "--bits 3 --coil-q 5", "--bits says nothing alone; legal: beside --sizing"},
+      {small, at + "--coil-q 5", "--coil-q says nothing alone; legal: beside --whip-study"},
+      {small, at + "--inductor-steps 1uH:2uH", "--inductor-steps says nothing alone; legal: beside --sizing"},
+      {small, at + "--capacitor-steps 1pF:2pF --greedy",
+       "--capacitor-steps says nothing alone; legal: beside --sizing"},
+      {small, at + "--lengths 1m:2m", "--lengths says nothing alone; legal: beside --whip-study"},
+      {small, at + "--whip-radius 1mm", "--whip-radius says nothing alone; legal: beside --whip-study"},
+      {small, at + "--ground 10 --sizing", "--ground says nothing alone; legal: beside --whip-study"},
+      {small, at + "--plane rx", "--plane says nothing alone; legal: beside --map or --chart"},
+      {small, at + "--cells 30 --json", "--cells says nothing alone; legal: beside --map or --chart"},
+      {small, at + "--cells 30 --sizing --chart x.png", "--cells and --sizing exclude each other"},
+      {small, "--plane rx --whip-study --chart x.png", "--plane and --whip-study exclude each other"},
+      {small, "--bands 7MHz:8MHz --load 50 --cells 30 --chart x.png",
+       "--cells belongs to a map, and the chart of loads across bands is none; legal: --map KIND"},
+      {small, at + "--points 5", "--frequency and --points exclude each other"},
+      {small, "--bands 7MHz:8MHz --load 50 --points 5 --sizing", "--points and --sizing exclude each other"},
+      {small, "--bands 7MHz:8MHz --load 50 --points 5 --greedy", "--points and --greedy exclude each other"},
+      {small, "--whip-study --points 5", "--points and --whip-study exclude each other"},
+      {small, "--whip-study --frequency 7MHz", "--frequency and --whip-study exclude each other"},
+      {roller, at + "--swr 3", "--swr is of no use with parts that turn"},
+      {roller, at + "--name other", "--name \"other\": no such tuner in t.toml; legal: \"roller L\""},
+      {roller, at + "--cells 30", "--cells says nothing alone; legal: beside --map or --chart"},
+      {small, "--whip-study --whip-radius 10cm", "at least ten times --whip-radius"},
+      {replaced(small, "stray = \"0.1 uH\"", "stray = \"1e200 uH\""), at,
+       "t.toml:9:9: \"stray\" in [tuner.inductors] is "},
       {small, "--whip-study --lengths 90m:100m --bands 20MHz:30MHz", "longer than a quarter wave"},
       {small, "--whip-study --ground=-1", "--ground: column 1: \"-1\": must be >= 0"},
-      {small, at + "--points 5000", "--points: column 1: "},
+      {small, "--bands 7MHz:8MHz --points 5000", "--points: column 1: "},
       {small, at + "--name other", "--name \"other\": no such tuner in t.toml; legal: \"small L\""},
       {small, at + "--chart x.gif", "--chart \"x.gif\""},
       {small, at + "--chart none/x.png", "the chart cannot be drawn: "},
@@ -468,7 +564,7 @@ TEST_CASE("an interrupt at any time leaves whole files or none") {
 TEST_CASE("progress is shown on a terminal alone and only after a second") {
   const Folder folder;
   write_files(folder);
-  const std::string slow = "stile-range --tuner small.toml --frequency 7.1MHz --greedy --cells 900 --chart a.png";
+  const std::string slow = "stile-range --tuner small.toml --frequency 7.1MHz --greedy --cells 2000 --chart a.png";
   // On a terminal until the line is there; beside it without one, for longer than it takes a line to appear.
   const Run run = folder.run("timeout -s INT 1.5 " + slow + " 2>file & timeout 60 script -qefc 'echo $$ >pid; exec " +
                              slow + " >result.txt' terminal >/dev/null & for n in {1..500}; do " +

@@ -78,14 +78,16 @@ TEST_CASE("no chord of the boundary leaves its curve") {
   for (const BoundaryCurve& curve : trace_boundary(t, 14.2e6, 50.0, 50.0, tolerance)) {
     for (std::size_t n = 1; n < curve.points.size(); ++n) {
       const BoundaryPoint &a = curve.points[n - 1], &b = curve.points[n];
-      ContinuousSetting middle = a.setting;
-      middle.inductance_h = 0.5 * (a.setting.inductance_h + b.setting.inductance_h);
-      middle.capacitance_f = 0.5 * (a.setting.capacitance_f + b.setting.capacitance_f);
-      const cdouble z = matched_load(t, middle, 14.2e6, 50.0), m = (z - 50.0) / (z + 50.0);
       const cdouble chord = b.reflection - a.reflection;
       if (chord == 0.0) continue;
-      INFO(curve.label << ' ' << n);
-      CHECK(std::abs(((m - a.reflection) * std::conj(chord)).imag()) / std::abs(chord) <= 1.5 * tolerance);
+      for (const double part : {0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875}) {
+        ContinuousSetting between = a.setting;
+        between.inductance_h += part * (b.setting.inductance_h - a.setting.inductance_h);
+        between.capacitance_f += part * (b.setting.capacitance_f - a.setting.capacitance_f);
+        const cdouble z = matched_load(t, between, 14.2e6, 50.0), m = (z - 50.0) / (z + 50.0);
+        INFO(curve.label << ' ' << n << ' ' << part);
+        CHECK(std::abs(((m - a.reflection) * std::conj(chord)).imag()) / std::abs(chord) <= tolerance);
+      }
     }
   }
 }
@@ -140,6 +142,53 @@ TEST_CASE("loads change from matched to not matched only at the outline") {
     CHECK(no > 30);
     CHECK(far == 0);
   }
+}
+
+TEST_CASE("every point of a boundary is the load that its setting matches") {
+  for (const TunerForm form : {TunerForm::l, TunerForm::t, TunerForm::pi_network, TunerForm::lcl}) {
+    ContinuousTuner t;
+    t.form = form;
+    t.inductor = {1e-6, 2.5e-6, {}, {}, {}};
+    t.inductor.loss.q = 150;
+    t.capacitor = {40e-12, 150e-12, {}, {}};
+    t.load_capacitor = {40e-12, 120e-12, {}, {}};
+    t.load_inductor = {0.5e-6, 1.5e-6, {}, {}, {}};
+    std::size_t points = 0;
+    for (const BoundaryCurve& curve : trace_boundary(t, 10.1e6, 50.0, 50.0, 5e-3)) {
+      if (curve.label.find("fold") != std::string::npos) CHECK(curve.points.size() <= 129);
+      for (const BoundaryPoint& p : curve.points) {
+        const cdouble z = matched_load(t, p.setting, 10.1e6, 50.0), gamma = (z - 50.0) / (z + 50.0);
+        INFO(curve.label);
+        CHECK(std::abs(p.reflection - gamma) <= 1e-9);
+        CHECK(std::abs((p.z_ohm - 50.0) / (p.z_ohm + 50.0) - gamma) <= 1e-9);
+        ++points;
+      }
+    }
+    CHECK(points > 100);
+  }
+}
+
+TEST_CASE("stretches of a boundary keep its points and change at the other's first") {
+  const auto point = [](cdouble gamma, bool outline) { return BoundaryPoint{{}, gamma, load_of(gamma), outline}; };
+  const BoundaryCurve curves[] = {{"a",
+                                   {point(0.1, true), point(0.2, true), point(0.3, false), point(0.4, false),
+                                    point(1.2, false), point(0.5, true), point(0.6, true)}}};
+  const std::vector<BoundaryStretch> stretches = boundary_stretches(curves, {});
+  REQUIRE(stretches.size() == 3);
+  CHECK(stretches[0].outline);
+  CHECK(stretches[0].points.size() == 3);
+  CHECK_FALSE(stretches[1].outline);
+  CHECK(stretches[1].points.size() == 2);
+  CHECK(stretches[2].points.size() == 2);
+  CHECK(std::abs(stretches[2].points[1] - 0.6) <= 1e-15);
+  MapGrid rx;
+  rx.plane = MapPlane::impedance;
+  rx.x_low = 0.0;
+  rx.x_high = 10.0;
+  rx.y_low = -10.0;
+  rx.y_high = 10.0;
+  REQUIRE(boundary_stretches(curves, rx).size() == 2);  // 200 ohm and more are far outside
+  CHECK(boundary_stretches(curves, rx)[0].points[0] == load_of(0.1));
 }
 
 TEST_CASE("boundaries refuse what they cannot draw") {

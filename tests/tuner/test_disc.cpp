@@ -142,3 +142,48 @@ TEST_CASE("coverage is the share that a fine walk around the circle finds") {
   const Tuner t = random.tuner(TunerForm::l);
   CHECK_THROWS_AS(coverage(t, tabulate(t, 7e6), 50.0, bad, limit), DomainError);
 }
+
+TEST_CASE("coverage is within 1e-9 of the arcs that direct search bounds") {
+  // Ends of arcs by halving between neighbours of a walk in which one is within the limit and the other is not. A gap or
+  // an arc narrower than a step of the walk would be missed; with these start values there is none.
+  test::RandomTuners random(44);
+  for (const TunerForm form : test::forms) {
+    const Tuner t = random.tuner(form);
+    const TunerTable table = tabulate(t, 7.1e6);
+    const double circles[] = {2.0, 5.0}, limits[] = {1.5, 3.0};
+    for (const Coverage& row : coverage(t, table, 50.0, circles, limits)) {
+      const double size = (row.load_swr - 1.0) / (row.load_swr + 1.0);
+      const auto within = [&](double angle) {
+        const cdouble z = load_of(std::polar(size, angle), 50.0);
+        return choose_state(t, table, 50.0, z, row.swr_limit).least_loss.status == TunerStatus::found;
+      };
+      constexpr int points = 4000;
+      double reached = 0.0;
+      for (int n = 0; n < points; ++n) {
+        double low = n * two_pi / points, high = (n + 1) * two_pi / points;
+        const double from = low, to = high;
+        const bool at_low = within(low), at_high = within(high);
+        if (at_low && at_high) reached += to - from;
+        if (at_low == at_high) continue;
+        while (high - low > 1e-12) (within(0.5 * (low + high)) == at_low ? low : high) = 0.5 * (low + high);
+        reached += at_low ? low - from : to - high;
+      }
+      INFO("form " << static_cast<int>(form) << " circle " << row.load_swr << " limit " << row.swr_limit);
+      CHECK(std::abs(row.fraction - reached / two_pi) <= 1e-9);
+    }
+  }
+}
+
+TEST_CASE("discs of absurd parts and limits come to an end") {
+  Tuner t;
+  t.inductors.values_h = {1e-6};
+  t.inductors.stray_h = 1e194;  // "1e200 uH"
+  t.capacitors.values_f = {1e-10};
+  const TunerTable table = tabulate(t, 7.1e6);
+  for (const SwrDisc& disc : swr_discs(t, table, 50.0, 2.0, 50.0)) CHECK_FALSE(disc.contains(0.3));
+  const double circles[] = {2.0}, limits[] = {2.0};
+  CHECK(coverage(t, table, 50.0, circles, limits)[0].fraction == 0.0);
+  // So great a limit that its neighbour is itself: every load with resistance is within.
+  CHECK(swr_disc({}, 50.0, 1e17, 50.0).contains(0.9));
+  CHECK(swr_disc({}, 50.0, 1e300, 50.0).contains({0.0, -0.9}));
+}

@@ -116,3 +116,29 @@ TEST_CASE("grids outside their range are refused") {
   CHECK_FALSE(cell_load({}, 0, 0).has_value());
   CHECK(cell_load({}, 100, 100).has_value());
 }
+
+TEST_CASE("a map of R and X is widened until it holds its loads, and one of reflections holds every load") {
+  MapGrid rx;
+  rx.plane = MapPlane::impedance;
+  rx.x_low = 0.0;
+  rx.x_high = 500.0;
+  rx.y_low = -1000.0;
+  rx.y_high = 1000.0;
+  const cdouble inside[] = {{0.0, 0.0}, {500.0, -1000.0}}, far[] = {{26.0, -975.0}, {600.0, 20.0}, {6.0, -2400.0}};
+  CHECK(fitted(rx, inside).x_high == 500.0);
+  CHECK(fitted(rx, inside).y_low == -1000.0);
+  CHECK_FALSE(on_grid(rx, far[2]));
+  const MapGrid wide = fitted(rx, far);
+  for (const cdouble z : far) CHECK(on_grid(wide, z));
+  CHECK(wide.x_low == 0.0);
+  CHECK(wide.x_high == 660.0);
+  CHECK(wide.y_low == -2740.0);
+  CHECK(wide.y_high == 1000.0);
+  MapGrid round;
+  for (const cdouble z : {cdouble{0.0, 0.0}, cdouble{0.0, -1e6}, cdouble{1e9, 0.0}, cdouble{0.0, 50.0}, far[2]}) {
+    CHECK(on_grid(round, z));
+    CHECK(std::abs(cell_point(round, 0, 0) + cdouble{200.0 / 201.0, 200.0 / 201.0}) <= 1e-15);
+  }
+  CHECK(fitted(round, far).x_high == 1.0);
+  CHECK_THROWS_AS(on_grid(rx, {-1.0, 0.0}), DomainError);
+}

@@ -66,14 +66,41 @@ TEST_CASE("sizing out of reach and bad requests say so") {
   CHECK(result.status == TunerStatus::out_of_reach);
   CHECK(result.trade_off.size() == 3);
   CHECK_THROWS_AS(size_banks(request, 50.0, {}), DomainError);
-  request.most_bits = 10;
-  CHECK_THROWS_MATCHES(
-      size_banks(request, 50.0, far), DomainError,
-      Catch::Matchers::Message("the largest candidate has 2^21 states and must have at most 2^20: lower most_bits"));
   request.most_bits = 11;
   CHECK_THROWS_MATCHES(size_banks(request, 50.0, far), DomainError,
-                       Catch::Matchers::Message("most_bits is 11 and must be 1 to 10"));
+                       Catch::Matchers::Message("most_bits is 11 and must be 1 to 10 for a tuner of this form"));
+  request.frame.form = TunerForm::pi_network;
+  request.most_bits = 9;
+  CHECK_THROWS_MATCHES(size_banks(request, 50.0, far), DomainError,
+                       Catch::Matchers::Message("most_bits is 9 and must be 1 to 8 for a tuner of this form"));
+  request.frame.form = TunerForm::l;
   request.most_bits = 3;
   request.least_step_f = 0.0;
   CHECK_THROWS_AS(size_banks(request, 50.0, far), DomainError);
+}
+
+TEST_CASE("the largest banks of every form can be sized") {
+  for (const TunerForm form : {TunerForm::l, TunerForm::t, TunerForm::pi_network, TunerForm::lcl}) {
+    SizingRequest request;
+    request.frame.form = form;
+    request.most_bits = most_sizing_bits(form);
+    request.steps = 1;
+    const SizingLoad loads[] = {{7.1e6, {50.0, 0.0}}};
+    if (form == TunerForm::l) {
+      const SizingResult result = size_banks(request, 50.0, loads);
+      CHECK(result.status == TunerStatus::found);
+      CHECK(result.trade_off.back().relays == 21);
+    }
+    Tuner largest = request.frame;
+    const std::size_t bits = request.most_bits;
+    for (std::size_t n = 1; n <= bits; ++n) {
+      largest.inductors.values_h.push_back(largest_part(1e-9, n));
+      largest.capacitors.values_f.push_back(largest_part(1e-12, n));
+    }
+    if (form == TunerForm::t || form == TunerForm::pi_network) largest.load_capacitors = largest.capacitors;
+    if (form == TunerForm::lcl) largest.load_inductors = largest.inductors;
+    CHECK(state_count(largest) <= most_tuner_states);
+  }
+  CHECK(largest_part(0.05e-6, 1) == 0.05e-6);
+  CHECK(largest_part(0.05e-6, 4) == 0.4e-6);
 }

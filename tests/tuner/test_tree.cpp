@@ -4,6 +4,7 @@
 
 #include <catch2/catch.hpp>
 
+#include <stile/tuner/maps.hpp>
 #include <stile/tuner/tree.hpp>
 #include <tuner/random_tuner.hpp>
 
@@ -190,4 +191,19 @@ TEST_CASE("trees refuse what the search of all states refuses") {
   CHECK_THROWS_AS(choose_state(tree, 50.0, 0.5), DomainError);
   const std::vector<cdouble> loads{50.0, {50.0, std::numeric_limits<double>::quiet_NaN()}};
   CHECK_THROWS_AS(choose_states(tree, loads, 2.0, Goal::least_swr), DomainError);
+}
+
+TEST_CASE("a tree that was never built is refused") {
+  const std::string message = "the tree holds no tuner: make it with build_tree";
+  const cdouble loads[] = {{20.0, -30.0}};
+  CHECK_THROWS_MATCHES(choose_state(TunerTree{}, loads[0], 2.0), DomainError, Catch::Matchers::Message(message));
+  CHECK_THROWS_MATCHES(choose_states(TunerTree{}, loads, 2.0, Goal::least_swr), DomainError,
+                       Catch::Matchers::Message(message));
+  CHECK_THROWS_MATCHES(choose_least_stress(TunerTree{}, loads[0], 2.0, 5.0), DomainError,
+                       Catch::Matchers::Message(message));
+  CHECK_THROWS_MATCHES(map_range(TunerTree{}, {}, 2.0, 5.0), DomainError, Catch::Matchers::Message(message));
+  CHECK_THROWS_MATCHES(tree_tuner({}), DomainError, Catch::Matchers::Message(message));
+  CHECK_THROWS_MATCHES(tree_table({}), DomainError, Catch::Matchers::Message(message));
+  CHECK_THROWS_MATCHES(tree_source_ohm({}), DomainError, Catch::Matchers::Message(message));
+  CHECK_THROWS_MATCHES(tree_bytes({}), DomainError, Catch::Matchers::Message(message));
 }

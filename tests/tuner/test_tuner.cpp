@@ -258,3 +258,20 @@ TEST_CASE("states and frequencies outside the tuner's range are refused") {
                        Catch::Matchers::Message("frequency_hz is 0 and must be > 0 and finite"));
   CHECK_THROWS_AS(tabulate(t, not_a_number), DomainError);
 }
+
+TEST_CASE("the loss to delivered power is heat and mismatch together") {
+  const Tuner t = []() {
+    Tuner one;
+    one.inductors.values_h = {3e-6};
+    one.inductors.loss.q = 50.0;
+    one.capacitors.values_f = {200e-12};
+    return one;
+  }();
+  const TunerTable table = tabulate(t, 7.1e6);
+  const TunerSetting best = choose_state(t, table, 50.0, {20.0, -90.0}, 2.0).least_swr;
+  const Evaluation e = evaluate(Ladder{tuner_elements(t, best.state)}, {50.0, 1.0}, 7.1e6, {20.0, -90.0});
+  CHECK(std::abs(transducer_db(best.swr, best.dissipation_db) - e.loss.transducer_db) <= 1e-9);
+  CHECK(transducer_db(1.0, 0.5) == 0.5);
+  CHECK(std::isinf(transducer_db(infinite, 0.5)));
+  CHECK_THROWS_AS(transducer_db(0.9, 0.0), DomainError);
+}

@@ -4,7 +4,9 @@
 
 #include <stile/tuner/whip_study.hpp>
 
+#include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/wire/closed_forms.hpp>
 
 using namespace stile;
 
@@ -29,15 +31,14 @@ Tuner six_and_six() {
 
 TEST_CASE("the radiation resistance of a short whip is that of the table of base coils") {
   // R_rad of a 2.4 m and a 6 m whip by the same formula, printed to four digits (derived table of base-coil losses).
-  CHECK(std::abs(short_whip_ohm(2.4, 1e-3, 0.0, 7.1e6).real() - 1.275) <= 5e-4);
-  CHECK(std::abs(short_whip_ohm(2.4, 1e-3, 0.0, 14.2e6).real() - 5.102) <= 5e-4);
-  CHECK(std::abs(short_whip_ohm(6.0, 1e-3, 0.0, 3.65e6).real() - 2.107) <= 5e-4);
-  CHECK(std::abs(short_whip_ohm(6.0, 1e-3, 12.0, 3.65e6).real() - 14.107) <= 5e-4);
-  CHECK(short_whip_ohm(2.4, 1e-3, 0.0, 7.1e6).imag() < -700.0);
-  CHECK(short_whip_ohm(2.4, 1e-3, 0.0, 40e6).imag() > 0.0);            // past the quarter wave
-  CHECK_THROWS_AS(short_whip_ohm(6.0, 1e-3, 0.0, 30e6), DomainError);  // past the half wave
-  CHECK_THROWS_AS(short_whip_ohm(2.4, 1.0, 0.0, 7e6), DomainError);
-  CHECK_THROWS_AS(short_whip_ohm(0.0, 1e-3, 0.0, 7e6), DomainError);
+  CHECK(std::abs(short_monopole_ohm(2.4, 1e-3, 7.1e6).real() - 1.275) <= 5e-4);
+  CHECK(std::abs(short_monopole_ohm(2.4, 1e-3, 14.2e6).real() - 5.102) <= 5e-4);
+  CHECK(std::abs(short_monopole_ohm(6.0, 1e-3, 3.65e6).real() - 2.107) <= 5e-4);
+  CHECK(short_monopole_ohm(2.4, 1e-3, 7.1e6).imag() < -700.0);
+  CHECK(short_monopole_ohm(2.4, 1e-3, 40e6).imag() > 0.0);            // past the quarter wave
+  CHECK_THROWS_AS(short_monopole_ohm(6.0, 1e-3, 30e6), DomainError);  // past the half wave
+  CHECK_THROWS_AS(short_monopole_ohm(2.4, 0.25, 7e6), DomainError);
+  CHECK_THROWS_AS(short_monopole_ohm(0.0, 1e-3, 7e6), DomainError);
 }
 
 TEST_CASE("the base coil's loss is that of the table") {
@@ -60,7 +61,8 @@ TEST_CASE("cells hold the tuner's state of most delivered power") {
   const Tuner t = six_and_six();
   const double lengths[] = {1.0, 3.0, 6.0}, frequencies[] = {5.36e6, 14.2e6};
   const WhipStudy study = study_whip(
-      t, 50.0, [](double h, double f) { return short_whip_ohm(h, 2e-3, 20.0, f); }, lengths, frequencies, 2.0, 200.0);
+      t, 50.0, [](double h, double f) { return short_monopole_ohm(h, 2e-3, f) + 20.0; }, lengths, frequencies, 2.0,
+      200.0);
   REQUIRE(study.cells.size() == 6);
   REQUIRE(study.break_even.size() == 2);
   for (const WhipStudyCell& cell : study.cells) {
@@ -82,7 +84,7 @@ TEST_CASE("the coil wins below the length of break-even and the tuner above it")
   std::vector<double> lengths;
   for (int n = 1; n <= 20; ++n) lengths.push_back(0.5 * n);
   const double frequencies[] = {3.65e6, 14.2e6};
-  const auto load = [](double h, double f) { return short_whip_ohm(h, 2e-3, 20.0, f); };
+  const auto load = [](double h, double f) { return short_monopole_ohm(h, 2e-3, f) + 20.0; };
   const WhipStudy good = study_whip(t, 50.0, load, lengths, frequencies, 2.0, 300.0);
   CHECK(good.break_even[0].coil_wins_shortest);
   const WhipStudy poor = study_whip(t, 50.0, load, lengths, frequencies, 2.0, 10.0);
@@ -97,4 +99,32 @@ TEST_CASE("the coil wins below the length of break-even and the tuner above it")
   CHECK(poor.break_even[0].length_m.has_value());
   CHECK_THROWS_AS(study_whip(t, 50.0, load, lengths, frequencies, 2.0, 0.0), DomainError);
   CHECK_THROWS_AS(study_whip(t, 50.0, load, {}, frequencies, 2.0, 100.0), DomainError);
+}
+
+TEST_CASE("a study of short whips keeps to a quarter wave and has ground in series") {
+  WhipQuestion q;
+  q.low_hz = 5e6;
+  q.high_hz = 28e6;
+  q.lengths = 9;
+  q.frequencies = 4;
+  std::vector<std::string> lines;
+  const ShortWhipStudy all =
+      study_short_whips(six_and_six(), 50.0, q, 2.0, [&](const std::string& line) { lines.push_back(line); });
+  REQUIRE(all.length_m.size() == 9);
+  CHECK(all.length_m.front() == 0.5);
+  CHECK(all.length_m.back() == 10.0);
+  CHECK(all.frequency_hz.back() == 28e6);
+  CHECK(lines.size() == 4);
+  CHECK(lines[0] == "whip study, 5 MHz");
+  CHECK(all.study.cells.size() < 36);
+  CHECK(all.study.break_even.size() == 4);
+  for (const WhipStudyCell& cell : all.study.cells) {
+    CHECK(4.0 * cell.length_m * cell.frequency_hz <= speed_of_light_m_s);
+    CHECK(cell.z_ohm == short_monopole_ohm(cell.length_m, 3e-3, cell.frequency_hz) + 10.0);
+  }
+  q.least_length_m = 90.0;
+  q.most_length_m = 100.0;
+  CHECK_THROWS_AS(study_short_whips(six_and_six(), 50.0, q, 2.0), DomainError);
+  q.least_length_m = 0.02;
+  CHECK_THROWS_AS(study_short_whips(six_and_six(), 50.0, q, 2.0), DomainError);
 }

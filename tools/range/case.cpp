@@ -1,7 +1,6 @@
 #include "range/case.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <filesystem>
 #include <numeric>
 
@@ -20,7 +19,7 @@
 namespace stile::tools {
 namespace {
 
-constexpr int most_points = 1000;
+constexpr std::size_t most_points = 1000;
 
 std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
 
@@ -40,6 +39,11 @@ std::vector<Tuner> tuners_of(const Station& station) {
   return tuners;
 }
 
+UsageError no_such_tuner(const Arguments& arguments, const std::string& file, const std::vector<std::string>& names) {
+  return UsageError(
+      fmt::format("--name \"{}\": no such tuner in {}; legal: {}", *arguments.text("--name"), file, names_of(names)));
+}
+
 Tuner pick_tuner(const std::vector<Tuner>& tuners, const Arguments& arguments, const std::string& file) {
   std::vector<std::string> names;
   for (const Tuner& t : tuners) names.push_back(t.name);
@@ -49,8 +53,7 @@ Tuner pick_tuner(const std::vector<Tuner>& tuners, const Arguments& arguments, c
   const auto name = arguments.text("--name");
   if (!name) return tuners.front();
   const auto found = std::find(names.begin(), names.end(), *name);
-  if (found == names.end())
-    throw UsageError(fmt::format("--name \"{}\": no such tuner in {}; legal: {}", *name, file, names_of(names)));
+  if (found == names.end()) throw no_such_tuner(arguments, file, names);
   return tuners[static_cast<std::size_t>(found - names.begin())];
 }
 
@@ -78,27 +81,6 @@ std::vector<BandPoints> read_bands(const std::string& text, const std::vector<Ba
     }
     const Limits limits = read_limits(item, Unit::hertz, "--bands");
     bands.push_back(band_points("", limits.least, limits.most, points));
-  }
-  return bands;
-}
-
-/// The stretches of a load's own data, at its samples.
-std::vector<BandPoints> bands_of(const Load& load, std::size_t points) {
-  std::vector<BandPoints> bands;
-  const auto* sampled = std::get_if<SampledLoad>(&load.model);
-  if (sampled == nullptr) return bands;
-  for (const FrequencyRange& range : load_ranges(load)) {
-    if (range.low_hz == range.high_hz) {
-      bands.push_back({megahertz(range.low_hz), {range.low_hz}, range.low_hz});
-      continue;
-    }
-    BandPoints band = band_points("", range.low_hz, range.high_hz, points);
-    std::vector<double> samples;
-    for (const double f : sampled->frequency_hz) {
-      if (f >= range.low_hz && f <= range.high_hz) samples.push_back(f);
-    }
-    if (samples.size() <= most_points) band.frequency_hz = samples;
-    bands.push_back(std::move(band));
   }
   return bands;
 }
@@ -149,7 +131,7 @@ std::vector<Option> range_case_options() {
            "bands instead: names of the station file, or ranges 7MHz:7.2MHz, separated by commas; default: all bands "
            "of the "
            "station file, or the data of --load-file"},
-          {"--points", "N", "frequencies in each band, 2..1000; default 21"},
+          {"--points", "N", "frequencies in each band, 2..1000; default 21, or of --load-file its own"},
           {"--load", "Z",
            "impedance at the tuner's output, ohm, real part >= 0: 12-230j; may be repeated; default: the station's "
            "conditions",
@@ -166,22 +148,11 @@ void need_switched(const RangeCase& c, const std::string& job) {
   if (c.turned) throw UsageError(job + ": the parts of " + c.turned->name + " turn; legal: a tuner of switched parts");
 }
 
-BandPoints band_points(const std::string& name, double low_hz, double high_hz, std::size_t points) {
-  BandPoints band{name.empty() ? megahertz(low_hz) + " to " + megahertz(high_hz) : name, {}, 0.5 * (low_hz + high_hz)};
-  for (std::size_t n = 0; n + 1 < points; ++n) {
-    band.frequency_hz.push_back(low_hz + (high_hz - low_hz) * static_cast<double>(n) / static_cast<double>(points - 1));
-  }
-  band.frequency_hz.push_back(high_hz);
-  return band;
-}
-
 RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std::vector<BandPoints>& fallback) {
   const auto file = arguments.text("--tuner");
   if (!file) throw UsageError("no tuner is given; legal: --tuner FILE.toml");
-  if (arguments.has("--frequency") && arguments.has("--bands"))
-    throw UsageError("--frequency and --bands exclude each other; legal: one of them");
   const int points = arguments.count("--points", 2).value_or(21);
-  if (points > most_points)
+  if (points > static_cast<int>(most_points))
     throw ParseError({"--points", 0, 1},
                      fmt::format("\"{}\": out of range; legal: a whole number, 2..{}", points, most_points));
 
@@ -200,6 +171,8 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
   } else {
     auto tuner = read_any_tuner(text, *file);
     if (auto* turned = std::get_if<ContinuousTuner>(&tuner)) {
+      if (arguments.text("--name").value_or(turned->name) != turned->name)
+        throw no_such_tuner(arguments, *file, {turned->name});
       c.turned = std::move(*turned);
     } else {
       c.tuner = pick_tuner({std::get<Tuner>(tuner)}, arguments, *file);
@@ -211,12 +184,10 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
   if (arguments.has("--power")) c.source.power_w = given.power_w;
   if (arguments.has("--swr")) c.swr_limit = read_swr_limit(arguments);
   read_loads(arguments, c);
-  if (!with_loads && !c.loads.empty())
-    throw UsageError("a load is given, and none is used here; legal: neither --load nor --load-file");
 
   const auto count = static_cast<std::size_t>(points);
   if (const auto frequency = arguments.positive("--frequency", Unit::hertz)) {
-    c.bands = {{megahertz(*frequency), {*frequency}, *frequency}};
+    c.bands = {one_frequency(*frequency)};
   } else if (const auto list = arguments.text("--bands")) {
     c.bands = read_bands(*list, known, count);
   } else if (!fallback.empty()) {
@@ -225,12 +196,15 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
     for (const Band& band : known) c.bands.push_back(points_of(band, count));
   } else {
     for (const NamedLoad& named : c.loads) {
-      if (c.bands.empty()) c.bands = bands_of(named.load, count);
+      if (c.bands.empty()) c.bands = sampled_bands(named.load, arguments.has("--points") ? 0 : most_points, count);
     }
   }
   if (c.bands.empty())
     throw UsageError("no frequency is given; legal: --frequency 7.1MHz, --bands 7MHz:7.2MHz, a station file with bands "
                      "or --load-file");
+  const auto alone = [](const BandPoints& band) { return band.frequency_hz.size() == 1; };
+  if (arguments.has("--points") && std::all_of(c.bands.begin(), c.bands.end(), alone))
+    throw UsageError("--points is for bands, and the data have one frequency alone; legal: --bands 7MHz:7.2MHz");
   if (with_loads && c.loads.empty()) add_station_loads(station, c);
   check_loads(c);
   return c;

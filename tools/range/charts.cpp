@@ -1,13 +1,11 @@
 #include "range/charts.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <limits>
 #include <map>
 
 #include <fmt/core.h>
 
-#include <stile/plots/range_map.hpp>
 #include <stile/plots/range_trade_off.hpp>
 #include <stile/plots/range_whip.hpp>
 #include <stile/plots/swr.hpp>
@@ -21,53 +19,31 @@ namespace {
 
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
-plots::ChartText chart_text(const RangeCase& c, const std::string& title) {
-  return {title, "Tuner: " + c.origin + ". Source: " + impedance_text(c.source.z_ohm) + ". Computed by " +
-                     version_text("stile-range") + chart_caution};
-}
-
-plots::RangeGrid plot_grid(const MapGrid& grid) {
-  const bool round = grid.plane == MapPlane::reflection;
-  return {round ? plots::RangePlane::reflection : plots::RangePlane::impedance,
-          grid.x_low,
-          grid.x_high,
-          grid.y_low,
-          grid.y_high,
-          grid.columns,
-          grid.rows,
-          grid.reference_ohm};
-}
-
-std::vector<plots::RangeMark> marks_of(const RangeCase& c, double frequency_hz) {
-  std::vector<plots::RangeMark> marks;
-  for (const NamedLoad& named : c.loads) marks.push_back({load_impedance(named.load, frequency_hz), named.name});
-  return marks;
-}
-
 plots::RangeQuantity quantity_of(MapKind kind) {
   if (kind == MapKind::swr) return {"residual SWR", 1.0, 20.0, true, {1.0, 1.2, 1.5, 2.0, 3.0, 5.0, 10.0, 20.0}};
-  if (kind == MapKind::loss)
-    return {"loss in the tuner, dB", 0.1, 10.0, true, {0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 6.0, 10.0}};
+  if (kind == MapKind::loss) return heat_scale();
+  if (kind == MapKind::delivered) {
+    plots::RangeQuantity loss = heat_scale();
+    loss.label = "loss from available to delivered power, dB";
+    return loss;
+  }
   return {"worst stress over its rating", 0.05, 5.0, true, {0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0}};
-}
-
-/// "at 7.1 MHz", or "at the middle of each band".
-std::string when(const RangeCase& c) {
-  return c.bands.size() == 1 ? "at " + print_quantity(c.bands.front().middle_hz, Unit::hertz, 7)
-                             : "at the middle of each band";
 }
 
 std::string map_title(const RangeCase& c, MapKind kind) {
   const std::string whom = tuner_text(c.tuner) + ", " + when(c);
-  const std::string within = " in the least lossy state within SWR " + figure(c.swr_limit);
+  const std::string within = " in the state of least heat within SWR " + figure(c.swr_limit);
   const std::string power = " with " + print_quantity(c.source.power_w, Unit::watt);
   switch (kind) {
   case MapKind::matchable:
     return "Loads that are brought to SWR " + figure(c.swr_limit) + ": " + whom;
   case MapKind::swr:
-    return "Residual SWR in the best state: " + whom;
+    return "Residual SWR in the state of least SWR: " + whom;
+  case MapKind::delivered:
+    return "Loss to the delivered power in the state within SWR " + figure(c.swr_limit) +
+           " that delivers most: " + whom;
   case MapKind::loss:
-    return "Loss" + within + ": " + whom;
+    return "Heat" + within + ": " + whom;
   case MapKind::stress:
     return "Worst part's stress over its rating" + within + power + ": " + whom;
   case MapKind::limiting_part:
@@ -125,16 +101,56 @@ double cell_value(const MapCell& cell, MapKind kind) {
   if (cell.status == TunerStatus::not_run) return none;
   if (kind == MapKind::swr) return cell.swr;
   if (cell.status != TunerStatus::found) return none;
-  return kind == MapKind::loss ? cell.dissipation_db : cell.stress.factor;
+  return kind == MapKind::loss        ? cell.dissipation_db
+         : kind == MapKind::delivered ? transducer_db(cell.swr, cell.dissipation_db)
+                                      : cell.stress.factor;
 }
 
 }  // namespace
+
+plots::ChartText chart_text(const RangeCase& c, const std::string& title) {
+  return {title, "Tuner: " + c.origin + ". Source: " + impedance_text(c.source.z_ohm) + ". Computed by " +
+                     version_text("stile-range") + chart_caution};
+}
+
+plots::RangeGrid plot_grid(const MapGrid& grid) {
+  const bool round = grid.plane == MapPlane::reflection;
+  return {round ? plots::RangePlane::reflection : plots::RangePlane::impedance,
+          grid.x_low,
+          grid.x_high,
+          grid.y_low,
+          grid.y_high,
+          grid.columns,
+          grid.rows,
+          grid.reference_ohm};
+}
+
+std::vector<plots::RangeMark> marks_of(const RangeCase& c, double frequency_hz) {
+  std::vector<plots::RangeMark> marks;
+  for (const NamedLoad& named : c.loads) marks.push_back({load_impedance(named.load, frequency_hz), named.name});
+  return marks;
+}
+
+/// "at 7.1 MHz", or "at the middle of each band".
+std::string when(const RangeCase& c) {
+  return c.bands.size() == 1 ? "at " + print_quantity(c.bands.front().middle_hz, Unit::hertz, 7)
+                             : "at the middle of each band";
+}
+
+plots::RangeQuantity heat_scale() {
+  return {"heat in the tuner's parts, dB", 0.1, 10.0, true, {0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 6.0, 10.0}};
+}
+
+double lowest_hz(const RangeCase& c) {
+  double lowest = infinite;
+  for (const BandPoints& band : c.bands) lowest = std::min(lowest, band.frequency_hz.front());
+  return lowest;
+}
 
 std::string tuner_text(const Tuner& tuner) { return fmt::format("{}, {} states", tuner.name, state_count(tuner)); }
 
 plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, const std::vector<RangeMap>& least_swr,
                        MapKind kind) {
-  if (maps.size() > 8) throw UsageError("a chart takes 8 maps; legal: --bands with up to 8 bands");
   const bool classes = kind == MapKind::matchable || kind == MapKind::limiting_part;
   const PartClasses parts(c.tuner, maps);
   std::vector<plots::RangePanel> panels;
@@ -163,9 +179,9 @@ plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, co
                                   text);
 }
 
-plots::Chart sweeps_chart(const RangeCase& c, const RangeReport& report) {
+plots::Chart sweeps_chart(const RangeCase& c, const RangeSurvey& survey) {
   std::vector<plots::SwrPanel> panels;
-  for (const SweepAnswer& sweep : report.sweeps) {
+  for (const SweepAnswer& sweep : survey.sweeps) {
     if (panels.empty() || panels.back().title != sweep.band) panels.push_back({sweep.band, {}, 0.0, 0.0});
     plots::SwrCurve curve{sweep.load, sweep.range.frequency_hz, {}};
     for (const MapCell& cell : sweep.range.cells) curve.swr.push_back(cell.swr);
@@ -173,7 +189,7 @@ plots::Chart sweeps_chart(const RangeCase& c, const RangeReport& report) {
   }
   return plots::swr_chart(
       panels, c.swr_limit,
-      chart_text(c, "SWR at the transmitter in the best state at each frequency: " + tuner_text(c.tuner)));
+      chart_text(c, "SWR at the transmitter in the state of least SWR at each frequency: " + tuner_text(c.tuner)));
 }
 
 plots::Chart greedy_chart(const RangeCase& c, const MapGrid& grid, double frequency_hz,
@@ -203,12 +219,13 @@ plots::Chart sizing_chart(const RangeCase& c, const SizingResult& result) {
                      c.loads.size(), c.bands.size(), c.tuner.name)));
 }
 
-plots::Chart whip_chart(const RangeCase& c, const WhipQuestion& question, const WhipStudy& study,
-                        std::span<const double> length_m, std::span<const double> frequency_hz) {
-  plots::WhipMap map{{frequency_hz.begin(), frequency_hz.end()}, {length_m.begin(), length_m.end()}, {}, {}, {}};
+plots::Chart whip_chart(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& all) {
+  const std::vector<double>&length_m = all.length_m, &frequency_hz = all.frequency_hz;
+  const WhipStudy& study = all.study;
+  plots::WhipMap map{frequency_hz, length_m, {}, {}, {}};
   map.loss_db.assign(length_m.size() * frequency_hz.size(), none);
   map.swr = map.loss_db;
-  const auto place = [](std::span<const double> axis, double value) {
+  const auto place = [](const std::vector<double>& axis, double value) {
     return static_cast<std::size_t>(std::lower_bound(axis.begin(), axis.end(), value) - axis.begin());
   };
   for (const WhipStudyCell& cell : study.cells) {

@@ -1,6 +1,6 @@
 // stile-range: which loads a tuner can match, with loss and stress.
 
-#include <cmath>
+#include <algorithm>
 #include <optional>
 #include <string>
 #include <utility>
@@ -8,11 +8,12 @@
 
 #include <fmt/core.h>
 
-#include <stile/base/constants.hpp>
 #include <stile/tuner/sizing.hpp>
+#include <stile/tuner/survey.hpp>
 #include <stile/tuner/whip_study.hpp>
 
 #include "cli/chart.hpp"
+#include "cli/circuit.hpp"
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"
@@ -22,7 +23,6 @@
 #include "range/charts.hpp"
 #include "range/report.hpp"
 #include "range/turned.hpp"
-#include "range/work.hpp"
 
 namespace {
 
@@ -38,31 +38,38 @@ Description describe_tool() {
                "rx --chart range.png\n"
                "stile-range --tuner examples/moor/station.toml --bands '30 m,20 m' --json -o range.json";
   d.options = range_case_options();
-  for (const Option& option : std::vector<Option>{
-           {"--map", "KIND",
-            "draw (--chart) or write (--csv, --json) a map over all loads at the frequency, or at the middle of each "
-            "band: "
-            "matchable, swr (residual, best state), loss, stress (worst part over its rating), limiting-part (the last "
-            "three in the "
-            "least lossy state within the limit)"},
-           {"--plane", "PLANE", "of maps: reflection (default) or rx"},
-           {"--r-most", "R", "the rx plane shows 0 to R, ohm, > 0; default ten times the transmitter's resistance"},
-           {"--x-most", "X", "the rx plane shows -X to X, ohm, > 0; default twenty times the transmitter's resistance"},
-           {"--cells", "N", "cells of a map each way, 10..2000; default 301, with several bands 141"},
-           {"--greedy", "",
-            "instead: what the tuner's own search, led by the SWR alone, reaches, against the best of all states"},
-           {"--sizing", "",
-            "instead: how few relays of binary banks bring the loads to the SWR limit, and with which steps"},
-           {"--bits", "N", "--sizing: parts in one bank, 1..N, N in 1..10; default 8"},
-           {"--inductor-steps", "FROM:TO", "--sizing: smallest inductors tried, H; default 0.05uH:0.8uH"},
-           {"--capacitor-steps", "FROM:TO", "--sizing: smallest capacitors tried, F; default 5pF:80pF"},
-           {"--whip-study", "",
-            "instead: loss against whip length and frequency, and the length below which a base coil loses less; "
-            "--bands takes one range, default 1.8MHz:30MHz"},
-           {"--lengths", "FROM:TO", "--whip-study: lengths, m; default 0.5m:10m"},
-           {"--whip-radius", "A", "--whip-study: radius of the whip, m, > 0; default 3mm"},
-           {"--ground", "R", "--whip-study: resistance of the ground connection, ohm, >= 0; default 10"},
-           {"--coil-q", "Q", "--whip-study: Q of the base coil, > 0; default 200"}}) {
+  for (
+      const Option& option : std::vector<Option>{
+          {"--map", "KIND",
+           "draw (--chart) or write (--csv, --json) a map over all loads at the frequency, or at the middle of each "
+           "band: "
+           "matchable, swr (residual, least of all states), delivered (loss from available to delivered power, in the "
+           "state within the limit that delivers most), loss (heat in the parts), stress (worst part over its rating), "
+           "limiting-part (the last three in the state of least heat within the limit)"},
+          {"--plane", "PLANE", "of maps: reflection (default) or rx"},
+          {"--r-most", "R",
+           "the rx plane shows 0 to R, ohm, > 0; default ten times the transmitter's resistance, or more where a load "
+           "needs "
+           "it"},
+          {"--x-most", "X",
+           "the rx plane shows -X to X, ohm, > 0; default twenty times the transmitter's resistance, likewise"},
+          {"--cells", "N", "cells of a map each way, 10..2000; default 301, with several bands 141"},
+          {"--greedy", "",
+           "instead: what the tuner's own search, led by the SWR alone, reaches, against the best of all states"},
+          {"--sizing", "",
+           "instead: how few relays of binary banks bring the loads to the SWR limit, and with which steps"},
+          {"--bits", "N", "--sizing: parts in one bank, 1..N, N in 1..10 for an L, 1..8 for a T, pi or LCL; default 8"},
+          {"--inductor-steps", "FROM:TO", "--sizing: smallest inductors tried, H; default 0.05uH:0.8uH"},
+          {"--capacitor-steps", "FROM:TO", "--sizing: smallest capacitors tried, F; default 5pF:80pF"},
+          {"--whip-study", "",
+           "instead: loss, mismatch included, against whip length and frequency, and the length below which a base "
+           "coil loses less; "
+           "--bands takes one range, default 1.8MHz:30MHz"},
+          {"--lengths", "FROM:TO", "--whip-study: lengths, m; default 0.5m:10m"},
+          {"--whip-radius", "A",
+           "--whip-study: radius of the whip, m, > 0, at most a tenth of its length; default 3mm"},
+          {"--ground", "R", "--whip-study: resistance of the ground connection, ohm, >= 0; default 10"},
+          {"--coil-q", "Q", "--whip-study: Q of the base coil, > 0; default 200"}}) {
     d.options.push_back(option);
   }
   d.notes = "Tuner file: one [tuner] table with form (\"L\", \"T\", \"pi\", \"LCL\"), capacitor_side, "
@@ -86,20 +93,40 @@ Description describe_tool() {
                     "the walk of --greedy ends "
                     "above the limit, or no bank of --sizing suffices (the result is written)";
   d.charts = true;
+  const std::vector<std::string> map_options{"--plane", "--r-most", "--x-most", "--cells"};
+  d.rules = {not_with({"--map"}, {"--greedy", "--sizing", "--whip-study"}),
+             not_with({"--greedy"}, {"--sizing", "--whip-study"}),
+             not_with({"--sizing"}, {"--whip-study"}),
+             not_with({"--frequency"}, {"--bands", "--points"}),
+             only_with({"--bits", "--inductor-steps", "--capacitor-steps"}, {"--sizing"}),
+             only_with({"--lengths", "--whip-radius", "--ground", "--coil-q"}, {"--whip-study"}),
+             only_with(map_options, {"--map", "--chart"}),
+             not_with(map_options, {"--sizing", "--whip-study"}),
+             only_with({"--r-most", "--x-most"}, {"--plane rx"}),
+             not_with({"--points"}, {"--greedy", "--sizing", "--whip-study"}),
+             not_with({"--frequency", "--load", "--load-file"}, {"--whip-study"})};
   return d;
 }
 
 MapKind read_map_kind(const std::string& text) {
   if (text == "matchable") return MapKind::matchable;
   if (text == "swr") return MapKind::swr;
+  if (text == "delivered") return MapKind::delivered;
   if (text == "loss") return MapKind::loss;
   if (text == "stress") return MapKind::stress;
   if (text == "limiting-part") return MapKind::limiting_part;
-  throw UsageError("--map \"" + text + "\": no such map; legal: matchable swr loss stress limiting-part");
+  throw UsageError("--map \"" + text + "\": no such map; legal: matchable swr delivered loss stress limiting-part");
+}
+
+/// The loads where the maps are drawn.
+std::vector<cdouble> mapped_loads(const RangeCase& c) {
+  std::vector<cdouble> loads;
+  for (const SizingLoad& load : sizing_loads(c)) loads.push_back(load.z_ohm);
+  return loads;
 }
 
 /// @param cells  each way, unless the command line says otherwise
-MapGrid read_grid(const Arguments& arguments, const Source& source, int cells) {
+MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cells) {
   const std::string plane = arguments.text("--plane").value_or("reflection");
   if (plane != "reflection" && plane != "rx")
     throw UsageError("--plane \"" + plane + "\": no such plane; legal: reflection rx");
@@ -108,19 +135,34 @@ MapGrid read_grid(const Arguments& arguments, const Source& source, int cells) {
     throw ParseError({"--cells", 0, 1}, fmt::format("\"{}\": out of range; legal: a whole number, 10..2000", count));
   MapGrid grid;
   grid.columns = grid.rows = static_cast<std::size_t>(count);
-  grid.reference_ohm = source.z_ohm.real();
-  const double r_most = arguments.positive("--r-most", Unit::ohm, 10.0 * grid.reference_ohm);
-  const double x_most = arguments.positive("--x-most", Unit::ohm, 20.0 * grid.reference_ohm);
+  grid.reference_ohm = c.source.z_ohm.real();
+  const auto r_most = arguments.positive("--r-most", Unit::ohm), x_most = arguments.positive("--x-most", Unit::ohm);
   if (plane == "rx") {
     grid.plane = MapPlane::impedance;
     grid.x_low = 0.0;
-    grid.x_high = r_most;
-    grid.y_low = -x_most;
-    grid.y_high = x_most;
-  } else if (arguments.has("--r-most") || arguments.has("--x-most")) {
-    throw UsageError("--r-most and --x-most belong to --plane rx");
+    grid.x_high = r_most.value_or(10.0 * grid.reference_ohm);
+    grid.y_high = x_most.value_or(20.0 * grid.reference_ohm);
+    grid.y_low = -grid.y_high;
+    const MapGrid wide = fitted(grid, mapped_loads(c));
+    if (!r_most) grid.x_high = wide.x_high;
+    if (!x_most) grid.y_low = wide.y_low, grid.y_high = wide.y_high;
   }
   return grid;
+}
+
+/// The loads that a map of this grid does not show; empty: it shows all.
+std::string loads_outside(const RangeCase& c, const MapGrid& grid) {
+  std::string names;
+  for (const BandPoints& band : c.bands) {
+    for (const NamedLoad& named : c.loads) {
+      const cdouble z = load_impedance(named.load, band.middle_hz);
+      if (on_grid(grid, z)) continue;
+      const std::string text = impedance_text(z);
+      names += fmt::format("{}{} at {}{}", names.empty() ? "" : ", ", named.name,
+                           print_quantity(band.middle_hz, Unit::hertz, 7), named.name == text ? "" : " (" + text + ")");
+    }
+  }
+  return names.empty() ? "" : "outside the map: " + names + "; legal: a greater --r-most or --x-most, or neither";
 }
 
 /// What every job ends with.
@@ -128,7 +170,13 @@ struct Answer {
   std::string output;
   std::optional<plots::Chart> chart;  ///< made only when it is asked for
   std::string reason;
+  std::string warning;  ///< empty: none
 };
+
+/// @throws UsageError  more maps than a chart takes
+void check_maps(const RangeCase& c, bool draw) {
+  if (draw && c.bands.size() > 8) throw UsageError("a chart takes 8 maps; legal: --bands with up to 8 bands");
+}
 
 Answer turned_job(const RangeCase& c, const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const std::string kind = arguments.text("--map").value_or("matchable");
@@ -136,14 +184,27 @@ Answer turned_job(const RangeCase& c, const Arguments& arguments, Progress& prog
     throw UsageError("--map \"" + kind + "\": the parts of " + c.turned->name + " turn; legal: matchable loss");
   if (arguments.has("--map") && !draw)
     throw UsageError("--map of parts that turn is drawn only; legal: --chart FILE.png");
-  const MapGrid grid = read_grid(arguments, c.source, c.bands.size() == 1 ? 201 : 101);
-  const TurnedReport report = report_turned(c, progress);
+  if (arguments.has("--swr"))
+    throw UsageError("--swr is of no use with parts that turn: a load counts as matched when it is so exactly; legal: "
+                     "a tuner of switched parts, or no --swr");
+  check_maps(c, draw);
+  const MapGrid grid = read_grid(arguments, c, c.bands.size() == 1 ? 201 : 101);
+  const auto step = [&](const std::string& line) { progress.step(line); };
+  constexpr double tolerance = 2e-4;  // fine enough to look smooth in the R-X plane as well
+  const ContinuousSurvey survey = survey_continuous(*c.turned, c.source.z_ohm, c.bands, c.loads, tolerance, step);
   Answer answer;
-  if (draw) answer.chart = turned_chart(c, report, grid, kind == "loss", progress);
-  answer.output = format == Format::json  ? turned_json(c, report)
-                  : format == Format::csv ? turned_csv(c, report)
-                                          : turned_text(c, report);
-  answer.reason = turned_reason(report);
+  if (draw) {
+    std::vector<std::vector<ContinuousMatch>> maps;
+    for (const BandPoints& band : c.bands)
+      maps.push_back(map_continuous(*c.turned, band.middle_hz, c.source.z_ohm, grid,
+                                    [&](const std::string& line) { progress.step(band.name + ", " + line); }));
+    answer.chart = turned_chart(c, survey, grid, kind == "loss", maps);
+    answer.warning = loads_outside(c, grid);
+  }
+  answer.output = format == Format::json  ? turned_json(c, survey)
+                  : format == Format::csv ? turned_csv(c, survey)
+                                          : turned_text(c, survey);
+  answer.reason = turned_reason(survey);
   return answer;
 }
 
@@ -154,44 +215,62 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
   if (c.turned) return turned_job(c, arguments, progress, format, draw);
   if (mapped && !draw && format == Format::text)
     throw UsageError("--map needs somewhere to go; legal: --chart FILE.png, --csv or --json");
-  const MapGrid grid = read_grid(arguments, c.source, c.bands.size() == 1 ? 301 : 141);
+  const MapGrid grid = read_grid(arguments, c, c.bands.size() == 1 ? 301 : 141);
   if ((kind == MapKind::stress || kind == MapKind::limiting_part) && !has_ratings(c.tuner)) {
     throw UsageError(c.origin +
                      ": no part has a rating, so no map of stress; legal: rating = { voltage = \"500 V\" } in a bank");
   }
-  const RangeReport report = report_range(c, progress);
-  const bool sweeps = draw && !mapped && !report.sweeps.empty();
+  // Without --map the chart of loads across bands is that of the SWR, no map.
+  const bool swept =
+      std::any_of(c.bands.begin(), c.bands.end(), [](const BandPoints& band) { return band.frequency_hz.size() > 1; });
+  const bool sweeps = draw && !mapped && swept && !c.loads.empty();
+  for (const char* option : {"--plane", "--r-most", "--x-most", "--cells"}) {
+    if (sweeps && arguments.has(option))
+      throw UsageError(
+          fmt::format("{} belongs to a map, and the chart of loads across bands is none; legal: --map KIND", option));
+  }
+  if (!sweeps) check_maps(c, draw);
+  const auto step = [&](const std::string& line) { progress.step(line); };
+  const RangeSurvey survey = survey_range(c, step);
+  const auto goal = [](MapKind of) {
+    if (of == MapKind::matchable || of == MapKind::swr) return Goal::least_swr;
+    return of == MapKind::delivered ? Goal::most_delivered : Goal::least_loss;
+  };
   std::vector<RangeMap> maps;
-  if (mapped || (draw && !sweeps)) maps = map_bands(c, grid, kind, progress);
+  if (mapped || (draw && !sweeps)) maps = survey_maps(c, grid, goal(kind), step);
   Answer answer;
   if (draw) {
     // The edge of the range is that of the least SWR; the SWR of least lossy states lies close to the limit everywhere.
-    const bool own_edge = kind == MapKind::matchable || kind == MapKind::swr;
-    answer.chart = sweeps ? sweeps_chart(c, report)
-                          : map_chart(c, maps, own_edge ? maps : map_bands(c, grid, MapKind::swr, progress), kind);
+    const bool own_edge = goal(kind) == Goal::least_swr;
+    answer.chart = sweeps ? sweeps_chart(c, survey)
+                          : map_chart(c, maps, own_edge ? maps : survey_maps(c, grid, Goal::least_swr, step), kind);
   }
+  if (!maps.empty()) answer.warning = loads_outside(c, grid);
   if (!mapped) maps.clear();
-  answer.output = format == Format::json  ? range_json(c, report, maps)
-                  : format == Format::csv ? (mapped ? maps_csv(c, maps) : range_csv(c, report))
-                                          : range_text(c, report);
-  answer.reason = range_reason(c, report);
+  answer.output = format == Format::json  ? range_json(c, survey, maps)
+                  : format == Format::csv ? (mapped ? maps_csv(c, maps) : range_csv(c, survey))
+                                          : range_text(c, survey);
+  answer.reason = range_reason(c, survey);
   return answer;
 }
 
 Answer greedy_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const RangeCase c = read_range_case(arguments);
   need_switched(c, "--greedy");
-  const MapGrid grid = read_grid(arguments, c.source, 91);
+  const MapGrid grid = read_grid(arguments, c, 91);
   if (c.loads.empty() && !draw)
     throw UsageError(
         "no load is given; legal: --load 12-230j, --load-file FILE.s1p, a station file, or --chart for a map");
   if (draw && c.bands.size() != 1)
     throw UsageError("the chart of --greedy is for one frequency; legal: --frequency 7.1MHz");
-  const std::vector<GreedyAnswer> answers = report_greedy(c, progress);
+  const auto step = [&](const std::string& line) { progress.step(line); };
+  const std::vector<GreedyAnswer> answers = survey_greedy(c, step);
   Answer answer;
-  if (draw)
-    answer.chart =
-        greedy_chart(c, grid, c.bands.front().middle_hz, map_greedy(c, grid, c.bands.front().middle_hz, progress));
+  if (draw) {
+    const double f = c.bands.front().middle_hz;
+    answer.chart = greedy_chart(c, grid, f, map_greedy(c.tuner, f, c.source.z_ohm, c.swr_limit, grid, step));
+    answer.warning = loads_outside(c, grid);
+  }
   answer.output = format == Format::json  ? greedy_json(c, answers)
                   : format == Format::csv ? greedy_csv(c, answers)
                                           : greedy_text(c, answers);
@@ -207,9 +286,10 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
   SizingRequest request;
   request.frame = c.tuner;
   request.swr_limit = c.swr_limit;
-  const int bits = arguments.count("--bits", 1).value_or(8);
-  if (bits > 10)
-    throw ParseError({"--bits", 0, 1}, fmt::format("\"{}\": out of range; legal: a whole number, 1..10", bits));
+  const int bits = arguments.count("--bits", 1).value_or(8), most = static_cast<int>(most_sizing_bits(c.tuner.form));
+  if (bits > most)
+    throw ParseError({"--bits", 0, 1},
+                     fmt::format("\"{}\": out of range; legal for this tuner: a whole number, 1..{}", bits, most));
   request.most_bits = static_cast<std::size_t>(bits);
   if (const auto text = arguments.text("--inductor-steps")) {
     const Limits limits = read_limits(*text, Unit::henry, "--inductor-steps");
@@ -221,11 +301,7 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
     request.least_step_f = limits.least;
     request.most_step_f = limits.most;
   }
-  std::vector<SizingLoad> loads;
-  for (const BandPoints& band : c.bands) {
-    for (const NamedLoad& named : c.loads)
-      loads.push_back({band.middle_hz, load_impedance(named.load, band.middle_hz)});
-  }
+  const std::vector<SizingLoad> loads = sizing_loads(c);
   progress.step(fmt::format("banks of up to {} parts for {} loads", bits, loads.size()));
   const SizingResult result = size_banks(request, c.source.z_ohm, loads);
   Answer answer;
@@ -238,55 +314,31 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
   return answer;
 }
 
-/// `count` values rising by one ratio, both ends included.
-std::vector<double> by_ratio(double low, double high, std::size_t count) {
-  std::vector<double> values;
-  for (std::size_t n = 0; n < count; ++n)
-    values.push_back(low * std::pow(high / low, static_cast<double>(n) / static_cast<double>(count - 1)));
-  values.back() = high;
-  return values;
-}
-
 Answer whip_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const RangeCase c = read_range_case(arguments, false, {band_points("", 1.8e6, 30e6, 2)});
   need_switched(c, "--whip-study");
   if (c.bands.size() != 1 || c.bands.front().frequency_hz.size() < 2)
     throw UsageError("--whip-study takes one range of frequencies; legal: --bands 1.8MHz:30MHz");
-  const Limits lengths = arguments.has("--lengths")
-                             ? read_limits(*arguments.text("--lengths"), Unit::metre, "--lengths")
-                             : Limits{0.5, 10.0};
   WhipQuestion question;
-  question.radius_m = arguments.positive("--whip-radius", Unit::metre, 3e-3);
-  question.ground_ohm = arguments.quantity("--ground", Unit::ohm).value_or(10.0);
+  if (const auto text = arguments.text("--lengths")) {
+    const Limits lengths = read_limits(*text, Unit::metre, "--lengths");
+    question.least_length_m = lengths.least;
+    question.most_length_m = lengths.most;
+  }
+  question.radius_m = arguments.positive("--whip-radius", Unit::metre, question.radius_m);
+  question.ground_ohm = arguments.quantity("--ground", Unit::ohm).value_or(question.ground_ohm);
   if (question.ground_ohm < 0.0)
     throw ParseError({"--ground", 0, 1}, fmt::format("\"{}\": must be >= 0", *arguments.text("--ground")));
-  question.coil_q = arguments.positive("--coil-q", Unit::one, 200.0);
-  if (lengths.least <= 3.0 * question.radius_m)
-    throw UsageError("the shortest whip of --lengths must be longer than three times --whip-radius");
-
-  const std::vector<double> length_m = by_ratio(lengths.least, lengths.most, 61);
-  const std::vector<double> frequency_hz =
-      by_ratio(c.bands.front().frequency_hz.front(), c.bands.front().frequency_hz.back(), draw ? 61 : 15);
-  const auto load = [&](double h, double f) { return short_whip_ohm(h, question.radius_m, question.ground_ohm, f); };
-  WhipStudy study;
-  for (const double f : frequency_hz) {
-    progress.step("whip study, " + print_quantity(f, Unit::hertz));
-    // Beyond a quarter wave the estimate of the load is none.
-    std::vector<double> known;
-    for (const double h : length_m) {
-      if (4.0 * h * f <= speed_of_light_m_s) known.push_back(h);
-    }
-    if (known.empty()) continue;
-    const std::vector<double> one{f};
-    const WhipStudy part = study_whip(c.tuner, c.source.z_ohm, load, known, one, c.swr_limit, question.coil_q);
-    study.cells.insert(study.cells.end(), part.cells.begin(), part.cells.end());
-    study.break_even.insert(study.break_even.end(), part.break_even.begin(), part.break_even.end());
-  }
-  if (study.cells.empty())
-    throw UsageError(
-        "every whip of --lengths is longer than a quarter wave; legal: shorter ones, or lower frequencies");
+  question.coil_q = arguments.positive("--coil-q", Unit::one, question.coil_q);
+  if (question.least_length_m < 10.0 * question.radius_m)
+    throw UsageError("the shortest whip of --lengths must be at least ten times --whip-radius long");
+  question.low_hz = c.bands.front().frequency_hz.front();
+  question.high_hz = c.bands.front().frequency_hz.back();
+  question.frequencies = draw ? 61 : 15;
+  const ShortWhipStudy study = study_short_whips(c.tuner, c.source.z_ohm, question, c.swr_limit,
+                                                 [&](const std::string& line) { progress.step(line); });
   Answer answer;
-  if (draw) answer.chart = whip_chart(c, question, study, length_m, frequency_hz);
+  if (draw) answer.chart = whip_chart(c, question, study);
   answer.output = format == Format::json  ? whip_json(c, question, study)
                   : format == Format::csv ? whip_csv(c, study)
                                           : whip_text(c, question, study);
@@ -296,10 +348,6 @@ Answer whip_job(const Arguments& arguments, Progress& progress, Format format, b
 std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
-  int jobs = 0;
-  for (const char* job : {"--map", "--greedy", "--sizing", "--whip-study"}) jobs += arguments.has(job) ? 1 : 0;
-  if (jobs > 1)
-    throw UsageError("--map, --greedy, --sizing and --whip-study exclude each other; legal: one of them or none");
   Answer answer;
   {
     Progress progress(description, arguments);
@@ -313,6 +361,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   outputs.add(arguments.output(), std::move(answer.output));
   if (answer.chart) add_chart(*answer.chart, files, description, arguments, outputs);
   outputs.commit();
+  if (!answer.warning.empty()) warn(description, arguments, answer.warning);
   return answer.reason;
 }
 

@@ -1,7 +1,6 @@
 #include "range/report.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <limits>
 
 #include <fmt/core.h>
@@ -90,9 +89,15 @@ Json json_answer(const Tuner& tuner, const StateAnswer& a) {
             {"state", nullptr},
             {"swr", nullptr},
             {"dissipation_db", nullptr},
+            {"transducer_db", nullptr},
+            {"load_voltage_v_peak", nullptr},
             {"stress", nullptr}};
-  Json j{
-      {"status", "found"}, {"state", json_state(tuner, s.state)}, {"swr", s.swr}, {"dissipation_db", s.dissipation_db}};
+  Json j{{"status", "found"},
+         {"state", json_state(tuner, s.state)},
+         {"swr", s.swr},
+         {"dissipation_db", s.dissipation_db},
+         {"transducer_db", a.transducer_db},
+         {"load_voltage_v_peak", a.load_voltage_v_peak}};
   j["stress"] = a.stress ? json_stress(tuner, *a.stress) : Json();
   return j;
 }
@@ -141,39 +146,47 @@ std::string stress_cell(const Tuner& tuner, const StateAnswer& a) {
 void add_rows(std::vector<std::vector<std::string>>& rows, const Tuner& tuner, const LoadAnswer& a) {
   const auto add = [&](const std::string& head, const char* what, const StateAnswer& s) {
     if (!found(s.setting)) {
-      rows.push_back({head, what, "-", "-", "no state within the limit"});
+      rows.push_back({head, what, "-", "-", "-", "no state within the limit"});
       return;
     }
-    rows.push_back({head, what, figure(s.setting.swr), figure(s.setting.dissipation_db),
+    rows.push_back({head, what, figure(s.transducer_db), figure(s.setting.dissipation_db), figure(s.setting.swr),
                     state_text(tuner, s.setting.state), stress_cell(tuner, s)});
   };
   const std::string z = print_impedance(a.z_ohm);
-  add(a.load == impedance_text(a.z_ohm) ? z : a.load + ", " + z, "SWR", a.least_swr);
-  add("", "loss", a.least_loss);
-  if (has_ratings(tuner)) add("", "stress", a.least_stress);
+  add(a.load == impedance_text(a.z_ohm) ? z : a.load + ", " + z, "most delivered", a.most_delivered);
+  add("", "least SWR", a.least_swr);
+  add("", "least heat", a.least_loss);
+  if (has_ratings(tuner)) add("", "least stress", a.least_stress);
 }
 
-std::string loads_text(const RangeCase& c, const RangeReport& report) {
+std::string loads_text(const RangeCase& c, const RangeSurvey& survey) {
   std::string text;
   for (const BandPoints& band : c.bands) {
-    std::vector<std::vector<std::string>> rows{{"load, ohm", "least", "SWR", "loss, dB", "state", "worst part"}};
-    for (const LoadAnswer& a : report.loads) {
+    std::vector<std::vector<std::string>> rows{
+        {"load, ohm", "state of", "loss, dB", "of it heat", "SWR", "state", "worst part"}};
+    for (const LoadAnswer& a : survey.loads) {
       if (a.band == band.name) add_rows(rows, c.tuner, a);
     }
     const std::string at =
         band.name == megahertz(band.middle_hz) ? band.name : band.name + ", at " + megahertz(band.middle_hz);
     if (rows.size() > 1) text += "\n" + at + "\n" + aligned(rows);
   }
-  if (!text.empty()) text += "Loss and stress: least of the states within the SWR limit, of all states, proven.\n";
+  if (!text.empty()) {
+    text +=
+        wrapped("Loss: from available to delivered power, the heat in the tuner's parts and what the SWR reflects. "
+                "Most delivered, least heat and least stress are of the states within the SWR limit (most delivered: "
+                "of all states where none is within), least SWR is of all; proven over every state.",
+                0, 112);
+  }
   return text;
 }
 
-std::string sweeps_text(const RangeReport& report) {
-  if (report.sweeps.empty()) return "";
+std::string sweeps_text(const RangeSurvey& survey) {
+  if (survey.sweeps.empty()) return "";
   std::string text = "\nHoles in the range, tuned anew at each frequency\n";
   std::vector<std::vector<std::string>> rows{{"band", "load", "from", "to", "worst SWR"}};
   std::size_t whole = 0;
-  for (const SweepAnswer& s : report.sweeps) {
+  for (const SweepAnswer& s : survey.sweeps) {
     if (s.range.holes.empty()) ++whole;
     for (const RangeHole& hole : s.range.holes) {
       rows.push_back({s.band, s.load, megahertz(hole.low_hz), megahertz(hole.high_hz), figure(hole.worst_swr)});
@@ -181,17 +194,17 @@ std::string sweeps_text(const RangeReport& report) {
   }
   if (rows.size() > 1) text += aligned(rows);
   return text + fmt::format("{} of {} sweeps are without a hole, at {} frequencies each or more.\n", whole,
-                            report.sweeps.size(),
-                            std::min_element(report.sweeps.begin(), report.sweeps.end(),
+                            survey.sweeps.size(),
+                            std::min_element(survey.sweeps.begin(), survey.sweeps.end(),
                                              [](const SweepAnswer& a, const SweepAnswer& b) {
                                                return a.range.cells.size() < b.range.cells.size();
                                              })
                                 ->range.cells.size());
 }
 
-std::string coverage_text(const RangeReport& report) {
+std::string coverage_text(const RangeSurvey& survey) {
   std::vector<std::vector<std::string>> rows{{"coverage at", "load SWR", "within 1.5", "within 2", "within 3"}};
-  for (const CoverageAt& at : report.coverage) {
+  for (const CoverageAt& at : survey.coverage) {
     for (std::size_t n = 0; n + 2 < at.shares.size(); n += 3) {
       std::vector<std::string> row{n == 0 ? megahertz(at.frequency_hz) : "", figure(at.shares[n].load_swr)};
       for (std::size_t k = 0; k < 3; ++k) row.push_back(fmt::format("{:.1f} %", 100.0 * at.shares[n + k].fraction));
@@ -236,36 +249,39 @@ std::vector<Caution> range_cautions(const RangeCase& c, const std::vector<LoadAn
   facts.power_w = c.source.power_w;
   facts.automatic_tuner = true;
   facts.whip_on_body = c.whip_on_body;
-  facts.frequency_hz = infinite;
-  for (const BandPoints& band : c.bands) facts.frequency_hz = std::min(facts.frequency_hz, band.frequency_hz.front());
+  facts.frequency_hz = lowest_hz(c);
   for (const LoadAnswer& a : loads) {
-    if (a.load_voltage_v_peak <= facts.load_voltage_v_peak) continue;
-    facts.load_voltage_v_peak = a.load_voltage_v_peak;
-    facts.load_voltage_where = a.band + ", " + a.load;
+    for (const StateAnswer* state : {&a.most_delivered, &a.least_swr, &a.least_loss, &a.least_stress}) {
+      if (state->load_voltage_v_peak <= facts.load_voltage_v_peak) continue;
+      facts.load_voltage_v_peak = state->load_voltage_v_peak;
+      facts.load_voltage_where = a.band + ", " + a.load;
+    }
   }
   return cautions(facts);
 }
 
-std::string range_text(const RangeCase& c, const RangeReport& report) {
-  return head_text(c) + loads_text(c, report) + sweeps_text(report) + coverage_text(report) + "\n" +
-         cautions_text(range_cautions(c, report.loads));
+std::string range_text(const RangeCase& c, const RangeSurvey& survey) {
+  return head_text(c) + loads_text(c, survey) + sweeps_text(survey) + coverage_text(survey) + "\n" +
+         cautions_text(range_cautions(c, survey.loads));
 }
 
-std::string range_json(const RangeCase& c, const RangeReport& report, const std::vector<RangeMap>& maps) {
+std::string range_json(const RangeCase& c, const RangeSurvey& survey, const std::vector<RangeMap>& maps) {
   Json j = json_head(c);
   j["loads"] = Json::array();
-  for (const LoadAnswer& a : report.loads) {
+  for (const LoadAnswer& a : survey.loads) {
     j["loads"].push_back({{"load", a.load},
                           {"band", a.band},
                           {"frequency_hz", a.frequency_hz},
                           {"load_ohm", json_complex(a.z_ohm)},
+                          {"most_delivered", json_answer(c.tuner, a.most_delivered)},
                           {"least_swr", json_answer(c.tuner, a.least_swr)},
                           {"least_loss", json_answer(c.tuner, a.least_loss)},
                           {"least_stress", json_answer(c.tuner, a.least_stress)},
-                          {"load_voltage_v_peak", a.load_voltage_v_peak}});
+                          {"load_voltage_v_peak", found(a.least_loss.setting) ? a.least_loss.load_voltage_v_peak
+                                                                              : a.least_swr.load_voltage_v_peak}});
   }
   j["coverage"] = Json::array();
-  for (const CoverageAt& at : report.coverage) {
+  for (const CoverageAt& at : survey.coverage) {
     for (const Coverage& share : at.shares) {
       j["coverage"].push_back({{"band", at.band},
                                {"frequency_hz", at.frequency_hz},
@@ -275,7 +291,7 @@ std::string range_json(const RangeCase& c, const RangeReport& report, const std:
     }
   }
   j["sweeps"] = Json::array();
-  for (const SweepAnswer& s : report.sweeps) {
+  for (const SweepAnswer& s : survey.sweeps) {
     Json points = Json::array(), holes = Json::array();
     for (std::size_t n = 0; n < s.range.cells.size(); ++n) {
       const MapCell& cell = s.range.cells[n];
@@ -318,14 +334,14 @@ std::string range_json(const RangeCase& c, const RangeReport& report, const std:
                          {"reference_ohm", map.grid.reference_ohm},
                          {"cells", std::move(cells)}});
   }
-  j["cautions"] = cautions_json(range_cautions(c, report.loads));
+  j["cautions"] = cautions_json(range_cautions(c, survey.loads));
   return json_text(j);
 }
 
-std::string range_csv(const RangeCase& c, const RangeReport& report) {
+std::string range_csv(const RangeCase& c, const RangeSurvey& survey) {
   std::vector<std::string> heading{"band", "load", "frequency_hz", "load_r_ohm", "load_x_ohm", "best", "status"};
   append(heading, state_heading);
-  append(heading, {"swr", "dissipation_db", "stress_factor", "worst_part"});
+  append(heading, {"swr", "dissipation_db", "stress_factor", "worst_part", "transducer_db"});
   std::string text = csv_row(heading);
   const auto add = [&](const std::string& band, const std::string& load, double f, cdouble z, const char* best,
                        const StateAnswer& a) {
@@ -340,36 +356,41 @@ std::string range_csv(const RangeCase& c, const RangeReport& report) {
       append(row, state_cells(c.tuner, a.setting.state));
       append(row, {csv_number(a.setting.swr), csv_number(a.setting.dissipation_db)});
       append(row, stress_cells(c.tuner, a.stress.value_or(WorstStress{})));
+      row.push_back(csv_number(a.transducer_db));
     } else {
       row.resize(heading.size());
     }
     text += csv_row(row);
   };
-  for (const LoadAnswer& a : report.loads) {
+  for (const LoadAnswer& a : survey.loads) {
+    add(a.band, a.load, a.frequency_hz, a.z_ohm, "delivered", a.most_delivered);
     add(a.band, a.load, a.frequency_hz, a.z_ohm, "swr", a.least_swr);
     add(a.band, a.load, a.frequency_hz, a.z_ohm, "loss", a.least_loss);
     add(a.band, a.load, a.frequency_hz, a.z_ohm, "stress", a.least_stress);
   }
-  for (const SweepAnswer& s : report.sweeps) {
+  for (const SweepAnswer& s : survey.sweeps) {
     for (std::size_t n = 0; n < s.range.cells.size(); ++n) {
       const MapCell& cell = s.range.cells[n];
-      const StateAnswer a{{cell.status, tuner_state(c.tuner, cell.index), cell.swr, cell.dissipation_db}, cell.stress};
+      const StateAnswer a{{cell.status, tuner_state(c.tuner, cell.index), cell.swr, cell.dissipation_db},
+                          transducer_db(cell.swr, cell.dissipation_db),
+                          0.0,
+                          cell.stress};
       add(s.band, s.load, s.range.frequency_hz[n], cell.z_load_ohm, "sweep", a);
     }
   }
-  for (const SweepAnswer& s : report.sweeps) {
+  for (const SweepAnswer& s : survey.sweeps) {
     for (const RangeHole& hole : s.range.holes) {
       text += fmt::format("# hole: {}, {}: {} Hz to {} Hz, worst SWR {}\n", s.band, s.load, hole.low_hz, hole.high_hz,
                           hole.worst_swr);
     }
   }
-  for (const CoverageAt& at : report.coverage) {
+  for (const CoverageAt& at : survey.coverage) {
     for (const Coverage& share : at.shares) {
       text += fmt::format("# coverage: {} Hz, load SWR {}, limit {}: {}\n", at.frequency_hz, share.load_swr,
                           share.swr_limit, share.fraction);
     }
   }
-  return text + cautions_csv(range_cautions(c, report.loads));
+  return text + cautions_csv(range_cautions(c, survey.loads));
 }
 
 std::string maps_csv(const RangeCase& c, const std::vector<RangeMap>& maps) {
@@ -380,13 +401,10 @@ std::string maps_csv(const RangeCase& c, const std::vector<RangeMap>& maps) {
     for (std::size_t n = 0; n < map.cells.size(); ++n) {
       const MapCell& cell = map.cells[n];
       if (cell.status == TunerStatus::not_run) continue;
-      const double x = grid.x_low + (grid.x_high - grid.x_low) * (static_cast<double>(n % grid.columns) + 0.5) /
-                                        static_cast<double>(grid.columns);
-      const double y = grid.y_low + (grid.y_high - grid.y_low) * (static_cast<double>(n / grid.columns) + 0.5) /
-                                        static_cast<double>(grid.rows);
+      const cdouble at = cell_point(grid, n % grid.columns, n / grid.columns);
       std::vector<std::string> row{csv_number(map.frequency_hz),
-                                   csv_number(x),
-                                   csv_number(y),
+                                   csv_number(at.real()),
+                                   csv_number(at.imag()),
                                    csv_number(cell.z_load_ohm.real()),
                                    csv_number(cell.z_load_ohm.imag()),
                                    cell.status == TunerStatus::found ? "1" : "0",
@@ -400,10 +418,10 @@ std::string maps_csv(const RangeCase& c, const std::vector<RangeMap>& maps) {
   return text + caution_notes(c);
 }
 
-std::string range_reason(const RangeCase& c, const RangeReport& report) {
+std::string range_reason(const RangeCase& c, const RangeSurvey& survey) {
   std::string reason;
   const auto add = [&](const std::string& more) { reason += (reason.empty() ? "" : "; ") + more; };
-  for (const LoadAnswer& a : report.loads) {
+  for (const LoadAnswer& a : survey.loads) {
     if (!found(a.least_loss.setting)) {
       add(fmt::format("{} at {}: least SWR {}, limit {}", a.load, megahertz(a.frequency_hz),
                       figure(a.least_swr.setting.swr), figure(c.swr_limit)));
@@ -413,18 +431,18 @@ std::string range_reason(const RangeCase& c, const RangeReport& report) {
     }
   }
   std::size_t holes = 0;
-  for (const SweepAnswer& s : report.sweeps) holes += s.range.holes.size();
+  for (const SweepAnswer& s : survey.sweeps) holes += s.range.holes.size();
   if (holes > 0) add(fmt::format("{} {} in the range", holes, holes == 1 ? "hole" : "holes"));
   return reason;
 }
 
 std::string greedy_text(const RangeCase& c, const std::vector<GreedyAnswer>& answers) {
   std::vector<std::vector<std::string>> rows{
-      {"load", "at", "walk ends at SWR", "loss, dB", "readings", "best of all, SWR", "loss, dB", "dead ends", ""}};
+      {"load", "at", "walk ends at SWR", "heat, dB", "readings", "least SWR of all", "heat, dB", "dead ends", ""}};
   for (const GreedyAnswer& a : answers) {
     const GreedyResult& g = a.result;
     rows.push_back({a.load, megahertz(a.frequency_hz), figure(g.swr), figure(g.dissipation_db),
-                    std::to_string(g.measurements), figure(g.true_least_swr), figure(a.best.dissipation_db),
+                    std::to_string(g.measurements), figure(g.true_least_swr), figure(a.best.setting.dissipation_db),
                     std::to_string(a.minima.empty() ? 0 : a.minima.size() - 1),
                     g.false_minimum                  ? "false minimum"
                     : g.status == TunerStatus::found ? "within the limit"
@@ -432,8 +450,8 @@ std::string greedy_text(const RangeCase& c, const std::vector<GreedyAnswer>& ans
   }
   std::string text = head_text(c) + "\n" + aligned(rows);
   for (const GreedyAnswer& a : answers) {
-    text += a.load + " at " + megahertz(a.frequency_hz) + ": walk " + state_text(c.tuner, a.result.state) + "; best " +
-            state_text(c.tuner, a.best.state) + "\n";
+    text += a.load + " at " + megahertz(a.frequency_hz) + ": walk " + state_text(c.tuner, a.result.state) +
+            "; least SWR " + state_text(c.tuner, a.best.setting.state) + "\n";
   }
   text += wrapped("The walk starts at by-pass, sets each arm to one of its parts alone, and then steps each arm up or "
                   "down as long as the SWR "
@@ -461,7 +479,7 @@ std::string greedy_json(const RangeCase& c, const std::vector<GreedyAnswer>& ans
                            {"dissipation_db", a.result.dissipation_db},
                            {"measurements", a.result.measurements},
                            {"true_least_swr", a.result.true_least_swr},
-                           {"best", json_answer(c.tuner, {a.best, {}})},
+                           {"best", json_answer(c.tuner, a.best)},
                            {"false_minimum", a.result.false_minimum},
                            {"local_minima_count", a.minima.size()},
                            {"local_minima", std::move(minima)}});
@@ -481,7 +499,7 @@ std::string greedy_csv(const RangeCase& c, const std::vector<GreedyAnswer>& answ
                                  csv_number(a.z_ohm.imag())};
     append(row, state_cells(c.tuner, a.result.state));
     append(row, {csv_number(a.result.swr), csv_number(a.result.dissipation_db), std::to_string(a.result.measurements),
-                 csv_number(a.result.true_least_swr), csv_number(a.best.dissipation_db),
+                 csv_number(a.result.true_least_swr), csv_number(a.best.setting.dissipation_db),
                  a.result.false_minimum ? "1" : "0", std::to_string(a.minima.size())});
     text += csv_row(row);
   }
@@ -509,10 +527,10 @@ std::string sizing_text(const RangeCase& c, const SizingResult& result, std::siz
   for (const Sizing& s : result.trade_off) {
     const bool fewest = result.status == TunerStatus::found && s.relays == result.fewest.relays;
     rows.push_back({std::to_string(s.relays), std::to_string(s.inductor_bits), print_quantity(s.step_h, Unit::henry),
-                    print_quantity(std::ldexp(s.step_h, static_cast<int>(s.inductor_bits) - 1), Unit::henry),
+                    print_quantity(largest_part(s.step_h, s.inductor_bits), Unit::henry),
                     std::to_string(s.capacitor_bits), print_quantity(s.step_f, Unit::farad),
-                    print_quantity(std::ldexp(s.step_f, static_cast<int>(s.capacitor_bits) - 1), Unit::farad),
-                    figure(s.worst_swr), fewest ? "<- fewest" : ""});
+                    print_quantity(largest_part(s.step_f, s.capacitor_bits), Unit::farad), figure(s.worst_swr),
+                    fewest ? "<- fewest" : ""});
   }
   text += "\n" + aligned(rows);
   text += "Each part twice the one before; relays: one a part, and one for the side of an L that has both.\n";
@@ -551,7 +569,8 @@ std::string sizing_csv(const RangeCase& c, const SizingResult& result) {
   return text + caution_notes(c);
 }
 
-std::string whip_text(const RangeCase& c, const WhipQuestion& question, const WhipStudy& study) {
+std::string whip_text(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& all) {
+  const WhipStudy& study = all.study;
   std::string text = head_text(c);
   text += wrapped(fmt::format("Load: a whip {} thick over a perfect plane with {} ohm of ground in series, thin-wire "
                               "estimate up to a quarter wave. Base coil: Q {}, "
@@ -582,7 +601,8 @@ std::string whip_text(const RangeCase& c, const WhipQuestion& question, const Wh
   return text + "\n" + aligned(rows) + "\n" + cautions_text(range_cautions(c, {}));
 }
 
-std::string whip_json(const RangeCase& c, const WhipQuestion& question, const WhipStudy& study) {
+std::string whip_json(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& all) {
+  const WhipStudy& study = all.study;
   Json j = json_head(c);
   Json cells = Json::array(), even = Json::array();
   for (const WhipStudyCell& cell : study.cells) {
@@ -609,7 +629,8 @@ std::string whip_json(const RangeCase& c, const WhipQuestion& question, const Wh
   return json_text(j);
 }
 
-std::string whip_csv(const RangeCase& c, const WhipStudy& study) {
+std::string whip_csv(const RangeCase& c, const ShortWhipStudy& all) {
+  const WhipStudy& study = all.study;
   std::string text = "frequency_hz,length_m,load_r_ohm,load_x_ohm,status,swr,dissipation_db,transducer_db,coil_db\n";
   for (const WhipStudyCell& cell : study.cells) {
     text += csv_row({csv_number(cell.frequency_hz), csv_number(cell.length_m), csv_number(cell.z_ohm.real()),

@@ -9,7 +9,6 @@
 #include <stile/tuner/whip_study.hpp>
 
 #include "range/charts.hpp"
-#include "range/work.hpp"
 
 namespace stile::tools {
 
@@ -17,12 +16,12 @@ namespace stile::tools {
 std::vector<Caution> range_cautions(const RangeCase& c, const std::vector<LoadAnswer>& loads);
 
 /// @param maps  written as arrays (JSON) or one row a cell (CSV); empty: none
-std::string range_text(const RangeCase& c, const RangeReport& report);
-std::string range_json(const RangeCase& c, const RangeReport& report, const std::vector<RangeMap>& maps);
-std::string range_csv(const RangeCase& c, const RangeReport& report);
+std::string range_text(const RangeCase& c, const RangeSurvey& survey);
+std::string range_json(const RangeCase& c, const RangeSurvey& survey, const std::vector<RangeMap>& maps);
+std::string range_csv(const RangeCase& c, const RangeSurvey& survey);
 std::string maps_csv(const RangeCase& c, const std::vector<RangeMap>& maps);
 /// What of the SWR limit and the ratings no state keeps; empty: all is well.
-std::string range_reason(const RangeCase& c, const RangeReport& report);
+std::string range_reason(const RangeCase& c, const RangeSurvey& survey);
 
 std::string greedy_text(const RangeCase& c, const std::vector<GreedyAnswer>& answers);
 std::string greedy_json(const RangeCase& c, const std::vector<GreedyAnswer>& answers);
@@ -33,8 +32,8 @@ std::string sizing_text(const RangeCase& c, const SizingResult& result, std::siz
 std::string sizing_json(const RangeCase& c, const SizingResult& result);
 std::string sizing_csv(const RangeCase& c, const SizingResult& result);
 
-std::string whip_text(const RangeCase& c, const WhipQuestion& question, const WhipStudy& study);
-std::string whip_json(const RangeCase& c, const WhipQuestion& question, const WhipStudy& study);
-std::string whip_csv(const RangeCase& c, const WhipStudy& study);
+std::string whip_text(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& study);
+std::string whip_json(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& study);
+std::string whip_csv(const RangeCase& c, const ShortWhipStudy& study);
 
 }  // namespace stile::tools

@@ -1,6 +1,7 @@
 #include <stile/station/any_tuner.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 
 namespace stile {
@@ -9,7 +10,7 @@ namespace {
 
 Loss turning_loss(const TomlTable& table) {
   Loss loss = loss_from(table);
-  loss.series_ohm = table.find_not_negative("resistance", Unit::ohm).value_or(0.0);
+  loss.series_ohm = find_plausible(table, "resistance", plausible::loss_resistance).value_or(0.0);
   return loss;
 }
 
@@ -17,8 +18,8 @@ struct Range {
   double least = 0.0, most = 0.0;
 };
 
-Range range_from(const TomlTable& table, Unit unit) {
-  const std::vector<double> ends = table.positives("range", unit);
+Range range_from(const TomlTable& table, const Plausible& each) {
+  const std::vector<double> ends = plausible_values(table, "range", each);
   if (ends.size() != 2 || ends[0] > ends[1])
     table.fail("range", "\"range\" must be two values, the least and the most");
   return {ends[0], ends[1]};
@@ -31,9 +32,9 @@ VariableInductor inductor_from(const TomlTable& table) {
   part.rating = rating_from(table, "rating");
   if (table.has("taps")) {
     if (table.has("range")) table.fail("range", "an inductor has \"range\" or \"taps\", not both");
-    part.taps_h = table.positives("taps", Unit::henry);
+    part.taps_h = plausible_values(table, "taps", plausible::inductance);
   } else {
-    const Range range = range_from(table, Unit::henry);
+    const Range range = range_from(table, plausible::inductance);
     part.least_h = range.least;
     part.most_h = range.most;
   }
@@ -42,7 +43,7 @@ VariableInductor inductor_from(const TomlTable& table) {
 
 VariableCapacitor capacitor_from(const TomlTable& table) {
   table.only({"range", "q", "q_at", "resistance", "rating"});
-  const Range range = range_from(table, Unit::farad);
+  const Range range = range_from(table, plausible::capacitance);
   return {range.least, range.most, turning_loss(table), rating_from(table, "rating")};
 }
 

@@ -26,15 +26,18 @@ struct Plane {
     return (above - reference * below) / (above + reference * below);
   }
 
+  cdouble load(cdouble gamma) const { return reference * (1.0 + gamma) / (1.0 - gamma); }
+
   bool matchable(cdouble gamma) const {
     if (gamma == 1.0) return false;
-    const cdouble z = reference * (1.0 + gamma) / (1.0 - gamma);
+    const cdouble z = load(gamma);
     return std::any_of(models.begin(), models.end(),
                        [&](const ContinuousModel& m) { return !detail::all_matches(m, z).empty(); });
   }
 
   BoundaryPoint point(const ContinuousModel& model, const Values& v) const {
-    return {detail::setting_of(model, v), gamma(model, v), false};
+    const cdouble reflection = gamma(model, v);
+    return {detail::setting_of(model, v), reflection, load(reflection), false};
   }
 };
 
@@ -46,10 +49,10 @@ void trace(const Plane& plane, const ContinuousModel& model, const std::function
   const cdouble a = plane.gamma(model, at(from)), b = plane.gamma(model, at(to)), m = plane.gamma(model, at(middle));
   const cdouble chord = b - a;
   const double length = std::abs(chord);
-  // Distance from the chord, and of the points from each other so that a turned-back curve is not taken for a chord.
+  // Distance from the chord, with room for a piece that is bent most beside its middle, and of the points from each other so that a turned-back curve is not taken for a chord.
   const double off = length > 0.0 ? std::abs(((m - a) * std::conj(chord)).imag()) / length : std::abs(m - a);
   const bool fine =
-      off <= plane.tolerance && std::abs(m - a) <= length + plane.tolerance && length <= 50.0 * plane.tolerance;
+      off <= 0.6 * plane.tolerance && std::abs(m - a) <= length + plane.tolerance && length <= 50.0 * plane.tolerance;
   if (depth >= least_depth && (fine || depth >= most_depth)) {
     points.push_back(plane.point(model, at(to)));
     return;
@@ -72,8 +75,7 @@ void mark_outline(const Plane& plane, std::vector<BoundaryPoint>& points) {
 }
 
 std::string limit_name(const detail::FreeArm& arm, bool high) {
-  if (arm.low == arm.high) return arm.name + " as it is";
-  return arm.name + (high ? " at most" : " at least");
+  return std::string(arm.name) + (arm.low == arm.high ? " as it is" : high ? " at most" : " at least");
 }
 
 /// Where the map of a face folds: the directions in which two values move the matched load are parallel. For each value
@@ -179,7 +181,7 @@ std::vector<BoundaryCurve> trace_boundary(const ContinuousTuner& tuner, double f
           curve.label += limit_name(other, high) + ", ";
         }
         if (twice) continue;
-        curve.label += arm.name + " free" + side;
+        curve.label += std::string(arm.name) + " free" + side;
         const auto at = [&](double part) {
           Values v = values;
           v[turning] =
@@ -208,6 +210,35 @@ std::vector<BoundaryCurve> trace_boundary(const ContinuousTuner& tuner, double f
   }
   for (BoundaryCurve& curve : curves) mark_outline(plane, curve.points);
   return curves;
+}
+
+std::vector<BoundaryStretch> boundary_stretches(std::span<const BoundaryCurve> curves, const MapGrid& grid) {
+  std::vector<BoundaryStretch> stretches;
+  const double far =
+      20.0 * std::max({std::abs(grid.x_low), std::abs(grid.x_high), std::abs(grid.y_low), std::abs(grid.y_high)});
+  for (const BoundaryCurve& curve : curves) {
+    BoundaryStretch stretch;
+    const auto end = [&] {
+      if (stretch.points.size() > 1) stretches.push_back(stretch);
+      stretch.points.clear();
+    };
+    for (const BoundaryPoint& p : curve.points) {
+      const bool passive = std::abs(p.reflection) <= 1.0 && finite(p.z_ohm) && p.z_ohm.real() >= 0.0;
+      const cdouble at = passive ? point_of(grid, p.z_ohm) : cdouble{};
+      if (!passive || !(std::abs(at) < far)) {
+        end();
+        continue;
+      }
+      if (!stretch.points.empty() && stretch.outline != p.outline) {
+        stretch.points.push_back(at);
+        end();
+      }
+      stretch.outline = p.outline;
+      stretch.points.push_back(at);
+    }
+    end();
+  }
+  return stretches;
 }
 
 }  // namespace stile

@@ -147,23 +147,7 @@ ContinuousMatch match_continuous(const ContinuousTuner& tuner, double frequency_
   check_frequency(frequency_hz);
   check_source(z_source_ohm);
   require(finite(z_load_ohm) && z_load_ohm.real() > 0.0, "z_load_ohm must be finite with real part > 0");
-  ContinuousMatch best;
-  best.status = TunerStatus::out_of_reach;
-  for (const detail::ContinuousModel& model : detail::models(tuner, frequency_hz, z_source_ohm)) {
-    for (const detail::Values& values : detail::all_matches(model, z_load_ohm)) {
-      const ContinuousSetting setting = detail::setting_of(model, values);
-      const bool shorted =
-          tuner.form == TunerForm::t && setting.inductance_h == 0.0 && tuner.inductor.loss.series_ohm == 0.0;
-      if (shorted) continue;
-      const Evaluation e =
-          evaluate(Ladder{tuner_elements(tuner, setting)}, {z_source_ohm, 1.0}, frequency_hz, z_load_ohm);
-      // A value put back inside its limits may have left the match by as much; and clearing of fractions adds false roots.
-      if (!(e.swr <= 1.0 + 1e-6)) continue;
-      if (best.status == TunerStatus::found && e.loss.dissipation_db >= best.dissipation_db) continue;
-      best = {TunerStatus::found, setting, e.loss.dissipation_db};
-    }
-  }
-  return best;
+  return detail::best_match(detail::models(tuner, frequency_hz, z_source_ohm), z_load_ohm);
 }
 
 }  // namespace stile

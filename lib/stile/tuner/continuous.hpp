@@ -47,7 +47,7 @@ void check(const ContinuousTuner& tuner);
 /// @throws DomainError  a setting outside the tuner's limits (1e-9 relative), a T through which nothing could pass
 std::vector<Element> tuner_elements(const ContinuousTuner& tuner, const ContinuousSetting& setting);
 
-/// The load that a setting matches exactly: ZL = (b - d R0)/(c R0 - a) with R0 the conjugate of the source's impedance.
+/// For users of the library: the load that a setting matches exactly: ZL = (b - d R0)/(c R0 - a) with R0 the conjugate of the source's impedance.
 /// Its real part is below 0 where the setting's loss alone is more than a match allows.
 /// @throws DomainError  values outside their range; the matched load is an open circuit
 cdouble matched_load(const ContinuousTuner& tuner, const ContinuousSetting& setting, double frequency_hz,

@@ -20,7 +20,8 @@ struct Coverage {
 /// @param swr_limit      each >= 1, finite
 /// @param reference_ohm  > 0: of the loads' reflection
 /// @throws DomainError   a value outside its range; otherwise as choose_state
-/// Accuracy: 1e-9 of the circle, except that loads exactly on an arc's end are of measure zero.
+/// Accuracy: within 1e-9 of the circle (asserted against arcs bounded by the search of all states). Loads exactly on an
+/// arc's end are of measure zero.
 std::vector<Coverage> coverage(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm,
                                std::span<const double> load_swr, std::span<const double> swr_limit,
                                double reference_ohm = 50.0);

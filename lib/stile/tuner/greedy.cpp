@@ -2,20 +2,13 @@
 
 #include <algorithm>
 #include <bit>
-#include <cmath>
 #include <numeric>
 
-#include <stile/tuner/detail/arms.hpp>
+#include <stile/tuner/detail/greedy_walk.hpp>
 
 namespace stile {
+namespace detail {
 namespace {
-
-/// One arm of relays: its settings in the order of their values.
-struct Knob {
-  std::uint32_t TunerState::*mask;
-  std::vector<std::uint32_t> rising;  // masks
-  std::vector<std::size_t> place;     // of a mask in `rising`
-};
 
 Knob knob(std::uint32_t TunerState::*mask, const std::vector<double>& values) {
   Knob k{mask, std::vector<std::uint32_t>(std::size_t{1} << values.size()), {}};
@@ -30,49 +23,80 @@ Knob knob(std::uint32_t TunerState::*mask, const std::vector<double>& values) {
   return k;
 }
 
-/// A tuner with its load, read as its own meter does.
-class Bench {
-public:
-  Bench(const Tuner& tuner, const TunerTable& table, cdouble z_source, cdouble z_load)
-      : tuner_(tuner), z_load_(z_load) {
-    for (const CapacitorSide side : {CapacitorSide::transmitter, CapacitorSide::load}) {
-      arms_.push_back(detail::arms_of(tuner, table, side, z_source));
+}  // namespace
+
+GreedyWalk::GreedyWalk(const Tuner& tuner, const TunerTable& table, cdouble z_source) : tuner_(tuner) {
+  check_search(tuner, table, z_source);
+  for (const CapacitorSide side : {CapacitorSide::transmitter, CapacitorSide::load}) {
+    arms_.push_back(arms_of(tuner, table, side, z_source));
+  }
+  const auto add = [&](std::uint32_t TunerState::*mask, const std::vector<double>& values) {
+    if (!values.empty()) knobs.push_back(knob(mask, values));
+  };
+  add(&TunerState::inductor_mask, tuner.inductors.values_h);
+  add(&TunerState::capacitor_mask, tuner.capacitors.values_f);
+  add(&TunerState::load_capacitor_mask, tuner.load_capacitors.values_f);
+  add(&TunerState::load_inductor_mask, tuner.load_inductors.values_h);
+  if (tuner.form != TunerForm::l || tuner.capacitor_at_transmitter) sides.push_back(CapacitorSide::transmitter);
+  if (tuner.form == TunerForm::l && tuner.capacitor_at_load) sides.push_back(CapacitorSide::load);
+}
+
+/// Sets one arm to `mask` if that reads better.
+bool GreedyWalk::try_setting(const LoadEnd& load, GreedyResult& result, const Knob& knob, std::uint32_t mask) const {
+  TunerState other = result.state;
+  other.*knob.mask = mask;
+  if (other.*knob.mask == result.state.*knob.mask) return false;
+  ++result.measurements;
+  const double reading = swr(other, load);
+  if (!(reading < result.swr)) return false;
+  result.state = other;
+  result.swr = reading;
+  return true;
+}
+
+GreedyResult GreedyWalk::from_bypass(cdouble z_load) const {
+  const LoadEnd end = load(z_load);
+  GreedyResult result;
+  bool first = true;
+  std::size_t readings = 0;
+  for (const CapacitorSide side : sides) {
+    GreedyResult coarse;
+    coarse.state.side = side;
+    if (tuner_.form == TunerForm::t) {
+      for (const Knob& knob : knobs) coarse.state.*knob.mask = knob.rising.back();
     }
-    const auto add = [&](std::uint32_t TunerState::*mask, const std::vector<double>& values) {
-      if (!values.empty()) knobs.push_back(knob(mask, values));
-    };
-    add(&TunerState::inductor_mask, tuner.inductors.values_h);
-    add(&TunerState::capacitor_mask, tuner.capacitors.values_f);
-    add(&TunerState::load_capacitor_mask, tuner.load_capacitors.values_f);
-    add(&TunerState::load_inductor_mask, tuner.load_inductors.values_h);
-    if (tuner.form != TunerForm::l || tuner.capacitor_at_transmitter) sides.push_back(CapacitorSide::transmitter);
-    if (tuner.form == TunerForm::l && tuner.capacitor_at_load) sides.push_back(CapacitorSide::load);
+    coarse.swr = swr(coarse.state, end);
+    coarse.measurements = 1;
+    for (bool better = true; better;) {
+      better = false;
+      for (const Knob& knob : knobs) {
+        better = try_setting(end, coarse, knob, 0) || better;
+        for (std::uint32_t part = 1; part < knob.rising.size(); part <<= 1U) {
+          better = try_setting(end, coarse, knob, part) || better;
+        }
+        better = try_setting(end, coarse, knob, knob.rising.back()) || better;
+      }
+    }
+    readings += coarse.measurements;
+    if (first || coarse.swr < result.swr) result = coarse;
+    first = false;
   }
-
-  detail::Ends ends(const TunerState& s) const {
-    const detail::Arms& arms = arms_[s.side == CapacitorSide::load ? 1 : 0];
-    const detail::ArmIndex at = detail::arm_index(tuner_, s);
-    return detail::walk(detail::enter(detail::load_end(z_load_, arms.dual), arms.far[at.far]),
-                        arms.middle_re[at.middle], arms.middle_im[at.middle], arms.near[at.near].real(),
-                        arms.near[at.near].imag(), arms.source.real(), arms.source.imag());
+  result.measurements = readings;
+  for (bool better = true; better;) {
+    better = false;
+    for (const Knob& knob : knobs) {
+      for (const bool up : {true, false}) {
+        for (bool moved = true; moved;) {
+          const std::size_t place = knob.place[result.state.*knob.mask];
+          if (up ? place + 1 == knob.rising.size() : place == 0) break;
+          moved = try_setting(end, result, knob, knob.rising[up ? place + 1 : place - 1]);
+          better = better || moved;
+        }
+      }
+    }
   }
-
-  /// Infinite where nothing passes.
-  double swr(const TunerState& s) const {
-    const double value = detail::swr_of(ends(s), arms_[0].source.real());
-    return std::isnan(value) ? infinite : value;
-  }
-
-  double dissipation_db(const TunerState& s) const { return detail::dissipation_db_of(ends(s), z_load_.real()); }
-
-  std::vector<Knob> knobs;
-  std::vector<CapacitorSide> sides;
-
-private:
-  const Tuner& tuner_;
-  cdouble z_load_;
-  std::vector<detail::Arms> arms_;
-};
+  return result;
+}
 
 std::uint64_t index_of(const Tuner& tuner, const TunerState& s) {
   const auto shifted = [](std::uint64_t index, std::size_t parts, std::uint32_t mask) { return index << parts | mask; };
@@ -89,75 +113,16 @@ std::uint64_t index_of(const Tuner& tuner, const TunerState& s) {
   return shifted(index, inductors, s.inductor_mask);
 }
 
-/// Sets one arm to `mask` if that reads better.
-bool try_setting(const Bench& bench, TunerState& state, double& swr, std::size_t& readings, const Knob& knob,
-                 std::uint32_t mask) {
-  TunerState other = state;
-  other.*knob.mask = mask;
-  if (other.*knob.mask == state.*knob.mask) return false;
-  ++readings;
-  const double reading = bench.swr(other);
-  if (!(reading < swr)) return false;
-  state = other;
-  swr = reading;
-  return true;
-}
-
-void check(const Tuner& tuner, const TunerTable& table, cdouble z_source, cdouble z_load) {
-  detail::check_search(tuner, table, z_source);
-  detail::check_load(z_load);
-}
-
-}  // namespace
+}  // namespace detail
 
 GreedyResult greedy_search(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, cdouble z_load_ohm,
                            double swr_limit) {
-  check(tuner, table, z_source_ohm, z_load_ohm);
+  const detail::GreedyWalk walk(tuner, table, z_source_ohm);
+  detail::check_load(z_load_ohm);
   const TunerChoice best = choose_state(tuner, table, z_source_ohm, z_load_ohm, swr_limit);
-  const Bench bench(tuner, table, z_source_ohm, z_load_ohm);
-  GreedyResult result;
-  result.swr = infinite;
-  bool first = true;
-  for (const CapacitorSide side : bench.sides) {
-    TunerState state;
-    state.side = side;
-    if (tuner.form == TunerForm::t) {
-      for (const Knob& knob : bench.knobs) state.*knob.mask = knob.rising.back();
-    }
-    double swr = bench.swr(state);
-    ++result.measurements;
-    for (bool better = true; better;) {
-      better = false;
-      for (const Knob& knob : bench.knobs) {
-        better = try_setting(bench, state, swr, result.measurements, knob, 0) || better;
-        for (std::uint32_t part = 1; part < knob.rising.size(); part <<= 1U) {
-          better = try_setting(bench, state, swr, result.measurements, knob, part) || better;
-        }
-        better = try_setting(bench, state, swr, result.measurements, knob, knob.rising.back()) || better;
-      }
-    }
-    if (first || swr < result.swr) {
-      result.state = state;
-      result.swr = swr;
-    }
-    first = false;
-  }
-  for (bool better = true; better;) {
-    better = false;
-    for (const Knob& knob : bench.knobs) {
-      for (const bool up : {true, false}) {
-        for (bool moved = true; moved;) {
-          const std::size_t place = knob.place[result.state.*knob.mask];
-          if (up ? place + 1 == knob.rising.size() : place == 0) break;
-          moved = try_setting(bench, result.state, result.swr, result.measurements, knob,
-                              knob.rising[up ? place + 1 : place - 1]);
-          better = better || moved;
-        }
-      }
-    }
-  }
-  result.state = detail::decode_state(tuner, index_of(tuner, result.state));
-  result.dissipation_db = bench.dissipation_db(result.state);
+  GreedyResult result = walk.from_bypass(z_load_ohm);
+  result.dissipation_db = detail::dissipation_db_of(walk.ends(result.state, walk.load(z_load_ohm)), z_load_ohm.real());
+  result.state = detail::decode_state(tuner, detail::index_of(tuner, result.state));
   result.true_least_swr = best.least_swr.status == TunerStatus::found ? best.least_swr.swr : infinite;
   result.status = result.swr <= swr_limit ? TunerStatus::found : TunerStatus::out_of_reach;
   result.false_minimum = result.status != TunerStatus::found && best.least_loss.status == TunerStatus::found;
@@ -166,21 +131,23 @@ GreedyResult greedy_search(const Tuner& tuner, const TunerTable& table, cdouble 
 
 std::vector<LocalMinimum> local_minima(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm,
                                        cdouble z_load_ohm) {
-  check(tuner, table, z_source_ohm, z_load_ohm);
-  const Bench bench(tuner, table, z_source_ohm, z_load_ohm);
+  const detail::GreedyWalk walk(tuner, table, z_source_ohm);
+  detail::check_load(z_load_ohm);
+  const detail::LoadEnd load = walk.load(z_load_ohm);
   const std::uint64_t states = state_count(tuner);
   std::vector<double> swr(states);
-  for (std::uint64_t index = 0; index < states; ++index) swr[index] = bench.swr(detail::decode_state(tuner, index));
+  for (std::uint64_t index = 0; index < states; ++index)
+    swr[index] = walk.swr(detail::decode_masks(tuner, index), load);
   std::vector<LocalMinimum> minima;
   for (std::uint64_t index = 0; index < states; ++index) {
     if (swr[index] == infinite) continue;
-    const TunerState state = detail::decode_state(tuner, index);
-    const bool lowest = std::all_of(bench.knobs.begin(), bench.knobs.end(), [&](const Knob& knob) {
+    const TunerState state = detail::decode_masks(tuner, index);
+    const bool lowest = std::all_of(walk.knobs.begin(), walk.knobs.end(), [&](const detail::Knob& knob) {
       const std::size_t place = knob.place[state.*knob.mask];
       const auto not_lower = [&](std::size_t at) {
         TunerState other = state;
         other.*knob.mask = knob.rising[at];
-        return !(swr[index_of(tuner, other)] < swr[index]);
+        return !(swr[detail::index_of(tuner, other)] < swr[index]);
       };
       return (place == 0 || not_lower(place - 1)) && (place + 1 == knob.rising.size() || not_lower(place + 1));
     });

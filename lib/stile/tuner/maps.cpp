@@ -35,15 +35,13 @@ void check_power(double power_w) {
 
 /// Fills in what a map needs beside a load's score; where nothing comes under the limit, from the least SWR.
 struct Filler {
-  const TunerTree& tree;
+  const detail::TreeData& data;
   detail::StressModel model;
   Source source;
   double swr_limit;
 
-  Filler(const TunerTree& of, double power_w, double limit)
-      : tree(of),
-        model(detail::stress_model(of.data->tuner, of.data->table, of.data->z_source)), source{of.data->z_source,
-                                                                                               power_w},
+  Filler(const detail::TreeData& of, double power_w, double limit)
+      : data(of), model(detail::stress_model(of.tuner, of.table, of.z_source)), source{of.z_source, power_w},
         swr_limit(limit) {}
 
   MapCell cell(cdouble z_load, const StateScore& score) const {
@@ -52,7 +50,7 @@ struct Filler {
     result.status = TunerStatus::out_of_reach;
     result.swr = result.dissipation_db = infinite;
     if (score.status != TunerStatus::found) return result;
-    const TunerState state = detail::decode_state(tree.data->tuner, score.index);
+    const TunerState state = detail::decode_masks(data.tuner, score.index);
     const detail::StressedState stressed = detail::stress_of(model, state, source, z_load);
     if (stressed.ends.f2 / stressed.ends.e2 <= detail::reflection2_limit(swr_limit)) result.status = TunerStatus::found;
     result.index = score.index;
@@ -81,13 +79,44 @@ std::vector<StateScore> scores_of(const TunerTree& tree, std::span<const cdouble
 
 }  // namespace
 
-std::optional<cdouble> cell_load(const MapGrid& grid, std::size_t column, std::size_t row) {
+cdouble cell_point(const MapGrid& grid, std::size_t column, std::size_t row) {
   check(grid);
   require(column < grid.columns && row < grid.rows, "the map has no such cell");
   const auto at = [](double low, double high, std::size_t n, std::size_t of) {
     return low + (high - low) * (static_cast<double>(n) + 0.5) / static_cast<double>(of);
   };
-  const cdouble point{at(grid.x_low, grid.x_high, column, grid.columns), at(grid.y_low, grid.y_high, row, grid.rows)};
+  return {at(grid.x_low, grid.x_high, column, grid.columns), at(grid.y_low, grid.y_high, row, grid.rows)};
+}
+
+cdouble point_of(const MapGrid& grid, cdouble z) {
+  check(grid);
+  detail::check_load(z);
+  return grid.plane == MapPlane::impedance ? z : (z - grid.reference_ohm) / (z + grid.reference_ohm);
+}
+
+bool on_grid(const MapGrid& grid, cdouble z) {
+  const cdouble point = point_of(grid, z);
+  return point.real() >= grid.x_low && point.real() <= grid.x_high && point.imag() >= grid.y_low &&
+         point.imag() <= grid.y_high;
+}
+
+MapGrid fitted(MapGrid grid, std::span<const cdouble> z_load_ohm) {
+  if (grid.plane == MapPlane::reflection) return grid;
+  const MapGrid stated = grid;
+  for (const cdouble z : z_load_ohm) {
+    const cdouble point = point_of(stated, z);
+    const auto widen = [](double value, double low, double high, double& new_low, double& new_high) {
+      if (value < low) new_low = std::min(new_low, value - 0.1 * (high - value));
+      if (value > high) new_high = std::max(new_high, value + 0.1 * (value - low));
+    };
+    widen(point.real(), stated.x_low, stated.x_high, grid.x_low, grid.x_high);
+    widen(point.imag(), stated.y_low, stated.y_high, grid.y_low, grid.y_high);
+  }
+  return grid;
+}
+
+std::optional<cdouble> cell_load(const MapGrid& grid, std::size_t column, std::size_t row) {
+  const cdouble point = cell_point(grid, column, row);
   cdouble z = point;
   if (grid.plane == MapPlane::reflection) {
     if (std::norm(point) > 1.0 || point == 1.0) return std::nullopt;
@@ -103,7 +132,8 @@ RangeMap map_range(const TunerTree& tree, const MapGrid& grid, double swr_limit,
   check(grid);
   check_power(power_w);
   detail::check_swr_limit(swr_limit);
-  RangeMap map{grid, tree.data->table.frequency_hz, swr_limit, {tree.data->z_source, power_w}, {}};
+  const detail::TreeData& data = detail::data_of(tree);
+  RangeMap map{grid, data.table.frequency_hz, swr_limit, {data.z_source, power_w}, {}};
   map.cells.resize(grid.columns * grid.rows);
   std::vector<std::size_t> cells;
   std::vector<cdouble> loads;
@@ -114,7 +144,7 @@ RangeMap map_range(const TunerTree& tree, const MapGrid& grid, double swr_limit,
     }
   }
   const std::vector<StateScore> scores = scores_of(tree, loads, swr_limit, goal, threads);
-  const Filler filler(tree, power_w, swr_limit);
+  const Filler filler(data, power_w, swr_limit);
   in_blocks(loads.size(), 1024, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t n = first; n < last; ++n) map.cells[cells[n]] = filler.cell(loads[n], scores[n]);
   });

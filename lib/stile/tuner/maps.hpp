@@ -25,6 +25,17 @@ struct MapGrid {
   double reference_ohm = 50.0;            ///< > 0
 };
 
+/// A cell's point in the plane, x + j y.
+cdouble cell_point(const MapGrid& grid, std::size_t column, std::size_t row);
+
+/// A load's point in the plane. @throws DomainError  as map_range; real part < 0 or not finite
+cdouble point_of(const MapGrid& grid, cdouble z_load_ohm);
+/// Whether that point is on the grid, its rim included.
+bool on_grid(const MapGrid& grid, cdouble z_load_ohm);
+/// The grid, widened until it holds every load with a tenth of its side to spare. One in the reflection plane is as it was:
+/// all loads are in -1..1.
+MapGrid fitted(MapGrid grid, std::span<const cdouble> z_load_ohm);
+
 /// The load of a cell; nothing where it is not passive (real part < 0) or infinite.
 std::optional<cdouble> cell_load(const MapGrid& grid, std::size_t column, std::size_t row);
 

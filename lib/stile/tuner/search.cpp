@@ -15,18 +15,17 @@ namespace {
 using detail::Arms;
 using detail::Ends;
 using detail::Entry;
-using detail::walk;
+using detail::Plain;
 
 constexpr std::size_t width = 64;  // settings of the middle arm taken together
 
 /// |reflection|^2, power and |e|^2 of `count` <= width neighbouring settings of the middle arm.
 STILE_CLONES
-void walk_row(const Entry& entry, cdouble near, cdouble source, const double* middle_re, const double* middle_im,
+void walk_row(const Entry& entry, Plain near, Plain source, const double* middle_re, const double* middle_im,
               std::size_t count, double* reflection2, double* power, double* e2) {
   const Entry in = entry;  // a copy that nothing else can point at
-  const double nr = near.real(), ni = near.imag(), sr = source.real(), si = source.imag();
   for (std::size_t k = 0; k < count; ++k) {
-    const Ends ends = walk(in, middle_re[k], middle_im[k], nr, ni, sr, si);
+    const Ends ends = detail::leave(in, {middle_re[k], middle_im[k]}, near, source);
     reflection2[k] = ends.f2 / ends.e2;
     power[k] = ends.power;
     e2[k] = ends.e2;
@@ -50,10 +49,7 @@ TunerSetting setting(const Tuner& tuner, const TunerTable& table, const Best& be
   if (!best.found) return result;
   result.state = tuner_state(tuner, best.index);
   const Arms arms = detail::arms_of(tuner, table, result.state.side, z_source);
-  const detail::ArmIndex at = detail::arm_index(tuner, result.state);
-  const Ends ends = walk(detail::enter(detail::load_end(z_load, arms.dual), arms.far[at.far]),
-                         arms.middle_re[at.middle], arms.middle_im[at.middle], arms.near[at.near].real(),
-                         arms.near[at.near].imag(), arms.source.real(), arms.source.imag());
+  const Ends ends = detail::ends_at(arms, detail::arm_index(tuner, result.state), detail::load_end(z_load, arms.dual));
   result.swr = detail::swr_of(ends, arms.source.real());
   result.dissipation_db = detail::dissipation_db_of(ends, z_load.real());
   return result;
@@ -78,13 +74,14 @@ TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_
     const Arms arms = detail::arms_of(tuner, table, side, z_source_ohm);
     const detail::LoadEnd load = detail::load_end(z_load_ohm, arms.dual);
     const std::size_t settings = arms.middle_re.size();
+    const Plain source = detail::plain(arms.source);
     for (const cdouble far : arms.far) {
-      const Entry entry = detail::enter(load, far);
+      const Entry entry = detail::enter(load, detail::plain(far));
       for (const cdouble near : arms.near) {
         for (std::size_t first = 0; first < settings; first += width) {
           const std::size_t count = std::min(width, settings - first);
-          walk_row(entry, near, arms.source, &arms.middle_re[first], &arms.middle_im[first], count, reflection2, power,
-                   e2);
+          walk_row(entry, detail::plain(near), source, &arms.middle_re[first], &arms.middle_im[first], count,
+                   reflection2, power, e2);
           for (std::size_t k = 0; k < count; ++k, ++index) {
             if (reflection2[k] <= swr.key) swr.consider(reflection2[k], power[k] * per_load, index);
             if (e2[k] <= delivered.key) delivered.consider(e2[k], reflection2[k], index);

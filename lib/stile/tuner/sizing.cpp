@@ -18,7 +18,7 @@ void check(bool legal, const char* field, double value, const char* range) {
 
 std::vector<double> binary(double step, std::size_t bits) {
   std::vector<double> values;
-  for (std::size_t n = 0; n < bits; ++n) values.push_back(std::ldexp(step, static_cast<int>(n)));
+  for (std::size_t n = 1; n <= bits; ++n) values.push_back(largest_part(step, n));
   return values;
 }
 
@@ -53,8 +53,10 @@ void check(const SizingRequest& request, cdouble z_source, std::span<const Sizin
   require(!loads.empty(), "sizing needs at least one load");
   check(request.swr_limit >= 1.0 && std::isfinite(request.swr_limit), "swr_limit", request.swr_limit,
         ">= 1 and finite");
-  check(request.most_bits >= 1 && request.most_bits <= 10, "most_bits", static_cast<double>(request.most_bits),
-        "1 to 10");
+  const std::size_t most_bits = most_sizing_bits(request.frame.form);
+  if (request.most_bits < 1 || request.most_bits > most_bits)
+    throw DomainError(
+        fmt::format("most_bits is {} and must be 1 to {} for a tuner of this form", request.most_bits, most_bits));
   check(request.steps >= 1 && request.steps <= 100, "steps", static_cast<double>(request.steps), "1 to 100");
   check(request.least_step_h > 0.0 && std::isfinite(request.least_step_h), "least_step_h", request.least_step_h,
         "> 0 and finite");
@@ -66,10 +68,6 @@ void check(const SizingRequest& request, cdouble z_source, std::span<const Sizin
         request.most_step_f, ">= least_step_f and finite");
   const Tuner largest =
       filled(request.frame, {0, request.most_bits, request.most_bits, request.least_step_h, request.least_step_f, 0.0});
-  const std::size_t bits = relays(largest);
-  if (bits > 20)
-    throw DomainError(
-        fmt::format("the largest candidate has 2^{} states and must have at most 2^20: lower most_bits", bits));
   for (const SizingLoad& load : loads) {
     detail::check_search(largest, tabulate(largest, load.frequency_hz), z_source);
     detail::check_load(load.z_ohm);
@@ -91,6 +89,10 @@ double worst_swr(const Tuner& tuner, cdouble z_source, std::span<const SizingLoa
 }
 
 }  // namespace
+
+std::size_t most_sizing_bits(TunerForm form) { return form == TunerForm::l ? 10 : 8; }
+
+double largest_part(double step, std::size_t bits) { return std::ldexp(step, static_cast<int>(bits) - 1); }
 
 SizingResult size_banks(const SizingRequest& request, cdouble z_source_ohm, std::span<const SizingLoad> loads) {
   check(request, z_source_ohm, loads);

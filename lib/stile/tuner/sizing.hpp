@@ -17,7 +17,7 @@ struct SizingLoad {
 struct SizingRequest {
   Tuner frame;                ///< form, sides, losses, strays, contacts; its values are replaced
   double swr_limit = 2.0;     ///< >= 1, finite
-  std::size_t most_bits = 8;  ///< in one arm, 1..10; both capacitor (inductor) arms of a pi, T (lcl) are alike
+  std::size_t most_bits = 8;  ///< in one arm, 1..most_sizing_bits(frame.form)
   double least_step_h = 0.05e-6, most_step_h = 0.8e-6;  ///< of the smallest inductor, > 0
   double least_step_f = 5e-12, most_step_f = 80e-12;    ///< of the smallest capacitor, > 0
   std::size_t steps = 5;  ///< trial values of each, evenly spread on a logarithmic scale, >= 1
@@ -36,8 +36,14 @@ struct SizingResult {
   std::vector<Sizing> trade_off;  ///< for each number of relays the least worst SWR, rising relays
 };
 
+/// Most parts of one bank: 10 in an L, 8 in a T, pi or lcl, two banks of which are alike: 2^24 states at most.
+std::size_t most_sizing_bits(TunerForm form);
+
+/// The largest part of a binary bank whose smallest is `step`.
+double largest_part(double step, std::size_t bits);
+
 /// Looks at every number of bits and every step of the request; gives up a candidate at its first load that is worse
-/// than what stands. @throws DomainError  no loads, values outside their range, more than 2^20 states
+/// than what stands. @throws DomainError  no loads, values outside their range
 SizingResult size_banks(const SizingRequest& request, cdouble z_source_ohm, std::span<const SizingLoad> loads);
 
 }  // namespace stile

@@ -19,28 +19,25 @@ Loss loss_of(const Arm& arm, std::size_t part) {
   return arm.losses.empty() ? arm.loss : arm.losses[part];
 }
 
-template <class Arm>
-Rating rating_of(const Arm& arm, std::size_t part) {
-  return arm.ratings.empty() ? Rating{} : arm.ratings[part];
-}
-
 ArmStress arm_stress(const InductorArm& arm, const Rating& rating, double frequency_hz) {
   ArmStress result{true, rating, {}};
+  if (arm.ratings.empty()) return result;
   for (std::size_t n = 0; n < arm.values_h.size(); ++n) {
     Inductor coil{arm.values_h[n], loss_of(arm, n), 0.0};
     const cdouble alone = impedance(coil, frequency_hz);
     coil.self_capacitance_f = arm.open_contact_f;
     const cdouble z = impedance(coil, frequency_hz);
-    result.parts.push_back({z, std::abs(z) / std::abs(alone), alone.real(), 0.0, rating_of(arm, n)});
+    result.parts.push_back({z, std::abs(z) / std::abs(alone), alone.real(), 0.0, arm.ratings[n]});
   }
   return result;
 }
 
 ArmStress arm_stress(const CapacitorArm& arm, const Rating& rating, double contact_ohm, double frequency_hz) {
   ArmStress result{false, rating, {}};
+  if (arm.ratings.empty()) return result;
   for (std::size_t n = 0; n < arm.values_f.size(); ++n) {
     const cdouble z = impedance(Capacitor{arm.values_f[n], loss_of(arm, n)}, frequency_hz);
-    result.parts.push_back({z, 1.0, z.real(), contact_ohm, rating_of(arm, n)});
+    result.parts.push_back({z, 1.0, z.real(), contact_ohm, arm.ratings[n]});
   }
   return result;
 }
@@ -92,25 +89,25 @@ StressedState stress_of(const StressModel& model, const TunerState& state, const
   const bool at_load = state.side == CapacitorSide::load;
   const Arms& arms = model.arms[at_load ? 1 : 0];
   const ArmIndex at = arm_index(*model.tuner, state);
-  const cdouble far = arms.far[at.far], near = arms.near[at.near],
-                middle{arms.middle_re[at.middle], arms.middle_im[at.middle]};
+  const Plain far = plain(arms.far[at.far]), near = plain(arms.near[at.near]),
+              middle{arms.middle_re[at.middle], arms.middle_im[at.middle]};
   const Entry in = enter(load_end(z_load, arms.dual), far);
-  const cdouble a = in.a + middle * in.b;
   StressedState result;
-  result.ends =
-      walk(in, middle.real(), middle.imag(), near.real(), near.imag(), arms.source.real(), arms.source.imag());
+  result.ends = leave(in, middle, near, plain(arms.source));
   // In an L and a pi e is V + Zs I; in the others that over Zs.
   const double e = std::sqrt(result.ends.e2) * (arms.dual ? std::abs(source.z_ohm) : 1.0);
   const double scale = std::sqrt(4.0 * source.z_ohm.real() * source.power_w) / e;
-  const auto look = [&](TunerArm which, std::uint32_t mask, cdouble immittance, double carries, bool end) {
-    if (immittance == 0.0) return;  // a wire in series or nothing across: no element of the ladder
+  const auto look = [&](TunerArm which, std::uint32_t mask, Plain immittance, double carries, bool end) {
+    if (immittance.re == 0.0 && immittance.im == 0.0)
+      return;  // a wire in series or nothing across: no element of the ladder
     // An end arm of an L or a pi sees the voltage, its middle the current; in a T and an lcl the other way round.
-    const double one = carries * scale, other = std::abs(immittance) * one;
+    const double one = carries * scale, other = std::sqrt(norm(immittance)) * one;
     const bool sees_voltage = end != arms.dual;
     consider_arm(result.worst, model.of[static_cast<std::size_t>(which)], which, mask, sees_voltage ? one : other,
-                 sees_voltage ? other : one, immittance.real() * one * one);
+                 sees_voltage ? other : one, immittance.re * one * one);
   };
-  const double at_far = std::abs(in.a), at_middle = std::abs(in.b), at_near = std::abs(a);
+  const double at_far = std::sqrt(norm(in.at.a)), at_middle = std::sqrt(norm(in.at.b)),
+               at_near = std::sqrt(norm(pass_middle(in.at, middle).a));
   switch (model.tuner->form) {
   case TunerForm::l:
     if (at_load)
@@ -177,14 +174,14 @@ StressChoice choose_least_stress(const TunerTree& tree, cdouble z_load_ohm, doub
   detail::check_load(z_load_ohm);
   detail::check_swr_limit(swr_limit);
   require(power_w > 0.0 && std::isfinite(power_w), "the source's power must be > 0 and finite");
-  const detail::TreeData& data = *tree.data;
+  const detail::TreeData& data = detail::data_of(tree);
   const detail::StressModel model = detail::stress_model(data.tuner, data.table, data.z_source);
   const Source source{data.z_source, power_w};
   StressChoice choice;
   choice.setting.status = TunerStatus::out_of_reach;
   double least_power = infinite;
   for (const std::uint64_t index : detail::states_within(data, z_load_ohm, swr_limit)) {
-    const TunerState state = detail::decode_state(data.tuner, index);
+    const TunerState state = detail::decode_masks(data.tuner, index);
     const detail::StressedState stressed = detail::stress_of(model, state, source, z_load_ohm);
     if (choice.setting.status == TunerStatus::found) {
       if (stressed.worst.factor > choice.stress.factor) continue;
@@ -192,7 +189,8 @@ StressChoice choose_least_stress(const TunerTree& tree, cdouble z_load_ohm, doub
     }
     least_power = stressed.ends.power;
     choice.stress = stressed.worst;
-    choice.setting = {TunerStatus::found, state, detail::swr_of(stressed.ends, model.arms[0].source.real()),
+    choice.setting = {TunerStatus::found, detail::decode_state(data.tuner, index),
+                      detail::swr_of(stressed.ends, model.arms[0].source.real()),
                       detail::dissipation_db_of(stressed.ends, z_load_ohm.real())};
   }
   return choice;

@@ -14,7 +14,8 @@ namespace detail {
 struct TreeData;
 }
 
-/// The states of one tuner at one frequency and source, arranged for searching. Made by build_tree; copies share it.
+/// The states of one tuner at one frequency and source, arranged for searching. Made by build_tree; copies share it. One
+/// that was not is refused with a DomainError wherever it is used.
 struct TunerTree {
   std::shared_ptr<const detail::TreeData> data;
 };
@@ -27,7 +28,7 @@ TunerTree build_tree(const Tuner& tuner, const TunerTable& table, cdouble z_sour
 const Tuner& tree_tuner(const TunerTree& tree);
 const TunerTable& tree_table(const TunerTree& tree);
 cdouble tree_source_ohm(const TunerTree& tree);
-/// Memory that the tree holds, bytes.
+/// For users of the library: memory that the tree holds, bytes.
 std::size_t tree_bytes(const TunerTree& tree);
 
 /// The same choice as the search of all states (tuner.hpp), ties included: only states are left out whose bound is

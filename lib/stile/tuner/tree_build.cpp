@@ -4,6 +4,7 @@
 #include <numeric>
 #include <utility>
 
+#include <stile/base/errors.hpp>
 #include <stile/tuner/detail/tree_data.hpp>
 
 namespace stile {
@@ -16,40 +17,34 @@ struct Traits {
   double delta = 0.0, heat_t = 0.0, heat_t0 = 0.0;
 };
 
-/// A linear form of the load: p + m Gamma, once it is multiplied by 1 - Gamma.
-struct Form {
-  cdouble p, m;
-};
-Form operator+(const Form& x, const Form& y) { return {x.p + y.p, x.m + y.m}; }
-Form operator*(cdouble k, const Form& x) { return {k * x.p, k * x.m}; }
-
 Traits traits_of(const Arms& arms, std::size_t middle, std::size_t near, std::size_t far, double reference) {
-  const Form z{reference, reference}, one{1.0, -1.0};  // Z (1 - Gamma) and 1 - Gamma
+  // Linear forms of the load's reflection, p + m Gamma, once multiplied by 1 - Gamma.
+  const Linear z{reference, reference}, one{1.0, -1.0};
   const cdouble m{arms.middle_re[middle], arms.middle_im[middle]}, n = arms.near[near], f = arms.far[far];
-  const Form a0 = arms.dual ? one : z, b0 = arms.dual ? z : one;
-  const Form b = b0 + f * a0, a = a0 + m * b, c = b + n * a;
-  const Form forward = a + arms.source * c, back = a + (-std::conj(arms.source)) * c;
+  const WalkPoint<Linear> load = arms.dual ? WalkPoint<Linear>{one, z} : WalkPoint<Linear>{z, one};
+  const WalkPoint<Linear> entered = pass_end(load, f), between = pass_middle(entered, m), out = pass_end(between, n);
+  const Linear waves = forward(out, arms.source), returned = back(out, arms.source);
 
   Traits traits;
-  traits.output = -forward.m / forward.p;
+  traits.output = -waves.m / waves.p;
   constexpr double far_away = 1e12;  // a state that hides the load has Gamma_0 nowhere
-  if (std::abs(back.p) < far_away * std::abs(back.m)) {
-    traits.match = -back.p / back.m;
-    traits.delta = std::abs(back.m / forward.p);
+  if (std::abs(returned.p) < far_away * std::abs(returned.m)) {
+    traits.match = -returned.p / returned.m;
+    traits.delta = std::abs(returned.m / waves.p);
   } else {
     traits.match = far_away;
-    traits.delta = std::abs(back.p / forward.p) / far_away;
+    traits.delta = std::abs(returned.p / waves.p) / far_away;
   }
   double t = 0.0, all = 0.0;
   cdouble cross = 0.0;
-  const auto heats = [&](double r, const Form& x) {
+  const auto heats = [&](double r, const Linear& x) {
     t += r * std::norm(x.m);
     all += r * std::norm(x.p);
     cross += r * x.p * std::conj(x.m);
   };
-  heats(f.real(), a0);
-  heats(m.real(), b);
-  heats(n.real(), a);
+  heats(f.real(), load.a);
+  heats(m.real(), entered.b);
+  heats(n.real(), between.a);
   traits.heat_t = t;
   if (t > 0.0) traits.heat = cross / t;
   // What rounding may have added to the difference is taken off, so that the bound stays one.
@@ -240,12 +235,17 @@ TunerTree build_tree(const Tuner& tuner, const TunerTable& table, cdouble z_sour
   return {std::move(data)};
 }
 
-const Tuner& tree_tuner(const TunerTree& tree) { return tree.data->tuner; }
-const TunerTable& tree_table(const TunerTree& tree) { return tree.data->table; }
-cdouble tree_source_ohm(const TunerTree& tree) { return tree.data->z_source; }
+const detail::TreeData& detail::data_of(const TunerTree& tree) {
+  require(tree.data != nullptr, "the tree holds no tuner: make it with build_tree");
+  return *tree.data;
+}
+
+const Tuner& tree_tuner(const TunerTree& tree) { return detail::data_of(tree).tuner; }
+const TunerTable& tree_table(const TunerTree& tree) { return detail::data_of(tree).table; }
+cdouble tree_source_ohm(const TunerTree& tree) { return detail::data_of(tree).z_source; }
 
 std::size_t tree_bytes(const TunerTree& tree) {
-  const detail::TreeData& data = *tree.data;
+  const detail::TreeData& data = detail::data_of(tree);
   std::size_t bytes =
       sizeof(data) + data.nodes.capacity() * sizeof(detail::TreeNode) + data.order.capacity() * sizeof(std::uint32_t);
   const auto table = [](const TunerTable& t) {

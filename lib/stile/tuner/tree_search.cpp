@@ -19,6 +19,7 @@ using detail::Ends;
 using detail::fan;
 using detail::leaf_flag;
 using detail::LoadEnd;
+using detail::Plain;
 using detail::TreeData;
 using detail::TreeNode;
 using detail::TreeSide;
@@ -83,29 +84,28 @@ struct Leaf {
 };
 
 STILE_CLONES
-void walk_leaf(Leaf& leaf, const LoadEnd& load, double source_re, double source_im) {
+void walk_leaf(Leaf& leaf, const LoadEnd& load, Plain source) {
   const LoadEnd in = load;
   for (std::size_t k = 0; k < fan; ++k) {
-    const double ar = in.a.real(), ai = in.a.imag(), fr = leaf.far_re[k], fi = leaf.far_im[k];
-    const detail::Entry entry{in.a,
-                              {in.b.real() + (fr * ar - fi * ai), in.b.imag() + (fr * ai + fi * ar)},
-                              in.r_ohm + fr * (ar * ar + ai * ai)};
-    const Ends ends = detail::walk(entry, leaf.middle_re[k], leaf.middle_im[k], leaf.near_re[k], leaf.near_im[k],
-                                   source_re, source_im);
+    const Ends ends = detail::leave(detail::enter(in, {leaf.far_re[k], leaf.far_im[k]}),
+                                    {leaf.middle_re[k], leaf.middle_im[k]}, {leaf.near_re[k], leaf.near_im[k]}, source);
     leaf.reflection2[k] = ends.f2 / ends.e2;
     leaf.power[k] = ends.power;
     leaf.e2[k] = ends.e2;
   }
 }
 
+detail::ArmIndex place_in(const TreeSide& side, std::uint32_t state) {
+  return {state & ((1U << side.middle_bits) - 1U), state >> side.middle_bits & ((1U << side.near_bits) - 1U),
+          state >> (side.middle_bits + side.near_bits)};
+}
+
 void load_leaf(const TreeSide& side, const std::uint32_t* states, Leaf& leaf) {
-  const std::uint32_t middle_mask = (1U << side.middle_bits) - 1U, near_mask = (1U << side.near_bits) - 1U;
   for (std::size_t k = 0; k < fan; ++k) {
-    const std::uint32_t middle = states[k] & middle_mask;
-    const cdouble near = side.arms.near[states[k] >> side.middle_bits & near_mask];
-    const cdouble far = side.arms.far[states[k] >> (side.middle_bits + side.near_bits)];
-    leaf.middle_re[k] = side.arms.middle_re[middle];
-    leaf.middle_im[k] = side.arms.middle_im[middle];
+    const detail::ArmIndex at = place_in(side, states[k]);
+    const cdouble near = side.arms.near[at.near], far = side.arms.far[at.far];
+    leaf.middle_re[k] = side.arms.middle_re[at.middle];
+    leaf.middle_im[k] = side.arms.middle_im[at.middle];
     leaf.near_re[k] = near.real();
     leaf.near_im[k] = near.imag();
     leaf.far_re[k] = far.real();
@@ -224,10 +224,10 @@ void search(const TreeData& data, const Query& q, Key key, Best& best) {
   if (best.found) key.tighten(best);
   for (const TreeSide& side : data.sides) {
     if (side.empty) continue;
-    const double sr = side.arms.source.real(), si = side.arms.source.imag();
+    const Plain source = detail::plain(side.arms.source);
     descend(data, side, q, key, [&](const TreeSide& of, const std::uint32_t* states) {
       load_leaf(of, states, leaf);
-      walk_leaf(leaf, q.load, sr, si);
+      walk_leaf(leaf, q.load, source);
       bool better = false;
       for (std::size_t k = 0; k < fan; ++k) {
         better = key.take(best, leaf.reflection2[k], leaf.power[k], leaf.e2[k], of.first + states[k], q) || better;
@@ -244,11 +244,7 @@ const TreeSide& side_of(const TreeData& data, std::uint64_t index) {
 Ends ends_of(const TreeData& data, const Query& q, std::uint64_t index) {
   const TreeSide& side = side_of(data, index);
   const auto state = static_cast<std::uint32_t>(index - side.first);
-  const std::uint32_t middle = state & ((1U << side.middle_bits) - 1U);
-  const cdouble near = side.arms.near[state >> side.middle_bits & ((1U << side.near_bits) - 1U)];
-  return detail::walk(detail::enter(q.load, side.arms.far[state >> (side.middle_bits + side.near_bits)]),
-                      side.arms.middle_re[middle], side.arms.middle_im[middle], near.real(), near.imag(),
-                      side.arms.source.real(), side.arms.source.imag());
+  return detail::ends_at(side.arms, place_in(side, state), q.load);
 }
 
 StateScore score(const TreeData& data, const Query& q, const Best& best) {
@@ -384,7 +380,7 @@ std::vector<std::uint64_t> along_the_curve(std::span<const cdouble> z, unsigned 
 TunerChoice choose_state(const TunerTree& tree, cdouble z_load_ohm, double swr_limit) {
   detail::check_load(z_load_ohm);
   detail::check_swr_limit(swr_limit);
-  const TreeData& data = *tree.data;
+  const TreeData& data = detail::data_of(tree);
   const Query q = query_of(data, z_load_ohm);
   Searcher searcher(data, swr_limit);
   const auto result = [&](const Best& best) { return setting(data, q, best); };
@@ -396,7 +392,7 @@ std::vector<StateScore> choose_states(const TunerTree& tree, std::span<const cdo
   detail::check_swr_limit(swr_limit);
   require(z_load_ohm.size() <= std::numeric_limits<std::uint32_t>::max(), "a batch must have fewer than 2^32 loads");
   for (const cdouble z : z_load_ohm) detail::check_load(z);
-  const TreeData& data = *tree.data;
+  const TreeData& data = detail::data_of(tree);
   std::vector<StateScore> scores(z_load_ohm.size());
   const std::vector<std::uint64_t> order = along_the_curve(z_load_ohm, threads);
   // Neighbouring loads follow each other: the tree's upper part stays in the cache and the last state is a good first
@@ -423,7 +419,7 @@ std::vector<std::uint64_t> detail::states_within(const TreeData& data, cdouble z
     if (side.empty) continue;
     descend(data, side, q, within, [&](const TreeSide& of, const std::uint32_t* states) {
       load_leaf(of, states, leaf);
-      walk_leaf(leaf, q.load, of.arms.source.real(), of.arms.source.imag());
+      walk_leaf(leaf, q.load, plain(of.arms.source));
       for (std::size_t k = 0; k < fan; ++k) {
         if (k > 0 && states[k] == states[k - 1]) break;  // a short leaf
         if (leaf.reflection2[k] <= limit2) found.push_back(of.first + states[k]);

@@ -247,7 +247,7 @@ TunerState tuner_state(const Tuner& tuner, std::uint64_t index) {
   return detail::decode_state(tuner, index);
 }
 
-TunerState detail::decode_state(const Tuner& tuner, std::uint64_t index) {
+TunerState detail::decode_masks(const Tuner& tuner, std::uint64_t index) {
   TunerState state;
   state.index = index;
   const auto take = [&](std::size_t parts) {
@@ -265,6 +265,11 @@ TunerState detail::decode_state(const Tuner& tuner, std::uint64_t index) {
   }
   state.load_capacitor_mask = take(tuner.load_capacitors.values_f.size());
   if (tuner.form == TunerForm::l && (index == 1 || !tuner.capacitor_at_transmitter)) state.side = CapacitorSide::load;
+  return state;
+}
+
+TunerState detail::decode_state(const Tuner& tuner, std::uint64_t index) {
+  TunerState state = decode_masks(tuner, index);
   state.inductance_h = total(tuner.inductors.values_h, state.inductor_mask, tuner.inductors.stray_h);
   state.capacitance_f = total(tuner.capacitors.values_f, state.capacitor_mask, tuner.capacitors.stray_f);
   state.load_capacitance_f =
@@ -318,6 +323,12 @@ std::vector<Element> tuner_elements(const Tuner& tuner, const TunerState& state)
     capacitors("capacitors at the load", tuner.load_capacitors, state.load_capacitor_mask);
   }
   return elements;
+}
+
+double transducer_db(double swr, double dissipation_db) {
+  check(swr >= 1.0, "swr", swr, ">= 1");
+  if (std::isinf(swr)) return infinite;
+  return dissipation_db + 10.0 * std::log10((swr + 1.0) * (swr + 1.0) / (4.0 * swr));
 }
 
 TunerTable tabulate(const Tuner& tuner, double frequency_hz) {

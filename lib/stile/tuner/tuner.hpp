@@ -110,12 +110,19 @@ struct TunerSetting {
   double dissipation_db = 0.0;
 };
 
+/// Loss from available to delivered power, dB: the dissipation and what the residual SWR reflects.
+/// @param swr  >= 1; infinite gives infinite
+double transducer_db(double swr, double dissipation_db);
+
 struct TunerChoice {
-  TunerSetting least_swr;   ///< of all states; ties go to the lesser loss, then to the lower index
-  TunerSetting least_loss;  ///< of the states within the SWR limit, ties to the lesser SWR, then to the lower index;
-                            ///< out_of_reach when there are none
-  TunerSetting most_delivered;  ///< least dissipation and mismatch together, of the states within the SWR limit, or of
-                                ///< all when none is; ties go to the lesser SWR, then to the lower index
+  TunerSetting least_swr;  ///< of all states; ties go to the lesser loss, then to the lower index
+  TunerSetting
+      least_loss;  ///< least heat in the parts (dissipation_db), of the states within the SWR limit, ties to the
+                   ///< lesser SWR, then to the lower index; out_of_reach when there are none. Another state
+                   ///< may deliver more: this one may reflect what it does not burn
+  TunerSetting
+      most_delivered;  ///< least dissipation and mismatch together (transducer_db), of the states within the SWR
+                       ///< limit, or of all when none is; ties go to the lesser SWR, then to the lower index
 };
 
 /// Looks at every state through which something can pass (see tuner_elements).

@@ -6,6 +6,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/wire/closed_forms.hpp>
 
 namespace stile {
 namespace {
@@ -30,17 +31,29 @@ BreakEven break_even(std::span<const WhipStudyCell> cells) {
   return result;
 }
 
-}  // namespace
-
-cdouble short_whip_ohm(double length_m, double radius_m, double ground_ohm, double frequency_hz) {
-  check(frequency_hz > 0.0 && std::isfinite(frequency_hz), "frequency_hz", frequency_hz, "> 0 and finite");
-  check(length_m > 0.0 && std::isfinite(length_m), "length_m", length_m, "> 0 and finite");
-  check(radius_m > 0.0 && radius_m < length_m / std::exp(1.0), "radius_m", radius_m, "> 0 and below length_m / e");
-  check(ground_ohm >= 0.0 && std::isfinite(ground_ohm), "ground_ohm", ground_ohm, ">= 0 and finite");
-  const double kh = two_pi * frequency_hz / speed_of_light_m_s * length_m;
-  check(kh < 0.5 * two_pi, "length_m", length_m, "below a half wave");
-  return {10.0 * kh * kh + ground_ohm, -60.0 * (std::log(length_m / radius_m) - 1.0) / std::tan(kh)};
+/// `count` values rising by one ratio, both ends included.
+std::vector<double> by_ratio(double low, double high, std::size_t count) {
+  std::vector<double> values;
+  for (std::size_t n = 0; n < count; ++n)
+    values.push_back(low * std::pow(high / low, static_cast<double>(n) / static_cast<double>(count - 1)));
+  values.back() = high;
+  return values;
 }
+
+void check(const WhipQuestion& q) {
+  check(q.radius_m > 0.0 && std::isfinite(q.radius_m), "radius_m", q.radius_m, "> 0 and finite");
+  check(q.ground_ohm >= 0.0 && std::isfinite(q.ground_ohm), "ground_ohm", q.ground_ohm, ">= 0 and finite");
+  check(q.least_length_m >= 10.0 * q.radius_m, "least_length_m", q.least_length_m, "at least 10 times radius_m");
+  check(q.most_length_m > q.least_length_m && std::isfinite(q.most_length_m), "most_length_m", q.most_length_m,
+        "above least_length_m and finite");
+  check(q.low_hz > 0.0, "low_hz", q.low_hz, "> 0");
+  check(q.high_hz > q.low_hz && std::isfinite(q.high_hz), "high_hz", q.high_hz, "above low_hz and finite");
+  require(q.lengths >= 2 && q.frequencies >= 2, "lengths and frequencies must each be at least 2");
+  require(q.least_length_m * 4.0 * q.low_hz <= speed_of_light_m_s,
+          "every whip is longer than a quarter wave; legal: shorter ones, or lower frequencies");
+}
+
+}  // namespace
 
 WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& load, std::span<const double> length_m,
                      std::span<const double> frequency_hz, double swr_limit, double coil_q) {
@@ -66,8 +79,7 @@ WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& l
       if (best.status == TunerStatus::found) {
         cell.swr = best.swr;
         cell.tuner_dissipation_db = best.dissipation_db;
-        cell.tuner_transducer_db =
-            best.dissipation_db + 10.0 * std::log10((best.swr + 1.0) * (best.swr + 1.0) / (4.0 * best.swr));
+        cell.tuner_transducer_db = transducer_db(best.swr, best.dissipation_db);
       }
       if (cell.z_ohm.imag() < 0.0)
         cell.coil_db = 10.0 * std::log10(1.0 - cell.z_ohm.imag() / (coil_q * cell.z_ohm.real()));
@@ -76,6 +88,27 @@ WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& l
     study.break_even.push_back(break_even(std::span(study.cells).last(length_m.size())));
   }
   return study;
+}
+
+ShortWhipStudy study_short_whips(const Tuner& tuner, cdouble z_source_ohm, const WhipQuestion& q, double swr_limit,
+                                 const std::function<void(const std::string&)>& progress) {
+  check(q);
+  ShortWhipStudy result{
+      by_ratio(q.least_length_m, q.most_length_m, q.lengths), by_ratio(q.low_hz, q.high_hz, q.frequencies), {}};
+  const auto load = [&](double h, double f) { return short_monopole_ohm(h, q.radius_m, f) + q.ground_ohm; };
+  for (const double f : result.frequency_hz) {
+    if (progress) progress("whip study, " + print_quantity(f, Unit::hertz));
+    std::vector<double> known;
+    for (const double h : result.length_m) {
+      if (4.0 * h * f <= speed_of_light_m_s) known.push_back(h);
+    }
+    if (known.empty()) continue;
+    const WhipStudy part =
+        study_whip(tuner, z_source_ohm, load, known, std::span<const double>(&f, 1), swr_limit, q.coil_q);
+    result.study.cells.insert(result.study.cells.end(), part.cells.begin(), part.cells.end());
+    result.study.break_even.insert(result.study.break_even.end(), part.break_even.begin(), part.break_even.end());
+  }
+  return result;
 }
 
 }  // namespace stile

@@ -4,6 +4,7 @@
 #include <functional>
 #include <optional>
 #include <span>
+#include <string>
 #include <vector>
 
 #include <stile/tuner/tuner.hpp>
@@ -12,18 +13,6 @@ namespace stile {
 
 /// Feed impedance, ohm, of a whip of a length (m) at a frequency (Hz); real part > 0.
 using WhipLoad = std::function<cdouble(double length_m, double frequency_hz)>;
-
-/// A thin whip over a perfect plane with a resistance in series for the ground:
-/// R = 10 (k h)^2 + ground, X = -60 (ln(h/a) - 1)/tan(k h).
-///
-/// @param length_m   h > 0, below a half wave
-/// @param radius_m   a > 0, below h / e
-/// @param ground_ohm >= 0
-/// @throws DomainError  a value outside its range
-/// Accuracy: R is that of a straight-line current, low by a third at a quarter wave (24.7 against 36.6 ohm). X is one of
-/// two common estimates: the other has ln(2h/a), 42 ohm / tan(k h) more. Source: half of the short dipole's
-/// 20 (k h)^2 and -120 (ln(h/a) - 1)/tan(k h) (Balanis, Antenna Theory; from memory).
-cdouble short_whip_ohm(double length_m, double radius_m, double ground_ohm, double frequency_hz);
 
 struct WhipStudyCell {
   double length_m = 0.0, frequency_hz = 0.0;
@@ -55,5 +44,26 @@ struct WhipStudy {
 /// @throws DomainError  values outside their range; what `load` throws
 WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& load, std::span<const double> length_m,
                      std::span<const double> frequency_hz, double swr_limit, double coil_q);
+
+/// A whip over a perfect plane (short_monopole_ohm of the room wire) with a resistance in series for the ground, up to a
+/// quarter wave, over even ratios of length and frequency.
+struct WhipQuestion {
+  double radius_m = 3e-3;                             ///< > 0
+  double ground_ohm = 10.0;                           ///< >= 0
+  double coil_q = 200.0;                              ///< > 0
+  double least_length_m = 0.5, most_length_m = 10.0;  ///< rising; the least at least 10 radii
+  double low_hz = 1.8e6, high_hz = 30e6;              ///< rising, > 0
+  std::size_t lengths = 61, frequencies = 15;         ///< each >= 2
+};
+
+struct ShortWhipStudy {
+  std::vector<double> length_m, frequency_hz;  ///< all that were asked for
+  WhipStudy study;                             ///< without cells beyond a quarter wave, where the load is not known
+};
+
+/// @param progress  called with a line for people before each frequency; may be empty
+/// @throws DomainError  values outside their range; every whip is longer than a quarter wave
+ShortWhipStudy study_short_whips(const Tuner& tuner, cdouble z_source_ohm, const WhipQuestion& question,
+                                 double swr_limit, const std::function<void(const std::string&)>& progress = {});
 
 }  // namespace stile

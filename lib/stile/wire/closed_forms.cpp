@@ -98,7 +98,7 @@ cdouble half_wave_mutual_ohm(double distance_m, double frequency_hz) {
 
 cdouble short_monopole_ohm(double height_m, double radius_m, double frequency_hz) {
   const double kh = wavenumber(frequency_hz) * height_m;
-  require(kh > 0.0 && kh <= 1.2, "height_m must be above 0 and below 0.19 wavelengths");
+  require(kh > 0.0 && kh < pi, "height_m must be above 0 and below half a wave");
   require(positive(radius_m) && height_m >= 10.0 * radius_m, "height_m must be at least 10 radii");
   return {10.0 * kh * kh, -60.0 * (std::log(height_m / radius_m) - 1.0) / std::tan(kh)};
 }

@@ -29,8 +29,12 @@ cdouble dipole_impedance_ohm(double half_length_m, double radius_m, double frequ
 /// @param distance_m  > 0
 cdouble half_wave_mutual_ohm(double distance_m, double frequency_hz);
 
-/// Short whip over perfect ground: R = 10 (k h)^2, X = -60 (ln(h/a) - 1)/tan(k h).
-/// @throws DomainError  k h outside 0..1.2, or h below 10 radii
+/// Whip over perfect ground: R = 10 (k h)^2, X = -60 (ln(h/a) - 1)/tan(k h).
+/// @throws DomainError  h not above 0 and below half a wave, or below 10 radii
+/// Accuracy: for k h = 0.18 to 0.5 and h/a = 1200, R 3 to 9 % above the solver and X within 3 % (asserted). R is that of a
+/// straight-line current: at a quarter wave 24.7 against 36.6 ohm, and beyond it a rough guess. X is one of two common
+/// estimates: the other has ln(2h/a), 42 ohm/tan(k h) more.
+/// Source: half of the short dipole's 20 (k h)^2 and -120 (ln(h/a) - 1)/tan(k h) (Balanis, Antenna Theory; from memory).
 cdouble short_monopole_ohm(double height_m, double radius_m, double frequency_hz);
 
 /// Quarter of a wave on a wire in air less 5 % for its ends, m (common practice).

@@ -38,6 +38,25 @@ Point in_plane(const RangeGrid& grid, cdouble z_ohm) {
   return {g.real(), g.imag()};
 }
 
+bool shown(const RangeGrid& grid, const RangeMark& mark) {
+  const Point at = in_plane(grid, mark.z_ohm);
+  return at.x >= grid.x_low && at.x <= grid.x_high && at.y >= grid.y_low && at.y <= grid.y_high;
+}
+
+/// Names the loads that the plane does not show; empty: it shows all.
+std::string outside_note(const std::vector<RangePanel>& panels, const RangeGrid& grid) {
+  std::string names;
+  for (const RangePanel& panel : panels) {
+    for (const RangeMark& mark : panel.marks) {
+      if (shown(grid, mark)) continue;
+      names +=
+          (names.empty() ? "" : ", ") + (panel.title.empty() ? "" : panel.title + ": ") +
+          (mark.name.empty() ? fmt::format("{:.4g}{:+.4g}j ohm", mark.z_ohm.real(), mark.z_ohm.imag()) : mark.name);
+    }
+  }
+  return names.empty() ? "" : "Outside this map: " + names + ".";
+}
+
 /// Grid, marks and lines; without shades.
 RasterPanel base_of(const RangePanel& panel, const RangeGrid& grid, double swr_limit) {
   RasterPanel raster;
@@ -58,7 +77,9 @@ RasterPanel base_of(const RangePanel& panel, const RangeGrid& grid, double swr_l
     for (const cdouble point : edge.points) line.points.push_back({point.real(), point.imag()});
     raster.lines.push_back(std::move(line));
   }
-  for (const RangeMark& mark : panel.marks) raster.marks.push_back({in_plane(grid, mark.z_ohm), mark.name});
+  for (const RangeMark& mark : panel.marks) {
+    if (shown(grid, mark)) raster.marks.push_back({in_plane(grid, mark.z_ohm), mark.name});
+  }
   return raster;
 }
 
@@ -77,6 +98,8 @@ RasterStyle style_of(const std::vector<RangePanel>& panels, const RangeGrid& gri
     style.x_label = "resistance of the load, ohm";
     style.y_label = "reactance of the load, ohm";
   }
+  const std::string outside = outside_note(panels, grid);
+  if (!outside.empty()) style.notes.push_back(outside);
   const auto any = [&](auto has) { return std::any_of(panels.begin(), panels.end(), has); };
   if (any([](const RangePanel& p) { return !p.swr.empty(); })) {
     style.legend.push_back({fmt::format("edge of the range: SWR {:.4g}", swr_limit), limit_line, "", ""});

@@ -49,8 +49,8 @@ struct RangeQuantity {
   std::vector<double> levels;     ///< contours and figures of the scale, each within low..high
 };
 
-/// Shades from light (good) to dark, contours named on the lines, the SWR limit as a thick line, loads as dots. Cells
-/// without a value are white. Contours are those of each cell's median with its neighbours: the steps of a bank make
+/// Shades from light (good) to dark, contours named on the lines, the SWR limit as a thick line, loads as dots; those
+/// outside the plane are named in a note. Cells without a value are white. Contours are those of each cell's median with its neighbours: the steps of a bank make
 /// them a tangle else.
 ///
 /// @param panels     1..8, all on one grid

@@ -171,7 +171,10 @@ void put_marks(Page& page, const RasterPanel& panel, const View& view, LineLabel
   std::vector<RasterMark> seen;
   for (const RasterMark& mark : panel.marks) {
     const Point at = view.on_page(mark.at);
-    if (at.x < view.low.x || at.x > view.high.x || at.y < view.low.y || at.y > view.high.y) continue;
+    constexpr double rounding = 1e-6;  // of a point: a load on the frame is on the page
+    if (at.x < view.low.x - rounding || at.x > view.high.x + rounding || at.y < view.low.y - rounding ||
+        at.y > view.high.y + rounding)
+      continue;
     places.avoid_mark(at);
     labels.take({{at.x - 4.0, at.y - 4.0}, {at.x + 4.0, at.y + 4.0}});
     seen.push_back({at, mark.name});

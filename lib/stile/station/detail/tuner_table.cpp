@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/station/detail/plausible.hpp>
 #include <stile/station/station.hpp>
 
 namespace stile {
@@ -10,8 +11,8 @@ namespace detail {
 
 Loss loss_from(const TomlTable& table) {
   Loss loss;
-  loss.q = table.find_positive("q", Unit::one).value_or(infinite);
-  loss.q_at_hz = table.find_positive("q_at", Unit::hertz).value_or(0.0);
+  loss.q = find_plausible(table, "q", plausible::part_q).value_or(infinite);
+  loss.q_at_hz = find_plausible(table, "q_at", plausible::reference_frequency).value_or(0.0);
   return loss;
 }
 
@@ -20,22 +21,23 @@ namespace {
 /// Fills what an arm has for each part: an array is as long as `values` or absent.
 template <class Arm>
 void parts_from(const TomlTable& table, std::size_t parts, Arm& arm) {
-  const auto each = [&](const char* key, Unit unit) {
+  const auto each = [&](const char* key, const Plausible& range) {
     std::vector<double> numbers;
     if (!table.has(key)) return numbers;
-    numbers = table.positives(key, unit);
+    numbers = plausible_values(table, key, range);
     if (numbers.size() != parts) {
       table.fail(key, fmt::format("\"{}\" has {} entries and must have one for each of the {} values", key,
                                   numbers.size(), parts));
     }
     return numbers;
   };
-  for (const double q : each("part_q", Unit::one)) {
+  for (const double q : each("part_q", plausible::part_q)) {
     arm.losses.push_back(arm.loss);
     arm.losses.back().q = q;
   }
-  const std::vector<double> volts = each("part_voltage", Unit::volt), amperes = each("part_current", Unit::ampere),
-                            watts = each("part_power", Unit::watt);
+  const std::vector<double> volts = each("part_voltage", plausible::rated_voltage),
+                            amperes = each("part_current", plausible::rated_current),
+                            watts = each("part_power", plausible::rated_power);
   if (volts.empty() && amperes.empty() && watts.empty()) return;
   for (std::size_t n = 0; n < parts; ++n) {
     arm.ratings.push_back({volts.empty() ? infinite : volts[n], amperes.empty() ? infinite : amperes[n],
@@ -44,10 +46,10 @@ void parts_from(const TomlTable& table, std::size_t parts, Arm& arm) {
 }
 
 InductorArm inductors_from(const TomlTable& table) {
-  InductorArm arm{table.positives("values", Unit::henry),
+  InductorArm arm{plausible_values(table, "values", plausible::inductance),
                   loss_from(table),
-                  table.find_not_negative("stray", Unit::henry).value_or(0.0),
-                  table.find_not_negative("open_contact", Unit::farad).value_or(0.0),
+                  find_plausible(table, "stray", plausible::stray_inductance).value_or(0.0),
+                  find_plausible(table, "open_contact", plausible::stray_capacitance).value_or(0.0),
                   {},
                   {}};
   parts_from(table, arm.values_h.size(), arm);
@@ -55,10 +57,10 @@ InductorArm inductors_from(const TomlTable& table) {
 }
 
 CapacitorArm capacitors_from(const TomlTable& table) {
-  CapacitorArm arm{table.positives("values", Unit::farad),
+  CapacitorArm arm{plausible_values(table, "values", plausible::capacitance),
                    loss_from(table),
-                   table.find_not_negative("stray", Unit::farad).value_or(0.0),
-                   table.find_not_negative("open_contact", Unit::farad).value_or(0.0),
+                   find_plausible(table, "stray", plausible::stray_capacitance).value_or(0.0),
+                   find_plausible(table, "open_contact", plausible::stray_capacitance).value_or(0.0),
                    {},
                    {}};
   parts_from(table, arm.values_f.size(), arm);
@@ -82,9 +84,9 @@ Rating rating_from(const TomlTable& parent, std::string_view key) {
   const auto table = parent.find_table(key);
   if (!table) return {};
   table->only({"voltage", "current", "power"});
-  return {table->find_positive("voltage", Unit::volt).value_or(infinite),
-          table->find_positive("current", Unit::ampere).value_or(infinite),
-          table->find_positive("power", Unit::watt).value_or(infinite)};
+  return {find_plausible(*table, "voltage", plausible::rated_voltage).value_or(infinite),
+          find_plausible(*table, "current", plausible::rated_current).value_or(infinite),
+          find_plausible(*table, "power", plausible::rated_power).value_or(infinite)};
 }
 
 TunerForm form_from(const TomlTable& table) {
@@ -115,7 +117,7 @@ Tuner tuner_from(const TomlTable& table) {
   const CapacitorSides sides = sides_from(table, tuner.form);
   tuner.capacitor_at_transmitter = sides.transmitter;
   tuner.capacitor_at_load = sides.load;
-  tuner.contact_ohm = table.find_not_negative("contact_resistance", Unit::ohm).value_or(0.0);
+  tuner.contact_ohm = find_plausible(table, "contact_resistance", plausible::loss_resistance).value_or(0.0);
   const TomlTable inductors = table.table("inductors"), capacitors = table.table("capacitors");
   only_arm_keys(inductors, true);
   tuner.inductors = inductors_from(inductors);

@@ -141,7 +141,7 @@ std::vector<ContinuousModel> models(const ContinuousTuner& tuner, double f, cdou
   ContinuousModel model;
   model.form = tuner.form;
   model.dual = tuner.form == TunerForm::t || tuner.form == TunerForm::lcl;
-  model.back = std::conj(model.dual ? 1.0 / z_source : z_source);
+  model.source = model.dual ? 1.0 / z_source : z_source;
   const auto inductor = [&](const VariableInductor& part, bool across, std::pair<double, double> range,
                             const char* name) {
     return FreeArm{ratio_of(part, across, f), range.first, range.second, name};
@@ -211,23 +211,21 @@ ContinuousSetting setting_of(const ContinuousModel& model, const Values& v) {
 }
 
 cdouble residual(const ContinuousModel& model, const Values& v, const std::pair<cdouble, cdouble>& load) {
-  const auto n = [&](std::size_t k) { return model.arms[k].ratio.n0 + model.arms[k].ratio.n1 * v[k]; };
-  const auto d = [&](std::size_t k) { return model.arms[k].ratio.d0 + model.arms[k].ratio.d1 * v[k]; };
-  cdouble a = model.dual ? load.second : load.first, b = model.dual ? load.first : load.second;
-  const cdouble far_d = d(2);
-  b = far_d * b + n(2) * a;
-  a = far_d * a;
-  const cdouble middle_d = d(1);
-  a = middle_d * a + n(1) * b;
-  b = middle_d * b;
-  const cdouble near_d = d(0);
-  b = near_d * b + n(0) * a;
-  a = near_d * a;
-  return a - model.back * b;
+  const auto arm = [&](std::size_t k) {
+    const Ratio& r = model.arms[k].ratio;
+    return Quotient{r.n0 + r.n1 * v[k], r.d0 + r.d1 * v[k]};
+  };
+  const WalkPoint<cdouble> at_load =
+      model.dual ? WalkPoint<cdouble>{load.second, load.first} : WalkPoint<cdouble>{load.first, load.second};
+  return back(walk_arms(at_load, arm(2), arm(1), arm(0)), model.source);
 }
 
-cdouble matched(const ContinuousModel& model, const Values& values) {
-  return -residual(model, values, {0.0, 1.0}) / residual(model, values, {1.0, 0.0});
+Ends ends_of(const ContinuousModel& model, const Values& v, cdouble z_load) {
+  const auto arm = [&](std::size_t k) {
+    const Ratio& r = model.arms[k].ratio;
+    return plain((r.n0 + r.n1 * v[k]) / (r.d0 + r.d1 * v[k]));
+  };
+  return leave(enter(load_end(z_load, model.dual), arm(2)), arm(1), arm(0), plain(model.source));
 }
 
 std::vector<Values> solve_two(const ContinuousModel& model, std::size_t x, std::size_t y, Values values,
@@ -286,6 +284,24 @@ std::vector<Values> all_matches(const ContinuousModel& model, cdouble z_load) {
     }
   }
   return found;
+}
+
+ContinuousMatch best_match(const std::vector<ContinuousModel>& models, cdouble z_load) {
+  ContinuousMatch best;
+  best.status = TunerStatus::out_of_reach;
+  double least_power = infinite;
+  for (const ContinuousModel& model : models) {
+    for (const Values& values : all_matches(model, z_load)) {
+      const Ends ends = ends_of(model, values, z_load);
+      // A value put back inside its limits may have left the match by as much; and clearing of fractions adds false
+      // roots. Through a short across nothing passes: nan.
+      if (!(swr_of(ends, model.source.real()) <= 1.0 + 1e-6)) continue;
+      if (best.status == TunerStatus::found && ends.power >= least_power) continue;
+      least_power = ends.power;
+      best = {TunerStatus::found, setting_of(model, values), dissipation_db_of(ends, z_load.real())};
+    }
+  }
+  return best;
 }
 
 }  // namespace stile::detail

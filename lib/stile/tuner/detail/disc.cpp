@@ -1,5 +1,6 @@
 #include <stile/tuner/detail/disc.hpp>
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/core.h>
@@ -11,10 +12,13 @@ namespace stile {
 namespace {
 
 Chain chain_of(const detail::Arms& arms, const detail::ArmIndex& at) {
-  const cdouble far = arms.far[at.far], near = arms.near[at.near],
-                middle{arms.middle_re[at.middle], arms.middle_im[at.middle]};
-  if (arms.dual) return cascade(cascade(series_chain(near), shunt_chain(middle)), series_chain(far));
-  return cascade(cascade(shunt_chain(near), series_chain(middle)), shunt_chain(far));
+  // Voltage and current at the load are the two unknowns of the linear forms.
+  const detail::Linear voltage{1.0, 0.0}, current{0.0, 1.0};
+  const detail::WalkPoint<detail::Linear> load{arms.dual ? current : voltage, arms.dual ? voltage : current};
+  const auto end = detail::walk_arms(load, arms.far[at.far],
+                                     cdouble{arms.middle_re[at.middle], arms.middle_im[at.middle]}, arms.near[at.near]);
+  const detail::Linear v = arms.dual ? end.b : end.a, i = arms.dual ? end.a : end.b;
+  return {v.p, v.m, i.p, i.m};
 }
 
 void check_reference(double reference_ohm) {
@@ -35,17 +39,24 @@ SwrDisc disc_of(const Chain& chain, cdouble z_source, double swr_limit, double r
   // e = V1 + Zs I1 and f = V1 - Zs* I1, each p + m Gamma when multiplied by 1 - Gamma.
   const cdouble ez = chain.a + z_source * chain.c, e1 = chain.b + z_source * chain.d;
   const cdouble fz = chain.a - std::conj(z_source) * chain.c, f1 = chain.b - std::conj(z_source) * chain.d;
-  const cdouble ep = ez * reference + e1, em = ez * reference - e1, fp = fz * reference + f1, fm = fz * reference - f1;
+  cdouble ep = ez * reference + e1, em = ez * reference - e1, fp = fz * reference + f1, fm = fz * reference - f1;
+  const double most = std::max({std::abs(ep), std::abs(em), std::abs(fp), std::abs(fm)});
+  if (!(most > 0.0 && std::isfinite(most))) return {};       // nothing passes, or beyond what a double holds
+  const double scale = std::scalbn(1.0, -std::ilogb(most));  // a power of two: the squares below stay in range
+  ep *= scale, em *= scale, fp *= scale, fm *= scale;
   const double rho = (swr_limit - 1.0) / (swr_limit + 1.0), rho2 = rho * rho;
   // |f|^2 - rho^2 |e|^2 = k |Gamma|^2 + 2 Re(cross* Gamma) + constant <= 0
   const double k = std::norm(fm) - rho2 * std::norm(em);
   const cdouble cross = fp * std::conj(fm) - rho2 * ep * std::conj(em);
   // radius^2 = |cross|^2/k^2 - constant/k, which for these forms is rho^2 |ep fm - fp em|^2 / k^2: free of cancellation
-  const double radius = k == 0.0 ? infinite : rho * std::abs(ep * fm - fp * em) / std::abs(k);
-  if (k > 0.0) return {DiscKind::inside, -cross / k, radius};
-  if (k < 0.0) return {DiscKind::outside, -cross / k, radius};
-  // A straight edge, or a state that hides the load altogether: a disc of any other limit next to it says the same.
-  if (cross != 0.0) return disc_of(chain, z_source, swr_limit * (1.0 + 1e-12), reference);
+  const auto disc = [&](DiscKind kind, double over) {
+    return SwrDisc{kind, -cross / over, rho * std::abs(ep * fm - fp * em) / std::abs(over)};
+  };
+  if (k > 0.0) return disc(DiscKind::inside, k);
+  if (k < 0.0) return disc(DiscKind::outside, k);
+  // A straight edge is that of a disc so wide that its bend and the rounding of its edge are both 1e-8.
+  if (cross != 0.0) return disc(DiscKind::inside, 1e-8 * std::norm(fm));
+  // A state that hides the load altogether.
   return {std::norm(fp) <= rho2 * std::norm(ep) ? DiscKind::everywhere : DiscKind::none, {}, 0.0};
 }
 
@@ -63,12 +74,6 @@ bool SwrDisc::contains(cdouble reflection) const {
     break;
   }
   return std::abs(reflection - centre) >= radius;
-}
-
-Chain state_chain(const Tuner& tuner, const TunerTable& table, const TunerState& state) {
-  detail::check_search(tuner, table, 50.0);
-  tuner_elements(tuner, state);  // refuses a state of another tuner, and one through which nothing passes
-  return chain_of(detail::arms_of(tuner, table, state.side, 50.0), detail::arm_index(tuner, state));
 }
 
 SwrDisc swr_disc(const Chain& chain, cdouble z_source_ohm, double swr_limit, double reference_ohm) {

@@ -19,8 +19,8 @@ struct PartStress {
 
 struct ArmStress {
   bool inductors = false;
-  Rating rating;  ///< of the whole arm
-  std::vector<PartStress> parts;
+  Rating rating;                  ///< of the whole arm
+  std::vector<PartStress> parts;  ///< empty where no part of the arm has a rating
 };
 
 struct StressModel {

@@ -46,6 +46,9 @@ struct TreeData {
       order;  // `fan` states a leaf, counted from the side's first; a short leaf repeats its last
 };
 
+/// @throws DomainError  a tree that build_tree has not made
+const TreeData& data_of(const TunerTree& tree);
+
 /// Every state within the limit, by index.
 std::vector<std::uint64_t> states_within(const TreeData& data, cdouble z_load_ohm, double swr_limit);
 

@@ -1,0 +1,51 @@
+#include <stile/tuner/band_points.hpp>
+
+#include <cmath>
+
+#include <stile/base/errors.hpp>
+
+namespace stile {
+namespace {
+
+std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
+
+}  // namespace
+
+BandPoints band_points(const std::string& name, double low_hz, double high_hz, std::size_t points) {
+  require(low_hz > 0.0 && low_hz < high_hz && std::isfinite(high_hz), "low_hz must be > 0 and below high_hz, finite");
+  require(points >= 2, "a band must have at least two points");
+  BandPoints band{name.empty() ? megahertz(low_hz) + " to " + megahertz(high_hz) : name, {}, 0.5 * (low_hz + high_hz)};
+  for (std::size_t n = 0; n + 1 < points; ++n) {
+    band.frequency_hz.push_back(low_hz + (high_hz - low_hz) * static_cast<double>(n) / static_cast<double>(points - 1));
+  }
+  band.frequency_hz.push_back(high_hz);
+  return band;
+}
+
+BandPoints one_frequency(double frequency_hz) {
+  require(frequency_hz > 0.0 && std::isfinite(frequency_hz), "frequency_hz must be > 0 and finite");
+  return {megahertz(frequency_hz), {frequency_hz}, frequency_hz};
+}
+
+std::vector<BandPoints> sampled_bands(const Load& load, std::size_t most_samples, std::size_t points) {
+  require(points >= 2, "a band must have at least two points");
+  std::vector<BandPoints> bands;
+  const auto* sampled = std::get_if<SampledLoad>(&load.model);
+  if (sampled == nullptr) return bands;
+  for (const FrequencyRange& range : load_ranges(load)) {
+    if (range.low_hz == range.high_hz) {
+      bands.push_back(one_frequency(range.low_hz));
+      continue;
+    }
+    std::vector<double> samples;
+    for (const double f : sampled->frequency_hz) {
+      if (f >= range.low_hz && f <= range.high_hz) samples.push_back(f);
+    }
+    BandPoints band = band_points("", range.low_hz, range.high_hz, points);
+    if (samples.size() <= most_samples) band.frequency_hz = samples;
+    bands.push_back(std::move(band));
+  }
+  return bands;
+}
+
+}  // namespace stile
