@@ -122,10 +122,13 @@ struct Box {
 struct Row {
   cdouble a, b, c, d;
 
-  Row(const Entry& in, cdouble near, cdouble source)
-      : a(in.a * (1.0 + source * near) + source * in.b), b(in.b * (1.0 + source * near)),
-        c(in.a * (1.0 - std::conj(source) * near) - std::conj(source) * in.b),
-        d(in.b * (1.0 - std::conj(source) * near)) {}
+  Row(const Entry& in, cdouble near, cdouble source) {
+    const cdouble at_a(in.at.a.re, in.at.a.im), at_b(in.at.b.re, in.at.b.im);
+    a = at_a * (1.0 + source * near) + source * at_b;
+    b = at_b * (1.0 + source * near);
+    c = at_a * (1.0 - std::conj(source) * near) - std::conj(source) * at_b;
+    d = at_b * (1.0 - std::conj(source) * near);
+  }
 
   /// No |e|^2 in the box is less; nan where there is no telling.
   double least_e2(const Box& box) const {
@@ -185,7 +188,7 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
   for (std::size_t side = 0; side < sides.size(); ++side) {
     const detail::LoadEnd load = detail::load_end(z_load_ohm, sides[side].dual);
     for (const cdouble far : sides[side].far) {
-      const Entry entry = detail::enter(load, far);
+      const Entry entry = detail::enter(load, detail::plain(far));
       for (const cdouble near : sides[side].near) {
         const Row row(entry, near, sides[side].source);
         places.push_back({side, near, entry, row, states, row.least_e2(all)});
@@ -202,8 +205,8 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
       for (std::size_t block = 0; block < blocks.size(); ++block) {
         if (place.row.least_e2(blocks[block]) > best.key || !place.row.may_hold(blocks[block], limit2)) continue;
         const std::size_t first = block * width, count = std::min(width, settings - first);
-        walk_row(place.entry, place.near, sides[place.side].source, &re[first], &im[first], count, reflection2, power,
-                 e2);
+        walk_row(place.entry, detail::plain(place.near), detail::plain(sides[place.side].source), &re[first],
+                 &im[first], count, reflection2, power, e2);
         for (std::size_t k = 0; k < count; ++k) {
           const std::uint64_t index = place.index + first + k;
           if (!(reflection2[k] <= limit2) || !(e2[k] <= best.key)) continue;
