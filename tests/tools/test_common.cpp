@@ -439,7 +439,7 @@ TEST_CASE("an option that would be ignored is refused with what is legal") {
   check_refused(folder, whip + "--study --csv", "--study and --csv exclude each other; legal: one of them");
   check_refused(folder, "stile-plan none.toml --conditions --json",
                 "--conditions and --json exclude each other; legal: one of them");
-  CHECK(folder.run(good_match + "--form T --loaded-q 5").status == 0);  // letters of either case
+  CHECK(folder.run(good_match + "--form T --least-loss").status == 0);  // letters of either case
 }
 
 TEST_CASE("options that belong together, or do not, are told before anything is read") {
