@@ -125,7 +125,7 @@ TEST_CASE("the pattern names the highest gain and its elevation") {
 }
 
 TEST_CASE("the study has columns for the coil only where there is one") {
-  const std::vector<WhipStudyPoint> points{{1.0, {20.0, -900.0}, 0.1, 0.05}, {2.0, {25.0, -700.0}, 0.12, 0.08}};
+  const std::vector<AntennaStudyPoint> points{{1.0, {20.0, -900.0}, 0.1, 0.05}, {2.0, {25.0, -700.0}, 0.12, 0.08}};
   const std::string both = svg_of(whip_study_chart({{"lifted", points, points}}, samples::text));
   CHECK_THAT(both, Contains("coil&apos;s distance from the feed, m") || Contains("coil's distance from the feed, m") ||
                        Contains("coil&#39;s distance from the feed, m"));

@@ -92,10 +92,12 @@ TEST_CASE("wrong usage is status 2 and says what would be legal") {
   check_refused(folder, good + "--series L=1uH,label=a --shunt C=1pF,label=a", "two parts are called \"a\"");
   check_refused(folder, good_match + "--form x", "--form: column 1: no form \"x\"; legal: l pi t");
   check_refused(folder, good_match + "--loaded-q 3",
-                "--loaded-q needs a network with a free choice; legal: --form pi or --form t");
-  check_refused(folder, good_match + "--form pi --loaded-q 3 --phase 40", "more than one free choice");
+                "--loaded-q says nothing alone; legal: beside --form pi or --form t");
+  check_refused(folder, good_match + "--form pi --loaded-q 3 --phase 40",
+                "--loaded-q and --phase exclude each other; legal: one of them");
   check_refused(folder, good_match + "--series e25", "--series: column 1: ");
-  check_refused(folder, good_match + "--inductor-q-at 7MHz", "legal: --inductor-q beside it");
+  check_refused(folder, good_match + "--inductor-q-at 7MHz",
+                "--inductor-q-at says nothing alone; legal: beside --inductor-q");
   CHECK(folder.names().empty());
 }
 
@@ -121,15 +123,16 @@ TEST_CASE("quantities that cannot be read are status 2 with their column") {
   check_refused(folder, good_match + "--swr 1", "--swr: column 1: \"1\": must be > 1");
   check_refused(folder, good_match + "--tolerance 120%", "--tolerance: column 1: ");
   check_refused(folder, good_match + "--tolerance 5% --samples 0", "--samples: column 1: ");
-  check_refused(folder, good_match + "--samples 100", "--samples is about tolerances; legal: --tolerance T beside it");
-  check_refused(folder, good_match + "--seed 3", "--seed is about tolerances; legal: ");
+  check_refused(folder, good_match + "--samples 100", "--samples says nothing alone; legal: beside --tolerance or");
+  check_refused(folder, good_match + "--seed 3", "--seed says nothing alone; legal: beside --tolerance or");
   for (const char* option : {"--least-loss", "--loaded-q 3", "--end-q 3", "--phase 30", "--inductance-limits 1uH:2uH",
                              "--capacitance-limits 1pF:2nF"}) {
-    check_refused(folder, good_match + option, " needs a network with a free choice; legal: --form pi or --form t");
+    check_refused(folder, good_match + option, " says nothing alone; legal: beside --form pi or --form t");
   }
   check_refused(folder, good_match + "--form t --phase 300",
                 "--phase: column 1: \"300\": out of range; legal: degrees, -180..180");
-  check_refused(folder, good_match + "--solution 99", "--solution 99: there is no such solution; legal: 1..4");
+  check_refused(folder, good_match + "--solution 99 --chart a.png",
+                "--solution 99: there is no such solution; legal: 1..4");
   check_refused(folder, "stile-net --frequency 1e300 --load 50 --series L=1e300H",
                 "the result at 1e291 GHz is not finite");
   check_refused(folder, "stile-net --frequency 7MHz --load 1e308",
@@ -420,13 +423,32 @@ TEST_CASE("a rename that fails puts the files before it back") {
   CHECK(folder.names() == std::vector<std::string>{"made.txt", "old.txt", "taken.txt"});
 }
 
+TEST_CASE("an option that would be ignored is refused with what is legal") {
+  const Folder folder;
+  const std::string whip = "stile-whip none.toml --frequency 7MHz ";
+  check_refused(folder, good_match + "--solution 2", "--solution says nothing alone; legal: beside --chart");
+  check_refused(folder, good_match + "--series e12 --inductor-series e24 --capacitor-series e6",
+                "--series is of no part beside --inductor-series and --capacitor-series; legal: two of them");
+  check_refused(folder, good + "--touchstone - --json",
+                "--json is of the result, and --touchstone - takes standard output");
+  check_refused(folder, whip + "--touchstone - --csv",
+                "--csv is of the result, and --touchstone - takes standard output");
+  check_refused(folder, whip + "--show smith", "--show says nothing alone; legal: beside --chart");
+  check_refused(folder, whip + "--reference 75", "--reference says nothing alone; legal: beside --show smith");
+  check_refused(folder, whip + "--detail", "--detail says nothing alone; legal: beside --json");
+  check_refused(folder, whip + "--study --csv", "--study and --csv exclude each other; legal: one of them");
+  check_refused(folder, "stile-plan none.toml --conditions --json",
+                "--conditions and --json exclude each other; legal: one of them");
+  CHECK(folder.run(good_match + "--form T --least-loss").status == 0);  // letters of either case
+}
+
 TEST_CASE("options that belong together, or do not, are told before anything is read") {
   using namespace stile::tools;
   Description d;
   d.name = "stile-x";
-  d.options = {{"--job", "J", ""}, {"--size", "N", ""}, {"--fast", "", ""}, {"--depth", "N", ""}};
-  d.rules = {only_with({"--size", "--depth"}, {"--job big", "--fast"}),
-             not_with({"--fast"}, {"--depth", "--job slow"})};
+  d.options = {{"--job", "J", ""}, {"--size", "N", ""}, {"--fast", "", ""}, {"--depth", "N", ""}, {"--wide", "", ""}};
+  d.rules = {only_with({"--size", "--depth"}, {"--job big", "--fast"}), not_with({"--fast"}, {"--depth", "--job slow"}),
+             one_of({"--job", "--depth", "--wide"})};
   const auto read = [&](std::vector<const char*> words) {
     words.insert(words.begin(), "stile-x");
     return read_command_line(d, static_cast<int>(words.size()), words.data());
@@ -436,7 +458,8 @@ TEST_CASE("options that belong together, or do not, are told before anything is 
                     "--depth says nothing alone; legal: beside --job big or --fast");
   CHECK_THROWS_WITH(read({"--fast", "--depth", "3"}), "--fast and --depth exclude each other; legal: one of them");
   CHECK_THROWS_WITH(read({"--fast", "--job", "slow"}), "--fast and --job slow exclude each other; legal: one of them");
-  CHECK(read({"--job", "big", "--size", "3"}).has("--size"));
+  CHECK_THROWS_WITH(read({"--wide", "--job", "big"}), "--job and --wide exclude each other; legal: one of them");
+  CHECK(read({"--job", "BIG", "--size", "3"}).has("--size"));
   CHECK(read({"--fast", "--size", "3", "--job", "big"}).meets("--job big"));
   CHECK(read({"--size", "3", "--help"}).has("--help"));
 }

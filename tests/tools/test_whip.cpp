@@ -379,9 +379,9 @@ TEST_CASE("what stile-whip refuses") {
   check_refused(folder, at + "--field 1,2,3kg", "--field: column 6: ");
   check_refused(folder, at + "--field 1,2,-3", "");
   check_refused(folder, at + "--azimuth 30m", "--azimuth: column 3: ");
-  check_refused(folder, at + "--reference 0", "--reference: column 1: ");
+  check_refused(folder, at + "--chart a.png --show smith --reference 0", "--reference: column 1: ");
   check_refused(folder, at + "--least-efficiency 120%", "--least-efficiency: column 1: ");
-  check_refused(folder, at + "--show power", "--show says what a chart shows; legal: together with --chart FILE");
+  check_refused(folder, at + "--show power", "--show says nothing alone; legal: beside --chart");
   check_refused(folder, at + "--show colours --chart a.png",
                 "--show \"colours\": there is no such chart; legal: impedance, smith, power, current, pattern, study");
   check_refused(folder, at + "--chart a.bmp", "--chart \"a.bmp\": no such kind of chart");

@@ -3,6 +3,7 @@
 #include <boost/math/quadrature/gauss.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/network/one_port.hpp>
 #include <stile/wire/limits.hpp>
 #include <stile/wire/solve.hpp>
 
@@ -11,20 +12,21 @@
 using namespace stile;
 using namespace stile::test;
 
-TEST_CASE("Q of a series circuit exactly") {
-  // Yaghjian and Best, IEEE Trans. AP-53(4), 2005: R = 5 ohm, Q = 100 at 7 MHz; and away from resonance, where the tuning
-  // reactance adds.
-  const double f = 7e6, w = two_pi * f, r = 5.0, l = 500.0 / w, c = 1.0 / (500.0 * w);
-  const cdouble slope{0.0, two_pi * (l + 1.0 / (w * w * c))};
-  CHECK(std::abs(q_from_impedance({r, w * l - 1.0 / (w * c)}, slope, f) - 100.0) <= 1e-10);
-  const cdouble inductive{0.0, two_pi * l};
-  CHECK(std::abs(q_from_impedance({r, w * l}, inductive, f) - 100.0) <= 1e-10);
-  // The band of SWR 2 that this circuit really has: |X| = R/sqrt(2), X = 500 (u - 1/u).
+TEST_CASE("bandwidth from Q") {
+  // The band of SWR 2 that a series circuit of Q 100 really has: |X| = R/sqrt(2), X = 500 (u - 1/u), R = 5 ohm.
   const double x = 5.0 / std::sqrt(2.0) / 500.0;
   CHECK(std::abs(fractional_bandwidth(100.0, 2.0) - x) <= 1e-6 * x);
   CHECK(std::abs(fractional_bandwidth(100.0, 2.0) - 0.00707107) <= 1e-8);
-  CHECK_THROWS_AS(q_from_impedance({0.0, 1.0}, slope, f), DomainError);
   CHECK_THROWS_AS(fractional_bandwidth(100.0, 1.0), DomainError);
+}
+
+TEST_CASE("least Q of an antenna is that of the wire with the feed") {
+  Antenna antenna = monopole(2.4, 0.002);
+  REQUIRE(least_whip_q(antenna, 7e6).has_value());
+  CHECK(*least_whip_q(antenna, 7e6) == thin_cylinder_q(2.4, 0.002, 7e6));
+  antenna.wires[0].radius_m = 0.121;
+  CHECK(!least_whip_q(antenna, 7e6).has_value());
+  CHECK_THROWS_AS(least_whip_q(monopole(2.4, 0.002), 0.0), DomainError);
 }
 
 TEST_CASE("least Q of a sphere") {

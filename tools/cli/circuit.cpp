@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include <fmt/core.h>
 
 #include <stile/load/load_file.hpp>
+#include <stile/network/one_port.hpp>
 
 namespace stile::tools {
 
@@ -32,7 +32,6 @@ Source read_source(const Arguments& arguments) {
 
 Load read_load(const Arguments& arguments) {
   const auto text = arguments.text("--load"), file = arguments.text("--load-file");
-  if (text && file) throw UsageError("--load and --load-file exclude each other; legal: one of them");
   if (file) return load_from_file(*file);
   if (!text) throw UsageError("no load is given; legal: --load 12-230j or --load-file FILE.s1p");
   const cdouble z = read_impedance(*text, {"--load", 0, 1});
@@ -62,10 +61,6 @@ std::string impedance_text(cdouble z_ohm, int digits) {
 std::string load_text(const Load& load) {
   if (const auto* constant = std::get_if<ConstantLoad>(&load.model)) return impedance_text(constant->z_ohm);
   return load.origin.empty() ? load.name : load.origin;
-}
-
-double load_voltage_v_peak(const Evaluation& evaluation) {
-  return std::numbers::sqrt2 * std::abs(evaluation.load_current_a * evaluation.z_load_ohm);
 }
 
 std::vector<Caution> cautions_of(const std::vector<Evaluation>& evaluations) {

@@ -17,8 +17,8 @@ std::vector<Option> circuit_options();
 /// --source (default 50 ohm) and --power (default 5 W). @throws ParseError
 Source read_source(const Arguments& arguments);
 
-/// The one of --load and --load-file that is given.
-/// @throws UsageError  neither or both; ParseError  it cannot be read
+/// The one of --load and --load-file that is given (a rule of the tool excludes both).
+/// @throws UsageError  neither; ParseError  it cannot be read
 Load read_load(const Arguments& arguments);
 
 /// The load's impedance. @throws ParseError  no data there: names the option that asks for this frequency
@@ -32,9 +32,6 @@ std::string impedance_text(cdouble z_ohm, int digits = 6);
 
 /// "12-230j ohm" or the file's name.
 std::string load_text(const Load& load);
-
-/// Highest peak voltage across the load of an evaluation.
-double load_voltage_v_peak(const Evaluation& evaluation);
 
 /// Cautions with the figures of the evaluation that has the highest voltage at the load. Not empty.
 std::vector<Caution> cautions_of(const std::vector<Evaluation>& evaluations);

@@ -1,6 +1,7 @@
 #include "cli/command_line.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <map>
 
@@ -36,10 +37,12 @@ void check_rules(const Description& description, const Arguments& arguments) {
     const auto meets = [&](const std::string& o) { return arguments.meets(o); };
     const auto given = std::find_if(rule.options.begin(), rule.options.end(), meets);
     if (given == rule.options.end()) continue;
-    const auto other = std::find_if(rule.others.begin(), rule.others.end(), meets);
-    if (rule.together && other == rule.others.end())
+    const bool among = rule.kind == Rule::Kind::one_of;
+    const auto end = among ? rule.options.end() : rule.others.end();
+    const auto other = std::find_if(among ? given + 1 : rule.others.begin(), end, meets);
+    if (rule.kind == Rule::Kind::only_with && other == end)
       throw UsageError(fmt::format("{} says nothing alone; legal: beside {}", *given, fmt::join(rule.others, " or ")));
-    if (!rule.together && other != rule.others.end())
+    if (rule.kind != Rule::Kind::only_with && other != end)
       throw UsageError(fmt::format("{} and {} exclude each other; legal: one of them", *given, *other));
   }
 }
@@ -65,17 +68,22 @@ std::string legal(const std::vector<Option>& options) {
 }  // namespace
 
 Rule only_with(std::vector<std::string> options, std::vector<std::string> others) {
-  return {std::move(options), std::move(others), true};
+  return {Rule::Kind::only_with, std::move(options), std::move(others)};
 }
 
 Rule not_with(std::vector<std::string> options, std::vector<std::string> others) {
-  return {std::move(options), std::move(others), false};
+  return {Rule::Kind::not_with, std::move(options), std::move(others)};
 }
+
+Rule one_of(std::vector<std::string> options) { return {Rule::Kind::one_of, std::move(options), {}}; }
 
 bool Arguments::meets(std::string_view option_with_value) const {
   const std::size_t blank = option_with_value.find(' ');
   if (blank == std::string_view::npos) return has(option_with_value);
-  return text(option_with_value.substr(0, blank)) == option_with_value.substr(blank + 1);
+  const std::optional<std::string> given = text(option_with_value.substr(0, blank));
+  const std::string_view value = option_with_value.substr(blank + 1);
+  const auto same = [](unsigned char a, unsigned char b) { return std::tolower(a) == std::tolower(b); };
+  return given && std::equal(given->begin(), given->end(), value.begin(), value.end(), same);
 }
 
 bool Arguments::has(std::string_view option) const {
@@ -141,6 +149,17 @@ Format Arguments::format() const {
   if (has("--json") && has("--csv"))
     throw UsageError("--json and --csv exclude each other; legal: one of them or neither");
   return has("--json") ? Format::json : has("--csv") ? Format::csv : Format::text;
+}
+
+std::optional<std::string> Arguments::result_output() const {
+  if (text("--touchstone") != "-" || has("-o")) return output();
+  for (const char* option : {"--json", "--csv"}) {
+    if (has(option))
+      throw UsageError(std::string(option) +
+                       " is of the result, and --touchstone - takes standard output; legal: -o FILE "
+                       "beside it");
+  }
+  return std::nullopt;
 }
 
 std::string Arguments::output() const { return text("-o").value_or("-"); }

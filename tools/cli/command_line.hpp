@@ -24,17 +24,18 @@ struct Option {
   bool writes = false;  ///< its value is a file, or a folder, that the tool writes
 };
 
-/// Options that go together, or do not. An option may stand with a value: "--form pi" is met by that value alone, never by
-/// a default.
+/// Options that go together, or do not: nothing that is given is ignored. An option may stand with a value, of either case:
+/// "--form pi" is met by that value alone, never by a default.
 struct Rule {
-  std::vector<std::string> options;  ///< to each of these
-  std::vector<std::string> others;
-  bool together = true;  ///< belongs one at least of the others; false: none of them may be there
+  enum class Kind { only_with, not_with, one_of } kind;
+  std::vector<std::string> options, others;
 };
 /// Each of the options is of no use without one of the others: refused alone.
 Rule only_with(std::vector<std::string> options, std::vector<std::string> others);
 /// Each of the options would be ignored, or contradict, beside any of the others: refused with it.
 Rule not_with(std::vector<std::string> options, std::vector<std::string> others);
+/// Not two of the options.
+Rule one_of(std::vector<std::string> options);
 
 /// What --help shows, and all that is legal. The options every tool has are added by read_command_line.
 struct Description {
@@ -83,7 +84,11 @@ public:
 
   /// @throws UsageError  both --json and --csv
   Format format() const;
-  /// Where the result goes: the argument of -o, or "-" for standard output.
+  /// Where the result goes: the argument of -o, or "-" for standard output; nothing when standard output is taken by
+  /// "--touchstone -" and there is no -o.
+  /// @throws UsageError  nothing, and a format for it: --json or --csv
+  std::optional<std::string> result_output() const;
+  /// The same for tools without --touchstone.
   std::string output() const;
   bool quiet() const { return has("--quiet"); }
 

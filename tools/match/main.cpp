@@ -11,6 +11,7 @@
 #include <stile/match/bode_fano.hpp>
 #include <stile/match/match.hpp>
 #include <stile/match/tolerance.hpp>
+#include <stile/network/one_port.hpp>
 
 #include "cli/cautions.hpp"
 #include "cli/chart.hpp"
@@ -75,6 +76,14 @@ Description describe_tool() {
             "so a share above 1 is a sign of loss. With --load the load does not change with frequency, and no share "
             "is given.\n";
   d.charts = true;
+  d.rules = {
+      one_of({"--load", "--load-file"}),
+      only_with({"--inductor-q-at"}, {"--inductor-q"}),
+      only_with({"--least-loss", "--loaded-q", "--end-q", "--phase", "--inductance-limits", "--capacitance-limits"},
+                {"--form pi", "--form t"}),
+      one_of({"--least-loss", "--loaded-q", "--end-q", "--phase"}),
+      only_with({"--samples", "--seed"}, {"--tolerance", "--inductor-tolerance", "--capacitor-tolerance"}),
+      only_with({"--solution"}, {"--chart"})};
   d.does_not_hold = "nothing matches, or no solution keeps the SWR limit with preferred values (the result is written)";
   return d;
 }
@@ -113,13 +122,7 @@ std::optional<ESeries> read_series(const Arguments& arguments, const std::string
 std::optional<Tolerances> read_tolerances(const Arguments& arguments, double swr_limit) {
   const auto all = arguments.share("--tolerance");
   const auto inductor = arguments.share("--inductor-tolerance"), capacitor = arguments.share("--capacitor-tolerance");
-  if (!all && !inductor && !capacitor) {
-    for (const char* option : {"--samples", "--seed"}) {
-      if (arguments.has(option))
-        throw UsageError(std::string(option) + " is about tolerances; legal: --tolerance T beside it");
-    }
-    return std::nullopt;
-  }
+  if (!all && !inductor && !capacitor) return std::nullopt;
   Tolerances t;
   t.inductor = inductor.value_or(all.value_or(0.0));
   t.capacitor = capacitor.value_or(all.value_or(0.0));
@@ -147,9 +150,6 @@ PartStock read_stock(const Arguments& arguments) {
   PartStock stock;
   stock.inductor_loss.q = arguments.positive("--inductor-q", Unit::one, infinite);
   stock.inductor_loss.q_at_hz = arguments.positive("--inductor-q-at", Unit::hertz, 0.0);
-  if (arguments.has("--inductor-q-at") && !arguments.has("--inductor-q")) {
-    throw UsageError("--inductor-q-at says where a Q holds; legal: --inductor-q beside it");
-  }
   stock.inductor_loss.series_ohm = not_negative(arguments, "--inductor-esr", Unit::ohm);
   stock.inductor_self_capacitance_f = not_negative(arguments, "--inductor-srf-capacitance", Unit::farad);
   stock.capacitor_loss.q = arguments.positive("--capacitor-q", Unit::one, infinite);
@@ -166,20 +166,10 @@ PartStock read_stock(const Arguments& arguments) {
   return stock;
 }
 
-/// The free choice of a pi or T; an L has none.
+/// The free choice of a pi or T; an L has none, by the rules.
 void read_freedom(const Arguments& arguments, MatchRequest& request) {
-  if (request.form == Form::l) {
-    for (const char* option :
-         {"--least-loss", "--loaded-q", "--end-q", "--phase", "--inductance-limits", "--capacitance-limits"}) {
-      if (arguments.has(option))
-        throw UsageError(std::string(option) + " needs a network with a free choice; legal: --form pi or --form t");
-    }
-    return;
-  }
-  int given = arguments.has("--least-loss") ? 1 : 0;
   const auto choose = [&](Freedom freedom, const std::optional<double>& value) {
     if (!value) return;
-    ++given;
     request.freedom = freedom;
     request.freedom_value = *value;
   };
@@ -191,8 +181,6 @@ void read_freedom(const Arguments& arguments, MatchRequest& request) {
   choose(Freedom::loaded_q, arguments.positive("--loaded-q", Unit::one));
   choose(Freedom::end_q, arguments.positive("--end-q", Unit::one));
   choose(Freedom::phase, phase);
-  if (given > 1)
-    throw UsageError("more than one free choice is made; legal: one of --least-loss --loaded-q --end-q --phase");
 }
 
 MatchRequest read_request(const Arguments& arguments) {
@@ -501,7 +489,17 @@ void draw(const Case& c, std::size_t solution, const Description& description, c
       files, description, arguments, outputs);
 }
 
+/// What is stated for all parts and again for each kind would be ignored. @throws UsageError
+void check_common(const Arguments& arguments) {
+  for (const std::string name : {"series", "tolerance"}) {
+    if (arguments.has("--" + name) && arguments.has("--inductor-" + name) && arguments.has("--capacitor-" + name))
+      throw UsageError(
+          fmt::format("--{0} is of no part beside --inductor-{0} and --capacitor-{0}; legal: two of them", name));
+  }
+}
+
 std::string run(const Description& description, const Arguments& arguments) {
+  check_common(arguments);
   const Format format = arguments.format();
   chart_files(arguments);  // a wrong one is told before the work
   const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1).value_or(1));

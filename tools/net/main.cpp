@@ -10,6 +10,7 @@
 #include <fmt/core.h>
 
 #include <stile/load/touchstone_write.hpp>
+#include <stile/network/one_port.hpp>
 
 #include "cli/cautions.hpp"
 #include "cli/chart.hpp"
@@ -57,6 +58,7 @@ Description describe_tool() {
                                       "impedance; with --load the load is taken\n"
                                       "to be the same there, with --load-file they are given where the file reaches.\n";
   d.charts = true;
+  d.rules = {one_of({"--load", "--load-file"})};
   d.does_not_hold = "a part carries more than its stated rating, or the SWR exceeds --swr (the result is written)";
   return d;
 }
@@ -365,7 +367,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   chart_files(arguments);  // a wrong one is told before the work
   const double swr_limit = read_swr_limit(arguments);
   const auto touchstone = arguments.text("--touchstone");
-  const bool result = touchstone != "-" || arguments.has("-o");
+  const auto result = arguments.result_output();
   Case c{read_ladder(arguments), read_source(arguments), {}, read_frequencies(arguments), {}};
   c.load = read_load(arguments);
   c.points = evaluate_case(c, arguments.positive("--frequency", Unit::hertz));
@@ -377,10 +379,9 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (touchstone) outputs.add(*touchstone, write_touchstone(c, caution_list));
   if (result) {
     if (format == Format::json) {
-      outputs.add(arguments.output(), write_json(c, broken, caution_list));
+      outputs.add(*result, write_json(c, broken, caution_list));
     } else {
-      outputs.add(arguments.output(),
-                  format == Format::csv ? write_csv(c, caution_list) : write_text(c, broken, caution_list));
+      outputs.add(*result, format == Format::csv ? write_csv(c, caution_list) : write_text(c, broken, caution_list));
     }
   }
   draw(c, swr_limit, description, arguments, outputs);

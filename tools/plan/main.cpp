@@ -28,10 +28,10 @@ Description describe_tool() {
   d.summary = "compares tuner and fixed match on a short whip, band by band, and says what to take and what it costs";
   d.usage = "STATION.toml [OPTION]...";
   d.examples = "stile-plan examples/moor/station.toml --report demo\n"
-               "stile-plan examples/moor/wire.toml --conditions --json -o plan.json";
+               "stile-plan examples/moor/wire.toml --conditions -o plan.txt";
   d.options = {
       {"STATION.toml", "", "the station: transmitter, bands, loads, cables, parts, arrangements; - is standard input"},
-      {"--conditions", "", "a line for each condition of the load instead of the worst one"},
+      {"--conditions", "", "a line for each condition of the load instead of the worst one; --json and --csv have all"},
       {"--report", "DIR",
        "write comparison, JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing", false,
        true}};
@@ -45,6 +45,7 @@ Description describe_tool() {
             "coil Q +-5..15 %. What these leave open stands beside every loss.\n";
   d.does_not_hold = "on some band nothing listed stays within the SWR limit and every rating (the result is written)";
   d.charts = true;
+  d.rules = {not_with({"--conditions"}, {"--json", "--csv"})};
   return d;
 }
 

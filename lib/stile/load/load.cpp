@@ -14,6 +14,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/detail/overloaded.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/network/one_port.hpp>
 
 namespace stile {
 namespace {
@@ -185,10 +186,6 @@ cdouble impedance_of(const SampledLoad& load, double frequency_hz, const std::st
   return z;
 }
 
-double q_from_slope(cdouble z, cdouble slope_ohm_per_hz, double frequency_hz) {
-  return frequency_hz / (2.0 * z.real()) * std::abs(slope_ohm_per_hz + cdouble(0.0, std::abs(z.imag()) / frequency_hz));
-}
-
 }  // namespace
 
 SampledLoad make_sampled_load(std::vector<double> frequency_hz, std::vector<cdouble> z_ohm,
@@ -300,7 +297,7 @@ double load_q(const Load& load, double frequency_hz) {
     low = std::max(low, range.low_hz);
     high = std::min(high, range.high_hz);
   }
-  return q_from_slope(z, (load_impedance(load, high) - load_impedance(load, low)) / (high - low), frequency_hz);
+  return q_from_impedance(z, (load_impedance(load, high) - load_impedance(load, low)) / (high - low), frequency_hz);
 }
 
 double load_reactance_slope_ohm_per_hz(const Load& load, double frequency_hz) {

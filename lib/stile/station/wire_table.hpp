@@ -6,17 +6,9 @@
 #include <vector>
 
 #include <stile/station/toml_table.hpp>
-#include <stile/wire/geometry.hpp>
-#include <stile/wire/ground.hpp>
+#include <stile/wire/wire_case.hpp>
 
 namespace stile {
-
-/// The antenna in one condition, with the ground under it: both checked.
-struct WireCase {
-  std::string name;
-  Antenna antenna;
-  Ground ground;
-};
 
 /// Reads a wires file. README describes its keys.
 ///

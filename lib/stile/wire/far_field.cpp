@@ -175,6 +175,10 @@ double antenna_gain(const AntennaSolution& solution, double theta_rad, double ph
   return 4.0 * pi * square(far_field(solution, theta_rad, phi_rad)) / (eta0_ohm * input_w(solution));
 }
 
+double elevation_gain_dbi(const AntennaSolution& solution, double elevation_rad, double phi_rad) {
+  return 10.0 * std::log10(antenna_gain(solution, 0.5 * pi - elevation_rad, phi_rad));
+}
+
 std::vector<PatternPoint> vertical_pattern(const AntennaSolution& solution, double phi_rad, int points) {
   require(points >= 2, "a pattern needs at least 2 points");
   const double lowest = solution.ground.kind == GroundKind::free_space ? -0.5 * pi : 0.0;

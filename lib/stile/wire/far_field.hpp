@@ -29,6 +29,10 @@ double down_power_w(const AntennaSolution& solution);
 /// Gain over an isotropic radiator, all losses included (mismatch not), as a power ratio; both polarisations.
 double antenna_gain(const AntennaSolution& solution, double theta_rad, double phi_rad);
 
+/// The same in dB over an isotropic radiator, at an elevation above the horizon, -pi/2..pi/2 (over ground 0..pi/2).
+/// -infinity where nothing is radiated.
+double elevation_gain_dbi(const AntennaSolution& solution, double elevation_rad, double phi_rad);
+
 struct PatternPoint {
   double elevation_rad = 0.0;
   double gain_dbi = 0.0;  ///< -infinity where nothing is radiated

@@ -319,8 +319,8 @@ std::vector<std::string> thin_wire_cautions(const Antenna& antenna, double frequ
     const Wire& wire = antenna.wires[w];
     if (wire.person) continue;
     if (wire.radius_m > 0.01 * wavelength_m)
-      cautions.push_back(fmt::format("{}: radius {:.4g} m is above a hundredth of the wavelength of {:.4g} m",
-                                     label(antenna.wires, w), wire.radius_m, wavelength_m));
+      cautions.push_back(fmt::format("{}: radius {:.4g} m is above a hundredth of the wavelength",
+                                     label(antenna.wires, w), wire.radius_m));
     if (wire_length_m(wire) > 10.0 * wavelength_m)
       cautions.push_back(fmt::format("{} is longer than 10 wavelengths", label(antenna.wires, w)));
   }

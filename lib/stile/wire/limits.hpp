@@ -1,24 +1,12 @@
 #pragma once
-// How narrow a small antenna must be: Q from its impedance, and bounds to compare it with. fractional_bandwidth and
-// sphere_q are for library users.
+// How narrow a small antenna must be: bounds to compare its Q with. fractional_bandwidth and sphere_q are for library
+// users.
 
-#include <stile/base/quantity.hpp>
+#include <optional>
+
+#include <stile/wire/geometry.hpp>
 
 namespace stile {
-
-/// Q from an impedance and its slope: f/(2 R) |dR/df + j (dX/df + |X|/f)|, the antenna tuned by a lossless reactance.
-///
-/// @param z_ohm            Re > 0
-/// @param slope_ohm_per_hz dZ/df
-/// @param frequency_hz     > 0
-/// @throws DomainError  outside these
-/// Accuracy: exact for a series circuit of R, L and C; a few per cent near other resonances.
-/// Source: Yaghjian and Best, IEEE Trans. AP-53(4), 2005, 1298-1324, eq. 96 (number from memory).
-double q_from_impedance(cdouble z_ohm, cdouble slope_ohm_per_hz, double frequency_hz);
-
-/// The same from two neighbouring frequencies, slope by difference, taken at their middle.
-/// @throws DomainError  not 0 < low_hz < high_hz
-double q_from_impedance(cdouble z_low_ohm, double low_hz, cdouble z_high_ohm, double high_hz);
 
 /// Width over frequency of the band in which the SWR stays below `swr`, matched at its middle: (s - 1)/(Q sqrt s).
 /// @throws DomainError  q not positive or swr not above 1
@@ -35,5 +23,9 @@ double sphere_q(double sphere_radius_m, double frequency_hz);
 /// Accuracy: too high by up to 5 % at h/a = 50, 1.5 % at 1200 (an open tube's static polarizability, solved by bands).
 /// Source: bound by polarizability, Yaghjian and Stuart, IEEE Trans. AP-58(10), 2010 (abstract seen); alpha derived.
 double thin_cylinder_q(double half_length_m, double radius_m, double frequency_hz);
+
+/// That of a whip as long as the wire that carries the antenna's feed; nothing where the wire is shorter than 20 radii.
+/// @throws DomainError  frequency_hz not > 0
+std::optional<double> least_whip_q(const Antenna& antenna, double frequency_hz);
 
 }  // namespace stile

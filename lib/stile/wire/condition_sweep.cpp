@@ -1,0 +1,106 @@
+#include <stile/wire/condition_sweep.hpp>
+
+#include <algorithm>
+
+#include <fmt/core.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/network/one_port.hpp>
+#include <stile/wire/sweep.hpp>
+
+namespace stile {
+namespace {
+
+constexpr double near_ratio = 1.02, beside = 1e-3;
+
+bool neighbours(double low_hz, double high_hz) { return high_hz <= near_ratio * low_hz; }
+
+/// What is solved: the frequencies, and one beside each that has no neighbour.
+struct Solved {
+  std::vector<double> frequency_hz;
+  std::vector<std::size_t> companion;  ///< of each frequency of the task: index into frequency_hz, 0: none
+};
+
+Solved solved_for(const std::vector<double>& task) {
+  require(!task.empty(), "a sweep needs a frequency");
+  require(std::adjacent_find(task.begin(), task.end(), std::greater_equal<>()) == task.end(),
+          "the frequencies of a sweep must rise");
+  Solved plan{task, std::vector<std::size_t>(task.size(), 0)};
+  for (std::size_t n = 0; n < task.size(); ++n) {
+    const bool before = n > 0 && neighbours(task[n - 1], task[n]),
+               after = n + 1 < task.size() && neighbours(task[n], task[n + 1]);
+    if (before || after) continue;
+    plan.companion[n] = plan.frequency_hz.size();
+    constexpr double high_hz = 2e8;  // the solver ends at 300 MHz
+    plan.frequency_hz.push_back(task[n] * (task[n] < high_hz ? 1.0 + beside : 1.0 - beside));
+  }
+  return plan;
+}
+
+double q_of(const std::vector<AntennaSolution>& all, const Solved& plan, std::size_t count, std::size_t n) {
+  std::size_t a = n, b = n;
+  if (plan.companion[n] != 0) {
+    b = plan.companion[n];
+  } else {
+    if (n > 0 && neighbours(all[n - 1].frequency_hz, all[n].frequency_hz)) a = n - 1;
+    if (n + 1 < count && neighbours(all[n].frequency_hz, all[n + 1].frequency_hz)) b = n + 1;
+  }
+  const cdouble slope = (all[b].feed_ohm - all[a].feed_ohm) / (all[b].frequency_hz - all[a].frequency_hz);
+  return q_from_impedance(all[n].feed_ohm, slope, all[n].frequency_hz);
+}
+
+}  // namespace
+
+std::size_t solution_count(const ConditionTask& task) {
+  return task.conditions.size() * solved_for(task.frequency_hz).frequency_hz.size();
+}
+
+std::vector<ConditionSweep> sweep_conditions(const ConditionTask& task, const SolutionProgress& progress) {
+  const Solved plan = solved_for(task.frequency_hz);
+  const SweepProgress report = [&](std::size_t, std::size_t) {
+    if (progress) progress();
+  };
+  std::vector<ConditionSweep> sweeps;
+  for (const WireCase& wires : task.conditions) {
+    std::vector<AntennaSolution> all =
+        sweep_antenna(wires.antenna, wires.ground, plan.frequency_hz, task.options, task.threads, report);
+    ConditionSweep c{wires, {}, {}};
+    std::vector<std::string> told;
+    for (std::size_t n = 0; n < task.frequency_hz.size(); ++n) {
+      for (const std::string& caution : all[n].cautions) {
+        if (std::find(told.begin(), told.end(), caution) != told.end()) continue;
+        told.push_back(caution);
+        c.warnings.push_back(
+            fmt::format("{} (from {} on)", caution, print_quantity(all[n].frequency_hz, Unit::hertz, 6)));
+      }
+      c.points.push_back({all[n], q_of(all, plan, task.frequency_hz.size(), n)});
+    }
+    sweeps.push_back(std::move(c));
+  }
+  return sweeps;
+}
+
+std::vector<ConditionSpread> condition_spreads(std::span<const ConditionSweep> sweeps) {
+  std::vector<ConditionSpread> all;
+  if (sweeps.size() < 2) return all;
+  for (std::size_t n = 0; n < sweeps.front().points.size(); ++n) {
+    const AntennaSolution& first = sweeps.front().points[n].solution;
+    ConditionSpread s{first.frequency_hz,    first.feed_ohm.real(), first.feed_ohm.real(), first.feed_ohm.imag(),
+                      first.feed_ohm.imag(), first.share.radiated,  first.share.radiated};
+    for (const ConditionSweep& c : sweeps) {
+      require(c.points.size() == sweeps.front().points.size() && c.points[n].solution.frequency_hz == s.frequency_hz,
+              "a spread needs all conditions at the same frequencies");
+      const AntennaSolution& p = c.points[n].solution;
+      s.r_low_ohm = std::min(s.r_low_ohm, p.feed_ohm.real());
+      s.r_high_ohm = std::max(s.r_high_ohm, p.feed_ohm.real());
+      s.x_low_ohm = std::min(s.x_low_ohm, p.feed_ohm.imag());
+      s.x_high_ohm = std::max(s.x_high_ohm, p.feed_ohm.imag());
+      s.efficiency_low = std::min(s.efficiency_low, p.share.radiated);
+      s.efficiency_high = std::max(s.efficiency_high, p.share.radiated);
+    }
+    all.push_back(s);
+  }
+  return all;
+}
+
+}  // namespace stile

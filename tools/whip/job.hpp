@@ -1,0 +1,27 @@
+#pragma once
+// What stile-whip is asked for, and what came out.
+
+#include <string>
+#include <vector>
+
+#include <stile/safety/cautions.hpp>
+#include <stile/wire/antenna_study.hpp>
+#include <stile/wire/condition_sweep.hpp>
+
+namespace stile::tools {
+
+struct WhipJob {
+  ConditionTask task;
+  double power_w = 5.0;
+  double azimuth_rad = 0.0;
+  double reference_ohm = 50.0;
+  std::string show;
+  bool detail = false;
+  std::vector<Vec3> field_points;
+  std::vector<ConditionSweep> cases;
+  std::vector<AntennaStudy> studies;
+  std::vector<std::string> warnings;
+  std::vector<Caution> caution_list;
+};
+
+}  // namespace stile::tools

@@ -1,0 +1,323 @@
+#include "whip/report.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include <fmt/core.h>
+
+#include <stile/base/constants.hpp>
+#include <stile/load/touchstone_write.hpp>
+#include <stile/network/one_port.hpp>
+#include <stile/wire/far_field.hpp>
+#include <stile/wire/limits.hpp>
+#include <stile/wire/near_field.hpp>
+
+#include "cli/cautions.hpp"
+#include "cli/command_line.hpp"
+#include "cli/json.hpp"
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+constexpr std::array<int, 4> low_angles_deg{5, 10, 20, 30};
+
+std::string ground_text(const Ground& ground) {
+  if (ground.kind == GroundKind::free_space) return "free space";
+  if (ground.kind == GroundKind::perfect) return "perfect ground";
+  return fmt::format("ground of relative permittivity {:.4g}, {}", ground.relative_permittivity,
+                     print_quantity(ground.conductivity_s_m, Unit::siemens_per_metre));
+}
+
+double gain_dbi(const WhipJob& job, const AntennaSolution& s, int elevation_deg) {
+  return elevation_gain_dbi(s, elevation_deg * pi / 180.0, job.azimuth_rad);
+}
+
+struct FieldPoint {
+  Vec3 at;
+  NearField field;
+};
+
+std::vector<FieldPoint> field_of(const WhipJob& job, const AntennaSolution& s) {
+  std::vector<FieldPoint> all;
+  if (job.field_points.empty()) return all;
+  const std::vector<NearField> fields = near_field(s, job.field_points, job.power_w);
+  for (std::size_t n = 0; n < fields.size(); ++n) all.push_back({job.field_points[n], fields[n]});
+  return all;
+}
+
+/// NaN (null in JSON) where the bound does not apply.
+double least_q(const ConditionSweep& c, double frequency_hz) {
+  return least_whip_q(c.wires.antenna, frequency_hz).value_or(std::numeric_limits<double>::quiet_NaN());
+}
+
+/// Whether anything is lost in lumps, the base's leakage or a person: columns that are shown only then.
+bool lumps_or_person(const WhipJob& job) {
+  return std::any_of(job.cases.begin(), job.cases.end(), [](const ConditionSweep& c) {
+    const AntennaShares& share = c.points.front().solution.share;
+    return share.lump > 0.0 || share.person > 0.0;
+  });
+}
+
+Json json_vec(Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
+
+Json json_point(const WhipJob& job, const ConditionSweep& c, const ConditionPoint& p) {
+  const AntennaSolution& s = p.solution;
+  Json gains = Json::array();
+  for (const int deg : low_angles_deg) gains.push_back({{"elevation_deg", deg}, {"gain_dbi", gain_dbi(job, s, deg)}});
+  Json j{{"condition", c.wires.name},
+         {"frequency_hz", s.frequency_hz},
+         {"feed_ohm", json_complex(s.feed_ohm)},
+         {"efficiency", s.share.radiated},
+         {"ground_loss_share", s.share.ground},
+         {"metal_loss_share", s.share.metal},
+         {"coil_loss_share", s.share.coil},
+         {"lump_loss_share", s.share.lump},
+         {"person_loss_share", s.share.person},
+         {"q", p.q},
+         {"least_q_lossless", least_q(c, s.frequency_hz)},
+         {"feed_voltage_v_peak", load_voltage_v_peak(s.feed_ohm, job.power_w)},
+         {"effective_height_m", effective_height_m(s)},
+         {"gain", std::move(gains)},
+         {"power_balance", s.power_balance},
+         {"unknowns", s.unknowns}};
+  Json fields = Json::array();
+  for (const FieldPoint& f : field_of(job, s))
+    fields.push_back({{"point_m", json_vec(f.at)}, {"e_v_m", f.field.e_v_m()}, {"h_a_m", f.field.h_a_m()}});
+  if (!fields.empty()) j["field"] = std::move(fields);
+  if (job.detail) {
+    Json pattern = Json::array(), currents = Json::array();
+    for (const PatternPoint& g : vertical_pattern(s, job.azimuth_rad, 91)) {
+      pattern.push_back({{"elevation_deg", g.elevation_rad * 180.0 / pi}, {"gain_dbi", g.gain_dbi}});
+    }
+    for (const CellCurrent& cell : s.cells) {
+      currents.push_back({{"wire", c.wires.antenna.wires[cell.wire].name},
+                          {"start_m", json_vec(cell.start)},
+                          {"end_m", json_vec(cell.end)},
+                          {"start_share", json_complex(cell.start_a)},
+                          {"end_share", json_complex(cell.end_a)}});
+    }
+    j["pattern"] = std::move(pattern);
+    j["currents"] = std::move(currents);
+  }
+  return j;
+}
+
+Json json_study(const AntennaStudy& study) {
+  const auto list = [](const std::vector<AntennaStudyPoint>& points, const char* key) {
+    Json all = Json::array();
+    for (const AntennaStudyPoint& p : points) {
+      all.push_back({{key, p.x_m},
+                     {"feed_ohm", json_complex(p.feed_ohm)},
+                     {"efficiency", p.efficiency},
+                     {"tuned_efficiency", p.tuned_efficiency}});
+    }
+    return all;
+  };
+  return {{"condition", study.condition},
+          {"coil", list(study.coil, "coil_distance_m")},
+          {"length", list(study.length, "whip_length_m")}};
+}
+
+std::string percent(double share) { return figure(100.0 * share); }
+
+std::string points_text(const WhipJob& job) {
+  std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Feed, ohm", "Radiated, %", "Ground, %",
+                                              "Metal, %", "Coils, %", "Q", "At the feed, peak",
+                                              "Gain at 10, 30 degrees, dBi"}};
+  const bool bodies = lumps_or_person(job);
+  if (bodies) rows[0].insert(rows[0].begin() + 7, {"Lumps, %", "Person, %"});
+  for (const ConditionSweep& c : job.cases) {
+    for (const ConditionPoint& p : c.points) {
+      const AntennaSolution& s = p.solution;
+      rows.push_back({c.wires.name, print_quantity(s.frequency_hz, Unit::hertz, 6), print_impedance(s.feed_ohm),
+                      percent(s.share.radiated), percent(s.share.ground), percent(s.share.metal), percent(s.share.coil),
+                      figure(p.q), print_quantity(load_voltage_v_peak(s.feed_ohm, job.power_w), Unit::volt, 3),
+                      fmt::format("{:.1f}, {:.1f}", gain_dbi(job, s, 10), gain_dbi(job, s, 30))});
+      if (bodies) rows.back().insert(rows.back().begin() + 7, {percent(s.share.lump), percent(s.share.person)});
+    }
+  }
+  return aligned(rows);
+}
+
+std::string spread_text(const WhipJob& job) {
+  std::vector<std::vector<std::string>> rows{{"Frequency", "R, ohm", "X, ohm", "Radiated, %"}};
+  const auto from_to = [](double low, double high) { return figure(low) + " to " + figure(high); };
+  for (const ConditionSpread& s : condition_spreads(job.cases)) {
+    rows.push_back({print_quantity(s.frequency_hz, Unit::hertz, 6), from_to(s.r_low_ohm, s.r_high_ohm),
+                    from_to(s.x_low_ohm, s.x_high_ohm), from_to(100.0 * s.efficiency_low, 100.0 * s.efficiency_high)});
+  }
+  return rows.size() == 1 ? "" : "\nBetween the conditions\n" + aligned(rows);
+}
+
+std::string field_text(const WhipJob& job) {
+  if (job.field_points.empty()) return "";
+  std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Point, m", "E, V/m rms", "H, A/m rms"}};
+  for (const ConditionSweep& c : job.cases) {
+    for (const ConditionPoint& p : c.points) {
+      for (const FieldPoint& f : field_of(job, p.solution)) {
+        rows.push_back({c.wires.name, print_quantity(p.solution.frequency_hz, Unit::hertz, 6),
+                        fmt::format("{:g}, {:g}, {:g}", f.at.x_m, f.at.y_m, f.at.z_m), figure(f.field.e_v_m()),
+                        figure(f.field.h_a_m())});
+      }
+    }
+  }
+  return "\nField with " + print_quantity(job.power_w, Unit::watt) + " into the antenna\n" + aligned(rows);
+}
+
+std::string study_text(const WhipJob& job) {
+  std::string text;
+  for (const AntennaStudy& study : job.studies) {
+    const auto table = [&](const std::vector<AntennaStudyPoint>& points, const char* what) {
+      if (points.empty()) return;
+      std::vector<std::vector<std::string>> rows{{what, "Feed, ohm", "Radiated, %", "With the tuning coil, %"}};
+      for (const AntennaStudyPoint& p : points) {
+        rows.push_back({print_quantity(p.x_m, Unit::metre), print_impedance(p.feed_ohm), percent(p.efficiency),
+                        percent(p.tuned_efficiency)});
+      }
+      text += fmt::format("\n{}\n", study.condition) + aligned(rows);
+    };
+    table(study.coil, "Coil from the feed");
+    table(study.length, "Length of the whip");
+  }
+  if (!text.empty())
+    text += "The tuning coil at the feed takes the reactance away; its Q is that of the first coil, without one 200.\n";
+  return text;
+}
+
+}  // namespace
+
+std::vector<Caution> whip_cautions(const WhipJob& job) {
+  CautionCase facts;
+  facts.power_w = job.power_w;
+  facts.frequency_hz = job.task.frequency_hz.front();
+  facts.whip_on_body = true;
+  for (const ConditionSweep& c : job.cases) {
+    for (const ConditionPoint& p : c.points) {
+      const double voltage = load_voltage_v_peak(p.solution.feed_ohm, job.power_w);
+      if (voltage <= facts.load_voltage_v_peak) continue;
+      facts.load_voltage_v_peak = voltage;
+      facts.load_voltage_where =
+          print_quantity(p.solution.frequency_hz, Unit::hertz, 6) + ", " + c.wires.name + ", all of it accepted";
+    }
+  }
+  return cautions(facts);
+}
+
+std::string whip_json(const WhipJob& job) {
+  Json conditions = Json::array(), points = Json::array(), spread = Json::array();
+  for (const ConditionSweep& c : job.cases) {
+    conditions.push_back({{"name", c.wires.name}, {"ground", ground_text(c.wires.ground)}, {"warnings", c.warnings}});
+    for (const ConditionPoint& p : c.points) points.push_back(json_point(job, c, p));
+  }
+  for (const ConditionSpread& s : condition_spreads(job.cases)) {
+    spread.push_back({{"frequency_hz", s.frequency_hz},
+                      {"r_ohm", {s.r_low_ohm, s.r_high_ohm}},
+                      {"x_ohm", {s.x_low_ohm, s.x_high_ohm}},
+                      {"efficiency", {s.efficiency_low, s.efficiency_high}}});
+  }
+  Json j;
+  j["tool"] = "stile-whip";
+  j["version"] = version();
+  j["power_w"] = job.power_w;
+  j["conditions"] = std::move(conditions);
+  j["points"] = std::move(points);
+  j["spread"] = std::move(spread);
+  if (!job.studies.empty()) {
+    j["study"] = Json::array();
+    for (const AntennaStudy& study : job.studies) j["study"].push_back(json_study(study));
+  }
+  j["warnings"] = job.warnings;
+  j["cautions"] = cautions_json(job.caution_list);
+  return json_text(j);
+}
+
+std::string whip_csv(const WhipJob& job) {
+  std::vector<std::string> heading{"condition",  "frequency_hz",        "feed_r_ohm",        "feed_x_ohm",
+                                   "efficiency", "ground_loss_share",   "metal_loss_share",  "coil_loss_share",
+                                   "q",          "feed_voltage_v_peak", "effective_height_m"};
+  const bool bodies = lumps_or_person(job);
+  if (bodies) heading.insert(heading.begin() + 8, {"lump_loss_share", "person_loss_share"});
+  for (const int deg : low_angles_deg) heading.push_back(fmt::format("gain_{}deg_dbi", deg));
+  for (std::size_t n = 1; n <= job.field_points.size(); ++n) {
+    heading.push_back(fmt::format("field_{}_e_v_m", n));
+    heading.push_back(fmt::format("field_{}_h_a_m", n));
+  }
+  std::string text = csv_row(heading);
+  for (const ConditionSweep& c : job.cases) {
+    for (const ConditionPoint& p : c.points) {
+      const AntennaSolution& s = p.solution;
+      std::vector<std::string> row{csv_text(c.wires.name)};
+      for (const double value : {s.frequency_hz, s.feed_ohm.real(), s.feed_ohm.imag(), s.share.radiated, s.share.ground,
+                                 s.share.metal, s.share.coil})
+        row.push_back(csv_number(value));
+      if (bodies) row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person)});
+      for (const double value : {p.q, load_voltage_v_peak(s.feed_ohm, job.power_w), effective_height_m(s)})
+        row.push_back(csv_number(value));
+      for (const int deg : low_angles_deg) row.push_back(csv_number(gain_dbi(job, s, deg)));
+      for (const FieldPoint& f : field_of(job, s)) {
+        row.push_back(csv_number(f.field.e_v_m()));
+        row.push_back(csv_number(f.field.h_a_m()));
+      }
+      text += csv_row(row);
+    }
+  }
+  for (const std::string& warning : job.warnings) text += "# warning: " + warning + "\n";
+  return text + cautions_csv(job.caution_list);
+}
+
+std::string whip_text(const WhipJob& job) {
+  std::string text;
+  for (const ConditionSweep& c : job.cases) text += wrapped(c.wires.name + ": " + ground_text(c.wires.ground), 0, 112);
+  text += fmt::format("{} into the antenna, key down\n\n", print_quantity(job.power_w, Unit::watt));
+  text += points_text(job) + spread_text(job) + field_text(job) + study_text(job) + "\n";
+  if (const auto bound = least_whip_q(job.cases.front().wires.antenna, job.task.frequency_hz.front())) {
+    text +=
+        wrapped(fmt::format("Q: a lossless whip of this length over a plane has at least {} at {}; losses lower it.",
+                            figure(*bound), print_quantity(job.task.frequency_hz.front(), Unit::hertz, 6)),
+                0, 112);
+  }
+  text += wrapped(job.task.options.method == GroundMethod::complex_image
+                      ? "Ground by the complex image (--fast): R 21 % low to 29 % high, X within 20 % of |Z|; with a "
+                        "wire shorter than a quarter wave R 6 % low to 11 % high, X within 1 %."
+                      : "As a solution of the model R within 4 %, the whole within 1.2 % of |Z|; real ground leaves "
+                        "+-30..50 % on the lost part of R.",
+                  0, 112);
+  for (const std::string& warning : job.warnings) text += wrapped("Warning: " + warning, 0, 112);
+  return text + "\n" + cautions_text(job.caution_list);
+}
+
+std::string whip_touchstone(const WhipJob& job, const ConditionSweep& c) {
+  std::vector<OnePortPoint> points;
+  for (const ConditionPoint& p : c.points) points.push_back({p.solution.frequency_hz, p.solution.feed_ohm});
+  std::vector<std::string> comments{version_text("stile-whip") + ": feed impedance computed from wires, not measured",
+                                    "condition: " + c.wires.name + "; " + ground_text(c.wires.ground)};
+  for (const Wire& w : c.wires.antenna.wires) {
+    comments.push_back(fmt::format("wire \"{}\": {} long, radius {}", w.name,
+                                   print_quantity(wire_length_m(w), Unit::metre),
+                                   print_quantity(w.radius_m, Unit::metre)));
+  }
+  comments.push_back(
+      "as a solution of this model R within 4 %, |Z| within 1.2 %; real ground +-30..50 % in the lost part of R");
+  for (const std::string& warning : c.warnings) comments.push_back("warning: " + warning);
+  for (const std::string& line : caution_lines(job.caution_list)) comments.push_back(line);
+  return write_touchstone_1port(points, {TouchstoneKind::z, 50.0}, comments);
+}
+
+std::string whip_reason(const WhipJob& job, double least_efficiency) {
+  const ConditionPoint* worst = nullptr;
+  const ConditionSweep* where = nullptr;
+  for (const ConditionSweep& c : job.cases) {
+    for (const ConditionPoint& p : c.points) {
+      if (worst == nullptr || p.solution.share.radiated < worst->solution.share.radiated) worst = &p, where = &c;
+    }
+  }
+  if (worst->solution.share.radiated >= least_efficiency) return "";
+  return fmt::format("efficiency {} % at {} in \"{}\", stated least {} %", percent(worst->solution.share.radiated),
+                     print_quantity(worst->solution.frequency_hz, Unit::hertz, 6), where->wires.name,
+                     percent(least_efficiency));
+}
+
+}  // namespace stile::tools
