@@ -508,7 +508,7 @@ TEST_CASE("stile-range refuses bad input in one line that says what is legal and
       {small, "--bands 7MHz:8MHz --points 5000", "--points: column 1: "},
       {small, at + "--name other", "--name \"other\": no such tuner in t.toml; legal: \"small L\""},
       {small, at + "--chart x.gif", "--chart \"x.gif\""},
-      {small, at + "--chart none/x.png", "the chart cannot be drawn: "},
+      {small, at + "--chart none/x.png", "none/x.png: cannot be written: "},
       {small, at + "-o /dev/full", "/dev/full: cannot be written"},
       {small, at + "--json --csv", "--json and --csv exclude each other"},
       {roller, at + "--greedy", "the parts of roller L turn; legal: a tuner of switched parts"},

@@ -25,6 +25,7 @@ struct TunerTree {
 /// every run.
 TunerTree build_tree(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm);
 
+// What it was built from.
 const Tuner& tree_tuner(const TunerTree& tree);
 const TunerTable& tree_table(const TunerTree& tree);
 cdouble tree_source_ohm(const TunerTree& tree);
