@@ -121,7 +121,7 @@ TEST_CASE("a switched coil that cannot be is refused at its key") {
     CHECK(message(changed(bench, row.find, row.replace)) == "bench.toml:" + row.message);
   }
   CHECK(message(changed(bench, "metal = \"silver\"", "metal = \"gold\""))
-            .find("bench.toml:16:9: no metal is named \"gold\"") == 0);
+            .find("bench.toml:16:9: no metal \"gold\"; known are \"copper\"") == 0);
   CHECK(message(changed(bench, "material = \"PETG\"", "material = \"wood\""))
             .find("bench.toml:17:12: no former is named \"wood\"") == 0);
 }

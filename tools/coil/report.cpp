@@ -312,7 +312,13 @@ plots::Chart coil_frequency_chart(const CoilCase& c) {
   curve.self_resonance_hz = c.points.back().self_resonance_hz;
   std::string title = winding_text(c.winding);
   if (has_tap(c)) title += fmt::format("; to the tap at {:g} turns, the rest {}", c.tap_turns, unused_name(c.unused));
-  return plots::coil_sweep_chart(curve, {title, "Computed by " + version_text("stile-coil") + chart_caution});
+  const std::vector<std::string> warnings = coil_warnings(c);
+  const bool close = std::any_of(warnings.begin(), warnings.end(), [](const std::string& w) {
+    return w.find("the band shown for Q does not cover it") != std::string::npos;
+  });
+  return plots::coil_sweep_chart(
+      curve, {title, std::string(close ? "Close winding: the band does not cover what it leaves open. " : "") +
+                         "Computed by " + version_text("stile-coil") + chart_caution});
 }
 
 plots::Chart coil_voltage_chart(const CoilCase& c) {
