@@ -32,12 +32,11 @@ std::vector<double> frequencies(const Band& band) {
 /// An arrangement on a band: gives its ladder for any condition (by its index), corner, frequency and load.
 class Setting {
 public:
-  /// @param wound  the coil of an arrangement with a switched one, otherwise nothing
-  Setting(const Station& station, const Arrangement& arrangement, const Band& band,
-          const std::optional<CoilModel>& wound)
+  /// @param taps  of the coil of an arrangement with a switched one, otherwise nothing
+  Setting(const Station& station, const Arrangement& arrangement, const Band& band, const detail::CoilTaps* taps)
       : station_(station), arrangement_(arrangement), band_(band) {
     if (arrangement.kind == ArrangementKind::tuner) return;
-    if (wound) coil_.emplace(arrangement, *wound, band, frequencies(band));
+    if (taps != nullptr) coil_.emplace(arrangement, *taps, band);
     if (!arrangement.trimmed) {
       fixed_.assign(station.conditions.size(), set(arrangement, {}));
       return;
@@ -466,16 +465,31 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
       throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", condition.name));
   }
   const std::size_t arrangements = station.arrangements.size();
+  // Arrangements that wind the same coil share it.
   std::vector<std::optional<CoilModel>> wound(arrangements);
+  std::vector<std::size_t> coil_of(arrangements);
   for (std::size_t n = 0; n < arrangements; ++n) {
-    if (station.arrangements[n].kind == ArrangementKind::switched_coil)
-      wound[n] = detail::wound_coil(station.arrangements[n], station);
+    const Arrangement& a = station.arrangements[n];
+    if (a.kind != ArrangementKind::switched_coil) continue;
+    const auto first = std::find_if(station.arrangements.begin(), station.arrangements.end(),
+                                    [&](const Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
+    coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
+    if (coil_of[n] == n) wound[n] = detail::wound_coil(a, station);
   }
   std::vector<std::vector<LoadPoints>> points;  // by band and condition
   for (const Band& band : station.bands) {
     points.emplace_back();
     for (const Condition& condition : station.conditions) points.back().push_back(along(band, condition.load));
   }
+
+  std::vector<std::optional<detail::CoilTaps>> taps(station.bands.size() * arrangements);
+  in_blocks(taps.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t j = first; j < last; ++j) {
+      const Band& band = station.bands[j / arrangements];
+      if (const auto& model = wound[j % arrangements])
+        taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band, frequencies(band));
+    }
+  });
 
   /// Every arrangement on every band is a job of its own and writes only its own place.
   struct Job {
@@ -494,7 +508,9 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
       }
       ArrangementResult& result = jobs[j].result;
       result = {arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, "", {}};
-      const Setting setting(station, arrangement, band, wound[j % arrangements]);
+      const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
+      const bool switched = arrangement.kind == ArrangementKind::switched_coil;
+      const Setting setting(station, arrangement, band, switched ? &*coil : nullptr);
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
         result.conditions.push_back(
             evaluate_condition(station, setting, n, band, points[j / arrangements][n], jobs[j].corners));
