@@ -35,7 +35,7 @@ public:
   /// @param taps  of the coil of an arrangement with a switched one, otherwise nothing
   Setting(const Station& station, const Arrangement& arrangement, const Band& band, const detail::CoilTaps* taps)
       : station_(station), arrangement_(arrangement), band_(band) {
-    if (arrangement.kind == ArrangementKind::tuner) return;
+    if (describe_kind(arrangement.kind).automatic) return;
     if (taps != nullptr) coil_.emplace(arrangement, *taps, band);
     if (!arrangement.trimmed) {
       fixed_.assign(station.conditions.size(), set(arrangement, {}));
@@ -45,13 +45,13 @@ public:
   }
 
   bool possible(std::size_t condition) const {
-    return arrangement_.kind == ArrangementKind::tuner || fixed_[condition].has_value();
+    return describe_kind(arrangement_.kind).automatic || fixed_[condition].has_value();
   }
 
   /// What stands there in a condition when Q and ground are those of a corner: a function of frequency and load. A
   /// tuner, and a hand that trims, set themselves anew; fixed parts only change their Q.
   std::function<Ladder(double, cdouble)> at(std::size_t condition, const detail::Corner& corner) const {
-    if (arrangement_.kind == ArrangementKind::tuner) {
+    if (describe_kind(arrangement_.kind).automatic) {
       Arrangement with_corner = arrangement_;
       with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
       return [with_corner, &t = station_.transmitter](double frequency_hz, cdouble z_load_ohm) {
@@ -297,12 +297,8 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
             return load_impedance(condition.load, band.design_hz).real() <= 0.0;
           });
       result.worst_swr = infinite;
-      result.why = arrangement.kind == ArrangementKind::base_coil
-                       ? (without_resistance ? "no base coil serves here: the antenna has no resistance"
-                                             : "no base coil serves here: the antenna is not capacitive")
-                   : arrangement.kind == ArrangementKind::switched_coil
-                       ? "no tap of the coil serves here: too few turns, or above its self-resonance"
-                       : "no L network matches the antenna here with the losses of these parts";
+      const KindDescription& kind = describe_kind(arrangement.kind);
+      result.why = without_resistance ? kind.cannot_be_without_resistance : kind.cannot_be;
       return;
     }
     if (worst_swr == nullptr || c.worst_swr > worst_swr->worst_swr) worst_swr = &c;
@@ -346,7 +342,7 @@ std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results,
   std::optional<Candidate> best;
   for (std::size_t n = 0; n < results.size(); ++n) {
     const ArrangementResult& r = results[n];
-    if ((r.kind == ArrangementKind::tuner) != tuner || (only_ok && !r.ok)) continue;
+    if (describe_kind(r.kind).automatic != tuner || (only_ok && !r.ok)) continue;
     const double loss = std::isfinite(r.worst_swr) ? r.conditions[r.worst].worst_loss_db : infinite;
     if (!best || loss < best->loss_db) best = Candidate{n, loss, corners[n]};
   }
@@ -375,7 +371,7 @@ std::string close_to(const std::vector<ArrangementResult>& results, const std::v
   std::string text;
   for (std::size_t n = 0; n < results.size(); ++n) {
     const bool same_kind =
-        (results[n].kind == ArrangementKind::tuner) == (results[taken.index].kind == ArrangementKind::tuner);
+        describe_kind(results[n].kind).automatic == describe_kind(results[taken.index].kind).automatic;
     if (n == taken.index || !same_kind || !results[n].ok || !rank_is_open(taken, {n, 0.0, corners[n]})) continue;
     text += (text.empty() ? " (as good within the uncertainty: " : ", ") + results[n].name;
   }
@@ -470,7 +466,7 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
   std::vector<std::size_t> coil_of(arrangements);
   for (std::size_t n = 0; n < arrangements; ++n) {
     const Arrangement& a = station.arrangements[n];
-    if (a.kind != ArrangementKind::switched_coil) continue;
+    if (!describe_kind(a.kind).takes_coil) continue;
     const auto first = std::find_if(station.arrangements.begin(), station.arrangements.end(),
                                     [&](const Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
     coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
@@ -509,7 +505,7 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
       ArrangementResult& result = jobs[j].result;
       result = {arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, "", {}};
       const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
-      const bool switched = arrangement.kind == ArrangementKind::switched_coil;
+      const bool switched = describe_kind(arrangement.kind).takes_coil;
       const Setting setting(station, arrangement, band, switched ? &*coil : nullptr);
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
         result.conditions.push_back(
@@ -524,7 +520,7 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
   facts.power_w = station.transmitter.source.power_w;
   facts.whip_on_body = station.whip_on_body;
   facts.frequency_hz = infinite;
-  for (const Arrangement& a : station.arrangements) facts.automatic_tuner |= a.kind == ArrangementKind::tuner;
+  for (const Arrangement& a : station.arrangements) facts.automatic_tuner |= describe_kind(a.kind).automatic;
   for (std::size_t b = 0; b < station.bands.size(); ++b) {
     BandResult band{station.bands[b], {}, Choice::not_run, {}, ""};
     facts.frequency_hz = std::min(facts.frequency_hz, band.band.use_low_hz);
