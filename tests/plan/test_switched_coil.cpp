@@ -40,8 +40,9 @@ TEST_CASE("the coil of an arrangement has at each tap the impedance of the ring 
   const Band band{"band", 6.9e6, 7.3e6, 7.0e6, 7.2e6, 7.1e6};
   const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
   CHECK(total_turns(model.winding) == 24.0);
-  const detail::CoilOnBand coil(a, model, band, {});
-  REQUIRE(coil.tap_turns().size() == 25);
+  const detail::CoilTaps taps(a.coil, model, band, {});
+  const detail::CoilOnBand coil(a, taps, band);
+  REQUIRE(taps.turns().size() == 25);
   for (const double f : {7.0e6, 7.1e6, 7.2e6, 6.95e6}) {
     const TurnSolution turns = shifted(solve_turns(model, 7.1e6), f);
     for (const std::size_t tap : {1U, 9U, 23U, 24U}) {
@@ -49,7 +50,7 @@ TEST_CASE("the coil of an arrangement has at each tap the impedance of the ring 
         CoilPoint p = analyse(model, turns, tapped(model.winding, static_cast<double>(tap), unused, Grounded::from));
         p.z_ohm = {1.1 * p.z_ohm.real(), p.z_ohm.imag()};  // the middle of what practice adds, 5 to 15 %
         INFO("tap " << tap << " at " << f);
-        CHECK(relative(coil.impedance_ohm(tap, unused, f), p.z_ohm) <= 1e-8);
+        CHECK(relative(taps.impedance_ohm(tap, unused, f), p.z_ohm) <= 1e-8);
         // As a part of a ladder it is that impedance, whatever self-capacitance it is given.
         const auto parts = coil.elements({tap, unused, 0.0, 0.4e-12, {}}, f, 1.0);
         REQUIRE(parts.size() == 1);
@@ -65,9 +66,10 @@ TEST_CASE("contacts leads and trimmer are in the part and Q moves its resistance
   c.lead_inductance_h = 50e-9;
   Arrangement a = switched("coil", c);
   const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
-  const detail::CoilOnBand coil(a, model, one_frequency(7.1e6), {7.15e6});
+  const detail::CoilTaps taps(a.coil, model, one_frequency(7.1e6), {7.15e6});
+  const detail::CoilOnBand coil(a, taps, one_frequency(7.1e6));
   const double omega = 2.0 * std::acos(-1.0) * 7.1e6, trimmer = 10e-12;
-  const cdouble z = coil.impedance_ohm(20, Unused::open, 7.1e6);
+  const cdouble z = taps.impedance_ohm(20, Unused::open, 7.1e6);
   const cdouble c_ohm = impedance(Capacitor{trimmer, a.parts.stock.capacitor_loss}, 7.1e6);
   const cdouble expected = z * c_ohm / (z + c_ohm) + cdouble{0.3, omega * 50e-9};
   const detail::CoilSetting setting{20, Unused::open, trimmer, 0.0, {}};
@@ -98,6 +100,31 @@ TEST_CASE("a switched coil brings a whip near to the transmitter and its budget 
   const auto& coil = std::get<Inductor>(r.ladder.elements.back().part);
   s.arrangements[1].parts.stock.inductor_loss = {coil.loss.q, 0.0, 0.0, 0.0};
   CHECK(std::abs(only(make_plan(s), 1).loss_db - r.loss_db) <= 0.05);
+}
+
+TEST_CASE("only arrangements that wind the same coil share it") {
+  SwitchedCoil c = small_coil(30.0);
+  const Arrangement a = switched("a", c);
+  CHECK(detail::same_coil(a, switched("b", c)));
+  const auto differs = [&](const auto& change) {
+    SwitchedCoil other = c;
+    change(other);
+    return !detail::same_coil(a, switched("b", other));
+  };
+  CHECK(differs([](SwitchedCoil& o) { o.turns = 31.0; }));
+  CHECK(differs([](SwitchedCoil& o) { o.winding.diameter_m *= 1.01; }));
+  CHECK(differs([](SwitchedCoil& o) { o.winding.sections.front().pitch_m *= 1.01; }));
+  CHECK(differs([](SwitchedCoil& o) { o.winding.wire.temperature_c = 60.0; }));
+  CHECK(differs([](SwitchedCoil& o) { o.winding.former.field_share = 0.2; }));
+  CHECK(differs([](SwitchedCoil& o) { o.switch_ohm = 1.0; }));
+  CHECK(differs([](SwitchedCoil& o) { o.taps.push_back({"band", 7.0, {}}); }));
+  CHECK_FALSE(differs([](SwitchedCoil& o) { o.contact_ohm = 1.0; }));  // not of the winding
+  SwitchedCoil found = c;
+  found.turns = 0.0;
+  Arrangement behind = switched("b", found);
+  CHECK(detail::same_coil(switched("a", found), behind));
+  behind.cable_after = line("riser", "RG-58", 1.2);  // the turns are found for what is behind the cable
+  CHECK_FALSE(detail::same_coil(switched("a", found), behind));
 }
 
 TEST_CASE("dead turns cost and shorting them is chosen when it costs less") {

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <filesystem>
@@ -619,6 +620,19 @@ TEST_CASE("an arrangement refers to what there is") {
       {"design_condition = \"wet\"", "design_condition = \"frozen\"",
        "90:20: nothing is called \"frozen\"; there are: dry, wet"},
   });
+}
+
+TEST_CASE("every kind of arrangement is described under one name") {
+  for (const ArrangementKind kind : {ArrangementKind::tuner, ArrangementKind::l_network, ArrangementKind::base_coil,
+                                     ArrangementKind::switched_coil, ArrangementKind::straight}) {
+    const KindDescription& k = describe_kind(kind);
+    CHECK(k.kind == kind);
+    CHECK(k.takes_parts == !k.cannot_be.empty());  // only what is designed can fail to be
+    CHECK(k.takes_parts == !k.cannot_be_without_resistance.empty());
+    const auto all = arrangement_kinds();
+    CHECK(std::count_if(all.begin(), all.end(), [&](const KindDescription& o) { return o.name == k.name; }) == 1);
+  }
+  CHECK(arrangement_kinds().size() == 5);
 }
 
 TEST_CASE("an arrangement has only the keys of its kind") {

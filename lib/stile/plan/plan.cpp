@@ -32,12 +32,11 @@ std::vector<double> frequencies(const Band& band) {
 /// An arrangement on a band: gives its ladder for any condition (by its index), corner, frequency and load.
 class Setting {
 public:
-  /// @param wound  the coil of an arrangement with a switched one, otherwise nothing
-  Setting(const Station& station, const Arrangement& arrangement, const Band& band,
-          const std::optional<CoilModel>& wound)
+  /// @param taps  of the coil of an arrangement with a switched one, otherwise nothing
+  Setting(const Station& station, const Arrangement& arrangement, const Band& band, const detail::CoilTaps* taps)
       : station_(station), arrangement_(arrangement), band_(band) {
-    if (arrangement.kind == ArrangementKind::tuner) return;
-    if (wound) coil_.emplace(arrangement, *wound, band, frequencies(band));
+    if (describe_kind(arrangement.kind).automatic) return;
+    if (taps != nullptr) coil_.emplace(arrangement, *taps, band);
     if (!arrangement.trimmed) {
       fixed_.assign(station.conditions.size(), set(arrangement, {}));
       return;
@@ -46,13 +45,13 @@ public:
   }
 
   bool possible(std::size_t condition) const {
-    return arrangement_.kind == ArrangementKind::tuner || fixed_[condition].has_value();
+    return describe_kind(arrangement_.kind).automatic || fixed_[condition].has_value();
   }
 
   /// What stands there in a condition when Q and ground are those of a corner: a function of frequency and load. A
   /// tuner, and a hand that trims, set themselves anew; fixed parts only change their Q.
   std::function<Ladder(double, cdouble)> at(std::size_t condition, const detail::Corner& corner) const {
-    if (arrangement_.kind == ArrangementKind::tuner) {
+    if (describe_kind(arrangement_.kind).automatic) {
       Arrangement with_corner = arrangement_;
       with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
       return [with_corner, &t = station_.transmitter](double frequency_hz, cdouble z_load_ohm) {
@@ -298,12 +297,8 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
             return load_impedance(condition.load, band.design_hz).real() <= 0.0;
           });
       result.worst_swr = infinite;
-      result.why = arrangement.kind == ArrangementKind::base_coil
-                       ? (without_resistance ? "no base coil serves here: the antenna has no resistance"
-                                             : "no base coil serves here: the antenna is not capacitive")
-                   : arrangement.kind == ArrangementKind::switched_coil
-                       ? "no tap of the coil serves here: too few turns, or above its self-resonance"
-                       : "no L network matches the antenna here with the losses of these parts";
+      const KindDescription& kind = describe_kind(arrangement.kind);
+      result.why = without_resistance ? kind.cannot_be_without_resistance : kind.cannot_be;
       return;
     }
     if (worst_swr == nullptr || c.worst_swr > worst_swr->worst_swr) worst_swr = &c;
@@ -347,7 +342,7 @@ std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results,
   std::optional<Candidate> best;
   for (std::size_t n = 0; n < results.size(); ++n) {
     const ArrangementResult& r = results[n];
-    if ((r.kind == ArrangementKind::tuner) != tuner || (only_ok && !r.ok)) continue;
+    if (describe_kind(r.kind).automatic != tuner || (only_ok && !r.ok)) continue;
     const double loss = std::isfinite(r.worst_swr) ? r.conditions[r.worst].worst_loss_db : infinite;
     if (!best || loss < best->loss_db) best = Candidate{n, loss, corners[n]};
   }
@@ -376,7 +371,7 @@ std::string close_to(const std::vector<ArrangementResult>& results, const std::v
   std::string text;
   for (std::size_t n = 0; n < results.size(); ++n) {
     const bool same_kind =
-        (results[n].kind == ArrangementKind::tuner) == (results[taken.index].kind == ArrangementKind::tuner);
+        describe_kind(results[n].kind).automatic == describe_kind(results[taken.index].kind).automatic;
     if (n == taken.index || !same_kind || !results[n].ok || !rank_is_open(taken, {n, 0.0, corners[n]})) continue;
     text += (text.empty() ? " (as good within the uncertainty: " : ", ") + results[n].name;
   }
@@ -466,16 +461,31 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
       throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", condition.name));
   }
   const std::size_t arrangements = station.arrangements.size();
+  // Arrangements that wind the same coil share it.
   std::vector<std::optional<CoilModel>> wound(arrangements);
+  std::vector<std::size_t> coil_of(arrangements);
   for (std::size_t n = 0; n < arrangements; ++n) {
-    if (station.arrangements[n].kind == ArrangementKind::switched_coil)
-      wound[n] = detail::wound_coil(station.arrangements[n], station);
+    const Arrangement& a = station.arrangements[n];
+    if (!describe_kind(a.kind).takes_coil) continue;
+    const auto first = std::find_if(station.arrangements.begin(), station.arrangements.end(),
+                                    [&](const Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
+    coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
+    if (coil_of[n] == n) wound[n] = detail::wound_coil(a, station);
   }
   std::vector<std::vector<LoadPoints>> points;  // by band and condition
   for (const Band& band : station.bands) {
     points.emplace_back();
     for (const Condition& condition : station.conditions) points.back().push_back(along(band, condition.load));
   }
+
+  std::vector<std::optional<detail::CoilTaps>> taps(station.bands.size() * arrangements);
+  in_blocks(taps.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t j = first; j < last; ++j) {
+      const Band& band = station.bands[j / arrangements];
+      if (const auto& model = wound[j % arrangements])
+        taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band, frequencies(band));
+    }
+  });
 
   /// Every arrangement on every band is a job of its own and writes only its own place.
   struct Job {
@@ -494,7 +504,9 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
       }
       ArrangementResult& result = jobs[j].result;
       result = {arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, "", {}};
-      const Setting setting(station, arrangement, band, wound[j % arrangements]);
+      const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
+      const bool switched = describe_kind(arrangement.kind).takes_coil;
+      const Setting setting(station, arrangement, band, switched ? &*coil : nullptr);
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
         result.conditions.push_back(
             evaluate_condition(station, setting, n, band, points[j / arrangements][n], jobs[j].corners));
@@ -508,7 +520,7 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
   facts.power_w = station.transmitter.source.power_w;
   facts.whip_on_body = station.whip_on_body;
   facts.frequency_hz = infinite;
-  for (const Arrangement& a : station.arrangements) facts.automatic_tuner |= a.kind == ArrangementKind::tuner;
+  for (const Arrangement& a : station.arrangements) facts.automatic_tuner |= describe_kind(a.kind).automatic;
   for (std::size_t b = 0; b < station.bands.size(); ++b) {
     BandResult band{station.bands[b], {}, Choice::not_run, {}, ""};
     facts.frequency_hz = std::min(facts.frequency_hz, band.band.use_low_hz);

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
-#include <map>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -262,19 +261,34 @@ struct Shelf {
   Parts parts;
 };
 
+/// "\"L network\", \"base coil\" or \"switched coil\"": the kinds that `which` takes.
+template <class Which>
+std::string names_of_kinds(const Which& which) {
+  std::vector<std::string> names;
+  for (const KindDescription& kind : arrangement_kinds()) {
+    if (which(kind)) names.push_back(fmt::format("\"{}\"", kind.name));
+  }
+  if (names.size() == 1) return names.front();
+  const std::string last = names.back();
+  names.pop_back();
+  return fmt::format("{} or {}", fmt::join(names, ", "), last);
+}
+
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const std::vector<Condition>& conditions) {
   table.only({"name", "kind", "cable_before", "cable_after", "tuner", "coil", "parts", "design_condition", "trim"});
-  static const std::map<std::string, ArrangementKind> kinds = {{"tuner", ArrangementKind::tuner},
-                                                               {"L network", ArrangementKind::l_network},
-                                                               {"base coil", ArrangementKind::base_coil},
-                                                               {"switched coil", ArrangementKind::switched_coil},
-                                                               {"straight", ArrangementKind::straight}};
   Arrangement a;
   a.name = table.text("name");
-  const auto kind = kinds.find(table.text("kind"));
-  if (kind == kinds.end())
-    table.fail("kind", "\"kind\" must be \"tuner\", \"L network\", \"base coil\", \"switched coil\" or \"straight\"");
-  a.kind = kind->second;
+  const std::string kind = table.text("kind");
+  const auto kinds = arrangement_kinds();
+  const auto known = std::find_if(kinds.begin(), kinds.end(), [&](const KindDescription& k) { return k.name == kind; });
+  if (known == kinds.end())
+    table.fail("kind", fmt::format("\"kind\" must be {}", names_of_kinds([](const KindDescription&) { return true; })));
+  a.kind = known->kind;
+  const auto only_of = [&](std::string_view key, bool KindDescription::*takes, std::string_view verb) {
+    if (!table.has(key) || (*known).*takes) return;
+    table.fail(key, fmt::format("\"{}\" {} to arrangements of kind {}", key, verb,
+                                names_of_kinds([&](const KindDescription& k) { return k.*takes; })));
+  };
   const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
     if (const auto name = table.find_text(key)) {
       into = named(table, key, *name, shelf.cables, [](const NamedCable& c) { return c.name; });
@@ -282,43 +296,32 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const s
   };
   cable("cable_before", a.cable_before);
   cable("cable_after", a.cable_after);
-  const bool fixed = a.kind == ArrangementKind::l_network || a.kind == ArrangementKind::base_coil ||
-                     a.kind == ArrangementKind::switched_coil;
-  if (a.kind == ArrangementKind::tuner) {
+  only_of("tuner", &KindDescription::takes_tuner, "belongs");
+  only_of("coil", &KindDescription::takes_coil, "belongs");
+  only_of("parts", &KindDescription::takes_parts, "belong");
+  only_of("design_condition", &KindDescription::takes_parts, "belongs");
+  only_of("trim", &KindDescription::takes_parts, "belongs");
+  if (known->takes_tuner) {
     if (shelf.tuners.empty()) table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
     const auto name = table.find_text("tuner");
     a.tuner =
         name ? named(table, "tuner", *name, shelf.tuners, [](const Tuner& t) { return t.name; }) : shelf.tuners.front();
-  } else if (table.has("tuner")) {
-    table.fail("tuner", "\"tuner\" belongs to arrangements of kind \"tuner\"");
   }
-  if (a.kind == ArrangementKind::switched_coil) {
+  if (known->takes_coil) {
     if (shelf.coils.empty())
       table.fail("kind", "an arrangement with a switched coil needs a [coil.NAME] table in the file");
     const auto name = table.find_text("coil");
     if (!name && shelf.coils.size() > 1) table.fail("coil", "the file has several coils: \"coil\" must name one");
     a.coil = name ? named(table, "coil", *name, shelf.coils, [](const SwitchedCoil& c) { return c.name; })
                   : shelf.coils.front();
-  } else if (table.has("coil")) {
-    table.fail("coil", "\"coil\" belongs to arrangements of kind \"switched coil\"");
   }
   a.parts = shelf.parts;
-  if (const auto parts = table.find_table("parts")) {
-    if (!fixed)
-      table.fail("parts", "\"parts\" belong to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
-    a.parts = parts_from(shelf.parts, *parts);
-  }
+  if (const auto parts = table.find_table("parts")) a.parts = parts_from(shelf.parts, *parts);
   if (const auto name = table.find_text("design_condition")) {
-    if (!fixed)
-      table.fail(
-          "design_condition",
-          "\"design_condition\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
     a.design_condition =
         named(table, "design_condition", *name, conditions, [](const Condition& c) { return c.name; }).name;
   }
   if (const auto trim = table.find_text("trim")) {
-    if (!fixed)
-      table.fail("trim", "\"trim\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\"");
     if (*trim != "once" && *trim != "each condition")
       table.fail("trim", "\"trim\" must be \"once\" or \"each condition\"");
     a.trimmed = *trim == "each condition";

@@ -10,6 +10,7 @@
 #include <stile/load/load.hpp>
 #include <stile/match/eseries.hpp>
 #include <stile/match/match.hpp>
+#include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
 #include <stile/wire/geometry.hpp>
 #include <stile/wire/ground.hpp>
@@ -88,14 +89,6 @@ struct SwitchedCoil {
   double trimmer_f = 0.0;          ///< most of a variable capacitor across the turns in use; 0: there is none
   bool shunt_coil = true, shunt_capacitor = true;  ///< what may stand across the transmitter's side, one a band
   Rating rating{};                                 ///< of the turns in use
-};
-
-enum class ArrangementKind {
-  tuner,      ///< an automatic tuner sets itself at every frequency and condition
-  l_network,  ///< one fixed L network a band
-  base_coil,  ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
-  switched_coil,  ///< a coil from stated wire with a tap a band, its L and Q computed, dead turns included
-  straight,       ///< nothing between the cables
 };
 
 struct Arrangement {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include <fmt/core.h>
 
@@ -66,18 +67,34 @@ CoilModel wound_coil(const Arrangement& arrangement, const Station& station) {
   return coil_model(winding);
 }
 
-CoilOnBand::CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band,
-                       const std::vector<double>& frequencies_hz)
-    : coil_(arrangement.coil), stock_(arrangement.parts.stock), inductor_rating_(arrangement.parts.inductor_rating),
-      capacitor_rating_(arrangement.parts.capacitor_rating), capacitor_series_(arrangement.parts.capacitor_series),
-      model_(model), band_(band), turns_(solve_turns(model, band.design_hz)) {
+bool same_coil(const Arrangement& a, const Arrangement& b) {
+  // A coil without stated turns is wound for the load behind the cable.
+  const bool cables = a.cable_after.has_value() || b.cable_after.has_value();
+  if (a.kind != b.kind || (a.coil.turns == 0.0 && cables)) return false;
+  const auto section = [](const Section& s) { return std::tie(s.start_m, s.turns, s.pitch_m, s.last_pitch_m); };
+  const auto tap = [](const StatedTap& t) { return std::tie(t.band, t.turns); };
+  const auto equal = [](const auto& x, const auto& y, const auto& parts) {
+    return std::equal(x.begin(), x.end(), y.begin(), y.end(),
+                      [&](const auto& p, const auto& q) { return parts(p) == parts(q); });
+  };
+  const auto coil = [](const SwitchedCoil& c) {
+    const Winding& w = c.winding;
+    return std::tie(c.turns, c.tap_step_turns, c.switch_ohm, c.lead_inductance_h, w.diameter_m, w.wire.diameter_m,
+                    w.wire.wall_m, w.wire.metal.resistivity_20c_ohm_m, w.wire.metal.temperature_coefficient_per_k,
+                    w.wire.temperature_c, w.former.relative_permittivity, w.former.loss_tangent, w.former.field_share);
+  };
+  return coil(a.coil) == coil(b.coil) && equal(a.coil.winding.sections, b.coil.winding.sections, section) &&
+         equal(a.coil.taps, b.coil.taps, tap) && !a.coil.winding.plane && !b.coil.winding.plane;
+}
+
+CoilTaps::CoilTaps(const SwitchedCoil& coil, const CoilModel& model, const Band& band,
+                   const std::vector<double>& frequencies_hz)
+    : model_(model), switch_ohm_(coil.switch_ohm), turns_(solve_turns(model, band.design_hz)) {
   const double all = total_turns(model.winding);
-  for (int i = 0; i * coil_.tap_step_turns < all - 1e-9; ++i) tap_turns_.push_back(i * coil_.tap_step_turns);
+  for (int i = 0; i * coil.tap_step_turns < all - 1e-9; ++i) tap_turns_.push_back(i * coil.tap_step_turns);
   tap_turns_.push_back(all);
-  for (const StatedTap& tap : coil_.taps) {
-    if (tap.band != band.name) continue;
-    stated_ = tap;
-    tap_turns_.push_back(tap.turns);
+  for (const StatedTap& tap : coil.taps) {
+    if (tap.band == band.name) tap_turns_.push_back(tap.turns);
   }
   std::sort(tap_turns_.begin(), tap_turns_.end());
   tap_turns_.erase(std::unique(tap_turns_.begin(), tap_turns_.end()), tap_turns_.end());
@@ -85,11 +102,11 @@ CoilOnBand::CoilOnBand(const Arrangement& arrangement, const CoilModel& model, c
   all_hz.insert(all_hz.end(), frequencies_hz.begin(), frequencies_hz.end());
   std::sort(all_hz.begin(), all_hz.end());
   all_hz.erase(std::unique(all_hz.begin(), all_hz.end()), all_hz.end());
-  for (const double f : all_hz) tables_.emplace_back(f, taps_at(f));
+  for (const double f : all_hz) tables_.emplace_back(f, at(f));
 }
 
 /// Impedances between all taps with the first at ground.
-SquareMatrix<cdouble> CoilOnBand::taps_at(double frequency_hz) const {
+SquareMatrix<cdouble> CoilTaps::at(double frequency_hz) const {
   std::vector<WirePlace> places;
   for (const double turn : tap_turns_) places.push_back({0, turn});
   const double ratio = frequency_hz / turns_.frequency_hz;
@@ -98,19 +115,29 @@ SquareMatrix<cdouble> CoilOnBand::taps_at(double frequency_hz) const {
                              places.front());
 }
 
-cdouble CoilOnBand::impedance_ohm(std::size_t tap, Unused unused, double frequency_hz) const {
+cdouble CoilTaps::impedance_ohm(std::size_t tap, Unused unused, double frequency_hz) const {
   require(tap < tap_turns_.size(), "there is no such tap");
-  const auto known =
-      std::find_if(tables_.begin(), tables_.end(), [&](const auto& t) { return t.first == frequency_hz; });
-  const SquareMatrix<cdouble> computed = known == tables_.end() ? taps_at(frequency_hz) : SquareMatrix<cdouble>{};
-  const SquareMatrix<cdouble>& z = known == tables_.end() ? computed : known->second;
+  const auto known = std::lower_bound(tables_.begin(), tables_.end(), frequency_hz,
+                                      [](const auto& table, double f) { return table.first < f; });
+  const bool computed_before = known != tables_.end() && known->first == frequency_hz;
+  const SquareMatrix<cdouble> computed = computed_before ? SquareMatrix<cdouble>{} : at(frequency_hz);
+  const SquareMatrix<cdouble>& z = computed_before ? known->second : computed;
   const std::size_t end = tap_turns_.size() - 1;
   cdouble seen = z(tap, tap);
   if (unused == Unused::shorted && tap != end && tap != 0) {
     const cdouble across = z(tap, tap) - z(tap, end);
-    seen -= across * across / (z(tap, tap) + z(end, end) - 2.0 * z(tap, end) + coil_.switch_ohm);
+    seen -= across * across / (z(tap, tap) + z(end, end) - 2.0 * z(tap, end) + switch_ohm_);
   }
   return {0.5 * (practical_loss.low + practical_loss.high) * seen.real(), seen.imag()};
+}
+
+CoilOnBand::CoilOnBand(const Arrangement& arrangement, const CoilTaps& taps, const Band& band)
+    : coil_(arrangement.coil), stock_(arrangement.parts.stock), inductor_rating_(arrangement.parts.inductor_rating),
+      capacitor_rating_(arrangement.parts.capacitor_rating), capacitor_series_(arrangement.parts.capacitor_series),
+      taps_(taps), band_(band) {
+  for (const StatedTap& tap : coil_.taps) {
+    if (tap.band == band.name) stated_ = tap;
+  }
 }
 
 std::vector<Element> CoilOnBand::elements(const CoilSetting& s, double frequency_hz, double q) const {
@@ -121,13 +148,13 @@ std::vector<Element> CoilOnBand::elements(const CoilSetting& s, double frequency
   }
   if (s.tap == 0) return list;
   const double omega = two_pi * frequency_hz;
-  cdouble z = impedance_ohm(s.tap, s.unused, frequency_hz);
+  cdouble z = taps_.impedance_ohm(s.tap, s.unused, frequency_hz);
   if (s.trimmer_f > 0.0) z = parallel(z, impedance(Capacitor{s.trimmer_f, stock_.capacitor_loss}, frequency_hz));
   z += cdouble{coil_.contact_ohm, omega * coil_.lead_inductance_h};
   const double across_f = s.self_capacitance_f + s.trimmer_f;
   const cdouble inner = 1.0 / (1.0 / z - cdouble{0.0, omega * across_f});
-  const bool all = s.tap + 1 == tap_turns_.size();
-  std::string label = fmt::format("coil (turn {:g}", tap_turns_[s.tap]);
+  const bool all = s.tap + 1 == taps_.turns().size();
+  std::string label = fmt::format("coil (turn {:g}", taps_.turns()[s.tap]);
   if (!all) label += s.unused == Unused::open ? ", rest open" : ", rest shorted";
   if (s.trimmer_f > 0.0) label += fmt::format(", {} across", print_quantity(s.trimmer_f, Unit::farad, 3));
   label += ")";
@@ -142,7 +169,7 @@ CoilSetting CoilOnBand::setting(std::size_t tap, Unused unused, double trimmer_f
   CoilSetting s{tap, unused, trimmer_f, 0.0, {}};
   if (tap == 0) return s;
   // A susceptance w C - 1/(w L) at two frequencies gives its C.
-  const auto slope_term = [&](double f) { return (1.0 / impedance_ohm(tap, unused, f)).imag() * two_pi * f; };
+  const auto slope_term = [&](double f) { return (1.0 / taps_.impedance_ohm(tap, unused, f)).imag() * two_pi * f; };
   const double f = band_.design_hz, beside = f * (1.0 + slope_step);
   s.self_capacitance_f =
       std::max(0.0, (slope_term(beside) - slope_term(f)) / (two_pi * two_pi * (beside * beside - f * f)));
@@ -151,7 +178,7 @@ CoilSetting CoilOnBand::setting(std::size_t tap, Unused unused, double trimmer_f
 
 double CoilOnBand::trimmer_for(std::size_t tap, Unused unused, double reactance_ohm) const {
   const double omega = two_pi * band_.design_hz;
-  const double c = capacitance_across(impedance_ohm(tap, unused, band_.design_hz),
+  const double c = capacitance_across(taps_.impedance_ohm(tap, unused, band_.design_hz),
                                       reactance_ohm - omega * coil_.lead_inductance_h, omega);
   return std::min(coil_.trimmer_f, std::max(0.0, c));
 }
@@ -161,10 +188,10 @@ std::vector<std::size_t> CoilOnBand::taps_for(Unused unused, double transmitter_
                                               double q) const {
   std::vector<std::size_t> found;
   double before = 0.0;
-  for (std::size_t tap = 0; tap < tap_turns_.size(); ++tap) {
+  for (std::size_t tap = 0; tap < taps_.turns().size(); ++tap) {
     cdouble z = target_ohm;
     if (tap > 0) {
-      const cdouble coil = impedance_ohm(tap, unused, band_.design_hz);
+      const cdouble coil = taps_.impedance_ohm(tap, unused, band_.design_hz);
       if (coil.imag() <= 0.0) break;  // from here on a resonator
       z += cdouble{coil.real() / q + coil_.contact_ohm,
                    coil.imag() + two_pi * band_.design_hz * coil_.lead_inductance_h};
@@ -173,7 +200,7 @@ std::vector<std::size_t> CoilOnBand::taps_for(Unused unused, double transmitter_
     if (tap > 0 && before < 0.0 && off >= 0.0) found.insert(found.end(), {tap - 1, tap});
     before = off;
   }
-  if (found.empty() && before < 0.0) found.push_back(tap_turns_.size() - 1);
+  if (found.empty() && before < 0.0) found.push_back(taps_.turns().size() - 1);
   return found;
 }
 
@@ -214,8 +241,8 @@ std::optional<CoilSetting> CoilOnBand::choose(const Arrangement& arrangement, co
       for (const double sign : {0.0, 1.0, -1.0}) {
         std::vector<std::size_t> taps = taps_for(unused, transmitter_ohm, sign, target, corner.q);
         if (stated_) {
-          const auto at = std::find(tap_turns_.begin(), tap_turns_.end(), stated_->turns);
-          taps = {static_cast<std::size_t>(at - tap_turns_.begin())};
+          const auto at = std::find(taps_.turns().begin(), taps_.turns().end(), stated_->turns);
+          taps = {static_cast<std::size_t>(at - taps_.turns().begin())};
         } else if (target.imag() >= 0.0) {
           taps.push_back(0);
         }
@@ -223,7 +250,7 @@ std::optional<CoilSetting> CoilOnBand::choose(const Arrangement& arrangement, co
           try_steps(setting(tap, unused, 0.0), target);
           if (tap == 0 || coil_.trimmer_f == 0.0) continue;
           const double r =
-              target.real() + impedance_ohm(tap, unused, band_.design_hz).real() / corner.q + coil_.contact_ohm;
+              target.real() + taps_.impedance_ohm(tap, unused, band_.design_hz).real() / corner.q + coil_.contact_ohm;
           const double c = trimmer_for(tap, unused, branch_reactance(r, transmitter_ohm, sign) - target.imag());
           if (c > 0.0) try_steps(setting(tap, unused, c), target);
         }

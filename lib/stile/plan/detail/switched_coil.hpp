@@ -14,9 +14,13 @@ namespace stile::detail {
 /// takes (up to 150; then some band may stay unmatched).
 CoilModel wound_coil(const Arrangement& arrangement, const Station& station);
 
+/// True when two arrangements wind the same coil, with the same taps: then they may share what is computed for it. Coils
+/// near a plane are never taken for the same.
+bool same_coil(const Arrangement& a, const Arrangement& b);
+
 /// How it is set on a band.
 struct CoilSetting {
-  std::size_t tap = 0;  ///< of CoilOnBand::tap_turns; 0: bypassed
+  std::size_t tap = 0;  ///< of CoilTaps::turns; 0: bypassed
   Unused unused = Unused::open;
   double trimmer_f = 0.0;  ///< across the turns in use
   double self_capacitance_f =
@@ -25,17 +29,36 @@ struct CoilSetting {
 };
 
 /// A wound coil on one band: its impedance at every tap, dead turns open or shorted, the transmitter's end at ground.
-class CoilOnBand {
+/// The same for all arrangements that use the coil.
+class CoilTaps {
 public:
+  /// @param model           kept by reference
   /// @param frequencies_hz  at which it will be asked for, besides the band's own three: computed once
-  CoilOnBand(const Arrangement& arrangement, const CoilModel& model, const Band& band,
-             const std::vector<double>& frequencies_hz);
+  CoilTaps(const SwitchedCoil& coil, const CoilModel& model, const Band& band,
+           const std::vector<double>& frequencies_hz);
 
-  const std::vector<double>& tap_turns() const { return tap_turns_; }
+  /// Turns in use at every tap, rising from 0.
+  const std::vector<double>& turns() const { return tap_turns_; }
 
   /// At the coil's end towards the whip against its grounded start, contacts and leads left out: the ring model, its
   /// resistance 10 % higher, the middle of what practice adds.
   cdouble impedance_ohm(std::size_t tap, Unused unused, double frequency_hz) const;
+
+private:
+  SquareMatrix<cdouble> at(double frequency_hz) const;
+
+  const CoilModel& model_;
+  double switch_ohm_ = 0.0;
+  TurnSolution turns_;  // at the design frequency
+  std::vector<double> tap_turns_;
+  std::vector<std::pair<double, SquareMatrix<cdouble>>> tables_;  // by rising frequency
+};
+
+/// How an arrangement uses a wound coil on one band.
+class CoilOnBand {
+public:
+  /// @param taps  of the arrangement's coil on this band, kept by reference
+  CoilOnBand(const Arrangement& arrangement, const CoilTaps& taps, const Band& band);
 
   /// From transmitter to load: the part across, and the coil as an inductor that has the impedance computed for this very
   /// frequency. Where it is no inductance the part is that impedance itself.
@@ -47,7 +70,6 @@ public:
                                     const std::vector<Condition>& conditions, const Corner& corner) const;
 
 private:
-  SquareMatrix<cdouble> taps_at(double frequency_hz) const;
   std::vector<std::size_t> taps_for(Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,
                                     double q) const;
   CoilSetting setting(std::size_t tap, Unused unused, double trimmer_f) const;
@@ -57,12 +79,9 @@ private:
   PartStock stock_;
   Rating inductor_rating_, capacitor_rating_;
   std::optional<ESeries> capacitor_series_;
-  const CoilModel& model_;
+  const CoilTaps& taps_;
   Band band_;
-  TurnSolution turns_;  // at the design frequency
-  std::vector<double> tap_turns_;
   std::optional<StatedTap> stated_;
-  std::vector<std::pair<double, SquareMatrix<cdouble>>> tables_;  // by frequency
 };
 
 }  // namespace stile::detail

@@ -1,0 +1,40 @@
+#include <stile/station/arrangement_kind.hpp>
+
+#include <algorithm>
+#include <array>
+
+namespace stile {
+namespace {
+
+constexpr std::string_view no_l_network = "no L network matches the antenna here with the losses of these parts";
+constexpr std::string_view no_tap = "no tap of the coil serves here: too few turns, or above its self-resonance";
+
+constexpr std::array<KindDescription, 5> kinds{
+    {{.kind = ArrangementKind::tuner, .name = "tuner", .automatic = true, .takes_tuner = true},
+     {.kind = ArrangementKind::l_network,
+      .name = "L network",
+      .takes_parts = true,
+      .cannot_be = no_l_network,
+      .cannot_be_without_resistance = no_l_network},
+     {.kind = ArrangementKind::base_coil,
+      .name = "base coil",
+      .takes_parts = true,
+      .cannot_be = "no base coil serves here: the antenna is not capacitive",
+      .cannot_be_without_resistance = "no base coil serves here: the antenna has no resistance"},
+     {.kind = ArrangementKind::switched_coil,
+      .name = "switched coil",
+      .takes_coil = true,
+      .takes_parts = true,
+      .cannot_be = no_tap,
+      .cannot_be_without_resistance = no_tap},
+     {.kind = ArrangementKind::straight, .name = "straight"}}};
+
+}  // namespace
+
+std::span<const KindDescription> arrangement_kinds() { return kinds; }
+
+const KindDescription& describe_kind(ArrangementKind kind) {
+  return *std::find_if(kinds.begin(), kinds.end(), [&](const KindDescription& k) { return k.kind == kind; });
+}
+
+}  // namespace stile

@@ -1,0 +1,34 @@
+#pragma once
+// The kinds of arrangement, each described once: what the station file calls it, which keys it takes, what a plan says.
+
+#include <span>
+#include <string_view>
+
+namespace stile {
+
+enum class ArrangementKind {
+  tuner,      ///< an automatic tuner sets itself at every frequency and condition
+  l_network,  ///< one fixed L network a band
+  base_coil,  ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
+  switched_coil,  ///< a coil from stated wire with a tap a band, its L and Q computed, dead turns included
+  straight,       ///< nothing between the cables
+};
+
+struct KindDescription {
+  ArrangementKind kind = ArrangementKind::straight;
+  std::string_view name;         ///< in the station file
+  bool automatic = false;        ///< sets itself; the others are set by hand, once or in each condition
+  bool takes_tuner = false;      ///< key "tuner"
+  bool takes_coil = false;       ///< key "coil"
+  bool takes_parts = false;      ///< keys "parts", "design_condition" and "trim"
+  std::string_view cannot_be{};  ///< why, when a plan finds that it cannot be made
+  std::string_view cannot_be_without_resistance{};  ///< the same when the antenna has no resistance
+};
+
+/// In the order in which messages name them.
+std::span<const KindDescription> arrangement_kinds();
+
+/// That of one kind.
+const KindDescription& describe_kind(ArrangementKind kind);
+
+}  // namespace stile
