@@ -608,6 +608,7 @@ Evaluation Sweep::at(std::size_t index) const {
   if (!points_.z_second_ohm.empty()) e.second_harmonic_db = get(Column::second_harmonic_db);
   if (!points_.z_third_ohm.empty()) e.third_harmonic_db = get(Column::third_harmonic_db);
   e.load_current_a = {get(Column::load_current_re), get(Column::load_current_im)};
+  e.elements.reserve(elements_);
   for (std::size_t n = 0; n < elements_; ++n) {
     const auto part = [&](ElementColumn c) { return element(n, c)[index]; };
     e.elements.push_back({part(ElementColumn::current_a_rms), part(ElementColumn::voltage_v_peak),

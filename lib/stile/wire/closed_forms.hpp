@@ -22,7 +22,7 @@ cdouble dipole_loop_impedance_ohm(double half_length_m, double radius_m, double 
 /// The same at the feed: divided by sin^2(k l).
 /// @throws DomainError  k l within 1e-3 of a multiple of pi: the sinusoid has no current at the feed
 /// Accuracy against the solver, l/a 500 to 10000: up to k l = 0.7 R is 2..12 % too high (the thicker the more) and |Z|
-/// within 3 %; at half a wave (k l = pi/2) R is 7..13 % too low; within 20 % of k l = pi |Z| is off by 15 % to ten times.
+/// within 3 %; at half a wave (k l = pi/2) R is 7..13 % too low; within 20 % of k l = pi |Z| is off by 14 % to ten times.
 cdouble dipole_impedance_ohm(double half_length_m, double radius_m, double frequency_hz);
 
 /// Mutual impedance of two parallel half-wave dipoles side by side, sinusoidal currents, ohm.
