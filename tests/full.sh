@@ -33,6 +33,10 @@ inner_check() {
     --suppress=nullPointerRedundantCheck:lib/stile/station/toml_table.cpp --error-exitcode=1 -j "$(nproc)"
 }
 build() { cmake --preset release && cmake --build --preset release; }
+benchmarks() {
+  local program
+  for program in build/release/tests/bench/bench_*; do "$program" --benchmark_min_time=0.001 || return 1; done
+}
 suite_in_random_order() { ctest --preset release --schedule-random -j "$(nproc)"; }
 on_loaded_cores() {  # twice as many busy loops as cores beside it
   local n busy=() status=0
@@ -49,6 +53,7 @@ on_loaded_cores() {  # twice as many busy loops as cores beside it
 check tidy "clang-tidy over library, plots and tools" cmake --workflow --preset tidy
 check cppcheck "cppcheck over library, plots and tools" inner_check
 check build "gcc, warnings are errors" build
+check benchmarks "every benchmark runs" benchmarks
 for n in 1 2 3; do check "idle-$n" "suite in random order, idle, run $n" suite_in_random_order; done
 for n in 1 2 3; do check "loaded-$n" "suite in random order, loaded cores, run $n" on_loaded_cores suite_in_random_order; done
 check other-order "bare root, test before demo" tests/setup/bare_root.sh 'tools/setup test' 'tools/setup demo'
