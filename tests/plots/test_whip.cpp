@@ -50,7 +50,7 @@ std::vector<WhipSweep> sweeps() {
 }  // namespace
 
 TEST_CASE("stretches of frequencies stand side by side") {
-  const detail::FrequencyAxis axis({7.0e6, 7.1e6, 7.2e6, 14.0e6, 14.1e6, 14.2e6}, 400.0);
+  const plots::detail::FrequencyAxis axis({7.0e6, 7.1e6, 7.2e6, 14.0e6, 14.1e6, 14.2e6}, 400.0);
   REQUIRE(axis.groups() == 2);
   CHECK(axis.group(7.2e6) == 0);
   CHECK(axis.group(14.0e6) == 1);
@@ -59,11 +59,11 @@ TEST_CASE("stretches of frequencies stand side by side") {
   CHECK(axis.x(14.0e6) > 1.0);
   CHECK(axis.x(14.2e6) < 2.0);
   CHECK(std::abs(axis.x(7.1e6) - 0.5) <= 1e-9);
-  const detail::FrequencyAxis even({3e6, 10e6, 17e6, 24e6}, 400.0);
+  const plots::detail::FrequencyAxis even({3e6, 10e6, 17e6, 24e6}, 400.0);
   CHECK(even.groups() == 1);
   CHECK(even.x(3e6) == 0.0);
   CHECK(even.x(24e6) == 1.0);
-  const detail::FrequencyAxis one({7.1e6}, 400.0);
+  const plots::detail::FrequencyAxis one({7.1e6}, 400.0);
   CHECK(one.single(0));
   CHECK(one.x(7.1e6) == 0.5);
 }
