@@ -85,6 +85,42 @@ TEST_CASE("stile-whip gives the fixed keys and a known impedance") {
   CHECK(json.at("cautions").size() >= 6);
 }
 
+TEST_CASE("everything carried: what each condition changed, the hand and the corner of the ground are shown") {
+  const Folder folder;
+  const std::string command = "stile-whip " STILE_EXAMPLES_FOLDER "/moor/carried.toml --frequency 7.1MHz";
+  const Run run = folder.run(command + " --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto json = run.json();
+  CHECK(json.at("warnings").empty());
+  REQUIRE(json.at("points").size() == 5);
+  CHECK(json.at("conditions").at(0).at("changes").empty());
+  CHECK(json.at("conditions").at(3).at("changes").at(0) == "wire \"long wire\" is torn off");
+  for (const auto& point : json.at("points")) {
+    double sum = 0.0;
+    for (const char* key : {"efficiency", "ground_loss_share", "metal_loss_share", "coil_loss_share", "lump_loss_share",
+                            "person_loss_share"})
+      sum += point.at(key).get<double>();
+    CHECK(std::abs(sum - 1.0) <= 1e-12);
+    CHECK(point.at("person_loss_share") > 0.0);
+    CHECK(point.contains("hand_current_a_per_sqrt_w") == (point.at("condition") == "hand on the set"));
+    CHECK(point.contains("lying_wire_corner") == (point.at("condition") != "lifted"));
+  }
+  const auto& heather = json.at("points").at(0);
+  const auto& corner = heather.at("lying_wire_corner");
+  CHECK(corner.at("ground_factor") == std::vector<double>{2.0, 5.0});
+  CHECK(corner.at("feed_r_ohm").at(1).get<double>() ==
+        Approx(feed(heather).real() * (1.0 + 4.0 * heather.at("ground_loss_share").get<double>())));
+  CHECK(corner.at("efficiency").at(1) < heather.at("efficiency"));
+  const std::string text = folder.run(command).out;
+  CHECK(text.find("Hand on the set\n") != std::string::npos);
+  CHECK(text.find("With 2 to 5 times the ground resistance, as measured on single lying radials\n") !=
+        std::string::npos);
+  CHECK(text.find("wire \"long wire\" is torn off") != std::string::npos);
+  const std::string csv = folder.run(command + " --csv").out;
+  CHECK(csv.find(",lump_loss_share,person_loss_share,hand_current_a_per_sqrt_w\n") != std::string::npos);
+}
+
 TEST_CASE("the example's whip is the whip of the example's loads within the stated accuracy") {
   // R 4 %, X 1.5 % of |Z|, radiated share 1 % and metal 1 % of their values; the files come from another solver.
   const Folder folder;

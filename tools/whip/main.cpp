@@ -19,6 +19,7 @@
 #include <stile/safety/cautions.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/limits.hpp>
+#include <stile/wire/lying_ground.hpp>
 #include <stile/wire/near_field.hpp>
 
 #include "cli/cautions.hpp"
@@ -80,24 +81,27 @@ Description describe_tool() {
        false, true},
       {"--show", "WHAT",
        std::string("what --chart draws: ") + shows + "; default impedance; the last three at one frequency"}};
-  d.notes = "Efficiency is the share of the power into the feed that reaches the far field; ground, metal and coils "
-            "have the rest.\n"
-            "Q is that of the impedance, tuned by one lossless reactance. Gains are over an isotropic radiator with "
-            "the losses of\n"
-            "antenna and ground inside, mismatch and matching outside.\n"
-            "How far to trust it: against an independent solution R within 4 %, the whole within 1.2 % of |Z| (1.5 % "
-            "where the\n"
-            "counterpoise is near half a wave), shares 1 %; at --fineness 3 within 0.6 % of |Z|. That is the solution "
-            "of the model:\n"
-            "straight round wires over flat uniform ground. Real ground leaves +-30..50 % on the lost part of R, and "
-            "the ground\n"
-            "resistance of a single radial was measured 2 to 5 times that of such a model. Frame, leads and person are "
-            "part of the\n"
-            "counterpoise: without them in the file the wander between conditions is overstated.\n"
-            "Limits: no wire nearer to lossy ground than 5 radii and none in it; radius at most a tenth of a straight "
-            "piece and a\n"
-            "hundredth of the wavelength (beyond: a warning); wires join only where points coincide. README lists the "
-            "file's keys.\n";
+  d.notes =
+      "Efficiency is the share of the power into the feed that reaches the far field; ground, metal and coils "
+      "have the rest.\n"
+      "Q is that of the impedance, tuned by one lossless reactance. Gains are over an isotropic radiator with "
+      "the losses of\n"
+      "antenna and ground inside, mismatch and matching outside.\n"
+      "How far to trust it: against an independent solution R within 4 %, the whole within 1.2 % of |Z| (1.5 % "
+      "where the\n"
+      "counterpoise is near half a wave), shares 1 %; at --fineness 3 within 0.6 % of |Z|. That is the solution "
+      "of the model:\n"
+      "straight round wires over flat uniform ground. Real ground leaves +-30..50 % on the lost part of R, and "
+      "the ground\n"
+      "resistance of a single radial was measured 2 to 5 times that of such a model. Frame, leads and person are "
+      "part of the\n"
+      "counterpoise: without [set] and [person] in the file the wander between conditions is overstated. A person "
+      "is lossy\n"
+      "cylinders, indicative: 0.6 S/m +-30 %, stature +-0.15 m. Grass and heather are not in the model.\n"
+      "Limits: no wire nearer to lossy ground than 5 radii and none in it; radius at most a tenth of a straight "
+      "piece and a\n"
+      "hundredth of the wavelength (beyond: a warning); wires join only where points coincide. README lists the "
+      "file's keys.\n";
   d.does_not_hold = "an efficiency is below --least-efficiency (the result is written)";
   d.charts = true;
   return d;
@@ -394,6 +398,14 @@ Json json_point(const Job& job, const WhipCase& c, const WhipPoint& p) {
          {"gain", std::move(gains)},
          {"power_balance", s.power_balance},
          {"unknowns", s.unknowns}};
+  if (c.wires.hand) j["hand_current_a_per_sqrt_w"] = lump_current_a_rms(s, *c.wires.hand, 1.0);
+  if (c.wires.on_ground) {
+    const GroundCorner low = with_ground_factor(s, lying_ground_factor.low),
+                       high = with_ground_factor(s, lying_ground_factor.high);
+    j["lying_wire_corner"] = {{"ground_factor", {lying_ground_factor.low, lying_ground_factor.high}},
+                              {"feed_r_ohm", {low.feed_ohm.real(), high.feed_ohm.real()}},
+                              {"efficiency", {low.radiated, high.radiated}}};
+  }
   Json fields = Json::array();
   for (const FieldPoint& f : field_of(job, s))
     fields.push_back({{"point_m", json_vec(f.at)}, {"e_v_m", f.field.e_v_m()}, {"h_a_m", f.field.h_a_m()}});
@@ -435,7 +447,10 @@ Json json_study(const plots::WhipStudy& study) {
 std::string write_json(const Job& job) {
   Json conditions = Json::array(), points = Json::array(), spread = Json::array();
   for (const WhipCase& c : job.cases) {
-    conditions.push_back({{"name", c.wires.name}, {"ground", ground_text(c.wires.ground)}, {"warnings", c.warnings}});
+    conditions.push_back({{"name", c.wires.name},
+                          {"ground", ground_text(c.wires.ground)},
+                          {"changes", c.wires.changes},
+                          {"warnings", c.warnings}});
     for (const WhipPoint& p : c.points) points.push_back(json_point(job, c, p));
   }
   for (const Spread& s : spread_of(job)) {
@@ -464,13 +479,13 @@ std::string write_csv(const Job& job) {
   std::vector<std::string> heading{"condition",  "frequency_hz",        "feed_r_ohm",        "feed_x_ohm",
                                    "efficiency", "ground_loss_share",   "metal_loss_share",  "coil_loss_share",
                                    "q",          "feed_voltage_v_peak", "effective_height_m"};
-  const bool bodies = lumps_or_person(job);
-  if (bodies) heading.insert(heading.begin() + 8, {"lump_loss_share", "person_loss_share"});
   for (const int deg : low_angles_deg) heading.push_back(fmt::format("gain_{}deg_dbi", deg));
   for (std::size_t n = 1; n <= job.field_points.size(); ++n) {
     heading.push_back(fmt::format("field_{}_e_v_m", n));
     heading.push_back(fmt::format("field_{}_h_a_m", n));
   }
+  const bool bodies = lumps_or_person(job);
+  if (bodies) heading.insert(heading.end(), {"lump_loss_share", "person_loss_share", "hand_current_a_per_sqrt_w"});
   std::string text = csv_row(heading);
   for (const WhipCase& c : job.cases) {
     for (const WhipPoint& p : c.points) {
@@ -479,13 +494,16 @@ std::string write_csv(const Job& job) {
       for (const double value : {s.frequency_hz, s.feed_ohm.real(), s.feed_ohm.imag(), s.share.radiated, s.share.ground,
                                  s.share.metal, s.share.coil})
         row.push_back(csv_number(value));
-      if (bodies) row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person)});
       for (const double value : {p.q, feed_voltage_v_peak(s, job.power_w), effective_height_m(s)})
         row.push_back(csv_number(value));
       for (const int deg : low_angles_deg) row.push_back(csv_number(gain_dbi(job, s, deg)));
       for (const FieldPoint& f : field_of(job, s)) {
         row.push_back(csv_number(f.field.e_v_m()));
         row.push_back(csv_number(f.field.h_a_m()));
+      }
+      if (bodies) {
+        row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person),
+                               c.wires.hand ? csv_number(lump_current_a_rms(s, *c.wires.hand, 1.0)) : ""});
       }
       text += csv_row(row);
     }
@@ -527,6 +545,33 @@ std::string spread_text(const Job& job) {
   return rows.size() == 1 ? "" : "\nBetween the conditions\n" + aligned(rows);
 }
 
+/// What a hand on the set carries, and what the bias of lying wires would make of resistance and efficiency.
+std::string carried_text(const Job& job) {
+  std::vector<std::vector<std::string>> hands{{"Condition", "Frequency", "Hand, mA for 1 W", "In the person, %"}},
+      corners{{"Condition", "Frequency", "R, ohm", "Radiated, %"}};
+  for (const WhipCase& c : job.cases) {
+    for (const WhipPoint& p : c.points) {
+      const AntennaSolution& s = p.solution;
+      const std::string at = print_quantity(s.frequency_hz, Unit::hertz, 6);
+      if (c.wires.hand)
+        hands.push_back(
+            {c.wires.name, at, figure(1e3 * lump_current_a_rms(s, *c.wires.hand, 1.0)), percent(s.share.person)});
+      if (!c.wires.on_ground) continue;
+      const GroundCorner low = with_ground_factor(s, lying_ground_factor.low),
+                         high = with_ground_factor(s, lying_ground_factor.high);
+      corners.push_back({c.wires.name, at, figure(low.feed_ohm.real()) + " to " + figure(high.feed_ohm.real()),
+                         figure(100.0 * high.radiated) + " to " + figure(100.0 * low.radiated)});
+    }
+  }
+  std::string text;
+  if (hands.size() > 1) text += "\nHand on the set\n" + aligned(hands);
+  if (corners.size() > 1)
+    text += fmt::format("\nWith {:g} to {:g} times the ground resistance, as measured on single lying radials\n",
+                        lying_ground_factor.low, lying_ground_factor.high) +
+            aligned(corners);
+  return text;
+}
+
 std::string field_text(const Job& job) {
   if (job.field_points.empty()) return "";
   std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Point, m", "E, V/m rms", "H, A/m rms"}};
@@ -564,9 +609,13 @@ std::string study_text(const Job& job) {
 
 std::string write_text(const Job& job) {
   std::string text;
-  for (const WhipCase& c : job.cases) text += wrapped(c.wires.name + ": " + ground_text(c.wires.ground), 0, 112);
+  for (const WhipCase& c : job.cases) {
+    std::string line = c.wires.name + ": " + ground_text(c.wires.ground);
+    for (const std::string& change : c.wires.changes) line += "; " + change;
+    text += wrapped(line, 0, 112);
+  }
   text += fmt::format("{} into the antenna, key down\n\n", print_quantity(job.power_w, Unit::watt));
-  text += points_text(job) + spread_text(job) + field_text(job) + study_text(job) + "\n";
+  text += points_text(job) + carried_text(job) + spread_text(job) + field_text(job) + study_text(job) + "\n";
   const double bound = least_q(job.cases.front(), job.task.frequency_hz.front());
   if (std::isfinite(bound)) {
     text +=

@@ -33,7 +33,7 @@ struct CounterpoiseBand {
 };
 
 struct CounterpoiseTask {
-  WhipSet whip;  ///< its own wire and ground are not used
+  WhipSet whip;  ///< its ground is not used, of its wires the kind of the first
   CounterpoiseLayout layout;
   std::vector<double> frequencies_hz;  ///< one or more a band
   std::vector<Ground> grounds;
