@@ -107,6 +107,18 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
     CHECK(point.contains("lying_wire_corner") == (point.at("condition") != "lifted"));
   }
   const auto& heather = json.at("points").at(0);
+  const double x = feed(heather).imag(), r = feed(heather).real();
+  CHECK(heather.at("tuned").at("coil_q") == 200.0);
+  CHECK(heather.at("tuned").at("efficiency").get<double>() ==
+        Approx(heather.at("efficiency").get<double>() * r / (r + std::abs(x) / 200.0)));
+  REQUIRE(heather.at("mean_gain").size() == 2);
+  CHECK(heather.at("mean_gain").at(0).at("elevation_deg") == std::vector<double>{5.0, 20.0});
+  CHECK(heather.at("mean_gain").at(1).at("elevation_deg") == std::vector<double>{60.0, 80.0});
+  // Between the gains at 5, 10 and 20 degrees in one direction and some dB around.
+  CHECK(std::abs(heather.at("mean_gain").at(0).at("gain_dbi").get<double>() -
+                 heather.at("gain").at(1).at("gain_dbi").get<double>()) <= 3.0);
+  check_refused(folder, "carried.toml --frequency 7MHz --elevation 20", "legal: FROM:TO in degrees, as 5:20");
+  check_refused(folder, "carried.toml --frequency 7MHz --elevation 20:10", "legal: FROM below TO");
   const auto& corner = heather.at("lying_wire_corner");
   CHECK(corner.at("ground_factor") == std::vector<double>{2.0, 5.0});
   CHECK(corner.at("feed_r_ohm").at(1).get<double>() ==
@@ -114,6 +126,7 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
   CHECK(corner.at("efficiency").at(1) < heather.at("efficiency"));
   const std::string text = folder.run(command).out;
   CHECK(text.find("Hand on the set\n") != std::string::npos);
+  CHECK(text.find("Radiated after tuning with a coil of Q 200, gains with its loss\n") != std::string::npos);
   CHECK(text.find("With 2 to 5 times the ground resistance, as measured on single lying radials\n") !=
         std::string::npos);
   CHECK(text.find("wire \"long wire\" is torn off") != std::string::npos);

@@ -161,3 +161,50 @@ TEST_CASE("the ground of a lying wire as a corner") {
   CHECK(std::abs(worst.radiated * worst.feed_ohm.real() - s.share.radiated * s.feed_ohm.real()) <= 1e-9);
   CHECK_THROWS_AS(with_ground_factor(s, 0.0), DomainError);
 }
+
+TEST_CASE("the spread of conductivity and stature of a person") {
+  // What README states: with a hand on the set through 300 ohm R moves by up to 12 percent, X by 1, the person's share by
+  // 0.06; untouched |Z| by 0.5 percent.
+  CHECK(person_spread.conductivity == 0.3);
+  CHECK(person_spread.stature_m == 0.15);
+  const auto both = [](const PersonBody& person) {
+    WhipSet w = carried();
+    w.person = person;
+    return std::pair{solved(w, WhipCondition::with_set, 7.1e6), solved(w, WhipCondition::hand_on_set, 7.1e6)};
+  };
+  const auto [free, hand] = both({});
+  std::vector<PersonBody> corners(4);
+  corners[0].conductivity_s_m *= 1.0 - person_spread.conductivity;
+  corners[1].conductivity_s_m *= 1.0 + person_spread.conductivity;
+  corners[2].stature_m -= person_spread.stature_m;
+  corners[3].stature_m += person_spread.stature_m;
+  double most = 0.0;
+  for (const PersonBody& corner : corners) {
+    const auto [other_free, other_hand] = both(corner);
+    INFO(corner.conductivity_s_m << " S/m, " << corner.stature_m << " m: " << other_free.feed_ohm << " "
+                                 << other_hand.feed_ohm << " " << other_hand.share.person);
+    CHECK(std::abs(other_free.feed_ohm - free.feed_ohm) <= 0.005 * std::abs(free.feed_ohm));
+    const double r = std::abs(other_hand.feed_ohm.real() / hand.feed_ohm.real() - 1.0);
+    CHECK(r <= 0.12);
+    CHECK(std::abs(other_hand.feed_ohm.imag() / hand.feed_ohm.imag() - 1.0) <= 0.01);
+    CHECK(std::abs(other_hand.share.person - hand.share.person) <= 0.06);
+    most = std::max(most, r);
+  }
+  CHECK(most >= 0.05);
+}
+
+TEST_CASE("mean gain over all directions is the radiated share") {
+  const AntennaSolution ground = solved(carried(), WhipCondition::with_set, 14.2e6);
+  CHECK(std::abs(0.5 * mean_gain(ground, 0.0, 0.5 * pi) / ground.share.radiated - 1.0) <= 1e-6);
+  const AntennaSolution air = solve_antenna(dipole(5.0, 0.001, 0.02, 0.0, false), free_space(), 14.2e6);
+  CHECK(std::abs(mean_gain(air, -0.5 * pi, 0.5 * pi) / (air.share.radiated * air.power_balance) - 1.0) <= 1e-6);
+  // A narrow ring is the gain there, averaged over azimuth; ranges add up by their solid angles.
+  double around = 0.0;
+  for (int n = 0; n < 72; ++n) around += antenna_gain(ground, 0.5 * pi - 0.3, two_pi * n / 72.0) / 72.0;
+  CHECK(std::abs(mean_gain(ground, 0.2999, 0.3001) / around - 1.0) <= 1e-5);
+  const double low = mean_gain(ground, 0.0, 0.4), high = mean_gain(ground, 0.4, 0.5 * pi), part = std::sin(0.4);
+  CHECK(std::abs((low * part + high * (1.0 - part)) / mean_gain(ground, 0.0, 0.5 * pi) - 1.0) <= 1e-6);
+  CHECK_THROWS_AS(mean_gain(ground, -0.1, 0.4), DomainError);
+  CHECK_THROWS_AS(mean_gain(ground, 0.4, 0.4), DomainError);
+  CHECK_THROWS_AS(mean_gain(ground, 0.4, 2.0), DomainError);
+}

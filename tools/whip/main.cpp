@@ -17,6 +17,7 @@
 #include <stile/plots/whip_pattern.hpp>
 #include <stile/plots/whip_power.hpp>
 #include <stile/safety/cautions.hpp>
+#include <stile/wire/counterpoise.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/limits.hpp>
 #include <stile/wire/lying_ground.hpp>
@@ -63,6 +64,10 @@ Description describe_tool() {
       {"--power", "P", "power into the antenna for voltages and fields, W, > 0; default 5W"},
       {"--azimuth", "A", "direction of gains and pattern, degrees from the x axis towards y; default 0"},
       {"--field", "X,Y,Z", "field at this point with --power into the antenna; metres, z from the ground up", true},
+      {"--tuning-q", "Q", "of the coil that tunes the feed, for what is left of the power after it, > 0; default 200"},
+      {"--elevation", "FROM:TO",
+       "mean gain between these elevations, over azimuth, degrees, 0..90 (free space -90..90); default 5:20 and 60:80",
+       true},
       {"--reference", "R", "of the reflection plane in charts, ohm, > 0; default 50"},
       {"--detail", "", "pattern and currents of every point in the JSON"},
       {"--study", "",
@@ -183,11 +188,29 @@ std::vector<Vec3> read_points(const Arguments& arguments) {
   return points;
 }
 
+std::vector<std::pair<double, double>> read_elevations(const Arguments& arguments) {
+  std::vector<std::pair<double, double>> ranges;
+  for (const std::string& text : arguments.texts("--elevation")) {
+    const std::vector<std::string> parts = split(text, ':');
+    if (parts.size() != 2)
+      throw UsageError("--elevation \"" + text + "\": not a range; legal: FROM:TO in degrees, as 5:20");
+    const double from = read_quantity(parts[0], Unit::one, {"--elevation", 0, 1});
+    const double to = read_quantity(parts[1], Unit::one, {"--elevation", 0, parts[0].size() + 2});
+    if (!(from >= -90.0 && from < to && to <= 90.0))
+      throw UsageError("--elevation \"" + text + "\": legal: FROM below TO, both within -90..90, over ground 0..90");
+    ranges.emplace_back(from, to);
+  }
+  if (ranges.empty()) ranges = {{5.0, 20.0}, {60.0, 80.0}};
+  return ranges;
+}
+
 /// Everything that was asked for, and what came out.
 struct Job {
   WhipTask task;
   double power_w = 5.0;
   double azimuth_rad = 0.0;
+  double tuning_q = 200.0;
+  std::vector<std::pair<double, double>> elevations_deg;
   double reference_ohm = 50.0;
   std::string show;
   bool detail = false;
@@ -225,6 +248,8 @@ Job read_job(const Arguments& arguments) {
   }
   job.power_w = arguments.positive("--power", Unit::watt, 5.0);
   job.azimuth_rad = arguments.quantity("--azimuth", Unit::one).value_or(0.0) * pi / 180.0;
+  job.tuning_q = arguments.positive("--tuning-q", Unit::one, 200.0);
+  job.elevations_deg = read_elevations(arguments);
   job.reference_ohm = arguments.positive("--reference", Unit::ohm, 50.0);
   job.detail = arguments.has("--detail");
   job.field_points = read_points(arguments);
@@ -301,6 +326,10 @@ std::string write_touchstone(const Job& job, const WhipCase& c) {
 
 double gain_dbi(const Job& job, const AntennaSolution& s, int elevation_deg) {
   return 10.0 * std::log10(antenna_gain(s, (90.0 - elevation_deg) * pi / 180.0, job.azimuth_rad));
+}
+
+double mean_gain_dbi(const AntennaSolution& s, std::pair<double, double> elevation_deg) {
+  return 10.0 * std::log10(mean_gain(s, elevation_deg.first * pi / 180.0, elevation_deg.second * pi / 180.0));
 }
 
 struct Spread {
@@ -398,6 +427,10 @@ Json json_point(const Job& job, const WhipCase& c, const WhipPoint& p) {
          {"gain", std::move(gains)},
          {"power_balance", s.power_balance},
          {"unknowns", s.unknowns}};
+  j["tuned"] = {{"coil_q", job.tuning_q}, {"efficiency", tuned_efficiency(s, job.tuning_q)}};
+  j["mean_gain"] = Json::array();
+  for (const auto& range : job.elevations_deg)
+    j["mean_gain"].push_back({{"elevation_deg", {range.first, range.second}}, {"gain_dbi", mean_gain_dbi(s, range)}});
   if (c.wires.hand) j["hand_current_a_per_sqrt_w"] = lump_current_a_rms(s, *c.wires.hand, 1.0);
   if (c.wires.on_ground) {
     const GroundCorner low = with_ground_factor(s, lying_ground_factor.low),
@@ -545,6 +578,23 @@ std::string spread_text(const Job& job) {
   return rows.size() == 1 ? "" : "\nBetween the conditions\n" + aligned(rows);
 }
 
+/// What is left when a coil has tuned the reactance out, and where it goes: without it, losing a wire may look like a gain.
+std::string left_text(const Job& job) {
+  std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Left, %"}};
+  for (const auto& range : job.elevations_deg)
+    rows[0].push_back(fmt::format("Mean gain {:g} to {:g} deg, dBi", range.first, range.second));
+  for (const WhipCase& c : job.cases) {
+    for (const WhipPoint& p : c.points) {
+      const double tuned = tuned_efficiency(p.solution, job.tuning_q), coil = tuned / p.solution.share.radiated;
+      rows.push_back({c.wires.name, print_quantity(p.solution.frequency_hz, Unit::hertz, 6), percent(tuned)});
+      for (const auto& range : job.elevations_deg)
+        rows.back().push_back(fmt::format("{:.1f}", mean_gain_dbi(p.solution, range) + 10.0 * std::log10(coil)));
+    }
+  }
+  return fmt::format("\nRadiated after tuning with a coil of Q {:g}, gains with its loss\n", job.tuning_q) +
+         aligned(rows);
+}
+
 /// What a hand on the set carries, and what the bias of lying wires would make of resistance and efficiency.
 std::string carried_text(const Job& job) {
   std::vector<std::vector<std::string>> hands{{"Condition", "Frequency", "Hand, mA for 1 W", "In the person, %"}},
@@ -615,7 +665,8 @@ std::string write_text(const Job& job) {
     text += wrapped(line, 0, 112);
   }
   text += fmt::format("{} into the antenna, key down\n\n", print_quantity(job.power_w, Unit::watt));
-  text += points_text(job) + carried_text(job) + spread_text(job) + field_text(job) + study_text(job) + "\n";
+  text += points_text(job) + left_text(job) + carried_text(job) + spread_text(job) + field_text(job) + study_text(job) +
+          "\n";
   const double bound = least_q(job.cases.front(), job.task.frequency_hz.front());
   if (std::isfinite(bound)) {
     text +=
