@@ -249,9 +249,13 @@ kind = "lifted"
 [[condition]]
 name = "over"
 kind = "leaning"
+[[condition]]
+name = "without the hank"
+without = ["raised"]
 )toml";
   const std::vector<WireCase> cases = read_wires(bundle, "whip.toml");
-  REQUIRE(cases.size() == 5);
+  REQUIRE(cases.size() == 6);
+  CHECK(cases[5].antenna.wires.size() == 3);
   const auto wire = [&](std::size_t c, const std::string& name) -> const Wire& {
     for (const Wire& w : cases.at(c).antenna.wires) {
       if (w.name == name) return w;

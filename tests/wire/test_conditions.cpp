@@ -202,3 +202,70 @@ TEST_CASE("dragged counterpoise lengths lie in the band of field practice") {
     CHECK(std::abs(x.x - r.computed) <= r.tolerance);
   }
 }
+
+TEST_CASE("one to five wires, bundled or spread, are in every kind of condition") {
+  for (const std::size_t count : {1U, 2U, 5U}) {
+    for (const double spread : {0.0, 0.5}) {
+      WhipSet w = usual();
+      w.set = SetBody{};
+      w.person = PersonBody{};
+      w.wires.clear();
+      for (std::size_t n = 0; n < count; ++n) {
+        TrailingWire t;
+        t.name = "wire " + std::to_string(n + 1);
+        t.length_m = 6.0 - static_cast<double>(n);
+        t.direction_rad = spread * static_cast<double>(n);
+        w.wires.push_back(t);
+      }
+      for (const ConditionCase& c : whip_conditions(w)) {
+        INFO(count << " wires, spread " << spread << ", " << c.name);
+        const std::size_t left = c.condition == WhipCondition::torn_off ? 0 : count;
+        CHECK(c.antenna.wires.size() == 1 + left + 3 + 8);  // set of three, person of eight
+        CHECK(c.hand.has_value() == (c.condition == WhipCondition::hand_on_set));
+        if (spread == 0.0 && left > 1) {  // side by side, joined at the feed
+          const Vec3 first = c.antenna.wires[1].points[1], second = c.antenna.wires[2].points[1];
+          CHECK(std::abs(first.y_m - second.y_m) == Approx(0.02));
+          CHECK(first.x_m == second.x_m);
+        }
+      }
+      const AntennaSolution s = solved(w, WhipCondition::hand_on_set, 7.1e6);
+      CHECK(s.feed_ohm.real() > 0.0);
+      CHECK(s.share.ground > 0.0);
+    }
+  }
+}
+
+TEST_CASE("a wire that tears off takes its parts along and leaves those of the others") {
+  WhipSet w = usual();
+  w.wires = {TrailingWire{}, TrailingWire{}};
+  w.wires[0].name = "a";
+  w.wires[1].name = "b";
+  w.lumps = {{1, 2.0, 10.0}, {2, 3.0, 20.0}, {0, 1.0, 30.0}};
+  w.torn = {"a"};
+  const ConditionCase c = whip_condition(w, WhipCondition::torn_off);
+  REQUIRE(c.antenna.wires.size() == 2);  // nothing is added: the other wire is left
+  CHECK(c.antenna.wires[1].name == "b");
+  REQUIRE(c.antenna.lumps.size() == 2);
+  CHECK(c.antenna.lumps[0].wire == 1);
+  CHECK(c.antenna.lumps[0].resistance_ohm == 20.0);
+  CHECK(c.antenna.lumps[1].wire == 0);
+  CHECK(c.changes == std::vector<std::string>{"wire \"a\" is torn off"});
+  w.torn = {"c"};
+  CHECK_THROWS_AS(whip_condition(w, WhipCondition::torn_off), DomainError);
+  w.wires.resize(6);
+  CHECK_THROWS_AS(whip_condition(w, WhipCondition::lifted), DomainError);
+}
+
+TEST_CASE("raised wires stay raised unless the condition lays them") {
+  WhipSet w = usual();
+  w.wires[0].raised = true;
+  const auto end_m = [&](WhipCondition c) { return whip_condition(w, c).antenna.wires[1].points.back().z_m; };
+  for (const WhipCondition c : {WhipCondition::lifted, WhipCondition::leaning, WhipCondition::operator_near,
+                                WhipCondition::with_set, WhipCondition::hand_on_set})
+    CHECK(end_m(c) == 1.2);
+  for (const WhipCondition c : {WhipCondition::trailing_dry, WhipCondition::trailing_usual, WhipCondition::lying_wet})
+    CHECK(end_m(c) == 0.02);
+  CHECK(end_m(WhipCondition::on_water) == 0.005);
+  CHECK(!whip_condition(w, WhipCondition::leaning).on_ground);
+  CHECK(whip_condition(w, WhipCondition::lying_wet).on_ground);
+}

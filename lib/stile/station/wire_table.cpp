@@ -225,16 +225,25 @@ double lowest_m(const Wire& wire) {
 /// A wire hangs when it comes down to half the base's height; above it is raised.
 bool hangs(const Wire& wire, double base_m) { return lowest_m(wire) <= 0.5 * base_m; }
 
+/// Where a wire goes from its first point: towards the point of it that is farthest out.
+double direction_rad(const Wire& wire) {
+  const Vec3 base = wire.points.front();
+  const auto out = [&](Vec3 p) { return std::hypot(p.x_m - base.x_m, p.y_m - base.y_m); };
+  const Vec3 far =
+      *std::max_element(wire.points.begin(), wire.points.end(), [&](Vec3 a, Vec3 b) { return out(a) < out(b); });
+  return std::atan2(far.y_m - base.y_m, far.x_m - base.x_m);
+}
+
 /// A drawn wire as one that trails.
 TrailingWire trailing_from(const Wire& wire) {
-  const Vec3 base = wire.points.front(), end = wire.points.back();
+  const Vec3 base = wire.points.front();
   TrailingWire t;
   t.name = wire.name;
   t.length_m = wire_length_m(wire);
   t.radius_m = wire.radius_m;
   t.conductivity_s_m = wire.conductivity_s_m;
   t.insulation = wire.insulation;
-  t.direction_rad = std::atan2(end.y_m - base.y_m, end.x_m - base.x_m);
+  t.direction_rad = direction_rad(wire);
   t.raised = !hangs(wire, base.z_m);
   for (const Vec3& p : wire.points) t.drawn.push_back({p.x_m - base.x_m, p.y_m - base.y_m, p.z_m});
   if (t.raised) return t;  // when it is laid, the library's own values stand
@@ -358,6 +367,7 @@ void leave_out(const TomlTable& table, const std::string& name, Antenna& antenna
   for (WireLump& lump : antenna.lumps) lump.wire -= lump.wire > index;
   antenna.feed.wire -= antenna.feed.wire > index;
   wires.erase(gone);
+  std::erase_if(wires, [&](const Wire& w) { return w.name == coiled_end(name); });  // it stands behind all others
 }
 
 /// The drawing itself, with set and person where the file has them.
@@ -367,8 +377,7 @@ WireCase as_it_is(const std::string& name, Drawing drawing, const Ground& ground
   const Vec3 base = c.antenna.wires[c.antenna.feed.wire].points.front();
   double heading = 0.0;
   for (const std::size_t w : trailing) {
-    const Vec3 end = c.antenna.wires[w].points.back();
-    if (w == trailing.front()) heading = std::atan2(end.y_m - base.y_m, end.x_m - base.x_m);
+    if (w == trailing.front()) heading = direction_rad(c.antenna.wires[w]);
     c.on_ground = c.on_ground || (ground.kind == GroundKind::lossy && hangs(c.antenna.wires[w], base.z_m));
   }
   add_bodies(c.antenna, ground, drawing.set, drawing.person, {}, heading);

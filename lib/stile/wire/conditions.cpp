@@ -183,6 +183,8 @@ bool lays(WhipCondition c) {
 
 std::span<const NamedContact> hand_contacts() { return contacts; }
 
+std::string coiled_end(const std::string& wire) { return wire + ", coiled end"; }
+
 std::vector<Wire> trailing_wires(const std::vector<TrailingWire>& trailing, Vec3 base, double spacing_m) {
   require(spacing_m > 0.0, "spacing_m must be > 0");
   std::vector<Wire> wires, hanks;
@@ -206,7 +208,7 @@ std::vector<Wire> trailing_wires(const std::vector<TrailingWire>& trailing, Vec3
     }
     if (t.coiled_m > 0.0) {
       const Vec3 end = wire.points.back(), last = end - wire.points[wire.points.size() - 2];
-      hanks.push_back({t.name + ", coiled end",
+      hanks.push_back({coiled_end(t.name),
                        {end, end + (hank_length_m / norm(last)) * last},
                        std::max(t.radius_m, std::min(hank_radius_m, 0.2 * end.z_m)),
                        t.conductivity_s_m,

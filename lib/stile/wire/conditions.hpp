@@ -131,7 +131,11 @@ std::vector<ConditionCase> whip_conditions(const WhipSet& whip);
 
 /// The trailing wires as wires, where they hang and lie: bundled side by side or spread.
 /// @throws DomainError  a length that does not reach, a doubled or coiled part that is longer than what there is of it
+/// @return  in their order, and behind them the coiled ends
 std::vector<Wire> trailing_wires(const std::vector<TrailingWire>& wires, Vec3 base, double spacing_m);
+
+/// Name of the wire that stands for a wire's coiled end.
+std::string coiled_end(const std::string& wire);
 
 /// Puts set and person beside an antenna at the feed's point; `heading_rad` is the direction of the first trailing wire.
 /// @return  index of the lump of the hand's contact, when there is one
