@@ -122,10 +122,10 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
   for (const std::string& kind : wire_condition_kinds())
     text += "[[condition]]\nname = \"" + kind + "!\"\nkind = \"" + kind + "\"\n";
   const std::vector<WireCase> cases = read_wires(text, "whip.toml");
-  REQUIRE(cases.size() == 10);
+  REQUIRE(cases.size() == 15);  // a hand on the set is five
   const auto& named = [&](const std::string& kind) -> const WireCase& {
     for (const WireCase& c : cases) {
-      if (c.name == kind + "!") return c;
+      if (c.name == kind + "!" || c.name == kind + "!: 300 ohm") return c;
     }
     throw std::runtime_error(kind);
   };
@@ -141,8 +141,19 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
   CHECK(height_m(named("on water"), 1, 2) < 0.01);
   CHECK(std::abs(height_m(named("leaning"), 0, 1) - (1.2 + 2.4 * std::cos(std::numbers::pi / 6.0))) <= 1e-12);
   CHECK(named("torn off").antenna.wires.size() == 3);  // whip, frame, lead
-  CHECK(named("operator near").antenna.wires.size() == 3);
-  CHECK(named("with set").antenna.wires.size() == 5);
+  const std::size_t person = 8;                        // trunk, head, two legs, two soles, two arms
+  CHECK(named("operator near").antenna.wires.size() == 2 + person);
+  CHECK(named("with set").antenna.wires.size() == 2 + 3 + person);
+  CHECK(named("hand on set").antenna.wires.size() == 2 + 3 + person);
+  REQUIRE(named("hand on set").hand);
+  CHECK(named("hand on set").antenna.lumps[*named("hand on set").hand].resistance_ohm == 300.0);
+  CHECK(!named("with set").hand);
+  CHECK(named("lifted").changes == std::vector<std::string>{"wire \"counterpoise\" is level at 1.2 m"});
+  CHECK(named("as drawn").changes.empty());
+  CHECK(named("torn off").changes == std::vector<std::string>{"wire \"counterpoise\" is torn off",
+                                                              "frame and lead of the usual size are the counterpoise"});
+  CHECK(named("as drawn").on_ground);
+  CHECK(!named("lifted").on_ground);
   for (const WireCase& c : cases) {
     INFO(c.name);
     CHECK(c.antenna.coils.size() == 1);
@@ -184,10 +195,135 @@ kind = "operator near"
   CHECK(cases[0].antenna.wires[1].points[1].x_m == 2.0);
   CHECK(cases[1].ground.relative_permittivity == 3.0);
   CHECK(std::abs(height_m(cases[1], 0, 1) - 2.4) <= 1e-12);
-  REQUIRE(cases[2].antenna.wires.size() == 2);  // whip and frame, no lead
+  REQUIRE(cases[2].antenna.wires.size() == 2 + 8);  // whip and frame, no lead; the person
   CHECK(std::abs(height_m(cases[2], 1, 1) - 0.7) <= 1e-12);
-  CHECK(cases[3].antenna.wires[2].points[0].x_m == -0.6);
-  CHECK(height_m(cases[3], 2, 1) == 1.9);
+  const Wire& trunk = cases[3].antenna.wires[3];  // behind whip, wire, frame
+  CHECK(trunk.name == "person's trunk");
+  CHECK(trunk.points[0].x_m == -0.6);
+  CHECK(height_m(cases[3], 4, 1) == 1.9);  // the head's top
+  CHECK(cases[3].carried);
+}
+
+TEST_CASE("wires are stated by their lengths and bundled by their direction") {
+  const std::string bundle = R"toml(ground = "average"
+[[wire]]
+name = "whip"
+points = [[1, 2, 1.2], [1, 2, 4.2]]
+radius = "1.5 mm"
+metal = "stainless steel"
+[[wire]]
+name = "long"
+length = "8 m"
+radius = "0.5 mm"
+metal = "copper"
+[[wire]]
+name = "short"
+length = "5 m"
+drop = "1 m"
+lying_height = "30 mm"
+doubled_back = "1.5 m"
+radius = "0.5 mm"
+metal = "copper"
+[[wire]]
+name = "raised"
+length = "3 m"
+lying_height = "1.2 m"
+direction_degrees = 120
+coiled = "0.5 m"
+radius = "0.5 mm"
+metal = "copper"
+[feed]
+gap = "20 mm"
+[[condition]]
+name = "as it is"
+[[condition]]
+name = "one gone"
+kind = "torn off"
+without = ["long"]
+[[condition]]
+name = "wet"
+kind = "lying wet"
+[[condition]]
+name = "up"
+kind = "lifted"
+[[condition]]
+name = "over"
+kind = "leaning"
+[[condition]]
+name = "without the hank"
+without = ["raised"]
+)toml";
+  const std::vector<WireCase> cases = read_wires(bundle, "whip.toml");
+  REQUIRE(cases.size() == 6);
+  CHECK(cases[5].antenna.wires.size() == 3);
+  const auto wire = [&](std::size_t c, const std::string& name) -> const Wire& {
+    for (const Wire& w : cases.at(c).antenna.wires) {
+      if (w.name == name) return w;
+    }
+    throw std::runtime_error(name);
+  };
+  CHECK(std::abs(wire_length_m(wire(0, "long")) - 8.0) <= 1e-9);
+  CHECK(std::abs(wire_length_m(wire(0, "short")) - 5.0) <= 1e-3);
+  CHECK(std::abs(wire_length_m(wire(0, "raised")) - 2.5) <= 1e-9);  // half a metre is a hank
+  CHECK(wire(0, "raised, coiled end").points.size() == 2);
+  CHECK(wire(0, "long").points.back().z_m == 0.02);
+  CHECK(wire(0, "short").points[1].z_m == 0.03);
+  CHECK(std::abs(wire(0, "raised").points.back().y_m - 2.0 - 2.5 * std::sin(120.0 * std::numbers::pi / 180.0)) <= 1e-9);
+  // Side by side: 20 mm from the long one to the near side of the doubled one, which is 0.1 m wide.
+  CHECK(std::abs(wire(0, "short").points[1].y_m - wire(0, "long").points[1].y_m - 0.02) <= 1e-9);
+  CHECK(cases[1].antenna.wires.size() == 4);
+  CHECK(cases[1].changes == std::vector<std::string>{"wire \"long\" is torn off"});
+  CHECK(wire(1, "raised").points.back().z_m == 1.2);   // raised wires stay raised
+  CHECK(wire(2, "raised").points.back().z_m == 0.02);  // unless the condition lays them
+  CHECK(cases[2].changes == std::vector<std::string>{"the ground is wet", "wire \"raised\" lies at 0.02 m"});
+  for (const char* name : {"long", "short", "raised"}) CHECK(wire(3, name).points.back().z_m == 1.2);
+  CHECK(wire(4, "raised").points.back().z_m == 1.2);
+  for (const WireCase& c : cases) CHECK(solve_antenna(c.antenna, c.ground, 7.1e6).feed_ohm.real() > 0.0);
+
+  const auto refused = [&](const std::string& find, const std::string& replace, const std::string& expected) {
+    CHECK(message(changed(bundle, find, replace)) == "whip.toml:" + expected);
+  };
+  refused("length = \"8 m\"\n", "", "7:1: [[wire]] 2 needs either \"points\" or a \"length\"");
+  refused("points = [[1, 2, 1.2], [1, 2, 4.2]]", "length = 3",
+          "4:10: the feed stands on this wire, which needs \"points\"; a wire of \"length\" hangs from it");
+  refused("points = [[1, 2, 1.2], [1, 2, 4.2]]", "points = [[1, 2, 1.2], [1, 2, 4.2]]\ndrop = 1",
+          "5:8: \"drop\" stands in place of \"points\", not beside them");
+  refused(
+      "doubled_back = \"1.5 m\"", "doubled_back = \"2.5 m\"",
+      "14:10: wire \"short\": 2.5 m doubled back and 0 m coiled leave 2.4 m of its 5 m for the way out, which must be "
+      "longer than the way back");
+}
+
+TEST_CASE("set and person are in every condition of a file that has them") {
+  const std::string bodies =
+      "[set]\n[person]\n[[condition]]\nname = \"a\"\n[[condition]]\nname = \"b\"\nkind = \"lifted\"\n"
+      "[[condition]]\nname = \"c\"\nkind = \"torn off\"\n[[condition]]\nname = \"d\"\n"
+      "kind = \"hand on set\"\ncontact = { resistance = \"1 kohm\", capacitance = \"60 pF\" }\n";
+  const std::vector<WireCase> cases = read_wires(drawn + bodies, "whip.toml");
+  REQUIRE(cases.size() == 4);
+  for (const WireCase& c : cases) {
+    CHECK(c.carried);
+    CHECK(c.antenna.wires.size() == (c.name == "c" ? 12 : 13));
+  }
+  REQUIRE(cases[3].hand);
+  CHECK(cases[3].antenna.lumps[*cases[3].hand].resistance_ohm == 1000.0);
+  CHECK(cases[3].antenna.lumps[*cases[3].hand].capacitance_f == 60e-12);
+  CHECK(cases[3].changes ==
+        std::vector<std::string>{"the right hand is on the set through 1000 ohm, 60 pF and the arm"});
+  const WireCase whole = read_wires(drawn + "[set]\nworn = \"on the frame\"\n", "whip.toml").front();
+  CHECK(whole.antenna.wires.size() == 4);  // no box
+  CHECK(!whole.carried);
+  CHECK(!read_wires(drawn, "whip.toml").front().carried);
+  CHECK(message(drawn + "[set]\nworn = \"on the head\"\n") ==
+        "whip.toml:26:8: \"worn\" must be \"in front\" or \"on the frame\"");
+  CHECK(message(drawn + "[set]\nframe_length = 2\n") ==
+        "whip.toml:25:1: the frame's length of 2 m must be > 0 and below the base's height of 1.2 m");
+  CHECK(message(drawn + "[person]\ndistance = 0.1\n").find("whip.toml:6:10: wire \"whip\" (piece 1) and wire") == 0);
+  CHECK(message(changed(drawn, "relative_permittivity = 15\nconductivity = \"1 mS/m\"", "kind = \"free space\"") +
+                "[person]\n") == "whip.toml:24:1: a person needs a lossy ground to stand on");
+  CHECK(
+      message(changed(changed(drawn, "name = \"counterpoise\"", "name = \"lead\""), "on = \"whip\"", "on = \"whip\"") +
+              "[set]\n") == "whip.toml:10:8: the name \"lead\" is taken by [set]");
 }
 
 TEST_CASE("a drawing may be used without some of its wires") {
@@ -315,23 +451,34 @@ TEST_CASE("what is wrong in a condition is told at its place") {
   refused("kind = \"lifted\"\n", "25:1: [[condition]] 1 needs the key \"name\"");
   refused("name = \"a\"\nkind = \"flying\"\n",
           "27:8: no condition is of the kind \"flying\"; legal: as drawn, lifted, trailing dry, trailing, lying wet, "
-          "on water, leaning, torn off, operator near, with set");
+          "on water, leaning, torn off, operator near, with set, hand on set");
   refused("name = \"a\"\n[[condition]]\nname = \"a\"\n", "28:8: the name \"a\" is taken");
   refused("name = \"a\"\nlean_degrees = 3\n", "27:16: \"lean_degrees\" needs another \"kind\" than \"as drawn\"");
   refused("name = \"a\"\nkind = \"leaning\"\nlean_degrees = 89\n", "27:8: lean_rad must be 0..1.4");
   refused("name = \"a\"\nkind = \"lifted\"\nground = \"perfect\"\n", "27:8: this \"kind\" needs a lossy ground");
+  refused("name = \"a\"\nkind = \"lifted\"\nwithout = [\"mast\"]\n", "28:11: no trailing wire is called \"mast\"");
   refused("name = \"a\"\nkind = \"lifted\"\nwithout = [\"counterpoise\"]\n",
-          "28:11: \"without\" belongs to the \"kind\" \"as drawn\"");
+          "27:8: wire \"whip\" starts at the feed, but nothing else does: a counterpoise must start there, or the feed "
+          "must "
+          "lie on perfect ground");
+  refused("name = \"a\"\nkind = \"torn off\"\nwithout = [\"mast\"]\n", "27:8: there is no wire \"mast\" to tear off");
+  refused("name = \"a\"\nkind = \"lifted\"\ncontact = \"open\"\n",
+          "28:11: \"contact\" belongs to the \"kind\" \"hand on set\"");
+  refused("name = \"a\"\ncontact = \"open\"\n", "27:11: \"contact\" needs another \"kind\" than \"as drawn\"");
+  refused("name = \"a\"\nkind = \"hand on set\"\ncontact = \"shut\"\n",
+          "28:11: \"contact\" must be \"open\" or { resistance, capacitance }");
+  refused("name = \"a\"\nkind = \"hand on set\"\ncontact = {}\n",
+          "28:11: \"contact\" needs a \"resistance\", a \"capacitance\" or both");
   refused("name = \"a\"\nwithout = [\"mast\"]\n", "27:11: no wire is called \"mast\"");
   refused("name = \"a\"\nwithout = [\"whip\"]\n", "27:11: \"whip\" has the feed on it and cannot be left out");
   CHECK(message(drawn + "[[condition]]\nname = \"a\"\nwithout = [\"counterpoise\"]\n")
             .find("whip.toml:26:8: wire \"whip\" starts at the feed, but nothing else does") == 0);
   CHECK(message(changed(drawn, "[0, 0, \"3.6 m\"]", "[1, 0, \"3.6 m\"]") +
                 "[[condition]]\nname = \"a\"\nkind = \"lifted\"\n") ==
-        "whip.toml:27:8: this \"kind\" needs two wires that start at the feed: a straight upright whip, which comes "
-        "first, and a trailing wire; \"whip\" is not straight and upright");
-  CHECK(message(drawn + "[set]\nheight = 1\n") ==
-        "whip.toml:26:1: unknown key \"height\" in [set]; legal: frame_length, frame_radius, lead_length, lead_radius");
+        "whip.toml:27:8: this \"kind\" needs a straight upright whip, which comes first, and up to five trailing wires "
+        "that start at the feed; \"whip\" is not straight and upright");
+  CHECK(message(drawn + "[set]\nheight = 1\n") == "whip.toml:26:1: unknown key \"height\" in [set]; legal: "
+                                                  "frame_length, frame_radius, lead_length, lead_radius, worn");
 }
 
 namespace {
@@ -349,6 +496,12 @@ TEST_CASE("a load of a station may be given as wires") {
   const Station stated = read_station(text, "bench.toml", ".");
   CHECK(stated.conditions.at(0).wires);
   const Station s = solve_loads(stated, {}, [&](const std::string& line) { lines.push_back(line); });
+  CHECK(load_warnings(s.conditions.at(0).load).empty());  // this whip is not carried
+  Station worn = stated;
+  worn.whip_on_body = true;
+  const std::vector<std::string> warnings = load_warnings(solve_loads(worn).conditions.at(0).load);
+  REQUIRE(warnings.size() == 1);
+  CHECK(warnings[0].find("the whip is carried, but its wires are without [set] and [person]") == 0);
   CHECK_FALSE(s.conditions.at(0).wires);
   const Load& load = s.conditions.at(0).load;
   CHECK(load.origin == "computed from wires, condition \"as drawn\"");

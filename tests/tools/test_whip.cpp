@@ -85,6 +85,55 @@ TEST_CASE("stile-whip gives the fixed keys and a known impedance") {
   CHECK(json.at("cautions").size() >= 6);
 }
 
+TEST_CASE("everything carried: what each condition changed, the hand and the corner of the ground are shown") {
+  const Folder folder;
+  const std::string command = "stile-whip " STILE_EXAMPLES_FOLDER "/moor/carried.toml --frequency 7.1MHz";
+  const Run run = folder.run(command + " --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto json = run.json();
+  CHECK(json.at("warnings").empty());
+  REQUIRE(json.at("points").size() == 5);
+  CHECK(json.at("conditions").at(0).at("changes").empty());
+  CHECK(json.at("conditions").at(3).at("changes").at(0) == "wire \"long wire\" is torn off");
+  for (const auto& point : json.at("points")) {
+    double sum = 0.0;
+    for (const char* key : {"efficiency", "ground_loss_share", "metal_loss_share", "coil_loss_share", "lump_loss_share",
+                            "person_loss_share"})
+      sum += point.at(key).get<double>();
+    CHECK(std::abs(sum - 1.0) <= 1e-12);
+    CHECK(point.at("person_loss_share") > 0.0);
+    CHECK(point.contains("hand_current_a_per_sqrt_w") == (point.at("condition") == "hand on the set"));
+    CHECK(point.contains("lying_wire_corner") == (point.at("condition") != "lifted"));
+  }
+  const auto& heather = json.at("points").at(0);
+  const double x = feed(heather).imag(), r = feed(heather).real();
+  CHECK(heather.at("tuned").at("coil_q") == 200.0);
+  CHECK(heather.at("tuned").at("efficiency").get<double>() ==
+        Approx(heather.at("efficiency").get<double>() * r / (r + std::abs(x) / 200.0)));
+  REQUIRE(heather.at("mean_gain").size() == 2);
+  CHECK(heather.at("mean_gain").at(0).at("elevation_deg") == std::vector<double>{5.0, 20.0});
+  CHECK(heather.at("mean_gain").at(1).at("elevation_deg") == std::vector<double>{60.0, 80.0});
+  // Between the gains at 5, 10 and 20 degrees in one direction and some dB around.
+  CHECK(std::abs(heather.at("mean_gain").at(0).at("gain_dbi").get<double>() -
+                 heather.at("gain").at(1).at("gain_dbi").get<double>()) <= 3.0);
+  check_refused(folder, "carried.toml --frequency 7MHz --elevation 20", "legal: FROM:TO in degrees, as 5:20");
+  check_refused(folder, "carried.toml --frequency 7MHz --elevation 20:10", "legal: FROM below TO");
+  const auto& corner = heather.at("lying_wire_corner");
+  CHECK(corner.at("ground_factor") == std::vector<double>{2.0, 5.0});
+  CHECK(corner.at("feed_r_ohm").at(1).get<double>() ==
+        Approx(feed(heather).real() * (1.0 + 4.0 * heather.at("ground_loss_share").get<double>())));
+  CHECK(corner.at("efficiency").at(1) < heather.at("efficiency"));
+  const std::string text = folder.run(command).out;
+  CHECK(text.find("Hand on the set\n") != std::string::npos);
+  CHECK(text.find("Radiated after tuning with a coil of Q 200, gains with its loss\n") != std::string::npos);
+  CHECK(text.find("With 2 to 5 times the ground resistance, as measured on single lying radials\n") !=
+        std::string::npos);
+  CHECK(text.find("wire \"long wire\" is torn off") != std::string::npos);
+  const std::string csv = folder.run(command + " --csv").out;
+  CHECK(csv.find(",lump_loss_share,person_loss_share,hand_current_a_per_sqrt_w\n") != std::string::npos);
+}
+
 TEST_CASE("the example's whip is the whip of the example's loads within the stated accuracy") {
   // R 4 %, X 1.5 % of |Z|, radiated share 1 % and metal 1 % of their values; the files come from another solver.
   const Folder folder;

@@ -29,7 +29,7 @@ AntennaSolution solved(const WhipSet& w, WhipCondition c, double frequency_hz) {
 
 TEST_CASE("every condition is an antenna of its own") {
   const std::vector<ConditionCase> cases = whip_conditions(usual());
-  REQUIRE(cases.size() == 9);
+  REQUIRE(cases.size() == 10);
   for (std::size_t i = 0; i < cases.size(); ++i) {
     CHECK_FALSE(cases[i].name.empty());
     const AntennaSolution s = solve_antenna(cases[i].antenna, cases[i].ground, 7.1e6);
@@ -44,13 +44,13 @@ TEST_CASE("every condition is an antenna of its own") {
 TEST_CASE("wander from lifted to lying as computed for this collection") {
   // Whip 2.4 m, base 1.2 m, 6.7 m of wire lying at 1 cm: rows of study_counterpoise_height.csv, R 5 %, X max(2 %, 3 ohm).
   WhipSet w = usual();
-  w.lying_height_m = 0.01;
+  w.wires[0].lying_height_m = 0.01;
   w.gap_m = 0.02;
-  w.wire_length_m = 5.0 + std::hypot(1.2, 1.19);
+  w.wires[0].length_m = 5.0 + std::hypot(1.2, 1.19);
   const cdouble lying = solved(w, WhipCondition::trailing_usual, 14.1e6).feed_ohm;
   CHECK(std::abs(lying.real() / 226.972 - 1.0) <= 0.05);
   CHECK(std::abs(lying.imag() - 45.04) <= 3.0);
-  w.wire_length_m = 6.66;
+  w.wires[0].length_m = 6.66;
   const cdouble lifted = solved(w, WhipCondition::lifted, 14.1e6).feed_ohm;
   CHECK(std::abs(lifted.real() / 41.813 - 1.0) <= 0.05);
   CHECK(std::abs(lifted.imag() + 256.72) <= 5.1);
@@ -72,7 +72,8 @@ TEST_CASE("set and person as part of the counterpoise") {
   CHECK(change < 1.0);
   CHECK(change > 0.97);
   CHECK(near.share.radiated < alone.share.radiated);
-  CHECK(near.cautions.size() > alone.cautions.size());  // a body is a thick wire
+  CHECK(near.cautions.empty());  // a body is a thick wire, and known to be indicative
+  CHECK(near.share.person > 0.0);
 }
 
 TEST_CASE("what conditions refuse") {
@@ -83,13 +84,14 @@ TEST_CASE("what conditions refuse") {
   w.lean_rad = 1.5;
   CHECK_THROWS_AS(whip_condition(w, WhipCondition::leaning), DomainError);
   w = usual();
-  w.person.distance_m = 0.05;
+  w.person = PersonBody{};
+  w.person->distance_m = 0.05;
   CHECK_THROWS_AS(whip_condition(w, WhipCondition::operator_near), DomainError);
   w = usual();
-  w.lying_height_m = 0.001;
+  w.wires[0].lying_height_m = 0.001;
   CHECK_THROWS_AS(whip_condition(w, WhipCondition::trailing_usual), DomainError);
   w = usual();
-  w.wire_length_m = 1.0;  // ends in the air
+  w.wires[0].length_m = 1.0;  // ends in the air
   CHECK(whip_condition(w, WhipCondition::trailing_usual).antenna.wires[1].points.size() == 2);
 }
 
@@ -199,4 +201,71 @@ TEST_CASE("dragged counterpoise lengths lie in the band of field practice") {
     CHECK(x.x <= 1.0);
     CHECK(std::abs(x.x - r.computed) <= r.tolerance);
   }
+}
+
+TEST_CASE("one to five wires, bundled or spread, are in every kind of condition") {
+  for (const std::size_t count : {1U, 2U, 5U}) {
+    for (const double spread : {0.0, 0.5}) {
+      WhipSet w = usual();
+      w.set = SetBody{};
+      w.person = PersonBody{};
+      w.wires.clear();
+      for (std::size_t n = 0; n < count; ++n) {
+        TrailingWire t;
+        t.name = "wire " + std::to_string(n + 1);
+        t.length_m = 6.0 - static_cast<double>(n);
+        t.direction_rad = spread * static_cast<double>(n);
+        w.wires.push_back(t);
+      }
+      for (const ConditionCase& c : whip_conditions(w)) {
+        INFO(count << " wires, spread " << spread << ", " << c.name);
+        const std::size_t left = c.condition == WhipCondition::torn_off ? 0 : count;
+        CHECK(c.antenna.wires.size() == 1 + left + 3 + 8);  // set of three, person of eight
+        CHECK(c.hand.has_value() == (c.condition == WhipCondition::hand_on_set));
+        if (spread == 0.0 && left > 1) {  // side by side, joined at the feed
+          const Vec3 first = c.antenna.wires[1].points[1], second = c.antenna.wires[2].points[1];
+          CHECK(std::abs(first.y_m - second.y_m) == Approx(0.02));
+          CHECK(first.x_m == second.x_m);
+        }
+      }
+      const AntennaSolution s = solved(w, WhipCondition::hand_on_set, 7.1e6);
+      CHECK(s.feed_ohm.real() > 0.0);
+      CHECK(s.share.ground > 0.0);
+    }
+  }
+}
+
+TEST_CASE("a wire that tears off takes its parts along and leaves those of the others") {
+  WhipSet w = usual();
+  w.wires = {TrailingWire{}, TrailingWire{}};
+  w.wires[0].name = "a";
+  w.wires[1].name = "b";
+  w.lumps = {{1, 2.0, 10.0}, {2, 3.0, 20.0}, {0, 1.0, 30.0}};
+  w.torn = {"a"};
+  const ConditionCase c = whip_condition(w, WhipCondition::torn_off);
+  REQUIRE(c.antenna.wires.size() == 2);  // nothing is added: the other wire is left
+  CHECK(c.antenna.wires[1].name == "b");
+  REQUIRE(c.antenna.lumps.size() == 2);
+  CHECK(c.antenna.lumps[0].wire == 1);
+  CHECK(c.antenna.lumps[0].resistance_ohm == 20.0);
+  CHECK(c.antenna.lumps[1].wire == 0);
+  CHECK(c.changes == std::vector<std::string>{"wire \"a\" is torn off"});
+  w.torn = {"c"};
+  CHECK_THROWS_AS(whip_condition(w, WhipCondition::torn_off), DomainError);
+  w.wires.resize(6);
+  CHECK_THROWS_AS(whip_condition(w, WhipCondition::lifted), DomainError);
+}
+
+TEST_CASE("raised wires stay raised unless the condition lays them") {
+  WhipSet w = usual();
+  w.wires[0].raised = true;
+  const auto end_m = [&](WhipCondition c) { return whip_condition(w, c).antenna.wires[1].points.back().z_m; };
+  for (const WhipCondition c : {WhipCondition::lifted, WhipCondition::leaning, WhipCondition::operator_near,
+                                WhipCondition::with_set, WhipCondition::hand_on_set})
+    CHECK(end_m(c) == 1.2);
+  for (const WhipCondition c : {WhipCondition::trailing_dry, WhipCondition::trailing_usual, WhipCondition::lying_wet})
+    CHECK(end_m(c) == 0.02);
+  CHECK(end_m(WhipCondition::on_water) == 0.005);
+  CHECK(!whip_condition(w, WhipCondition::leaning).on_ground);
+  CHECK(whip_condition(w, WhipCondition::lying_wet).on_ground);
 }

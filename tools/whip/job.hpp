@@ -2,6 +2,7 @@
 // What stile-whip is asked for, and what came out.
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <stile/safety/cautions.hpp>
@@ -14,6 +15,8 @@ struct WhipJob {
   ConditionTask task;
   double power_w = 5.0;
   double azimuth_rad = 0.0;
+  double tuning_q = 200.0;
+  std::vector<std::pair<double, double>> elevations_deg;
   double reference_ohm = 50.0;
   std::string show;
   bool detail = false;

@@ -48,6 +48,10 @@ Description describe_tool() {
       {"--power", "P", "power into the antenna for voltages and fields, W, > 0; default 5W"},
       {"--azimuth", "A", "direction of gains and pattern, degrees from the x axis towards y; default 0"},
       {"--field", "X,Y,Z", "field at this point with --power into the antenna; metres, z from the ground up", true},
+      {"--tuning-q", "Q", "of the coil that tunes the feed, for what is left of the power after it, > 0; default 200"},
+      {"--elevation", "FROM:TO",
+       "mean gain between these elevations, over azimuth, degrees, 0..90 (free space -90..90); default 5:20 and 60:80",
+       true},
       {"--reference", "R", "--show smith: of the reflection plane, ohm, > 0; default 50"},
       {"--detail", "", "--json: with pattern and currents of every point"},
       {"--study", "",
@@ -66,24 +70,26 @@ Description describe_tool() {
        false, true},
       {"--show", "WHAT",
        std::string("what --chart draws: ") + shows + "; default impedance; the last three at one frequency"}};
-  d.notes = "Efficiency is the share of the power into the feed that reaches the far field; ground, metal and coils "
-            "have the rest.\n"
-            "Q is that of the impedance, tuned by one lossless reactance. Gains are over an isotropic radiator with "
-            "the losses of\n"
-            "antenna and ground inside, mismatch and matching outside.\n"
-            "How far to trust it: against an independent solution R within 4 %, the whole within 1.2 % of |Z| (1.5 % "
-            "where the\n"
-            "counterpoise is near half a wave), shares 1 %; at --fineness 3 within 0.6 % of |Z|. That is the solution "
-            "of the model:\n"
-            "straight round wires over flat uniform ground. Real ground leaves +-30..50 % on the lost part of R, and "
-            "the ground\n"
-            "resistance of a single radial was measured 2 to 5 times that of such a model. Frame, leads and person are "
-            "part of the\n"
-            "counterpoise: without them in the file the wander between conditions is overstated.\n"
-            "Limits: no wire nearer to lossy ground than 5 radii and none in it; radius at most a tenth of a straight "
-            "piece and a\n"
-            "hundredth of the wavelength (beyond: a warning); wires join only where points coincide. README lists the "
-            "file's keys.\n";
+  d.notes =
+      "Efficiency is the share of the power into the feed that reaches the far field; ground, metal and coils "
+      "have the rest.\n"
+      "Q is that of the impedance, tuned by one lossless reactance. Gains are over an isotropic radiator with "
+      "the losses of\n"
+      "antenna and ground inside, mismatch and matching outside.\n"
+      "How far to trust it: against an independent solution R within 4 %, the whole within 1.2 % of |Z| (1.5 % "
+      "where the\n"
+      "counterpoise is near half a wave), shares 1 %; at --fineness 3 within 0.6 % of |Z|. That is the solution "
+      "of the model:\n"
+      "straight round wires over flat uniform ground. Real ground leaves +-30..50 % on the lost part of R, and "
+      "the ground\n"
+      "resistance of a single radial was measured 2 to 5 times that of such a model. Frame, leads and person are "
+      "part of the\n"
+      "counterpoise: without [set] and [person] in the file the wander between conditions is overstated. A person is\n"
+      "lossy cylinders, indicative: 0.6 S/m +-30 %, stature +-0.15 m. Grass and heather are not in the model.\n"
+      "Limits: no wire nearer to lossy ground than 5 radii and none in it; radius at most a tenth of a straight "
+      "piece and a\n"
+      "hundredth of the wavelength (beyond: a warning); wires join only where points coincide. README lists the "
+      "file's keys.\n";
   d.does_not_hold = "an efficiency is below --least-efficiency (the result is written)";
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"}), only_with({"--reference"}, {"--show smith"}),
@@ -165,6 +171,22 @@ std::vector<Vec3> read_points(const Arguments& arguments) {
   return points;
 }
 
+std::vector<std::pair<double, double>> read_elevations(const Arguments& arguments) {
+  std::vector<std::pair<double, double>> ranges;
+  for (const std::string& text : arguments.texts("--elevation")) {
+    const std::vector<std::string> parts = split(text, ':');
+    if (parts.size() != 2)
+      throw UsageError("--elevation \"" + text + "\": not a range; legal: FROM:TO in degrees, as 5:20");
+    const double from = read_quantity(parts[0], Unit::one, {"--elevation", 0, 1});
+    const double to = read_quantity(parts[1], Unit::one, {"--elevation", 0, parts[0].size() + 2});
+    if (!(from >= -90.0 && from < to && to <= 90.0))
+      throw UsageError("--elevation \"" + text + "\": legal: FROM below TO, both within -90..90, over ground 0..90");
+    ranges.emplace_back(from, to);
+  }
+  if (ranges.empty()) ranges = {{5.0, 20.0}, {60.0, 80.0}};
+  return ranges;
+}
+
 SolveOptions read_options(const Arguments& arguments) {
   SolveOptions options;
   options.fineness = arguments.positive("--fineness", Unit::one, 1.0);
@@ -192,6 +214,8 @@ WhipJob read_job(const Arguments& arguments) {
   }
   job.power_w = arguments.positive("--power", Unit::watt, 5.0);
   job.azimuth_rad = arguments.quantity("--azimuth", Unit::one).value_or(0.0) * pi / 180.0;
+  job.tuning_q = arguments.positive("--tuning-q", Unit::one, 200.0);
+  job.elevations_deg = read_elevations(arguments);
   job.reference_ohm = arguments.positive("--reference", Unit::ohm, 50.0);
   job.detail = arguments.has("--detail");
   job.field_points = read_points(arguments);

@@ -10,8 +10,10 @@
 #include <stile/base/constants.hpp>
 #include <stile/load/touchstone_write.hpp>
 #include <stile/network/one_port.hpp>
+#include <stile/wire/counterpoise.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/limits.hpp>
+#include <stile/wire/lying_ground.hpp>
 #include <stile/wire/near_field.hpp>
 
 #include "cli/cautions.hpp"
@@ -63,6 +65,10 @@ bool lumps_or_person(const WhipJob& job) {
 
 Json json_vec(Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
 
+double mean_gain_of(const AntennaSolution& s, std::pair<double, double> elevation_deg) {
+  return mean_gain_dbi(s, elevation_deg.first * pi / 180.0, elevation_deg.second * pi / 180.0);
+}
+
 Json json_point(const WhipJob& job, const ConditionSweep& c, const ConditionPoint& p) {
   const AntennaSolution& s = p.solution;
   Json gains = Json::array();
@@ -83,6 +89,18 @@ Json json_point(const WhipJob& job, const ConditionSweep& c, const ConditionPoin
          {"gain", std::move(gains)},
          {"power_balance", s.power_balance},
          {"unknowns", s.unknowns}};
+  j["tuned"] = {{"coil_q", job.tuning_q}, {"efficiency", tuned_efficiency(s, job.tuning_q)}};
+  j["mean_gain"] = Json::array();
+  for (const auto& range : job.elevations_deg)
+    j["mean_gain"].push_back({{"elevation_deg", {range.first, range.second}}, {"gain_dbi", mean_gain_of(s, range)}});
+  if (c.wires.hand) j["hand_current_a_per_sqrt_w"] = lump_current_a_rms(s, *c.wires.hand, 1.0);
+  if (c.wires.on_ground) {
+    const GroundCorner low = with_ground_factor(s, lying_ground_factor.low),
+                       high = with_ground_factor(s, lying_ground_factor.high);
+    j["lying_wire_corner"] = {{"ground_factor", {lying_ground_factor.low, lying_ground_factor.high}},
+                              {"feed_r_ohm", {low.feed_ohm.real(), high.feed_ohm.real()}},
+                              {"efficiency", {low.radiated, high.radiated}}};
+  }
   Json fields = Json::array();
   for (const FieldPoint& f : field_of(job, s))
     fields.push_back({{"point_m", json_vec(f.at)}, {"e_v_m", f.field.e_v_m()}, {"h_a_m", f.field.h_a_m()}});
@@ -140,6 +158,51 @@ std::string points_text(const WhipJob& job) {
     }
   }
   return aligned(rows);
+}
+
+/// What is left when a coil has tuned the reactance out, and where it goes: without it, losing a wire may look like a gain.
+std::string left_text(const WhipJob& job) {
+  std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Left, %"}};
+  for (const auto& range : job.elevations_deg)
+    rows[0].push_back(fmt::format("Mean gain {:g} to {:g} deg, dBi", range.first, range.second));
+  for (const ConditionSweep& c : job.cases) {
+    for (const ConditionPoint& p : c.points) {
+      const double coil_db = tuning_loss_db(p.solution, job.tuning_q);
+      rows.push_back({c.wires.name, print_quantity(p.solution.frequency_hz, Unit::hertz, 6),
+                      percent(tuned_efficiency(p.solution, job.tuning_q))});
+      for (const auto& range : job.elevations_deg)
+        rows.back().push_back(fmt::format("{:.1f}", mean_gain_of(p.solution, range) - coil_db));
+    }
+  }
+  return fmt::format("\nRadiated after tuning with a coil of Q {:g}, gains with its loss\n", job.tuning_q) +
+         aligned(rows);
+}
+
+/// What a hand on the set carries, and what the bias of lying wires would make of resistance and efficiency.
+std::string carried_text(const WhipJob& job) {
+  std::vector<std::vector<std::string>> hands{{"Condition", "Frequency", "Hand, mA for 1 W", "In the person, %"}},
+      corners{{"Condition", "Frequency", "R, ohm", "Radiated, %"}};
+  for (const ConditionSweep& c : job.cases) {
+    for (const ConditionPoint& p : c.points) {
+      const AntennaSolution& s = p.solution;
+      const std::string at = print_quantity(s.frequency_hz, Unit::hertz, 6);
+      if (c.wires.hand)
+        hands.push_back(
+            {c.wires.name, at, figure(1e3 * lump_current_a_rms(s, *c.wires.hand, 1.0)), percent(s.share.person)});
+      if (!c.wires.on_ground) continue;
+      const GroundCorner low = with_ground_factor(s, lying_ground_factor.low),
+                         high = with_ground_factor(s, lying_ground_factor.high);
+      corners.push_back({c.wires.name, at, figure(low.feed_ohm.real()) + " to " + figure(high.feed_ohm.real()),
+                         figure(100.0 * high.radiated) + " to " + figure(100.0 * low.radiated)});
+    }
+  }
+  std::string text;
+  if (hands.size() > 1) text += "\nHand on the set\n" + aligned(hands);
+  if (corners.size() > 1)
+    text += fmt::format("\nWith {:g} to {:g} times the ground resistance, as measured on single lying radials\n",
+                        lying_ground_factor.low, lying_ground_factor.high) +
+            aligned(corners);
+  return text;
 }
 
 std::string spread_text(const WhipJob& job) {
@@ -209,7 +272,10 @@ std::vector<Caution> whip_cautions(const WhipJob& job) {
 std::string whip_json(const WhipJob& job) {
   Json conditions = Json::array(), points = Json::array(), spread = Json::array();
   for (const ConditionSweep& c : job.cases) {
-    conditions.push_back({{"name", c.wires.name}, {"ground", ground_text(c.wires.ground)}, {"warnings", c.warnings}});
+    conditions.push_back({{"name", c.wires.name},
+                          {"ground", ground_text(c.wires.ground)},
+                          {"changes", c.wires.changes},
+                          {"warnings", c.warnings}});
     for (const ConditionPoint& p : c.points) points.push_back(json_point(job, c, p));
   }
   for (const ConditionSpread& s : condition_spreads(job.cases)) {
@@ -238,13 +304,13 @@ std::string whip_csv(const WhipJob& job) {
   std::vector<std::string> heading{"condition",  "frequency_hz",        "feed_r_ohm",        "feed_x_ohm",
                                    "efficiency", "ground_loss_share",   "metal_loss_share",  "coil_loss_share",
                                    "q",          "feed_voltage_v_peak", "effective_height_m"};
-  const bool bodies = lumps_or_person(job);
-  if (bodies) heading.insert(heading.begin() + 8, {"lump_loss_share", "person_loss_share"});
   for (const int deg : low_angles_deg) heading.push_back(fmt::format("gain_{}deg_dbi", deg));
   for (std::size_t n = 1; n <= job.field_points.size(); ++n) {
     heading.push_back(fmt::format("field_{}_e_v_m", n));
     heading.push_back(fmt::format("field_{}_h_a_m", n));
   }
+  const bool bodies = lumps_or_person(job);
+  if (bodies) heading.insert(heading.end(), {"lump_loss_share", "person_loss_share", "hand_current_a_per_sqrt_w"});
   std::string text = csv_row(heading);
   for (const ConditionSweep& c : job.cases) {
     for (const ConditionPoint& p : c.points) {
@@ -253,13 +319,16 @@ std::string whip_csv(const WhipJob& job) {
       for (const double value : {s.frequency_hz, s.feed_ohm.real(), s.feed_ohm.imag(), s.share.radiated, s.share.ground,
                                  s.share.metal, s.share.coil})
         row.push_back(csv_number(value));
-      if (bodies) row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person)});
       for (const double value : {p.q, load_voltage_v_peak(s.feed_ohm, job.power_w), effective_height_m(s)})
         row.push_back(csv_number(value));
       for (const int deg : low_angles_deg) row.push_back(csv_number(gain_dbi(job, s, deg)));
       for (const FieldPoint& f : field_of(job, s)) {
         row.push_back(csv_number(f.field.e_v_m()));
         row.push_back(csv_number(f.field.h_a_m()));
+      }
+      if (bodies) {
+        row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person),
+                               c.wires.hand ? csv_number(lump_current_a_rms(s, *c.wires.hand, 1.0)) : ""});
       }
       text += csv_row(row);
     }
@@ -270,9 +339,14 @@ std::string whip_csv(const WhipJob& job) {
 
 std::string whip_text(const WhipJob& job) {
   std::string text;
-  for (const ConditionSweep& c : job.cases) text += wrapped(c.wires.name + ": " + ground_text(c.wires.ground), 0, 112);
+  for (const ConditionSweep& c : job.cases) {
+    std::string line = c.wires.name + ": " + ground_text(c.wires.ground);
+    for (const std::string& change : c.wires.changes) line += "; " + change;
+    text += wrapped(line, 0, 112);
+  }
   text += fmt::format("{} into the antenna, key down\n\n", print_quantity(job.power_w, Unit::watt));
-  text += points_text(job) + spread_text(job) + field_text(job) + study_text(job) + "\n";
+  text += points_text(job) + left_text(job) + carried_text(job) + spread_text(job) + field_text(job) + study_text(job) +
+          "\n";
   if (const auto bound = least_whip_q(job.cases.front().wires.antenna, job.task.frequency_hz.front())) {
     text +=
         wrapped(fmt::format("Q: a lossless whip of this length over a plane has at least {} at {}; losses lower it.",

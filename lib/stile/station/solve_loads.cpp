@@ -37,6 +37,9 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
     } catch (const DomainError& error) {
       throw ParseError(wires.where, error.what());
     }
+    if (station.whip_on_body && !wires.carried)
+      condition.load.reading_warnings.push_back("the whip is carried, but its wires are without [set] and [person]: "
+                                                "the wander between conditions is overstated");
     condition.wires.reset();
   }
   return station;

@@ -136,7 +136,7 @@ StatedWires wires_of(const TomlTable& table, const std::string& folder) {
   return {std::move(c.antenna), std::move(c.ground),
           fmt::format("computed from wires{}, condition \"{}\"",
                       table.is_text("wires") ? " of " + table.text("wires") : "", c.name),
-          table.where("wires")};
+          table.where("wires"), c.carried};
 }
 
 Condition condition_from(const TomlTable& table, const std::string& folder) {

@@ -44,8 +44,9 @@ struct Band {
 struct StatedWires {
   Antenna antenna;
   Ground ground;
-  std::string origin;  ///< of the load that it becomes: "computed from wires of whip.toml, condition \"lifted\""
-  Where where;         ///< where the file states it
+  std::string origin;    ///< of the load that it becomes: "computed from wires of whip.toml, condition \"lifted\""
+  Where where;           ///< where the file states it
+  bool carried = false;  ///< set and person are in it
 };
 
 /// A load in one condition of the ground and the wire.

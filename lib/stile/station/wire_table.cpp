@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -12,6 +13,7 @@
 #include <stile/base/table.hpp>
 #include <stile/conductor/metal.hpp>
 #include <stile/wire/conditions.hpp>
+#include <stile/wire/vec3.hpp>
 
 namespace stile {
 namespace {
@@ -22,16 +24,18 @@ struct Kind {
   std::string_view name;
   WhipState state;
 };
+constexpr double infinity = std::numeric_limits<double>::infinity();
 constexpr std::string_view as_drawn = "as drawn";
-constexpr std::array<Kind, 9> kinds{{{"lifted", WhipState::lifted},
-                                     {"trailing dry", WhipState::trailing_dry},
-                                     {"trailing", WhipState::trailing_usual},
-                                     {"lying wet", WhipState::lying_wet},
-                                     {"on water", WhipState::on_water},
-                                     {"leaning", WhipState::leaning},
-                                     {"torn off", WhipState::torn_off},
-                                     {"operator near", WhipState::operator_near},
-                                     {"with set", WhipState::with_set}}};
+constexpr std::array<Kind, 10> kinds{{{"lifted", WhipState::lifted},
+                                      {"trailing dry", WhipState::trailing_dry},
+                                      {"trailing", WhipState::trailing_usual},
+                                      {"lying wet", WhipState::lying_wet},
+                                      {"on water", WhipState::on_water},
+                                      {"leaning", WhipState::leaning},
+                                      {"torn off", WhipState::torn_off},
+                                      {"operator near", WhipState::operator_near},
+                                      {"with set", WhipState::with_set},
+                                      {"hand on set", WhipState::hand_on_set}}};
 
 /// Runs `make`; what it finds wrong is reported at the key's place.
 template <class Make>
@@ -74,11 +78,29 @@ std::optional<double> conductor_from(const TomlTable& table) {
   }
 }
 
-Wire wire_from(const TomlTable& table) {
-  table.only({"name", "points", "radius", "metal", "conductivity", "permeability", "insulation"});
+/// A wire as it is stated: by its points, or by its lengths, which make it a trailing wire without points yet.
+struct StatedWire {
   Wire wire;
+  std::optional<TrailingWire> trailing;
+};
+
+constexpr std::array<std::string_view, 6> lengths{"length",       "drop",   "lying_height",
+                                                  "doubled_back", "coiled", "direction_degrees"};
+
+StatedWire wire_from(const TomlTable& table) {
+  table.only({"name", "points", "length", "drop", "lying_height", "doubled_back", "coiled", "direction_degrees",
+              "radius", "metal", "conductivity", "permeability", "insulation"});
+  StatedWire stated;
+  Wire& wire = stated.wire;
   wire.name = table.text("name");
-  for (const std::vector<double>& p : table.rows("points", Unit::metre, 3)) wire.points.push_back({p[0], p[1], p[2]});
+  if (table.has("points") == table.has("length"))
+    table.fail("points", fmt::format("{} needs either \"points\" or a \"length\"", table.name()));
+  if (table.has("points")) {
+    for (const std::string_view key : lengths) {
+      if (table.has(key)) table.fail(key, fmt::format("\"{}\" stands in place of \"points\", not beside them", key));
+    }
+    for (const std::vector<double>& p : table.rows("points", Unit::metre, 3)) wire.points.push_back({p[0], p[1], p[2]});
+  }
   wire.radius_m = table.positive("radius", Unit::metre);
   wire.conductivity_s_m = conductor_from(table);
   wire.relative_permeability = table.find_positive("permeability", Unit::one).value_or(1.0);
@@ -91,7 +113,20 @@ Wire wire_from(const TomlTable& table) {
     if (wire.insulation->relative_permittivity < 1.0)
       coat->fail("relative_permittivity", "\"relative_permittivity\" must be at least 1");
   }
-  return wire;
+  if (!table.has("length")) return stated;
+  TrailingWire t;
+  t.name = wire.name;
+  t.length_m = table.positive("length", Unit::metre);
+  t.radius_m = wire.radius_m;
+  t.conductivity_s_m = wire.conductivity_s_m;
+  t.insulation = wire.insulation;
+  t.drop_distance_m = table.find_positive("drop", Unit::metre).value_or(t.drop_distance_m);
+  t.lying_height_m = table.find_positive("lying_height", Unit::metre).value_or(t.lying_height_m);
+  t.doubled_back_m = table.find_not_negative("doubled_back", Unit::metre).value_or(0.0);
+  t.coiled_m = table.find_not_negative("coiled", Unit::metre).value_or(0.0);
+  if (table.has("direction_degrees")) t.direction_rad = table.quantity("direction_degrees", Unit::one) * pi / 180.0;
+  stated.trailing = t;
+  return stated;
 }
 
 /// Index of the wire that a key names.
@@ -134,39 +169,100 @@ WireLump lump_from(const TomlTable& table, const std::vector<Wire>& wires) {
   return lump;
 }
 
-/// Checks an antenna; what is wrong is told at the wire, coil, lump or feed that the message starts with.
-void check_at_place(const Antenna& antenna, const Ground& ground, const TomlTable& document,
-                    const std::vector<TomlTable>& wires) {
-  try {
-    check_antenna(antenna, ground);
-  } catch (const DomainError& error) {
-    const std::string message = error.what();
-    for (std::size_t w = 0; w < wires.size(); ++w) {
-      if (message.rfind(fmt::format("wire \"{}\"", antenna.wires[w].name), 0) != 0) continue;
-      wires[w].fail(message.find("radius") == std::string::npos ? "points" : "radius", message);
-    }
-    const std::vector<TomlTable> coils = document.tables("coil");
-    for (std::size_t c = 0; c < coils.size(); ++c) {
-      if (message.rfind(fmt::format("coil {}", c + 1), 0) == 0) coils[c].fail("distance", message);
-    }
-    const std::vector<TomlTable> lumps = document.tables("lump");
-    for (std::size_t n = 0; n < lumps.size(); ++n) {
-      if (message.rfind(fmt::format("lump {}", n + 1), 0) == 0) lumps[n].fail("distance", message);
-    }
-    if (const auto feed = document.find_table("feed")) feed->fail("gap", message);
-    document.fail("wire", message);
+/// What the file states: the wires as drawn, without set and person.
+struct Drawing {
+  Antenna antenna;
+  Ground ground;
+  std::vector<std::optional<TrailingWire>> trailing;  ///< of each [[wire]]: stated by its lengths
+  std::optional<SetBody> set;
+  std::optional<PersonBody> person;
+};
+
+/// Tells what is wrong with an antenna at the wire, coil, lump, body or feed that the message starts with.
+[[noreturn]] void fail_at_place(const TomlTable& document, const std::string& message) {
+  const auto starts = [&](const std::string& with) { return message.rfind(with, 0) == 0; };
+  for (const TomlTable& wire : document.tables("wire")) {
+    if (!starts(fmt::format("wire \"{}\"", wire.text("name")))) continue;
+    wire.fail(message.find("radius") != std::string::npos ? "radius"
+              : wire.has("points")                        ? "points"
+                                                          : "length",
+              message);
   }
+  const auto numbered = [&](const char* key) {
+    const std::vector<TomlTable> tables = document.tables(key);
+    for (std::size_t n = 0; n < tables.size(); ++n) {
+      if (starts(fmt::format("{} {}", key, n + 1))) tables[n].fail("distance", message);
+    }
+  };
+  numbered("coil");
+  numbered("lump");
+  const auto body = [&](const char* key, std::initializer_list<const char*> starting) {
+    const auto table = document.find_table(key);
+    if (table && std::any_of(starting.begin(), starting.end(), starts)) table->fail("name", message);
+  };
+  body("person", {"wire \"person", "a person"});
+  body("set", {"wire \"set", "wire \"frame", "wire \"lead", "the frame's", "the lead's"});
+  if (const auto feed = document.find_table("feed")) feed->fail("gap", message);
+  document.fail("wire", message);
 }
 
-/// The drawing as the one whip with one wire that conditions are made of.
-WhipSet whip_set_from(const TomlTable& table, const Antenna& drawn, const Ground& ground) {
+/// The wires besides the feed's that start at the feed.
+std::vector<std::size_t> trailing_of(const Antenna& antenna) {
+  const Vec3 base = antenna.wires[antenna.feed.wire].points.front();
+  std::vector<std::size_t> found;
+  for (std::size_t w = 0; w < antenna.wires.size(); ++w) {
+    if (w != antenna.feed.wire && detail::same_place(antenna.wires[w].points.front(), base)) found.push_back(w);
+  }
+  return found;
+}
+
+double lowest_m(const Wire& wire) {
+  double z = infinity;
+  for (const Vec3& p : wire.points) z = std::min(z, p.z_m);
+  return z;
+}
+
+/// A wire hangs when it comes down to half the base's height; above it is raised.
+bool hangs(const Wire& wire, double base_m) { return lowest_m(wire) <= 0.5 * base_m; }
+
+/// Where a wire goes from its first point: towards the point of it that is farthest out.
+double direction_rad(const Wire& wire) {
+  const Vec3 base = wire.points.front();
+  const auto out = [&](Vec3 p) { return std::hypot(p.x_m - base.x_m, p.y_m - base.y_m); };
+  const Vec3 far =
+      *std::max_element(wire.points.begin(), wire.points.end(), [&](Vec3 a, Vec3 b) { return out(a) < out(b); });
+  return std::atan2(far.y_m - base.y_m, far.x_m - base.x_m);
+}
+
+/// A drawn wire as one that trails.
+TrailingWire trailing_from(const Wire& wire) {
+  const Vec3 base = wire.points.front();
+  TrailingWire t;
+  t.name = wire.name;
+  t.length_m = wire_length_m(wire);
+  t.radius_m = wire.radius_m;
+  t.conductivity_s_m = wire.conductivity_s_m;
+  t.insulation = wire.insulation;
+  t.direction_rad = direction_rad(wire);
+  t.raised = !hangs(wire, base.z_m);
+  for (const Vec3& p : wire.points) t.drawn.push_back({p.x_m - base.x_m, p.y_m - base.y_m, p.z_m});
+  if (t.raised) return t;  // when it is laid, the library's own values stand
+  const auto lowest = std::min_element(t.drawn.begin(), t.drawn.end(), [](Vec3 a, Vec3 b) { return a.z_m < b.z_m; });
+  t.lying_height_m = lowest->z_m;
+  t.drop_distance_m = std::hypot(lowest->x_m, lowest->y_m);
+  return t;
+}
+
+/// The drawing as the one whip with trailing wires that conditions are made of.
+WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing, const Ground& ground) {
+  const Antenna& drawn = drawing.antenna;
   const auto refuse = [&](const std::string& why) {
-    table.fail("kind", "this \"kind\" needs two wires that start at the feed: a straight upright whip, which comes "
-                       "first, and a trailing wire; " +
-                           why);
+    table.fail("kind",
+               "this \"kind\" needs a straight upright whip, which comes first, and up to five trailing wires that "
+               "start at the feed; " +
+                   why);
   };
-  if (drawn.wires.size() != 2) refuse(fmt::format("there are {}", drawn.wires.size()));
-  const Wire &whip = drawn.wires[0], &trailing = drawn.wires[1];
+  const Wire& whip = drawn.wires[0];
   const Vec3 base = whip.points.front(), top = whip.points.back();
   if (whip.points.size() != 2 || std::hypot(top.x_m - base.x_m, top.y_m - base.y_m) > 1e-6 || !(top.z_m > base.z_m)) {
     refuse(fmt::format("\"{}\" is not straight and upright", whip.name));
@@ -175,99 +271,225 @@ WhipSet whip_set_from(const TomlTable& table, const Antenna& drawn, const Ground
   if (ground.kind != GroundKind::lossy) table.fail("kind", "this \"kind\" needs a lossy ground");
   if (std::any_of(drawn.coils.begin(), drawn.coils.end(), [](const WireCoil& c) { return c.wire != 0; }))
     refuse("coils must be on the whip");
-  if (whip.insulation || whip.relative_permeability != 1.0 || trailing.relative_permeability != 1.0) {
-    refuse("the whip is bare, and neither is magnetic");
-  }
-
+  const std::size_t count = drawing.trailing.size();  // the ends that are coiled stand behind
+  if (count > 6) refuse(fmt::format("there are {} besides the whip", count - 1));
   WhipSet set;
+  set.wires.clear();
+  for (std::size_t w = 0; w < count; ++w) {
+    const Wire& wire = drawn.wires[w];
+    if (wire.relative_permeability != 1.0 || (w == 0 && wire.insulation))
+      refuse("the whip is bare, and no wire is magnetic");
+    if (w == 0) continue;
+    if (!detail::same_place(wire.points.front(), base)) refuse(fmt::format("\"{}\" does not start there", wire.name));
+    TrailingWire t = trailing_from(wire);
+    if (drawing.trailing[w]) {
+      const bool raised = t.raised;
+      const std::vector<Vec3> points = t.drawn;
+      t = *drawing.trailing[w];
+      t.raised = raised;
+      t.drawn = points;
+      if (raised) t.lying_height_m = TrailingWire{}.lying_height_m;
+    }
+    set.wires.push_back(std::move(t));
+  }
   set.whip_length_m = wire_length_m(whip);
   set.whip_radius_m = whip.radius_m;
   set.whip_conductivity_s_m = whip.conductivity_s_m;
   set.base_height_m = base.z_m;
-  set.wire_length_m = wire_length_m(trailing);
-  set.wire_radius_m = trailing.radius_m;
-  set.wire_conductivity_s_m = trailing.conductivity_s_m;
-  set.wire_insulation = trailing.insulation;
-  const auto lowest =
-      std::min_element(trailing.points.begin(), trailing.points.end(), [](Vec3 a, Vec3 b) { return a.z_m < b.z_m; });
-  if (lowest->z_m < base.z_m - 1e-6) {  // otherwise it is drawn level, and the library's own values stand
-    set.lying_height_m = lowest->z_m;
-    set.drop_distance_m = std::hypot(lowest->x_m - base.x_m, lowest->y_m - base.y_m);
-  }
   set.coils = drawn.coils;
+  set.lumps = drawn.lumps;
   set.gap_m = drawn.feed.gap_m;
   set.base_capacitance_f = drawn.feed.base_capacitance_f;
+  set.base_leakage_ohm = drawn.feed.base_leakage_ohm;
   set.ground = ground;
+  set.set = drawing.set;
+  set.person = drawing.person;
   return set;
 }
 
 /// What the tables [set] and [person] state, in place of the library's own values.
-void read_bodies(const TomlTable& document, WhipSet& whip) {
+void read_bodies(const TomlTable& document, Drawing& drawing) {
   const auto positive = [](const TomlTable& table, std::string_view key, Unit unit, double& value) {
     value = table.find_positive(key, unit).value_or(value);
   };
-  if (const auto set = document.find_table("set")) {
-    positive(*set, "frame_length", Unit::metre, whip.set.frame_length_m);
-    positive(*set, "frame_radius", Unit::metre, whip.set.frame_radius_m);
-    whip.set.lead_length_m = set->find_not_negative("lead_length", Unit::metre).value_or(whip.set.lead_length_m);
-    positive(*set, "lead_radius", Unit::metre, whip.set.lead_radius_m);
+  if (const auto table = document.find_table("set")) {
+    table->only({"frame_length", "frame_radius", "lead_length", "lead_radius", "worn"});
+    SetBody set;
+    positive(*table, "frame_length", Unit::metre, set.frame_length_m);
+    positive(*table, "frame_radius", Unit::metre, set.frame_radius_m);
+    set.lead_length_m = table->find_not_negative("lead_length", Unit::metre).value_or(set.lead_length_m);
+    positive(*table, "lead_radius", Unit::metre, set.lead_radius_m);
+    const std::string worn = table->find_text("worn").value_or("in front");
+    if (worn != "in front" && worn != "on the frame")
+      table->fail("worn", "\"worn\" must be \"in front\" or \"on the frame\"");
+    set.worn_in_front = worn == "in front";
+    drawing.set = set;
   }
-  if (const auto person = document.find_table("person")) {
-    positive(*person, "distance", Unit::metre, whip.person.distance_m);
-    positive(*person, "radius", Unit::metre, whip.person.radius_m);
-    positive(*person, "height", Unit::metre, whip.person.top_m);
-    positive(*person, "conductivity", Unit::siemens_per_metre, whip.person.conductivity_s_m);
+  if (const auto table = document.find_table("person")) {
+    table->only({"distance", "radius", "height", "conductivity", "foot_capacitance"});
+    PersonBody person;
+    positive(*table, "distance", Unit::metre, person.distance_m);
+    positive(*table, "radius", Unit::metre, person.radius_m);
+    positive(*table, "height", Unit::metre, person.stature_m);
+    positive(*table, "conductivity", Unit::siemens_per_metre, person.conductivity_s_m);
+    positive(*table, "foot_capacitance", Unit::farad, person.foot_capacitance_f);
+    drawing.person = person;
   }
 }
 
-struct Drawing {
-  Antenna antenna;
-  Ground ground;
-};
+HandContact contact_from(const TomlTable& table) {
+  if (table.is_text("contact")) {
+    if (table.text("contact") != "open")
+      table.fail("contact", "\"contact\" must be \"open\" or { resistance, capacitance }");
+    return {infinity, infinity};
+  }
+  const TomlTable stated = table.table("contact");
+  stated.only({"resistance", "capacitance"});
+  if (!stated.has("resistance") && !stated.has("capacitance"))
+    table.fail("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
+  HandContact contact{0.0, infinity};
+  contact.resistance_ohm = stated.find_not_negative("resistance", Unit::ohm).value_or(0.0);
+  contact.capacitance_f = stated.find_positive("capacitance", Unit::farad).value_or(infinity);
+  return contact;
+}
 
-WireCase condition_from(const TomlTable& document, const TomlTable& table, const Drawing& drawn) {
-  table.only({"name", "kind", "ground", "lying_height", "drop_distance", "lean_degrees", "without"});
-  const std::string kind = table.find_text("kind").value_or(std::string(as_drawn));
-  WireCase c{table.text("name"), drawn.antenna,
-             table.has("ground") ? detail::ground_from(table, "ground") : drawn.ground};
+/// Leaves a wire of a drawing out, with what is on it.
+void leave_out(const TomlTable& table, const std::string& name, Antenna& antenna) {
+  std::vector<Wire>& wires = antenna.wires;
+  const auto gone = std::find_if(wires.begin(), wires.end(), [&](const Wire& w) { return w.name == name; });
+  if (gone == wires.end()) table.fail("without", fmt::format("no wire is called \"{}\"", name));
+  const auto index = static_cast<std::size_t>(gone - wires.begin());
+  if (index == antenna.feed.wire)
+    table.fail("without", fmt::format("\"{}\" has the feed on it and cannot be left out", name));
+  std::erase_if(antenna.coils, [&](const WireCoil& coil) { return coil.wire == index; });
+  for (WireCoil& coil : antenna.coils) coil.wire -= coil.wire > index;
+  std::erase_if(antenna.lumps, [&](const WireLump& lump) { return lump.wire == index; });
+  for (WireLump& lump : antenna.lumps) lump.wire -= lump.wire > index;
+  antenna.feed.wire -= antenna.feed.wire > index;
+  wires.erase(gone);
+  std::erase_if(wires, [&](const Wire& w) { return w.name == coiled_end(name); });  // it stands behind all others
+}
+
+/// The drawing itself, with set and person where the file has them.
+WireCase as_it_is(const std::string& name, Drawing drawing, const Ground& ground) {
+  WireCase c{name, std::move(drawing.antenna), ground};
+  const std::vector<std::size_t> trailing = trailing_of(c.antenna);
+  const Vec3 base = c.antenna.wires[c.antenna.feed.wire].points.front();
+  double heading = 0.0;
+  for (const std::size_t w : trailing) {
+    if (w == trailing.front()) heading = direction_rad(c.antenna.wires[w]);
+    c.on_ground = c.on_ground || (ground.kind == GroundKind::lossy && hangs(c.antenna.wires[w], base.z_m));
+  }
+  add_bodies(c.antenna, ground, drawing.set, drawing.person, {}, heading);
+  c.carried = drawing.set && drawing.person;
+  check_antenna(c.antenna, ground);
+  return c;
+}
+
+std::vector<WireCase> condition_from(const TomlTable& table, const Drawing& drawn) {
+  table.only({"name", "kind", "ground", "lying_height", "drop_distance", "lean_degrees", "without", "contact"});
+  const std::string name = table.text("name"), kind = table.find_text("kind").value_or(std::string(as_drawn));
+  const Ground ground = table.has("ground") ? detail::ground_from(table, "ground") : drawn.ground;
+  const std::vector<std::string> without = table.has("without") ? table.texts("without") : std::vector<std::string>{};
   if (kind == as_drawn) {
-    for (const std::string_view key : {"lying_height", "drop_distance", "lean_degrees"}) {
+    for (const std::string_view key : {"lying_height", "drop_distance", "lean_degrees", "contact"}) {
       if (table.has(key)) table.fail(key, fmt::format("\"{}\" needs another \"kind\" than \"{}\"", key, as_drawn));
     }
-    if (table.has("without")) {
-      for (const std::string& name : table.texts("without")) {
-        std::vector<Wire>& wires = c.antenna.wires;
-        const auto gone = std::find_if(wires.begin(), wires.end(), [&](const Wire& w) { return w.name == name; });
-        if (gone == wires.end()) table.fail("without", fmt::format("no wire is called \"{}\"", name));
-        const auto index = static_cast<std::size_t>(gone - wires.begin());
-        if (index == c.antenna.feed.wire)
-          table.fail("without", fmt::format("\"{}\" has the feed on it and cannot be left out", name));
-        std::erase_if(c.antenna.coils, [&](const WireCoil& coil) { return coil.wire == index; });
-        for (WireCoil& coil : c.antenna.coils) coil.wire -= coil.wire > index;
-        std::erase_if(c.antenna.lumps, [&](const WireLump& lump) { return lump.wire == index; });
-        for (WireLump& lump : c.antenna.lumps) lump.wire -= lump.wire > index;
-        c.antenna.feed.wire -= c.antenna.feed.wire > index;
-        wires.erase(gone);
-      }
-    }
-    at(table, "name", [&] { check_antenna(c.antenna, c.ground); });
-    return c;
+    Drawing left = drawn;
+    for (const std::string& gone : without) leave_out(table, gone, left.antenna);
+    WireCase c = at(table, "name", [&] { return as_it_is(name, std::move(left), ground); });
+    for (const std::string& gone : without) c.changes.push_back(fmt::format("wire \"{}\" is left out", gone));
+    return {std::move(c)};
   }
-  if (table.has("without")) table.fail("without", fmt::format("\"without\" belongs to the \"kind\" \"{}\"", as_drawn));
   const auto* const known = std::find_if(kinds.begin(), kinds.end(), [&](const Kind& k) { return k.name == kind; });
   if (known == kinds.end())
     table.fail("kind", fmt::format("no condition is of the kind \"{}\"; legal: {}", kind,
                                    fmt::join(wire_condition_kinds(), ", ")));
-  WhipSet whip = whip_set_from(table, drawn.antenna, c.ground);
-  read_bodies(document, whip);
-  whip.lying_height_m = table.find_positive("lying_height", Unit::metre).value_or(whip.lying_height_m);
-  whip.drop_distance_m = table.find_positive("drop_distance", Unit::metre).value_or(whip.drop_distance_m);
+  if (table.has("contact") && known->state != WhipState::hand_on_set)
+    table.fail("contact", "\"contact\" belongs to the \"kind\" \"hand on set\"");
+  WhipSet whip = whip_set_from(table, drawn, ground);
+  std::vector<std::string> changes;
+  if (known->state == WhipState::torn_off) {
+    whip.torn = without;
+  } else {
+    for (const std::string& gone : without) {
+      const auto wire =
+          std::find_if(whip.wires.begin(), whip.wires.end(), [&](const TrailingWire& t) { return t.name == gone; });
+      if (wire == whip.wires.end()) table.fail("without", fmt::format("no trailing wire is called \"{}\"", gone));
+      const auto index = static_cast<std::size_t>(wire - whip.wires.begin()) + 1;
+      std::erase_if(whip.lumps, [&](const WireLump& lump) { return lump.wire == index; });
+      for (WireLump& lump : whip.lumps) lump.wire -= lump.wire > index;
+      whip.wires.erase(wire);
+      changes.push_back(fmt::format("wire \"{}\" is left out", gone));
+    }
+  }
+  const auto height_m = table.find_positive("lying_height", Unit::metre),
+             distance_m = table.find_positive("drop_distance", Unit::metre);
+  for (TrailingWire& t : whip.wires) {
+    if (!height_m && !distance_m) break;
+    t.drawn.clear();
+    t.lying_height_m = height_m.value_or(t.lying_height_m);
+    t.drop_distance_m = distance_m.value_or(t.drop_distance_m);
+    if (height_m) t.raised = false;
+    changes.push_back(
+        fmt::format("wire \"{}\" lies at {:.4g} m from {:.4g} m on", t.name, t.lying_height_m, t.drop_distance_m));
+  }
   if (const auto lean = table.find_not_negative("lean_degrees", Unit::one)) whip.lean_rad = *lean * pi / 180.0;
-  const ConditionCase made = at(table, "kind", [&] { return whip_condition(whip, known->state); });
-  c.antenna = made.antenna;
-  if (!table.has("ground")) c.ground = made.ground;
-  at(table, "ground", [&] { check_antenna(c.antenna, c.ground); });
-  return c;
+
+  std::vector<NamedContact> contacts{{"", {}}};
+  if (known->state == WhipState::hand_on_set) {
+    if (table.has("contact"))
+      contacts.front().contact = contact_from(table);
+    else
+      contacts.assign(hand_contacts().begin(), hand_contacts().end());
+  }
+  std::vector<WireCase> cases;
+  for (const NamedContact& n : contacts) {
+    whip.contact = n.contact;
+    ConditionCase made = at(table, "kind", [&] { return whip_condition(whip, known->state); });
+    WireCase c{*n.name == '\0' ? name : fmt::format("{}: {}", name, n.name), std::move(made.antenna),
+               table.has("ground") ? ground : made.ground};
+    c.changes = changes;
+    for (std::string& change : made.changes) {
+      if (table.has("ground") && change.rfind("the ground is", 0) == 0) continue;
+      c.changes.push_back(std::move(change));
+    }
+    c.hand = made.hand;
+    c.on_ground = made.on_ground;
+    c.carried = drawn.set && drawn.person;
+    at(table, "ground", [&] { check_antenna(c.antenna, c.ground); });
+    cases.push_back(std::move(c));
+  }
+  return cases;
+}
+
+/// Puts the wires that are stated by their lengths where they hang from the feed.
+void hang_wires(const std::vector<TomlTable>& tables, Drawing& drawn) {
+  std::vector<TrailingWire> stated;
+  for (const auto& t : drawn.trailing) {
+    if (t) stated.push_back(*t);
+  }
+  if (stated.empty()) return;
+  const std::size_t feed = drawn.antenna.feed.wire;
+  if (drawn.trailing[feed])
+    tables[feed].fail("length",
+                      "the feed stands on this wire, which needs \"points\"; a wire of \"length\" hangs from it");
+  const Vec3 base = drawn.antenna.wires[feed].points.front();
+  std::vector<Wire> wires;
+  try {
+    wires = trailing_wires(stated, base, WhipSet{}.spacing_m);
+  } catch (const DomainError& error) {
+    for (const TomlTable& table : tables) {
+      if (std::string(error.what()).rfind(fmt::format("wire \"{}\"", table.text("name")), 0) == 0)
+        table.fail("length", error.what());
+    }
+    throw;
+  }
+  std::size_t next = 0;
+  for (std::size_t w = 0; w < drawn.trailing.size(); ++w) {
+    if (drawn.trailing[w]) drawn.antenna.wires[w].points = std::move(wires[next++].points);
+  }
+  for (; next < wires.size(); ++next) drawn.antenna.wires.push_back(std::move(wires[next]));  // coiled ends
 }
 
 }  // namespace
@@ -283,14 +505,19 @@ std::vector<WireCase> wires_from(const TomlTable& document) {
   document.only({"ground", "wire", "feed", "coil", "lump", "condition", "set", "person"});
   Drawing drawn;
   drawn.ground = ground_from(document, "ground");
+  read_bodies(document, drawn);
   const std::vector<TomlTable> wires = document.tables("wire");
   if (wires.empty()) document.fail("wire", fmt::format("{} needs at least one [[wire]]", document.name()));
   for (const TomlTable& table : wires) {
-    Wire wire = wire_from(table);
+    StatedWire stated = wire_from(table);
+    const std::string& name = stated.wire.name;
     for (const Wire& other : drawn.antenna.wires) {
-      if (other.name == wire.name) table.fail("name", fmt::format("the name \"{}\" is taken", wire.name));
+      if (other.name == name) table.fail("name", fmt::format("the name \"{}\" is taken", name));
     }
-    drawn.antenna.wires.push_back(std::move(wire));
+    if (drawn.set && (name == "frame" || name == "lead" || name == "set"))
+      table.fail("name", fmt::format("the name \"{}\" is taken by [set]", name));
+    drawn.antenna.wires.push_back(std::move(stated.wire));
+    drawn.trailing.push_back(std::move(stated.trailing));
   }
   if (const auto feed = document.find_table("feed")) {
     feed->only({"on", "gap", "base_capacitance", "base_leakage"});
@@ -306,20 +533,24 @@ std::vector<WireCase> wires_from(const TomlTable& document) {
     drawn.antenna.coils.push_back(coil_from(table, drawn.antenna.wires));
   for (const TomlTable& table : document.tables("lump"))
     drawn.antenna.lumps.push_back(lump_from(table, drawn.antenna.wires));
-  if (const auto set = document.find_table("set"))
-    set->only({"frame_length", "frame_radius", "lead_length", "lead_radius"});
-  if (const auto person = document.find_table("person")) person->only({"distance", "radius", "height", "conductivity"});
-  check_at_place(drawn.antenna, drawn.ground, document, wires);
+  hang_wires(wires, drawn);
+  WireCase whole;
+  try {
+    whole = as_it_is(std::string(as_drawn), drawn, drawn.ground);
+  } catch (const DomainError& error) {
+    fail_at_place(document, error.what());
+  }
 
   std::vector<WireCase> cases;
   for (const TomlTable& table : document.tables("condition")) {
-    cases.push_back(condition_from(document, table, drawn));
-    for (std::size_t n = 0; n + 1 < cases.size(); ++n) {
-      if (cases[n].name == cases.back().name)
-        table.fail("name", fmt::format("the name \"{}\" is taken", cases[n].name));
+    for (WireCase& c : condition_from(table, drawn)) {
+      for (const WireCase& before : cases) {
+        if (before.name == c.name) table.fail("name", fmt::format("the name \"{}\" is taken", c.name));
+      }
+      cases.push_back(std::move(c));
     }
   }
-  if (cases.empty()) cases.push_back({std::string(as_drawn), drawn.antenna, drawn.ground});
+  if (cases.empty()) cases.push_back(std::move(whole));
   return cases;
 }
 

@@ -1,6 +1,8 @@
 #pragma once
 // An antenna of wires as TOML: of a file of its own, or of a load of the station file.
 
+#include <cstddef>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -12,7 +14,8 @@ namespace stile {
 
 /// Reads a wires file. README describes its keys.
 ///
-/// @return  one case for each [[condition]], in their order; without such a table one, called "as drawn"
+/// @return  one case for each [[condition]], in their order; without such a table one, called "as drawn"; a hand on the set
+///          without a stated contact is one for each of hand_contacts
 /// @throws ParseError  unreadable, an unknown or missing key, an illegal value, a geometry that check_antenna refuses:
 ///                     with file, line and column and what would be legal
 std::vector<WireCase> read_wires(std::string_view text, const std::string& file);

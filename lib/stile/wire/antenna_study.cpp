@@ -43,6 +43,9 @@ std::vector<Antenna> lengthened_whips(const Antenna& antenna) {
     for (WireCoil& coil : changed.coils) {
       if (coil.wire == whip) coil.distance_m *= factor;
     }
+    for (WireLump& lump : changed.lumps) {
+      if (lump.wire == whip) lump.distance_m *= factor;
+    }
     // What hangs on the whip above its base moves along, and what hangs on that.
     std::vector<bool> placed(antenna.wires.size(), false);
     placed[whip] = true;

@@ -1,7 +1,11 @@
 #pragma once
-// One whip in the conditions it meets. Each condition is an antenna and a ground of its own; nothing is averaged.
+// One whip in the conditions it meets, with everything that is carried. Each condition is an antenna and a ground of its
+// own; nothing is averaged.
 
+#include <cstddef>
+#include <limits>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -9,21 +13,65 @@
 
 namespace stile {
 
-/// The set itself: a frame rod down from the feed and a lead from its foot. It is part of the counterpoise.
+/// The set itself: a frame rod down from the feed, a lead from its foot, and where the lead ends the set, a box of 0.2 m
+/// taken as a rod of 12 mm radius. All of it is part of the counterpoise.
 struct SetBody {
   double frame_length_m = 0.6;  ///< > 0, below the base height
   double frame_radius_m = 0.005;
-  double lead_length_m = 1.0;  ///< level from the frame's foot, away from the trailing wire; 0: none
+  double lead_length_m = 1.0;  ///< from the frame's foot; 0: no lead and no box
   double lead_radius_m = 0.001;
+  bool worn_in_front =
+      true;  ///< the lead goes level round the body, 0.1 m clear of the trunk, and up its front; otherwise
+             ///< level to the left, without a box
 };
 
-/// The person as a lossy cylinder, indicative to +-30 %: muscle-like tissue, standing free, not touching.
-/// Source: none measured was found for a carried HF set; radius 0.1 m and 0.6 S/m are this project's stated assumption.
-struct BodyCylinder {
-  double distance_m = 0.4;  ///< of its axis from the whip's, on the side away from the trailing wire
-  double radius_m = 0.1;
-  double top_m = 1.75;  ///< it starts 5 radii above the ground, as low as the solver allows
-  double conductivity_s_m = 0.6;
+/// The person: trunk, head, two legs in mid-stride, two arms as lossy cylinders, soles on the soil through a capacitance.
+/// Lengths as shares of the stature: legs 0.47, shoulders at 0.82, arms 0.44 (body proportions, common practice). Legs have
+/// 0.6, head 0.5 and arms 0.35 of the trunk's radius. Walks away from the first trailing wire.
+/// Spread: conductivity +-30 %, stature +-0.15 m (person_spread); indicative, no measured carried HF set was found.
+struct PersonBody {
+  double distance_m = 0.4;  ///< of the trunk's axis from the whip's, on the side away from the first trailing wire
+  double radius_m = 0.1;    ///< of the trunk
+  double stature_m = 1.75;
+  double conductivity_s_m = 0.6;       ///< of muscle-like tissue; this project's stated assumption
+  double foot_capacitance_f = 50e-12;  ///< of each sole: 0.022 m2 of rubber, 12 mm thick, relative permittivity 3
+};
+
+/// Where a hand touches the set: both in series. A contact is a range, not a value: see hand_contacts.
+struct HandContact {
+  double resistance_ohm = 300.0;                                   ///< >= 0; infinity: open
+  double capacitance_f = std::numeric_limits<double>::infinity();  ///< > 0; of a glove, a case; infinity: none
+};
+
+struct NamedContact {
+  const char* name;
+  HandContact contact;
+};
+
+/// Open, through 60 pF, and through 0, 300 and 1000 ohm, the arm coming on top: assumed, because nothing measured was found.
+std::span<const NamedContact> hand_contacts();
+
+struct PersonSpread {
+  double conductivity = 0.3;  ///< relative
+  double stature_m = 0.15;
+};
+inline constexpr PersonSpread person_spread{};
+
+/// A wire that hangs from the base: it slopes to where it meets its lying height and runs on level. Wires of one direction
+/// are a bundle, side by side; others spread.
+struct TrailingWire {
+  std::string name = "counterpoise";
+  double length_m = 6.7;  ///< everything included
+  double radius_m = 0.001;
+  std::optional<double> conductivity_s_m = 5.8e7;
+  std::optional<Insulation> insulation = {};
+  double lying_height_m = 0.02;  ///< of the wire's axis above the soil; 0.5..2 cm for an insulated wire on soil
+  double drop_distance_m = 1.2;  ///< level distance from the base to where the wire meets its lying height
+  double direction_rad = 0.0;    ///< from the x axis towards y
+  double doubled_back_m = 0.0;   ///< so much of its end runs back, 0.1 m beside the way out
+  double coiled_m = 0.0;         ///< so much of its end is a hank, which acts as a thick end of 0.12 m (indicative)
+  bool raised = false;           ///< stays as drawn unless the condition lays it
+  std::vector<Vec3> drawn = {};  ///< its points where a condition leaves it as it is; empty: as its lengths say
 };
 
 struct WhipSet {
@@ -31,32 +79,33 @@ struct WhipSet {
   double whip_radius_m = 0.002;
   std::optional<double> whip_conductivity_s_m = 1.4e6;
   double base_height_m = 1.2;
-  double wire_length_m = 6.7;  ///< trailing counterpoise, its sloping part included
-  double wire_radius_m = 0.001;
-  std::optional<double> wire_conductivity_s_m = 5.8e7;
-  std::optional<Insulation> wire_insulation;
-  double lying_height_m =
-      0.02;  ///< of the trailing wire's axis above the soil; 0.5..2 cm for an insulated wire on soil
-  double drop_distance_m = 1.2;          ///< level distance from the base to where the wire meets the ground
-  double lean_rad = 0.5235987755982988;  ///< of the whip in the leaning condition, away from the wire; below 1.4
-  std::vector<WireCoil> coils;           ///< on the whip (wire 0)
+  std::vector<TrailingWire> wires{TrailingWire{}};  ///< 0 to 5
+  double spacing_m = 0.02;                          ///< between neighbours of a bundle, axis to axis
+  double lean_rad =
+      0.5235987755982988;  ///< of the whip in the leaning condition, away from the first wire, beside a person to the left; below 1.4
+  std::vector<WireCoil> coils;  ///< on the whip (wire 0)
+  std::vector<WireLump> lumps;  ///< on the whip (wire 0) and the trailing wires (1, 2 ...)
   double gap_m = 0.01;
   double base_capacitance_f = 0.0;
+  double base_leakage_ohm = std::numeric_limits<double>::infinity();
   Ground ground;  ///< where the whip usually is; lossy
-  SetBody set;
-  BodyCylinder person;
+  std::optional<SetBody> set;
+  std::optional<PersonBody> person;
+  std::vector<std::string> torn;  ///< which wires tear off in the condition torn_off; empty: all
+  HandContact contact;            ///< of the condition hand_on_set
 };
 
 enum class WhipCondition {
-  lifted,          ///< wire level at the base's height, usual ground
-  trailing_dry,    ///< wire on very dry ground
-  trailing_usual,  ///< wire on the usual ground
-  lying_wet,       ///< wire on wet ground
-  on_water,        ///< wire on fresh water, the wire's foot as near to it as the solver allows; it does not go under
-  leaning,         ///< trailing, whip leaning
-  torn_off,        ///< no wire: the set's frame and lead alone
-  operator_near,   ///< trailing, with the person beside
-  with_set,        ///< trailing, with frame, lead and person
+  lifted,          ///< wires level at the base's height, usual ground
+  trailing_dry,    ///< wires on very dry ground
+  trailing_usual,  ///< wires on the usual ground
+  lying_wet,       ///< wires on wet ground
+  on_water,        ///< wires on fresh water, as near to it as the solver allows; they do not go under
+  leaning,         ///< whip leaning, the rest as it is
+  torn_off,        ///< without the wires of WhipSet::torn
+  operator_near,   ///< with a person beside
+  with_set,        ///< with frame, lead, box and person
+  hand_on_set,     ///< the same, the right hand on the box (without a box on the frame's foot)
 };
 
 struct ConditionCase {
@@ -64,14 +113,35 @@ struct ConditionCase {
   std::string name;
   Antenna antenna;
   Ground ground;
+  std::vector<std::string> changes;  ///< what differs from the whip as stated, a sentence each
+  std::optional<std::size_t> hand;   ///< index of the lump that is the hand's contact
+  bool on_ground = false;            ///< a trailing wire lies on the ground: see lying_ground_factor
 };
 
-/// @throws DomainError  the ground is not lossy, or a geometry that check_antenna refuses
+/// Set and person are in every condition when the whip set has them; torn_off (of all wires), with_set and hand_on_set add
+/// a set, operator_near, with_set and hand_on_set a person, of the usual sizes, when it has not.
+/// @throws DomainError  the ground is not lossy, more than five wires, a wire that is torn but not there, or a geometry that
+///                      check_antenna refuses
 ConditionCase whip_condition(const WhipSet& whip, WhipCondition condition);
 
-/// All of them, in the order of the enumeration. Without the set and the person (all but the last three) the computed
-/// wander between lifted and lying is an overestimate: measured -120 kHz at 7.2 MHz where the model without them gives
-/// -220 to -350 (list posting, portable set on dry sand).
+/// All of them, in the order of the enumeration. Without set and person the computed wander between lifted and lying is an
+/// overestimate: measured -120 kHz at 7.2 MHz where the model without them gives -204 to -301, with a box and a lead -125 to
+/// -186 (list posting, portable set on dry sand).
 std::vector<ConditionCase> whip_conditions(const WhipSet& whip);
+
+/// The trailing wires as wires, where they hang and lie: bundled side by side or spread.
+/// @throws DomainError  a length that does not reach, a doubled or coiled part that is longer than what there is of it
+/// @return  in their order, and behind them the coiled ends
+std::vector<Wire> trailing_wires(const std::vector<TrailingWire>& wires, Vec3 base, double spacing_m);
+
+/// Name of the wire that stands for a wire's coiled end.
+std::string coiled_end(const std::string& wire);
+
+/// Puts set and person beside an antenna at the feed's point; `heading_rad` is the direction of the first trailing wire.
+/// @return  index of the lump of the hand's contact, when there is one
+/// @throws DomainError  no lossy ground for a person, a frame longer than the base is high
+std::optional<std::size_t> add_bodies(Antenna& antenna, const Ground& ground, const std::optional<SetBody>& set,
+                                      const std::optional<PersonBody>& person,
+                                      const std::optional<HandContact>& contact, double heading_rad);
 
 }  // namespace stile

@@ -42,34 +42,20 @@ Antenna with_counterpoises(const WhipSet& w, std::span<const double> lengths_m, 
                            1.0,
                            {}});
   antenna.coils = w.coils;
-  antenna.feed = {0, w.gap_m, w.base_capacitance_f};
-  const double drop = w.base_height_m - w.lying_height_m;
-  require(w.drop_distance_m > 0.0 && drop >= 0.0, "the wires must fall from the base, over a distance > 0");
+  antenna.feed = {0, w.gap_m, w.base_capacitance_f, w.base_leakage_ohm};
+  TrailingWire one = w.wires.empty() ? TrailingWire{} : w.wires.front();
+  one.drawn.clear();
   const auto count = static_cast<double>(lengths_m.size());
+  std::vector<TrailingWire> wires;
   for (std::size_t i = 0; i < lengths_m.size(); ++i) {
     const double place = static_cast<double>(i) - 0.5 * (count - 1.0);  // -..+ around the middle
-    const double angle = lengths_m.size() > 1 ? place * layout.spread_rad / (count - 1.0) : 0.0;
-    const double aside = layout.spread_rad == 0.0 ? place * layout.spacing_m : 0.0;
-    const double c = std::cos(angle), s = std::sin(angle);
-    const auto at = [&](double along, double across, double z) {
-      return Vec3{along * c - across * s, along * s + across * c, z};
-    };
-    const double slope_m = std::hypot(w.drop_distance_m, drop, aside);
-    Wire wire{"counterpoise " + std::to_string(i + 1),
-              {{0.0, 0.0, w.base_height_m}},
-              w.wire_radius_m,
-              w.wire_conductivity_s_m,
-              1.0,
-              w.wire_insulation};
-    const double part = std::min(lengths_m[i] / slope_m, 1.0);
-    wire.points.push_back(at(part * w.drop_distance_m, part * aside, w.base_height_m - part * drop));
-    if (lengths_m[i] > slope_m * (1.0 + 1e-6)) {
-      // A last piece shorter than ten radii would only upset the thin-wire model.
-      const double rest = std::max(lengths_m[i] - slope_m, 20.0 * w.wire_radius_m);
-      wire.points.push_back(at(w.drop_distance_m + rest, aside, w.lying_height_m));
-    }
-    antenna.wires.push_back(std::move(wire));
+    one.name = "counterpoise " + std::to_string(i + 1);
+    one.length_m = lengths_m[i];
+    one.direction_rad = lengths_m.size() > 1 ? place * layout.spread_rad / (count - 1.0) : 0.0;
+    wires.push_back(one);
   }
+  for (Wire& wire : trailing_wires(wires, {0.0, 0.0, w.base_height_m}, layout.spacing_m))
+    antenna.wires.push_back(std::move(wire));
   return antenna;
 }
 
@@ -77,6 +63,10 @@ double tuned_efficiency(const AntennaSolution& solution, double matching_q) {
   require(matching_q > 0.0, "matching_q must be > 0");
   const double r = solution.feed_ohm.real();
   return solution.share.radiated * r / (r + std::abs(solution.feed_ohm.imag()) / matching_q);
+}
+
+double tuning_loss_db(const AntennaSolution& solution, double matching_q) {
+  return -10.0 * std::log10(tuned_efficiency(solution, matching_q) / solution.share.radiated);
 }
 
 std::vector<CounterpoiseBand> counterpoise_shares(const CounterpoiseTask& task, std::span<const double> lengths_m) {
@@ -172,12 +162,13 @@ Root dragged_length_factor(const WhipSet& w, const Ground& ground, double height
   return find_root(
       [&](double share) {
         Antenna a = whip_at(height_m);
+        const TrailingWire like = w.wires.empty() ? TrailingWire{} : w.wires.front();
         a.wires.push_back({"wire",
                            {{0.0, 0.0, height_m}, {share * quarter_m, 0.0, height_m}},
-                           w.wire_radius_m,
-                           w.wire_conductivity_s_m,
+                           like.radius_m,
+                           like.conductivity_s_m,
                            1.0,
-                           w.wire_insulation});
+                           like.insulation});
         a.feed = {0, w.gap_m, 0.0};
         return solve_antenna(a, ground, frequency_hz, shared).antenna_ohm.imag() - wanted;
       },

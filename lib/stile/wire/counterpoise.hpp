@@ -23,6 +23,8 @@ Antenna with_counterpoises(const WhipSet& whip, std::span<const double> lengths_
 /// Power that is radiated over power into a series coil of this Q that takes away the feed reactance:
 /// efficiency times R/(R + |X|/Q).
 double tuned_efficiency(const AntennaSolution& solution, double matching_q);
+/// What that coil takes of the power into it, dB. @throws DomainError  as tuned_efficiency
+double tuning_loss_db(const AntennaSolution& solution, double matching_q);
 
 /// One band over one soil, with all wires and without each.
 struct CounterpoiseBand {
@@ -34,7 +36,7 @@ struct CounterpoiseBand {
 };
 
 struct CounterpoiseTask {
-  WhipSet whip;  ///< its own wire and ground are not used
+  WhipSet whip;  ///< its ground is not used, of its wires the kind of the first
   CounterpoiseLayout layout;
   std::vector<double> frequencies_hz;  ///< one or more a band
   std::vector<Ground> grounds;

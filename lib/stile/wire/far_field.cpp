@@ -193,6 +193,29 @@ std::vector<PatternPoint> vertical_pattern(const AntennaSolution& solution, doub
   return pattern;
 }
 
+double mean_gain(const AntennaSolution& solution, double low_rad, double high_rad) {
+  const double lowest = solution.ground.kind == GroundKind::free_space ? -0.5 * pi : 0.0;
+  require(low_rad >= lowest && low_rad < high_rad && high_rad <= 0.5 * pi * (1.0 + 1e-12),
+          "elevations must rise within 0..pi/2 over ground, -pi/2..pi/2 in free space");
+  const Radiator radiator(solution);
+  // The sine of the elevation is even in solid angle; over ground it is squared, as in far_power_w.
+  const double from = lowest < 0.0 ? std::sin(low_rad) : std::sqrt(std::sin(low_rad));
+  const double to = lowest < 0.0 ? std::sin(high_rad) : std::sqrt(std::sin(high_rad));
+  double sum = 0.0, solid_angle = 0.0;
+  for (const GaussPoint& g : gauss_rule(std::min(radiator.polar_points() + 4, 512))) {
+    const double x = from + (to - from) * g.x, sine = lowest < 0.0 ? x : x * x;
+    const double weight = g.weight * (to - from) * (lowest < 0.0 ? 1.0 : 2.0 * x);
+    sum += weight *
+           around(radiator.azimuth_points(), [&](double phi) { return square(radiator.up(std::acos(sine), phi)); });
+    solid_angle += two_pi * weight;
+  }
+  return 4.0 * pi * sum / solid_angle / (eta0_ohm * input_w(solution));
+}
+
+double mean_gain_dbi(const AntennaSolution& solution, double low_rad, double high_rad) {
+  return 10.0 * std::log10(mean_gain(solution, low_rad, high_rad));
+}
+
 double effective_height_m(const AntennaSolution& solution) {
   cdouble sum = 0.0;
   for (const CellCurrent& c : solution.cells) sum += 0.5 * (c.start_a + c.end_a) * (c.end.z_m - c.start.z_m);

@@ -225,7 +225,11 @@ void check_lumps(const Antenna& antenna, const Ground& ground) {
     const Vec3 first = w.points.front();
     const bool fed = same_place(first, antenna.wires[antenna.feed.wire].points.front());
     const double gap_m = antenna.feed.gap_m * (ground.kind == GroundKind::perfect && first.z_m <= joint_m ? 1.0 : 0.5);
-    if (fed && lump.wire != antenna.feed.wire && !at_start && lump.distance_m < gap_m - joint_m)
+    std::size_t meeting = 0;
+    for (const Wire& other : antenna.wires)
+      meeting += static_cast<std::size_t>(
+          std::count_if(other.points.begin(), other.points.end(), [&](Vec3 p) { return same_place(p, first); }));
+    if (fed && meeting > 2 && lump.wire != antenna.feed.wire && !at_start && lump.distance_m < gap_m - joint_m)
       refuse(fmt::format("{} lies within the feed gap of {}", who, label(antenna.wires, lump.wire)));
     if (at_start || at_end) {
       const bool grounded = ground.kind == GroundKind::perfect && (at_start ? first : w.points.back()).z_m <= joint_m;

@@ -54,8 +54,9 @@ struct WireCoil {
 struct WireLump {
   std::size_t wire = 0;  ///< index into Antenna::wires
   double distance_m =
-      0.0;  ///< from the wire's first point, along it, 0..its length. On the feed's wire, up to the end of
-            ///< the feed gap: in series with the terminals. At an end: only where another wire joins
+      0.0;  ///< from the wire's first point, along it, 0..its length. Up to the end of the feed gap, on the
+            ///< feed's wire or the only other one there: in series with the terminals. At an end: only
+            ///< where another wire joins
   double resistance_ohm = 0.0;                                     ///< >= 0
   double inductance_h = 0.0;                                       ///< >= 0
   double capacitance_f = std::numeric_limits<double>::infinity();  ///< > 0; infinity: no capacitor

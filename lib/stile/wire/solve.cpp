@@ -114,4 +114,10 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
   return s;
 }
 
+double lump_current_a_rms(const AntennaSolution& solution, std::size_t lump, double power_w) {
+  require(lump < solution.lump_a.size(), "there is no such lump");
+  return std::abs(solution.lump_a[lump]) *
+         std::sqrt(power_w * (1.0 - solution.leakage_share) / solution.antenna_ohm.real());
+}
+
 }  // namespace stile

@@ -83,4 +83,8 @@ struct AntennaSolution {
 AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, double frequency_hz,
                               const SolveOptions& options = {});
 
+/// Current through a lump, A rms, with this power into the terminals; of a hand's contact per watt with 1 W.
+/// @throws DomainError  no such lump
+double lump_current_a_rms(const AntennaSolution& solution, std::size_t lump, double power_w);
+
 }  // namespace stile

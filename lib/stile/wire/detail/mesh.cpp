@@ -145,7 +145,8 @@ private:
       }
     }
     for (const WireLump& lump : antenna_.lumps) {
-      if (lump.wire == index && !at_feed(lump) && lump.distance_m > from + joint_m && lump.distance_m < to - joint_m)
+      if (lump.wire == index && at_feed(lump) == 0 && lump.distance_m > from + joint_m &&
+          lump.distance_m < to - joint_m)
         breaks.push_back({lump.distance_m, 10.0 * w.radius_m});
     }
     std::sort(breaks.begin(), breaks.end(), [](Break a, Break b) { return a.distance_m < b.distance_m; });
@@ -214,13 +215,17 @@ private:
     }
   }
 
-  bool at_feed(const WireLump& lump) const {
-    return lump.wire == antenna_.feed.wire && lump.distance_m <= gap_m_ + joint_m;
+  /// 1 or -1 for a lump within the gap of the fed wire or of the only other one, which is in series with the terminals.
+  int at_feed(const WireLump& lump) const {
+    if (lump.distance_m > gap_m_ + joint_m) return 0;
+    if (lump.wire == antenna_.feed.wire) return 1;
+    const bool alone = meeting(antenna_.wires, feed_at_) == 2;
+    return alone && same_place(antenna_.wires[lump.wire].points.front(), feed_at_) ? -1 : 0;
   }
 
   LumpPlace place_of(std::size_t lump_index) const {
     const WireLump& lump = antenna_.lumps[lump_index];
-    if (at_feed(lump)) return {lump_index, 0, 0, true};
+    if (const int side = at_feed(lump); side != 0) return {lump_index, 0, 0, side};
     std::size_t best = 0;
     int end = 0;
     double nearest = HUGE_VAL;
@@ -232,7 +237,7 @@ private:
         if (away < nearest) nearest = away, best = c, end = e;
       }
     }
-    return {lump_index, best, end, false};
+    return {lump_index, best, end, 0};
   }
 
   int coil_at(std::size_t cell, Vec3 at) const {
@@ -259,8 +264,12 @@ private:
 }  // namespace
 
 std::vector<double> lump_weights(const Mesh& mesh, const LumpPlace& place) {
-  if (place.at_feed) return feed_weights(mesh);
   std::vector<double> weights(mesh.functions.size(), 0.0);
+  if (place.at_feed != 0) {
+    weights = feed_weights(mesh);
+    for (double& w : weights) w *= place.at_feed;
+    return weights;
+  }
   for (std::size_t f = 0; f < weights.size(); ++f) {
     for (const HalfFunction& h : mesh.functions[f].halves) {
       if (h.cell == place.cell && h.end == place.end) weights[f] += h.sign;

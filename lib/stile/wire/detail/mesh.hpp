@@ -37,7 +37,8 @@ struct LumpPlace {
   std::size_t lump;  ///< index into Antenna::lumps
   std::size_t cell;
   int end;
-  bool at_feed;  ///< cell and end then mean nothing
+  int at_feed;  ///< 1: on the fed wire, -1: on the only other one, running away from the feed; cell and end then mean
+                ///< nothing. 0: elsewhere
 };
 
 struct Mesh {

@@ -1,0 +1,140 @@
+#include <algorithm>
+#include <catch2/catch.hpp>
+
+#include <stile/base/roots.hpp>
+#include <stile/wire/conditions.hpp>
+#include <stile/wire/resonance.hpp>
+#include <stile/wire/solve.hpp>
+
+#include "wire/reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+/// "6.90-7.08" or "7.200", MHz.
+struct Span {
+  double low, high;
+};
+Span span_of(const std::string& text) {
+  const std::size_t dash = text.find('-', 1);
+  const double low = std::stod(text);
+  return {low, dash == std::string::npos ? low : std::stod(text.substr(dash + 1))};
+}
+
+/// Portable set at 0.71 m on dry sand, 1.5 m whip, 5.2 m of wire (wire_doubled_back_*.toml and wire_5.2m_*.toml).
+Antenna portable(bool laid, bool doubled) {
+  Antenna a;
+  a.wires.push_back(bare({{0, 0, 0.71}, {0, 0, 2.21}}, 0.002, 1.4e6, "whip"));
+  TrailingWire t;
+  t.name = "cp";
+  t.length_m = 5.2;
+  t.radius_m = 0.0007;
+  t.drop_distance_m = laid ? 1.0 : 2.7;
+  t.lying_height_m = laid ? 0.02 : 0.9;
+  t.doubled_back_m = doubled ? (laid ? 2.4 : 2.395) : 0.0;
+  for (Wire& w : trailing_wires({t}, {0, 0, 0.71}, 0.02)) a.wires.push_back(std::move(w));
+  a.feed.gap_m = 0.01;
+  return a;
+}
+
+/// Where the antenna resonates with the coil at its base that tunes the raised straight wire at `set_hz`.
+double resonance_hz(const Antenna& a, double set_hz) {
+  const Ground sand = lossy_ground(5.0, 1e-3);
+  const double set_x = solve_antenna(portable(false, false), sand, set_hz).feed_ohm.imag();
+  const auto x = [&](double f) { return solve_antenna(a, sand, f).feed_ohm.imag() - set_x * f / set_hz; };
+  const Root root = find_root(x, 0.9 * set_hz, 1.15 * set_hz, {0.05, 60});
+  REQUIRE(root.status == RootStatus::found);
+  return root.x;
+}
+
+Antenna ring(const std::vector<Vec3>& directions) {
+  Antenna a;
+  const double radius = 0.00081, foot = 0.21, top = 21.04;
+  a.wires.push_back(bare({{0, 0, 0.01}, {0, 0, foot}}, radius, 5.8e7, "stem"));
+  for (const double x : {-0.305, 0.305})
+    a.wires.push_back(bare({{0, 0, foot}, {x, 0, foot}, {x, 0, top}, {0, 0, top}}, radius, 5.8e7, x < 0 ? "a" : "b"));
+  for (const Vec3& d : directions)
+    a.wires.push_back(bare({{0, 0, 0.01}, {0.457 * d.x_m, 0.457 * d.y_m, 0.01}, {30.5 * d.x_m, 30.5 * d.y_m, 0.01}},
+                           radius, 5.8e7, "radial"));
+  return a;
+}
+
+}  // namespace
+
+TEST_CASE("a wire doubled back resonates where it was measured") {
+  // Whip length, spacing and bodies are not stated: the computed range holds 1.5 and 2.3 m, 3 and 10 cm; this is one corner
+  // of it, so half a percent beside is allowed. The raised doubled wire on 20 m and the laid straight one there are misfits.
+  const Table t = reference("wire_doubled_back.csv");
+  REQUIRE(t.rows.size() == 8);
+  for (std::size_t r = 0; r < t.rows.size(); ++r) {
+    const std::string arrangement = t.text(r, "arrangement");
+    const bool laid = arrangement.find("laid") == 0, doubled = arrangement.find("doubled") != std::string::npos;
+    if (!laid && !doubled) continue;  // the reference itself
+    const double measured = t.number(r, "resonance_measured_mhz"),
+                 set_hz = t.number(r, "band_m") == 40 ? 7.2e6 : 13.73e6;
+    const double mhz = 1e-6 * resonance_hz(portable(laid, doubled), set_hz);
+    const Span computed = span_of(t.text(r, "computed_as_stated_mhz"));
+    const double error = 100.0 * (mhz / measured - 1.0);
+    INFO(t.number(r, "band_m") << " m, " << arrangement << ": " << mhz << " MHz, measured " << measured << ", error "
+                               << error << " %");
+    CHECK(mhz >= computed.low * 0.995);
+    CHECK(mhz <= computed.high * 1.005);
+    if (laid && doubled) CHECK(std::abs(error) <= 3.5);
+  }
+}
+
+TEST_CASE("a dragged wire of 20 m practice is as long as computed on dry soil") {
+  const Table t = reference("dragged_wire_20m.csv");
+  const double f = 1e6 * t.number(0, "frequency_mhz"), quarter = 0.25 * speed_of_light_m_s / f;
+  const auto share = [&](const Ground& soil) {
+    const Root root = resonant_length([](double l) { return dipole(l, 0.0008, 0.01, 0.02, false); }, soil, f,
+                                      0.6 * quarter, 1.1 * quarter);
+    REQUIRE(root.status == RootStatus::found);
+    return root.x / quarter;
+  };
+  const double dry = share(lossy_ground(5.0, 1e-3)), average = share(lossy_ground(13.0, 5e-3));
+  INFO("dry " << dry << " average " << average << " dragged " << t.number(0, "length_over_quarter_wave_measured"));
+  CHECK(std::abs(dry - t.number(0, "computed_5_1")) <= 0.003);
+  CHECK(std::abs(average - t.number(0, "computed_13_5")) <= 0.003);
+  CHECK(std::abs(dry / t.number(0, "length_over_quarter_wave_measured") - 1.0) <= 0.01);
+}
+
+TEST_CASE("a dipole a metre above a garden has its least SWR 3 percent below the measured frequency") {
+  const Table t = reference("dipole_80m_at_1m.csv");
+  Antenna a = dipole(19.0, 0.00113, 0.02, 1.0, false);
+  for (Wire& w : a.wires) {
+    w.conductivity_s_m = 5.8e7;
+    w.insulation = Insulation{0.0008, 4.0};
+  }
+  double best = 100.0, at = 0.0;
+  for (int n = 0; n <= 12; ++n) {
+    const double f = 3.50e6 + 0.01e6 * n;
+    const cdouble z = solve_antenna(a, lossy_ground(10.0, 2e-3), f).feed_ohm;
+    const double mirror = std::abs((z - 50.0) / (z + 50.0)), swr = (1.0 + mirror) / (1.0 - mirror);
+    if (swr < best) best = swr, at = f;
+  }
+  INFO(at << " " << best << ", measured " << t.number(0, "measured") << " and " << t.number(1, "measured"));
+  CHECK(std::abs(1e-6 * at - 3.56) <= 0.011);  // computed_soil_10_2
+  CHECK(std::abs(best - 1.80) <= 0.02);
+  CHECK(std::abs(best - t.number(1, "measured")) <= 0.05);
+  CHECK(std::abs(1e-6 * at / t.number(0, "measured") - 1.0 + 0.031) <= 0.003);  // the error seen: -3.1 percent
+}
+
+TEST_CASE("few radials joined to a ring resonate above the measurement, the more of them the further") {
+  // "Resonance" was read as least SWR and R, here X = 0; bare radials at 1 cm on 30/10 mS/m. A misfit that is kept in sight.
+  const Table t = reference("ring_radials_1997.csv");
+  const Ground wet = lossy_ground(30.0, 1e-2);
+  const std::vector<Vec3> north{{0, 1, 0}}, two{{0, 1, 0}, {0, -1, 0}},
+      four{{0, 1, 0}, {0, -1, 0}, {1, 0, 0}, {-1, 0, 0}};
+  for (const std::size_t r : {1U, 2U, 3U}) {
+    const Antenna a = ring(r == 1 ? north : r == 2 ? two : four);
+    const Root f = resonant_frequency(a, wet, 2.1e6, 2.8e6, {0.5, GroundMethod::rigorous, 2000});
+    REQUIRE(f.status == RootStatus::found);
+    const Span computed = span_of(t.text(r, "computed_bare_mhz"));
+    INFO(t.text(r, "id") << " " << f.x << " measured " << t.number(r, "resonance_measured_mhz"));
+    CHECK(1e-6 * f.x >= computed.low * 0.99);
+    CHECK(1e-6 * f.x <= computed.high * 1.01);
+  }
+}
