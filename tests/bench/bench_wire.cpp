@@ -17,7 +17,7 @@ Antenna whip_with_wire() {
   a.feed.gap_m = 0.02;
   return a;
 }
-constexpr SolveOptions coarse{0.72, GroundMethod::rigorous, 2000};
+const SolveOptions coarse{0.72, GroundMethod::rigorous, 2000, {}};
 
 void solve(benchmark::State& state, const Ground& ground, const SolveOptions& options) {
   const Antenna a = whip_with_wire();
@@ -35,9 +35,12 @@ void perfect_31(benchmark::State& state) { solve(state, perfect_ground(), coarse
 void medium_dry_31(benchmark::State& state) { solve(state, ground_by_name("medium dry"), coarse); }
 void wet_31(benchmark::State& state) { solve(state, ground_by_name("wet"), coarse); }
 void sea_31(benchmark::State& state) { solve(state, ground_by_name("sea"), coarse); }
+void medium_dry_31_shared_tables(benchmark::State& state) {
+  solve(state, ground_by_name("medium dry"), with_tables(coarse));
+}
 void wet_default_cells(benchmark::State& state) { solve(state, ground_by_name("wet"), {}); }
 void complex_image_31(benchmark::State& state) {
-  solve(state, ground_by_name("wet"), {0.72, GroundMethod::complex_image, 2000});
+  solve(state, ground_by_name("wet"), {0.72, GroundMethod::complex_image, 2000, {}});
 }
 
 void three_conditions_six_bands(benchmark::State& state) {
@@ -61,6 +64,7 @@ void three_conditions_six_bands(benchmark::State& state) {
 BENCHMARK(free_space_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(perfect_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(medium_dry_31)->Unit(benchmark::kMillisecond);
+BENCHMARK(medium_dry_31_shared_tables)->Unit(benchmark::kMillisecond);
 BENCHMARK(wet_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(sea_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(wet_default_cells)->Unit(benchmark::kMillisecond);

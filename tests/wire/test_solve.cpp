@@ -165,7 +165,8 @@ TEST_CASE("reciprocity over lossy ground does not depend on who is test and who 
       for (CurrentFunction& function : reversed.functions) {
         for (HalfFunction& h : function.halves) h.cell = mesh.cells.size() - 1 - h.cell;
       }
-      const GroundModel model = make_ground_model(g, f, GroundMethod::rigorous, reach_of(mesh));
+      GroundTables tables;
+      const GroundModel model = make_ground_model(g, f, GroundMethod::rigorous, tables);
       const std::vector<cdouble> z = impedance_matrix(a, mesh, cell_losses(a, mesh, f), model, f);
       const std::vector<cdouble> other = impedance_matrix(a, reversed, cell_losses(a, reversed, f), model, f);
       const std::size_t n = mesh.functions.size();
@@ -279,6 +280,25 @@ TEST_CASE("current at the feed is 1 A and vanishes at free ends") {
     if (std::abs(c.end.z_m - 3.6) < 1e-9 || std::abs(c.end.x_m - 6.2) < 1e-9) CHECK(c.end_a == 0.0);
     if (c.distance_m == 0.0) CHECK(std::abs(std::abs(0.5 * (c.start_a + c.end_a)) - 1.0) < 0.01);
   }
+}
+
+TEST_CASE("tables shared by a run change nothing, whoever came before") {
+  const Ground ground = ground_by_name("average");
+  const SolveOptions shared = with_tables({});
+  std::vector<Antenna> antennas;
+  for (const double z : {0.02, 0.1, 1.2}) {
+    antennas.push_back(whip_with_wire());
+    antennas.back().wires[1].points.back().z_m = z;
+  }
+  antennas.push_back(dipole(8.0, 0.001, 0.02, 6.0, false));
+  for (const double f : {3.6e6, 28.4e6}) {
+    for (const Antenna& a : antennas) {
+      const AntennaSolution alone = solve_antenna(a, ground, f), in_run = solve_antenna(a, ground, f, shared);
+      CHECK(in_run.feed_ohm == alone.feed_ohm);
+      CHECK(in_run.share.radiated == alone.share.radiated);
+    }
+  }
+  CHECK(with_tables(shared).tables == shared.tables);
 }
 
 TEST_CASE("what the solver refuses") {

@@ -41,7 +41,8 @@ Mesh equal_cells(Vec3 start, Vec3 direction, double length_m, double radius_m, s
 std::vector<cdouble> matrix_of(const Mesh& mesh, double radius_m, const Ground& ground, double frequency_hz) {
   Antenna a;
   a.wires.push_back(bare({{0, 0, 0}, {0, 0, 1}}, radius_m));
-  const GroundModel model = make_ground_model(ground, frequency_hz, GroundMethod::rigorous, reach_of(mesh));
+  GroundTables tables;
+  const GroundModel model = make_ground_model(ground, frequency_hz, GroundMethod::rigorous, tables);
   return impedance_matrix(a, mesh, cell_losses(a, mesh, frequency_hz), model, frequency_hz);
 }
 

@@ -83,15 +83,16 @@ std::vector<CounterpoiseBand> counterpoise_shares(const CounterpoiseTask& task, 
   check_task(task);
   require(lengths_m.size() >= 2, "what a wire adds needs at least two of them");
   std::vector<CounterpoiseBand> bands;
+  const SolveOptions shared = with_tables(task.options);
   for (const Ground& ground : task.grounds) {
     const std::size_t first = bands.size();
     const Antenna whole = with_counterpoises(task.whip, lengths_m, task.layout);
-    for (const AntennaSolution& s : sweep_antenna(whole, ground, task.frequencies_hz, task.options))
+    for (const AntennaSolution& s : sweep_antenna(whole, ground, task.frequencies_hz, shared))
       bands.push_back({s.frequency_hz, ground, s.feed_ohm, tuned_efficiency(s, task.matching_q), {}});
     for (std::size_t w = 0; w < lengths_m.size(); ++w) {
       Antenna without = whole;  // the others stay where they are
       without.wires.erase(without.wires.begin() + 1 + static_cast<std::ptrdiff_t>(w));
-      const std::vector<AntennaSolution> swept = sweep_antenna(without, ground, task.frequencies_hz, task.options);
+      const std::vector<AntennaSolution> swept = sweep_antenna(without, ground, task.frequencies_hz, shared);
       for (std::size_t f = 0; f < swept.size(); ++f) {
         CounterpoiseBand& band = bands[first + f];
         band.gain_db.push_back(10.0 * std::log10(band.tuned_efficiency / tuned_efficiency(swept[f], task.matching_q)));
@@ -107,11 +108,13 @@ CounterpoiseChoice best_counterpoises(const CounterpoiseTask& task, int wires, s
   require(wires >= 1 && wires <= 5, "1 to 5 counterpoise wires");
   require(!candidates_m.empty(), "a search needs candidate lengths");
   require(max_passes >= 1, "max_passes must be >= 1");
+  CounterpoiseTask shared = task;
+  shared.options = with_tables(task.options);
   CounterpoiseChoice best;
   const auto try_lengths = [&](std::vector<double> lengths) {
     std::sort(lengths.begin(), lengths.end(), std::greater<>());
     ++best.evaluations;
-    return std::pair{worst_efficiency(task, lengths), lengths};
+    return std::pair{worst_efficiency(shared, lengths), lengths};
   };
   for (int w = 0; w < wires; ++w) {  // one more wire at a time
     const std::vector<double> before = best.lengths_m;
@@ -165,6 +168,7 @@ Root dragged_length_factor(const WhipSet& w, const Ground& ground, double height
   alone.feed = {0, 0.5 * w.gap_m, 0.0};
   const double wanted = solve_antenna(alone, perfect_ground(), frequency_hz, options).antenna_ohm.imag();
   const double quarter_m = 0.25 * speed_of_light_m_s / frequency_hz;
+  const SolveOptions shared = with_tables(options);
   return find_root(
       [&](double share) {
         Antenna a = whip_at(height_m);
@@ -175,7 +179,7 @@ Root dragged_length_factor(const WhipSet& w, const Ground& ground, double height
                            1.0,
                            w.wire_insulation});
         a.feed = {0, w.gap_m, 0.0};
-        return solve_antenna(a, ground, frequency_hz, options).antenna_ohm.imag() - wanted;
+        return solve_antenna(a, ground, frequency_hz, shared).antenna_ohm.imag() - wanted;
       },
       0.5, 1.2, {0.01, 60});
 }

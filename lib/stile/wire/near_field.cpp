@@ -86,21 +86,6 @@ double clearance_m(const AntennaSolution& s, Vec3 at) {
   return nearest;
 }
 
-GroundReach reach_to(const AntennaSolution& s, std::span<const Vec3> points, std::span<const double> steps_m) {
-  double wire_low = HUGE_VAL, wire_high = 0.0, low = HUGE_VAL, high = 0.0, rho = 0.0;
-  for (const CellCurrent& c : s.cells) {
-    wire_low = std::min({wire_low, c.start.z_m, c.end.z_m});
-    wire_high = std::max({wire_high, c.start.z_m, c.end.z_m});
-  }
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    low = std::min(low, std::max(points[i].z_m - 2.0 * steps_m[i], 0.0));
-    high = std::max(high, points[i].z_m + 4.0 * steps_m[i]);
-    for (const CellCurrent& c : s.cells)
-      rho = std::max(rho, std::hypot(points[i].x_m - c.start.x_m, points[i].y_m - c.start.y_m) + c.length_m);
-  }
-  return {rho * 1.1, wire_low + low, wire_high + high};
-}
-
 NearField field_at(const AntennaSolution& s, const GroundModel& ground, double k, double step, Vec3 at) {
   // Differences of fourth order of both potentials along the three axes; close to the ground only upwards.
   constexpr std::array<double, 5> central{1.0, -8.0, 0.0, 8.0, -1.0}, forward{-25.0, 48.0, -36.0, 16.0, -3.0};
@@ -153,8 +138,8 @@ std::vector<NearField> near_field(const AntennaSolution& solution, std::span<con
   std::vector<NearField> fields;
   if (points.empty()) return fields;
   const double k = two_pi * solution.frequency_hz / speed_of_light_m_s;
-  const GroundModel ground =
-      make_ground_model(solution.ground, solution.frequency_hz, solution.method, reach_to(solution, points, steps));
+  GroundTables tables;
+  const GroundModel ground = make_ground_model(solution.ground, solution.frequency_hz, solution.method, tables);
   const double scale = std::sqrt(power_w * (1.0 - solution.leakage_share) / solution.antenna_ohm.real());
   for (std::size_t i = 0; i < points.size(); ++i) {
     NearField f = field_at(solution, ground, k, steps[i], points[i]);

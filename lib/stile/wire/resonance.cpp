@@ -17,7 +17,8 @@ double reactance(const Antenna& antenna, const Ground& ground, double frequency_
 Root resonant_length(const AntennaOfLength& antenna, const Ground& ground, double frequency_hz, double low_m,
                      double high_m, const SolveOptions& options) {
   require(low_m > 0.0, "low_m must be > 0");
-  return find_root([&](double length) { return reactance(antenna(length), ground, frequency_hz, options); }, low_m,
+  const SolveOptions shared = with_tables(options);
+  return find_root([&](double length) { return reactance(antenna(length), ground, frequency_hz, shared); }, low_m,
                    high_m, precision);
 }
 
@@ -25,11 +26,12 @@ Root resonant_coil(const Antenna& antenna, std::size_t coil, const Ground& groun
                    double high_h, const SolveOptions& options) {
   require(coil < antenna.coils.size(), "there is no such coil");
   require(low_h > 0.0, "low_h must be > 0");
+  const SolveOptions shared = with_tables(options);
   return find_root(
       [&](double inductance) {
         Antenna tuned = antenna;
         tuned.coils[coil].inductance_h = inductance;
-        return reactance(tuned, ground, frequency_hz, options);
+        return reactance(tuned, ground, frequency_hz, shared);
       },
       low_h, high_h, precision);
 }

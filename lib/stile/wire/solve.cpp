@@ -37,6 +37,11 @@ std::vector<std::string> short_cell_cautions(const Antenna& antenna, const Mesh&
 
 }  // namespace
 
+SolveOptions with_tables(SolveOptions options) {
+  if (!options.tables) options.tables = std::make_shared<GroundTables>();
+  return options;
+}
+
 AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, double frequency_hz,
                               const SolveOptions& options) {
   if (!(frequency_hz >= 1e5 && frequency_hz <= 3e8))
@@ -46,7 +51,7 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
   check_antenna(antenna, ground);
 
   const Mesh mesh = make_mesh(antenna, ground, frequency_hz, options.fineness, options.max_unknowns);
-  const GroundModel model = make_ground_model(ground, frequency_hz, options.method, reach_of(mesh));
+  const GroundModel model = make_ground_model(ground, frequency_hz, options.method, *with_tables(options).tables);
   const std::vector<CellLoss> losses = cell_losses(antenna, mesh, frequency_hz);
   const std::vector<cdouble> x = solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz));
 

@@ -2,10 +2,12 @@
 // Currents on an antenna over ground at one frequency, and what follows from them.
 
 #include <cstddef>
+#include <memory>
 #include <string>
 #include <vector>
 
 #include <stile/wire/geometry.hpp>
+#include <stile/wire/ground_tables.hpp>
 
 namespace stile {
 
@@ -13,7 +15,13 @@ struct SolveOptions {
   double fineness = 1.0;  ///< 0.25..16: cells are this many times shorter than by default; the feed gap stays
   GroundMethod method = GroundMethod::rigorous;
   std::size_t max_unknowns = 2000;  ///< a matrix of n unknowns takes 16 n^2 byte
+  /// Shared by all that is solved over lossy ground in a run: the result is the same and comes sooner. Empty: made for the
+  /// one call.
+  std::shared_ptr<GroundTables> tables = {};
 };
+
+/// The same, with tables for a whole run where there were none.
+SolveOptions with_tables(SolveOptions options);
 
 /// A straight cell with linear current, positive from start to end.
 struct CellCurrent {

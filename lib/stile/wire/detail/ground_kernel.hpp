@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <stile/base/quantity.hpp>
+#include <stile/wire/detail/gauss.hpp>
 
 namespace stile::detail {
 
@@ -26,21 +27,28 @@ struct GroundKernel {
 };
 
 /// One node of the quadrature over l, weights inside; what is left when the images 2 c g, -c g (c the contrast, g =
-/// exp(-j k0 R)/R) and -c rho/(R (R + Z)) have been taken out of zz, phi and p.
+/// exp(-j k0 R)/R) have been taken out of zz and phi, and -c (exp(-j k0 Z) - (Z/R) exp(-j k0 R))/rho out of p.
 struct SpectralPoint {
   double l;
-  cdouble u0;
+  cdouble u0;           ///< real and positive or imaginary and positive
   cdouble xx, zz, phi;  ///< times exp(-u0 Z) J0(l rho)
-  cdouble p_air;        ///< times exp(-u0 Z) J1(l rho)
-  cdouble p_static;     ///< times exp(-l Z) J1(l rho)
+  cdouble p;            ///< times exp(-u0 Z) J1(l rho)
 };
 
-/// Nodes that serve every rho in [rho_low_m, rho_high_m] and Z >= z_low_m > 0.
-/// @param order  Gauss points in a panel, a panel is at most a period of the Bessel function
-std::vector<SpectralPoint> spectral_points(const HalfSpace& ground, double rho_low_m, double rho_high_m, double z_low_m,
-                                           int order);
+struct KernelRange {
+  double rho_low_m, rho_high_m;
+  double z_low_m, z_high_m;  ///< either rho_low_m or z_low_m is > 0
+};
 
-/// The images that were taken out.
+/// Nodes that serve every place in a range.
+/// @param rule  for a panel, in which there is a period of the Bessel function for each six of its points
+std::vector<SpectralPoint> spectral_points(const HalfSpace& ground, const KernelRange& range,
+                                           const std::vector<GaussPoint>& rule);
+
+/// What the image that the nodes leave out of p has more than the static one, -c rho/(R (R + Z)).
+cdouble p_image_change(const HalfSpace& ground, double rho_m, double z_m);
+
+/// The images: 2 c g in zz, -c g in phi and -c rho/(R (R + Z)) in p.
 GroundKernel image_kernel(const HalfSpace& ground, double rho_m, double z_m);
 
 /// The whole kernel at one place, slow. @param rho_m >= 0 @param z_m > 0

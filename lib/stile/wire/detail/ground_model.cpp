@@ -19,8 +19,7 @@ GroundKernel GroundModel::rest(double rho_m, double z_m) const {
   return sum;
 }
 
-GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method,
-                              const GroundReach& reach) {
+GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method, GroundTables& tables) {
   GroundModel model;
   model.k0_rad_m = two_pi * frequency_hz / speed_of_light_m_s;
   if (ground.kind == GroundKind::free_space) return model;
@@ -37,7 +36,7 @@ GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundM
   if (method == GroundMethod::rigorous) {
     model.image_zz = 2.0 * contrast;
     model.contrast = contrast;
-    model.table.emplace(half, reach.rho_high_m, reach.z_low_m, reach.z_high_m);
+    model.table = tables.table(half);
   } else {
     model.image_zz = contrast;
     if (half.permittivity != 1.0) {

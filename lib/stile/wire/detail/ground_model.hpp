@@ -1,33 +1,28 @@
 #pragma once
 // What a ground adds to the potentials of a cell: images at the mirror point plus a smooth rest. Internal to the room.
 
+#include <memory>
 #include <optional>
 
 #include <stile/wire/detail/ground_table.hpp>
 #include <stile/wire/ground.hpp>
+#include <stile/wire/ground_tables.hpp>
 
 namespace stile::detail {
-
-/// Range of distances over which a model is asked.
-struct GroundReach {
-  double rho_high_m;
-  double z_low_m;  ///< of z + z', > 0
-  double z_high_m;
-};
 
 struct GroundModel {
   bool present = false;                   ///< false: free space
   cdouble image_xx, image_zz, image_phi;  ///< factors of exp(-jkR)/R at the mirror point
   cdouble contrast;                       ///< factor of -rho/(R (R + Z)) in p; 0: no coupling of that kind
-  std::optional<GroundTable> table;
+  std::shared_ptr<const GroundTable> table;
   std::optional<cdouble> depth_m;  ///< of the complex image of horizontal currents
   double k0_rad_m = 0.0;
 
-  bool has_rest() const { return table.has_value() || depth_m.has_value(); }
+  bool has_rest() const { return table != nullptr || depth_m.has_value(); }
   /// The rest, with the static part of p included.
   GroundKernel rest(double rho_m, double z_m) const;
 };
 
-GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method, const GroundReach& reach);
+GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method, GroundTables& tables);
 
 }  // namespace stile::detail

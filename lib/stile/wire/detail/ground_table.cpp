@@ -1,136 +1,232 @@
 #include <stile/wire/detail/ground_table.hpp>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
-#include <Eigen/Core>
-#include <boost/math/special_functions/bessel.hpp>
+#include <stile/base/constants.hpp>
+#include <stile/base/detail/clones.hpp>
+#include <stile/wire/detail/bessel.hpp>
 
 namespace stile::detail {
 
 namespace {
 
-constexpr double log_step = 0.23;    // of asinh(rho/z_low) and ln(Z)
-constexpr double phase_step = 0.28;  // of k rho and k Z
-constexpr std::size_t stencil = 6;
+constexpr double least_z_m = 0x1p-30;
+constexpr std::size_t most = 8;     // coefficients in one direction
+constexpr double tolerance = 1e-6;  // of the images: what the last coefficients may be
+constexpr double most_phase = 4.0;  // of waves along a tile's side
 
-double bessel(int order, double x) {
-  using namespace boost::math::policies;
-  return boost::math::cyl_bessel_j(order, x, policy<promote_double<false>>{});
+using Eight = std::array<double, 8>;  // real and imaginary parts of xx, zz, phi, p
+
+/// out[z] = sum over the nodes of e[node][z] factor[node] J, where J is j0, in p j1; heights in fours.
+STILE_CLONES
+void accumulate(const Eight* factor, const Bessel01* bessel, const double* e, std::size_t nodes, std::size_t heights,
+                Eight* out) {
+  for (std::size_t block = 0; block < heights; block += 4) {
+    double sum[4][8] = {};
+    for (std::size_t i = 0; i < nodes; ++i) {
+      const double* from = e + i * heights + block;
+      double w[8];
+      for (std::size_t c = 0; c < 8; ++c) w[c] = factor[i][c] * (c < 6 ? bessel[i].j0 : bessel[i].j1);
+      for (std::size_t z = 0; z < 4; ++z) {
+        for (std::size_t c = 0; c < 8; ++c) sum[z][c] += from[z] * w[c];
+      }
+    }
+    for (std::size_t z = 0; z < 4; ++z) {
+      for (std::size_t c = 0; c < 8; ++c) out[block + z][c] = sum[z][c];
+    }
+  }
 }
 
-struct Weights {
-  std::size_t first;
-  std::array<double, stencil> w;
-};
-
-/// Lagrange weights at `place` on a grid 0, 1, 2, ...
-Weights lagrange(double place, std::size_t count) {
-  const double low = std::clamp(std::floor(place) - 2.0, 0.0, static_cast<double>(count - stencil));
-  Weights r{static_cast<std::size_t>(low), {}};
-  constexpr std::array<double, stencil> divisor{-120.0, 24.0, -12.0, 12.0, -24.0, 120.0};
-  const double x = place - low;
-  std::array<double, stencil> below, above;
-  below[0] = above[stencil - 1] = 1.0;
-  for (std::size_t i = 1; i < stencil; ++i) {
-    below[i] = below[i - 1] * (x - static_cast<double>(i - 1));
-    above[stencil - 1 - i] = above[stencil - i] * (x - static_cast<double>(stencil - i));
+/// Sum of c[n] weighted, n a multiple of two.
+STILE_CLONES
+void evaluate(const Eight* c, const double* weight, std::size_t n, Eight* out) {
+  double sum[2][8] = {};
+  for (std::size_t k = 0; k < n; k += 2) {
+    for (std::size_t i = 0; i < 8; ++i) {
+      sum[0][i] += weight[k] * c[k][i];
+      sum[1][i] += weight[k + 1] * c[k + 1][i];
+    }
   }
-  for (std::size_t i = 0; i < stencil; ++i) r.w[i] = below[i] * above[i] / divisor[i];
-  return r;
+  for (std::size_t i = 0; i < 8; ++i) (*out)[i] = sum[0][i] + sum[1][i];
+}
+
+/// T_0 .. T_(count-1) at x.
+void chebyshev(double x, std::size_t count, double* t) {
+  t[0] = 1.0;
+  t[1] = x;
+  for (std::size_t n = 2; n < count; ++n) t[n] = 2.0 * x * t[n - 1] - t[n - 2];
+}
+
+double root(std::size_t i, std::size_t count) {
+  return std::cos(pi * (static_cast<double>(i) + 0.5) / static_cast<double>(count));
+}
+
+/// Values at the Chebyshev roots of both directions into coefficients, [rho][z] both.
+std::vector<Eight> coefficients(const std::vector<Eight>& values, std::size_t count) {
+  std::array<double, most * most> factor;  // [power][root]
+  for (std::size_t i = 0; i < count; ++i) {
+    std::array<double, most> t;
+    chebyshev(root(i, count), count, t.data());
+    for (std::size_t k = 0; k < count; ++k)
+      factor[k * count + i] = (k == 0 ? 1.0 : 2.0) / static_cast<double>(count) * t[k];
+  }
+  std::vector<Eight> half(values.size(), Eight{}), c(values.size(), Eight{});
+  for (std::size_t r = 0; r < count; ++r) {
+    for (std::size_t k = 0; k < count; ++k) {
+      for (std::size_t i = 0; i < count; ++i) {
+        for (std::size_t n = 0; n < 8; ++n) half[r * count + k][n] += factor[k * count + i] * values[r * count + i][n];
+      }
+    }
+  }
+  for (std::size_t k = 0; k < count; ++k) {
+    for (std::size_t i = 0; i < count; ++i) {
+      for (std::size_t h = 0; h < count; ++h) {
+        for (std::size_t n = 0; n < 8; ++n) c[k * count + h][n] += factor[k * count + i] * half[i * count + h][n];
+      }
+    }
+  }
+  return c;
 }
 
 }  // namespace
 
-double GroundTable::rho_place(double rho_m) const {
-  const double wave = k1_rad_m_ * (decay_per_m_ > 0.0 ? -std::expm1(-decay_per_m_ * rho_m) / decay_per_m_ : rho_m);
-  return std::asinh(rho_m / z_low_m_) / log_step + (wave + k0_rad_m_ * rho_m) / phase_step;
+struct GroundTable::Tile {
+  std::vector<std::size_t> terms;  // of the polynomial in z for each power in rho; none: the children have them
+  std::vector<Eight> c;            // [rho][z], and a nought if they are odd in number
+  mutable std::array<Slot, 4> children{};
+};
+
+GroundTable::GroundTable(const HalfSpace& ground) : ground_(ground) {}
+GroundTable::~GroundTable() = default;
+
+std::unique_ptr<GroundTable::Tile> GroundTable::fill(const Place& place) const {
+  auto tile = std::make_unique<Tile>();
+  const cdouble k1 = ground_.k1_rad_m();
+  // Waves in the ground come up damped by distance and by height.
+  const double damping = std::exp(0.5 * (k1.imag() * place.rho_m - std::abs(k1) * place.z_m));
+  const double phase = place.side_m * (ground_.k0_rad_m + std::abs(k1) * damping);
+  if (phase > most_phase) return tile;
+
+  static const std::vector<GaussPoint> rule = gauss_rule(8);
+  std::size_t count = place.side_m * std::abs(k1) < 0.02 ? 4 : most;
+  const std::vector<SpectralPoint> nodes =
+      spectral_points(ground_, {place.rho_m, place.rho_m + place.side_m, place.z_m, place.z_m + place.side_m}, rule);
+  const BesselSeries& series = bessel_series();
+  for (;; count = most) {
+    std::vector<double> rho(count), z(count);
+    for (std::size_t i = 0; i < count; ++i) {
+      rho[i] = place.rho_m + 0.5 * place.side_m * (1.0 + root(i, count));
+      z[i] = place.z_m + 0.5 * place.side_m * (1.0 + root(i, count));
+    }
+    // Below k0 the wave exp(-u0 z) is a phase: its real and its imaginary part are rows of their own.
+    std::size_t rows = nodes.size();
+    for (const SpectralPoint& s : nodes) rows += s.u0.imag() != 0.0 ? 1U : 0U;
+    std::vector<double> wave(rows), e(rows * count);
+    std::vector<Eight> factor(rows), values(count * count);
+    std::vector<Bessel01> bessel(rows);
+    std::size_t row = 0;
+    const auto add = [&](const SpectralPoint& s, cdouble by) {
+      const std::array<cdouble, 4> all{by * s.xx, by * s.zz, by * s.phi, by * s.p};
+      for (std::size_t c = 0; c < 4; ++c) {
+        factor[row][2 * c] = all[c].real();
+        factor[row][2 * c + 1] = all[c].imag();
+      }
+      wave[row] = s.l;
+      return &e[count * row++];
+    };
+    for (const SpectralPoint& s : nodes) {
+      double* at = add(s, 1.0);
+      if (s.u0.real() * place.side_m > 500.0) {
+        for (std::size_t h = 0; h < count; ++h) at[h] = std::exp(-s.u0.real() * z[h]);
+      } else if (s.u0.imag() == 0.0) {
+        const double middle = std::exp(-s.u0.real() * (place.z_m + 0.5 * place.side_m));
+        for (std::size_t h = 0; h < count / 2; ++h) {  // heights lie evenly about the middle
+          const double off = std::exp(-s.u0.real() * (0.5 * (z[h] - z[count - 1 - h])));
+          at[h] = middle * off;
+          at[count - 1 - h] = middle / off;
+        }
+      } else {
+        double* other = add(s, {0.0, 1.0});
+        for (std::size_t h = 0; h < count; ++h) {
+          at[h] = std::cos(s.u0.imag() * z[h]);
+          other[h] = -std::sin(s.u0.imag() * z[h]);
+        }
+      }
+    }
+    for (std::size_t r = 0; r < count; ++r) {
+      for (std::size_t i = 0; i < rows; ++i) bessel[i] = series(wave[i] * rho[r]);
+      Eight* at = &values[count * r];
+      accumulate(factor.data(), bessel.data(), e.data(), rows, count, at);
+      for (std::size_t h = 0; h < count; ++h) {
+        const cdouble p = p_image_change(ground_, rho[r], z[h]);
+        at[h][6] += p.real();
+        at[h][7] += p.imag();
+      }
+    }
+    size_ += count * count;
+    const std::vector<Eight> c = coefficients(values, count);
+    const double scale = std::abs(ground_.contrast()) / std::hypot(rho[count / 2], z[count / 2]);
+    const auto size = [&](std::size_t r, std::size_t h) {
+      double m = 0.0;
+      for (const double v : c[count * r + h]) m = std::max(m, std::abs(v));
+      return m;
+    };
+    double last = 0.0;
+    for (std::size_t i = 0; i < count; ++i) last = std::max({last, size(i, count - 1), size(count - 1, i)});
+    if (last <= tolerance * scale) {
+      for (std::size_t r = 0; r < count; ++r) {
+        std::size_t h = count;
+        while (h > 0 && size(r, h - 1) <= 0.05 * tolerance * scale) --h;
+        tile->c.insert(tile->c.end(), &c[count * r], &c[count * r] + h);
+        tile->terms.push_back(h);
+      }
+      if (tile->c.size() % 2 != 0) tile->c.push_back({});
+      return tile;
+    }
+    if (count == most) return tile;
+  }
 }
 
-double GroundTable::z_place(double z_m) const { return std::log(z_m) / log_step + k0_rad_m_ * z_m / phase_step; }
-
-GroundTable::GroundTable(const HalfSpace& ground, double rho_high_m, double z_low_m, double z_high_m)
-    : rho_high_m_(std::max(rho_high_m, 0.5 * z_low_m)), z_low_m_(z_low_m), z_high_m_(std::max(z_high_m, 1.3 * z_low_m)),
-      k0_rad_m_(ground.k0_rad_m), k1_rad_m_(std::abs(ground.k1_rad_m())),
-      decay_per_m_(-0.5 * ground.k1_rad_m().imag()) {
-  const double rho_span = rho_place(rho_high_m_), z_span = z_place(z_high_m_) - z_place(z_low_m_);
-  z_first_ = z_place(z_low_m_);
-  rho_count_ = std::max(stencil, static_cast<std::size_t>(std::ceil(rho_span)) + 1);
-  z_count_ = std::max(stencil, static_cast<std::size_t>(std::ceil(z_span)) + 1);
-  rho_step_ = rho_span / static_cast<double>(rho_count_ - 1);
-  z_step_ = z_span / static_cast<double>(z_count_ - 1);
-
-  const auto inverse = [](const auto& place, double wanted, double low, double high) {
-    for (int i = 0; i < 60; ++i) {
-      const double middle = 0.5 * (low + high);
-      (place(middle) < wanted ? low : high) = middle;
-    }
-    return 0.5 * (low + high);
-  };
-  std::vector<double> rho(rho_count_), z(z_count_);
-  for (std::size_t i = 1; i < rho_count_; ++i)
-    rho[i] = inverse([&](double x) { return rho_place(x); }, rho_step_ * static_cast<double>(i), 0.0, rho_high_m_);
-  for (std::size_t i = 0; i < z_count_; ++i)
-    z[i] =
-        inverse([&](double x) { return z_place(x); }, z_first_ + z_step_ * static_cast<double>(i), z_low_m_, z_high_m_);
-
-  values_.resize(8 * rho_count_ * z_count_);
-  for (std::size_t from = 0; from < rho_count_;) {
-    const double limit = std::max(3.0 * z_low_m_, 1.5 * rho[from]);
-    std::size_t to = from + 1;
-    while (to < rho_count_ && rho[to] <= limit) ++to;
-    const double nearest = rho[from] < 3.0 * z_low_m_ ? 0.0 : rho[from];
-    const std::vector<SpectralPoint> nodes = spectral_points(ground, nearest, rho[to - 1], z_low_m_, 10);
-
-    // Rows: heights times (real, imaginary) of each kernel; columns: nodes. Then one product with the Bessel functions.
-    const auto n = static_cast<Eigen::Index>(nodes.size()), nz = static_cast<Eigen::Index>(z_count_);
-    const auto nr = static_cast<Eigen::Index>(to - from);
-    Eigen::MatrixXd even(6 * nz, n), odd(2 * nz, n), b0(n, nr), b1(n, nr);
-    for (Eigen::Index i = 0; i < n; ++i) {
-      const SpectralPoint& s = nodes[static_cast<std::size_t>(i)];
-      for (Eigen::Index h = 0; h < nz; ++h) {
-        const double height = z[static_cast<std::size_t>(h)];
-        const cdouble air = s.u0.imag() == 0.0 ? std::exp(-s.u0.real() * height) : std::exp(-s.u0 * height);
-        const cdouble xx = s.xx * air, zz = s.zz * air, phi = s.phi * air;
-        const cdouble p = s.p_air * air + s.p_static * std::exp(-s.l * height);
-        double* e = &even(6 * h, i);
-        e[0] = xx.real(), e[1] = xx.imag(), e[2] = zz.real(), e[3] = zz.imag(), e[4] = phi.real(), e[5] = phi.imag();
-        odd(2 * h, i) = p.real();
-        odd(2 * h + 1, i) = p.imag();
-      }
-      for (Eigen::Index r = 0; r < nr; ++r) {
-        const double x = s.l * rho[from + static_cast<std::size_t>(r)];
-        b0(i, r) = bessel(0, x);
-        b1(i, r) = bessel(1, x);
-      }
-    }
-    const Eigen::MatrixXd with_b0 = even * b0, with_b1 = odd * b1;
-    for (Eigen::Index r = 0; r < nr; ++r) {
-      for (Eigen::Index h = 0; h < nz; ++h) {
-        double* v = &values_[8 * ((from + static_cast<std::size_t>(r)) * z_count_ + static_cast<std::size_t>(h))];
-        for (Eigen::Index c = 0; c < 6; ++c) v[c] = with_b0(6 * h + c, r);
-        v[6] = with_b1(2 * h, r);
-        v[7] = with_b1(2 * h + 1, r);
-      }
-    }
-    from = to;
-  }
+const GroundTable::Tile* GroundTable::filled(Slot& slot, const Place& place) const {
+  const std::lock_guard lock(filling_);
+  if (const Tile* there = slot.load(std::memory_order_acquire)) return there;
+  tiles_.push_back(fill(place));
+  slot.store(tiles_.back().get(), std::memory_order_release);
+  return tiles_.back().get();
 }
 
 GroundKernel GroundTable::operator()(double rho_m, double z_m) const {
-  const Weights a = lagrange(rho_place(std::clamp(rho_m, 0.0, rho_high_m_)) / rho_step_, rho_count_);
-  const Weights b = lagrange((z_place(std::clamp(z_m, z_low_m_, z_high_m_)) - z_first_) / z_step_, z_count_);
-  std::array<double, 8> sum{};
-  for (std::size_t i = 0; i < stencil; ++i) {
-    const double* row = &values_[8 * ((a.first + i) * z_count_ + b.first)];
-    std::array<double, 8> part{};
-    for (std::size_t h = 0; h < stencil; ++h) {
-      for (std::size_t c = 0; c < 8; ++c) part[c] += b.w[h] * row[8 * h + c];
-    }
-    for (std::size_t c = 0; c < 8; ++c) sum[c] += a.w[i] * part[c];
+  z_m = std::max(z_m, least_z_m);
+  const int n = std::clamp(std::ilogb(std::max(rho_m, z_m)), lowest, highest);
+  Place place{0.0, 0.0, std::ldexp(1.0, n)};
+  const bool far = rho_m >= place.side_m, high = z_m >= place.side_m;
+  if (far) place.rho_m = place.side_m;
+  if (high) place.z_m = place.side_m;
+  Slot* slot = &roots_[static_cast<std::size_t>(3 * (n - lowest) + (far ? (high ? 1 : 0) : 2))];
+  const Tile* tile = slot->load(std::memory_order_acquire);
+  if (tile == nullptr) tile = filled(*slot, place);
+  while (tile->terms.empty()) {
+    place.side_m *= 0.5;
+    std::size_t child = 0;
+    if (rho_m >= place.rho_m + place.side_m) place.rho_m += place.side_m, child += 1;
+    if (z_m >= place.z_m + place.side_m) place.z_m += place.side_m, child += 2;
+    slot = &tile->children[child];
+    tile = slot->load(std::memory_order_acquire);
+    if (tile == nullptr) tile = filled(*slot, place);
   }
-  return {{sum[0], sum[1]}, {sum[2], sum[3]}, {sum[4], sum[5]}, {sum[6], sum[7]}};
+  std::array<double, most> a, b;
+  chebyshev(std::min(2.0 * (rho_m - place.rho_m) / place.side_m - 1.0, 1.0), most, a.data());
+  chebyshev(std::min(2.0 * (z_m - place.z_m) / place.side_m - 1.0, 1.0), most, b.data());
+  std::array<double, most * most> weight;
+  std::size_t count = 0;
+  for (std::size_t r = 0; r < tile->terms.size(); ++r) {
+    for (std::size_t h = 0; h < tile->terms[r]; ++h) weight[count++] = a[r] * b[h];
+  }
+  if (count % 2 != 0) weight[count++] = 0.0;
+  Eight v;
+  evaluate(tile->c.data(), weight.data(), count, &v);
+  return {{v[0], v[1]}, {v[2], v[3]}, {v[4], v[5]}, {v[6], v[7]}};
 }
 
 }  // namespace stile::detail

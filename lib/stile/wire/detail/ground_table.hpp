@@ -1,8 +1,16 @@
 #pragma once
-// The half-space kernels without their images on a grid of horizontal distance and height sum, for one frequency and
-// one soil. Internal to the room.
+// The half-space kernels without their images, as polynomials on a grid of horizontal distance and height sum, for one
+// frequency and one soil. The grid does not depend on any antenna. Internal to the room.
+//
+// The quarter plane rho >= 0, z > 0 is cut at max(rho, z) = 2^n into square tiles of side 2^n, three an octave, and a tile
+// with too many waves in it into four. A tile is filled when it is first asked for, with values that depend on nothing but
+// its place.
 
+#include <array>
+#include <atomic>
 #include <cstddef>
+#include <memory>
+#include <mutex>
 #include <vector>
 
 #include <stile/wire/detail/ground_kernel.hpp>
@@ -11,25 +19,35 @@ namespace stile::detail {
 
 class GroundTable {
 public:
-  /// @param rho_high_m  largest horizontal distance, >= 0
-  /// @param z_low_m, z_high_m  limits of z + z', 0 < z_low_m <= z_high_m
-  GroundTable(const HalfSpace& ground, double rho_high_m, double z_low_m, double z_high_m);
+  explicit GroundTable(const HalfSpace& ground);
+  ~GroundTable();
+  GroundTable(const GroundTable&) = delete;
+  GroundTable& operator=(const GroundTable&) = delete;
 
-  /// Interpolated by polynomials of degree 5 in both directions, arguments moved into the table's range.
-  /// Accuracy: 2e-5 of the kernel with its images.
+  /// Any number of threads may ask at once; the answer does not depend on what was asked before.
+  /// @param rho_m  0..1e9
+  /// @param z_m    0..1e9; below 1e-9 the value at 1e-9
+  /// Accuracy: 5e-6 of the kernel with its images.
   GroundKernel operator()(double rho_m, double z_m) const;
 
-  std::size_t size() const { return values_.size() / 8; }
+  /// Places at which the kernels were computed so far.
+  std::size_t size() const { return size_; }
 
 private:
-  double rho_place(double rho_m) const;
-  double z_place(double z_m) const;
+  struct Tile;
+  using Slot = std::atomic<const Tile*>;
+  struct Place {
+    double rho_m, z_m, side_m;  // lowest corner
+  };
+  const Tile* filled(Slot& slot, const Place& place) const;
+  std::unique_ptr<Tile> fill(const Place& place) const;
 
-  double rho_high_m_, z_low_m_, z_high_m_;
-  double k0_rad_m_, k1_rad_m_, decay_per_m_;
-  double rho_step_ = 1.0, z_step_ = 1.0, z_first_ = 0.0;
-  std::size_t rho_count_ = 0, z_count_ = 0;
-  std::vector<double> values_;  // eight for each place: real and imaginary parts; then z, then rho
+  static constexpr int lowest = -30, highest = 30;  // exponents of the sides
+  HalfSpace ground_;
+  mutable std::array<Slot, 3 * (highest - lowest + 1)> roots_{};
+  mutable std::mutex filling_;
+  mutable std::vector<std::unique_ptr<Tile>> tiles_;
+  mutable std::atomic<std::size_t> size_{0};
 };
 
 }  // namespace stile::detail

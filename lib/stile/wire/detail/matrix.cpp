@@ -34,6 +34,12 @@ const std::vector<GaussPoint>& rest_rule(double distance_m, double length_m, dou
   return rest_rule(n);
 }
 
+/// What lies on the soil itself takes the smooth rest of the ground from here: on the surface it is not smooth.
+double height_m(Vec3 p) {
+  constexpr double on_soil_m = 0.0005;
+  return p.z_m > joint_m ? p.z_m : on_soil_m;
+}
+
 void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const LineCell& image,
               const GroundModel& ground) {
   const double horizontal = p.direction.x_m * q.direction.x_m + p.direction.y_m * q.direction.y_m;
@@ -54,7 +60,7 @@ void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const Lin
       const Vec3 s = q.start + (b.x * q.length_m) * q.direction;
       const double dx = r.x_m - s.x_m, dy = r.y_m - s.y_m;
       const double rho = std::hypot(dx, dy);
-      const GroundKernel k = ground.rest(rho, r.z_m + s.z_m);
+      const GroundKernel k = ground.rest(rho, height_m(r) + height_m(s));
       cdouble along = horizontal * k.xx + vertical * k.zz;
       if (tilted && rho > 0.0) {
         const double to_source = (dx * q.direction.x_m + dy * q.direction.y_m) / rho;
@@ -122,24 +128,6 @@ std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, doub
 }
 
 LineCell line_cell(const Cell& c) { return {c.start, c.direction, c.length_m, c.radius_m}; }
-
-GroundReach reach_of(const Mesh& mesh) {
-  double z_low = HUGE_VAL, z_high = 0.0, rho = 0.0;
-  std::vector<Vec3> ends;
-  for (const Cell& c : mesh.cells) {
-    ends.push_back(c.start);
-    ends.push_back(c.start + c.length_m * c.direction);
-  }
-  double x_low = HUGE_VAL, x_high = -HUGE_VAL, y_low = HUGE_VAL, y_high = -HUGE_VAL;
-  constexpr double on_soil_m = 0.0005;  // what lies on the soil itself takes the smooth rest of the ground from here
-  for (const Vec3& p : ends) {
-    z_low = std::min(z_low, p.z_m > joint_m ? p.z_m : on_soil_m), z_high = std::max(z_high, p.z_m);
-    x_low = std::min(x_low, p.x_m), x_high = std::max(x_high, p.x_m);
-    y_low = std::min(y_low, p.y_m), y_high = std::max(y_high, p.y_m);
-  }
-  rho = std::hypot(x_high - x_low, y_high - y_low);
-  return {rho, 2.0 * z_low, 2.0 * z_high};
-}
 
 std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
                                       const GroundModel& ground, double frequency_hz) {

@@ -33,8 +33,6 @@ cdouble lump_impedance(const WireLump& lump, double frequency_hz);
 
 std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, double frequency_hz);
 
-GroundReach reach_of(const Mesh& mesh);
-
 LineCell line_cell(const Cell& cell);
 
 /// Symmetric matrix of the current functions, ohm; row by row.
