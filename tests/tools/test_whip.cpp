@@ -183,6 +183,20 @@ TEST_CASE("Q is that of the slope with and without neighbours") {
   CHECK(feed(alone) == feed(among));
 }
 
+TEST_CASE("a sweep interpolates between a few solved points, to a ten-thousandth of solving each") {
+  const Folder folder;
+  write_wires(folder, two);
+  const std::string command = "stile-whip whip.toml --sweep 7MHz:7.2MHz:21 --condition 'on heather' --json";
+  const auto few = folder.run(command).json(), each = folder.run(command + " --every-point").json();
+  bool equal = true;
+  for (std::size_t n = 0; n < 21; ++n) {
+    const std::complex<double> z = feed(few.at("points").at(n)), expected = feed(each.at("points").at(n));
+    CHECK(std::abs(z - expected) <= 1e-4 * std::abs(expected));
+    equal = equal && z == expected;
+  }
+  CHECK_FALSE(equal);
+}
+
 TEST_CASE("the numbers do not depend on the number of threads") {
   const Folder folder;
   write_wires(folder, coil + two);

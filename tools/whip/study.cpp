@@ -69,10 +69,11 @@ std::size_t whip_solutions(const WhipTask& task) {
 std::vector<WhipCase> solve_whip(const WhipTask& task, const WhipProgress& progress) {
   const Plan plan = plan_of(task.frequency_hz);
   const SweepProgress report = [&](std::size_t, std::size_t) { progress(); };
+  const SolveOptions shared = with_tables(task.options);
   std::vector<WhipCase> cases;
   for (const WireCase& wires : task.conditions) {
     std::vector<AntennaSolution> all =
-        sweep_antenna(wires.antenna, wires.ground, plan.frequency_hz, task.options, task.threads, report);
+        sweep_antenna(wires.antenna, wires.ground, plan.frequency_hz, shared, task.threads, report);
     WhipCase c{wires, {}, {}};
     std::vector<std::string> told;
     for (std::size_t n = 0; n < task.frequency_hz.size(); ++n) {
@@ -157,9 +158,10 @@ std::vector<Antenna> moved_coils(const Antenna& antenna, const Ground& ground) {
 plots::WhipStudy study_whip(const WireCase& wires, double frequency_hz, const SolveOptions& options,
                             const WhipProgress& progress) {
   constexpr double usual_q = 200.0;
+  const SolveOptions shared = with_tables(options);
   const double q = wires.antenna.coils.empty() ? usual_q : wires.antenna.coils.front().q;
   const auto point = [&](const Antenna& antenna, double x_m) {
-    const AntennaSolution s = solve_antenna(antenna, wires.ground, frequency_hz, options);
+    const AntennaSolution s = solve_antenna(antenna, wires.ground, frequency_hz, shared);
     progress();
     return plots::WhipStudyPoint{x_m, s.feed_ohm, s.share.radiated, tuned_efficiency(s, q)};
   };

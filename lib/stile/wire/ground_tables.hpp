@@ -1,6 +1,7 @@
 #pragma once
 // Kernels of lossy grounds, kept by whoever solves many antennas.
 
+#include <cstddef>
 #include <memory>
 
 namespace stile {
@@ -21,6 +22,9 @@ public:
   ~GroundTables();
   GroundTables(const GroundTables&) = delete;
   GroundTables& operator=(const GroundTables&) = delete;
+
+  /// Pairs of frequency and ground that it holds.
+  std::size_t size() const;
 
   std::shared_ptr<const detail::GroundTable> table(const detail::HalfSpace& ground);  ///< for the solver
 
