@@ -15,7 +15,7 @@ struct HalfSpace;
 /// the same GroundTables compute it once for each frequency and ground, place by place as it is asked for; results do not
 /// depend on what was solved with it before. Any number of threads may use one at the same time.
 ///
-/// It takes about 0.3 MB for each frequency and ground and gives nothing back before it is destroyed.
+/// It takes about 0.1 MB for each frequency and ground and gives nothing back before it is destroyed.
 class GroundTables {
 public:
   GroundTables();

@@ -189,7 +189,7 @@ std::unique_ptr<GroundTable::Tile> GroundTable::fill(const Place& place) const {
     if (last <= tolerance * scale) {
       for (std::size_t r = 0; r < count; ++r) {
         std::size_t h = count;
-        while (h > 0 && size(r, h - 1) <= 0.05 * tolerance * scale) --h;
+        while (h > 0 && size(r, h - 1) <= 0.2 * tolerance * scale) --h;
         tile->c.insert(tile->c.end(), &c[count * r], &c[count * r] + h);
         tile->terms.push_back(h);
       }
