@@ -1,4 +1,4 @@
-// The solver with its tables, on one core; a sweep of three conditions over six bands on all of them.
+// The solver, with tables of its own and with those of a run, on one core; sweeps on all of them.
 
 #include <benchmark/benchmark.h>
 
@@ -43,6 +43,33 @@ void complex_image_31(benchmark::State& state) {
   solve(state, ground_by_name("wet"), {0.72, GroundMethod::complex_image, 2000, {}});
 }
 
+/// Whips of many lengths at one frequency, as a search solves them: each with tables of its own, or all with the same.
+void hundred_antennas(benchmark::State& state, const char* soil, double frequency_hz, bool share) {
+  for (auto _ : state) {
+    const SolveOptions options = share ? with_tables(coarse) : coarse;
+    for (int i = 0; i < 100; ++i) {
+      Antenna a = whip_with_wire();
+      a.wires[1].points.back().x_m = 3.0 + 0.06 * i;
+      benchmark::DoNotOptimize(solve_antenna(a, ground_by_name(soil), frequency_hz, options).feed_ohm);
+    }
+  }
+}
+void hundred_antennas_alone(benchmark::State& state) { hundred_antennas(state, "medium dry", 7e6, false); }
+void hundred_antennas_shared(benchmark::State& state) { hundred_antennas(state, "medium dry", 7e6, true); }
+void hundred_antennas_alone_wet_28(benchmark::State& state) { hundred_antennas(state, "wet", 28e6, false); }
+void hundred_antennas_shared_wet_28(benchmark::State& state) { hundred_antennas(state, "wet", 28e6, true); }
+
+void sweep_200(benchmark::State& state, bool every_point) {
+  SolveOptions options;
+  options.every_point = every_point;
+  std::vector<double> frequencies;
+  for (int i = 0; i < 200; ++i) frequencies.push_back(3e6 + 27e6 * i / 199.0);
+  for (auto _ : state)
+    benchmark::DoNotOptimize(sweep_antenna(whip_with_wire(), ground_by_name("wet"), frequencies, options));
+}
+void sweep_of_200_points(benchmark::State& state) { sweep_200(state, false); }
+void sweep_of_200_points_each_solved(benchmark::State& state) { sweep_200(state, true); }
+
 void three_conditions_six_bands(benchmark::State& state) {
   WhipSet w;
   w.ground = ground_by_name("medium dry");
@@ -69,4 +96,10 @@ BENCHMARK(wet_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(sea_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(wet_default_cells)->Unit(benchmark::kMillisecond);
 BENCHMARK(complex_image_31)->Unit(benchmark::kMillisecond);
+BENCHMARK(hundred_antennas_alone)->Unit(benchmark::kMillisecond);
+BENCHMARK(hundred_antennas_shared)->Unit(benchmark::kMillisecond);
+BENCHMARK(hundred_antennas_alone_wet_28)->Unit(benchmark::kMillisecond);
+BENCHMARK(hundred_antennas_shared_wet_28)->Unit(benchmark::kMillisecond);
+BENCHMARK(sweep_of_200_points)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
+BENCHMARK(sweep_of_200_points_each_solved)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
 BENCHMARK(three_conditions_six_bands)->Unit(benchmark::kSecond)->Iterations(1)->UseRealTime();

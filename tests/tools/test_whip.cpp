@@ -232,6 +232,20 @@ TEST_CASE("Q is that of the slope with and without neighbours") {
   CHECK(feed(alone) == feed(among));
 }
 
+TEST_CASE("a sweep interpolates between a few solved points, to a ten-thousandth of solving each") {
+  const Folder folder;
+  write_wires(folder, two);
+  const std::string command = "stile-whip whip.toml --sweep 7MHz:7.2MHz:21 --condition 'on heather' --json";
+  const auto few = folder.run(command).json(), each = folder.run(command + " --every-point").json();
+  bool equal = true;
+  for (std::size_t n = 0; n < 21; ++n) {
+    const std::complex<double> z = feed(few.at("points").at(n)), expected = feed(each.at("points").at(n));
+    CHECK(std::abs(z - expected) <= 1e-4 * std::abs(expected));
+    equal = equal && z == expected;
+  }
+  CHECK_FALSE(equal);
+}
+
 TEST_CASE("the numbers do not depend on the number of threads") {
   const Folder folder;
   write_wires(folder, coil + two);
@@ -364,7 +378,7 @@ TEST_CASE("a stated least efficiency that does not hold is status 1 with the who
 TEST_CASE("doubtful thin wires are warned of in every format") {
   const Folder folder;
   folder.write("thick.toml", "ground = \"perfect\"\n[[wire]]\nname = \"mast\"\npoints = [[0,0,0],[0,0,1.5]]\nradius = "
-                             "\"12 cm\"\nmetal = \"aluminium\"\n[feed]\ngap = \"10 cm\"\n");
+                             "\"12 cm\"\nmetal = \"aluminium\"\n[feed]\ngap = \"12 cm\"\n");
   const Run run = folder.run("stile-whip thick.toml --frequency 28MHz --json");
   CHECK(run.status == 0);
   CHECK(run.err.find("stile-whip: warning: as drawn: wire \"mast\": ") == 0);
@@ -383,7 +397,8 @@ TEST_CASE("doubtful thin wires are warned of in every format") {
 TEST_CASE("progress is counted on a terminal once the work takes long and wiped at the end") {
   const Folder folder;
   write_wires(folder);
-  const std::string slow = "stile-whip whip.toml --sweep 7MHz:7.2MHz:12 --fineness 16 --threads 1 --csv -o out.csv";
+  const std::string slow =
+      "stile-whip whip.toml --sweep 7MHz:7.2MHz:12 --every-point --fineness 16 --threads 1 --csv -o out.csv";
   // Beside it the two that show nothing, for longer than it takes a line to appear.
   const Run run = folder.run("timeout 1.5 " + slow + "2 2>no_terminal & timeout 1.5 script -qefc '" + slow +
                              "3 --quiet' quiet >/dev/null & script -qefc '" + slow + "' log >/dev/null; echo $?; wait");

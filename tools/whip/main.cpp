@@ -61,6 +61,10 @@ Description describe_tool() {
       {"--fast", "",
        "ground by a complex image instead of the integrals: R 21 % low to 29 % high, X within 20 % of |Z|; with a wire "
        "shorter than a quarter wave R 6 % low to 11 % high, X within 1 %"},
+      {"--every-point", "",
+       "solve each frequency; default: within a range of more than 8, currents are interpolated between solved ones, "
+       "to "
+       "1e-4 of |Z|"},
       {"--max-unknowns", "N", "refuse larger problems, 10..20000; N unknowns take 16 N^2 byte; default 2000 (64 MB)"},
       {"--threads", "N", "1..1000; default: as many as the machine has; the numbers do not depend on it"},
       {"--least-efficiency", "S", "status 1 when an efficiency is below this share: 5% or 0.05"},
@@ -195,6 +199,7 @@ SolveOptions read_options(const Arguments& arguments) {
                      fmt::format("\"{}\": out of range; legal: 0.25..16", *arguments.text("--fineness")));
   }
   if (arguments.has("--fast")) options.method = GroundMethod::complex_image;
+  options.every_point = arguments.has("--every-point");
   if (const auto most = arguments.count("--max-unknowns", 10)) {
     if (*most > 20000)
       throw ParseError({"--max-unknowns", 0, 1}, fmt::format("\"{}\": out of range; legal: 10..20000", *most));

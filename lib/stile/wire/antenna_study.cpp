@@ -99,9 +99,10 @@ std::size_t study_count(const WireCase& wires) {
 AntennaStudy study_antenna(const WireCase& wires, double frequency_hz, const SolveOptions& options,
                            const std::function<void()>& progress) {
   constexpr double usual_q = 200.0;
+  const SolveOptions shared = with_tables(options);
   const double q = wires.antenna.coils.empty() ? usual_q : wires.antenna.coils.front().q;
   const auto point = [&](const Antenna& antenna, double x_m) {
-    const AntennaSolution s = solve_antenna(antenna, wires.ground, frequency_hz, options);
+    const AntennaSolution s = solve_antenna(antenna, wires.ground, frequency_hz, shared);
     if (progress) progress();
     return AntennaStudyPoint{x_m, s.feed_ohm, s.share.radiated, tuned_efficiency(s, q)};
   };

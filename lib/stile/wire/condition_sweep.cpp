@@ -60,10 +60,11 @@ std::vector<ConditionSweep> sweep_conditions(const ConditionTask& task, const So
   const SweepProgress report = [&](std::size_t, std::size_t) {
     if (progress) progress();
   };
+  const SolveOptions shared = with_tables(task.options);
   std::vector<ConditionSweep> sweeps;
   for (const WireCase& wires : task.conditions) {
     std::vector<AntennaSolution> all =
-        sweep_antenna(wires.antenna, wires.ground, plan.frequency_hz, task.options, task.threads, report);
+        sweep_antenna(wires.antenna, wires.ground, plan.frequency_hz, shared, task.threads, report);
     ConditionSweep c{wires, {}, {}};
     std::vector<std::string> told;
     for (std::size_t n = 0; n < task.frequency_hz.size(); ++n) {

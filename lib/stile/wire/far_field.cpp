@@ -17,6 +17,8 @@ namespace {
 
 constexpr cdouble j{0.0, 1.0};
 
+cdouble phase(double x) { return {std::cos(x), std::sin(x)}; }
+
 struct Dipole {
   Vec3 at;
   Vec3 direction;
@@ -50,39 +52,66 @@ public:
     size_ = k_ * far * (kind_ == GroundKind::free_space ? 1.0 : 2.0);
   }
 
-  FarField up(double theta, double phi) const {
+  /// All directions of one polar angle: what does not depend on azimuth.
+  struct Cone {
+    struct Rays {
+      cdouble along, up, across;  // factors of the horizontal, vertical (theta part) and azimuthal moments
+    };
+    double sine;             // of the angle in air
+    std::vector<Rays> rays;  // of each dipole
+  };
+
+  Cone up(double theta) const {
     const double c = std::cos(theta), s = std::sin(theta);
     const Reflection r = reflection(c, s);
-    return sum(s, phi, [&](double z) {
-      const cdouble direct = std::exp(j * (k_ * c * z));
+    return cone(s, [&](double z) {
+      const cdouble direct = phase(k_ * c * z);
       const cdouble mirror = kind_ == GroundKind::free_space ? 0.0 : std::conj(direct);
-      return Rays{c * (direct - r.vertical * mirror), s * (direct + r.vertical * mirror),
-                  direct + r.horizontal * mirror};
+      return Cone::Rays{c * (direct - r.vertical * mirror), s * (direct + r.vertical * mirror),
+                        direct + r.horizontal * mirror};
     });
   }
 
   /// Into a lossless dielectric, at angle theta from the nadir; by reciprocity the field that a plane wave from below
   /// leaves above the surface.
-  FarField down(double theta, double phi) const {
+  Cone down(double theta) const {
     const double n = std::sqrt(permittivity_.real());
     const double c1 = std::cos(theta), s1 = std::sin(theta), s0 = n * s1;
     const cdouble c0 = s0 <= 1.0 ? cdouble(std::sqrt(1.0 - s0 * s0)) : cdouble(0.0, -std::sqrt(s0 * s0 - 1.0));
     const cdouble te = 2.0 * n * c1 / (n * c1 + c0), tm = 2.0 * n * c1 / (c1 + n * c0);
-    return sum(s0, phi, [&](double z) {
+    return cone(s0, [&](double z) {
       const cdouble wave = std::exp(-j * (k_ * c0 * z));
-      return Rays{-tm * c0 * wave, tm * s0 * wave, te * wave};
+      return Cone::Rays{-tm * c0 * wave, tm * s0 * wave, te * wave};
     });
+  }
+
+  FarField field(const Cone& cone, double phi) const {
+    const double cos_phi = std::cos(phi), sin_phi = std::sin(phi);
+    cdouble theta_sum = 0.0, phi_sum = 0.0;
+    for (std::size_t n = 0; n < dipoles_.size(); ++n) {
+      const Dipole& d = dipoles_[n];
+      const Cone::Rays& r = cone.rays[n];
+      const double ahead = d.at.x_m * cos_phi + d.at.y_m * sin_phi;
+      const cdouble moment = ahead == 0.0 ? d.moment_a_m : d.moment_a_m * phase(k_ * cone.sine * ahead);
+      const double along = d.direction.x_m * cos_phi + d.direction.y_m * sin_phi;
+      const double across = d.direction.y_m * cos_phi - d.direction.x_m * sin_phi;
+      theta_sum += moment * (along * r.along - d.direction.z_m * r.up);
+      phi_sum += moment * (across * r.across);
+    }
+    const cdouble factor = -j * (k_ * eta0_ohm / (4.0 * pi));
+    return {factor * theta_sum, factor * phi_sum};
   }
 
   int polar_points() const { return 12 + static_cast<int>(1.2 * size_); }
   int azimuth_points() const { return 8 + 2 * static_cast<int>(1.2 * size_); }
+  /// Whether all lies in the plane y = 0.
+  bool mirrored() const {
+    return std::all_of(dipoles_.begin(), dipoles_.end(),
+                       [](const Dipole& d) { return d.at.y_m == 0.0 && d.direction.y_m == 0.0; });
+  }
   double refractive_index() const { return std::sqrt(permittivity_.real()); }
 
 private:
-  struct Rays {
-    cdouble along, up, across;  // factors of the horizontal, vertical (theta part) and azimuthal moments
-  };
-
   Reflection reflection(double c, double s) const {
     if (kind_ == GroundKind::free_space) return {0.0, 0.0};
     if (kind_ == GroundKind::perfect) return {1.0, -1.0};
@@ -91,19 +120,10 @@ private:
   }
 
   template <class RayFunction>
-  FarField sum(double s, double phi, const RayFunction& rays) const {
-    const double cos_phi = std::cos(phi), sin_phi = std::sin(phi);
-    cdouble theta_sum = 0.0, phi_sum = 0.0;
-    for (const Dipole& d : dipoles_) {
-      const cdouble moment = d.moment_a_m * std::exp(j * (k_ * s * (d.at.x_m * cos_phi + d.at.y_m * sin_phi)));
-      const Rays r = rays(d.at.z_m);
-      const double along = d.direction.x_m * cos_phi + d.direction.y_m * sin_phi;
-      const double across = d.direction.y_m * cos_phi - d.direction.x_m * sin_phi;
-      theta_sum += moment * (along * r.along - d.direction.z_m * r.up);
-      phi_sum += moment * (across * r.across);
-    }
-    const cdouble factor = -j * (k_ * eta0_ohm / (4.0 * pi));
-    return {factor * theta_sum, factor * phi_sum};
+  Cone cone(double sine, const RayFunction& rays_at) const {
+    Cone c{sine, {}};
+    for (const Dipole& d : dipoles_) c.rays.push_back(rays_at(d.at.z_m));
+    return c;
   }
 
   std::vector<Dipole> dipoles_;
@@ -126,9 +146,13 @@ double input_w(const AntennaSolution& s) { return s.antenna_ohm.real() / (1.0 - 
 
 /// Mean over azimuth times 2 pi of a function that is a trigonometric polynomial there.
 template <class Density>
-double around(int points, const Density& density) {
+double around(int points, bool mirrored, const Density& density) {
   double sum = 0.0;
-  for (int i = 0; i < points; ++i) sum += density(two_pi * i / points);
+  if (mirrored) {  // density(phi) = density(-phi): both halves are equal
+    for (int i = 0; i <= points / 2; ++i) sum += (i == 0 || 2 * i == points ? 1.0 : 2.0) * density(two_pi * i / points);
+  } else {
+    for (int i = 0; i < points; ++i) sum += density(two_pi * i / points);
+  }
   return sum * two_pi / points;
 }
 
@@ -136,7 +160,8 @@ double around(int points, const Density& density) {
 
 FarField far_field(const AntennaSolution& solution, double theta_rad, double phi_rad) {
   check_angle(solution, theta_rad);
-  return Radiator(solution).up(theta_rad, phi_rad);
+  const Radiator radiator(solution);
+  return radiator.field(radiator.up(theta_rad), phi_rad);
 }
 
 double far_power_w(const AntennaSolution& solution) {
@@ -147,8 +172,9 @@ double far_power_w(const AntennaSolution& solution) {
     // Over ground the cosine is squared: the coefficients change fastest at grazing angles.
     const double cosine = sphere ? 2.0 * g.x - 1.0 : g.x * g.x;
     const double weight = g.weight * (sphere ? 2.0 : 2.0 * g.x);
-    sum += weight *
-           around(radiator.azimuth_points(), [&](double phi) { return square(radiator.up(std::acos(cosine), phi)); });
+    const Radiator::Cone cone = radiator.up(std::acos(cosine));
+    sum += weight * around(radiator.azimuth_points(), radiator.mirrored(),
+                           [&](double phi) { return square(radiator.field(cone, phi)); });
   }
   return sum / eta0_ohm;
 }
@@ -164,8 +190,9 @@ double down_power_w(const AntennaSolution& solution) {
     for (const GaussPoint& g : clustered_rule(std::min(24 + static_cast<int>(n * radiator.polar_points()), 512))) {
       const double theta = from + (to - from) * g.x;
       const double weight = g.weight * (to - from) * std::sin(theta);
-      sum += weight * around(4 + static_cast<int>(n * radiator.azimuth_points()),
-                             [&](double phi) { return square(radiator.down(theta, phi)); });
+      const Radiator::Cone cone = radiator.down(theta);
+      sum += weight * around(4 + static_cast<int>(n * radiator.azimuth_points()), radiator.mirrored(),
+                             [&](double phi) { return square(radiator.field(cone, phi)); });
     }
   }
   return sum * n / eta0_ohm;
@@ -186,7 +213,7 @@ std::vector<PatternPoint> vertical_pattern(const AntennaSolution& solution, doub
   std::vector<PatternPoint> pattern;
   for (int i = 0; i < points; ++i) {
     const double elevation = lowest + (0.5 * pi - lowest) * i / (points - 1);
-    const double power = square(radiator.up(std::max(0.5 * pi - elevation, 0.0), phi_rad));
+    const double power = square(radiator.field(radiator.up(std::max(0.5 * pi - elevation, 0.0)), phi_rad));
     const double ratio = 4.0 * pi * power / (eta0_ohm * input_w(solution));
     pattern.push_back({elevation, 10.0 * std::log10(ratio)});
   }

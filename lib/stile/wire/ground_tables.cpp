@@ -16,6 +16,11 @@ struct GroundTables::Kept {
 GroundTables::GroundTables() : kept_(std::make_unique<Kept>()) {}
 GroundTables::~GroundTables() = default;
 
+std::size_t GroundTables::size() const {
+  const std::lock_guard lock(kept_->choosing);
+  return kept_->tables.size();
+}
+
 std::shared_ptr<const detail::GroundTable> GroundTables::table(const detail::HalfSpace& ground) {
   const std::lock_guard lock(kept_->choosing);
   auto& table = kept_->tables[{ground.k0_rad_m, ground.permittivity.real(), ground.permittivity.imag()}];

@@ -1,6 +1,7 @@
 #pragma once
 // Kernels of lossy grounds, kept by whoever solves many antennas.
 
+#include <cstddef>
 #include <memory>
 
 namespace stile {
@@ -14,13 +15,16 @@ struct HalfSpace;
 /// the same GroundTables compute it once for each frequency and ground, place by place as it is asked for; results do not
 /// depend on what was solved with it before. Any number of threads may use one at the same time.
 ///
-/// It takes about 0.3 MB for each frequency and ground and gives nothing back before it is destroyed.
+/// It takes about 0.1 MB for each frequency and ground and gives nothing back before it is destroyed.
 class GroundTables {
 public:
   GroundTables();
   ~GroundTables();
   GroundTables(const GroundTables&) = delete;
   GroundTables& operator=(const GroundTables&) = delete;
+
+  /// Pairs of frequency and ground that it holds.
+  std::size_t size() const;
 
   std::shared_ptr<const detail::GroundTable> table(const detail::HalfSpace& ground);  ///< for the solver
 

@@ -9,6 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/wire/detail/matrix.hpp>
+#include <stile/wire/detail/solution.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -44,17 +45,36 @@ SolveOptions with_tables(SolveOptions options) {
 
 AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, double frequency_hz,
                               const SolveOptions& options) {
+  const Mesh mesh = checked_mesh(antenna, ground, frequency_hz, options);
+  return solution_of(antenna, ground, frequency_hz, options, mesh,
+                     mesh_currents(antenna, ground, frequency_hz, options, mesh));
+}
+
+namespace detail {
+
+void check_solve(double frequency_hz, const SolveOptions& options) {
   if (!(frequency_hz >= 1e5 && frequency_hz <= 3e8))
     throw DomainError(fmt::format("frequency {} Hz must be 1e5..3e8", frequency_hz));
   if (!(options.fineness >= 0.25 && options.fineness <= 16.0))
     throw DomainError(fmt::format("fineness {} must be 0.25..16", options.fineness));
-  check_antenna(antenna, ground);
+}
 
-  const Mesh mesh = make_mesh(antenna, ground, frequency_hz, options.fineness, options.max_unknowns);
+Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz, const SolveOptions& options) {
+  check_solve(frequency_hz, options);
+  check_antenna(antenna, ground);
+  return make_mesh(antenna, ground, frequency_hz, options.fineness, options.max_unknowns);
+}
+
+std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground, double frequency_hz,
+                                   const SolveOptions& options, const Mesh& mesh) {
   const GroundModel model = make_ground_model(ground, frequency_hz, options.method, *with_tables(options).tables);
   const std::vector<CellLoss> losses = cell_losses(antenna, mesh, frequency_hz);
-  const std::vector<cdouble> x = solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz));
+  return solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz));
+}
 
+AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double frequency_hz,
+                            const SolveOptions& options, const Mesh& mesh, const std::vector<cdouble>& x) {
+  const std::vector<CellLoss> losses = cell_losses(antenna, mesh, frequency_hz);
   AntennaSolution s;
   s.frequency_hz = frequency_hz;
   s.ground = ground;
@@ -113,6 +133,8 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
   s.share.ground = lossy ? 1.0 - s.share.radiated - s.share.metal - s.share.coil - s.share.lump - s.share.person : 0.0;
   return s;
 }
+
+}  // namespace detail
 
 double lump_current_a_rms(const AntennaSolution& solution, std::size_t lump, double power_w) {
   require(lump < solution.lump_a.size(), "there is no such lump");

@@ -18,6 +18,7 @@ struct SolveOptions {
   /// Shared by all that is solved over lossy ground in a run: the result is the same and comes sooner. Empty: made for the
   /// one call.
   std::shared_ptr<GroundTables> tables = {};
+  bool every_point = false;  ///< a sweep solves each frequency instead of interpolating between a few
 };
 
 /// The same, with tables for a whole run where there were none.

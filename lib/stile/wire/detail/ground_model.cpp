@@ -6,16 +6,24 @@
 
 namespace stile::detail {
 
-GroundKernel GroundModel::rest(double rho_m, double z_m) const {
+cdouble GroundModel::static_p(double rho_m, double z_m) const {
+  const double r = std::sqrt(rho_m * rho_m + z_m * z_m);
+  return -contrast * (rho_m / (r * (r + z_m)));
+}
+
+GroundKernel GroundModel::smooth_rest(double rho_m, double z_m) const {
+  if (table) return (*table)(rho_m, z_m);
   GroundKernel sum;
-  if (table) {
-    sum = (*table)(rho_m, z_m);
-    const double r = std::hypot(rho_m, z_m);
-    sum.p -= contrast * rho_m / (r * (r + z_m));
-  } else if (depth_m) {
+  if (depth_m) {
     cdouble r = std::sqrt(rho_m * rho_m + (z_m + *depth_m) * (z_m + *depth_m));
     sum.xx = -std::exp(cdouble(0.0, -k0_rad_m) * r) / r;
   }
+  return sum;
+}
+
+GroundKernel GroundModel::rest(double rho_m, double z_m) const {
+  GroundKernel sum = smooth_rest(rho_m, z_m);
+  if (contrast != 0.0) sum.p += static_p(rho_m, z_m);
   return sum;
 }
 

@@ -21,6 +21,8 @@ struct GroundModel {
   bool has_rest() const { return table != nullptr || depth_m.has_value(); }
   /// The rest, with the static part of p included.
   GroundKernel rest(double rho_m, double z_m) const;
+  GroundKernel smooth_rest(double rho_m, double z_m) const;
+  cdouble static_p(double rho_m, double z_m) const;
 };
 
 GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method, GroundTables& tables);

@@ -1,7 +1,10 @@
 #include <stile/wire/detail/ground_table.hpp>
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
+#include <cstdint>
+#include <cstring>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/detail/clones.hpp>
@@ -38,17 +41,26 @@ void accumulate(const Eight* factor, const Bessel01* bessel, const double* e, st
   }
 }
 
-/// Sum of c[n] weighted, n a multiple of two.
+/// Sum of c[rho][z] a[rho] b[z], with as many z as terms says for each rho.
 STILE_CLONES
-void evaluate(const Eight* c, const double* weight, std::size_t n, Eight* out) {
-  double sum[2][8] = {};
-  for (std::size_t k = 0; k < n; k += 2) {
-    for (std::size_t i = 0; i < 8; ++i) {
-      sum[0][i] += weight[k] * c[k][i];
-      sum[1][i] += weight[k + 1] * c[k + 1][i];
+void evaluate(const Eight* c, const std::size_t* terms, std::size_t count, const double* a, const double* b,
+              double* out) {
+  using Four = double __attribute__((vector_size(32)));  // gcc and clang: without it they fail to keep eight sums apart
+  Four low{}, high{};
+  for (std::size_t r = 0; r < count; ++r) {
+    Four row_low{}, row_high{};
+    for (std::size_t z = 0; z < terms[r]; ++z, ++c) {
+      Four c_low, c_high;
+      std::memcpy(&c_low, c->data(), sizeof c_low);
+      std::memcpy(&c_high, c->data() + 4, sizeof c_high);
+      row_low += b[z] * c_low;
+      row_high += b[z] * c_high;
     }
+    low += a[r] * row_low;
+    high += a[r] * row_high;
   }
-  for (std::size_t i = 0; i < 8; ++i) (*out)[i] = sum[0][i] + sum[1][i];
+  std::memcpy(out, &low, sizeof low);
+  std::memcpy(out + 4, &high, sizeof high);
 }
 
 /// T_0 .. T_(count-1) at x.
@@ -93,7 +105,7 @@ std::vector<Eight> coefficients(const std::vector<Eight>& values, std::size_t co
 
 struct GroundTable::Tile {
   std::vector<std::size_t> terms;  // of the polynomial in z for each power in rho; none: the children have them
-  std::vector<Eight> c;            // [rho][z], and a nought if they are odd in number
+  std::vector<Eight> c;            // [rho][z]
   mutable std::array<Slot, 4> children{};
 };
 
@@ -177,11 +189,10 @@ std::unique_ptr<GroundTable::Tile> GroundTable::fill(const Place& place) const {
     if (last <= tolerance * scale) {
       for (std::size_t r = 0; r < count; ++r) {
         std::size_t h = count;
-        while (h > 0 && size(r, h - 1) <= 0.05 * tolerance * scale) --h;
+        while (h > 0 && size(r, h - 1) <= 0.2 * tolerance * scale) --h;
         tile->c.insert(tile->c.end(), &c[count * r], &c[count * r] + h);
         tile->terms.push_back(h);
       }
-      if (tile->c.size() % 2 != 0) tile->c.push_back({});
       return tile;
     }
     if (count == most) return tile;
@@ -198,8 +209,11 @@ const GroundTable::Tile* GroundTable::filled(Slot& slot, const Place& place) con
 
 GroundKernel GroundTable::operator()(double rho_m, double z_m) const {
   z_m = std::max(z_m, least_z_m);
-  const int n = std::clamp(std::ilogb(std::max(rho_m, z_m)), lowest, highest);
-  Place place{0.0, 0.0, std::ldexp(1.0, n)};
+  // The side is the power of two below the larger of both: its bits without the mantissa.
+  const double larger = std::clamp(std::max(rho_m, z_m), std::ldexp(1.0, lowest), std::ldexp(1.0, highest));
+  const std::uint64_t exponent = std::bit_cast<std::uint64_t>(larger) >> 52;
+  Place place{0.0, 0.0, std::bit_cast<double>(exponent << 52)};
+  const int n = static_cast<int>(exponent) - 1023;
   const bool far = rho_m >= place.side_m, high = z_m >= place.side_m;
   if (far) place.rho_m = place.side_m;
   if (high) place.z_m = place.side_m;
@@ -218,14 +232,8 @@ GroundKernel GroundTable::operator()(double rho_m, double z_m) const {
   std::array<double, most> a, b;
   chebyshev(std::min(2.0 * (rho_m - place.rho_m) / place.side_m - 1.0, 1.0), most, a.data());
   chebyshev(std::min(2.0 * (z_m - place.z_m) / place.side_m - 1.0, 1.0), most, b.data());
-  std::array<double, most * most> weight;
-  std::size_t count = 0;
-  for (std::size_t r = 0; r < tile->terms.size(); ++r) {
-    for (std::size_t h = 0; h < tile->terms[r]; ++h) weight[count++] = a[r] * b[h];
-  }
-  if (count % 2 != 0) weight[count++] = 0.0;
   Eight v;
-  evaluate(tile->c.data(), weight.data(), count, &v);
+  evaluate(tile->c.data(), tile->terms.data(), tile->terms.size(), a.data(), b.data(), v.data());
   return {{v[0], v[1]}, {v[2], v[3]}, {v[4], v[5]}, {v[6], v[7]}};
 }
 

@@ -42,13 +42,25 @@ Real2 static_part(double s0, double d2, double length) {
   return {log_part - n1, n1};
 }
 
+constexpr double inverse_factorial(int n) { return n < 2 ? 1.0 : inverse_factorial(n - 1) / n; }
+
 /// (exp(-jx) - 1)/x for x = kR, times k; the real part without cancellation.
 cdouble dynamic_part(double r, double k) {
   const double x = k * r;
-  const double half = 0.5 * x;
-  if (x < 1e-4) return k * cdouble(-half, -1.0 + x * x / 6.0);
-  const double s = std::sin(half);
-  return cdouble(-2.0 * s * s, -std::sin(x)) / r;
+  if (x < 1.0) {
+    const double y = x * x;
+    double real = inverse_factorial(16), imaginary = inverse_factorial(17);
+    real = inverse_factorial(14) - y * real, imaginary = inverse_factorial(15) - y * imaginary;
+    real = inverse_factorial(12) - y * real, imaginary = inverse_factorial(13) - y * imaginary;
+    real = inverse_factorial(10) - y * real, imaginary = inverse_factorial(11) - y * imaginary;
+    real = inverse_factorial(8) - y * real, imaginary = inverse_factorial(9) - y * imaginary;
+    real = inverse_factorial(6) - y * real, imaginary = inverse_factorial(7) - y * imaginary;
+    real = inverse_factorial(4) - y * real, imaginary = inverse_factorial(5) - y * imaginary;
+    real = inverse_factorial(2) - y * real, imaginary = inverse_factorial(3) - y * imaginary;
+    return k * cdouble(-x * real, y * imaginary - 1.0);
+  }
+  const double s = std::sin(0.5 * x), c = std::cos(0.5 * x);
+  return cdouble(-2.0 * s * s, -2.0 * s * c) / r;
 }
 
 enum class Relation { one_line, joined, apart };
@@ -90,6 +102,38 @@ TubeRule tube_rule(double a1, double a2) {
   return tube;
 }
 
+using RealBlock = std::array<std::array<double, 2>, 2>;
+
+/// Double integral of N_i(s) N_j(s')/R over parallel cells, R^2 = (s - s' - shift)^2 + d^2, s along p, s' along q in p's
+/// direction. By parts: what remains are the second to fourth integrals of 1/R at the four corners.
+RealBlock parallel_static(double p_length, double q_length, double shift, double d2) {
+  struct Integrals {
+    double second, third, fourth;
+  };
+  const double d = std::sqrt(d2);
+  const auto at = [&](double u) {
+    const double r = std::sqrt(u * u + d2), first = std::copysign(std::log((std::abs(u) + r) / d), u);
+    return Integrals{u * first - r, (0.5 * u * u - 0.25 * d2) * first - 0.75 * u * r,
+                     (u * u / 6.0 - 0.25 * d2) * u * first + (5.0 / 12.0 * d2 - 11.0 / 36.0 * r * r) * r};
+  };
+  struct End {  // of p: integrals of the inner integral, for either function of q
+    std::array<double, 2> first, second;
+  };
+  const auto end = [&](double s) {
+    const Integrals a = at(s - shift), b = at(s - q_length - shift);
+    const double third = (a.third - b.third) / q_length, fourth = (a.fourth - b.fourth) / q_length;
+    return End{{a.second - third, third - b.second}, {a.third - fourth, fourth - b.third}};
+  };
+  const End from = end(0.0), to = end(p_length);
+  RealBlock block;
+  for (std::size_t n = 0; n < 2; ++n) {
+    const double mean = (to.second[n] - from.second[n]) / p_length;
+    block[0][n] = mean - from.first[n];
+    block[1][n] = to.first[n] - mean;
+  }
+  return block;
+}
+
 struct Inner {
   cdouble n0, n1;
 };
@@ -113,7 +157,34 @@ public:
         fixed.n1 += tube_->weight[i] * one.n1;
       }
     }
-    cdouble n0 = fixed.n0, n1 = fixed.n1;
+    const Inner rest = smooth(s0, off2);
+    return {fixed.n0 + rest.n0, fixed.n1 + rest.n1};
+  }
+
+  /// All of it by points: for a cell far away.
+  Inner by_points(Vec3 r) const {
+    const Vec3 w = r - q_.start;
+    const double s0 = dot(w, q_.direction), off2 = std::max(dot(w, w) - s0 * s0, 0.0) + b2_;
+    cdouble n0 = 0.0, n1 = 0.0;
+    for (const GaussPoint& g : plain(1)) {
+      const double s = g.x * q_.length_m - s0, distance = std::sqrt(s * s + off2);
+      const cdouble f = g.weight * q_.length_m * (1.0 / distance + dynamic_part(distance, k_));
+      n0 += (1.0 - g.x) * f;
+      n1 += g.x * f;
+    }
+    return {n0, n1};
+  }
+
+  /// Without the static part.
+  Inner smooth(Vec3 r) const {
+    const Vec3 w = r - q_.start;
+    const double s0 = dot(w, q_.direction);
+    return smooth(s0, std::max(dot(w, w) - s0 * s0, 0.0));
+  }
+
+private:
+  Inner smooth(double s0, double off2) const {
+    cdouble n0 = 0.0, n1 = 0.0;
     for (const GaussPoint& g : inner_rule()) {
       const double s = g.x * q_.length_m - s0;
       const cdouble f = g.weight * q_.length_m * dynamic_part(std::sqrt(s * s + off2 + b2_), k_);
@@ -123,7 +194,6 @@ public:
     return {n0, n1};
   }
 
-private:
   const LineCell& q_;
   double k_;
   double b2_;
@@ -158,15 +228,37 @@ PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_
   InnerIntegral inner(q, k_rad_m, offset2);
   TubeRule tube{};
   const double tube_reach = 6.0 * std::max(p.radius_m, q.radius_m);
-  if (pair.relation == Relation::one_line && pair.distance_m < tube_reach && p.length_m < tube_reach) {
+  const bool tubes = pair.relation == Relation::one_line && pair.distance_m < tube_reach && p.length_m < tube_reach;
+  if (tubes) {
     tube = tube_rule(p.radius_m, q.radius_m);
     inner.around(tube);
+  }
+
+  const bool far = pair.distance_m > 2.0 * q.length_m;
+  const bool parallel = close && norm(cross(p.direction, q.direction)) < 1e-9;
+  PairBlock block;
+  if (parallel) {
+    const bool same_way = dot(p.direction, q.direction) > 0.0;
+    const Vec3 start = same_way ? q.start : q.start + q.length_m * q.direction;
+    const Vec3 between = start - p.start;
+    const double shift = dot(between, p.direction), off2 = std::max(dot(between, between) - shift * shift, 0.0);
+    const auto add = [&](double weight, double apart2) {
+      const RealBlock fixed = parallel_static(p.length_m, q.length_m, shift, std::max(off2 + apart2, 1e-24));
+      for (std::size_t i = 0; i < 2; ++i) {
+        for (std::size_t n = 0; n < 2; ++n) block.n[i][same_way ? n : 1 - n] += weight * fixed[i][n];
+      }
+    };
+    if (tubes) {
+      for (std::size_t i = 0; i < tube.b2.size(); ++i) add(tube.weight[i], tube.b2[i]);
+    } else {
+      add(1.0, offset2);
+    }
   }
 
   // Where the other cell's ends come near, the inner integral bends: the outer one is cut there.
   std::array<double, 4> cuts{0.0, 0.0, 0.0, 1.0};
   std::size_t count = 1;
-  if (close) {
+  if (close && !parallel) {
     for (const double end : {0.0, q.length_m}) {
       const double s = dot(q.start + end * q.direction - p.start, p.direction) / p.length_m;
       if (s > 1e-6 && s < 1.0 - 1e-6) cuts[count++] = s;
@@ -174,13 +266,13 @@ PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_
     if (count == 3 && cuts[1] > cuts[2]) std::swap(cuts[1], cuts[2]);
   }
   cuts[count] = 1.0;
-  const std::vector<GaussPoint>& rule = close ? close_rule() : pair.distance_m > 4.0 * q.length_m ? plain(1) : plain(2);
-  PairBlock block;
+  const std::vector<GaussPoint>& rule = parallel ? plain(5) : close ? close_rule() : far ? plain(1) : plain(2);
   for (std::size_t c = 0; c < count; ++c) {
     const double from = cuts[c], width = cuts[c + 1] - cuts[c];
     for (const GaussPoint& g : rule) {
       const double x = from + width * g.x;
-      const Inner at = inner(p.start + (x * p.length_m) * p.direction);
+      const Vec3 point = p.start + (x * p.length_m) * p.direction;
+      const Inner at = parallel ? inner.smooth(point) : far ? inner.by_points(point) : inner(point);
       const double w = g.weight * width * p.length_m;
       block.n[0][0] += w * (1.0 - x) * at.n0;
       block.n[0][1] += w * (1.0 - x) * at.n1;

@@ -24,14 +24,22 @@ const std::vector<GaussPoint>& rest_rule(int n) {
   return rules[static_cast<std::size_t>(n)];
 }
 
-/// Points for the smooth rest: more where the image is near against the cell, most where a sloping or vertical cell
-/// has it near, because p then bends as sharply as the image's own field.
-const std::vector<GaussPoint>& rest_rule(double distance_m, double length_m, double size_at_ground, bool tilted) {
+/// Points for the rest of the ground: more where the image is near against the cell.
+const std::vector<GaussPoint>& rest_rule(double distance_m, double length_m, double size_at_ground) {
   const double ratio = distance_m / length_m;
-  int n = ratio > 4.0 ? 0 : ratio > 1.5 ? 1 : 2;
-  if (ratio <= 1.5 && size_at_ground > 0.7) n = 3;
-  if (ratio <= 1.0 && tilted) n = 4;
-  return rest_rule(n);
+  return rest_rule(ratio > 4.0 ? 0 : ratio > 1.5 ? 1 : size_at_ground > 0.7 ? 3 : 2);
+}
+
+/// Points for the static part of p, which bends as sharply as the image's own field.
+const std::vector<GaussPoint>& static_rule(double distance_m, double length_m) {
+  const double ratio = distance_m / length_m;
+  return rest_rule(ratio > 4.0 ? 0 : ratio > 1.5 ? 1 : ratio > 1.0 ? 3 : 4);
+}
+
+/// What lies on the soil itself takes the smooth rest of the ground from here: on the surface it is not smooth.
+double height_m(Vec3 p) {
+  constexpr double on_soil_m = 0.0005;
+  return p.z_m > joint_m ? p.z_m : on_soil_m;
 }
 
 void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const LineCell& image,
@@ -47,29 +55,37 @@ void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const Lin
   const double size_at_ground =
       longest * ground.k0_rad_m *
       (ground.contrast == 0.0 ? 1.0 : std::sqrt(std::abs((1.0 + ground.contrast) / (1.0 - ground.contrast))));
-  const std::vector<GaussPoint>& rule = rest_rule(distance, longest, size_at_ground, tilted);
-  for (const GaussPoint& a : rule) {
-    const Vec3 r = p.start + (a.x * p.length_m) * p.direction;
-    for (const GaussPoint& b : rule) {
-      const Vec3 s = q.start + (b.x * q.length_m) * q.direction;
-      const double dx = r.x_m - s.x_m, dy = r.y_m - s.y_m;
-      const double rho = std::hypot(dx, dy);
-      const GroundKernel k = ground.rest(rho, r.z_m + s.z_m);
-      cdouble along = horizontal * k.xx + vertical * k.zz;
-      if (tilted && rho > 0.0) {
-        const double to_source = (dx * q.direction.x_m + dy * q.direction.y_m) / rho;
-        const double to_test = (dx * p.direction.x_m + dy * p.direction.y_m) / rho;
-        along += (p.direction.z_m * to_source - q.direction.z_m * to_test) * k.p;
+  // Adds value(rho, Z, turned, weight), for the vector potential, at every pair of points.
+  const auto over = [&](const std::vector<GaussPoint>& rule, const auto& value) {
+    for (const GaussPoint& a : rule) {
+      const Vec3 r = p.start + (a.x * p.length_m) * p.direction;
+      for (const GaussPoint& b : rule) {
+        const Vec3 s = q.start + (b.x * q.length_m) * q.direction;
+        const double dx = r.x_m - s.x_m, dy = r.y_m - s.y_m;
+        const double rho = std::sqrt(dx * dx + dy * dy);
+        // Of p: from a horizontal current up, from a vertical one aside.
+        const double turned = tilted && rho > 0.0 ? (p.direction.z_m * (dx * q.direction.x_m + dy * q.direction.y_m) -
+                                                     q.direction.z_m * (dx * p.direction.x_m + dy * p.direction.y_m)) /
+                                                        rho
+                                                  : 0.0;
+        const double w = a.weight * p.length_m * b.weight * q.length_m;
+        const cdouble along = w * value(rho, height_m(r) + height_m(s), turned, w);
+        sum.vector[0][0] += (1.0 - a.x) * (1.0 - b.x) * along;
+        sum.vector[0][1] += (1.0 - a.x) * b.x * along;
+        sum.vector[1][0] += a.x * (1.0 - b.x) * along;
+        sum.vector[1][1] += a.x * b.x * along;
       }
-      const double w = a.weight * p.length_m * b.weight * q.length_m;
-      along *= w;
-      sum.vector[0][0] += (1.0 - a.x) * (1.0 - b.x) * along;
-      sum.vector[0][1] += (1.0 - a.x) * b.x * along;
-      sum.vector[1][0] += a.x * (1.0 - b.x) * along;
-      sum.vector[1][1] += a.x * b.x * along;
-      sum.scalar += w * k.phi;
     }
-  }
+  };
+  over(rest_rule(distance, longest, size_at_ground), [&](double rho, double z, double turned, double w) {
+    const GroundKernel k = ground.smooth_rest(rho, z);
+    sum.scalar += w * k.phi;
+    return horizontal * k.xx + vertical * k.zz + turned * k.p;
+  });
+  if (!tilted || ground.contrast == 0.0) return;
+  over(static_rule(distance, longest), [&](double rho, double z, double turned, double) {
+    return turned == 0.0 ? 0.0 : turned * ground.static_p(rho, z);
+  });
 }
 
 }  // namespace

@@ -1,0 +1,26 @@
+#pragma once
+// The two halves of solve_antenna, and what may stand between them. Internal to the room.
+
+#include <vector>
+
+#include <stile/wire/detail/mesh.hpp>
+#include <stile/wire/solve.hpp>
+
+namespace stile::detail {
+
+/// @throws DomainError  frequency or options out of range
+void check_solve(double frequency_hz, const SolveOptions& options);
+
+/// A checked antenna, cut into cells for `frequency_hz` and the frequencies below.
+/// @throws DomainError  as solve_antenna
+Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz, const SolveOptions& options);
+
+/// Coefficients of the mesh's functions for 1 V at the feed, A.
+std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground, double frequency_hz,
+                                   const SolveOptions& options, const Mesh& mesh);
+
+/// What follows from them.
+AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double frequency_hz,
+                            const SolveOptions& options, const Mesh& mesh, const std::vector<cdouble>& currents);
+
+}  // namespace stile::detail

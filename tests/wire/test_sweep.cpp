@@ -1,0 +1,161 @@
+#include <catch2/catch.hpp>
+#include <cmath>
+
+#include <stile/wire/conditions.hpp>
+#include <stile/wire/sweep.hpp>
+
+#include "wire/reference.hpp"
+
+using namespace stile;
+using namespace stile::test;
+
+namespace {
+
+struct Difference {
+  double z = 0.0, r = 0.0, share = 0.0, current = 0.0;
+};
+
+/// Largest differences of two sweeps, of |Z|, of R, of a share and of the largest current.
+Difference difference(const std::vector<AntennaSolution>& a, const std::vector<AntennaSolution>& b) {
+  Difference d;
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    const cdouble za = a[i].feed_ohm, zb = b[i].feed_ohm;
+    d.z = std::max(d.z, std::abs(za - zb) / std::abs(zb));
+    d.r = std::max(d.r, std::abs(za.real() / zb.real() - 1.0));
+    d.share =
+        std::max({d.share, std::abs(a[i].share.radiated - b[i].share.radiated),
+                  std::abs(a[i].share.ground - b[i].share.ground), std::abs(a[i].share.metal - b[i].share.metal)});
+    double largest = 0.0, apart = 0.0;
+    for (std::size_t c = 0; c < a[i].cells.size(); ++c) {
+      largest = std::max(largest, std::abs(b[i].cells[c].start_a));
+      apart = std::max(apart, std::abs(a[i].cells[c].start_a - b[i].cells[c].start_a));
+    }
+    d.current = std::max(d.current, apart / largest);
+  }
+  return d;
+}
+
+std::vector<double> even(double low_hz, double high_hz, int count) {
+  std::vector<double> f;
+  for (int i = 0; i < count; ++i) f.push_back(low_hz + (high_hz - low_hz) * i / (count - 1));
+  return f;
+}
+
+SolveOptions every_point() {
+  SolveOptions o;
+  o.every_point = true;
+  return o;
+}
+
+/// Every nth and the last.
+template <class T>
+std::vector<T> thinned(const std::vector<T>& all, std::size_t n) {
+  std::vector<T> some;
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    if (i % n == 0 || i + 1 == all.size()) some.push_back(all[i]);
+  }
+  return some;
+}
+
+/// How many frequencies a sweep solves: each asks for a table of its own.
+std::size_t solves(const Antenna& a, const Ground& g, const std::vector<double>& f,
+                   std::vector<AntennaSolution>& swept) {
+  SolveOptions o = with_tables({});
+  swept = sweep_antenna(a, g, f, o);
+  return o.tables->size();
+}
+
+struct Band {
+  double low_hz, high_hz;
+};
+constexpr std::array<Band, 10> bands{Band{1.8e6, 2.0e6},       Band{3.5e6, 4.0e6},    Band{5.35e6, 5.37e6},
+                                     Band{7.0e6, 7.3e6},       Band{10.1e6, 10.15e6}, Band{14.0e6, 14.35e6},
+                                     Band{18.068e6, 18.168e6}, Band{21.0e6, 21.45e6}, Band{24.89e6, 24.99e6},
+                                     Band{28.0e6, 29.7e6}};
+
+}  // namespace
+
+TEST_CASE("61 points over any amateur band from a fifth of the solves") {
+  WhipSet w;
+  for (const auto& [soil, condition] :
+       {std::pair{"medium dry", WhipCondition::lifted}, std::pair{"wet", WhipCondition::lying_wet},
+        std::pair{"very dry", WhipCondition::torn_off}}) {
+    w.ground = ground_by_name(soil);
+    const ConditionCase one = whip_condition(w, condition);
+    for (const Band& b : bands) {
+      const std::vector<double> f = even(b.low_hz, b.high_hz, 61);
+      std::vector<AntennaSolution> swept;
+      const std::size_t count = solves(one.antenna, one.ground, f, swept);
+      const Difference d =
+          difference(thinned(swept, 7), sweep_antenna(one.antenna, one.ground, thinned(f, 7), every_point()));
+      INFO(one.name << " " << soil << " " << b.low_hz << ": " << count << " solves, Z " << d.z << " R " << d.r
+                    << " shares " << d.share << " currents " << d.current);
+      CHECK(count <= 12);
+      CHECK(d.z <= 1e-4);
+      CHECK(d.r <= 1e-3);
+      CHECK(d.share <= 1e-4);
+      CHECK(d.current <= 1e-3);
+    }
+  }
+}
+
+TEST_CASE("200 points from 3 to 30 MHz through every resonance from a quarter of the solves") {
+  WhipSet w;
+  for (const char* soil : {"medium dry", "sea"}) {
+    w.ground = ground_by_name(soil);
+    for (const WhipCondition c : {WhipCondition::lifted, WhipCondition::lying_wet}) {
+      w.wire_length_m = 10.0;
+      const ConditionCase one = whip_condition(w, c);
+      const std::vector<double> f = even(3e6, 30e6, 200);
+      std::vector<AntennaSolution> swept;
+      const std::size_t count = solves(one.antenna, one.ground, f, swept);
+      const Difference d =
+          difference(thinned(swept, 2), sweep_antenna(one.antenna, one.ground, thinned(f, 2), every_point()));
+      INFO(one.name << " " << soil << ": " << count << " solves, Z " << d.z << " R " << d.r << " shares " << d.share
+                    << " currents " << d.current);
+      CHECK(count <= 50);
+      CHECK(d.z <= 1e-4);
+      CHECK(d.r <= 1e-3);
+      CHECK(d.share <= 1e-4);
+      for (const AntennaSolution& s : swept) CHECK(s.feed_ohm.real() > 0.0);
+    }
+  }
+}
+
+TEST_CASE("sharp resonances in free space are not missed by a sweep") {
+  // Lossless, a parasitic wire beside a dipole: a notch of half a percent.
+  Antenna a = dipole(5.0, 0.001, 0.02, 0.0, false);
+  a.wires.push_back(bare({{-4.6, 0.6, 0}, {4.6, 0.6, 0}}, 0.001));
+  const std::vector<double> f = even(10e6, 20e6, 201);
+  const Difference d = difference(sweep_antenna(a, free_space(), f), sweep_antenna(a, free_space(), f, every_point()));
+  INFO("Z " << d.z << " R " << d.r << " shares " << d.share);
+  CHECK(d.z <= 1e-4);
+  CHECK(d.share <= 1e-4);
+}
+
+TEST_CASE("an interpolated sweep does not depend on threads nor on order, and reports each frequency once") {
+  WhipSet w;
+  w.ground = ground_by_name("average");
+  const ConditionCase one = whip_condition(w, WhipCondition::trailing_usual);
+  std::vector<double> f = even(7.0e6, 7.3e6, 25);
+  const std::vector<double> other_band = even(14.0e6, 14.35e6, 15);
+  f.insert(f.end(), other_band.begin(), other_band.end());
+  f.push_back(10e6);
+  std::size_t calls = 0;
+  const auto count = [&](std::size_t done, std::size_t total) {
+    CHECK(done == ++calls);
+    CHECK(total == f.size());
+  };
+  const std::vector<AntennaSolution> single = sweep_antenna(one.antenna, one.ground, f, {}, 1, count);
+  CHECK(calls == f.size());
+  const std::vector<AntennaSolution> many = sweep_antenna(one.antenna, one.ground, f, {}, 5);
+  const std::vector<double> backwards(f.rbegin(), f.rend());
+  const std::vector<AntennaSolution> turned = sweep_antenna(one.antenna, one.ground, backwards, {}, 2);
+  for (std::size_t i = 0; i < f.size(); ++i) {
+    CHECK(single[i].frequency_hz == f[i]);
+    CHECK(many[i].feed_ohm == single[i].feed_ohm);
+    CHECK(many[i].share.radiated == single[i].share.radiated);
+    CHECK(turned[f.size() - 1 - i].feed_ohm == single[i].feed_ohm);
+  }
+  CHECK(single.back().feed_ohm == solve_antenna(one.antenna, one.ground, 10e6).feed_ohm);
+}
