@@ -104,7 +104,7 @@ TEST_CASE("200 points from 3 to 30 MHz through every resonance from a quarter of
   for (const char* soil : {"medium dry", "sea"}) {
     w.ground = ground_by_name(soil);
     for (const WhipCondition c : {WhipCondition::lifted, WhipCondition::lying_wet}) {
-      w.wire_length_m = 10.0;
+      w.wires.front().length_m = 10.0;
       const ConditionCase one = whip_condition(w, c);
       const std::vector<double> f = even(3e6, 30e6, 200);
       std::vector<AntennaSolution> swept;

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <numeric>
 
 #include <fmt/core.h>
 
@@ -24,9 +23,9 @@ constexpr std::size_t most_points = 1000;
 std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
 
 std::string names_of(const std::vector<std::string>& names) {
-  return std::accumulate(names.begin(), names.end(), std::string{}, [](std::string all, const std::string& name) {
-    return std::move(all) + (all.empty() ? "" : ", ") + "\"" + name + "\"";
-  });
+  std::string list;
+  for (const std::string& name : names) list += (list.empty() ? "\"" : ", \"") + name + "\"";
+  return list;
 }
 
 /// The tuners of a station's arrangements, each name once.

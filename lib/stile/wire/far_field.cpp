@@ -232,8 +232,9 @@ double mean_gain(const AntennaSolution& solution, double low_rad, double high_ra
   for (const GaussPoint& g : gauss_rule(std::min(radiator.polar_points() + 4, 512))) {
     const double x = from + (to - from) * g.x, sine = lowest < 0.0 ? x : x * x;
     const double weight = g.weight * (to - from) * (lowest < 0.0 ? 1.0 : 2.0 * x);
-    sum += weight *
-           around(radiator.azimuth_points(), [&](double phi) { return square(radiator.up(std::acos(sine), phi)); });
+    const Radiator::Cone cone = radiator.up(std::acos(sine));
+    sum += weight * around(radiator.azimuth_points(), radiator.mirrored(),
+                           [&](double phi) { return square(radiator.field(cone, phi)); });
     solid_angle += two_pi * weight;
   }
   return 4.0 * pi * sum / solid_angle / (eta0_ohm * input_w(solution));
