@@ -8,23 +8,23 @@
 int main() {
   using namespace stile;
   const double frequency_hz = read_quantity("7.1 MHz", Unit::hertz);
-  const Source transmitter{50.0, 5.0};
+  const network::Source transmitter{50.0, 5.0};
 
-  MatchRequest request;
-  request.form = Form::l;
+  match::MatchRequest request;
+  request.form = match::Form::l;
   request.frequency_hz = frequency_hz;
   request.source = transmitter;
-  request.load = {"whip on heather", "computed", ConstantLoad{read_impedance("26.34-974.6j")}, {}};
+  request.load = {"whip on heather", "computed", load::ConstantLoad{read_impedance("26.34-974.6j")}, {}};
   request.stock.inductor_loss.q = 250.0;
   request.stock.capacitor_loss.q = 1000.0;
-  const auto solutions = solve_match(request);
+  const auto solutions = match::solve_match(request);
   if (solutions.empty()) return 1;
 
-  const MatchSolution& best = solutions.front();
-  std::printf("%s\n", describe(best.ladder).c_str());
+  const match::MatchSolution& best = solutions.front();
+  std::printf("%s\n", match::describe(best.ladder).c_str());
   std::printf("input %s ohm, SWR %.3f\n", print_impedance(best.evaluation.z_input_ohm).c_str(), best.evaluation.swr);
   for (std::size_t n = 0; n < best.ladder.elements.size(); ++n) {
-    const Stress& stress = best.evaluation.elements[n];
+    const network::Stress& stress = best.evaluation.elements[n];
     std::printf("%s: %.3f A rms, %.0f V peak, %.2f W\n", best.ladder.elements[n].label.c_str(), stress.current_a_rms,
                 stress.voltage_v_peak, stress.dissipation_w);
   }

@@ -19,16 +19,16 @@ namespace {
 
 using namespace stile;
 
-Ladder pi_network() {
-  return {{{"C1", Place::shunt, Capacitor{470e-12, Loss{.q = 1000.0}}, {}},
-           {"L1", Place::series, Inductor{0.85e-6, Loss{.q = 200.0}}, {}},
-           {"C2", Place::shunt, Capacitor{150e-12, Loss{.q = 1000.0}}, {}}}};
+network::Ladder pi_network() {
+  return {{{"C1", network::Place::shunt, network::Capacitor{470e-12, network::Loss{.q = 1000.0}}, {}},
+           {"L1", network::Place::series, network::Inductor{0.85e-6, network::Loss{.q = 200.0}}, {}},
+           {"C2", network::Place::shunt, network::Capacitor{150e-12, network::Loss{.q = 1000.0}}, {}}}};
 }
 
 /// 1 to 30 MHz in equal steps with the same load everywhere, its harmonics included.
-LoadSamples constant_load(std::size_t count) {
+network::LoadSamples constant_load(std::size_t count) {
   const cdouble z{500.0, 300.0};
-  LoadSamples samples{
+  network::LoadSamples samples{
       {}, std::vector<cdouble>(count, z), std::vector<cdouble>(count, z), std::vector<cdouble>(count, z)};
   for (std::size_t k = 0; k < count; ++k) {
     samples.frequency_hz.push_back(1e6 + 29e6 * static_cast<double>(k) / static_cast<double>(count - 1));
@@ -45,63 +45,63 @@ void count_points(benchmark::State& state, std::size_t points) {
 }
 
 /// Seconds for one visited sweep; the best SWR stands for what a user would look for.
-double visit(const Ladder& ladder, const LoadSamples& samples) {
+double visit(const network::Ladder& ladder, const network::LoadSamples& samples) {
   const auto start = std::chrono::steady_clock::now();
-  double best = infinite;
-  visit_sweep(ladder, {}, samples, [&](const SweepRows& rows) {
-    for (const double swr : rows.column(Column::swr)) best = std::min(best, swr);
+  double best = network::infinite;
+  network::visit_sweep(ladder, {}, samples, [&](const network::SweepRows& rows) {
+    for (const double swr : rows.column(network::Column::swr)) best = std::min(best, swr);
   });
   benchmark::DoNotOptimize(best);
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
 }
 
 void bm_visit_sweep(benchmark::State& state) {
-  const LoadSamples samples = constant_load(million);
-  const Ladder ladder = pi_network();
+  const network::LoadSamples samples = constant_load(million);
+  const network::Ladder ladder = pi_network();
   for (auto _ : state) state.SetIterationTime(visit(ladder, samples));
   count_points(state, million);
 }
 
 void bm_visit_sweep_without_harmonics(benchmark::State& state) {
-  LoadSamples samples = constant_load(million);
+  network::LoadSamples samples = constant_load(million);
   samples.z_second_ohm.clear();
   samples.z_third_ohm.clear();
-  const Ladder ladder = pi_network();
+  const network::Ladder ladder = pi_network();
   for (auto _ : state) state.SetIterationTime(visit(ladder, samples));
   count_points(state, million);
 }
 
 void bm_evaluate_sweep(benchmark::State& state) {
-  const LoadSamples samples = constant_load(million);
-  const Ladder ladder = pi_network();
+  const network::LoadSamples samples = constant_load(million);
+  const network::Ladder ladder = pi_network();
   for (auto _ : state) {
-    LoadSamples copy = samples;  // the sweep takes it; copying is not part of the job
+    network::LoadSamples copy = samples;  // the sweep takes it; copying is not part of the job
     const auto start = std::chrono::steady_clock::now();
-    benchmark::DoNotOptimize(evaluate_sweep(ladder, {}, std::move(copy)));
+    benchmark::DoNotOptimize(network::evaluate_sweep(ladder, {}, std::move(copy)));
     state.SetIterationTime(std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
   }
   count_points(state, million);
 }
 
 void bm_evaluate(benchmark::State& state) {
-  const Ladder ladder = pi_network();
-  for (auto _ : state) benchmark::DoNotOptimize(evaluate(ladder, {}, 14.1e6, {500.0, 300.0}));
+  const network::Ladder ladder = pi_network();
+  for (auto _ : state) benchmark::DoNotOptimize(network::evaluate(ladder, {}, 14.1e6, {500.0, 300.0}));
   count_points(state, 1);
 }
 
 /// One frequency at a time beside the same points in one sweep, in the same seconds.
 void bm_evaluate_beside_sweep(benchmark::State& state) {
   constexpr std::size_t points = 64000;
-  LoadSamples samples = constant_load(points);
+  network::LoadSamples samples = constant_load(points);
   samples.z_second_ohm.clear();
   samples.z_third_ohm.clear();
-  const Ladder ladder = pi_network();
+  const network::Ladder ladder = pi_network();
   double single = 0.0, sweep = 0.0;
   for (auto _ : state) {
     sweep += visit(ladder, samples);
     const auto start = std::chrono::steady_clock::now();
     for (std::size_t k = 0; k < points; ++k) {
-      benchmark::DoNotOptimize(evaluate(ladder, {}, samples.frequency_hz[k], samples.z_ohm[k]));
+      benchmark::DoNotOptimize(network::evaluate(ladder, {}, samples.frequency_hz[k], samples.z_ohm[k]));
     }
     const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
     state.SetIterationTime(seconds);
@@ -116,28 +116,29 @@ void bm_evaluate_beside_sweep(benchmark::State& state) {
 void bm_net_per_point(benchmark::State& state) {
   constexpr std::size_t points = 64000;
   const std::vector<double> frequency_hz = constant_load(points).frequency_hz;
-  const Ladder ladder = pi_network();
-  Load load;
-  load.model = ConstantLoad{{500.0, 300.0}};
+  const network::Ladder ladder = pi_network();
+  load::Load load;
+  load.model = load::ConstantLoad{{500.0, 300.0}};
   for (auto _ : state) {
-    LoadSamples samples;
+    network::LoadSamples samples;
     samples.frequency_hz = frequency_hz;
     for (const double multiple : {1.0, 2.0, 3.0}) {
       std::vector<cdouble>& z = multiple == 1.0   ? samples.z_ohm
                                 : multiple == 2.0 ? samples.z_second_ohm
                                                   : samples.z_third_ohm;
-      for (const double f : frequency_hz) z.push_back(load_impedance(load, multiple * f));
+      for (const double f : frequency_hz) z.push_back(load::load_impedance(load, multiple * f));
     }
-    const Sweep sweep = evaluate_sweep(ladder, {}, std::move(samples));
+    const network::Sweep sweep = network::evaluate_sweep(ladder, {}, std::move(samples));
     for (std::size_t n = 0; n < sweep.size(); ++n) benchmark::DoNotOptimize(sweep.at(n));
   }
   count_points(state, points);
 }
 
 void bm_evaluate_with_cable(benchmark::State& state) {
-  Ladder ladder = pi_network();
-  ladder.elements.push_back({"", Place::cascade, TransmissionLine{cable("RG-58"), 10.0}, {}});
-  for (auto _ : state) benchmark::DoNotOptimize(evaluate(ladder, {}, 14.1e6, {500.0, 300.0}));
+  network::Ladder ladder = pi_network();
+  ladder.elements.push_back(
+      {"", network::Place::cascade, network::TransmissionLine{network::cable("RG-58"), 10.0}, {}});
+  for (auto _ : state) benchmark::DoNotOptimize(network::evaluate(ladder, {}, 14.1e6, {500.0, 300.0}));
   count_points(state, 1);
 }
 
@@ -168,8 +169,8 @@ void bm_circuit_simulator(benchmark::State& state) {
   std::string name = (std::filesystem::temp_directory_path() / "stile-bench-XXXXXX").string();
   if (mkdtemp(name.data()) == nullptr) return state.SkipWithError("no temporary folder");
   const std::filesystem::path folder = name;
-  const LoadSamples samples = constant_load(million);
-  const Ladder ladder = pi_network();
+  const network::LoadSamples samples = constant_load(million);
+  const network::Ladder ladder = pi_network();
   double simulator = 0.0, library = 0.0;
   try {
     for (auto _ : state) {

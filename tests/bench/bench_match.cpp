@@ -17,23 +17,23 @@ double seconds_since(Clock::time_point start) { return std::chrono::duration<dou
 /// A T for a short whip, scanned for least loss: eight kinds of parts, two branches, two countings, 401 members each.
 void bm_match_per_candidate(benchmark::State& state) {
   constexpr double members = 8.0 * 2.0 * 2.0 * 401.0;
-  MatchRequest request;
-  request.form = Form::t;
+  match::MatchRequest request;
+  request.form = match::Form::t;
   request.frequency_hz = 7.1e6;
-  request.load.model = ConstantLoad{{26.3, -975.0}};
+  request.load.model = load::ConstantLoad{{26.3, -975.0}};
   request.stock.inductor_loss.q = 250.0;
   request.stock.capacitor_loss.q = 1000.0;
   double match = 0.0, evaluation = 0.0;
   for (auto _ : state) {
     auto start = Clock::now();
-    const std::vector<MatchSolution> solutions = solve_match(request);
+    const std::vector<match::MatchSolution> solutions = match::solve_match(request);
     const double seconds = seconds_since(start);
     match += seconds / members;
     state.SetIterationTime(seconds);
-    const Ladder& ladder = solutions.at(0).ladder;
+    const network::Ladder& ladder = solutions.at(0).ladder;
     constexpr int repeats = 10000;
     start = Clock::now();
-    for (int n = 0; n < repeats; ++n) benchmark::DoNotOptimize(evaluate(ladder, {}, 7.1e6, {26.3, -975.0}));
+    for (int n = 0; n < repeats; ++n) benchmark::DoNotOptimize(network::evaluate(ladder, {}, 7.1e6, {26.3, -975.0}));
     evaluation += seconds_since(start) / repeats;
   }
   state.counters["per_member"] =

@@ -19,8 +19,8 @@ using namespace stile;
 
 namespace {
 
-Tuner bank(int bits) {
-  Tuner t;
+tuner::Tuner bank(int bits) {
+  tuner::Tuner t;
   t.contact_ohm = 0.05;
   t.inductors.loss.q = 120;
   t.inductors.stray_h = 0.1e-6;
@@ -47,9 +47,9 @@ std::vector<cdouble> loads(std::size_t count) {
 }
 
 struct Case {
-  Tuner tuner;
-  TunerTable table;
-  TunerTree tree;
+  tuner::Tuner tuner;
+  tuner::TunerTable table;
+  tuner::TunerTree tree;
 };
 
 const Case& of(int bits) {
@@ -58,8 +58,8 @@ const Case& of(int bits) {
   if (found == cases.end()) {
     Case c;
     c.tuner = bank(bits);
-    c.table = tabulate(c.tuner, 7.1e6);
-    c.tree = build_tree(c.tuner, c.table, 50.0);
+    c.table = tuner::tabulate(c.tuner, 7.1e6);
+    c.tree = tuner::build_tree(c.tuner, c.table, 50.0);
     found = cases.emplace(bits, std::move(c)).first;
   }
   return found->second;
@@ -72,7 +72,7 @@ void all_states(benchmark::State& state) {
   const std::vector<cdouble> z = loads(64);
   std::size_t n = 0;
   for (auto _ : state) {
-    benchmark::DoNotOptimize(choose_state(c.tuner, c.table, 50.0, z[n++ % z.size()], swr_limit));
+    benchmark::DoNotOptimize(tuner::choose_state(c.tuner, c.table, 50.0, z[n++ % z.size()], swr_limit));
   }
 }
 
@@ -81,22 +81,23 @@ void tree_three_answers(benchmark::State& state) {
   const Case& c = of(static_cast<int>(state.range(0)));
   const std::vector<cdouble> z = loads(4096);
   std::size_t n = 0;
-  for (auto _ : state) benchmark::DoNotOptimize(choose_state(c.tree, z[n++ % z.size()], swr_limit));
+  for (auto _ : state) benchmark::DoNotOptimize(tuner::choose_state(c.tree, z[n++ % z.size()], swr_limit));
 }
 
-void batch(benchmark::State& state, Goal goal) {
+void batch(benchmark::State& state, tuner::Goal goal) {
   const Case& c = of(static_cast<int>(state.range(0)));
   const auto threads = static_cast<unsigned>(state.range(1));
-  const std::vector<cdouble> z = loads(goal == Goal::least_swr ? 1000000 : 200000);
-  for (auto _ : state) benchmark::DoNotOptimize(choose_states(c.tree, z, swr_limit, goal, threads));
+  const std::vector<cdouble> z = loads(goal == tuner::Goal::least_swr ? 1000000 : 200000);
+  for (auto _ : state) benchmark::DoNotOptimize(tuner::choose_states(c.tree, z, swr_limit, goal, threads));
   state.counters["loads/s"] =
       benchmark::Counter(static_cast<double>(z.size()), benchmark::Counter::kIsIterationInvariantRate);
-  state.counters["bytes/state"] = static_cast<double>(tree_bytes(c.tree)) / static_cast<double>(state_count(c.tuner));
+  state.counters["bytes/state"] =
+      static_cast<double>(tuner::tree_bytes(c.tree)) / static_cast<double>(tuner::state_count(c.tuner));
 }
 
 void build(benchmark::State& state) {
   const Case& c = of(static_cast<int>(state.range(0)));
-  for (auto _ : state) benchmark::DoNotOptimize(build_tree(c.tuner, c.table, 50.0));
+  for (auto _ : state) benchmark::DoNotOptimize(tuner::build_tree(c.tuner, c.table, 50.0));
 }
 
 /// 2,000 loads, every answer of the tree against that of all states: stops the program when one differs.
@@ -104,11 +105,12 @@ void identical(benchmark::State& state) {
   const Case& c = of(8);
   const std::vector<cdouble> z = loads(2000);
   for (auto _ : state) {
-    const std::vector<StateScore> swr = choose_states(c.tree, z, swr_limit, Goal::least_swr),
-                                  loss = choose_states(c.tree, z, swr_limit, Goal::least_loss),
-                                  delivered = choose_states(c.tree, z, swr_limit, Goal::most_delivered);
+    const std::vector<tuner::StateScore> swr = tuner::choose_states(c.tree, z, swr_limit, tuner::Goal::least_swr),
+                                         loss = tuner::choose_states(c.tree, z, swr_limit, tuner::Goal::least_loss),
+                                         delivered =
+                                             tuner::choose_states(c.tree, z, swr_limit, tuner::Goal::most_delivered);
     for (std::size_t n = 0; n < z.size(); ++n) {
-      const TunerChoice all = choose_state(c.tuner, c.table, 50.0, z[n], swr_limit);
+      const tuner::TunerChoice all = tuner::choose_state(c.tuner, c.table, 50.0, z[n], swr_limit);
       if (all.least_swr.state.index != swr[n].index || all.least_loss.state.index != loss[n].index ||
           all.least_loss.status != loss[n].status || all.most_delivered.state.index != delivered[n].index) {
         std::abort();
@@ -122,34 +124,34 @@ void identical(benchmark::State& state) {
 /// One state's SWR and loss.
 void one_state(benchmark::State& state) {
   const Case& c = of(8);
-  const detail::Arms arms = detail::arms_of(c.tuner, c.table, CapacitorSide::load, 50.0);
+  const tuner::detail::Arms arms = tuner::detail::arms_of(c.tuner, c.table, tuner::CapacitorSide::load, 50.0);
   const std::vector<cdouble> z = loads(4096);
   std::uint64_t n = 0;
   for (auto _ : state) {
     const auto k = static_cast<std::uint32_t>(n++);
-    const detail::Ends ends =
-        detail::ends_at(arms, {k % 256, 0, k / 7 % 256}, detail::load_end(z[k % z.size()], arms.dual));
-    benchmark::DoNotOptimize(detail::swr_of(ends, 50.0));
-    benchmark::DoNotOptimize(detail::dissipation_db_of(ends, z[k % z.size()].real()));
+    const tuner::detail::Ends ends =
+        tuner::detail::ends_at(arms, {k % 256, 0, k / 7 % 256}, tuner::detail::load_end(z[k % z.size()], arms.dual));
+    benchmark::DoNotOptimize(tuner::detail::swr_of(ends, 50.0));
+    benchmark::DoNotOptimize(tuner::detail::dissipation_db_of(ends, z[k % z.size()].real()));
   }
 }
 
 /// The stress of a map's cell.
 void one_stress(benchmark::State& state) {
-  Tuner tuner = of(8).tuner;
+  tuner::Tuner tuner = of(8).tuner;
   tuner.inductor_rating.voltage_v_peak = tuner.capacitor_rating.voltage_v_peak = 500.0;
-  const detail::StressModel model = detail::stress_model(tuner, of(8).table, 50.0);
+  const tuner::detail::StressModel model = tuner::detail::stress_model(tuner, of(8).table, 50.0);
   const std::vector<cdouble> z = loads(4096);
   std::uint64_t n = 0;
   for (auto _ : state) {
-    const TunerState s = detail::decode_masks(tuner, n * 31 % 131072);
-    benchmark::DoNotOptimize(detail::stress_of(model, s, {50.0, 5.0}, z[n++ % z.size()]));
+    const tuner::TunerState s = tuner::detail::decode_masks(tuner, n * 31 % 131072);
+    benchmark::DoNotOptimize(tuner::detail::stress_of(model, s, {50.0, 5.0}, z[n++ % z.size()]));
   }
 }
 
 /// One reading of a tuner's own walk.
 void one_reading(benchmark::State& state) {
-  const detail::GreedyWalk walk(of(8).tuner, of(8).table, 50.0);
+  const tuner::detail::GreedyWalk walk(of(8).tuner, of(8).table, 50.0);
   const std::vector<cdouble> z = loads(4096);
   std::size_t n = 0, readings = 0;
   for (auto _ : state) readings += walk.from_bypass(z[n++ % z.size()]).measurements;
@@ -160,21 +162,21 @@ void one_reading(benchmark::State& state) {
 /// One state of a search for dead ends.
 void one_dead_end(benchmark::State& state) {
   const Case& c = of(8);
-  for (auto _ : state) benchmark::DoNotOptimize(local_minima(c.tuner, c.table, 50.0, {20.0, -100.0}));
+  for (auto _ : state) benchmark::DoNotOptimize(tuner::local_minima(c.tuner, c.table, 50.0, {20.0, -100.0}));
   state.counters["s/state"] =
       benchmark::Counter(131072.0, benchmark::Counter::kIsIterationInvariantRate | benchmark::Counter::kInvert);
 }
 
 /// A cell of a map of exact matches: two sides, two free parts, so up to four matches are solved for and judged.
 void one_exact_match(benchmark::State& state) {
-  ContinuousTuner t;
+  tuner::ContinuousTuner t;
   t.inductor = {0.1e-6, 20e-6, {}, {}, {}};
   t.inductor.loss.q = 150;
   t.capacitor = {10e-12, 2e-9, {}, {}};
   const std::vector<cdouble> z = loads(4096);
   std::size_t n = 0;
-  const std::vector<detail::ContinuousModel> models = detail::models(t, 7.1e6, 50.0);
-  for (auto _ : state) benchmark::DoNotOptimize(detail::best_match(models, z[n++ % z.size()]));
+  const std::vector<tuner::detail::ContinuousModel> models = tuner::detail::models(t, 7.1e6, 50.0);
+  for (auto _ : state) benchmark::DoNotOptimize(tuner::detail::best_match(models, z[n++ % z.size()]));
 }
 
 }  // namespace
@@ -187,18 +189,18 @@ BENCHMARK(one_exact_match);
 BENCHMARK(identical)->Unit(benchmark::kMillisecond)->Iterations(1);
 BENCHMARK(all_states)->Arg(8)->Unit(benchmark::kMicrosecond);
 BENCHMARK(tree_three_answers)->Arg(8)->Arg(10)->Unit(benchmark::kMicrosecond);
-BENCHMARK_CAPTURE(batch, least_swr, Goal::least_swr)
+BENCHMARK_CAPTURE(batch, least_swr, tuner::Goal::least_swr)
     ->Args({8, 1})
     ->Args({8, 2})
     ->Args({10, 2})
     ->Unit(benchmark::kMillisecond)
     ->MeasureProcessCPUTime();
-BENCHMARK_CAPTURE(batch, least_loss, Goal::least_loss)
+BENCHMARK_CAPTURE(batch, least_loss, tuner::Goal::least_loss)
     ->Args({8, 2})
     ->Args({10, 2})
     ->Unit(benchmark::kMillisecond)
     ->MeasureProcessCPUTime();
-BENCHMARK_CAPTURE(batch, most_delivered, Goal::most_delivered)
+BENCHMARK_CAPTURE(batch, most_delivered, tuner::Goal::most_delivered)
     ->Args({8, 2})
     ->Args({10, 2})
     ->Unit(benchmark::kMillisecond)

@@ -10,47 +10,47 @@ using namespace stile;
 namespace {
 
 // 31 unknowns at 7 MHz.
-Antenna whip_with_wire() {
-  Antenna a;
+wire::Antenna whip_with_wire() {
+  wire::Antenna a;
   a.wires.push_back({"whip", {{0, 0, 1.2}, {0, 0, 3.6}}, 0.002, {}, 1.0, {}});
   a.wires.push_back({"wire", {{0, 0, 1.2}, {1.2, 0, 0.05}, {6.2, 0, 0.05}}, 0.001, {}, 1.0, {}});
   a.feed.gap_m = 0.02;
   return a;
 }
-const SolveOptions coarse{0.72, GroundMethod::rigorous, 2000, {}};
+const wire::SolveOptions coarse{0.72, wire::GroundMethod::rigorous, 2000, {}};
 
-void solve(benchmark::State& state, const Ground& ground, const SolveOptions& options) {
-  const Antenna a = whip_with_wire();
+void solve(benchmark::State& state, const wire::Ground& ground, const wire::SolveOptions& options) {
+  const wire::Antenna a = whip_with_wire();
   std::size_t unknowns = 0;
   for (auto _ : state) {
-    const AntennaSolution s = solve_antenna(a, ground, 7e6, options);
+    const wire::AntennaSolution s = wire::solve_antenna(a, ground, 7e6, options);
     unknowns = s.unknowns;
     benchmark::DoNotOptimize(s.feed_ohm);
   }
   state.counters["unknowns"] = static_cast<double>(unknowns);
 }
 
-void free_space_31(benchmark::State& state) { solve(state, free_space(), coarse); }
-void perfect_31(benchmark::State& state) { solve(state, perfect_ground(), coarse); }
-void medium_dry_31(benchmark::State& state) { solve(state, ground_by_name("medium dry"), coarse); }
-void wet_31(benchmark::State& state) { solve(state, ground_by_name("wet"), coarse); }
-void sea_31(benchmark::State& state) { solve(state, ground_by_name("sea"), coarse); }
+void free_space_31(benchmark::State& state) { solve(state, wire::free_space(), coarse); }
+void perfect_31(benchmark::State& state) { solve(state, wire::perfect_ground(), coarse); }
+void medium_dry_31(benchmark::State& state) { solve(state, wire::ground_by_name("medium dry"), coarse); }
+void wet_31(benchmark::State& state) { solve(state, wire::ground_by_name("wet"), coarse); }
+void sea_31(benchmark::State& state) { solve(state, wire::ground_by_name("sea"), coarse); }
 void medium_dry_31_shared_tables(benchmark::State& state) {
-  solve(state, ground_by_name("medium dry"), with_tables(coarse));
+  solve(state, wire::ground_by_name("medium dry"), wire::with_tables(coarse));
 }
-void wet_default_cells(benchmark::State& state) { solve(state, ground_by_name("wet"), {}); }
+void wet_default_cells(benchmark::State& state) { solve(state, wire::ground_by_name("wet"), {}); }
 void complex_image_31(benchmark::State& state) {
-  solve(state, ground_by_name("wet"), {0.72, GroundMethod::complex_image, 2000, {}});
+  solve(state, wire::ground_by_name("wet"), {0.72, wire::GroundMethod::complex_image, 2000, {}});
 }
 
 /// Whips of many lengths at one frequency, as a search solves them: each with tables of its own, or all with the same.
 void hundred_antennas(benchmark::State& state, const char* soil, double frequency_hz, bool share) {
   for (auto _ : state) {
-    const SolveOptions options = share ? with_tables(coarse) : coarse;
+    const wire::SolveOptions options = share ? wire::with_tables(coarse) : coarse;
     for (int i = 0; i < 100; ++i) {
-      Antenna a = whip_with_wire();
+      wire::Antenna a = whip_with_wire();
       a.wires[1].points.back().x_m = 3.0 + 0.06 * i;
-      benchmark::DoNotOptimize(solve_antenna(a, ground_by_name(soil), frequency_hz, options).feed_ohm);
+      benchmark::DoNotOptimize(wire::solve_antenna(a, wire::ground_by_name(soil), frequency_hz, options).feed_ohm);
     }
   }
 }
@@ -60,28 +60,29 @@ void hundred_antennas_alone_wet_28(benchmark::State& state) { hundred_antennas(s
 void hundred_antennas_shared_wet_28(benchmark::State& state) { hundred_antennas(state, "wet", 28e6, true); }
 
 void sweep_200(benchmark::State& state, bool every_point) {
-  SolveOptions options;
+  wire::SolveOptions options;
   options.every_point = every_point;
   std::vector<double> frequencies;
   for (int i = 0; i < 200; ++i) frequencies.push_back(3e6 + 27e6 * i / 199.0);
   for (auto _ : state)
-    benchmark::DoNotOptimize(sweep_antenna(whip_with_wire(), ground_by_name("wet"), frequencies, options));
+    benchmark::DoNotOptimize(wire::sweep_antenna(whip_with_wire(), wire::ground_by_name("wet"), frequencies, options));
 }
 void sweep_of_200_points(benchmark::State& state) { sweep_200(state, false); }
 void sweep_of_200_points_each_solved(benchmark::State& state) { sweep_200(state, true); }
 
 void three_conditions_six_bands(benchmark::State& state) {
-  WhipSet w;
-  w.ground = ground_by_name("medium dry");
+  wire::WhipSet w;
+  w.ground = wire::ground_by_name("medium dry");
   std::vector<double> frequencies;
   for (const auto& [low, high] : {std::pair{3.5e6, 3.8e6}, std::pair{5.35e6, 5.37e6}, std::pair{7.0e6, 7.2e6},
                                   std::pair{14.0e6, 14.35e6}, std::pair{21.0e6, 21.45e6}, std::pair{28.0e6, 29.7e6}}) {
     for (int i = 0; i < 30; ++i) frequencies.push_back(low + (high - low) * i / 29.0);
   }
   for (auto _ : state) {
-    for (const WhipCondition c : {WhipCondition::lifted, WhipCondition::trailing_usual, WhipCondition::lying_wet}) {
-      const ConditionCase one = whip_condition(w, c);
-      benchmark::DoNotOptimize(sweep_antenna(one.antenna, one.ground, frequencies));
+    for (const wire::WhipCondition c :
+         {wire::WhipCondition::lifted, wire::WhipCondition::trailing_usual, wire::WhipCondition::lying_wet}) {
+      const wire::ConditionCase one = wire::whip_condition(w, c);
+      benchmark::DoNotOptimize(wire::sweep_antenna(one.antenna, one.ground, frequencies));
     }
   }
 }

@@ -10,7 +10,7 @@
 #include <stile/base/table.hpp>
 #include <stile/coil/analysis.hpp>
 
-namespace stile::test {
+namespace stile::coil::test {
 
 inline Table coil_reference(const std::string& name) {
   const std::string path = std::string(STILE_TEST_DATA) + "/coil/" + name;
@@ -50,4 +50,4 @@ private:
   std::mt19937_64 engine_;
 };
 
-}  // namespace stile::test
+}  // namespace stile::coil::test

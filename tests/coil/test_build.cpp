@@ -8,7 +8,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 TEST_CASE("a build sheet has every mark in its place") {
   Winding winding = plain_winding(10, 0.041, 0.002, 0.001);

@@ -9,7 +9,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 TEST_CASE("the current sheet agrees with 18-digit rows to 1e-12") {
   const Table rows = coil_reference("nagaoka_exact.csv");

@@ -8,7 +8,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 namespace {
 

@@ -9,7 +9,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 TEST_CASE("the field energy in a former agrees with a sum over its volume") {
   const Winding winding = plain_winding(8, 0.04, 0.004, 0.001);
@@ -27,7 +28,7 @@ TEST_CASE("the field energy in a former agrees with a sum over its volume") {
   const auto potential = [&](double rho, double z) {
     double v = 0.0;
     for (std::size_t i = 0; i < 9; ++i)
-      v += charges[i] * detail::ring_potential(rho, 0.02, z - model.layout.nodes[i].z_m);
+      v += charges[i] * coil::detail::ring_potential(rho, 0.02, z - model.layout.nodes[i].z_m);
     return v;
   };
   double sum = 0.0;

@@ -11,7 +11,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 namespace {
 
@@ -77,7 +78,7 @@ TEST_CASE("measured resonances of three coils with a grounded base are met withi
   REQUIRE(rows.rows.size() == 3);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
     const std::string name = rows.text(i, "coil");
-    const double wire = wire_diameter_m(name.find("12AWG") != std::string::npos ? "AWG 12" : "AWG 24");
+    const double wire = conductor::wire_diameter_m(name.find("12AWG") != std::string::npos ? "AWG 12" : "AWG 24");
     const double n = rows.number(i, "N");
     Winding winding = plain_winding(n, rows.number(i, "D_m"), rows.number(i, "l_m") / n, wire);
     const double measured = rows.number(i, "f_measured_Hz");

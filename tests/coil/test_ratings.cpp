@@ -9,7 +9,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 TEST_CASE("cooling of a cylinder agrees with the rows") {
   // Three printed digits; air's properties by other formulas than the rows': 1.2 % on convection, 1 % on the sum.
@@ -61,8 +62,8 @@ TEST_CASE("ratings scale with the current and keep the balance of heat") {
   CHECK(two.end_voltage_v_peak >= two.open_end_voltage_v_peak * (1.0 - 1e-12));
   // Heat given off at the temperature found is what is lost there.
   const double area = pi * 0.041 * (30 * 0.0015 + 0.001);
-  const double hot = std::sqrt(resistivity_ohm_m(metal_by_name("copper"), two.temperature_c) /
-                               resistivity_ohm_m(metal_by_name("copper"), 20.0));
+  const double hot = std::sqrt(conductor::resistivity_ohm_m(conductor::metal_by_name("copper"), two.temperature_c) /
+                               conductor::resistivity_ohm_m(conductor::metal_by_name("copper"), 20.0));
   CHECK(off(area * cylinder_cooling(0.041, two.temperature_rise_k, 25.0, 0.9).total_w_m2,
             two.winding_w * hot + two.former_w) <= 1e-6);
   service.duty = 0.2;

@@ -11,7 +11,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 TEST_CASE("coaxial filaments couple as 18-digit rows say to 1e-13") {
   const Table rows = coil_reference("ring_mutual_exact.csv");
@@ -123,7 +124,8 @@ TEST_CASE("rings so wide that they are straight agree with the pair of wires and
             5e-6);  // half of the sixth digit
       const Winding row = with_radius_over_depth(plain_winding(n, 2e5 * p, p, share * p), ratio, f);
       const double r = sum_of(turn_impedance_ohm(row, f, {CurrentModel::surface, 16})).real();
-      CHECK(off(r / (n * pi * 2e5 * p * dc_resistance_ohm_per_m(row.wire)), rows.number(i, "solver_or_sum")) <= 3e-5);
+      CHECK(off(r / (n * pi * 2e5 * p * conductor::dc_resistance_ohm_per_m(row.wire)),
+                rows.number(i, "solver_or_sum")) <= 3e-5);
     } else {
       ++printed;
       CHECK(off(row_loss_factor(static_cast<int>(value("N="))), rows.number(i, "solver_or_sum")) <= 3e-6);
@@ -139,8 +141,9 @@ TEST_CASE("one ring far wider than its wire is the isolated wire") {
     const double f = 1e6;
     const Winding ring = with_radius_over_depth(plain_winding(1, 2.0, 0.01, 0.001), ratio, f);
     const cdouble z = turn_impedance_ohm(ring, f)(0, 0);
-    const double helix = std::hypot(1.0, 0.01 / (pi * 2.0)), dc = pi * 2.0 * dc_resistance_ohm_per_m(ring.wire);
-    const cdouble inside = skin_impedance_ratio(ratio);
+    const double helix = std::hypot(1.0, 0.01 / (pi * 2.0)),
+                 dc = pi * 2.0 * conductor::dc_resistance_ohm_per_m(ring.wire);
+    const cdouble inside = conductor::skin_impedance_ratio(ratio);
     INFO("ratio " << ratio);
     CHECK(off(z.real() / helix / dc, inside.real()) <= 3e-5);
     const double outside_h = mu0_h_m * (std::log(16.0 / 0.001 * 0.5 * 2.0) - 2.0);  // mu0 a (ln(8a/r) - 2), a = 1 m
@@ -175,7 +178,7 @@ TEST_CASE("the turn matrix is symmetric and passive and has its limits") {
         for (std::size_t j = 0; j < z.n; ++j) watt += (std::conj(current[i]) * z(i, j).real() * current[j]).real();
         least += std::norm(current[i]);
       }
-      CHECK(watt > 0.5 * least * pi * winding.diameter_m * dc_resistance_ohm_per_m(winding.wire));
+      CHECK(watt > 0.5 * least * pi * winding.diameter_m * conductor::dc_resistance_ohm_per_m(winding.wire));
     }
   }
 }
@@ -185,7 +188,8 @@ TEST_CASE("low frequency gives even current and direct-current resistance and hi
   const double f = 1e4;
   const SquareMatrix<cdouble> low = turn_impedance_ohm(with_radius_over_depth(winding, 0.05, f), f);
   const SquareMatrix<double> even = low_frequency_inductance_h(winding);
-  const double dc = dc_resistance_ohm_per_m(with_radius_over_depth(winding, 0.05, f).wire) * wire_length_m(winding);
+  const double dc =
+      conductor::dc_resistance_ohm_per_m(with_radius_over_depth(winding, 0.05, f).wire) * wire_length_m(winding);
   // Even field instead of even current in the bend, and rings for centre filaments: (r/a)^2 = 6e-4 apart at most.
   CHECK(off(sum_of(low).real(), dc) <= 6e-4);
   CHECK(off(sum_of(low).imag() / (two_pi * f), sum_of(even)) <= 6e-4);
@@ -221,7 +225,7 @@ TEST_CASE("spaced coils lie 3.2 percent below a table of smoothed measurements a
     const double n = 30.0, d = 0.05, pitch = long_by * d / n, f = 7e6;
     const Winding winding = with_radius_over_depth(plain_winding(n, d, pitch, share * pitch), 300.0, f);
     const double r = sum_of(turn_impedance_ohm(winding, f)).real();
-    const double phi = r / (internal_impedance_ohm_per_m(winding.wire, f).real() * wire_length_m(winding));
+    const double phi = r / (conductor::internal_impedance_ohm_per_m(winding.wire, f).real() * wire_length_m(winding));
     const double error = phi / rows.number(i, "phi") - 1.0;
     if (share >= 0.75) {
       apart = std::max({apart, 1.0 + error, 1.0 / (1.0 + error)});

@@ -9,7 +9,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 TEST_CASE("ring core constants follow the rules of IEC 60205") {
   const Table rows = coil_reference("toroid_geometry.csv");
@@ -24,8 +25,12 @@ TEST_CASE("ring core constants follow the rules of IEC 60205") {
     CHECK(off(c.area_m2, rows.number(i, "Ae_mm2") * 1e-6) <= 5e-5);
     CHECK(off(c.volume_m3, rows.number(i, "Ve_mm3") * 1e-9) <= 2e-4);  // 4 digits
     for (const int mu : {6, 10, 40, 125}) {
-      const ToroidCoil coil{
-          core, static_cast<double>(mu), 0.0, 1, RoundWire{0.0005, 0.0, metal_by_name("copper"), 20.0}, 0.0};
+      const ToroidCoil coil{core,
+                            static_cast<double>(mu),
+                            0.0,
+                            1,
+                            conductor::RoundWire{0.0005, 0.0, conductor::metal_by_name("copper"), 20.0},
+                            0.0};
       const std::string column = "AL_nH_mu" + std::to_string(mu);
       CHECK(off(analyse_toroid(coil, 1e6).inductance_h * old_mu0 * 1e9, rows.number(i, column)) <= 5e-5);  // 5 digits
     }
@@ -40,7 +45,7 @@ TEST_CASE("complex permeability gives inductance and core loss") {
                     rows.number(i, "mu_prime"),
                     rows.number(i, "mu_second"),
                     static_cast<int>(rows.number(i, "N")),
-                    RoundWire{0.001, 0.0, metal_by_name("copper"), 20.0},
+                    conductor::RoundWire{0.001, 0.0, conductor::metal_by_name("copper"), 20.0},
                     0.0};
     const ToroidResult r = analyse_toroid(coil, rows.number(i, "f_MHz") * 1e6);
     CHECK(off(r.inductance_h * old_mu0 * 1e6, rows.number(i, "L_uH")) <= 5e-6);
@@ -63,13 +68,18 @@ TEST_CASE("the printed example of flux density is met") {
 }
 
 TEST_CASE("winding length and window of a ring") {
-  const ToroidCoil coil{
-      {0.0127, 0.0077, 0.00483}, 10.0, 0.0, 30, RoundWire{0.0006, 0.0, metal_by_name("copper"), 20.0}, 0.00005};
+  const ToroidCoil coil{{0.0127, 0.0077, 0.00483},
+                        10.0,
+                        0.0,
+                        30,
+                        conductor::RoundWire{0.0006, 0.0, conductor::metal_by_name("copper"), 20.0},
+                        0.00005};
   const ToroidResult r = analyse_toroid(coil, 7e6);
   CHECK(off(r.wire_length_m, 30 * (0.005 + 0.00966 + pi * 0.0007)) <= 1e-12);
   CHECK(r.layer_turns == std::floor(pi * 0.007 / 0.0007));
   CHECK(off(r.window_fill, 30 * 0.0007 * 0.0007 / (0.0077 * 0.0077)) <= 1e-12);
-  CHECK(off(r.winding_resistance_ohm, internal_impedance_ohm_per_m(coil.wire, 7e6).real() * r.wire_length_m) <= 1e-12);
+  CHECK(off(r.winding_resistance_ohm,
+            conductor::internal_impedance_ohm_per_m(coil.wire, 7e6).real() * r.wire_length_m) <= 1e-12);
   ToroidCoil full = coil;
   full.turns = 50;
   CHECK(analyse_toroid(full, 7e6).warnings.size() > r.warnings.size());

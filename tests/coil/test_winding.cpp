@@ -8,7 +8,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::coil;
+using namespace stile::coil::test;
 
 namespace {
 
@@ -70,7 +71,7 @@ TEST_CASE("what cannot be wound is refused with its reason") {
   w.sections.clear();
   CHECK(says(refusal(w), "without turns"));
   w = good;
-  w.wire.metal = metal_by_name("steel");
+  w.wire.metal = conductor::metal_by_name("steel");
   CHECK(says(refusal(w), "magnetic"));
   CHECK_THROWS_AS(former("balsa"), DomainError);
 }

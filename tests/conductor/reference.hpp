@@ -8,7 +8,7 @@
 #include <stile/base/quantity.hpp>
 #include <stile/base/table.hpp>
 
-namespace stile::test {
+namespace stile::conductor::test {
 
 inline Table conductor_reference(const std::string& name) {
   const std::string path = std::string(STILE_TEST_DATA) + "/conductor/" + name;
@@ -18,4 +18,4 @@ inline Table conductor_reference(const std::string& name) {
 inline double off(double value, double expected) { return std::abs(value / expected - 1.0); }
 inline double off(cdouble value, cdouble expected) { return std::abs(value / expected - 1.0); }
 
-}  // namespace stile::test
+}  // namespace stile::conductor::test

@@ -6,7 +6,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::conductor;
+using namespace stile::conductor::test;
 
 TEST_CASE("metals follow temperature") {
   // 1/58 ohm mm2/m and 0.00393 per kelvin: annealed copper, IEC 60028.

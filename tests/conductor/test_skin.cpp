@@ -8,7 +8,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::conductor;
+using namespace stile::conductor::test;
 
 TEST_CASE("skin effect of round wire agrees with 15-digit rows to 1e-12") {
   const Table rows = conductor_reference("skin_exact.csv");

@@ -6,7 +6,8 @@
 #include "reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::conductor;
+using namespace stile::conductor::test;
 
 TEST_CASE("wire gauges of the reference table") {
   const Table t = conductor_reference("wire_gauge.csv");

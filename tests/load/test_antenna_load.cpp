@@ -7,12 +7,13 @@
 #include <stile/load/antenna_load.hpp>
 
 using namespace stile;
+using namespace stile::load;
 
 namespace {
 
 /// The whip of examples/moor/whip.toml with its wire lifted, and trailing 0.1 m above medium dry ground.
-Antenna whip(bool lifted) {
-  Antenna a;
+wire::Antenna whip(bool lifted) {
+  wire::Antenna a;
   a.wires.push_back({"whip", {{0, 0, 1.2}, {0, 0, 4.2}}, 0.0015, 1.4e6, 1.0, {}});
   a.wires.push_back({"wire", {{0, 0, 1.2}, {1.2, 0, 0.1}, {7.072, 0, 0.1}}, 0.0005, 5.8e7, 1.0, {}});
   if (lifted) a.wires[1].points = {{0, 0, 1.2}, {7.5, 0, 1.2}};
@@ -20,7 +21,7 @@ Antenna whip(bool lifted) {
   return a;
 }
 
-const Ground ground = lossy_ground(15.0, 1e-3);
+const wire::Ground ground = wire::lossy_ground(15.0, 1e-3);
 const std::vector<FrequencyRange> bands{{3.5e6, 3.8e6},    {7.0e6, 7.2e6},    {10.1e6, 10.15e6},
                                         {14.0e6, 14.35e6}, {21.0e6, 21.45e6}, {28.0e6, 28.7e6}};
 
@@ -45,14 +46,14 @@ TEST_CASE("each range is sampled from end to end in steps of at most one percent
 
 TEST_CASE("interpolation between samples costs less than stated") {
   for (const bool lifted : {false, true}) {
-    const Antenna antenna = whip(lifted);
+    const wire::Antenna antenna = whip(lifted);
     const Load load = antenna_load("whip", "test", antenna, ground, bands);
     double worst = 0.0, worst_share = 0.0;
     for (const FrequencyRange& band : bands) {  // the lifted wire is half a wave near the fifth
       const std::vector<double> samples = antenna_frequencies({band});
       for (std::size_t n = 1; n < samples.size(); ++n) {
         const double f = 0.5 * (samples[n - 1] + samples[n]);
-        const AntennaSolution s = solve_antenna(antenna, ground, f);
+        const wire::AntennaSolution s = wire::solve_antenna(antenna, ground, f);
         worst = std::max(worst, std::abs(load_impedance(load, f) - s.feed_ohm) / std::abs(s.feed_ohm));
         const auto shares = load_shares(load, f);
         REQUIRE(shares);
@@ -67,9 +68,9 @@ TEST_CASE("interpolation between samples costs less than stated") {
 }
 
 TEST_CASE("samples are the solver's own and gaps between bands stay gaps") {
-  const Antenna antenna = whip(false);
+  const wire::Antenna antenna = whip(false);
   const Load load = antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}, {7.8e6, 7.9e6}});
-  const AntennaSolution s = solve_antenna(antenna, ground, 7.0e6);
+  const wire::AntennaSolution s = wire::solve_antenna(antenna, ground, 7.0e6);
   CHECK(load_impedance(load, 7.0e6) == s.feed_ohm);
   const auto shares = load_shares(load, 7.0e6);
   REQUIRE(shares);
@@ -82,16 +83,16 @@ TEST_CASE("samples are the solver's own and gaps between bands stay gaps") {
 }
 
 TEST_CASE("the heat of a loading coil counts as metal") {
-  Antenna antenna = whip(false);
+  wire::Antenna antenna = whip(false);
   antenna.coils.push_back({0, 1.5, 0.02, 20e-6, 200.0, 0.0});
-  const AntennaSolution s = solve_antenna(antenna, ground, 7.0e6);
+  const wire::AntennaSolution s = wire::solve_antenna(antenna, ground, 7.0e6);
   const auto shares = load_shares(antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}), 7.0e6);
   REQUIRE(s.share.coil > 0.01);
   CHECK(std::abs(shares->metal - (s.share.metal + s.share.coil)) <= 1e-12);
 }
 
 TEST_CASE("the load does not depend on the number of threads and reports each solution") {
-  const Antenna antenna = whip(false);
+  const wire::Antenna antenna = whip(false);
   std::size_t calls = 0;
   const Load one =
       antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}, {}, 1, [&](std::size_t, std::size_t total) {
@@ -105,7 +106,7 @@ TEST_CASE("the load does not depend on the number of threads and reports each so
 }
 
 TEST_CASE("cautions of the solver become warnings of the load and wrong ranges are refused") {
-  Antenna thick = whip(false);
+  wire::Antenna thick = whip(false);
   thick.wires[0].radius_m = 0.12;
   thick.feed.gap_m = 0.3;
   thick.wires[1].points = {{0, 0, 1.2}, {7.5, 0, 1.2}};

@@ -10,6 +10,7 @@
 #include <stile/load/load.hpp>
 
 using namespace stile;
+using namespace stile::load;
 
 namespace {
 

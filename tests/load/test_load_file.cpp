@@ -11,6 +11,7 @@
 #include <stile/load/load_file.hpp>
 
 using namespace stile;
+using namespace stile::load;
 
 namespace {
 

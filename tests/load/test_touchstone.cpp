@@ -14,6 +14,7 @@
 #include <stile/load/touchstone.hpp>
 
 using namespace stile;
+using namespace stile::load;
 
 namespace {
 

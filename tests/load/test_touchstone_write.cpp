@@ -12,6 +12,7 @@
 #include <stile/load/touchstone_write.hpp>
 
 using namespace stile;
+using namespace stile::load;
 
 TEST_CASE("written impedances come back to the last bit") {
   std::mt19937_64 random(20240701);

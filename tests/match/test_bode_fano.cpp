@@ -16,6 +16,7 @@
 #include <stile/network/waves.hpp>
 
 using namespace stile;
+using namespace stile::match;
 
 namespace {
 
@@ -132,7 +133,7 @@ TEST_CASE("least flat reflection of published and computed bands") {
     }
     INFO("row " << row + 1 << " " << kind << ": " << reflection);
     CHECK(std::abs(reflection - number("gamma")) <= half_unit(reflection, 10));
-    CHECK(std::abs(reflection_abs_from_swr(number("swr")) - reflection) <= 1e-9);  // SWR to 10 digits
+    CHECK(std::abs(network::reflection_abs_from_swr(number("swr")) - reflection) <= 1e-9);  // SWR to 10 digits
   }
 }
 
@@ -196,7 +197,8 @@ TEST_CASE("Q B at a given SWR for one to four resonators and without end") {
     CHECK(std::abs(qb_for_reflection(3, gamma) - table.number(row, "qb_n3")) <= half);
     CHECK(std::abs(qb_for_reflection(4, gamma) - table.number(row, "qb_n4")) <= half);
     CHECK(std::abs(qb_limit(gamma) - table.number(row, "qb_limit")) <= half);
-    CHECK(std::abs(reflection_abs_from_swr(table.number(row, "swr")) - gamma) <= 2e-4);  // 11/9 stands there as 1.222
+    CHECK(std::abs(network::reflection_abs_from_swr(table.number(row, "swr")) - gamma) <=
+          2e-4);  // 11/9 stands there as 1.222
   }
 }
 
@@ -280,7 +282,8 @@ TEST_CASE("bandwidth limit follows the limit of a resonated load") {
       const double high = f0 * (b / 2.0 + std::sqrt(1.0 + b * b / 4.0));
       const BodeFano limit = series_rc_bound({r, 1.0 / (two_pi * f0 * r * q)});
       INFO("Q " << q << " SWR " << swr);
-      CHECK(std::abs(flat_band_reflection(limit, {f0 * f0 / high, high}) - reflection_abs_from_swr(swr)) <= 1e-12);
+      CHECK(std::abs(flat_band_reflection(limit, {f0 * f0 / high, high}) - network::reflection_abs_from_swr(swr)) <=
+            1e-12);
       CHECK(std::abs(bode_fano_bandwidth_hz(2.0 * q, f0, swr) - 0.5 * b * f0) <= 1e-12 * b * f0);
       CHECK(bode_fano_bandwidth_hz(q, f0, 1.01 * swr) > b * f0);
     }

@@ -14,6 +14,7 @@
 #include <stile/match/eseries.hpp>
 
 using namespace stile;
+using namespace stile::match;
 
 namespace {
 

@@ -8,10 +8,11 @@
 #include <stile/match/match.hpp>
 
 using namespace stile;
+using namespace stile::match;
 
 namespace {
 
-Load constant(cdouble z) { return {"load", "test", ConstantLoad{z}, {}}; }
+load::Load constant(cdouble z) { return {"load", "test", load::ConstantLoad{z}, {}}; }
 
 MatchRequest request(Form form, double f, cdouble source, cdouble load) {
   MatchRequest r;
@@ -31,15 +32,15 @@ PartStock lossless() {
 }
 
 struct Wanted {
-  Place place;
+  network::Place place;
   char kind;     // 'L' or 'C'
   double value;  // SI
 };
 
-bool equal(const Element& element, const Wanted& wanted, double relative) {
-  const bool coil = std::holds_alternative<Inductor>(element.part);
+bool equal(const network::Element& element, const Wanted& wanted, double relative) {
+  const bool coil = std::holds_alternative<network::Inductor>(element.part);
   return element.place == wanted.place && coil == (wanted.kind == 'L') &&
-         std::abs(value_si(element.part) / wanted.value - 1.0) <= relative;
+         std::abs(network::value_si(element.part) / wanted.value - 1.0) <= relative;
 }
 
 /// Whether one of the solutions has these parts.
@@ -60,7 +61,7 @@ void check_matched(const std::vector<MatchSolution>& solutions) {
   }
 }
 
-constexpr Place series = Place::series, shunt = Place::shunt;
+constexpr network::Place series = network::Place::series, shunt = network::Place::shunt;
 
 }  // namespace
 
@@ -208,26 +209,27 @@ struct Backwards {
     return s;
   }
 
-  Element element(Place place, double f, const PartStock& s) {
+  network::Element element(network::Place place, double f, const PartStock& s) {
     const double t = log_uniform(8.0, 800.0), w = two_pi * f;
     if (uniform(0.0, 1.0) < 0.5)
-      return {"", place, Inductor{t / w, s.inductor_loss, s.inductor_self_capacitance_f}, {}};
-    return {"", place, Capacitor{1.0 / (w * t), s.capacitor_loss}, {}};
+      return {"", place, network::Inductor{t / w, s.inductor_loss, s.inductor_self_capacitance_f}, {}};
+    return {"", place, network::Capacitor{1.0 / (w * t), s.capacitor_loss}, {}};
   }
 };
 
 /// The load for which `ladder` shows the conjugate of z_source, from the chain matrices: Z = (B - D Zt)/(C Zt - A).
-cdouble load_for(const Ladder& ladder, double f, cdouble z_source) {
-  Chain all;
-  for (const Element& e : ladder.elements) all = cascade(all, chain(e, f));
+cdouble load_for(const network::Ladder& ladder, double f, cdouble z_source) {
+  network::Chain all;
+  for (const network::Element& e : ladder.elements) all = network::cascade(all, network::chain(e, f));
   const cdouble zt = std::conj(z_source);
   return (all.b - all.d * zt) / (all.c * zt - all.a);
 }
 
-std::vector<Wanted> parts_of(const Ladder& ladder) {
+std::vector<Wanted> parts_of(const network::Ladder& ladder) {
   std::vector<Wanted> parts;
-  for (const Element& e : ladder.elements) {
-    parts.push_back({e.place, std::holds_alternative<Inductor>(e.part) ? 'L' : 'C', value_si(e.part)});
+  for (const network::Element& e : ladder.elements) {
+    parts.push_back(
+        {e.place, std::holds_alternative<network::Inductor>(e.part) ? 'L' : 'C', network::value_si(e.part)});
   }
   return parts;
 }
@@ -241,7 +243,7 @@ TEST_CASE("every L that matches is found") {
     const double f = make.log_uniform(1.8e6, 30e6);
     const PartStock stock = make.stock();
     const bool series_first = make.uniform(0.0, 1.0) < 0.5;
-    const Ladder ladder{
+    const network::Ladder ladder{
         {make.element(series_first ? series : shunt, f, stock), make.element(series_first ? shunt : series, f, stock)}};
     const cdouble zs{make.log_uniform(10.0, 200.0), make.uniform(-50.0, 50.0)}, zl = load_for(ladder, f, zs);
     if (!(zl.real() > 1e-3 * std::abs(zl))) continue;  // no passive load, or one that no rounding survives
@@ -266,14 +268,16 @@ TEST_CASE("every pi and T with the stated end Q, loaded Q or phase is found") {
     stock.least_inductance_h = 1e-9, stock.most_inductance_h = 1e-3;
     stock.least_capacitance_f = 0.5e-12, stock.most_capacitance_f = 50e-9;
     const Form form = make.uniform(0.0, 1.0) < 0.5 ? Form::pi_network : Form::t;
-    const Place outer = form == Form::pi_network ? shunt : series, inner = form == Form::pi_network ? series : shunt;
-    const Ladder ladder{{make.element(outer, f, stock), make.element(inner, f, stock), make.element(outer, f, stock)}};
+    const network::Place outer = form == Form::pi_network ? shunt : series,
+                         inner = form == Form::pi_network ? series : shunt;
+    const network::Ladder ladder{
+        {make.element(outer, f, stock), make.element(inner, f, stock), make.element(outer, f, stock)}};
     const cdouble zs = 50.0, zl = load_for(ladder, f, zs);
     if (!(zl.real() > 0.02 * std::abs(zl))) continue;
     ++tried;
     MatchRequest r = request(form, f, zs, zl);
     r.stock = stock;
-    const Evaluation e = evaluate(ladder, r.source, f, zl);
+    const network::Evaluation e = network::evaluate(ladder, r.source, f, zl);
     INFO("case " << n << ": " << describe(ladder) << " load " << print_impedance(zl));
     REQUIRE(std::abs(e.reflection) < 1e-9);
 
@@ -311,7 +315,7 @@ TEST_CASE("the member of least loss loses least") {
     const auto best = solve_match(r);
     REQUIRE(!best.empty());
     check_matched(best);
-    double least = infinite;
+    double least = network::infinite;
     r.freedom = Freedom::end_q;
     for (double q = 0.05; q < 60.0; q *= 1.05) {
       r.freedom_value = q;
@@ -339,7 +343,8 @@ TEST_CASE("losses can exclude a match") {
   r.stock.inductor_loss.q = 30.0;
   for (const MatchSolution& s : solve_match(r)) {
     INFO(describe(s.ladder));
-    CHECK(!(s.ladder.elements[0].place == shunt && std::holds_alternative<Inductor>(s.ladder.elements[1].part)));
+    CHECK(
+        !(s.ladder.elements[0].place == shunt && std::holds_alternative<network::Inductor>(s.ladder.elements[1].part)));
   }
   r.load = constant({0.0, -2000.0});
   CHECK(solve_match(r).empty());
@@ -349,7 +354,7 @@ TEST_CASE("bandwidth of a series resonant load straight at the source") {
   // Series RLC, Q 100 at 7.1 MHz: fractional bandwidth at SWR s is (s-1)/(Q sqrt s), 0.00707107 at 2
   // (Yaghjian and Best, IEEE Trans. AP-53(4), 2005, formula second-hand; exact for this load).
   const double f = 7.1e6, w = two_pi * f;
-  WhipModel whip;
+  load::WhipModel whip;
   whip.radiation_at_hz = f;
   whip.ground_ohm = 50.0;
   whip.inductance_h = 100.0 * 50.0 / w;
@@ -364,7 +369,7 @@ TEST_CASE("bandwidth of a series resonant load straight at the source") {
 }
 
 TEST_CASE("bandwidth ends where the data end") {
-  const Load load{"flat", "test", make_sampled_load({7.0e6, 7.1e6, 7.2e6}, {50.0, 50.0, 50.0}), {}};
+  const load::Load load{"flat", "test", load::make_sampled_load({7.0e6, 7.1e6, 7.2e6}, {50.0, 50.0, 50.0}), {}};
   const Bandwidth band = swr_bandwidth({}, {50.0, 1.0}, load, 7.05e6, 2.0);
   CHECK(band.low_hz == 7.0e6);
   CHECK(band.high_hz == 7.2e6);
@@ -378,11 +383,11 @@ TEST_CASE("sensitivity is the SWR with a part one percent off") {
   for (const MatchSolution& s : solve_match(r)) {
     REQUIRE(s.swr_at_one_percent.size() == 2);
     for (std::size_t n = 0; n < 2; ++n) {
-      Ladder up = s.ladder, down = s.ladder;
-      up.elements[n].part = scaled(up.elements[n].part, 1.01);
-      down.elements[n].part = scaled(down.elements[n].part, 0.99);
-      const double expected = std::max(evaluate(up, r.source, 7.1e6, {20.0, -300.0}).swr,
-                                       evaluate(down, r.source, 7.1e6, {20.0, -300.0}).swr);
+      network::Ladder up = s.ladder, down = s.ladder;
+      up.elements[n].part = network::scaled(up.elements[n].part, 1.01);
+      down.elements[n].part = network::scaled(down.elements[n].part, 0.99);
+      const double expected = std::max(network::evaluate(up, r.source, 7.1e6, {20.0, -300.0}).swr,
+                                       network::evaluate(down, r.source, 7.1e6, {20.0, -300.0}).swr);
       CHECK(s.swr_at_one_percent[n] == expected);
       CHECK(s.swr_at_one_percent[n] > 1.0);
     }
@@ -436,9 +441,9 @@ TEST_CASE("one part is an L match where it is enough") {
     CHECK(contains(solutions, {part}, 1e-9));
     for (const MatchSolution& s : solutions) {
       for (std::size_t n = 0; n < s.ladder.elements.size(); ++n) {  // no part that could be left out
-        Ladder rest = s.ladder;
+        network::Ladder rest = s.ladder;
         rest.elements.erase(rest.elements.begin() + static_cast<std::ptrdiff_t>(n));
-        CHECK(evaluate(rest, {50.0, 1.0}, f, load).swr > 1.0 + 1e-6);
+        CHECK(network::evaluate(rest, {50.0, 1.0}, f, load).swr > 1.0 + 1e-6);
       }
     }
   };
@@ -482,7 +487,7 @@ TEST_CASE("without losses the lower loaded Q goes first") {
   const auto best = solve_match(r);
   REQUIRE(!best.empty());
   in_order(best);
-  double least = infinite;
+  double least = network::infinite;
   r.freedom = Freedom::end_q;
   for (double q = 0.05; q < 60.0; q *= 1.05) {
     r.freedom_value = q;
@@ -505,13 +510,13 @@ TEST_CASE("the stated end Q is that of the part itself with losses and self-capa
       check_matched(solutions);
       for (const MatchSolution& s : solutions) {
         INFO(describe(s.ladder));
-        const Element& first = s.ladder.elements.front();
-        const cdouble z = impedance(first.part, 7.1e6), target{50.0, -10.0};
+        const network::Element& first = s.ladder.elements.front();
+        const cdouble z = network::impedance(first.part, 7.1e6), target{50.0, -10.0};
         const double own =
             form == Form::t ? std::abs(z.imag()) / target.real() : std::abs((1.0 / z).imag()) / (1.0 / target).real();
         CHECK(std::abs(own - q) <= 1e-9 * q);
         CHECK(std::abs(s.end_q - q) <= 1e-9 * q);
-        ++(std::holds_alternative<Inductor>(first.part) ? coils : capacitors);
+        ++(std::holds_alternative<network::Inductor>(first.part) ? coils : capacitors);
       }
     }
   }
@@ -521,19 +526,20 @@ TEST_CASE("the stated end Q is that of the part itself with losses and self-capa
 
 TEST_CASE("bandwidth ends where the model of a part does") {
   // RG-174 has no constants far below 472 kHz: the square-root law of its conductor loss fails there.
-  const Ladder lead{{{"", Place::cascade, TransmissionLine{cable("RG-174"), 0.8}, {}}}};
+  const network::Ladder lead{
+      {{"", network::Place::cascade, network::TransmissionLine{network::cable("RG-174"), 0.8}, {}}}};
   const double f = 472e3;
   const Bandwidth band = swr_bandwidth(lead, {50.0, 1.0}, constant(50.0), f, 2.0);
   CHECK(band.low_is_data_edge);
   CHECK(band.low_hz < f);
-  CHECK(evaluate(lead, {50.0, 1.0}, band.low_hz, 50.0).swr < 2.0);
-  CHECK_THROWS_AS(evaluate(lead, {50.0, 1.0}, band.low_hz * (1.0 - 1e-9), 50.0), DomainError);
+  CHECK(network::evaluate(lead, {50.0, 1.0}, band.low_hz, 50.0).swr < 2.0);
+  CHECK_THROWS_AS(network::evaluate(lead, {50.0, 1.0}, band.low_hz * (1.0 - 1e-9), 50.0), DomainError);
   CHECK(!band.high_is_data_edge);
   CHECK_THROWS_AS(swr_bandwidth(lead, {50.0, 1.0}, constant(50.0), 0.1 * band.low_hz, 2.0), DomainError);
 }
 
 TEST_CASE("a frequency that means the last sample has a bandwidth") {
-  const Load load{"flat", "test", make_sampled_load({7.0e6, 7.1e6, 7.2e6}, {50.0, 50.0, 50.0}), {}};
+  const load::Load load{"flat", "test", load::make_sampled_load({7.0e6, 7.1e6, 7.2e6}, {50.0, 50.0, 50.0}), {}};
   const double beyond = 7.2e6 * (1.0 + 4e-13), before = 7.0e6 * (1.0 - 4e-13);
   const Bandwidth above = swr_bandwidth({}, {50.0, 1.0}, load, beyond, 2.0);
   CHECK(above.low_hz == 7.0e6);

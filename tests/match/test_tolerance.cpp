@@ -6,16 +6,17 @@
 #include <stile/match/tolerance.hpp>
 
 using namespace stile;
+using namespace stile::match;
 
 namespace {
 
-const Source source{50.0, 5.0};
+const network::Source source{50.0, 5.0};
 constexpr double f = 7.1e6;
 const cdouble load{20.0, -300.0};
 
-Ladder example() {
-  return {
-      {{"C1", Place::shunt, Capacitor{540e-12, {1000.0}}, {}}, {"L2", Place::series, Inductor{7.2e-6, {200.0}}, {}}}};
+network::Ladder example() {
+  return {{{"C1", network::Place::shunt, network::Capacitor{540e-12, {1000.0}}, {}},
+           {"L2", network::Place::series, network::Inductor{7.2e-6, {200.0}}, {}}}};
 }
 
 }  // namespace
@@ -23,25 +24,26 @@ Ladder example() {
 TEST_CASE("preferred values next to the wanted ones leave the least SWR") {
   const Snapped snapped = snap_to_series(example(), source, f, load, ESeries::e12, ESeries::e24);
   // 540 pF lies between 510 and 560 pF of E24, 7.2 uH between 6.8 and 8.2 uH of E12 (IEC 60063).
-  double least = infinite;
+  double least = network::infinite;
   for (const double c : {510e-12, 560e-12}) {
     for (const double l : {6.8e-6, 8.2e-6}) {
-      Ladder trial = example();
-      std::get<Capacitor>(trial.elements[0].part).capacitance_f = c;
-      std::get<Inductor>(trial.elements[1].part).inductance_h = l;
-      least = std::min(least, evaluate(trial, source, f, load).swr);
+      network::Ladder trial = example();
+      std::get<network::Capacitor>(trial.elements[0].part).capacitance_f = c;
+      std::get<network::Inductor>(trial.elements[1].part).inductance_h = l;
+      least = std::min(least, network::evaluate(trial, source, f, load).swr);
     }
   }
   CHECK(snapped.evaluation.swr == least);
-  const double c = value_si(snapped.ladder.elements[0].part), l = value_si(snapped.ladder.elements[1].part);
+  const double c = network::value_si(snapped.ladder.elements[0].part),
+               l = network::value_si(snapped.ladder.elements[1].part);
   CHECK((c == 510e-12 || c == 560e-12));
   CHECK((l == 6.8e-6 || l == 8.2e-6));
 }
 
 TEST_CASE("a kind without a series stays as it is") {
   const Snapped snapped = snap_to_series(example(), source, f, load, std::nullopt, ESeries::e6);
-  CHECK(value_si(snapped.ladder.elements[1].part) == 7.2e-6);
-  const double c = value_si(snapped.ladder.elements[0].part);
+  CHECK(network::value_si(snapped.ladder.elements[1].part) == 7.2e-6);
+  const double c = network::value_si(snapped.ladder.elements[0].part);
   CHECK((c == 470e-12 || c == 680e-12));
 }
 
@@ -50,7 +52,7 @@ TEST_CASE("without tolerance nothing spreads") {
   none.inductor = none.capacitor = 0.0;
   none.samples = 10;
   const Spread s = tolerance_spread(example(), source, f, load, none);
-  const Evaluation e = evaluate(example(), source, f, load);
+  const network::Evaluation e = network::evaluate(example(), source, f, load);
   CHECK(s.worst_swr == e.swr);
   CHECK(s.median_swr == e.swr);
   CHECK(s.worst_dissipation_db == e.loss.dissipation_db);
@@ -65,10 +67,10 @@ TEST_CASE("the worst case is the worst corner and the draws stay inside it") {
   double corner = 0.0;
   for (const double c : {0.95, 1.05}) {
     for (const double l : {0.98, 1.02}) {
-      Ladder off = example();
-      off.elements[0].part = scaled(off.elements[0].part, c);
-      off.elements[1].part = scaled(off.elements[1].part, l);
-      corner = std::max(corner, evaluate(off, source, f, load).swr);
+      network::Ladder off = example();
+      off.elements[0].part = network::scaled(off.elements[0].part, c);
+      off.elements[1].part = network::scaled(off.elements[1].part, l);
+      corner = std::max(corner, network::evaluate(off, source, f, load).swr);
     }
   }
   CHECK(std::abs(s.worst_swr - corner) <= 1e-12 * corner);
@@ -80,7 +82,7 @@ TEST_CASE("the yield of one part with a known limit") {
   // A series reactance of 50 ohm +-20 % before 50 ohm - j50: SWR stays under s while |dX| <= 50 (s-1)/sqrt(s). For
   // s = 1.1 that is 4.767 ohm of 10: a yield of 0.4767.
   const double w = 2.0 * 3.14159265358979323846 * f;
-  const Ladder coil{{{"L1", Place::series, Inductor{50.0 / w}, {}}}};
+  const network::Ladder coil{{{"L1", network::Place::series, network::Inductor{50.0 / w}, {}}}};
   Tolerances t;
   t.inductor = 0.2;
   t.swr_limit = 1.1;

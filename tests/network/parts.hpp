@@ -5,11 +5,11 @@
 
 #include <stile/network/element.hpp>
 
-namespace stile::test {
+namespace stile::network::test {
 
 inline Element series(Component part) { return {"", Place::series, std::move(part), {}}; }
 inline Element shunt(Component part) { return {"", Place::shunt, std::move(part), {}}; }
 inline Element cascade(Component part) { return {"", Place::cascade, std::move(part), {}}; }
 inline FixedImpedance reactance(double x_ohm) { return {{0.0, x_ohm}}; }
 
-}  // namespace stile::test
+}  // namespace stile::network::test

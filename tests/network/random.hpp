@@ -7,7 +7,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile::test {
+namespace stile::network::test {
 
 class Random {
 public:
@@ -25,4 +25,4 @@ private:
   std::mt19937_64 engine_;
 };
 
-}  // namespace stile::test
+}  // namespace stile::network::test

@@ -9,7 +9,7 @@
 #include "network/parts.hpp"
 #include "network/random.hpp"
 
-namespace stile::test {
+namespace stile::network::test {
 
 class RandomLadders : public Random {
 public:
@@ -78,4 +78,4 @@ public:
   }
 };
 
-}  // namespace stile::test
+}  // namespace stile::network::test

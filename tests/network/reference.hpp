@@ -13,7 +13,7 @@
 
 #include "network/random.hpp"
 
-namespace stile::test {
+namespace stile::network::test {
 
 inline constexpr double infinite = std::numeric_limits<double>::infinity();
 inline constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
@@ -59,4 +59,4 @@ inline std::vector<Chain> random_row(Random& random, double q) {
   return parts;
 }
 
-}  // namespace stile::test
+}  // namespace stile::network::test

@@ -7,7 +7,8 @@
 #include "network/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::network;
+using namespace stile::network::test;
 
 namespace {
 

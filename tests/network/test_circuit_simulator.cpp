@@ -23,7 +23,8 @@
 #include "network/random_ladder.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::network;
+using namespace stile::network::test;
 
 namespace {
 

@@ -16,7 +16,8 @@
 #include "network/random_ladder.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::network;
+using namespace stile::network::test;
 using Catch::Matchers::Contains;
 
 namespace {
@@ -41,7 +42,8 @@ Chain magnitudes(const Chain& c) { return {std::abs(c.a), std::abs(c.b), std::ab
 /// magnitudes of all terms over the magnitude of the sum.
 double condition(const std::vector<Chain>& all, cdouble z_load) {
   Chain product, bound;
-  for (const Chain& c : all) product = stile::cascade(product, c), bound = stile::cascade(bound, magnitudes(c));
+  for (const Chain& c : all)
+    product = stile::network::cascade(product, c), bound = stile::network::cascade(bound, magnitudes(c));
   const double z = std::abs(z_load);
   return (bound.a.real() * z + bound.b.real()) / std::abs(product.a * z_load + product.b) +
          (bound.c.real() * z + bound.d.real()) / std::abs(product.c * z_load + product.d);
@@ -109,15 +111,15 @@ TEST_CASE("random ladders keep power, complex power, reciprocity and definitions
 
     // Reciprocity, of the whole ladder.
     const std::vector<Chain> parts = chains(ladder, f);
-    const Chain whole = stile::cascade(parts);
+    const Chain whole = stile::network::cascade(parts);
     Chain bound;
-    for (const Chain& c : parts) bound = stile::cascade(bound, magnitudes(c));
+    for (const Chain& c : parts) bound = stile::network::cascade(bound, magnitudes(c));
     determinant_error.take(std::abs(determinant(whole) - 1.0) / (bound.a * bound.d + bound.b * bound.c).real(), ladder);
 
     // A chain split anywhere equals the whole.
     const auto cut = static_cast<std::ptrdiff_t>(random.below(static_cast<int>(parts.size()) + 1));
-    const Chain halves[] = {stile::cascade(std::vector<Chain>(parts.begin(), parts.begin() + cut)),
-                            stile::cascade(std::vector<Chain>(parts.begin() + cut, parts.end()))};
+    const Chain halves[] = {stile::network::cascade(std::vector<Chain>(parts.begin(), parts.begin() + cut)),
+                            stile::network::cascade(std::vector<Chain>(parts.begin() + cut, parts.end()))};
     const double kappa = condition(parts, z_load);
     if (kappa < 1e4) ++well_conditioned;
     split.take(std::abs(input_impedance(halves, z_load) - e.z_input_ohm) / std::abs(e.z_input_ohm) / kappa, ladder);

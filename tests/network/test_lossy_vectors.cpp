@@ -13,7 +13,8 @@
 #include "network/parts.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::network;
+using namespace stile::network::test;
 
 namespace {
 

@@ -5,6 +5,7 @@
 #include <stile/network/one_port.hpp>
 
 using namespace stile;
+using namespace stile::network;
 
 TEST_CASE("Q of a series circuit from its slope") {
   // Identity: R = 5 ohm, Q = 100 at 7 MHz; and away from resonance, where the tuning reactance adds.

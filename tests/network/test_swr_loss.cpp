@@ -12,7 +12,8 @@
 #include "network/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::network;
+using namespace stile::network::test;
 
 TEST_CASE("standing waves: textbook loss and SWR at the input") {
   const Table t = reference("swr_loss.csv");

@@ -21,7 +21,8 @@
 #include "network/parts.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::network;
+using namespace stile::network::test;
 
 namespace {
 
@@ -241,7 +242,7 @@ void pads(Values& v) {
     const Ladder pad = pi_pad(1000.0, 3000.0, 2000.0), reversed = pi_pad(2000.0, 3000.0, 1000.0);
     std::vector<Chain> chains;
     for (const Element& element : pad.elements) chains.push_back(chain(element, 1e6));
-    const Chain all = stile::cascade(chains);
+    const Chain all = stile::network::cascade(chains);
     v[{"BI14", "image R at A"}] = std::sqrt(all.a * all.b / (all.c * all.d)).real();
     v[{"BI14", "image R at B"}] = std::sqrt(all.d * all.b / (all.c * all.a)).real();
     v[{"BI14", "iterative R at A"}] = iterative_resistance(pad, 800.0);

@@ -8,20 +8,20 @@
 #include <stile/load/load.hpp>
 #include <stile/station/station.hpp>
 
-namespace stile::test {
+namespace stile::plan::test {
 
-inline Condition constant(const std::string& name, cdouble z_ohm) {
-  return {name, {name, "stated", ConstantLoad{z_ohm}, {}}};
+inline station::Condition constant(const std::string& name, cdouble z_ohm) {
+  return {name, {name, "stated", load::ConstantLoad{z_ohm}, {}}};
 }
 
 /// A band used at one frequency.
-inline Band one_frequency(double frequency_hz) {
+inline station::Band one_frequency(double frequency_hz) {
   return {"band", 0.99 * frequency_hz, 1.01 * frequency_hz, frequency_hz, frequency_hz, frequency_hz};
 }
 
 /// 5 W, 50 ohm, SWR limit 2, used at 7.1 MHz; nothing uncertain; no arrangement yet.
-inline Station bare_station(cdouble z_ohm) {
-  Station s;
+inline station::Station bare_station(cdouble z_ohm) {
+  station::Station s;
   s.name = "bare";
   s.transmitter.source.power_w = 5.0;
   s.bands = {one_frequency(7.1e6)};
@@ -30,8 +30,8 @@ inline Station bare_station(cdouble z_ohm) {
   return s;
 }
 
-inline Arrangement arrangement(const std::string& name, ArrangementKind kind) {
-  Arrangement a;
+inline station::Arrangement arrangement(const std::string& name, station::ArrangementKind kind) {
+  station::Arrangement a;
   a.name = name;
   a.kind = kind;
   a.parts.stock.inductor_loss.q = 200.0;
@@ -40,8 +40,8 @@ inline Arrangement arrangement(const std::string& name, ArrangementKind kind) {
 }
 
 /// An L with `parts` inductors and capacitors in steps of two.
-inline Arrangement tuner(const std::string& name, int parts = 8, double q = 120.0) {
-  Arrangement a = arrangement(name, ArrangementKind::tuner);
+inline station::Arrangement with_tuner(const std::string& name, int parts = 8, double q = 120.0) {
+  station::Arrangement a = arrangement(name, station::ArrangementKind::tuner);
   a.tuner.name = name;
   a.tuner.contact_ohm = 0.05;
   a.tuner.inductors.loss.q = q;
@@ -55,19 +55,19 @@ inline Arrangement tuner(const std::string& name, int parts = 8, double q = 120.
   return a;
 }
 
-inline NamedCable line(const std::string& name, const std::string& type, double length_m) {
-  return {name, {cable(type), length_m}};
+inline station::NamedCable line(const std::string& name, const std::string& type, double length_m) {
+  return {name, {network::cable(type), length_m}};
 }
 
 /// Loads of every kind, with and without fold-back, cables and preferred values; one or three conditions, all kinds of
 /// arrangement. A base coil need not be possible.
-inline Station random_station(unsigned seed) {
+inline station::Station random_station(unsigned seed) {
   std::mt19937 random(seed);
   const auto uniform = [&](double low, double high) {
     return low + (high - low) * (static_cast<double>(random() & 0xffffffU) / 16777216.0);
   };
   const auto chance = [&] { return (random() & 1U) != 0; };
-  Station s;
+  station::Station s;
   s.name = "random";
   s.transmitter.source = {{uniform(30.0, 80.0), chance() ? 0.0 : uniform(-10.0, 10.0)}, uniform(1.0, 100.0)};
   s.transmitter.swr_limit = uniform(1.2, 3.0);
@@ -83,36 +83,37 @@ inline Station random_station(unsigned seed) {
     if (chance()) {
       s.conditions.push_back(constant(name, z));
     } else if (chance()) {
-      s.conditions.push_back(
-          {name,
-           {name,
-            "model",
-            WhipModel{uniform(0.5, 5.0), f, uniform(20e-12, 60e-12), uniform(0.0, 1e-6), uniform(5.0, 40.0), 0.4, f},
-            {}}});
+      s.conditions.push_back({name,
+                              {name,
+                               "model",
+                               load::WhipModel{uniform(0.5, 5.0), f, uniform(20e-12, 60e-12), uniform(0.0, 1e-6),
+                                               uniform(5.0, 40.0), 0.4, f},
+                               {}}});
     } else {
       const double a = uniform(0.0, 0.5), b = uniform(0.0, 0.5);
-      const PowerShares shares{a, b, 1.0 - a - b};
+      const load::PowerShares shares{a, b, 1.0 - a - b};
       s.conditions.push_back(
           {name,
            {name,
             "samples",
-            make_sampled_load({0.97 * f, f, 1.03 * f}, {z, z + cdouble(0.0, 5.0), z + cdouble(1.0, 9.0)},
-                              {shares, shares, shares}),
+            load::make_sampled_load({0.97 * f, f, 1.03 * f}, {z, z + cdouble(0.0, 5.0), z + cdouble(1.0, 9.0)},
+                                    {shares, shares, shares}),
             {}}});
     }
   }
-  for (const ArrangementKind kind :
-       {ArrangementKind::tuner, ArrangementKind::l_network, ArrangementKind::base_coil, ArrangementKind::straight}) {
-    Arrangement a = kind == ArrangementKind::tuner
-                        ? tuner("tuner", 4, uniform(50.0, 300.0))
-                        : arrangement("kind " + std::to_string(static_cast<int>(kind)), kind);
+  for (const station::ArrangementKind kind :
+       {station::ArrangementKind::tuner, station::ArrangementKind::l_network, station::ArrangementKind::base_coil,
+        station::ArrangementKind::straight}) {
+    station::Arrangement a = kind == station::ArrangementKind::tuner
+                                 ? with_tuner("tuner", 4, uniform(50.0, 300.0))
+                                 : arrangement("kind " + std::to_string(static_cast<int>(kind)), kind);
     a.parts.stock.inductor_loss.q = uniform(50.0, 400.0);
     a.parts.stock.inductor_self_capacitance_f = chance() ? 0.0 : 1e-12;
-    if (chance()) a.parts.capacitor_series = ESeries::e12;
+    if (chance()) a.parts.capacitor_series = match::ESeries::e12;
     if (chance()) a.cable_before = line("lead", "RG-174", uniform(0.2, 5.0));
     if (chance()) a.cable_after = line("riser", "RG-58", uniform(0.2, 3.0));
     s.arrangements.push_back(a);
-    if (kind == ArrangementKind::l_network || kind == ArrangementKind::base_coil) {
+    if (kind == station::ArrangementKind::l_network || kind == station::ArrangementKind::base_coil) {
       a.name += " trimmed";
       a.trimmed = true;
       s.arrangements.push_back(a);
@@ -122,4 +123,4 @@ inline Station random_station(unsigned seed) {
   return s;
 }
 
-}  // namespace stile::test
+}  // namespace stile::plan::test

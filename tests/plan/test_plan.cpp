@@ -13,7 +13,8 @@
 #include <stile/base/constants.hpp>
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::plan;
+using namespace stile::plan::test;
 
 namespace {
 
@@ -27,7 +28,8 @@ double spent(const ConditionResult& c, Spent what) {
 }
 
 /// What holds for every result whatever the station.
-void check_result(const Station& s, const Band& band, const Condition& condition, const ConditionResult& c) {
+void check_result(const station::Station& s, const station::Band& band, const station::Condition& condition,
+                  const ConditionResult& c) {
   const double full = s.transmitter.source.power_w;
   double sum = 0.0;
   for (const BudgetItem& item : c.budget) {
@@ -40,12 +42,13 @@ void check_result(const Station& s, const Band& band, const Condition& condition
                        [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; }));
 
   // The figures are those of the ladder that is reported.
-  const cdouble z = load_impedance(condition.load, band.design_hz);
-  const Evaluation e = evaluate(c.ladder, {s.transmitter.source.z_ohm, c.offered_w}, band.design_hz, z);
+  const cdouble z = load::load_impedance(condition.load, band.design_hz);
+  const network::Evaluation e =
+      network::evaluate(c.ladder, {s.transmitter.source.z_ohm, c.offered_w}, band.design_hz, z);
   CHECK(c.evaluation.frequency_hz == band.design_hz);
   CHECK(c.swr == e.swr);
   CHECK(c.evaluation.power.delivered_w == e.power.delivered_w);
-  CHECK(std::abs(c.offered_w - power_at_swr(s.transmitter, e.swr)) <= 1e-12 * full);
+  CHECK(std::abs(c.offered_w - station::power_at_swr(s.transmitter, e.swr)) <= 1e-12 * full);
   CHECK(std::abs(c.loss_db - 10.0 * std::log10(full / e.power.delivered_w)) <= 1e-12 * (1.0 + c.loss_db));
   CHECK(c.worst_loss_db >= c.loss_db);
   CHECK(c.loss_range_db.low <= c.worst_loss_db);
@@ -57,7 +60,7 @@ void check_result(const Station& s, const Band& band, const Condition& condition
   const double into_antenna =
       spent(c, Spent::radiated) + spent(c, Spent::ground) + spent(c, Spent::metal) + spent(c, Spent::antenna);
   CHECK(std::abs(into_antenna - e.power.delivered_w) <= 1e-12 * full);
-  const auto shares = load_shares(condition.load, band.design_hz);
+  const auto shares = load::load_shares(condition.load, band.design_hz);
   CHECK(c.radiated_w.has_value() == shares.has_value());
   if (shares) {
     // The budget is drawn up at the design frequency, the power radiated is the least over the part in use.
@@ -66,8 +69,8 @@ void check_result(const Station& s, const Band& band, const Condition& condition
   }
   if (s.transmitter.foldback.empty()) CHECK(spent(c, Spent::held_back) == 0.0);
 
-  const Bandwidth b =
-      swr_bandwidth(c.ladder, s.transmitter.source, condition.load, band.design_hz, s.transmitter.swr_limit);
+  const match::Bandwidth b =
+      match::swr_bandwidth(c.ladder, s.transmitter.source, condition.load, band.design_hz, s.transmitter.swr_limit);
   CHECK(c.bandwidth.low_hz == b.low_hz);
   CHECK(c.bandwidth.high_hz == b.high_hz);
 
@@ -82,7 +85,7 @@ void check_result(const Station& s, const Band& band, const Condition& condition
   CHECK(c.worst_swr == worst);
 }
 
-int check_plan(const Station& s, const Plan& plan) {
+int check_plan(const station::Station& s, const Plan& plan) {
   int checked = 0;
   REQUIRE(plan.bands.size() == s.bands.size());
   for (std::size_t b = 0; b < s.bands.size(); ++b) {
@@ -112,7 +115,7 @@ int check_plan(const Station& s, const Plan& plan) {
 }
 
 /// The one band's result.
-BandResult plan_band(const Station& s) { return make_plan(s).bands.front(); }
+BandResult plan_band(const station::Station& s) { return make_plan(s).bands.front(); }
 
 ConditionResult only(const BandResult& band) { return band.arrangements.front().conditions.front(); }
 
@@ -121,7 +124,7 @@ bool contains(const std::string& text, const std::string& part) { return text.fi
 }  // namespace
 
 TEST_CASE("budgets and figures of the example add up") {
-  const Station s = load_station(example);
+  const station::Station s = station::load_station(example);
   CHECK(check_plan(s, make_plan(s)) >= 60);
 }
 
@@ -129,15 +132,15 @@ TEST_CASE("budgets and figures of random stations add up") {
   int checked = 0;
   for (unsigned seed = 1; seed <= 60; ++seed) {
     INFO("seed " << seed);
-    const Station s = random_station(seed);
+    const station::Station s = random_station(seed);
     checked += check_plan(s, make_plan(s));
   }
   CHECK(checked > 300);
 }
 
 TEST_CASE("straight into 50 ohm loses nothing and through a cable the cable's loss") {
-  Station s = bare_station(50.0);
-  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  station::Station s = bare_station(50.0);
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   const ConditionResult bare = only(plan_band(s));
   CHECK(std::abs(bare.loss_db) <= 1e-12);
   CHECK(std::abs(bare.swr - 1.0) <= 1e-12);
@@ -146,17 +149,18 @@ TEST_CASE("straight into 50 ohm loses nothing and through a cable the cable's lo
 
   s.arrangements[0].cable_before = line("lead", "RG-58", 10.0);
   const ConditionResult lead = only(plan_band(s));
-  const Chain c = line_chain(line_constants(s.arrangements[0].cable_before->line, f), 10.0);
+  const network::Chain c = network::line_chain(network::line_constants(s.arrangements[0].cable_before->line, f), 10.0);
   const cdouble v = c.a * 50.0 + c.b, i = c.c * 50.0 + c.d;  // for 1 A into the load
   const double transducer_db = 10.0 * std::log10(std::norm(v + 50.0 * i) / (4.0 * 50.0 * 50.0));
   CHECK(std::abs(lead.loss_db - transducer_db) <= 1e-9);
-  CHECK(std::abs(lead.loss_db - 10.0 * attenuation_db_per_m(cable("RG-58"), f)) <= 0.01);  // nearly matched
+  CHECK(std::abs(lead.loss_db - 10.0 * network::attenuation_db_per_m(network::cable("RG-58"), f)) <=
+        0.01);  // nearly matched
   CHECK(spent(lead, Spent::cable) > 0.0);
 }
 
 TEST_CASE("power is held back only by a transmitter that folds back") {
-  Station s = bare_station(150.0);
-  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  station::Station s = bare_station(150.0);
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   CHECK(spent(only(plan_band(s)), Spent::held_back) == 0.0);
   s.transmitter.foldback = {{2.0, 5.0}, {4.0, 1.0}};
   const ConditionResult c = only(plan_band(s));
@@ -167,8 +171,8 @@ TEST_CASE("power is held back only by a transmitter that folds back") {
 }
 
 TEST_CASE("an arrangement that cannot be made says why") {
-  Station s = bare_station({14.0, 230.0});
-  s.arrangements = {arrangement("coil", ArrangementKind::base_coil)};
+  station::Station s = bare_station({14.0, 230.0});
+  s.arrangements = {arrangement("coil", station::ArrangementKind::base_coil)};
   const BandResult band = plan_band(s);
   const ArrangementResult& a = band.arrangements.front();
   CHECK_FALSE(a.conditions.front().possible);
@@ -182,9 +186,10 @@ TEST_CASE("an arrangement that cannot be made says why") {
 }
 
 TEST_CASE("without resistance nothing matches and the reason is not another") {
-  Station s = bare_station({0.0, -230.0});
-  s.arrangements = {arrangement("L", ArrangementKind::l_network), arrangement("coil", ArrangementKind::base_coil),
-                    arrangement("straight", ArrangementKind::straight), tuner("tuner", 3)};
+  station::Station s = bare_station({0.0, -230.0});
+  s.arrangements = {arrangement("L", station::ArrangementKind::l_network),
+                    arrangement("coil", station::ArrangementKind::base_coil),
+                    arrangement("straight", station::ArrangementKind::straight), with_tuner("tuner", 3)};
   const BandResult band = plan_band(s);
   CHECK(band.arrangements[0].why == "no L network matches the antenna here with the losses of these parts");
   CHECK(band.arrangements[1].why == "no base coil serves here: the antenna has no resistance");
@@ -193,8 +198,8 @@ TEST_CASE("without resistance nothing matches and the reason is not another") {
 }
 
 TEST_CASE("an arrangement through which nothing arrives is not taken") {
-  Station s = bare_station({0.0, -230.0});
-  Arrangement lossy = tuner("tuner", 4);
+  station::Station s = bare_station({0.0, -230.0});
+  station::Arrangement lossy = with_tuner("tuner", 4);
   lossy.tuner.contact_ohm = 15.0;  // its own resistance makes a fair SWR
   s.arrangements = {lossy};
   s.transmitter.swr_limit = 10.0;
@@ -205,14 +210,14 @@ TEST_CASE("an arrangement through which nothing arrives is not taken") {
   CHECK(band.choice == Choice::none);
 
   s.conditions = {constant("dry", {50.0, 1e200})};  // overflows: there is no answer to rank
-  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   CHECK_THROWS_WITH(plan_band(s), Catch::Matchers::Contains("is not finite: values too large or too small"));
 }
 
 TEST_CASE("uncertain Q and ground open a range around the loss") {
-  Station s = bare_station(50.0);
-  s.conditions = {{"whip", {"whip", "model", WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
-  s.arrangements = {arrangement("coil", ArrangementKind::base_coil), tuner("tuner")};
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"whip", {"whip", "model", load::WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
+  s.arrangements = {arrangement("coil", station::ArrangementKind::base_coil), with_tuner("tuner")};
   for (const ArrangementResult& a : plan_band(s).arrangements) {
     CHECK(a.conditions[0].loss_range_db.low == a.conditions[0].loss_db);
     CHECK(a.conditions[0].loss_range_db.high == a.conditions[0].loss_db);
@@ -226,10 +231,10 @@ TEST_CASE("uncertain Q and ground open a range around the loss") {
   }
   // The fixed coil's range by hand.
   const ConditionResult& coil = q_only.arrangements[0].conditions[0];
-  const cdouble z = load_impedance(s.conditions[0].load, f);
+  const cdouble z = load::load_impedance(s.conditions[0].load, f);
   for (const double factor : {0.8, 1.2}) {
-    const Ladder ladder = detail::corner_ladder(coil.ladder, {factor, 1.0});
-    const double loss = evaluate(ladder, s.transmitter.source, f, z).loss.transducer_db;
+    const network::Ladder ladder = plan::detail::corner_ladder(coil.ladder, {factor, 1.0});
+    const double loss = network::evaluate(ladder, s.transmitter.source, f, z).loss.transducer_db;
     CHECK(std::abs((factor < 1.0 ? coil.loss_range_db.high : coil.loss_range_db.low) - loss) <= 1e-12);
   }
   s.uncertainty = {0.0, 0.5};
@@ -240,12 +245,12 @@ TEST_CASE("uncertain Q and ground open a range around the loss") {
 }
 
 TEST_CASE("the band of Q is the same however the Q of a tuner's coils is stated") {
-  Station s = bare_station({14.0, -230.0});
+  station::Station s = bare_station({14.0, -230.0});
   s.uncertainty = {0.15, 0.0};
-  Arrangement each = tuner("each part");
-  each.tuner.inductors.loss.q = infinite;
-  each.tuner.inductors.losses.assign(8, Loss{.q = 120.0});
-  s.arrangements = {tuner("all alike", 8, 120.0), each};
+  station::Arrangement each = with_tuner("each part");
+  each.tuner.inductors.loss.q = network::infinite;
+  each.tuner.inductors.losses.assign(8, network::Loss{.q = 120.0});
+  s.arrangements = {with_tuner("all alike", 8, 120.0), each};
   const BandResult band = plan_band(s);
   const Range alike = band.arrangements[0].conditions[0].loss_range_db;
   const Range parts = band.arrangements[1].conditions[0].loss_range_db;
@@ -255,12 +260,12 @@ TEST_CASE("the band of Q is the same however the Q of a tuner's coils is stated"
 }
 
 TEST_CASE("the band of Q holds the coils of a tuner's second bank") {
-  Station s = bare_station({14.0, -230.0});
+  station::Station s = bare_station({14.0, -230.0});
   s.uncertainty = {0.15, 0.0};
-  Arrangement lcl = tuner("two banks", 6);
-  lcl.tuner.form = TunerForm::lcl;
+  station::Arrangement lcl = with_tuner("two banks", 6);
+  lcl.tuner.form = tuner::TunerForm::lcl;
   lcl.tuner.load_inductors = lcl.tuner.inductors;
-  lcl.tuner.inductors.loss.q = infinite;  // only the second bank loses anything
+  lcl.tuner.inductors.loss.q = network::infinite;  // only the second bank loses anything
   s.arrangements = {lcl};
   const ConditionResult c = only(plan_band(s));
   CHECK(c.loss_range_db.high > 1.1 * c.worst_loss_db);
@@ -269,12 +274,13 @@ TEST_CASE("the band of Q holds the coils of a tuner's second bank") {
 
 TEST_CASE("what holds is tested at the same frequencies as stated and with Q and ground off") {
   // 50 ohm but for a bump between the end and the middle of the part in use; most of it in the ground.
-  Station s = bare_station(50.0);
+  station::Station s = bare_station(50.0);
   s.bands = {{"band", 7.0e6, 7.2e6, 7.0e6, 7.2e6, 7.1e6}};
   const std::vector<double> at{7.0e6, 7.04e6, 7.05e6, 7.06e6, 7.1e6, 7.2e6};
-  s.conditions[0].load.model = make_sampled_load(at, {50.0, 50.0, 95.0, 50.0, 50.0, 50.0},
-                                                 std::vector<PowerShares>(at.size(), PowerShares{0.1, 0.0, 0.9}));
-  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  s.conditions[0].load.model =
+      load::make_sampled_load(at, {50.0, 50.0, 95.0, 50.0, 50.0, 50.0},
+                              std::vector<load::PowerShares>(at.size(), load::PowerShares{0.1, 0.0, 0.9}));
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   s.uncertainty = {0.0, 0.4};
   const ArrangementResult a = plan_band(s).arrangements[0];
   CHECK(a.ok);
@@ -284,21 +290,22 @@ TEST_CASE("what holds is tested at the same frequencies as stated and with Q and
 }
 
 TEST_CASE("the power radiated is the least over the part in use and the budget stays at the design frequency") {
-  Station s = bare_station(50.0);
-  s.conditions = {{"whip", {"whip", "model", WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}},
-                  {"wet", {"wet", "model", WhipModel{1.0, f, 25e-12, 0.0, 30.0, 0.0, 0.0}, {}}}};
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"whip", {"whip", "model", load::WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}},
+                  {"wet", {"wet", "model", load::WhipModel{1.0, f, 25e-12, 0.0, 30.0, 0.0, 0.0}, {}}}};
   s.bands = {{"40 m", 7.0e6, 7.2e6, 7.05e6, 7.15e6, f}};
-  s.arrangements = {arrangement("coil", ArrangementKind::base_coil)};
+  s.arrangements = {arrangement("coil", station::ArrangementKind::base_coil)};
   const ArrangementResult a = plan_band(s).arrangements[0];
-  double least_of_all = infinite;
+  double least_of_all = network::infinite;
   for (std::size_t n = 0; n < 2; ++n) {
     const ConditionResult& c = a.conditions[n];
-    double least = infinite;
+    double least = network::infinite;
     for (const double at : c.frequency_hz) {
       if (at < 7.05e6 || at > 7.15e6) continue;
-      const Load& load = s.conditions[n].load;
-      const Evaluation e = evaluate(c.ladder, s.transmitter.source, at, load_impedance(load, at));
-      least = std::min(least, e.power.delivered_w * load_shares(load, at)->radiated);
+      const load::Load& load = s.conditions[n].load;
+      const network::Evaluation e =
+          network::evaluate(c.ladder, s.transmitter.source, at, load::load_impedance(load, at));
+      least = std::min(least, e.power.delivered_w * load::load_shares(load, at)->radiated);
     }
     REQUIRE(c.radiated_w);
     CHECK(std::abs(*c.radiated_w - least) <= 1e-12 * least);
@@ -311,7 +318,7 @@ TEST_CASE("the power radiated is the least over the part in use and the budget s
 }
 
 TEST_CASE("a plan does not depend on the number of threads") {
-  const Station s = random_station(7);
+  const station::Station s = random_station(7);
   const Plan one = make_plan(s, {}, 1), three = make_plan(s, {}, 3);
   REQUIRE(one.bands.size() == three.bands.size());
   for (std::size_t b = 0; b < one.bands.size(); ++b) {
@@ -330,16 +337,16 @@ TEST_CASE("a plan does not depend on the number of threads") {
 }
 
 TEST_CASE("a plan of loads that are not solved is refused") {
-  Station s = bare_station(50.0);
-  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  station::Station s = bare_station(50.0);
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   s.conditions[0].wires.emplace();
   CHECK_THROWS_WITH(make_plan(s), "the load \"dry\" is stated as wires and must be solved first");
 }
 
 TEST_CASE("a clear difference is decided either way") {
-  Station s = bare_station(50.0);
+  station::Station s = bare_station(50.0);
   s.uncertainty = {0.15, 0.4};
-  s.arrangements = {arrangement("straight", ArrangementKind::straight), tuner("tuner")};
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight), with_tuner("tuner")};
   BandResult band = plan_band(s);
   CHECK(band.choice == Choice::fixed);
   CHECK(band.taken == std::size_t{0});
@@ -356,10 +363,10 @@ TEST_CASE("a clear difference is decided either way") {
 }
 
 TEST_CASE("a rank that flips with the coils' Q is undecided") {
-  Station s = bare_station({14.0, -230.0});
-  Arrangement coil = arrangement("coil", ArrangementKind::base_coil);
+  station::Station s = bare_station({14.0, -230.0});
+  station::Arrangement coil = arrangement("coil", station::ArrangementKind::base_coil);
   coil.parts.stock.inductor_loss.q = 120.0;
-  s.arrangements = {coil, tuner("tuner", 8, 120.0)};
+  s.arrangements = {coil, with_tuner("tuner", 8, 120.0)};
   s.uncertainty = {0.15, 0.0};
   const BandResult band = plan_band(s);
   CHECK(band.choice == Choice::undecided);
@@ -372,11 +379,12 @@ TEST_CASE("a rank that flips with the coils' Q is undecided") {
 TEST_CASE("a rank that holds as stated and flips on both sides of the ground is undecided") {
   // 50 ohm as stated, of which 45 in the ground: straight loses nothing. With the ground off either way it is
   // mismatched, and the tuner with its small loss is the better.
-  Station s = bare_station(50.0);
+  station::Station s = bare_station(50.0);
   const double inductance_h = 1e-6, w = two_pi * f;
   s.conditions = {
-      {"whip", {"whip", "model", WhipModel{5.0, f, 1.0 / (w * w * inductance_h), inductance_h, 45.0, 0.0, 0.0}, {}}}};
-  s.arrangements = {arrangement("straight", ArrangementKind::straight), tuner("tuner")};
+      {"whip",
+       {"whip", "model", load::WhipModel{5.0, f, 1.0 / (w * w * inductance_h), inductance_h, 45.0, 0.0, 0.0}, {}}}};
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight), with_tuner("tuner")};
   s.uncertainty = {0.0, 0.8};
   const BandResult band = plan_band(s);
   const ConditionResult& straight = band.arrangements[0].conditions[0];
@@ -387,21 +395,21 @@ TEST_CASE("a rank that holds as stated and flips on both sides of the ground is 
 }
 
 TEST_CASE("with one kind of arrangement the other is not listed") {
-  Station s = bare_station({14.0, -230.0});
-  s.arrangements = {tuner("tuner")};
+  station::Station s = bare_station({14.0, -230.0});
+  s.arrangements = {with_tuner("tuner")};
   BandResult band = plan_band(s);
   CHECK(band.choice == Choice::tuner);
   CHECK(band.taken == std::size_t{0});
   CHECK(contains(band.verdict, "No fixed match is listed"));
-  s.arrangements = {arrangement("coil", ArrangementKind::base_coil)};
+  s.arrangements = {arrangement("coil", station::ArrangementKind::base_coil)};
   band = plan_band(s);
   CHECK(band.choice == Choice::fixed);
   CHECK(contains(band.verdict, "No tuner is listed"));
 }
 
 TEST_CASE("when nothing holds the verdict gives the reason of both kinds") {
-  Station s = bare_station({14.0, -2300.0});
-  s.arrangements = {arrangement("straight", ArrangementKind::straight), tuner("tuner", 3)};
+  station::Station s = bare_station({14.0, -2300.0});
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight), with_tuner("tuner", 3)};
   const BandResult band = plan_band(s);
   CHECK(band.choice == Choice::none);
   CHECK_FALSE(band.taken);
@@ -410,10 +418,10 @@ TEST_CASE("when nothing holds the verdict gives the reason of both kinds") {
 }
 
 TEST_CASE("a rating just below the stress breaks the arrangement and just above does not") {
-  Station s = bare_station({14.0, -230.0});
+  station::Station s = bare_station({14.0, -230.0});
   s.conditions.push_back(constant("wet", {16.0, -228.0}));
   s.transmitter.swr_limit = 5.0;
-  Arrangement coil = arrangement("coil", ArrangementKind::base_coil);
+  station::Arrangement coil = arrangement("coil", station::ArrangementKind::base_coil);
   s.arrangements = {coil};
   double volts = 0.0;
   std::string where;
@@ -431,16 +439,17 @@ TEST_CASE("a rating just below the stress breaks the arrangement and just above 
   CHECK(band.arrangements[0].why == "a rating is broken in \"" + where + "\": L2: " + shown + " peak, rated " + shown);
   CHECK(band.choice == Choice::none);
   s.arrangements[0].parts.inductor_rating.voltage_v_peak = 0.5 * volts;
-  const std::vector<Overload> broken = plan_band(s).arrangements[0].conditions[where == "dry" ? 0 : 1].overloads;
+  const std::vector<network::Overload> broken =
+      plan_band(s).arrangements[0].conditions[where == "dry" ? 0 : 1].overloads;
   REQUIRE(broken.size() == 1);
   CHECK(std::abs(broken[0].factor - 2.0) <= 1e-9);
 }
 
 TEST_CASE("only the part in use decides") {
-  Station s = bare_station(50.0);
-  s.conditions = {{"whip", {"whip", "model", WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"whip", {"whip", "model", load::WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
   s.bands = {{"40 m", 6.8e6, 7.4e6, 7.09e6, 7.11e6, f}};
-  Arrangement coil = arrangement("coil", ArrangementKind::base_coil);
+  station::Arrangement coil = arrangement("coil", station::ArrangementKind::base_coil);
   coil.parts.stock.inductor_loss.q = 300.0;
   s.arrangements = {coil};
   BandResult band = plan_band(s);
@@ -450,7 +459,9 @@ TEST_CASE("only the part in use decides") {
   CHECK(narrow.bandwidth.low_hz > 6.8e6);
   CHECK(narrow.bandwidth.high_hz < 7.4e6);
   for (const double edge : {narrow.bandwidth.low_hz, narrow.bandwidth.high_hz}) {
-    CHECK(std::abs(evaluate(narrow.ladder, s.transmitter.source, edge, load_impedance(s.conditions[0].load, edge)).swr -
+    CHECK(std::abs(network::evaluate(narrow.ladder, s.transmitter.source, edge,
+                                     load::load_impedance(s.conditions[0].load, edge))
+                       .swr -
                    2.0) <= 1e-6);
   }
   s.bands[0].use_low_hz = 6.8e6;
@@ -460,7 +471,7 @@ TEST_CASE("only the part in use decides") {
 }
 
 TEST_CASE("cautions carry the highest base voltage and name its place") {
-  const Station s = load_station(example);
+  const station::Station s = station::load_station(example);
   const Plan plan = make_plan(s);
   double highest = 0.0;
   std::string where;
@@ -481,14 +492,15 @@ TEST_CASE("cautions carry the highest base voltage and name its place") {
 }
 
 TEST_CASE("every station has the customary cautions") {
-  std::vector<Station> stations{load_station(example)};
+  std::vector<station::Station> stations{station::load_station(example)};
   for (unsigned seed = 1; seed <= 5; ++seed) stations.push_back(random_station(seed));
-  for (const Station& s : stations) {
-    const std::vector<Caution> all = make_plan(s).cautions;
+  for (const station::Station& s : stations) {
+    const std::vector<safety::Caution> all = make_plan(s).cautions;
     for (const char* hazard :
          {"RF burn", "exposure", "tune carrier", "touch by others", "overhead lines", "lightning", "local rules"}) {
       INFO(hazard);
-      const auto found = std::find_if(all.begin(), all.end(), [&](const Caution& c) { return c.hazard == hazard; });
+      const auto found =
+          std::find_if(all.begin(), all.end(), [&](const safety::Caution& c) { return c.hazard == hazard; });
       REQUIRE(found != all.end());
       CHECK_FALSE(found->text.empty());
       CHECK_FALSE(found->basis.empty());
@@ -497,11 +509,11 @@ TEST_CASE("every station has the customary cautions") {
 }
 
 TEST_CASE("cautions follow the station") {
-  Station s = bare_station(50.0);
-  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  station::Station s = bare_station(50.0);
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   const auto text = [&](const std::string& hazard) {
     std::string found;
-    for (const Caution& c : make_plan(s).cautions) {
+    for (const safety::Caution& c : make_plan(s).cautions) {
       if (c.hazard == hazard) found = c.text;
     }
     return found;
@@ -510,16 +522,16 @@ TEST_CASE("cautions follow the station") {
   CHECK_FALSE(text("falls and wind").empty());
   CHECK(contains(text("exposure"), "6.7 m at 7.1 MHz"));  // wavelength/(2 pi)
   s.whip_on_body = false;
-  s.arrangements.push_back(tuner("tuner", 2));
+  s.arrangements.push_back(with_tuner("tuner", 2));
   CHECK(contains(text("tune carrier"), "Lock the tuner"));
   CHECK(text("falls and wind").empty());
 }
 
 TEST_CASE("progress is told band by band") {
-  Station s = bare_station(50.0);
+  station::Station s = bare_station(50.0);
   s.bands.push_back(one_frequency(14.1e6));
   s.bands[1].name = "other";
-  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   std::vector<std::string> told;
   make_plan(
       s, [&](const std::string& line_of_text) { told.push_back(line_of_text); }, 1);
@@ -535,21 +547,21 @@ TEST_CASE("a whole case by hand in long double") {
   // Cable as a chain matrix, coil with self-capacitance as r + jX, capacitor across: walked from the load.
   using real = long double;
   using complex = std::complex<real>;
-  Station s = bare_station({14.0, -230.0});
+  station::Station s = bare_station({14.0, -230.0});
   s.transmitter.foldback = {{1.01, 5.0}, {1.2, 2.0}, {3.0, 1.0}};
-  Arrangement a = arrangement("coil", ArrangementKind::base_coil);
+  station::Arrangement a = arrangement("coil", station::ArrangementKind::base_coil);
   a.parts.stock.inductor_loss = {200.0, 7e6, 0.05, 0.0};
   a.parts.stock.inductor_self_capacitance_f = 1.5e-12;
   a.parts.stock.capacitor_loss = {1000.0, 0.0, 0.01, 0.0};
-  a.parts.capacitor_series = ESeries::e12;
+  a.parts.capacitor_series = match::ESeries::e12;
   a.cable_before = line("lead", "RG-58", 3.0);
   s.arrangements = {a};
   const ConditionResult c = only(plan_band(s));
   REQUIRE(c.ladder.elements.size() == 3);
-  REQUIRE(std::holds_alternative<Capacitor>(c.ladder.elements[1].part));
-  REQUIRE(std::holds_alternative<Inductor>(c.ladder.elements[2].part));
-  const real henry = static_cast<real>(value_si(c.ladder.elements[2].part)),
-             farad = static_cast<real>(value_si(c.ladder.elements[1].part));
+  REQUIRE(std::holds_alternative<network::Capacitor>(c.ladder.elements[1].part));
+  REQUIRE(std::holds_alternative<network::Inductor>(c.ladder.elements[2].part));
+  const real henry = static_cast<real>(network::value_si(c.ladder.elements[2].part)),
+             farad = static_cast<real>(network::value_si(c.ladder.elements[1].part));
 
   const real pi_l = 3.141592653589793238462643383279502884L, w = 2.0L * pi_l * 7.1e6L;
   const complex j{0.0L, 1.0L}, z_load{14.0L, -230.0L};
@@ -557,7 +569,7 @@ TEST_CASE("a whole case by hand in long double") {
   const complex winding = w * henry / q + 0.05L + j * w * henry;
   const complex coil = winding / (1.0L + j * w * 1.5e-12L * winding);
   const complex capacitor = 1.0L / (w * farad) / 1000.0L + 0.01L - j / (w * farad);
-  const Cable& rg58 = cable("RG-58");
+  const network::Cable& rg58 = network::cable("RG-58");
   const real neper = 20.0L / std::log(10.0L), mhz = 7.1L;
   const auto wide = [](double x) { return static_cast<real>(x); };
   const real ac = wide(rg58.k1_db_per_m_at_1mhz) * std::sqrt(mhz) / neper,
@@ -602,8 +614,8 @@ TEST_CASE("a whole case by hand in long double") {
 TEST_CASE("what holds only as stated is not decided") {
   // A straight connection to a whip model whose SWR is just inside the limit: 26 ohm, of which 25.9 are ground. With the
   // ground 40 % lower the SWR is 50/15.6 = 3.2.
-  Station s = bare_station(50.0);
-  WhipModel whip;
+  station::Station s = bare_station(50.0);
+  load::WhipModel whip;
   whip.radiation_ohm = 0.1;
   whip.radiation_at_hz = 7.1e6;
   whip.ground_ohm = 25.9;
@@ -611,7 +623,7 @@ TEST_CASE("what holds only as stated is not decided") {
   whip.inductance_h = 1.0 / (std::pow(2.0 * 3.14159265358979323846 * 7.1e6, 2) * 100e-12);  // resonant
   s.conditions = {{"dry", {"dry", "model", whip, {}}}};
   s.uncertainty = {0.15, 0.4};
-  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   const BandResult band = plan_band(s);
   REQUIRE(band.arrangements[0].ok);
   CHECK_FALSE(band.arrangements[0].holds_throughout);
@@ -625,14 +637,14 @@ TEST_CASE("what holds only as stated is not decided") {
 }
 
 TEST_CASE("a rating that only a corner breaks leaves the band undecided") {
-  Station s = bare_station({10.0, -400.0});
-  Arrangement coil = arrangement("coil", ArrangementKind::l_network);
+  station::Station s = bare_station({10.0, -400.0});
+  station::Arrangement coil = arrangement("coil", station::ArrangementKind::l_network);
   s.arrangements = {coil};
   s.uncertainty = {0.3, 0.0};
   const ConditionResult free = only(plan_band(s));
   double coil_w = 0.0;
   for (std::size_t n = 0; n < free.ladder.elements.size(); ++n) {
-    if (std::holds_alternative<Inductor>(free.ladder.elements[n].part))
+    if (std::holds_alternative<network::Inductor>(free.ladder.elements[n].part))
       coil_w = std::max(coil_w, free.evaluation.elements[n].dissipation_w);
   }
   s.arrangements[0].parts.inductor_rating.dissipation_w = 1.05 * coil_w;  // a Q 30 % lower heats it by more

@@ -10,20 +10,21 @@
 #include "plan/stations.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::plan;
+using namespace stile::plan::test;
 
 namespace {
 
-SwitchedCoil small_coil(double turns = 0.0) {
-  SwitchedCoil c;
+station::SwitchedCoil small_coil(double turns = 0.0) {
+  station::SwitchedCoil c;
   c.name = "loading";
-  c.winding = plain_winding(1.0, 41e-3, 2e-3, 1e-3);
+  c.winding = coil::plain_winding(1.0, 41e-3, 2e-3, 1e-3);
   c.turns = turns;
   return c;
 }
 
-Arrangement switched(const std::string& name, const SwitchedCoil& coil) {
-  Arrangement a = arrangement(name, ArrangementKind::switched_coil);
+station::Arrangement switched(const std::string& name, const station::SwitchedCoil& coil) {
+  station::Arrangement a = arrangement(name, station::ArrangementKind::switched_coil);
   a.coil = coil;
   return a;
 }
@@ -36,55 +37,56 @@ const ConditionResult& only(const Plan& plan, std::size_t n = 0) { return plan.b
 
 TEST_CASE("the coil of an arrangement has at each tap the impedance of the ring model") {
   // Second route: the analysis of that very connection, in the coil room.
-  const Arrangement a = switched("coil", small_coil(24.0));
-  const Band band{"band", 6.9e6, 7.3e6, 7.0e6, 7.2e6, 7.1e6};
-  const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
-  CHECK(total_turns(model.winding) == 24.0);
-  const detail::CoilTaps taps(a.coil, model, band, {});
-  const detail::CoilOnBand coil(a, taps, band);
+  const station::Arrangement a = switched("coil", small_coil(24.0));
+  const station::Band band{"band", 6.9e6, 7.3e6, 7.0e6, 7.2e6, 7.1e6};
+  const coil::CoilModel model = plan::detail::wound_coil(a, bare_station({15.0, -900.0}));
+  CHECK(coil::total_turns(model.winding) == 24.0);
+  const plan::detail::CoilTaps taps(a.coil, model, band, {});
+  const plan::detail::CoilOnBand coil(a, taps, band);
   REQUIRE(taps.turns().size() == 25);
   for (const double f : {7.0e6, 7.1e6, 7.2e6, 6.95e6}) {
-    const TurnSolution turns = shifted(solve_turns(model, 7.1e6), f);
+    const coil::TurnSolution turns = coil::shifted(coil::solve_turns(model, 7.1e6), f);
     for (const std::size_t tap : {1U, 9U, 23U, 24U}) {
-      for (const Unused unused : {Unused::open, Unused::shorted}) {
-        CoilPoint p = analyse(model, turns, tapped(model.winding, static_cast<double>(tap), unused, Grounded::from));
+      for (const coil::Unused unused : {coil::Unused::open, coil::Unused::shorted}) {
+        coil::CoilPoint p = coil::analyse(
+            model, turns, coil::tapped(model.winding, static_cast<double>(tap), unused, coil::Grounded::from));
         p.z_ohm = {1.1 * p.z_ohm.real(), p.z_ohm.imag()};  // the middle of what practice adds, 5 to 15 %
         INFO("tap " << tap << " at " << f);
         CHECK(relative(taps.impedance_ohm(tap, unused, f), p.z_ohm) <= 1e-8);
         // As a part of a ladder it is that impedance, whatever self-capacitance it is given.
         const auto parts = coil.elements({tap, unused, 0.0, 0.4e-12, {}}, f, 1.0);
         REQUIRE(parts.size() == 1);
-        CHECK(relative(impedance(parts[0].part, f), p.z_ohm) <= 1e-8);
+        CHECK(relative(network::impedance(parts[0].part, f), p.z_ohm) <= 1e-8);
       }
     }
   }
 }
 
 TEST_CASE("contacts leads and trimmer are in the part and Q moves its resistance alone") {
-  SwitchedCoil c = small_coil(24.0);
+  station::SwitchedCoil c = small_coil(24.0);
   c.contact_ohm = 0.3;
   c.lead_inductance_h = 50e-9;
-  Arrangement a = switched("coil", c);
-  const CoilModel model = detail::wound_coil(a, bare_station({15.0, -900.0}));
-  const detail::CoilTaps taps(a.coil, model, one_frequency(7.1e6), {7.15e6});
-  const detail::CoilOnBand coil(a, taps, one_frequency(7.1e6));
+  station::Arrangement a = switched("coil", c);
+  const coil::CoilModel model = plan::detail::wound_coil(a, bare_station({15.0, -900.0}));
+  const plan::detail::CoilTaps taps(a.coil, model, one_frequency(7.1e6), {7.15e6});
+  const plan::detail::CoilOnBand coil(a, taps, one_frequency(7.1e6));
   const double omega = 2.0 * std::acos(-1.0) * 7.1e6, trimmer = 10e-12;
-  const cdouble z = taps.impedance_ohm(20, Unused::open, 7.1e6);
-  const cdouble c_ohm = impedance(Capacitor{trimmer, a.parts.stock.capacitor_loss}, 7.1e6);
+  const cdouble z = taps.impedance_ohm(20, coil::Unused::open, 7.1e6);
+  const cdouble c_ohm = network::impedance(network::Capacitor{trimmer, a.parts.stock.capacitor_loss}, 7.1e6);
   const cdouble expected = z * c_ohm / (z + c_ohm) + cdouble{0.3, omega * 50e-9};
-  const detail::CoilSetting setting{20, Unused::open, trimmer, 0.0, {}};
-  CHECK(relative(impedance(coil.elements(setting, 7.1e6, 1.0)[0].part, 7.1e6), expected) <= 1e-9);
-  const cdouble worse = impedance(coil.elements(setting, 7.1e6, 0.8)[0].part, 7.1e6);
+  const plan::detail::CoilSetting setting{20, coil::Unused::open, trimmer, 0.0, {}};
+  CHECK(relative(network::impedance(coil.elements(setting, 7.1e6, 1.0)[0].part, 7.1e6), expected) <= 1e-9);
+  const cdouble worse = network::impedance(coil.elements(setting, 7.1e6, 0.8)[0].part, 7.1e6);
   CHECK(std::abs(worse.real() / (expected.real() / 0.8) - 1.0) <= 1e-3);
   CHECK(std::abs(worse.imag() / expected.imag() - 1.0) <= 1e-3);
 }
 
 TEST_CASE("a switched coil brings a whip near to the transmitter and its budget closes") {
-  Station s = bare_station({30.0, -900.0});
+  station::Station s = bare_station({30.0, -900.0});
   s.uncertainty = {0.15, 0.0};
-  SwitchedCoil c = small_coil();
+  station::SwitchedCoil c = small_coil();
   c.trimmer_f = 20e-12;
-  s.arrangements = {switched("switched", c), arrangement("lumped", ArrangementKind::base_coil)};
+  s.arrangements = {switched("switched", c), arrangement("lumped", station::ArrangementKind::base_coil)};
   const Plan plan = make_plan(s);
   const ConditionResult& r = only(plan);
   REQUIRE(r.possible);
@@ -97,42 +99,42 @@ TEST_CASE("a switched coil brings a whip near to the transmitter and its budget 
   CHECK(r.loss_range_db.low < r.loss_db);
   CHECK(r.loss_range_db.high > r.loss_db);
   // The loss is that of a lumped coil of the same Q, up to the part across.
-  const auto& coil = std::get<Inductor>(r.ladder.elements.back().part);
+  const auto& coil = std::get<network::Inductor>(r.ladder.elements.back().part);
   s.arrangements[1].parts.stock.inductor_loss = {coil.loss.q, 0.0, 0.0, 0.0};
   CHECK(std::abs(only(make_plan(s), 1).loss_db - r.loss_db) <= 0.05);
 }
 
 TEST_CASE("only arrangements that wind the same coil share it") {
-  SwitchedCoil c = small_coil(30.0);
-  const Arrangement a = switched("a", c);
-  CHECK(detail::same_coil(a, switched("b", c)));
+  station::SwitchedCoil c = small_coil(30.0);
+  const station::Arrangement a = switched("a", c);
+  CHECK(plan::detail::same_coil(a, switched("b", c)));
   const auto differs = [&](const auto& change) {
-    SwitchedCoil other = c;
+    station::SwitchedCoil other = c;
     change(other);
-    return !detail::same_coil(a, switched("b", other));
+    return !plan::detail::same_coil(a, switched("b", other));
   };
-  CHECK(differs([](SwitchedCoil& o) { o.turns = 31.0; }));
-  CHECK(differs([](SwitchedCoil& o) { o.winding.diameter_m *= 1.01; }));
-  CHECK(differs([](SwitchedCoil& o) { o.winding.sections.front().pitch_m *= 1.01; }));
-  CHECK(differs([](SwitchedCoil& o) { o.winding.wire.temperature_c = 60.0; }));
-  CHECK(differs([](SwitchedCoil& o) { o.winding.former.field_share = 0.2; }));
-  CHECK(differs([](SwitchedCoil& o) { o.switch_ohm = 1.0; }));
-  CHECK(differs([](SwitchedCoil& o) { o.taps.push_back({"band", 7.0, {}}); }));
-  CHECK_FALSE(differs([](SwitchedCoil& o) { o.contact_ohm = 1.0; }));  // not of the winding
-  SwitchedCoil found = c;
+  CHECK(differs([](station::SwitchedCoil& o) { o.turns = 31.0; }));
+  CHECK(differs([](station::SwitchedCoil& o) { o.winding.diameter_m *= 1.01; }));
+  CHECK(differs([](station::SwitchedCoil& o) { o.winding.sections.front().pitch_m *= 1.01; }));
+  CHECK(differs([](station::SwitchedCoil& o) { o.winding.wire.temperature_c = 60.0; }));
+  CHECK(differs([](station::SwitchedCoil& o) { o.winding.former.field_share = 0.2; }));
+  CHECK(differs([](station::SwitchedCoil& o) { o.switch_ohm = 1.0; }));
+  CHECK(differs([](station::SwitchedCoil& o) { o.taps.push_back({"band", 7.0, {}}); }));
+  CHECK_FALSE(differs([](station::SwitchedCoil& o) { o.contact_ohm = 1.0; }));  // not of the winding
+  station::SwitchedCoil found = c;
   found.turns = 0.0;
-  Arrangement behind = switched("b", found);
-  CHECK(detail::same_coil(switched("a", found), behind));
+  station::Arrangement behind = switched("b", found);
+  CHECK(plan::detail::same_coil(switched("a", found), behind));
   behind.cable_after = line("riser", "RG-58", 1.2);  // the turns are found for what is behind the cable
-  CHECK_FALSE(detail::same_coil(switched("a", found), behind));
+  CHECK_FALSE(plan::detail::same_coil(switched("a", found), behind));
 }
 
 TEST_CASE("dead turns cost and shorting them is chosen when it costs less") {
-  Station s = bare_station({30.0, -500.0});
-  SwitchedCoil open = small_coil(60.0), shorted = open, better = open, none = small_coil();
-  open.unused = Unused::open;
-  shorted.unused = Unused::shorted;
-  for (SwitchedCoil* c : {&open, &shorted, &better, &none}) c->trimmer_f = 40e-12;
+  station::Station s = bare_station({30.0, -500.0});
+  station::SwitchedCoil open = small_coil(60.0), shorted = open, better = open, none = small_coil();
+  open.unused = coil::Unused::open;
+  shorted.unused = coil::Unused::shorted;
+  for (station::SwitchedCoil* c : {&open, &shorted, &better, &none}) c->trimmer_f = 40e-12;
   s.arrangements = {switched("open", open), switched("shorted", shorted), switched("better", better),
                     switched("no dead turns", none)};
   const Plan plan = make_plan(s);
@@ -143,10 +145,10 @@ TEST_CASE("dead turns cost and shorting them is chosen when it costs less") {
 }
 
 TEST_CASE("stated taps are kept and a bypassed coil is left out") {
-  Station s = bare_station({30.0, -500.0});
-  SwitchedCoil c = small_coil(30.0);
+  station::Station s = bare_station({30.0, -500.0});
+  station::SwitchedCoil c = small_coil(30.0);
   c.shunt_coil = c.shunt_capacitor = false;
-  c.taps = {{"band", 13.5, Unused::open}};
+  c.taps = {{"band", 13.5, coil::Unused::open}};
   s.arrangements = {switched("stated", c)};
   CHECK(only(make_plan(s)).ladder.elements.at(0).label == "coil (turn 13.5, rest open)");
   s.arrangements[0].coil.taps = {{"band", 0.0, {}}};
@@ -159,12 +161,12 @@ TEST_CASE("stated taps are kept and a bypassed coil is left out") {
 }
 
 TEST_CASE("a coil set anew in each condition loses no more than one setting for all") {
-  Station s = bare_station({20.0, -900.0});
+  station::Station s = bare_station({20.0, -900.0});
   s.conditions.push_back(constant("wet", {40.0, -780.0}));
   s.uncertainty = {0.1, 0.3};
-  Arrangement a = switched("once", small_coil());
+  station::Arrangement a = switched("once", small_coil());
   a.coil.trimmer_f = 20e-12;
-  Arrangement trimmed = a;
+  station::Arrangement trimmed = a;
   trimmed.name = "by hand";
   trimmed.trimmed = true;
   s.arrangements = {a, trimmed};

@@ -9,21 +9,22 @@
 #include <stile/station/solve_loads.hpp>
 
 using namespace stile;
+using namespace stile::plan;
 
 namespace {
 
 const std::string folder = std::string(STILE_TEST_DATA) + "/../../examples/moor";
 
 /// The 3.0 m whip of the examples on one band, with the same coil; `loads` are the [[load]] tables.
-Station station(const std::string& loads) {
-  return solve_loads(
-      read_station("[station]\nname = \"one band\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow "
-                   "= \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n"
-                   "use = [\"7.08 MHz\", \"7.12 MHz\"]\n[parts]\ninductor_q = 250\ncapacitor_q = "
-                   "1000\n[[arrangement]]\nname = \"coil\"\n"
-                   "kind = \"base coil\"\ntrim = \"each condition\"\n" +
-                       loads,
-                   "one-band.toml", folder));
+station::Station station_of(const std::string& loads) {
+  return station::solve_loads(station::read_station(
+      "[station]\nname = \"one band\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow "
+      "= \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n"
+      "use = [\"7.08 MHz\", \"7.12 MHz\"]\n[parts]\ninductor_q = 250\ncapacitor_q = "
+      "1000\n[[arrangement]]\nname = \"coil\"\n"
+      "kind = \"base coil\"\ntrim = \"each condition\"\n" +
+          loads,
+      "one-band.toml", folder));
 }
 
 double spent(const ConditionResult& c, Spent what) {
@@ -44,8 +45,8 @@ TEST_CASE("a plan from wires is the plan from the load files of the same antenna
     files += head + "file = \"../loads/whip3m_" + file + ".s1p\"\nshares = \"../loads/whip3m_" + file +
              "_efficiency.csv\"\n";
   }
-  const ArrangementResult a = make_plan(station(wires)).bands.front().arrangements.front();
-  const ArrangementResult b = make_plan(station(files)).bands.front().arrangements.front();
+  const ArrangementResult a = make_plan(station_of(wires)).bands.front().arrangements.front();
+  const ArrangementResult b = make_plan(station_of(files)).bands.front().arrangements.front();
   REQUIRE(a.conditions.size() == 3);
   CHECK(a.ok == b.ok);
   CHECK(a.worst == b.worst);
@@ -70,7 +71,7 @@ TEST_CASE("a loading coil on the whip is spent in whip and wire") {
            coil;
   };
   const auto result = [&](const std::string& coil) {
-    return make_plan(station(wires(coil))).bands.front().arrangements.front().conditions.front();
+    return make_plan(station_of(wires(coil))).bands.front().arrangements.front().conditions.front();
   };
   const ConditionResult bare = result("");
   CHECK(spent(bare, Spent::ground) == 0.0);

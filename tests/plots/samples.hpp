@@ -71,8 +71,9 @@ inline const stile::plots::ChartText text{"A whip at 7.1 MHz & more <sample>", "
 // Feed impedances of a 3.0 m whip with one 7.5 m counterpoise at 7.1 MHz: wire lifted, in heather, in wet peat
 // (thin-wire solution over a lossy half-space, rounded). Here they only have to look like loads of the trade.
 inline stile::plots::Chart smith() {
-  const stile::Ladder ladder{{{"C1", stile::Place::shunt, stile::Capacitor{400e-12}, {}},
-                              {"L1", stile::Place::series, stile::Inductor{22.4e-6, {.q = 250.0}}, {}}}};
+  const stile::network::Ladder ladder{
+      {{"C1", stile::network::Place::shunt, stile::network::Capacitor{400e-12}, {}},
+       {"L1", stile::network::Place::series, stile::network::Inductor{22.4e-6, {.q = 250.0}}, {}}}};
   std::vector<stile::plots::SmithPath> paths;
   const auto add = [&](const char* name, stile::cdouble z) {
     paths.push_back({name, z, stile::plots::match_path(ladder, 7.1e6, z)});
@@ -98,7 +99,7 @@ inline stile::plots::Chart swr(std::size_t bands = 6) {
   for (std::size_t i = 0; i < bands; ++i) {
     panels.push_back({"band " + std::to_string(i),
                       {{"heather", {7.0e6, 7.1e6, 7.2e6}, {4.0, 1.1, 3.0}},
-                       {"wet", {7.0e6, 7.1e6, 7.2e6}, {20.0, stile::infinite, 30.0}}}});
+                       {"wet", {7.0e6, 7.1e6, 7.2e6}, {20.0, stile::network::infinite, 30.0}}}});
   }
   return stile::plots::swr_chart(panels, 2.0, text);
 }

@@ -39,7 +39,7 @@ TEST_CASE("the reflection plane carries title, source, elements, loads and input
 TEST_CASE("values that differ from condition to condition stand beside each other in the legend") {
   std::vector<SmithPath> paths;
   for (const double c : {300e-12, 390e-12}) {
-    const Ladder ladder{{{"C1", Place::shunt, Capacitor{c}, {}}}};
+    const network::Ladder ladder{{{"C1", network::Place::shunt, network::Capacitor{c}, {}}}};
     paths.push_back({c < 350e-12 ? "dry" : "wet", {30.0, 40.0}, match_path(ladder, 7.1e6, {30.0, 40.0})});
   }
   const std::string svg = svg_of(smith_chart(paths, {75.0, 1.5}, samples::text));

@@ -95,7 +95,7 @@ TEST_CASE("charts of coils refuse what they cannot draw") {
 }
 
 TEST_CASE("a winding template is drawn at true scale") {
-  const CoilTemplate coil{"bench", plain_winding(20, 0.04, 0.003, 0.001), {{"tap", {0, 12.25}}}, "a program 1"};
+  const CoilTemplate coil{"bench", coil::plain_winding(20, 0.04, 0.003, 0.001), {{"tap", {0, 12.25}}}, "a program 1"};
   const Drawing d = coil_template(coil);
   CHECK(d.width_mm == 210.0);
   CHECK(d.height_mm == 297.0);

@@ -27,8 +27,8 @@ std::string svg_of(const Chart& chart) {
   return samples::content(file);
 }
 
-AntennaSolution point(double frequency_hz, cdouble feed_ohm, double radiated, double coil = 0.0) {
-  AntennaSolution s;
+wire::AntennaSolution point(double frequency_hz, cdouble feed_ohm, double radiated, double coil = 0.0) {
+  wire::AntennaSolution s;
   s.frequency_hz = frequency_hz;
   s.feed_ohm = feed_ohm;
   s.share = {radiated, 0.9 - radiated - coil, 0.1, coil};
@@ -99,7 +99,7 @@ TEST_CASE("the power chart gives the range radiated and only the places in use")
 }
 
 TEST_CASE("the current chart has a line for each wire") {
-  AntennaSolution s = point(7.1e6, {20.0, -900.0}, 0.1);
+  wire::AntennaSolution s = point(7.1e6, {20.0, -900.0}, 0.1);
   s.cells = {{1, {}, {}, 0.0, 2.0, 0.001, 1.0, 0.0},
              {0, {}, {}, 1.0, 1.0, 0.001, 0.5, 0.0},
              {0, {}, {}, 0.0, 1.0, 0.001, 1.0, 0.5}};
@@ -115,7 +115,7 @@ TEST_CASE("the current chart has a line for each wire") {
 
 TEST_CASE("the pattern names the highest gain and its elevation") {
   constexpr double none = -std::numeric_limits<double>::infinity(), degree = 0.017453292519943295;
-  const std::vector<PatternPoint> right{{0.0, none}, {30.0 * degree, -3.14}, {90.0 * degree, -20.0}},
+  const std::vector<wire::PatternPoint> right{{0.0, none}, {30.0 * degree, -3.14}, {90.0 * degree, -20.0}},
       left{{0.0, none}, {30.0 * degree, -9.0}, {90.0 * degree, -20.0}};
   const std::string svg = svg_of(whip_pattern_chart({{"lifted", right, left}}, samples::text));
   CHECK_THAT(svg, Contains("lifted: -3.1 dBi at 30 degrees"));
@@ -125,7 +125,8 @@ TEST_CASE("the pattern names the highest gain and its elevation") {
 }
 
 TEST_CASE("the study has columns for the coil only where there is one") {
-  const std::vector<AntennaStudyPoint> points{{1.0, {20.0, -900.0}, 0.1, 0.05}, {2.0, {25.0, -700.0}, 0.12, 0.08}};
+  const std::vector<wire::AntennaStudyPoint> points{{1.0, {20.0, -900.0}, 0.1, 0.05},
+                                                    {2.0, {25.0, -700.0}, 0.12, 0.08}};
   const std::string both = svg_of(whip_study_chart({{"lifted", points, points}}, samples::text));
   CHECK_THAT(both, Contains("coil&apos;s distance from the feed, m") || Contains("coil's distance from the feed, m") ||
                        Contains("coil&#39;s distance from the feed, m"));

@@ -6,6 +6,7 @@
 #include <stile/safety/cautions.hpp>
 
 using namespace stile;
+using namespace stile::safety;
 
 namespace {
 

@@ -1,7 +1,7 @@
 #pragma once
 // A small complete station file that uses every key which needs no other file.
 
-namespace stile::test {
+namespace stile::station::test {
 
 inline constexpr const char* bench_station = R"toml([station]
 name = "bench"
@@ -104,4 +104,4 @@ q = 0.1
 ground = "0.5"
 )toml";
 
-}  // namespace stile::test
+}  // namespace stile::station::test

@@ -8,7 +8,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile::test {
+namespace stile::station::test {
 
 /// `text` with its one occurrence of `find` replaced.
 inline std::string changed(std::string text, const std::string& find, const std::string& replace) {
@@ -37,4 +37,4 @@ struct Change {
   std::string message;  ///< "line:column: ..." behind the file's name
 };
 
-}  // namespace stile::test
+}  // namespace stile::station::test

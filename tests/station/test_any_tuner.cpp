@@ -4,7 +4,8 @@
 #include <stile/station/any_tuner.hpp>
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::station;
+using namespace stile::station::test;
 
 namespace {
 
@@ -28,10 +29,10 @@ rating = { voltage = "2 kV" }
 
 TEST_CASE("a file with ranges is a continuous tuner and one with values a bank") {
   const auto read = read_any_tuner(roller, "tuner.toml");
-  REQUIRE(std::holds_alternative<ContinuousTuner>(read));
-  const ContinuousTuner& t = std::get<ContinuousTuner>(read);
+  REQUIRE(std::holds_alternative<tuner::ContinuousTuner>(read));
+  const tuner::ContinuousTuner& t = std::get<tuner::ContinuousTuner>(read);
   CHECK(t.name == "roller T");
-  CHECK(t.form == TunerForm::t);
+  CHECK(t.form == tuner::TunerForm::t);
   CHECK(t.inductor.least_h == 0.3e-6);
   CHECK(t.inductor.most_h == 28e-6);
   CHECK(t.inductor.loss.q == 200.0);
@@ -44,15 +45,15 @@ TEST_CASE("a file with ranges is a continuous tuner and one with values a bank")
 
   const auto bank = read_any_tuner(
       "[tuner]\nform = \"L\"\n[tuner.inductors]\nvalues = [1e-6]\n[tuner.capacitors]\nvalues = [1e-10]\n", "b.toml");
-  REQUIRE(std::holds_alternative<Tuner>(bank));
-  CHECK(std::get<Tuner>(bank).inductors.values_h.size() == 1);
+  REQUIRE(std::holds_alternative<tuner::Tuner>(bank));
+  CHECK(std::get<tuner::Tuner>(bank).inductors.values_h.size() == 1);
 }
 
 TEST_CASE("taps and a differential capacitor are read") {
   const std::string text = changed(changed(roller, "range = [\"0.3 uH\", \"28 uH\"]", "taps = [\"1 uH\", \"4 uH\"]"),
                                    "form = \"T\"", "form = \"T\"\ndifferential = true");
   const auto read = read_any_tuner(text.substr(0, text.find("[tuner.load_capacitors]")), "tuner.toml");
-  const ContinuousTuner& t = std::get<ContinuousTuner>(read);
+  const tuner::ContinuousTuner& t = std::get<tuner::ContinuousTuner>(read);
   CHECK(t.inductor.taps_h == std::vector{1e-6, 4e-6});
   CHECK(t.differential);
 }

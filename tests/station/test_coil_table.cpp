@@ -5,7 +5,8 @@
 #include "station/one_change.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::station;
+using namespace stile::station::test;
 
 namespace {
 
@@ -63,11 +64,11 @@ TEST_CASE("a switched coil is read with all that it states") {
   CHECK(c.winding.former.field_share == 0.2);
   CHECK(c.turns == 32.0);
   CHECK(c.tap_step_turns == 0.5);
-  CHECK(c.unused == Unused::shorted);
+  CHECK(c.unused == coil::Unused::shorted);
   REQUIRE(c.taps.size() == 1);
   CHECK(c.taps[0].band == "40 m");
   CHECK(c.taps[0].turns == 21.5);
-  CHECK(c.taps[0].unused == Unused::open);
+  CHECK(c.taps[0].unused == coil::Unused::open);
   CHECK(c.contact_ohm == 0.05);
   CHECK(c.switch_ohm == 0.02);
   CHECK(c.lead_inductance_h == 30e-9);

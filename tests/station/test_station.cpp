@@ -14,7 +14,8 @@
 #include <stile/station/station.hpp>
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::station;
+using namespace stile::station::test;
 
 namespace {
 
@@ -92,8 +93,8 @@ TEST_CASE("every value of a station file arrives in SI at its place") {
 
   REQUIRE(s.conditions.size() == 2);
   CHECK(s.conditions[0].name == "dry");
-  CHECK(load_impedance(s.conditions[0].load, 7e6) == cdouble(14.0, -230.0));
-  const auto& whip = std::get<WhipModel>(s.conditions[1].load.model);
+  CHECK(load::load_impedance(s.conditions[0].load, 7e6) == cdouble(14.0, -230.0));
+  const auto& whip = std::get<load::WhipModel>(s.conditions[1].load.model);
   CHECK(whip.radiation_ohm == 1.0);
   CHECK(whip.radiation_at_hz == 7e6);
   CHECK(whip.capacitance_f == 25e-12);
@@ -108,13 +109,13 @@ TEST_CASE("every value of a station file arrives in SI at its place") {
   REQUIRE(tuned.cable_before);
   CHECK(tuned.cable_before->name == "lead");
   CHECK(tuned.cable_before->line.length_m == 0.8);
-  CHECK(std::get<Cable>(tuned.cable_before->line.per_metre).name == "RG-174");
+  CHECK(std::get<network::Cable>(tuned.cable_before->line.per_metre).name == "RG-174");
   REQUIRE(tuned.cable_after);
-  const Cable& own = std::get<Cable>(tuned.cable_after->line.per_metre);
+  const network::Cable& own = std::get<network::Cable>(tuned.cable_after->line.per_metre);
   CHECK(own.name == "own");
   CHECK(own.z0_ohm == 50.0);
   CHECK(own.velocity_factor == 0.66);
-  CHECK(std::abs(attenuation_db_per_m(own, 10e6) - 0.046) <= 1e-15);
+  CHECK(std::abs(network::attenuation_db_per_m(own, 10e6) - 0.046) <= 1e-15);
   CHECK(tuned.tuner.name == "small");
   CHECK(tuned.tuner.contact_ohm == 0.05);
   CHECK(tuned.tuner.inductors.values_h == std::vector{0.2e-6, 0.8e-6, 3.2e-6});
@@ -152,15 +153,15 @@ TEST_CASE("parts of an arrangement replace those of the file key by key") {
   CHECK(shelf.inductor_rating.dissipation_w == 3.0);
   CHECK(shelf.capacitor_rating.voltage_v_peak == 500.0);
   CHECK(std::isinf(shelf.capacitor_rating.current_a_rms));
-  CHECK(shelf.inductor_series == ESeries::e12);
-  CHECK(shelf.capacitor_series == ESeries::e24);
+  CHECK(shelf.inductor_series == match::ESeries::e12);
+  CHECK(shelf.capacitor_series == match::ESeries::e24);
 
   const Parts& own = s.arrangements[1].parts;
   CHECK(own.stock.inductor_loss.q == 250.0);  // its own
-  CHECK(own.capacitor_series == ESeries::e12);
+  CHECK(own.capacitor_series == match::ESeries::e12);
   CHECK(own.stock.inductor_loss.q_at_hz == 7e6);  // from [parts]
   CHECK(own.stock.inductor_loss.series_ohm == 0.1);
-  CHECK(own.inductor_series == ESeries::e12);
+  CHECK(own.inductor_series == match::ESeries::e12);
   CHECK(own.inductor_rating.dissipation_w == 3.0);
   CHECK(own.capacitor_rating.voltage_v_peak == 500.0);
 
@@ -513,9 +514,9 @@ TEST_CASE("nothing is solved when a station is read, and then only what is asked
   CHECK(why.find("bench.toml:26:9: more than 2000 unknowns") == 0);
   const Station other = solve_loads(s, {{"wet"}, {}});
   CHECK(other.conditions[0].wires);
-  CHECK(load_impedance(other.conditions[1].load, 7.1e6) == load_impedance(s.conditions[1].load, 7.1e6));
+  CHECK(load::load_impedance(other.conditions[1].load, 7.1e6) == load::load_impedance(s.conditions[1].load, 7.1e6));
   CHECK_THROWS_WITH(solve_loads(s, {{"frozen"}, {}}), "the station has no condition \"frozen\"");
-  CHECK_THROWS_WITH(load_impedance(s.conditions[0].load, 7.1e6),
+  CHECK_THROWS_WITH(load::load_impedance(s.conditions[0].load, 7.1e6),
                     "load \"dry\" has no samples: an antenna of wires must be solved first");
 }
 
@@ -707,8 +708,8 @@ TEST_CASE("a load's file is looked for beside the station file") {
   folder.write("shares.csv", shares);
   const std::string text = with_file("file = \"sweep.csv\"\nshares = \"shares.csv\"");
   const Station s = read(text, folder.path());
-  CHECK(load_impedance(s.conditions[0].load, 7.1e6) == cdouble(14.0, -230.0));
-  const auto got = load_shares(s.conditions[0].load, 14.2e6);
+  CHECK(load::load_impedance(s.conditions[0].load, 7.1e6) == cdouble(14.0, -230.0));
+  const auto got = load::load_shares(s.conditions[0].load, 14.2e6);
   REQUIRE(got);
   CHECK(std::abs(got->radiated - 0.2) <= 1e-15);
   CHECK(s.conditions[0].load.name == "dry");
@@ -773,7 +774,7 @@ TEST_CASE("the offered power falls in straight lines between the stated points")
   Transmitter t;
   t.source.power_w = 8.0;
   CHECK(power_at_swr(t, 1.0) == 8.0);
-  CHECK(power_at_swr(t, infinite) == 8.0);
+  CHECK(power_at_swr(t, network::infinite) == 8.0);
   t.foldback = {{2.0, 8.0}, {3.0, 4.0}, {5.0, 1.0}};
   CHECK(power_at_swr(t, 1.0) == 8.0);
   CHECK(power_at_swr(t, 0.999999) == 8.0);  // rounding below 1
@@ -784,7 +785,7 @@ TEST_CASE("the offered power falls in straight lines between the stated points")
   CHECK(std::abs(power_at_swr(t, 4.0) - 2.5) <= 1e-12);
   CHECK(power_at_swr(t, 5.0) == 1.0);
   CHECK(power_at_swr(t, 5.1) == 1.0);
-  CHECK(power_at_swr(t, infinite) == 1.0);
+  CHECK(power_at_swr(t, network::infinite) == 1.0);
   t.foldback = {{2.0, 4.0}};  // from full power at SWR 1
   CHECK(std::abs(power_at_swr(t, 1.5) - 6.0) <= 1e-12);
   t.foldback = {{1.0, 4.0}, {2.0, 2.0}};
@@ -799,7 +800,7 @@ TEST_CASE("the example file loads") {
   CHECK(s.arrangements.size() == 6);
   for (const Condition& c : s.conditions) {
     INFO(c.name);
-    for (const Band& b : s.bands) CHECK(load_shares(c.load, b.design_hz));
+    for (const Band& b : s.bands) CHECK(load::load_shares(c.load, b.design_hz));
   }
 }
 

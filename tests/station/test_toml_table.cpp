@@ -6,7 +6,8 @@
 #include <stile/station/toml_table.hpp>
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::station;
+using namespace stile::station::test;
 
 namespace {
 

@@ -6,7 +6,8 @@
 #include <stile/station/station.hpp>
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::station;
+using namespace stile::station::test;
 
 namespace {
 
@@ -34,9 +35,9 @@ stray = "5 pF"
 }  // namespace
 
 TEST_CASE("every value of a tuner file arrives in SI at its place") {
-  const Tuner t = read_tuner(box, "tuner.toml");
+  const tuner::Tuner t = read_tuner(box, "tuner.toml");
   CHECK(t.name == "pi in a box");
-  CHECK(t.form == TunerForm::pi_network);
+  CHECK(t.form == tuner::TunerForm::pi_network);
   CHECK(t.contact_ohm == 0.05);
   CHECK(t.inductors.values_h == std::vector{0.2e-6, 0.8e-6});
   CHECK(t.inductors.loss.q == 100.0);
@@ -58,7 +59,7 @@ TEST_CASE("every value of a tuner file arrives in SI at its place") {
 
 TEST_CASE("a tuner's second bank is like the first unless it is stated") {
   const std::string text(box);
-  const Tuner t = read_tuner(text.substr(0, text.find("[tuner.load_capacitors]")), "tuner.toml");
+  const tuner::Tuner t = read_tuner(text.substr(0, text.find("[tuner.load_capacitors]")), "tuner.toml");
   CHECK(t.load_capacitors.values_f == t.capacitors.values_f);
   CHECK(t.load_capacitors.loss.q == 900.0);
   CHECK(t.load_capacitors.stray_f == 10e-12);
@@ -68,8 +69,8 @@ TEST_CASE("an L tuner takes its capacitors on the stated side") {
   const std::string text = changed(std::string(box).substr(0, std::string(box).find("[tuner.load_capacitors]")),
                                    "form = \"pi\"", "form = \"L\"\nside");
   const auto sides = [&](const std::string& key) {
-    const Tuner t = read_tuner(changed(text, "side\n", key), "tuner.toml");
-    CHECK(t.form == TunerForm::l);
+    const tuner::Tuner t = read_tuner(changed(text, "side\n", key), "tuner.toml");
+    CHECK(t.form == tuner::TunerForm::l);
     CHECK(t.load_capacitors.values_f.empty());
     return std::pair{t.capacitor_at_transmitter, t.capacitor_at_load};
   };
@@ -164,7 +165,7 @@ TEST_CASE("an empty tuner file or table is refused") {
 }
 
 TEST_CASE("an L-C-L file has two banks of inductors with losses and ratings of each part") {
-  const Tuner t = read_tuner(R"toml([tuner]
+  const tuner::Tuner t = read_tuner(R"toml([tuner]
 form = "LCL"
 [tuner.inductors]
 values = ["0.2 uH", "0.8 uH"]
@@ -181,8 +182,8 @@ open_contact = "0.5 pF"
 [tuner.load_inductors]
 values = ["0.4 uH"]
 )toml",
-                             "tuner.toml");
-  CHECK(t.form == TunerForm::lcl);
+                                    "tuner.toml");
+  CHECK(t.form == tuner::TunerForm::lcl);
   REQUIRE(t.inductors.losses.size() == 2);
   CHECK(t.inductors.losses[1].q == 80.0);
   CHECK(t.inductors.losses[1].q_at_hz == 7e6);
@@ -196,7 +197,7 @@ values = ["0.4 uH"]
   CHECK(t.load_inductors.values_h == std::vector{0.4e-6});
   CHECK(t.load_inductors.losses.empty());
   CHECK(t.load_capacitors.values_f.empty());
-  CHECK(state_count(t) == 32);
+  CHECK(tuner::state_count(t) == 32);
 }
 
 TEST_CASE("mistakes in what a tuner file says of each part are told with their place") {

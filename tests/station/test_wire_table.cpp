@@ -14,7 +14,8 @@
 #include <stile/wire/solve.hpp>
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::station;
+using namespace stile::station::test;
 
 namespace {
 
@@ -49,22 +50,22 @@ std::string message(const std::string& text) {
 }
 
 /// Height of a point of a wire above ground.
-double height_m(const WireCase& c, std::size_t wire, std::size_t point) {
+double height_m(const wire::WireCase& c, std::size_t wire, std::size_t point) {
   return c.antenna.wires.at(wire).points.at(point).z_m;
 }
 
 }  // namespace
 
 TEST_CASE("every value of a wires file arrives in SI at its place") {
-  const std::vector<WireCase> cases = read_wires(drawn, "whip.toml");
+  const std::vector<wire::WireCase> cases = read_wires(drawn, "whip.toml");
   REQUIRE(cases.size() == 1);
-  const WireCase& c = cases.front();
+  const wire::WireCase& c = cases.front();
   CHECK(c.name == "as drawn");
-  CHECK(c.ground.kind == GroundKind::lossy);
+  CHECK(c.ground.kind == wire::GroundKind::lossy);
   CHECK(c.ground.relative_permittivity == 15.0);
   CHECK(c.ground.conductivity_s_m == 1e-3);
   REQUIRE(c.antenna.wires.size() == 2);
-  const Wire &whip = c.antenna.wires[0], &wire = c.antenna.wires[1];
+  const wire::Wire &whip = c.antenna.wires[0], &wire = c.antenna.wires[1];
   CHECK(whip.name == "whip");
   REQUIRE(whip.points.size() == 2);
   CHECK(whip.points[1].z_m == 3.6);
@@ -82,7 +83,7 @@ TEST_CASE("every value of a wires file arrives in SI at its place") {
   CHECK(c.antenna.feed.gap_m == 10e-3);
   CHECK(c.antenna.feed.base_capacitance_f == 3e-12);
   REQUIRE(c.antenna.coils.size() == 1);
-  const WireCoil& coil = c.antenna.coils.front();
+  const wire::WireCoil& coil = c.antenna.coils.front();
   CHECK(coil.wire == 0);
   CHECK(coil.distance_m == 1.2);
   CHECK(coil.length_m == 20e-3);
@@ -96,7 +97,8 @@ TEST_CASE("grounds metals and the feed may be stated in other ways") {
   const std::string numbers = "[ground]\nrelative_permittivity = 15\nconductivity = \"1 mS/m\"\n";
   CHECK(first(changed(drawn, numbers, "ground = \"wet\"\n")).ground.relative_permittivity == 30.0);
   CHECK(first(changed(drawn, numbers, "[ground]\nkind = \"sea\"\n")).ground.conductivity_s_m == 5.0);
-  CHECK(first(changed(drawn, numbers, "[ground]\nkind = \"free space\"\n")).ground.kind == GroundKind::free_space);
+  CHECK(first(changed(drawn, numbers, "[ground]\nkind = \"free space\"\n")).ground.kind ==
+        wire::GroundKind::free_space);
   CHECK(!first(changed(drawn, "metal = \"stainless steel\"", "metal = \"perfect\"")).antenna.wires[0].conductivity_s_m);
   CHECK(first(changed(drawn, "metal = \"stainless steel\"", "metal = \"steel\"\npermeability = 80"))
             .antenna.wires[0]
@@ -112,7 +114,7 @@ TEST_CASE("a lone whip stands on perfect ground") {
                  "whip.toml")
           .front();
   // Row M3 of tests/data/wire/cases.csv.
-  const AntennaSolution s = solve_antenna(c.antenna, c.ground, 14e6);
+  const wire::AntennaSolution s = wire::solve_antenna(c.antenna, c.ground, 14e6);
   CHECK(std::abs(s.feed_ohm.real() - 5.069) <= 0.203);
   CHECK(std::abs(s.feed_ohm.imag() + 418.474) <= 6.28);
 }
@@ -121,17 +123,17 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
   std::string text = drawn;
   for (const std::string& kind : wire_condition_kinds())
     text += "[[condition]]\nname = \"" + kind + "!\"\nkind = \"" + kind + "\"\n";
-  const std::vector<WireCase> cases = read_wires(text, "whip.toml");
+  const std::vector<wire::WireCase> cases = read_wires(text, "whip.toml");
   REQUIRE(cases.size() == 15);  // a hand on the set is five
-  const auto& named = [&](const std::string& kind) -> const WireCase& {
-    for (const WireCase& c : cases) {
+  const auto& named = [&](const std::string& kind) -> const wire::WireCase& {
+    for (const wire::WireCase& c : cases) {
       if (c.name == kind + "!" || c.name == kind + "!: 300 ohm") return c;
     }
     throw std::runtime_error(kind);
   };
   CHECK(height_m(named("as drawn"), 1, 2) == 0.05);
   CHECK(height_m(named("lifted"), 1, 1) == 1.2);
-  CHECK(named("lifted").antenna.wires[1].points[1].x_m == wire_length_m(cases[0].antenna.wires[1]));
+  CHECK(named("lifted").antenna.wires[1].points[1].x_m == wire::wire_length_m(cases[0].antenna.wires[1]));
   CHECK(std::abs(height_m(named("trailing"), 1, 2) - 0.05) <= 1e-12);
   CHECK(std::abs(named("trailing").antenna.wires[1].points[2].x_m - 6.2) <= 1e-12);  // the drawing itself
   CHECK(named("trailing").ground.relative_permittivity == 15.0);
@@ -154,7 +156,7 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
                                                               "frame and lead of the usual size are the counterpoise"});
   CHECK(named("as drawn").on_ground);
   CHECK(!named("lifted").on_ground);
-  for (const WireCase& c : cases) {
+  for (const wire::WireCase& c : cases) {
     INFO(c.name);
     CHECK(c.antenna.coils.size() == 1);
     CHECK(c.antenna.feed.base_capacitance_f == 3e-12);
@@ -163,7 +165,7 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
 }
 
 TEST_CASE("a condition states what differs") {
-  const std::vector<WireCase> cases = read_wires(drawn + R"toml([set]
+  const std::vector<wire::WireCase> cases = read_wires(drawn + R"toml([set]
 frame_length = "50 cm"
 lead_length = 0
 [person]
@@ -187,7 +189,7 @@ kind = "torn off"
 name = "tall friend"
 kind = "operator near"
 )toml",
-                                                 "whip.toml");
+                                                       "whip.toml");
   REQUIRE(cases.size() == 4);
   CHECK(cases[0].ground.relative_permittivity == 40.0);
   CHECK(cases[0].ground.conductivity_s_m == 0.02);
@@ -197,7 +199,7 @@ kind = "operator near"
   CHECK(std::abs(height_m(cases[1], 0, 1) - 2.4) <= 1e-12);
   REQUIRE(cases[2].antenna.wires.size() == 2 + 8);  // whip and frame, no lead; the person
   CHECK(std::abs(height_m(cases[2], 1, 1) - 0.7) <= 1e-12);
-  const Wire& trunk = cases[3].antenna.wires[3];  // behind whip, wire, frame
+  const wire::Wire& trunk = cases[3].antenna.wires[3];  // behind whip, wire, frame
   CHECK(trunk.name == "person's trunk");
   CHECK(trunk.points[0].x_m == -0.6);
   CHECK(height_m(cases[3], 4, 1) == 1.9);  // the head's top
@@ -253,18 +255,18 @@ kind = "leaning"
 name = "without the hank"
 without = ["raised"]
 )toml";
-  const std::vector<WireCase> cases = read_wires(bundle, "whip.toml");
+  const std::vector<wire::WireCase> cases = read_wires(bundle, "whip.toml");
   REQUIRE(cases.size() == 6);
   CHECK(cases[5].antenna.wires.size() == 3);
-  const auto wire = [&](std::size_t c, const std::string& name) -> const Wire& {
-    for (const Wire& w : cases.at(c).antenna.wires) {
+  const auto wire = [&](std::size_t c, const std::string& name) -> const wire::Wire& {
+    for (const wire::Wire& w : cases.at(c).antenna.wires) {
       if (w.name == name) return w;
     }
     throw std::runtime_error(name);
   };
-  CHECK(std::abs(wire_length_m(wire(0, "long")) - 8.0) <= 1e-9);
-  CHECK(std::abs(wire_length_m(wire(0, "short")) - 5.0) <= 1e-3);
-  CHECK(std::abs(wire_length_m(wire(0, "raised")) - 2.5) <= 1e-9);  // half a metre is a hank
+  CHECK(std::abs(wire::wire_length_m(wire(0, "long")) - 8.0) <= 1e-9);
+  CHECK(std::abs(wire::wire_length_m(wire(0, "short")) - 5.0) <= 1e-3);
+  CHECK(std::abs(wire::wire_length_m(wire(0, "raised")) - 2.5) <= 1e-9);  // half a metre is a hank
   CHECK(wire(0, "raised, coiled end").points.size() == 2);
   CHECK(wire(0, "long").points.back().z_m == 0.02);
   CHECK(wire(0, "short").points[1].z_m == 0.03);
@@ -278,7 +280,7 @@ without = ["raised"]
   CHECK(cases[2].changes == std::vector<std::string>{"the ground is wet", "wire \"raised\" lies at 0.02 m"});
   for (const char* name : {"long", "short", "raised"}) CHECK(wire(3, name).points.back().z_m == 1.2);
   CHECK(wire(4, "raised").points.back().z_m == 1.2);
-  for (const WireCase& c : cases) CHECK(solve_antenna(c.antenna, c.ground, 7.1e6).feed_ohm.real() > 0.0);
+  for (const wire::WireCase& c : cases) CHECK(wire::solve_antenna(c.antenna, c.ground, 7.1e6).feed_ohm.real() > 0.0);
 
   const auto refused = [&](const std::string& find, const std::string& replace, const std::string& expected) {
     CHECK(message(changed(bundle, find, replace)) == "whip.toml:" + expected);
@@ -299,9 +301,9 @@ TEST_CASE("set and person are in every condition of a file that has them") {
       "[set]\n[person]\n[[condition]]\nname = \"a\"\n[[condition]]\nname = \"b\"\nkind = \"lifted\"\n"
       "[[condition]]\nname = \"c\"\nkind = \"torn off\"\n[[condition]]\nname = \"d\"\n"
       "kind = \"hand on set\"\ncontact = { resistance = \"1 kohm\", capacitance = \"60 pF\" }\n";
-  const std::vector<WireCase> cases = read_wires(drawn + bodies, "whip.toml");
+  const std::vector<wire::WireCase> cases = read_wires(drawn + bodies, "whip.toml");
   REQUIRE(cases.size() == 4);
-  for (const WireCase& c : cases) {
+  for (const wire::WireCase& c : cases) {
     CHECK(c.carried);
     CHECK(c.antenna.wires.size() == (c.name == "c" ? 12 : 13));
   }
@@ -310,7 +312,7 @@ TEST_CASE("set and person are in every condition of a file that has them") {
   CHECK(cases[3].antenna.lumps[*cases[3].hand].capacitance_f == 60e-12);
   CHECK(cases[3].changes ==
         std::vector<std::string>{"the right hand is on the set through 1000 ohm, 60 pF and the arm"});
-  const WireCase whole = read_wires(drawn + "[set]\nworn = \"on the frame\"\n", "whip.toml").front();
+  const wire::WireCase whole = read_wires(drawn + "[set]\nworn = \"on the frame\"\n", "whip.toml").front();
   CHECK(whole.antenna.wires.size() == 4);  // no box
   CHECK(!whole.carried);
   CHECK(!read_wires(drawn, "whip.toml").front().carried);
@@ -330,7 +332,7 @@ TEST_CASE("a drawing may be used without some of its wires") {
   const std::string hat =
       "[[wire]]\nname = \"second\"\npoints = [[0, 0, 1.2], [0, 3, 1.2]]\nradius = 0.001\nmetal = \"copper\"\n"
       "[[condition]]\nname = \"both\"\n[[condition]]\nname = \"one\"\nwithout = [\"counterpoise\"]\n";
-  const std::vector<WireCase> cases = read_wires(drawn + hat, "whip.toml");
+  const std::vector<wire::WireCase> cases = read_wires(drawn + hat, "whip.toml");
   REQUIRE(cases.size() == 2);
   CHECK(cases[0].antenna.wires.size() == 3);
   REQUIRE(cases[1].antenna.wires.size() == 2);
@@ -408,7 +410,7 @@ TEST_CASE("lumps and a leaking base of a wires file") {
       changed(drawn, "base_capacitance = \"3 pF\"\n", "base_capacitance = \"3 pF\"\nbase_leakage = \"100 kohm\"\n") +
       "[[lump]]\non = \"counterpoise\"\ndistance = \"2 m\"\ninductance = \"40 uH\"\nq = 3\n"
       "[[lump]]\non = \"whip\"\ndistance = 0\nresistance = \"300 ohm\"\ncapacitance = \"60 pF\"\n";
-  const WireCase c = read_wires(lumps, "whip.toml").front();
+  const wire::WireCase c = read_wires(lumps, "whip.toml").front();
   CHECK(c.antenna.feed.base_leakage_ohm == 100e3);
   REQUIRE(c.antenna.lumps.size() == 2);
   CHECK(c.antenna.lumps[0].wire == 1);
@@ -420,11 +422,12 @@ TEST_CASE("lumps and a leaking base of a wires file") {
   CHECK(c.antenna.lumps[1].wire == 0);
   CHECK(c.antenna.lumps[1].resistance_ohm == 300.0);
   CHECK(c.antenna.lumps[1].capacitance_f == 60e-12);
-  const WireCase gone = read_wires(lumps + "[[wire]]\nname = \"second\"\npoints = [[0, 0, 1.2], [0, 3, 1.2]]\nradius = "
-                                           "0.001\nmetal = \"copper\"\n[[condition]]\nname = \"a\"\n"
-                                           "without = [\"counterpoise\"]\n",
-                                   "whip.toml")
-                            .front();
+  const wire::WireCase gone =
+      read_wires(lumps + "[[wire]]\nname = \"second\"\npoints = [[0, 0, 1.2], [0, 3, 1.2]]\nradius = "
+                         "0.001\nmetal = \"copper\"\n[[condition]]\nname = \"a\"\n"
+                         "without = [\"counterpoise\"]\n",
+                 "whip.toml")
+          .front();
   REQUIRE(gone.antenna.lumps.size() == 1);
   CHECK(gone.antenna.lumps[0].resistance_ohm == 300.0);
 
@@ -496,14 +499,14 @@ TEST_CASE("a load of a station may be given as wires") {
   const Station stated = read_station(text, "bench.toml", ".");
   CHECK(stated.conditions.at(0).wires);
   const Station s = solve_loads(stated, {}, [&](const std::string& line) { lines.push_back(line); });
-  CHECK(load_warnings(s.conditions.at(0).load).empty());  // this whip is not carried
+  CHECK(load::load_warnings(s.conditions.at(0).load).empty());  // this whip is not carried
   Station worn = stated;
   worn.whip_on_body = true;
-  const std::vector<std::string> warnings = load_warnings(solve_loads(worn).conditions.at(0).load);
+  const std::vector<std::string> warnings = load::load_warnings(solve_loads(worn).conditions.at(0).load);
   REQUIRE(warnings.size() == 1);
   CHECK(warnings[0].find("the whip is carried, but its wires are without [set] and [person]") == 0);
   CHECK_FALSE(s.conditions.at(0).wires);
-  const Load& load = s.conditions.at(0).load;
+  const load::Load& load = s.conditions.at(0).load;
   CHECK(load.origin == "computed from wires, condition \"as drawn\"");
   CHECK(load.name == s.conditions.at(0).name);
   REQUIRE(!lines.empty());
@@ -514,9 +517,9 @@ TEST_CASE("a load of a station may be given as wires") {
                            .front();
   for (const Band& band : s.bands) {
     for (const double f : {band.low_hz, band.design_hz, band.high_hz}) {
-      const cdouble expected = solve_antenna(antenna.antenna, antenna.ground, f).feed_ohm;
-      CHECK(std::abs(load_impedance(load, f) - expected) <= 1e-4 * std::abs(expected));
-      const auto shares = load_shares(load, f);
+      const cdouble expected = wire::solve_antenna(antenna.antenna, antenna.ground, f).feed_ohm;
+      CHECK(std::abs(load::load_impedance(load, f) - expected) <= 1e-4 * std::abs(expected));
+      const auto shares = load::load_shares(load, f);
       REQUIRE(shares);
       CHECK(shares->ground == 0.0);
       CHECK(shares->radiated > 0.9);
@@ -534,13 +537,13 @@ TEST_CASE("wires in a file are chosen by condition and ground") {
         read_station(changed(bench_station, "impedance = \"14-230j ohm\"", lines), "bench.toml", folder));
   };
   const std::string file = "wires = \"whip.toml\"";
-  const Load lifted = read(file + "\nwires_condition = \"b\"").conditions.at(0).load;
+  const load::Load lifted = read(file + "\nwires_condition = \"b\"").conditions.at(0).load;
   CHECK(lifted.origin == "computed from wires of whip.toml, condition \"b\"");
   const auto cases = load_wires(folder + "/whip.toml");
   const double f = read(file + "\nwires_condition = \"b\"").bands.at(0).low_hz;
-  CHECK(load_impedance(lifted, f) == solve_antenna(cases[1].antenna, cases[1].ground, f).feed_ohm);
-  const Load wet = read(file + "\nwires_condition = \"a\"\nground = \"wet\"").conditions.at(0).load;
-  CHECK(load_impedance(wet, f) == solve_antenna(cases[0].antenna, ground_by_name("wet"), f).feed_ohm);
+  CHECK(load::load_impedance(lifted, f) == wire::solve_antenna(cases[1].antenna, cases[1].ground, f).feed_ohm);
+  const load::Load wet = read(file + "\nwires_condition = \"a\"\nground = \"wet\"").conditions.at(0).load;
+  CHECK(load::load_impedance(wet, f) == wire::solve_antenna(cases[0].antenna, wire::ground_by_name("wet"), f).feed_ohm);
 
   const auto message_of = [&](const std::string& lines) { return parse_error([&] { read(lines); }); };
   CHECK(message_of(file).find(

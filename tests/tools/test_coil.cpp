@@ -57,8 +57,9 @@ TEST_CASE("stile-coil gives the fixed keys with the library's numbers") {
   REQUIRE(json.at("points").size() == 1);
   const auto& p = json.at("points").at(0);
 
-  const stile::Winding w = stile::plain_winding(40.0, 40e-3, 2e-3, 1e-3);
-  const stile::CoilPoint expected = stile::analyse(w, stile::whole(w, stile::Grounded::from), 7.1e6);
+  const stile::coil::Winding w = stile::coil::plain_winding(40.0, 40e-3, 2e-3, 1e-3);
+  const stile::coil::CoilPoint expected =
+      stile::coil::analyse(w, stile::coil::whole(w, stile::coil::Grounded::from), 7.1e6);
   CHECK(p.at("frequency_hz") == 7.1e6);
   CHECK(relative(p.at("inductance_h"), expected.inductance_h) <= 1e-9);
   CHECK(relative(p.at("resistance_ohm"), expected.resistance_ohm) <= 1e-9);
@@ -105,9 +106,11 @@ TEST_CASE("a tap and its unused turns reach the model") {
   const double open = inductance("--tap 20"), shorted = inductance("--tap 20 --unused shorted"), all = inductance("");
   CHECK(shorted < open);
   CHECK(open < all);
-  const stile::Winding w = stile::plain_winding(40.0, 40e-3, 2e-3, 1e-3);
-  CHECK(relative(shorted, stile::analyse(w, stile::tapped(w, 20.0, stile::Unused::shorted, stile::Grounded::from), 3e6)
-                              .inductance_h) <= 1e-9);
+  const stile::coil::Winding w = stile::coil::plain_winding(40.0, 40e-3, 2e-3, 1e-3);
+  CHECK(relative(shorted,
+                 stile::coil::analyse(
+                     w, stile::coil::tapped(w, 20.0, stile::coil::Unused::shorted, stile::coil::Grounded::from), 3e6)
+                     .inductance_h) <= 1e-9);
 }
 
 TEST_CASE("turns are found for an inductance") {
@@ -121,8 +124,8 @@ TEST_CASE("turns are found for an inductance") {
     const double turns = json.at("coil").at("turns");
     CHECK(std::fmod(turns, 0.25) == 0.0);
     const auto of = [](double n) {
-      const stile::Winding w = stile::plain_winding(n, 41e-3, 2e-3, 1e-3);
-      return stile::analyse(w, stile::whole(w, stile::Grounded::from), 7.1e6).inductance_h;
+      const stile::coil::Winding w = stile::coil::plain_winding(n, 41e-3, 2e-3, 1e-3);
+      return stile::coil::analyse(w, stile::coil::whole(w, stile::coil::Grounded::from), 7.1e6).inductance_h;
     };
     const double off = std::abs(of(turns) - wanted);
     CHECK(off <= std::abs(of(turns + 0.25) - wanted));

@@ -11,7 +11,7 @@ using namespace stile::tools;
 
 namespace {
 
-Element series(const char* text) { return read_part(text, Place::series, "--series"); }
+network::Element series(const char* text) { return read_part(text, network::Place::series, "--series"); }
 
 /// The message that refuses a text.
 std::string refusal(const auto& read) {
@@ -26,8 +26,9 @@ std::string refusal(const auto& read) {
 }  // namespace
 
 TEST_CASE("a coil takes all its keys in any order") {
-  const Element element = series("L=1.2uH,label=loading coil,SRF=25MHz,ESR=0.1ohm,Q_at=7MHz,Q=200,P=2W,V=500V,I=1A");
-  const auto& coil = std::get<Inductor>(element.part);
+  const network::Element element =
+      series("L=1.2uH,label=loading coil,SRF=25MHz,ESR=0.1ohm,Q_at=7MHz,Q=200,P=2W,V=500V,I=1A");
+  const auto& coil = std::get<network::Inductor>(element.part);
   CHECK(coil.inductance_h == 1.2e-6);
   CHECK(coil.loss.q == 200.0);
   CHECK(coil.loss.q_at_hz == 7e6);
@@ -35,45 +36,45 @@ TEST_CASE("a coil takes all its keys in any order") {
   const double w = 2.0 * std::acos(-1.0) * 25e6;
   CHECK(std::abs(coil.self_capacitance_f * w * w * 1.2e-6 - 1.0) <= 1e-14);
   CHECK(element.label == "loading coil");
-  CHECK(element.place == Place::series);
+  CHECK(element.place == network::Place::series);
   CHECK(element.rating.voltage_v_peak == 500.0);
   CHECK(element.rating.current_a_rms == 1.0);
   CHECK(element.rating.dissipation_w == 2.0);
 }
 
 TEST_CASE("a part without further keys has no loss and no rating") {
-  const Element element = series("C=300pF");
-  const auto& capacitor = std::get<Capacitor>(element.part);
+  const network::Element element = series("C=300pF");
+  const auto& capacitor = std::get<network::Capacitor>(element.part);
   CHECK(capacitor.capacitance_f == 300e-12);
-  CHECK(capacitor.loss.q == infinite);
+  CHECK(capacitor.loss.q == network::infinite);
   CHECK(capacitor.loss.loss_tangent == 0.0);
-  CHECK(element.rating.voltage_v_peak == infinite);
+  CHECK(element.rating.voltage_v_peak == network::infinite);
 }
 
 TEST_CASE("resistors impedances and transformers are read") {
-  CHECK(std::get<Resistor>(series("R=50").part).resistance_ohm == 50.0);
-  CHECK(std::get<Resistor>(series("R=0").part).resistance_ohm == 0.0);
-  CHECK(std::get<FixedImpedance>(series("Z=12-230j,V=1kV").part).z_ohm == cdouble(12.0, -230.0));
-  CHECK(std::get<Transformer>(read_transformer("7:1", "--transformer").part).turns_ratio == 7.0);
-  CHECK(std::get<Transformer>(read_transformer("1:4,label=T", "--transformer").part).turns_ratio == 0.25);
+  CHECK(std::get<network::Resistor>(series("R=50").part).resistance_ohm == 50.0);
+  CHECK(std::get<network::Resistor>(series("R=0").part).resistance_ohm == 0.0);
+  CHECK(std::get<network::FixedImpedance>(series("Z=12-230j,V=1kV").part).z_ohm == cdouble(12.0, -230.0));
+  CHECK(std::get<network::Transformer>(read_transformer("7:1", "--transformer").part).turns_ratio == 7.0);
+  CHECK(std::get<network::Transformer>(read_transformer("1:4,label=T", "--transformer").part).turns_ratio == 0.25);
 }
 
 TEST_CASE("a line is a known cable or figures of a data sheet") {
-  const Element known = read_line("RG-58,2m", "--line");
-  CHECK(std::get<TransmissionLine>(known.part).length_m == 2.0);
-  CHECK(std::get<Cable>(std::get<TransmissionLine>(known.part).per_metre).name == "RG-58");
-  CHECK(known.place == Place::cascade);
+  const network::Element known = read_line("RG-58,2m", "--line");
+  CHECK(std::get<network::TransmissionLine>(known.part).length_m == 2.0);
+  CHECK(std::get<network::Cable>(std::get<network::TransmissionLine>(known.part).per_metre).name == "RG-58");
+  CHECK(known.place == network::Place::cascade);
 
-  const Element own = read_line("Z0=75,VF=0.8,length=10ft,dB=4.56dB,per=100ft,at=30MHz", "--line");
-  const auto& line = std::get<TransmissionLine>(own.part);
+  const network::Element own = read_line("Z0=75,VF=0.8,length=10ft,dB=4.56dB,per=100ft,at=30MHz", "--line");
+  const auto& line = std::get<network::TransmissionLine>(own.part);
   CHECK(std::abs(line.length_m - 3.048) <= 1e-15);
-  const auto& cable = std::get<Cable>(line.per_metre);
+  const auto& cable = std::get<network::Cable>(line.per_metre);
   CHECK(cable.z0_ohm == 75.0);
-  CHECK(std::abs(attenuation_db_per_m(cable, 30e6) - 4.56 / 30.48) <= 1e-15);
+  CHECK(std::abs(network::attenuation_db_per_m(cable, 30e6) - 4.56 / 30.48) <= 1e-15);
 
-  const auto lossless =
-      std::get<Cable>(std::get<TransmissionLine>(read_line("Z0=50,VF=0.66,length=2m", "--line").part).per_metre);
-  CHECK(attenuation_db_per_m(lossless, 30e6) == 0.0);
+  const auto lossless = std::get<network::Cable>(
+      std::get<network::TransmissionLine>(read_line("Z0=50,VF=0.66,length=2m", "--line").part).per_metre);
+  CHECK(network::attenuation_db_per_m(lossless, 30e6) == 0.0);
 }
 
 TEST_CASE("what cannot be read is refused with its column and what would be legal") {
@@ -129,7 +130,7 @@ TEST_CASE("a sweep has even steps and exact ends") {
 }
 
 TEST_CASE("parts without a label are named by kind and place") {
-  Ladder ladder{
+  network::Ladder ladder{
       {series("L=1uH"), series("C=1pF,label=trimmer"), series("R=1"), read_transformer("2:1", "--transformer")}};
   name_parts(ladder);
   CHECK(ladder.elements[0].label == "L1");

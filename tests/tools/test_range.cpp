@@ -96,18 +96,19 @@ TEST_CASE("stile-range gives the fixed keys and states that a ladder evaluates t
   CHECK(j["states"] == 512);
   REQUIRE(j["loads"].size() == 2);
   CHECK(j["loads"][1]["load_ohm"] == nlohmann::json({100.0, 60.0}));
-  const stile::Tuner tuner = stile::read_tuner(small, "small.toml");
+  const stile::tuner::Tuner tuner = stile::station::read_tuner(small, "small.toml");
   for (const auto& load : j["loads"]) {
     const stile::cdouble z(load["load_ohm"][0], load["load_ohm"][1]);
     for (const char* best : {"most_delivered", "least_swr", "least_loss", "least_stress"}) {
       INFO(best);
       const auto& answer = load[best];
       const auto& state = answer["state"];
-      const stile::TunerState s = stile::tuner_state(tuner, state["index"].get<std::uint64_t>());
+      const stile::tuner::TunerState s = stile::tuner::tuner_state(tuner, state["index"].get<std::uint64_t>());
       CHECK(state["inductance_h"] == s.inductance_h);
       CHECK(state["capacitance_f"] == s.capacitance_f);
-      CHECK(state["capacitor_side"] == (s.side == stile::CapacitorSide::load ? "load" : "transmitter"));
-      const stile::Evaluation e = stile::evaluate({stile::tuner_elements(tuner, s)}, {50.0, 5.0}, 7.1e6, z);
+      CHECK(state["capacitor_side"] == (s.side == stile::tuner::CapacitorSide::load ? "load" : "transmitter"));
+      const stile::network::Evaluation e =
+          stile::network::evaluate({stile::tuner::tuner_elements(tuner, s)}, {50.0, 5.0}, 7.1e6, z);
       CHECK(close(answer["swr"], e.swr));
       CHECK(close(answer["dissipation_db"], e.loss.dissipation_db));
       CHECK(close(answer["transducer_db"], e.loss.transducer_db));
@@ -119,8 +120,9 @@ TEST_CASE("stile-range gives the fixed keys and states that a ladder evaluates t
     CHECK(load["least_loss"]["dissipation_db"] <= load["least_swr"]["dissipation_db"]);
     CHECK(load["least_stress"]["stress"]["factor"] <= load["least_loss"]["stress"]["factor"]);
     const auto& setting = load["least_loss"];
-    const auto best = stile::tuner_state(tuner, setting["state"]["index"].get<std::uint64_t>());
-    const stile::Evaluation e = stile::evaluate({stile::tuner_elements(tuner, best)}, {50.0, 5.0}, 7.1e6, z);
+    const auto best = stile::tuner::tuner_state(tuner, setting["state"]["index"].get<std::uint64_t>());
+    const stile::network::Evaluation e =
+        stile::network::evaluate({stile::tuner::tuner_elements(tuner, best)}, {50.0, 5.0}, 7.1e6, z);
     CHECK(close(load["load_voltage_v_peak"], std::sqrt(2.0) * std::abs(e.load_current_a * z)));
   }
   CHECK(j["coverage"].size() == 12);

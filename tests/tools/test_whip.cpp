@@ -149,13 +149,13 @@ TEST_CASE("the example's whip is the whip of the example's loads within the stat
   std::size_t compared = 0;
   for (const auto& [condition, file] : std::vector<std::pair<std::string, std::string>>{
            {"on heather", "heather"}, {"lifted", "lifted"}, {"in wet peat", "wetpeat"}}) {
-    const stile::Load load = stile::load_from_file(loads + file + ".s1p");
+    const stile::load::Load load = stile::load::load_from_file(loads + file + ".s1p");
     const auto shares = stile::read_table(programs::content(loads + file + "_efficiency.csv"), file);
     std::size_t row = 0;
     for (const auto& point : json.at("points")) {
       if (point.at("condition") != condition) continue;
       const double f = point.at("frequency_hz");
-      const std::complex<double> z = feed(point), expected = stile::load_impedance(load, f);
+      const std::complex<double> z = feed(point), expected = stile::load::load_impedance(load, f);
       INFO(condition << " " << f << ": " << z << ", expected " << expected);
       CHECK(std::abs(z.real() - expected.real()) <= 0.04 * expected.real());
       CHECK(std::abs(z.imag() - expected.imag()) <= 0.015 * std::abs(expected));
@@ -285,8 +285,8 @@ TEST_CASE("each condition has a Touchstone file of its own that is a load") {
   CHECK(folder.names() ==
         std::vector<std::string>{"out-on-heather.s1p", "out-wire-lifted.s1p", "out.json", "whip.toml"});
   const auto json = nlohmann::json::parse(programs::content(folder.file("out.json")));
-  const stile::Load load = stile::load_from_file(folder.file("out-wire-lifted.s1p").string());
-  const std::complex<double> z = stile::load_impedance(load, 7e6), expected = feed(json.at("points").at(5));
+  const stile::load::Load load = stile::load::load_from_file(folder.file("out-wire-lifted.s1p").string());
+  const std::complex<double> z = stile::load::load_impedance(load, 7e6), expected = feed(json.at("points").at(5));
   CHECK(std::abs(z - expected) <= 1e-12 * std::abs(expected));
   const std::string text = programs::content(folder.file("out-wire-lifted.s1p"));
   for (const char* part :

@@ -7,6 +7,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 TEST_CASE("a band has even steps with both ends, and a name of its own where none is given") {
   const BandPoints band = band_points("", 7e6, 7.2e6, 5);
@@ -31,11 +32,11 @@ TEST_CASE("a sweep gives its own samples as long as they are not too many") {
     frequency_hz.push_back(7e6 + 1e4 * n * n);
     z_ohm.push_back({20.0, -30.0});
   }
-  const Load load{"", "", make_sampled_load(frequency_hz, z_ohm), {}};
+  const load::Load load{"", "", load::make_sampled_load(frequency_hz, z_ohm), {}};
   const auto own = sampled_bands(load, 6, 3);
   REQUIRE(own.size() == 1);
   CHECK(own[0].frequency_hz == frequency_hz);
   CHECK(own[0].middle_hz == 7.125e6);
   CHECK(sampled_bands(load, 5, 3)[0].frequency_hz == std::vector{7e6, 7.125e6, 7.25e6});
-  CHECK(sampled_bands({"", "", ConstantLoad{50.0}, {}}, 6, 3).empty());
+  CHECK(sampled_bands({"", "", load::ConstantLoad{50.0}, {}}, 6, 3).empty());
 }

@@ -9,6 +9,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 

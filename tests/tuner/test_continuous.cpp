@@ -10,6 +10,7 @@
 #include <stile/base/table.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
@@ -57,13 +58,14 @@ TEST_CASE("a setting's matched load is matched and found again") {
       const cdouble load = matched_load(t, s, f, source);
       if (load.real() <= 0.0) continue;
       ++passive;
-      const Evaluation e = evaluate(Ladder{tuner_elements(t, s)}, {source, 1.0}, f, load);
+      const network::Evaluation e = network::evaluate(network::Ladder{tuner_elements(t, s)}, {source, 1.0}, f, load);
       INFO("kind " << kind << " repeat " << repeat << " load " << load);
       CHECK(e.swr <= 1.0 + 1e-6);
       const ContinuousMatch match = match_continuous(t, f, source, load);
       CHECK(match.status == TunerStatus::found);
       if (match.status != TunerStatus::found) continue;
-      const Evaluation found = evaluate(Ladder{tuner_elements(t, match.setting)}, {source, 1.0}, f, load);
+      const network::Evaluation found =
+          network::evaluate(network::Ladder{tuner_elements(t, match.setting)}, {source, 1.0}, f, load);
       CHECK(found.swr <= 1.0 + 1e-6);
       CHECK(std::abs(found.loss.dissipation_db - match.dissipation_db) <= 1e-12);
       if (kind == 0) CHECK(match.dissipation_db <= e.loss.dissipation_db + 1e-6);

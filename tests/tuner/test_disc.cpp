@@ -10,6 +10,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
@@ -37,8 +38,8 @@ TEST_CASE("on the edge of every state's disc the SWR is the limit") {
           const cdouble gamma = disc.centre + std::polar(disc.radius, k * two_pi / 8);
           if (std::abs(gamma) > 0.999)
             continue;  // no passive load, or one so reactive that Z itself is lost in rounding
-          const Evaluation e =
-              evaluate(Ladder{tuner_elements(t, s)}, {source, 1.0}, table.frequency_hz, load_of(gamma, reference));
+          const network::Evaluation e = network::evaluate(network::Ladder{tuner_elements(t, s)}, {source, 1.0},
+                                                          table.frequency_hz, load_of(gamma, reference));
           INFO("form " << static_cast<int>(form) << " state " << index << " gamma " << gamma);
           CHECK(std::abs(e.swr - limit) <= 1e-9 * limit);
           ++edges;
@@ -62,8 +63,9 @@ TEST_CASE("a load is in a disc exactly when the state brings it to the limit") {
         const TunerState s = tuner_state(t, index);
         if (!test::passes(t, s)) continue;
         const cdouble gamma = std::polar(0.99 * std::sqrt(random.between(0.0, 1.0)), random.between(-3.1, 3.1));
-        const double swr =
-            evaluate(Ladder{tuner_elements(t, s)}, {source, 1.0}, table.frequency_hz, load_of(gamma, 50.0)).swr;
+        const double swr = network::evaluate(network::Ladder{tuner_elements(t, s)}, {source, 1.0}, table.frequency_hz,
+                                             load_of(gamma, 50.0))
+                               .swr;
         INFO("form " << static_cast<int>(form) << " state " << index << " gamma " << gamma << " swr " << swr);
         CHECK(discs[index].contains(gamma) == (swr <= 3.0));
         ++(swr <= 3.0 ? in : out);
@@ -76,7 +78,8 @@ TEST_CASE("a load is in a disc exactly when the state brings it to the limit") {
 
 TEST_CASE("a state that hides the load reaches the limit outside a disc") {
   // 20 dB of 50 ohm pad.
-  const Chain pad = cascade(cascade(series_chain(40.91), shunt_chain(1.0 / 10.10)), series_chain(40.91));
+  const network::Chain pad = network::cascade(
+      network::cascade(network::series_chain(40.91), network::shunt_chain(1.0 / 10.10)), network::series_chain(40.91));
   const cdouble source{50.0, 0.0};
   const SwrDisc disc = swr_disc(pad, source, 1.015, 50.0);
   REQUIRE(disc.kind == DiscKind::inside);
@@ -86,7 +89,7 @@ TEST_CASE("a state that hides the load reaches the limit outside a disc") {
     for (int k = 0; k < 12; ++k) CHECK(wide.contains(std::polar(1.0, k * two_pi / 12)));
   }
   // Seen from a source of another impedance the pad's output reflection counts, and the kind turns over.
-  const SwrDisc turned = swr_disc(cascade(pad, series_chain(200.0)), {52.0, 5.0}, 3.0, 50.0);
+  const SwrDisc turned = swr_disc(network::cascade(pad, network::series_chain(200.0)), {52.0, 5.0}, 3.0, 50.0);
   CHECK(turned.kind == DiscKind::outside);
   CHECK(turned.contains(0.0));
 }
@@ -98,7 +101,7 @@ TEST_CASE("a straight connection has the disc of the limit itself") {
   CHECK(std::abs(disc.radius - 1.0 / 3.0) <= 1e-15);
   CHECK_THROWS_MATCHES(swr_disc({}, 50.0, 0.9, 50.0), DomainError,
                        Catch::Matchers::Message("swr_limit is 0.9 and must be >= 1 and finite"));
-  CHECK_THROWS_AS(swr_disc({}, 50.0, infinite, 50.0), DomainError);
+  CHECK_THROWS_AS(swr_disc({}, 50.0, network::infinite, 50.0), DomainError);
   CHECK_THROWS_AS(swr_disc({}, 50.0, 2.0, 0.0), DomainError);
   CHECK_THROWS_AS(swr_disc({}, -50.0, 2.0, 50.0), DomainError);
 }

@@ -8,6 +8,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
@@ -52,7 +53,8 @@ TEST_CASE("the reported state is the one that was measured") {
   const Tuner t = seven_and_seven();
   const TunerTable table = tabulate(t, 7.1e6);
   const GreedyResult result = greedy_search(t, table, 50.0, {20.0, -150.0}, 2.0);
-  const Evaluation e = evaluate(Ladder{tuner_elements(t, result.state)}, {50.0, 1.0}, 7.1e6, {20.0, -150.0});
+  const network::Evaluation e =
+      network::evaluate(network::Ladder{tuner_elements(t, result.state)}, {50.0, 1.0}, 7.1e6, {20.0, -150.0});
   CHECK(std::abs(e.swr - result.swr) <= 1e-9 * e.swr);
   CHECK(std::abs(e.loss.dissipation_db - result.dissipation_db) <= 1e-9);
 }

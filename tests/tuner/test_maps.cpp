@@ -8,6 +8,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
@@ -39,8 +40,8 @@ TEST_CASE("SWR loss and stress at the mapped points equal the ladder's") {
         CHECK((cell.status == TunerStatus::not_run) == !z.has_value());
         if (!z) continue;
         ++loads;
-        const std::vector<Element> elements = tuner_elements(t, tuner_state(t, cell.index));
-        const Evaluation e = evaluate(Ladder{elements}, {50.0, 25.0}, 7.1e6, *z);
+        const std::vector<network::Element> elements = tuner_elements(t, tuner_state(t, cell.index));
+        const network::Evaluation e = network::evaluate(network::Ladder{elements}, {50.0, 25.0}, 7.1e6, *z);
         double worst = 0.0;
         for (std::size_t k = 0; k < elements.size(); ++k) {
           worst = std::max({worst, e.elements[k].voltage_v_peak / elements[k].rating.voltage_v_peak,

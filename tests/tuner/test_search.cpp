@@ -11,17 +11,18 @@
 #include <stile/base/table.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
 constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
 
-Evaluation evaluate_state(const Tuner& t, const TunerState& s, double f, cdouble source, cdouble load) {
-  return evaluate(Ladder{tuner_elements(t, s)}, Source{source, 1.0}, f, load);
+network::Evaluation evaluate_state(const Tuner& t, const TunerState& s, double f, cdouble source, cdouble load) {
+  return network::evaluate(network::Ladder{tuner_elements(t, s)}, network::Source{source, 1.0}, f, load);
 }
 
 /// SWR within 1e-9 of itself, loss within 1e-9 dB.
-void check_equal(const TunerSetting& setting, const Evaluation& expected) {
+void check_equal(const TunerSetting& setting, const network::Evaluation& expected) {
   CHECK(setting.status == TunerStatus::found);
   CHECK(std::abs(setting.swr - expected.swr) <= 1e-9 * expected.swr);
   CHECK(std::abs(setting.dissipation_db - expected.loss.dissipation_db) <= 1e-9);
@@ -68,8 +69,8 @@ TEST_CASE("SWR and loss of every state equal its ladder's evaluation") {
         one_side.capacitor_at_transmitter = s.side == CapacitorSide::transmitter;
         one_side.capacitor_at_load = !one_side.capacitor_at_transmitter;
         INFO("form " << static_cast<int>(form) << " repeat " << repeat << " state " << index);
-        const TunerChoice choice = choose_state(one_side, only, source, load, infinite);
-        const Evaluation expected = evaluate_state(t, s, f, source, load);
+        const TunerChoice choice = choose_state(one_side, only, source, load, network::infinite);
+        const network::Evaluation expected = evaluate_state(t, s, f, source, load);
         check_equal(choice.least_swr, expected);
         check_equal(choice.least_loss, expected);
         CHECK(choice.least_swr.state.index == 0);  // all are equal
@@ -87,11 +88,11 @@ TEST_CASE("the choice is that of evaluating every ladder") {
       const Tuner t = random.tuner(form);
       const double f = random.frequency_hz(), limit = 5.0;
       const cdouble source = random.source(), load = random.load();
-      double least_swr = infinite, least_loss = infinite, most_within = 0.0, most = 0.0;
+      double least_swr = network::infinite, least_loss = network::infinite, most_within = 0.0, most = 0.0;
       for (std::uint64_t index = 0; index < state_count(t); ++index) {
         const TunerState s = tuner_state(t, index);
         if (!test::passes(t, s)) continue;
-        const Evaluation e = evaluate_state(t, s, f, source, load);
+        const network::Evaluation e = evaluate_state(t, s, f, source, load);
         least_swr = std::min(least_swr, e.swr);
         most = std::max(most, e.power.delivered_w);
         if (e.swr > limit) continue;
@@ -102,10 +103,10 @@ TEST_CASE("the choice is that of evaluating every ladder") {
       const TunerChoice choice = choose_state(t, tabulate(t, f), source, load, limit);
       CHECK(std::abs(choice.least_swr.swr - least_swr) <= 1e-9 * least_swr);
       check_equal(choice.least_swr, evaluate_state(t, choice.least_swr.state, f, source, load));
-      const Evaluation delivering = evaluate_state(t, choice.most_delivered.state, f, source, load);
+      const network::Evaluation delivering = evaluate_state(t, choice.most_delivered.state, f, source, load);
       CHECK(std::abs(delivering.power.delivered_w / (most_within > 0.0 ? most_within : most) - 1.0) <= 1e-9);
       check_equal(choice.most_delivered, delivering);
-      if (least_loss < infinite) {
+      if (least_loss < network::infinite) {
         ++reached;
         CHECK(std::abs(choice.least_loss.dissipation_db - least_loss) <= 1e-9);
         CHECK(choice.least_loss.swr <= limit * (1.0 + 1e-12));
@@ -137,7 +138,8 @@ TEST_CASE("the state that delivers most is the same with and without bounds") {
       Tuner t = random.tuner(form);
       if (n % 3 == 0) t.inductors.values_h[0] = t.inductors.values_h[1];  // states that tie exactly
       const TunerTable table = tabulate(t, random.frequency_hz());
-      for (const double limit : {1.0, 1.5, 3.0, infinite}) compare(t, table, random.source(), random.load(), limit);
+      for (const double limit : {1.0, 1.5, 3.0, network::infinite})
+        compare(t, table, random.source(), random.load(), limit);
     }
   }
   const Tuner large = eight_and_eight();
@@ -162,11 +164,11 @@ TEST_CASE("the choice in a large bank is that of evaluating its ladders") {
   const TunerChoice choice = choose_state(t, tabulate(t, f), 50.0, load, 2.0);
   check_equal(choice.least_swr, evaluate_state(t, choice.least_swr.state, f, 50.0, load));
   check_equal(choice.least_loss, evaluate_state(t, choice.least_loss.state, f, 50.0, load));
-  double least_swr = infinite, least_loss = infinite;
+  double least_swr = network::infinite, least_loss = network::infinite;
   for (std::uint64_t index = 0; index < state_count(t); ++index) {
     const TunerState s = tuner_state(t, index);
     if (s.capacitor_mask % 5 != choice.least_swr.state.capacitor_mask % 5) continue;  // a fifth keeps the test short
-    const Evaluation e = evaluate_state(t, s, f, 50.0, load);
+    const network::Evaluation e = evaluate_state(t, s, f, 50.0, load);
     least_swr = std::min(least_swr, e.swr);
     if (e.swr <= 2.0) least_loss = std::min(least_loss, e.loss.dissipation_db);
   }
@@ -223,17 +225,17 @@ TEST_CASE("a load that takes no power has a least SWR and infinite loss") {
       Tuner t = random.tuner(form);
       t.contact_ohm = 0.1;
       const double f = 7.1e6;
-      double least_swr = infinite;
+      double least_swr = network::infinite;
       for (std::uint64_t index = 0; index < state_count(t); ++index) {
         const TunerState s = tuner_state(t, index);
         if (test::passes(t, s)) least_swr = std::min(least_swr, evaluate_state(t, s, f, 50.0, load).swr);
       }
-      const TunerChoice choice = choose_state(t, tabulate(t, f), 50.0, load, infinite);
+      const TunerChoice choice = choose_state(t, tabulate(t, f), 50.0, load, network::infinite);
       INFO("form " << static_cast<int>(form) << " load " << load);
       CHECK(std::abs(choice.least_swr.swr - least_swr) <= 1e-9 * least_swr);
-      CHECK(choice.least_swr.dissipation_db == infinite);
+      CHECK(choice.least_swr.dissipation_db == network::infinite);
       CHECK(choice.least_loss.state.index == choice.least_swr.state.index);  // all losses tie
-      CHECK(choice.least_loss.dissipation_db == infinite);
+      CHECK(choice.least_loss.dissipation_db == network::infinite);
     }
   }
 }
@@ -244,7 +246,7 @@ TEST_CASE("a lossless tuner into a reactance reflects everything") {
   t.capacitors.values_f = {1e-10};
   const TunerChoice choice = choose_state(t, tabulate(t, 7e6), 50.0, {0.0, 30.0}, 100.0);
   CHECK(choice.least_swr.status == TunerStatus::found);
-  CHECK(choice.least_swr.swr == infinite);
+  CHECK(choice.least_swr.swr == network::infinite);
   CHECK(choice.least_loss.status == TunerStatus::out_of_reach);
 }
 
@@ -294,7 +296,7 @@ TEST_CASE("the search refuses arguments outside their range and another tuner's 
   refused(table, {0.0, 10.0}, 50.0, 2.0, "z_source_ohm is 0+10j and must be finite with real part > 0");
   refused(table, {not_a_number, 0.0}, 50.0, 2.0, "z_source_ohm is nan+0j and must be finite with real part > 0");
   refused(table, 50.0, {-1.0, -10.0}, 2.0, "z_load_ohm is -1-10j and must be finite with real part >= 0");
-  refused(table, 50.0, {1.0, infinite}, 2.0, "z_load_ohm is 1+infj and must be finite with real part >= 0");
+  refused(table, 50.0, {1.0, network::infinite}, 2.0, "z_load_ohm is 1+infj and must be finite with real part >= 0");
   refused(table, 50.0, 50.0, 0.99, "swr_limit is 0.99 and must be >= 1");
   refused(table, 50.0, 50.0, not_a_number, "swr_limit is nan and must be >= 1");
   TunerTable other = table;

@@ -7,6 +7,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 TEST_CASE("the trade-off falls to what the fewest relays need and each size is as good as stated") {
   SizingRequest request;
@@ -43,7 +44,7 @@ TEST_CASE("sizing tries every candidate") {
   request.steps = 2;
   request.frame.capacitor_at_transmitter = false;
   const SizingLoad loads[] = {{7.1e6, {300.0, -80.0}}};
-  double least = infinite;
+  double least = network::infinite;
   for (const double step_h : {0.05e-6, 0.8e-6}) {
     for (const double step_f : {5e-12, 80e-12}) {
       Tuner t = request.frame;

@@ -10,21 +10,22 @@
 #include <stile/base/table.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
-double greatest(const std::vector<Element>& elements, const Evaluation& evaluation) {
+double greatest(const std::vector<network::Element>& elements, const network::Evaluation& evaluation) {
   double factor = 0.0;
   for (std::size_t n = 0; n < elements.size(); ++n) {
-    const Stress& s = evaluation.elements[n];
-    const Rating& r = elements[n].rating;
+    const network::Stress& s = evaluation.elements[n];
+    const network::Rating& r = elements[n].rating;
     factor = std::max({factor, s.voltage_v_peak / r.voltage_v_peak, s.current_a_rms / r.current_a_rms,
                        s.dissipation_w / r.dissipation_w});
   }
   return factor;
 }
 
-Rating random_rating(test::RandomTuners& random) {
+network::Rating random_rating(test::RandomTuners& random) {
   return {random.spread(10.0, 2000.0), random.spread(0.1, 20.0), random.spread(0.01, 10.0)};
 }
 
@@ -40,13 +41,14 @@ TEST_CASE("the worst stress of an arm equals that of the ladder") {
       t.inductor_rating = random_rating(random);
       t.capacitor_rating = random_rating(random);
       const TunerTable table = tabulate(t, random.frequency_hz());
-      const Source source{random.source(), random.spread(1.0, 1000.0)};
+      const network::Source source{random.source(), random.spread(1.0, 1000.0)};
       const cdouble load = random.load();
       for (std::uint64_t index = 0; index < state_count(t); index += 3) {
         const TunerState s = tuner_state(t, index);
         if (!test::passes(t, s)) continue;
-        const std::vector<Element> elements = tuner_elements(t, s);
-        const double expected = greatest(elements, evaluate(Ladder{elements}, source, table.frequency_hz, load));
+        const std::vector<network::Element> elements = tuner_elements(t, s);
+        const double expected =
+            greatest(elements, network::evaluate(network::Ladder{elements}, source, table.frequency_hz, load));
         const WorstStress worst = worst_stress(t, table, s, source, load);
         INFO("form " << static_cast<int>(form) << " state " << index << ' ' << stress_text(t, worst));
         CHECK(std::abs(worst.factor - expected) <= 1e-9 * expected);
@@ -71,27 +73,30 @@ TEST_CASE("the worst stress of parts equals that of a ladder that has each part 
       if (form == TunerForm::pi_network) t.load_capacitors.ratings = t.capacitors.ratings;
       if (form == TunerForm::lcl) t.load_inductors.ratings = {random_rating(random), random_rating(random)};
       const TunerTable table = tabulate(t, random.frequency_hz());
-      const Source source{random.source(), 20.0};
+      const network::Source source{random.source(), 20.0};
       const cdouble load = random.load();
       for (std::uint64_t index = 1; index < state_count(t); index += 5) {
         const TunerState s = tuner_state(t, index);
-        std::vector<Element> parts;
+        std::vector<network::Element> parts;
         const auto inductors = [&](const InductorArm& arm, std::uint32_t mask) {
           for (std::size_t n = 0; n < arm.values_h.size(); ++n) {
             if ((mask >> n & 1U) == 0) continue;
             parts.push_back(
-                {"coil", Place::series,
-                 Inductor{arm.values_h[n], arm.losses.empty() ? arm.loss : arm.losses[n], arm.open_contact_f},
+                {"coil", network::Place::series,
+                 network::Inductor{arm.values_h[n], arm.losses.empty() ? arm.loss : arm.losses[n], arm.open_contact_f},
                  arm.ratings[n]});
           }
-          if (arm.stray_h > 0.0) parts.push_back({"stray", Place::series, Inductor{arm.stray_h, {}, 0.0}, {}});
+          if (arm.stray_h > 0.0)
+            parts.push_back({"stray", network::Place::series, network::Inductor{arm.stray_h, {}, 0.0}, {}});
         };
         const auto capacitors = [&](const CapacitorArm& arm, std::uint32_t mask) {
           for (std::size_t n = 0; n < arm.values_f.size(); ++n) {
             if ((mask >> n & 1U) != 0)
-              parts.push_back({"capacitor", Place::shunt, Capacitor{arm.values_f[n], arm.loss}, arm.ratings[n]});
+              parts.push_back(
+                  {"capacitor", network::Place::shunt, network::Capacitor{arm.values_f[n], arm.loss}, arm.ratings[n]});
           }
-          if (arm.stray_f > 0.0) parts.push_back({"stray", Place::shunt, Capacitor{arm.stray_f, {}}, {}});
+          if (arm.stray_f > 0.0)
+            parts.push_back({"stray", network::Place::shunt, network::Capacitor{arm.stray_f, {}}, {}});
         };
         const bool at_load = s.side == CapacitorSide::load;
         if (form == TunerForm::lcl || (form == TunerForm::l && at_load)) inductors(t.inductors, s.inductor_mask);
@@ -100,7 +105,8 @@ TEST_CASE("the worst stress of parts equals that of a ladder that has each part 
           inductors(t.inductors, s.inductor_mask);
         if (form == TunerForm::pi_network) capacitors(t.load_capacitors, s.load_capacitor_mask);
         if (form == TunerForm::lcl) inductors(t.load_inductors, s.load_inductor_mask);
-        const double expected = greatest(parts, evaluate(Ladder{parts}, source, table.frequency_hz, load));
+        const double expected =
+            greatest(parts, network::evaluate(network::Ladder{parts}, source, table.frequency_hz, load));
         const WorstStress worst = worst_stress(t, table, s, source, load);
         INFO("form " << static_cast<int>(form) << " state " << index << ' ' << stress_text(t, worst));
         CHECK(std::abs(worst.factor - expected) <= 1e-9 * expected);
@@ -119,19 +125,20 @@ TEST_CASE("the state of least stress is that of trying all within the limit") {
       t.inductor_rating = random_rating(random);
       t.capacitors.ratings = {random_rating(random), random_rating(random)};
       const TunerTable table = tabulate(t, random.frequency_hz());
-      const Source source{random.source(), 20.0};
+      const network::Source source{random.source(), 20.0};
       const cdouble load = random.load();
       const double limit = 6.0;
-      double least = infinite;
+      double least = network::infinite;
       for (std::uint64_t index = 0; index < state_count(t); ++index) {
         const TunerState s = tuner_state(t, index);
         if (!test::passes(t, s)) continue;
-        const Evaluation e = evaluate(Ladder{tuner_elements(t, s)}, source, table.frequency_hz, load);
+        const network::Evaluation e =
+            network::evaluate(network::Ladder{tuner_elements(t, s)}, source, table.frequency_hz, load);
         if (e.swr <= limit) least = std::min(least, worst_stress(t, table, s, source, load).factor);
       }
       const StressChoice choice = choose_least_stress(build_tree(t, table, source.z_ohm), load, limit, source.power_w);
       INFO("form " << static_cast<int>(form) << " repeat " << repeat);
-      if (least == infinite) {
+      if (least == network::infinite) {
         CHECK(choice.setting.status == TunerStatus::out_of_reach);
         continue;
       }
@@ -149,7 +156,7 @@ TEST_CASE("a stress names the arm the part and the kind") {
   Tuner t;
   t.inductors.values_h = {1e-6};
   t.capacitors.values_f = {1e-12};
-  t.inductors.ratings = {{infinite, 1.0, infinite}};
+  t.inductors.ratings = {{network::infinite, 1.0, network::infinite}};
   const TunerTable table = tabulate(t, 1e3);  // where a microhenry is nothing
   const WorstStress worst = worst_stress(t, table, tuner_state(t, 1), {50.0, 100.0}, 50.0);
   CHECK(std::abs(worst.factor - std::sqrt(2.0)) <= 1e-6);
@@ -175,18 +182,20 @@ TEST_CASE("an L-C-L has the derived loss and stress") {
   const TunerTable table = tabulate(t, number("f_hz"));
   const cdouble load{number("load_re"), number("load_im")};
   const TunerState all_in = tuner_state(t, 7);
-  const Evaluation e = evaluate(Ladder{tuner_elements(t, all_in)}, {50.0, 1.0}, table.frequency_hz, load);
+  const network::Evaluation e =
+      network::evaluate(network::Ladder{tuner_elements(t, all_in)}, {50.0, 1.0}, table.frequency_hz, load);
   CHECK(std::abs(std::abs(e.reflection) - number("gamma_abs")) <= 1e-9);
   CHECK(std::abs(e.loss.dissipation_db - number("loss_db")) <= 1e-9);
   // One rating at a time, of 1 V peak or 1 A: the factor is the stress itself.
-  const auto factor = [&](std::vector<Rating> inductor, std::vector<Rating> capacitor,
-                          std::vector<Rating> load_inductor) {
+  const auto factor = [&](std::vector<network::Rating> inductor, std::vector<network::Rating> capacitor,
+                          std::vector<network::Rating> load_inductor) {
     t.inductors.ratings = std::move(inductor);
     t.capacitors.ratings = std::move(capacitor);
     t.load_inductors.ratings = std::move(load_inductor);
     return worst_stress(t, table, all_in, {50.0, 1.0}, load).factor;
   };
-  const std::vector<Rating> volt{{1.0, infinite, infinite}}, ampere{{infinite, 1.0, infinite}};
+  const std::vector<network::Rating> volt{{1.0, network::infinite, network::infinite}},
+      ampere{{network::infinite, 1.0, network::infinite}};
   const double root_two = std::sqrt(2.0);
   const auto near = [](double a, double b) { return std::abs(a - b) <= 1e-9 * b; };
   CHECK(near(factor(volt, {}, {}), root_two * number("v_l_transmitter")));

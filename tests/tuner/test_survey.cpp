@@ -8,6 +8,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
@@ -25,7 +26,8 @@ RangeQuestion question() {
   q.tuner.inductor_rating.voltage_v_peak = 100.0;
   q.source = {50.0, 5.0};
   q.bands = {band_points("40 m", 7e6, 7.2e6, 3), one_frequency(14.1e6)};
-  q.loads = {{"dry", {"", "", ConstantLoad{{12.0, -60.0}}, {}}}, {"wet", {"", "", ConstantLoad{{300.0, 90.0}}, {}}}};
+  q.loads = {{"dry", {"", "", load::ConstantLoad{{12.0, -60.0}}, {}}},
+             {"wet", {"", "", load::ConstantLoad{{300.0, 90.0}}, {}}}};
   return q;
 }
 
@@ -50,8 +52,8 @@ TEST_CASE("a survey holds what single searches and a ladder say") {
     CHECK(a.least_loss.setting.state.index == choice.least_loss.state.index);
     for (const StateAnswer* s : {&a.most_delivered, &a.least_swr, &a.least_loss, &a.least_stress}) {
       if (s->setting.status != TunerStatus::found) continue;
-      const Evaluation e =
-          evaluate(Ladder{tuner_elements(q.tuner, s->setting.state)}, q.source, a.frequency_hz, a.z_ohm);
+      const network::Evaluation e = network::evaluate(network::Ladder{tuner_elements(q.tuner, s->setting.state)},
+                                                      q.source, a.frequency_hz, a.z_ohm);
       CHECK(std::abs(s->transducer_db - e.loss.transducer_db) <= 1e-9);
       const double volts = std::sqrt(2.0) * std::abs(e.load_current_a * a.z_ohm);
       CHECK(std::abs(s->load_voltage_v_peak - volts) <= 1e-9 * volts);
@@ -113,6 +115,6 @@ TEST_CASE("a survey of parts that turn holds exact matches and the outline") {
   CHECK(cells[0].status == TunerStatus::not_run);
   const auto z = cell_load(grid, 5, 5);
   CHECK(cells[55].dissipation_db == match_continuous(t, 7.1e6, 50.0, *z).dissipation_db);
-  const NamedLoad bad[] = {{"pure", {"", "", ConstantLoad{{0.0, 5.0}}, {}}}};
+  const NamedLoad bad[] = {{"pure", {"", "", load::ConstantLoad{{0.0, 5.0}}, {}}}};
   CHECK_THROWS_AS(survey_continuous(t, 50.0, q.bands, bad, 1e-3), DomainError);
 }

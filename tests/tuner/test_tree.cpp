@@ -11,6 +11,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
@@ -102,7 +103,7 @@ TEST_CASE("the tree gives the same states for random tuners sources and limits")
                              : n == 1 ? cdouble{0.0, -300.0}
                              : n < 10 ? random.load()
                                       : any_load(random);
-        const double limit = n % 3 == 0 ? infinite : random.spread(1.0, 20.0);
+        const double limit = n % 3 == 0 ? network::infinite : random.spread(1.0, 20.0);
         const TunerChoice all = choose_state(t, table, source, load, limit), quick = choose_state(tree, load, limit);
         if (!same(all.least_swr, quick.least_swr) || !same(all.least_loss, quick.least_loss) ||
             !same(all.most_delivered, quick.most_delivered)) {

@@ -8,6 +8,7 @@
 #include <stile/base/errors.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
@@ -92,8 +93,8 @@ TEST_CASE("the table holds the immittances of every state's elements") {
         const TunerState s = tuner_state(t, index);
         if (!test::passes(t, s)) continue;
         cdouble inductors = 0.0, capacitors = 0.0, load_capacitors = 0.0, load_inductors = 0.0;
-        for (const Element& element : tuner_elements(t, s)) {
-          const cdouble z = impedance(element.part, f);
+        for (const network::Element& element : tuner_elements(t, s)) {
+          const cdouble z = network::impedance(element.part, f);
           if (element.label.find("inductors at the load") == 0)
             load_inductors += z;  // one element a part that is in
           else if (element.label.find("inductors") == 0)
@@ -129,7 +130,7 @@ TEST_CASE("every inductor position has a contact and only capacitors that are in
 TEST_CASE("elements stand in the form's order with their labels places and ratings") {
   const auto row = [](const Tuner& t, const TunerState& s) {
     std::string text;
-    for (const Element& e : tuner_elements(t, s)) text += e.label + " " + place_name(e.place) + "; ";
+    for (const network::Element& e : tuner_elements(t, s)) text += e.label + " " + network::place_name(e.place) + "; ";
     return text;
   };
   Tuner l = small(TunerForm::l);
@@ -143,19 +144,19 @@ TEST_CASE("elements stand in the form's order with their labels places and ratin
 
   l.inductor_rating.current_a_rms = 3.0;
   l.capacitor_rating.voltage_v_peak = 500.0;
-  const std::vector<Element> elements = tuner_elements(l, tuner_state(l, 7));
+  const std::vector<network::Element> elements = tuner_elements(l, tuner_state(l, 7));
   CHECK(elements[0].rating.voltage_v_peak == 500.0);
   CHECK(elements[1].rating.current_a_rms == 3.0);
-  CHECK(std::abs(value_si(elements[1].part) - 3e-6) <= 1e-20);
+  CHECK(std::abs(network::value_si(elements[1].part) - 3e-6) <= 1e-20);
 }
 
 TEST_CASE("an arm with nothing in it is left out unless contacts or strays remain") {
   Tuner t = small(TunerForm::l);
   CHECK(tuner_elements(t, tuner_state(t, 0)).empty());
   t.contact_ohm = 0.05;
-  const std::vector<Element> by_passed = tuner_elements(t, tuner_state(t, 0));
+  const std::vector<network::Element> by_passed = tuner_elements(t, tuner_state(t, 0));
   REQUIRE(by_passed.size() == 1);
-  CHECK(std::abs(impedance(by_passed[0].part, 7e6) - cdouble{0.1}) <= 1e-15);
+  CHECK(std::abs(network::impedance(by_passed[0].part, 7e6) - cdouble{0.1}) <= 1e-15);
   t.contact_ohm = 0.0;
   t.capacitors.stray_f = 15e-12;
   t.inductors.stray_h = 0.1e-6;
@@ -193,7 +194,7 @@ TEST_CASE("values outside their range are refused by name value and range") {
                 "inductors.loss.q_at_hz is -1 and must be >= 0 and finite");
   check_refused(with([](Tuner& t) { t.inductors.loss.loss_tangent = 0.1; }),
                 "inductors.loss.loss_tangent is 0.1 and must be 0: only capacitors have one");
-  check_refused(with([](Tuner& t) { t.capacitors.values_f[0] = infinite; }),
+  check_refused(with([](Tuner& t) { t.capacitors.values_f[0] = network::infinite; }),
                 "capacitors.values_f[0] is inf and must be > 0 and finite");
   check_refused(with([](Tuner& t) { t.capacitors.loss.series_ohm = not_a_number; }),
                 "capacitors.loss.series_ohm is nan and must be >= 0 and finite");
@@ -269,9 +270,10 @@ TEST_CASE("the loss to delivered power is heat and mismatch together") {
   }();
   const TunerTable table = tabulate(t, 7.1e6);
   const TunerSetting best = choose_state(t, table, 50.0, {20.0, -90.0}, 2.0).least_swr;
-  const Evaluation e = evaluate(Ladder{tuner_elements(t, best.state)}, {50.0, 1.0}, 7.1e6, {20.0, -90.0});
+  const network::Evaluation e =
+      network::evaluate(network::Ladder{tuner_elements(t, best.state)}, {50.0, 1.0}, 7.1e6, {20.0, -90.0});
   CHECK(std::abs(transducer_db(best.swr, best.dissipation_db) - e.loss.transducer_db) <= 1e-9);
   CHECK(transducer_db(1.0, 0.5) == 0.5);
-  CHECK(std::isinf(transducer_db(infinite, 0.5)));
+  CHECK(std::isinf(transducer_db(network::infinite, 0.5)));
   CHECK_THROWS_AS(transducer_db(0.9, 0.0), DomainError);
 }

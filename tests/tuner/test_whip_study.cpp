@@ -9,6 +9,7 @@
 #include <stile/wire/closed_forms.hpp>
 
 using namespace stile;
+using namespace stile::tuner;
 
 namespace {
 
@@ -31,14 +32,14 @@ Tuner six_and_six() {
 
 TEST_CASE("the radiation resistance of a short whip is that of the table of base coils") {
   // R_rad of a 2.4 m and a 6 m whip by the same formula, printed to four digits (derived table of base-coil losses).
-  CHECK(std::abs(short_monopole_ohm(2.4, 1e-3, 7.1e6).real() - 1.275) <= 5e-4);
-  CHECK(std::abs(short_monopole_ohm(2.4, 1e-3, 14.2e6).real() - 5.102) <= 5e-4);
-  CHECK(std::abs(short_monopole_ohm(6.0, 1e-3, 3.65e6).real() - 2.107) <= 5e-4);
-  CHECK(short_monopole_ohm(2.4, 1e-3, 7.1e6).imag() < -700.0);
-  CHECK(short_monopole_ohm(2.4, 1e-3, 40e6).imag() > 0.0);            // past the quarter wave
-  CHECK_THROWS_AS(short_monopole_ohm(6.0, 1e-3, 30e6), DomainError);  // past the half wave
-  CHECK_THROWS_AS(short_monopole_ohm(2.4, 0.25, 7e6), DomainError);
-  CHECK_THROWS_AS(short_monopole_ohm(0.0, 1e-3, 7e6), DomainError);
+  CHECK(std::abs(wire::short_monopole_ohm(2.4, 1e-3, 7.1e6).real() - 1.275) <= 5e-4);
+  CHECK(std::abs(wire::short_monopole_ohm(2.4, 1e-3, 14.2e6).real() - 5.102) <= 5e-4);
+  CHECK(std::abs(wire::short_monopole_ohm(6.0, 1e-3, 3.65e6).real() - 2.107) <= 5e-4);
+  CHECK(wire::short_monopole_ohm(2.4, 1e-3, 7.1e6).imag() < -700.0);
+  CHECK(wire::short_monopole_ohm(2.4, 1e-3, 40e6).imag() > 0.0);            // past the quarter wave
+  CHECK_THROWS_AS(wire::short_monopole_ohm(6.0, 1e-3, 30e6), DomainError);  // past the half wave
+  CHECK_THROWS_AS(wire::short_monopole_ohm(2.4, 0.25, 7e6), DomainError);
+  CHECK_THROWS_AS(wire::short_monopole_ohm(0.0, 1e-3, 7e6), DomainError);
 }
 
 TEST_CASE("the base coil's loss is that of the table") {
@@ -61,14 +62,14 @@ TEST_CASE("cells hold the tuner's state of most delivered power") {
   const Tuner t = six_and_six();
   const double lengths[] = {1.0, 3.0, 6.0}, frequencies[] = {5.36e6, 14.2e6};
   const WhipStudy study = study_whip(
-      t, 50.0, [](double h, double f) { return short_monopole_ohm(h, 2e-3, f) + 20.0; }, lengths, frequencies, 2.0,
-      200.0);
+      t, 50.0, [](double h, double f) { return wire::short_monopole_ohm(h, 2e-3, f) + 20.0; }, lengths, frequencies,
+      2.0, 200.0);
   REQUIRE(study.cells.size() == 6);
   REQUIRE(study.break_even.size() == 2);
   for (const WhipStudyCell& cell : study.cells) {
     const TunerChoice choice = choose_state(t, tabulate(t, cell.frequency_hz), 50.0, cell.z_ohm, 2.0);
-    const Evaluation e =
-        evaluate(Ladder{tuner_elements(t, choice.most_delivered.state)}, {50.0, 1.0}, cell.frequency_hz, cell.z_ohm);
+    const network::Evaluation e = network::evaluate(network::Ladder{tuner_elements(t, choice.most_delivered.state)},
+                                                    {50.0, 1.0}, cell.frequency_hz, cell.z_ohm);
     CHECK(std::abs(cell.tuner_dissipation_db - e.loss.dissipation_db) <= 1e-9);
     CHECK(std::abs(cell.tuner_transducer_db - e.loss.transducer_db) <= 1e-9);
     CHECK((cell.status == TunerStatus::found) == (cell.swr <= 2.0));
@@ -84,7 +85,7 @@ TEST_CASE("the coil wins below the length of break-even and the tuner above it")
   std::vector<double> lengths;
   for (int n = 1; n <= 20; ++n) lengths.push_back(0.5 * n);
   const double frequencies[] = {3.65e6, 14.2e6};
-  const auto load = [](double h, double f) { return short_monopole_ohm(h, 2e-3, f) + 20.0; };
+  const auto load = [](double h, double f) { return wire::short_monopole_ohm(h, 2e-3, f) + 20.0; };
   const WhipStudy good = study_whip(t, 50.0, load, lengths, frequencies, 2.0, 300.0);
   CHECK(good.break_even[0].coil_wins_shortest);
   const WhipStudy poor = study_whip(t, 50.0, load, lengths, frequencies, 2.0, 10.0);
@@ -120,7 +121,7 @@ TEST_CASE("a study of short whips keeps to a quarter wave and has ground in seri
   CHECK(all.study.break_even.size() == 4);
   for (const WhipStudyCell& cell : all.study.cells) {
     CHECK(4.0 * cell.length_m * cell.frequency_hz <= speed_of_light_m_s);
-    CHECK(cell.z_ohm == short_monopole_ohm(cell.length_m, 3e-3, cell.frequency_hz) + 10.0);
+    CHECK(cell.z_ohm == wire::short_monopole_ohm(cell.length_m, 3e-3, cell.frequency_hz) + 10.0);
   }
   q.least_length_m = 90.0;
   q.most_length_m = 100.0;

@@ -9,7 +9,7 @@
 #include <stile/base/table.hpp>
 #include <stile/wire/solve.hpp>
 
-namespace stile::test {
+namespace stile::wire::test {
 
 inline Table reference(const std::string& name) {
   const std::string path = std::string(STILE_TEST_DATA) + "/wire/" + name;
@@ -64,4 +64,4 @@ inline Antenna dipole(double half_length_m, double radius_m, double gap_m, doubl
   return a;
 }
 
-}  // namespace stile::test
+}  // namespace stile::wire::test

@@ -10,7 +10,8 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::wire;
+using namespace stile::wire::test;
 
 TEST_CASE("sine and cosine integrals") {
   // Abramowitz and Stegun, Handbook of Mathematical Functions, 1964, table 5.1, and their definition by quadrature.

@@ -7,7 +7,8 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::wire;
+using namespace stile::wire::test;
 
 namespace {
 
@@ -22,8 +23,8 @@ ConditionTask task(std::vector<double> frequency_hz) {
 double centred_q(const WireCase& wires, double frequency_hz) {
   const double step = 1e-3 * frequency_hz;
   const auto z = [&](double f) { return solve_antenna(wires.antenna, wires.ground, f).feed_ohm; };
-  return q_from_impedance(z(frequency_hz), (z(frequency_hz + step) - z(frequency_hz - step)) / (2.0 * step),
-                          frequency_hz);
+  return network::q_from_impedance(z(frequency_hz), (z(frequency_hz + step) - z(frequency_hz - step)) / (2.0 * step),
+                                   frequency_hz);
 }
 
 }  // namespace

@@ -10,7 +10,8 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::wire;
+using namespace stile::wire::test;
 
 namespace {
 

@@ -18,7 +18,8 @@
 #include <stile/wire/ground.hpp>
 
 using namespace stile;
-using namespace stile::detail;
+using namespace stile::wire;
+using namespace stile::wire::detail;
 
 namespace {
 

@@ -10,7 +10,8 @@
 #include <stile/wire/vec3.hpp>
 
 using namespace stile;
-using namespace stile::detail;
+using namespace stile::wire;
+using namespace stile::wire::detail;
 
 namespace {
 

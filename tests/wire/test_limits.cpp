@@ -10,7 +10,8 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::wire;
+using namespace stile::wire::test;
 
 TEST_CASE("bandwidth from Q") {
   // The band of SWR 2 that a series circuit of Q 100 really has: |X| = R/sqrt(2), X = 500 (u - 1/u), R = 5 ohm.
@@ -117,7 +118,7 @@ TEST_CASE("Q of a whip against the thin cylinder's bound") {
                          Row{14e6, 102, 78, 4.3}, Row{28e6, 10.6, 9.8, 1.1}}) {
     const double low = row.frequency_hz * 0.999, high = row.frequency_hz * 1.001;
     const auto z = [](double f) { return solve_antenna(monopole(2.4, 0.002), perfect_ground(), f).feed_ohm; };
-    const double q = q_from_impedance(z(low), low, z(high), high);
+    const double q = network::q_from_impedance(z(low), low, z(high), high);
     INFO(row.frequency_hz << " " << q);
     CHECK(std::abs(q / row.q - 1.0) <= 0.02);
     const double bound = thin_cylinder_q(2.4, 0.002, row.frequency_hz);

@@ -10,15 +10,16 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
-using namespace stile::detail;
+using namespace stile::wire;
+using namespace stile::wire::test;
+using namespace stile::wire::detail;
 
 namespace {
 
 /// Real power through a box, outward, W, for a given input power.
 double flux_w(const AntennaSolution& s, Vec3 low, Vec3 high, int order, double power_w) {
   const std::array<double, 3> a{low.x_m, low.y_m, low.z_m}, b{high.x_m, high.y_m, high.z_m};
-  const std::vector<detail::GaussPoint> rule = detail::gauss_rule(order);
+  const std::vector<wire::detail::GaussPoint> rule = wire::detail::gauss_rule(order);
   std::vector<Vec3> points;
   std::vector<double> weights;
   std::vector<std::size_t> axes;
@@ -59,7 +60,7 @@ Fields summed_fields(const AntennaSolution& s, Vec3 at) {
   constexpr int around = 32;
   const cdouble j{0.0, 1.0};
   const double k = two_pi * s.frequency_hz / speed_of_light_m_s, w = two_pi * s.frequency_hz;
-  const std::vector<detail::GaussPoint> rule = detail::gauss_rule(4);
+  const std::vector<wire::detail::GaussPoint> rule = wire::detail::gauss_rule(4);
   Fields sum;
   for (const CellCurrent& c : s.cells) {
     const Vec3 u = (1.0 / c.length_m) * (c.end - c.start);
@@ -72,7 +73,7 @@ Fields summed_fields(const AntennaSolution& s, Vec3 at) {
     // Pieces no longer than a radius where the point is near, a fifth of the cell elsewhere.
     const int pieces = middle < 2.0 * c.length_m ? static_cast<int>(std::ceil(c.length_m / c.radius_m)) : 5;
     for (int n = 0; n < pieces; ++n) {
-      for (const detail::GaussPoint& g : rule) {
+      for (const wire::detail::GaussPoint& g : rule) {
         const double along = (n + g.x) / pieces * c.length_m;
         const cdouble current = c.start_a + slope * along;
         for (int m = 0; m < around; ++m) {
@@ -221,7 +222,7 @@ TEST_CASE("patterns and gain") {
   // Mean of the gain over the sphere is the efficiency.
   const AntennaSolution lossy = solve_antenna(whip_with_wire(), ground_by_name("wet"), f);
   double mean = 0.0;
-  for (const detail::GaussPoint& c : detail::gauss_rule(24)) {
+  for (const wire::detail::GaussPoint& c : wire::detail::gauss_rule(24)) {
     for (int p = 0; p < 24; ++p) mean += c.weight / 24.0 * 0.5 * antenna_gain(lossy, std::acos(c.x), two_pi * p / 24.0);
   }
   CHECK(std::abs(mean / lossy.share.radiated - 1.0) <= 1e-3);

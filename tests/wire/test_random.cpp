@@ -7,7 +7,8 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::wire;
+using namespace stile::wire::test;
 
 TEST_CASE("random whips over random soils lose no more than they take in") {
   std::mt19937_64 engine(7100);

@@ -6,7 +6,8 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::wire;
+using namespace stile::wire::test;
 
 TEST_CASE("resonance by length and by frequency") {
   const auto whip = [](double length) { return monopole(length, 0.001); };

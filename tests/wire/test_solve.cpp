@@ -9,7 +9,8 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
+using namespace stile::wire;
+using namespace stile::wire::test;
 
 namespace {
 
@@ -155,7 +156,7 @@ TEST_CASE("halving the cells moves the impedance by less than stated") {
 
 TEST_CASE("reciprocity over lossy ground does not depend on who is test and who is source") {
   // The same mesh with its cells in reverse order: every pair of cells is then integrated the other way round.
-  using namespace stile::detail;
+  using namespace stile::wire::detail;
   const Antenna a = whip_with_wire();
   for (const Ground& g : {free_space(), perfect_ground(), ground_by_name("wet"), ground_by_name("very dry")}) {
     for (const double f : {3.6e6, 28.4e6}) {

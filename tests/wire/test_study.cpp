@@ -9,8 +9,9 @@
 #include "wire/reference.hpp"
 
 using namespace stile;
-using namespace stile::test;
-using namespace stile::detail;
+using namespace stile::wire;
+using namespace stile::wire::test;
+using namespace stile::wire::detail;
 
 namespace {
 

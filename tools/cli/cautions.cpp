@@ -6,26 +6,28 @@
 
 namespace stile::tools {
 
-std::string cautions_text(const std::vector<Caution>& cautions) {
+std::string cautions_text(const std::vector<safety::Caution>& cautions) {
   std::string text = "Cautions\n";
-  for (const Caution& c : cautions) text += wrapped(c.hazard + ": " + c.text + " (" + c.basis + ")", 2, 112);
+  for (const safety::Caution& c : cautions) text += wrapped(c.hazard + ": " + c.text + " (" + c.basis + ")", 2, 112);
   return text;
 }
 
-nlohmann::ordered_json cautions_json(const std::vector<Caution>& cautions) {
+nlohmann::ordered_json cautions_json(const std::vector<safety::Caution>& cautions) {
   nlohmann::ordered_json list = nlohmann::ordered_json::array();
-  for (const Caution& c : cautions) list.push_back({{"hazard", c.hazard}, {"text", c.text}, {"basis", c.basis}});
+  for (const safety::Caution& c : cautions)
+    list.push_back({{"hazard", c.hazard}, {"text", c.text}, {"basis", c.basis}});
   return list;
 }
 
-std::vector<std::string> caution_lines(const std::vector<Caution>& cautions) {
+std::vector<std::string> caution_lines(const std::vector<safety::Caution>& cautions) {
   std::vector<std::string> lines;
   lines.reserve(cautions.size());
-  for (const Caution& c : cautions) lines.push_back("caution: " + c.hazard + ": " + c.text + " (" + c.basis + ")");
+  for (const safety::Caution& c : cautions)
+    lines.push_back("caution: " + c.hazard + ": " + c.text + " (" + c.basis + ")");
   return lines;
 }
 
-std::string cautions_csv(const std::vector<Caution>& cautions) {
+std::string cautions_csv(const std::vector<safety::Caution>& cautions) {
   std::string text;
   for (const std::string& line : caution_lines(cautions)) text += "# " + line + "\n";
   return text;

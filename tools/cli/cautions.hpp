@@ -14,15 +14,15 @@ namespace stile::tools {
 inline constexpr const char* chart_caution = ". RF burns and exposure: read the cautions of the result.";
 
 /// A heading and a paragraph each.
-std::string cautions_text(const std::vector<Caution>& cautions);
+std::string cautions_text(const std::vector<safety::Caution>& cautions);
 
 /// [{"hazard","text","basis"}].
-nlohmann::ordered_json cautions_json(const std::vector<Caution>& cautions);
+nlohmann::ordered_json cautions_json(const std::vector<safety::Caution>& cautions);
 
 /// One line each, "caution: hazard: text (basis)": for comments.
-std::vector<std::string> caution_lines(const std::vector<Caution>& cautions);
+std::vector<std::string> caution_lines(const std::vector<safety::Caution>& cautions);
 
 /// The same as comment lines to follow the rows of a CSV, each behind "# ".
-std::string cautions_csv(const std::vector<Caution>& cautions);
+std::string cautions_csv(const std::vector<safety::Caution>& cautions);
 
 }  // namespace stile::tools

@@ -53,8 +53,8 @@ void add_chart(const plots::Chart& chart, const std::vector<std::string>& files,
   for (std::size_t n = 0; n < files.size(); ++n) outputs.add(files[n], std::move(rendering.pictures[n]));
 }
 
-plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source,
-                        const Evaluation& evaluation, double swr_limit, const std::string& origin) {
+plots::Chart path_chart(const std::string& tool, const network::Ladder& ladder, const network::Source& source,
+                        const network::Evaluation& evaluation, double swr_limit, const std::string& origin) {
   const double reference_ohm = source.z_ohm.real();
   const plots::SmithPath path{"", evaluation.z_load_ohm,
                               plots::match_path(ladder, evaluation.frequency_hz, evaluation.z_load_ohm, reference_ohm)};
@@ -68,10 +68,10 @@ plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Sou
       {"From load to transmitter at " + print_quantity(evaluation.frequency_hz, Unit::hertz, 7), source_text});
 }
 
-plots::Chart sweep_chart(const std::string& tool, const Ladder& ladder, const Source& source,
-                         const std::vector<Evaluation>& points, double swr_limit, const std::string& origin) {
-  plots::SwrCurve curve{describe(ladder), {}, {}};
-  for (const Evaluation& e : points) {
+plots::Chart sweep_chart(const std::string& tool, const network::Ladder& ladder, const network::Source& source,
+                         const std::vector<network::Evaluation>& points, double swr_limit, const std::string& origin) {
+  plots::SwrCurve curve{match::describe(ladder), {}, {}};
+  for (const network::Evaluation& e : points) {
     curve.frequency_hz.push_back(e.frequency_hz);
     curve.swr.push_back(e.swr);
   }

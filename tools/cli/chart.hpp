@@ -23,11 +23,11 @@ void add_chart(const plots::Chart& chart, const std::vector<std::string>& files,
                const Arguments& arguments, Outputs& outputs);
 
 /// The way through the network at one frequency: reflection plane of the source's resistance.
-plots::Chart path_chart(const std::string& tool, const Ladder& ladder, const Source& source,
-                        const Evaluation& evaluation, double swr_limit, const std::string& origin);
+plots::Chart path_chart(const std::string& tool, const network::Ladder& ladder, const network::Source& source,
+                        const network::Evaluation& evaluation, double swr_limit, const std::string& origin);
 
 /// SWR along a sweep of two points or more.
-plots::Chart sweep_chart(const std::string& tool, const Ladder& ladder, const Source& source,
-                         const std::vector<Evaluation>& points, double swr_limit, const std::string& origin);
+plots::Chart sweep_chart(const std::string& tool, const network::Ladder& ladder, const network::Source& source,
+                         const std::vector<network::Evaluation>& points, double swr_limit, const std::string& origin);
 
 }  // namespace stile::tools

@@ -19,8 +19,8 @@ std::vector<Option> circuit_options() {
            "- reads Touchstone from standard input"}};
 }
 
-Source read_source(const Arguments& arguments) {
-  Source source;
+network::Source read_source(const Arguments& arguments) {
+  network::Source source;
   source.power_w = arguments.positive("--power", Unit::watt, 5.0);
   if (const auto text = arguments.text("--source")) {
     source.z_ohm = read_impedance(*text, {"--source", 0, 1});
@@ -30,18 +30,18 @@ Source read_source(const Arguments& arguments) {
   return source;
 }
 
-Load read_load(const Arguments& arguments) {
+load::Load read_load(const Arguments& arguments) {
   const auto text = arguments.text("--load"), file = arguments.text("--load-file");
-  if (file) return load_from_file(*file);
+  if (file) return load::load_from_file(*file);
   if (!text) throw UsageError("no load is given; legal: --load 12-230j or --load-file FILE.s1p");
   const cdouble z = read_impedance(*text, {"--load", 0, 1});
   if (z.real() < 0.0) throw ParseError({"--load", 0, 1}, fmt::format("\"{}\": its real part must be >= 0", *text));
-  return {"", "--load", ConstantLoad{z}, {}};
+  return {"", "--load", load::ConstantLoad{z}, {}};
 }
 
-cdouble load_at(const Load& load, double frequency_hz, const std::string& option) {
+cdouble load_at(const load::Load& load, double frequency_hz, const std::string& option) {
   try {
-    return load_impedance(load, frequency_hz);
+    return load::load_impedance(load, frequency_hz);
   } catch (const DomainError& error) {
     throw ParseError({option, 0, 0}, error.what());
   }
@@ -58,22 +58,22 @@ std::string impedance_text(cdouble z_ohm, int digits) {
                              : print_impedance(z_ohm, digits) + " ohm";
 }
 
-std::string load_text(const Load& load) {
-  if (const auto* constant = std::get_if<ConstantLoad>(&load.model)) return impedance_text(constant->z_ohm);
+std::string load_text(const load::Load& load) {
+  if (const auto* constant = std::get_if<load::ConstantLoad>(&load.model)) return impedance_text(constant->z_ohm);
   return load.origin.empty() ? load.name : load.origin;
 }
 
-std::vector<Caution> cautions_of(const std::vector<Evaluation>& evaluations) {
-  CautionCase facts;
-  for (const Evaluation& e : evaluations) {
+std::vector<safety::Caution> cautions_of(const std::vector<network::Evaluation>& evaluations) {
+  safety::CautionCase facts;
+  for (const network::Evaluation& e : evaluations) {
     facts.power_w = std::max(facts.power_w, e.power.available_w);
     if (facts.frequency_hz == 0.0 || e.frequency_hz < facts.frequency_hz) facts.frequency_hz = e.frequency_hz;
-    const double voltage = load_voltage_v_peak(e);
+    const double voltage = network::load_voltage_v_peak(e);
     if (voltage <= facts.load_voltage_v_peak) continue;
     facts.load_voltage_v_peak = voltage;
     facts.load_voltage_where = print_quantity(e.frequency_hz, Unit::hertz, 6);
   }
-  return cautions(facts);
+  return safety::cautions(facts);
 }
 
 }  // namespace stile::tools

@@ -15,14 +15,14 @@ namespace stile::tools {
 std::vector<Option> circuit_options();
 
 /// --source (default 50 ohm) and --power (default 5 W). @throws ParseError
-Source read_source(const Arguments& arguments);
+network::Source read_source(const Arguments& arguments);
 
 /// The one of --load and --load-file that is given (a rule of the tool excludes both).
 /// @throws UsageError  neither; ParseError  it cannot be read
-Load read_load(const Arguments& arguments);
+load::Load read_load(const Arguments& arguments);
 
 /// The load's impedance. @throws ParseError  no data there: names the option that asks for this frequency
-cdouble load_at(const Load& load, double frequency_hz, const std::string& option);
+cdouble load_at(const load::Load& load, double frequency_hz, const std::string& option);
 
 /// --swr, default 2. @throws ParseError  not above 1
 double read_swr_limit(const Arguments& arguments);
@@ -31,9 +31,9 @@ double read_swr_limit(const Arguments& arguments);
 std::string impedance_text(cdouble z_ohm, int digits = 6);
 
 /// "12-230j ohm" or the file's name.
-std::string load_text(const Load& load);
+std::string load_text(const load::Load& load);
 
 /// Cautions with the figures of the evaluation that has the highest voltage at the load. Not empty.
-std::vector<Caution> cautions_of(const std::vector<Evaluation>& evaluations);
+std::vector<safety::Caution> cautions_of(const std::vector<network::Evaluation>& evaluations);
 
 }  // namespace stile::tools

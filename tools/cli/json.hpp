@@ -19,7 +19,7 @@ using Json = nlohmann::ordered_json;
 Json json_complex(cdouble z);
 
 /// "label","place","kind","value" (SI), "value_text", and what it carries.
-Json json_element(const Element& element, const Stress& stress);
+Json json_element(const network::Element& element, const network::Stress& stress);
 
 /// Indented, ended by a line feed; bytes that are not UTF-8 (in file names) are replaced.
 std::string json_text(const Json& json);

@@ -114,11 +114,11 @@ public:
     }
   }
 
-  Element finish(Place place, Component part) const {
-    Element element{"", place, std::move(part), {}};
-    element.rating.voltage_v_peak = positive("V", Unit::volt).value_or(infinite);
-    element.rating.current_a_rms = positive("I", Unit::ampere).value_or(infinite);
-    element.rating.dissipation_w = positive("P", Unit::watt).value_or(infinite);
+  network::Element finish(network::Place place, network::Component part) const {
+    network::Element element{"", place, std::move(part), {}};
+    element.rating.voltage_v_peak = positive("V", Unit::volt).value_or(network::infinite);
+    element.rating.current_a_rms = positive("I", Unit::ampere).value_or(network::infinite);
+    element.rating.dissipation_w = positive("P", Unit::watt).value_or(network::infinite);
     if (const Item* label = find("label")) {
       element.label = trimmed(label->value);
       const bool printable = std::all_of(element.label.begin(), element.label.end(),
@@ -144,34 +144,34 @@ std::vector<std::string> with_common(std::vector<std::string> keys) {
   return keys;
 }
 
-Loss read_loss(const Items& items) {
+network::Loss read_loss(const Items& items) {
   items.needs("Q_at", "Q");
-  Loss loss;
-  loss.q = items.positive("Q", Unit::one).value_or(infinite);
+  network::Loss loss;
+  loss.q = items.positive("Q", Unit::one).value_or(network::infinite);
   loss.q_at_hz = items.positive("Q_at", Unit::hertz).value_or(0.0);
   loss.series_ohm = items.not_negative("ESR", Unit::ohm).value_or(0.0);
   loss.loss_tangent = items.not_negative("tan", Unit::one).value_or(0.0);
   return loss;
 }
 
-Component read_inductor(const Items& items) {
+network::Component read_inductor(const Items& items) {
   items.check_keys(with_common({"L", "Q", "Q_at", "ESR", "SRF", "Cself"}));
   items.excludes("SRF", "Cself");
-  Inductor part{items.positive(items.front(), Unit::henry), read_loss(items),
-                items.not_negative("Cself", Unit::farad).value_or(0.0)};
+  network::Inductor part{items.positive(items.front(), Unit::henry), read_loss(items),
+                         items.not_negative("Cself", Unit::farad).value_or(0.0)};
   if (const auto resonance = items.positive("SRF", Unit::hertz)) {
-    part.self_capacitance_f = self_capacitance_from_resonance(part.inductance_h, *resonance);
+    part.self_capacitance_f = network::self_capacitance_from_resonance(part.inductance_h, *resonance);
   }
   return part;
 }
 
-Component read_capacitor(const Items& items) {
+network::Component read_capacitor(const Items& items) {
   items.check_keys(with_common({"C", "Q", "Q_at", "tan", "ESR"}));
-  return Capacitor{items.positive(items.front(), Unit::farad), read_loss(items)};
+  return network::Capacitor{items.positive(items.front(), Unit::farad), read_loss(items)};
 }
 
 /// Attenuation as dB= per= at=: all three or none.
-Cable read_own_cable(const Items& items) {
+network::Cable read_own_cable(const Items& items) {
   const auto z0 = items.positive("Z0", Unit::ohm), velocity = items.positive("VF", Unit::one);
   if (!z0 || !velocity || !items.find("length"))
     items.fail(1, "a line needs Z0=, VF= and length=, or a cable's name and a length: RG-58,2m");
@@ -181,9 +181,9 @@ Cable read_own_cable(const Items& items) {
     for (const char* other : {"dB", "per", "at"}) items.needs(key, other);
   }
   if (!items.find("dB")) return {name, *z0, *velocity, 0.0, 0.0, "as given, without loss"};
-  const AttenuationPoint point{*items.positive("at", Unit::hertz), *items.positive("dB", Unit::decibel),
-                               *items.positive("per", Unit::metre)};
-  return cable_from_attenuation(name, *z0, *velocity, std::vector{point});
+  const network::AttenuationPoint point{*items.positive("at", Unit::hertz), *items.positive("dB", Unit::decibel),
+                                        *items.positive("per", Unit::metre)};
+  return network::cable_from_attenuation(name, *z0, *velocity, std::vector{point});
 }
 
 /// The pieces between colons as items of their own, with their columns.
@@ -207,7 +207,7 @@ Limits read_ends(const Items& reader, const Item& from, const Item& to, Unit uni
 
 }  // namespace
 
-Element read_part(std::string_view text, Place place, const std::string& option) {
+network::Element read_part(std::string_view text, network::Place place, const std::string& option) {
   const Items items(text, option);
   const std::string& key = items.front().key;
   if (key == "L") return items.finish(place, read_inductor(items));
@@ -215,50 +215,52 @@ Element read_part(std::string_view text, Place place, const std::string& option)
   if (key == "R") {
     items.check_keys(with_common({"R"}));
     items.not_negative("R", Unit::ohm);
-    return items.finish(place, Resistor{items.quantity(items.front(), Unit::ohm)});
+    return items.finish(place, network::Resistor{items.quantity(items.front(), Unit::ohm)});
   }
   if (key == "Z") {
     items.check_keys(with_common({"Z"}));
-    return items.finish(place, FixedImpedance{items.impedance(items.front())});
+    return items.finish(place, network::FixedImpedance{items.impedance(items.front())});
   }
   items.fail(1, fmt::format("\"{}\" does not start with a part; legal: L=1.2uH, C=300pF, R=50ohm or Z=12-230j", text));
 }
 
-Element read_line(std::string_view text, const std::string& option) {
+network::Element read_line(std::string_view text, const std::string& option) {
   const Items items(text, option);
   if (!items.front().key.empty()) {
     items.check_keys(with_common({"Z0", "VF", "dB", "per", "at", "length"}));
-    Cable own = read_own_cable(items);
-    return items.finish(Place::cascade, TransmissionLine{std::move(own), *items.positive("length", Unit::metre)});
+    network::Cable own = read_own_cable(items);
+    return items.finish(network::Place::cascade,
+                        network::TransmissionLine{std::move(own), *items.positive("length", Unit::metre)});
   }
   items.check_keys(with_common({}), 2);
   if (items.all().size() < 2 || !items.all()[1].key.empty())
     items.fail(1, "a cable needs its length behind its name: RG-58,2m");
-  const std::span<const Cable> known = cable_table();
+  const std::span<const network::Cable> known = network::cable_table();
   const auto found =
-      std::find_if(known.begin(), known.end(), [&](const Cable& c) { return c.name == items.front().value; });
+      std::find_if(known.begin(), known.end(), [&](const network::Cable& c) { return c.name == items.front().value; });
   if (found == known.end()) {
     std::string names;
-    for (const Cable& c : known) names += " " + c.name;
+    for (const network::Cable& c : known) names += " " + c.name;
     items.fail(1, fmt::format("no cable \"{}\" is known; legal:{}, or Z0= VF= length=", items.front().value, names));
   }
-  return items.finish(Place::cascade, TransmissionLine{*found, items.positive(items.all()[1], Unit::metre)});
+  return items.finish(network::Place::cascade,
+                      network::TransmissionLine{*found, items.positive(items.all()[1], Unit::metre)});
 }
 
-Element read_transformer(std::string_view text, const std::string& option) {
+network::Element read_transformer(std::string_view text, const std::string& option) {
   const Items items(text, option);
   items.check_keys(with_common({}), 1);
   if (!items.front().key.empty()) items.fail(1, "a transformer starts with its turns: 7:1");
   const std::vector<Item> turns = colon_pieces(items.front().value, option, 2, "7:1");
-  return items.finish(Place::cascade,
-                      Transformer{items.positive(turns[0], Unit::one) / items.positive(turns[1], Unit::one)});
+  return items.finish(network::Place::cascade,
+                      network::Transformer{items.positive(turns[0], Unit::one) / items.positive(turns[1], Unit::one)});
 }
 
-void name_parts(Ladder& ladder) {
+void name_parts(network::Ladder& ladder) {
   for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
-    Element& element = ladder.elements[n];
+    network::Element& element = ladder.elements[n];
     if (!element.label.empty()) continue;
-    const std::string kind = kind_name(element.part);
+    const std::string kind = network::kind_name(element.part);
     const char* letter = kind.rfind("inductor", 0) == 0    ? "L"
                          : kind.rfind("capacitor", 0) == 0 ? "C"
                          : kind == "resistor"              ? "R"

@@ -20,18 +20,18 @@ extern const char* const part_notes;
 ///
 /// @param option  "--series", for messages
 /// @throws ParseError  an unknown or repeated key, a value that cannot be read or is out of range; with the column
-Element read_part(std::string_view text, Place place, const std::string& option);
+network::Element read_part(std::string_view text, network::Place place, const std::string& option);
 
 /// A line: "RG-58,2m" (a known cable) or "Z0=50,VF=0.66,length=2m", with loss "dB=4.56,per=100ft,at=30MHz".
 /// Ratings and label as above. @throws ParseError
-Element read_line(std::string_view text, const std::string& option);
+network::Element read_line(std::string_view text, const std::string& option);
 
 /// Ideal transformer, turns at the transmitter's side to turns at the load's: "7:1". Ratings and label as above.
 /// @throws ParseError
-Element read_transformer(std::string_view text, const std::string& option);
+network::Element read_transformer(std::string_view text, const std::string& option);
 
 /// Gives each part without a label its kind's letter and its place in the row: L1, C2, T3.
-void name_parts(Ladder& ladder);
+void name_parts(network::Ladder& ladder);
 
 /// "FROM:TO:POINTS": frequencies at even steps, both ends included; 0 < FROM < TO, POINTS 2..100000.
 /// @throws ParseError

@@ -20,32 +20,32 @@
 namespace stile::tools {
 namespace {
 
-bool bypassed(const BandDesign& b) { return b.chosen().turns <= 0.0; }
+bool bypassed(const coil::BandDesign& b) { return b.chosen().turns <= 0.0; }
 
-double loss_db(const TapChoice& choice) {
+double loss_db(const coil::TapChoice& choice) {
   return choice.efficiency > 0.0 ? -10.0 * std::log10(choice.efficiency) : std::numeric_limits<double>::quiet_NaN();
 }
 
-bool all_used(const DesignCase& c, const BandDesign& b) {
-  return b.chosen().turns >= total_turns(c.design.winding) - 1e-9;
+bool all_used(const DesignCase& c, const coil::BandDesign& b) {
+  return b.chosen().turns >= coil::total_turns(c.design.winding) - 1e-9;
 }
 
-std::string tap_text(const TapChoice& choice) {
+std::string tap_text(const coil::TapChoice& choice) {
   return choice.turns > 0.0 ? fmt::format("{:g}", choice.turns) : "none";
 }
 
 /// "2.91 (3.02..3.25)": the model, and what practice makes of it.
-std::string db(double value, const PracticeBand& practice) {
+std::string db(double value, const coil::PracticeBand& practice) {
   return std::isnan(value) ? "-" : fmt::format("{:.2f} ({:.2f}..{:.2f})", value, practice.low, practice.high);
 }
 
-std::string choice_db(const TapChoice& t) {
+std::string choice_db(const coil::TapChoice& t) {
   return db(loss_db(t),
             {-10.0 * std::log10(t.efficiency_practice.high), -10.0 * std::log10(t.efficiency_practice.low)});
 }
 
 /// "+12.3: 1.8 nF in series" (at the base) or "-40.0: 3.1 pF across" (base to tap).
-std::string trim_text(const TapChoice& t) {
+std::string trim_text(const coil::TapChoice& t) {
   std::string text = fmt::format("{:+.1f}", t.residual_ohm);
   if (t.series_trim_f > 0.0) text += ": " + print_quantity(t.series_trim_f, Unit::farad, 3) + " in series";
   if (t.shunt_trim_f > 0.0) text += ": " + print_quantity(t.shunt_trim_f, Unit::farad, 3) + " across";
@@ -53,24 +53,24 @@ std::string trim_text(const TapChoice& t) {
   return text;
 }
 
-std::string step_value(const ResistanceStep& s) {
+std::string step_value(const coil::ResistanceStep& s) {
   switch (s.kind) {
-  case StepKind::none:
+  case coil::StepKind::none:
     return "";
-  case StepKind::shunt_coil:
+  case coil::StepKind::shunt_coil:
     return print_quantity(s.inductance_h, Unit::henry, 3);
-  case StepKind::shunt_capacitor:
+  case coil::StepKind::shunt_capacitor:
     return print_quantity(s.capacitance_f, Unit::farad, 3);
-  case StepKind::autotransformer:
+  case coil::StepKind::autotransformer:
     return fmt::format("fed at {:g}", s.feed_turns);
   }
   return "";
 }
 
-std::vector<std::string> step_row(const std::string& name, const ResistanceStep& s, bool best) {
-  if (!s.possible) return {name, step_name(s.kind), "not possible"};
+std::vector<std::string> step_row(const std::string& name, const coil::ResistanceStep& s, bool best) {
+  if (!s.possible) return {name, coil::step_name(s.kind), "not possible"};
   return {name,
-          step_name(s.kind),
+          coil::step_name(s.kind),
           step_value(s),
           fmt::format("{:g}", s.turns),
           s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100",
@@ -83,10 +83,10 @@ std::string steps_table(const DesignCase& c) {
   std::vector<std::vector<std::string>> rows{
       {"Band, condition", "Step", "Part", "Load at turn", "SWR", "Loss, dB", "SWR 2 over", ""}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& band = c.design.bands[n];
-    const ResistanceStep& best = best_step(c, band);
+    const coil::BandDesign& band = c.design.bands[n];
+    const coil::ResistanceStep& best = best_step(c, band);
     std::string name = target_name(c.served[n]);
-    for (const ResistanceStep& step : band.steps) {
+    for (const coil::ResistanceStep& step : band.steps) {
       rows.push_back(step_row(name, step, &step == &best));
       name.clear();
     }
@@ -95,15 +95,15 @@ std::string steps_table(const DesignCase& c) {
 }
 
 /// The band of Q at the terminals, or why there is none.
-std::string q_text(const CoilPoint& p) {
-  return terminal_q(p).high > 0.0 ? band_text(terminal_q(p)) : "above resonance";
+std::string q_text(const coil::CoilPoint& p) {
+  return coil::terminal_q(p).high > 0.0 ? band_text(coil::terminal_q(p)) : "above resonance";
 }
 
 std::string taps_table(const DesignCase& c) {
   std::vector<std::vector<std::string>> rows{
       {"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm, and its trim"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& b = c.design.bands[n];
+    const coil::BandDesign& b = c.design.bands[n];
     rows.push_back({target_name(c.served[n]), tap_text(b.chosen()),
                     bypassed(b)      ? "-"
                     : all_used(c, b) ? "all used"
@@ -140,7 +140,7 @@ std::vector<std::string> shown_warnings(const DesignCase& c) {
   return list;
 }
 
-Json choice_json(const TapChoice& t) {
+Json choice_json(const coil::TapChoice& t) {
   return {{"turns", t.turns},
           {"reached", t.reached},
           {"input_ohm", json_complex(t.input_ohm)},
@@ -153,8 +153,8 @@ Json choice_json(const TapChoice& t) {
           {"whip_trim_m", t.whip_trim_m}};
 }
 
-Json step_json(const ResistanceStep& s) {
-  Json j{{"kind", step_name(s.kind)}, {"possible", s.possible}};
+Json step_json(const coil::ResistanceStep& s) {
+  Json j{{"kind", coil::step_name(s.kind)}, {"possible", s.possible}};
   if (!s.possible) return j;
   j["turns"] = s.turns;
   j["feed_turns"] = s.feed_turns;
@@ -169,12 +169,12 @@ Json step_json(const ResistanceStep& s) {
 }
 
 /// Where the load is connected with the step taken, and where an autotransformer is fed, with the bands served.
-std::vector<std::pair<std::string, WirePlace>> taps(const DesignCase& c) {
-  std::vector<std::pair<std::string, WirePlace>> list;
+std::vector<std::pair<std::string, coil::WirePlace>> taps(const DesignCase& c) {
+  std::vector<std::pair<std::string, coil::WirePlace>> list;
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const ResistanceStep& step = best_step(c, c.design.bands[n]);
+    const coil::ResistanceStep& step = best_step(c, c.design.bands[n]);
     if (step.turns > 0.0) list.push_back({target_name(c.served[n]), {0, step.turns}});
-    if (step.kind == StepKind::autotransformer)
+    if (step.kind == coil::StepKind::autotransformer)
       list.push_back({"feed of " + target_name(c.served[n]), {0, step.feed_turns}});
   }
   std::stable_sort(list.begin(), list.end(),
@@ -187,14 +187,14 @@ std::string settings_table(const DesignCase& c) {
   std::vector<std::vector<std::string>> rows{
       {"Band, condition", "Tap", "Unused", "Step", "Part", "SWR", "Loss, dB", "Left, ohm"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& b = c.design.bands[n];
-    const ResistanceStep& s = best_step(c, b);
-    const bool all = s.turns >= total_turns(c.design.winding) - 1e-9;
+    const coil::BandDesign& b = c.design.bands[n];
+    const coil::ResistanceStep& s = best_step(c, b);
+    const bool all = s.turns >= coil::total_turns(c.design.winding) - 1e-9;
     rows.push_back({target_name(c.served[n]), s.turns > 0.0 ? fmt::format("{:g}", s.turns) : "none",
-                    all || s.turns <= 0.0 ? "-" : unused_name(s.unused), step_name(s.kind), step_value(s),
+                    all || s.turns <= 0.0 ? "-" : unused_name(s.unused), coil::step_name(s.kind), step_value(s),
                     s.swr < 100.0 ? fmt::format("{:.2f}", s.swr) : ">100",
                     fmt::format("{:.2f}..{:.2f}", s.loss_db_practice.low, s.loss_db_practice.high),
-                    s.kind == StepKind::none ? trim_text(b.chosen()) : ""});
+                    s.kind == coil::StepKind::none ? trim_text(b.chosen()) : ""});
   }
   return aligned(rows);
 }
@@ -203,8 +203,8 @@ std::string settings_table(const DesignCase& c) {
 
 std::string target_name(const DesignedFor& served) { return served.band + ", " + served.condition; }
 
-const ResistanceStep& best_step(const DesignCase& c, const BandDesign& band) {
-  return stile::best_step(band, c.swr_limit, c.only_step);
+const coil::ResistanceStep& best_step(const DesignCase& c, const coil::BandDesign& band) {
+  return stile::coil::best_step(band, c.swr_limit, c.only_step);
 }
 
 std::string design_failure(const DesignCase& c) {
@@ -224,7 +224,7 @@ std::string design_text(const DesignCase& c) {
                                  print_quantity(c.power_w, Unit::watt));
   text += winding_text(c.design.winding) + fmt::format("; wire {}, {:.4g} g\n",
                                                        print_quantity(wire_length_m(c.design.winding), Unit::metre),
-                                                       1e3 * wire_mass_kg(c.design.winding));
+                                                       1e3 * coil::wire_mass_kg(c.design.winding));
   if (c.tried > 0)
     text += fmt::format("Best of {} coils tried ({} were too long, too heavy or could not reach every band).\n",
                         c.tried, c.refused);
@@ -240,7 +240,7 @@ std::string design_text(const DesignCase& c) {
   std::vector<std::vector<std::string>> rows{{"Band, condition", "MHz", "Load, ohm", "Open: tap", "coil, ohm",
                                               "loss, dB", "Shorted: tap", "coil, ohm", "loss, dB", "Taken"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& b = c.design.bands[n];
+    const coil::BandDesign& b = c.design.bands[n];
     rows.push_back({target_name(c.served[n]), fmt::format("{:.6g}", 1e-6 * b.target.frequency_hz),
                     print_impedance(b.target.load_ohm), tap_text(b.open), figure(b.open.coil_ohm), choice_db(b.open),
                     tap_text(b.shorted), figure(b.shorted.coil_ohm), choice_db(b.shorted),
@@ -259,15 +259,15 @@ std::string design_text(const DesignCase& c) {
            "Resonance"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     if (!c.served[n].rated.ratings) continue;
-    const CoilRatings& r = *c.served[n].rated.ratings;
-    rows.push_back(
-        {target_name(c.served[n]), figure(c.served[n].rated.current_a_rms), figure(r.end_voltage_v_peak),
-         c.design.bands[n].better == Unused::open && !all_used(c, c.design.bands[n]) && r.open_end_voltage_v_peak > 0.0
-             ? figure(r.open_end_voltage_v_peak)
-             : "-",
-         figure(r.turn_voltage_v_peak), figure(r.breakdown_margin), figure(r.winding_w + r.former_w),
-         fmt::format("{:.0f}", r.temperature_c),
-         print_quantity(c.design.bands[n].coil.self_resonance_hz, Unit::hertz)});
+    const coil::CoilRatings& r = *c.served[n].rated.ratings;
+    rows.push_back({target_name(c.served[n]), figure(c.served[n].rated.current_a_rms), figure(r.end_voltage_v_peak),
+                    c.design.bands[n].better == coil::Unused::open && !all_used(c, c.design.bands[n]) &&
+                            r.open_end_voltage_v_peak > 0.0
+                        ? figure(r.open_end_voltage_v_peak)
+                        : "-",
+                    figure(r.turn_voltage_v_peak), figure(r.breakdown_margin), figure(r.winding_w + r.former_w),
+                    fmt::format("{:.0f}", r.temperature_c),
+                    print_quantity(c.design.bands[n].coil.self_resonance_hz, Unit::hertz)});
   }
   text += fmt::format("Ratings with the whole power accepted, duty {:.3g}, air {:.0f} C; the margin to breakdown "
                       "should be 2 or more.\n",
@@ -286,14 +286,14 @@ std::string design_json(const DesignCase& c) {
   j["version"] = version();
   j["station"] = c.station;
   j["coil"] = winding_json(c.design.winding);
-  j["status"] = c.design.status == DesignStatus::found ? "found" : "too few turns";
+  j["status"] = c.design.status == coil::DesignStatus::found ? "found" : "too few turns";
   j["wire_length_m"] = wire_length_m(c.design.winding);
-  j["mass_kg"] = wire_mass_kg(c.design.winding);
+  j["mass_kg"] = coil::wire_mass_kg(c.design.winding);
   j["worst_loss_db"] = c.design.worst_loss_db;
   if (c.tried > 0) j["search"] = {{"tried", c.tried}, {"refused", c.refused}};
   j["bands"] = Json::array();
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& b = c.design.bands[n];
+    const coil::BandDesign& b = c.design.bands[n];
     const DesignedFor& s = c.served[n];
     Json band{{"band", s.band},
               {"condition", s.condition},
@@ -306,15 +306,15 @@ std::string design_json(const DesignCase& c) {
               {"shorted", choice_json(b.shorted)},
               {"coil", bypassed(b) ? Json(nullptr) : coil_point_json(b.coil)},
               {"steps", Json::array()},
-              {"best_step", step_name(best_step(c, b).kind)},
+              {"best_step", coil::step_name(best_step(c, b).kind)},
               {"current_a_rms", s.rated.current_a_rms},
               {"ratings", s.rated.ratings ? ratings_json(*s.rated.ratings) : Json(nullptr)}};
-    for (const ResistanceStep& step : b.steps) band["steps"].push_back(step_json(step));
+    for (const coil::ResistanceStep& step : b.steps) band["steps"].push_back(step_json(step));
     j["bands"].push_back(std::move(band));
   }
   j["taps"] = Json::array();
-  const BuildData build = build_data(c.design.winding, taps(c), 0.0);
-  for (const BuildMark& m : build.taps) {
+  const coil::BuildData build = coil::build_data(c.design.winding, taps(c), 0.0);
+  for (const coil::BuildMark& m : build.taps) {
     j["taps"].push_back({{"turns", m.place.turn},
                          {"along_m", m.along_m},
                          {"angle_deg", m.angle_deg},
@@ -358,10 +358,10 @@ std::string design_csv(const DesignCase& c) {
                               "temperature_c"});
   constexpr double none = std::numeric_limits<double>::quiet_NaN();
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& b = c.design.bands[n];
+    const coil::BandDesign& b = c.design.bands[n];
     const DesignedFor& s = c.served[n];
-    const ResistanceStep& step = best_step(c, b);
-    const TapChoice& t = b.chosen();
+    const coil::ResistanceStep& step = best_step(c, b);
+    const coil::TapChoice& t = b.chosen();
     std::vector<std::string> row{csv_text(s.band), csv_text(s.condition)};
     const auto add = [&](std::initializer_list<double> values) {
       for (const double value : values) row.push_back(csv_number(value));
@@ -369,9 +369,10 @@ std::string design_csv(const DesignCase& c) {
     add({b.target.frequency_hz, b.target.load_ohm.real(), b.target.load_ohm.imag(), t.turns});
     row.push_back(unused_name(b.better));
     const bool by = bypassed(b);
-    add({by ? none : b.coil.inductance_h, by ? none : terminal_q(b.coil).low, by ? none : terminal_q(b.coil).high,
-         t.residual_ohm, t.series_trim_f, t.shunt_trim_f, loss_db(b.open), loss_db(b.shorted)});
-    row.push_back(step_name(step.kind));
+    add({by ? none : b.coil.inductance_h, by ? none : coil::terminal_q(b.coil).low,
+         by ? none : coil::terminal_q(b.coil).high, t.residual_ohm, t.series_trim_f, t.shunt_trim_f, loss_db(b.open),
+         loss_db(b.shorted)});
+    row.push_back(coil::step_name(step.kind));
     add({step.inductance_h, step.capacitance_f, step.feed_turns, step.turns, step.possible ? step.swr : none,
          step.possible ? step.loss_db : none, step.possible ? step.bandwidth_hz : none, s.rated.current_a_rms,
          s.rated.ratings ? s.rated.ratings->end_voltage_v_peak : none,
@@ -397,20 +398,20 @@ CoilSheet design_sheet(const DesignCase& c, double lead_m) {
 plots::Chart design_taps_chart(const DesignCase& c) {
   std::vector<plots::TapBar> bars;
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& b = c.design.bands[n];
+    const coil::BandDesign& b = c.design.bands[n];
     std::string figures = "bypassed";
     if (!bypassed(b)) {
       const std::string q =
-          terminal_q(b.coil).high > 0.0 ? "Q " + band_text(terminal_q(b.coil)) : "above the self-resonance";
+          coil::terminal_q(b.coil).high > 0.0 ? "Q " + band_text(coil::terminal_q(b.coil)) : "above the self-resonance";
       figures = fmt::format("{}, {}, coil and contacts take {:.2f}..{:.2f} dB",
                             print_quantity(b.coil.inductance_h, Unit::henry, 3), q,
                             -10.0 * std::log10(b.chosen().efficiency_practice.high),
                             -10.0 * std::log10(b.chosen().efficiency_practice.low));
     }
-    bars.push_back({target_name(c.served[n]), b.chosen().turns, b.better == Unused::shorted, figures});
+    bars.push_back({target_name(c.served[n]), b.chosen().turns, b.better == coil::Unused::shorted, figures});
   }
   return plots::coil_taps_chart(
-      bars, total_turns(c.design.winding), c.design.winding.sections.front().pitch_m,
+      bars, coil::total_turns(c.design.winding), c.design.winding.sections.front().pitch_m,
       {"Taps of " + winding_text(c.design.winding),
        c.station + ". Q: band in practice. Computed by " + version_text("stile-coil") + chart_caution});
 }
@@ -419,15 +420,15 @@ plots::Chart design_voltage_chart(const DesignCase& c) {
   std::map<std::string, plots::CoilVoltage> by_band;
   std::vector<std::string> order;
   for (std::size_t n = 0; n < c.served.size(); ++n) {
-    const BandDesign& b = c.design.bands[n];
+    const coil::BandDesign& b = c.design.bands[n];
     if (bypassed(b)) continue;
     plots::CoilVoltage curve{target_name(c.served[n]) +
                                  fmt::format(", {}", all_used(c, b) ? "all in use" : "rest " + unused_name(b.better)),
                              {},
                              {},
                              b.chosen().turns};
-    for (const NodeState& node : b.coil.nodes) curve.turn.push_back(node.place.turn);
-    curve.v_peak = node_voltages_v_peak(b.coil, c.served[n].rated.current_a_rms);
+    for (const coil::NodeState& node : b.coil.nodes) curve.turn.push_back(node.place.turn);
+    curve.v_peak = coil::node_voltages_v_peak(b.coil, c.served[n].rated.current_a_rms);
     const auto most = [](const plots::CoilVoltage& v) { return *std::max_element(v.v_peak.begin(), v.v_peak.end()); };
     const auto known = by_band.find(c.served[n].band);
     if (known == by_band.end()) order.push_back(c.served[n].band);

@@ -17,25 +17,25 @@ namespace stile::tools {
 /// What belongs to one of the design's bands, which are all pairs of a band and a condition.
 struct DesignedFor {
   std::string band, condition;
-  BandRatings rated;
+  coil::BandRatings rated;
 };
 
 struct DesignCase {
   std::string station;
   double power_w = 0.0, swr_limit = 2.0;
-  DesignRequest request;
-  CoilDesign design;
-  std::vector<DesignedFor> served;    ///< one a band of the design
-  std::optional<StepKind> only_step;  ///< the step that is wanted on every band; nothing: the best on each
-  Service service;
+  coil::DesignRequest request;
+  coil::CoilDesign design;
+  std::vector<DesignedFor> served;          ///< one a band of the design
+  std::optional<coil::StepKind> only_step;  ///< the step that is wanted on every band; nothing: the best on each
+  coil::Service service;
   int tried = 0, refused = 0;  ///< of a search; 0: none
-  std::vector<Caution> cautions;
+  std::vector<safety::Caution> cautions;
 };
 
 /// "80 m, lifted".
 std::string target_name(const DesignedFor& served);
 /// The step within the SWR limit that loses least; of none within it the one of lowest SWR; the wanted one if one is.
-const ResistanceStep& best_step(const DesignCase& c, const BandDesign& band);
+const coil::ResistanceStep& best_step(const DesignCase& c, const coil::BandDesign& band);
 /// What does not hold, on one line; empty: everything does.
 std::string design_failure(const DesignCase& c);
 

@@ -29,7 +29,7 @@ double whole_share(const Arguments& arguments, const std::string& option, double
 
 /// A length, or a wire gauge: "1mm", "AWG 18". @throws ParseError, DomainError
 double read_wire(const std::string& text, const std::string& option, std::size_t column) {
-  if (text.rfind("AWG", 0) == 0 || text.rfind("SWG", 0) == 0) return wire_diameter_m(text);
+  if (text.rfind("AWG", 0) == 0 || text.rfind("SWG", 0) == 0) return conductor::wire_diameter_m(text);
   const double value = read_quantity(text, Unit::metre, {option, 0, column});
   if (value <= 0.0) throw ParseError({option, 0, column}, fmt::format("\"{}\": must be > 0", text));
   return value;
@@ -46,7 +46,8 @@ std::vector<Option> winding_options() {
       {"--wire", "D",
        "diameter of the bare wire or tube, m, > 0; or a gauge, AWG 4/0 to 56, SWG 7/0 to 50, as \"AWG 18\""},
       {"--wall", "T", "wall of a tube, m, below half of --wire; default 0: solid"},
-      {"--metal", "NAME", fmt::format("{} (not for coils: magnetic); default copper", fmt::join(metal_names(), ", "))},
+      {"--metal", "NAME",
+       fmt::format("{} (not for coils: magnetic); default copper", fmt::join(conductor::metal_names(), ", "))},
       {"--temperature", "T", "of the metal, degrees Celsius, -60 to 300; default 20"},
       {"--material", "NAME",
        "of the former: air, ABS, PMMA, PC, PE, PA6, PP, PS, PVC-U, PTFE, POM, PLA, PETG; default air"},
@@ -60,8 +61,8 @@ std::vector<Option> winding_options() {
       {"--soil", "", "the plane is soil: it mirrors the electric field alone (sheet metal mirrors both)"}};
 }
 
-Winding read_winding(const Arguments& arguments, double turns, const std::optional<Winding>& base) {
-  Winding w = base.value_or(plain_winding(1.0, 0.0, 0.0, 0.0));
+coil::Winding read_winding(const Arguments& arguments, double turns, const std::optional<coil::Winding>& base) {
+  coil::Winding w = base.value_or(coil::plain_winding(1.0, 0.0, 0.0, 0.0));
   const auto needed = [&](const char* option, double present) {
     const auto value = arguments.positive(option, Unit::metre);
     if (!value && !(present > 0.0))
@@ -76,24 +77,25 @@ Winding read_winding(const Arguments& arguments, double turns, const std::option
   if (!diameter && !former_given && !(former_m > 0.0))
     throw UsageError("no diameter is given; legal: --diameter 40mm (between wire centres) or --former 39mm");
   w.diameter_m = diameter ? *diameter : former_given.value_or(former_m) + w.wire.diameter_m;
-  Section& section = w.sections.front();
+  coil::Section& section = w.sections.front();
   section.turns = turns;
   section.pitch_m = needed("--pitch", section.pitch_m);
   section.last_pitch_m = arguments.positive("--last-pitch", Unit::metre).value_or(section.last_pitch_m);
   w.wire.wall_m = arguments.positive("--wall", Unit::metre).value_or(w.wire.wall_m);
-  if (const auto name = arguments.text("--metal")) w.wire.metal = metal_by_name(*name);
+  if (const auto name = arguments.text("--metal")) w.wire.metal = conductor::metal_by_name(*name);
   w.wire.temperature_c = read_temperature(arguments, "--temperature", w.wire.temperature_c);
   if (const auto name = arguments.text("--material")) {
-    w.former = former(*name);
-    w.former.field_share = *name == "air" || arguments.has("--field-share")
-                               ? 0.0
-                               : former_share_bound(w, arguments.positive("--former-wall", Unit::metre).value_or(0.0));
+    w.former = coil::former(*name);
+    w.former.field_share =
+        *name == "air" || arguments.has("--field-share")
+            ? 0.0
+            : coil::former_share_bound(w, arguments.positive("--former-wall", Unit::metre).value_or(0.0));
   }
   w.former.field_share = whole_share(arguments, "--field-share", w.former.field_share);
   if (const auto z = arguments.positive("--plane", Unit::metre)) {
-    w.plane = Plane{section.start_m - *z, !arguments.has("--soil")};
+    w.plane = coil::Plane{section.start_m - *z, !arguments.has("--soil")};
   }
-  check(w);
+  coil::check(w);
   return w;
 }
 
@@ -107,14 +109,14 @@ std::vector<Option> service_options() {
       {"--wire-limit", "T", "temperature the wire's insulation stands, degrees Celsius; default: not stated"}};
 }
 
-Service read_service(const Arguments& arguments) {
-  Service s;
+coil::Service read_service(const Arguments& arguments) {
+  coil::Service s;
   const auto mode = arguments.text("--mode");
-  s.duty = mode ? mode_duty(*mode) : whole_share(arguments, "--duty", 1.0);
+  s.duty = mode ? coil::mode_duty(*mode) : whole_share(arguments, "--duty", 1.0);
   s.ambient_c = read_temperature(arguments, "--ambient", s.ambient_c);
   s.altitude_m = arguments.quantity("--altitude", Unit::metre).value_or(0.0);
   s.wire_limit_c = read_temperature(arguments, "--wire-limit", 0.0);
-  relative_air_density(s.altitude_m);  // a wrong one is told before the work
+  coil::relative_air_density(s.altitude_m);  // a wrong one is told before the work
   return s;
 }
 

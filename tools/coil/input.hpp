@@ -17,13 +17,14 @@ std::vector<Option> winding_options();
 
 /// One section with these turns; `base` gives what the command line leaves out.
 /// @throws UsageError, ParseError  something is missing or contradicts; DomainError  it cannot be wound
-Winding read_winding(const Arguments& arguments, double turns, const std::optional<Winding>& base = std::nullopt);
+coil::Winding read_winding(const Arguments& arguments, double turns,
+                           const std::optional<coil::Winding>& base = std::nullopt);
 
 /// --mode, --duty, --ambient, --altitude, --wire-limit.
 std::vector<Option> service_options();
 
 /// Current left at 0. @throws ParseError, DomainError
-Service read_service(const Arguments& arguments);
+coil::Service read_service(const Arguments& arguments);
 
 /// Quantities with commas between them, all > 0: "0.8mm,1mm". @throws ParseError
 std::vector<double> read_list(const Arguments& arguments, const std::string& option, Unit unit,

@@ -188,15 +188,15 @@ std::vector<double> read_frequencies(const Arguments& arguments) {
 }
 
 /// @throws DomainError  no number of turns has the inductance
-TurnsFound solve_for(const Arguments& arguments, double inductance_h, double frequency_hz, double step) {
+coil::TurnsFound solve_for(const Arguments& arguments, double inductance_h, double frequency_hz, double step) {
   const double most = most_turns(arguments);
-  const TurnsFound found = find_turns(read_winding(arguments, 1.0), inductance_h, frequency_hz, step, most);
-  if (found.status == TurnsStatus::too_many) {
+  const coil::TurnsFound found = coil::find_turns(read_winding(arguments, 1.0), inductance_h, frequency_hz, step, most);
+  if (found.status == coil::TurnsStatus::too_many) {
     throw DomainError(fmt::format(
         "{} needs more than {:g} turns here; legal: a lower inductance, a wider coil, or a higher --most-turns",
         print_quantity(inductance_h, Unit::henry), most));
   }
-  if (found.status == TurnsStatus::below_one_turn) {
+  if (found.status == coil::TurnsStatus::below_one_turn) {
     throw DomainError(fmt::format("{} is less than one turn has ({}); legal: more, or a narrower coil",
                                   print_quantity(inductance_h, Unit::henry),
                                   print_quantity(found.inductance_h, Unit::henry)));
@@ -204,9 +204,9 @@ TurnsFound solve_for(const Arguments& arguments, double inductance_h, double fre
   return found;
 }
 
-std::string join_failures(const std::vector<CoilRatings>& ratings) {
+std::string join_failures(const std::vector<coil::CoilRatings>& ratings) {
   std::string text;
-  for (const CoilRatings& r : ratings) {
+  for (const coil::CoilRatings& r : ratings) {
     for (const std::string& warning : r.warnings) {
       if (text.find(warning) == std::string::npos) text += (text.empty() ? "" : "; ") + warning;
     }
@@ -225,7 +225,7 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   CoilCase c;
   double turns = 0.0;
   if (const auto wanted = arguments.positive("--inductance", Unit::henry)) {
-    const TurnsFound solved = solve_for(arguments, *wanted, frequencies.front(), tap_step(arguments, 0.25));
+    const coil::TurnsFound solved = solve_for(arguments, *wanted, frequencies.front(), tap_step(arguments, 0.25));
     c.wanted_h = wanted;
     c.continuous_turns = solved.continuous;
     turns = solved.nearest;
@@ -237,31 +237,34 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   }
   c.winding = read_winding(arguments, turns);
   c.tap_turns = arguments.positive("--tap", Unit::one, turns);
-  c.unused = choice(arguments, "--unused", {"open", "shorted"}, "open") == "open" ? Unused::open : Unused::shorted;
+  c.unused =
+      choice(arguments, "--unused", {"open", "shorted"}, "open") == "open" ? coil::Unused::open : coil::Unused::shorted;
   const std::string grounded = choice(arguments, "--grounded", {"start", "end", "neither"}, "start");
-  c.grounded = grounded == "start" ? Grounded::from : grounded == "end" ? Grounded::to : Grounded::neither;
+  c.grounded = grounded == "start" ? coil::Grounded::from
+               : grounded == "end" ? coil::Grounded::to
+                                   : coil::Grounded::neither;
   c.service = read_service(arguments);
   c.service.current_a_rms = arguments.positive("--current", Unit::ampere).value_or(0.0);
 
-  RingOptions rings;
+  coil::RingOptions rings;
   if (arguments.has("--even-current")) {
-    rings.currents = CurrentModel::even;
-  } else if (const int most = most_surface_turns(c.winding); turns > most) {
+    rings.currents = coil::CurrentModel::even;
+  } else if (const int most = coil::most_surface_turns(c.winding); turns > most) {
     throw UsageError(
         fmt::format("{:g} turns are too many for the eddy currents of each; legal: up to {} with wire of {:.3g} of "
                     "the pitch, or with --even-current, which leaves the proximity effect out",
                     turns, most, c.winding.wire.diameter_m / c.winding.sections.front().pitch_m));
   }
-  const CoilModel model = coil_model(c.winding, rings);
-  const Connection connection = tapped(c.winding, c.tap_turns, c.unused, c.grounded,
-                                       not_negative(arguments, "--switch-resistance", Unit::ohm, 0.0));
-  CautionCase facts;
+  const coil::CoilModel model = coil::coil_model(c.winding, rings);
+  const coil::Connection connection = coil::tapped(c.winding, c.tap_turns, c.unused, c.grounded,
+                                                   not_negative(arguments, "--switch-resistance", Unit::ohm, 0.0));
+  safety::CautionCase facts;
   facts.frequency_hz = frequencies.front();
   for (const double f : frequencies) {
-    c.points.push_back(analyse(model, solve_turns(model, f), connection));
-    if (c.service.current_a_rms > 0.0) c.ratings.push_back(rate(model, c.points.back(), c.service));
+    c.points.push_back(coil::analyse(model, coil::solve_turns(model, f), connection));
+    if (c.service.current_a_rms > 0.0) c.ratings.push_back(coil::rate(model, c.points.back(), c.service));
   }
-  c.cautions = cautions(facts);
+  c.cautions = safety::cautions(facts);
   const std::vector<std::string> warnings = coil_warnings(c);
   for (const std::string& warning : warnings) warn(description, arguments, warning);
 
@@ -280,10 +283,10 @@ std::string analyse_coil(const Description& description, const Arguments& argume
 }
 
 /// The station's coil that is meant; nothing when there is none and none is named.
-const SwitchedCoil* station_coil(const Arguments& arguments, const Station& station) {
+const station::SwitchedCoil* station_coil(const Arguments& arguments, const station::Station& station) {
   const auto name = arguments.text("--coil");
   std::string names;
-  for (const SwitchedCoil& coil : station.coils) {
+  for (const station::SwitchedCoil& coil : station.coils) {
     if (name ? coil.name == *name : station.coils.size() == 1) return &coil;
     names += " " + coil.name;
   }
@@ -295,18 +298,18 @@ const SwitchedCoil* station_coil(const Arguments& arguments, const Station& stat
   return nullptr;
 }
 
-std::vector<const Condition*> chosen_conditions(const Arguments& arguments, const Station& station) {
-  std::vector<const Condition*> chosen;
+std::vector<const station::Condition*> chosen_conditions(const Arguments& arguments, const station::Station& station) {
+  std::vector<const station::Condition*> chosen;
   const std::vector<std::string> names = arguments.texts("--condition");
   std::string legal;
-  for (const Condition& condition : station.conditions) {
+  for (const station::Condition& condition : station.conditions) {
     legal += " \"" + condition.name + "\"";
     if (names.empty() || std::find(names.begin(), names.end(), condition.name) != names.end())
       chosen.push_back(&condition);
   }
   for (const std::string& name : names) {
     const bool known = std::any_of(station.conditions.begin(), station.conditions.end(),
-                                   [&](const Condition& c) { return c.name == name; });
+                                   [&](const station::Condition& c) { return c.name == name; });
     if (!known)
       throw UsageError(fmt::format("--condition \"{}\": the station has none of that name; legal:{}", name, legal));
   }
@@ -317,17 +320,18 @@ std::string design(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const Files files = read_files(arguments);
   const std::string show = choice(arguments, "--show", {"taps", "voltage"}, "taps");
-  const Station stated = load_station(*arguments.text("--station"));
-  LoadNeeds needs;
-  for (const Condition* condition : chosen_conditions(arguments, stated)) needs.conditions.push_back(condition->name);
-  const Station station = solve_loads(stated, needs);
-  const SwitchedCoil* coil = station_coil(arguments, station);
+  const station::Station stated = station::load_station(*arguments.text("--station"));
+  station::LoadNeeds needs;
+  for (const station::Condition* condition : chosen_conditions(arguments, stated))
+    needs.conditions.push_back(condition->name);
+  const station::Station station = station::solve_loads(stated, needs);
+  const station::SwitchedCoil* coil = station_coil(arguments, station);
   DesignCase c;
   c.station = station.name;
   c.power_w = station.transmitter.source.power_w;
   c.swr_limit = station.transmitter.swr_limit;
   c.service = read_service(arguments);
-  DesignRequest& r = c.request;
+  coil::DesignRequest& r = c.request;
   r.tap_step_turns = tap_step(arguments, coil != nullptr ? coil->tap_step_turns : 1.0);
   r.most_turns = most_turns(arguments);
   r.switch_ohm = not_negative(arguments, "--switch-resistance", Unit::ohm, coil != nullptr ? coil->switch_ohm : 0.0);
@@ -338,22 +342,22 @@ std::string design(const Description& description, const Arguments& arguments) {
   r.transmitter_ohm = station.transmitter.source.z_ohm.real();
   const std::string step =
       choice(arguments, "--step", {"any", "none", "shunt coil", "shunt capacitor", "autotransformer"}, "any");
-  for (const StepKind kind :
-       {StepKind::none, StepKind::shunt_coil, StepKind::shunt_capacitor, StepKind::autotransformer}) {
-    if (step == step_name(kind)) c.only_step = kind;
+  for (const coil::StepKind kind : {coil::StepKind::none, coil::StepKind::shunt_coil, coil::StepKind::shunt_capacitor,
+                                    coil::StepKind::autotransformer}) {
+    if (step == coil::step_name(kind)) c.only_step = kind;
   }
   const auto whip_m = arguments.positive("--whip-length", Unit::metre);
-  CautionCase facts;
+  safety::CautionCase facts;
   facts.power_w = c.power_w;
   facts.whip_on_body = station.whip_on_body;
-  facts.frequency_hz = infinite;
-  for (const Band& band : station.bands) {
+  facts.frequency_hz = network::infinite;
+  for (const station::Band& band : station.bands) {
     facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
-    for (const Condition* condition : chosen_conditions(arguments, station)) {
-      const cdouble z = load_impedance(condition->load, band.design_hz);
+    for (const station::Condition* condition : chosen_conditions(arguments, station)) {
+      const cdouble z = load::load_impedance(condition->load, band.design_hz);
       c.served.push_back({band.name, condition->name, {}});
       r.bands.push_back({target_name(c.served.back()), band.design_hz, z,
-                         load_reactance_slope_ohm_per_hz(condition->load, band.design_hz),
+                         load::load_reactance_slope_ohm_per_hz(condition->load, band.design_hz),
                          whip_m && z.imag() < 0.0 ? -z.imag() / *whip_m : 0.0});
     }
   }
@@ -373,20 +377,20 @@ std::string design(const Description& description, const Arguments& arguments) {
                                      option));
       }
     }
-    DesignSpace space;
+    coil::DesignSpace space;
     space.former_diameter_m = read_list(arguments, "--former", Unit::metre, {25e-3, 32e-3, 40e-3, 50e-3});
     space.wire_diameter_m = read_list(arguments, "--wire", Unit::metre, {0.8e-3, 1e-3, 1.5e-3});
     space.wire_over_pitch = read_list(arguments, "--spacing", Unit::one, {0.4, 0.5, 0.6});
     space.longest_m = arguments.positive("--longest", Unit::metre, 0.15);
     space.heaviest_kg = read_mass(arguments, "--heaviest", 0.15);
-    Winding start = coil != nullptr ? coil->winding : plain_winding(1.0, 40e-3, 2e-3, 1e-3);
-    if (const auto name = arguments.text("--metal")) start.wire.metal = metal_by_name(*name);
+    coil::Winding start = coil != nullptr ? coil->winding : coil::plain_winding(1.0, 40e-3, 2e-3, 1e-3);
+    if (const auto name = arguments.text("--metal")) start.wire.metal = conductor::metal_by_name(*name);
     start.wire.temperature_c = read_temperature(arguments, "--temperature", start.wire.temperature_c);
     r.winding = start;
-    DesignSearch search = search_design(r, space);
+    coil::DesignSearch search = coil::search_design(r, space);
     c.tried = search.tried;
     c.refused = search.refused;
-    if (search.status != DesignStatus::found) {
+    if (search.status != coil::DesignStatus::found) {
       return fmt::format("none of {} coils is within {} and {:.4g} g and reaches every band; nothing is written",
                          search.tried, print_quantity(space.longest_m, Unit::metre), 1e3 * space.heaviest_kg);
     }
@@ -402,10 +406,10 @@ std::string design(const Description& description, const Arguments& arguments) {
       }
     }
     r.winding = read_winding(arguments, 1.0, coil != nullptr ? std::optional(coil->winding) : std::nullopt);
-    c.design = design_coil(r);
+    c.design = coil::design_coil(r);
   }
 
-  const std::vector<BandRatings> rated = rate_design(c.design, c.power_w, c.service);
+  const std::vector<coil::BandRatings> rated = coil::rate_design(c.design, c.power_w, c.service);
   for (std::size_t n = 0; n < c.served.size(); ++n) {
     c.served[n].rated = rated[n];
     if (rated[n].load_voltage_v_peak > facts.load_voltage_v_peak) {
@@ -413,7 +417,7 @@ std::string design(const Description& description, const Arguments& arguments) {
       facts.load_voltage_where = target_name(c.served[n]);
     }
   }
-  c.cautions = cautions(facts);
+  c.cautions = safety::cautions(facts);
   Outputs outputs;
   if (!files.charts.empty())
     add_chart(show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c), files.charts, description, arguments,

@@ -24,18 +24,21 @@ std::string three(double x) { return x < 999.5 ? fmt::format("{:.3g}", x) : fmt:
 
 std::string band(double low, double high) { return three(low) + ".." + three(high); }
 
-std::string grounded_name(Grounded g) { return g == Grounded::from ? "start" : g == Grounded::to ? "end" : "neither"; }
+std::string grounded_name(coil::Grounded g) {
+  return g == coil::Grounded::from ? "start" : g == coil::Grounded::to ? "end" : "neither";
+}
 
 std::string resonance_text(double hz) { return hz > 0.0 ? print_quantity(hz, Unit::hertz) : "not found"; }
 
-std::string resistance_band(const CoilPoint& p) {
+std::string resistance_band(const coil::CoilPoint& p) {
   return fmt::format("{} ({} in practice)", print_quantity(p.resistance_ohm, Unit::ohm),
-                     band(p.resistance_ohm * practical_loss.low, p.resistance_ohm * practical_loss.high));
+                     band(p.resistance_ohm * coil::practical_loss.low, p.resistance_ohm * coil::practical_loss.high));
 }
 
-bool has_tap(const CoilCase& c) { return c.tap_turns < total_turns(c.winding) - 1e-9; }
+bool has_tap(const CoilCase& c) { return c.tap_turns < coil::total_turns(c.winding) - 1e-9; }
 
-std::vector<std::vector<std::string>> ratings_rows(const CoilRatings& r, const Service& s, bool open_turns) {
+std::vector<std::vector<std::string>> ratings_rows(const coil::CoilRatings& r, const coil::Service& s,
+                                                   bool open_turns) {
   std::vector<std::vector<std::string>> rows{
       {"Carrying", print_quantity(s.current_a_rms, Unit::ampere) + " rms; in any turn at most " +
                        print_quantity(r.current_a_rms, Unit::ampere)},
@@ -76,9 +79,9 @@ const char* const coil_accuracy =
     "a "
     "body nearby take more, and a former's loss is only as good as its loss tangent. Measure where it matters.";
 
-std::string band_text(const PracticeBand& b) { return b.high > 0.0 ? band(b.low, b.high) : "-"; }
+std::string band_text(const coil::PracticeBand& b) { return b.high > 0.0 ? band(b.low, b.high) : "-"; }
 
-std::string unused_name(Unused unused) { return unused == Unused::open ? "open" : "shorted"; }
+std::string unused_name(coil::Unused unused) { return unused == coil::Unused::open ? "open" : "shorted"; }
 
 std::vector<std::string> coil_warnings(const CoilCase& c) {
   std::vector<std::string> list;
@@ -87,7 +90,7 @@ std::vector<std::string> coil_warnings(const CoilCase& c) {
   };
   // Of a sweep only the first point near and the first above the resonance are told, and the first at which it radiates.
   bool above = false, near = false, wide = false;
-  for (const CoilPoint& p : c.points) {
+  for (const coil::CoilPoint& p : c.points) {
     for (const std::string& warning : p.warnings) {
       const bool is_above = warning.find("lies above") != std::string::npos,
                  is_near = warning.find("% of the self-resonance") != std::string::npos,
@@ -99,14 +102,14 @@ std::vector<std::string> coil_warnings(const CoilCase& c) {
       add(warning);
     }
   }
-  for (const CoilRatings& r : c.ratings) {
+  for (const coil::CoilRatings& r : c.ratings) {
     for (const std::string& warning : r.warnings) add(warning);
   }
   return list;
 }
 
-Json winding_json(const Winding& w) {
-  const Section& s = w.sections.front();
+Json winding_json(const coil::Winding& w) {
+  const coil::Section& s = w.sections.front();
   return {{"turns", s.turns},
           {"diameter_m", w.diameter_m},
           {"former_diameter_m", w.diameter_m - w.wire.diameter_m},
@@ -118,10 +121,10 @@ Json winding_json(const Winding& w) {
           {"temperature_c", w.wire.temperature_c},
           {"former", w.former.name},
           {"field_share", w.former.field_share},
-          {"winding_length_m", winding_length_m(w)}};
+          {"winding_length_m", coil::winding_length_m(w)}};
 }
 
-Json coil_point_json(const CoilPoint& p) {
+Json coil_point_json(const coil::CoilPoint& p) {
   return {{"frequency_hz", p.frequency_hz},
           {"inductance_h", p.inductance_h},
           {"resistance_ohm", p.resistance_ohm},
@@ -129,7 +132,7 @@ Json coil_point_json(const CoilPoint& p) {
           {"q_practice", {p.q_practice.low, p.q_practice.high}},
           {"apparent_inductance_h", p.apparent_inductance_h},
           {"apparent_q", p.apparent_q},
-          {"apparent_q_practice", {terminal_q(p).low, terminal_q(p).high}},
+          {"apparent_q_practice", {coil::terminal_q(p).low, coil::terminal_q(p).high}},
           {"z_ohm", json_complex(p.z_ohm)},
           {"former_loss_ohm", p.former_loss_ohm},
           {"self_resonance_hz", nan_for_none(p.self_resonance_hz)},
@@ -137,7 +140,7 @@ Json coil_point_json(const CoilPoint& p) {
           {"warnings", p.warnings}};
 }
 
-Json ratings_json(const CoilRatings& r) {
+Json ratings_json(const coil::CoilRatings& r) {
   return {{"current_a_rms", r.current_a_rms},
           {"turn_voltage_v_peak", r.turn_voltage_v_peak},
           {"turn_breakdown_v_peak", r.turn_breakdown_v_peak},
@@ -153,14 +156,14 @@ Json ratings_json(const CoilRatings& r) {
           {"warnings", r.warnings}};
 }
 
-std::string winding_text(const Winding& w) {
-  const Section& s = w.sections.front();
+std::string winding_text(const coil::Winding& w) {
+  const coil::Section& s = w.sections.front();
   const auto length = [](double m) { return print_quantity(m, Unit::metre); };
   std::string text = fmt::format(
       "{:g} turns of {} {}{}, {} across between wire centres (former {}{}), pitch {}{}, {} long", s.turns,
       length(w.wire.diameter_m), w.wire.metal.name, w.wire.wall_m > 0.0 ? " tube" : " wire", length(w.diameter_m),
       length(w.diameter_m - w.wire.diameter_m), w.former.name == "air" ? "" : ", " + w.former.name, length(s.pitch_m),
-      s.last_pitch_m > 0.0 ? " to " + length(s.last_pitch_m) : "", length(winding_length_m(w)));
+      s.last_pitch_m > 0.0 ? " to " + length(s.last_pitch_m) : "", length(coil::winding_length_m(w)));
   if (w.plane)
     text +=
         fmt::format(", {} above a plane of {}", length(-w.plane->z_m), w.plane->mirrors_magnetic ? "metal" : "soil");
@@ -171,14 +174,15 @@ std::string coil_text(const CoilCase& c) {
   std::string text = winding_text(c.winding) + "\n";
   if (c.wanted_h) {
     text += fmt::format("Wanted {}: {:.4g} turns would give it, wound are {:g}\n",
-                        print_quantity(*c.wanted_h, Unit::henry), c.continuous_turns, total_turns(c.winding));
+                        print_quantity(*c.wanted_h, Unit::henry), c.continuous_turns, coil::total_turns(c.winding));
   }
   text += has_tap(c) ? fmt::format("From the start to the tap at {:g} turns, the rest {}; ", c.tap_turns,
                                    unused_name(c.unused))
                      : std::string("Whole coil; ");
-  text += c.grounded == Grounded::neither ? "floating\n\n" : "grounded at its " + grounded_name(c.grounded) + "\n\n";
+  text +=
+      c.grounded == coil::Grounded::neither ? "floating\n\n" : "grounded at its " + grounded_name(c.grounded) + "\n\n";
   if (c.points.size() == 1) {
-    const CoilPoint& p = c.points.front();
+    const coil::CoilPoint& p = c.points.front();
     std::vector<std::vector<std::string>> rows{
         {"Frequency", print_quantity(p.frequency_hz, Unit::hertz, 7)},
         {"Inductance", print_quantity(p.inductance_h, Unit::henry) + " (turns alone)"},
@@ -186,14 +190,15 @@ std::string coil_text(const CoilCase& c) {
                          print_impedance(p.z_ohm) + " ohm"},
         {"Resistance", resistance_band(p)},
         {"Q", fmt::format("{} in practice (the model alone: {}), turns alone", band_text(p.q_practice), three(p.q))},
-        {"Q, terminals", terminal_q(p).high > 0.0 ? band_text(terminal_q(p)) + " in practice, with capacitance" +
-                                                        (c.winding.former.field_share > 0.0 ? " and former" : "")
-                                                  : std::string("none: above the self-resonance")},
+        {"Q, terminals", coil::terminal_q(p).high > 0.0
+                             ? band_text(coil::terminal_q(p)) + " in practice, with capacitance" +
+                                   (c.winding.former.field_share > 0.0 ? " and former" : "")
+                             : std::string("none: above the self-resonance")},
         {"Resonance", resonance_text(p.self_resonance_hz) + " by itself"},
         {"Wire", fmt::format("{} without leads, {:.4g} g", print_quantity(wire_length_m(c.winding), Unit::metre),
-                             1e3 * wire_mass_kg(c.winding))}};
+                             1e3 * coil::wire_mass_kg(c.winding))}};
     if (!c.ratings.empty()) {
-      for (auto& row : ratings_rows(c.ratings.front(), c.service, has_tap(c) && c.unused == Unused::open))
+      for (auto& row : ratings_rows(c.ratings.front(), c.service, has_tap(c) && c.unused == coil::Unused::open))
         rows.push_back(std::move(row));
     }
     text += aligned(rows);
@@ -202,14 +207,14 @@ std::string coil_text(const CoilCase& c) {
         {"Frequency", "L, uH", "Apparent L, uH", "R, ohm", "R in practice", "Q in practice", "Q at terminals"}};
     if (!c.ratings.empty()) rows.front().insert(rows.front().end(), {"V peak", "Margin", "Heat, W", "Wire, C"});
     for (std::size_t n = 0; n < c.points.size(); ++n) {
-      const CoilPoint& p = c.points[n];
+      const coil::CoilPoint& p = c.points[n];
       const bool above = p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz;
       rows.push_back({print_quantity(p.frequency_hz, Unit::hertz, 6), figure(1e6 * p.inductance_h),
                       figure(1e6 * p.apparent_inductance_h), figure(p.resistance_ohm),
-                      band(p.resistance_ohm * practical_loss.low, p.resistance_ohm * practical_loss.high),
-                      band_text(p.q_practice), band_text(terminal_q(p))});
+                      band(p.resistance_ohm * coil::practical_loss.low, p.resistance_ohm * coil::practical_loss.high),
+                      band_text(p.q_practice), band_text(coil::terminal_q(p))});
       if (!c.ratings.empty()) {
-        const CoilRatings& r = c.ratings[n];
+        const coil::CoilRatings& r = c.ratings[n];
         for (std::string cell : {figure(r.end_voltage_v_peak), figure(r.breakdown_margin),
                                  figure(r.winding_w + r.former_w), fmt::format("{:.0f}", r.temperature_c)}) {
           rows.back().push_back(std::move(cell));
@@ -220,7 +225,7 @@ std::string coil_text(const CoilCase& c) {
     text += aligned(rows);
     text += fmt::format("\nResonance {} by itself. Wire {} without leads, {:.4g} g.\n",
                         resonance_text(c.points.back().self_resonance_hz),
-                        print_quantity(wire_length_m(c.winding), Unit::metre), 1e3 * wire_mass_kg(c.winding));
+                        print_quantity(wire_length_m(c.winding), Unit::metre), 1e3 * coil::wire_mass_kg(c.winding));
   }
   const std::vector<std::string> warnings = coil_warnings(c);
   if (!warnings.empty()) text += "\n";
@@ -248,7 +253,7 @@ std::string coil_json(const CoilCase& c) {
   }
   j["self_resonance_hz"] = nan_for_none(c.points.back().self_resonance_hz);
   j["wire_length_m"] = wire_length_m(c.winding);
-  j["mass_kg"] = wire_mass_kg(c.winding);
+  j["mass_kg"] = coil::wire_mass_kg(c.winding);
   j["accuracy"] = coil_accuracy;
   j["warnings"] = coil_warnings(c);
   j["cautions"] = cautions_json(c.cautions);
@@ -275,16 +280,16 @@ std::string coil_csv(const CoilCase& c) {
                                    "former_w", "temperature_c"});
   std::string text = csv_row(heading);
   for (std::size_t n = 0; n < c.points.size(); ++n) {
-    const CoilPoint& p = c.points[n];
+    const coil::CoilPoint& p = c.points[n];
     std::vector<double> values{p.frequency_hz,          p.inductance_h,
                                p.resistance_ohm,        p.q,
                                p.q_practice.low,        p.q_practice.high,
                                p.apparent_inductance_h, p.apparent_q,
-                               terminal_q(p).low,       terminal_q(p).high,
+                               coil::terminal_q(p).low, coil::terminal_q(p).high,
                                p.z_ohm.real(),          p.z_ohm.imag(),
                                p.former_loss_ohm,       nan_for_none(p.self_resonance_hz)};
     if (!c.ratings.empty()) {
-      const CoilRatings& r = c.ratings[n];
+      const coil::CoilRatings& r = c.ratings[n];
       values.insert(values.end(), {r.end_voltage_v_peak, r.turn_voltage_v_peak, r.breakdown_margin, r.winding_w,
                                    r.former_w, r.temperature_c});
     }
@@ -300,14 +305,14 @@ plots::Chart coil_frequency_chart(const CoilCase& c) {
   if (c.points.size() < 2)
     throw UsageError("a chart against frequency needs more than one; legal: --sweep FROM:TO:POINTS, or --show voltage");
   plots::CoilCurve curve;
-  for (const CoilPoint& p : c.points) {
+  for (const coil::CoilPoint& p : c.points) {
     curve.frequency_hz.push_back(p.frequency_hz);
     curve.inductance_h.push_back(p.inductance_h);
     curve.apparent_inductance_h.push_back(p.apparent_inductance_h);
     curve.q_low.push_back(p.q_practice.low);
     curve.q_high.push_back(p.q_practice.high);
-    curve.terminal_q_low.push_back(terminal_q(p).low);
-    curve.terminal_q_high.push_back(terminal_q(p).high);
+    curve.terminal_q_low.push_back(coil::terminal_q(p).low);
+    curve.terminal_q_high.push_back(coil::terminal_q(p).high);
   }
   curve.self_resonance_hz = c.points.back().self_resonance_hz;
   std::string title = winding_text(c.winding);
@@ -322,15 +327,15 @@ plots::Chart coil_frequency_chart(const CoilCase& c) {
 }
 
 plots::Chart coil_voltage_chart(const CoilCase& c) {
-  const CoilPoint& p = c.points.back();
+  const coil::CoilPoint& p = c.points.back();
   const double current = c.service.current_a_rms > 0.0 ? c.service.current_a_rms : 1.0;
   plots::CoilVoltage curve{
       has_tap(c) ? fmt::format("tap at {:g} turns, the rest {}", c.tap_turns, unused_name(c.unused)) : "whole coil",
       {},
       {},
       c.tap_turns};
-  for (const NodeState& node : p.nodes) curve.turn.push_back(node.place.turn);
-  curve.v_peak = node_voltages_v_peak(p, current);
+  for (const coil::NodeState& node : p.nodes) curve.turn.push_back(node.place.turn);
+  curve.v_peak = coil::node_voltages_v_peak(p, current);
   return plots::coil_voltage_chart(
       {curve},
       {fmt::format("Voltage along the coil at {}, {} rms: {}", print_quantity(p.frequency_hz, Unit::hertz, 6),

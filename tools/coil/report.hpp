@@ -15,35 +15,35 @@
 namespace stile::tools {
 
 struct CoilCase {
-  Winding winding;
+  coil::Winding winding;
   double tap_turns = 0.0;  ///< all turns: no tap
-  Unused unused = Unused::open;
-  Grounded grounded = Grounded::from;
-  std::vector<CoilPoint> points;
-  std::optional<double> wanted_h;    ///< the inductance that the turns were solved for
-  double continuous_turns = 0.0;     ///< with wanted_h: turns that would give it exactly
-  Service service;                   ///< no current: no ratings
-  std::vector<CoilRatings> ratings;  ///< one a point, when there is a current
-  std::vector<Caution> cautions;
+  coil::Unused unused = coil::Unused::open;
+  coil::Grounded grounded = coil::Grounded::from;
+  std::vector<coil::CoilPoint> points;
+  std::optional<double> wanted_h;          ///< the inductance that the turns were solved for
+  double continuous_turns = 0.0;           ///< with wanted_h: turns that would give it exactly
+  coil::Service service;                   ///< no current: no ratings
+  std::vector<coil::CoilRatings> ratings;  ///< one a point, when there is a current
+  std::vector<safety::Caution> cautions;
 };
 
 /// How far the numbers can be trusted, in one paragraph: for help, text and JSON.
 extern const char* const coil_accuracy;
 
 /// "305..334"; "-" for a band that is 0.
-std::string band_text(const PracticeBand& band);
+std::string band_text(const coil::PracticeBand& band);
 /// "open", "shorted".
-std::string unused_name(Unused unused);
+std::string unused_name(coil::Unused unused);
 
 /// Every warning of every point once, with what it is about.
 std::vector<std::string> coil_warnings(const CoilCase& c);
 
-Json winding_json(const Winding& winding);
-Json coil_point_json(const CoilPoint& point);
-Json ratings_json(const CoilRatings& ratings);
+Json winding_json(const coil::Winding& winding);
+Json coil_point_json(const coil::CoilPoint& point);
+Json ratings_json(const coil::CoilRatings& ratings);
 
 /// "40 turns of 1 mm copper, 40 mm across between wire centres (former 39 mm), pitch 2 mm, 80 mm long".
-std::string winding_text(const Winding& winding);
+std::string winding_text(const coil::Winding& winding);
 
 std::string coil_text(const CoilCase& c);
 std::string coil_json(const CoilCase& c);

@@ -27,21 +27,21 @@ std::string ending(const std::string& file) {
   return text;
 }
 
-std::vector<std::string> mark_row(const BuildMark& m) {
+std::vector<std::string> mark_row(const coil::BuildMark& m) {
   return {m.label,        fmt::format("{:g}", m.place.turn),
           mm(m.along_m),  fmt::format("{:.0f}", m.angle_deg),
           mm(m.around_m), mm(m.wire_m, 0)};
 }
 
 /// Turn and place along the former in columns side by side.
-std::string turns_table(const std::vector<BuildMark>& turns) {
+std::string turns_table(const std::vector<coil::BuildMark>& turns) {
   constexpr std::size_t across = 6;
   const std::size_t rows = (turns.size() + across - 1) / across;
   std::string text;
   for (std::size_t r = 0; r < rows; ++r) {
     std::string line;
     for (std::size_t c = 0; c < across && c * rows + r < turns.size(); ++c) {
-      const BuildMark& m = turns[c * rows + r];
+      const coil::BuildMark& m = turns[c * rows + r];
       line += fmt::format("{:>5}: {:>6}   ", m.label, mm(m.along_m));
     }
     while (!line.empty() && line.back() == ' ') line.pop_back();
@@ -53,16 +53,16 @@ std::string turns_table(const std::vector<BuildMark>& turns) {
 }  // namespace
 
 std::string build_sheet_text(const CoilSheet& sheet) {
-  const Winding& w = sheet.winding;
-  const BuildData b = build_data(w, sheet.taps, sheet.lead_m);
+  const coil::Winding& w = sheet.winding;
+  const coil::BuildData b = coil::build_data(w, sheet.taps, sheet.lead_m);
   std::string text = "BUILD SHEET  " + sheet.title + "\n\n";
-  const RoundWire& wire = w.wire;
+  const conductor::RoundWire& wire = w.wire;
   text += aligned(
       {{"Former", mm(b.former_diameter_m, 2) + " mm outside" + (w.former.name == "air" ? "" : ", " + w.former.name) +
                       ", at least " + mm(b.winding_length_m + 0.02, 0) + " mm long (10 mm to spare at each end)"},
        {"Wire", mm(wire.diameter_m, 2) + " mm " + wire.metal.name + " without insulation" +
                     (wire.wall_m > 0.0 ? ", tube with a wall of " + mm(wire.wall_m, 2) + " mm" : "")},
-       {"Turns", fmt::format("{:g}", total_turns(w))},
+       {"Turns", fmt::format("{:g}", coil::total_turns(w))},
        {"Pitch", mm(w.sections.front().pitch_m, 2) + " mm from wire centre to wire centre (" +
                      mm(w.sections.front().pitch_m - wire.diameter_m, 2) + " mm between turns)" +
                      (w.sections.front().last_pitch_m > 0.0
@@ -76,14 +76,14 @@ std::string build_sheet_text(const CoilSheet& sheet) {
   if (!sheet.tables.empty()) text += "\n" + sheet.tables;
 
   std::vector<std::vector<std::string>> rows{{"Hole", "Turn", "Along, mm", "Round, deg", "Round, mm", "Drill, mm"}};
-  for (const BuildMark& hole : b.holes) {
+  for (const coil::BuildMark& hole : b.holes) {
     rows.push_back(mark_row(hole));
     rows.back().back() = mm(b.hole_diameter_m, 1);
   }
   text += "\nDrill plan\n" + aligned(rows);
   if (!b.taps.empty()) {
     rows = {{"Tap", "Turn", "Along, mm", "Round, deg", "Round, mm", "Wire from start, mm"}};
-    for (const BuildMark& tap : b.taps) rows.push_back(mark_row(tap));
+    for (const coil::BuildMark& tap : b.taps) rows.push_back(mark_row(tap));
     text += "\nTaps, from the transmitter's end\n" + aligned(rows);
   }
   text += "\nTurns: mm along the former from the start\n" + turns_table(b.turns) + "\n";
@@ -93,7 +93,8 @@ std::string build_sheet_text(const CoilSheet& sheet) {
                   0, columns);
   for (const std::string& warning : sheet.warnings) text += wrapped("Warning: " + warning + ".", 0, columns);
   text += "\nCautions\n";
-  for (const Caution& c : sheet.cautions) text += wrapped(c.hazard + ": " + c.text + " (" + c.basis + ")", 2, columns);
+  for (const safety::Caution& c : sheet.cautions)
+    text += wrapped(c.hazard + ": " + c.text + " (" + c.basis + ")", 2, columns);
   return text;
 }
 

@@ -14,12 +14,12 @@ namespace stile::tools {
 
 struct CoilSheet {
   std::string title;
-  Winding winding;                                      ///< one section
-  std::vector<std::pair<std::string, WirePlace>> taps;  ///< label and place
-  double lead_m = 0.05;                                 ///< spare wire at each end
-  std::string tables;                                   ///< what else the tool found, lines of at most 98 letters
+  coil::Winding winding;                                      ///< one section
+  std::vector<std::pair<std::string, coil::WirePlace>> taps;  ///< label and place
+  double lead_m = 0.05;                                       ///< spare wire at each end
+  std::string tables;                                         ///< what else the tool found, lines of at most 98 letters
   std::vector<std::string> warnings;
-  std::vector<Caution> cautions;
+  std::vector<safety::Caution> cautions;
 };
 
 /// Lines of at most 98 letters.

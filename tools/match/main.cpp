@@ -90,40 +90,41 @@ Description describe_tool() {
 
 /// One solution with what real parts make of it.
 struct Result {
-  MatchSolution solution;
+  match::MatchSolution solution;
   double share_of_limit = nan_value;  ///< of Bode and Fano's widest band; nan: not known
-  std::optional<Snapped> preferred;
-  std::optional<Spread> spread;  ///< of the preferred values when there are some
+  std::optional<match::Snapped> preferred;
+  std::optional<match::Spread> spread;  ///< of the preferred values when there are some
 };
 
 struct Case {
-  MatchRequest request;
+  match::MatchRequest request;
   cdouble z_load_ohm{};
   double load_q = nan_value;  ///< nan: not known
   double widest_band_hz = nan_value;
-  std::optional<ESeries> inductor_series, capacitor_series;
-  std::optional<Tolerances> tolerances;
+  std::optional<match::ESeries> inductor_series, capacitor_series;
+  std::optional<match::Tolerances> tolerances;
   std::vector<Result> results;
 };
 
-std::optional<ESeries> read_series(const Arguments& arguments, const std::string& own, const std::string& common) {
+std::optional<match::ESeries> read_series(const Arguments& arguments, const std::string& own,
+                                          const std::string& common) {
   const std::string option = arguments.has(own) ? own : common;
   std::optional<std::string> name = arguments.text(option);
   if (!name) return std::nullopt;
   std::transform(name->begin(), name->end(), name->begin(),
                  [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
   try {
-    return e_series_from_name(*name);
+    return match::e_series_from_name(*name);
   } catch (const DomainError& error) {
     throw ParseError({option, 0, 1}, error.what());
   }
 }
 
-std::optional<Tolerances> read_tolerances(const Arguments& arguments, double swr_limit) {
+std::optional<match::Tolerances> read_tolerances(const Arguments& arguments, double swr_limit) {
   const auto all = arguments.share("--tolerance");
   const auto inductor = arguments.share("--inductor-tolerance"), capacitor = arguments.share("--capacitor-tolerance");
   if (!all && !inductor && !capacitor) return std::nullopt;
-  Tolerances t;
+  match::Tolerances t;
   t.inductor = inductor.value_or(all.value_or(0.0));
   t.capacitor = capacitor.value_or(all.value_or(0.0));
   t.swr_limit = swr_limit;
@@ -132,11 +133,11 @@ std::optional<Tolerances> read_tolerances(const Arguments& arguments, double swr
   return t;
 }
 
-Form read_form(const Arguments& arguments) {
+match::Form read_form(const Arguments& arguments) {
   const std::string form = arguments.text("--form").value_or("l");
-  if (form == "l" || form == "L") return Form::l;
-  if (form == "pi") return Form::pi_network;
-  if (form == "t" || form == "T") return Form::t;
+  if (form == "l" || form == "L") return match::Form::l;
+  if (form == "pi") return match::Form::pi_network;
+  if (form == "t" || form == "T") return match::Form::t;
   throw ParseError({"--form", 0, 1}, fmt::format("no form \"{}\"; legal: l pi t", form));
 }
 
@@ -146,13 +147,13 @@ double not_negative(const Arguments& arguments, const std::string& option, Unit 
   return value;
 }
 
-PartStock read_stock(const Arguments& arguments) {
-  PartStock stock;
-  stock.inductor_loss.q = arguments.positive("--inductor-q", Unit::one, infinite);
+match::PartStock read_stock(const Arguments& arguments) {
+  match::PartStock stock;
+  stock.inductor_loss.q = arguments.positive("--inductor-q", Unit::one, network::infinite);
   stock.inductor_loss.q_at_hz = arguments.positive("--inductor-q-at", Unit::hertz, 0.0);
   stock.inductor_loss.series_ohm = not_negative(arguments, "--inductor-esr", Unit::ohm);
   stock.inductor_self_capacitance_f = not_negative(arguments, "--inductor-srf-capacitance", Unit::farad);
-  stock.capacitor_loss.q = arguments.positive("--capacitor-q", Unit::one, infinite);
+  stock.capacitor_loss.q = arguments.positive("--capacitor-q", Unit::one, network::infinite);
   if (const auto text = arguments.text("--inductance-limits")) {
     const Limits limits = read_limits(*text, Unit::henry, "--inductance-limits");
     stock.least_inductance_h = limits.least;
@@ -167,8 +168,8 @@ PartStock read_stock(const Arguments& arguments) {
 }
 
 /// The free choice of a pi or T; an L has none, by the rules.
-void read_freedom(const Arguments& arguments, MatchRequest& request) {
-  const auto choose = [&](Freedom freedom, const std::optional<double>& value) {
+void read_freedom(const Arguments& arguments, match::MatchRequest& request) {
+  const auto choose = [&](match::Freedom freedom, const std::optional<double>& value) {
     if (!value) return;
     request.freedom = freedom;
     request.freedom_value = *value;
@@ -178,13 +179,13 @@ void read_freedom(const Arguments& arguments, MatchRequest& request) {
     throw ParseError({"--phase", 0, 1},
                      fmt::format("\"{}\": out of range; legal: degrees, -180..180", *arguments.text("--phase")));
   }
-  choose(Freedom::loaded_q, arguments.positive("--loaded-q", Unit::one));
-  choose(Freedom::end_q, arguments.positive("--end-q", Unit::one));
-  choose(Freedom::phase, phase);
+  choose(match::Freedom::loaded_q, arguments.positive("--loaded-q", Unit::one));
+  choose(match::Freedom::end_q, arguments.positive("--end-q", Unit::one));
+  choose(match::Freedom::phase, phase);
 }
 
-MatchRequest read_request(const Arguments& arguments) {
-  MatchRequest request;
+match::MatchRequest read_request(const Arguments& arguments) {
+  match::MatchRequest request;
   request.form = read_form(arguments);
   const auto frequency = arguments.positive("--frequency", Unit::hertz);
   if (!frequency) throw UsageError("no frequency is given; legal: --frequency 14.2MHz");
@@ -197,14 +198,14 @@ MatchRequest read_request(const Arguments& arguments) {
   return request;
 }
 
-bool constant(const Load& load) { return std::holds_alternative<ConstantLoad>(load.model); }
+bool constant(const load::Load& load) { return std::holds_alternative<load::ConstantLoad>(load.model); }
 
 /// Q of the load and the limit that follows; both stay unknown for a resistance, and for one sample alone.
 void find_limit(Case& c) {
   try {
-    c.load_q = load_q(c.request.load, c.request.frequency_hz);
+    c.load_q = load::load_q(c.request.load, c.request.frequency_hz);
     if (c.load_q > 0.0)
-      c.widest_band_hz = bode_fano_bandwidth_hz(c.load_q, c.request.frequency_hz, c.request.swr_limit);
+      c.widest_band_hz = match::bode_fano_bandwidth_hz(c.load_q, c.request.frequency_hz, c.request.swr_limit);
   } catch (const DomainError&) {
     c.load_q = c.widest_band_hz = nan_value;
   }
@@ -212,17 +213,17 @@ void find_limit(Case& c) {
 
 std::vector<Result> find_results(const Case& c) {
   std::vector<Result> results;
-  const MatchRequest& r = c.request;
-  for (MatchSolution& solution : solve_match(r)) {
+  const match::MatchRequest& r = c.request;
+  for (match::MatchSolution& solution : match::solve_match(r)) {
     Result result{std::move(solution), nan_value, {}, {}};
     if (!constant(r.load)) result.share_of_limit = result.solution.bandwidth.width_hz() / c.widest_band_hz;
     if (c.inductor_series || c.capacitor_series) {
-      result.preferred = snap_to_series(result.solution.ladder, r.source, r.frequency_hz, c.z_load_ohm,
-                                        c.inductor_series, c.capacitor_series);
+      result.preferred = match::snap_to_series(result.solution.ladder, r.source, r.frequency_hz, c.z_load_ohm,
+                                               c.inductor_series, c.capacitor_series);
     }
     if (c.tolerances) {
-      const Ladder& built = result.preferred ? result.preferred->ladder : result.solution.ladder;
-      result.spread = tolerance_spread(built, r.source, r.frequency_hz, c.z_load_ohm, *c.tolerances);
+      const network::Ladder& built = result.preferred ? result.preferred->ladder : result.solution.ladder;
+      result.spread = match::tolerance_spread(built, r.source, r.frequency_hz, c.z_load_ohm, *c.tolerances);
     }
     results.push_back(std::move(result));
   }
@@ -233,10 +234,10 @@ std::vector<Result> find_results(const Case& c) {
 std::string why_nothing(const Case& c) {
   if (c.z_load_ohm.real() <= 0.0) return "nothing matches: the load has no resistance, so no power can reach it";
   const auto count = [&](bool coils, bool capacitors) {
-    MatchRequest trial = c.request;
+    match::MatchRequest trial = c.request;
     if (!coils) trial.stock.inductor_loss = {};
     if (!capacitors) trial.stock.capacitor_loss = {};
-    return solve_match(trial).size();
+    return match::solve_match(trial).size();
   };
   if (const auto n = count(false, true))
     return fmt::format("nothing matches: the coils' losses exclude all of the {} networks there were without them", n);
@@ -247,7 +248,7 @@ std::string why_nothing(const Case& c) {
     return fmt::format(
         "nothing matches: the losses of coils and capacitors exclude all of the {} networks there were without them",
         n);
-  if (c.request.form == Form::l) return "nothing matches: no two parts or fewer do, even without losses";
+  if (c.request.form == match::Form::l) return "nothing matches: no two parts or fewer do, even without losses";
   return "nothing matches within the limits of the parts and the free choice, even without losses; "
          "wider --inductance-limits or --capacitance-limits, or --least-loss, may";
 }
@@ -266,10 +267,14 @@ std::string reason(const Case& c) {
                      figure(best->preferred->evaluation.swr));
 }
 
-const char* form_name(Form form) { return form == Form::l ? "l" : form == Form::pi_network ? "pi" : "t"; }
-const char* status_name(MatchStatus status) { return status == MatchStatus::at_limit ? "at_limit" : "matched"; }
+const char* form_name(match::Form form) {
+  return form == match::Form::l ? "l" : form == match::Form::pi_network ? "pi" : "t";
+}
+const char* status_name(match::MatchStatus status) {
+  return status == match::MatchStatus::at_limit ? "at_limit" : "matched";
+}
 
-Json json_elements(const Ladder& ladder, const Evaluation& evaluation) {
+Json json_elements(const network::Ladder& ladder, const network::Evaluation& evaluation) {
   Json elements = Json::array();
   for (std::size_t n = 0; n < ladder.elements.size(); ++n)
     elements.push_back(json_element(ladder.elements[n], evaluation.elements[n]));
@@ -277,12 +282,12 @@ Json json_elements(const Ladder& ladder, const Evaluation& evaluation) {
 }
 
 Json json_result(const Result& r) {
-  const MatchSolution& s = r.solution;
+  const match::MatchSolution& s = r.solution;
   Json elements = json_elements(s.ladder, s.evaluation);
   for (std::size_t n = 0; n < elements.size(); ++n) elements[n]["swr_at_one_percent"] = s.swr_at_one_percent.at(n);
   Json j;
   j["form"] = form_name(s.form);
-  j["description"] = describe(s.ladder);
+  j["description"] = match::describe(s.ladder);
   j["status"] = status_name(s.status);
   j["elements"] = std::move(elements);
   j["swr"] = s.evaluation.swr;
@@ -297,7 +302,7 @@ Json json_result(const Result& r) {
   j["loaded_q"] = s.evaluation.loaded_q;
   j["end_q"] = s.end_q;
   j["phase_deg"] = s.phase_deg;
-  j["load_voltage_v_peak"] = load_voltage_v_peak(s.evaluation);
+  j["load_voltage_v_peak"] = network::load_voltage_v_peak(s.evaluation);
   if (r.preferred) {
     j["preferred"] = {{"elements", json_elements(r.preferred->ladder, r.preferred->evaluation)},
                       {"swr", r.preferred->evaluation.swr},
@@ -313,7 +318,7 @@ Json json_result(const Result& r) {
   return j;
 }
 
-std::string write_json(const Case& c, const std::string& why, const std::vector<Caution>& caution_list) {
+std::string write_json(const Case& c, const std::string& why, const std::vector<safety::Caution>& caution_list) {
   Json solutions = Json::array();
   for (const Result& r : c.results) solutions.push_back(json_result(r));
   Json j;
@@ -328,25 +333,25 @@ std::string write_json(const Case& c, const std::string& why, const std::vector<
   j["widest_lossless_band_hz"] = c.widest_band_hz;
   j["solutions"] = std::move(solutions);
   j["why"] = why;
-  j["warnings"] = load_warnings(c.request.load);
+  j["warnings"] = load::load_warnings(c.request.load);
   j["cautions"] = cautions_json(caution_list);
   return json_text(j);
 }
 
-double worst_at_one_percent(const MatchSolution& s) {
+double worst_at_one_percent(const match::MatchSolution& s) {
   double worst = s.evaluation.swr;
   for (const double swr : s.swr_at_one_percent) worst = std::max(worst, swr);
   return worst;
 }
 
-double highest(const Evaluation& e, double Stress::*member) {
+double highest(const network::Evaluation& e, double network::Stress::*member) {
   double value = 0.0;
-  for (const Stress& s : e.elements) value = std::max(value, s.*member);
+  for (const network::Stress& s : e.elements) value = std::max(value, s.*member);
   return value;
 }
 
-std::string write_csv(const Case& c, const std::vector<Caution>& caution_list) {
-  const std::size_t parts = c.request.form == Form::l ? 2 : 3;
+std::string write_csv(const Case& c, const std::vector<safety::Caution>& caution_list) {
+  const std::size_t parts = c.request.form == match::Form::l ? 2 : 3;
   std::vector<std::string> heading{"solution",
                                    "form",
                                    "swr",
@@ -370,7 +375,7 @@ std::string write_csv(const Case& c, const std::vector<Caution>& caution_list) {
   std::string text = csv_row(heading);
   for (std::size_t n = 0; n < c.results.size(); ++n) {
     const Result& r = c.results[n];
-    const MatchSolution& s = r.solution;
+    const match::MatchSolution& s = r.solution;
     std::vector<std::string> row{std::to_string(n + 1),
                                  form_name(s.form),
                                  csv_number(s.evaluation.swr),
@@ -382,17 +387,17 @@ std::string write_csv(const Case& c, const std::vector<Caution>& caution_list) {
                                  s.bandwidth.high_is_data_edge ? "true" : "false",
                                  csv_number(s.evaluation.loaded_q),
                                  csv_number(s.phase_deg),
-                                 csv_number(highest(s.evaluation, &Stress::voltage_v_peak)),
-                                 csv_number(highest(s.evaluation, &Stress::current_a_rms)),
+                                 csv_number(highest(s.evaluation, &network::Stress::voltage_v_peak)),
+                                 csv_number(highest(s.evaluation, &network::Stress::current_a_rms)),
                                  csv_number(worst_at_one_percent(s)),
                                  r.preferred ? csv_number(r.preferred->evaluation.swr) : "",
                                  r.spread ? csv_number(r.spread->yield) : ""};
     for (std::size_t k = 0; k < s.ladder.elements.size(); ++k) {
-      const Element& element = s.ladder.elements[k];
-      row.push_back(place_name(element.place));
-      row.push_back(kind_name(element.part));
-      row.push_back(csv_number(value_si(element.part)));
-      row.push_back(r.preferred ? csv_number(value_si(r.preferred->ladder.elements[k].part)) : "");
+      const network::Element& element = s.ladder.elements[k];
+      row.push_back(network::place_name(element.place));
+      row.push_back(network::kind_name(element.part));
+      row.push_back(csv_number(network::value_si(element.part)));
+      row.push_back(r.preferred ? csv_number(network::value_si(r.preferred->ladder.elements[k].part)) : "");
     }
     row.resize(heading.size());
     text += csv_row(row);
@@ -400,13 +405,13 @@ std::string write_csv(const Case& c, const std::vector<Caution>& caution_list) {
   return text + cautions_csv(caution_list);
 }
 
-std::string band_text(const Bandwidth& band) {
+std::string band_text(const match::Bandwidth& band) {
   const bool cut = band.low_is_data_edge || band.high_is_data_edge;
   return (cut ? "at least " : "") + print_quantity(band.width_hz(), Unit::hertz);
 }
 
 std::string share_text(const Result& r) {
-  const Bandwidth& band = r.solution.bandwidth;
+  const match::Bandwidth& band = r.solution.bandwidth;
   return (!std::isnan(r.share_of_limit) && (band.low_is_data_edge || band.high_is_data_edge) ? ">= " : "") +
          figure(r.share_of_limit);
 }
@@ -417,14 +422,15 @@ std::string solutions_text(const Case& c) {
   std::vector<std::vector<std::string>> rows{{"No", "Loss, dB", "Delivered", "SWR", "Loaded Q", "Band", "Share",
                                               "SWR 1 % off", "Phase, deg", "Voltage, peak", "Current, rms", "Network"}};
   for (std::size_t n = 0; n < c.results.size(); ++n) {
-    const MatchSolution& s = c.results[n].solution;
-    const Evaluation& e = s.evaluation;
-    rows.push_back({std::to_string(n + 1), figure(e.loss.dissipation_db),
-                    print_quantity(e.power.delivered_w, Unit::watt), figure(e.swr), figure(e.loaded_q),
-                    band_text(s.bandwidth), share_text(c.results[n]), figure(worst_at_one_percent(s)),
-                    figure(s.phase_deg), print_quantity(highest(e, &Stress::voltage_v_peak), Unit::volt),
-                    print_quantity(highest(e, &Stress::current_a_rms), Unit::ampere),
-                    describe(s.ladder) + (s.status == MatchStatus::at_limit ? " (at a limit of the parts)" : "")});
+    const match::MatchSolution& s = c.results[n].solution;
+    const network::Evaluation& e = s.evaluation;
+    rows.push_back(
+        {std::to_string(n + 1), figure(e.loss.dissipation_db), print_quantity(e.power.delivered_w, Unit::watt),
+         figure(e.swr), figure(e.loaded_q), band_text(s.bandwidth), share_text(c.results[n]),
+         figure(worst_at_one_percent(s)), figure(s.phase_deg),
+         print_quantity(highest(e, &network::Stress::voltage_v_peak), Unit::volt),
+         print_quantity(highest(e, &network::Stress::current_a_rms), Unit::ampere),
+         match::describe(s.ladder) + (s.status == match::MatchStatus::at_limit ? " (at a limit of the parts)" : "")});
   }
   return aligned(rows);
 }
@@ -447,7 +453,7 @@ std::string real_parts_text(const Case& c) {
       row.insert(row.end(), {figure(r.spread->median_swr), figure(r.spread->swr_95), figure(r.spread->worst_swr),
                              figure(r.spread->worst_dissipation_db), figure(100.0 * r.spread->yield) + " %"});
     }
-    if (preferred) row.push_back(describe(r.preferred->ladder));
+    if (preferred) row.push_back(match::describe(r.preferred->ladder));
     rows.push_back(row);
   }
   return "\nWith real parts\n" + aligned(rows);
@@ -462,8 +468,8 @@ std::string limit_text(const Case& c) {
   return wrapped(text, 0, 112) + "\n";
 }
 
-std::string write_text(const Case& c, const std::string& why, const std::vector<Caution>& caution_list) {
-  const MatchRequest& r = c.request;
+std::string write_text(const Case& c, const std::string& why, const std::vector<safety::Caution>& caution_list) {
+  const match::MatchRequest& r = c.request;
   std::string text =
       fmt::format("{} from {} into {} at {}", print_quantity(r.source.power_w, Unit::watt),
                   impedance_text(r.source.z_ohm), load_text(r.load), print_quantity(r.frequency_hz, Unit::hertz, 7));
@@ -482,8 +488,8 @@ void draw(const Case& c, std::size_t solution, const Description& description, c
   const std::vector<std::string> files = chart_files(arguments);
   if (files.empty() || c.results.empty()) return;
   const Result& r = c.results[solution - 1];
-  const Ladder& ladder = r.preferred ? r.preferred->ladder : r.solution.ladder;
-  const Evaluation& evaluation = r.preferred ? r.preferred->evaluation : r.solution.evaluation;
+  const network::Ladder& ladder = r.preferred ? r.preferred->ladder : r.solution.ladder;
+  const network::Evaluation& evaluation = r.preferred ? r.preferred->evaluation : r.solution.evaluation;
   add_chart(
       path_chart("stile-match", ladder, c.request.source, evaluation, c.request.swr_limit, load_text(c.request.load)),
       files, description, arguments, outputs);
@@ -514,12 +520,12 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (solution > c.results.size() && !c.results.empty()) {
     throw UsageError(fmt::format("--solution {}: there is no such solution; legal: 1..{}", solution, c.results.size()));
   }
-  for (const std::string& warning : load_warnings(c.request.load)) warn(description, arguments, warning);
+  for (const std::string& warning : load::load_warnings(c.request.load)) warn(description, arguments, warning);
 
   std::string why = reason(c);
-  std::vector<Evaluation> evaluations;
+  std::vector<network::Evaluation> evaluations;
   for (const Result& r : c.results) evaluations.push_back(r.solution.evaluation);
-  const std::vector<Caution> caution_list = cautions_of(evaluations);
+  const std::vector<safety::Caution> caution_list = cautions_of(evaluations);
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? write_json(c, why, caution_list)
                                   : format == Format::csv ? write_csv(c, caution_list)

@@ -65,24 +65,24 @@ Description describe_tool() {
 
 /// What is asked for, and what came out.
 struct Case {
-  Ladder ladder;
-  Source source;
-  Load load;
+  network::Ladder ladder;
+  network::Source source;
+  load::Load load;
   std::vector<double> frequency_hz;
-  std::vector<Evaluation> points;  ///< harmonics are empty where the load is not known
+  std::vector<network::Evaluation> points;  ///< harmonics are empty where the load is not known
 };
 
-Ladder read_ladder(const Arguments& arguments) {
-  Ladder ladder;
+network::Ladder read_ladder(const Arguments& arguments) {
+  network::Ladder ladder;
   for (const auto& [option, text] : arguments.in_order()) {
-    if (option == "--series") ladder.elements.push_back(read_part(text, Place::series, option));
-    if (option == "--shunt") ladder.elements.push_back(read_part(text, Place::shunt, option));
+    if (option == "--series") ladder.elements.push_back(read_part(text, network::Place::series, option));
+    if (option == "--shunt") ladder.elements.push_back(read_part(text, network::Place::shunt, option));
     if (option == "--line") ladder.elements.push_back(read_line(text, option));
     if (option == "--transformer") ladder.elements.push_back(read_transformer(text, option));
   }
   name_parts(ladder);
   std::set<std::string> labels;
-  for (const Element& element : ladder.elements) {
+  for (const network::Element& element : ladder.elements) {
     if (!labels.insert(element.label).second) {
       throw UsageError("two parts are called \"" + element.label + "\"; legal: a label of its own for each part");
     }
@@ -110,26 +110,26 @@ std::vector<cdouble> harmonic_loads(const Case& c, double multiple, const std::v
   bool any = false;
   for (std::size_t n = 0; n < loads.size(); ++n) {
     const double f = multiple * c.frequency_hz[n];
-    if (!load_covers(c.load, f)) continue;
-    loads[n] = load_impedance(c.load, f);
+    if (!load::load_covers(c.load, f)) continue;
+    loads[n] = load::load_impedance(c.load, f);
     any = true;
   }
   return any ? loads : std::vector<cdouble>{};
 }
 
-std::vector<Evaluation> evaluate_case(const Case& c, const std::optional<double>& single_hz) {
-  LoadSamples samples;
+std::vector<network::Evaluation> evaluate_case(const Case& c, const std::optional<double>& single_hz) {
+  network::LoadSamples samples;
   samples.frequency_hz = c.frequency_hz;
   for (const double f : c.frequency_hz)
     samples.z_ohm.push_back(load_at(c.load, f, f == single_hz ? "--frequency" : "--sweep"));
   samples.z_second_ohm = harmonic_loads(c, 2.0, samples.z_ohm);
   samples.z_third_ohm = harmonic_loads(c, 3.0, samples.z_ohm);
-  const Sweep sweep = evaluate_sweep(c.ladder, c.source, std::move(samples));
-  std::vector<Evaluation> points;
+  const network::Sweep sweep = network::evaluate_sweep(c.ladder, c.source, std::move(samples));
+  std::vector<network::Evaluation> points;
   for (std::size_t n = 0; n < sweep.size(); ++n) {
     points.push_back(sweep.at(n));
-    if (!load_covers(c.load, 2.0 * c.frequency_hz[n])) points.back().second_harmonic_db.reset();
-    if (!load_covers(c.load, 3.0 * c.frequency_hz[n])) points.back().third_harmonic_db.reset();
+    if (!load::load_covers(c.load, 2.0 * c.frequency_hz[n])) points.back().second_harmonic_db.reset();
+    if (!load::load_covers(c.load, 3.0 * c.frequency_hz[n])) points.back().third_harmonic_db.reset();
   }
   return points;
 }
@@ -137,13 +137,13 @@ std::vector<Evaluation> evaluate_case(const Case& c, const std::optional<double>
 /// The worst break of each part's ratings over all points, with the frequency.
 struct Broken {
   double frequency_hz = 0.0;
-  Overload overload;
+  network::Overload overload;
 };
 
 std::vector<Broken> broken_ratings(const Case& c) {
   std::map<std::size_t, Broken> worst;
-  for (const Evaluation& e : c.points) {
-    for (const Overload& o : overloads(c.ladder, e)) {
+  for (const network::Evaluation& e : c.points) {
+    for (const network::Overload& o : network::overloads(c.ladder, e)) {
       Broken& known = worst[o.element];
       if (o.factor > known.overload.factor) known = {e.frequency_hz, o};
     }
@@ -166,22 +166,23 @@ std::string broken_text(const std::vector<Broken>& broken) {
 
 /// The highest SWR when it is over the limit, otherwise nothing.
 std::string over_limit(const Case& c, double swr_limit) {
-  const Evaluation& worst = *std::max_element(c.points.begin(), c.points.end(),
-                                              [](const Evaluation& a, const Evaluation& b) { return a.swr < b.swr; });
+  const network::Evaluation& worst =
+      *std::max_element(c.points.begin(), c.points.end(),
+                        [](const network::Evaluation& a, const network::Evaluation& b) { return a.swr < b.swr; });
   if (worst.swr <= swr_limit) return "";
   return fmt::format("SWR {} at {}, limit {}", figure(worst.swr), print_quantity(worst.frequency_hz, Unit::hertz, 6),
                      figure(swr_limit));
 }
 
-const char* harmonic_assumption(const Load& load) {
-  return std::holds_alternative<ConstantLoad>(load.model)
+const char* harmonic_assumption(const load::Load& load) {
+  return std::holds_alternative<load::ConstantLoad>(load.model)
              ? "load and source taken to be the same at the harmonic as at the fundamental"
              : "load from its file; source taken to be the same as at the fundamental";
 }
 
 double known(const std::optional<double>& value) { return value.value_or(std::numeric_limits<double>::quiet_NaN()); }
 
-Json json_point(const Case& c, const Evaluation& e) {
+Json json_point(const Case& c, const network::Evaluation& e) {
   Json elements = Json::array();
   for (std::size_t n = 0; n < c.ladder.elements.size(); ++n)
     elements.push_back(json_element(c.ladder.elements[n], e.elements[n]));
@@ -202,11 +203,11 @@ Json json_point(const Case& c, const Evaluation& e) {
           {"second_harmonic_db", known(e.second_harmonic_db)},
           {"third_harmonic_db", known(e.third_harmonic_db)},
           {"load_current_a_rms", std::abs(e.load_current_a)},
-          {"load_voltage_v_peak", load_voltage_v_peak(e)},
+          {"load_voltage_v_peak", network::load_voltage_v_peak(e)},
           {"elements", std::move(elements)}};
 }
 
-Pieces write_json(const Case& c, const std::vector<Broken>& broken, const std::vector<Caution>& caution_list) {
+Pieces write_json(const Case& c, const std::vector<Broken>& broken, const std::vector<safety::Caution>& caution_list) {
   Json overload_list = Json::array();
   for (const Broken& b : broken) {
     overload_list.push_back({{"label", c.ladder.elements[b.overload.element].label},
@@ -222,33 +223,33 @@ Pieces write_json(const Case& c, const std::vector<Broken>& broken, const std::v
   j["harmonic_assumption"] = harmonic_assumption(c.load);
   j["points"] = Json::array();  // written one by one
   j["overloads"] = std::move(overload_list);
-  j["warnings"] = load_warnings(c.load);
+  j["warnings"] = load::load_warnings(c.load);
   j["cautions"] = cautions_json(caution_list);
   return json_pieces(j, "points", c.points.size(), [&c](std::size_t n) { return json_point(c, c.points[n]); });
 }
 
-std::string write_csv(const Case& c, const std::vector<Caution>& caution_list) {
+std::string write_csv(const Case& c, const std::vector<safety::Caution>& caution_list) {
   std::vector<std::string> heading{
       "frequency_hz",      "load_r_ohm",         "load_x_ohm",         "input_r_ohm",
       "input_x_ohm",       "reflection_re",      "reflection_im",      "swr",
       "available_w",       "accepted_w",         "delivered_w",        "mismatch_db",
       "dissipation_db",    "transducer_db",      "loaded_q",           "second_harmonic_db",
       "third_harmonic_db", "load_current_a_rms", "load_voltage_v_peak"};
-  for (const Element& element : c.ladder.elements) {
+  for (const network::Element& element : c.ladder.elements) {
     for (const char* what : {"_current_a_rms", "_voltage_v_peak", "_dissipation_w"})
       heading.push_back(csv_text(element.label + what));
   }
   std::string text = csv_row(heading);
-  for (const Evaluation& e : c.points) {
+  for (const network::Evaluation& e : c.points) {
     std::vector<std::string> row;
     for (const double value :
          {e.frequency_hz, e.z_load_ohm.real(), e.z_load_ohm.imag(), e.z_input_ohm.real(), e.z_input_ohm.imag(),
           e.reflection.real(), e.reflection.imag(), e.swr, e.power.available_w, e.power.accepted_w, e.power.delivered_w,
           e.loss.mismatch_db, e.loss.dissipation_db, e.loss.transducer_db, e.loaded_q, known(e.second_harmonic_db),
-          known(e.third_harmonic_db), std::abs(e.load_current_a), load_voltage_v_peak(e)}) {
+          known(e.third_harmonic_db), std::abs(e.load_current_a), network::load_voltage_v_peak(e)}) {
       row.push_back(csv_number(value));
     }
-    for (const Stress& s : e.elements) {
+    for (const network::Stress& s : e.elements) {
       for (const double value : {s.current_a_rms, s.voltage_v_peak, s.dissipation_w}) row.push_back(csv_number(value));
     }
     text += csv_row(row);
@@ -258,7 +259,7 @@ std::string write_csv(const Case& c, const std::vector<Caution>& caution_list) {
 
 std::string percent(double part, double whole) { return figure(100.0 * part / whole) + " %"; }
 
-std::string results_text(const Case& c, const Evaluation& e) {
+std::string results_text(const Case& c, const network::Evaluation& e) {
   const auto harmonic = [&](const char* name, const std::optional<double>& db) -> std::vector<std::string> {
     if (!db) return {name, "not known: the load's data do not reach it"};
     return {name, figure(std::abs(*db)) + (*db >= 0.0 ? " dB weaker" : " dB stronger") + " than the fundamental (" +
@@ -277,21 +278,21 @@ std::string results_text(const Case& c, const Evaluation& e) {
                          percent(e.power.delivered_w, e.power.available_w) + " (dissipation loss " +
                          figure(e.loss.dissipation_db) + " dB, in all " + figure(e.loss.transducer_db) + " dB)"},
        {"Load", print_quantity(std::abs(e.load_current_a), Unit::ampere) + " rms, " +
-                    print_quantity(load_voltage_v_peak(e), Unit::volt) + " peak"},
+                    print_quantity(network::load_voltage_v_peak(e), Unit::volt) + " peak"},
        {"Loaded Q", figure(e.loaded_q)},
        harmonic("2nd harmonic", e.second_harmonic_db),
        harmonic("3rd harmonic", e.third_harmonic_db)});
 }
 
-std::string parts_text(const Case& c, const Evaluation& e) {
+std::string parts_text(const Case& c, const network::Evaluation& e) {
   std::vector<std::vector<std::string>> rows{
       {"Part", "Place", "Kind", "Value", "Current, rms", "Voltage, peak", "Heat"}};
   for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
-    const Element& element = c.ladder.elements[n];
-    const Stress& s = e.elements[n];
-    rows.push_back({element.label, place_name(element.place), kind_name(element.part), value_text(element.part),
-                    print_quantity(s.current_a_rms, Unit::ampere), print_quantity(s.voltage_v_peak, Unit::volt),
-                    print_quantity(s.dissipation_w, Unit::watt)});
+    const network::Element& element = c.ladder.elements[n];
+    const network::Stress& s = e.elements[n];
+    rows.push_back({element.label, network::place_name(element.place), network::kind_name(element.part),
+                    network::value_text(element.part), print_quantity(s.current_a_rms, Unit::ampere),
+                    print_quantity(s.voltage_v_peak, Unit::volt), print_quantity(s.dissipation_w, Unit::watt)});
   }
   return aligned(rows);
 }
@@ -300,7 +301,7 @@ std::string sweep_text(const Case& c) {
   std::vector<std::vector<std::string>> rows{{"Frequency", "Load, ohm", "Input, ohm", "SWR", "Accepted, W",
                                               "Delivered, W", "Dissipation, dB", "Loaded Q", "2nd harm., dB",
                                               "3rd harm., dB"}};
-  for (const Evaluation& e : c.points) {
+  for (const network::Evaluation& e : c.points) {
     rows.push_back({print_quantity(e.frequency_hz, Unit::hertz, 6), print_impedance(e.z_load_ohm),
                     print_impedance(e.z_input_ohm), figure(e.swr), figure(e.power.accepted_w),
                     figure(e.power.delivered_w), figure(e.loss.dissipation_db), figure(e.loaded_q),
@@ -312,28 +313,31 @@ std::string sweep_text(const Case& c) {
 
   rows = {{"Part", "Place", "Kind", "Value", "Current, rms", "Voltage, peak", "Heat"}};
   for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
-    const auto highest = [&](double Stress::*member, Unit unit) {
-      const auto by = [&](const Evaluation& a, const Evaluation& b) {
+    const auto highest = [&](double network::Stress::*member, Unit unit) {
+      const auto by = [&](const network::Evaluation& a, const network::Evaluation& b) {
         return a.elements[n].*member < b.elements[n].*member;
       };
-      const Evaluation& e = *std::max_element(c.points.begin(), c.points.end(), by);
+      const network::Evaluation& e = *std::max_element(c.points.begin(), c.points.end(), by);
       return print_quantity(e.elements[n].*member, unit) + " at " + print_quantity(e.frequency_hz, Unit::hertz, 6);
     };
-    const Element& element = c.ladder.elements[n];
-    rows.push_back({element.label, place_name(element.place), kind_name(element.part), value_text(element.part),
-                    highest(&Stress::current_a_rms, Unit::ampere), highest(&Stress::voltage_v_peak, Unit::volt),
-                    highest(&Stress::dissipation_w, Unit::watt)});
+    const network::Element& element = c.ladder.elements[n];
+    rows.push_back({element.label, network::place_name(element.place), network::kind_name(element.part),
+                    network::value_text(element.part), highest(&network::Stress::current_a_rms, Unit::ampere),
+                    highest(&network::Stress::voltage_v_peak, Unit::volt),
+                    highest(&network::Stress::dissipation_w, Unit::watt)});
   }
   return text + "\nHighest of the sweep\n" + aligned(rows);
 }
 
-std::string write_text(const Case& c, const std::vector<Broken>& broken, const std::vector<Caution>& caution_list) {
+std::string write_text(const Case& c, const std::vector<Broken>& broken,
+                       const std::vector<safety::Caution>& caution_list) {
   std::string text = fmt::format("{} from {} into {}", print_quantity(c.source.power_w, Unit::watt),
                                  impedance_text(c.source.z_ohm), load_text(c.load));
   if (c.points.size() == 1) {
-    const Evaluation& e = c.points.front();
+    const network::Evaluation& e = c.points.front();
     text += " at " + print_quantity(e.frequency_hz, Unit::hertz, 7);
-    if (!std::holds_alternative<ConstantLoad>(c.load.model)) text += ": " + print_impedance(e.z_load_ohm) + " ohm";
+    if (!std::holds_alternative<load::ConstantLoad>(c.load.model))
+      text += ": " + print_impedance(e.z_load_ohm) + " ohm";
     text += "\n\n" + results_text(c, e);
     if (!c.ladder.elements.empty()) text += "\n" + parts_text(c, e);
   } else {
@@ -343,12 +347,12 @@ std::string write_text(const Case& c, const std::vector<Broken>& broken, const s
   return text + "\n" + cautions_text(caution_list);
 }
 
-std::string write_touchstone(const Case& c, const std::vector<Caution>& caution_list) {
-  std::vector<OnePortPoint> points;
-  for (const Evaluation& e : c.points) points.push_back({e.frequency_hz, e.z_input_ohm});
+std::string write_touchstone(const Case& c, const std::vector<safety::Caution>& caution_list) {
+  std::vector<load::OnePortPoint> points;
+  for (const network::Evaluation& e : c.points) points.push_back({e.frequency_hz, e.z_input_ohm});
   std::vector<std::string> comments{version_text("stile-net") + ": input impedance of a network"};
   for (const std::string& line : caution_lines(caution_list)) comments.push_back(line);
-  return write_touchstone_1port(points, {TouchstoneKind::z, 50.0}, comments);
+  return load::write_touchstone_1port(points, {load::TouchstoneKind::z, 50.0}, comments);
 }
 
 /// One frequency: the way through the network; a sweep: the SWR along it.
@@ -371,10 +375,10 @@ std::string run(const Description& description, const Arguments& arguments) {
   Case c{read_ladder(arguments), read_source(arguments), {}, read_frequencies(arguments), {}};
   c.load = read_load(arguments);
   c.points = evaluate_case(c, arguments.positive("--frequency", Unit::hertz));
-  for (const std::string& warning : load_warnings(c.load)) warn(description, arguments, warning);
+  for (const std::string& warning : load::load_warnings(c.load)) warn(description, arguments, warning);
 
   const std::vector<Broken> broken = broken_ratings(c);
-  const std::vector<Caution> caution_list = cautions_of(c.points);
+  const std::vector<safety::Caution> caution_list = cautions_of(c.points);
   Outputs outputs;
   if (touchstone) outputs.add(*touchstone, write_touchstone(c, caution_list));
   if (result) {

@@ -59,8 +59,8 @@ std::function<void(const std::string&)> progress(const Description& description,
   };
 }
 
-void write_report(const Description& description, const Arguments& arguments, const Station& station, const Plan& plan,
-                  Outputs& outputs) {
+void write_report(const Description& description, const Arguments& arguments, const station::Station& station,
+                  const plan::Plan& plan, Outputs& outputs) {
   const std::filesystem::path folder = *arguments.text("--report");
   outputs.add_folder(folder.string());
   outputs.add((folder / "comparison.txt").string(), plan_text(station, plan, true));
@@ -97,12 +97,12 @@ std::string run(const Description& description, const Arguments& arguments) {
   const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
   check_report_folder(arguments);
   const auto report = progress(description, arguments);
-  const Station station = solve_loads(load_station(*file), {}, report);
-  for (const Condition& condition : station.conditions) {
-    for (const std::string& warning : load_warnings(condition.load))
+  const station::Station station = station::solve_loads(station::load_station(*file), {}, report);
+  for (const station::Condition& condition : station.conditions) {
+    for (const std::string& warning : load::load_warnings(condition.load))
       warn(description, arguments, condition.name + ": " + warning);
   }
-  const Plan plan = make_plan(station, report);
+  const plan::Plan plan = plan::make_plan(station, report);
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? plan_json(station, plan)
                                   : format == Format::csv ? plan_csv(plan)
@@ -112,8 +112,9 @@ std::string run(const Description& description, const Arguments& arguments) {
   outputs.commit();
 
   std::string failed;
-  for (const BandResult& band : plan.bands) {
-    if (band.choice == Choice::none) failed += (failed.empty() ? "" : "; ") + band.band.name + ": " + band.verdict;
+  for (const plan::BandResult& band : plan.bands) {
+    if (band.choice == plan::Choice::none)
+      failed += (failed.empty() ? "" : "; ") + band.band.name + ": " + band.verdict;
   }
   return failed;
 }

@@ -19,16 +19,16 @@
 namespace stile::tools {
 namespace {
 
-std::string choice_name(Choice choice) {
+std::string choice_name(plan::Choice choice) {
   switch (choice) {
-  case Choice::tuner:
+  case plan::Choice::tuner:
     return "tuner";
-  case Choice::fixed:
+  case plan::Choice::fixed:
     return "fixed";
-  case Choice::undecided:
+  case plan::Choice::undecided:
     return "undecided";
-  case Choice::not_run:
-  case Choice::none:
+  case plan::Choice::not_run:
+  case plan::Choice::none:
     break;
   }
   return "none";
@@ -36,7 +36,7 @@ std::string choice_name(Choice choice) {
 
 std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
 
-std::string loss_text(double loss_db, const Range& range) {
+std::string loss_text(double loss_db, const plan::Range& range) {
   return fmt::format("{} ({}..{})", db(loss_db), db(range.low), db(range.high));
 }
 
@@ -46,74 +46,75 @@ std::string voltage_text(double as_stated, double high) {
 
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
 
-std::string bandwidth_text(const Bandwidth& b) {
+std::string bandwidth_text(const match::Bandwidth& b) {
   if (b.width_hz() == 0.0) return "none";
   return (b.low_is_data_edge || b.high_is_data_edge ? ">" : "") + print_quantity(b.width_hz(), Unit::hertz, 3);
 }
 
 /// Power by what it is spent on; "where" left out.
-double spent(const ConditionResult& c, Spent what) {
+double spent(const plan::ConditionResult& c, plan::Spent what) {
   double sum = 0.0;
-  for (const BudgetItem& item : c.budget) sum += item.spent == what ? item.power_w : 0.0;
+  for (const plan::BudgetItem& item : c.budget) sum += item.spent == what ? item.power_w : 0.0;
   return sum;
 }
 
-std::string budget_text(const ConditionResult& c) {
+std::string budget_text(const plan::ConditionResult& c) {
   std::string text;
-  for (const BudgetItem& item : c.budget) {
+  for (const plan::BudgetItem& item : c.budget) {
     if (item.power_w < 1e-6 * c.offered_w) continue;
     if (!text.empty()) text += ", ";
-    text += fmt::format("{} {}", item.where.empty() ? spent_name(item.spent) : item.where,
+    text += fmt::format("{} {}", item.where.empty() ? plan::spent_name(item.spent) : item.where,
                         print_quantity(item.power_w, Unit::watt, 3));
   }
   return text;
 }
 
 /// "L2 98.02 uH: 1.65 kV peak (rated 3 kV), 288 mA rms, 3.44 W (rated 4 W)" for each part of the match.
-std::string stress_text(const ConditionResult& c) {
+std::string stress_text(const plan::ConditionResult& c) {
   std::string text;
   for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
-    const Element& element = c.ladder.elements[n];
-    if (element.place == Place::cascade) continue;
-    const Stress& stress = c.evaluation.elements[n];
+    const network::Element& element = c.ladder.elements[n];
+    if (element.place == network::Place::cascade) continue;
+    const network::Stress& stress = c.evaluation.elements[n];
     const auto figure = [](double value, double rating, Unit unit, const char* kind) {
       const std::string rated = std::isfinite(rating) ? " (rated " + print_quantity(rating, unit, 3) + ")" : "";
       return print_quantity(value, unit, 3) + kind + rated;
     };
-    text += fmt::format("{}{} {}: {}, {}, {}", text.empty() ? "" : "; ", element.label, value_text(element.part),
-                        figure(stress.voltage_v_peak, element.rating.voltage_v_peak, Unit::volt, " peak"),
-                        figure(stress.current_a_rms, element.rating.current_a_rms, Unit::ampere, " rms"),
-                        figure(stress.dissipation_w, element.rating.dissipation_w, Unit::watt, ""));
+    text +=
+        fmt::format("{}{} {}: {}, {}, {}", text.empty() ? "" : "; ", element.label, network::value_text(element.part),
+                    figure(stress.voltage_v_peak, element.rating.voltage_v_peak, Unit::volt, " peak"),
+                    figure(stress.current_a_rms, element.rating.current_a_rms, Unit::ampere, " rms"),
+                    figure(stress.dissipation_w, element.rating.dissipation_w, Unit::watt, ""));
   }
   return text;
 }
 
-std::vector<std::string> cells(const std::string& name, double swr, double loss_db, const Range& range,
+std::vector<std::string> cells(const std::string& name, double swr, double loss_db, const plan::Range& range,
                                const std::optional<double>& radiated_w, double volt, double volt_high,
                                const std::string& bandwidth) {
   return {name,
           swr_text(swr),
           loss_text(loss_db, range),
-          fmt::format("{:.1f}", s_units(loss_db)),
+          fmt::format("{:.1f}", plan::s_units(loss_db)),
           radiated_w ? print_quantity(*radiated_w, Unit::watt, 3) : "not known",
           voltage_text(volt, volt_high),
           bandwidth};
 }
 
-std::vector<std::string> condition_row(const ConditionResult& c) {
+std::vector<std::string> condition_row(const plan::ConditionResult& c) {
   if (!c.possible) return {"  " + c.condition, "-", "cannot be made"};
   return cells("  " + c.condition, c.worst_swr, c.worst_loss_db, c.loss_range_db, c.radiated_w, c.load_voltage_v_peak,
                c.load_voltage_high_v_peak, bandwidth_text(c.bandwidth));
 }
 
 /// Each figure of its own worst condition.
-std::vector<std::string> worst_row(const ArrangementResult& a) {
+std::vector<std::string> worst_row(const plan::ArrangementResult& a) {
   if (!std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
-  const ConditionResult& first = a.conditions.front();
+  const plan::ConditionResult& first = a.conditions.front();
   double loss_db = 0.0, volt = 0.0, volt_high = 0.0;
-  Range range{0.0, 0.0};
-  const Bandwidth* narrowest = &first.bandwidth;
-  for (const ConditionResult& c : a.conditions) {
+  plan::Range range{0.0, 0.0};
+  const match::Bandwidth* narrowest = &first.bandwidth;
+  for (const plan::ConditionResult& c : a.conditions) {
     if (c.worst_loss_db >= loss_db) loss_db = c.worst_loss_db, range = c.loss_range_db;
     volt = std::max(volt, c.load_voltage_v_peak);
     volt_high = std::max(volt_high, c.load_voltage_high_v_peak);
@@ -122,26 +123,26 @@ std::vector<std::string> worst_row(const ArrangementResult& a) {
   return cells(a.name, a.worst_swr, loss_db, range, a.radiated_w, volt, volt_high, bandwidth_text(*narrowest));
 }
 
-std::string band_text(const Station& station, const BandResult& band, bool every_condition) {
-  const Band& b = band.band;
+std::string band_text(const station::Station& station, const plan::BandResult& band, bool every_condition) {
+  const station::Band& b = band.band;
   std::string text =
       fmt::format("{}: {} to {}, matched at {}\n", b.name, print_quantity(b.use_low_hz, Unit::hertz, 6),
                   print_quantity(b.use_high_hz, Unit::hertz, 6), print_quantity(b.design_hz, Unit::hertz, 6));
   std::vector<std::vector<std::string>> rows{{"", "SWR", "loss, dB", "S units", "radiated", "base, peak", "bandwidth"}};
-  for (const ArrangementResult& a : band.arrangements) {
+  for (const plan::ArrangementResult& a : band.arrangements) {
     rows.push_back(every_condition ? std::vector<std::string>{a.name} : worst_row(a));
     if (every_condition) {
-      for (const ConditionResult& c : a.conditions) rows.push_back(condition_row(c));
+      for (const plan::ConditionResult& c : a.conditions) rows.push_back(condition_row(c));
     }
     if (a.ok) rows.back().push_back(a.holds_throughout ? "holds" : "as stated");
   }
   text += aligned(rows);
   text += wrapped("-> " + band.verdict + ".", 0, 110);
   const std::size_t shown = band.taken.value_or(0);
-  const ArrangementResult& a = band.arrangements[shown];
-  const ConditionResult& c = a.conditions[a.worst];
+  const plan::ArrangementResult& a = band.arrangements[shown];
+  const plan::ConditionResult& c = a.conditions[a.worst];
   if (band.taken && c.possible) {
-    text += wrapped(fmt::format("{}, {}: {}. Of {} at {}: {}.", a.name, c.condition, describe(c.ladder),
+    text += wrapped(fmt::format("{}, {}: {}. Of {} at {}: {}.", a.name, c.condition, match::describe(c.ladder),
                                 print_quantity(station.transmitter.source.power_w, Unit::watt),
                                 print_quantity(b.design_hz, Unit::hertz, 6), budget_text(c)),
                     3, 110);
@@ -150,7 +151,7 @@ std::string band_text(const Station& station, const BandResult& band, bool every
   return text + "\n";
 }
 
-Json condition_json(const ConditionResult& c) {
+Json condition_json(const plan::ConditionResult& c) {
   Json j{{"condition", c.condition}, {"possible", c.possible}};
   if (!c.possible) return j;
   j["swr"] = c.swr;
@@ -158,7 +159,7 @@ Json condition_json(const ConditionResult& c) {
   j["loss_db"] = c.loss_db;
   j["worst_loss_db"] = c.worst_loss_db;
   j["loss_range_db"] = {c.loss_range_db.low, c.loss_range_db.high};
-  j["s_units"] = s_units(c.loss_db);
+  j["s_units"] = plan::s_units(c.loss_db);
   j["offered_w"] = c.offered_w;
   j["delivered_w"] = c.evaluation.power.delivered_w;
   j["radiated_w"] = c.radiated_w ? Json(*c.radiated_w) : Json(nullptr);
@@ -172,12 +173,12 @@ Json condition_json(const ConditionResult& c) {
   for (std::size_t n = 0; n < c.ladder.elements.size(); ++n)
     j["elements"].push_back(json_element(c.ladder.elements[n], c.evaluation.elements[n]));
   j["overloads"] = Json::array();
-  for (const Overload& o : c.overloads) j["overloads"].push_back({{"what", o.what}, {"factor", o.factor}});
+  for (const network::Overload& o : c.overloads) j["overloads"].push_back({{"what", o.what}, {"factor", o.factor}});
   j["budget_at_hz"] = c.evaluation.frequency_hz;
   j["budget"] = Json::array();
-  for (const BudgetItem& item : c.budget) {
-    j["budget"].push_back({{"where", item.where.empty() ? spent_name(item.spent) : item.where},
-                           {"spent", spent_name(item.spent)},
+  for (const plan::BudgetItem& item : c.budget) {
+    j["budget"].push_back({{"where", item.where.empty() ? plan::spent_name(item.spent) : item.where},
+                           {"spent", plan::spent_name(item.spent)},
                            {"power_w", item.power_w}});
   }
   j["frequency_hz"] = c.frequency_hz;
@@ -185,8 +186,8 @@ Json condition_json(const ConditionResult& c) {
   return j;
 }
 
-Json arrangement_json(const ArrangementResult& a) {
-  const ConditionResult& worst = a.conditions[a.worst];
+Json arrangement_json(const plan::ArrangementResult& a) {
+  const plan::ConditionResult& worst = a.conditions[a.worst];
   const Json w = condition_json(worst);
   Json j{{"name", a.name}, {"worst_swr", a.worst_swr}, {"worst_condition", worst.condition}};
   for (const char* key : {"loss_db", "worst_loss_db", "loss_range_db", "s_units", "budget_at_hz", "budget"})
@@ -197,7 +198,7 @@ Json arrangement_json(const ArrangementResult& a) {
   j["holds_throughout"] = a.holds_throughout;
   j["why"] = a.why;
   j["conditions"] = Json::array();
-  for (const ConditionResult& c : a.conditions) j["conditions"].push_back(condition_json(c));
+  for (const plan::ConditionResult& c : a.conditions) j["conditions"].push_back(condition_json(c));
   return j;
 }
 
@@ -213,36 +214,37 @@ std::string plain_name(const std::string& text) {
 }
 
 /// Where a watt goes in the words of the budget chart.
-std::string chart_place(Spent what) {
+std::string chart_place(plan::Spent what) {
   switch (what) {
-  case Spent::radiated:
+  case plan::Spent::radiated:
     return "radiated";
-  case Spent::ground:
+  case plan::Spent::ground:
     return "ground";
-  case Spent::metal:
+  case plan::Spent::metal:
     return "whip metal";
-  case Spent::antenna:
+  case plan::Spent::antenna:
     return "antenna";
-  case Spent::match:
+  case plan::Spent::match:
     return "network";
-  case Spent::cable:
+  case plan::Spent::cable:
     return "cable";
-  case Spent::mismatch:
+  case plan::Spent::mismatch:
     return "not accepted";
-  case Spent::held_back:
+  case plan::Spent::held_back:
     break;
   }
   return "held back";
 }
 
-plots::Chart budget_of(const Station& station, const Plan& plan, std::size_t condition, const plots::ChartText& text) {
+plots::Chart budget_of(const station::Station& station, const plan::Plan& plan, std::size_t condition,
+                       const plots::ChartText& text) {
   std::vector<plots::BudgetPanel> panels;
-  for (const BandResult& band : plan.bands) {
+  for (const plan::BandResult& band : plan.bands) {
     plots::BudgetPanel panel{band.band.name, {}};
-    for (const ArrangementResult& a : band.arrangements) {
-      const ConditionResult& c = a.conditions[condition];
+    for (const plan::ArrangementResult& a : band.arrangements) {
+      const plan::ConditionResult& c = a.conditions[condition];
       plots::BudgetBar bar{a.name, {}};
-      for (const BudgetItem& item : c.budget)
+      for (const plan::BudgetItem& item : c.budget)
         bar.shares.push_back({chart_place(item.spent), std::max(0.0, item.power_w)});
       if (c.possible) panel.bars.push_back(bar);
     }
@@ -254,12 +256,13 @@ plots::Chart budget_of(const Station& station, const Plan& plan, std::size_t con
                                       text.source});
 }
 
-plots::Chart swr_of(const Station& station, const Plan& plan, std::size_t condition, const plots::ChartText& text) {
+plots::Chart swr_of(const station::Station& station, const plan::Plan& plan, std::size_t condition,
+                    const plots::ChartText& text) {
   std::vector<plots::SwrPanel> panels;
-  for (const BandResult& band : plan.bands) {
+  for (const plan::BandResult& band : plan.bands) {
     plots::SwrPanel panel{band.band.name, {}, band.band.use_low_hz, band.band.use_high_hz};
-    for (const ArrangementResult& a : band.arrangements) {
-      const ConditionResult& c = a.conditions[condition];
+    for (const plan::ArrangementResult& a : band.arrangements) {
+      const plan::ConditionResult& c = a.conditions[condition];
       if (c.possible) panel.curves.push_back({a.name, c.frequency_hz, c.swr_along_band});
     }
     panels.push_back(panel);
@@ -270,12 +273,12 @@ plots::Chart swr_of(const Station& station, const Plan& plan, std::size_t condit
        text.source});
 }
 
-plots::Chart match_of(const Station& station, const BandResult& band, const ArrangementResult& a,
+plots::Chart match_of(const station::Station& station, const plan::BandResult& band, const plan::ArrangementResult& a,
                       const plots::ChartText& text) {
   std::vector<plots::SmithPath> paths;
-  for (const ConditionResult& c : a.conditions) {
+  for (const plan::ConditionResult& c : a.conditions) {
     if (!c.possible) continue;
-    const Evaluation& e = c.evaluation;
+    const network::Evaluation& e = c.evaluation;
     paths.push_back(
         {c.condition, e.z_load_ohm,
          plots::match_path(c.ladder, e.frequency_hz, e.z_load_ohm, station.transmitter.source.z_ohm.real())});
@@ -289,17 +292,17 @@ plots::Chart match_of(const Station& station, const BandResult& band, const Arra
 }  // namespace
 
 /// Which loads the ground is not varied for, if any.
-std::string ground_note(const Station& station) {
+std::string ground_note(const station::Station& station) {
   std::string names;
-  for (const Condition& condition : station.conditions) {
-    if (load_shares(condition.load, station.bands.front().design_hz)) continue;
+  for (const station::Condition& condition : station.conditions) {
+    if (load::load_shares(condition.load, station.bands.front().design_hz)) continue;
     names += (names.empty() ? "" : ", ") + condition.name;
   }
   if (names.empty()) return "";
   return wrapped("The ground is not varied for: " + names + " (where the antenna's power goes is not known).", 0, 110);
 }
 
-std::string plan_text(const Station& station, const Plan& plan, bool every_condition) {
+std::string plan_text(const station::Station& station, const plan::Plan& plan, bool every_condition) {
   std::string text = station.name + "\n";
   if (!station.note.empty()) text += station.note + "\n";
   text += wrapped(fmt::format("Transmitter {}, SWR limit {:.3g}. Each figure is the worst {}over the part of the band "
@@ -313,18 +316,18 @@ std::string plan_text(const Station& station, const Plan& plan, bool every_condi
                               100.0 * station.uncertainty.q, 100.0 * station.uncertainty.ground),
                   0, 110);
   text += ground_note(station) + "\n";
-  for (const BandResult& band : plan.bands) text += band_text(station, band, every_condition);
+  for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
   return text + cautions_text(plan.cautions);
 }
 
-std::string plan_json(const Station& station, const Plan& plan) {
+std::string plan_json(const station::Station& station, const plan::Plan& plan) {
   Json j{{"tool", "stile-plan"},
          {"version", version()},
          {"station", station.name},
          {"power_w", station.transmitter.source.power_w},
          {"swr_limit", station.transmitter.swr_limit}};
   j["bands"] = Json::array();
-  for (const BandResult& band : plan.bands) {
+  for (const plan::BandResult& band : plan.bands) {
     Json b{{"band", band.band.name},
            {"low_hz", band.band.low_hz},
            {"high_hz", band.band.high_hz},
@@ -332,14 +335,14 @@ std::string plan_json(const Station& station, const Plan& plan) {
            {"use_high_hz", band.band.use_high_hz},
            {"design_hz", band.band.design_hz}};
     b["conditions"] = Json::array();
-    for (const Condition& condition : station.conditions) {
-      const auto shares = load_shares(condition.load, band.band.design_hz);
+    for (const station::Condition& condition : station.conditions) {
+      const auto shares = load::load_shares(condition.load, band.band.design_hz);
       b["conditions"].push_back({{"condition", condition.name},
-                                 {"load_ohm", json_complex(load_impedance(condition.load, band.band.design_hz))},
+                                 {"load_ohm", json_complex(load::load_impedance(condition.load, band.band.design_hz))},
                                  {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)}});
     }
     b["arrangements"] = Json::array();
-    for (const ArrangementResult& a : band.arrangements) b["arrangements"].push_back(arrangement_json(a));
+    for (const plan::ArrangementResult& a : band.arrangements) b["arrangements"].push_back(arrangement_json(a));
     b["choice"] = choice_name(band.choice);
     b["taken"] = band.taken ? Json(band.arrangements[*band.taken].name) : Json(nullptr);
     b["verdict"] = band.verdict;
@@ -349,7 +352,7 @@ std::string plan_json(const Station& station, const Plan& plan) {
   return json_text(j);
 }
 
-std::string plan_csv(const Plan& plan) {
+std::string plan_csv(const plan::Plan& plan) {
   std::string text = csv_row({"band",
                               "arrangement",
                               "condition",
@@ -379,10 +382,10 @@ std::string plan_csv(const Plan& plan) {
                               "ok",
                               "taken"});
   const double unknown = std::nan("");
-  for (const BandResult& band : plan.bands) {
+  for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
-      const ArrangementResult& a = band.arrangements[n];
-      for (const ConditionResult& c : a.conditions) {
+      const plan::ArrangementResult& a = band.arrangements[n];
+      for (const plan::ConditionResult& c : a.conditions) {
         const auto number = [&](double value) { return csv_number(c.possible ? value : unknown); };
         text += csv_row({csv_text(band.band.name),
                          csv_text(a.name),
@@ -393,20 +396,20 @@ std::string plan_csv(const Plan& plan) {
                          number(c.loss_db),
                          number(c.loss_range_db.low),
                          number(c.loss_range_db.high),
-                         number(s_units(c.loss_db)),
+                         number(plan::s_units(c.loss_db)),
                          number(c.worst_loss_db),
                          number(c.swr_high),
                          number(c.load_voltage_high_v_peak),
                          number(c.offered_w),
                          number(c.evaluation.power.delivered_w),
                          number(c.radiated_w.value_or(unknown)),
-                         number(spent(c, Spent::ground)),
-                         number(spent(c, Spent::metal)),
-                         number(spent(c, Spent::antenna)),
-                         number(spent(c, Spent::match)),
-                         number(spent(c, Spent::cable)),
-                         number(spent(c, Spent::mismatch)),
-                         number(spent(c, Spent::held_back)),
+                         number(spent(c, plan::Spent::ground)),
+                         number(spent(c, plan::Spent::metal)),
+                         number(spent(c, plan::Spent::antenna)),
+                         number(spent(c, plan::Spent::match)),
+                         number(spent(c, plan::Spent::cable)),
+                         number(spent(c, plan::Spent::mismatch)),
+                         number(spent(c, plan::Spent::held_back)),
                          number(c.load_voltage_v_peak),
                          number(c.bandwidth.width_hz()),
                          c.possible ? "true" : "false",
@@ -415,11 +418,11 @@ std::string plan_csv(const Plan& plan) {
       }
     }
   }
-  for (const BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
+  for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
   return text + cautions_csv(plan.cautions);
 }
 
-std::vector<NamedChart> plan_charts(const Station& station, const Plan& plan) {
+std::vector<NamedChart> plan_charts(const station::Station& station, const plan::Plan& plan) {
   const plots::ChartText text{"", fmt::format("{} Read the cautions of the comparison. stile-plan {}; {}",
                                               plan.cautions.front().text, version(),
                                               station.note.empty() ? station.name : station.note)};
@@ -436,7 +439,7 @@ std::vector<NamedChart> plan_charts(const Station& station, const Plan& plan) {
     charts.push_back({"swr-" + condition, swr_of(station, plan, n, text)});
   }
   taken.clear();
-  for (const BandResult& band : plan.bands) {
+  for (const plan::BandResult& band : plan.bands) {
     if (!band.taken) continue;
     charts.push_back(
         {"match-" + file_name(band.band.name), match_of(station, band, band.arrangements[*band.taken], text)});

@@ -12,12 +12,12 @@ namespace stile::tools {
 /// The comparison for people: a table and the verdict for each band, then the cautions.
 ///
 /// @param every_condition  a line for each condition of the wire instead of the worst one
-std::string plan_text(const Station& station, const Plan& plan, bool every_condition);
+std::string plan_text(const station::Station& station, const plan::Plan& plan, bool every_condition);
 
-std::string plan_json(const Station& station, const Plan& plan);
+std::string plan_json(const station::Station& station, const plan::Plan& plan);
 
 /// One row for each band, arrangement and condition; cautions and verdicts as comment lines at the end.
-std::string plan_csv(const Plan& plan);
+std::string plan_csv(const plan::Plan& plan);
 
 struct NamedChart {
   std::string name;  ///< "budget", "swr-lifted", "match-40-m": a file name without extension
@@ -26,6 +26,6 @@ struct NamedChart {
 
 /// The charts of a report: the loss budget of each condition, the SWR across the bands in each condition, and for each band
 /// the path of the match that is taken through its parts, in every condition.
-std::vector<NamedChart> plan_charts(const Station& station, const Plan& plan);
+std::vector<NamedChart> plan_charts(const station::Station& station, const plan::Plan& plan);
 
 }  // namespace stile::tools

@@ -29,11 +29,12 @@ std::string names_of(const std::vector<std::string>& names) {
 }
 
 /// The tuners of a station's arrangements, each name once.
-std::vector<Tuner> tuners_of(const Station& station) {
-  std::vector<Tuner> tuners;
-  for (const Arrangement& a : station.arrangements) {
-    const auto same = [&](const Tuner& t) { return t.name == a.tuner.name; };
-    if (a.kind == ArrangementKind::tuner && std::none_of(tuners.begin(), tuners.end(), same)) tuners.push_back(a.tuner);
+std::vector<tuner::Tuner> tuners_of(const station::Station& station) {
+  std::vector<tuner::Tuner> tuners;
+  for (const station::Arrangement& a : station.arrangements) {
+    const auto same = [&](const tuner::Tuner& t) { return t.name == a.tuner.name; };
+    if (a.kind == station::ArrangementKind::tuner && std::none_of(tuners.begin(), tuners.end(), same))
+      tuners.push_back(a.tuner);
   }
   return tuners;
 }
@@ -43,9 +44,9 @@ UsageError no_such_tuner(const Arguments& arguments, const std::string& file, co
       fmt::format("--name \"{}\": no such tuner in {}; legal: {}", *arguments.text("--name"), file, names_of(names)));
 }
 
-Tuner pick_tuner(const std::vector<Tuner>& tuners, const Arguments& arguments, const std::string& file) {
+tuner::Tuner pick_tuner(const std::vector<tuner::Tuner>& tuners, const Arguments& arguments, const std::string& file) {
   std::vector<std::string> names;
-  for (const Tuner& t : tuners) names.push_back(t.name);
+  for (const tuner::Tuner& t : tuners) names.push_back(t.name);
   if (tuners.empty())
     throw UsageError(file +
                      " has no tuner; legal: a station file with an arrangement of kind \"tuner\", or a tuner file");
@@ -56,30 +57,31 @@ Tuner pick_tuner(const std::vector<Tuner>& tuners, const Arguments& arguments, c
   return tuners[static_cast<std::size_t>(found - names.begin())];
 }
 
-BandPoints points_of(const Band& band, std::size_t points) {
-  BandPoints all = band_points(band.name, band.low_hz, band.high_hz, points);
+tuner::BandPoints points_of(const station::Band& band, std::size_t points) {
+  tuner::BandPoints all = tuner::band_points(band.name, band.low_hz, band.high_hz, points);
   all.middle_hz = band.design_hz;
   return all;
 }
 
 /// --bands: names of the station's bands and ranges FROM:TO, separated by commas.
-std::vector<BandPoints> read_bands(const std::string& text, const std::vector<Band>& known, std::size_t points) {
-  std::vector<BandPoints> bands;
+std::vector<tuner::BandPoints> read_bands(const std::string& text, const std::vector<station::Band>& known,
+                                          std::size_t points) {
+  std::vector<tuner::BandPoints> bands;
   for (const std::string& item : split(text, ',')) {
-    const auto named = std::find_if(known.begin(), known.end(), [&](const Band& b) { return b.name == item; });
+    const auto named = std::find_if(known.begin(), known.end(), [&](const station::Band& b) { return b.name == item; });
     if (named != known.end()) {
       bands.push_back(points_of(*named, points));
       continue;
     }
     if (item.find(':') == std::string::npos) {
       std::vector<std::string> names;
-      for (const Band& band : known) names.push_back(band.name);
+      for (const station::Band& band : known) names.push_back(band.name);
       throw UsageError(
           fmt::format("--bands \"{}\": no such band; legal: {}{}ranges as 7MHz:7.2MHz, separated by commas", item,
                       names_of(names), names.empty() ? "" : ", or "));
     }
     const Limits limits = read_limits(item, Unit::hertz, "--bands");
-    bands.push_back(band_points("", limits.least, limits.most, points));
+    bands.push_back(tuner::band_points("", limits.least, limits.most, points));
   }
   return bands;
 }
@@ -90,28 +92,28 @@ void read_loads(const Arguments& arguments, RangeCase& c) {
   for (const std::string& text : texts) {
     const cdouble z = read_impedance(text, {"--load", 0, 1});
     if (z.real() < 0.0) throw ParseError({"--load", 0, 1}, fmt::format("\"{}\": its real part must be >= 0", text));
-    c.loads.push_back({impedance_text(z), {"", "--load", ConstantLoad{z}, {}}});
+    c.loads.push_back({impedance_text(z), {"", "--load", load::ConstantLoad{z}, {}}});
   }
   for (const std::string& file : files)
-    c.loads.push_back({std::filesystem::path(file).stem().string(), load_from_file(file)});
+    c.loads.push_back({std::filesystem::path(file).stem().string(), load::load_from_file(file)});
 }
 
 /// The station's loads, solved at the frequencies that are asked for and nowhere else.
-void add_station_loads(const Station& station, RangeCase& c) {
-  LoadNeeds needs;
-  for (const BandPoints& band : c.bands)
+void add_station_loads(const station::Station& station, RangeCase& c) {
+  station::LoadNeeds needs;
+  for (const tuner::BandPoints& band : c.bands)
     needs.frequencies.push_back({band.frequency_hz.front(), band.frequency_hz.back()});
-  for (const Condition& condition : solve_loads(station, needs).conditions)
+  for (const station::Condition& condition : station::solve_loads(station, needs).conditions)
     c.loads.push_back({condition.name, condition.load});
 }
 
 void check_loads(const RangeCase& c) {
-  for (const BandPoints& band : c.bands) {
-    for (const NamedLoad& named : c.loads) {
-      const auto outside = [&](double f) { return !load_covers(named.load, f); };
+  for (const tuner::BandPoints& band : c.bands) {
+    for (const tuner::NamedLoad& named : c.loads) {
+      const auto outside = [&](double f) { return !load::load_covers(named.load, f); };
       if (outside(band.middle_hz) || std::any_of(band.frequency_hz.begin(), band.frequency_hz.end(), outside)) {
         std::string legal;
-        for (const FrequencyRange& r : load_ranges(named.load))
+        for (const load::FrequencyRange& r : load::load_ranges(named.load))
           legal += (legal.empty() ? "" : ", ") + megahertz(r.low_hz) + " to " + megahertz(r.high_hz);
         throw UsageError(fmt::format("the load \"{}\" does not cover {}; legal: {}", named.name, band.name, legal));
       }
@@ -147,7 +149,7 @@ void need_switched(const RangeCase& c, const std::string& job) {
   if (c.turned) throw UsageError(job + ": the parts of " + c.turned->name + " turn; legal: a tuner of switched parts");
 }
 
-RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std::vector<BandPoints>& fallback) {
+RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std::vector<tuner::BandPoints>& fallback) {
   const auto file = arguments.text("--tuner");
   if (!file) throw UsageError("no tuner is given; legal: --tuner FILE.toml");
   const int points = arguments.count("--points", 2).value_or(21);
@@ -157,28 +159,29 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
 
   RangeCase c;
   c.origin = *file == "-" ? "standard input" : *file;
-  std::vector<Band> known;
+  std::vector<station::Band> known;
   const std::string text = read_text_file(*file);
-  Station station;
-  if (is_station(text, *file)) {
-    station = read_station(text, *file, *file == "-" ? "." : std::filesystem::path(*file).parent_path().string());
+  station::Station station;
+  if (station::is_station(text, *file)) {
+    station =
+        station::read_station(text, *file, *file == "-" ? "." : std::filesystem::path(*file).parent_path().string());
     c.tuner = pick_tuner(tuners_of(station), arguments, *file);
     c.source = station.transmitter.source;
     c.swr_limit = station.transmitter.swr_limit;
     c.whip_on_body = station.whip_on_body;
     known = station.bands;
   } else {
-    auto tuner = read_any_tuner(text, *file);
-    if (auto* turned = std::get_if<ContinuousTuner>(&tuner)) {
+    auto tuner = station::read_any_tuner(text, *file);
+    if (auto* turned = std::get_if<tuner::ContinuousTuner>(&tuner)) {
       if (arguments.text("--name").value_or(turned->name) != turned->name)
         throw no_such_tuner(arguments, *file, {turned->name});
       c.turned = std::move(*turned);
     } else {
-      c.tuner = pick_tuner({std::get<Tuner>(tuner)}, arguments, *file);
+      c.tuner = pick_tuner({std::get<tuner::Tuner>(tuner)}, arguments, *file);
     }
     c.source.power_w = 5.0;
   }
-  const Source given = read_source(arguments);
+  const network::Source given = read_source(arguments);
   if (arguments.has("--source")) c.source.z_ohm = given.z_ohm;
   if (arguments.has("--power")) c.source.power_w = given.power_w;
   if (arguments.has("--swr")) c.swr_limit = read_swr_limit(arguments);
@@ -186,22 +189,23 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
 
   const auto count = static_cast<std::size_t>(points);
   if (const auto frequency = arguments.positive("--frequency", Unit::hertz)) {
-    c.bands = {one_frequency(*frequency)};
+    c.bands = {tuner::one_frequency(*frequency)};
   } else if (const auto list = arguments.text("--bands")) {
     c.bands = read_bands(*list, known, count);
   } else if (!fallback.empty()) {
     c.bands = fallback;
   } else if (!known.empty()) {
-    for (const Band& band : known) c.bands.push_back(points_of(band, count));
+    for (const station::Band& band : known) c.bands.push_back(points_of(band, count));
   } else {
-    for (const NamedLoad& named : c.loads) {
-      if (c.bands.empty()) c.bands = sampled_bands(named.load, arguments.has("--points") ? 0 : most_points, count);
+    for (const tuner::NamedLoad& named : c.loads) {
+      if (c.bands.empty())
+        c.bands = tuner::sampled_bands(named.load, arguments.has("--points") ? 0 : most_points, count);
     }
   }
   if (c.bands.empty())
     throw UsageError("no frequency is given; legal: --frequency 7.1MHz, --bands 7MHz:7.2MHz, a station file with bands "
                      "or --load-file");
-  const auto alone = [](const BandPoints& band) { return band.frequency_hz.size() == 1; };
+  const auto alone = [](const tuner::BandPoints& band) { return band.frequency_hz.size() == 1; };
   if (arguments.has("--points") && std::all_of(c.bands.begin(), c.bands.end(), alone))
     throw UsageError("--points is for bands, and the data have one frequency alone; legal: --bands 7MHz:7.2MHz");
   if (with_loads && c.loads.empty()) add_station_loads(station, c);

@@ -12,9 +12,9 @@
 
 namespace stile::tools {
 
-struct RangeCase : RangeQuestion {        // its tuner is empty when `turned` is there
-  std::string origin;                     ///< the file, for charts
-  std::optional<ContinuousTuner> turned;  ///< of parts that turn
+struct RangeCase : tuner::RangeQuestion {        // its tuner is empty when `turned` is there
+  std::string origin;                            ///< the file, for charts
+  std::optional<tuner::ContinuousTuner> turned;  ///< of parts that turn
   bool whip_on_body = false;
 };
 
@@ -25,7 +25,7 @@ std::vector<Option> range_case_options();
 /// @param fallback    taken when the command line and the file state no frequency; empty: that is an error
 /// @throws UsageError, ParseError  also a load that does not reach a frequency asked for
 RangeCase read_range_case(const Arguments& arguments, bool with_loads = true,
-                          const std::vector<BandPoints>& fallback = {});
+                          const std::vector<tuner::BandPoints>& fallback = {});
 
 /// @throws UsageError  the tuner's parts turn, and the job is for switched ones
 void need_switched(const RangeCase& c, const std::string& job);

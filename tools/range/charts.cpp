@@ -52,22 +52,23 @@ std::string map_title(const RangeCase& c, MapKind kind) {
   return "Part nearest to its rating, or farthest over it," + within + power + ": " + whom;
 }
 
-std::string limiting_name(const Tuner& tuner, const WorstStress& stress) {
+std::string limiting_name(const tuner::Tuner& tuner, const tuner::WorstStress& stress) {
   if (stress.factor == 0.0) return "no rating stated";
-  const char* kind = stress.kind == StressKind::voltage   ? "voltage"
-                     : stress.kind == StressKind::current ? "current"
-                                                          : "heat";
-  return arm_name(tuner, stress.arm) + (stress.part ? fmt::format(", part {}", *stress.part + 1) : "") + ": " + kind;
+  const char* kind = stress.kind == tuner::StressKind::voltage   ? "voltage"
+                     : stress.kind == tuner::StressKind::current ? "current"
+                                                                 : "heat";
+  return tuner::arm_name(tuner, stress.arm) + (stress.part ? fmt::format(", part {}", *stress.part + 1) : "") + ": " +
+         kind;
 }
 
 /// Classes by the area that they take; from the twelfth on they are one.
 class PartClasses {
 public:
-  PartClasses(const Tuner& tuner, const std::vector<RangeMap>& maps) : tuner_(tuner) {
+  PartClasses(const tuner::Tuner& tuner, const std::vector<tuner::RangeMap>& maps) : tuner_(tuner) {
     std::map<std::string, std::size_t> areas;
-    for (const RangeMap& map : maps) {
-      for (const MapCell& cell : map.cells) {
-        if (cell.status == TunerStatus::found) ++areas[limiting_name(tuner, cell.stress)];
+    for (const tuner::RangeMap& map : maps) {
+      for (const tuner::MapCell& cell : map.cells) {
+        if (cell.status == tuner::TunerStatus::found) ++areas[limiting_name(tuner, cell.stress)];
       }
     }
     std::vector<std::pair<std::size_t, std::string>> order;
@@ -83,9 +84,9 @@ public:
 
   const std::vector<std::string>& names() const { return names_; }
 
-  double index(const MapCell& cell) const {
-    if (cell.status == TunerStatus::not_run) return none;
-    if (cell.status != TunerStatus::found) return static_cast<double>(names_.size() - 1);
+  double index(const tuner::MapCell& cell) const {
+    if (cell.status == tuner::TunerStatus::not_run) return none;
+    if (cell.status != tuner::TunerStatus::found) return static_cast<double>(names_.size() - 1);
     const auto found = std::find(names_.begin(), names_.end(), limiting_name(tuner_, cell.stress));
     return static_cast<double>(found == names_.end() ? names_.size() - 2
                                                      : static_cast<std::size_t>(found - names_.begin()));
@@ -93,16 +94,16 @@ public:
 
 private:
   static constexpr std::size_t most = 11;
-  const Tuner& tuner_;
+  const tuner::Tuner& tuner_;
   std::vector<std::string> names_;
 };
 
-double cell_value(const MapCell& cell, MapKind kind) {
-  if (cell.status == TunerStatus::not_run) return none;
+double cell_value(const tuner::MapCell& cell, MapKind kind) {
+  if (cell.status == tuner::TunerStatus::not_run) return none;
   if (kind == MapKind::swr) return cell.swr;
-  if (cell.status != TunerStatus::found) return none;
+  if (cell.status != tuner::TunerStatus::found) return none;
   return kind == MapKind::loss        ? cell.dissipation_db
-         : kind == MapKind::delivered ? transducer_db(cell.swr, cell.dissipation_db)
+         : kind == MapKind::delivered ? tuner::transducer_db(cell.swr, cell.dissipation_db)
                                       : cell.stress.factor;
 }
 
@@ -113,8 +114,8 @@ plots::ChartText chart_text(const RangeCase& c, const std::string& title) {
                      version_text("stile-range") + chart_caution};
 }
 
-plots::RangeGrid plot_grid(const MapGrid& grid) {
-  const bool round = grid.plane == MapPlane::reflection;
+plots::RangeGrid plot_grid(const tuner::MapGrid& grid) {
+  const bool round = grid.plane == tuner::MapPlane::reflection;
   return {round ? plots::RangePlane::reflection : plots::RangePlane::impedance,
           grid.x_low,
           grid.x_high,
@@ -127,7 +128,8 @@ plots::RangeGrid plot_grid(const MapGrid& grid) {
 
 std::vector<plots::RangeMark> marks_of(const RangeCase& c, double frequency_hz) {
   std::vector<plots::RangeMark> marks;
-  for (const NamedLoad& named : c.loads) marks.push_back({load_impedance(named.load, frequency_hz), named.name});
+  for (const tuner::NamedLoad& named : c.loads)
+    marks.push_back({load::load_impedance(named.load, frequency_hz), named.name});
   return marks;
 }
 
@@ -142,15 +144,17 @@ plots::RangeQuantity heat_scale() {
 }
 
 double lowest_hz(const RangeCase& c) {
-  double lowest = infinite;
-  for (const BandPoints& band : c.bands) lowest = std::min(lowest, band.frequency_hz.front());
+  double lowest = network::infinite;
+  for (const tuner::BandPoints& band : c.bands) lowest = std::min(lowest, band.frequency_hz.front());
   return lowest;
 }
 
-std::string tuner_text(const Tuner& tuner) { return fmt::format("{}, {} states", tuner.name, state_count(tuner)); }
+std::string tuner_text(const tuner::Tuner& tuner) {
+  return fmt::format("{}, {} states", tuner.name, tuner::state_count(tuner));
+}
 
-plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, const std::vector<RangeMap>& least_swr,
-                       MapKind kind) {
+plots::Chart map_chart(const RangeCase& c, const std::vector<tuner::RangeMap>& maps,
+                       const std::vector<tuner::RangeMap>& least_swr, MapKind kind) {
   const bool classes = kind == MapKind::matchable || kind == MapKind::limiting_part;
   const PartClasses parts(c.tuner, maps);
   std::vector<plots::RangePanel> panels;
@@ -158,15 +162,15 @@ plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, co
     plots::RangePanel panel;
     const double frequency_hz = maps[n].frequency_hz;
     if (maps.size() > 1) panel.title = c.bands[n].name + ": " + print_quantity(frequency_hz, Unit::hertz, 7);
-    for (const MapCell& cell : least_swr[n].cells)
-      panel.swr.push_back(cell.status == TunerStatus::not_run ? none : cell.swr);
-    for (const MapCell& cell : maps[n].cells) {
+    for (const tuner::MapCell& cell : least_swr[n].cells)
+      panel.swr.push_back(cell.status == tuner::TunerStatus::not_run ? none : cell.swr);
+    for (const tuner::MapCell& cell : maps[n].cells) {
       if (!classes) panel.values.push_back(cell_value(cell, kind));
       if (kind == MapKind::limiting_part) panel.values.push_back(parts.index(cell));
       if (kind == MapKind::matchable)
-        panel.values.push_back(cell.status == TunerStatus::not_run ? none
-                               : cell.status == TunerStatus::found ? 0.0
-                                                                   : 1.0);
+        panel.values.push_back(cell.status == tuner::TunerStatus::not_run ? none
+                               : cell.status == tuner::TunerStatus::found ? 0.0
+                                                                          : 1.0);
     }
     panel.marks = marks_of(c, frequency_hz);
     panels.push_back(std::move(panel));
@@ -179,12 +183,12 @@ plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, co
                                   text);
 }
 
-plots::Chart sweeps_chart(const RangeCase& c, const RangeSurvey& survey) {
+plots::Chart sweeps_chart(const RangeCase& c, const tuner::RangeSurvey& survey) {
   std::vector<plots::SwrPanel> panels;
-  for (const SweepAnswer& sweep : survey.sweeps) {
+  for (const tuner::SweepAnswer& sweep : survey.sweeps) {
     if (panels.empty() || panels.back().title != sweep.band) panels.push_back({sweep.band, {}, 0.0, 0.0});
     plots::SwrCurve curve{sweep.load, sweep.range.frequency_hz, {}};
-    for (const MapCell& cell : sweep.range.cells) curve.swr.push_back(cell.swr);
+    for (const tuner::MapCell& cell : sweep.range.cells) curve.swr.push_back(cell.swr);
     panels.back().curves.push_back(std::move(curve));
   }
   return plots::swr_chart(
@@ -192,10 +196,11 @@ plots::Chart sweeps_chart(const RangeCase& c, const RangeSurvey& survey) {
       chart_text(c, "SWR at the transmitter in the state of least SWR at each frequency: " + tuner_text(c.tuner)));
 }
 
-plots::Chart greedy_chart(const RangeCase& c, const MapGrid& grid, double frequency_hz,
-                          const std::vector<GreedyReach>& reach) {
+plots::Chart greedy_chart(const RangeCase& c, const tuner::MapGrid& grid, double frequency_hz,
+                          const std::vector<tuner::GreedyReach>& reach) {
   plots::RangePanel panel;
-  for (const GreedyReach r : reach) panel.values.push_back(r == GreedyReach::no_load ? none : static_cast<double>(r));
+  for (const tuner::GreedyReach r : reach)
+    panel.values.push_back(r == tuner::GreedyReach::no_load ? none : static_cast<double>(r));
   panel.marks = marks_of(c, frequency_hz);
   return plots::range_class_chart({panel}, plot_grid(grid),
                                   {"the walk ends within SWR " + figure(c.swr_limit),
@@ -206,9 +211,9 @@ plots::Chart greedy_chart(const RangeCase& c, const MapGrid& grid, double freque
                                                     ", at " + print_quantity(frequency_hz, Unit::hertz, 7)));
 }
 
-plots::Chart sizing_chart(const RangeCase& c, const SizingResult& result) {
+plots::Chart sizing_chart(const RangeCase& c, const tuner::SizingResult& result) {
   std::vector<plots::TradeOffPoint> points;
-  for (const Sizing& s : result.trade_off) {
+  for (const tuner::Sizing& s : result.trade_off) {
     points.push_back({s.relays, s.worst_swr, fmt::format("{} L {} C", s.inductor_bits, s.capacitor_bits)});
   }
   return plots::trade_off_chart(
@@ -219,16 +224,16 @@ plots::Chart sizing_chart(const RangeCase& c, const SizingResult& result) {
                      c.loads.size(), c.bands.size(), c.tuner.name)));
 }
 
-plots::Chart whip_chart(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& all) {
+plots::Chart whip_chart(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& all) {
   const std::vector<double>&length_m = all.length_m, &frequency_hz = all.frequency_hz;
-  const WhipStudy& study = all.study;
+  const tuner::WhipStudy& study = all.study;
   plots::WhipMap map{frequency_hz, length_m, {}, {}, {}};
   map.loss_db.assign(length_m.size() * frequency_hz.size(), none);
   map.swr = map.loss_db;
   const auto place = [](const std::vector<double>& axis, double value) {
     return static_cast<std::size_t>(std::lower_bound(axis.begin(), axis.end(), value) - axis.begin());
   };
-  for (const WhipStudyCell& cell : study.cells) {
+  for (const tuner::WhipStudyCell& cell : study.cells) {
     const std::size_t at = place(frequency_hz, cell.frequency_hz) * length_m.size() + place(length_m, cell.length_m);
     map.loss_db[at] = cell.tuner_transducer_db;
     map.swr[at] = cell.swr;
@@ -238,7 +243,7 @@ plots::Chart whip_chart(const RangeCase& c, const WhipQuestion& question, const 
     if (line.size() > 1) map.break_even.push_back(line);
     line.clear();
   };
-  for (const BreakEven& b : study.break_even) {
+  for (const tuner::BreakEven& b : study.break_even) {
     if (b.length_m) {
       line.push_back({b.frequency_hz, *b.length_m});
     } else {
@@ -249,7 +254,7 @@ plots::Chart whip_chart(const RangeCase& c, const WhipQuestion& question, const 
   std::string verdict;
   if (map.break_even.empty()) {
     const auto wins = std::count_if(study.break_even.begin(), study.break_even.end(),
-                                    [](const BreakEven& b) { return b.coil_wins_shortest; });
+                                    [](const tuner::BreakEven& b) { return b.coil_wins_shortest; });
     const char* where = wins == 0                                                      ? "no length"
                         : wins == static_cast<std::ptrdiff_t>(study.break_even.size()) ? "every length"
                                                                                        : "";

@@ -15,29 +15,29 @@ namespace stile::tools {
 enum class MapKind { matchable, swr, delivered, loss, stress, limiting_part };
 
 /// @param least_swr  the maps of least SWR on the same grid, for the edge of the range
-plots::Chart map_chart(const RangeCase& c, const std::vector<RangeMap>& maps, const std::vector<RangeMap>& least_swr,
-                       MapKind kind);
+plots::Chart map_chart(const RangeCase& c, const std::vector<tuner::RangeMap>& maps,
+                       const std::vector<tuner::RangeMap>& least_swr, MapKind kind);
 
 /// Residual SWR across each band, one line a load.
-plots::Chart sweeps_chart(const RangeCase& c, const RangeSurvey& survey);
+plots::Chart sweeps_chart(const RangeCase& c, const tuner::RangeSurvey& survey);
 
-plots::Chart greedy_chart(const RangeCase& c, const MapGrid& grid, double frequency_hz,
-                          const std::vector<GreedyReach>& reach);
+plots::Chart greedy_chart(const RangeCase& c, const tuner::MapGrid& grid, double frequency_hz,
+                          const std::vector<tuner::GreedyReach>& reach);
 
-plots::Chart sizing_chart(const RangeCase& c, const SizingResult& result);
+plots::Chart sizing_chart(const RangeCase& c, const tuner::SizingResult& result);
 
 /// Cells that the study has not are white.
-plots::Chart whip_chart(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& study);
+plots::Chart whip_chart(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& study);
 
 // What the charts of both kinds of tuner share.
 plots::ChartText chart_text(const RangeCase& c, const std::string& title);
-plots::RangeGrid plot_grid(const MapGrid& grid);
+plots::RangeGrid plot_grid(const tuner::MapGrid& grid);
 std::vector<plots::RangeMark> marks_of(const RangeCase& c, double frequency_hz);
 plots::RangeQuantity heat_scale();
 std::string when(const RangeCase& c);
 double lowest_hz(const RangeCase& c);
 
 /// "relay L: 131072 states".
-std::string tuner_text(const Tuner& tuner);
+std::string tuner_text(const tuner::Tuner& tuner);
 
 }  // namespace stile::tools

@@ -121,29 +121,29 @@ MapKind read_map_kind(const std::string& text) {
 /// The loads where the maps are drawn.
 std::vector<cdouble> mapped_loads(const RangeCase& c) {
   std::vector<cdouble> loads;
-  for (const SizingLoad& load : sizing_loads(c)) loads.push_back(load.z_ohm);
+  for (const tuner::SizingLoad& load : tuner::sizing_loads(c)) loads.push_back(load.z_ohm);
   return loads;
 }
 
 /// @param cells  each way, unless the command line says otherwise
-MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cells) {
+tuner::MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cells) {
   const std::string plane = arguments.text("--plane").value_or("reflection");
   if (plane != "reflection" && plane != "rx")
     throw UsageError("--plane \"" + plane + "\": no such plane; legal: reflection rx");
   const int count = arguments.count("--cells", 10).value_or(cells);
   if (count > 2000)
     throw ParseError({"--cells", 0, 1}, fmt::format("\"{}\": out of range; legal: a whole number, 10..2000", count));
-  MapGrid grid;
+  tuner::MapGrid grid;
   grid.columns = grid.rows = static_cast<std::size_t>(count);
   grid.reference_ohm = c.source.z_ohm.real();
   const auto r_most = arguments.positive("--r-most", Unit::ohm), x_most = arguments.positive("--x-most", Unit::ohm);
   if (plane == "rx") {
-    grid.plane = MapPlane::impedance;
+    grid.plane = tuner::MapPlane::impedance;
     grid.x_low = 0.0;
     grid.x_high = r_most.value_or(10.0 * grid.reference_ohm);
     grid.y_high = x_most.value_or(20.0 * grid.reference_ohm);
     grid.y_low = -grid.y_high;
-    const MapGrid wide = fitted(grid, mapped_loads(c));
+    const tuner::MapGrid wide = tuner::fitted(grid, mapped_loads(c));
     if (!r_most) grid.x_high = wide.x_high;
     if (!x_most) grid.y_low = wide.y_low, grid.y_high = wide.y_high;
   }
@@ -151,12 +151,12 @@ MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cells) {
 }
 
 /// The loads that a map of this grid does not show; empty: it shows all.
-std::string loads_outside(const RangeCase& c, const MapGrid& grid) {
+std::string loads_outside(const RangeCase& c, const tuner::MapGrid& grid) {
   std::string names;
-  for (const BandPoints& band : c.bands) {
-    for (const NamedLoad& named : c.loads) {
-      const cdouble z = load_impedance(named.load, band.middle_hz);
-      if (on_grid(grid, z)) continue;
+  for (const tuner::BandPoints& band : c.bands) {
+    for (const tuner::NamedLoad& named : c.loads) {
+      const cdouble z = load::load_impedance(named.load, band.middle_hz);
+      if (tuner::on_grid(grid, z)) continue;
       const std::string text = impedance_text(z);
       names += fmt::format("{}{} at {}{}", names.empty() ? "" : ", ", named.name,
                            print_quantity(band.middle_hz, Unit::hertz, 7), named.name == text ? "" : " (" + text + ")");
@@ -188,16 +188,17 @@ Answer turned_job(const RangeCase& c, const Arguments& arguments, Progress& prog
     throw UsageError("--swr is of no use with parts that turn: a load counts as matched when it is so exactly; legal: "
                      "a tuner of switched parts, or no --swr");
   check_maps(c, draw);
-  const MapGrid grid = read_grid(arguments, c, c.bands.size() == 1 ? 201 : 101);
+  const tuner::MapGrid grid = read_grid(arguments, c, c.bands.size() == 1 ? 201 : 101);
   const auto step = [&](const std::string& line) { progress.step(line); };
   constexpr double tolerance = 2e-4;  // fine enough to look smooth in the R-X plane as well
-  const ContinuousSurvey survey = survey_continuous(*c.turned, c.source.z_ohm, c.bands, c.loads, tolerance, step);
+  const tuner::ContinuousSurvey survey =
+      tuner::survey_continuous(*c.turned, c.source.z_ohm, c.bands, c.loads, tolerance, step);
   Answer answer;
   if (draw) {
-    std::vector<std::vector<ContinuousMatch>> maps;
-    for (const BandPoints& band : c.bands)
-      maps.push_back(map_continuous(*c.turned, band.middle_hz, c.source.z_ohm, grid,
-                                    [&](const std::string& line) { progress.step(band.name + ", " + line); }));
+    std::vector<std::vector<tuner::ContinuousMatch>> maps;
+    for (const tuner::BandPoints& band : c.bands)
+      maps.push_back(tuner::map_continuous(*c.turned, band.middle_hz, c.source.z_ohm, grid,
+                                           [&](const std::string& line) { progress.step(band.name + ", " + line); }));
     answer.chart = turned_chart(c, survey, grid, kind == "loss", maps);
     answer.warning = loads_outside(c, grid);
   }
@@ -215,14 +216,14 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
   if (c.turned) return turned_job(c, arguments, progress, format, draw);
   if (mapped && !draw && format == Format::text)
     throw UsageError("--map needs somewhere to go; legal: --chart FILE.png, --csv or --json");
-  const MapGrid grid = read_grid(arguments, c, c.bands.size() == 1 ? 301 : 141);
-  if ((kind == MapKind::stress || kind == MapKind::limiting_part) && !has_ratings(c.tuner)) {
+  const tuner::MapGrid grid = read_grid(arguments, c, c.bands.size() == 1 ? 301 : 141);
+  if ((kind == MapKind::stress || kind == MapKind::limiting_part) && !tuner::has_ratings(c.tuner)) {
     throw UsageError(c.origin +
                      ": no part has a rating, so no map of stress; legal: rating = { voltage = \"500 V\" } in a bank");
   }
   // Without --map the chart of loads across bands is that of the SWR, no map.
-  const bool swept =
-      std::any_of(c.bands.begin(), c.bands.end(), [](const BandPoints& band) { return band.frequency_hz.size() > 1; });
+  const bool swept = std::any_of(c.bands.begin(), c.bands.end(),
+                                 [](const tuner::BandPoints& band) { return band.frequency_hz.size() > 1; });
   const bool sweeps = draw && !mapped && swept && !c.loads.empty();
   for (const char* option : {"--plane", "--r-most", "--x-most", "--cells"}) {
     if (sweeps && arguments.has(option))
@@ -231,19 +232,20 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
   }
   if (!sweeps) check_maps(c, draw);
   const auto step = [&](const std::string& line) { progress.step(line); };
-  const RangeSurvey survey = survey_range(c, step);
+  const tuner::RangeSurvey survey = tuner::survey_range(c, step);
   const auto goal = [](MapKind of) {
-    if (of == MapKind::matchable || of == MapKind::swr) return Goal::least_swr;
-    return of == MapKind::delivered ? Goal::most_delivered : Goal::least_loss;
+    if (of == MapKind::matchable || of == MapKind::swr) return tuner::Goal::least_swr;
+    return of == MapKind::delivered ? tuner::Goal::most_delivered : tuner::Goal::least_loss;
   };
-  std::vector<RangeMap> maps;
-  if (mapped || (draw && !sweeps)) maps = survey_maps(c, grid, goal(kind), step);
+  std::vector<tuner::RangeMap> maps;
+  if (mapped || (draw && !sweeps)) maps = tuner::survey_maps(c, grid, goal(kind), step);
   Answer answer;
   if (draw) {
     // The edge of the range is that of the least SWR; the SWR of least lossy states lies close to the limit everywhere.
-    const bool own_edge = goal(kind) == Goal::least_swr;
-    answer.chart = sweeps ? sweeps_chart(c, survey)
-                          : map_chart(c, maps, own_edge ? maps : survey_maps(c, grid, Goal::least_swr, step), kind);
+    const bool own_edge = goal(kind) == tuner::Goal::least_swr;
+    answer.chart =
+        sweeps ? sweeps_chart(c, survey)
+               : map_chart(c, maps, own_edge ? maps : tuner::survey_maps(c, grid, tuner::Goal::least_swr, step), kind);
   }
   if (!maps.empty()) answer.warning = loads_outside(c, grid);
   if (!mapped) maps.clear();
@@ -257,18 +259,18 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
 Answer greedy_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const RangeCase c = read_range_case(arguments);
   need_switched(c, "--greedy");
-  const MapGrid grid = read_grid(arguments, c, 91);
+  const tuner::MapGrid grid = read_grid(arguments, c, 91);
   if (c.loads.empty() && !draw)
     throw UsageError(
         "no load is given; legal: --load 12-230j, --load-file FILE.s1p, a station file, or --chart for a map");
   if (draw && c.bands.size() != 1)
     throw UsageError("the chart of --greedy is for one frequency; legal: --frequency 7.1MHz");
   const auto step = [&](const std::string& line) { progress.step(line); };
-  const std::vector<GreedyAnswer> answers = survey_greedy(c, step);
+  const std::vector<tuner::GreedyAnswer> answers = tuner::survey_greedy(c, step);
   Answer answer;
   if (draw) {
     const double f = c.bands.front().middle_hz;
-    answer.chart = greedy_chart(c, grid, f, map_greedy(c.tuner, f, c.source.z_ohm, c.swr_limit, grid, step));
+    answer.chart = greedy_chart(c, grid, f, tuner::map_greedy(c.tuner, f, c.source.z_ohm, c.swr_limit, grid, step));
     answer.warning = loads_outside(c, grid);
   }
   answer.output = format == Format::json  ? greedy_json(c, answers)
@@ -283,10 +285,11 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
   need_switched(c, "--sizing");
   if (c.loads.empty())
     throw UsageError("no load is given; legal: --load 12-230j, --load-file FILE.s1p or a station file");
-  SizingRequest request;
+  tuner::SizingRequest request;
   request.frame = c.tuner;
   request.swr_limit = c.swr_limit;
-  const int bits = arguments.count("--bits", 1).value_or(8), most = static_cast<int>(most_sizing_bits(c.tuner.form));
+  const int bits = arguments.count("--bits", 1).value_or(8),
+            most = static_cast<int>(tuner::most_sizing_bits(c.tuner.form));
   if (bits > most)
     throw ParseError({"--bits", 0, 1},
                      fmt::format("\"{}\": out of range; legal for this tuner: a whole number, 1..{}", bits, most));
@@ -301,25 +304,25 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
     request.least_step_f = limits.least;
     request.most_step_f = limits.most;
   }
-  const std::vector<SizingLoad> loads = sizing_loads(c);
+  const std::vector<tuner::SizingLoad> loads = tuner::sizing_loads(c);
   progress.step(fmt::format("banks of up to {} parts for {} loads", bits, loads.size()));
-  const SizingResult result = size_banks(request, c.source.z_ohm, loads);
+  const tuner::SizingResult result = tuner::size_banks(request, c.source.z_ohm, loads);
   Answer answer;
   if (draw) answer.chart = sizing_chart(c, result);
   answer.output = format == Format::json  ? sizing_json(c, result)
                   : format == Format::csv ? sizing_csv(c, result)
                                           : sizing_text(c, result, loads.size());
-  if (result.status != TunerStatus::found)
+  if (result.status != tuner::TunerStatus::found)
     answer.reason = fmt::format("no bank of up to {} parts brings every load to SWR {}", bits, c.swr_limit);
   return answer;
 }
 
 Answer whip_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
-  const RangeCase c = read_range_case(arguments, false, {band_points("", 1.8e6, 30e6, 2)});
+  const RangeCase c = read_range_case(arguments, false, {tuner::band_points("", 1.8e6, 30e6, 2)});
   need_switched(c, "--whip-study");
   if (c.bands.size() != 1 || c.bands.front().frequency_hz.size() < 2)
     throw UsageError("--whip-study takes one range of frequencies; legal: --bands 1.8MHz:30MHz");
-  WhipQuestion question;
+  tuner::WhipQuestion question;
   if (const auto text = arguments.text("--lengths")) {
     const Limits lengths = read_limits(*text, Unit::metre, "--lengths");
     question.least_length_m = lengths.least;
@@ -335,8 +338,8 @@ Answer whip_job(const Arguments& arguments, Progress& progress, Format format, b
   question.low_hz = c.bands.front().frequency_hz.front();
   question.high_hz = c.bands.front().frequency_hz.back();
   question.frequencies = draw ? 61 : 15;
-  const ShortWhipStudy study = study_short_whips(c.tuner, c.source.z_ohm, question, c.swr_limit,
-                                                 [&](const std::string& line) { progress.step(line); });
+  const tuner::ShortWhipStudy study = tuner::study_short_whips(c.tuner, c.source.z_ohm, question, c.swr_limit,
+                                                               [&](const std::string& line) { progress.step(line); });
   Answer answer;
   if (draw) answer.chart = whip_chart(c, question, study);
   answer.output = format == Format::json  ? whip_json(c, question, study)

@@ -16,74 +16,74 @@ namespace {
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
 std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
-bool found(const TunerSetting& s) { return s.status == TunerStatus::found; }
-const char* side_name(CapacitorSide side) { return side == CapacitorSide::load ? "load" : "transmitter"; }
+bool found(const tuner::TunerSetting& s) { return s.status == tuner::TunerStatus::found; }
+const char* side_name(tuner::CapacitorSide side) { return side == tuner::CapacitorSide::load ? "load" : "transmitter"; }
 
-const char* status_name(TunerStatus status) {
+const char* status_name(tuner::TunerStatus status) {
   switch (status) {
-  case TunerStatus::found:
+  case tuner::TunerStatus::found:
     return "found";
-  case TunerStatus::out_of_reach:
+  case tuner::TunerStatus::out_of_reach:
     return "out_of_reach";
-  case TunerStatus::not_run:
+  case tuner::TunerStatus::not_run:
     break;
   }
   return "not_run";
 }
 
 /// "3.2 uH, 150 pF at the load".
-std::string state_text(const Tuner& tuner, const TunerState& s) {
+std::string state_text(const tuner::Tuner& tuner, const tuner::TunerState& s) {
   const auto l = [](double h) { return print_quantity(h, Unit::henry, 4); };
   const auto f = [](double c) { return print_quantity(c, Unit::farad, 4); };
   switch (tuner.form) {
-  case TunerForm::l:
+  case tuner::TunerForm::l:
     return l(s.inductance_h) + ", " + f(s.capacitance_f) + " at the " + side_name(s.side);
-  case TunerForm::lcl:
+  case tuner::TunerForm::lcl:
     return l(s.inductance_h) + ", " + f(s.capacitance_f) + ", " + l(s.load_inductance_h);
-  case TunerForm::t:
-  case TunerForm::pi_network:
+  case tuner::TunerForm::t:
+  case tuner::TunerForm::pi_network:
     break;
   }
   return f(s.capacitance_f) + ", " + l(s.inductance_h) + ", " + f(s.load_capacitance_f);
 }
 
-Json json_state(const Tuner& tuner, const TunerState& s) {
+Json json_state(const tuner::Tuner& tuner, const tuner::TunerState& s) {
   Json j{{"index", s.index}};
-  if (tuner.form == TunerForm::lcl) {
+  if (tuner.form == tuner::TunerForm::lcl) {
     j["inductances_h"] = {s.inductance_h, s.load_inductance_h};
   } else {
     j["inductance_h"] = s.inductance_h;
   }
-  if (tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network) {
+  if (tuner.form == tuner::TunerForm::t || tuner.form == tuner::TunerForm::pi_network) {
     j["capacitances_f"] = {s.capacitance_f, s.load_capacitance_f};
   } else {
     j["capacitance_f"] = s.capacitance_f;
   }
-  if (tuner.form == TunerForm::l) j["capacitor_side"] = side_name(s.side);
+  if (tuner.form == tuner::TunerForm::l) j["capacitor_side"] = side_name(s.side);
   return j;
 }
 
-const char* kind_name(StressKind kind) {
-  return kind == StressKind::voltage   ? "voltage_v_peak"
-         : kind == StressKind::current ? "current_a_rms"
-                                       : "dissipation_w";
+const char* kind_name(tuner::StressKind kind) {
+  return kind == tuner::StressKind::voltage   ? "voltage_v_peak"
+         : kind == tuner::StressKind::current ? "current_a_rms"
+                                              : "dissipation_w";
 }
 
-Json json_stress(const Tuner& tuner, const WorstStress& stress) {
+Json json_stress(const tuner::Tuner& tuner, const tuner::WorstStress& stress) {
   if (stress.factor == 0.0) return {{"factor", nullptr}, {"what", "no rating stated"}};
   Json j{{"factor", stress.factor},
-         {"arm", arm_name(tuner, stress.arm)},
+         {"arm", tuner::arm_name(tuner, stress.arm)},
          {"part", nullptr},
          {"kind", kind_name(stress.kind)},
          {"value", stress.value},
          {"rating", stress.rating},
-         {"what", stress_text(tuner, stress)}};
+         {"what", tuner::stress_text(tuner, stress)}};
   if (stress.part) j["part"] = *stress.part + 1;
   return j;
 }
 
-Json json_answer(const Tuner& tuner, const StateAnswer& a) {
-  const TunerSetting& s = a.setting;
+Json json_answer(const tuner::Tuner& tuner, const tuner::StateAnswer& a) {
+  const tuner::TunerSetting& s = a.setting;
   if (!found(s))
     return {{"status", status_name(s.status)},
             {"state", nullptr},
@@ -107,21 +107,21 @@ Json json_head(const RangeCase& c) {
   j["tool"] = "stile-range";
   j["version"] = version();
   j["tuner"] = c.tuner.name;
-  j["states"] = state_count(c.tuner);
+  j["states"] = tuner::state_count(c.tuner);
   j["source"] = {{"impedance_ohm", json_complex(c.source.z_ohm)}, {"power_w", c.source.power_w}};
   j["swr_limit"] = c.swr_limit;
   return j;
 }
 
-std::string form_text(const Tuner& tuner) {
+std::string form_text(const tuner::Tuner& tuner) {
   switch (tuner.form) {
-  case TunerForm::t:
+  case tuner::TunerForm::t:
     return "capacitors, inductors across, capacitors";
-  case TunerForm::pi_network:
+  case tuner::TunerForm::pi_network:
     return "capacitors across, inductors, capacitors across";
-  case TunerForm::lcl:
+  case tuner::TunerForm::lcl:
     return "inductors, capacitors across, inductors";
-  case TunerForm::l:
+  case tuner::TunerForm::l:
     break;
   }
   const char* side = tuner.capacitor_at_transmitter && tuner.capacitor_at_load ? "either side"
@@ -137,14 +137,14 @@ std::string head_text(const RangeCase& c) {
                  0, 112);
 }
 
-std::string stress_cell(const Tuner& tuner, const StateAnswer& a) {
+std::string stress_cell(const tuner::Tuner& tuner, const tuner::StateAnswer& a) {
   if (!a.stress) return "";
   if (a.stress->factor == 0.0) return "no rating stated";
-  return stress_text(tuner, *a.stress) + (a.stress->factor > 1.0 ? "  OVER" : "");
+  return tuner::stress_text(tuner, *a.stress) + (a.stress->factor > 1.0 ? "  OVER" : "");
 }
 
-void add_rows(std::vector<std::vector<std::string>>& rows, const Tuner& tuner, const LoadAnswer& a) {
-  const auto add = [&](const std::string& head, const char* what, const StateAnswer& s) {
+void add_rows(std::vector<std::vector<std::string>>& rows, const tuner::Tuner& tuner, const tuner::LoadAnswer& a) {
+  const auto add = [&](const std::string& head, const char* what, const tuner::StateAnswer& s) {
     if (!found(s.setting)) {
       rows.push_back({head, what, "-", "-", "-", "no state within the limit"});
       return;
@@ -156,15 +156,15 @@ void add_rows(std::vector<std::vector<std::string>>& rows, const Tuner& tuner, c
   add(a.load == impedance_text(a.z_ohm) ? z : a.load + ", " + z, "most delivered", a.most_delivered);
   add("", "least SWR", a.least_swr);
   add("", "least heat", a.least_loss);
-  if (has_ratings(tuner)) add("", "least stress", a.least_stress);
+  if (tuner::has_ratings(tuner)) add("", "least stress", a.least_stress);
 }
 
-std::string loads_text(const RangeCase& c, const RangeSurvey& survey) {
+std::string loads_text(const RangeCase& c, const tuner::RangeSurvey& survey) {
   std::string text;
-  for (const BandPoints& band : c.bands) {
+  for (const tuner::BandPoints& band : c.bands) {
     std::vector<std::vector<std::string>> rows{
         {"load, ohm", "state of", "loss, dB", "of it heat", "SWR", "state", "worst part"}};
-    for (const LoadAnswer& a : survey.loads) {
+    for (const tuner::LoadAnswer& a : survey.loads) {
       if (a.band == band.name) add_rows(rows, c.tuner, a);
     }
     const std::string at =
@@ -181,14 +181,14 @@ std::string loads_text(const RangeCase& c, const RangeSurvey& survey) {
   return text;
 }
 
-std::string sweeps_text(const RangeSurvey& survey) {
+std::string sweeps_text(const tuner::RangeSurvey& survey) {
   if (survey.sweeps.empty()) return "";
   std::string text = "\nHoles in the range, tuned anew at each frequency\n";
   std::vector<std::vector<std::string>> rows{{"band", "load", "from", "to", "worst SWR"}};
   std::size_t whole = 0;
-  for (const SweepAnswer& s : survey.sweeps) {
+  for (const tuner::SweepAnswer& s : survey.sweeps) {
     if (s.range.holes.empty()) ++whole;
-    for (const RangeHole& hole : s.range.holes) {
+    for (const tuner::RangeHole& hole : s.range.holes) {
       rows.push_back({s.band, s.load, megahertz(hole.low_hz), megahertz(hole.high_hz), figure(hole.worst_swr)});
     }
   }
@@ -196,15 +196,15 @@ std::string sweeps_text(const RangeSurvey& survey) {
   return text + fmt::format("{} of {} sweeps are without a hole, at {} frequencies each or more.\n", whole,
                             survey.sweeps.size(),
                             std::min_element(survey.sweeps.begin(), survey.sweeps.end(),
-                                             [](const SweepAnswer& a, const SweepAnswer& b) {
+                                             [](const tuner::SweepAnswer& a, const tuner::SweepAnswer& b) {
                                                return a.range.cells.size() < b.range.cells.size();
                                              })
                                 ->range.cells.size());
 }
 
-std::string coverage_text(const RangeSurvey& survey) {
+std::string coverage_text(const tuner::RangeSurvey& survey) {
   std::vector<std::vector<std::string>> rows{{"coverage at", "load SWR", "within 1.5", "within 2", "within 3"}};
-  for (const CoverageAt& at : survey.coverage) {
+  for (const tuner::CoverageAt& at : survey.coverage) {
     for (std::size_t n = 0; n + 2 < at.shares.size(); n += 3) {
       std::vector<std::string> row{n == 0 ? megahertz(at.frequency_hz) : "", figure(at.shares[n].load_swr)};
       for (std::size_t k = 0; k < 3; ++k) row.push_back(fmt::format("{:.1f} %", 100.0 * at.shares[n + k].fraction));
@@ -220,55 +220,55 @@ std::string coverage_text(const RangeSurvey& survey) {
 const std::vector<std::string> state_heading{"state_index",   "inductance_h",       "load_inductance_h",
                                              "capacitance_f", "load_capacitance_f", "capacitor_side"};
 
-std::vector<std::string> state_cells(const Tuner& tuner, const TunerState& s) {
-  const bool twice = tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network;
+std::vector<std::string> state_cells(const tuner::Tuner& tuner, const tuner::TunerState& s) {
+  const bool twice = tuner.form == tuner::TunerForm::t || tuner.form == tuner::TunerForm::pi_network;
   return {std::to_string(s.index),
           csv_number(s.inductance_h),
-          tuner.form == TunerForm::lcl ? csv_number(s.load_inductance_h) : "",
+          tuner.form == tuner::TunerForm::lcl ? csv_number(s.load_inductance_h) : "",
           csv_number(s.capacitance_f),
           twice ? csv_number(s.load_capacitance_f) : "",
-          tuner.form == TunerForm::l ? side_name(s.side) : ""};
+          tuner.form == tuner::TunerForm::l ? side_name(s.side) : ""};
 }
 
 void append(std::vector<std::string>& row, const std::vector<std::string>& more) {
   row.insert(row.end(), more.begin(), more.end());
 }
 
-std::vector<std::string> stress_cells(const Tuner& tuner, const WorstStress& stress) {
+std::vector<std::string> stress_cells(const tuner::Tuner& tuner, const tuner::WorstStress& stress) {
   return stress.factor == 0.0
              ? std::vector<std::string>{"", ""}
-             : std::vector<std::string>{csv_number(stress.factor), csv_text(stress_text(tuner, stress))};
+             : std::vector<std::string>{csv_number(stress.factor), csv_text(tuner::stress_text(tuner, stress))};
 }
 
 std::string caution_notes(const RangeCase& c) { return cautions_csv(range_cautions(c, {})); }
 
 }  // namespace
 
-std::vector<Caution> range_cautions(const RangeCase& c, const std::vector<LoadAnswer>& loads) {
-  CautionCase facts;
+std::vector<safety::Caution> range_cautions(const RangeCase& c, const std::vector<tuner::LoadAnswer>& loads) {
+  safety::CautionCase facts;
   facts.power_w = c.source.power_w;
   facts.automatic_tuner = true;
   facts.whip_on_body = c.whip_on_body;
   facts.frequency_hz = lowest_hz(c);
-  for (const LoadAnswer& a : loads) {
-    for (const StateAnswer* state : {&a.most_delivered, &a.least_swr, &a.least_loss, &a.least_stress}) {
+  for (const tuner::LoadAnswer& a : loads) {
+    for (const tuner::StateAnswer* state : {&a.most_delivered, &a.least_swr, &a.least_loss, &a.least_stress}) {
       if (state->load_voltage_v_peak <= facts.load_voltage_v_peak) continue;
       facts.load_voltage_v_peak = state->load_voltage_v_peak;
       facts.load_voltage_where = a.band + ", " + a.load;
     }
   }
-  return cautions(facts);
+  return safety::cautions(facts);
 }
 
-std::string range_text(const RangeCase& c, const RangeSurvey& survey) {
+std::string range_text(const RangeCase& c, const tuner::RangeSurvey& survey) {
   return head_text(c) + loads_text(c, survey) + sweeps_text(survey) + coverage_text(survey) + "\n" +
          cautions_text(range_cautions(c, survey.loads));
 }
 
-std::string range_json(const RangeCase& c, const RangeSurvey& survey, const std::vector<RangeMap>& maps) {
+std::string range_json(const RangeCase& c, const tuner::RangeSurvey& survey, const std::vector<tuner::RangeMap>& maps) {
   Json j = json_head(c);
   j["loads"] = Json::array();
-  for (const LoadAnswer& a : survey.loads) {
+  for (const tuner::LoadAnswer& a : survey.loads) {
     j["loads"].push_back({{"load", a.load},
                           {"band", a.band},
                           {"frequency_hz", a.frequency_hz},
@@ -281,8 +281,8 @@ std::string range_json(const RangeCase& c, const RangeSurvey& survey, const std:
                                                                               : a.least_swr.load_voltage_v_peak}});
   }
   j["coverage"] = Json::array();
-  for (const CoverageAt& at : survey.coverage) {
-    for (const Coverage& share : at.shares) {
+  for (const tuner::CoverageAt& at : survey.coverage) {
+    for (const tuner::Coverage& share : at.shares) {
       j["coverage"].push_back({{"band", at.band},
                                {"frequency_hz", at.frequency_hz},
                                {"load_swr", share.load_swr},
@@ -291,10 +291,10 @@ std::string range_json(const RangeCase& c, const RangeSurvey& survey, const std:
     }
   }
   j["sweeps"] = Json::array();
-  for (const SweepAnswer& s : survey.sweeps) {
+  for (const tuner::SweepAnswer& s : survey.sweeps) {
     Json points = Json::array(), holes = Json::array();
     for (std::size_t n = 0; n < s.range.cells.size(); ++n) {
-      const MapCell& cell = s.range.cells[n];
+      const tuner::MapCell& cell = s.range.cells[n];
       points.push_back({{"frequency_hz", s.range.frequency_hz[n]},
                         {"load_ohm", json_complex(cell.z_load_ohm)},
                         {"status", status_name(cell.status)},
@@ -303,30 +303,30 @@ std::string range_json(const RangeCase& c, const RangeSurvey& survey, const std:
                         {"dissipation_db", cell.dissipation_db},
                         {"stress", json_stress(c.tuner, cell.stress)}});
     }
-    for (const RangeHole& hole : s.range.holes)
+    for (const tuner::RangeHole& hole : s.range.holes)
       holes.push_back({{"low_hz", hole.low_hz}, {"high_hz", hole.high_hz}, {"worst_swr", hole.worst_swr}});
     j["sweeps"].push_back(
         {{"band", s.band}, {"load", s.load}, {"points", std::move(points)}, {"holes", std::move(holes)}});
   }
   if (!maps.empty()) j["maps"] = Json::array();
-  for (const RangeMap& map : maps) {
+  for (const tuner::RangeMap& map : maps) {
     Json cells = Json::array();
-    for (const MapCell& cell : map.cells) {
-      if (cell.status == TunerStatus::not_run) {
+    for (const tuner::MapCell& cell : map.cells) {
+      if (cell.status == tuner::TunerStatus::not_run) {
         cells.push_back(nullptr);
         continue;
       }
       const bool rated = cell.stress.factor > 0.0;
       cells.push_back({{"load_ohm", json_complex(cell.z_load_ohm)},
-                       {"matched", cell.status == TunerStatus::found},
+                       {"matched", cell.status == tuner::TunerStatus::found},
                        {"index", cell.index},
                        {"swr", cell.swr},
                        {"dissipation_db", cell.dissipation_db},
                        {"stress_factor", rated ? Json(cell.stress.factor) : Json()},
-                       {"limiting_part", rated ? Json(stress_text(c.tuner, cell.stress)) : Json()}});
+                       {"limiting_part", rated ? Json(tuner::stress_text(c.tuner, cell.stress)) : Json()}});
     }
     j["maps"].push_back({{"frequency_hz", map.frequency_hz},
-                         {"plane", map.grid.plane == MapPlane::reflection ? "reflection" : "rx"},
+                         {"plane", map.grid.plane == tuner::MapPlane::reflection ? "reflection" : "rx"},
                          {"x", {map.grid.x_low, map.grid.x_high}},
                          {"y", {map.grid.y_low, map.grid.y_high}},
                          {"columns", map.grid.columns},
@@ -338,13 +338,13 @@ std::string range_json(const RangeCase& c, const RangeSurvey& survey, const std:
   return json_text(j);
 }
 
-std::string range_csv(const RangeCase& c, const RangeSurvey& survey) {
+std::string range_csv(const RangeCase& c, const tuner::RangeSurvey& survey) {
   std::vector<std::string> heading{"band", "load", "frequency_hz", "load_r_ohm", "load_x_ohm", "best", "status"};
   append(heading, state_heading);
   append(heading, {"swr", "dissipation_db", "stress_factor", "worst_part", "transducer_db"});
   std::string text = csv_row(heading);
   const auto add = [&](const std::string& band, const std::string& load, double f, cdouble z, const char* best,
-                       const StateAnswer& a) {
+                       const tuner::StateAnswer& a) {
     std::vector<std::string> row{csv_text(band),
                                  csv_text(load),
                                  csv_number(f),
@@ -355,37 +355,37 @@ std::string range_csv(const RangeCase& c, const RangeSurvey& survey) {
     if (found(a.setting) || a.stress) {
       append(row, state_cells(c.tuner, a.setting.state));
       append(row, {csv_number(a.setting.swr), csv_number(a.setting.dissipation_db)});
-      append(row, stress_cells(c.tuner, a.stress.value_or(WorstStress{})));
+      append(row, stress_cells(c.tuner, a.stress.value_or(tuner::WorstStress{})));
       row.push_back(csv_number(a.transducer_db));
     } else {
       row.resize(heading.size());
     }
     text += csv_row(row);
   };
-  for (const LoadAnswer& a : survey.loads) {
+  for (const tuner::LoadAnswer& a : survey.loads) {
     add(a.band, a.load, a.frequency_hz, a.z_ohm, "delivered", a.most_delivered);
     add(a.band, a.load, a.frequency_hz, a.z_ohm, "swr", a.least_swr);
     add(a.band, a.load, a.frequency_hz, a.z_ohm, "loss", a.least_loss);
     add(a.band, a.load, a.frequency_hz, a.z_ohm, "stress", a.least_stress);
   }
-  for (const SweepAnswer& s : survey.sweeps) {
+  for (const tuner::SweepAnswer& s : survey.sweeps) {
     for (std::size_t n = 0; n < s.range.cells.size(); ++n) {
-      const MapCell& cell = s.range.cells[n];
-      const StateAnswer a{{cell.status, tuner_state(c.tuner, cell.index), cell.swr, cell.dissipation_db},
-                          transducer_db(cell.swr, cell.dissipation_db),
-                          0.0,
-                          cell.stress};
+      const tuner::MapCell& cell = s.range.cells[n];
+      const tuner::StateAnswer a{{cell.status, tuner::tuner_state(c.tuner, cell.index), cell.swr, cell.dissipation_db},
+                                 tuner::transducer_db(cell.swr, cell.dissipation_db),
+                                 0.0,
+                                 cell.stress};
       add(s.band, s.load, s.range.frequency_hz[n], cell.z_load_ohm, "sweep", a);
     }
   }
-  for (const SweepAnswer& s : survey.sweeps) {
-    for (const RangeHole& hole : s.range.holes) {
+  for (const tuner::SweepAnswer& s : survey.sweeps) {
+    for (const tuner::RangeHole& hole : s.range.holes) {
       text += fmt::format("# hole: {}, {}: {} Hz to {} Hz, worst SWR {}\n", s.band, s.load, hole.low_hz, hole.high_hz,
                           hole.worst_swr);
     }
   }
-  for (const CoverageAt& at : survey.coverage) {
-    for (const Coverage& share : at.shares) {
+  for (const tuner::CoverageAt& at : survey.coverage) {
+    for (const tuner::Coverage& share : at.shares) {
       text += fmt::format("# coverage: {} Hz, load SWR {}, limit {}: {}\n", at.frequency_hz, share.load_swr,
                           share.swr_limit, share.fraction);
     }
@@ -393,21 +393,21 @@ std::string range_csv(const RangeCase& c, const RangeSurvey& survey) {
   return text + cautions_csv(range_cautions(c, survey.loads));
 }
 
-std::string maps_csv(const RangeCase& c, const std::vector<RangeMap>& maps) {
+std::string maps_csv(const RangeCase& c, const std::vector<tuner::RangeMap>& maps) {
   std::string text =
       "frequency_hz,x,y,load_r_ohm,load_x_ohm,matched,state_index,swr,dissipation_db,stress_factor,limiting_part\n";
-  for (const RangeMap& map : maps) {
-    const MapGrid& grid = map.grid;
+  for (const tuner::RangeMap& map : maps) {
+    const tuner::MapGrid& grid = map.grid;
     for (std::size_t n = 0; n < map.cells.size(); ++n) {
-      const MapCell& cell = map.cells[n];
-      if (cell.status == TunerStatus::not_run) continue;
-      const cdouble at = cell_point(grid, n % grid.columns, n / grid.columns);
+      const tuner::MapCell& cell = map.cells[n];
+      if (cell.status == tuner::TunerStatus::not_run) continue;
+      const cdouble at = tuner::cell_point(grid, n % grid.columns, n / grid.columns);
       std::vector<std::string> row{csv_number(map.frequency_hz),
                                    csv_number(at.real()),
                                    csv_number(at.imag()),
                                    csv_number(cell.z_load_ohm.real()),
                                    csv_number(cell.z_load_ohm.imag()),
-                                   cell.status == TunerStatus::found ? "1" : "0",
+                                   cell.status == tuner::TunerStatus::found ? "1" : "0",
                                    std::to_string(cell.index),
                                    csv_number(cell.swr),
                                    csv_number(cell.dissipation_db)};
@@ -418,38 +418,38 @@ std::string maps_csv(const RangeCase& c, const std::vector<RangeMap>& maps) {
   return text + caution_notes(c);
 }
 
-std::string range_reason(const RangeCase& c, const RangeSurvey& survey) {
+std::string range_reason(const RangeCase& c, const tuner::RangeSurvey& survey) {
   std::string reason;
   const auto add = [&](const std::string& more) { reason += (reason.empty() ? "" : "; ") + more; };
-  for (const LoadAnswer& a : survey.loads) {
+  for (const tuner::LoadAnswer& a : survey.loads) {
     if (!found(a.least_loss.setting)) {
       add(fmt::format("{} at {}: least SWR {}, limit {}", a.load, megahertz(a.frequency_hz),
                       figure(a.least_swr.setting.swr), figure(c.swr_limit)));
     } else if (a.least_stress.stress && a.least_stress.stress->factor > 1.0) {
       add(fmt::format("{} at {}: over a rating in every state within the limit, at least {}", a.load,
-                      megahertz(a.frequency_hz), stress_text(c.tuner, *a.least_stress.stress)));
+                      megahertz(a.frequency_hz), tuner::stress_text(c.tuner, *a.least_stress.stress)));
     }
   }
   std::size_t holes = 0;
-  for (const SweepAnswer& s : survey.sweeps) holes += s.range.holes.size();
+  for (const tuner::SweepAnswer& s : survey.sweeps) holes += s.range.holes.size();
   if (holes > 0) add(fmt::format("{} {} in the range", holes, holes == 1 ? "hole" : "holes"));
   return reason;
 }
 
-std::string greedy_text(const RangeCase& c, const std::vector<GreedyAnswer>& answers) {
+std::string greedy_text(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers) {
   std::vector<std::vector<std::string>> rows{
       {"load", "at", "walk ends at SWR", "heat, dB", "readings", "least SWR of all", "heat, dB", "dead ends", ""}};
-  for (const GreedyAnswer& a : answers) {
-    const GreedyResult& g = a.result;
+  for (const tuner::GreedyAnswer& a : answers) {
+    const tuner::GreedyResult& g = a.result;
     rows.push_back({a.load, megahertz(a.frequency_hz), figure(g.swr), figure(g.dissipation_db),
                     std::to_string(g.measurements), figure(g.true_least_swr), figure(a.best.setting.dissipation_db),
                     std::to_string(a.minima.empty() ? 0 : a.minima.size() - 1),
-                    g.false_minimum                  ? "false minimum"
-                    : g.status == TunerStatus::found ? "within the limit"
-                                                     : "out of reach"});
+                    g.false_minimum                         ? "false minimum"
+                    : g.status == tuner::TunerStatus::found ? "within the limit"
+                                                            : "out of reach"});
   }
   std::string text = head_text(c) + "\n" + aligned(rows);
-  for (const GreedyAnswer& a : answers) {
+  for (const tuner::GreedyAnswer& a : answers) {
     text += a.load + " at " + megahertz(a.frequency_hz) + ": walk " + state_text(c.tuner, a.result.state) +
             "; least SWR " + state_text(c.tuner, a.best.setting.state) + "\n";
   }
@@ -462,11 +462,11 @@ std::string greedy_text(const RangeCase& c, const std::vector<GreedyAnswer>& ans
   return text + "\n" + cautions_text(range_cautions(c, {}));
 }
 
-std::string greedy_json(const RangeCase& c, const std::vector<GreedyAnswer>& answers) {
+std::string greedy_json(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers) {
   constexpr std::size_t most_minima = 100;
   Json j = json_head(c);
   j["greedy"] = Json::array();
-  for (const GreedyAnswer& a : answers) {
+  for (const tuner::GreedyAnswer& a : answers) {
     Json minima = Json::array();
     for (std::size_t n = 0; n < std::min(a.minima.size(), most_minima); ++n)
       minima.push_back({{"index", a.minima[n].index}, {"swr", a.minima[n].swr}});
@@ -488,13 +488,13 @@ std::string greedy_json(const RangeCase& c, const std::vector<GreedyAnswer>& ans
   return json_text(j);
 }
 
-std::string greedy_csv(const RangeCase& c, const std::vector<GreedyAnswer>& answers) {
+std::string greedy_csv(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers) {
   std::vector<std::string> heading{"load", "frequency_hz", "load_r_ohm", "load_x_ohm"};
   append(heading, state_heading);
   append(heading, {"swr", "dissipation_db", "measurements", "true_least_swr", "best_dissipation_db", "false_minimum",
                    "local_minima"});
   std::string text = csv_row(heading);
-  for (const GreedyAnswer& a : answers) {
+  for (const tuner::GreedyAnswer& a : answers) {
     std::vector<std::string> row{csv_text(a.load), csv_number(a.frequency_hz), csv_number(a.z_ohm.real()),
                                  csv_number(a.z_ohm.imag())};
     append(row, state_cells(c.tuner, a.result.state));
@@ -506,10 +506,10 @@ std::string greedy_csv(const RangeCase& c, const std::vector<GreedyAnswer>& answ
   return text + caution_notes(c);
 }
 
-std::string greedy_reason(const RangeCase& c, const std::vector<GreedyAnswer>& answers) {
+std::string greedy_reason(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers) {
   std::string reason;
-  for (const GreedyAnswer& a : answers) {
-    if (a.result.status == TunerStatus::found) continue;
+  for (const tuner::GreedyAnswer& a : answers) {
+    if (a.result.status == tuner::TunerStatus::found) continue;
     reason += fmt::format("{}{} at {}: the walk ends at SWR {}, limit {}{}", reason.empty() ? "" : "; ", a.load,
                           megahertz(a.frequency_hz), figure(a.result.swr), figure(c.swr_limit),
                           a.result.false_minimum ? ", a false minimum" : "");
@@ -517,19 +517,19 @@ std::string greedy_reason(const RangeCase& c, const std::vector<GreedyAnswer>& a
   return reason;
 }
 
-std::string sizing_text(const RangeCase& c, const SizingResult& result, std::size_t loads) {
+std::string sizing_text(const RangeCase& c, const tuner::SizingResult& result, std::size_t loads) {
   std::string text =
       wrapped(fmt::format("Binary banks in the frame of {} ({}): fewest relays for SWR {} over {} loads.", c.tuner.name,
                           form_text(c.tuner), figure(c.swr_limit), loads),
               0, 112);
   std::vector<std::vector<std::string>> rows{
       {"relays", "inductors", "from", "to", "capacitors", "from", "to", "worst SWR", ""}};
-  for (const Sizing& s : result.trade_off) {
-    const bool fewest = result.status == TunerStatus::found && s.relays == result.fewest.relays;
+  for (const tuner::Sizing& s : result.trade_off) {
+    const bool fewest = result.status == tuner::TunerStatus::found && s.relays == result.fewest.relays;
     rows.push_back({std::to_string(s.relays), std::to_string(s.inductor_bits), print_quantity(s.step_h, Unit::henry),
-                    print_quantity(largest_part(s.step_h, s.inductor_bits), Unit::henry),
+                    print_quantity(tuner::largest_part(s.step_h, s.inductor_bits), Unit::henry),
                     std::to_string(s.capacitor_bits), print_quantity(s.step_f, Unit::farad),
-                    print_quantity(largest_part(s.step_f, s.capacitor_bits), Unit::farad), figure(s.worst_swr),
+                    print_quantity(tuner::largest_part(s.step_f, s.capacitor_bits), Unit::farad), figure(s.worst_swr),
                     fewest ? "<- fewest" : ""});
   }
   text += "\n" + aligned(rows);
@@ -538,7 +538,7 @@ std::string sizing_text(const RangeCase& c, const SizingResult& result, std::siz
 }
 
 namespace {
-Json json_sizing(const Sizing& s) {
+Json json_sizing(const tuner::Sizing& s) {
   return {{"relays", s.relays},
           {"inductor_bits", s.inductor_bits},
           {"capacitor_bits", s.capacitor_bits},
@@ -548,20 +548,20 @@ Json json_sizing(const Sizing& s) {
 }
 }  // namespace
 
-std::string sizing_json(const RangeCase& c, const SizingResult& result) {
+std::string sizing_json(const RangeCase& c, const tuner::SizingResult& result) {
   Json j = json_head(c);
   Json curve = Json::array();
-  for (const Sizing& s : result.trade_off) curve.push_back(json_sizing(s));
+  for (const tuner::Sizing& s : result.trade_off) curve.push_back(json_sizing(s));
   j["sizing"] = {{"status", status_name(result.status)},
-                 {"fewest", result.status == TunerStatus::found ? json_sizing(result.fewest) : Json()},
+                 {"fewest", result.status == tuner::TunerStatus::found ? json_sizing(result.fewest) : Json()},
                  {"trade_off", std::move(curve)}};
   j["cautions"] = cautions_json(range_cautions(c, {}));
   return json_text(j);
 }
 
-std::string sizing_csv(const RangeCase& c, const SizingResult& result) {
+std::string sizing_csv(const RangeCase& c, const tuner::SizingResult& result) {
   std::string text = "relays,inductor_bits,capacitor_bits,step_h,step_f,worst_swr,within_limit\n";
-  for (const Sizing& s : result.trade_off) {
+  for (const tuner::Sizing& s : result.trade_off) {
     text += csv_row({std::to_string(s.relays), std::to_string(s.inductor_bits), std::to_string(s.capacitor_bits),
                      csv_number(s.step_h), csv_number(s.step_f), csv_number(s.worst_swr),
                      s.worst_swr <= c.swr_limit ? "1" : "0"});
@@ -569,8 +569,8 @@ std::string sizing_csv(const RangeCase& c, const SizingResult& result) {
   return text + caution_notes(c);
 }
 
-std::string whip_text(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& all) {
-  const WhipStudy& study = all.study;
+std::string whip_text(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& all) {
+  const tuner::WhipStudy& study = all.study;
   std::string text = head_text(c);
   text += wrapped(fmt::format("Load: a whip {} thick over a perfect plane with {} ohm of ground in series, thin-wire "
                               "estimate up to a quarter wave. Base coil: Q {}, "
@@ -581,11 +581,11 @@ std::string whip_text(const RangeCase& c, const WhipQuestion& question, const Sh
   std::vector<std::vector<std::string>> rows{{"frequency", "shortest within the limit", "tuner, dB", "coil, dB",
                                               "longest, m", "tuner, dB", "coil, dB", "a base coil loses less"}};
   std::size_t next = 0;
-  for (const BreakEven& b : study.break_even) {
-    const WhipStudyCell *shortest = nullptr, *longest = nullptr;
+  for (const tuner::BreakEven& b : study.break_even) {
+    const tuner::WhipStudyCell *shortest = nullptr, *longest = nullptr;
     for (; next < study.cells.size() && study.cells[next].frequency_hz == b.frequency_hz; ++next) {
-      const WhipStudyCell& cell = study.cells[next];
-      if (shortest == nullptr && cell.status == TunerStatus::found) shortest = &cell;
+      const tuner::WhipStudyCell& cell = study.cells[next];
+      if (shortest == nullptr && cell.status == tuner::TunerStatus::found) shortest = &cell;
       longest = &cell;
     }
     const std::string verdict =
@@ -601,11 +601,11 @@ std::string whip_text(const RangeCase& c, const WhipQuestion& question, const Sh
   return text + "\n" + aligned(rows) + "\n" + cautions_text(range_cautions(c, {}));
 }
 
-std::string whip_json(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& all) {
-  const WhipStudy& study = all.study;
+std::string whip_json(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& all) {
+  const tuner::WhipStudy& study = all.study;
   Json j = json_head(c);
   Json cells = Json::array(), even = Json::array();
-  for (const WhipStudyCell& cell : study.cells) {
+  for (const tuner::WhipStudyCell& cell : study.cells) {
     cells.push_back({{"length_m", cell.length_m},
                      {"frequency_hz", cell.frequency_hz},
                      {"load_ohm", json_complex(cell.z_ohm)},
@@ -615,7 +615,7 @@ std::string whip_json(const RangeCase& c, const WhipQuestion& question, const Sh
                      {"transducer_db", cell.tuner_transducer_db},
                      {"coil_db", cell.coil_db}});
   }
-  for (const BreakEven& b : study.break_even) {
+  for (const tuner::BreakEven& b : study.break_even) {
     even.push_back({{"frequency_hz", b.frequency_hz},
                     {"length_m", b.length_m.value_or(none)},
                     {"coil_wins_shortest", b.coil_wins_shortest}});
@@ -629,10 +629,10 @@ std::string whip_json(const RangeCase& c, const WhipQuestion& question, const Sh
   return json_text(j);
 }
 
-std::string whip_csv(const RangeCase& c, const ShortWhipStudy& all) {
-  const WhipStudy& study = all.study;
+std::string whip_csv(const RangeCase& c, const tuner::ShortWhipStudy& all) {
+  const tuner::WhipStudy& study = all.study;
   std::string text = "frequency_hz,length_m,load_r_ohm,load_x_ohm,status,swr,dissipation_db,transducer_db,coil_db\n";
-  for (const WhipStudyCell& cell : study.cells) {
+  for (const tuner::WhipStudyCell& cell : study.cells) {
     text += csv_row({csv_number(cell.frequency_hz), csv_number(cell.length_m), csv_number(cell.z_ohm.real()),
                      csv_number(cell.z_ohm.imag()), status_name(cell.status), csv_number(cell.swr),
                      csv_number(cell.tuner_dissipation_db), csv_number(cell.tuner_transducer_db),

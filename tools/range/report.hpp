@@ -13,27 +13,27 @@
 namespace stile::tools {
 
 /// With the highest voltage at the loads.
-std::vector<Caution> range_cautions(const RangeCase& c, const std::vector<LoadAnswer>& loads);
+std::vector<safety::Caution> range_cautions(const RangeCase& c, const std::vector<tuner::LoadAnswer>& loads);
 
 /// @param maps  written as arrays (JSON) or one row a cell (CSV); empty: none
-std::string range_text(const RangeCase& c, const RangeSurvey& survey);
-std::string range_json(const RangeCase& c, const RangeSurvey& survey, const std::vector<RangeMap>& maps);
-std::string range_csv(const RangeCase& c, const RangeSurvey& survey);
-std::string maps_csv(const RangeCase& c, const std::vector<RangeMap>& maps);
+std::string range_text(const RangeCase& c, const tuner::RangeSurvey& survey);
+std::string range_json(const RangeCase& c, const tuner::RangeSurvey& survey, const std::vector<tuner::RangeMap>& maps);
+std::string range_csv(const RangeCase& c, const tuner::RangeSurvey& survey);
+std::string maps_csv(const RangeCase& c, const std::vector<tuner::RangeMap>& maps);
 /// What of the SWR limit and the ratings no state keeps; empty: all is well.
-std::string range_reason(const RangeCase& c, const RangeSurvey& survey);
+std::string range_reason(const RangeCase& c, const tuner::RangeSurvey& survey);
 
-std::string greedy_text(const RangeCase& c, const std::vector<GreedyAnswer>& answers);
-std::string greedy_json(const RangeCase& c, const std::vector<GreedyAnswer>& answers);
-std::string greedy_csv(const RangeCase& c, const std::vector<GreedyAnswer>& answers);
-std::string greedy_reason(const RangeCase& c, const std::vector<GreedyAnswer>& answers);
+std::string greedy_text(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers);
+std::string greedy_json(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers);
+std::string greedy_csv(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers);
+std::string greedy_reason(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers);
 
-std::string sizing_text(const RangeCase& c, const SizingResult& result, std::size_t loads);
-std::string sizing_json(const RangeCase& c, const SizingResult& result);
-std::string sizing_csv(const RangeCase& c, const SizingResult& result);
+std::string sizing_text(const RangeCase& c, const tuner::SizingResult& result, std::size_t loads);
+std::string sizing_json(const RangeCase& c, const tuner::SizingResult& result);
+std::string sizing_csv(const RangeCase& c, const tuner::SizingResult& result);
 
-std::string whip_text(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& study);
-std::string whip_json(const RangeCase& c, const WhipQuestion& question, const ShortWhipStudy& study);
-std::string whip_csv(const RangeCase& c, const ShortWhipStudy& study);
+std::string whip_text(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& study);
+std::string whip_json(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& study);
+std::string whip_csv(const RangeCase& c, const tuner::ShortWhipStudy& study);
 
 }  // namespace stile::tools

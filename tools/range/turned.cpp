@@ -19,20 +19,22 @@ namespace {
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
 std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
-bool found(const ContinuousMatch& m) { return m.status == TunerStatus::found; }
-bool two_capacitors(const ContinuousTuner& t) { return t.form == TunerForm::t || t.form == TunerForm::pi_network; }
-const char* side_name(CapacitorSide side) { return side == CapacitorSide::load ? "load" : "transmitter"; }
+bool found(const tuner::ContinuousMatch& m) { return m.status == tuner::TunerStatus::found; }
+bool two_capacitors(const tuner::ContinuousTuner& t) {
+  return t.form == tuner::TunerForm::t || t.form == tuner::TunerForm::pi_network;
+}
+const char* side_name(tuner::CapacitorSide side) { return side == tuner::CapacitorSide::load ? "load" : "transmitter"; }
 
-std::string setting_text(const ContinuousTuner& t, const ContinuousSetting& s) {
+std::string setting_text(const tuner::ContinuousTuner& t, const tuner::ContinuousSetting& s) {
   const std::string l = print_quantity(s.inductance_h, Unit::henry), cap = print_quantity(s.capacitance_f, Unit::farad);
-  if (t.form == TunerForm::l) return l + ", " + cap + " at the " + side_name(s.side);
-  if (t.form == TunerForm::lcl) return l + ", " + cap + ", " + print_quantity(s.load_inductance_h, Unit::henry);
+  if (t.form == tuner::TunerForm::l) return l + ", " + cap + " at the " + side_name(s.side);
+  if (t.form == tuner::TunerForm::lcl) return l + ", " + cap + ", " + print_quantity(s.load_inductance_h, Unit::henry);
   return cap + ", " + l + ", " + print_quantity(s.load_capacitance_f, Unit::farad);
 }
 
-Json json_setting(const ContinuousTuner& t, const ContinuousSetting& s) {
+Json json_setting(const tuner::ContinuousTuner& t, const tuner::ContinuousSetting& s) {
   Json j;
-  if (t.form == TunerForm::lcl) {
+  if (t.form == tuner::TunerForm::lcl) {
     j["inductances_h"] = {s.inductance_h, s.load_inductance_h};
   } else {
     j["inductance_h"] = s.inductance_h;
@@ -42,11 +44,11 @@ Json json_setting(const ContinuousTuner& t, const ContinuousSetting& s) {
   } else {
     j["capacitance_f"] = s.capacitance_f;
   }
-  if (t.form == TunerForm::l) j["capacitor_side"] = side_name(s.side);
+  if (t.form == tuner::TunerForm::l) j["capacitor_side"] = side_name(s.side);
   return j;
 }
 
-Json json_load(const ContinuousTuner& t, const ContinuousAnswer& a) {
+Json json_load(const tuner::ContinuousTuner& t, const tuner::ContinuousAnswer& a) {
   Json answer{{"status", found(a.match) ? "found" : "out_of_reach"},
               {"state", nullptr},
               {"swr", nullptr},
@@ -66,28 +68,28 @@ Json json_load(const ContinuousTuner& t, const ContinuousAnswer& a) {
           {"least_loss", answer}};
 }
 
-std::vector<Caution> cautions_of_case(const RangeCase& c) {
-  CautionCase facts;
+std::vector<safety::Caution> cautions_of_case(const RangeCase& c) {
+  safety::CautionCase facts;
   facts.power_w = c.source.power_w;
   facts.whip_on_body = c.whip_on_body;
   facts.frequency_hz = lowest_hz(c);
-  return cautions(facts);
+  return safety::cautions(facts);
 }
 
 }  // namespace
 
-plots::Chart turned_chart(const RangeCase& c, const ContinuousSurvey& survey, const MapGrid& grid, bool heat,
-                          const std::vector<std::vector<ContinuousMatch>>& maps) {
+plots::Chart turned_chart(const RangeCase& c, const tuner::ContinuousSurvey& survey, const tuner::MapGrid& grid,
+                          bool heat, const std::vector<std::vector<tuner::ContinuousMatch>>& maps) {
   std::vector<plots::RangePanel> panels;
   for (std::size_t b = 0; b < c.bands.size(); ++b) {
     plots::RangePanel panel;
     const double f = c.bands[b].middle_hz;
     if (c.bands.size() > 1) panel.title = c.bands[b].name + ": " + megahertz(f);
-    for (const ContinuousMatch& match : maps[b]) {
-      const bool matched = found(match), load = match.status != TunerStatus::not_run;
+    for (const tuner::ContinuousMatch& match : maps[b]) {
+      const bool matched = found(match), load = match.status != tuner::TunerStatus::not_run;
       panel.values.push_back(!load ? none : heat ? (matched ? match.dissipation_db : none) : (matched ? 0.0 : 1.0));
     }
-    for (const BoundaryStretch& stretch : boundary_stretches(survey.boundaries[b].curves, grid))
+    for (const tuner::BoundaryStretch& stretch : tuner::boundary_stretches(survey.boundaries[b].curves, grid))
       panel.edges.push_back({stretch.points, stretch.outline});
     panel.marks = marks_of(c, f);
     panels.push_back(std::move(panel));
@@ -99,14 +101,14 @@ plots::Chart turned_chart(const RangeCase& c, const ContinuousSurvey& survey, co
   return plots::range_class_chart(panels, plot_grid(grid), {"matched exactly", "not matched"}, c.swr_limit, text);
 }
 
-std::string turned_text(const RangeCase& c, const ContinuousSurvey& survey) {
-  const ContinuousTuner& tuner = *c.turned;
+std::string turned_text(const RangeCase& c, const tuner::ContinuousSurvey& survey) {
+  const tuner::ContinuousTuner& tuner = *c.turned;
   std::string text =
       fmt::format("{}: parts that turn. {} from {}. A load counts as matched when it is so exactly, so what is lost is "
                   "heat in the parts.\n",
                   tuner.name, print_quantity(c.source.power_w, Unit::watt), impedance_text(c.source.z_ohm));
   std::vector<std::vector<std::string>> rows{{"at", "load, ohm", "heat, dB", "setting"}};
-  for (const ContinuousAnswer& a : survey.loads) {
+  for (const tuner::ContinuousAnswer& a : survey.loads) {
     const std::string z = print_impedance(a.z_ohm);
     rows.push_back({megahertz(a.frequency_hz), a.load == impedance_text(a.z_ohm) ? z : a.load + ", " + z,
                     found(a.match) ? figure(a.match.dissipation_db) : "-",
@@ -115,11 +117,11 @@ std::string turned_text(const RangeCase& c, const ContinuousSurvey& survey) {
   if (rows.size() > 1) text += "\n" + aligned(rows);
   if (!survey.sweeps.empty()) {
     rows = {{"band", "load", "frequencies", "without a match"}};
-    for (const BandPoints& band : c.bands) {
-      for (const NamedLoad& named : c.loads) {
+    for (const tuner::BandPoints& band : c.bands) {
+      for (const tuner::NamedLoad& named : c.loads) {
         std::size_t all = 0;
         std::string holes;
-        for (const ContinuousAnswer& a : survey.sweeps) {
+        for (const tuner::ContinuousAnswer& a : survey.sweeps) {
           if (a.band != band.name || a.load != named.name) continue;
           ++all;
           if (!found(a.match)) holes += (holes.empty() ? "" : ", ") + megahertz(a.frequency_hz);
@@ -130,10 +132,10 @@ std::string turned_text(const RangeCase& c, const ContinuousSurvey& survey) {
     text += "\nHoles in the range, tuned anew at each frequency\n" + aligned(rows);
   }
   rows = {{"boundary at", "curve", "points", "of them outline"}};
-  for (const BoundaryAt& b : survey.boundaries) {
-    for (const BoundaryCurve& curve : b.curves) {
-      const auto outline =
-          std::count_if(curve.points.begin(), curve.points.end(), [](const BoundaryPoint& p) { return p.outline; });
+  for (const tuner::BoundaryAt& b : survey.boundaries) {
+    for (const tuner::BoundaryCurve& curve : b.curves) {
+      const auto outline = std::count_if(curve.points.begin(), curve.points.end(),
+                                         [](const tuner::BoundaryPoint& p) { return p.outline; });
       rows.push_back(
           {megahertz(b.frequency_hz), curve.label, std::to_string(curve.points.size()), std::to_string(outline)});
     }
@@ -142,7 +144,7 @@ std::string turned_text(const RangeCase& c, const ContinuousSurvey& survey) {
          cautions_text(cautions_of_case(c));
 }
 
-std::string turned_json(const RangeCase& c, const ContinuousSurvey& survey) {
+std::string turned_json(const RangeCase& c, const tuner::ContinuousSurvey& survey) {
   Json j;
   j["tool"] = "stile-range";
   j["version"] = version();
@@ -150,16 +152,16 @@ std::string turned_json(const RangeCase& c, const ContinuousSurvey& survey) {
   j["states"] = nullptr;
   j["source"] = {{"impedance_ohm", json_complex(c.source.z_ohm)}, {"power_w", c.source.power_w}};
   j["loads"] = Json::array();
-  for (const ContinuousAnswer& a : survey.loads) j["loads"].push_back(json_load(*c.turned, a));
+  for (const tuner::ContinuousAnswer& a : survey.loads) j["loads"].push_back(json_load(*c.turned, a));
   j["coverage"] = Json::array();
   j["sweep"] = Json::array();
-  for (const ContinuousAnswer& a : survey.sweeps) j["sweep"].push_back(json_load(*c.turned, a));
+  for (const tuner::ContinuousAnswer& a : survey.sweeps) j["sweep"].push_back(json_load(*c.turned, a));
   j["boundaries"] = Json::array();
-  for (const BoundaryAt& b : survey.boundaries) {
+  for (const tuner::BoundaryAt& b : survey.boundaries) {
     Json curves = Json::array();
-    for (const BoundaryCurve& curve : b.curves) {
+    for (const tuner::BoundaryCurve& curve : b.curves) {
       Json points = Json::array();
-      for (const BoundaryPoint& p : curve.points) {
+      for (const tuner::BoundaryPoint& p : curve.points) {
         points.push_back({{"reflection", json_complex(p.reflection)},
                           {"outline", p.outline},
                           {"setting", json_setting(*c.turned, p.setting)}});
@@ -175,16 +177,16 @@ std::string turned_json(const RangeCase& c, const ContinuousSurvey& survey) {
   return json_text(j);
 }
 
-std::string turned_csv(const RangeCase& c, const ContinuousSurvey& survey) {
+std::string turned_csv(const RangeCase& c, const tuner::ContinuousSurvey& survey) {
   std::string text = "kind,band,load,frequency_hz,load_r_ohm,load_x_ohm,matched,inductance_h,load_inductance_h,"
                      "capacitance_f,load_capacitance_f,capacitor_side,dissipation_db\n";
-  const auto values = [&](bool known, const ContinuousSetting& s) {
+  const auto values = [&](bool known, const tuner::ContinuousSetting& s) {
     if (!known) return std::vector<std::string>(5);
-    const bool lcl = c.turned->form == TunerForm::lcl;
+    const bool lcl = c.turned->form == tuner::TunerForm::lcl;
     return std::vector<std::string>{csv_number(s.inductance_h), lcl ? csv_number(s.load_inductance_h) : "",
                                     csv_number(s.capacitance_f),
                                     two_capacitors(*c.turned) ? csv_number(s.load_capacitance_f) : "",
-                                    c.turned->form == TunerForm::l ? side_name(s.side) : ""};
+                                    c.turned->form == tuner::TunerForm::l ? side_name(s.side) : ""};
   };
   const auto add = [&](const char* kind, const std::string& band, const std::string& name, double f, cdouble z,
                        const char* matched, const std::vector<std::string>& setting, const std::string& loss) {
@@ -194,8 +196,8 @@ std::string turned_csv(const RangeCase& c, const ContinuousSurvey& survey) {
     row.push_back(loss);
     text += csv_row(row);
   };
-  const auto add_loads = [&](const char* kind, const std::vector<ContinuousAnswer>& loads) {
-    for (const ContinuousAnswer& a : loads) {
+  const auto add_loads = [&](const char* kind, const std::vector<tuner::ContinuousAnswer>& loads) {
+    for (const tuner::ContinuousAnswer& a : loads) {
       const bool ok = found(a.match);
       add(kind, a.band, a.load, a.frequency_hz, a.z_ohm, ok ? "1" : "0", values(ok, a.match.setting),
           ok ? csv_number(a.match.dissipation_db) : "");
@@ -203,9 +205,9 @@ std::string turned_csv(const RangeCase& c, const ContinuousSurvey& survey) {
   };
   add_loads("load", survey.loads);
   add_loads("sweep", survey.sweeps);
-  for (const BoundaryAt& b : survey.boundaries) {
-    for (const BoundaryCurve& curve : b.curves) {
-      for (const BoundaryPoint& p : curve.points) {
+  for (const tuner::BoundaryAt& b : survey.boundaries) {
+    for (const tuner::BoundaryCurve& curve : b.curves) {
+      for (const tuner::BoundaryPoint& p : curve.points) {
         add(p.outline ? "outline" : "edge", b.band, curve.label, b.frequency_hz, p.z_ohm, "1", values(true, p.setting),
             "");
       }
@@ -214,15 +216,15 @@ std::string turned_csv(const RangeCase& c, const ContinuousSurvey& survey) {
   return text + cautions_csv(cautions_of_case(c));
 }
 
-std::string turned_reason(const ContinuousSurvey& survey) {
+std::string turned_reason(const tuner::ContinuousSurvey& survey) {
   std::string reason;
-  for (const ContinuousAnswer& a : survey.loads) {
+  for (const tuner::ContinuousAnswer& a : survey.loads) {
     if (!found(a.match))
       reason +=
           (reason.empty() ? "" : "; ") + a.load + " at " + megahertz(a.frequency_hz) + ": no setting within the limits";
   }
   const auto holes = std::count_if(survey.sweeps.begin(), survey.sweeps.end(),
-                                   [](const ContinuousAnswer& a) { return !found(a.match); });
+                                   [](const tuner::ContinuousAnswer& a) { return !found(a.match); });
   if (holes > 0)
     reason += fmt::format("{}{} frequencies of the sweeps without a match", reason.empty() ? "" : "; ", holes);
   return reason;

@@ -18,31 +18,31 @@ namespace stile::tools {
 plots::Chart whip_chart(const WhipJob& job, const std::string& file) {
   const std::string source = fmt::format(
       "Wires of {}, computed by {}: thin wires over flat uniform ground{}{}", file, version_text("stile-whip"),
-      job.task.options.method == GroundMethod::complex_image ? ", complex image" : "", chart_caution);
+      job.task.options.method == wire::GroundMethod::complex_image ? ", complex image" : "", chart_caution);
   const std::string at = print_quantity(job.task.frequency_hz.front(), Unit::hertz, 6);
   const std::string of = job.task.frequency_hz.size() == 1 ? " at " + at : "";
   std::vector<plots::WhipSweep> sweeps;
-  for (const ConditionSweep& c : job.cases) {
+  for (const wire::ConditionSweep& c : job.cases) {
     sweeps.push_back({c.wires.name, {}});
-    for (const ConditionPoint& p : c.points) sweeps.back().points.push_back(p.solution);
+    for (const wire::ConditionPoint& p : c.points) sweeps.back().points.push_back(p.solution);
   }
   if (job.show == "smith")
     return plots::whip_smith_chart(sweeps, job.reference_ohm, {"Feed impedance of the whip" + of, source});
   if (job.show == "power") return plots::whip_power_chart(sweeps, {"Where the power into the whip goes" + of, source});
   if (job.show == "current") {
     std::vector<plots::WhipCurrent> all;
-    for (const ConditionSweep& c : job.cases) {
+    for (const wire::ConditionSweep& c : job.cases) {
       all.push_back({c.wires.name, {}, c.points.front().solution});
-      for (const Wire& w : c.wires.antenna.wires) all.back().wires.push_back(w.name);
+      for (const wire::Wire& w : c.wires.antenna.wires) all.back().wires.push_back(w.name);
     }
     return plots::whip_current_chart(all, {"Current along the wires at " + at, source});
   }
   if (job.show == "pattern") {
     std::vector<plots::WhipPattern> all;
-    for (const ConditionSweep& c : job.cases) {
-      const AntennaSolution& s = c.points.front().solution;
-      all.push_back(
-          {c.wires.name, vertical_pattern(s, job.azimuth_rad, 181), vertical_pattern(s, job.azimuth_rad + pi, 181)});
+    for (const wire::ConditionSweep& c : job.cases) {
+      const wire::AntennaSolution& s = c.points.front().solution;
+      all.push_back({c.wires.name, wire::vertical_pattern(s, job.azimuth_rad, 181),
+                     wire::vertical_pattern(s, job.azimuth_rad + pi, 181)});
     }
     return plots::whip_pattern_chart(
         all, {fmt::format("Gain in the vertical plane at {}; to the right: azimuth {:g} degrees from the x axis", at,

@@ -12,7 +12,7 @@
 namespace stile::tools {
 
 struct WhipJob {
-  ConditionTask task;
+  wire::ConditionTask task;
   double power_w = 5.0;
   double azimuth_rad = 0.0;
   double tuning_q = 200.0;
@@ -20,11 +20,11 @@ struct WhipJob {
   double reference_ohm = 50.0;
   std::string show;
   bool detail = false;
-  std::vector<Vec3> field_points;
-  std::vector<ConditionSweep> cases;
-  std::vector<AntennaStudy> studies;
+  std::vector<wire::Vec3> field_points;
+  std::vector<wire::ConditionSweep> cases;
+  std::vector<wire::AntennaStudy> studies;
   std::vector<std::string> warnings;
-  std::vector<Caution> caution_list;
+  std::vector<safety::Caution> caution_list;
 };
 
 }  // namespace stile::tools

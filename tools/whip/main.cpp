@@ -119,24 +119,25 @@ std::vector<double> read_frequencies(const Arguments& arguments) {
   return all;
 }
 
-Ground read_ground(const std::string& text) {
+wire::Ground read_ground(const std::string& text) {
   const std::size_t comma = text.find(',');
   try {
-    if (comma == std::string::npos) return ground_by_name(text);
-    return lossy_ground(read_quantity(text.substr(0, comma), Unit::one, {"--ground", 0, 1}),
-                        read_quantity(text.substr(comma + 1), Unit::siemens_per_metre, {"--ground", 0, comma + 2}));
+    if (comma == std::string::npos) return wire::ground_by_name(text);
+    return wire::lossy_ground(
+        read_quantity(text.substr(0, comma), Unit::one, {"--ground", 0, 1}),
+        read_quantity(text.substr(comma + 1), Unit::siemens_per_metre, {"--ground", 0, comma + 2}));
   } catch (const DomainError& error) {
     throw ParseError({"--ground", 0, 1}, fmt::format("\"{}\": {}", text, error.what()));
   }
 }
 
-std::vector<WireCase> read_conditions(const Arguments& arguments) {
+std::vector<wire::WireCase> read_conditions(const Arguments& arguments) {
   const auto file = arguments.text("FILE.toml");
   if (!file) throw UsageError("no wires file is given; legal: stile-whip FILE.toml");
-  const std::vector<WireCase> all = load_wires(*file);
-  std::vector<WireCase> chosen;
+  const std::vector<wire::WireCase> all = station::load_wires(*file);
+  std::vector<wire::WireCase> chosen;
   std::vector<std::string> names;
-  for (const WireCase& c : all) names.push_back(c.name);
+  for (const wire::WireCase& c : all) names.push_back(c.name);
   for (const std::string& name : arguments.texts("--condition")) {
     const auto found = std::find(names.begin(), names.end(), name);
     if (found == names.end())
@@ -146,10 +147,10 @@ std::vector<WireCase> read_conditions(const Arguments& arguments) {
   }
   if (chosen.empty()) chosen = all;
   if (const auto ground = arguments.text("--ground")) {
-    for (WireCase& c : chosen) {
+    for (wire::WireCase& c : chosen) {
       c.ground = read_ground(*ground);
       try {
-        check_antenna(c.antenna, c.ground);
+        wire::check_antenna(c.antenna, c.ground);
       } catch (const DomainError& error) {
         throw UsageError(fmt::format("--ground \"{}\": {}: {}", *ground, c.name, error.what()));
       }
@@ -158,8 +159,8 @@ std::vector<WireCase> read_conditions(const Arguments& arguments) {
   return chosen;
 }
 
-std::vector<Vec3> read_points(const Arguments& arguments) {
-  std::vector<Vec3> points;
+std::vector<wire::Vec3> read_points(const Arguments& arguments) {
+  std::vector<wire::Vec3> points;
   for (const std::string& text : arguments.texts("--field")) {
     const std::vector<std::string> parts = split(text, ',');
     if (parts.size() != 3)
@@ -191,14 +192,14 @@ std::vector<std::pair<double, double>> read_elevations(const Arguments& argument
   return ranges;
 }
 
-SolveOptions read_options(const Arguments& arguments) {
-  SolveOptions options;
+wire::SolveOptions read_options(const Arguments& arguments) {
+  wire::SolveOptions options;
   options.fineness = arguments.positive("--fineness", Unit::one, 1.0);
   if (options.fineness < 0.25 || options.fineness > 16.0) {
     throw ParseError({"--fineness", 0, 1},
                      fmt::format("\"{}\": out of range; legal: 0.25..16", *arguments.text("--fineness")));
   }
-  if (arguments.has("--fast")) options.method = GroundMethod::complex_image;
+  if (arguments.has("--fast")) options.method = wire::GroundMethod::complex_image;
   options.every_point = arguments.has("--every-point");
   if (const auto most = arguments.count("--max-unknowns", 10)) {
     if (*most > 20000)
@@ -255,7 +256,7 @@ std::vector<std::string> touchstone_names(const WhipJob& job, const std::string&
   if (out == "-")
     throw UsageError("--touchstone - takes one condition; legal: choose it with --condition, or name a file");
   std::vector<std::string> names;
-  for (const WireCase& c : job.task.conditions) {
+  for (const wire::WireCase& c : job.task.conditions) {
     names.push_back(touchstone_name(out, c.name));
     if (std::count(names.begin(), names.end(), names.back()) > 1) {
       throw UsageError(fmt::format(
@@ -276,21 +277,21 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (touchstone) touchstone_files = touchstone_names(job, *touchstone);
 
   const bool study = arguments.has("--study") || job.show == "study";
-  std::size_t total = solution_count(job.task);
-  for (const WireCase& c : job.task.conditions) {
-    if (study) total += study_count(c);
+  std::size_t total = wire::solution_count(job.task);
+  for (const wire::WireCase& c : job.task.conditions) {
+    if (study) total += wire::study_count(c);
   }
   {
     Progress progress(description, arguments);
-    const SolutionProgress step = [&, done = std::size_t{0}]() mutable {
+    const wire::SolutionProgress step = [&, done = std::size_t{0}]() mutable {
       progress.step(fmt::format("{} of {} solved", ++done, total));
     };
-    job.cases = sweep_conditions(job.task, step);
-    for (const WireCase& c : job.task.conditions) {
-      if (study) job.studies.push_back(study_antenna(c, job.task.frequency_hz.front(), job.task.options, step));
+    job.cases = wire::sweep_conditions(job.task, step);
+    for (const wire::WireCase& c : job.task.conditions) {
+      if (study) job.studies.push_back(wire::study_antenna(c, job.task.frequency_hz.front(), job.task.options, step));
     }
   }
-  for (const ConditionSweep& c : job.cases) {
+  for (const wire::ConditionSweep& c : job.cases) {
     for (const std::string& warning : c.warnings) job.warnings.push_back(c.wires.name + ": " + warning);
   }
   for (const std::string& warning : job.warnings) warn(description, arguments, warning);

@@ -26,51 +26,51 @@ namespace {
 
 constexpr std::array<int, 4> low_angles_deg{5, 10, 20, 30};
 
-std::string ground_text(const Ground& ground) {
-  if (ground.kind == GroundKind::free_space) return "free space";
-  if (ground.kind == GroundKind::perfect) return "perfect ground";
+std::string ground_text(const wire::Ground& ground) {
+  if (ground.kind == wire::GroundKind::free_space) return "free space";
+  if (ground.kind == wire::GroundKind::perfect) return "perfect ground";
   return fmt::format("ground of relative permittivity {:.4g}, {}", ground.relative_permittivity,
                      print_quantity(ground.conductivity_s_m, Unit::siemens_per_metre));
 }
 
-double gain_dbi(const WhipJob& job, const AntennaSolution& s, int elevation_deg) {
-  return elevation_gain_dbi(s, elevation_deg * pi / 180.0, job.azimuth_rad);
+double gain_dbi(const WhipJob& job, const wire::AntennaSolution& s, int elevation_deg) {
+  return wire::elevation_gain_dbi(s, elevation_deg * pi / 180.0, job.azimuth_rad);
 }
 
 struct FieldPoint {
-  Vec3 at;
-  NearField field;
+  wire::Vec3 at;
+  wire::NearField field;
 };
 
-std::vector<FieldPoint> field_of(const WhipJob& job, const AntennaSolution& s) {
+std::vector<FieldPoint> field_of(const WhipJob& job, const wire::AntennaSolution& s) {
   std::vector<FieldPoint> all;
   if (job.field_points.empty()) return all;
-  const std::vector<NearField> fields = near_field(s, job.field_points, job.power_w);
+  const std::vector<wire::NearField> fields = wire::near_field(s, job.field_points, job.power_w);
   for (std::size_t n = 0; n < fields.size(); ++n) all.push_back({job.field_points[n], fields[n]});
   return all;
 }
 
 /// NaN (null in JSON) where the bound does not apply.
-double least_q(const ConditionSweep& c, double frequency_hz) {
-  return least_whip_q(c.wires.antenna, frequency_hz).value_or(std::numeric_limits<double>::quiet_NaN());
+double least_q(const wire::ConditionSweep& c, double frequency_hz) {
+  return wire::least_whip_q(c.wires.antenna, frequency_hz).value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
 /// Whether anything is lost in lumps, the base's leakage or a person: columns that are shown only then.
 bool lumps_or_person(const WhipJob& job) {
-  return std::any_of(job.cases.begin(), job.cases.end(), [](const ConditionSweep& c) {
-    const AntennaShares& share = c.points.front().solution.share;
+  return std::any_of(job.cases.begin(), job.cases.end(), [](const wire::ConditionSweep& c) {
+    const wire::AntennaShares& share = c.points.front().solution.share;
     return share.lump > 0.0 || share.person > 0.0;
   });
 }
 
-Json json_vec(Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
+Json json_vec(wire::Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
 
-double mean_gain_of(const AntennaSolution& s, std::pair<double, double> elevation_deg) {
-  return mean_gain_dbi(s, elevation_deg.first * pi / 180.0, elevation_deg.second * pi / 180.0);
+double mean_gain_of(const wire::AntennaSolution& s, std::pair<double, double> elevation_deg) {
+  return wire::mean_gain_dbi(s, elevation_deg.first * pi / 180.0, elevation_deg.second * pi / 180.0);
 }
 
-Json json_point(const WhipJob& job, const ConditionSweep& c, const ConditionPoint& p) {
-  const AntennaSolution& s = p.solution;
+Json json_point(const WhipJob& job, const wire::ConditionSweep& c, const wire::ConditionPoint& p) {
+  const wire::AntennaSolution& s = p.solution;
   Json gains = Json::array();
   for (const int deg : low_angles_deg) gains.push_back({{"elevation_deg", deg}, {"gain_dbi", gain_dbi(job, s, deg)}});
   Json j{{"condition", c.wires.name},
@@ -84,20 +84,20 @@ Json json_point(const WhipJob& job, const ConditionSweep& c, const ConditionPoin
          {"person_loss_share", s.share.person},
          {"q", p.q},
          {"least_q_lossless", least_q(c, s.frequency_hz)},
-         {"feed_voltage_v_peak", load_voltage_v_peak(s.feed_ohm, job.power_w)},
-         {"effective_height_m", effective_height_m(s)},
+         {"feed_voltage_v_peak", network::load_voltage_v_peak(s.feed_ohm, job.power_w)},
+         {"effective_height_m", wire::effective_height_m(s)},
          {"gain", std::move(gains)},
          {"power_balance", s.power_balance},
          {"unknowns", s.unknowns}};
-  j["tuned"] = {{"coil_q", job.tuning_q}, {"efficiency", tuned_efficiency(s, job.tuning_q)}};
+  j["tuned"] = {{"coil_q", job.tuning_q}, {"efficiency", wire::tuned_efficiency(s, job.tuning_q)}};
   j["mean_gain"] = Json::array();
   for (const auto& range : job.elevations_deg)
     j["mean_gain"].push_back({{"elevation_deg", {range.first, range.second}}, {"gain_dbi", mean_gain_of(s, range)}});
-  if (c.wires.hand) j["hand_current_a_per_sqrt_w"] = lump_current_a_rms(s, *c.wires.hand, 1.0);
+  if (c.wires.hand) j["hand_current_a_per_sqrt_w"] = wire::lump_current_a_rms(s, *c.wires.hand, 1.0);
   if (c.wires.on_ground) {
-    const GroundCorner low = with_ground_factor(s, lying_ground_factor.low),
-                       high = with_ground_factor(s, lying_ground_factor.high);
-    j["lying_wire_corner"] = {{"ground_factor", {lying_ground_factor.low, lying_ground_factor.high}},
+    const wire::GroundCorner low = wire::with_ground_factor(s, wire::lying_ground_factor.low),
+                             high = wire::with_ground_factor(s, wire::lying_ground_factor.high);
+    j["lying_wire_corner"] = {{"ground_factor", {wire::lying_ground_factor.low, wire::lying_ground_factor.high}},
                               {"feed_r_ohm", {low.feed_ohm.real(), high.feed_ohm.real()}},
                               {"efficiency", {low.radiated, high.radiated}}};
   }
@@ -107,10 +107,10 @@ Json json_point(const WhipJob& job, const ConditionSweep& c, const ConditionPoin
   if (!fields.empty()) j["field"] = std::move(fields);
   if (job.detail) {
     Json pattern = Json::array(), currents = Json::array();
-    for (const PatternPoint& g : vertical_pattern(s, job.azimuth_rad, 91)) {
+    for (const wire::PatternPoint& g : wire::vertical_pattern(s, job.azimuth_rad, 91)) {
       pattern.push_back({{"elevation_deg", g.elevation_rad * 180.0 / pi}, {"gain_dbi", g.gain_dbi}});
     }
-    for (const CellCurrent& cell : s.cells) {
+    for (const wire::CellCurrent& cell : s.cells) {
       currents.push_back({{"wire", c.wires.antenna.wires[cell.wire].name},
                           {"start_m", json_vec(cell.start)},
                           {"end_m", json_vec(cell.end)},
@@ -123,10 +123,10 @@ Json json_point(const WhipJob& job, const ConditionSweep& c, const ConditionPoin
   return j;
 }
 
-Json json_study(const AntennaStudy& study) {
-  const auto list = [](const std::vector<AntennaStudyPoint>& points, const char* key) {
+Json json_study(const wire::AntennaStudy& study) {
+  const auto list = [](const std::vector<wire::AntennaStudyPoint>& points, const char* key) {
     Json all = Json::array();
-    for (const AntennaStudyPoint& p : points) {
+    for (const wire::AntennaStudyPoint& p : points) {
       all.push_back({{key, p.x_m},
                      {"feed_ohm", json_complex(p.feed_ohm)},
                      {"efficiency", p.efficiency},
@@ -147,12 +147,12 @@ std::string points_text(const WhipJob& job) {
                                               "Gain at 10, 30 degrees, dBi"}};
   const bool bodies = lumps_or_person(job);
   if (bodies) rows[0].insert(rows[0].begin() + 7, {"Lumps, %", "Person, %"});
-  for (const ConditionSweep& c : job.cases) {
-    for (const ConditionPoint& p : c.points) {
-      const AntennaSolution& s = p.solution;
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
+      const wire::AntennaSolution& s = p.solution;
       rows.push_back({c.wires.name, print_quantity(s.frequency_hz, Unit::hertz, 6), print_impedance(s.feed_ohm),
                       percent(s.share.radiated), percent(s.share.ground), percent(s.share.metal), percent(s.share.coil),
-                      figure(p.q), print_quantity(load_voltage_v_peak(s.feed_ohm, job.power_w), Unit::volt, 3),
+                      figure(p.q), print_quantity(network::load_voltage_v_peak(s.feed_ohm, job.power_w), Unit::volt, 3),
                       fmt::format("{:.1f}, {:.1f}", gain_dbi(job, s, 10), gain_dbi(job, s, 30))});
       if (bodies) rows.back().insert(rows.back().begin() + 7, {percent(s.share.lump), percent(s.share.person)});
     }
@@ -165,11 +165,11 @@ std::string left_text(const WhipJob& job) {
   std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Left, %"}};
   for (const auto& range : job.elevations_deg)
     rows[0].push_back(fmt::format("Mean gain {:g} to {:g} deg, dBi", range.first, range.second));
-  for (const ConditionSweep& c : job.cases) {
-    for (const ConditionPoint& p : c.points) {
-      const double coil_db = tuning_loss_db(p.solution, job.tuning_q);
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
+      const double coil_db = wire::tuning_loss_db(p.solution, job.tuning_q);
       rows.push_back({c.wires.name, print_quantity(p.solution.frequency_hz, Unit::hertz, 6),
-                      percent(tuned_efficiency(p.solution, job.tuning_q))});
+                      percent(wire::tuned_efficiency(p.solution, job.tuning_q))});
       for (const auto& range : job.elevations_deg)
         rows.back().push_back(fmt::format("{:.1f}", mean_gain_of(p.solution, range) - coil_db));
     }
@@ -182,16 +182,16 @@ std::string left_text(const WhipJob& job) {
 std::string carried_text(const WhipJob& job) {
   std::vector<std::vector<std::string>> hands{{"Condition", "Frequency", "Hand, mA for 1 W", "In the person, %"}},
       corners{{"Condition", "Frequency", "R, ohm", "Radiated, %"}};
-  for (const ConditionSweep& c : job.cases) {
-    for (const ConditionPoint& p : c.points) {
-      const AntennaSolution& s = p.solution;
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
+      const wire::AntennaSolution& s = p.solution;
       const std::string at = print_quantity(s.frequency_hz, Unit::hertz, 6);
       if (c.wires.hand)
         hands.push_back(
-            {c.wires.name, at, figure(1e3 * lump_current_a_rms(s, *c.wires.hand, 1.0)), percent(s.share.person)});
+            {c.wires.name, at, figure(1e3 * wire::lump_current_a_rms(s, *c.wires.hand, 1.0)), percent(s.share.person)});
       if (!c.wires.on_ground) continue;
-      const GroundCorner low = with_ground_factor(s, lying_ground_factor.low),
-                         high = with_ground_factor(s, lying_ground_factor.high);
+      const wire::GroundCorner low = wire::with_ground_factor(s, wire::lying_ground_factor.low),
+                               high = wire::with_ground_factor(s, wire::lying_ground_factor.high);
       corners.push_back({c.wires.name, at, figure(low.feed_ohm.real()) + " to " + figure(high.feed_ohm.real()),
                          figure(100.0 * high.radiated) + " to " + figure(100.0 * low.radiated)});
     }
@@ -200,7 +200,7 @@ std::string carried_text(const WhipJob& job) {
   if (hands.size() > 1) text += "\nHand on the set\n" + aligned(hands);
   if (corners.size() > 1)
     text += fmt::format("\nWith {:g} to {:g} times the ground resistance, as measured on single lying radials\n",
-                        lying_ground_factor.low, lying_ground_factor.high) +
+                        wire::lying_ground_factor.low, wire::lying_ground_factor.high) +
             aligned(corners);
   return text;
 }
@@ -208,7 +208,7 @@ std::string carried_text(const WhipJob& job) {
 std::string spread_text(const WhipJob& job) {
   std::vector<std::vector<std::string>> rows{{"Frequency", "R, ohm", "X, ohm", "Radiated, %"}};
   const auto from_to = [](double low, double high) { return figure(low) + " to " + figure(high); };
-  for (const ConditionSpread& s : condition_spreads(job.cases)) {
+  for (const wire::ConditionSpread& s : wire::condition_spreads(job.cases)) {
     rows.push_back({print_quantity(s.frequency_hz, Unit::hertz, 6), from_to(s.r_low_ohm, s.r_high_ohm),
                     from_to(s.x_low_ohm, s.x_high_ohm), from_to(100.0 * s.efficiency_low, 100.0 * s.efficiency_high)});
   }
@@ -218,8 +218,8 @@ std::string spread_text(const WhipJob& job) {
 std::string field_text(const WhipJob& job) {
   if (job.field_points.empty()) return "";
   std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Point, m", "E, V/m rms", "H, A/m rms"}};
-  for (const ConditionSweep& c : job.cases) {
-    for (const ConditionPoint& p : c.points) {
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
       for (const FieldPoint& f : field_of(job, p.solution)) {
         rows.push_back({c.wires.name, print_quantity(p.solution.frequency_hz, Unit::hertz, 6),
                         fmt::format("{:g}, {:g}, {:g}", f.at.x_m, f.at.y_m, f.at.z_m), figure(f.field.e_v_m()),
@@ -232,11 +232,11 @@ std::string field_text(const WhipJob& job) {
 
 std::string study_text(const WhipJob& job) {
   std::string text;
-  for (const AntennaStudy& study : job.studies) {
-    const auto table = [&](const std::vector<AntennaStudyPoint>& points, const char* what) {
+  for (const wire::AntennaStudy& study : job.studies) {
+    const auto table = [&](const std::vector<wire::AntennaStudyPoint>& points, const char* what) {
       if (points.empty()) return;
       std::vector<std::vector<std::string>> rows{{what, "Feed, ohm", "Radiated, %", "With the tuning coil, %"}};
-      for (const AntennaStudyPoint& p : points) {
+      for (const wire::AntennaStudyPoint& p : points) {
         rows.push_back({print_quantity(p.x_m, Unit::metre), print_impedance(p.feed_ohm), percent(p.efficiency),
                         percent(p.tuned_efficiency)});
       }
@@ -252,33 +252,33 @@ std::string study_text(const WhipJob& job) {
 
 }  // namespace
 
-std::vector<Caution> whip_cautions(const WhipJob& job) {
-  CautionCase facts;
+std::vector<safety::Caution> whip_cautions(const WhipJob& job) {
+  safety::CautionCase facts;
   facts.power_w = job.power_w;
   facts.frequency_hz = job.task.frequency_hz.front();
   facts.whip_on_body = true;
-  for (const ConditionSweep& c : job.cases) {
-    for (const ConditionPoint& p : c.points) {
-      const double voltage = load_voltage_v_peak(p.solution.feed_ohm, job.power_w);
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
+      const double voltage = network::load_voltage_v_peak(p.solution.feed_ohm, job.power_w);
       if (voltage <= facts.load_voltage_v_peak) continue;
       facts.load_voltage_v_peak = voltage;
       facts.load_voltage_where =
           print_quantity(p.solution.frequency_hz, Unit::hertz, 6) + ", " + c.wires.name + ", all of it accepted";
     }
   }
-  return cautions(facts);
+  return safety::cautions(facts);
 }
 
 std::string whip_json(const WhipJob& job) {
   Json conditions = Json::array(), points = Json::array(), spread = Json::array();
-  for (const ConditionSweep& c : job.cases) {
+  for (const wire::ConditionSweep& c : job.cases) {
     conditions.push_back({{"name", c.wires.name},
                           {"ground", ground_text(c.wires.ground)},
                           {"changes", c.wires.changes},
                           {"warnings", c.warnings}});
-    for (const ConditionPoint& p : c.points) points.push_back(json_point(job, c, p));
+    for (const wire::ConditionPoint& p : c.points) points.push_back(json_point(job, c, p));
   }
-  for (const ConditionSpread& s : condition_spreads(job.cases)) {
+  for (const wire::ConditionSpread& s : wire::condition_spreads(job.cases)) {
     spread.push_back({{"frequency_hz", s.frequency_hz},
                       {"r_ohm", {s.r_low_ohm, s.r_high_ohm}},
                       {"x_ohm", {s.x_low_ohm, s.x_high_ohm}},
@@ -293,7 +293,7 @@ std::string whip_json(const WhipJob& job) {
   j["spread"] = std::move(spread);
   if (!job.studies.empty()) {
     j["study"] = Json::array();
-    for (const AntennaStudy& study : job.studies) j["study"].push_back(json_study(study));
+    for (const wire::AntennaStudy& study : job.studies) j["study"].push_back(json_study(study));
   }
   j["warnings"] = job.warnings;
   j["cautions"] = cautions_json(job.caution_list);
@@ -312,14 +312,15 @@ std::string whip_csv(const WhipJob& job) {
   const bool bodies = lumps_or_person(job);
   if (bodies) heading.insert(heading.end(), {"lump_loss_share", "person_loss_share", "hand_current_a_per_sqrt_w"});
   std::string text = csv_row(heading);
-  for (const ConditionSweep& c : job.cases) {
-    for (const ConditionPoint& p : c.points) {
-      const AntennaSolution& s = p.solution;
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
+      const wire::AntennaSolution& s = p.solution;
       std::vector<std::string> row{csv_text(c.wires.name)};
       for (const double value : {s.frequency_hz, s.feed_ohm.real(), s.feed_ohm.imag(), s.share.radiated, s.share.ground,
                                  s.share.metal, s.share.coil})
         row.push_back(csv_number(value));
-      for (const double value : {p.q, load_voltage_v_peak(s.feed_ohm, job.power_w), effective_height_m(s)})
+      for (const double value :
+           {p.q, network::load_voltage_v_peak(s.feed_ohm, job.power_w), wire::effective_height_m(s)})
         row.push_back(csv_number(value));
       for (const int deg : low_angles_deg) row.push_back(csv_number(gain_dbi(job, s, deg)));
       for (const FieldPoint& f : field_of(job, s)) {
@@ -328,7 +329,7 @@ std::string whip_csv(const WhipJob& job) {
       }
       if (bodies) {
         row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person),
-                               c.wires.hand ? csv_number(lump_current_a_rms(s, *c.wires.hand, 1.0)) : ""});
+                               c.wires.hand ? csv_number(wire::lump_current_a_rms(s, *c.wires.hand, 1.0)) : ""});
       }
       text += csv_row(row);
     }
@@ -339,7 +340,7 @@ std::string whip_csv(const WhipJob& job) {
 
 std::string whip_text(const WhipJob& job) {
   std::string text;
-  for (const ConditionSweep& c : job.cases) {
+  for (const wire::ConditionSweep& c : job.cases) {
     std::string line = c.wires.name + ": " + ground_text(c.wires.ground);
     for (const std::string& change : c.wires.changes) line += "; " + change;
     text += wrapped(line, 0, 112);
@@ -347,13 +348,13 @@ std::string whip_text(const WhipJob& job) {
   text += fmt::format("{} into the antenna, key down\n\n", print_quantity(job.power_w, Unit::watt));
   text += points_text(job) + left_text(job) + carried_text(job) + spread_text(job) + field_text(job) + study_text(job) +
           "\n";
-  if (const auto bound = least_whip_q(job.cases.front().wires.antenna, job.task.frequency_hz.front())) {
+  if (const auto bound = wire::least_whip_q(job.cases.front().wires.antenna, job.task.frequency_hz.front())) {
     text +=
         wrapped(fmt::format("Q: a lossless whip of this length over a plane has at least {} at {}; losses lower it.",
                             figure(*bound), print_quantity(job.task.frequency_hz.front(), Unit::hertz, 6)),
                 0, 112);
   }
-  text += wrapped(job.task.options.method == GroundMethod::complex_image
+  text += wrapped(job.task.options.method == wire::GroundMethod::complex_image
                       ? "Ground by the complex image (--fast): R 21 % low to 29 % high, X within 20 % of |Z|; with a "
                         "wire shorter than a quarter wave R 6 % low to 11 % high, X within 1 %."
                       : "As a solution of the model R within 4 %, the whole within 1.2 % of |Z|; real ground leaves "
@@ -363,28 +364,28 @@ std::string whip_text(const WhipJob& job) {
   return text + "\n" + cautions_text(job.caution_list);
 }
 
-std::string whip_touchstone(const WhipJob& job, const ConditionSweep& c) {
-  std::vector<OnePortPoint> points;
-  for (const ConditionPoint& p : c.points) points.push_back({p.solution.frequency_hz, p.solution.feed_ohm});
+std::string whip_touchstone(const WhipJob& job, const wire::ConditionSweep& c) {
+  std::vector<load::OnePortPoint> points;
+  for (const wire::ConditionPoint& p : c.points) points.push_back({p.solution.frequency_hz, p.solution.feed_ohm});
   std::vector<std::string> comments{version_text("stile-whip") + ": feed impedance computed from wires, not measured",
                                     "condition: " + c.wires.name + "; " + ground_text(c.wires.ground)};
-  for (const Wire& w : c.wires.antenna.wires) {
+  for (const wire::Wire& w : c.wires.antenna.wires) {
     comments.push_back(fmt::format("wire \"{}\": {} long, radius {}", w.name,
-                                   print_quantity(wire_length_m(w), Unit::metre),
+                                   print_quantity(wire::wire_length_m(w), Unit::metre),
                                    print_quantity(w.radius_m, Unit::metre)));
   }
   comments.push_back(
       "as a solution of this model R within 4 %, |Z| within 1.2 %; real ground +-30..50 % in the lost part of R");
   for (const std::string& warning : c.warnings) comments.push_back("warning: " + warning);
   for (const std::string& line : caution_lines(job.caution_list)) comments.push_back(line);
-  return write_touchstone_1port(points, {TouchstoneKind::z, 50.0}, comments);
+  return load::write_touchstone_1port(points, {load::TouchstoneKind::z, 50.0}, comments);
 }
 
 std::string whip_reason(const WhipJob& job, double least_efficiency) {
-  const ConditionPoint* worst = nullptr;
-  const ConditionSweep* where = nullptr;
-  for (const ConditionSweep& c : job.cases) {
-    for (const ConditionPoint& p : c.points) {
+  const wire::ConditionPoint* worst = nullptr;
+  const wire::ConditionSweep* where = nullptr;
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
       if (worst == nullptr || p.solution.share.radiated < worst->solution.share.radiated) worst = &p, where = &c;
     }
   }

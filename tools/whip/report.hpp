@@ -9,13 +9,13 @@
 namespace stile::tools {
 
 /// With the highest voltage at the feed.
-std::vector<Caution> whip_cautions(const WhipJob& job);
+std::vector<safety::Caution> whip_cautions(const WhipJob& job);
 
 std::string whip_json(const WhipJob& job);
 std::string whip_csv(const WhipJob& job);
 std::string whip_text(const WhipJob& job);
 /// The feed impedance in one condition.
-std::string whip_touchstone(const WhipJob& job, const ConditionSweep& sweep);
+std::string whip_touchstone(const WhipJob& job, const wire::ConditionSweep& sweep);
 
 /// Why the least efficiency is below what is stated; empty when it is not.
 std::string whip_reason(const WhipJob& job, double least_efficiency);

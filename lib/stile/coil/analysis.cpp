@@ -13,7 +13,7 @@
 #include <stile/coil/detail/arc.hpp>
 #include <stile/conductor/skin.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -292,7 +292,8 @@ double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turn
   }
   const double depth_ratio =
       0.5 * model.winding.wire.diameter_m /
-      skin_depth_m(resistivity_ohm_m(model.winding.wire.metal, model.winding.wire.temperature_c), turns.frequency_hz);
+      conductor::skin_depth_m(conductor::resistivity_ohm_m(model.winding.wire.metal, model.winding.wire.temperature_c),
+                              turns.frequency_hz);
   double resonance_hz = turns.frequency_hz;
   for (int pass = 0; pass < 2; ++pass) {
     // Where the current stays near the surface its internal reactance equals its resistance and both go as the root of
@@ -526,4 +527,4 @@ TurnSolution shifted(const TurnSolution& turns, double frequency_hz) {
   return result;
 }
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -12,7 +12,7 @@
 #include <stile/coil/square_matrix.hpp>
 #include <stile/coil/winding.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 /// What does not depend on frequency, computed once.
 struct CoilModel {
@@ -125,4 +125,4 @@ SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolu
 /// root. @throws DomainError  further away than 20 %
 TurnSolution shifted(const TurnSolution& turns, double frequency_hz);
 
-}  // namespace stile
+}  // namespace stile::coil

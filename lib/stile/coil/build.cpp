@@ -9,7 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -67,4 +67,4 @@ BuildData build_data(const Winding& winding, const std::vector<std::pair<std::st
   return b;
 }
 
-}  // namespace stile
+}  // namespace stile::coil

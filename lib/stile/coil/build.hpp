@@ -7,7 +7,7 @@
 
 #include <stile/coil/winding.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 /// A mark on the former.
 struct BuildMark {
@@ -38,4 +38,4 @@ struct BuildData {
 /// @throws DomainError  a place is not on the winding
 BuildData build_data(const Winding& winding, const std::vector<std::pair<std::string, WirePlace>>& taps, double lead_m);
 
-}  // namespace stile
+}  // namespace stile::coil

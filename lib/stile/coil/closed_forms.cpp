@@ -12,7 +12,7 @@
 #include <stile/coil/detail/elliptic.hpp>
 #include <stile/conductor/skin.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -177,8 +177,9 @@ double row_loss_factor(int wires) {
 
 double butterworth_resistance_ratio(int turns, double wire_over_pitch, double radius_over_depth) {
   require(wire_over_pitch > 0.0 && wire_over_pitch < 1.0, "wire over pitch must lie between 0 and 1");
-  return skin_impedance_ratio(radius_over_depth).real() +
-         row_loss_factor(turns) * wire_over_pitch * wire_over_pitch * cross_field_loss_factor(radius_over_depth);
+  return conductor::skin_impedance_ratio(radius_over_depth).real() +
+         row_loss_factor(turns) * wire_over_pitch * wire_over_pitch *
+             conductor::cross_field_loss_factor(radius_over_depth);
 }
 
-}  // namespace stile
+}  // namespace stile::coil

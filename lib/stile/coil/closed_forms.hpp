@@ -4,7 +4,7 @@
 
 #include <stile/coil/winding.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 /// Nagaoka's coefficient of a current sheet: inductance over that of a piece of an endless sheet.
 /// @param diameter_over_length  >= 0
@@ -63,4 +63,4 @@ double butterworth_resistance_ratio(int turns, double wire_over_pitch, double ra
 double offcentre_loading_reactance_ohm(double frequency_hz, double half_length_m, double coil_position_m,
                                        double diameter_m);
 
-}  // namespace stile
+}  // namespace stile::coil

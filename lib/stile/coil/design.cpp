@@ -11,7 +11,7 @@
 #include <stile/coil/closed_forms.hpp>
 #include <stile/coil/detail/design_ports.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -390,4 +390,4 @@ CoilDesign design_coil(const DesignRequest& request) {
   return design;
 }
 
-}  // namespace stile
+}  // namespace stile::coil

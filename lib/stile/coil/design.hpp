@@ -8,7 +8,7 @@
 
 #include <stile/coil/analysis.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 /// What the coil has to do on one band. The coil stands in series between the transmitter (turn 0) and the load (tap).
 struct BandTarget {
@@ -116,4 +116,4 @@ struct DesignSearch {
 /// Every combination of the space.
 DesignSearch search_design(const DesignRequest& request, const DesignSpace& space);
 
-}  // namespace stile
+}  // namespace stile::coil

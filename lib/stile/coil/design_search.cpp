@@ -6,7 +6,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -58,4 +58,4 @@ DesignSearch search_design(const DesignRequest& request, const DesignSpace& spac
   return search;
 }
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -10,7 +10,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/coil/detail/elliptic.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -91,4 +91,4 @@ double former_share_bound(const Winding& winding, double wall_m) {
                             wall_m > 0.0 ? outer_m - wall_m : 0.0, outer_m);
 }
 
-}  // namespace stile
+}  // namespace stile::coil

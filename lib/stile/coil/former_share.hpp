@@ -3,7 +3,7 @@
 
 #include <stile/coil/analysis.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 /// Part of the electric field energy of a connected winding, as in air, between two cylinders about its axis: for
 /// Former::field_share. The former is taken to stick out of the winding at both ends.
@@ -25,4 +25,4 @@ double former_field_share(const CoilModel& model, const CoilPoint& point, double
 /// @throws DomainError  as check(winding); a wall of half the former's outside or more
 double former_share_bound(const Winding& winding, double wall_m);
 
-}  // namespace stile
+}  // namespace stile::coil

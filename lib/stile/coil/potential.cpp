@@ -12,7 +12,7 @@
 #include <stile/coil/detail/ring_nodes.hpp>
 #include <stile/coil/detail/ring_solve.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -74,4 +74,4 @@ SquareMatrix<double> node_capacitance_f(const Winding& winding, ChargeModel mode
   return c;
 }
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -4,7 +4,7 @@
 #include <stile/coil/square_matrix.hpp>
 #include <stile/coil/winding.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 enum class ChargeModel {
   automatic,  ///< round conductors, thin rings above 200 nodes (where the difference has fallen below 1 %)
@@ -23,4 +23,4 @@ enum class ChargeModel {
 /// half of it (test_former_share.cpp).
 SquareMatrix<double> node_capacitance_f(const Winding& winding, ChargeModel model = ChargeModel::automatic);
 
-}  // namespace stile
+}  // namespace stile::coil

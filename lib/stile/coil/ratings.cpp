@@ -12,7 +12,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/base/roots.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -65,12 +65,12 @@ void rate_turns(CoilRatings& r, const CoilModel& model, const CoilPoint& point, 
 
 /// Temperature at which what is given off equals what is lost. The resistance goes with the root of the resistivity.
 void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, double density) {
-  const RoundWire& wire = model.winding.wire;
+  const conductor::RoundWire& wire = model.winding.wire;
   const double outer = model.winding.diameter_m + wire.diameter_m;
   const double area = pi * outer * (winding_length_m(model.winding) + wire.diameter_m);
-  const double cold = resistivity_ohm_m(wire.metal, wire.temperature_c);
+  const double cold = conductor::resistivity_ohm_m(wire.metal, wire.temperature_c);
   const auto lost = [&](double rise) {
-    const double hot = resistivity_ohm_m(wire.metal, service.ambient_c + rise);
+    const double hot = conductor::resistivity_ohm_m(wire.metal, service.ambient_c + rise);
     return service.duty * (r.winding_w * std::sqrt(hot / cold) + r.former_w);
   };
   const auto excess = [&](double rise) {
@@ -220,4 +220,4 @@ std::vector<double> node_voltages_v_peak(const CoilPoint& point, double current_
   return volts;
 }
 
-}  // namespace stile
+}  // namespace stile::coil

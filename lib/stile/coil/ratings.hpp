@@ -9,7 +9,7 @@
 #include <stile/coil/analysis.hpp>
 #include <stile/coil/design.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 struct Service {
   double current_a_rms = 0.0;  ///< at the terminal while transmitting
@@ -87,4 +87,4 @@ CylinderCooling cylinder_cooling(double diameter_m, double rise_k, double ambien
 /// @throws DomainError  no such mode (the message lists those there are)
 double mode_duty(std::string_view mode);
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -11,7 +11,7 @@
 #include <stile/coil/detail/ring_solve.hpp>
 #include <stile/conductor/skin.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -44,9 +44,9 @@ detail::RingNodes surface_nodes(const Winding& winding, const std::vector<double
 /// What the inside of a wire adds to the flux at its surface nodes for the current of each node, H. The field inside a
 /// bent wire times the root of the distance from the axis obeys the straight wire's equation to second order in the
 /// bend; so the straight wire's circulant stands between two such roots, and the matrix stays symmetric.
-std::vector<cdouble> inside_block(const detail::RingNodes& nodes, const RoundWire& wire, double depth_m) {
+std::vector<cdouble> inside_block(const detail::RingNodes& nodes, const conductor::RoundWire& wire, double depth_m) {
   const int n = nodes.count();
-  const std::vector<cdouble> ratios = surface_current_ratios(wire, depth_m, n / 2);
+  const std::vector<cdouble> ratios = conductor::surface_current_ratios(wire, depth_m, n / 2);
   std::vector<cdouble> circulant;
   for (int d = 0; d < n; ++d) {
     cdouble sum = 1.0 / ratios.front() + std::cos(pi * d) / ratios.back();
@@ -71,7 +71,7 @@ double helix_factor(const TurnLayout::Turn& turn, double diameter_m) {
 SquareMatrix<cdouble> even_impedance_ohm(const Winding& winding, double frequency_hz) {
   const double omega = two_pi * frequency_hz, turn_m = pi * winding.diameter_m;
   const SquareMatrix<double> inductance = low_frequency_inductance_h(winding);
-  const cdouble inside = internal_impedance_ohm_per_m(winding.wire, frequency_hz) * turn_m;
+  const cdouble inside = conductor::internal_impedance_ohm_per_m(winding.wire, frequency_hz) * turn_m;
   const double inside_low = omega * mu0_h_m / (8.0 * pi) * turn_m;
   SquareMatrix<cdouble> z(inductance.n);
   for (std::size_t i = 0; i < z.n; ++i) {
@@ -126,7 +126,8 @@ SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequenc
   if (!(frequency_hz >= 1e-3 && frequency_hz <= 1e12)) {
     throw DomainError(fmt::format("a coil at {} Hz: legal is 0.001 to 1e12", frequency_hz));
   }
-  const double depth = skin_depth_m(resistivity_ohm_m(winding.wire.metal, winding.wire.temperature_c), frequency_hz);
+  const double depth = conductor::skin_depth_m(
+      conductor::resistivity_ohm_m(winding.wire.metal, winding.wire.temperature_c), frequency_hz);
   SquareMatrix<cdouble> z;
   if (options.currents == CurrentModel::even) {
     z = even_impedance_ohm(winding, frequency_hz);
@@ -152,4 +153,4 @@ SquareMatrix<double> perfect_inductance_h(const Winding& winding, const RingOpti
   return condense(nodes, positions, magnetic_plane(winding));
 }
 
-}  // namespace stile
+}  // namespace stile::coil

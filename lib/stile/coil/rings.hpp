@@ -5,7 +5,7 @@
 #include <stile/coil/square_matrix.hpp>
 #include <stile/coil/winding.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 /// Mutual inductance of two coaxial circular filaments, H.
 /// @param radius_a_m, radius_b_m  > 0
@@ -64,4 +64,4 @@ SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequenc
 /// The same without the metal's inside: perfect conductors, H. Limit of Im(Z)/omega for small skin depth.
 SquareMatrix<double> perfect_inductance_h(const Winding& winding, const RingOptions& options = {});
 
-}  // namespace stile
+}  // namespace stile::coil

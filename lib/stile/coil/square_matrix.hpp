@@ -4,7 +4,7 @@
 #include <cstddef>
 #include <vector>
 
-namespace stile {
+namespace stile::coil {
 
 /// n by n numbers, row after row.
 template <typename Number>
@@ -18,4 +18,4 @@ struct SquareMatrix {
   const Number& operator()(std::size_t row, std::size_t column) const { return values[row * n + column]; }
 };
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -10,7 +10,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/conductor/skin.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -56,7 +56,7 @@ ToroidResult analyse_toroid(const ToroidCoil& coil, double frequency_hz) {
   r.core_resistance_ohm = omega * coil.mu_imaginary * air_h;
   const double section_m = coil.core.outer_diameter_m - coil.core.inner_diameter_m + 2.0 * coil.core.height_m;
   r.wire_length_m = coil.turns * (section_m + pi * over_m);  // rounded corners
-  r.winding_resistance_ohm = internal_impedance_ohm_per_m(coil.wire, frequency_hz).real() * r.wire_length_m;
+  r.winding_resistance_ohm = conductor::internal_impedance_ohm_per_m(coil.wire, frequency_hz).real() * r.wire_length_m;
   r.q_core = coil.mu_imaginary > 0.0 ? coil.mu_real / coil.mu_imaginary : std::numeric_limits<double>::infinity();
   const auto q = [&](double factor) {
     return omega * r.inductance_h / (r.core_resistance_ohm + factor * r.winding_resistance_ohm);
@@ -92,4 +92,4 @@ double flux_density_t_peak(double v_rms, double frequency_hz, int turns, double 
   return std::sqrt(2.0) * v_rms / (two_pi * frequency_hz * turns * area_m2);
 }
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -8,7 +8,7 @@
 #include <stile/coil/analysis.hpp>
 #include <stile/coil/winding.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 struct RingCore {
   double outer_diameter_m = 0.0, inner_diameter_m = 0.0, height_m = 0.0;
@@ -32,7 +32,7 @@ struct ToroidCoil {
   double mu_real = 1.0;       ///< complex permeability mu' - j mu'' at the frequency asked for
   double mu_imaginary = 0.0;  ///< >= 0
   int turns = 1;
-  RoundWire wire;
+  conductor::RoundWire wire;
   double insulation_m = 0.0;  ///< thickness of enamel or sleeve on the wire
 };
 
@@ -59,4 +59,4 @@ int toroid_turns(const RingCore& core, double mu_real, double inductance_h);
 /// Peak flux density, tesla: V_rms/(sqrt(2) pi f N Ae).
 double flux_density_t_peak(double v_rms, double frequency_hz, int turns, double area_m2);
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -6,7 +6,7 @@
 #include <stile/coil/analysis.hpp>
 #include <stile/coil/closed_forms.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 TurnsFound find_turns(const Winding& winding, double inductance_h, double frequency_hz, double step,
                       double most_turns) {
@@ -43,4 +43,4 @@ TurnsFound find_turns(const Winding& winding, double inductance_h, double freque
   return found;
 }
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -3,7 +3,7 @@
 
 #include <stile/coil/winding.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 enum class TurnsStatus {
   not_run,
@@ -32,4 +32,4 @@ struct TurnsFound {
 /// line is within 0.03 turns of the inductance asked for, from two turns on (test_turns.cpp).
 TurnsFound find_turns(const Winding& winding, double inductance_h, double frequency_hz, double step, double most_turns);
 
-}  // namespace stile
+}  // namespace stile::coil

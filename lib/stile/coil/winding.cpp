@@ -8,7 +8,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 namespace {
 
@@ -95,13 +95,13 @@ Winding plain_winding(double turns, double diameter_m, double pitch_m, double wi
 }
 
 void check(const Winding& winding) {
-  const RoundWire& wire = winding.wire;
+  const conductor::RoundWire& wire = winding.wire;
   if (!positive(wire.diameter_m)) throw DomainError(fmt::format("a wire of {} m: it must be > 0", wire.diameter_m));
   if (!(wire.wall_m >= 0.0 && wire.wall_m < 0.5 * wire.diameter_m)) {
     throw DomainError(
         fmt::format("a tube's wall of {} m: legal is 0 (solid) to below half of {} m", wire.wall_m, wire.diameter_m));
   }
-  resistivity_ohm_m(wire.metal, wire.temperature_c);
+  conductor::resistivity_ohm_m(wire.metal, wire.temperature_c);
   if (wire.metal.magnetic) {
     throw DomainError(
         fmt::format("a coil of {}: the model knows no magnetic metal; legal: one that is not", wire.metal.name));
@@ -194,7 +194,7 @@ double wire_length_m(const Winding& winding) {
 }
 
 double wire_mass_kg(const Winding& winding) {
-  const RoundWire& wire = winding.wire;
+  const conductor::RoundWire& wire = winding.wire;
   const double bore = wire.wall_m > 0.0 ? wire.diameter_m - 2.0 * wire.wall_m : 0.0;
   const double area = 0.25 * pi * (wire.diameter_m * wire.diameter_m - bore * bore);
   return wire_length_m(winding) * area * wire.metal.density_kg_m3;
@@ -206,4 +206,4 @@ double winding_length_m(const Winding& winding) {
   return last.start_m + section_length(last) - winding.sections.front().start_m;
 }
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -9,7 +9,7 @@
 
 #include <stile/conductor/skin.hpp>
 
-namespace stile {
+namespace stile::coil {
 
 /// What the turns are wound on. Air (the default) changes nothing. A dielectric raises every capacitance of the winding
 /// to C (1 + share (eps - 1)) with eps = permittivity (1 - j tan delta): what it adds is lossy.
@@ -43,7 +43,7 @@ struct Plane {
 
 struct Winding {
   double diameter_m = 0.0;        ///< of a turn, between wire centres
-  RoundWire wire;                 ///< not of a magnetic metal
+  conductor::RoundWire wire;      ///< not of a magnetic metal
   std::vector<Section> sections;  ///< in order along the axis, not touching
   Former former;
   std::optional<Plane> plane;  ///< its own loss is not modelled
@@ -98,4 +98,4 @@ double wire_mass_kg(const Winding& winding);
 /// From the middle of the first wire to the middle of the last, m.
 double winding_length_m(const Winding& winding);
 
-}  // namespace stile
+}  // namespace stile::coil

@@ -6,7 +6,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::conductor {
 
 namespace {
 
@@ -70,4 +70,4 @@ double resistivity_ohm_m(const Metal& m, double temperature_c) {
   return rho;
 }
 
-}  // namespace stile
+}  // namespace stile::conductor

@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-namespace stile {
+namespace stile::conductor {
 
 struct Metal {
   std::string name;
@@ -31,4 +31,4 @@ std::vector<std::string> metal_names();
 /// @throws DomainError  outside, or a resistivity that is not > 0
 double resistivity_ohm_m(const Metal& metal, double temperature_c);
 
-}  // namespace stile
+}  // namespace stile::conductor

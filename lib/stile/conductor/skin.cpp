@@ -6,7 +6,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::conductor {
 
 namespace {
 
@@ -137,4 +137,4 @@ std::vector<cdouble> surface_current_ratios(const RoundWire& wire, double depth_
   return ratios;
 }
 
-}  // namespace stile
+}  // namespace stile::conductor

@@ -6,7 +6,7 @@
 #include <stile/base/quantity.hpp>
 #include <stile/conductor/metal.hpp>
 
-namespace stile {
+namespace stile::conductor {
 
 /// Round wire or tube.
 struct RoundWire {
@@ -64,4 +64,4 @@ cdouble strip_impedance_ohm_per_m(double width_m, double thickness_m, const Meta
 /// solid wire, k = (1 - j)/depth.
 std::vector<cdouble> surface_current_ratios(const RoundWire& wire, double depth_m, int highest);
 
-}  // namespace stile
+}  // namespace stile::conductor

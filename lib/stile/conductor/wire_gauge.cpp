@@ -9,7 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::conductor {
 
 namespace {
 
@@ -53,4 +53,4 @@ double wire_diameter_m(std::string_view gauge) {
   throw DomainError("no wire gauge is named \"" + std::string(gauge) + "\"; legal are AWG 4/0 to 56 and SWG 7/0 to 50");
 }
 
-}  // namespace stile
+}  // namespace stile::conductor

@@ -3,7 +3,7 @@
 
 #include <string_view>
 
-namespace stile {
+namespace stile::conductor {
 
 /// Diameter of the bare wire of a gauge, m.
 ///
@@ -16,4 +16,4 @@ namespace stile {
 /// break points (data file of GNU units, checked against that program).
 double wire_diameter_m(std::string_view gauge);
 
-}  // namespace stile
+}  // namespace stile::conductor

@@ -7,7 +7,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::load {
 
 namespace {
 
@@ -38,14 +38,15 @@ std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& range
   return all;
 }
 
-Load antenna_load(const std::string& name, const std::string& origin, const Antenna& antenna, const Ground& ground,
-                  const std::vector<FrequencyRange>& ranges, const SolveOptions& options, unsigned threads,
-                  const SweepProgress& progress) {
+Load antenna_load(const std::string& name, const std::string& origin, const wire::Antenna& antenna,
+                  const wire::Ground& ground, const std::vector<FrequencyRange>& ranges,
+                  const wire::SolveOptions& options, unsigned threads, const wire::SweepProgress& progress) {
   const std::vector<double> frequency_hz = antenna_frequencies(ranges);
   Load load{name, origin, ConstantLoad{}, {}};
   std::vector<cdouble> z_ohm;
   std::vector<PowerShares> shares;
-  for (const AntennaSolution& s : sweep_antenna(antenna, ground, frequency_hz, options, threads, progress)) {
+  for (const wire::AntennaSolution& s :
+       wire::sweep_antenna(antenna, ground, frequency_hz, options, threads, progress)) {
     z_ohm.push_back(s.feed_ohm);
     shares.push_back({s.share.radiated, s.share.metal + s.share.coil + s.share.lump + s.share.person, s.share.ground});
     for (const std::string& caution : s.cautions) {
@@ -57,4 +58,4 @@ Load antenna_load(const std::string& name, const std::string& origin, const Ante
   return load;
 }
 
-}  // namespace stile
+}  // namespace stile::load

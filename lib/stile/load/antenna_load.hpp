@@ -7,7 +7,7 @@
 #include <stile/load/load.hpp>
 #include <stile/wire/sweep.hpp>
 
-namespace stile {
+namespace stile::load {
 
 /// Widest step between samples of a band, relative to its lower end.
 inline constexpr double antenna_step = 0.01;
@@ -29,8 +29,9 @@ std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& range
 /// @throws DomainError  as antenna_frequencies and solve_antenna; an impedance whose real part is negative
 /// Accuracy: that of solve_antenna. Between samples the interpolation adds at most 1e-3 of |Z| and 1e-4 to a share, for a
 /// whip with a trailing wire on bands of 0.5 to 9 % width, a resonance of the wire near one of them.
-Load antenna_load(const std::string& name, const std::string& origin, const Antenna& antenna, const Ground& ground,
-                  const std::vector<FrequencyRange>& ranges, const SolveOptions& options = {}, unsigned threads = 0,
-                  const SweepProgress& progress = {});
+Load antenna_load(const std::string& name, const std::string& origin, const wire::Antenna& antenna,
+                  const wire::Ground& ground, const std::vector<FrequencyRange>& ranges,
+                  const wire::SolveOptions& options = {}, unsigned threads = 0,
+                  const wire::SweepProgress& progress = {});
 
-}  // namespace stile
+}  // namespace stile::load

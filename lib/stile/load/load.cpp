@@ -16,7 +16,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/network/one_port.hpp>
 
-namespace stile {
+namespace stile::load {
 namespace {
 
 using Pchip = boost::math::interpolators::pchip<std::vector<double>>;
@@ -297,7 +297,8 @@ double load_q(const Load& load, double frequency_hz) {
     low = std::max(low, range.low_hz);
     high = std::min(high, range.high_hz);
   }
-  return q_from_impedance(z, (load_impedance(load, high) - load_impedance(load, low)) / (high - low), frequency_hz);
+  return network::q_from_impedance(z, (load_impedance(load, high) - load_impedance(load, low)) / (high - low),
+                                   frequency_hz);
 }
 
 double load_reactance_slope_ohm_per_hz(const Load& load, double frequency_hz) {
@@ -307,4 +308,4 @@ double load_reactance_slope_ohm_per_hz(const Load& load, double frequency_hz) {
          (2.0 * step);
 }
 
-}  // namespace stile
+}  // namespace stile::load

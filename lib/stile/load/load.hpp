@@ -9,7 +9,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile {
+namespace stile::load {
 
 /// Closed interval of frequencies. A load without limits has 0 .. inf, of which 0 and inf themselves are not legal.
 struct FrequencyRange {
@@ -120,4 +120,4 @@ double load_q(const Load& load, double frequency_hz);
 /// @throws DomainError  as load_impedance
 double load_reactance_slope_ohm_per_hz(const Load& load, double frequency_hz);
 
-}  // namespace stile
+}  // namespace stile::load

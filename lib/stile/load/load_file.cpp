@@ -8,7 +8,7 @@
 
 #include <stile/load/detail/touchstone_lines.hpp>
 
-namespace stile {
+namespace stile::load {
 namespace {
 
 // Beyond rounding of the printed digits, no passive load reflects more than it gets.
@@ -179,4 +179,4 @@ Load attach_shares(Load load, const Table& table) {
   return load;
 }
 
-}  // namespace stile
+}  // namespace stile::load

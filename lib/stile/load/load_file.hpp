@@ -8,7 +8,7 @@
 #include <stile/load/load.hpp>
 #include <stile/load/touchstone.hpp>
 
-namespace stile {
+namespace stile::load {
 
 struct LoadFileOptions {
   double widest_gap_ratio = default_gap_ratio;  ///< > 1; see SampledLoad
@@ -43,4 +43,4 @@ Load load_from_file(const std::string& path, const LoadFileOptions& options = {}
 /// @throws ParseError   another set of frequencies, a share outside 0..1, a sum above 1
 Load attach_shares(Load load, const Table& table);
 
-}  // namespace stile
+}  // namespace stile::load

@@ -9,7 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/load/detail/touchstone_lines.hpp>
 
-namespace stile {
+namespace stile::load {
 namespace {
 
 using touchstone::Line;
@@ -647,4 +647,4 @@ TouchstoneFile read_touchstone(std::string_view text, std::string file_name) {
   return Reader(text, std::move(file_name)).run();
 }
 
-}  // namespace stile
+}  // namespace stile::load

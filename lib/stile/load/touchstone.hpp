@@ -12,7 +12,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile {
+namespace stile::load {
 
 /// The parameter a file holds: scattering, admittance, impedance, hybrid, inverse hybrid.
 enum class TouchstoneKind { s, y, z, h, g };
@@ -72,4 +72,4 @@ TouchstoneFile read_touchstone(std::string_view text, std::string file_name);
 /// The port count N of a file name that ends in ".sNp" (case does not matter), or nothing.
 std::optional<std::size_t> ports_of_touchstone_name(std::string_view file_name);
 
-}  // namespace stile
+}  // namespace stile::load

@@ -6,7 +6,7 @@
 
 #include <stile/load/detail/touchstone_lines.hpp>
 
-namespace stile {
+namespace stile::load {
 namespace {
 
 template <class Real>
@@ -64,4 +64,4 @@ std::string write_touchstone_1port(const std::vector<OnePortPoint>& points, cons
   return text;
 }
 
-}  // namespace stile
+}  // namespace stile::load

@@ -6,7 +6,7 @@
 
 #include <stile/load/touchstone.hpp>
 
-namespace stile {
+namespace stile::load {
 
 struct OnePortPoint {
   double frequency_hz = 0.0;
@@ -29,4 +29,4 @@ struct OnePortFormat {
 std::string write_touchstone_1port(const std::vector<OnePortPoint>& points, const OnePortFormat& format,
                                    const std::vector<std::string>& comments = {});
 
-}  // namespace stile
+}  // namespace stile::load

@@ -9,7 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::match {
 namespace {
 
 void check(bool legal, std::string_view what, double value, std::string_view range) {
@@ -119,4 +119,4 @@ double bode_fano_bandwidth_hz(double load_q, double centre_hz, double swr_limit)
   return positive(centre_hz * qb / load_q, "the bandwidth in Hz");
 }
 
-}  // namespace stile
+}  // namespace stile::match

@@ -13,7 +13,7 @@
 
 #include <stile/base/roots.hpp>
 
-namespace stile {
+namespace stile::match {
 
 struct RcLoad {
   double resistance_ohm = 0.0;  ///< > 0
@@ -111,4 +111,4 @@ double qb_for_reflection(int resonators, double reflection);
 /// (n = 1) has the share qb_for_reflection(1, |G|)/qb_limit(|G|) of it: 26 % at SWR 2.
 double bode_fano_bandwidth_hz(double load_q, double centre_hz, double swr_limit);
 
-}  // namespace stile
+}  // namespace stile::match

@@ -8,7 +8,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::match {
 namespace {
 
 constexpr std::array all_series{ESeries::e3,  ESeries::e6,  ESeries::e12, ESeries::e24,
@@ -93,4 +93,4 @@ ESeries e_series_from_name(std::string_view name) {
 
 std::string e_series_name(ESeries series) { return fmt::format("E{}", count(series)); }
 
-}  // namespace stile
+}  // namespace stile::match

@@ -10,7 +10,7 @@
 #include <string_view>
 #include <vector>
 
-namespace stile {
+namespace stile::match {
 
 enum class ESeries { e3, e6, e12, e24, e48, e96, e192 };
 
@@ -48,4 +48,4 @@ ESeries e_series_from_name(std::string_view name);
 /// "E3" to "E192".
 std::string e_series_name(ESeries series);
 
-}  // namespace stile
+}  // namespace stile::match

@@ -13,7 +13,7 @@
 #include <stile/base/roots.hpp>
 #include <stile/match/detail/section.hpp>
 
-namespace stile {
+namespace stile::match {
 namespace {
 
 constexpr int scan_steps = 400;
@@ -28,15 +28,16 @@ struct Problem {
 
 void check(const MatchRequest& r) {
   require(r.frequency_hz > 0.0 && std::isfinite(r.frequency_hz), "the frequency of a match must be > 0 and finite");
-  require(r.source.z_ohm.real() > 0.0 && finite(r.source.z_ohm), "the source's impedance must have a real part > 0");
+  require(r.source.z_ohm.real() > 0.0 && network::finite(r.source.z_ohm),
+          "the source's impedance must have a real part > 0");
   require(r.swr_limit > 1.0 && std::isfinite(r.swr_limit), "an SWR limit must be > 1");
   const PartStock& s = r.stock;
   require(s.least_inductance_h > 0.0 && s.least_inductance_h < s.most_inductance_h,
           "inductance limits must be > 0 and in order");
   require(s.least_capacitance_f > 0.0 && s.least_capacitance_f < s.most_capacitance_f,
           "capacitance limits must be > 0 and in order");
-  check_loss(s.inductor_loss, false, "inductor_loss");
-  check_loss(s.capacitor_loss, true, "capacitor_loss");
+  network::check_loss(s.inductor_loss, false, "inductor_loss");
+  network::check_loss(s.capacitor_loss, true, "capacitor_loss");
   require(s.inductor_self_capacitance_f >= 0.0, "a self-capacitance must be >= 0");
   if (r.form != Form::l && (r.freedom == Freedom::loaded_q || r.freedom == Freedom::end_q)) {
     require(r.freedom_value > 0.0 && std::isfinite(r.freedom_value), "a wanted Q must be > 0");
@@ -46,20 +47,20 @@ void check(const MatchRequest& r) {
   }
 }
 
-double phase_deg(const Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi + 0.0; }  // + 0: no -0
+double phase_deg(const network::Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi + 0.0; }  // + 0: no -0
 
 /// |reactance| / resistance wanted there for a series part at the transmitter's end, |susceptance| / conductance in shunt.
-double end_q(const Problem& problem, const Element& first) {
-  const cdouble z = impedance(first.part, problem.request.frequency_hz);
-  if (first.place == Place::series) return std::abs(z.imag()) / problem.z_target.real();
+double end_q(const Problem& problem, const network::Element& first) {
+  const cdouble z = network::impedance(first.part, problem.request.frequency_hz);
+  if (first.place == network::Place::series) return std::abs(z.imag()) / problem.z_target.real();
   return std::abs((1.0 / z).imag()) / (1.0 / problem.z_target).real();
 }
 
-std::string part_label(const Component& part, std::size_t number) {
-  return (std::holds_alternative<Inductor>(part) ? "L" : "C") + std::to_string(number);
+std::string part_label(const network::Component& part, std::size_t number) {
+  return (std::holds_alternative<network::Inductor>(part) ? "L" : "C") + std::to_string(number);
 }
 
-MatchSolution finish(const Problem& problem, Ladder ladder) {
+MatchSolution finish(const Problem& problem, network::Ladder ladder) {
   const MatchRequest& r = problem.request;
   MatchSolution solution;
   solution.status = MatchStatus::matched;
@@ -67,16 +68,16 @@ MatchSolution finish(const Problem& problem, Ladder ladder) {
   for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
     ladder.elements[n].label = part_label(ladder.elements[n].part, n + 1);
   }
-  solution.evaluation = evaluate(ladder, r.source, r.frequency_hz, problem.z_load);
+  solution.evaluation = network::evaluate(ladder, r.source, r.frequency_hz, problem.z_load);
   if (!ladder.elements.empty()) solution.end_q = end_q(problem, ladder.elements.front());
   solution.phase_deg = phase_deg(solution.evaluation);
   solution.bandwidth = swr_bandwidth(ladder, r.source, r.load, r.frequency_hz, r.swr_limit);
   for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
     double worst = 1.0;
     for (const double factor : {0.99, 1.01}) {
-      Ladder off = ladder;
-      off.elements[n].part = scaled(off.elements[n].part, factor);
-      worst = std::max(worst, evaluate(off, r.source, r.frequency_hz, problem.z_load).swr);
+      network::Ladder off = ladder;
+      off.elements[n].part = network::scaled(off.elements[n].part, factor);
+      worst = std::max(worst, network::evaluate(off, r.source, r.frequency_hz, problem.z_load).swr);
     }
     solution.swr_at_one_percent.push_back(worst);
   }
@@ -84,15 +85,15 @@ MatchSolution finish(const Problem& problem, Ladder ladder) {
   return solution;
 }
 
-bool matches(const Problem& problem, const Ladder& ladder) {
+bool matches(const Problem& problem, const network::Ladder& ladder) {
   const MatchRequest& r = problem.request;
-  return std::abs(evaluate(ladder, r.source, r.frequency_hz, problem.z_load).reflection) <= matched_reflection;
+  return std::abs(network::evaluate(ladder, r.source, r.frequency_hz, problem.z_load).reflection) <= matched_reflection;
 }
 
 /// Whether some part could as well be left out.
-bool redundant(const Problem& problem, const Ladder& ladder) {
+bool redundant(const Problem& problem, const network::Ladder& ladder) {
   for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
-    Ladder rest = ladder;
+    network::Ladder rest = ladder;
     rest.elements.erase(rest.elements.begin() + static_cast<std::ptrdiff_t>(n));
     if (matches(problem, rest)) return true;
   }
@@ -102,15 +103,16 @@ bool redundant(const Problem& problem, const Ladder& ladder) {
 /// Nothing at all, one part, or two parts.
 void solve_l(const Problem& problem, std::vector<MatchSolution>& found) {
   const MatchRequest& r = problem.request;
-  const auto take = [&](Ladder ladder) {
+  const auto take = [&](network::Ladder ladder) {
     if (!redundant(problem, ladder)) found.push_back(finish(problem, std::move(ladder)));
   };
   if (matches(problem, {})) take({});
-  for (const auto& places : {std::array{Place::series, Place::shunt}, std::array{Place::shunt, Place::series}}) {
+  for (const auto& places : {std::array{network::Place::series, network::Place::shunt},
+                             std::array{network::Place::shunt, network::Place::series}}) {
     for (const PartKind first : kinds) {
       const auto a = detail::unknown_part(first, places[0], r.stock, r.frequency_hz);
       if (const auto t = detail::solve_part(a, problem.z_target, problem.z_load)) {
-        Ladder alone{{detail::make_element(a, *t, r.stock, r.frequency_hz)}};
+        network::Ladder alone{{detail::make_element(a, *t, r.stock, r.frequency_hz)}};
         if (matches(problem, alone)) take(std::move(alone));
       }
       for (const PartKind second : kinds) {
@@ -152,7 +154,7 @@ struct Family {
       return std::array{root->transmitter_side_ohm, root->load_side_ohm, t};
     }
     const cdouble rest = detail::behind(parts[0], t, problem.z_target);
-    if (!finite(rest) || rest.real() <= 0.0) return {};
+    if (!network::finite(rest) || rest.real() <= 0.0) return {};
     const auto root = detail::solve_section(parts[1], parts[2], rest, problem.z_load)[branch];
     if (!root) return {};
     return std::array{t, root->transmitter_side_ohm, root->load_side_ohm};
@@ -174,8 +176,8 @@ struct Family {
     return false;
   }
 
-  Ladder ladder(const std::array<double, 3>& t) const {
-    Ladder built;
+  network::Ladder ladder(const std::array<double, 3>& t) const {
+    network::Ladder built;
     built.elements.reserve(3);
     for (std::size_t n = 0; n < 3; ++n) {
       built.elements.push_back(
@@ -188,19 +190,19 @@ struct Family {
   double measure(double log_t, const auto& of) const {
     const auto t = reactances(log_t);
     if (!t || !in_stock(*t)) return std::nan("");
-    return of(evaluate(ladder(*t), problem.request.source, problem.request.frequency_hz, problem.z_load));
+    return of(network::evaluate(ladder(*t), problem.request.source, problem.request.frequency_hz, problem.z_load));
   }
 };
 
 /// Adds a member unless it is there already, found by the other counting.
 void add(const Family& family, const std::array<double, 3>& t, MatchStatus status, std::vector<MatchSolution>& found) {
-  Ladder ladder = family.ladder(t);
+  network::Ladder ladder = family.ladder(t);
   for (const MatchSolution& s : found) {
     bool same = true;
     for (std::size_t n = 0; n < 3; ++n) {
-      const Component& part = s.ladder.elements[n].part;
+      const network::Component& part = s.ladder.elements[n].part;
       same = same && part.index() == ladder.elements[n].part.index() &&
-             std::abs(value_si(part) / value_si(ladder.elements[n].part) - 1.0) < 1e-4;
+             std::abs(network::value_si(part) / network::value_si(ladder.elements[n].part) - 1.0) < 1e-4;
     }
     if (same) return;
   }
@@ -213,9 +215,9 @@ void least_loss(const Family& family, double low, double high, std::vector<Match
   constexpr double db_per_q = 1e-9;
   const Minimum best = find_minimum(
       [&](double x) {
-        const double loss =
-            family.measure(x, [](const Evaluation& e) { return e.loss.dissipation_db + db_per_q * e.loaded_q; });
-        return std::isnan(loss) ? infinite : loss;
+        const double loss = family.measure(
+            x, [](const network::Evaluation& e) { return e.loss.dissipation_db + db_per_q * e.loaded_q; });
+        return std::isnan(loss) ? network::infinite : loss;
       },
       low, high, scan_steps);
   if (!std::isfinite(best.value)) return;
@@ -266,13 +268,13 @@ void solve_family(const Family& family, std::vector<MatchSolution>& found) {
     break;
   case Freedom::loaded_q:
     zeros(
-        family, low, high, 1e-9 * r.freedom_value, [&](const Evaluation& e) { return e.loaded_q - r.freedom_value; },
-        found);
+        family, low, high, 1e-9 * r.freedom_value,
+        [&](const network::Evaluation& e) { return e.loaded_q - r.freedom_value; }, found);
     break;
   case Freedom::phase:
     zeros(
         family, low, high, 1e-9,
-        [&](const Evaluation& e) {  // wrapped to +-180 degrees: continuous at the root
+        [&](const network::Evaluation& e) {  // wrapped to +-180 degrees: continuous at the root
           return std::remainder(phase_deg(e) - r.freedom_value, 360.0);
         },
         found);
@@ -280,7 +282,7 @@ void solve_family(const Family& family, std::vector<MatchSolution>& found) {
   case Freedom::end_q: {
     if (family.by_load_end) break;  // the transmitter's end is given: nothing to search
     const double wanted =
-        family.parts[0].place == Place::series ? problem.z_target.real() : (1.0 / problem.z_target).real();
+        family.parts[0].place == network::Place::series ? problem.z_target.real() : (1.0 / problem.z_target).real();
     for (const double t : detail::reactances_of_size(family.parts[0], r.freedom_value * wanted)) {
       const auto reactances = family.reactances(std::log(t));
       if (reactances && family.in_stock(*reactances)) add(family, *reactances, MatchStatus::matched, found);
@@ -292,8 +294,9 @@ void solve_family(const Family& family, std::vector<MatchSolution>& found) {
 
 void solve_three(const Problem& problem, std::vector<MatchSolution>& found) {
   const MatchRequest& r = problem.request;
-  const std::array places = r.form == Form::pi_network ? std::array{Place::shunt, Place::series, Place::shunt}
-                                                       : std::array{Place::series, Place::shunt, Place::series};
+  const std::array places = r.form == Form::pi_network
+                                ? std::array{network::Place::shunt, network::Place::series, network::Place::shunt}
+                                : std::array{network::Place::series, network::Place::shunt, network::Place::series};
   for (const PartKind a : kinds) {
     for (const PartKind b : kinds) {
       for (const PartKind c : kinds) {
@@ -316,8 +319,8 @@ void solve_three(const Problem& problem, std::vector<MatchSolution>& found) {
 /// Loss, then loaded Q, then inductance; the first two to a billionth, so that rounding does not decide.
 std::tuple<double, double, double> rank(const MatchSolution& solution) {
   double inductance_h = 0.0;
-  for (const Element& element : solution.ladder.elements) {
-    if (const auto* coil = std::get_if<Inductor>(&element.part)) inductance_h += coil->inductance_h;
+  for (const network::Element& element : solution.ladder.elements) {
+    if (const auto* coil = std::get_if<network::Inductor>(&element.part)) inductance_h += coil->inductance_h;
   }
   return {std::round(1e9 * solution.evaluation.loss.dissipation_db), std::round(1e9 * solution.evaluation.loaded_q),
           inductance_h};
@@ -327,7 +330,8 @@ std::tuple<double, double, double> rank(const MatchSolution& solution) {
 
 std::vector<MatchSolution> solve_match(const MatchRequest& request) {
   check(request);
-  const Problem problem{request, std::conj(request.source.z_ohm), load_impedance(request.load, request.frequency_hz)};
+  const Problem problem{request, std::conj(request.source.z_ohm),
+                        load::load_impedance(request.load, request.frequency_hz)};
   std::vector<MatchSolution> found;
   if (problem.z_load.real() <= 0.0) return found;  // nothing can be delivered to a pure reactance
   if (request.form == Form::l) {
@@ -340,10 +344,12 @@ std::vector<MatchSolution> solve_match(const MatchRequest& request) {
   return found;
 }
 
-Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz,
-                        double swr_limit) {
+Bandwidth swr_bandwidth(const network::Ladder& ladder, const network::Source& source, const load::Load& load,
+                        double frequency_hz, double swr_limit) {
   require(swr_limit > 1.0, "an SWR limit must be > 1");
-  const auto excess = [&](double f) { return evaluate(ladder, source, f, load_impedance(load, f)).swr - swr_limit; };
+  const auto excess = [&](double f) {
+    return network::evaluate(ladder, source, f, load::load_impedance(load, f)).swr - swr_limit;
+  };
   const auto defined = [&](double f) {
     try {
       excess(f);
@@ -354,8 +360,8 @@ Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& 
   };
   Bandwidth band{frequency_hz, frequency_hz, false, false};
   if (excess(frequency_hz) > 0.0) return band;
-  FrequencyRange data{0.0, infinite};
-  for (const FrequencyRange& range : load_ranges(load)) {
+  load::FrequencyRange data{0.0, network::infinite};
+  for (const load::FrequencyRange& range : load::load_ranges(load)) {
     // A load takes a frequency as close as this to a sample for that sample.
     if (range.low_hz <= frequency_hz * (1.0 + 1e-12) && frequency_hz * (1.0 - 1e-12) <= range.high_hz) {
       data = {std::min(range.low_hz, frequency_hz), std::max(range.high_hz, frequency_hz)};
@@ -396,14 +402,15 @@ Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& 
   return band;
 }
 
-std::string describe(const Ladder& ladder) {
+std::string describe(const network::Ladder& ladder) {
   std::string text;
-  for (const Element& element : ladder.elements) {
+  for (const network::Element& element : ladder.elements) {
     if (!text.empty()) text += ", ";
-    if (element.place != Place::cascade) text += place_name(element.place) + " " + kind_name(element.part) + " ";
-    text += value_text(element.part);
+    if (element.place != network::Place::cascade)
+      text += network::place_name(element.place) + " " + network::kind_name(element.part) + " ";
+    text += network::value_text(element.part);
   }
   return text.empty() ? "straight through" : text;
 }
 
-}  // namespace stile
+}  // namespace stile::match

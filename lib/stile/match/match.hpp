@@ -7,7 +7,7 @@
 #include <stile/load/load.hpp>
 #include <stile/network/ladder.hpp>
 
-namespace stile {
+namespace stile::match {
 
 enum class PartKind { inductor, capacitor };
 
@@ -27,8 +27,8 @@ enum class Freedom {
 
 /// Parts that may be used.
 struct PartStock {
-  Loss inductor_loss{};
-  Loss capacitor_loss{};
+  network::Loss inductor_loss{};
+  network::Loss capacitor_loss{};
   double inductor_self_capacitance_f = 0.0;
   double least_inductance_h = 10e-9, most_inductance_h = 200e-6;  ///< limits for pi and T, common practice at HF
   double least_capacitance_f = 2e-12, most_capacitance_f = 20e-9;
@@ -37,8 +37,8 @@ struct PartStock {
 struct MatchRequest {
   Form form = Form::l;
   double frequency_hz = 0.0;  ///< > 0
-  Source source{};            ///< the input is made the conjugate of its impedance
-  Load load;
+  network::Source source{};   ///< the input is made the conjugate of its impedance
+  load::Load load;
   PartStock stock{};
   Freedom freedom = Freedom::least_loss;
   double freedom_value = 0.0;  ///< Q > 0, or degrees; unused for least_loss
@@ -62,10 +62,10 @@ enum class MatchStatus {
 struct MatchSolution {
   MatchStatus status = MatchStatus::not_run;
   Form form = Form::l;
-  Ladder ladder;
-  Evaluation evaluation;   ///< at the design frequency and the source's power
-  double end_q = 0.0;      ///< see Freedom::end_q; of an L, of the part at the transmitter's end (0: none)
-  double phase_deg = 0.0;  ///< see Freedom::phase, -180..180
+  network::Ladder ladder;
+  network::Evaluation evaluation;  ///< at the design frequency and the source's power
+  double end_q = 0.0;              ///< see Freedom::end_q; of an L, of the part at the transmitter's end (0: none)
+  double phase_deg = 0.0;          ///< see Freedom::phase, -180..180
   Bandwidth bandwidth;
   std::vector<double> swr_at_one_percent;  ///< for each element, the worse SWR when its value is 1 % off
 };
@@ -92,10 +92,10 @@ std::vector<MatchSolution> solve_match(const MatchRequest& request);
 ///          frequency, as far as load and ladder are defined; the first crossing on each side counts
 /// @throws DomainError  a value outside its range, or load or ladder not defined at frequency_hz
 /// Accuracy: 1e-9 of the frequency.
-Bandwidth swr_bandwidth(const Ladder& ladder, const Source& source, const Load& load, double frequency_hz,
-                        double swr_limit);
+Bandwidth swr_bandwidth(const network::Ladder& ladder, const network::Source& source, const load::Load& load,
+                        double frequency_hz, double swr_limit);
 
 /// "series inductor 1.2 uH, shunt capacitor 300 pF", from transmitter to load.
-std::string describe(const Ladder& ladder);
+std::string describe(const network::Ladder& ladder);
 
-}  // namespace stile
+}  // namespace stile::match

@@ -8,26 +8,27 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::match {
 namespace {
 
 /// Elements that are coils or capacitors, by index.
-std::vector<std::size_t> reactive(const Ladder& ladder) {
+std::vector<std::size_t> reactive(const network::Ladder& ladder) {
   std::vector<std::size_t> found;
   for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
-    const Component& part = ladder.elements[n].part;
-    if (std::holds_alternative<Inductor>(part) || std::holds_alternative<Capacitor>(part)) found.push_back(n);
+    const network::Component& part = ladder.elements[n].part;
+    if (std::holds_alternative<network::Inductor>(part) || std::holds_alternative<network::Capacitor>(part))
+      found.push_back(n);
   }
   return found;
 }
 
 }  // namespace
 
-Snapped snap_to_series(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm,
-                       std::optional<ESeries> inductors, std::optional<ESeries> capacitors) {
+Snapped snap_to_series(const network::Ladder& ladder, const network::Source& source, double frequency_hz,
+                       cdouble z_load_ohm, std::optional<ESeries> inductors, std::optional<ESeries> capacitors) {
   std::vector<std::size_t> parts = reactive(ladder);
   std::erase_if(parts, [&](std::size_t n) {
-    return !(std::holds_alternative<Inductor>(ladder.elements[n].part) ? inductors : capacitors);
+    return !(std::holds_alternative<network::Inductor>(ladder.elements[n].part) ? inductors : capacitors);
   });
   require(parts.size() <= 16, "preferred values are searched for at most 16 coils and capacitors");
   std::optional<Snapped> best;
@@ -35,25 +36,25 @@ Snapped snap_to_series(const Ladder& ladder, const Source& source, double freque
     Snapped trial{ladder, {}};
     for (std::size_t n = 0; n < parts.size(); ++n) {
       const bool above = (choice >> n & 1U) != 0;
-      Component& part = trial.ladder.elements[parts[n]].part;
-      if (auto* coil = std::get_if<Inductor>(&part)) {
+      network::Component& part = trial.ladder.elements[parts[n]].part;
+      if (auto* coil = std::get_if<network::Inductor>(&part)) {
         const Neighbours next = e_series_neighbours(*inductors, coil->inductance_h);
         coil->inductance_h = above ? next.above : next.below;
       } else {
-        auto& capacitor = std::get<Capacitor>(part);
+        auto& capacitor = std::get<network::Capacitor>(part);
         const Neighbours next = e_series_neighbours(*capacitors, capacitor.capacitance_f);
         capacitor.capacitance_f = above ? next.above : next.below;
       }
     }
-    trial.evaluation = evaluate(trial.ladder, source, frequency_hz, z_load_ohm);
+    trial.evaluation = network::evaluate(trial.ladder, source, frequency_hz, z_load_ohm);
     const auto rank = [](const Snapped& s) { return std::pair{s.evaluation.swr, s.evaluation.loss.dissipation_db}; };
     if (!best || rank(trial) < rank(*best)) best = std::move(trial);
   }
   return *best;
 }
 
-Spread tolerance_spread(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm,
-                        const Tolerances& t) {
+Spread tolerance_spread(const network::Ladder& ladder, const network::Source& source, double frequency_hz,
+                        cdouble z_load_ohm, const Tolerances& t) {
   require(t.inductor >= 0.0 && t.inductor < 1.0 && t.capacitor >= 0.0 && t.capacitor < 1.0,
           "a tolerance must be 0 or more and under 1");
   require(t.swr_limit > 1.0, "an SWR limit must be > 1");
@@ -62,12 +63,13 @@ Spread tolerance_spread(const Ladder& ladder, const Source& source, double frequ
   Spread spread;
   // Evaluates with part n off by at(n) times its tolerance, and keeps the worst.
   const auto swr_of = [&](const auto& at) {
-    Ladder off = ladder;
+    network::Ladder off = ladder;
     for (std::size_t n = 0; n < parts.size(); ++n) {
-      Component& part = off.elements[parts[n]].part;
-      part = scaled(part, 1.0 + at(n) * (std::holds_alternative<Inductor>(part) ? t.inductor : t.capacitor));
+      network::Component& part = off.elements[parts[n]].part;
+      part = network::scaled(
+          part, 1.0 + at(n) * (std::holds_alternative<network::Inductor>(part) ? t.inductor : t.capacitor));
     }
-    const Evaluation e = evaluate(off, source, frequency_hz, z_load_ohm);
+    const network::Evaluation e = network::evaluate(off, source, frequency_hz, z_load_ohm);
     spread.worst_swr = std::max(spread.worst_swr, e.swr);
     spread.worst_dissipation_db = std::max(spread.worst_dissipation_db, e.loss.dissipation_db);
     return e.swr;
@@ -97,4 +99,4 @@ Spread tolerance_spread(const Ladder& ladder, const Source& source, double frequ
   return spread;
 }
 
-}  // namespace stile
+}  // namespace stile::match

@@ -7,11 +7,11 @@
 #include <stile/match/eseries.hpp>
 #include <stile/network/ladder.hpp>
 
-namespace stile {
+namespace stile::match {
 
 struct Snapped {
-  Ladder ladder;  ///< every coil and capacitor at a preferred value; other parts as they were
-  Evaluation evaluation;
+  network::Ladder ladder;  ///< every coil and capacitor at a preferred value; other parts as they were
+  network::Evaluation evaluation;
 };
 
 /// The preferred values next to a ladder's own that leave the least SWR: for each coil and capacitor the value below
@@ -19,8 +19,8 @@ struct Snapped {
 ///
 /// @param inductors, capacitors  the series each kind is bought in; none leaves that kind as it is (a coil is wound)
 /// @throws DomainError  more than 16 coils and capacitors
-Snapped snap_to_series(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm,
-                       std::optional<ESeries> inductors, std::optional<ESeries> capacitors);
+Snapped snap_to_series(const network::Ladder& ladder, const network::Source& source, double frequency_hz,
+                       cdouble z_load_ohm, std::optional<ESeries> inductors, std::optional<ESeries> capacitors);
 
 struct Tolerances {
   double inductor = 0.05;  ///< relative, 0 <= tolerance < 1
@@ -43,7 +43,7 @@ struct Spread {
 /// Corners are looked at one by one up to 12 toleranced parts (4096); beyond that only the draws count.
 /// Accuracy of the yield: a standard deviation of sqrt(yield (1 - yield) / samples).
 /// @throws DomainError  a value outside its stated range
-Spread tolerance_spread(const Ladder& ladder, const Source& source, double frequency_hz, cdouble z_load_ohm,
-                        const Tolerances& tolerances);
+Spread tolerance_spread(const network::Ladder& ladder, const network::Source& source, double frequency_hz,
+                        cdouble z_load_ohm, const Tolerances& tolerances);
 
-}  // namespace stile
+}  // namespace stile::match

@@ -8,7 +8,7 @@
 #include <stile/base/detail/ranges.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::network {
 
 namespace {
 
@@ -122,4 +122,4 @@ const Cable& cable(std::string_view name) {
   throw DomainError("no cable is named \"" + std::string(name) + "\"; there are " + names);
 }
 
-}  // namespace stile
+}  // namespace stile::network

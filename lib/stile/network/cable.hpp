@@ -7,7 +7,7 @@
 
 #include <stile/network/line.hpp>
 
-namespace stile {
+namespace stile::network {
 
 /// A cable as its data sheet gives it. Attenuation is k1 sqrt(f) + k2 f with f in MHz: the first part from the
 /// conductors (skin effect), the second from the dielectric.
@@ -71,4 +71,4 @@ std::span<const Cable> cable_table();
 /// @throws DomainError  no such cable (the message lists the names there are)
 const Cable& cable(std::string_view name);
 
-}  // namespace stile
+}  // namespace stile::network

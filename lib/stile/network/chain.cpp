@@ -2,7 +2,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::network {
 
 namespace {
 
@@ -91,4 +91,4 @@ double dissipation_loss_db(std::span<const Chain> parts, cdouble z_load) {
   return 10.0 * std::log10(ratio);
 }
 
-}  // namespace stile
+}  // namespace stile::network

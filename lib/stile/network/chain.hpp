@@ -8,7 +8,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile {
+namespace stile::network {
 
 /// Both parts are finite.
 inline bool finite(cdouble z) { return std::isfinite(z.real()) && std::isfinite(z.imag()); }
@@ -87,4 +87,4 @@ cdouble far_end_impedance(std::span<const Chain> parts, cdouble z_input);
 /// Source: P = Re(V I*) at both ports.
 double dissipation_loss_db(std::span<const Chain> parts, cdouble z_load);
 
-}  // namespace stile
+}  // namespace stile::network

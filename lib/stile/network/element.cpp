@@ -9,7 +9,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/network/detail/branch.hpp>
 
-namespace stile {
+namespace stile::network {
 namespace {
 
 void check_frequency(double frequency_hz) {
@@ -160,4 +160,4 @@ double value_si(const Component& part) {
       part);
 }
 
-}  // namespace stile
+}  // namespace stile::network

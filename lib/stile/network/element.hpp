@@ -11,7 +11,7 @@
 #include <stile/network/cable.hpp>
 #include <stile/network/line.hpp>
 
-namespace stile {
+namespace stile::network {
 
 inline constexpr double infinite = std::numeric_limits<double>::infinity();
 
@@ -132,4 +132,4 @@ std::string value_text(const Component& part, int digits = 4);
 /// The part's main value in SI: henry, farad, ohm (modulus), metre or turns ratio; a bank's is its total.
 double value_si(const Component& part);
 
-}  // namespace stile
+}  // namespace stile::network

@@ -26,7 +26,7 @@
 #define STILE_INLINE __attribute__((always_inline)) inline
 #define STILE_NOINLINE __attribute__((noinline))
 
-namespace stile {
+namespace stile::network {
 namespace {
 
 constexpr std::size_t block_width = 64;  // frequencies a block; a shorter last block is filled with its last point
@@ -674,4 +674,4 @@ std::vector<Overload> overloads(const Ladder& ladder, const Evaluation& evaluati
   return found;
 }
 
-}  // namespace stile
+}  // namespace stile::network

@@ -10,7 +10,7 @@
 
 #include <stile/network/element.hpp>
 
-namespace stile {
+namespace stile::network {
 
 /// A transmitter as its equivalent source.
 struct Source {
@@ -163,4 +163,4 @@ struct Overload {
 /// Every rating that an evaluation breaks, worst first.
 std::vector<Overload> overloads(const Ladder& ladder, const Evaluation& evaluation);
 
-}  // namespace stile
+}  // namespace stile::network

@@ -6,7 +6,7 @@
 #include <stile/base/detail/ranges.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::network {
 
 namespace {
 
@@ -96,4 +96,4 @@ double phase_velocity_m_s(const LineConstants& line, double frequency_hz) {
   return w / line.gamma_per_m.imag();
 }
 
-}  // namespace stile
+}  // namespace stile::network

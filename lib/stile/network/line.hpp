@@ -4,7 +4,7 @@
 
 #include <stile/network/chain.hpp>
 
-namespace stile {
+namespace stile::network {
 
 /// Constants per metre of a line at one frequency: series resistance and inductance, shunt conductance and capacitance.
 struct Rlgc {
@@ -80,4 +80,4 @@ double wavelength_m(const LineConstants& line);
 /// Phase velocity, m/s: w / beta. @throws DomainError  beta or frequency not > 0
 double phase_velocity_m_s(const LineConstants& line, double frequency_hz);
 
-}  // namespace stile
+}  // namespace stile::network

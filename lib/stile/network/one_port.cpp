@@ -5,7 +5,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::network {
 namespace {
 
 void check_impedance(cdouble z_ohm) {
@@ -38,4 +38,4 @@ double load_voltage_v_peak(const Evaluation& evaluation) {
   return std::numbers::sqrt2 * std::abs(evaluation.load_current_a * evaluation.z_load_ohm);
 }
 
-}  // namespace stile
+}  // namespace stile::network

@@ -4,7 +4,7 @@
 #include <stile/base/quantity.hpp>
 #include <stile/network/ladder.hpp>
 
-namespace stile {
+namespace stile::network {
 
 /// Q from an impedance and its slope: f/(2 R) |dR/df + j (dX/df + |X|/f)|, tuned to resonance by one lossless series
 /// reactance.
@@ -31,4 +31,4 @@ double load_voltage_v_peak(cdouble z_ohm, double power_w);
 /// Peak voltage across the load of an evaluated network, V.
 double load_voltage_v_peak(const Evaluation& evaluation);
 
-}  // namespace stile
+}  // namespace stile::network

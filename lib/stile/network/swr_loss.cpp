@@ -5,7 +5,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::network {
 
 namespace {
 
@@ -34,4 +34,4 @@ double swr_at_input(double matched_loss_db, double swr_at_load) {
   return (gain + 2.0 * swr_at_load) / (gain + 2.0);
 }
 
-}  // namespace stile
+}  // namespace stile::network

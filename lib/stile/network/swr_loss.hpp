@@ -2,7 +2,7 @@
 // The textbook's loss of a line with standing waves. For library users: good for a quick figure and for checking printed tables; the
 // ladder's own power balance (dissipation_loss_db) has none of the limits below.
 
-namespace stile {
+namespace stile::network {
 
 /// Total loss of a mismatched line: 10 log10[(a^2 - r^2) / (a (1 - r^2))] with a = 10^(matched loss/10) and r the
 /// magnitude of the reflection coefficient at the load.
@@ -24,4 +24,4 @@ double total_loss_db(double matched_loss_db, double swr_at_load);
 /// Accuracy: as total_loss_db.
 double swr_at_input(double matched_loss_db, double swr_at_load);
 
-}  // namespace stile
+}  // namespace stile::network

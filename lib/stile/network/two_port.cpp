@@ -5,7 +5,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::network {
 
 namespace {
 
@@ -248,4 +248,4 @@ TransferMatrix cascade(const TransferMatrix& first, const TransferMatrix& second
   return checked(TransferMatrix{t.m11, t.m12, t.m21, t.m22, first.definition, first.z_ref1, second.z_ref2});
 }
 
-}  // namespace stile
+}  // namespace stile::network

@@ -12,7 +12,7 @@
 #include <stile/network/chain.hpp>
 #include <stile/network/waves.hpp>
 
-namespace stile {
+namespace stile::network {
 
 /// V1 = z11 I1 + z12 I2, V2 = z21 I1 + z22 I2; ohm.
 struct ImpedanceMatrix {
@@ -91,4 +91,4 @@ ScatteringMatrix renormalise(const ScatteringMatrix& s, WaveDefinition definitio
 /// @throws DomainError  the definitions differ, or the references at the joint do not agree as said (compared exactly)
 TransferMatrix cascade(const TransferMatrix& first, const TransferMatrix& second);
 
-}  // namespace stile
+}  // namespace stile::network

@@ -7,7 +7,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/network/chain.hpp>
 
-namespace stile {
+namespace stile::network {
 
 namespace {
 
@@ -73,4 +73,4 @@ double mismatch_loss_db(double reflection_abs) {
   return 0.0 - 10.0 / std::numbers::ln10 * ln_accepted;
 }
 
-}  // namespace stile
+}  // namespace stile::network

@@ -22,7 +22,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile {
+namespace stile::network {
 
 /// Which waves reflection coefficients and S parameters mean. No member has the value 0, so that a definition left
 /// out of an initialiser is refused instead of read as one of the three.
@@ -66,4 +66,4 @@ double return_loss_db(double reflection_abs);
 /// Accuracy: 4 ulp for r below 0.9; closer to total reflection as good as 1 - r itself.
 double mismatch_loss_db(double reflection_abs);
 
-}  // namespace stile
+}  // namespace stile::network

@@ -13,13 +13,13 @@
 #include <stile/plan/detail/arrange.hpp>
 #include <stile/plan/detail/switched_coil.hpp>
 
-namespace stile {
+namespace stile::plan {
 namespace {
 
 constexpr int points_along_band = 41;
 
 /// Evenly along the band, with the ends of the part in use and the design frequency.
-std::vector<double> frequencies(const Band& band) {
+std::vector<double> frequencies(const station::Band& band) {
   std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
   for (int n = 0; n + 1 < points_along_band; ++n) {
     all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
@@ -33,9 +33,10 @@ std::vector<double> frequencies(const Band& band) {
 class Setting {
 public:
   /// @param taps  of the coil of an arrangement with a switched one, otherwise nothing
-  Setting(const Station& station, const Arrangement& arrangement, const Band& band, const detail::CoilTaps* taps)
+  Setting(const station::Station& station, const station::Arrangement& arrangement, const station::Band& band,
+          const detail::CoilTaps* taps)
       : station_(station), arrangement_(arrangement), band_(band) {
-    if (describe_kind(arrangement.kind).automatic) return;
+    if (station::describe_kind(arrangement.kind).automatic) return;
     if (taps != nullptr) coil_.emplace(arrangement, *taps, band);
     if (!arrangement.trimmed) {
       fixed_.assign(station.conditions.size(), set(arrangement, {}));
@@ -45,17 +46,17 @@ public:
   }
 
   bool possible(std::size_t condition) const {
-    return describe_kind(arrangement_.kind).automatic || fixed_[condition].has_value();
+    return station::describe_kind(arrangement_.kind).automatic || fixed_[condition].has_value();
   }
 
   /// What stands there in a condition when Q and ground are those of a corner: a function of frequency and load. A
   /// tuner, and a hand that trims, set themselves anew; fixed parts only change their Q.
-  std::function<Ladder(double, cdouble)> at(std::size_t condition, const detail::Corner& corner) const {
-    if (describe_kind(arrangement_.kind).automatic) {
-      Arrangement with_corner = arrangement_;
+  std::function<network::Ladder(double, cdouble)> at(std::size_t condition, const detail::Corner& corner) const {
+    if (station::describe_kind(arrangement_.kind).automatic) {
+      station::Arrangement with_corner = arrangement_;
       with_corner.tuner = detail::corner_tuner(arrangement_.tuner, corner);
       return [with_corner, &t = station_.transmitter](double frequency_hz, cdouble z_load_ohm) {
-        const TunerTable table = tabulate(with_corner.tuner, frequency_hz);
+        const tuner::TunerTable table = tuner::tabulate(with_corner.tuner, frequency_hz);
         return detail::whole_ladder(with_corner,
                                     detail::set_tuner(with_corner, table, t.source, t.swr_limit, z_load_ohm));
       };
@@ -76,12 +77,12 @@ public:
 private:
   /// Parts that are the same at every frequency, or a switched coil's setting.
   struct Fixed {
-    Ladder ladder;
+    network::Ladder ladder;
     std::optional<detail::CoilSetting> coil;
   };
 
-  std::optional<Fixed> set(const Arrangement& wanted, const detail::Corner& corner) const {
-    if (wanted.kind == ArrangementKind::straight) return Fixed{detail::whole_ladder(wanted, {}), {}};
+  std::optional<Fixed> set(const station::Arrangement& wanted, const detail::Corner& corner) const {
+    if (wanted.kind == station::ArrangementKind::straight) return Fixed{detail::whole_ladder(wanted, {}), {}};
     if (coil_) {
       const auto setting = coil_->choose(wanted, station_.transmitter, station_.conditions, corner);
       return setting ? std::optional(Fixed{{}, *setting}) : std::nullopt;
@@ -92,50 +93,51 @@ private:
 
   /// Set by hand in one condition.
   std::optional<Fixed> set_in(std::size_t condition, const detail::Corner& corner) const {
-    Arrangement trimmed = arrangement_;
+    station::Arrangement trimmed = arrangement_;
     trimmed.design_condition = station_.conditions[condition].name;
     return set(trimmed, corner);
   }
 
-  const Station& station_;
-  const Arrangement& arrangement_;
-  const Band& band_;
+  const station::Station& station_;
+  const station::Arrangement& arrangement_;
+  const station::Band& band_;
   std::optional<detail::CoilOnBand> coil_;
   std::vector<std::optional<Fixed>> fixed_;  // one a condition
 };
 
 /// The evaluation at the power that the transmitter offers at its SWR.
-Evaluation evaluate_offered(const Transmitter& transmitter, const Ladder& ladder, double frequency_hz,
-                            cdouble z_load_ohm) {
-  Evaluation full = evaluate(ladder, transmitter.source, frequency_hz, z_load_ohm);
-  Source held = transmitter.source;
-  held.power_w = power_at_swr(transmitter, full.swr);
+network::Evaluation evaluate_offered(const station::Transmitter& transmitter, const network::Ladder& ladder,
+                                     double frequency_hz, cdouble z_load_ohm) {
+  network::Evaluation full = network::evaluate(ladder, transmitter.source, frequency_hz, z_load_ohm);
+  network::Source held = transmitter.source;
+  held.power_w = station::power_at_swr(transmitter, full.swr);
   if (held.power_w == transmitter.source.power_w) return full;
-  return evaluate(ladder, held, frequency_hz, z_load_ohm);
+  return network::evaluate(ladder, held, frequency_hz, z_load_ohm);
 }
 
 /// A condition's load at one of the frequencies of a band.
 struct LoadPoint {
   double frequency_hz = 0.0;
   cdouble z_ohm;
-  std::optional<PowerShares> shares;
+  std::optional<load::PowerShares> shares;
 };
 using LoadPoints = std::vector<LoadPoint>;
 
-LoadPoints along(const Band& band, const Load& load) {
+LoadPoints along(const station::Band& band, const load::Load& load) {
   LoadPoints points;
-  for (const double f : frequencies(band)) points.push_back({f, load_impedance(load, f), load_shares(load, f)});
+  for (const double f : frequencies(band))
+    points.push_back({f, load::load_impedance(load, f), load::load_shares(load, f)});
   return points;
 }
 
-bool in_use(const Band& band, double frequency_hz) {
+bool in_use(const station::Band& band, double frequency_hz) {
   return frequency_hz >= band.use_low_hz && frequency_hz <= band.use_high_hz;
 }
 
 /// At the design frequency.
-std::vector<BudgetItem> budget(const Station& station, const std::optional<PowerShares>& shares,
+std::vector<BudgetItem> budget(const station::Station& station, const std::optional<load::PowerShares>& shares,
                                const ConditionResult& result) {
-  const Evaluation& e = result.evaluation;
+  const network::Evaluation& e = result.evaluation;
   std::vector<BudgetItem> items;
   if (shares) {
     items.push_back({Spent::radiated, "", e.power.delivered_w * shares->radiated});
@@ -145,8 +147,8 @@ std::vector<BudgetItem> budget(const Station& station, const std::optional<Power
     items.push_back({Spent::antenna, "", e.power.delivered_w});
   }
   for (std::size_t n = 0; n < e.elements.size(); ++n) {
-    const Element& element = result.ladder.elements[n];
-    const bool cable = std::holds_alternative<TransmissionLine>(element.part);
+    const network::Element& element = result.ladder.elements[n];
+    const bool cable = std::holds_alternative<network::TransmissionLine>(element.part);
     items.push_back({cable ? Spent::cable : Spent::match, element.label, e.elements[n].dissipation_w});
   }
   // Nothing below 0 by rounding.
@@ -164,36 +166,37 @@ using CornerLosses = std::array<std::array<double, 3>, 3>;
 /// The worst of an arrangement in a condition over some frequencies.
 struct Worst {
   double loss_db = 0.0, swr = 0.0, load_voltage_v_peak = 0.0;
-  std::vector<Overload> overloads;
+  std::vector<network::Overload> overloads;
 
-  void take(const Transmitter& transmitter, const Ladder& ladder, const Evaluation& e) {
+  void take(const station::Transmitter& transmitter, const network::Ladder& ladder, const network::Evaluation& e) {
     loss_db = std::max(loss_db, detail::total_loss_db(transmitter, e));
-    swr = std::max(swr, std::isnan(e.swr) ? infinite : e.swr);  // beyond the range of doubles
+    swr = std::max(swr, std::isnan(e.swr) ? network::infinite : e.swr);  // beyond the range of doubles
     load_voltage_v_peak = std::max(load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * e.z_load_ohm));
-    std::vector<Overload> over = stile::overloads(ladder, e);
+    std::vector<network::Overload> over = stile::network::overloads(ladder, e);
     if (!over.empty() && (overloads.empty() || over.front().factor > overloads.front().factor))
       overloads = std::move(over);
   }
 };
 
 /// Over the part in use, with Q and ground of a corner.
-Worst worst_at(const Station& station, const Setting& setting, std::size_t condition, const Band& band,
-               const LoadPoints& points, const detail::Corner& corner) {
+Worst worst_at(const station::Station& station, const Setting& setting, std::size_t condition,
+               const station::Band& band, const LoadPoints& points, const detail::Corner& corner) {
   Worst worst;
   const auto ladder_at = setting.at(condition, corner);
   for (const LoadPoint& point : points) {
     if (!in_use(band, point.frequency_hz)) continue;
     const cdouble z = detail::corner_impedance(point.z_ohm, point.shares, corner);
-    const Ladder ladder = ladder_at(point.frequency_hz, z);
+    const network::Ladder ladder = ladder_at(point.frequency_hz, z);
     worst.take(station.transmitter, ladder, evaluate_offered(station.transmitter, ladder, point.frequency_hz, z));
   }
   return worst;
 }
 
 /// What Q and ground leave open. `result` has the figures as stated, which are the middle of it.
-void evaluate_corners(const Station& station, const Setting& setting, std::size_t index, const Band& band,
-                      const LoadPoints& points, ConditionResult& result, CornerLosses& worst_losses) {
-  const Uncertainty& u = station.uncertainty;
+void evaluate_corners(const station::Station& station, const Setting& setting, std::size_t index,
+                      const station::Band& band, const LoadPoints& points, ConditionResult& result,
+                      CornerLosses& worst_losses) {
+  const station::Uncertainty& u = station.uncertainty;
   const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
   const std::array<double, 3> q{1.0 - u.q, 1.0, 1.0 + u.q};
   result.loss_range_db = {result.worst_loss_db, result.worst_loss_db};
@@ -218,24 +221,24 @@ void evaluate_corners(const Station& station, const Setting& setting, std::size_
   }
 }
 
-ConditionResult evaluate_condition(const Station& station, const Setting& setting, std::size_t index, const Band& band,
-                                   const LoadPoints& points, CornerLosses& worst_losses) {
-  const Condition& condition = station.conditions[index];
+ConditionResult evaluate_condition(const station::Station& station, const Setting& setting, std::size_t index,
+                                   const station::Band& band, const LoadPoints& points, CornerLosses& worst_losses) {
+  const station::Condition& condition = station.conditions[index];
   ConditionResult result;
   result.condition = condition.name;
   if (!setting.possible(index)) {
-    for (auto& row : worst_losses) row.fill(infinite);
+    for (auto& row : worst_losses) row.fill(network::infinite);
     return result;
   }
   result.possible = true;
-  const Transmitter& transmitter = station.transmitter;
+  const station::Transmitter& transmitter = station.transmitter;
   const auto ladder_at = setting.at(index, {});
   Worst worst;
-  std::optional<double> radiated_w = infinite;  // nothing as soon as a share is not known
+  std::optional<double> radiated_w = network::infinite;  // nothing as soon as a share is not known
   for (const LoadPoint& point : points) {
     const double f = point.frequency_hz;
-    const Ladder ladder = ladder_at(f, point.z_ohm);
-    const Evaluation e = evaluate_offered(transmitter, ladder, f, point.z_ohm);
+    const network::Ladder ladder = ladder_at(f, point.z_ohm);
+    const network::Evaluation e = evaluate_offered(transmitter, ladder, f, point.z_ohm);
     result.frequency_hz.push_back(f);
     result.swr_along_band.push_back(e.swr);
     if (in_use(band, f)) {
@@ -250,7 +253,7 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
       result.budget = budget(station, point.shares, result);
     }
   }
-  const Evaluation& e = result.evaluation;
+  const network::Evaluation& e = result.evaluation;
   result.offered_w = e.power.available_w;
   result.swr = e.swr;
   result.loss_db = detail::total_loss_db(transmitter, e);
@@ -260,7 +263,7 @@ ConditionResult evaluate_condition(const Station& station, const Setting& settin
   result.overloads = std::move(worst.overloads);
   result.radiated_w = radiated_w;
   result.bandwidth =
-      swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
+      match::swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
   evaluate_corners(station, setting, index, band, points, result, worst_losses);
   return result;
 }
@@ -286,18 +289,19 @@ std::string not_throughout(const ArrangementResult& result, double swr_limit) {
   return "";
 }
 
-void judge(const Station& station, const Arrangement& arrangement, const Band& band, ArrangementResult& result) {
+void judge(const station::Station& station, const station::Arrangement& arrangement, const station::Band& band,
+           ArrangementResult& result) {
   const double limit = station.transmitter.swr_limit;
   const ConditionResult* worst_swr = nullptr;
   const ConditionResult* broken = nullptr;
   for (const ConditionResult& c : result.conditions) {
     if (!c.possible) {
       const bool without_resistance =
-          std::any_of(station.conditions.begin(), station.conditions.end(), [&](const Condition& condition) {
-            return load_impedance(condition.load, band.design_hz).real() <= 0.0;
+          std::any_of(station.conditions.begin(), station.conditions.end(), [&](const station::Condition& condition) {
+            return load::load_impedance(condition.load, band.design_hz).real() <= 0.0;
           });
-      result.worst_swr = infinite;
-      const KindDescription& kind = describe_kind(arrangement.kind);
+      result.worst_swr = network::infinite;
+      const station::KindDescription& kind = station::describe_kind(arrangement.kind);
       result.why = without_resistance ? kind.cannot_be_without_resistance : kind.cannot_be;
       return;
     }
@@ -308,7 +312,7 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
     if (c.worst_loss_db > result.conditions[result.worst].worst_loss_db) result.worst = index;
   }
   result.worst_swr = worst_swr->worst_swr;
-  result.radiated_w = infinite;
+  result.radiated_w = network::infinite;
   for (const ConditionResult& c : result.conditions) {
     result.radiated_w =
         result.radiated_w && c.radiated_w ? std::optional(std::min(*result.radiated_w, *c.radiated_w)) : std::nullopt;
@@ -333,7 +337,7 @@ void judge(const Station& station, const Arrangement& arrangement, const Band& b
 /// An arrangement with what the verdict needs.
 struct Candidate {
   std::size_t index = 0;
-  double loss_db = infinite;  // in the worst condition
+  double loss_db = network::infinite;  // in the worst condition
   CornerLosses corners{};
 };
 
@@ -342,8 +346,8 @@ std::optional<Candidate> best_of(const std::vector<ArrangementResult>& results,
   std::optional<Candidate> best;
   for (std::size_t n = 0; n < results.size(); ++n) {
     const ArrangementResult& r = results[n];
-    if (describe_kind(r.kind).automatic != tuner || (only_ok && !r.ok)) continue;
-    const double loss = std::isfinite(r.worst_swr) ? r.conditions[r.worst].worst_loss_db : infinite;
+    if (station::describe_kind(r.kind).automatic != tuner || (only_ok && !r.ok)) continue;
+    const double loss = std::isfinite(r.worst_swr) ? r.conditions[r.worst].worst_loss_db : network::infinite;
     if (!best || loss < best->loss_db) best = Candidate{n, loss, corners[n]};
   }
   return best;
@@ -370,8 +374,8 @@ std::string close_to(const std::vector<ArrangementResult>& results, const std::v
                      const Candidate& taken) {
   std::string text;
   for (std::size_t n = 0; n < results.size(); ++n) {
-    const bool same_kind =
-        describe_kind(results[n].kind).automatic == describe_kind(results[taken.index].kind).automatic;
+    const bool same_kind = station::describe_kind(results[n].kind).automatic ==
+                           station::describe_kind(results[taken.index].kind).automatic;
     if (n == taken.index || !same_kind || !results[n].ok || !rank_is_open(taken, {n, 0.0, corners[n]})) continue;
     text += (text.empty() ? " (as good within the uncertainty: " : ", ") + results[n].name;
   }
@@ -455,33 +459,34 @@ std::string spent_name(Spent spent) {
   return "held back";
 }
 
-Plan make_plan(const Station& station, const std::function<void(const std::string&)>& progress, unsigned threads) {
-  for (const Condition& condition : station.conditions) {
+Plan make_plan(const station::Station& station, const std::function<void(const std::string&)>& progress,
+               unsigned threads) {
+  for (const station::Condition& condition : station.conditions) {
     if (condition.wires)
       throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", condition.name));
   }
   const std::size_t arrangements = station.arrangements.size();
   // Arrangements that wind the same coil share it.
-  std::vector<std::optional<CoilModel>> wound(arrangements);
+  std::vector<std::optional<coil::CoilModel>> wound(arrangements);
   std::vector<std::size_t> coil_of(arrangements);
   for (std::size_t n = 0; n < arrangements; ++n) {
-    const Arrangement& a = station.arrangements[n];
-    if (!describe_kind(a.kind).takes_coil) continue;
+    const station::Arrangement& a = station.arrangements[n];
+    if (!station::describe_kind(a.kind).takes_coil) continue;
     const auto first = std::find_if(station.arrangements.begin(), station.arrangements.end(),
-                                    [&](const Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
+                                    [&](const station::Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
     coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
     if (coil_of[n] == n) wound[n] = detail::wound_coil(a, station);
   }
   std::vector<std::vector<LoadPoints>> points;  // by band and condition
-  for (const Band& band : station.bands) {
+  for (const station::Band& band : station.bands) {
     points.emplace_back();
-    for (const Condition& condition : station.conditions) points.back().push_back(along(band, condition.load));
+    for (const station::Condition& condition : station.conditions) points.back().push_back(along(band, condition.load));
   }
 
   std::vector<std::optional<detail::CoilTaps>> taps(station.bands.size() * arrangements);
   in_blocks(taps.size(), 1, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t j = first; j < last; ++j) {
-      const Band& band = station.bands[j / arrangements];
+      const station::Band& band = station.bands[j / arrangements];
       if (const auto& model = wound[j % arrangements])
         taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band, frequencies(band));
     }
@@ -496,8 +501,8 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
   std::mutex telling;
   in_blocks(jobs.size(), 1, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t j = first; j < last; ++j) {
-      const Band& band = station.bands[j / arrangements];
-      const Arrangement& arrangement = station.arrangements[j % arrangements];
+      const station::Band& band = station.bands[j / arrangements];
+      const station::Arrangement& arrangement = station.arrangements[j % arrangements];
       if (progress) {
         const std::lock_guard<std::mutex> lock(telling);
         progress(fmt::format("{}: {}, {} conditions", band.name, arrangement.name, station.conditions.size()));
@@ -505,7 +510,7 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
       ArrangementResult& result = jobs[j].result;
       result = {arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, "", {}};
       const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
-      const bool switched = describe_kind(arrangement.kind).takes_coil;
+      const bool switched = station::describe_kind(arrangement.kind).takes_coil;
       const Setting setting(station, arrangement, band, switched ? &*coil : nullptr);
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
         result.conditions.push_back(
@@ -516,11 +521,12 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
   });
 
   Plan plan;
-  CautionCase facts;
+  safety::CautionCase facts;
   facts.power_w = station.transmitter.source.power_w;
   facts.whip_on_body = station.whip_on_body;
-  facts.frequency_hz = infinite;
-  for (const Arrangement& a : station.arrangements) facts.automatic_tuner |= describe_kind(a.kind).automatic;
+  facts.frequency_hz = network::infinite;
+  for (const station::Arrangement& a : station.arrangements)
+    facts.automatic_tuner |= station::describe_kind(a.kind).automatic;
   for (std::size_t b = 0; b < station.bands.size(); ++b) {
     BandResult band{station.bands[b], {}, Choice::not_run, {}, ""};
     facts.frequency_hz = std::min(facts.frequency_hz, band.band.use_low_hz);
@@ -539,10 +545,10 @@ Plan make_plan(const Station& station, const std::function<void(const std::strin
     decide(band, corners, station.transmitter.swr_limit);
     plan.bands.push_back(std::move(band));
   }
-  plan.cautions = cautions(facts);
+  plan.cautions = safety::cautions(facts);
   return plan;
 }
 
 double s_units(double db) { return db / db_per_s_unit; }
 
-}  // namespace stile
+}  // namespace stile::plan

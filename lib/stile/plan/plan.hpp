@@ -9,7 +9,7 @@
 #include <stile/safety/cautions.hpp>
 #include <stile/station/station.hpp>
 
-namespace stile {
+namespace stile::plan {
 
 /// What a watt is spent on, in the order in which budgets list it.
 enum class Spent { radiated, ground, metal, antenna, match, cable, mismatch, held_back };
@@ -32,8 +32,8 @@ struct Range {
 struct ConditionResult {
   std::string condition;
   bool possible = false;             ///< false: the arrangement cannot be made there; nothing else is set
-  Ladder ladder;                     ///< as set at the design frequency
-  Evaluation evaluation;             ///< at the design frequency and the power then offered
+  network::Ladder ladder;            ///< as set at the design frequency
+  network::Evaluation evaluation;    ///< at the design frequency and the power then offered
   double offered_w = 0.0;            ///< what the transmitter offers at this SWR
   double swr = 0.0;                  ///< at the design frequency
   double worst_swr = 0.0;            ///< over the part in use; a tuner sets itself anew at each frequency
@@ -42,18 +42,19 @@ struct ConditionResult {
   Range loss_range_db;               ///< over the part in use, when coil Q and ground are off as far as stated
   std::optional<double> radiated_w;  ///< power into the far field, least over the part in use; unknown without shares
   std::vector<BudgetItem> budget;    ///< where the transmitter's full power goes at the design frequency; sums to it
-  std::vector<Overload> overloads;   ///< worst over the part in use
-  double load_voltage_v_peak = 0.0;  ///< across the antenna's terminals, worst over the part in use
-  double swr_high = 0.0;             ///< worst_swr ...
-  double load_voltage_high_v_peak = 0.0;  ///< ... load_voltage_v_peak ...
-  std::vector<Overload> overloads_high;   ///< ... and overloads, when coil Q and ground are off as far as stated
-  Bandwidth bandwidth;                    ///< as set at the design frequency, within the SWR limit
+  std::vector<network::Overload> overloads;  ///< worst over the part in use
+  double load_voltage_v_peak = 0.0;          ///< across the antenna's terminals, worst over the part in use
+  double swr_high = 0.0;                     ///< worst_swr ...
+  double load_voltage_high_v_peak = 0.0;     ///< ... load_voltage_v_peak ...
+  std::vector<network::Overload>
+      overloads_high;          ///< ... and overloads, when coil Q and ground are off as far as stated
+  match::Bandwidth bandwidth;  ///< as set at the design frequency, within the SWR limit
   std::vector<double> frequency_hz, swr_along_band;
 };
 
 struct ArrangementResult {
   std::string name;
-  ArrangementKind kind = ArrangementKind::straight;
+  station::ArrangementKind kind = station::ArrangementKind::straight;
   bool trimmed = false;                     ///< set anew by hand in each condition
   std::vector<ConditionResult> conditions;  ///< in the station's order
   std::size_t worst = 0;                    ///< the condition with the greatest worst_loss_db
@@ -68,7 +69,7 @@ struct ArrangementResult {
 enum class Choice { not_run, tuner, fixed, undecided, none };
 
 struct BandResult {
-  Band band;
+  station::Band band;
   std::vector<ArrangementResult> arrangements;  ///< in the station's order
   Choice choice = Choice::not_run;
   std::optional<std::size_t> taken;  ///< the arrangement taken (of an undecided pair the simpler, fixed one)
@@ -77,7 +78,7 @@ struct BandResult {
 
 struct Plan {
   std::vector<BandResult> bands;
-  std::vector<Caution> cautions;
+  std::vector<safety::Caution> cautions;
 };
 
 /// Compares all arrangements of a station.
@@ -97,10 +98,10 @@ struct Plan {
 /// @param threads   0: as many as the machine has; the result does not depend on it
 /// @throws DomainError  a load without data inside a band, or still stated as wires
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
-Plan make_plan(const Station& station, const std::function<void(const std::string&)>& progress = {},
+Plan make_plan(const station::Station& station, const std::function<void(const std::string&)>& progress = {},
                unsigned threads = 0);
 
 /// dB as S units: 6 dB a step (IARU Region 1 Technical Recommendation R.1).
 double s_units(double db);
 
-}  // namespace stile
+}  // namespace stile::plan

@@ -5,7 +5,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/quantity.hpp>
 
-namespace stile {
+namespace stile::safety {
 namespace {
 
 Caution base_voltage(const CautionCase& facts) {
@@ -83,4 +83,4 @@ std::vector<Caution> cautions(const CautionCase& facts) {
   return all;
 }
 
-}  // namespace stile
+}  // namespace stile::safety

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-namespace stile {
+namespace stile::safety {
 
 /// What the cautions are about. A value of 0 means "not known" and leaves its figure out.
 struct CautionCase {
@@ -25,4 +25,4 @@ struct Caution {
 /// The cautions of a case, most urgent first. They inform; local rules and a licensed operator's judgement decide.
 std::vector<Caution> cautions(const CautionCase& facts);
 
-}  // namespace stile
+}  // namespace stile::safety

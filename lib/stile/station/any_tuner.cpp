@@ -4,12 +4,12 @@
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 
-namespace stile {
+namespace stile::station {
 namespace detail {
 namespace {
 
-Loss turning_loss(const TomlTable& table) {
-  Loss loss = loss_from(table);
+network::Loss turning_loss(const TomlTable& table) {
+  network::Loss loss = loss_from(table);
   loss.series_ohm = find_plausible(table, "resistance", plausible::loss_resistance).value_or(0.0);
   return loss;
 }
@@ -25,9 +25,9 @@ Range range_from(const TomlTable& table, const Plausible& each) {
   return {ends[0], ends[1]};
 }
 
-VariableInductor inductor_from(const TomlTable& table) {
+tuner::VariableInductor inductor_from(const TomlTable& table) {
   table.only({"range", "taps", "q", "q_at", "resistance", "rating"});
-  VariableInductor part;
+  tuner::VariableInductor part;
   part.loss = turning_loss(table);
   part.rating = rating_from(table, "rating");
   if (table.has("taps")) {
@@ -41,7 +41,7 @@ VariableInductor inductor_from(const TomlTable& table) {
   return part;
 }
 
-VariableCapacitor capacitor_from(const TomlTable& table) {
+tuner::VariableCapacitor capacitor_from(const TomlTable& table) {
   table.only({"range", "q", "q_at", "resistance", "rating"});
   const Range range = range_from(table, plausible::capacitance);
   return {range.least, range.most, turning_loss(table), rating_from(table, "rating")};
@@ -49,31 +49,32 @@ VariableCapacitor capacitor_from(const TomlTable& table) {
 
 }  // namespace
 
-ContinuousTuner continuous_tuner_from(const TomlTable& table) {
+tuner::ContinuousTuner continuous_tuner_from(const TomlTable& table) {
   table.only({"name", "form", "capacitor_side", "differential", "inductors", "capacitors", "load_capacitors",
               "load_inductors"});
-  ContinuousTuner tuner;
+  tuner::ContinuousTuner tuner;
   tuner.name = table.find_text("name").value_or("tuner");
   tuner.form = form_from(table);
   const CapacitorSides sides = sides_from(table, tuner.form);
   tuner.capacitor_at_transmitter = sides.transmitter;
   tuner.capacitor_at_load = sides.load;
   tuner.differential = table.flag("differential", false);
-  if (tuner.differential && tuner.form != TunerForm::t) {
+  if (tuner.differential && tuner.form != tuner::TunerForm::t) {
     table.fail("differential", "only a tuner of form \"T\" has a differential capacitor");
   }
   tuner.inductor = inductor_from(table.table("inductors"));
   tuner.capacitor = capacitor_from(table.table("capacitors"));
   const auto at_load = table.find_table("load_capacitors"), coil_at_load = table.find_table("load_inductors");
   const bool two_capacitors =
-      (tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network) && !tuner.differential;
+      (tuner.form == tuner::TunerForm::t || tuner.form == tuner::TunerForm::pi_network) && !tuner.differential;
   if (at_load && !two_capacitors) {
     table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second capacitor, and no differential one");
   }
-  if (coil_at_load && tuner.form != TunerForm::lcl)
+  if (coil_at_load && tuner.form != tuner::TunerForm::lcl)
     table.fail("load_inductors", "only form \"LCL\" has a second inductor");
   if (two_capacitors) tuner.load_capacitor = at_load ? capacitor_from(*at_load) : tuner.capacitor;
-  if (tuner.form == TunerForm::lcl) tuner.load_inductor = coil_at_load ? inductor_from(*coil_at_load) : tuner.inductor;
+  if (tuner.form == tuner::TunerForm::lcl)
+    tuner.load_inductor = coil_at_load ? inductor_from(*coil_at_load) : tuner.inductor;
   try {
     check(tuner);
   } catch (const DomainError& error) {
@@ -84,7 +85,7 @@ ContinuousTuner continuous_tuner_from(const TomlTable& table) {
 
 }  // namespace detail
 
-std::variant<Tuner, ContinuousTuner> read_any_tuner(std::string_view text, const std::string& file) {
+std::variant<tuner::Tuner, tuner::ContinuousTuner> read_any_tuner(std::string_view text, const std::string& file) {
   const TomlTable document = TomlTable::parse(text, file);
   document.only({"tuner"});
   const TomlTable table = document.table("tuner");
@@ -93,4 +94,4 @@ std::variant<Tuner, ContinuousTuner> read_any_tuner(std::string_view text, const
   return detail::tuner_from(table);
 }
 
-}  // namespace stile
+}  // namespace stile::station

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <array>
 
-namespace stile {
+namespace stile::station {
 namespace {
 
 constexpr std::string_view no_l_network = "no L network matches the antenna here with the losses of these parts";
@@ -37,4 +37,4 @@ const KindDescription& describe_kind(ArrangementKind kind) {
   return *std::find_if(kinds.begin(), kinds.end(), [&](const KindDescription& k) { return k.kind == kind; });
 }
 
-}  // namespace stile
+}  // namespace stile::station

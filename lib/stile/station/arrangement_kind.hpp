@@ -4,7 +4,7 @@
 #include <span>
 #include <string_view>
 
-namespace stile {
+namespace stile::station {
 
 enum class ArrangementKind {
   tuner,      ///< an automatic tuner sets itself at every frequency and condition
@@ -31,4 +31,4 @@ std::span<const KindDescription> arrangement_kinds();
 /// That of one kind.
 const KindDescription& describe_kind(ArrangementKind kind);
 
-}  // namespace stile
+}  // namespace stile::station

@@ -7,7 +7,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/load/antenna_load.hpp>
 
-namespace stile {
+namespace stile::station {
 
 Station solve_loads(Station station, const LoadNeeds& needs, const StationProgress& progress, unsigned threads) {
   for (const std::string& name : needs.conditions) {
@@ -15,7 +15,7 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
                      [&](const Condition& c) { return c.name == name; }))
       throw DomainError(fmt::format("the station has no condition \"{}\"", name));
   }
-  std::vector<FrequencyRange> ranges = needs.frequencies;
+  std::vector<load::FrequencyRange> ranges = needs.frequencies;
   if (ranges.empty()) {
     for (const Band& band : station.bands) ranges.push_back({band.low_hz, band.high_hz});
   }
@@ -23,17 +23,17 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
     const bool needed = needs.conditions.empty() || std::find(needs.conditions.begin(), needs.conditions.end(),
                                                               condition.name) != needs.conditions.end();
     if (!condition.wires || !needed) continue;
-    SweepProgress lines;
+    wire::SweepProgress lines;
     if (progress) {
       lines = [&](std::size_t done, std::size_t total) {
         progress(fmt::format("antenna \"{}\": {} of {} frequencies", condition.name, done, total));
       };
     }
-    antenna_frequencies(ranges);  // what is wrong with the caller's ranges is not the file's fault
+    load::antenna_frequencies(ranges);  // what is wrong with the caller's ranges is not the file's fault
     const StatedWires& wires = *condition.wires;
     try {
       condition.load =
-          antenna_load(condition.name, wires.origin, wires.antenna, wires.ground, ranges, {}, threads, lines);
+          load::antenna_load(condition.name, wires.origin, wires.antenna, wires.ground, ranges, {}, threads, lines);
     } catch (const DomainError& error) {
       throw ParseError(wires.where, error.what());
     }
@@ -45,4 +45,4 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
   return station;
 }
 
-}  // namespace stile
+}  // namespace stile::station

@@ -7,12 +7,12 @@
 
 #include <stile/station/station.hpp>
 
-namespace stile {
+namespace stile::station {
 
 /// What a job asks of a station's loads. What it does not ask for is not solved.
 struct LoadNeeds {
-  std::vector<std::string> conditions{};      ///< by name; empty: every one
-  std::vector<FrequencyRange> frequencies{};  ///< low_hz = high_hz is one frequency; empty: the station's bands
+  std::vector<std::string> conditions{};            ///< by name; empty: every one
+  std::vector<load::FrequencyRange> frequencies{};  ///< low_hz = high_hz is one frequency; empty: the station's bands
 };
 
 /// Called with a line for people while antennas are solved, which takes seconds.
@@ -29,4 +29,4 @@ using StationProgress = std::function<void(const std::string& line)>;
 Station solve_loads(Station station, const LoadNeeds& needs = {}, const StationProgress& progress = {},
                     unsigned threads = 0);
 
-}  // namespace stile
+}  // namespace stile::station

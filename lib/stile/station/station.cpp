@@ -17,7 +17,7 @@
 #include <stile/station/toml_table.hpp>
 #include <stile/station/wire_table.hpp>
 
-namespace stile {
+namespace stile::station {
 namespace {
 
 using detail::find_plausible;
@@ -79,9 +79,9 @@ Band band_from(const TomlTable& table) {
   return band;
 }
 
-WhipModel whip_from(const TomlTable& table) {
+load::WhipModel whip_from(const TomlTable& table) {
   table.only({"radiation", "radiation_at", "capacitance", "inductance", "ground", "metal", "metal_at"});
-  WhipModel whip;
+  load::WhipModel whip;
   whip.radiation_ohm = plausible_value(table, "radiation", plausible::radiation_resistance);
   whip.radiation_at_hz = plausible_value(table, "radiation_at", plausible::reference_frequency);
   whip.capacitance_f = plausible_value(table, "capacitance", plausible::antenna_capacitance);
@@ -109,14 +109,14 @@ auto read_named(const TomlTable& table, std::string_view key, const std::string&
 
 /// The antenna that a load gives as wires, in the condition and over the ground that it chooses.
 StatedWires wires_of(const TomlTable& table, const std::string& folder) {
-  std::vector<WireCase> cases;
+  std::vector<wire::WireCase> cases;
   if (table.is_text("wires")) {
     cases = read_named(table, "wires", beside(folder, table.text("wires")), load_wires);
   } else {
     cases = detail::wires_from(table.table("wires"));
   }
   std::vector<std::string> names;
-  for (const WireCase& c : cases) names.push_back(c.name);
+  for (const wire::WireCase& c : cases) names.push_back(c.name);
   std::size_t chosen = 0;
   if (const auto name = table.find_text("wires_condition")) {
     chosen = static_cast<std::size_t>(std::find(names.begin(), names.end(), *name) - names.begin());
@@ -128,10 +128,10 @@ StatedWires wires_of(const TomlTable& table, const std::string& folder) {
                fmt::format("the wires have several conditions; {} needs the key \"wires_condition\", one of: {}",
                            table.name(), fmt::join(names, ", ")));
   }
-  WireCase& c = cases[chosen];
+  wire::WireCase& c = cases[chosen];
   if (table.has("ground")) {
     c.ground = detail::ground_from(table, "ground");
-    at(table, "ground", [&] { check_antenna(c.antenna, c.ground); });
+    at(table, "ground", [&] { wire::check_antenna(c.antenna, c.ground); });
   }
   return {std::move(c.antenna), std::move(c.ground),
           fmt::format("computed from wires{}, condition \"{}\"",
@@ -153,12 +153,14 @@ Condition condition_from(const TomlTable& table, const std::string& folder) {
   const bool bridge = table.flag("bridge_gaps", false);
   if (table.has("file")) {
     const std::string path = beside(folder, table.text("file"));
-    const LoadFileOptions options{bridge ? infinite : default_gap_ratio};
-    condition.load = read_named(table, "file", path, [&](const std::string& p) { return load_from_file(p, options); });
+    const load::LoadFileOptions options{bridge ? network::infinite : load::default_gap_ratio};
+    condition.load =
+        read_named(table, "file", path, [&](const std::string& p) { return load::load_from_file(p, options); });
     if (const auto shares = table.find_text("shares")) {
       const std::string shares_path = beside(folder, *shares);
       condition.load = read_named(table, "shares", shares_path, [&](const std::string& p) {
-        return at(table, "shares", [&] { return attach_shares(condition.load, read_table(read_text_file(p), p)); });
+        return at(table, "shares",
+                  [&] { return load::attach_shares(condition.load, read_table(read_text_file(p), p)); });
       });
     }
   } else {
@@ -168,10 +170,10 @@ Condition condition_from(const TomlTable& table, const std::string& folder) {
       const cdouble z = table.impedance("impedance");
       if (z.real() < 0.0) table.fail("impedance", "a load's resistance must be >= 0");
       detail::check_plausible(table, "impedance", std::abs(z), plausible::load_impedance);
-      condition.load = {condition.name, "stated", ConstantLoad{z}, {}};
+      condition.load = {condition.name, "stated", load::ConstantLoad{z}, {}};
     } else if (table.has("wires")) {
       condition.wires = wires_of(table, folder);
-      condition.load = {condition.name, condition.wires->origin, SampledLoad{}, {}};
+      condition.load = {condition.name, condition.wires->origin, load::SampledLoad{}, {}};
     } else {
       condition.load = {condition.name, "lumped model", whip_from(table.table("whip")), {}};
     }
@@ -189,10 +191,10 @@ NamedCable cable_from(const std::string& name, const TomlTable& table) {
       table.fail("type",
                  "a cable has either a \"type\" or \"impedance\", \"velocity_factor\" and \"attenuation\" of its own");
     }
-    named.line.per_metre = at(table, "type", [&] { return cable(table.text("type")); });
+    named.line.per_metre = at(table, "type", [&] { return network::cable(table.text("type")); });
     return named;
   }
-  std::vector<AttenuationPoint> points;
+  std::vector<network::AttenuationPoint> points;
   for (const TomlTable& point : table.tables("attenuation")) {
     point.only({"at", "loss", "length"});
     points.push_back({plausible_value(point, "at", plausible::reference_frequency),
@@ -207,8 +209,8 @@ NamedCable cable_from(const std::string& name, const TomlTable& table) {
             table.name()));
   const double velocity_factor = plausible_value(table, "velocity_factor", plausible::velocity_factor);
   named.line.per_metre = at(table, "attenuation", [&] {
-    return cable_from_attenuation(name, plausible_value(table, "impedance", plausible::cable_impedance),
-                                  velocity_factor, points);
+    return network::cable_from_attenuation(name, plausible_value(table, "impedance", plausible::cable_impedance),
+                                           velocity_factor, points);
   });
   return named;
 }
@@ -218,8 +220,8 @@ Parts parts_from(Parts parts, const TomlTable& table) {
   table.only({"inductor_q", "inductor_q_at", "inductor_resistance", "inductor_self_capacitance", "inductor_rating",
               "inductor_series", "capacitor_q", "capacitor_resistance", "capacitor_loss_tangent", "capacitor_rating",
               "capacitor_series"});
-  Loss& coil = parts.stock.inductor_loss;
-  Loss& capacitor = parts.stock.capacitor_loss;
+  network::Loss& coil = parts.stock.inductor_loss;
+  network::Loss& capacitor = parts.stock.capacitor_loss;
   coil.q = find_plausible(table, "inductor_q", plausible::part_q).value_or(coil.q);
   coil.q_at_hz = find_plausible(table, "inductor_q_at", plausible::reference_frequency).value_or(coil.q_at_hz);
   coil.series_ohm = find_plausible(table, "inductor_resistance", plausible::loss_resistance).value_or(coil.series_ohm);
@@ -233,8 +235,8 @@ Parts parts_from(Parts parts, const TomlTable& table) {
       find_plausible(table, "capacitor_loss_tangent", plausible::loss_tangent).value_or(capacitor.loss_tangent);
   if (table.has("inductor_rating")) parts.inductor_rating = detail::rating_from(table, "inductor_rating");
   if (table.has("capacitor_rating")) parts.capacitor_rating = detail::rating_from(table, "capacitor_rating");
-  const auto series = [&](std::string_view key, std::optional<ESeries>& into) {
-    if (table.has(key)) into = at(table, key, [&] { return e_series_from_name(table.text(key)); });
+  const auto series = [&](std::string_view key, std::optional<match::ESeries>& into) {
+    if (table.has(key)) into = at(table, key, [&] { return match::e_series_from_name(table.text(key)); });
   };
   series("inductor_series", parts.inductor_series);
   series("capacitor_series", parts.capacitor_series);
@@ -256,7 +258,7 @@ const auto& named(const TomlTable& table, std::string_view key, const std::strin
 
 struct Shelf {
   std::vector<NamedCable> cables;
-  std::vector<Tuner> tuners;
+  std::vector<tuner::Tuner> tuners;
   std::vector<SwitchedCoil> coils;
   Parts parts;
 };
@@ -304,8 +306,8 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const s
   if (known->takes_tuner) {
     if (shelf.tuners.empty()) table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
     const auto name = table.find_text("tuner");
-    a.tuner =
-        name ? named(table, "tuner", *name, shelf.tuners, [](const Tuner& t) { return t.name; }) : shelf.tuners.front();
+    a.tuner = name ? named(table, "tuner", *name, shelf.tuners, [](const tuner::Tuner& t) { return t.name; })
+                   : shelf.tuners.front();
   }
   if (known->takes_coil) {
     if (shelf.coils.empty())
@@ -336,14 +338,14 @@ void check_cover(const TomlTable& band_table, const Band& band, const std::vecto
     if (condition.wires) continue;  // solved where it is needed
     const auto check = [&](const char* key, double frequency_hz) {
       try {
-        load_impedance(condition.load, frequency_hz);
+        load::load_impedance(condition.load, frequency_hz);
       } catch (const DomainError& error) {
         band_table.fail(key, fmt::format("the load \"{}\" does not cover this band: {}", condition.name, error.what()));
       }
     };
     check("low", band.low_hz);
     check("high", band.high_hz);
-    const std::vector<FrequencyRange> ranges = load_ranges(condition.load);
+    const std::vector<load::FrequencyRange> ranges = load::load_ranges(condition.load);
     for (std::size_t n = 0; n + 1 < ranges.size(); ++n) {  // gaps in the data
       const double middle_hz = 0.5 * (ranges[n].high_hz + ranges[n + 1].low_hz);
       if (band.low_hz < middle_hz && middle_hz < band.high_hz) check("low", middle_hz);
@@ -353,10 +355,10 @@ void check_cover(const TomlTable& band_table, const Band& band, const std::vecto
 
 /// Loads given as wires are solved along every band: so many frequencies must be worth it.
 void check_samples(const std::vector<TomlTable>& tables, const std::vector<Band>& bands) {
-  std::vector<FrequencyRange> ranges;
+  std::vector<load::FrequencyRange> ranges;
   for (std::size_t n = 0; n < bands.size(); ++n) {
     ranges.push_back({bands[n].low_hz, bands[n].high_hz});
-    at(tables[n], "high", [&] { return antenna_frequencies(ranges); });
+    at(tables[n], "high", [&] { return load::antenna_frequencies(ranges); });
   }
 }
 
@@ -364,7 +366,8 @@ void check_samples(const std::vector<TomlTable>& tables, const std::vector<Band>
 void check_serves(const TomlTable& table, const NamedCable& cable, const std::vector<Band>& bands) {
   for (const Band& band : bands) {
     for (const double frequency_hz : {band.low_hz, band.high_hz}) {
-      at(table, "length", [&] { return line_chain(line_constants(cable.line, frequency_hz), cable.line.length_m); });
+      at(table, "length",
+         [&] { return network::line_chain(network::line_constants(cable.line, frequency_hz), cable.line.length_m); });
     }
   }
 }
@@ -425,7 +428,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
   }
   const std::vector<TomlTable> tuners = document.tables("tuner");
   for (const TomlTable& table : tuners) shelf.tuners.push_back(detail::tuner_from(table));
-  check_unique(tuners, "name", shelf.tuners, [](const Tuner& t) { return t.name; });
+  check_unique(tuners, "name", shelf.tuners, [](const tuner::Tuner& t) { return t.name; });
   for (const auto& [name, table] : document.named_tables("coil"))
     shelf.coils.push_back(detail::coil_from(name, table, station.bands));
   station.coils = shelf.coils;
@@ -458,4 +461,4 @@ bool is_station(std::string_view text, const std::string& file) {
   return TomlTable::parse(text, file).has("transmitter");
 }
 
-}  // namespace stile
+}  // namespace stile::station

@@ -15,7 +15,7 @@
 #include <stile/wire/geometry.hpp>
 #include <stile/wire/ground.hpp>
 
-namespace stile {
+namespace stile::station {
 
 /// The transmitter holds its power back when the SWR rises: power at an SWR, straight lines between, the last value
 /// beyond.
@@ -25,7 +25,7 @@ struct FoldbackPoint {
 };
 
 struct Transmitter {
-  Source source{};                      ///< power key down, impedance
+  network::Source source{};             ///< power key down, impedance
   double swr_limit = 2.0;               ///< the SWR it is stated to stand
   std::vector<FoldbackPoint> foldback;  ///< rising SWR, falling power, the first at full power; empty: none
 };
@@ -42,8 +42,8 @@ struct Band {
 
 /// An antenna of wires in one condition, as a load states it: its geometry is checked, nothing is solved.
 struct StatedWires {
-  Antenna antenna;
-  Ground ground;
+  wire::Antenna antenna;
+  wire::Ground ground;
   std::string origin;    ///< of the load that it becomes: "computed from wires of whip.toml, condition \"lifted\""
   Where where;           ///< where the file states it
   bool carried = false;  ///< set and person are in it
@@ -52,44 +52,45 @@ struct StatedWires {
 /// A load in one condition of the ground and the wire.
 struct Condition {
   std::string name;
-  Load load;                           ///< of wires: without data until solve_loads
+  load::Load load;                     ///< of wires: without data until solve_loads
   std::optional<StatedWires> wires{};  ///< set while the load is stated as wires and not solved
 };
 
 /// A cable with its length, as an arrangement uses it.
 struct NamedCable {
   std::string name;  ///< the user's name for it
-  TransmissionLine line;
+  network::TransmissionLine line;
 };
 
 /// Parts of which fixed matches are made.
 struct Parts {
-  PartStock stock{};
-  Rating inductor_rating{}, capacitor_rating{};
-  std::optional<ESeries> inductor_series, capacitor_series;  ///< preferred values, when parts are bought
+  match::PartStock stock{};
+  network::Rating inductor_rating{}, capacitor_rating{};
+  std::optional<match::ESeries> inductor_series, capacitor_series;  ///< preferred values, when parts are bought
 };
 
 /// Where a switched coil is tapped on a band, as the file states it.
 struct StatedTap {
   std::string band;
-  double turns = 0.0;            ///< from the transmitter's end; 0: the coil is bypassed
-  std::optional<Unused> unused;  ///< nothing: the better of the two, computed
+  double turns = 0.0;                  ///< from the transmitter's end; 0: the coil is bypassed
+  std::optional<coil::Unused> unused;  ///< nothing: the better of the two, computed
 };
 
 /// A coil in series at the whip, wound from stated wire and tapped for every band.
 struct SwitchedCoil {
   std::string name;
-  Winding winding;                 ///< one section; its turns are those below, or found
-  double turns = 0.0;              ///< 0: as many as the band that needs most takes
-  double tap_step_turns = 1.0;     ///< taps at whole, half or quarter turns: 1, 0.5, 0.25
-  std::optional<Unused> unused;    ///< what the switch does with the rest; nothing: the better, computed on each band
+  coil::Winding winding;        ///< one section; its turns are those below, or found
+  double turns = 0.0;           ///< 0: as many as the band that needs most takes
+  double tap_step_turns = 1.0;  ///< taps at whole, half or quarter turns: 1, 0.5, 0.25
+  std::optional<coil::Unused>
+      unused;                      ///< what the switch does with the rest; nothing: the better, computed on each band
   std::vector<StatedTap> taps;     ///< bands without one are designed
   double contact_ohm = 0.0;        ///< in series with the coil, >= 0
   double switch_ohm = 0.0;         ///< of the switch that shorts unused turns, >= 0
   double lead_inductance_h = 0.0;  ///< in series with the coil, >= 0
   double trimmer_f = 0.0;          ///< most of a variable capacitor across the turns in use; 0: there is none
   bool shunt_coil = true, shunt_capacitor = true;  ///< what may stand across the transmitter's side, one a band
-  Rating rating{};                                 ///< of the turns in use
+  network::Rating rating{};                        ///< of the turns in use
 };
 
 struct Arrangement {
@@ -97,7 +98,7 @@ struct Arrangement {
   ArrangementKind kind = ArrangementKind::straight;
   std::optional<NamedCable> cable_before;  ///< between transmitter and match
   std::optional<NamedCable> cable_after;   ///< between match and load
-  Tuner tuner;                             ///< kind tuner
+  tuner::Tuner tuner;                      ///< kind tuner
   SwitchedCoil coil;                       ///< kind switched_coil
   Parts parts;                             ///< kinds l_network, base_coil and switched_coil (its part across)
   std::string design_condition;            ///< a fixed match is made for it; empty: for the best worst case
@@ -140,6 +141,6 @@ bool is_station(std::string_view text, const std::string& file);
 /// Reads a tuner from TOML text with one [tuner] table. @throws ParseError
 /// form is "L", "T", "pi" or "LCL" (with [tuner.load_inductors] like [tuner.inductors]). Each bank may have open_contact
 /// (capacitance of an open relay contact) and, one entry a part, part_q, part_voltage (peak), part_current (rms), part_power.
-Tuner read_tuner(std::string_view text, const std::string& file);
+tuner::Tuner read_tuner(std::string_view text, const std::string& file);
 
-}  // namespace stile
+}  // namespace stile::station

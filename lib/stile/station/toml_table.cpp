@@ -8,7 +8,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::station {
 
 struct TomlNode {
   std::shared_ptr<const toml::table> document;
@@ -264,4 +264,4 @@ void TomlTable::only(std::initializer_list<std::string_view> legal) const {
   }
 }
 
-}  // namespace stile
+}  // namespace stile::station

@@ -10,7 +10,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile {
+namespace stile::station {
 
 struct TomlNode;  // a table inside its document, kept alive by it
 
@@ -60,4 +60,4 @@ private:
   std::string name_;
 };
 
-}  // namespace stile
+}  // namespace stile::station

@@ -15,10 +15,10 @@
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile {
+namespace stile::station {
 namespace {
 
-using WhipState = decltype(ConditionCase::condition);
+using WhipState = decltype(wire::ConditionCase::condition);
 
 struct Kind {
   std::string_view name;
@@ -47,20 +47,20 @@ auto at(const TomlTable& table, std::string_view key, const Make& make) {
   }
 }
 
-Ground ground_table(const TomlTable& table) {
+wire::Ground ground_table(const TomlTable& table) {
   table.only({"kind", "relative_permittivity", "conductivity"});
   const bool numbers = table.has("relative_permittivity") || table.has("conductivity");
   if (table.has("kind") == numbers) {
     table.fail("kind", fmt::format("{} needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\"",
                                    table.name()));
   }
-  if (!numbers) return at(table, "kind", [&] { return ground_by_name(table.text("kind")); });
+  if (!numbers) return at(table, "kind", [&] { return wire::ground_by_name(table.text("kind")); });
   const double permittivity = table.positive("relative_permittivity", Unit::one);
   if (permittivity < 1.0 || permittivity > 1000.0)
     table.fail("relative_permittivity", "\"relative_permittivity\" must be 1..1000 (water has 80)");
   table.quantity("conductivity", Unit::siemens_per_metre);  // a missing one is told as such
   const double conductivity_s_m = *table.find_not_negative("conductivity", Unit::siemens_per_metre);
-  return at(table, "conductivity", [&] { return lossy_ground(permittivity, conductivity_s_m); });
+  return at(table, "conductivity", [&] { return wire::lossy_ground(permittivity, conductivity_s_m); });
 }
 
 /// Conductivity that "metal" or "conductivity" states; none is a perfect conductor.
@@ -72,7 +72,7 @@ std::optional<double> conductor_from(const TomlTable& table) {
   const std::string name = table.text("metal");
   if (name == "perfect") return std::nullopt;
   try {
-    return 1.0 / metal_by_name(name).resistivity_20c_ohm_m;
+    return 1.0 / conductor::metal_by_name(name).resistivity_20c_ohm_m;
   } catch (const DomainError& error) {
     table.fail("metal", std::string(error.what()) + ", \"perfect\"");
   }
@@ -80,8 +80,8 @@ std::optional<double> conductor_from(const TomlTable& table) {
 
 /// A wire as it is stated: by its points, or by its lengths, which make it a trailing wire without points yet.
 struct StatedWire {
-  Wire wire;
-  std::optional<TrailingWire> trailing;
+  wire::Wire wire;
+  std::optional<wire::TrailingWire> trailing;
 };
 
 constexpr std::array<std::string_view, 6> lengths{"length",       "drop",   "lying_height",
@@ -91,7 +91,7 @@ StatedWire wire_from(const TomlTable& table) {
   table.only({"name", "points", "length", "drop", "lying_height", "doubled_back", "coiled", "direction_degrees",
               "radius", "metal", "conductivity", "permeability", "insulation"});
   StatedWire stated;
-  Wire& wire = stated.wire;
+  wire::Wire& wire = stated.wire;
   wire.name = table.text("name");
   if (table.has("points") == table.has("length"))
     table.fail("points", fmt::format("{} needs either \"points\" or a \"length\"", table.name()));
@@ -109,12 +109,12 @@ StatedWire wire_from(const TomlTable& table) {
   if (const auto coat = table.find_table("insulation")) {
     coat->only({"thickness", "relative_permittivity"});
     wire.insulation =
-        Insulation{coat->positive("thickness", Unit::metre), coat->positive("relative_permittivity", Unit::one)};
+        wire::Insulation{coat->positive("thickness", Unit::metre), coat->positive("relative_permittivity", Unit::one)};
     if (wire.insulation->relative_permittivity < 1.0)
       coat->fail("relative_permittivity", "\"relative_permittivity\" must be at least 1");
   }
   if (!table.has("length")) return stated;
-  TrailingWire t;
+  wire::TrailingWire t;
   t.name = wire.name;
   t.length_m = table.positive("length", Unit::metre);
   t.radius_m = wire.radius_m;
@@ -130,18 +130,18 @@ StatedWire wire_from(const TomlTable& table) {
 }
 
 /// Index of the wire that a key names.
-std::size_t wire_named(const TomlTable& table, std::string_view key, const std::vector<Wire>& wires) {
+std::size_t wire_named(const TomlTable& table, std::string_view key, const std::vector<wire::Wire>& wires) {
   const std::string name = table.text(key);
-  const auto found = std::find_if(wires.begin(), wires.end(), [&](const Wire& w) { return w.name == name; });
+  const auto found = std::find_if(wires.begin(), wires.end(), [&](const wire::Wire& w) { return w.name == name; });
   if (found != wires.end()) return static_cast<std::size_t>(found - wires.begin());
   std::vector<std::string> names;
-  for (const Wire& w : wires) names.push_back(w.name);
+  for (const wire::Wire& w : wires) names.push_back(w.name);
   table.fail(key, fmt::format("no wire is called \"{}\"; there are: {}", name, fmt::join(names, ", ")));
 }
 
-WireCoil coil_from(const TomlTable& table, const std::vector<Wire>& wires) {
+wire::WireCoil coil_from(const TomlTable& table, const std::vector<wire::Wire>& wires) {
   table.only({"on", "distance", "length", "inductance", "q", "self_capacitance"});
-  WireCoil coil;
+  wire::WireCoil coil;
   coil.wire = wire_named(table, "on", wires);
   coil.distance_m = table.positive("distance", Unit::metre);
   coil.length_m = table.find_not_negative("length", Unit::metre).value_or(0.0);
@@ -151,9 +151,9 @@ WireCoil coil_from(const TomlTable& table, const std::vector<Wire>& wires) {
   return coil;
 }
 
-WireLump lump_from(const TomlTable& table, const std::vector<Wire>& wires) {
+wire::WireLump lump_from(const TomlTable& table, const std::vector<wire::Wire>& wires) {
   table.only({"on", "distance", "resistance", "inductance", "capacitance", "q"});
-  WireLump lump;
+  wire::WireLump lump;
   lump.wire = wire_named(table, "on", wires);
   table.quantity("distance", Unit::metre);  // a missing one is told as such
   lump.distance_m = *table.find_not_negative("distance", Unit::metre);
@@ -171,11 +171,11 @@ WireLump lump_from(const TomlTable& table, const std::vector<Wire>& wires) {
 
 /// What the file states: the wires as drawn, without set and person.
 struct Drawing {
-  Antenna antenna;
-  Ground ground;
-  std::vector<std::optional<TrailingWire>> trailing;  ///< of each [[wire]]: stated by its lengths
-  std::optional<SetBody> set;
-  std::optional<PersonBody> person;
+  wire::Antenna antenna;
+  wire::Ground ground;
+  std::vector<std::optional<wire::TrailingWire>> trailing;  ///< of each [[wire]]: stated by its lengths
+  std::optional<wire::SetBody> set;
+  std::optional<wire::PersonBody> person;
 };
 
 /// Tells what is wrong with an antenna at the wire, coil, lump, body or feed that the message starts with.
@@ -207,92 +207,94 @@ struct Drawing {
 }
 
 /// The wires besides the feed's that start at the feed.
-std::vector<std::size_t> trailing_of(const Antenna& antenna) {
-  const Vec3 base = antenna.wires[antenna.feed.wire].points.front();
+std::vector<std::size_t> trailing_of(const wire::Antenna& antenna) {
+  const wire::Vec3 base = antenna.wires[antenna.feed.wire].points.front();
   std::vector<std::size_t> found;
   for (std::size_t w = 0; w < antenna.wires.size(); ++w) {
-    if (w != antenna.feed.wire && detail::same_place(antenna.wires[w].points.front(), base)) found.push_back(w);
+    if (w != antenna.feed.wire && wire::detail::same_place(antenna.wires[w].points.front(), base)) found.push_back(w);
   }
   return found;
 }
 
-double lowest_m(const Wire& wire) {
+double lowest_m(const wire::Wire& wire) {
   double z = infinity;
-  for (const Vec3& p : wire.points) z = std::min(z, p.z_m);
+  for (const wire::Vec3& p : wire.points) z = std::min(z, p.z_m);
   return z;
 }
 
 /// A wire hangs when it comes down to half the base's height; above it is raised.
-bool hangs(const Wire& wire, double base_m) { return lowest_m(wire) <= 0.5 * base_m; }
+bool hangs(const wire::Wire& wire, double base_m) { return lowest_m(wire) <= 0.5 * base_m; }
 
 /// Where a wire goes from its first point: towards the point of it that is farthest out.
-double direction_rad(const Wire& wire) {
-  const Vec3 base = wire.points.front();
-  const auto out = [&](Vec3 p) { return std::hypot(p.x_m - base.x_m, p.y_m - base.y_m); };
-  const Vec3 far =
-      *std::max_element(wire.points.begin(), wire.points.end(), [&](Vec3 a, Vec3 b) { return out(a) < out(b); });
+double direction_rad(const wire::Wire& wire) {
+  const wire::Vec3 base = wire.points.front();
+  const auto out = [&](wire::Vec3 p) { return std::hypot(p.x_m - base.x_m, p.y_m - base.y_m); };
+  const wire::Vec3 far = *std::max_element(wire.points.begin(), wire.points.end(),
+                                           [&](wire::Vec3 a, wire::Vec3 b) { return out(a) < out(b); });
   return std::atan2(far.y_m - base.y_m, far.x_m - base.x_m);
 }
 
 /// A drawn wire as one that trails.
-TrailingWire trailing_from(const Wire& wire) {
-  const Vec3 base = wire.points.front();
-  TrailingWire t;
+wire::TrailingWire trailing_from(const wire::Wire& wire) {
+  const wire::Vec3 base = wire.points.front();
+  wire::TrailingWire t;
   t.name = wire.name;
-  t.length_m = wire_length_m(wire);
+  t.length_m = wire::wire_length_m(wire);
   t.radius_m = wire.radius_m;
   t.conductivity_s_m = wire.conductivity_s_m;
   t.insulation = wire.insulation;
   t.direction_rad = direction_rad(wire);
   t.raised = !hangs(wire, base.z_m);
-  for (const Vec3& p : wire.points) t.drawn.push_back({p.x_m - base.x_m, p.y_m - base.y_m, p.z_m});
+  for (const wire::Vec3& p : wire.points) t.drawn.push_back({p.x_m - base.x_m, p.y_m - base.y_m, p.z_m});
   if (t.raised) return t;  // when it is laid, the library's own values stand
-  const auto lowest = std::min_element(t.drawn.begin(), t.drawn.end(), [](Vec3 a, Vec3 b) { return a.z_m < b.z_m; });
+  const auto lowest =
+      std::min_element(t.drawn.begin(), t.drawn.end(), [](wire::Vec3 a, wire::Vec3 b) { return a.z_m < b.z_m; });
   t.lying_height_m = lowest->z_m;
   t.drop_distance_m = std::hypot(lowest->x_m, lowest->y_m);
   return t;
 }
 
 /// The drawing as the one whip with trailing wires that conditions are made of.
-WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing, const Ground& ground) {
-  const Antenna& drawn = drawing.antenna;
+wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing, const wire::Ground& ground) {
+  const wire::Antenna& drawn = drawing.antenna;
   const auto refuse = [&](const std::string& why) {
     table.fail("kind",
                "this \"kind\" needs a straight upright whip, which comes first, and up to five trailing wires that "
                "start at the feed; " +
                    why);
   };
-  const Wire& whip = drawn.wires[0];
-  const Vec3 base = whip.points.front(), top = whip.points.back();
+  const wire::Wire& whip = drawn.wires[0];
+  const wire::Vec3 base = whip.points.front(), top = whip.points.back();
   if (whip.points.size() != 2 || std::hypot(top.x_m - base.x_m, top.y_m - base.y_m) > 1e-6 || !(top.z_m > base.z_m)) {
     refuse(fmt::format("\"{}\" is not straight and upright", whip.name));
   }
   if (drawn.feed.wire != 0) refuse("the feed is not on the first");
-  if (ground.kind != GroundKind::lossy) table.fail("kind", "this \"kind\" needs a lossy ground");
-  if (std::any_of(drawn.coils.begin(), drawn.coils.end(), [](const WireCoil& c) { return c.wire != 0; }))
+  if (ground.kind != wire::GroundKind::lossy) table.fail("kind", "this \"kind\" needs a lossy ground");
+  if (std::any_of(drawn.coils.begin(), drawn.coils.end(), [](const wire::WireCoil& c) { return c.wire != 0; }))
     refuse("coils must be on the whip");
   const std::size_t count = drawing.trailing.size();  // the ends that are coiled stand behind
   if (count > 6) refuse(fmt::format("there are {} besides the whip", count - 1));
-  WhipSet set;
+  wire::WhipSet set;
   set.wires.clear();
   for (std::size_t w = 0; w < count; ++w) {
-    const Wire& wire = drawn.wires[w];
+    const wire::Wire& wire = drawn.wires[w];
     if (wire.relative_permeability != 1.0 || (w == 0 && wire.insulation))
       refuse("the whip is bare, and no wire is magnetic");
     if (w == 0) continue;
-    if (!detail::same_place(wire.points.front(), base)) refuse(fmt::format("\"{}\" does not start there", wire.name));
-    TrailingWire t = trailing_from(wire);
+    if (!wire::detail::same_place(wire.points.front(), base))
+      refuse(fmt::format("\"{}\" does not start there", wire.name));
+    wire::TrailingWire t = trailing_from(wire);
     if (drawing.trailing[w]) {
       const bool raised = t.raised;
-      const std::vector<Vec3> points = t.drawn;
+      const std::vector<wire::Vec3> points = t.drawn;
       t = *drawing.trailing[w];
       t.raised = raised;
       t.drawn = points;
-      if (raised) t.lying_height_m = TrailingWire{}.lying_height_m;
+      if (raised) t.lying_height_m = wire::TrailingWire{}.lying_height_m;
     }
     set.wires.push_back(std::move(t));
   }
-  set.whip_length_m = wire_length_m(whip);
+  set.whip_length_m = wire::wire_length_m(whip);
   set.whip_radius_m = whip.radius_m;
   set.whip_conductivity_s_m = whip.conductivity_s_m;
   set.base_height_m = base.z_m;
@@ -314,7 +316,7 @@ void read_bodies(const TomlTable& document, Drawing& drawing) {
   };
   if (const auto table = document.find_table("set")) {
     table->only({"frame_length", "frame_radius", "lead_length", "lead_radius", "worn"});
-    SetBody set;
+    wire::SetBody set;
     positive(*table, "frame_length", Unit::metre, set.frame_length_m);
     positive(*table, "frame_radius", Unit::metre, set.frame_radius_m);
     set.lead_length_m = table->find_not_negative("lead_length", Unit::metre).value_or(set.lead_length_m);
@@ -327,7 +329,7 @@ void read_bodies(const TomlTable& document, Drawing& drawing) {
   }
   if (const auto table = document.find_table("person")) {
     table->only({"distance", "radius", "height", "conductivity", "foot_capacitance"});
-    PersonBody person;
+    wire::PersonBody person;
     positive(*table, "distance", Unit::metre, person.distance_m);
     positive(*table, "radius", Unit::metre, person.radius_m);
     positive(*table, "height", Unit::metre, person.stature_m);
@@ -337,7 +339,7 @@ void read_bodies(const TomlTable& document, Drawing& drawing) {
   }
 }
 
-HandContact contact_from(const TomlTable& table) {
+wire::HandContact contact_from(const TomlTable& table) {
   if (table.is_text("contact")) {
     if (table.text("contact") != "open")
       table.fail("contact", "\"contact\" must be \"open\" or { resistance, capacitance }");
@@ -347,49 +349,50 @@ HandContact contact_from(const TomlTable& table) {
   stated.only({"resistance", "capacitance"});
   if (!stated.has("resistance") && !stated.has("capacitance"))
     table.fail("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
-  HandContact contact{0.0, infinity};
+  wire::HandContact contact{0.0, infinity};
   contact.resistance_ohm = stated.find_not_negative("resistance", Unit::ohm).value_or(0.0);
   contact.capacitance_f = stated.find_positive("capacitance", Unit::farad).value_or(infinity);
   return contact;
 }
 
 /// Leaves a wire of a drawing out, with what is on it.
-void leave_out(const TomlTable& table, const std::string& name, Antenna& antenna) {
-  std::vector<Wire>& wires = antenna.wires;
-  const auto gone = std::find_if(wires.begin(), wires.end(), [&](const Wire& w) { return w.name == name; });
+void leave_out(const TomlTable& table, const std::string& name, wire::Antenna& antenna) {
+  std::vector<wire::Wire>& wires = antenna.wires;
+  const auto gone = std::find_if(wires.begin(), wires.end(), [&](const wire::Wire& w) { return w.name == name; });
   if (gone == wires.end()) table.fail("without", fmt::format("no wire is called \"{}\"", name));
   const auto index = static_cast<std::size_t>(gone - wires.begin());
   if (index == antenna.feed.wire)
     table.fail("without", fmt::format("\"{}\" has the feed on it and cannot be left out", name));
-  std::erase_if(antenna.coils, [&](const WireCoil& coil) { return coil.wire == index; });
-  for (WireCoil& coil : antenna.coils) coil.wire -= coil.wire > index;
-  std::erase_if(antenna.lumps, [&](const WireLump& lump) { return lump.wire == index; });
-  for (WireLump& lump : antenna.lumps) lump.wire -= lump.wire > index;
+  std::erase_if(antenna.coils, [&](const wire::WireCoil& coil) { return coil.wire == index; });
+  for (wire::WireCoil& coil : antenna.coils) coil.wire -= coil.wire > index;
+  std::erase_if(antenna.lumps, [&](const wire::WireLump& lump) { return lump.wire == index; });
+  for (wire::WireLump& lump : antenna.lumps) lump.wire -= lump.wire > index;
   antenna.feed.wire -= antenna.feed.wire > index;
   wires.erase(gone);
-  std::erase_if(wires, [&](const Wire& w) { return w.name == coiled_end(name); });  // it stands behind all others
+  std::erase_if(wires,
+                [&](const wire::Wire& w) { return w.name == wire::coiled_end(name); });  // it stands behind all others
 }
 
 /// The drawing itself, with set and person where the file has them.
-WireCase as_it_is(const std::string& name, Drawing drawing, const Ground& ground) {
-  WireCase c{name, std::move(drawing.antenna), ground};
+wire::WireCase as_it_is(const std::string& name, Drawing drawing, const wire::Ground& ground) {
+  wire::WireCase c{name, std::move(drawing.antenna), ground};
   const std::vector<std::size_t> trailing = trailing_of(c.antenna);
-  const Vec3 base = c.antenna.wires[c.antenna.feed.wire].points.front();
+  const wire::Vec3 base = c.antenna.wires[c.antenna.feed.wire].points.front();
   double heading = 0.0;
   for (const std::size_t w : trailing) {
     if (w == trailing.front()) heading = direction_rad(c.antenna.wires[w]);
-    c.on_ground = c.on_ground || (ground.kind == GroundKind::lossy && hangs(c.antenna.wires[w], base.z_m));
+    c.on_ground = c.on_ground || (ground.kind == wire::GroundKind::lossy && hangs(c.antenna.wires[w], base.z_m));
   }
-  add_bodies(c.antenna, ground, drawing.set, drawing.person, {}, heading);
+  wire::add_bodies(c.antenna, ground, drawing.set, drawing.person, {}, heading);
   c.carried = drawing.set && drawing.person;
-  check_antenna(c.antenna, ground);
+  wire::check_antenna(c.antenna, ground);
   return c;
 }
 
-std::vector<WireCase> condition_from(const TomlTable& table, const Drawing& drawn) {
+std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing& drawn) {
   table.only({"name", "kind", "ground", "lying_height", "drop_distance", "lean_degrees", "without", "contact"});
   const std::string name = table.text("name"), kind = table.find_text("kind").value_or(std::string(as_drawn));
-  const Ground ground = table.has("ground") ? detail::ground_from(table, "ground") : drawn.ground;
+  const wire::Ground ground = table.has("ground") ? detail::ground_from(table, "ground") : drawn.ground;
   const std::vector<std::string> without = table.has("without") ? table.texts("without") : std::vector<std::string>{};
   if (kind == as_drawn) {
     for (const std::string_view key : {"lying_height", "drop_distance", "lean_degrees", "contact"}) {
@@ -397,7 +400,7 @@ std::vector<WireCase> condition_from(const TomlTable& table, const Drawing& draw
     }
     Drawing left = drawn;
     for (const std::string& gone : without) leave_out(table, gone, left.antenna);
-    WireCase c = at(table, "name", [&] { return as_it_is(name, std::move(left), ground); });
+    wire::WireCase c = at(table, "name", [&] { return as_it_is(name, std::move(left), ground); });
     for (const std::string& gone : without) c.changes.push_back(fmt::format("wire \"{}\" is left out", gone));
     return {std::move(c)};
   }
@@ -407,25 +410,25 @@ std::vector<WireCase> condition_from(const TomlTable& table, const Drawing& draw
                                    fmt::join(wire_condition_kinds(), ", ")));
   if (table.has("contact") && known->state != WhipState::hand_on_set)
     table.fail("contact", "\"contact\" belongs to the \"kind\" \"hand on set\"");
-  WhipSet whip = whip_set_from(table, drawn, ground);
+  wire::WhipSet whip = whip_set_from(table, drawn, ground);
   std::vector<std::string> changes;
   if (known->state == WhipState::torn_off) {
     whip.torn = without;
   } else {
     for (const std::string& gone : without) {
-      const auto wire =
-          std::find_if(whip.wires.begin(), whip.wires.end(), [&](const TrailingWire& t) { return t.name == gone; });
+      const auto wire = std::find_if(whip.wires.begin(), whip.wires.end(),
+                                     [&](const wire::TrailingWire& t) { return t.name == gone; });
       if (wire == whip.wires.end()) table.fail("without", fmt::format("no trailing wire is called \"{}\"", gone));
       const auto index = static_cast<std::size_t>(wire - whip.wires.begin()) + 1;
-      std::erase_if(whip.lumps, [&](const WireLump& lump) { return lump.wire == index; });
-      for (WireLump& lump : whip.lumps) lump.wire -= lump.wire > index;
+      std::erase_if(whip.lumps, [&](const wire::WireLump& lump) { return lump.wire == index; });
+      for (wire::WireLump& lump : whip.lumps) lump.wire -= lump.wire > index;
       whip.wires.erase(wire);
       changes.push_back(fmt::format("wire \"{}\" is left out", gone));
     }
   }
   const auto height_m = table.find_positive("lying_height", Unit::metre),
              distance_m = table.find_positive("drop_distance", Unit::metre);
-  for (TrailingWire& t : whip.wires) {
+  for (wire::TrailingWire& t : whip.wires) {
     if (!height_m && !distance_m) break;
     t.drawn.clear();
     t.lying_height_m = height_m.value_or(t.lying_height_m);
@@ -436,19 +439,19 @@ std::vector<WireCase> condition_from(const TomlTable& table, const Drawing& draw
   }
   if (const auto lean = table.find_not_negative("lean_degrees", Unit::one)) whip.lean_rad = *lean * pi / 180.0;
 
-  std::vector<NamedContact> contacts{{"", {}}};
+  std::vector<wire::NamedContact> contacts{{"", {}}};
   if (known->state == WhipState::hand_on_set) {
     if (table.has("contact"))
       contacts.front().contact = contact_from(table);
     else
-      contacts.assign(hand_contacts().begin(), hand_contacts().end());
+      contacts.assign(wire::hand_contacts().begin(), wire::hand_contacts().end());
   }
-  std::vector<WireCase> cases;
-  for (const NamedContact& n : contacts) {
+  std::vector<wire::WireCase> cases;
+  for (const wire::NamedContact& n : contacts) {
     whip.contact = n.contact;
-    ConditionCase made = at(table, "kind", [&] { return whip_condition(whip, known->state); });
-    WireCase c{*n.name == '\0' ? name : fmt::format("{}: {}", name, n.name), std::move(made.antenna),
-               table.has("ground") ? ground : made.ground};
+    wire::ConditionCase made = at(table, "kind", [&] { return wire::whip_condition(whip, known->state); });
+    wire::WireCase c{*n.name == '\0' ? name : fmt::format("{}: {}", name, n.name), std::move(made.antenna),
+                     table.has("ground") ? ground : made.ground};
     c.changes = changes;
     for (std::string& change : made.changes) {
       if (table.has("ground") && change.rfind("the ground is", 0) == 0) continue;
@@ -457,7 +460,7 @@ std::vector<WireCase> condition_from(const TomlTable& table, const Drawing& draw
     c.hand = made.hand;
     c.on_ground = made.on_ground;
     c.carried = drawn.set && drawn.person;
-    at(table, "ground", [&] { check_antenna(c.antenna, c.ground); });
+    at(table, "ground", [&] { wire::check_antenna(c.antenna, c.ground); });
     cases.push_back(std::move(c));
   }
   return cases;
@@ -465,7 +468,7 @@ std::vector<WireCase> condition_from(const TomlTable& table, const Drawing& draw
 
 /// Puts the wires that are stated by their lengths where they hang from the feed.
 void hang_wires(const std::vector<TomlTable>& tables, Drawing& drawn) {
-  std::vector<TrailingWire> stated;
+  std::vector<wire::TrailingWire> stated;
   for (const auto& t : drawn.trailing) {
     if (t) stated.push_back(*t);
   }
@@ -474,10 +477,10 @@ void hang_wires(const std::vector<TomlTable>& tables, Drawing& drawn) {
   if (drawn.trailing[feed])
     tables[feed].fail("length",
                       "the feed stands on this wire, which needs \"points\"; a wire of \"length\" hangs from it");
-  const Vec3 base = drawn.antenna.wires[feed].points.front();
-  std::vector<Wire> wires;
+  const wire::Vec3 base = drawn.antenna.wires[feed].points.front();
+  std::vector<wire::Wire> wires;
   try {
-    wires = trailing_wires(stated, base, WhipSet{}.spacing_m);
+    wires = wire::trailing_wires(stated, base, wire::WhipSet{}.spacing_m);
   } catch (const DomainError& error) {
     for (const TomlTable& table : tables) {
       if (std::string(error.what()).rfind(fmt::format("wire \"{}\"", table.text("name")), 0) == 0)
@@ -496,12 +499,12 @@ void hang_wires(const std::vector<TomlTable>& tables, Drawing& drawn) {
 
 namespace detail {
 
-Ground ground_from(const TomlTable& parent, std::string_view key) {
-  if (parent.is_text(key)) return at(parent, key, [&] { return ground_by_name(parent.text(key)); });
+wire::Ground ground_from(const TomlTable& parent, std::string_view key) {
+  if (parent.is_text(key)) return at(parent, key, [&] { return wire::ground_by_name(parent.text(key)); });
   return ground_table(parent.table(key));
 }
 
-std::vector<WireCase> wires_from(const TomlTable& document) {
+std::vector<wire::WireCase> wires_from(const TomlTable& document) {
   document.only({"ground", "wire", "feed", "coil", "lump", "condition", "set", "person"});
   Drawing drawn;
   drawn.ground = ground_from(document, "ground");
@@ -511,7 +514,7 @@ std::vector<WireCase> wires_from(const TomlTable& document) {
   for (const TomlTable& table : wires) {
     StatedWire stated = wire_from(table);
     const std::string& name = stated.wire.name;
-    for (const Wire& other : drawn.antenna.wires) {
+    for (const wire::Wire& other : drawn.antenna.wires) {
       if (other.name == name) table.fail("name", fmt::format("the name \"{}\" is taken", name));
     }
     if (drawn.set && (name == "frame" || name == "lead" || name == "set"))
@@ -534,17 +537,17 @@ std::vector<WireCase> wires_from(const TomlTable& document) {
   for (const TomlTable& table : document.tables("lump"))
     drawn.antenna.lumps.push_back(lump_from(table, drawn.antenna.wires));
   hang_wires(wires, drawn);
-  WireCase whole;
+  wire::WireCase whole;
   try {
     whole = as_it_is(std::string(as_drawn), drawn, drawn.ground);
   } catch (const DomainError& error) {
     fail_at_place(document, error.what());
   }
 
-  std::vector<WireCase> cases;
+  std::vector<wire::WireCase> cases;
   for (const TomlTable& table : document.tables("condition")) {
-    for (WireCase& c : condition_from(table, drawn)) {
-      for (const WireCase& before : cases) {
+    for (wire::WireCase& c : condition_from(table, drawn)) {
+      for (const wire::WireCase& before : cases) {
         if (before.name == c.name) table.fail("name", fmt::format("the name \"{}\" is taken", c.name));
       }
       cases.push_back(std::move(c));
@@ -562,10 +565,10 @@ std::vector<std::string> wire_condition_kinds() {
   return names;
 }
 
-std::vector<WireCase> read_wires(std::string_view text, const std::string& file) {
+std::vector<wire::WireCase> read_wires(std::string_view text, const std::string& file) {
   return detail::wires_from(TomlTable::parse(text, file));
 }
 
-std::vector<WireCase> load_wires(const std::string& path) { return read_wires(read_text_file(path), path); }
+std::vector<wire::WireCase> load_wires(const std::string& path) { return read_wires(read_text_file(path), path); }
 
-}  // namespace stile
+}  // namespace stile::station

@@ -10,7 +10,7 @@
 #include <stile/station/toml_table.hpp>
 #include <stile/wire/wire_case.hpp>
 
-namespace stile {
+namespace stile::station {
 
 /// Reads a wires file. README describes its keys.
 ///
@@ -18,20 +18,20 @@ namespace stile {
 ///          without a stated contact is one for each of hand_contacts
 /// @throws ParseError  unreadable, an unknown or missing key, an illegal value, a geometry that check_antenna refuses:
 ///                     with file, line and column and what would be legal
-std::vector<WireCase> read_wires(std::string_view text, const std::string& file);
+std::vector<wire::WireCase> read_wires(std::string_view text, const std::string& file);
 
 /// The same of a file; "-" reads standard input.
-std::vector<WireCase> load_wires(const std::string& path);
+std::vector<wire::WireCase> load_wires(const std::string& path);
 
 /// "lifted", "leaning" ...: what the key "kind" of a [[condition]] may be.
 std::vector<std::string> wire_condition_kinds();
 
 namespace detail {
 
-std::vector<WireCase> wires_from(const TomlTable& table);
+std::vector<wire::WireCase> wires_from(const TomlTable& table);
 
 /// The ground that the key states: a name, or a table with "kind" or with the two numbers.
-Ground ground_from(const TomlTable& parent, std::string_view key);
+wire::Ground ground_from(const TomlTable& parent, std::string_view key);
 
 }  // namespace detail
-}  // namespace stile
+}  // namespace stile::station

@@ -4,7 +4,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
@@ -27,12 +27,12 @@ BandPoints one_frequency(double frequency_hz) {
   return {megahertz(frequency_hz), {frequency_hz}, frequency_hz};
 }
 
-std::vector<BandPoints> sampled_bands(const Load& load, std::size_t most_samples, std::size_t points) {
+std::vector<BandPoints> sampled_bands(const load::Load& load, std::size_t most_samples, std::size_t points) {
   require(points >= 2, "a band must have at least two points");
   std::vector<BandPoints> bands;
-  const auto* sampled = std::get_if<SampledLoad>(&load.model);
+  const auto* sampled = std::get_if<load::SampledLoad>(&load.model);
   if (sampled == nullptr) return bands;
-  for (const FrequencyRange& range : load_ranges(load)) {
+  for (const load::FrequencyRange& range : load::load_ranges(load)) {
     if (range.low_hz == range.high_hz) {
       bands.push_back(one_frequency(range.low_hz));
       continue;
@@ -48,4 +48,4 @@ std::vector<BandPoints> sampled_bands(const Load& load, std::size_t most_samples
   return bands;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -6,11 +6,11 @@
 
 #include <stile/load/load.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 struct NamedLoad {
   std::string name;  ///< the condition, "load 2", or the file
-  Load load;
+  load::Load load;
 };
 
 /// A band with the points of its sweep, or one frequency alone.
@@ -34,6 +34,6 @@ BandPoints one_frequency(double frequency_hz);
 /// The stretches of a sampled load's own data: at its samples, where a stretch has at most `most_samples`, otherwise at
 /// `points` even steps. Empty for a load that is no sweep.
 /// @throws DomainError  points below 2
-std::vector<BandPoints> sampled_bands(const Load& load, std::size_t most_samples, std::size_t points);
+std::vector<BandPoints> sampled_bands(const load::Load& load, std::size_t most_samples, std::size_t points);
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -10,7 +10,7 @@
 #include <stile/base/roots.hpp>
 #include <stile/tuner/detail/continuous_model.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 using detail::ContinuousModel;
@@ -151,7 +151,7 @@ std::vector<BoundaryCurve> trace_boundary(const ContinuousTuner& tuner, double f
                                           double reference_ohm, double tolerance) {
   check(tuner);
   require(frequency_hz > 0.0 && std::isfinite(frequency_hz), "frequency_hz must be > 0 and finite");
-  require(finite(z_source_ohm) && z_source_ohm.real() > 0.0, "z_source_ohm must be finite with real part > 0");
+  require(network::finite(z_source_ohm) && z_source_ohm.real() > 0.0, "z_source_ohm must be finite with real part > 0");
   require(reference_ohm > 0.0 && std::isfinite(reference_ohm), "reference_ohm must be > 0 and finite");
   require(tolerance > 0.0 && std::isfinite(tolerance), "tolerance must be > 0 and finite");
   const Plane plane{detail::models(tuner, frequency_hz, z_source_ohm), reference_ohm, tolerance};
@@ -223,7 +223,7 @@ std::vector<BoundaryStretch> boundary_stretches(std::span<const BoundaryCurve> c
       stretch.points.clear();
     };
     for (const BoundaryPoint& p : curve.points) {
-      const bool passive = std::abs(p.reflection) <= 1.0 && finite(p.z_ohm) && p.z_ohm.real() >= 0.0;
+      const bool passive = std::abs(p.reflection) <= 1.0 && network::finite(p.z_ohm) && p.z_ohm.real() >= 0.0;
       const cdouble at = passive ? point_of(grid, p.z_ohm) : cdouble{};
       if (!passive || !(std::abs(at) < far)) {
         end();
@@ -241,4 +241,4 @@ std::vector<BoundaryStretch> boundary_stretches(std::span<const BoundaryCurve> c
   return stretches;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -8,7 +8,7 @@
 #include <stile/tuner/continuous.hpp>
 #include <stile/tuner/maps.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 struct BoundaryPoint {
   ContinuousSetting setting;
@@ -48,4 +48,4 @@ struct BoundaryStretch {
 /// @throws DomainError  as map_range
 std::vector<BoundaryStretch> boundary_stretches(std::span<const BoundaryCurve> curves, const MapGrid& grid);
 
-}  // namespace stile
+}  // namespace stile::tuner

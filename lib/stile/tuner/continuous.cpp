@@ -7,7 +7,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/tuner/detail/continuous_model.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 void check(bool legal, const std::string& field, double value, const char* range) {
@@ -15,7 +15,7 @@ void check(bool legal, const std::string& field, double value, const char* range
 }
 
 void check(const VariableInductor& part, const std::string& name) {
-  check_loss(part.loss, false, name + ".loss");
+  network::check_loss(part.loss, false, name + ".loss");
   for (const double h : part.taps_h) check(h >= 0.0 && std::isfinite(h), name + ".taps_h", h, ">= 0 and finite");
   if (!part.taps_h.empty()) return;
   check(part.least_h >= 0.0 && std::isfinite(part.least_h), name + ".least_h", part.least_h, ">= 0 and finite");
@@ -24,7 +24,7 @@ void check(const VariableInductor& part, const std::string& name) {
 }
 
 void check(const VariableCapacitor& part, const std::string& name, bool in_series) {
-  check_loss(part.loss, true, name + ".loss");
+  network::check_loss(part.loss, true, name + ".loss");
   check(part.least_f >= 0.0 && std::isfinite(part.least_f), name + ".least_f", part.least_f, ">= 0 and finite");
   check(part.least_f > 0.0 || !in_series, name + ".least_f", part.least_f, "> 0 in series");
   check(part.most_f >= part.least_f && std::isfinite(part.most_f) && part.most_f > 0.0, name + ".most_f", part.most_f,
@@ -32,7 +32,7 @@ void check(const VariableCapacitor& part, const std::string& name, bool in_serie
 }
 
 void check_source(cdouble z_source) {
-  require(finite(z_source) && z_source.real() > 0.0, "z_source_ohm must be finite with real part > 0");
+  require(network::finite(z_source) && z_source.real() > 0.0, "z_source_ohm must be finite with real part > 0");
 }
 
 void check_frequency(double f) { check(f > 0.0 && std::isfinite(f), "frequency_hz", f, "> 0 and finite"); }
@@ -93,40 +93,42 @@ void check(const ContinuousTuner& tuner) {
   throw DomainError(fmt::format("form is {} and must be l, t, pi or lcl", static_cast<int>(tuner.form)));
 }
 
-std::vector<Element> tuner_elements(const ContinuousTuner& tuner, const ContinuousSetting& s) {
+std::vector<network::Element> tuner_elements(const ContinuousTuner& tuner, const ContinuousSetting& s) {
   check(tuner);
   check_setting(tuner, s);
-  std::vector<Element> elements;
-  const auto inductor = [&](const char* label, const VariableInductor& part, double value, Place place) {
+  std::vector<network::Element> elements;
+  const auto inductor = [&](const char* label, const VariableInductor& part, double value, network::Place place) {
     if (value == 0.0 && part.loss.series_ohm == 0.0) {
-      require(place == Place::series, "in this T nothing could pass the short circuit that the inductor makes");
+      require(place == network::Place::series,
+              "in this T nothing could pass the short circuit that the inductor makes");
       return;
     }
-    elements.push_back({label, place, Inductor{value, part.loss, 0.0}, part.rating});
+    elements.push_back({label, place, network::Inductor{value, part.loss, 0.0}, part.rating});
   };
-  const auto capacitor = [&](const char* label, const VariableCapacitor& part, double value, Place place) {
-    if (value > 0.0) elements.push_back({label, place, Capacitor{value, part.loss}, part.rating});
+  const auto capacitor = [&](const char* label, const VariableCapacitor& part, double value, network::Place place) {
+    if (value > 0.0) elements.push_back({label, place, network::Capacitor{value, part.loss}, part.rating});
   };
   switch (tuner.form) {
   case TunerForm::l:
-    if (s.side == CapacitorSide::transmitter) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
-    inductor("inductor", tuner.inductor, s.inductance_h, Place::series);
-    if (s.side == CapacitorSide::load) capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
+    if (s.side == CapacitorSide::transmitter)
+      capacitor("capacitor", tuner.capacitor, s.capacitance_f, network::Place::shunt);
+    inductor("inductor", tuner.inductor, s.inductance_h, network::Place::series);
+    if (s.side == CapacitorSide::load) capacitor("capacitor", tuner.capacitor, s.capacitance_f, network::Place::shunt);
     break;
   case TunerForm::t:
   case TunerForm::pi_network: {
     const bool t = tuner.form == TunerForm::t;
-    const Place ends = t ? Place::series : Place::shunt;
+    const network::Place ends = t ? network::Place::series : network::Place::shunt;
     capacitor("capacitor at the transmitter", tuner.capacitor, s.capacitance_f, ends);
-    inductor("inductor", tuner.inductor, s.inductance_h, t ? Place::shunt : Place::series);
+    inductor("inductor", tuner.inductor, s.inductance_h, t ? network::Place::shunt : network::Place::series);
     capacitor("capacitor at the load", tuner.differential ? tuner.capacitor : tuner.load_capacitor,
               s.load_capacitance_f, ends);
     break;
   }
   case TunerForm::lcl:
-    inductor("inductor at the transmitter", tuner.inductor, s.inductance_h, Place::series);
-    capacitor("capacitor", tuner.capacitor, s.capacitance_f, Place::shunt);
-    inductor("inductor at the load", tuner.load_inductor, s.load_inductance_h, Place::series);
+    inductor("inductor at the transmitter", tuner.inductor, s.inductance_h, network::Place::series);
+    capacitor("capacitor", tuner.capacitor, s.capacitance_f, network::Place::shunt);
+    inductor("inductor at the load", tuner.load_inductor, s.load_inductance_h, network::Place::series);
     break;
   }
   return elements;
@@ -136,9 +138,10 @@ cdouble matched_load(const ContinuousTuner& tuner, const ContinuousSetting& sett
                      cdouble z_source_ohm) {
   check_frequency(frequency_hz);
   check_source(z_source_ohm);
-  std::vector<Chain> parts;
-  for (const Element& element : tuner_elements(tuner, setting)) parts.push_back(chain(element, frequency_hz));
-  return far_end_impedance(parts, std::conj(z_source_ohm));
+  std::vector<network::Chain> parts;
+  for (const network::Element& element : tuner_elements(tuner, setting))
+    parts.push_back(network::chain(element, frequency_hz));
+  return network::far_end_impedance(parts, std::conj(z_source_ohm));
 }
 
 ContinuousMatch match_continuous(const ContinuousTuner& tuner, double frequency_hz, cdouble z_source_ohm,
@@ -146,8 +149,8 @@ ContinuousMatch match_continuous(const ContinuousTuner& tuner, double frequency_
   check(tuner);
   check_frequency(frequency_hz);
   check_source(z_source_ohm);
-  require(finite(z_load_ohm) && z_load_ohm.real() > 0.0, "z_load_ohm must be finite with real part > 0");
+  require(network::finite(z_load_ohm) && z_load_ohm.real() > 0.0, "z_load_ohm must be finite with real part > 0");
   return detail::best_match(detail::models(tuner, frequency_hz, z_source_ohm), z_load_ohm);
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -7,19 +7,19 @@
 
 #include <stile/tuner/tuner.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 struct VariableInductor {
   double least_h = 0.0, most_h = 0.0;  ///< 0 <= least <= most
-  Loss loss{};
+  network::Loss loss{};
   std::vector<double> taps_h{};  ///< each >= 0; not empty: these values only, least and most do not count
-  Rating rating{};
+  network::Rating rating{};
 };
 
 struct VariableCapacitor {
   double least_f = 0.0, most_f = 0.0;  ///< 0 <= least <= most; in series least > 0
-  Loss loss{};
-  Rating rating{};
+  network::Loss loss{};
+  network::Rating rating{};
 };
 
 struct ContinuousTuner {
@@ -45,7 +45,7 @@ void check(const ContinuousTuner& tuner);
 
 /// The setting as ladder elements, transmitter to load; a part of value 0 is left out.
 /// @throws DomainError  a setting outside the tuner's limits (1e-9 relative), a T through which nothing could pass
-std::vector<Element> tuner_elements(const ContinuousTuner& tuner, const ContinuousSetting& setting);
+std::vector<network::Element> tuner_elements(const ContinuousTuner& tuner, const ContinuousSetting& setting);
 
 /// For users of the library: the load that a setting matches exactly: ZL = (b - d R0)/(c R0 - a) with R0 the conjugate of the source's impedance.
 /// Its real part is below 0 where the setting's loss alone is more than a match allows.
@@ -67,4 +67,4 @@ struct ContinuousMatch {
 ContinuousMatch match_continuous(const ContinuousTuner& tuner, double frequency_hz, cdouble z_source_ohm,
                                  cdouble z_load_ohm);
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -7,13 +7,13 @@
 #include <stile/base/errors.hpp>
 #include <stile/tuner/detail/continuous_model.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 ContinuousSurvey survey_continuous(const ContinuousTuner& tuner, cdouble z_source_ohm,
                                    std::span<const BandPoints> bands, std::span<const NamedLoad> loads,
                                    double tolerance, const std::function<void(const std::string&)>& progress) {
   const auto answer = [&](const BandPoints& band, const NamedLoad& named, double f) {
-    const cdouble z = load_impedance(named.load, f);
+    const cdouble z = load::load_impedance(named.load, f);
     if (z.real() <= 0.0)
       throw DomainError(
           fmt::format("the load \"{}\" has no resistance at {}, so nothing matches it; legal: a real part > 0",
@@ -43,7 +43,7 @@ std::vector<ContinuousMatch> map_continuous(const ContinuousTuner& tuner, double
                                             const std::function<void(const std::string&)>& progress) {
   check(tuner);
   require(frequency_hz > 0.0 && std::isfinite(frequency_hz), "frequency_hz must be > 0 and finite");
-  require(finite(z_source_ohm) && z_source_ohm.real() > 0.0, "z_source_ohm must be finite with real part > 0");
+  require(network::finite(z_source_ohm) && z_source_ohm.real() > 0.0, "z_source_ohm must be finite with real part > 0");
   const std::vector<detail::ContinuousModel> models = detail::models(tuner, frequency_hz, z_source_ohm);
   std::vector<ContinuousMatch> cells;
   for (std::size_t row = 0; row < grid.rows; ++row) {
@@ -56,4 +56,4 @@ std::vector<ContinuousMatch> map_continuous(const ContinuousTuner& tuner, double
   return cells;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

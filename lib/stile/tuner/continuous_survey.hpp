@@ -11,7 +11,7 @@
 #include <stile/tuner/continuous.hpp>
 #include <stile/tuner/maps.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 struct ContinuousAnswer {
   std::string load, band;
@@ -45,4 +45,4 @@ std::vector<ContinuousMatch> map_continuous(const ContinuousTuner& tuner, double
                                             const MapGrid& grid,
                                             const std::function<void(const std::string&)>& progress = {});
 
-}  // namespace stile
+}  // namespace stile::tuner

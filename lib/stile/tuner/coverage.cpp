@@ -10,7 +10,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/tuner/detail/disc.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 struct Arc {
@@ -80,4 +80,4 @@ std::vector<Coverage> coverage(const Tuner& tuner, const TunerTable& table, cdou
   return result;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

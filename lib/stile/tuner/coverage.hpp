@@ -6,7 +6,7 @@
 
 #include <stile/tuner/tuner.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 struct Coverage {
   double load_swr = 0.0, swr_limit = 0.0;
@@ -26,4 +26,4 @@ std::vector<Coverage> coverage(const Tuner& tuner, const TunerTable& table, cdou
                                std::span<const double> load_swr, std::span<const double> swr_limit,
                                double reference_ohm = 50.0);
 
-}  // namespace stile
+}  // namespace stile::tuner

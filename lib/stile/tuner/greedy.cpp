@@ -6,7 +6,7 @@
 
 #include <stile/tuner/detail/greedy_walk.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace detail {
 namespace {
 
@@ -123,7 +123,7 @@ GreedyResult greedy_search(const Tuner& tuner, const TunerTable& table, cdouble 
   GreedyResult result = walk.from_bypass(z_load_ohm);
   result.dissipation_db = detail::dissipation_db_of(walk.ends(result.state, walk.load(z_load_ohm)), z_load_ohm.real());
   result.state = detail::decode_state(tuner, detail::index_of(tuner, result.state));
-  result.true_least_swr = best.least_swr.status == TunerStatus::found ? best.least_swr.swr : infinite;
+  result.true_least_swr = best.least_swr.status == TunerStatus::found ? best.least_swr.swr : network::infinite;
   result.status = result.swr <= swr_limit ? TunerStatus::found : TunerStatus::out_of_reach;
   result.false_minimum = result.status != TunerStatus::found && best.least_loss.status == TunerStatus::found;
   return result;
@@ -140,7 +140,7 @@ std::vector<LocalMinimum> local_minima(const Tuner& tuner, const TunerTable& tab
     swr[index] = walk.swr(detail::decode_masks(tuner, index), load);
   std::vector<LocalMinimum> minima;
   for (std::uint64_t index = 0; index < states; ++index) {
-    if (swr[index] == infinite) continue;
+    if (swr[index] == network::infinite) continue;
     const TunerState state = detail::decode_masks(tuner, index);
     const bool lowest = std::all_of(walk.knobs.begin(), walk.knobs.end(), [&](const detail::Knob& knob) {
       const std::size_t place = knob.place[state.*knob.mask];
@@ -158,4 +158,4 @@ std::vector<LocalMinimum> local_minima(const Tuner& tuner, const TunerTable& tab
   return minima;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

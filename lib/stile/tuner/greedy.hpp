@@ -3,7 +3,7 @@
 
 #include <stile/tuner/tuner.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 struct GreedyResult {
   TunerStatus status = TunerStatus::not_run;  ///< found: it ended within the limit; out_of_reach: it did not
@@ -33,4 +33,4 @@ struct LocalMinimum {
 std::vector<LocalMinimum> local_minima(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm,
                                        cdouble z_load_ohm);
 
-}  // namespace stile
+}  // namespace stile::tuner

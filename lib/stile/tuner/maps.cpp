@@ -10,7 +10,7 @@
 #include <stile/tuner/detail/stress_model.hpp>
 #include <stile/tuner/detail/tree_data.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 constexpr std::size_t most_cells = std::size_t{1} << 24;
@@ -37,7 +37,7 @@ void check_power(double power_w) {
 struct Filler {
   const detail::TreeData& data;
   detail::StressModel model;
-  Source source;
+  network::Source source;
   double swr_limit;
 
   Filler(const detail::TreeData& of, double power_w, double limit)
@@ -48,7 +48,7 @@ struct Filler {
     MapCell result;
     result.z_load_ohm = z_load;
     result.status = TunerStatus::out_of_reach;
-    result.swr = result.dissipation_db = infinite;
+    result.swr = result.dissipation_db = network::infinite;
     if (score.status != TunerStatus::found) return result;
     const TunerState state = detail::decode_masks(data.tuner, score.index);
     const detail::StressedState stressed = detail::stress_of(model, state, source, z_load);
@@ -151,7 +151,7 @@ RangeMap map_range(const TunerTree& tree, const MapGrid& grid, double swr_limit,
   return map;
 }
 
-BandRange band_range(const Tuner& tuner, const Source& source, std::span<const double> frequency_hz,
+BandRange band_range(const Tuner& tuner, const network::Source& source, std::span<const double> frequency_hz,
                      const std::function<cdouble(double)>& load, double swr_limit, Goal goal) {
   check_power(source.power_w);
   detail::check_swr_limit(swr_limit);
@@ -169,7 +169,7 @@ BandRange band_range(const Tuner& tuner, const Source& source, std::span<const d
     MapCell cell;
     cell.z_load_ohm = z;
     cell.status = choice.least_loss.status;  // found when some state is within the limit
-    cell.swr = cell.dissipation_db = infinite;
+    cell.swr = cell.dissipation_db = network::infinite;
     if (setting->status == TunerStatus::found) {
       cell.index = setting->state.index;
       cell.swr = setting->swr;
@@ -189,4 +189,4 @@ BandRange band_range(const Tuner& tuner, const Source& source, std::span<const d
   return band;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

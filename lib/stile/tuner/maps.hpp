@@ -9,7 +9,7 @@
 #include <stile/tuner/stress.hpp>
 #include <stile/tuner/tree.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 enum class MapPlane {
   reflection,  ///< x, y: real and imaginary part of (Z - reference)/(Z + reference)
@@ -52,7 +52,7 @@ struct MapCell {
 struct RangeMap {
   MapGrid grid;
   double frequency_hz = 0.0, swr_limit = 0.0;
-  Source source;
+  network::Source source;
   std::vector<MapCell> cells;  ///< row by row from y_low, `columns` in a row
 };
 
@@ -79,7 +79,7 @@ struct BandRange {
 ///
 /// @param load  impedance at a frequency, ohm, real part >= 0
 /// @throws DomainError  as map_range; what `load` throws
-BandRange band_range(const Tuner& tuner, const Source& source, std::span<const double> frequency_hz,
+BandRange band_range(const Tuner& tuner, const network::Source& source, std::span<const double> frequency_hz,
                      const std::function<cdouble(double)>& load, double swr_limit, Goal goal = Goal::least_loss);
 
-}  // namespace stile
+}  // namespace stile::tuner

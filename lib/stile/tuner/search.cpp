@@ -9,7 +9,7 @@
 // The search runs over rows of the middle arm's settings with plain loops that the compiler vectorises. Like the ladder's
 // sweep it is compiled for several instruction sets without fused operations, so all choose the same state.
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 using detail::Arms;
@@ -34,7 +34,7 @@ void walk_row(const Entry& entry, Plain near, Plain source, const double* middle
 
 /// Least key, ties by the lesser second key, then by the order of the calls.
 struct Best {
-  double key = infinite, second = infinite;
+  double key = network::infinite, second = network::infinite;
   std::uint64_t index = 0;
   bool found = false;
 
@@ -104,7 +104,8 @@ namespace {
 
 /// A rectangle of the complex plane that holds settings of the middle arm.
 struct Box {
-  double re_low = infinite, re_high = -infinite, im_low = infinite, im_high = -infinite;
+  double re_low = network::infinite, re_high = -network::infinite, im_low = network::infinite,
+         im_high = -network::infinite;
 
   void hold(double re, double im) {
     re_low = std::min(re_low, re), re_high = std::max(re_high, re);
@@ -228,8 +229,8 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
     return best;
   };
   Best best = search(detail::reflection2_limit(swr_limit));
-  if (!best.found) best = search(infinite);
+  if (!best.found) best = search(network::infinite);
   return setting(tuner, table, best, z_source_ohm, z_load_ohm);
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -9,7 +9,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/tuner/detail/arms.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 void check(bool legal, const char* field, double value, const char* range) {
@@ -82,7 +82,7 @@ double worst_swr(const Tuner& tuner, cdouble z_source, std::span<const SizingLoa
     auto table = tables.find(load.frequency_hz);
     if (table == tables.end()) table = tables.emplace(load.frequency_hz, tabulate(tuner, load.frequency_hz)).first;
     const TunerSetting best = choose_state(tuner, table->second, z_source, load.z_ohm, 1.0).least_swr;
-    worst = std::max(worst, best.status == TunerStatus::found ? best.swr : infinite);
+    worst = std::max(worst, best.status == TunerStatus::found ? best.swr : network::infinite);
     if (worst > enough) break;
   }
   return worst;
@@ -101,7 +101,7 @@ SizingResult size_banks(const SizingRequest& request, cdouble z_source_ohm, std:
     for (std::size_t capacitors = 1; capacitors <= request.most_bits; ++capacitors) {
       for (const double step_h : trial_steps(request.least_step_h, request.most_step_h, request.steps)) {
         for (const double step_f : trial_steps(request.least_step_f, request.most_step_f, request.steps)) {
-          Sizing candidate{0, inductors, capacitors, step_h, step_f, infinite};
+          Sizing candidate{0, inductors, capacitors, step_h, step_f, network::infinite};
           const Tuner tuner = filled(request.frame, candidate);
           candidate.relays = relays(tuner);
           const auto found = best.try_emplace(candidate.relays, candidate).first;
@@ -122,4 +122,4 @@ SizingResult size_banks(const SizingRequest& request, cdouble z_source_ohm, std:
   return result;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -6,7 +6,7 @@
 
 #include <stile/tuner/tuner.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 struct SizingLoad {
   double frequency_hz = 0.0;
@@ -27,7 +27,7 @@ struct Sizing {
   std::size_t relays = 0;  ///< one a part, and one for the side of an L that has both
   std::size_t inductor_bits = 0, capacitor_bits = 0;
   double step_h = 0.0, step_f = 0.0;
-  double worst_swr = infinite;  ///< over the loads, each at its best state
+  double worst_swr = network::infinite;  ///< over the loads, each at its best state
 };
 
 struct SizingResult {
@@ -46,4 +46,4 @@ double largest_part(double step, std::size_t bits);
 /// than what stands. @throws DomainError  no loads, values outside their range
 SizingResult size_banks(const SizingRequest& request, cdouble z_source_ohm, std::span<const SizingLoad> loads);
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -8,42 +8,42 @@
 #include <stile/tuner/detail/stress_model.hpp>
 #include <stile/tuner/detail/tree_data.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace detail {
 namespace {
 
 const double root_two = std::sqrt(2.0);
 
 template <class Arm>
-Loss loss_of(const Arm& arm, std::size_t part) {
+network::Loss loss_of(const Arm& arm, std::size_t part) {
   return arm.losses.empty() ? arm.loss : arm.losses[part];
 }
 
-ArmStress arm_stress(const InductorArm& arm, const Rating& rating, double frequency_hz) {
+ArmStress arm_stress(const InductorArm& arm, const network::Rating& rating, double frequency_hz) {
   ArmStress result{true, rating, {}};
   if (arm.ratings.empty()) return result;
   for (std::size_t n = 0; n < arm.values_h.size(); ++n) {
-    Inductor coil{arm.values_h[n], loss_of(arm, n), 0.0};
-    const cdouble alone = impedance(coil, frequency_hz);
+    network::Inductor coil{arm.values_h[n], loss_of(arm, n), 0.0};
+    const cdouble alone = network::impedance(coil, frequency_hz);
     coil.self_capacitance_f = arm.open_contact_f;
-    const cdouble z = impedance(coil, frequency_hz);
+    const cdouble z = network::impedance(coil, frequency_hz);
     result.parts.push_back({z, std::abs(z) / std::abs(alone), alone.real(), 0.0, arm.ratings[n]});
   }
   return result;
 }
 
-ArmStress arm_stress(const CapacitorArm& arm, const Rating& rating, double contact_ohm, double frequency_hz) {
+ArmStress arm_stress(const CapacitorArm& arm, const network::Rating& rating, double contact_ohm, double frequency_hz) {
   ArmStress result{false, rating, {}};
   if (arm.ratings.empty()) return result;
   for (std::size_t n = 0; n < arm.values_f.size(); ++n) {
-    const cdouble z = impedance(Capacitor{arm.values_f[n], loss_of(arm, n)}, frequency_hz);
+    const cdouble z = network::impedance(network::Capacitor{arm.values_f[n], loss_of(arm, n)}, frequency_hz);
     result.parts.push_back({z, 1.0, z.real(), contact_ohm, arm.ratings[n]});
   }
   return result;
 }
 
 /// Keeps the greatest.
-void consider(WorstStress& worst, const Rating& rating, double voltage, double current, double dissipation,
+void consider(WorstStress& worst, const network::Rating& rating, double voltage, double current, double dissipation,
               TunerArm arm, std::optional<std::size_t> part) {
   const auto one = [&](double value, double limit, StressKind kind) {
     if (value / limit > worst.factor) worst = {value / limit, arm, part, kind, value, limit};
@@ -85,7 +85,8 @@ StressModel stress_model(const Tuner& tuner, const TunerTable& table, cdouble z_
   return model;
 }
 
-StressedState stress_of(const StressModel& model, const TunerState& state, const Source& source, cdouble z_load) {
+StressedState stress_of(const StressModel& model, const TunerState& state, const network::Source& source,
+                        cdouble z_load) {
   const bool at_load = state.side == CapacitorSide::load;
   const Arms& arms = model.arms[at_load ? 1 : 0];
   const ArmIndex at = arm_index(*model.tuner, state);
@@ -133,8 +134,8 @@ StressedState stress_of(const StressModel& model, const TunerState& state, const
 
 }  // namespace detail
 
-WorstStress worst_stress(const Tuner& tuner, const TunerTable& table, const TunerState& state, const Source& source,
-                         cdouble z_load_ohm) {
+WorstStress worst_stress(const Tuner& tuner, const TunerTable& table, const TunerState& state,
+                         const network::Source& source, cdouble z_load_ohm) {
   detail::check_search(tuner, table, source.z_ohm);
   detail::check_load(z_load_ohm);
   require(source.power_w > 0.0 && std::isfinite(source.power_w), "the source's power must be > 0 and finite");
@@ -176,10 +177,10 @@ StressChoice choose_least_stress(const TunerTree& tree, cdouble z_load_ohm, doub
   require(power_w > 0.0 && std::isfinite(power_w), "the source's power must be > 0 and finite");
   const detail::TreeData& data = detail::data_of(tree);
   const detail::StressModel model = detail::stress_model(data.tuner, data.table, data.z_source);
-  const Source source{data.z_source, power_w};
+  const network::Source source{data.z_source, power_w};
   StressChoice choice;
   choice.setting.status = TunerStatus::out_of_reach;
-  double least_power = infinite;
+  double least_power = network::infinite;
   for (const std::uint64_t index : detail::states_within(data, z_load_ohm, swr_limit)) {
     const TunerState state = detail::decode_masks(data.tuner, index);
     const detail::StressedState stressed = detail::stress_of(model, state, source, z_load_ohm);
@@ -196,4 +197,4 @@ StressChoice choose_least_stress(const TunerTree& tree, cdouble z_load_ohm, doub
   return choice;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -6,7 +6,7 @@
 
 #include <stile/tuner/tuner.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 enum class TunerArm { inductors, capacitors, load_capacitors, load_inductors };
 enum class StressKind { voltage, current, dissipation };
@@ -24,12 +24,12 @@ struct WorstStress {
 /// @param z_load_ohm  real part >= 0
 /// @throws DomainError  as choose_state, and as tuner_elements for a state through which nothing could pass
 /// Accuracy: within 1e-9 of a ladder's evaluation of the state (asserted).
-WorstStress worst_stress(const Tuner& tuner, const TunerTable& table, const TunerState& state, const Source& source,
-                         cdouble z_load_ohm);
+WorstStress worst_stress(const Tuner& tuner, const TunerTable& table, const TunerState& state,
+                         const network::Source& source, cdouble z_load_ohm);
 
 /// "inductors, part 3: 812 V peak, rated 500 V"; parts counted from 1.
 std::string stress_text(const Tuner& tuner, const WorstStress& stress);
 /// "inductors", "capacitors at the load" ...
 std::string arm_name(const Tuner& tuner, TunerArm arm);
 
-}  // namespace stile
+}  // namespace stile::tuner

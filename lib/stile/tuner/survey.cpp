@@ -11,10 +11,10 @@
 #include <stile/tuner/detail/arms.hpp>
 #include <stile/tuner/detail/greedy_walk.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
-bool stated(const Rating& r) {
+bool stated(const network::Rating& r) {
   return std::isfinite(r.voltage_v_peak) || std::isfinite(r.current_a_rms) || std::isfinite(r.dissipation_w);
 }
 
@@ -27,7 +27,7 @@ LoadAnswer answer_load(const TunerTree& tree, const RangeQuestion& q, const Name
   a.load = named.name;
   a.band = band.name;
   a.frequency_hz = band.middle_hz;
-  a.z_ohm = load_impedance(named.load, band.middle_hz);
+  a.z_ohm = load::load_impedance(named.load, band.middle_hz);
   const TunerChoice choice = choose_state(tree, a.z_ohm, q.swr_limit);
   const auto answer = [&](const TunerSetting& setting) {
     return answer_of(q.tuner, tree_table(tree), q.source, setting, a.z_ohm);
@@ -45,16 +45,16 @@ LoadAnswer answer_load(const TunerTree& tree, const RangeQuestion& q, const Name
 }  // namespace
 
 bool has_ratings(const Tuner& tuner) {
-  const auto any = [](const std::vector<Rating>& ratings) {
+  const auto any = [](const std::vector<network::Rating>& ratings) {
     return std::any_of(ratings.begin(), ratings.end(), stated);
   };
   return stated(tuner.inductor_rating) || stated(tuner.capacitor_rating) || any(tuner.inductors.ratings) ||
          any(tuner.capacitors.ratings) || any(tuner.load_capacitors.ratings) || any(tuner.load_inductors.ratings);
 }
 
-StateAnswer answer_of(const Tuner& tuner, const TunerTable& table, const Source& source, const TunerSetting& setting,
-                      cdouble z_ohm) {
-  StateAnswer a{setting, infinite, 0.0, {}};
+StateAnswer answer_of(const Tuner& tuner, const TunerTable& table, const network::Source& source,
+                      const TunerSetting& setting, cdouble z_ohm) {
+  StateAnswer a{setting, network::infinite, 0.0, {}};
   if (setting.status != TunerStatus::found) return a;
   a.transducer_db = transducer_db(setting.swr, setting.dissipation_db);
   a.stress = worst_stress(tuner, table, setting.state, source, z_ohm);
@@ -86,7 +86,7 @@ RangeSurvey survey_range(const RangeQuestion& q, const SurveyProgress& progress)
       survey.sweeps.push_back(
           {named.name, band.name,
            band_range(
-               q.tuner, q.source, band.frequency_hz, [&](double f) { return load_impedance(named.load, f); },
+               q.tuner, q.source, band.frequency_hz, [&](double f) { return load::load_impedance(named.load, f); },
                q.swr_limit, Goal::least_swr)});
     }
   }
@@ -110,7 +110,7 @@ std::vector<GreedyAnswer> survey_greedy(const RangeQuestion& q, const SurveyProg
     const TunerTable table = tabulate(q.tuner, band.middle_hz);
     for (const NamedLoad& named : q.loads) {
       step(progress, band.name + ", " + named.name + ", walk");
-      const cdouble z = load_impedance(named.load, band.middle_hz);
+      const cdouble z = load::load_impedance(named.load, band.middle_hz);
       all.push_back({named.name, band.middle_hz, z, greedy_search(q.tuner, table, q.source.z_ohm, z, q.swr_limit),
                      answer_of(q.tuner, table, q.source,
                                choose_state(q.tuner, table, q.source.z_ohm, z, q.swr_limit).least_swr, z),
@@ -154,9 +154,9 @@ std::vector<SizingLoad> sizing_loads(const RangeQuestion& q) {
   std::vector<SizingLoad> loads;
   for (const BandPoints& band : q.bands) {
     for (const NamedLoad& named : q.loads)
-      loads.push_back({band.middle_hz, load_impedance(named.load, band.middle_hz)});
+      loads.push_back({band.middle_hz, load::load_impedance(named.load, band.middle_hz)});
   }
   return loads;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

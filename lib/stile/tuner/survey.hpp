@@ -14,12 +14,12 @@
 #include <stile/tuner/sizing.hpp>
 #include <stile/tuner/tree.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 /// What is asked.
 struct RangeQuestion {
   Tuner tuner;
-  Source source;                  ///< power for the stresses, W, > 0
+  network::Source source;         ///< power for the stresses, W, > 0
   double swr_limit = 2.0;         ///< >= 1
   std::vector<BandPoints> bands;  ///< not empty
   std::vector<NamedLoad> loads;   ///< each covers every frequency of the bands
@@ -98,10 +98,10 @@ std::vector<SizingLoad> sizing_loads(const RangeQuestion& question);
 
 /// What a setting does to a load, with the worst part's stress.
 /// @throws DomainError  as worst_stress
-StateAnswer answer_of(const Tuner& tuner, const TunerTable& table, const Source& source, const TunerSetting& setting,
-                      cdouble z_load_ohm);
+StateAnswer answer_of(const Tuner& tuner, const TunerTable& table, const network::Source& source,
+                      const TunerSetting& setting, cdouble z_load_ohm);
 
 /// Whether a rating is stated for any part.
 bool has_ratings(const Tuner& tuner);
 
-}  // namespace stile
+}  // namespace stile::tuner

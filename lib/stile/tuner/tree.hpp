@@ -8,7 +8,7 @@
 #include <stile/tuner/stress.hpp>
 #include <stile/tuner/tuner.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 namespace detail {
 struct TreeData;
@@ -71,4 +71,4 @@ enum class Goal { least_swr, least_loss, most_delivered };
 std::vector<StateScore> choose_states(const TunerTree& tree, std::span<const cdouble> z_load_ohm, double swr_limit,
                                       Goal goal, unsigned threads = 0);
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -7,7 +7,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/tuner/detail/tree_data.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace detail {
 namespace {
 
@@ -53,8 +53,8 @@ Traits traits_of(const Arms& arms, std::size_t middle, std::size_t near, std::si
 }
 
 bool usable(const Traits& t) {
-  return finite(t.match) && finite(t.output) && finite(t.heat) && std::isfinite(t.delta) && std::isfinite(t.heat_t) &&
-         std::isfinite(t.heat_t0);
+  return network::finite(t.match) && network::finite(t.output) && network::finite(t.heat) && std::isfinite(t.delta) &&
+         std::isfinite(t.heat_t) && std::isfinite(t.heat_t0);
 }
 
 class Builder {
@@ -156,7 +156,8 @@ private:
   };
 
   Disc disc(Iterator first, Iterator last, cdouble Traits::*member) const {
-    double low_x = infinite, high_x = -infinite, low_y = infinite, high_y = -infinite, radius = 0.0;
+    double low_x = network::infinite, high_x = -network::infinite, low_y = network::infinite,
+           high_y = -network::infinite, radius = 0.0;
     for (Iterator s = first; s != last; ++s) {
       const cdouble z = traits_[*s].*member;
       low_x = std::min(low_x, z.real());
@@ -170,7 +171,7 @@ private:
   }
 
   double least(Iterator first, Iterator last, double Traits::*member) const {
-    double value = infinite;
+    double value = network::infinite;
     for (Iterator s = first; s != last; ++s) value = std::min(value, traits_[*s].*member);
     return value;
   }
@@ -261,4 +262,4 @@ std::size_t tree_bytes(const TunerTree& tree) {
   return bytes;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -12,7 +12,7 @@
 // As in search.cpp: two instruction sets, no fused operations, so that every state's numbers are those of the search of
 // all states, bit for bit.
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 using detail::Ends;
@@ -115,7 +115,7 @@ void load_leaf(const TreeSide& side, const std::uint32_t* states, Leaf& leaf) {
 
 /// Least key, ties by the lesser second key, then by the lower index.
 struct Best {
-  double key = infinite, second = infinite;
+  double key = network::infinite, second = network::infinite;
   std::uint64_t index = 0;
   bool found = false;
 
@@ -131,7 +131,7 @@ struct Best {
 /// `Reflection`: |reflection|^2, then power. Of every state.
 struct Reflection {
   static constexpr bool needs_heat = false;
-  double cut = infinite;  // |reflection| above which nothing can win
+  double cut = network::infinite;  // |reflection| above which nothing can win
 
   void tighten(const Best& best) { cut = std::sqrt(best.key) + slack; }
   bool may_win(double reflection, double, const Query&) const { return !(reflection > cut); }
@@ -144,8 +144,8 @@ struct Reflection {
 /// Power that enters, then |reflection|^2. Of the states within the limit.
 struct Loss {
   static constexpr bool needs_heat = true;
-  double limit2 = infinite, limit = infinite;  // of |reflection|
-  double cut = infinite;
+  double limit2 = network::infinite, limit = network::infinite;  // of |reflection|
+  double cut = network::infinite;
 
   void tighten(const Best& best) { cut = best.key * (1.0 + slack); }
   static double rank(double, double heat, const Query& q) { return q.load.r_ohm + heat * q.heat_scale; }
@@ -160,8 +160,8 @@ struct Loss {
 /// |e|^2 = 4 Re(source) power / (1 - |reflection|^2), then |reflection|^2. Of the states within the limit.
 struct Delivered {
   static constexpr bool needs_heat = true;
-  double limit2 = infinite, limit = infinite;
-  double cut = infinite;
+  double limit2 = network::infinite, limit = network::infinite;
+  double cut = network::infinite;
 
   void tighten(const Best& best) { cut = best.key * (1.0 + 4.0 * slack); }
   static double rank(double reflection, double heat, const Query& q) {
@@ -430,4 +430,4 @@ std::vector<std::uint64_t> detail::states_within(const TreeData& data, cdouble z
   return found;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -11,7 +11,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/tuner/detail/arms.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 /// `field` names the value as it stands in the struct, unit included.
@@ -30,7 +30,7 @@ void check_not_negative(double value, std::string_view field) {
   check(value >= 0.0 && std::isfinite(value), field, value, ">= 0 and finite");
 }
 
-void check(const Rating& rating, const std::string& name) {
+void check(const network::Rating& rating, const std::string& name) {
   check(rating.voltage_v_peak > 0.0, name + ".voltage_v_peak", rating.voltage_v_peak, "> 0");
   check(rating.current_a_rms > 0.0, name + ".current_a_rms", rating.current_a_rms, "> 0");
   check(rating.dissipation_w > 0.0, name + ".dissipation_w", rating.dissipation_w, "> 0");
@@ -40,7 +40,7 @@ void check(const Rating& rating, const std::string& name) {
 template <class Arm>
 void check_parts(const Arm& arm, std::size_t parts, const std::string& name) {
   constexpr bool of_capacitor = std::is_same_v<Arm, CapacitorArm>;
-  check_loss(arm.loss, of_capacitor, name + ".loss");
+  network::check_loss(arm.loss, of_capacitor, name + ".loss");
   check_not_negative(arm.open_contact_f, name + ".open_contact_f");
   const auto check_length = [&](std::size_t length, const char* field) {
     if (length == 0 || length == parts) return;
@@ -50,7 +50,7 @@ void check_parts(const Arm& arm, std::size_t parts, const std::string& name) {
   check_length(arm.losses.size(), "losses");
   check_length(arm.ratings.size(), "ratings");
   for (std::size_t n = 0; n < arm.losses.size(); ++n)
-    check_loss(arm.losses[n], of_capacitor, fmt::format("{}.losses[{}]", name, n));
+    network::check_loss(arm.losses[n], of_capacitor, fmt::format("{}.losses[{}]", name, n));
   for (std::size_t n = 0; n < arm.ratings.size(); ++n) check(arm.ratings[n], fmt::format("{}.ratings[{}]", name, n));
 }
 
@@ -111,34 +111,34 @@ double total(const std::vector<double>& values, std::uint32_t mask, double stray
 }
 
 template <class Arm>
-Loss part_loss(const Arm& arm, std::size_t part, double contact_ohm) {
-  Loss loss = arm.losses.empty() ? arm.loss : arm.losses[part];
+network::Loss part_loss(const Arm& arm, std::size_t part, double contact_ohm) {
+  network::Loss loss = arm.losses.empty() ? arm.loss : arm.losses[part];
   loss.series_ohm += contact_ohm;
   return loss;
 }
 
 /// What one relay's part shows when it is in.
-Capacitor switched(const CapacitorArm& arm, std::size_t part, double contact_ohm) {
+network::Capacitor switched(const CapacitorArm& arm, std::size_t part, double contact_ohm) {
   return {arm.values_f[part], part_loss(arm, part, contact_ohm)};
 }
 
 /// And when it is out: the open contact in series with it.
-Capacitor open(const CapacitorArm& arm, std::size_t part) {
+network::Capacitor open(const CapacitorArm& arm, std::size_t part) {
   return {arm.values_f[part] * arm.open_contact_f / (arm.values_f[part] + arm.open_contact_f), {}};
 }
 
-Inductor switched(const InductorArm& arm, std::size_t part, double contact_ohm) {
+network::Inductor switched(const InductorArm& arm, std::size_t part, double contact_ohm) {
   return {arm.values_h[part], part_loss(arm, part, contact_ohm), 0.0};
 }
 
-Inductor contact(double contact_ohm) {
-  Inductor wire;
+network::Inductor contact(double contact_ohm) {
+  network::Inductor wire;
   wire.loss.series_ohm = contact_ohm;
   return wire;
 }
 
-CapacitorBank bank(const CapacitorArm& arm, std::uint32_t mask, double contact_ohm) {
-  CapacitorBank bank;
+network::CapacitorBank bank(const CapacitorArm& arm, std::uint32_t mask, double contact_ohm) {
+  network::CapacitorBank bank;
   for (std::size_t n = 0; n < arm.values_f.size(); ++n) {
     if ((mask >> n & 1U) != 0) {
       bank.parts.push_back(switched(arm, n, contact_ohm));
@@ -151,8 +151,8 @@ CapacitorBank bank(const CapacitorArm& arm, std::uint32_t mask, double contact_o
 }
 
 /// Empty where it would be a plain wire.
-InductorBank bank(const InductorArm& arm, std::uint32_t mask, double contact_ohm) {
-  InductorBank bank;
+network::InductorBank bank(const InductorArm& arm, std::uint32_t mask, double contact_ohm) {
+  network::InductorBank bank;
   if (mask == 0 && arm.stray_h == 0.0 && contact_ohm == 0.0) return bank;
   for (std::size_t n = 0; n < arm.values_h.size(); ++n) {
     bank.parts.push_back((mask >> n & 1U) != 0 ? switched(arm, n, contact_ohm) : contact(contact_ohm));
@@ -162,17 +162,17 @@ InductorBank bank(const InductorArm& arm, std::uint32_t mask, double contact_ohm
 }
 
 /// An arm with open contacts: the parts that are in, each with its contact's capacitance, and the rest as one.
-std::vector<Element> separate(const InductorArm& arm, std::uint32_t mask, double contact_ohm,
-                              const std::string& label) {
-  std::vector<Element> elements;
-  InductorBank rest = bank(arm, 0, contact_ohm);
-  if (!rest.parts.empty()) elements.push_back({label, Place::series, rest, {}});
+std::vector<network::Element> separate(const InductorArm& arm, std::uint32_t mask, double contact_ohm,
+                                       const std::string& label) {
+  std::vector<network::Element> elements;
+  network::InductorBank rest = bank(arm, 0, contact_ohm);
+  if (!rest.parts.empty()) elements.push_back({label, network::Place::series, rest, {}});
   for (std::size_t n = 0; n < arm.values_h.size(); ++n) {
     if ((mask >> n & 1U) == 0) continue;
-    Inductor part = switched(arm, n, 0.0);
+    network::Inductor part = switched(arm, n, 0.0);
     part.self_capacitance_f = arm.open_contact_f;
-    elements.push_back(
-        {fmt::format("{} {}", label, n + 1), Place::series, part, arm.ratings.empty() ? Rating{} : arm.ratings[n]});
+    elements.push_back({fmt::format("{} {}", label, n + 1), network::Place::series, part,
+                        arm.ratings.empty() ? network::Rating{} : arm.ratings[n]});
   }
   return elements;
 }
@@ -188,11 +188,11 @@ std::vector<cdouble> subset_sums(cdouble none, const std::vector<cdouble>& parts
 
 std::vector<cdouble> tabulate(const CapacitorArm& arm, double contact_ohm, double frequency_hz) {
   std::vector<cdouble> parts(arm.values_f.size());
-  cdouble none = arm.stray_f > 0.0 ? 1.0 / impedance(Capacitor{arm.stray_f, {}}, frequency_hz) : 0.0;
+  cdouble none = arm.stray_f > 0.0 ? 1.0 / network::impedance(network::Capacitor{arm.stray_f, {}}, frequency_hz) : 0.0;
   for (std::size_t n = 0; n < parts.size(); ++n) {
-    parts[n] = 1.0 / impedance(switched(arm, n, contact_ohm), frequency_hz);
+    parts[n] = 1.0 / network::impedance(switched(arm, n, contact_ohm), frequency_hz);
     if (arm.open_contact_f == 0.0) continue;
-    const cdouble out = 1.0 / impedance(open(arm, n), frequency_hz);
+    const cdouble out = 1.0 / network::impedance(open(arm, n), frequency_hz);
     parts[n] -= out;
     none += out;
   }
@@ -202,11 +202,11 @@ std::vector<cdouble> tabulate(const CapacitorArm& arm, double contact_ohm, doubl
 std::vector<cdouble> tabulate(const InductorArm& arm, double contact_ohm, double frequency_hz) {
   std::vector<cdouble> parts(arm.values_h.size());
   for (std::size_t n = 0; n < parts.size(); ++n) {
-    Inductor part = switched(arm, n, 0.0);
+    network::Inductor part = switched(arm, n, 0.0);
     part.self_capacitance_f = arm.open_contact_f;
-    parts[n] = impedance(part, frequency_hz);
+    parts[n] = network::impedance(part, frequency_hz);
   }
-  const cdouble stray = impedance(Inductor{arm.stray_h, {}, 0.0}, frequency_hz);
+  const cdouble stray = network::impedance(network::Inductor{arm.stray_h, {}, 0.0}, frequency_hz);
   return subset_sums(stray + contact_ohm * static_cast<double>(parts.size()), parts);  // a contact in either position
 }
 
@@ -279,7 +279,7 @@ TunerState detail::decode_state(const Tuner& tuner, std::uint64_t index) {
   return state;
 }
 
-std::vector<Element> tuner_elements(const Tuner& tuner, const TunerState& state) {
+std::vector<network::Element> tuner_elements(const Tuner& tuner, const TunerState& state) {
   state_count(tuner);
   check_mask(state.inductor_mask, tuner.inductors.values_h.size(), "inductor_mask");
   check_mask(state.capacitor_mask, tuner.capacitors.values_f.size(), "capacitor_mask");
@@ -287,24 +287,28 @@ std::vector<Element> tuner_elements(const Tuner& tuner, const TunerState& state)
   check_mask(state.load_inductor_mask, tuner.load_inductors.values_h.size(), "load_inductor_mask");
 
   const bool t = tuner.form == TunerForm::t;
-  std::vector<Element> elements;
-  const auto add = [&](const char* label, Place place, const auto& parts, const Rating& rating) {
+  std::vector<network::Element> elements;
+  const auto add = [&](const char* label, network::Place place, const auto& parts, const network::Rating& rating) {
     if (!parts.parts.empty()) {
       elements.push_back({label, place, parts, rating});
     } else if (t) {
-      throw DomainError(fmt::format("{}: nothing is in; in this T nothing could pass {}", label,
-                                    place == Place::series ? "the open series arm" : "the short circuit it makes"));
+      throw DomainError(
+          fmt::format("{}: nothing is in; in this T nothing could pass {}", label,
+                      place == network::Place::series ? "the open series arm" : "the short circuit it makes"));
     }
   };
   const auto inductors = [&](const char* label, const InductorArm& arm, std::uint32_t mask) {
     if (arm.open_contact_f > 0.0) {
-      for (Element& element : separate(arm, mask, tuner.contact_ohm, label)) elements.push_back(std::move(element));
+      for (network::Element& element : separate(arm, mask, tuner.contact_ohm, label))
+        elements.push_back(std::move(element));
     } else {
-      add(label, t ? Place::shunt : Place::series, bank(arm, mask, tuner.contact_ohm), tuner.inductor_rating);
+      add(label, t ? network::Place::shunt : network::Place::series, bank(arm, mask, tuner.contact_ohm),
+          tuner.inductor_rating);
     }
   };
   const auto capacitors = [&](const char* label, const CapacitorArm& arm, std::uint32_t mask) {
-    add(label, t ? Place::series : Place::shunt, bank(arm, mask, tuner.contact_ohm), tuner.capacitor_rating);
+    add(label, t ? network::Place::series : network::Place::shunt, bank(arm, mask, tuner.contact_ohm),
+        tuner.capacitor_rating);
   };
   if (tuner.form == TunerForm::l) {
     const bool at_load = state.side == CapacitorSide::load;
@@ -327,7 +331,7 @@ std::vector<Element> tuner_elements(const Tuner& tuner, const TunerState& state)
 
 double transducer_db(double swr, double dissipation_db) {
   check(swr >= 1.0, "swr", swr, ">= 1");
-  if (std::isinf(swr)) return infinite;
+  if (std::isinf(swr)) return network::infinite;
   return dissipation_db + 10.0 * std::log10((swr + 1.0) * (swr + 1.0) / (4.0 * swr));
 }
 
@@ -340,4 +344,4 @@ TunerTable tabulate(const Tuner& tuner, double frequency_hz) {
           tabulate(tuner.load_inductors, tuner.contact_ohm, frequency_hz)};
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -8,7 +8,7 @@
 
 #include <stile/network/ladder.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 enum class TunerForm {
   l,           ///< inductors in series, capacitors across, on the transmitter's or the load's side of them
@@ -21,22 +21,22 @@ enum class CapacitorSide { transmitter, load };
 
 /// Inductors in series, each by-passed by its relay or in. Every position's contact is always in the current's way.
 struct InductorArm {
-  std::vector<double> values_h;   ///< each > 0
-  Loss loss{};                    ///< of the inductors
-  double stray_h = 0.0;           ///< in series, always there, lossless
-  double open_contact_f = 0.0;    ///< of a relay's open contact, across the inductor that is in; >= 0; 0 in a T
-  std::vector<Loss> losses{};     ///< one a part in place of `loss`, or empty
-  std::vector<Rating> ratings{};  ///< one a part, or empty: not stated
+  std::vector<double> values_h;         ///< each > 0
+  network::Loss loss{};                 ///< of the inductors
+  double stray_h = 0.0;                 ///< in series, always there, lossless
+  double open_contact_f = 0.0;          ///< of a relay's open contact, across the inductor that is in; >= 0; 0 in a T
+  std::vector<network::Loss> losses{};  ///< one a part in place of `loss`, or empty
+  std::vector<network::Rating> ratings{};  ///< one a part, or empty: not stated
 };
 
 /// Capacitors in parallel, each switched in by its relay, whose contact is in series with it.
 struct CapacitorArm {
   std::vector<double> values_f;  ///< each > 0
-  Loss loss{};
+  network::Loss loss{};
   double stray_f = 0.0;         ///< across the arm, always there, lossless
   double open_contact_f = 0.0;  ///< of a relay's open contact, in series with the capacitor that is out, lossless; >= 0
-  std::vector<Loss> losses{};   ///< as in an InductorArm
-  std::vector<Rating> ratings{};
+  std::vector<network::Loss> losses{};  ///< as in an InductorArm
+  std::vector<network::Rating> ratings{};
 };
 
 struct Tuner {
@@ -45,10 +45,10 @@ struct Tuner {
   bool capacitor_at_transmitter = true, capacitor_at_load = true;  ///< sides that an L can switch to; at least one
   double contact_ohm = 0.0;                                        ///< of one relay contact, >= 0
   InductorArm inductors;
-  CapacitorArm capacitors;                       ///< L: the only ones; pi and T: those on the transmitter's side
-  CapacitorArm load_capacitors;                  ///< pi and T only
-  InductorArm load_inductors{};                  ///< lcl only, on the load's side
-  Rating inductor_rating{}, capacitor_rating{};  ///< of the whole arm
+  CapacitorArm capacitors;       ///< L: the only ones; pi and T: those on the transmitter's side
+  CapacitorArm load_capacitors;  ///< pi and T only
+  InductorArm load_inductors{};  ///< lcl only, on the load's side
+  network::Rating inductor_rating{}, capacitor_rating{};  ///< of the whole arm
 };
 
 /// Limit on the number of states, so that an enumeration ends in reasonable time and memory.
@@ -81,7 +81,7 @@ TunerState tuner_state(const Tuner& tuner, std::uint64_t index);
 /// @throws DomainError  a mask or side that the tuner does not have; a T through which nothing could pass: an open
 ///                      series arm (no capacitor in, no stray), or a short across (no inductor in, no contact
 ///                      resistance, no stray)
-std::vector<Element> tuner_elements(const Tuner& tuner, const TunerState& state);
+std::vector<network::Element> tuner_elements(const Tuner& tuner, const TunerState& state);
 
 /// Immittances of every setting of each arm at one frequency.
 struct TunerTable {
@@ -145,4 +145,4 @@ TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_
 TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, cdouble z_load_ohm,
                                   double swr_limit);
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -8,7 +8,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/wire/closed_forms.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
 void check(bool legal, const char* field, double value, const char* range) {
@@ -75,7 +75,7 @@ WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& l
       const TunerChoice choice = choose_state(tuner, table, z_source_ohm, cell.z_ohm, swr_limit);
       const TunerSetting& best = choice.most_delivered;
       cell.status = choice.least_loss.status;
-      cell.swr = cell.tuner_dissipation_db = cell.tuner_transducer_db = infinite;
+      cell.swr = cell.tuner_dissipation_db = cell.tuner_transducer_db = network::infinite;
       if (best.status == TunerStatus::found) {
         cell.swr = best.swr;
         cell.tuner_dissipation_db = best.dissipation_db;
@@ -95,7 +95,7 @@ ShortWhipStudy study_short_whips(const Tuner& tuner, cdouble z_source_ohm, const
   check(q);
   ShortWhipStudy result{
       by_ratio(q.least_length_m, q.most_length_m, q.lengths), by_ratio(q.low_hz, q.high_hz, q.frequencies), {}};
-  const auto load = [&](double h, double f) { return short_monopole_ohm(h, q.radius_m, f) + q.ground_ohm; };
+  const auto load = [&](double h, double f) { return wire::short_monopole_ohm(h, q.radius_m, f) + q.ground_ohm; };
   for (const double f : result.frequency_hz) {
     if (progress) progress("whip study, " + print_quantity(f, Unit::hertz));
     std::vector<double> known;
@@ -111,4 +111,4 @@ ShortWhipStudy study_short_whips(const Tuner& tuner, cdouble z_source_ohm, const
   return result;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

@@ -9,7 +9,7 @@
 
 #include <stile/tuner/tuner.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 /// Feed impedance, ohm, of a whip of a length (m) at a frequency (Hz); real part > 0.
 using WhipLoad = std::function<cdouble(double length_m, double frequency_hz)>;
@@ -66,4 +66,4 @@ struct ShortWhipStudy {
 ShortWhipStudy study_short_whips(const Tuner& tuner, cdouble z_source_ohm, const WhipQuestion& question,
                                  double swr_limit, const std::function<void(const std::string&)>& progress = {});
 
-}  // namespace stile
+}  // namespace stile::tuner

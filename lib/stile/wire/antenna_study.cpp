@@ -6,7 +6,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/wire/counterpoise.hpp>
 
-namespace stile {
+namespace stile::wire {
 namespace {
 
 bool same_place(Vec3 a, Vec3 b) { return std::hypot(a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m) <= 1e-6; }
@@ -114,4 +114,4 @@ AntennaStudy study_antenna(const WireCase& wires, double frequency_hz, const Sol
   return study;
 }
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -8,7 +8,7 @@
 #include <stile/wire/solve.hpp>
 #include <stile/wire/wire_case.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// The antenna with the wire that carries the feed 0.5, 0.6 ... 1.5 times as long, eleven; coils on it keep their place in
 /// proportion, and what hangs on it above its base moves along.
@@ -40,4 +40,4 @@ std::size_t study_count(const WireCase& wires);
 AntennaStudy study_antenna(const WireCase& wires, double frequency_hz, const SolveOptions& options = {},
                            const std::function<void()>& progress = {});
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -10,7 +10,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 namespace {
 
@@ -164,4 +164,4 @@ std::vector<LengthRange> lengths_to_avoid(double low_hz, double high_hz, double 
   return ranges;
 }
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -5,7 +5,7 @@
 
 #include <stile/wire/ground.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// Si(x) = int_0^x sin t/t dt and Ci(x) = Euler's constant + ln x + int_0^x (cos t - 1)/t dt.
 /// @param x  > 0 (Si: >= 0), finite
@@ -82,4 +82,4 @@ struct LengthRange {
 std::vector<LengthRange> lengths_to_avoid(double low_hz, double high_hz, double velocity_factor, double longest_m,
                                           double margin = 0.1);
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -8,7 +8,7 @@
 #include <stile/network/one_port.hpp>
 #include <stile/wire/sweep.hpp>
 
-namespace stile {
+namespace stile::wire {
 namespace {
 
 constexpr double near_ratio = 1.02, beside = 1e-3;
@@ -46,7 +46,7 @@ double q_of(const std::vector<AntennaSolution>& all, const Solved& plan, std::si
     if (n + 1 < count && neighbours(all[n].frequency_hz, all[n + 1].frequency_hz)) b = n + 1;
   }
   const cdouble slope = (all[b].feed_ohm - all[a].feed_ohm) / (all[b].frequency_hz - all[a].frequency_hz);
-  return q_from_impedance(all[n].feed_ohm, slope, all[n].frequency_hz);
+  return network::q_from_impedance(all[n].feed_ohm, slope, all[n].frequency_hz);
 }
 
 }  // namespace
@@ -104,4 +104,4 @@ std::vector<ConditionSpread> condition_spreads(std::span<const ConditionSweep> s
   return all;
 }
 
-}  // namespace stile
+}  // namespace stile::wire

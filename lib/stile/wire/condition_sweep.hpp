@@ -9,7 +9,7 @@
 #include <stile/wire/solve.hpp>
 #include <stile/wire/wire_case.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// One frequency of one condition.
 struct ConditionPoint {
@@ -59,4 +59,4 @@ struct ConditionSpread {
 /// @throws DomainError  not so
 std::vector<ConditionSpread> condition_spreads(std::span<const ConditionSweep> sweeps);
 
-}  // namespace stile
+}  // namespace stile::wire

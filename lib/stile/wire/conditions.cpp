@@ -10,7 +10,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 using namespace detail;
 
@@ -332,4 +332,4 @@ std::vector<ConditionCase> whip_conditions(const WhipSet& whip) {
   return cases;
 }
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -11,7 +11,7 @@
 
 #include <stile/wire/geometry.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// The set itself: a frame rod down from the feed, a lead from its foot, and where the lead ends the set, a box of 0.2 m
 /// taken as a rod of 12 mm radius. All of it is part of the counterpoise.
@@ -144,4 +144,4 @@ std::optional<std::size_t> add_bodies(Antenna& antenna, const Ground& ground, co
                                       const std::optional<PersonBody>& person,
                                       const std::optional<HandContact>& contact, double heading_rad);
 
-}  // namespace stile
+}  // namespace stile::wire

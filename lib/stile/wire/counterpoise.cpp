@@ -8,7 +8,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/wire/sweep.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 namespace {
 
@@ -175,4 +175,4 @@ Root dragged_length_factor(const WhipSet& w, const Ground& ground, double height
       0.5, 1.2, {0.01, 60});
 }
 
-}  // namespace stile
+}  // namespace stile::wire

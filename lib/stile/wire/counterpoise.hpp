@@ -9,7 +9,7 @@
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/solve.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// How the wires leave the feed: each slopes down over the whip set's drop distance and lies from there on.
 struct CounterpoiseLayout {
@@ -73,4 +73,4 @@ CounterpoiseChoice best_counterpoises(const CounterpoiseTask& task, int wires, s
 Root dragged_length_factor(const WhipSet& whip, const Ground& ground, double height_m, double frequency_hz,
                            const SolveOptions& options = {});
 
-}  // namespace stile
+}  // namespace stile::wire

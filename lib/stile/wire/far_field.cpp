@@ -9,7 +9,7 @@
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 using namespace detail;
 
@@ -250,4 +250,4 @@ double effective_height_m(const AntennaSolution& solution) {
   return std::abs(sum);
 }
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -5,7 +5,7 @@
 
 #include <stile/wire/solve.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// Far field times distance for 1 A into the antenna, V: e^{+j w t}, the factor e^{-j k r} left out.
 struct FarField {
@@ -54,4 +54,4 @@ double mean_gain_dbi(const AntennaSolution& solution, double low_rad, double hig
 /// Vertical effective height, m: |integral of I dz| / I at the feed, of the wires alone (without images).
 double effective_height_m(const AntennaSolution& solution);
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -11,7 +11,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 namespace detail {
 
@@ -348,4 +348,4 @@ std::vector<std::string> thin_wire_cautions(const Antenna& antenna, double frequ
   return cautions;
 }
 
-}  // namespace stile
+}  // namespace stile::wire

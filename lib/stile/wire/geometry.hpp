@@ -10,7 +10,7 @@
 #include <stile/base/quantity.hpp>
 #include <stile/wire/ground.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// A point or a direction; z points up, the ground's surface is z = 0.
 struct Vec3 {
@@ -104,4 +104,4 @@ void check_antenna(const Antenna& antenna, const Ground& ground);
 /// wavelengths.
 std::vector<std::string> thin_wire_cautions(const Antenna& antenna, double frequency_hz);
 
-}  // namespace stile
+}  // namespace stile::wire

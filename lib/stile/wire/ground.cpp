@@ -9,7 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 namespace {
 
@@ -64,4 +64,4 @@ double ground_depth_m(const Ground& ground, double frequency_hz) {
   return index.imag() == 0.0 ? std::numeric_limits<double>::infinity() : 1.0 / (k0 * -index.imag());
 }
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -6,7 +6,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 enum class GroundKind { free_space, perfect, lossy };
 
@@ -55,4 +55,4 @@ cdouble complex_permittivity(const Ground& ground, double frequency_hz);
 /// @throws DomainError  as complex_permittivity
 double ground_depth_m(const Ground& ground, double frequency_hz);
 
-}  // namespace stile
+}  // namespace stile::wire

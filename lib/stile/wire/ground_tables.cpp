@@ -6,7 +6,7 @@
 
 #include <stile/wire/detail/ground_table.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 struct GroundTables::Kept {
   std::mutex choosing;
@@ -28,4 +28,4 @@ std::shared_ptr<const detail::GroundTable> GroundTables::table(const detail::Hal
   return table;
 }
 
-}  // namespace stile
+}  // namespace stile::wire

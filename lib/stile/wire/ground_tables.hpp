@@ -4,7 +4,7 @@
 #include <cstddef>
 #include <memory>
 
-namespace stile {
+namespace stile::wire {
 
 namespace detail {
 class GroundTable;
@@ -33,4 +33,4 @@ private:
   std::unique_ptr<Kept> kept_;
 };
 
-}  // namespace stile
+}  // namespace stile::wire

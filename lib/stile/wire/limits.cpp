@@ -5,7 +5,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 namespace {
 
@@ -44,4 +44,4 @@ std::optional<double> least_whip_q(const Antenna& antenna, double frequency_hz) 
   return thin_cylinder_q(length_m, whip.radius_m, frequency_hz);
 }
 
-}  // namespace stile
+}  // namespace stile::wire

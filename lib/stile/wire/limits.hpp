@@ -6,7 +6,7 @@
 
 #include <stile/wire/geometry.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// Width over frequency of the band in which the SWR stays below `swr`, matched at its middle: (s - 1)/(Q sqrt s).
 /// @throws DomainError  q not positive or swr not above 1
@@ -28,4 +28,4 @@ double thin_cylinder_q(double half_length_m, double radius_m, double frequency_h
 /// @throws DomainError  frequency_hz not > 0
 std::optional<double> least_whip_q(const Antenna& antenna, double frequency_hz);
 
-}  // namespace stile
+}  // namespace stile::wire

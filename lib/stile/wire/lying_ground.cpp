@@ -4,7 +4,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 GroundCorner with_ground_factor(const AntennaSolution& solution, double factor) {
   require(std::isfinite(factor) && factor > 0.0, "the factor of a ground resistance must be > 0");
@@ -12,4 +12,4 @@ GroundCorner with_ground_factor(const AntennaSolution& solution, double factor) 
   return {{solution.feed_ohm.real() * more, solution.feed_ohm.imag()}, solution.share.radiated / more};
 }
 
-}  // namespace stile
+}  // namespace stile::wire

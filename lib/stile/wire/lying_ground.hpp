@@ -3,7 +3,7 @@
 
 #include <stile/wire/solve.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// Measured ground resistance of a single radial over that of the flat-soil model.
 /// Source: web page "Ground resistance measurements", undated: one radial on clay pasture 77 to 80 ohm at 1.9 MHz; the model
@@ -25,4 +25,4 @@ struct GroundCorner {
 /// @throws DomainError  outside that
 GroundCorner with_ground_factor(const AntennaSolution& solution, double factor);
 
-}  // namespace stile
+}  // namespace stile::wire

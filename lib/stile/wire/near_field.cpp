@@ -11,7 +11,7 @@
 #include <stile/wire/detail/kernel.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 using namespace detail;
 
@@ -149,4 +149,4 @@ std::vector<NearField> near_field(const AntennaSolution& solution, std::span<con
   return fields;
 }
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -6,7 +6,7 @@
 
 #include <stile/wire/solve.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// Phasors, rms, of the three components.
 struct NearField {
@@ -28,4 +28,4 @@ struct NearField {
 /// 0.4 % at 10 radii, 1e-3 from 100 on.
 std::vector<NearField> near_field(const AntennaSolution& solution, std::span<const Vec3> points, double power_w);
 
-}  // namespace stile
+}  // namespace stile::wire

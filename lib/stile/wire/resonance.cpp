@@ -2,7 +2,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 namespace {
 
@@ -42,4 +42,4 @@ Root resonant_frequency(const Antenna& antenna, const Ground& ground, double low
                    precision);
 }
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -7,7 +7,7 @@
 #include <stile/base/roots.hpp>
 #include <stile/wire/solve.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// An antenna of which one length is free.
 using AntennaOfLength = std::function<Antenna(double length_m)>;
@@ -26,4 +26,4 @@ Root resonant_coil(const Antenna& antenna, std::size_t coil, const Ground& groun
 Root resonant_frequency(const Antenna& antenna, const Ground& ground, double low_hz, double high_hz,
                         const SolveOptions& options = {});
 
-}  // namespace stile
+}  // namespace stile::wire

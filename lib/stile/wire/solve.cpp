@@ -13,7 +13,7 @@
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 using namespace detail;
 
@@ -142,4 +142,4 @@ double lump_current_a_rms(const AntennaSolution& solution, std::size_t lump, dou
          std::sqrt(power_w * (1.0 - solution.leakage_share) / solution.antenna_ohm.real());
 }
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -9,7 +9,7 @@
 #include <stile/wire/geometry.hpp>
 #include <stile/wire/ground_tables.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 struct SolveOptions {
   double fineness = 1.0;  ///< 0.25..16: cells are this many times shorter than by default; the feed gap stays
@@ -88,4 +88,4 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
 /// @throws DomainError  no such lump
 double lump_current_a_rms(const AntennaSolution& solution, std::size_t lump, double power_w);
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -11,7 +11,7 @@
 #include <stile/wire/detail/rational.hpp>
 #include <stile/wire/detail/solution.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 using namespace detail;
 
@@ -243,4 +243,4 @@ std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground&
   return solutions;
 }
 
-}  // namespace stile
+}  // namespace stile::wire

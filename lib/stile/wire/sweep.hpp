@@ -7,7 +7,7 @@
 
 #include <stile/wire/solve.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// Called after each frequency with how many are done, from one thread at a time, in no fixed order of frequencies.
 using SweepProgress = std::function<void(std::size_t done, std::size_t total)>;
@@ -30,4 +30,4 @@ std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground&
                                            std::span<const double> frequencies_hz, const SolveOptions& options = {},
                                            unsigned threads = 0, const SweepProgress& progress = {});
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -5,7 +5,7 @@
 
 #include <stile/wire/geometry.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 inline Vec3 operator+(Vec3 a, Vec3 b) { return {a.x_m + b.x_m, a.y_m + b.y_m, a.z_m + b.z_m}; }
 inline Vec3 operator-(Vec3 a, Vec3 b) { return {a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m}; }
@@ -23,4 +23,4 @@ inline bool same_place(Vec3 a, Vec3 b) { return norm(a - b) <= joint_m; }
 /// Least distance between two straight pieces a0-a1 and b0-b1, m.
 double piece_distance_m(Vec3 a0, Vec3 a1, Vec3 b0, Vec3 b1);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -9,7 +9,7 @@
 #include <stile/wire/geometry.hpp>
 #include <stile/wire/ground.hpp>
 
-namespace stile {
+namespace stile::wire {
 
 /// The antenna in one condition, with the ground under it: both checked.
 struct WireCase {
@@ -22,4 +22,4 @@ struct WireCase {
   bool carried = false;                   ///< set and person are in it
 };
 
-}  // namespace stile
+}  // namespace stile::wire

@@ -47,8 +47,8 @@ void cross(Drawing& d, double x, double y, double arm) {
 }  // namespace
 
 Drawing coil_template(const CoilTemplate& coil) {
-  const BuildData b = build_data(coil.winding, coil.taps, 0.0);
-  const double round = 1e3 * pi * b.former_diameter_m, along = 1e3 * winding_length_m(coil.winding),
+  const coil::BuildData b = coil::build_data(coil.winding, coil.taps, 0.0);
+  const double round = 1e3 * pi * b.former_diameter_m, along = 1e3 * coil::winding_length_m(coil.winding),
                wire = 1e3 * coil.winding.wire.diameter_m;
   constexpr double left = 24.0, top = 62.0, spare = 8.0, bottom = 14.0, label_size = 2.1;
   constexpr double letter_mm = 0.46 * label_size, least_label_mm = 20.0;
@@ -63,8 +63,8 @@ Drawing coil_template(const CoilTemplate& coil) {
   text(
       15.0, 20.0,
       fmt::format("Former {} mm outside, {:g} turns, pitch {} mm, wire {} mm. Surface of the former unrolled at 1 : 1.",
-                  mm(b.former_diameter_m, 2), total_turns(coil.winding), mm(coil.winding.sections.front().pitch_m, 2),
-                  mm(coil.winding.wire.diameter_m, 2)));
+                  mm(b.former_diameter_m, 2), coil::total_turns(coil.winding),
+                  mm(coil.winding.sections.front().pitch_m, 2), mm(coil.winding.wire.diameter_m, 2)));
   text(15.0, 25.0, "Print at 100 % (\"actual size\", no fitting to the page) and check both rulers with a steel one.");
   text(15.0, 30.0,
        "Cut along the dashed lines and wrap: both long edges meet on the line through the start hole, and each wire "
@@ -81,12 +81,12 @@ Drawing coil_template(const CoilTemplate& coil) {
   d.lines.push_back({left, low + spare, right, low + spare, 0.2, true});
   // The wire's path: each turn is one slanted line, cut where the last one ends short of a full turn.
   for (std::size_t n = 0; n + 1 < b.turns.size(); ++n) {
-    const BuildMark &from = b.turns[n], &to = b.turns[n + 1];
+    const coil::BuildMark &from = b.turns[n], &to = b.turns[n + 1];
     const double part = to.place.turn - from.place.turn;
     d.lines.push_back({left, top + 1e3 * from.along_m, left + part * round, top + 1e3 * to.along_m, 0.25});
     if (n % 5 == 0) text(left - 6.0, top + 1e3 * from.along_m + 0.9, from.label, label_size);
   }
-  for (const BuildMark& hole : b.holes) {
+  for (const coil::BuildMark& hole : b.holes) {
     const double x = left + 1e3 * hole.around_m, y = top + 1e3 * hole.along_m;
     d.circles.push_back({x, y, 0.5e3 * b.hole_diameter_m});
     cross(d, x, y, 1.5 + 0.5 * wire);
@@ -94,9 +94,9 @@ Drawing coil_template(const CoilTemplate& coil) {
   }
   text(left + 26.0, top - 2.0, "-> direction of winding", label_size);
   // Labels beside the right edge, moved apart where taps crowd.
-  std::vector<BuildMark> taps = b.taps;
+  std::vector<coil::BuildMark> taps = b.taps;
   std::stable_sort(taps.begin(), taps.end(),
-                   [](const BuildMark& p, const BuildMark& q) { return p.along_m < q.along_m; });
+                   [](const coil::BuildMark& p, const coil::BuildMark& q) { return p.along_m < q.along_m; });
   for (std::size_t n = 1; n < taps.size();) {  // one label a place
     if (taps[n].place.turn != taps[n - 1].place.turn) {
       ++n;
@@ -106,7 +106,7 @@ Drawing coil_template(const CoilTemplate& coil) {
     taps.erase(taps.begin() + static_cast<std::ptrdiff_t>(n));
   }
   double free_y = top - spare;
-  for (const BuildMark& tap : taps) {
+  for (const coil::BuildMark& tap : taps) {
     const double x = left + 1e3 * tap.around_m, y = top + 1e3 * tap.along_m;
     d.circles.push_back({x, y, 1.2});
     cross(d, x, y, 2.0);

@@ -12,9 +12,9 @@ namespace stile::plots {
 
 struct CoilTemplate {
   std::string title;
-  Winding winding;                                      ///< one section
-  std::vector<std::pair<std::string, WirePlace>> taps;  ///< label and place
-  std::string program;                                  ///< that computed it, with its version
+  coil::Winding winding;                                      ///< one section
+  std::vector<std::pair<std::string, coil::WirePlace>> taps;  ///< label and place
+  std::string program;                                        ///< that computed it, with its version
 };
 
 /// The former's surface unrolled at 1 : 1, to be wrapped round it: the path of the wire, taps and holes, and two rulers to

@@ -63,11 +63,12 @@ std::vector<cdouble> shunt_path(cdouble z, cdouble z_element, double reference_o
 
 cdouble reflection_of(cdouble z, double reference_ohm) { return (z - reference_ohm) / (z + reference_ohm); }
 
-std::vector<cdouble> line_path(cdouble z, const TransmissionLine& line, double frequency_hz, double reference_ohm) {
-  const LineConstants constants = line_constants(line, frequency_hz);
+std::vector<cdouble> line_path(cdouble z, const network::TransmissionLine& line, double frequency_hz,
+                               double reference_ohm) {
+  const network::LineConstants constants = network::line_constants(line, frequency_hz);
   const auto at = [&](double t) {
-    const Chain piece = line_chain(constants, t * line.length_m);
-    return input_impedance(std::span(&piece, 1), z);
+    const network::Chain piece = network::line_chain(constants, t * line.length_m);
+    return network::input_impedance(std::span(&piece, 1), z);
   };
   std::vector<cdouble> path{z};
   // A mismatched line turns the reflection unevenly: halve what is too long.
@@ -90,33 +91,37 @@ std::vector<cdouble> line_path(cdouble z, const TransmissionLine& line, double f
   return path;
 }
 
-std::string step_label(const Element& element) {
-  const std::string value = element.place == Place::cascade
-                                ? value_text(element.part)
-                                : place_name(element.place) + " " + value_text(element.part);
+std::string step_label(const network::Element& element) {
+  const std::string value = element.place == network::Place::cascade
+                                ? network::value_text(element.part)
+                                : network::place_name(element.place) + " " + network::value_text(element.part);
   return element.label.empty() ? value : element.label + ", " + value;
 }
 
 }  // namespace
 
-std::vector<MatchStep> match_path(const Ladder& ladder, double frequency_hz, cdouble z_load_ohm, double reference_ohm) {
-  require(finite(z_load_ohm) && z_load_ohm.real() >= 0.0, "the load must be finite with a real part >= 0");
+std::vector<MatchStep> match_path(const network::Ladder& ladder, double frequency_hz, cdouble z_load_ohm,
+                                  double reference_ohm) {
+  require(network::finite(z_load_ohm) && z_load_ohm.real() >= 0.0, "the load must be finite with a real part >= 0");
   require(reference_ohm > 0.0 && std::isfinite(reference_ohm), "the reference must be > 0 and finite");
   std::vector<MatchStep> steps;
   cdouble z = z_load_ohm;
   for (auto element = ladder.elements.rbegin(); element != ladder.elements.rend(); ++element) {
-    const Chain whole = chain(*element, frequency_hz);  // refuses what is out of range
-    std::vector<cdouble> path = std::visit(
-        Overloaded{[&](const Transformer&) {
-                     return std::vector<cdouble>{z, input_impedance(std::span(&whole, 1), z)};
-                   },
-                   [&](const TransmissionLine& line) { return line_path(z, line, frequency_hz, reference_ohm); },
-                   [&](const auto&) {
-                     const cdouble z_element = impedance(element->part, frequency_hz);
-                     return element->place == Place::series ? series_path(z, z_element, reference_ohm)
-                                                            : shunt_path(z, z_element, reference_ohm);
-                   }},
-        element->part);
+    const network::Chain whole = network::chain(*element, frequency_hz);  // refuses what is out of range
+    std::vector<cdouble> path =
+        std::visit(Overloaded{[&](const network::Transformer&) {
+                                return std::vector<cdouble>{z, network::input_impedance(std::span(&whole, 1), z)};
+                              },
+                              [&](const network::TransmissionLine& line) {
+                                return line_path(z, line, frequency_hz, reference_ohm);
+                              },
+                              [&](const auto&) {
+                                const cdouble z_element = network::impedance(element->part, frequency_hz);
+                                return element->place == network::Place::series
+                                           ? series_path(z, z_element, reference_ohm)
+                                           : shunt_path(z, z_element, reference_ohm);
+                              }},
+                   element->part);
     z = path.back();
     steps.push_back({step_label(*element), std::move(path)});
   }

@@ -112,7 +112,7 @@ Point free_point(const std::vector<std::vector<Point>>& tracks, std::size_t own,
 
 std::string swr_text(double reflection_abs) {
   if (reflection_abs >= 1.0) return "infinite";
-  const double value = swr(reflection_abs);
+  const double value = network::swr(reflection_abs);
   return value < 10.0 ? fmt::format("{:.2f}", value) : fmt::format("{:.3g}", value);
 }
 
@@ -121,7 +121,7 @@ std::string swr_text(double reflection_abs) {
 Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& options, const ChartText& text) {
   check(paths, options);
   const double z0 = options.reference_ohm;
-  const auto gamma = [&](cdouble z) { return reflection(z, z0, WaveDefinition::power); };
+  const auto gamma = [&](cdouble z) { return network::reflection(z, z0, network::WaveDefinition::power); };
 
   std::size_t steps = 0;
   for (const SmithPath& path : paths) steps = std::max(steps, path.steps.size());
@@ -156,8 +156,8 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
   Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + list.height_pt() + 8.0 +
             surround.bottom_pt());
   SmithPanel plane(page, page.height_pt() - surround.top_pt(), z0);
-  plane.plot(fmt::format("{} with lines {} notitle", page.data(circle(reflection_abs_from_swr(options.swr_limit))),
-                         limit_line));
+  plane.plot(fmt::format("{} with lines {} notitle",
+                         page.data(circle(network::reflection_abs_from_swr(options.swr_limit))), limit_line));
 
   std::vector<Named> named;
   std::vector<std::vector<Point>> tracks;

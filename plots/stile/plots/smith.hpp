@@ -29,7 +29,7 @@ struct MatchStep {
 /// exact curve.
 /// Source: series: reflection = 1 - 2 Z0/(z + t z_e + Z0), a Moebius map of t, so with t = Re p + |Im p| tan(phi), p
 /// its pole, equal steps of phi are equal steps along the circle. Shunt: the same in admittances.
-std::vector<MatchStep> match_path(const Ladder& ladder, double frequency_hz, cdouble z_load_ohm,
+std::vector<MatchStep> match_path(const network::Ladder& ladder, double frequency_hz, cdouble z_load_ohm,
                                   double reference_ohm = 50.0);
 
 /// One condition, as "wire in wet peat".

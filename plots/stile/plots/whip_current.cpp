@@ -18,16 +18,17 @@ Chart whip_current_chart(const std::vector<WhipCurrent>& conditions, const Chart
     LinePanel panel{
         c.condition, "distance from the wire's first point, m", "current over feed current", "", false, true, 1, {}};
     for (std::size_t w = 0; w < c.wires.size(); ++w) {
-      std::vector<CellCurrent> cells;
-      for (const CellCurrent& cell : c.solution.cells) {
+      std::vector<wire::CellCurrent> cells;
+      for (const wire::CellCurrent& cell : c.solution.cells) {
         require(cell.wire < c.wires.size(), "a current runs on a wire without a name");
         if (cell.wire == w) cells.push_back(cell);
       }
       if (cells.empty()) continue;
       std::sort(cells.begin(), cells.end(),
-                [](const CellCurrent& a, const CellCurrent& b) { return a.distance_m < b.distance_m; });
+                [](const wire::CellCurrent& a, const wire::CellCurrent& b) { return a.distance_m < b.distance_m; });
       std::vector<Point> line{{cells.front().distance_m, std::abs(cells.front().start_a)}};
-      for (const CellCurrent& cell : cells) line.push_back({cell.distance_m + cell.length_m, std::abs(cell.end_a)});
+      for (const wire::CellCurrent& cell : cells)
+        line.push_back({cell.distance_m + cell.length_m, std::abs(cell.end_a)});
       const auto known = std::find(names.begin(), names.end(), c.wires[w]);
       panel.lines.push_back({static_cast<std::size_t>(known - names.begin()), {std::move(line)}});
       if (known == names.end()) names.push_back(c.wires[w]);

@@ -13,7 +13,7 @@ namespace stile::plots {
 struct WhipCurrent {
   std::string condition;
   std::vector<std::string> wires;  ///< by index
-  AntennaSolution solution;
+  wire::AntennaSolution solution;
 };
 
 /// One panel a condition, one line a wire: size of the current over the distance from the wire's first point, as a share

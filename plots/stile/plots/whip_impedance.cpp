@@ -33,7 +33,7 @@ void check(const std::vector<WhipSweep>& conditions) {
 FrequencyAxis axis_of(const std::vector<WhipSweep>& conditions) {
   std::vector<double> all;
   for (const WhipSweep& c : conditions) {
-    for (const AntennaSolution& s : c.points) all.push_back(s.frequency_hz);
+    for (const wire::AntennaSolution& s : c.points) all.push_back(s.frequency_hz);
   }
   return {std::move(all), panel_pt};
 }
@@ -43,7 +43,7 @@ template <class Make>
 std::vector<std::vector<Point>> pieces_of(const WhipSweep& c, const FrequencyAxis& axis, const Make& make) {
   std::vector<std::vector<Point>> pieces;
   std::size_t group = axis.groups();
-  for (const AntennaSolution& s : c.points) {
+  for (const wire::AntennaSolution& s : c.points) {
     if (axis.group(s.frequency_hz) != group) pieces.emplace_back();
     group = axis.group(s.frequency_hz);
     pieces.back().push_back(make(s));
@@ -61,13 +61,15 @@ Chart whip_impedance_chart(const std::vector<WhipSweep>& conditions, const Chart
   std::vector<std::string> labels;
   double least = 1e300, most = 0.0;
   for (const WhipSweep& c : conditions) {
-    const auto by = [&](double (*value)(const AntennaSolution&)) {
-      return pieces_of(c, axis, [&](const AntennaSolution& s) { return Point{axis.x(s.frequency_hz), value(s)}; });
+    const auto by = [&](double (*value)(const wire::AntennaSolution&)) {
+      return pieces_of(c, axis, [&](const wire::AntennaSolution& s) {
+        return Point{axis.x(s.frequency_hz), value(s)};
+      });
     };
-    r.lines.push_back({labels.size(), by([](const AntennaSolution& s) { return s.feed_ohm.real(); })});
-    x.lines.push_back({labels.size(), by([](const AntennaSolution& s) { return s.feed_ohm.imag(); })});
+    r.lines.push_back({labels.size(), by([](const wire::AntennaSolution& s) { return s.feed_ohm.real(); })});
+    x.lines.push_back({labels.size(), by([](const wire::AntennaSolution& s) { return s.feed_ohm.imag(); })});
     labels.push_back(c.condition);
-    for (const AntennaSolution& s : c.points) {
+    for (const wire::AntennaSolution& s : c.points) {
       least = std::min(least, s.feed_ohm.real());
       most = std::max(most, s.feed_ohm.real());
     }
@@ -101,7 +103,7 @@ Chart whip_smith_chart(const std::vector<WhipSweep>& conditions, double referenc
   std::vector<Name> names;
   for (std::size_t i = 0; i < conditions.size(); ++i) {
     const LineStyle style = line_style(i);
-    const auto pieces = pieces_of(conditions[i], axis, [&](const AntennaSolution& s) {
+    const auto pieces = pieces_of(conditions[i], axis, [&](const wire::AntennaSolution& s) {
       const cdouble g = (s.feed_ohm - reference_ohm) / (s.feed_ohm + reference_ohm);
       return Point{g.real(), g.imag()};
     });

@@ -28,7 +28,7 @@ struct Best {
 Best best_of(const WhipPattern& p) {
   Best best;
   for (const auto* half : {&p.right, &p.left}) {
-    for (const PatternPoint& point : *half) {
+    for (const wire::PatternPoint& point : *half) {
       if (point.gain_dbi > best.gain_dbi) best = {point.gain_dbi, point.elevation_rad};
     }
   }
@@ -98,9 +98,10 @@ Chart whip_pattern_chart(const std::vector<WhipPattern>& conditions, const Chart
                                   page.data(grid), page.data(rim));
   for (std::size_t i = 0; i < conditions.size(); ++i) {
     std::string rows;
-    for (const PatternPoint& p : conditions[i].right) rows += row(radius(p.gain_dbi), p.elevation_rad, 1.0);
+    for (const wire::PatternPoint& p : conditions[i].right) rows += row(radius(p.gain_dbi), p.elevation_rad, 1.0);
     std::string back;
-    for (const PatternPoint& p : conditions[i].left) back.insert(0, row(radius(p.gain_dbi), p.elevation_rad, -1.0));
+    for (const wire::PatternPoint& p : conditions[i].left)
+      back.insert(0, row(radius(p.gain_dbi), p.elevation_rad, -1.0));
     plots +=
         fmt::format(", \\\n  {} with lines {} lw 1.5 notitle", page.data(rows + back), line_options(line_style(i)));
   }

@@ -12,8 +12,8 @@ namespace stile::plots {
 /// A condition in one vertical plane, from the right horizon over the zenith to the left one, in free space all around.
 struct WhipPattern {
   std::string condition;
-  std::vector<PatternPoint> right;  ///< rising elevation, radians; gain may be -infinity
-  std::vector<PatternPoint> left;   ///< the opposite azimuth
+  std::vector<wire::PatternPoint> right;  ///< rising elevation, radians; gain may be -infinity
+  std::vector<wire::PatternPoint> left;   ///< the opposite azimuth
 };
 
 /// Polar: angle is elevation, radius is gain in dBi over 40 dB below the next multiple of 5 above the highest. The

@@ -18,16 +18,16 @@ using namespace detail;
 struct Layer {
   const char* name;
   const char* fill;
-  double AntennaShares::*share;
+  double wire::AntennaShares::*share;
 };
 /// Solid and hatched in turn, as in the loss budget.
 constexpr std::array<Layer, 6> layers{
-    {{"radiated", "fc rgb '#000000' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::radiated},
-     {"ground", "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'", &AntennaShares::ground},
-     {"metal", "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::metal},
-     {"coils", "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'", &AntennaShares::coil},
-     {"lumps", "fc rgb '#808080' fs solid 1.0 border lc rgb '#000000'", &AntennaShares::lump},
-     {"person", "fc rgb '#000000' fs pattern 5 border lc rgb '#000000'", &AntennaShares::person}}};
+    {{"radiated", "fc rgb '#000000' fs solid 1.0 border lc rgb '#000000'", &wire::AntennaShares::radiated},
+     {"ground", "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'", &wire::AntennaShares::ground},
+     {"metal", "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'", &wire::AntennaShares::metal},
+     {"coils", "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'", &wire::AntennaShares::coil},
+     {"lumps", "fc rgb '#808080' fs solid 1.0 border lc rgb '#000000'", &wire::AntennaShares::lump},
+     {"person", "fc rgb '#000000' fs pattern 5 border lc rgb '#000000'", &wire::AntennaShares::person}}};
 
 std::string range_text(double low, double high) {
   const auto percent = [](double share) { return fmt::format("{:.2g}", 100.0 * share); };
@@ -44,7 +44,7 @@ Chart whip_power_chart(const std::vector<WhipSweep>& conditions, const ChartText
   for (const WhipSweep& c : conditions) {
     require(!c.points.empty(), "a condition of a whip needs a point");
     double low = 1.0, high = 0.0, before = 0.0;
-    for (const AntennaSolution& s : c.points) {
+    for (const wire::AntennaSolution& s : c.points) {
       require(s.frequency_hz > before, "the frequencies of a whip must be > 0 and rising");
       before = s.frequency_hz;
       all.push_back(s.frequency_hz);
@@ -72,7 +72,7 @@ Chart whip_power_chart(const std::vector<WhipSweep>& conditions, const ChartText
             surround.bottom_pt());
 
   for (std::size_t p = 0; p < conditions.size(); ++p) {
-    const std::vector<AntennaSolution>& points = conditions[p].points;
+    const std::vector<wire::AntennaSolution>& points = conditions[p].points;
     std::string plots;
     for (std::size_t from = 0; from < points.size();) {
       const std::size_t group = axis.group(points[from].frequency_hz);

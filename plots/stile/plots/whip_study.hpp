@@ -12,6 +12,6 @@ namespace stile::plots {
 ///
 /// @param conditions  1..16; all with or all without a coil
 /// @throws DomainError  outside these
-Chart whip_study_chart(const std::vector<AntennaStudy>& conditions, const ChartText& text);
+Chart whip_study_chart(const std::vector<wire::AntennaStudy>& conditions, const ChartText& text);
 
 }  // namespace stile::plots

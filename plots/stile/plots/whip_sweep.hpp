@@ -11,7 +11,7 @@ namespace stile::plots {
 /// One condition of an antenna.
 struct WhipSweep {
   std::string condition;
-  std::vector<AntennaSolution> points;  ///< rising frequency, not empty
+  std::vector<wire::AntennaSolution> points;  ///< rising frequency, not empty
 };
 
 }  // namespace stile::plots

@@ -7,7 +7,7 @@
 
 #include <stile/base/constants.hpp>
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 double log_tan_integral(double angle) {
   if (angle <= 0.0) return 0.0;
@@ -36,4 +36,4 @@ double arc_inductance_share(double radius, double wire_radius, double part) {
   return (angle * ring + log_tan_integral(angle) + 4.0 * std::sin(0.5 * angle)) / (two_pi * ring);
 }
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

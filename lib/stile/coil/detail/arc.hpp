@@ -1,7 +1,7 @@
 #pragma once
 // Parts of a ring: how much of its inductance and potential an arc holds. Internal to the room.
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 /// Integral of ln tan(t/4) from 0 to angle, 0 <= angle <= 2 pi. At pi: -4 times Catalan's constant; at 2 pi: 0.
 double log_tan_integral(double angle);
@@ -16,4 +16,4 @@ double arc_potential_v(double radius, double wire_radius, double part);
 /// Inductance of an arc of `part` of a turn over that of the ring (current on the surface).
 double arc_inductance_share(double radius, double wire_radius, double part);
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

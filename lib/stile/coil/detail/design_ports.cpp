@@ -3,7 +3,7 @@
 #include <array>
 #include <cmath>
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 namespace {
 
@@ -66,4 +66,4 @@ double reflection(cdouble z, double reference_ohm) { return std::abs((z - refere
 
 double swr(double rho) { return rho < 1.0 - 1e-9 ? (1.0 + rho) / (1.0 - rho) : 1e9; }
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

@@ -7,7 +7,7 @@
 #include <stile/coil/design.hpp>
 #include <stile/coil/square_matrix.hpp>
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 /// Open-circuit impedances of port 1 (transmitter to ground) and port 2 (load to ground).
 struct Ports {
@@ -42,4 +42,4 @@ private:
 double reflection(cdouble z, double reference_ohm);
 double swr(double reflection);
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

@@ -9,7 +9,7 @@
 
 #include <stile/base/constants.hpp>
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 struct Elliptic {
   double k_first = 0.0;    ///< K(k)
@@ -64,4 +64,4 @@ inline double ring_potential(double rho1, double rho2, double dz) {
   return elliptic(pair.k2, pair.kc2).k_first / (2.0 * pi * pi * eps0_f_m * pair.reach);
 }
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

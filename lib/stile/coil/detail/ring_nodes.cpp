@@ -7,7 +7,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/coil/detail/elliptic.hpp>
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 namespace {
 
@@ -154,4 +154,4 @@ double closest_spacing(const std::vector<double>& z) {
   return least;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

@@ -13,7 +13,7 @@
 
 #include <stile/coil/winding.hpp>
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 /// Kernel between rings of radius rho1, rho2 at axial distance dz.
 struct RingKernel {
@@ -54,4 +54,4 @@ private:
 /// Smallest distance between the rings of one winding, m; infinite for a single one.
 double closest_spacing(const std::vector<double>& z);
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

@@ -6,7 +6,7 @@
 
 #include <Eigen/LU>
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 namespace {
 
@@ -174,4 +174,4 @@ SquareMatrix<cdouble> condense(RingNodes& nodes, const std::vector<double>& z, c
   return condensed<cdouble>(static_cast<int>(z.size()), n, plane_z == nullptr && mirrored(z), entry);
 }
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

@@ -7,7 +7,7 @@
 #include <stile/coil/detail/ring_nodes.hpp>
 #include <stile/coil/square_matrix.hpp>
 
-namespace stile::detail {
+namespace stile::coil::detail {
 
 /// Coefficients of the rings (inductance or potential) when the density round each wire settles so that flux or
 /// potential is the same all round it.
@@ -19,4 +19,4 @@ SquareMatrix<double> condense(RingNodes& nodes, const std::vector<double>& z, co
 SquareMatrix<cdouble> condense(RingNodes& nodes, const std::vector<double>& z, const double* plane_z,
                                const std::vector<cdouble>& inside);
 
-}  // namespace stile::detail
+}  // namespace stile::coil::detail

@@ -4,7 +4,7 @@
 
 #include <stile/base/constants.hpp>
 
-namespace stile::detail {
+namespace stile::match::detail {
 namespace {
 
 /// t -> (a t + b)/(c t + d).
@@ -43,39 +43,40 @@ std::array<double, 2> quadratic_roots(double p, double h, double q) {
 
 }  // namespace
 
-UnknownPart unknown_part(PartKind kind, Place place, const PartStock& stock, double frequency_hz) {
+UnknownPart unknown_part(PartKind kind, network::Place place, const PartStock& stock, double frequency_hz) {
   // The same loss model as in a ladder, taken at a reactance of 1 ohm: w L or 1/(w C) = 1.
   const double w = two_pi * frequency_hz;
-  const Loss& loss = kind == PartKind::inductor ? stock.inductor_loss : stock.capacitor_loss;
+  const network::Loss& loss = kind == PartKind::inductor ? stock.inductor_loss : stock.capacitor_loss;
   const cdouble z0{loss.series_ohm};
   if (kind == PartKind::inductor) {
-    const cdouble z = impedance(Inductor{1.0 / w, loss}, frequency_hz);
+    const cdouble z = network::impedance(network::Inductor{1.0 / w, loss}, frequency_hz);
     return {kind, place, z0, z - z0, w * stock.inductor_self_capacitance_f};
   }
-  const cdouble z = impedance(Capacitor{1.0 / w, loss}, frequency_hz);
+  const cdouble z = network::impedance(network::Capacitor{1.0 / w, loss}, frequency_hz);
   return {kind, place, z0, z - z0, 0.0};
 }
 
-Element make_element(const UnknownPart& part, double t_ohm, const PartStock& stock, double frequency_hz) {
+network::Element make_element(const UnknownPart& part, double t_ohm, const PartStock& stock, double frequency_hz) {
   const double w = two_pi * frequency_hz;
   if (part.kind == PartKind::inductor) {
-    return {"", part.place, Inductor{t_ohm / w, stock.inductor_loss, stock.inductor_self_capacitance_f}, {}};
+    return {"", part.place, network::Inductor{t_ohm / w, stock.inductor_loss, stock.inductor_self_capacitance_f}, {}};
   }
-  return {"", part.place, Capacitor{1.0 / (w * t_ohm), stock.capacitor_loss}, {}};
+  return {"", part.place, network::Capacitor{1.0 / (w * t_ohm), stock.capacitor_loss}, {}};
 }
 
 cdouble through(const UnknownPart& part, double t_ohm, cdouble z) {
   const cdouble own = image(part_impedance(part), t_ohm);
-  return part.place == Place::series ? own + z : own * z / (own + z);
+  return part.place == network::Place::series ? own + z : own * z / (own + z);
 }
 
 cdouble behind(const UnknownPart& part, double t_ohm, cdouble z_target) {
   const cdouble own = image(part_impedance(part), t_ohm);
-  return part.place == Place::series ? z_target - own : own * z_target / (own - z_target);
+  return part.place == network::Place::series ? z_target - own : own * z_target / (own - z_target);
 }
 
 std::optional<double> solve_part(const UnknownPart& part, cdouble z_target, cdouble z_load) {
-  const cdouble own = part.place == Place::series ? z_target - z_load : z_target * z_load / (z_load - z_target);
+  const cdouble own =
+      part.place == network::Place::series ? z_target - z_load : z_target * z_load / (z_load - z_target);
   const double t = image(part_reactance(part), own).real();
   return usable(t) ? std::optional(t) : std::nullopt;
 }
@@ -86,7 +87,7 @@ std::vector<double> reactances_of_size(const UnknownPart& part, double size) {
   std::vector<double> all;
   const double p = part.parallel_siemens;
   for (const double s : {size, -size}) {
-    const bool series = part.place == Place::series;
+    const bool series = part.place == network::Place::series;
     const double of_imag = series ? 1.0 + 2.0 * p * s : 1.0, of_square = series ? -p * (1.0 + p * s) : s - p,
                  rest = series ? -s : 0.0;
     for (const double t :
@@ -103,8 +104,8 @@ std::array<std::optional<SectionRoot>, 2>
 solve_section(const UnknownPart& transmitter_side, const UnknownPart& load_side, cdouble z_target, cdouble z_load) {
   // t of the load-side part -> impedance behind the transmitter-side part -> impedance that part must have -> its t.
   const Moebius load_step =
-      load_side.place == Place::series ? Moebius{1.0, z_load, 0.0, 1.0} : Moebius{z_load, 0.0, 1.0, z_load};
-  const Moebius target_step = transmitter_side.place == Place::series
+      load_side.place == network::Place::series ? Moebius{1.0, z_load, 0.0, 1.0} : Moebius{z_load, 0.0, 1.0, z_load};
+  const Moebius target_step = transmitter_side.place == network::Place::series
                                   ? Moebius{-1.0, z_target, 0.0, 1.0}        // z_target - z
                                   : Moebius{z_target, 0.0, 1.0, -z_target};  // z_target z / (z - z_target)
   const Moebius m =
@@ -124,4 +125,4 @@ solve_section(const UnknownPart& transmitter_side, const UnknownPart& load_side,
   return {root(first), root(second)};
 }
 
-}  // namespace stile::detail
+}  // namespace stile::match::detail

@@ -7,21 +7,21 @@
 
 #include <stile/match/match.hpp>
 
-namespace stile::detail {
+namespace stile::match::detail {
 
 /// A part of unknown size at one frequency: impedance w/(1 + j w_cp w) with w = z0 + zeta t, where t > 0 is the
 /// reactance (w L or 1/(w C)).
 struct UnknownPart {
   PartKind kind = PartKind::inductor;
-  Place place = Place::series;
+  network::Place place = network::Place::series;
   cdouble z0{}, zeta{};
   double parallel_siemens = 0.0;  ///< w Cp
 };
 
-UnknownPart unknown_part(PartKind kind, Place place, const PartStock& stock, double frequency_hz);
+UnknownPart unknown_part(PartKind kind, network::Place place, const PartStock& stock, double frequency_hz);
 
 /// The part of the stated reactance as an element.
-Element make_element(const UnknownPart& part, double t_ohm, const PartStock& stock, double frequency_hz);
+network::Element make_element(const UnknownPart& part, double t_ohm, const PartStock& stock, double frequency_hz);
 
 struct SectionRoot {
   double transmitter_side_ohm = 0.0;  ///< t of the part on the transmitter's side, > 0
@@ -48,4 +48,4 @@ cdouble through(const UnknownPart& part, double t_ohm, cdouble z);
 /// What must follow `part` so that the input shows z_target: the inverse of through().
 cdouble behind(const UnknownPart& part, double t_ohm, cdouble z_target);
 
-}  // namespace stile::detail
+}  // namespace stile::match::detail

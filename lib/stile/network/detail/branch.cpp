@@ -5,7 +5,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile::detail {
+namespace stile::network::detail {
 namespace {
 
 Branch branch(const Resistor& part) {
@@ -121,4 +121,4 @@ void check_two_port(const Component& part) {
   }
 }
 
-}  // namespace stile::detail
+}  // namespace stile::network::detail

@@ -6,7 +6,7 @@
 
 #include <stile/network/element.hpp>
 
-namespace stile::detail {
+namespace stile::network::detail {
 
 /// Series branch with R(f) = r0 + r1 f + rh sqrt(f) + rm/f and X(f) = x0 + x1 f + xm/f, whose
 /// mean stored energies are |I|^2 (m0 + mi/f) and |I|^2 (ei/f + e2/f^2), and a capacitance cp in parallel with all of it.
@@ -34,4 +34,4 @@ cdouble impedance(const Branch& branch, double frequency_hz);
 /// Checks transformer and line. @throws DomainError
 void check_two_port(const Component& part);
 
-}  // namespace stile::detail
+}  // namespace stile::network::detail

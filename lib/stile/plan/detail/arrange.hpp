@@ -8,7 +8,7 @@
 
 #include <stile/station/station.hpp>
 
-namespace stile::detail {
+namespace stile::plan::detail {
 
 /// Uncertain inputs at one corner of their range: factors on coil Q and on the ground's share of the load resistance.
 struct Corner {
@@ -17,50 +17,51 @@ struct Corner {
 };
 
 /// A load's impedance with its ground part times the corner's factor (as it is when the shares are unknown).
-cdouble corner_impedance(const Load& load, double frequency_hz, const Corner& corner);
-cdouble corner_impedance(cdouble z_ohm, const std::optional<PowerShares>& shares, const Corner& corner);
+cdouble corner_impedance(const load::Load& load, double frequency_hz, const Corner& corner);
+cdouble corner_impedance(cdouble z_ohm, const std::optional<load::PowerShares>& shares, const Corner& corner);
 
 /// A coil's loss with its Q times the corner's factor; resistances stated in ohms stay.
-Loss corner_loss(Loss loss, const Corner& corner);
+network::Loss corner_loss(network::Loss loss, const Corner& corner);
 
 /// A tuner with the Q of all its inductors, in both arms, times the corner's factor.
-Tuner corner_tuner(Tuner tuner, const Corner& corner);
+tuner::Tuner corner_tuner(tuner::Tuner tuner, const Corner& corner);
 
 /// A ladder with the Q of its fixed coils times the corner's factor.
-Ladder corner_ladder(Ladder ladder, const Corner& corner);
+network::Ladder corner_ladder(network::Ladder ladder, const Corner& corner);
 
 /// Transmitter to load: cable before, match, cable after.
-Ladder whole_ladder(const Arrangement& arrangement, const std::vector<Element>& match);
+network::Ladder whole_ladder(const station::Arrangement& arrangement, const std::vector<network::Element>& match);
 
 /// The tuner as it sets itself for one load at one frequency.
-std::vector<Element> set_tuner(const Arrangement& arrangement, const TunerTable& table, const Source& source,
-                               double swr_limit, cdouble z_load_ohm);
+std::vector<network::Element> set_tuner(const station::Arrangement& arrangement, const tuner::TunerTable& table,
+                                        const network::Source& source, double swr_limit, cdouble z_load_ohm);
 
 /// The load as it is seen through the cable behind the match.
-cdouble behind_cable(const Arrangement& arrangement, double frequency_hz, cdouble z_load_ohm);
+cdouble behind_cable(const station::Arrangement& arrangement, double frequency_hz, cdouble z_load_ohm);
 
 /// What a fixed match is made for at the design frequency, and the loads it has to serve.
 struct Goals {
   std::vector<cdouble> targets_ohm;
-  std::vector<const Load*> served;
+  std::vector<const load::Load*> served;
 };
-Goals goals(const Arrangement& arrangement, const std::vector<Condition>& conditions, const Band& band,
-            const Corner& corner);
+Goals goals(const station::Arrangement& arrangement, const std::vector<station::Condition>& conditions,
+            const station::Band& band, const Corner& corner);
 
 /// Over the SWR limit somewhere in the part in use; greatest loss there. The lower is the better match.
 using MatchRank = std::pair<bool, double>;
-MatchRank match_rank(const std::function<Ladder(double)>& whole_at, const Transmitter& transmitter, const Goals& goals,
-                     const Band& band, const Corner& corner);
+MatchRank match_rank(const std::function<network::Ladder(double)>& whole_at, const station::Transmitter& transmitter,
+                     const Goals& goals, const station::Band& band, const Corner& corner);
 
 /// One set of parts for a band; nothing when no L network of the wanted kind matches. Of the candidates, those within
 /// the SWR limit over the part of the band in use go first, then those whose greatest loss there is least.
 ///
 /// @param corner  what Q and ground are when the parts are chosen
-std::optional<std::vector<Element>> choose_fixed(Arrangement arrangement, const Transmitter& transmitter,
-                                                 const std::vector<Condition>& conditions, const Band& band,
-                                                 const Corner& corner = {});
+std::optional<std::vector<network::Element>> choose_fixed(station::Arrangement arrangement,
+                                                          const station::Transmitter& transmitter,
+                                                          const std::vector<station::Condition>& conditions,
+                                                          const station::Band& band, const Corner& corner = {});
 
 /// Transmitter's full power over power into the load, with the power held back at this SWR; infinite when none arrives.
-double total_loss_db(const Transmitter& transmitter, const Evaluation& evaluation);
+double total_loss_db(const station::Transmitter& transmitter, const network::Evaluation& evaluation);
 
-}  // namespace stile::detail
+}  // namespace stile::plan::detail

@@ -8,23 +8,24 @@
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 
-namespace stile::detail {
+namespace stile::station::detail {
 namespace {
 
-Unused unused_from(const TomlTable& table, const std::string& word, const char* legal) {
-  if (word == "open") return Unused::open;
-  if (word == "shorted") return Unused::shorted;
+coil::Unused unused_from(const TomlTable& table, const std::string& word, const char* legal) {
+  if (word == "open") return coil::Unused::open;
+  if (word == "shorted") return coil::Unused::shorted;
   table.fail("unused", fmt::format("\"unused\" must be {}", legal));
 }
 
-Winding winding_from(const TomlTable& table) {
+coil::Winding winding_from(const TomlTable& table) {
   if (table.has("former") == table.has("diameter")) {
     table.fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
   }
   const double wire_m = plausible_value(table, "wire", plausible::coil_wire);
   const double diameter_m = table.has("diameter") ? plausible_value(table, "diameter", plausible::coil_diameter)
                                                   : plausible_value(table, "former", plausible::coil_diameter) + wire_m;
-  Winding w = plain_winding(1.0, diameter_m, plausible_value(table, "pitch", plausible::coil_pitch), wire_m);
+  coil::Winding w =
+      coil::plain_winding(1.0, diameter_m, plausible_value(table, "pitch", plausible::coil_pitch), wire_m);
   w.wire.wall_m = find_plausible(table, "wall", plausible::tube_wall).value_or(0.0);
   const auto library = [&](const char* key, const auto& make) {
     try {
@@ -33,9 +34,10 @@ Winding winding_from(const TomlTable& table) {
       table.fail(key, error.what());
     }
   };
-  if (table.has("metal")) w.wire.metal = library("metal", [](const std::string& name) { return metal_by_name(name); });
+  if (table.has("metal"))
+    w.wire.metal = library("metal", [](const std::string& name) { return conductor::metal_by_name(name); });
   if (table.has("material")) {
-    w.former = library("material", [](const std::string& name) { return former(name); });
+    w.former = library("material", [](const std::string& name) { return coil::former(name); });
     w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;  // upper end for rods, see former_field_share
   }
   w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(w.former.field_share);
@@ -95,4 +97,4 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
   return coil;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::station::detail

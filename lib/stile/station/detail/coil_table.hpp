@@ -7,9 +7,9 @@
 #include <stile/station/station.hpp>
 #include <stile/station/toml_table.hpp>
 
-namespace stile::detail {
+namespace stile::station::detail {
 
 /// @param bands  those of the file, which the taps name
 SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const std::vector<Band>& bands);
 
-}  // namespace stile::detail
+}  // namespace stile::station::detail

@@ -5,7 +5,7 @@
 
 #include <fmt/core.h>
 
-namespace stile::detail {
+namespace stile::station::detail {
 namespace {
 
 bool within(double value, const Plausible& range) {
@@ -57,4 +57,4 @@ std::vector<double> plausible_values(const TomlTable& table, std::string_view ke
   return values;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::station::detail

@@ -15,7 +15,7 @@
 #include <stile/base/quantity.hpp>
 #include <stile/station/toml_table.hpp>
 
-namespace stile::detail {
+namespace stile::station::detail {
 
 struct Plausible {
   std::string_view what;  ///< for the message, behind "for": "a coil's former"
@@ -103,4 +103,4 @@ std::optional<double> find_plausible(const TomlTable& table, std::string_view ke
 /// An array of quantities > 0, not empty, each plausible.
 std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range);
 
-}  // namespace stile::detail
+}  // namespace stile::station::detail

@@ -6,12 +6,12 @@
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/station.hpp>
 
-namespace stile {
+namespace stile::station {
 namespace detail {
 
-Loss loss_from(const TomlTable& table) {
-  Loss loss;
-  loss.q = find_plausible(table, "q", plausible::part_q).value_or(infinite);
+network::Loss loss_from(const TomlTable& table) {
+  network::Loss loss;
+  loss.q = find_plausible(table, "q", plausible::part_q).value_or(network::infinite);
   loss.q_at_hz = find_plausible(table, "q_at", plausible::reference_frequency).value_or(0.0);
   return loss;
 }
@@ -40,29 +40,30 @@ void parts_from(const TomlTable& table, std::size_t parts, Arm& arm) {
                             watts = each("part_power", plausible::rated_power);
   if (volts.empty() && amperes.empty() && watts.empty()) return;
   for (std::size_t n = 0; n < parts; ++n) {
-    arm.ratings.push_back({volts.empty() ? infinite : volts[n], amperes.empty() ? infinite : amperes[n],
-                           watts.empty() ? infinite : watts[n]});
+    arm.ratings.push_back({volts.empty() ? network::infinite : volts[n],
+                           amperes.empty() ? network::infinite : amperes[n],
+                           watts.empty() ? network::infinite : watts[n]});
   }
 }
 
-InductorArm inductors_from(const TomlTable& table) {
-  InductorArm arm{plausible_values(table, "values", plausible::inductance),
-                  loss_from(table),
-                  find_plausible(table, "stray", plausible::stray_inductance).value_or(0.0),
-                  find_plausible(table, "open_contact", plausible::stray_capacitance).value_or(0.0),
-                  {},
-                  {}};
+tuner::InductorArm inductors_from(const TomlTable& table) {
+  tuner::InductorArm arm{plausible_values(table, "values", plausible::inductance),
+                         loss_from(table),
+                         find_plausible(table, "stray", plausible::stray_inductance).value_or(0.0),
+                         find_plausible(table, "open_contact", plausible::stray_capacitance).value_or(0.0),
+                         {},
+                         {}};
   parts_from(table, arm.values_h.size(), arm);
   return arm;
 }
 
-CapacitorArm capacitors_from(const TomlTable& table) {
-  CapacitorArm arm{plausible_values(table, "values", plausible::capacitance),
-                   loss_from(table),
-                   find_plausible(table, "stray", plausible::stray_capacitance).value_or(0.0),
-                   find_plausible(table, "open_contact", plausible::stray_capacitance).value_or(0.0),
-                   {},
-                   {}};
+tuner::CapacitorArm capacitors_from(const TomlTable& table) {
+  tuner::CapacitorArm arm{plausible_values(table, "values", plausible::capacitance),
+                          loss_from(table),
+                          find_plausible(table, "stray", plausible::stray_capacitance).value_or(0.0),
+                          find_plausible(table, "open_contact", plausible::stray_capacitance).value_or(0.0),
+                          {},
+                          {}};
   parts_from(table, arm.values_f.size(), arm);
   return arm;
 }
@@ -80,38 +81,38 @@ void only_arm_keys(const TomlTable& table, bool first) {
 
 }  // namespace
 
-Rating rating_from(const TomlTable& parent, std::string_view key) {
+network::Rating rating_from(const TomlTable& parent, std::string_view key) {
   const auto table = parent.find_table(key);
   if (!table) return {};
   table->only({"voltage", "current", "power"});
-  return {find_plausible(*table, "voltage", plausible::rated_voltage).value_or(infinite),
-          find_plausible(*table, "current", plausible::rated_current).value_or(infinite),
-          find_plausible(*table, "power", plausible::rated_power).value_or(infinite)};
+  return {find_plausible(*table, "voltage", plausible::rated_voltage).value_or(network::infinite),
+          find_plausible(*table, "current", plausible::rated_current).value_or(network::infinite),
+          find_plausible(*table, "power", plausible::rated_power).value_or(network::infinite)};
 }
 
-TunerForm form_from(const TomlTable& table) {
+tuner::TunerForm form_from(const TomlTable& table) {
   const std::string form = table.text("form");
-  if (form == "L") return TunerForm::l;
-  if (form == "T") return TunerForm::t;
-  if (form == "pi") return TunerForm::pi_network;
-  if (form == "LCL") return TunerForm::lcl;
+  if (form == "L") return tuner::TunerForm::l;
+  if (form == "T") return tuner::TunerForm::t;
+  if (form == "pi") return tuner::TunerForm::pi_network;
+  if (form == "LCL") return tuner::TunerForm::lcl;
   table.fail("form", "\"form\" must be \"L\", \"T\", \"pi\" or \"LCL\"");
 }
 
-CapacitorSides sides_from(const TomlTable& table, TunerForm form) {
+CapacitorSides sides_from(const TomlTable& table, tuner::TunerForm form) {
   const auto side = table.find_text("capacitor_side");
   if (!side) return {};
-  if (form != TunerForm::l) table.fail("capacitor_side", "only a tuner of form \"L\" has a \"capacitor_side\"");
+  if (form != tuner::TunerForm::l) table.fail("capacitor_side", "only a tuner of form \"L\" has a \"capacitor_side\"");
   if (*side != "transmitter" && *side != "load" && *side != "either") {
     table.fail("capacitor_side", "\"capacitor_side\" must be \"transmitter\", \"load\" or \"either\"");
   }
   return {*side != "load", *side != "transmitter"};
 }
 
-Tuner tuner_from(const TomlTable& table) {
+tuner::Tuner tuner_from(const TomlTable& table) {
   table.only({"name", "form", "capacitor_side", "contact_resistance", "inductors", "capacitors", "load_capacitors",
               "load_inductors"});
-  Tuner tuner;
+  tuner::Tuner tuner;
   tuner.name = table.find_text("name").value_or("tuner");
   tuner.form = form_from(table);
   const CapacitorSides sides = sides_from(table, tuner.form);
@@ -126,18 +127,18 @@ Tuner tuner_from(const TomlTable& table) {
   tuner.inductor_rating = rating_from(inductors, "rating");
   tuner.capacitor_rating = rating_from(capacitors, "rating");
   const auto at_load = table.find_table("load_capacitors"), coils_at_load = table.find_table("load_inductors");
-  const bool two_capacitors = tuner.form == TunerForm::t || tuner.form == TunerForm::pi_network;
+  const bool two_capacitors = tuner.form == tuner::TunerForm::t || tuner.form == tuner::TunerForm::pi_network;
   if (at_load && !two_capacitors)
     table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second bank of capacitors");
-  if (coils_at_load && tuner.form != TunerForm::lcl)
+  if (coils_at_load && tuner.form != tuner::TunerForm::lcl)
     table.fail("load_inductors", "only form \"LCL\" has a second bank of inductors");
   if (at_load) only_arm_keys(*at_load, false);
   if (coils_at_load) only_arm_keys(*coils_at_load, false);
   if (two_capacitors) tuner.load_capacitors = at_load ? capacitors_from(*at_load) : tuner.capacitors;
-  if (tuner.form == TunerForm::lcl)
+  if (tuner.form == tuner::TunerForm::lcl)
     tuner.load_inductors = coils_at_load ? inductors_from(*coils_at_load) : tuner.inductors;
   try {
-    state_count(tuner);
+    tuner::state_count(tuner);
   } catch (const DomainError& error) {
     table.fail("form", error.what());
   }
@@ -146,10 +147,10 @@ Tuner tuner_from(const TomlTable& table) {
 
 }  // namespace detail
 
-Tuner read_tuner(std::string_view text, const std::string& file) {
+tuner::Tuner read_tuner(std::string_view text, const std::string& file) {
   const TomlTable document = TomlTable::parse(text, file);
   document.only({"tuner"});
   return detail::tuner_from(document.table("tuner"));
 }
 
-}  // namespace stile
+}  // namespace stile::station

@@ -5,20 +5,20 @@
 #include <stile/tuner/continuous.hpp>
 #include <stile/tuner/tuner.hpp>
 
-namespace stile::detail {
+namespace stile::station::detail {
 
-Tuner tuner_from(const TomlTable& table);
-ContinuousTuner continuous_tuner_from(const TomlTable& table);
+tuner::Tuner tuner_from(const TomlTable& table);
+tuner::ContinuousTuner continuous_tuner_from(const TomlTable& table);
 
 // What both kinds share.
 struct CapacitorSides {
   bool transmitter = true, load = true;
 };
-TunerForm form_from(const TomlTable& table);
-CapacitorSides sides_from(const TomlTable& table, TunerForm form);
-Loss loss_from(const TomlTable& table);
+tuner::TunerForm form_from(const TomlTable& table);
+CapacitorSides sides_from(const TomlTable& table, tuner::TunerForm form);
+network::Loss loss_from(const TomlTable& table);
 
 /// voltage (peak), current (rms), power: each optional.
-Rating rating_from(const TomlTable& parent, std::string_view key);
+network::Rating rating_from(const TomlTable& parent, std::string_view key);
 
-}  // namespace stile::detail
+}  // namespace stile::station::detail

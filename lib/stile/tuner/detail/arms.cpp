@@ -7,7 +7,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile::detail {
+namespace stile::tuner::detail {
 namespace {
 
 constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
@@ -78,7 +78,7 @@ ArmIndex arm_index(const Tuner& tuner, const TunerState& state) {
 }
 
 double reflection2_limit(double swr_limit) {
-  if (std::isinf(swr_limit)) return infinite;
+  if (std::isinf(swr_limit)) return network::infinite;
   const double limit = (swr_limit - 1.0) / (swr_limit + 1.0);
   return limit * limit;
 }
@@ -89,13 +89,15 @@ void check_search(const Tuner& tuner, const TunerTable& table, cdouble z_source)
   check_length(table.capacitor_y_siemens, tuner.capacitors.values_f.size(), "capacitor_y_siemens");
   check_length(table.load_capacitor_y_siemens, tuner.load_capacitors.values_f.size(), "load_capacitor_y_siemens");
   check_length(table.load_inductor_z_ohm, tuner.load_inductors.values_h.size(), "load_inductor_z_ohm");
-  check(finite(z_source) && z_source.real() > 0.0, "z_source_ohm", z_source, "> 0");
+  check(network::finite(z_source) && z_source.real() > 0.0, "z_source_ohm", z_source, "> 0");
 }
 
-void check_load(cdouble z_load) { check(finite(z_load) && z_load.real() >= 0.0, "z_load_ohm", z_load, ">= 0"); }
+void check_load(cdouble z_load) {
+  check(network::finite(z_load) && z_load.real() >= 0.0, "z_load_ohm", z_load, ">= 0");
+}
 
 void check_swr_limit(double swr_limit) {
   if (!(swr_limit >= 1.0)) throw DomainError(fmt::format("swr_limit is {} and must be >= 1", swr_limit));
 }
 
-}  // namespace stile::detail
+}  // namespace stile::tuner::detail

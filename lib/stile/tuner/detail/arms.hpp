@@ -6,7 +6,7 @@
 
 #include <stile/tuner/tuner.hpp>
 
-namespace stile::detail {
+namespace stile::tuner::detail {
 
 /// Three arms in a row, seen from the load: far (at the load), middle, near (at the transmitter). In an L and a pi,
 /// `a` is the voltage and `b` the current, an end arm adds its admittance times a to b and the middle arm its impedance
@@ -134,7 +134,7 @@ inline double swr_of(const Ends& ends, double r_source) {
   return waves * waves / (4.0 * r_source * ends.power);  // e2 - f2 = 4 Re(source) power
 }
 inline double dissipation_db_of(const Ends& ends, double r_load) {
-  return r_load > 0.0 ? 10.0 * std::log10(ends.power / r_load) : infinite;
+  return r_load > 0.0 ? 10.0 * std::log10(ends.power / r_load) : network::infinite;
 }
 
 /// tuner_state without checks; decode_masks leaves the values that the masks amount to at 0.
@@ -149,4 +149,4 @@ void check_search(const Tuner& tuner, const TunerTable& table, cdouble z_source_
 void check_load(cdouble z_load_ohm);
 void check_swr_limit(double swr_limit);
 
-}  // namespace stile::detail
+}  // namespace stile::tuner::detail

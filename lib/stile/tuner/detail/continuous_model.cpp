@@ -7,20 +7,20 @@
 #include <stile/base/roots.hpp>
 #include <stile/tuner/detail/arms.hpp>
 
-namespace stile::detail {
+namespace stile::tuner::detail {
 namespace {
 
 /// @param across  as an admittance
 Ratio ratio_of(const VariableInductor& part, bool across, double f) {
   const cdouble fixed{part.loss.series_ohm, 0.0};
-  const cdouble per_henry = impedance(Inductor{1.0, part.loss, 0.0}, f) - fixed;
+  const cdouble per_henry = network::impedance(network::Inductor{1.0, part.loss, 0.0}, f) - fixed;
   return across ? Ratio{1.0, 0.0, fixed, per_henry} : Ratio{fixed, per_henry, 1.0, 0.0};
 }
 
 Ratio ratio_of(const VariableCapacitor& part, bool across, double f) {
-  Loss loss = part.loss;
+  network::Loss loss = part.loss;
   loss.series_ohm = 0.0;
-  const cdouble of_a_farad = impedance(Capacitor{1.0, loss}, f);
+  const cdouble of_a_farad = network::impedance(network::Capacitor{1.0, loss}, f);
   const double fixed = part.loss.series_ohm;
   return across ? Ratio{0.0, 1.0, of_a_farad, fixed} : Ratio{of_a_farad, fixed, 0.0, 1.0};
 }
@@ -289,7 +289,7 @@ std::vector<Values> all_matches(const ContinuousModel& model, cdouble z_load) {
 ContinuousMatch best_match(const std::vector<ContinuousModel>& models, cdouble z_load) {
   ContinuousMatch best;
   best.status = TunerStatus::out_of_reach;
-  double least_power = infinite;
+  double least_power = network::infinite;
   for (const ContinuousModel& model : models) {
     for (const Values& values : all_matches(model, z_load)) {
       const Ends ends = ends_of(model, values, z_load);
@@ -304,4 +304,4 @@ ContinuousMatch best_match(const std::vector<ContinuousModel>& models, cdouble z
   return best;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::tuner::detail

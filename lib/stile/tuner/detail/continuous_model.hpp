@@ -9,7 +9,7 @@
 #include <stile/tuner/continuous.hpp>
 #include <stile/tuner/detail/arms.hpp>
 
-namespace stile::detail {
+namespace stile::tuner::detail {
 
 /// An arm's immittance as the walk of arms.hpp takes it: (n0 + n1 t)/(d0 + d1 t) with the part's value t, H or F.
 struct Ratio {
@@ -57,4 +57,4 @@ std::vector<Values> all_matches(const ContinuousModel& model, cdouble z_load);
 /// The least lossy match of all models. @param z_load  real part > 0
 ContinuousMatch best_match(const std::vector<ContinuousModel>& models, cdouble z_load);
 
-}  // namespace stile::detail
+}  // namespace stile::tuner::detail

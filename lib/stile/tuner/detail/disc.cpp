@@ -8,10 +8,10 @@
 #include <stile/base/errors.hpp>
 #include <stile/tuner/detail/arms.hpp>
 
-namespace stile {
+namespace stile::tuner {
 namespace {
 
-Chain chain_of(const detail::Arms& arms, const detail::ArmIndex& at) {
+network::Chain chain_of(const detail::Arms& arms, const detail::ArmIndex& at) {
   // Voltage and current at the load are the two unknowns of the linear forms.
   const detail::Linear voltage{1.0, 0.0}, current{0.0, 1.0};
   const detail::WalkPoint<detail::Linear> load{arms.dual ? current : voltage, arms.dual ? voltage : current};
@@ -28,14 +28,14 @@ void check_reference(double reference_ohm) {
 }
 
 void check_disc(cdouble z_source, double swr_limit, double reference_ohm) {
-  require(finite(z_source) && z_source.real() > 0.0, "z_source_ohm must be finite with real part > 0");
+  require(network::finite(z_source) && z_source.real() > 0.0, "z_source_ohm must be finite with real part > 0");
   if (!(swr_limit >= 1.0 && std::isfinite(swr_limit))) {
     throw DomainError(fmt::format("swr_limit is {} and must be >= 1 and finite", swr_limit));
   }
   check_reference(reference_ohm);
 }
 
-SwrDisc disc_of(const Chain& chain, cdouble z_source, double swr_limit, double reference) {
+SwrDisc disc_of(const network::Chain& chain, cdouble z_source, double swr_limit, double reference) {
   // e = V1 + Zs I1 and f = V1 - Zs* I1, each p + m Gamma when multiplied by 1 - Gamma.
   const cdouble ez = chain.a + z_source * chain.c, e1 = chain.b + z_source * chain.d;
   const cdouble fz = chain.a - std::conj(z_source) * chain.c, f1 = chain.b - std::conj(z_source) * chain.d;
@@ -76,9 +76,10 @@ bool SwrDisc::contains(cdouble reflection) const {
   return std::abs(reflection - centre) >= radius;
 }
 
-SwrDisc swr_disc(const Chain& chain, cdouble z_source_ohm, double swr_limit, double reference_ohm) {
+SwrDisc swr_disc(const network::Chain& chain, cdouble z_source_ohm, double swr_limit, double reference_ohm) {
   check_disc(z_source_ohm, swr_limit, reference_ohm);
-  require(finite(chain.a) && finite(chain.b) && finite(chain.c) && finite(chain.d), "the chain matrix must be finite");
+  require(network::finite(chain.a) && network::finite(chain.b) && network::finite(chain.c) && network::finite(chain.d),
+          "the chain matrix must be finite");
   return disc_of(chain, z_source_ohm, swr_limit, reference_ohm);
 }
 
@@ -93,10 +94,12 @@ std::vector<SwrDisc> swr_discs(const Tuner& tuner, const TunerTable& table, cdou
     const TunerState state = detail::decode_state(tuner, index);
     const detail::Arms& arms = sides[state.side == CapacitorSide::load ? 1 : 0];
     const detail::ArmIndex at = detail::arm_index(tuner, state);
-    if (!finite(arms.far[at.far]) || !finite(arms.near[at.near]) || !std::isfinite(arms.middle_re[at.middle])) continue;
+    if (!network::finite(arms.far[at.far]) || !network::finite(arms.near[at.near]) ||
+        !std::isfinite(arms.middle_re[at.middle]))
+      continue;
     discs[index] = disc_of(chain_of(arms, at), z_source_ohm, swr_limit, reference_ohm);
   }
   return discs;
 }
 
-}  // namespace stile
+}  // namespace stile::tuner

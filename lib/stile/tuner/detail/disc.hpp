@@ -7,7 +7,7 @@
 #include <stile/network/chain.hpp>
 #include <stile/tuner/tuner.hpp>
 
-namespace stile {
+namespace stile::tuner {
 
 /// Where a disc's loads lie.
 enum class DiscKind {
@@ -32,11 +32,11 @@ struct SwrDisc {
 /// Accuracy: on the edge the SWR equals the limit within 1e-9 (asserted by direct evaluation; an edge that happens to be
 /// straight is given a bend of 1e-8). Where nothing passes, or values are beyond what a double holds: none.
 /// Source: |f| <= rho |e| with f and e linear in Gamma, a circle of Apollonius.
-SwrDisc swr_disc(const Chain& chain, cdouble z_source_ohm, double swr_limit, double reference_ohm);
+SwrDisc swr_disc(const network::Chain& chain, cdouble z_source_ohm, double swr_limit, double reference_ohm);
 
 /// One disc a state, by index: the range for that SWR is their union. A state through which nothing passes has none.
 /// @throws DomainError  as swr_disc
 std::vector<SwrDisc> swr_discs(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, double swr_limit,
                                double reference_ohm);
 
-}  // namespace stile
+}  // namespace stile::tuner

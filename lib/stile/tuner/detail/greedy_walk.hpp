@@ -7,7 +7,7 @@
 #include <stile/tuner/detail/arms.hpp>
 #include <stile/tuner/greedy.hpp>
 
-namespace stile::detail {
+namespace stile::tuner::detail {
 
 /// One arm of relays: its settings in the order of their values.
 struct Knob {
@@ -32,7 +32,7 @@ public:
   /// Infinite where nothing passes.
   double swr(const TunerState& s, const LoadEnd& load) const {
     const double value = swr_of(ends(s, load), arms_[0].source.real());
-    return std::isnan(value) ? infinite : value;
+    return std::isnan(value) ? network::infinite : value;
   }
 
   std::vector<Knob> knobs;
@@ -48,4 +48,4 @@ private:
 /// The index that tuner.hpp defines, from masks and side.
 std::uint64_t index_of(const Tuner& tuner, const TunerState& s);
 
-}  // namespace stile::detail
+}  // namespace stile::tuner::detail

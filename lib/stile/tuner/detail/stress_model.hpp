@@ -6,7 +6,7 @@
 #include <stile/tuner/detail/arms.hpp>
 #include <stile/tuner/stress.hpp>
 
-namespace stile::detail {
+namespace stile::tuner::detail {
 
 /// One part that is in, without its relay's contact.
 struct PartStress {
@@ -14,12 +14,12 @@ struct PartStress {
   double winding = 1.0;      ///< current in the part over that through z_ohm
   double r_ohm = 0.0;        ///< series resistance of the part
   double contact_ohm = 0.0;  ///< in series with a capacitor
-  Rating rating;
+  network::Rating rating;
 };
 
 struct ArmStress {
   bool inductors = false;
-  Rating rating;                  ///< of the whole arm
+  network::Rating rating;         ///< of the whole arm
   std::vector<PartStress> parts;  ///< empty where no part of the arm has a rating
 };
 
@@ -35,6 +35,7 @@ struct StressedState {
   WorstStress worst;
   Ends ends;
 };
-StressedState stress_of(const StressModel& model, const TunerState& state, const Source& source, cdouble z_load_ohm);
+StressedState stress_of(const StressModel& model, const TunerState& state, const network::Source& source,
+                        cdouble z_load_ohm);
 
-}  // namespace stile::detail
+}  // namespace stile::tuner::detail

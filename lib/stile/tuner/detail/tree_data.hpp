@@ -8,7 +8,7 @@
 #include <stile/tuner/detail/arms.hpp>
 #include <stile/tuner/tree.hpp>
 
-namespace stile::detail {
+namespace stile::tuner::detail {
 
 inline constexpr std::size_t fan = 8;  // children of a node, states of a leaf
 
@@ -52,4 +52,4 @@ const TreeData& data_of(const TunerTree& tree);
 /// Every state within the limit, by index.
 std::vector<std::uint64_t> states_within(const TreeData& data, cdouble z_load_ohm, double swr_limit);
 
-}  // namespace stile::detail
+}  // namespace stile::tuner::detail

@@ -2,7 +2,7 @@
 
 #include <boost/math/special_functions/bessel.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 namespace {
 
@@ -34,4 +34,4 @@ const BesselSeries& bessel_series() {
   return series;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -5,7 +5,7 @@
 #include <cstddef>
 #include <vector>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 struct Bessel01 {
   double j0, j1;
@@ -43,4 +43,4 @@ private:
 /// Made once; nothing in it depends on a caller.
 const BesselSeries& bessel_series();
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -5,7 +5,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 std::vector<GaussPoint> gauss_rule(int n) {
   require(n >= 1 && n <= 512, "a Gauss rule has 1..512 points");
@@ -37,4 +37,4 @@ std::vector<GaussPoint> clustered_rule(int n) {
   return rule;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 struct GaussPoint {
   double x;  ///< 0..1
@@ -16,4 +16,4 @@ std::vector<GaussPoint> gauss_rule(int n);
 /// The same rule after x = t^3 (10 - 15 t + 6 t^2), which draws the points together at both ends.
 std::vector<GaussPoint> clustered_rule(int n);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

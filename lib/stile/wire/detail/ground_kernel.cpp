@@ -8,7 +8,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/wire/detail/gauss.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 namespace {
 
@@ -168,4 +168,4 @@ GroundKernel half_space_kernel(const HalfSpace& g, double rho_m, double z_m) {
   return sum;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -13,7 +13,7 @@
 #include <stile/base/quantity.hpp>
 #include <stile/wire/detail/gauss.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 struct HalfSpace {
   double k0_rad_m;
@@ -55,4 +55,4 @@ GroundKernel image_kernel(const HalfSpace& ground, double rho_m, double z_m);
 /// Accuracy: 1e-8 of the largest of its members, against another quadrature in other variables.
 GroundKernel half_space_kernel(const HalfSpace& ground, double rho_m, double z_m);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -4,7 +4,7 @@
 
 #include <stile/base/constants.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 cdouble GroundModel::static_p(double rho_m, double z_m) const {
   const double r = std::sqrt(rho_m * rho_m + z_m * z_m);
@@ -55,4 +55,4 @@ GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundM
   return model;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

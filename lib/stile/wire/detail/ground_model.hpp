@@ -8,7 +8,7 @@
 #include <stile/wire/ground.hpp>
 #include <stile/wire/ground_tables.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 struct GroundModel {
   bool present = false;                   ///< false: free space
@@ -27,4 +27,4 @@ struct GroundModel {
 
 GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method, GroundTables& tables);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

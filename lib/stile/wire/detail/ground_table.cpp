@@ -10,7 +10,7 @@
 #include <stile/base/detail/clones.hpp>
 #include <stile/wire/detail/bessel.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 namespace {
 
@@ -237,4 +237,4 @@ GroundKernel GroundTable::operator()(double rho_m, double z_m) const {
   return {{v[0], v[1]}, {v[2], v[3]}, {v[4], v[5]}, {v[6], v[7]}};
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -15,7 +15,7 @@
 
 #include <stile/wire/detail/ground_kernel.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 class GroundTable {
 public:
@@ -50,4 +50,4 @@ private:
   mutable std::atomic<std::size_t> size_{0};
 };
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

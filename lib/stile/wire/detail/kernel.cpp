@@ -8,7 +8,7 @@
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 namespace {
 
@@ -292,4 +292,4 @@ PointPotential point_potential(Vec3 point, const LineCell& source, double k_rad_
   return {at.n0, at.n1};
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -7,7 +7,7 @@
 #include <stile/base/quantity.hpp>
 #include <stile/wire/geometry.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 /// A straight cell as the integrals see it.
 struct LineCell {
@@ -39,4 +39,4 @@ struct PointPotential {
 /// The same for a point and a cell; b is the cell's radius when the point is within it and 0 otherwise.
 PointPotential point_potential(Vec3 point, const LineCell& source, double k_rad_m);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

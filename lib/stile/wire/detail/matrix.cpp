@@ -12,7 +12,7 @@
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 namespace {
 
@@ -122,8 +122,8 @@ cdouble lump_impedance(const WireLump& lump, double frequency_hz) {
 std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, double frequency_hz) {
   std::vector<cdouble> of_wire;
   for (const Wire& w : antenna.wires)
-    of_wire.push_back(w.conductivity_s_m ? wire_impedance_ohm_per_m(w.radius_m, *w.conductivity_s_m,
-                                                                    w.relative_permeability, frequency_hz)
+    of_wire.push_back(w.conductivity_s_m ? conductor::wire_impedance_ohm_per_m(w.radius_m, *w.conductivity_s_m,
+                                                                               w.relative_permeability, frequency_hz)
                                          : 0.0);
   std::vector<CellLoss> losses;
   for (const Cell& c : mesh.cells) {
@@ -217,4 +217,4 @@ std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matri
   return {x.data(), x.data() + x.size()};
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

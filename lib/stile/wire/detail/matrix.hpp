@@ -8,7 +8,7 @@
 #include <stile/wire/detail/kernel.hpp>
 #include <stile/wire/detail/mesh.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 /// What two cells do to each other: vector potential between their linear functions, scalar potential between uniform
 /// charges, both without the factors mu0/4pi and 1/(4 pi eps0), m.
@@ -43,4 +43,4 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
 /// @throws DomainError  the system has no finite solution
 std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -9,7 +9,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 namespace {
 
@@ -292,4 +292,4 @@ Mesh make_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz
   return Mesher(antenna, ground, frequency_hz, fineness, max_unknowns).run();
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

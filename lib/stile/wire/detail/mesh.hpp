@@ -6,7 +6,7 @@
 
 #include <stile/wire/geometry.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 struct Cell {
   std::size_t wire;
@@ -60,4 +60,4 @@ std::vector<double> feed_weights(const Mesh& mesh);
 Mesh make_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz, double fineness,
                std::size_t max_unknowns);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -6,7 +6,7 @@
 #include <Eigen/Core>
 #include <Eigen/SVD>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 RationalFit::RationalFit(const std::vector<Sample>& samples, std::size_t count) {
   for (const Sample& s : samples) places_.push_back(s.at);
@@ -72,4 +72,4 @@ RationalFit rational_fit(const std::vector<Sample>& samples, double tolerance) {
   return best;
 }
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -6,7 +6,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 /// A vector of functions known at several places.
 struct Sample {
@@ -38,4 +38,4 @@ private:
 /// Least that leaves a misfit of no more than `tolerance`, else the best.
 RationalFit rational_fit(const std::vector<Sample>& samples, double tolerance);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail

@@ -6,7 +6,7 @@
 #include <stile/wire/detail/mesh.hpp>
 #include <stile/wire/solve.hpp>
 
-namespace stile::detail {
+namespace stile::wire::detail {
 
 /// @throws DomainError  frequency or options out of range
 void check_solve(double frequency_hz, const SolveOptions& options);
@@ -23,4 +23,4 @@ std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground,
 AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double frequency_hz,
                             const SolveOptions& options, const Mesh& mesh, const std::vector<cdouble>& currents);
 
-}  // namespace stile::detail
+}  // namespace stile::wire::detail
