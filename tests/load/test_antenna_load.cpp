@@ -22,8 +22,8 @@ wire::Antenna whip(bool lifted) {
 }
 
 const wire::Ground ground = wire::lossy_ground(15.0, 1e-3);
-const std::vector<FrequencyRange> bands{{3.5e6, 3.8e6},    {7.0e6, 7.2e6},    {10.1e6, 10.15e6},
-                                        {14.0e6, 14.35e6}, {21.0e6, 21.45e6}, {28.0e6, 28.7e6}};
+const std::vector<Range> bands{{3.5e6, 3.8e6},    {7.0e6, 7.2e6},    {10.1e6, 10.15e6},
+                               {14.0e6, 14.35e6}, {21.0e6, 21.45e6}, {28.0e6, 28.7e6}};
 
 }  // namespace
 
@@ -49,7 +49,7 @@ TEST_CASE("interpolation between samples costs less than stated") {
     const wire::Antenna antenna = whip(lifted);
     const Load load = antenna_load("whip", "test", antenna, ground, bands);
     double worst = 0.0, worst_share = 0.0;
-    for (const FrequencyRange& band : bands) {  // the lifted wire is half a wave near the fifth
+    for (const Range& band : bands) {  // the lifted wire is half a wave near the fifth
       const std::vector<double> samples = antenna_frequencies({band});
       for (std::size_t n = 1; n < samples.size(); ++n) {
         const double f = 0.5 * (samples[n - 1] + samples[n]);

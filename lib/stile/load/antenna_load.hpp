@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/load/load.hpp>
 #include <stile/wire/sweep.hpp>
 
@@ -16,10 +17,10 @@ inline constexpr double antenna_step = 0.01;
 inline constexpr std::size_t most_antenna_samples = 2000;
 
 /// Frequencies at which antenna_load solves: each range at even steps from end to end, of at most antenna_step of its
-/// lower end and at least five points; a range of one frequency (low_hz = high_hz) at that one. In rising order, without
+/// lower end and at least five points; a range of one frequency (low = high) at that one. In rising order, without
 /// repetition where ranges overlap.
-/// @throws DomainError  no range, one that is not 0 < low_hz <= high_hz, or more than most_antenna_samples
-std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& ranges);
+/// @throws DomainError  no range, one that is not 0 < low <= high, or more than most_antenna_samples
+std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz);
 
 /// Feed impedance of an antenna as a sampled load with power shares: what heats a loading coil counts as metal.
 ///
@@ -30,7 +31,7 @@ std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& range
 /// Accuracy: that of solve_antenna. Between samples the interpolation adds at most 1e-3 of |Z| and 1e-4 to a share, for a
 /// whip with a trailing wire on bands of 0.5 to 9 % width, a resonance of the wire near one of them.
 Load antenna_load(const std::string& name, const std::string& origin, const wire::Antenna& antenna,
-                  const wire::Ground& ground, const std::vector<FrequencyRange>& ranges,
+                  const wire::Ground& ground, const std::vector<Range>& ranges_hz,
                   const wire::SolveOptions& options = {}, unsigned threads = 0,
                   const wire::SweepProgress& progress = {});
 
