@@ -83,9 +83,9 @@ tuner::ContinuousTuner continuous_tuner_from(const TomlTable& table) {
 }  // namespace detail
 
 std::variant<tuner::Tuner, tuner::ContinuousTuner> read_any_tuner(std::string_view text, const std::string& file) {
-  const TomlTable document = TomlTable::parse(text, file);
+  const detail::TomlTable document = detail::TomlTable::parse(text, file);
   document.only({"tuner"});
-  const TomlTable table = document.table("tuner");
+  const detail::TomlTable table = document.table("tuner");
   const auto inductors = table.find_table("inductors");
   if (inductors && (inductors->has("range") || inductors->has("taps"))) return detail::continuous_tuner_from(table);
   return detail::tuner_from(table);

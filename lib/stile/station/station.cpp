@@ -13,15 +13,17 @@
 #include <stile/load/load_file.hpp>
 #include <stile/station/detail/coil_table.hpp>
 #include <stile/station/detail/plausible.hpp>
+#include <stile/station/detail/toml_table.hpp>
 #include <stile/station/detail/tuner_table.hpp>
-#include <stile/station/toml_table.hpp>
-#include <stile/station/wire_table.hpp>
+#include <stile/station/detail/wire_table.hpp>
+#include <stile/station/wires_file.hpp>
 
 namespace stile::station {
 namespace {
 
 using detail::find_plausible;
 using detail::plausible_value;
+using detail::TomlTable;
 namespace plausible = detail::plausible;
 
 /// Runs `make`; what it finds wrong is reported at the key's place.
