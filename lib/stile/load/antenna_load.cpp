@@ -11,7 +11,7 @@ namespace stile::load {
 
 namespace {
 
-constexpr double joined_ratio = 1.02;  // twice the widest step, so that a band is whole and bands stay apart
+constexpr double joined_ratio = 1.02;  // well above the widest step, so that a band is whole and bands stay apart
 
 }  // namespace
 

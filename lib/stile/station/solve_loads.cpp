@@ -19,6 +19,7 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
   if (ranges_hz.empty()) {
     for (const Band& band : station.bands) ranges_hz.push_back({band.low_hz, band.high_hz});
   }
+  const wire::SolveOptions options = wire::with_tables({});  // conditions over one ground share its kernels
   for (Condition& condition : station.conditions) {
     const bool needed = needs.conditions.empty() || std::find(needs.conditions.begin(), needs.conditions.end(),
                                                               condition.name) != needs.conditions.end();
@@ -32,8 +33,8 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
     load::antenna_frequencies(ranges_hz);  // what is wrong with the caller's ranges is not the file's fault
     const StatedWires& wires = *condition.wires;
     try {
-      condition.load =
-          load::antenna_load(condition.name, wires.origin, wires.antenna, wires.ground, ranges_hz, {}, threads, lines);
+      condition.load = load::antenna_load(condition.name, wires.origin, wires.antenna, wires.ground, ranges_hz, options,
+                                          threads, lines);
     } catch (const DomainError& error) {
       throw ParseError(wires.where, error.what());
     }

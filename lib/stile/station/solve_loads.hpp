@@ -19,8 +19,8 @@ struct LoadNeeds {
 /// Called with a line for people while antennas are solved, which takes seconds.
 using StationProgress = std::function<void(const std::string& line)>;
 
-/// The station with the loads that are needed solved, at antenna_frequencies; others stay as they are. A load that is
-/// not of wires, or solved already, is left alone.
+/// The station with the loads that are needed solved and sampled at antenna_frequencies; others stay as they are. A load
+/// that is not of wires, or solved already, is left alone.
 ///
 /// @param progress  may be empty
 /// @param threads   0: as many as the machine has; the result does not depend on it
