@@ -30,7 +30,7 @@ trap 'exit 130' INT
 inner_check() {
   cppcheck lib plots tools -I lib -I plots -I tools --std=c++20 --language=c++ --enable=warning,portability --quiet \
     --suppress=missingReturn --suppress=containerOutOfBounds:lib/stile/tuner/tree_build.cpp \
-    --suppress=nullPointerRedundantCheck:lib/stile/station/toml_table.cpp --error-exitcode=1 -j "$(nproc)"
+    --suppress=nullPointerRedundantCheck:lib/stile/station/detail/toml_table.cpp --error-exitcode=1 -j "$(nproc)"
 }
 build() { cmake --preset release && cmake --build --preset release; }
 benchmarks() {

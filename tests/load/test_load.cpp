@@ -44,8 +44,8 @@ TEST_CASE("a constant load is the same everywhere") {
   CHECK_FALSE(load_covers(load, 0.0));
   CHECK_FALSE(load_covers(load, std::numeric_limits<double>::quiet_NaN()));
   REQUIRE(load_ranges(load).size() == 1);
-  CHECK(load_ranges(load)[0].low_hz == 0.0);
-  CHECK(std::isinf(load_ranges(load)[0].high_hz));
+  CHECK(load_ranges(load)[0].low == 0.0);
+  CHECK(std::isinf(load_ranges(load)[0].high));
   CHECK(load_q(load, 7e6) == 230.0 / 12.0);
   CHECK_THROWS_AS(load_impedance(load, 0.0), DomainError);
   CHECK_THROWS_AS(load_impedance(load, std::numeric_limits<double>::infinity()), DomainError);
@@ -180,9 +180,9 @@ TEST_CASE("there is no data in gaps or beyond the ends") {
   const Load load = sampled(f, z);
   const auto ranges = load_ranges(load);
   REQUIRE(ranges.size() == 3);
-  CHECK(ranges[0].low_hz == 3.5e6);
-  CHECK(ranges[0].high_hz == 3.8e6);
-  CHECK(ranges[2].low_hz == ranges[2].high_hz);
+  CHECK(ranges[0].low == 3.5e6);
+  CHECK(ranges[0].high == 3.8e6);
+  CHECK(ranges[2].low == ranges[2].high);
   CHECK(holds(message_of(load, 5e6), "there is none between 3.8 MHz and 7 MHz"));
   CHECK(holds(message_of(load, 5e6), "data: 3.5 MHz to 3.8 MHz, 7 MHz to 7.2 MHz, 10.125 MHz"));
   CHECK(holds(message_of(load, 5e6), "load \"test\": no data at 5 MHz"));

@@ -144,12 +144,12 @@ TEST_CASE("a resonated load has one limit whichever of its four forms it takes")
     for (const double width : {0.002, 0.05, 0.7}) {
       const double r = 12.0, f0 = 7.1e6, w0 = two_pi * f0;
       const double high = f0 * (width / 2.0 + std::sqrt(1.0 + width * width / 4.0));
-      const FlatBand band{f0 * f0 / high, high};
+      const Range band_hz{f0 * f0 / high, high};
       const double expected = resonated_reflection(q * width);
       INFO("Q " << q << " B " << width);
       for (const BodeFano& limit : {series_rl_bound({r, q * r / w0}), series_rc_bound({r, 1.0 / (w0 * r * q)}),
                                     parallel_rc_bound({r, q / (w0 * r)}), parallel_rl_bound({r, r / (w0 * q)})}) {
-        CHECK(std::abs(std::log(flat_band_reflection(limit, band)) - std::log(expected)) <=
+        CHECK(std::abs(std::log(flat_band_reflection(limit, band_hz)) - std::log(expected)) <=
               -1e-12 * std::log(expected));
       }
     }

@@ -523,8 +523,8 @@ TEST_CASE("nothing is solved when a station is read, and then only what is asked
 TEST_CASE("bands that take a load of wires to too many frequencies are refused when the file is read") {
   const std::string wide =
       changed(with_file(too_long), "low = \"7.0 MHz\"\nhigh = \"7.2 MHz\"", "low = \"1 MHz\"\nhigh = \"300 MHz\"");
-  CHECK(message(wide) == "bench.toml:15:8: 1 MHz to 300 MHz in steps of 1 % of the lower end takes an antenna to more "
-                         "than 2000 frequencies; legal: narrower bands");
+  CHECK(message(wide) == "bench.toml:15:8: 1 MHz to 300 MHz in steps of 0.25 % of the lower end takes an antenna to more "
+                         "than 8000 frequencies; legal: narrower bands");
   // Without wires nothing is solved, and the same band is legal.
   CHECK(read(changed(bench_station, "low = \"7.0 MHz\"\nhigh = \"7.2 MHz\"", "low = \"1 MHz\"\nhigh = \"300 MHz\""))
             .bands[0]

@@ -3,10 +3,11 @@
 
 #include <station/one_change.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/station/toml_table.hpp>
+#include <stile/station/detail/toml_table.hpp>
 
 using namespace stile;
 using namespace stile::station;
+using detail::TomlTable;
 using namespace stile::station::test;
 
 namespace {

@@ -8,9 +8,10 @@
 #include <station/bench_station.hpp>
 #include <station/one_change.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/station/detail/wire_table.hpp>
 #include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
-#include <stile/station/wire_table.hpp>
+#include <stile/station/wires_file.hpp>
 #include <stile/wire/solve.hpp>
 
 using namespace stile;
@@ -121,7 +122,7 @@ TEST_CASE("a lone whip stands on perfect ground") {
 
 TEST_CASE("each condition is an antenna and a ground of its own") {
   std::string text = drawn;
-  for (const std::string& kind : wire_condition_kinds())
+  for (const std::string& kind : detail::wire_condition_kinds())
     text += "[[condition]]\nname = \"" + kind + "!\"\nkind = \"" + kind + "\"\n";
   const std::vector<wire::WireCase> cases = read_wires(text, "whip.toml");
   REQUIRE(cases.size() == 15);  // a hand on the set is five

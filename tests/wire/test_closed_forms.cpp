@@ -157,16 +157,16 @@ TEST_CASE("trailing wire as a line") {
 }
 
 TEST_CASE("wire lengths to avoid") {
-  const std::vector<LengthRange> ranges = lengths_to_avoid(7.0e6, 7.2e6, 1.0, 50.0, 0.1);
+  const std::vector<Range> ranges = lengths_to_avoid(7.0e6, 7.2e6, 1.0, 50.0, 0.1);
   REQUIRE(ranges.size() == 2);
-  CHECK(std::abs(ranges[0].low_m - 0.9 * 0.5 * speed_of_light_m_s / 7.2e6) < 1e-9);
-  CHECK(std::abs(ranges[0].high_m - 1.1 * 0.5 * speed_of_light_m_s / 7.0e6) < 1e-9);
+  CHECK(std::abs(ranges[0].low - 0.9 * 0.5 * speed_of_light_m_s / 7.2e6) < 1e-9);
+  CHECK(std::abs(ranges[0].high - 1.1 * 0.5 * speed_of_light_m_s / 7.0e6) < 1e-9);
   CHECK(lengths_to_avoid(7.0e6, 7.2e6, 1.0, 10.0).empty());
   // 6.7 m at 21 MHz: kilohms, as the solver says too.
-  const std::vector<LengthRange> high = lengths_to_avoid(21.0e6, 21.45e6, 0.97, 7.0);
+  const std::vector<Range> high = lengths_to_avoid(21.0e6, 21.45e6, 0.97, 7.0);
   REQUIRE(high.size() == 1);
-  CHECK(high[0].low_m < 6.7);
-  CHECK(high[0].high_m > 6.7);
+  CHECK(high[0].low < 6.7);
+  CHECK(high[0].high > 6.7);
   CHECK(std::abs(quarter_wave_rule_m(7.1e6) - 10.03) < 0.01);
   // Outside the solver's frequencies there would be ranges without number.
   for (const auto& [low, bad] : {std::pair{1e6, 1e300}, std::pair{1e-300, 7e6}, std::pair{7.2e6, 7.0e6}}) {

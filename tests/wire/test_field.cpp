@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
+#include <stile/base/range.hpp>
 #include <stile/base/roots.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/resonance.hpp>
@@ -15,10 +16,7 @@ using namespace stile::wire::test;
 namespace {
 
 /// "6.90-7.08" or "7.200", MHz.
-struct Span {
-  double low, high;
-};
-Span span_of(const std::string& text) {
+Range range_of(const std::string& text) {
   const std::size_t dash = text.find('-', 1);
   const double low = std::stod(text);
   return {low, dash == std::string::npos ? low : std::stod(text.substr(dash + 1))};
@@ -76,12 +74,12 @@ TEST_CASE("a wire doubled back resonates where it was measured") {
     const double measured = t.number(r, "resonance_measured_mhz"),
                  set_hz = t.number(r, "band_m") == 40 ? 7.2e6 : 13.73e6;
     const double mhz = 1e-6 * resonance_hz(portable(laid, doubled), set_hz);
-    const Span computed = span_of(t.text(r, "computed_as_stated_mhz"));
+    const Range computed_mhz = range_of(t.text(r, "computed_as_stated_mhz"));
     const double error = 100.0 * (mhz / measured - 1.0);
     INFO(t.number(r, "band_m") << " m, " << arrangement << ": " << mhz << " MHz, measured " << measured << ", error "
                                << error << " %");
-    CHECK(mhz >= computed.low * 0.995);
-    CHECK(mhz <= computed.high * 1.005);
+    CHECK(mhz >= computed_mhz.low * 0.995);
+    CHECK(mhz <= computed_mhz.high * 1.005);
     if (laid && doubled) CHECK(std::abs(error) <= 3.5);
   }
 }
@@ -133,9 +131,9 @@ TEST_CASE("few radials joined to a ring resonate above the measurement, the more
     const Antenna a = ring(r == 1 ? north : r == 2 ? two : four);
     const Root f = resonant_frequency(a, wet, 2.1e6, 2.8e6, {0.5, GroundMethod::rigorous, 2000});
     REQUIRE(f.status == RootStatus::found);
-    const Span computed = span_of(t.text(r, "computed_bare_mhz"));
+    const Range computed_mhz = range_of(t.text(r, "computed_bare_mhz"));
     INFO(t.text(r, "id") << " " << f.x << " measured " << t.number(r, "resonance_measured_mhz"));
-    CHECK(1e-6 * f.x >= computed.low * 0.99);
-    CHECK(1e-6 * f.x <= computed.high * 1.01);
+    CHECK(1e-6 * f.x >= computed_mhz.low * 0.99);
+    CHECK(1e-6 * f.x <= computed_mhz.high * 1.01);
   }
 }

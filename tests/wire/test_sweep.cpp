@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+#include <stile/base/range.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/sweep.hpp>
 
@@ -66,13 +67,10 @@ std::size_t solves(const Antenna& a, const Ground& g, const std::vector<double>&
   return o.tables->size();
 }
 
-struct Band {
-  double low_hz, high_hz;
-};
-constexpr std::array<Band, 10> bands{Band{1.8e6, 2.0e6},       Band{3.5e6, 4.0e6},    Band{5.35e6, 5.37e6},
-                                     Band{7.0e6, 7.3e6},       Band{10.1e6, 10.15e6}, Band{14.0e6, 14.35e6},
-                                     Band{18.068e6, 18.168e6}, Band{21.0e6, 21.45e6}, Band{24.89e6, 24.99e6},
-                                     Band{28.0e6, 29.7e6}};
+constexpr std::array<Range, 10> bands_hz{Range{1.8e6, 2.0e6},       Range{3.5e6, 4.0e6},    Range{5.35e6, 5.37e6},
+                                         Range{7.0e6, 7.3e6},       Range{10.1e6, 10.15e6}, Range{14.0e6, 14.35e6},
+                                         Range{18.068e6, 18.168e6}, Range{21.0e6, 21.45e6}, Range{24.89e6, 24.99e6},
+                                         Range{28.0e6, 29.7e6}};
 
 }  // namespace
 
@@ -83,13 +81,13 @@ TEST_CASE("61 points over any amateur band from a fifth of the solves") {
         std::pair{"very dry", WhipCondition::torn_off}}) {
     w.ground = ground_by_name(soil);
     const ConditionCase one = whip_condition(w, condition);
-    for (const Band& b : bands) {
-      const std::vector<double> f = even(b.low_hz, b.high_hz, 61);
+    for (const Range& b : bands_hz) {
+      const std::vector<double> f = even(b.low, b.high, 61);
       std::vector<AntennaSolution> swept;
       const std::size_t count = solves(one.antenna, one.ground, f, swept);
       const Difference d =
           difference(thinned(swept, 7), sweep_antenna(one.antenna, one.ground, thinned(f, 7), every_point()));
-      INFO(one.name << " " << soil << " " << b.low_hz << ": " << count << " solves, Z " << d.z << " R " << d.r
+      INFO(one.name << " " << soil << " " << b.low << ": " << count << " solves, Z " << d.z << " R " << d.r
                     << " shares " << d.share << " currents " << d.current);
       CHECK(count <= 12);
       CHECK(d.z <= 1e-4);

@@ -198,9 +198,9 @@ std::vector<Item> colon_pieces(std::string_view text, const std::string& option,
   return items;
 }
 
-Limits read_ends(const Items& reader, const Item& from, const Item& to, Unit unit) {
-  const Limits limits{reader.positive(from, unit), reader.positive(to, unit)};
-  if (limits.most <= limits.least)
+Range read_ends(const Items& reader, const Item& from, const Item& to, Unit unit) {
+  const Range limits{reader.positive(from, unit), reader.positive(to, unit)};
+  if (limits.high <= limits.low)
     reader.fail(to.value_column, fmt::format("\"{}\" is not above \"{}\"", to.value, from.value));
   return limits;
 }
@@ -274,7 +274,7 @@ void name_parts(network::Ladder& ladder) {
 std::vector<double> read_sweep(std::string_view text, const std::string& option) {
   const Items reader(text, option);
   const std::vector<Item> pieces = colon_pieces(text, option, 3, "FROM:TO:POINTS, 14MHz:14.35MHz:36");
-  const Limits ends = read_ends(reader, pieces[0], pieces[1], Unit::hertz);
+  const Range ends = read_ends(reader, pieces[0], pieces[1], Unit::hertz);
   const double count = reader.quantity(pieces[2], Unit::one);
   if (count < 2.0 || count > 1e5 || count != std::floor(count)) {
     reader.fail(pieces[2].value_column, fmt::format("\"{}\": out of range; legal: 2..100000 points", pieces[2].value));
@@ -282,12 +282,12 @@ std::vector<double> read_sweep(std::string_view text, const std::string& option)
   std::vector<double> frequencies;
   const auto steps = static_cast<int>(count) - 1;
   for (int n = 0; n <= steps; ++n) {
-    frequencies.push_back(n == steps ? ends.most : ends.least + (ends.most - ends.least) * n / steps);
+    frequencies.push_back(n == steps ? ends.high : ends.low + (ends.high - ends.low) * n / steps);
   }
   return frequencies;
 }
 
-Limits read_limits(std::string_view text, Unit unit, const std::string& option) {
+Range read_limits(std::string_view text, Unit unit, const std::string& option) {
   const std::vector<Item> pieces = colon_pieces(text, option, 2, "FROM:TO");
   return read_ends(Items(text, option), pieces[0], pieces[1], unit);
 }

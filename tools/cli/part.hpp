@@ -5,6 +5,7 @@
 #include <string_view>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/network/element.hpp>
 
 namespace stile::tools {
@@ -37,11 +38,7 @@ void name_parts(network::Ladder& ladder);
 /// @throws ParseError
 std::vector<double> read_sweep(std::string_view text, const std::string& option);
 
-struct Limits {
-  double least = 0.0, most = 0.0;
-};
-
 /// "FROM:TO", 0 < FROM < TO. @throws ParseError
-Limits read_limits(std::string_view text, Unit unit, const std::string& option);
+Range read_limits(std::string_view text, Unit unit, const std::string& option);
 
 }  // namespace stile::tools

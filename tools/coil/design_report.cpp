@@ -35,7 +35,7 @@ std::string tap_text(const coil::TapChoice& choice) {
 }
 
 /// "2.91 (3.02..3.25)": the model, and what practice makes of it.
-std::string db(double value, const coil::PracticeBand& practice) {
+std::string db(double value, const Range& practice) {
   return std::isnan(value) ? "-" : fmt::format("{:.2f} ({:.2f}..{:.2f})", value, practice.low, practice.high);
 }
 

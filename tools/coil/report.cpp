@@ -79,7 +79,7 @@ const char* const coil_accuracy =
     "a "
     "body nearby take more, and a former's loss is only as good as its loss tangent. Measure where it matters.";
 
-std::string band_text(const coil::PracticeBand& b) { return b.high > 0.0 ? band(b.low, b.high) : "-"; }
+std::string band_text(const Range& b) { return b.high > 0.0 ? band(b.low, b.high) : "-"; }
 
 std::string unused_name(coil::Unused unused) { return unused == coil::Unused::open ? "open" : "shorted"; }
 

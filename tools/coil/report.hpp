@@ -31,7 +31,7 @@ struct CoilCase {
 extern const char* const coil_accuracy;
 
 /// "305..334"; "-" for a band that is 0.
-std::string band_text(const coil::PracticeBand& band);
+std::string band_text(const Range& band);
 /// "open", "shorted".
 std::string unused_name(coil::Unused unused);
 

@@ -155,14 +155,14 @@ match::PartStock read_stock(const Arguments& arguments) {
   stock.inductor_self_capacitance_f = not_negative(arguments, "--inductor-srf-capacitance", Unit::farad);
   stock.capacitor_loss.q = arguments.positive("--capacitor-q", Unit::one, network::infinite);
   if (const auto text = arguments.text("--inductance-limits")) {
-    const Limits limits = read_limits(*text, Unit::henry, "--inductance-limits");
-    stock.least_inductance_h = limits.least;
-    stock.most_inductance_h = limits.most;
+    const Range limits = read_limits(*text, Unit::henry, "--inductance-limits");
+    stock.least_inductance_h = limits.low;
+    stock.most_inductance_h = limits.high;
   }
   if (const auto text = arguments.text("--capacitance-limits")) {
-    const Limits limits = read_limits(*text, Unit::farad, "--capacitance-limits");
-    stock.least_capacitance_f = limits.least;
-    stock.most_capacitance_f = limits.most;
+    const Range limits = read_limits(*text, Unit::farad, "--capacitance-limits");
+    stock.least_capacitance_f = limits.low;
+    stock.most_capacitance_f = limits.high;
   }
   return stock;
 }

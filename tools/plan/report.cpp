@@ -36,7 +36,7 @@ std::string choice_name(plan::Choice choice) {
 
 std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
 
-std::string loss_text(double loss_db, const plan::Range& range) {
+std::string loss_text(double loss_db, const Range& range) {
   return fmt::format("{} ({}..{})", db(loss_db), db(range.low), db(range.high));
 }
 
@@ -89,7 +89,7 @@ std::string stress_text(const plan::ConditionResult& c) {
   return text;
 }
 
-std::vector<std::string> cells(const std::string& name, double swr, double loss_db, const plan::Range& range,
+std::vector<std::string> cells(const std::string& name, double swr, double loss_db, const Range& range,
                                const std::optional<double>& radiated_w, double volt, double volt_high,
                                const std::string& bandwidth) {
   return {name,
@@ -112,7 +112,7 @@ std::vector<std::string> worst_row(const plan::ArrangementResult& a) {
   if (!std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
   const plan::ConditionResult& first = a.conditions.front();
   double loss_db = 0.0, volt = 0.0, volt_high = 0.0;
-  plan::Range range{0.0, 0.0};
+  Range range{0.0, 0.0};
   const match::Bandwidth* narrowest = &first.bandwidth;
   for (const plan::ConditionResult& c : a.conditions) {
     if (c.worst_loss_db >= loss_db) loss_db = c.worst_loss_db, range = c.loss_range_db;

@@ -80,8 +80,8 @@ std::vector<tuner::BandPoints> read_bands(const std::string& text, const std::ve
           fmt::format("--bands \"{}\": no such band; legal: {}{}ranges as 7MHz:7.2MHz, separated by commas", item,
                       names_of(names), names.empty() ? "" : ", or "));
     }
-    const Limits limits = read_limits(item, Unit::hertz, "--bands");
-    bands.push_back(tuner::band_points("", limits.least, limits.most, points));
+    const Range limits = read_limits(item, Unit::hertz, "--bands");
+    bands.push_back(tuner::band_points("", limits.low, limits.high, points));
   }
   return bands;
 }
@@ -102,7 +102,7 @@ void read_loads(const Arguments& arguments, RangeCase& c) {
 void add_station_loads(const station::Station& station, RangeCase& c) {
   station::LoadNeeds needs;
   for (const tuner::BandPoints& band : c.bands)
-    needs.frequencies.push_back({band.frequency_hz.front(), band.frequency_hz.back()});
+    needs.ranges_hz.push_back({band.frequency_hz.front(), band.frequency_hz.back()});
   for (const station::Condition& condition : station::solve_loads(station, needs).conditions)
     c.loads.push_back({condition.name, condition.load});
 }
@@ -113,8 +113,8 @@ void check_loads(const RangeCase& c) {
       const auto outside = [&](double f) { return !load::load_covers(named.load, f); };
       if (outside(band.middle_hz) || std::any_of(band.frequency_hz.begin(), band.frequency_hz.end(), outside)) {
         std::string legal;
-        for (const load::FrequencyRange& r : load::load_ranges(named.load))
-          legal += (legal.empty() ? "" : ", ") + megahertz(r.low_hz) + " to " + megahertz(r.high_hz);
+        for (const Range& r : load::load_ranges(named.load))
+          legal += (legal.empty() ? "" : ", ") + megahertz(r.low) + " to " + megahertz(r.high);
         throw UsageError(fmt::format("the load \"{}\" does not cover {}; legal: {}", named.name, band.name, legal));
       }
     }

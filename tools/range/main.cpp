@@ -295,14 +295,14 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
                      fmt::format("\"{}\": out of range; legal for this tuner: a whole number, 1..{}", bits, most));
   request.most_bits = static_cast<std::size_t>(bits);
   if (const auto text = arguments.text("--inductor-steps")) {
-    const Limits limits = read_limits(*text, Unit::henry, "--inductor-steps");
-    request.least_step_h = limits.least;
-    request.most_step_h = limits.most;
+    const Range limits = read_limits(*text, Unit::henry, "--inductor-steps");
+    request.least_step_h = limits.low;
+    request.most_step_h = limits.high;
   }
   if (const auto text = arguments.text("--capacitor-steps")) {
-    const Limits limits = read_limits(*text, Unit::farad, "--capacitor-steps");
-    request.least_step_f = limits.least;
-    request.most_step_f = limits.most;
+    const Range limits = read_limits(*text, Unit::farad, "--capacitor-steps");
+    request.least_step_f = limits.low;
+    request.most_step_f = limits.high;
   }
   const std::vector<tuner::SizingLoad> loads = tuner::sizing_loads(c);
   progress.step(fmt::format("banks of up to {} parts for {} loads", bits, loads.size()));
@@ -324,9 +324,9 @@ Answer whip_job(const Arguments& arguments, Progress& progress, Format format, b
     throw UsageError("--whip-study takes one range of frequencies; legal: --bands 1.8MHz:30MHz");
   tuner::WhipQuestion question;
   if (const auto text = arguments.text("--lengths")) {
-    const Limits lengths = read_limits(*text, Unit::metre, "--lengths");
-    question.least_length_m = lengths.least;
-    question.most_length_m = lengths.most;
+    const Range lengths = read_limits(*text, Unit::metre, "--lengths");
+    question.least_length_m = lengths.low;
+    question.most_length_m = lengths.high;
   }
   question.radius_m = arguments.positive("--whip-radius", Unit::metre, question.radius_m);
   question.ground_ohm = arguments.quantity("--ground", Unit::ohm).value_or(question.ground_ohm);

@@ -8,7 +8,7 @@
 #include <fmt/ranges.h>
 
 #include <stile/base/constants.hpp>
-#include <stile/station/wire_table.hpp>
+#include <stile/station/wires_file.hpp>
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"

@@ -475,7 +475,7 @@ CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Conne
   return point;
 }
 
-PracticeBand terminal_q(const CoilPoint& p) {
+Range terminal_q(const CoilPoint& p) {
   if (!(p.z_ohm.imag() > 0.0) || (p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz)) return {};
   const double winding = std::max(0.0, p.z_ohm.real() - p.former_loss_ohm);
   const auto with = [&](double factor) { return p.z_ohm.imag() / (p.z_ohm.real() + (factor - 1.0) * winding); };

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include <stile/base/quantity.hpp>
+#include <stile/base/range.hpp>
 #include <stile/coil/potential.hpp>
 #include <stile/coil/rings.hpp>
 #include <stile/coil/square_matrix.hpp>
@@ -61,14 +62,9 @@ enum class Unused { open, shorted };
 Connection tapped(const Winding& winding, double turns, Unused unused, Grounded grounded = Grounded::to,
                   double switch_ohm = 0.0);
 
-/// A figure that practice makes uncertain.
-struct PracticeBand {
-  double low = 0.0, high = 0.0;
-};
-
 /// What surface, joints and neighbours add to the resistance of copper in practice: 5 to 15 % (an estimate). It does not
 /// cover close winding, wire from 0.8 of the pitch on.
-inline constexpr PracticeBand practical_loss{1.05, 1.15};
+inline constexpr Range practical_loss{1.05, 1.15};
 
 struct NodeState {
   WirePlace place;
@@ -83,7 +79,7 @@ struct CoilPoint {
   double inductance_h = 0.0;           ///< of the connected turns without capacitance (net currents of open turns zero)
   double resistance_ohm = 0.0;         ///< likewise: winding, passive turns and straps
   double q = 0.0;                      ///< omega L/R of these two
-  PracticeBand q_practice;             ///< q with the resistance 15 % and 5 % higher
+  Range q_practice;                    ///< q with the resistance 15 % and 5 % higher
   cdouble z_ohm{};                     ///< at the terminals, capacitance and former included
   double apparent_inductance_h = 0.0;  ///< Im(z)/omega; negative above resonance
   double apparent_q = 0.0;             ///< Im(z)/Re(z)
@@ -105,7 +101,7 @@ CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Conne
 
 /// Q at the terminals with former and capacitance, the winding's loss 15 % and 5 % higher; both 0 where the terminals show
 /// no inductance.
-PracticeBand terminal_q(const CoilPoint& point);
+Range terminal_q(const CoilPoint& point);
 
 /// One frequency from scratch: coil_model, solve_turns, analyse.
 CoilPoint analyse(const Winding& winding, const Connection& connection, double frequency_hz);

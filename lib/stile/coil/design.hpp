@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/coil/analysis.hpp>
 
 namespace stile::coil {
@@ -36,16 +37,16 @@ struct DesignRequest {
 /// The tap nearest to resonance with the unused turns treated in one way.
 struct TapChoice {
   Unused unused = Unused::open;
-  double turns = 0.0;                ///< from the transmitter's end
-  cdouble input_ohm{};               ///< at the base, load, contacts and leads included
-  double residual_ohm = 0.0;         ///< Im(input): left over by the tap step
-  double coil_ohm = 0.0;             ///< winding, passive turns, former and switches, referred to the base
-  double efficiency = 0.0;           ///< power in the load over power in, trim left out
-  PracticeBand efficiency_practice;  ///< with the coil's loss 15 % and 5 % higher
-  double series_trim_f = 0.0;        ///< capacitor in series at the base that removes a residual > 0; 0: none needed
-  double shunt_trim_f = 0.0;  ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none
-  double whip_trim_m = 0.0;   ///< change of whip length that removes the residual; 0 when the slope is not stated
-  bool reached = false;       ///< the residual passes zero within the taps (and not through infinity)
+  double turns = 0.0;          ///< from the transmitter's end
+  cdouble input_ohm{};         ///< at the base, load, contacts and leads included
+  double residual_ohm = 0.0;   ///< Im(input): left over by the tap step
+  double coil_ohm = 0.0;       ///< winding, passive turns, former and switches, referred to the base
+  double efficiency = 0.0;     ///< power in the load over power in, trim left out
+  Range efficiency_practice;   ///< with the coil's loss 15 % and 5 % higher
+  double series_trim_f = 0.0;  ///< capacitor in series at the base that removes a residual > 0; 0: none needed
+  double shunt_trim_f = 0.0;   ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none
+  double whip_trim_m = 0.0;    ///< change of whip length that removes the residual; 0 when the slope is not stated
+  bool reached = false;        ///< the residual passes zero within the taps (and not through infinity)
 };
 
 /// Ways from what is left to the transmitter's impedance.
@@ -62,10 +63,10 @@ struct ResistanceStep {
   double capacitance_f = 0.0;  ///< shunt capacitor
   cdouble input_ohm{};
   double swr = 0.0;
-  double loss_db = 0.0;           ///< power in over power in the load: coil, contacts, step; 0 for a load without
-                                  ///< resistance
-  PracticeBand loss_db_practice;  ///< with the coil's loss 5 % and 15 % higher
-  double bandwidth_hz = 0.0;      ///< within SWR 2; 0 when even the band's frequency is outside
+  double loss_db = 0.0;       ///< power in over power in the load: coil, contacts, step; 0 for a load without
+                              ///< resistance
+  Range loss_db_practice;     ///< with the coil's loss 5 % and 15 % higher
+  double bandwidth_hz = 0.0;  ///< within SWR 2; 0 when even the band's frequency is outside
   bool possible = false;
 };
 

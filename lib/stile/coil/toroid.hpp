@@ -5,6 +5,7 @@
 #include <vector>
 
 #include <stile/base/quantity.hpp>
+#include <stile/base/range.hpp>
 #include <stile/coil/analysis.hpp>
 #include <stile/coil/winding.hpp>
 
@@ -39,9 +40,9 @@ struct ToroidCoil {
 struct ToroidResult {
   double inductance_h = 0.0;
   double core_resistance_ohm = 0.0, winding_resistance_ohm = 0.0;
-  double q_core = 0.0;      ///< mu'/mu''; infinite without loss
-  double q = 0.0;           ///< both losses
-  PracticeBand q_practice;  ///< winding loss 5 and 15 % higher
+  double q_core = 0.0;  ///< mu'/mu''; infinite without loss
+  double q = 0.0;       ///< both losses
+  Range q_practice;     ///< winding loss 5 and 15 % higher
   double wire_length_m = 0.0;
   double layer_turns = 0.0;  ///< turns that fit side by side on the inside
   double window_fill = 0.0;  ///< wire cross-sections over the hole

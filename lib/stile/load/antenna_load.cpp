@@ -11,27 +11,27 @@ namespace stile::load {
 
 namespace {
 
-constexpr double joined_ratio = 1.02;  // twice the widest step, so that a band is whole and bands stay apart
+constexpr double joined_ratio = 1.02;  // well above the widest step, so that a band is whole and bands stay apart
 
 }  // namespace
 
-std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& ranges) {
-  require(!ranges.empty(), "an antenna needs a range of frequencies to be sampled in");
+std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz) {
+  require(!ranges_hz.empty(), "an antenna needs a range of frequencies to be sampled in");
   std::vector<double> all;
-  for (const FrequencyRange& range : ranges) {
-    require(range.low_hz > 0.0 && range.low_hz <= range.high_hz && std::isfinite(range.high_hz),
-            "a range must be 0 < low_hz <= high_hz");
-    const double width_hz = range.high_hz - range.low_hz;
-    const double wanted = width_hz > 0.0 ? std::max(4.0, std::ceil(width_hz / (antenna_step * range.low_hz))) : 0.0;
+  for (const Range& range_hz : ranges_hz) {
+    require(range_hz.low > 0.0 && range_hz.low <= range_hz.high && std::isfinite(range_hz.high),
+            "a range must be 0 < low <= high");
+    const double width_hz = range_hz.high - range_hz.low;
+    const double wanted = width_hz > 0.0 ? std::max(4.0, std::ceil(width_hz / (antenna_step * range_hz.low))) : 0.0;
     if (static_cast<double>(all.size()) + wanted + 1.0 > static_cast<double>(most_antenna_samples)) {
       throw DomainError(fmt::format("{} to {} in steps of {:g} % of the lower end takes an antenna to more than {} "
                                     "frequencies; legal: narrower bands",
-                                    print_quantity(range.low_hz, Unit::hertz, 6),
-                                    print_quantity(range.high_hz, Unit::hertz, 6), 100.0 * antenna_step,
+                                    print_quantity(range_hz.low, Unit::hertz, 6),
+                                    print_quantity(range_hz.high, Unit::hertz, 6), 100.0 * antenna_step,
                                     most_antenna_samples));
     }
     const int steps = static_cast<int>(wanted);
-    for (int n = 0; n <= steps; ++n) all.push_back(n == steps ? range.high_hz : range.low_hz + width_hz * n / steps);
+    for (int n = 0; n <= steps; ++n) all.push_back(n == steps ? range_hz.high : range_hz.low + width_hz * n / steps);
   }
   std::sort(all.begin(), all.end());
   all.erase(std::unique(all.begin(), all.end()), all.end());
@@ -39,9 +39,9 @@ std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& range
 }
 
 Load antenna_load(const std::string& name, const std::string& origin, const wire::Antenna& antenna,
-                  const wire::Ground& ground, const std::vector<FrequencyRange>& ranges,
-                  const wire::SolveOptions& options, unsigned threads, const wire::SweepProgress& progress) {
-  const std::vector<double> frequency_hz = antenna_frequencies(ranges);
+                  const wire::Ground& ground, const std::vector<Range>& ranges_hz, const wire::SolveOptions& options,
+                  unsigned threads, const wire::SweepProgress& progress) {
+  const std::vector<double> frequency_hz = antenna_frequencies(ranges_hz);
   Load load{name, origin, ConstantLoad{}, {}};
   std::vector<cdouble> z_ohm;
   std::vector<PowerShares> shares;

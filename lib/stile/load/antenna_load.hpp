@@ -4,22 +4,23 @@
 #include <string>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/load/load.hpp>
 #include <stile/wire/sweep.hpp>
 
 namespace stile::load {
 
 /// Widest step between samples of a band, relative to its lower end.
-inline constexpr double antenna_step = 0.01;
+inline constexpr double antenna_step = 0.0025;
 
-/// Most frequencies at which one load is solved: many times what all amateur bands below 60 MHz take together.
-inline constexpr std::size_t most_antenna_samples = 2000;
+/// Most samples of one load: many times what all amateur bands below 60 MHz take together.
+inline constexpr std::size_t most_antenna_samples = 8000;
 
-/// Frequencies at which antenna_load solves: each range at even steps from end to end, of at most antenna_step of its
-/// lower end and at least five points; a range of one frequency (low_hz = high_hz) at that one. In rising order, without
+/// Frequencies at which antenna_load samples: each range at even steps from end to end, of at most antenna_step of its
+/// lower end and at least five points; a range of one frequency (low = high) at that one. In rising order, without
 /// repetition where ranges overlap.
-/// @throws DomainError  no range, one that is not 0 < low_hz <= high_hz, or more than most_antenna_samples
-std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& ranges);
+/// @throws DomainError  no range, one that is not 0 < low <= high, or more than most_antenna_samples
+std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz);
 
 /// Feed impedance of an antenna as a sampled load with power shares: what heats a loading coil counts as metal.
 ///
@@ -27,10 +28,11 @@ std::vector<double> antenna_frequencies(const std::vector<FrequencyRange>& range
 /// @param name, origin  see Load; cautions about thin wires become reading_warnings
 /// @param threads       0: as many as the machine has; the result does not depend on it
 /// @throws DomainError  as antenna_frequencies and solve_antenna; an impedance whose real part is negative
-/// Accuracy: that of solve_antenna. Between samples the interpolation adds at most 1e-3 of |Z| and 1e-4 to a share, for a
-/// whip with a trailing wire on bands of 0.5 to 9 % width, a resonance of the wire near one of them.
+/// Accuracy: that of sweep_antenna, which solves at most a dozen samples of a band. Samples and what is interpolated
+/// between them are within 1e-4 of |Z| and 1e-4 of a share of solving every frequency of the band, for a whip with a
+/// trailing wire on bands of 0.5 to 9 % width, a resonance of the wire near one of them.
 Load antenna_load(const std::string& name, const std::string& origin, const wire::Antenna& antenna,
-                  const wire::Ground& ground, const std::vector<FrequencyRange>& ranges,
+                  const wire::Ground& ground, const std::vector<Range>& ranges_hz,
                   const wire::SolveOptions& options = {}, unsigned threads = 0,
                   const wire::SweepProgress& progress = {});
 

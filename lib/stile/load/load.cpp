@@ -46,7 +46,7 @@ private:
 };
 
 struct Segment {
-  FrequencyRange range;
+  Range range_hz;
   Curve resistance, reactance;
   std::vector<Curve> shares;  // radiated, metal, ground; or empty
 };
@@ -73,9 +73,9 @@ void require_frequency(double frequency_hz) {
 
 std::string print_hz(double frequency_hz) { return print_quantity(frequency_hz, Unit::hertz, 6); }
 
-std::string print_range(const FrequencyRange& range) {
-  if (range.low_hz == range.high_hz) return print_hz(range.low_hz);
-  return print_hz(range.low_hz) + " to " + print_hz(range.high_hz);
+std::string print_range(const Range& range_hz) {
+  if (range_hz.low == range_hz.high) return print_hz(range_hz.low);
+  return print_hz(range_hz.low) + " to " + print_hz(range_hz.high);
 }
 
 Segment make_segment(const SampledLoad& load, std::size_t begin, std::size_t end) {
@@ -110,7 +110,7 @@ double snapped(const SampledLoad& load, double frequency_hz) {
 const Segment* find_segment(const SampledLoad& load, double frequency_hz) {
   require(load.segments != nullptr, "a sampled load must be made by make_sampled_load");
   for (const Segment& segment : load.segments->list)
-    if (frequency_hz >= segment.range.low_hz && frequency_hz <= segment.range.high_hz) return &segment;
+    if (frequency_hz >= segment.range_hz.low && frequency_hz <= segment.range_hz.high) return &segment;
   return nullptr;
 }
 
@@ -122,19 +122,19 @@ const Segment& segment_at(const SampledLoad& load, double frequency_hz, const st
   const auto& list = load.segments->list;
   std::string message = (name.empty() ? std::string("load") : "load \"" + name + "\"") + ": no data at " +
                         print_hz(frequency_hz) + ", there is none ";
-  if (frequency_hz < list.front().range.low_hz) {
-    message += "below " + print_hz(list.front().range.low_hz);
-  } else if (frequency_hz > list.back().range.high_hz) {
-    message += "above " + print_hz(list.back().range.high_hz);
+  if (frequency_hz < list.front().range_hz.low) {
+    message += "below " + print_hz(list.front().range_hz.low);
+  } else if (frequency_hz > list.back().range_hz.high) {
+    message += "above " + print_hz(list.back().range_hz.high);
   } else {
     std::size_t i = 1;
-    while (list[i].range.low_hz < frequency_hz) ++i;
-    message += "between " + print_hz(list[i - 1].range.high_hz) + " and " + print_hz(list[i].range.low_hz);
+    while (list[i].range_hz.low < frequency_hz) ++i;
+    message += "between " + print_hz(list[i - 1].range_hz.high) + " and " + print_hz(list[i].range_hz.low);
   }
   message += "; data: ";
   constexpr std::size_t shown = 12;
   for (std::size_t i = 0; i < std::min(list.size(), shown); ++i)
-    message += (i == 0 ? "" : ", ") + print_range(list[i].range);
+    message += (i == 0 ? "" : ", ") + print_range(list[i].range_hz);
   if (list.size() > shown) message += " and " + std::to_string(list.size() - shown) + " more";
   throw DomainError(message);
 }
@@ -260,13 +260,13 @@ bool load_covers(const Load& load, double frequency_hz) {
   return samples == nullptr || find_segment(*samples, snapped(*samples, frequency_hz)) != nullptr;
 }
 
-std::vector<FrequencyRange> load_ranges(const Load& load) {
+std::vector<Range> load_ranges(const Load& load) {
   const auto* samples = std::get_if<SampledLoad>(&load.model);
   if (samples == nullptr) return {{0.0, std::numeric_limits<double>::infinity()}};
   require(samples->segments != nullptr, "a sampled load must be made by make_sampled_load");
-  std::vector<FrequencyRange> ranges;
-  for (const Segment& segment : samples->segments->list) ranges.push_back(segment.range);
-  return ranges;
+  std::vector<Range> ranges_hz;
+  for (const Segment& segment : samples->segments->list) ranges_hz.push_back(segment.range_hz);
+  return ranges_hz;
 }
 
 std::vector<std::string> load_warnings(const Load& load) {
@@ -292,10 +292,10 @@ double load_q(const Load& load, double frequency_hz) {
   if (std::holds_alternative<ConstantLoad>(load.model)) return std::abs(z.imag()) / z.real();
   double low = frequency_hz * (1.0 - slope_step), high = frequency_hz * (1.0 + slope_step);
   if (const auto* samples = std::get_if<SampledLoad>(&load.model)) {
-    const FrequencyRange& range = segment_at(*samples, snapped(*samples, frequency_hz), load.name).range;
-    require(range.low_hz < range.high_hz, "Q needs a slope, and there is a single sample at this frequency");
-    low = std::max(low, range.low_hz);
-    high = std::min(high, range.high_hz);
+    const Range& range_hz = segment_at(*samples, snapped(*samples, frequency_hz), load.name).range_hz;
+    require(range_hz.low < range_hz.high, "Q needs a slope, and there is a single sample at this frequency");
+    low = std::max(low, range_hz.low);
+    high = std::min(high, range_hz.high);
   }
   return network::q_from_impedance(z, (load_impedance(load, high) - load_impedance(load, low)) / (high - low),
                                    frequency_hz);

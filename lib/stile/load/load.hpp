@@ -8,13 +8,9 @@
 #include <vector>
 
 #include <stile/base/quantity.hpp>
+#include <stile/base/range.hpp>
 
 namespace stile::load {
-
-/// Closed interval of frequencies. A load without limits has 0 .. inf, of which 0 and inf themselves are not legal.
-struct FrequencyRange {
-  double low_hz = 0.0, high_hz = 0.0;
-};
 
 /// Where the power into the feed goes, as shares of it: each 0..1, sum 1.
 struct PowerShares {
@@ -97,8 +93,9 @@ std::optional<PowerShares> load_shares(const Load& load, double frequency_hz);
 /// True when load_impedance has a value there. A frequency that is not finite and > 0 gives false.
 bool load_covers(const Load& load, double frequency_hz);
 
-/// The intervals with data, in rising order; a constant load and a whip model have one, 0 .. inf.
-std::vector<FrequencyRange> load_ranges(const Load& load);
+/// The intervals with data, Hz, in rising order; a constant load and a whip model have one, 0 .. inf, of which 0 and inf
+/// themselves are not legal.
+std::vector<Range> load_ranges(const Load& load);
 
 /// Everything a user should be told about the data: what was odd in the file, and where a reflection measurement
 /// (data read as S) has |S11| > 0.98: there 1 - |S11| is of the order of the measurement's own error and R means

@@ -62,16 +62,17 @@ BodeFano parallel_rl_bound(const RlLoad& load) {
   return checked(pi * inductance(load.inductance_h) / resistance(load.resistance_ohm), true);
 }
 
-double flat_band_reflection(const BodeFano& limit, const FlatBand& band) {
+double flat_band_reflection(const BodeFano& limit, const Range& band_hz) {
   positive(limit.bound, "bound");
-  check(std::isfinite(band.high_hz) && band.high_hz > band.low_hz, "high_hz", band.high_hz, "finite and above low_hz");
-  const double width_hz = band.high_hz - band.low_hz;
+  check(std::isfinite(band_hz.high) && band_hz.high > band_hz.low, "band_hz.high", band_hz.high,
+        "finite and above band_hz.low");
+  const double width_hz = band_hz.high - band_hz.low;
   if (!limit.over_w_squared) {
-    check(band.low_hz >= 0.0, "low_hz", band.low_hz, ">= 0");
+    check(band_hz.low >= 0.0, "band_hz.low", band_hz.low, ">= 0");
     return std::exp(-limit.bound / two_pi / width_hz);
   }
-  check(band.low_hz > 0.0, "low_hz", band.low_hz, "> 0 for this kind of load");
-  const double weighted_s = width_hz / band.low_hz / band.high_hz / two_pi;  // 1/w1 - 1/w2 without its cancellation
+  check(band_hz.low > 0.0, "band_hz.low", band_hz.low, "> 0 for this kind of load");
+  const double weighted_s = width_hz / band_hz.low / band_hz.high / two_pi;  // 1/w1 - 1/w2 without its cancellation
   return std::exp(-limit.bound / weighted_s);
 }
 

@@ -11,6 +11,7 @@
 // Microwave Engineering, section 5.9 (from memory); G. L. Matthaei, L. Young, E. M. T. Jones, Microwave Filters,
 // Impedance-Matching Networks, and Coupling Structures, 1964, chapter 4 (from memory).
 
+#include <stile/base/range.hpp>
 #include <stile/base/roots.hpp>
 
 namespace stile::match {
@@ -40,20 +41,15 @@ BodeFano series_rl_bound(const RlLoad& load);
 BodeFano series_rc_bound(const RcLoad& load);    ///< over w^2
 BodeFano parallel_rl_bound(const RlLoad& load);  ///< over w^2
 
-struct FlatBand {
-  double low_hz = 0.0;
-  double high_hz = 0.0;
-};
-
 /// Least |G| that is the same all over one band, with everything reflected outside it:
 /// exp(-bound/(w2 - w1)), or exp(-bound/(1/w1 - 1/w2)) when the bound is over w^2.
 ///
-/// @param limit  what one of the four functions above returned
-/// @param band   low_hz >= 0 (> 0 when over w^2), high_hz > low_hz, finite
-/// @return       |G|, 0..1; 0 where it is below the least double
+/// @param limit    what one of the four functions above returned
+/// @param band_hz  low >= 0 (> 0 when over w^2), high > low, finite
+/// @return         |G|, 0..1; 0 where it is below the least double
 /// @throws DomainError  outside these ranges
 /// No network of finitely many parts reaches it; equal_ripple tells what those reach.
-double flat_band_reflection(const BodeFano& limit, const FlatBand& band);
+double flat_band_reflection(const BodeFano& limit, const Range& band_hz);
 
 /// Least flat |G| of a load brought to resonance: exp(-pi/(Q B)), the same for series and parallel loads.
 ///

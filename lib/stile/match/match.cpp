@@ -10,6 +10,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/range.hpp>
 #include <stile/base/roots.hpp>
 #include <stile/match/detail/section.hpp>
 
@@ -360,11 +361,11 @@ Bandwidth swr_bandwidth(const network::Ladder& ladder, const network::Source& so
   };
   Bandwidth band{frequency_hz, frequency_hz, false, false};
   if (excess(frequency_hz) > 0.0) return band;
-  load::FrequencyRange data{0.0, network::infinite};
-  for (const load::FrequencyRange& range : load::load_ranges(load)) {
+  Range data_hz{0.0, network::infinite};
+  for (const Range& range_hz : load::load_ranges(load)) {
     // A load takes a frequency as close as this to a sample for that sample.
-    if (range.low_hz <= frequency_hz * (1.0 + 1e-12) && frequency_hz * (1.0 - 1e-12) <= range.high_hz) {
-      data = {std::min(range.low_hz, frequency_hz), std::max(range.high_hz, frequency_hz)};
+    if (range_hz.low <= frequency_hz * (1.0 + 1e-12) && frequency_hz * (1.0 - 1e-12) <= range_hz.high) {
+      data_hz = {std::min(range_hz.low, frequency_hz), std::max(range_hz.high, frequency_hz)};
     }
   }
   // Steps that grow away from the centre find the first crossing; the bracket is then closed.
@@ -397,8 +398,8 @@ Bandwidth swr_bandwidth(const network::Ladder& ladder, const network::Source& so
     }
     return inside;
   };
-  band.low_hz = edge(-1.0, data.low_hz, band.low_is_data_edge);
-  band.high_hz = edge(1.0, data.high_hz, band.high_is_data_edge);
+  band.low_hz = edge(-1.0, data_hz.low, band.low_is_data_edge);
+  band.high_hz = edge(1.0, data_hz.high, band.high_is_data_edge);
   return band;
 }
 

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/safety/cautions.hpp>
 #include <stile/station/station.hpp>
 
@@ -21,11 +22,6 @@ struct BudgetItem {
   Spent spent = Spent::radiated;
   std::string where;  ///< the part, when it is one: "L1", "cable feeder"
   double power_w = 0.0;
-};
-
-/// Least and greatest value over the uncertain inputs.
-struct Range {
-  double low = 0.0, high = 0.0;
 };
 
 /// One arrangement on one band in one condition.

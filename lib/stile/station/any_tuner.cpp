@@ -1,6 +1,7 @@
 #include <stile/station/any_tuner.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/base/range.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 
@@ -13,10 +14,6 @@ network::Loss turning_loss(const TomlTable& table) {
   loss.series_ohm = find_plausible(table, "resistance", plausible::loss_resistance).value_or(0.0);
   return loss;
 }
-
-struct Range {
-  double least = 0.0, most = 0.0;
-};
 
 Range range_from(const TomlTable& table, const Plausible& each) {
   const std::vector<double> ends = plausible_values(table, "range", each);
@@ -35,8 +32,8 @@ tuner::VariableInductor inductor_from(const TomlTable& table) {
     part.taps_h = plausible_values(table, "taps", plausible::inductance);
   } else {
     const Range range = range_from(table, plausible::inductance);
-    part.least_h = range.least;
-    part.most_h = range.most;
+    part.least_h = range.low;
+    part.most_h = range.high;
   }
   return part;
 }
@@ -44,7 +41,7 @@ tuner::VariableInductor inductor_from(const TomlTable& table) {
 tuner::VariableCapacitor capacitor_from(const TomlTable& table) {
   table.only({"range", "q", "q_at", "resistance", "rating"});
   const Range range = range_from(table, plausible::capacitance);
-  return {range.least, range.most, turning_loss(table), rating_from(table, "rating")};
+  return {range.low, range.high, turning_loss(table), rating_from(table, "rating")};
 }
 
 }  // namespace
@@ -86,9 +83,9 @@ tuner::ContinuousTuner continuous_tuner_from(const TomlTable& table) {
 }  // namespace detail
 
 std::variant<tuner::Tuner, tuner::ContinuousTuner> read_any_tuner(std::string_view text, const std::string& file) {
-  const TomlTable document = TomlTable::parse(text, file);
+  const detail::TomlTable document = detail::TomlTable::parse(text, file);
   document.only({"tuner"});
-  const TomlTable table = document.table("tuner");
+  const detail::TomlTable table = document.table("tuner");
   const auto inductors = table.find_table("inductors");
   if (inductors && (inductors->has("range") || inductors->has("taps"))) return detail::continuous_tuner_from(table);
   return detail::tuner_from(table);

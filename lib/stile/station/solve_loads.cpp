@@ -15,10 +15,11 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
                      [&](const Condition& c) { return c.name == name; }))
       throw DomainError(fmt::format("the station has no condition \"{}\"", name));
   }
-  std::vector<load::FrequencyRange> ranges = needs.frequencies;
-  if (ranges.empty()) {
-    for (const Band& band : station.bands) ranges.push_back({band.low_hz, band.high_hz});
+  std::vector<Range> ranges_hz = needs.ranges_hz;
+  if (ranges_hz.empty()) {
+    for (const Band& band : station.bands) ranges_hz.push_back({band.low_hz, band.high_hz});
   }
+  const wire::SolveOptions options = wire::with_tables({});  // conditions over one ground share its kernels
   for (Condition& condition : station.conditions) {
     const bool needed = needs.conditions.empty() || std::find(needs.conditions.begin(), needs.conditions.end(),
                                                               condition.name) != needs.conditions.end();
@@ -29,11 +30,11 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
         progress(fmt::format("antenna \"{}\": {} of {} frequencies", condition.name, done, total));
       };
     }
-    load::antenna_frequencies(ranges);  // what is wrong with the caller's ranges is not the file's fault
+    load::antenna_frequencies(ranges_hz);  // what is wrong with the caller's ranges is not the file's fault
     const StatedWires& wires = *condition.wires;
     try {
-      condition.load =
-          load::antenna_load(condition.name, wires.origin, wires.antenna, wires.ground, ranges, {}, threads, lines);
+      condition.load = load::antenna_load(condition.name, wires.origin, wires.antenna, wires.ground, ranges_hz, options,
+                                          threads, lines);
     } catch (const DomainError& error) {
       throw ParseError(wires.where, error.what());
     }

@@ -5,21 +5,22 @@
 #include <string>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/station/station.hpp>
 
 namespace stile::station {
 
 /// What a job asks of a station's loads. What it does not ask for is not solved.
 struct LoadNeeds {
-  std::vector<std::string> conditions{};            ///< by name; empty: every one
-  std::vector<load::FrequencyRange> frequencies{};  ///< low_hz = high_hz is one frequency; empty: the station's bands
+  std::vector<std::string> conditions{};  ///< by name; empty: every one
+  std::vector<Range> ranges_hz{};         ///< low = high is one frequency; empty: the station's bands
 };
 
 /// Called with a line for people while antennas are solved, which takes seconds.
 using StationProgress = std::function<void(const std::string& line)>;
 
-/// The station with the loads that are needed solved, at antenna_frequencies; others stay as they are. A load that is
-/// not of wires, or solved already, is left alone.
+/// The station with the loads that are needed solved and sampled at antenna_frequencies; others stay as they are. A load
+/// that is not of wires, or solved already, is left alone.
 ///
 /// @param progress  may be empty
 /// @param threads   0: as many as the machine has; the result does not depend on it

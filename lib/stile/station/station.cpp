@@ -13,15 +13,17 @@
 #include <stile/load/load_file.hpp>
 #include <stile/station/detail/coil_table.hpp>
 #include <stile/station/detail/plausible.hpp>
+#include <stile/station/detail/toml_table.hpp>
 #include <stile/station/detail/tuner_table.hpp>
-#include <stile/station/toml_table.hpp>
-#include <stile/station/wire_table.hpp>
+#include <stile/station/detail/wire_table.hpp>
+#include <stile/station/wires_file.hpp>
 
 namespace stile::station {
 namespace {
 
 using detail::find_plausible;
 using detail::plausible_value;
+using detail::TomlTable;
 namespace plausible = detail::plausible;
 
 /// Runs `make`; what it finds wrong is reported at the key's place.
@@ -345,9 +347,9 @@ void check_cover(const TomlTable& band_table, const Band& band, const std::vecto
     };
     check("low", band.low_hz);
     check("high", band.high_hz);
-    const std::vector<load::FrequencyRange> ranges = load::load_ranges(condition.load);
-    for (std::size_t n = 0; n + 1 < ranges.size(); ++n) {  // gaps in the data
-      const double middle_hz = 0.5 * (ranges[n].high_hz + ranges[n + 1].low_hz);
+    const std::vector<Range> ranges_hz = load::load_ranges(condition.load);
+    for (std::size_t n = 0; n + 1 < ranges_hz.size(); ++n) {  // gaps in the data
+      const double middle_hz = 0.5 * (ranges_hz[n].high + ranges_hz[n + 1].low);
       if (band.low_hz < middle_hz && middle_hz < band.high_hz) check("low", middle_hz);
     }
   }
@@ -355,10 +357,10 @@ void check_cover(const TomlTable& band_table, const Band& band, const std::vecto
 
 /// Loads given as wires are solved along every band: so many frequencies must be worth it.
 void check_samples(const std::vector<TomlTable>& tables, const std::vector<Band>& bands) {
-  std::vector<load::FrequencyRange> ranges;
+  std::vector<Range> ranges_hz;
   for (std::size_t n = 0; n < bands.size(); ++n) {
-    ranges.push_back({bands[n].low_hz, bands[n].high_hz});
-    at(tables[n], "high", [&] { return load::antenna_frequencies(ranges); });
+    ranges_hz.push_back({bands[n].low_hz, bands[n].high_hz});
+    at(tables[n], "high", [&] { return load::antenna_frequencies(ranges_hz); });
   }
 }
 

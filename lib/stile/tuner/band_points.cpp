@@ -32,16 +32,16 @@ std::vector<BandPoints> sampled_bands(const load::Load& load, std::size_t most_s
   std::vector<BandPoints> bands;
   const auto* sampled = std::get_if<load::SampledLoad>(&load.model);
   if (sampled == nullptr) return bands;
-  for (const load::FrequencyRange& range : load::load_ranges(load)) {
-    if (range.low_hz == range.high_hz) {
-      bands.push_back(one_frequency(range.low_hz));
+  for (const Range& range_hz : load::load_ranges(load)) {
+    if (range_hz.low == range_hz.high) {
+      bands.push_back(one_frequency(range_hz.low));
       continue;
     }
     std::vector<double> samples;
     for (const double f : sampled->frequency_hz) {
-      if (f >= range.low_hz && f <= range.high_hz) samples.push_back(f);
+      if (f >= range_hz.low && f <= range_hz.high) samples.push_back(f);
     }
-    BandPoints band = band_points("", range.low_hz, range.high_hz, points);
+    BandPoints band = band_points("", range_hz.low, range_hz.high, points);
     if (samples.size() <= most_samples) band.frequency_hz = samples;
     bands.push_back(std::move(band));
   }

@@ -149,19 +149,19 @@ cdouble trailing_wire_ohm(const WireLine& line, double length_m) {
   return line.characteristic_ohm / std::tanh(line.propagation_per_m * length_m);
 }
 
-std::vector<LengthRange> lengths_to_avoid(double low_hz, double high_hz, double velocity_factor, double longest_m,
-                                          double margin) {
+std::vector<Range> lengths_to_avoid(double low_hz, double high_hz, double velocity_factor, double longest_m,
+                                    double margin) {
   if (!(low_hz >= 1e5 && high_hz >= low_hz && high_hz <= 3e8))
     throw DomainError(fmt::format("a band of {} Hz to {} Hz must be 1e5 <= low_hz <= high_hz <= 3e8", low_hz, high_hz));
   require(velocity_factor >= 0.3 && velocity_factor <= 1.0, "velocity_factor must be 0.3..1");
   require(margin >= 0.0 && margin <= 0.4, "margin must be 0..0.4");
   require(positive(longest_m) && longest_m <= 1e4, "longest_m must be above 0 and at most 10 km");
-  std::vector<LengthRange> ranges;
+  std::vector<Range> ranges_m;
   const double short_half_m = 0.5 * velocity_factor * speed_of_light_m_s / high_hz;
   const double long_half_m = 0.5 * velocity_factor * speed_of_light_m_s / low_hz;
   for (int n = 1; (n - margin) * short_half_m < longest_m; ++n)
-    ranges.push_back({(n - margin) * short_half_m, std::min((n + margin) * long_half_m, longest_m)});
-  return ranges;
+    ranges_m.push_back({(n - margin) * short_half_m, std::min((n + margin) * long_half_m, longest_m)});
+  return ranges_m;
 }
 
 }  // namespace stile::wire

@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/wire/ground.hpp>
 
 namespace stile::wire {
@@ -65,11 +66,6 @@ WireLine trailing_wire_line(const Ground& ground, double height_m, double radius
 /// Input impedance of such a wire, open at its end, against a distant ideal ground, ohm: Zc coth(gamma length).
 cdouble trailing_wire_ohm(const WireLine& line, double length_m);
 
-/// A range of wire lengths.
-struct LengthRange {
-  double low_m = 0.0, high_m = 0.0;
-};
-
 /// Whether a counterpoise of this length is near half a wave, or a multiple, somewhere in a band: its impedance at the
 /// feed is then kilohms.
 ///
@@ -77,9 +73,9 @@ struct LengthRange {
 /// @param velocity_factor  0.3..1 of the wire where it lies (beta = k0/velocity_factor)
 /// @param margin           0..0.4, how near counts, as a share of half a wave
 /// @param longest_m        above 0, at most 10 km
-/// @return  the ranges up to longest_m to keep away from, in rising order; over a wide band they overlap
+/// @return  the ranges, m, up to longest_m to keep away from, in rising order; over a wide band they overlap
 /// @throws DomainError  outside these
-std::vector<LengthRange> lengths_to_avoid(double low_hz, double high_hz, double velocity_factor, double longest_m,
-                                          double margin = 0.1);
+std::vector<Range> lengths_to_avoid(double low_hz, double high_hz, double velocity_factor, double longest_m,
+                                    double margin = 0.1);
 
 }  // namespace stile::wire

@@ -1,6 +1,7 @@
 #pragma once
 // What the flat-soil model leaves out of the ground resistance of a wire that lies: a corner, not a correction.
 
+#include <stile/base/range.hpp>
 #include <stile/wire/solve.hpp>
 
 namespace stile::wire {
@@ -8,11 +9,7 @@ namespace stile::wire {
 /// Measured ground resistance of a single radial over that of the flat-soil model.
 /// Source: web page "Ground resistance measurements", undated: one radial on clay pasture 77 to 80 ohm at 1.9 MHz; the model
 /// gives 37, 29, 20 and 14 ohm on soils from medium dry to very good, radial at 2 cm.
-struct LyingGroundFactor {
-  double low = 2.0;
-  double high = 5.0;
-};
-inline constexpr LyingGroundFactor lying_ground_factor{};
+inline constexpr Range lying_ground_factor{2.0, 5.0};
 
 struct GroundCorner {
   cdouble feed_ohm;

@@ -48,9 +48,9 @@ struct Task {
 };
 
 /// Frequencies with one mesh: says which it wants solved, until it can tell the rest.
-class Range {
+class Stretch {
 public:
-  Range(const Task& task, std::vector<double> frequencies_hz)
+  Stretch(const Task& task, std::vector<double> frequencies_hz)
       : task_(task), frequency_hz_(std::move(frequencies_hz)),
         mesh_(checked_mesh(task.antenna, task.ground, frequency_hz_.back(), task.options)), feed_(feed_weights(mesh_)),
         solved_(frequency_hz_.size()) {
@@ -204,41 +204,41 @@ std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground&
   std::sort(sorted.begin(), sorted.end());
   sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
   const Task task{antenna, ground, options};
-  std::vector<Range> ranges;
+  std::vector<Stretch> stretches;
   for (auto first = sorted.begin(); first != sorted.end();) {
     const auto apart = [](double low_hz, double high_hz) { return high_hz > joined_ratio * low_hz; };
     auto last = std::adjacent_find(first, sorted.end(), apart);
     if (last != sorted.end()) ++last;
-    ranges.emplace_back(task, std::vector<double>(first, last));
+    stretches.emplace_back(task, std::vector<double>(first, last));
     first = last;
   }
 
   Reporter report(progress, frequencies_hz.size());
   struct Place {
-    std::size_t range, at;
+    std::size_t stretch, at;
   };
   for (;;) {
     std::vector<Place> jobs;
-    for (std::size_t r = 0; r < ranges.size(); ++r) {
-      for (const std::size_t i : ranges[r].wanted()) jobs.push_back({r, i});
+    for (std::size_t s = 0; s < stretches.size(); ++s) {
+      for (const std::size_t i : stretches[s].wanted()) jobs.push_back({s, i});
     }
     if (jobs.empty()) break;
     in_blocks(jobs.size(), 1, threads, [&](std::size_t n, std::size_t) {
-      ranges[jobs[n].range].solve(jobs[n].at);
+      stretches[jobs[n].stretch].solve(jobs[n].at);
       report();
     });
-    for (Range& r : ranges) r.go_on();
+    for (Stretch& s : stretches) s.go_on();
   }
 
   std::vector<AntennaSolution> solutions(frequencies_hz.size());
   in_blocks(frequencies_hz.size(), 1, threads, [&](std::size_t n, std::size_t) {
     const double f = frequencies_hz[n];
-    const auto r = std::find_if(ranges.begin(), ranges.end(),
-                                [&](const Range& range) { return range.frequencies_hz().back() >= f; });
-    const std::vector<double>& own = r->frequencies_hz();
+    const auto s = std::find_if(stretches.begin(), stretches.end(),
+                                [&](const Stretch& each) { return each.frequencies_hz().back() >= f; });
+    const std::vector<double>& own = s->frequencies_hz();
     const auto i = static_cast<std::size_t>(std::lower_bound(own.begin(), own.end(), f) - own.begin());
-    solutions[n] = r->solution(i);
-    if (!r->is_solved(i)) report();
+    solutions[n] = s->solution(i);
+    if (!s->is_solved(i)) report();
   });
   return solutions;
 }

@@ -35,33 +35,34 @@ FrequencyAxis::FrequencyAxis(std::vector<double> all, double width_pt) : width_p
   std::sort(gaps.begin(), gaps.end());
   constexpr double wide = 8.0;
   const double limit_hz = gaps.empty() ? 0.0 : wide * gaps[gaps.size() / 2];
-  groups_.push_back({all.front(), all.front()});
+  groups_hz_.push_back({all.front(), all.front()});
   for (std::size_t n = 1; n < all.size(); ++n) {
-    if (all[n] - all[n - 1] > limit_hz) groups_.push_back({all[n], all[n]});
-    groups_.back().high_hz = all[n];
+    if (all[n] - all[n - 1] > limit_hz) groups_hz_.push_back({all[n], all[n]});
+    groups_hz_.back().high = all[n];
   }
   constexpr double margin_pt = 11.0;
-  margin_ = groups_.size() == 1 ? 0.0 : std::min(0.25, margin_pt * static_cast<double>(groups_.size()) / width_pt);
+  margin_ =
+      groups_hz_.size() == 1 ? 0.0 : std::min(0.25, margin_pt * static_cast<double>(groups_hz_.size()) / width_pt);
 }
 
 std::size_t FrequencyAxis::group(double frequency_hz) const {
   const auto found =
-      std::find_if(groups_.begin(), groups_.end(), [&](const Group& g) { return frequency_hz <= g.high_hz; });
-  return std::min(static_cast<std::size_t>(found - groups_.begin()), groups_.size() - 1);
+      std::find_if(groups_hz_.begin(), groups_hz_.end(), [&](const Range& g) { return frequency_hz <= g.high; });
+  return std::min(static_cast<std::size_t>(found - groups_hz_.begin()), groups_hz_.size() - 1);
 }
 
 double FrequencyAxis::x(double frequency_hz) const {
   const std::size_t g = group(frequency_hz);
-  const double width = groups_[g].high_hz - groups_[g].low_hz;
-  const double share = width > 0.0 ? (frequency_hz - groups_[g].low_hz) / width : 0.5;
+  const double width = groups_hz_[g].high - groups_hz_[g].low;
+  const double share = width > 0.0 ? (frequency_hz - groups_hz_[g].low) / width : 0.5;
   return static_cast<double>(g) + margin_ + (1.0 - 2.0 * margin_) * share;
 }
 
 std::string FrequencyAxis::commands() const {
   constexpr double tick_pt = 34.0;
   std::string ticks;
-  for (std::size_t g = 0; g < groups_.size(); ++g) {
-    const double low = 1e-6 * groups_[g].low_hz, high = 1e-6 * groups_[g].high_hz;
+  for (std::size_t g = 0; g < groups_hz_.size(); ++g) {
+    const double low = 1e-6 * groups_hz_[g].low, high = 1e-6 * groups_hz_[g].high;
     const auto add = [&](double mhz, const std::string& text) {
       ticks += fmt::format("{}'{}' {:.6g}", ticks.empty() ? "" : ", ", text, x(1e6 * mhz));
     };
@@ -69,26 +70,22 @@ std::string FrequencyAxis::commands() const {
       add(low, fmt::format("{:.6g}", low));
       continue;
     }
-    if (groups_.size() > 2) {  // narrow ones: their ends
+    if (groups_hz_.size() > 2) {  // narrow ones: their ends
       add(low, fmt::format("{:.5g}", low));
       add(high, fmt::format("{:.5g}", high));
       continue;
     }
-    const double width_pt = width_pt_ / static_cast<double>(groups_.size()) * (1.0 - 2.0 * margin_);
+    const double width_pt = width_pt_ / static_cast<double>(groups_hz_.size()) * (1.0 - 2.0 * margin_);
     const double step = step_for(high - low, width_pt / tick_pt);
     for (double n = std::ceil(low / step * (1.0 - 1e-12)); n * step <= high * (1.0 + 1e-12); n += 1.0) {
       add(n * step, fmt::format("{:.6g}", n * step));
     }
   }
-  return fmt::format("set xrange [0:{}]\nset xtics ({}) font ',7' nomirror scale 0.5 offset 0,0.15\n", groups_.size(),
-                     ticks);
+  return fmt::format("set xrange [0:{}]\nset xtics ({}) font ',7' nomirror scale 0.5 offset 0,0.15\n",
+                     groups_hz_.size(), ticks);
 }
 
 namespace {
-
-struct Range {
-  double low, high;
-};
 
 template <class Coordinate>
 Range range_of(const LinePanel& panel, const Coordinate& coordinate) {

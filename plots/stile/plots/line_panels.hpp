@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/plots/page.hpp>
 
 namespace stile::plots::detail {
@@ -15,18 +16,15 @@ public:
   /// A gap is wide when it is more than eight times the median distance of neighbours.
   /// @param frequency_hz  of all curves, in any order; not empty
   FrequencyAxis(std::vector<double> frequency_hz, double width_pt);
-  std::size_t groups() const { return groups_.size(); }
+  std::size_t groups() const { return groups_hz_.size(); }
   std::size_t group(double frequency_hz) const;
   double x(double frequency_hz) const;  ///< 0..groups()
-  bool single(std::size_t group) const { return groups_[group].low_hz == groups_[group].high_hz; }
+  bool single(std::size_t group) const { return groups_hz_[group].low == groups_hz_[group].high; }
   /// Range, ticks and grid.
   std::string commands() const;
 
 private:
-  struct Group {
-    double low_hz, high_hz;
-  };
-  std::vector<Group> groups_;
+  std::vector<Range> groups_hz_;
   double width_pt_, margin_ = 0.0;
 };
 

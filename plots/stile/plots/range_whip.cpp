@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/base/range.hpp>
 #include <stile/plots/contours.hpp>
 #include <stile/plots/raster.hpp>
 
@@ -28,15 +29,12 @@ void check_axis(const std::vector<double>& values) {
 }
 
 /// Edges of the cells around the first and the last value, on the scale of log10.
-struct Side {
-  double low, high;
-};
-Side side_of(const std::vector<double>& values, double unit) {
+Range side_of(const std::vector<double>& values, double unit) {
   const double half = 0.5 * std::log10(values[1] / values[0]);
   return {std::log10(values.front() / unit) - half, std::log10(values.back() / unit) + half};
 }
 
-std::vector<Tick> log_ticks(Side side) {
+std::vector<Tick> log_ticks(const Range& side) {
   constexpr std::array<double, 14> round{0.5, 0.7, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.0, 10.0, 14.0, 20.0, 30.0, 50.0};
   std::vector<Tick> ticks;
   for (const double value : round) {
@@ -58,7 +56,7 @@ Chart whip_map_chart(const WhipMap& map, double swr_limit, const ChartText& text
 
   // Dark reads as lost: the scale is that of the square root, so that the first decibels show.
   const auto scaled = [](double db) { return std::sqrt(std::clamp(db, 0.0, 1e3) / most_db); };
-  const Side x = side_of(map.frequency_hz, 1e6), y = side_of(map.length_m, 1.0);
+  const Range x = side_of(map.frequency_hz, 1e6), y = side_of(map.length_m, 1.0);
   RasterPanel panel;
   panel.grid = {x.low, x.high, y.low, y.high, columns, rows};
   std::vector<double> reach;  // log of the SWR, in which the limit's line runs smoothly

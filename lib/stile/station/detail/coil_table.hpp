@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
+#include <stile/station/detail/toml_table.hpp>
 #include <stile/station/station.hpp>
-#include <stile/station/toml_table.hpp>
 
 namespace stile::station::detail {
 

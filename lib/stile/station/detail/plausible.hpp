@@ -13,7 +13,7 @@
 #include <vector>
 
 #include <stile/base/quantity.hpp>
-#include <stile/station/toml_table.hpp>
+#include <stile/station/detail/toml_table.hpp>
 
 namespace stile::station::detail {
 

@@ -148,7 +148,7 @@ tuner::Tuner tuner_from(const TomlTable& table) {
 }  // namespace detail
 
 tuner::Tuner read_tuner(std::string_view text, const std::string& file) {
-  const TomlTable document = TomlTable::parse(text, file);
+  const detail::TomlTable document = detail::TomlTable::parse(text, file);
   document.only({"tuner"});
   return detail::tuner_from(document.table("tuner"));
 }

@@ -1,7 +1,7 @@
 #pragma once
 // A tuner as a TOML table. Internal to the room.
 
-#include <stile/station/toml_table.hpp>
+#include <stile/station/detail/toml_table.hpp>
 #include <stile/tuner/continuous.hpp>
 #include <stile/tuner/tuner.hpp>
 

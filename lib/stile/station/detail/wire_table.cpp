@@ -1,4 +1,4 @@
-#include <stile/station/wire_table.hpp>
+#include <stile/station/detail/wire_table.hpp>
 
 #include <algorithm>
 #include <array>
@@ -10,12 +10,11 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/base/table.hpp>
 #include <stile/conductor/metal.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/vec3.hpp>
 
-namespace stile::station {
+namespace stile::station::detail {
 namespace {
 
 using WhipState = decltype(wire::ConditionCase::condition);
@@ -392,7 +391,7 @@ wire::WireCase as_it_is(const std::string& name, Drawing drawing, const wire::Gr
 std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing& drawn) {
   table.only({"name", "kind", "ground", "lying_height", "drop_distance", "lean_degrees", "without", "contact"});
   const std::string name = table.text("name"), kind = table.find_text("kind").value_or(std::string(as_drawn));
-  const wire::Ground ground = table.has("ground") ? detail::ground_from(table, "ground") : drawn.ground;
+  const wire::Ground ground = table.has("ground") ? ground_from(table, "ground") : drawn.ground;
   const std::vector<std::string> without = table.has("without") ? table.texts("without") : std::vector<std::string>{};
   if (kind == as_drawn) {
     for (const std::string_view key : {"lying_height", "drop_distance", "lean_degrees", "contact"}) {
@@ -497,8 +496,6 @@ void hang_wires(const std::vector<TomlTable>& tables, Drawing& drawn) {
 
 }  // namespace
 
-namespace detail {
-
 wire::Ground ground_from(const TomlTable& parent, std::string_view key) {
   if (parent.is_text(key)) return at(parent, key, [&] { return wire::ground_by_name(parent.text(key)); });
   return ground_table(parent.table(key));
@@ -557,18 +554,10 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document) {
   return cases;
 }
 
-}  // namespace detail
-
 std::vector<std::string> wire_condition_kinds() {
   std::vector<std::string> names{std::string(as_drawn)};
   for (const Kind& kind : kinds) names.emplace_back(kind.name);
   return names;
 }
 
-std::vector<wire::WireCase> read_wires(std::string_view text, const std::string& file) {
-  return detail::wires_from(TomlTable::parse(text, file));
-}
-
-std::vector<wire::WireCase> load_wires(const std::string& path) { return read_wires(read_text_file(path), path); }
-
-}  // namespace stile::station
+}  // namespace stile::station::detail

@@ -1,13 +1,10 @@
 #pragma once
-// An antenna of wires as TOML: of a file of its own, or of a load of the station file.
+// An antenna of wires, read from a file of its own.
 
-#include <cstddef>
-#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include <stile/station/toml_table.hpp>
 #include <stile/wire/wire_case.hpp>
 
 namespace stile::station {
@@ -23,15 +20,4 @@ std::vector<wire::WireCase> read_wires(std::string_view text, const std::string&
 /// The same of a file; "-" reads standard input.
 std::vector<wire::WireCase> load_wires(const std::string& path);
 
-/// "lifted", "leaning" ...: what the key "kind" of a [[condition]] may be.
-std::vector<std::string> wire_condition_kinds();
-
-namespace detail {
-
-std::vector<wire::WireCase> wires_from(const TomlTable& table);
-
-/// The ground that the key states: a name, or a table with "kind" or with the two numbers.
-wire::Ground ground_from(const TomlTable& parent, std::string_view key);
-
-}  // namespace detail
 }  // namespace stile::station

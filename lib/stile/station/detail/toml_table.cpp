@@ -1,4 +1,4 @@
-#include <stile/station/toml_table.hpp>
+#include <stile/station/detail/toml_table.hpp>
 
 #include <algorithm>
 
@@ -8,7 +8,7 @@
 
 #include <stile/base/errors.hpp>
 
-namespace stile::station {
+namespace stile::station::detail {
 
 struct TomlNode {
   std::shared_ptr<const toml::table> document;
@@ -264,4 +264,4 @@ void TomlTable::only(std::initializer_list<std::string_view> legal) const {
   }
 }
 
-}  // namespace stile::station
+}  // namespace stile::station::detail

@@ -1,5 +1,5 @@
 #pragma once
-// A TOML table read strictly: every value with its place, every key known. Hides the TOML library.
+// A TOML table read strictly: every value with its place, every key known. Hides the TOML library. Internal to the room.
 
 #include <initializer_list>
 #include <memory>
@@ -10,7 +10,7 @@
 
 #include <stile/base/quantity.hpp>
 
-namespace stile::station {
+namespace stile::station::detail {
 
 struct TomlNode;  // a table inside its document, kept alive by it
 
@@ -60,4 +60,4 @@ private:
   std::string name_;
 };
 
-}  // namespace stile::station
+}  // namespace stile::station::detail

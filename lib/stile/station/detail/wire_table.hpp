@@ -1,0 +1,22 @@
+#pragma once
+// An antenna of wires as a TOML table: a file of its own, or inside a load of the station file. Internal to the room.
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <stile/station/detail/toml_table.hpp>
+#include <stile/wire/wire_case.hpp>
+
+namespace stile::station::detail {
+
+/// See read_wires.
+std::vector<wire::WireCase> wires_from(const TomlTable& table);
+
+/// The ground that the key states: a name, or a table with "kind" or with the two numbers.
+wire::Ground ground_from(const TomlTable& parent, std::string_view key);
+
+/// "as drawn", "lifted", "leaning" ...: what the key "kind" of a [[condition]] may be.
+std::vector<std::string> wire_condition_kinds();
+
+}  // namespace stile::station::detail
