@@ -97,6 +97,15 @@ TEST_CASE("SWR and losses of a reflection") {
   CHECK(reflection_abs_from_powers(100.0, 25.0) == 0.5);
 }
 
+TEST_CASE("the angle of a reflection is told in degrees") {
+  CHECK(std::abs(reflection_angle_deg({0.5, 0.5}) - 45.0) <= 1e-13);
+  CHECK(std::abs(reflection_angle_deg({0.0, -0.2}) + 90.0) <= 1e-13);
+  CHECK(reflection_angle_deg({-0.3, 0.0}) == 180.0);
+  CHECK(reflection_angle_deg({-0.3, -0.0}) == -180.0);
+  CHECK(reflection_angle_deg({0.0, 0.0}) == 0.0);
+  CHECK_THROWS_AS(reflection_angle_deg({std::nan(""), 0.0}), DomainError);
+}
+
 TEST_CASE("waves refuse values out of range") {
   for (double bad : {-1e-9, 1.0 + 1e-14, 2.0, infinite, not_a_number}) {
     CHECK_THROWS_AS(swr(bad), DomainError);

@@ -9,6 +9,7 @@
 #include <plan/stations.hpp>
 #include <stile/plan/detail/arrange.hpp>
 #include <stile/plan/plan.hpp>
+#include <stile/plan/worst_figures.hpp>
 // Behind the others: gcc 12 takes the enumerators named pi for shadows of the constant when it comes first.
 #include <stile/base/constants.hpp>
 
@@ -20,12 +21,6 @@ namespace {
 
 const std::string example = std::string(STILE_TEST_DATA) + "/../../examples/moor/station.toml";
 constexpr double f = 7.1e6;
-
-double spent(const ConditionResult& c, Spent what) {
-  double sum = 0.0;
-  for (const BudgetItem& item : c.budget) sum += item.spent == what ? item.power_w : 0.0;
-  return sum;
-}
 
 /// What holds for every result whatever the station.
 void check_result(const station::Station& s, const station::Band& band, const station::Condition& condition,
@@ -58,16 +53,16 @@ void check_result(const station::Station& s, const station::Band& band, const st
   CHECK(c.worst_swr >= c.swr);
 
   const double into_antenna =
-      spent(c, Spent::radiated) + spent(c, Spent::ground) + spent(c, Spent::metal) + spent(c, Spent::antenna);
+      spent_w(c, Spent::radiated) + spent_w(c, Spent::ground) + spent_w(c, Spent::metal) + spent_w(c, Spent::antenna);
   CHECK(std::abs(into_antenna - e.power.delivered_w) <= 1e-12 * full);
   const auto shares = load::load_shares(condition.load, band.design_hz);
   CHECK(c.radiated_w.has_value() == shares.has_value());
   if (shares) {
     // The budget is drawn up at the design frequency, the power radiated is the least over the part in use.
-    CHECK(std::abs(spent(c, Spent::radiated) - e.power.delivered_w * shares->radiated) <= 1e-12 * full);
-    CHECK(*c.radiated_w <= spent(c, Spent::radiated));
+    CHECK(std::abs(spent_w(c, Spent::radiated) - e.power.delivered_w * shares->radiated) <= 1e-12 * full);
+    CHECK(*c.radiated_w <= spent_w(c, Spent::radiated));
   }
-  if (s.transmitter.foldback.empty()) CHECK(spent(c, Spent::held_back) == 0.0);
+  if (s.transmitter.foldback.empty()) CHECK(spent_w(c, Spent::held_back) == 0.0);
 
   const match::Bandwidth b =
       match::swr_bandwidth(c.ladder, s.transmitter.source, condition.load, band.design_hz, s.transmitter.swr_limit);
@@ -155,19 +150,19 @@ TEST_CASE("straight into 50 ohm loses nothing and through a cable the cable's lo
   CHECK(std::abs(lead.loss_db - transducer_db) <= 1e-9);
   CHECK(std::abs(lead.loss_db - 10.0 * network::attenuation_db_per_m(network::cable("RG-58"), f)) <=
         0.01);  // nearly matched
-  CHECK(spent(lead, Spent::cable) > 0.0);
+  CHECK(spent_w(lead, Spent::cable) > 0.0);
 }
 
 TEST_CASE("power is held back only by a transmitter that folds back") {
   station::Station s = bare_station(150.0);
   s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
-  CHECK(spent(only(plan_band(s)), Spent::held_back) == 0.0);
+  CHECK(spent_w(only(plan_band(s)), Spent::held_back) == 0.0);
   s.transmitter.foldback = {{2.0, 5.0}, {4.0, 1.0}};
   const ConditionResult c = only(plan_band(s));
   CHECK(std::abs(c.offered_w - 3.0) <= 1e-12);
-  CHECK(std::abs(spent(c, Spent::held_back) - 2.0) <= 1e-12);
-  CHECK(std::abs(spent(c, Spent::mismatch) - 0.75) <= 1e-12);
-  CHECK(std::abs(spent(c, Spent::antenna) - 2.25) <= 1e-12);
+  CHECK(std::abs(spent_w(c, Spent::held_back) - 2.0) <= 1e-12);
+  CHECK(std::abs(spent_w(c, Spent::mismatch) - 0.75) <= 1e-12);
+  CHECK(std::abs(spent_w(c, Spent::antenna) - 2.25) <= 1e-12);
 }
 
 TEST_CASE("an arrangement that cannot be made says why") {
@@ -309,7 +304,7 @@ TEST_CASE("the power radiated is the least over the part in use and the budget s
     }
     REQUIRE(c.radiated_w);
     CHECK(std::abs(*c.radiated_w - least) <= 1e-12 * least);
-    CHECK(spent(c, Spent::radiated) > 1.05 * least);  // the coil is narrow
+    CHECK(spent_w(c, Spent::radiated) > 1.05 * least);  // the coil is narrow
     least_of_all = std::min(least_of_all, *c.radiated_w);
   }
   CHECK(a.radiated_w == least_of_all);
@@ -601,11 +596,11 @@ TEST_CASE("a whole case by hand in long double") {
   CHECK(near(c.evaluation.power.delivered_w, delivered));
   CHECK(near(c.loss_db, 10.0L * std::log10(5.0L / delivered)));
   CHECK(near(c.load_voltage_v_peak, std::sqrt(2.0L * scale) * std::abs(z_load)));
-  CHECK(near(spent(c, Spent::held_back), 5.0L - offered));
-  CHECK(near(spent(c, Spent::cable), (std::real(v1 * std::conj(i1)) - into_cable_end) * scale));
-  CHECK(near(spent(c, Spent::match), (into_cable_end - 14.0L) * scale));
-  CHECK(near(spent(c, Spent::antenna), delivered));
-  CHECK(std::abs(spent(c, Spent::mismatch) - static_cast<double>(offered - std::real(v1 * std::conj(i1)) * scale)) <=
+  CHECK(near(spent_w(c, Spent::held_back), 5.0L - offered));
+  CHECK(near(spent_w(c, Spent::cable), (std::real(v1 * std::conj(i1)) - into_cable_end) * scale));
+  CHECK(near(spent_w(c, Spent::match), (into_cable_end - 14.0L) * scale));
+  CHECK(near(spent_w(c, Spent::antenna), delivered));
+  CHECK(std::abs(spent_w(c, Spent::mismatch) - static_cast<double>(offered - std::real(v1 * std::conj(i1)) * scale)) <=
         1e-12);
   CHECK(near(c.evaluation.elements[2].voltage_v_peak, std::sqrt(2.0L * scale) * std::abs(coil * i_coil)));
   CHECK(near(c.evaluation.elements[1].voltage_v_peak, std::sqrt(2.0L * scale) * std::abs(v_capacitor)));

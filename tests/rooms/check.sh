@@ -23,12 +23,6 @@ top=${1:?usage: check.sh TOP}
 declare -A rank
 for i in "${!rooms[@]}"; do rank[${rooms[i]}]=$i; done
 
-# Known faults. A file that has none any more must go from this list.
-outstanding=(
-  tools/coil/design_report.cpp
-  tools/net/main.cpp
-)
-
 declare -A faults=()
 complain() {  # complain FILE LINE TEXT
   faults[$1]+="$1:${2:+$2:} $3"$'\n'
@@ -140,13 +134,5 @@ while IFS=: read -r file line text; do
   complain "$file" "$line" "${BASH_REMATCH[0]}: what is computed belongs into a room"
 done < <(grep -HnoE "$formula" -- tools/*/*.{hpp,cpp})
 
-for file in "${outstanding[@]}"; do
-  [[ -e $file ]] || continue
-  if [[ -n ${faults[$file]-} ]]; then
-    unset "faults[$file]"
-  else
-    complain "$file" "" "has no fault any more: take it off the list of known faults"
-  fi
-done
 printf '%s' "${faults[@]}" | LC_ALL=C sort
 ((${#faults[@]} == 0))

@@ -88,3 +88,35 @@ TEST_CASE("the spread of conditions holds each of them and is reached at both en
   uneven[1].points.pop_back();
   CHECK_THROWS_AS(condition_spreads(uneven), DomainError);
 }
+
+TEST_CASE("the highest voltage at the feed and the least efficiency name their place") {
+  // Invented: two conditions at two frequencies.
+  const auto point = [](double frequency_hz, cdouble feed_ohm, double radiated) {
+    ConditionPoint p;
+    p.solution.frequency_hz = frequency_hz;
+    p.solution.feed_ohm = feed_ohm;
+    p.solution.share.radiated = radiated;
+    return p;
+  };
+  std::vector<ConditionSweep> sweeps(2);
+  sweeps[0].wires.name = "dry";
+  sweeps[0].points = {point(7e6, {3.0, -4.0}, 0.3), point(14e6, {50.0, 0.0}, 0.2)};
+  sweeps[1].wires.name = "wet";
+  sweeps[1].points = {point(7e6, {3.0, 4.0}, 0.2), point(14e6, {50.0, 0.0}, 0.4)};
+  // 6 W: 2 A peak into 3 ohm, 10 V across 5 ohm; across 50 ohm sqrt(2 * 6 * 50) = 24.5 V.
+  const ConditionValue voltage = highest_feed_voltage_v_peak(sweeps, 6.0);
+  CHECK(std::abs(voltage.value - std::sqrt(600.0)) <= 1e-13);
+  CHECK(voltage.frequency_hz == 14e6);
+  CHECK(voltage.condition == "dry");                      // the first of two equal ones
+  sweeps[1].points[0].solution.feed_ohm = {3.0, -400.0};  // 2 A * 400 ohm
+  CHECK(std::abs(highest_feed_voltage_v_peak(sweeps, 6.0).value - 2.0 * std::hypot(3.0, 400.0)) <= 1e-10);
+  CHECK(highest_feed_voltage_v_peak(sweeps, 6.0).condition == "wet");
+  CHECK(highest_feed_voltage_v_peak(sweeps, 6.0).frequency_hz == 7e6);
+  const ConditionValue efficiency = least_efficiency(sweeps);
+  CHECK(efficiency.value == 0.2);
+  CHECK(efficiency.condition == "dry");
+  CHECK(efficiency.frequency_hz == 14e6);
+  CHECK_THROWS_AS(highest_feed_voltage_v_peak({}, 6.0), DomainError);
+  CHECK_THROWS_AS(highest_feed_voltage_v_peak(sweeps, -1.0), DomainError);
+  CHECK_THROWS_AS(least_efficiency({}), DomainError);
+}

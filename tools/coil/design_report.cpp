@@ -23,7 +23,7 @@ namespace {
 bool bypassed(const coil::BandDesign& b) { return b.chosen().turns <= 0.0; }
 
 double loss_db(const coil::TapChoice& choice) {
-  return choice.efficiency > 0.0 ? -10.0 * std::log10(choice.efficiency) : std::numeric_limits<double>::quiet_NaN();
+  return choice.efficiency > 0.0 ? coil::tap_loss_db(choice) : std::numeric_limits<double>::quiet_NaN();
 }
 
 bool all_used(const DesignCase& c, const coil::BandDesign& b) {
@@ -39,10 +39,7 @@ std::string db(double value, const Range& practice) {
   return std::isnan(value) ? "-" : fmt::format("{:.2f} ({:.2f}..{:.2f})", value, practice.low, practice.high);
 }
 
-std::string choice_db(const coil::TapChoice& t) {
-  return db(loss_db(t),
-            {-10.0 * std::log10(t.efficiency_practice.high), -10.0 * std::log10(t.efficiency_practice.low)});
-}
+std::string choice_db(const coil::TapChoice& t) { return db(loss_db(t), coil::tap_loss_db_practice(t)); }
 
 /// "+12.3: 1.8 nF in series" (at the base) or "-40.0: 3.1 pF across" (base to tap).
 std::string trim_text(const coil::TapChoice& t) {
@@ -403,10 +400,9 @@ plots::Chart design_taps_chart(const DesignCase& c) {
     if (!bypassed(b)) {
       const std::string q =
           coil::terminal_q(b.coil).high > 0.0 ? "Q " + band_text(coil::terminal_q(b.coil)) : "above the self-resonance";
+      const coil::PracticeBand loss = coil::tap_loss_db_practice(b.chosen());
       figures = fmt::format("{}, {}, coil and contacts take {:.2f}..{:.2f} dB",
-                            print_quantity(b.coil.inductance_h, Unit::henry, 3), q,
-                            -10.0 * std::log10(b.chosen().efficiency_practice.high),
-                            -10.0 * std::log10(b.chosen().efficiency_practice.low));
+                            print_quantity(b.coil.inductance_h, Unit::henry, 3), q, loss.low, loss.high);
     }
     bars.push_back({target_name(c.served[n]), b.chosen().turns, b.better == coil::Unused::shorted, figures});
   }

@@ -7,6 +7,7 @@
 #include <fmt/core.h>
 
 #include <stile/match/match.hpp>
+#include <stile/plan/worst_figures.hpp>
 #include <stile/plots/budget.hpp>
 #include <stile/plots/smith.hpp>
 #include <stile/plots/swr.hpp>
@@ -49,13 +50,6 @@ std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", sw
 std::string bandwidth_text(const match::Bandwidth& b) {
   if (b.width_hz() == 0.0) return "none";
   return (b.low_is_data_edge || b.high_is_data_edge ? ">" : "") + print_quantity(b.width_hz(), Unit::hertz, 3);
-}
-
-/// Power by what it is spent on; "where" left out.
-double spent(const plan::ConditionResult& c, plan::Spent what) {
-  double sum = 0.0;
-  for (const plan::BudgetItem& item : c.budget) sum += item.spent == what ? item.power_w : 0.0;
-  return sum;
 }
 
 std::string budget_text(const plan::ConditionResult& c) {
@@ -110,17 +104,9 @@ std::vector<std::string> condition_row(const plan::ConditionResult& c) {
 /// Each figure of its own worst condition.
 std::vector<std::string> worst_row(const plan::ArrangementResult& a) {
   if (!std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
-  const plan::ConditionResult& first = a.conditions.front();
-  double loss_db = 0.0, volt = 0.0, volt_high = 0.0;
-  Range range{0.0, 0.0};
-  const match::Bandwidth* narrowest = &first.bandwidth;
-  for (const plan::ConditionResult& c : a.conditions) {
-    if (c.worst_loss_db >= loss_db) loss_db = c.worst_loss_db, range = c.loss_range_db;
-    volt = std::max(volt, c.load_voltage_v_peak);
-    volt_high = std::max(volt_high, c.load_voltage_high_v_peak);
-    if (c.bandwidth.width_hz() < narrowest->width_hz()) narrowest = &c.bandwidth;
-  }
-  return cells(a.name, a.worst_swr, loss_db, range, a.radiated_w, volt, volt_high, bandwidth_text(*narrowest));
+  const plan::WorstFigures w = plan::worst_figures(a);
+  return cells(a.name, a.worst_swr, w.loss_db, w.loss_range_db, a.radiated_w, w.load_voltage_v_peak,
+               w.load_voltage_high_v_peak, bandwidth_text(w.narrowest));
 }
 
 std::string band_text(const station::Station& station, const plan::BandResult& band, bool every_condition) {
@@ -403,13 +389,13 @@ std::string plan_csv(const plan::Plan& plan) {
                          number(c.offered_w),
                          number(c.evaluation.power.delivered_w),
                          number(c.radiated_w.value_or(unknown)),
-                         number(spent(c, plan::Spent::ground)),
-                         number(spent(c, plan::Spent::metal)),
-                         number(spent(c, plan::Spent::antenna)),
-                         number(spent(c, plan::Spent::match)),
-                         number(spent(c, plan::Spent::cable)),
-                         number(spent(c, plan::Spent::mismatch)),
-                         number(spent(c, plan::Spent::held_back)),
+                         number(plan::spent_w(c, plan::Spent::ground)),
+                         number(plan::spent_w(c, plan::Spent::metal)),
+                         number(plan::spent_w(c, plan::Spent::antenna)),
+                         number(plan::spent_w(c, plan::Spent::match)),
+                         number(plan::spent_w(c, plan::Spent::cable)),
+                         number(plan::spent_w(c, plan::Spent::mismatch)),
+                         number(plan::spent_w(c, plan::Spent::held_back)),
                          number(c.load_voltage_v_peak),
                          number(c.bandwidth.width_hz()),
                          c.possible ? "true" : "false",

@@ -257,15 +257,10 @@ std::vector<safety::Caution> whip_cautions(const WhipJob& job) {
   facts.power_w = job.power_w;
   facts.frequency_hz = job.task.frequency_hz.front();
   facts.whip_on_body = true;
-  for (const wire::ConditionSweep& c : job.cases) {
-    for (const wire::ConditionPoint& p : c.points) {
-      const double voltage = network::load_voltage_v_peak(p.solution.feed_ohm, job.power_w);
-      if (voltage <= facts.load_voltage_v_peak) continue;
-      facts.load_voltage_v_peak = voltage;
-      facts.load_voltage_where =
-          print_quantity(p.solution.frequency_hz, Unit::hertz, 6) + ", " + c.wires.name + ", all of it accepted";
-    }
-  }
+  const wire::ConditionValue voltage = wire::highest_feed_voltage_v_peak(job.cases, job.power_w);
+  facts.load_voltage_v_peak = voltage.value;
+  facts.load_voltage_where =
+      print_quantity(voltage.frequency_hz, Unit::hertz, 6) + ", " + voltage.condition + ", all of it accepted";
   return safety::cautions(facts);
 }
 
@@ -382,17 +377,10 @@ std::string whip_touchstone(const WhipJob& job, const wire::ConditionSweep& c) {
 }
 
 std::string whip_reason(const WhipJob& job, double least_efficiency) {
-  const wire::ConditionPoint* worst = nullptr;
-  const wire::ConditionSweep* where = nullptr;
-  for (const wire::ConditionSweep& c : job.cases) {
-    for (const wire::ConditionPoint& p : c.points) {
-      if (worst == nullptr || p.solution.share.radiated < worst->solution.share.radiated) worst = &p, where = &c;
-    }
-  }
-  if (worst->solution.share.radiated >= least_efficiency) return "";
-  return fmt::format("efficiency {} % at {} in \"{}\", stated least {} %", percent(worst->solution.share.radiated),
-                     print_quantity(worst->solution.frequency_hz, Unit::hertz, 6), where->wires.name,
-                     percent(least_efficiency));
+  const wire::ConditionValue worst = wire::least_efficiency(job.cases);
+  if (worst.value >= least_efficiency) return "";
+  return fmt::format("efficiency {} % at {} in \"{}\", stated least {} %", percent(worst.value),
+                     print_quantity(worst.frequency_hz, Unit::hertz, 6), worst.condition, percent(least_efficiency));
 }
 
 }  // namespace stile::tools

@@ -339,6 +339,12 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
 
 }  // namespace
 
+double tap_loss_db(const TapChoice& choice) { return -10.0 * std::log10(choice.efficiency); }
+
+PracticeBand tap_loss_db_practice(const TapChoice& choice) {
+  return {-10.0 * std::log10(choice.efficiency_practice.high), -10.0 * std::log10(choice.efficiency_practice.low)};
+}
+
 std::string step_name(StepKind kind) {
   switch (kind) {
   case StepKind::none:
@@ -384,8 +390,7 @@ CoilDesign design_coil(const DesignRequest& request) {
     design.bands.push_back(design_band(request, model, band));
     const TapChoice& chosen = design.bands.back().chosen();
     if (!chosen.reached) design.status = DesignStatus::too_few_turns;
-    if (band.load_ohm.real() > 0.0)
-      design.worst_loss_db = std::max(design.worst_loss_db, -10.0 * std::log10(chosen.efficiency));
+    if (band.load_ohm.real() > 0.0) design.worst_loss_db = std::max(design.worst_loss_db, tap_loss_db(chosen));
   }
   return design;
 }

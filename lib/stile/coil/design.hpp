@@ -49,6 +49,12 @@ struct TapChoice {
   bool reached = false;        ///< the residual passes zero within the taps (and not through infinity)
 };
 
+/// Loss of a tap, dB: power in over power in the load; infinite where nothing arrives.
+double tap_loss_db(const TapChoice& choice);
+
+/// The same with the coil's loss 5 % and 15 % higher, from the lower to the higher.
+PracticeBand tap_loss_db_practice(const TapChoice& choice);
+
 /// Ways from what is left to the transmitter's impedance.
 enum class StepKind { none, shunt_coil, shunt_capacitor, autotransformer };
 std::string step_name(StepKind kind);

@@ -61,6 +61,11 @@ double reflection_abs_from_powers(double forward_w, double reflected_w) {
   return std::sqrt(reflected_w / forward_w);
 }
 
+double reflection_angle_deg(cdouble gamma) {
+  require(finite(gamma), "a reflection coefficient must be finite");
+  return std::arg(gamma) * 180.0 / std::numbers::pi;
+}
+
 double return_loss_db(double reflection_abs) {
   const double r = checked_magnitude(reflection_abs);
   return r == 0.0 ? std::numeric_limits<double>::infinity() : 0.0 - 20.0 * std::log10(r);

@@ -43,6 +43,11 @@ cdouble reflection(cdouble z_ohm, cdouble z_ref_ohm, WaveDefinition definition);
 /// @throws DomainError  a value is out of range, or gamma = 1
 cdouble impedance_from_reflection(cdouble gamma, cdouble z_ref_ohm, WaveDefinition definition);
 
+/// Angle of a reflection coefficient, degrees, -180..180; 0 for no reflection.
+/// @param gamma  finite
+/// @throws DomainError  not finite
+double reflection_angle_deg(cdouble gamma);
+
 // The functions below take the magnitude of a reflection coefficient, 0..1. A magnitude above 1 by no more than
 // 4 epsilon (9e-16), which rounding makes of total reflection, counts as 1; anything larger, negative or not a number
 // throws DomainError.

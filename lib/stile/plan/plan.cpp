@@ -10,6 +10,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
+#include <stile/network/one_port.hpp>
 #include <stile/plan/detail/arrange.hpp>
 #include <stile/plan/detail/switched_coil.hpp>
 
@@ -171,7 +172,7 @@ struct Worst {
   void take(const station::Transmitter& transmitter, const network::Ladder& ladder, const network::Evaluation& e) {
     loss_db = std::max(loss_db, detail::total_loss_db(transmitter, e));
     swr = std::max(swr, std::isnan(e.swr) ? network::infinite : e.swr);  // beyond the range of doubles
-    load_voltage_v_peak = std::max(load_voltage_v_peak, std::sqrt(2.0) * std::abs(e.load_current_a * e.z_load_ohm));
+    load_voltage_v_peak = std::max(load_voltage_v_peak, network::load_voltage_v_peak(e));
     std::vector<network::Overload> over = stile::network::overloads(ladder, e);
     if (!over.empty() && (overloads.empty() || over.front().factor > overloads.front().factor))
       overloads = std::move(over);

@@ -1,6 +1,8 @@
 #include <stile/wire/condition_sweep.hpp>
 
 #include <algorithm>
+#include <functional>
+#include <optional>
 
 #include <fmt/core.h>
 
@@ -47,6 +49,20 @@ double q_of(const std::vector<AntennaSolution>& all, const Solved& plan, std::si
   }
   const cdouble slope = (all[b].feed_ohm - all[a].feed_ohm) / (all[b].frequency_hz - all[a].frequency_hz);
   return network::q_from_impedance(all[n].feed_ohm, slope, all[n].frequency_hz);
+}
+
+/// The value that stands before every other, of equal ones the first.
+template <class ValueOf, class Before>
+ConditionValue first_of(std::span<const ConditionSweep> sweeps, ValueOf value_of, Before before) {
+  std::optional<ConditionValue> best;
+  for (const ConditionSweep& c : sweeps) {
+    for (const ConditionPoint& p : c.points) {
+      const double value = value_of(p);
+      if (!best || before(value, best->value)) best = {value, p.solution.frequency_hz, c.wires.name};
+    }
+  }
+  require(best.has_value(), "the conditions have no frequency");
+  return *best;
 }
 
 }  // namespace
@@ -102,6 +118,17 @@ std::vector<ConditionSpread> condition_spreads(std::span<const ConditionSweep> s
     all.push_back(s);
   }
   return all;
+}
+
+ConditionValue highest_feed_voltage_v_peak(std::span<const ConditionSweep> sweeps, double power_w) {
+  return first_of(
+      sweeps, [&](const ConditionPoint& p) { return network::load_voltage_v_peak(p.solution.feed_ohm, power_w); },
+      std::greater<>());
+}
+
+ConditionValue least_efficiency(std::span<const ConditionSweep> sweeps) {
+  return first_of(
+      sweeps, [](const ConditionPoint& p) { return p.solution.share.radiated; }, std::less<>());
 }
 
 }  // namespace stile::wire

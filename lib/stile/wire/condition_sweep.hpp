@@ -59,4 +59,19 @@ struct ConditionSpread {
 /// @throws DomainError  not so
 std::vector<ConditionSpread> condition_spreads(std::span<const ConditionSweep> sweeps);
 
+/// A value with its place: the first of equal ones.
+struct ConditionValue {
+  double value = 0.0;
+  double frequency_hz = 0.0;
+  std::string condition;
+};
+
+/// The highest peak voltage at the feed when all of a power is accepted, V.
+/// @throws DomainError  no point; as network::load_voltage_v_peak
+ConditionValue highest_feed_voltage_v_peak(std::span<const ConditionSweep> sweeps, double power_w);
+
+/// The least efficiency, 0..1.
+/// @throws DomainError  no point
+ConditionValue least_efficiency(std::span<const ConditionSweep> sweeps);
+
 }  // namespace stile::wire
