@@ -120,17 +120,20 @@ std::vector<cdouble> harmonic_loads(const Case& c, double multiple, const std::v
 std::vector<network::Evaluation> evaluate_case(const Case& c, const std::optional<double>& single_hz) {
   network::LoadSamples samples;
   samples.frequency_hz = c.frequency_hz;
+  samples.z_ohm.reserve(c.frequency_hz.size());
   for (const double f : c.frequency_hz)
     samples.z_ohm.push_back(load_at(c.load, f, f == single_hz ? "--frequency" : "--sweep"));
   samples.z_second_ohm = harmonic_loads(c, 2.0, samples.z_ohm);
   samples.z_third_ohm = harmonic_loads(c, 3.0, samples.z_ohm);
-  const network::Sweep sweep = network::evaluate_sweep(c.ladder, c.source, std::move(samples));
   std::vector<network::Evaluation> points;
-  for (std::size_t n = 0; n < sweep.size(); ++n) {
-    points.push_back(sweep.at(n));
-    if (!load::load_covers(c.load, 2.0 * c.frequency_hz[n])) points.back().second_harmonic_db.reset();
-    if (!load::load_covers(c.load, 3.0 * c.frequency_hz[n])) points.back().third_harmonic_db.reset();
-  }
+  points.reserve(c.frequency_hz.size());
+  network::visit_sweep(c.ladder, c.source, samples, [&](const network::SweepRows& rows) {
+    for (std::size_t k = 0; k < rows.count; ++k) {
+      network::Evaluation& e = points.emplace_back(rows.at(k));
+      if (!load::load_covers(c.load, 2.0 * e.frequency_hz)) e.second_harmonic_db.reset();
+      if (!load::load_covers(c.load, 3.0 * e.frequency_hz)) e.third_harmonic_db.reset();
+    }
+  });
   return points;
 }
 
