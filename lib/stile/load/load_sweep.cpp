@@ -1,7 +1,5 @@
 #include <stile/load/load_sweep.hpp>
 
-#include <utility>
-
 namespace stile::load {
 namespace {
 
@@ -29,13 +27,14 @@ std::vector<network::Evaluation> evaluate_into_load(const network::Ladder& ladde
   for (const double f : frequency_hz) samples.z_ohm.push_back(load_impedance(load, f));
   samples.z_second_ohm = harmonic_loads(load, 2.0, samples);
   samples.z_third_ohm = harmonic_loads(load, 3.0, samples);
-  const network::Sweep sweep = network::evaluate_sweep(ladder, source, std::move(samples));
-  points.reserve(sweep.size());
-  for (std::size_t n = 0; n < sweep.size(); ++n) {
-    points.push_back(sweep.at(n));
-    if (!load_covers(load, 2.0 * frequency_hz[n])) points.back().second_harmonic_db.reset();
-    if (!load_covers(load, 3.0 * frequency_hz[n])) points.back().third_harmonic_db.reset();
-  }
+  points.reserve(frequency_hz.size());
+  network::visit_sweep(ladder, source, samples, [&](const network::SweepRows& rows) {
+    for (std::size_t k = 0; k < rows.count; ++k) {
+      network::Evaluation& e = points.emplace_back(rows.at(k));
+      if (!load_covers(load, 2.0 * e.frequency_hz)) e.second_harmonic_db.reset();
+      if (!load_covers(load, 3.0 * e.frequency_hz)) e.third_harmonic_db.reset();
+    }
+  });
   return points;
 }
 

@@ -535,6 +535,33 @@ std::vector<Prepared> prepare(const Ladder& ladder) {
 
 }  // namespace
 
+Evaluation SweepRows::at(std::size_t index) const {
+  require(index < count, "a sweep has no such point");
+  const auto get = [&](Column c) { return values_[stride_ * static_cast<std::size_t>(c) + index]; };
+  Evaluation e;
+  e.frequency_hz = points_->frequency_hz[first + index];
+  e.z_load_ohm = points_->z_ohm[first + index];
+  e.z_input_ohm = {get(Column::input_r), get(Column::input_x)};
+  e.reflection = {get(Column::reflection_re), get(Column::reflection_im)};
+  e.swr = get(Column::swr);
+  e.power = {available_w_, get(Column::accepted), get(Column::delivered)};
+  e.loss = {get(Column::mismatch_db), get(Column::dissipation_db),
+            get(Column::mismatch_db) + get(Column::dissipation_db)};
+  e.loaded_q = get(Column::loaded_q);
+  if (!points_->z_second_ohm.empty()) e.second_harmonic_db = get(Column::second_harmonic_db);
+  if (!points_->z_third_ohm.empty()) e.third_harmonic_db = get(Column::third_harmonic_db);
+  e.load_current_a = {get(Column::load_current_re), get(Column::load_current_im)};
+  e.elements.reserve(elements_);
+  const double* part = values_ + stride_ * columns + index;
+  for (std::size_t n = 0; n < elements_; ++n, part += element_columns * stride_) {
+    const auto of = [&](ElementColumn c) { return part[stride_ * static_cast<std::size_t>(c)]; };
+    e.elements.push_back({of(ElementColumn::current_a_rms), of(ElementColumn::voltage_v_peak),
+                          of(ElementColumn::dissipation_w), of(ElementColumn::magnetic_energy_j),
+                          of(ElementColumn::electric_energy_j)});
+  }
+  return e;
+}
+
 void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& points,
                  const std::function<void(const SweepRows&)>& visit) {
   check_source(source);
@@ -548,7 +575,7 @@ void visit_sweep(const Ladder& ladder, const Source& source, const LoadSamples& 
   auto* results = new (memory.get()) ResultRows<block_width>;
   auto* stress = reinterpret_cast<StressRows<block_width>*>(results + 1);
   Phasors<block_width> phasors;
-  SweepRows rows(results->input_r, block_width);
+  SweepRows rows(results->input_r, block_width, points, parts.size(), source.power_w);
   for (rows.first = 0; rows.first < points.frequency_hz.size(); rows.first += block_width) {
     rows.count = std::min(block_width, points.frequency_hz.size() - rows.first);
     const auto at = [&](const std::vector<cdouble>& z) { return z.empty() ? nullptr : z.data() + rows.first; };
@@ -581,7 +608,7 @@ Sweep::Sweep(LoadSamples points, std::size_t elements, double available_w)
 }
 
 SweepRows Sweep::rows() const {
-  SweepRows all(values_.get(), size());
+  SweepRows all(values_.get(), size(), points_, elements_, available_w_);
   all.count = size();
   return all;
 }
@@ -590,32 +617,6 @@ void Sweep::store(const SweepRows& block) {
   for (std::size_t row = 0; row < columns + element_columns * elements_; ++row) {
     std::copy_n(block.row(row).data(), block.count, values_.get() + size() * row + block.first);
   }
-}
-
-Evaluation Sweep::at(std::size_t index) const {
-  require(index < size(), "a sweep has no such point");
-  const auto get = [&](Column c) { return column(c)[index]; };
-  Evaluation e;
-  e.frequency_hz = points_.frequency_hz[index];
-  e.z_load_ohm = points_.z_ohm[index];
-  e.z_input_ohm = {get(Column::input_r), get(Column::input_x)};
-  e.reflection = {get(Column::reflection_re), get(Column::reflection_im)};
-  e.swr = get(Column::swr);
-  e.power = {available_w_, get(Column::accepted), get(Column::delivered)};
-  e.loss = {get(Column::mismatch_db), get(Column::dissipation_db),
-            get(Column::mismatch_db) + get(Column::dissipation_db)};
-  e.loaded_q = get(Column::loaded_q);
-  if (!points_.z_second_ohm.empty()) e.second_harmonic_db = get(Column::second_harmonic_db);
-  if (!points_.z_third_ohm.empty()) e.third_harmonic_db = get(Column::third_harmonic_db);
-  e.load_current_a = {get(Column::load_current_re), get(Column::load_current_im)};
-  e.elements.reserve(elements_);
-  for (std::size_t n = 0; n < elements_; ++n) {
-    const auto part = [&](ElementColumn c) { return element(n, c)[index]; };
-    e.elements.push_back({part(ElementColumn::current_a_rms), part(ElementColumn::voltage_v_peak),
-                          part(ElementColumn::dissipation_w), part(ElementColumn::magnetic_energy_j),
-                          part(ElementColumn::electric_energy_j)});
-  }
-  return e;
 }
 
 Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples samples) {

@@ -96,20 +96,27 @@ class SweepRows {
 public:
   std::size_t first = 0, count = 0;  ///< these points are first .. first + count - 1 of the sweep
 
-  SweepRows(const double* values, std::size_t stride) : values_(values), stride_(stride) {}
+  /// Row n of all stands at values + stride * n. The points are those of the whole sweep.
+  SweepRows(const double* values, std::size_t stride, const LoadSamples& points, std::size_t elements,
+            double available_w)
+      : values_(values), stride_(stride), points_(&points), elements_(elements), available_w_(available_w) {}
   std::span<const double> column(Column c) const { return row(static_cast<std::size_t>(c)); }
   std::span<const double> element(std::size_t index, ElementColumn c) const {
     return row(columns + element_columns * index + static_cast<std::size_t>(c));
   }
   std::span<const double> row(std::size_t index) const { return {values_ + stride_ * index, count}; }
+  /// Point first + index of the sweep as a plain struct. index < count.
+  Evaluation at(std::size_t index) const;
 
 private:
   const double* values_;
   std::size_t stride_;
+  const LoadSamples* points_;
+  std::size_t elements_;
+  double available_w_;
 };
 
-/// Evaluates a ladder along a sweep and hands the results over block by block, in order, without keeping them: for
-/// library users with sweeps too long to store, where only a worst case or a sum is wanted.
+/// Evaluates a ladder along a sweep and hands the results over block by block, in order, without keeping them.
 ///
 /// @param visit  called with at most 64 points at a time; the rows are valid during the call
 /// @throws DomainError  a value outside its stated range (which element is named), lengths that differ; a result that
@@ -130,7 +137,7 @@ public:
   std::span<const double> column(Column c) const { return rows().column(c); }
   std::span<const double> element(std::size_t index, ElementColumn c) const { return rows().element(index, c); }
   /// One point as a plain struct. index < size().
-  Evaluation at(std::size_t index) const;
+  Evaluation at(std::size_t index) const { return rows().at(index); }
 
 private:
   friend Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples points);
@@ -147,7 +154,7 @@ private:
   std::unique_ptr<double[], Free> values_;  // rows of size() numbers each; not initialised before store()
 };
 
-/// visit_sweep with everything kept. Errors and accuracy as there.
+/// visit_sweep with everything kept, for library users who want whole columns. Errors and accuracy as there.
 Sweep evaluate_sweep(const Ladder& ladder, const Source& source, LoadSamples points);
 
 /// The same at one frequency, to the last bit, in a few times what a sweep takes for a point.
