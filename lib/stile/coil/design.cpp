@@ -142,7 +142,8 @@ TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTa
   choice.turns = places[best].turn;
   choice.input_ohm = at(best);
   choice.residual_ohm = choice.input_ohm.imag();
-  const double delivered = std::norm(detail::load_current(port, band.load_ohm)) * band.load_ohm.real();
+  choice.load_current_a = std::abs(detail::load_current(port, band.load_ohm));
+  const double delivered = choice.load_current_a * choice.load_current_a * band.load_ohm.real();
   choice.coil_ohm = choice.input_ohm.real() - delivered - r.contact_ohm;
   choice.efficiency = delivered / choice.input_ohm.real();
   const auto with_loss = [&](double factor) {

@@ -41,6 +41,7 @@ struct TapChoice {
   double residual_ohm = 0.0;         ///< Im(input): left over by the tap step
   double coil_ohm = 0.0;             ///< winding, passive turns, former and switches, referred to the base
   double efficiency = 0.0;           ///< power in the load over power in, trim left out
+  double load_current_a = 0.0;       ///< size of the load's current for 1 A into the base
   PracticeBand efficiency_practice;  ///< with the coil's loss 15 % and 5 % higher
   double series_trim_f = 0.0;        ///< capacitor in series at the base that removes a residual > 0; 0: none needed
   double shunt_trim_f = 0.0;  ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none

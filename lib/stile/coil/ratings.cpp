@@ -207,7 +207,8 @@ std::vector<BandRatings> rate_design(const CoilDesign& design, double power_w, c
     if (!(band.chosen().turns > 0.0)) continue;
     Service at = service;
     at.current_a_rms = r.current_a_rms = std::sqrt(power_w / band.chosen().input_ohm.real());
-    r.load_voltage_v_peak = std::sqrt(2.0) * r.current_a_rms * std::abs(band.target.load_ohm);
+    r.load_voltage_v_peak =
+        std::sqrt(2.0) * r.current_a_rms * band.chosen().load_current_a * std::abs(band.target.load_ohm);
     r.ratings = rate(model, band.coil, at);
   }
   return bands;

@@ -44,7 +44,7 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
 /// What one band of a designed coil stands.
 struct BandRatings {
   double current_a_rms = 0.0;          ///< at the base with the whole power accepted; 0 when the coil is bypassed
-  double load_voltage_v_peak = 0.0;    ///< across the load, likewise
+  double load_voltage_v_peak = 0.0;    ///< across the load, likewise; from the load's current, not the base's
   std::optional<CoilRatings> ratings;  ///< nothing when the coil is bypassed
 };
 
