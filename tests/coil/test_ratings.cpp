@@ -94,6 +94,16 @@ TEST_CASE("limits passed are told") {
   CHECK(all.find("power is too high") != std::string::npos);
   CHECK(all.find("insulation's limit") != std::string::npos);
   CHECK(all.find("breakdown margin") != std::string::npos);
+  service.current_a_rms = 0.1;
+  service.wire_limit_c = 0.0;  // stated: the air is warmer than that
+  all.clear();
+  for (const std::string& w : rate(model, point, service).warnings) all += w;
+  CHECK(all.find("insulation's limit of 0") != std::string::npos);
+  for (const double limit : {-1.0, 601.0}) {
+    service.wire_limit_c = limit;
+    CHECK_THROWS_AS(rate(model, point, service), DomainError);
+  }
+  service.wire_limit_c.reset();
   service.duty = 1.5;
   CHECK_THROWS_AS(rate(model, point, service), DomainError);
   CHECK(mode_duty("CW") < mode_duty("FT8"));
