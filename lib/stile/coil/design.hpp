@@ -44,9 +44,11 @@ struct TapChoice {
   double load_current_a = 0.0;       ///< size of the load's current for 1 A into the base
   PracticeBand efficiency_practice;  ///< with the coil's loss 15 % and 5 % higher
   double series_trim_f = 0.0;        ///< capacitor in series at the base that removes a residual > 0; 0: none needed
-  double shunt_trim_f = 0.0;  ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none
-  double whip_trim_m = 0.0;   ///< change of whip length that removes the residual; 0 when the slope is not stated
-  bool reached = false;       ///< the residual passes zero within the taps (and not through infinity)
+  double shunt_trim_f =
+      0.0;  ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none needed,
+            ///< or none up to 10 nF found (the band then warns)
+  double whip_trim_m = 0.0;  ///< change of whip length that removes the residual; 0 when the slope is not stated
+  bool reached = false;      ///< the residual passes zero within the taps (and not through infinity)
 };
 
 /// Ways from what is left to the transmitter's impedance.
