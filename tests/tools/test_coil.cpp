@@ -392,7 +392,9 @@ TEST_CASE("a search keeps to its limits and a coil that cannot serve ends with s
   CHECK(folder.names() == std::vector<std::string>{"none.json", "s.toml"});
   const std::string plain = "stile-coil --station s.toml --former 30mm,40mm --wire 1mm --spacing 0.5 --longest 10mm ";
   CHECK(folder.run(plain).out.find("no coil found; 2 tried, 2 refused") != std::string::npos);
-  CHECK(programs::lines(folder.run(plain + "--csv").out) == 1);
+  const std::string csv = folder.run(plain + "--csv").out;
+  CHECK(programs::lines(csv) == 2);  // the columns, and how far to trust them
+  CHECK(csv.find("\n# accuracy: ") != std::string::npos);
   const Run few = folder.run("stile-coil --station s.toml --former 40mm --wire 1mm --pitch 2mm --most-turns 5");
   CHECK(few.status == 1);
   CHECK(few.err.find("no tap brings the load to resonance") != std::string::npos);
