@@ -393,8 +393,8 @@ TEST_CASE("a search keeps to its limits and a coil that cannot serve ends with s
   const std::string plain = "stile-coil --station s.toml --former 30mm,40mm --wire 1mm --spacing 0.5 --longest 10mm ";
   CHECK(folder.run(plain).out.find("no coil found; 2 tried, 2 refused") != std::string::npos);
   const std::string csv = folder.run(plain + "--csv").out;
-  CHECK(programs::lines(csv) == 2);  // the columns, and how far to trust them
-  CHECK(csv.find("\n# accuracy: ") != std::string::npos);
+  CHECK(programs::lines(csv) == 3);  // the columns, how far to trust them, and that there is none
+  CHECK(csv.find("\n# warning: no coil found; 2 tried, 2 refused\n") != std::string::npos);
   const Run few = folder.run("stile-coil --station s.toml --former 40mm --wire 1mm --pitch 2mm --most-turns 5");
   CHECK(few.status == 1);
   CHECK(few.err.find("no tap brings the load to resonance") != std::string::npos);

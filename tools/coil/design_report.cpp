@@ -297,7 +297,7 @@ std::string failed_search_json(const DesignCase& c) {
 std::string failed_search_csv(const DesignCase& c) {
   DesignCase none = c;
   none.served.clear();
-  return design_csv(none);
+  return design_csv(none) + fmt::format("# warning: no coil found; {} tried, {} refused\n", c.tried, c.refused);
 }
 
 std::string design_json(const DesignCase& c) {
