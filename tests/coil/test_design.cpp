@@ -85,6 +85,14 @@ TEST_CASE("every band is brought to the tap nearest to resonance") {
   DesignRequest fewer = r;
   fewer.most_turns = d.winding.sections.front().turns - 1.0;
   CHECK(design_coil(fewer).status == DesignStatus::too_few_turns);
+  // Far too few, and no capacitor is found either: told, as a trim of 0 alone reads as none needed.
+  fewer.most_turns = 3.0;
+  const BandDesign lost = design_coil(fewer).bands.front();
+  REQUIRE(lost.chosen().residual_ohm < 0.0);
+  REQUIRE(lost.chosen().shunt_trim_f == 0.0);
+  std::string all;
+  for (const std::string& warning : lost.warnings) all += warning;
+  CHECK(all.find("no capacitor across the coil up to 10 nF was found") != std::string::npos);
 }
 
 TEST_CASE("trims remove the residual reactance") {

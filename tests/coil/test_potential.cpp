@@ -138,7 +138,7 @@ TEST_CASE("measured coils of others are met") {
 }
 
 TEST_CASE("nineteen measured small air coils are met within 11.6 percent and fifteen of them within 6.1") {
-  // Turns are hard to count to better than a quarter, leads are in the measurement. The limits were set after the errors were
+  // Leads are in the measurement; how well the turns were counted is not known. The limits were set after the errors were
   // seen: they are what the help says.
   const Table rows = coil_reference("small_air_coils.csv");
   REQUIRE(rows.rows.size() == 19);

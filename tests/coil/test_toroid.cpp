@@ -1,4 +1,5 @@
 #include <cmath>
+#include <numbers>
 
 #include <catch2/catch.hpp>
 
@@ -34,6 +35,23 @@ TEST_CASE("ring core constants follow the rules of IEC 60205") {
       const std::string column = "AL_nH_mu" + std::to_string(mu);
       CHECK(off(analyse_toroid(coil, 1e6).inductance_h * old_mu0 * 1e9, rows.number(i, column)) <= 5e-5);  // 5 digits
     }
+  }
+}
+
+TEST_CASE("ring core constants against long double") {
+  for (const double ratio : {1.3, 1.7, 3.0, 10.0}) {
+    const RingCore core{ratio * 0.0142, 0.0142, 0.0079};
+    const CoreConstants c = core_constants(core);
+    const long double outer = core.outer_diameter_m, inner = core.inner_diameter_m, height = core.height_m,
+                      round = std::numbers::pi_v<long double>, log = std::log(outer / inner);
+    const long double c1 = 2 * round / (height * log),
+                      c2 = 4 * round * (1 / inner - 1 / outer) / (height * height * log * log * log);
+    INFO("outside over hole " << ratio);
+    CHECK(off(c.c1_per_m, static_cast<double>(c1)) <= 1e-14);
+    CHECK(off(c.c2_per_m3, static_cast<double>(c2)) <= 1e-14);
+    CHECK(off(c.length_m, static_cast<double>(c1 * c1 / c2)) <= 1e-14);
+    CHECK(off(c.area_m2, static_cast<double>(c1 / c2)) <= 1e-14);
+    CHECK(off(c.volume_m3, static_cast<double>(c1 * c1 * c1 / (c2 * c2))) <= 1e-14);
   }
 }
 

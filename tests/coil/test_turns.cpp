@@ -1,8 +1,11 @@
 #include <cmath>
+#include <string>
+#include <vector>
 
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/coil/analysis.hpp>
 #include <stile/coil/turns.hpp>
 
 #include "reference.hpp"
@@ -48,4 +51,41 @@ TEST_CASE("a search for turns says how it ended") {
   CHECK_THROWS_AS(find_turns(w, 1e-6, 7.1e6, 0.3, 20.0), DomainError);
   CHECK_THROWS_AS(find_turns(w, 1e-6, 7.1e6, 0.25, 1e9), DomainError);
   CHECK_THROWS_AS(find_turns(w, 1e-6, 0.0, 0.25, 20.0), DomainError);
+}
+
+TEST_CASE("a search for turns keeps to its limit") {
+  const Winding w = plain_winding(1.0, 41e-3, 2e-3, 1e-3);
+  const double between = 0.5 * (inductance_h(20.0, 7.1e6) + inductance_h(20.25, 7.1e6));
+  const TurnsFound beyond = find_turns(w, between, 7.1e6, 0.25, 20.0);
+  CHECK(beyond.status == TurnsStatus::too_many);
+  CHECK(beyond.nearest == 20.0);
+  CHECK(off(beyond.inductance_h, inductance_h(20.0, 7.1e6)) <= 1e-12);
+  const TurnsFound within = find_turns(w, between, 7.1e6, 0.25, 20.3);
+  CHECK(within.status == TurnsStatus::found);
+  CHECK(within.nearest <= 20.25);
+  CHECK(within.continuous <= 20.25);
+  const TurnsFound exact = find_turns(w, inductance_h(20.0, 7.1e6), 7.1e6, 0.25, 20.0);
+  CHECK(exact.status == TurnsStatus::found);
+  CHECK(exact.nearest == 20.0);
+  CHECK(find_turns(w, 1.5 * inductance_h(1.0, 7.1e6), 7.1e6, 0.25, 1.0).status == TurnsStatus::too_many);
+}
+
+TEST_CASE("turns are found with even current, and few numbers of turns are computed") {
+  // Close wire: more turns than the boundary integral takes at this spacing (187).
+  const Winding w = plain_winding(1.0, 42e-3, 2e-3, 1.9e-3);
+  RingOptions even;
+  even.currents = CurrentModel::even;
+  std::vector<std::string> lines;
+  const TurnsFound found =
+      find_turns(w, 170e-6, 1e6, 0.25, 400.0, even, [&](const std::string& line) { lines.push_back(line); });
+  REQUIRE(found.status == TurnsStatus::found);
+  CHECK(found.nearest > 187.0);
+  Winding n = w;
+  n.sections.front().turns = found.nearest;
+  const CoilModel model = coil_model(n, even);
+  CHECK(off(found.inductance_h, analyse(model, solve_turns(model, 1e6), whole(n, Grounded::from)).inductance_h) <=
+        1e-12);
+  CHECK(off(found.inductance_h, 170e-6) <= 1e-3);
+  CHECK(lines.size() >= 5);  // two whole turns and the quarters between
+  CHECK(lines.size() <= 8);  // the first guess, and its correction one off at most
 }

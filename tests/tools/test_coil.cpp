@@ -136,6 +136,13 @@ TEST_CASE("turns are found for an inductance") {
       folder
           .run("stile-coil --inductance 9mH --diameter 41mm --pitch 2mm --wire 1mm --frequency 7.1MHz --most-turns 20")
           .err.find("needs more than 20 turns") != std::string::npos);
+  // More turns than the eddy currents of each can be computed for at this spacing (187).
+  const Run even = folder.run(
+      "stile-coil --inductance 170uH --diameter 42mm --pitch 2mm --wire 1.9mm --frequency 1MHz --even-current "
+      "--most-turns 400 --json");
+  INFO(even.err);
+  REQUIRE(even.status == 0);
+  CHECK(even.json().at("coil").at("turns").get<double>() > 187.0);
 }
 
 TEST_CASE("what cannot be wound is told and gives no numbers") {
@@ -255,6 +262,11 @@ TEST_CASE("options that would be ignored are refused with what is legal") {
                              "--grounded end", "--current 1A", "--even-current"}) {
     refused(s + option, "exclude each other");
   }
+  refused(s + "--coil loading --field-share 0.3", "--field-share says nothing in air");
+  refused(f + "--current 1A --wire-limit -5", "legal: 0 to 600");
+  folder.write("air.toml", station("[coil.loading]\nformer = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\n"
+                                   "field_share = 0.3\n"));
+  refused("--station air.toml", "\"field_share\" says nothing in air");
   refused(s + "--coil loading --former-wall 2mm", "--former-wall says nothing alone");
   for (const char* option : {"--longest 100mm", "--heaviest 50g"})
     refused(s + "--coil loading " + option, "limits a search, and one coil is given");
@@ -371,8 +383,18 @@ TEST_CASE("a search keeps to its limits and a coil that cannot serve ends with s
   CHECK(run.json().at("mass_kg").get<double>() <= 0.1);
   const Run none = folder.run(search + "--longest 10mm");
   CHECK(none.status == 1);
-  CHECK(none.out.empty());
   CHECK(none.err.find("none of 2 coils is within 10 mm") != std::string::npos);
+  CHECK(none.json().at("status") == "no coil found");
+  CHECK(none.json().at("search").at("tried") == 2);
+  CHECK(none.json().at("search").at("refused") == 2);
+  CHECK(none.json().at("bands").empty());
+  CHECK(folder.run(search + "--longest 10mm -o none.json").status == 1);
+  CHECK(folder.names() == std::vector<std::string>{"none.json", "s.toml"});
+  const std::string plain = "stile-coil --station s.toml --former 30mm,40mm --wire 1mm --spacing 0.5 --longest 10mm ";
+  CHECK(folder.run(plain).out.find("no coil found; 2 tried, 2 refused") != std::string::npos);
+  const std::string csv = folder.run(plain + "--csv").out;
+  CHECK(programs::lines(csv) == 3);  // the columns, how far to trust them, and that there is none
+  CHECK(csv.find("\n# warning: no coil found; 2 tried, 2 refused\n") != std::string::npos);
   const Run few = folder.run("stile-coil --station s.toml --former 40mm --wire 1mm --pitch 2mm --most-turns 5");
   CHECK(few.status == 1);
   CHECK(few.err.find("no tap brings the load to resonance") != std::string::npos);

@@ -277,6 +277,26 @@ std::string design_text(const DesignCase& c) {
   return text + "\n" + cautions_text(c.cautions);
 }
 
+std::string failed_search_text(const DesignCase& c) {
+  return fmt::format("{}: no coil found; {} tried, {} refused (too long, too heavy or could not reach every band)\n",
+                     c.station, c.tried, c.refused);
+}
+
+std::string failed_search_json(const DesignCase& c) {
+  return json_text({{"tool", "stile-coil"},
+                    {"version", version()},
+                    {"station", c.station},
+                    {"status", "no coil found"},
+                    {"search", {{"tried", c.tried}, {"refused", c.refused}}},
+                    {"bands", Json::array()}});
+}
+
+std::string failed_search_csv(const DesignCase& c) {
+  DesignCase none = c;
+  none.served.clear();
+  return design_csv(none) + fmt::format("# warning: no coil found; {} tried, {} refused\n", c.tried, c.refused);
+}
+
 std::string design_json(const DesignCase& c) {
   Json j;
   j["tool"] = "stile-coil";

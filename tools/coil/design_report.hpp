@@ -39,6 +39,12 @@ const coil::ResistanceStep& best_step(const DesignCase& c, const coil::BandDesig
 /// What does not hold, on one line; empty: everything does.
 std::string design_failure(const DesignCase& c);
 
+/// A search in which no coil served: status and what was tried and refused.
+std::string failed_search_text(const DesignCase& c);
+std::string failed_search_json(const DesignCase& c);
+/// The columns of design_csv without a row, and the same as a comment.
+std::string failed_search_csv(const DesignCase& c);
+
 std::string design_text(const DesignCase& c);
 std::string design_json(const DesignCase& c);
 std::string design_csv(const DesignCase& c);

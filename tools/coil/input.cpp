@@ -91,6 +91,8 @@ coil::Winding read_winding(const Arguments& arguments, double turns, const std::
             ? 0.0
             : coil::former_share_bound(w, arguments.positive("--former-wall", Unit::metre).value_or(0.0));
   }
+  if (arguments.has("--field-share") && w.former.name == "air")
+    throw UsageError("--field-share says nothing in air; legal: beside --material, or with a coil that has a material");
   w.former.field_share = whole_share(arguments, "--field-share", w.former.field_share);
   if (const auto z = arguments.positive("--plane", Unit::metre)) {
     w.plane = coil::Plane{section.start_m - *z, !arguments.has("--soil")};
@@ -106,7 +108,8 @@ std::vector<Option> service_options() {
       {"--duty", "S", "instead of --mode: mean over peak power, 0 to 1"},
       {"--ambient", "T", "of the air, degrees Celsius, -60 to 80; default 25"},
       {"--altitude", "H", "for the breakdown of air, m, -500 to 9000; default 0"},
-      {"--wire-limit", "T", "temperature the wire's insulation stands, degrees Celsius; default: not stated"}};
+      {"--wire-limit", "T",
+       "temperature the wire's insulation stands, degrees Celsius, 0 to 600; default: not stated"}};
 }
 
 coil::Service read_service(const Arguments& arguments) {
@@ -115,7 +118,13 @@ coil::Service read_service(const Arguments& arguments) {
   s.duty = mode ? coil::mode_duty(*mode) : whole_share(arguments, "--duty", 1.0);
   s.ambient_c = read_temperature(arguments, "--ambient", s.ambient_c);
   s.altitude_m = arguments.quantity("--altitude", Unit::metre).value_or(0.0);
-  s.wire_limit_c = read_temperature(arguments, "--wire-limit", 0.0);
+  if (arguments.has("--wire-limit")) {
+    s.wire_limit_c = read_temperature(arguments, "--wire-limit", 0.0);
+    if (!(*s.wire_limit_c >= 0.0 && *s.wire_limit_c <= 600.0)) {
+      throw ParseError({"--wire-limit", 0, 1},
+                       fmt::format("\"{}\": out of range; legal: 0 to 600", *arguments.text("--wire-limit")));
+    }
+  }
   coil::relative_air_density(s.altitude_m);  // a wrong one is told before the work
   return s;
 }

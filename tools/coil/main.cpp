@@ -15,6 +15,7 @@
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"
+#include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "cli/table.hpp"
 #include "coil/design_report.hpp"
@@ -121,7 +122,7 @@ Description describe_tool() {
   d.charts = true;
   d.does_not_hold = "no tap brings a load to resonance, a rating is exceeded (breakdown margin under 2, a temperature "
                     "limit), or no coil within the limits "
-                    "serves (what was found is written)";
+                    "serves (what was found is written; of a search that found none how many were tried and refused)";
   return d;
 }
 
@@ -188,9 +189,12 @@ std::vector<double> read_frequencies(const Arguments& arguments) {
 }
 
 /// @throws DomainError  no number of turns has the inductance
-coil::TurnsFound solve_for(const Arguments& arguments, double inductance_h, double frequency_hz, double step) {
-  const double most = most_turns(arguments);
-  const coil::TurnsFound found = coil::find_turns(read_winding(arguments, 1.0), inductance_h, frequency_hz, step, most);
+coil::TurnsFound solve_for(const Description& description, const Arguments& arguments, double inductance_h,
+                           double frequency_hz, const coil::RingOptions& rings) {
+  const double most = most_turns(arguments), step = tap_step(arguments, 0.25);
+  Progress progress(description, arguments);
+  const coil::TurnsFound found = coil::find_turns(read_winding(arguments, 1.0), inductance_h, frequency_hz, step, most,
+                                                  rings, [&](const std::string& line) { progress.step(line); });
   if (found.status == coil::TurnsStatus::too_many) {
     throw DomainError(fmt::format(
         "{} needs more than {:g} turns here; legal: a lower inductance, a wider coil, or a higher --most-turns",
@@ -223,9 +227,11 @@ std::string analyse_coil(const Description& description, const Arguments& argume
     throw UsageError("--chart of L and Q needs --sweep; legal: --sweep FROM:TO:POINTS, or --show voltage");
   }
   CoilCase c;
+  coil::RingOptions rings;
+  if (arguments.has("--even-current")) rings.currents = coil::CurrentModel::even;
   double turns = 0.0;
   if (const auto wanted = arguments.positive("--inductance", Unit::henry)) {
-    const coil::TurnsFound solved = solve_for(arguments, *wanted, frequencies.front(), tap_step(arguments, 0.25));
+    const coil::TurnsFound solved = solve_for(description, arguments, *wanted, frequencies.front(), rings);
     c.wanted_h = wanted;
     c.continuous_turns = solved.continuous;
     turns = solved.nearest;
@@ -246,10 +252,8 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   c.service = read_service(arguments);
   c.service.current_a_rms = arguments.positive("--current", Unit::ampere).value_or(0.0);
 
-  coil::RingOptions rings;
-  if (arguments.has("--even-current")) {
-    rings.currents = coil::CurrentModel::even;
-  } else if (const int most = coil::most_surface_turns(c.winding); turns > most) {
+  if (const int most = coil::most_surface_turns(c.winding);
+      turns > most && rings.currents == coil::CurrentModel::surface) {
     throw UsageError(
         fmt::format("{:g} turns are too many for the eddy currents of each; legal: up to {} with wire of {:.3g} of "
                     "the pitch, or with --even-current, which leaves the proximity effect out",
@@ -391,8 +395,13 @@ std::string design(const Description& description, const Arguments& arguments) {
     c.tried = search.tried;
     c.refused = search.refused;
     if (search.status != coil::DesignStatus::found) {
-      return fmt::format("none of {} coils is within {} and {:.4g} g and reaches every band; nothing is written",
-                         search.tried, print_quantity(space.longest_m, Unit::metre), 1e3 * space.heaviest_kg);
+      Outputs outputs;
+      outputs.add(arguments.output(), format == Format::json  ? failed_search_json(c)
+                                      : format == Format::csv ? failed_search_csv(c)
+                                                              : failed_search_text(c));
+      outputs.commit();
+      return fmt::format("none of {} coils is within {} and {:.4g} g and reaches every band", search.tried,
+                         print_quantity(space.longest_m, Unit::metre), 1e3 * space.heaviest_kg);
     }
     c.design = std::move(search.best);
     r.winding = c.design.winding;

@@ -26,7 +26,7 @@ double rosa_b(double turns);
 double rosa_inductance_h(double turns, double diameter_m, double pitch_m, double wire_diameter_m, bool surface_current);
 
 /// Low-frequency inductance of a true helix by Neumann's integral, ends open (no leads), H.
-/// Accuracy: integration 1e-9. Model: wire replaced by two filaments a geometric mean distance apart.
+/// Accuracy: 2e-9 relative, against 13-digit rows of eight coils (test_closed_forms.cpp). Model: wire replaced by two filaments a geometric mean distance apart.
 double helix_inductance_h(double turns, double diameter_m, double pitch_m, double wire_diameter_m);
 
 /// Mutual inductance of two current sheets of the same diameter and pitch on one axis, H.

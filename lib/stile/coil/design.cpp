@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -85,9 +86,9 @@ std::vector<WirePlace> tap_places(double turns, double step) {
   return places;
 }
 
-/// Capacitance across the coil that takes away a reactance below zero; 0: none up to 10 nF does.
-double bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, const BandTarget& band, std::size_t tap,
-                              Unused unused) {
+/// Capacitance across the coil that takes away a reactance below zero; nothing: none up to 10 nF was found.
+std::optional<double> bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, const BandTarget& band,
+                                             std::size_t tap, Unused unused) {
   const auto left = [&](double c) {
     const cdouble bridge{0.0, -1.0 / (two_pi * band.frequency_hz * c)};
     return (detail::input(ports.series_bridged(tap, unused, r.switch_ohm, bridge), band.load_ohm) +
@@ -100,9 +101,9 @@ double bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, con
     const double low = high / 1.5;
     if (left(low) >= 0.0) return low;
     const Root root = find_root(left, low, high, {1e-9, 100});
-    return root.status == RootStatus::found ? root.x : 0.0;
+    return root.status == RootStatus::found ? std::optional(root.x) : std::nullopt;
   }
-  return 0.0;
+  return std::nullopt;
 }
 
 TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTarget& band, Unused unused,
@@ -142,7 +143,8 @@ TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTa
   choice.turns = places[best].turn;
   choice.input_ohm = at(best);
   choice.residual_ohm = choice.input_ohm.imag();
-  const double delivered = std::norm(detail::load_current(port, band.load_ohm)) * band.load_ohm.real();
+  choice.load_current_a = std::abs(detail::load_current(port, band.load_ohm));
+  const double delivered = choice.load_current_a * choice.load_current_a * band.load_ohm.real();
   choice.coil_ohm = choice.input_ohm.real() - delivered - r.contact_ohm;
   choice.efficiency = delivered / choice.input_ohm.real();
   const auto with_loss = [&](double factor) {
@@ -151,7 +153,8 @@ TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTa
   choice.efficiency_practice = {with_loss(practical_loss.high), with_loss(practical_loss.low)};
   const double omega = two_pi * band.frequency_hz;
   if (choice.residual_ohm > 0.0) choice.series_trim_f = 1.0 / (omega * choice.residual_ohm);
-  if (choice.residual_ohm < 0.0 && best > 0) choice.shunt_trim_f = bridging_capacitance_f(r, ports, band, best, unused);
+  if (choice.residual_ohm < 0.0 && best > 0)
+    choice.shunt_trim_f = bridging_capacitance_f(r, ports, band, best, unused).value_or(0.0);
   if (band.whip_slope_ohm_per_m != 0.0) choice.whip_trim_m = -choice.residual_ohm / band.whip_slope_ohm_per_m;
   return choice;
 }
@@ -303,6 +306,11 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
   } else if (std::abs(chosen.residual_ohm) > 0.5 * chosen.input_ohm.real()) {
     d.warnings.push_back(fmt::format("{}: the nearest tap leaves {:.3g} ohm of reactance: trim it or take finer taps",
                                      band.name, chosen.residual_ohm));
+  }
+  if (chosen.residual_ohm < 0.0 && chosen.turns > 0.0 && chosen.shunt_trim_f == 0.0) {
+    d.warnings.push_back(
+        fmt::format("{}: no capacitor across the coil up to 10 nF was found that takes away the {:.3g} ohm left",
+                    band.name, chosen.residual_ohm));
   }
 
   const double offset_hz = 1e-4 * band.frequency_hz;

@@ -37,23 +37,26 @@ struct DesignRequest {
 /// The tap nearest to resonance with the unused turns treated in one way.
 struct TapChoice {
   Unused unused = Unused::open;
-  double turns = 0.0;          ///< from the transmitter's end
-  cdouble input_ohm{};         ///< at the base, load, contacts and leads included
-  double residual_ohm = 0.0;   ///< Im(input): left over by the tap step
-  double coil_ohm = 0.0;       ///< winding, passive turns, former and switches, referred to the base
-  double efficiency = 0.0;     ///< power in the load over power in, trim left out
-  Range efficiency_practice;   ///< with the coil's loss 15 % and 5 % higher
-  double series_trim_f = 0.0;  ///< capacitor in series at the base that removes a residual > 0; 0: none needed
-  double shunt_trim_f = 0.0;   ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none
-  double whip_trim_m = 0.0;    ///< change of whip length that removes the residual; 0 when the slope is not stated
-  bool reached = false;        ///< the residual passes zero within the taps (and not through infinity)
+  double turns = 0.0;           ///< from the transmitter's end
+  cdouble input_ohm{};          ///< at the base, load, contacts and leads included
+  double residual_ohm = 0.0;    ///< Im(input): left over by the tap step
+  double coil_ohm = 0.0;        ///< winding, passive turns, former and switches, referred to the base
+  double efficiency = 0.0;      ///< power in the load over power in, trim left out
+  double load_current_a = 0.0;  ///< size of the load's current for 1 A into the base
+  Range efficiency_practice;    ///< with the coil's loss 15 % and 5 % higher
+  double series_trim_f = 0.0;   ///< capacitor in series at the base that removes a residual > 0; 0: none needed
+  double shunt_trim_f =
+      0.0;  ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none needed,
+            ///< or none up to 10 nF found (the band then warns)
+  double whip_trim_m = 0.0;  ///< change of whip length that removes the residual; 0 when the slope is not stated
+  bool reached = false;      ///< the residual passes zero within the taps (and not through infinity)
 };
 
 /// Loss of a tap, dB: power in over power in the load; infinite where nothing arrives.
 double tap_loss_db(const TapChoice& choice);
 
 /// The same with the coil's loss 5 % and 15 % higher, from the lower to the higher.
-PracticeBand tap_loss_db_practice(const TapChoice& choice);
+Range tap_loss_db_practice(const TapChoice& choice);
 
 /// Ways from what is left to the transmitter's impedance.
 enum class StepKind { none, shunt_coil, shunt_capacitor, autotransformer };

@@ -37,6 +37,8 @@ void check(const Service& s) {
   require(s.ambient_c >= -60.0 && s.ambient_c <= 80.0,
           "an ambient temperature must lie between -60 and 80 degrees Celsius");
   require(s.emissivity >= 0.0 && s.emissivity <= 1.0, "an emissivity must lie between 0 and 1");
+  require(!s.wire_limit_c || (*s.wire_limit_c >= 0.0 && *s.wire_limit_c <= 600.0),
+          "an insulation's limit must lie between 0 and 600 degrees Celsius");
 }
 
 double spark_voltage(double gap_m, double air_density) {
@@ -98,9 +100,9 @@ void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, d
     r.warnings.push_back(fmt::format("{:.0f} degrees Celsius is above the {} former's limit of {:.0f}", r.temperature_c,
                                      f.name, f.limit_c));
   }
-  if (service.wire_limit_c > 0.0 && r.temperature_c > service.wire_limit_c) {
+  if (service.wire_limit_c && r.temperature_c > *service.wire_limit_c) {
     r.warnings.push_back(fmt::format("{:.0f} degrees Celsius is above the insulation's limit of {:.0f}",
-                                     r.temperature_c, service.wire_limit_c));
+                                     r.temperature_c, *service.wire_limit_c));
   }
 }
 
@@ -207,7 +209,8 @@ std::vector<BandRatings> rate_design(const CoilDesign& design, double power_w, c
     if (!(band.chosen().turns > 0.0)) continue;
     Service at = service;
     at.current_a_rms = r.current_a_rms = std::sqrt(power_w / band.chosen().input_ohm.real());
-    r.load_voltage_v_peak = std::sqrt(2.0) * r.current_a_rms * std::abs(band.target.load_ohm);
+    r.load_voltage_v_peak =
+        std::sqrt(2.0) * r.current_a_rms * band.chosen().load_current_a * std::abs(band.target.load_ohm);
     r.ratings = rate(model, band.coil, at);
   }
   return bands;

@@ -15,9 +15,9 @@ struct Service {
   double current_a_rms = 0.0;  ///< at the terminal while transmitting
   double duty = 1.0;           ///< mean over peak power of the mode and of sending against listening, 0 to 1
   double ambient_c = 25.0;
-  double altitude_m = 0.0;    ///< -500 to 9000
-  double emissivity = 0.9;    ///< of the winding's outside, 0 to 1 (paint, enamel, plastic 0.9; bright copper 0.05)
-  double wire_limit_c = 0.0;  ///< of the insulation; 0: not stated
+  double altitude_m = 0.0;  ///< -500 to 9000
+  double emissivity = 0.9;  ///< of the winding's outside, 0 to 1 (paint, enamel, plastic 0.9; bright copper 0.05)
+  std::optional<double> wire_limit_c;  ///< of the insulation, 0 to 600; nothing: not stated
 };
 
 struct CoilRatings {
@@ -44,7 +44,7 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
 /// What one band of a designed coil stands.
 struct BandRatings {
   double current_a_rms = 0.0;          ///< at the base with the whole power accepted; 0 when the coil is bypassed
-  double load_voltage_v_peak = 0.0;    ///< across the load, likewise
+  double load_voltage_v_peak = 0.0;    ///< across the load, likewise; from the load's current, not the base's
   std::optional<CoilRatings> ratings;  ///< nothing when the coil is bypassed
 };
 

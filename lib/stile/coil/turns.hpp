@@ -1,6 +1,10 @@
 #pragma once
 // Turns for an inductance.
 
+#include <functional>
+#include <string>
+
+#include <stile/coil/rings.hpp>
 #include <stile/coil/winding.hpp>
 
 namespace stile::coil {
@@ -26,10 +30,13 @@ struct TurnsFound {
 /// @param inductance_h  > 0
 /// @param frequency_hz  at which, as turn_impedance_ohm
 /// @param step          turns come in whole, half or quarter turns: 1, 0.5 or 0.25
-/// @param most_turns    1 to 400; one more whole turn is computed, for the line
+/// @param most_turns    1 to 400; nothing beyond is computed
+/// @param rings         how currents within the wire are treated
+/// @param progress      called before each number of turns that is computed: hundreds take seconds each
 /// @throws DomainError  a value outside its range, as check(winding), more turns than the model takes at the spacing
 /// Accuracy: that of analyse(); the nearest is the best of the steps between two whole turns, each computed. The straight
 /// line is within 0.03 turns of the inductance asked for, from two turns on (test_turns.cpp).
-TurnsFound find_turns(const Winding& winding, double inductance_h, double frequency_hz, double step, double most_turns);
+TurnsFound find_turns(const Winding& winding, double inductance_h, double frequency_hz, double step, double most_turns,
+                      const RingOptions& rings = {}, const std::function<void(const std::string&)>& progress = {});
 
 }  // namespace stile::coil

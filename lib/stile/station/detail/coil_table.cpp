@@ -40,6 +40,8 @@ coil::Winding winding_from(const TomlTable& table) {
     w.former = library("material", [](const std::string& name) { return coil::former(name); });
     w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;  // upper end for rods, see former_field_share
   }
+  if (table.has("field_share") && w.former.name == "air")
+    table.fail("field_share", "\"field_share\" says nothing in air; legal: beside a \"material\" other than air");
   w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(w.former.field_share);
   w.wire.temperature_c = find_plausible(table, "temperature", plausible::temperature_c).value_or(w.wire.temperature_c);
   try {

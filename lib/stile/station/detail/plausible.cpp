@@ -12,10 +12,26 @@ bool within(double value, const Plausible& range) {
   return (value >= range.least && value <= range.most) || (range.zero && value == 0.0);
 }
 
-/// "; a bare number is in m, was a unit meant: "40 mm"?" when a prefix puts the value into the range.
+/// The prefix that a quantity mostly has in such files: mm, MHz, uH, pF.
+double usual_prefix(Unit unit) {
+  switch (unit) {
+  case Unit::hertz:
+    return 1e6;
+  case Unit::henry:
+    return 1e-6;
+  case Unit::farad:
+    return 1e-12;
+  default:
+    return 1e-3;
+  }
+}
+
+/// "; was a unit meant, such as "40 mm"? (a bare number is in m)" when a prefix, the usual one first, puts the value into the
+/// range. Empty for what has no unit.
 std::string question(double value, const Plausible& range) {
-  if (range.unit == Unit::one || range.unit == Unit::decibel) return "; was another unit meant?";
-  for (const double factor : {1e-3, 1e3, 1e-6, 1e6, 1e-9, 1e-12}) {
+  if (range.unit == Unit::one) return "";
+  if (range.unit == Unit::decibel) return "; was another unit meant?";
+  for (const double factor : {usual_prefix(range.unit), 1e-3, 1e3, 1e-6, 1e6, 1e-9, 1e-12}) {
     if (value != 0.0 && within(factor * value, range))
       return fmt::format("; was a unit meant, such as \"{}\"? (a bare number is in {})",
                          print_quantity(factor * value, range.unit, 6), unit_name(range.unit));
