@@ -420,7 +420,7 @@ plots::Chart design_taps_chart(const DesignCase& c) {
     if (!bypassed(b)) {
       const std::string q =
           coil::terminal_q(b.coil).high > 0.0 ? "Q " + band_text(coil::terminal_q(b.coil)) : "above the self-resonance";
-      const coil::PracticeBand loss = coil::tap_loss_db_practice(b.chosen());
+      const Range loss = coil::tap_loss_db_practice(b.chosen());
       figures = fmt::format("{}, {}, coil and contacts take {:.2f}..{:.2f} dB",
                             print_quantity(b.coil.inductance_h, Unit::henry, 3), q, loss.low, loss.high);
     }

@@ -349,7 +349,7 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
 
 double tap_loss_db(const TapChoice& choice) { return -10.0 * std::log10(choice.efficiency); }
 
-PracticeBand tap_loss_db_practice(const TapChoice& choice) {
+Range tap_loss_db_practice(const TapChoice& choice) {
   return {-10.0 * std::log10(choice.efficiency_practice.high), -10.0 * std::log10(choice.efficiency_practice.low)};
 }
 
