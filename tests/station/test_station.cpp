@@ -436,7 +436,7 @@ TEST_CASE("zero and negative values are refused where they make no sense") {
 TEST_CASE("the transmitter's SWR limit and fold-back must make sense") {
   check_rows({
       {"{ swr = 2, power = \"5 W\" }", "{ swr = 0.5, power = \"5 W\" }",
-       "10:21: \"swr\" in [[transmitter.foldback]] 1 is 0.5; plausible for an SWR: 1 to 1000; was another unit meant?"},
+       "10:21: \"swr\" in [[transmitter.foldback]] 1 is 0.5; plausible for an SWR: 1 to 1000"},
       {"{ swr = 2, power = \"5 W\" }", "{ swr = 2, power = \"6 W\" }",
        "10:32: a held-back power must not exceed the transmitter's power"},
       {"{ swr = 3, power = \"2 W\" }", "{ swr = 2, power = \"2 W\" }", "10:49: \"foldback\" must go up in SWR"},
@@ -479,7 +479,7 @@ TEST_CASE("a value that no station has is refused with the question for its unit
        "\"80 mm\"? (a bare number is in m)"},
       {"capacitance = \"25 pF\"", "capacitance = 25",
        "34:15: \"capacitance\" in [[load]] 2 whip is 25 F; plausible for an antenna's capacitance: 100 fF to 100 nF; "
-       "was a unit meant, such as \"25 nF\"? (a bare number is in F)"},
+       "was a unit meant, such as \"25 pF\"? (a bare number is in F)"},
       {"impedance = \"50 ohm\"\nswr", "impedance = \"50000 ohm\"\nswr",
        "8:13: \"impedance\" in [transmitter] is 50 kohm; plausible for a transmitter's impedance: 1 ohm to 10 kohm; "
        "was "
@@ -488,10 +488,14 @@ TEST_CASE("a value that no station has is refused with the question for its unit
        "7:9: \"power\" in [transmitter] is 5 kW; plausible for a transmitter: 1 mW to 2 kW; was a unit meant, such as "
        "\"5 W\"? (a bare number is in W)"},
       {"inductor_q = 200", "inductor_q = 2e6",
-       "51:14: \"inductor_q\" in [parts] is 2000000; plausible for a Q: 0.1 to 1000000; was another unit meant?"},
+       "51:14: \"inductor_q\" in [parts] is 2000000; plausible for a Q: 0.1 to 1000000"},
+      {"inductor_q_at = \"7 MHz\"", "inductor_q_at = 7",
+       "52:17: \"inductor_q_at\" in [parts] is 7 Hz; plausible for the frequency of a stated value: 10 Hz to 10 GHz; "
+       "was a "
+       "unit meant, such as \"7 MHz\"? (a bare number is in Hz)"},
       {"inductor_self_capacitance = \"1 pF\"", "inductor_self_capacitance = 1",
        "54:29: \"inductor_self_capacitance\" in [parts] is 1 F; plausible for a stray capacitance: 0, or 0.1 fF to "
-       "10 nF; was a unit meant, such as \"1 nF\"? (a bare number is in F)"},
+       "10 nF; was a unit meant, such as \"1 pF\"? (a bare number is in F)"},
   });
 }
 
@@ -578,8 +582,7 @@ TEST_CASE("a cable is one of the table or has data of its own") {
        "44:1: [cable.own] needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{ at, loss, "
        "length }]"},
       {"velocity_factor = 0.66", "velocity_factor = 1.1",
-       "47:19: \"velocity_factor\" in [cable.own] is 1.1; plausible for a velocity factor: 0.05 to 1; was another unit "
-       "meant?"},
+       "47:19: \"velocity_factor\" in [cable.own] is 1.1; plausible for a velocity factor: 0.05 to 1"},
       {"attenuation = [{ at", "attenuation = [{ at = \"10 MHz\", loss = \"4 dB\", length = \"100 m\" }, { at",
        "48:15: two attenuation points must be at different frequencies"},
       {"attenuation = [{ at", "attenuation = [{ at = \"40 MHz\", loss = \"4.7 dB\", length = \"100 m\" }, { at",
