@@ -29,6 +29,7 @@ using namespace stile;
 using namespace stile::tools;
 
 constexpr double nan_value = std::numeric_limits<double>::quiet_NaN();
+constexpr int most_count = 10'000'000;
 
 Description describe_tool() {
   Description d;
@@ -128,8 +129,8 @@ std::optional<match::Tolerances> read_tolerances(const Arguments& arguments, dou
   t.inductor = inductor.value_or(all.value_or(0.0));
   t.capacitor = capacitor.value_or(all.value_or(0.0));
   t.swr_limit = swr_limit;
-  t.samples = arguments.count("--samples", 1).value_or(t.samples);
-  t.seed = static_cast<std::uint64_t>(arguments.count("--seed", 0).value_or(1));
+  t.samples = arguments.count("--samples", 1, most_count).value_or(t.samples);
+  t.seed = static_cast<std::uint64_t>(arguments.count("--seed", 0, most_count).value_or(1));
   return t;
 }
 
@@ -508,7 +509,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   check_common(arguments);
   const Format format = arguments.format();
   chart_files(arguments);  // a wrong one is told before the work
-  const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1).value_or(1));
+  const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1, most_count).value_or(1));
   Case c;
   c.request = read_request(arguments);
   c.inductor_series = read_series(arguments, "--inductor-series", "--series");
