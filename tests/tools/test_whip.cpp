@@ -131,7 +131,6 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
         std::string::npos);
   CHECK(text.find("wire \"long wire\" is torn off") != std::string::npos);
   const std::string csv = folder.run(command + " --csv").out;
-  folder.write("out.csv", csv);
   const stile::Table table = stile::read_table(csv, "out.csv");
   for (std::size_t n = 0; n < table.rows.size(); ++n) {
     const auto& point = json.at("points").at(n);
