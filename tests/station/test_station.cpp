@@ -491,8 +491,8 @@ TEST_CASE("a value that no station has is refused with the question for its unit
        "51:14: \"inductor_q\" in [parts] is 2000000; plausible for a Q: 0.1 to 1000000"},
       {"inductor_q_at = \"7 MHz\"", "inductor_q_at = 7",
        "52:17: \"inductor_q_at\" in [parts] is 7 Hz; plausible for the frequency of a stated value: 10 Hz to 10 GHz; "
-       "was "
-       "a unit meant, such as \"7 MHz\"? (a bare number is in Hz)"},
+       "was a "
+       "unit meant, such as \"7 MHz\"? (a bare number is in Hz)"},
       {"inductor_self_capacitance = \"1 pF\"", "inductor_self_capacitance = 1",
        "54:29: \"inductor_self_capacitance\" in [parts] is 1 F; plausible for a stray capacitance: 0, or 0.1 fF to "
        "10 nF; was a unit meant, such as \"1 pF\"? (a bare number is in F)"},
@@ -527,8 +527,9 @@ TEST_CASE("nothing is solved when a station is read, and then only what is asked
 TEST_CASE("bands that take a load of wires to too many frequencies are refused when the file is read") {
   const std::string wide =
       changed(with_file(too_long), "low = \"7.0 MHz\"\nhigh = \"7.2 MHz\"", "low = \"1 MHz\"\nhigh = \"300 MHz\"");
-  CHECK(message(wide) == "bench.toml:15:8: 1 MHz to 300 MHz in steps of 0.25 % of the lower end takes an antenna to more "
-                         "than 8000 frequencies; legal: narrower bands");
+  CHECK(message(wide) ==
+        "bench.toml:15:8: 1 MHz to 300 MHz in steps of 0.25 % of the lower end takes an antenna to more "
+        "than 8000 frequencies; legal: narrower bands");
   // Without wires nothing is solved, and the same band is legal.
   CHECK(read(changed(bench_station, "low = \"7.0 MHz\"\nhigh = \"7.2 MHz\"", "low = \"1 MHz\"\nhigh = \"300 MHz\""))
             .bands[0]

@@ -350,7 +350,8 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
        "1:2: unknown key \"grund\" in the file; legal: ground, wire, feed, coil, lump, condition, set, person"},
       {"relative_permittivity = 15\n", "", "1:1: [ground] needs the key \"relative_permittivity\""},
       {"relative_permittivity = 15", "relative_permittivity = 0.5",
-       "2:25: \"relative_permittivity\" must be 1..1000 (water has 80)"},
+       "2:25: \"relative_permittivity\" in [ground] is 0.5; plausible for the relative permittivity of a ground: 1 to "
+       "100"},
       {"\"1 mS/m\"", "\"1 mS\"", "3:19: \"1 mS\": no such unit \"mS\"; legal: mS/m S/m"},
       {"\"1 mS/m\"", "\"-1 mS/m\"", "3:16: \"conductivity\" in [ground] is -1 mS/m and must be >= 0"},
       {"relative_permittivity = 15\nconductivity = \"1 mS/m\"", "kind = \"mud\"",
@@ -368,7 +369,11 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
       {"[0, 0, \"3.6 m\"]", "[0, 0, 1.2]", "6:10: wire \"whip\": points 1 and 2 are the same"},
       {"radius = \"2 mm\"", "radius = \"0 mm\"", "7:10: \"radius\" in [[wire]] 1 is 0 m and must be > 0"},
       {"radius = \"2 mm\"", "radius = \"5 m\"",
-       "7:10: wire \"whip\": radius 5 m is above a tenth of the straight piece of 2.4000000000000004 m from point 1"},
+       "7:10: \"radius\" in [[wire]] 1 is 5 m; plausible for the radius of a wire: 5 um to 200 mm; was a unit "
+       "meant, "
+       "such as \"5 mm\"? (a bare number is in m)"},
+      {"[0, 0, \"3.6 m\"]", "[0, 0, 1.21]",
+       "7:10: wire \"whip\": radius 0.002 m is above a tenth of the straight piece of 0.01 m from point 1"},
       {"metal = \"stainless steel\"", "metal = \"gold\"",
        "8:9: no metal \"gold\"; known are \"copper\", \"hard-drawn copper\", \"tinned copper\", \"silver\", "
        "\"aluminium\", "
@@ -376,18 +381,22 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
        "\"steel\", "
        "\"perfect\""},
       {"metal = \"stainless steel\"", "metal = \"steel\"\npermeability = 0.5",
-       "9:16: \"permeability\" is relative and must be at least 1"},
+       "9:16: \"permeability\" in [[wire]] 1 is 0.5; plausible for a relative permeability: 1 to 100000"},
       {"metal = \"stainless steel\"\n", "", "4:1: [[wire]] 1 needs either a \"metal\" by name or a \"conductivity\""},
       {"[6.2, 0, 0.05]", "[6.2, 0, 0.001]",
        "11:10: wire \"counterpoise\": point 3 is 0.001 m above lossy ground, but no wire may come nearer than 0.005 m "
        "(5 radii, and outside its insulation)"},
       {"relative_permittivity = 3 }", "relative_permittivity = 0.3 }",
-       "14:62: \"relative_permittivity\" must be at least 1"},
+       "14:62: \"relative_permittivity\" in [[wire]] 2 insulation is 0.3; plausible for the relative "
+       "permittivity of an insulation: 1 to 20"},
       {"[1.2, 0, 0.05], [6.2, 0, 0.05]", "[1.2, 0, 2.0], [-1.2, 0, 2.0]",
        "6:10: wire \"whip\" (piece 1) and wire \"counterpoise\" (piece 2) cross or touch without joining: wires join "
        "only where points of both coincide"},
       {"gap = \"10 mm\"\n", "", "15:1: [feed] needs the key \"gap\""},
-      {"gap = \"10 mm\"", "gap = \"8 m\"", "16:7: the feed gap of 8 m does not fit on wire \"whip\""},
+      {"gap = \"10 mm\"", "gap = \"8 m\"",
+       "16:7: \"gap\" in [feed] is 8 m; plausible for a feed gap: 500 um to 500 mm; was a unit meant, such as \"8 "
+       "mm\"? "
+       "(a bare number is in m)"},
       {"[feed]", "[feed]\non = \"top\"", "16:6: no wire is called \"top\"; there are: whip, counterpoise"},
       {"on = \"whip\"", "on = \"mast\"", "19:6: no wire is called \"mast\"; there are: whip, counterpoise"},
       {"distance = \"1.2 m\"", "distance = \"3 m\"",
@@ -404,6 +413,70 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
   CHECK(message(changed(drawn, "[feed]\ngap = \"10 mm\"\nbase_capacitance = \"3 pF\"\n", "")) ==
         "whip.toml:1:1: the file needs the table [feed] with \"gap\"");
   CHECK(message("wire = [\n").find("whip.toml:") == 0);
+}
+
+TEST_CASE("a value that no antenna has is refused at its place, with the question for its unit where it has one") {
+  struct Row {
+    const char *find, *replace, *place, *end;
+  };
+  const std::string everything =
+      drawn + "[[wire]]\nname = \"trail\"\nlength = \"5 m\"\ndrop = \"1 m\"\nlying_height = \"30 mm\"\n"
+              "doubled_back = \"0.5 m\"\ncoiled = \"0.3 m\"\ndirection_degrees = 90\nradius = \"0.7 mm\"\n"
+              "metal = \"copper\"\n[[lump]]\non = \"counterpoise\"\ndistance = \"2 m\"\nresistance = \"30 ohm\"\n"
+              "inductance = \"40 uH\"\nq = 3\ncapacitance = \"61 pF\"\n[set]\nframe_length = \"0.6 m\"\n"
+              "frame_radius = \"4 mm\"\nlead_length = \"1 m\"\nlead_radius = \"1.1 mm\"\n[person]\n"
+              "distance = \"0.4 m\"\nradius = \"0.1 m\"\nheight = \"1.75 m\"\nconductivity = \"0.6 S/m\"\n"
+              "foot_capacitance = \"95 pF\"\n[[condition]]\nname = \"a\"\nkind = \"hand on set\"\n"
+              "lying_height = \"12 mm\"\ndrop_distance = \"2 m\"\ncontact = { resistance = \"1 kohm\", capacitance = "
+              "\"62 pF\" }\n[[condition]]\nname = \"b\"\nkind = \"leaning\"\nlean_degrees = 40\n";
+  REQUIRE(read_wires(everything, "whip.toml").size() == 2);
+  const std::vector<Row> rows = {
+      {"[0, 0, \"3.6 m\"]", "[0, 0, 4200]", "\"points\" in [[wire]] 1 is 4.2 km;", "such as \"4.2 m\"? "},
+      {"radius = \"2 mm\"", "radius = 0.5", "\"radius\" in [[wire]] 1 is 500 mm;", "such as \"500 um\"? "},
+      {"\"58e6 S/m\"", "58", "\"conductivity\" in [[wire]] 2 is 58 S/m;", "such as \"58000 S/m\"? "},
+      {"\"0.4 mm\"", "0.4", "\"thickness\" in", "such as \"400 um\"? "},
+      {"base_capacitance = \"3 pF\"", "base_capacitance = 3", "\"base_capacitance\" in [feed]", "such as \"3 pF\"? "},
+      {"gap = \"10 mm\"", "gap = \"10 mm\"\nbase_leakage = \"1 mohm\"", "\"base_leakage\" in [feed]", "? "},
+      {"\"1.2 m\"", "1200", "\"distance\" in [[coil]] 1", "such as \"1.2 m\"? "},
+      {"length = \"20 mm\"", "length = 20", "\"length\" in [[coil]] 1", "such as \"20 mm\"? "},
+      {"\"38 uH\"", "38", "\"inductance\" in [[coil]] 1", "such as \"38 uH\"? "},
+      {"q = 250", "q = 1e12", "\"q\" in [[coil]] 1", "1000000"},
+      {"\"1 pF\"", "1", "\"self_capacitance\" in [[coil]] 1", "such as \"1 pF\"? "},
+      {"length = \"5 m\"", "length = 5000", "\"length\" in [[wire]] 3", "such as \"5 m\"? "},
+      {"drop = \"1 m\"", "drop = 1000", "\"drop\" in [[wire]] 3", "such as \"1 m\"? "},
+      {"\"30 mm\"", "10", "\"lying_height\" in [[wire]] 3 is 10 m;", "such as \"10 mm\"? "},
+      {"\"0.5 m\"", "500", "\"doubled_back\" in [[wire]] 3", "such as \"500 mm\"? "},
+      {"\"0.3 m\"", "300", "\"coiled\" in [[wire]] 3", "such as \"300 mm\"? "},
+      {"direction_degrees = 90", "direction_degrees = 900", "\"direction_degrees\" in [[wire]] 3", "-360 to 360"},
+      {"distance = \"2 m\"\nres", "distance = 2000\nres", "\"distance\" in [[lump]] 1", "such as \"2 m\"? "},
+      {"\"30 ohm\"", "3e9", "\"resistance\" in [[lump]] 1", "(a bare number is in ohm)"},
+      {"\"40 uH\"", "40", "\"inductance\" in [[lump]] 1", "such as \"40 uH\"? "},
+      {"q = 3\n", "q = 1e-3\n", "\"q\" in [[lump]] 1", "1000000"},
+      {"\"61 pF\"", "61", "\"capacitance\" in [[lump]] 1", "such as \"61 pF\"? "},
+      {"frame_length = \"0.6 m\"", "frame_length = 60", "\"frame_length\" in [set]", "such as \"60 mm\"? "},
+      {"\"4 mm\"", "4", "\"frame_radius\" in [set]", "such as \"4 mm\"? "},
+      {"lead_length = \"1 m\"", "lead_length = 1000", "\"lead_length\" in [set]", "such as \"1 m\"? "},
+      {"\"1.1 mm\"", "1.1", "\"lead_radius\" in [set]", "such as \"1.1 mm\"? "},
+      {"distance = \"0.4 m\"", "distance = 400", "\"distance\" in [person]", "such as \"400 mm\"? "},
+      {"\"0.1 m\"", "100", "\"radius\" in [person]", "such as \"100 mm\"? "},
+      {"\"1.75 m\"", "1750", "\"height\" in [person]", "such as \"1.75 m\"? "},
+      {"\"0.6 S/m\"", "600", "\"conductivity\" in [person]", "such as \"600 mS/m\"? "},
+      {"\"95 pF\"", "95", "\"foot_capacitance\" in [person]", "such as \"95 pF\"? "},
+      {"\"12 mm\"", "12", "\"lying_height\" in [[condition]] 1", "such as \"12 mm\"? "},
+      {"drop_distance = \"2 m\"", "drop_distance = 2000", "\"drop_distance\" in [[condition]] 1", "such as \"2 m\"? "},
+      {"\"1 kohm\"", "1e9", "\"resistance\" in [[condition]] 1 contact", "(a bare number is in ohm)"},
+      {"\"62 pF\"", "62", "\"capacitance\" in [[condition]] 1 contact", "such as \"62 pF\"? "},
+      {"lean_degrees = 40", "lean_degrees = 400", "\"lean_degrees\" in [[condition]] 2", "0 to 80"},
+  };
+  for (const Row& row : rows) {
+    const std::string error = message(changed(everything, row.find, row.replace));
+    INFO("instead of: " << row.find << "\nstands: " << row.replace << "\n" << error);
+    CHECK(error.find(std::string(": ") + row.place) != std::string::npos);
+    CHECK(error.find("; plausible for ") != std::string::npos);
+    CHECK(error.find(row.end) != std::string::npos);
+    CHECK((error.find("meant") != std::string::npos) ==
+          (std::string(row.end).find_first_of("?(") != std::string::npos));
+  }
 }
 
 TEST_CASE("lumps and a leaking base of a wires file") {
@@ -458,7 +531,8 @@ TEST_CASE("what is wrong in a condition is told at its place") {
           "on water, leaning, torn off, operator near, with set, hand on set");
   refused("name = \"a\"\n[[condition]]\nname = \"a\"\n", "28:8: the name \"a\" is taken");
   refused("name = \"a\"\nlean_degrees = 3\n", "27:16: \"lean_degrees\" needs another \"kind\" than \"as drawn\"");
-  refused("name = \"a\"\nkind = \"leaning\"\nlean_degrees = 89\n", "27:8: lean_rad must be 0..1.4");
+  refused("name = \"a\"\nkind = \"leaning\"\nlean_degrees = 89\n",
+          "28:16: \"lean_degrees\" in [[condition]] 1 is 89; plausible for a lean in degrees: 0 to 80");
   refused("name = \"a\"\nkind = \"lifted\"\nground = \"perfect\"\n", "27:8: this \"kind\" needs a lossy ground");
   refused("name = \"a\"\nkind = \"lifted\"\nwithout = [\"mast\"]\n", "28:11: no trailing wire is called \"mast\"");
   refused("name = \"a\"\nkind = \"lifted\"\nwithout = [\"counterpoise\"]\n",

@@ -126,12 +126,25 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
   CHECK(corner.at("efficiency").at(1) < heather.at("efficiency"));
   const std::string text = folder.run(command).out;
   CHECK(text.find("Hand on the set\n") != std::string::npos);
-  CHECK(text.find("Radiated after tuning with a coil of Q 200, gains with its loss\n") != std::string::npos);
+  CHECK(text.find("Radiated after tuning with a coil of Q 200, mean gains with its loss\n") != std::string::npos);
   CHECK(text.find("With 2 to 5 times the ground resistance, as measured on single lying radials\n") !=
         std::string::npos);
   CHECK(text.find("wire \"long wire\" is torn off") != std::string::npos);
   const std::string csv = folder.run(command + " --csv").out;
-  CHECK(csv.find(",lump_loss_share,person_loss_share,hand_current_a_per_sqrt_w\n") != std::string::npos);
+  const stile::Table table = stile::read_table(csv, "out.csv");
+  for (std::size_t n = 0; n < table.rows.size(); ++n) {
+    const auto& point = json.at("points").at(n);
+    INFO(point.at("condition"));
+    CHECK(table.number(n, "person_loss_share") == point.at("person_loss_share"));
+    CHECK(table.text(n, "hand_current_a_per_sqrt_w").empty() == !point.contains("hand_current_a_per_sqrt_w"));
+    const bool lies = point.contains("lying_wire_corner");
+    CHECK(table.text(n, "lying_wire_corner_feed_r_low_ohm").empty() == !lies);
+    if (!lies) continue;
+    CHECK(table.number(n, "lying_wire_corner_feed_r_low_ohm") == point.at("lying_wire_corner").at("feed_r_ohm").at(0));
+    CHECK(table.number(n, "lying_wire_corner_feed_r_high_ohm") == point.at("lying_wire_corner").at("feed_r_ohm").at(1));
+    CHECK(table.number(n, "lying_wire_corner_efficiency_low") == point.at("lying_wire_corner").at("efficiency").at(1));
+    CHECK(table.number(n, "lying_wire_corner_efficiency_high") == point.at("lying_wire_corner").at("efficiency").at(0));
+  }
 }
 
 TEST_CASE("the example's whip is the whip of the example's loads within the stated accuracy") {
@@ -344,7 +357,38 @@ TEST_CASE("field detail and study are given when asked for") {
     CHECK(text.out.find(part) != std::string::npos);
   }
   CHECK(folder.run("stile-whip whip.toml --frequency 7MHz --field 0.5,0,2 --csv")
-            .out.find("field_1_e_v_m,field_1_h_a_m\n") != std::string::npos);
+            .out.find("field_1_e_v_m,field_1_h_a_m,") != std::string::npos);
+}
+
+TEST_CASE("the Q of the tuning coil and the elevations reach every format and the study") {
+  const Folder folder;
+  // A coil on the counterpoise comes first and has a Q of its own, which is not that of the tuning coil.
+  write_wires(folder, "[[coil]]\non = \"counterpoise\"\ndistance = \"3 m\"\nlength = \"20 mm\"\ninductance = \"1 uH\"\n"
+                      "q = 77\n" +
+                          coil);
+  const std::string command = "stile-whip whip.toml --frequency 7MHz --tuning-q 60 --elevation 3:9 ";
+  const auto json = folder.run(command + "--study --json").json();
+  const auto& point = json.at("points").at(0);
+  const double left = point.at("tuned").at("efficiency"), whole = point.at("efficiency"),
+               x = std::abs(feed(point).imag()), r = feed(point).real();
+  CHECK(left == Approx(whole * r / (r + x / 60.0)));
+  const auto &mean = point.at("mean_gain").at(0), &tuned = point.at("tuned").at("mean_gain").at(0);
+  CHECK(mean.at("elevation_deg") == std::vector<double>{3.0, 9.0});
+  CHECK(tuned.at("elevation_deg") == std::vector<double>{3.0, 9.0});
+  CHECK(std::abs(tuned.at("gain_dbi").get<double>() - mean.at("gain_dbi").get<double>() -
+                 10.0 * std::log10(left / whole)) <= 1e-9);
+  const auto& drawn = json.at("study").at(0).at("length").at(5);
+  CHECK(std::abs(drawn.at("tuned_efficiency").get<double>() - left) <= 1e-6 * left);
+  const stile::Table table = stile::read_table(folder.run(command + "--csv").out, "out.csv");
+  CHECK(table.number(0, "tuned_coil_q") == 60.0);
+  CHECK(table.number(0, "tuned_efficiency") == point.at("tuned").at("efficiency"));
+  CHECK(table.number(0, "mean_gain_3_to_9deg_dbi") == mean.at("gain_dbi"));
+  CHECK(table.number(0, "tuned_mean_gain_3_to_9deg_dbi") == tuned.at("gain_dbi"));
+  CHECK(table.number(0, "lump_loss_share") == 0.0);
+  CHECK(table.text(0, "hand_current_a_per_sqrt_w").empty());
+  const std::string text = folder.run(command + "--study").out;
+  CHECK(text.find("Tuned gain 3 to 9 deg, dBi") != std::string::npos);
+  CHECK(text.find("The tuning coil at the feed, of Q 60, takes the reactance away.\n") != std::string::npos);
 }
 
 TEST_CASE("a hat stays on top of the whip when its length is studied") {
@@ -416,6 +460,11 @@ TEST_CASE("progress is counted on a terminal once the work takes long and wiped 
   CHECK(programs::content(folder.file("quiet")).find("begun") != std::string::npos);
 }
 
+TEST_CASE("the help states the accuracies that the solver's tests assert") {
+  const std::string help = Folder().run("stile-whip --help").out;
+  CHECK(help.find("(where the\ncounterpoise is near half a wave 1.5 %, over perfect ground 8 %)") != std::string::npos);
+}
+
 TEST_CASE("what stile-whip refuses") {
   const Folder folder;
   write_wires(folder, two);
@@ -438,9 +487,14 @@ TEST_CASE("what stile-whip refuses") {
   check_refused(folder, at + "--power 0W", "--power: column 1: ");
   check_refused(folder, at + "--fineness 20", "--fineness: column 1: \"20\": out of range; legal: 0.25..16");
   check_refused(folder, at + "--max-unknowns 12", "more than 12 unknowns");
-  check_refused(folder, at + "--max-unknowns 5", "--max-unknowns: column 1: ");
-  check_refused(folder, at + "--threads 0", "--threads: column 1: ");
-  check_refused(folder, at + "--threads 2000", "--threads: column 1: ");
+  for (const std::string wrong : {"5", "20001", "12.5"})
+    check_refused(folder, at + "--max-unknowns " + wrong,
+                  "--max-unknowns: column 1: \"" + wrong + "\": out of range; legal: a whole number, 10..20000");
+  for (const std::string wrong : {"0", "2000"})
+    check_refused(folder, at + "--threads " + wrong,
+                  "--threads: column 1: \"" + wrong + "\": out of range; legal: a whole number, 1..1000");
+  check_refused(folder, at + "--condition 'wire lifted' --condition 'wire lifted'",
+                "--condition \"wire lifted\" is given more than once; legal: once");
   check_refused(folder, at + "--field 1,2", "--field \"1,2\": not a point; legal: X,Y,Z in metres, as 0.5,0,1.2");
   check_refused(folder, at + "--field 1,2,3kg", "--field: column 6: ");
   check_refused(folder, at + "--field 1,2,-3", "");

@@ -109,7 +109,7 @@ HeightCase height_case(const Table& t, std::size_t r) {
 
 TEST_CASE("counterpoise height rows at default cells within one percent") {
   // Both solvers converge to the same model; 1 % is what the cells differ by, and holds through the half-wave resonance of
-  // the wire near 21 MHz.
+  // the wire near 21 MHz. There R is large beside X, so X has a bound of its own: 2 % of it, 3 ohm near its zero.
   const Table t = reference("study_counterpoise_height.csv");
   REQUIRE(t.rows.size() > 40);
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
@@ -119,6 +119,7 @@ TEST_CASE("counterpoise height rows at default cells within one percent") {
     INFO(t.text(r, "f_MHz") << " " << t.text(r, "ground") << " " << t.text(r, "trail_height_m") << ": " << s.feed_ohm);
     CHECK(close(s.feed_ohm.real(), expected.real(), 0.01));
     CHECK(std::abs(s.feed_ohm - expected) <= 0.01 * std::abs(expected));
+    CHECK(std::abs(s.feed_ohm.imag() - expected.imag()) <= std::max(0.02 * std::abs(expected.imag()), 3.0));
     CHECK(close(s.share.radiated, t.number(r, "P_far_upper_over_Pin"), 0.01));
     CHECK(close(s.share.metal, t.number(r, "metal_loss_fraction"), 0.01));
   }

@@ -134,10 +134,9 @@ std::optional<double> Arguments::share(const std::string& option) const {
   return value;
 }
 
-std::optional<int> Arguments::count(const std::string& option, int least) const {
+std::optional<int> Arguments::count(const std::string& option, int least, int most) const {
   const std::optional<double> value = quantity(option, Unit::one);
   if (!value) return std::nullopt;
-  constexpr int most = 10'000'000;
   if (*value < least || *value > most || *value != std::floor(*value)) {
     throw ParseError({option, 0, 1},
                      fmt::format("\"{}\": out of range; legal: a whole number, {}..{}", *text(option), least, most));

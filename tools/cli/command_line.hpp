@@ -79,8 +79,8 @@ public:
   double positive(const std::string& option, Unit unit, double otherwise) const;
   /// A share: "5%" or "0.05", 0 <= share < 1. @throws ParseError
   std::optional<double> share(const std::string& option) const;
-  /// A whole number of at least `least`. @throws ParseError
-  std::optional<int> count(const std::string& option, int least) const;
+  /// A whole number, least..most. @throws ParseError
+  std::optional<int> count(const std::string& option, int least, int most) const;
 
   /// @throws UsageError  both --json and --csv
   Format format() const;

@@ -21,6 +21,8 @@ namespace {
 using namespace stile;
 using namespace stile::tools;
 
+constexpr int most_count = 10'000'000;
+
 Description describe_tool() {
   Description d;
   d.name = "stile-match";
@@ -101,8 +103,8 @@ std::optional<match::Tolerances> read_tolerances(const Arguments& arguments, dou
   t.inductor = inductor.value_or(all.value_or(0.0));
   t.capacitor = capacitor.value_or(all.value_or(0.0));
   t.swr_limit = swr_limit;
-  t.samples = arguments.count("--samples", 1).value_or(t.samples);
-  t.seed = static_cast<std::uint64_t>(arguments.count("--seed", 0).value_or(1));
+  t.samples = arguments.count("--samples", 1, most_count).value_or(t.samples);
+  t.seed = static_cast<std::uint64_t>(arguments.count("--seed", 0, most_count).value_or(1));
   return t;
 }
 
@@ -200,7 +202,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   check_common(arguments);
   const Format format = arguments.format();
   const std::vector<std::string> charts = chart_files(arguments);  // a wrong one is told before the work
-  const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1).value_or(1));
+  const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1, most_count).value_or(1));
   const MatchCase c = solve_case(arguments);
   if (solution > c.matches.size() && !c.matches.empty()) {
     throw UsageError(fmt::format("--solution {}: there is no such solution; legal: 1..{}", solution, c.matches.size()));

@@ -152,10 +152,7 @@ void need_switched(const RangeCase& c, const std::string& job) {
 RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std::vector<tuner::BandPoints>& fallback) {
   const auto file = arguments.text("--tuner");
   if (!file) throw UsageError("no tuner is given; legal: --tuner FILE.toml");
-  const int points = arguments.count("--points", 2).value_or(21);
-  if (points > static_cast<int>(most_points))
-    throw ParseError({"--points", 0, 1},
-                     fmt::format("\"{}\": out of range; legal: a whole number, 2..{}", points, most_points));
+  const int points = arguments.count("--points", 2, static_cast<int>(most_points)).value_or(21);
 
   RangeCase c;
   c.origin = *file == "-" ? "standard input" : *file;

@@ -130,9 +130,7 @@ tuner::MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cel
   const std::string plane = arguments.text("--plane").value_or("reflection");
   if (plane != "reflection" && plane != "rx")
     throw UsageError("--plane \"" + plane + "\": no such plane; legal: reflection rx");
-  const int count = arguments.count("--cells", 10).value_or(cells);
-  if (count > 2000)
-    throw ParseError({"--cells", 0, 1}, fmt::format("\"{}\": out of range; legal: a whole number, 10..2000", count));
+  const int count = arguments.count("--cells", 10, 2000).value_or(cells);
   tuner::MapGrid grid;
   grid.columns = grid.rows = static_cast<std::size_t>(count);
   grid.reference_ohm = c.source.z_ohm.real();
@@ -288,12 +286,8 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
   tuner::SizingRequest request;
   request.frame = c.tuner;
   request.swr_limit = c.swr_limit;
-  const int bits = arguments.count("--bits", 1).value_or(8),
-            most = static_cast<int>(tuner::most_sizing_bits(c.tuner.form));
-  if (bits > most)
-    throw ParseError({"--bits", 0, 1},
-                     fmt::format("\"{}\": out of range; legal for this tuner: a whole number, 1..{}", bits, most));
-  request.most_bits = static_cast<std::size_t>(bits);
+  const int most = static_cast<int>(tuner::most_sizing_bits(c.tuner.form));
+  request.most_bits = static_cast<std::size_t>(arguments.count("--bits", 1, most).value_or(8));
   if (const auto text = arguments.text("--inductor-steps")) {
     const Range limits = read_limits(*text, Unit::henry, "--inductor-steps");
     request.least_step_h = limits.low;
@@ -305,7 +299,7 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
     request.most_step_f = limits.high;
   }
   const std::vector<tuner::SizingLoad> loads = tuner::sizing_loads(c);
-  progress.step(fmt::format("banks of up to {} parts for {} loads", bits, loads.size()));
+  progress.step(fmt::format("banks of up to {} parts for {} loads", request.most_bits, loads.size()));
   const tuner::SizingResult result = tuner::size_banks(request, c.source.z_ohm, loads);
   Answer answer;
   if (draw) answer.chart = sizing_chart(c, result);
@@ -313,7 +307,8 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
                   : format == Format::csv ? sizing_csv(c, result)
                                           : sizing_text(c, result, loads.size());
   if (result.status != tuner::TunerStatus::found)
-    answer.reason = fmt::format("no bank of up to {} parts brings every load to SWR {}", bits, c.swr_limit);
+    answer.reason =
+        fmt::format("no bank of up to {} parts brings every load to SWR {}", request.most_bits, c.swr_limit);
   return answer;
 }
 

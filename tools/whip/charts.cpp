@@ -50,7 +50,9 @@ plots::Chart whip_chart(const WhipJob& job, const std::string& file) {
               source});
   }
   if (job.show == "study")
-    return plots::whip_study_chart(job.studies, {"Coil and length of the whip at " + at, source});
+    return plots::whip_study_chart(
+        job.studies,
+        {fmt::format("Coil and length of the whip at {}, tuned with a coil of Q {:g}", at, job.tuning_q), source});
   return plots::whip_impedance_chart(sweeps, {"Feed impedance of the whip" + of, source});
 }
 

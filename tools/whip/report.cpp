@@ -89,10 +89,17 @@ Json json_point(const WhipJob& job, const wire::ConditionSweep& c, const wire::C
          {"gain", std::move(gains)},
          {"power_balance", s.power_balance},
          {"unknowns", s.unknowns}};
-  j["tuned"] = {{"coil_q", job.tuning_q}, {"efficiency", wire::tuned_efficiency(s, job.tuning_q)}};
-  j["mean_gain"] = Json::array();
-  for (const auto& range : job.elevations_deg)
-    j["mean_gain"].push_back({{"elevation_deg", {range.first, range.second}}, {"gain_dbi", mean_gain_of(s, range)}});
+  Json mean_gain = Json::array(), tuned_mean_gain = Json::array();
+  const double coil_db = wire::tuning_loss_db(s, job.tuning_q);
+  for (const auto& range : job.elevations_deg) {
+    const double gain_dbi = mean_gain_of(s, range);
+    mean_gain.push_back({{"elevation_deg", {range.first, range.second}}, {"gain_dbi", gain_dbi}});
+    tuned_mean_gain.push_back({{"elevation_deg", {range.first, range.second}}, {"gain_dbi", gain_dbi - coil_db}});
+  }
+  j["tuned"] = {{"coil_q", job.tuning_q},
+                {"efficiency", wire::tuned_efficiency(s, job.tuning_q)},
+                {"mean_gain", std::move(tuned_mean_gain)}};
+  j["mean_gain"] = std::move(mean_gain);
   if (c.wires.hand) j["hand_current_a_per_sqrt_w"] = wire::lump_current_a_rms(s, *c.wires.hand, 1.0);
   if (c.wires.on_ground) {
     const wire::GroundCorner low = wire::with_ground_factor(s, wire::lying_ground_factor.low),
@@ -164,7 +171,7 @@ std::string points_text(const WhipJob& job) {
 std::string left_text(const WhipJob& job) {
   std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Left, %"}};
   for (const auto& range : job.elevations_deg)
-    rows[0].push_back(fmt::format("Mean gain {:g} to {:g} deg, dBi", range.first, range.second));
+    rows[0].push_back(fmt::format("Tuned gain {:g} to {:g} deg, dBi", range.first, range.second));
   for (const wire::ConditionSweep& c : job.cases) {
     for (const wire::ConditionPoint& p : c.points) {
       const double coil_db = wire::tuning_loss_db(p.solution, job.tuning_q);
@@ -174,7 +181,7 @@ std::string left_text(const WhipJob& job) {
         rows.back().push_back(fmt::format("{:.1f}", mean_gain_of(p.solution, range) - coil_db));
     }
   }
-  return fmt::format("\nRadiated after tuning with a coil of Q {:g}, gains with its loss\n", job.tuning_q) +
+  return fmt::format("\nRadiated after tuning with a coil of Q {:g}, mean gains with its loss\n", job.tuning_q) +
          aligned(rows);
 }
 
@@ -246,7 +253,7 @@ std::string study_text(const WhipJob& job) {
     table(study.length, "Length of the whip");
   }
   if (!text.empty())
-    text += "The tuning coil at the feed takes the reactance away; its Q is that of the first coil, without one 200.\n";
+    text += fmt::format("The tuning coil at the feed, of Q {:g}, takes the reactance away.\n", job.tuning_q);
   return text;
 }
 
@@ -304,8 +311,14 @@ std::string whip_csv(const WhipJob& job) {
     heading.push_back(fmt::format("field_{}_e_v_m", n));
     heading.push_back(fmt::format("field_{}_h_a_m", n));
   }
-  const bool bodies = lumps_or_person(job);
-  if (bodies) heading.insert(heading.end(), {"lump_loss_share", "person_loss_share", "hand_current_a_per_sqrt_w"});
+  heading.insert(heading.end(),
+                 {"lump_loss_share", "person_loss_share", "hand_current_a_per_sqrt_w", "tuned_coil_q",
+                  "tuned_efficiency", "lying_wire_corner_feed_r_low_ohm", "lying_wire_corner_feed_r_high_ohm",
+                  "lying_wire_corner_efficiency_low", "lying_wire_corner_efficiency_high"});
+  for (const auto& range : job.elevations_deg) {
+    const std::string of = fmt::format("mean_gain_{:g}_to_{:g}deg_dbi", range.first, range.second);
+    heading.insert(heading.end(), {of, "tuned_" + of});
+  }
   std::string text = csv_row(heading);
   for (const wire::ConditionSweep& c : job.cases) {
     for (const wire::ConditionPoint& p : c.points) {
@@ -322,9 +335,22 @@ std::string whip_csv(const WhipJob& job) {
         row.push_back(csv_number(f.field.e_v_m()));
         row.push_back(csv_number(f.field.h_a_m()));
       }
-      if (bodies) {
-        row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person),
-                               c.wires.hand ? csv_number(wire::lump_current_a_rms(s, *c.wires.hand, 1.0)) : ""});
+      row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person),
+                             c.wires.hand ? csv_number(wire::lump_current_a_rms(s, *c.wires.hand, 1.0)) : "",
+                             csv_number(job.tuning_q), csv_number(wire::tuned_efficiency(s, job.tuning_q))});
+      if (c.wires.on_ground) {
+        const wire::GroundCorner low = wire::with_ground_factor(s, wire::lying_ground_factor.low),
+                                 high = wire::with_ground_factor(s, wire::lying_ground_factor.high);
+        for (const double value : {low.feed_ohm.real(), high.feed_ohm.real(), high.radiated, low.radiated})
+          row.push_back(csv_number(value));
+      } else {
+        row.insert(row.end(), 4, "");
+      }
+      const double coil_db = wire::tuning_loss_db(s, job.tuning_q);
+      for (const auto& range : job.elevations_deg) {
+        const double gain_dbi = mean_gain_of(s, range);
+        row.push_back(csv_number(gain_dbi));
+        row.push_back(csv_number(gain_dbi - coil_db));
       }
       text += csv_row(row);
     }

@@ -96,15 +96,13 @@ std::size_t study_count(const WireCase& wires) {
   return moved_coils(wires.antenna, wires.ground).size() + lengthened_whips(wires.antenna).size();
 }
 
-AntennaStudy study_antenna(const WireCase& wires, double frequency_hz, const SolveOptions& options,
+AntennaStudy study_antenna(const WireCase& wires, double frequency_hz, double tuning_q, const SolveOptions& options,
                            const std::function<void()>& progress) {
-  constexpr double usual_q = 200.0;
   const SolveOptions shared = with_tables(options);
-  const double q = wires.antenna.coils.empty() ? usual_q : wires.antenna.coils.front().q;
   const auto point = [&](const Antenna& antenna, double x_m) {
     const AntennaSolution s = solve_antenna(antenna, wires.ground, frequency_hz, shared);
     if (progress) progress();
-    return AntennaStudyPoint{x_m, s.feed_ohm, s.share.radiated, tuned_efficiency(s, q)};
+    return AntennaStudyPoint{x_m, s.feed_ohm, s.share.radiated, tuned_efficiency(s, tuning_q)};
   };
   AntennaStudy study{wires.name, {}, {}};
   for (const Antenna& antenna : moved_coils(wires.antenna, wires.ground))

@@ -34,10 +34,11 @@ struct AntennaStudy {
 /// How many antennas study_antenna solves.
 std::size_t study_count(const WireCase& wires);
 
-/// Both at one frequency. The tuning coil at the feed has the Q of the antenna's first coil, without one 200.
-/// @param progress  called after each solution; may be empty
-/// @throws DomainError  as solve_antenna
-AntennaStudy study_antenna(const WireCase& wires, double frequency_hz, const SolveOptions& options = {},
-                           const std::function<void()>& progress = {});
+/// Both at one frequency.
+/// @param tuning_q  of the coil that tunes the feed, > 0
+/// @param progress   called after each solution; may be empty
+/// @throws DomainError  as solve_antenna and tuned_efficiency
+AntennaStudy study_antenna(const WireCase& wires, double frequency_hz, double tuning_q,
+                           const SolveOptions& options = {}, const std::function<void()>& progress = {});
 
 }  // namespace stile::wire

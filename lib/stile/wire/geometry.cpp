@@ -87,8 +87,8 @@ void check_wire(const std::vector<Wire>& wires, std::size_t index) {
     const double length = norm(w.points[p] - w.points[p - 1]);
     if (length <= joint_m) refuse(fmt::format("{}: points {} and {} are the same", who, p, p + 1));
     if (w.radius_m > (w.person ? 0.2 : 0.1) * length)
-      refuse(fmt::format("{}: radius {} m is above a {} of the straight piece of {} m from point {}", who, w.radius_m,
-                         w.person ? "fifth" : "tenth", length, p));
+      refuse(fmt::format("{}: radius {:.4g} m is above a {} of the straight piece of {:.4g} m from point {}", who,
+                         w.radius_m, w.person ? "fifth" : "tenth", length, p));
   }
 }
 

@@ -1,6 +1,5 @@
 #include <stile/station/detail/plausible.hpp>
 
-#include <array>
 #include <cmath>
 
 #include <fmt/core.h>
@@ -12,29 +11,22 @@ bool within(double value, const Plausible& range) {
   return (value >= range.least && value <= range.most) || (range.zero && value == 0.0);
 }
 
-/// The prefix that a quantity mostly has in such files: mm, MHz, uH, pF.
-double usual_prefix(Unit unit) {
-  switch (unit) {
-  case Unit::hertz:
-    return 1e6;
-  case Unit::henry:
-    return 1e-6;
-  case Unit::farad:
-    return 1e-12;
-  default:
-    return 1e-3;
-  }
+/// The prefixes that may have been forgotten, the unit's usual one first.
+std::vector<double> prefixes(Unit unit) {
+  if (unit == Unit::hertz) return {1e6, 1e3, 1e9, 1e-3, 1e-6};
+  if (unit == Unit::farad) return {1e-12, 1e-9, 1e-6};
+  if (unit == Unit::henry) return {1e-6, 1e-9, 1e-3};
+  return {1e-3, 1e3, 1e-6, 1e6};
 }
 
-/// "; was a unit meant, such as "40 mm"? (a bare number is in m)" when a prefix, the usual one first, puts the value into the
-/// range. Empty for what has no unit.
+/// "; was a unit meant, such as "40 mm"? (a bare number is in m)" when a prefix puts the value into the range.
 std::string question(double value, const Plausible& range) {
   if (range.unit == Unit::one) return "";
   if (range.unit == Unit::decibel) return "; was another unit meant?";
-  for (const double factor : {usual_prefix(range.unit), 1e-3, 1e3, 1e-6, 1e6, 1e-9, 1e-12}) {
+  for (const double factor : prefixes(range.unit)) {
     if (value != 0.0 && within(factor * value, range))
       return fmt::format("; was a unit meant, such as \"{}\"? (a bare number is in {})",
-                         print_quantity(factor * value, range.unit, 6), unit_name(range.unit));
+                         print_quantity(factor * value, range.unit, 4), unit_name(range.unit));
   }
   return fmt::format("; was another unit meant? (a bare number is in {})", unit_name(range.unit));
 }
@@ -45,9 +37,9 @@ void check_plausible(const TomlTable& table, std::string_view key, double value,
   if (within(value, range)) return;
   table.fail(key,
              fmt::format("\"{}\" in {} is {}; plausible for {}: {}{} to {}{}", key, table.name(),
-                         print_quantity(value, range.unit, 6), range.what,
-                         range.zero && range.least > 0.0 ? "0, or " : "", print_quantity(range.least, range.unit, 6),
-                         print_quantity(range.most, range.unit, 6), question(value, range)));
+                         print_quantity(value, range.unit, 4), range.what,
+                         range.zero && range.least > 0.0 ? "0, or " : "", print_quantity(range.least, range.unit, 4),
+                         print_quantity(range.most, range.unit, 4), question(value, range)));
 }
 
 double plausible_value(const TomlTable& table, std::string_view key, const Plausible& range) {

@@ -72,6 +72,12 @@ inline constexpr Plausible temperature_c{"a temperature in degrees Celsius", Uni
 
 // Wires and the ground below them.
 inline constexpr Plausible coordinate{"a coordinate (of its magnitude)", Unit::metre, 0.0, 500.0};
+inline constexpr Plausible wire_length{"the length of a wire", Unit::metre, 0.01, 500.0};
+inline constexpr Plausible spare_length{"wire that is doubled back or coiled", Unit::metre, 1e-3, 200.0, or_none};
+inline constexpr Plausible drop_distance{"how far out a wire comes down", Unit::metre, 1e-3, 200.0};
+inline constexpr Plausible lying_height{"the height of a trailing wire", Unit::metre, 0.1e-3, 5.0};
+inline constexpr Plausible direction_degrees{"a direction in degrees", Unit::one, -360.0, 360.0};
+inline constexpr Plausible lean_degrees{"a lean in degrees", Unit::one, 0.0, 80.0};
 inline constexpr Plausible wire_radius{"the radius of a wire", Unit::metre, 5e-6, 0.2};
 inline constexpr Plausible wire_conductivity{"the conductivity of a metal", Unit::siemens_per_metre, 1e3, 1e8};
 inline constexpr Plausible permeability{"a relative permeability", Unit::one, 1.0, 1e5};
@@ -79,15 +85,21 @@ inline constexpr Plausible insulation_thickness{"the insulation of a wire", Unit
 inline constexpr Plausible insulation_permittivity{"the relative permittivity of an insulation", Unit::one, 1.0, 20.0};
 inline constexpr Plausible feed_gap{"a feed gap", Unit::metre, 0.5e-3, 0.5};
 inline constexpr Plausible base_capacitance{"the capacitance of a base", Unit::farad, 1e-15, 1e-9, or_none};
-inline constexpr Plausible distance_on_wire{"a distance along a wire", Unit::metre, 1e-6, 200.0, or_none};
+inline constexpr Plausible base_leakage{"the leakage of a base", Unit::ohm, 1.0, 1e15};
+inline constexpr Plausible distance_on_wire{"a distance along a wire", Unit::metre, 1e-6, 500.0, or_none};
+inline constexpr Plausible coil_distance{"a distance along a wire", Unit::metre, 1e-6, 500.0};
 inline constexpr Plausible loading_coil_length{"the length of a loading coil", Unit::metre, 1e-4, 2.0, or_none};
-inline constexpr Plausible height{"a height", Unit::metre, 1e-3, 100.0};
+inline constexpr Plausible lump_resistance{"a resistance in a wire", Unit::ohm, 1e-6, 10e6, or_none};
 inline constexpr Plausible ground_permittivity{"the relative permittivity of a ground", Unit::one, 1.0, 100.0};
 inline constexpr Plausible ground_conductivity{"the conductivity of a ground", Unit::siemens_per_metre, 1e-7, 100.0,
                                                or_none};
 inline constexpr Plausible body_length{"a body's length or distance", Unit::metre, 1e-3, 10.0};
+inline constexpr Plausible lead_length{"the lead of a set", Unit::metre, 1e-3, 10.0, or_none};
+inline constexpr Plausible stature{"a person's height", Unit::metre, 0.3, 3.0};
 inline constexpr Plausible body_radius{"a body's radius", Unit::metre, 1e-5, 1.0};
 inline constexpr Plausible body_conductivity{"the conductivity of a body", Unit::siemens_per_metre, 1e-3, 10.0};
+inline constexpr Plausible body_capacitance{"the capacitance of a foot or a hand", Unit::farad, 0.1e-12, 1e-6};
+inline constexpr Plausible contact_resistance{"the resistance of a hand's contact", Unit::ohm, 1e-3, 100e6, or_none};
 
 }  // namespace plausible
 

@@ -11,11 +11,17 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/conductor/metal.hpp>
+#include <stile/station/detail/plausible.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile::station::detail {
 namespace {
+
+using detail::find_plausible;
+using detail::Plausible;
+using detail::plausible_value;
+namespace plausible = detail::plausible;
 
 using WhipState = decltype(wire::ConditionCase::condition);
 
@@ -54,11 +60,8 @@ wire::Ground ground_table(const TomlTable& table) {
                                    table.name()));
   }
   if (!numbers) return at(table, "kind", [&] { return wire::ground_by_name(table.text("kind")); });
-  const double permittivity = table.positive("relative_permittivity", Unit::one);
-  if (permittivity < 1.0 || permittivity > 1000.0)
-    table.fail("relative_permittivity", "\"relative_permittivity\" must be 1..1000 (water has 80)");
-  table.quantity("conductivity", Unit::siemens_per_metre);  // a missing one is told as such
-  const double conductivity_s_m = *table.find_not_negative("conductivity", Unit::siemens_per_metre);
+  const double permittivity = plausible_value(table, "relative_permittivity", plausible::ground_permittivity),
+               conductivity_s_m = plausible_value(table, "conductivity", plausible::ground_conductivity);
   return at(table, "conductivity", [&] { return wire::lossy_ground(permittivity, conductivity_s_m); });
 }
 
@@ -67,7 +70,7 @@ std::optional<double> conductor_from(const TomlTable& table) {
   if (table.has("metal") == table.has("conductivity")) {
     table.fail("metal", fmt::format("{} needs either a \"metal\" by name or a \"conductivity\"", table.name()));
   }
-  if (table.has("conductivity")) return table.positive("conductivity", Unit::siemens_per_metre);
+  if (table.has("conductivity")) return plausible_value(table, "conductivity", plausible::wire_conductivity);
   const std::string name = table.text("metal");
   if (name == "perfect") return std::nullopt;
   try {
@@ -98,32 +101,33 @@ StatedWire wire_from(const TomlTable& table) {
     for (const std::string_view key : lengths) {
       if (table.has(key)) table.fail(key, fmt::format("\"{}\" stands in place of \"points\", not beside them", key));
     }
-    for (const std::vector<double>& p : table.rows("points", Unit::metre, 3)) wire.points.push_back({p[0], p[1], p[2]});
+    for (const std::vector<double>& p : table.rows("points", Unit::metre, 3)) {
+      for (const double value : p) detail::check_plausible(table, "points", std::abs(value), plausible::coordinate);
+      wire.points.push_back({p[0], p[1], p[2]});
+    }
   }
-  wire.radius_m = table.positive("radius", Unit::metre);
+  wire.radius_m = plausible_value(table, "radius", plausible::wire_radius);
   wire.conductivity_s_m = conductor_from(table);
-  wire.relative_permeability = table.find_positive("permeability", Unit::one).value_or(1.0);
-  if (wire.relative_permeability < 1.0)
-    table.fail("permeability", "\"permeability\" is relative and must be at least 1");
+  wire.relative_permeability = find_plausible(table, "permeability", plausible::permeability).value_or(1.0);
   if (const auto coat = table.find_table("insulation")) {
     coat->only({"thickness", "relative_permittivity"});
     wire.insulation =
-        wire::Insulation{coat->positive("thickness", Unit::metre), coat->positive("relative_permittivity", Unit::one)};
-    if (wire.insulation->relative_permittivity < 1.0)
-      coat->fail("relative_permittivity", "\"relative_permittivity\" must be at least 1");
+        wire::Insulation{plausible_value(*coat, "thickness", plausible::insulation_thickness),
+                         plausible_value(*coat, "relative_permittivity", plausible::insulation_permittivity)};
   }
   if (!table.has("length")) return stated;
   wire::TrailingWire t;
   t.name = wire.name;
-  t.length_m = table.positive("length", Unit::metre);
+  t.length_m = plausible_value(table, "length", plausible::wire_length);
   t.radius_m = wire.radius_m;
   t.conductivity_s_m = wire.conductivity_s_m;
   t.insulation = wire.insulation;
-  t.drop_distance_m = table.find_positive("drop", Unit::metre).value_or(t.drop_distance_m);
-  t.lying_height_m = table.find_positive("lying_height", Unit::metre).value_or(t.lying_height_m);
-  t.doubled_back_m = table.find_not_negative("doubled_back", Unit::metre).value_or(0.0);
-  t.coiled_m = table.find_not_negative("coiled", Unit::metre).value_or(0.0);
-  if (table.has("direction_degrees")) t.direction_rad = table.quantity("direction_degrees", Unit::one) * pi / 180.0;
+  t.drop_distance_m = find_plausible(table, "drop", plausible::drop_distance).value_or(t.drop_distance_m);
+  t.lying_height_m = find_plausible(table, "lying_height", plausible::lying_height).value_or(t.lying_height_m);
+  t.doubled_back_m = find_plausible(table, "doubled_back", plausible::spare_length).value_or(0.0);
+  t.coiled_m = find_plausible(table, "coiled", plausible::spare_length).value_or(0.0);
+  if (const auto degrees = find_plausible(table, "direction_degrees", plausible::direction_degrees))
+    t.direction_rad = *degrees * pi / 180.0;
   stated.trailing = t;
   return stated;
 }
@@ -142,11 +146,11 @@ wire::WireCoil coil_from(const TomlTable& table, const std::vector<wire::Wire>& 
   table.only({"on", "distance", "length", "inductance", "q", "self_capacitance"});
   wire::WireCoil coil;
   coil.wire = wire_named(table, "on", wires);
-  coil.distance_m = table.positive("distance", Unit::metre);
-  coil.length_m = table.find_not_negative("length", Unit::metre).value_or(0.0);
-  coil.inductance_h = table.positive("inductance", Unit::henry);
-  coil.q = table.positive("q", Unit::one);
-  coil.self_capacitance_f = table.find_not_negative("self_capacitance", Unit::farad).value_or(0.0);
+  coil.distance_m = plausible_value(table, "distance", plausible::coil_distance);
+  coil.length_m = find_plausible(table, "length", plausible::loading_coil_length).value_or(0.0);
+  coil.inductance_h = plausible_value(table, "inductance", plausible::inductance);
+  coil.q = plausible_value(table, "q", plausible::part_q);
+  coil.self_capacitance_f = find_plausible(table, "self_capacitance", plausible::stray_capacitance).value_or(0.0);
   return coil;
 }
 
@@ -154,12 +158,11 @@ wire::WireLump lump_from(const TomlTable& table, const std::vector<wire::Wire>& 
   table.only({"on", "distance", "resistance", "inductance", "capacitance", "q"});
   wire::WireLump lump;
   lump.wire = wire_named(table, "on", wires);
-  table.quantity("distance", Unit::metre);  // a missing one is told as such
-  lump.distance_m = *table.find_not_negative("distance", Unit::metre);
-  lump.resistance_ohm = table.find_not_negative("resistance", Unit::ohm).value_or(0.0);
-  lump.inductance_h = table.find_not_negative("inductance", Unit::henry).value_or(0.0);
-  lump.capacitance_f = table.find_positive("capacitance", Unit::farad).value_or(lump.capacitance_f);
-  lump.q = table.find_positive("q", Unit::one).value_or(lump.q);
+  lump.distance_m = plausible_value(table, "distance", plausible::distance_on_wire);
+  lump.resistance_ohm = find_plausible(table, "resistance", plausible::lump_resistance).value_or(0.0);
+  lump.inductance_h = find_plausible(table, "inductance", plausible::antenna_inductance).value_or(0.0);
+  lump.capacitance_f = find_plausible(table, "capacitance", plausible::capacitance).value_or(lump.capacitance_f);
+  lump.q = find_plausible(table, "q", plausible::part_q).value_or(lump.q);
   if (!table.has("resistance") && !table.has("inductance") && !table.has("capacitance"))
     table.fail("resistance",
                fmt::format("{} needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"",
@@ -310,16 +313,16 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing, cons
 
 /// What the tables [set] and [person] state, in place of the library's own values.
 void read_bodies(const TomlTable& document, Drawing& drawing) {
-  const auto positive = [](const TomlTable& table, std::string_view key, Unit unit, double& value) {
-    value = table.find_positive(key, unit).value_or(value);
+  const auto read = [](const TomlTable& table, std::string_view key, const Plausible& range, double& value) {
+    value = find_plausible(table, key, range).value_or(value);
   };
   if (const auto table = document.find_table("set")) {
     table->only({"frame_length", "frame_radius", "lead_length", "lead_radius", "worn"});
     wire::SetBody set;
-    positive(*table, "frame_length", Unit::metre, set.frame_length_m);
-    positive(*table, "frame_radius", Unit::metre, set.frame_radius_m);
-    set.lead_length_m = table->find_not_negative("lead_length", Unit::metre).value_or(set.lead_length_m);
-    positive(*table, "lead_radius", Unit::metre, set.lead_radius_m);
+    read(*table, "frame_length", plausible::body_length, set.frame_length_m);
+    read(*table, "frame_radius", plausible::body_radius, set.frame_radius_m);
+    read(*table, "lead_length", plausible::lead_length, set.lead_length_m);
+    read(*table, "lead_radius", plausible::body_radius, set.lead_radius_m);
     const std::string worn = table->find_text("worn").value_or("in front");
     if (worn != "in front" && worn != "on the frame")
       table->fail("worn", "\"worn\" must be \"in front\" or \"on the frame\"");
@@ -329,11 +332,11 @@ void read_bodies(const TomlTable& document, Drawing& drawing) {
   if (const auto table = document.find_table("person")) {
     table->only({"distance", "radius", "height", "conductivity", "foot_capacitance"});
     wire::PersonBody person;
-    positive(*table, "distance", Unit::metre, person.distance_m);
-    positive(*table, "radius", Unit::metre, person.radius_m);
-    positive(*table, "height", Unit::metre, person.stature_m);
-    positive(*table, "conductivity", Unit::siemens_per_metre, person.conductivity_s_m);
-    positive(*table, "foot_capacitance", Unit::farad, person.foot_capacitance_f);
+    read(*table, "distance", plausible::body_length, person.distance_m);
+    read(*table, "radius", plausible::body_radius, person.radius_m);
+    read(*table, "height", plausible::stature, person.stature_m);
+    read(*table, "conductivity", plausible::body_conductivity, person.conductivity_s_m);
+    read(*table, "foot_capacitance", plausible::body_capacitance, person.foot_capacitance_f);
     drawing.person = person;
   }
 }
@@ -349,8 +352,8 @@ wire::HandContact contact_from(const TomlTable& table) {
   if (!stated.has("resistance") && !stated.has("capacitance"))
     table.fail("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
   wire::HandContact contact{0.0, infinity};
-  contact.resistance_ohm = stated.find_not_negative("resistance", Unit::ohm).value_or(0.0);
-  contact.capacitance_f = stated.find_positive("capacitance", Unit::farad).value_or(infinity);
+  contact.resistance_ohm = find_plausible(stated, "resistance", plausible::contact_resistance).value_or(0.0);
+  contact.capacitance_f = find_plausible(stated, "capacitance", plausible::body_capacitance).value_or(infinity);
   return contact;
 }
 
@@ -425,8 +428,8 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
       changes.push_back(fmt::format("wire \"{}\" is left out", gone));
     }
   }
-  const auto height_m = table.find_positive("lying_height", Unit::metre),
-             distance_m = table.find_positive("drop_distance", Unit::metre);
+  const auto height_m = find_plausible(table, "lying_height", plausible::lying_height),
+             distance_m = find_plausible(table, "drop_distance", plausible::drop_distance);
   for (wire::TrailingWire& t : whip.wires) {
     if (!height_m && !distance_m) break;
     t.drawn.clear();
@@ -436,7 +439,8 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
     changes.push_back(
         fmt::format("wire \"{}\" lies at {:.4g} m from {:.4g} m on", t.name, t.lying_height_m, t.drop_distance_m));
   }
-  if (const auto lean = table.find_not_negative("lean_degrees", Unit::one)) whip.lean_rad = *lean * pi / 180.0;
+  if (const auto lean = find_plausible(table, "lean_degrees", plausible::lean_degrees))
+    whip.lean_rad = *lean * pi / 180.0;
 
   std::vector<wire::NamedContact> contacts{{"", {}}};
   if (known->state == WhipState::hand_on_set) {
@@ -522,10 +526,11 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document) {
   if (const auto feed = document.find_table("feed")) {
     feed->only({"on", "gap", "base_capacitance", "base_leakage"});
     if (feed->has("on")) drawn.antenna.feed.wire = wire_named(*feed, "on", drawn.antenna.wires);
-    drawn.antenna.feed.gap_m = feed->positive("gap", Unit::metre);
-    drawn.antenna.feed.base_capacitance_f = feed->find_not_negative("base_capacitance", Unit::farad).value_or(0.0);
+    drawn.antenna.feed.gap_m = plausible_value(*feed, "gap", plausible::feed_gap);
+    drawn.antenna.feed.base_capacitance_f =
+        find_plausible(*feed, "base_capacitance", plausible::base_capacitance).value_or(0.0);
     drawn.antenna.feed.base_leakage_ohm =
-        feed->find_positive("base_leakage", Unit::ohm).value_or(drawn.antenna.feed.base_leakage_ohm);
+        find_plausible(*feed, "base_leakage", plausible::base_leakage).value_or(drawn.antenna.feed.base_leakage_ohm);
   } else {
     document.fail("feed", fmt::format("{} needs the table [feed] with \"gap\"", document.name()));
   }
