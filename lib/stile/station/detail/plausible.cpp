@@ -1,6 +1,7 @@
 #include <stile/station/detail/plausible.hpp>
 
 #include <cmath>
+#include <vector>
 
 #include <fmt/core.h>
 
