@@ -42,8 +42,10 @@ TEST_CASE("ring core constants against long double") {
   for (const double ratio : {1.3, 1.7, 3.0, 10.0}) {
     const RingCore core{ratio * 0.0142, 0.0142, 0.0079};
     const CoreConstants c = core_constants(core);
-    const long double outer = core.outer_diameter_m, inner = core.inner_diameter_m, height = core.height_m,
-                      round = std::numbers::pi_v<long double>, log = std::log(outer / inner);
+    const auto outer = static_cast<long double>(core.outer_diameter_m);
+    const auto inner = static_cast<long double>(core.inner_diameter_m);
+    const auto height = static_cast<long double>(core.height_m);
+    const long double round = std::numbers::pi_v<long double>, log = std::log(outer / inner);
     const long double c1 = 2 * round / (height * log),
                       c2 = 4 * round * (1 / inner - 1 / outer) / (height * height * log * log * log);
     INFO("outside over hole " << ratio);
