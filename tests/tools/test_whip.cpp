@@ -87,7 +87,7 @@ TEST_CASE("stile-whip gives the fixed keys and a known impedance") {
 
 TEST_CASE("everything carried: what each condition changed, the hand and the corner of the ground are shown") {
   const Folder folder;
-  const std::string command = "stile-whip " STILE_EXAMPLES_FOLDER "/moor/carried.toml --frequency 7.1MHz";
+  const std::string command = "stile-whip '" STILE_EXAMPLES_FOLDER "/moor/carried.toml' --frequency 7.1MHz";
   const Run run = folder.run(command + " --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
