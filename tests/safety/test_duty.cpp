@@ -70,7 +70,8 @@ TEST_CASE("the worst window of overs and pauses") {
   }
 }
 
-TEST_CASE("the share of talk counts only for overs shorter than the averaging time, and nothing where it is not averaged") {
+TEST_CASE(
+    "the share of talk counts only for overs shorter than the averaging time, and nothing where it is not averaged") {
   CHECK(mean_power_share({"SSB", 0.5, 60.0}, 360.0) == Approx(0.1).epsilon(1e-12));
   CHECK(mean_power_share({"SSB", 0.5, 60.0}, 1800.0) == Approx(0.1).epsilon(1e-12));
   CHECK(mean_power_share({"SSB", 0.5, 400.0}, 360.0) == Approx(0.2).epsilon(1e-12));

@@ -24,9 +24,7 @@ const std::map<std::string, std::string> standards{{"FCC", "47 CFR 1.1310"},
 const std::map<std::string, std::string> short_status{
     {"V1", "official text seen"}, {"V2", "seen second-hand"}, {"M", "from memory"}};
 
-std::string group_of(const std::string& population) {
-  return population == "general" ? "general public" : population;
-}
+std::string group_of(const std::string& population) { return population == "general" ? "general public" : population; }
 
 std::string scope_of(const std::string& scope, double averaging_min) {
   if (averaging_min == 0.0) return "not averaged";
@@ -118,8 +116,8 @@ TEST_CASE("every standard speaks to both groups, and its status and source are t
 TEST_CASE("a local code is a file of the same table") {
   const std::string heading =
       "standard,group,scope,low_mhz,high_mhz,e_v_m,h_a_m,s_w_m2,averaging_min,status,source,note\n";
-  const std::vector<Level> local =
-      read_levels(heading + "Local code (invented),general public,local,1,30,50/f^0.5,,,6,invented,a test,\n", "local.csv");
+  const std::vector<Level> local = read_levels(
+      heading + "Local code (invented),general public,local,1,30,50/f^0.5,,,6,invented,a test,\n", "local.csv");
   REQUIRE(local.size() == 1);
   CHECK(relative(*levels_at(local, 4e6)[0].e_v_m, 25.0) <= 1e-15);
   CHECK(!levels_at(local, 4e6)[0].h_a_m);
@@ -157,14 +155,14 @@ TEST_CASE("current levels are those of the collected table") {
   const Table table = reference("contact_and_limb_current.csv");
   const auto has = [](const std::string& standard, const std::string& quantity, std::optional<double> general,
                       std::optional<double> workers) {
-    return std::any_of(
-        published_current_levels().begin(), published_current_levels().end(), [&](const CurrentLevel& l) {
-          const auto same = [](std::optional<double> a, std::optional<double> b) {
-            return a.has_value() == b.has_value() && (!a || std::abs(*a - *b) <= 1e-12);
-          };
-          return l.standard == standard && l.quantity == quantity && same(l.public_a, general) &&
-                 same(l.occupational_a, workers) && !l.status.empty() && !l.source.empty();
-        });
+    return std::any_of(published_current_levels().begin(), published_current_levels().end(),
+                       [&](const CurrentLevel& l) {
+                         const auto same = [](std::optional<double> a, std::optional<double> b) {
+                           return a.has_value() == b.has_value() && (!a || std::abs(*a - *b) <= 1e-12);
+                         };
+                         return l.standard == standard && l.quantity == quantity && same(l.public_a, general) &&
+                                same(l.occupational_a, workers) && !l.status.empty() && !l.source.empty();
+                       });
   };
   const std::map<std::string, std::string> names{{"ICNIRP2010", "ICNIRP 2010"},
                                                  {"ICNIRP1998", "ICNIRP 1998"},

@@ -44,7 +44,8 @@ NearField at_point(const AntennaSolution& s, Vec3 at) { return near_field(s, std
 double relative(double value, double expected) { return std::abs(value - expected) / std::abs(expected); }
 
 /// Curl of the electric field by differences of sixth order.
-std::array<cdouble, 3> curl_e(const AntennaSolution& s, Vec3 at, double step, const std::shared_ptr<GroundTables>& tables) {
+std::array<cdouble, 3> curl_e(const AntennaSolution& s, Vec3 at, double step,
+                              const std::shared_ptr<GroundTables>& tables) {
   constexpr std::array<double, 6> weights{-1.0 / 60.0, 3.0 / 20.0, -3.0 / 4.0, 3.0 / 4.0, -3.0 / 20.0, 1.0 / 60.0};
   constexpr std::array<double, 6> places{-3.0, -2.0, -1.0, 1.0, 2.0, 3.0};
   const std::array<Vec3, 3> axes{Vec3{1.0, 0.0, 0.0}, Vec3{0.0, 1.0, 0.0}, Vec3{0.0, 0.0, 1.0}};
@@ -124,9 +125,10 @@ TEST_CASE("near field of an imposed sinusoidal current over a perfect plane is t
   const Table table = safety_reference("monopole_pec_unit_current.csv");
   CHECK(table.rows.size() == 5);
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
-    const double f = 1e6 * table.number(row, "f_MHz"), h = table.number(row, "h_m"), k = two_pi * f / speed_of_light_m_s;
-    const AntennaSolution s = imposed(perfect_ground(), f, 0.0, h, 4000,
-                                      [&](double z) { return std::sin(k * (h - z)) / std::sin(k * h); });
+    const double f = 1e6 * table.number(row, "f_MHz"), h = table.number(row, "h_m"),
+                 k = two_pi * f / speed_of_light_m_s;
+    const AntennaSolution s =
+        imposed(perfect_ground(), f, 0.0, h, 4000, [&](double z) { return std::sin(k * (h - z)) / std::sin(k * h); });
     const NearField n = at_point(s, {table.number(row, "rho_m"), 0.0, table.number(row, "z_m")});
     INFO("row " << row);
     CHECK(relative(std::abs(n.ex_v_m), table.number(row, "Erho_V_per_m")) <= 1e-6);
@@ -153,7 +155,8 @@ TEST_CASE("near field of five worked pack stations with their stated currents") 
     const double base_a = stations.number(station, "I_base_A_rms"), k = two_pi * f / speed_of_light_m_s;
     const Vec3 at{table.number(row, "rho_m"), 0.0, table.number(row, "z_m")};
     INFO(table.text(row, "case") << ", " << table.text(row, "where"));
-    const AntennaSolution alone = imposed(free_space(), f, 0.0, h, 1000, [&](double z) { return base_a * (1.0 - z / h); });
+    const AntennaSolution alone =
+        imposed(free_space(), f, 0.0, h, 1000, [&](double z) { return base_a * (1.0 - z / h); });
     const NearField n = at_point(alone, at);
     CHECK(relative(n.e_v_m(), table.number(row, "E_integral_V_per_m")) <= 1e-5);
     CHECK(relative(n.h_a_m(), table.number(row, "H_integral_A_per_m")) <= 1e-5);
@@ -163,9 +166,8 @@ TEST_CASE("near field of five worked pack stations with their stated currents") 
       CHECK(relative(n.h_a_m(), table.number(row, "H_qs_A_per_m")) <= 0.02);
     }
     if (table.text(row, "E_pec_V_per_m").empty()) continue;
-    const AntennaSolution plane = imposed(perfect_ground(), f, 0.0, h, 1000, [&](double z) {
-      return base_a * std::sin(k * (h - z)) / std::sin(k * h);
-    });
+    const AntennaSolution plane = imposed(perfect_ground(), f, 0.0, h, 1000,
+                                          [&](double z) { return base_a * std::sin(k * (h - z)) / std::sin(k * h); });
     const NearField p = at_point(plane, at);
     CHECK(relative(p.e_v_m(), table.number(row, "E_pec_V_per_m")) <= 1e-5);
     CHECK(relative(p.h_a_m(), table.number(row, "H_pec_A_per_m")) <= 1e-5);

@@ -29,10 +29,10 @@ std::optional<Formula> read_formula(const Cell& cell) {
     f.power = 1.0;
     if (!rest.empty()) {
       if (rest.front() != '^')
-        throw ParseError(cell.where, fmt::format("\"{}\" is no level; legal: a number, 824/f or 300/f^0.7, f in MHz",
-                                                 cell.text));
-      f.power = read_quantity(rest.substr(1), Unit::one,
-                              {cell.where.file, cell.where.line, cell.where.column + over + 3});
+        throw ParseError(cell.where,
+                         fmt::format("\"{}\" is no level; legal: a number, 824/f or 300/f^0.7, f in MHz", cell.text));
+      f.power =
+          read_quantity(rest.substr(1), Unit::one, {cell.where.file, cell.where.line, cell.where.column + over + 3});
     }
   }
   if (!(f.constant > 0.0))
@@ -64,8 +64,9 @@ Level read_level(const Table& table, std::size_t row) {
   if (!l.e_v_m && !l.h_a_m) throw ParseError(cell("e_v_m").where, "a row needs a level of E or of H");
   l.averaging_s = minute_s * table.number(row, "averaging_min");
   if (l.averaging_s < 0.0 || (l.averaging_s == 0.0) != (l.scope == "not averaged"))
-    throw ParseError(cell("averaging_min").where,
-                     "the averaging time does not agree with the scope; legal: 0 where it is \"not averaged\", else > 0");
+    throw ParseError(
+        cell("averaging_min").where,
+        "the averaging time does not agree with the scope; legal: 0 where it is \"not averaged\", else > 0");
   l.status = cell("status").text;
   l.source = cell("source").text;
   l.note = cell("note").text;
@@ -164,16 +165,39 @@ const std::vector<CurrentLevel>& published_current_levels() {
       {"ICNIRP 1998", "any limb", 10e6, 110e6, 0.045, 0.100, 360.0, "seen second-hand, from memory", of_1998,
        "45 mA seen second-hand (EU recommendation 1999/519/EC), 100 mA from memory"},
       {"ICNIRP 2020", "any limb", 0.1e6, 110e6, 0.045, 0.100, 360.0, "from memory", of_2020, ""},
-      {"ICNIRP 2020", "contact", 0.1e6, 110e6, {}, {}, 0.0, "seen second-hand, from memory",
+      {"ICNIRP 2020",
+       "contact",
+       0.1e6,
+       110e6,
+       {},
+       {},
+       0.0,
+       "seen second-hand, from memory",
        "ICNIRP, Health Physics 118(5):483-524, 2020",
        "no restriction, guidance only; from memory: mild pain near 10 mA (child) and 20 mA (adult)"},
       {"IEEE C95.1-2019", "touch contact", 0.1e6, 110e6, 0.0167, 0.050, 360.0, "seen second-hand, from memory", ieee,
        "16.7 mA seen second-hand; 50 mA and averaging from memory"},
-      {"IEEE C95.1-2019", "grasp contact", 0.1e6, 110e6, {}, 0.100, 360.0, "from memory", ieee,
+      {"IEEE C95.1-2019",
+       "grasp contact",
+       0.1e6,
+       110e6,
+       {},
+       0.100,
+       360.0,
+       "from memory",
+       ieee,
        "a value for persons in restricted environments only"},
       {"IEEE C95.1-2019", "each foot", 0.1e6, 110e6, 0.045, 0.100, 360.0, "from memory", ieee, ""},
       {"IEEE C95.1-2019", "both feet", 0.1e6, 110e6, 0.090, 0.200, 360.0, "from memory", ieee, ""},
-      {"47 CFR 1.1310", "contact", 0.3e6, 100e9, {}, {}, 0.0, "official text seen", "47 CFR 1.1310",
+      {"47 CFR 1.1310",
+       "contact",
+       0.3e6,
+       100e9,
+       {},
+       {},
+       0.0,
+       "official text seen",
+       "47 CFR 1.1310",
        "the text names no level of contact or induced current"}};
   return levels;
 }

@@ -28,10 +28,11 @@ double value_at(const Formula& formula, double frequency_hz);
 
 /// One row of a table of reference levels, rms.
 struct Level {
-  std::string standard;  ///< "47 CFR 1.1310", "ICNIRP 2020", "ICNIRP 1998", "IEEE C95.1-2019", "Safety Code 6 (2015)", or a local code's
-  std::string group;     ///< "general public" or "occupational"; IEEE "unrestricted" or "restricted"
-  std::string scope;     ///< "whole body", "local" or "not averaged"
-  double low_hz = 0.0;   ///< edges of the band as printed, both included
+  std::string
+      standard;  ///< "47 CFR 1.1310", "ICNIRP 2020", "ICNIRP 1998", "IEEE C95.1-2019", "Safety Code 6 (2015)", or a local code's
+  std::string group;    ///< "general public" or "occupational"; IEEE "unrestricted" or "restricted"
+  std::string scope;    ///< "whole body", "local" or "not averaged"
+  double low_hz = 0.0;  ///< edges of the band as printed, both included
   double high_hz = 0.0;
   std::optional<Formula> e_v_m;
   std::optional<Formula> h_a_m;

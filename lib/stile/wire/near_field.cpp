@@ -55,8 +55,7 @@ void along(Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m, do
     along(at, start, whole, length_m, radius_m, half, to, node);
     return;
   }
-  for (const GaussPoint& g : rule_for(distance_m / piece_m))
-    node(from + (to - from) * g.x, (to - from) * g.weight);
+  for (const GaussPoint& g : rule_for(distance_m / piece_m)) node(from + (to - from) * g.x, (to - from) * g.weight);
 }
 
 /// What is the same for all points.
