@@ -118,6 +118,8 @@ TEST_CASE("only arrangements that wind the same coil share it") {
   CHECK(differs([](station::SwitchedCoil& o) { o.winding.sections.front().pitch_m *= 1.01; }));
   CHECK(differs([](station::SwitchedCoil& o) { o.winding.wire.temperature_c = 60.0; }));
   CHECK(differs([](station::SwitchedCoil& o) { o.winding.former.field_share = 0.2; }));
+  CHECK(differs([](station::SwitchedCoil& o) { o.former_wall_m = 2e-3; }));
+  CHECK(differs([](station::SwitchedCoil& o) { o.winding.beside = coil::PlaneBeside{0.05}; }));
   CHECK(differs([](station::SwitchedCoil& o) { o.switch_ohm = 1.0; }));
   CHECK(differs([](station::SwitchedCoil& o) { o.taps.push_back({"band", 7.0, {}}); }));
   CHECK_FALSE(differs([](station::SwitchedCoil& o) { o.contact_ohm = 1.0; }));  // not of the winding

@@ -10,6 +10,7 @@
 #include <stile/coil/turns.hpp>
 #include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
+#include <stile/station/wound.hpp>
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
@@ -109,6 +110,11 @@ Description describe_tool() {
       only_with({"--former-wall"}, {"--material"}),
       not_with({"--material air"}, {"--field-share", "--former-wall"}),
       only_with({"--soil"}, {"--plane"}),
+      only_with({"--can-length"}, {"--can"}),
+      only_with({"--near-metal"}, {"--plane", "--beside", "--can", "--station"}),
+      not_with({"--beside"}, {"--plane", "--can"}),
+      not_with({"--plane"}, {"--can"}),
+      not_with({"--soil"}, {"--near-metal"}),
       only_with({"--mode", "--duty", "--ambient", "--altitude", "--wire-limit"}, {"--station", "--current"}),
       only_with({"--show"}, {"--chart"}),
       only_with({"--lead"}, {"--build-sheet"}),
@@ -374,7 +380,7 @@ std::string design(const Description& description, const Arguments& arguments) {
                                          arguments.has("--wire") && arguments.has("--pitch"));
   if (lists || !given) {
     for (const char* option : {"--pitch", "--diameter", "--last-pitch", "--wall", "--material", "--field-share",
-                               "--former-wall", "--plane", "--soil", "--coil"}) {
+                               "--former-wall", "--plane", "--soil", "--beside", "--can", "--near-metal", "--coil"}) {
       if (arguments.has(option)) {
         throw UsageError(fmt::format("{}: a search varies former, wire and spacing; legal: --former LIST --wire LIST "
                                      "--spacing LIST, --metal, --temperature",
@@ -414,7 +420,8 @@ std::string design(const Description& description, const Arguments& arguments) {
                         option));
       }
     }
-    r.winding = read_winding(arguments, 1.0, coil != nullptr ? std::optional(coil->winding) : std::nullopt);
+    r.winding = read_winding(arguments, 1.0,
+                             coil != nullptr ? std::optional(station::wound(*coil, coil->turns)) : std::nullopt);
     c.design = coil::design_coil(r);
   }
 

@@ -79,7 +79,9 @@ struct StatedTap {
 /// A coil in series at the whip, wound from stated wire and tapped for every band.
 struct SwitchedCoil {
   std::string name;
-  coil::Winding winding;        ///< one section; its turns are those below, or found
+  coil::Winding winding;  ///< one section; its turns are those below, or found; see wound()
+  std::optional<double>
+      former_wall_m;            ///< of a tube, 0: a rod; the former's field share is computed from it. Nothing: stated
   double turns = 0.0;           ///< 0: as many as the band that needs most takes
   double tap_step_turns = 1.0;  ///< taps at whole, half or quarter turns: 1, 0.5, 0.25
   std::optional<coil::Unused>

@@ -14,8 +14,7 @@ namespace stile::plan::detail {
 /// takes (up to 150; then some band may stay unmatched).
 coil::CoilModel wound_coil(const station::Arrangement& arrangement, const station::Station& station);
 
-/// True when two arrangements wind the same coil, with the same taps: then they may share what is computed for it. Coils
-/// near a plane are never taken for the same.
+/// True when two arrangements wind the same coil, with the same taps: then they may share what is computed for it.
 bool same_coil(const station::Arrangement& a, const station::Arrangement& b);
 
 /// How it is set on a band.

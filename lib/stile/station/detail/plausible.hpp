@@ -67,6 +67,8 @@ inline constexpr Plausible rated_power{"a rated power", Unit::watt, 1e-4, 10e3};
 inline constexpr Plausible coil_diameter{"a coil's diameter", Unit::metre, 0.3e-3, 1.0};
 inline constexpr Plausible coil_wire{"the wire of a coil", Unit::metre, 20e-6, 20e-3};
 inline constexpr Plausible coil_pitch{"the pitch of a coil", Unit::metre, 20e-6, 0.2};
+inline constexpr Plausible former_wall{"the wall of a former", Unit::metre, 0.1e-3, 0.1};
+inline constexpr Plausible near_coil{"how near metal is to a coil", Unit::metre, 0.5e-3, 10.0};
 inline constexpr Plausible tube_wall{"the wall of a tube", Unit::metre, 10e-6, 10e-3, or_none};
 inline constexpr Plausible temperature_c{"a temperature in degrees Celsius", Unit::one, -80.0, 200.0};
 
