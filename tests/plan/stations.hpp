@@ -58,6 +58,7 @@ inline station::Arrangement arrangement(const std::string& name, station::Arrang
   station::Arrangement a;
   a.name = name;
   a.kind = kind;
+  a.parts.stock.inductor_self_capacitance_f = 0.0;
   a.parts.stock.inductor_loss.q = 200.0;
   a.parts.stock.capacitor_loss.q = 1000.0;
   return a;

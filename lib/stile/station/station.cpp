@@ -26,7 +26,6 @@ using detail::TomlTable;
 namespace plausible = detail::plausible;
 
 constexpr double earth_radius_m = 6371e3;
-constexpr double usual_self_capacitance_f = 1e-12;  // of a coil that states none: common practice 1..2 pF
 
 Transmitter transmitter_from(const TomlTable& table) {
   table.only({"power", "impedance", "swr_limit", "foldback"});
@@ -37,15 +36,18 @@ Transmitter transmitter_from(const TomlTable& table) {
   detail::check_plausible(table, "impedance", std::abs(t.source.z_ohm), plausible::transmitter_impedance);
   t.swr_limit = find_plausible(table, "swr_limit", plausible::swr).value_or(2.0);
   if (!(t.swr_limit > 1.0)) table.fault("swr_limit", "\"swr_limit\" must be > 1");
+  bool told = false;  // what comes behind a fault cannot be compared with it
   for (const TomlTable& point : table.tables("foldback")) {
+    const std::size_t faults = point.faults();
     point.only({"swr", "power"});
     const FoldbackPoint next{plausible_value(point, "swr", plausible::swr), point.positive("power", Unit::watt)};
     if (next.power_w > t.source.power_w && !table.faulted("power"))
       point.fault("power", "a held-back power must not exceed the transmitter's power");
-    if (!t.foldback.empty()) {
+    if (!t.foldback.empty() && !told && point.faults() == faults) {
       if (next.swr <= t.foldback.back().swr) point.fault("swr", "\"foldback\" must go up in SWR");
       if (next.power_w > t.foldback.back().power_w) point.fault("power", "\"foldback\" must not go up in power");
     }
+    told = told || point.faults() != faults;
     t.foldback.push_back(next);
   }
   return t;
@@ -177,7 +179,8 @@ double hop_elevation_deg(double distance_m, double height_m) {
   require(distance_m > 0.0 && distance_m < pi * earth_radius_m, "a distance must be > 0 and under half the earth");
   require(height_m > 0.0 && std::isfinite(height_m), "the height of a layer must be > 0");
   const double half_angle = distance_m / (2.0 * earth_radius_m);
-  return std::atan2(std::cos(half_angle) - earth_radius_m / (earth_radius_m + height_m), std::sin(half_angle)) * 180.0 / pi;
+  return std::atan2(std::cos(half_angle) - earth_radius_m / (earth_radius_m + height_m), std::sin(half_angle)) * 180.0 /
+         pi;
 }
 
 Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
@@ -195,7 +198,8 @@ Station read_station(std::string_view text, const std::string& file, const std::
   document.item([&] { station.transmitter = transmitter_from(document.table("transmitter")); });
 
   detail::AntennaTables antennas;
-  document.item([&] {
+  detail::Shelf shelf;
+  shelf.bands_known = document.item([&] {
     const std::vector<TomlTable> bands = document.tables("band");
     if (bands.empty()) document.fault("band", "the file needs at least one [[band]]");
     for (const TomlTable& table : bands) {
@@ -204,13 +208,11 @@ Station read_station(std::string_view text, const std::string& file, const std::
     }
     check_unique(bands, "name", station.bands, [](const Band& b) { return b.name; });
   });
-  document.item([&] { antennas = detail::antennas_from(document, folder); });
+  shelf.antennas_known = document.item([&] { antennas = detail::antennas_from(document, folder); });
   document.item([&] { detail::read_paths(document, station.bands); });
   document.item([&] { detail::check_cover(document, station.bands, antennas); });
 
-  detail::Shelf shelf;
-  shelf.parts.stock.inductor_self_capacitance_f = usual_self_capacitance_f;
-  document.item([&] {
+  shelf.cables_known = document.item([&] {
     for (const auto& [name, table] : document.named_tables("cable")) {
       const std::string& cable_name = name;
       const TomlTable& cable = table;
@@ -220,7 +222,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
       });
     }
   });
-  document.item([&] {
+  shelf.tuners_known = document.item([&] {
     const std::vector<TomlTable> tuners = document.tables("tuner");
     for (const TomlTable& table : tuners) {
       tuner::Tuner& tuner = shelf.tuners.emplace_back();
@@ -231,7 +233,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
     }
     check_unique(tuners, "name", shelf.tuners, [](const tuner::Tuner& t) { return t.name; });
   });
-  document.item([&] {
+  shelf.coils_known = document.item([&] {
     for (const auto& [name, table] : document.named_tables("coil")) {
       const std::string& coil_name = name;
       const TomlTable& coil = table;

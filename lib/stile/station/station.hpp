@@ -9,8 +9,7 @@
 #include <stile/base/range.hpp>
 #include <stile/coil/analysis.hpp>
 #include <stile/load/load.hpp>
-#include <stile/match/eseries.hpp>
-#include <stile/match/match.hpp>
+#include <stile/match/part_steps.hpp>
 #include <stile/network/foldback.hpp>
 #include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
@@ -75,8 +74,8 @@ struct AntennaLoad {
 };
 
 struct Antenna {
-  std::string name;               ///< empty: that of the top-level [[load]]
-  std::optional<double> mass_kg;  ///< > 0
+  std::string name;                ///< empty: that of the top-level [[load]]
+  std::optional<double> mass_kg;   ///< > 0
   std::vector<AntennaLoad> loads;  ///< one a condition, in the station's order
 };
 
@@ -87,12 +86,7 @@ struct NamedCable {
 };
 
 /// Parts of which fixed matches are made.
-struct Parts {
-  match::PartStock stock{};
-  network::Rating inductor_rating{}, capacitor_rating{};
-  std::optional<match::ESeries> inductor_series, capacitor_series;  ///< preferred values, when parts are bought
-  std::optional<double> inductor_step_h, capacitor_step_f;          ///< or even steps from the least value on
-};
+using Parts = match::PartSteps;
 
 /// What a hand moves between conditions on one band.
 enum class Trim { once, tap, trimmer, tap_and_trimmer };
@@ -167,7 +161,7 @@ struct Station {
   Transmitter transmitter;
   std::vector<Band> bands;
   std::vector<Condition> conditions;
-  std::vector<Antenna> antennas;   ///< at least one
+  std::vector<Antenna> antennas;    ///< at least one
   std::vector<SwitchedCoil> coils;  ///< all of the file, whether an arrangement names them or not
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;

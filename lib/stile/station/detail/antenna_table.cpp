@@ -104,17 +104,17 @@ AntennaLoad load_from(const TomlTable& table, const std::string& name, const std
     if (const auto shares = table.find_text("shares")) {
       const std::string shares_path = beside(folder, *shares);
       antenna.load = read_named(table, "shares", shares_path, [&](const std::string& p) {
-        return at(table, "shares",
-                  [&] { return load::attach_shares(antenna.load, read_table(read_text_file(p), p)); });
+        return at(table, "shares", [&] { return load::attach_shares(antenna.load, read_table(read_text_file(p), p)); });
       });
     }
   } else {
     if (bridge || table.has("shares"))
       table.fault(bridge ? "bridge_gaps" : "shares", "\"shares\" and \"bridge_gaps\" belong to a \"file\"");
     if (table.has("impedance")) {
-      const cdouble z = table.impedance("impedance");
+      cdouble z = table.impedance("impedance");
       if (z.real() < 0.0) table.fault("impedance", "a load's resistance must be >= 0");
       check_plausible(table, "impedance", std::abs(z), plausible::load_impedance);
+      if (table.faulted("impedance")) z = 50.0;
       antenna.load = {name, "stated", load::ConstantLoad{z}, {}};
     } else if (table.has("wires")) {
       antenna.wires = wires_of(table, folder);
@@ -183,7 +183,8 @@ void describe_conditions(const TomlTable& document, std::vector<Condition>& cond
       const auto share = find_plausible(table, "share", plausible::share_of_time);
       const auto lasts_s = find_plausible(table, "lasts", plausible::stay);
       if (found == conditions.end())
-        table.fail("name", fmt::format("no load is in a condition \"{}\"; there are: {}", name, fmt::join(names, ", ")));
+        table.fail("name",
+                   fmt::format("no load is in a condition \"{}\"; there are: {}", name, fmt::join(names, ", ")));
       if (std::find(described.begin(), described.end(), name) != described.end())
         table.fail("name", fmt::format("the name \"{}\" is taken", name));
       described.push_back(name);
@@ -207,10 +208,11 @@ void describe_conditions(const TomlTable& document, std::vector<Condition>& cond
 Range elevation_of_hop(const TomlTable& table, double distance_m, const Range& height_m) {
   const Range elevation_deg{hop_elevation_deg(distance_m, height_m.low), hop_elevation_deg(distance_m, height_m.high)};
   if (elevation_deg.low < 0.0)
-    table.fail("distance", fmt::format("one hop over {} does not reach {}: the layer at {} is under the horizon halfway; "
-                                       "legal: a shorter distance, a higher \"layer_height\", or \"elevation\"",
-                                       print_quantity(distance_m, Unit::metre), print_quantity(distance_m, Unit::metre),
-                                       print_quantity(height_m.low, Unit::metre)));
+    table.fail("distance",
+               fmt::format("one hop over {} does not reach {}: the layer at {} is under the horizon halfway; "
+                           "legal: a shorter distance, a higher \"layer_height\", or \"elevation\"",
+                           print_quantity(distance_m, Unit::metre), print_quantity(distance_m, Unit::metre),
+                           print_quantity(height_m.low, Unit::metre)));
   return elevation_deg;
 }
 
@@ -226,8 +228,8 @@ Range range_from(const TomlTable& table, std::string_view key, const Plausible& 
   return {values[0], values[1]};
 }
 
-constexpr double narrowest_deg = 2.0;            // a path is never known better
-constexpr Range usual_layer_m{250e3, 350e3};     // F2 layer by day and by night; from memory
+constexpr double narrowest_deg = 2.0;         // a path is never known better
+constexpr Range usual_layer_m{250e3, 350e3};  // F2 layer by day and by night; from memory
 
 Path path_from(const TomlTable& table) {
   table.only({"band", "distance", "layer_height", "elevation"});
@@ -268,7 +270,8 @@ AntennaTables antennas_from(const TomlTable& document, const std::string& folder
     table.item([&] {
       table.only({"name", "wires", "load", "mass", "note"});
       antenna.name = table.text("name");
-      if (std::any_of(all.antennas.begin(), all.antennas.end(), [&](const Antenna& a) { return a.name == antenna.name; }))
+      if (std::any_of(all.antennas.begin(), all.antennas.end(),
+                      [&](const Antenna& a) { return a.name == antenna.name; }))
         table.fault("name", fmt::format("the name \"{}\" is taken", antenna.name));
       antenna.mass_kg = find_plausible(table, "mass", plausible::mass);
       if (table.has("wires") == table.has("load"))
@@ -306,7 +309,8 @@ void read_paths(const TomlTable& document, std::vector<Band>& bands) {
     table.item([&] {
       const Path path = path_from(table);
       const auto name = table.find_text("band");
-      const auto band = std::find_if(bands.begin(), bands.end(), [&](const Band& b) { return name && b.name == *name; });
+      const auto band =
+          std::find_if(bands.begin(), bands.end(), [&](const Band& b) { return name && b.name == *name; });
       if (name && band == bands.end()) table.fail("band", fmt::format("no [[band]] is called \"{}\"", *name));
       std::optional<Path>& into = name ? band->path : rest;
       if (into)
@@ -323,7 +327,7 @@ void read_paths(const TomlTable& document, std::vector<Band>& bands) {
 void check_cover(const TomlTable& document, const std::vector<Band>& bands, const AntennaTables& all) {
   const std::vector<TomlTable> tables = document.tables("band");
   std::vector<Range> ranges_hz;
-  bool of_wires = false;
+  bool of_wires = false, too_many = false;
   for (std::size_t n = 0; n < bands.size(); ++n) {
     const Band& band = bands[n];
     if (band.high_hz == 0.0) continue;
@@ -335,7 +339,8 @@ void check_cover(const TomlTable& document, const std::vector<Band>& bands, cons
           try {
             load::load_impedance(l.load, frequency_hz);
           } catch (const DomainError& error) {
-            tables[n].fault(key, fmt::format("the load \"{}\" does not cover this band: {}", l.load.name, error.what()));
+            tables[n].fault(key,
+                            fmt::format("the load \"{}\" does not cover this band: {}", l.load.name, error.what()));
           }
         };
         check("low", band.low_hz);
@@ -348,8 +353,8 @@ void check_cover(const TomlTable& document, const std::vector<Band>& bands, cons
       }
     }
     ranges_hz.push_back({band.low_hz, band.high_hz});
-    if (of_wires)
-      tables[n].item([&] { at(tables[n], "high", [&] { return load::antenna_frequencies(ranges_hz); }); });
+    if (of_wires && !too_many)
+      too_many = !tables[n].item([&] { at(tables[n], "high", [&] { return load::antenna_frequencies(ranges_hz); }); });
   }
 }
 

@@ -12,17 +12,20 @@
 namespace stile::station::detail {
 namespace {
 
-/// Finds `name` among things that have one, or says which there are.
-template <class Items, class Name>
-const auto& named(const TomlTable& table, std::string_view key, const std::string& name, const Items& items,
-                  const Name& name_of) {
+/// Finds `name` among things that have one, or says which there are. Where these are not all known it is let pass.
+template <class Item, class Name>
+const Item& named(const TomlTable& table, std::string_view key, const std::string& name, const std::vector<Item>& items,
+                  bool known, const Name& name_of) {
+  static const Item unknown{};
   std::vector<std::string> names;
-  for (const auto& item : items) {
+  for (const Item& item : items) {
     if (name_of(item) == name) return item;
     names.push_back(name_of(item));
   }
-  table.fail(key, fmt::format("nothing is called \"{}\"; there {}", name,
-                              names.empty() ? "is none" : fmt::format("are: {}", fmt::join(names, ", "))));
+  if (known)
+    table.fault(key, fmt::format("nothing is called \"{}\"; there {}", name,
+                                 names.empty() ? "is none" : fmt::format("are: {}", fmt::join(names, ", "))));
+  return unknown;
 }
 
 /// "\"L network\", \"base coil\" or \"switched coil\"": the kinds that `which` takes.
@@ -45,8 +48,9 @@ Trim trim_from(const TomlTable& table) {
   for (const Trim trim : {Trim::once, Trim::tap, Trim::trimmer, Trim::tap_and_trimmer}) {
     if (trim_name(trim) == *word) return trim;
   }
-  table.fault("trim", "\"trim\" must be \"once\", \"tap\", \"trimmer\", \"tap and trimmer\" or \"each condition\", which is "
-                      "the same");
+  table.fault("trim",
+              "\"trim\" must be \"once\", \"tap\", \"trimmer\", \"tap and trimmer\" or \"each condition\", which is "
+              "the same");
   return Trim::once;
 }
 
@@ -78,22 +82,27 @@ network::Element element_from(const TomlTable& table, const Parts& parts, std::s
   return element;
 }
 
-std::vector<StatedSetting> settings_from(const TomlTable& table, const Arrangement& a,
+std::vector<StatedSetting> settings_from(const TomlTable& table, const Arrangement& a, const Shelf& shelf,
                                          const std::vector<Condition>& conditions, const std::vector<Band>& bands) {
   std::vector<StatedSetting> settings;
   for (const TomlTable& row : table.tables("settings")) {
     row.item([&] {
       row.only({"band", "condition", "elements"});
       StatedSetting setting;
-      setting.band = named(row, "band", row.text("band"), bands, [](const Band& b) { return b.name; }).name;
+      setting.band =
+          named(row, "band", row.text("band"), bands, shelf.bands_known, [](const Band& b) { return b.name; }).name;
       if (const auto name = row.find_text("condition"))
-        setting.condition = named(row, "condition", *name, conditions, [](const Condition& c) { return c.name; }).name;
+        setting.condition = named(row, "condition", *name, conditions, shelf.antennas_known, [](const Condition& c) {
+                              return c.name;
+                            }).name;
       if (!row.has("elements"))
         row.fault("elements", fmt::format("{} needs the key \"elements\", [] where nothing stands", row.name()));
       for (const TomlTable& one : row.tables("elements")) {
         one.item([&] { setting.elements.push_back(element_from(one, a.parts, setting.elements.size() + 1)); });
       }
-      const auto same = [&](const StatedSetting& s) { return s.band == setting.band && s.condition == setting.condition; };
+      const auto same = [&](const StatedSetting& s) {
+        return s.band == setting.band && s.condition == setting.condition;
+      };
       if (std::any_of(settings.begin(), settings.end(), same))
         row.fail("band", fmt::format("the band \"{}\" has this setting already", setting.band));
       settings.push_back(std::move(setting));
@@ -104,10 +113,12 @@ std::vector<StatedSetting> settings_from(const TomlTable& table, const Arrangeme
       const auto serves = [&](const StatedSetting& s) {
         return s.band == band.name && (s.condition.empty() || s.condition == condition.name);
       };
-      if (!settings.empty() && std::none_of(settings.begin(), settings.end(), serves))
-        table.fault("settings", fmt::format("\"settings\" says nothing about \"{}\" in \"{}\"; legal: a setting for every "
-                                            "band, for each condition or for all of them",
-                                            band.name, condition.name));
+      if (shelf.bands_known && shelf.antennas_known && !settings.empty() &&
+          std::none_of(settings.begin(), settings.end(), serves))
+        table.fault("settings",
+                    fmt::format("\"settings\" says nothing about \"{}\" in \"{}\"; legal: a setting for every "
+                                "band, for each condition or for all of them",
+                                band.name, condition.name));
     }
   }
   return settings;
@@ -140,8 +151,8 @@ Parts parts_from(Parts parts, const TomlTable& table) {
   };
   series("inductor_series", parts.inductor_series);
   series("capacitor_series", parts.capacitor_series);
-  const auto step = [&](std::string_view key, std::string_view other, const Plausible& each, std::optional<double>& into,
-                        std::optional<match::ESeries>& series_beside) {
+  const auto step = [&](std::string_view key, std::string_view other, const Plausible& each,
+                        std::optional<double>& into, std::optional<match::ESeries>& series_beside) {
     if (!table.has(key)) {
       if (table.has(other)) into.reset();
       return;
@@ -182,16 +193,20 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
                                  names_of_kinds([&](const KindDescription& k) { return k.*takes; })));
   };
   if (const auto name = table.find_text("antenna")) {
-    const Antenna& antenna =
-        named(table, "antenna", *name, antennas.antennas, [](const Antenna& one) { return one.name; });
-    a.antenna = static_cast<std::size_t>(&antenna - antennas.antennas.data());
+    const auto found = std::find_if(antennas.antennas.begin(), antennas.antennas.end(),
+                                    [&](const Antenna& one) { return one.name == *name; });
+    if (found != antennas.antennas.end())
+      a.antenna = static_cast<std::size_t>(found - antennas.antennas.begin());
+    else
+      named(table, "antenna", *name, antennas.antennas, shelf.antennas_known,
+            [](const Antenna& one) { return one.name; });
   } else if (antennas.antennas.size() > 1) {
     table.fault("antenna", "the file has several antennas: \"antenna\" must name one");
   }
   a.mass_kg = find_plausible(table, "mass", plausible::mass);
   const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
     if (const auto name = table.find_text(key)) {
-      into = named(table, key, *name, shelf.cables, [](const NamedCable& c) { return c.name; });
+      into = named(table, key, *name, shelf.cables, shelf.cables_known, [](const NamedCable& c) { return c.name; });
     }
   };
   cable("cable_before", a.cable_before);
@@ -199,28 +214,34 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   only_of("tuner", &KindDescription::takes_tuner, "belongs");
   only_of("coil", &KindDescription::takes_coil, "belongs");
   for (const char* key : {"parts", "design_condition", "trim", "settings"})
-    only_of(key, &KindDescription::takes_parts, key == std::string_view("parts") || key == std::string_view("settings")
-                                                    ? "belong"
-                                                    : "belongs");
+    only_of(key, &KindDescription::takes_parts,
+            key == std::string_view("parts") || key == std::string_view("settings") ? "belong" : "belongs");
   if (known->takes_tuner) {
-    if (shelf.tuners.empty()) table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
+    if (shelf.tuners.empty() && shelf.tuners_known)
+      table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
     const auto name = table.find_text("tuner");
-    a.tuner = name ? named(table, "tuner", *name, shelf.tuners, [](const tuner::Tuner& t) { return t.name; })
-                   : shelf.tuners.front();
+    a.tuner = name                   ? named(table, "tuner", *name, shelf.tuners, shelf.tuners_known,
+                                             [](const tuner::Tuner& t) { return t.name; })
+              : shelf.tuners.empty() ? tuner::Tuner{}
+                                     : shelf.tuners.front();
   }
   if (known->takes_coil) {
-    if (shelf.coils.empty())
+    if (shelf.coils.empty() && shelf.coils_known)
       table.fail("kind", "an arrangement with a switched coil needs a [coil.NAME] table in the file");
     const auto name = table.find_text("coil");
     if (!name && shelf.coils.size() > 1) table.fail("coil", "the file has several coils: \"coil\" must name one");
-    a.coil = name ? named(table, "coil", *name, shelf.coils, [](const SwitchedCoil& c) { return c.name; })
-                  : shelf.coils.front();
+    a.coil =
+        name ? named(table, "coil", *name, shelf.coils, shelf.coils_known, [](const SwitchedCoil& c) { return c.name; })
+        : shelf.coils.empty() ? SwitchedCoil{}
+                              : shelf.coils.front();
   }
   a.parts = shelf.parts;
   if (const auto parts = table.find_table("parts")) a.parts = parts_from(shelf.parts, *parts);
   if (const auto name = table.find_text("design_condition")) {
     a.design_condition =
-        named(table, "design_condition", *name, antennas.conditions, [](const Condition& c) { return c.name; }).name;
+        named(table, "design_condition", *name, antennas.conditions, shelf.antennas_known, [](const Condition& c) {
+          return c.name;
+        }).name;
   }
   a.trim = trim_from(table);
   if (a.trim != Trim::once && !a.design_condition.empty())
@@ -228,7 +249,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   if (known->takes_parts && table.has("settings")) {
     if (known->takes_coil)
       table.fail("settings", "a switched coil states its \"taps\" in its own table, not \"settings\"");
-    a.settings = settings_from(table, a, antennas.conditions, bands);
+    a.settings = settings_from(table, a, shelf, antennas.conditions, bands);
     for (const char* key : {"design_condition", "trim"}) {
       if (table.has(key)) table.fault(key, fmt::format("\"{}\" has no meaning beside stated \"settings\"", key));
     }

@@ -15,6 +15,8 @@ struct Shelf {
   std::vector<tuner::Tuner> tuners;
   std::vector<SwitchedCoil> coils;
   Parts parts;
+  /// No fault was found where they are defined: what is missing was never there.
+  bool cables_known = true, tuners_known = true, coils_known = true, antennas_known = true, bands_known = true;
 };
 
 /// `parts` with what the table states in their place.
