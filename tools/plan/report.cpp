@@ -208,6 +208,10 @@ std::string chart_place(plan::Spent what) {
     return "ground";
   case plan::Spent::metal:
     return "whip metal";
+  case plan::Spent::person:
+    return "person";
+  case plan::Spent::lumps:
+    return "chokes and contacts";
   case plan::Spent::antenna:
     return "antenna";
   case plan::Spent::match:
@@ -280,9 +284,11 @@ plots::Chart match_of(const station::Station& station, const plan::BandResult& b
 /// Which loads the ground is not varied for, if any.
 std::string ground_note(const station::Station& station) {
   std::string names;
-  for (const station::Condition& condition : station.conditions) {
-    if (load::load_shares(condition.load, station.bands.front().design_hz)) continue;
-    names += (names.empty() ? "" : ", ") + condition.name;
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& l : antenna.loads) {
+      if (load::load_shares(l.load, station.bands.front().design_hz)) continue;
+      names += (names.empty() ? "" : "; ") + (antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name;
+    }
   }
   if (names.empty()) return "";
   return wrapped("The ground is not varied for: " + names + " (where the antenna's power goes is not known).", 0, 110);
@@ -321,11 +327,15 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
            {"use_high_hz", band.band.use_high_hz},
            {"design_hz", band.band.design_hz}};
     b["conditions"] = Json::array();
-    for (const station::Condition& condition : station.conditions) {
-      const auto shares = load::load_shares(condition.load, band.band.design_hz);
-      b["conditions"].push_back({{"condition", condition.name},
-                                 {"load_ohm", json_complex(load::load_impedance(condition.load, band.band.design_hz))},
-                                 {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)}});
+    for (const station::Antenna& antenna : station.antennas) {
+      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
+        const load::Load& load = antenna.loads[n].load;
+        const auto shares = load::load_shares(load, band.band.design_hz);
+        b["conditions"].push_back({{"condition", station.conditions[n].name},
+                                   {"antenna", antenna.name},
+                                   {"load_ohm", json_complex(load::load_impedance(load, band.band.design_hz))},
+                                   {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)}});
+      }
     }
     b["arrangements"] = Json::array();
     for (const plan::ArrangementResult& a : band.arrangements) b["arrangements"].push_back(arrangement_json(a));
@@ -366,7 +376,9 @@ std::string plan_csv(const plan::Plan& plan) {
                               "bandwidth_hz",
                               "possible",
                               "ok",
-                              "taken"});
+                              "taken",
+                              "person_w",
+                              "lumps_w"});
   const double unknown = std::nan("");
   for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
@@ -400,7 +412,9 @@ std::string plan_csv(const plan::Plan& plan) {
                          number(c.bandwidth.width_hz()),
                          c.possible ? "true" : "false",
                          a.ok ? "true" : "false",
-                         band.taken == n ? "true" : "false"});
+                         band.taken == n ? "true" : "false",
+                         number(plan::spent_w(c, plan::Spent::person)),
+                         number(plan::spent_w(c, plan::Spent::lumps))});
       }
     }
   }

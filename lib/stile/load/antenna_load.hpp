@@ -1,6 +1,7 @@
 #pragma once
 // A load from the wire solver: sampled over the bands that are used, with where the power goes.
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -22,10 +23,12 @@ inline constexpr std::size_t most_antenna_samples = 8000;
 /// @throws DomainError  no range, one that is not 0 < low <= high, or more than most_antenna_samples
 std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz);
 
-/// Feed impedance of an antenna as a sampled load with power shares: what heats a loading coil counts as metal.
+/// Feed impedance of an antenna as a sampled load with power shares: what heats a loading coil counts as
+/// metal; person and lumps have their own.
 ///
 /// Ranges are not joined where their ends are more than 2 % apart; there the load has no value.
 /// @param name, origin  see Load; cautions about thin wires become reading_warnings
+/// @param elevations_deg  one a range, or none: what the load's path_gain is averaged over
 /// @param threads       0: as many as the machine has; the result does not depend on it
 /// @throws DomainError  as antenna_frequencies and solve_antenna; an impedance whose real part is negative
 /// Accuracy: that of sweep_antenna, which solves at most a dozen samples of a band. Samples and what is interpolated
@@ -34,6 +37,7 @@ std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz);
 Load antenna_load(const std::string& name, const std::string& origin, const wire::Antenna& antenna,
                   const wire::Ground& ground, const std::vector<Range>& ranges_hz,
                   const wire::SolveOptions& options = {}, unsigned threads = 0,
-                  const wire::SweepProgress& progress = {});
+                  const wire::SweepProgress& progress = {},
+                  const std::vector<std::optional<Range>>& elevations_deg = {});
 
 }  // namespace stile::load
