@@ -323,3 +323,38 @@ TEST_CASE("what a hand moves is moved in each condition and the rest chosen once
   CHECK(hold >= 10);
   CHECK(moved >= 10);
 }
+
+TEST_CASE("continuous values: no setting of fine steps beats the bound, and what is found is within the gap of it") {
+  Random random(5);
+  int closed = 0, hold = 0;
+  for (int n = 0; n < 40; ++n) {
+    Case c = random_case(random, n % 2 == 1);
+    PartSteps steps;
+    steps.stock.inductor_loss.q = 200.0, steps.stock.capacitor_loss.q = 1000.0;
+    if (n % 5 == 0) steps.capacitor_series = ESeries::e12;
+    c.space = l_network_space(c.space.frequency_hz, steps);
+    c.job.loads.resize(2);
+    const OneSetting found = find_one_setting(prepare_space(c.space), c.job);
+    INFO("case " << n << ": " << found.worst_loss_db << " dB, bound " << found.proof.bound_db << " dB, tried "
+                 << found.proof.tried << ", " << found.proof.how);
+    check_figures(c, found);
+    CHECK(found.proof.bound_db <= found.worst_loss_db);
+    if (found.proof.proven) {
+      CHECK(found.worst_loss_db - found.proof.bound_db <= c.job.gap_db * (1.0 + 1e-9));
+      ++closed;
+    }
+    // The same space in steps of E192, searched exactly: it holds only if this does, and is never better than the bound.
+    steps.inductor_series = ESeries::e192;
+    if (!steps.capacitor_series) steps.capacitor_series = ESeries::e192;
+    const OneSetting fine = find_one_setting(prepare_space(l_network_space(c.space.frequency_hz, steps)), c.job);
+    const bool holds = found.status == SettingStatus::holds;
+    if (fine.status == SettingStatus::holds) CHECK(holds);
+    if (holds == (fine.status == SettingStatus::holds)) CHECK(fine.worst_loss_db >= found.proof.bound_db - 1e-9);
+    hold += holds ? 1 : 0;
+    WARN("case " << n << ": " << found.worst_loss_db << " dB, fine " << fine.worst_loss_db << " bound "
+                 << found.proof.bound_db << " dB, tried " << found.proof.tried << ", " << found.proof.how << " holds "
+                 << holds);
+  }
+  CHECK(closed >= 38);
+  CHECK(hold >= 8);
+}

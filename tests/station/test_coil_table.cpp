@@ -1,6 +1,8 @@
 #include <catch2/catch.hpp>
 
+#include <stile/coil/former_share.hpp>
 #include <stile/station/station.hpp>
+#include <stile/station/wound.hpp>
 
 #include "station/one_change.hpp"
 
@@ -95,6 +97,33 @@ TEST_CASE("what a switched coil leaves out has its default") {
   CHECK((c.shunt_coil && c.shunt_capacitor));
 }
 
+TEST_CASE("a former's share of the field is computed from its material and wall unless it is stated") {
+  const auto coil = [](const std::string& share) {
+    return read_station(changed(bench, "field_share = 0.2\n", share), "bench.toml", ".").coils[0];
+  };
+  CHECK_FALSE(coil("field_share = 0.2\n").former_wall_m);
+  CHECK(wound(coil("field_share = 0.2\n"), 32.0).former.field_share == 0.2);
+  const coil::Winding tube = wound(coil("former_wall = \"2 mm\"\n"), 32.0), rod = wound(coil(""), 32.0);
+  CHECK(tube.sections[0].turns == 32.0);
+  CHECK(tube.former.field_share == coil::former_share_bound(tube, 2e-3));
+  CHECK(rod.former.field_share == coil::former_share_bound(rod, 0.0));
+  CHECK(tube.former.field_share < rod.former.field_share);
+  // Turns not known yet: a coil as long as it is wide.
+  CHECK(wound(coil(""), 0.0).former.field_share == wound(coil(""), 22.0).former.field_share);
+}
+
+TEST_CASE("metal near a switched coil is read") {
+  const auto coil = [](const std::string& near) {
+    return read_station(changed(bench, "turns = 32\n", "turns = 32\n" + near), "bench.toml", ".").coils[0].winding;
+  };
+  CHECK(coil("plane = \"30 mm\"\n").plane->z_m == -30e-3);
+  CHECK(coil("beside = \"40 mm\"\n").beside->axis_m == 40e-3);
+  const coil::Winding can = coil("can = \"80 mm\"\ncan_length = \"120 mm\"\nnear_metal = \"aluminium\"\n");
+  CHECK(can.can->diameter_m == 80e-3);
+  CHECK(can.can->length_m == 120e-3);
+  CHECK(can.near_metal->name == "aluminium");
+}
+
 TEST_CASE("a switched coil that cannot be is refused at its key") {
   const std::vector<Change> rows{
       {"pitch = \"2 mm\"", "pitch = \"1 mm\"",
@@ -112,6 +141,17 @@ TEST_CASE("a switched coil that cannot be is refused at its key") {
       {"turns = 21.5", "turns = 33", "22:34: a tap must lie within the coil's \"turns\""},
       {"step = \"shunt coil\"", "step = \"shunt\"",
        "27:8: \"step\" must be \"any\", \"none\", \"shunt coil\" or \"shunt capacitor\""},
+      {"field_share = 0.2", "field_share = 0.2\nformer_wall = \"2 mm\"",
+       "19:15: \"former_wall\" gives the \"field_share\"; legal: one of the two"},
+      {"field_share = 0.2", "former_wall = \"20 mm\"",
+       "18:15: a \"former_wall\" must be below half of the former's outside of 40 mm; legal: less, or without it for a "
+       "rod"},
+      {"material = \"PETG\"\nfield_share = 0.2", "former_wall = \"2 mm\"",
+       "17:15: \"former_wall\" says nothing in air; legal: beside a \"material\" other than air"},
+      {"turns = 32", "turns = 32\ncan_length = \"80 mm\"",
+       "20:14: \"can_length\" says nothing alone; legal: beside \"can\""},
+      {"turns = 32", "turns = 32\nbeside = \"20 mm\"",
+       "15:9: a plane 0.02 m beside the axis: legal is above 0.021 m, the outside of the wire"},
       {"turns = 32", "turns = 500", "19:9: \"turns\" must be at most 400"},
       {"coil = \"loading\"", "coil = \"other\"", "32:8: nothing is called \"other\"; there are: loading"},
       {"kind = \"switched coil\"", "kind = \"base coil\"",

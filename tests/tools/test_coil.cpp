@@ -175,6 +175,12 @@ TEST_CASE("what cannot be wound is told and gives no numbers") {
   refused(coil_40 + f + " --temperature 500", "legal is -60 to 300");
   refused(coil_40 + f + " --wall 0.6mm", "a tube's wall");
   refused(coil_40 + f + " --plane 0.2mm", "a plane at");
+  refused(coil_40 + f + " --beside 15mm", "beside the axis: legal is above");
+  refused(coil_40 + f + " --can 41mm", "a can of 0.041 m inside");
+  refused(coil_40 + f + " --can-length 80mm", "--can-length says nothing alone; legal: beside --can");
+  refused(coil_40 + f + " --near-metal aluminium", "--near-metal says nothing alone; legal: beside --plane");
+  refused(coil_40 + f + " --can 80mm --near-metal steel", "no magnetic metal");
+  refused(coil_40 + f + " --can 80mm --beside 80mm", "exclude each other");
   refused(coil_40 + f + " --soil", "--soil says nothing alone; legal: beside --plane");
   refused("--turns 1000 --diameter 40mm --pitch 2mm --wire 1mm" + f,
           "legal: up to 750 with wire of 0.5 of the pitch, or with --even-current");
@@ -313,6 +319,25 @@ TEST_CASE("what the model leaves out is told beside the numbers") {
   CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7MHz --csv").out.find("# warning") == std::string::npos);
   CHECK(folder.run("stile-coil --turns 10 --diameter 40mm --pitch 1.2mm --wire 1mm --frequency 7MHz --csv")
             .out.find("# warning: wire 0.833 of the pitch: so close, one per cent of pitch") != std::string::npos);
+}
+
+TEST_CASE("metal near the coil is said and lowers inductance and Q") {
+  const Folder folder;
+  const auto run = [&](const std::string& more) {
+    return folder.run("stile-coil " + coil_40 + "--frequency 7MHz --quiet " + more);
+  };
+  const auto free = run("--json").json().at("points").at(0);
+  for (const char* metal :
+       {"--beside 30mm --near-metal aluminium", "--can 60mm --can-length 120mm --near-metal brass"}) {
+    const auto near = run(std::string(metal) + " --json").json();
+    INFO(metal);
+    CHECK(near.at("coil").contains("near_metal"));
+    for (const char* key : {"inductance_h", "q"})
+      CHECK(near.at("points").at(0).at(key).get<double>() < free.at(key).get<double>());
+  }
+  CHECK(run("--beside 30mm --near-metal aluminium").out.find("30 mm beside sheet metal (aluminium)") !=
+        std::string::npos);
+  CHECK(run("--can 60mm --can-length 120mm").out.find("in a can of 60 mm inside, 120 mm long") != std::string::npos);
 }
 
 TEST_CASE("a pitch that grows lowers the inductance") {

@@ -38,27 +38,34 @@ double read_wire(const std::string& text, const std::string& option, std::size_t
 }  // namespace
 
 std::vector<Option> winding_options() {
-  return {
-      {"--diameter", "D", "diameter of a turn between wire centres, m, at least twice the wire"},
-      {"--former", "D", "instead of --diameter: outside of the former, m"},
-      {"--pitch", "P", "from turn to turn, wire centre to wire centre, m, above the wire's diameter"},
-      {"--last-pitch", "P", "of the last turn, when the pitch grows or shrinks evenly, m; default: as --pitch"},
-      {"--wire", "D",
-       "diameter of the bare wire or tube, m, > 0; or a gauge, AWG 4/0 to 56, SWG 7/0 to 50, as \"AWG 18\""},
-      {"--wall", "T", "wall of a tube, m, below half of --wire; default 0: solid"},
-      {"--metal", "NAME",
-       fmt::format("{} (not for coils: magnetic); default copper", fmt::join(conductor::metal_names(), ", "))},
-      {"--temperature", "T", "of the metal, degrees Celsius, -60 to 300; default 20"},
-      {"--material", "NAME",
-       "of the former: air, ABS, PMMA, PC, PE, PA6, PP, PS, PVC-U, PTFE, POM, PLA, PETG; default air"},
-      {"--field-share", "S",
-       "part of the winding's electric field energy inside the former, 0 to 1; default with --material: an upper "
-       "bound computed for a rod, or a tube with --former-wall (two measured coils come out 4.5 "
-       "and 5.3 % low in resonance with it, within 1.6 % with half of it)"},
-      {"--former-wall", "T", "wall of a tube as the former, m, below half its outside; default: a rod"},
-      {"--plane", "Z",
-       "a conducting plane across the axis, Z below the first turn, m, above half the wire; its loss is not modelled"},
-      {"--soil", "", "the plane is soil: it mirrors the electric field alone (sheet metal mirrors both)"}};
+  return {{"--diameter", "D", "diameter of a turn between wire centres, m, at least twice the wire"},
+          {"--former", "D", "instead of --diameter: outside of the former, m"},
+          {"--pitch", "P", "from turn to turn, wire centre to wire centre, m, above the wire's diameter"},
+          {"--last-pitch", "P", "of the last turn, when the pitch grows or shrinks evenly, m; default: as --pitch"},
+          {"--wire", "D",
+           "diameter of the bare wire or tube, m, > 0; or a gauge, AWG 4/0 to 56, SWG 7/0 to 50, as \"AWG 18\""},
+          {"--wall", "T", "wall of a tube, m, below half of --wire; default 0: solid"},
+          {"--metal", "NAME",
+           fmt::format("{} (not for coils: magnetic); default copper", fmt::join(conductor::metal_names(), ", "))},
+          {"--temperature", "T", "of the metal, degrees Celsius, -60 to 300; default 20"},
+          {"--material", "NAME",
+           "of the former: air, ABS, PMMA, PC, PE, PA6, PP, PS, PVC-U, PTFE, POM, PLA, PETG; default air"},
+          {"--field-share", "S",
+           "part of the winding's electric field energy inside the former, 0 to 1; default with --material: an upper "
+           "bound computed for a rod, or a tube with --former-wall (two measured coils come out 4.5 "
+           "and 5.3 % low in resonance with it, within 1.6 % with half of it)"},
+          {"--former-wall", "T", "wall of a tube as the former, m, below half its outside; default: a rod"},
+          {"--plane", "Z", "a conducting plane across the axis, Z below the first turn, m, above half the wire"},
+          {"--soil", "", "the plane is soil: it mirrors the electric field alone (sheet metal mirrors both)"},
+          {"--beside", "D",
+           "sheet metal beside the coil, parallel to its axis and D from it, m, beyond the wire: a frame, the side of "
+           "a box"},
+          {"--can", "D",
+           "a tube of metal about the coil, its inside diameter, m, at least 1.1 times --diameter; half as wide again "
+           "as 20 "
+           "turns it takes a third of their inductance and half of their Q"},
+          {"--can-length", "L", "between two lids of the can, the coil in the middle, m; default: open and long"},
+          {"--near-metal", "NAME", "what plane, sheet or can is of, as --metal, for its loss; default: without loss"}};
 }
 
 coil::Winding read_winding(const Arguments& arguments, double turns, const std::optional<coil::Winding>& base) {
@@ -97,6 +104,10 @@ coil::Winding read_winding(const Arguments& arguments, double turns, const std::
   if (const auto z = arguments.positive("--plane", Unit::metre)) {
     w.plane = coil::Plane{section.start_m - *z, !arguments.has("--soil")};
   }
+  if (const auto d = arguments.positive("--beside", Unit::metre)) w.beside = coil::PlaneBeside{*d};
+  if (const auto d = arguments.positive("--can", Unit::metre))
+    w.can = coil::Can{*d, arguments.positive("--can-length", Unit::metre).value_or(0.0)};
+  if (const auto name = arguments.text("--near-metal")) w.near_metal = conductor::metal_by_name(*name);
   coil::check(w);
   return w;
 }

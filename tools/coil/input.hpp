@@ -12,7 +12,8 @@
 
 namespace stile::tools {
 
-/// --diameter, --former, --pitch, --wire, --wall, --metal, --temperature, --material, --field-share, --plane, --soil.
+/// --diameter, --former, --pitch, --wire, --wall, --metal, --temperature, --material, --field-share, and metal near
+/// the coil.
 std::vector<Option> winding_options();
 
 /// One section with these turns; `base` gives what the command line leaves out.

@@ -10,6 +10,7 @@
 #include <stile/coil/turns.hpp>
 #include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
+#include <stile/station/wound.hpp>
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
@@ -109,6 +110,11 @@ Description describe_tool() {
       only_with({"--former-wall"}, {"--material"}),
       not_with({"--material air"}, {"--field-share", "--former-wall"}),
       only_with({"--soil"}, {"--plane"}),
+      only_with({"--can-length"}, {"--can"}),
+      only_with({"--near-metal"}, {"--plane", "--beside", "--can", "--station"}),
+      not_with({"--beside"}, {"--plane", "--can"}),
+      not_with({"--plane"}, {"--can"}),
+      not_with({"--soil"}, {"--near-metal"}),
       only_with({"--mode", "--duty", "--ambient", "--altitude", "--wire-limit"}, {"--station", "--current"}),
       only_with({"--show"}, {"--chart"}),
       only_with({"--lead"}, {"--build-sheet"}),
@@ -320,6 +326,16 @@ std::vector<const station::Condition*> chosen_conditions(const Arguments& argume
   return chosen;
 }
 
+/// That of the antenna for which an arrangement uses the coil; of the first one when none does.
+const load::Load& load_in(const station::Station& station, const station::SwitchedCoil* coil,
+                          const station::Condition& condition) {
+  const auto uses = std::find_if(station.arrangements.begin(), station.arrangements.end(), [&](const auto& a) {
+    return coil != nullptr && station::describe_kind(a.kind).takes_coil && a.coil.name == coil->name;
+  });
+  const auto index = static_cast<std::size_t>(&condition - station.conditions.data());
+  return station::load_of(station, uses != station.arrangements.end() ? *uses : station.arrangements.front(), index);
+}
+
 std::string design(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const Files files = read_files(arguments);
@@ -358,10 +374,11 @@ std::string design(const Description& description, const Arguments& arguments) {
   for (const station::Band& band : station.bands) {
     facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
     for (const station::Condition* condition : chosen_conditions(arguments, station)) {
-      const cdouble z = load::load_impedance(condition->load, band.design_hz);
+      const load::Load& load = load_in(station, coil, *condition);
+      const cdouble z = load::load_impedance(load, band.design_hz);
       c.served.push_back({band.name, condition->name, {}});
       r.bands.push_back({target_name(c.served.back()), band.design_hz, z,
-                         load::load_reactance_slope_ohm_per_hz(condition->load, band.design_hz),
+                         load::load_reactance_slope_ohm_per_hz(load, band.design_hz),
                          whip_m && z.imag() < 0.0 ? -z.imag() / *whip_m : 0.0});
     }
   }
@@ -374,7 +391,7 @@ std::string design(const Description& description, const Arguments& arguments) {
                                          arguments.has("--wire") && arguments.has("--pitch"));
   if (lists || !given) {
     for (const char* option : {"--pitch", "--diameter", "--last-pitch", "--wall", "--material", "--field-share",
-                               "--former-wall", "--plane", "--soil", "--coil"}) {
+                               "--former-wall", "--plane", "--soil", "--beside", "--can", "--near-metal", "--coil"}) {
       if (arguments.has(option)) {
         throw UsageError(fmt::format("{}: a search varies former, wire and spacing; legal: --former LIST --wire LIST "
                                      "--spacing LIST, --metal, --temperature",
@@ -414,7 +431,8 @@ std::string design(const Description& description, const Arguments& arguments) {
                         option));
       }
     }
-    r.winding = read_winding(arguments, 1.0, coil != nullptr ? std::optional(coil->winding) : std::nullopt);
+    r.winding = read_winding(arguments, 1.0,
+                             coil != nullptr ? std::optional(station::wound(*coil, coil->turns)) : std::nullopt);
     c.design = coil::design_coil(r);
   }
 

@@ -112,18 +112,24 @@ std::vector<std::string> coil_warnings(const CoilCase& c) {
 
 Json winding_json(const coil::Winding& w) {
   const coil::Section& s = w.sections.front();
-  return {{"turns", s.turns},
-          {"diameter_m", w.diameter_m},
-          {"former_diameter_m", w.diameter_m - w.wire.diameter_m},
-          {"pitch_m", s.pitch_m},
-          {"last_pitch_m", s.last_pitch_m > 0.0 ? s.last_pitch_m : s.pitch_m},
-          {"wire_diameter_m", w.wire.diameter_m},
-          {"wall_m", w.wire.wall_m},
-          {"metal", w.wire.metal.name},
-          {"temperature_c", w.wire.temperature_c},
-          {"former", w.former.name},
-          {"field_share", w.former.field_share},
-          {"winding_length_m", coil::winding_length_m(w)}};
+  Json j{{"turns", s.turns},
+         {"diameter_m", w.diameter_m},
+         {"former_diameter_m", w.diameter_m - w.wire.diameter_m},
+         {"pitch_m", s.pitch_m},
+         {"last_pitch_m", s.last_pitch_m > 0.0 ? s.last_pitch_m : s.pitch_m},
+         {"wire_diameter_m", w.wire.diameter_m},
+         {"wall_m", w.wire.wall_m},
+         {"metal", w.wire.metal.name},
+         {"temperature_c", w.wire.temperature_c},
+         {"former", w.former.name},
+         {"field_share", w.former.field_share},
+         {"winding_length_m", coil::winding_length_m(w)}};
+  if (w.plane) j[w.plane->mirrors_magnetic ? "plane_m" : "soil_m"] = s.start_m - w.plane->z_m;
+  if (w.beside) j["beside_m"] = w.beside->axis_m;
+  if (w.can) j["can_m"] = w.can->diameter_m;
+  if (w.can && w.can->length_m > 0.0) j["can_length_m"] = w.can->length_m;
+  if (w.near_metal) j["near_metal"] = w.near_metal->name;
+  return j;
 }
 
 Json coil_point_json(const coil::CoilPoint& p) {
@@ -166,9 +172,16 @@ std::string winding_text(const coil::Winding& w) {
       length(w.wire.diameter_m), w.wire.metal.name, w.wire.wall_m > 0.0 ? " tube" : " wire", length(w.diameter_m),
       length(w.diameter_m - w.wire.diameter_m), w.former.name == "air" ? "" : ", " + w.former.name, length(s.pitch_m),
       s.last_pitch_m > 0.0 ? " to " + length(s.last_pitch_m) : "", length(coil::winding_length_m(w)));
-  if (w.plane)
-    text +=
-        fmt::format(", {} above a plane of {}", length(-w.plane->z_m), w.plane->mirrors_magnetic ? "metal" : "soil");
+  if (w.plane) {
+    text += fmt::format(", {} above {}", length(-w.plane->z_m),
+                        w.plane->mirrors_magnetic ? "a plane of metal" : "a plane of soil");
+  }
+  if (w.beside) text += fmt::format(", {} beside sheet metal", length(w.beside->axis_m));
+  if (w.can) {
+    text += fmt::format(", in a can of {} inside{}", length(w.can->diameter_m),
+                        w.can->length_m > 0.0 ? ", " + length(w.can->length_m) + " long" : "");
+  }
+  if (w.near_metal) text += " (" + w.near_metal->name + ")";
   return text;
 }
 

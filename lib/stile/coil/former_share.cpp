@@ -75,6 +75,9 @@ double former_share_bound(const Winding& winding, double wall_m) {
   Winding w = winding;
   w.former = former("air");
   w.plane.reset();
+  w.beside.reset();
+  w.can.reset();
+  w.near_metal.reset();
   require(w.sections.size() == 1, "the share of a former is computed for a winding of one section");
   Section& section = w.sections.front();
   if (section.turns < 2.0) section.turns = std::min(150.0, std::ceil(w.diameter_m / section.pitch_m) + 1.0);

@@ -9,6 +9,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/coil/detail/arc.hpp>
 #include <stile/coil/detail/elliptic.hpp>
+#include <stile/coil/detail/near_metal.hpp>
 #include <stile/coil/detail/ring_nodes.hpp>
 #include <stile/coil/detail/ring_solve.hpp>
 
@@ -54,6 +55,10 @@ SquareMatrix<double> node_capacitance_f(const Winding& winding, ChargeModel mode
     }
     detail::RingNodes nodes(radius, wire_radius, detail::automatic_nodes(closeness), detail::potential_kernel);
     p = condense(nodes, z, plane);
+  }
+  if (detail::beside_or_can(winding)) {
+    const SquareMatrix<double> metal = detail::metal_potential(winding, z);
+    for (std::size_t i = 0; i < p.values.size(); ++i) p.values[i] += metal.values[i];
   }
   // An arc holds its charge closer together than a ring does.
   for (std::size_t i = 0; i < p.n; ++i) {

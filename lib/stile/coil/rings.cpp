@@ -7,6 +7,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/coil/detail/elliptic.hpp>
+#include <stile/coil/detail/near_metal.hpp>
 #include <stile/coil/detail/ring_nodes.hpp>
 #include <stile/coil/detail/ring_solve.hpp>
 #include <stile/conductor/skin.hpp>
@@ -15,15 +16,24 @@ namespace stile::coil {
 
 namespace {
 
+constexpr double near_metal_c = 20.0;  // temperature of plane or can
+
 std::vector<double> ring_positions(const TurnLayout& layout) {
   std::vector<double> z;
   for (const TurnLayout::Turn& turn : layout.turns) z.push_back(turn.z_m);
   return z;
 }
 
+template <typename Number, typename Factor>
+void add(SquareMatrix<Number>& sum, const SquareMatrix<double>& what, Factor factor) {
+  for (std::size_t i = 0; i < sum.values.size(); ++i) sum.values[i] += factor * what.values[i];
+}
+
 const double* magnetic_plane(const Winding& winding) {
   return winding.plane && winding.plane->mirrors_magnetic ? &winding.plane->z_m : nullptr;
 }
+
+bool near_metal(const Winding& winding) { return detail::beside_or_can(winding) || magnetic_plane(winding) != nullptr; }
 
 detail::RingNodes surface_nodes(const Winding& winding, const std::vector<double>& z, const RingOptions& options) {
   const int asked = options.nodes_per_turn;
@@ -107,12 +117,7 @@ SquareMatrix<double> low_frequency_inductance_h(const Winding& winding) {
     result(i, i) = ring_self_inductance_h(radius, 0.5 * winding.wire.diameter_m);
     for (std::size_t j = 0; j < i; ++j) result(i, j) = result(j, i) = detail::ring_mutual(radius, radius, z[i] - z[j]);
   }
-  if (const double* plane = magnetic_plane(winding)) {
-    for (std::size_t i = 0; i < z.size(); ++i) {
-      for (std::size_t j = 0; j < z.size(); ++j)
-        result(i, j) -= detail::ring_mutual(radius, radius, z[i] + z[j] - 2.0 * *plane);
-    }
-  }
+  if (near_metal(winding)) add(result, detail::metal_inductance_h(winding, z, 0.0), 1.0);
   return result;
 }
 
@@ -129,13 +134,15 @@ SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequenc
   const double depth = conductor::skin_depth_m(
       conductor::resistivity_ohm_m(winding.wire.metal, winding.wire.temperature_c), frequency_hz);
   SquareMatrix<cdouble> z;
+  const std::vector<double> positions = ring_positions(layout);
   if (options.currents == CurrentModel::even) {
     z = even_impedance_ohm(winding, frequency_hz);
   } else {
-    const std::vector<double> positions = ring_positions(layout);
     detail::RingNodes nodes = surface_nodes(winding, positions, options);
     z = condense(nodes, positions, magnetic_plane(winding), inside_block(nodes, winding.wire, depth));
     for (cdouble& value : z.values) value *= cdouble{0.0, two_pi * frequency_hz};
+    if (detail::beside_or_can(winding))
+      add(z, detail::metal_inductance_h(winding, positions, 0.0), cdouble{0.0, two_pi * frequency_hz});
   }
   for (std::size_t i = 0; i < z.n; ++i) {
     for (std::size_t j = 0; j < z.n; ++j) {
@@ -144,13 +151,22 @@ SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequenc
       z(i, j).real(z(i, j).real() * std::sqrt(longer));
     }
   }
+  if (winding.near_metal) {
+    // Surface impedance (1 + j) Rs, Rs/mu0 = omega depth/2, times what the surfaces' moving back changes.
+    const double metal_depth_m =
+        conductor::skin_depth_m(conductor::resistivity_ohm_m(*winding.near_metal, near_metal_c), frequency_hz);
+    const double rs_over_mu0 = pi * frequency_hz * metal_depth_m;
+    add(z, detail::metal_inductance_slope(winding, positions), cdouble{rs_over_mu0, rs_over_mu0});
+  }
   return z;
 }
 
 SquareMatrix<double> perfect_inductance_h(const Winding& winding, const RingOptions& options) {
   const std::vector<double> positions = ring_positions(turn_layout(winding));
   detail::RingNodes nodes = surface_nodes(winding, positions, options);
-  return condense(nodes, positions, magnetic_plane(winding));
+  SquareMatrix<double> l = condense(nodes, positions, magnetic_plane(winding));
+  if (detail::beside_or_can(winding)) add(l, detail::metal_inductance_h(winding, positions, 0.0), 1.0);
+  return l;
 }
 
 }  // namespace stile::coil

@@ -58,7 +58,10 @@ int most_surface_turns(const Winding& winding);
 /// wire, pair of wires, flat rows). Against a table of smoothed measurements (from memory) 30 turns of wire up to 0.7 of the
 /// pitch, 0.6 to 10 diameters long, are 3.2 % low in the mean and 13.2 % at most. From 0.8 of the pitch on one per cent of
 /// pitch is 2 to 7 % of R, and the table lies up to 1.8 times apart (test_rings.cpp). In practice surface, joints and
-/// neighbours add 5 to 15 % to R.
+/// neighbours add 5 to 15 % to R. Metal near the coil (Winding::plane, beside, can) is mirrored by filaments, a plane across the
+/// axis at the wire's surface; its loss is that of a smooth surface far thicker than its skin depth. Arithmetic 2e-3 of what it
+/// adds, against a can of closed rings and the field summed over a plane; filaments 3 % of it with the wire's middle two wires
+/// away (test_near_metal.cpp).
 SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequency_hz, const RingOptions& options = {});
 
 /// The same without the metal's inside: perfect conductors, H. Limit of Im(Z)/omega for small skin depth.

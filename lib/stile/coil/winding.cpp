@@ -32,6 +32,7 @@ const std::vector<Former>& formers() {
 constexpr double least_turns = 0.01, most_turns = 2000.0;  // the matrices of more take gigabytes
 constexpr double finest_pitch = 1e-6, coarsest_pitch = 1e3;
 constexpr double thinnest_wire = 1e-8;  // of the diameter of a turn
+constexpr double room_c = 20.0;
 constexpr double least_diameter_m = 1e-5, most_diameter_m = 1e4;
 
 bool positive(double x) { return std::isfinite(x) && x > 0.0; }
@@ -72,6 +73,41 @@ void check_section(const Section& s, double diameter_m, double wire_m) {
       throw DomainError(
           fmt::format("turns overlap: wire of {} m at a pitch of {} m; the pitch must exceed the wire", wire_m, pitch));
     }
+  }
+}
+
+void check_near_metal(const Winding& w) {
+  if (int{w.plane.has_value()} + int{w.beside.has_value()} + int{w.can.has_value()} > 1)
+    throw DomainError("a plane across the axis, a plane beside the coil and a can: legal is one of them");
+  const double radius = 0.5 * w.diameter_m, outside = radius + 0.5 * w.wire.diameter_m;
+  if (w.beside && !(w.beside->axis_m > outside && std::isfinite(w.beside->axis_m))) {
+    throw DomainError(fmt::format("a plane {} m beside the axis: legal is above {} m, the outside of the wire",
+                                  w.beside->axis_m, outside));
+  }
+  if (w.can) {
+    const double least = 2.0 * std::max(1.1 * radius, outside);
+    if (!(w.can->diameter_m > least && std::isfinite(w.can->diameter_m))) {
+      throw DomainError(
+          fmt::format("a can of {} m inside: legal is above {} m, a tenth of the radius from the turns and "
+                      "beyond the wire",
+                      w.can->diameter_m, least));
+    }
+    const Section& last = w.sections.back();
+    const double long_m = last.start_m + section_length(last) - w.sections.front().start_m + w.wire.diameter_m;
+    if (w.can->length_m != 0.0 && !(w.can->length_m > long_m && std::isfinite(w.can->length_m))) {
+      throw DomainError(fmt::format("a can {} m long: legal is 0 (open, long) or above {} m, the winding over its wire",
+                                    w.can->length_m, long_m));
+    }
+  }
+  if (!w.near_metal) return;
+  if (!w.beside && !w.can && !(w.plane && w.plane->mirrors_magnetic))
+    throw DomainError(
+        "a metal near the coil without a plane or can of it; legal: with a plane of sheet metal, or a can");
+  conductor::resistivity_ohm_m(*w.near_metal, room_c);
+  if (w.near_metal->magnetic) {
+    throw DomainError(fmt::format("{} near a coil: the model knows no magnetic metal; legal: one that is not, or "
+                                  "metal without loss",
+                                  w.near_metal->name));
   }
 }
 
@@ -138,6 +174,7 @@ void check(const Winding& winding) {
   if (total_turns(winding) > most_turns) {
     throw DomainError(fmt::format("{} turns in all: legal is up to {}", total_turns(winding), most_turns));
   }
+  check_near_metal(winding);
   if (winding.plane && !(winding.sections.front().start_m - winding.plane->z_m > 0.5 * wire.diameter_m)) {
     throw DomainError(fmt::format("a plane at {} m: it must lie below the first turn's wire", winding.plane->z_m));
   }

@@ -39,6 +39,21 @@ struct Section {
 struct Plane {
   double z_m = 0.0;
   bool mirrors_magnetic = true;  ///< sheet metal does; soil mirrors the electric field alone at HF and below
+  bool operator==(const Plane&) const = default;
+};
+
+/// A conducting plane beside the winding, parallel to its axis: sheet metal, the flat of a frame.
+struct PlaneBeside {
+  double axis_m = 0.0;  ///< from the winding's axis, beyond the wire's outside
+  bool operator==(const PlaneBeside&) const = default;
+};
+
+/// A tube of metal about the winding's axis.
+struct Can {
+  double diameter_m =
+      0.0;  ///< inside; at least a tenth of the winding's radius away from the wire's centre, and beyond the wire
+  double length_m = 0.0;  ///< inside, between its two lids, the winding in the middle; 0: open and long
+  bool operator==(const Can&) const = default;
 };
 
 struct Winding {
@@ -46,14 +61,18 @@ struct Winding {
   conductor::RoundWire wire;      ///< not of a magnetic metal
   std::vector<Section> sections;  ///< in order along the axis, not touching
   Former former;
-  std::optional<Plane> plane;  ///< its own loss is not modelled
+  std::optional<Plane> plane;
+  std::optional<PlaneBeside> beside;
+  std::optional<Can> can;                      ///< one of plane, plane beside and can at most
+  std::optional<conductor::Metal> near_metal;  ///< of plane or can, not magnetic; nothing: without loss
 };
 
 /// One section from 0 with the same pitch all along.
 Winding plain_winding(double turns, double diameter_m, double pitch_m, double wire_diameter_m);
 
 /// Refuses what cannot be wound: no turns, wire thicker than the pitch (overlapping turns), sections that overlap, a
-/// former (diameter less one wire) that is not there, a tube without bore, a plane inside the coil, a magnetic metal. And
+/// former (diameter less one wire) that is not there, a tube without bore, a plane or can that touches the coil, more than
+/// one of them, a metal of neither or of soil, a magnetic metal. And
 /// what the ring model cannot hold: less than 0.01 turns or more than 2000 in all, turns of less than 10 um or more than
 /// 10 km, a pitch outside 1e-6 to 1000 times their diameter, wire below 1e-8 of it.
 /// @throws DomainError  what, with the value and the legal range

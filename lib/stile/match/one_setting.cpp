@@ -9,14 +9,17 @@
 
 #include <fmt/core.h>
 
+#include <stile/base/constants.hpp>
 #include <stile/base/detail/ranges.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/match/detail/section.hpp>
+#include <stile/match/detail/setting_boxes.hpp>
 #include <stile/match/detail/setting_search.hpp>
 
 namespace stile::match {
 namespace {
 
-constexpr double grid_ratio = 1.01;        // of neighbouring values that stand for a continuous range
+constexpr double grid_ratio = 1.02;        // of neighbouring values that stand for a continuous range
 constexpr double swr_rounding = 1e-12;     // relative
 constexpr double better_by = 1.0 + 1e-12;  // a circuit of more parts must radiate more by more than rounding
 
@@ -42,6 +45,7 @@ struct PreparedTables {
   std::vector<detail::SlotTable> tables;
   std::vector<PreparedCircuit> circuits;  // those of fewer parts first
   bool continuous = false;
+  std::vector<std::vector<detail::BoxSlot>> boxes;  // of the circuits, when continuous
 };
 
 namespace {
@@ -99,6 +103,38 @@ void check_list(const PartList& list, std::size_t frequencies) {
     for (const cdouble z : choice.z_ohm)
       require(network::finite(z) && z.real() >= 0.0, "the impedance of a choice must be finite with real part >= 0");
   }
+}
+
+/// A list in a place as pieces of boxes: choices first, then ranges.
+detail::BoxSlot box_slot(const PartList& list, network::Place place, const std::vector<double>& frequency_hz) {
+  detail::BoxSlot slot;
+  slot.series = place == network::Place::series;
+  for (std::size_t n = 0; n < list.choices.size(); ++n) {
+    detail::Piece piece;
+    piece.index = n;
+    for (std::size_t f = 0; f < frequency_hz.size(); ++f) {
+      const cdouble z = impedance_of(list, {n, false, 0.0, 0, 0, 0}, frequency_hz, f, place);
+      const bool open = std::isinf(z.real());
+      piece.fixed.push_back(slot.series ? z : open ? cdouble{0.0} : 1.0 / z);
+    }
+    if (std::all_of(piece.fixed.begin(), piece.fixed.end(), network::finite)) slot.pieces.push_back(std::move(piece));
+  }
+  for (std::size_t n = 0; n < list.ranges.size(); ++n) {
+    const PartRange& range = list.ranges[n];
+    PartStock stock;
+    stock.inductor_loss = stock.capacitor_loss = range.loss;
+    stock.inductor_self_capacitance_f = range.self_capacitance_f;
+    detail::Piece piece;
+    piece.of_range = true, piece.inverse = range.kind == PartKind::capacitor;
+    piece.low = range.low, piece.high = range.high, piece.index = n;
+    for (const double f : frequency_hz) {
+      const detail::UnknownPart part = detail::unknown_part(range.kind, place, stock, f);
+      piece.laws.push_back(
+          {part.z0, part.zeta, part.parallel_siemens, piece.inverse ? 1.0 / (two_pi * f) : two_pi * f});
+    }
+    slot.pieces.push_back(std::move(piece));
+  }
+  return slot;
 }
 
 /// Classes by what a hand reaches.
@@ -173,6 +209,15 @@ PreparedSpace prepare_space(SettingSpace space) {
   }
   std::stable_sort(tables->circuits.begin(), tables->circuits.end(),
                    [](const PreparedCircuit& a, const PreparedCircuit& b) { return a.all.size() < b.all.size(); });
+  if (tables->continuous) {
+    for (const PreparedCircuit& circuit : tables->circuits) {
+      std::vector<detail::BoxSlot> slots;
+      const std::vector<Slot>& stated = space.circuits[circuit.index];
+      for (auto slot = stated.rbegin(); slot != stated.rend(); ++slot)
+        slots.push_back(box_slot(space.lists[slot->list], slot->place, space.frequency_hz));
+      tables->boxes.push_back(std::move(slots));
+    }
+  }
   return {std::move(space), std::move(tables)};
 }
 
@@ -260,30 +305,44 @@ void add_points(detail::Points& p, const SettingSpace& space, const SettingJob& 
   }
 }
 
-/// A setting of all conditions: in each its combination of one circuit.
+/// What stands in the slots of a circuit, from load to transmitter.
+using Placed = std::vector<Candidate>;
+
+/// A setting of all conditions of a search, and what is known about the others.
 struct Chosen {
-  std::size_t circuit = 0;                      // into PreparedTables::circuits
-  double share = -1.0;                          // of the worst condition
-  std::vector<detail::Combination> conditions;  // one for all, or one each
+  std::size_t circuit = 0;         // into PreparedTables::circuits
+  double share = -1.0;             // of the worst condition
+  std::vector<Placed> conditions;  // one for all, or one each
+  bool holds = false;
+  double bound_share = 0.0;    // nothing has a greater share at its worst
+  bool closed = true;          // the bound is within the gap
+  bool none_is_proven = true;  // when none holds: that is certain
+  bool found() const { return !conditions.empty(); }
 };
 
-/// Searches for a set of normal conditions.
 class Search {
 public:
-  Search(const PreparedTables& tables, const detail::SourceLimits& limits) : tables_(tables), combinations_(limits) {}
+  Search(const PreparedSpace& space, const detail::SourceLimits& limits, const SettingJob& job)
+      : space_(space), tables_(*space.tables), limits_(limits), gap_(std::pow(10.0, job.gap_db / 10.0)),
+        most_boxes_(job.most_boxes), combinations_(limits) {}
 
   /// One setting for all points; holding ones first.
-  std::pair<Chosen, bool> once(const detail::Points& points) {
+  Chosen once(const detail::Points& points) {
+    bool none_is_proven = true;
     for (const bool must_hold : {true, false}) {
       Chosen best;
       for (std::size_t n = 0; n < tables_.circuits.size(); ++n) try_once(n, points, must_hold, best);
-      if (!best.conditions.empty()) return {best, must_hold};
+      best.bound_share = best.share;
+      if (tables_.continuous) refine(points, must_hold, best);
+      best.holds = must_hold, best.none_is_proven = none_is_proven;
+      if (best.found()) return best;
+      none_is_proven = best.closed;
     }
-    return {};  // not reached: without a limit every circuit with parts to choose gives something
+    throw DomainError("no circuit of the space has parts for each of its slots");
   }
 
   /// What a hand moves is moved in each condition.
-  std::pair<Chosen, bool> moved(const std::vector<detail::Points>& conditions, const detail::Points& all) {
+  Chosen moved(const std::vector<detail::Points>& conditions, const detail::Points& all) {
     for (const bool must_hold : {true, false}) {
       Chosen best;
       for (std::size_t n = 0; n < tables_.circuits.size(); ++n) {
@@ -292,12 +351,26 @@ public:
         else
           try_once(n, all, must_hold, best);
       }
-      if (!best.conditions.empty()) return {best, must_hold};
+      if (!best.found()) continue;
+      best.holds = must_hold, best.bound_share = best.share;
+      if (tables_.continuous) {
+        best.none_is_proven = false;
+        best.bound_share = network::infinite;
+        for (const detail::Points& points : conditions) {
+          const detail::BoxAnswer a = detail::search_boxes(tables_.boxes, points, limits_, must_hold, -1.0, gap_,
+                                                           most_boxes_ / conditions.size());
+          tried_ += a.tried;
+          best.bound_share = std::min(best.bound_share, a.bound_share);
+        }
+        best.bound_share = std::max(best.bound_share, best.share);
+        best.closed = best.bound_share <= best.share * gap_;
+      }
+      return best;
     }
-    return {};
+    throw DomainError("no circuit of the space has parts for each of its slots");
   }
 
-  std::size_t tried() const { return combinations_.tried(); }
+  std::size_t tried() const { return tried_ + combinations_.tried(); }
 
 private:
   std::vector<const detail::SlotTable*> slots(const std::vector<std::size_t>& indices) const {
@@ -305,17 +378,24 @@ private:
     for (const std::size_t n : indices) all.push_back(&tables_.tables[n]);
     return all;
   }
-  /// What a circuit of more parts has to beat.
+  /// What a circuit has to beat: one of more parts by more than rounding.
   double floor(const Chosen& best, const PreparedCircuit& circuit) const {
-    if (best.conditions.empty()) return -1.0;
+    if (!best.found()) return -1.0;
     return tables_.circuits[best.circuit].all.size() < circuit.all.size() ? best.share * better_by : best.share;
+  }
+  Placed placed(const PreparedCircuit& circuit, const detail::Combination& combination) const {
+    const std::vector<Slot>& slots = space_.space.circuits[circuit.index];
+    Placed parts;
+    for (std::size_t n = 0; n < slots.size(); ++n)
+      parts.push_back(tables_.candidates[slots[slots.size() - 1 - n].list][combination.choices[n]]);
+    return parts;
   }
 
   void try_once(std::size_t n, const detail::Points& points, bool must_hold, Chosen& best) {
     const PreparedCircuit& circuit = tables_.circuits[n];
     const auto found = combinations_.best(slots(circuit.all), std::vector<std::size_t>(circuit.all.size(), 0), points,
                                           must_hold, floor(best, circuit));
-    if (found) best = {n, found->share, {*found}};
+    if (found) best.circuit = n, best.share = found->share, best.conditions = {placed(circuit, *found)};
   }
 
   void try_moved(std::size_t n, const std::vector<detail::Points>& conditions, bool must_hold, Chosen& best) {
@@ -324,57 +404,89 @@ private:
     const std::size_t depth = tables.size();
     for (const detail::SlotTable* t : tables)
       if (t->members.empty()) return;
-    std::vector<std::size_t> stays(
-        depth, 0);  // class of each slot, counted from the transmitter's so that lower ones come first
+    std::vector<std::size_t> stays(depth, 0);  // class of each slot, from load to transmitter
     for (;;) {
-      if (const auto found = serve(tables, stays, conditions, must_hold, floor(best, circuit)))
-        best = {n, found->share, found->conditions};
-      std::size_t slot = 0;
+      serve(n, tables, stays, conditions, must_hold, best);
+      std::size_t slot = 0;  // the slot at the load counts fastest, so that lower indices at the transmitter come first
       while (slot < depth && ++stays[slot] == tables[slot]->classes()) stays[slot++] = 0;
       if (slot == depth) return;
     }
   }
 
   /// Each condition takes the best that a hand reaches from what stays.
-  std::optional<Chosen> serve(const std::vector<const detail::SlotTable*>& tables,
-                              const std::vector<std::size_t>& stays, const std::vector<detail::Points>& conditions,
-                              bool must_hold, double floor) {
-    Chosen chosen;
-    chosen.share = network::infinite;
+  void serve(std::size_t n, const std::vector<const detail::SlotTable*>& tables, const std::vector<std::size_t>& stays,
+             const std::vector<detail::Points>& conditions, bool must_hold, Chosen& best) {
+    const PreparedCircuit& circuit = tables_.circuits[n];
+    const double least = floor(best, circuit);
+    double share = network::infinite;
+    std::vector<detail::Combination> found;
     for (const detail::Points& points : conditions) {
-      auto found = combinations_.best(tables, stays, points, true, floor);
-      if (!found && !must_hold) {
+      auto here = combinations_.best(tables, stays, points, true, least);
+      if (!here && !must_hold) {
         // One that holds goes first even when it radiates less than what is to be beaten: then nothing is won here.
-        if (floor >= 0.0 && combinations_.best(tables, stays, points, true, -1.0)) return {};
-        found = combinations_.best(tables, stays, points, false, floor);
+        if (least >= 0.0 && combinations_.best(tables, stays, points, true, -1.0)) return;
+        here = combinations_.best(tables, stays, points, false, least);
       }
-      if (!found) return {};
-      chosen.share = std::min(chosen.share, found->share);
-      chosen.conditions.push_back(std::move(*found));
+      if (!here) return;
+      share = std::min(share, here->share);
+      found.push_back(std::move(*here));
     }
-    return chosen;
+    best.circuit = n, best.share = share;
+    best.conditions.clear();
+    for (const detail::Combination& c : found) best.conditions.push_back(placed(circuit, c));
   }
 
+  /// Values between the steps, with the bound.
+  void refine(const detail::Points& points, bool must_hold, Chosen& best) {
+    const detail::BoxAnswer a =
+        detail::search_boxes(tables_.boxes, points, limits_, must_hold, best.share, gap_, most_boxes_);
+    tried_ += a.tried;
+    best.bound_share = a.bound_share, best.closed = a.closed;
+    if (!(a.best.share > best.share)) return;
+    best.circuit = a.best.circuit, best.share = a.best.share;
+    Placed parts;
+    const std::vector<detail::BoxSlot>& slots = tables_.boxes[a.best.circuit];
+    for (std::size_t n = 0; n < slots.size(); ++n) {
+      const detail::Piece& piece = slots[n].pieces[a.best.pieces[n]];
+      Candidate c;
+      c.index = piece.index, c.of_range = piece.of_range, c.value = a.best.values[n];
+      parts.push_back(c);
+    }
+    best.conditions = {parts};
+  }
+
+  const PreparedSpace& space_;
   const PreparedTables& tables_;
+  const detail::SourceLimits& limits_;
+  double gap_;  // as a ratio of powers
+  std::size_t most_boxes_;
   detail::CombinationSearch combinations_;
+  std::size_t tried_ = 0;
 };
 
 double to_db(double share) { return share > 0.0 ? -10.0 * std::log10(share) : network::infinite; }
 
-/// A combination in a condition, in the words of the space.
+/// Parts in a condition, in the words of the space, with what they do there.
 ConditionSetting describe_setting(const PreparedSpace& space, const detail::SourceLimits& limits,
-                                  const ServedLoad& load, const detail::Points& points, std::size_t circuit_index,
-                                  const detail::Combination& combination) {
-  const PreparedTables& tables = *space.tables;
-  const PreparedCircuit& circuit = tables.circuits[circuit_index];
+                                  const ServedLoad& load, const detail::Points& points, std::size_t circuit,
+                                  const Placed& placed) {
+  const SettingSpace& stated = space.space;
   ConditionSetting s;
-  s.condition = load.condition, s.normal = load.normal, s.circuit = circuit.index;
-  const std::vector<Slot>& slots = space.space.circuits[circuit.index];
-  std::vector<const detail::SlotTable*> slot_tables;
-  for (const std::size_t n : circuit.all) slot_tables.push_back(&tables.tables[n]);
+  s.condition = load.condition, s.normal = load.normal, s.circuit = circuit;
+  const std::vector<Slot>& slots = stated.circuits[circuit];
+  std::vector<detail::SlotTable> tables;  // from load to transmitter, of one choice each
   for (std::size_t n = 0; n < slots.size(); ++n) {
-    const PartList& list = space.space.lists[slots[n].list];
-    const Candidate& c = tables.candidates[slots[n].list][combination.choices[slots.size() - 1 - n]];
+    const Slot& slot = slots[slots.size() - 1 - n];
+    std::vector<cdouble> z;
+    for (std::size_t f = 0; f < stated.frequency_hz.size(); ++f)
+      z.push_back(impedance_of(stated.lists[slot.list], placed[n], stated.frequency_hz, f, slot.place));
+    tables.push_back(detail::make_slot_table(slot.place == network::Place::series, stated.frequency_hz.size(), z, {0}));
+  }
+  std::vector<const detail::SlotTable*> pointers;
+  for (const detail::SlotTable& t : tables) pointers.push_back(&t);
+  for (std::size_t n = 0; n < slots.size(); ++n) {
+    const PartList& list = stated.lists[slots[n].list];
+    const Candidate& c = placed[slots.size() - 1 - n];
     if (c.of_range) {
       s.parts.push_back({range_element(list.ranges[c.index], c.value, slots[n].place), {}, c.part, c.tap, c.trimmer});
     } else {
@@ -383,7 +495,8 @@ ConditionSetting describe_setting(const PreparedSpace& space, const detail::Sour
     }
   }
   s.worst_swr = 1.0, s.worst_loss_db = -network::infinite;
-  for (const detail::PointResult& r : detail::judge(slot_tables, combination.choices, points, limits)) {
+  for (const detail::PointResult& r :
+       detail::judge(pointers, std::vector<std::uint32_t>(slots.size(), 0), points, limits)) {
     s.swr.push_back(detail::swr_of(r.reflection2));
     s.loss_db.push_back(to_db(r.share));
     s.worst_swr = std::max(s.worst_swr, s.swr.back());
@@ -393,81 +506,89 @@ ConditionSetting describe_setting(const PreparedSpace& space, const detail::Sour
   return s;
 }
 
+/// What is known about the settings that were not taken.
+Proof proof_of(const std::vector<Chosen>& chosen, const PreparedSpace& space, const SettingJob& job,
+               double worst_loss_db) {
+  Proof proof;
+  double bound_db = -network::infinite;
+  bool closed = true, none_is_proven = true;
+  for (const Chosen& c : chosen) {
+    bound_db = std::max(bound_db, to_db(c.bound_share));
+    closed = closed && c.closed;
+    none_is_proven = none_is_proven && (c.holds || c.none_is_proven);
+  }
+  if (!space.tables->continuous) {
+    proof.bound_db = worst_loss_db;
+    proof.proven = true;
+    proof.how = "every setting of the stated steps was evaluated or excluded by a bound";
+    return proof;
+  }
+  proof.bound_db = std::min(bound_db, worst_loss_db);
+  proof.proven = closed && none_is_proven;
+  if (closed)
+    proof.how = fmt::format("boxes of values were halved until none could be better by more than {:g} dB", job.gap_db);
+  else if (space.space.moves == Moves::once || space.space.moves == Moves::each_condition)
+    proof.how = "the search ended at its limit of boxes of values; between the bound and what was found it is open";
+  else
+    proof.how = "values in steps of 2 % were searched; the bound is that of each condition set for itself";
+  if (!none_is_proven) proof.how += "; that none holds is searched, not proven";
+  return proof;
+}
+
 }  // namespace
 
 OneSetting find_one_setting(const PreparedSpace& space, const SettingJob& job) {
   require(space.tables != nullptr, "a space of settings must be prepared");
   check_job(space, job);
-  const PreparedTables& tables = *space.tables;
   detail::SourceLimits limits{job.source, job.foldback, job.swr_limit, 0.0};
   const double most_swr = job.swr_limit * (1.0 + swr_rounding), most_reflection = (most_swr - 1.0) / (most_swr + 1.0);
   limits.most_reflection2 = most_reflection * most_reflection;
 
   std::vector<detail::Points> each(job.loads.size());
   std::vector<detail::Points> normal;
-  std::vector<std::size_t> place(job.loads.size(), 0);  // of a normal load among the normal ones
-  detail::Points all;
+  detail::Points all;  // of the normal loads
   for (std::size_t n = 0; n < job.loads.size(); ++n) {
     add_points(each[n], space.space, job, job.loads[n]);
     if (!job.loads[n].normal) continue;
-    place[n] = normal.size();
     normal.push_back(each[n]);
     add_points(all, space.space, job, job.loads[n]);
   }
 
-  Search search(tables, limits);
+  Search search(space, limits, job);
   std::vector<Chosen> chosen;  // one for all, or one each normal condition
-  bool holds = true;
   if (space.space.moves == Moves::each_condition) {
-    for (const detail::Points& points : normal) {
-      auto [best, held] = search.once(points);
-      chosen.push_back(std::move(best));
-      holds = holds && held;
-    }
+    for (const detail::Points& points : normal) chosen.push_back(search.once(points));
   } else {
-    const bool hand = space.space.moves != Moves::once;
-    auto [best, held] = hand ? search.moved(normal, all) : search.once(all);
-    chosen.push_back(std::move(best));
-    holds = held;
+    chosen.push_back(space.space.moves == Moves::once ? search.once(all) : search.moved(normal, all));
   }
-  const auto setting_in = [&](std::size_t load, std::size_t of) {
+  // Load n with what normal condition `of` is set to.
+  const auto set_as_in = [&](std::size_t n, std::size_t of) {
     const Chosen& c = chosen.size() > 1 ? chosen[of] : chosen.front();
-    return describe_setting(space, limits, job.loads[load], each[load], c.circuit,
+    return describe_setting(space, limits, job.loads[n], each[n], space.tables->circuits[c.circuit].index,
                             c.conditions.size() > 1 ? c.conditions[of] : c.conditions.front());
   };
 
   OneSetting result;
+  const bool holds = std::all_of(chosen.begin(), chosen.end(), [](const Chosen& c) { return c.holds; });
   result.status = holds ? SettingStatus::holds : SettingStatus::does_not_hold;
   result.worst_swr = 1.0, result.worst_loss_db = -network::infinite;
+  std::size_t of = 0;
   for (std::size_t n = 0; n < job.loads.size(); ++n) {
     if (job.loads[n].normal) {
-      result.conditions.push_back(setting_in(n, place[n]));
+      result.conditions.push_back(set_as_in(n, of++));
       result.worst_swr = std::max(result.worst_swr, result.conditions.back().worst_swr);
       result.worst_loss_db = std::max(result.worst_loss_db, result.conditions.back().worst_loss_db);
       continue;
     }
-    std::optional<ConditionSetting> worst;
-    for (std::size_t of = 0; of < normal.size(); ++of) {
-      ConditionSetting left = setting_in(n, of);
-      if (!worst || left.worst_loss_db > worst->worst_loss_db) worst = std::move(left);
+    ConditionSetting worst = set_as_in(n, 0);
+    for (std::size_t other = 1; other < normal.size(); ++other) {
+      ConditionSetting left = set_as_in(n, other);
+      if (left.worst_loss_db > worst.worst_loss_db) worst = std::move(left);
     }
-    result.conditions.push_back(std::move(*worst));
+    result.conditions.push_back(std::move(worst));
   }
+  result.proof = proof_of(chosen, space, job, result.worst_loss_db);
   result.proof.tried = search.tried();
-  if (!tables.continuous) {
-    result.proof.bound_db = result.worst_loss_db;
-    result.proof.proven = true;
-    result.proof.how = "every setting of the stated steps was evaluated or excluded by a bound";
-  } else {
-    double bound = -network::infinite;
-    for (const ServedLoad& load : job.loads) {
-      if (!load.normal) continue;
-      for (std::size_t f = 0; f < load.z_ohm.size(); ++f)
-        bound = std::max(bound, to_db(load.radiated_share.empty() ? 1.0 : load.radiated_share[f]));
-    }
-    result.proof.bound_db = bound;
-    result.proof.how = "values in steps of 1 % were searched; the bound is that of parts and a match without loss";
-  }
   return result;
 }
 

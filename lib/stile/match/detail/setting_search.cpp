@@ -48,7 +48,10 @@ SlotTable make_slot_table(bool series, std::size_t frequencies, const std::vecto
       const auto to = order.begin() + static_cast<std::ptrdiff_t>(t.class_start[c + 1]);
       std::sort(from, to, [&](std::uint32_t a, std::uint32_t b) { return im[a] != im[b] ? im[a] < im[b] : a < b; });
     }
-    for (const std::uint32_t j : order) t.order_im.push_back(im[j]);
+    for (const std::uint32_t j : order) {
+      t.order_im.push_back(im[j]);
+      t.order_re.push_back(t.re[f * t.count + j]);
+    }
     t.order.insert(t.order.end(), order.begin(), order.end());
   }
   return t;
@@ -195,6 +198,7 @@ void CombinationSearch::scan_last() {
   const Points& p = *points_;
   const double rho2 = limits_.most_reflection2;
   low_.assign(slot.frequencies, -infinite), high_.assign(slot.frequencies, infinite);
+  re_low_.assign(slot.frequencies, 0.0), re_high_.assign(slot.frequencies, infinite);
   std::vector<bool> seen(slot.frequencies, false);
   for (std::size_t k = 0; k < p.size(); ++k) {
     const double vr = s.v_re[k], vi = s.v_im[k], ir = s.i_re[k], ii = s.i_im[k];
@@ -210,8 +214,10 @@ void CombinationSearch::scan_last() {
     const double a1 = a1r * a1r + a1i * a1i, b1 = b1r * b1r + b1i * b1i;
     double& low = low_[p.frequency[k]];
     double& high = high_[p.frequency[k]];
+    double& re_low = re_low_[p.frequency[k]];
+    double& re_high = re_high_[p.frequency[k]];
     seen[p.frequency[k]] = true;
-    // A disc leaves the reactances that it has at Re z >= 0.
+    // A disc leaves the reactances that it has at Re z >= 0, and the resistances that it has at all.
     const auto within = [&](double centre_re, double centre_im, double radius2) {
       const double off = std::min(centre_re, 0.0);
       const double half2 = radius2 * widened - off * off;
@@ -222,6 +228,9 @@ void CombinationSearch::scan_last() {
       const double half = std::sqrt(half2) + 1e-10 * (std::abs(centre_im) + std::abs(centre_re));
       low = std::max(low, centre_im - half);
       high = std::min(high, centre_im + half);
+      const double radius = std::sqrt(radius2 * widened) + 1e-10 * (std::abs(centre_im) + std::abs(centre_re));
+      re_low = std::max(re_low, centre_re - radius);
+      re_high = std::min(re_high, centre_re + radius);
     };
     if (best_.share > 0.0 && a1 > 0.0)
       within(-(a0r * a1r + a0i * a1i) / a1, -(a0i * a1r - a0r * a1i) / a1, p.power[k] / (best_.share * a1));
@@ -235,7 +244,7 @@ void CombinationSearch::scan_last() {
         within(-mr / q, -mi / q, centre2 - n / q + 1e-9 * centre2);
       }
     }
-    if (low > high) return;
+    if (low > high || re_low > re_high) return;
   }
   // The frequency that leaves the fewest choices.
   const std::size_t c = (*classes_)[slots_->size() - 1], stride = slot.members.size();
@@ -249,6 +258,8 @@ void CombinationSearch::scan_last() {
     if (chosen == slot.frequencies || b - a < last - first) chosen = f, first = a, last = b;
   }
   for (std::size_t m = first; m < last; ++m) {
+    const double re = slot.order_re[chosen * stride + m];
+    if (re < re_low_[chosen] || re > re_high_[chosen]) continue;
     const std::uint32_t j = slot.order[chosen * stride + m];
     ++tried_;
     double share = infinite;

@@ -22,11 +22,11 @@ namespace stile::match::detail {
 struct SlotTable {
   bool series = true;
   std::size_t count = 0, frequencies = 0;
-  std::vector<double> re, im;            ///< [frequency * count + choice]
-  std::vector<std::size_t> class_start;  ///< classes + 1; a class is what a hand reaches
-  std::vector<std::uint32_t> members;    ///< by class, then by index; without shorts across the line
-  std::vector<std::uint32_t> order;      ///< [frequency * members.size() + k], by class, then by rising im
-  std::vector<double> order_im;          ///< the im of order
+  std::vector<double> re, im;              ///< [frequency * count + choice]
+  std::vector<std::size_t> class_start;    ///< classes + 1; a class is what a hand reaches
+  std::vector<std::uint32_t> members;      ///< by class, then by index; without shorts across the line
+  std::vector<std::uint32_t> order;        ///< [frequency * members.size() + k], by class, then by rising im
+  std::vector<double> order_re, order_im;  ///< the parts of order
 
   std::size_t classes() const { return class_start.size() - 1; }
 };
@@ -115,7 +115,7 @@ private:
   std::vector<State> states_;                  // before each slot
   std::vector<std::vector<Bounded>> bounded_;  // choices of each slot but the last, best bound first
   std::vector<double> a0_re_, a0_im_, a1_re_, a1_im_, b0_re_, b0_im_, b1_re_, b1_im_;
-  std::vector<double> low_, high_;  // of each frequency
+  std::vector<double> low_, high_, re_low_, re_high_;  // of each frequency
 };
 
 /// What each point sees with the parts z (series) or y (shunt) of a circuit, from load to transmitter.

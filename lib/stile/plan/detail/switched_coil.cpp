@@ -9,6 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/coil/design.hpp>
+#include <stile/station/wound.hpp>
 
 namespace stile::plan::detail {
 namespace {
@@ -35,7 +36,6 @@ double branch_reactance(double r_ohm, double transmitter_ohm, double sign) {
 
 coil::CoilModel wound_coil(const station::Arrangement& arrangement, const station::Station& station) {
   const station::SwitchedCoil& coil = arrangement.coil;
-  coil::Winding winding = coil.winding;
   double turns = coil.turns;
   if (turns == 0.0) {
     coil::BandTarget most{"", 0.0, {}, 0.0, 0.0};
@@ -43,10 +43,9 @@ coil::CoilModel wound_coil(const station::Arrangement& arrangement, const statio
     for (const station::Band& band : station.bands) {
       const bool stated = std::any_of(coil.taps.begin(), coil.taps.end(),
                                       [&](const station::StatedTap& t) { return t.band == band.name; });
-      for (const station::Condition& condition : station.conditions) {
+      for (const station::AntennaLoad& l : station.antennas[arrangement.antenna].loads) {
         if (stated) continue;
-        const cdouble z =
-            behind_cable(arrangement, band.design_hz, load::load_impedance(condition.load, band.design_hz));
+        const cdouble z = behind_cable(arrangement, band.design_hz, load::load_impedance(l.load, band.design_hz));
         // A part across wants the branch to be inductive by up to half the transmitter's resistance.
         const cdouble wanted = z - cdouble{0.0, 0.5 * station.transmitter.source.z_ohm.real()};
         const double needed_h = -wanted.imag() / (two_pi * band.design_hz);
@@ -57,21 +56,20 @@ coil::CoilModel wound_coil(const station::Arrangement& arrangement, const statio
     for (const station::StatedTap& tap : coil.taps) turns = std::max(turns, tap.turns);
     if (most_h > 0.0) {
       coil::DesignRequest request;
-      request.winding = winding;
+      request.winding = station::wound(coil, 0.0);
       request.bands = {most};
       request.most_turns = most_turns;
       request.lead_inductance_h = coil.lead_inductance_h;
       turns = std::max(turns, coil::total_turns(coil::design_coil(request).winding));
     }
   }
-  winding.sections.front().turns = turns;
-  return coil::coil_model(winding);
+  return coil::coil_model(station::wound(coil, turns));
 }
 
 bool same_coil(const station::Arrangement& a, const station::Arrangement& b) {
   // A coil without stated turns is wound for the load behind the cable.
   const bool cables = a.cable_after.has_value() || b.cable_after.has_value();
-  if (a.kind != b.kind || (a.coil.turns == 0.0 && cables)) return false;
+  if (a.kind != b.kind || (a.coil.turns == 0.0 && (cables || a.antenna != b.antenna))) return false;
   const auto section = [](const coil::Section& s) { return std::tie(s.start_m, s.turns, s.pitch_m, s.last_pitch_m); };
   const auto tap = [](const station::StatedTap& t) { return std::tie(t.band, t.turns); };
   const auto equal = [](const auto& x, const auto& y, const auto& parts) {
@@ -82,10 +80,14 @@ bool same_coil(const station::Arrangement& a, const station::Arrangement& b) {
     const coil::Winding& w = c.winding;
     return std::tie(c.turns, c.tap_step_turns, c.switch_ohm, c.lead_inductance_h, w.diameter_m, w.wire.diameter_m,
                     w.wire.wall_m, w.wire.metal.resistivity_20c_ohm_m, w.wire.metal.temperature_coefficient_per_k,
-                    w.wire.temperature_c, w.former.relative_permittivity, w.former.loss_tangent, w.former.field_share);
+                    w.wire.temperature_c, w.former.relative_permittivity, w.former.loss_tangent, w.former.field_share,
+                    c.former_wall_m, w.plane, w.beside, w.can);
+  };
+  const auto near_ohm_m = [](const station::SwitchedCoil& c) {
+    return c.winding.near_metal ? c.winding.near_metal->resistivity_20c_ohm_m : 0.0;
   };
   return coil(a.coil) == coil(b.coil) && equal(a.coil.winding.sections, b.coil.winding.sections, section) &&
-         equal(a.coil.taps, b.coil.taps, tap) && !a.coil.winding.plane && !b.coil.winding.plane;
+         equal(a.coil.taps, b.coil.taps, tap) && near_ohm_m(a.coil) == near_ohm_m(b.coil);
 }
 
 CoilTaps::CoilTaps(const station::SwitchedCoil& coil, const coil::CoilModel& model, const station::Band& band,
@@ -209,9 +211,8 @@ std::vector<std::size_t> CoilOnBand::taps_for(coil::Unused unused, double transm
 
 std::optional<CoilSetting> CoilOnBand::choose(const station::Arrangement& arrangement,
                                               const station::Transmitter& transmitter,
-                                              const std::vector<station::Condition>& conditions,
-                                              const Corner& corner) const {
-  const Goals goal = goals(arrangement, conditions, band_, corner);
+                                              const station::Antenna& antenna, const Corner& corner) const {
+  const Goals goal = goals(arrangement, antenna, band_, corner);
   const double transmitter_ohm = transmitter.source.z_ohm.real(), omega = two_pi * band_.design_hz;
   std::optional<CoilSetting> best;
   MatchRank best_rank{true, network::infinite};

@@ -14,8 +14,7 @@ namespace stile::plan::detail {
 /// takes (up to 150; then some band may stay unmatched).
 coil::CoilModel wound_coil(const station::Arrangement& arrangement, const station::Station& station);
 
-/// True when two arrangements wind the same coil, with the same taps: then they may share what is computed for it. Coils
-/// near a plane are never taken for the same.
+/// True when two arrangements wind the same coil, with the same taps: then they may share what is computed for it.
 bool same_coil(const station::Arrangement& a, const station::Arrangement& b);
 
 /// How it is set on a band.
@@ -67,7 +66,7 @@ public:
 
   /// The best setting by match_rank; nothing when no tap gives one.
   std::optional<CoilSetting> choose(const station::Arrangement& arrangement, const station::Transmitter& transmitter,
-                                    const std::vector<station::Condition>& conditions, const Corner& corner) const;
+                                    const station::Antenna& antenna, const Corner& corner) const;
 
 private:
   std::vector<std::size_t> taps_for(coil::Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,

@@ -38,12 +38,22 @@ coil::Winding winding_from(const TomlTable& table) {
     w.wire.metal = library("metal", [](const std::string& name) { return conductor::metal_by_name(name); });
   if (table.has("material")) {
     w.former = library("material", [](const std::string& name) { return coil::former(name); });
-    w.former.field_share = w.former.name == "air" ? 0.0 : 0.3;  // upper end for rods, see former_field_share
   }
-  if (table.has("field_share") && w.former.name == "air")
-    table.fail("field_share", "\"field_share\" says nothing in air; legal: beside a \"material\" other than air");
-  w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(w.former.field_share);
+  for (const char* key : {"field_share", "former_wall"}) {
+    if (table.has(key) && w.former.name == "air")
+      table.fail(key, fmt::format("\"{}\" says nothing in air; legal: beside a \"material\" other than air", key));
+  }
+  w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(0.0);
   w.wire.temperature_c = find_plausible(table, "temperature", plausible::temperature_c).value_or(w.wire.temperature_c);
+  if (const auto z = find_plausible(table, "plane", plausible::near_coil)) w.plane = coil::Plane{-*z};
+  if (const auto d = find_plausible(table, "beside", plausible::near_coil)) w.beside = coil::PlaneBeside{*d};
+  if (const auto d = find_plausible(table, "can", plausible::near_coil)) {
+    w.can = coil::Can{*d, find_plausible(table, "can_length", plausible::near_coil).value_or(0.0)};
+  } else if (table.has("can_length")) {
+    table.fail("can_length", "\"can_length\" says nothing alone; legal: beside \"can\"");
+  }
+  if (table.has("near_metal"))
+    w.near_metal = library("near_metal", [](const std::string& name) { return conductor::metal_by_name(name); });
   try {
     check(w);
   } catch (const DomainError& error) {
@@ -55,12 +65,46 @@ coil::Winding winding_from(const TomlTable& table) {
 }  // namespace
 
 SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const std::vector<Band>& bands) {
-  table.only({"former", "diameter", "wire", "wall", "pitch", "metal", "temperature", "material", "field_share", "turns",
-              "tap_step", "unused", "taps", "contact_resistance", "switch_resistance", "lead_inductance", "trimmer",
-              "step", "rating"});
+  table.only({"former",
+              "diameter",
+              "wire",
+              "wall",
+              "pitch",
+              "metal",
+              "temperature",
+              "material",
+              "former_wall",
+              "field_share",
+              "plane",
+              "beside",
+              "can",
+              "can_length",
+              "near_metal",
+              "turns",
+              "tap_step",
+              "unused",
+              "taps",
+              "contact_resistance",
+              "switch_resistance",
+              "lead_inductance",
+              "trimmer",
+              "step",
+              "rating"});
   SwitchedCoil coil;
   coil.name = name;
   coil.winding = winding_from(table);
+  if (coil.winding.former.name != "air" && !table.has("field_share")) {
+    const double outside_m = coil.winding.diameter_m - coil.winding.wire.diameter_m;
+    coil.former_wall_m = find_plausible(table, "former_wall", plausible::former_wall).value_or(0.0);
+    if (*coil.former_wall_m >= 0.5 * outside_m) {
+      table.fail("former_wall",
+                 fmt::format("a \"former_wall\" must be below half of the former's outside of {}; legal: less, or "
+                             "without it for a rod",
+                             print_quantity(outside_m, Unit::metre)));
+    }
+  } else if (table.has("former_wall")) {
+    table.fail("former_wall", "\"former_wall\" gives the \"field_share\"; legal: one of the two");
+  }
   coil.turns = table.find_positive("turns", Unit::one).value_or(0.0);
   constexpr double most_turns = 400.0;
   if (coil.turns > most_turns) table.fail("turns", fmt::format("\"turns\" must be at most {:g}", most_turns));

@@ -1,0 +1,366 @@
+#include <stile/match/detail/setting_boxes.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <queue>
+#include <utility>
+
+#include <stile/base/errors.hpp>
+
+namespace stile::match::detail {
+namespace {
+
+constexpr double infinite = network::infinite;
+constexpr double narrow = 1.0 + 1e-9;       // ratio of ends at which a box is no longer halved
+constexpr double widened = 1.0 + 1e-12;     // of radii, for rounding
+constexpr double widened_cut = 1.0 + 1e-9;  // of what is cut off
+constexpr double widest_radius = 1e100;     // about a resonance without loss: products stay finite
+
+/// A complex number whose product is four multiplications (std::complex looks for infinities).
+struct C {
+  double re = 0.0, im = 0.0;
+};
+C operator+(C a, C b) { return {a.re + b.re, a.im + b.im}; }
+C operator*(C a, C b) { return {a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re}; }
+double magnitude(C a) { return std::sqrt(a.re * a.re + a.im * a.im); }
+C plain(cdouble z) { return {z.real(), z.imag()}; }
+
+struct Disc {
+  C centre{};
+  double radius = 0.0;
+};
+Disc operator+(const Disc& a, const Disc& b) { return {a.centre + b.centre, a.radius + b.radius}; }
+Disc operator*(const Disc& a, const Disc& b) {
+  return {a.centre * b.centre, magnitude(a.centre) * b.radius + magnitude(b.centre) * a.radius + a.radius * b.radius};
+}
+double reach(const Disc& d) { return magnitude(d.centre) + d.radius; }
+
+/// a + b u, a complex number that is linear in a real one.
+struct Linear {
+  C a, b;
+};
+
+/// Cuts off the ends of low .. high at which |x| > factor |y|. @return  false when nothing is left
+bool cut(const Linear& x, const Linear& y, double factor, double& low, double& high) {
+  const double k = factor * factor * widened_cut;
+  const auto dot = [](C a, C b) { return a.re * b.re + a.im * b.im; };
+  const double square = dot(x.b, x.b) - k * dot(y.b, y.b), half = dot(x.a, x.b) - k * dot(y.a, y.b);
+  const double constant = dot(x.a, x.a) - k * dot(y.a, y.a);
+  const double inside = half * half - square * constant;
+  if (square > 0.0) {
+    if (inside < -1e-9 * half * half) return false;
+    const double root = std::sqrt(std::max(inside, 0.0)), slack = 1e-9 * (std::abs(half) + root);
+    low = std::max(low, (-half - root - slack) / square);
+    high = std::min(high, (-half + root + slack) / square);
+  } else if (square < 0.0 && inside > 0.0) {  // what lies between the roots is excluded
+    const double root = std::sqrt(inside), slack = 1e-9 * (std::abs(half) + root);
+    const double from = (-half + root - slack) / square, to = (-half - root + slack) / square;
+    if (from < to) {
+      const bool no_low = low > from && low<to, no_high = high> from && high < to;
+      if (no_low && no_high) return false;
+      if (no_low) low = to;
+      if (no_high) high = from;
+    }
+  }
+  return low <= high;
+}
+
+template <class T>
+using PerSlot = std::array<T, most_slots>;
+
+struct Box {
+  double bound = infinite;
+  std::uint32_t circuit = 0;
+  std::uint32_t widest = 0;  // the slot that adds most to the discs
+  PerSlot<std::uint32_t> piece{};
+  PerSlot<double> low{}, high{};
+};
+struct LessBound {
+  bool operator()(const Box& a, const Box& b) const { return a.bound < b.bound; }
+};
+
+double middle(double low, double high) { return std::sqrt(low * high); }
+
+/// Least |a + b t| for t in low .. high.
+double least_on_segment(cdouble a, cdouble b, double low, double high) {
+  const double b2 = std::norm(b);
+  const double nearest = b2 > 0.0 ? -(a.real() * b.real() + a.imag() * b.imag()) / b2 : low;
+  return std::abs(a + b * std::clamp(nearest, low, high));
+}
+
+/// Where the impedance (series) or admittance (shunt) of a piece stays while its value is in low .. high.
+Disc disc_of(const Piece& piece, std::size_t f, double low, double high, bool series) {
+  if (!piece.of_range) return {plain(piece.fixed[f]), 0.0};
+  const Piece::Law& law = piece.laws[f];
+  const double t1 = piece.inverse ? law.t_of_one / high : law.t_of_one * low;
+  const double t2 = piece.inverse ? law.t_of_one / low : law.t_of_one * high;
+  const double t = middle(t1, t2);
+  const cdouble w = law.z0 + law.zeta * t, b{0.0, law.parallel_siemens};
+  const double zeta = std::abs(law.zeta);
+  if (series) {
+    // z - z' = (w - w') / ((1 + b w)(1 + b w')).
+    const cdouble d = 1.0 + b * w;
+    const double least = least_on_segment(1.0 + b * law.z0, b * law.zeta, t1, t2);
+    return {plain(w / d), std::min(zeta * (t2 - t) / (std::abs(d) * least) * widened, widest_radius)};
+  }
+  // y - y' = (w' - w) / (w w'); |t - t'| / |w| grows away from t' on both sides.
+  const double low_side = (t - t1) / std::abs(law.z0 + law.zeta * t1),
+               high_side = (t2 - t) / std::abs(law.z0 + law.zeta * t2);
+  return {plain(1.0 / w + b), zeta * std::max(low_side, high_side) / std::abs(w) * widened};
+}
+
+class BoxSearch {
+public:
+  BoxSearch(const std::vector<std::vector<BoxSlot>>& circuits, const Points& points, const SourceLimits& limits,
+            bool must_hold, double known)
+      : circuits_(circuits), points_(points), limits_(limits), must_hold_(must_hold),
+        most_reflection_(std::sqrt(limits.most_reflection2)) {
+    answer_.best.share = known;
+    frequencies_ = 1 + *std::max_element(points.frequency.begin(), points.frequency.end());
+    discs_.resize(most_slots * frequencies_);
+    for (std::size_t k = 0; k < points.size(); ++k)
+      lossless_.push_back(points.power[k] * points.most_gain[k] / (4.0 * limits.source.z_ohm.real() * points.v_re[k]));
+  }
+
+  BoxAnswer run(double gap, std::size_t most_boxes) {
+    for (std::size_t c = 0; c < circuits_.size(); ++c) add_roots(c);
+    std::size_t boxes = queue_.size();
+    answer_.bound_share = answer_.best.share;
+    while (!queue_.empty()) {
+      Box box = queue_.top();
+      if (box.bound <= answer_.best.share * gap || boxes >= most_boxes) {
+        answer_.bound_share = std::max(answer_.best.share, box.bound);
+        answer_.closed = box.bound <= answer_.best.share * gap;
+        return answer_;
+      }
+      queue_.pop();
+      const std::size_t slot = box.widest;
+      const double low = box.low[slot], high = box.high[slot];
+      if (!(high > low * narrow)) {  // nothing left to halve: what cannot be told apart by numbers
+        answer_.bound_share = std::max(answer_.bound_share, box.bound);
+        continue;
+      }
+      for (const bool upper : {false, true}) {
+        box.low[slot] = upper ? middle(low, high) : low;
+        box.high[slot] = upper ? high : middle(low, high);
+        look_at(box);
+        ++boxes;
+      }
+    }
+    answer_.bound_share = std::max(answer_.bound_share, answer_.best.share);
+    answer_.closed = answer_.bound_share <= std::max(answer_.best.share * gap, 0.0);
+    return answer_;
+  }
+
+private:
+  void add_roots(std::size_t circuit) {
+    const std::vector<BoxSlot>& slots = circuits_[circuit];
+    require(slots.size() <= most_slots, "a circuit with continuous values has at most 6 slots");
+    Box box;
+    box.circuit = static_cast<std::uint32_t>(circuit);
+    for (const BoxSlot& slot : slots)
+      if (slot.pieces.empty()) return;
+    for (;;) {
+      for (std::size_t n = 0; n < slots.size(); ++n) {
+        const Piece& piece = slots[n].pieces[box.piece[n]];
+        box.low[n] = piece.low, box.high[n] = piece.high;
+      }
+      look_at(box);
+      std::size_t n = 0;
+      while (n < slots.size() && ++box.piece[n] == slots[n].pieces.size()) box.piece[n++] = 0;
+      if (n == slots.size()) return;
+    }
+  }
+
+  void set_discs(const Box& box, std::size_t n) {
+    const BoxSlot& slot = circuits_[box.circuit][n];
+    for (std::size_t f = 0; f < frequencies_; ++f)
+      discs_[n * frequencies_ + f] = disc_of(slot.pieces[box.piece[n]], f, box.low[n], box.high[n], slot.series);
+  }
+
+  /// Cuts off the values of each slot that are too bad at some point, wherever the other slots are within the box. With the
+  /// other slots as discs the wave is A = P + Q z, z a quotient of linear forms in the value (or its inverse), so "not worse
+  /// than what is known" and the SWR limit are quadratic inequalities.
+  /// @return  false when nothing is left
+  bool contract(Box& box) {
+    const std::vector<BoxSlot>& slots = circuits_[box.circuit];
+    for (std::size_t s = slots.size(); s-- > 0;) {
+      const Piece& piece = slots[s].pieces[box.piece[s]];
+      if (!piece.of_range) continue;
+      double low = piece.inverse ? 1.0 / box.high[s] : box.low[s],
+             high = piece.inverse ? 1.0 / box.low[s] : box.high[s];
+      const double low_before = low, high_before = high;
+      for (std::size_t k = 0; k < points_.size(); ++k)
+        if (!contract_at(slots, s, piece, k, low, high)) return false;
+      if (low == low_before && high == high_before) continue;
+      box.low[s] = std::max(box.low[s], piece.inverse ? 1.0 / high : low);
+      box.high[s] = std::min(box.high[s], piece.inverse ? 1.0 / low : high);
+      if (box.low[s] > box.high[s]) box.low[s] = box.high[s];  // by rounding
+      set_discs(box, s);
+    }
+    return true;
+  }
+
+  bool contract_at(const std::vector<BoxSlot>& slots, std::size_t s, const Piece& piece, std::size_t k, double& low,
+                   double& high) const {
+    const std::size_t f = points_.frequency[k];
+    Disc v{{points_.v_re[k], points_.v_im[k]}, 0.0}, i{{1.0, 0.0}, 0.0};
+    for (std::size_t n = 0; n < s; ++n) {
+      const Disc& part = discs_[n * frequencies_ + f];
+      if (slots[n].series)
+        v = v + part * i;
+      else
+        i = i + part * v;
+    }
+    const auto waves = [&](C first, C second) {  // P and Q
+      Disc on_v{first, 0.0}, on_i{second, 0.0};
+      for (std::size_t n = slots.size(); n-- > s + 1;) {
+        const Disc& part = discs_[n * frequencies_ + f];
+        if (slots[n].series)
+          on_i = on_i + part * on_v;
+        else
+          on_v = on_v + part * on_i;
+      }
+      return std::pair{on_v * v + on_i * i, slots[s].series ? on_v * i : on_i * v};
+    };
+    // z = u / d (series) or y = d / u (shunt) with u = z0 + zeta t, d = 1 + j b u: both linear in the value.
+    const Piece::Law& law = piece.laws[f];
+    const C zeta = plain(law.zeta * law.t_of_one), jb{0.0, law.parallel_siemens};
+    const Linear u{plain(law.z0), zeta}, d{C{1.0, 0.0} + jb * u.a, jb * u.b};
+    const Linear& above = slots[s].series ? u : d;
+    const Linear& below = slots[s].series ? d : u;
+    const auto times_below = [&](const std::pair<Disc, Disc>& w) {
+      const C p = w.first.centre, q = w.second.centre;
+      return Linear{p * below.a + q * above.a, p * below.b + q * above.b};
+    };
+    const double most_part = reach(discs_[s * frequencies_ + f]);
+    const auto error = [&](const std::pair<Disc, Disc>& w) { return w.first.radius + w.second.radius * most_part; };
+    const auto a = waves({points_.av_re[k], points_.av_im[k]}, {points_.ai_re[k], points_.ai_im[k]});
+    const Linear a_below = times_below(a);
+    const double a_error = error(a);
+    if (answer_.best.share > 0.0 &&
+        !cut(a_below, below, std::sqrt(points_.power[k] / answer_.best.share) + a_error, low, high))
+      return false;
+    if (!must_hold_) return true;
+    // |B| <= rho |A| with discs: the errors count against the least |A| that there can be.
+    const double least_a = std::sqrt(points_.power[k] / lossless_[k]) - a_error;
+    if (!(least_a > 0.0)) return true;
+    const auto b = waves({points_.bv_re[k], points_.bv_im[k]}, {points_.bi_re[k], points_.bi_im[k]});
+    return cut(times_below(b), a_below, most_reflection_ + (error(b) + most_reflection_ * a_error) / least_a, low,
+               high);
+  }
+
+  /// Evaluates the middle of a box, bounds the box, and keeps it while it may hold something better.
+  void look_at(Box box) {
+    const std::vector<BoxSlot>& slots = circuits_[box.circuit];
+    const std::size_t depth = slots.size();
+    for (std::size_t n = 0; n < depth; ++n) set_discs(box, n);
+    if (!contract(box)) return;
+    ++answer_.tried;
+    double share = infinite, bound = infinite;
+    bool middle_holds = true;
+    PerSlot<double> width{};
+    for (std::size_t k = 0; k < points_.size(); ++k) {
+      const Waves w = waves_at(slots, k);
+      const double a = magnitude(w.a), b = magnitude(w.b);
+      double a_radius = w.a_radius[0], b_radius = w.b_radius[0];
+      for (std::size_t n = 0; n < depth; ++n) width[n] += w.a_radius[n] / a;
+      for (std::size_t n = 1; n < depth; ++n) a_radius += w.a_radius[n], b_radius += w.b_radius[n];
+      const double least_a = std::max(a - a_radius, 0.0) / widened, most_a = (a + a_radius) * widened;
+      const double least_b = std::max(b - b_radius, 0.0) / widened;
+      if (must_hold_ && least_b > most_reflection_ * most_a) return;
+      middle_holds = middle_holds && b * b <= limits_.most_reflection2 * a * a;
+      share = std::min(share, points_.power[k] / (a * a) * limits_.offered(b * b / (a * a)));
+      const double least_reflection2 = least_b / most_a * (least_b / most_a);
+      bound = std::min(bound, std::min(points_.power[k] / (least_a * least_a), lossless_[k]) *
+                                  limits_.offered(least_reflection2));
+    }
+    if ((middle_holds || !must_hold_) && share > answer_.best.share) {
+      answer_.best = {box.circuit, share, {}, {}};
+      for (std::size_t n = 0; n < depth; ++n) {
+        answer_.best.pieces.push_back(box.piece[n]);
+        answer_.best.values.push_back(middle(box.low[n], box.high[n]));
+      }
+    }
+    if (bound <= answer_.best.share) return;
+    box.bound = bound;
+    box.widest = 0;
+    for (std::size_t n = 1; n < depth; ++n)
+      if (width[n] > width[box.widest]) box.widest = static_cast<std::uint32_t>(n);
+    queue_.push(box);
+  }
+
+  /// Waves in the middle, and how far each slot's disc moves them.
+  struct Waves {
+    C a, b;
+    PerSlot<double> a_radius{}, b_radius{};
+  };
+  Waves waves_at(const std::vector<BoxSlot>& slots, std::size_t k) const {
+    C v{points_.v_re[k], points_.v_im[k]}, i{1.0, 0.0};
+    PerSlot<double> v_radius{}, i_radius{};
+    const std::size_t depth = slots.size(), f = points_.frequency[k];
+    for (std::size_t n = 0; n + 1 < depth; ++n) {
+      const Disc& part = discs_[n * frequencies_ + f];
+      const double reach = magnitude(part.centre) + part.radius;
+      if (slots[n].series) {
+        for (std::size_t s = 0; s < n; ++s) v_radius[s] += reach * i_radius[s];
+        v_radius[n] = magnitude(i) * part.radius;
+        v = v + part.centre * i;
+      } else {
+        for (std::size_t s = 0; s < n; ++s) i_radius[s] += reach * v_radius[s];
+        i_radius[n] = magnitude(v) * part.radius;
+        i = i + part.centre * v;
+      }
+    }
+    const C av{points_.av_re[k], points_.av_im[k]}, ai{points_.ai_re[k], points_.ai_im[k]};
+    const C bv{points_.bv_re[k], points_.bv_im[k]}, bi{points_.bi_re[k], points_.bi_im[k]};
+    Waves w;
+    if (depth == 0) {
+      w.a = av * v + ai * i, w.b = bv * v + bi * i;
+      return w;
+    }
+    // A = av V + (ai + av z) I with the last part in series, (av + ai y) V + ai I across: V and I of the other slots move
+    // it by these factors, the last part by its own.
+    const Disc& last = discs_[(depth - 1) * frequencies_ + f];
+    const auto wave = [&](C on_v, C on_i, C& centre, PerSlot<double>& radius) {
+      const double direct_v = magnitude(on_v), direct_i = magnitude(on_i);
+      if (slots.back().series) {
+        const C through = on_i + on_v * last.centre;
+        const double factor = magnitude(through) + direct_v * last.radius;
+        for (std::size_t s = 0; s + 1 < depth; ++s) radius[s] = direct_v * v_radius[s] + factor * i_radius[s];
+        radius[depth - 1] = direct_v * magnitude(i) * last.radius;
+        centre = on_v * v + through * i;
+      } else {
+        const C through = on_v + on_i * last.centre;
+        const double factor = magnitude(through) + direct_i * last.radius;
+        for (std::size_t s = 0; s + 1 < depth; ++s) radius[s] = direct_i * i_radius[s] + factor * v_radius[s];
+        radius[depth - 1] = direct_i * magnitude(v) * last.radius;
+        centre = through * v + on_i * i;
+      }
+    };
+    wave(av, ai, w.a, w.a_radius);
+    wave(bv, bi, w.b, w.b_radius);
+    return w;
+  }
+
+  const std::vector<std::vector<BoxSlot>>& circuits_;
+  const Points& points_;
+  const SourceLimits& limits_;
+  bool must_hold_;
+  double most_reflection_;
+  std::size_t frequencies_ = 0;
+  std::vector<double> lossless_;  // share at each point when all that reaches the setting reaches the load
+  std::vector<Disc> discs_;       // of the box looked at: [slot * frequencies + frequency]
+  std::priority_queue<Box, std::vector<Box>, LessBound> queue_;
+  BoxAnswer answer_;
+};
+
+}  // namespace
+
+BoxAnswer search_boxes(const std::vector<std::vector<BoxSlot>>& circuits, const Points& points,
+                       const SourceLimits& limits, bool must_hold, double known, double gap, std::size_t most_boxes) {
+  return BoxSearch(circuits, points, limits, must_hold, known).run(gap, most_boxes);
+}
+
+}  // namespace stile::match::detail
