@@ -1,29 +1,16 @@
 #include <stile/energy/operating.hpp>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/safety/duty.hpp>
 
 namespace stile::energy {
 namespace {
-
-constexpr std::string_view follows_amplitude = "derived: current follows amplitude, so the range of plain speech times "
-                                               "sqrt(40 %/20 %), the power duties of FCC OET "
-                                               "Bulletin 65 Supplement B, 1997";
-constexpr std::array modes{
-    TalkMode{"SSB", {0.35, 0.60}, "common practice, class AB with its idling current"},
-    TalkMode{"SSB processed", {0.49, 0.85}, follows_amplitude},
-    TalkMode{"CW", {0.45, 0.55}, "common practice, key-down fraction of plain text"},
-    TalkMode{"FM", {1.0, 1.0}, "a carrier"},
-    TalkMode{"RTTY", {1.0, 1.0}, "a carrier"},
-    TalkMode{"AFSK", {1.0, 1.0}, "a carrier"},
-    TalkMode{"slot digital", {1.0, 1.0}, "a carrier in its slot; count only the slots as talk"},
-    TalkMode{"carrier", {1.0, 1.0}, "a carrier"},
-};
 
 void require_within(const char* what, double value, double low, double high) {
   if (!(value >= low && value <= high))
@@ -45,7 +32,17 @@ std::vector<Draw> draws_of(const SetDraw& set, const TunerDraw& tuner, double fa
 
 }  // namespace
 
-std::span<const TalkMode> talk_modes() { return modes; }
+Range current_factor(std::string_view mode) {
+  const double duty = safety::mode_duty(mode).factor;  // refuses what is no mode
+  constexpr Range speech{0.35, 0.60};
+  if (mode == "SSB") return speech;
+  if (mode == "SSB processed") {
+    const double louder = std::sqrt(duty / safety::mode_duty("SSB").factor);
+    return {speech.low * louder, std::min(1.0, speech.high * louder)};
+  }
+  if (mode == "CW") return {0.45, 0.55};
+  return {duty, duty};
+}
 
 OperatingTime operating_time(const Battery& battery, const SetDraw& set, const TunerDraw& tuner) {
   require_not_negative("the receive current", set.receive_a);
