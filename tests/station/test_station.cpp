@@ -93,8 +93,8 @@ TEST_CASE("every value of a station file arrives in SI at its place") {
 
   REQUIRE(s.conditions.size() == 2);
   CHECK(s.conditions[0].name == "dry");
-  CHECK(load::load_impedance(s.conditions[0].load, 7e6) == cdouble(14.0, -230.0));
-  const auto& whip = std::get<load::WhipModel>(s.conditions[1].load.model);
+  CHECK(load::load_impedance(s.antennas[0].loads[0].load, 7e6) == cdouble(14.0, -230.0));
+  const auto& whip = std::get<load::WhipModel>(s.antennas[0].loads[1].load.model);
   CHECK(whip.radiation_ohm == 1.0);
   CHECK(whip.radiation_at_hz == 7e6);
   CHECK(whip.capacitance_f == 25e-12);
@@ -130,9 +130,9 @@ TEST_CASE("every value of a station file arrives in SI at its place") {
 
   CHECK(s.arrangements[1].kind == ArrangementKind::l_network);
   CHECK(s.arrangements[1].design_condition == "wet");
-  CHECK_FALSE(s.arrangements[1].trimmed);
+  CHECK(s.arrangements[1].trim == Trim::once);
   CHECK(s.arrangements[2].kind == ArrangementKind::base_coil);
-  CHECK(s.arrangements[2].trimmed);
+  CHECK(s.arrangements[2].trim == Trim::tap_and_trimmer);
   CHECK_FALSE(s.arrangements[2].cable_before);
   CHECK(s.uncertainty.q == 0.1);
   CHECK(s.uncertainty.ground == 0.5);
@@ -511,16 +511,16 @@ constexpr const char* too_long = "wires = { ground = \"perfect\", wire = [ { nam
 TEST_CASE("nothing is solved when a station is read, and then only what is asked for") {
   const std::string text = with_file(too_long);
   const Station s = read(text);
-  REQUIRE(s.conditions[0].wires);
-  CHECK(s.conditions[0].wires->origin == "computed from wires, condition \"as drawn\"");
-  CHECK_FALSE(s.conditions[1].wires);
+  REQUIRE(s.antennas[0].loads[0].wires);
+  CHECK(s.antennas[0].loads[0].wires->origin == "computed from wires, condition \"as drawn\"");
+  CHECK_FALSE(s.antennas[0].loads[1].wires);
   const std::string why = parse_error([&] { solve_loads(s); });
   CHECK(why.find("bench.toml:26:9: more than 2000 unknowns") == 0);
   const Station other = solve_loads(s, {{"wet"}, {}});
-  CHECK(other.conditions[0].wires);
-  CHECK(load::load_impedance(other.conditions[1].load, 7.1e6) == load::load_impedance(s.conditions[1].load, 7.1e6));
+  CHECK(other.antennas[0].loads[0].wires);
+  CHECK(load::load_impedance(other.antennas[0].loads[1].load, 7.1e6) == load::load_impedance(s.antennas[0].loads[1].load, 7.1e6));
   CHECK_THROWS_WITH(solve_loads(s, {{"frozen"}, {}}), "the station has no condition \"frozen\"");
-  CHECK_THROWS_WITH(load::load_impedance(s.conditions[0].load, 7.1e6),
+  CHECK_THROWS_WITH(load::load_impedance(s.antennas[0].loads[0].load, 7.1e6),
                     "load \"dry\" has no samples: an antenna of wires must be solved first");
 }
 
@@ -712,11 +712,11 @@ TEST_CASE("a load's file is looked for beside the station file") {
   folder.write("shares.csv", shares);
   const std::string text = with_file("file = \"sweep.csv\"\nshares = \"shares.csv\"");
   const Station s = read(text, folder.path());
-  CHECK(load::load_impedance(s.conditions[0].load, 7.1e6) == cdouble(14.0, -230.0));
-  const auto got = load::load_shares(s.conditions[0].load, 14.2e6);
+  CHECK(load::load_impedance(s.antennas[0].loads[0].load, 7.1e6) == cdouble(14.0, -230.0));
+  const auto got = load::load_shares(s.antennas[0].loads[0].load, 14.2e6);
   REQUIRE(got);
   CHECK(std::abs(got->radiated - 0.2) <= 1e-15);
-  CHECK(s.conditions[0].load.name == "dry");
+  CHECK(s.antennas[0].loads[0].load.name == "dry");
 
   folder.write("bench.toml", text);
   CHECK(load_station(folder / "bench.toml").conditions.size() == 2);
@@ -802,9 +802,9 @@ TEST_CASE("the example file loads") {
   CHECK(s.bands.size() == 6);
   CHECK(s.conditions.size() == 3);
   CHECK(s.arrangements.size() == 6);
-  for (const Condition& c : s.conditions) {
-    INFO(c.name);
-    for (const Band& b : s.bands) CHECK(load::load_shares(c.load, b.design_hz));
+  for (const AntennaLoad& l : s.antennas.at(0).loads) {
+    INFO(l.load.name);
+    for (const Band& b : s.bands) CHECK(load::load_shares(l.load, b.design_hz));
   }
 }
 
