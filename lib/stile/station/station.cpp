@@ -12,6 +12,7 @@
 #include <stile/station/detail/antenna_table.hpp>
 #include <stile/station/detail/arrangement_table.hpp>
 #include <stile/station/detail/coil_table.hpp>
+#include <stile/station/detail/energy_table.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/toml_table.hpp>
 #include <stile/station/detail/tuner_table.hpp>
@@ -29,7 +30,7 @@ constexpr double earth_radius_m = 6371e3;
 constexpr double usual_self_capacitance_f = 1e-12;  // of a coil that states none: common practice 1..2 pF
 
 Transmitter transmitter_from(const TomlTable& table) {
-  table.only({"power", "impedance", "swr_limit", "foldback"});
+  table.only({"power", "impedance", "swr_limit", "foldback", "receive_current", "transmit_current"});
   Transmitter t;
   t.source.power_w = plausible_value(table, "power", plausible::transmitter_power);
   if (table.has("impedance")) t.source.z_ohm = table.impedance("impedance");
@@ -177,13 +178,14 @@ double hop_elevation_deg(double distance_m, double height_m) {
   require(distance_m > 0.0 && distance_m < pi * earth_radius_m, "a distance must be > 0 and under half the earth");
   require(height_m > 0.0 && std::isfinite(height_m), "the height of a layer must be > 0");
   const double half_angle = distance_m / (2.0 * earth_radius_m);
-  return std::atan2(std::cos(half_angle) - earth_radius_m / (earth_radius_m + height_m), std::sin(half_angle)) * 180.0 / pi;
+  return std::atan2(std::cos(half_angle) - earth_radius_m / (earth_radius_m + height_m), std::sin(half_angle)) * 180.0 /
+         pi;
 }
 
 Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
   const TomlTable document = TomlTable::parse_all(text, file);
   document.only({"station", "transmitter", "band", "load", "antenna", "condition", "path", "cable", "coil", "parts",
-                 "tuner", "arrangement", "uncertainty", "decision"});
+                 "tuner", "arrangement", "uncertainty", "decision", "mode", "battery"});
   Station station;
   document.item([&] {
     const TomlTable head = document.table("station");
@@ -263,6 +265,14 @@ Station read_station(std::string_view text, const std::string& file, const std::
         station.decision.audible_db = find_plausible(*table, "audible", plausible::audible).value_or(1.0);
       });
     }
+  });
+  document.item([&] {
+    if (const auto table = document.find_table("mode")) station.mode = detail::mode_from(*table);
+  });
+  document.item([&] {
+    const auto battery = document.find_table("battery");
+    const auto transmitter = document.find_table("transmitter");
+    if (battery && transmitter) station.supply = detail::supply_from(*battery, *transmitter, station.mode);
   });
   document.finish();
   station.coils = std::move(shelf.coils);

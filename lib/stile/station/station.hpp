@@ -8,10 +8,12 @@
 
 #include <stile/base/range.hpp>
 #include <stile/coil/analysis.hpp>
+#include <stile/energy/operating.hpp>
 #include <stile/load/load.hpp>
 #include <stile/match/eseries.hpp>
 #include <stile/match/match.hpp>
 #include <stile/network/foldback.hpp>
+#include <stile/safety/duty.hpp>
 #include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
 #include <stile/wire/geometry.hpp>
@@ -75,8 +77,8 @@ struct AntennaLoad {
 };
 
 struct Antenna {
-  std::string name;               ///< empty: that of the top-level [[load]]
-  std::optional<double> mass_kg;  ///< > 0
+  std::string name;                ///< empty: that of the top-level [[load]]
+  std::optional<double> mass_kg;   ///< > 0
   std::vector<AntennaLoad> loads;  ///< one a condition, in the station's order
 };
 
@@ -144,6 +146,7 @@ struct Arrangement {
   std::size_t antenna = 0;                 ///< of Station::antennas
   std::optional<double> mass_kg{};         ///< of what stands between set and antenna, > 0
   std::vector<StatedSetting> settings{};   ///< empty: they are searched
+  energy::TunerDraw draw{};                ///< what its tuner takes from the battery
 };
 
 /// How far inputs are off, for the bands on results.
@@ -153,6 +156,14 @@ struct Uncertainty {
   Range contact_ohm{};  ///< what contacts add in series with each coil and each relay, low >= 0
   Range temperature_c{20.0, 20.0};  ///< of the coils' metal; a stated Q is that at 20 C
   double lengths = 0.0;             ///< relative, of whip and wire: the load is that of a frequency so much higher
+};
+
+/// What the station runs on.
+struct Supply {
+  energy::Battery battery;
+  double temperature_c = 20.0;
+  std::optional<double> mass_kg{};
+  energy::SetDraw set;  ///< currents of the set in the file's mode
 };
 
 /// How a verdict is reached.
@@ -167,11 +178,13 @@ struct Station {
   Transmitter transmitter;
   std::vector<Band> bands;
   std::vector<Condition> conditions;
-  std::vector<Antenna> antennas;   ///< at least one
+  std::vector<Antenna> antennas;    ///< at least one
   std::vector<SwitchedCoil> coils;  ///< all of the file, whether an arrangement names them or not
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
   Decision decision{};
+  std::optional<safety::Duty> mode{};  ///< [mode]
+  std::optional<Supply> supply{};      ///< [battery]
 };
 
 /// The load of an arrangement's antenna in a condition.

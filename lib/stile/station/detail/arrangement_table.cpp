@@ -6,6 +6,7 @@
 #include <fmt/ranges.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/station/detail/energy_table.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 
@@ -45,8 +46,9 @@ Trim trim_from(const TomlTable& table) {
   for (const Trim trim : {Trim::once, Trim::tap, Trim::trimmer, Trim::tap_and_trimmer}) {
     if (trim_name(trim) == *word) return trim;
   }
-  table.fault("trim", "\"trim\" must be \"once\", \"tap\", \"trimmer\", \"tap and trimmer\" or \"each condition\", which is "
-                      "the same");
+  table.fault("trim",
+              "\"trim\" must be \"once\", \"tap\", \"trimmer\", \"tap and trimmer\" or \"each condition\", which is "
+              "the same");
   return Trim::once;
 }
 
@@ -93,7 +95,9 @@ std::vector<StatedSetting> settings_from(const TomlTable& table, const Arrangeme
       for (const TomlTable& one : row.tables("elements")) {
         one.item([&] { setting.elements.push_back(element_from(one, a.parts, setting.elements.size() + 1)); });
       }
-      const auto same = [&](const StatedSetting& s) { return s.band == setting.band && s.condition == setting.condition; };
+      const auto same = [&](const StatedSetting& s) {
+        return s.band == setting.band && s.condition == setting.condition;
+      };
       if (std::any_of(settings.begin(), settings.end(), same))
         row.fail("band", fmt::format("the band \"{}\" has this setting already", setting.band));
       settings.push_back(std::move(setting));
@@ -105,9 +109,10 @@ std::vector<StatedSetting> settings_from(const TomlTable& table, const Arrangeme
         return s.band == band.name && (s.condition.empty() || s.condition == condition.name);
       };
       if (!settings.empty() && std::none_of(settings.begin(), settings.end(), serves))
-        table.fault("settings", fmt::format("\"settings\" says nothing about \"{}\" in \"{}\"; legal: a setting for every "
-                                            "band, for each condition or for all of them",
-                                            band.name, condition.name));
+        table.fault("settings",
+                    fmt::format("\"settings\" says nothing about \"{}\" in \"{}\"; legal: a setting for every "
+                                "band, for each condition or for all of them",
+                                band.name, condition.name));
     }
   }
   return settings;
@@ -140,8 +145,8 @@ Parts parts_from(Parts parts, const TomlTable& table) {
   };
   series("inductor_series", parts.inductor_series);
   series("capacitor_series", parts.capacitor_series);
-  const auto step = [&](std::string_view key, std::string_view other, const Plausible& each, std::optional<double>& into,
-                        std::optional<match::ESeries>& series_beside) {
+  const auto step = [&](std::string_view key, std::string_view other, const Plausible& each,
+                        std::optional<double>& into, std::optional<match::ESeries>& series_beside) {
     if (!table.has(key)) {
       if (table.has(other)) into.reset();
       return;
@@ -167,7 +172,7 @@ Parts parts_from(Parts parts, const TomlTable& table) {
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const AntennaTables& antennas,
                              const std::vector<Band>& bands) {
   table.only({"name", "kind", "antenna", "cable_before", "cable_after", "tuner", "coil", "parts", "design_condition",
-              "trim", "settings", "mass"});
+              "trim", "settings", "mass", "supply"});
   Arrangement a;
   a.name = table.text("name");
   const std::string kind = table.text("kind");
@@ -199,9 +204,8 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   only_of("tuner", &KindDescription::takes_tuner, "belongs");
   only_of("coil", &KindDescription::takes_coil, "belongs");
   for (const char* key : {"parts", "design_condition", "trim", "settings"})
-    only_of(key, &KindDescription::takes_parts, key == std::string_view("parts") || key == std::string_view("settings")
-                                                    ? "belong"
-                                                    : "belongs");
+    only_of(key, &KindDescription::takes_parts,
+            key == std::string_view("parts") || key == std::string_view("settings") ? "belong" : "belongs");
   if (known->takes_tuner) {
     if (shelf.tuners.empty()) table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
     const auto name = table.find_text("tuner");
@@ -216,6 +220,8 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
     a.coil = name ? named(table, "coil", *name, shelf.coils, [](const SwitchedCoil& c) { return c.name; })
                   : shelf.coils.front();
   }
+  only_of("supply", &KindDescription::takes_tuner, "belongs");
+  if (const auto draw = table.find_table("supply"); draw && known->takes_tuner) a.draw = tuner_draw_from(*draw);
   a.parts = shelf.parts;
   if (const auto parts = table.find_table("parts")) a.parts = parts_from(shelf.parts, *parts);
   if (const auto name = table.find_text("design_condition")) {
