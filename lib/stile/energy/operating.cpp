@@ -58,18 +58,21 @@ OperatingTime operating_time(const Battery& battery, const SetDraw& set, const T
   require_within("the share of the transmit current during a tuning", tuner.carrier_share, 0.0, 1.0);
   require_within("the seconds of tuning in an hour", tuner.tunes_per_h * tuner.tune_time_s, 0.0, 3600.0);
 
+  const auto middle = [](const Range& range) { return 0.5 * (range.low + range.high); };
   const auto times = [&](const TunerDraw& with) {
     const auto low = draws_of(set, with, set.current_factor.low), high = draws_of(set, with, set.current_factor.high);
     OperatingTime result;
-    result.mean_current_a = {mean_current_a(low), mean_current_a(high)};
-    result.time_h = {operating_time_h(battery, high).low, operating_time_h(battery, low).high};
+    result.mean_current_range_a = {mean_current_a(low), mean_current_a(high)};
+    result.mean_current_a = middle(result.mean_current_range_a);
+    result.time_h = discharge_time_h(battery.capacity_ah, battery.rate_h, middle(battery.peukert_exponent),
+                                     middle(battery.capacity_share), result.mean_current_a);
+    result.time_range_h = {operating_time_h(battery, high).low, operating_time_h(battery, low).high};
     return result;
   };
   OperatingTime result = times(tuner);
   const OperatingTime without = times({});
-  const auto middle = [](const Range& range) { return 0.5 * (range.low + range.high); };
-  result.tuner_a = middle(result.mean_current_a) - middle(without.mean_current_a);
-  result.time_lost_h = middle(without.time_h) - middle(result.time_h);
+  result.tuner_a = result.mean_current_a - without.mean_current_a;
+  result.time_lost_h = without.time_h - result.time_h;
   return result;
 }
 

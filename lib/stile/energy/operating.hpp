@@ -34,10 +34,12 @@ struct TunerDraw {
 
 /// How long one arrangement runs.
 struct OperatingTime {
-  Range mean_current_a;      ///< over the mode's factor
-  Range time_h;              ///< over factor, exponent, cold, and whether the battery recovers in pauses
-  double tuner_a = 0.0;      ///< the tuner's part of the mean current, its tune carrier inside
-  double time_lost_h = 0.0;  ///< what the tuner costs, at the mean of the ranges; 0 without one
+  double mean_current_a = 0.0;  ///< at the middle of the mode's factor
+  Range mean_current_range_a;   ///< over the factor
+  double time_h = 0.0;          ///< by the law on the mean current, at the middle of factor, exponent and cold
+  Range time_range_h;           ///< over these, and over whether the battery recovers in pauses; holds time_h
+  double tuner_a = 0.0;         ///< the tuner's part of the mean current, its tune carrier inside
+  double time_lost_h = 0.0;     ///< what the tuner costs of time_h
 };
 
 /// @throws DomainError  a value out of its range

@@ -9,7 +9,7 @@ std::vector<ArrangementTime> operating_times(const station::Station& station) {
   for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
     const energy::OperatingTime time =
         energy::operating_time(battery, station.supply->set, station.arrangements[n].draw);
-    times.push_back({n, time, energy::battery_gain(battery, time.time_h)});
+    times.push_back({n, time, energy::battery_gain(battery, time.time_range_h)});
   }
   return times;
 }
