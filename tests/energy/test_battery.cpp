@@ -116,6 +116,21 @@ TEST_CASE("peaks cost more than their mean by Peukert's law, by as much as calcu
   CHECK(mean_current_a(draws) == 1.25);
 }
 
+TEST_CASE("what more battery buys is the slope of the law") {
+  const Battery battery{Chemistry::lead_acid_gel, 7.0, 20.0, {1.2, 1.2}, {0.85, 0.85}};
+  const Draw draws[] = {{0.8, 1.0}};
+  const Range time = operating_time_h(battery, draws);
+  Battery more = battery;
+  more.capacity_ah += 1e-4;
+  const double slope = (operating_time_h(more, draws).high - time.high) / 1e-4;
+  const BatteryGain gain = battery_gain(battery, time);
+  CHECK(gain.hours_per_ah.high == Approx(slope).epsilon(1e-5));
+  // 20 to 40 Wh/kg at 12 V are 1.667 to 3.333 Ah/kg.
+  CHECK(gain.hours_per_kg.low == Approx(gain.hours_per_ah.low * 20.0 / 12.0).epsilon(1e-12));
+  CHECK(gain.hours_per_kg.high == Approx(gain.hours_per_ah.high * 40.0 / 12.0).epsilon(1e-12));
+  CHECK_THROWS_AS(battery_gain(battery, {0.0, 1.0}), DomainError);
+}
+
 TEST_CASE("what no battery can be is refused with what is legal") {
   CHECK_THROWS_AS(discharge_time_h(0.0, 20.0, 1.2, 1.0, 1.0), DomainError);
   CHECK_THROWS_AS(discharge_time_h(7.0, 0.0, 1.2, 1.0, 1.0), DomainError);

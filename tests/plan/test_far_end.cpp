@@ -22,9 +22,11 @@ TEST_CASE("S readings are those of the recommendation") {
     INFO(reading);
     CHECK(std::abs(s_reading(dbm) - expected) <= 1e-12);
     const double microvolt = 1e6 * std::sqrt(50.0 * 1e-3 * std::pow(10.0, dbm / 10.0));
-    CHECK(std::abs(microvolt - table.number(n, "microvolt_computed")) <= 3e-4 * microvolt);
-    if (reading != "S9+10" && !table.text(n, "microvolt_printed").empty()) {
-      CHECK(std::abs(microvolt - table.number(n, "microvolt_printed")) <= 0.01 * microvolt);
+    // Half of the last of four digits is up to 5e-4 of the number.
+    CHECK(std::abs(microvolt - table.number(n, "microvolt_computed")) <= 5e-4 * microvolt);
+    // Printed to a tenth of a microvolt; S9 prints 50.2 for 50.06 and S9+10 160.0 for 158.3, which is wrong in print.
+    if (reading != "S9" && reading != "S9+10" && !table.text(n, "microvolt_printed").empty()) {
+      CHECK(std::abs(microvolt - table.number(n, "microvolt_printed")) <= 0.05);
     }
   }
   CHECK_THROWS_AS(s_reading(std::nan("")), DomainError);

@@ -65,7 +65,7 @@ void write_report(const Description& description, const Arguments& arguments, co
   outputs.add_folder(folder.string());
   outputs.add((folder / "comparison.txt").string(), plan_text(station, plan, true));
   outputs.add((folder / "plan.json").string(), plan_json(station, plan));
-  outputs.add((folder / "plan.csv").string(), plan_csv(plan));
+  outputs.add((folder / "plan.csv").string(), plan_csv(station, plan));
   for (const NamedChart& chart : plan_charts(station, plan)) {
     const std::string stem = (folder / chart.name).string();
     add_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments, outputs);
@@ -107,7 +107,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   const plan::Plan plan = plan::make_plan(station, report);
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? plan_json(station, plan)
-                                  : format == Format::csv ? plan_csv(plan)
+                                  : format == Format::csv ? plan_csv(station, plan)
                                                           : plan_text(station, plan, arguments.has("--conditions")));
   if (!files.empty()) add_chart(plan_charts(station, plan).front().chart, files, description, arguments, outputs);
   if (arguments.has("--report")) write_report(description, arguments, station, plan, outputs);

@@ -17,7 +17,7 @@ std::string plan_text(const station::Station& station, const plan::Plan& plan, b
 std::string plan_json(const station::Station& station, const plan::Plan& plan);
 
 /// One row for each band, arrangement and condition; cautions and verdicts as comment lines at the end.
-std::string plan_csv(const plan::Plan& plan);
+std::string plan_csv(const station::Station& station, const plan::Plan& plan);
 
 struct NamedChart {
   std::string name;  ///< "budget", "swr-lifted", "match-40-m": a file name without extension

@@ -21,6 +21,7 @@ constexpr std::array facts{
                    {1.05, 1.15},
                    20.0,
                    {20.0, 40.0},
+                   12.0,
                    {10.5, 10.8},
                    "general reference for absorbed-glass-mat cells, second-hand",
                    "typical data sheets, from memory"},
@@ -29,6 +30,7 @@ constexpr std::array facts{
                    {1.10, 1.25},
                    20.0,
                    {20.0, 40.0},
+                   12.0,
                    {10.5, 10.8},
                    printed,
                    "typical data sheets, from memory"},
@@ -37,6 +39,7 @@ constexpr std::array facts{
                    {1.2, 1.6},
                    20.0,
                    {20.0, 40.0},
+                   12.0,
                    {10.5, 10.8},
                    printed,
                    "typical data sheets, from memory"},
@@ -45,6 +48,7 @@ constexpr std::array facts{
                    {1.0, 1.05},
                    1.0,
                    {80.0, 120.0},
+                   12.8,
                    {10.0, 10.0},
                    "general reference, second-hand",
                    "from memory"},
@@ -146,6 +150,19 @@ Range operating_time_h(const Battery& battery, std::span<const Draw> draws) {
   const double high_2 = discharge_time_h(battery.capacity_ah, battery.rate_h, battery.peukert_exponent.high,
                                          battery.capacity_share.high, mean);
   return {1.0 / used, std::max(high, high_2)};
+}
+
+BatteryGain battery_gain(const Battery& battery, const Range& time_h) {
+  require_battery(battery.capacity_ah, battery.rate_h, battery.peukert_exponent.low, battery.capacity_share.low);
+  if (!(time_h.low > 0.0 && time_h.high >= time_h.low && std::isfinite(time_h.high)))
+    throw DomainError(
+        fmt::format("an operating time must be finite and > 0 h, not {:.4g} to {:.4g}", time_h.low, time_h.high));
+  const Range per_ah{battery.peukert_exponent.low * time_h.low / battery.capacity_ah,
+                     battery.peukert_exponent.high * time_h.high / battery.capacity_ah};
+  const ChemistryFacts& usual = describe_chemistry(battery.chemistry);
+  return {per_ah,
+          {per_ah.low * usual.specific_energy_wh_per_kg.low / usual.nominal_v,
+           per_ah.high * usual.specific_energy_wh_per_kg.high / usual.nominal_v}};
 }
 
 }  // namespace stile::energy

@@ -18,7 +18,8 @@ struct ChemistryFacts {
   Range peukert_exponent;            ///< dimensionless, >= 1
   double rate_h = 20.0;              ///< discharge time at which makers state the capacity, h
   Range specific_energy_wh_per_kg;   ///< of a whole battery
-  Range end_voltage_v;               ///< under load, of a battery of nominally 12 V
+  double nominal_v = 12.0;           ///< of the battery that a 12 V set takes (common practice)
+  Range end_voltage_v;               ///< under load, of that battery
   std::string_view exponent_source;  ///< where the exponent comes from, or "from memory"
   std::string_view cold_source;      ///< the same of its capacity in the cold
 };
@@ -79,5 +80,15 @@ double mean_current_a(std::span<const Draw> draws);
 /// what Peukert's law can say; a real battery lies between.
 /// @throws DomainError  as discharge_time_h; shares that do not sum to 1 within 1e-9; every current 0
 Range operating_time_h(const Battery& battery, std::span<const Draw> draws);
+
+/// What a little more battery buys, at the operating time of the present one: the law's slope k t/C.
+struct BatteryGain {
+  Range hours_per_ah;  ///< over the ranges of exponent and time
+  Range hours_per_kg;  ///< the same over the usual specific energy of the chemistry
+};
+
+/// @param time_h  of operating_time_h, > 0
+/// @throws DomainError  as operating_time_h
+BatteryGain battery_gain(const Battery& battery, const Range& time_h);
 
 }  // namespace stile::energy

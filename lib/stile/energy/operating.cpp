@@ -1,29 +1,16 @@
 #include <stile/energy/operating.hpp>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/safety/duty.hpp>
 
 namespace stile::energy {
 namespace {
-
-constexpr std::string_view follows_amplitude = "derived: current follows amplitude, so the range of plain speech times "
-                                               "sqrt(40 %/20 %), the power duties of FCC OET "
-                                               "Bulletin 65 Supplement B, 1997";
-constexpr std::array modes{
-    TalkMode{"SSB", {0.35, 0.60}, "common practice, class AB with its idling current"},
-    TalkMode{"SSB processed", {0.49, 0.85}, follows_amplitude},
-    TalkMode{"CW", {0.45, 0.55}, "common practice, key-down fraction of plain text"},
-    TalkMode{"FM", {1.0, 1.0}, "a carrier"},
-    TalkMode{"RTTY", {1.0, 1.0}, "a carrier"},
-    TalkMode{"AFSK", {1.0, 1.0}, "a carrier"},
-    TalkMode{"slot digital", {1.0, 1.0}, "a carrier in its slot; count only the slots as talk"},
-    TalkMode{"carrier", {1.0, 1.0}, "a carrier"},
-};
 
 void require_within(const char* what, double value, double low, double high) {
   if (!(value >= low && value <= high))
@@ -45,7 +32,17 @@ std::vector<Draw> draws_of(const SetDraw& set, const TunerDraw& tuner, double fa
 
 }  // namespace
 
-std::span<const TalkMode> talk_modes() { return modes; }
+Range current_factor(std::string_view mode) {
+  const double duty = safety::mode_duty(mode).factor;  // refuses what is no mode
+  constexpr Range speech{0.35, 0.60};
+  if (mode == "SSB") return speech;
+  if (mode == "SSB processed") {
+    const double louder = std::sqrt(duty / safety::mode_duty("SSB").factor);
+    return {speech.low * louder, std::min(1.0, speech.high * louder)};
+  }
+  if (mode == "CW") return {0.45, 0.55};
+  return {duty, duty};
+}
 
 OperatingTime operating_time(const Battery& battery, const SetDraw& set, const TunerDraw& tuner) {
   require_not_negative("the receive current", set.receive_a);
@@ -61,18 +58,21 @@ OperatingTime operating_time(const Battery& battery, const SetDraw& set, const T
   require_within("the share of the transmit current during a tuning", tuner.carrier_share, 0.0, 1.0);
   require_within("the seconds of tuning in an hour", tuner.tunes_per_h * tuner.tune_time_s, 0.0, 3600.0);
 
+  const auto middle = [](const Range& range) { return 0.5 * (range.low + range.high); };
   const auto times = [&](const TunerDraw& with) {
     const auto low = draws_of(set, with, set.current_factor.low), high = draws_of(set, with, set.current_factor.high);
     OperatingTime result;
-    result.mean_current_a = {mean_current_a(low), mean_current_a(high)};
-    result.time_h = {operating_time_h(battery, high).low, operating_time_h(battery, low).high};
+    result.mean_current_range_a = {mean_current_a(low), mean_current_a(high)};
+    result.mean_current_a = middle(result.mean_current_range_a);
+    result.time_h = discharge_time_h(battery.capacity_ah, battery.rate_h, middle(battery.peukert_exponent),
+                                     middle(battery.capacity_share), result.mean_current_a);
+    result.time_range_h = {operating_time_h(battery, high).low, operating_time_h(battery, low).high};
     return result;
   };
   OperatingTime result = times(tuner);
   const OperatingTime without = times({});
-  const auto middle = [](const Range& range) { return 0.5 * (range.low + range.high); };
-  result.tuner_a = middle(result.mean_current_a) - middle(without.mean_current_a);
-  result.time_lost_h = middle(without.time_h) - middle(result.time_h);
+  result.tuner_a = result.mean_current_a - without.mean_current_a;
+  result.time_lost_h = without.time_h - result.time_h;
   return result;
 }
 

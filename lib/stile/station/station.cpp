@@ -12,6 +12,7 @@
 #include <stile/station/detail/antenna_table.hpp>
 #include <stile/station/detail/arrangement_table.hpp>
 #include <stile/station/detail/coil_table.hpp>
+#include <stile/station/detail/energy_table.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/toml_table.hpp>
 #include <stile/station/detail/tuner_table.hpp>
@@ -28,7 +29,7 @@ namespace plausible = detail::plausible;
 constexpr double earth_radius_m = 6371e3;
 
 Transmitter transmitter_from(const TomlTable& table) {
-  table.only({"power", "impedance", "swr_limit", "foldback"});
+  table.only({"power", "impedance", "swr_limit", "foldback", "receive_current", "transmit_current"});
   Transmitter t;
   t.source.power_w = plausible_value(table, "power", plausible::transmitter_power);
   if (table.has("impedance")) t.source.z_ohm = table.impedance("impedance");
@@ -186,7 +187,7 @@ double hop_elevation_deg(double distance_m, double height_m) {
 Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
   const TomlTable document = TomlTable::parse_all(text, file);
   document.only({"station", "transmitter", "band", "load", "antenna", "condition", "path", "cable", "coil", "parts",
-                 "tuner", "arrangement", "uncertainty", "decision"});
+                 "tuner", "arrangement", "uncertainty", "decision", "mode", "battery"});
   Station station;
   document.item([&] {
     const TomlTable head = document.table("station");
@@ -265,6 +266,14 @@ Station read_station(std::string_view text, const std::string& file, const std::
         station.decision.audible_db = find_plausible(*table, "audible", plausible::audible).value_or(1.0);
       });
     }
+  });
+  document.item([&] {
+    if (const auto table = document.find_table("mode")) station.mode = detail::mode_from(*table);
+  });
+  document.item([&] {
+    const auto battery = document.find_table("battery");
+    const auto transmitter = document.find_table("transmitter");
+    if (battery && transmitter) station.supply = detail::supply_from(*battery, *transmitter, station.mode);
   });
   document.finish();
   station.coils = std::move(shelf.coils);

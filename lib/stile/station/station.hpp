@@ -8,9 +8,11 @@
 
 #include <stile/base/range.hpp>
 #include <stile/coil/analysis.hpp>
+#include <stile/energy/operating.hpp>
 #include <stile/load/load.hpp>
 #include <stile/match/part_steps.hpp>
 #include <stile/network/foldback.hpp>
+#include <stile/safety/duty.hpp>
 #include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
 #include <stile/wire/geometry.hpp>
@@ -140,6 +142,7 @@ struct Arrangement {
   std::size_t antenna = 0;                 ///< of Station::antennas
   std::optional<double> mass_kg{};         ///< of what stands between set and antenna, > 0
   std::vector<StatedSetting> settings{};   ///< empty: they are searched
+  energy::TunerDraw draw{};                ///< what its tuner takes from the battery
 };
 
 /// How far inputs are off, for the bands on results.
@@ -149,6 +152,14 @@ struct Uncertainty {
   Range contact_ohm{};  ///< what contacts add in series with each coil and each relay, low >= 0
   Range temperature_c{20.0, 20.0};  ///< of the coils' metal; a stated Q is that at 20 C
   double lengths = 0.0;             ///< relative, of whip and wire: the load is that of a frequency so much higher
+};
+
+/// What the station runs on.
+struct Supply {
+  energy::Battery battery;
+  double temperature_c = 20.0;
+  std::optional<double> mass_kg{};
+  energy::SetDraw set;  ///< currents of the set in the file's mode
 };
 
 /// How a verdict is reached.
@@ -168,6 +179,8 @@ struct Station {
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
   Decision decision{};
+  std::optional<safety::Duty> mode{};  ///< [mode]
+  std::optional<Supply> supply{};      ///< [battery]
 };
 
 /// The load of an arrangement's antenna in a condition.

@@ -6,6 +6,7 @@
 #include <fmt/ranges.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/station/detail/energy_table.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 
@@ -178,7 +179,7 @@ Parts parts_from(Parts parts, const TomlTable& table) {
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const AntennaTables& antennas,
                              const std::vector<Band>& bands) {
   table.only({"name", "kind", "antenna", "cable_before", "cable_after", "tuner", "coil", "parts", "design_condition",
-              "trim", "settings", "mass"});
+              "trim", "settings", "mass", "supply"});
   Arrangement a;
   a.name = table.text("name");
   const std::string kind = table.text("kind");
@@ -235,6 +236,8 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
         : shelf.coils.empty() ? SwitchedCoil{}
                               : shelf.coils.front();
   }
+  only_of("supply", &KindDescription::takes_tuner, "belongs");
+  if (const auto draw = table.find_table("supply"); draw && known->takes_tuner) a.draw = tuner_draw_from(*draw);
   a.parts = shelf.parts;
   if (const auto parts = table.find_table("parts")) a.parts = parts_from(shelf.parts, *parts);
   if (const auto name = table.find_text("design_condition")) {

@@ -56,6 +56,19 @@ inline constexpr Plausible added_contact{"what contacts add", Unit::ohm, 0.0, 1e
 inline constexpr Plausible relative{"a relative uncertainty", Unit::one, 0.0, 0.999999};
 inline constexpr Plausible relative_length{"the uncertainty of lengths", Unit::one, 0.0, 0.2};
 
+// Battery, mode, and what a set and a tuner draw.
+inline constexpr Plausible battery_capacity_ah{"a battery's capacity in Ah", Unit::one, 0.05, 500.0};
+inline constexpr Plausible battery_rate_h{"the discharge time of a stated capacity in hours", Unit::one, 0.05, 200.0};
+inline constexpr Plausible peukert_exponent{"a Peukert exponent", Unit::one, 1.0, 1.8};
+inline constexpr Plausible battery_temperature_c{"a battery's temperature in degrees Celsius", Unit::one, -20.0, 50.0};
+inline constexpr Plausible set_current{"the current of a set", Unit::ampere, 1e-3, 100.0};
+inline constexpr Plausible tuner_current{"the current of a tuner", Unit::ampere, 1e-6, 20.0, or_none};
+inline constexpr Plausible tune_time{"the time of a tuning", Unit::second, 1e-3, 300.0, or_none};
+inline constexpr Plausible tunes_an_hour{"tunings an hour", Unit::one, 0.0, 3600.0};
+inline constexpr Plausible tune_carrier{"the share of the transmit current while tuning", Unit::one, 0.0, 1.0};
+inline constexpr Plausible talk_share{"the share of the time in which one talks", Unit::one, 1e-4, 1.0};
+inline constexpr Plausible over{"the length of an over", Unit::second, 0.1, 36e3};
+
 // Cables.
 inline constexpr Plausible cable_length{"a cable", Unit::metre, 1e-3, 50.0};
 inline constexpr Plausible cable_impedance{"a cable's impedance", Unit::ohm, 5.0, 2e3};

@@ -1,0 +1,110 @@
+// Battery, mode and what tuners draw, as a station file states them.
+#include <catch2/catch.hpp>
+
+#include <string>
+
+#include <stile/station/station.hpp>
+
+using namespace stile;
+using namespace stile::station;
+
+namespace {
+
+const std::string start = R"([station]
+name = "bench"
+[transmitter]
+power = "10 W"
+receive_current = "0.3 A"
+transmit_current = "2.5 A"
+[[band]]
+name = "40 m"
+low = "7.0 MHz"
+high = "7.2 MHz"
+[[load]]
+condition = "dry"
+impedance = "20-300j"
+[tuner]
+form = "L"
+capacitor_side = "either"
+[tuner.inductors]
+values = ["1 uH"]
+[tuner.capacitors]
+values = ["100 pF"]
+[[arrangement]]
+name = "no match"
+kind = "straight"
+[[arrangement]]
+name = "tuner"
+kind = "tuner"
+supply = { hold = "0.15 A", tune = "0.2 A", tune_time = "6 s", tunes_an_hour = 12, carrier = 0.5 }
+)";
+const std::string mode = "[mode]\nname = \"SSB\"\ntalk = 0.2\nover = \"30 s\"\n";
+const std::string battery =
+    "[battery]\nchemistry = \"sealed lead-acid\"\ncapacity_ah = 7\ntemperature = 0\nmass = \"2.6 kg\"\n";
+
+std::string message(const std::string& text) {
+  try {
+    read_station(text, "b.toml", ".");
+  } catch (const Error& error) {
+    return error.what();
+  }
+  return "read";
+}
+
+}  // namespace
+
+TEST_CASE("battery, mode and tuner are read with what is usual for what they leave out") {
+  const Station s = read_station(start + mode + battery, "b.toml", ".");
+  REQUIRE(s.supply);
+  CHECK(s.supply->battery.chemistry == energy::Chemistry::lead_acid_agm);
+  CHECK(s.supply->battery.capacity_ah == 7.0);
+  CHECK(s.supply->battery.rate_h == 20.0);
+  CHECK(s.supply->battery.peukert_exponent.low == 1.05);
+  CHECK(s.supply->battery.peukert_exponent.high == 1.15);
+  CHECK(s.supply->battery.capacity_share.low == Approx(0.80));
+  CHECK(s.supply->battery.capacity_share.high == Approx(0.87));
+  CHECK(s.supply->mass_kg == 2.6);
+  CHECK(s.supply->set.receive_a == 0.3);
+  CHECK(s.supply->set.transmit_a == 2.5);
+  CHECK(s.supply->set.talk_share == 0.2);
+  CHECK(s.supply->set.current_factor.low == 0.35);
+  REQUIRE(s.mode);
+  CHECK(s.mode->mode == "SSB");
+  CHECK(s.mode->over_s == 30.0);
+  CHECK(s.arrangements[0].draw.hold_a == 0.0);
+  CHECK(s.arrangements[1].draw.hold_a == 0.15);
+  CHECK(s.arrangements[1].draw.tune_a == 0.2);
+  CHECK(s.arrangements[1].draw.tune_time_s == 6.0);
+  CHECK(s.arrangements[1].draw.tunes_per_h == 12.0);
+  CHECK(s.arrangements[1].draw.carrier_share == 0.5);
+
+  const Station stated = read_station(start + mode + battery + "exponent = [1.1, 1.2]\nrate_h = 10\n", "b.toml", ".");
+  CHECK(stated.supply->battery.peukert_exponent.high == 1.2);
+  CHECK(stated.supply->battery.rate_h == 10.0);
+  const Station bare = read_station(start, "b.toml", ".");
+  CHECK(!bare.supply);
+  CHECK(!bare.mode);
+}
+
+TEST_CASE("what a battery or a mode cannot be is refused at its place") {
+  CHECK(message(start + "[mode]\nname = \"shouting\"\n") == "b.toml:30:8: no mode \"shouting\"; legal: \"SSB\", \"SSB "
+                                                            "processed\", \"FM\", \"RTTY\", \"FSK\", \"AFSK\", \"CW\", "
+                                                            "\"carrier\", \"slotted digital\"");
+  CHECK(message(start + mode + "[battery]\nchemistry = \"coal\"\ncapacity_ah = 7\n") ==
+        "b.toml:34:13: no chemistry \"coal\"; legal: \"sealed lead-acid\", \"gel lead-acid\", \"flooded lead-acid\", "
+        "\"lithium "
+        "iron phosphate\"");
+  CHECK(
+      message(start + mode + "[battery]\nchemistry = \"gel lead-acid\"\ncapacity_ah = 7000\n").find("b.toml:35:15: ") ==
+      0);
+  CHECK(message(start + battery).find("an operating time needs a [mode]") != std::string::npos);
+  std::string without = start + mode + battery;
+  without.erase(without.find("receive_current"), std::string("receive_current = \"0.3 A\"\n").size());
+  CHECK(message(without).find("receive_current") != std::string::npos);
+  std::string often = start;
+  often.replace(often.find("tunes_an_hour = 12"), 18, "tunes_an_hour = 700");
+  CHECK(message(often).find("do not fit into an hour") != std::string::npos);
+  std::string straight = start;
+  straight.replace(straight.find("kind = \"straight\""), 17, "kind = \"straight\"\nsupply = { hold = \"1 A\" }");
+  CHECK(message(straight).find("\"supply\" belongs to arrangements of kind \"tuner\"") != std::string::npos);
+}

@@ -1,0 +1,64 @@
+#include "plan/energy.hpp"
+
+#include <vector>
+
+#include <fmt/core.h>
+
+#include <stile/plan/operating_times.hpp>
+
+#include "cli/table.hpp"
+
+namespace stile::tools {
+
+std::string energy_text(const station::Station& station) {
+  const std::vector<plan::ArrangementTime> times = plan::operating_times(station);
+  if (times.empty()) return "";
+  const station::Supply& supply = *station.supply;
+  std::string text = "Operating time\n";
+  text += wrapped(
+      fmt::format(
+          "{:.4g} Ah {} at {:.3g} degrees C, {}, talking {:.3g} % of the time. First by Peukert's law on the mean "
+          "current; in brackets from a battery that does not recover in pauses, in the cold and with the mode's "
+          "greater current, to one that does. Capacity in the cold is from memory: measure your own.",
+          supply.battery.capacity_ah, energy::describe_chemistry(supply.battery.chemistry).name, supply.temperature_c,
+          station.mode->mode, 100.0 * supply.set.talk_share),
+      0, 110);
+  std::vector<std::vector<std::string>> rows{
+      {"", "mean current", "hours", "", "tuner costs", "1 Ah more", "1 kg more"}};
+  for (const plan::ArrangementTime& t : times) {
+    rows.push_back({station.arrangements[t.arrangement].name, fmt::format("{:.3f} A", t.time.mean_current_a),
+                    fmt::format("{:.1f} h", t.time.time_h),
+                    fmt::format("({:.1f} to {:.1f})", t.time.time_range_h.low, t.time.time_range_h.high),
+                    t.time.tuner_a > 0.0 ? fmt::format("{:.1f} h", t.time.time_lost_h) : "-",
+                    fmt::format("{:.1f} to {:.1f} h", t.gain.hours_per_ah.low, t.gain.hours_per_ah.high),
+                    fmt::format("{:.1f} to {:.1f} h", t.gain.hours_per_kg.low, t.gain.hours_per_kg.high)});
+  }
+  return text + aligned(rows) + "\n";
+}
+
+Json energy_json(const station::Station& station) {
+  Json all = Json::array();
+  for (const plan::ArrangementTime& t : plan::operating_times(station)) {
+    all.push_back({{"arrangement", station.arrangements[t.arrangement].name},
+                   {"mean_current_a", t.time.mean_current_a},
+                   {"mean_current_range_a", {t.time.mean_current_range_a.low, t.time.mean_current_range_a.high}},
+                   {"operating_time_h", t.time.time_h},
+                   {"operating_time_range_h", {t.time.time_range_h.low, t.time.time_range_h.high}},
+                   {"tuner_current_a", t.time.tuner_a},
+                   {"tuner_costs_h", t.time.time_lost_h},
+                   {"hours_per_ah", {t.gain.hours_per_ah.low, t.gain.hours_per_ah.high}},
+                   {"hours_per_kg", {t.gain.hours_per_kg.low, t.gain.hours_per_kg.high}}});
+  }
+  return all;
+}
+
+std::string energy_csv(const station::Station& station) {
+  std::string text;
+  for (const plan::ArrangementTime& t : plan::operating_times(station)) {
+    text += fmt::format("# operating time, {}: {} h ({} to {} h) at {} A\n", station.arrangements[t.arrangement].name,
+                        t.time.time_h, t.time.time_range_h.low, t.time.time_range_h.high, t.time.mean_current_a);
+  }
+  return text;
+}
+
+}  // namespace stile::tools

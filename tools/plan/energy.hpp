@@ -1,0 +1,21 @@
+#pragma once
+// How long the battery lasts with each arrangement, as text, JSON and CSV comments.
+
+#include <string>
+
+#include <stile/station/station.hpp>
+
+#include "cli/json.hpp"
+
+namespace stile::tools {
+
+/// A table for people; empty when the station states no battery.
+std::string energy_text(const station::Station& station);
+
+/// The array of the key "energy": an object for each arrangement; empty when the station states no battery.
+Json energy_json(const station::Station& station);
+
+/// The same figures as comment lines.
+std::string energy_csv(const station::Station& station);
+
+}  // namespace stile::tools
