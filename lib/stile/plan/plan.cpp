@@ -228,7 +228,8 @@ void evaluate_corners(const station::Station& station, const Setting& setting, s
 }
 
 ConditionResult evaluate_condition(const station::Station& station, const station::Arrangement& arrangement,
-                                   const Setting& setting, std::size_t index, const station::Band& band, const LoadPoints& points, CornerLosses& worst_losses) {
+                                   const Setting& setting, std::size_t index, const station::Band& band,
+                                   const LoadPoints& points, CornerLosses& worst_losses) {
   const station::Condition& condition = station.conditions[index];
   ConditionResult result;
   result.condition = condition.name;
@@ -269,8 +270,8 @@ ConditionResult evaluate_condition(const station::Station& station, const statio
   result.overloads = std::move(worst.overloads);
   result.radiated_w = radiated_w;
   result.bandwidth =
-      match::swr_bandwidth(result.ladder, transmitter.source, station::load_of(station, arrangement, index), band.design_hz,
-                           transmitter.swr_limit);
+      match::swr_bandwidth(result.ladder, transmitter.source, station::load_of(station, arrangement, index),
+                           band.design_hz, transmitter.swr_limit);
   evaluate_corners(station, setting, index, band, points, result, worst_losses);
   return result;
 }
@@ -304,10 +305,9 @@ void judge(const station::Station& station, const station::Arrangement& arrangem
   for (const ConditionResult& c : result.conditions) {
     if (!c.possible) {
       const auto& loads = station.antennas[arrangement.antenna].loads;
-      const bool without_resistance =
-          std::any_of(loads.begin(), loads.end(), [&](const station::AntennaLoad& l) {
-            return load::load_impedance(l.load, band.design_hz).real() <= 0.0;
-          });
+      const bool without_resistance = std::any_of(loads.begin(), loads.end(), [&](const station::AntennaLoad& l) {
+        return load::load_impedance(l.load, band.design_hz).real() <= 0.0;
+      });
       result.worst_swr = network::infinite;
       const station::KindDescription& kind = station::describe_kind(arrangement.kind);
       result.why = without_resistance ? kind.cannot_be_without_resistance : kind.cannot_be;
@@ -525,14 +525,22 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
         progress(fmt::format("{}: {}, {} conditions", band.name, arrangement.name, station.conditions.size()));
       }
       ArrangementResult& result = jobs[j].result;
-      result = {arrangement.name, arrangement.kind, arrangement.trim != station::Trim::once, {}, 0, 0.0, false, false, "", {}};
+      result = {arrangement.name,
+                arrangement.kind,
+                arrangement.trim != station::Trim::once,
+                {},
+                0,
+                0.0,
+                false,
+                false,
+                "",
+                {}};
       const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
       const bool switched = station::describe_kind(arrangement.kind).takes_coil;
       const Setting setting(station, arrangement, band, switched ? &*coil : nullptr);
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
-        result.conditions.push_back(
-            evaluate_condition(station, arrangement, setting, n, band,
-                               points[j / arrangements][arrangement.antenna][n], jobs[j].corners));
+        result.conditions.push_back(evaluate_condition(
+            station, arrangement, setting, n, band, points[j / arrangements][arrangement.antenna][n], jobs[j].corners));
       }
       judge(station, arrangement, band, result);
     }

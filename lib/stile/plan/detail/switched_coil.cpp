@@ -210,8 +210,8 @@ std::vector<std::size_t> CoilOnBand::taps_for(coil::Unused unused, double transm
 }
 
 std::optional<CoilSetting> CoilOnBand::choose(const station::Arrangement& arrangement,
-                                              const station::Transmitter& transmitter,
-                                              const station::Antenna& antenna, const Corner& corner) const {
+                                              const station::Transmitter& transmitter, const station::Antenna& antenna,
+                                              const Corner& corner) const {
   const Goals goal = goals(arrangement, antenna, band_, corner);
   const double transmitter_ohm = transmitter.source.z_ohm.real(), omega = two_pi * band_.design_hz;
   std::optional<CoilSetting> best;
