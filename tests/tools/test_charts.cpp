@@ -11,7 +11,8 @@ TEST_CASE("charts are drawn in every format asked for") {
        std::vector<std::string>{"stile-net --frequency 7.1MHz --load 20-300j --series L=7uH,Q=200 --shunt C=470pF "
                                 "--line RG-58,2m --transformer 2:1",
                                 "stile-net --sweep 7MHz:7.2MHz:21 --load 20-300j --series L=7uH,Q=200",
-                                "stile-match --frequency 7.1MHz --load 20-300j --solution 2"}) {
+                                "stile-match --frequency 7.1MHz --load 20-300j --solution 2",
+                                "stile-match --frequency 7.1MHz --load 26-375j --load 38-343j --one-setting"}) {
     const Run run = folder.run(command + " --chart a.png --chart a.SVG --chart=a.pdf");
     INFO(command << "\n" << run.err);
     CHECK(run.status == 0);

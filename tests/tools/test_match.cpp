@@ -184,3 +184,136 @@ TEST_CASE("a load that needs one part or none gets it") {
   }
   CHECK(found);
 }
+
+TEST_CASE("one setting has the fixed keys, and stile-net confirms it for every load") {
+  const Folder folder;
+  const std::string loads = "--load 26-375j --load 38-343j --load 30-360j ";
+  const auto run =
+      folder.run("stile-match --frequency 7.1MHz " + loads +
+                 "--radiated-share 10% --radiated-share 0.2 --radiated-share 1 --one-setting --inductor-q 200 "
+                 "--capacitor-q 1000 --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto json = run.json();
+  const auto& one = json.at("one_setting");
+  CHECK(one.at("holds") == true);
+  CHECK(one.at("loss_is") == "to the far field");
+  std::string parts;
+  for (const auto& element : one.at("elements")) {
+    const bool coil = element.at("kind") == "inductor";
+    if (coil) CHECK(element.at("self_capacitance_f") == 2e-12);  // as the help says
+    parts += " --" + element.at("place").get<std::string>() + (coil ? " L=" : " C=") + element.at("value").dump() +
+             (coil ? ",Q=200,Cself=2pF" : ",Q=1000");
+  }
+  const double shares[] = {0.1, 0.2, 1.0};
+  double swr = 1.0, loss = 0.0;
+  REQUIRE(one.at("loads").size() == 3);
+  for (std::size_t n = 0; n < 3; ++n) {
+    const auto& load = one.at("loads").at(n);
+    const auto& point = load.at("points").at(0);
+    const auto net =
+        folder
+            .run("stile-net --frequency 7.1MHz --json --load=" + load.at("load").get<std::string>().substr(0, 7) +
+                 parts)
+            .json()
+            .at("points")
+            .at(0);
+    CHECK(std::abs(net.at("swr").get<double>() / point.at("swr").get<double>() - 1.0) <= 1e-9);
+    const double expected = net.at("loss").at("transducer_db").get<double>() - 10.0 * std::log10(shares[n]);
+    CHECK(std::abs(expected - point.at("loss_db").get<double>()) <= 1e-9);
+    swr = std::max(swr, point.at("swr").get<double>());
+    loss = std::max(loss, point.at("loss_db").get<double>());
+  }
+  CHECK(one.at("worst_swr") == swr);
+  CHECK(one.at("worst_loss_db") == loss);
+  CHECK(swr <= 2.0);
+  CHECK(one.at("proof").at("tried").get<int>() > 0);
+  CHECK(one.at("proof").at("bound_db").get<double>() <= loss);
+  CHECK(loss - one.at("proof").at("bound_db").get<double>() <= 0.01 + 1e-9);  // as the help says
+  CHECK(json.at("cautions").size() >= 3);
+}
+
+TEST_CASE("one setting of preferred values and steps has only those, and the bound is the loss itself") {
+  const Folder folder;
+  const auto run =
+      folder.run("stile-match --frequency 7.1MHz --load 26-375j --load 38-343j --one-setting --inductor-step 0.5uH "
+                 "--capacitor-series e12 --inductor-q 200 --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto one = run.json().at("one_setting");
+  CHECK(one.at("loss_is") == "into the load");
+  CHECK(one.at("proof").at("bound_db") == one.at("worst_loss_db"));
+  REQUIRE(!one.at("elements").empty());
+  for (const auto& element : one.at("elements")) {
+    if (element.at("kind") != "inductor") continue;
+    const double steps = element.at("value").get<double>() / 0.5e-6;
+    CHECK(std::abs(steps - std::round(steps)) <= 1e-9);
+  }
+}
+
+TEST_CASE("one setting that does not hold is status 1 with the least bad one") {
+  const Folder folder;
+  const std::string command =
+      "stile-match --frequency 7.1MHz --load 14-1058j --load 38-843j --one-setting --inductor-q 200 ";
+  const auto run = folder.run(command + "--json");
+  CHECK(run.status == 1);
+  CHECK(run.err.find("stile-match: no setting keeps SWR 2 at every load; this one loses least at worst, with SWR ") ==
+        0);
+  const auto one = run.json().at("one_setting");
+  CHECK(one.at("holds") == false);
+  CHECK(one.at("worst_swr").get<double>() > 2.0);
+  CHECK(one.at("proof").at("proven") == true);
+  const auto text = folder.run(command);
+  CHECK(text.status == 1);
+  CHECK(text.out.find("From transmitter to load: ") != std::string::npos);
+  CHECK(text.out.find("no setting keeps SWR 2 at every load") != std::string::npos);
+  CHECK(text.out.find("RF burn") != std::string::npos);
+}
+
+TEST_CASE("one setting over several frequencies from files, with the shares that they have") {
+  const Folder folder;
+  folder.write("a.csv", "frequency_hz,r_ohm,x_ohm,radiated_share,metal_share\n7e6,20,-310,0.2,0.1\n7.1e6,21,-300,0.25,"
+                        "0.1\n7.2e6,22,-290,0.3,0.1\n");
+  folder.write("b.csv", "frequency_hz,r_ohm,x_ohm,radiated_share,metal_share\n7e6,30,-290,0.1,0.1\n7.1e6,31,-280,0.1,0."
+                        "1\n7.2e6,32,-270,0.1,0.1\n");
+  const std::string command = "stile-match --frequency 7.05MHz --frequency 7.1MHz --load-file a.csv --load-file b.csv "
+                              "--one-setting --series e24 --swr 3 ";
+  const auto run = folder.run(command + "--json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto one = run.json().at("one_setting");
+  CHECK(one.at("loss_is") == "to the far field");
+  CHECK(one.at("loads").at(0).at("points").at(1).at("radiated_share") == 0.25);
+  CHECK(one.at("worst_loss_db").get<double>() >= 10.0);
+  const stile::Table table = stile::read_table(folder.run(command + "--csv").out, "out.csv");
+  REQUIRE(table.rows.size() == 4);
+  for (std::size_t n = 0; n < 4; ++n) {
+    const auto& point = one.at("loads").at(n / 2).at("points").at(n % 2);
+    CHECK(table.number(n, "swr") == point.at("swr"));
+    CHECK(table.number(n, "loss_db") == point.at("loss_db"));
+    CHECK(table.number(n, "part1_value") == one.at("elements").at(0).at("value"));
+    CHECK(table.text(n, "holds") == "true");
+  }
+}
+
+TEST_CASE("one setting refuses what would be ignored") {
+  const Folder folder;
+  const auto refused = [&](const std::string& options, const std::string& part) {
+    const auto run = folder.run("stile-match --frequency 7.1MHz --load 26-375j " + options);
+    INFO(options << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(programs::lines(run.err) == 1);
+    CHECK(run.err.find(part) != std::string::npos);
+  };
+  refused("--load 30-300j", "--load is given more than once; legal: once, or with --one-setting");
+  refused("--frequency 7MHz", "--frequency is given more than once; legal: once, or with --one-setting");
+  refused("--radiated-share 0.1", "--radiated-share says nothing alone; legal: beside --one-setting");
+  refused("--one-setting --radiated-share 0", "--radiated-share: column 1: \"0\": out of range");
+  refused("--one-setting --radiated-share 0.1 --radiated-share 0.2",
+          "--radiated-share is given 2 times beside 1 loads");
+  refused("--one-setting --form l", "--one-setting");
+  refused("--one-setting --tolerance 5%", "--one-setting");
+  refused("--one-setting --load -20j", "--load: column 1: \"-20j\": its real part must be > 0");
+  refused("--one-setting --series e12 --inductor-step 1uH", "exclude each other");
+}

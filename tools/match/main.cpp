@@ -1,7 +1,5 @@
 // stile-match: finds the element values that match a load.
 
-#include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <optional>
 
@@ -14,6 +12,8 @@
 #include "cli/part.hpp"
 #include "cli/run.hpp"
 #include "match/charts.hpp"
+#include "match/one_setting.hpp"
+#include "match/options.hpp"
 #include "match/report.hpp"
 
 namespace {
@@ -26,32 +26,49 @@ constexpr int most_count = 10'000'000;
 Description describe_tool() {
   Description d;
   d.name = "stile-match";
-  d.summary = "finds the coils and capacitors that match a load to the transmitter, losses included, least loss first";
-  d.usage = "--frequency F  --load Z | --load-file FILE  [--form l|pi|t] [OPTION]...";
+  d.summary =
+      "finds the coils and capacitors that match a load to the transmitter, or one setting that serves many loads";
+  d.usage = "--frequency F  --load Z | --load-file FILE  [--form l|pi|t | --one-setting] [OPTION]...";
   d.examples =
       "stile-match --form l --frequency 14.2MHz --load 12-230j --inductor-q 200 --capacitor-q 1000\n"
-      "stile-match --form pi --frequency 7.1MHz --load 200+50j --loaded-q 4 --series e24 --tolerance 5% --json";
-  d.options = {{"--form", "l|pi|t",
-                "l: two parts, or fewer where fewer do; pi: shunt, series, shunt; t: series, shunt, series; default l"},
-               {"--frequency", "F", "design frequency, Hz, > 0"}};
-  for (const Option& option : circuit_options()) d.options.push_back(option);
+      "stile-match --frequency 7.1MHz --load 26-375j --load 38-343j --one-setting --series e24 --inductor-q 200 --json";
+  d.options = {
+      {"--form", "l|pi|t",
+       "l: two parts, or fewer where fewer do; pi: shunt, series, shunt; t: series, shunt, series; default l"},
+      {"--one-setting", "",
+       "one set of parts for all loads: of those within --swr at every load the one that loses least at worst; of two "
+       "parts or fewer; --load, --load-file and --frequency may be repeated"},
+      {"--radiated-share", "S",
+       "share of the power into a load that it radiates, above 0 up to 100%, once a load or once for all: losses are "
+       "then those to the far field; default: the shares of the load's file, else losses into the load",
+       true},
+      {"--frequency", "F", "design frequency, Hz, > 0", true}};
+  for (Option option : circuit_options()) {
+    if (option.name == "--load" || option.name == "--load-file") option.repeatable = true;  // with --one-setting
+    d.options.push_back(option);
+  }
   for (const Option& option : std::vector<Option>{
            {"--inductor-q", "Q", "Q of the coils, > 0, at every frequency or at --inductor-q-at; default: no loss"},
            {"--inductor-q-at", "F", "frequency of that Q, Hz, > 0; away from it Q goes with the root of frequency"},
            {"--inductor-esr", "R", "fixed resistance in series with each coil, ohm, >= 0; default 0"},
-           {"--inductor-srf-capacitance", "C", "self-capacitance of each coil, F, >= 0; default 0"},
+           {"--inductor-srf-capacitance", "C",
+            "self-capacitance of each coil, F, >= 0; default 0, with --one-setting 2pF"},
            {"--capacitor-q", "Q", "Q of the capacitors, > 0; default: no loss"},
            {"--least-loss", "", "pi and t: the network with the least loss (default)"},
            {"--loaded-q", "N", "pi and t: those with this loaded Q, > 0"},
            {"--end-q", "N", "pi and t: those whose part at the transmitter has this Q against the transmitter, > 0"},
            {"--phase", "DEG",
             "pi and t: those in which the load's current leads the source by this angle, degrees, -180..180"},
-           {"--inductance-limits", "FROM:TO", "coils that may be used in pi and t, H; default 10nH:200uH"},
-           {"--capacitance-limits", "FROM:TO", "capacitors that may be used in pi and t, F; default 2pF:20nF"},
+           {"--inductance-limits", "FROM:TO",
+            "coils that may be used in pi, t and --one-setting, H; default 10nH:200uH"},
+           {"--capacitance-limits", "FROM:TO",
+            "capacitors that may be used in pi, t and --one-setting, F; default 2pF:20nF"},
            {"--swr", "S", "limit for bandwidth, preferred values and yield, > 1; default 2"},
            {"--series", "SERIES", "preferred values for all parts: e3 e6 e12 e24 e48 e96 e192; default: exact values"},
            {"--inductor-series", "SERIES", "the same for coils alone"},
            {"--capacitor-series", "SERIES", "the same for capacitors alone"},
+           {"--inductor-step", "L", "--one-setting: coils in whole multiples of it, H, > 0; default: any value"},
+           {"--capacitor-step", "C", "--one-setting: capacitors in whole multiples of it, F, > 0; default: any value"},
            {"--tolerance", "T", "of all parts, 0..100%: what it does to the match; default: not looked at"},
            {"--inductor-tolerance", "T", "the same for coils alone"},
            {"--capacitor-tolerance", "T", "the same for capacitors alone"},
@@ -60,39 +77,35 @@ Description describe_tool() {
            {"--solution", "N", "the solution that charts show, by its number in the table; default 1"}}) {
     d.options.push_back(option);
   }
-  d.notes = "Loss is what the parts turn into heat; a low SWR alone does not mean that power reaches the load. The "
-            "band is where\n"
-            "the SWR stays under the limit with fixed parts; \"at least\" where the load's data end before. Its share "
-            "is that of the\n"
-            "widest band that any network without loss could hold (limit of Bode and Fano, from the load's Q); loss "
-            "widens a band,\n"
-            "so a share above 1 is a sign of loss. With --load the load does not change with frequency, and no share "
-            "is given.\n";
+  d.notes =
+      "Loss is what the parts turn into heat; a low SWR alone does not mean that power reaches the load. The "
+      "band is where\n"
+      "the SWR stays under the limit with fixed parts; \"at least\" where the load's data end before. Its share "
+      "is that of the\n"
+      "widest band that any network without loss could hold (limit of Bode and Fano, from the load's Q); loss "
+      "widens a band,\n"
+      "so a share above 1 is a sign of loss. With --load the load does not change with frequency, and no share "
+      "is given.\n"
+      "--one-setting: loss is from the power available to that into the load, or radiated; what a transmitter holds "
+      "back is not\n"
+      "in it. \"bound_db\": no setting of these parts has a lesser worst loss (within the SWR limit, when the answer "
+      "is); with any\n"
+      "value allowed the search ends 0.01 dB above it. Each coil has its self-capacitance.\n";
   d.charts = true;
-  d.rules = {
-      one_of({"--load", "--load-file"}),
-      only_with({"--inductor-q-at"}, {"--inductor-q"}),
-      only_with({"--least-loss", "--loaded-q", "--end-q", "--phase", "--inductance-limits", "--capacitance-limits"},
-                {"--form pi", "--form t"}),
-      one_of({"--least-loss", "--loaded-q", "--end-q", "--phase"}),
-      only_with({"--samples", "--seed"}, {"--tolerance", "--inductor-tolerance", "--capacitor-tolerance"}),
-      only_with({"--solution"}, {"--chart"})};
-  d.does_not_hold = "nothing matches, or no solution keeps the SWR limit with preferred values (the result is written)";
+  d.rules = {one_of({"--load", "--load-file"}),
+             only_with({"--inductor-q-at"}, {"--inductor-q"}),
+             only_with({"--least-loss", "--loaded-q", "--end-q", "--phase"}, {"--form pi", "--form t"}),
+             only_with({"--inductance-limits", "--capacitance-limits"}, {"--form pi", "--form t", "--one-setting"}),
+             only_with({"--radiated-share", "--inductor-step", "--capacitor-step"}, {"--one-setting"}),
+             not_with({"--one-setting"},
+                      {"--form", "--tolerance", "--inductor-tolerance", "--capacitor-tolerance", "--solution"}),
+             one_of({"--least-loss", "--loaded-q", "--end-q", "--phase"}),
+             only_with({"--samples", "--seed"}, {"--tolerance", "--inductor-tolerance", "--capacitor-tolerance"}),
+             only_with({"--solution"}, {"--chart"})};
+  d.does_not_hold =
+      "nothing matches, no solution keeps the SWR limit with preferred values, or no one setting keeps it "
+      "at every load (the result is written)";
   return d;
-}
-
-std::optional<match::ESeries> read_series(const Arguments& arguments, const std::string& own,
-                                          const std::string& common) {
-  const std::string option = arguments.has(own) ? own : common;
-  std::optional<std::string> name = arguments.text(option);
-  if (!name) return std::nullopt;
-  std::transform(name->begin(), name->end(), name->begin(),
-                 [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
-  try {
-    return match::e_series_from_name(*name);
-  } catch (const DomainError& error) {
-    throw ParseError({option, 0, 1}, error.what());
-  }
 }
 
 std::optional<match::Tolerances> read_tolerances(const Arguments& arguments, double swr_limit) {
@@ -182,6 +195,14 @@ void check_common(const Arguments& arguments) {
   }
 }
 
+/// What only --one-setting takes more than once. @throws UsageError
+void check_single(const Arguments& arguments) {
+  for (const char* option : {"--load", "--load-file", "--frequency"}) {
+    if (arguments.texts(option).size() > 1)
+      throw UsageError(fmt::format("{0} is given more than once; legal: once, or with --one-setting", option));
+  }
+}
+
 MatchCase solve_case(const Arguments& arguments) {
   MatchCase c;
   c.request = read_request(arguments);
@@ -198,10 +219,26 @@ MatchCase solve_case(const Arguments& arguments) {
   return c;
 }
 
+std::string run_one_setting(const Description& description, const Arguments& arguments, Format format,
+                            const std::vector<std::string>& charts) {
+  const OneSettingCase c = solve_one_setting(arguments, read_stock(arguments));
+  for (const load::Load& load : c.loads)
+    for (const std::string& warning : load::load_warnings(load)) warn(description, arguments, warning);
+  Outputs outputs;
+  outputs.add(arguments.output(), format == Format::json  ? one_setting_json(c)
+                                  : format == Format::csv ? one_setting_csv(c)
+                                                          : one_setting_text(c));
+  if (!charts.empty()) add_chart(one_setting_chart(c), charts, description, arguments, outputs);
+  outputs.commit();
+  return c.why;
+}
+
 std::string run(const Description& description, const Arguments& arguments) {
   check_common(arguments);
   const Format format = arguments.format();
   const std::vector<std::string> charts = chart_files(arguments);  // a wrong one is told before the work
+  if (arguments.has("--one-setting")) return run_one_setting(description, arguments, format, charts);
+  check_single(arguments);
   const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1, most_count).value_or(1));
   const MatchCase c = solve_case(arguments);
   if (solution > c.matches.size() && !c.matches.empty()) {

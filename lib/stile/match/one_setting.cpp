@@ -280,28 +280,43 @@ network::Chain chain_of(const network::Ladder& ladder, double frequency_hz) {
   return all;
 }
 
+/// What stands before and behind the setting, at each frequency.
+struct Surroundings {
+  std::vector<network::Chain> before, after;
+};
+
+Surroundings surroundings_of(const SettingSpace& space, const SettingJob& job) {
+  Surroundings s;
+  for (const double f : space.frequency_hz) {
+    s.before.push_back(chain_of(job.before, f));
+    s.after.push_back(chain_of(job.after, f));
+  }
+  return s;
+}
+
 /// The points of one load after those that are there.
-void add_points(detail::Points& p, const SettingSpace& space, const SettingJob& job, const ServedLoad& load) {
+void add_points(detail::Points& p, const Surroundings& surroundings, const SettingJob& job, const ServedLoad& load) {
   const cdouble zs = job.source.z_ohm;
-  for (std::size_t f = 0; f < space.frequency_hz.size(); ++f) {
-    const network::Chain before = chain_of(job.before, space.frequency_hz[f]);
-    const network::Chain after = chain_of(job.after, space.frequency_hz[f]);
+  const auto put = [](std::vector<double>& re, std::vector<double>& im, cdouble value) {
+    re.push_back(value.real());
+    im.push_back(value.imag());
+  };
+  for (std::size_t f = 0; f < load.z_ohm.size(); ++f) {
+    const network::Chain& before = surroundings.before[f];
+    const network::Chain& after = surroundings.after[f];
     const cdouble v = after.a * load.z_ohm[f] + after.b, i = after.c * load.z_ohm[f] + after.d;
     require(i != 0.0, "what stands behind the setting is an open circuit");
-    const cdouble z = v / i;
     const double share = load.radiated_share.empty() ? 1.0 : load.radiated_share[f];
     p.frequency.push_back(static_cast<std::uint32_t>(f));
-    p.v_re.push_back(z.real()), p.v_im.push_back(z.imag());
+    put(p.v_re, p.v_im, v / i);
     p.power.push_back(4.0 * zs.real() * share * load.z_ohm[f].real() / std::norm(i));
     // Available power behind `before`: the source seen through it.
     const cdouble open = before.a + before.c * zs, z_out = (before.d * zs + before.b) / open;
     p.most_gain.push_back(zs.real() / (std::norm(open) * z_out.real()));
-    const cdouble av = before.a + zs * before.c, ai = before.b + zs * before.d;
-    const cdouble bv = before.a - std::conj(zs) * before.c, bi = before.b - std::conj(zs) * before.d;
-    p.av_re.push_back(av.real()), p.av_im.push_back(av.imag()), p.ai_re.push_back(ai.real()),
-        p.ai_im.push_back(ai.imag());
-    p.bv_re.push_back(bv.real()), p.bv_im.push_back(bv.imag()), p.bi_re.push_back(bi.real()),
-        p.bi_im.push_back(bi.imag());
+    put(p.waves.av_re, p.waves.av_im, before.a + zs * before.c);
+    put(p.waves.ai_re, p.waves.ai_im, before.b + zs * before.d);
+    put(p.waves.bv_re, p.waves.bv_im, before.a - std::conj(zs) * before.c);
+    put(p.waves.bi_re, p.waves.bi_im, before.b - std::conj(zs) * before.d);
   }
 }
 
@@ -313,6 +328,7 @@ struct Chosen {
   std::size_t circuit = 0;         // into PreparedTables::circuits
   double share = -1.0;             // of the worst condition
   std::vector<Placed> conditions;  // one for all, or one each
+  std::vector<double> shares;      // where a hand moves: of each condition
   bool holds = false;
   double bound_share = 0.0;    // nothing has a greater share at its worst
   bool closed = true;          // the bound is within the gap
@@ -355,15 +371,7 @@ public:
       best.holds = must_hold, best.bound_share = best.share;
       if (tables_.continuous) {
         best.none_is_proven = false;
-        best.bound_share = network::infinite;
-        for (const detail::Points& points : conditions) {
-          const detail::BoxAnswer a = detail::search_boxes(tables_.boxes, points, limits_, must_hold, -1.0, gap_,
-                                                           most_boxes_ / conditions.size());
-          tried_ += a.tried;
-          best.bound_share = std::min(best.bound_share, a.bound_share);
-        }
-        best.bound_share = std::max(best.bound_share, best.share);
-        best.closed = best.bound_share <= best.share * gap_;
+        bound_each(conditions, must_hold, best);
       }
       return best;
     }
@@ -395,7 +403,9 @@ private:
     const PreparedCircuit& circuit = tables_.circuits[n];
     const auto found = combinations_.best(slots(circuit.all), std::vector<std::size_t>(circuit.all.size(), 0), points,
                                           must_hold, floor(best, circuit));
-    if (found) best.circuit = n, best.share = found->share, best.conditions = {placed(circuit, *found)};
+    if (!found) return;
+    best.circuit = n, best.share = found->share, best.conditions = {placed(circuit, *found)};
+    best.shares.clear();
   }
 
   void try_moved(std::size_t n, const std::vector<detail::Points>& conditions, bool must_hold, Chosen& best) {
@@ -432,8 +442,32 @@ private:
       found.push_back(std::move(*here));
     }
     best.circuit = n, best.share = share;
-    best.conditions.clear();
-    for (const detail::Combination& c : found) best.conditions.push_back(placed(circuit, c));
+    best.conditions.clear(), best.shares.clear();
+    for (const detail::Combination& c : found) {
+      best.conditions.push_back(placed(circuit, c));
+      best.shares.push_back(c.share);
+    }
+  }
+
+  /// The bound of values between the steps: that of each condition for itself. Those that lose least already are left out
+  /// once another one bounds below what they have.
+  void bound_each(const std::vector<detail::Points>& conditions, bool must_hold, Chosen& best) {
+    if (best.shares.empty())
+      best.shares.assign(conditions.size(), best.share);  // of one setting: each has that at least
+    std::vector<std::size_t> order(conditions.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return best.shares.at(a) < best.shares.at(b); });
+    best.bound_share = network::infinite;
+    for (const std::size_t n : order) {
+      if (best.shares[n] * gap_ >= best.bound_share) break;
+      const detail::BoxAnswer a = detail::search_boxes(tables_.boxes, conditions[n], limits_, must_hold, best.shares[n],
+                                                       gap_, most_boxes_ / conditions.size());
+      tried_ += a.tried;
+      best.bound_share = std::min(best.bound_share, a.bound_share);
+    }
+    best.bound_share = std::max(best.bound_share, best.share);
+    best.closed = best.bound_share <= best.share * gap_;
   }
 
   /// Values between the steps, with the bound.
@@ -547,11 +581,12 @@ OneSetting find_one_setting(const PreparedSpace& space, const SettingJob& job) {
   std::vector<detail::Points> each(job.loads.size());
   std::vector<detail::Points> normal;
   detail::Points all;  // of the normal loads
+  const Surroundings surroundings = surroundings_of(space.space, job);
   for (std::size_t n = 0; n < job.loads.size(); ++n) {
-    add_points(each[n], space.space, job, job.loads[n]);
+    add_points(each[n], surroundings, job, job.loads[n]);
     if (!job.loads[n].normal) continue;
     normal.push_back(each[n]);
-    add_points(all, space.space, job, job.loads[n]);
+    add_points(all, surroundings, job, job.loads[n]);
   }
 
   Search search(space, limits, job);

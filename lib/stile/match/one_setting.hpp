@@ -115,9 +115,9 @@ struct OneSetting {
 /// the parts that stay are chosen for the worst condition. An accident is judged as the set was left: in the normal
 /// condition's setting that is worst for it.
 ///
-/// Choices are searched exactly: what is not evaluated is excluded by a bound. Equal settings: fewest parts, then lowest
+/// Choices are searched exactly: what is not evaluated is excluded by a bound. Equal settings: fewest slots, then lowest
 /// indices, from transmitter to load. Continuous values: once or in each condition, boxes of values are halved until no box
-/// can be better by more than gap_db; where a hand moves single parts, values in steps of 1 % are searched and the
+/// can be better by more than gap_db; where a hand moves single parts, values in steps of 2 % are searched and the
 /// bound is that of each condition alone.
 /// One thread, and the result does not depend on which.
 ///

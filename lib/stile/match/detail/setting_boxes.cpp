@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 #include <queue>
 #include <utility>
 
@@ -119,6 +120,8 @@ public:
     answer_.best.share = known;
     frequencies_ = 1 + *std::max_element(points.frequency.begin(), points.frequency.end());
     discs_.resize(most_slots * frequencies_);
+    order_.resize(points.size());
+    std::iota(order_.begin(), order_.end(), std::size_t{0});
     for (std::size_t k = 0; k < points.size(); ++k)
       lossless_.push_back(points.power[k] * points.most_gain[k] / (4.0 * limits.source.z_ohm.real() * points.v_re[k]));
   }
@@ -191,8 +194,12 @@ private:
       double low = piece.inverse ? 1.0 / box.high[s] : box.low[s],
              high = piece.inverse ? 1.0 / box.low[s] : box.high[s];
       const double low_before = low, high_before = high;
-      for (std::size_t k = 0; k < points_.size(); ++k)
-        if (!contract_at(slots, s, piece, k, low, high)) return false;
+      for (std::size_t m = 0; m < active(); ++m) {
+        if (contract_at(slots, s, piece, order_[m], low, high)) continue;
+        std::rotate(order_.begin(), order_.begin() + static_cast<std::ptrdiff_t>(m),
+                    order_.begin() + static_cast<std::ptrdiff_t>(m) + 1);
+        return false;
+      }
       if (low == low_before && high == high_before) continue;
       box.low[s] = std::max(box.low[s], piece.inverse ? 1.0 / high : low);
       box.high[s] = std::min(box.high[s], piece.inverse ? 1.0 / low : high);
@@ -236,7 +243,8 @@ private:
     };
     const double most_part = reach(discs_[s * frequencies_ + f]);
     const auto error = [&](const std::pair<Disc, Disc>& w) { return w.first.radius + w.second.radius * most_part; };
-    const auto a = waves({points_.av_re[k], points_.av_im[k]}, {points_.ai_re[k], points_.ai_im[k]});
+    const auto a =
+        waves({points_.waves.av_re[k], points_.waves.av_im[k]}, {points_.waves.ai_re[k], points_.waves.ai_im[k]});
     const Linear a_below = times_below(a);
     const double a_error = error(a);
     if (answer_.best.share > 0.0 &&
@@ -246,7 +254,8 @@ private:
     // |B| <= rho |A| with discs: the errors count against the least |A| that there can be.
     const double least_a = std::sqrt(points_.power[k] / lossless_[k]) - a_error;
     if (!(least_a > 0.0)) return true;
-    const auto b = waves({points_.bv_re[k], points_.bv_im[k]}, {points_.bi_re[k], points_.bi_im[k]});
+    const auto b =
+        waves({points_.waves.bv_re[k], points_.waves.bv_im[k]}, {points_.waves.bi_re[k], points_.waves.bi_im[k]});
     return cut(times_below(b), a_below, most_reflection_ + (error(b) + most_reflection_ * a_error) / least_a, low,
                high);
   }
@@ -261,8 +270,9 @@ private:
     double share = infinite, bound = infinite;
     bool middle_holds = true;
     PerSlot<double> width{};
-    for (std::size_t k = 0; k < points_.size(); ++k) {
-      const Waves w = waves_at(slots, k);
+    for (std::size_t m = 0; m < active(); ++m) {
+      const std::size_t k = order_[m];
+      const Reached w = waves_at(slots, k);
       const double a = magnitude(w.a), b = magnitude(w.b);
       double a_radius = w.a_radius[0], b_radius = w.b_radius[0];
       for (std::size_t n = 0; n < depth; ++n) width[n] += w.a_radius[n] / a;
@@ -271,18 +281,12 @@ private:
       const double least_b = std::max(b - b_radius, 0.0) / widened;
       if (must_hold_ && least_b > most_reflection_ * most_a) return;
       middle_holds = middle_holds && b * b <= limits_.most_reflection2 * a * a;
-      share = std::min(share, points_.power[k] / (a * a) * limits_.offered(b * b / (a * a)));
+      share = std::min(share, share_of(w, k));
       const double least_reflection2 = least_b / most_a * (least_b / most_a);
       bound = std::min(bound, std::min(points_.power[k] / (least_a * least_a), lossless_[k]) *
                                   limits_.offered(least_reflection2));
     }
-    if ((middle_holds || !must_hold_) && share > answer_.best.share) {
-      answer_.best = {box.circuit, share, {}, {}};
-      for (std::size_t n = 0; n < depth; ++n) {
-        answer_.best.pieces.push_back(box.piece[n]);
-        answer_.best.values.push_back(middle(box.low[n], box.high[n]));
-      }
-    }
+    if ((middle_holds || !must_hold_) && share > answer_.best.share) try_middle(box, share);
     if (bound <= answer_.best.share) return;
     box.bound = bound;
     box.widest = 0;
@@ -292,11 +296,39 @@ private:
   }
 
   /// Waves in the middle, and how far each slot's disc moves them.
-  struct Waves {
+  struct Reached {
     C a, b;
     PerSlot<double> a_radius{}, b_radius{};
   };
-  Waves waves_at(const std::vector<BoxSlot>& slots, std::size_t k) const {
+
+  /// Points that bound a box; the others are looked at where a middle is better than what is known.
+  std::size_t active() const { return std::min<std::size_t>(order_.size(), 12); }
+
+  double share_of(const Reached& w, std::size_t k) const {
+    const double a2 = w.a.re * w.a.re + w.a.im * w.a.im, b2 = w.b.re * w.b.re + w.b.im * w.b.im;
+    return points_.power[k] / a2 * limits_.offered(b2 / a2);
+  }
+
+  /// Looks at the middle of a box at all points. One that spoils it comes to the front of the order.
+  void try_middle(const Box& box, double share) {
+    const std::vector<BoxSlot>& slots = circuits_[box.circuit];
+    for (std::size_t m = active(); m < order_.size(); ++m) {
+      const Reached w = waves_at(slots, order_[m]);
+      const bool holds = magnitude(w.b) <= most_reflection_ * magnitude(w.a);
+      share = std::min(share, share_of(w, order_[m]));
+      if (share > answer_.best.share && (holds || !must_hold_)) continue;
+      std::rotate(order_.begin(), order_.begin() + static_cast<std::ptrdiff_t>(m),
+                  order_.begin() + static_cast<std::ptrdiff_t>(m) + 1);
+      return;
+    }
+    answer_.best = {box.circuit, share, {}, {}};
+    for (std::size_t n = 0; n < slots.size(); ++n) {
+      answer_.best.pieces.push_back(box.piece[n]);
+      answer_.best.values.push_back(middle(box.low[n], box.high[n]));
+    }
+  }
+
+  Reached waves_at(const std::vector<BoxSlot>& slots, std::size_t k) const {
     C v{points_.v_re[k], points_.v_im[k]}, i{1.0, 0.0};
     PerSlot<double> v_radius{}, i_radius{};
     const std::size_t depth = slots.size(), f = points_.frequency[k];
@@ -313,9 +345,9 @@ private:
         i = i + part.centre * v;
       }
     }
-    const C av{points_.av_re[k], points_.av_im[k]}, ai{points_.ai_re[k], points_.ai_im[k]};
-    const C bv{points_.bv_re[k], points_.bv_im[k]}, bi{points_.bi_re[k], points_.bi_im[k]};
-    Waves w;
+    const C av{points_.waves.av_re[k], points_.waves.av_im[k]}, ai{points_.waves.ai_re[k], points_.waves.ai_im[k]};
+    const C bv{points_.waves.bv_re[k], points_.waves.bv_im[k]}, bi{points_.waves.bi_re[k], points_.waves.bi_im[k]};
+    Reached w;
     if (depth == 0) {
       w.a = av * v + ai * i, w.b = bv * v + bi * i;
       return w;
@@ -350,8 +382,9 @@ private:
   bool must_hold_;
   double most_reflection_;
   std::size_t frequencies_ = 0;
-  std::vector<double> lossless_;  // share at each point when all that reaches the setting reaches the load
-  std::vector<Disc> discs_;       // of the box looked at: [slot * frequencies + frequency]
+  std::vector<double> lossless_;    // share at each point when all that reaches the setting reaches the load
+  std::vector<std::size_t> order_;  // of points: those that bound most boxes first
+  std::vector<Disc> discs_;         // of the box looked at: [slot * frequencies + frequency]
   std::priority_queue<Box, std::vector<Box>, LessBound> queue_;
   BoxAnswer answer_;
 };

@@ -75,6 +75,14 @@ std::optional<Combination> CombinationSearch::best(const std::vector<const SlotT
   best_.share = floor;
   const std::size_t n = points.size(), depth = slots.size();
   choice_.assign(depth, 0);
+  // The slot of most choices is scanned; others than that at the transmitter only when it pays.
+  scanned_ = depth == 0 ? 0 : depth - 1;
+  const auto choices = [&](std::size_t slot) {
+    return slots[slot]->class_start[classes[slot] + 1] - slots[slot]->class_start[classes[slot]];
+  };
+  for (std::size_t slot = 0; slot < depth; ++slot)
+    if (choices(slot) > 8 * choices(scanned_)) scanned_ = slot;
+  waves_ = points.waves;
   if (states_.size() < std::max<std::size_t>(depth, 1)) states_.resize(std::max<std::size_t>(depth, 1));
   if (bounded_.size() < depth) bounded_.resize(depth);
   for (State& s : states_) {
@@ -90,9 +98,36 @@ std::optional<Combination> CombinationSearch::best(const std::vector<const SlotT
   if (depth == 0)
     judge_straight();
   else
-    descend(0);
+    choose_before_scan(depth - 1);
   if (!found_) return std::nullopt;
   return best_;
+}
+
+/// Every choice of the slots between the transmitter and the scanned one, and for each the others.
+void CombinationSearch::choose_before_scan(std::size_t slot_index) {
+  if (slot_index == scanned_) return descend(0);
+  const SlotTable& slot = *(*slots_)[slot_index];
+  const std::size_t c = (*classes_)[slot_index];
+  const Waves before = waves_;
+  for (std::size_t m = slot.class_start[c]; m < slot.class_start[c + 1]; ++m) {
+    choice_[slot_index] = slot.members[m];
+    for (std::size_t k = 0; k < points_->size(); ++k) {
+      const std::size_t n = points_->frequency[k] * slot.count + slot.members[m];
+      const double x = slot.re[n], y = slot.im[n];
+      const auto add = [&](double& re, double& im, double from_re, double from_im) {
+        re += x * from_re - y * from_im, im += x * from_im + y * from_re;
+      };
+      if (slot.series) {  // V + z I in place of V
+        add(waves_.ai_re[k], waves_.ai_im[k], before.av_re[k], before.av_im[k]);
+        add(waves_.bi_re[k], waves_.bi_im[k], before.bv_re[k], before.bv_im[k]);
+      } else {
+        add(waves_.av_re[k], waves_.av_im[k], before.ai_re[k], before.ai_im[k]);
+        add(waves_.bv_re[k], waves_.bv_im[k], before.bi_re[k], before.bi_im[k]);
+      }
+    }
+    choose_before_scan(slot_index - 1);
+    waves_ = before;
+  }
 }
 
 /// Takes what was evaluated when it is better, or equal with lower indices from the transmitter on.
@@ -120,7 +155,7 @@ double CombinationSearch::bound_of(std::size_t depth, std::uint32_t choice) cons
   const SlotTable& slot = *(*slots_)[depth];
   const State& s = states_[depth];
   const Points& p = *points_;
-  const bool before_last = depth + 2 == slots_->size();
+  const bool before_scan = depth + 1 == scanned_;
   const bool next_series = (*slots_)[depth + 1]->series;
   double bound = infinite;
   for (std::size_t k = 0; k < p.size(); ++k) {
@@ -135,12 +170,13 @@ double CombinationSearch::bound_of(std::size_t depth, std::uint32_t choice) cons
       ir = r, ii = i;
     }
     double share = 0.0;
-    if (before_last) {
+    if (before_scan) {
       // Least |A0 + A1 z| over Re z >= 0.
-      const double a0r = p.av_re[k] * vr - p.av_im[k] * vi + p.ai_re[k] * ir - p.ai_im[k] * ii;
-      const double a0i = p.av_re[k] * vi + p.av_im[k] * vr + p.ai_re[k] * ii + p.ai_im[k] * ir;
+      const double a0r = waves_.av_re[k] * vr - waves_.av_im[k] * vi + waves_.ai_re[k] * ir - waves_.ai_im[k] * ii;
+      const double a0i = waves_.av_re[k] * vi + waves_.av_im[k] * vr + waves_.ai_re[k] * ii + waves_.ai_im[k] * ir;
       const double ur = next_series ? ir : vr, ui = next_series ? ii : vi;
-      const double wr = next_series ? p.av_re[k] : p.ai_re[k], wi = next_series ? p.av_im[k] : p.ai_im[k];
+      const double wr = next_series ? waves_.av_re[k] : waves_.ai_re[k],
+                   wi = next_series ? waves_.av_im[k] : waves_.ai_im[k];
       const double a1r = wr * ur - wi * ui, a1i = wr * ui + wi * ur;
       const double projection = a0r * a1r + a0i * a1i;
       if (projection <= 0.0) continue;
@@ -172,7 +208,7 @@ void CombinationSearch::step(std::size_t depth, std::uint32_t choice) {
 }
 
 void CombinationSearch::descend(std::size_t depth) {
-  if (depth + 1 == slots_->size()) return scan_last();
+  if (depth == scanned_) return scan();
   const SlotTable& slot = *(*slots_)[depth];
   const std::size_t c = (*classes_)[depth];
   std::vector<Bounded>& all = bounded_[depth];
@@ -192,9 +228,9 @@ void CombinationSearch::descend(std::size_t depth) {
   }
 }
 
-void CombinationSearch::scan_last() {
-  const SlotTable& slot = *slots_->back();
-  const State& s = states_[slots_->size() - 1];
+void CombinationSearch::scan() {
+  const SlotTable& slot = *(*slots_)[scanned_];
+  const State& s = states_[scanned_];
   const Points& p = *points_;
   const double rho2 = limits_.most_reflection2;
   low_.assign(slot.frequencies, -infinite), high_.assign(slot.frequencies, infinite);
@@ -203,12 +239,18 @@ void CombinationSearch::scan_last() {
   for (std::size_t k = 0; k < p.size(); ++k) {
     const double vr = s.v_re[k], vi = s.v_im[k], ir = s.i_re[k], ii = s.i_im[k];
     const double ur = slot.series ? ir : vr, ui = slot.series ? ii : vi;
-    const double awr = slot.series ? p.av_re[k] : p.ai_re[k], awi = slot.series ? p.av_im[k] : p.ai_im[k];
-    const double bwr = slot.series ? p.bv_re[k] : p.bi_re[k], bwi = slot.series ? p.bv_im[k] : p.bi_im[k];
-    const double a0r = a0_re_[k] = p.av_re[k] * vr - p.av_im[k] * vi + p.ai_re[k] * ir - p.ai_im[k] * ii;
-    const double a0i = a0_im_[k] = p.av_re[k] * vi + p.av_im[k] * vr + p.ai_re[k] * ii + p.ai_im[k] * ir;
-    const double b0r = b0_re_[k] = p.bv_re[k] * vr - p.bv_im[k] * vi + p.bi_re[k] * ir - p.bi_im[k] * ii;
-    const double b0i = b0_im_[k] = p.bv_re[k] * vi + p.bv_im[k] * vr + p.bi_re[k] * ii + p.bi_im[k] * ir;
+    const double awr = slot.series ? waves_.av_re[k] : waves_.ai_re[k],
+                 awi = slot.series ? waves_.av_im[k] : waves_.ai_im[k];
+    const double bwr = slot.series ? waves_.bv_re[k] : waves_.bi_re[k],
+                 bwi = slot.series ? waves_.bv_im[k] : waves_.bi_im[k];
+    const double a0r = a0_re_[k] =
+        waves_.av_re[k] * vr - waves_.av_im[k] * vi + waves_.ai_re[k] * ir - waves_.ai_im[k] * ii;
+    const double a0i = a0_im_[k] =
+        waves_.av_re[k] * vi + waves_.av_im[k] * vr + waves_.ai_re[k] * ii + waves_.ai_im[k] * ir;
+    const double b0r = b0_re_[k] =
+        waves_.bv_re[k] * vr - waves_.bv_im[k] * vi + waves_.bi_re[k] * ir - waves_.bi_im[k] * ii;
+    const double b0i = b0_im_[k] =
+        waves_.bv_re[k] * vi + waves_.bv_im[k] * vr + waves_.bi_re[k] * ii + waves_.bi_im[k] * ir;
     const double a1r = a1_re_[k] = awr * ur - awi * ui, a1i = a1_im_[k] = awr * ui + awi * ur;
     const double b1r = b1_re_[k] = bwr * ur - bwi * ui, b1i = b1_im_[k] = bwr * ui + bwi * ur;
     const double a1 = a1r * a1r + a1i * a1i, b1 = b1r * b1r + b1i * b1i;
@@ -247,7 +289,7 @@ void CombinationSearch::scan_last() {
     if (low > high || re_low > re_high) return;
   }
   // The frequency that leaves the fewest choices.
-  const std::size_t c = (*classes_)[slots_->size() - 1], stride = slot.members.size();
+  const std::size_t c = (*classes_)[scanned_], stride = slot.members.size();
   std::size_t first = 0, last = 0, chosen = slot.frequencies;
   for (std::size_t f = 0; f < slot.frequencies; ++f) {
     if (!seen[f]) continue;
@@ -277,7 +319,7 @@ void CombinationSearch::scan_last() {
       if (share >= best_.share && !limits_.foldback.empty())
         share = std::min(share, p.power[k] / a2 * limits_.offered(b2 / a2));
     }
-    choice_.back() = j;
+    choice_[scanned_] = j;
     if (share >= best_.share) offer(share);
   }
 }
@@ -295,8 +337,10 @@ std::vector<PointResult> judge(const std::vector<const SlotTable*>& slots, const
       else
         i += value * v;
     }
-    const double a2 = std::norm(cdouble{p.av_re[k], p.av_im[k]} * v + cdouble{p.ai_re[k], p.ai_im[k]} * i);
-    const double b2 = std::norm(cdouble{p.bv_re[k], p.bv_im[k]} * v + cdouble{p.bi_re[k], p.bi_im[k]} * i);
+    const double a2 =
+        std::norm(cdouble{p.waves.av_re[k], p.waves.av_im[k]} * v + cdouble{p.waves.ai_re[k], p.waves.ai_im[k]} * i);
+    const double b2 =
+        std::norm(cdouble{p.waves.bv_re[k], p.waves.bv_im[k]} * v + cdouble{p.waves.bi_re[k], p.waves.bi_im[k]} * i);
     results.push_back({p.power[k] / a2 * limits.offered(b2 / a2), b2 / a2});
   }
   return results;

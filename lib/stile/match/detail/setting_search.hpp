@@ -36,14 +36,20 @@ struct SlotTable {
 SlotTable make_slot_table(bool series, std::size_t frequencies, const std::vector<cdouble>& z_ohm,
                           const std::vector<std::size_t>& class_of);
 
+/// Waves at the source as linear forms in V and I somewhere in the circuit, one entry a point: A = av V + ai I, which the
+/// source sends, and B = bv V + bi I, which comes back.
+struct Waves {
+  std::vector<double> av_re, av_im, ai_re, ai_im;
+  std::vector<double> bv_re, bv_im, bi_re, bi_im;
+};
+
 /// Loads to be served together, one entry a load and frequency.
 struct Points {
-  std::vector<std::uint32_t> frequency;            ///< index
-  std::vector<double> v_re, v_im;                  ///< V of the load at I = 1 A
-  std::vector<double> power;                       ///< 4 Rs times the power radiated at 1 A
-  std::vector<double> most_gain;                   ///< share of the source's power that reaches the setting at best
-  std::vector<double> av_re, av_im, ai_re, ai_im;  ///< A = av V + ai I at the setting's input
-  std::vector<double> bv_re, bv_im, bi_re, bi_im;  ///< B = bv V + bi I, the wave that comes back
+  std::vector<std::uint32_t> frequency;  ///< index
+  std::vector<double> v_re, v_im;        ///< V of the load at I = 1 A
+  std::vector<double> power;             ///< 4 Rs times the power radiated at 1 A
+  std::vector<double> most_gain;         ///< share of the source's power that reaches the setting at best
+  Waves waves;
 
   std::size_t size() const { return frequency.size(); }
 };
@@ -97,8 +103,9 @@ private:
     std::uint32_t choice;
   };
 
+  void choose_before_scan(std::size_t slot);
   void descend(std::size_t depth);
-  void scan_last();
+  void scan();
   double bound_of(std::size_t depth, std::uint32_t choice) const;
   void step(std::size_t depth, std::uint32_t choice);
   void judge_straight();
@@ -109,10 +116,12 @@ private:
   const std::vector<const SlotTable*>* slots_ = nullptr;
   const std::vector<std::size_t>* classes_ = nullptr;
   const Points* points_ = nullptr;
+  std::size_t scanned_ = 0;  // the slot whose choices are searched by intervals
+  Waves waves_;              // in V and I on the transmitter's side of the scanned slot
   bool must_hold_ = false, found_ = false;
   Combination best_;
   std::vector<std::uint32_t> choice_;
-  std::vector<State> states_;                  // before each slot
+  std::vector<State> states_;                  // on the load's side of each slot
   std::vector<std::vector<Bounded>> bounded_;  // choices of each slot but the last, best bound first
   std::vector<double> a0_re_, a0_im_, a1_re_, a1_im_, b0_re_, b0_im_, b1_re_, b1_im_;
   std::vector<double> low_, high_, re_low_, re_high_;  // of each frequency
