@@ -81,7 +81,7 @@ void three_conditions_six_bands(benchmark::State& state) {
   for (auto _ : state) {
     for (const wire::WhipCondition c :
          {wire::WhipCondition::lifted, wire::WhipCondition::trailing_usual, wire::WhipCondition::lying_wet}) {
-      const wire::ConditionCase one = wire::whip_condition(w, c);
+      const wire::WireCase one = wire::whip_condition(w, c);
       benchmark::DoNotOptimize(wire::sweep_antenna(one.antenna, one.ground, frequencies));
     }
   }

@@ -41,7 +41,7 @@ TEST_CASE("a plan from wires is the plan from the load files of the same antenna
                                         {"lifted", "lifted"},
                                         {"in wet peat", "wetpeat"}}) {
     const std::string head = "[[load]]\ncondition = \"" + condition + "\"\n";
-    wires += head + "wires = \"whip.toml\"\nwires_condition = \"" + condition + "\"\n";
+    wires += head + "wires = \"../../tests/data/wire/whip_bare.toml\"\nwires_condition = \"" + condition + "\"\n";
     files += head + "file = \"../loads/whip3m_" + file + ".s1p\"\nshares = \"../loads/whip3m_" + file +
              "_efficiency.csv\"\n";
   }
@@ -83,7 +83,7 @@ TEST_CASE("a loading coil on the whip is spent in whip and wire") {
   CHECK(*loaded.radiated_w > *bare.radiated_w);  // the better half of the current flows higher up
 }
 
-TEST_CASE("what heats the person and the hand's contact is not booked as whip and wire") {
+TEST_CASE("what heats the person and leaks over the base is not booked as whip and wire") {
   const auto result = [&](const std::string& condition) {
     return make_plan(station_of("[[load]]\ncondition = \"one\"\nwires = \"carried.toml\"\nwires_condition = \"" +
                                 condition + "\"\n"))
@@ -97,7 +97,7 @@ TEST_CASE("what heats the person and the hand's contact is not booked as whip an
              << ", metal " << spent(held, Spent::metal));
   CHECK(spent(held, Spent::person) > 0.05 * antenna_w);
   CHECK(spent(held, Spent::person) > 2.0 * spent(untouched, Spent::person));
-  CHECK(spent(held, Spent::lumps) > 0.05 * antenna_w);
+  CHECK(spent(held, Spent::lumps) > 0.01 * antenna_w);  // the wet base leaks
   CHECK(spent(held, Spent::metal) < 0.1 * antenna_w);
   double sum = 0.0;
   for (const BudgetItem& item : held.budget) sum += item.power_w;

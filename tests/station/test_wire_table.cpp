@@ -12,6 +12,7 @@
 #include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
 #include <stile/station/wires_file.hpp>
+#include <stile/wire/lying_ground.hpp>
 #include <stile/wire/solve.hpp>
 
 using namespace stile;
@@ -149,14 +150,14 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
   CHECK(named("with set").antenna.wires.size() == 2 + 3 + person);
   CHECK(named("hand on set").antenna.wires.size() == 2 + 3 + person);
   REQUIRE(named("hand on set").hand);
-  CHECK(named("hand on set").antenna.lumps[*named("hand on set").hand].resistance_ohm == 300.0);
+  CHECK(named("hand on set").antenna.lumps[*named("hand on set").hand].resistance_ohm == 0.0);  // it is in the arm
   CHECK(!named("with set").hand);
   CHECK(named("lifted").changes == std::vector<std::string>{"wire \"counterpoise\" is level at 1.2 m"});
   CHECK(named("as drawn").changes.empty());
   CHECK(named("torn off").changes == std::vector<std::string>{"wire \"counterpoise\" is torn off",
                                                               "frame and lead of the usual size are the counterpoise"});
-  CHECK(named("as drawn").on_ground);
-  CHECK(!named("lifted").on_ground);
+  CHECK(wire::has_lying_corner(named("as drawn"), 7e6));
+  CHECK(!wire::has_lying_corner(named("lifted"), 7e6));
   for (const wire::WireCase& c : cases) {
     INFO(c.name);
     CHECK(c.antenna.coils.size() == 1);
@@ -309,10 +310,12 @@ TEST_CASE("set and person are in every condition of a file that has them") {
     CHECK(c.antenna.wires.size() == (c.name == "c" ? 12 : 13));
   }
   REQUIRE(cases[3].hand);
-  CHECK(cases[3].antenna.lumps[*cases[3].hand].resistance_ohm == 1000.0);
+  const wire::Wire& arm = cases[3].antenna.wires[cases[3].antenna.lumps[*cases[3].hand].wire];
+  const double area_m2 = std::numbers::pi * arm.radius_m * arm.radius_m;
+  CHECK(std::abs(wire::wire_length_m(arm) / (area_m2 * *arm.conductivity_s_m) - 1000.0) <= 1e-9);
   CHECK(cases[3].antenna.lumps[*cases[3].hand].capacitance_f == 60e-12);
   CHECK(cases[3].changes ==
-        std::vector<std::string>{"the right hand is on the set through 1000 ohm, 60 pF and the arm"});
+        std::vector<std::string>{"the right hand is on the set through 1000 ohm, 60 pF, the arm inside"});
   const wire::WireCase whole = read_wires(drawn + "[set]\nworn = \"on the frame\"\n", "whip.toml").front();
   CHECK(whole.antenna.wires.size() == 4);  // no box
   CHECK(!whole.carried);
@@ -320,8 +323,12 @@ TEST_CASE("set and person are in every condition of a file that has them") {
   CHECK(message(drawn + "[set]\nworn = \"on the head\"\n") ==
         "whip.toml:26:8: \"worn\" must be \"in front\" or \"on the frame\"");
   CHECK(message(drawn + "[set]\nframe_length = 2\n") ==
-        "whip.toml:25:1: the frame's length of 2 m must be > 0 and below the base's height of 1.2 m");
-  CHECK(message(drawn + "[person]\ndistance = 0.1\n").find("whip.toml:6:10: wire \"whip\" (piece 1) and wire") == 0);
+        "whip.toml:26:16: the frame's length of 2 m must be > 0 and below the base's height of 1.2 m");
+  CHECK(message(drawn + "[person]\ndistance = 0.1\n").find("whip.toml:26:12: wire \"whip\" (piece 1) and wire") == 0);
+  CHECK(message(drawn + "[set]\nlead_length = \"4 mm\"\n") ==
+        "whip.toml:26:15: the lead's length of 0.004 m must be 0 or more than 20 of its radii of 0.001 m");
+  CHECK(message(drawn + "[set]\nlead_radius = \"0.2 m\"\n") ==
+        "whip.toml:26:15: the lead's length of 1 m must be 0 or more than 20 of its radii of 0.2 m");
   CHECK(message(changed(drawn, "relative_permittivity = 15\nconductivity = \"1 mS/m\"", "kind = \"free space\"") +
                 "[person]\n") == "whip.toml:24:1: a person needs a lossy ground to stand on");
   CHECK(
@@ -521,6 +528,76 @@ TEST_CASE("lumps and a leaking base of a wires file") {
           "28:1: unknown key \"width\" in [[lump]] 1; legal: on, distance, resistance, inductance, capacitance, q");
 }
 
+TEST_CASE("a lump may be in the set and follows it into every condition") {
+  const std::string lump = "[[lump]]\non = \"lead\"\ndistance = \"0.3 m\"\ninductance = \"40 uH\"\nq = 3\n";
+  const std::vector<wire::WireCase> cases =
+      read_wires(drawn + "[set]\n[person]\n" + lump +
+                     "[[condition]]\nname = \"a\"\n[[condition]]\nname = \"b\"\nkind = \"torn off\"\n"
+                     "[[condition]]\nname = \"c\"\nkind = \"hand on set\"\ncontact = { resistance = 0 }\n",
+                 "whip.toml");
+  REQUIRE(cases.size() == 3);
+  for (const wire::WireCase& c : cases) {
+    INFO(c.name);
+    REQUIRE(c.antenna.lumps.size() == (c.hand ? 4 : 3));  // two soles, the hand
+    CHECK(c.antenna.wires[c.antenna.lumps[0].wire].name == "lead");
+    CHECK(c.antenna.lumps[0].inductance_h == 40e-6);
+    CHECK(c.antenna.lumps[0].q == 3.0);
+  }
+  CHECK(message(drawn + lump) == "whip.toml:26:6: no wire is called \"lead\"; there are: whip, counterpoise");
+  CHECK(message(drawn + "[set]\nlead_length = 0\n" + lump) ==
+        "whip.toml:28:6: no wire is called \"lead\"; there are: whip, counterpoise, frame");
+  CHECK(message(drawn + "[set]\n" + changed(lump, "0.3 m", "3 m")) ==
+        "whip.toml:28:12: lump 1: 3 m is off wire \"lead\", which is 1 m long");
+}
+
+TEST_CASE("a base beside a set has a capacitance and a wet surface unless the file says otherwise") {
+  const auto feed = [](const std::string& base, const std::string& more) {
+    return read_wires(changed(drawn, "base_capacitance = \"3 pF\"\n", base) + more, "whip.toml").front().antenna.feed;
+  };
+  CHECK(feed("", "").base_capacitance_f == 0.0);
+  CHECK(std::isinf(feed("", "").base_leakage_ohm));
+  CHECK(feed("", "[set]\n").base_capacitance_f == 5e-12);
+  CHECK(feed("", "[set]\n").base_leakage_ohm == 1e6);
+  const wire::Feed stated = feed("base_capacitance = \"3 pF\"\nbase_leakage = \"50 kohm\"\n", "[set]\n");
+  CHECK(stated.base_capacitance_f == 3e-12);
+  CHECK(stated.base_leakage_ohm == 50e3);
+  const wire::Feed none = feed("base_capacitance = \"none\"\nbase_leakage = \"none\"\n", "[set]\n");
+  CHECK(none.base_capacitance_f == 0.0);
+  CHECK(std::isinf(none.base_leakage_ohm));
+}
+
+TEST_CASE("the spread of a person is run as corners behind each condition") {
+  const std::string text = drawn + "[set]\n[person]\nconductivity = \"0.5 S/m\"\n[[condition]]\nname = \"a\"\n"
+                                   "[[condition]]\nname = \"b\"\nkind = \"hand on set\"\ncontact = \"open\"\n";
+  const std::vector<wire::WireCase> cases = read_wires(text, "whip.toml", {true});
+  std::vector<std::string> names;
+  for (const wire::WireCase& c : cases) names.push_back(c.name);
+  CHECK(names == std::vector<std::string>{"a", "a, person's conductivity -30 %", "a, person's conductivity +30 %",
+                                          "a, person's height -0.15 m", "a, person's height +0.15 m", "b",
+                                          "b, person's conductivity -30 %", "b, person's conductivity +30 %",
+                                          "b, person's height -0.15 m", "b, person's height +0.15 m"});
+  CHECK(cases[0].corner_of.empty());
+  CHECK(cases[6].corner_of == "b");
+  CHECK(cases[6].changes.back() == "person's conductivity -30 %");
+  const auto trunk = [&](std::size_t n) { return cases[n].antenna.wires[5]; };
+  REQUIRE(trunk(0).name == "person's trunk");
+  CHECK(std::abs(*trunk(1).conductivity_s_m - 0.35) <= 1e-12);
+  CHECK(std::abs(*trunk(2).conductivity_s_m - 0.65) <= 1e-12);
+  CHECK(std::abs(trunk(3).points[1].z_m - 0.82 * 1.6) <= 1e-12);
+  CHECK(std::abs(trunk(4).points[1].z_m - 0.82 * 1.9) <= 1e-12);
+  CHECK(parse_error([&] { read_wires(drawn, "whip.toml", {true}); }) ==
+        "whip.toml:1:1: the spread of a person needs the table [person]");
+}
+
+TEST_CASE("a condition with a ground of its own says so, and no more of another") {
+  const std::vector<wire::WireCase> cases = read_wires(
+      drawn + "[[condition]]\nname = \"a\"\nground = \"sea\"\n[[condition]]\nname = \"b\"\nkind = \"lying wet\"\n"
+              "ground = { relative_permittivity = 40, conductivity = \"20 mS/m\" }\n",
+      "whip.toml");
+  CHECK(cases[0].changes == std::vector<std::string>{"the ground is sea"});
+  CHECK(cases[1].changes == std::vector<std::string>{"the ground is relative permittivity 40, 20 mS/m"});
+}
+
 TEST_CASE("what is wrong in a condition is told at its place") {
   const auto refused = [](const std::string& lines, const std::string& expected) {
     INFO(lines);
@@ -540,7 +617,13 @@ TEST_CASE("what is wrong in a condition is told at its place") {
           "27:8: wire \"whip\" starts at the feed, but nothing else does: a counterpoise must start there, or the feed "
           "must "
           "lie on perfect ground");
-  refused("name = \"a\"\nkind = \"torn off\"\nwithout = [\"mast\"]\n", "27:8: there is no wire \"mast\" to tear off");
+  refused("name = \"a\"\nkind = \"torn off\"\nwithout = [\"mast\"]\n", "28:11: no trailing wire is called \"mast\"");
+  refused("name = \"a\"\nkind = \"leaning\"\nlean_degrees = 85\n",
+          "28:16: \"lean_degrees\" in [[condition]] 1 is 85; plausible for a lean in degrees: 0 to 80");
+  refused(
+      "name = \"a\"\nkind = \"trailing\"\nlying_height = \"1 mm\"\n",
+      "28:16: wire \"counterpoise\": point 2 is 0.001 m above lossy ground, but no wire may come nearer than 0.005 m "
+      "(5 radii, and outside its insulation)");
   refused("name = \"a\"\nkind = \"lifted\"\ncontact = \"open\"\n",
           "28:11: \"contact\" belongs to the \"kind\" \"hand on set\"");
   refused("name = \"a\"\ncontact = \"open\"\n", "27:11: \"contact\" needs another \"kind\" than \"as drawn\"");

@@ -104,6 +104,7 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
     CHECK(std::abs(sum - 1.0) <= 1e-12);
     CHECK(point.at("person_loss_share") > 0.0);
     CHECK(point.contains("hand_current_a_per_sqrt_w") == (point.at("condition") == "hand on the set"));
+    CHECK(point.contains("hand_and_arm_loss_share") == (point.at("condition") == "hand on the set"));
     CHECK(point.contains("lying_wire_corner") == (point.at("condition") != "lifted"));
   }
   const auto& heather = json.at("points").at(0);
@@ -125,10 +126,24 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
         Approx(feed(heather).real() * (1.0 + 4.0 * heather.at("ground_loss_share").get<double>())));
   CHECK(corner.at("efficiency").at(1) < heather.at("efficiency"));
   const std::string text = folder.run(command).out;
-  CHECK(text.find("Hand on the set\n") != std::string::npos);
-  CHECK(text.find("Radiated after tuning with a coil of Q 200, mean gains with its loss\n") != std::string::npos);
-  CHECK(text.find("With 2 to 5 times the ground resistance, as measured on single lying radials\n") !=
+  CHECK(text.find("Hand on the set; the stated contact is that of hand and arm, and heats the person\n") !=
         std::string::npos);
+  CHECK(text.find("In hand and arm, mW for 1 W") != std::string::npos);
+  CHECK(
+      text.find(
+          "base across the terminals: 5 pF, 1 Mohm of a wet surface; assumed values of a file with [set], where [feed] "
+          "may state others or \"none\"\n") != std::string::npos);
+  CHECK(json.at("conditions").at(0).at("base_capacitance_f") == 5e-12);
+  CHECK(json.at("conditions").at(0).at("base_leakage_ohm") == 1e6);
+  CHECK(text.find("Radiated after tuning with a coil of Q 200, mean gains with its loss\n") != std::string::npos);
+  CHECK(text.find(
+            "With 2 to 5 times the ground resistance, as measured on single lying radials; for wires that lie\nand are "
+            "shorter than a quarter wave\n") != std::string::npos);
+  // 5 m of wire are a quarter wave at 15 MHz.
+  const auto high =
+      folder.run("stile-whip '" STILE_EXAMPLES_FOLDER "/moor/carried.toml' --frequency 18.1MHz --json").json();
+  for (const auto& point : high.at("points"))
+    CHECK(point.contains("lying_wire_corner") == (point.at("condition") == "long wire torn off"));
   CHECK(text.find("wire \"long wire\" is torn off") != std::string::npos);
   const std::string csv = folder.run(command + " --csv").out;
   const stile::Table table = stile::read_table(csv, "out.csv");
@@ -136,7 +151,10 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
     const auto& point = json.at("points").at(n);
     INFO(point.at("condition"));
     CHECK(table.number(n, "person_loss_share") == point.at("person_loss_share"));
-    CHECK(table.text(n, "hand_current_a_per_sqrt_w").empty() == !point.contains("hand_current_a_per_sqrt_w"));
+    const bool hand = point.contains("hand_current_a_per_sqrt_w");
+    CHECK(table.text(n, "hand_current_a_per_sqrt_w").empty() == !hand);
+    CHECK(table.text(n, "hand_and_arm_loss_share").empty() == !hand);
+    if (hand) CHECK(table.number(n, "hand_and_arm_loss_share") == point.at("hand_and_arm_loss_share"));
     const bool lies = point.contains("lying_wire_corner");
     CHECK(table.text(n, "lying_wire_corner_feed_r_low_ohm").empty() == !lies);
     if (!lies) continue;
@@ -147,10 +165,42 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
   }
 }
 
+TEST_CASE("another ground on the command line does not leave the sentences of the file's") {
+  const Folder folder;
+  const std::string command = "stile-whip '" STILE_EXAMPLES_FOLDER
+                              "/moor/carried.toml' --frequency 7.1MHz --condition 'in wet peat' --json --ground ";
+  CHECK(folder.run(command + "sea").json().at("conditions").at(0).at("changes") ==
+        std::vector<std::string>{"the ground is sea"});
+  CHECK(folder.run(command + "wet").json().at("conditions").at(0).at("changes") ==
+        std::vector<std::string>{"the ground is wet"});
+  check_refused(folder, "'" STILE_EXAMPLES_FOLDER "/moor/carried.toml' --frequency 7MHz --ground 'free space'",
+                "on heather: a person needs a lossy ground to stand on");
+  const auto bare = folder
+                        .run("stile-whip '" STILE_EXAMPLES_FOLDER
+                             "/moor/whip.toml' --frequency 7MHz --condition 'on heather' --json --ground 'free space'")
+                        .json();
+  CHECK(!bare.at("points").at(0).contains("lying_wire_corner"));
+}
+
+TEST_CASE("the spread of the person is rows of the result") {
+  const Folder folder;
+  const std::string command = "stile-whip '" STILE_EXAMPLES_FOLDER
+                              "/moor/carried.toml' --frequency 7.1MHz --condition 'hand on the set' --spread ";
+  const auto json = folder.run(command + "--json").json();
+  REQUIRE(json.at("points").size() == 5);
+  CHECK(json.at("conditions").at(0).at("corner_of") == "");
+  for (std::size_t n = 1; n < 5; ++n) CHECK(json.at("conditions").at(n).at("corner_of") == "hand on the set");
+  CHECK(json.at("points").at(4).at("condition") == "hand on the set, person's height +0.15 m");
+  CHECK(json.at("spread").at(0).at("r_ohm").at(0) < json.at("spread").at(0).at("r_ohm").at(1));
+  write_wires(folder);
+  check_refused(folder, "whip.toml --frequency 7MHz --spread",
+                "whip.toml:1:1: the spread of a person needs the table [person]");
+}
+
 TEST_CASE("the example's whip is the whip of the example's loads within the stated accuracy") {
   // R 4 %, X 1.5 % of |Z|, radiated share 1 % and metal 1 % of their values; the files come from another solver.
   const Folder folder;
-  std::string command = "stile-whip '" STILE_EXAMPLES_FOLDER "/moor/whip.toml' --json";
+  std::string command = "stile-whip '" STILE_EXAMPLES_FOLDER "/../tests/data/wire/whip_bare.toml' --json";
   const std::string loads = STILE_EXAMPLES_FOLDER "/loads/whip3m_";
   const auto frequencies = stile::read_table(programs::content(loads + "heather_efficiency.csv"), "heather");
   for (std::size_t r = 0; r < frequencies.rows.size(); ++r)
@@ -274,6 +324,7 @@ TEST_CASE("the ground of the file gives way to that of the command line") {
   const auto named = folder.run("stile-whip whip.toml --frequency 7MHz --ground wet --json").json();
   const auto pair = folder.run("stile-whip whip.toml --frequency 7MHz --ground 30,10mS/m --json").json();
   CHECK(named.at("points") == pair.at("points"));
+  CHECK(named.at("conditions").at(0).at("changes").at(0) == "the ground is wet");
   CHECK(named.at("conditions").at(1).at("ground") == "ground of relative permittivity 30, 10 mS/m");
   // Row L2 of tests/data/wire/cases.csv.
   CHECK(std::abs(feed(named.at("points").at(0)).real() - 23.3081) <= 0.932);

@@ -1,4 +1,9 @@
 #include <algorithm>
+#include <cmath>
+#include <limits>
+#include <tuple>
+#include <vector>
+
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
@@ -31,7 +36,7 @@ WhipSet carried(double whip_m = 3.0, double wire_m = 5.0) {
 }
 
 AntennaSolution solved(const WhipSet& w, WhipCondition c, double frequency_hz, double fineness = 1.0) {
-  const ConditionCase one = whip_condition(w, c);
+  const WireCase one = whip_condition(w, c);
   return solve_antenna(one.antenna, one.ground, frequency_hz, {fineness, GroundMethod::rigorous, 2000});
 }
 
@@ -84,7 +89,7 @@ TEST_CASE("a hand on the set converges within 0.2 percent from fineness 1 to 3")
 TEST_CASE("energy is kept with bodies lumps and contacts over a lossless dielectric") {
   WhipSet w = carried();
   w.ground = lossy_ground(15.0, 0.0);
-  w.lumps = {{1, 1.0, 20.0, 10e-6, 1e9, 3.0}};
+  w.lumps = {{"wire", {0, 1.0, 20.0, 10e-6, 1e9, 3.0}}};
   for (const NamedContact& contact : hand_contacts()) {
     w.contact = contact.contact;
     const bool firm = contact.contact.resistance_ohm == 0.0 && std::isinf(contact.contact.capacitance_f);
@@ -122,12 +127,29 @@ TEST_CASE("a hand on the set moves the antenna and puts power into the person") 
   double before = 0.0;
   for (const NamedContact& contact : hand_contacts()) {
     w.contact = contact.contact;
-    const ConditionCase c = whip_condition(w, WhipCondition::hand_on_set);
+    const WireCase c = whip_condition(w, WhipCondition::hand_on_set);
     REQUIRE(c.hand);
     const AntennaSolution s = solve_antenna(c.antenna, c.ground, f);
     const double current = lump_current_a_rms(s, *c.hand, 1.0);
-    INFO(contact.name << " " << s.feed_ohm << " person " << s.share.person << " hand " << current << " A");
+    const std::size_t arm = c.antenna.lumps[*c.hand].wire;
+    INFO(contact.name << " " << s.feed_ohm << " person " << s.share.person << " hand " << current << " A, hand and arm "
+                      << s.wire_share[arm]);
     CHECK(s.cautions.empty());
+    double wires = 0.0;
+    for (const double share : s.wire_share) wires += share;
+    CHECK(std::abs(wires - s.share.metal - s.share.person) <= 1e-12);
+    // 1 W in: the current at the hand is absolute, and what heats the arm is I^2 R over its pieces.
+    if (const double ohm = contact.contact.resistance_ohm; std::isfinite(ohm)) {
+      double square = 0.0;  // mean over the arm, of the hand's
+      for (const CellCurrent& cell : s.cells) {
+        if (cell.wire != arm) continue;
+        square += cell.length_m / wire_length_m(c.antenna.wires[arm]) *
+                  (std::norm(cell.start_a) + std::norm(cell.end_a) + (cell.start_a * std::conj(cell.end_a)).real()) /
+                  3.0;
+      }
+      square /= std::norm(s.lump_a[*c.hand]);
+      CHECK(std::abs(current * current * square * ohm - s.wire_share[arm]) <= 0.01 * s.wire_share[arm]);  // skin effect
+    }
     if (std::isinf(contact.contact.resistance_ohm)) {
       CHECK(current <= 1e-6);
       CHECK(std::abs(s.feed_ohm - free.feed_ohm) <= 0.03 * std::abs(free.feed_ohm));
@@ -165,8 +187,8 @@ TEST_CASE("the ground of a lying wire as a corner") {
 }
 
 TEST_CASE("the spread of conductivity and stature of a person") {
-  // What README states: with a hand on the set through 300 ohm R moves by up to 12 percent, X by 1, the person's share by
-  // 0.06; untouched |Z| by 0.5 percent.
+  // What README states: with a hand on the set through 300 ohm R moves by up to 4 percent, X by 1, the person's share by
+  // 0.02; untouched |Z| by 0.5 percent.
   CHECK(person_spread.conductivity == 0.3);
   CHECK(person_spread.stature_m == 0.15);
   const auto both = [](const PersonBody& person) {
@@ -175,24 +197,20 @@ TEST_CASE("the spread of conductivity and stature of a person") {
     return std::pair{solved(w, WhipCondition::with_set, 7.1e6), solved(w, WhipCondition::hand_on_set, 7.1e6)};
   };
   const auto [free, hand] = both({});
-  std::vector<PersonBody> corners(4);
-  corners[0].conductivity_s_m *= 1.0 - person_spread.conductivity;
-  corners[1].conductivity_s_m *= 1.0 + person_spread.conductivity;
-  corners[2].stature_m -= person_spread.stature_m;
-  corners[3].stature_m += person_spread.stature_m;
   double most = 0.0;
-  for (const PersonBody& corner : corners) {
-    const auto [other_free, other_hand] = both(corner);
-    INFO(corner.conductivity_s_m << " S/m, " << corner.stature_m << " m: " << other_free.feed_ohm << " "
-                                 << other_hand.feed_ohm << " " << other_hand.share.person);
+  const std::vector<NamedPerson> corners = person_corners({});
+  REQUIRE(corners.size() == 4);
+  for (const NamedPerson& corner : corners) {
+    const auto [other_free, other_hand] = both(corner.person);
+    INFO(corner.name << ": " << other_free.feed_ohm << " " << other_hand.feed_ohm << " " << other_hand.share.person);
     CHECK(std::abs(other_free.feed_ohm - free.feed_ohm) <= 0.005 * std::abs(free.feed_ohm));
     const double r = std::abs(other_hand.feed_ohm.real() / hand.feed_ohm.real() - 1.0);
-    CHECK(r <= 0.12);
+    CHECK(r <= 0.04);
     CHECK(std::abs(other_hand.feed_ohm.imag() / hand.feed_ohm.imag() - 1.0) <= 0.01);
-    CHECK(std::abs(other_hand.share.person - hand.share.person) <= 0.06);
+    CHECK(std::abs(other_hand.share.person - hand.share.person) <= 0.02);
     most = std::max(most, r);
   }
-  CHECK(most >= 0.05);
+  CHECK(most >= 0.02);
 }
 
 TEST_CASE("mean gain over all directions is the radiated share") {
@@ -209,4 +227,136 @@ TEST_CASE("mean gain over all directions is the radiated share") {
   CHECK_THROWS_AS(mean_gain(ground, -0.1, 0.4), DomainError);
   CHECK_THROWS_AS(mean_gain(ground, 0.4, 0.4), DomainError);
   CHECK_THROWS_AS(mean_gain(ground, 0.4, 2.0), DomainError);
+}
+
+TEST_CASE("the stated contact has the arm inside") {
+  WhipSet w = carried();
+  const auto made = [&](double ohm) {
+    w.contact = {ohm};
+    return whip_condition(w, WhipCondition::hand_on_set);
+  };
+  for (const double ohm : {100.0, 300.0, 1000.0}) {
+    const WireCase c = made(ohm);
+    const Wire& arm = c.antenna.wires[c.antenna.lumps[*c.hand].wire];
+    CHECK(c.antenna.lumps[*c.hand].resistance_ohm == 0.0);
+    CHECK(std::abs(wire_length_m(arm) / (*arm.conductivity_s_m * pi * 0.035 * 0.035) / ohm - 1.0) <= 1e-12);
+    // What heats the arm is the sum of I^2 R over its pieces.
+    const AntennaSolution s = solve_antenna(c.antenna, c.ground, 3.65e6);
+    double heat_w = 0.0;
+    for (const CellCurrent& cell : s.cells) {
+      if (cell.wire != c.antenna.lumps[*c.hand].wire) continue;
+      const double square =
+          (std::norm(cell.start_a) + std::norm(cell.end_a) + (cell.start_a * std::conj(cell.end_a)).real()) / 3.0;
+      heat_w += ohm * cell.length_m / wire_length_m(arm) * square / s.antenna_ohm.real();
+    }
+    INFO(ohm << ": " << heat_w << " " << s.wire_share[c.antenna.lumps[*c.hand].wire]);
+    CHECK(std::abs(s.wire_share[c.antenna.lumps[*c.hand].wire] / heat_w - 1.0) <= 0.01);  // skin effect is little
+  }
+  const WireCase firm = made(0.0), open = made(std::numeric_limits<double>::infinity());
+  CHECK(!firm.antenna.wires[firm.antenna.lumps[*firm.hand].wire].conductivity_s_m);
+  const Wire& arm = open.antenna.wires[open.antenna.lumps[*open.hand].wire];
+  CHECK(*arm.conductivity_s_m == 0.6);
+  CHECK(std::abs(wire_length_m(arm) / (0.6 * pi * 0.035 * 0.035) - 333.0) <= 3.0);  // what an arm drawn so has itself
+}
+
+TEST_CASE("a hand needs a set, and one within its reach") {
+  WhipSet w = carried();
+  w.set.reset();
+  w.wires[0].name = "set";  // a user's own wire is none, and the usual set brings one of that name
+  CHECK_THROWS_WITH(whip_condition(w, WhipCondition::hand_on_set),
+                    "the name \"set\" is taken by a wire of the set or the person; call yours otherwise");
+  Antenna a = whip_condition(w, WhipCondition::trailing_usual).antenna;
+  a.wires.resize(2);
+  a.lumps.clear();
+  CHECK_THROWS_WITH(add_bodies(a, w.ground, {{}, PersonBody{}, HandContact{}}, {}, 0.0),
+                    "a hand on the set needs a set");
+  w = carried();
+  CHECK_NOTHROW(whip_condition(w, WhipCondition::hand_on_set));
+  for (const NamedPerson& corner : person_corners(*w.person)) {
+    w.person = corner.person;
+    CHECK_NOTHROW(whip_condition(w, WhipCondition::hand_on_set));
+  }
+  w.person = PersonBody{};
+  w.set->worn_in_front = false;
+  w.person->distance_m = 1.0;  // from the frame's foot at 0.7 m to the shoulder at 1.435 m: 1.241 m
+  CHECK_THROWS_WITH(
+      whip_condition(w, WhipCondition::hand_on_set),
+      "the hand cannot reach the set: it is 1.241 m from the shoulder; legal: up to 0.8085 m, 5 % more than "
+      "the arm of a person of 1.75 m");
+}
+
+namespace {
+
+/// The power that the worst of some antennas radiates with one setting for all of them: a series coil of Q 250 and a
+/// lossless transformer, the best of a grid. Share of the available power.
+double best_setting(const std::vector<AntennaSolution>& all) {
+  double most_ohm = -HUGE_VAL, least_ohm = HUGE_VAL, best = 0.0;
+  for (const AntennaSolution& s : all) {
+    most_ohm = std::max(most_ohm, s.feed_ohm.imag());
+    least_ohm = std::min(least_ohm, s.feed_ohm.imag());
+  }
+  for (int i = 0; i <= 60; ++i) {
+    for (int k = 0; k <= 60; ++k) {
+      const double x_ohm = least_ohm - 200.0 + (most_ohm - least_ohm + 400.0) * i / 60.0,
+                   coil_ohm = std::abs(x_ohm) / 250.0, source_ohm = 3.0 * std::pow(1000.0, k / 60.0);
+      double worst = 1.0;
+      for (const AntennaSolution& s : all) {
+        const cdouble z = s.feed_ohm + cdouble(coil_ohm, -x_ohm);
+        const double accepted = 1.0 - std::norm((z - source_ohm) / (z + source_ohm));
+        worst = std::min(worst, accepted * s.share.radiated * s.feed_ohm.real() / z.real());
+      }
+      best = std::max(best, worst);
+    }
+  }
+  return best;
+}
+
+}  // namespace
+
+TEST_CASE("a lossy choke in the set's own lead helps where a hand is on the set, and keeps energy") {
+  // Brute force of this collection, one setting a band, mean over six bands of the worst condition, a hand on the set with
+  // perfect contact among them: 40 uH of Q 3 in the lead takes the loss from 20.5 to 15.1 dB with 2 m of wire and from 19.0
+  // to 14.9 dB with 5 m (thin cylinder for the person). The same direction with the person drawn here: 15.7 to 12.6 dB and
+  // 13.5 to 12.2 dB.
+  const auto loss_db = [](double wire_m, bool choke) {
+    double sum_db = 0.0;
+    const SolveOptions options = with_tables({});
+    for (const double f : {7.1e6, 10.12e6, 14.2e6, 18.1e6, 21.2e6, 28.5e6}) {
+      WhipSet w = carried(3.0, wire_m);
+      w.base_height_m = 1.2;
+      w.wires[0].lying_height_m = 0.02;
+      w.ground = ground_by_name("medium dry");
+      w.contact = {0.0};
+      if (choke) w.lumps = {{"lead", {0, 0.95, 0.0, 40e-6, std::numeric_limits<double>::infinity(), 3.0}}};
+      std::vector<AntennaSolution> all;
+      for (const WhipCondition c : {WhipCondition::lifted, WhipCondition::trailing_usual, WhipCondition::lying_wet,
+                                    WhipCondition::hand_on_set}) {
+        const WireCase one = whip_condition(w, c);
+        REQUIRE(one.antenna.wires[one.antenna.lumps[0].wire].name == (choke ? "lead" : "person's left leg"));
+        all.push_back(solve_antenna(one.antenna, one.ground, f, options));
+      }
+      sum_db -= 10.0 * std::log10(best_setting(all)) / 6.0;
+    }
+    return sum_db;
+  };
+  for (const auto& [wire_m, before_db, after_db] : {std::tuple{2.0, 15.7, 12.6}, std::tuple{5.0, 13.5, 12.2}}) {
+    const double before = loss_db(wire_m, false), after = loss_db(wire_m, true);
+    INFO(wire_m << " m: " << before << " to " << after << " dB");
+    CHECK(std::abs(before - before_db) <= 0.1);
+    CHECK(std::abs(after - after_db) <= 0.1);
+  }
+  WhipSet w = carried();
+  w.ground = lossy_ground(15.0, 0.0);
+  w.contact = {0.0};
+  for (const char* on : {"lead", "frame", "set"}) {
+    w.lumps = {{on, {0, 0.1, 0.0, 40e-6, std::numeric_limits<double>::infinity(), 3.0}}};
+    for (const double f : {3.65e6, 7.1e6, 14.2e6}) {
+      const AntennaSolution s = solved(w, WhipCondition::hand_on_set, f);
+      INFO(on << " " << f << " ground " << s.share.ground << " choke " << s.share.lump);
+      CHECK(std::abs(s.share.ground - down_power_w(s) / s.antenna_ohm.real()) <= 1e-4);
+      CHECK(s.share.lump > 1e-3);
+    }
+  }
+  w.set->lead_length_m = 0.0;
+  CHECK_THROWS_WITH(whip_condition(w, WhipCondition::with_set), "lump 1: no wire is called \"set\"");
 }

@@ -4,6 +4,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/counterpoise.hpp>
+#include <stile/wire/lying_ground.hpp>
 #include <stile/wire/solve.hpp>
 #include <stile/wire/sweep.hpp>
 
@@ -22,14 +23,14 @@ WhipSet usual() {
 }
 
 AntennaSolution solved(const WhipSet& w, WhipCondition c, double frequency_hz) {
-  const ConditionCase one = whip_condition(w, c);
+  const WireCase one = whip_condition(w, c);
   return solve_antenna(one.antenna, one.ground, frequency_hz);
 }
 
 }  // namespace
 
 TEST_CASE("every condition is an antenna of its own") {
-  const std::vector<ConditionCase> cases = whip_conditions(usual());
+  const std::vector<WireCase> cases = whip_conditions(usual());
   REQUIRE(cases.size() == 10);
   for (std::size_t i = 0; i < cases.size(); ++i) {
     CHECK_FALSE(cases[i].name.empty());
@@ -97,7 +98,7 @@ TEST_CASE("what conditions refuse") {
 }
 
 TEST_CASE("a sweep does not depend on the number of threads") {
-  const ConditionCase c = whip_condition(usual(), WhipCondition::trailing_usual);
+  const WireCase c = whip_condition(usual(), WhipCondition::trailing_usual);
   const std::vector<double> f{3.5e6, 5.3e6, 7.1e6, 10.1e6, 14.2e6};
   std::size_t last = 0, calls = 0;
   const std::vector<AntennaSolution> one =
@@ -218,11 +219,15 @@ TEST_CASE("one to five wires, bundled or spread, are in every kind of condition"
         t.direction_rad = spread * static_cast<double>(n);
         w.wires.push_back(t);
       }
-      for (const ConditionCase& c : whip_conditions(w)) {
+      const std::vector<WireCase> cases = whip_conditions(w);
+      for (std::size_t n = 0; n < cases.size(); ++n) {
+        const WireCase& c = cases[n];
+        const auto condition = static_cast<WhipCondition>(n);
         INFO(count << " wires, spread " << spread << ", " << c.name);
-        const std::size_t left = c.condition == WhipCondition::torn_off ? 0 : count;
+        const std::size_t left = condition == WhipCondition::torn_off ? 0 : count;
+        CHECK(c.carried);
         CHECK(c.antenna.wires.size() == 1 + left + 3 + 8);  // set of three, person of eight
-        CHECK(c.hand.has_value() == (c.condition == WhipCondition::hand_on_set));
+        CHECK(c.hand.has_value() == (condition == WhipCondition::hand_on_set));
         if (spread == 0.0 && left > 1) {  // side by side, joined at the feed
           const Vec3 first = c.antenna.wires[1].points[1], second = c.antenna.wires[2].points[1];
           CHECK(std::abs(first.y_m - second.y_m) == Approx(0.02));
@@ -241,9 +246,9 @@ TEST_CASE("a wire that tears off takes its parts along and leaves those of the o
   w.wires = {TrailingWire{}, TrailingWire{}};
   w.wires[0].name = "a";
   w.wires[1].name = "b";
-  w.lumps = {{1, 2.0, 10.0}, {2, 3.0, 20.0}, {0, 1.0, 30.0}};
+  w.lumps = {{"a", {0, 2.0, 10.0}}, {"b", {0, 3.0, 20.0}}, {"whip", {0, 1.0, 30.0}}};
   w.torn = {"a"};
-  const ConditionCase c = whip_condition(w, WhipCondition::torn_off);
+  const WireCase c = whip_condition(w, WhipCondition::torn_off);
   REQUIRE(c.antenna.wires.size() == 2);  // nothing is added: the other wire is left
   CHECK(c.antenna.wires[1].name == "b");
   REQUIRE(c.antenna.lumps.size() == 2);
@@ -267,6 +272,54 @@ TEST_CASE("raised wires stay raised unless the condition lays them") {
   for (const WhipCondition c : {WhipCondition::trailing_dry, WhipCondition::trailing_usual, WhipCondition::lying_wet})
     CHECK(end_m(c) == 0.02);
   CHECK(end_m(WhipCondition::on_water) == 0.005);
-  CHECK(!whip_condition(w, WhipCondition::leaning).on_ground);
-  CHECK(whip_condition(w, WhipCondition::lying_wet).on_ground);
+}
+
+TEST_CASE("the corner of a lying wire is for wires that reach their lying height and are shorter than a quarter wave") {
+  WhipSet w = usual();  // 6.7 m of wire at 2 cm: a quarter wave at 11.19 MHz
+  const WireCase lying = whip_condition(w, WhipCondition::trailing_usual);
+  CHECK(has_lying_corner(lying, 7.1e6));
+  CHECK(has_lying_corner(lying, 11.1e6));
+  CHECK(!has_lying_corner(lying, 11.2e6));
+  CHECK(!has_lying_corner(whip_condition(w, WhipCondition::lifted), 7.1e6));
+  w.wires[0].raised = true;
+  CHECK(!has_lying_corner(whip_condition(w, WhipCondition::leaning), 7.1e6));
+  CHECK(has_lying_corner(whip_condition(w, WhipCondition::lying_wet), 7.1e6));
+  w = usual();
+  w.wires[0].length_m = 1.0;  // ends in the air
+  CHECK(!has_lying_corner(whip_condition(w, WhipCondition::trailing_usual), 7.1e6));
+  w.wires[0].length_m = 3.0;
+  w.wires[0].lying_height_m = lying_limit_m;
+  CHECK(has_lying_corner(whip_condition(w, WhipCondition::trailing_usual), 7.1e6));
+  w.wires[0].lying_height_m = 0.11;
+  CHECK(!has_lying_corner(whip_condition(w, WhipCondition::trailing_usual), 7.1e6));
+}
+
+TEST_CASE("another ground takes what was said of the old one with it") {
+  WhipSet w = usual();
+  WireCase c = whip_condition(w, WhipCondition::lying_wet);
+  CHECK(c.changes.front() == "the ground is wet");
+  put_on_ground(c, ground_by_name("sea"));
+  REQUIRE(c.changes.size() == 1);
+  CHECK(c.changes[0] == "the ground is sea");
+  put_on_ground(c, lossy_ground(20.0, 8e-3));
+  CHECK(c.changes[0] == "the ground is relative permittivity 20, 8 mS/m");
+  put_on_ground(c, free_space());
+  CHECK(c.changes[0] == "the ground is free space");
+  CHECK(!has_lying_corner(c, 7.1e6));
+  w.ground = ground_by_name("wet");
+  c = whip_condition(w, WhipCondition::lying_wet);
+  CHECK(c.changes.empty());  // it was wet before
+  put_on_ground(c, ground_by_name("wet"));
+  CHECK(c.changes.empty());
+  w.wires[0].lying_height_m = 0.006;
+  c = whip_condition(w, WhipCondition::trailing_usual);
+  c.antenna.wires[1].radius_m = 0.002;
+  CHECK_THROWS_AS(put_on_ground(c, ground_by_name("sea")), DomainError);
+  CHECK(c.ground == ground_by_name("wet"));
+  CHECK_THROWS_WITH(
+      [&] {
+        WireCase person = whip_condition(w, WhipCondition::operator_near);
+        put_on_ground(person, free_space());
+      }(),
+      "a person needs a lossy ground to stand on");
 }

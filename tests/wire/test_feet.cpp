@@ -1,6 +1,9 @@
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/wire/conditions.hpp>
+#include <stile/wire/detail/matrix.hpp>
+#include <stile/wire/detail/solution.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/solve.hpp>
 
@@ -8,6 +11,7 @@
 
 using namespace stile;
 using namespace stile::wire;
+using namespace stile::wire::detail;
 using namespace stile::wire::test;
 
 namespace {
@@ -108,4 +112,38 @@ TEST_CASE("a person may be thick and stand on the ground, a wire may not") {
   for (Vec3& p : a.wires[2].points) p.z_m = -0.004;
   a.wires[1].points.back().z_m = -0.004;
   refused("lies 0.004 m below the ground");
+}
+
+TEST_CASE("half a millimetre, from which a sole takes the rest of the ground, does not decide") {
+  // On the surface the rest is not smooth. Half and twice the height move |Z| by less than 2e-5, with a hand on the set
+  // too.
+  WhipSet w;
+  w.ground = lossy_ground(13.0, 2e-3);
+  w.set = SetBody{};
+  w.person = PersonBody{};
+  w.contact = {0.0};
+  const SolveOptions options = with_tables({});
+  double most = 0.0;
+  for (const WhipCondition condition : {WhipCondition::with_set, WhipCondition::hand_on_set}) {
+    const WireCase c = whip_condition(w, condition);
+    for (const double f : {3.65e6, 7.1e6, 14.2e6, 28.4e6}) {
+      const Mesh mesh = checked_mesh(c.antenna, c.ground, f, options);
+      const auto feed = [&](double on_soil_m) {
+        GroundModel model = make_ground_model(c.ground, f, options.method, *options.tables);
+        model.on_soil_m = on_soil_m;
+        const std::vector<CellLoss> losses = cell_losses(c.antenna, mesh, f);
+        const std::vector<cdouble> x = solve_currents(mesh, impedance_matrix(c.antenna, mesh, losses, model, f));
+        return solution_of(c.antenna, c.ground, f, options, mesh, x).feed_ohm;
+      };
+      const cdouble as_it_is = feed(GroundModel{}.on_soil_m);
+      for (const double factor : {0.5, 2.0}) {
+        const double change = std::abs(feed(factor * GroundModel{}.on_soil_m) - as_it_is) / std::abs(as_it_is);
+        INFO(f << " " << c.name << " times " << factor << ": " << change);
+        CHECK(change <= 2e-5);
+        most = std::max(most, change);
+      }
+    }
+  }
+  INFO("most " << most);
+  CHECK(most > 1e-7);
 }

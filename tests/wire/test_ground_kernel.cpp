@@ -16,6 +16,7 @@
 #include <stile/wire/detail/ground_model.hpp>
 #include <stile/wire/detail/ground_table.hpp>
 #include <stile/wire/ground.hpp>
+#include <stile/wire/ground_tables.hpp>
 
 using namespace stile;
 using namespace stile::wire;
@@ -174,6 +175,28 @@ TEST_CASE("a table does not depend on the order in which its places are asked fo
   }
   CHECK(differences == 0);
   CHECK(crowd.size() == forward.size());
+}
+
+TEST_CASE("a run keeps the ground tables that were asked for last and no more") {
+  GroundTables tables;
+  const auto of = [&](std::size_t n) {
+    return tables.table(HalfSpace{0.1 + 1e-4 * static_cast<double>(n), {15.0, -2.5}});
+  };
+  const auto first = of(0);
+  const GroundKernel before = (*first)(1.0, 0.5);
+  for (std::size_t n = 1; n < most_ground_tables; ++n) of(n);
+  CHECK(tables.size() == most_ground_tables);
+  CHECK(of(0) == first);  // asked for again: now the second is the oldest
+  const auto second = of(1);
+  of(0);
+  for (std::size_t n = most_ground_tables; n < most_ground_tables + 500; ++n) of(n);
+  CHECK(tables.size() == most_ground_tables);
+  CHECK(of(0) == first);
+  CHECK(of(5) != nullptr);
+  for (std::size_t n = 2000; n < 2000 + most_ground_tables; ++n) of(n);
+  CHECK(of(0) != first);  // forgotten, and the same when made anew
+  CHECK((*of(0))(1.0, 0.5).phi == before.phi);
+  CHECK((*second)(1.0, 0.5).phi != before.phi);  // whoever holds one may keep it
 }
 
 TEST_CASE("a table has no edge") {

@@ -284,6 +284,33 @@ TEST_CASE("current at the feed is 1 A and vanishes at free ends") {
   }
 }
 
+TEST_CASE("the grid that all antennas share gives what each antenna's own tables gave, to 5e-5") {
+  const Table t = reference("before_shared_tables.csv");
+  REQUIRE(t.rows.size() == 72);
+  const SolveOptions shared = with_tables({});
+  double worst = 0.0;
+  for (std::size_t r = 0; r < t.rows.size(); ++r) {
+    const double z = t.number(r, "wire_z_m");
+    Antenna a;
+    a.wires.push_back(bare({{0, 0, 1.2}, {0, 0, 4.2}}, 0.0015, 1.4e6, "whip"));
+    a.wires.push_back(bare(z == 1.2 ? std::vector<Vec3>{{0, 0, 1.2}, {6.5, 0, 1.2}}
+                                    : std::vector<Vec3>{{0, 0, 1.2}, {1.2, 0, z}, {6, 0.4, z}},
+                           0.0005, 5.8e7, "wire"));
+    a.coils.push_back({0, 1.5, 0.05, 8e-6, 250.0, 0.0});
+    a.feed.gap_m = 0.02;
+    const AntennaSolution s = solve_antenna(a, ground_by_name(t.text(r, "soil")), t.number(r, "frequency_hz"), shared);
+    const cdouble before{t.number(r, "r_ohm"), t.number(r, "x_ohm")};
+    INFO(t.text(r, "soil") << " " << z << " m " << s.frequency_hz << ": " << s.feed_ohm << " before " << before);
+    CHECK(std::abs(s.feed_ohm - before) <= 5e-5 * std::abs(before));
+    CHECK(std::abs(s.feed_ohm.real() / before.real() - 1.0) <= 5e-5);
+    CHECK(std::abs(s.share.radiated - t.number(r, "radiated")) <= 5e-5);
+    CHECK(std::abs(s.share.metal - t.number(r, "metal")) <= 5e-5);
+    CHECK(std::abs(s.share.coil - t.number(r, "coil")) <= 5e-5);
+    worst = std::max(worst, std::abs(s.feed_ohm - before) / std::abs(before));
+  }
+  CHECK(worst > 1e-9);  // it is another computation
+}
+
 TEST_CASE("tables shared by a run change nothing, whoever came before") {
   const Ground ground = ground_by_name("average");
   const SolveOptions shared = with_tables({});

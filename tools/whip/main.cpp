@@ -3,11 +3,14 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
+#include <iterator>
+#include <utility>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/table.hpp>
 #include <stile/station/wires_file.hpp>
 
 #include "cli/chart.hpp"
@@ -45,6 +48,9 @@ Description describe_tool() {
        "this ground in every condition: \"free space\", \"perfect\", \"sea\", \"wet\", \"average\", \"medium dry\", "
        "\"very dry\", "
        "\"fresh water\", or relative permittivity and conductivity: 15,1mS/m"},
+      {"--spread", "",
+       "behind each condition the same with the person's conductivity 30 % lower and higher, and 0.15 m shorter and "
+       "taller; needs [person] in the file"},
       {"--power", "P", "power into the antenna for voltages and fields, W, > 0; default 5W"},
       {"--azimuth", "A", "direction of gains and pattern, degrees from the x axis towards y; default 0"},
       {"--field", "X,Y,Z", "field at this point with --power into the antenna; metres, z from the ground up", true},
@@ -88,7 +94,8 @@ Description describe_tool() {
       "resistance of a single radial was measured 2 to 5 times that of such a model. Frame, leads and person are "
       "part of the\n"
       "counterpoise: without [set] and [person] in the file the wander between conditions is overstated. A person is\n"
-      "lossy cylinders, indicative: 0.6 S/m +-30 %, stature +-0.15 m. Grass and heather are not in the model.\n"
+      "lossy cylinders, indicative: 0.6 S/m +-30 %, stature +-0.15 m (--spread). Vegetation is missing: grass and\n"
+      "heather are not in the model.\n"
       "Limits: no wire nearer to lossy ground than 5 radii and none in it; radius at most a tenth of a straight "
       "piece and a\n"
       "hundredth of the wavelength (beyond: a warning); wires join only where points coincide. README lists the "
@@ -133,26 +140,28 @@ wire::Ground read_ground(const std::string& text) {
 std::vector<wire::WireCase> read_conditions(const Arguments& arguments) {
   const auto file = arguments.text("FILE.toml");
   if (!file) throw UsageError("no wires file is given; legal: stile-whip FILE.toml");
-  const std::vector<wire::WireCase> all = station::load_wires(*file);
+  const std::vector<wire::WireCase> all =
+      station::read_wires(read_text_file(*file), *file, {arguments.has("--spread")});
   std::vector<wire::WireCase> chosen;
   std::vector<std::string> names;
-  for (const wire::WireCase& c : all) names.push_back(c.name);
+  for (const wire::WireCase& c : all) {
+    if (c.corner_of.empty()) names.push_back(c.name);
+  }
   for (const std::string& name : arguments.texts("--condition")) {
     const auto given = [&](const wire::WireCase& c) { return c.name == name; };
     if (std::any_of(chosen.begin(), chosen.end(), given))
       throw UsageError(fmt::format("--condition \"{}\" is given more than once; legal: once", name));
-    const auto found = std::find(names.begin(), names.end(), name);
-    if (found == names.end())
+    if (std::find(names.begin(), names.end(), name) == names.end())
       throw UsageError(
           fmt::format("--condition \"{}\": {} has no such condition; legal: {}", name, *file, fmt::join(names, ", ")));
-    chosen.push_back(all[static_cast<std::size_t>(found - names.begin())]);
+    std::copy_if(all.begin(), all.end(), std::back_inserter(chosen),
+                 [&](const wire::WireCase& c) { return c.name == name || c.corner_of == name; });
   }
   if (chosen.empty()) chosen = all;
   if (const auto ground = arguments.text("--ground")) {
     for (wire::WireCase& c : chosen) {
-      c.ground = read_ground(*ground);
       try {
-        wire::check_antenna(c.antenna, c.ground);
+        wire::put_on_ground(c, read_ground(*ground));
       } catch (const DomainError& error) {
         throw UsageError(fmt::format("--ground \"{}\": {}: {}", *ground, c.name, error.what()));
       }
@@ -205,7 +214,7 @@ wire::SolveOptions read_options(const Arguments& arguments) {
   options.every_point = arguments.has("--every-point");
   if (const auto most = arguments.count("--max-unknowns", 10, 20000))
     options.max_unknowns = static_cast<std::size_t>(*most);
-  return options;
+  return wire::with_tables(std::move(options));  // shared by conditions and study
 }
 
 WhipJob read_job(const Arguments& arguments) {

@@ -10,6 +10,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/load/touchstone_write.hpp>
 #include <stile/network/one_port.hpp>
+#include <stile/wire/conditions.hpp>
 #include <stile/wire/counterpoise.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/limits.hpp>
@@ -69,6 +70,11 @@ double mean_gain_of(const wire::AntennaSolution& s, std::pair<double, double> el
   return wire::mean_gain_dbi(s, elevation_deg.first * pi / 180.0, elevation_deg.second * pi / 180.0);
 }
 
+/// Share of the power into the feed that heats what the hand's contact is stated for.
+double hand_and_arm_share(const wire::ConditionSweep& c, const wire::AntennaSolution& s) {
+  return s.wire_share[c.wires.antenna.lumps[*c.wires.hand].wire];
+}
+
 Json json_point(const WhipJob& job, const wire::ConditionSweep& c, const wire::ConditionPoint& p) {
   const wire::AntennaSolution& s = p.solution;
   Json gains = Json::array();
@@ -100,8 +106,11 @@ Json json_point(const WhipJob& job, const wire::ConditionSweep& c, const wire::C
                 {"efficiency", wire::tuned_efficiency(s, job.tuning_q)},
                 {"mean_gain", std::move(tuned_mean_gain)}};
   j["mean_gain"] = std::move(mean_gain);
-  if (c.wires.hand) j["hand_current_a_per_sqrt_w"] = wire::lump_current_a_rms(s, *c.wires.hand, 1.0);
-  if (c.wires.on_ground) {
+  if (c.wires.hand) {
+    j["hand_current_a_per_sqrt_w"] = wire::lump_current_a_rms(s, *c.wires.hand, 1.0);
+    j["hand_and_arm_loss_share"] = hand_and_arm_share(c, s);
+  }
+  if (wire::has_lying_corner(c.wires, s.frequency_hz)) {
     const wire::GroundCorner low = wire::with_ground_factor(s, wire::lying_ground_factor.low),
                              high = wire::with_ground_factor(s, wire::lying_ground_factor.high);
     j["lying_wire_corner"] = {{"ground_factor", {wire::lying_ground_factor.low, wire::lying_ground_factor.high}},
@@ -187,16 +196,17 @@ std::string left_text(const WhipJob& job) {
 
 /// What a hand on the set carries, and what the bias of lying wires would make of resistance and efficiency.
 std::string carried_text(const WhipJob& job) {
-  std::vector<std::vector<std::string>> hands{{"Condition", "Frequency", "Hand, mA for 1 W", "In the person, %"}},
+  std::vector<std::vector<std::string>> hands{
+      {"Condition", "Frequency", "Hand, mA for 1 W", "In hand and arm, mW for 1 W", "In the person, %"}},
       corners{{"Condition", "Frequency", "R, ohm", "Radiated, %"}};
   for (const wire::ConditionSweep& c : job.cases) {
     for (const wire::ConditionPoint& p : c.points) {
       const wire::AntennaSolution& s = p.solution;
       const std::string at = print_quantity(s.frequency_hz, Unit::hertz, 6);
       if (c.wires.hand)
-        hands.push_back(
-            {c.wires.name, at, figure(1e3 * wire::lump_current_a_rms(s, *c.wires.hand, 1.0)), percent(s.share.person)});
-      if (!c.wires.on_ground) continue;
+        hands.push_back({c.wires.name, at, figure(1e3 * wire::lump_current_a_rms(s, *c.wires.hand, 1.0)),
+                         figure(1e3 * hand_and_arm_share(c, s)), percent(s.share.person)});
+      if (!wire::has_lying_corner(c.wires, s.frequency_hz)) continue;
       const wire::GroundCorner low = wire::with_ground_factor(s, wire::lying_ground_factor.low),
                                high = wire::with_ground_factor(s, wire::lying_ground_factor.high);
       corners.push_back({c.wires.name, at, figure(low.feed_ohm.real()) + " to " + figure(high.feed_ohm.real()),
@@ -204,12 +214,32 @@ std::string carried_text(const WhipJob& job) {
     }
   }
   std::string text;
-  if (hands.size() > 1) text += "\nHand on the set\n" + aligned(hands);
+  if (hands.size() > 1)
+    text += "\nHand on the set; the stated contact is that of hand and arm, and heats the person\n" + aligned(hands);
   if (corners.size() > 1)
-    text += fmt::format("\nWith {:g} to {:g} times the ground resistance, as measured on single lying radials\n",
-                        wire::lying_ground_factor.low, wire::lying_ground_factor.high) +
-            aligned(corners);
+    text +=
+        fmt::format(
+            "\nWith {:g} to {:g} times the ground resistance, as measured on single lying radials; for wires that lie\n"
+            "and are shorter than a quarter wave\n",
+            wire::lying_ground_factor.low, wire::lying_ground_factor.high) +
+        aligned(corners);
   return text;
+}
+
+/// What stands across the terminals in every condition.
+std::string base_text(const wire::Feed& feed) {
+  const bool capacitance = feed.base_capacitance_f > 0.0, leakage = std::isfinite(feed.base_leakage_ohm);
+  if (!capacitance && !leakage) return "";
+  const std::string f = print_quantity(feed.base_capacitance_f, Unit::farad),
+                    r = print_quantity(feed.base_leakage_ohm, Unit::ohm) + " of a wet surface";
+  return "base across the terminals: " +
+         (capacitance && leakage ? f + ", " + r
+          : capacitance          ? f
+                                 : r) +
+         (feed.base_capacitance_f == wire::usual_base_capacitance_f &&
+                  feed.base_leakage_ohm == wire::usual_base_leakage_ohm
+              ? "; assumed values of a file with [set], where [feed] may state others or \"none\"\n"
+              : "\n");
 }
 
 std::string spread_text(const WhipJob& job) {
@@ -277,7 +307,10 @@ std::string whip_json(const WhipJob& job) {
     conditions.push_back({{"name", c.wires.name},
                           {"ground", ground_text(c.wires.ground)},
                           {"changes", c.wires.changes},
-                          {"warnings", c.warnings}});
+                          {"warnings", c.warnings},
+                          {"corner_of", c.wires.corner_of},
+                          {"base_capacitance_f", c.wires.antenna.feed.base_capacitance_f},
+                          {"base_leakage_ohm", c.wires.antenna.feed.base_leakage_ohm}});
     for (const wire::ConditionPoint& p : c.points) points.push_back(json_point(job, c, p));
   }
   for (const wire::ConditionSpread& s : wire::condition_spreads(job.cases)) {
@@ -319,6 +352,7 @@ std::string whip_csv(const WhipJob& job) {
     const std::string of = fmt::format("mean_gain_{:g}_to_{:g}deg_dbi", range.first, range.second);
     heading.insert(heading.end(), {of, "tuned_" + of});
   }
+  heading.push_back("hand_and_arm_loss_share");
   std::string text = csv_row(heading);
   for (const wire::ConditionSweep& c : job.cases) {
     for (const wire::ConditionPoint& p : c.points) {
@@ -338,7 +372,7 @@ std::string whip_csv(const WhipJob& job) {
       row.insert(row.end(), {csv_number(s.share.lump), csv_number(s.share.person),
                              c.wires.hand ? csv_number(wire::lump_current_a_rms(s, *c.wires.hand, 1.0)) : "",
                              csv_number(job.tuning_q), csv_number(wire::tuned_efficiency(s, job.tuning_q))});
-      if (c.wires.on_ground) {
+      if (wire::has_lying_corner(c.wires, s.frequency_hz)) {
         const wire::GroundCorner low = wire::with_ground_factor(s, wire::lying_ground_factor.low),
                                  high = wire::with_ground_factor(s, wire::lying_ground_factor.high);
         for (const double value : {low.feed_ohm.real(), high.feed_ohm.real(), high.radiated, low.radiated})
@@ -352,6 +386,7 @@ std::string whip_csv(const WhipJob& job) {
         row.push_back(csv_number(gain_dbi));
         row.push_back(csv_number(gain_dbi - coil_db));
       }
+      row.push_back(c.wires.hand ? csv_number(hand_and_arm_share(c, s)) : "");
       text += csv_row(row);
     }
   }
@@ -366,6 +401,7 @@ std::string whip_text(const WhipJob& job) {
     for (const std::string& change : c.wires.changes) line += "; " + change;
     text += wrapped(line, 0, 112);
   }
+  text += base_text(job.cases.front().wires.antenna.feed);
   text += fmt::format("{} into the antenna, key down\n\n", print_quantity(job.power_w, Unit::watt));
   text += points_text(job) + left_text(job) + carried_text(job) + spread_text(job) + field_text(job) + study_text(job) +
           "\n";

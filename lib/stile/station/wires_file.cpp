@@ -5,8 +5,8 @@
 
 namespace stile::station {
 
-std::vector<wire::WireCase> read_wires(std::string_view text, const std::string& file) {
-  return detail::wires_from(detail::TomlTable::parse(text, file));
+std::vector<wire::WireCase> read_wires(std::string_view text, const std::string& file, const WiresOptions& options) {
+  return detail::wires_from(detail::TomlTable::parse(text, file), options);
 }
 
 std::vector<wire::WireCase> load_wires(const std::string& path) { return read_wires(read_text_file(path), path); }

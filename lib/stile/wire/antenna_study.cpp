@@ -5,11 +5,13 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/wire/counterpoise.hpp>
+#include <stile/wire/vec3.hpp>
 
 namespace stile::wire {
-namespace {
 
-bool same_place(Vec3 a, Vec3 b) { return std::hypot(a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m) <= 1e-6; }
+using namespace detail;
+
+namespace {
 
 bool touch(const Wire& wire, const Wire& other) {
   return std::any_of(wire.points.begin(), wire.points.end(), [&](Vec3 a) {
@@ -18,7 +20,7 @@ bool touch(const Wire& wire, const Wire& other) {
 }
 
 void shift(Wire& wire, Vec3 by) {
-  for (Vec3& p : wire.points) p = {p.x_m + by.x_m, p.y_m + by.y_m, p.z_m + by.z_m};
+  for (Vec3& p : wire.points) p = p + by;
 }
 
 /// The first coil of the feed's wire, or the end.
@@ -37,8 +39,7 @@ std::vector<Antenna> lengthened_whips(const Antenna& antenna) {
     const double factor = 0.1 * tenths;
     Antenna changed = antenna;
     for (Vec3& p : changed.wires[whip].points) {
-      p = {base.x_m + factor * (p.x_m - base.x_m), base.y_m + factor * (p.y_m - base.y_m),
-           base.z_m + factor * (p.z_m - base.z_m)};
+      p = base + factor * (p - base);
     }
     for (WireCoil& coil : changed.coils) {
       if (coil.wire == whip) coil.distance_m *= factor;
@@ -62,7 +63,7 @@ std::vector<Antenna> lengthened_whips(const Antenna& antenna) {
             if (std::none_of(antenna.wires[w].points.begin(), antenna.wires[w].points.end(),
                              [&](Vec3 p) { return same_place(p, old); }))
               continue;
-            shift(changed.wires[w], {now.x_m - old.x_m, now.y_m - old.y_m, now.z_m - old.z_m});
+            shift(changed.wires[w], now - old);
             placed[w] = moved = true;
           }
         }

@@ -34,7 +34,7 @@ constexpr std::array<NamedWhipCondition, 10> names{
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
 constexpr std::array<NamedContact, 5> contacts{{{"open", {infinity, infinity}},
-                                                {"60 pF", {0.0, 60e-12}},
+                                                {"60 pF", {300.0, 60e-12}},
                                                 {"0 ohm", {0.0, infinity}},
                                                 {"300 ohm", {300.0, infinity}},
                                                 {"1000 ohm", {1000.0, infinity}}}};
@@ -53,10 +53,10 @@ std::vector<Vec3> way_of(const TrailingWire& t, double base_m, double aside_m) {
   const double out = t.length_m - t.coiled_m - back;
   const double drop = base_m - t.lying_height_m;
   if (!(t.drop_distance_m > 0.0))
-    throw DomainError(fmt::format("wire \"{}\": drop_distance {} m must be > 0", t.name, t.drop_distance_m));
+    throw DomainError(fmt::format("wire \"{}\": drop_distance {:.4g} m must be > 0", t.name, t.drop_distance_m));
   if (!(t.length_m > 0.0 && t.doubled_back_m >= 0.0 && t.coiled_m >= 0.0 && out > t.doubled_back_m))
     throw DomainError(
-        fmt::format("wire \"{}\": {} m doubled back and {} m coiled leave {:.4g} m of its {} m for the way "
+        fmt::format("wire \"{}\": {:.4g} m doubled back and {:.4g} m coiled leave {:.4g} m of its {:.4g} m for the way "
                     "out, which must be longer than the way back",
                     t.name, t.doubled_back_m, t.coiled_m, out, t.length_m));
   std::vector<Vec3> way{{0.0, 0.0, base_m}};
@@ -86,23 +86,35 @@ std::vector<Vec3> way_of(const TrailingWire& t, double base_m, double aside_m) {
 
 std::string metres(double length_m) { return fmt::format("{:.4g} m", length_m); }
 
-void add_set(Antenna& antenna, const SetBody& set, const PersonBody& person, double heading) {
+void add_wire(Antenna& antenna, Wire wire) {
+  for (const Wire& other : antenna.wires) {
+    if (other.name == wire.name)
+      throw DomainError(
+          fmt::format("the name \"{}\" is taken by a wire of the set or the person; call yours otherwise", wire.name));
+  }
+  antenna.wires.push_back(std::move(wire));
+}
+
+/// @return  where a hand takes it
+Vec3 add_set(Antenna& antenna, const SetBody& set, const PersonBody& person, double heading) {
   const Vec3 base = antenna.wires[antenna.feed.wire].points.front();
   if (!(set.frame_length_m > 0.0 && set.frame_length_m < base.z_m))
-    throw DomainError(fmt::format("the frame's length of {} m must be > 0 and below the base's height of {} m",
+    throw DomainError(fmt::format("the frame's length of {:.4g} m must be > 0 and below the base's height of {:.4g} m",
                                   set.frame_length_m, base.z_m));
-  require(set.lead_length_m >= 0.0, "the lead's length must be >= 0");
+  if (!(set.lead_length_m == 0.0 || set.lead_length_m > 20.0 * set.lead_radius_m))
+    throw DomainError(fmt::format("the lead's length of {:.4g} m must be 0 or more than 20 of its radii of {:.4g} m",
+                                  set.lead_length_m, set.lead_radius_m));
   const double z = base.z_m - set.frame_length_m;
   const auto at = [&](double along, double across, double height) {
     const Vec3 p = turned(along, across, 0.0, heading);
     return Vec3{base.x_m + p.x_m, base.y_m + p.y_m, height};
   };
-  antenna.wires.push_back({"frame", {base, at(0.0, 0.0, z)}, set.frame_radius_m, 3.5e7, 1.0, {}});
-  if (set.lead_length_m == 0.0) return;
+  const Vec3 foot = at(0.0, 0.0, z);
+  add_wire(antenna, {"frame", {base, foot}, set.frame_radius_m, 3.5e7, 1.0, {}});
+  if (set.lead_length_m == 0.0) return foot;
   if (!set.worn_in_front) {  // sideways, so that it stays clear of the person and the trailing wire
-    antenna.wires.push_back(
-        {"lead", {at(0.0, 0.0, z), at(0.0, set.lead_length_m, z)}, set.lead_radius_m, 5.8e7, 1.0, {}});
-    return;
+    add_wire(antenna, {"lead", {foot, at(0.0, set.lead_length_m, z)}, set.lead_radius_m, 5.8e7, 1.0, {}});
+    return foot;
   }
   constexpr double clear_m = 0.1, box_m = 0.2, box_radius_m = 0.012;
   const double side = person.radius_m + clear_m, x = -person.distance_m;
@@ -115,12 +127,19 @@ void add_set(Antenna& antenna, const SetBody& set, const PersonBody& person, dou
     left -= piece;
   }
   const Vec3 end = points.back(), top{end.x_m, end.y_m, end.z_m + box_m};
-  antenna.wires.push_back({"lead", std::move(points), set.lead_radius_m, 5.8e7, 1.0, {}});
-  antenna.wires.push_back({"set", {end, top}, box_radius_m, 3.5e7, 1.0, {}});
+  add_wire(antenna, {"lead", std::move(points), set.lead_radius_m, 5.8e7, 1.0, {}});
+  add_wire(antenna, {"set", {end, top}, box_radius_m, 3.5e7, 1.0, {}});
+  return top;
 }
 
+/// Where a hand is on the set, and through what.
+struct Touch {
+  Vec3 at;
+  HandContact contact;
+};
+
 /// @return  index of the lump of the contact
-std::optional<std::size_t> add_person(Antenna& antenna, const PersonBody& p, const std::optional<HandContact>& contact,
+std::optional<std::size_t> add_person(Antenna& antenna, const PersonBody& p, const std::optional<Touch>& touch,
                                       double heading) {
   const Vec3 base = antenna.wires[antenna.feed.wire].points.front();
   const double h = p.stature_m, x = -p.distance_m;
@@ -131,7 +150,7 @@ std::optional<std::size_t> add_person(Antenna& antenna, const PersonBody& p, con
     return Vec3{base.x_m + q.x_m, base.y_m + q.y_m, z};
   };
   const auto add = [&](const char* name, std::vector<Vec3> points, double thickness) {
-    antenna.wires.push_back({name, std::move(points), thickness * p.radius_m, p.conductivity_s_m, 1.0, {}, true});
+    add_wire(antenna, {name, std::move(points), thickness * p.radius_m, p.conductivity_s_m, 1.0, {}, true});
     return antenna.wires.size() - 1;
   };
   const Vec3 hip = at(x, 0.0, 0.47 * h), shoulder = at(x, 0.0, 0.82 * h);
@@ -150,26 +169,34 @@ std::optional<std::size_t> add_person(Antenna& antenna, const PersonBody& p, con
   const double arm = 0.44 * h, out = 0.23 * h;
   const double hand_z = 0.82 * h - std::sqrt(arm * arm - out * out);
   add("person's left arm", {shoulder, at(x, out, hand_z)}, 0.35);
-  if (!contact) {
+  if (!touch) {
     add("person's right arm", {shoulder, at(x, -out, hand_z)}, 0.35);
     return {};
   }
-  const auto named = [&](const char* name) {
-    return std::find_if(antenna.wires.begin(), antenna.wires.end(), [&](const Wire& w) { return w.name == name; });
-  };
-  const auto box = named("set"), frame = named("frame");
-  require(box != antenna.wires.end() || frame != antenna.wires.end(), "a hand on the set needs a set");
-  const Vec3 hand = (box != antenna.wires.end() ? *box : *frame).points.back();
+  const Vec3 hand = touch->at;
   const double reach = norm(hand - shoulder);
+  constexpr double farthest = 1.05;  // of the arm: fingers and the shoulder give that much
+  if (reach > farthest * arm)
+    throw DomainError(
+        fmt::format("the hand cannot reach the set: it is {:.4g} m from the shoulder; legal: up to {:.4g} m, "
+                    "5 % more than the arm of a person of {:.4g} m",
+                    reach, farthest * arm, h));
   std::vector<Vec3> points{shoulder, hand};
   if (reach < arm * (1.0 - 1e-3)) {  // the elbow points to the right
     const Vec3 middle = 0.5 * (shoulder + hand), right = turned(0.0, -1.0, 0.0, heading);
     points.insert(points.begin() + 1, middle + (0.5 * std::sqrt(arm * arm - reach * reach)) * right);
   }
   const std::size_t right_arm = add("person's right arm", std::move(points), 0.35);
+  Wire& wire = antenna.wires[right_arm];
+  const double length_m = wire_length_m(wire), stated_ohm = touch->contact.resistance_ohm;
+  require(stated_ohm >= 0.0, "the resistance of a hand's contact must be >= 0");
+  const bool open = std::isinf(stated_ohm);
+  if (stated_ohm == 0.0)
+    wire.conductivity_s_m.reset();
+  else if (!open)
+    wire.conductivity_s_m = length_m / (stated_ohm * pi * wire.radius_m * wire.radius_m);
   constexpr double open_ohm = 1e12;
-  antenna.lumps.push_back({right_arm, wire_length_m(antenna.wires[right_arm]),
-                           std::min(contact->resistance_ohm, open_ohm), 0.0, contact->capacitance_f});
+  antenna.lumps.push_back({right_arm, length_m, open ? open_ohm : 0.0, 0.0, touch->contact.capacitance_f});
   return antenna.lumps.size() - 1;
 }
 
@@ -182,6 +209,29 @@ bool lays(WhipCondition c) {
 }  // namespace
 
 std::span<const NamedContact> hand_contacts() { return contacts; }
+
+std::vector<NamedPerson> person_corners(const PersonBody& person) {
+  std::vector<NamedPerson> corners;
+  for (const double sign : {-1.0, 1.0}) {
+    PersonBody p = person;
+    p.conductivity_s_m *= 1.0 + sign * person_spread.conductivity;
+    corners.push_back({fmt::format("person's conductivity {:+.4g} %", 100.0 * sign * person_spread.conductivity), p});
+  }
+  for (const double sign : {-1.0, 1.0}) {
+    PersonBody p = person;
+    p.stature_m += sign * person_spread.stature_m;
+    corners.push_back({fmt::format("person's height {:+.4g} m", sign * person_spread.stature_m), p});
+  }
+  return corners;
+}
+
+void leave_out(WhipSet& whip, const std::string& wire) {
+  const auto gone =
+      std::find_if(whip.wires.begin(), whip.wires.end(), [&](const TrailingWire& t) { return t.name == wire; });
+  if (gone == whip.wires.end()) throw DomainError(fmt::format("no trailing wire is called \"{}\"", wire));
+  std::erase_if(whip.lumps, [&](const NamedLump& lump) { return lump.on == wire; });
+  whip.wires.erase(gone);
+}
 
 std::string coiled_end(const std::string& wire) { return wire + ", coiled end"; }
 
@@ -221,16 +271,36 @@ std::vector<Wire> trailing_wires(const std::vector<TrailingWire>& trailing, Vec3
   return wires;
 }
 
-std::optional<std::size_t> add_bodies(Antenna& antenna, const Ground& ground, const std::optional<SetBody>& set,
-                                      const std::optional<PersonBody>& person,
-                                      const std::optional<HandContact>& contact, double heading_rad) {
-  if (set) add_set(antenna, *set, person.value_or(PersonBody{}), heading_rad);
-  if (!person) return {};
-  require(ground.kind == GroundKind::lossy, "a person needs a lossy ground to stand on");
-  return add_person(antenna, *person, contact, heading_rad);
+std::vector<std::string> set_wires(const SetBody& set) {
+  if (set.lead_length_m == 0.0) return {"frame"};
+  if (!set.worn_in_front) return {"frame", "lead"};
+  return {"frame", "lead", "set"};
 }
 
-ConditionCase whip_condition(const WhipSet& given, WhipCondition condition) {
+std::optional<std::size_t> add_bodies(Antenna& antenna, const Ground& ground, const Carried& carried,
+                                      const std::vector<NamedLump>& lumps, double heading_rad) {
+  const std::optional<PersonBody>& person = carried.person;
+  std::optional<Vec3> grip;
+  if (carried.set) grip = add_set(antenna, *carried.set, person.value_or(PersonBody{}), heading_rad);
+  for (const NamedLump& lump : lumps) {
+    const auto on = std::find_if(antenna.wires.begin(), antenna.wires.end(),
+                                 [&](const Wire& wire) { return wire.name == lump.on; });
+    if (on == antenna.wires.end())
+      throw DomainError(fmt::format("lump {}: no wire is called \"{}\"", antenna.lumps.size() + 1, lump.on));
+    antenna.lumps.push_back(lump.part);
+    antenna.lumps.back().wire = static_cast<std::size_t>(on - antenna.wires.begin());
+  }
+  if (!person) return {};
+  require(ground.kind == GroundKind::lossy, "a person needs a lossy ground to stand on");
+  std::optional<Touch> touch;
+  if (carried.contact) {
+    require(grip.has_value(), "a hand on the set needs a set");
+    touch = Touch{*grip, *carried.contact};
+  }
+  return add_person(antenna, *person, touch, heading_rad);
+}
+
+WireCase whip_condition(const WhipSet& given, WhipCondition condition) {
   WhipSet w = given;
   require(w.ground.kind == GroundKind::lossy, "conditions need a lossy ground");
   require(w.lean_rad >= 0.0 && w.lean_rad < 1.4, "lean_rad must be 0..1.4");
@@ -238,14 +308,8 @@ ConditionCase whip_condition(const WhipSet& given, WhipCondition condition) {
   const auto* named =
       std::find_if(names.begin(), names.end(), [&](const NamedWhipCondition& n) { return n.condition == condition; });
   require(named != names.end(), "no such condition");
-  ConditionCase c{condition, named->name, {}, w.ground, {}, {}, false};
-  const auto on = [&](const char* ground) {
-    c.ground = ground_by_name(ground);
-    c.changes.push_back(fmt::format("the ground is {}", ground));
-  };
-  if (condition == WhipCondition::trailing_dry) on("very dry");
-  if (condition == WhipCondition::lying_wet) on("wet");
-  if (condition == WhipCondition::on_water) on("fresh water");
+  WireCase c{named->name, {}, w.ground};
+  c.carried = w.set && w.person;
 
   const double heading = w.wires.empty() ? 0.0 : w.wires.front().direction_rad;
   for (TrailingWire& t : w.wires) {
@@ -271,13 +335,7 @@ ConditionCase whip_condition(const WhipSet& given, WhipCondition condition) {
     if (torn.empty())
       for (const TrailingWire& t : w.wires) torn.push_back(t.name);
     for (const std::string& name : torn) {
-      const auto gone =
-          std::find_if(w.wires.begin(), w.wires.end(), [&](const TrailingWire& t) { return t.name == name; });
-      if (gone == w.wires.end()) throw DomainError(fmt::format("there is no wire \"{}\" to tear off", name));
-      const auto index = static_cast<std::size_t>(gone - w.wires.begin()) + 1;
-      std::erase_if(w.lumps, [&](const WireLump& l) { return l.wire == index; });
-      for (WireLump& l : w.lumps) l.wire -= l.wire > index ? 1U : 0U;
-      w.wires.erase(gone);
+      leave_out(w, name);
       c.changes.push_back(fmt::format("wire \"{}\" is torn off", name));
     }
   }
@@ -287,20 +345,16 @@ ConditionCase whip_condition(const WhipSet& given, WhipCondition condition) {
   const double aside_m = w.whip_length_m * std::sin(lean);
   const Vec3 over = w.person ? turned(0.0, aside_m, 0.0, heading) : turned(-aside_m, 0.0, 0.0, heading);
   c.antenna.wires.push_back(
-      {"whip",
+      {w.whip_name,
        {{0.0, 0.0, w.base_height_m}, {over.x_m, over.y_m, w.base_height_m + w.whip_length_m * std::cos(lean)}},
        w.whip_radius_m,
        w.whip_conductivity_s_m,
        1.0,
        {}});
   c.antenna.coils = w.coils;
-  c.antenna.lumps = w.lumps;
   c.antenna.feed = {0, w.gap_m, w.base_capacitance_f, w.base_leakage_ohm};
   for (Wire& wire : trailing_wires(w.wires, {0.0, 0.0, w.base_height_m}, w.spacing_m))
     c.antenna.wires.push_back(std::move(wire));
-  c.on_ground = condition != WhipCondition::lifted &&
-                std::any_of(w.wires.begin(), w.wires.end(), [](const TrailingWire& t) { return !t.raised; });
-
   const bool hand = condition == WhipCondition::hand_on_set, both = hand || condition == WhipCondition::with_set;
   if (!w.set && (both || (condition == WhipCondition::torn_off && w.wires.empty()))) {
     w.set = SetBody{};
@@ -312,22 +366,26 @@ ConditionCase whip_condition(const WhipSet& given, WhipCondition condition) {
     w.person = PersonBody{};
     c.changes.push_back("a person of the usual size stands beside");
   }
-  c.hand = add_bodies(c.antenna, c.ground, w.set, w.person, hand ? std::optional(w.contact) : std::nullopt, heading);
+  c.hand = add_bodies(c.antenna, c.ground, {w.set, w.person, hand ? std::optional(w.contact) : std::nullopt}, w.lumps,
+                      heading);
   if (hand) {
     c.changes.push_back(std::isinf(w.contact.resistance_ohm)
                             ? "the right hand is at the set without touching it"
-                            : fmt::format("the right hand is on the set through {:.4g} ohm{} and the arm",
+                            : fmt::format("the right hand is on the set through {:.4g} ohm{}, the arm inside",
                                           w.contact.resistance_ohm,
                                           std::isinf(w.contact.capacitance_f)
                                               ? std::string{}
                                               : fmt::format(", {:.4g} pF", 1e12 * w.contact.capacitance_f)));
   }
   check_antenna(c.antenna, c.ground);
+  if (condition == WhipCondition::trailing_dry) put_on_ground(c, ground_by_name("very dry"));
+  if (condition == WhipCondition::lying_wet) put_on_ground(c, ground_by_name("wet"));
+  if (condition == WhipCondition::on_water) put_on_ground(c, ground_by_name("fresh water"));
   return c;
 }
 
-std::vector<ConditionCase> whip_conditions(const WhipSet& whip) {
-  std::vector<ConditionCase> cases;
+std::vector<WireCase> whip_conditions(const WhipSet& whip) {
+  std::vector<WireCase> cases;
   for (const NamedWhipCondition& n : names) cases.push_back(whip_condition(whip, n.condition));
   return cases;
 }

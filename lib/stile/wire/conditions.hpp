@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include <stile/wire/geometry.hpp>
+#include <stile/wire/wire_case.hpp>
 
 namespace stile::wire {
 
@@ -37,9 +37,15 @@ struct PersonBody {
   double foot_capacitance_f = 50e-12;  ///< of each sole: 0.022 m2 of rubber, 12 mm thick, relative permittivity 3
 };
 
-/// Where a hand touches the set: both in series. A contact is a range, not a value: see hand_contacts.
+/// Base insulator and its wet surface where there is a set and nothing is stated. Assumed: nothing measured was found.
+inline constexpr double usual_base_capacitance_f = 5e-12, usual_base_leakage_ohm = 1e6;
+
+/// What stands between set and shoulder when a hand touches the set, in series. A contact is a range, not a value: see
+/// hand_contacts. The resistance has the arm inside: it is what can be stated of a whole limb, while an arm drawn with the
+/// person's 0.6 S/m has 330 ohm by itself, and nothing below could be asked for. It is spread along the right arm, which
+/// conducts as much better or worse than the rest of the person as that takes, and what it heats is the person's.
 struct HandContact {
-  double resistance_ohm = 300.0;                                   ///< >= 0; infinity: open
+  double resistance_ohm = 300.0;                                   ///< >= 0, hand and arm; infinity: open
   double capacitance_f = std::numeric_limits<double>::infinity();  ///< > 0; of a glove, a case; infinity: none
 };
 
@@ -48,7 +54,8 @@ struct NamedContact {
   HandContact contact;
 };
 
-/// Open, through 60 pF, and through 0, 300 and 1000 ohm, the arm coming on top: assumed, because nothing measured was found.
+/// Open; through 60 pF (a glove, with 300 ohm of hand and arm); through 0, 300 and 1000 ohm of hand and arm: assumed, because
+/// nothing measured was found.
 std::span<const NamedContact> hand_contacts();
 
 struct PersonSpread {
@@ -56,6 +63,14 @@ struct PersonSpread {
   double stature_m = 0.15;
 };
 inline constexpr PersonSpread person_spread{};
+
+struct NamedPerson {
+  std::string name;  ///< "person's conductivity -30 %"
+  PersonBody person;
+};
+
+/// The four corners of person_spread, one value off at a time.
+std::vector<NamedPerson> person_corners(const PersonBody& person);
 
 /// A wire that hangs from the base: it slopes to where it meets its lying height and runs on level. Wires of one direction
 /// are a bundle, side by side; others spread.
@@ -74,7 +89,14 @@ struct TrailingWire {
   std::vector<Vec3> drawn = {};  ///< its points where a condition leaves it as it is; empty: as its lengths say
 };
 
+/// A lump on a wire by its name; `part.wire` is set where the antenna is made.
+struct NamedLump {
+  std::string on;
+  WireLump part;
+};
+
 struct WhipSet {
+  std::string whip_name = "whip";
   double whip_length_m = 2.4;
   double whip_radius_m = 0.002;
   std::optional<double> whip_conductivity_s_m = 1.4e6;
@@ -83,8 +105,8 @@ struct WhipSet {
   double spacing_m = 0.02;                          ///< between neighbours of a bundle, axis to axis
   double lean_rad =
       0.5235987755982988;  ///< of the whip in the leaning condition, away from the first wire, beside a person to the left; below 1.4
-  std::vector<WireCoil> coils;  ///< on the whip (wire 0)
-  std::vector<WireLump> lumps;  ///< on the whip (wire 0) and the trailing wires (1, 2 ...)
+  std::vector<WireCoil> coils;   ///< on the whip (wire 0)
+  std::vector<NamedLump> lumps;  ///< on the whip, a trailing wire or a wire of the set
   double gap_m = 0.01;
   double base_capacitance_f = 0.0;
   double base_leakage_ohm = std::numeric_limits<double>::infinity();
@@ -108,26 +130,20 @@ enum class WhipCondition {
   hand_on_set,     ///< the same, the right hand on the box (without a box on the frame's foot)
 };
 
-struct ConditionCase {
-  WhipCondition condition = WhipCondition::lifted;
-  std::string name;
-  Antenna antenna;
-  Ground ground;
-  std::vector<std::string> changes;  ///< what differs from the whip as stated, a sentence each
-  std::optional<std::size_t> hand;   ///< index of the lump that is the hand's contact
-  bool on_ground = false;            ///< a trailing wire lies on the ground: see lying_ground_factor
-};
+/// Leaves a trailing wire out, with what is on it.
+/// @throws DomainError  no such wire
+void leave_out(WhipSet& whip, const std::string& wire);
 
 /// Set and person are in every condition when the whip set has them; torn_off (of all wires), with_set and hand_on_set add
 /// a set, operator_near, with_set and hand_on_set a person, of the usual sizes, when it has not.
 /// @throws DomainError  the ground is not lossy, more than five wires, a wire that is torn but not there, or a geometry that
 ///                      check_antenna refuses
-ConditionCase whip_condition(const WhipSet& whip, WhipCondition condition);
+WireCase whip_condition(const WhipSet& whip, WhipCondition condition);
 
 /// All of them, in the order of the enumeration. Without set and person the computed wander between lifted and lying is an
 /// overestimate: measured -120 kHz at 7.2 MHz where the model without them gives -204 to -301, with a box and a lead -125 to
 /// -186 (list posting, portable set on dry sand).
-std::vector<ConditionCase> whip_conditions(const WhipSet& whip);
+std::vector<WireCase> whip_conditions(const WhipSet& whip);
 
 /// The trailing wires as wires, where they hang and lie: bundled side by side or spread.
 /// @throws DomainError  a length that does not reach, a doubled or coiled part that is longer than what there is of it
@@ -137,11 +153,22 @@ std::vector<Wire> trailing_wires(const std::vector<TrailingWire>& wires, Vec3 ba
 /// Name of the wire that stands for a wire's coiled end.
 std::string coiled_end(const std::string& wire);
 
-/// Puts set and person beside an antenna at the feed's point; `heading_rad` is the direction of the first trailing wire.
+/// Names of the wires that a set is made of: "frame", and where they are there "lead" and "set".
+std::vector<std::string> set_wires(const SetBody& set);
+
+/// What is carried beside the antenna itself.
+struct Carried {
+  std::optional<SetBody> set;
+  std::optional<PersonBody> person;
+  std::optional<HandContact> contact;  ///< the right hand is at the set
+};
+
+/// Puts set and person beside an antenna at the feed's point, and lumps on any wire of all that; `heading_rad` is the
+/// direction of the first trailing wire. Lumps come in their order, then those of the person.
 /// @return  index of the lump of the hand's contact, when there is one
-/// @throws DomainError  no lossy ground for a person, a frame longer than the base is high
-std::optional<std::size_t> add_bodies(Antenna& antenna, const Ground& ground, const std::optional<SetBody>& set,
-                                      const std::optional<PersonBody>& person,
-                                      const std::optional<HandContact>& contact, double heading_rad);
+/// @throws DomainError  no lossy ground for a person, a frame longer than the base is high, a wire that has the name of one
+///                      of theirs, a lump on no wire, a hand without a set or with the set more than 5 % out of its reach
+std::optional<std::size_t> add_bodies(Antenna& antenna, const Ground& ground, const Carried& carried,
+                                      const std::vector<NamedLump>& lumps, double heading_rad);
 
 }  // namespace stile::wire

@@ -69,17 +69,17 @@ void check_wire(const std::vector<Wire>& wires, std::size_t index) {
   const std::string who = label(wires, index);
   if (w.points.size() < 2) refuse(fmt::format("{} has {} points, needs at least 2", who, w.points.size()));
   if (!(std::isfinite(w.radius_m) && w.radius_m > 0.0))
-    refuse(fmt::format("{}: radius {} m must be > 0", who, w.radius_m));
+    refuse(fmt::format("{}: radius {:.4g} m must be > 0", who, w.radius_m));
   if (w.conductivity_s_m && !(std::isfinite(*w.conductivity_s_m) && *w.conductivity_s_m > 0.0))
-    refuse(fmt::format("{}: conductivity {} S/m must be > 0", who, *w.conductivity_s_m));
+    refuse(fmt::format("{}: conductivity {:.4g} S/m must be > 0", who, *w.conductivity_s_m));
   if (!(std::isfinite(w.relative_permeability) && w.relative_permeability >= 1.0))
-    refuse(fmt::format("{}: relative permeability {} must be >= 1", who, w.relative_permeability));
+    refuse(fmt::format("{}: relative permeability {:.4g} must be >= 1", who, w.relative_permeability));
   if (w.insulation) {
     const Insulation& c = *w.insulation;
     if (!(std::isfinite(c.thickness_m) && c.thickness_m > 0.0))
-      refuse(fmt::format("{}: thickness of insulation {} m must be > 0", who, c.thickness_m));
+      refuse(fmt::format("{}: thickness of insulation {:.4g} m must be > 0", who, c.thickness_m));
     if (!(std::isfinite(c.relative_permittivity) && c.relative_permittivity >= 1.0))
-      refuse(fmt::format("{}: permittivity of insulation {} must be >= 1", who, c.relative_permittivity));
+      refuse(fmt::format("{}: permittivity of insulation {:.4g} must be >= 1", who, c.relative_permittivity));
   }
   for (std::size_t p = 0; p < w.points.size(); ++p) {
     if (!is_finite(w.points[p])) refuse(fmt::format("{}: point {} is not finite", who, p + 1));
@@ -99,7 +99,7 @@ void check_height(const std::vector<Wire>& wires, std::size_t index, const Groun
   const bool perfect = ground.kind == GroundKind::perfect;
   for (std::size_t p = 0; p < w.points.size(); ++p) {
     const double z = w.points[p].z_m;
-    if (z < -joint_m) refuse(fmt::format("{}: point {} lies {} m below the ground", who, p + 1, -z));
+    if (z < -joint_m) refuse(fmt::format("{}: point {} lies {:.4g} m below the ground", who, p + 1, -z));
     if (perfect) {
       const bool contact = z <= joint_m;
       if (contact && p != 0 && p + 1 != w.points.size())
@@ -108,10 +108,10 @@ void check_height(const std::vector<Wire>& wires, std::size_t index, const Groun
         const double up = w.points[p == 0 ? 1 : p - 1].z_m;
         if (up <= outer_radius_m(w)) refuse(fmt::format("{}: the piece at point {} lies on the ground", who, p + 1));
       } else if (z < outer_radius_m(w)) {
-        refuse(fmt::format("{}: point {} is {} m above perfect ground, less than its radius", who, p + 1, z));
+        refuse(fmt::format("{}: point {} is {:.4g} m above perfect ground, less than its radius", who, p + 1, z));
       }
     } else if (z < least_height_m(w) * (1.0 - 1e-12)) {
-      refuse(fmt::format("{}: point {} is {} m above lossy ground, but no wire may come nearer than {} m "
+      refuse(fmt::format("{}: point {} is {:.4g} m above lossy ground, but no wire may come nearer than {:.4g} m "
                          "(5 radii, and outside its insulation)",
                          who, p + 1, z, least_height_m(w)));
     }
@@ -176,12 +176,12 @@ void check_coils(const Antenna& antenna) {
     const std::string who = fmt::format("coil {}", c + 1);
     if (coil.wire >= antenna.wires.size()) refuse(fmt::format("{} is on a wire that does not exist", who));
     if (!(std::isfinite(coil.inductance_h) && coil.inductance_h >= 0.0))
-      refuse(fmt::format("{}: inductance {} H must be >= 0", who, coil.inductance_h));
-    if (!(coil.q > 0.0)) refuse(fmt::format("{}: Q {} must be > 0", who, coil.q));
+      refuse(fmt::format("{}: inductance {:.4g} H must be >= 0", who, coil.inductance_h));
+    if (!(coil.q > 0.0)) refuse(fmt::format("{}: Q {:.4g} must be > 0", who, coil.q));
     if (!(std::isfinite(coil.self_capacitance_f) && coil.self_capacitance_f >= 0.0))
-      refuse(fmt::format("{}: self-capacitance {} F must be >= 0", who, coil.self_capacitance_f));
+      refuse(fmt::format("{}: self-capacitance {:.4g} F must be >= 0", who, coil.self_capacitance_f));
     if (!(std::isfinite(coil.length_m) && coil.length_m >= 0.0))
-      refuse(fmt::format("{}: length {} m must be >= 0", who, coil.length_m));
+      refuse(fmt::format("{}: length {:.4g} m must be >= 0", who, coil.length_m));
     const Wire& w = antenna.wires[coil.wire];
     const double low = coil.distance_m - 0.5 * coil.length_m, high = coil.distance_m + 0.5 * coil.length_m;
     double at = 0.0;
@@ -192,7 +192,7 @@ void check_coils(const Antenna& antenna) {
       at = next;
     }
     if (!inside || !(coil.distance_m > joint_m && coil.distance_m < at - joint_m))
-      refuse(fmt::format("{}: {} m to {} m along {} is not within one straight piece of it", who, low, high,
+      refuse(fmt::format("{}: {:.4g} m to {:.4g} m along {} is not within one straight piece of it", who, low, high,
                          label(antenna.wires, coil.wire)));
     for (const Span& s : taken) {
       if (s.wire == coil.wire && low < s.high + joint_m && high > s.low - joint_m)
@@ -210,15 +210,16 @@ void check_lumps(const Antenna& antenna, const Ground& ground) {
     const std::string who = fmt::format("lump {}", n + 1);
     if (lump.wire >= antenna.wires.size()) refuse(fmt::format("{} is on a wire that does not exist", who));
     if (!(std::isfinite(lump.resistance_ohm) && lump.resistance_ohm >= 0.0))
-      refuse(fmt::format("{}: resistance {} ohm must be >= 0", who, lump.resistance_ohm));
+      refuse(fmt::format("{}: resistance {:.4g} ohm must be >= 0", who, lump.resistance_ohm));
     if (!(std::isfinite(lump.inductance_h) && lump.inductance_h >= 0.0))
-      refuse(fmt::format("{}: inductance {} H must be >= 0", who, lump.inductance_h));
-    if (!(lump.capacitance_f > 0.0)) refuse(fmt::format("{}: capacitance {} F must be > 0", who, lump.capacitance_f));
-    if (!(lump.q > 0.0)) refuse(fmt::format("{}: Q {} must be > 0", who, lump.q));
+      refuse(fmt::format("{}: inductance {:.4g} H must be >= 0", who, lump.inductance_h));
+    if (!(lump.capacitance_f > 0.0))
+      refuse(fmt::format("{}: capacitance {:.4g} F must be > 0", who, lump.capacitance_f));
+    if (!(lump.q > 0.0)) refuse(fmt::format("{}: Q {:.4g} must be > 0", who, lump.q));
     const Wire& w = antenna.wires[lump.wire];
     const double length_m = wire_length_m(w);
     if (!(lump.distance_m >= 0.0 && lump.distance_m <= length_m + joint_m))
-      refuse(fmt::format("{}: {} m is off {}, which is {:.6g} m long", who, lump.distance_m,
+      refuse(fmt::format("{}: {:.4g} m is off {}, which is {:.4g} m long", who, lump.distance_m,
                          label(antenna.wires, lump.wire), length_m));
     const bool at_start = lump.distance_m <= joint_m, at_end = lump.distance_m >= length_m - joint_m;
     const bool joined = joins_at(antenna.wires, lump.wire, lump.distance_m);
@@ -252,11 +253,12 @@ void check_lumps(const Antenna& antenna, const Ground& ground) {
 void check_feed(const Antenna& antenna, const Ground& ground) {
   const Feed& feed = antenna.feed;
   if (feed.wire >= antenna.wires.size()) refuse("the feed is on a wire that does not exist");
-  if (!(std::isfinite(feed.gap_m) && feed.gap_m > 0.0)) refuse(fmt::format("feed gap {} m must be > 0", feed.gap_m));
+  if (!(std::isfinite(feed.gap_m) && feed.gap_m > 0.0))
+    refuse(fmt::format("feed gap {:.4g} m must be > 0", feed.gap_m));
   if (!(std::isfinite(feed.base_capacitance_f) && feed.base_capacitance_f >= 0.0))
-    refuse(fmt::format("base capacitance {} F must be >= 0", feed.base_capacitance_f));
+    refuse(fmt::format("base capacitance {:.4g} F must be >= 0", feed.base_capacitance_f));
   if (!(feed.base_leakage_ohm > 0.0))
-    refuse(fmt::format("leakage of the base, {} ohm, must be > 0", feed.base_leakage_ohm));
+    refuse(fmt::format("leakage of the base, {:.4g} ohm, must be > 0", feed.base_leakage_ohm));
   const Vec3 at = antenna.wires[feed.wire].points.front();
   const bool on_ground = ground.kind == GroundKind::perfect && at.z_m <= joint_m;
   const double share_m = on_ground ? feed.gap_m : 0.5 * feed.gap_m;
@@ -269,7 +271,7 @@ void check_feed(const Antenna& antenna, const Ground& ground) {
     if (!wire.person && wire.radius_m > thickest->radius_m) thickest = &wire;
     if (!(p.wire == feed.wire && p.number == 0)) ++others;
     if (share_m > norm(p.end - p.start) - joint_m)
-      refuse(fmt::format("the feed gap of {} m does not fit on {}", feed.gap_m, label(antenna.wires, p.wire)));
+      refuse(fmt::format("the feed gap of {:.4g} m does not fit on {}", feed.gap_m, label(antenna.wires, p.wire)));
     if (p.wire != feed.wire || p.number != 0) continue;
     for (const WireCoil& c : antenna.coils) {
       if (c.wire == p.wire && c.distance_m - 0.5 * c.length_m < share_m - joint_m)
@@ -279,10 +281,10 @@ void check_feed(const Antenna& antenna, const Ground& ground) {
   // Where two conductors meet at an angle, thin-wire cells shorter than their radius have no meaning: the impedance runs
   // through poles as the gap shrinks.
   if (share_m < thickest->radius_m * (1.0 - 1e-12))
-    refuse(
-        fmt::format("the feed gap of {} m puts {} m on each conductor; legal: at least the radius of {} m, that is, a "
-                    "gap of {} m or more",
-                    feed.gap_m, share_m, thickest->radius_m, (on_ground ? 1.0 : 2.0) * thickest->radius_m));
+    refuse(fmt::format(
+        "the feed gap of {:.4g} m puts {:.4g} m on each conductor; legal: at least the radius of {:.4g} m, that is, a "
+        "gap of {:.4g} m or more",
+        feed.gap_m, share_m, thickest->radius_m, (on_ground ? 1.0 : 2.0) * thickest->radius_m));
   if (on_ground && others > 0) refuse("wires meet at a feed on perfect ground: lift them or join them above");
   if (!on_ground && others == 0)
     refuse(

@@ -2,7 +2,6 @@
 
 #include <cmath>
 #include <limits>
-#include <string>
 
 #include <fmt/format.h>
 
@@ -49,6 +48,16 @@ Ground ground_by_name(std::string_view name) {
     legal += ", \"" + std::string(g.name) + "\"";
   }
   throw DomainError("no ground \"" + std::string(name) + "\"; known are " + legal);
+}
+
+std::string ground_words(const Ground& ground) {
+  if (ground.kind == GroundKind::free_space) return "free space";
+  if (ground.kind == GroundKind::perfect) return "perfect";
+  for (const NamedGround& g : ground_classes()) {
+    if (g.ground == ground) return std::string(g.name);
+  }
+  return fmt::format("relative permittivity {:.4g}, {}", ground.relative_permittivity,
+                     print_quantity(ground.conductivity_s_m, Unit::siemens_per_metre, 4));
 }
 
 cdouble complex_permittivity(const Ground& ground, double frequency_hz) {

@@ -1,6 +1,7 @@
 #pragma once
 // What is under the antenna.
 
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -23,6 +24,7 @@ struct Ground {
   GroundKind kind = GroundKind::free_space;
   double relative_permittivity = 1.0;  ///< 1..1000; used when lossy
   double conductivity_s_m = 0.0;       ///< 0..1e8; used when lossy
+  bool operator==(const Ground&) const = default;
 };
 
 Ground free_space();
@@ -46,6 +48,9 @@ const std::vector<NamedGround>& ground_classes();
 /// One of the classes, or "free space", or "perfect".
 /// @throws DomainError  another name; the message lists the legal ones
 Ground ground_by_name(std::string_view name);
+
+/// The name of such a ground, or its two values: "wet", "relative permittivity 20, 8 mS/m".
+std::string ground_words(const Ground& ground);
 
 /// eps_r - j sigma/(w eps0) of a lossy ground.
 /// @throws DomainError  not lossy, its values out of range as in lossy_ground, frequency_hz not positive

@@ -1,5 +1,6 @@
 #include <stile/wire/ground_tables.hpp>
 
+#include <algorithm>
 #include <array>
 #include <map>
 #include <mutex>
@@ -9,8 +10,13 @@
 namespace stile::wire {
 
 struct GroundTables::Kept {
+  struct Entry {
+    std::shared_ptr<const detail::GroundTable> table;
+    std::size_t asked = 0;
+  };
   std::mutex choosing;
-  std::map<std::array<double, 3>, std::shared_ptr<const detail::GroundTable>> tables;  // by wave number, permittivity
+  std::map<std::array<double, 3>, Entry> tables;  // by wave number, permittivity
+  std::size_t asked = 0;
 };
 
 GroundTables::GroundTables() : kept_(std::make_unique<Kept>()) {}
@@ -23,9 +29,15 @@ std::size_t GroundTables::size() const {
 
 std::shared_ptr<const detail::GroundTable> GroundTables::table(const detail::HalfSpace& ground) {
   const std::lock_guard lock(kept_->choosing);
-  auto& table = kept_->tables[{ground.k0_rad_m, ground.permittivity.real(), ground.permittivity.imag()}];
-  if (!table) table = std::make_shared<const detail::GroundTable>(ground);
-  return table;
+  auto& tables = kept_->tables;
+  auto& entry = tables[{ground.k0_rad_m, ground.permittivity.real(), ground.permittivity.imag()}];
+  entry.asked = ++kept_->asked;
+  if (!entry.table) entry.table = std::make_shared<const detail::GroundTable>(ground);
+  if (tables.size() > most_ground_tables) {
+    tables.erase(std::min_element(tables.begin(), tables.end(),
+                                  [](const auto& a, const auto& b) { return a.second.asked < b.second.asked; }));
+  }
+  return entry.table;
 }
 
 }  // namespace stile::wire

@@ -54,9 +54,9 @@ namespace detail {
 
 void check_solve(double frequency_hz, const SolveOptions& options) {
   if (!(frequency_hz >= 1e5 && frequency_hz <= 3e8))
-    throw DomainError(fmt::format("frequency {} Hz must be 1e5..3e8", frequency_hz));
+    throw DomainError(fmt::format("frequency {:.6g} Hz must be 1e5..3e8", frequency_hz));
   if (!(options.fineness >= 0.25 && options.fineness <= 16.0))
-    throw DomainError(fmt::format("fineness {} must be 0.25..16", options.fineness));
+    throw DomainError(fmt::format("fineness {:.4g} must be 0.25..16", options.fineness));
 }
 
 Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz, const SolveOptions& options) {
@@ -103,11 +103,13 @@ AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double
   s.leakage_share = base_s.real() / (base_s + 1.0 / s.antenna_ohm).real();
 
   double metal_w = 0.0, coil_w = 0.0, lump_w = 0.0, person_w = 0.0;  // for 1 A
+  s.wire_share.assign(antenna.wires.size(), 0.0);
   for (std::size_t c = 0; c < s.cells.size(); ++c) {
     const cdouble a = s.cells[c].start_a, b = s.cells[c].end_a;
     const double mean_square = (std::norm(a) + std::norm(b) + (a * std::conj(b)).real()) / 3.0;
-    (antenna.wires[s.cells[c].wire].person ? person_w : metal_w) +=
-        losses[c].metal_ohm_m.real() * s.cells[c].length_m * mean_square;
+    const double heat_w = losses[c].metal_ohm_m.real() * s.cells[c].length_m * mean_square;
+    s.wire_share[s.cells[c].wire] += heat_w;
+    (antenna.wires[s.cells[c].wire].person ? person_w : metal_w) += heat_w;
     coil_w += losses[c].coil_ohm.real() * mean_square;
   }
   for (std::size_t f = 0; f < x.size(); ++f) {
@@ -125,6 +127,7 @@ AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double
   const double total_w = lossy ? input_w : far_w + metal_w + coil_w + lump_w + person_w;
   s.power_balance = total_w / input_w;
   const double share = (1.0 - s.leakage_share) / total_w;
+  for (double& of_wire : s.wire_share) of_wire *= share;
   s.share.radiated = far_w * share;
   s.share.metal = metal_w * share;
   s.share.coil = coil_w * share;

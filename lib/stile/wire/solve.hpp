@@ -58,7 +58,9 @@ struct AntennaSolution {
       0.0;  ///< in free space and over perfect ground (radiated + metal + coil + lump + person)/input before the
             ///< shares are scaled to 1: how far it is from 1 is a measure of error. Over lossy
             ///< ground 1 by definition of the ground's share.
-  double leakage_share = 0.0;   ///< of the input power in the leakage of the base; share.lump has it inside
+  double leakage_share = 0.0;  ///< of the input power in the leakage of the base; share.lump has it inside
+  std::vector<double>
+      wire_share;               ///< of the input power, what heats each wire: they add up to share.metal + share.person
   std::vector<cdouble> lump_a;  ///< current through each lump, along its wire, for 1 A into the antenna
   std::size_t unknowns = 0;
   std::vector<CellCurrent> cells;

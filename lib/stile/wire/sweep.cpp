@@ -24,6 +24,7 @@ constexpr double more_per_e_fold = 4.0;  // of a wide one
 constexpr std::size_t added = 3;         // at a time
 constexpr double fit_tolerance = 1e-7;   // weighted misfit at the solved frequencies
 constexpr double foretold_tolerance = 2e-5;
+constexpr double foretold_share = 0.4;  // of what two fits may be apart, against what a solve and a fit may
 
 /// Calls the progress function and counts; one thread at a time.
 class Reporter {
@@ -75,6 +76,10 @@ public:
     const std::vector<Sample> known = samples();
     if (known.size() == frequency_hz_.size()) return;
     fit_ = rational_fit(known, fit_tolerance);
+    // The fit that foretold well was another one: where this one says something else, it has not been seen to be right.
+    for (std::size_t i = 0; i < frequency_hz_.size() && worst <= foretold_tolerance; ++i) {
+      if (!is_solved(i)) worst = std::max(worst, foretold_share * distance(blend(*fit_, i), foretold_[i]));
+    }
     if (worst > foretold_tolerance) ask(known);
   }
 

@@ -16,10 +16,14 @@ struct WireCase {
   std::string name;
   Antenna antenna;
   Ground ground;
-  std::vector<std::string> changes = {};  ///< what differs from the drawing, a sentence each
+  std::vector<std::string> changes = {};  ///< what differs from the drawing, a sentence each, that of the ground first
   std::optional<std::size_t> hand = {};   ///< index of the lump that is a hand's contact
-  bool on_ground = false;                 ///< a wire lies on the ground: see lying_ground_factor
   bool carried = false;                   ///< set and person are in it
+  std::string corner_of = {};             ///< name of the condition of which this is one corner of the person's spread
 };
+
+/// Puts another ground under a condition, and what its changes say of the ground with it. The same ground changes nothing.
+/// @throws DomainError  as check_antenna; a person on another than a lossy ground
+void put_on_ground(WireCase& wires, const Ground& ground);
 
 }  // namespace stile::wire

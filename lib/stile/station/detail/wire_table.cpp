@@ -23,24 +23,22 @@ using detail::Plausible;
 using detail::plausible_value;
 namespace plausible = detail::plausible;
 
-using WhipState = decltype(wire::ConditionCase::condition);
-
 struct Kind {
   std::string_view name;
-  WhipState state;
+  wire::WhipCondition state;
 };
 constexpr double infinity = std::numeric_limits<double>::infinity();
 constexpr std::string_view as_drawn = "as drawn";
-constexpr std::array<Kind, 10> kinds{{{"lifted", WhipState::lifted},
-                                      {"trailing dry", WhipState::trailing_dry},
-                                      {"trailing", WhipState::trailing_usual},
-                                      {"lying wet", WhipState::lying_wet},
-                                      {"on water", WhipState::on_water},
-                                      {"leaning", WhipState::leaning},
-                                      {"torn off", WhipState::torn_off},
-                                      {"operator near", WhipState::operator_near},
-                                      {"with set", WhipState::with_set},
-                                      {"hand on set", WhipState::hand_on_set}}};
+constexpr std::array<Kind, 10> kinds{{{"lifted", wire::WhipCondition::lifted},
+                                      {"trailing dry", wire::WhipCondition::trailing_dry},
+                                      {"trailing", wire::WhipCondition::trailing_usual},
+                                      {"lying wet", wire::WhipCondition::lying_wet},
+                                      {"on water", wire::WhipCondition::on_water},
+                                      {"leaning", wire::WhipCondition::leaning},
+                                      {"torn off", wire::WhipCondition::torn_off},
+                                      {"operator near", wire::WhipCondition::operator_near},
+                                      {"with set", wire::WhipCondition::with_set},
+                                      {"hand on set", wire::WhipCondition::hand_on_set}}};
 
 /// Runs `make`; what it finds wrong is reported at the key's place.
 template <class Make>
@@ -50,6 +48,10 @@ auto at(const TomlTable& table, std::string_view key, const Make& make) {
   } catch (const DomainError& error) {
     table.fail(key, error.what());
   }
+}
+
+bool is_of(const std::string& name, const std::vector<std::string>& names) {
+  return std::find(names.begin(), names.end(), name) != names.end();
 }
 
 wire::Ground ground_table(const TomlTable& table) {
@@ -132,14 +134,24 @@ StatedWire wire_from(const TomlTable& table) {
   return stated;
 }
 
+[[noreturn]] void no_wire(const TomlTable& table, std::string_view key, const std::string& name,
+                          const std::vector<std::string>& there) {
+  table.fail(key, fmt::format("no wire is called \"{}\"; there are: {}", name, fmt::join(there, ", ")));
+}
+
+std::vector<std::string> names_of(const std::vector<wire::Wire>& wires) {
+  std::vector<std::string> names;
+  for (const wire::Wire& w : wires) names.push_back(w.name);
+  return names;
+}
+
 /// Index of the wire that a key names.
 std::size_t wire_named(const TomlTable& table, std::string_view key, const std::vector<wire::Wire>& wires) {
   const std::string name = table.text(key);
-  const auto found = std::find_if(wires.begin(), wires.end(), [&](const wire::Wire& w) { return w.name == name; });
-  if (found != wires.end()) return static_cast<std::size_t>(found - wires.begin());
-  std::vector<std::string> names;
-  for (const wire::Wire& w : wires) names.push_back(w.name);
-  table.fail(key, fmt::format("no wire is called \"{}\"; there are: {}", name, fmt::join(names, ", ")));
+  const std::vector<std::string> names = names_of(wires);
+  const auto found = std::find(names.begin(), names.end(), name);
+  if (found == names.end()) no_wire(table, key, name, names);
+  return static_cast<std::size_t>(found - names.begin());
 }
 
 wire::WireCoil coil_from(const TomlTable& table, const std::vector<wire::Wire>& wires) {
@@ -154,10 +166,11 @@ wire::WireCoil coil_from(const TomlTable& table, const std::vector<wire::Wire>& 
   return coil;
 }
 
-wire::WireLump lump_from(const TomlTable& table, const std::vector<wire::Wire>& wires) {
+wire::NamedLump lump_from(const TomlTable& table, const std::vector<std::string>& wires) {
   table.only({"on", "distance", "resistance", "inductance", "capacitance", "q"});
+  const std::string on = table.text("on");
+  if (!is_of(on, wires)) no_wire(table, "on", on, wires);
   wire::WireLump lump;
-  lump.wire = wire_named(table, "on", wires);
   lump.distance_m = plausible_value(table, "distance", plausible::distance_on_wire);
   lump.resistance_ohm = find_plausible(table, "resistance", plausible::lump_resistance).value_or(0.0);
   lump.inductance_h = find_plausible(table, "inductance", plausible::antenna_inductance).value_or(0.0);
@@ -168,13 +181,14 @@ wire::WireLump lump_from(const TomlTable& table, const std::vector<wire::Wire>& 
                fmt::format("{} needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"",
                            table.name()));
   if (table.has("q") && !table.has("inductance")) table.fail("q", "\"q\" is that of an \"inductance\"");
-  return lump;
+  return {on, lump};
 }
 
 /// What the file states: the wires as drawn, without set and person.
 struct Drawing {
   wire::Antenna antenna;
   wire::Ground ground;
+  std::vector<wire::NamedLump> lumps;                       ///< not in the antenna yet, because a body may have them
   std::vector<std::optional<wire::TrailingWire>> trailing;  ///< of each [[wire]]: stated by its lengths
   std::optional<wire::SetBody> set;
   std::optional<wire::PersonBody> person;
@@ -183,13 +197,7 @@ struct Drawing {
 /// Tells what is wrong with an antenna at the wire, coil, lump, body or feed that the message starts with.
 [[noreturn]] void fail_at_place(const TomlTable& document, const std::string& message) {
   const auto starts = [&](const std::string& with) { return message.rfind(with, 0) == 0; };
-  for (const TomlTable& wire : document.tables("wire")) {
-    if (!starts(fmt::format("wire \"{}\"", wire.text("name")))) continue;
-    wire.fail(message.find("radius") != std::string::npos ? "radius"
-              : wire.has("points")                        ? "points"
-                                                          : "length",
-              message);
-  }
+  const auto says = [&](const char* part) { return message.find(part) != std::string::npos; };
   const auto numbered = [&](const char* key) {
     const std::vector<TomlTable> tables = document.tables(key);
     for (std::size_t n = 0; n < tables.size(); ++n) {
@@ -198,12 +206,21 @@ struct Drawing {
   };
   numbered("coil");
   numbered("lump");
-  const auto body = [&](const char* key, std::initializer_list<const char*> starting) {
-    const auto table = document.find_table(key);
-    if (table && std::any_of(starting.begin(), starting.end(), starts)) table->fail("name", message);
-  };
-  body("person", {"wire \"person", "a person"});
-  body("set", {"wire \"set", "wire \"frame", "wire \"lead", "the frame's", "the lead's"});
+  // A body's wire may stand second: what crosses it was there first, and was right without the body.
+  if (const auto person = document.find_table("person")) {
+    if (says("stature")) person->fail("height", message);
+    if (says("wire \"person's") || says("a person")) person->fail("distance", message);
+  }
+  if (const auto set = document.find_table("set")) {
+    if (says("wire \"frame\"") || says("the frame's"))
+      set->fail(says("radius") ? "frame_radius" : "frame_length", message);
+    if (says("wire \"lead\"") || says("wire \"set\"") || says("the lead's"))
+      set->fail(set->has("lead_length") && !says("radius ") ? "lead_length" : "lead_radius", message);
+  }
+  for (const TomlTable& wire : document.tables("wire")) {
+    if (!starts(fmt::format("wire \"{}\"", wire.text("name")))) continue;
+    wire.fail(says("radius") ? "radius" : wire.has("points") ? "points" : "length", message);
+  }
   if (const auto feed = document.find_table("feed")) feed->fail("gap", message);
   document.fail("wire", message);
 }
@@ -257,7 +274,7 @@ wire::TrailingWire trailing_from(const wire::Wire& wire) {
 }
 
 /// The drawing as the one whip with trailing wires that conditions are made of.
-wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing, const wire::Ground& ground) {
+wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing) {
   const wire::Antenna& drawn = drawing.antenna;
   const auto refuse = [&](const std::string& why) {
     table.fail("kind",
@@ -271,7 +288,7 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing, cons
     refuse(fmt::format("\"{}\" is not straight and upright", whip.name));
   }
   if (drawn.feed.wire != 0) refuse("the feed is not on the first");
-  if (ground.kind != wire::GroundKind::lossy) table.fail("kind", "this \"kind\" needs a lossy ground");
+  if (drawing.ground.kind != wire::GroundKind::lossy) table.fail("kind", "this \"kind\" needs a lossy ground");
   if (std::any_of(drawn.coils.begin(), drawn.coils.end(), [](const wire::WireCoil& c) { return c.wire != 0; }))
     refuse("coils must be on the whip");
   const std::size_t count = drawing.trailing.size();  // the ends that are coiled stand behind
@@ -296,16 +313,17 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing, cons
     }
     set.wires.push_back(std::move(t));
   }
+  set.whip_name = whip.name;
   set.whip_length_m = wire::wire_length_m(whip);
   set.whip_radius_m = whip.radius_m;
   set.whip_conductivity_s_m = whip.conductivity_s_m;
   set.base_height_m = base.z_m;
   set.coils = drawn.coils;
-  set.lumps = drawn.lumps;
+  set.lumps = drawing.lumps;
   set.gap_m = drawn.feed.gap_m;
   set.base_capacitance_f = drawn.feed.base_capacitance_f;
   set.base_leakage_ohm = drawn.feed.base_leakage_ohm;
-  set.ground = ground;
+  set.ground = drawing.ground;
   set.set = drawing.set;
   set.person = drawing.person;
   return set;
@@ -351,14 +369,16 @@ wire::HandContact contact_from(const TomlTable& table) {
   stated.only({"resistance", "capacitance"});
   if (!stated.has("resistance") && !stated.has("capacitance"))
     table.fail("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
-  wire::HandContact contact{0.0, infinity};
-  contact.resistance_ohm = find_plausible(stated, "resistance", plausible::contact_resistance).value_or(0.0);
+  wire::HandContact contact;
+  contact.resistance_ohm =
+      find_plausible(stated, "resistance", plausible::contact_resistance).value_or(contact.resistance_ohm);
   contact.capacitance_f = find_plausible(stated, "capacitance", plausible::body_capacitance).value_or(infinity);
   return contact;
 }
 
 /// Leaves a wire of a drawing out, with what is on it.
-void leave_out(const TomlTable& table, const std::string& name, wire::Antenna& antenna) {
+void leave_out(const TomlTable& table, const std::string& name, Drawing& drawing) {
+  wire::Antenna& antenna = drawing.antenna;
   std::vector<wire::Wire>& wires = antenna.wires;
   const auto gone = std::find_if(wires.begin(), wires.end(), [&](const wire::Wire& w) { return w.name == name; });
   if (gone == wires.end()) table.fail("without", fmt::format("no wire is called \"{}\"", name));
@@ -367,8 +387,7 @@ void leave_out(const TomlTable& table, const std::string& name, wire::Antenna& a
     table.fail("without", fmt::format("\"{}\" has the feed on it and cannot be left out", name));
   std::erase_if(antenna.coils, [&](const wire::WireCoil& coil) { return coil.wire == index; });
   for (wire::WireCoil& coil : antenna.coils) coil.wire -= coil.wire > index;
-  std::erase_if(antenna.lumps, [&](const wire::WireLump& lump) { return lump.wire == index; });
-  for (wire::WireLump& lump : antenna.lumps) lump.wire -= lump.wire > index;
+  std::erase_if(drawing.lumps, [&](const wire::NamedLump& lump) { return lump.on == name; });
   antenna.feed.wire -= antenna.feed.wire > index;
   wires.erase(gone);
   std::erase_if(wires,
@@ -379,16 +398,27 @@ void leave_out(const TomlTable& table, const std::string& name, wire::Antenna& a
 wire::WireCase as_it_is(const std::string& name, Drawing drawing, const wire::Ground& ground) {
   wire::WireCase c{name, std::move(drawing.antenna), ground};
   const std::vector<std::size_t> trailing = trailing_of(c.antenna);
-  const wire::Vec3 base = c.antenna.wires[c.antenna.feed.wire].points.front();
-  double heading = 0.0;
-  for (const std::size_t w : trailing) {
-    if (w == trailing.front()) heading = direction_rad(c.antenna.wires[w]);
-    c.on_ground = c.on_ground || (ground.kind == wire::GroundKind::lossy && hangs(c.antenna.wires[w], base.z_m));
-  }
-  wire::add_bodies(c.antenna, ground, drawing.set, drawing.person, {}, heading);
+  const double heading = trailing.empty() ? 0.0 : direction_rad(c.antenna.wires[trailing.front()]);
+  wire::add_bodies(c.antenna, ground, {drawing.set, drawing.person, {}}, drawing.lumps, heading);
   c.carried = drawing.set && drawing.person;
   wire::check_antenna(c.antenna, ground);
   return c;
+}
+
+/// What is wrong with a condition is told at the key that made it so.
+wire::WireCase made_condition(const TomlTable& table, const wire::WhipSet& whip, wire::WhipCondition state) {
+  try {
+    return wire::whip_condition(whip, state);
+  } catch (const DomainError& error) {
+    const std::string message = error.what();
+    const auto blames = [&](const char* part, const char* key) {
+      if (table.has(key) && message.find(part) != std::string::npos) table.fail(key, message);
+    };
+    blames("no trailing wire is called", "without");
+    blames("above lossy ground", "lying_height");
+    blames("drop_distance", "drop_distance");
+    table.fail("kind", message);
+  }
 }
 
 std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing& drawn) {
@@ -401,8 +431,9 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
       if (table.has(key)) table.fail(key, fmt::format("\"{}\" needs another \"kind\" than \"{}\"", key, as_drawn));
     }
     Drawing left = drawn;
-    for (const std::string& gone : without) leave_out(table, gone, left.antenna);
-    wire::WireCase c = at(table, "name", [&] { return as_it_is(name, std::move(left), ground); });
+    for (const std::string& gone : without) leave_out(table, gone, left);
+    wire::WireCase c = at(table, "name", [&] { return as_it_is(name, std::move(left), drawn.ground); });
+    at(table, "ground", [&] { wire::put_on_ground(c, ground); });
     for (const std::string& gone : without) c.changes.push_back(fmt::format("wire \"{}\" is left out", gone));
     return {std::move(c)};
   }
@@ -410,21 +441,16 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
   if (known == kinds.end())
     table.fail("kind", fmt::format("no condition is of the kind \"{}\"; legal: {}", kind,
                                    fmt::join(wire_condition_kinds(), ", ")));
-  if (table.has("contact") && known->state != WhipState::hand_on_set)
+  if (table.has("contact") && known->state != wire::WhipCondition::hand_on_set)
     table.fail("contact", "\"contact\" belongs to the \"kind\" \"hand on set\"");
-  wire::WhipSet whip = whip_set_from(table, drawn, ground);
+  wire::WhipSet whip = whip_set_from(table, drawn);
+  if (ground.kind != wire::GroundKind::lossy) table.fail("kind", "this \"kind\" needs a lossy ground");
   std::vector<std::string> changes;
-  if (known->state == WhipState::torn_off) {
+  if (known->state == wire::WhipCondition::torn_off) {
     whip.torn = without;
   } else {
     for (const std::string& gone : without) {
-      const auto wire = std::find_if(whip.wires.begin(), whip.wires.end(),
-                                     [&](const wire::TrailingWire& t) { return t.name == gone; });
-      if (wire == whip.wires.end()) table.fail("without", fmt::format("no trailing wire is called \"{}\"", gone));
-      const auto index = static_cast<std::size_t>(wire - whip.wires.begin()) + 1;
-      std::erase_if(whip.lumps, [&](const wire::WireLump& lump) { return lump.wire == index; });
-      for (wire::WireLump& lump : whip.lumps) lump.wire -= lump.wire > index;
-      whip.wires.erase(wire);
+      at(table, "without", [&] { wire::leave_out(whip, gone); });
       changes.push_back(fmt::format("wire \"{}\" is left out", gone));
     }
   }
@@ -443,7 +469,7 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
     whip.lean_rad = *lean * pi / 180.0;
 
   std::vector<wire::NamedContact> contacts{{"", {}}};
-  if (known->state == WhipState::hand_on_set) {
+  if (known->state == wire::WhipCondition::hand_on_set) {
     if (table.has("contact"))
       contacts.front().contact = contact_from(table);
     else
@@ -452,18 +478,10 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
   std::vector<wire::WireCase> cases;
   for (const wire::NamedContact& n : contacts) {
     whip.contact = n.contact;
-    wire::ConditionCase made = at(table, "kind", [&] { return wire::whip_condition(whip, known->state); });
-    wire::WireCase c{*n.name == '\0' ? name : fmt::format("{}: {}", name, n.name), std::move(made.antenna),
-                     table.has("ground") ? ground : made.ground};
-    c.changes = changes;
-    for (std::string& change : made.changes) {
-      if (table.has("ground") && change.rfind("the ground is", 0) == 0) continue;
-      c.changes.push_back(std::move(change));
-    }
-    c.hand = made.hand;
-    c.on_ground = made.on_ground;
-    c.carried = drawn.set && drawn.person;
-    at(table, "ground", [&] { wire::check_antenna(c.antenna, c.ground); });
+    wire::WireCase c = made_condition(table, whip, known->state);
+    c.name = *n.name == '\0' ? name : fmt::format("{}: {}", name, n.name);
+    c.changes.insert(c.changes.begin(), changes.begin(), changes.end());
+    if (table.has("ground")) at(table, "ground", [&] { wire::put_on_ground(c, ground); });
     cases.push_back(std::move(c));
   }
   return cases;
@@ -505,7 +523,7 @@ wire::Ground ground_from(const TomlTable& parent, std::string_view key) {
   return ground_table(parent.table(key));
 }
 
-std::vector<wire::WireCase> wires_from(const TomlTable& document) {
+std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOptions& options) {
   document.only({"ground", "wire", "feed", "coil", "lump", "condition", "set", "person"});
   Drawing drawn;
   drawn.ground = ground_from(document, "ground");
@@ -518,7 +536,7 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document) {
     for (const wire::Wire& other : drawn.antenna.wires) {
       if (other.name == name) table.fail("name", fmt::format("the name \"{}\" is taken", name));
     }
-    if (drawn.set && (name == "frame" || name == "lead" || name == "set"))
+    if (drawn.set && is_of(name, wire::set_wires(*drawn.set)))
       table.fail("name", fmt::format("the name \"{}\" is taken by [set]", name));
     drawn.antenna.wires.push_back(std::move(stated.wire));
     drawn.trailing.push_back(std::move(stated.trailing));
@@ -527,35 +545,71 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document) {
     feed->only({"on", "gap", "base_capacitance", "base_leakage"});
     if (feed->has("on")) drawn.antenna.feed.wire = wire_named(*feed, "on", drawn.antenna.wires);
     drawn.antenna.feed.gap_m = plausible_value(*feed, "gap", plausible::feed_gap);
+    const auto of_base = [&](std::string_view key, const Plausible& range, double none, double usual) {
+      if (feed->is_text(key) && feed->text(key) == "none") return none;
+      return find_plausible(*feed, key, range).value_or(drawn.set ? usual : none);
+    };
     drawn.antenna.feed.base_capacitance_f =
-        find_plausible(*feed, "base_capacitance", plausible::base_capacitance).value_or(0.0);
+        of_base("base_capacitance", plausible::base_capacitance, 0.0, wire::usual_base_capacitance_f);
     drawn.antenna.feed.base_leakage_ohm =
-        find_plausible(*feed, "base_leakage", plausible::base_leakage).value_or(drawn.antenna.feed.base_leakage_ohm);
+        of_base("base_leakage", plausible::base_leakage, infinity, wire::usual_base_leakage_ohm);
   } else {
     document.fail("feed", fmt::format("{} needs the table [feed] with \"gap\"", document.name()));
   }
   for (const TomlTable& table : document.tables("coil"))
     drawn.antenna.coils.push_back(coil_from(table, drawn.antenna.wires));
-  for (const TomlTable& table : document.tables("lump"))
-    drawn.antenna.lumps.push_back(lump_from(table, drawn.antenna.wires));
+  std::vector<std::string> with_parts = names_of(drawn.antenna.wires);
+  if (drawn.set) {
+    for (const std::string& name : wire::set_wires(*drawn.set)) with_parts.push_back(name);
+  }
+  for (const TomlTable& table : document.tables("lump")) drawn.lumps.push_back(lump_from(table, with_parts));
   hang_wires(wires, drawn);
-  wire::WireCase whole;
   try {
-    whole = as_it_is(std::string(as_drawn), drawn, drawn.ground);
+    as_it_is(std::string(as_drawn), drawn, drawn.ground);
   } catch (const DomainError& error) {
     fail_at_place(document, error.what());
   }
 
+  if (options.person_spread && !drawn.person)
+    document.fail("person", "the spread of a person needs the table [person]");
+  const std::vector<wire::NamedPerson> corners =
+      options.person_spread ? wire::person_corners(*drawn.person) : std::vector<wire::NamedPerson>{};
   std::vector<wire::WireCase> cases;
-  for (const TomlTable& table : document.tables("condition")) {
-    for (wire::WireCase& c : condition_from(table, drawn)) {
-      for (const wire::WireCase& before : cases) {
-        if (before.name == c.name) table.fail("name", fmt::format("the name \"{}\" is taken", c.name));
-      }
-      cases.push_back(std::move(c));
+  const auto add = [&](wire::WireCase c, const TomlTable& table) {
+    for (const wire::WireCase& before : cases) {
+      if (before.name == c.name) table.fail("name", fmt::format("the name \"{}\" is taken", c.name));
     }
+    cases.push_back(std::move(c));
+  };
+  // A condition, and behind it itself in each corner of the person.
+  const auto add_all = [&](const TomlTable& table, const auto& made) {
+    std::vector<wire::WireCase> as_stated = made(drawn);
+    std::vector<std::vector<wire::WireCase>> off;
+    for (const wire::NamedPerson& corner : corners) {
+      Drawing other = drawn;
+      other.person = corner.person;
+      off.push_back(made(other));
+    }
+    for (std::size_t n = 0; n < as_stated.size(); ++n) {
+      const std::string name = as_stated[n].name;
+      add(std::move(as_stated[n]), table);
+      for (std::size_t k = 0; k < corners.size(); ++k) {
+        wire::WireCase c = std::move(off[k][n]);
+        c.name = fmt::format("{}, {}", name, corners[k].name);
+        c.corner_of = name;
+        c.changes.push_back(corners[k].name);
+        add(std::move(c), table);
+      }
+    }
+  };
+  const std::vector<TomlTable> conditions = document.tables("condition");
+  for (const TomlTable& table : conditions)
+    add_all(table, [&](const Drawing& drawing) { return condition_from(table, drawing); });
+  if (conditions.empty()) {
+    add_all(document, [](const Drawing& drawing) {
+      return std::vector{as_it_is(std::string(as_drawn), drawing, drawing.ground)};
+    });
   }
-  if (cases.empty()) cases.push_back(std::move(whole));
   return cases;
 }
 

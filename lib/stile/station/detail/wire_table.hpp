@@ -6,12 +6,13 @@
 #include <vector>
 
 #include <stile/station/detail/toml_table.hpp>
+#include <stile/station/wires_file.hpp>
 #include <stile/wire/wire_case.hpp>
 
 namespace stile::station::detail {
 
 /// See read_wires.
-std::vector<wire::WireCase> wires_from(const TomlTable& table);
+std::vector<wire::WireCase> wires_from(const TomlTable& table, const WiresOptions& options = {});
 
 /// The ground that the key states: a name, or a table with "kind" or with the two numbers.
 wire::Ground ground_from(const TomlTable& parent, std::string_view key);

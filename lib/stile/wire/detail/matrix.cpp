@@ -36,12 +36,6 @@ const std::vector<GaussPoint>& static_rule(double distance_m, double length_m) {
   return rest_rule(ratio > 4.0 ? 0 : ratio > 1.5 ? 1 : ratio > 1.0 ? 3 : 4);
 }
 
-/// What lies on the soil itself takes the smooth rest of the ground from here: on the surface it is not smooth.
-double height_m(Vec3 p) {
-  constexpr double on_soil_m = 0.0005;
-  return p.z_m > joint_m ? p.z_m : on_soil_m;
-}
-
 void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const LineCell& image,
               const GroundModel& ground) {
   const double horizontal = p.direction.x_m * q.direction.x_m + p.direction.y_m * q.direction.y_m;
@@ -55,6 +49,7 @@ void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const Lin
   const double size_at_ground =
       longest * ground.k0_rad_m *
       (ground.contrast == 0.0 ? 1.0 : std::sqrt(std::abs((1.0 + ground.contrast) / (1.0 - ground.contrast))));
+  const auto height_m = [&](Vec3 at) { return at.z_m > joint_m ? at.z_m : ground.on_soil_m; };
   // Adds value(rho, Z, turned, weight), for the vector potential, at every pair of points.
   const auto over = [&](const std::vector<GaussPoint>& rule, const auto& value) {
     for (const GaussPoint& a : rule) {
