@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <span>
 
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
@@ -11,6 +12,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/coil/detail/arc.hpp>
+#include <stile/coil/detail/symmetric.hpp>
 #include <stile/conductor/skin.hpp>
 
 namespace stile::coil {
@@ -140,6 +142,13 @@ MatrixXcd piece_impedance(const CoilModel& model, const TurnSolution& turns, con
     if (a.turn != b.turn) return z * (a.to - a.from) * (b.to - b.from);
     return {a.from == b.from ? z.real() * (a.to - a.from) : 0.0, z.imag() * piece_share(model, a, b)};
   });
+}
+
+std::span<const cdouble> entries(const MatrixXcd& m) { return {m.data(), static_cast<std::size_t>(m.size())}; }
+
+/// Of a symmetric matrix.
+MatrixXcd inverse_of(const MatrixXcd& m) {
+  return Eigen::Map<const MatrixXcd>(detail::symmetric_inverse(entries(m)).values.data(), m.rows(), m.cols());
 }
 
 /// Which unknown voltage each node has; -1: grounded.
@@ -409,7 +418,7 @@ CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Conne
   const Circuit& circuit = joined.circuit;
   const double omega = two_pi * turns.frequency_hz;
   const MatrixXcd z_pieces = piece_impedance(model, turns, circuit);
-  const MatrixXcd y_pieces = z_pieces.partialPivLu().inverse();
+  const MatrixXcd y_pieces = inverse_of(z_pieces);
   CoilPoint point;
   point.frequency_hz = turns.frequency_hz;
 
@@ -501,20 +510,28 @@ SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolu
   std::vector<std::size_t> grounded;
   if (ground) grounded.push_back(circuit.node(*ground));
   const Unknowns u = number_unknowns(circuit, straps, false, grounded);
-  const MatrixXcd y_pieces = piece_impedance(model, turns, circuit).partialPivLu().inverse();
+  const MatrixXcd y_pieces = inverse_of(piece_impedance(model, turns, circuit));
   MatrixXcd y = folded_pieces<MatrixXcd>(circuit, u, y_pieces) + cdouble{0.0, two_pi * turns.frequency_hz} *
                                                                      dielectric_factor(model.winding.former) *
                                                                      folded_capacitance(model, circuit, u);
   add_straps(y, circuit, u, straps);
-  const MatrixXcd z = y.partialPivLu().inverse();
   std::vector<Index> rows;
   rows.reserve(places.size());
   for (const WirePlace& place : places) rows.push_back(u.of_node[circuit.node(place)]);
+  std::vector<std::size_t> asked;  // each unknown once
+  for (const Index row : rows) {
+    if (row >= 0) asked.push_back(unsigned_of(row));
+  }
+  std::sort(asked.begin(), asked.end());
+  asked.erase(std::unique(asked.begin(), asked.end()), asked.end());
+  const SquareMatrix<cdouble> z = detail::inverse_entries(entries(y), asked);
+  const auto place_of = [&](Index row) {
+    return unsigned_of(std::lower_bound(asked.begin(), asked.end(), unsigned_of(row)) - asked.begin());
+  };
   SquareMatrix<cdouble> result(places.size());
   for (std::size_t i = 0; i < rows.size(); ++i) {
-    for (std::size_t j = 0; j < rows.size(); ++j) {
-      result(i, j) = rows[i] < 0 || rows[j] < 0 ? cdouble{} : 0.5 * (z(rows[i], rows[j]) + z(rows[j], rows[i]));
-    }
+    for (std::size_t j = 0; j < rows.size(); ++j)
+      result(i, j) = rows[i] < 0 || rows[j] < 0 ? cdouble{} : z(place_of(rows[i]), place_of(rows[j]));
   }
   return result;
 }
