@@ -341,40 +341,47 @@ double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turn
   return resonance_hz;
 }
 
-std::vector<std::string> point_warnings(const CoilModel& model, const CoilPoint& point) {
-  std::vector<std::string> list;
+std::vector<PointWarning> point_warnings(const CoilModel& model, const CoilPoint& point) {
+  using Kind = PointWarningKind;
+  std::vector<PointWarning> list;
   const double y = point.self_resonance_hz > 0.0 ? point.frequency_hz / point.self_resonance_hz : 0.0;
   if (y >= 1.0) {
     list.push_back(
-        fmt::format("{:.4g} MHz lies above the lowest self-resonance of {:.4g} MHz: the winding, open turns included,"
-                    " is a resonator there and must not be taken as an inductance",
-                    point.frequency_hz * 1e-6, point.self_resonance_hz * 1e-6));
+        {Kind::above_resonance,
+         fmt::format("{:.4g} MHz lies above the lowest self-resonance of {:.4g} MHz: the winding, open turns included,"
+                     " is a resonator there and must not be taken as an inductance",
+                     point.frequency_hz * 1e-6, point.self_resonance_hz * 1e-6)});
   } else if (y > 0.5) {
     list.push_back(
-        fmt::format("{:.4g} MHz is {:.0f} % of the self-resonance of {:.4g} MHz: apparent inductance and loss depend"
-                    " on what stands near the coil",
-                    point.frequency_hz * 1e-6, 100.0 * y, point.self_resonance_hz * 1e-6));
+        {Kind::near_resonance,
+         fmt::format("{:.4g} MHz is {:.0f} % of the self-resonance of {:.4g} MHz: apparent inductance and loss depend"
+                     " on what stands near the coil",
+                     point.frequency_hz * 1e-6, 100.0 * y, point.self_resonance_hz * 1e-6)});
   }
-  if (point.self_resonance_hz == 0.0) list.push_back("the self-resonance was not found");
+  if (point.self_resonance_hz == 0.0) list.push_back({Kind::no_resonance, "the self-resonance was not found"});
   if (model.rings.currents == CurrentModel::even) {
-    list.push_back("proximity effect is left out: the resistance is too low and Q too high");
+    list.push_back({Kind::no_proximity, "proximity effect is left out: the resistance is too low and Q too high"});
   }
   double closest = model.winding.sections.front().pitch_m;
   for (const Section& s : model.winding.sections)
     closest = std::min({closest, s.pitch_m, s.last_pitch_m > 0.0 ? s.last_pitch_m : s.pitch_m});
   if (model.winding.wire.diameter_m >= close_wound * closest) {
-    list.push_back(fmt::format(
-        "wire {:.3g} of the pitch: so close, one per cent of pitch moves the resistance by several per cent and "
-        "published"
-        " tables differ by up to a factor of two, so the band shown for Q does not cover it; enamel, which is not"
-        " modelled, lowers the resonance",
-        model.winding.wire.diameter_m / closest));
+    list.push_back(
+        {Kind::close_winding,
+         fmt::format(
+             "wire {:.3g} of the pitch: so close, one per cent of pitch moves the resistance by several per cent and "
+             "published"
+             " tables differ by up to a factor of two, so the band shown for Q does not cover it; enamel, which is not"
+             " modelled, lowers the resonance",
+             model.winding.wire.diameter_m / closest)});
   }
   const double round_m = pi * model.winding.diameter_m, wave_m = speed_of_light_m_s / point.frequency_hz;
   if (round_m > 0.1 * wave_m) {
-    list.push_back(fmt::format(
-        "a turn of {} is more than a tenth of the wavelength at {}: the coil radiates, which is not in the model",
-        print_quantity(round_m, Unit::metre, 3), print_quantity(point.frequency_hz, Unit::hertz)));
+    list.push_back(
+        {Kind::radiates,
+         fmt::format(
+             "a turn of {} is more than a tenth of the wavelength at {}: the coil radiates, which is not in the model",
+             print_quantity(round_m, Unit::metre, 3), print_quantity(point.frequency_hz, Unit::hertz))});
   }
   return list;
 }
@@ -482,6 +489,28 @@ CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Conne
   point.self_resonance_hz = joined_self_resonance_hz(model, turns, connection, joined);
   point.warnings = point_warnings(model, point);
   return point;
+}
+
+bool warns(const CoilPoint& point, PointWarningKind kind) {
+  return std::any_of(point.warnings.begin(), point.warnings.end(),
+                     [&](const PointWarning& w) { return w.kind == kind; });
+}
+
+std::vector<std::string> sweep_warnings(std::span<const CoilPoint> points) {
+  std::vector<PointWarning> told;
+  for (const CoilPoint& point : points) {
+    for (const PointWarning& warning : point.warnings) {
+      const bool once = warning.kind == PointWarningKind::above_resonance ||
+                        warning.kind == PointWarningKind::near_resonance || warning.kind == PointWarningKind::radiates;
+      const bool known = std::any_of(told.begin(), told.end(), [&](const PointWarning& t) {
+        return t.kind == warning.kind && (once || t.text == warning.text);
+      });
+      if (!known) told.push_back(warning);
+    }
+  }
+  std::vector<std::string> texts;
+  for (const PointWarning& t : told) texts.push_back(t.text);
+  return texts;
 }
 
 Range terminal_q(const CoilPoint& p) {

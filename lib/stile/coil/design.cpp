@@ -304,7 +304,7 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
   const TapChoice& chosen = d.chosen();
   if (chosen.turns > 0.0) {
     d.coil = analyse(model, turns, tapped(model.winding, chosen.turns, chosen.unused, Grounded::from, r.switch_ohm));
-    d.warnings = d.coil.warnings;
+    d.warnings = sweep_warnings({&d.coil, 1});
   }
   if (d.undecided) {
     d.warnings.push_back(fmt::format(
@@ -314,8 +314,9 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
     d.warnings.push_back(fmt::format("{}: no tap brings the load to resonance; {:.4g} ohm of reactance stay", band.name,
                                      chosen.residual_ohm));
   } else if (std::abs(chosen.residual_ohm) > 0.5 * chosen.input_ohm.real()) {
-    d.warnings.push_back(fmt::format("{}: the nearest tap leaves {:.3g} ohm of reactance: trim it or take finer taps",
-                                     band.name, chosen.residual_ohm));
+    d.residual_warning = fmt::format("{}: the nearest tap leaves {:.3g} ohm of reactance: trim it or take finer taps",
+                                     band.name, chosen.residual_ohm);
+    d.warnings.push_back(d.residual_warning);
   }
   if (chosen.residual_ohm < 0.0 && chosen.turns > 0.0 && chosen.shunt_trim_f == 0.0) {
     d.warnings.push_back(

@@ -173,14 +173,13 @@ STILE_CLONES
 void bound_row(const double* re, const double* im, std::size_t count, bool far_varies, Plain other,
                const detail::LoadEnd& load_in, Plain source_in, const Box& box_in, double* least) {
   const detail::WalkPoint<Plain> load = load_in.at;  // copies that nothing else can point at
-  const Plain source = source_in, one{1.0, 0.0}, zero{};
+  const Plain source = source_in, one{1.0, 0.0};
   const Box box = box_in;
   for (std::size_t k = 0; k < count; ++k) {
     const Plain varied{re[k], im[k]}, far = far_varies ? varied : other, near = far_varies ? other : varied;
     const detail::WalkPoint<Plain> in = detail::pass_end(load, far);
-    const Plain through = detail::plus_times(one, source, near);
-    const Plain b = detail::plus_times(zero, in.b, through);
-    const Plain a = detail::plus_times(detail::plus_times(zero, in.a, through), source, in.b);
+    const Plain through = detail::plus_times(one, source, near), b = detail::times(in.b, through);
+    const Plain a = detail::plus_times(detail::times(in.a, through), source, in.b);
     const double b2 = detail::norm(b);
     const double zero_re = -(a.re * b.re + a.im * b.im) / b2, zero_im = (a.re * b.im - a.im * b.re) / b2;
     const double below_re = box.re_low - zero_re, above_re = zero_re - box.re_high;
