@@ -88,7 +88,7 @@ TEST_CASE("wrong usage is status 2 and says what would be legal") {
   check_refused(folder, good + "--load-file x.s1p", "--load and --load-file exclude each other");
   check_refused(folder, "stile-net --frequency 7MHz",
                 "no load is given; legal: --load 12-230j or --load-file FILE.s1p");
-  check_refused(folder, "stile-net --load 50", "no frequency is given; legal: --frequency 14.2MHz or --sweep");
+  check_refused(folder, "stile-net --load 50", "no frequency is given; legal: --frequency 7.1MHz or --sweep");
   check_refused(folder, "stile-match --load 50", "no frequency is given");
   check_refused(folder, good + "--series L=1uH,label=a --shunt C=1pF,label=a", "two parts are called \"a\"");
   check_refused(folder, good_match + "--form x", "--form: column 1: no form \"x\"; legal: l pi t");
