@@ -245,8 +245,8 @@ TEST_CASE("text after the number or the unit is refused") {
   CHECK_THROWS_AS(read_quantity(std::string_view("5\0V", 3), Unit::volt), ParseError);
 }
 
-TEST_CASE("a number that does not fit a double is refused") {
-  const std::string message = ": the number does not fit a double; legal: 0 and sizes from 5e-324 to 1.7e308";
+TEST_CASE("a number too large or too small for arithmetic is refused") {
+  const std::string message = ": the number is too large or too small; legal: 0 and sizes from 5e-324 to 1.7e308";
   check_quantity_error("1e309", Unit::one, 1, "\"1e309\"" + message);
   check_quantity_error(" -1e400", Unit::one, 2, "\"-1e400\"" + message);
   check_quantity_error("1e-400", Unit::one, 1, "\"1e-400\"" + message);
@@ -308,7 +308,7 @@ TEST_CASE("what is not an impedance is refused") {
   check_impedance_error("5 Ohm", 3, "\"5 Ohm\": unexpected \"Ohm\"");
   check_impedance_error("12-230j ohm x", 9, "\"12-230j ohm x\": unexpected \"ohm x\"");
   CHECK_THROWS_WITH(read_impedance("1+1e999j", {"--load", 0, 0}),
-                    "--load: column 3: \"1+1e999j\": the number does not fit a double; legal: 0 and sizes from 5e-324 "
+                    "--load: column 3: \"1+1e999j\": the number is too large or too small; legal: 0 and sizes from 5e-324 "
                     "to 1.7e308");
 }
 

@@ -170,9 +170,9 @@ void one_dead_end(benchmark::State& state) {
 /// A cell of a map of exact matches: two sides, two free parts, so up to four matches are solved for and judged.
 void one_exact_match(benchmark::State& state) {
   tuner::ContinuousTuner t;
-  t.inductor = {0.1e-6, 20e-6, {}, {}, {}};
+  t.inductor = {{0.1e-6, 20e-6}, {}, {}, {}};
   t.inductor.loss.q = 150;
-  t.capacitor = {10e-12, 2e-9, {}, {}};
+  t.capacitor = {{10e-12, 2e-9}, {}, {}};
   const std::vector<cdouble> z = loads(4096);
   std::size_t n = 0;
   const std::vector<tuner::detail::ContinuousModel> models = tuner::detail::models(t, 7.1e6, 50.0);

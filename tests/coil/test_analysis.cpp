@@ -1,4 +1,6 @@
+#include <algorithm>
 #include <cmath>
+#include <string>
 
 #include <catch2/catch.hpp>
 #include <fmt/format.h>
@@ -14,11 +16,11 @@ using namespace stile::coil::test;
 
 namespace {
 
-bool warns(const std::vector<std::string>& warnings, const std::string& word) {
-  for (const std::string& w : warnings) {
-    if (w.find(word) != std::string::npos) return true;
-  }
-  return false;
+/// Of that kind, and in these words.
+bool warns(const CoilPoint& point, PointWarningKind kind, const std::string& word) {
+  return coil::warns(point, kind) &&
+         std::any_of(point.warnings.begin(), point.warnings.end(),
+                     [&](const PointWarning& w) { return w.kind == kind && w.text.find(word) != std::string::npos; });
 }
 
 }  // namespace
@@ -132,8 +134,8 @@ TEST_CASE("the resonance found is where the terminals resonate") {
     CHECK(below.z_ohm.imag() > 0.0);
     CHECK(above.z_ohm.imag() < 0.0);
     CHECK(std::abs(below.z_ohm) > 100.0 * two_pi * f * below.inductance_h);
-    CHECK(warns(above.warnings, "above the lowest self-resonance"));
-    CHECK(warns(below.warnings, "% of the self-resonance"));
+    CHECK(warns(above, PointWarningKind::above_resonance, "above the lowest self-resonance"));
+    CHECK(warns(below, PointWarningKind::near_resonance, "% of the self-resonance"));
     CHECK(analyse(model, solve_turns(model, 0.1 * f), whole(winding, grounded)).warnings.empty());
   }
 }
@@ -239,24 +241,24 @@ TEST_CASE("analysis refuses connections that make no sense") {
   CHECK_THROWS_AS(tapped(winding, 12.0, Unused::open), DomainError);
   CHECK_THROWS_AS(tapped(winding, 5.0, Unused::shorted, Grounded::to, -1.0), DomainError);
   CHECK_THROWS_AS(shifted(turns, 10e6), DomainError);
-  CHECK(warns(analyse(coil_model(winding, {CurrentModel::even, 0}), turns, whole(winding)).warnings, "proximity"));
+  CHECK(warns(analyse(coil_model(winding, {CurrentModel::even, 0}), turns, whole(winding)),
+              PointWarningKind::no_proximity, "proximity"));
   CHECK(warns(
       analyse(plain_winding(4, 0.04, 0.00102, 0.001),
               whole(winding).grounded == Grounded::to ? Connection{{0, 0.0}, {0, 4.0}, Grounded::to, {}} : Connection{},
-              7e6)
-          .warnings,
-      "one per cent of pitch"));
+              7e6),
+      PointWarningKind::close_winding, "one per cent of pitch"));
 }
 
 TEST_CASE("close winding is warned of from 0.8 of the pitch and turns that radiate from a tenth of the wavelength") {
   const auto of = [](double pitch_m, double diameter_m, double f) {
     const Winding w = plain_winding(4, diameter_m, pitch_m, 0.001);
-    return analyse(w, whole(w), f).warnings;
+    return analyse(w, whole(w), f);
   };
-  CHECK(warns(of(0.00124, 0.04, 7e6), "one per cent of pitch"));
-  CHECK(!warns(of(0.00127, 0.04, 7e6), "one per cent of pitch"));
-  CHECK(warns(of(0.01, 1.0, 14e6), "more than a tenth of the wavelength"));
-  CHECK(!warns(of(0.01, 0.5, 14e6), "more than a tenth of the wavelength"));
+  CHECK(warns(of(0.00124, 0.04, 7e6), PointWarningKind::close_winding, "one per cent of pitch"));
+  CHECK(!warns(of(0.00127, 0.04, 7e6), PointWarningKind::close_winding, "one per cent of pitch"));
+  CHECK(warns(of(0.01, 1.0, 14e6), PointWarningKind::radiates, "more than a tenth of the wavelength"));
+  CHECK(!warns(of(0.01, 0.5, 14e6), PointWarningKind::radiates, "more than a tenth of the wavelength"));
 }
 
 TEST_CASE("a last turn of any part is a coil between its neighbours") {
@@ -305,4 +307,21 @@ TEST_CASE("turns carried to a near frequency are the turns there") {
   const TurnSolution there = solve_turns(model, 7.2e6), carried = shifted(solve_turns(model, 7e6), 7.2e6);
   CHECK(off(sum_of(carried.z_ohm).imag(), sum_of(there.z_ohm).imag()) <= 3e-4);
   CHECK(off(sum_of(carried.z_ohm).real(), sum_of(there.z_ohm).real()) <= 1e-3);
+}
+
+TEST_CASE("a sweep warns of its resonance and of radiation once, where each begins") {
+  const Winding winding = plain_winding(20, 0.05, 0.002, 0.001);
+  const CoilModel model = coil_model(winding);
+  std::vector<CoilPoint> points;
+  for (const double f : {2e6, 15e6, 18e6, 40e6, 60e6})
+    points.push_back(analyse(model, solve_turns(model, f), whole(winding)));
+  const double resonance_hz = points.front().self_resonance_hz;
+  REQUIRE(resonance_hz > 18e6);
+  REQUIRE(resonance_hz < 30e6);
+  const std::vector<std::string> told = sweep_warnings(points);
+  REQUIRE(told.size() == 2);
+  CHECK(told[0].find("15 MHz is ") == 0);
+  CHECK(told[1].find("40 MHz lies above") == 0);
+  CHECK(sweep_warnings({&points[4], 1}).front().find("60 MHz lies above") == 0);
+  CHECK(sweep_warnings({}).empty());
 }

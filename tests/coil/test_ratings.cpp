@@ -136,7 +136,13 @@ TEST_CASE("a design is rated on every band with the whole power accepted") {
   CHECK(off(*std::max_element(volts.begin(), volts.end()), rated[0].ratings->end_voltage_v_peak) <= 1e-12);
   CHECK(design.bands[1].chosen().turns == 0.0);  // bypassed
   CHECK(!rated[1].ratings);
-  CHECK(rated[1].current_a_rms == 0.0);
+  // Bypassed, the load still stands at a voltage, that of 5 W in 50+5j ohm; the idle coil takes next to nothing.
+  CHECK(off(rated[1].current_a_rms, std::sqrt(5.0 / design.bands[1].chosen().input_ohm.real())) <= 1e-12);
+  CHECK(off(rated[1].current_a_rms, std::sqrt(5.0 / 50.0)) <= 2e-3);
+  CHECK(off(rated[1].load_voltage_v_peak, network::load_voltage_v_peak(cdouble{50.0, 5.0}, 5.0)) <= 1e-6);
+  CHECK(highest_load_voltage(rated) == 0);
+  CHECK(highest_load_voltage({&rated[1], 1}) == 0);
+  CHECK_THROWS_AS(highest_load_voltage({}), DomainError);
   CHECK_THROWS_AS(rate_design(design, 0.0, service), DomainError);
   CHECK_THROWS_AS(node_voltages_v_peak(band.coil, -1.0), DomainError);
 }

@@ -94,6 +94,18 @@ TEST_CASE("the highest SWR is the first of equal ones, and infinite where nothin
   CHECK_THROWS_AS(highest_swr({}), DomainError);
 }
 
+TEST_CASE("the highest voltage at the load is the first of equal ones") {
+  std::vector<Evaluation> points = invented_sweep();
+  for (std::size_t n = 0; n < points.size(); ++n) {
+    points[n].z_load_ohm = {3.0, -4.0};  // 5 ohm
+    points[n].load_current_a = n == 0 ? 1.0 : 2.0;
+  }
+  const SweepValue highest = highest_load_voltage_v_peak(points);
+  CHECK(std::abs(highest.value / (10.0 * std::sqrt(2.0)) - 1.0) <= 1e-15);
+  CHECK(highest.frequency_hz == 7.1e6);
+  CHECK_THROWS_AS(highest_load_voltage_v_peak({}), DomainError);
+}
+
 TEST_CASE("the most of all parts at one frequency is each of its own part") {
   const Stress most = highest_stress(point(7e6, 1.0, {1.0, 150.0, 3.0, 5.0, 2.0}, {4.0, 90.0, 7.0, 1.0, 6.0}));
   CHECK(most.current_a_rms == 4.0);

@@ -58,6 +58,9 @@ TEST_CASE("many conditions go by letters that the list explains") {
 
 TEST_CASE("a load alone and one on the rim can be drawn") {
   CHECK_THAT(svg_of(smith_chart({{"", {0.0, -300.0}, {}}}, {}, samples::text)), Contains("SWR infinite"));
+  // An exact match, but for the rounding of the sums that lead to it.
+  CHECK_THAT(svg_of(smith_chart({{"", {20.0, -100.0}, {{"L", {{20.0, -100.0}, {50.0, -5e-15}}}}}}, {}, samples::text)),
+             Contains("input 50+0j ohm"));
 }
 
 TEST_CASE("the budget prints what is radiated in watts and decibels") {

@@ -33,13 +33,13 @@ TEST_CASE("a file with ranges is a continuous tuner and one with values a bank")
   const tuner::ContinuousTuner& t = std::get<tuner::ContinuousTuner>(read);
   CHECK(t.name == "roller T");
   CHECK(t.form == tuner::TunerForm::t);
-  CHECK(t.inductor.least_h == 0.3e-6);
-  CHECK(t.inductor.most_h == 28e-6);
+  CHECK(t.inductor.range_h.low == 0.3e-6);
+  CHECK(t.inductor.range_h.high == 28e-6);
   CHECK(t.inductor.loss.q == 200.0);
   CHECK(t.inductor.loss.series_ohm == 0.05);
   CHECK(t.inductor.rating.current_a_rms == 5.0);
-  CHECK(t.capacitor.least_f == 12e-12);
-  CHECK(t.load_capacitor.most_f == 500e-12);
+  CHECK(t.capacitor.range_f.low == 12e-12);
+  CHECK(t.load_capacitor.range_f.high == 500e-12);
   CHECK(t.load_capacitor.rating.voltage_v_peak == 2000.0);
   CHECK_FALSE(t.differential);
 

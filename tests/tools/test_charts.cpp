@@ -54,6 +54,14 @@ TEST_CASE("without gnuplot the script stays and the tool says how to draw it") {
   CHECK(!run.out.empty());
   CHECK(run.err.find("stile-net: warning: gnuplot is not installed; the chart's script is ") == 0);
   CHECK(folder.names() == std::vector<std::string>{"a.gp"});
+  const std::string again = "PATH='" STILE_TOOLS_FOLDER "' stile-net --frequency 7.1MHz --load 20-300j --chart ";
+  CHECK(folder.run(again + "a.svg -o again.txt").status == 0);  // a script of ours is replaced
+  folder.write("notes.gp", "plot 'mine'\n");
+  const Run other = folder.run(again + "notes.png -o lost.txt");
+  CHECK(other.status == 2);
+  CHECK(other.err.find("stile-net: notes.gp: is there and is no chart's script") == 0);
+  CHECK(programs::content(folder.file("notes.gp")) == "plot 'mine'\n");
+  CHECK(folder.names() == std::vector<std::string>{"a.gp", "again.txt", "notes.gp"});
   const std::string command = run.err.substr(run.err.find("render it with: ") + 16);
   CHECK(folder.run(command).status == 0);
   CHECK(programs::content(folder.file("a.png")).find("\x89PNG") == 0);

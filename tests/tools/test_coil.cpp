@@ -87,6 +87,10 @@ TEST_CASE("text and CSV of stile-coil show Q as a band") {
   CHECK(text.out.find("How far to trust it.") != std::string::npos);
   CHECK(
       std::regex_search(folder.run("stile-coil --help").out, std::regex("so\\s+Q\\s+is\\s+shown\\s+as\\s+a\\s+band")));
+  const Run swept = folder.run("stile-coil " + coil_40 + "--sweep 3MHz:6MHz:3 --current 1A --json");
+  CHECK(nlohmann::ordered_json::parse(swept.out).dump(2) + "\n" == swept.out);  // though written point by point
+  CHECK(swept.json().at("points").size() == 3);
+  CHECK(swept.json()["points"][1].count("ratings") == 1);
   const Run csv = folder.run("stile-coil " + coil_40 + "--sweep 3MHz:6MHz:3 --csv");
   CHECK(csv.out.find("frequency_hz,inductance_h,resistance_ohm,q,q_low,q_high,apparent_inductance_h,") == 0);
   CHECK(csv.out.find("\n# accuracy: ") != std::string::npos);

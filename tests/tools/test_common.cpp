@@ -3,6 +3,7 @@
 #include <sys/stat.h>
 
 #include "cli/command_line.hpp"
+#include "cli/json.hpp"
 #include "cli/output.hpp"
 #include "programs.hpp"
 
@@ -87,7 +88,7 @@ TEST_CASE("wrong usage is status 2 and says what would be legal") {
   check_refused(folder, good + "--load-file x.s1p", "--load and --load-file exclude each other");
   check_refused(folder, "stile-net --frequency 7MHz",
                 "no load is given; legal: --load 12-230j or --load-file FILE.s1p");
-  check_refused(folder, "stile-net --load 50", "no frequency is given; legal: --frequency 14.2MHz or --sweep");
+  check_refused(folder, "stile-net --load 50", "no frequency is given; legal: --frequency 7.1MHz or --sweep");
   check_refused(folder, "stile-match --load 50", "no frequency is given");
   check_refused(folder, good + "--series L=1uH,label=a --shunt C=1pF,label=a", "two parts are called \"a\"");
   check_refused(folder, good_match + "--form x", "--form: column 1: no form \"x\"; legal: l pi t");
@@ -421,6 +422,71 @@ TEST_CASE("a rename that fails puts the files before it back") {
   CHECK(programs::content(folder.file("old.txt")) == "new");
   CHECK(programs::content(folder.file("made.txt")) == "new");
   CHECK(folder.names() == std::vector<std::string>{"made.txt", "old.txt", "taken.txt"});
+}
+
+TEST_CASE("where names cannot be exchanged each file is old or new and none is left half") {
+  const Folder folder;
+  const auto path = [&](const char* name) { return folder.file(name).string(); };
+  folder.write("old.txt", "old");
+  folder.write("late.txt", "old");
+  {
+    stile::tools::Outputs outputs(false);
+    outputs.add(path("late.txt"), "new");
+    CHECK_THROWS_AS(outputs.add(path("none/x.txt"), "new"), stile::tools::OutputError);  // before any rename
+  }
+  CHECK(programs::content(path("late.txt")) == "old");
+  {
+    stile::tools::Outputs outputs(false);
+    outputs.add(path("old.txt"), "new");
+    outputs.add(path("made.txt"), "new");
+    outputs.add(path("taken.txt"), "new");
+    outputs.add(path("late.txt"), "new");
+    programs::fs::create_directory(folder.file("taken.txt"));  // by somebody else, meanwhile
+    CHECK_THROWS_AS(outputs.commit(), stile::tools::OutputError);
+  }
+  CHECK(programs::content(path("old.txt")) == "new");  // renamed before the failure
+  CHECK(programs::content(path("late.txt")) == "old");
+  CHECK(folder.names() == std::vector<std::string>{"late.txt", "old.txt", "taken.txt"});
+  stile::tools::Outputs outputs(false);
+  outputs.add(path("late.txt"), "new");
+  outputs.add(path("made.txt"), "new");
+  outputs.commit();
+  CHECK(programs::content(path("late.txt")) == "new");
+  CHECK(programs::content(path("made.txt")) == "new");
+  CHECK(folder.names() == std::vector<std::string>{"late.txt", "made.txt", "old.txt", "taken.txt"});
+}
+
+TEST_CASE("JSON with arrays made while they are written has the bytes of one document in small pieces") {
+  using stile::tools::Json;
+  const auto element = [](std::size_t n) {
+    return Json{{"n", n}, {"values", {0.5 * static_cast<double>(n), nullptr}}};
+  };
+  Json frame{{"name", "two \"long\" arrays"}, {"points", Json::array()}, {"maps", Json::array()}, {"end", 1}};
+  frame["maps"].push_back({{"x", 1}, {"cells", Json::array()}});
+  frame["maps"].push_back({{"cells", Json::array()}, {"none", Json::array()}});
+  Json whole = frame;
+  for (std::size_t n = 0; n < 5000; ++n) {
+    whole["points"].push_back(element(n));
+    whole["maps"][0]["cells"].push_back(n);
+  }
+  whole["maps"][1]["cells"].push_back(nullptr);
+  const auto number = [](std::size_t n) { return Json(n); };
+  stile::tools::Pieces pieces =
+      stile::tools::json_pieces(frame, {{"/points", 5000, element},
+                                        {"/maps/0/cells", 5000, number},
+                                        {"/maps/1/cells", 1, [](std::size_t) { return Json(nullptr); }},
+                                        {"/maps/1/none", 0, number}});
+  std::string all;
+  std::size_t count = 0, longest = 0;
+  for (std::string piece = pieces(); !piece.empty(); piece = pieces()) {
+    all += piece;
+    longest = std::max(longest, piece.size());
+    ++count;
+  }
+  CHECK(all == stile::tools::json_text(whole));
+  CHECK(count > 5);
+  CHECK(longest < (std::size_t{1} << 16) + 1000);
+  CHECK(pieces().empty());
 }
 
 TEST_CASE("an option that would be ignored is refused with what is legal") {

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <complex>
 
+#include <sys/resource.h>
+
 #include <stile/base/table.hpp>
 #include <stile/network/ladder.hpp>
 #include <stile/station/station.hpp>
@@ -309,6 +311,30 @@ TEST_CASE("a map as CSV has the cells of the plane and agrees with the answer fo
   REQUIRE(j["maps"].size() == 1);
   CHECK(j["maps"][0]["cells"].size() == 144);
   CHECK(j["maps"][0]["cells"][0].is_null());  // the corner of the square is no passive load
+}
+
+TEST_CASE("JSON of maps and sweeps is written as it comes, in the bytes of one document") {
+  const Folder folder;
+  write_files(folder);
+  const std::string tool = "stile-range --tuner small.toml --quiet --json ";
+  const auto one_document = [](const Run& run) {
+    CHECK(nlohmann::ordered_json::parse(run.out).dump(2) + "\n" == run.out);
+    return run.json();
+  };
+  const auto both = one_document(
+      folder.run(tool + "--bands 7MHz:7.2MHz,14MHz:14.1MHz --points 5 --load 20-100j --map loss --cells 12"));
+  CHECK(both["maps"].size() == 2);
+  CHECK(both["maps"][1]["cells"].size() == 144);
+  CHECK(both["sweeps"].size() == 2);
+  CHECK(both["sweeps"][0]["points"].size() >= 5);
+  CHECK(one_document(folder.run(tool + "--frequency 7.1MHz")).count("maps") == 0);
+#ifndef __SANITIZE_ADDRESS__
+  // Held as a tree, 160 000 cells take 190 MB.
+  CHECK(folder.run(tool + "--frequency 7.1MHz --map loss --cells 400 -o /dev/null").status == 0);
+  rusage used{};
+  REQUIRE(getrusage(RUSAGE_CHILDREN, &used) == 0);
+  CHECK(used.ru_maxrss < 80000);  // kB, of the largest program so far
+#endif
 }
 
 TEST_CASE("the walk of a tuner is never better than the best state and false minima are named") {

@@ -528,7 +528,7 @@ TEST_CASE("what stile-whip refuses") {
   check_refused(folder, "whip.toml", "no frequency is given; legal: --frequency 7.1MHz or --sweep");
   check_refused(folder, "whip.toml --frequency 7.1mHz", "--frequency: column 4: ");
   check_refused(folder, "whip.toml --frequency 1kHz", "frequency 1 kHz is out of range; legal: 100kHz..300MHz");
-  check_refused(folder, "whip.toml --frequency -7MHz", "out of range; legal: 100kHz..300MHz");
+  check_refused(folder, "whip.toml --frequency -7MHz", "must be > 0");
   check_refused(folder, "whip.toml --sweep 7MHz:6MHz:3", "--sweep: column ");
   check_refused(folder, at + "--condition nowhere",
                 "--condition \"nowhere\": whip.toml has no such condition; legal: on heather, wire lifted");

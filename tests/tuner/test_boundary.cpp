@@ -22,8 +22,8 @@ TEST_CASE("the boundary of a lossless L is the closed form's lines and circles")
   // circle (R - R0/2)^2 + (X + w L)^2 = (R0/2)^2. Capacitor at the load: the same in conductance and susceptance, with
   // G = R0/(R0^2 + (w L)^2) for a fixed L and |Y* - j w C - 1/(2 R0)| = 1/(2 R0) for a fixed C.
   ContinuousTuner t;
-  t.inductor = {0.4e-6, 12e-6, {}, {}, {}};
-  t.capacitor = {25e-12, 900e-12, {}, {}};
+  t.inductor = {{0.4e-6, 12e-6}, {}, {}, {}};
+  t.capacitor = {{25e-12, 900e-12}, {}, {}};
   const double f = 7.1e6, w = two_pi * f, r0 = 50.0;
   const std::vector<BoundaryCurve> curves = trace_boundary(t, f, r0, 50.0, 1e-3);
   REQUIRE(curves.size() == 8);
@@ -32,8 +32,8 @@ TEST_CASE("the boundary of a lossless L is the closed form's lines and circles")
     INFO(curve.label);
     const bool l_fixed = curve.label.find("inductor at ") == 0;
     const bool most = curve.label.find("at most") != std::string::npos;
-    const double l = w * (most ? t.inductor.most_h : t.inductor.least_h),
-                 c = w * (most ? t.capacitor.most_f : t.capacitor.least_f);
+    const double l = w * (most ? t.inductor.range_h.high : t.inductor.range_h.low),
+                 c = w * (most ? t.capacitor.range_f.high : t.capacitor.range_f.low);
     for (const BoundaryPoint& p : curve.points) {
       const cdouble z = load_of(p.reflection), y = 1.0 / z;
       ++points;
@@ -52,8 +52,8 @@ TEST_CASE("the boundary of a lossless L is the closed form's lines and circles")
     // Ends: both parts at a limit.
     const auto at_limit = [](double v, double low, double high) { return v == low || v == high; };
     for (const BoundaryPoint& p : {curve.points.front(), curve.points.back()}) {
-      CHECK(at_limit(p.setting.inductance_h, t.inductor.least_h, t.inductor.most_h));
-      CHECK(at_limit(p.setting.capacitance_f, t.capacitor.least_f, t.capacitor.most_f));
+      CHECK(at_limit(p.setting.inductance_h, t.inductor.range_h.low, t.inductor.range_h.high));
+      CHECK(at_limit(p.setting.capacitance_f, t.capacitor.range_f.low, t.capacitor.range_f.high));
     }
   }
   CHECK(points > 200);
@@ -62,8 +62,8 @@ TEST_CASE("the boundary of a lossless L is the closed form's lines and circles")
 TEST_CASE("every edge of a one-sided L is its outline") {
   ContinuousTuner t;
   t.capacitor_at_load = false;
-  t.inductor = {0.4e-6, 12e-6, {}, {}, {}};
-  t.capacitor = {60e-12, 900e-12, {}, {}};
+  t.inductor = {{0.4e-6, 12e-6}, {}, {}, {}};
+  t.capacitor = {{60e-12, 900e-12}, {}, {}};
   for (const BoundaryCurve& curve : trace_boundary(t, 7.1e6, 50.0)) {
     INFO(curve.label);
     for (std::size_t n = 0; n < curve.points.size(); ++n) CHECK(curve.points[n].outline);
@@ -72,9 +72,9 @@ TEST_CASE("every edge of a one-sided L is its outline") {
 
 TEST_CASE("no chord of the boundary leaves its curve") {
   ContinuousTuner t;
-  t.inductor = {0.4e-6, 12e-6, {}, {}, {}};
+  t.inductor = {{0.4e-6, 12e-6}, {}, {}, {}};
   t.inductor.loss.q = 100;
-  t.capacitor = {25e-12, 900e-12, {}, {}};
+  t.capacitor = {{25e-12, 900e-12}, {}, {}};
   const double tolerance = 1e-3;
   for (const BoundaryCurve& curve : trace_boundary(t, 14.2e6, 50.0, 50.0, tolerance)) {
     for (std::size_t n = 1; n < curve.points.size(); ++n) {
@@ -97,12 +97,12 @@ TEST_CASE("loads change from matched to not matched only at the outline") {
   for (int kind = 0; kind < 5; ++kind) {
     ContinuousTuner t;
     t.form = kind == 4 ? TunerForm::t : static_cast<TunerForm>(kind);
-    t.inductor = {1e-6, 2.5e-6, {}, {}, {}};
+    t.inductor = {{1e-6, 2.5e-6}, {}, {}, {}};
     t.inductor.loss.q = 150;
-    t.capacitor = {40e-12, 150e-12, {}, {}};
+    t.capacitor = {{40e-12, 150e-12}, {}, {}};
     t.capacitor.loss.q = 1500;
-    t.load_capacitor = {40e-12, 120e-12, {}, {}};
-    t.load_inductor = {0.5e-6, 1.5e-6, {}, {}, {}};
+    t.load_capacitor = {{40e-12, 120e-12}, {}, {}};
+    t.load_inductor = {{0.5e-6, 1.5e-6}, {}, {}, {}};
     t.load_inductor.loss.q = 150;
     t.differential = kind == 4;
     const double f = 10.1e6;
@@ -149,11 +149,11 @@ TEST_CASE("every point of a boundary is the load that its setting matches") {
   for (const TunerForm form : {TunerForm::l, TunerForm::t, TunerForm::pi_network, TunerForm::lcl}) {
     ContinuousTuner t;
     t.form = form;
-    t.inductor = {1e-6, 2.5e-6, {}, {}, {}};
+    t.inductor = {{1e-6, 2.5e-6}, {}, {}, {}};
     t.inductor.loss.q = 150;
-    t.capacitor = {40e-12, 150e-12, {}, {}};
-    t.load_capacitor = {40e-12, 120e-12, {}, {}};
-    t.load_inductor = {0.5e-6, 1.5e-6, {}, {}, {}};
+    t.capacitor = {{40e-12, 150e-12}, {}, {}};
+    t.load_capacitor = {{40e-12, 120e-12}, {}, {}};
+    t.load_inductor = {{0.5e-6, 1.5e-6}, {}, {}, {}};
     std::size_t points = 0;
     for (const BoundaryCurve& curve : trace_boundary(t, 10.1e6, 50.0, 50.0, 5e-3)) {
       if (curve.label.find("fold") != std::string::npos) CHECK(curve.points.size() <= 129);
@@ -194,12 +194,12 @@ TEST_CASE("stretches of a boundary keep its points and change at the other's fir
 
 TEST_CASE("boundaries refuse what they cannot draw") {
   ContinuousTuner t;
-  t.inductor = {0.4e-6, 12e-6, {}, {}, {}};
-  t.capacitor = {25e-12, 900e-12, {}, {}};
+  t.inductor = {{0.4e-6, 12e-6}, {}, {}, {}};
+  t.capacitor = {{25e-12, 900e-12}, {}, {}};
   CHECK_THROWS_AS(trace_boundary(t, 0.0, 50.0), DomainError);
   CHECK_THROWS_AS(trace_boundary(t, 7e6, 0.0), DomainError);
   CHECK_THROWS_AS(trace_boundary(t, 7e6, 50.0, 0.0), DomainError);
   CHECK_THROWS_AS(trace_boundary(t, 7e6, 50.0, 50.0, 0.0), DomainError);
-  t.capacitor.most_f = 1e-12;
+  t.capacitor.range_f.high = 1e-12;
   CHECK_THROWS_AS(trace_boundary(t, 7e6, 50.0), DomainError);
 }

@@ -18,14 +18,14 @@ namespace {
 ContinuousTuner lossy(int kind) {
   ContinuousTuner t;
   t.form = kind == 4 ? TunerForm::t : static_cast<TunerForm>(kind);
-  t.inductor = {0.2e-6, 28e-6, {}, {}, {}};
+  t.inductor = {{0.2e-6, 28e-6}, {}, {}, {}};
   t.inductor.loss.q = 150;
   t.inductor.loss.series_ohm = 0.05;
-  t.capacitor = {12e-12, 500e-12, {}, {}};
+  t.capacitor = {{12e-12, 500e-12}, {}, {}};
   t.capacitor.loss.q = 2000;
   t.capacitor.loss.series_ohm = 0.02;
-  t.load_capacitor = {15e-12, 300e-12, {}, {}};
-  t.load_inductor = {0.1e-6, 15e-6, {}, {}, {}};
+  t.load_capacitor = {{15e-12, 300e-12}, {}, {}};
+  t.load_inductor = {{0.1e-6, 15e-6}, {}, {}, {}};
   t.load_inductor.loss.q = 150;
   t.differential = kind == 4;
   return t;
@@ -33,13 +33,14 @@ ContinuousTuner lossy(int kind) {
 
 ContinuousSetting random_setting(const ContinuousTuner& t, test::RandomTuners& random) {
   ContinuousSetting s;
-  s.inductance_h = random.spread(t.inductor.least_h, t.inductor.most_h);
-  s.capacitance_f = random.spread(t.capacitor.least_f, t.capacitor.most_f);
+  s.inductance_h = random.spread(t.inductor.range_h.low, t.inductor.range_h.high);
+  s.capacitance_f = random.spread(t.capacitor.range_f.low, t.capacitor.range_f.high);
   if (t.form == TunerForm::t || t.form == TunerForm::pi_network) {
-    s.load_capacitance_f = t.differential ? t.capacitor.least_f + t.capacitor.most_f - s.capacitance_f
-                                          : random.spread(t.load_capacitor.least_f, t.load_capacitor.most_f);
+    s.load_capacitance_f = t.differential ? t.capacitor.range_f.low + t.capacitor.range_f.high - s.capacitance_f
+                                          : random.spread(t.load_capacitor.range_f.low, t.load_capacitor.range_f.high);
   }
-  if (t.form == TunerForm::lcl) s.load_inductance_h = random.spread(t.load_inductor.least_h, t.load_inductor.most_h);
+  if (t.form == TunerForm::lcl)
+    s.load_inductance_h = random.spread(t.load_inductor.range_h.low, t.load_inductor.range_h.high);
   if (t.form == TunerForm::l) s.side = random.coin() ? CapacitorSide::load : CapacitorSide::transmitter;
   return s;
 }
@@ -79,8 +80,8 @@ TEST_CASE("a lossless L matches what the closed form says and nothing else") {
   test::RandomTuners random(72);
   ContinuousTuner t;
   t.capacitor_at_load = false;
-  t.inductor = {0.5e-6, 20e-6, {}, {}, {}};
-  t.capacitor = {20e-12, 1000e-12, {}, {}};
+  t.inductor = {{0.5e-6, 20e-6}, {}, {}, {}};
+  t.capacitor = {{20e-12, 1000e-12}, {}, {}};
   const double f = 7.1e6, w = two_pi * f, r0 = 50.0;
   int in = 0;
   for (int n = 0; n < 2000; ++n) {
@@ -91,8 +92,8 @@ TEST_CASE("a lossless L matches what the closed form says and nothing else") {
       const double root = std::sqrt(r0 / load.real() - 1.0);
       c = root / (w * r0);
       l = (load.real() * root - load.imag()) / w;
-      expected =
-          c >= t.capacitor.least_f && c <= t.capacitor.most_f && l >= t.inductor.least_h && l <= t.inductor.most_h;
+      expected = c >= t.capacitor.range_f.low && c <= t.capacitor.range_f.high && l >= t.inductor.range_h.low &&
+                 l <= t.inductor.range_h.high;
     }
     const ContinuousMatch match = match_continuous(t, f, r0, load);
     INFO("load " << load);
@@ -111,10 +112,10 @@ TEST_CASE("a continuous T finds the derived matched settings or a less lossy one
   for (std::size_t n = 0; n < rows.rows.size(); ++n) {
     ContinuousTuner t;
     t.form = TunerForm::t;
-    t.inductor = {0.1e-6, 30e-6, {}, {}, {}};
+    t.inductor = {{0.1e-6, 30e-6}, {}, {}, {}};
     t.inductor.loss.q = rows.number(n, "l_q");
-    t.capacitor = {10e-12, 500e-12, {}, {}};
-    t.load_capacitor = {rows.number(n, "c_load_f"), rows.number(n, "c_load_f"), {}, {}};
+    t.capacitor = {{10e-12, 500e-12}, {}, {}};
+    t.load_capacitor = {{rows.number(n, "c_load_f"), rows.number(n, "c_load_f")}, {}, {}};
     t.capacitor.loss.q = t.load_capacitor.loss.q = rows.number(n, "c_q");
     const cdouble load{rows.number(n, "load_re"), rows.number(n, "load_im")};
     INFO(rows.text(n, "id"));
@@ -123,7 +124,7 @@ TEST_CASE("a continuous T finds the derived matched settings or a less lossy one
     CHECK(std::abs(match.dissipation_db - rows.number(n, "loss_db")) <= rows.number(n, "tolerance_db"));
     CHECK(std::abs(match.setting.inductance_h / rows.number(n, "l_h") - 1.0) <= 1e-8);
     CHECK(std::abs(match.setting.capacitance_f / rows.number(n, "c_transmitter_f") - 1.0) <= 1e-8);
-    t.load_capacitor = {50e-12, 1000e-12, t.load_capacitor.loss, {}};  // a larger one wastes less
+    t.load_capacitor = {{50e-12, 1000e-12}, t.load_capacitor.loss, {}};  // a larger one wastes less
     const ContinuousMatch freer = match_continuous(t, rows.number(n, "f_hz"), 50.0, load);
     REQUIRE(freer.status == TunerStatus::found);
     CHECK(freer.dissipation_db < match.dissipation_db);
@@ -137,9 +138,9 @@ TEST_CASE("the one measured T tuner lies inside the band of plausible coils") {
   const auto loss = [](double q) {
     ContinuousTuner t;
     t.form = TunerForm::t;
-    t.inductor = {0.3e-6, 28e-6, {}, {}, {}};
+    t.inductor = {{0.3e-6, 28e-6}, {}, {}, {}};
     t.inductor.loss.q = q;
-    t.capacitor = {15e-12, 250e-12, {}, {}};
+    t.capacitor = {{15e-12, 250e-12}, {}, {}};
     t.capacitor.loss.q = 2000;
     t.load_capacitor = t.capacitor;
     const ContinuousMatch match = match_continuous(t, 3.6e6, 50.0, {50.0, -442.0});
@@ -168,14 +169,14 @@ TEST_CASE("taps stand where they are") {
 
 TEST_CASE("continuous tuners and settings outside their range are refused") {
   ContinuousTuner t = lossy(1);
-  t.capacitor.least_f = 0.0;
+  t.capacitor.range_f.low = 0.0;
   CHECK_THROWS_MATCHES(check(t), DomainError,
-                       Catch::Matchers::Message("capacitor.least_f is 0 and must be > 0 in series"));
+                       Catch::Matchers::Message("capacitor.range_f.low is 0 and must be > 0 in series"));
   t = lossy(0);
-  t.inductor.most_h = 1e-9;
+  t.inductor.range_h.high = 1e-9;
   CHECK_THROWS_MATCHES(
       check(t), DomainError,
-      Catch::Matchers::Message("inductor.most_h is 1e-09 and must be > 0, at least least_h and finite"));
+      Catch::Matchers::Message("inductor.range_h.high is 1e-09 and must be > 0, at least range_h.low and finite"));
   t = lossy(0);
   t.differential = true;
   CHECK_THROWS_MATCHES(check(t), DomainError,

@@ -76,7 +76,7 @@ TEST_CASE("sizing out of reach and bad requests say so") {
                        Catch::Matchers::Message("most_bits is 9 and must be 1 to 8 for a tuner of this form"));
   request.frame.form = TunerForm::l;
   request.most_bits = 3;
-  request.least_step_f = 0.0;
+  request.steps_f.low = 0.0;
   CHECK_THROWS_AS(size_banks(request, 50.0, far), DomainError);
 }
 

@@ -99,8 +99,8 @@ TEST_CASE("maps, walks and sizing loads of a survey are those of their own funct
 
 TEST_CASE("a survey of parts that turn holds exact matches and the outline") {
   ContinuousTuner t;
-  t.inductor = {0.1e-6, 20e-6, {}, {}, {}};
-  t.capacitor = {10e-12, 2e-9, {}, {}};
+  t.inductor = {{0.1e-6, 20e-6}, {}, {}, {}};
+  t.capacitor = {{10e-12, 2e-9}, {}, {}};
   const RangeQuestion q = question();
   const ContinuousSurvey survey = survey_continuous(t, 50.0, q.bands, q.loads, 1e-3);
   CHECK(survey.loads.size() == 4);

@@ -104,8 +104,8 @@ TEST_CASE("the coil wins below the length of break-even and the tuner above it")
 
 TEST_CASE("a study of short whips keeps to a quarter wave and has ground in series") {
   WhipQuestion q;
-  q.low_hz = 5e6;
-  q.high_hz = 28e6;
+  q.band_hz.low = 5e6;
+  q.band_hz.high = 28e6;
   q.lengths = 9;
   q.frequencies = 4;
   std::vector<std::string> lines;
@@ -123,9 +123,9 @@ TEST_CASE("a study of short whips keeps to a quarter wave and has ground in seri
     CHECK(4.0 * cell.length_m * cell.frequency_hz <= speed_of_light_m_s);
     CHECK(cell.z_ohm == wire::short_monopole_ohm(cell.length_m, 3e-3, cell.frequency_hz) + 10.0);
   }
-  q.least_length_m = 90.0;
-  q.most_length_m = 100.0;
+  q.lengths_m.low = 90.0;
+  q.lengths_m.high = 100.0;
   CHECK_THROWS_AS(study_short_whips(six_and_six(), 50.0, q, 2.0), DomainError);
-  q.least_length_m = 0.02;
+  q.lengths_m.low = 0.02;
   CHECK_THROWS_AS(study_short_whips(six_and_six(), 50.0, q, 2.0), DomainError);
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cctype>
 #include <filesystem>
+#include <fstream>
 
 #include <stile/match/match.hpp>
 #include <stile/plots/smith.hpp>
@@ -41,6 +42,14 @@ void add_chart(const plots::Chart& chart, const std::vector<std::string>& files,
   }
   if (rendering.status == plots::RenderStatus::no_gnuplot) {
     const std::string script = std::filesystem::path(files.front()).replace_extension(".gp").string();
+    if (std::ifstream there(script, std::ios::binary); there) {
+      std::string line;
+      std::getline(there, line);
+      if (!line.empty() && !plots::is_chart_script(line)) {
+        throw OutputError(script + ": is there and is no chart's script; without gnuplot the chart's would replace it; "
+                                   "legal: another name for the chart, or gnuplot installed");
+      }
+    }
     outputs.add(script, std::move(rendering.script));
     std::string how;
     for (const std::string& file : files) how += (how.empty() ? "" : "; ") + plots::render_command(script, file);

@@ -6,7 +6,7 @@
 #include <fmt/core.h>
 
 #include <stile/load/load_file.hpp>
-#include <stile/network/one_port.hpp>
+#include <stile/network/sweep_ratings.hpp>
 
 namespace stile::tools {
 
@@ -68,11 +68,11 @@ std::vector<safety::Caution> cautions_of(const std::vector<network::Evaluation>&
   for (const network::Evaluation& e : evaluations) {
     facts.power_w = std::max(facts.power_w, e.power.available_w);
     if (facts.frequency_hz == 0.0 || e.frequency_hz < facts.frequency_hz) facts.frequency_hz = e.frequency_hz;
-    const double voltage = network::load_voltage_v_peak(e);
-    if (voltage <= facts.load_voltage_v_peak) continue;
-    facts.load_voltage_v_peak = voltage;
-    facts.load_voltage_where = print_quantity(e.frequency_hz, Unit::hertz, 6);
   }
+  if (evaluations.empty()) return safety::cautions(facts);
+  const network::SweepValue highest = network::highest_load_voltage_v_peak(evaluations);
+  facts.load_voltage_v_peak = highest.value;
+  if (highest.value > 0.0) facts.load_voltage_where = print_quantity(highest.frequency_hz, Unit::hertz, 6);
   return safety::cautions(facts);
 }
 

@@ -121,6 +121,12 @@ double Arguments::positive(const std::string& option, Unit unit, double otherwis
   return positive(option, unit).value_or(otherwise);
 }
 
+double Arguments::not_negative(const std::string& option, Unit unit, double otherwise) const {
+  const double value = quantity(option, unit).value_or(otherwise);
+  if (value < 0.0) throw ParseError({option, 0, 1}, fmt::format("\"{}\": must be >= 0", *text(option)));
+  return value;
+}
+
 std::optional<double> Arguments::share(const std::string& option) const {
   std::optional<std::string> given = text(option);
   if (!given) return std::nullopt;

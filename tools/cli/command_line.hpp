@@ -77,6 +77,8 @@ public:
   std::optional<double> positive(const std::string& option, Unit unit) const;
   /// The same, with a default.
   double positive(const std::string& option, Unit unit, double otherwise) const;
+  /// The same, and >= 0, with a default. @throws ParseError
+  double not_negative(const std::string& option, Unit unit, double otherwise) const;
   /// A share: "5%" or "0.05", 0 <= share < 1. @throws ParseError
   std::optional<double> share(const std::string& option) const;
   /// A whole number, least..most. @throws ParseError

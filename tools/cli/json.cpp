@@ -1,5 +1,6 @@
 #include "cli/json.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -27,32 +28,53 @@ Json json_element(const network::Element& element, const network::Stress& stress
 
 std::string json_text(const Json& json) { return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n"; }
 
-Pieces json_pieces(const Json& frame, const std::string& key, std::size_t count,
-                   std::function<Json(std::size_t)> element) {
+Pieces json_pieces(Json frame, std::vector<JsonArray> arrays) {
+  // Where an array is to come stands a text of control characters, which no name from a file or command line holds.
+  const auto mark = [](std::size_t n) { return "\x01\x02" + std::to_string(n) + "\x02\x01"; };
+  for (std::size_t n = 0; n < arrays.size(); ++n) frame[Json::json_pointer(arrays[n].pointer)] = mark(n);
   const std::string text = json_text(frame);
-  // Line ends inside strings are escaped: a line that starts like this is the member itself.
-  const std::string member = "\n  " + Json(key).dump() + ": [";
-  const std::size_t split = text.find(member + "]") + member.size();
-  return [head = text.substr(0, split), tail = text.substr(split), count, element = std::move(element),
-          next = std::size_t{0}]() mutable {
-    constexpr std::size_t enough = 1 << 16;
-    std::string piece;
-    if (next > count) return piece;
-    if (next == 0) piece = head;
-    while (next < count && piece.size() < enough) {
-      piece += next == 0 ? "\n    " : ",\n    ";
-      for (const char c : element(next).dump(2, ' ', false, Json::error_handler_t::replace)) {
-        piece += c;
-        if (c == '\n') piece += "    ";
-      }
-      ++next;
-    }
-    if (next == count && piece.size() < enough) {
-      piece += "\n  " + tail;
-      ++next;
-    }
-    return piece;
-  };
+  std::vector<std::string> between;  // what stands before each array, and after the last
+  std::size_t from = 0;
+  for (std::size_t n = 0; n < arrays.size(); ++n) {
+    const std::string quoted = Json(mark(n)).dump();
+    const std::size_t at = text.find(quoted, from);
+    between.push_back(text.substr(from, at - from));
+    from = at + quoted.size();
+  }
+  between.push_back(text.substr(from));
+  return
+      [between = std::move(between), arrays = std::move(arrays), at = std::size_t{0}, next = std::size_t{0}]() mutable {
+        constexpr std::size_t enough = 1 << 16;
+        std::string piece;
+        while (at < arrays.size() && piece.size() < enough) {
+          const JsonArray& array = arrays[at];
+          const auto depth = static_cast<std::size_t>(std::count(array.pointer.begin(), array.pointer.end(), '/'));
+          const std::string indent(2 * depth, ' ');
+          if (next == 0) piece += between[at] + "[";
+          for (; next < array.count && piece.size() < enough; ++next) {
+            piece += (next == 0 ? "\n  " : ",\n  ") + indent;
+            for (const char c : array.element(next).dump(2, ' ', false, Json::error_handler_t::replace)) {
+              piece += c;
+              if (c == '\n') piece += "  " + indent;
+            }
+          }
+          if (next < array.count) return piece;
+          piece += array.count == 0 ? "]" : "\n" + indent + "]";
+          ++at;
+          next = 0;
+        }
+        if (at == arrays.size()) {
+          piece += between[at];
+          ++at;
+        }
+        return piece;
+      };
+}
+
+Pieces json_pieces(Json frame, const std::string& key, std::size_t count, std::function<Json(std::size_t)> element) {
+  std::vector<JsonArray> arrays;
+  arrays.push_back({"/" + key, count, std::move(element)});
+  return json_pieces(std::move(frame), std::move(arrays));
 }
 
 }  // namespace stile::tools

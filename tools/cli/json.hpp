@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <functional>
 #include <string>
+#include <vector>
 
 #include <nlohmann/json.hpp>
 
@@ -24,12 +25,19 @@ Json json_element(const network::Element& element, const network::Stress& stress
 /// Indented, ended by a line feed; bytes that are not UTF-8 (in file names) are replaced.
 std::string json_text(const Json& json);
 
-/// The text of json_text with the elements of one array made while it is written, for arrays that would not fit into
-/// memory.
-/// @param frame    an object whose member `key` is an empty array
-/// @param count    > 0
-/// @param element  called once for each index, in order
-Pieces json_pieces(const Json& frame, const std::string& key, std::size_t count,
-                   std::function<Json(std::size_t)> element);
+/// An array whose elements are made while they are written.
+struct JsonArray {
+  std::string pointer;  ///< to its place in the frame, RFC 6901: "/points", "/maps/0/cells"
+  std::size_t count = 0;
+  std::function<Json(std::size_t)> element;  ///< called once for each index, in order
+};
+
+/// The text of json_text with arrays that would not fit into memory.
+/// @param frame   what stands at the arrays' places is replaced
+/// @param arrays  in the order in which they stand in the frame, not one in another
+Pieces json_pieces(Json frame, std::vector<JsonArray> arrays);
+
+/// The same with one array, the frame's member `key`.
+Pieces json_pieces(Json frame, const std::string& key, std::size_t count, std::function<Json(std::size_t)> element);
 
 }  // namespace stile::tools

@@ -102,9 +102,11 @@ void Outputs::discard() {
   held_.reset();
 }
 
-void Outputs::add(const std::string& path, std::string text) {
-  add(path, [text = std::move(text)]() mutable { return std::exchange(text, {}); });
+Pieces whole_text(std::string text) {
+  return [text = std::move(text)]() mutable { return std::exchange(text, {}); };
 }
+
+void Outputs::add(const std::string& path, std::string text) { add(path, whole_text(std::move(text))); }
 
 void Outputs::add(const std::string& path, Pieces pieces) {
   heed();
@@ -193,7 +195,7 @@ void Outputs::commit() {
     struct stat old {};
     const bool there = ::lstat(s.target.c_str(), &old) == 0;
     if (there && S_ISDIR(old.st_mode)) fail(s.path, EISDIR);
-    if (there && ::renameat2(AT_FDCWD, s.part.c_str(), AT_FDCWD, s.target.c_str(), RENAME_EXCHANGE) == 0) {
+    if (there && exchange_ && ::renameat2(AT_FDCWD, s.part.c_str(), AT_FDCWD, s.target.c_str(), RENAME_EXCHANGE) == 0) {
       s.state = Staged::exchanged;
     } else if (std::rename(s.part.c_str(), s.target.c_str()) == 0) {
       s.state = there ? Staged::replaced : Staged::made;

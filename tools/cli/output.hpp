@@ -21,6 +21,9 @@ struct OutputError : std::runtime_error {
 /// A text that is made while it is written: each call gives the next piece, an empty one is the end.
 using Pieces = std::function<std::string()>;
 
+/// One piece.
+Pieces whole_text(std::string text);
+
 /// All results of a run, texts, pictures and sheets alike: either all of them are there in the end, or everything is as it
 /// was before.
 ///
@@ -29,9 +32,14 @@ using Pieces = std::function<std::string()>;
 /// by commit(), before any file has its name. A symbolic link is followed. While a file has its temporary name, Ctrl-C
 /// (SIGINT, SIGTERM, SIGHUP) waits for the next call: that removes everything and ends the program by the signal. So
 /// no call waits for others without looking; long work comes before the first one.
+///
+/// Putting back what was there takes a file system that can exchange two names (ext4, xfs, btrfs, tmpfs can). On another
+/// one each file by itself is still old or new and never half, and a failure before the first rename leaves everything as it
+/// was; when a later rename of the same commit() fails, files that existed and were renamed before it stay new.
 class Outputs {
 public:
-  Outputs() = default;
+  /// @param exchange  false: behave as on a file system that cannot exchange names
+  explicit Outputs(bool exchange = true) : exchange_(exchange) {}
   Outputs(const Outputs&) = delete;
   Outputs& operator=(const Outputs&) = delete;
   /// Without commit(): removes what was written.
@@ -67,6 +75,7 @@ private:
   void discard();
   int write_patiently(int file, const Pieces& pieces);
   int write_directly(const std::string& path, const Pieces& pieces);
+  bool exchange_;
   std::vector<Staged> staged_;
   std::vector<Waiting> waiting_;
   std::vector<std::string> folders_;  // made, outermost first

@@ -287,6 +287,21 @@ std::vector<double> read_sweep(std::string_view text, const std::string& option)
   return frequencies;
 }
 
+std::vector<double> read_frequencies(const Arguments& arguments) {
+  std::vector<double> all;
+  for (const std::string& sweep : arguments.texts("--sweep")) {
+    for (const double f : read_sweep(sweep, "--sweep")) all.push_back(f);
+  }
+  for (const std::string& text : arguments.texts("--frequency")) {
+    all.push_back(read_quantity(text, Unit::hertz, {"--frequency", 0, 1}));
+    if (all.back() <= 0.0) throw ParseError({"--frequency", 0, 1}, fmt::format("\"{}\": must be > 0", text));
+  }
+  if (all.empty()) throw UsageError("no frequency is given; legal: --frequency 7.1MHz or --sweep 7MHz:7.2MHz:21");
+  std::sort(all.begin(), all.end());
+  all.erase(std::unique(all.begin(), all.end()), all.end());
+  return all;
+}
+
 Range read_limits(std::string_view text, Unit unit, const std::string& option) {
   const std::vector<Item> pieces = colon_pieces(text, option, 2, "FROM:TO");
   return read_ends(Items(text, option), pieces[0], pieces[1], unit);

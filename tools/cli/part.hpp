@@ -8,6 +8,8 @@
 #include <stile/base/range.hpp>
 #include <stile/network/element.hpp>
 
+#include "cli/command_line.hpp"
+
 namespace stile::tools {
 
 /// How parts are written, for --help.
@@ -37,6 +39,9 @@ void name_parts(network::Ladder& ladder);
 /// "FROM:TO:POINTS": frequencies at even steps, both ends included; 0 < FROM < TO, POINTS 2..100000.
 /// @throws ParseError
 std::vector<double> read_sweep(std::string_view text, const std::string& option);
+
+/// Of every --frequency and --sweep, rising, each once. @throws UsageError  none; ParseError  one is not > 0
+std::vector<double> read_frequencies(const Arguments& arguments);
 
 /// "FROM:TO", 0 < FROM < TO. @throws ParseError
 Range read_limits(std::string_view text, Unit unit, const std::string& option);

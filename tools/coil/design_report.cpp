@@ -131,9 +131,7 @@ std::vector<std::string> design_warnings(const DesignCase& c) {
 /// For people: without what stands in the tables anyway.
 std::vector<std::string> shown_warnings(const DesignCase& c) {
   std::vector<std::string> list = design_warnings(c);
-  list.erase(std::remove_if(list.begin(), list.end(),
-                            [](const std::string& w) { return w.find("the nearest tap leaves") != std::string::npos; }),
-             list.end());
+  for (const coil::BandDesign& band : c.design.bands) std::erase(list, band.residual_warning);
   return list;
 }
 

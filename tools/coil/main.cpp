@@ -140,10 +140,9 @@ struct Files {
 
 Files read_files(const Arguments& arguments) {
   Files files{chart_files(arguments), arguments.text("--build-sheet"), arguments.text("--template"),
-              arguments.quantity("--lead", Unit::metre).value_or(0.05)};
+              arguments.not_negative("--lead", Unit::metre, 0.05)};
   if (files.sheet) check_sheet_file("--build-sheet", *files.sheet, {".txt", ".pdf"});
   if (files.drawing) check_sheet_file("--template", *files.drawing, {".pdf", ".svg"});
-  if (files.lead_m < 0.0) throw UsageError("--lead: must be >= 0; legal: a length as 50mm");
   return files;
 }
 
@@ -162,12 +161,6 @@ std::string choice(const Arguments& arguments, const std::string& option, const 
   throw UsageError(fmt::format("{} \"{}\"; legal:{}", option, word, list));
 }
 
-double not_negative(const Arguments& arguments, const std::string& option, Unit unit, double otherwise) {
-  const double value = arguments.quantity(option, unit).value_or(otherwise);
-  if (value < 0.0) throw ParseError({option, 0, 1}, fmt::format("\"{}\": must be >= 0", *arguments.text(option)));
-  return value;
-}
-
 double tap_step(const Arguments& arguments, double otherwise) {
   const double step = arguments.quantity("--tap-step", Unit::one).value_or(otherwise);
   if (step != 1.0 && step != 0.5 && step != 0.25) {
@@ -184,14 +177,6 @@ double most_turns(const Arguments& arguments) {
                      fmt::format("\"{}\": out of range; legal: 1 to 400", *arguments.text("--most-turns")));
   }
   return most;
-}
-
-std::vector<double> read_frequencies(const Arguments& arguments) {
-  const auto single = arguments.positive("--frequency", Unit::hertz);
-  const auto sweep = arguments.text("--sweep");
-  if (!single && !sweep)
-    throw UsageError("no frequency is given; legal: --frequency 7.1MHz or --sweep 3.5MHz:30MHz:40");
-  return sweep ? read_sweep(*sweep, "--sweep") : std::vector<double>{*single};
 }
 
 /// @throws DomainError  no number of turns has the inductance
@@ -267,12 +252,17 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   }
   const coil::CoilModel model = coil::coil_model(c.winding, rings);
   const coil::Connection connection = coil::tapped(c.winding, c.tap_turns, c.unused, c.grounded,
-                                                   not_negative(arguments, "--switch-resistance", Unit::ohm, 0.0));
+                                                   arguments.not_negative("--switch-resistance", Unit::ohm, 0.0));
   safety::CautionCase facts;
   facts.frequency_hz = frequencies.front();
   for (const double f : frequencies) {
     c.points.push_back(coil::analyse(model, coil::solve_turns(model, f), connection));
     if (c.service.current_a_rms > 0.0) c.ratings.push_back(coil::rate(model, c.points.back(), c.service));
+    if (c.points.size() == frequencies.size()) break;
+    // What stands along the wire is shown for the last frequency alone.
+    c.points.back().nodes = {};
+    c.points.back().turn_current_a = {};
+    c.points.back().turn_loss_w = {};
   }
   c.cautions = safety::cautions(facts);
   const std::vector<std::string> warnings = coil_warnings(c);
@@ -285,9 +275,11 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   CoilSheet sheet{fmt::format("coil of {:g} turns", turns), c.winding, {}, files.lead_m, "", warnings, c.cautions};
   if (c.tap_turns < turns) sheet.taps.push_back({"tap", {0, c.tap_turns}});
   add_sheets(files, sheet, outputs);
-  outputs.add(arguments.output(), format == Format::json  ? coil_json(c)
-                                  : format == Format::csv ? coil_csv(c)
-                                                          : coil_text(c));
+  if (format == Format::json) {
+    outputs.add(arguments.output(), coil_json(c));
+  } else {
+    outputs.add(arguments.output(), format == Format::csv ? coil_csv(c) : coil_text(c));
+  }
   outputs.commit();
   return join_failures(c.ratings);
 }
@@ -354,11 +346,10 @@ std::string design(const Description& description, const Arguments& arguments) {
   coil::DesignRequest& r = c.request;
   r.tap_step_turns = tap_step(arguments, coil != nullptr ? coil->tap_step_turns : 1.0);
   r.most_turns = most_turns(arguments);
-  r.switch_ohm = not_negative(arguments, "--switch-resistance", Unit::ohm, coil != nullptr ? coil->switch_ohm : 0.0);
-  r.contact_ohm =
-      not_negative(arguments, "--contact-resistance", Unit::ohm, coil != nullptr ? coil->contact_ohm : 0.05);
+  r.switch_ohm = arguments.not_negative("--switch-resistance", Unit::ohm, coil != nullptr ? coil->switch_ohm : 0.0);
+  r.contact_ohm = arguments.not_negative("--contact-resistance", Unit::ohm, coil != nullptr ? coil->contact_ohm : 0.05);
   r.lead_inductance_h =
-      not_negative(arguments, "--lead-inductance", Unit::henry, coil != nullptr ? coil->lead_inductance_h : 0.0);
+      arguments.not_negative("--lead-inductance", Unit::henry, coil != nullptr ? coil->lead_inductance_h : 0.0);
   r.transmitter_ohm = station.transmitter.source.z_ohm.real();
   const std::string step =
       choice(arguments, "--step", {"any", "none", "shunt coil", "shunt capacitor", "autotransformer"}, "any");
@@ -437,13 +428,10 @@ std::string design(const Description& description, const Arguments& arguments) {
   }
 
   const std::vector<coil::BandRatings> rated = coil::rate_design(c.design, c.power_w, c.service);
-  for (std::size_t n = 0; n < c.served.size(); ++n) {
-    c.served[n].rated = rated[n];
-    if (rated[n].load_voltage_v_peak > facts.load_voltage_v_peak) {
-      facts.load_voltage_v_peak = rated[n].load_voltage_v_peak;
-      facts.load_voltage_where = target_name(c.served[n]);
-    }
-  }
+  for (std::size_t n = 0; n < c.served.size(); ++n) c.served[n].rated = rated[n];
+  const std::size_t highest = coil::highest_load_voltage(rated);
+  facts.load_voltage_v_peak = rated[highest].load_voltage_v_peak;
+  facts.load_voltage_where = target_name(c.served[highest]);
   c.cautions = safety::cautions(facts);
   Outputs outputs;
   if (!files.charts.empty())

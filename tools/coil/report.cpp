@@ -63,49 +63,38 @@ std::vector<std::vector<std::string>> ratings_rows(const coil::CoilRatings& r, c
 
 const char* const coil_accuracy =
     "Arithmetic: 1e-3. Model: coaxial rings for the helix, every turn's skin and proximity effect, charges of the "
-    "round conductors. "
-    "Inductance: of nineteen measured small air coils fifteen within 6.1 %, all within 11.6 %; how "
-    "much of it is leads and miscounted turns is not known. Self-resonance: measured coils within 2 % with a grounded "
-    "base; two free ones on a polyethylene rod 1.8 % "
-    "(space-wound) and 8.8 % (close-wound, enamelled) too high when taken as in air, within 1.6 % at half the computed "
-    "bound of the rod; one free ring of 5.25 turns of 6 mm tube was reported 6.1 % too high, without the "
-    "geometry that a test needs. Resistance and Q: stand on exact limits and computed test vectors; no "
-    "measured Q with complete "
-    "geometry was found. Against a table of smoothed measurements (from memory) wire up to 0.7 of the pitch is 3.2 % "
-    "low in "
-    "the mean and 13.2 % at most (coils from 0.6 diameters long). In practice surface, joints and neighbours add 5 to "
-    "15 % "
-    "to the resistance, so Q is shown as a band. The band does not cover close winding: with wire from 0.8 of the "
-    "pitch on, one "
-    "per cent of pitch is 2 to 7 % of the resistance, and tables differ by up to a factor of two. Damp, a metal box or "
-    "a "
-    "body nearby take more, and a former's loss is only as good as its loss tangent. Measure where it matters.";
+    "round "
+    "conductors. Inductance: of nineteen measured small air coils fifteen within 6.1 %, all within 11.6 %; how much of "
+    "it "
+    "is leads and miscounted turns is not known. Self-resonance: measured coils within 2 % with a grounded base; two "
+    "free "
+    "ones on a polyethylene rod 1.8 % (space-wound) and 8.8 % (close-wound, enamelled) too high when taken as in air, "
+    "4.5 "
+    "and 5.3 % too low with the computed bound of the rod, within 1.6 % at half of it; one free ring of 5.25 turns of "
+    "6 mm "
+    "tube was reported 6.1 % too high, without the geometry that a test needs. Resistance and Q: stand on exact limits "
+    "and "
+    "computed test vectors; no measured Q with complete geometry was found. Against a table of smoothed measurements "
+    "(from "
+    "memory) wire up to 0.7 of the pitch is 3.2 % low in the mean and 13.2 % at most (coils from 0.6 diameters long). "
+    "In "
+    "practice surface, joints and neighbours add 5 to 15 % to the resistance, so Q is shown as a band. The band does "
+    "not "
+    "cover close winding: with wire from 0.8 of the pitch on, one per cent of pitch is 2 to 7 % of the resistance, and "
+    "tables differ by up to a factor of two. Damp, a metal box or a body nearby take more, and a former's loss is only "
+    "as "
+    "good as its loss tangent. Measure where it matters.";
 
 std::string band_text(const Range& b) { return b.high > 0.0 ? band(b.low, b.high) : "-"; }
 
 std::string unused_name(coil::Unused unused) { return unused == coil::Unused::open ? "open" : "shorted"; }
 
 std::vector<std::string> coil_warnings(const CoilCase& c) {
-  std::vector<std::string> list;
-  const auto add = [&](const std::string& warning) {
-    if (std::find(list.begin(), list.end(), warning) == list.end()) list.push_back(warning);
-  };
-  // Of a sweep only the first point near and the first above the resonance are told, and the first at which it radiates.
-  bool above = false, near = false, wide = false;
-  for (const coil::CoilPoint& p : c.points) {
-    for (const std::string& warning : p.warnings) {
-      const bool is_above = warning.find("lies above") != std::string::npos,
-                 is_near = warning.find("% of the self-resonance") != std::string::npos,
-                 is_wide = warning.find("a tenth of the wavelength") != std::string::npos;
-      if ((is_above && above) || (is_near && near) || (is_wide && wide)) continue;
-      above |= is_above;
-      near |= is_near;
-      wide |= is_wide;
-      add(warning);
-    }
-  }
+  std::vector<std::string> list = coil::sweep_warnings(c.points);
   for (const coil::CoilRatings& r : c.ratings) {
-    for (const std::string& warning : r.warnings) add(warning);
+    for (const std::string& warning : r.warnings) {
+      if (std::find(list.begin(), list.end(), warning) == list.end()) list.push_back(warning);
+    }
   }
   return list;
 }
@@ -145,7 +134,7 @@ Json coil_point_json(const coil::CoilPoint& p) {
           {"former_loss_ohm", p.former_loss_ohm},
           {"self_resonance_hz", nan_for_none(p.self_resonance_hz)},
           {"above_self_resonance", p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz},
-          {"warnings", p.warnings}};
+          {"warnings", coil::sweep_warnings({&p, 1})}};
 }
 
 Json ratings_json(const coil::CoilRatings& r) {
@@ -249,7 +238,7 @@ std::string coil_text(const CoilCase& c) {
   return text + "\n" + cautions_text(c.cautions);
 }
 
-std::string coil_json(const CoilCase& c) {
+Pieces coil_json(const CoilCase& c) {
   Json j;
   j["tool"] = "stile-coil";
   j["version"] = version();
@@ -261,18 +250,18 @@ std::string coil_json(const CoilCase& c) {
     j["wanted_inductance_h"] = *c.wanted_h;
     j["continuous_turns"] = c.continuous_turns;
   }
-  j["points"] = Json::array();
-  for (std::size_t n = 0; n < c.points.size(); ++n) {
-    j["points"].push_back(coil_point_json(c.points[n]));
-    if (!c.ratings.empty()) j["points"].back()["ratings"] = ratings_json(c.ratings[n]);
-  }
+  j["points"] = Json::array();  // written one by one
   j["self_resonance_hz"] = nan_for_none(c.points.back().self_resonance_hz);
   j["wire_length_m"] = wire_length_m(c.winding);
   j["mass_kg"] = coil::wire_mass_kg(c.winding);
   j["accuracy"] = coil_accuracy;
   j["warnings"] = coil_warnings(c);
   j["cautions"] = cautions_json(c.cautions);
-  return json_text(j);
+  return json_pieces(std::move(j), "points", c.points.size(), [&c](std::size_t n) {
+    Json point = coil_point_json(c.points[n]);
+    if (!c.ratings.empty()) point["ratings"] = ratings_json(c.ratings[n]);
+    return point;
+  });
 }
 
 std::string coil_csv(const CoilCase& c) {
@@ -332,10 +321,7 @@ plots::Chart coil_frequency_chart(const CoilCase& c) {
   curve.self_resonance_hz = c.points.back().self_resonance_hz;
   std::string title = winding_text(c.winding);
   if (has_tap(c)) title += fmt::format("; to the tap at {:g} turns, the rest {}", c.tap_turns, unused_name(c.unused));
-  const std::vector<std::string> warnings = coil_warnings(c);
-  const bool close = std::any_of(warnings.begin(), warnings.end(), [](const std::string& w) {
-    return w.find("the band shown for Q does not cover it") != std::string::npos;
-  });
+  const bool close = coil::warns(c.points.front(), coil::PointWarningKind::close_winding);
   return plots::coil_sweep_chart(
       curve, {title, std::string(close ? "Close winding: the band does not cover what it leaves open. " : "") +
                          "Computed by " + version_text("stile-coil") + chart_caution});

@@ -46,7 +46,8 @@ Json ratings_json(const coil::CoilRatings& ratings);
 std::string winding_text(const coil::Winding& winding);
 
 std::string coil_text(const CoilCase& c);
-std::string coil_json(const CoilCase& c);
+/// Refers to the case.
+Pieces coil_json(const CoilCase& c);
 std::string coil_csv(const CoilCase& c);
 
 /// Inductance and Q against frequency. @throws UsageError  one frequency alone

@@ -129,18 +129,12 @@ match::Form read_form(const Arguments& arguments) {
   throw ParseError({"--form", 0, 1}, fmt::format("no form \"{}\"; legal: l pi t", form));
 }
 
-double not_negative(const Arguments& arguments, const std::string& option, Unit unit) {
-  const double value = arguments.quantity(option, unit).value_or(0.0);
-  if (value < 0.0) throw ParseError({option, 0, 1}, fmt::format("\"{}\": must be >= 0", *arguments.text(option)));
-  return value;
-}
-
 match::PartStock read_stock(const Arguments& arguments) {
   match::PartStock stock;
   stock.inductor_loss.q = arguments.positive("--inductor-q", Unit::one, network::infinite);
   stock.inductor_loss.q_at_hz = arguments.positive("--inductor-q-at", Unit::hertz, 0.0);
-  stock.inductor_loss.series_ohm = not_negative(arguments, "--inductor-esr", Unit::ohm);
-  stock.inductor_self_capacitance_f = not_negative(arguments, "--inductor-srf-capacitance", Unit::farad);
+  stock.inductor_loss.series_ohm = arguments.not_negative("--inductor-esr", Unit::ohm, 0.0);
+  stock.inductor_self_capacitance_f = arguments.not_negative("--inductor-srf-capacitance", Unit::farad, 0.0);
   stock.capacitor_loss.q = arguments.positive("--capacitor-q", Unit::one, network::infinite);
   if (const auto text = arguments.text("--inductance-limits")) {
     const Range limits = read_limits(*text, Unit::henry, "--inductance-limits");

@@ -75,20 +75,6 @@ network::Ladder read_ladder(const Arguments& arguments) {
   return ladder;
 }
 
-std::vector<double> read_frequencies(const Arguments& arguments) {
-  const auto single = arguments.positive("--frequency", Unit::hertz);
-  const auto sweep = arguments.text("--sweep");
-  if (!single && !sweep)
-    throw UsageError("no frequency is given; legal: --frequency 14.2MHz or --sweep 14MHz:14.35MHz:36");
-  std::vector<double> all;
-  if (sweep) all = read_sweep(*sweep, "--sweep");
-  if (single) {
-    const auto place = std::lower_bound(all.begin(), all.end(), *single);
-    if (place == all.end() || *place != *single) all.insert(place, *single);
-  }
-  return all;
-}
-
 /// @throws ParseError  a frequency without data, with the option that gave it
 NetCase evaluate_case(const Arguments& arguments) {
   NetCase c;

@@ -20,8 +20,6 @@ namespace {
 
 constexpr std::size_t most_points = 1000;
 
-std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
-
 std::string names_of(const std::vector<std::string>& names) {
   std::string list;
   for (const std::string& name : names) list += (list.empty() ? "\"" : ", \"") + name + "\"";
@@ -116,7 +114,7 @@ void check_loads(const RangeCase& c) {
       if (outside(band.middle_hz) || std::any_of(band.frequency_hz.begin(), band.frequency_hz.end(), outside)) {
         std::string legal;
         for (const Range& r : load::load_ranges(named.load))
-          legal += (legal.empty() ? "" : ", ") + megahertz(r.low) + " to " + megahertz(r.high);
+          legal += (legal.empty() ? "" : ", ") + tuner::frequency_name(r.low) + " to " + tuner::frequency_name(r.high);
         throw UsageError(fmt::format("the load \"{}\" does not cover {}; legal: {}", named.name, band.name, legal));
       }
     }

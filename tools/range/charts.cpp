@@ -218,10 +218,9 @@ plots::Chart sizing_chart(const RangeCase& c, const tuner::SizingResult& result)
   }
   return plots::trade_off_chart(
       points, c.swr_limit,
-      chart_text(c,
-                 fmt::format(
-                     "Worst SWR over {} loads at {} frequencies against the relays of a binary bank in the frame of {}",
-                     c.loads.size(), c.bands.size(), c.tuner.name)));
+      chart_text(c, fmt::format("Worst SWR over {} {} at {} {} against the relays of a binary bank in the frame of {}",
+                                c.loads.size(), c.loads.size() == 1 ? "load" : "loads", c.bands.size(),
+                                c.bands.size() == 1 ? "frequency" : "frequencies", c.tuner.name)));
 }
 
 plots::Chart whip_chart(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& all) {

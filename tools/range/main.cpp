@@ -165,7 +165,7 @@ std::string loads_outside(const RangeCase& c, const tuner::MapGrid& grid) {
 
 /// What every job ends with.
 struct Answer {
-  std::string output;
+  Pieces output;
   std::optional<plots::Chart> chart;  ///< made only when it is asked for
   std::string reason;
   std::string warning;  ///< empty: none
@@ -200,9 +200,9 @@ Answer turned_job(const RangeCase& c, const Arguments& arguments, Progress& prog
     answer.chart = turned_chart(c, survey, grid, kind == "loss", maps);
     answer.warning = loads_outside(c, grid);
   }
-  answer.output = format == Format::json  ? turned_json(c, survey)
-                  : format == Format::csv ? turned_csv(c, survey)
-                                          : turned_text(c, survey);
+  answer.output = whole_text(format == Format::json  ? turned_json(c, survey)
+                             : format == Format::csv ? turned_csv(c, survey)
+                                                     : turned_text(c, survey));
   answer.reason = turned_reason(survey);
   return answer;
 }
@@ -230,7 +230,7 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
   }
   if (!sweeps) check_maps(c, draw);
   const auto step = [&](const std::string& line) { progress.step(line); };
-  const tuner::RangeSurvey survey = tuner::survey_range(c, step);
+  tuner::RangeSurvey survey = tuner::survey_range(c, step);
   const auto goal = [](MapKind of) {
     if (of == MapKind::matchable || of == MapKind::swr) return tuner::Goal::least_swr;
     return of == MapKind::delivered ? tuner::Goal::most_delivered : tuner::Goal::least_loss;
@@ -247,10 +247,14 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
   }
   if (!maps.empty()) answer.warning = loads_outside(c, grid);
   if (!mapped) maps.clear();
-  answer.output = format == Format::json  ? range_json(c, survey, maps)
-                  : format == Format::csv ? (mapped ? maps_csv(c, maps) : range_csv(c, survey))
-                                          : range_text(c, survey);
   answer.reason = range_reason(c, survey);
+  if (format == Format::json) {
+    answer.output = range_json(c, std::move(survey), std::move(maps));
+  } else {
+    answer.output = whole_text(format == Format::text ? range_text(c, survey)
+                               : mapped               ? maps_csv(c, maps)
+                                                      : range_csv(c, survey));
+  }
   return answer;
 }
 
@@ -271,9 +275,9 @@ Answer greedy_job(const Arguments& arguments, Progress& progress, Format format,
     answer.chart = greedy_chart(c, grid, f, tuner::map_greedy(c.tuner, f, c.source.z_ohm, c.swr_limit, grid, step));
     answer.warning = loads_outside(c, grid);
   }
-  answer.output = format == Format::json  ? greedy_json(c, answers)
-                  : format == Format::csv ? greedy_csv(c, answers)
-                                          : greedy_text(c, answers);
+  answer.output = whole_text(format == Format::json  ? greedy_json(c, answers)
+                             : format == Format::csv ? greedy_csv(c, answers)
+                                                     : greedy_text(c, answers));
   answer.reason = greedy_reason(c, answers);
   return answer;
 }
@@ -288,24 +292,18 @@ Answer sizing_job(const Arguments& arguments, Progress& progress, Format format,
   request.swr_limit = c.swr_limit;
   const int most = static_cast<int>(tuner::most_sizing_bits(c.tuner.form));
   request.most_bits = static_cast<std::size_t>(arguments.count("--bits", 1, most).value_or(8));
-  if (const auto text = arguments.text("--inductor-steps")) {
-    const Range limits = read_limits(*text, Unit::henry, "--inductor-steps");
-    request.least_step_h = limits.low;
-    request.most_step_h = limits.high;
-  }
-  if (const auto text = arguments.text("--capacitor-steps")) {
-    const Range limits = read_limits(*text, Unit::farad, "--capacitor-steps");
-    request.least_step_f = limits.low;
-    request.most_step_f = limits.high;
-  }
+  if (const auto text = arguments.text("--inductor-steps"))
+    request.steps_h = read_limits(*text, Unit::henry, "--inductor-steps");
+  if (const auto text = arguments.text("--capacitor-steps"))
+    request.steps_f = read_limits(*text, Unit::farad, "--capacitor-steps");
   const std::vector<tuner::SizingLoad> loads = tuner::sizing_loads(c);
   progress.step(fmt::format("banks of up to {} parts for {} loads", request.most_bits, loads.size()));
   const tuner::SizingResult result = tuner::size_banks(request, c.source.z_ohm, loads);
   Answer answer;
   if (draw) answer.chart = sizing_chart(c, result);
-  answer.output = format == Format::json  ? sizing_json(c, result)
-                  : format == Format::csv ? sizing_csv(c, result)
-                                          : sizing_text(c, result, loads.size());
+  answer.output = whole_text(format == Format::json  ? sizing_json(c, result)
+                             : format == Format::csv ? sizing_csv(c, result)
+                                                     : sizing_text(c, result, loads.size()));
   if (result.status != tuner::TunerStatus::found)
     answer.reason =
         fmt::format("no bank of up to {} parts brings every load to SWR {}", request.most_bits, c.swr_limit);
@@ -318,28 +316,21 @@ Answer whip_job(const Arguments& arguments, Progress& progress, Format format, b
   if (c.bands.size() != 1 || c.bands.front().frequency_hz.size() < 2)
     throw UsageError("--whip-study takes one range of frequencies; legal: --bands 1.8MHz:30MHz");
   tuner::WhipQuestion question;
-  if (const auto text = arguments.text("--lengths")) {
-    const Range lengths = read_limits(*text, Unit::metre, "--lengths");
-    question.least_length_m = lengths.low;
-    question.most_length_m = lengths.high;
-  }
+  if (const auto text = arguments.text("--lengths")) question.lengths_m = read_limits(*text, Unit::metre, "--lengths");
   question.radius_m = arguments.positive("--whip-radius", Unit::metre, question.radius_m);
-  question.ground_ohm = arguments.quantity("--ground", Unit::ohm).value_or(question.ground_ohm);
-  if (question.ground_ohm < 0.0)
-    throw ParseError({"--ground", 0, 1}, fmt::format("\"{}\": must be >= 0", *arguments.text("--ground")));
+  question.ground_ohm = arguments.not_negative("--ground", Unit::ohm, question.ground_ohm);
   question.coil_q = arguments.positive("--coil-q", Unit::one, question.coil_q);
-  if (question.least_length_m < 10.0 * question.radius_m)
+  if (question.lengths_m.low < 10.0 * question.radius_m)
     throw UsageError("the shortest whip of --lengths must be at least ten times --whip-radius long");
-  question.low_hz = c.bands.front().frequency_hz.front();
-  question.high_hz = c.bands.front().frequency_hz.back();
+  question.band_hz = {c.bands.front().frequency_hz.front(), c.bands.front().frequency_hz.back()};
   question.frequencies = draw ? 61 : 15;
   const tuner::ShortWhipStudy study = tuner::study_short_whips(c.tuner, c.source.z_ohm, question, c.swr_limit,
                                                                [&](const std::string& line) { progress.step(line); });
   Answer answer;
   if (draw) answer.chart = whip_chart(c, question, study);
-  answer.output = format == Format::json  ? whip_json(c, question, study)
-                  : format == Format::csv ? whip_csv(c, study)
-                                          : whip_text(c, question, study);
+  answer.output = whole_text(format == Format::json  ? whip_json(c, question, study)
+                             : format == Format::csv ? whip_csv(c, study)
+                                                     : whip_text(c, question, study));
   return answer;
 }
 

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <limits>
+#include <memory>
+#include <utility>
 
 #include <fmt/core.h>
 
@@ -15,7 +17,6 @@ namespace {
 
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
-std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
 bool found(const tuner::TunerSetting& s) { return s.status == tuner::TunerStatus::found; }
 const char* side_name(tuner::CapacitorSide side) { return side == tuner::CapacitorSide::load ? "load" : "transmitter"; }
 
@@ -102,6 +103,29 @@ Json json_answer(const tuner::Tuner& tuner, const tuner::StateAnswer& a) {
   return j;
 }
 
+Json json_sweep_point(const tuner::Tuner& tuner, double frequency_hz, const tuner::MapCell& cell) {
+  return {{"frequency_hz", frequency_hz},
+          {"load_ohm", json_complex(cell.z_load_ohm)},
+          {"status", status_name(cell.status)},
+          {"index", cell.index},
+          {"swr", cell.swr},
+          {"dissipation_db", cell.dissipation_db},
+          {"stress", json_stress(tuner, cell.stress)}};
+}
+
+/// null where no load stands.
+Json json_map_cell(const tuner::Tuner& tuner, const tuner::MapCell& cell) {
+  if (cell.status == tuner::TunerStatus::not_run) return nullptr;
+  const bool rated = cell.stress.factor > 0.0;
+  return {{"load_ohm", json_complex(cell.z_load_ohm)},
+          {"matched", cell.status == tuner::TunerStatus::found},
+          {"index", cell.index},
+          {"swr", cell.swr},
+          {"dissipation_db", cell.dissipation_db},
+          {"stress_factor", rated ? Json(cell.stress.factor) : Json()},
+          {"limiting_part", rated ? Json(tuner::stress_text(tuner, cell.stress)) : Json()}};
+}
+
 Json json_head(const RangeCase& c) {
   Json j;
   j["tool"] = "stile-range";
@@ -167,8 +191,9 @@ std::string loads_text(const RangeCase& c, const tuner::RangeSurvey& survey) {
     for (const tuner::LoadAnswer& a : survey.loads) {
       if (a.band == band.name) add_rows(rows, c.tuner, a);
     }
-    const std::string at =
-        band.name == megahertz(band.middle_hz) ? band.name : band.name + ", at " + megahertz(band.middle_hz);
+    const std::string at = band.name == tuner::frequency_name(band.middle_hz)
+                               ? band.name
+                               : band.name + ", at " + tuner::frequency_name(band.middle_hz);
     if (rows.size() > 1) text += "\n" + at + "\n" + aligned(rows);
   }
   if (!text.empty()) {
@@ -189,7 +214,8 @@ std::string sweeps_text(const tuner::RangeSurvey& survey) {
   for (const tuner::SweepAnswer& s : survey.sweeps) {
     if (s.range.holes.empty()) ++whole;
     for (const tuner::RangeHole& hole : s.range.holes) {
-      rows.push_back({s.band, s.load, megahertz(hole.low_hz), megahertz(hole.high_hz), figure(hole.worst_swr)});
+      rows.push_back({s.band, s.load, tuner::frequency_name(hole.low_hz), tuner::frequency_name(hole.high_hz),
+                      figure(hole.worst_swr)});
     }
   }
   if (rows.size() > 1) text += aligned(rows);
@@ -206,7 +232,7 @@ std::string coverage_text(const tuner::RangeSurvey& survey) {
   std::vector<std::vector<std::string>> rows{{"coverage at", "load SWR", "within 1.5", "within 2", "within 3"}};
   for (const tuner::CoverageAt& at : survey.coverage) {
     for (std::size_t n = 0; n + 2 < at.shares.size(); n += 3) {
-      std::vector<std::string> row{n == 0 ? megahertz(at.frequency_hz) : "", figure(at.shares[n].load_swr)};
+      std::vector<std::string> row{n == 0 ? tuner::frequency_name(at.frequency_hz) : "", figure(at.shares[n].load_swr)};
       for (std::size_t k = 0; k < 3; ++k) row.push_back(fmt::format("{:.1f} %", 100.0 * at.shares[n + k].fraction));
       rows.push_back(std::move(row));
     }
@@ -265,7 +291,18 @@ std::string range_text(const RangeCase& c, const tuner::RangeSurvey& survey) {
          cautions_text(range_cautions(c, survey.loads));
 }
 
-std::string range_json(const RangeCase& c, const tuner::RangeSurvey& survey, const std::vector<tuner::RangeMap>& maps) {
+Pieces range_json(RangeCase range_case, tuner::RangeSurvey answers, std::vector<tuner::RangeMap> maps_drawn) {
+  struct Written {
+    RangeCase c;
+    tuner::RangeSurvey survey;
+    std::vector<tuner::RangeMap> maps;
+  };
+  const auto written =
+      std::make_shared<const Written>(Written{std::move(range_case), std::move(answers), std::move(maps_drawn)});
+  const RangeCase& c = written->c;
+  const tuner::RangeSurvey& survey = written->survey;
+  const std::vector<tuner::RangeMap>& maps = written->maps;
+  std::vector<JsonArray> long_arrays;
   Json j = json_head(c);
   j["loads"] = Json::array();
   for (const tuner::LoadAnswer& a : survey.loads) {
@@ -291,40 +328,20 @@ std::string range_json(const RangeCase& c, const tuner::RangeSurvey& survey, con
     }
   }
   j["sweeps"] = Json::array();
-  for (const tuner::SweepAnswer& s : survey.sweeps) {
-    Json points = Json::array(), holes = Json::array();
-    for (std::size_t n = 0; n < s.range.cells.size(); ++n) {
-      const tuner::MapCell& cell = s.range.cells[n];
-      points.push_back({{"frequency_hz", s.range.frequency_hz[n]},
-                        {"load_ohm", json_complex(cell.z_load_ohm)},
-                        {"status", status_name(cell.status)},
-                        {"index", cell.index},
-                        {"swr", cell.swr},
-                        {"dissipation_db", cell.dissipation_db},
-                        {"stress", json_stress(c.tuner, cell.stress)}});
-    }
+  for (std::size_t n = 0; n < survey.sweeps.size(); ++n) {
+    const tuner::SweepAnswer& s = survey.sweeps[n];
+    Json holes = Json::array();
     for (const tuner::RangeHole& hole : s.range.holes)
       holes.push_back({{"low_hz", hole.low_hz}, {"high_hz", hole.high_hz}, {"worst_swr", hole.worst_swr}});
-    j["sweeps"].push_back(
-        {{"band", s.band}, {"load", s.load}, {"points", std::move(points)}, {"holes", std::move(holes)}});
+    j["sweeps"].push_back({{"band", s.band}, {"load", s.load}, {"points", Json::array()}, {"holes", std::move(holes)}});
+    long_arrays.push_back({fmt::format("/sweeps/{}/points", n), s.range.cells.size(), [written, n](std::size_t k) {
+                             const tuner::BandRange& range = written->survey.sweeps[n].range;
+                             return json_sweep_point(written->c.tuner, range.frequency_hz[k], range.cells[k]);
+                           }});
   }
   if (!maps.empty()) j["maps"] = Json::array();
-  for (const tuner::RangeMap& map : maps) {
-    Json cells = Json::array();
-    for (const tuner::MapCell& cell : map.cells) {
-      if (cell.status == tuner::TunerStatus::not_run) {
-        cells.push_back(nullptr);
-        continue;
-      }
-      const bool rated = cell.stress.factor > 0.0;
-      cells.push_back({{"load_ohm", json_complex(cell.z_load_ohm)},
-                       {"matched", cell.status == tuner::TunerStatus::found},
-                       {"index", cell.index},
-                       {"swr", cell.swr},
-                       {"dissipation_db", cell.dissipation_db},
-                       {"stress_factor", rated ? Json(cell.stress.factor) : Json()},
-                       {"limiting_part", rated ? Json(tuner::stress_text(c.tuner, cell.stress)) : Json()}});
-    }
+  for (std::size_t n = 0; n < maps.size(); ++n) {
+    const tuner::RangeMap& map = maps[n];
     j["maps"].push_back({{"frequency_hz", map.frequency_hz},
                          {"plane", map.grid.plane == tuner::MapPlane::reflection ? "reflection" : "rx"},
                          {"x", {map.grid.x_low, map.grid.x_high}},
@@ -332,10 +349,13 @@ std::string range_json(const RangeCase& c, const tuner::RangeSurvey& survey, con
                          {"columns", map.grid.columns},
                          {"rows", map.grid.rows},
                          {"reference_ohm", map.grid.reference_ohm},
-                         {"cells", std::move(cells)}});
+                         {"cells", Json::array()}});
+    long_arrays.push_back({fmt::format("/maps/{}/cells", n), map.cells.size(), [written, n](std::size_t k) {
+                             return json_map_cell(written->c.tuner, written->maps[n].cells[k]);
+                           }});
   }
   j["cautions"] = cautions_json(range_cautions(c, survey.loads));
-  return json_text(j);
+  return json_pieces(std::move(j), std::move(long_arrays));
 }
 
 std::string range_csv(const RangeCase& c, const tuner::RangeSurvey& survey) {
@@ -423,11 +443,11 @@ std::string range_reason(const RangeCase& c, const tuner::RangeSurvey& survey) {
   const auto add = [&](const std::string& more) { reason += (reason.empty() ? "" : "; ") + more; };
   for (const tuner::LoadAnswer& a : survey.loads) {
     if (!found(a.least_loss.setting)) {
-      add(fmt::format("{} at {}: least SWR {}, limit {}", a.load, megahertz(a.frequency_hz),
+      add(fmt::format("{} at {}: least SWR {}, limit {}", a.load, tuner::frequency_name(a.frequency_hz),
                       figure(a.least_swr.setting.swr), figure(c.swr_limit)));
     } else if (a.least_stress.stress && a.least_stress.stress->factor > 1.0) {
       add(fmt::format("{} at {}: over a rating in every state within the limit, at least {}", a.load,
-                      megahertz(a.frequency_hz), tuner::stress_text(c.tuner, *a.least_stress.stress)));
+                      tuner::frequency_name(a.frequency_hz), tuner::stress_text(c.tuner, *a.least_stress.stress)));
     }
   }
   std::size_t holes = 0;
@@ -441,7 +461,7 @@ std::string greedy_text(const RangeCase& c, const std::vector<tuner::GreedyAnswe
       {"load", "at", "walk ends at SWR", "heat, dB", "readings", "least SWR of all", "heat, dB", "dead ends", ""}};
   for (const tuner::GreedyAnswer& a : answers) {
     const tuner::GreedyResult& g = a.result;
-    rows.push_back({a.load, megahertz(a.frequency_hz), figure(g.swr), figure(g.dissipation_db),
+    rows.push_back({a.load, tuner::frequency_name(a.frequency_hz), figure(g.swr), figure(g.dissipation_db),
                     std::to_string(g.measurements), figure(g.true_least_swr), figure(a.best.setting.dissipation_db),
                     std::to_string(a.minima.empty() ? 0 : a.minima.size() - 1),
                     g.false_minimum                         ? "false minimum"
@@ -450,7 +470,7 @@ std::string greedy_text(const RangeCase& c, const std::vector<tuner::GreedyAnswe
   }
   std::string text = head_text(c) + "\n" + aligned(rows);
   for (const tuner::GreedyAnswer& a : answers) {
-    text += a.load + " at " + megahertz(a.frequency_hz) + ": walk " + state_text(c.tuner, a.result.state) +
+    text += a.load + " at " + tuner::frequency_name(a.frequency_hz) + ": walk " + state_text(c.tuner, a.result.state) +
             "; least SWR " + state_text(c.tuner, a.best.setting.state) + "\n";
   }
   text += wrapped("The walk starts at by-pass, sets each arm to one of its parts alone, and then steps each arm up or "
@@ -511,7 +531,7 @@ std::string greedy_reason(const RangeCase& c, const std::vector<tuner::GreedyAns
   for (const tuner::GreedyAnswer& a : answers) {
     if (a.result.status == tuner::TunerStatus::found) continue;
     reason += fmt::format("{}{} at {}: the walk ends at SWR {}, limit {}{}", reason.empty() ? "" : "; ", a.load,
-                          megahertz(a.frequency_hz), figure(a.result.swr), figure(c.swr_limit),
+                          tuner::frequency_name(a.frequency_hz), figure(a.result.swr), figure(c.swr_limit),
                           a.result.false_minimum ? ", a false minimum" : "");
   }
   return reason;

@@ -8,6 +8,7 @@
 #include <stile/tuner/sizing.hpp>
 #include <stile/tuner/whip_study.hpp>
 
+#include "cli/output.hpp"
 #include "range/charts.hpp"
 
 namespace stile::tools {
@@ -17,7 +18,8 @@ std::vector<safety::Caution> range_cautions(const RangeCase& c, const std::vecto
 
 /// @param maps  written as arrays (JSON) or one row a cell (CSV); empty: none
 std::string range_text(const RangeCase& c, const tuner::RangeSurvey& survey);
-std::string range_json(const RangeCase& c, const tuner::RangeSurvey& survey, const std::vector<tuner::RangeMap>& maps);
+/// Holds what it writes.
+Pieces range_json(RangeCase c, tuner::RangeSurvey survey, std::vector<tuner::RangeMap> maps);
 std::string range_csv(const RangeCase& c, const tuner::RangeSurvey& survey);
 std::string maps_csv(const RangeCase& c, const std::vector<tuner::RangeMap>& maps);
 /// What of the SWR limit and the ratings no state keeps; empty: all is well.

@@ -18,7 +18,6 @@ namespace {
 
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
-std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
 bool found(const tuner::ContinuousMatch& m) { return m.status == tuner::TunerStatus::found; }
 bool two_capacitors(const tuner::ContinuousTuner& t) {
   return t.form == tuner::TunerForm::t || t.form == tuner::TunerForm::pi_network;
@@ -84,7 +83,7 @@ plots::Chart turned_chart(const RangeCase& c, const tuner::ContinuousSurvey& sur
   for (std::size_t b = 0; b < c.bands.size(); ++b) {
     plots::RangePanel panel;
     const double f = c.bands[b].middle_hz;
-    if (c.bands.size() > 1) panel.title = c.bands[b].name + ": " + megahertz(f);
+    if (c.bands.size() > 1) panel.title = c.bands[b].name + ": " + tuner::frequency_name(f);
     for (const tuner::ContinuousMatch& match : maps[b]) {
       const bool matched = found(match), load = match.status != tuner::TunerStatus::not_run;
       panel.values.push_back(!load ? none : heat ? (matched ? match.dissipation_db : none) : (matched ? 0.0 : 1.0));
@@ -110,7 +109,7 @@ std::string turned_text(const RangeCase& c, const tuner::ContinuousSurvey& surve
   std::vector<std::vector<std::string>> rows{{"at", "load, ohm", "heat, dB", "setting"}};
   for (const tuner::ContinuousAnswer& a : survey.loads) {
     const std::string z = print_impedance(a.z_ohm);
-    rows.push_back({megahertz(a.frequency_hz), a.load == impedance_text(a.z_ohm) ? z : a.load + ", " + z,
+    rows.push_back({tuner::frequency_name(a.frequency_hz), a.load == impedance_text(a.z_ohm) ? z : a.load + ", " + z,
                     found(a.match) ? figure(a.match.dissipation_db) : "-",
                     found(a.match) ? setting_text(tuner, a.match.setting) : "no setting within the limits"});
   }
@@ -124,7 +123,7 @@ std::string turned_text(const RangeCase& c, const tuner::ContinuousSurvey& surve
         for (const tuner::ContinuousAnswer& a : survey.sweeps) {
           if (a.band != band.name || a.load != named.name) continue;
           ++all;
-          if (!found(a.match)) holes += (holes.empty() ? "" : ", ") + megahertz(a.frequency_hz);
+          if (!found(a.match)) holes += (holes.empty() ? "" : ", ") + tuner::frequency_name(a.frequency_hz);
         }
         if (all > 0) rows.push_back({band.name, named.name, std::to_string(all), holes.empty() ? "none" : holes});
       }
@@ -136,8 +135,8 @@ std::string turned_text(const RangeCase& c, const tuner::ContinuousSurvey& surve
     for (const tuner::BoundaryCurve& curve : b.curves) {
       const auto outline = std::count_if(curve.points.begin(), curve.points.end(),
                                          [](const tuner::BoundaryPoint& p) { return p.outline; });
-      rows.push_back(
-          {megahertz(b.frequency_hz), curve.label, std::to_string(curve.points.size()), std::to_string(outline)});
+      rows.push_back({tuner::frequency_name(b.frequency_hz), curve.label, std::to_string(curve.points.size()),
+                      std::to_string(outline)});
     }
   }
   return text + "\n" + aligned(rows) + "The boundary's points are in --json and --csv; --chart draws it.\n\n" +
@@ -220,8 +219,8 @@ std::string turned_reason(const tuner::ContinuousSurvey& survey) {
   std::string reason;
   for (const tuner::ContinuousAnswer& a : survey.loads) {
     if (!found(a.match))
-      reason +=
-          (reason.empty() ? "" : "; ") + a.load + " at " + megahertz(a.frequency_hz) + ": no setting within the limits";
+      reason += (reason.empty() ? "" : "; ") + a.load + " at " + tuner::frequency_name(a.frequency_hz) +
+                ": no setting within the limits";
   }
   const auto holes = std::count_if(survey.sweeps.begin(), survey.sweeps.end(),
                                    [](const tuner::ContinuousAnswer& a) { return !found(a.match); });

@@ -107,21 +107,14 @@ Description describe_tool() {
   return d;
 }
 
-std::vector<double> read_frequencies(const Arguments& arguments) {
-  std::vector<double> all;
-  for (const std::string& sweep : arguments.texts("--sweep")) {
-    for (const double f : read_sweep(sweep, "--sweep")) all.push_back(f);
-  }
-  for (const std::string& text : arguments.texts("--frequency"))
-    all.push_back(read_quantity(text, Unit::hertz, {"--frequency", 0, 1}));
-  if (all.empty()) throw UsageError("no frequency is given; legal: --frequency 7.1MHz or --sweep 7MHz:7.2MHz:21");
+/// @throws UsageError, ParseError  none, or one that the solver does not take
+std::vector<double> solved_frequencies(const Arguments& arguments) {
+  const std::vector<double> all = read_frequencies(arguments);
   for (const double f : all) {
     if (f < 1e5 || f > 3e8) {
       throw UsageError("frequency " + print_quantity(f, Unit::hertz, 6) + " is out of range; legal: 100kHz..300MHz");
     }
   }
-  std::sort(all.begin(), all.end());
-  all.erase(std::unique(all.begin(), all.end()), all.end());
   return all;
 }
 
@@ -219,7 +212,7 @@ wire::SolveOptions read_options(const Arguments& arguments) {
 
 WhipJob read_job(const Arguments& arguments) {
   WhipJob job;
-  job.task.frequency_hz = read_frequencies(arguments);
+  job.task.frequency_hz = solved_frequencies(arguments);
   job.task.options = read_options(arguments);
   if (const auto threads = arguments.count("--threads", 1, 1000)) job.task.threads = static_cast<unsigned>(*threads);
   job.power_w = arguments.positive("--power", Unit::watt, 5.0);
@@ -306,11 +299,8 @@ std::string run(const Description& description, const Arguments& arguments) {
   Outputs outputs;
   for (std::size_t n = 0; n < touchstone_files.size(); ++n)
     outputs.add(touchstone_files[n], whip_touchstone(job, job.cases[n]));
-  if (result) {
-    outputs.add(*result, format == Format::json  ? whip_json(job)
-                         : format == Format::csv ? whip_csv(job)
-                                                 : whip_text(job));
-  }
+  if (result && format == Format::json) outputs.add(*result, whip_json(job));
+  if (result && format != Format::json) outputs.add(*result, format == Format::csv ? whip_csv(job) : whip_text(job));
   if (!files.empty()) add_chart(whip_chart(job, *arguments.text("FILE.toml")), files, description, arguments, outputs);
   outputs.commit();
   return least ? whip_reason(job, *least) : "";

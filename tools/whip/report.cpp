@@ -301,8 +301,8 @@ std::vector<safety::Caution> whip_cautions(const WhipJob& job) {
   return safety::cautions(facts);
 }
 
-std::string whip_json(const WhipJob& job) {
-  Json conditions = Json::array(), points = Json::array(), spread = Json::array();
+Pieces whip_json(const WhipJob& job) {
+  Json conditions = Json::array(), spread = Json::array();
   for (const wire::ConditionSweep& c : job.cases) {
     conditions.push_back({{"name", c.wires.name},
                           {"ground", ground_text(c.wires.ground)},
@@ -311,7 +311,6 @@ std::string whip_json(const WhipJob& job) {
                           {"corner_of", c.wires.corner_of},
                           {"base_capacitance_f", c.wires.antenna.feed.base_capacitance_f},
                           {"base_leakage_ohm", c.wires.antenna.feed.base_leakage_ohm}});
-    for (const wire::ConditionPoint& p : c.points) points.push_back(json_point(job, c, p));
   }
   for (const wire::ConditionSpread& s : wire::condition_spreads(job.cases)) {
     spread.push_back({{"frequency_hz", s.frequency_hz},
@@ -324,7 +323,7 @@ std::string whip_json(const WhipJob& job) {
   j["version"] = version();
   j["power_w"] = job.power_w;
   j["conditions"] = std::move(conditions);
-  j["points"] = std::move(points);
+  j["points"] = Json::array();  // written one by one
   j["spread"] = std::move(spread);
   if (!job.studies.empty()) {
     j["study"] = Json::array();
@@ -332,7 +331,15 @@ std::string whip_json(const WhipJob& job) {
   }
   j["warnings"] = job.warnings;
   j["cautions"] = cautions_json(job.caution_list);
-  return json_text(j);
+  std::vector<std::pair<std::size_t, std::size_t>> points;  // condition and frequency of each
+  for (std::size_t c = 0; c < job.cases.size(); ++c) {
+    for (std::size_t p = 0; p < job.cases[c].points.size(); ++p) points.emplace_back(c, p);
+  }
+  const std::size_t count = points.size();
+  return json_pieces(std::move(j), "points", count, [&job, points = std::move(points)](std::size_t n) {
+    const wire::ConditionSweep& c = job.cases[points[n].first];
+    return json_point(job, c, c.points[points[n].second]);
+  });
 }
 
 std::string whip_csv(const WhipJob& job) {

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "cli/output.hpp"
 #include "whip/job.hpp"
 
 namespace stile::tools {
@@ -11,7 +12,8 @@ namespace stile::tools {
 /// With the highest voltage at the feed.
 std::vector<safety::Caution> whip_cautions(const WhipJob& job);
 
-std::string whip_json(const WhipJob& job);
+/// Refers to the job.
+Pieces whip_json(const WhipJob& job);
 std::string whip_csv(const WhipJob& job);
 std::string whip_text(const WhipJob& job);
 /// The feed impedance in one condition.

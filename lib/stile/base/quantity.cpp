@@ -134,7 +134,7 @@ struct Source {
   }
 };
 
-constexpr const char* does_not_fit = "the number does not fit a double; legal: 0 and sizes from 5e-324 to 1.7e308";
+constexpr const char* does_not_fit = "the number is too large or too small; legal: 0 and sizes from 5e-324 to 1.7e308";
 
 double checked_value(const Source& source, std::size_t begin, std::size_t end, int exponent) {
   const auto value = detail::decimal_value<double>(source.text.substr(begin, end - begin), exponent);

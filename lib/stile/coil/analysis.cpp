@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <span>
 
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
@@ -11,6 +12,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/coil/detail/arc.hpp>
+#include <stile/coil/detail/symmetric.hpp>
 #include <stile/conductor/skin.hpp>
 
 namespace stile::coil {
@@ -140,6 +142,13 @@ MatrixXcd piece_impedance(const CoilModel& model, const TurnSolution& turns, con
     if (a.turn != b.turn) return z * (a.to - a.from) * (b.to - b.from);
     return {a.from == b.from ? z.real() * (a.to - a.from) : 0.0, z.imag() * piece_share(model, a, b)};
   });
+}
+
+std::span<const cdouble> entries(const MatrixXcd& m) { return {m.data(), static_cast<std::size_t>(m.size())}; }
+
+/// Of a symmetric matrix.
+MatrixXcd inverse_of(const MatrixXcd& m) {
+  return Eigen::Map<const MatrixXcd>(detail::symmetric_inverse(entries(m)).values.data(), m.rows(), m.cols());
 }
 
 /// Which unknown voltage each node has; -1: grounded.
@@ -332,40 +341,47 @@ double joined_self_resonance_hz(const CoilModel& model, const TurnSolution& turn
   return resonance_hz;
 }
 
-std::vector<std::string> point_warnings(const CoilModel& model, const CoilPoint& point) {
-  std::vector<std::string> list;
+std::vector<PointWarning> point_warnings(const CoilModel& model, const CoilPoint& point) {
+  using Kind = PointWarningKind;
+  std::vector<PointWarning> list;
   const double y = point.self_resonance_hz > 0.0 ? point.frequency_hz / point.self_resonance_hz : 0.0;
   if (y >= 1.0) {
     list.push_back(
-        fmt::format("{:.4g} MHz lies above the lowest self-resonance of {:.4g} MHz: the winding, open turns included,"
-                    " is a resonator there and must not be taken as an inductance",
-                    point.frequency_hz * 1e-6, point.self_resonance_hz * 1e-6));
+        {Kind::above_resonance,
+         fmt::format("{:.4g} MHz lies above the lowest self-resonance of {:.4g} MHz: the winding, open turns included,"
+                     " is a resonator there and must not be taken as an inductance",
+                     point.frequency_hz * 1e-6, point.self_resonance_hz * 1e-6)});
   } else if (y > 0.5) {
     list.push_back(
-        fmt::format("{:.4g} MHz is {:.0f} % of the self-resonance of {:.4g} MHz: apparent inductance and loss depend"
-                    " on what stands near the coil",
-                    point.frequency_hz * 1e-6, 100.0 * y, point.self_resonance_hz * 1e-6));
+        {Kind::near_resonance,
+         fmt::format("{:.4g} MHz is {:.0f} % of the self-resonance of {:.4g} MHz: apparent inductance and loss depend"
+                     " on what stands near the coil",
+                     point.frequency_hz * 1e-6, 100.0 * y, point.self_resonance_hz * 1e-6)});
   }
-  if (point.self_resonance_hz == 0.0) list.push_back("the self-resonance was not found");
+  if (point.self_resonance_hz == 0.0) list.push_back({Kind::no_resonance, "the self-resonance was not found"});
   if (model.rings.currents == CurrentModel::even) {
-    list.push_back("proximity effect is left out: the resistance is too low and Q too high");
+    list.push_back({Kind::no_proximity, "proximity effect is left out: the resistance is too low and Q too high"});
   }
   double closest = model.winding.sections.front().pitch_m;
   for (const Section& s : model.winding.sections)
     closest = std::min({closest, s.pitch_m, s.last_pitch_m > 0.0 ? s.last_pitch_m : s.pitch_m});
   if (model.winding.wire.diameter_m >= close_wound * closest) {
-    list.push_back(fmt::format(
-        "wire {:.3g} of the pitch: so close, one per cent of pitch moves the resistance by several per cent and "
-        "published"
-        " tables differ by up to a factor of two, so the band shown for Q does not cover it; enamel, which is not"
-        " modelled, lowers the resonance",
-        model.winding.wire.diameter_m / closest));
+    list.push_back(
+        {Kind::close_winding,
+         fmt::format(
+             "wire {:.3g} of the pitch: so close, one per cent of pitch moves the resistance by several per cent and "
+             "published"
+             " tables differ by up to a factor of two, so the band shown for Q does not cover it; enamel, which is not"
+             " modelled, lowers the resonance",
+             model.winding.wire.diameter_m / closest)});
   }
   const double round_m = pi * model.winding.diameter_m, wave_m = speed_of_light_m_s / point.frequency_hz;
   if (round_m > 0.1 * wave_m) {
-    list.push_back(fmt::format(
-        "a turn of {} is more than a tenth of the wavelength at {}: the coil radiates, which is not in the model",
-        print_quantity(round_m, Unit::metre, 3), print_quantity(point.frequency_hz, Unit::hertz)));
+    list.push_back(
+        {Kind::radiates,
+         fmt::format(
+             "a turn of {} is more than a tenth of the wavelength at {}: the coil radiates, which is not in the model",
+             print_quantity(round_m, Unit::metre, 3), print_quantity(point.frequency_hz, Unit::hertz))});
   }
   return list;
 }
@@ -409,7 +425,7 @@ CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Conne
   const Circuit& circuit = joined.circuit;
   const double omega = two_pi * turns.frequency_hz;
   const MatrixXcd z_pieces = piece_impedance(model, turns, circuit);
-  const MatrixXcd y_pieces = z_pieces.partialPivLu().inverse();
+  const MatrixXcd y_pieces = inverse_of(z_pieces);
   CoilPoint point;
   point.frequency_hz = turns.frequency_hz;
 
@@ -475,6 +491,28 @@ CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Conne
   return point;
 }
 
+bool warns(const CoilPoint& point, PointWarningKind kind) {
+  return std::any_of(point.warnings.begin(), point.warnings.end(),
+                     [&](const PointWarning& w) { return w.kind == kind; });
+}
+
+std::vector<std::string> sweep_warnings(std::span<const CoilPoint> points) {
+  std::vector<PointWarning> told;
+  for (const CoilPoint& point : points) {
+    for (const PointWarning& warning : point.warnings) {
+      const bool once = warning.kind == PointWarningKind::above_resonance ||
+                        warning.kind == PointWarningKind::near_resonance || warning.kind == PointWarningKind::radiates;
+      const bool known = std::any_of(told.begin(), told.end(), [&](const PointWarning& t) {
+        return t.kind == warning.kind && (once || t.text == warning.text);
+      });
+      if (!known) told.push_back(warning);
+    }
+  }
+  std::vector<std::string> texts;
+  for (const PointWarning& t : told) texts.push_back(t.text);
+  return texts;
+}
+
 Range terminal_q(const CoilPoint& p) {
   if (!(p.z_ohm.imag() > 0.0) || (p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz)) return {};
   const double winding = std::max(0.0, p.z_ohm.real() - p.former_loss_ohm);
@@ -501,20 +539,28 @@ SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolu
   std::vector<std::size_t> grounded;
   if (ground) grounded.push_back(circuit.node(*ground));
   const Unknowns u = number_unknowns(circuit, straps, false, grounded);
-  const MatrixXcd y_pieces = piece_impedance(model, turns, circuit).partialPivLu().inverse();
+  const MatrixXcd y_pieces = inverse_of(piece_impedance(model, turns, circuit));
   MatrixXcd y = folded_pieces<MatrixXcd>(circuit, u, y_pieces) + cdouble{0.0, two_pi * turns.frequency_hz} *
                                                                      dielectric_factor(model.winding.former) *
                                                                      folded_capacitance(model, circuit, u);
   add_straps(y, circuit, u, straps);
-  const MatrixXcd z = y.partialPivLu().inverse();
   std::vector<Index> rows;
   rows.reserve(places.size());
   for (const WirePlace& place : places) rows.push_back(u.of_node[circuit.node(place)]);
+  std::vector<std::size_t> asked;  // each unknown once
+  for (const Index row : rows) {
+    if (row >= 0) asked.push_back(unsigned_of(row));
+  }
+  std::sort(asked.begin(), asked.end());
+  asked.erase(std::unique(asked.begin(), asked.end()), asked.end());
+  const SquareMatrix<cdouble> z = detail::inverse_entries(entries(y), asked);
+  const auto place_of = [&](Index row) {
+    return unsigned_of(std::lower_bound(asked.begin(), asked.end(), unsigned_of(row)) - asked.begin());
+  };
   SquareMatrix<cdouble> result(places.size());
   for (std::size_t i = 0; i < rows.size(); ++i) {
-    for (std::size_t j = 0; j < rows.size(); ++j) {
-      result(i, j) = rows[i] < 0 || rows[j] < 0 ? cdouble{} : 0.5 * (z(rows[i], rows[j]) + z(rows[j], rows[i]));
-    }
+    for (std::size_t j = 0; j < rows.size(); ++j)
+      result(i, j) = rows[i] < 0 || rows[j] < 0 ? cdouble{} : z(place_of(rows[i]), place_of(rows[j]));
   }
   return result;
 }

@@ -3,6 +3,7 @@
 // Quasi-static: no radiation and no time of travel round the coil, as fits coils far smaller than the wavelength.
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -74,6 +75,21 @@ struct NodeState {
   double wire_m = 0.0;    ///< length of that wire
 };
 
+/// What a warning of a point is about.
+enum class PointWarningKind {
+  above_resonance,  ///< of the open terminals, at or above the lowest
+  near_resonance,   ///< from half of it on
+  no_resonance,     ///< the search for it did not settle
+  no_proximity,     ///< CurrentModel::even
+  close_winding,    ///< wire from 0.8 of the pitch: practical_loss does not cover it
+  radiates,         ///< a turn from a tenth of the wavelength
+};
+
+struct PointWarning {
+  PointWarningKind kind = PointWarningKind::above_resonance;
+  std::string text;  ///< for people, with the figures
+};
+
 struct CoilPoint {
   double frequency_hz = 0.0;
   double inductance_h = 0.0;           ///< of the connected turns without capacitance (net currents of open turns zero)
@@ -88,7 +104,7 @@ struct CoilPoint {
   std::vector<NodeState> nodes;        ///< in order along the wire
   std::vector<cdouble> turn_current_a;  ///< of each turn, for 1 A into `from`
   std::vector<double> turn_loss_w;      ///< of each turn's pair sums, for 1 A rms: sums to the winding's loss
-  std::vector<std::string> warnings;    ///< above resonance, close to it, proximity effect left out ...
+  std::vector<PointWarning> warnings;
 };
 
 /// Everything about one connection at the solution's frequency.
@@ -98,6 +114,12 @@ struct CoilPoint {
 /// two wires a share by its length; its eddy currents are those of a whole ring (0.4 % less inductance at most). Practice: 5 to
 /// 15 % on Q, more beside metal or in damp air; no measured Q with complete geometry was found to test against.
 CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Connection& connection);
+
+/// True when a point has a warning of that kind.
+bool warns(const CoilPoint& point, PointWarningKind kind);
+
+/// The texts of a sweep's warnings, each once; near and above the resonance and radiating only where it begins.
+std::vector<std::string> sweep_warnings(std::span<const CoilPoint> points);
 
 /// Q at the terminals with former and capacitance, the winding's loss 15 % and 5 % higher; both 0 where the terminals show
 /// no inductance.

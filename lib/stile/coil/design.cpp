@@ -68,16 +68,26 @@ double turns_for(const DesignRequest& r, const BandTarget& band, double at_least
                                                    true) < 0.98 * wanted_h) {
     turns += 1.0;
   }
-  const auto reached = [&](double n) { return whole_residual_ohm(r, coil_model(with_turns(w, n)), band) >= 0.0; };
-  if (reached(turns)) {
-    while (turns > at_least && reached(turns - 1.0)) turns -= 1.0;
-    return turns;
-  }
-  while (turns < r.most_turns) {
-    turns += 1.0;
-    if (reached(turns)) return turns;
-  }
-  return 0.0;
+  // Walks from a number of turns to the least beside it that reaches resonance; 0: none up to the most allowed does.
+  const auto least_from = [&](double n, const RingOptions& rings, ChargeModel charges) {
+    const auto reached = [&](double tried) {
+      return whole_residual_ohm(r, coil_model(with_turns(w, tried), rings, charges), band) >= 0.0;
+    };
+    if (!reached(n)) {
+      while (n < r.most_turns) {
+        n += 1.0;
+        if (reached(n)) return n;
+      }
+      return 0.0;
+    }
+    while (n > at_least && reached(n - 1.0)) n -= 1.0;
+    return n;
+  };
+  // A coarse model comes within a turn or so at a hundredth of the cost of the fine one, which decides.
+  RingOptions coarse;
+  coarse.currents = CurrentModel::even;
+  const double about = least_from(turns, coarse, ChargeModel::thin);
+  return least_from(about > 0.0 ? about : turns, RingOptions{}, ChargeModel::automatic);
 }
 
 std::vector<WirePlace> tap_places(double turns, double step) {
@@ -294,7 +304,7 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
   const TapChoice& chosen = d.chosen();
   if (chosen.turns > 0.0) {
     d.coil = analyse(model, turns, tapped(model.winding, chosen.turns, chosen.unused, Grounded::from, r.switch_ohm));
-    d.warnings = d.coil.warnings;
+    d.warnings = sweep_warnings({&d.coil, 1});
   }
   if (d.undecided) {
     d.warnings.push_back(fmt::format(
@@ -304,8 +314,9 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
     d.warnings.push_back(fmt::format("{}: no tap brings the load to resonance; {:.4g} ohm of reactance stay", band.name,
                                      chosen.residual_ohm));
   } else if (std::abs(chosen.residual_ohm) > 0.5 * chosen.input_ohm.real()) {
-    d.warnings.push_back(fmt::format("{}: the nearest tap leaves {:.3g} ohm of reactance: trim it or take finer taps",
-                                     band.name, chosen.residual_ohm));
+    d.residual_warning = fmt::format("{}: the nearest tap leaves {:.3g} ohm of reactance: trim it or take finer taps",
+                                     band.name, chosen.residual_ohm);
+    d.warnings.push_back(d.residual_warning);
   }
   if (chosen.residual_ohm < 0.0 && chosen.turns > 0.0 && chosen.shunt_trim_f == 0.0) {
     d.warnings.push_back(

@@ -87,6 +87,7 @@ struct BandDesign {
   CoilPoint coil;                ///< of the better choice, transmitter's end grounded
   std::vector<ResistanceStep> steps;  ///< one of each kind, for the better treatment of unused turns
   std::vector<std::string> warnings;
+  std::string residual_warning;  ///< the one of them that says what residual_ohm and the trims say too; empty: none
   const TapChoice& chosen() const { return better == Unused::open ? open : shorted; }
 };
 

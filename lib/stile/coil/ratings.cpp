@@ -206,14 +206,24 @@ std::vector<BandRatings> rate_design(const CoilDesign& design, double power_w, c
   std::vector<BandRatings> bands;
   for (const BandDesign& band : design.bands) {
     BandRatings& r = bands.emplace_back();
-    if (!(band.chosen().turns > 0.0)) continue;
-    Service at = service;
-    at.current_a_rms = r.current_a_rms = std::sqrt(power_w / band.chosen().input_ohm.real());
+    if (!(band.chosen().input_ohm.real() > 0.0)) continue;  // nothing can be accepted
+    r.current_a_rms = std::sqrt(power_w / band.chosen().input_ohm.real());
     r.load_voltage_v_peak =
         std::sqrt(2.0) * r.current_a_rms * band.chosen().load_current_a * std::abs(band.target.load_ohm);
+    if (!(band.chosen().turns > 0.0)) continue;
+    Service at = service;
+    at.current_a_rms = r.current_a_rms;
     r.ratings = rate(model, band.coil, at);
   }
   return bands;
+}
+
+std::size_t highest_load_voltage(std::span<const BandRatings> bands) {
+  require(!bands.empty(), "the highest voltage needs a band");
+  const auto highest = std::max_element(bands.begin(), bands.end(), [](const BandRatings& a, const BandRatings& b) {
+    return a.load_voltage_v_peak < b.load_voltage_v_peak;
+  });
+  return static_cast<std::size_t>(highest - bands.begin());
 }
 
 std::vector<double> node_voltages_v_peak(const CoilPoint& point, double current_a_rms) {

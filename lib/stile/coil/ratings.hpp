@@ -2,6 +2,7 @@
 // What a coil stands: voltage between turns and at open ends, heat, temperature.
 
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -43,7 +44,7 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
 
 /// What one band of a designed coil stands.
 struct BandRatings {
-  double current_a_rms = 0.0;          ///< at the base with the whole power accepted; 0 when the coil is bypassed
+  double current_a_rms = 0.0;          ///< at the base with the whole power accepted; 0 where nothing has a resistance
   double load_voltage_v_peak = 0.0;    ///< across the load, likewise; from the load's current, not the base's
   std::optional<CoilRatings> ratings;  ///< nothing when the coil is bypassed
 };
@@ -52,6 +53,10 @@ struct BandRatings {
 /// @param service  its current is replaced
 /// @throws DomainError  power not > 0; as rate()
 std::vector<BandRatings> rate_design(const CoilDesign& design, double power_w, const Service& service);
+
+/// The band with the highest voltage across its load; the first of equals.
+/// @throws DomainError  no band
+std::size_t highest_load_voltage(std::span<const BandRatings> bands);
 
 /// Peak voltage to ground of each of a point's nodes, V. @throws DomainError  current below 0
 std::vector<double> node_voltages_v_peak(const CoilPoint& point, double current_a_rms);

@@ -4,6 +4,7 @@
 #include <map>
 
 #include <stile/base/errors.hpp>
+#include <stile/network/one_port.hpp>
 
 namespace stile::network {
 namespace {
@@ -54,6 +55,10 @@ std::vector<HighestStress> highest_stresses(std::span<const Evaluation> points) 
 
 SweepValue highest_swr(std::span<const Evaluation> points) {
   return highest(points, [](const Evaluation& e) { return e.swr; });
+}
+
+SweepValue highest_load_voltage_v_peak(std::span<const Evaluation> points) {
+  return highest(points, [](const Evaluation& e) { return load_voltage_v_peak(e); });
 }
 
 Stress highest_stress(const Evaluation& evaluation) {

@@ -41,6 +41,10 @@ std::vector<HighestStress> highest_stresses(std::span<const Evaluation> points);
 /// @throws DomainError  no point
 SweepValue highest_swr(std::span<const Evaluation> points);
 
+/// The highest voltage across the load; at the first of equally high frequencies.
+/// @throws DomainError  no point
+SweepValue highest_load_voltage_v_peak(std::span<const Evaluation> points);
+
 /// The most that any part carries at one frequency: each member of its own part, 0 without parts.
 Stress highest_stress(const Evaluation& evaluation);
 

@@ -31,17 +31,14 @@ tuner::VariableInductor inductor_from(const TomlTable& table) {
     if (table.has("range")) table.fail("range", "an inductor has \"range\" or \"taps\", not both");
     part.taps_h = plausible_values(table, "taps", plausible::inductance);
   } else {
-    const Range range = range_from(table, plausible::inductance);
-    part.least_h = range.low;
-    part.most_h = range.high;
+    part.range_h = range_from(table, plausible::inductance);
   }
   return part;
 }
 
 tuner::VariableCapacitor capacitor_from(const TomlTable& table) {
   table.only({"range", "q", "q_at", "resistance", "rating"});
-  const Range range = range_from(table, plausible::capacitance);
-  return {range.low, range.high, turning_loss(table), rating_from(table, "rating")};
+  return {range_from(table, plausible::capacitance), turning_loss(table), rating_from(table, "rating")};
 }
 
 }  // namespace

@@ -5,16 +5,14 @@
 #include <stile/base/errors.hpp>
 
 namespace stile::tuner {
-namespace {
 
-std::string megahertz(double hz) { return print_quantity(hz, Unit::hertz, 7); }
-
-}  // namespace
+std::string frequency_name(double frequency_hz) { return print_quantity(frequency_hz, Unit::hertz, 7); }
 
 BandPoints band_points(const std::string& name, double low_hz, double high_hz, std::size_t points) {
   require(low_hz > 0.0 && low_hz < high_hz && std::isfinite(high_hz), "low_hz must be > 0 and below high_hz, finite");
   require(points >= 2, "a band must have at least two points");
-  BandPoints band{name.empty() ? megahertz(low_hz) + " to " + megahertz(high_hz) : name, {}, 0.5 * (low_hz + high_hz)};
+  BandPoints band{
+      name.empty() ? frequency_name(low_hz) + " to " + frequency_name(high_hz) : name, {}, 0.5 * (low_hz + high_hz)};
   for (std::size_t n = 0; n + 1 < points; ++n) {
     band.frequency_hz.push_back(low_hz + (high_hz - low_hz) * static_cast<double>(n) / static_cast<double>(points - 1));
   }
@@ -24,7 +22,7 @@ BandPoints band_points(const std::string& name, double low_hz, double high_hz, s
 
 BandPoints one_frequency(double frequency_hz) {
   require(frequency_hz > 0.0 && std::isfinite(frequency_hz), "frequency_hz must be > 0 and finite");
-  return {megahertz(frequency_hz), {frequency_hz}, frequency_hz};
+  return {frequency_name(frequency_hz), {frequency_hz}, frequency_hz};
 }
 
 std::vector<BandPoints> sampled_bands(const load::Load& load, std::size_t most_samples, std::size_t points) {

@@ -20,6 +20,9 @@ struct BandPoints {
   double middle_hz = 0.0;            ///< where loads, coverage and maps are looked at
 };
 
+/// What one frequency is called: "7.1 MHz".
+std::string frequency_name(double frequency_hz);
+
 /// `points` frequencies at even steps, both ends included; looked at in its middle.
 ///
 /// @param name     empty: "7 MHz to 7.2 MHz"

@@ -18,17 +18,19 @@ void check(const VariableInductor& part, const std::string& name) {
   network::check_loss(part.loss, false, name + ".loss");
   for (const double h : part.taps_h) check(h >= 0.0 && std::isfinite(h), name + ".taps_h", h, ">= 0 and finite");
   if (!part.taps_h.empty()) return;
-  check(part.least_h >= 0.0 && std::isfinite(part.least_h), name + ".least_h", part.least_h, ">= 0 and finite");
-  check(part.most_h >= part.least_h && std::isfinite(part.most_h) && part.most_h > 0.0, name + ".most_h", part.most_h,
-        "> 0, at least least_h and finite");
+  check(part.range_h.low >= 0.0 && std::isfinite(part.range_h.low), name + ".range_h.low", part.range_h.low,
+        ">= 0 and finite");
+  check(part.range_h.high >= part.range_h.low && std::isfinite(part.range_h.high) && part.range_h.high > 0.0,
+        name + ".range_h.high", part.range_h.high, "> 0, at least range_h.low and finite");
 }
 
 void check(const VariableCapacitor& part, const std::string& name, bool in_series) {
   network::check_loss(part.loss, true, name + ".loss");
-  check(part.least_f >= 0.0 && std::isfinite(part.least_f), name + ".least_f", part.least_f, ">= 0 and finite");
-  check(part.least_f > 0.0 || !in_series, name + ".least_f", part.least_f, "> 0 in series");
-  check(part.most_f >= part.least_f && std::isfinite(part.most_f) && part.most_f > 0.0, name + ".most_f", part.most_f,
-        "> 0, at least least_f and finite");
+  check(part.range_f.low >= 0.0 && std::isfinite(part.range_f.low), name + ".range_f.low", part.range_f.low,
+        ">= 0 and finite");
+  check(part.range_f.low > 0.0 || !in_series, name + ".range_f.low", part.range_f.low, "> 0 in series");
+  check(part.range_f.high >= part.range_f.low && std::isfinite(part.range_f.high) && part.range_f.high > 0.0,
+        name + ".range_f.high", part.range_f.high, "> 0, at least range_f.low and finite");
 }
 
 void check_source(cdouble z_source) {
@@ -43,7 +45,7 @@ bool within(double value, double low, double high) {
 }
 
 bool within(const VariableInductor& part, double value) {
-  if (part.taps_h.empty()) return within(value, part.least_h, part.most_h);
+  if (part.taps_h.empty()) return within(value, part.range_h.low, part.range_h.high);
   for (const double h : part.taps_h) {
     if (within(value, h, h)) return true;
   }
@@ -52,12 +54,12 @@ bool within(const VariableInductor& part, double value) {
 
 void check_setting(const ContinuousTuner& t, const ContinuousSetting& s) {
   check(within(t.inductor, s.inductance_h), "inductance_h", s.inductance_h, "within the tuner's limits");
-  check(within(s.capacitance_f, t.capacitor.least_f, t.capacitor.most_f), "capacitance_f", s.capacitance_f,
+  check(within(s.capacitance_f, t.capacitor.range_f.low, t.capacitor.range_f.high), "capacitance_f", s.capacitance_f,
         "within the tuner's limits");
   if (t.form == TunerForm::t || t.form == TunerForm::pi_network) {
-    const double shared = t.capacitor.least_f + t.capacitor.most_f;
+    const double shared = t.capacitor.range_f.low + t.capacitor.range_f.high;
     check(t.differential ? within(s.load_capacitance_f, shared - s.capacitance_f, shared - s.capacitance_f)
-                         : within(s.load_capacitance_f, t.load_capacitor.least_f, t.load_capacitor.most_f),
+                         : within(s.load_capacitance_f, t.load_capacitor.range_f.low, t.load_capacitor.range_f.high),
           "load_capacitance_f", s.load_capacitance_f, "within the tuner's limits");
   }
   if (t.form == TunerForm::lcl) {

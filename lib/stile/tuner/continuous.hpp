@@ -5,19 +5,20 @@
 #include <string>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/tuner/tuner.hpp>
 
 namespace stile::tuner {
 
 struct VariableInductor {
-  double least_h = 0.0, most_h = 0.0;  ///< 0 <= least <= most
+  Range range_h;  ///< from 0 on
   network::Loss loss{};
-  std::vector<double> taps_h{};  ///< each >= 0; not empty: these values only, least and most do not count
+  std::vector<double> taps_h{};  ///< each >= 0; not empty: these values only, the range does not count
   network::Rating rating{};
 };
 
 struct VariableCapacitor {
-  double least_f = 0.0, most_f = 0.0;  ///< 0 <= least <= most; in series least > 0
+  Range range_f;  ///< from 0 on; in series above 0
   network::Loss loss{};
   network::Rating rating{};
 };
@@ -30,7 +31,8 @@ struct ContinuousTuner {
   VariableCapacitor capacitor;                                     ///< T, pi: that at the transmitter
   VariableCapacitor load_capacitor{};                              ///< T, pi
   VariableInductor load_inductor{};                                ///< lcl
-  bool differential = false;  ///< T: one shaft, load_capacitor's value is least + most of `capacitor` less its own
+  bool differential =
+      false;  ///< T: one shaft, load_capacitor's value is the sum of both ends of `capacitor`'s range less its own
 };
 
 struct ContinuousSetting {

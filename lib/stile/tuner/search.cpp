@@ -43,12 +43,23 @@ struct Best {
   }
 };
 
-TunerSetting setting(const Tuner& tuner, const TunerTable& table, const Best& best, cdouble z_source, cdouble z_load) {
+/// Arms of every side that the tuner has, in the order of the states' indices.
+std::vector<Arms> sides_of(const Tuner& tuner, const TunerTable& table, cdouble z_source) {
+  std::vector<Arms> sides;
+  if (tuner.form != TunerForm::l || tuner.capacitor_at_transmitter)
+    sides.push_back(detail::arms_of(tuner, table, CapacitorSide::transmitter, z_source));
+  if (tuner.form == TunerForm::l && tuner.capacitor_at_load)
+    sides.push_back(detail::arms_of(tuner, table, CapacitorSide::load, z_source));
+  return sides;
+}
+
+/// @param sides  as sides_of
+TunerSetting setting(const Tuner& tuner, const std::vector<Arms>& sides, const Best& best, cdouble z_load) {
   TunerSetting result;
   result.status = best.found ? TunerStatus::found : TunerStatus::out_of_reach;
   if (!best.found) return result;
-  result.state = tuner_state(tuner, best.index);
-  const Arms arms = detail::arms_of(tuner, table, result.state.side, z_source);
+  result.state = detail::decode_state(tuner, best.index);
+  const Arms& arms = result.state.side == CapacitorSide::load ? sides.back() : sides.front();
   const Ends ends = detail::ends_at(arms, detail::arm_index(tuner, result.state), detail::load_end(z_load, arms.dual));
   result.swr = detail::swr_of(ends, arms.source.real());
   result.dissipation_db = detail::dissipation_db_of(ends, z_load.real());
@@ -70,8 +81,8 @@ TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_
   Best swr, loss, delivered, delivered_within;
   std::uint64_t index = 0;
   double reflection2[width], power[width], e2[width];
-  const auto search = [&](CapacitorSide side) {
-    const Arms arms = detail::arms_of(tuner, table, side, z_source_ohm);
+  const std::vector<Arms> sides = sides_of(tuner, table, z_source_ohm);
+  for (const Arms& arms : sides) {
     const detail::LoadEnd load = detail::load_end(z_load_ohm, arms.dual);
     const std::size_t settings = arms.middle_re.size();
     const Plain source = detail::plain(arms.source);
@@ -93,10 +104,8 @@ TunerChoice choose_state(const Tuner& tuner, const TunerTable& table, cdouble z_
         }
       }
     }
-  };
-  if (tuner.form != TunerForm::l || tuner.capacitor_at_transmitter) search(CapacitorSide::transmitter);
-  if (tuner.form == TunerForm::l && tuner.capacitor_at_load) search(CapacitorSide::load);
-  const auto result = [&](const Best& best) { return setting(tuner, table, best, z_source_ohm, z_load_ohm); };
+  }
+  const auto result = [&](const Best& best) { return setting(tuner, sides, best, z_load_ohm); };
   return {result(swr), result(loss), result(delivered_within.found ? delivered_within : delivered)};
 }
 
@@ -147,19 +156,59 @@ struct Row {
     return !(box.distance2(centre) - radius2 > rounding * (std::norm(centre) + std::abs(radius2)));
   }
 
-private:
   static constexpr double rounding = 1e-10;  // far above what the steps above lose
 };
 
 /// One setting of the end arms of a side, with the index of its first state.
 struct EndSetting {
-  std::size_t side = 0;
+  const Arms* arms;
   cdouble near;
   Entry entry;
   Row row;
-  std::uint64_t index = 0;
-  double least_e2 = 0.0;
+  std::uint64_t first_state;
 };
+
+/// Row::least_e2 for every setting of one end arm beside one of the other.
+STILE_CLONES
+void bound_row(const double* re, const double* im, std::size_t count, bool far_varies, Plain other,
+               const detail::LoadEnd& load_in, Plain source_in, const Box& box_in, double* least) {
+  const detail::WalkPoint<Plain> load = load_in.at;  // copies that nothing else can point at
+  const Plain source = source_in, one{1.0, 0.0};
+  const Box box = box_in;
+  for (std::size_t k = 0; k < count; ++k) {
+    const Plain varied{re[k], im[k]}, far = far_varies ? varied : other, near = far_varies ? other : varied;
+    const detail::WalkPoint<Plain> in = detail::pass_end(load, far);
+    const Plain through = detail::plus_times(one, source, near), b = detail::times(in.b, through);
+    const Plain a = detail::plus_times(detail::times(in.a, through), source, in.b);
+    const double b2 = detail::norm(b);
+    const double zero_re = -(a.re * b.re + a.im * b.im) / b2, zero_im = (a.re * b.im - a.im * b.re) / b2;
+    const double below_re = box.re_low - zero_re, above_re = zero_re - box.re_high;
+    const double below_im = box.im_low - zero_im, above_im = zero_im - box.im_high;
+    const double far_re = below_re > above_re ? below_re : above_re;
+    const double far_im = below_im > above_im ? below_im : above_im;
+    const double off_re = far_re > 0.0 ? far_re : 0.0, off_im = far_im > 0.0 ? far_im : 0.0;
+    const double gap2 = off_re * off_re + off_im * off_im - Row::rounding * (zero_re * zero_re + zero_im * zero_im);
+    least[k] = b2 * (gap2 > 0.0 ? gap2 : 0.0);
+  }
+}
+
+/// The same for every setting of both end arms of a side, far ones in the outer order.
+std::vector<double> end_bounds(const Arms& arms, const detail::LoadEnd& load, const Box& box) {
+  const bool far_varies = arms.near.size() < arms.far.size();
+  const std::vector<cdouble>&varied = far_varies ? arms.far : arms.near, &other = far_varies ? arms.near : arms.far;
+  std::vector<double> re, im, least(varied.size() * other.size()), row(varied.size());
+  for (const cdouble value : varied) {
+    re.push_back(value.real());
+    im.push_back(value.imag());
+  }
+  for (std::size_t o = 0; o < other.size(); ++o) {
+    bound_row(re.data(), im.data(), varied.size(), far_varies, detail::plain(other[o]), load,
+              detail::plain(arms.source), box, row.data());
+    for (std::size_t k = 0; k < varied.size(); ++k)
+      least[far_varies ? k * other.size() + o : o * varied.size() + k] = row[k];
+  }
+  return least;
+}
 
 }  // namespace
 
@@ -168,11 +217,7 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
   detail::check_search(tuner, table, z_source_ohm);
   detail::check_load(z_load_ohm);
   detail::check_swr_limit(swr_limit);
-  std::vector<Arms> sides;
-  if (tuner.form != TunerForm::l || tuner.capacitor_at_transmitter)
-    sides.push_back(detail::arms_of(tuner, table, CapacitorSide::transmitter, z_source_ohm));
-  if (tuner.form == TunerForm::l && tuner.capacitor_at_load)
-    sides.push_back(detail::arms_of(tuner, table, CapacitorSide::load, z_source_ohm));
+  const std::vector<Arms> sides = sides_of(tuner, table, z_source_ohm);
 
   // The middle arm is the same on both sides: a box for every block, and one for all.
   const std::vector<double>&re = sides.front().middle_re, &im = sides.front().middle_im;
@@ -183,20 +228,18 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
     blocks[m / width].hold(re[m], im[m]);
     all.hold(re[m], im[m]);
   }
-
-  std::vector<EndSetting> places;
-  std::uint64_t states = 0;
-  for (std::size_t side = 0; side < sides.size(); ++side) {
-    const detail::LoadEnd load = detail::load_end(z_load_ohm, sides[side].dual);
-    for (const cdouble far : sides[side].far) {
-      const Entry entry = detail::enter(load, detail::plain(far));
-      for (const cdouble near : sides[side].near) {
-        const Row row(entry, near, sides[side].source);
-        places.push_back({side, near, entry, row, states, row.least_e2(all)});
-        states += settings;
-      }
-    }
+  std::vector<double> least;  // |e|^2 of every setting of the end arms, side after side
+  for (const Arms& arms : sides) {
+    const std::vector<double> bounds = end_bounds(arms, detail::load_end(z_load_ohm, arms.dual), all);
+    least.insert(least.end(), bounds.begin(), bounds.end());
   }
+  const std::size_t ends = least.size() / sides.size();
+  const auto end_setting = [&](std::size_t place) -> EndSetting {
+    const Arms& arms = sides[place / ends];
+    const cdouble far = arms.far[place % ends / arms.near.size()], near = arms.near[place % arms.near.size()];
+    const Entry entry = detail::enter(detail::load_end(z_load_ohm, arms.dual), detail::plain(far));
+    return {&arms, near, entry, Row(entry, near, arms.source), place * settings};
+  };
 
   // Least |e|^2 of the states within a limit; ties as in choose_state.
   double reflection2[width], power[width], e2[width];
@@ -206,10 +249,10 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
       for (std::size_t block = 0; block < blocks.size(); ++block) {
         if (place.row.least_e2(blocks[block]) > best.key || !place.row.may_hold(blocks[block], limit2)) continue;
         const std::size_t first = block * width, count = std::min(width, settings - first);
-        walk_row(place.entry, detail::plain(place.near), detail::plain(sides[place.side].source), &re[first],
-                 &im[first], count, reflection2, power, e2);
+        walk_row(place.entry, detail::plain(place.near), detail::plain(place.arms->source), &re[first], &im[first],
+                 count, reflection2, power, e2);
         for (std::size_t k = 0; k < count; ++k) {
-          const std::uint64_t index = place.index + first + k;
+          const std::uint64_t index = place.first_state + first + k;
           if (!(reflection2[k] <= limit2) || !(e2[k] <= best.key)) continue;
           const bool first_of_equals = e2[k] == best.key && reflection2[k] == best.second && index < best.index;
           if (first_of_equals) best.index = index;
@@ -218,19 +261,22 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
       }
     };
     // The most promising one first: after it nearly all others are out.
-    const EndSetting* start = nullptr;
-    for (const EndSetting& place : places) {
-      if ((start == nullptr || place.least_e2 < start->least_e2) && place.row.may_hold(all, limit2)) start = &place;
+    std::size_t start = least.size();
+    for (std::size_t place = 0; place < least.size(); ++place) {
+      if ((start == least.size() || least[place] < least[start]) && end_setting(place).row.may_hold(all, limit2))
+        start = place;
     }
-    if (start != nullptr) scan(*start);
-    for (const EndSetting& place : places) {
-      if (!(place.least_e2 > best.key) && place.row.may_hold(all, limit2)) scan(place);
+    if (start != least.size()) scan(end_setting(start));
+    for (std::size_t place = 0; place < least.size(); ++place) {
+      if (least[place] > best.key) continue;
+      const EndSetting candidate = end_setting(place);
+      if (candidate.row.may_hold(all, limit2)) scan(candidate);
     }
     return best;
   };
   Best best = search(detail::reflection2_limit(swr_limit));
   if (!best.found) best = search(network::infinite);
-  return setting(tuner, table, best, z_source_ohm, z_load_ohm);
+  return setting(tuner, sides, best, z_load_ohm);
 }
 
 }  // namespace stile::tuner

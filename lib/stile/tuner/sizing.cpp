@@ -58,16 +58,16 @@ void check(const SizingRequest& request, cdouble z_source, std::span<const Sizin
     throw DomainError(
         fmt::format("most_bits is {} and must be 1 to {} for a tuner of this form", request.most_bits, most_bits));
   check(request.steps >= 1 && request.steps <= 100, "steps", static_cast<double>(request.steps), "1 to 100");
-  check(request.least_step_h > 0.0 && std::isfinite(request.least_step_h), "least_step_h", request.least_step_h,
+  check(request.steps_h.low > 0.0 && std::isfinite(request.steps_h.low), "steps_h.low", request.steps_h.low,
         "> 0 and finite");
-  check(request.most_step_h >= request.least_step_h && std::isfinite(request.most_step_h), "most_step_h",
-        request.most_step_h, ">= least_step_h and finite");
-  check(request.least_step_f > 0.0 && std::isfinite(request.least_step_f), "least_step_f", request.least_step_f,
+  check(request.steps_h.high >= request.steps_h.low && std::isfinite(request.steps_h.high), "steps_h.high",
+        request.steps_h.high, ">= steps_h.low and finite");
+  check(request.steps_f.low > 0.0 && std::isfinite(request.steps_f.low), "steps_f.low", request.steps_f.low,
         "> 0 and finite");
-  check(request.most_step_f >= request.least_step_f && std::isfinite(request.most_step_f), "most_step_f",
-        request.most_step_f, ">= least_step_f and finite");
+  check(request.steps_f.high >= request.steps_f.low && std::isfinite(request.steps_f.high), "steps_f.high",
+        request.steps_f.high, ">= steps_f.low and finite");
   const Tuner largest =
-      filled(request.frame, {0, request.most_bits, request.most_bits, request.least_step_h, request.least_step_f, 0.0});
+      filled(request.frame, {0, request.most_bits, request.most_bits, request.steps_h.low, request.steps_f.low, 0.0});
   for (const SizingLoad& load : loads) {
     detail::check_search(largest, tabulate(largest, load.frequency_hz), z_source);
     detail::check_load(load.z_ohm);
@@ -99,8 +99,8 @@ SizingResult size_banks(const SizingRequest& request, cdouble z_source_ohm, std:
   std::map<std::size_t, Sizing> best;  // by relays
   for (std::size_t inductors = 1; inductors <= request.most_bits; ++inductors) {
     for (std::size_t capacitors = 1; capacitors <= request.most_bits; ++capacitors) {
-      for (const double step_h : trial_steps(request.least_step_h, request.most_step_h, request.steps)) {
-        for (const double step_f : trial_steps(request.least_step_f, request.most_step_f, request.steps)) {
+      for (const double step_h : trial_steps(request.steps_h.low, request.steps_h.high, request.steps)) {
+        for (const double step_f : trial_steps(request.steps_f.low, request.steps_f.high, request.steps)) {
           Sizing candidate{0, inductors, capacitors, step_h, step_f, network::infinite};
           const Tuner tuner = filled(request.frame, candidate);
           candidate.relays = relays(tuner);

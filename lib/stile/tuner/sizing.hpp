@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/tuner/tuner.hpp>
 
 namespace stile::tuner {
@@ -15,12 +16,12 @@ struct SizingLoad {
 
 /// What is searched: binary banks (each part twice the one before) in the frame of a tuner.
 struct SizingRequest {
-  Tuner frame;                ///< form, sides, losses, strays, contacts; its values are replaced
-  double swr_limit = 2.0;     ///< >= 1, finite
-  std::size_t most_bits = 8;  ///< in one arm, 1..most_sizing_bits(frame.form)
-  double least_step_h = 0.05e-6, most_step_h = 0.8e-6;  ///< of the smallest inductor, > 0
-  double least_step_f = 5e-12, most_step_f = 80e-12;    ///< of the smallest capacitor, > 0
-  std::size_t steps = 5;  ///< trial values of each, evenly spread on a logarithmic scale, >= 1
+  Tuner frame;                     ///< form, sides, losses, strays, contacts; its values are replaced
+  double swr_limit = 2.0;          ///< >= 1, finite
+  std::size_t most_bits = 8;       ///< in one arm, 1..most_sizing_bits(frame.form)
+  Range steps_h{0.05e-6, 0.8e-6};  ///< of the smallest inductor, > 0
+  Range steps_f{5e-12, 80e-12};    ///< of the smallest capacitor, > 0
+  std::size_t steps = 5;           ///< trial values of each, evenly spread on a logarithmic scale, >= 1
 };
 
 struct Sizing {

@@ -31,6 +31,7 @@ void check_not_negative(double value, std::string_view field) {
 }
 
 void check(const network::Rating& rating, const std::string& name) {
+  if (rating.voltage_v_peak > 0.0 && rating.current_a_rms > 0.0 && rating.dissipation_w > 0.0) return;
   check(rating.voltage_v_peak > 0.0, name + ".voltage_v_peak", rating.voltage_v_peak, "> 0");
   check(rating.current_a_rms > 0.0, name + ".current_a_rms", rating.current_a_rms, "> 0");
   check(rating.dissipation_w > 0.0, name + ".dissipation_w", rating.dissipation_w, "> 0");

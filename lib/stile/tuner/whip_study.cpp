@@ -43,13 +43,14 @@ std::vector<double> by_ratio(double low, double high, std::size_t count) {
 void check(const WhipQuestion& q) {
   check(q.radius_m > 0.0 && std::isfinite(q.radius_m), "radius_m", q.radius_m, "> 0 and finite");
   check(q.ground_ohm >= 0.0 && std::isfinite(q.ground_ohm), "ground_ohm", q.ground_ohm, ">= 0 and finite");
-  check(q.least_length_m >= 10.0 * q.radius_m, "least_length_m", q.least_length_m, "at least 10 times radius_m");
-  check(q.most_length_m > q.least_length_m && std::isfinite(q.most_length_m), "most_length_m", q.most_length_m,
-        "above least_length_m and finite");
-  check(q.low_hz > 0.0, "low_hz", q.low_hz, "> 0");
-  check(q.high_hz > q.low_hz && std::isfinite(q.high_hz), "high_hz", q.high_hz, "above low_hz and finite");
+  check(q.lengths_m.low >= 10.0 * q.radius_m, "lengths_m.low", q.lengths_m.low, "at least 10 times radius_m");
+  check(q.lengths_m.high > q.lengths_m.low && std::isfinite(q.lengths_m.high), "lengths_m.high", q.lengths_m.high,
+        "above lengths_m.low and finite");
+  check(q.band_hz.low > 0.0, "band_hz.low", q.band_hz.low, "> 0");
+  check(q.band_hz.high > q.band_hz.low && std::isfinite(q.band_hz.high), "band_hz.high", q.band_hz.high,
+        "above band_hz.low and finite");
   require(q.lengths >= 2 && q.frequencies >= 2, "lengths and frequencies must each be at least 2");
-  require(q.least_length_m * 4.0 * q.low_hz <= speed_of_light_m_s,
+  require(q.lengths_m.low * 4.0 * q.band_hz.low <= speed_of_light_m_s,
           "every whip is longer than a quarter wave; legal: shorter ones, or lower frequencies");
 }
 
@@ -93,8 +94,9 @@ WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& l
 ShortWhipStudy study_short_whips(const Tuner& tuner, cdouble z_source_ohm, const WhipQuestion& q, double swr_limit,
                                  const std::function<void(const std::string&)>& progress) {
   check(q);
-  ShortWhipStudy result{
-      by_ratio(q.least_length_m, q.most_length_m, q.lengths), by_ratio(q.low_hz, q.high_hz, q.frequencies), {}};
+  ShortWhipStudy result{by_ratio(q.lengths_m.low, q.lengths_m.high, q.lengths),
+                        by_ratio(q.band_hz.low, q.band_hz.high, q.frequencies),
+                        {}};
   const auto load = [&](double h, double f) { return wire::short_monopole_ohm(h, q.radius_m, f) + q.ground_ohm; };
   for (const double f : result.frequency_hz) {
     if (progress) progress("whip study, " + print_quantity(f, Unit::hertz));

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/tuner/tuner.hpp>
 
 namespace stile::tuner {
@@ -48,12 +49,12 @@ WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& l
 /// A whip over a perfect plane (short_monopole_ohm of the room wire) with a resistance in series for the ground, up to a
 /// quarter wave, over even ratios of length and frequency.
 struct WhipQuestion {
-  double radius_m = 3e-3;                             ///< > 0
-  double ground_ohm = 10.0;                           ///< >= 0
-  double coil_q = 200.0;                              ///< > 0
-  double least_length_m = 0.5, most_length_m = 10.0;  ///< rising; the least at least 10 radii
-  double low_hz = 1.8e6, high_hz = 30e6;              ///< rising, > 0
-  std::size_t lengths = 61, frequencies = 15;         ///< each >= 2
+  double radius_m = 3e-3;                      ///< > 0
+  double ground_ohm = 10.0;                    ///< >= 0
+  double coil_q = 200.0;                       ///< > 0
+  Range lengths_m{0.5, 10.0};                  ///< rising; the least at least 10 radii
+  Range band_hz{1.8e6, 30e6};                  ///< rising, > 0
+  std::size_t lengths = 61, frequencies = 15;  ///< each >= 2
 };
 
 struct ShortWhipStudy {

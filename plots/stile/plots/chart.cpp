@@ -62,6 +62,8 @@ private:
   fs::path path_;
 };
 
+constexpr std::string_view script_mark = "# Chart with its data.";
+
 /// Terminals, so that text, lines and dashes have the same size in all three. The factors are measured (gnuplot 5.4):
 /// pngcairo and pdfcairo take a font point as 1/96 inch at their own resolution, svg as one user unit.
 std::string head(const Chart& chart) {
@@ -69,7 +71,7 @@ std::string head(const Chart& chart) {
   const double svg = 96.0 / 72.0;
   const auto whole = [](double x) { return static_cast<long>(std::ceil(x)); };
   return fmt::format(
-      "# Chart with its data. To render it: gnuplot -d -e \"out='chart.png'\" THIS_FILE    (or .svg, .pdf)\n"
+      "{} To render it: gnuplot -d -e \"out='chart.png'\" THIS_FILE    (or .svg, .pdf)\n"
       "set encoding utf8\n"
       "set decimalsign '.'\n"
       "if (!exists('out')) out = 'chart.png'\n"
@@ -81,8 +83,9 @@ std::string head(const Chart& chart) {
       "if (format eq 'pdf') set terminal pdfcairo size {:.6g}in,{:.6g}in font 'DejaVu Sans,8' fontscale 0.75 "
       "linewidth 2 pointscale 1 butt noenhanced\n"
       "set output out\n",
-      whole(chart.width_pt * png), whole(chart.height_pt * png), 0.75 * png, png, png, whole(chart.width_pt * svg),
-      whole(chart.height_pt * svg), svg, svg, chart.width_pt / 72.0, chart.height_pt / 72.0);
+      script_mark, whole(chart.width_pt * png), whole(chart.height_pt * png), 0.75 * png, png, png,
+      whole(chart.width_pt * svg), whole(chart.height_pt * svg), svg, svg, chart.width_pt / 72.0,
+      chart.height_pt / 72.0);
 }
 
 /// gnuplot-iostream as a plain writer: through its pipe a missing gnuplot would end the program by SIGPIPE.
@@ -118,6 +121,8 @@ void fix_pdf_date(std::string& bytes) {
 }
 
 }  // namespace
+
+bool is_chart_script(std::string_view text) { return text.substr(0, script_mark.size()) == script_mark; }
 
 Rendering render(const Chart& chart, const std::vector<std::string>& files, const std::function<bool()>& stop) {
   require(chart.width_pt > 0.0 && chart.height_pt > 0.0, "a chart needs a width and a height > 0");

@@ -3,6 +3,7 @@
 
 #include <functional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace stile::plots {
@@ -47,6 +48,9 @@ struct Rendering {
 /// @throws Error        the temporary folder cannot be written, or gnuplot fails (the message is gnuplot's first);
 ///                      messages on standard error count as failure even when gnuplot exits with 0
 Rendering render(const Chart& chart, const std::vector<std::string>& files, const std::function<bool()>& stop = {});
+
+/// True for what `script` of a Rendering holds, and for any text that begins so.
+bool is_chart_script(std::string_view text);
 
 /// The command for a POSIX shell that renders a script file into a picture of any of the three formats.
 std::string render_command(const std::string& script_file, const std::string& file);

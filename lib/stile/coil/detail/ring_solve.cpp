@@ -2,47 +2,56 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <utility>
 
+#include <Eigen/Cholesky>
 #include <Eigen/LU>
+
+#include <stile/base/errors.hpp>
+#include <stile/coil/detail/symmetric.hpp>
 
 namespace stile::coil::detail {
 
 namespace {
 
-template <typename Scalar>
-using Dense = Eigen::Matrix<Scalar, Eigen::Dynamic, Eigen::Dynamic>;
+constexpr const char* too_close = "the turns stand too close for the ring model: wire and pitch differ too little";
 
-/// right^T matrix^-1 right for a symmetric matrix (not Hermitian) by L D L^T without pivoting, half the work of LU. That is
-/// stable here: the real part of the matrix is positive definite and the imaginary part of one sign (Higham, Math. Comp.
-/// 67, 1998, 1591, from memory).
-template <typename Scalar>
-Dense<Scalar> sandwiched(Dense<Scalar> a, Dense<Scalar> right) {
-  const Eigen::Index n = a.rows(), width = 32;
-  for (Eigen::Index k = 0; k < n; k += width) {
-    const Eigen::Index w = std::min(width, n - k), below = n - k - w;
-    for (Eigen::Index j = k; j < k + w; ++j) {  // the diagonal block
-      const Eigen::Index rest = k + w - j - 1;
-      const Dense<Scalar> column = a.block(j + 1, j, rest, 1);
-      a.block(j + 1, j, rest, 1) = column / a(j, j);
-      a.block(j + 1, j + 1, rest, rest).noalias() -= column * a.block(j + 1, j, rest, 1).transpose();
-    }
-    if (below == 0) break;
-    const auto block = a.block(k, k, w, w);
-    Dense<Scalar> scaled = a.block(k + w, k, below, w);  // L21 D
-    block.template triangularView<Eigen::UnitLower>().transpose().template solveInPlace<Eigen::OnTheRight>(scaled);
-    for (Eigen::Index j = 0; j < w; ++j) a.block(k + w, k + j, below, 1) = scaled.col(j) / a(k + j, k + j);
-    const Eigen::Index strip = 64;
-    for (Eigen::Index j = 0; j < below; j += strip) {  // the lower triangle alone
-      const Eigen::Index s = std::min(strip, below - j);
-      a.block(k + w + j, k + w + j, below - j, s).noalias() -=
-          scaled.bottomRows(below - j) * a.block(k + w + j, k, s, w).transpose();
+using Eigen::MatrixXcd;
+using Eigen::MatrixXd;
+
+/// right^T matrix^-1 right of the symmetric matrix of `entry`, with `one` the entries of right, inverted.
+template <typename Entry, typename One>
+MatrixXd coefficients(Eigen::Index size, Eigen::Index sums, const Entry& entry, const One& one, double /*scalar*/) {
+  MatrixXd matrix(size, size), right(size, sums);
+  for (Eigen::Index b = 0; b < size; ++b) {
+    for (Eigen::Index a = b; a < size; ++a) matrix(a, b) = entry(a, b);  // the lower triangle is enough
+  }
+  for (Eigen::Index k = 0; k < sums; ++k) {
+    for (Eigen::Index a = 0; a < size; ++a) right(a, k) = one(a, k);
+  }
+  const Eigen::LLT<MatrixXd> factors(matrix);
+  if (factors.info() != Eigen::Success) throw DomainError(too_close);
+  factors.matrixL().solveInPlace(right);
+  return (right.transpose() * right).inverse();
+}
+
+template <typename Entry, typename One>
+MatrixXcd coefficients(Eigen::Index size, Eigen::Index sums, const Entry& entry, const One& one, cdouble /*scalar*/) {
+  SymmetricSystem system(static_cast<std::size_t>(size), static_cast<std::size_t>(sums));
+  for (Eigen::Index b = 0; b < size; ++b) {
+    for (Eigen::Index a = b; a < size; ++a)
+      system.set(static_cast<std::size_t>(a), static_cast<std::size_t>(b), entry(a, b));
+  }
+  for (Eigen::Index k = 0; k < sums; ++k) {
+    for (Eigen::Index a = 0; a < size; ++a) {
+      if (const double value = one(a, k); value != 0.0)
+        system.set_right(static_cast<std::size_t>(a), static_cast<std::size_t>(k), value);
     }
   }
-  a.template triangularView<Eigen::UnitLower>().solveInPlace(right);
-  Dense<Scalar> divided = right;
-  for (Eigen::Index i = 0; i < n; ++i) divided.row(i) /= a(i, i);
-  return right.transpose() * divided;
+  const std::optional<SquareMatrix<cdouble>> inverse = std::move(system).condensed();
+  if (!inverse) throw DomainError(too_close);
+  return Eigen::Map<const MatrixXcd>(symmetric_inverse(inverse->values).values.data(), sums, sums);
 }
 
 /// Unknowns of a winding, numbered ring by ring, and the part of them that is even (+1) or odd (-1) under the mirror
@@ -94,29 +103,23 @@ SquareMatrix<Scalar> condensed(int rings, int nodes, bool mirror, const Entry& e
     const std::vector<Orbit> sums = of_parity(orbits(rings, 1, mirror), parity);
     const auto n = static_cast<Eigen::Index>(unknowns.size()), r = static_cast<Eigen::Index>(sums.size());
     if (r == 0) continue;
-    Dense<Scalar> matrix(n, n), ones = Dense<Scalar>::Zero(n, r);
-    for (Eigen::Index b = 0; b < n; ++b) {
-      for (Eigen::Index a = b; a < n; ++a) {  // the lower triangle is enough
-        matrix(a, b) =
-            folded<Scalar>(entry, unknowns[static_cast<std::size_t>(a)], unknowns[static_cast<std::size_t>(b)], parity);
-      }
-    }
+    const auto between = [&](Eigen::Index a, Eigen::Index b) {
+      return folded<Scalar>(entry, unknowns[static_cast<std::size_t>(a)], unknowns[static_cast<std::size_t>(b)],
+                            parity);
+    };
     // How much of each unknown a ring's sum holds, both normalised.
-    for (Eigen::Index k = 0; k < r; ++k) {
-      const Orbit& ring = sums[static_cast<std::size_t>(k)];
-      for (Eigen::Index a = 0; a < n; ++a) {
-        const Orbit& u = unknowns[static_cast<std::size_t>(a)];
-        const int own = u.first / nodes;
-        if (own != ring.first && own != ring.second) continue;
-        ones(a, k) = (u.first != u.second && ring.first == ring.second) ? std::sqrt(2.0) : 1.0;
-      }
-    }
-    const Dense<Scalar> coefficients = sandwiched<Scalar>(std::move(matrix), std::move(ones)).partialPivLu().inverse();
+    const auto held = [&](Eigen::Index a, Eigen::Index k) {
+      const Orbit &ring = sums[static_cast<std::size_t>(k)], &u = unknowns[static_cast<std::size_t>(a)];
+      const int own = u.first / nodes;
+      if (own != ring.first && own != ring.second) return 0.0;
+      return u.first != u.second && ring.first == ring.second ? std::sqrt(2.0) : 1.0;
+    };
+    const auto of_sums = coefficients(n, r, between, held, Scalar{});
     for (Eigen::Index i = 0; i < r; ++i) {
       for (Eigen::Index j = 0; j < r; ++j) {
         const Orbit &a = sums[static_cast<std::size_t>(i)], &b = sums[static_cast<std::size_t>(j)];
         const bool a_single = a.first == a.second, b_single = b.first == b.second;
-        const Scalar value = 0.5 * (coefficients(i, j) + coefficients(j, i)) * (a_single ? 1.0 : std::sqrt(0.5)) *
+        const Scalar value = 0.5 * (of_sums(i, j) + of_sums(j, i)) * (a_single ? 1.0 : std::sqrt(0.5)) *
                              (b_single ? 1.0 : std::sqrt(0.5));
         const auto at = [&](int row, int column) -> Scalar& {
           return result(static_cast<std::size_t>(row), static_cast<std::size_t>(column));

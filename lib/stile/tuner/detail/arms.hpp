@@ -40,6 +40,7 @@ struct Linear {
   cdouble p, m;
 };
 
+inline Plain times(Plain x, Plain y) { return {x.re * y.re - x.im * y.im, x.re * y.im + x.im * y.re}; }
 inline Plain plus_times(Plain x, Plain immittance, Plain y) {
   return {x.re + immittance.re * y.re - immittance.im * y.im, x.im + immittance.re * y.im + immittance.im * y.re};
 }
@@ -50,7 +51,7 @@ inline Linear plus_times(const Linear& x, cdouble immittance, const Linear& y) {
 
 /// An immittance n/d that is never divided out: the walk is multiplied by d.
 struct Quotient {
-  cdouble n, d;
+  Plain n, d;
 };
 
 /// Where a walk stands.
@@ -67,11 +68,11 @@ template <class Value, class Immittance>
 WalkPoint<Value> pass_middle(const WalkPoint<Value>& at, Immittance arm) {
   return {plus_times(at.a, arm, at.b), at.b};
 }
-inline WalkPoint<cdouble> pass_end(const WalkPoint<cdouble>& at, const Quotient& arm) {
-  return {arm.d * at.a, arm.d * at.b + arm.n * at.a};
+inline WalkPoint<Plain> pass_end(const WalkPoint<Plain>& at, const Quotient& arm) {
+  return {times(arm.d, at.a), plus_times(times(arm.d, at.b), arm.n, at.a)};
 }
-inline WalkPoint<cdouble> pass_middle(const WalkPoint<cdouble>& at, const Quotient& arm) {
-  return {arm.d * at.a + arm.n * at.b, arm.d * at.b};
+inline WalkPoint<Plain> pass_middle(const WalkPoint<Plain>& at, const Quotient& arm) {
+  return {plus_times(times(arm.d, at.a), arm.n, at.b), times(arm.d, at.b)};
 }
 
 /// The whole walk, from the load to the transmitter.

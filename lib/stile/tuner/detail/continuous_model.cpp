@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <optional>
 
 #include <stile/base/roots.hpp>
 #include <stile/tuner/detail/arms.hpp>
@@ -26,7 +27,7 @@ Ratio ratio_of(const VariableCapacitor& part, bool across, double f) {
 }
 
 std::vector<std::pair<double, double>> limits(const VariableInductor& part) {
-  if (part.taps_h.empty()) return {{part.least_h, part.most_h}};
+  if (part.taps_h.empty()) return {{part.range_h.low, part.range_h.high}};
   std::vector<std::pair<double, double>> taps;
   for (const double h : part.taps_h) taps.emplace_back(h, h);
   return taps;
@@ -34,24 +35,28 @@ std::vector<std::pair<double, double>> limits(const VariableInductor& part) {
 
 double scale(const FreeArm& arm) { return arm.high > 0.0 ? arm.high : 1.0; }
 
+/// Within the limits but for `room` of their scale.
+bool within(const FreeArm& arm, double value, double room) {
+  return value >= arm.low - room * scale(arm) && value <= arm.high + room * scale(arm);
+}
+
 /// Within the limits but for rounding; then put inside them.
 bool settle(const FreeArm& arm, double& value) {
-  const double room = 1e-9 * scale(arm);
-  if (!(value >= arm.low - room && value <= arm.high + room)) return false;
+  if (!within(arm, value, 1e-9)) return false;
   value = std::clamp(value, arm.low, arm.high);
   return true;
 }
 
-/// Real roots of a x^2 + b x + c.
-std::vector<double> quadratic(double a, double b, double c) {
-  if (a == 0.0) return b == 0.0 ? std::vector<double>{} : std::vector<double>{-c / b};
+/// Real roots of a x^2 + b x + c; none in the place of one that is missing.
+std::array<std::optional<double>, 2> quadratic(double a, double b, double c) {
+  if (a == 0.0) return {b == 0.0 ? std::nullopt : std::optional(-c / b), std::nullopt};
   double discriminant = b * b - 4.0 * a * c;
   if (discriminant < 0.0) {
     if (discriminant < -1e-14 * b * b) return {};
     discriminant = 0.0;
   }
   const double q = -0.5 * (b + std::copysign(std::sqrt(discriminant), b));
-  if (q == 0.0) return {0.0};
+  if (q == 0.0) return {0.0, std::nullopt};
   return {q / a, c / q};
 }
 
@@ -147,7 +152,7 @@ std::vector<ContinuousModel> models(const ContinuousTuner& tuner, double f, cdou
     return FreeArm{ratio_of(part, across, f), range.first, range.second, name};
   };
   const auto capacitor = [&](const VariableCapacitor& part, bool across, const char* name) {
-    return FreeArm{ratio_of(part, across, f), part.least_f, part.most_f, name};
+    return FreeArm{ratio_of(part, across, f), part.range_f.low, part.range_f.high, name};
   };
   for (const auto& range : limits(tuner.inductor)) {
     switch (tuner.form) {
@@ -170,7 +175,7 @@ std::vector<ContinuousModel> models(const ContinuousTuner& tuner, double f, cdou
           inductor(tuner.inductor, !across, range, "inductor"),
           capacitor(tuner.differential ? tuner.capacitor : tuner.load_capacitor, across, "capacitor at the load")};
       model.differential = tuner.differential;
-      model.shared_f = tuner.capacitor.least_f + tuner.capacitor.most_f;
+      model.shared_f = tuner.capacitor.range_f.low + tuner.capacitor.range_f.high;
       all.push_back(model);
       break;
     }
@@ -213,11 +218,12 @@ ContinuousSetting setting_of(const ContinuousModel& model, const Values& v) {
 cdouble residual(const ContinuousModel& model, const Values& v, const std::pair<cdouble, cdouble>& load) {
   const auto arm = [&](std::size_t k) {
     const Ratio& r = model.arms[k].ratio;
-    return Quotient{r.n0 + r.n1 * v[k], r.d0 + r.d1 * v[k]};
+    return Quotient{plain(r.n0 + r.n1 * v[k]), plain(r.d0 + r.d1 * v[k])};
   };
-  const WalkPoint<cdouble> at_load =
-      model.dual ? WalkPoint<cdouble>{load.second, load.first} : WalkPoint<cdouble>{load.first, load.second};
-  return back(walk_arms(at_load, arm(2), arm(1), arm(0)), model.source);
+  const Plain voltage = plain(load.first), current = plain(load.second);
+  const WalkPoint<Plain> at_load = model.dual ? WalkPoint<Plain>{current, voltage} : WalkPoint<Plain>{voltage, current};
+  const Plain left = back(walk_arms(at_load, arm(2), arm(1), arm(0)), plain(model.source));
+  return {left.re, left.im};
 }
 
 Ends ends_of(const ContinuousModel& model, const Values& v, cdouble z_load) {
@@ -241,9 +247,14 @@ std::vector<Values> solve_two(const ContinuousModel& model, std::size_t x, std::
   // a + b x + c y + d x y = 0: y = -(a + b x)/(c + d x) is real where Im((a + b x) conj(c + d x)) is 0
   const auto im = [](cdouble p, cdouble q) { return (p * std::conj(q)).imag(); };
   std::vector<Values> found;
-  for (double vx : quadratic(im(b, d), im(a, d) + im(b, c), im(a, c))) {
-    if (c + d * vx == 0.0) continue;
-    double vy = -((a + b * vx) / (c + d * vx)).real();
+  for (const std::optional<double>& root : quadratic(im(b, d), im(a, d) + im(b, c), im(a, c))) {
+    // The steps below move a value by rounding only: one far outside stays there.
+    if (!root || !within(model.arms[x], *root * sx, 0.01)) continue;
+    double vx = *root;
+    const cdouble below = c + d * vx;
+    if (below == 0.0) continue;
+    double vy = -((a + b * vx) * std::conj(below)).real() / std::norm(below);
+    if (!within(model.arms[y], vy * sy, 0.01)) continue;
     for (int step = 0; step < 2; ++step) {  // Newton, against what the differences above have lost
       const cdouble f = at(vx, vy), fx = b + d * vy, fy = c + d * vx;
       const double det = im(fx, fy);

@@ -1,0 +1,126 @@
+#include <stile/coil/detail/symmetric.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numeric>
+#include <utility>
+
+#include <Eigen/Core>
+#include <Eigen/LU>
+
+#include <stile/base/detail/clones.hpp>
+
+namespace stile::coil::detail {
+
+namespace {
+
+constexpr std::size_t panel = 16;  // columns eliminated together
+constexpr std::size_t lanes = 4;   // of which so many at a time
+
+/// target -= sum of four columns, each times its complex factor.
+STILE_CLONES
+void take_away(double* __restrict target_re, double* __restrict target_im, const double* re0, const double* re1,
+               const double* re2, const double* re3, const double* im0, const double* im1, const double* im2,
+               const double* im3, const double* factor_re, const double* factor_im, std::size_t count) {
+  const double r0 = factor_re[0], r1 = factor_re[1], r2 = factor_re[2], r3 = factor_re[3];
+  const double i0 = factor_im[0], i1 = factor_im[1], i2 = factor_im[2], i3 = factor_im[3];
+  for (std::size_t k = 0; k < count; ++k) {
+    target_re[k] -= ((re0[k] * r0 - im0[k] * i0) + (re1[k] * r1 - im1[k] * i1)) +
+                    ((re2[k] * r2 - im2[k] * i2) + (re3[k] * r3 - im3[k] * i3));
+    target_im[k] -= ((re0[k] * i0 + im0[k] * r0) + (re1[k] * i1 + im1[k] * r1)) +
+                    ((re2[k] * i2 + im2[k] * r2) + (re3[k] * i3 + im3[k] * r3));
+  }
+}
+
+}  // namespace
+
+SymmetricSystem::SymmetricSystem(std::size_t size, std::size_t columns)
+    : size_(size), columns_(columns), height_(size + columns), re_(height_ * height_), im_(height_ * height_),
+      begins_(columns, size) {}
+
+void SymmetricSystem::set_right(std::size_t row, std::size_t column, double value) {
+  re_[size_ + column + row * height_] = value;
+  begins_[column] = std::min(begins_[column], row);
+}
+
+std::optional<SquareMatrix<cdouble>> SymmetricSystem::condensed() && {
+  std::vector<cdouble> pivot(size_);
+  const std::vector<double> nothing(height_, 0.0);
+  // Rows below A that hold something once `eliminated` columns are through.
+  const auto end_row = [&](std::size_t eliminated) {
+    std::size_t used = columns_;
+    while (used > 0 && begins_[used - 1] >= eliminated) --used;
+    return size_ + used;
+  };
+  /// Takes the columns first to last - 1, already divided by their pivots, away from column `target`, from its diagonal on.
+  const auto subtract = [&](std::size_t target, std::size_t first, std::size_t last, std::size_t end) {
+    for (std::size_t p = first; p < last; p += lanes) {
+      std::array<const double*, lanes> re, im;
+      std::array<double, lanes> factor_re{}, factor_im{};
+      for (std::size_t k = 0; k < lanes; ++k) {
+        const bool real = p + k < last;
+        re[k] = real ? &re_[target + (p + k) * height_] : nothing.data();
+        im[k] = real ? &im_[target + (p + k) * height_] : nothing.data();
+        if (!real) continue;
+        const cdouble factor = pivot[p + k] * cdouble{*re[k], *im[k]};
+        factor_re[k] = factor.real();
+        factor_im[k] = factor.imag();
+      }
+      take_away(&re_[target + target * height_], &im_[target + target * height_], re[0], re[1], re[2], re[3], im[0],
+                im[1], im[2], im[3], factor_re.data(), factor_im.data(), end - target);
+    }
+  };
+  for (std::size_t first = 0; first < size_; first += panel) {
+    const std::size_t last = std::min(size_, first + panel), end = end_row(last);
+    for (std::size_t column = first; column < last; ++column) {
+      subtract(column, first, column, end);
+      double *const re = &re_[column * height_], *const im = &im_[column * height_];
+      pivot[column] = {re[column], im[column]};
+      const cdouble by = 1.0 / pivot[column];
+      double largest2 = 0.0;  // |entry|^2 over |pivot|^2
+      for (std::size_t row = column + 1; row < end; ++row) {
+        const double value_re = re[row] * by.real() - im[row] * by.imag();
+        im[row] = re[row] * by.imag() + im[row] * by.real();
+        re[row] = value_re;
+        if (row < size_) largest2 = std::max(largest2, re[row] * re[row] + im[row] * im[row]);
+      }
+      if (!(std::isfinite(std::norm(by)) && largest2 <= 1e6)) return std::nullopt;
+    }
+    for (std::size_t column = last; column < end; ++column) subtract(column, first, last, end);
+  }
+  SquareMatrix<cdouble> result(columns_);
+  for (std::size_t j = 0; j < columns_; ++j) {
+    for (std::size_t i = j; i < columns_; ++i) {
+      const std::size_t at = size_ + i + (size_ + j) * height_;
+      result(i, j) = result(j, i) = {-re_[at], -im_[at]};
+    }
+  }
+  return result;
+}
+
+SquareMatrix<cdouble> inverse_entries(std::span<const cdouble> a, const std::vector<std::size_t>& rows) {
+  const auto n = static_cast<std::size_t>(std::lround(std::sqrt(static_cast<double>(a.size()))));
+  SymmetricSystem system(n, rows.size());
+  for (std::size_t j = 0; j < n; ++j) {
+    for (std::size_t i = j; i < n; ++i) system.set(i, j, a[i + j * n]);
+  }
+  for (std::size_t k = 0; k < rows.size(); ++k) system.set_right(rows[k], k, 1.0);
+  if (auto result = std::move(system).condensed()) return *std::move(result);
+  const auto size = static_cast<Eigen::Index>(n);
+  const Eigen::MatrixXcd inverse = Eigen::Map<const Eigen::MatrixXcd>(a.data(), size, size).partialPivLu().inverse();
+  SquareMatrix<cdouble> result(rows.size());
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    for (std::size_t j = 0; j < rows.size(); ++j)
+      result(i, j) = inverse(static_cast<Eigen::Index>(rows[i]), static_cast<Eigen::Index>(rows[j]));
+  }
+  return result;
+}
+
+SquareMatrix<cdouble> symmetric_inverse(std::span<const cdouble> a) {
+  std::vector<std::size_t> all(static_cast<std::size_t>(std::lround(std::sqrt(static_cast<double>(a.size())))));
+  std::iota(all.begin(), all.end(), std::size_t{0});
+  return inverse_entries(a, all);
+}
+
+}  // namespace stile::coil::detail
