@@ -43,6 +43,23 @@ void complex_image_31(benchmark::State& state) {
   solve(state, wire::ground_by_name("wet"), {0.72, wire::GroundMethod::complex_image, 2000, {}});
 }
 
+/// Everything carried, a hand on the set: one of the conditions that a station lists.
+void hand_on_set_shared_tables(benchmark::State& state) {
+  wire::WhipSet w;
+  w.ground = wire::ground_by_name("medium dry");
+  w.set = wire::SetBody{};
+  w.person = wire::PersonBody{};
+  const wire::WireCase one = wire::whip_condition(w, wire::WhipCondition::hand_on_set);
+  const wire::SolveOptions options = wire::with_tables({});
+  std::size_t unknowns = 0;
+  for (auto _ : state) {
+    const wire::AntennaSolution s = wire::solve_antenna(one.antenna, one.ground, 7.1e6, options);
+    unknowns = s.unknowns;
+    benchmark::DoNotOptimize(s.feed_ohm);
+  }
+  state.counters["unknowns"] = static_cast<double>(unknowns);
+}
+
 /// Whips of many lengths at one frequency, as a search solves them: each with tables of its own, or all with the same.
 void hundred_antennas(benchmark::State& state, const char* soil, double frequency_hz, bool share) {
   for (auto _ : state) {
@@ -93,6 +110,7 @@ BENCHMARK(free_space_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(perfect_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(medium_dry_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(medium_dry_31_shared_tables)->Unit(benchmark::kMillisecond);
+BENCHMARK(hand_on_set_shared_tables)->Unit(benchmark::kMillisecond);
 BENCHMARK(wet_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(sea_31)->Unit(benchmark::kMillisecond);
 BENCHMARK(wet_default_cells)->Unit(benchmark::kMillisecond);

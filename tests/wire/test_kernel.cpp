@@ -84,6 +84,16 @@ TEST_CASE("pairs of cells against nested quadrature") {
   SECTION("far apart and askew") { compare(cell, {{1.1, -0.5, 0.3}, {0.6, 0.0, 0.8}, 0.25, 0.001}, k, 0.0, 1e-6); }
 }
 
+TEST_CASE("far pairs on both sides of where their series end") {
+  // The series of a far pair reach to k R = 3; beyond, sine and cosine themselves.
+  const double k = two_pi * 28e6 / speed_of_light_m_s;
+  const LineCell cell{{0.1, 0.2, 1.0}, {0.0, 0.0, 1.0}, 0.2, 0.002};
+  for (const double x : {1.5, 4.9, 5.1, 5.2, 9.0, 20.0}) {
+    INFO("k R " << k * x);
+    compare(cell, {{0.1 + x, 0.2, 0.5}, {0.6, 0.0, 0.8}, 0.25, 0.001}, k, 0.0, 1e-6);
+  }
+}
+
 TEST_CASE("a pair of cells is symmetric") {
   const double k = two_pi * 14e6 / speed_of_light_m_s;
   const LineCell a{{0.0, 0.0, 1.0}, {0.0, 0.0, 1.0}, 0.2, 0.002}, b{{0.3, 0.0, 1.1}, {0.6, 0.8, 0.0}, 0.3, 0.001};

@@ -1,5 +1,7 @@
 #include "whip/charts.hpp"
 
+#include <algorithm>
+
 #include <fmt/core.h>
 
 #include <stile/base/constants.hpp>
@@ -33,7 +35,7 @@ plots::Chart whip_chart(const WhipJob& job, const std::string& file) {
     std::vector<plots::WhipCurrent> all;
     for (const wire::ConditionSweep& c : job.cases) {
       all.push_back({c.wires.name, {}, c.points.front().solution});
-      for (const wire::Wire& w : c.wires.antenna.wires) all.back().wires.push_back(w.name);
+      for (const wire::Wire& w : c.wires.antenna.wires) all.back().wires.push_back(w.person ? "person" : w.name);
     }
     return plots::whip_current_chart(all, {"Current along the wires at " + at, source});
   }
@@ -49,10 +51,13 @@ plots::Chart whip_chart(const WhipJob& job, const std::string& file) {
                           job.azimuth_rad * 180.0 / pi),
               source});
   }
-  if (job.show == "study")
-    return plots::whip_study_chart(
-        job.studies,
-        {fmt::format("Coil and length of the whip at {}, tuned with a coil of Q {:g}", at, job.tuning_q), source});
+  if (job.show == "study") {
+    const bool coil = std::any_of(job.studies.begin(), job.studies.end(),
+                                  [](const wire::AntennaStudy& study) { return !study.coil.empty(); });
+    return plots::whip_study_chart(job.studies, {fmt::format("{} of the whip at {}, tuned with a coil of Q {:g}",
+                                                             coil ? "Coil and length" : "Length", at, job.tuning_q),
+                                                 source});
+  }
   return plots::whip_impedance_chart(sweeps, {"Feed impedance of the whip" + of, source});
 }
 

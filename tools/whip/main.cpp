@@ -37,7 +37,7 @@ Description describe_tool() {
   d.usage = "FILE.toml  --frequency F | --sweep FROM:TO:POINTS  [OPTION]...";
   d.examples = "stile-whip examples/moor/whip.toml --frequency 7.1MHz\n"
                "stile-whip examples/moor/whip.toml --condition 'on heather' --sweep 7MHz:7.2MHz:5 --touchstone - | \\\n"
-               "  stile-net --frequency 7.1MHz --load-file - --shunt C=382pF,Q=1000 --series L=21.2uH,Q=250";
+               "  stile-net --frequency 7.1MHz --load-file - --shunt C=356pF,Q=1000 --series L=21.8uH,Q=250";
   d.options = {
       {"FILE.toml", "", "the antenna: wires, ground, feed, coils, conditions; - is standard input"},
       {"--frequency", "F", "frequency, 100kHz..300MHz", true},

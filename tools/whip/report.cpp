@@ -46,7 +46,8 @@ struct FieldPoint {
 std::vector<FieldPoint> field_of(const WhipJob& job, const wire::AntennaSolution& s) {
   std::vector<FieldPoint> all;
   if (job.field_points.empty()) return all;
-  const std::vector<wire::NearField> fields = wire::near_field(s, job.field_points, job.power_w);
+  const std::vector<wire::NearField> fields =
+      wire::near_field(s, job.field_points, job.power_w, job.task.options.tables);
   for (std::size_t n = 0; n < fields.size(); ++n) all.push_back({job.field_points[n], fields[n]});
   return all;
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <functional>
 #include <optional>
+#include <utility>
 
 #include <fmt/core.h>
 
@@ -83,6 +84,9 @@ std::vector<ConditionSweep> sweep_conditions(const ConditionTask& task, const So
         sweep_antenna(wires.antenna, wires.ground, plan.frequency_hz, shared, task.threads, report);
     ConditionSweep c{wires, {}, {}};
     std::vector<std::string> told;
+    std::vector<double> q;  // of all first: it takes the neighbours
+    for (std::size_t n = 0; n < task.frequency_hz.size(); ++n)
+      q.push_back(q_of(all, plan, task.frequency_hz.size(), n));
     for (std::size_t n = 0; n < task.frequency_hz.size(); ++n) {
       for (const std::string& caution : all[n].cautions) {
         if (std::find(told.begin(), told.end(), caution) != told.end()) continue;
@@ -90,7 +94,7 @@ std::vector<ConditionSweep> sweep_conditions(const ConditionTask& task, const So
         c.warnings.push_back(
             fmt::format("{} (from {} on)", caution, print_quantity(all[n].frequency_hz, Unit::hertz, 6)));
       }
-      c.points.push_back({all[n], q_of(all, plan, task.frequency_hz.size(), n)});
+      c.points.push_back({std::move(all[n]), q[n]});
     }
     sweeps.push_back(std::move(c));
   }

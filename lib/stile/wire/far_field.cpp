@@ -27,7 +27,7 @@ struct Dipole {
 
 /// The currents as short dipoles, two a cell: exact to (kL)^4/4000.
 std::vector<Dipole> dipoles_of(const AntennaSolution& s) {
-  const std::vector<GaussPoint> rule = gauss_rule(2);
+  static const std::vector<GaussPoint> rule = gauss_rule(2);
   std::vector<Dipole> dipoles;
   for (const CellCurrent& c : s.cells) {
     const Vec3 along = c.end - c.start;

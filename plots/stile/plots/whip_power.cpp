@@ -26,7 +26,7 @@ constexpr std::array<Layer, 6> layers{
      {"ground", "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'", &wire::AntennaShares::ground},
      {"metal", "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'", &wire::AntennaShares::metal},
      {"coils", "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'", &wire::AntennaShares::coil},
-     {"lumps", "fc rgb '#808080' fs solid 1.0 border lc rgb '#000000'", &wire::AntennaShares::lump},
+     {"lumps and wet base", "fc rgb '#808080' fs solid 1.0 border lc rgb '#000000'", &wire::AntennaShares::lump},
      {"person", "fc rgb '#000000' fs pattern 5 border lc rgb '#000000'", &wire::AntennaShares::person}}};
 
 std::string range_text(double low, double high) {

@@ -63,6 +63,7 @@ GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundM
   if (method == GroundMethod::rigorous) {
     model.image_zz = 2.0 * contrast;
     model.contrast = contrast;
+    model.index = std::sqrt(std::abs(half.permittivity));
     model.table = tables.table(half);
   } else {
     model.image_zz = contrast;

@@ -17,6 +17,7 @@ struct GroundModel {
   std::shared_ptr<const GroundTable> table;
   std::optional<cdouble> depth_m;  ///< of the complex image of horizontal currents
   double k0_rad_m = 0.0;
+  double index = 1.0;  ///< size of the refractive index: waves are that much shorter in the ground
   /// What lies on the soil itself, a sole, takes the smooth rest from here: on the surface it is not smooth.
   /// Half and twice of it move |Z| of a person with a hand on the set by less than 2e-5.
   double on_soil_m = 0.0005;

@@ -5,6 +5,7 @@
 #include <tuple>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/detail/clones.hpp>
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -61,6 +62,86 @@ cdouble dynamic_part(double r, double k) {
   }
   const double s = std::sin(0.5 * x), c = std::cos(0.5 * x);
   return cdouble(-2.0 * s * s, -2.0 * s * c) / r;
+}
+
+template <int n>
+constexpr double inverse_factorial_of = inverse_factorial(n);
+
+/// Three by three points of a far pair, a dozen places so that they go into vectors of four; the last weigh nothing.
+struct FarRule {
+  static constexpr std::size_t size = 12;
+  using Numbers = std::array<double, size>;
+  Numbers x{}, y{};                                 // along either cell, shares
+  std::array<std::array<Numbers, 2>, 2> weights{};  // of the two functions of either
+};
+FarRule make_far_rule() {
+  FarRule rule;
+  std::size_t n = 0;
+  for (const GaussPoint& a : plain(1)) {
+    for (const GaussPoint& b : plain(1)) {
+      rule.x[n] = a.x;
+      rule.y[n] = b.x;
+      for (std::size_t i = 0; i < 2; ++i) {
+        for (std::size_t j = 0; j < 2; ++j)
+          rule.weights[i][j][n] = a.weight * b.weight * (i == 0 ? 1.0 - a.x : a.x) * (j == 0 ? 1.0 - b.x : b.x);
+      }
+      ++n;
+    }
+  }
+  return rule;
+}
+
+/// cos x and (sin x)/x for x^2 = y, x up to farthest_series, to 1e-10.
+constexpr double farthest_series = 3.0;
+template <int n, int last>
+inline double alternating_series(double y) {  // sum of (-y)^m/(n + 2 m)!
+  if constexpr (n >= last)
+    return inverse_factorial_of<n>;
+  else
+    return inverse_factorial_of<n> - y * alternating_series<n + 2, last>(y);
+}
+inline double cos_series(double y) { return alternating_series<0, 22>(y); }
+inline double sinc_series(double y) { return alternating_series<1, 23>(y); }
+
+/// pair_block of cells that are far apart, by points; `apart2` is added to the square of their distance.
+STILE_CLONES
+void far_block(const LineCell& p, const LineCell& q, double k, double apart2, const FarRule& rule, double* real,
+               double* imaginary) {
+  FarRule::Numbers r2, re, im;
+  const Vec3 between = p.start - q.start;
+  for (std::size_t n = 0; n < FarRule::size; ++n) {
+    const double s = rule.x[n] * p.length_m, t = rule.y[n] * q.length_m;
+    const double x = between.x_m + s * p.direction.x_m - t * q.direction.x_m,
+                 y = between.y_m + s * p.direction.y_m - t * q.direction.y_m,
+                 z = between.z_m + s * p.direction.z_m - t * q.direction.z_m;
+    r2[n] = x * x + y * y + z * z + apart2;
+  }
+  for (std::size_t n = 0; n < FarRule::size; ++n) re[n] = 1.0 / std::sqrt(r2[n]);
+  double farthest = 0.0;
+  for (std::size_t n = 0; n < FarRule::size; ++n) farthest = std::max(farthest, r2[n]);
+  if (k * k * farthest < farthest_series * farthest_series) {
+    for (std::size_t n = 0; n < FarRule::size; ++n) {
+      const double y = k * k * r2[n];
+      re[n] *= cos_series(y);
+      im[n] = -k * sinc_series(y);
+    }
+  } else {
+    for (std::size_t n = 0; n < FarRule::size; ++n) {
+      const double x = k * std::sqrt(r2[n]), inverse = re[n];
+      re[n] = inverse * std::cos(x);
+      im[n] = -inverse * std::sin(x);
+    }
+  }
+  for (std::size_t i = 0; i < 4; ++i) {
+    const FarRule::Numbers& w = rule.weights[i / 2][i % 2];
+    double sum_re = 0.0, sum_im = 0.0;
+    for (std::size_t n = 0; n < FarRule::size; ++n) {
+      sum_re += w[n] * re[n];
+      sum_im += w[n] * im[n];
+    }
+    real[i] = sum_re;
+    imaginary[i] = sum_im;
+  }
 }
 
 enum class Relation { one_line, joined, apart };
@@ -161,20 +242,6 @@ public:
     return {fixed.n0 + rest.n0, fixed.n1 + rest.n1};
   }
 
-  /// All of it by points: for a cell far away.
-  Inner by_points(Vec3 r) const {
-    const Vec3 w = r - q_.start;
-    const double s0 = dot(w, q_.direction), off2 = std::max(dot(w, w) - s0 * s0, 0.0) + b2_;
-    cdouble n0 = 0.0, n1 = 0.0;
-    for (const GaussPoint& g : plain(1)) {
-      const double s = g.x * q_.length_m - s0, distance = std::sqrt(s * s + off2);
-      const cdouble f = g.weight * q_.length_m * (1.0 / distance + dynamic_part(distance, k_));
-      n0 += (1.0 - g.x) * f;
-      n1 += g.x * f;
-    }
-    return {n0, n1};
-  }
-
   /// Without the static part.
   Inner smooth(Vec3 r) const {
     const Vec3 w = r - q_.start;
@@ -235,6 +302,17 @@ PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_
   }
 
   const bool far = pair.distance_m > 2.0 * q.length_m;
+  if (far) {
+    static const FarRule rule = make_far_rule();
+    std::array<double, 4> real, imaginary;
+    far_block(p, q, k_rad_m, offset2, rule, real.data(), imaginary.data());
+    PairBlock block;
+    for (std::size_t i = 0; i < 4; ++i) {
+      const cdouble value = p.length_m * q.length_m * cdouble(real[i], imaginary[i]);
+      (swap ? block.n[i % 2][i / 2] : block.n[i / 2][i % 2]) = value;
+    }
+    return block;
+  }
   const bool parallel = close && norm(cross(p.direction, q.direction)) < 1e-9;
   PairBlock block;
   if (parallel) {
@@ -266,13 +344,13 @@ PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_
     if (count == 3 && cuts[1] > cuts[2]) std::swap(cuts[1], cuts[2]);
   }
   cuts[count] = 1.0;
-  const std::vector<GaussPoint>& rule = parallel ? plain(5) : close ? close_rule() : far ? plain(1) : plain(2);
+  const std::vector<GaussPoint>& rule = parallel ? plain(5) : close ? close_rule() : plain(2);
   for (std::size_t c = 0; c < count; ++c) {
     const double from = cuts[c], width = cuts[c + 1] - cuts[c];
     for (const GaussPoint& g : rule) {
       const double x = from + width * g.x;
       const Vec3 point = p.start + (x * p.length_m) * p.direction;
-      const Inner at = parallel ? inner.smooth(point) : far ? inner.by_points(point) : inner(point);
+      const Inner at = parallel ? inner.smooth(point) : inner(point);
       const double w = g.weight * width * p.length_m;
       block.n[0][0] += w * (1.0 - x) * at.n0;
       block.n[0][1] += w * (1.0 - x) * at.n1;

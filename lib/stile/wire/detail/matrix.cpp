@@ -46,9 +46,7 @@ void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const Lin
   const double longest = std::max(p.length_m, q.length_m);
   double distance = norm(between) - 0.5 * (p.length_m + q.length_m);
   if (distance < 4.0 * longest) distance = piece_distance_m(p.start, p1, image.start, q1);
-  const double size_at_ground =
-      longest * ground.k0_rad_m *
-      (ground.contrast == 0.0 ? 1.0 : std::sqrt(std::abs((1.0 + ground.contrast) / (1.0 - ground.contrast))));
+  const double size_at_ground = longest * ground.k0_rad_m * ground.index;
   const auto height_m = [&](Vec3 at) { return at.z_m > joint_m ? at.z_m : ground.on_soil_m; };
   // Adds value(rho, Z, turned, weight), for the vector potential, at every pair of points.
   const auto over = [&](const std::vector<GaussPoint>& rule, const auto& value) {
