@@ -21,7 +21,7 @@ constexpr double swr_slack = 1.0 + 2e-12;  // an SWR is within its limit to 1e-1
 
 double two_pi_f(double frequency_hz) { return 2.0 * std::acos(-1.0) * frequency_hz; }
 
-double to_db(double share) { return share > 0.0 ? -10.0 * std::log10(share) : network::infinite; }
+double to_db(double share) { return share > 0.0 ? 10.0 * std::log10(1.0 / share) : network::infinite; }
 
 /// Least share of the full power and worst SWR of a setting in one condition, by evaluating the whole ladder.
 struct Judged {
@@ -359,6 +359,27 @@ TEST_CASE("continuous values: no setting of fine steps beats the bound, and what
   }
   CHECK(closed == 40);
   CHECK(hold >= 8);
+}
+
+TEST_CASE("any value for one load is its match, with the loss of the best of all L networks") {
+  for (const bool lossless : {true, false}) {
+    PartSteps steps;
+    steps.stock.inductor_self_capacitance_f = 0.0;
+    if (!lossless) steps.stock.inductor_loss.q = 200.0, steps.stock.capacitor_loss.q = 1000.0;
+    SettingJob job;
+    job.loads = {{"lifted", true, {cdouble{12.0, -230.0}}, {}}};
+    const OneSetting found = find_one_setting(prepare_space(l_network_space({14.2e6}, steps)), job);
+    MatchRequest request;
+    request.frequency_hz = 14.2e6;
+    request.load.model = load::ConstantLoad{{12.0, -230.0}};
+    request.stock = steps.stock;
+    const double matched_db = solve_match(request).at(0).evaluation.loss.transducer_db;
+    // A match loses a little more than the setting that is best with losses.
+    CHECK(found.worst_loss_db <= matched_db + 1e-9);
+    CHECK(found.worst_loss_db >= found.proof.bound_db);
+    CHECK(found.worst_loss_db >= matched_db - 0.001);
+    CHECK(found.worst_swr <= (lossless ? 1.001 : 1.05));
+  }
 }
 
 TEST_CASE("each condition for itself is proven where values are continuous, and never worse than one setting") {

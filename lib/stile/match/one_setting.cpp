@@ -461,8 +461,9 @@ private:
     best.bound_share = network::infinite;
     for (const std::size_t n : order) {
       if (best.shares[n] * gap_ >= best.bound_share) break;
-      const detail::BoxAnswer a = detail::search_boxes(tables_.boxes, conditions[n], limits_, must_hold, best.shares[n],
-                                                       gap_, most_boxes_ / conditions.size());
+      const detail::BoxAnswer a =
+          detail::search_boxes(tables_.boxes, conditions[n], limits_, must_hold, {0, best.shares[n], {}, {}}, gap_,
+                               most_boxes_ / conditions.size());
       tried_ += a.tried;
       best.bound_share = std::min(best.bound_share, a.bound_share);
     }
@@ -470,10 +471,26 @@ private:
     best.closed = best.bound_share <= best.share * gap_;
   }
 
+  /// What was found in the words of the boxes.
+  detail::BoxSetting box_setting(const Chosen& best) const {
+    detail::BoxSetting s{best.circuit, best.share, {}, {}};
+    if (!best.found()) return s;
+    const Placed& parts = best.conditions.front();
+    for (std::size_t n = 0; n < parts.size(); ++n) {
+      const std::vector<detail::Piece>& pieces = tables_.boxes[best.circuit][n].pieces;
+      const auto piece = std::find_if(pieces.begin(), pieces.end(), [&](const detail::Piece& p) {
+        return p.of_range == parts[n].of_range && p.index == parts[n].index;
+      });
+      s.pieces.push_back(static_cast<std::size_t>(piece - pieces.begin()));
+      s.values.push_back(parts[n].value);
+    }
+    return s;
+  }
+
   /// Values between the steps, with the bound.
   void refine(const detail::Points& points, bool must_hold, Chosen& best) {
     const detail::BoxAnswer a =
-        detail::search_boxes(tables_.boxes, points, limits_, must_hold, best.share, gap_, most_boxes_);
+        detail::search_boxes(tables_.boxes, points, limits_, must_hold, box_setting(best), gap_, most_boxes_);
     tried_ += a.tried;
     best.bound_share = a.bound_share, best.closed = a.closed;
     if (!(a.best.share > best.share)) return;
@@ -498,7 +515,7 @@ private:
   std::size_t tried_ = 0;
 };
 
-double to_db(double share) { return share > 0.0 ? -10.0 * std::log10(share) : network::infinite; }
+double to_db(double share) { return share > 0.0 ? 10.0 * std::log10(1.0 / share) : network::infinite; }
 
 /// Parts in a condition, in the words of the space, with what they do there.
 ConditionSetting describe_setting(const PreparedSpace& space, const detail::SourceLimits& limits,
