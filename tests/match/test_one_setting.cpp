@@ -361,6 +361,26 @@ TEST_CASE("continuous values: no setting of fine steps beats the bound, and what
   CHECK(hold >= 8);
 }
 
+TEST_CASE("without an SWR limit the least worst loss counts alone") {
+  Random random(12);
+  for (int n = 0; n < 30; ++n) {
+    Case c = random_case(random, n % 2 == 1);
+    c.job.swr_limit = network::infinite;
+    const OneSetting found = find_one_setting(prepare_space(c.space), c.job);
+    INFO("case " << n);
+    CHECK(found.status == SettingStatus::holds);
+    CHECK(std::abs(found.worst_loss_db - to_db(plain_loop(c.space, c.job).ignoring_swr.share)) <= 1e-9);
+    check_figures(c, found);
+    PartSteps any;
+    any.stock.inductor_loss.q = 200.0, any.stock.capacitor_loss.q = 1000.0;
+    const PreparedSpace space = prepare_space(l_network_space(c.space.frequency_hz, any));
+    const OneSetting free = find_one_setting(space, c.job);
+    c.job.swr_limit = 2.0;
+    CHECK(free.proof.proven);
+    CHECK(free.worst_loss_db <= find_one_setting(space, c.job).worst_loss_db + c.job.gap_db);
+  }
+}
+
 TEST_CASE("any value for one load is its match, with the loss of the best of all L networks") {
   for (const bool lossless : {true, false}) {
     PartSteps steps;

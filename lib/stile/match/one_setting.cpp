@@ -247,7 +247,7 @@ void check_job(const PreparedSpace& space, const SettingJob& job) {
   const cdouble zs = job.source.z_ohm;
   require(network::finite(zs) && zs.real() > 0.0, "the source's impedance must be finite with real part > 0");
   require(positive(job.source.power_w), "the source's power must be > 0 and finite");
-  require(std::isfinite(job.swr_limit) && job.swr_limit > 1.0, "an SWR limit must be > 1");
+  require(job.swr_limit > 1.0, "an SWR limit must be > 1");
   require(positive(job.gap_db), "the gap of a search must be > 0 dB");
   double swr = 1.0, power = job.source.power_w;
   for (const network::FoldbackPoint& p : job.foldback) {
@@ -593,7 +593,7 @@ OneSetting find_one_setting(const PreparedSpace& space, const SettingJob& job) {
   check_job(space, job);
   detail::SourceLimits limits{job.source, job.foldback, job.swr_limit, 0.0};
   const double most_swr = job.swr_limit * (1.0 + swr_rounding), most_reflection = (most_swr - 1.0) / (most_swr + 1.0);
-  limits.most_reflection2 = most_reflection * most_reflection;
+  limits.most_reflection2 = std::isinf(job.swr_limit) ? network::infinite : most_reflection * most_reflection;
 
   std::vector<detail::Points> each(job.loads.size());
   std::vector<detail::Points> normal;

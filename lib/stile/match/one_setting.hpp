@@ -63,7 +63,7 @@ struct ServedLoad {
 
 struct SettingJob {
   network::Source source{};                        ///< full power, impedance
-  double swr_limit = 2.0;                          ///< > 1
+  double swr_limit = 2.0;                          ///< > 1; infinite: none, the least worst loss counts alone
   std::vector<network::FoldbackPoint> foldback{};  ///< rising SWR, falling power, none above the source's; empty: none
   network::Ladder before{}, after{};  ///< between transmitter and setting, between setting and load: cables
   std::vector<ServedLoad> loads;      ///< at least one of them normal

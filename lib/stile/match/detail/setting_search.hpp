@@ -59,7 +59,7 @@ struct SourceLimits {
   network::Source source{};
   std::vector<network::FoldbackPoint> foldback;
   double swr_limit = 2.0;
-  double most_reflection2 = 0.0;  ///< |reflection|^2 at the SWR limit
+  double most_reflection2 = 0.0;  ///< |reflection|^2 at the SWR limit; infinite without one
 
   /// Offered power over full power.
   double offered(double reflection2) const;
