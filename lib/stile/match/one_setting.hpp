@@ -77,8 +77,8 @@ struct OneSetting {
 ///
 /// Choices are searched exactly: what is not evaluated is excluded by a bound. Equal settings: fewest slots, then lowest
 /// indices, from transmitter to load. Continuous values: once or in each condition, boxes of values are halved until no box
-/// can be better by more than gap_db; where a hand moves single parts, values in steps of 2 % are searched and the
-/// bound is that of each condition alone.
+/// can be better by more than gap_db; where a hand moves single parts, values in steps of
+/// 0.5 % (of a trimmer 0.2 %) are searched and the bound is that of each condition alone.
 /// One thread, and the result does not depend on which.
 ///
 /// @throws DomainError  a value outside its stated range, lengths that differ, no normal condition

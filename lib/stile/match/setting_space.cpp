@@ -33,12 +33,13 @@ namespace {
 using detail::Candidate;
 using detail::PreparedCircuit;
 
-constexpr double grid_ratio = 1.02;  // of neighbouring values that stand for a continuous range
+// Steps of values that stand for a continuous range. Where a hand moves single parts they are the answer, and a whip of 14 ohm
+// and -1058j ohm wants its reactance to a few ohm; elsewhere the search by boxes starts from them.
+constexpr double coarse_step = 0.02, step_by_hand = 0.005, trimmer_step = 0.002;
 
-/// Values of a range in steps of at most grid_ratio, both ends included.
-std::vector<double> range_values(const PartRange& range) {
-  const double octaves = std::log(range.high / range.low) / std::log(grid_ratio);
-  const auto steps = static_cast<std::size_t>(std::ceil(octaves));
+/// Values of a range in equal ratios of at most 1 + step, both ends included.
+std::vector<double> range_values(const PartRange& range, double step) {
+  const auto steps = static_cast<std::size_t>(std::ceil(std::log(range.high / range.low) / std::log1p(step)));
   std::vector<double> values;
   for (std::size_t n = 0; n <= steps; ++n)
     values.push_back(
@@ -47,7 +48,7 @@ std::vector<double> range_values(const PartRange& range) {
   return values;
 }
 
-std::vector<Candidate> candidates_of(const PartList& list) {
+std::vector<Candidate> candidates_of(const PartList& list, bool by_hand) {
   std::vector<Candidate> all;
   std::size_t next_part = 0;
   for (std::size_t n = 0; n < list.choices.size(); ++n) {
@@ -61,7 +62,9 @@ std::vector<Candidate> candidates_of(const PartList& list) {
       throw DomainError(
           fmt::format("a range of parts from {:g} to {:g} must be > 0 and rising", range.low, range.high));
     std::size_t position = 0;
-    for (const double value : range_values(range)) {
+    for (const double value : range_values(range, !by_hand        ? coarse_step
+                                                  : range.trimmer ? trimmer_step
+                                                                  : step_by_hand)) {
       if (range.trimmer)
         all.push_back({n, true, value, next_part, 0, position++});
       else
@@ -143,10 +146,11 @@ PreparedSpace prepare_space(SettingSpace space) {
   require(!space.frequency_hz.empty(), "a space of settings needs a frequency");
   for (const double f : space.frequency_hz) require(positive(f), "a frequency must be > 0 and finite");
   const std::size_t frequencies = space.frequency_hz.size();
+  const bool hand = space.moves != Moves::once && space.moves != Moves::each_condition;
   auto tables = std::make_shared<PreparedTables>();
   for (const PartList& list : space.lists) {
     check_list(list, frequencies);
-    tables->candidates.push_back(candidates_of(list));
+    tables->candidates.push_back(candidates_of(list, hand));
   }
   // One table for a list in a place, shared by the circuits; another where a hand moves part of it.
   std::map<std::tuple<std::size_t, bool, bool>, std::size_t> made;
@@ -166,7 +170,6 @@ PreparedSpace prepare_space(SettingSpace space) {
     }
     return known->second;
   };
-  const bool hand = space.moves != Moves::once && space.moves != Moves::each_condition;
   for (std::size_t n = 0; n < space.circuits.size(); ++n) {
     PreparedCircuit circuit;
     circuit.index = n;
