@@ -339,7 +339,7 @@ ConditionSetting describe_setting(const PreparedSpace& space, const detail::Sour
     const Slot& slot = slots[slots.size() - 1 - n];
     std::vector<cdouble> z;
     for (std::size_t f = 0; f < stated.frequency_hz.size(); ++f)
-      z.push_back(detail::impedance_of(stated.lists[slot.list], placed[n], stated.frequency_hz, f, slot.place));
+      z.push_back(detail::impedance_of(stated.lists[slot.list], placed[n], stated.frequency_hz, f));
     tables.push_back(detail::make_slot_table(slot.place == network::Place::series, stated.frequency_hz.size(), z, {0}));
   }
   std::vector<const detail::SlotTable*> pointers;

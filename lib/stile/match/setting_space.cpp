@@ -17,13 +17,13 @@ namespace stile::match {
 
 namespace detail {
 
-cdouble impedance_of(const PartList& list, const Candidate& c, const std::vector<double>& frequency_hz, std::size_t f,
-                     network::Place place) {
-  if (c.of_range) return network::impedance(range_element(list.ranges[c.index], c.value, place).part, frequency_hz[f]);
+cdouble impedance_of(const PartList& list, const Candidate& c, const std::vector<double>& frequency_hz, std::size_t f) {
+  if (c.of_range)
+    return network::impedance(range_element(list.ranges[c.index], c.value, network::Place::series).part,
+                              frequency_hz[f]);
   const Choice& choice = list.choices[c.index];
   if (!choice.z_ohm.empty()) return choice.z_ohm[f];
-  if (!choice.element) return place == network::Place::series ? cdouble{0.0} : cdouble{network::infinite, 0.0};
-  return network::impedance(choice.element->part, frequency_hz[f]);
+  return choice.element ? network::impedance(choice.element->part, frequency_hz[f]) : cdouble{network::infinite, 0.0};
 }
 
 }  // namespace detail
@@ -92,9 +92,8 @@ detail::BoxSlot box_slot(const PartList& list, network::Place place, const std::
     detail::Piece piece;
     piece.index = n;
     for (std::size_t f = 0; f < frequency_hz.size(); ++f) {
-      const cdouble z = detail::impedance_of(list, {n, false, 0.0, 0, 0, 0}, frequency_hz, f, place);
-      const bool open = std::isinf(z.real());
-      piece.fixed.push_back(slot.series ? z : open ? cdouble{0.0} : 1.0 / z);
+      const cdouble z = detail::impedance_of(list, {n, false, 0.0, 0, 0, 0}, frequency_hz, f);
+      piece.fixed.push_back(std::isinf(z.real()) ? cdouble{0.0} : slot.series ? z : 1.0 / z);
     }
     if (std::all_of(piece.fixed.begin(), piece.fixed.end(), network::finite)) slot.pieces.push_back(std::move(piece));
   }
@@ -148,9 +147,15 @@ PreparedSpace prepare_space(SettingSpace space) {
   const std::size_t frequencies = space.frequency_hz.size();
   const bool hand = space.moves != Moves::once && space.moves != Moves::each_condition;
   auto tables = std::make_shared<PreparedTables>();
+  std::vector<std::vector<cdouble>> z_ohm;  // of each list
   for (const PartList& list : space.lists) {
     check_list(list, frequencies);
     tables->candidates.push_back(candidates_of(list, hand));
+    z_ohm.emplace_back();
+    for (std::size_t f = 0; f < frequencies; ++f) {
+      for (const Candidate& c : tables->candidates.back())
+        z_ohm.back().push_back(detail::impedance_of(list, c, space.frequency_hz, f));
+    }
   }
   // One table for a list in a place, shared by the circuits; another where a hand moves part of it.
   std::map<std::tuple<std::size_t, bool, bool>, std::size_t> made;
@@ -159,12 +164,7 @@ PreparedSpace prepare_space(SettingSpace space) {
     const auto [known, fresh] = made.try_emplace({slot.list, series, by_hand}, tables->tables.size());
     if (fresh) {
       const std::vector<Candidate>& candidates = tables->candidates[slot.list];
-      std::vector<cdouble> z;
-      for (std::size_t f = 0; f < frequencies; ++f) {
-        for (const Candidate& c : candidates)
-          z.push_back(detail::impedance_of(space.lists[slot.list], c, space.frequency_hz, f, slot.place));
-      }
-      tables->tables.push_back(detail::make_slot_table(series, frequencies, z,
+      tables->tables.push_back(detail::make_slot_table(series, frequencies, z_ohm[slot.list],
                                                        by_hand ? classes_of(candidates, space.moves)
                                                                : std::vector<std::size_t>(candidates.size(), 0)));
     }

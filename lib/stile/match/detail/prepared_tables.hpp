@@ -26,9 +26,9 @@ struct PreparedCircuit {
   bool moved = false;                // a hand can choose in it
 };
 
-/// Impedance of a candidate at frequency number f; of no part at all 0 in series and infinite across the line.
+/// Impedance of a candidate at frequency number f; infinite where no part stands.
 cdouble impedance_of(const PartList& list, const Candidate& candidate, const std::vector<double>& frequency_hz,
-                     std::size_t f, network::Place place);
+                     std::size_t f);
 
 }  // namespace detail
 
