@@ -21,7 +21,7 @@ constexpr double swr_slack = 1.0 + 2e-12;  // an SWR is within its limit to 1e-1
 
 double two_pi_f(double frequency_hz) { return 2.0 * std::acos(-1.0) * frequency_hz; }
 
-double to_db(double share) { return share > 0.0 ? -10.0 * std::log10(share) : network::infinite; }
+double to_db(double share) { return share > 0.0 ? 10.0 * std::log10(1.0 / share) : network::infinite; }
 
 /// Least share of the full power and worst SWR of a setting in one condition, by evaluating the whole ladder.
 struct Judged {
@@ -361,6 +361,47 @@ TEST_CASE("continuous values: no setting of fine steps beats the bound, and what
   CHECK(hold >= 8);
 }
 
+TEST_CASE("without an SWR limit the least worst loss counts alone") {
+  Random random(12);
+  for (int n = 0; n < 30; ++n) {
+    Case c = random_case(random, n % 2 == 1);
+    c.job.swr_limit = network::infinite;
+    const OneSetting found = find_one_setting(prepare_space(c.space), c.job);
+    INFO("case " << n);
+    CHECK(found.status == SettingStatus::holds);
+    CHECK(std::abs(found.worst_loss_db - to_db(plain_loop(c.space, c.job).ignoring_swr.share)) <= 1e-9);
+    check_figures(c, found);
+    PartSteps any;
+    any.stock.inductor_loss.q = 200.0, any.stock.capacitor_loss.q = 1000.0;
+    const PreparedSpace space = prepare_space(l_network_space(c.space.frequency_hz, any));
+    const OneSetting free = find_one_setting(space, c.job);
+    c.job.swr_limit = 2.0;
+    CHECK(free.proof.proven);
+    CHECK(free.worst_loss_db <= find_one_setting(space, c.job).worst_loss_db + c.job.gap_db);
+  }
+}
+
+TEST_CASE("any value for one load is its match, with the loss of the best of all L networks") {
+  for (const bool lossless : {true, false}) {
+    PartSteps steps;
+    steps.stock.inductor_self_capacitance_f = 0.0;
+    if (!lossless) steps.stock.inductor_loss.q = 200.0, steps.stock.capacitor_loss.q = 1000.0;
+    SettingJob job;
+    job.loads = {{"lifted", true, {cdouble{12.0, -230.0}}, {}}};
+    const OneSetting found = find_one_setting(prepare_space(l_network_space({14.2e6}, steps)), job);
+    MatchRequest request;
+    request.frequency_hz = 14.2e6;
+    request.load.model = load::ConstantLoad{{12.0, -230.0}};
+    request.stock = steps.stock;
+    const double matched_db = solve_match(request).at(0).evaluation.loss.transducer_db;
+    // A match loses a little more than the setting that is best with losses.
+    CHECK(found.worst_loss_db <= matched_db + 1e-9);
+    CHECK(found.worst_loss_db >= found.proof.bound_db);
+    CHECK(found.worst_loss_db >= matched_db - 0.001);
+    CHECK(found.worst_swr <= (lossless ? 1.001 : 1.05));
+  }
+}
+
 TEST_CASE("each condition for itself is proven where values are continuous, and never worse than one setting") {
   Random random(9);
   for (int n = 0; n < 10; ++n) {
@@ -399,7 +440,7 @@ TEST_CASE("a trimmer of any value moves in each condition, and its bound is that
   const OneSetting moved = find_one_setting(prepare_space(c.space), c.job);
   check_figures(c, moved);
   CHECK(moved.status == SettingStatus::holds);
-  CHECK(moved.worst_loss_db <= 0.01);  // steps of 2 % of 170 ohm are 1.7 ohm off at most: 0.0013 dB
+  CHECK(moved.worst_loss_db <= 1.5e-5);  // steps of 0.2 % of 170 ohm are 0.17 ohm off at most: 1.26e-5 dB
   CHECK(moved.proof.bound_db <= 1e-9);
   c.space.moves = Moves::once;
   const OneSetting once = find_one_setting(prepare_space(c.space), c.job);
@@ -427,7 +468,7 @@ TEST_CASE("a tapped coil with a part of any value: no setting of fine steps beat
     const OneSetting fine = find_one_setting(prepare_space(c.space), c.job);
     if (fine.status != found.status) continue;
     CHECK(fine.worst_loss_db >= found.proof.bound_db - 1e-9);
-    CHECK(std::abs(fine.worst_loss_db - found.worst_loss_db) <= 0.05);  // steps of 2 and of 2.4 %
+    CHECK(fine.worst_loss_db >= found.worst_loss_db - 0.01);  // steps of 2.4 % against those of 0.5 %
     ++compared;
   }
   CHECK(compared >= 15);
@@ -470,7 +511,7 @@ TEST_CASE("of equal settings the one with fewer parts, then lower indices, is ta
 }
 
 TEST_CASE("a search for one setting refuses what is out of range and says it") {
-  SettingSpace space = l_network_space({7.1e6}, {});
+  const SettingSpace space = l_network_space({7.1e6}, {});
   SettingJob job;
   CHECK_THROWS_WITH(find_one_setting(prepare_space(space), job), Catch::Contains("normal condition"));
   job.loads = {{"lifted", true, {cdouble{0.0, -100.0}}, {}}};
@@ -486,10 +527,4 @@ TEST_CASE("a search for one setting refuses what is out of range and says it") {
   job.swr_limit = 1.0;
   CHECK_THROWS_AS(find_one_setting(prepare_space(space), job), DomainError);
   CHECK_THROWS_AS(find_one_setting({}, job), DomainError);
-  space.circuits = {{{Place::cascade, 0}}};
-  CHECK_THROWS_AS(prepare_space(space), DomainError);
-  space.circuits = {{{Place::series, 3}}};
-  CHECK_THROWS_AS(prepare_space(space), DomainError);
-  space.circuits.clear();
-  CHECK_THROWS_AS(prepare_space(space), DomainError);
 }

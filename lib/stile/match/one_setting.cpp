@@ -2,225 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <numeric>
 #include <optional>
-#include <tuple>
 
 #include <fmt/core.h>
 
-#include <stile/base/constants.hpp>
 #include <stile/base/detail/ranges.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/match/detail/section.hpp>
-#include <stile/match/detail/setting_boxes.hpp>
-#include <stile/match/detail/setting_search.hpp>
+#include <stile/match/detail/prepared_tables.hpp>
 
 namespace stile::match {
-namespace {
-
-constexpr double grid_ratio = 1.02;        // of neighbouring values that stand for a continuous range
-constexpr double swr_rounding = 1e-12;     // relative
-constexpr double better_by = 1.0 + 1e-12;  // a circuit of more parts must radiate more by more than rounding
-
-/// What may stand in a slot, ranges by values of them.
-struct Candidate {
-  std::size_t index = 0;  // into the choices, or the ranges
-  bool of_range = false;
-  double value = 0.0;  // of a range
-  std::size_t part = 0, tap = 0, trimmer = 0;
-};
-
-struct PreparedCircuit {
-  std::size_t index = 0;             // into the space's circuits
-  std::vector<std::size_t> all;      // tables from load to transmitter, every choice within reach
-  std::vector<std::size_t> by_hand;  // the same with the classes that a hand reaches
-  bool moved = false;                // a hand can choose in it
-};
-
-}  // namespace
-
-struct PreparedTables {
-  std::vector<std::vector<Candidate>> candidates;  // of each list
-  std::vector<detail::SlotTable> tables;
-  std::vector<PreparedCircuit> circuits;  // those of fewer parts first
-  bool continuous = false;
-  std::vector<std::vector<detail::BoxSlot>> boxes;  // of the circuits, when continuous
-};
-
-namespace {
-
-/// Values of a range in steps of at most grid_ratio, both ends included.
-std::vector<double> range_values(const PartRange& range) {
-  const double octaves = std::log(range.high / range.low) / std::log(grid_ratio);
-  const auto steps = static_cast<std::size_t>(std::ceil(octaves));
-  std::vector<double> values;
-  for (std::size_t n = 0; n <= steps; ++n)
-    values.push_back(
-        n == steps ? range.high
-                   : range.low * std::pow(range.high / range.low, static_cast<double>(n) / static_cast<double>(steps)));
-  return values;
-}
-
-std::vector<Candidate> candidates_of(const PartList& list) {
-  std::vector<Candidate> all;
-  std::size_t next_part = 0;
-  for (std::size_t n = 0; n < list.choices.size(); ++n) {
-    const Choice& c = list.choices[n];
-    all.push_back({n, false, 0.0, c.part, c.tap, c.trimmer});
-    next_part = std::max(next_part, c.part + 1);
-  }
-  for (std::size_t n = 0; n < list.ranges.size(); ++n) {
-    const PartRange& range = list.ranges[n];
-    if (!(positive(range.low) && positive(range.high) && range.low <= range.high))
-      throw DomainError(
-          fmt::format("a range of parts from {:g} to {:g} must be > 0 and rising", range.low, range.high));
-    std::size_t position = 0;
-    for (const double value : range_values(range)) {
-      if (range.trimmer)
-        all.push_back({n, true, value, next_part, 0, position++});
-      else
-        all.push_back({n, true, value, next_part++, 0, 0});
-    }
-    if (range.trimmer) ++next_part;
-  }
-  return all;
-}
-
-cdouble impedance_of(const PartList& list, const Candidate& c, const std::vector<double>& frequency_hz, std::size_t f,
-                     network::Place place) {
-  if (c.of_range) return network::impedance(range_element(list.ranges[c.index], c.value, place).part, frequency_hz[f]);
-  const Choice& choice = list.choices[c.index];
-  if (!choice.z_ohm.empty()) return choice.z_ohm[f];
-  if (!choice.element) return place == network::Place::series ? cdouble{0.0} : cdouble{network::infinite, 0.0};
-  return network::impedance(choice.element->part, frequency_hz[f]);
-}
-
-void check_list(const PartList& list, std::size_t frequencies) {
-  for (const Choice& choice : list.choices) {
-    require(choice.z_ohm.empty() || choice.z_ohm.size() == frequencies,
-            "a choice of parts needs one impedance for each frequency, or none");
-    for (const cdouble z : choice.z_ohm)
-      require(network::finite(z) && z.real() >= 0.0, "the impedance of a choice must be finite with real part >= 0");
-  }
-}
-
-/// A list in a place as pieces of boxes: choices first, then ranges.
-detail::BoxSlot box_slot(const PartList& list, network::Place place, const std::vector<double>& frequency_hz) {
-  detail::BoxSlot slot;
-  slot.series = place == network::Place::series;
-  for (std::size_t n = 0; n < list.choices.size(); ++n) {
-    detail::Piece piece;
-    piece.index = n;
-    for (std::size_t f = 0; f < frequency_hz.size(); ++f) {
-      const cdouble z = impedance_of(list, {n, false, 0.0, 0, 0, 0}, frequency_hz, f, place);
-      const bool open = std::isinf(z.real());
-      piece.fixed.push_back(slot.series ? z : open ? cdouble{0.0} : 1.0 / z);
-    }
-    if (std::all_of(piece.fixed.begin(), piece.fixed.end(), network::finite)) slot.pieces.push_back(std::move(piece));
-  }
-  for (std::size_t n = 0; n < list.ranges.size(); ++n) {
-    const PartRange& range = list.ranges[n];
-    PartStock stock;
-    stock.inductor_loss = stock.capacitor_loss = range.loss;
-    stock.inductor_self_capacitance_f = range.self_capacitance_f;
-    detail::Piece piece;
-    piece.of_range = true, piece.inverse = range.kind == PartKind::capacitor;
-    piece.low = range.low, piece.high = range.high, piece.index = n;
-    for (const double f : frequency_hz) {
-      const detail::UnknownPart part = detail::unknown_part(range.kind, place, stock, f);
-      piece.laws.push_back(
-          {part.z0, part.zeta, part.parallel_siemens, piece.inverse ? 1.0 / (two_pi * f) : two_pi * f});
-    }
-    slot.pieces.push_back(std::move(piece));
-  }
-  return slot;
-}
-
-/// Classes by what a hand reaches.
-std::vector<std::size_t> classes_of(const std::vector<Candidate>& candidates, Moves moves) {
-  const bool tap = moves == Moves::tap || moves == Moves::tap_and_trimmer;
-  const bool trimmer = moves == Moves::trimmer || moves == Moves::tap_and_trimmer;
-  std::map<std::tuple<std::size_t, std::size_t, std::size_t>, std::size_t> numbers;
-  std::vector<std::size_t> classes;
-  for (const Candidate& c : candidates) {
-    const std::tuple stays{c.part, tap ? 0 : c.tap, trimmer ? 0 : c.trimmer};
-    classes.push_back(numbers.try_emplace(stays, numbers.size()).first->second);
-  }
-  return classes;
-}
-
-}  // namespace
-
-SettingSpace l_network_space(std::vector<double> frequency_hz, const PartSteps& steps, Moves moves) {
-  constexpr auto series = network::Place::series, shunt = network::Place::shunt;
-  SettingSpace space;
-  space.frequency_hz = std::move(frequency_hz);
-  space.lists = {bought_parts(steps)};
-  space.circuits = {{}, {{shunt, 0}}, {{series, 0}}, {{shunt, 0}, {series, 0}}, {{series, 0}, {shunt, 0}}};
-  space.moves = moves;
-  return space;
-}
-
-PreparedSpace prepare_space(SettingSpace space) {
-  require(!space.circuits.empty(), "a space of settings needs a circuit");
-  require(!space.frequency_hz.empty(), "a space of settings needs a frequency");
-  for (const double f : space.frequency_hz) require(positive(f), "a frequency must be > 0 and finite");
-  const std::size_t frequencies = space.frequency_hz.size();
-  auto tables = std::make_shared<PreparedTables>();
-  for (const PartList& list : space.lists) {
-    check_list(list, frequencies);
-    tables->candidates.push_back(candidates_of(list));
-  }
-  // One table for a list in a place, shared by the circuits; another where a hand moves part of it.
-  std::map<std::tuple<std::size_t, bool, bool>, std::size_t> made;
-  const auto table = [&](const Slot& slot, bool by_hand) {
-    const bool series = slot.place == network::Place::series;
-    const auto [known, fresh] = made.try_emplace({slot.list, series, by_hand}, tables->tables.size());
-    if (fresh) {
-      const std::vector<Candidate>& candidates = tables->candidates[slot.list];
-      std::vector<cdouble> z;
-      for (std::size_t f = 0; f < frequencies; ++f) {
-        for (const Candidate& c : candidates)
-          z.push_back(impedance_of(space.lists[slot.list], c, space.frequency_hz, f, slot.place));
-      }
-      tables->tables.push_back(detail::make_slot_table(series, frequencies, z,
-                                                       by_hand ? classes_of(candidates, space.moves)
-                                                               : std::vector<std::size_t>(candidates.size(), 0)));
-    }
-    return known->second;
-  };
-  const bool hand = space.moves != Moves::once && space.moves != Moves::each_condition;
-  for (std::size_t n = 0; n < space.circuits.size(); ++n) {
-    PreparedCircuit circuit;
-    circuit.index = n;
-    const std::vector<Slot>& slots = space.circuits[n];
-    for (auto slot = slots.rbegin(); slot != slots.rend(); ++slot) {
-      require(slot->list < space.lists.size(), "a slot names a list of parts that is not there");
-      require(slot->place != network::Place::cascade, "a slot is in series or in shunt");
-      circuit.all.push_back(table(*slot, false));
-      tables->continuous = tables->continuous || !space.lists[slot->list].ranges.empty();
-      if (!hand) continue;
-      circuit.by_hand.push_back(table(*slot, true));
-      const detail::SlotTable& t = tables->tables[circuit.by_hand.back()];
-      circuit.moved = circuit.moved || t.classes() < t.members.size();
-    }
-    tables->circuits.push_back(std::move(circuit));
-  }
-  std::stable_sort(tables->circuits.begin(), tables->circuits.end(),
-                   [](const PreparedCircuit& a, const PreparedCircuit& b) { return a.all.size() < b.all.size(); });
-  if (tables->continuous) {
-    for (const PreparedCircuit& circuit : tables->circuits) {
-      std::vector<detail::BoxSlot> slots;
-      const std::vector<Slot>& stated = space.circuits[circuit.index];
-      for (auto slot = stated.rbegin(); slot != stated.rend(); ++slot)
-        slots.push_back(box_slot(space.lists[slot->list], slot->place, space.frequency_hz));
-      tables->boxes.push_back(std::move(slots));
-    }
-  }
-  return {std::move(space), std::move(tables)};
-}
-
 std::vector<network::Element> ConditionSetting::elements() const {
   std::vector<network::Element> all;
   for (const Choice& part : parts) {
@@ -243,11 +34,17 @@ network::Ladder whole_ladder(const SettingJob& job, const ConditionSetting& sett
 
 namespace {
 
+using detail::Candidate;
+using detail::PreparedCircuit;
+
+constexpr double swr_rounding = 1e-12;     // relative
+constexpr double better_by = 1.0 + 1e-12;  // a circuit of more parts must radiate more by more than rounding
+
 void check_job(const PreparedSpace& space, const SettingJob& job) {
   const cdouble zs = job.source.z_ohm;
   require(network::finite(zs) && zs.real() > 0.0, "the source's impedance must be finite with real part > 0");
   require(positive(job.source.power_w), "the source's power must be > 0 and finite");
-  require(std::isfinite(job.swr_limit) && job.swr_limit > 1.0, "an SWR limit must be > 1");
+  require(job.swr_limit > 1.0, "an SWR limit must be > 1");
   require(positive(job.gap_db), "the gap of a search must be > 0 dB");
   double swr = 1.0, power = job.source.power_w;
   for (const network::FoldbackPoint& p : job.foldback) {
@@ -359,6 +156,8 @@ public:
 
   /// What a hand moves is moved in each condition.
   Chosen moved(const std::vector<detail::Points>& conditions, const detail::Points& all) {
+    order_.resize(conditions.size());
+    std::iota(order_.begin(), order_.end(), std::size_t{0});
     for (const bool must_hold : {true, false}) {
       Chosen best;
       for (std::size_t n = 0; n < tables_.circuits.size(); ++n) {
@@ -429,17 +228,22 @@ private:
     const PreparedCircuit& circuit = tables_.circuits[n];
     const double least = floor(best, circuit);
     double share = network::infinite;
-    std::vector<detail::Combination> found;
-    for (const detail::Points& points : conditions) {
+    std::vector<detail::Combination> found(conditions.size());
+    for (std::size_t m = 0; m < conditions.size(); ++m) {
+      const detail::Points& points = conditions[order_[m]];
       auto here = combinations_.best(tables, stays, points, true, least);
       if (!here && !must_hold) {
         // One that holds goes first even when it radiates less than what is to be beaten: then nothing is won here.
-        if (least >= 0.0 && combinations_.best(tables, stays, points, true, -1.0)) return;
-        here = combinations_.best(tables, stays, points, false, least);
+        if (least < 0.0 || !combinations_.best(tables, stays, points, true, -1.0))
+          here = combinations_.best(tables, stays, points, false, least);
       }
-      if (!here) return;
+      if (!here) {  // the condition that spoils it is asked first next time
+        const auto spoils = order_.begin() + static_cast<std::ptrdiff_t>(m);
+        std::rotate(order_.begin(), spoils, spoils + 1);
+        return;
+      }
       share = std::min(share, here->share);
-      found.push_back(std::move(*here));
+      found[order_[m]] = std::move(*here);
     }
     best.circuit = n, best.share = share;
     best.conditions.clear(), best.shares.clear();
@@ -461,8 +265,9 @@ private:
     best.bound_share = network::infinite;
     for (const std::size_t n : order) {
       if (best.shares[n] * gap_ >= best.bound_share) break;
-      const detail::BoxAnswer a = detail::search_boxes(tables_.boxes, conditions[n], limits_, must_hold, best.shares[n],
-                                                       gap_, most_boxes_ / conditions.size());
+      const detail::BoxAnswer a =
+          detail::search_boxes(tables_.boxes, conditions[n], limits_, must_hold, {0, best.shares[n], {}, {}}, gap_,
+                               most_boxes_ / conditions.size());
       tried_ += a.tried;
       best.bound_share = std::min(best.bound_share, a.bound_share);
     }
@@ -470,20 +275,40 @@ private:
     best.closed = best.bound_share <= best.share * gap_;
   }
 
+  /// What was found in the words of the boxes.
+  detail::BoxSetting box_setting(const Chosen& best) const {
+    detail::BoxSetting s{best.circuit, best.share, {}, {}};
+    if (!best.found()) return s;
+    const Placed& parts = best.conditions.front();
+    for (std::size_t n = 0; n < parts.size(); ++n) {
+      const std::vector<detail::Piece>& pieces = tables_.boxes[best.circuit][n].pieces;
+      const auto piece = std::find_if(pieces.begin(), pieces.end(), [&](const detail::Piece& p) {
+        return p.of_range == parts[n].of_range && p.index == parts[n].index;
+      });
+      s.pieces.push_back(static_cast<std::size_t>(piece - pieces.begin()));
+      s.values.push_back(parts[n].value);
+    }
+    return s;
+  }
+
   /// Values between the steps, with the bound.
   void refine(const detail::Points& points, bool must_hold, Chosen& best) {
     const detail::BoxAnswer a =
-        detail::search_boxes(tables_.boxes, points, limits_, must_hold, best.share, gap_, most_boxes_);
+        detail::search_boxes(tables_.boxes, points, limits_, must_hold, box_setting(best), gap_, most_boxes_);
     tried_ += a.tried;
     best.bound_share = a.bound_share, best.closed = a.closed;
     if (!(a.best.share > best.share)) return;
     best.circuit = a.best.circuit, best.share = a.best.share;
     Placed parts;
     const std::vector<detail::BoxSlot>& slots = tables_.boxes[a.best.circuit];
+    const std::vector<Slot>& stated = space_.space.circuits[tables_.circuits[a.best.circuit].index];
     for (std::size_t n = 0; n < slots.size(); ++n) {
       const detail::Piece& piece = slots[n].pieces[a.best.pieces[n]];
-      Candidate c;
-      c.index = piece.index, c.of_range = piece.of_range, c.value = a.best.values[n];
+      const std::vector<Candidate>& candidates = tables_.candidates[stated[stated.size() - 1 - n].list];
+      Candidate c = *std::find_if(candidates.begin(), candidates.end(), [&](const Candidate& of_list) {
+        return of_list.of_range == piece.of_range && of_list.index == piece.index;
+      });
+      if (c.of_range) c.value = a.best.values[n];
       parts.push_back(c);
     }
     best.conditions = {parts};
@@ -495,10 +320,11 @@ private:
   double gap_;  // as a ratio of powers
   std::size_t most_boxes_;
   detail::CombinationSearch combinations_;
+  std::vector<std::size_t> order_;  // in which conditions are asked; the result does not depend on it
   std::size_t tried_ = 0;
 };
 
-double to_db(double share) { return share > 0.0 ? -10.0 * std::log10(share) : network::infinite; }
+double to_db(double share) { return share > 0.0 ? 10.0 * std::log10(1.0 / share) : network::infinite; }
 
 /// Parts in a condition, in the words of the space, with what they do there.
 ConditionSetting describe_setting(const PreparedSpace& space, const detail::SourceLimits& limits,
@@ -513,7 +339,7 @@ ConditionSetting describe_setting(const PreparedSpace& space, const detail::Sour
     const Slot& slot = slots[slots.size() - 1 - n];
     std::vector<cdouble> z;
     for (std::size_t f = 0; f < stated.frequency_hz.size(); ++f)
-      z.push_back(impedance_of(stated.lists[slot.list], placed[n], stated.frequency_hz, f, slot.place));
+      z.push_back(detail::impedance_of(stated.lists[slot.list], placed[n], stated.frequency_hz, f));
     tables.push_back(detail::make_slot_table(slot.place == network::Place::series, stated.frequency_hz.size(), z, {0}));
   }
   std::vector<const detail::SlotTable*> pointers;
@@ -564,7 +390,8 @@ Proof proof_of(const std::vector<Chosen>& chosen, const PreparedSpace& space, co
   else if (space.space.moves == Moves::once || space.space.moves == Moves::each_condition)
     proof.how = "the search ended at its limit of boxes of values; between the bound and what was found it is open";
   else
-    proof.how = "values in steps of 2 % were searched; the bound is that of each condition set for itself";
+    proof.how = "values in steps of 0.5 %, those of a trimmer 0.2 %, were searched; the bound is that of each "
+                "condition for itself";
   if (!none_is_proven) proof.how += "; that none holds is searched, not proven";
   return proof;
 }
@@ -576,7 +403,7 @@ OneSetting find_one_setting(const PreparedSpace& space, const SettingJob& job) {
   check_job(space, job);
   detail::SourceLimits limits{job.source, job.foldback, job.swr_limit, 0.0};
   const double most_swr = job.swr_limit * (1.0 + swr_rounding), most_reflection = (most_swr - 1.0) / (most_swr + 1.0);
-  limits.most_reflection2 = most_reflection * most_reflection;
+  limits.most_reflection2 = std::isinf(job.swr_limit) ? network::infinite : most_reflection * most_reflection;
 
   std::vector<detail::Points> each(job.loads.size());
   std::vector<detail::Points> normal;

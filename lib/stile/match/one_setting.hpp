@@ -2,54 +2,14 @@
 // One setting that serves many loads: parts from what can be had, chosen once, or moved where a hand can move them.
 
 #include <cstddef>
-#include <memory>
 #include <string>
 #include <vector>
 
-#include <stile/match/part_steps.hpp>
+#include <stile/match/setting_space.hpp>
 #include <stile/network/foldback.hpp>
 #include <stile/network/ladder.hpp>
 
 namespace stile::match {
-
-/// What a hand moves between conditions; everything else is chosen once for all of them.
-enum class Moves {
-  once,             ///< nothing
-  tap,              ///< among choices of equal part and trimmer
-  trimmer,          ///< among choices of equal part and tap
-  tap_and_trimmer,  ///< among choices of equal part
-  each_condition,   ///< everything is set anew: any circuit with any parts
-};
-
-struct Slot {
-  network::Place place = network::Place::series;  ///< series or shunt
-  std::size_t list = 0;                           ///< index into SettingSpace::lists
-};
-
-/// Everything that may be set. A setting is one circuit with one choice in each of its slots.
-struct SettingSpace {
-  std::vector<double> frequency_hz;         ///< of the part in use; > 0, not empty
-  std::vector<PartList> lists;              ///< what may stand in slots
-  std::vector<std::vector<Slot>> circuits;  ///< slots from transmitter to load; no slots: the straight connection
-  Moves moves = Moves::once;
-};
-
-/// The straight connection, one part in series or across, and L networks of two parts in both orientations; coil and
-/// capacitor in every place.
-/// @throws DomainError  as bought_parts
-SettingSpace l_network_space(std::vector<double> frequency_hz, const PartSteps& steps, Moves moves = Moves::once);
-
-struct PreparedTables;
-
-/// A space with the impedances of all its parts: made once, used for any number of loads, never changed.
-struct PreparedSpace {
-  SettingSpace space;
-  std::shared_ptr<const PreparedTables> tables;
-};
-
-/// @throws DomainError  no circuit, a list that is not there, a place other than series and shunt, a frequency or a part
-///                      outside its range, z_ohm of another length than the frequencies
-PreparedSpace prepare_space(SettingSpace space);
 
 /// A load in one condition.
 struct ServedLoad {
@@ -63,7 +23,7 @@ struct ServedLoad {
 
 struct SettingJob {
   network::Source source{};                        ///< full power, impedance
-  double swr_limit = 2.0;                          ///< > 1
+  double swr_limit = 2.0;                          ///< > 1; infinite: none, the least worst loss counts alone
   std::vector<network::FoldbackPoint> foldback{};  ///< rising SWR, falling power, none above the source's; empty: none
   network::Ladder before{}, after{};  ///< between transmitter and setting, between setting and load: cables
   std::vector<ServedLoad> loads;      ///< at least one of them normal
@@ -117,8 +77,8 @@ struct OneSetting {
 ///
 /// Choices are searched exactly: what is not evaluated is excluded by a bound. Equal settings: fewest slots, then lowest
 /// indices, from transmitter to load. Continuous values: once or in each condition, boxes of values are halved until no box
-/// can be better by more than gap_db; where a hand moves single parts, values in steps of 2 % are searched and the
-/// bound is that of each condition alone.
+/// can be better by more than gap_db; where a hand moves single parts, values in steps of
+/// 0.5 % (of a trimmer 0.2 %) are searched and the bound is that of each condition alone.
 /// One thread, and the result does not depend on which.
 ///
 /// @throws DomainError  a value outside its stated range, lengths that differ, no normal condition

@@ -13,10 +13,13 @@ namespace stile::match::detail {
 namespace {
 
 constexpr double infinite = network::infinite;
-constexpr double narrow = 1.0 + 1e-9;       // ratio of ends at which a box is no longer halved
-constexpr double widened = 1.0 + 1e-12;     // of radii, for rounding
-constexpr double widened_cut = 1.0 + 1e-9;  // of what is cut off
-constexpr double widest_radius = 1e100;     // about a resonance without loss: products stay finite
+constexpr double narrow = 1.0 + 1e-9;                     // ratio of ends at which a box is no longer halved
+constexpr double widened = 1.0 + 1e-12;                   // of radii, for rounding
+constexpr double widened_cut = 1.0 + 1e-9;                // of what is cut off
+constexpr double rounding = 1e-13;                        // of sums, of the size of their terms
+constexpr double inner_side = 1.0 - 1e-9;                 // an SWR limit holds whichever way the setting is computed
+constexpr double largest_step = 0.02, least_step = 1e-9;  // of a value, where what is found is improved
+constexpr double widest_radius = 1e100;                   // about a resonance without loss: products stay finite
 
 /// A complex number whose product is four multiplications (std::complex looks for infinities).
 struct C {
@@ -44,21 +47,26 @@ struct Linear {
 
 /// Cuts off the ends of low .. high at which |x| > factor |y|. @return  false when nothing is left
 bool cut(const Linear& x, const Linear& y, double factor, double& low, double& high) {
+  // |x|^2 - k |y|^2 = square u^2 + 2 half u + constant; each with the size of what was subtracted, for rounding.
   const double k = factor * factor * widened_cut;
   const auto dot = [](C a, C b) { return a.re * b.re + a.im * b.im; };
-  const double square = dot(x.b, x.b) - k * dot(y.b, y.b), half = dot(x.a, x.b) - k * dot(y.a, y.b);
-  const double constant = dot(x.a, x.a) - k * dot(y.a, y.a);
-  const double inside = half * half - square * constant;
-  if (square > 0.0) {
-    if (inside < -1e-9 * half * half) return false;
-    const double root = std::sqrt(std::max(inside, 0.0)), slack = 1e-9 * (std::abs(half) + root);
+  const double xx = dot(x.b, x.b), yy = k * dot(y.b, y.b), x0 = dot(x.a, x.a), y0 = k * dot(y.a, y.a);
+  const double square = xx - yy, half = dot(x.a, x.b) - k * dot(y.a, y.b), constant = x0 - y0;
+  const double half_size = std::sqrt(x0 * xx) + std::sqrt(y0 * yy);
+  const double inside =
+      half * half - square * constant +
+      rounding * (std::abs(half) * half_size + std::abs(square) * (x0 + y0) + std::abs(constant) * (xx + yy));
+  if (square > rounding * (xx + yy)) {
+    if (inside < 0.0) return false;
+    const double root = std::sqrt(inside), slack = 1e-9 * (std::abs(half) + root) + rounding * half_size;
     low = std::max(low, (-half - root - slack) / square);
     high = std::min(high, (-half + root + slack) / square);
-  } else if (square < 0.0 && inside > 0.0) {  // what lies between the roots is excluded
-    const double root = std::sqrt(inside), slack = 1e-9 * (std::abs(half) + root);
+  } else if (square < -rounding * (xx + yy) && inside > 0.0) {  // what lies between the roots is excluded
+    const double root = std::sqrt(inside), slack = 1e-9 * (std::abs(half) + root) + rounding * half_size;
     const double from = (-half + root - slack) / square, to = (-half - root + slack) / square;
     if (from < to) {
-      const bool no_low = low > from && low<to, no_high = high> from && high < to;
+      const bool no_low = low > from && low < to;
+      const bool no_high = high > from && high < to;
       if (no_low && no_high) return false;
       if (no_low) low = to;
       if (no_high) high = from;
@@ -114,10 +122,10 @@ Disc disc_of(const Piece& piece, std::size_t f, double low, double high, bool se
 class BoxSearch {
 public:
   BoxSearch(const std::vector<std::vector<BoxSlot>>& circuits, const Points& points, const SourceLimits& limits,
-            bool must_hold, double known)
+            bool must_hold, BoxSetting known)
       : circuits_(circuits), points_(points), limits_(limits), must_hold_(must_hold),
-        most_reflection_(std::sqrt(limits.most_reflection2)) {
-    answer_.best.share = known;
+        most_reflection_(std::sqrt(limits.most_reflection2)), held_reflection_(most_reflection_ * inner_side) {
+    answer_.best = std::move(known);
     frequencies_ = 1 + *std::max_element(points.frequency.begin(), points.frequency.end());
     discs_.resize(most_slots * frequencies_);
     order_.resize(points.size());
@@ -127,6 +135,7 @@ public:
   }
 
   BoxAnswer run(double gap, std::size_t most_boxes) {
+    improve();
     for (std::size_t c = 0; c < circuits_.size(); ++c) add_roots(c);
     std::size_t boxes = queue_.size();
     answer_.bound_share = answer_.best.share;
@@ -280,7 +289,7 @@ private:
       const double least_a = std::max(a - a_radius, 0.0) / widened, most_a = (a + a_radius) * widened;
       const double least_b = std::max(b - b_radius, 0.0) / widened;
       if (must_hold_ && least_b > most_reflection_ * most_a) return;
-      middle_holds = middle_holds && b * b <= limits_.most_reflection2 * a * a;
+      middle_holds = middle_holds && b <= held_reflection_ * a;
       share = std::min(share, share_of(w, k));
       const double least_reflection2 = least_b / most_a * (least_b / most_a);
       bound = std::min(bound, std::min(points_.power[k] / (least_a * least_a), lossless_[k]) *
@@ -314,7 +323,7 @@ private:
     const std::vector<BoxSlot>& slots = circuits_[box.circuit];
     for (std::size_t m = active(); m < order_.size(); ++m) {
       const Reached w = waves_at(slots, order_[m]);
-      const bool holds = magnitude(w.b) <= most_reflection_ * magnitude(w.a);
+      const bool holds = magnitude(w.b) <= held_reflection_ * magnitude(w.a);
       share = std::min(share, share_of(w, order_[m]));
       if (share > answer_.best.share && (holds || !must_hold_)) continue;
       std::rotate(order_.begin(), order_.begin() + static_cast<std::ptrdiff_t>(m),
@@ -325,6 +334,61 @@ private:
     for (std::size_t n = 0; n < slots.size(); ++n) {
       answer_.best.pieces.push_back(box.piece[n]);
       answer_.best.values.push_back(middle(box.low[n], box.high[n]));
+    }
+    improve();
+  }
+
+  /// Share of a setting at its worst point; -1 when it must hold and does not.
+  double worst_share(const BoxSetting& setting) {
+    Box box;
+    box.circuit = static_cast<std::uint32_t>(setting.circuit);
+    for (std::size_t n = 0; n < setting.pieces.size(); ++n) {
+      box.piece[n] = static_cast<std::uint32_t>(setting.pieces[n]);
+      box.low[n] = box.high[n] = setting.values[n];
+      set_discs(box, n);
+    }
+    ++answer_.tried;
+    double share = infinite;
+    for (const std::size_t k : order_) {
+      const Reached w = waves_at(circuits_[setting.circuit], k);
+      if (must_hold_ && magnitude(w.b) > held_reflection_ * magnitude(w.a)) return -1.0;
+      share = std::min(share, share_of(w, k));
+      if (share <= answer_.best.share) break;
+    }
+    return share;
+  }
+
+  /// Steps of the best setting's values, along each and along two at once, ever smaller ones, as long as they gain.
+  void improve() {
+    if (answer_.best.pieces.empty()) return;
+    const std::vector<BoxSlot>& slots = circuits_[answer_.best.circuit];
+    std::vector<std::size_t> free;
+    for (std::size_t n = 0; n < slots.size(); ++n)
+      if (slots[n].pieces[answer_.best.pieces[n]].of_range) free.push_back(n);
+    const auto gains = [&](std::size_t first, double first_step, std::size_t second, double second_step) {
+      BoxSetting next = answer_.best;
+      const auto step = [&](std::size_t n, double by) {
+        const Piece& piece = slots[n].pieces[next.pieces[n]];
+        next.values[n] = std::clamp(next.values[n] * (1.0 + by), piece.low, piece.high);
+      };
+      step(first, first_step);
+      if (second != first) step(second, second_step);
+      next.share = worst_share(next);
+      if (!(next.share > answer_.best.share)) return false;
+      answer_.best = std::move(next);
+      return true;
+    };
+    for (double step = largest_step; step > least_step;) {
+      bool gained = false;
+      for (const std::size_t first : free) {
+        for (const std::size_t second : free) {
+          for (const double by : {step, -step}) {
+            gained = gains(first, by, second, step) || gained;
+            if (second != first) gained = gains(first, by, second, -step) || gained;
+          }
+        }
+      }
+      step = gained ? std::min(1.5 * step, largest_step) : 0.5 * step;
     }
   }
 
@@ -380,7 +444,8 @@ private:
   const Points& points_;
   const SourceLimits& limits_;
   bool must_hold_;
-  double most_reflection_;
+  double most_reflection_;  // that bounds exclude
+  double held_reflection_;  // that settings keep
   std::size_t frequencies_ = 0;
   std::vector<double> lossless_;    // share at each point when all that reaches the setting reaches the load
   std::vector<std::size_t> order_;  // of points: those that bound most boxes first
@@ -392,8 +457,9 @@ private:
 }  // namespace
 
 BoxAnswer search_boxes(const std::vector<std::vector<BoxSlot>>& circuits, const Points& points,
-                       const SourceLimits& limits, bool must_hold, double known, double gap, std::size_t most_boxes) {
-  return BoxSearch(circuits, points, limits, must_hold, known).run(gap, most_boxes);
+                       const SourceLimits& limits, bool must_hold, BoxSetting known, double gap,
+                       std::size_t most_boxes) {
+  return BoxSearch(circuits, points, limits, must_hold, std::move(known)).run(gap, most_boxes);
 }
 
 }  // namespace stile::match::detail

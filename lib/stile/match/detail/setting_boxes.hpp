@@ -5,7 +5,8 @@
 // A box has an interval of values in each slot. Over an interval the impedance w/(1 + j b w), w = z0 + zeta t, of a part stays
 // within a disc about its value at the geometric middle; V and I are walked from the load as discs, and so are the waves at
 // the input. Least |A| and least |B|/|A| bound what any setting in the box radiates and what it reflects. Discs shrink with
-// the box, so the bound meets the value in its middle. Source: circular complex arithmetic (Gargantini and Henrici, Numer.
+// the box, so the bound meets the value in its middle. What is
+// found is improved by small steps of all values before the search goes on. Source: circular complex arithmetic (Gargantini and Henrici, Numer.
 // Math. 18, 1972); branch and bound is common practice.
 
 #include <cstddef>
@@ -53,9 +54,10 @@ struct BoxAnswer {
 
 /// @param circuits    slots of each; at most most_slots
 /// @param must_hold   only settings within the SWR limit at every point
-/// @param known       share of a setting that is known; only better ones are of interest
+/// @param known       a setting that is known, or its share alone without pieces; only better ones are of interest
 /// @param gap         > 1: ends when no setting has more than this times the best share
 BoxAnswer search_boxes(const std::vector<std::vector<BoxSlot>>& circuits, const Points& points,
-                       const SourceLimits& limits, bool must_hold, double known, double gap, std::size_t most_boxes);
+                       const SourceLimits& limits, bool must_hold, BoxSetting known, double gap,
+                       std::size_t most_boxes);
 
 }  // namespace stile::match::detail

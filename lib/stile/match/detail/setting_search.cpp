@@ -23,8 +23,8 @@ SlotTable make_slot_table(bool series, std::size_t frequencies, const std::vecto
   for (std::size_t f = 0; f < frequencies; ++f) {
     for (std::size_t j = 0; j < t.count; ++j) {
       const std::size_t n = f * t.count + j;
-      const bool open = std::isinf(z_ohm[n].real());
-      const cdouble value = series ? z_ohm[n] : open ? cdouble{0.0} : 1.0 / z_ohm[n];
+      const bool none = std::isinf(z_ohm[n].real());
+      const cdouble value = none ? cdouble{0.0} : series ? z_ohm[n] : 1.0 / z_ohm[n];
       t.re[n] = value.real(), t.im[n] = value.imag();
       if (!network::finite(value)) usable[j] = false;
     }

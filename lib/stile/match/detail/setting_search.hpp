@@ -31,7 +31,7 @@ struct SlotTable {
   std::size_t classes() const { return class_start.size() - 1; }
 };
 
-/// @param z_ohm     [frequency * count + choice]
+/// @param z_ohm     [frequency * count + choice]; infinite: no part stands there
 /// @param class_of  one a choice; 0 .. the number of classes less 1
 SlotTable make_slot_table(bool series, std::size_t frequencies, const std::vector<cdouble>& z_ohm,
                           const std::vector<std::size_t>& class_of);
@@ -59,7 +59,7 @@ struct SourceLimits {
   network::Source source{};
   std::vector<network::FoldbackPoint> foldback;
   double swr_limit = 2.0;
-  double most_reflection2 = 0.0;  ///< |reflection|^2 at the SWR limit
+  double most_reflection2 = 0.0;  ///< |reflection|^2 at the SWR limit; infinite without one
 
   /// Offered power over full power.
   double offered(double reflection2) const;
