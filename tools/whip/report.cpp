@@ -20,6 +20,7 @@
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
+#include "whip/exposure.hpp"
 
 namespace stile::tools {
 namespace {
@@ -268,6 +269,7 @@ std::vector<safety::Caution> whip_cautions(const WhipJob& job) {
   facts.load_voltage_v_peak = voltage.value;
   facts.load_voltage_where =
       print_quantity(voltage.frequency_hz, Unit::hertz, 6) + ", " + voltage.condition + ", all of it accepted";
+  if (job.exposure) facts.findings = safety::public_findings(job.exposure->verdicts);
   return safety::cautions(facts);
 }
 
@@ -278,7 +280,10 @@ std::string whip_json(const WhipJob& job) {
                           {"ground", ground_text(c.wires.ground)},
                           {"changes", c.wires.changes},
                           {"warnings", c.warnings}});
-    for (const wire::ConditionPoint& p : c.points) points.push_back(json_point(job, c, p));
+    for (const wire::ConditionPoint& p : c.points) {
+      points.push_back(json_point(job, c, p));
+      if (job.exposure) add_exposure(points.back(), job.exposure->cases[points.size() - 1]);
+    }
   }
   for (const wire::ConditionSpread& s : wire::condition_spreads(job.cases)) {
     spread.push_back({{"frequency_hz", s.frequency_hz},
@@ -297,12 +302,14 @@ std::string whip_json(const WhipJob& job) {
     j["study"] = Json::array();
     for (const wire::AntennaStudy& study : job.studies) j["study"].push_back(json_study(study));
   }
+  if (job.exposure) j["exposure"] = exposure_json(*job.exposure);
   j["warnings"] = job.warnings;
   j["cautions"] = cautions_json(job.caution_list);
   return json_text(j);
 }
 
 std::string whip_csv(const WhipJob& job) {
+  if (job.exposure) return exposure_csv(*job.exposure) + cautions_csv(job.caution_list);
   std::vector<std::string> heading{"condition",  "frequency_hz",        "feed_r_ohm",        "feed_x_ohm",
                                    "efficiency", "ground_loss_share",   "metal_loss_share",  "coil_loss_share",
                                    "q",          "feed_voltage_v_peak", "effective_height_m"};
@@ -382,6 +389,7 @@ std::string whip_text(const WhipJob& job) {
                         "+-30..50 % on the lost part of R.",
                   0, 112);
   for (const std::string& warning : job.warnings) text += wrapped("Warning: " + warning, 0, 112);
+  if (job.exposure) text += "\n" + exposure_text(*job.exposure);
   return text + "\n" + cautions_text(job.caution_list);
 }
 
