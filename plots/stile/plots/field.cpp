@@ -20,7 +20,7 @@ struct NamedLevel {
   double value = 0.0;
 };
 
-/// Levels of one quantity; those of equal value share a name.
+/// Levels of one quantity; those within 2 % share a name and the lower value.
 std::vector<NamedLevel> named_levels(const std::vector<safety::LevelAt>& levels, bool electric) {
   std::vector<NamedLevel> all;
   for (const safety::LevelAt& l : levels) {
@@ -29,10 +29,12 @@ std::vector<NamedLevel> named_levels(const std::vector<safety::LevelAt>& levels,
     const std::string name = l.standard + (l.scope == "whole body" ? "" : ", " + l.scope);
     const auto same = std::find_if(all.begin(), all.end(),
                                    [&](const NamedLevel& n) { return std::abs(n.value / *value - 1.0) < 0.02; });
-    if (same == all.end())
+    if (same == all.end()) {
       all.push_back({name, *value});
-    else
+    } else {
       same->name += "; " + name;
+      same->value = std::min(same->value, *value);
+    }
   }
   std::sort(all.begin(), all.end(), [](const NamedLevel& a, const NamedLevel& b) { return a.value > b.value; });
   return all;
