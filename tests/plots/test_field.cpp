@@ -25,8 +25,8 @@ TEST_CASE("field against distance: levels within the fields are lines, near ones
   const std::vector<FieldCurve> curves{{"on heather", {{0.1, 500.0, 0.5}, {1.0, 50.0, 0.05}, {10.0, 1.0, 0.002}}}};
   const std::vector<safety::LevelAt> levels{level("A", 83.0, 21.0), level("B", 83.5, 0.1), level("C", 900.0, 0.2)};
   const Chart chart = field_distance_chart(curves, levels, {{"head", 0.3, 240.0, 0.2}}, {"title", "source"});
-  for (const char* words : {"on heather", "A, local; B, local 83 V/m", "C, local 0.2 A/m", "at the head",
-                            "E, V/m rms", "H, A/m rms", "set logscale x"}) {
+  for (const char* words : {"on heather", "A, local; B, local 83 V/m", "C, local 0.2 A/m", "at the head", "E, V/m rms",
+                            "H, A/m rms", "set logscale x"}) {
     INFO(words);
     CHECK(chart.script.find(words) != std::string::npos);
   }
