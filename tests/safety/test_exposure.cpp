@@ -206,6 +206,47 @@ TEST_CASE("a verdict's power and its raised base do bring it under the level") {
   CHECK(raised >= 1);
 }
 
+TEST_CASE("arrangements on the same antennas: the worst of each one's conditions at its own powers") {
+  const wire::SolveOptions solve = wire::with_tables({});
+  ExposureOptions options;
+  options.solve = solve;
+  const std::vector<ExposureCase> cases{solved(carried_case(WhipCondition::trailing_usual, false), 7.1e6, 5.0, solve),
+                                        solved(carried_case(WhipCondition::lifted, false), 7.1e6, 5.0, solve)};
+  const std::vector<PoweredUse> uses{{"40 m", "good", 0, 5.0},
+                                     {"40 m", "bad", 0, 0.5},
+                                     {"40 m", "good", 1, 2.0},
+                                     {"40 m", "bad", 1, 2.0},
+                                     {"40 m", "none", 0, 0.0}};
+  const std::vector<UseExposure> all = use_exposures(cases, uses, options);
+  REQUIRE(all.size() == 2);
+  CHECK(all[0].arrangement == "good");
+  CHECK(all[1].arrangement == "bad");
+  for (const UseExposure& u : all) {
+    double worst = 0.0;
+    for (const ExposureRow& r : u.rows) {
+      if (!r.ratio) continue;
+      const bool lifted = r.condition == cases[1].wires.name;
+      CHECK(r.power_w == (u.arrangement == "good" ? (lifted ? 2.0 : 5.0) : (lifted ? 2.0 : 0.5)));
+      if (is_public(r.level.group)) worst = std::max(worst, *r.ratio);
+      // No condition at its power is above it.
+      for (const PoweredUse& use : uses) {
+        if (use.arrangement != u.arrangement) continue;
+        ExposureCase one = cases[use.antenna];
+        one.power_w = use.power_w;
+        if (r.field.where != "head") continue;
+        const auto rows = exposure_rows(one, fields_at_people(one, options), options);
+        CHECK(*row_of(rows, "head", r.level.standard, r.level.group, r.level.scope).ratio <= *r.ratio * (1.0 + 1e-9));
+      }
+    }
+    double told = 0.0;
+    for (const Verdict& v : u.verdicts) {
+      if (is_public(v.worst.level.group)) told = std::max(told, *v.worst.ratio);
+    }
+    CHECK(told == worst);
+  }
+  CHECK_THROWS_AS(use_exposures(cases, std::vector<PoweredUse>{{"40 m", "x", 2, 1.0}}, options), DomainError);
+}
+
 TEST_CASE("every conductor of the file counts: what leaving each one out would change") {
   const wire::WireCase wires = carried_case(WhipCondition::trailing_usual);
   const ExposureCase one = solved(wires, 7.1e6, 5.0);

@@ -256,12 +256,7 @@ std::string verdict_text(const Verdict& v, const Duty& duty) {
 
 }  // namespace
 
-std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
-                                       std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& given,
-                                       bool raise) {
-  require(cases.size() == rows.size(), "verdicts need the rows of each case");
-  ExposureOptions options = given;
-  options.solve = wire::with_tables(given.solve);
+std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>> rows, const Duty& duty) {
   std::vector<Verdict> verdicts;
   for (const auto& of_case : rows) {
     for (const ExposureRow& row : of_case) {
@@ -281,25 +276,77 @@ std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
       for (const ExposureRow& row : of_case)
         v.portable = v.portable || (!row.ratio && row.level.standard == v.worst.level.standard);
     }
-  }
-  const auto wants = [](const Verdict& v) { return *v.worst.ratio > 1.0 && v.worst.field.carrier && !v.raise_m; };
-  for (const double up_m : raises_m) {
-    const bool any = std::any_of(verdicts.begin(), verdicts.end(), wants);
-    const bool on_ground = std::any_of(cases.begin(), cases.end(), [](const ExposureCase& c) {
-      return c.wires.antenna.wires[c.wires.antenna.feed.wire].points.front().z_m <= 0.0;
-    });
-    if (!raise || !any || on_ground) break;
-    const std::vector<double> worst = raised_ratios(cases, up_m, verdicts, options);
-    for (std::size_t v = 0; v < verdicts.size(); ++v) {
-      if (wants(verdicts[v]) && worst[v] > 0.0 && worst[v] <= 1.0) verdicts[v].raise_m = up_m;
-    }
-  }
-  for (Verdict& v : verdicts) {
     const double meets_w = v.worst.power_w / (*v.worst.ratio * *v.worst.ratio);
     v.power_w = *v.worst.ratio > 1.0 ? two_figures_down(meets_w) : v.worst.power_w;
-    v.text = verdict_text(v, options.duty);
+    v.text = verdict_text(v, duty);
   }
   return verdicts;
+}
+
+std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
+                                       std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& given,
+                                       bool raise) {
+  require(cases.size() == rows.size(), "verdicts need the rows of each case");
+  ExposureOptions options = given;
+  options.solve = wire::with_tables(given.solve);
+  std::vector<Verdict> verdicts = exposure_verdicts(rows, options.duty);
+  const bool on_ground = std::any_of(cases.begin(), cases.end(), [](const ExposureCase& c) {
+    return c.wires.antenna.wires[c.wires.antenna.feed.wire].points.front().z_m <= 0.0;
+  });
+  const auto wants = [](const Verdict& v) { return *v.worst.ratio > 1.0 && v.worst.field.carrier && !v.raise_m; };
+  for (const double up_m : raises_m) {
+    if (!raise || on_ground || std::none_of(verdicts.begin(), verdicts.end(), wants)) break;
+    const std::vector<double> worst = raised_ratios(cases, up_m, verdicts, options);
+    for (std::size_t v = 0; v < verdicts.size(); ++v) {
+      if (!wants(verdicts[v]) || !(worst[v] > 0.0 && worst[v] <= 1.0)) continue;
+      verdicts[v].raise_m = up_m;
+      verdicts[v].text = verdict_text(verdicts[v], options.duty);
+    }
+  }
+  return verdicts;
+}
+
+std::vector<UseExposure> use_exposures(std::span<const ExposureCase> cases, std::span<const PoweredUse> uses,
+                                       const ExposureOptions& given) {
+  ExposureOptions options = given;
+  options.solve = wire::with_tables(given.solve);
+  std::vector<std::vector<FieldAt>> fields;  // with 1 W
+  for (ExposureCase one : cases) {
+    one.power_w = 1.0;
+    fields.push_back(fields_at_people(one, options));
+  }
+  std::vector<UseExposure> all;
+  std::vector<std::vector<std::vector<ExposureRow>>> of_conditions;  // of each of all
+  for (const PoweredUse& use : uses) {
+    require(use.antenna < cases.size(), "a use needs one of the antennas");
+    require(std::isfinite(use.power_w) && use.power_w >= 0.0, "the power of a use must be >= 0");
+    if (use.power_w == 0.0) continue;
+    auto mine = std::find_if(all.begin(), all.end(), [&](const UseExposure& u) {
+      return u.band == use.band && u.arrangement == use.arrangement;
+    });
+    if (mine == all.end()) {
+      mine = all.insert(all.end(), {use.band, use.arrangement, {}, {}});
+      of_conditions.emplace_back();
+    }
+    ExposureCase one = cases[use.antenna];
+    one.power_w = use.power_w;
+    std::vector<ExposureRow> rows = exposure_rows(one, at_power(fields[use.antenna], 1.0, use.power_w), options);
+    for (const ExposureRow& row : rows) {
+      const auto same = std::find_if(mine->rows.begin(), mine->rows.end(), [&](const ExposureRow& r) {
+        return r.field.where == row.field.where && r.field.whole_body == row.field.whole_body &&
+               r.level.standard == row.level.standard && r.level.group == row.level.group &&
+               r.level.scope == row.level.scope;
+      });
+      if (same == mine->rows.end())
+        mine->rows.push_back(row);
+      else if (row.ratio && (!same->ratio || *row.ratio > *same->ratio))
+        *same = row;
+    }
+    of_conditions[static_cast<std::size_t>(mine - all.begin())].push_back(std::move(rows));
+  }
+  for (std::size_t n = 0; n < all.size(); ++n)
+    all[n].verdicts = exposure_verdicts(std::span<const std::vector<ExposureRow>>(of_conditions[n]), options.duty);
+  return all;
 }
 
 const std::vector<std::string>& exposure_caveats() {

@@ -93,6 +93,30 @@ std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
                                        std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options,
                                        bool raise = true);
 
+/// The same without a raise, from rows alone.
+std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>> rows, const Duty& duty);
+
+/// One of several transmitters, matches and powers on the same antennas.
+struct PoweredUse {
+  std::string band, arrangement;
+  std::size_t antenna = 0;  ///< index of a case
+  double power_w = 0.0;     ///< into it; 0: none, and it is left out
+};
+
+/// What an arrangement does on a band: the worst over its conditions.
+struct UseExposure {
+  std::string band, arrangement;
+  std::vector<ExposureRow> rows;  ///< one a place, standard, group and scope, of the condition with the largest ratio
+  std::vector<Verdict> verdicts;  ///< of all conditions, without a raise
+};
+
+/// The fields of each case are computed once and go with the root of each use's power.
+/// @param cases  their own power is not used
+/// @return  in the order in which band and arrangement first come
+/// @throws DomainError  no such case, a power below 0; as fields_at_people
+std::vector<UseExposure> use_exposures(std::span<const ExposureCase> cases, std::span<const PoweredUse> uses,
+                                       const ExposureOptions& options);
+
 /// What must stand beside every ratio.
 const std::vector<std::string>& exposure_caveats();
 

@@ -55,6 +55,12 @@ Vec3 heading_of(const wire::WireCase& wires) {
   return heading;
 }
 
+/// A hand that touches stands in the model as a part at the end of its arm.
+bool holds(const wire::Antenna& antenna, const wire::Wire& arm) {
+  return std::any_of(antenna.lumps.begin(), antenna.lumps.end(),
+                     [&](const wire::WireLump& l) { return &antenna.wires[l.wire] == &arm; });
+}
+
 double distance_to_piece(Vec3 point, Vec3 a, Vec3 b) { return piece_distance_m(point, point + 1e-9 * (b - a), a, b); }
 
 }  // namespace
@@ -95,7 +101,7 @@ Carrier carrier_of(const wire::WireCase& wires) {
     const char* name = right ? "right hand" : "left hand";
     if (!arm)
       add(name, ((right ? -0.23 : 0.23) * h) * side, hand_z);
-    else if (!(right && wires.hand))
+    else if (!holds(a, *arm))
       c.places.push_back({name, arm->points.back()});
   }
   for (const int right : {0, 1}) add(right ? "right foot" : "left foot", ((right ? 0.11 : -0.11) * h) * u, 0.05);
