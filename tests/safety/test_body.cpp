@@ -28,7 +28,9 @@ TEST_CASE("power into the person over his mass, and the mass that is enough") {
   CHECK(b.enough_mass_kg == Approx(62.5).epsilon(1e-12));  // 5 W at 0.08 W/kg
   // His share, and what heats the contact; all of it is no more than the power into the antenna.
   const double a = wire::lump_current_a_rms(hand.solution, *hand.wires.hand, 5.0);
-  CHECK(b.person_w == Approx(5.0 * hand.solution.share.person + 300.0 * a * a).epsilon(1e-12));
+  CHECK(b.person_w ==
+        Approx(5.0 * hand.solution.share.person + a * a * hand.wires.antenna.lumps[*hand.wires.hand].resistance_ohm)
+            .epsilon(1e-12));
   CHECK(b.person_w < 5.0);
   CHECK(b.whole_body_w_kg == Approx(b.person_w / 75.0));
   REQUIRE(b.limbs.size() == 3);
