@@ -293,7 +293,14 @@ std::vector<safety::ExposureCase> exposure_cases(const std::vector<wire::Conditi
   return cases;
 }
 
-void add_exposure(Json& point, const safety::CaseAssessment& c) {
+void add_exposure(Json& point, const safety::Assessment& assessment, const std::string& condition,
+                  double frequency_hz) {
+  const auto found =
+      std::find_if(assessment.cases.begin(), assessment.cases.end(), [&](const safety::CaseAssessment& a) {
+        return a.condition == condition && a.frequency_hz == frequency_hz;
+      });
+  if (found == assessment.cases.end()) return;
+  const safety::CaseAssessment& c = *found;
   Json rows = Json::array(), distances = Json::array();
   for (const safety::ExposureRow& r : c.rows) rows.push_back(json_row(r));
   for (const safety::LevelReach& r : c.reaches) {

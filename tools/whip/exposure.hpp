@@ -22,7 +22,7 @@ safety::AssessOptions read_exposure(const Arguments& arguments);
 std::vector<safety::ExposureCase> exposure_cases(const std::vector<wire::ConditionSweep>& sweeps, double power_w);
 
 /// Members that a point of the result gets: "exposure", "exposure_distances", "body", "contact".
-void add_exposure(Json& point, const safety::CaseAssessment& assessed);
+void add_exposure(Json& point, const safety::Assessment& assessment, const std::string& condition, double frequency_hz);
 /// "verdicts", "levels", "wind" and what must stand beside them.
 Json exposure_json(const safety::Assessment& assessment);
 /// One row a place, level and case.

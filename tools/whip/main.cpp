@@ -317,8 +317,8 @@ std::string run(const Description& description, const Arguments& arguments) {
                          : format == Format::csv ? whip_csv(job)
                                                  : whip_text(job));
   }
-  if (record) outputs.add(*record, whip_record(*job.exposure, arguments));
   if (!files.empty()) add_chart(whip_chart(job, *arguments.text("FILE.toml")), files, description, arguments, outputs);
+  if (record) outputs.add(*record, whip_record(*job.exposure, arguments));
   outputs.commit();
   return least ? whip_reason(job, *least) : "";
 }

@@ -128,6 +128,7 @@ Json json_point(const WhipJob& job, const wire::ConditionSweep& c, const wire::C
     j["pattern"] = std::move(pattern);
     j["currents"] = std::move(currents);
   }
+  if (job.exposure) add_exposure(j, *job.exposure, c.wires.name, s.frequency_hz);
   return j;
 }
 
@@ -280,10 +281,7 @@ std::string whip_json(const WhipJob& job) {
                           {"ground", ground_text(c.wires.ground)},
                           {"changes", c.wires.changes},
                           {"warnings", c.warnings}});
-    for (const wire::ConditionPoint& p : c.points) {
-      points.push_back(json_point(job, c, p));
-      if (job.exposure) add_exposure(points.back(), job.exposure->cases[points.size() - 1]);
-    }
+    for (const wire::ConditionPoint& p : c.points) points.push_back(json_point(job, c, p));
   }
   for (const wire::ConditionSpread& s : wire::condition_spreads(job.cases)) {
     spread.push_back({{"frequency_hz", s.frequency_hz},
