@@ -35,3 +35,12 @@ TEST_CASE("every error of the library can be caught as one kind") {
   CHECK_THROWS_AS(throw ParseError({}, "x"), stile::Error);
   CHECK_THROWS_AS(throw DomainError("x"), stile::Error);
 }
+
+TEST_CASE("several faults of a text stand in the order of their places, a line each") {
+  const stile::ParseErrors two({ParseError({"net.toml", 7, 1}, "b"), ParseError({"net.toml", 3, 9}, "a")});
+  REQUIRE(two.faults.size() == 2);
+  CHECK(two.where.line == 3);
+  CHECK(std::string(two.what()) == "net.toml:3:9: a\nnet.toml:7:1: b");
+  CHECK(two.faults[1].where.line == 7);
+  CHECK_THROWS_AS(stile::ParseErrors({}), DomainError);
+}

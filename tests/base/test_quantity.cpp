@@ -23,9 +23,10 @@ namespace {
 constexpr double nan_value = std::numeric_limits<double>::quiet_NaN();
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
-const std::vector<Unit> every_unit = {Unit::one,    Unit::hertz,  Unit::ohm,     Unit::henry,
-                                      Unit::farad,  Unit::metre,  Unit::watt,    Unit::volt,
-                                      Unit::ampere, Unit::second, Unit::decibel, Unit::siemens_per_metre};
+const std::vector<Unit> every_unit = {Unit::one,      Unit::hertz,  Unit::ohm,     Unit::henry,
+                                      Unit::farad,    Unit::metre,  Unit::watt,    Unit::volt,
+                                      Unit::ampere,   Unit::second, Unit::decibel, Unit::siemens_per_metre,
+                                      Unit::kilogram, Unit::degree};
 
 void check_quantity_error(const std::string& text, Unit unit, std::size_t column, const std::string& message) {
   INFO("text <" << text << ">");
@@ -123,6 +124,9 @@ TEST_CASE("each unit takes its prefixes") {
       {Unit::decibel, "dB", 3.0},
       {Unit::siemens_per_metre, "mS/m", 3e-3},
       {Unit::siemens_per_metre, "S/m", 3.0},
+      {Unit::kilogram, "g", 3e-3},
+      {Unit::kilogram, "kg", 3.0},
+      {Unit::degree, "deg", 3.0},
   };
   for (const Row& row : rows) {
     INFO(row.symbol);
@@ -459,4 +463,6 @@ TEST_CASE("units have the names of column heads") {
   CHECK(stile::unit_name(Unit::second) == "s");
   CHECK(stile::unit_name(Unit::decibel) == "dB");
   CHECK(stile::unit_name(Unit::siemens_per_metre) == "S/m");
+  CHECK(stile::unit_name(Unit::kilogram) == "kg");
+  CHECK(stile::unit_name(Unit::degree) == "deg");
 }

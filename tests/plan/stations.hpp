@@ -10,8 +10,32 @@
 
 namespace stile::plan::test {
 
-inline station::Condition constant(const std::string& name, cdouble z_ohm) {
-  return {name, {name, "stated", load::ConstantLoad{z_ohm}, {}}};
+inline load::Load constant(const std::string& name, cdouble z_ohm) {
+  return {name, "stated", load::ConstantLoad{z_ohm}, {}};
+}
+
+inline load::Load modelled(const std::string& name, const load::WhipModel& whip) { return {name, "model", whip, {}}; }
+
+/// The station with one nameless antenna that has these loads, all normal conditions.
+inline void set_loads(station::Station& s, const std::vector<load::Load>& loads) {
+  s.conditions.clear();
+  s.antennas.assign(1, {});
+  for (const load::Load& l : loads) {
+    s.conditions.push_back({l.name});
+    s.antennas.front().loads.push_back({l});
+  }
+}
+
+inline std::vector<load::Load> loads_of(const station::Station& s) {
+  std::vector<load::Load> loads;
+  for (const station::AntennaLoad& l : s.antennas.front().loads) loads.push_back(l.load);
+  return loads;
+}
+
+inline void add_load(station::Station& s, const load::Load& load) {
+  std::vector<load::Load> loads = loads_of(s);
+  loads.push_back(load);
+  set_loads(s, loads);
 }
 
 /// A band used at one frequency.
@@ -25,8 +49,8 @@ inline station::Station bare_station(cdouble z_ohm) {
   s.name = "bare";
   s.transmitter.source.power_w = 5.0;
   s.bands = {one_frequency(7.1e6)};
-  s.conditions = {constant("dry", z_ohm)};
-  s.uncertainty = {0.0, 0.0};
+  set_loads(s, {constant("dry", z_ohm)});
+  s.uncertainty.q = s.uncertainty.ground = 0.0;
   return s;
 }
 
@@ -34,6 +58,7 @@ inline station::Arrangement arrangement(const std::string& name, station::Arrang
   station::Arrangement a;
   a.name = name;
   a.kind = kind;
+  a.parts.stock.inductor_self_capacitance_f = 0.0;
   a.parts.stock.inductor_loss.q = 200.0;
   a.parts.stock.capacitor_loss.q = 1000.0;
   return a;
@@ -76,29 +101,24 @@ inline station::Station random_station(unsigned seed) {
                               {uniform(2.0, 4.0), 0.3 * s.transmitter.source.power_w}};
   const double f = uniform(3e6, 20e6);
   s.bands = {{"a", 0.98 * f, 1.02 * f, 0.99 * f, 1.01 * f, f}};
+  s.antennas.emplace_back();
   const int conditions = chance() ? 1 : 3;
   for (int n = 0; n < conditions; ++n) {
     const std::string name = "c" + std::to_string(n);
     const cdouble z{uniform(2.0, 120.0), uniform(-900.0, 60.0)};
     if (chance()) {
-      s.conditions.push_back(constant(name, z));
+      add_load(s, constant(name, z));
     } else if (chance()) {
-      s.conditions.push_back({name,
-                              {name,
-                               "model",
-                               load::WhipModel{uniform(0.5, 5.0), f, uniform(20e-12, 60e-12), uniform(0.0, 1e-6),
-                                               uniform(5.0, 40.0), 0.4, f},
-                               {}}});
+      add_load(s, modelled(name, {uniform(0.5, 5.0), f, uniform(20e-12, 60e-12), uniform(0.0, 1e-6), uniform(5.0, 40.0),
+                                  0.4, f}));
     } else {
       const double a = uniform(0.0, 0.5), b = uniform(0.0, 0.5);
       const load::PowerShares shares{a, b, 1.0 - a - b};
-      s.conditions.push_back(
-          {name,
-           {name,
-            "samples",
-            load::make_sampled_load({0.97 * f, f, 1.03 * f}, {z, z + cdouble(0.0, 5.0), z + cdouble(1.0, 9.0)},
-                                    {shares, shares, shares}),
-            {}}});
+      add_load(s, {name,
+                   "samples",
+                   load::make_sampled_load({0.97 * f, f, 1.03 * f}, {z, z + cdouble(0.0, 5.0), z + cdouble(1.0, 9.0)},
+                                           {shares, shares, shares}),
+                   {}});
     }
   }
   for (const station::ArrangementKind kind :
@@ -115,11 +135,12 @@ inline station::Station random_station(unsigned seed) {
     s.arrangements.push_back(a);
     if (kind == station::ArrangementKind::l_network || kind == station::ArrangementKind::base_coil) {
       a.name += " trimmed";
-      a.trimmed = true;
+      a.trim = station::Trim::tap_and_trimmer;
       s.arrangements.push_back(a);
     }
   }
-  s.uncertainty = {uniform(0.0, 0.3), uniform(0.0, 0.6)};
+  s.uncertainty.q = uniform(0.0, 0.3);
+  s.uncertainty.ground = uniform(0.0, 0.6);
   return s;
 }
 

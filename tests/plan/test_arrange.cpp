@@ -36,7 +36,7 @@ std::vector<match::MatchSolution> l_networks(const station::Station& s, const st
 }
 
 std::vector<network::Element> chosen(const station::Station& s, const station::Arrangement& a) {
-  const auto match = plan::detail::choose_fixed(a, s.transmitter, s.conditions, s.bands[0]);
+  const auto match = plan::detail::choose_fixed(a, s.transmitter, s.antennas[0], s.bands[0]);
   REQUIRE(match);
   return *match;
 }
@@ -51,7 +51,7 @@ TEST_CASE("a corner scales the ground's part of the resistance and no other") {
     CHECK(std::abs(corner.real() - (1.5 + 20.0 * factor)) <= 1e-12);
     CHECK(corner.imag() == z.imag());
   }
-  CHECK(plan::detail::corner_impedance(constant("c", {14.0, -230.0}).load, f, {1.0, 1.4}) == cdouble(14.0, -230.0));
+  CHECK(plan::detail::corner_impedance(constant("c", {14.0, -230.0}), f, {1.0, 1.4}) == cdouble(14.0, -230.0));
 }
 
 TEST_CASE("a corner scales the Q of coils and of nothing else") {
@@ -168,7 +168,7 @@ TEST_CASE("a base coil takes a part across its transmitter's side where it helps
 TEST_CASE("there is no base coil for an inductive antenna") {
   station::Station s = bare_station({14.0, 230.0});
   CHECK_FALSE(plan::detail::choose_fixed(arrangement("coil", station::ArrangementKind::base_coil), s.transmitter,
-                                         s.conditions, s.bands[0]));
+                                         s.antennas[0], s.bands[0]));
 }
 
 TEST_CASE("a fixed match is designed through the cable behind it") {
@@ -183,22 +183,21 @@ TEST_CASE("a fixed match is designed through the cable behind it") {
 
 TEST_CASE("a design condition is the one that a fixed match is made for") {
   station::Station s = bare_station({14.0, -230.0});
-  s.conditions.push_back(constant("wet", {38.0, -170.0}));
+  add_load(s, constant("wet", {38.0, -170.0}));
   station::Arrangement a = arrangement("L", station::ArrangementKind::l_network);
-  for (const station::Condition& c : s.conditions) {
+  for (const load::Load& c : loads_of(s)) {
     a.design_condition = c.name;
-    CHECK(network::evaluate({chosen(s, a)}, s.transmitter.source, f, load::load_impedance(c.load, f)).swr <=
-          1.0 + 1e-8);
+    CHECK(network::evaluate({chosen(s, a)}, s.transmitter.source, f, load::load_impedance(c, f)).swr <= 1.0 + 1e-8);
   }
 }
 
 TEST_CASE("a match within the SWR limit goes before one that loses less") {
   station::Station s = bare_station({14.0, -230.0});
-  s.conditions.push_back(constant("wet", {18.0, -225.0}));
+  add_load(s, constant("wet", {18.0, -225.0}));
   const station::Arrangement a = arrangement("L", station::ArrangementKind::l_network);
   const std::vector<network::Element> match = chosen(s, a);
-  for (const station::Condition& c : s.conditions)
-    CHECK(network::evaluate({match}, s.transmitter.source, f, load::load_impedance(c.load, f)).swr <= 2.0);
+  for (const load::Load& c : loads_of(s))
+    CHECK(network::evaluate({match}, s.transmitter.source, f, load::load_impedance(c, f)).swr <= 2.0);
 }
 
 TEST_CASE("a tuner takes the state that delivers most through the cable behind it") {
@@ -234,19 +233,18 @@ TEST_CASE("a trimmed match is at least as good in each condition as one set once
       band.use_low_hz = band.use_high_hz = band.design_hz;
       for (station::Arrangement a : s.arrangements) {
         if (a.kind != station::ArrangementKind::l_network && a.kind != station::ArrangementKind::base_coil) continue;
-        a.trimmed = false;
-        const auto once = plan::detail::choose_fixed(a, s.transmitter, s.conditions, band);
-        a.trimmed = true;
-        for (const station::Condition& c : s.conditions) {
+        a.trim = station::Trim::once;
+        const auto once = plan::detail::choose_fixed(a, s.transmitter, s.antennas[0], band);
+        a.trim = station::Trim::tap_and_trimmer;
+        for (const load::Load& c : loads_of(s)) {
           INFO(s.name << ", " << band.name << ", " << a.name << ", " << c.name);
           a.design_condition = c.name;
-          const auto trimmed = plan::detail::choose_fixed(a, s.transmitter, s.conditions, band);
+          const auto trimmed = plan::detail::choose_fixed(a, s.transmitter, s.antennas[0], band);
           if (!once) continue;
           REQUIRE(trimmed);
           const auto rank = [&](const std::vector<network::Element>& match) {
-            const network::Evaluation e =
-                network::evaluate(plan::detail::whole_ladder(a, match), s.transmitter.source, band.design_hz,
-                                  load::load_impedance(c.load, band.design_hz));
+            const network::Evaluation e = network::evaluate(plan::detail::whole_ladder(a, match), s.transmitter.source,
+                                                            band.design_hz, load::load_impedance(c, band.design_hz));
             return std::pair{e.swr > s.transmitter.swr_limit, plan::detail::total_loss_db(s.transmitter, e)};
           };
           const auto [over, loss] = rank(*trimmed);

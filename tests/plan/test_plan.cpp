@@ -23,7 +23,7 @@ const std::string example = std::string(STILE_TEST_DATA) + "/../../examples/moor
 constexpr double f = 7.1e6;
 
 /// What holds for every result whatever the station.
-void check_result(const station::Station& s, const station::Band& band, const station::Condition& condition,
+void check_result(const station::Station& s, const station::Band& band, const load::Load& load,
                   const ConditionResult& c) {
   const double full = s.transmitter.source.power_w;
   double sum = 0.0;
@@ -37,7 +37,7 @@ void check_result(const station::Station& s, const station::Band& band, const st
                        [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; }));
 
   // The figures are those of the ladder that is reported.
-  const cdouble z = load::load_impedance(condition.load, band.design_hz);
+  const cdouble z = load::load_impedance(load, band.design_hz);
   const network::Evaluation e =
       network::evaluate(c.ladder, {s.transmitter.source.z_ohm, c.offered_w}, band.design_hz, z);
   CHECK(c.evaluation.frequency_hz == band.design_hz);
@@ -55,7 +55,7 @@ void check_result(const station::Station& s, const station::Band& band, const st
   const double into_antenna =
       spent_w(c, Spent::radiated) + spent_w(c, Spent::ground) + spent_w(c, Spent::metal) + spent_w(c, Spent::antenna);
   CHECK(std::abs(into_antenna - e.power.delivered_w) <= 1e-12 * full);
-  const auto shares = load::load_shares(condition.load, band.design_hz);
+  const auto shares = load::load_shares(load, band.design_hz);
   CHECK(c.radiated_w.has_value() == shares.has_value());
   if (shares) {
     // The budget is drawn up at the design frequency, the power radiated is the least over the part in use.
@@ -65,7 +65,7 @@ void check_result(const station::Station& s, const station::Band& band, const st
   if (s.transmitter.foldback.empty()) CHECK(spent_w(c, Spent::held_back) == 0.0);
 
   const match::Bandwidth b =
-      match::swr_bandwidth(c.ladder, s.transmitter.source, condition.load, band.design_hz, s.transmitter.swr_limit);
+      match::swr_bandwidth(c.ladder, s.transmitter.source, load, band.design_hz, s.transmitter.swr_limit);
   CHECK(c.bandwidth.low_hz == b.low_hz);
   CHECK(c.bandwidth.high_hz == b.high_hz);
 
@@ -99,7 +99,7 @@ int check_plan(const station::Station& s, const Plan& plan) {
           CHECK_FALSE(a.ok);
           continue;
         }
-        check_result(s, s.bands[b], s.conditions[n], a.conditions[n]);
+        check_result(s, s.bands[b], s.antennas[0].loads[n].load, a.conditions[n]);
         if (std::isfinite(a.worst_swr)) CHECK(a.conditions[n].worst_loss_db <= a.conditions[a.worst].worst_loss_db);
         CHECK((a.ok || !a.holds_throughout));
         ++checked;
@@ -204,20 +204,20 @@ TEST_CASE("an arrangement through which nothing arrives is not taken") {
   CHECK(band.arrangements[0].why == "nothing reaches the antenna in \"dry\"");
   CHECK(band.choice == Choice::none);
 
-  s.conditions = {constant("dry", {50.0, 1e200})};  // overflows: there is no answer to rank
+  set_loads(s, {constant("dry", {50.0, 1e200})});  // overflows: there is no answer to rank
   s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   CHECK_THROWS_WITH(plan_band(s), Catch::Matchers::Contains("is not finite: values too large or too small"));
 }
 
 TEST_CASE("uncertain Q and ground open a range around the loss") {
   station::Station s = bare_station(50.0);
-  s.conditions = {{"whip", {"whip", "model", load::WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
+  set_loads(s, {modelled("whip", {1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0})});
   s.arrangements = {arrangement("coil", station::ArrangementKind::base_coil), with_tuner("tuner")};
   for (const ArrangementResult& a : plan_band(s).arrangements) {
     CHECK(a.conditions[0].loss_range_db.low == a.conditions[0].loss_db);
     CHECK(a.conditions[0].loss_range_db.high == a.conditions[0].loss_db);
   }
-  s.uncertainty = {0.2, 0.0};
+  s.uncertainty.q = 0.2, s.uncertainty.ground = 0.0;
   const BandResult q_only = plan_band(s);
   for (const ArrangementResult& a : q_only.arrangements) {
     INFO(a.name);
@@ -226,13 +226,13 @@ TEST_CASE("uncertain Q and ground open a range around the loss") {
   }
   // The fixed coil's range by hand.
   const ConditionResult& coil = q_only.arrangements[0].conditions[0];
-  const cdouble z = load::load_impedance(s.conditions[0].load, f);
+  const cdouble z = load::load_impedance(s.antennas[0].loads[0].load, f);
   for (const double factor : {0.8, 1.2}) {
     const network::Ladder ladder = plan::detail::corner_ladder(coil.ladder, {factor, 1.0});
     const double loss = network::evaluate(ladder, s.transmitter.source, f, z).loss.transducer_db;
     CHECK(std::abs((factor < 1.0 ? coil.loss_range_db.high : coil.loss_range_db.low) - loss) <= 1e-12);
   }
-  s.uncertainty = {0.0, 0.5};
+  s.uncertainty.q = 0.0, s.uncertainty.ground = 0.5;
   for (const ArrangementResult& a : plan_band(s).arrangements) {
     INFO(a.name);
     CHECK(a.conditions[0].loss_range_db.high > a.conditions[0].loss_db);
@@ -241,7 +241,7 @@ TEST_CASE("uncertain Q and ground open a range around the loss") {
 
 TEST_CASE("the band of Q is the same however the Q of a tuner's coils is stated") {
   station::Station s = bare_station({14.0, -230.0});
-  s.uncertainty = {0.15, 0.0};
+  s.uncertainty.q = 0.15, s.uncertainty.ground = 0.0;
   station::Arrangement each = with_tuner("each part");
   each.tuner.inductors.loss.q = network::infinite;
   each.tuner.inductors.losses.assign(8, network::Loss{.q = 120.0});
@@ -256,7 +256,7 @@ TEST_CASE("the band of Q is the same however the Q of a tuner's coils is stated"
 
 TEST_CASE("the band of Q holds the coils of a tuner's second bank") {
   station::Station s = bare_station({14.0, -230.0});
-  s.uncertainty = {0.15, 0.0};
+  s.uncertainty.q = 0.15, s.uncertainty.ground = 0.0;
   station::Arrangement lcl = with_tuner("two banks", 6);
   lcl.tuner.form = tuner::TunerForm::lcl;
   lcl.tuner.load_inductors = lcl.tuner.inductors;
@@ -272,11 +272,11 @@ TEST_CASE("what holds is tested at the same frequencies as stated and with Q and
   station::Station s = bare_station(50.0);
   s.bands = {{"band", 7.0e6, 7.2e6, 7.0e6, 7.2e6, 7.1e6}};
   const std::vector<double> at{7.0e6, 7.04e6, 7.05e6, 7.06e6, 7.1e6, 7.2e6};
-  s.conditions[0].load.model =
+  s.antennas[0].loads[0].load.model =
       load::make_sampled_load(at, {50.0, 50.0, 95.0, 50.0, 50.0, 50.0},
                               std::vector<load::PowerShares>(at.size(), load::PowerShares{0.1, 0.0, 0.9}));
   s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
-  s.uncertainty = {0.0, 0.4};
+  s.uncertainty.q = 0.0, s.uncertainty.ground = 0.4;
   const ArrangementResult a = plan_band(s).arrangements[0];
   CHECK(a.ok);
   CHECK(std::abs(a.worst_swr - 1.9) <= 1e-9);
@@ -286,8 +286,8 @@ TEST_CASE("what holds is tested at the same frequencies as stated and with Q and
 
 TEST_CASE("the power radiated is the least over the part in use and the budget stays at the design frequency") {
   station::Station s = bare_station(50.0);
-  s.conditions = {{"whip", {"whip", "model", load::WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}},
-                  {"wet", {"wet", "model", load::WhipModel{1.0, f, 25e-12, 0.0, 30.0, 0.0, 0.0}, {}}}};
+  set_loads(s, {modelled("whip", {1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}),
+                modelled("wet", {1.0, f, 25e-12, 0.0, 30.0, 0.0, 0.0})});
   s.bands = {{"40 m", 7.0e6, 7.2e6, 7.05e6, 7.15e6, f}};
   s.arrangements = {arrangement("coil", station::ArrangementKind::base_coil)};
   const ArrangementResult a = plan_band(s).arrangements[0];
@@ -297,7 +297,7 @@ TEST_CASE("the power radiated is the least over the part in use and the budget s
     double least = network::infinite;
     for (const double at : c.frequency_hz) {
       if (at < 7.05e6 || at > 7.15e6) continue;
-      const load::Load& load = s.conditions[n].load;
+      const load::Load& load = s.antennas[0].loads[n].load;
       const network::Evaluation e =
           network::evaluate(c.ladder, s.transmitter.source, at, load::load_impedance(load, at));
       least = std::min(least, e.power.delivered_w * load::load_shares(load, at)->radiated);
@@ -308,7 +308,7 @@ TEST_CASE("the power radiated is the least over the part in use and the budget s
     least_of_all = std::min(least_of_all, *c.radiated_w);
   }
   CHECK(a.radiated_w == least_of_all);
-  s.conditions.push_back(constant("no shares", 20.0));
+  add_load(s, constant("no shares", 20.0));
   CHECK_FALSE(plan_band(s).arrangements[0].radiated_w);
 }
 
@@ -334,13 +334,13 @@ TEST_CASE("a plan does not depend on the number of threads") {
 TEST_CASE("a plan of loads that are not solved is refused") {
   station::Station s = bare_station(50.0);
   s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
-  s.conditions[0].wires.emplace();
+  s.antennas[0].loads[0].wires.emplace();
   CHECK_THROWS_WITH(make_plan(s), "the load \"dry\" is stated as wires and must be solved first");
 }
 
 TEST_CASE("a clear difference is decided either way") {
   station::Station s = bare_station(50.0);
-  s.uncertainty = {0.15, 0.4};
+  s.uncertainty.q = 0.15, s.uncertainty.ground = 0.4;
   s.arrangements = {arrangement("straight", station::ArrangementKind::straight), with_tuner("tuner")};
   BandResult band = plan_band(s);
   CHECK(band.choice == Choice::fixed);
@@ -348,7 +348,7 @@ TEST_CASE("a clear difference is decided either way") {
   CHECK(band.verdict.rfind("take straight: it loses ", 0) == 0);
   CHECK(contains(band.verdict, "less than tuner"));
 
-  s.conditions = {constant("dry", 100.0)};  // SWR 2: half a decibel lost straight
+  set_loads(s, {constant("dry", 100.0)});  // SWR 2: half a decibel lost straight
   s.transmitter.swr_limit = 2.5;
   band = plan_band(s);
   CHECK(band.choice == Choice::tuner);
@@ -362,7 +362,7 @@ TEST_CASE("a rank that flips with the coils' Q is undecided") {
   station::Arrangement coil = arrangement("coil", station::ArrangementKind::base_coil);
   coil.parts.stock.inductor_loss.q = 120.0;
   s.arrangements = {coil, with_tuner("tuner", 8, 120.0)};
-  s.uncertainty = {0.15, 0.0};
+  s.uncertainty.q = 0.15, s.uncertainty.ground = 0.0;
   const BandResult band = plan_band(s);
   CHECK(band.choice == Choice::undecided);
   CHECK(band.taken == std::size_t{0});
@@ -376,11 +376,9 @@ TEST_CASE("a rank that holds as stated and flips on both sides of the ground is 
   // mismatched, and the tuner with its small loss is the better.
   station::Station s = bare_station(50.0);
   const double inductance_h = 1e-6, w = two_pi * f;
-  s.conditions = {
-      {"whip",
-       {"whip", "model", load::WhipModel{5.0, f, 1.0 / (w * w * inductance_h), inductance_h, 45.0, 0.0, 0.0}, {}}}};
+  set_loads(s, {modelled("whip", {5.0, f, 1.0 / (w * w * inductance_h), inductance_h, 45.0, 0.0, 0.0})});
   s.arrangements = {arrangement("straight", station::ArrangementKind::straight), with_tuner("tuner")};
-  s.uncertainty = {0.0, 0.8};
+  s.uncertainty.q = 0.0, s.uncertainty.ground = 0.8;
   const BandResult band = plan_band(s);
   const ConditionResult& straight = band.arrangements[0].conditions[0];
   const ConditionResult& tuned = band.arrangements[1].conditions[0];
@@ -414,7 +412,7 @@ TEST_CASE("when nothing holds the verdict gives the reason of both kinds") {
 
 TEST_CASE("a rating just below the stress breaks the arrangement and just above does not") {
   station::Station s = bare_station({14.0, -230.0});
-  s.conditions.push_back(constant("wet", {16.0, -228.0}));
+  add_load(s, constant("wet", {16.0, -228.0}));
   s.transmitter.swr_limit = 5.0;
   station::Arrangement coil = arrangement("coil", station::ArrangementKind::base_coil);
   s.arrangements = {coil};
@@ -442,7 +440,7 @@ TEST_CASE("a rating just below the stress breaks the arrangement and just above 
 
 TEST_CASE("only the part in use decides") {
   station::Station s = bare_station(50.0);
-  s.conditions = {{"whip", {"whip", "model", load::WhipModel{1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0}, {}}}};
+  set_loads(s, {modelled("whip", {1.0, f, 25e-12, 0.0, 15.0, 0.0, 0.0})});
   s.bands = {{"40 m", 6.8e6, 7.4e6, 7.09e6, 7.11e6, f}};
   station::Arrangement coil = arrangement("coil", station::ArrangementKind::base_coil);
   coil.parts.stock.inductor_loss.q = 300.0;
@@ -455,7 +453,7 @@ TEST_CASE("only the part in use decides") {
   CHECK(narrow.bandwidth.high_hz < 7.4e6);
   for (const double edge : {narrow.bandwidth.low_hz, narrow.bandwidth.high_hz}) {
     CHECK(std::abs(network::evaluate(narrow.ladder, s.transmitter.source, edge,
-                                     load::load_impedance(s.conditions[0].load, edge))
+                                     load::load_impedance(s.antennas[0].loads[0].load, edge))
                        .swr -
                    2.0) <= 1e-6);
   }
@@ -616,8 +614,8 @@ TEST_CASE("what holds only as stated is not decided") {
   whip.ground_ohm = 25.9;
   whip.capacitance_f = 100e-12;
   whip.inductance_h = 1.0 / (std::pow(2.0 * 3.14159265358979323846 * 7.1e6, 2) * 100e-12);  // resonant
-  s.conditions = {{"dry", {"dry", "model", whip, {}}}};
-  s.uncertainty = {0.15, 0.4};
+  set_loads(s, {modelled("dry", whip)});
+  s.uncertainty.q = 0.15, s.uncertainty.ground = 0.4;
   s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
   const BandResult band = plan_band(s);
   REQUIRE(band.arrangements[0].ok);
@@ -625,7 +623,7 @@ TEST_CASE("what holds only as stated is not decided") {
   CHECK(std::abs(band.arrangements[0].conditions[0].swr_high - 50.0 / (0.1 + 0.6 * 25.9)) <= 1e-6);
   CHECK(band.choice == Choice::undecided);
   CHECK(contains(band.verdict, "only as stated"));
-  s.uncertainty = {0.15, 0.01};
+  s.uncertainty.q = 0.15, s.uncertainty.ground = 0.01;
   const BandResult sure = plan_band(s);
   CHECK(sure.arrangements[0].holds_throughout);
   CHECK(sure.choice == Choice::fixed);
@@ -635,7 +633,7 @@ TEST_CASE("a rating that only a corner breaks leaves the band undecided") {
   station::Station s = bare_station({10.0, -400.0});
   station::Arrangement coil = arrangement("coil", station::ArrangementKind::l_network);
   s.arrangements = {coil};
-  s.uncertainty = {0.3, 0.0};
+  s.uncertainty.q = 0.3, s.uncertainty.ground = 0.0;
   const ConditionResult free = only(plan_band(s));
   double coil_w = 0.0;
   for (std::size_t n = 0; n < free.ladder.elements.size(); ++n) {

@@ -83,7 +83,7 @@ TEST_CASE("contacts leads and trimmer are in the part and Q moves its resistance
 
 TEST_CASE("a switched coil brings a whip near to the transmitter and its budget closes") {
   station::Station s = bare_station({30.0, -900.0});
-  s.uncertainty = {0.15, 0.0};
+  s.uncertainty.q = 0.15, s.uncertainty.ground = 0.0;
   station::SwitchedCoil c = small_coil();
   c.trimmer_f = 20e-12;
   s.arrangements = {switched("switched", c), arrangement("lumped", station::ArrangementKind::base_coil)};
@@ -162,13 +162,13 @@ TEST_CASE("stated taps are kept and a bypassed coil is left out") {
 
 TEST_CASE("a coil set anew in each condition loses no more than one setting for all") {
   station::Station s = bare_station({20.0, -900.0});
-  s.conditions.push_back(constant("wet", {40.0, -780.0}));
-  s.uncertainty = {0.1, 0.3};
+  add_load(s, constant("wet", {40.0, -780.0}));
+  s.uncertainty.q = 0.1, s.uncertainty.ground = 0.3;
   station::Arrangement a = switched("once", small_coil());
   a.coil.trimmer_f = 20e-12;
   station::Arrangement trimmed = a;
   trimmed.name = "by hand";
-  trimmed.trimmed = true;
+  trimmed.trim = station::Trim::tap_and_trimmer;
   s.arrangements = {a, trimmed};
   const BandResult band = make_plan(s).bands[0];
   for (std::size_t n = 0; n < 2; ++n)

@@ -93,8 +93,8 @@ TEST_CASE("every value of a station file arrives in SI at its place") {
 
   REQUIRE(s.conditions.size() == 2);
   CHECK(s.conditions[0].name == "dry");
-  CHECK(load::load_impedance(s.conditions[0].load, 7e6) == cdouble(14.0, -230.0));
-  const auto& whip = std::get<load::WhipModel>(s.conditions[1].load.model);
+  CHECK(load::load_impedance(s.antennas[0].loads[0].load, 7e6) == cdouble(14.0, -230.0));
+  const auto& whip = std::get<load::WhipModel>(s.antennas[0].loads[1].load.model);
   CHECK(whip.radiation_ohm == 1.0);
   CHECK(whip.radiation_at_hz == 7e6);
   CHECK(whip.capacitance_f == 25e-12);
@@ -130,9 +130,9 @@ TEST_CASE("every value of a station file arrives in SI at its place") {
 
   CHECK(s.arrangements[1].kind == ArrangementKind::l_network);
   CHECK(s.arrangements[1].design_condition == "wet");
-  CHECK_FALSE(s.arrangements[1].trimmed);
+  CHECK(s.arrangements[1].trim == Trim::once);
   CHECK(s.arrangements[2].kind == ArrangementKind::base_coil);
-  CHECK(s.arrangements[2].trimmed);
+  CHECK(s.arrangements[2].trim == Trim::tap_and_trimmer);
   CHECK_FALSE(s.arrangements[2].cable_before);
   CHECK(s.uncertainty.q == 0.1);
   CHECK(s.uncertainty.ground == 0.5);
@@ -198,8 +198,8 @@ TEST_CASE("a single table counts as a row of one") {
 TEST_CASE("an unknown key is refused in every kind of table") {
   check_rows({
       {"[station]\n", "colour = \"red\"\n[station]\n",
-       "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, cable, coil, parts, tuner, "
-       "arrangement, uncertainty"},
+       "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, antenna, condition, "
+       "path, cable, coil, parts, tuner, arrangement, uncertainty, decision"},
       {"note = \"three conditions\"", "notes = \"three conditions\"",
        "3:1: unknown key \"notes\" in [station]; legal: name, note, whip_on_body"},
       {"swr_limit = 2\n", "swr_limits = 2\n",
@@ -221,7 +221,8 @@ TEST_CASE("an unknown key is refused in every kind of table") {
       {"inductor_q = 200", "inductors_q = 200",
        "51:1: unknown key \"inductors_q\" in [parts]; legal: inductor_q, inductor_q_at, inductor_resistance, "
        "inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, "
-       "capacitor_loss_tangent, capacitor_rating, capacitor_series"},
+       "capacitor_loss_tangent, capacitor_rating, capacitor_series, inductor_step, capacitor_step, inductor_range, "
+       "capacitor_range"},
       {"current = \"1 A\"", "amperes = \"1 A\"",
        "55:39: unknown key \"amperes\" in [parts.inductor_rating]; legal: voltage, current, power"},
       {"contact_resistance = \"0.05 ohm\"", "contact = \"0.05 ohm\"",
@@ -236,13 +237,15 @@ TEST_CASE("an unknown key is refused in every kind of table") {
       {"rating = { voltage = \"1 kV\" }\n", "rating = { volts = \"1 kV\" }\n",
        "73:12: unknown key \"volts\" in [[tuner]] 1 inductors rating; legal: voltage, current, power"},
       {"trim = \"each condition\"", "trims = \"each condition\"",
-       "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, cable_before, cable_after, tuner, coil, "
-       "parts, design_condition, trim"},
+       "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, antenna, cable_before, cable_after, "
+       "tuner, coil, parts, design_condition, trim, settings, mass"},
       {"parts = { inductor_q = 250,", "parts = { q = 250,",
        "89:11: unknown key \"q\" in [[arrangement]] 2 parts; legal: inductor_q, inductor_q_at, inductor_resistance, "
        "inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, "
-       "capacitor_loss_tangent, capacitor_rating, capacitor_series"},
-      {"q = 0.1\n", "q = 0.1\nsoil = 0.2\n", "99:1: unknown key \"soil\" in [uncertainty]; legal: q, ground"},
+       "capacitor_loss_tangent, capacitor_rating, capacitor_series, inductor_step, capacitor_step, inductor_range, "
+       "capacitor_range"},
+      {"q = 0.1\n", "q = 0.1\nsoil = 0.2\n",
+       "99:1: unknown key \"soil\" in [uncertainty]; legal: q, ground, contact, temperature, lengths"},
   });
 }
 
@@ -511,16 +514,17 @@ constexpr const char* too_long = "wires = { ground = \"perfect\", wire = [ { nam
 TEST_CASE("nothing is solved when a station is read, and then only what is asked for") {
   const std::string text = with_file(too_long);
   const Station s = read(text);
-  REQUIRE(s.conditions[0].wires);
-  CHECK(s.conditions[0].wires->origin == "computed from wires, condition \"as drawn\"");
-  CHECK_FALSE(s.conditions[1].wires);
+  REQUIRE(s.antennas[0].loads[0].wires);
+  CHECK(s.antennas[0].loads[0].wires->origin == "computed from wires, condition \"as drawn\"");
+  CHECK_FALSE(s.antennas[0].loads[1].wires);
   const std::string why = parse_error([&] { solve_loads(s); });
   CHECK(why.find("bench.toml:26:9: more than 2000 unknowns") == 0);
   const Station other = solve_loads(s, {{"wet"}, {}});
-  CHECK(other.conditions[0].wires);
-  CHECK(load::load_impedance(other.conditions[1].load, 7.1e6) == load::load_impedance(s.conditions[1].load, 7.1e6));
+  CHECK(other.antennas[0].loads[0].wires);
+  CHECK(load::load_impedance(other.antennas[0].loads[1].load, 7.1e6) ==
+        load::load_impedance(s.antennas[0].loads[1].load, 7.1e6));
   CHECK_THROWS_WITH(solve_loads(s, {{"frozen"}, {}}), "the station has no condition \"frozen\"");
-  CHECK_THROWS_WITH(load::load_impedance(s.conditions[0].load, 7.1e6),
+  CHECK_THROWS_WITH(load::load_impedance(s.antennas[0].loads[0].load, 7.1e6),
                     "load \"dry\" has no samples: an antenna of wires must be solved first");
 }
 
@@ -652,7 +656,9 @@ TEST_CASE("an arrangement has only the keys of its kind") {
        "84:8: \"trim\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\""},
       {"kind = \"base coil\"", "kind = \"straight\"",
        "95:8: \"trim\" belongs to arrangements of kind \"L network\", \"base coil\" or \"switched coil\""},
-      {"trim = \"each condition\"", "trim = \"twice\"", "95:8: \"trim\" must be \"once\" or \"each condition\""},
+      {"trim = \"each condition\"", "trim = \"twice\"",
+       "95:8: \"trim\" must be \"once\", \"tap\", \"trimmer\", \"tap and trimmer\" or \"each condition\", which is the "
+       "same"},
       {"trim = \"each condition\"", "trim = \"each condition\"\ndesign_condition = \"dry\"",
        "95:8: \"design_condition\" has no meaning when each condition is trimmed"},
   });
@@ -685,11 +691,15 @@ TEST_CASE("a file without a load a band or an arrangement is refused") {
   const std::string head = "[station]\nname = \"a\"\n[transmitter]\npower = 10\n";
   const std::string load = "[[load]]\ncondition = \"c\"\nimpedance = 50\n";
   const std::string band = "[[band]]\nname = \"b\"\nlow = 7e6\nhigh = 8e6\n";
-  CHECK(message("") == "bench.toml:1:1: the file needs the table [station]");
-  CHECK(message("# nothing\n") == "bench.toml:1:1: the file needs the table [station]");
-  CHECK(message("[station]\nname = \"a\"\n") == "bench.toml:1:1: the file needs the table [transmitter]");
-  CHECK(message(head) == "bench.toml:1:1: the file needs at least one [[load]], the antenna in one condition");
-  CHECK(message(head + load) == "bench.toml:1:1: the file needs at least one [[band]]");
+  const std::string at = "bench.toml:1:1: the file needs ", no_station = at + "the table [station]\n",
+                    no_transmitter = at + "the table [transmitter]\n", no_band = at + "at least one [[band]]\n",
+                    no_load = at + "at least one [[load]], the antenna in one condition\n",
+                    no_arrangement = at + "at least one [[arrangement]]";
+  CHECK(message("") == no_station + no_transmitter + no_band + no_load + no_arrangement);
+  CHECK(message("# nothing\n") == message(""));
+  CHECK(message("[station]\nname = \"a\"\n") == no_transmitter + no_band + no_load + no_arrangement);
+  CHECK(message(head) == no_band + no_load + no_arrangement);
+  CHECK(message(head + load) == no_band + no_arrangement);
   CHECK(message(head + load + band) == "bench.toml:1:1: the file needs at least one [[arrangement]]");
   const std::string tuner = "[[arrangement]]\nname = \"d\"\nkind = \"tuner\"\n";
   CHECK(message(head + load + band + tuner) ==
@@ -712,11 +722,11 @@ TEST_CASE("a load's file is looked for beside the station file") {
   folder.write("shares.csv", shares);
   const std::string text = with_file("file = \"sweep.csv\"\nshares = \"shares.csv\"");
   const Station s = read(text, folder.path());
-  CHECK(load::load_impedance(s.conditions[0].load, 7.1e6) == cdouble(14.0, -230.0));
-  const auto got = load::load_shares(s.conditions[0].load, 14.2e6);
+  CHECK(load::load_impedance(s.antennas[0].loads[0].load, 7.1e6) == cdouble(14.0, -230.0));
+  const auto got = load::load_shares(s.antennas[0].loads[0].load, 14.2e6);
   REQUIRE(got);
   CHECK(std::abs(got->radiated - 0.2) <= 1e-15);
-  CHECK(s.conditions[0].load.name == "dry");
+  CHECK(s.antennas[0].loads[0].load.name == "dry");
 
   folder.write("bench.toml", text);
   CHECK(load_station(folder / "bench.toml").conditions.size() == 2);
@@ -802,9 +812,9 @@ TEST_CASE("the example file loads") {
   CHECK(s.bands.size() == 6);
   CHECK(s.conditions.size() == 3);
   CHECK(s.arrangements.size() == 6);
-  for (const Condition& c : s.conditions) {
-    INFO(c.name);
-    for (const Band& b : s.bands) CHECK(load::load_shares(c.load, b.design_hz));
+  for (const AntennaLoad& l : s.antennas.at(0).loads) {
+    INFO(l.load.name);
+    for (const Band& b : s.bands) CHECK(load::load_shares(l.load, b.design_hz));
   }
 }
 

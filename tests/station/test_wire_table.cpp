@@ -362,7 +362,8 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
       {"name = \"whip\"\n", "", "4:1: [[wire]] 1 needs the key \"name\""},
       {"name = \"whip\"", "name = \"counterpoise\"", "10:8: the name \"counterpoise\" is taken"},
       {"[0, 0, \"3.6 m\"]", "[0, 0]", "6:24: each item of \"points\" in [[wire]] 1 must be an array of 3 numbers"},
-      {"[0, 0, \"3.6 m\"]", "[0, 0, \"3.6 kg\"]", "6:36: \"3.6 kg\": no such unit \"kg\"; legal: um mm cm m km ft in"},
+      {"[0, 0, \"3.6 m\"]", "[0, 0, \"3.6 kg\"]",
+       "6:36: \"3.6 kg\": \"kg\" is not a unit of length; legal: um mm cm m km ft in"},
       {"points = [[0, 0, 1.2], [0, 0, \"3.6 m\"]]", "points = 3",
        "6:10: \"points\" in [[wire]] 1 must be an array of arrays of 3 numbers, not a number"},
       {"[0, 0, \"3.6 m\"]", "[0, 0, -3.6]", "6:10: wire \"whip\": point 2 lies 3.6 m below the ground"},
@@ -572,16 +573,16 @@ TEST_CASE("a load of a station may be given as wires") {
   const std::string text = changed(bench_station, "impedance = \"14-230j ohm\"", inline_wires);
   std::vector<std::string> lines;
   const Station stated = read_station(text, "bench.toml", ".");
-  CHECK(stated.conditions.at(0).wires);
+  CHECK(stated.antennas.at(0).loads.at(0).wires);
   const Station s = solve_loads(stated, {}, [&](const std::string& line) { lines.push_back(line); });
-  CHECK(load::load_warnings(s.conditions.at(0).load).empty());  // this whip is not carried
+  CHECK(load::load_warnings(s.antennas.at(0).loads.at(0).load).empty());  // this whip is not carried
   Station worn = stated;
   worn.whip_on_body = true;
-  const std::vector<std::string> warnings = load::load_warnings(solve_loads(worn).conditions.at(0).load);
+  const std::vector<std::string> warnings = load::load_warnings(solve_loads(worn).antennas.at(0).loads.at(0).load);
   REQUIRE(warnings.size() == 1);
   CHECK(warnings[0].find("the whip is carried, but its wires are without [set] and [person]") == 0);
-  CHECK_FALSE(s.conditions.at(0).wires);
-  const load::Load& load = s.conditions.at(0).load;
+  CHECK_FALSE(s.antennas.at(0).loads.at(0).wires);
+  const load::Load& load = s.antennas.at(0).loads.at(0).load;
   CHECK(load.origin == "computed from wires, condition \"as drawn\"");
   CHECK(load.name == s.conditions.at(0).name);
   REQUIRE(!lines.empty());
@@ -612,12 +613,12 @@ TEST_CASE("wires in a file are chosen by condition and ground") {
         read_station(changed(bench_station, "impedance = \"14-230j ohm\"", lines), "bench.toml", folder));
   };
   const std::string file = "wires = \"whip.toml\"";
-  const load::Load lifted = read(file + "\nwires_condition = \"b\"").conditions.at(0).load;
+  const load::Load lifted = read(file + "\nwires_condition = \"b\"").antennas.at(0).loads.at(0).load;
   CHECK(lifted.origin == "computed from wires of whip.toml, condition \"b\"");
   const auto cases = load_wires(folder + "/whip.toml");
   const double f = read(file + "\nwires_condition = \"b\"").bands.at(0).low_hz;
   CHECK(load::load_impedance(lifted, f) == wire::solve_antenna(cases[1].antenna, cases[1].ground, f).feed_ohm);
-  const load::Load wet = read(file + "\nwires_condition = \"a\"\nground = \"wet\"").conditions.at(0).load;
+  const load::Load wet = read(file + "\nwires_condition = \"a\"\nground = \"wet\"").antennas.at(0).loads.at(0).load;
   CHECK(load::load_impedance(wet, f) == wire::solve_antenna(cases[0].antenna, wire::ground_by_name("wet"), f).feed_ohm);
 
   const auto message_of = [&](const std::string& lines) { return parse_error([&] { read(lines); }); };

@@ -5,6 +5,8 @@
 #include <exception>
 #include <new>
 
+#include <stile/base/errors.hpp>
+
 #include "cli/output.hpp"
 
 namespace stile::tools {
@@ -34,6 +36,8 @@ int run_tool(const Description& description, int argc, const char* const* argv,
     const std::string reason = body(arguments);
     if (!reason.empty() && !arguments.quiet()) complain(description.name, reason);
     return reason.empty() ? 0 : 1;
+  } catch (const ParseErrors& error) {
+    for (const ParseError& fault : error.faults) complain(description.name, fault.what());
   } catch (const std::bad_alloc&) {
     complain(description.name, "out of memory; fewer points need less");
   } catch (const std::exception& error) {

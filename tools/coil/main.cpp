@@ -320,6 +320,16 @@ std::vector<const station::Condition*> chosen_conditions(const Arguments& argume
   return chosen;
 }
 
+/// That of the antenna for which an arrangement uses the coil; of the first one when none does.
+const load::Load& load_in(const station::Station& station, const station::SwitchedCoil* coil,
+                          const station::Condition& condition) {
+  const auto uses = std::find_if(station.arrangements.begin(), station.arrangements.end(), [&](const auto& a) {
+    return coil != nullptr && station::describe_kind(a.kind).takes_coil && a.coil.name == coil->name;
+  });
+  const auto index = static_cast<std::size_t>(&condition - station.conditions.data());
+  return station::load_of(station, uses != station.arrangements.end() ? *uses : station.arrangements.front(), index);
+}
+
 std::string design(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const Files files = read_files(arguments);
@@ -358,10 +368,11 @@ std::string design(const Description& description, const Arguments& arguments) {
   for (const station::Band& band : station.bands) {
     facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
     for (const station::Condition* condition : chosen_conditions(arguments, station)) {
-      const cdouble z = load::load_impedance(condition->load, band.design_hz);
+      const load::Load& load = load_in(station, coil, *condition);
+      const cdouble z = load::load_impedance(load, band.design_hz);
       c.served.push_back({band.name, condition->name, {}});
       r.bands.push_back({target_name(c.served.back()), band.design_hz, z,
-                         load::load_reactance_slope_ohm_per_hz(condition->load, band.design_hz),
+                         load::load_reactance_slope_ohm_per_hz(load, band.design_hz),
                          whip_m && z.imag() < 0.0 ? -z.imag() / *whip_m : 0.0});
     }
   }

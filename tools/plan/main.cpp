@@ -98,9 +98,11 @@ std::string run(const Description& description, const Arguments& arguments) {
   check_report_folder(arguments);
   const auto report = progress(description, arguments);
   const station::Station station = station::solve_loads(station::load_station(*file), {}, report);
-  for (const station::Condition& condition : station.conditions) {
-    for (const std::string& warning : load::load_warnings(condition.load))
-      warn(description, arguments, condition.name + ": " + warning);
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& l : antenna.loads) {
+      for (const std::string& warning : load::load_warnings(l.load))
+        warn(description, arguments, (antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name + ": " + warning);
+    }
   }
   const plan::Plan plan = plan::make_plan(station, report);
   Outputs outputs;

@@ -284,9 +284,11 @@ plots::Chart match_of(const station::Station& station, const plan::BandResult& b
 /// Which loads the ground is not varied for, if any.
 std::string ground_note(const station::Station& station) {
   std::string names;
-  for (const station::Condition& condition : station.conditions) {
-    if (load::load_shares(condition.load, station.bands.front().design_hz)) continue;
-    names += (names.empty() ? "" : ", ") + condition.name;
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& l : antenna.loads) {
+      if (load::load_shares(l.load, station.bands.front().design_hz)) continue;
+      names += (names.empty() ? "" : "; ") + (antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name;
+    }
   }
   if (names.empty()) return "";
   return wrapped("The ground is not varied for: " + names + " (where the antenna's power goes is not known).", 0, 110);
@@ -325,11 +327,15 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
            {"use_high_hz", band.band.use_high_hz},
            {"design_hz", band.band.design_hz}};
     b["conditions"] = Json::array();
-    for (const station::Condition& condition : station.conditions) {
-      const auto shares = load::load_shares(condition.load, band.band.design_hz);
-      b["conditions"].push_back({{"condition", condition.name},
-                                 {"load_ohm", json_complex(load::load_impedance(condition.load, band.band.design_hz))},
-                                 {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)}});
+    for (const station::Antenna& antenna : station.antennas) {
+      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
+        const load::Load& load = antenna.loads[n].load;
+        const auto shares = load::load_shares(load, band.band.design_hz);
+        b["conditions"].push_back({{"condition", station.conditions[n].name},
+                                   {"antenna", antenna.name},
+                                   {"load_ohm", json_complex(load::load_impedance(load, band.band.design_hz))},
+                                   {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)}});
+      }
     }
     b["arrangements"] = Json::array();
     for (const plan::ArrangementResult& a : band.arrangements) b["arrangements"].push_back(arrangement_json(a));

@@ -103,8 +103,10 @@ void add_station_loads(const station::Station& station, RangeCase& c) {
   station::LoadNeeds needs;
   for (const tuner::BandPoints& band : c.bands)
     needs.ranges_hz.push_back({band.frequency_hz.front(), band.frequency_hz.back()});
-  for (const station::Condition& condition : station::solve_loads(station, needs).conditions)
-    c.loads.push_back({condition.name, condition.load});
+  for (const station::Antenna& antenna : station::solve_loads(station, needs).antennas) {
+    for (const station::AntennaLoad& l : antenna.loads)
+      c.loads.push_back({(antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name, l.load});
+  }
 }
 
 void check_loads(const RangeCase& c) {

@@ -1,5 +1,7 @@
 #include <stile/base/errors.hpp>
 
+#include <algorithm>
+#include <tuple>
 #include <utility>
 
 namespace stile {
@@ -20,7 +22,29 @@ std::string join(const Where& where, std::string_view message) {
   if (!text.empty()) text += ": ";
   return text.append(message);
 }
+
+std::vector<ParseError> in_order(std::vector<ParseError> found) {
+  require(!found.empty(), "a list of faults needs one");
+  std::stable_sort(found.begin(), found.end(), [](const ParseError& a, const ParseError& b) {
+    return std::tie(a.where.file, a.where.line, a.where.column) < std::tie(b.where.file, b.where.line, b.where.column);
+  });
+  return found;
+}
+
+/// Behind the place, which ParseError puts in front: the first message, then a line for each other fault.
+std::string lines(const std::vector<ParseError>& ordered) {
+  std::string text = ordered.front().what();
+  const std::string place = to_string(ordered.front().where);
+  if (!place.empty()) text.erase(0, place.size() + 2);
+  for (std::size_t n = 1; n < ordered.size(); ++n) text.append("\n").append(ordered[n].what());
+  return text;
+}
 }  // namespace
+
+ParseErrors::ParseErrors(std::vector<ParseError> found) : ParseErrors(InOrder{}, in_order(std::move(found))) {}
+
+ParseErrors::ParseErrors(InOrder, std::vector<ParseError> found)
+    : ParseError(found.front().where, lines(found)), faults(std::move(found)) {}
 
 ParseError::ParseError(Where place, std::string_view message) : Error(join(place, message)), where(std::move(place)) {}
 

@@ -6,6 +6,7 @@
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace stile {
 
@@ -33,6 +34,17 @@ std::string to_string(const Where& where);
 struct ParseError : Error {
   ParseError(Where place, std::string_view message);
   Where where;
+};
+
+/// A text has several faults, found in one pass. what() has a line for each, `faults` has all in the order of their places.
+struct ParseErrors : ParseError {
+  /// @param found  at least one, in any order
+  explicit ParseErrors(std::vector<ParseError> found);
+  std::vector<ParseError> faults;
+
+private:
+  struct InOrder {};
+  ParseErrors(InOrder, std::vector<ParseError> found);
 };
 
 /// @throws DomainError with `message` when `condition` is false.

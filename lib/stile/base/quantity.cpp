@@ -31,7 +31,7 @@ struct UnitInfo {
 };
 
 const UnitInfo& info(Unit unit) {
-  static const std::array<UnitInfo, 12> units = {{
+  static const std::array<UnitInfo, 14> units = {{
       {Unit::one, "", "number", {}},
       {Unit::hertz, "Hz", "frequency", {{"Hz", 0}, {"kHz", 3}, {"MHz", 6}, {"GHz", 9}}},
       {Unit::ohm, "ohm", "resistance", {{"mohm", -3}, {"ohm", 0}, {"kohm", 3}, {"Mohm", 6}}},
@@ -53,6 +53,8 @@ const UnitInfo& info(Unit unit) {
       {Unit::second, "s", "time", {{"ns", -9}, {"us", -6}, {"ms", -3}, {"s", 0}}},
       {Unit::decibel, "dB", "level", {{"dB", 0}}},
       {Unit::siemens_per_metre, "S/m", "conductivity", {{"mS/m", -3}, {"S/m", 0}}},
+      {Unit::kilogram, "kg", "mass", {{"g", -3}, {"kg", 0}}},
+      {Unit::degree, "deg", "angle", {{"deg", 0}}},
   }};
   const auto found = std::find_if(units.begin(), units.end(), [&](const UnitInfo& u) { return u.unit == unit; });
   require(found != units.end(), "unit must be one of the enumeration");
@@ -69,7 +71,9 @@ constexpr std::array all_units = {Unit::hertz,
                                   Unit::ampere,
                                   Unit::second,
                                   Unit::decibel,
-                                  Unit::siemens_per_metre};
+                                  Unit::siemens_per_metre,
+                                  Unit::kilogram,
+                                  Unit::degree};
 
 const Symbol* find_symbol(Unit unit, std::string_view text) {
   const std::vector<Symbol>& symbols = info(unit).symbols;

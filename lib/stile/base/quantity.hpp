@@ -25,6 +25,8 @@ enum class Unit {
   second,             ///< ns us ms s
   decibel,            ///< dB
   siemens_per_metre,  ///< mS/m S/m
+  kilogram,           ///< g kg
+  degree,             ///< deg
 };
 
 /// A number with its unit, as written by a person: "14.2MHz", "1.2 uH", "8ft"; a bare number is SI.

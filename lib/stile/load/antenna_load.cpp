@@ -5,13 +5,33 @@
 
 #include <fmt/core.h>
 
+#include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
+#include <stile/wire/far_field.hpp>
 
 namespace stile::load {
 
 namespace {
 
 constexpr double joined_ratio = 1.02;  // well above the widest step, so that a band is whole and bands stay apart
+
+/// Mean gain of every solution into the elevations of the first range that holds its frequency; 0 where none is stated.
+std::vector<double> path_gains(const std::vector<wire::AntennaSolution>& solutions, const std::vector<Range>& ranges_hz,
+                               const std::vector<std::optional<Range>>& elevations_deg, unsigned threads) {
+  std::vector<double> gains(solutions.size(), 0.0);
+  in_blocks(gains.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t n = first; n < last; ++n) {
+      const double f = solutions[n].frequency_hz;
+      const auto range =
+          std::find_if(ranges_hz.begin(), ranges_hz.end(), [&](const Range& r) { return r.low <= f && f <= r.high; });
+      const auto& elevation = elevations_deg[static_cast<std::size_t>(range - ranges_hz.begin())];
+      if (elevation)
+        gains[n] = wire::mean_gain(solutions[n], elevation->low * pi / 180.0, elevation->high * pi / 180.0);
+    }
+  });
+  return gains;
+}
 
 }  // namespace
 
@@ -40,13 +60,17 @@ std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz) {
 
 Load antenna_load(const std::string& name, const std::string& origin, const wire::Antenna& antenna,
                   const wire::Ground& ground, const std::vector<Range>& ranges_hz, const wire::SolveOptions& options,
-                  unsigned threads, const wire::SweepProgress& progress) {
+                  unsigned threads, const wire::SweepProgress& progress,
+                  const std::vector<std::optional<Range>>& elevations_deg) {
+  require(elevations_deg.empty() || elevations_deg.size() == ranges_hz.size(),
+          "each range needs its elevations, or none");
   const std::vector<double> frequency_hz = antenna_frequencies(ranges_hz);
   Load load{name, origin, ConstantLoad{}, {}};
   std::vector<cdouble> z_ohm;
   std::vector<PowerShares> shares;
-  for (const wire::AntennaSolution& s :
-       wire::sweep_antenna(antenna, ground, frequency_hz, options, threads, progress)) {
+  const std::vector<wire::AntennaSolution> solutions =
+      wire::sweep_antenna(antenna, ground, frequency_hz, options, threads, progress);
+  for (const wire::AntennaSolution& s : solutions) {
     z_ohm.push_back(s.feed_ohm);
     shares.push_back({s.share.radiated, s.share.metal + s.share.coil, s.share.ground, s.share.person, s.share.lump});
     for (const std::string& caution : s.cautions) {
@@ -54,7 +78,11 @@ Load antenna_load(const std::string& name, const std::string& origin, const wire
       if (std::find(known.begin(), known.end(), caution) == known.end()) known.push_back(caution);
     }
   }
-  load.model = make_sampled_load(frequency_hz, std::move(z_ohm), std::move(shares), joined_ratio);
+  SampledLoad samples = make_sampled_load(frequency_hz, std::move(z_ohm), std::move(shares), joined_ratio);
+  const auto stated = [](const std::optional<Range>& elevation) { return elevation.has_value(); };
+  if (std::any_of(elevations_deg.begin(), elevations_deg.end(), stated))
+    samples.path_gain = path_gains(solutions, ranges_hz, elevations_deg, threads);
+  load.model = std::move(samples);
   return load;
 }
 

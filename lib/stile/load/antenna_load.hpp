@@ -1,6 +1,7 @@
 #pragma once
 // A load from the wire solver: sampled over the bands that are used, with where the power goes.
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -27,6 +28,7 @@ std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz);
 ///
 /// Ranges are not joined where their ends are more than 2 % apart; there the load has no value.
 /// @param name, origin  see Load; cautions about thin wires become reading_warnings
+/// @param elevations_deg  one a range, or none: what the load's path_gain is averaged over
 /// @param threads       0: as many as the machine has; the result does not depend on it
 /// @throws DomainError  as antenna_frequencies and solve_antenna; an impedance whose real part is negative
 /// Accuracy: that of sweep_antenna, which solves at most a dozen samples of a band. Samples and what is interpolated
@@ -35,6 +37,7 @@ std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz);
 Load antenna_load(const std::string& name, const std::string& origin, const wire::Antenna& antenna,
                   const wire::Ground& ground, const std::vector<Range>& ranges_hz,
                   const wire::SolveOptions& options = {}, unsigned threads = 0,
-                  const wire::SweepProgress& progress = {});
+                  const wire::SweepProgress& progress = {},
+                  const std::vector<std::optional<Range>>& elevations_deg = {});
 
 }  // namespace stile::load

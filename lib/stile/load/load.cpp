@@ -200,8 +200,8 @@ cdouble impedance_of(const SampledLoad& load, double frequency_hz, const std::st
 SampledLoad make_sampled_load(std::vector<double> frequency_hz, std::vector<cdouble> z_ohm,
                               std::vector<PowerShares> shares, double widest_gap_ratio,
                               std::vector<double> measured_reflection) {
-  SampledLoad load{std::move(frequency_hz),        std::move(z_ohm), std::move(shares),
-                   std::move(measured_reflection), widest_gap_ratio, nullptr};
+  SampledLoad load{std::move(frequency_hz), std::move(z_ohm), std::move(shares), std::move(measured_reflection), {},
+                   widest_gap_ratio,        nullptr};
   const std::size_t n = load.frequency_hz.size();
   require(n > 0, "a sampled load needs at least one sample");
   require(load.z_ohm.size() == n, "a sampled load needs one impedance a frequency");
@@ -263,6 +263,20 @@ std::optional<PowerShares> load_shares(const Load& load, double frequency_hz) {
                    return s;
                  }},
       load.model);
+}
+
+std::optional<double> load_path_gain(const Load& load, double frequency_hz) {
+  require_frequency(frequency_hz);
+  const auto* samples = std::get_if<SampledLoad>(&load.model);
+  if (samples == nullptr || samples->path_gain.empty()) return {};
+  const double f = snapped(*samples, frequency_hz);
+  segment_at(*samples, f, load.name);  // there are data
+  const std::vector<double>& at = samples->frequency_hz;
+  const auto above = static_cast<std::size_t>(std::lower_bound(at.begin(), at.end(), f) - at.begin());
+  const std::size_t below = at[above] == f ? above : above - 1;
+  const double low = samples->path_gain[below], high = samples->path_gain[above];
+  if (!(low > 0.0) || !(high > 0.0)) return {};
+  return above == below ? low : low + (high - low) * (f - at[below]) / (at[above] - at[below]);
 }
 
 bool load_covers(const Load& load, double frequency_hz) {

@@ -54,6 +54,7 @@ struct SampledLoad {
   std::vector<cdouble> z_ohm;               ///< finite, Re >= 0
   std::vector<PowerShares> shares;          ///< one a sample, or empty: not known
   std::vector<double> measured_reflection;  ///< |S11| as read from a reflection measurement, or empty
+  std::vector<double> path_gain;            ///< one a sample, or empty: see load_path_gain; 0: no path is stated there
   double widest_gap_ratio = default_gap_ratio;
   std::shared_ptr<const LoadSegments> segments;
 };
@@ -91,6 +92,11 @@ cdouble load_impedance(const Load& load, double frequency_hz);
 /// Between samples the shares are interpolated like R and scaled to a sum of 1.
 /// @throws DomainError  as load_impedance
 std::optional<PowerShares> load_shares(const Load& load, double frequency_hz);
+
+/// Mean gain into the elevations of a stated path, as a power ratio: what an isotropic radiator fed with the power into the
+/// antenna would have to be multiplied with. Between samples a straight line. Nothing when it is not known.
+/// @throws DomainError  as load_impedance
+std::optional<double> load_path_gain(const Load& load, double frequency_hz);
 
 /// True when load_impedance has a value there. A frequency that is not finite and > 0 gives false.
 bool load_covers(const Load& load, double frequency_hz);

@@ -39,7 +39,7 @@ public:
       : station_(station), arrangement_(arrangement), band_(band) {
     if (station::describe_kind(arrangement.kind).automatic) return;
     if (taps != nullptr) coil_.emplace(arrangement, *taps, band);
-    if (!arrangement.trimmed) {
+    if (!by_hand()) {
       fixed_.assign(station.conditions.size(), set(arrangement, {}));
       return;
     }
@@ -63,7 +63,7 @@ public:
       };
     }
     const bool as_stated = corner.q == 1.0 && corner.ground == 1.0;
-    const auto trimmed = arrangement_.trimmed && !as_stated ? set_in(condition, corner) : std::nullopt;
+    const auto trimmed = by_hand() && !as_stated ? set_in(condition, corner) : std::nullopt;
     const Fixed& fixed = trimmed ? *trimmed : *fixed_[condition];
     if (fixed.coil) {
       return [this, setting = *fixed.coil, q = corner.q](double frequency_hz, cdouble) {
@@ -85,10 +85,10 @@ private:
   std::optional<Fixed> set(const station::Arrangement& wanted, const detail::Corner& corner) const {
     if (wanted.kind == station::ArrangementKind::straight) return Fixed{detail::whole_ladder(wanted, {}), {}};
     if (coil_) {
-      const auto setting = coil_->choose(wanted, station_.transmitter, station_.conditions, corner);
+      const auto setting = coil_->choose(wanted, station_.transmitter, antenna(), corner);
       return setting ? std::optional(Fixed{{}, *setting}) : std::nullopt;
     }
-    const auto match = detail::choose_fixed(wanted, station_.transmitter, station_.conditions, band_, corner);
+    const auto match = detail::choose_fixed(wanted, station_.transmitter, antenna(), band_, corner);
     return match ? std::optional(Fixed{detail::whole_ladder(wanted, *match), {}}) : std::nullopt;
   }
 
@@ -98,6 +98,9 @@ private:
     trimmed.design_condition = station_.conditions[condition].name;
     return set(trimmed, corner);
   }
+
+  bool by_hand() const { return arrangement_.trim != station::Trim::once; }
+  const station::Antenna& antenna() const { return station_.antennas[arrangement_.antenna]; }
 
   const station::Station& station_;
   const station::Arrangement& arrangement_;
@@ -224,8 +227,9 @@ void evaluate_corners(const station::Station& station, const Setting& setting, s
   }
 }
 
-ConditionResult evaluate_condition(const station::Station& station, const Setting& setting, std::size_t index,
-                                   const station::Band& band, const LoadPoints& points, CornerLosses& worst_losses) {
+ConditionResult evaluate_condition(const station::Station& station, const station::Arrangement& arrangement,
+                                   const Setting& setting, std::size_t index, const station::Band& band,
+                                   const LoadPoints& points, CornerLosses& worst_losses) {
   const station::Condition& condition = station.conditions[index];
   ConditionResult result;
   result.condition = condition.name;
@@ -266,7 +270,8 @@ ConditionResult evaluate_condition(const station::Station& station, const Settin
   result.overloads = std::move(worst.overloads);
   result.radiated_w = radiated_w;
   result.bandwidth =
-      match::swr_bandwidth(result.ladder, transmitter.source, condition.load, band.design_hz, transmitter.swr_limit);
+      match::swr_bandwidth(result.ladder, transmitter.source, station::load_of(station, arrangement, index),
+                           band.design_hz, transmitter.swr_limit);
   evaluate_corners(station, setting, index, band, points, result, worst_losses);
   return result;
 }
@@ -299,10 +304,10 @@ void judge(const station::Station& station, const station::Arrangement& arrangem
   const ConditionResult* broken = nullptr;
   for (const ConditionResult& c : result.conditions) {
     if (!c.possible) {
-      const bool without_resistance =
-          std::any_of(station.conditions.begin(), station.conditions.end(), [&](const station::Condition& condition) {
-            return load::load_impedance(condition.load, band.design_hz).real() <= 0.0;
-          });
+      const auto& loads = station.antennas[arrangement.antenna].loads;
+      const bool without_resistance = std::any_of(loads.begin(), loads.end(), [&](const station::AntennaLoad& l) {
+        return load::load_impedance(l.load, band.design_hz).real() <= 0.0;
+      });
       result.worst_swr = network::infinite;
       const station::KindDescription& kind = station::describe_kind(arrangement.kind);
       result.why = without_resistance ? kind.cannot_be_without_resistance : kind.cannot_be;
@@ -468,9 +473,11 @@ std::string spent_name(Spent spent) {
 
 Plan make_plan(const station::Station& station, const std::function<void(const std::string&)>& progress,
                unsigned threads) {
-  for (const station::Condition& condition : station.conditions) {
-    if (condition.wires)
-      throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", condition.name));
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& l : antenna.loads) {
+      if (l.wires)
+        throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", l.load.name));
+    }
   }
   const std::size_t arrangements = station.arrangements.size();
   // Arrangements that wind the same coil share it.
@@ -484,10 +491,13 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
     coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
     if (coil_of[n] == n) wound[n] = detail::wound_coil(a, station);
   }
-  std::vector<std::vector<LoadPoints>> points;  // by band and condition
+  std::vector<std::vector<std::vector<LoadPoints>>> points;  // by band, antenna and condition
   for (const station::Band& band : station.bands) {
     points.emplace_back();
-    for (const station::Condition& condition : station.conditions) points.back().push_back(along(band, condition.load));
+    for (const station::Antenna& antenna : station.antennas) {
+      points.back().emplace_back();
+      for (const station::AntennaLoad& l : antenna.loads) points.back().back().push_back(along(band, l.load));
+    }
   }
 
   std::vector<std::optional<detail::CoilTaps>> taps(station.bands.size() * arrangements);
@@ -515,13 +525,22 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
         progress(fmt::format("{}: {}, {} conditions", band.name, arrangement.name, station.conditions.size()));
       }
       ArrangementResult& result = jobs[j].result;
-      result = {arrangement.name, arrangement.kind, arrangement.trimmed, {}, 0, 0.0, false, false, "", {}};
+      result = {arrangement.name,
+                arrangement.kind,
+                arrangement.trim != station::Trim::once,
+                {},
+                0,
+                0.0,
+                false,
+                false,
+                "",
+                {}};
       const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
       const bool switched = station::describe_kind(arrangement.kind).takes_coil;
       const Setting setting(station, arrangement, band, switched ? &*coil : nullptr);
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
-        result.conditions.push_back(
-            evaluate_condition(station, setting, n, band, points[j / arrangements][n], jobs[j].corners));
+        result.conditions.push_back(evaluate_condition(
+            station, arrangement, setting, n, band, points[j / arrangements][arrangement.antenna][n], jobs[j].corners));
       }
       judge(station, arrangement, band, result);
     }

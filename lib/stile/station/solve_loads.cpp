@@ -1,6 +1,7 @@
 #include <stile/station/solve_loads.hpp>
 
 #include <algorithm>
+#include <optional>
 
 #include <fmt/core.h>
 
@@ -16,32 +17,40 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
       throw DomainError(fmt::format("the station has no condition \"{}\"", name));
   }
   std::vector<Range> ranges_hz = needs.ranges_hz;
+  std::vector<std::optional<Range>> elevations_deg;
   if (ranges_hz.empty()) {
-    for (const Band& band : station.bands) ranges_hz.push_back({band.low_hz, band.high_hz});
+    for (const Band& band : station.bands) {
+      ranges_hz.push_back({band.low_hz, band.high_hz});
+      elevations_deg.push_back(band.path ? std::optional(band.path->elevation_deg) : std::nullopt);
+    }
   }
   const wire::SolveOptions options = wire::with_tables({});  // conditions over one ground share its kernels
-  for (Condition& condition : station.conditions) {
-    const bool needed = needs.conditions.empty() || std::find(needs.conditions.begin(), needs.conditions.end(),
-                                                              condition.name) != needs.conditions.end();
-    if (!condition.wires || !needed) continue;
-    wire::SweepProgress lines;
-    if (progress) {
-      lines = [&](std::size_t done, std::size_t total) {
-        progress(fmt::format("antenna \"{}\": {} of {} frequencies", condition.name, done, total));
-      };
+  for (Antenna& antenna : station.antennas) {
+    for (AntennaLoad& load : antenna.loads) {
+      const std::string name = load.load.name;
+      const bool needed = needs.conditions.empty() ||
+                          std::find(needs.conditions.begin(), needs.conditions.end(), name) != needs.conditions.end();
+      if (!load.wires || !needed) continue;
+      wire::SweepProgress lines;
+      if (progress) {
+        lines = [&](std::size_t done, std::size_t total) {
+          progress(fmt::format("antenna {}\"{}\": {} of {} frequencies",
+                               antenna.name.empty() ? "" : antenna.name + ", ", name, done, total));
+        };
+      }
+      load::antenna_frequencies(ranges_hz);  // what is wrong with the caller's ranges is not the file's fault
+      const StatedWires& wires = *load.wires;
+      try {
+        load.load = load::antenna_load(name, wires.origin, wires.antenna, wires.ground, ranges_hz, options, threads,
+                                       lines, elevations_deg);
+      } catch (const DomainError& error) {
+        throw ParseError(wires.where, error.what());
+      }
+      if (station.whip_on_body && !wires.carried)
+        load.load.reading_warnings.push_back("the whip is carried, but its wires are without [set] and [person]: "
+                                             "the wander between conditions is overstated");
+      load.wires.reset();
     }
-    load::antenna_frequencies(ranges_hz);  // what is wrong with the caller's ranges is not the file's fault
-    const StatedWires& wires = *condition.wires;
-    try {
-      condition.load = load::antenna_load(condition.name, wires.origin, wires.antenna, wires.ground, ranges_hz, options,
-                                          threads, lines);
-    } catch (const DomainError& error) {
-      throw ParseError(wires.where, error.what());
-    }
-    if (station.whip_on_body && !wires.carried)
-      condition.load.reading_warnings.push_back("the whip is carried, but its wires are without [set] and [person]: "
-                                                "the wander between conditions is overstated");
-    condition.wires.reset();
   }
   return station;
 }

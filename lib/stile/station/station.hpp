@@ -6,10 +6,10 @@
 #include <string_view>
 #include <vector>
 
+#include <stile/base/range.hpp>
 #include <stile/coil/analysis.hpp>
 #include <stile/load/load.hpp>
-#include <stile/match/eseries.hpp>
-#include <stile/match/match.hpp>
+#include <stile/match/part_steps.hpp>
 #include <stile/network/foldback.hpp>
 #include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
@@ -29,11 +29,19 @@ struct Transmitter {
 /// Power that the transmitter offers at an SWR. @return  <= its full power
 double power_at_swr(const Transmitter& transmitter, double swr);
 
+/// Where the other station is: the elevations at which this one's power must leave.
+struct Path {
+  Range elevation_deg;               ///< 0..90, low below high
+  std::optional<double> distance_m;  ///< when they follow from it by one hop over layer_height_m
+  Range layer_height_m;              ///< of the reflecting layer over a day
+};
+
 struct Band {
   std::string name;
   double low_hz = 0.0, high_hz = 0.0;
   double use_low_hz = 0.0, use_high_hz = 0.0;  ///< the part that is used: limits and ratings must hold there
   double design_hz = 0.0;                      ///< within it; where a match is designed and a budget is drawn up
+  std::optional<Path> path{};                  ///< nothing: all that leaves counts
 };
 
 /// An antenna of wires in one condition, as a load states it: its geometry is checked, nothing is solved.
@@ -45,11 +53,30 @@ struct StatedWires {
   bool carried = false;  ///< set and person are in it
 };
 
-/// A load in one condition of the ground and the wire.
+/// What an arrangement has to do in a condition.
+enum class Role {
+  normal,    ///< it must hold
+  accident,  ///< what happens is reported: a wire torn off, the whip against a fence
+};
+
+/// A state of the ground, the wire, the hand: the same for every antenna.
 struct Condition {
   std::string name;
+  Role role = Role::normal;
+  std::optional<double> share{};    ///< of the time, > 0, as stated: only their ratios count
+  std::optional<double> lasts_s{};  ///< mean stay, > 0
+};
+
+/// An antenna in one condition.
+struct AntennaLoad {
   load::Load load;                     ///< of wires: without data until solve_loads
   std::optional<StatedWires> wires{};  ///< set while the load is stated as wires and not solved
+};
+
+struct Antenna {
+  std::string name;                ///< empty: that of the top-level [[load]]
+  std::optional<double> mass_kg;   ///< > 0
+  std::vector<AntennaLoad> loads;  ///< one a condition, in the station's order
 };
 
 /// A cable with its length, as an arrangement uses it.
@@ -59,10 +86,19 @@ struct NamedCable {
 };
 
 /// Parts of which fixed matches are made.
-struct Parts {
-  match::PartStock stock{};
-  network::Rating inductor_rating{}, capacitor_rating{};
-  std::optional<match::ESeries> inductor_series, capacitor_series;  ///< preferred values, when parts are bought
+using Parts = match::PartSteps;
+
+/// What a hand moves between conditions on one band.
+enum class Trim { once, tap, trimmer, tap_and_trimmer };
+
+/// "once", "tap", "trimmer", "tap and trimmer".
+std::string_view trim_name(Trim trim);
+
+/// A setting that the file states: it is judged as it is.
+struct StatedSetting {
+  std::string band;
+  std::string condition;                   ///< empty: in every one without its own
+  std::vector<network::Element> elements;  ///< of the match, from transmitter to load
 };
 
 /// Where a switched coil is tapped on a band, as the file states it.
@@ -97,14 +133,25 @@ struct Arrangement {
   tuner::Tuner tuner;                      ///< kind tuner
   SwitchedCoil coil;                       ///< kind switched_coil
   Parts parts;                             ///< kinds l_network, base_coil and switched_coil (its part across)
-  std::string design_condition;            ///< a fixed match is made for it; empty: for the best worst case
-  bool trimmed = false;  ///< a fixed match is set anew by hand in each condition (a tap, a variable part)
+  std::string design_condition;            ///< a fixed match is made for it; empty: for all normal conditions
+  Trim trim = Trim::once;                  ///< of a fixed match
+  std::size_t antenna = 0;                 ///< of Station::antennas
+  std::optional<double> mass_kg{};         ///< of what stands between set and antenna, > 0
+  std::vector<StatedSetting> settings{};   ///< empty: they are searched
 };
 
 /// How far inputs are off, for the bands on results.
 struct Uncertainty {
   double q = 0.15;      ///< relative, of every coil's Q: surface, joints, neighbours (common practice 5-15 %)
   double ground = 0.4;  ///< relative, of the ground's share of the load resistance (real soil +-30..50 %)
+  Range contact_ohm{};  ///< what contacts add in series with each coil and each relay, low >= 0
+  Range temperature_c{20.0, 20.0};  ///< of the coils' metal; a stated Q is that at 20 C
+  double lengths = 0.0;             ///< relative, of whip and wire: the load is that of a frequency so much higher
+};
+
+/// How a verdict is reached.
+struct Decision {
+  double audible_db = 1.0;  ///< what lies within this of the best is as good
 };
 
 struct Station {
@@ -114,15 +161,32 @@ struct Station {
   Transmitter transmitter;
   std::vector<Band> bands;
   std::vector<Condition> conditions;
+  std::vector<Antenna> antennas;    ///< at least one
   std::vector<SwitchedCoil> coils;  ///< all of the file, whether an arrangement names them or not
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
+  Decision decision{};
 };
+
+/// The load of an arrangement's antenna in a condition.
+const load::Load& load_of(const Station& station, const Arrangement& arrangement, std::size_t condition);
+
+/// Elevation at which one hop between two places on the ground leaves and arrives, degrees; below 0 when the layer is under
+/// the horizon halfway.
+///
+/// @param distance_m, height_m  along the ground; of the layer that reflects; > 0, the distance under half the earth
+/// Source: triangle of the earth's centre, one end and the point of reflection over the middle, earth's radius R = 6371 km:
+/// tan(elevation) = (cos a - R/(R + h))/sin a with a = distance/(2 R). Straight rays, so the height is the virtual one.
+/// @throws DomainError  out of range
+double hop_elevation_deg(double distance_m, double height_m);
 
 /// Reads a station from TOML text. README and examples/ describe the file. Nothing is solved: a load given as wires is
 /// kept as stated, for solve_loads.
 ///
 /// @param folder  files named in the text are looked for there
+/// Every fault is found in one pass, save what is a consequence of another; a text that is no TOML ends at its first.
+///
+/// @throws ParseErrors  several faults
 /// @throws ParseError  unreadable, an unknown or missing key, an illegal or implausible value, a file that cannot be
 ///                     read, a band that a load does not cover, bands that take a load of wires to more than
 ///                     most_antenna_samples frequencies: with file, line and column and what would be legal

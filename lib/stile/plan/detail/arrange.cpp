@@ -115,18 +115,19 @@ cdouble behind_cable(const station::Arrangement& arrangement, double frequency_h
   return network::input_impedance({&line, 1}, z_load_ohm);
 }
 
-Goals goals(const station::Arrangement& arrangement, const std::vector<station::Condition>& conditions,
-            const station::Band& band, const Corner& corner) {
+Goals goals(const station::Arrangement& arrangement, const station::Antenna& antenna, const station::Band& band,
+            const Corner& corner) {
   // A trimmed match serves only its own condition, for which one that is made for another may still lose less (or be
   // the only one).
   Goals g;
   cdouble mean = 0.0;
-  for (const station::Condition& condition : conditions) {
-    const cdouble z = corner_impedance(condition.load, band.design_hz, corner);
-    mean += z / static_cast<double>(conditions.size());
-    const bool designed_for = arrangement.design_condition.empty() || arrangement.design_condition == condition.name;
-    if (designed_for || arrangement.trimmed) g.targets_ohm.push_back(z);
-    if (designed_for || !arrangement.trimmed) g.served.push_back(&condition.load);
+  const bool trimmed = arrangement.trim != station::Trim::once;
+  for (const station::AntennaLoad& l : antenna.loads) {
+    const cdouble z = corner_impedance(l.load, band.design_hz, corner);
+    mean += z / static_cast<double>(antenna.loads.size());
+    const bool designed_for = arrangement.design_condition.empty() || arrangement.design_condition == l.load.name;
+    if (designed_for || trimmed) g.targets_ohm.push_back(z);
+    if (designed_for || !trimmed) g.served.push_back(&l.load);
   }
   if (g.targets_ohm.size() > 1) g.targets_ohm.push_back(mean);
   return g;
@@ -147,10 +148,10 @@ MatchRank match_rank(const std::function<network::Ladder(double)>& whole_at, con
 
 std::optional<std::vector<network::Element>> choose_fixed(station::Arrangement arrangement,
                                                           const station::Transmitter& transmitter,
-                                                          const std::vector<station::Condition>& conditions,
-                                                          const station::Band& band, const Corner& corner) {
+                                                          const station::Antenna& antenna, const station::Band& band,
+                                                          const Corner& corner) {
   arrangement.parts.stock.inductor_loss = corner_loss(arrangement.parts.stock.inductor_loss, corner);
-  const Goals goal = goals(arrangement, conditions, band, corner);
+  const Goals goal = goals(arrangement, antenna, band, corner);
   std::optional<std::vector<network::Element>> best;
   MatchRank best_rank{true, network::infinite};
   for (const cdouble& target : goal.targets_ohm) {

@@ -43,10 +43,9 @@ coil::CoilModel wound_coil(const station::Arrangement& arrangement, const statio
     for (const station::Band& band : station.bands) {
       const bool stated = std::any_of(coil.taps.begin(), coil.taps.end(),
                                       [&](const station::StatedTap& t) { return t.band == band.name; });
-      for (const station::Condition& condition : station.conditions) {
+      for (const station::AntennaLoad& l : station.antennas[arrangement.antenna].loads) {
         if (stated) continue;
-        const cdouble z =
-            behind_cable(arrangement, band.design_hz, load::load_impedance(condition.load, band.design_hz));
+        const cdouble z = behind_cable(arrangement, band.design_hz, load::load_impedance(l.load, band.design_hz));
         // A part across wants the branch to be inductive by up to half the transmitter's resistance.
         const cdouble wanted = z - cdouble{0.0, 0.5 * station.transmitter.source.z_ohm.real()};
         const double needed_h = -wanted.imag() / (two_pi * band.design_hz);
@@ -71,7 +70,7 @@ coil::CoilModel wound_coil(const station::Arrangement& arrangement, const statio
 bool same_coil(const station::Arrangement& a, const station::Arrangement& b) {
   // A coil without stated turns is wound for the load behind the cable.
   const bool cables = a.cable_after.has_value() || b.cable_after.has_value();
-  if (a.kind != b.kind || (a.coil.turns == 0.0 && cables)) return false;
+  if (a.kind != b.kind || (a.coil.turns == 0.0 && (cables || a.antenna != b.antenna))) return false;
   const auto section = [](const coil::Section& s) { return std::tie(s.start_m, s.turns, s.pitch_m, s.last_pitch_m); };
   const auto tap = [](const station::StatedTap& t) { return std::tie(t.band, t.turns); };
   const auto equal = [](const auto& x, const auto& y, const auto& parts) {
@@ -208,10 +207,9 @@ std::vector<std::size_t> CoilOnBand::taps_for(coil::Unused unused, double transm
 }
 
 std::optional<CoilSetting> CoilOnBand::choose(const station::Arrangement& arrangement,
-                                              const station::Transmitter& transmitter,
-                                              const std::vector<station::Condition>& conditions,
+                                              const station::Transmitter& transmitter, const station::Antenna& antenna,
                                               const Corner& corner) const {
-  const Goals goal = goals(arrangement, conditions, band_, corner);
+  const Goals goal = goals(arrangement, antenna, band_, corner);
   const double transmitter_ohm = transmitter.source.z_ohm.real(), omega = two_pi * band_.design_hz;
   std::optional<CoilSetting> best;
   MatchRank best_rank{true, network::infinite};

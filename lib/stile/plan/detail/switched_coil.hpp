@@ -67,7 +67,7 @@ public:
 
   /// The best setting by match_rank; nothing when no tap gives one.
   std::optional<CoilSetting> choose(const station::Arrangement& arrangement, const station::Transmitter& transmitter,
-                                    const std::vector<station::Condition>& conditions, const Corner& corner) const;
+                                    const station::Antenna& antenna, const Corner& corner) const;
 
 private:
   std::vector<std::size_t> taps_for(coil::Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,

@@ -32,15 +32,20 @@ std::string question(double value, const Plausible& range) {
   return fmt::format("; was another unit meant? (a bare number is in {})", unit_name(range.unit));
 }
 
+/// What stands for a value that has a fault, so that the rest can be read.
+double typical(const Plausible& range) {
+  return range.least > 0.0 ? std::sqrt(range.least * range.most) : 0.5 * (range.least + range.most);
+}
+
 }  // namespace
 
 void check_plausible(const TomlTable& table, std::string_view key, double value, const Plausible& range) {
   if (within(value, range)) return;
-  table.fail(key,
-             fmt::format("\"{}\" in {} is {}; plausible for {}: {}{} to {}{}", key, table.name(),
-                         print_quantity(value, range.unit, 4), range.what,
-                         range.zero && range.least > 0.0 ? "0, or " : "", print_quantity(range.least, range.unit, 4),
-                         print_quantity(range.most, range.unit, 4), question(value, range)));
+  table.fault(key,
+              fmt::format("\"{}\" in {} is {}; plausible for {}: {}{} to {}{}", key, table.name(),
+                          print_quantity(value, range.unit, 4), range.what,
+                          range.zero && range.least > 0.0 ? "0, or " : "", print_quantity(range.least, range.unit, 4),
+                          print_quantity(range.most, range.unit, 4), question(value, range)));
 }
 
 double plausible_value(const TomlTable& table, std::string_view key, const Plausible& range) {
@@ -53,7 +58,7 @@ double plausible_value(const TomlTable& table, std::string_view key, const Plaus
     if (range.least >= 0.0) value = *table.find_not_negative(key, range.unit);
   }
   check_plausible(table, key, value, range);
-  return value;
+  return table.faulted(key) ? typical(range) : value;
 }
 
 std::optional<double> find_plausible(const TomlTable& table, std::string_view key, const Plausible& range) {
@@ -61,8 +66,11 @@ std::optional<double> find_plausible(const TomlTable& table, std::string_view ke
 }
 
 std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range) {
-  std::vector<double> values = table.positives(key, range.unit);
-  for (const double value : values) check_plausible(table, key, value, range);
+  std::vector<double> values = range.least > 0.0 ? table.positives(key, range.unit) : table.quantities(key, range.unit);
+  for (double& value : values) {
+    check_plausible(table, key, value, range);
+    if (table.faulted(key)) value = typical(range);
+  }
   return values;
 }
 

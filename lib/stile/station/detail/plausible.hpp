@@ -44,6 +44,18 @@ inline constexpr Plausible antenna_resistance{"a resistance of an antenna", Unit
 inline constexpr Plausible antenna_capacitance{"an antenna's capacitance", Unit::farad, 0.1e-12, 100e-9};
 inline constexpr Plausible antenna_inductance{"an antenna's inductance", Unit::henry, 1e-9, 1e-3, or_none};
 
+// Conditions, paths and what is carried.
+inline constexpr Plausible share_of_time{"a share of the time", Unit::one, 1e-6, 100.0};
+inline constexpr Plausible stay{"how long a condition lasts", Unit::second, 0.1, 1e6};
+inline constexpr Plausible elevation{"an elevation", Unit::degree, 0.0, 90.0};
+inline constexpr Plausible path_distance{"the distance of the other station", Unit::metre, 1e3, 10e6};
+inline constexpr Plausible layer_height{"the height of a reflecting layer", Unit::metre, 50e3, 1000e3};
+inline constexpr Plausible mass{"the mass of what is carried", Unit::kilogram, 1e-3, 100.0};
+inline constexpr Plausible audible{"what can be heard", Unit::decibel, 0.0, 20.0};
+inline constexpr Plausible added_contact{"what contacts add", Unit::ohm, 0.0, 1e3};
+inline constexpr Plausible relative{"a relative uncertainty", Unit::one, 0.0, 0.999999};
+inline constexpr Plausible relative_length{"the uncertainty of lengths", Unit::one, 0.0, 0.2};
+
 // Cables.
 inline constexpr Plausible cable_length{"a cable", Unit::metre, 1e-3, 50.0};
 inline constexpr Plausible cable_impedance{"a cable's impedance", Unit::ohm, 5.0, 2e3};
@@ -103,7 +115,8 @@ inline constexpr Plausible contact_resistance{"the resistance of a hand's contac
 
 }  // namespace plausible
 
-/// @throws ParseError  the value is outside `range`: what it is, what is plausible, and which unit may have been meant
+/// A fault when the value is outside `range`: what it is, what is plausible, and which unit may have been meant. Reading can
+/// go on behind it.
 void check_plausible(const TomlTable& table, std::string_view key, double value, const Plausible& range);
 
 /// The key's quantity. @throws ParseError  missing, not such a quantity, not plausible
@@ -112,7 +125,7 @@ double plausible_value(const TomlTable& table, std::string_view key, const Plaus
 /// The same where the key may be absent.
 std::optional<double> find_plausible(const TomlTable& table, std::string_view key, const Plausible& range);
 
-/// An array of quantities > 0, not empty, each plausible.
+/// An array of quantities, not empty, each plausible.
 std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range);
 
 }  // namespace stile::station::detail

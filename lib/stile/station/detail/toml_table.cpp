@@ -1,6 +1,8 @@
 #include <stile/station/detail/toml_table.hpp>
 
 #include <algorithm>
+#include <cmath>
+#include <set>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -10,10 +12,22 @@
 
 namespace stile::station::detail {
 
+/// What is wrong with a document that is read to its end.
+struct Faults {
+  std::vector<ParseError> found;
+  std::set<std::pair<const toml::table*, std::string>> keys;  // that have one
+
+  void note(const ParseError& error) {
+    const auto same = [&](const ParseError& known) { return std::string_view(known.what()) == error.what(); };
+    if (std::none_of(found.begin(), found.end(), same)) found.push_back(error);
+  }
+};
+
 struct TomlNode {
   std::shared_ptr<const toml::table> document;
   const toml::table* table;
   std::string file;
+  std::shared_ptr<Faults> faults;  // nothing: the first is thrown
 
   Where where(const toml::node& node) const { return {file, node.source().begin.line, node.source().begin.column}; }
 };
@@ -21,7 +35,7 @@ struct TomlNode {
 namespace {
 
 std::shared_ptr<const TomlNode> inside(const TomlNode& parent, const toml::table& table) {
-  return std::make_shared<const TomlNode>(TomlNode{parent.document, &table, parent.file});
+  return std::make_shared<const TomlNode>(TomlNode{parent.document, &table, parent.file, parent.faults});
 }
 
 std::string type_name(const toml::node& node) {
@@ -50,15 +64,66 @@ Where content(Where where) {
 
 }  // namespace
 
-TomlTable TomlTable::parse(std::string_view text, const std::string& file) {
+namespace {
+
+std::shared_ptr<const TomlNode> parsed(std::string_view text, const std::string& file, std::shared_ptr<Faults> faults) {
   try {
     auto document = std::make_shared<const toml::table>(toml::parse(text, file));
     const toml::table* root = document.get();
-    return {std::make_shared<const TomlNode>(TomlNode{std::move(document), root, file}), std::string(document_name)};
+    return std::make_shared<const TomlNode>(TomlNode{std::move(document), root, file, std::move(faults)});
   } catch (const toml::parse_error& error) {
     std::string message(error.description());
     std::replace(message.begin(), message.end(), '\n', ' ');
     throw ParseError({file, error.source().begin.line, error.source().begin.column}, message);
+  }
+}
+
+}  // namespace
+
+TomlTable TomlTable::parse(std::string_view text, const std::string& file) {
+  return {parsed(text, file, nullptr), std::string(document_name)};
+}
+
+TomlTable TomlTable::parse_all(std::string_view text, const std::string& file) {
+  return {parsed(text, file, std::make_shared<Faults>()), std::string(document_name)};
+}
+
+std::size_t TomlTable::faults() const { return node_->faults ? node_->faults->found.size() : 0; }
+
+std::size_t TomlTable::begin_item() const { return faults(); }
+
+void TomlTable::end_item(std::size_t before, const ParseError& error) const {
+  if (!node_->faults) throw error;
+  if (faults() == before) node_->faults->note(error);
+}
+
+void TomlTable::finish() const {
+  if (faults() == 1) throw node_->faults->found.front();
+  if (faults() > 1) throw ParseErrors(node_->faults->found);
+}
+
+bool TomlTable::faulted(std::string_view key) const {
+  return node_->faults && node_->faults->keys.count({node_->table, std::string(key)}) != 0;
+}
+
+void TomlTable::fault(std::string_view key, const std::string& message) const {
+  if (faulted(key)) return;
+  const ParseError error(where(key), message);
+  if (!node_->faults) throw error;
+  node_->faults->note(error);
+  node_->faults->keys.insert({node_->table, std::string(key)});
+}
+
+/// What `read` gives, or where that fails and faults are noted, `legal`.
+template <class Value, class Read>
+Value TomlTable::noted(std::string_view key, Value legal, const Read& read) const {
+  if (!node_->faults) return read();
+  try {
+    return read();
+  } catch (const ParseError& error) {
+    node_->faults->note(error);
+    node_->faults->keys.insert({node_->table, std::string(key)});
+    return legal;
   }
 }
 
@@ -67,6 +132,11 @@ bool TomlTable::has(std::string_view key) const { return node_->table->contains(
 bool TomlTable::is_text(std::string_view key) const {
   const toml::node* node = node_->table->get(key);
   return node != nullptr && node->is_string();
+}
+
+bool TomlTable::is_array(std::string_view key) const {
+  const toml::node* node = node_->table->get(key);
+  return node != nullptr && node->is_array();
 }
 
 Where TomlTable::where(std::string_view key) const {
@@ -110,47 +180,59 @@ void check_positive(const TomlTable& self, const TomlNode& owner, std::string_vi
 }  // namespace
 
 std::string TomlTable::text(std::string_view key) const {
-  const toml::node& value = get(*this, *node_, key);
-  const auto* text = value.as_string();
-  if (text == nullptr) fail(key, fmt::format("\"{}\" in {} must be a text, not {}", key, name_, type_name(value)));
-  if (text->get().empty()) fail(key, fmt::format("\"{}\" in {} must not be empty", key, name_));
-  const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
-  if (std::any_of(text->get().begin(), text->get().end(), control)) {
-    fail(key, fmt::format("\"{}\" in {} must be one line without control characters", key, name_));
-  }
-  return text->get();
+  return noted(key, std::string("?"), [&] {
+    const toml::node& value = get(*this, *node_, key);
+    const auto* text = value.as_string();
+    if (text == nullptr) fail(key, fmt::format("\"{}\" in {} must be a text, not {}", key, name_, type_name(value)));
+    if (text->get().empty()) fail(key, fmt::format("\"{}\" in {} must not be empty", key, name_));
+    const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
+    if (std::any_of(text->get().begin(), text->get().end(), control)) {
+      fail(key, fmt::format("\"{}\" in {} must be one line without control characters", key, name_));
+    }
+    return text->get();
+  });
 }
 
 double TomlTable::quantity(std::string_view key, Unit unit) const {
-  return read(*this, *node_, key, get(*this, *node_, key), unit);
+  return noted(key, 1.0, [&] { return read(*this, *node_, key, get(*this, *node_, key), unit); });
 }
 
 double TomlTable::positive(std::string_view key, Unit unit) const {
-  const toml::node& value = get(*this, *node_, key);
-  const double number = read(*this, *node_, key, value, unit);
-  check_positive(*this, *node_, key, value, number, unit);
-  return number;
+  return noted(key, 1.0, [&] {
+    const toml::node& value = get(*this, *node_, key);
+    const double number = read(*this, *node_, key, value, unit);
+    check_positive(*this, *node_, key, value, number, unit);
+    return number;
+  });
 }
 
 cdouble TomlTable::impedance(std::string_view key) const {
-  const toml::node& value = get(*this, *node_, key);
-  if (const auto* text = value.as_string()) return read_impedance(text->get(), content(node_->where(value)));
-  return read(*this, *node_, key, value, Unit::ohm);
+  return noted(key, cdouble(50.0), [&]() -> cdouble {
+    const toml::node& value = get(*this, *node_, key);
+    if (const auto* text = value.as_string()) return read_impedance(text->get(), content(node_->where(value)));
+    return read(*this, *node_, key, value, Unit::ohm);
+  });
 }
 
-std::vector<double> TomlTable::positives(std::string_view key, Unit unit) const {
-  const toml::node& value = get(*this, *node_, key);
-  const auto* array = value.as_array();
-  if (array == nullptr || array->empty()) {
-    fail(key, fmt::format("\"{}\" in {} must be an array of values, such as [\"1 {}\", \"2 {}\"]", key, name_,
-                          unit_name(unit), unit_name(unit)));
-  }
-  std::vector<double> numbers;
-  for (const toml::node& item : *array) {
-    numbers.push_back(read(*this, *node_, key, item, unit));
-    check_positive(*this, *node_, key, item, numbers.back(), unit);
-  }
-  return numbers;
+std::vector<double> TomlTable::positives(std::string_view key, Unit unit) const { return array(key, unit, true); }
+
+std::vector<double> TomlTable::quantities(std::string_view key, Unit unit) const { return array(key, unit, false); }
+
+std::vector<double> TomlTable::array(std::string_view key, Unit unit, bool positive_only) const {
+  return noted(key, std::vector<double>{1.0}, [&] {
+    const toml::node& value = get(*this, *node_, key);
+    const auto* array = value.as_array();
+    if (array == nullptr || array->empty()) {
+      fail(key, fmt::format("\"{}\" in {} must be an array of values, such as [\"1 {}\", \"2 {}\"]", key, name_,
+                            unit_name(unit), unit_name(unit)));
+    }
+    std::vector<double> numbers;
+    for (const toml::node& item : *array) {
+      numbers.push_back(read(*this, *node_, key, item, unit));
+      if (positive_only) check_positive(*this, *node_, key, item, numbers.back(), unit);
+    }
+    return numbers;
+  });
 }
 
 std::vector<std::string> TomlTable::texts(std::string_view key) const {
@@ -187,11 +269,13 @@ std::vector<std::vector<double>> TomlTable::rows(std::string_view key, Unit unit
 }
 
 bool TomlTable::flag(std::string_view key, bool fallback) const {
-  const toml::node* value = node_->table->get(key);
-  if (value == nullptr) return fallback;
-  const auto* flag = value->as_boolean();
-  if (flag == nullptr) fail(key, fmt::format("\"{}\" in {} must be true or false", key, name_));
-  return flag->get();
+  return noted(key, fallback, [&] {
+    const toml::node* value = node_->table->get(key);
+    if (value == nullptr) return fallback;
+    const auto* flag = value->as_boolean();
+    if (flag == nullptr) fail(key, fmt::format("\"{}\" in {} must be true or false", key, name_));
+    return flag->get();
+  });
 }
 
 std::optional<std::string> TomlTable::find_text(std::string_view key) const {
@@ -206,8 +290,8 @@ std::optional<double> TomlTable::find_not_negative(std::string_view key, Unit un
   if (!has(key)) return std::nullopt;
   const double number = quantity(key, unit);
   if (number < 0.0)
-    fail(key, fmt::format("\"{}\" in {} is {} and must be >= 0", key, name_, print_quantity(number, unit, 6)));
-  return number;
+    fault(key, fmt::format("\"{}\" in {} is {} and must be >= 0", key, name_, print_quantity(number, unit, 6)));
+  return std::max(0.0, number);
 }
 
 std::optional<TomlTable> TomlTable::find_table(std::string_view key) const {
@@ -259,8 +343,11 @@ std::vector<std::pair<std::string, TomlTable>> TomlTable::named_tables(std::stri
 void TomlTable::only(std::initializer_list<std::string_view> legal) const {
   for (const auto& [key, value] : *node_->table) {
     if (std::find(legal.begin(), legal.end(), key.str()) != legal.end()) continue;
-    throw ParseError({node_->file, key.source().begin.line, key.source().begin.column},
-                     fmt::format("unknown key \"{}\" in {}; legal: {}", key.str(), name_, fmt::join(legal, ", ")));
+    const ParseError error(
+        {node_->file, key.source().begin.line, key.source().begin.column},
+        fmt::format("unknown key \"{}\" in {}; legal: {}", key.str(), name_, fmt::join(legal, ", ")));
+    if (!node_->faults) throw error;
+    node_->faults->note(error);
   }
 }
 

@@ -1,0 +1,37 @@
+#pragma once
+// The antennas of a station file and their conditions. Internal to the room.
+
+#include <string>
+#include <vector>
+
+#include <stile/station/detail/toml_table.hpp>
+#include <stile/station/station.hpp>
+
+namespace stile::station::detail {
+
+struct AntennaTables {
+  std::vector<Antenna> antennas;
+  std::vector<Condition> conditions;
+};
+
+/// [[load]] or [[antenna]], joined by their conditions' names, with what [[condition]] says about these.
+/// @param folder  files named in the text are looked for there
+AntennaTables antennas_from(const TomlTable& document, const std::string& folder);
+
+/// Gives every band its path, from [path] or [[path]].
+void read_paths(const TomlTable& document, std::vector<Band>& bands);
+
+/// Loads must have data along every band, and those of wires must be worth the number of frequencies.
+void check_cover(const TomlTable& document, const std::vector<Band>& bands, const AntennaTables& tables);
+
+/// Runs `make`; what it finds wrong is reported at the key's place.
+template <class Make>
+auto at(const TomlTable& table, std::string_view key, const Make& make) {
+  try {
+    return make();
+  } catch (const DomainError& error) {
+    table.fail(key, error.what());
+  }
+}
+
+}  // namespace stile::station::detail
