@@ -64,3 +64,28 @@ TEST_CASE("the distance to overhead lines is the published one") {
   // Energy Networks Association (UK), angling guidance, 2016: 30 m.
   CHECK(says(find(cautions({}), "overhead lines")->text, "30 m"));
 }
+
+TEST_CASE("the exposure caution scales with power and carries what was computed") {
+  const auto with = [](double power_w, std::vector<std::string> findings) {
+    CautionCase facts{power_w, 0.0, "", 7e6, false, true, {}};
+    facts.findings = std::move(findings);
+    return find(cautions(facts), "exposure")->text;
+  };
+  // 0.08 W/kg (47 CFR 1.1310(c)): 62.5 kg at 5 W, 250 kg at 20 W.
+  CHECK(says(with(5.0, {}), "5 W cannot heat a whole body above 0.08 W/kg when it has more than 62.5 kg"));
+  CHECK(says(with(20.0, {}), "20 W can exceed the public restriction on the whole body"));
+  CHECK(says(with(20.0, {}), "less than 250 kg"));
+  CHECK(says(with(5.0, {"head 1.4 times the public level"}),
+             "Computed for this antenna: head 1.4 times the public level"));
+  CHECK(says(with(5.0, {"head 1.4 times the public level"}), "not a basic restriction exceeded"));
+}
+
+TEST_CASE("nobody reads a green light into the cautions") {
+  for (const double power_w : {0.0, 0.01, 5.0, 100.0}) {
+    for (const Caution& c : cautions({power_w, 300.0, "", 7e6, true, true, {}})) {
+      INFO(c.text);
+      CHECK(!says(c.text, "safe"));
+      CHECK(!says(c.basis, "safe"));
+    }
+  }
+}

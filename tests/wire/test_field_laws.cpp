@@ -141,11 +141,11 @@ TEST_CASE("near field of an imposed sinusoidal current over a perfect plane is t
 }
 
 TEST_CASE("near field of five worked pack stations with their stated currents") {
-  // Three models of the same base current. "pec": sinusoid over a perfect plane at the base, "integral": straight-line
-  // current of a whip alone in space, both computed here to what the tables' digits allow; "qs": the quasi-static form
-  // of the second, which has no retardation: 3 % of E and 1 % of H up to 0.5 m as its source says, measured here up to
-  // 6.7 % and 1.5 % where k r stays below 0.15, and at 14.2 MHz beside the base; farther out it is left out, since its own
-  // validity (k r below 0.4 at 1 and 2 m) ends.
+  // Three models of the same base current. "pec": sinusoid over a perfect plane at the base, and "integral": straight-line
+  // current of a whip alone in space; both computed here to what the tables' digits allow. They differ from each other
+  // by up to 60 % in H and 40 % in E, because the plane under the base carries the return current and the lone
+  // whip has none. "qs" is the quasi-static form of the second: within its own validity (k h below 0.4, up to 0.5 m) 3 %
+  // of E and 1 % of H as its source says; beyond, where waves begin, up to 16 % too low (case B, k h = 0.71, at 2 m).
   const Table stations = safety_reference("nearfield_stations.csv"), table = safety_reference("nearfield_vectors.csv");
   int pec = 0, integral = 0;
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
@@ -161,10 +161,9 @@ TEST_CASE("near field of five worked pack stations with their stated currents") 
     CHECK(relative(n.e_v_m(), table.number(row, "E_integral_V_per_m")) <= 1e-5);
     CHECK(relative(n.h_a_m(), table.number(row, "H_integral_A_per_m")) <= 1e-5);
     ++integral;
-    if (table.number(row, "rho_m") <= 0.5) {
-      CHECK(relative(n.e_v_m(), table.number(row, "E_qs_V_per_m")) <= 0.075);
-      CHECK(relative(n.h_a_m(), table.number(row, "H_qs_A_per_m")) <= 0.02);
-    }
+    const bool valid = k * h < 0.4 && table.number(row, "rho_m") <= 0.5;
+    CHECK(relative(n.e_v_m(), table.number(row, "E_qs_V_per_m")) <= (valid ? 0.03 : 0.19));  // 0.16 of n, 0.19 of qs
+    CHECK(relative(n.h_a_m(), table.number(row, "H_qs_A_per_m")) <= (valid ? 0.01 : 0.18));
     if (table.text(row, "E_pec_V_per_m").empty()) continue;
     const AntennaSolution plane = imposed(perfect_ground(), f, 0.0, h, 1000,
                                           [&](double z) { return base_a * std::sin(k * (h - z)) / std::sin(k * h); });

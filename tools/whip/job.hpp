@@ -1,10 +1,12 @@
 #pragma once
 // What stile-whip is asked for, and what came out.
 
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
+#include <stile/safety/assess.hpp>
 #include <stile/safety/cautions.hpp>
 #include <stile/wire/antenna_study.hpp>
 #include <stile/wire/condition_sweep.hpp>
@@ -24,6 +26,7 @@ struct WhipJob {
   std::vector<wire::ConditionSweep> cases;
   std::vector<wire::AntennaStudy> studies;
   std::vector<std::string> warnings;
+  std::optional<safety::Assessment> exposure;  ///< cases in the order of conditions and their frequencies
   std::vector<safety::Caution> caution_list;
 };
 

@@ -21,6 +21,7 @@
 #include "cli/run.hpp"
 #include "cli/table.hpp"
 #include "whip/charts.hpp"
+#include "whip/exposure.hpp"
 #include "whip/report.hpp"
 
 namespace {
@@ -28,7 +29,7 @@ namespace {
 using namespace stile;
 using namespace stile::tools;
 
-constexpr const char* shows = "impedance, smith, power, current, pattern, study";
+constexpr const char* shows = "impedance, smith, power, current, pattern, study, exposure, side";
 
 Description describe_tool() {
   Description d;
@@ -79,7 +80,8 @@ Description describe_tool() {
        "standard output, and the result only with -o",
        false, true},
       {"--show", "WHAT",
-       std::string("what --chart draws: ") + shows + "; default impedance; the last three at one frequency"}};
+       std::string("what --chart draws: ") + shows + "; default impedance; the last five at one frequency"}};
+  for (Option& option : exposure_options()) d.options.push_back(std::move(option));
   d.notes =
       "Efficiency is the share of the power into the feed that reaches the far field; ground, metal and coils "
       "have the rest.\n"
@@ -104,6 +106,7 @@ Description describe_tool() {
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"}), only_with({"--reference"}, {"--show smith"}),
              only_with({"--detail"}, {"--json"}), not_with({"--study"}, {"--csv"})};
+  for (Rule& rule : exposure_rules()) d.rules.push_back(std::move(rule));
   return d;
 }
 
@@ -229,7 +232,8 @@ WhipJob read_job(const Arguments& arguments) {
     throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal: {}", job.show, shows));
   }
   if (job.task.frequency_hz.size() != 1) {
-    const bool one = job.show == "current" || job.show == "pattern" || job.show == "study";
+    const bool one = job.show == "current" || job.show == "pattern" || job.show == "study" || job.show == "exposure" ||
+                     job.show == "side";
     if (one) throw UsageError("--show " + job.show + " draws one frequency; legal: a single --frequency");
     if (arguments.has("--study")) throw UsageError("--study is made at one frequency; legal: a single --frequency");
   }
@@ -270,6 +274,9 @@ std::string run(const Description& description, const Arguments& arguments) {
   const auto touchstone = arguments.text("--touchstone");
   const auto result = arguments.result_output();
   WhipJob job = read_job(arguments);
+  const auto record = arguments.text("--record");
+  const bool assess = arguments.has("--exposure") || record || job.show == "exposure" || job.show == "side";
+  safety::AssessOptions exposure = read_exposure(arguments);
   std::vector<std::string> touchstone_files;
   if (touchstone) touchstone_files = touchstone_names(job, *touchstone);
 
@@ -289,6 +296,14 @@ std::string run(const Description& description, const Arguments& arguments) {
         job.studies.push_back(
             wire::study_antenna(c, job.task.frequency_hz.front(), job.tuning_q, job.task.options, step));
     }
+    if (assess) {
+      exposure.exposure.solve = job.task.options;
+      exposure.exposure.threads = job.task.threads;
+      job.exposure =
+          safety::assess(exposure_cases(job.cases, job.power_w), exposure, [&](std::size_t done, std::size_t of) {
+            progress.step(fmt::format("exposure, {} of {}", done + 1, of));
+          });
+    }
   }
   for (const wire::ConditionSweep& c : job.cases) {
     for (const std::string& warning : c.warnings) job.warnings.push_back(c.wires.name + ": " + warning);
@@ -302,6 +317,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (result && format == Format::json) outputs.add(*result, whip_json(job));
   if (result && format != Format::json) outputs.add(*result, format == Format::csv ? whip_csv(job) : whip_text(job));
   if (!files.empty()) add_chart(whip_chart(job, *arguments.text("FILE.toml")), files, description, arguments, outputs);
+  if (record) outputs.add(*record, whip_record(*job.exposure, arguments));
   outputs.commit();
   return least ? whip_reason(job, *least) : "";
 }

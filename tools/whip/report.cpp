@@ -21,6 +21,7 @@
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
+#include "whip/exposure.hpp"
 
 namespace stile::tools {
 namespace {
@@ -137,6 +138,7 @@ Json json_point(const WhipJob& job, const wire::ConditionSweep& c, const wire::C
     j["pattern"] = std::move(pattern);
     j["currents"] = std::move(currents);
   }
+  if (job.exposure) add_exposure(j, *job.exposure, c.wires.name, s.frequency_hz);
   return j;
 }
 
@@ -299,6 +301,7 @@ std::vector<safety::Caution> whip_cautions(const WhipJob& job) {
   facts.load_voltage_v_peak = voltage.value;
   facts.load_voltage_where =
       print_quantity(voltage.frequency_hz, Unit::hertz, 6) + ", " + voltage.condition + ", all of it accepted";
+  if (job.exposure) facts.findings = safety::public_findings(job.exposure->verdicts);
   return safety::cautions(facts);
 }
 
@@ -330,6 +333,7 @@ Pieces whip_json(const WhipJob& job) {
     j["study"] = Json::array();
     for (const wire::AntennaStudy& study : job.studies) j["study"].push_back(json_study(study));
   }
+  if (job.exposure) j["exposure"] = exposure_json(*job.exposure);
   j["warnings"] = job.warnings;
   j["cautions"] = cautions_json(job.caution_list);
   std::vector<std::pair<std::size_t, std::size_t>> points;  // condition and frequency of each
@@ -344,6 +348,7 @@ Pieces whip_json(const WhipJob& job) {
 }
 
 std::string whip_csv(const WhipJob& job) {
+  if (job.exposure) return exposure_csv(*job.exposure) + cautions_csv(job.caution_list);
   std::vector<std::string> heading{"condition",  "frequency_hz",        "feed_r_ohm",        "feed_x_ohm",
                                    "efficiency", "ground_loss_share",   "metal_loss_share",  "coil_loss_share",
                                    "q",          "feed_voltage_v_peak", "effective_height_m"};
@@ -426,6 +431,7 @@ std::string whip_text(const WhipJob& job) {
                         "+-30..50 % on the lost part of R.",
                   0, 112);
   for (const std::string& warning : job.warnings) text += wrapped("Warning: " + warning, 0, 112);
+  if (job.exposure) text += "\n" + exposure_text(*job.exposure);
   return text + "\n" + cautions_text(job.caution_list);
 }
 

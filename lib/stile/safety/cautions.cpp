@@ -25,11 +25,33 @@ Caution base_voltage(const CautionCase& facts) {
 
 Caution exposure(const CautionCase& facts) {
   std::string text =
-      "Next to a short whip the field follows the base current, not the radiated power; a far-field distance is not "
-      "safe there. "
-      "Keep head and back as far from the whip and its base as the pack allows, use the least power, keep overs short; "
-      "implants: ask a physician first.";
+      "Next to a short whip the field follows the base current, not the radiated power; a far-field distance "
+      "is too short there. ";
   std::string basis = "common practice; reactive field within lambda/(2 pi)";
+  if (facts.power_w > 0.0) {
+    // Whole-body restriction of the public, 0.08 W/kg.
+    const double mass_kg = facts.power_w / 0.08;
+    text +=
+        mass_kg <= 75.0
+            ? fmt::format(
+                  "{} cannot heat a whole body above 0.08 W/kg when it has more than {:.4g} kg, but hands, eyes "
+                  "and the skin at a contact have their own limits. ",
+                  print_quantity(facts.power_w, Unit::watt, 3), mass_kg)
+            : fmt::format("{} can exceed the public restriction on the whole body, 0.08 W/kg, in a body of less than "
+                          "{:.4g} kg that takes all of it: evaluate it. ",
+                          print_quantity(facts.power_w, Unit::watt, 3), mass_kg);
+    basis += "; 0.08 W/kg: 47 CFR 1.1310(c)";
+  }
+  text +=
+      facts.findings.empty()
+          ? "Keep head and back as far from the whip and its base as the pack allows, use the least power, keep overs "
+            "short; implants: ask a physician first."
+          : "Computed for this antenna: ";
+  for (std::size_t n = 0; n < facts.findings.size(); ++n) text += (n > 0 ? "; " : "") + facts.findings[n];
+  if (!facts.findings.empty())
+    text +=
+        ". A reference level exceeded is not a basic restriction exceeded; local codes and licensed practice decide; "
+        "implants: ask a physician first.";
   if (facts.frequency_hz > 0.0) {
     text += fmt::format(" The near field reaches out to about {} at {}.",
                         print_quantity(speed_of_light_m_s / (two_pi * facts.frequency_hz), Unit::metre, 2),

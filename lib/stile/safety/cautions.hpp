@@ -13,7 +13,8 @@ struct CautionCase {
   std::string load_voltage_where;    ///< "80 m, lifted": band and condition of that voltage
   double frequency_hz = 0.0;         ///< the lowest frequency used
   bool automatic_tuner = false;
-  bool whip_on_body = false;  ///< the whip is carried (a pack); otherwise the general wording
+  bool whip_on_body = false;               ///< the whip is carried (a pack); otherwise the general wording
+  std::vector<std::string> findings = {};  ///< verdicts of an evaluation of this very antenna, a line each
 };
 
 struct Caution {

@@ -1,0 +1,364 @@
+#include <stile/safety/exposure.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/base/quantity.hpp>
+#include <stile/wire/near_field.hpp>
+
+namespace stile::safety {
+
+using wire::NearField;
+using wire::Vec3;
+
+namespace {
+
+constexpr std::array<double, 3> bystander_m{1.0, 2.0, 5.0};
+constexpr double beyond_end_m = 0.2;
+constexpr std::array<double, 6> raises_m{0.1, 0.2, 0.3, 0.5, 0.7, 1.0};
+
+struct Body {
+  FieldAt whole;
+  FieldAt worst;  ///< of its points
+};
+
+Body body_field(const Bystander& person, std::span<const Vec3> line, std::span<const NearField> fields,
+                std::span<const NearField> with_person, double clearance_m) {
+  double e2 = 0.0, h2 = 0.0, with_e2 = 0.0, with_h2 = 0.0;
+  std::size_t strongest = 0;
+  for (std::size_t n = 0; n < line.size(); ++n) {
+    e2 += fields[n].e_v_m() * fields[n].e_v_m();
+    h2 += fields[n].h_a_m() * fields[n].h_a_m();
+    if (fields[n].e_v_m() > fields[strongest].e_v_m()) strongest = n;
+    if (with_person.empty()) continue;
+    with_e2 += with_person[n].e_v_m() * with_person[n].e_v_m();
+    with_h2 += with_person[n].h_a_m() * with_person[n].h_a_m();
+  }
+  const double count = static_cast<double>(line.size());
+  Body b;
+  b.whole = {person.name, line[strongest], false, true, std::sqrt(e2 / count), std::sqrt(h2 / count), {},
+             {},          clearance_m};
+  b.worst = {person.name, line[strongest], false, false, fields[strongest].e_v_m(), 0.0, {}, {}, clearance_m};
+  for (const NearField& f : fields) b.worst.h_a_m = std::max(b.worst.h_a_m, f.h_a_m());
+  if (!with_person.empty()) {
+    b.whole.e_with_person_v_m = std::sqrt(with_e2 / count);
+    b.whole.h_with_person_a_m = std::sqrt(with_h2 / count);
+    b.worst.e_with_person_v_m = with_person[strongest].e_v_m();
+    b.worst.h_with_person_a_m = with_person[strongest].h_a_m();
+  }
+  return b;
+}
+
+double least_clearance_m(const wire::Antenna& antenna, std::span<const Vec3> points) {
+  double least = HUGE_VAL;
+  for (const Vec3& p : points) least = std::min(least, clearance_m(antenna, p));
+  return least;
+}
+
+/// @param wires     with the person, who says where bodies are
+/// @param bare      without
+/// @param with      currents with the person; none: that field is not computed
+std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::WireCase& bare,
+                                   const wire::AntennaSolution& solution, const wire::AntennaSolution* with_person,
+                                   double power_w, const ExposureOptions& options) {
+  const Carrier carrier = carrier_of(wires);
+  std::vector<Vec3> own = body_line(carrier.stands);
+  const std::size_t axis = own.size();
+  for (const Place& p : carrier.places) own.push_back(p.point_m);
+  std::vector<std::vector<Bystander>> groups;
+  for (const double distance : bystander_m) groups.push_back(bystanders_at(bare, distance));
+  for (Bystander& b : bystanders_at_ends(bare, beyond_end_m)) groups.push_back({std::move(b)});
+  std::vector<Vec3> points = own;
+  for (const auto& group : groups) {
+    for (const Bystander& b : group) {
+      for (const Vec3& p : body_line(b)) points.push_back(p);
+    }
+  }
+  const auto field = [&](const wire::AntennaSolution& s, std::span<const Vec3> at) {
+    return wire::near_field(s, at, power_w, options.solve.tables, options.threads);
+  };
+  const std::vector<NearField> f = field(solution, points);
+  std::vector<NearField> with;
+  if (with_person) with = field(*with_person, own);
+  const std::span<const NearField> all(f), all_with(with);
+
+  std::vector<FieldAt> fields;
+  const double own_clearance_m = least_clearance_m(bare.antenna, own);
+  for (std::size_t n = axis; n < own.size(); ++n) {
+    FieldAt at{carrier.places[n - axis].name, own[n], true, false, f[n].e_v_m(), f[n].h_a_m(), {}, {}, own_clearance_m};
+    if (with_person) {
+      at.e_with_person_v_m = with[n].e_v_m();
+      at.h_with_person_a_m = with[n].h_a_m();
+    }
+    fields.push_back(std::move(at));
+  }
+  const auto own_line = std::span<const Vec3>(own).first(axis);
+  Body body = body_field(carrier.stands, own_line, all.first(axis),
+                         with_person ? all_with.first(axis) : std::span<const NearField>{}, own_clearance_m);
+  body.whole.where = "whole body";
+  body.whole.carrier = body.worst.carrier = true;
+  // The worst of all points: of the axis and of the places on the surface, E and H each.
+  const FieldAt on_axis = body.worst;
+  for (const FieldAt& at : fields) {
+    const double h = std::max(body.worst.h_a_m, at.h_a_m);
+    if (at.e_v_m > body.worst.e_v_m) body.worst = at;
+    body.worst.h_a_m = h;
+  }
+  if (body.worst.e_v_m > on_axis.e_v_m) body.worst.h_with_person_a_m.reset();
+  body.worst.where = "worst point of the body";
+  fields.push_back(std::move(body.whole));
+  fields.push_back(std::move(body.worst));
+
+  std::size_t first = own.size();
+  for (const auto& group : groups) {
+    std::optional<Body> worst;  // E and H each of the worst direction
+    for (const Bystander& b : group) {
+      const std::vector<Vec3> line = body_line(b);
+      const Body one_body =
+          body_field(b, line, all.subspan(first, line.size()), {}, least_clearance_m(bare.antenna, line));
+      first += line.size();
+      if (!worst) {
+        worst = one_body;
+        continue;
+      }
+      const auto take = [](FieldAt& most, const FieldAt& next) {
+        const double h = std::max(most.h_a_m, next.h_a_m);
+        if (next.e_v_m > most.e_v_m) most = next;
+        most.h_a_m = h;
+      };
+      take(worst->whole, one_body.whole);
+      take(worst->worst, one_body.worst);
+    }
+    if (!worst) continue;
+    fields.push_back(worst->whole);
+    fields.push_back(worst->worst);
+  }
+  return fields;
+}
+
+}  // namespace
+
+std::vector<FieldAt> fields_at_people(const ExposureCase& one, const ExposureOptions& given) {
+  ExposureOptions options = given;
+  options.solve = wire::with_tables(given.solve);
+  const wire::WireCase bare = without_person(one.wires);
+  const bool person = bare.antenna.wires.size() != one.wires.antenna.wires.size();
+  if (!person) return people_fields(one.wires, bare, one.solution, nullptr, one.power_w, options);
+  const wire::AntennaSolution alone =
+      wire::solve_antenna(bare.antenna, bare.ground, one.solution.frequency_hz, options.solve);
+  return people_fields(one.wires, bare, alone, &one.solution, one.power_w, options);
+}
+
+std::vector<FieldAt> at_power(std::vector<FieldAt> fields, double from_w, double to_w) {
+  require(from_w > 0.0 && to_w > 0.0, "both powers must be > 0");
+  const double factor = std::sqrt(to_w / from_w);
+  for (FieldAt& f : fields) {
+    f.e_v_m *= factor;
+    f.h_a_m *= factor;
+    if (f.e_with_person_v_m) *f.e_with_person_v_m *= factor;
+    if (f.h_with_person_a_m) *f.h_with_person_a_m *= factor;
+  }
+  return fields;
+}
+
+std::vector<ExposureRow> exposure_rows(const ExposureCase& one, const std::vector<FieldAt>& fields,
+                                       const ExposureOptions& options) {
+  std::vector<ExposureRow> rows;
+  for (const LevelAt& level : levels_at(options.levels, one.solution.frequency_hz)) {
+    for (const FieldAt& field : fields) {
+      if (field.whole_body != (level.scope == "whole body")) continue;
+      ExposureRow row{
+          field, one.wires.name, one.solution.frequency_hz, one.power_w, level, level.averaging_s > 0.0, 1.0, {}, ""};
+      row.power_share = mean_power_share(options.duty, level.averaging_s);
+      if (has_portable_rule(level.standard) && field.clearance_m < portable_distance_m) {
+        row.note = "portable: a conductor is within 20 cm of the body, SAR limits apply in place of the field's levels";
+      } else {
+        double ratio = 0.0;
+        if (level.e_v_m) ratio = std::max(ratio, field.e_v_m / *level.e_v_m);
+        if (level.h_a_m) ratio = std::max(ratio, field.h_a_m / *level.h_a_m);
+        row.ratio = std::sqrt(row.power_share) * ratio;
+      }
+      rows.push_back(std::move(row));
+    }
+  }
+  return rows;
+}
+
+std::vector<std::vector<ExposureRow>> exposures(std::span<const ExposureCase> cases, const ExposureOptions& given) {
+  ExposureOptions options = given;
+  options.solve = wire::with_tables(given.solve);
+  std::vector<std::vector<ExposureRow>> all;
+  for (const ExposureCase& one : cases) all.push_back(exposure_rows(one, fields_at_people(one, options), options));
+  return all;
+}
+
+namespace {
+
+bool speaks(const ExposureRow& row, const Verdict& verdict) {
+  return row.ratio && row.level.standard == verdict.worst.level.standard &&
+         row.level.group == verdict.worst.level.group;
+}
+
+/// The worst ratio of all people for each verdict, with the feed raised.
+std::vector<double> raised_ratios(std::span<const ExposureCase> cases, double up_m,
+                                  const std::vector<Verdict>& verdicts, const ExposureOptions& options) {
+  std::vector<double> worst(verdicts.size(), 0.0);
+  for (const ExposureCase& one : cases) {
+    const wire::WireCase raised = with_raised_feed(one.wires, up_m), bare = without_person(raised);
+    const wire::AntennaSolution alone =
+        wire::solve_antenna(bare.antenna, bare.ground, one.solution.frequency_hz, options.solve);
+    const std::vector<FieldAt> fields = people_fields(raised, bare, alone, nullptr, one.power_w, options);
+    for (const ExposureRow& row : exposure_rows(one, fields, options)) {
+      for (std::size_t v = 0; v < verdicts.size(); ++v) {
+        if (speaks(row, verdicts[v])) worst[v] = std::max(worst[v], *row.ratio);
+      }
+    }
+  }
+  return worst;
+}
+
+std::string scope_words(const std::string& scope) {
+  if (scope == "not averaged") return "that is not averaged";
+  return scope == "local" ? "for a place" : "for the whole body";
+}
+
+/// "1.4 times" above, "0.62 of" below.
+std::string ratio_words(double ratio) {
+  return ratio > 1.0 ? fmt::format("{:.3g} times", ratio) : fmt::format("{:.2g} of", ratio);
+}
+
+/// Rounded down to two figures, so that what is told holds.
+double two_figures_down(double value) {
+  const double step = std::pow(10.0, std::floor(std::log10(value)) - 1.0);
+  return step * std::floor(value / step * (1.0 + 1e-12));
+}
+
+std::string verdict_text(const Verdict& v, const Duty& duty) {
+  const ExposureRow& w = v.worst;
+  std::string text = fmt::format(
+      "{} {}: {} {} the {} level of {} {} ({}, \"{}\")", print_quantity(w.power_w, Unit::watt, 3), duty.mode,
+      w.field.where, ratio_words(*w.ratio), w.level.group == "general public" ? "public" : w.level.group,
+      w.level.standard, scope_words(w.level.scope), print_quantity(w.frequency_hz, Unit::hertz, 5), w.condition);
+  const std::string portable =
+      v.portable ? "; who carries it is nearer than 20 cm: SAR limits apply to him instead" : "";
+  if (*w.ratio <= 1.0) return text + portable;
+  const std::string power = print_quantity(v.power_w, Unit::watt, 2);
+  if (v.raise_m)
+    text += fmt::format("; move the base {:.0f} cm up, or {}", 100.0 * *v.raise_m, power);
+  else
+    text += fmt::format("; {}", power);
+  return text + " would meet it" + portable;
+}
+
+}  // namespace
+
+std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>> rows, const Duty& duty) {
+  std::vector<Verdict> verdicts;
+  for (const auto& of_case : rows) {
+    for (const ExposureRow& row : of_case) {
+      if (!row.ratio) continue;
+      const auto same =
+          std::find_if(verdicts.begin(), verdicts.end(), [&](const Verdict& v) { return speaks(row, v); });
+      if (same == verdicts.end()) {
+        verdicts.emplace_back();
+        verdicts.back().worst = row;
+      } else if (*row.ratio > *same->worst.ratio) {
+        same->worst = row;
+      }
+    }
+  }
+  for (Verdict& v : verdicts) {
+    for (const auto& of_case : rows) {
+      for (const ExposureRow& row : of_case)
+        v.portable = v.portable || (!row.ratio && row.level.standard == v.worst.level.standard);
+    }
+    const double meets_w = v.worst.power_w / (*v.worst.ratio * *v.worst.ratio);
+    v.power_w = *v.worst.ratio > 1.0 ? two_figures_down(meets_w) : v.worst.power_w;
+    v.text = verdict_text(v, duty);
+  }
+  return verdicts;
+}
+
+std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
+                                       std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& given,
+                                       bool raise) {
+  require(cases.size() == rows.size(), "verdicts need the rows of each case");
+  ExposureOptions options = given;
+  options.solve = wire::with_tables(given.solve);
+  std::vector<Verdict> verdicts = exposure_verdicts(rows, options.duty);
+  const bool on_ground = std::any_of(cases.begin(), cases.end(), [](const ExposureCase& c) {
+    return c.wires.antenna.wires[c.wires.antenna.feed.wire].points.front().z_m <= 0.0;
+  });
+  const auto wants = [](const Verdict& v) { return *v.worst.ratio > 1.0 && v.worst.field.carrier && !v.raise_m; };
+  for (const double up_m : raises_m) {
+    if (!raise || on_ground || std::none_of(verdicts.begin(), verdicts.end(), wants)) break;
+    const std::vector<double> worst = raised_ratios(cases, up_m, verdicts, options);
+    for (std::size_t v = 0; v < verdicts.size(); ++v) {
+      if (!wants(verdicts[v]) || !(worst[v] > 0.0 && worst[v] <= 1.0)) continue;
+      verdicts[v].raise_m = up_m;
+      verdicts[v].text = verdict_text(verdicts[v], options.duty);
+    }
+  }
+  return verdicts;
+}
+
+std::vector<UseExposure> use_exposures(std::span<const ExposureCase> cases, std::span<const PoweredUse> uses,
+                                       const ExposureOptions& given) {
+  ExposureOptions options = given;
+  options.solve = wire::with_tables(given.solve);
+  std::vector<std::vector<FieldAt>> fields;  // with 1 W
+  for (ExposureCase one : cases) {
+    one.power_w = 1.0;
+    fields.push_back(fields_at_people(one, options));
+  }
+  std::vector<UseExposure> all;
+  std::vector<std::vector<std::vector<ExposureRow>>> of_conditions;  // of each of all
+  for (const PoweredUse& use : uses) {
+    require(use.antenna < cases.size(), "a use needs one of the antennas");
+    require(std::isfinite(use.power_w) && use.power_w >= 0.0, "the power of a use must be >= 0");
+    if (use.power_w == 0.0) continue;
+    auto mine = std::find_if(all.begin(), all.end(), [&](const UseExposure& u) {
+      return u.band == use.band && u.arrangement == use.arrangement;
+    });
+    if (mine == all.end()) {
+      mine = all.insert(all.end(), {use.band, use.arrangement, {}, {}});
+      of_conditions.emplace_back();
+    }
+    ExposureCase one = cases[use.antenna];
+    one.power_w = use.power_w;
+    std::vector<ExposureRow> rows = exposure_rows(one, at_power(fields[use.antenna], 1.0, use.power_w), options);
+    for (const ExposureRow& row : rows) {
+      const auto same = std::find_if(mine->rows.begin(), mine->rows.end(), [&](const ExposureRow& r) {
+        return r.field.where == row.field.where && r.field.whole_body == row.field.whole_body &&
+               r.level.standard == row.level.standard && r.level.group == row.level.group &&
+               r.level.scope == row.level.scope;
+      });
+      if (same == mine->rows.end())
+        mine->rows.push_back(row);
+      else if (row.ratio && (!same->ratio || *row.ratio > *same->ratio))
+        *same = row;
+    }
+    of_conditions[static_cast<std::size_t>(mine - all.begin())].push_back(std::move(rows));
+  }
+  for (std::size_t n = 0; n < all.size(); ++n)
+    all[n].verdicts = exposure_verdicts(std::span<const std::vector<ExposureRow>>(of_conditions[n]), options.duty);
+  return all;
+}
+
+const std::vector<std::string>& exposure_caveats() {
+  static const std::vector<std::string> all{
+      "A reference level exceeded is not a basic restriction exceeded, and one that is met is no assurance: the levels "
+      "are "
+      "meant for fields without the person in them, and the model's soil and body are indicative.",
+      "Local codes and licensed practice decide, not this output. With an implant ask a physician first.",
+      "Statuses of the levels: read them beside each level; those from memory or seen second-hand must be compared "
+      "with "
+      "the text before they are relied on."};
+  return all;
+}
+
+}  // namespace stile::safety

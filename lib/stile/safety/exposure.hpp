@@ -1,0 +1,123 @@
+#pragma once
+// Fields at people beside an antenna, from the currents of all its conductors, beside published reference levels.
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include <stile/safety/duty.hpp>
+#include <stile/safety/levels.hpp>
+#include <stile/safety/places.hpp>
+#include <stile/wire/solve.hpp>
+#include <stile/wire/wire_case.hpp>
+
+namespace stile::safety {
+
+/// A solved antenna in one condition at one frequency, and the power into it.
+struct ExposureCase {
+  wire::WireCase wires;
+  wire::AntennaSolution solution;  ///< of those wires
+  double power_w = 5.0;            ///< into the antenna, key down; > 0
+};
+
+struct ExposureOptions {
+  std::vector<Level> levels = published_levels();
+  Duty duty;
+  wire::SolveOptions solve;  ///< of what is solved anew: without the person, with the feed raised
+  unsigned threads = 0;      ///< 0: as many as the machine has
+};
+
+/// A field at one place, rms over the period and all components, key down.
+struct FieldAt {
+  std::string where;        ///< "head", "whole body", "bystander at 1 m" ...
+  wire::Vec3 point_m;       ///< of a whole body: where its field is strongest
+  bool carrier = true;      ///< of the person who carries it; otherwise of one who stands by
+  bool whole_body = false;  ///< the field is the root of the mean square along the body (20 points)
+  double e_v_m = 0.0,
+         h_a_m = 0.0;  ///< without the person, at the same power into the antenna: what levels are meant for
+  std::optional<double> e_with_person_v_m, h_with_person_a_m;  ///< with the person of the file standing in it
+  double clearance_m = 0.0;                                    ///< of the body from the nearest conductor
+};
+
+/// A field beside one level.
+struct ExposureRow {
+  FieldAt field;
+  std::string condition;
+  double frequency_hz = 0.0;
+  double power_w = 0.0;
+  LevelAt level;
+  bool averaged = false;        ///< whether the level is averaged in time
+  double power_share = 1.0;     ///< mean power over the worst averaging time, of the key-down power
+  std::optional<double> ratio;  ///< sqrt(power_share) max(E/level, H/level); none: `note` says why
+  std::string note;
+};
+
+/// Fields of one case at the person who carries it and at bystanders: 1, 2 and 5 m from the feed in the worst of the
+/// directions that bystanders_at names, 0.2 m beyond the free end of each trailing wire.
+///
+/// @throws DomainError  power_w not positive; as solve_antenna and near_field
+/// Accuracy: that of near_field. What the model leaves open is more: soil, and a body's own effect on the field.
+std::vector<FieldAt> fields_at_people(const ExposureCase& one, const ExposureOptions& options);
+
+/// The same fields with another power into the antenna: they go with its root.
+/// @throws DomainError  a power not above 0
+std::vector<FieldAt> at_power(std::vector<FieldAt> fields, double from_w, double to_w);
+
+/// The fields beside every level: whole-body levels against the mean over a body, local and not averaged ones against every
+/// place and the worst point of a body. Nearer to a body than 20 cm 47 CFR 1.1310 gives no ratio.
+std::vector<ExposureRow> exposure_rows(const ExposureCase& one, const std::vector<FieldAt>& fields,
+                                       const ExposureOptions& options);
+
+/// fields_at_people and exposure_rows of all cases, in their order.
+std::vector<std::vector<ExposureRow>> exposures(std::span<const ExposureCase> cases, const ExposureOptions& options);
+
+/// The worst row of one standard for one group, and what would bring all of that group's rows under the level.
+struct Verdict {
+  ExposureRow worst;
+  double power_w =
+      0.0;  ///< of that case, at which the worst row meets its level; the field goes with the root of power
+  std::optional<double>
+      raise_m;  ///< least of the tried raises of the feed at which everybody meets it in every case; none: none does, or none is needed
+  bool portable = false;  ///< to somebody this standard gives no ratio: see portable_distance_m
+  std::string text;       ///< one line
+};
+
+/// One a standard and group, in the order of the levels; those without any ratio are left out. Public and workers
+/// are told apart.
+///
+/// @param cases  those of the rows, in their order
+/// @param raise  whether to solve the antenna anew with its feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher, where the worst place
+///               is above its level and on the person who carries it; not from a feed on the ground
+std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
+                                       std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options,
+                                       bool raise = true);
+
+/// The same without a raise, from rows alone.
+std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>> rows, const Duty& duty);
+
+/// One of several transmitters, matches and powers on the same antennas.
+struct PoweredUse {
+  std::string band, arrangement;
+  std::size_t antenna = 0;  ///< index of a case
+  double power_w = 0.0;     ///< into it; 0: none, and it is left out
+};
+
+/// What an arrangement does on a band: the worst over its conditions.
+struct UseExposure {
+  std::string band, arrangement;
+  std::vector<ExposureRow> rows;  ///< one a place, standard, group and scope, of the condition with the largest ratio
+  std::vector<Verdict> verdicts;  ///< of all conditions, without a raise
+};
+
+/// The fields of each case are computed once and go with the root of each use's power.
+/// @param cases  their own power is not used
+/// @return  in the order in which band and arrangement first come
+/// @throws DomainError  no such case, a power below 0; as fields_at_people
+std::vector<UseExposure> use_exposures(std::span<const ExposureCase> cases, std::span<const PoweredUse> uses,
+                                       const ExposureOptions& options);
+
+/// What must stand beside every ratio.
+const std::vector<std::string>& exposure_caveats();
+
+}  // namespace stile::safety

@@ -1,0 +1,177 @@
+// stile-whip --exposure as a user runs it.
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "programs.hpp"
+
+using programs::Folder;
+using programs::Run;
+
+namespace {
+
+const std::string carried = STILE_EXAMPLES_FOLDER "/moor/carried.toml";
+const std::string command =
+    "stile-whip '" + carried + "' --condition 'on heather' --frequency 7.1MHz --power 5W --exposure ";
+
+}  // namespace
+
+TEST_CASE("stile-whip --exposure gives the fixed keys, a row a place and level") {
+  const Folder folder;
+  const Run run = folder.run(command + "--mode SSB --talk 0.5 --json");
+  INFO(run.err);
+  CHECK(run.status == 0);
+  const auto json = run.json();
+  const auto& rows = json.at("points").at(0).at("exposure");
+  CHECK(rows.size() > 100);
+  std::set<std::string> standards, groups, scopes, places;
+  for (const auto& row : rows) {
+    for (const char* key : {"where", "point_m", "condition", "e_v_m", "h_a_m", "standard", "group", "scope", "averaged",
+                            "level_e_v_m", "level_h_a_m", "ratio"}) {
+      INFO(key);
+      REQUIRE(row.contains(key));
+    }
+    standards.insert(row.at("standard"));
+    groups.insert(row.at("group"));
+    scopes.insert(row.at("scope"));
+    places.insert(row.at("where"));
+    CHECK(row.at("condition") == "on heather");
+    CHECK(row.at("averaged").get<bool>() == (row.at("scope") != "not averaged"));
+    if (row.at("ratio").is_null()) {
+      CHECK(row.at("standard") == "47 CFR 1.1310");
+      CHECK(row.at("clearance_m").get<double>() < 0.2);
+      continue;
+    }
+    double expected = 0.0;
+    for (const auto& [field, level] : {std::pair{"e_v_m", "level_e_v_m"}, std::pair{"h_a_m", "level_h_a_m"}}) {
+      if (!row.at(level).is_null())
+        expected = std::max(expected, row.at(field).get<double>() / row.at(level).get<double>());
+    }
+    // Conversational SSB 0.2, half of the time, in overs of 60 s; not where the level is not averaged.
+    if (row.at("averaged").get<bool>()) expected *= std::sqrt(0.2 * 0.5);
+    CHECK(std::abs(row.at("ratio").get<double>() / expected - 1.0) <= 1e-9);
+  }
+  CHECK(standards == std::set<std::string>{"47 CFR 1.1310", "ICNIRP 1998", "ICNIRP 2020", "IEEE C95.1-2019",
+                                           "Safety Code 6 (2015)"});
+  CHECK(groups == std::set<std::string>{"general public", "occupational", "unrestricted", "restricted"});
+  CHECK(scopes == std::set<std::string>{"whole body", "local", "not averaged"});
+  for (const char* place :
+       {"head", "eyes", "chest", "back", "left hand", "right foot", "whole body", "bystander at 1 m",
+        "bystander at 2 m", "bystander at 5 m", "0.2 m beyond the end of \"long wire\""}) {
+    INFO(place);
+    CHECK(places.count(place) == 1);
+  }
+  CHECK(json.at("exposure").at("verdicts").size() == 10);
+  const auto& body = json.at("points").at(0).at("body");
+  CHECK(body.at("enough_mass_kg") == 62.5);
+  CHECK(body.at("in_model") == true);
+  CHECK(json.at("points").at(0).at("contact").at("places").size() >= 2);
+  CHECK(json.at("points").at(0).at("exposure_distances").size() > 18);
+  CHECK(json.at("exposure").at("wind").at("rows").size() == 12);
+}
+
+TEST_CASE("the fields with the person are those of --field") {
+  const Folder folder;
+  const auto json = folder.run(command + "--standard 'ICNIRP 2020' --json").json();
+  int compared = 0;
+  for (const auto& row : json.at("points").at(0).at("exposure")) {
+    if (row.at("where") != "head" && row.at("where") != "back") continue;
+    if (compared++ > 1) continue;
+    const auto& p = row.at("point_m");
+    std::string at;
+    for (const auto& x : p) at += (at.empty() ? "" : ",") + std::to_string(x.get<double>()) + "m";
+    const auto field = folder
+                           .run("stile-whip '" + carried +
+                                "' --condition 'on heather' --frequency 7.1MHz --power 5W --json --field=" + at)
+                           .json()
+                           .at("points")
+                           .at(0)
+                           .at("field")
+                           .at(0);
+    CHECK(std::abs(field.at("e_v_m").get<double>() / row.at("e_with_person_v_m").get<double>() - 1.0) <= 1e-4);
+  }
+  CHECK(compared >= 2);
+}
+
+TEST_CASE("exposure alone never changes the exit status, and no output says it is harmless") {
+  const Folder folder;
+  for (const char* power : {"1mW", "5W", "100W"}) {
+    for (const char* format : {"", "--json", "--csv"}) {
+      const Run run = folder.run("stile-whip '" + carried + "' --condition 'on heather' --frequency 7.1MHz --power " +
+                                 power + " --exposure --standard 'ICNIRP 2020' --record record.txt " + format);
+      INFO(power << format << run.err);
+      CHECK(run.status == 0);
+      std::string all = run.out + programs::content(folder.file("record.txt"));
+      std::transform(all.begin(), all.end(), all.begin(), [](unsigned char c) { return std::tolower(c); });
+      CHECK(all.find("safe") == all.find("safety code"));
+      CHECK(all.find("not a basic restriction exceeded") != std::string::npos);
+      CHECK(all.find("local codes and licensed practice decide") != std::string::npos);
+    }
+  }
+}
+
+TEST_CASE("verdict, fields, distances, body, contact and wind are told to people") {
+  const Folder folder;
+  const Run run = folder.run("stile-whip '" + carried +
+                             "' --condition 'hand on the set' --frequency 7.1MHz --power 5W "
+                             "--exposure --mode SSB --pole 6m,40mm,6mm");
+  INFO(run.out);
+  for (const char* words :
+       {"Exposure: SSB (factor 0.2", "5 W SSB: ", " times the public level of ICNIRP 2020 that is not averaged",
+        " would meet it", "Strongest fields", "bystander at 1 m", "Where each level is met",
+        "above 62.5 kg cannot exceed", "hand and wrist: touch contact current", "Touched by somebody",
+        "Take it down from Beaufort 5 on", "Computed for this antenna: "}) {
+    INFO(words);
+    CHECK(run.out.find(words) != std::string::npos);
+  }
+  const Run csv = folder.run(command + "--csv");
+  CHECK(csv.out.find("condition,frequency_hz,power_w,where,x_m,y_m,z_m,e_v_m,h_a_m,") == 0);
+}
+
+TEST_CASE("a record is dated, a local code is a file, wrong options are refused") {
+  const Folder folder;
+  folder.write("local.csv",
+               "standard,group,scope,low_mhz,high_mhz,e_v_m,h_a_m,s_w_m2,averaging_min,status,source,note\n"
+               "Local code (invented),general public,local,1,30,50/f^0.5,,,6,invented,a test,\n");
+  const Run run = folder.run("SOURCE_DATE_EPOCH=1798761599 " + command +
+                             "--levels local.csv --standard 'Local code (invented)' --record record.txt --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  for (const auto& row : run.json().at("points").at(0).at("exposure"))
+    CHECK(std::abs(row.at("level_e_v_m").get<double>() - 50.0 / std::sqrt(7.1)) <= 1e-9);
+  const std::string record = programs::content(folder.file("record.txt"));
+  for (const char* words : {"date: 2026-12-31T23:59:59Z", "program: stile-whip ", "--levels 'local.csv'", "[[wire]]",
+                            "Local code (invented), general public, local: E 18.7647 V/m"}) {
+    INFO(words);
+    CHECK(record.find(words) != std::string::npos);
+  }
+  const auto refused = [&](const std::string& arguments, const std::string& part) {
+    const Run bad = folder.run("stile-whip '" + carried + "' --frequency 7.1MHz " + arguments);
+    INFO(arguments << "\n" << bad.err);
+    CHECK(bad.status == 2);
+    CHECK(bad.out.empty());
+    CHECK(bad.err.find(part) != std::string::npos);
+  };
+  refused("--mode SSB", "--exposure");
+  refused("--exposure --mode semaphore", "legal: SSB");
+  refused("--exposure --talk 1.5", "legal: above 0, at most 1");
+  refused("--exposure --standard 'ICNIRP 1887'", "legal: 47 CFR 1.1310");
+  refused("--exposure --pole 6m", "legal: LENGTH,BASE,TIP");
+  refused("--exposure --altitude 20km", "legal: -500..11000");
+  refused("--exposure --levels none.csv", "none.csv");
+  refused("--show side --sweep 7MHz:7.2MHz:3 --chart a.png", "one frequency");
+}
+
+TEST_CASE("charts of the field against distance and from the side") {
+  const Folder folder;
+  for (const std::string show : {"exposure", "side"}) {
+    const Run run = folder.run("stile-whip '" + carried + "' --condition 'on heather' --frequency 7.1MHz --show " +
+                               show + " --chart " + show + ".svg -o /dev/null");
+    INFO(run.err);
+    CHECK(run.status == 0);
+    const std::string svg = programs::content(folder.file(show + ".svg"));
+    CHECK(svg.find("E, V/m rms") != std::string::npos);
+    CHECK(svg.find("head") != std::string::npos);
+  }
+}

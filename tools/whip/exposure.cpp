@@ -1,0 +1,433 @@
+#include "whip/exposure.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cstdlib>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+
+#include <stile/base/table.hpp>
+#include <stile/safety/record.hpp>
+
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+constexpr std::size_t width = 112;
+
+Json json_or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
+Json json_point(wire::Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
+Json json_range(Range r) { return Json::array({r.low, r.high}); }
+
+Json json_row(const safety::ExposureRow& r) {
+  Json j{{"where", r.field.where},
+         {"point_m", json_point(r.field.point_m)},
+         {"condition", r.condition},
+         {"frequency_hz", r.frequency_hz},
+         {"e_v_m", r.field.e_v_m},
+         {"h_a_m", r.field.h_a_m},
+         {"e_with_person_v_m", json_or_null(r.field.e_with_person_v_m)},
+         {"h_with_person_a_m", json_or_null(r.field.h_with_person_a_m)},
+         {"clearance_m", r.field.clearance_m},
+         {"standard", r.level.standard},
+         {"group", r.level.group},
+         {"scope", r.level.scope},
+         {"averaged", r.averaged},
+         {"power_share", r.power_share},
+         {"level_e_v_m", json_or_null(r.level.e_v_m)},
+         {"level_h_a_m", json_or_null(r.level.h_a_m)},
+         {"ratio", json_or_null(r.ratio)},
+         {"status", r.level.status}};
+  if (!r.note.empty()) j["note"] = r.note;
+  return j;
+}
+
+Json json_body(const safety::BodyExposure& b) {
+  Json j{{"in_model", b.in_model}, {"enough_mass_kg", b.enough_mass_kg}, {"mass_kg", b.mass_kg}};
+  if (!b.in_model) return j;
+  j["contact"] = b.contact;
+  j["person_w"] = b.person_w;
+  j["person_range_w"] = json_range(b.person_range_w);
+  j["whole_body_w_kg"] = b.whole_body_w_kg;
+  j["limbs"] = Json::array();
+  for (const safety::LimbCurrent& l : b.limbs) {
+    j["limbs"].push_back({{"where", l.where},
+                          {"current_a_rms", l.current_a_rms},
+                          {"current_range_a", json_range(l.current_range_a)},
+                          {"indicative_sar_10g_w_kg", l.sar_10g_w_kg},
+                          {"indicative_sar_10g_range_w_kg", json_range(l.sar_10g_range_w_kg)}});
+  }
+  j["rows"] = Json::array();
+  for (const safety::BodyRow& r : b.rows) {
+    j["rows"].push_back({{"where", r.where},
+                         {"standard", r.standard},
+                         {"group", r.group},
+                         {"quantity", r.quantity},
+                         {"value", r.value},
+                         {"level", r.level},
+                         {"ratio", r.ratio},
+                         {"status", r.status},
+                         {"source", r.source}});
+  }
+  return j;
+}
+
+Json json_contact(const safety::CaseAssessment& c) {
+  Json places = Json::array();
+  for (const safety::Contact& k : c.contacts.places) {
+    places.push_back({{"where", k.where},
+                      {"point_m", json_point(k.point_m)},
+                      {"open_v_rms", k.open_v_rms},
+                      {"short_a_rms", k.short_a_rms},
+                      {"contact_a_rms", k.contact_a_rms}});
+  }
+  return {{"terminal_v_peak", c.contacts.terminal_v_peak},
+          {"hand_ohm", c.contacts.hand_ohm},
+          {"places", std::move(places)},
+          {"left_out", c.contacts.left_out},
+          {"even_gap_jumped_m", c.gap_jumped_m}};
+}
+
+std::string at_text(const safety::CaseAssessment& c) {
+  return fmt::format("{}, {}", c.condition, print_quantity(c.frequency_hz, Unit::hertz, 6));
+}
+
+std::string fields_text(const safety::Assessment& a) {
+  std::vector<std::vector<std::string>> rows{{"Where", "E, V/m rms", "in", "H, A/m rms", "in", "E with the person"}};
+  for (const safety::WorstField& w : safety::worst_fields(a)) {
+    rows.push_back({w.where + (w.whole_body && w.where != "whole body" ? ", whole body" : ""), figure(w.e_v_m),
+                    fmt::format("{}, {}", w.e_condition, print_quantity(w.e_frequency_hz, Unit::hertz, 6)),
+                    figure(w.h_a_m),
+                    fmt::format("{}, {}", w.h_condition, print_quantity(w.h_frequency_hz, Unit::hertz, 6)),
+                    w.e_with_person_v_m ? figure(*w.e_with_person_v_m) : "-"});
+  }
+  return "\nStrongest fields, without the person (whole body: root of the mean square along it)\n" + aligned(rows);
+}
+
+std::string reaches_text(const safety::Assessment& a) {
+  std::vector<std::vector<std::string>> rows{
+      {"Standard", "Group", "Scope", "Met from the feed beyond", "along a wire", "from a wire's end"}};
+  for (const safety::WorstReach& w : safety::worst_reaches(a)) {
+    rows.push_back({w.level.standard, w.level.group, w.level.scope, fmt::format("{:.2f} m", w.least_direction_m),
+                    fmt::format("{:.2f} m", w.farthest_m), fmt::format("{:.2f} m", w.wire_end_m)});
+  }
+  return "\nWhere each level is met, for somebody who stands on the ground\n" + aligned(rows);
+}
+
+std::string body_text(const safety::Assessment& a) {
+  std::vector<std::vector<std::string>> rows{
+      {"In", "Person, W", "W/kg", "Where", "mA rms", "W/kg over 10 g, indicative"}};
+  for (const safety::CaseAssessment& c : a.cases) {
+    for (const safety::LimbCurrent& l : c.body.limbs) {
+      rows.push_back({at_text(c), figure(c.body.person_w), figure(c.body.whole_body_w_kg), l.where,
+                      fmt::format("{} ({} to {})", figure(1e3 * l.current_a_rms), figure(1e3 * l.current_range_a.low),
+                                  figure(1e3 * l.current_range_a.high)),
+                      fmt::format("{:.2g} ({:.2g} to {:.2g})", l.sar_10g_w_kg, l.sar_10g_range_w_kg.low,
+                                  l.sar_10g_range_w_kg.high)});
+    }
+  }
+  const safety::BodyExposure& first = a.cases.front().body;
+  std::string text = "\nIn the body\n";
+  text += wrapped(
+      fmt::format("With {} a person above {:.4g} kg cannot exceed the public restriction on whole-body SAR, 0.08 "
+                  "W/kg, even if all of it went into the body; restrictions in hand, wrist and ankle are 4 W/kg "
+                  "(public) and 20 W/kg (occupational) over 10 g.",
+                  print_quantity(first.power_w, Unit::watt), first.enough_mass_kg),
+      0, width);
+  if (rows.size() == 1)
+    return text + "No person is in the model: tables [set] and [person] in the file put one there.\n";
+  text += aligned(rows);
+  text +=
+      wrapped("The cases with a hand on the set are the ones that matter. Current and SAR: spread over conductivity "
+              "+-30 % and stature +-0.15 m; key down.",
+              0, width);
+  std::vector<std::vector<std::string>> levels{{"Worst beside a level", "In", "Standard", "Group", "Ratio"}};
+  std::vector<std::string> told;
+  for (const safety::CaseAssessment& c : a.cases) {
+    for (const safety::BodyRow& r : c.body.rows) {
+      if (r.ratio <= 0.5) continue;
+      levels.push_back({r.where + ": " + r.quantity, at_text(c), r.standard, r.group, fmt::format("{:.3g}", r.ratio)});
+    }
+  }
+  return levels.size() == 1 ? text : text + "Above half of a level:\n" + aligned(levels);
+}
+
+std::string contact_text(const safety::Assessment& a) {
+  std::vector<std::vector<std::string>> rows{
+      {"Touched", "In", "Open, V rms", "Short, mA", fmt::format("Through {:g} ohm, mA", a.options.hand_ohm)}};
+  std::vector<std::string> left_out;
+  double gap_m = 0.0;
+  for (const safety::CaseAssessment& c : a.cases) {
+    gap_m = std::max(gap_m, c.gap_jumped_m);
+    for (const safety::Contact& k : c.contacts.places) {
+      rows.push_back(
+          {k.where, at_text(c), figure(k.open_v_rms), figure(1e3 * k.short_a_rms), figure(1e3 * k.contact_a_rms)});
+    }
+    for (const std::string& words : c.contacts.left_out) {
+      if (std::find(left_out.begin(), left_out.end(), words) == left_out.end()) left_out.push_back(words);
+    }
+  }
+  std::string text = "\nTouched by somebody who stands beside it (indicative)\n";
+  if (rows.size() > 1) text += aligned(rows);
+  for (const std::string& words : left_out) text += wrapped("Left out: " + words + ".", 0, width);
+  text += wrapped(
+      fmt::format("Published levels of contact current: 16.7 mA (IEEE C95.1-2019, touch, seen second-hand), 20 mA "
+                  "(ICNIRP 2010, seen second-hand). Small dry contacts burn most. At {:g} m of altitude the "
+                  "highest of these voltages jumps {} between smooth plates, and more from points.",
+                  a.options.altitude_m, print_quantity(gap_m, Unit::metre, 2)),
+      0, width);
+  return text;
+}
+
+std::string wind_text(const safety::Assessment& a) {
+  std::vector<std::vector<std::string>> rows{
+      {"Beaufort", "up to, m/s", "Force, N", "At the pack, N m", "Counterweight, kg", "At the feet in gusts, N m"}};
+  for (const safety::WindRow& r : a.wind.rows) {
+    if (r.force.number > 9) continue;
+    rows.push_back({fmt::format("{} {}", r.force.number, r.force.name), figure(r.speed_m_s), figure(r.force_n),
+                    figure(r.pack_moment_nm), figure(r.counterweight_kg), figure(r.foot_moment_nm)});
+  }
+  const safety::Stand& s = a.options.stand;
+  return "\nWind\n" + aligned(rows) +
+         wrapped(fmt::format("{:g} kg and a pack of {:g} kg hold {} N m at {:g} m beside the feet.{} Take it down from "
+                             "Beaufort {} on, sooner in gusts or on a ridge. Counterweight at 0.3 m.",
+                             s.person_kg, s.pack_kg, figure(a.wind.held_nm), s.half_width_m,
+                             a.options.pole ? "" : " A pole is not in the file: state it with --pole.",
+                             a.wind.take_down),
+                 0, width);
+}
+
+}  // namespace
+
+std::vector<Option> exposure_options() {
+  return {
+      {"--exposure", "",
+       "fields of --power at the person and at bystanders beside published levels, currents in the body, contact, "
+       "wind; "
+       "--csv then has the exposure's rows"},
+      {"--mode", "MODE",
+       "SSB, \"SSB processed\", CW, FM, RTTY, FSK, AFSK, carrier, \"slotted digital\": how much of the power counts "
+       "where "
+       "a level is averaged; default carrier, key down"},
+      {"--talk", "SHARE", "share of the time in which you transmit, above 0, at most 1; default 1"},
+      {"--over", "T",
+       "length of an over, s, > 0: the share counts only for overs shorter than the averaging time; default 60"},
+      {"--standard", "NAME",
+       "only the levels of this standard: \"47 CFR 1.1310\", \"ICNIRP 2020\", \"ICNIRP 1998\", \"IEEE C95.1-2019\", "
+       "\"Safety Code 6 (2015)\", or one of --levels; default all",
+       true},
+      {"--levels", "FILE.csv", "further levels, of a local code: the columns of the published table, see README", true},
+      {"--person-mass", "M", "of the person, kg, > 0; default 75"},
+      {"--hand", "Z", "impedance of a touch, ohm, >= 0; default 300"},
+      {"--pole", "LENGTH,BASE,TIP", "pole that carries the whip, and its diameters, for the wind: 6m,40mm,6mm"},
+      {"--altitude", "H", "m, -500..11000; default 0"},
+      {"--record", "FILE",
+       "write a dated record of the evaluation: inputs, versions, levels with their status, results", false, true}};
+}
+
+std::vector<Rule> exposure_rules() {
+  return {only_with({"--mode", "--talk", "--over", "--standard", "--levels", "--person-mass", "--hand", "--pole",
+                     "--altitude", "--record"},
+                    {"--exposure", "--show exposure", "--show side"})};
+}
+
+safety::AssessOptions read_exposure(const Arguments& arguments) {
+  safety::AssessOptions o;
+  safety::Duty& duty = o.exposure.duty;
+  duty.mode = arguments.text("--mode").value_or(duty.mode);
+  try {
+    safety::mode_duty(duty.mode);
+  } catch (const DomainError& error) {
+    throw ParseError({"--mode", 0, 1}, error.what());
+  }
+  if (const auto talk = arguments.quantity("--talk", Unit::one)) {
+    if (!(*talk > 0.0 && *talk <= 1.0))
+      throw ParseError({"--talk", 0, 1}, fmt::format("\"{}\": legal: above 0, at most 1", *arguments.text("--talk")));
+    duty.talk_share = *talk;
+  }
+  duty.over_s = arguments.positive("--over", Unit::second, duty.over_s);
+  for (const std::string& file : arguments.texts("--levels")) {
+    for (safety::Level& l : safety::read_levels(read_text_file(file), file)) o.exposure.levels.push_back(std::move(l));
+  }
+  if (const std::vector<std::string> chosen = arguments.texts("--standard"); !chosen.empty()) {
+    try {
+      o.exposure.levels = safety::levels_of(o.exposure.levels, chosen);
+    } catch (const DomainError& error) {
+      throw ParseError({"--standard", 0, 1}, error.what());
+    }
+  }
+  o.mass_kg = arguments.positive("--person-mass", Unit::one, o.mass_kg);
+  o.stand.person_kg = o.mass_kg;
+  if (const auto hand = arguments.quantity("--hand", Unit::ohm)) {
+    if (*hand < 0.0) throw ParseError({"--hand", 0, 1}, fmt::format("{:g} ohm: legal: >= 0", *hand));
+    o.hand_ohm = *hand;
+  }
+  if (const auto altitude = arguments.quantity("--altitude", Unit::metre)) {
+    if (*altitude < -500.0 || *altitude > 11000.0)
+      throw ParseError({"--altitude", 0, 1}, fmt::format("{:g} m: legal: -500..11000", *altitude));
+    o.altitude_m = *altitude;
+  }
+  if (const auto text = arguments.text("--pole")) {
+    const std::vector<std::string> parts = split(*text, ',');
+    if (parts.size() != 3)
+      throw UsageError("--pole \"" + *text + "\": not a pole; legal: LENGTH,BASE,TIP, as 6m,40mm,6mm");
+    std::vector<double> v;
+    std::size_t column = 1;
+    for (const std::string& part : parts) {
+      v.push_back(read_quantity(part, Unit::metre, {"--pole", 0, column}));
+      if (!(v.back() > 0.0)) throw ParseError({"--pole", 0, column}, fmt::format("\"{}\": legal: > 0", part));
+      column += part.size() + 1;
+    }
+    o.pole = safety::Pole{v[0], v[1], v[2]};
+  }
+  return o;
+}
+
+std::vector<safety::ExposureCase> exposure_cases(const std::vector<wire::ConditionSweep>& sweeps, double power_w) {
+  std::vector<safety::ExposureCase> cases;
+  for (const wire::ConditionSweep& c : sweeps) {
+    for (const wire::ConditionPoint& p : c.points) cases.push_back({c.wires, p.solution, power_w});
+  }
+  return cases;
+}
+
+void add_exposure(Json& point, const safety::Assessment& assessment, const std::string& condition,
+                  double frequency_hz) {
+  const auto found =
+      std::find_if(assessment.cases.begin(), assessment.cases.end(), [&](const safety::CaseAssessment& a) {
+        return a.condition == condition && a.frequency_hz == frequency_hz;
+      });
+  if (found == assessment.cases.end()) return;
+  const safety::CaseAssessment& c = *found;
+  Json rows = Json::array(), distances = Json::array();
+  for (const safety::ExposureRow& r : c.rows) rows.push_back(json_row(r));
+  for (const safety::LevelReach& r : c.reaches) {
+    Json directions = Json::array();
+    for (const safety::Reach& d : r.directions)
+      directions.push_back({{"azimuth_deg", d.azimuth_deg}, {"distance_m", d.distance_m}, {"height_m", d.height_m}});
+    distances.push_back({{"around", r.around},
+                         {"standard", r.level.standard},
+                         {"group", r.level.group},
+                         {"scope", r.level.scope},
+                         {"farthest_m", r.farthest.distance_m},
+                         {"directions", std::move(directions)}});
+  }
+  point["exposure"] = std::move(rows);
+  point["exposure_distances"] = std::move(distances);
+  point["body"] = json_body(c.body);
+  point["contact"] = json_contact(c);
+}
+
+Json exposure_json(const safety::Assessment& a) {
+  Json verdicts = Json::array(), wind = Json::array(), facts = Json::array();
+  for (const safety::Verdict& v : a.verdicts) {
+    verdicts.push_back({{"standard", v.worst.level.standard},
+                        {"group", v.worst.level.group},
+                        {"scope", v.worst.level.scope},
+                        {"where", v.worst.field.where},
+                        {"condition", v.worst.condition},
+                        {"frequency_hz", v.worst.frequency_hz},
+                        {"ratio", json_or_null(v.worst.ratio)},
+                        {"meets_with_power_w", v.power_w},
+                        {"meets_with_base_raised_m", json_or_null(v.raise_m)},
+                        {"text", v.text}});
+  }
+  for (const safety::WindRow& r : a.wind.rows) {
+    wind.push_back({{"beaufort", r.force.number},
+                    {"speed_m_s", r.speed_m_s},
+                    {"force_n", r.force_n},
+                    {"pack_moment_nm", r.pack_moment_nm},
+                    {"counterweight_kg", r.counterweight_kg},
+                    {"foot_moment_nm", r.foot_moment_nm}});
+  }
+  for (const safety::ContactFact& f : safety::contact_facts())
+    facts.push_back({{"fact", f.fact}, {"value", f.value}, {"status", f.status}, {"source", f.source}});
+  const safety::Duty& duty = a.options.exposure.duty;
+  return {{"mode", duty.mode},
+          {"mode_factor", safety::mode_duty(duty.mode).factor},
+          {"talk_share", duty.talk_share},
+          {"over_s", duty.over_s},
+          {"verdicts", std::move(verdicts)},
+          {"wind", {{"rows", std::move(wind)}, {"held_nm", a.wind.held_nm}, {"take_down_beaufort", a.wind.take_down}}},
+          {"contact_facts", std::move(facts)},
+          {"caveats", safety::exposure_caveats()}};
+}
+
+std::string exposure_csv(const safety::Assessment& a) {
+  std::string text = csv_row(
+      {"condition",   "frequency_hz",      "power_w",           "where",       "x_m",      "y_m",   "z_m",   "e_v_m",
+       "h_a_m",       "e_with_person_v_m", "h_with_person_a_m", "clearance_m", "standard", "group", "scope", "averaged",
+       "power_share", "level_e_v_m",       "level_h_a_m",       "ratio",       "status",   "note"});
+  const auto number = [](const std::optional<double>& v) { return v ? csv_number(*v) : std::string{}; };
+  for (const safety::CaseAssessment& c : a.cases) {
+    for (const safety::ExposureRow& r : c.rows) {
+      text += csv_row({csv_text(r.condition),
+                       csv_number(r.frequency_hz),
+                       csv_number(r.power_w),
+                       csv_text(r.field.where),
+                       csv_number(r.field.point_m.x_m),
+                       csv_number(r.field.point_m.y_m),
+                       csv_number(r.field.point_m.z_m),
+                       csv_number(r.field.e_v_m),
+                       csv_number(r.field.h_a_m),
+                       number(r.field.e_with_person_v_m),
+                       number(r.field.h_with_person_a_m),
+                       csv_number(r.field.clearance_m),
+                       csv_text(r.level.standard),
+                       csv_text(r.level.group),
+                       csv_text(r.level.scope),
+                       r.averaged ? "true" : "false",
+                       csv_number(r.power_share),
+                       number(r.level.e_v_m),
+                       number(r.level.h_a_m),
+                       number(r.ratio),
+                       csv_text(r.level.status),
+                       csv_text(r.note)});
+    }
+  }
+  for (const safety::Verdict& v : a.verdicts) text += "# " + v.text + "\n";
+  for (const std::string& words : safety::exposure_caveats()) text += "# " + words + "\n";
+  return text;
+}
+
+std::string exposure_text(const safety::Assessment& a) {
+  const safety::Duty& duty = a.options.exposure.duty;
+  const safety::ModeDuty& mode = safety::mode_duty(duty.mode);
+  std::string text = wrapped(
+      fmt::format(
+          "Exposure: {} (factor {:g}, {}), transmitting {:g} of the time in overs of {:g} s, counted only where a "
+          "level is averaged",
+          duty.mode, mode.factor, mode.status, duty.talk_share, duty.over_s),
+      0, width);
+  for (const safety::Verdict& v : a.verdicts)
+    text += wrapped(fmt::format("{} [{}]", v.text, v.worst.level.status), 3, width);
+  text += fields_text(a) + reaches_text(a) + body_text(a) + contact_text(a) + wind_text(a) + "\n";
+  for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
+  return text;
+}
+
+std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments) {
+  safety::RecordHead head;
+  const char* epoch = std::getenv("SOURCE_DATE_EPOCH");
+  head.seconds =
+      epoch ? std::strtoll(epoch, nullptr, 10)
+            : std::chrono::duration_cast<std::chrono::seconds>(std::chrono::system_clock::now().time_since_epoch())
+                  .count();
+  head.program = version_text("stile-whip");
+  head.command = "stile-whip";
+  for (const Argument& a : arguments.in_order()) {
+    if (a.option.rfind("--", 0) == 0) head.command += " " + a.option;
+    if (!a.text.empty()) head.command += fmt::format(" '{}'", a.text);
+  }
+  head.input_name = *arguments.text("FILE.toml");
+  if (head.input_name != "-") head.input_text = read_text_file(head.input_name);
+  for (const std::string& file : arguments.texts("--levels")) {
+    head.further.push_back("levels of " + file + ":");
+    for (const std::string& line : split(read_text_file(file), '\n')) head.further.push_back("  | " + line);
+  }
+  return safety::exposure_record(head, assessment);
+}
+
+}  // namespace stile::tools
