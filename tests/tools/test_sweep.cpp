@@ -179,3 +179,61 @@ TEST_CASE("sweep: wrong usage says what would be legal") {
   refused("a.s1p --open a.s1p --short a.s1p --match a.s1p", "two of the three standards read the same");
   refused("none.s1p", "none.s1p: cannot be read: No such file");
 }
+
+TEST_CASE("sweep: an antenna of wires is calibrated, and the file it writes shows what was measured") {
+  const Folder folder;
+  const auto wires = [](const std::string& ground, const std::string& stray) {
+    return "ground = " + ground +
+           "\n[[wire]]\nname = \"whip\"\npoints = [[0, 0, 1.0], [0, 0, 4.0]]\nradius = \"2 mm\"\n" +
+           "metal = \"stainless steel\"\n[[wire]]\nname = \"counterpoise\"\n" +
+           "points = [[0, 0, 1.0], [1.0, 0, 0.05], [6.5, 0, 0.05]]\nradius = \"1 mm\"\nmetal = \"copper\"\n" +
+           "[feed]\ngap = \"10 mm\"\nbase_capacitance = \"" + stray + "\"\n";
+  };
+  folder.write("truth.toml", wires("\"average\"", "6 pF"));
+  folder.write("drawn.toml", wires("{ relative_permittivity = 20, conductivity = \"1 mS/m\" }", "0 pF"));
+  const std::string bands = " --sweep 5.2MHz:5.4MHz:4 --sweep 7MHz:7.2MHz:4 --sweep 14MHz:14.3MHz:4 --fast ";
+  REQUIRE(folder.run("stile-whip truth.toml" + bands + "--touchstone m.s1p -o a.txt").status == 0);
+  const Run run = folder.run(
+      "stile-sweep m.s1p --condition 'as drawn' --calibrate drawn.toml --fast --write-wires out.toml --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto c = run.json().at("calibration");
+  CHECK(c.at("status") == "fitted");
+  CHECK(c.at("conditions").at(0).at("relative_permittivity").at("value").get<double>() == Approx(13.0).epsilon(1e-3));
+  CHECK(c.at("conditions").at(0).at("conductivity_s_m").at("value").get<double>() == Approx(5e-3).epsilon(1e-3));
+  CHECK(c.at("base_capacitance_f").at("value").get<double>() == Approx(6e-12).epsilon(1e-3));
+  CHECK(c.at("conditions").at(0).at("misfit_drawn").get<double>() > 0.01);
+  const auto feed = [&](const std::string& file) {
+    return folder.run("stile-whip " + file + " --frequency 7.1MHz --fast --json")
+        .json()
+        .at("points")
+        .at(0)
+        .at("feed_ohm");
+  };
+  const auto truth = feed("truth.toml"), calibrated = feed("out.toml");
+  for (const std::size_t part : {std::size_t{0}, std::size_t{1}})
+    CHECK(calibrated.at(part).get<double>() == Approx(truth.at(part).get<double>()).epsilon(1e-4));
+  const Run none = folder.run("stile-sweep m.s1p --condition wet --calibrate drawn.toml --fast");
+  CHECK(none.status == 2);
+  CHECK(none.err.find("\"wet\" is not a condition of the wires; there are: as drawn") != std::string::npos);
+}
+
+TEST_CASE("sweep: a log against the sweep of its condition, its alternations, and how many are needed") {
+  const Folder folder;
+  folder.write("lying.csv", "frequency_mhz,r_ohm,x_ohm\n7.0,100.001,0.001\n7.1,100.001,0.001\n7.2,100.001,0.001\n");
+  folder.write("log.csv", "frequency_mhz,condition,state,swr,report_db\n7.1,lying,coil,2.5,-10\n7.1,lying,tuner,,-13\n"
+                          "7.1,lying,coil,,-11\n7.1,lying,tuner,,-14.5\n7.1,lying,coil,,-9\n7.1,lying,tuner,,-11.5\n");
+  const Run run = folder.run("stile-sweep lying.csv --log log.csv --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  REQUIRE(j.at("log").size() == 1);
+  CHECK(j.at("log").at(0).at("line") == 2);
+  CHECK(j.at("log").at(0).at("predicted_swr").get<double>() == Approx(2.0).epsilon(1e-4));
+  CHECK(j.at("alternations").at("difference_db").at("value").get<double>() == Approx(3.0).epsilon(1e-9));
+  const Run needed = folder.run("stile-sweep --detect 2dB,4dB --json");
+  INFO(needed.err);
+  REQUIRE(needed.status == 0);
+  CHECK(needed.json().at("needed").at("pairs") == 34);
+  CHECK(folder.run("stile-sweep --detect 2dB").status == 2);
+}

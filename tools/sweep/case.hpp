@@ -6,8 +6,10 @@
 #include <vector>
 
 #include <stile/safety/cautions.hpp>
+#include <stile/sweep/calibrate.hpp>
 #include <stile/sweep/compare.hpp>
 #include <stile/sweep/correct.hpp>
+#include <stile/sweep/field_log.hpp>
 #include <stile/sweep/fit.hpp>
 
 namespace stile::tools {
@@ -29,7 +31,13 @@ struct SweepCase {
   std::optional<cdouble> renormalise_ohm;
   network::WaveDefinition waves = network::WaveDefinition::power;
   std::vector<cdouble> reflection;  ///< of corrected, in `waves` to renormalise_ohm; empty without
-  std::string show = "impedance";   ///< what --chart draws
+  std::optional<sweep::Calibration> calibration;
+  std::string wires_text;  ///< the calibrated wires file
+  std::vector<sweep::LogEntry> log;
+  std::vector<sweep::LoggedAgainst> logged;  ///< where the log has an SWR and a sweep of its condition reaches
+  std::optional<sweep::AlternationResult> alternation;
+  std::optional<sweep::Alternations> needed;
+  std::string show = "impedance";  ///< what --chart draws
   std::vector<safety::Caution> cautions;
 };
 

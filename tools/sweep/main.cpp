@@ -5,12 +5,16 @@
 
 #include <fmt/core.h>
 
+#include <stile/base/table.hpp>
+#include <stile/station/wires_file.hpp>
+#include <stile/station/wires_write.hpp>
 #include <stile/sweep/measured_sweep.hpp>
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"
+#include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "cli/table.hpp"
 #include "sweep/charts.hpp"
@@ -71,6 +75,24 @@ Description describe_tool() {
       {"--fit", "MODEL", "series-rlc, parallel-rlc, coil, antenna or quarter-wave"},
       {"--compare", "FILE", "a sweep or a computed load to compare with, as it stands", true},
       {"--coil", "N,L", "a series coil at its present tap, turns and inductance: what moved in its turns"},
+      {"--calibrate", "WIRES.toml",
+       "seek the soil under each measured condition and the stray capacitance at the base with which these wires show "
+       "what "
+       "was measured; takes minutes"},
+      {"--condition", "NAME",
+       "the condition of the wires that a FILE was taken in, and of the log: one for each FILE, in order; "
+       "default: the file's name without ending",
+       true},
+      {"--hold-back", "FROM:TO", "a band that --calibrate leaves out and foretells", true},
+      {"--points", "N", "frequencies of a condition that --calibrate solves, 4..200; default 12"},
+      {"--fast", "", "--calibrate with the ground by a complex image, see stile-whip"},
+      {"--no-stray", "", "--calibrate without the stray capacitance"},
+      {"--write-wires", "FILE", "write the calibrated wires file, which stile-whip and a station take", false, true},
+      {"--log", "FILE",
+       "a log as a table: frequency_hz or frequency_mhz, and any of time, place, ground, wetness, condition, "
+       "state, swr, power_w, current_a, report_db or report_s; its SWR is compared with the FILE of its "
+       "condition, its reports of two states with each other"},
+      {"--detect", "STEP,FADING", "how many alternations show a step through fading, both dB: 2dB,4dB"},
       {"--renormalise", "Z", "also give the reflection against this impedance, ohm, real part > 0"},
       {"--waves", "WHAT", "its definition: power, pseudo or travelling; to be stated with --renormalise"},
       {"--touchstone", "FILE",
@@ -96,12 +118,15 @@ Description describe_tool() {
              only_with({"--match"}, {"--open"}),
              only_with({"--match-ohm", "--open-capacitance", "--short-inductance"}, {"--match"}),
              only_with({"--far-end", "--line-z0", "--line-vf"}, {"--estimate-line"}),
+             only_with({"--hold-back", "--points", "--fast", "--no-stray", "--write-wires"}, {"--calibrate"}),
+             only_with({"--condition"}, {"--calibrate", "--log"}),
              only_with({"--waves"}, {"--renormalise"}),
              only_with({"--renormalise"}, {"--waves"}),
              not_with({"--judge"}, {"--fit", "--compare", "--touchstone", "--chart", "--remove", "--remove-network",
                                     "--open", "--estimate-line", "--extend", "--remove-series", "--remove-shunt",
-                                    "--remove-transformer", "--renormalise"})};
-  d.does_not_hold = "a file has nothing usable, or the data refuse the model of --fit (the result is written)";
+                                    "--remove-transformer", "--renormalise", "--calibrate", "--log"})};
+  d.does_not_hold = "a file has nothing usable, or the data refuse the model of --fit or leave --calibrate open (the "
+                    "result is written)";
   return d;
 }
 
@@ -243,11 +268,83 @@ sweep::CoilTap read_coil(const std::string& text) {
   return coil;
 }
 
-SweepCase work(const Arguments& arguments) {
+/// The condition that each file was taken in.
+std::vector<std::string> conditions_of(const Arguments& arguments, const std::vector<std::string>& paths) {
+  std::vector<std::string> names = arguments.texts("--condition");
+  if (!names.empty() && names.size() != paths.size())
+    throw UsageError(
+        fmt::format("{} conditions for {} files; legal: one for each, or none", names.size(), paths.size()));
+  if (names.empty()) {
+    for (const std::string& path : paths) {
+      const std::size_t slash = path.rfind('/');
+      const std::string file = slash == std::string::npos ? path : path.substr(slash + 1);
+      names.push_back(file.substr(0, file.rfind('.')));
+    }
+  }
+  return names;
+}
+
+void calibrate_wires(const Arguments& arguments, const std::vector<sweep::OnePort>& sweeps,
+                     const std::vector<std::string>& names, Progress& progress, SweepCase& c) {
+  const std::string path = *arguments.text("--calibrate");
+  const std::string text = read_text_file(path);
+  std::vector<sweep::MeasuredCondition> measured;
+  for (std::size_t i = 0; i < sweeps.size(); ++i) measured.push_back({names[i], sweeps[i]});
+  sweep::CalibrateOptions options;
+  options.stray = !arguments.has("--no-stray");
+  options.points = static_cast<std::size_t>(arguments.count("--points", 4, 200).value_or(12));
+  if (arguments.has("--fast")) options.solve.method = wire::GroundMethod::complex_image;
+  for (const std::string& band : arguments.texts("--hold-back"))
+    options.held_back.push_back(read_limits(band, Unit::hertz, "--hold-back"));
+  c.calibration = sweep::calibrate(station::read_wires(text, path), measured, options,
+                                   [&progress](std::size_t made) { progress.step(fmt::format("{} solutions", made)); });
+  std::vector<station::ConditionGround> grounds;
+  for (const sweep::CalibratedCondition& k : c.calibration->conditions)
+    grounds.push_back({k.condition, wire::lossy_ground(k.relative_permittivity.value, k.conductivity_s_m.value)});
+  std::vector<std::string> remarks{version_text("stile-sweep") + ": " + path + " calibrated to sweeps"};
+  for (const sweep::CalibratedCondition& k : c.calibration->conditions)
+    remarks.push_back(
+        fmt::format("{}: misfit of S11 {} rms, as drawn {}", k.condition, figure(k.misfit), figure(k.misfit_drawn)));
+  if (c.calibration->status != sweep::FitStatus::fitted)
+    remarks.push_back("not carried by the data: " + c.calibration->why);
+  c.wires_text = station::with_calibration(
+      text, path, grounds, options.stray ? std::optional(c.calibration->base_capacitance_f.value) : std::nullopt,
+      remarks);
+}
+
+void read_field_log(const Arguments& arguments, const std::vector<sweep::OnePort>& sweeps,
+                    const std::vector<std::string>& names, SweepCase& c) {
+  const std::string path = *arguments.text("--log");
+  c.log = sweep::read_log(read_text_file(path), path);
+  std::vector<load::Load> loads;
+  for (std::size_t i = 0; i < sweeps.size(); ++i) {
+    loads.push_back(sweep::to_load(sweeps[i]));
+    loads.back().name = names[i];
+  }
+  c.logged = sweep::compare_log(c.log, loads, {}, c.corrected->reference_ohm);
+  const auto reports =
+      std::count_if(c.log.begin(), c.log.end(), [](const sweep::LogEntry& e) { return e.report_db.has_value(); });
+  if (reports > 0) c.alternation = sweep::judge_alternations(c.log);
+}
+
+sweep::Alternations read_detect(const std::string& text) {
+  const std::size_t comma = text.find(',');
+  if (comma == std::string::npos) throw ParseError({"--detect", 0, 1}, "step and fading are needed; legal: 2dB,4dB");
+  const double step = read_quantity(text.substr(0, comma), Unit::decibel, {"--detect", 0, 1});
+  const double fading = read_quantity(text.substr(comma + 1), Unit::decibel, {"--detect", 0, comma + 2});
+  if (step <= 0.0 || fading <= 0.0) throw ParseError({"--detect", 0, 1}, "step and fading must be > 0 dB");
+  return sweep::alternations_needed(step, fading);
+}
+
+SweepCase work(const Description& description, const Arguments& arguments) {
   SweepCase c;
   c.judge_only = arguments.has("--judge");
   c.cautions = safety::cautions({});
   const std::vector<std::string> paths = arguments.texts("FILE");
+  if (const auto text = arguments.text("--detect")) {
+    c.needed = read_detect(*text);
+    if (paths.empty()) return c;
+  }
   if (paths.empty()) throw UsageError("no sweep is given; legal: stile-sweep FILE.s1p");
   const sweep::JudgeOptions options = read_judge_options(arguments);
   std::optional<sweep::Model> model;
@@ -274,7 +371,8 @@ SweepCase work(const Arguments& arguments) {
   for (const std::string& path : paths) c.files.push_back(read_file(path, arguments, options));
   const SweepFile& first = c.files.front();
   const bool more = arguments.has("--fit") || arguments.has("--compare") || arguments.has("--touchstone") ||
-                    arguments.has("--chart") || c.renormalise_ohm;
+                    arguments.has("--chart") || c.renormalise_ohm || arguments.has("--calibrate") ||
+                    arguments.has("--log");
   if (c.judge_only || (!more && (first.read.magnitude_only || !first.judged.usable))) return c;
 
   const Corrections corrections(arguments, options, c);
@@ -282,17 +380,23 @@ SweepCase work(const Arguments& arguments) {
   c.corrected = corrections.apply(*c.measured);
   if (c.renormalise_ohm) c.reflection = sweep::renormalised_reflection(*c.corrected, *c.renormalise_ohm, c.waves);
   if (model) c.fit = sweep::fit(*c.corrected, *model);
+  std::vector<sweep::OnePort> sweeps{*c.corrected};
+  std::vector<std::string> names{conditions_of(arguments, paths)}, used{names.front()};
   for (std::size_t i = 1; i < c.files.size(); ++i) {
     const SweepFile& other = c.files[i];
     if (other.read.magnitude_only || !other.judged.usable) continue;
-    c.comparisons.push_back(
-        sweep::compare(*c.corrected, corrections.apply(sweep::one_port(other.read, options, other.judged)), coil));
+    sweeps.push_back(corrections.apply(sweep::one_port(other.read, options, other.judged)));
+    used.push_back(names[i]);
+    if (!arguments.has("--calibrate")) c.comparisons.push_back(sweep::compare(*c.corrected, sweeps.back(), coil));
   }
   for (const std::string& path : arguments.texts("--compare")) {
     sweep::JudgeOptions as_is = options;
     as_is.above_one = sweep::AboveOne::keep;
     c.comparisons.push_back(sweep::compare(*c.corrected, read_one_port(path, arguments, as_is), coil));
   }
+  Progress progress(description, arguments);
+  if (arguments.has("--calibrate")) calibrate_wires(arguments, sweeps, used, progress, c);
+  if (arguments.has("--log")) read_field_log(arguments, sweeps, used, c);
   return c;
 }
 
@@ -306,13 +410,14 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (std::find(shows.begin(), shows.end(), show) == shows.end())
     throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal: {}", show, sweep_shows));
   if (show == "residual" && !arguments.has("--fit")) throw UsageError("--show residual needs --fit");
-  SweepCase c = work(arguments);
+  SweepCase c = work(description, arguments);
   c.show = show;
   if (show == "comparison" && c.comparisons.empty())
     throw UsageError("--show comparison needs a second file or --compare");
 
   Outputs outputs;
   if (touchstone) outputs.add(*touchstone, sweep_touchstone(c));
+  if (const auto wires = arguments.text("--write-wires")) outputs.add(*wires, c.wires_text);
   if (result) {
     if (format == Format::json) {
       outputs.add(*result, sweep_json(c));

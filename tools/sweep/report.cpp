@@ -79,6 +79,92 @@ Json comparison_json(const sweep::Comparison& c) {
   return j;
 }
 
+Json uncertain_json(const sweep::Uncertain& u) { return {{"value", u.value}, {"uncertainty", u.uncertainty}}; }
+
+Json calibration_json(const sweep::Calibration& c) {
+  Json conditions = Json::array();
+  for (const sweep::CalibratedCondition& k : c.conditions)
+    conditions.push_back({{"condition", k.condition},
+                          {"relative_permittivity", uncertain_json(k.relative_permittivity)},
+                          {"conductivity_s_m", uncertain_json(k.conductivity_s_m)},
+                          {"misfit_drawn", k.misfit_drawn},
+                          {"misfit", k.misfit},
+                          {"misfit_rms_ohm", k.misfit_rms_ohm},
+                          {"held_back_drawn", k.held_back_drawn},
+                          {"held_back", k.held_back}});
+  Json j;
+  j["status"] = sweep::fit_status_name(c.status);
+  j["why"] = c.why;
+  j["conditions"] = std::move(conditions);
+  j["base_capacitance_f"] = uncertain_json(c.base_capacitance_f);
+  j["names"] = c.names;
+  j["correlation"] = c.correlation;
+  j["notes"] = c.notes;
+  return j;
+}
+
+Json log_json(const SweepCase& c) {
+  Json rows = Json::array();
+  for (const sweep::LoggedAgainst& l : c.logged) {
+    const sweep::LogEntry& e = c.log[l.entry];
+    rows.push_back({{"line", e.line},
+                    {"frequency_hz", e.frequency_hz},
+                    {"condition", e.condition},
+                    {"state", e.state},
+                    {"swr", l.swr},
+                    {"predicted_swr", l.predicted_swr},
+                    {"mismatch_db", l.mismatch_db}});
+  }
+  return rows;
+}
+
+Json alternation_json(const sweep::AlternationResult& a) {
+  return {{"first", a.first},
+          {"second", a.second},
+          {"pairs", a.pairs},
+          {"difference_db", uncertain_json(a.difference_db)},
+          {"fading_db", a.fading_db},
+          {"chance", a.chance},
+          {"text", a.text}};
+}
+
+std::string calibration_text(const sweep::Calibration& c) {
+  std::string text =
+      fmt::format("Calibration: {}{}{}\n", sweep::fit_status_name(c.status), c.why.empty() ? "" : ": ", c.why);
+  std::vector<std::vector<std::string>> rows{{"Condition", "Relative permittivity", "Conductivity, mS/m",
+                                              "Misfit of S11", "as drawn", "held back", "as drawn"}};
+  for (const sweep::CalibratedCondition& k : c.conditions) {
+    const bool held = k.held_back_drawn > 0.0;
+    rows.push_back({k.condition,
+                    figure(k.relative_permittivity.value) + " +- " + figure(k.relative_permittivity.uncertainty),
+                    figure(1e3 * k.conductivity_s_m.value) + " +- " + figure(1e3 * k.conductivity_s_m.uncertainty),
+                    figure(k.misfit), figure(k.misfit_drawn), held ? figure(k.held_back) : "-",
+                    held ? figure(k.held_back_drawn) : "-"});
+  }
+  text += aligned(rows);
+  text += fmt::format("Stray capacitance across the base: {} +- {}\n",
+                      print_quantity(c.base_capacitance_f.value, Unit::farad),
+                      print_quantity(c.base_capacitance_f.uncertainty, Unit::farad, 2));
+  for (const std::string& note : c.notes) text += wrapped("- " + note, 0, 100);
+  return text + "The soil is the one that the model needs: layers, grass and sag have gone into it. +-: half-width of "
+                "the 95 % "
+                "interval, by scatter alone\n";
+}
+
+std::string log_text(const SweepCase& c) {
+  std::vector<std::vector<std::string>> rows{
+      {"Line", "Frequency", "Condition", "State", "SWR noted", "foretold", "Mismatch, dB"}};
+  for (const sweep::LoggedAgainst& l : c.logged) {
+    const sweep::LogEntry& e = c.log[l.entry];
+    rows.push_back({std::to_string(e.line), print_quantity(e.frequency_hz, Unit::hertz, 6), e.condition, e.state,
+                    figure(l.swr), figure(l.predicted_swr), figure(l.mismatch_db)});
+  }
+  std::string text =
+      fmt::format("Log: {} of {} entries have an SWR and a sweep to compare with\n", c.logged.size(), c.log.size());
+  if (!c.logged.empty()) text += aligned(rows) + "Mismatch: mismatch loss noted less foretold\n";
+  return text;
+}
+
 std::string findings_text(const std::vector<sweep::Finding>& findings) {
   std::string text;
   for (const sweep::Finding& f : findings) {
@@ -222,6 +308,10 @@ Pieces sweep_json(const SweepCase& c) {
   }
   j["fit"] = c.fit ? fit_json(*c.fit) : Json(nullptr);
   j["comparison"] = std::move(comparison);
+  if (c.calibration) j["calibration"] = calibration_json(*c.calibration);
+  if (!c.log.empty()) j["log"] = log_json(c);
+  if (c.alternation) j["alternations"] = alternation_json(*c.alternation);
+  if (c.needed) j["needed"] = {{"pairs", c.needed->pairs}, {"text", c.needed->text}};
   j["cautions"] = cautions_json(c.cautions);
   const std::size_t count = c.corrected ? c.corrected->frequency_hz.size() : 0;
   if (count == 0) {
@@ -284,6 +374,10 @@ std::string sweep_text(const SweepCase& c) {
   }
   if (c.fit) text += fit_text(*c.fit) + "\n";
   for (const sweep::Comparison& comparison : c.comparisons) text += comparison_text(comparison) + "\n";
+  if (c.calibration) text += calibration_text(*c.calibration) + "\n";
+  if (!c.log.empty()) text += log_text(c) + "\n";
+  if (c.alternation) text += wrapped("Alternations: " + c.alternation->text, 0, 100) + "\n";
+  if (c.needed) text += wrapped("Alternations: " + c.needed->text, 0, 100) + "\n";
   return text + cautions_text(c.cautions);
 }
 
@@ -308,6 +402,8 @@ std::string sweep_reason(const SweepCase& c) {
     if (!file.judged.usable) return file.read.file + ": nothing of it can be used";
   if (c.fit && c.fit->status != sweep::FitStatus::fitted)
     return fmt::format("the model {} is refused: {}", sweep::model_name(c.fit->model), c.fit->why);
+  if (c.calibration && c.calibration->status != sweep::FitStatus::fitted)
+    return "the calibration is not carried by the data: " + c.calibration->why;
   return "";
 }
 
