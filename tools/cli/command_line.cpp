@@ -178,7 +178,11 @@ Arguments read_command_line(const Description& description, int argc, const char
   for (const Option& option : options) {
     const bool flag = option.value.empty() && !is_positional(option);
     CLI::Option* added = flag ? app.add_flag(option.name) : app.add_option(option.name);
-    if (!flag) added->expected(1)->allow_extra_args(false);
+    if (is_positional(option) && option.repeatable) {
+      added->expected(1, 10000)->allow_extra_args();
+    } else if (!flag) {
+      added->expected(1)->allow_extra_args(false);
+    }
     added->multi_option_policy(flag || option.repeatable ? CLI::MultiOptionPolicy::TakeAll
                                                          : CLI::MultiOptionPolicy::Throw);
     names[added] = option.name;

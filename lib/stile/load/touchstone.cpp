@@ -16,20 +16,71 @@ using touchstone::Line;
 using touchstone::lower;
 using touchstone::Word;
 
-enum class Format { db, ma, ri };
-
-struct OptionLine {
-  std::size_t line = 0;
-  std::size_t reference_column = 0;
-  int exponent = 9;  // of the frequency unit
-  TouchstoneKind kind = TouchstoneKind::s;
-  Format format = Format::ma;
-  std::vector<double> reference_ohm{50.0};
-};
+using Format = TouchstoneFormat;
 
 std::string quoted(std::string_view text) { return "\"" + std::string(text) + "\""; }
 
 std::string counted(std::size_t n, const char* noun) { return std::to_string(n) + " " + noun + (n == 1 ? "" : "s"); }
+
+double positive(const Word& word, std::size_t line, const std::string& file) {
+  const double value = touchstone::number(word, line, file);
+  if (!(value > 0.0)) throw ParseError({file, line, word.column}, "a reference resistance must be greater than 0 ohm");
+  return value;
+}
+
+TouchstoneOption option_of(const Line& line, const std::string& file) {
+  const auto fail = [&](std::size_t column, const std::string& message) {
+    throw ParseError({file, line.number, column}, message);
+  };
+  TouchstoneOption option;
+  option.line = line.number;
+  std::vector<Word> words = line.words;
+  if (words.front().column != 1) option.warnings.push_back({line.number, "blanks before the option line"});
+  if (words.front().text.size() > 1) {
+    option.warnings.push_back({line.number, "no blank after '#'"});
+    words.front() = {words.front().text.substr(1), words.front().column + 1};
+  } else {
+    words.erase(words.begin());
+  }
+  bool unit = false, kind = false, format = false, reference = false;
+  const auto once = [&](bool& seen, const Word& word, const char* what) {
+    if (seen) fail(word.column, std::string("a second ") + what + " on the option line");
+    seen = true;
+  };
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    const Word& word = words[i];
+    const std::string text = lower(word.text);
+    if (text == "hz" || text == "khz" || text == "mhz" || text == "ghz") {
+      once(unit, word, "frequency unit");
+      option.exponent = text == "hz" ? 0 : text == "khz" ? 3 : text == "mhz" ? 6 : 9;
+    } else if (text == "s" || text == "y" || text == "z" || text == "h" || text == "g") {
+      once(kind, word, "parameter");
+      option.kind = text == "s"   ? TouchstoneKind::s
+                    : text == "y" ? TouchstoneKind::y
+                    : text == "z" ? TouchstoneKind::z
+                    : text == "h" ? TouchstoneKind::h
+                                  : TouchstoneKind::g;
+    } else if (text == "db" || text == "ma" || text == "ri") {
+      once(format, word, "format");
+      option.format = text == "db" ? Format::db : text == "ma" ? Format::ma : Format::ri;
+    } else if (text == "r") {
+      once(reference, word, "reference");
+      option.reference_column = word.column;
+      option.reference_ohm.clear();
+      while (i + 1 < words.size() && touchstone::looks_like_number(words[i + 1].text))
+        option.reference_ohm.push_back(positive(words[++i], line.number, file));
+      if (option.reference_ohm.empty()) {
+        const std::size_t column = i + 1 < words.size() ? words[i + 1].column : word.column;
+        fail(column, "R needs a resistance in ohm behind it, for instance R 50");
+      }
+    } else {
+      fail(word.column, quoted(word.text) +
+                            " is not known on the option line; legal: Hz kHz MHz GHz, S Y Z H G, DB MA RI, R and a "
+                            "positive resistance");
+    }
+  }
+  return option;
+}
 
 class Reader {
 public:
@@ -64,68 +115,16 @@ private:
 
   // ---- option line
 
-  OptionLine read_option(const Line& line, bool several_references) {
-    OptionLine option;
-    option.line = line.number;
-    std::vector<Word> words = line.words;
-    if (words.front().column != 1) warn(line.number, "blanks before the option line");
-    if (words.front().text.size() > 1) {
-      warn(line.number, "no blank after '#'");
-      words.front() = {words.front().text.substr(1), words.front().column + 1};
-    } else {
-      words.erase(words.begin());
-    }
-    bool unit = false, kind = false, format = false, reference = false;
-    const auto once = [&](bool& seen, const Word& word, const char* what) {
-      if (seen) fail(line.number, word.column, std::string("a second ") + what + " on the option line");
-      seen = true;
-    };
-    for (std::size_t i = 0; i < words.size(); ++i) {
-      const Word& word = words[i];
-      const std::string text = lower(word.text);
-      if (text == "hz" || text == "khz" || text == "mhz" || text == "ghz") {
-        once(unit, word, "frequency unit");
-        option.exponent = text == "hz" ? 0 : text == "khz" ? 3 : text == "mhz" ? 6 : 9;
-      } else if (text == "s" || text == "y" || text == "z" || text == "h" || text == "g") {
-        once(kind, word, "parameter");
-        option.kind = text == "s"   ? TouchstoneKind::s
-                      : text == "y" ? TouchstoneKind::y
-                      : text == "z" ? TouchstoneKind::z
-                      : text == "h" ? TouchstoneKind::h
-                                    : TouchstoneKind::g;
-      } else if (text == "db" || text == "ma" || text == "ri") {
-        once(format, word, "format");
-        option.format = text == "db" ? Format::db : text == "ma" ? Format::ma : Format::ri;
-      } else if (text == "r") {
-        once(reference, word, "reference");
-        option.reference_column = word.column;
-        option.reference_ohm.clear();
-        while (i + 1 < words.size() && touchstone::looks_like_number(words[i + 1].text))
-          option.reference_ohm.push_back(positive(words[++i], line.number));
-        if (option.reference_ohm.empty()) {
-          const std::size_t column = i + 1 < words.size() ? words[i + 1].column : word.column;
-          fail(line.number, column, "R needs a resistance in ohm behind it, for instance R 50");
-        }
-        if (option.reference_ohm.size() > 1 && !several_references)
-          fail(line.number, word.column,
-               "several references on the option line of a version 2 file; they belong behind [Reference]");
-      } else {
-        fail(line.number, word.column,
-             quoted(word.text) +
-                 " is not known on the option line; legal: Hz kHz MHz GHz, S Y Z H G, DB MA RI, R and a "
-                 "positive resistance");
-      }
-    }
+  TouchstoneOption read_option(const Line& line, bool several_references) {
+    TouchstoneOption option = option_of(line, result_.file);
+    for (const TouchstoneWarning& w : option.warnings) result_.warnings.push_back(w);
+    if (option.reference_ohm.size() > 1 && !several_references)
+      fail(line.number, option.reference_column,
+           "several references on the option line of a version 2 file; they belong behind [Reference]");
     return option;
   }
 
-  double positive(const Word& word, std::size_t line) const {
-    const double value = touchstone::number(word, line, result_.file);
-    if (!(value > 0.0)) fail(line, word.column, "a reference resistance must be greater than 0 ohm");
-    return value;
-  }
-
-  void take_option(const OptionLine& option) {
+  void take_option(const TouchstoneOption& option) {
     option_ = option;
     result_.kind = option.kind;
     result_.option_reference_ohm = option.reference_ohm.front();
@@ -156,31 +155,12 @@ private:
              "a magnitude must not be negative; real and imaginary parts need RI on the option line");
     }
     if (!std::isfinite(magnitude)) fail(line_1, first.column, "the magnitude is outside the range of a double");
-    return from_polar(magnitude, touchstone::number(second, line_2, result_.file));
+    return touchstone_polar(magnitude, touchstone::number(second, line_2, result_.file));
   }
 
-  static cdouble from_polar(double magnitude, double angle_deg) {
-    const double angle = std::remainder(angle_deg, 360.0) * (pi / 180.0);
-    return {magnitude * std::cos(angle), magnitude * std::sin(angle)};
-  }
-
-  // Version 1 stores Z/R, Y R, h11/R, h22 R, g11 R, g22/R; version 2 stores SI values.
   long double factor(std::size_t row, std::size_t column) const {
-    if (result_.version.front() == '2') return 1.0L;
-    const auto r = static_cast<long double>(option_.reference_ohm.front());
-    switch (result_.kind) {
-    case TouchstoneKind::s:
-      return 1.0L;
-    case TouchstoneKind::z:
-      return r;
-    case TouchstoneKind::y:
-      return 1.0L / r;
-    case TouchstoneKind::h:
-      return row != column ? 1.0L : row == 0 ? r : 1.0L / r;
-    case TouchstoneKind::g:
-      break;
-    }
-    return row != column ? 1.0L : row == 0 ? 1.0L / r : r;
+    return result_.version.front() == '2' ? 1.0L
+                                          : touchstone_factor(result_.kind, row, column, option_.reference_ohm.front());
   }
 
   struct PlacedWord {
@@ -235,7 +215,7 @@ private:
     point.minimum_noise_figure_db = value(1);
     const double magnitude = value(2);
     if (magnitude < 0.0) fail(words[2].line, words[2].word.column, "a magnitude must not be negative");
-    point.optimum_reflection = from_polar(magnitude, value(3));
+    point.optimum_reflection = touchstone_polar(magnitude, value(3));
     const auto rn_factor =
         result_.version.front() == '2' ? 1.0L : static_cast<long double>(result_.option_reference_ohm);
     point.noise_resistance_ohm = touchstone::scaled_number(words[4].word, rn_factor, words[4].line, result_.file);
@@ -556,7 +536,7 @@ private:
     const auto take = [&](const Word& word, std::size_t number) {
       if (values.size() == result_.ports)
         fail(number, word.column, "more references than ports; [Reference] takes " + std::to_string(result_.ports));
-      values.push_back(positive(word, number));
+      values.push_back(positive(word, number, result_.file));
     };
     for (const Word& word : keyword.arguments) take(word, line.number);
     while (i < text_.lines.size() && !is_keyword(text_.lines[i]) && !is_option(text_.lines[i])) {
@@ -623,13 +603,44 @@ private:
 
   touchstone::Text text_;
   TouchstoneFile result_;
-  OptionLine option_;
+  TouchstoneOption option_;
   std::optional<std::size_t> frequencies_, noise_frequencies_;
   std::vector<std::size_t> place_;
   bool symmetric_ = false;
 };
 
 }  // namespace
+
+TouchstoneOption read_touchstone_option(std::string_view line, const Where& where) {
+  const touchstone::Text text = touchstone::split(line, where.file);
+  if (text.lines.size() != 1 || text.lines.front().words.front().text.front() != '#')
+    throw ParseError(where, "not an option line; legal: \"# MHz S RI R 50\"");
+  Line read = text.lines.front();
+  read.number = where.line;
+  return option_of(read, where.file);
+}
+
+long double touchstone_factor(TouchstoneKind kind, std::size_t row, std::size_t column, double reference_ohm) {
+  const auto r = static_cast<long double>(reference_ohm);
+  switch (kind) {
+  case TouchstoneKind::s:
+    return 1.0L;
+  case TouchstoneKind::z:
+    return r;
+  case TouchstoneKind::y:
+    return 1.0L / r;
+  case TouchstoneKind::h:
+    return row != column ? 1.0L : row == 0 ? r : 1.0L / r;
+  case TouchstoneKind::g:
+    break;
+  }
+  return row != column ? 1.0L : row == 0 ? 1.0L / r : r;
+}
+
+cdouble touchstone_polar(double magnitude, double angle_deg) {
+  const double angle = std::remainder(angle_deg, 360.0) * (pi / 180.0);
+  return {magnitude * std::cos(angle), magnitude * std::sin(angle)};
+}
 
 std::optional<std::size_t> ports_of_touchstone_name(std::string_view file_name) {
   const std::size_t dot = file_name.rfind('.');

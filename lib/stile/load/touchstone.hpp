@@ -17,6 +17,9 @@ namespace stile::load {
 /// The parameter a file holds: scattering, admittance, impedance, hybrid, inverse hybrid.
 enum class TouchstoneKind { s, y, z, h, g };
 
+/// How a pair of numbers stands for a value: 20 log10 of the magnitude and degrees, magnitude and degrees, real and imaginary.
+enum class TouchstoneFormat { db, ma, ri };
+
 /// Parameters at one frequency, in SI: S without unit, Y in siemens, Z in ohm, H and G in the units of their elements.
 struct TouchstonePoint {
   double frequency_hz = 0.0;
@@ -40,6 +43,17 @@ struct TouchstoneNoisePoint {
 struct TouchstoneWarning {
   std::size_t line = 0;
   std::string message;
+};
+
+/// What an option line says; the defaults are the standard's.
+struct TouchstoneOption {
+  std::size_t line = 0;
+  std::size_t reference_column = 0;
+  int exponent = 9;  ///< the frequency unit is 10^exponent Hz
+  TouchstoneKind kind = TouchstoneKind::s;
+  TouchstoneFormat format = TouchstoneFormat::ma;
+  std::vector<double> reference_ohm{50.0};  ///< one or more, each > 0
+  std::vector<TouchstoneWarning> warnings;
 };
 
 struct TouchstoneFile {
@@ -68,6 +82,18 @@ struct TouchstoneFile {
 /// Accuracy: frequencies, and values in RI as far as they need no scaling, are correctly rounded to double; scaled ones
 /// in RI are rounded once from extended precision; DB and MA cost a few ulp (asserted: 1e-12).
 TouchstoneFile read_touchstone(std::string_view text, std::string file_name);
+
+/// An option line alone, "# MHz S RI R 50", without comment; a missing '#' is not tolerated.
+/// @param where  of the line; its column is not used
+/// @throws ParseError  as read_touchstone
+TouchstoneOption read_touchstone_option(std::string_view line, const Where& where);
+
+/// What a stored value of a version 1 file is multiplied by: Z/R, Y R, h11/R, h22 R, g11 R, g22/R are stored; S as it is.
+/// @param row, column  from 0
+long double touchstone_factor(TouchstoneKind kind, std::size_t row, std::size_t column, double reference_ohm);
+
+/// A value from its magnitude and angle; the angle is reduced before it becomes radian, so that 180 degrees keeps its digits.
+cdouble touchstone_polar(double magnitude, double angle_deg);
 
 /// The port count N of a file name that ends in ".sNp" (case does not matter), or nothing.
 std::optional<std::size_t> ports_of_touchstone_name(std::string_view file_name);

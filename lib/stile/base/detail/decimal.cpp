@@ -41,6 +41,11 @@ std::size_t decimal_end(std::string_view text, std::size_t at, bool sign) {
 template <class Real>
 std::optional<Real> decimal_value(std::string_view number, int exponent) {
   number = without_plus(number);
+  if (exponent == 0) {
+    Real plain = 0;
+    const auto whole = std::from_chars(number.data(), number.data() + number.size(), plain);
+    if (whole.ec == std::errc()) return std::isfinite(plain) ? std::optional(plain) : std::nullopt;
+  }
   const std::size_t e = number.find_first_of("eE");
   if (e != std::string_view::npos) {
     const std::string_view power = without_plus(number.substr(e + 1));

@@ -1,0 +1,70 @@
+#pragma once
+// An antenna of wires made to answer to sweeps: soil under each condition, stray capacitance at the base.
+
+#include <functional>
+#include <string>
+#include <vector>
+
+#include <stile/base/range.hpp>
+#include <stile/sweep/fit.hpp>
+#include <stile/sweep/learn.hpp>
+#include <stile/wire/solve.hpp>
+#include <stile/wire/wire_case.hpp>
+
+namespace stile::sweep {
+
+/// A sweep of one condition, all bands in one.
+struct MeasuredCondition {
+  std::string condition;  ///< name of the case it was taken in
+  OnePort measured;
+};
+
+struct CalibrateOptions {
+  wire::SolveOptions solve;
+  std::size_t points = 12;  ///< frequencies of a condition that are solved, 4..200: evenly chosen among those measured
+  std::vector<Range> held_back;  ///< Hz; bands left out, and foretold
+  bool stray = true;             ///< the base capacitance is sought; otherwise it stays as drawn
+  unsigned threads = 0;          ///< 0: as many as the machine has
+};
+
+struct CalibratedCondition {
+  std::string condition;
+  Uncertain relative_permittivity;  ///< half-width of the 95 % interval
+  Uncertain conductivity_s_m;
+  double misfit_drawn = 0.0;  ///< rms distance of the reflection, as drawn
+  double misfit = 0.0;        ///< the same, calibrated
+  double misfit_rms_ohm = 0.0;
+  double held_back_drawn = 0.0;  ///< the same of the bands held back; 0 without
+  double held_back = 0.0;
+};
+
+struct Calibration {
+  FitStatus status = FitStatus::not_run;
+  std::string why;  ///< when not fitted: which values the data do not tell apart, or leave open
+  std::vector<CalibratedCondition> conditions;
+  Uncertain base_capacitance_f;    ///< in all conditions
+  std::vector<std::string> names;  ///< of what was sought, in the order of `correlation`
+  std::vector<std::vector<double>> correlation;
+  std::vector<wire::WireCase> cases;  ///< as given, the measured ones with their soil, all with the stray capacitance
+  std::vector<std::string> notes;
+};
+
+/// Seeks soil (two numbers a condition) and stray capacitance (one) so that the solved antenna shows the measured reflection: least
+/// squares over all conditions and bands at once, each point by its uncertainty.
+///
+/// The search starts from the three best of 16 soils (relative permittivity 4 to 32, 0.5 to 15 mS/m), because there is more than
+/// one valley; another that is nearly as deep is named in `notes`.
+/// Status not_carried: a half-width exceeds half its value (the stray's: 5 pF), or two of them are correlated beyond 0.995; `why` names
+/// them. The values stand there all the same, as one of those that fit.
+/// @param cases     with lossy grounds where they are measured
+/// @param measured  each of another case
+/// @param progress  called after each set of solutions, with how many solutions were made; may be empty
+/// @throws DomainError  a condition that is no case or not over lossy ground, no points outside the held-back bands, as
+///                      wire::sweep_antenna
+/// Accuracy: recovers soil and stray of a synthetic antenna within its uncertainty (test_calibrate.cpp).
+/// Model error: everything the model does not have - layers, grass, sag - goes into the values; they are the soil that the
+/// model needs, not what a laboratory would measure.
+Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vector<MeasuredCondition>& measured,
+                      const CalibrateOptions& options = {}, const std::function<void(std::size_t)>& progress = {});
+
+}  // namespace stile::sweep

@@ -1,0 +1,306 @@
+#include <stile/sweep/correct.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include <stile/base/constants.hpp>
+#include <stile/sweep/detail/least_squares.hpp>
+
+namespace stile::sweep {
+namespace {
+
+constexpr double grows_notably = 5.0;
+
+cdouble to_reflection(cdouble z, double r0) { return (z - r0) / (z + r0); }
+
+/// d S / d Z at a point.
+double reflection_per_ohm(cdouble z, double r0) { return 2.0 * r0 / std::norm(z + r0); }
+
+/// Applies Z' = (d Z - b)/(a - c Z) at each point and carries the uncertainty along.
+template <class ChainAt>
+OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_at) {
+  OnePort result = measured;
+  const double r0 = measured.reference_ohm;
+  std::size_t grown = 0, first = 0;
+  double most = grows_notably, most_hz = 0.0;
+  for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
+    const network::Chain m = chain_at(i);
+    const std::array<network::Chain, 1> parts{m};
+    const cdouble z = network::far_end_impedance(parts, measured.z_ohm[i]);
+    const double per_ohm = std::abs(network::determinant(m)) / std::norm(m.a - m.c * measured.z_ohm[i]);
+    result.z_ohm[i] = z;
+    result.uncertainty_ohm[i] = measured.uncertainty_ohm[i] * per_ohm;
+    result.marked[i] = z.real() < 0.0;
+    const double growth = per_ohm * reflection_per_ohm(z, r0) / reflection_per_ohm(measured.z_ohm[i], r0);
+    if (growth <= grows_notably) continue;
+    if (grown++ == 0) first = i;
+    if (growth > most) most = growth, most_hz = measured.frequency_hz[i];
+  }
+  if (grown > 0)
+    result.caveats.push_back(
+        {FindingKind::ill_conditioned, 0, measured.frequency_hz[first], grown,
+         fmt::format("{} makes the error of S11 grow more than {:.2g} times at {} points, {:.3g} times at "
+                     "{}",
+                     what, grows_notably, grown, most, print_quantity(most_hz, Unit::hertz, 6))});
+  return result;
+}
+
+/// Index below f and share of the way to the next sample.
+std::pair<std::size_t, double> place_of(const std::vector<double>& frequency_hz, double f, const std::string& name) {
+  const double slack = 1e-9 * f;
+  if (frequency_hz.empty() || f < frequency_hz.front() - slack || f > frequency_hz.back() + slack)
+    throw DomainError(fmt::format(
+        "\"{}\" has no data at {}{}", name, print_quantity(f, Unit::hertz, 7),
+        frequency_hz.empty() ? std::string()
+                             : fmt::format("; data: {} to {}", print_quantity(frequency_hz.front(), Unit::hertz, 7),
+                                           print_quantity(frequency_hz.back(), Unit::hertz, 7))));
+  const auto above = std::lower_bound(frequency_hz.begin(), frequency_hz.end(), f);
+  if (above == frequency_hz.begin() || frequency_hz.size() == 1) return {0, 0.0};
+  if (above == frequency_hz.end()) return {frequency_hz.size() - 2, 1.0};
+  const auto i = static_cast<std::size_t>(above - frequency_hz.begin()) - 1;
+  return {i, (f - frequency_hz[i]) / (frequency_hz[i + 1] - frequency_hz[i])};
+}
+
+struct Reading {
+  cdouble s;
+  double uncertainty = 0.0;
+};
+
+Reading reading_at(const OnePort& sweep, double f, double r0) {
+  const auto [i, share] = place_of(sweep.frequency_hz, f, sweep.name);
+  const auto s = [&](std::size_t k) { return to_reflection(sweep.z_ohm[k], r0); };
+  const auto u = [&](std::size_t k) { return sweep.uncertainty_ohm[k] * reflection_per_ohm(sweep.z_ohm[k], r0); };
+  if (share == 0.0) return {s(i), u(i)};
+  return {s(i) + share * (s(i + 1) - s(i)), std::max(u(i), u(i + 1))};
+}
+
+/// Solves three equations by Cramer's rule.
+std::array<cdouble, 3> solve_3(const std::array<std::array<cdouble, 3>, 3>& m, const std::array<cdouble, 3>& right) {
+  const auto det = [](const std::array<std::array<cdouble, 3>, 3>& a) {
+    return a[0][0] * (a[1][1] * a[2][2] - a[1][2] * a[2][1]) - a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0]) +
+           a[0][2] * (a[1][0] * a[2][1] - a[1][1] * a[2][0]);
+  };
+  const cdouble whole = det(m);
+  require(std::abs(whole) > 1e-12, "two of the three standards read the same: nothing can be corrected with them");
+  std::array<cdouble, 3> x;
+  for (std::size_t k = 0; k < 3; ++k) {
+    auto replaced = m;
+    for (std::size_t row = 0; row < 3; ++row) replaced[row][k] = right[row];
+    x[k] = det(replaced) / whole;
+  }
+  return x;
+}
+
+/// Load's reflection from four readings and the standards' true reflections.
+cdouble corrected(cdouble measured, const std::array<cdouble, 3>& read, const std::array<cdouble, 3>& truth) {
+  std::array<std::array<cdouble, 3>, 3> m;
+  for (std::size_t k = 0; k < 3; ++k) m[k] = {truth[k], cdouble(1.0), -truth[k] * read[k]};
+  const auto [a, b, c] = solve_3(m, read);  // Gm = (a G + b) / (c G + 1)
+  require(std::abs(a - b * c) > 1e-9 * (std::abs(a) + std::abs(b * c)),
+          "two of the three standards read the same: nothing can be corrected with them");
+  const cdouble under = a - c * measured;
+  require(under != 0.0, "the correction has no finite answer");
+  return (measured - b) / under;
+}
+
+}  // namespace
+
+OnePort remove_ladder(const OnePort& measured, const network::Ladder& between) {
+  return through(measured, "what was removed", [&](std::size_t i) {
+    network::Chain all;
+    for (const network::Element& element : between.elements)
+      all = network::cascade(all, network::chain(element, measured.frequency_hz[i]));
+    return all;
+  });
+}
+
+Adapter adapter(const Sweep& sweep) {
+  if (sweep.ports != 2)
+    throw Error(fmt::format("{}: an adapter has two ports, this file has {}", sweep.file, sweep.ports));
+  Adapter result;
+  result.name = sweep.file;
+  const Judgement judged = judge(sweep);
+  result.caveats = judged.findings;
+  const bool one_path = std::any_of(judged.findings.begin(), judged.findings.end(),
+                                    [](const Finding& f) { return f.kind == FindingKind::one_path; });
+  for (std::size_t i = 0; i < sweep.frequency_hz.size(); ++i) {
+    if (sweep.frequency_hz[i] <= 0.0) continue;
+    result.frequency_hz.push_back(sweep.frequency_hz[i]);
+    result.s.push_back(scattering(sweep, i));
+    if (!one_path) continue;
+    result.s.back().s12 = result.s.back().s21;
+    result.s.back().s22 = result.s.back().s11;
+  }
+  if (one_path)
+    result.caveats.push_back(
+        {FindingKind::one_path, 0, 0.0, 1,
+         "S22 of the adapter was not measured and is taken as S11: right for a symmetric one alone"});
+  return result;
+}
+
+OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
+  OnePort result = through(measured, "removing the adapter", [&](std::size_t i) {
+    const auto [k, share] = place_of(adapter.frequency_hz, measured.frequency_hz[i], adapter.name);
+    network::ScatteringMatrix s = adapter.s[k];
+    if (share > 0.0) {
+      const network::ScatteringMatrix& t = adapter.s[k + 1];
+      s.s11 += share * (t.s11 - s.s11);
+      s.s12 += share * (t.s12 - s.s12);
+      s.s21 += share * (t.s21 - s.s21);
+      s.s22 += share * (t.s22 - s.s22);
+    }
+    return network::to_chain(s);
+  });
+  for (Finding caveat : adapter.caveats) {
+    caveat.text = "adapter: " + caveat.text;
+    result.caveats.push_back(std::move(caveat));
+  }
+  return result;
+}
+
+OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, const OnePort& shorted,
+                                const OnePort& match, const Standards& standards) {
+  require(standards.open_capacitance_f >= 0.0 && standards.short_inductance_h >= 0.0 &&
+              standards.match_inductance_h >= 0.0 && standards.match_ohm.real() > 0.0,
+          "the standards need capacitance and inductances >= 0 and a match with a real part > 0");
+  OnePort result = measured;
+  const double r0 = measured.reference_ohm;
+  std::size_t grown = 0, first = 0;
+  double most = grows_notably, most_hz = 0.0;
+  for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
+    const double f = measured.frequency_hz[i], w = 2.0 * pi * f;
+    const cdouble y_open = cdouble(0.0, w * standards.open_capacitance_f * r0);
+    const std::array<cdouble, 3> truth{
+        (1.0 - y_open) / (1.0 + y_open), to_reflection(cdouble(0.0, w * standards.short_inductance_h), r0),
+        to_reflection(standards.match_ohm + cdouble(0.0, w * standards.match_inductance_h), r0)};
+    const std::array<Reading, 3> reading{reading_at(open, f, r0), reading_at(shorted, f, r0), reading_at(match, f, r0)};
+    const std::array<cdouble, 3> read{reading[0].s, reading[1].s, reading[2].s};
+    const cdouble s = to_reflection(measured.z_ohm[i], r0);
+    const cdouble g = corrected(s, read, truth);
+    require(g != 1.0, "a corrected point is an open circuit");
+    // The map is analytic in each reading: its derivative by a small step.
+    constexpr double h = 1e-6;
+    const double own = std::abs(corrected(s + h, read, truth) - g) / h;
+    double sum = std::pow(own * measured.uncertainty_ohm[i] * reflection_per_ohm(measured.z_ohm[i], r0), 2);
+    for (std::size_t k = 0; k < 3; ++k) {
+      auto moved = read;
+      moved[k] += h;
+      sum += std::pow(std::abs(corrected(s, moved, truth) - g) / h * reading[k].uncertainty, 2);
+    }
+    const cdouble z = r0 * (1.0 + g) / (1.0 - g);
+    result.z_ohm[i] = z;
+    result.uncertainty_ohm[i] = std::sqrt(sum) / reflection_per_ohm(z, r0);
+    result.marked[i] = z.real() < 0.0;
+    if (own <= grows_notably) continue;
+    if (grown++ == 0) first = i;
+    if (own > most) most = own, most_hz = f;
+  }
+  if (grown > 0)
+    result.caveats.push_back(
+        {FindingKind::ill_conditioned, 0, measured.frequency_hz[first], grown,
+         fmt::format("open, short and load lie close together: the error of S11 grows more than {:.2g} "
+                     "times at {} points, {:.3g} times at {}",
+                     grows_notably, grown, most, print_quantity(most_hz, Unit::hertz, 6))});
+  return result;
+}
+
+OnePort extend_port(const OnePort& measured, double delay_s) {
+  require(std::isfinite(delay_s), "the delay must be finite");
+  const double r0 = measured.reference_ohm;
+  return through(measured, "the port extension", [&](std::size_t i) {
+    const double angle = 2.0 * pi * measured.frequency_hz[i] * delay_s;
+    return network::Chain{std::cos(angle), cdouble(0.0, r0 * std::sin(angle)), cdouble(0.0, std::sin(angle) / r0),
+                          std::cos(angle)};
+  });
+}
+
+std::vector<cdouble> renormalised_reflection(const OnePort& sweep, cdouble z_ref_ohm,
+                                             network::WaveDefinition definition) {
+  std::vector<cdouble> s;
+  for (const cdouble& z : sweep.z_ohm) s.push_back(network::reflection(z, z_ref_ohm, definition));
+  return s;
+}
+
+EstimatedLine estimate_line(const OnePort& measured, FarEnd far_end, double z0_ohm, double velocity_factor) {
+  require(std::isfinite(z0_ohm) && z0_ohm > 0.0, "the cable's impedance must be finite and > 0 ohm");
+  require(velocity_factor > 0.0 && velocity_factor <= 1.0, "the velocity factor must be > 0 and at most 1");
+  const std::size_t n = measured.z_ohm.size();
+  require(n >= 5, "a line needs 5 points or more");
+  const double sign = far_end == FarEnd::open ? 1.0 : -1.0;
+  std::vector<cdouble> s(n);
+  double turned = 0.0, ff = 0.0, fa = 0.0, aa = 0.0, al = 0.0;
+  for (std::size_t i = 0; i < n; ++i) {
+    const double f = measured.frequency_hz[i];
+    s[i] = sign * to_reflection(measured.z_ohm[i], z0_ohm);
+    require(s[i] != 0.0, "S11 = 0: not the end of a line");
+    if (i == 0) {
+      turned = std::arg(s[i]) > 0.0 ? std::arg(s[i]) - two_pi : std::arg(s[i]);  // within half a wave there
+    } else {
+      const double step = std::remainder(std::arg(s[i]) - std::arg(s[i - 1]), two_pi);
+      require(std::abs(step) <= 0.5 * pi,
+              "the angle turns by more than a quarter turn a step: too few points for this line");
+      turned += step;
+    }
+    ff += f * f;
+    fa += f * turned;
+    // ln |S| = -2 k1 sqrt(f) ln10/20, f in MHz, for a start
+    const double a = -std::sqrt(1e-6 * f) * std::log(10.0) / 10.0;
+    aa += a * a;
+    al += a * std::log(std::abs(s[i]));
+  }
+  const double delay = -fa / ff / (4.0 * pi);
+  require(delay > 0.0, "the angle does not fall with frequency: not the far end of a line");
+  const double length_0 = delay * velocity_factor * speed_of_light_m_s;
+  const double k1_0 = std::max(1e-6, al / aa / length_0), k2_0 = 0.1 * k1_0;
+  const auto cable_of = [&](const std::vector<double>& x) {
+    return network::Cable{"estimated",
+                          z0_ohm,
+                          velocity_factor,
+                          k1_0 * std::exp(std::clamp(x[1], -30.0, 5.0)),
+                          x.size() > 2 ? k2_0 * std::exp(std::clamp(x[2], -30.0, 5.0)) : 0.0,
+                          "fitted to a sweep of " + measured.name};
+  };
+  const auto residuals = [&](const std::vector<double>& x) {
+    const network::Cable cable = cable_of(x);
+    std::vector<double> r;
+    for (std::size_t i = 0; i < n; ++i) {
+      const network::Chain m = network::line_chain(network::line_from_cable(cable, measured.frequency_hz[i]),
+                                                   length_0 * std::exp(std::clamp(x[0], -1.0, 1.0)));
+      const cdouble v = far_end == FarEnd::open ? m.a : m.b, w = far_end == FarEnd::open ? m.c : m.d;
+      const cdouble off = sign * (v - z0_ohm * w) / (v + z0_ohm * w) - s[i];
+      r.push_back(off.real());
+      r.push_back(off.imag());
+    }
+    return r;
+  };
+  detail::LeastSquares best = detail::least_squares(residuals, {0.0, 0.0, 0.0}, 2 * n);
+  if (!best.converged || best.covariance.empty() || best.covariance[2][2] > 1e6)
+    best = detail::least_squares(residuals, {0.0, 0.0}, 2 * n);  // the data leave the dielectric's part open
+  require(best.converged && !best.covariance.empty(), "the sweep does not determine a line");
+  EstimatedLine line;
+  line.cable = cable_of(best.parameters);
+  line.length_m = length_0 * std::exp(best.parameters[0]);
+  line.delay_s = line.length_m / (velocity_factor * speed_of_light_m_s);
+  line.k1_db_at_1mhz = line.cable.k1_db_per_m_at_1mhz * line.length_m;
+  line.k2_db_at_1mhz = line.cable.k2_db_per_m_at_1mhz * line.length_m;
+  const double root = std::sqrt(10.0);
+  line.loss_db_at_10mhz = line.k1_db_at_1mhz * root + line.k2_db_at_1mhz * 10.0;
+  double squares = 0.0;
+  for (const double r : best.residuals) squares += r * r;
+  line.residual = std::sqrt(squares / static_cast<double>(n));
+  const double freedom = static_cast<double>(2 * n - best.parameters.size());
+  const double wide = detail::half_width_95(freedom) * std::sqrt(squares / freedom);
+  line.delay_uncertainty_s = wide * line.delay_s * std::sqrt(best.covariance[0][0]);
+  // The loss by its derivatives to the logarithms of length, k1, k2.
+  std::vector<double> d{line.loss_db_at_10mhz, line.k1_db_at_1mhz * root, line.k2_db_at_1mhz * 10.0};
+  double variance = 0.0;
+  for (std::size_t a = 0; a < best.parameters.size(); ++a)
+    for (std::size_t b = 0; b < best.parameters.size(); ++b) variance += d[a] * d[b] * best.covariance[a][b];
+  line.loss_uncertainty_db_at_10mhz = wide * std::sqrt(std::max(0.0, variance));
+  return line;
+}
+
+}  // namespace stile::sweep

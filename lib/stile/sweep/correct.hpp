@@ -1,0 +1,95 @@
+#pragma once
+// What adapter, cable, choke and calibration did to a measured one-port, undone; each point's uncertainty goes along.
+//
+// Every correction is a bilinear map of the measured impedance, Z' = (d Z - b) / (a - c Z) with the chain matrix of what lies
+// between, so a small error dZ becomes |a d - b c| / |a - c Z|^2 dZ. Where the reflection's error grows by more than five the
+// result says so (FindingKind::ill_conditioned).
+
+#include <optional>
+#include <vector>
+
+#include <stile/network/ladder.hpp>
+#include <stile/network/two_port.hpp>
+#include <stile/sweep/judge.hpp>
+
+namespace stile::sweep {
+
+/// Takes away known parts - a line, a choke, a transformer - that lie between instrument and load, in order from the
+/// instrument.
+/// @throws DomainError  a part lets nothing through, or the far end is an open circuit at a measured point
+/// Accuracy: undoes network::input_impedance to 1e-9 where the parts lose less than 20 dB (test_correct.cpp).
+OnePort remove_ladder(const OnePort& measured, const network::Ladder& between);
+
+/// A measured adapter: S parameters over frequency, power waves to real references.
+struct Adapter {
+  std::string name;
+  std::vector<double> frequency_hz;          ///< strictly increasing, > 0
+  std::vector<network::ScatteringMatrix> s;  ///< as many
+  std::vector<Finding> caveats;
+};
+
+/// The two-port of a sweep. Where S12 was not measured (FindingKind::one_path) it is S21, as of any reciprocal part, and S22
+/// is taken as S11, with a caveat: right for a symmetric adapter alone.
+/// @throws Error  the sweep is not of two ports
+Adapter adapter(const Sweep& sweep);
+
+/// Takes an adapter away: port 1 at the instrument, port 2 at the load. Between its samples each S parameter is interpolated
+/// linearly, which keeps a passive two-port passive.
+/// @throws DomainError  the adapter has no data at a measured frequency, or lets nothing through there
+/// Accuracy: 1e-9 at the adapter's own frequencies.
+OnePort remove_adapter(const OnePort& measured, const Adapter& adapter);
+
+/// The three standards of an open-short-load correction. Defaults: ideal.
+struct Standards {
+  double open_capacitance_f = 0.0;  ///< across the open, >= 0
+  double short_inductance_h = 0.0;  ///< in series with the short, >= 0
+  cdouble match_ohm = 50.0;         ///< real part > 0
+  double match_inductance_h = 0.0;  ///< in series, >= 0
+};
+
+/// Undoes whatever linear lies between by three sweeps of known standards, taken at the same plane. Between the samples of the
+/// standards reflection is interpolated linearly.
+///
+/// The uncertainty has the measured point's part and those of the three standards, each as stated in its own sweep.
+/// @throws DomainError  a standard has no data at a measured frequency; two standards read the same there
+/// Accuracy: 1e-9 for ideal data at equal frequencies.
+/// Source: Gm = (a G + b) / (c G + 1), three equations linear in a, b, c (error model of one-port calibration: common practice;
+/// derived here).
+OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, const OnePort& shorted,
+                                const OnePort& match, const Standards& standards = {});
+
+/// Moves the plane towards the load by a lossless line of the reference impedance: S11 is turned by 4 pi f delay.
+/// @param delay_s  one way; negative moves it back
+OnePort extend_port(const OnePort& measured, double delay_s);
+
+/// Points whose reflection against another reference is wanted, in a named definition; impedances do not change by it.
+/// @throws DomainError  as network::reflection
+std::vector<cdouble> renormalised_reflection(const OnePort& sweep, cdouble z_ref_ohm,
+                                             network::WaveDefinition definition);
+
+enum class FarEnd { open, shorted };
+
+/// A cable from a sweep of it with its far end open or shorted.
+struct EstimatedLine {
+  double delay_s = 0.0;                       ///< one way
+  double length_m = 0.0;                      ///< with the velocity factor stated
+  double k1_db_at_1mhz = 0.0;                 ///< of the whole piece, one way, conductor part: grows with sqrt(f)
+  double k2_db_at_1mhz = 0.0;                 ///< dielectric part: grows with f
+  double loss_db_at_10mhz = 0.0;              ///< of the whole piece, matched, one way
+  double delay_uncertainty_s = 0.0;           ///< half-width of the 95 % interval
+  double loss_uncertainty_db_at_10mhz = 0.0;  ///< likewise, of the sum at 10 MHz
+  double residual = 0.0;                      ///< rms distance of S11, to the cable's own impedance, from the line's
+  network::Cable cable;                       ///< as a part: with length_m it is the line
+};
+
+/// Length and loss of a cable of known impedance: least squares on S11 with the cable's own model (line_from_cable). A
+/// dielectric part that the data leave open is 0.
+///
+/// @param z0_ohm, velocity_factor  > 0; the velocity factor only turns delay into length and is at most 1
+/// @throws DomainError  fewer than 5 points, an angle that turns by more than a quarter turn a step or does not fall, more
+///                      than half a wave of line at the lowest frequency, nothing that determines a line
+/// Accuracy: 1e-5 of length and loss without noise (test_correct.cpp).
+/// Model error: a cable whose z0 differs from the stated one shows as residual.
+EstimatedLine estimate_line(const OnePort& measured, FarEnd far_end, double z0_ohm, double velocity_factor);
+
+}  // namespace stile::sweep

@@ -1,0 +1,496 @@
+#include <stile/sweep/judge.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include <stile/base/constants.hpp>
+
+namespace stile::sweep {
+namespace {
+
+constexpr double high_reflection = 0.98;
+constexpr double turn_to_metres_per_hz = 0.66 * 299792458.0 / 2.0;  // a turn of S11 is half a wavelength
+
+double median(std::vector<double> values) {
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+std::string points(std::size_t n) { return n == 1 ? "1 point" : std::to_string(n) + " points"; }
+
+std::string hertz(double f) { return print_quantity(f, Unit::hertz, 6); }
+
+void check(const JudgeOptions& o) {
+  require(o.reference_error >= 0.0 && o.reference_error <= 0.5, "the reference error must be 0..0.5");
+  require(o.instrument_error >= 0.0 && o.instrument_error <= 0.5, "the instrument's error must be 0..0.5");
+  require(!o.reference_ohm || (*o.reference_ohm > 0.0 && std::isfinite(*o.reference_ohm)),
+          "the stated reference must be finite and > 0 ohm");
+}
+
+struct Points {
+  std::vector<std::size_t> index;  // into the sweep
+  std::vector<double> f;
+  std::vector<cdouble> s;
+};
+
+/// What one sweep shows, finding by finding.
+class Judge {
+public:
+  Judge(const Sweep& sweep, const JudgeOptions& options) : sweep_(sweep), options_(options) { check(options); }
+
+  Judgement run() {
+    result_.findings = sweep_.findings;
+    find_reference();
+    collect();
+    if (sweep_.magnitude_only) {
+      add(FindingKind::magnitude_only, 0, 0.0, points_.f.size(),
+          "SWR or |S11| alone: what is known is |S11|; R, X, the sign of X and whether a cable lies between are not");
+    } else if (!points_.f.empty()) {
+      find_random_error();
+      find_high_reflection();
+      find_rounding();
+      find_jumps();
+      find_folded();
+      find_resonances();
+      find_rotation();
+    }
+    if (sweep_.ports == 2) find_two_port();
+    decide();
+    std::stable_sort(result_.findings.begin(), result_.findings.end(),
+                     [](const Finding& a, const Finding& b) { return a.kind < b.kind; });
+    return std::move(result_);
+  }
+
+private:
+  void add(FindingKind kind, std::size_t line, double f, std::size_t count, std::string text) {
+    result_.findings.push_back({kind, line, f, count, std::move(text)});
+  }
+  std::size_t line(std::size_t i) const { return sweep_.line[points_.index[i]]; }
+
+  void find_reference() {
+    const double r = sweep_.reference_ohm.front();
+    if (options_.reference_ohm && *options_.reference_ohm != r) {
+      add(FindingKind::reference, 0, 0.0, 1,
+          fmt::format("the file refers to {:.6g} ohm, {:.6g} ohm is stated: one of them is wrong, and R and X with it",
+                      r, *options_.reference_ohm));
+    } else if (!options_.reference_ohm && r != 50.0 && r != 75.0) {
+      add(FindingKind::reference, 0, 0.0, 1,
+          fmt::format("an unusual reference of {:.6g} ohm: is it what the instrument was calibrated to?", r));
+    }
+    for (const double other : sweep_.reference_ohm)
+      if (other != r) {
+        add(FindingKind::reference, 0, 0.0, 1, "the ports have different references");
+        break;
+      }
+  }
+
+  /// Points with a usable S11; what is cut on the way is listed.
+  void collect() {
+    std::size_t above = 0, above_first = 0, open = 0, open_first = 0, still = 0;
+    double most = 1.0, most_hz = 0.0;
+    const double scale = options_.above_one == AboveOne::scale ? 1.0 / (1.0 + options_.reference_error) : 1.0;
+    for (std::size_t i = 0; i < sweep_.frequency_hz.size(); ++i) {
+      const double f = sweep_.frequency_hz[i];
+      if ((options_.band_low_hz && f < *options_.band_low_hz) || (options_.band_high_hz && f > *options_.band_high_hz))
+        continue;
+      if (f == 0.0) {
+        add(FindingKind::zero_frequency, sweep_.line[i], 0.0, 1, "a point at 0 Hz is left out");
+        result_.cut.push_back(sweep_.line[i]);
+        continue;
+      }
+      const cdouble s = reflection_at(sweep_, i);
+      const double magnitude = std::abs(s);
+      if (magnitude > 1.0 + 1e-9) {
+        if (above++ == 0) above_first = sweep_.line[i];
+        if (magnitude > most) most = magnitude, most_hz = f;
+        if (magnitude * scale > 1.0 && options_.above_one != AboveOne::keep) {
+          ++still;
+          result_.cut.push_back(sweep_.line[i]);
+          continue;
+        }
+      }
+      if (!sweep_.magnitude_only && s == 1.0 && !options_.keep_open) {
+        if (open++ == 0) open_first = sweep_.line[i];
+        result_.cut.push_back(sweep_.line[i]);
+        continue;
+      }
+      points_.index.push_back(i);
+      points_.f.push_back(f);
+      points_.s.push_back(s * scale);
+    }
+    if (above > 0) {
+      std::string what = "kept with their negative resistance";
+      if (options_.above_one == AboveOne::cut) what = "cut";
+      if (options_.above_one == AboveOne::scale)
+        what = fmt::format("scaled by 1/{:.6g}, {} of them still above and cut", 1.0 + options_.reference_error, still);
+      add(FindingKind::above_one, above_first, most_hz, above,
+          fmt::format("|S11| above 1 at {} of {}, by {:.4g} at most, at {}: more comes back than went in; {}", above,
+                      points(sweep_.frequency_hz.size()), most - 1.0, hertz(most_hz), what));
+    }
+    if (open > 0)
+      add(FindingKind::open_circuit, open_first, 0.0, open,
+          fmt::format("S11 = 1, an open circuit without an impedance, at {}; cut", points(open)));
+  }
+
+  void find_random_error() {
+    const auto& s = points_.s;
+    if (s.size() < 9) return;
+    std::vector<double> difference;
+    difference.reserve(s.size());
+    for (std::size_t i = 2; i + 2 < s.size(); ++i)
+      difference.push_back(std::abs(s[i - 2] - 4.0 * s[i - 1] + 6.0 * s[i] - 4.0 * s[i + 1] + s[i + 2]));
+    result_.random_error = median(std::move(difference)) / (1.1774100225154747 * std::sqrt(70.0));
+    const double error = std::max(result_.random_error, options_.instrument_error);
+    std::size_t bad = 0, first = 0, last = 0;
+    for (std::size_t i = 0; i < s.size(); ++i) {
+      // dR = dS |1-S|^-2 2 R0 and R = R0 (1-|S|^2)/|1-S|^2: relative 2 dS / (1-|S|^2).
+      if (2.0 * error <= 0.1 * std::abs(1.0 - std::norm(s[i]))) continue;
+      if (bad++ == 0) first = i;
+      last = i;
+    }
+    if (bad == 0) return;
+    add(FindingKind::noise_floor, line(first), points_.f[first], bad,
+        fmt::format("S11 is uncertain by {:.2g} ({}): R by more than a tenth at {} from {} to {}", error,
+                    options_.instrument_error > result_.random_error ? "as stated" : "scatter of neighbours",
+                    points(bad), hertz(points_.f[first]), hertz(points_.f[last])));
+  }
+
+  void find_high_reflection() {
+    std::size_t count = 0, first = 0, last = 0;
+    for (std::size_t i = 0; i < points_.s.size(); ++i) {
+      if (std::abs(points_.s[i]) <= high_reflection) continue;
+      if (count++ == 0) first = i;
+      last = i;
+    }
+    if (count == 0) return;
+    add(FindingKind::high_reflection, line(first), points_.f[first], count,
+        fmt::format("|S11| above {} at {} from {} to {}: R is lost in the instrument's own error, X is not",
+                    high_reflection, points(count), hertz(points_.f[first]), hertz(points_.f[last])));
+  }
+
+  void find_rounding() {
+    if (sweep_.rounding <= 0.0) return;
+    double limit = 5e-4;
+    const char* what = "S11";
+    if (sweep_.kind == load::TouchstoneKind::z) {
+      std::vector<double> r;
+      for (const std::size_t i : points_.index) r.push_back(std::abs(sweep_.at(i)[0].real()));
+      limit = 0.01 * median(std::move(r));
+      what = "R and X in ohm";
+    } else if (sweep_.kind != load::TouchstoneKind::s) {
+      return;
+    }
+    if (sweep_.rounding <= limit) return;
+    add(FindingKind::rounding, line(0), 0.0, points_.f.size(),
+        fmt::format("the columns are rounded: {} to +-{:.2g}", what, sweep_.rounding));
+  }
+
+  void find_jumps() {
+    const auto& s = points_.s;
+    const auto& f = points_.f;
+    if (s.size() < 9) return;
+    // How far each step is from the mean of its neighbours' slopes.
+    std::vector<double> off(s.size() - 1, 0.0);
+    for (std::size_t i = 1; i + 2 < s.size(); ++i) {
+      const cdouble before = (s[i] - s[i - 1]) / (f[i] - f[i - 1]),
+                    after = (s[i + 2] - s[i + 1]) / (f[i + 2] - f[i + 1]);
+      off[i] = std::abs(s[i + 1] - s[i] - 0.5 * (before + after) * (f[i + 1] - f[i]));
+    }
+    const double least = std::max(20.0 * result_.random_error, 0.01);
+    const auto at = [&](std::size_t i, int shift) {
+      const auto k = static_cast<std::ptrdiff_t>(i) + shift;
+      return k < 1 || k + 2 >= static_cast<std::ptrdiff_t>(off.size()) ? 0.0 : off[static_cast<std::size_t>(k)];
+    };
+    std::size_t count = 0, first = 0, worst_at = 0;
+    double worst = 0.0;
+    for (std::size_t i = 1; i + 2 < s.size(); ++i) {
+      // The step beside a jump, and the way back from a single point, are its own doing.
+      if (off[i] < least || off[i] < 0.8 * at(i, 1)) continue;
+      if (off[i] <= 6.0 * std::max({at(i, -4), at(i, -3), at(i, 3), at(i, 4)})) continue;
+      if (count++ == 0) first = i;
+      if (off[i] > worst) worst = off[i], worst_at = i;
+      i += 2;
+    }
+    if (count == 0) return;
+    add(FindingKind::jump, line(first + 1), f[first + 1], count,
+        fmt::format("{}, the largest of {:.2g} in S11 at {}", count == 1 ? "a jump" : fmt::format("{} jumps", count),
+                    worst, hertz(f[worst_at + 1])));
+  }
+
+  cdouble z(std::size_t i) const { return sweep_.reference_ohm.front() * (1.0 + points_.s[i]) / (1.0 - points_.s[i]); }
+
+  void find_folded() {
+    const std::size_t n = points_.s.size();
+    if (n < 7) return;
+    double least = 0.0, most = 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+      const double x = z(i).imag();
+      least = std::min(least, x);
+      most = std::max(most, x);
+    }
+    if (least < -1e-9 * most || most == 0.0) return;
+    for (std::size_t i = 3; i + 3 < n; ++i) {
+      const double x = z(i).imag();
+      if (x > z(i - 1).imag() || x > z(i + 1).imag()) continue;
+      const double left = (z(i - 3).imag() - z(i - 1).imag()) / (points_.f[i - 1] - points_.f[i - 3]);
+      const double right = (z(i + 3).imag() - z(i + 1).imag()) / (points_.f[i + 3] - points_.f[i + 1]);
+      const double step = std::max(left, right) * (points_.f[i + 1] - points_.f[i - 1]);
+      if (left <= 0.0 || right <= 0.0 || left > 2.5 * right || right > 2.5 * left || x > step || x > 0.05 * most)
+        continue;
+      add(FindingKind::folded_reactance, line(i), points_.f[i], 1,
+          fmt::format(
+              "X is never negative and has a corner at 0, at {}: the instrument does not tell its sign; on one side "
+              "of the corner it is the other way round",
+              hertz(points_.f[i])));
+      return;
+    }
+  }
+
+  void find_resonances() {
+    for (std::size_t i = 0; i + 1 < points_.s.size(); ++i) {
+      const cdouble a = z(i), b = z(i + 1);
+      if ((a.imag() < 0.0) == (b.imag() < 0.0) || b.imag() < a.imag()) continue;
+      const double share = -a.imag() / (b.imag() - a.imag());
+      const double f0 = points_.f[i] + share * (points_.f[i + 1] - points_.f[i]);
+      const double r = a.real() + share * (b.real() - a.real());
+      if (r <= 0.0) continue;
+      const double slope = (b.imag() - a.imag()) / (points_.f[i + 1] - points_.f[i]);
+      const double width = 2.0 * r / slope;  // f0 / Q with Q = f0 / (2 R) dX/df
+      std::size_t within = 0;
+      for (std::size_t k = i + 1; k-- > 0 && points_.f[k] >= f0 - 0.5 * width;) ++within;
+      for (std::size_t k = i + 1; k < points_.f.size() && points_.f[k] <= f0 + 0.5 * width; ++k) ++within;
+      if (within < 4) {
+        add(FindingKind::few_points, line(i), f0, within,
+            fmt::format("{} within the width of the resonance near {}: Q and the least R are not resolved", within,
+                        hertz(f0)));
+      }
+    }
+  }
+
+  void find_rotation() {
+    const std::size_t n = points_.s.size();
+    if (n < 8) return;
+    std::vector<double> angle(n);
+    angle[0] = std::arg(points_.s[0]);
+    std::size_t wide = 0;
+    for (std::size_t i = 1; i < n; ++i) {
+      const double step = std::remainder(std::arg(points_.s[i]) - std::arg(points_.s[i - 1]), 2.0 * pi);
+      if (std::abs(step) > 0.5 * pi) ++wide;
+      angle[i] = angle[i - 1] + step;
+    }
+    double mf = 0.0, ma = 0.0, least = 1e300;
+    for (std::size_t i = 0; i < n; ++i) {
+      mf += points_.f[i] / static_cast<double>(n);
+      ma += angle[i] / static_cast<double>(n);
+      least = std::min(least, std::abs(points_.s[i]));
+    }
+    double sff = 0.0, sfa = 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+      sff += (points_.f[i] - mf) * (points_.f[i] - mf);
+      sfa += (points_.f[i] - mf) * (angle[i] - ma);
+    }
+    const double per_hz = sfa / sff;  // radian
+    double off = 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+      const double e = angle[i] - ma - per_hz * (points_.f[i] - mf);
+      off += e * e / static_cast<double>(n);
+    }
+    off = std::sqrt(off) / (2.0 * pi);
+    const double turns = -per_hz * (points_.f.back() - points_.f.front()) / (2.0 * pi);
+    const double span = points_.f.back() / points_.f.front();
+    const bool evenly = turns > 0.75 && off<0.03 * std::max(1.0, turns), narrow = turns> 1.1 && span < 3.0;
+    if (evenly || narrow || (turns > 0.2 && off < 0.01 * turns)) {
+      add(FindingKind::cable, 0, 0.0, n,
+          fmt::format("S11 turns by {:.2g} turns, as behind {:.2g} m of line (velocity factor 0.66): if a cable lies "
+                      "between, R and X are those of its near end and SWR is flattered by its loss",
+                      turns, -per_hz / (2.0 * pi) * turn_to_metres_per_hz));
+    }
+    const double limit = std::max(5.0 * pi / 180.0, 10.0 * result_.random_error);
+    const double rise = angle.back() - angle.front();
+    if (per_hz > 0.0 && rise > limit && least > 0.5 && 20 * wide < n && two_pi * off < 0.1 * rise) {
+      add(FindingKind::plane, 0, 0.0, n,
+          fmt::format(
+              "S11 turns counter-clockwise, by {:.2g} degrees: the calibration plane lies beyond the load, by some "
+              "{:.2g} m of line (velocity factor 0.66)",
+              rise * 180.0 / pi, per_hz / (2.0 * pi) * turn_to_metres_per_hz));
+      return;
+    }
+    for (std::size_t i = 0; i + 4 < n;) {
+      std::size_t k = i;
+      while (k + 1 < n && std::abs(points_.s[k]) > 0.9 && std::abs(points_.s[k + 1]) > 0.9 && angle[k + 1] > angle[k] &&
+             angle[k + 1] - angle[k] < 0.5 * pi)
+        ++k;
+      if (k >= i + 5 && angle[k] - angle[i] > limit) {
+        add(FindingKind::causality, line(i), points_.f[i], k - i + 1,
+            fmt::format(
+                "S11 turns counter-clockwise by {:.2g} degrees from {} to {} with |S11| above 0.9: no passive load "
+                "does; look at the calibration",
+                (angle[k] - angle[i]) * 180.0 / pi, hertz(points_.f[i]), hertz(points_.f[k])));
+        return;
+      }
+      i = std::max(k, i + 1);
+    }
+  }
+
+  void find_two_port() {
+    std::size_t silent = 0, active = 0, active_first = 0;
+    double most = 1.0, most_hz = 0.0;
+    std::vector<double> difference;
+    const std::size_t n = sweep_.frequency_hz.size();
+    for (std::size_t i = 0; i < n; ++i) {
+      const network::ScatteringMatrix s = scattering(sweep_, i);
+      if (std::abs(s.s12) < 1e-8 && (std::abs(s.s22) < 1e-8 || std::abs(s.s21) > 1e-6)) ++silent;
+      difference.push_back(std::max(std::abs(s.s22 - s.s11), std::abs(s.s12 - s.s21)));
+      const double gain = std::norm(s.s11) + std::norm(s.s21), back = std::norm(s.s22) + std::norm(s.s12);
+      if (std::max(gain, back) > 1.0 + 1e-9) {
+        if (active++ == 0) active_first = i;
+        if (std::max(gain, back) > most) most = std::max(gain, back), most_hz = sweep_.frequency_hz[i];
+      }
+    }
+    if (silent == n)
+      add(FindingKind::one_path, 0, 0.0, n,
+          "S12 is 0 throughout: not measured, one direction alone; S12 is taken as S21 and "
+          "S22 is not known");
+    const double off = median(std::move(difference));
+    if (silent != n && off < 0.02)
+      add(FindingKind::repeated_columns, 0, 0.0, n,
+          fmt::format("S22 and S12 repeat S11 and S21, to {:.2g} in the median: either the two-port is symmetric, or "
+                      "they were not "
+                      "measured",
+                      off));
+    if (active > 0)
+      add(FindingKind::not_passive, sweep_.line[active_first], most_hz, active,
+          fmt::format("more power leaves than enters at {}, by {:.3g} dB at most: an amplifier, or the calibration",
+                      active, 10.0 * std::log10(most)));
+  }
+
+  void decide() {
+    const std::size_t n = points_.f.size();
+    if (n == 0) {
+      add(FindingKind::too_few, 0, 0.0, 0, "no point is left");
+      return;
+    }
+    if (n < 5) add(FindingKind::too_few, line(0), points_.f[0], n, fmt::format("{}: too few for a fit", points(n)));
+    auto& use = result_.usable_for;
+    if (sweep_.magnitude_only) {
+      use.emplace_back("SWR");
+    } else {
+      const auto found = [&](FindingKind kind) {
+        return std::any_of(result_.findings.begin(), result_.findings.end(),
+                           [&](const Finding& f) { return f.kind == kind; });
+      };
+      std::size_t high = 0;
+      for (const cdouble& s : points_.s)
+        if (std::abs(s) > high_reflection) ++high;
+      if (high < n) use.emplace_back("resistance");
+      use.emplace_back(found(FindingKind::folded_reactance) ? "reactance but for its sign" : "reactance");
+      use.emplace_back("SWR");
+      if (sweep_.ports == 2) use.emplace_back(found(FindingKind::one_path) ? "transmission one way" : "two-port");
+    }
+    result_.usable = true;
+  }
+
+  const Sweep& sweep_;
+  const JudgeOptions& options_;
+  Judgement result_;
+  Points points_;
+};
+
+}  // namespace
+
+network::ScatteringMatrix scattering(const Sweep& sweep, std::size_t point) {
+  require(sweep.ports == 2, "a two-port is needed");
+  const auto m = sweep.at(point);
+  const cdouble r1 = sweep.reference_ohm[0], r2 = sweep.reference_ohm[1];
+  constexpr auto power = network::WaveDefinition::power;
+  switch (sweep.kind) {
+  case load::TouchstoneKind::s:
+    return {m[0], m[1], m[2], m[3], power, r1, r2};
+  case load::TouchstoneKind::z:
+    return network::to_scattering(network::ImpedanceMatrix{m[0], m[1], m[2], m[3]}, power, r1, r2);
+  case load::TouchstoneKind::y:
+    return network::to_scattering(network::AdmittanceMatrix{m[0], m[1], m[2], m[3]}, power, r1, r2);
+  case load::TouchstoneKind::h: {  // V1 = h11 I1 + h12 V2, I2 = h21 I1 + h22 V2
+    require(m[0] != 0.0, "h11 = 0 has no admittances");
+    return network::to_scattering(
+        network::AdmittanceMatrix{1.0 / m[0], -m[1] / m[0], m[2] / m[0], m[3] - m[1] * m[2] / m[0]}, power, r1, r2);
+  }
+  case load::TouchstoneKind::g:
+    break;
+  }
+  require(m[0] != 0.0, "g11 = 0 has no impedances");
+  return network::to_scattering(
+      network::ImpedanceMatrix{1.0 / m[0], -m[1] / m[0], m[2] / m[0], m[3] - m[1] * m[2] / m[0]}, power, r1, r2);
+}
+
+cdouble reflection_at(const Sweep& sweep, std::size_t point) {
+  const cdouble m = sweep.at(point)[0];
+  const double r = sweep.reference_ohm.front();
+  if (sweep.kind == load::TouchstoneKind::s) return m;
+  if (sweep.ports == 1) {
+    const cdouble z = m;
+    if (sweep.kind == load::TouchstoneKind::y) return (1.0 - r * m) / (1.0 + r * m);
+    require(z != -r, "Z = -R has no reflection coefficient");
+    return (z - r) / (z + r);
+  }
+  require(sweep.ports == 2, "of three ports and more only S is judged");
+  return scattering(sweep, point).s11;
+}
+
+Judgement judge(const Sweep& sweep, const JudgeOptions& options) { return Judge(sweep, options).run(); }
+
+OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgement& judgement) {
+  check(options);
+  if (sweep.magnitude_only)
+    throw Error(sweep.file + ": SWR or |S11| alone has no impedance; what needs R and X cannot be done with it");
+  if (!judgement.usable) throw Error(sweep.file + ": nothing of it can be used; judge it to see why");
+  OnePort result;
+  result.name = sweep.file;
+  result.reference_ohm = sweep.reference_ohm.front();
+  result.caveats = judgement.findings;
+  const double r0 = result.reference_ohm;
+  const double scale = options.above_one == AboveOne::scale ? 1.0 / (1.0 + options.reference_error) : 1.0;
+  const double rounding = sweep.kind == load::TouchstoneKind::s ? sweep.rounding / std::sqrt(3.0) : 0.0;
+  const double error = std::max({options.instrument_error, judgement.random_error, rounding});
+  auto cut = judgement.cut;
+  std::sort(cut.begin(), cut.end());
+  for (std::size_t i = 0; i < sweep.frequency_hz.size(); ++i) {
+    const double f = sweep.frequency_hz[i];
+    if ((options.band_low_hz && f < *options.band_low_hz) || (options.band_high_hz && f > *options.band_high_hz))
+      continue;
+    if (std::binary_search(cut.begin(), cut.end(), sweep.line[i])) continue;
+    cdouble z = sweep.at(i)[0];
+    if (sweep.kind != load::TouchstoneKind::z || sweep.ports != 1 || scale != 1.0) {
+      const cdouble s = reflection_at(sweep, i) * scale;
+      // 1 - |S|^2 keeps its digits as a product; the real part is below 0 only where |S| is above 1.
+      const double distance = s == 1.0 ? 4e-24 : std::norm(1.0 - s), magnitude = std::abs(s);
+      z = s == 1.0 ? cdouble(1e12 * r0, 0.0)
+                   : cdouble{r0 * (1.0 - magnitude) * (1.0 + magnitude) / distance, r0 * 2.0 * s.imag() / distance};
+    }
+    if (!std::isfinite(z.real()) || !std::isfinite(z.imag())) continue;
+    if (z.real() < 0.0 && z.real() > -1e-9 * std::abs(z + r0)) z = {0.0, z.imag()};  // rounding of total reflection
+    result.frequency_hz.push_back(f);
+    result.z_ohm.push_back(z);
+    result.uncertainty_ohm.push_back(std::norm(z + r0) / (2.0 * r0) * error);
+    result.marked.push_back(z.real() < 0.0);
+  }
+  if (result.frequency_hz.empty()) throw Error(sweep.file + ": no point is left");
+  return result;
+}
+
+load::Load to_load(const OnePort& sweep, double widest_gap_ratio) {
+  load::Load load{
+      sweep.name, sweep.name, load::make_sampled_load(sweep.frequency_hz, sweep.z_ohm, {}, widest_gap_ratio), {}};
+  for (const Finding& f : sweep.caveats) {
+    const std::string place = to_string(Where{sweep.name, f.line, 0});
+    load.reading_warnings.push_back(place + ": " + std::string(finding_name(f.kind)) + ": " + f.text);
+  }
+  return load;
+}
+
+}  // namespace stile::sweep

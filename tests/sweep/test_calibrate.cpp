@@ -1,0 +1,123 @@
+#include <catch2/catch.hpp>
+
+#include <stile/sweep/calibrate.hpp>
+#include <stile/wire/sweep.hpp>
+
+#include "sweep/synthetic.hpp"
+
+using namespace stile;
+using namespace stile::sweep;
+using namespace stile::sweep::test;
+using Catch::Matchers::Contains;
+
+namespace {
+
+// The ground by its complex image: what is tested here is the search, and both sides use the same model.
+wire::SolveOptions fast() {
+  wire::SolveOptions options;
+  options.method = wire::GroundMethod::complex_image;
+  return options;
+}
+
+wire::WireCase whip(const std::string& name, double wire_height_m, double permittivity, double conductivity,
+                    double stray_f) {
+  wire::WireCase c;
+  c.name = name;
+  c.antenna.wires.push_back({"whip", {{0, 0, 1.0}, {0, 0, 4.0}}, 0.002, {}, 1.0, {}});
+  c.antenna.wires.push_back(
+      {"counterpoise", {{0, 0, 1.0}, {1.0, 0, wire_height_m}, {6.5, 0, wire_height_m}}, 0.001, {}, 1.0, {}});
+  c.antenna.feed.base_capacitance_f = stray_f;
+  c.ground = wire::lossy_ground(permittivity, conductivity);
+  return c;
+}
+
+const std::vector<double>& frequencies() {
+  static const std::vector<double> f = [] {
+    std::vector<double> all = steps(5.2e6, 5.4e6, 4);
+    for (const double more : steps(7.0e6, 7.2e6, 4)) all.push_back(more);
+    for (const double more : steps(14.0e6, 14.3e6, 4)) all.push_back(more);
+    return all;
+  }();
+  return f;
+}
+
+std::vector<cdouble> impedances(const wire::WireCase& c) {
+  std::vector<cdouble> z;
+  for (const wire::AntennaSolution& s : wire::sweep_antenna(c.antenna, c.ground, frequencies(), fast()))
+    z.push_back(s.feed_ohm);
+  return z;
+}
+
+OnePort noisy(const std::vector<cdouble>& z, double noise, unsigned seed) {
+  std::size_t i = 0;
+  Sweep sweep = measured(
+      frequencies(), [&](double) { return z[i++]; }, noise, seed);
+  JudgeOptions options;
+  options.instrument_error = noise;
+  return port_of(sweep, options);
+}
+
+}  // namespace
+
+TEST_CASE("soil under two conditions and a stray capacitance come back within their uncertainty") {
+  const std::vector<wire::WireCase> truth{whip("dry", 0.05, 6.0, 1.5e-3, 8e-12), whip("wet", 0.02, 22.0, 9e-3, 8e-12)};
+  const std::vector<wire::WireCase> drawn{whip("dry", 0.05, 13.0, 5e-3, 0.0), whip("wet", 0.02, 13.0, 5e-3, 0.0)};
+  const auto dry = impedances(truth[0]), wet = impedances(truth[1]);
+  CalibrateOptions options;
+  options.solve = fast();
+  int inside = 0, all = 0;
+  for (unsigned trial = 0; trial < 8; ++trial) {
+    const Calibration c =
+        calibrate(drawn, {{"dry", noisy(dry, 2e-4, 10 + trial)}, {"wet", noisy(wet, 2e-4, 50 + trial)}}, options);
+    INFO("trial " << trial << ": " << c.why);
+    REQUIRE(c.status == FitStatus::fitted);
+    REQUIRE(c.conditions.size() == 2);
+    const auto check = [&](const Uncertain& found, double value) {
+      ++all;
+      inside += std::abs(found.value - value) <= found.uncertainty;
+    };
+    check(c.conditions[0].relative_permittivity, 6.0);
+    check(c.conditions[0].conductivity_s_m, 1.5e-3);
+    check(c.conditions[1].relative_permittivity, 22.0);
+    check(c.conditions[1].conductivity_s_m, 9e-3);
+    check(c.base_capacitance_f, 8e-12);
+    CHECK(c.conditions[0].misfit < 1e-3);
+    CHECK(c.conditions[0].misfit_drawn > 10.0 * c.conditions[0].misfit);
+    CHECK(c.cases[1].ground.conductivity_s_m == c.conditions[1].conductivity_s_m.value);
+    CHECK(c.cases[0].antenna.feed.base_capacitance_f == c.base_capacitance_f.value);
+  }
+  CHECK(all == 40);
+  CHECK(inside >= 34);  // 38 of 40 expected; fewer than 34 has a chance of 1 in 70
+}
+
+TEST_CASE("a band held back is foretold better than as drawn") {
+  const wire::WireCase truth = whip("wet", 0.02, 22.0, 9e-3, 8e-12);
+  CalibrateOptions options;
+  options.solve = fast();
+  options.held_back = {{13e6, 15e6}};
+  const Calibration c =
+      calibrate({whip("wet", 0.02, 13.0, 3e-3, 0.0)}, {{"wet", noisy(impedances(truth), 2e-5, 3)}}, options);
+  INFO(c.why);
+  REQUIRE(c.status == FitStatus::fitted);
+  CHECK(c.conditions[0].held_back_drawn > 0.0);
+  CHECK(c.conditions[0].held_back < 0.2 * c.conditions[0].held_back_drawn);
+}
+
+TEST_CASE("what the data cannot tell is said") {
+  // One narrow band and much noise: two numbers of soil and a capacitance.
+  const wire::WireCase truth = whip("wet", 0.02, 22.0, 9e-3, 8e-12);
+  OnePort narrow = noisy(impedances(truth), 1e-2, 4);
+  const auto keep = [&](auto& v) { v.erase(v.begin() + 8, v.end()), v.erase(v.begin(), v.begin() + 4); };
+  keep(narrow.frequency_hz);
+  keep(narrow.z_ohm);
+  keep(narrow.uncertainty_ohm);
+  keep(narrow.marked);
+  CalibrateOptions options;
+  options.solve = fast();
+  const Calibration c = calibrate({whip("wet", 0.02, 13.0, 3e-3, 0.0)}, {{"wet", narrow}}, options);
+  CHECK(c.status == FitStatus::not_carried);
+  CHECK_THAT(c.why, Contains("wet: ") || Contains("stray capacitance"));
+  CHECK_THROWS_WITH(calibrate({truth}, {{"dry", narrow}}, options), Contains("there are: wet"));
+  options.held_back = {{1e6, 30e6}};
+  CHECK_THROWS_WITH(calibrate({truth}, {{"wet", narrow}}, options), Contains("no points outside the bands held back"));
+}

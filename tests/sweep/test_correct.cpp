@@ -1,0 +1,225 @@
+#include <array>
+
+#include <catch2/catch.hpp>
+
+#include <stile/network/element.hpp>
+#include <stile/sweep/correct.hpp>
+
+#include "sweep/synthetic.hpp"
+
+using namespace stile;
+using namespace stile::sweep;
+using namespace stile::sweep::test;
+using Catch::Matchers::Contains;
+
+namespace {
+
+cdouble whip(double f) { return series_rlc(12.0, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6), f); }
+
+network::Element line(const std::string& name, double length_m) {
+  network::Element e;
+  e.place = network::Place::cascade;
+  e.part = network::TransmissionLine{network::cable(name), length_m};
+  return e;
+}
+
+network::Ladder some_ladder() {
+  network::Ladder ladder;
+  ladder.elements.push_back(line("RG-58", 3.0));
+  network::Element choke;
+  choke.place = network::Place::series;
+  choke.part = network::Inductor{0.3e-6, {40.0}, 0.0};
+  ladder.elements.push_back(choke);
+  network::Element transformer;
+  transformer.place = network::Place::cascade;
+  transformer.part = network::Transformer{0.5};
+  ladder.elements.push_back(transformer);
+  return ladder;
+}
+
+network::Chain chain_of(const network::Ladder& ladder, double f) {
+  network::Chain all;
+  for (const network::Element& e : ladder.elements) all = network::cascade(all, network::chain(e, f));
+  return all;
+}
+
+/// Seen through an error box.
+template <class Box>
+OnePort seen(const std::vector<double>& f, const std::function<cdouble(double)>& z, const Box& box) {
+  OnePort port;
+  port.name = "invented";
+  for (const double hz : f) {
+    const std::array<network::Chain, 1> parts{box(hz)};
+    port.frequency_hz.push_back(hz);
+    port.z_ohm.push_back(network::input_impedance(parts, z(hz)));
+    port.uncertainty_ohm.push_back(0.01);
+    port.marked.push_back(false);
+  }
+  return port;
+}
+
+double worst(const OnePort& port, const std::function<cdouble(double)>& z) {
+  double most = 0.0;
+  for (std::size_t i = 0; i < port.z_ohm.size(); ++i)
+    most = std::max(most, std::abs(port.z_ohm[i] - z(port.frequency_hz[i])) / std::abs(z(port.frequency_hz[i])));
+  return most;
+}
+
+const std::vector<double> band = steps(5e6, 9e6, 41);
+
+}  // namespace
+
+TEST_CASE("a line, a choke and a transformer removed give the load back to 1e-9") {
+  const network::Ladder between = some_ladder();
+  const OnePort raw = seen(band, whip, [&](double f) { return chain_of(between, f); });
+  CHECK(worst(raw, whip) > 0.1);
+  CHECK(worst(remove_ladder(raw, between), whip) <= 1e-9);
+}
+
+TEST_CASE("an adapter by its S parameters removed gives the load back to 1e-9") {
+  const network::Ladder between = some_ladder();
+  Sweep file;
+  file.file = "adapter.s2p";
+  file.ports = 2;
+  file.reference_ohm = {50.0, 50.0};
+  for (const double f : band) {
+    const auto s = network::to_scattering(chain_of(between, f), network::WaveDefinition::power, 50.0, 50.0);
+    file.frequency_hz.push_back(f);
+    file.line.push_back(file.line.size() + 2);
+    for (const cdouble v : {s.s11, s.s12, s.s21, s.s22}) file.values.push_back(v);
+  }
+  const OnePort raw = seen(band, whip, [&](double f) { return chain_of(between, f); });
+  CHECK(worst(remove_adapter(raw, adapter(file)), whip) <= 1e-9);
+  const OnePort outside = seen({10e6}, whip, [&](double f) { return chain_of(between, f); });
+  CHECK_THROWS_WITH(remove_adapter(outside, adapter(file)), Contains("no data at 10 MHz; data: 5 MHz to 9 MHz"));
+  file.ports = 1;
+  CHECK_THROWS_AS(adapter(file), Error);
+}
+
+TEST_CASE("open, short and load undo a linear error box to 1e-9, ideal or as stated") {
+  // Any three numbers will do for the box: a = 0.9+0.2j and so on, turning with frequency.
+  const auto box = [](double f, cdouble s) {
+    const cdouble turn = std::polar(1.0, f * 2e-7);
+    return ((0.9 + cdouble(0.0, 0.2)) * turn * s + cdouble(0.05, -0.03)) / (cdouble(0.1, 0.04) * s + 1.0);
+  };
+  Standards standards;
+  standards.open_capacitance_f = 0.3e-12;
+  standards.short_inductance_h = 0.2e-9;
+  standards.match_ohm = {49.7, 0.4};
+  standards.match_inductance_h = 0.1e-9;
+  for (const Standards& s : {Standards{}, standards}) {
+    const auto through_box = [&](const std::function<cdouble(double)>& reflection) {
+      OnePort port;
+      for (const double f : band) {
+        const cdouble g = box(f, reflection(f));
+        port.frequency_hz.push_back(f);
+        port.z_ohm.push_back(50.0 * (1.0 + g) / (1.0 - g));
+        port.uncertainty_ohm.push_back(0.0);
+        port.marked.push_back(false);
+      }
+      return port;
+    };
+    const auto of = [](cdouble z) { return (z - 50.0) / (z + 50.0); };
+    const OnePort open = through_box([&](double f) {
+      const cdouble y(0.0, two_pi * f * s.open_capacitance_f * 50.0);
+      return (1.0 - y) / (1.0 + y);
+    });
+    const OnePort shorted = through_box([&](double f) { return of(cdouble(0.0, two_pi * f * s.short_inductance_h)); });
+    const OnePort match =
+        through_box([&](double f) { return of(s.match_ohm + cdouble(0.0, two_pi * f * s.match_inductance_h)); });
+    const OnePort raw = through_box([&](double f) { return of(whip(f)); });
+    CHECK(worst(correct_open_short_load(raw, open, shorted, match, s), whip) <= 1e-9);
+    CHECK_THROWS_WITH(correct_open_short_load(raw, open, open, match, s), Contains("two of the three standards"));
+  }
+}
+
+TEST_CASE("a port extension undoes a lossless line of the reference impedance to 1e-9") {
+  const double delay = 7e-9;
+  const OnePort raw = seen(band, whip, [&](double f) {
+    return network::line_chain(network::lossless_line(50.0, 0.7, f), delay * 0.7 * speed_of_light_m_s);
+  });
+  CHECK(worst(extend_port(raw, delay), whip) <= 1e-9);
+  CHECK(worst(extend_port(extend_port(raw, delay), -delay), [&](double f) {
+          const std::array<network::Chain, 1> parts{
+              network::line_chain(network::lossless_line(50.0, 0.7, f), delay * 0.7 * speed_of_light_m_s)};
+          return network::input_impedance(parts, whip(f));
+        }) <= 1e-9);
+}
+
+TEST_CASE("the uncertainty that a correction states is what noise does, within a tenth") {
+  // 400 readings of one point with noise of 0.001 in each part of S11, through 10 m of line.
+  network::Ladder cable;
+  cable.elements.push_back(line("RG-58", 10.0));
+  const double f = 7e6;
+  const std::array<network::Chain, 1> parts{network::chain(cable.elements.front(), f)};
+  const cdouble z = network::input_impedance(parts, whip(f)), s = (z - 50.0) / (z + 50.0);
+  std::mt19937_64 source(3);
+  std::normal_distribution<double> normal(0.0, 1e-3);
+  OnePort raw;
+  double stated = 0.0, squares = 0.0;
+  for (int i = 0; i < 400; ++i) {
+    const cdouble noisy = s + cdouble(normal(source), normal(source)), zn = 50.0 * (1.0 + noisy) / (1.0 - noisy);
+    raw.frequency_hz = {f};
+    raw.z_ohm = {zn};
+    raw.uncertainty_ohm = {std::norm(zn + 50.0) / 100.0 * 1e-3};
+    raw.marked = {false};
+    const OnePort corrected = remove_ladder(raw, cable);
+    stated += corrected.uncertainty_ohm[0] / 400.0;
+    squares += std::norm(corrected.z_ohm[0] - whip(f)) / 800.0;
+  }
+  CHECK(stated == Approx(std::sqrt(squares)).epsilon(0.1));
+}
+
+TEST_CASE("a correction that makes the error grow says so") {
+  network::Ladder cable;
+  cable.elements.push_back(line("RG-174", 160.0));  // more than 7 dB: the reflection's error grows by twice that
+  const OnePort raw = seen(band, whip, [&](double f) { return chain_of(cable, f); });
+  const OnePort corrected = remove_ladder(raw, cable);
+  CHECK(has(corrected.caveats, FindingKind::ill_conditioned));
+  network::Ladder short_cable;
+  short_cable.elements.push_back(line("RG-58", 1.0));
+  CHECK_FALSE(
+      has(remove_ladder(seen(band, whip, [&](double f) { return chain_of(short_cable, f); }), short_cable).caveats,
+          FindingKind::ill_conditioned));
+}
+
+TEST_CASE("a cable is estimated from its open or shorted end, and removed") {
+  const network::Cable type{"invented", 50.0, 0.66, 0.011, 0.0004, "invented"};
+  network::Element part;
+  part.place = network::Place::cascade;
+  part.part = network::TransmissionLine{type, 4.2};
+  network::Ladder cable;
+  cable.elements.push_back(part);
+  const auto f = steps(3e6, 30e6, 136);
+  for (const FarEnd end : {FarEnd::open, FarEnd::shorted}) {
+    const auto at_end = [&](double) { return end == FarEnd::open ? cdouble(1e12) : cdouble(0.0); };
+    const OnePort alone = seen(f, at_end, [&](double hz) { return chain_of(cable, hz); });
+    const EstimatedLine estimate = estimate_line(alone, end, 50.0, 0.66);
+    CHECK(estimate.length_m == Approx(4.2).epsilon(1e-5));
+    const double truth = 4.2 * (0.011 * std::sqrt(10.0) + 0.0004 * 10.0);
+    CHECK(std::abs(estimate.loss_db_at_10mhz - truth) <= 1e-5 * truth);
+    network::Ladder found_cable;
+    part.part = network::TransmissionLine{estimate.cable, estimate.length_m};
+    found_cable.elements.push_back(part);
+    const OnePort raw = seen(f, whip, [&](double hz) { return chain_of(cable, hz); });
+    const OnePort corrected = remove_ladder(raw, found_cable);
+    for (std::size_t i = 0; i < f.size(); ++i) {
+      const cdouble a = (corrected.z_ohm[i] - 50.0) / (corrected.z_ohm[i] + 50.0),
+                    b = (whip(f[i]) - 50.0) / (whip(f[i]) + 50.0);
+      CHECK(std::abs(a - b) <= 1e-5);
+    }
+  }
+  CHECK_THROWS_AS(
+      estimate_line(seen({1e6, 2e6}, whip, [](double) { return network::Chain{}; }), FarEnd::open, 50.0, 0.66),
+      DomainError);
+}
+
+TEST_CASE("another reference, in the definition named") {
+  const OnePort port = seen(
+      {7e6}, [](double) { return cdouble(30.0, 40.0); }, [](double) { return network::Chain{}; });
+  using network::WaveDefinition;
+  const cdouble z(30.0, 40.0), ref(30.0, -40.0);
+  CHECK(std::abs(renormalised_reflection(port, ref, WaveDefinition::power)[0]) <= 1e-15);
+  CHECK(std::abs(renormalised_reflection(port, z, WaveDefinition::pseudo)[0]) <= 1e-15);
+  CHECK(std::abs(renormalised_reflection(port, z, WaveDefinition::travelling)[0]) <= 1e-15);
+}

@@ -1,0 +1,98 @@
+#include <catch2/catch.hpp>
+
+#include <stile/sweep/field_log.hpp>
+
+#include "sweep/synthetic.hpp"
+
+using namespace stile;
+using namespace stile::sweep;
+using namespace stile::sweep::test;
+using Catch::Matchers::Contains;
+
+TEST_CASE("a log reads row by row, empty cells are not known") {
+  const auto log =
+      read_log("# invented\ntime,place,ground,wetness,condition,state,frequency_mhz,swr,power_w,current_a,report_s\n"
+               "2026-11-20T10:00,moor,peat,wet,lying,tap 7,7.1,1.8,5,0.3,\n"
+               "2026-11-20T10:02,moor,peat,wet,lying,tap 8,7.1,,,,7\n",
+               "log.csv");
+  REQUIRE(log.size() == 2);
+  CHECK(log[0].frequency_hz == 7.1e6);
+  CHECK(log[0].swr == 1.8);
+  CHECK(log[0].state == "tap 7");
+  CHECK_FALSE(log[0].report_db);
+  CHECK_FALSE(log[1].swr);
+  CHECK(log[1].report_db == 42.0);
+  CHECK(log[1].line == 4);
+  CHECK_THROWS_WITH(read_log("frequency_hz,swr\n7e6,0.5\n", "log.csv"),
+                    Contains("log.csv:2:5: an SWR must be at least 1"));
+  CHECK_THROWS_WITH(read_log("frequency_hz,foo\n", "log.csv"), Contains("\"foo\" is not a column of a log"));
+  CHECK_THROWS_WITH(read_log("swr\n2\n", "log.csv"), Contains("one of frequency_hz and frequency_mhz is needed"));
+}
+
+TEST_CASE("SWR noted against SWR foretold, by condition") {
+  const auto log =
+      read_log("frequency_mhz,condition,swr\n7.1,lying,2.0\n7.1,lifted,1.5\n7.1,elsewhere,1.5\n", "log.csv");
+  const std::vector<load::Load> loads{{"lying", "", load::ConstantLoad{100.0}, {}},
+                                      {"lifted", "", load::ConstantLoad{50.0}, {}}};
+  const auto all = compare_log(log, loads, {}, 50.0);
+  REQUIRE(all.size() == 2);
+  CHECK(all[0].predicted_swr == Approx(2.0).epsilon(1e-12));
+  CHECK(std::abs(all[0].mismatch_db) <= 1e-12);
+  CHECK(all[1].entry == 1);
+  CHECK(all[1].predicted_swr == Approx(1.0).epsilon(1e-12));
+  CHECK(all[1].mismatch_db == Approx(-10.0 * std::log10(1.0 - 0.04)).epsilon(1e-9));
+}
+
+TEST_CASE("of series as long as said 80 +- 3 % detect the step, and 5 +- 2 % one that is not there") {
+  std::mt19937_64 source(8);
+  std::normal_distribution<double> normal;
+  for (const auto& [step, fading] : {std::pair{2.0, 3.0}, std::pair{1.0, 1.0}, std::pair{3.0, 8.0}}) {
+    const Alternations needed = alternations_needed(step, fading);
+    int detected = 0, called = 0;
+    constexpr int trials = 3000;
+    for (int trial = 0; trial < trials; ++trial) {
+      for (const bool there : {true, false}) {
+        std::vector<LogEntry> log;
+        for (std::size_t i = 0; i < needed.pairs; ++i) {
+          LogEntry a, b;
+          a.state = "A";
+          b.state = "B";
+          a.report_db = (there ? step : 0.0) + fading * normal(source);
+          b.report_db = 0.0;
+          log.push_back(a);
+          log.push_back(b);
+        }
+        const AlternationResult r = judge_alternations(log);
+        (there ? detected : called) += r.chance <= 0.05 && (!there || r.difference_db.value > 0.0);
+      }
+    }
+    INFO(step << " dB through " << fading << " dB: " << needed.pairs);
+    // Whole pairs: a little more than asked for.
+    CHECK(detected >= 0.77 * trials);
+    CHECK(detected <= (needed.pairs < 15 ? 0.86 : 0.83) * trials);
+    CHECK(called >= 0.03 * trials);
+    CHECK(called <= 0.07 * trials);
+    CHECK_THAT(needed.text, Contains(std::to_string(needed.pairs) + " alternations"));
+  }
+  CHECK(alternations_needed(100.0, 1.0).pairs == 2);
+  CHECK_THROWS_AS(alternations_needed(0.0, 1.0), DomainError);
+}
+
+TEST_CASE("a series of alternations is judged in words") {
+  const auto log = read_log("frequency_mhz,state,report_db\n7.1,coil,-10\n7.1,tuner,-13\n7.1,coil,-11\n7.1,tuner,-14."
+                            "5\n7.1,coil,-9\n7.1,tuner,-11.5\n"
+                            "7.1,tuner,-12\n",
+                            "log.csv");
+  const AlternationResult r = judge_alternations(log);
+  CHECK(r.pairs == 3);
+  CHECK(r.difference_db.value == Approx(3.0).epsilon(1e-12));
+  CHECK(r.fading_db == Approx(0.5).epsilon(1e-12));
+  // t = 3 / (0.5 / sqrt 3) with 2 degrees of freedom: P = 1 - t / sqrt(t^2 + 2)
+  const double t = 3.0 / (0.5 / std::sqrt(3.0));
+  CHECK(r.chance == Approx(1.0 - t / std::sqrt(t * t + 2.0)).epsilon(1e-9));
+  CHECK_THAT(r.text, Contains("\"coil\" is stronger by 3 dB"));
+  const auto even = read_log("frequency_mhz,state,report_db\n7,a,1\n7,b,0\n7,a,0\n7,b,1.5\n7,a,2\n7,b,0\n", "log.csv");
+  CHECK_THAT(judge_alternations(even).text, Contains("no difference is shown") && Contains("would take some"));
+  CHECK_THROWS_AS(judge_alternations(read_log("frequency_mhz,state,report_db\n7,a,1\n7,a,0\n", "log.csv")),
+                  DomainError);
+}

@@ -1,0 +1,141 @@
+#include <algorithm>
+#include <map>
+
+#include <catch2/catch.hpp>
+
+#include <stile/base/table.hpp>
+#include <stile/load/load.hpp>
+#include <stile/sweep/fit.hpp>
+
+#include "sweep/synthetic.hpp"
+
+using namespace stile;
+using namespace stile::sweep;
+using namespace stile::sweep::test;
+using Catch::Matchers::Contains;
+
+namespace {
+
+struct Case {
+  Model model;
+  std::vector<double> truth;
+  std::vector<double> frequency_hz;
+  double noise;
+};
+
+const std::vector<Case> cases{
+    {Model::series_rlc, {12.0, 20e-6, 25e-12}, steps(6.6e6, 7.6e6, 101), 2e-3},
+    {Model::parallel_rlc, {800.0, 2e-6, 100e-12}, steps(8e6, 15e6, 101), 2e-3},
+    {Model::coil, {2.8e-6, 60.0, 3e-12, 0.4}, steps(5e6, 40e6, 141), 1e-3},
+    {Model::antenna, {14.0, 22.0, 14e-6, 40e-12}, steps(4e6, 10e6, 121), 1e-3},
+    {Model::quarter_wave, {7.1e6, 420.0, 30.0, 18.0}, steps(4e6, 10e6, 121), 1e-3},
+};
+
+Sweep sweep_of(const Case& c, double noise, unsigned seed) {
+  const double f0 = std::sqrt(c.frequency_hz.front() * c.frequency_hz.back());
+  return measured(
+      c.frequency_hz, [&](double f) { return model_impedance(c.model, c.truth, f0, f); }, noise, seed);
+}
+
+}  // namespace
+
+TEST_CASE("without noise a fit gives the parameters back to 1e-6") {
+  for (const Case& c : cases) {
+    const Fit f = fit(port_of(sweep_of(c, 0.0, 1)), c.model);
+    INFO(model_name(c.model) << ": " << f.why);
+    REQUIRE(f.status == FitStatus::fitted);
+    REQUIRE(f.parameters.size() == c.truth.size());
+    for (std::size_t k = 0; k < c.truth.size(); ++k) {
+      INFO(f.parameters[k].name);
+      CHECK(f.parameters[k].value == Approx(c.truth[k]).epsilon(1e-6));
+    }
+    CHECK(f.residual_rms_ohm <= 1e-4);
+    CHECK(model_of_name(model_name(c.model)) == c.model);
+  }
+}
+
+TEST_CASE("of 400 noisy sweeps of each model 95 +- 3 % hold the true value within the stated uncertainty") {
+  for (const Case& c : cases) {
+    std::map<std::string, int> inside;
+    for (unsigned trial = 0; trial < 400; ++trial) {
+      const Fit f = fit(port_of(sweep_of(c, c.noise, 1000 + trial)), c.model);
+      INFO(model_name(c.model) << " trial " << trial << ": " << f.why);
+      REQUIRE(f.status == FitStatus::fitted);
+      for (std::size_t k = 0; k < c.truth.size(); ++k)
+        inside[f.parameters[k].name] += std::abs(f.parameters[k].value - c.truth[k]) <= f.parameters[k].uncertainty;
+    }
+    for (const auto& [name, count] : inside) {
+      INFO(model_name(c.model) << " " << name);
+      CHECK(count >= 368);
+      CHECK(count <= 392);
+    }
+  }
+}
+
+TEST_CASE("equivalent circuits agree with a circuit simulator to 1e-7") {
+  const Table rows = read_table(read_text_file(std::string(STILE_TEST_DATA) + "/sweep/equivalent_circuits.csv"),
+                                "equivalent_circuits.csv");
+  REQUIRE(rows.rows.size() == 15);
+  for (std::size_t i = 0; i < rows.rows.size(); ++i) {
+    const double f = rows.number(i, "frequency_hz");
+    const std::string& circuit = rows.text(i, "circuit");
+    cdouble z;
+    if (circuit == "series") z = model_impedance(Model::series_rlc, {12.0, 20e-6, 25e-12}, f, f);
+    if (circuit == "parallel") z = model_impedance(Model::parallel_rlc, {1000.0, 2e-6, 100e-12}, f, f);
+    // 4 ohm at every frequency: Q at f0 = f.
+    if (circuit == "coil") z = model_impedance(Model::coil, {20e-6, two_pi * f * 20e-6 / 4.0, 3e-12, 1.0}, f, f);
+    const cdouble expected(rows.number(i, "r_ohm"), rows.number(i, "x_ohm"));
+    INFO(circuit << " at " << f);
+    CHECK(std::abs(z - expected) <= 1e-7 * std::abs(expected));
+  }
+}
+
+TEST_CASE("the antenna's model is the whip of the load room") {
+  load::Load whip;
+  whip.model = load::WhipModel{14.0, 7e6, 40e-12, 14e-6, 22.0, 0.0, 0.0};
+  for (const double f : {3e6, 7e6, 20e6}) {
+    const cdouble a = model_impedance(Model::antenna, {14.0, 22.0, 14e-6, 40e-12}, 7e6, f);
+    CHECK(std::abs(a - load::load_impedance(whip, f)) <= 1e-12 * std::abs(a));
+  }
+}
+
+TEST_CASE("a model that the data do not carry is refused, and the parameter named") {
+  // Twenty kilohertz: radiation and ground resistance leave the same trace.
+  const auto z = [](double f) { return model_impedance(Model::antenna, {14.0, 22.0, 14e-6, 40e-12}, 7e6, f); };
+  const Fit narrow = fit(port_of(measured(steps(7.08e6, 7.1e6, 41), z, 3e-3)), Model::antenna);
+  CHECK(narrow.status == FitStatus::not_carried);
+  CHECK_THAT(narrow.why, Contains("radiation_ohm") && Contains("ground_ohm"));
+  // A coil far below its resonance says nothing of its capacitance.
+  const auto coil = [](double f) { return model_impedance(Model::coil, {2.8e-6, 60.0, 1e-12, 0.5}, 1e6, f); };
+  const Fit low = fit(port_of(measured(steps(0.5e6, 2e6, 61), coil, 1e-3)), Model::coil);
+  CHECK(low.status == FitStatus::not_carried);
+  CHECK_THAT(low.why, Contains("self_capacitance_f"));
+  // Four resonances of a long line are no series circuit.
+  const auto line = [](double f) { return cdouble(20.0, -300.0 / std::tan(f * 1.2e-6)); };
+  CHECK(fit(port_of(measured(steps(3e6, 12e6, 181), line)), Model::series_rlc).status == FitStatus::does_not_describe);
+  CHECK(fit(port_of(measured(steps(6.9e6, 7.1e6, 4), z)), Model::series_rlc).status == FitStatus::too_few_points);
+}
+
+TEST_CASE("what a model misses widens its uncertainties and is said") {
+  // Radiation that grows with frequency, fitted as a series circuit.
+  const auto z = [](double f) { return model_impedance(Model::antenna, {30.0, 5.0, 14e-6, 40e-12}, 7e6, f); };
+  const Fit f = fit(port_of(measured(steps(5e6, 8e6, 121), z, 1e-4)), Model::series_rlc);
+  CHECK(f.residual_correlation > 0.9);
+  REQUIRE_FALSE(f.notes.empty());
+  CHECK_THAT(f.notes.back(), Contains("the model misses something"));
+}
+
+TEST_CASE("a Q law that the data leave open is fixed and said") {
+  const auto coil = [](double f) { return model_impedance(Model::coil, {2.8e-6, 60.0, 3e-12, 0.5}, 35e6, f); };
+  const Fit f = fit(port_of(measured(steps(33e6, 37e6, 61), coil, 2e-3)), Model::coil);
+  REQUIRE(f.parameters.size() == 4);
+  CHECK(f.parameters[3].value == 0.5);
+  CHECK(f.parameters[3].uncertainty == 0.0);
+  REQUIRE_FALSE(f.notes.empty());
+  CHECK_THAT(f.notes.front(), Contains("fixed at sqrt(f)"));
+}
+
+TEST_CASE("parameters print with their unit") {
+  CHECK(parameter_text({"inductance_h", 2.8e-6, 1e-8}) == "2.8 uH +- 10 nH");
+  CHECK(parameter_text({"q", 60.0, 2.0}) == "60 +- 2");
+}

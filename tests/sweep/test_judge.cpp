@@ -1,0 +1,222 @@
+#include <catch2/catch.hpp>
+
+#include <stile/network/cable.hpp>
+#include <stile/network/chain.hpp>
+
+#include "sweep/synthetic.hpp"
+
+using namespace stile;
+using namespace stile::sweep;
+using namespace stile::sweep::test;
+using Catch::Matchers::Contains;
+
+namespace {
+
+/// What an antenna of this kind shows: 12 ohm, resonant at 7.1 MHz.
+cdouble whip(double f) { return series_rlc(12.0, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6), f); }
+
+cdouble behind(double length_m, const std::function<cdouble(double)>& z, double f) {
+  const std::array<network::Chain, 1> line{
+      network::line_chain(network::line_from_cable(network::cable("RG-58"), f), length_m)};
+  return network::input_impedance(line, z(f));
+}
+
+}  // namespace
+
+TEST_CASE("a clean sweep has no findings and serves for everything") {
+  const Judgement j = judge(measured(steps(6.8e6, 7.4e6, 201), whip, 2e-4));
+  for (const Finding& f : j.findings) UNSCOPED_INFO(finding_name(f.kind) << ": " << f.text);
+  CHECK(j.findings.empty());
+  CHECK(j.usable);
+  CHECK(j.usable_for == std::vector<std::string>{"resistance", "reactance", "SWR"});
+}
+
+TEST_CASE("the random error is that of the noise within a tenth, and the uncertainty of Z follows from it") {
+  const Sweep sweep = measured(steps(6.8e6, 7.4e6, 2001), whip, 1e-3);
+  const Judgement j = judge(sweep);
+  CHECK(j.random_error == Approx(1e-3).epsilon(0.1));
+  const OnePort port = one_port(sweep, {}, j);
+  CHECK(port.uncertainty_ohm[0] == Approx(std::norm(port.z_ohm[0] + 50.0) / 100.0 * j.random_error).epsilon(1e-12));
+  JudgeOptions stated;
+  stated.instrument_error = 0.01;
+  CHECK(one_port(sweep, stated, judge(sweep, stated)).uncertainty_ohm[0] ==
+        Approx(std::norm(port.z_ohm[0] + 50.0) / 100.0 * 0.01).epsilon(1e-12));
+}
+
+TEST_CASE("points above total reflection are cut, kept or scaled, and listed") {
+  Sweep sweep = measured(steps(1e6, 2e6, 11), [](double f) { return cdouble(0.0, -1e-4 * f); });
+  for (std::size_t i = 5; i < 11; ++i) sweep.values[i] *= 0.9;
+  sweep.values[1] *= 1.004;
+  sweep.values[3] *= 1.02;
+  const Judgement cut = judge(sweep);
+  CHECK(cut.cut == std::vector<std::size_t>{3, 5});
+  const Finding& f = found(cut.findings, FindingKind::above_one);
+  CHECK(f.line == 3);
+  CHECK(f.count == 2);
+  CHECK(f.frequency_hz == sweep.frequency_hz[3]);
+  CHECK_THAT(f.text, Contains("by 0.02 at most"));
+  CHECK(one_port(sweep, {}, cut).frequency_hz.size() == 9);
+
+  JudgeOptions keep;
+  keep.above_one = AboveOne::keep;
+  const OnePort kept = one_port(sweep, keep, judge(sweep, keep));
+  CHECK(kept.frequency_hz.size() == 11);
+  CHECK(kept.marked[3]);
+  CHECK(kept.z_ohm[3].real() < 0.0);
+  CHECK_THROWS_AS(to_load(kept), DomainError);
+
+  JudgeOptions scale;
+  scale.above_one = AboveOne::scale;
+  scale.reference_error = 0.01;
+  const Judgement scaled = judge(sweep, scale);
+  CHECK(scaled.cut == std::vector<std::size_t>{5});
+  CHECK(one_port(sweep, scale, scaled).frequency_hz.size() == 10);
+  CHECK(to_load(one_port(sweep, scale, scaled)).reading_warnings.size() == scaled.findings.size());
+}
+
+TEST_CASE("a reflection near one warns that R is lost, as four short elements that read 1.5 to 7 ohm") {
+  const Judgement j = judge(measured(steps(5e6, 10e6, 51), [](double f) { return series_rlc(2.0, 1e-6, 40e-12, f); }));
+  CHECK(found(j.findings, FindingKind::high_reflection).count == 51);
+  CHECK(j.usable_for == std::vector<std::string>{"reactance", "SWR"});
+}
+
+TEST_CASE("noise that leaves R open is a finding with its range") {
+  const Judgement j = judge(measured(steps(6e6, 7.1e6, 401), whip, 3e-3));
+  const Finding& f = found(j.findings, FindingKind::noise_floor);
+  CHECK(f.line >= 2);
+  CHECK(f.frequency_hz < 6.8e6);
+}
+
+TEST_CASE("a jump and a single point off are found, a segment of another step is not") {
+  Sweep sweep = measured(steps(6.8e6, 7.4e6, 101), whip, 1e-4);
+  for (std::size_t i = 60; i < 101; ++i) sweep.values[i] += cdouble(0.05, 0.03);
+  sweep.values[20] += 0.08;
+  const Finding f = found(judge(sweep).findings, FindingKind::jump);
+  CHECK(f.count == 2);
+  CHECK(f.line == 22);
+  CHECK_THAT(f.text, Contains("7.16 MHz") || Contains("6.92 MHz"));
+  std::vector<double> two = steps(6.8e6, 7.0e6, 101);
+  for (const double more : steps(7.01e6, 7.4e6, 40)) two.push_back(more);
+  CHECK_FALSE(has(judge(measured(two, whip, 1e-4)).findings, FindingKind::jump));
+}
+
+TEST_CASE("a reactance without its sign has a corner at zero") {
+  const auto folded = [](double f) { return cdouble(whip(f).real(), std::abs(whip(f).imag())); };
+  const Judgement j = judge(measured(steps(6.8e6, 7.4e6, 121), folded));
+  const Finding& f = found(j.findings, FindingKind::folded_reactance);
+  CHECK(f.frequency_hz == Approx(7.1e6).epsilon(1e-3));
+  CHECK(j.usable_for[1] == "reactance but for its sign");
+  CHECK_FALSE(has(judge(measured(steps(6.8e6, 7.4e6, 121), whip)).findings, FindingKind::folded_reactance));
+}
+
+TEST_CASE("a resonance needs points") {
+  // f/Q = R/(2 pi L) = 95 kHz here: 61 steps over 600 kHz have 9 in it, 13 have one or two.
+  CHECK_FALSE(has(judge(measured(steps(6.8e6, 7.4e6, 61), whip)).findings, FindingKind::few_points));
+  const Judgement j = judge(measured(steps(6.8e6, 7.4e6, 13), whip));
+  CHECK(found(j.findings, FindingKind::few_points).frequency_hz == Approx(7.1e6).epsilon(1e-2));
+}
+
+TEST_CASE("a cable left inside turns the angle; the antenna alone does not") {
+  const auto f = steps(20e6, 30e6, 401);
+  const auto z = [](double hz) { return series_rlc(35.0, 2e-6, 1.0 / (std::pow(two_pi * 26e6, 2) * 2e-6), hz); };
+  CHECK_FALSE(has(judge(measured(f, z, 5e-4)).findings, FindingKind::cable));
+  const Judgement j = judge(measured(
+      f, [&](double hz) { return behind(15.0, z, hz); }, 5e-4));
+  const Finding& cable = found(j.findings, FindingKind::cable);
+  CHECK_THAT(cable.text, Contains("m of line"));
+  // A resistor at the end of a short lead looks like a capacitor, but its angle is even.
+  const auto resistor = [&](double hz) {
+    return behind(
+        1.2, [](double) { return cdouble(2400.0); }, hz);
+  };
+  CHECK(has(judge(measured(steps(1e6, 30e6, 200), resistor)).findings, FindingKind::cable));
+  const auto capacitor = [](double hz) { return cdouble(3.0, -1.0 / (two_pi * hz * 105e-12)); };
+  CHECK_FALSE(has(judge(measured(steps(1e6, 30e6, 200), capacitor)).findings, FindingKind::cable));
+}
+
+TEST_CASE("a plane beyond the load turns the angle the wrong way") {
+  Sweep sweep = measured(steps(10e6, 100e6, 91), [](double) { return cdouble(500.0); });
+  for (std::size_t i = 0; i < sweep.values.size(); ++i)
+    sweep.values[i] *= std::polar(1.0, 4.0 * pi * sweep.frequency_hz[i] * 0.5e-9);
+  CHECK_THAT(found(judge(sweep).findings, FindingKind::plane).text, Contains("counter-clockwise, by 32 degrees"));
+}
+
+TEST_CASE("a stretch that turns the wrong way near total reflection cannot be passive") {
+  Sweep sweep = measured(steps(10e6, 20e6, 101), [](double f) { return cdouble(1.0, -1.0 / (two_pi * f * 100e-12)); });
+  for (std::size_t i = 30; i < 60; ++i) sweep.values[i] *= std::polar(1.0, 0.03 * static_cast<double>(i - 29));
+  for (std::size_t i = 60; i < 101; ++i) sweep.values[i] *= std::polar(1.0, 0.9);
+  CHECK(found(judge(sweep).findings, FindingKind::causality).line >= 30);
+}
+
+TEST_CASE("rounded columns are told with what they cost") {
+  std::string text = "frequency_mhz,r_ohm,x_ohm\n";
+  for (int i = 0; i < 20; ++i) text += fmt::format("{},{},{}\n", 7.0 + 0.01 * i, 12, -300 + 15 * i);
+  CHECK_THAT(found(judge(read_sweep_text(text, "a.csv")).findings, FindingKind::rounding).text, Contains("+-0.5"));
+  text = "# MHz S RI R 50\n";
+  for (int i = 0; i < 20; ++i) text += fmt::format("{} {:.2f} {:.2f}\n", 7.0 + 0.01 * i, 0.1, 0.2 + 0.01 * i);
+  CHECK_THAT(found(judge(read_sweep_text(text, "a.s1p")).findings, FindingKind::rounding).text, Contains("+-0.005"));
+}
+
+TEST_CASE("a reference that is not the one stated is told") {
+  Sweep sweep = measured(steps(6.8e6, 7.4e6, 61), whip);
+  JudgeOptions options;
+  options.reference_ohm = 75.0;
+  CHECK_THAT(found(judge(sweep, options).findings, FindingKind::reference).text, Contains("75 ohm is stated"));
+  sweep.reference_ohm = {1.0};
+  CHECK_THAT(found(judge(sweep).findings, FindingKind::reference).text, Contains("unusual reference of 1 ohm"));
+}
+
+TEST_CASE("SWR alone says what cannot be known") {
+  const Sweep sweep = read_sweep_text("frequency_mhz,swr\n7,2\n7.1,1.5\n7.2,2.2\n", "a.csv");
+  const Judgement j = judge(sweep);
+  CHECK_THAT(found(j.findings, FindingKind::magnitude_only).text, Contains("the sign of X"));
+  CHECK(j.usable_for == std::vector<std::string>{"SWR"});
+  CHECK_THROWS_AS(one_port(sweep, {}, j), Error);
+}
+
+TEST_CASE("two-ports: one path, repeated columns, more power out than in") {
+  const std::string head = "# MHz S RI R 50\n";
+  const auto judged = [&](const std::string& rows) { return judge(read_sweep_text(head + rows, "a.s2p")).findings; };
+  const auto one = judged("1 0.1 0 0.9 0 0 0 0 0\n2 0.1 0 0.9 0 0 0 0 0\n");
+  CHECK(has(one, FindingKind::one_path));
+  CHECK_FALSE(has(one, FindingKind::repeated_columns));
+  CHECK(has(judged("1 0.1 0 0.9 0 0.9 0 0.1 0\n2 0.2 0 0.9 0 0.9 0 0.2 0\n"), FindingKind::repeated_columns));
+  const auto active = judged("1 0.1 0 0.9 0 0.9 0 -0.3 0\n2 0.5 0 0.9 0 0.9 0 -0.3 0\n");
+  CHECK(found(active, FindingKind::not_passive).line == 3);
+  CHECK(found(active, FindingKind::not_passive).frequency_hz == 2e6);
+}
+
+TEST_CASE("nothing left is not usable") {
+  Sweep sweep = measured(steps(1e6, 2e6, 11), [](double) { return cdouble(50.0); });
+  for (cdouble& s : sweep.values) s = 1.2;
+  const Judgement j = judge(sweep);
+  CHECK_FALSE(j.usable);
+  CHECK(has(j.findings, FindingKind::too_few));
+  CHECK_THROWS_AS(one_port(sweep, {}, j), Error);
+}
+
+TEST_CASE("what lies between the points of a passive sweep is passive") {
+  // 100000 random sweeps of random length, each looked at in ten places.
+  std::mt19937_64 source(11);
+  std::uniform_real_distribution<double> uniform(0.0, 1.0);
+  std::size_t below = 0;
+  for (int trial = 0; trial < 100000; ++trial) {
+    const auto n = static_cast<std::size_t>(2 + 8 * uniform(source));
+    OnePort sweep;
+    double f = 1e6;
+    for (std::size_t i = 0; i < n; ++i) {
+      f *= 1.0 + 0.1 * uniform(source) + 1e-6;
+      sweep.frequency_hz.push_back(f);
+      const cdouble s = std::polar(std::sqrt(uniform(source)), two_pi * uniform(source));
+      const cdouble z = 50.0 * (1.0 + s) / (1.0 - s);
+      sweep.z_ohm.emplace_back(std::max(0.0, z.real()), z.imag());
+    }
+    const load::Load load = to_load(sweep);
+    for (int k = 0; k < 10; ++k) {
+      const double at =
+          sweep.frequency_hz.front() + uniform(source) * (sweep.frequency_hz.back() - sweep.frequency_hz.front());
+      if (load::load_impedance(load, at).real() < 0.0) ++below;
+    }
+  }
+  CHECK(below == 0);
+}

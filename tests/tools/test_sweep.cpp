@@ -1,0 +1,239 @@
+// stile-sweep as a user runs it.
+
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "programs.hpp"
+
+using programs::Folder;
+using programs::Run;
+
+namespace {
+
+/// S11 of 12 ohm with 20 uH and the capacitance that resonates at a frequency; Hz S RI, with a little that is no noise but
+/// differs from point to point.
+std::string series_file(double resonance_hz) {
+  std::string text = "! invented\n# Hz S RI R 50\n";
+  const double l = 20e-6, two_pi = 6.283185307179586;
+  for (int i = 0; i < 61; ++i) {
+    const double f = 6.8e6 + 1e4 * i, x = two_pi * l * (f - resonance_hz * resonance_hz / f);
+    // (z - 50)/(z + 50)
+    const double a = 12.0 - 50.0, b = 12.0 + 50.0, d = b * b + x * x, off = 1e-5 * std::sin(7.0 * i * i);
+    text += fmt::format("{:.0f} {:.9f} {:.9f}\n", f, (a * b + x * x) / d + off, (x * b - a * x) / d - off);
+  }
+  return text;
+}
+
+}  // namespace
+
+TEST_CASE("sweep: a clean file has the fixed keys and its values") {
+  const Folder folder;
+  folder.write("a.s1p", series_file(7.1e6));
+  const Run run = folder.run("stile-sweep a.s1p --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  const auto& file = j.at("files").at(0);
+  CHECK(file.at("file") == "a.s1p");
+  CHECK(file.at("ports") == 1);
+  CHECK(file.at("points") == 61);
+  CHECK(file.at("reference_ohm") == 50.0);
+  CHECK(file.at("usable") == true);
+  CHECK(file.at("findings").empty());
+  REQUIRE(j.at("corrected").size() == 61);
+  CHECK(j.at("corrected").at(30).at("frequency_hz") == 7.1e6);
+  CHECK(j.at("corrected").at(30).at("z_ohm").at(0).get<double>() == Approx(12.0).margin(0.01));
+  CHECK(j.at("fit").is_null());
+  CHECK(j.at("comparison").empty());
+  CHECK_FALSE(j.at("cautions").empty());
+}
+
+TEST_CASE("sweep: findings carry kind, line, frequency and text, and nothing usable is status 1") {
+  const Folder folder;
+  folder.write("a.s1p", "# MHz S RI R 50\n1 1.02000 0\n2 0.9 -0.10001\n2 0.9 -0.2\n3 0.8 -0.2\n4 0.7 -0.3\n");
+  const Run run = folder.run("stile-sweep a.s1p --judge --json");
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  const auto& findings = j.at("files").at(0).at("findings");
+  REQUIRE(findings.size() >= 2);
+  CHECK(findings.at(0).at("kind") == "duplicate");
+  CHECK(findings.at(0).at("line") == 4);
+  CHECK(findings.at(0).at("frequency_hz") == 2e6);
+  CHECK(findings.at(1).at("kind") == "reflection above one");
+  CHECK(findings.at(1).at("line") == 2);
+  CHECK(j.at("files").at(0).at("cut_lines") == nlohmann::json::array({2}));
+  CHECK(j.at("corrected").empty());
+  const Run table = folder.run("stile-sweep a.s1p --judge --csv");
+  CHECK(table.out.find("file,kind,line,frequency_hz,count,text\na.s1p,duplicate,4,2000000,1,") == 0);
+
+  folder.write("b.s1p", "# MHz S RI R 50\n1 1.2 0\n2 1.3 0\n");
+  const Run bad = folder.run("stile-sweep b.s1p");
+  CHECK(bad.status == 1);
+  CHECK(bad.err == "stile-sweep: b.s1p: nothing of it can be used\n");
+  CHECK(bad.out.find("not usable") != std::string::npos);
+  folder.write("c.s1p", "# MHz S RI R 50\n1 0.5 0\n2 0.5\n");
+  const Run refused = folder.run("stile-sweep c.s1p");
+  CHECK(refused.status == 2);
+  CHECK(refused.err.find("stile-sweep: c.s1p:3:1: 2 numbers on a data line") == 0);
+}
+
+TEST_CASE("sweep: a line that stile-net put in front is taken away through a pipe") {
+  const Folder folder;
+  const Run run = folder.run(
+      "stile-net --sweep 3MHz:10MHz:8 --load 20 --series L=5uH --line RG-58,2m --transformer 2:1 --touchstone - | "
+      "stile-sweep - --remove-series L=5uH --remove RG-58,2m --remove-transformer 2:1 --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  REQUIRE(j.at("corrected").size() == 8);
+  for (const auto& point : j.at("corrected")) {
+    CHECK(point.at("z_ohm").at(0).get<double>() == Approx(20.0).epsilon(1e-9));
+    CHECK(std::abs(point.at("z_ohm").at(1).get<double>()) <= 1e-8);
+  }
+  CHECK(j.at("corrections").size() == 3);
+}
+
+TEST_CASE("sweep: a fit has name, value and uncertainty, and a model that is refused is status 1") {
+  const Folder folder;
+  folder.write("a.s1p", series_file(7.1e6));
+  const Run run = folder.run("stile-sweep a.s1p --fit series-rlc --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto fit = run.json().at("fit");
+  CHECK(fit.at("model") == "series-rlc");
+  CHECK(fit.at("parameters").at(0).at("name") == "resistance_ohm");
+  const double r = fit.at("parameters").at(0).at("value"), u = fit.at("parameters").at(0).at("uncertainty");
+  CHECK(std::abs(r - 12.0) <= 0.01);
+  CHECK(u > 0.0);
+  CHECK(u < 0.01);
+  CHECK(fit.at("parameters").at(1).at("value").get<double>() == Approx(20e-6).epsilon(1e-3));
+  CHECK(fit.at("residual_rms_ohm").get<double>() < 0.05);
+  const Run refused = folder.run("stile-sweep a.s1p --fit parallel-rlc --json");
+  CHECK(refused.status == 1);
+  CHECK(refused.err.find("stile-sweep: the model parallel-rlc is refused: ") == 0);
+  CHECK(refused.json().at("fit").at("status") != "fitted");
+}
+
+TEST_CASE("sweep: two conditions compare in ohm, kilohertz and turns") {
+  const Folder folder;
+  folder.write("dry.s1p", series_file(7.10e6));
+  folder.write("wet.s1p", series_file(7.05e6));
+  const Run run = folder.run("stile-sweep dry.s1p --compare wet.s1p --coil 20,20uH --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto c = run.json().at("comparison").at(0);
+  CHECK(c.at("second") == "wet.s1p");
+  CHECK(c.at("resonances").at(0).at("moved_hz").get<double>() == Approx(-50e3).epsilon(0.01));
+  CHECK(c.at("points").at(0).at("turns").size() == 2);
+  const Run both = folder.run("stile-sweep dry.s1p wet.s1p");
+  CHECK(both.out.find("wet.s1p against dry.s1p: moved ") != std::string::npos);
+}
+
+TEST_CASE("sweep: what is written reads back, with the findings as comments") {
+  const Folder folder;
+  folder.write("a.s1p", "# MHz S RI R 50\n1 1.02 0\n2 0.9 -0.1\n3 0.8 -0.2\n");
+  REQUIRE(folder.run("stile-sweep a.s1p --touchstone b.s1p").status == 0);
+  CHECK(programs::content(folder.file("b.s1p")).find("! finding: reflection above one: ") != std::string::npos);
+  const auto first = folder.run("stile-sweep a.s1p --json").json().at("corrected");
+  const auto second = folder.run("stile-sweep b.s1p --json").json().at("corrected");
+  REQUIRE(second.size() == 2);
+  for (std::size_t i = 0; i < 2; ++i) CHECK(first.at(i).at("z_ohm") == second.at(i).at("z_ohm"));
+  CHECK(folder.run("stile-net --frequency 2.5MHz --load-file b.s1p").status == 2);  // a gap, not joined
+  CHECK(folder.run("stile-net --frequency 2MHz --load-file b.s1p").status == 0);
+}
+
+TEST_CASE("sweep: charts of each kind are drawn") {
+  const Folder folder;
+  folder.write("dry.s1p", series_file(7.10e6));
+  folder.write("wet.s1p", series_file(7.05e6));
+  for (const std::string& more :
+       {std::string("impedance --remove RG-58,1m --fit series-rlc"), std::string("smith --fit series-rlc"),
+        std::string("residual --fit series-rlc"), std::string("comparison --compare wet.s1p")}) {
+    const Run run = folder.run("stile-sweep dry.s1p --chart a.svg --show " + more);
+    INFO(more << "\n" << run.err);
+    CHECK(run.status <= 1);
+    CHECK(programs::content(folder.file("a.svg")).find("</svg>") != std::string::npos);
+    programs::fs::remove(folder.file("a.svg"));
+  }
+  CHECK(folder.run("stile-sweep dry.s1p --chart a.svg --show residual").status == 2);
+  CHECK(folder.run("stile-sweep dry.s1p --chart a.svg --show nothing").status == 2);
+}
+
+TEST_CASE("sweep: wrong usage says what would be legal") {
+  const Folder folder;
+  folder.write("a.s1p", series_file(7.1e6));
+  const auto refused = [&](const std::string& options, const std::string& part) {
+    const Run run = folder.run("stile-sweep " + options);
+    INFO(options << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(run.err.find(part) != std::string::npos);
+  };
+  refused("", "no sweep is given; legal: stile-sweep FILE.s1p");
+  refused("a.s1p --fit rlc", "--fit: column 1: \"rlc\" is not a model; legal: series-rlc");
+  refused("a.s1p --above-one scale", "--above-one scale says nothing alone; legal: beside --reference-error");
+  refused("a.s1p --open a.s1p", "--open says nothing alone; legal: beside --short");
+  refused("a.s1p --judge --fit coil", "--judge and --fit exclude each other");
+  refused("a.s1p --remove-network a.s1p", "an adapter has two ports, this file has 1");
+  refused("a.s1p --open a.s1p --short a.s1p --match a.s1p", "two of the three standards read the same");
+  refused("none.s1p", "none.s1p: cannot be read: No such file");
+}
+
+TEST_CASE("sweep: an antenna of wires is calibrated, and the file it writes shows what was measured") {
+  const Folder folder;
+  const auto wires = [](const std::string& ground, const std::string& stray) {
+    return "ground = " + ground +
+           "\n[[wire]]\nname = \"whip\"\npoints = [[0, 0, 1.0], [0, 0, 4.0]]\nradius = \"2 mm\"\n" +
+           "metal = \"stainless steel\"\n[[wire]]\nname = \"counterpoise\"\n" +
+           "points = [[0, 0, 1.0], [1.0, 0, 0.05], [6.5, 0, 0.05]]\nradius = \"1 mm\"\nmetal = \"copper\"\n" +
+           "[feed]\ngap = \"10 mm\"\nbase_capacitance = \"" + stray + "\"\n";
+  };
+  folder.write("truth.toml", wires("\"average\"", "6 pF"));
+  folder.write("drawn.toml", wires("{ relative_permittivity = 20, conductivity = \"1 mS/m\" }", "0 pF"));
+  const std::string bands = " --sweep 5.2MHz:5.4MHz:4 --sweep 7MHz:7.2MHz:4 --sweep 14MHz:14.3MHz:4 --fast ";
+  REQUIRE(folder.run("stile-whip truth.toml" + bands + "--touchstone m.s1p -o a.txt").status == 0);
+  const Run run = folder.run(
+      "stile-sweep m.s1p --condition 'as drawn' --calibrate drawn.toml --fast --write-wires out.toml --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto c = run.json().at("calibration");
+  CHECK(c.at("status") == "fitted");
+  CHECK(c.at("conditions").at(0).at("relative_permittivity").at("value").get<double>() == Approx(13.0).epsilon(1e-3));
+  CHECK(c.at("conditions").at(0).at("conductivity_s_m").at("value").get<double>() == Approx(5e-3).epsilon(1e-3));
+  CHECK(c.at("base_capacitance_f").at("value").get<double>() == Approx(6e-12).epsilon(1e-3));
+  CHECK(c.at("conditions").at(0).at("misfit_drawn").get<double>() > 0.01);
+  const auto feed = [&](const std::string& file) {
+    return folder.run("stile-whip " + file + " --frequency 7.1MHz --fast --json")
+        .json()
+        .at("points")
+        .at(0)
+        .at("feed_ohm");
+  };
+  const auto truth = feed("truth.toml"), calibrated = feed("out.toml");
+  for (const std::size_t part : {std::size_t{0}, std::size_t{1}})
+    CHECK(calibrated.at(part).get<double>() == Approx(truth.at(part).get<double>()).epsilon(1e-4));
+  const Run none = folder.run("stile-sweep m.s1p --condition wet --calibrate drawn.toml --fast");
+  CHECK(none.status == 2);
+  CHECK(none.err.find("\"wet\" is not a condition of the wires; there are: as drawn") != std::string::npos);
+}
+
+TEST_CASE("sweep: a log against the sweep of its condition, its alternations, and how many are needed") {
+  const Folder folder;
+  folder.write("lying.csv", "frequency_mhz,r_ohm,x_ohm\n7.0,100.001,0.001\n7.1,100.001,0.001\n7.2,100.001,0.001\n");
+  folder.write("log.csv", "frequency_mhz,condition,state,swr,report_db\n7.1,lying,coil,2.5,-10\n7.1,lying,tuner,,-13\n"
+                          "7.1,lying,coil,,-11\n7.1,lying,tuner,,-14.5\n7.1,lying,coil,,-9\n7.1,lying,tuner,,-11.5\n");
+  const Run run = folder.run("stile-sweep lying.csv --log log.csv --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  REQUIRE(j.at("log").size() == 1);
+  CHECK(j.at("log").at(0).at("line") == 2);
+  CHECK(j.at("log").at(0).at("predicted_swr").get<double>() == Approx(2.0).epsilon(1e-4));
+  CHECK(j.at("alternations").at("difference_db").at("value").get<double>() == Approx(3.0).epsilon(1e-9));
+  const Run needed = folder.run("stile-sweep --detect 2dB,4dB --json");
+  INFO(needed.err);
+  REQUIRE(needed.status == 0);
+  CHECK(needed.json().at("needed").at("pairs") == 34);
+  CHECK(folder.run("stile-sweep --detect 2dB").status == 2);
+}

@@ -1,0 +1,438 @@
+// stile-sweep: reads, judges, corrects, fits and compares measured sweeps.
+
+#include <algorithm>
+#include <functional>
+
+#include <fmt/core.h>
+
+#include <stile/base/table.hpp>
+#include <stile/station/wires_file.hpp>
+#include <stile/station/wires_write.hpp>
+#include <stile/sweep/measured_sweep.hpp>
+
+#include "cli/chart.hpp"
+#include "cli/command_line.hpp"
+#include "cli/output.hpp"
+#include "cli/part.hpp"
+#include "cli/progress.hpp"
+#include "cli/run.hpp"
+#include "cli/table.hpp"
+#include "sweep/charts.hpp"
+#include "sweep/report.hpp"
+
+namespace {
+
+using namespace stile;
+using namespace stile::tools;
+
+Description describe_tool() {
+  Description d;
+  d.name = "stile-sweep";
+  d.summary = "reads measured sweeps, says what is wrong with them, undoes cable and adapter, fits and compares";
+  d.usage = "FILE... [OPTION]...";
+  d.examples = "stile-sweep examples/loads/whip3m_lifted.s1p examples/loads/whip3m_wetpeat.s1p --band 7MHz:7.2MHz\n"
+               "stile-sweep examples/loads/whip3m_heather.s1p --remove RG-58,50cm --band 7MHz:7.2MHz --json";
+  d.options = {
+      {"FILE", "",
+       "a measured sweep: Touchstone (.s1p .s2p .ts) or a table (.csv); - is standard input. The first is worked "
+       "on, each further one is compared with it",
+       true},
+      {"--judge", "", "findings alone"},
+      {"--option-line", "TEXT", "for a Touchstone file without an option line: \"MHz S RI R 50\""},
+      {"--reference", "R",
+       "what the instrument was calibrated to, ohm: compared with the file, and the reference of SWR and "
+       "reflection in tables; default 50"},
+      {"--above-one", "WHAT",
+       "points with |S11| > 1: cut, keep or scale (by --reference-error); default cut, for --fit keep"},
+      {"--reference-error", "SHARE", "error of the calibration's reference, 0 to 50%"},
+      {"--error", "E",
+       "error of S11 as the instrument's maker states it, standard deviation of each part, 0..0.5; default: "
+       "the scatter of neighbours"},
+      {"--band", "FROM:TO", "use this range of frequencies alone"},
+      {"--open", "FILE",
+       "sweep of an open at the plane wanted; with --short and --match undoes whatever lies before it"},
+      {"--short", "FILE", "sweep of a short there"},
+      {"--match", "FILE", "sweep of a known resistance there"},
+      {"--match-ohm", "Z", "the known resistance, ohm; default 50"},
+      {"--open-capacitance", "C", "of the open, F; default 0"},
+      {"--short-inductance", "L", "of the short, H; default 0"},
+      {"--estimate-line", "FILE",
+       "sweep of the cable alone, its far end open or shorted: its length and loss are estimated, and "
+       "it is removed"},
+      {"--far-end", "WHAT", "the end in --estimate-line: open or shorted; default open"},
+      {"--line-z0", "R", "impedance of the cable in --estimate-line, ohm; default 50"},
+      {"--line-vf", "V", "its velocity factor, for the length in metres; default 0.66"},
+      {"--remove", "LINE",
+       "a line between instrument and load, as --line of stile-net; what is removed stands in order from "
+       "instrument to load",
+       true},
+      {"--remove-series", "PART", "a part in series: a choke", true},
+      {"--remove-shunt", "PART", "a part across", true},
+      {"--remove-transformer", "N:M", "an ideal transformer, turns at the instrument's side first", true},
+      {"--remove-network", "FILE", "an adapter: its two-port Touchstone file, port 1 at the instrument", true},
+      {"--extend", "T", "port extension: moves the plane by this one-way delay towards the load, s; negative: back",
+       true},
+      {"--fit", "MODEL", "series-rlc, parallel-rlc, coil, antenna or quarter-wave"},
+      {"--compare", "FILE", "a sweep or a computed load to compare with, as it stands", true},
+      {"--coil", "N,L", "a series coil at its present tap, turns and inductance: what moved in its turns"},
+      {"--calibrate", "WIRES.toml",
+       "seek the soil under each measured condition and the stray capacitance at the base with which these wires show "
+       "what "
+       "was measured; takes minutes"},
+      {"--condition", "NAME",
+       "the condition of the wires that a FILE was taken in, and of the log: one for each FILE, in order; "
+       "default: the file's name without ending",
+       true},
+      {"--hold-back", "FROM:TO", "a band that --calibrate leaves out and foretells", true},
+      {"--points", "N", "frequencies of a condition that --calibrate solves, 4..200; default 12"},
+      {"--fast", "", "--calibrate with the ground by a complex image, see stile-whip"},
+      {"--no-stray", "", "--calibrate without the stray capacitance"},
+      {"--write-wires", "FILE", "write the calibrated wires file, which stile-whip and a station take", false, true},
+      {"--log", "FILE",
+       "a log as a table: frequency_hz or frequency_mhz, and any of time, place, ground, wetness, condition, "
+       "state, swr, power_w, current_a, report_db or report_s; its SWR is compared with the FILE of its "
+       "condition, its reports of two states with each other"},
+      {"--detect", "STEP,FADING", "how many alternations show a step through fading, both dB: 2dB,4dB"},
+      {"--renormalise", "Z", "also give the reflection against this impedance, ohm, real part > 0"},
+      {"--waves", "WHAT", "its definition: power, pseudo or travelling; to be stated with --renormalise"},
+      {"--touchstone", "FILE",
+       "write the corrected impedance as a one-port Touchstone file; - writes it to standard output, and the result "
+       "only "
+       "with -o",
+       false, true},
+      {"--show", "WHAT", std::string("what --chart draws: ") + sweep_shows + "; default impedance"}};
+  d.notes =
+      std::string(part_notes) +
+      "A table has frequency_hz (_khz, _mhz, _ghz) and r_ohm,x_ohm or z_ohm,angle_deg or s11_re,s11_im or reflection "
+      "or\n"
+      "return_loss_db with angle_deg, or swr alone; separated by commas, or by semicolons or tabs (then with decimal "
+      "commas).\n"
+      "Uncertainty: standard deviation of R and of X of each point, carried through every correction. An error of the\n"
+      "instrument that is the same at all points is not in the uncertainty of a fit.\n";
+  d.charts = true;
+  d.rules = {only_with({"--show"}, {"--chart"}),
+             only_with({"--reference-error"}, {"--above-one scale"}),
+             only_with({"--above-one scale"}, {"--reference-error"}),
+             only_with({"--open"}, {"--short"}),
+             only_with({"--short"}, {"--match"}),
+             only_with({"--match"}, {"--open"}),
+             only_with({"--match-ohm", "--open-capacitance", "--short-inductance"}, {"--match"}),
+             only_with({"--far-end", "--line-z0", "--line-vf"}, {"--estimate-line"}),
+             only_with({"--hold-back", "--points", "--fast", "--no-stray", "--write-wires"}, {"--calibrate"}),
+             only_with({"--condition"}, {"--calibrate", "--log"}),
+             only_with({"--waves"}, {"--renormalise"}),
+             only_with({"--renormalise"}, {"--waves"}),
+             not_with({"--judge"}, {"--fit", "--compare", "--touchstone", "--chart", "--remove", "--remove-network",
+                                    "--open", "--estimate-line", "--extend", "--remove-series", "--remove-shunt",
+                                    "--remove-transformer", "--renormalise", "--calibrate", "--log"})};
+  d.does_not_hold = "a file has nothing usable, or the data refuse the model of --fit or leave --calibrate open (the "
+                    "result is written)";
+  return d;
+}
+
+template <class Value>
+Value chosen(const Arguments& arguments, const std::string& option,
+             const std::vector<std::pair<std::string, Value>>& legal, Value otherwise) {
+  const auto text = arguments.text(option);
+  if (!text) return otherwise;
+  std::string list;
+  for (const auto& [word, value] : legal) {
+    if (*text == word) return value;
+    list += " " + word;
+  }
+  throw ParseError({option, 0, 1}, fmt::format("\"{}\" is not known; legal:{}", *text, list));
+}
+
+sweep::JudgeOptions read_judge_options(const Arguments& arguments) {
+  sweep::JudgeOptions options;
+  using sweep::AboveOne;
+  options.above_one = chosen<AboveOne>(arguments, "--above-one",
+                                       {{"cut", AboveOne::cut}, {"keep", AboveOne::keep}, {"scale", AboveOne::scale}},
+                                       arguments.has("--fit") ? AboveOne::keep : AboveOne::cut);
+  options.reference_error = arguments.share("--reference-error").value_or(0.0);
+  options.instrument_error = arguments.quantity("--error", Unit::one).value_or(0.0);
+  if (options.instrument_error < 0.0 || options.instrument_error > 0.5)
+    throw ParseError({"--error", 0, 1}, "out of range; legal: 0..0.5");
+  if (options.reference_error > 0.5) throw ParseError({"--reference-error", 0, 1}, "out of range; legal: 0..50%");
+  options.reference_ohm = arguments.positive("--reference", Unit::ohm);
+  if (const auto band = arguments.text("--band")) {
+    const Range range = read_limits(*band, Unit::hertz, "--band");
+    options.band_low_hz = range.low;
+    options.band_high_hz = range.high;
+  }
+  return options;
+}
+
+SweepFile read_file(const std::string& path, const Arguments& arguments, const sweep::JudgeOptions& options) {
+  sweep::ReadOptions reading;
+  reading.option_line = arguments.text("--option-line");
+  reading.reference_ohm = arguments.positive("--reference", Unit::ohm, 50.0);
+  SweepFile file;
+  file.read = sweep::read_sweep_file(path, reading);
+  file.judged = sweep::judge(file.read, options);
+  return file;
+}
+
+sweep::OnePort read_one_port(const std::string& path, const Arguments& arguments, const sweep::JudgeOptions& options) {
+  const SweepFile file = read_file(path, arguments, options);
+  return sweep::one_port(file.read, options, file.judged);
+}
+
+/// What lies between instrument and load, undone in order.
+class Corrections {
+public:
+  Corrections(const Arguments& arguments, const sweep::JudgeOptions& options, SweepCase& c) {
+    sweep::JudgeOptions whole = options;  // standards and cables are used as they are
+    whole.above_one = sweep::AboveOne::keep;
+    whole.keep_open = true;
+    whole.band_low_hz.reset();
+    whole.band_high_hz.reset();
+    if (const auto open = arguments.text("--open")) {
+      standards_.match_ohm = read_impedance(arguments.text("--match-ohm").value_or("50"), {"--match-ohm", 0, 1});
+      if (standards_.match_ohm.real() <= 0.0) throw ParseError({"--match-ohm", 0, 1}, "its real part must be > 0");
+      standards_.open_capacitance_f = arguments.quantity("--open-capacitance", Unit::farad).value_or(0.0);
+      standards_.short_inductance_h = arguments.quantity("--short-inductance", Unit::henry).value_or(0.0);
+      for (const char* option : {"--open", "--short", "--match"})
+        sweeps_.push_back(read_one_port(*arguments.text(option), arguments, whole));
+      steps_.push_back({[this](const sweep::OnePort& s) {
+                          return sweep::correct_open_short_load(s, sweeps_[0], sweeps_[1], sweeps_[2], standards_);
+                        },
+                        fmt::format("open, short and load: {}, {}, {} ({} ohm)", *open, *arguments.text("--short"),
+                                    *arguments.text("--match"), print_impedance(standards_.match_ohm))});
+    }
+    if (const auto file = arguments.text("--estimate-line")) {
+      using sweep::FarEnd;
+      const FarEnd end =
+          chosen<FarEnd>(arguments, "--far-end", {{"open", FarEnd::open}, {"shorted", FarEnd::shorted}}, FarEnd::open);
+      const double vf = arguments.positive("--line-vf", Unit::one, 0.66);
+      if (vf > 1.0) throw ParseError({"--line-vf", 0, 1}, "must be at most 1");
+      c.line = sweep::estimate_line(read_one_port(*file, arguments, whole), end,
+                                    arguments.positive("--line-z0", Unit::ohm, 50.0), vf);
+      network::Element line;
+      line.place = network::Place::cascade;
+      line.part = network::TransmissionLine{c.line->cable, c.line->length_m};
+      add_part(line, fmt::format("line removed: {} as estimated from {}", print_quantity(c.line->length_m, Unit::metre),
+                                 *file));
+    }
+    for (const auto& [option, text] : arguments.in_order()) {
+      if (option == "--remove") add_part(read_line(text, option), "line removed: " + text);
+      if (option == "--remove-series")
+        add_part(read_part(text, network::Place::series, option), "in series, removed: " + text);
+      if (option == "--remove-shunt")
+        add_part(read_part(text, network::Place::shunt, option), "across, removed: " + text);
+      if (option == "--remove-transformer") add_part(read_transformer(text, option), "transformer removed: " + text);
+      if (option == "--remove-network") {
+        const sweep::Adapter adapter = sweep::adapter(read_file(text, arguments, whole).read);
+        steps_.push_back({[adapter](const sweep::OnePort& s) { return sweep::remove_adapter(s, adapter); },
+                          "adapter removed: " + text});
+      }
+      if (option == "--extend") {
+        const double delay = read_quantity(text, Unit::second, {option, 0, 1});
+        steps_.push_back(
+            {[delay](const sweep::OnePort& s) { return sweep::extend_port(s, delay); }, "port extension: " + text});
+      }
+    }
+    for (const Step& step : steps_) c.corrections.push_back(step.what);
+  }
+  Corrections(const Corrections&) = delete;
+  Corrections& operator=(const Corrections&) = delete;
+
+  sweep::OnePort apply(sweep::OnePort sweep) const {
+    for (const Step& step : steps_) sweep = step.undo(sweep);
+    return sweep;
+  }
+
+private:
+  struct Step {
+    std::function<sweep::OnePort(const sweep::OnePort&)> undo;
+    std::string what;
+  };
+  void add_part(const network::Element& part, std::string what) {
+    network::Ladder ladder;
+    ladder.elements.push_back(part);
+    steps_.push_back({[ladder](const sweep::OnePort& s) { return sweep::remove_ladder(s, ladder); }, std::move(what)});
+  }
+  std::vector<Step> steps_;
+  std::vector<sweep::OnePort> sweeps_;
+  sweep::Standards standards_;
+};
+
+sweep::CoilTap read_coil(const std::string& text) {
+  const std::size_t comma = text.find(',');
+  if (comma == std::string::npos) throw ParseError({"--coil", 0, 1}, "turns and inductance are needed; legal: 20,22uH");
+  sweep::CoilTap coil;
+  coil.turns = read_quantity(text.substr(0, comma), Unit::one, {"--coil", 0, 1});
+  coil.inductance_h = read_quantity(text.substr(comma + 1), Unit::henry, {"--coil", 0, comma + 2});
+  if (coil.turns <= 0.0 || coil.inductance_h <= 0.0)
+    throw ParseError({"--coil", 0, 1}, "turns and inductance must be > 0");
+  return coil;
+}
+
+/// The condition that each file was taken in.
+std::vector<std::string> conditions_of(const Arguments& arguments, const std::vector<std::string>& paths) {
+  std::vector<std::string> names = arguments.texts("--condition");
+  if (!names.empty() && names.size() != paths.size())
+    throw UsageError(
+        fmt::format("{} conditions for {} files; legal: one for each, or none", names.size(), paths.size()));
+  if (names.empty()) {
+    for (const std::string& path : paths) {
+      const std::size_t slash = path.rfind('/');
+      const std::string file = slash == std::string::npos ? path : path.substr(slash + 1);
+      names.push_back(file.substr(0, file.rfind('.')));
+    }
+  }
+  return names;
+}
+
+void calibrate_wires(const Arguments& arguments, const std::vector<sweep::OnePort>& sweeps,
+                     const std::vector<std::string>& names, Progress& progress, SweepCase& c) {
+  const std::string path = *arguments.text("--calibrate");
+  const std::string text = read_text_file(path);
+  std::vector<sweep::MeasuredCondition> measured;
+  for (std::size_t i = 0; i < sweeps.size(); ++i) measured.push_back({names[i], sweeps[i]});
+  sweep::CalibrateOptions options;
+  options.stray = !arguments.has("--no-stray");
+  options.points = static_cast<std::size_t>(arguments.count("--points", 4, 200).value_or(12));
+  if (arguments.has("--fast")) options.solve.method = wire::GroundMethod::complex_image;
+  for (const std::string& band : arguments.texts("--hold-back"))
+    options.held_back.push_back(read_limits(band, Unit::hertz, "--hold-back"));
+  c.calibration = sweep::calibrate(station::read_wires(text, path), measured, options,
+                                   [&progress](std::size_t made) { progress.step(fmt::format("{} solutions", made)); });
+  std::vector<station::ConditionGround> grounds;
+  for (const sweep::CalibratedCondition& k : c.calibration->conditions)
+    grounds.push_back({k.condition, wire::lossy_ground(k.relative_permittivity.value, k.conductivity_s_m.value)});
+  std::vector<std::string> remarks{version_text("stile-sweep") + ": " + path + " calibrated to sweeps"};
+  for (const sweep::CalibratedCondition& k : c.calibration->conditions)
+    remarks.push_back(
+        fmt::format("{}: misfit of S11 {} rms, as drawn {}", k.condition, figure(k.misfit), figure(k.misfit_drawn)));
+  if (c.calibration->status != sweep::FitStatus::fitted)
+    remarks.push_back("not carried by the data: " + c.calibration->why);
+  c.wires_text = station::with_calibration(
+      text, path, grounds, options.stray ? std::optional(c.calibration->base_capacitance_f.value) : std::nullopt,
+      remarks);
+}
+
+void read_field_log(const Arguments& arguments, const std::vector<sweep::OnePort>& sweeps,
+                    const std::vector<std::string>& names, SweepCase& c) {
+  const std::string path = *arguments.text("--log");
+  c.log = sweep::read_log(read_text_file(path), path);
+  std::vector<load::Load> loads;
+  for (std::size_t i = 0; i < sweeps.size(); ++i) {
+    loads.push_back(sweep::to_load(sweeps[i]));
+    loads.back().name = names[i];
+  }
+  c.logged = sweep::compare_log(c.log, loads, {}, c.corrected->reference_ohm);
+  const auto reports =
+      std::count_if(c.log.begin(), c.log.end(), [](const sweep::LogEntry& e) { return e.report_db.has_value(); });
+  if (reports > 0) c.alternation = sweep::judge_alternations(c.log);
+}
+
+sweep::Alternations read_detect(const std::string& text) {
+  const std::size_t comma = text.find(',');
+  if (comma == std::string::npos) throw ParseError({"--detect", 0, 1}, "step and fading are needed; legal: 2dB,4dB");
+  const double step = read_quantity(text.substr(0, comma), Unit::decibel, {"--detect", 0, 1});
+  const double fading = read_quantity(text.substr(comma + 1), Unit::decibel, {"--detect", 0, comma + 2});
+  if (step <= 0.0 || fading <= 0.0) throw ParseError({"--detect", 0, 1}, "step and fading must be > 0 dB");
+  return sweep::alternations_needed(step, fading);
+}
+
+SweepCase work(const Description& description, const Arguments& arguments) {
+  SweepCase c;
+  c.judge_only = arguments.has("--judge");
+  c.cautions = safety::cautions({});
+  const std::vector<std::string> paths = arguments.texts("FILE");
+  if (const auto text = arguments.text("--detect")) {
+    c.needed = read_detect(*text);
+    if (paths.empty()) return c;
+  }
+  if (paths.empty()) throw UsageError("no sweep is given; legal: stile-sweep FILE.s1p");
+  const sweep::JudgeOptions options = read_judge_options(arguments);
+  std::optional<sweep::Model> model;
+  if (const auto text = arguments.text("--fit")) {
+    model = sweep::model_of_name(*text);
+    if (!model)
+      throw ParseError({"--fit", 0, 1},
+                       fmt::format("\"{}\" is not a model; legal: series-rlc parallel-rlc coil antenna "
+                                   "quarter-wave",
+                                   *text));
+  }
+  std::optional<sweep::CoilTap> coil;
+  if (const auto text = arguments.text("--coil")) coil = read_coil(*text);
+  using network::WaveDefinition;
+  c.waves = chosen<WaveDefinition>(arguments, "--waves",
+                                   {{"power", WaveDefinition::power},
+                                    {"pseudo", WaveDefinition::pseudo},
+                                    {"travelling", WaveDefinition::travelling}},
+                                   WaveDefinition::power);
+  if (const auto text = arguments.text("--renormalise")) {
+    c.renormalise_ohm = read_impedance(*text, {"--renormalise", 0, 1});
+    if (c.renormalise_ohm->real() <= 0.0) throw ParseError({"--renormalise", 0, 1}, "its real part must be > 0");
+  }
+  for (const std::string& path : paths) c.files.push_back(read_file(path, arguments, options));
+  const SweepFile& first = c.files.front();
+  const bool more = arguments.has("--fit") || arguments.has("--compare") || arguments.has("--touchstone") ||
+                    arguments.has("--chart") || c.renormalise_ohm || arguments.has("--calibrate") ||
+                    arguments.has("--log");
+  if (c.judge_only || (!more && (first.read.magnitude_only || !first.judged.usable))) return c;
+
+  const Corrections corrections(arguments, options, c);
+  c.measured = sweep::one_port(first.read, options, first.judged);
+  c.corrected = corrections.apply(*c.measured);
+  if (c.renormalise_ohm) c.reflection = sweep::renormalised_reflection(*c.corrected, *c.renormalise_ohm, c.waves);
+  if (model) c.fit = sweep::fit(*c.corrected, *model);
+  std::vector<sweep::OnePort> sweeps{*c.corrected};
+  std::vector<std::string> names{conditions_of(arguments, paths)}, used{names.front()};
+  for (std::size_t i = 1; i < c.files.size(); ++i) {
+    const SweepFile& other = c.files[i];
+    if (other.read.magnitude_only || !other.judged.usable) continue;
+    sweeps.push_back(corrections.apply(sweep::one_port(other.read, options, other.judged)));
+    used.push_back(names[i]);
+    if (!arguments.has("--calibrate")) c.comparisons.push_back(sweep::compare(*c.corrected, sweeps.back(), coil));
+  }
+  for (const std::string& path : arguments.texts("--compare")) {
+    sweep::JudgeOptions as_is = options;
+    as_is.above_one = sweep::AboveOne::keep;
+    c.comparisons.push_back(sweep::compare(*c.corrected, read_one_port(path, arguments, as_is), coil));
+  }
+  Progress progress(description, arguments);
+  if (arguments.has("--calibrate")) calibrate_wires(arguments, sweeps, used, progress, c);
+  if (arguments.has("--log")) read_field_log(arguments, sweeps, used, c);
+  return c;
+}
+
+std::string run(const Description& description, const Arguments& arguments) {
+  const Format format = arguments.format();
+  const std::vector<std::string> charts = chart_files(arguments);  // a wrong one is told before the work
+  const auto result = arguments.result_output();
+  const auto touchstone = arguments.text("--touchstone");
+  const std::string show = arguments.text("--show").value_or("impedance");
+  const std::vector<std::string> shows = split(sweep_shows, ' ');
+  if (std::find(shows.begin(), shows.end(), show) == shows.end())
+    throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal: {}", show, sweep_shows));
+  if (show == "residual" && !arguments.has("--fit")) throw UsageError("--show residual needs --fit");
+  SweepCase c = work(description, arguments);
+  c.show = show;
+  if (show == "comparison" && c.comparisons.empty())
+    throw UsageError("--show comparison needs a second file or --compare");
+
+  Outputs outputs;
+  if (touchstone) outputs.add(*touchstone, sweep_touchstone(c));
+  if (const auto wires = arguments.text("--write-wires")) outputs.add(*wires, c.wires_text);
+  if (result) {
+    if (format == Format::json) {
+      outputs.add(*result, sweep_json(c));
+    } else {
+      outputs.add(*result, format == Format::csv ? sweep_csv(c) : sweep_text(c));
+    }
+  }
+  if (!charts.empty()) add_chart(sweep_chart(c), charts, description, arguments, outputs);
+  outputs.commit();
+  return sweep_reason(c);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const Description description = describe_tool();
+  return run_tool(description, argc, argv, [&](const Arguments& arguments) { return run(description, arguments); });
+}
