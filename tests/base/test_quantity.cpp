@@ -303,9 +303,10 @@ TEST_CASE("what is not an impedance is refused") {
   check_impedance_error("5 kohm", 3, "\"5 kohm\": unexpected \"kohm\"");
   check_impedance_error("5 Ohm", 3, "\"5 Ohm\": unexpected \"Ohm\"");
   check_impedance_error("12-230j ohm x", 9, "\"12-230j ohm x\": unexpected \"ohm x\"");
-  CHECK_THROWS_WITH(read_impedance("1+1e999j", {"--load", 0, 0}),
-                    "--load: column 3: \"1+1e999j\": the number is too large or too small; legal: 0 and sizes from 5e-324 "
-                    "to 1.7e308");
+  CHECK_THROWS_WITH(
+      read_impedance("1+1e999j", {"--load", 0, 0}),
+      "--load: column 3: \"1+1e999j\": the number is too large or too small; legal: 0 and sizes from 5e-324 "
+      "to 1.7e308");
 }
 
 TEST_CASE("quantities are printed with the prefix that fits") {
