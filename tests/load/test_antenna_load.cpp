@@ -98,6 +98,21 @@ TEST_CASE("the heat of a loading coil counts as metal") {
   CHECK(std::abs(shares->metal - (s.share.metal + s.share.coil)) <= 1e-12);
 }
 
+TEST_CASE("a person and lumps have their own shares of a load") {
+  wire::Antenna antenna = whip(false);
+  antenna.lumps.push_back({1, 0.5, 20.0, 0.0});  // 20 ohm in the trailing wire
+  antenna.wires.push_back({"by-stander", {{0, 1, 0.4}, {0, 1, 1.8}}, 0.1, 0.6, 1.0, {}, true});
+  const wire::AntennaSolution s = wire::solve_antenna(antenna, ground, 7.0e6);
+  const auto shares = load_shares(antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}), 7.0e6);
+  REQUIRE(shares);
+  REQUIRE(s.share.person > 1e-4);
+  REQUIRE(s.share.lump > 0.01);
+  CHECK(std::abs(shares->person - s.share.person) <= 1e-12);
+  CHECK(std::abs(shares->lumps - s.share.lump) <= 1e-12);
+  CHECK(std::abs(shares->metal - s.share.metal) <= 1e-12);
+  CHECK(std::abs(shares->radiated + shares->metal + shares->ground + shares->person + shares->lumps - 1.0) <= 1e-15);
+}
+
 TEST_CASE("the load does not depend on the number of threads and reports each solution") {
   const wire::Antenna antenna = whip(false);
   std::size_t calls = 0;

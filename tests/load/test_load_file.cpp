@@ -110,6 +110,20 @@ TEST_CASE("CSV sweeps") {
   REQUIRE(load_warnings(full).size() == 1);
   CHECK(load_warnings(full)[0].find("\"note\" is not used") != std::string::npos);
 
+  const Load carried = load_from_csv_text(
+      "frequency_hz,r_ohm,x_ohm,radiated_share,metal_share,person_share,lump_share\n7e6,2,-5,0.3,0.1,0.25,0.05\n",
+      "a.csv");
+  const auto all = load_shares(carried, 7e6);
+  REQUIRE(all);
+  CHECK(load_warnings(carried).empty());
+  CHECK(std::abs(all->person - 0.25) <= 1e-15);
+  CHECK(std::abs(all->lumps - 0.05) <= 1e-15);
+  CHECK(std::abs(all->ground - 0.3) <= 1e-15);
+  check_refused("frequency_hz,r_ohm,x_ohm,radiated_share,metal_share,person_share\n1,1,1,0.6,0.1,0.4\n", "a.csv", 2, 11,
+                "sum to more than 1");
+  check_refused("frequency_hz,r_ohm,x_ohm,lump_share\n1,1,1,0.1\n", "a.csv", 1, 26,
+                "lump_share needs radiated_share and metal_share beside it");
+
   const std::string head = "frequency_hz,r_ohm,x_ohm\n7e6,10,-1000\n";
   check_refused(head + "7e6,11,-950\n", "a.csv", 3, 1, "strictly increase");
   check_refused(head + "8e6,-11,-950\n", "a.csv", 3, 5, "negative resistance");
@@ -179,6 +193,17 @@ TEST_CASE("shares of other frequencies are refused") {
   const std::string head = "frequency_hz,far_field_power_over_input,metal_loss_over_input\n";
   CHECK_THROWS_AS(attach_shares(load, read_table(head + "3500000,0.1,0.1\n", "s.csv")), ParseError);
   CHECK_THROWS_AS(attach_shares(load, read_table(head + "3500001,0.1,0.1\n", "s.csv")), ParseError);
+  const Load two = load_from_csv_text("frequency_hz,r_ohm,x_ohm\n7e6,2,-5\n7.1e6,2,-4\n", "a.csv");
+  const auto attached = load_shares(
+      attach_shares(two,
+                    read_table("frequency_hz,far_field_power_over_input,metal_loss_over_input,lump_loss_over_input,"
+                               "person_loss_over_input\n7e6,0.1,0.2,0.03,0.4\n7.1e6,0.1,0.2,0.03,0.4\n",
+                               "s.csv")),
+      7e6);
+  REQUIRE(attached);
+  CHECK(std::abs(attached->person - 0.4) <= 1e-15);
+  CHECK(std::abs(attached->lumps - 0.03) <= 1e-15);
+  CHECK(std::abs(attached->ground - 0.27) <= 1e-15);
   CHECK_THROWS_AS(attach_shares({"", "", ConstantLoad{}, {}}, read_table(head + "3500000,0.1,0.1\n", "s.csv")),
                   DomainError);
 }

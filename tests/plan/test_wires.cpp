@@ -82,3 +82,24 @@ TEST_CASE("a loading coil on the whip is spent in whip and wire") {
   CHECK(spent(loaded, Spent::match) < spent(bare, Spent::match));
   CHECK(*loaded.radiated_w > *bare.radiated_w);  // the better half of the current flows higher up
 }
+
+TEST_CASE("what heats the person and the hand's contact is not booked as whip and wire") {
+  const auto result = [&](const std::string& condition) {
+    return make_plan(station_of("[[load]]\ncondition = \"one\"\nwires = \"carried.toml\"\nwires_condition = \"" +
+                                condition + "\"\n"))
+        .bands.front()
+        .arrangements.front()
+        .conditions.front();
+  };
+  const ConditionResult held = result("hand on the set"), untouched = result("on heather");
+  const double antenna_w = held.evaluation.power.delivered_w;
+  INFO("of " << antenna_w << " W: person " << spent(held, Spent::person) << ", lumps " << spent(held, Spent::lumps)
+             << ", metal " << spent(held, Spent::metal));
+  CHECK(spent(held, Spent::person) > 0.05 * antenna_w);
+  CHECK(spent(held, Spent::person) > 2.0 * spent(untouched, Spent::person));
+  CHECK(spent(held, Spent::lumps) > 0.05 * antenna_w);
+  CHECK(spent(held, Spent::metal) < 0.1 * antenna_w);
+  double sum = 0.0;
+  for (const BudgetItem& item : held.budget) sum += item.power_w;
+  CHECK(std::abs(sum - 5.0) <= 5e-9);
+}

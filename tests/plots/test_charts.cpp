@@ -76,6 +76,12 @@ TEST_CASE("the budget prints what is radiated in watts and decibels") {
   CHECK_THAT(svg, !Contains("whip and wire metal"));  // nobody loses there, so the legend does not ask to look for it
 }
 
+TEST_CASE("a person and what is put into the wires have places of their own in the budget") {
+  const std::string svg = svg_of(budget_chart(
+      {{"band", {{"bar", {{"radiated", 1.0}, {"person", 0.5}, {"chokes and contacts", 0.25}}}}}}, samples::text));
+  CHECK_THAT(svg, Contains(">person<") && Contains("chokes and contacts in the wires"));
+}
+
 TEST_CASE("shares of one place add and the order given does not matter") {
   const auto chart = [](std::vector<BudgetShare> shares) {
     return budget_chart({{"band", {{"bar", std::move(shares)}}}}, samples::text).script;

@@ -208,6 +208,10 @@ std::string chart_place(plan::Spent what) {
     return "ground";
   case plan::Spent::metal:
     return "whip metal";
+  case plan::Spent::person:
+    return "person";
+  case plan::Spent::lumps:
+    return "chokes and contacts";
   case plan::Spent::antenna:
     return "antenna";
   case plan::Spent::match:
@@ -366,7 +370,9 @@ std::string plan_csv(const plan::Plan& plan) {
                               "bandwidth_hz",
                               "possible",
                               "ok",
-                              "taken"});
+                              "taken",
+                              "person_w",
+                              "lumps_w"});
   const double unknown = std::nan("");
   for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
@@ -400,7 +406,9 @@ std::string plan_csv(const plan::Plan& plan) {
                          number(c.bandwidth.width_hz()),
                          c.possible ? "true" : "false",
                          a.ok ? "true" : "false",
-                         band.taken == n ? "true" : "false"});
+                         band.taken == n ? "true" : "false",
+                         number(plan::spent_w(c, plan::Spent::person)),
+                         number(plan::spent_w(c, plan::Spent::lumps))});
       }
     }
   }

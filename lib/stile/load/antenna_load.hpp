@@ -22,7 +22,8 @@ inline constexpr std::size_t most_antenna_samples = 8000;
 /// @throws DomainError  no range, one that is not 0 < low <= high, or more than most_antenna_samples
 std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz);
 
-/// Feed impedance of an antenna as a sampled load with power shares: what heats a loading coil counts as metal.
+/// Feed impedance of an antenna as a sampled load with power shares: what heats a loading coil counts as
+/// metal; person and lumps have their own.
 ///
 /// Ranges are not joined where their ends are more than 2 % apart; there the load has no value.
 /// @param name, origin  see Load; cautions about thin wires become reading_warnings

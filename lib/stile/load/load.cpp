@@ -1,6 +1,7 @@
 #include <stile/load/load.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <limits>
@@ -20,6 +21,15 @@ namespace stile::load {
 namespace {
 
 using Pchip = boost::math::interpolators::pchip<std::vector<double>>;
+
+constexpr std::array<double PowerShares::*, 5> share_members{
+    &PowerShares::radiated, &PowerShares::metal, &PowerShares::ground, &PowerShares::person, &PowerShares::lumps};
+
+double sum_of(const PowerShares& shares) {
+  double sum = 0.0;
+  for (const auto member : share_members) sum += shares.*member;
+  return sum;
+}
 
 // One real quantity along a segment.
 class Curve {
@@ -48,7 +58,7 @@ private:
 struct Segment {
   Range range_hz;
   Curve resistance, reactance;
-  std::vector<Curve> shares;  // radiated, metal, ground; or empty
+  std::vector<Curve> shares;  // as share_members; or empty
 };
 
 }  // namespace
@@ -91,9 +101,8 @@ Segment make_segment(const SampledLoad& load, std::size_t begin, std::size_t end
                   curve([&](std::size_t i) { return load.z_ohm[i].imag(); }),
                   {}};
   if (!load.shares.empty()) {
-    segment.shares.push_back(curve([&](std::size_t i) { return load.shares[i].radiated; }));
-    segment.shares.push_back(curve([&](std::size_t i) { return load.shares[i].metal; }));
-    segment.shares.push_back(curve([&](std::size_t i) { return load.shares[i].ground; }));
+    for (const auto member : share_members)
+      segment.shares.push_back(curve([&](std::size_t i) { return load.shares[i].*member; }));
   }
   return segment;
 }
@@ -210,8 +219,8 @@ SampledLoad make_sampled_load(std::vector<double> frequency_hz, std::vector<cdou
       throw DomainError("an impedance must be finite with real part >= 0, here " + print_impedance(z) + " ohm" + at);
   }
   for (const PowerShares& s : load.shares) {
-    require(s.radiated >= 0.0 && s.metal >= 0.0 && s.ground >= 0.0, "power shares must not be negative");
-    require(std::abs(s.radiated + s.metal + s.ground - 1.0) <= 1e-9, "power shares must sum to 1");
+    for (const auto member : share_members) require(s.*member >= 0.0, "power shares must not be negative");
+    require(std::abs(sum_of(s) - 1.0) <= 1e-9, "power shares must sum to 1");
   }
   auto segments = std::make_shared<LoadSegments>();
   std::size_t begin = 0;
@@ -247,9 +256,11 @@ std::optional<PowerShares> load_shares(const Load& load, double frequency_hz) {
                    const double f = snapped(samples, frequency_hz);
                    const Segment& segment = segment_at(samples, f, load.name);
                    if (segment.shares.empty()) return {};
-                   const PowerShares s{segment.shares[0](f), segment.shares[1](f), segment.shares[2](f)};
-                   const double sum = s.radiated + s.metal + s.ground;
-                   return PowerShares{s.radiated / sum, s.metal / sum, s.ground / sum};
+                   PowerShares s;
+                   for (std::size_t n = 0; n < share_members.size(); ++n) s.*share_members[n] = segment.shares[n](f);
+                   const double sum = sum_of(s);
+                   for (const auto member : share_members) s.*member /= sum;
+                   return s;
                  }},
       load.model);
 }

@@ -17,6 +17,8 @@ struct PowerShares {
   double radiated = 0.0;  ///< reaches the far field
   double metal = 0.0;     ///< heats the conductors
   double ground = 0.0;    ///< heats the ground
+  double person = 0.0;    ///< heats who carries the antenna
+  double lumps = 0.0;     ///< heats chokes and contacts in the wires and leaks over a wet base
 };
 
 /// The same impedance at every frequency.
@@ -86,7 +88,7 @@ cdouble load_impedance(const Load& load, double frequency_hz);
 
 /// Shares of the power into the feed; nothing when they are not known (constant load, samples without shares, no R).
 ///
-/// Between samples the three shares are interpolated like R and scaled to a sum of 1.
+/// Between samples the shares are interpolated like R and scaled to a sum of 1.
 /// @throws DomainError  as load_impedance
 std::optional<PowerShares> load_shares(const Load& load, double frequency_hz);
 

@@ -81,17 +81,30 @@ const Where& cell_place(const Table& table, std::size_t row, std::string_view co
   return table.rows[row][table.column(column)].where;
 }
 
-PowerShares shares_of_row(const Table& table, std::size_t row, std::string_view radiated, std::string_view metal) {
+/// Names of the columns of shares; the ground has the rest.
+struct ShareColumns {
+  std::string_view radiated, metal;
+  std::string_view person, lumps;  // may be missing: nothing goes there
+};
+constexpr ShareColumns load_columns{"radiated_share", "metal_share", "person_share", "lump_share"};
+constexpr ShareColumns attached_columns{"far_field_power_over_input", "metal_loss_over_input", "person_loss_over_input",
+                                        "lump_loss_over_input"};
+
+PowerShares shares_of_row(const Table& table, std::size_t row, const ShareColumns& columns) {
   const auto share = [&](std::string_view column) {
     const double value = table.number(row, column);
     if (value < 0.0 || value > 1.0)
       throw ParseError(cell_place(table, row, column), "a share of power must lie within 0 and 1");
     return value;
   };
-  const double a = share(radiated), b = share(metal);
+  const auto share_or_none = [&](std::string_view column) { return table.has_column(column) ? share(column) : 0.0; };
+  PowerShares s{share(columns.radiated), share(columns.metal), 0.0, share_or_none(columns.person),
+                share_or_none(columns.lumps)};
   // Printed shares may sum to 1 with the last digit rounded up in binary.
-  if (a + b > 1.0 + 1e-12) throw ParseError(cell_place(table, row, metal), "the shares of power sum to more than 1");
-  return {a, b, std::max(0.0, 1.0 - a - b)};
+  const double rest = 1.0 - s.radiated - s.metal - s.person - s.lumps;
+  if (rest < -1e-12) throw ParseError(cell_place(table, row, columns.metal), "the shares of power sum to more than 1");
+  s.ground = std::max(0.0, rest);
+  return s;
 }
 
 }  // namespace
@@ -115,8 +128,9 @@ Load load_from_touchstone_file(const std::string& path, const LoadFileOptions& o
 
 Load load_from_csv_text(std::string_view text, const std::string& file, const LoadFileOptions& options) {
   const Table table = read_table(text, file);
-  static constexpr std::array<std::string_view, 5> known{"frequency_hz", "r_ohm", "x_ohm", "radiated_share",
-                                                         "metal_share"};
+  static constexpr std::array<std::string_view, 7> known{
+      "frequency_hz",      "r_ohm",           "x_ohm", load_columns.radiated, load_columns.metal,
+      load_columns.person, load_columns.lumps};
   std::vector<std::string> warnings;
   for (const Cell& cell : table.heading)
     if (std::find(known.begin(), known.end(), cell.text) == known.end())
@@ -125,6 +139,11 @@ Load load_from_csv_text(std::string_view text, const std::string& file, const Lo
   if (with_shares != table.has_column("metal_share"))
     throw ParseError(table.heading[table.column(with_shares ? "radiated_share" : "metal_share")].where,
                      "radiated_share and metal_share must stand together");
+  for (const std::string_view column : {load_columns.person, load_columns.lumps}) {
+    if (table.has_column(column) && !with_shares)
+      throw ParseError(table.heading[table.column(column)].where,
+                       std::string(column) + " needs radiated_share and metal_share beside it");
+  }
   if (table.rows.empty())
     throw ParseError({file, table.heading.front().where.line, 0},
                      "no rows below the heading; a load needs at least one");
@@ -141,7 +160,7 @@ Load load_from_csv_text(std::string_view text, const std::string& file, const Lo
     if (z.real() < 0.0)
       throw ParseError(cell_place(table, row, "r_ohm"), "a negative resistance; a passive load has r_ohm >= 0");
     z_ohm.push_back(z);
-    if (with_shares) shares.push_back(shares_of_row(table, row, "radiated_share", "metal_share"));
+    if (with_shares) shares.push_back(shares_of_row(table, row, load_columns));
   }
   return {stem_of(file), "CSV file " + file,
           make_sampled_load(std::move(frequency_hz), std::move(z_ohm), std::move(shares), options.widest_gap_ratio),
@@ -169,7 +188,7 @@ Load attach_shares(Load load, const Table& table) {
                        row < frequency_hz.size()
                            ? "the load has " + print_quantity(frequency_hz[row], Unit::hertz, 9) + " here"
                            : "more rows than the load's " + std::to_string(frequency_hz.size()) + " samples");
-    shares.push_back(shares_of_row(table, row, "far_field_power_over_input", "metal_loss_over_input"));
+    shares.push_back(shares_of_row(table, row, attached_columns));
   }
   if (shares.size() != frequency_hz.size())
     throw ParseError({table.file, 0, 0}, std::to_string(shares.size()) + " rows of shares for a load of " +

@@ -26,9 +26,10 @@ Load load_from_touchstone_text(std::string_view text, const std::string& file, c
 Load load_from_touchstone_file(const std::string& path, const LoadFileOptions& options = {});
 
 /// A load from a CSV table with the columns frequency_hz, r_ohm, x_ohm, and radiated_share together with metal_share
-/// (shares of the power into the feed; the ground has the rest). Other columns are named in reading_warnings.
+/// and, where known, person_share and lump_share (shares of the power into the feed; the ground has the rest). Other
+/// columns are named in reading_warnings.
 /// @throws ParseError  as read_table; frequencies not > 0 and strictly increasing, r_ohm < 0, a share outside 0..1 or a
-///                     sum above 1, one of the share columns without the other - each with its cell
+///                     sum above 1, a share column without the first two - each with its cell
 Load load_from_csv_text(std::string_view text, const std::string& file, const LoadFileOptions& options = {});
 
 /// Chooses by the extension, case ignored: .s1p (any .sNp) and .ts are Touchstone, .csv is CSV; "-" is Touchstone on
@@ -37,7 +38,7 @@ Load load_from_csv_text(std::string_view text, const std::string& file, const Lo
 Load load_from_file(const std::string& path, const LoadFileOptions& options = {});
 
 /// The sampled load with power shares from a table with the columns frequency_hz, far_field_power_over_input,
-/// metal_loss_over_input (the ground has the rest). The table must have the load's frequencies, all and no others
+/// metal_loss_over_input and, where known, person_loss_over_input and lump_loss_over_input (the ground has the rest). The table must have the load's frequencies, all and no others
 /// (equal within 1e-9).
 /// @throws DomainError  the load is not a sampled one
 /// @throws ParseError   another set of frequencies, a share outside 0..1, a sum above 1

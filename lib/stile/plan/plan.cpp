@@ -144,6 +144,8 @@ std::vector<BudgetItem> budget(const station::Station& station, const std::optio
     items.push_back({Spent::radiated, "", e.power.delivered_w * shares->radiated});
     items.push_back({Spent::ground, "", e.power.delivered_w * shares->ground});
     items.push_back({Spent::metal, "", e.power.delivered_w * shares->metal});
+    if (shares->person > 0.0) items.push_back({Spent::person, "", e.power.delivered_w * shares->person});
+    if (shares->lumps > 0.0) items.push_back({Spent::lumps, "", e.power.delivered_w * shares->lumps});
   } else {
     items.push_back({Spent::antenna, "", e.power.delivered_w});
   }
@@ -446,6 +448,10 @@ std::string spent_name(Spent spent) {
     return "ground";
   case Spent::metal:
     return "whip and wire";
+  case Spent::person:
+    return "person";
+  case Spent::lumps:
+    return "chokes and contacts";
   case Spent::antenna:
     return "antenna, radiated and lost";
   case Spent::match:

@@ -13,7 +13,7 @@
 namespace stile::plan {
 
 /// What a watt is spent on, in the order in which budgets list it.
-enum class Spent { radiated, ground, metal, antenna, match, cable, mismatch, held_back };
+enum class Spent { radiated, ground, metal, person, lumps, antenna, match, cable, mismatch, held_back };
 
 /// "radiated", "ground", "whip and wire", ...
 std::string spent_name(Spent spent);

@@ -387,15 +387,7 @@ void check_unique(const std::vector<TomlTable>& tables, std::string_view key, co
 }  // namespace
 
 double power_at_swr(const Transmitter& transmitter, double swr) {
-  double power_w = transmitter.source.power_w, from_swr = 1.0;
-  for (const FoldbackPoint& point : transmitter.foldback) {
-    if (swr <= point.swr) {
-      const double share = point.swr > from_swr ? (swr - from_swr) / (point.swr - from_swr) : 1.0;
-      return power_w + (point.power_w - power_w) * std::max(0.0, share);
-    }
-    power_w = point.power_w, from_swr = point.swr;
-  }
-  return power_w;
+  return network::power_at_swr(transmitter.source.power_w, transmitter.foldback, swr);
 }
 
 Station read_station(std::string_view text, const std::string& file, const std::string& folder) {

@@ -10,6 +10,7 @@
 #include <stile/load/load.hpp>
 #include <stile/match/eseries.hpp>
 #include <stile/match/match.hpp>
+#include <stile/network/foldback.hpp>
 #include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
 #include <stile/wire/geometry.hpp>
@@ -17,12 +18,7 @@
 
 namespace stile::station {
 
-/// The transmitter holds its power back when the SWR rises: power at an SWR, straight lines between, the last value
-/// beyond.
-struct FoldbackPoint {
-  double swr = 1.0;
-  double power_w = 0.0;
-};
+using network::FoldbackPoint;
 
 struct Transmitter {
   network::Source source{};             ///< power key down, impedance

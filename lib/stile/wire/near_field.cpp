@@ -6,6 +6,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/detail/ground_model.hpp>
 #include <stile/wire/detail/kernel.hpp>
@@ -18,103 +19,135 @@ using namespace detail;
 namespace {
 
 constexpr cdouble j{0.0, 1.0};
-constexpr double step_share = 0.05;  // of the distance to the nearest wire or image
 constexpr double farthest_m = 300.0;
 
-struct Potentials {
-  std::array<cdouble, 3> vector;  // without mu0/4pi, A
-  cdouble scalar;                 // without 1/(4 pi eps0 j w), A/m
+struct Vector {
+  cdouble x, y, z;
 };
 
-LineCell line_cell(const CellCurrent& c) {
-  return {c.start, (1.0 / c.length_m) * (c.end - c.start), c.length_m, c.radius_m};
+/// What the fields are made of, without mu0/4pi and 1/(4 pi eps0 j w).
+struct Sums {
+  Vector potential;  // A
+  Vector slope;      // of the scalar potential, A/m^2
+  Vector curl;       // of A
+};
+
+/// Nodes along a piece: few where it is far away in its own lengths, so that what is left out is below 1e-8.
+const std::vector<GaussPoint>& rule_for(double distance_in_lengths) {
+  static const std::vector<GaussPoint> three = gauss_rule(3), four = gauss_rule(4), eight = gauss_rule(8);
+  return distance_in_lengths > 8.0 ? three : distance_in_lengths > 3.0 ? four : eight;
 }
 
-void add_rest(Potentials& sum, const CellCurrent& c, const LineCell& line, Vec3 at, const GroundModel& ground) {
-  static const std::vector<GaussPoint> far = gauss_rule(3), near = gauss_rule(8);
-  const LineCell image = mirrored(line);
-  const double distance =
-      piece_distance_m(at, at + 1e-9 * image.direction, image.start, image.start + image.length_m * image.direction);
-  const cdouble charge = (c.start_a - c.end_a) / c.length_m;
-  for (const GaussPoint& g : distance > 3.0 * c.length_m ? far : near) {
-    const Vec3 s = c.start + (g.x * c.length_m) * line.direction;
+/// Calls node(x, weight) for nodes along 0..1 of a line, weights adding up to 1: pieces are halved until each is no longer
+/// than its distance from the point, or than `radius_m`.
+template <class Node>
+void along(Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m, double from, double to,
+           const Node& node) {
+  const double piece_m = (to - from) * length_m;
+  const Vec3 middle = start + (0.5 * (from + to)) * whole;
+  const double least_m = std::max(norm(at - middle) - 0.5 * piece_m, 0.0);  // at most this far from the point
+  double distance_m = least_m;
+  if (least_m <= 3.0 * piece_m)
+    distance_m = piece_distance_m(at, at + (1e-9 / length_m) * whole, start + from * whole, start + to * whole);
+  if (std::max(distance_m, radius_m) < piece_m) {
+    const double half = 0.5 * (from + to);
+    along(at, start, whole, length_m, radius_m, from, half, node);
+    along(at, start, whole, length_m, radius_m, half, to, node);
+    return;
+  }
+  for (const GaussPoint& g : rule_for(distance_m / piece_m)) node(from + (to - from) * g.x, (to - from) * g.weight);
+}
+
+/// What is the same for all points.
+struct Sources {
+  const AntennaSolution& solution;
+  GroundModel ground;
+  double k_rad_m;
+};
+
+/// A cell's own line, or its image: `horizontal` and `vertical` are the factors of the parts of A, `scalar` of the charge.
+void add_line(Sums& sum, const Sources& all, const CellCurrent& c, Vec3 start, Vec3 whole, Vec3 at, cdouble horizontal,
+              cdouble vertical, cdouble scalar) {
+  const double inverse = 1.0 / c.length_m;
+  const Vec3 along_cell = inverse * (c.end - c.start);
+  const Vector direction{horizontal * along_cell.x_m, horizontal * along_cell.y_m, vertical * along_cell.z_m};
+  const cdouble charge = scalar * (c.start_a - c.end_a);  // times length
+  const double distance = piece_distance_m(at, at + (1e-9 * inverse) * whole, start, start + whole);
+  const double b2 = distance < c.radius_m ? c.radius_m * c.radius_m : 0.0;
+  const double k = all.k_rad_m;
+  along(at, start, whole, c.length_m, b2 > 0.0 ? c.radius_m : 0.0, 0.0, 1.0, [&](double x, double weight) {
+    const Vec3 d = at - start - x * whole;
+    const double r2 = dot(d, d) + b2, r = std::sqrt(r2);
+    const cdouble g = std::polar(weight / r, -k * r), slope = -(1.0 + j * (k * r)) / r2 * g;  // times d
+    const cdouble current = c.length_m * (c.start_a + x * (c.end_a - c.start_a));
+    const cdouble a = current * g, b = current * slope, q = charge * slope;
+    sum.potential.x += a * direction.x;
+    sum.potential.y += a * direction.y;
+    sum.potential.z += a * direction.z;
+    sum.slope.x += q * d.x_m;
+    sum.slope.y += q * d.y_m;
+    sum.slope.z += q * d.z_m;
+    sum.curl.x += b * (d.y_m * direction.z - d.z_m * direction.y);
+    sum.curl.y += b * (d.z_m * direction.x - d.x_m * direction.z);
+    sum.curl.z += b * (d.x_m * direction.y - d.y_m * direction.x);
+  });
+}
+
+/// What a lossy ground adds to a cell beside the images.
+void add_rest(Sums& sum, const Sources& all, const CellCurrent& c, Vec3 image_start, Vec3 image, Vec3 at) {
+  const Vec3 whole = c.end - c.start, t = (1.0 / c.length_m) * whole;
+  const cdouble charge = c.start_a - c.end_a;  // times length
+  along(at, image_start, image, c.length_m, c.radius_m, 0.0, 1.0, [&](double x, double weight) {
+    const Vec3 s = c.start + x * whole;
     const double dx = at.x_m - s.x_m, dy = at.y_m - s.y_m, rho = std::hypot(dx, dy);
-    const GroundKernel k = ground.rest(rho, at.z_m + s.z_m);
-    const double w = g.weight * c.length_m;
-    const cdouble i = w * (c.start_a + g.x * (c.end_a - c.start_a));
-    const double ux = rho > 0.0 ? dx / rho : 0.0, uy = rho > 0.0 ? dy / rho : 0.0;
-    sum.vector[0] += i * (line.direction.x_m * k.xx - line.direction.z_m * ux * k.p);
-    sum.vector[1] += i * (line.direction.y_m * k.xx - line.direction.z_m * uy * k.p);
-    sum.vector[2] += i * (line.direction.z_m * k.zz + (line.direction.x_m * ux + line.direction.y_m * uy) * k.p);
-    sum.scalar += w * charge * k.phi;
-  }
+    const KernelSlopes k = all.ground.rest_slopes(rho, at.z_m + s.z_m);
+    const double ux = rho > 0.0 ? dx / rho : 1.0, uy = rho > 0.0 ? dy / rho : 0.0, level = t.x_m * ux + t.y_m * uy;
+    const cdouble i = (weight * c.length_m) * (c.start_a + x * (c.end_a - c.start_a)), q = weight * charge;
+    const cdouble across = rho > 0.0 ? k.value.p / rho : k.by_rho.p;  // slope of p sideways
+    sum.potential.x += i * (t.x_m * k.value.xx - t.z_m * ux * k.value.p);
+    sum.potential.y += i * (t.y_m * k.value.xx - t.z_m * uy * k.value.p);
+    sum.potential.z += i * (t.z_m * k.value.zz + level * k.value.p);
+    sum.slope.x += q * ux * k.by_rho.phi;
+    sum.slope.y += q * uy * k.by_rho.phi;
+    sum.slope.z += q * k.by_z.phi;
+    // p times the unit vector outwards has the slopes: by_rho.p along it, `across` sideways.
+    const cdouble zx = t.z_m * ux * k.by_rho.zz + ux * level * k.by_rho.p + (t.x_m - ux * level) * across;
+    const cdouble zy = t.z_m * uy * k.by_rho.zz + uy * level * k.by_rho.p + (t.y_m - uy * level) * across;
+    sum.curl.x += i * (zy - (t.y_m * k.by_z.xx - t.z_m * uy * k.by_z.p));
+    sum.curl.y += i * ((t.x_m * k.by_z.xx - t.z_m * ux * k.by_z.p) - zx);
+    sum.curl.z += i * ((t.y_m * ux - t.x_m * uy) * k.by_rho.xx);
+  });
 }
 
-Potentials potentials(const AntennaSolution& s, const GroundModel& ground, double k_rad_m, Vec3 at) {
-  Potentials sum{};
-  for (const CellCurrent& c : s.cells) {
-    const LineCell line = line_cell(c);
-    const cdouble charge = (c.start_a - c.end_a) / c.length_m;
-    const auto add = [&](const LineCell& source, cdouble horizontal, cdouble vertical, cdouble scalar) {
-      const PointPotential p = point_potential(at, source, k_rad_m);
-      const cdouble current = c.start_a * p.n0 + c.end_a * p.n1;
-      sum.vector[0] += horizontal * line.direction.x_m * current;
-      sum.vector[1] += horizontal * line.direction.y_m * current;
-      sum.vector[2] += vertical * line.direction.z_m * current;
-      sum.scalar += scalar * charge * (p.n0 + p.n1);
-    };
-    add(line, 1.0, 1.0, 1.0);
-    if (!ground.present) continue;
-    add(mirrored(line), ground.image_xx, ground.image_zz, ground.image_phi);
-    if (ground.has_rest()) add_rest(sum, c, line, at, ground);
+NearField field_at(const Sources& all, Vec3 at) {
+  Sums sum{};
+  for (const CellCurrent& c : all.solution.cells) {
+    add_line(sum, all, c, c.start, c.end - c.start, at, 1.0, 1.0, 1.0);
+    if (!all.ground.present) continue;
+    const Vec3 start{c.start.x_m, c.start.y_m, -c.start.z_m},
+        image{c.end.x_m - c.start.x_m, c.end.y_m - c.start.y_m, c.start.z_m - c.end.z_m};
+    add_line(sum, all, c, start, image, at, all.ground.image_xx, all.ground.image_zz, all.ground.image_phi);
+    if (all.ground.has_rest()) add_rest(sum, all, c, start, image, at);
   }
-  return sum;
-}
-
-/// Distance to the nearest wire, and over ground to the nearest image, m; at least that wire's radius.
-double clearance_m(const AntennaSolution& s, Vec3 at) {
-  double nearest = HUGE_VAL;
-  for (const CellCurrent& c : s.cells) {
-    const LineCell line = line_cell(c);
-    const auto take = [&](const LineCell& l) {
-      const double d = piece_distance_m(at, at + 1e-9 * l.direction, l.start, l.start + l.length_m * l.direction);
-      nearest = std::min(nearest, std::max(d, c.radius_m));
-    };
-    take(line);
-    if (s.ground.kind != GroundKind::free_space) take(mirrored(line));
-  }
-  return nearest;
-}
-
-NearField field_at(const AntennaSolution& s, const GroundModel& ground, double k, double step, Vec3 at) {
-  // Differences of fourth order of both potentials along the three axes; close to the ground only upwards.
-  constexpr std::array<double, 5> central{1.0, -8.0, 0.0, 8.0, -1.0}, forward{-25.0, 48.0, -36.0, 16.0, -3.0};
-  const std::array<Vec3, 3> axes{Vec3{1.0, 0.0, 0.0}, Vec3{0.0, 1.0, 0.0}, Vec3{0.0, 0.0, 1.0}};
-  const Potentials here = potentials(s, ground, k, at);
-  std::array<Potentials, 3> slope{};
-  for (std::size_t a = 0; a < 3; ++a) {
-    const bool upwards = a == 2 && ground.present && at.z_m < 2.0 * step;
-    for (std::size_t n = 0; n < 5; ++n) {
-      const double weight = (upwards ? forward : central)[n] / (12.0 * step);
-      if (weight == 0.0) continue;
-      const double offset = step * (static_cast<double>(n) - (upwards ? 0.0 : 2.0));
-      const Potentials p = offset == 0.0 ? here : potentials(s, ground, k, at + offset * axes[a]);
-      for (std::size_t c = 0; c < 3; ++c) slope[a].vector[c] += weight * p.vector[c];
-      slope[a].scalar += weight * p.scalar;
-    }
-  }
-  const double w = k * speed_of_light_m_s;
-  const cdouble of_vector = -j * (w * mu0_h_m / (4.0 * pi));
-  const cdouble of_scalar = -1.0 / (j * (w * eps0_f_m * 4.0 * pi));
+  const double w = all.k_rad_m * speed_of_light_m_s;
+  const cdouble of_vector = -j * (w * mu0_h_m / (4.0 * pi)), of_scalar = j / (w * eps0_f_m * 4.0 * pi);
   constexpr double of_curl = 1.0 / (4.0 * pi);
-  NearField f;
-  f.ex_v_m = of_vector * here.vector[0] + of_scalar * slope[0].scalar;
-  f.ey_v_m = of_vector * here.vector[1] + of_scalar * slope[1].scalar;
-  f.ez_v_m = of_vector * here.vector[2] + of_scalar * slope[2].scalar;
-  f.hx_a_m = of_curl * (slope[1].vector[2] - slope[2].vector[1]);
-  f.hy_a_m = of_curl * (slope[2].vector[0] - slope[0].vector[2]);
-  f.hz_a_m = of_curl * (slope[0].vector[1] - slope[1].vector[0]);
-  return f;
+  return {of_vector * sum.potential.x + of_scalar * sum.slope.x,
+          of_vector * sum.potential.y + of_scalar * sum.slope.y,
+          of_vector * sum.potential.z + of_scalar * sum.slope.z,
+          of_curl * sum.curl.x,
+          of_curl * sum.curl.y,
+          of_curl * sum.curl.z};
+}
+
+void check_point(const AntennaSolution& s, Vec3 at) {
+  require(is_finite(at), "a field point is not finite");
+  require(s.ground.kind == GroundKind::free_space || at.z_m >= 0.0, "a field point lies below the ground");
+  if (s.ground.kind != GroundKind::lossy) return;
+  const bool near = std::any_of(s.cells.begin(), s.cells.end(), [&](const CellCurrent& c) {
+    return piece_distance_m(at, at + (1e-9 / c.length_m) * (c.end - c.start), c.start, c.end) <= farthest_m;
+  });
+  require(near, "a field point is more than 300 m away from the antenna");
 }
 
 }  // namespace
@@ -122,30 +155,23 @@ NearField field_at(const AntennaSolution& s, const GroundModel& ground, double k
 double NearField::e_v_m() const { return std::sqrt(std::norm(ex_v_m) + std::norm(ey_v_m) + std::norm(ez_v_m)); }
 double NearField::h_a_m() const { return std::sqrt(std::norm(hx_a_m) + std::norm(hy_a_m) + std::norm(hz_a_m)); }
 
-std::vector<NearField> near_field(const AntennaSolution& solution, std::span<const Vec3> points, double power_w) {
+std::vector<NearField> near_field(const AntennaSolution& solution, std::span<const Vec3> points, double power_w,
+                                  std::shared_ptr<GroundTables> tables, unsigned threads) {
   require(std::isfinite(power_w) && power_w > 0.0, "power_w must be > 0");
-  const bool over_ground = solution.ground.kind != GroundKind::free_space;
-  std::vector<double> steps;
-  for (const Vec3& p : points) {
-    require(is_finite(p), "a field point is not finite");
-    require(!over_ground || p.z_m >= 0.0, "a field point lies below the ground");
-    const double clearance = clearance_m(solution, p);
-    require(solution.ground.kind != GroundKind::lossy || clearance <= farthest_m,
-            "a field point is more than 300 m away from the antenna");
-    // Far away the wave, not the distance, sets the scale.
-    steps.push_back(step_share * std::min(clearance, 0.1 * speed_of_light_m_s / solution.frequency_hz));
-  }
-  std::vector<NearField> fields;
+  for (const Vec3& p : points) check_point(solution, p);
+  std::vector<NearField> fields(points.size());
   if (points.empty()) return fields;
-  const double k = two_pi * solution.frequency_hz / speed_of_light_m_s;
-  GroundTables tables;
-  const GroundModel ground = make_ground_model(solution.ground, solution.frequency_hz, solution.method, tables);
+  if (!tables) tables = std::make_shared<GroundTables>();
+  const Sources all{solution, make_ground_model(solution.ground, solution.frequency_hz, solution.method, *tables),
+                    two_pi * solution.frequency_hz / speed_of_light_m_s};
   const double scale = std::sqrt(power_w * (1.0 - solution.leakage_share) / solution.antenna_ohm.real());
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    NearField f = field_at(solution, ground, k, steps[i], points[i]);
-    for (cdouble* c : {&f.ex_v_m, &f.ey_v_m, &f.ez_v_m, &f.hx_a_m, &f.hy_a_m, &f.hz_a_m}) *c *= scale;
-    fields.push_back(f);
-  }
+  in_blocks(points.size(), 16, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t i = first; i < last; ++i) {
+      fields[i] = field_at(all, points[i]);
+      NearField& f = fields[i];
+      for (cdouble* c : {&f.ex_v_m, &f.ey_v_m, &f.ez_v_m, &f.hx_a_m, &f.hy_a_m, &f.hz_a_m}) *c *= scale;
+    }
+  });
   return fields;
 }
 

@@ -11,8 +11,9 @@
 namespace stile::plots {
 
 /// The places a watt can go, in the order in which a bar is drawn.
-inline constexpr std::array<std::string_view, 8> budget_places{"radiated", "antenna", "ground",       "whip metal",
-                                                               "network",  "cable",   "not accepted", "held back"};
+inline constexpr std::array<std::string_view, 10> budget_places{
+    "radiated", "antenna", "ground",       "whip metal", "person", "chokes and contacts",
+    "network",  "cable",   "not accepted", "held back"};
 
 struct BudgetShare {
   std::string where;     ///< one of budget_places; several shares of one place add

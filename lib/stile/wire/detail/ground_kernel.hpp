@@ -26,6 +26,11 @@ struct GroundKernel {
   cdouble xx, zz, phi, p;
 };
 
+/// A kernel and its slopes over horizontal distance and height sum.
+struct KernelSlopes {
+  GroundKernel value, by_rho, by_z;
+};
+
 /// One node of the quadrature over l, weights inside; what is left when the images 2 c g, -c g (c the contrast, g =
 /// exp(-j k0 R)/R) have been taken out of zz and phi, and -c (exp(-j k0 Z) - (Z/R) exp(-j k0 R))/rho out of p.
 struct SpectralPoint {

@@ -27,6 +27,25 @@ GroundKernel GroundModel::rest(double rho_m, double z_m) const {
   return sum;
 }
 
+KernelSlopes GroundModel::rest_slopes(double rho_m, double z_m) const {
+  KernelSlopes sum;
+  if (table) sum = table->slopes(rho_m, z_m);
+  if (depth_m) {
+    const cdouble jk{0.0, k0_rad_m}, z = z_m + *depth_m, r = std::sqrt(rho_m * rho_m + z * z);
+    sum.value.xx = -std::exp(-jk * r) / r;
+    const cdouble slope = -(1.0 + jk * r) / (r * r) * sum.value.xx;  // by r, over r
+    sum.by_rho.xx = slope * rho_m;
+    sum.by_z.xx = slope * z;
+  }
+  if (contrast != 0.0) {
+    const double r = std::sqrt(rho_m * rho_m + z_m * z_m), d = r * (r + z_m);
+    sum.value.p += static_p(rho_m, z_m);
+    sum.by_rho.p -= contrast * (1.0 / d - rho_m * rho_m * (2.0 * r + z_m) / (r * d * d));
+    sum.by_z.p += contrast * (rho_m / (r * r * r));
+  }
+  return sum;
+}
+
 GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method, GroundTables& tables) {
   GroundModel model;
   model.k0_rad_m = two_pi * frequency_hz / speed_of_light_m_s;

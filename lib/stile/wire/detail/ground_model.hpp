@@ -21,6 +21,8 @@ struct GroundModel {
   bool has_rest() const { return table != nullptr || depth_m.has_value(); }
   /// The rest, with the static part of p included.
   GroundKernel rest(double rho_m, double z_m) const;
+  /// The same with its slopes. @param rho_m  >= 0; rho_m and z_m not both 0
+  KernelSlopes rest_slopes(double rho_m, double z_m) const;
   GroundKernel smooth_rest(double rho_m, double z_m) const;
   cdouble static_p(double rho_m, double z_m) const;
 };

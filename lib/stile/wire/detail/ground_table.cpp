@@ -70,6 +70,17 @@ void chebyshev(double x, std::size_t count, double* t) {
   for (std::size_t n = 2; n < count; ++n) t[n] = 2.0 * x * t[n - 1] - t[n - 2];
 }
 
+/// Slopes of T_0 .. T_(most-1) at x times a factor, from their values: T_n' = 2 n T_(n-1) + n/(n-2) T_(n-2)'.
+void chebyshev_slopes(double x, const std::array<double, most>& t, double factor, std::array<double, most>& slope) {
+  slope[0] = 0.0;
+  slope[1] = factor;
+  slope[2] = 4.0 * x * factor;
+  for (std::size_t n = 3; n < most; ++n) {
+    const double m = static_cast<double>(n);
+    slope[n] = 2.0 * m * factor * t[n - 1] + m / (m - 2.0) * slope[n - 2];
+  }
+}
+
 double root(std::size_t i, std::size_t count) {
   return std::cos(pi * (static_cast<double>(i) + 0.5) / static_cast<double>(count));
 }
@@ -107,6 +118,12 @@ struct GroundTable::Tile {
   std::vector<std::size_t> terms;  // of the polynomial in z for each power in rho; none: the children have them
   std::vector<Eight> c;            // [rho][z]
   mutable std::array<Slot, 4> children{};
+
+  GroundKernel sum(const std::array<double, most>& a, const std::array<double, most>& b) const {
+    Eight v;
+    evaluate(c.data(), terms.data(), terms.size(), a.data(), b.data(), v.data());
+    return {{v[0], v[1]}, {v[2], v[3]}, {v[4], v[5]}, {v[6], v[7]}};
+  }
 };
 
 GroundTable::GroundTable(const HalfSpace& ground) : ground_(ground) {}
@@ -207,7 +224,7 @@ const GroundTable::Tile* GroundTable::filled(Slot& slot, const Place& place) con
   return tiles_.back().get();
 }
 
-GroundKernel GroundTable::operator()(double rho_m, double z_m) const {
+GroundTable::Found GroundTable::find(double rho_m, double z_m) const {
   z_m = std::max(z_m, least_z_m);
   // The side is the power of two below the larger of both: its bits without the mantissa.
   const double larger = std::clamp(std::max(rho_m, z_m), std::ldexp(1.0, lowest), std::ldexp(1.0, highest));
@@ -229,12 +246,26 @@ GroundKernel GroundTable::operator()(double rho_m, double z_m) const {
     tile = slot->load(std::memory_order_acquire);
     if (tile == nullptr) tile = filled(*slot, place);
   }
+  return {tile, std::min(2.0 * (rho_m - place.rho_m) / place.side_m - 1.0, 1.0),
+          std::min(2.0 * (z_m - place.z_m) / place.side_m - 1.0, 1.0), place.side_m};
+}
+
+GroundKernel GroundTable::operator()(double rho_m, double z_m) const {
+  const Found at = find(rho_m, z_m);
   std::array<double, most> a, b;
-  chebyshev(std::min(2.0 * (rho_m - place.rho_m) / place.side_m - 1.0, 1.0), most, a.data());
-  chebyshev(std::min(2.0 * (z_m - place.z_m) / place.side_m - 1.0, 1.0), most, b.data());
-  Eight v;
-  evaluate(tile->c.data(), tile->terms.data(), tile->terms.size(), a.data(), b.data(), v.data());
-  return {{v[0], v[1]}, {v[2], v[3]}, {v[4], v[5]}, {v[6], v[7]}};
+  chebyshev(at.rho, most, a.data());
+  chebyshev(at.z, most, b.data());
+  return at.tile->sum(a, b);
+}
+
+KernelSlopes GroundTable::slopes(double rho_m, double z_m) const {
+  const Found at = find(rho_m, z_m);
+  std::array<double, most> a, b, slope_a, slope_b;
+  chebyshev(at.rho, most, a.data());
+  chebyshev(at.z, most, b.data());
+  chebyshev_slopes(at.rho, a, 2.0 / at.side_m, slope_a);
+  chebyshev_slopes(at.z, b, 2.0 / at.side_m, slope_b);
+  return {at.tile->sum(a, b), at.tile->sum(slope_a, b), at.tile->sum(a, slope_b)};
 }
 
 }  // namespace stile::wire::detail

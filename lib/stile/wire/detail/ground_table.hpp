@@ -29,6 +29,9 @@ public:
   /// @param z_m    0..1e9; below 1e-9 the value at 1e-9
   /// Accuracy: 5e-6 of the kernel with its images.
   GroundKernel operator()(double rho_m, double z_m) const;
+  /// The same with its slopes, those of the polynomials: within a tile each is exactly the slope of the value.
+  /// Accuracy of the slopes: 1e-3 of the kernel with its images, per distance.
+  KernelSlopes slopes(double rho_m, double z_m) const;
 
   /// Places at which the kernels were computed so far.
   std::size_t size() const { return size_; }
@@ -39,6 +42,12 @@ private:
   struct Place {
     double rho_m, z_m, side_m;  // lowest corner
   };
+  /// The tile of a place, and where in it: -1..1 in both directions.
+  struct Found {
+    const Tile* tile;
+    double rho, z, side_m;
+  };
+  Found find(double rho_m, double z_m) const;
   const Tile* filled(Slot& slot, const Place& place) const;
   std::unique_ptr<Tile> fill(const Place& place) const;
 

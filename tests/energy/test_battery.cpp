@@ -1,0 +1,130 @@
+// Peukert's law on printed and derived rows, the cold, and a mix of draws.
+#include <catch2/catch.hpp>
+
+#include <cmath>
+#include <random>
+
+#include <stile/base/errors.hpp>
+#include <stile/base/table.hpp>
+#include <stile/energy/battery.hpp>
+
+using namespace stile;
+using namespace stile::energy;
+
+namespace {
+
+Table data(const std::string& name) {
+  const std::string path = STILE_TEST_DATA "/energy/" + name;
+  return read_table(read_text_file(path), path);
+}
+
+}  // namespace
+
+TEST_CASE("Peukert exponents are those of the printed batteries, where the print agrees with its own times") {
+  const Table table = data("peukert_printed.csv");
+  REQUIRE(table.rows.size() == 18);
+  std::size_t match = 0, near = 0, differ = 0;
+  for (std::size_t n = 0; n < table.rows.size(); ++n) {
+    const double ah = table.number(n, "Ah_20h"), minutes = table.number(n, "reserve_min_at_25A");
+    const double k = peukert_exponent(ah / 20.0, 20.0, 25.0, minutes / 60.0);
+    INFO(ah << " Ah, " << minutes << " min");
+    CHECK(std::abs(k - table.number(n, "recomputed_exponent")) <= 6e-5);
+    const double off = std::abs(k - table.number(n, "printed_exponent"));
+    (off <= 0.0055 ? match : off <= 0.02 ? near : differ) += 1;
+  }
+  CHECK(match == 16);
+  CHECK(near == 1);
+  CHECK(differ == 1);
+}
+
+TEST_CASE("discharge times are those of the rows, to their last digit") {
+  const Table table = data("peukert_vectors.csv");
+  REQUIRE(table.rows.size() == 8);
+  for (std::size_t n = 0; n < table.rows.size(); ++n) {
+    const double time = discharge_time_h(table.number(n, "capacity_ah"), table.number(n, "rate_h"),
+                                         table.number(n, "exponent"), 1.0, table.number(n, "current_a"));
+    CHECK(std::abs(time - table.number(n, "time_h")) <= table.number(n, "tolerance"));
+  }
+}
+
+TEST_CASE("at the rated current the capacity is the stated one, and the exponent gives back the law") {
+  std::mt19937 random(20261);
+  std::uniform_real_distribution<double> uniform(0.0, 1.0);
+  for (int n = 0; n < 200; ++n) {
+    const double ah = 1.0 + 20.0 * uniform(random), rate = 1.0 + 19.0 * uniform(random),
+                 k = 1.0 + 0.5 * uniform(random);
+    CHECK(std::abs(discharge_time_h(ah, rate, k, 1.0, ah / rate) - rate) <= 1e-12 * rate);
+    const double i1 = 0.1 + uniform(random), i2 = i1 + 0.1 + uniform(random);
+    const double found =
+        peukert_exponent(i1, discharge_time_h(ah, rate, k, 0.9, i1), i2, discharge_time_h(ah, rate, k, 0.9, i2));
+    CHECK(std::abs(found - k) <= 1e-11);
+  }
+}
+
+TEST_CASE("the cold takes what data sheets say, and nothing from 25 degrees up") {
+  const auto is = [](Range range, double low, double high) {
+    CHECK(range.low == Approx(low).epsilon(1e-12));
+    CHECK(range.high == Approx(high).epsilon(1e-12));
+  };
+  for (const Chemistry lead : {Chemistry::lead_acid_agm, Chemistry::lead_acid_gel, Chemistry::lead_acid_flooded}) {
+    is(capacity_share(lead, 0.0), 0.80, 0.87);
+    is(capacity_share(lead, -15.0), 0.6, 0.7);
+    is(capacity_share(lead, -20.0), 0.6, 0.7);
+    is(capacity_share(lead, 12.5), 0.90, 0.935);
+  }
+  is(capacity_share(Chemistry::lithium_iron_phosphate, 0.0), 0.8, 0.9);
+  is(capacity_share(Chemistry::lithium_iron_phosphate, -20.0), 0.5, 0.7);
+  is(capacity_share(Chemistry::lithium_iron_phosphate, 25.0), 1.0, 1.0);
+  is(capacity_share(Chemistry::lead_acid_agm, 50.0), 1.0, 1.0);
+  CHECK_THROWS_AS(capacity_share(Chemistry::lead_acid_agm, -21.0), DomainError);
+  CHECK_THROWS_AS(capacity_share(Chemistry::lead_acid_agm, std::nan("")), DomainError);
+}
+
+TEST_CASE("the constants of a chemistry are the printed ones") {
+  // Typical data, statuses beside them in the header: exponents second-hand, specific energies 20..40 (makers of standby
+  // batteries) and 80..120 Wh/kg (from memory), end voltages from memory.
+  struct Row {
+    Chemistry chemistry;
+    Range exponent, energy;
+    double rate_h, end_v;
+  };
+  for (const Row& row : {Row{Chemistry::lead_acid_agm, {1.05, 1.15}, {20, 40}, 20, 10.5},
+                         Row{Chemistry::lead_acid_gel, {1.1, 1.25}, {20, 40}, 20, 10.5},
+                         Row{Chemistry::lead_acid_flooded, {1.2, 1.6}, {20, 40}, 20, 10.5},
+                         Row{Chemistry::lithium_iron_phosphate, {1.0, 1.05}, {80, 120}, 1, 10.0}}) {
+    const ChemistryFacts& facts = describe_chemistry(row.chemistry);
+    CHECK(facts.chemistry == row.chemistry);
+    CHECK(facts.peukert_exponent.low == row.exponent.low);
+    CHECK(facts.peukert_exponent.high == row.exponent.high);
+    CHECK(facts.specific_energy_wh_per_kg.low == row.energy.low);
+    CHECK(facts.specific_energy_wh_per_kg.high == row.energy.high);
+    CHECK(facts.rate_h == row.rate_h);
+    CHECK(facts.end_voltage_v.low == row.end_v);
+  }
+  CHECK(chemistries().size() == 4);
+}
+
+TEST_CASE("peaks cost more than their mean by Peukert's law, by as much as calculated by hand") {
+  // Exponent 1.2, 7 Ah at 20 h, half the time 2 A and half 0.5 A. By hand: 2.46988 h at 2 A (row of peukert_vectors.csv);
+  // at 0.5 A 20 (0.7)^1.2 = 13.0363 h; half and half 1/(0.5/2.46988 + 0.5/13.0363) = 4.15293 h; on the mean of 1.25 A
+  // 20 (0.28)^1.2 = 4.34131 h.
+  const Battery battery{Chemistry::lead_acid_gel, 7.0, 20.0, {1.2, 1.2}, {1.0, 1.0}};
+  const Draw draws[] = {{2.0, 0.5}, {0.5, 0.5}};
+  const Range time = operating_time_h(battery, draws);
+  CHECK(std::abs(time.low - 4.1529) <= 2e-4);
+  CHECK(std::abs(time.high - 4.3413) <= 2e-4);
+  CHECK(mean_current_a(draws) == 1.25);
+}
+
+TEST_CASE("what no battery can be is refused with what is legal") {
+  CHECK_THROWS_AS(discharge_time_h(0.0, 20.0, 1.2, 1.0, 1.0), DomainError);
+  CHECK_THROWS_AS(discharge_time_h(7.0, 0.0, 1.2, 1.0, 1.0), DomainError);
+  CHECK_THROWS_AS(discharge_time_h(7.0, 20.0, 0.99, 1.0, 1.0), DomainError);
+  CHECK_THROWS_AS(discharge_time_h(7.0, 20.0, 1.2, 1.01, 1.0), DomainError);
+  CHECK_THROWS_AS(discharge_time_h(7.0, 20.0, 1.2, 1.0, 0.0), DomainError);
+  CHECK_THROWS_AS(peukert_exponent(1.0, 1.0, 1.0, 2.0), DomainError);
+  const Draw half[] = {{1.0, 0.5}};
+  CHECK_THROWS_WITH(mean_current_a(half), Catch::Contains("must sum to 1, not 0.5"));
+  const Draw idle[] = {{0.0, 1.0}};
+  CHECK_THROWS_AS(operating_time_h({Chemistry::lead_acid_agm, 7.0, 20.0, {1.1, 1.1}, {1.0, 1.0}}, idle), DomainError);
+}

@@ -1,0 +1,222 @@
+// Reference levels against tables evaluated independently; edges; a local code.
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include <stile/base/errors.hpp>
+#include <stile/safety/levels.hpp>
+
+#include "safety/reference.hpp"
+
+using namespace stile;
+using namespace stile::safety;
+using namespace stile::safety::test;
+
+namespace {
+
+const std::map<std::string, std::string> standards{{"FCC", "47 CFR 1.1310"},
+                                                   {"ICNIRP2020", "ICNIRP 2020"},
+                                                   {"ICNIRP1998", "ICNIRP 1998"},
+                                                   {"IEEE2019", "IEEE C95.1-2019"},
+                                                   {"SC6-2015", "Safety Code 6 (2015)"}};
+const std::map<std::string, std::string> short_status{
+    {"V1", "official text seen"}, {"V2", "seen second-hand"}, {"M", "from memory"}};
+
+std::string group_of(const std::string& population) { return population == "general" ? "general public" : population; }
+
+std::string scope_of(const std::string& scope, double averaging_min) {
+  if (averaging_min == 0.0) return "not averaged";
+  return scope.rfind("local", 0) == 0 ? "local" : "whole body";
+}
+
+std::optional<LevelAt> find(const std::vector<LevelAt>& all, const std::string& standard, const std::string& group,
+                            const std::string& scope) {
+  for (const LevelAt& l : all) {
+    if (l.standard == standard && l.group == group && l.scope == scope) return l;
+  }
+  return {};
+}
+
+}  // namespace
+
+TEST_CASE("reference levels at ten frequencies, all rows") {
+  const Table table = reference("rf_limits_vectors.csv");
+  REQUIRE(table.rows.size() > 150);
+  std::map<double, std::size_t> rows;
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    const double f = 1e6 * table.number(row, "f_MHz");
+    ++rows[f];
+    const std::string standard = standards.at(table.text(row, "standard"));
+    const std::string group = group_of(table.text(row, "population"));
+    const double averaging_min = table.number(row, "averaging_min");
+    const std::string scope = scope_of(table.text(row, "scope"), averaging_min);
+    INFO(table.number(row, "f_MHz") << " MHz, " << standard << ", " << group << ", " << scope);
+    const auto level = find(levels_at(published_levels(), f), standard, group, scope);
+    REQUIRE(level.has_value());
+    CHECK(level->averaging_s == 60.0 * averaging_min);
+    CHECK(level->status.find(short_status.at(table.text(row, "status_of_limit"))) == 0);
+    const auto check = [&](const char* column, const std::optional<double>& value) {
+      INFO(column);
+      if (table.text(row, column).empty()) return;
+      REQUIRE(value.has_value());
+      CHECK(relative(*value, table.number(row, column)) <= 5e-6);  // six digits
+    };
+    check("E_V_per_m", level->e_v_m);
+    check("H_A_per_m", level->h_a_m);
+    check("S_W_per_m2", level->s_w_m2);
+  }
+  // And nothing is listed that the rows do not have.
+  for (const auto& [f, count] : rows) {
+    INFO(f);
+    CHECK(levels_at(published_levels(), f).size() == count);
+  }
+}
+
+TEST_CASE("the rows of the levels are those of the collected tables, edges as printed") {
+  const Table table = reference("rf_limits.csv");
+  REQUIRE(table.rows.size() == published_levels().size());
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    const Level& l = published_levels()[row];
+    INFO("row " << row << " " << l.standard);
+    CHECK(l.standard == standards.at(table.text(row, "standard")));
+    CHECK(l.group == group_of(table.text(row, "population")));
+    CHECK(l.low_hz == 1e6 * table.number(row, "f_lo_MHz"));
+    CHECK(l.high_hz == 1e6 * table.number(row, "f_hi_MHz"));
+    CHECK(l.averaging_s == 60.0 * table.number(row, "averaging_min"));
+    CHECK(l.status.find(short_status.at(table.text(row, "status"))) == 0);
+    CHECK(!l.source.empty());
+  }
+}
+
+TEST_CASE("at an edge that two rows share the lower level counts") {
+  // 47 CFR 1.1310 general: 614 V/m up to 1.34 MHz, 824/f from there on (614.9 V/m); H 1.63 and 2.19/f (1.634).
+  const auto fcc = find(levels_at(published_levels(), 1.34e6), "47 CFR 1.1310", "general public", "whole body");
+  CHECK(fcc->e_v_m == 614.0);
+  CHECK(fcc->h_a_m == 1.63);
+  // ICNIRP 2020: not averaged up to and with 10 MHz.
+  CHECK(find(levels_at(published_levels(), 10e6), "ICNIRP 2020", "general public", "not averaged"));
+  CHECK(!find(levels_at(published_levels(), 10.0001e6), "ICNIRP 2020", "general public", "not averaged"));
+  CHECK(!find(levels_at(published_levels(), 1e9), "ICNIRP 1998", "general public", "whole body"));
+}
+
+TEST_CASE("every standard speaks to both groups, and its status and source are told") {
+  std::set<std::string> groups;
+  for (const LevelAt& l : levels_at(published_levels(), 7.1e6)) {
+    groups.insert(l.standard + "/" + (is_public(l.group) ? "public" : "workers"));
+    CHECK(!l.status.empty());
+    CHECK(!l.source.empty());
+  }
+  CHECK(groups.size() == 10);
+  CHECK(is_public("unrestricted"));
+  CHECK(!is_public("restricted"));
+}
+
+TEST_CASE("a local code is a file of the same table") {
+  const std::string heading =
+      "standard,group,scope,low_mhz,high_mhz,e_v_m,h_a_m,s_w_m2,averaging_min,status,source,note\n";
+  const std::vector<Level> local = read_levels(
+      heading + "Local code (invented),general public,local,1,30,50/f^0.5,,,6,invented,a test,\n", "local.csv");
+  REQUIRE(local.size() == 1);
+  CHECK(relative(*levels_at(local, 4e6)[0].e_v_m, 25.0) <= 1e-15);
+  CHECK(!levels_at(local, 4e6)[0].h_a_m);
+  std::vector<Level> all = published_levels();
+  all.insert(all.end(), local.begin(), local.end());
+  const std::vector<std::string> chosen{"Local code (invented)", "ICNIRP 1998"};
+  std::set<std::string> names;
+  for (const Level& l : levels_of(all, chosen)) names.insert(l.standard);
+  CHECK(names == std::set<std::string>{"Local code (invented)", "ICNIRP 1998"});
+  CHECK_THROWS_AS(levels_of(all, std::vector<std::string>{"ICNIRP 1887"}), DomainError);
+
+  const auto refused = [&](const std::string& row, const std::string& says) {
+    INFO(row);
+    try {
+      read_levels(heading + row, "local.csv");
+      FAIL_CHECK("taken");
+    } catch (const ParseError& error) {
+      CHECK(std::string(error.what()).find("local.csv:2:") == 0);
+      CHECK(std::string(error.what()).find(says) != std::string::npos);
+    }
+  };
+  refused("X,public,local,1,30,50,,,6,,,\n", "legal: general public");
+  refused("X,occupational,arm,1,30,50,,,6,,,\n", "legal: whole body");
+  refused("X,occupational,local,30,1,50,,,6,,,\n", "legal: 0 < low < high");
+  refused("X,occupational,local,1,30,50/g,,,6,,,\n", "50/g");
+  refused("X,occupational,local,1,30,50/f2,,,6,,,\n", "824/f");
+  refused("X,occupational,local,1,30,-5,,,6,,,\n", "legal: > 0");
+  refused("X,occupational,local,1,30,,,,6,,,\n", "E or of H");
+  refused("X,occupational,local,1,30,50,,,0,,,\n", "does not agree");
+  refused("X,occupational,not averaged,1,30,50,,,6,,,\n", "does not agree");
+  refused(",occupational,local,1,30,50,,,6,,,\n", "name of its standard");
+}
+
+TEST_CASE("current levels are those of the collected table") {
+  const Table table = reference("contact_and_limb_current.csv");
+  const auto has = [](const std::string& standard, const std::string& quantity, std::optional<double> general,
+                      std::optional<double> workers) {
+    return std::any_of(published_current_levels().begin(), published_current_levels().end(),
+                       [&](const CurrentLevel& l) {
+                         const auto same = [](std::optional<double> a, std::optional<double> b) {
+                           return a.has_value() == b.has_value() && (!a || std::abs(*a - *b) <= 1e-12);
+                         };
+                         return l.standard == standard && l.quantity == quantity && same(l.public_a, general) &&
+                                same(l.occupational_a, workers) && !l.status.empty() && !l.source.empty();
+                       });
+  };
+  const std::map<std::string, std::string> names{{"ICNIRP2010", "ICNIRP 2010"},
+                                                 {"ICNIRP1998", "ICNIRP 1998"},
+                                                 {"ICNIRP2020", "ICNIRP 2020"},
+                                                 {"IEEE2019", "IEEE C95.1-2019"},
+                                                 {"FCC", "47 CFR 1.1310"}};
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    const std::string standard = names.at(table.text(row, "standard")), quantity = table.text(row, "quantity");
+    const auto number = [&](const std::string& text) -> std::optional<double> {
+      if (text.empty() || text.find_first_of("0123456789") != 0) return {};
+      return 1e-3 * std::stod(text);
+    };
+    const std::string general = table.text(row, "general_mA"), workers = table.text(row, "occupational_mA");
+    INFO(standard << " " << quantity);
+    if (quantity == "both feet / each foot") {
+      CHECK(has(standard, "both feet", 0.090, 0.200));
+      CHECK(has(standard, "each foot", 0.045, 0.100));
+      CHECK(general == "90 / 45");
+      CHECK(workers == "200 / 100");
+      continue;
+    }
+    const std::string word = quantity.find("limb") != std::string::npos    ? "any limb"
+                             : quantity.find("touch") != std::string::npos ? "touch contact"
+                             : quantity.find("grasp") != std::string::npos ? "grasp contact"
+                                                                           : "contact";
+    CHECK(has(standard, word, number(general), number(workers)));
+  }
+}
+
+TEST_CASE("SAR limits: 0.08 and 0.4 W/kg whole body, 4 and 20 W/kg over 10 g in the limbs") {
+  // 47 CFR 1.1310(b) to (d), OET Bulletin 65 Supplement B (1997), note 7.
+  for (const SarLimit& l : published_sar_limits()) {
+    INFO(l.standard << " " << l.where);
+    CHECK(l.public_w_kg == (l.where == "whole body" ? 0.08 : 4.0));
+    CHECK(l.occupational_w_kg == (l.where == "whole body" ? 0.4 : 20.0));
+    CHECK(!l.status.empty());
+  }
+}
+
+TEST_CASE("contact facts carry status and source") {
+  CHECK(contact_facts().size() >= 10);
+  for (const ContactFact& f : contact_facts()) {
+    INFO(f.fact);
+    CHECK(!f.status.empty());
+    CHECK(!f.source.empty());
+  }
+  const Table table = reference("contact_facts.csv");
+  for (const std::string value : {"16.7 mA", "20 / 40 mA", "100 mA / 1 cm2", "10 / 20 mA", "100 kHz"}) {
+    INFO(value);
+    const auto in_code = std::any_of(contact_facts().begin(), contact_facts().end(),
+                                     [&](const ContactFact& f) { return f.value == value; });
+    bool in_table = false;
+    for (std::size_t row = 0; row < table.rows.size(); ++row) in_table = in_table || table.text(row, "value") == value;
+    CHECK(in_code);
+    CHECK(in_table);
+  }
+}
