@@ -63,6 +63,16 @@ TEST_CASE("a survey holds what single searches and a ladder say") {
     heat_delivers_less = heat_delivers_less || a.least_loss.transducer_db > a.most_delivered.transducer_db + 1e-3;
   }
   CHECK(heat_delivers_less);  // that is why the state of least heat is not the one to take
+  const LoadVoltage highest = highest_load_voltage(survey.loads);
+  bool reached = false;
+  for (const LoadAnswer& a : survey.loads) {
+    for (const StateAnswer* s : {&a.most_delivered, &a.least_swr, &a.least_loss, &a.least_stress}) {
+      CHECK(s->load_voltage_v_peak <= highest.v_peak);
+      reached |= s->load_voltage_v_peak == highest.v_peak && a.load == highest.load && a.band == highest.band;
+    }
+  }
+  CHECK(reached);
+  CHECK(highest_load_voltage({}).v_peak == 0.0);
 }
 
 TEST_CASE("maps, walks and sizing loads of a survey are those of their own functions") {

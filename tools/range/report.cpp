@@ -276,12 +276,9 @@ std::vector<safety::Caution> range_cautions(const RangeCase& c, const std::vecto
   facts.automatic_tuner = true;
   facts.whip_on_body = c.whip_on_body;
   facts.frequency_hz = lowest_hz(c);
-  for (const tuner::LoadAnswer& a : loads) {
-    for (const tuner::StateAnswer* state : {&a.most_delivered, &a.least_swr, &a.least_loss, &a.least_stress}) {
-      if (state->load_voltage_v_peak <= facts.load_voltage_v_peak) continue;
-      facts.load_voltage_v_peak = state->load_voltage_v_peak;
-      facts.load_voltage_where = a.band + ", " + a.load;
-    }
+  if (const tuner::LoadVoltage highest = tuner::highest_load_voltage(loads); highest.v_peak > 0.0) {
+    facts.load_voltage_v_peak = highest.v_peak;
+    facts.load_voltage_where = highest.band + ", " + highest.load;
   }
   return safety::cautions(facts);
 }

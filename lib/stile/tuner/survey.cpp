@@ -150,6 +150,16 @@ std::vector<GreedyReach> map_greedy(const Tuner& tuner, double frequency_hz, cdo
   return reach;
 }
 
+LoadVoltage highest_load_voltage(std::span<const LoadAnswer> loads) {
+  LoadVoltage highest;
+  for (const LoadAnswer& a : loads) {
+    for (const StateAnswer* state : {&a.most_delivered, &a.least_swr, &a.least_loss, &a.least_stress}) {
+      if (state->load_voltage_v_peak > highest.v_peak) highest = {state->load_voltage_v_peak, a.load, a.band};
+    }
+  }
+  return highest;
+}
+
 std::vector<SizingLoad> sizing_loads(const RangeQuestion& q) {
   std::vector<SizingLoad> loads;
   for (const BandPoints& band : q.bands) {

@@ -4,6 +4,7 @@
 
 #include <functional>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -45,6 +46,13 @@ struct LoadAnswer {
   StateAnswer least_loss;      ///< least heat in the parts, of the states within the limit
   StateAnswer least_stress;    ///< of the states within the limit; without ratings it is least_loss
 };
+
+/// The highest voltage at a load, over every answer, and which load and band it is; 0 and empty without one.
+struct LoadVoltage {
+  double v_peak = 0.0;
+  std::string load, band;
+};
+LoadVoltage highest_load_voltage(std::span<const LoadAnswer> loads);
 
 /// The state of least SWR at each frequency.
 struct SweepAnswer {
