@@ -51,7 +51,7 @@ TEST_CASE("a corner scales the ground's part of the resistance and no other") {
     CHECK(std::abs(corner.real() - (1.5 + 20.0 * factor)) <= 1e-12);
     CHECK(corner.imag() == z.imag());
   }
-  CHECK(plan::detail::corner_impedance(constant("c", {14.0, -230.0}).load, f, {1.0, 1.4}) == cdouble(14.0, -230.0));
+  CHECK(plan::detail::corner_impedance(constant("c", {14.0, -230.0}), f, {1.0, 1.4}) == cdouble(14.0, -230.0));
 }
 
 TEST_CASE("a corner scales the Q of coils and of nothing else") {
@@ -187,8 +187,7 @@ TEST_CASE("a design condition is the one that a fixed match is made for") {
   station::Arrangement a = arrangement("L", station::ArrangementKind::l_network);
   for (const load::Load& c : loads_of(s)) {
     a.design_condition = c.name;
-    CHECK(network::evaluate({chosen(s, a)}, s.transmitter.source, f, load::load_impedance(c, f)).swr <=
-          1.0 + 1e-8);
+    CHECK(network::evaluate({chosen(s, a)}, s.transmitter.source, f, load::load_impedance(c, f)).swr <= 1.0 + 1e-8);
   }
 }
 
@@ -244,9 +243,8 @@ TEST_CASE("a trimmed match is at least as good in each condition as one set once
           if (!once) continue;
           REQUIRE(trimmed);
           const auto rank = [&](const std::vector<network::Element>& match) {
-            const network::Evaluation e =
-                network::evaluate(plan::detail::whole_ladder(a, match), s.transmitter.source, band.design_hz,
-                                  load::load_impedance(c, band.design_hz));
+            const network::Evaluation e = network::evaluate(plan::detail::whole_ladder(a, match), s.transmitter.source,
+                                                            band.design_hz, load::load_impedance(c, band.design_hz));
             return std::pair{e.swr > s.transmitter.swr_limit, plan::detail::total_loss_db(s.transmitter, e)};
           };
           const auto [over, loss] = rank(*trimmed);

@@ -13,29 +13,29 @@
 #include <stile/network/one_port.hpp>
 #include <stile/plan/detail/arrange.hpp>
 #include <stile/plan/detail/switched_coil.hpp>
+#include <stile/plan/turns_found.hpp>
+#include <stile/station/wound.hpp>
 
 namespace stile::plan {
 namespace {
 
-constexpr int points_along_band = 41;
+constexpr int points_along_band = 41, fewest_points = 1;
 
 /// Evenly along the band, with the ends of the part in use and the design frequency.
-std::vector<double> frequencies(const station::Band& band) {
+std::vector<double> frequencies(const station::Band& band, int points) {
   std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
-  for (int n = 0; n + 1 < points_along_band; ++n) {
-    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
-  }
+  for (int n = 0; n + 1 < points; ++n) all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points - 1));
   std::sort(all.begin(), all.end());
   all.erase(std::unique(all.begin(), all.end()), all.end());
   return all;
 }
 
 /// An arrangement on a band: gives its ladder for any condition (by its index), corner, frequency and load.
-class Setting {
+class Set {
 public:
   /// @param taps  of the coil of an arrangement with a switched one, otherwise nothing
-  Setting(const station::Station& station, const station::Arrangement& arrangement, const station::Band& band,
-          const detail::CoilTaps* taps)
+  Set(const station::Station& station, const station::Arrangement& arrangement, const station::Band& band,
+      const detail::CoilTaps* taps)
       : station_(station), arrangement_(arrangement), band_(band) {
     if (station::describe_kind(arrangement.kind).automatic) return;
     if (taps != nullptr) coil_.emplace(arrangement, *taps, band);
@@ -48,6 +48,13 @@ public:
 
   bool possible(std::size_t condition) const {
     return station::describe_kind(arrangement_.kind).automatic || fixed_[condition].has_value();
+  }
+
+  /// How its wound coil is set in a condition that is possible.
+  Setting coil_setting(std::size_t condition) const {
+    if (!coil_ || !fixed_[condition]->coil) return {};
+    const detail::CoilSetting& s = *fixed_[condition]->coil;
+    return {{}, coil_->turns(s), s.unused, s.trimmer_f};
   }
 
   /// What stands there in a condition when Q and ground are those of a corner: a function of frequency and load. A
@@ -127,9 +134,9 @@ struct LoadPoint {
 };
 using LoadPoints = std::vector<LoadPoint>;
 
-LoadPoints along(const station::Band& band, const load::Load& load) {
+LoadPoints along(const station::Band& band, const load::Load& load, int points_along) {
   LoadPoints points;
-  for (const double f : frequencies(band))
+  for (const double f : frequencies(band, points_along))
     points.push_back({f, load::load_impedance(load, f), load::load_shares(load, f)});
   return points;
 }
@@ -185,8 +192,8 @@ struct Worst {
 };
 
 /// Over the part in use, with Q and ground of a corner.
-Worst worst_at(const station::Station& station, const Setting& setting, std::size_t condition,
-               const station::Band& band, const LoadPoints& points, const detail::Corner& corner) {
+Worst worst_at(const station::Station& station, const Set& setting, std::size_t condition, const station::Band& band,
+               const LoadPoints& points, const detail::Corner& corner) {
   Worst worst;
   const auto ladder_at = setting.at(condition, corner);
   for (const LoadPoint& point : points) {
@@ -199,9 +206,8 @@ Worst worst_at(const station::Station& station, const Setting& setting, std::siz
 }
 
 /// What Q and ground leave open. `result` has the figures as stated, which are the middle of it.
-void evaluate_corners(const station::Station& station, const Setting& setting, std::size_t index,
-                      const station::Band& band, const LoadPoints& points, ConditionResult& result,
-                      CornerLosses& worst_losses) {
+void evaluate_corners(const station::Station& station, const Set& setting, std::size_t index, const station::Band& band,
+                      const LoadPoints& points, ConditionResult& result, CornerLosses& worst_losses) {
   const station::Uncertainty& u = station.uncertainty;
   const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
   const std::array<double, 3> q{1.0 - u.q, 1.0, 1.0 + u.q};
@@ -228,7 +234,8 @@ void evaluate_corners(const station::Station& station, const Setting& setting, s
 }
 
 ConditionResult evaluate_condition(const station::Station& station, const station::Arrangement& arrangement,
-                                   const Setting& setting, std::size_t index, const station::Band& band, const LoadPoints& points, CornerLosses& worst_losses) {
+                                   const Set& setting, std::size_t index, const station::Band& band,
+                                   const LoadPoints& points, CornerLosses& worst_losses) {
   const station::Condition& condition = station.conditions[index];
   ConditionResult result;
   result.condition = condition.name;
@@ -237,6 +244,7 @@ ConditionResult evaluate_condition(const station::Station& station, const statio
     return result;
   }
   result.possible = true;
+  result.setting = setting.coil_setting(index);
   const station::Transmitter& transmitter = station.transmitter;
   const auto ladder_at = setting.at(index, {});
   Worst worst;
@@ -255,6 +263,9 @@ ConditionResult evaluate_condition(const station::Station& station, const statio
     }
     if (f == band.design_hz) {
       result.ladder = ladder;
+      for (const network::Element& element : ladder.elements) {
+        if (element.place != network::Place::cascade) result.setting.elements.push_back(element);
+      }
       result.evaluation = e;
       result.budget = budget(station, point.shares, result);
     }
@@ -269,8 +280,8 @@ ConditionResult evaluate_condition(const station::Station& station, const statio
   result.overloads = std::move(worst.overloads);
   result.radiated_w = radiated_w;
   result.bandwidth =
-      match::swr_bandwidth(result.ladder, transmitter.source, station::load_of(station, arrangement, index), band.design_hz,
-                           transmitter.swr_limit);
+      match::swr_bandwidth(result.ladder, transmitter.source, station::load_of(station, arrangement, index),
+                           band.design_hz, transmitter.swr_limit);
   evaluate_corners(station, setting, index, band, points, result, worst_losses);
   return result;
 }
@@ -304,10 +315,9 @@ void judge(const station::Station& station, const station::Arrangement& arrangem
   for (const ConditionResult& c : result.conditions) {
     if (!c.possible) {
       const auto& loads = station.antennas[arrangement.antenna].loads;
-      const bool without_resistance =
-          std::any_of(loads.begin(), loads.end(), [&](const station::AntennaLoad& l) {
-            return load::load_impedance(l.load, band.design_hz).real() <= 0.0;
-          });
+      const bool without_resistance = std::any_of(loads.begin(), loads.end(), [&](const station::AntennaLoad& l) {
+        return load::load_impedance(l.load, band.design_hz).real() <= 0.0;
+      });
       result.worst_swr = network::infinite;
       const station::KindDescription& kind = station::describe_kind(arrangement.kind);
       result.why = without_resistance ? kind.cannot_be_without_resistance : kind.cannot_be;
@@ -443,6 +453,110 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners, double s
                   loss_text(std::abs(difference)), name(other), close_to(results, corners, better));
 }
 
+/// All arrangements of a station whose coils have their turns.
+Plan planned(const station::Station& station, const std::function<void(const std::string&)>& progress, unsigned threads,
+             int points_along) {
+  const std::size_t arrangements = station.arrangements.size();
+  // Arrangements that wind the same coil share it.
+  std::vector<std::optional<coil::CoilModel>> wound(arrangements);
+  std::vector<std::size_t> coil_of(arrangements);
+  for (std::size_t n = 0; n < arrangements; ++n) {
+    const station::Arrangement& a = station.arrangements[n];
+    if (!station::describe_kind(a.kind).takes_coil) continue;
+    const auto first = std::find_if(station.arrangements.begin(), station.arrangements.end(),
+                                    [&](const station::Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
+    coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
+    if (coil_of[n] == n) wound[n] = coil::coil_model(station::wound(a.coil, a.coil.turns));
+  }
+  std::vector<std::vector<std::vector<LoadPoints>>> points;  // by band, antenna and condition
+  for (const station::Band& band : station.bands) {
+    points.emplace_back();
+    for (const station::Antenna& antenna : station.antennas) {
+      points.back().emplace_back();
+      for (const station::AntennaLoad& l : antenna.loads)
+        points.back().back().push_back(along(band, l.load, points_along));
+    }
+  }
+
+  std::vector<std::optional<detail::CoilTaps>> taps(station.bands.size() * arrangements);
+  in_blocks(taps.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t j = first; j < last; ++j) {
+      const station::Band& band = station.bands[j / arrangements];
+      if (const auto& model = wound[j % arrangements])
+        taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band, frequencies(band, points_along));
+    }
+  });
+
+  /// Every arrangement on every band is a job of its own and writes only its own place.
+  struct Job {
+    ArrangementResult result;
+    CornerLosses corners{};
+  };
+  std::vector<Job> jobs(station.bands.size() * arrangements);
+  std::mutex telling;
+  in_blocks(jobs.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t j = first; j < last; ++j) {
+      const station::Band& band = station.bands[j / arrangements];
+      const station::Arrangement& arrangement = station.arrangements[j % arrangements];
+      if (progress) {
+        const std::lock_guard<std::mutex> lock(telling);
+        progress(fmt::format("{}: {}, {} conditions", band.name, arrangement.name, station.conditions.size()));
+      }
+      ArrangementResult& result = jobs[j].result;
+      result = {arrangement.name,
+                arrangement.kind,
+                arrangement.trim != station::Trim::once,
+                {},
+                0,
+                0.0,
+                false,
+                false,
+                "",
+                {}};
+      const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
+      const bool switched = station::describe_kind(arrangement.kind).takes_coil;
+      const Set setting(station, arrangement, band, switched ? &*coil : nullptr);
+      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
+        result.conditions.push_back(evaluate_condition(
+            station, arrangement, setting, n, band, points[j / arrangements][arrangement.antenna][n], jobs[j].corners));
+      }
+      judge(station, arrangement, band, result);
+    }
+  });
+
+  Plan plan;
+  for (std::size_t n = 0; n < arrangements; ++n) {
+    const bool switched = station::describe_kind(station.arrangements[n].kind).takes_coil;
+    plan.windings.push_back(switched ? std::optional(wound[coil_of[n]]->winding) : std::nullopt);
+  }
+  safety::CautionCase facts;
+  facts.power_w = station.transmitter.source.power_w;
+  facts.whip_on_body = station.whip_on_body;
+  facts.frequency_hz = network::infinite;
+  for (const station::Arrangement& a : station.arrangements)
+    facts.automatic_tuner |= station::describe_kind(a.kind).automatic;
+  for (std::size_t b = 0; b < station.bands.size(); ++b) {
+    BandResult band{station.bands[b], {}, Choice::not_run, {}, ""};
+    facts.frequency_hz = std::min(facts.frequency_hz, band.band.use_low_hz);
+    std::vector<CornerLosses> corners;
+    for (std::size_t n = 0; n < arrangements; ++n) {
+      Job& job = jobs[b * arrangements + n];
+      for (const ConditionResult& c : job.result.conditions) {
+        if (c.load_voltage_high_v_peak > facts.load_voltage_v_peak) {
+          facts.load_voltage_v_peak = c.load_voltage_high_v_peak;
+          facts.load_voltage_where = fmt::format("{}, {}, {}", band.band.name, c.condition, job.result.name);
+        }
+      }
+      corners.push_back(job.corners);
+      band.arrangements.push_back(std::move(job.result));
+    }
+    decide(band, corners, station.transmitter.swr_limit);
+    plan.bands.push_back(std::move(band));
+  }
+  plan.cautions = safety::cautions(facts);
+  return plan;
+}
+
 }  // namespace
 
 std::string spent_name(Spent spent) {
@@ -471,100 +585,16 @@ std::string spent_name(Spent spent) {
   return "held back";
 }
 
-Plan make_plan(const station::Station& station, const std::function<void(const std::string&)>& progress,
+Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress,
                unsigned threads) {
-  for (const station::Antenna& antenna : station.antennas) {
+  for (const station::Antenna& antenna : stated.antennas) {
     for (const station::AntennaLoad& l : antenna.loads) {
       if (l.wires)
         throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", l.load.name));
     }
   }
-  const std::size_t arrangements = station.arrangements.size();
-  // Arrangements that wind the same coil share it.
-  std::vector<std::optional<coil::CoilModel>> wound(arrangements);
-  std::vector<std::size_t> coil_of(arrangements);
-  for (std::size_t n = 0; n < arrangements; ++n) {
-    const station::Arrangement& a = station.arrangements[n];
-    if (!station::describe_kind(a.kind).takes_coil) continue;
-    const auto first = std::find_if(station.arrangements.begin(), station.arrangements.end(),
-                                    [&](const station::Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
-    coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
-    if (coil_of[n] == n) wound[n] = detail::wound_coil(a, station);
-  }
-  std::vector<std::vector<std::vector<LoadPoints>>> points;  // by band, antenna and condition
-  for (const station::Band& band : station.bands) {
-    points.emplace_back();
-    for (const station::Antenna& antenna : station.antennas) {
-      points.back().emplace_back();
-      for (const station::AntennaLoad& l : antenna.loads) points.back().back().push_back(along(band, l.load));
-    }
-  }
-
-  std::vector<std::optional<detail::CoilTaps>> taps(station.bands.size() * arrangements);
-  in_blocks(taps.size(), 1, threads, [&](std::size_t first, std::size_t last) {
-    for (std::size_t j = first; j < last; ++j) {
-      const station::Band& band = station.bands[j / arrangements];
-      if (const auto& model = wound[j % arrangements])
-        taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band, frequencies(band));
-    }
-  });
-
-  /// Every arrangement on every band is a job of its own and writes only its own place.
-  struct Job {
-    ArrangementResult result;
-    CornerLosses corners{};
-  };
-  std::vector<Job> jobs(station.bands.size() * arrangements);
-  std::mutex telling;
-  in_blocks(jobs.size(), 1, threads, [&](std::size_t first, std::size_t last) {
-    for (std::size_t j = first; j < last; ++j) {
-      const station::Band& band = station.bands[j / arrangements];
-      const station::Arrangement& arrangement = station.arrangements[j % arrangements];
-      if (progress) {
-        const std::lock_guard<std::mutex> lock(telling);
-        progress(fmt::format("{}: {}, {} conditions", band.name, arrangement.name, station.conditions.size()));
-      }
-      ArrangementResult& result = jobs[j].result;
-      result = {arrangement.name, arrangement.kind, arrangement.trim != station::Trim::once, {}, 0, 0.0, false, false, "", {}};
-      const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
-      const bool switched = station::describe_kind(arrangement.kind).takes_coil;
-      const Setting setting(station, arrangement, band, switched ? &*coil : nullptr);
-      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
-        result.conditions.push_back(
-            evaluate_condition(station, arrangement, setting, n, band,
-                               points[j / arrangements][arrangement.antenna][n], jobs[j].corners));
-      }
-      judge(station, arrangement, band, result);
-    }
-  });
-
-  Plan plan;
-  safety::CautionCase facts;
-  facts.power_w = station.transmitter.source.power_w;
-  facts.whip_on_body = station.whip_on_body;
-  facts.frequency_hz = network::infinite;
-  for (const station::Arrangement& a : station.arrangements)
-    facts.automatic_tuner |= station::describe_kind(a.kind).automatic;
-  for (std::size_t b = 0; b < station.bands.size(); ++b) {
-    BandResult band{station.bands[b], {}, Choice::not_run, {}, ""};
-    facts.frequency_hz = std::min(facts.frequency_hz, band.band.use_low_hz);
-    std::vector<CornerLosses> corners;
-    for (std::size_t n = 0; n < arrangements; ++n) {
-      Job& job = jobs[b * arrangements + n];
-      for (const ConditionResult& c : job.result.conditions) {
-        if (c.load_voltage_high_v_peak > facts.load_voltage_v_peak) {
-          facts.load_voltage_v_peak = c.load_voltage_high_v_peak;
-          facts.load_voltage_where = fmt::format("{}, {}, {}", band.band.name, c.condition, job.result.name);
-        }
-      }
-      corners.push_back(job.corners);
-      band.arrangements.push_back(std::move(job.result));
-    }
-    decide(band, corners, station.transmitter.swr_limit);
-    plan.bands.push_back(std::move(band));
-  }
-  plan.cautions = safety::cautions(facts);
-  return plan;
+  const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, fewest_points); };
+  return planned(with_turns_found(stated, draft, progress), progress, threads, points_along_band);
 }
 
 double s_units(double db) { return db / db_per_s_unit; }

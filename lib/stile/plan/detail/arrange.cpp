@@ -148,8 +148,8 @@ MatchRank match_rank(const std::function<network::Ladder(double)>& whole_at, con
 
 std::optional<std::vector<network::Element>> choose_fixed(station::Arrangement arrangement,
                                                           const station::Transmitter& transmitter,
-                                                          const station::Antenna& antenna,
-                                                          const station::Band& band, const Corner& corner) {
+                                                          const station::Antenna& antenna, const station::Band& band,
+                                                          const Corner& corner) {
   arrangement.parts.stock.inductor_loss = corner_loss(arrangement.parts.stock.inductor_loss, corner);
   const Goals goal = goals(arrangement, antenna, band, corner);
   std::optional<std::vector<network::Element>> best;

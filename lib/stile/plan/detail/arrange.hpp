@@ -58,8 +58,8 @@ MatchRank match_rank(const std::function<network::Ladder(double)>& whole_at, con
 /// @param corner  what Q and ground are when the parts are chosen
 std::optional<std::vector<network::Element>> choose_fixed(station::Arrangement arrangement,
                                                           const station::Transmitter& transmitter,
-                                                          const station::Antenna& antenna,
-                                                          const station::Band& band, const Corner& corner = {});
+                                                          const station::Antenna& antenna, const station::Band& band,
+                                                          const Corner& corner = {});
 
 /// Transmitter's full power over power into the load, with the power held back at this SWR; infinite when none arrives.
 double total_loss_db(const station::Transmitter& transmitter, const network::Evaluation& evaluation);
