@@ -6,6 +6,7 @@
 
 #include <stile/plan/detail/switched_coil.hpp>
 #include <stile/plan/plan.hpp>
+#include <stile/station/wound.hpp>
 
 #include "plan/stations.hpp"
 
@@ -39,7 +40,7 @@ TEST_CASE("the coil of an arrangement has at each tap the impedance of the ring 
   // Second route: the analysis of that very connection, in the coil room.
   const station::Arrangement a = switched("coil", small_coil(24.0));
   const station::Band band{"band", 6.9e6, 7.3e6, 7.0e6, 7.2e6, 7.1e6};
-  const coil::CoilModel model = plan::detail::wound_coil(a, bare_station({15.0, -900.0}));
+  const coil::CoilModel model = coil::coil_model(station::wound(a.coil, a.coil.turns));
   CHECK(coil::total_turns(model.winding) == 24.0);
   const plan::detail::CoilTaps taps(a.coil, model, band, {});
   const plan::detail::CoilOnBand coil(a, taps, band);
@@ -67,7 +68,7 @@ TEST_CASE("contacts leads and trimmer are in the part and Q moves its resistance
   c.contact_ohm = 0.3;
   c.lead_inductance_h = 50e-9;
   station::Arrangement a = switched("coil", c);
-  const coil::CoilModel model = plan::detail::wound_coil(a, bare_station({15.0, -900.0}));
+  const coil::CoilModel model = coil::coil_model(station::wound(a.coil, a.coil.turns));
   const plan::detail::CoilTaps taps(a.coil, model, one_frequency(7.1e6), {7.15e6});
   const plan::detail::CoilOnBand coil(a, taps, one_frequency(7.1e6));
   const double omega = 2.0 * std::acos(-1.0) * 7.1e6, trimmer = 10e-12;

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <regex>
 
+#include <fmt/core.h>
+
 #include <stile/coil/analysis.hpp>
 #include <stile/coil/build.hpp>
 
@@ -344,6 +346,17 @@ TEST_CASE("metal near the coil is said and lowers inductance and Q") {
   CHECK(run("--can 60mm --can-length 120mm").out.find("in a can of 60 mm inside, 120 mm long") != std::string::npos);
 }
 
+TEST_CASE("a coil part-way up a whip is given as its wires file states it") {
+  const Folder folder;
+  const std::string floating = "stile-coil " + coil_40 + "--frequency 7MHz --grounded neither --quiet ";
+  const auto lump = folder.run(floating + "--json").json().at("points").at(0).at("lump");
+  CHECK(lump.at("q").get<double>() > 100.0);
+  const std::string out = folder.run(floating).out;
+  CHECK(std::regex_search(
+      out, std::regex("On a whip +inductance = \"[0-9.]+ uH\", q = [0-9]+, self_capacitance = \"[0-9.]+ [pf]F\"")));
+  CHECK(folder.run("stile-coil " + coil_40 + "--frequency 7MHz").out.find("On a whip") == std::string::npos);
+}
+
 TEST_CASE("a pitch that grows lowers the inductance") {
   const Folder folder;
   const auto of = [&](const std::string& more) {
@@ -526,4 +539,138 @@ TEST_CASE("stile-plan compares the coil that is wound and says where it is tappe
   CHECK(coil);
   CHECK(wound.at("worst_swr").get<double>() <
         json.at("bands").at(0).at("arrangements").at(0).at("worst_swr").get<double>());
+}
+
+namespace {
+
+/// Everything of an element but a cable: "series inductor 8.786e-05".
+std::vector<std::string> parts_of(const nlohmann::json& elements) {
+  std::vector<std::string> parts;
+  for (const auto& e : elements) {
+    if (e.at("place") == "cascade") continue;
+    parts.push_back(e.at("place").get<std::string>() + " " + e.at("kind").get<std::string>() + " " +
+                    e.at("value").dump());
+  }
+  return parts;
+}
+
+const char* const stated_coil = R"([coil.loading]
+former = "50 mm"
+material = "PVC-U"
+former_wall = "3 mm"
+wire = "1.2 mm"
+pitch = "2.5 mm"
+turns = 40
+tap_step = 0.5
+contact_resistance = "0.05 ohm"
+taps = [{ band = "20 m", turns = 8.5, unused = "shorted" }]
+)";
+
+const char* const uses_coil = R"([parts]
+inductor_q = 150
+capacitor_series = "E12"
+[[arrangement]]
+name = "once"
+kind = "switched coil"
+coil = "loading"
+[[arrangement]]
+name = "by hand"
+kind = "switched coil"
+coil = "loading"
+trim = "each condition"
+)";
+
+}  // namespace
+
+TEST_CASE("plan, coil tool, build sheet and template name the same turns, taps and parts") {
+  const Folder folder;
+  programs::fs::copy(STILE_EXAMPLES_FOLDER, folder.file("examples"), programs::fs::copy_options::recursive);
+  folder.write("found.toml", station() + uses_coil);
+  folder.write("stated.toml", station(stated_coil) + uses_coil);
+  for (const std::string file : {"examples/moor/coil.toml", "found.toml", "stated.toml"}) {
+    INFO(file);
+    const Run planned = folder.run("stile-plan " + file + " --json --quiet"),
+              wound = folder.run("stile-coil --station " + file +
+                                 " --json --quiet --build-sheet sheet.txt --template template.svg");
+    REQUIRE(planned.status <= 1);
+    REQUIRE(wound.status <= 1);
+    const std::string sheet = programs::content(folder.file("sheet.txt")),
+                      drawn = programs::content(folder.file("template.svg"));
+    const auto plan = planned.json(), coil = wound.json();
+    const double all = coil.at("coil").at("turns");
+    CHECK(sheet.find(fmt::format("Turns        {:g}\n", all)) != std::string::npos);
+    CHECK(drawn.find(fmt::format("outside, {:g} turns,", all)) != std::string::npos);
+    std::size_t compared = 0;
+    for (const auto& band : coil.at("bands")) {
+      for (const auto& setting : band.at("settings")) {
+        if (!setting.at("possible").get<bool>()) continue;
+        const std::string condition = setting.at("condition"), name = setting.at("arrangement");
+        CHECK(condition == band.at("condition"));
+        const double turns = setting.at("tap_turns");
+        INFO(band.at("band") << ", " << condition << ", " << name);
+        for (const auto& planned_band : plan.at("bands")) {
+          if (planned_band.at("band") != band.at("band")) continue;
+          for (const auto& a : planned_band.at("arrangements")) {
+            if (a.at("name") != name) continue;
+            for (const auto& c : a.at("conditions")) {
+              if (c.at("condition") != condition) continue;
+              ++compared;
+              CHECK(parts_of(c.at("elements")) == parts_of(setting.at("elements")));
+              CHECK(c.at("worst_swr") == setting.at("swr"));
+              if (turns > 0.0)
+                CHECK(c.at("elements").dump().find(fmt::format("coil (turn {:g}", turns)) != std::string::npos);
+            }
+          }
+        }
+        if (turns == 0.0) continue;
+        // The sheet has the tap in the row of the band under the arrangement's name, and both mark it on the former.
+        const std::string section = sheet.substr(sheet.find("\n" + name + "\n") + 1);
+        const std::regex row("\n" + band.at("band").get<std::string>() + "(:[^\n]*" + condition + "[^\n]*?)? +" +
+                             fmt::format("{:g}", turns) + " +[a-z]");
+        CHECK(std::regex_search(section.substr(0, section.find("\n\n")), row));
+        bool marked = false;
+        for (const auto& tap : coil.at("taps"))
+          marked |= tap.at("turns") == turns &&
+                    tap.at("serves").get<std::string>().find(band.at("band").get<std::string>()) != std::string::npos;
+        CHECK(marked);
+        CHECK(drawn.find(fmt::format(">{:g}: ", turns)) != std::string::npos);
+      }
+    }
+    CHECK(compared >= 8);
+  }
+  CHECK(folder.run("stile-coil --station stated.toml --json --quiet").json().at("coil").at("turns") == 40.0);
+}
+
+TEST_CASE("a coil that an arrangement uses is shown as the plan sets it and options make a design of its own") {
+  const Folder folder;
+  folder.write("s.toml", station(stated_coil) + uses_coil);
+  const Run run = folder.run("stile-coil --station s.toml --arrangement once --condition dry");
+  INFO(run.err);
+  REQUIRE(run.status <= 1);
+  CHECK(run.out.find("coil \"loading\" as the plan sets it") != std::string::npos);
+  CHECK(run.out.find("\nonce\n") != std::string::npos);
+  CHECK(run.out.find("by hand") == std::string::npos);
+  CHECK(run.out.find("wet") == std::string::npos);
+  const Run csv = folder.run("stile-coil --station s.toml --csv");
+  CHECK(csv.out.find("arrangement,band,condition,frequency_hz,") == 0);
+  const Run other = folder.run("stile-coil --station s.toml --step autotransformer");
+  CHECK(other.out.find("A design of its own: options change the coil") != std::string::npos);
+  CHECK(folder.run("stile-coil --station s.toml --arrangement none").err.find("legal: \"once\" \"by hand\"") !=
+        std::string::npos);
+  CHECK(folder.run("stile-coil --station s.toml --arrangement once --step none").err.find("says nothing here") !=
+        std::string::npos);
+  for (const char* show : {"taps", "voltage"})
+    CHECK(folder.run(std::string("stile-coil --station s.toml --quiet --chart a.svg --show ") + show).status <= 1);
+}
+
+TEST_CASE("a band on which no setting of the coil holds ends with status 1") {
+  const Folder folder;
+  std::string few = stated_coil;
+  few.replace(few.find("turns = 40"), 10, "turns = 9");
+  folder.write("s.toml", station(few) + uses_coil);
+  const Run run = folder.run("stile-coil --station s.toml --json");
+  CHECK(run.status == 1);
+  CHECK(run.err.find("40 m: no setting of the coil holds (once: ") != std::string::npos);
+  CHECK(run.json().at("status") == "does not serve every band");
+  CHECK(run.json().at("unserved").size() >= 1);
 }

@@ -217,6 +217,7 @@ std::string design_failure(const DesignCase& c) {
 std::string design_text(const DesignCase& c) {
   std::string text = fmt::format("{}: coil in series between transmitter (turn 0) and whip (tap), {}\n", c.station,
                                  print_quantity(c.power_w, Unit::watt));
+  if (c.planned) text += "A design of its own: options change the coil that the plan of this station sets.\n";
   text += winding_text(c.design.winding) + fmt::format("; wire {}, {:.4g} g\n",
                                                        print_quantity(wire_length_m(c.design.winding), Unit::metre),
                                                        1e3 * coil::wire_mass_kg(c.design.winding));
@@ -295,15 +296,40 @@ std::string failed_search_csv(const DesignCase& c) {
   return design_csv(none) + fmt::format("# warning: no coil found; {} tried, {} refused\n", c.tried, c.refused);
 }
 
+Json design_frame_json(const std::string& station, const coil::Winding& winding) {
+  return {{"tool", "stile-coil"},
+          {"version", version()},
+          {"station", station},
+          {"coil", winding_json(winding)},
+          {"status", nullptr},
+          {"wire_length_m", wire_length_m(winding)},
+          {"mass_kg", coil::wire_mass_kg(winding)}};
+}
+
+void add_alternatives_json(Json& band, const coil::BandDesign& design) {
+  band["undecided"] = design.undecided;
+  band["open"] = choice_json(design.open);
+  band["shorted"] = choice_json(design.shorted);
+  band["steps"] = Json::array();
+  for (const coil::ResistanceStep& step : design.steps) band["steps"].push_back(step_json(step));
+}
+
+Json taps_json(const coil::Winding& winding, const std::vector<std::pair<std::string, coil::WirePlace>>& taps) {
+  Json list = Json::array();
+  for (const coil::BuildMark& m : coil::build_data(winding, taps, 0.0).taps) {
+    list.push_back({{"turns", m.place.turn},
+                    {"along_m", m.along_m},
+                    {"angle_deg", m.angle_deg},
+                    {"around_m", m.around_m},
+                    {"wire_m", m.wire_m},
+                    {"serves", m.label}});
+  }
+  return list;
+}
+
 std::string design_json(const DesignCase& c) {
-  Json j;
-  j["tool"] = "stile-coil";
-  j["version"] = version();
-  j["station"] = c.station;
-  j["coil"] = winding_json(c.design.winding);
+  Json j = design_frame_json(c.station, c.design.winding);
   j["status"] = c.design.status == coil::DesignStatus::found ? "found" : "too few turns";
-  j["wire_length_m"] = wire_length_m(c.design.winding);
-  j["mass_kg"] = coil::wire_mass_kg(c.design.winding);
   j["worst_loss_db"] = c.design.worst_loss_db;
   if (c.tried > 0) j["search"] = {{"tried", c.tried}, {"refused", c.refused}};
   j["bands"] = Json::array();
@@ -316,27 +342,14 @@ std::string design_json(const DesignCase& c) {
               {"load_ohm", json_complex(b.target.load_ohm)},
               {"turns", b.chosen().turns},
               {"unused", unused_name(b.better)},
-              {"undecided", b.undecided},
-              {"open", choice_json(b.open)},
-              {"shorted", choice_json(b.shorted)},
               {"coil", bypassed(b) ? Json(nullptr) : coil_point_json(b.coil)},
-              {"steps", Json::array()},
               {"best_step", coil::step_name(best_step(c, b).kind)},
               {"current_a_rms", s.rated.current_a_rms},
               {"ratings", s.rated.ratings ? ratings_json(*s.rated.ratings) : Json(nullptr)}};
-    for (const coil::ResistanceStep& step : b.steps) band["steps"].push_back(step_json(step));
+    add_alternatives_json(band, b);
     j["bands"].push_back(std::move(band));
   }
-  j["taps"] = Json::array();
-  const coil::BuildData build = coil::build_data(c.design.winding, taps(c), 0.0);
-  for (const coil::BuildMark& m : build.taps) {
-    j["taps"].push_back({{"turns", m.place.turn},
-                         {"along_m", m.along_m},
-                         {"angle_deg", m.angle_deg},
-                         {"around_m", m.around_m},
-                         {"wire_m", m.wire_m},
-                         {"serves", m.label}});
-  }
+  j["taps"] = taps_json(c.design.winding, taps(c));
   j["accuracy"] = coil_accuracy;
   j["warnings"] = design_warnings(c);
   j["cautions"] = cautions_json(c.cautions);

@@ -10,6 +10,7 @@
 #include <stile/plots/chart.hpp>
 #include <stile/safety/cautions.hpp>
 
+#include "cli/json.hpp"
 #include "coil/sheet.hpp"
 
 namespace stile::tools {
@@ -25,6 +26,7 @@ struct DesignCase {
   double power_w = 0.0, swr_limit = 2.0;
   coil::DesignRequest request;
   coil::CoilDesign design;
+  bool planned = false;                     ///< the station's plan sets the same coil; this design is another
   std::vector<DesignedFor> served;          ///< one a band of the design
   std::optional<coil::StepKind> only_step;  ///< the step that is wanted on every band; nothing: the best on each
   coil::Service service;
@@ -44,6 +46,13 @@ std::string failed_search_text(const DesignCase& c);
 std::string failed_search_json(const DesignCase& c);
 /// The columns of design_csv without a row, and the same as a comment.
 std::string failed_search_csv(const DesignCase& c);
+
+/// Tool, version, station, winding and wire: how every result with a coil of a station begins.
+Json design_frame_json(const std::string& station, const coil::Winding& winding);
+/// "undecided", "open", "shorted", "steps": what the winding could be tapped at on a band.
+void add_alternatives_json(Json& band, const coil::BandDesign& design);
+/// The marks of taps on the former.
+Json taps_json(const coil::Winding& winding, const std::vector<std::pair<std::string, coil::WirePlace>>& taps);
 
 std::string design_text(const DesignCase& c);
 std::string design_json(const DesignCase& c);

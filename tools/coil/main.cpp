@@ -8,6 +8,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/coil/ratings.hpp>
 #include <stile/coil/turns.hpp>
+#include <stile/plan/coil_prescription.hpp>
 #include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
 #include <stile/station/wound.hpp>
@@ -21,6 +22,7 @@
 #include "cli/table.hpp"
 #include "coil/design_report.hpp"
 #include "coil/input.hpp"
+#include "coil/prescription_report.hpp"
 #include "coil/report.hpp"
 #include "coil/sheet.hpp"
 
@@ -55,12 +57,18 @@ Description describe_tool() {
                 "then, Q too high. Without it up to 750 turns with wire up to 0.71 of the pitch, 500 to 0.81, 375 to "
                 "0.86, 300 to 0.91, 187 to 0.95, 125 above"},
                {"--grounded", "WHICH",
-                "start, end or neither is at ground potential; default start (a loading coil's transmitter side)"}};
+                "start, end or neither is at ground potential; default start (a loading coil's transmitter side); "
+                "neither: part-way up "
+                "a whip, and the coil's values for a wires file are shown"}};
   for (const Option& option : winding_options()) d.options.push_back(option);
   for (const Option& option : std::vector<Option>{
            {"--current", "I",
             "at the start of the wire, A rms: for voltages, heat and temperature; default: none of these"},
-           {"--station", "FILE", "design for the bands, loads and transmitter of a station file; - is standard input"},
+           {"--station", "FILE",
+            "the coil that arrangements of a station file use, as stile-plan sets it: the same turns, taps and parts. "
+            "Where none uses it, or an option changes the coil, a design for the file's bands, loads and transmitter; "
+            "- is standard input"},
+           {"--arrangement", "NAME", "the one that counts; default: all that use the coil"},
            {"--condition", "NAME", "of the loads; may be repeated; default: all of the file", true},
            {"--coil", "NAME",
             "a [coil.NAME] of the station file gives former, wire, pitch and switches; default: its only one, if it "
@@ -100,8 +108,8 @@ Description describe_tool() {
       not_with({"--field-share"}, {"--former-wall"}),
       not_with({"--station"}, {"--turns", "--inductance", "--frequency", "--sweep", "--tap", "--unused", "--grounded",
                                "--current", "--even-current"}),
-      only_with({"--condition", "--coil", "--spacing", "--longest", "--heaviest", "--contact-resistance",
-                 "--lead-inductance", "--step", "--whip-length"},
+      only_with({"--condition", "--arrangement", "--coil", "--spacing", "--longest", "--heaviest",
+                 "--contact-resistance", "--lead-inductance", "--step", "--whip-length"},
                 {"--station"}),
       only_with({"--most-turns", "--tap-step"}, {"--station", "--inductance"}),
       only_with({"--unused"}, {"--tap"}),
@@ -126,7 +134,8 @@ Description describe_tool() {
                     "a warning says so beside the numbers.",
                     0, 112);
   d.charts = true;
-  d.does_not_hold = "no tap brings a load to resonance, a rating is exceeded (breakdown margin under 2, a temperature "
+  d.does_not_hold = "on a band no setting of the coil holds, or no tap brings a load to resonance; a rating is "
+                    "exceeded (breakdown margin under 2, a temperature "
                     "limit), or no coil within the limits "
                     "serves (what was found is written; of a search that found none how many were tried and refused)";
   return d;
@@ -328,16 +337,129 @@ const load::Load& load_in(const station::Station& station, const station::Switch
   return station::load_of(station, uses != station.arrangements.end() ? *uses : station.arrangements.front(), index);
 }
 
-std::string design(const Description& description, const Arguments& arguments) {
+/// True when an arrangement of the station uses the coil.
+bool is_used(const station::Station& station, const station::SwitchedCoil& coil) {
+  return std::any_of(station.arrangements.begin(), station.arrangements.end(), [&](const station::Arrangement& a) {
+    return station::describe_kind(a.kind).takes_coil && a.coil.name == coil.name;
+  });
+}
+
+/// True when an option makes another coil, or another use of it, than the station's plan does.
+bool changes_coil(const Arguments& arguments) {
+  std::vector<std::string> names{"--spacing",    "--longest",           "--heaviest",           "--tap-step",
+                                 "--most-turns", "--switch-resistance", "--contact-resistance", "--lead-inductance",
+                                 "--step",       "--whip-length"};
+  for (const Option& option : winding_options()) names.push_back(option.name);
+  return std::any_of(names.begin(), names.end(), [&](const std::string& name) { return arguments.has(name); });
+}
+
+std::vector<std::string> names_of(const std::vector<const station::Condition*>& conditions) {
+  std::vector<std::string> names;
+  names.reserve(conditions.size());
+  for (const station::Condition* condition : conditions) names.push_back(condition->name);
+  return names;
+}
+
+/// One target for each band and condition, with the loads of the antenna at the coil.
+std::vector<coil::BandTarget> targets(const station::Station& station, const station::SwitchedCoil* coil,
+                                      const std::vector<const station::Condition*>& conditions,
+                                      const std::optional<double>& whip_m) {
+  std::vector<coil::BandTarget> list;
+  for (const station::Band& band : station.bands) {
+    for (const station::Condition* condition : conditions) {
+      const load::Load& load = load_in(station, coil, *condition);
+      const cdouble z = load::load_impedance(load, band.design_hz);
+      list.push_back({target_name({band.name, condition->name, {}}), band.design_hz, z,
+                      load::load_reactance_slope_ohm_per_hz(load, band.design_hz),
+                      whip_m && z.imag() < 0.0 ? -z.imag() / *whip_m : 0.0});
+    }
+  }
+  return list;
+}
+
+safety::CautionCase caution_case(const station::Station& station) {
+  safety::CautionCase facts;
+  facts.power_w = station.transmitter.source.power_w;
+  facts.whip_on_body = station.whip_on_body;
+  facts.frequency_hz = network::infinite;
+  for (const station::Band& band : station.bands) facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
+  return facts;
+}
+
+/// A coil of the station as its plan sets it.
+std::string prescribe(const Description& description, const Arguments& arguments, const station::Station& stated,
+                      const station::SwitchedCoil& coil) {
   const Format format = arguments.format();
   const Files files = read_files(arguments);
   const std::string show = choice(arguments, "--show", {"taps", "voltage"}, "taps");
-  const station::Station stated = station::load_station(*arguments.text("--station"));
+  chosen_conditions(arguments, stated);  // a wrong one is told before the work
+  const auto only = arguments.text("--arrangement");
+  if (only) {
+    std::string legal;
+    bool known = false;
+    for (const station::Arrangement& a : stated.arrangements) {
+      if (!station::describe_kind(a.kind).takes_coil || a.coil.name != coil.name) continue;
+      known |= a.name == *only;
+      legal += fmt::format(" \"{}\"", a.name);
+    }
+    if (!known)
+      throw UsageError(fmt::format("--arrangement \"{}\": none of that name uses the coil; legal:{}", *only, legal));
+  }
+  PrescriptionCase c;
+  c.service = read_service(arguments);
+  Progress progress(description, arguments);
+  const auto report = [&](const std::string& line) { progress.step(line); };
+  const station::Station station = station::solve_loads(stated, {}, report);
+  const std::vector<const station::Condition*> conditions = chosen_conditions(arguments, station);
+  c.station = station.name;
+  c.power_w = station.transmitter.source.power_w;
+  c.conditions = names_of(conditions);
+  c.prescribed = plan::coil_prescription(station, plan::make_plan(station, report), coil.name, only.value_or(""),
+                                         c.conditions, c.service);
+  coil::DesignRequest& r = c.request;
+  r.winding = c.prescribed.winding;
+  r.turns_stated = true;
+  r.tap_step_turns = coil.tap_step_turns;
+  r.switch_ohm = coil.switch_ohm;
+  r.contact_ohm = coil.contact_ohm;
+  r.lead_inductance_h = coil.lead_inductance_h;
+  r.transmitter_ohm = station.transmitter.source.z_ohm.real();
+  r.bands = targets(station, &coil, conditions, {});
+  if (format == Format::json) c.alternatives = coil::design_coil(r);
+
+  safety::CautionCase facts = caution_case(station);
+  for (const plan::CoilSetting& s : c.prescribed.settings) {
+    if (s.load_voltage_v_peak <= facts.load_voltage_v_peak) continue;
+    facts.load_voltage_v_peak = s.load_voltage_v_peak;
+    facts.load_voltage_where = fmt::format("{}, {}, {}", s.band, s.condition, s.arrangement);
+  }
+  c.cautions = safety::cautions(facts);
+  Outputs outputs;
+  if (!files.charts.empty()) {
+    add_chart(show == "voltage" ? prescription_voltage_chart(c) : prescription_taps_chart(c), files.charts, description,
+              arguments, outputs);
+  }
+  add_sheets(files, prescription_sheet(c, files.lead_m), outputs);
+  outputs.add(arguments.output(), format == Format::json  ? prescription_json(c)
+                                  : format == Format::csv ? prescription_csv(c)
+                                                          : prescription_text(c));
+  outputs.commit();
+  return prescription_failure(c);
+}
+
+std::string design(const Description& description, const Arguments& arguments, const station::Station& stated,
+                   const station::SwitchedCoil* coil) {
+  const Format format = arguments.format();
+  const Files files = read_files(arguments);
+  const std::string show = choice(arguments, "--show", {"taps", "voltage"}, "taps");
+  if (arguments.has("--arrangement")) {
+    throw UsageError(
+        "--arrangement says nothing here: no arrangement uses the coil, or options change it; legal: a coil "
+        "that an arrangement uses, without options of the winding");
+  }
   station::LoadNeeds needs;
-  for (const station::Condition* condition : chosen_conditions(arguments, stated))
-    needs.conditions.push_back(condition->name);
+  needs.conditions = names_of(chosen_conditions(arguments, stated));
   const station::Station station = station::solve_loads(stated, needs);
-  const station::SwitchedCoil* coil = station_coil(arguments, station);
   DesignCase c;
   c.station = station.name;
   c.power_w = station.transmitter.source.power_w;
@@ -358,21 +480,13 @@ std::string design(const Description& description, const Arguments& arguments) {
     if (step == coil::step_name(kind)) c.only_step = kind;
   }
   const auto whip_m = arguments.positive("--whip-length", Unit::metre);
-  safety::CautionCase facts;
-  facts.power_w = c.power_w;
-  facts.whip_on_body = station.whip_on_body;
-  facts.frequency_hz = network::infinite;
+  const std::vector<const station::Condition*> conditions = chosen_conditions(arguments, station);
+  r.bands = targets(station, coil, conditions, whip_m);
   for (const station::Band& band : station.bands) {
-    facts.frequency_hz = std::min(facts.frequency_hz, band.use_low_hz);
-    for (const station::Condition* condition : chosen_conditions(arguments, station)) {
-      const load::Load& load = load_in(station, coil, *condition);
-      const cdouble z = load::load_impedance(load, band.design_hz);
-      c.served.push_back({band.name, condition->name, {}});
-      r.bands.push_back({target_name(c.served.back()), band.design_hz, z,
-                         load::load_reactance_slope_ohm_per_hz(load, band.design_hz),
-                         whip_m && z.imag() < 0.0 ? -z.imag() / *whip_m : 0.0});
-    }
+    for (const station::Condition* condition : conditions) c.served.push_back({band.name, condition->name, {}});
   }
+  c.planned = coil != nullptr && is_used(station, *coil);
+  safety::CautionCase facts = caution_case(station);
 
   // A list, or nothing stated, is a search; one former, one wire and a pitch are a design on them.
   const bool lists = arguments.has("--spacing") ||
@@ -446,7 +560,13 @@ std::string design(const Description& description, const Arguments& arguments) {
 }
 
 std::string run(const Description& description, const Arguments& arguments) {
-  return arguments.has("--station") ? design(description, arguments) : analyse_coil(description, arguments);
+  const auto file = arguments.text("--station");
+  if (!file) return analyse_coil(description, arguments);
+  const station::Station stated = station::load_station(*file);
+  const station::SwitchedCoil* coil = station_coil(arguments, stated);
+  return coil != nullptr && is_used(stated, *coil) && !changes_coil(arguments)
+             ? prescribe(description, arguments, stated, *coil)
+             : design(description, arguments, stated, coil);
 }
 
 }  // namespace

@@ -6,6 +6,8 @@
 
 #include <fmt/core.h>
 
+#include <stile/coil/lump.hpp>
+
 #include <stile/base/constants.hpp>
 #include <stile/base/quantity.hpp>
 #include <stile/plots/coil_sweep.hpp>
@@ -122,6 +124,7 @@ Json winding_json(const coil::Winding& w) {
 }
 
 Json coil_point_json(const coil::CoilPoint& p) {
+  const auto lump = coil::lump(p);
   return {{"frequency_hz", p.frequency_hz},
           {"inductance_h", p.inductance_h},
           {"resistance_ohm", p.resistance_ohm},
@@ -131,6 +134,10 @@ Json coil_point_json(const coil::CoilPoint& p) {
           {"apparent_q", p.apparent_q},
           {"apparent_q_practice", {coil::terminal_q(p).low, coil::terminal_q(p).high}},
           {"z_ohm", json_complex(p.z_ohm)},
+          {"lump", lump ? Json{{"inductance_h", lump->inductance_h},
+                               {"q", lump->q},
+                               {"self_capacitance_f", lump->self_capacitance_f}}
+                        : Json(nullptr)},
           {"former_loss_ohm", p.former_loss_ohm},
           {"self_resonance_hz", nan_for_none(p.self_resonance_hz)},
           {"above_self_resonance", p.self_resonance_hz > 0.0 && p.frequency_hz >= p.self_resonance_hz},
@@ -201,6 +208,12 @@ std::string coil_text(const CoilCase& c) {
         {"Resonance", resonance_text(p.self_resonance_hz) + " by itself"},
         {"Wire", fmt::format("{} without leads, {:.4g} g", print_quantity(wire_length_m(c.winding), Unit::metre),
                              1e3 * coil::wire_mass_kg(c.winding))}};
+    if (const auto l = coil::lump(p); l && c.grounded == coil::Grounded::neither) {
+      rows.push_back(
+          {"On a whip", fmt::format("inductance = \"{}\", q = {}, self_capacitance = \"{}\" in a [[coil]] of its wires",
+                                    print_quantity(l->inductance_h, Unit::henry), three(l->q),
+                                    print_quantity(l->self_capacitance_f, Unit::farad, 3))});
+    }
     if (!c.ratings.empty()) {
       for (auto& row : ratings_rows(c.ratings.front(), c.service, has_tap(c) && c.unused == coil::Unused::open))
         rows.push_back(std::move(row));

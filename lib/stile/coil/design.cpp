@@ -393,17 +393,19 @@ const ResistanceStep& best_step(const BandDesign& band, double swr_limit, const 
 
 CoilDesign design_coil(const DesignRequest& request) {
   check(request);
-  check(with_turns(request.winding, 1.0));
+  check(request.turns_stated ? request.winding : with_turns(request.winding, 1.0));
   CoilDesign design;
-  double turns = 1.0;
-  // The band that needs most inductance sets the turns; the others are then mostly reached already.
-  std::vector<BandTarget> by_need = request.bands;
-  std::stable_sort(by_need.begin(), by_need.end(), [](const BandTarget& a, const BandTarget& b) {
-    return -a.load_ohm.imag() / a.frequency_hz > -b.load_ohm.imag() / b.frequency_hz;
-  });
-  turns = turns_for(request, by_need.front(), turns);
-  design.status = turns > 0.0 ? DesignStatus::found : DesignStatus::too_few_turns;
-  design.winding = with_turns(request.winding, turns > 0.0 ? turns : std::floor(request.most_turns));
+  design.status = DesignStatus::found;
+  design.winding = request.winding;
+  if (!request.turns_stated) {
+    // The band that needs most inductance sets the turns; the others are then mostly reached already.
+    const auto need = [](const BandTarget& band) { return -band.load_ohm.imag() / band.frequency_hz; };
+    const auto most = std::max_element(request.bands.begin(), request.bands.end(),
+                                       [&](const BandTarget& a, const BandTarget& b) { return need(a) < need(b); });
+    const double turns = turns_for(request, *most, 1.0);
+    if (turns == 0.0) design.status = DesignStatus::too_few_turns;
+    design.winding = with_turns(request.winding, turns > 0.0 ? turns : std::floor(request.most_turns));
+  }
   const CoilModel model = coil_model(design.winding);
   for (const BandTarget& band : request.bands) {
     design.bands.push_back(design_band(request, model, band));

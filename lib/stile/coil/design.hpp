@@ -22,7 +22,8 @@ struct BandTarget {
 };
 
 struct DesignRequest {
-  Winding winding;                    ///< one section; its turns are replaced by the number found
+  Winding winding;                    ///< one section; its turns are replaced by the number found ...
+  bool turns_stated = false;          ///< ... or kept
   std::vector<BandTarget> bands;      ///< not empty
   double tap_step_turns = 1.0;        ///< 1, 0.5 or 0.25
   double most_turns = 150.0;          ///< limit of the search

@@ -13,29 +13,29 @@
 #include <stile/network/one_port.hpp>
 #include <stile/plan/detail/arrange.hpp>
 #include <stile/plan/detail/switched_coil.hpp>
+#include <stile/plan/turns_found.hpp>
+#include <stile/station/wound.hpp>
 
 namespace stile::plan {
 namespace {
 
-constexpr int points_along_band = 41;
+constexpr int points_along_band = 41, fewest_points = 1;
 
 /// Evenly along the band, with the ends of the part in use and the design frequency.
-std::vector<double> frequencies(const station::Band& band) {
+std::vector<double> frequencies(const station::Band& band, int points) {
   std::vector<double> all{band.design_hz, band.use_low_hz, band.use_high_hz, band.high_hz};
-  for (int n = 0; n + 1 < points_along_band; ++n) {
-    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
-  }
+  for (int n = 0; n + 1 < points; ++n) all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points - 1));
   std::sort(all.begin(), all.end());
   all.erase(std::unique(all.begin(), all.end()), all.end());
   return all;
 }
 
 /// An arrangement on a band: gives its ladder for any condition (by its index), corner, frequency and load.
-class Setting {
+class Set {
 public:
   /// @param taps  of the coil of an arrangement with a switched one, otherwise nothing
-  Setting(const station::Station& station, const station::Arrangement& arrangement, const station::Band& band,
-          const detail::CoilTaps* taps)
+  Set(const station::Station& station, const station::Arrangement& arrangement, const station::Band& band,
+      const detail::CoilTaps* taps)
       : station_(station), arrangement_(arrangement), band_(band) {
     if (station::describe_kind(arrangement.kind).automatic) return;
     if (taps != nullptr) coil_.emplace(arrangement, *taps, band);
@@ -48,6 +48,13 @@ public:
 
   bool possible(std::size_t condition) const {
     return station::describe_kind(arrangement_.kind).automatic || fixed_[condition].has_value();
+  }
+
+  /// How its wound coil is set in a condition that is possible.
+  Setting coil_setting(std::size_t condition) const {
+    if (!coil_ || !fixed_[condition]->coil) return {};
+    const detail::CoilSetting& s = *fixed_[condition]->coil;
+    return {{}, coil_->turns(s), s.unused, s.trimmer_f};
   }
 
   /// What stands there in a condition when Q and ground are those of a corner: a function of frequency and load. A
@@ -127,9 +134,9 @@ struct LoadPoint {
 };
 using LoadPoints = std::vector<LoadPoint>;
 
-LoadPoints along(const station::Band& band, const load::Load& load) {
+LoadPoints along(const station::Band& band, const load::Load& load, int points_along) {
   LoadPoints points;
-  for (const double f : frequencies(band))
+  for (const double f : frequencies(band, points_along))
     points.push_back({f, load::load_impedance(load, f), load::load_shares(load, f)});
   return points;
 }
@@ -185,8 +192,8 @@ struct Worst {
 };
 
 /// Over the part in use, with Q and ground of a corner.
-Worst worst_at(const station::Station& station, const Setting& setting, std::size_t condition,
-               const station::Band& band, const LoadPoints& points, const detail::Corner& corner) {
+Worst worst_at(const station::Station& station, const Set& setting, std::size_t condition, const station::Band& band,
+               const LoadPoints& points, const detail::Corner& corner) {
   Worst worst;
   const auto ladder_at = setting.at(condition, corner);
   for (const LoadPoint& point : points) {
@@ -199,9 +206,8 @@ Worst worst_at(const station::Station& station, const Setting& setting, std::siz
 }
 
 /// What Q and ground leave open. `result` has the figures as stated, which are the middle of it.
-void evaluate_corners(const station::Station& station, const Setting& setting, std::size_t index,
-                      const station::Band& band, const LoadPoints& points, ConditionResult& result,
-                      CornerLosses& worst_losses) {
+void evaluate_corners(const station::Station& station, const Set& setting, std::size_t index, const station::Band& band,
+                      const LoadPoints& points, ConditionResult& result, CornerLosses& worst_losses) {
   const station::Uncertainty& u = station.uncertainty;
   const std::array<double, 3> ground{1.0 - u.ground, 1.0, 1.0 + u.ground};
   const std::array<double, 3> q{1.0 - u.q, 1.0, 1.0 + u.q};
@@ -228,7 +234,7 @@ void evaluate_corners(const station::Station& station, const Setting& setting, s
 }
 
 ConditionResult evaluate_condition(const station::Station& station, const station::Arrangement& arrangement,
-                                   const Setting& setting, std::size_t index, const station::Band& band,
+                                   const Set& setting, std::size_t index, const station::Band& band,
                                    const LoadPoints& points, CornerLosses& worst_losses) {
   const station::Condition& condition = station.conditions[index];
   ConditionResult result;
@@ -238,6 +244,7 @@ ConditionResult evaluate_condition(const station::Station& station, const statio
     return result;
   }
   result.possible = true;
+  result.setting = setting.coil_setting(index);
   const station::Transmitter& transmitter = station.transmitter;
   const auto ladder_at = setting.at(index, {});
   Worst worst;
@@ -256,6 +263,9 @@ ConditionResult evaluate_condition(const station::Station& station, const statio
     }
     if (f == band.design_hz) {
       result.ladder = ladder;
+      for (const network::Element& element : ladder.elements) {
+        if (element.place != network::Place::cascade) result.setting.elements.push_back(element);
+      }
       result.evaluation = e;
       result.budget = budget(station, point.shares, result);
     }
@@ -443,42 +453,9 @@ void decide(BandResult& band, const std::vector<CornerLosses>& corners, double s
                   loss_text(std::abs(difference)), name(other), close_to(results, corners, better));
 }
 
-}  // namespace
-
-std::string spent_name(Spent spent) {
-  switch (spent) {
-  case Spent::radiated:
-    return "radiated";
-  case Spent::ground:
-    return "ground";
-  case Spent::metal:
-    return "whip and wire";
-  case Spent::person:
-    return "person";
-  case Spent::lumps:
-    return "chokes and contacts";
-  case Spent::antenna:
-    return "antenna, radiated and lost";
-  case Spent::match:
-    return "match";
-  case Spent::cable:
-    return "cable";
-  case Spent::mismatch:
-    return "not accepted";
-  case Spent::held_back:
-    break;
-  }
-  return "held back";
-}
-
-Plan make_plan(const station::Station& station, const std::function<void(const std::string&)>& progress,
-               unsigned threads) {
-  for (const station::Antenna& antenna : station.antennas) {
-    for (const station::AntennaLoad& l : antenna.loads) {
-      if (l.wires)
-        throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", l.load.name));
-    }
-  }
+/// All arrangements of a station whose coils have their turns.
+Plan planned(const station::Station& station, const std::function<void(const std::string&)>& progress, unsigned threads,
+             int points_along) {
   const std::size_t arrangements = station.arrangements.size();
   // Arrangements that wind the same coil share it.
   std::vector<std::optional<coil::CoilModel>> wound(arrangements);
@@ -489,14 +466,15 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
     const auto first = std::find_if(station.arrangements.begin(), station.arrangements.end(),
                                     [&](const station::Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
     coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
-    if (coil_of[n] == n) wound[n] = detail::wound_coil(a, station);
+    if (coil_of[n] == n) wound[n] = coil::coil_model(station::wound(a.coil, a.coil.turns));
   }
   std::vector<std::vector<std::vector<LoadPoints>>> points;  // by band, antenna and condition
   for (const station::Band& band : station.bands) {
     points.emplace_back();
     for (const station::Antenna& antenna : station.antennas) {
       points.back().emplace_back();
-      for (const station::AntennaLoad& l : antenna.loads) points.back().back().push_back(along(band, l.load));
+      for (const station::AntennaLoad& l : antenna.loads)
+        points.back().back().push_back(along(band, l.load, points_along));
     }
   }
 
@@ -505,7 +483,7 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
     for (std::size_t j = first; j < last; ++j) {
       const station::Band& band = station.bands[j / arrangements];
       if (const auto& model = wound[j % arrangements])
-        taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band, frequencies(band));
+        taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band, frequencies(band, points_along));
     }
   });
 
@@ -537,7 +515,7 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
                 {}};
       const auto& coil = taps[j - j % arrangements + coil_of[j % arrangements]];
       const bool switched = station::describe_kind(arrangement.kind).takes_coil;
-      const Setting setting(station, arrangement, band, switched ? &*coil : nullptr);
+      const Set setting(station, arrangement, band, switched ? &*coil : nullptr);
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
         result.conditions.push_back(evaluate_condition(
             station, arrangement, setting, n, band, points[j / arrangements][arrangement.antenna][n], jobs[j].corners));
@@ -547,6 +525,10 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
   });
 
   Plan plan;
+  for (std::size_t n = 0; n < arrangements; ++n) {
+    const bool switched = station::describe_kind(station.arrangements[n].kind).takes_coil;
+    plan.windings.push_back(switched ? std::optional(wound[coil_of[n]]->winding) : std::nullopt);
+  }
   safety::CautionCase facts;
   facts.power_w = station.transmitter.source.power_w;
   facts.whip_on_body = station.whip_on_body;
@@ -573,6 +555,46 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
   }
   plan.cautions = safety::cautions(facts);
   return plan;
+}
+
+}  // namespace
+
+std::string spent_name(Spent spent) {
+  switch (spent) {
+  case Spent::radiated:
+    return "radiated";
+  case Spent::ground:
+    return "ground";
+  case Spent::metal:
+    return "whip and wire";
+  case Spent::person:
+    return "person";
+  case Spent::lumps:
+    return "chokes and contacts";
+  case Spent::antenna:
+    return "antenna, radiated and lost";
+  case Spent::match:
+    return "match";
+  case Spent::cable:
+    return "cable";
+  case Spent::mismatch:
+    return "not accepted";
+  case Spent::held_back:
+    break;
+  }
+  return "held back";
+}
+
+Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress,
+               unsigned threads) {
+  for (const station::Antenna& antenna : stated.antennas) {
+    for (const station::AntennaLoad& l : antenna.loads) {
+      if (l.wires)
+        throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", l.load.name));
+    }
+  }
+  const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, fewest_points); };
+  return planned(with_turns_found(stated, draft, progress), progress, threads, points_along_band);
 }
 
 double s_units(double db) { return db / db_per_s_unit; }

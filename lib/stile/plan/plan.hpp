@@ -24,12 +24,21 @@ struct BudgetItem {
   double power_w = 0.0;
 };
 
+/// What to set in a condition: the one prescription of the plan, of a coil's sheet and of whoever stands beside the whip.
+struct Setting {
+  std::vector<network::Element> elements;    ///< of the match at the design frequency, from transmitter to antenna
+  std::optional<double> tap_turns{};         ///< of a switched coil: turns in use; 0: bypassed
+  coil::Unused unused = coil::Unused::open;  ///< what becomes of its other turns
+  double trimmer_f = 0.0;                    ///< across the turns in use
+};
+
 /// One arrangement on one band in one condition.
 struct ConditionResult {
   std::string condition;
-  bool possible = false;             ///< false: the arrangement cannot be made there; nothing else is set
-  network::Ladder ladder;            ///< as set at the design frequency
-  network::Evaluation evaluation;    ///< at the design frequency and the power then offered
+  bool possible = false;           ///< false: the arrangement cannot be made there; nothing else is set
+  network::Ladder ladder;          ///< as set at the design frequency
+  network::Evaluation evaluation;  ///< at the design frequency and the power then offered
+  Setting setting;
   double offered_w = 0.0;            ///< what the transmitter offers at this SWR
   double swr = 0.0;                  ///< at the design frequency
   double worst_swr = 0.0;            ///< over the part in use; a tuner sets itself anew at each frequency
@@ -74,6 +83,7 @@ struct BandResult {
 
 struct Plan {
   std::vector<BandResult> bands;
+  std::vector<std::optional<coil::Winding>> windings;  ///< one an arrangement: of its switched coil, with all its turns
   std::vector<safety::Caution> cautions;
 };
 
@@ -89,12 +99,12 @@ struct Plan {
 /// everywhere in it, the band is undecided. The ground is varied through its share of the load's resistance, so a load
 /// without shares is taken as it is.
 ///
-/// @param station   its loads solved (solve_loads)
+/// @param stated    its loads solved (solve_loads); turns of coils that state none are found (with_turns_found)
 /// @param progress  called with a line of text before each arrangement on each band, one call at a time, when given
 /// @param threads   0: as many as the machine has; the result does not depend on it
 /// @throws DomainError  a load without data inside a band, or still stated as wires
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
-Plan make_plan(const station::Station& station, const std::function<void(const std::string&)>& progress = {},
+Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress = {},
                unsigned threads = 0);
 
 /// dB as S units: 6 dB a step (IARU Region 1 Technical Recommendation R.1).

@@ -56,7 +56,8 @@ Chart coil_taps_chart(const std::vector<TapBar>& bars, double turns, double pitc
     page.text({left + text_width_pt(bar.label + ":  ", label_size_pt), row_top - 8.0}, bar.figures, small_pt);
     if (bar.turns > 0.0) page.box({left, low}, {x(bar.turns), low + bar_pt}, used);
     if (bar.turns < turns) page.box({x(bar.turns), low}, {right, low + bar_pt}, bar.shorted ? shorted : open);
-    page.text({right + 8.0, low + 0.5 * bar_pt}, bar.turns > 0.0 ? fmt::format("{:g} turns", bar.turns) : "none", 7.0);
+    page.text({right + 8.0, low + 0.5 * bar_pt},
+              bar.turns > 0.0 ? fmt::format("{:g} turn{}", bar.turns, bar.turns == 1.0 ? "" : "s") : "none", 7.0);
   }
   page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()},
               page_width_pt - 2.0 * page_margin_pt);

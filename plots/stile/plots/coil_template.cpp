@@ -39,6 +39,19 @@ Sheet sheet_for(double width_mm, double height_mm) {
   return {std::ceil(width_mm), std::ceil(height_mm)};
 }
 
+/// A label in lines of at most `letters`, cut between words where there are any.
+std::vector<std::string> lines_of(std::string label, std::size_t letters) {
+  std::vector<std::string> lines;
+  while (label.size() > letters) {
+    const std::size_t blank = label.rfind(' ', letters);
+    const std::size_t cut = blank == std::string::npos || blank == 0 ? letters : blank;
+    lines.push_back(label.substr(0, cut));
+    label.erase(0, label[cut] == ' ' ? cut + 1 : cut);
+  }
+  lines.push_back(label);
+  return lines;
+}
+
 void cross(Drawing& d, double x, double y, double arm) {
   d.lines.push_back({x - arm, y, x + arm, y, 0.15});
   d.lines.push_back({x, y - arm, x, y + arm, 0.15});
@@ -113,11 +126,13 @@ Drawing coil_template(const CoilTemplate& coil) {
     const double label_y = std::max(y, free_y);
     d.lines.push_back({x + 2.0, y, right, y, 0.1, true});
     d.lines.push_back({right, y, right + 4.0, label_y, 0.1});
-    std::string label = fmt::format("{:g}: {}", tap.place.turn, tap.label);
     const auto fits = static_cast<std::size_t>((page.width_mm - right - 8.0) / letter_mm);
-    if (label.size() > fits) label = label.substr(0, fits - 2) + "...";  // the build sheet has it whole
-    text(right + 5.0, label_y + 0.9, label, label_size);
-    free_y = label_y + 3.2;
+    free_y = label_y;
+    for (const std::string& line : lines_of(fmt::format("{:g}: {}", tap.place.turn, tap.label), fits)) {
+      text(right + 5.0, free_y + 0.9, line, label_size);
+      free_y += 2.6;
+    }
+    free_y += 0.6;
   }
   text(left, d.height_mm - 8.0,
        coil.program + ". Left- or right-handed winding makes no difference to the coil; as drawn, wind "

@@ -15,7 +15,6 @@ namespace stile::plan::detail {
 namespace {
 
 constexpr double slope_step = 1e-3;  // of the frequency, for the slope of a susceptance
-constexpr double most_turns = 150.0;
 
 cdouble parallel(cdouble a, cdouble b) { return a * b / (a + b); }
 
@@ -34,36 +33,31 @@ double branch_reactance(double r_ohm, double transmitter_ohm, double sign) {
 
 }  // namespace
 
-coil::CoilModel wound_coil(const station::Arrangement& arrangement, const station::Station& station) {
+double resonating_turns(const station::Arrangement& arrangement, const station::Station& station) {
   const station::SwitchedCoil& coil = arrangement.coil;
-  double turns = coil.turns;
-  if (turns == 0.0) {
-    coil::BandTarget most{"", 0.0, {}, 0.0, 0.0};
-    double most_h = -network::infinite;
-    for (const station::Band& band : station.bands) {
-      const bool stated = std::any_of(coil.taps.begin(), coil.taps.end(),
-                                      [&](const station::StatedTap& t) { return t.band == band.name; });
-      for (const station::AntennaLoad& l : station.antennas[arrangement.antenna].loads) {
-        if (stated) continue;
-        const cdouble z = behind_cable(arrangement, band.design_hz, load::load_impedance(l.load, band.design_hz));
-        // A part across wants the branch to be inductive by up to half the transmitter's resistance.
-        const cdouble wanted = z - cdouble{0.0, 0.5 * station.transmitter.source.z_ohm.real()};
-        const double needed_h = -wanted.imag() / (two_pi * band.design_hz);
-        if (needed_h > most_h) most_h = needed_h, most = {band.name, band.design_hz, wanted, 0.0, 0.0};
-      }
-    }
-    turns = 1.0;
-    for (const station::StatedTap& tap : coil.taps) turns = std::max(turns, tap.turns);
-    if (most_h > 0.0) {
-      coil::DesignRequest request;
-      request.winding = station::wound(coil, 0.0);
-      request.bands = {most};
-      request.most_turns = most_turns;
-      request.lead_inductance_h = coil.lead_inductance_h;
-      turns = std::max(turns, coil::total_turns(coil::design_coil(request).winding));
+  coil::BandTarget most{"", 0.0, {}, 0.0, 0.0};
+  double most_h = -network::infinite;
+  for (const station::Band& band : station.bands) {
+    const bool stated = std::any_of(coil.taps.begin(), coil.taps.end(),
+                                    [&](const station::StatedTap& t) { return t.band == band.name; });
+    for (const station::AntennaLoad& l : station.antennas[arrangement.antenna].loads) {
+      if (stated) continue;
+      const cdouble z = behind_cable(arrangement, band.design_hz, load::load_impedance(l.load, band.design_hz));
+      // A part across wants the branch to be inductive by up to half the transmitter's resistance.
+      const cdouble wanted = z - cdouble{0.0, 0.5 * station.transmitter.source.z_ohm.real()};
+      const double needed_h = -wanted.imag() / (two_pi * band.design_hz);
+      if (needed_h > most_h) most_h = needed_h, most = {band.name, band.design_hz, wanted, 0.0, 0.0};
     }
   }
-  return coil::coil_model(station::wound(coil, turns));
+  double turns = 1.0;
+  for (const station::StatedTap& tap : coil.taps) turns = std::max(turns, tap.turns);
+  if (most_h <= 0.0) return turns;
+  coil::DesignRequest request;
+  request.winding = station::wound(coil, 0.0);
+  request.bands = {most};
+  request.most_turns = most_turns;
+  request.lead_inductance_h = coil.lead_inductance_h;
+  return std::max(turns, coil::total_turns(coil::design_coil(request).winding));
 }
 
 bool same_coil(const station::Arrangement& a, const station::Arrangement& b) {

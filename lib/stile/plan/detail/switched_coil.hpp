@@ -10,9 +10,11 @@
 
 namespace stile::plan::detail {
 
-/// The coil of an arrangement with as many turns as stated, or as the band and condition that needs most inductance
-/// takes (up to 150; then some band may stay unmatched).
-coil::CoilModel wound_coil(const station::Arrangement& arrangement, const station::Station& station);
+inline constexpr double most_turns = 150.0;  ///< of a coil whose turns are found
+
+/// Turns with which an arrangement's coil brings the load of every band and condition to resonance, at most most_turns, at
+/// least its stated taps.
+double resonating_turns(const station::Arrangement& arrangement, const station::Station& station);
 
 /// True when two arrangements wind the same coil, with the same taps: then they may share what is computed for it.
 bool same_coil(const station::Arrangement& a, const station::Arrangement& b);
@@ -67,6 +69,8 @@ public:
   /// The best setting by match_rank; nothing when no tap gives one.
   std::optional<CoilSetting> choose(const station::Arrangement& arrangement, const station::Transmitter& transmitter,
                                     const station::Antenna& antenna, const Corner& corner) const;
+
+  double turns(const CoilSetting& setting) const { return taps_.turns()[setting.tap]; }
 
 private:
   std::vector<std::size_t> taps_for(coil::Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,

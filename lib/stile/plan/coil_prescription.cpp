@@ -1,0 +1,167 @@
+#include <stile/plan/coil_prescription.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <tuple>
+#include <utility>
+
+#include <fmt/core.h>
+
+#include <stile/base/errors.hpp>
+
+namespace stile::plan {
+
+namespace {
+
+/// Analyses each tap in use once.
+class Analyses {
+public:
+  Analyses(const coil::Winding& winding, double switch_ohm)
+      : model_(coil::coil_model(winding)), switch_ohm_(switch_ohm) {}
+
+  const coil::CoilModel& model() const { return model_; }
+
+  const coil::CoilPoint& of(double frequency_hz, const Setting& use) {
+    const std::tuple key{frequency_hz, *use.tap_turns, use.unused};
+    const auto known = points_.find(key);
+    if (known != points_.end()) return known->second;
+    auto turns = turns_.find(frequency_hz);
+    if (turns == turns_.end()) turns = turns_.emplace(frequency_hz, coil::solve_turns(model_, frequency_hz)).first;
+    const coil::Connection tapped =
+        coil::tapped(model_.winding, *use.tap_turns, use.unused, coil::Grounded::from, switch_ohm_);
+    return points_.emplace(key, coil::analyse(model_, turns->second, tapped)).first->second;
+  }
+
+private:
+  coil::CoilModel model_;
+  double switch_ohm_;
+  std::map<double, coil::TurnSolution> turns_;
+  std::map<std::tuple<double, double, coil::Unused>, coil::CoilPoint> points_;
+};
+
+CoilSetting setting(const station::Station& station, const station::Arrangement& arrangement, const BandResult& band,
+                    const ConditionResult& c, std::size_t condition) {
+  CoilSetting s;
+  s.band = band.band.name;
+  s.arrangement = arrangement.name;
+  s.condition = c.condition;
+  s.frequency_hz = band.band.design_hz;
+  s.load_ohm = load::load_impedance(station::load_of(station, arrangement, condition), s.frequency_hz);
+  s.possible = c.possible;
+  if (!c.possible) return s;
+  s.setting = c.setting;
+  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
+    const network::Element& e = c.ladder.elements[n];
+    if (s.setting.tap_turns.value_or(0.0) <= 0.0 || e.place != network::Place::series) continue;
+    // Through the branch: a coil's own stress is that of its winding, behind self-capacitance and trimmer.
+    s.current_a_rms = c.evaluation.elements[n].voltage_v_peak /
+                      (std::sqrt(2.0) * std::abs(network::impedance(e.part, s.frequency_hz)));
+  }
+  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
+    // Of parts in series the coil is the last.
+    if (s.setting.tap_turns.value_or(0.0) > 0.0 && s.setting.elements[n].place == network::Place::series) s.wound = n;
+  }
+  s.swr = c.worst_swr;
+  s.loss_db = c.worst_loss_db;
+  s.holds = c.worst_swr <= station.transmitter.swr_limit && c.overloads.empty() && std::isfinite(c.worst_loss_db);
+  s.bandwidth = c.bandwidth;
+  s.load_voltage_v_peak = c.load_voltage_v_peak;
+  return s;
+}
+
+/// Why a setting does not hold.
+std::string fault(const CoilSetting& s, const ConditionResult& c, const station::Arrangement& a) {
+  if (!s.possible) return std::string(station::describe_kind(a.kind).cannot_be);
+  if (!c.overloads.empty()) return c.overloads.front().what;
+  return s.swr < 100.0 ? fmt::format("SWR {:.3g}", s.swr) : "SWR over 100";
+}
+
+/// Conditions of each band that a tap serves, in words.
+std::string serves(const std::vector<const CoilSetting*>& settings, std::size_t conditions) {
+  std::vector<std::pair<std::string, std::vector<std::string>>> bands;
+  for (const CoilSetting* s : settings) {
+    if (bands.empty() || bands.back().first != s->band) bands.push_back({s->band, {}});
+    std::vector<std::string>& names = bands.back().second;
+    if (std::find(names.begin(), names.end(), s->condition) == names.end()) names.push_back(s->condition);
+  }
+  std::string text;
+  for (const auto& [band, names] : bands) {
+    text += (text.empty() ? "" : "; ") + band;
+    if (names.size() == conditions) continue;
+    for (std::size_t n = 0; n < names.size(); ++n) text += (n == 0 ? ": " : ", ") + names[n];
+  }
+  return text;
+}
+
+std::vector<CoilTap> taps_of(const std::vector<CoilSetting>& settings, std::size_t conditions) {
+  std::map<double, std::vector<const CoilSetting*>> by_turns;
+  for (const CoilSetting& s : settings) {
+    if (s.wound) by_turns[*s.setting.tap_turns].push_back(&s);
+  }
+  std::vector<CoilTap> taps;
+  taps.reserve(by_turns.size());
+  for (const auto& [turns, list] : by_turns) taps.push_back({turns, serves(list, conditions)});
+  return taps;
+}
+
+}  // namespace
+
+CoilPrescription coil_prescription(const station::Station& station, const Plan& plan, const std::string& coil,
+                                   const std::string& arrangement, const std::vector<std::string>& conditions,
+                                   const coil::Service& service) {
+  CoilPrescription p;
+  p.coil = coil;
+  std::vector<std::size_t> users;
+  const station::SwitchedCoil* stated = nullptr;
+  for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
+    const station::Arrangement& a = station.arrangements[n];
+    if (!station::describe_kind(a.kind).takes_coil || a.coil.name != coil) continue;
+    if (!arrangement.empty() && a.name != arrangement) continue;
+    const std::optional<coil::Winding>& winding = plan.windings.at(n);
+    require(winding.has_value(), "the plan is of another station");
+    if (users.empty()) {
+      p.winding = *winding;
+      stated = &a.coil;
+    } else if (coil::total_turns(*winding) != coil::total_turns(p.winding)) {
+      throw DomainError(
+          fmt::format("\"{}\" and \"{}\" wind the coil \"{}\" with {:g} and {:g} turns; legal: the name of one",
+                      p.arrangements.front(), a.name, coil, coil::total_turns(p.winding), coil::total_turns(*winding)));
+    }
+    users.push_back(n);
+    p.arrangements.push_back(a.name);
+  }
+  if (users.empty()) throw DomainError(fmt::format("no arrangement winds the coil \"{}\"", coil));
+
+  const auto counts = [&](const std::string& condition) {
+    return conditions.empty() || std::find(conditions.begin(), conditions.end(), condition) != conditions.end();
+  };
+  Analyses analyses(p.winding, stated->switch_ohm);
+  for (const BandResult& band : plan.bands) {
+    std::string why;
+    bool served = false;
+    for (const std::size_t n : users) {
+      const station::Arrangement& user = station.arrangements[n];
+      std::string first_fault;
+      for (std::size_t c = 0; c < station.conditions.size(); ++c) {
+        if (!counts(station.conditions[c].name)) continue;
+        const ConditionResult& result = band.arrangements[n].conditions[c];
+        CoilSetting& s = p.settings.emplace_back(setting(station, user, band, result, c));
+        if (!s.holds && first_fault.empty() && station.conditions[c].role == station::Role::normal)
+          first_fault = fmt::format("{}: {} in \"{}\"", s.arrangement, fault(s, result, user), s.condition);
+        if (!s.wound) continue;
+        s.point = analyses.of(s.frequency_hz, s.setting);
+        coil::Service at = service;
+        at.current_a_rms = s.current_a_rms;
+        s.ratings = coil::rate(analyses.model(), *s.point, at);
+      }
+      served |= first_fault.empty();
+      why += (why.empty() ? "" : "; ") + first_fault;
+    }
+    if (!served) p.unserved.push_back(fmt::format("{}: no setting of the coil holds ({})", band.band.name, why));
+  }
+  p.taps = taps_of(p.settings, conditions.empty() ? station.conditions.size() : conditions.size());
+  return p;
+}
+
+}  // namespace stile::plan

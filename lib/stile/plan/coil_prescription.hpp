@@ -1,0 +1,61 @@
+#pragma once
+// A station's coil as its plan sets it: what to wind, where to tap it, what stands beside it. Coil tool, build sheet and
+// template take it from here.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/coil/ratings.hpp>
+#include <stile/plan/plan.hpp>
+
+namespace stile::plan {
+
+/// One arrangement on one band in one condition. Where it is not possible only the first block is set.
+struct CoilSetting {
+  std::string band, arrangement, condition;
+  double frequency_hz = 0.0;  ///< the band's design frequency
+  cdouble load_ohm{};
+  bool possible = false;
+
+  Setting setting;                   ///< the plan's
+  std::optional<std::size_t> wound;  ///< which of its elements is the coil; nothing: bypassed
+  double swr = 0.0, loss_db = 0.0;   ///< the plan's worst over the part in use
+  bool holds = false;                ///< SWR and ratings, as stated
+  match::Bandwidth bandwidth;
+  double current_a_rms = 0.0;        ///< into the coil at its transmitter's end; 0: bypassed
+  double load_voltage_v_peak = 0.0;  ///< worst over the part in use
+  std::optional<coil::CoilPoint>
+      point;  ///< the turns in use by themselves, grounded at the transmitter's end; nothing: bypassed
+  std::optional<coil::CoilRatings> ratings;
+};
+
+/// A place of the wire with what it serves.
+struct CoilTap {
+  double turns = 0.0;
+  std::string serves;  ///< "80 m: lifted, on heather; 40 m", a band alone in all its conditions
+};
+
+struct CoilPrescription {
+  std::string coil;  ///< its name in the station
+  coil::Winding winding;
+  std::vector<std::string> arrangements;  ///< that use it
+  std::vector<CoilSetting> settings;      ///< by band, arrangement and condition
+  std::vector<CoilTap> taps;              ///< rising, each once
+  std::vector<std::string>
+      unserved;  ///< bands on which no arrangement holds in every normal condition, with the reason
+};
+
+/// What to wind for a coil of a station.
+///
+/// @param plan         make_plan of the station
+/// @param coil         name of a coil that arrangements use
+/// @param arrangement  the only one that counts; empty: all that use the coil
+/// @param conditions   those that count; empty: all. The settings are the same: those of the plan
+/// @param service      its current is replaced by each setting's
+/// @throws DomainError  no arrangement uses the coil, or two wind it with different turns
+CoilPrescription coil_prescription(const station::Station& station, const Plan& plan, const std::string& coil,
+                                   const std::string& arrangement, const std::vector<std::string>& conditions,
+                                   const coil::Service& service);
+
+}  // namespace stile::plan

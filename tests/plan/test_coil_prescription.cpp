@@ -1,0 +1,105 @@
+// The coil of a station as its plan sets it.
+
+#include <catch2/catch.hpp>
+
+#include <cmath>
+
+#include <stile/base/errors.hpp>
+#include <stile/plan/coil_prescription.hpp>
+
+#include "plan/stations.hpp"
+
+using namespace stile;
+using namespace stile::plan;
+using namespace stile::plan::test;
+
+namespace {
+
+station::Station two_conditions() {
+  station::Station s = bare_station({15.0, -900.0});
+  s.bands = {{"40 m", 7.0e6, 7.2e6, 7.08e6, 7.12e6, 7.1e6}, {"20 m", 14.0e6, 14.35e6, 14.2e6, 14.2e6, 14.2e6}};
+  set_loads(s, {modelled("dry", {2.0, 7.1e6, 25e-12, 0.0, 12.0, 0.0, 7.1e6}),
+                modelled("wet", {2.0, 7.1e6, 28e-12, 0.0, 25.0, 0.0, 7.1e6})});
+  station::Arrangement a = arrangement("by hand", station::ArrangementKind::switched_coil);
+  a.coil.name = "loading";
+  a.coil.winding = coil::plain_winding(1.0, 41e-3, 2e-3, 1e-3);
+  a.coil.turns = 40.0;
+  a.coil.trimmer_f = 15e-12;
+  a.coil.contact_ohm = 0.05;
+  a.trim = station::Trim::tap_and_trimmer;
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight), a, a};
+  s.arrangements[2].name = "once";
+  s.arrangements[2].trim = station::Trim::once;
+  return s;
+}
+
+}  // namespace
+
+TEST_CASE("a coil's prescription is what the plan evaluated") {
+  const station::Station s = two_conditions();
+  const Plan plan = make_plan(s);
+  const CoilPrescription p = coil_prescription(s, plan, "loading", "", {}, {});
+  CHECK(coil::total_turns(p.winding) == 40.0);
+  CHECK(p.arrangements == std::vector<std::string>{"by hand", "once"});
+  REQUIRE(p.settings.size() == 8);
+  for (const CoilSetting& setting : p.settings) {
+    INFO(setting.band << ", " << setting.arrangement << ", " << setting.condition);
+    const std::size_t band = setting.band == "40 m" ? 0 : 1, n = setting.arrangement == "by hand" ? 1 : 2,
+                      condition = setting.condition == "dry" ? 0 : 1;
+    const ConditionResult& c = plan.bands[band].arrangements[n].conditions[condition];
+    CHECK(setting.possible == c.possible);
+    if (!c.possible) continue;
+    CHECK(setting.swr == c.worst_swr);
+    CHECK(setting.loss_db == c.worst_loss_db);
+    CHECK(setting.setting.elements.size() == c.ladder.elements.size());  // there are no cables
+    CHECK(setting.setting.tap_turns == c.setting.tap_turns);
+    REQUIRE(setting.wound.has_value() == (*setting.setting.tap_turns > 0.0));
+    if (!setting.wound) continue;
+    // The coil's impedance is that of the analysed tap with what stands round it: contacts, trimmer, loss of practice.
+    REQUIRE(setting.point);
+    const cdouble z = network::impedance(setting.setting.elements[*setting.wound].part, setting.frequency_hz);
+    const cdouble turns{1.1 * setting.point->z_ohm.real(), setting.point->z_ohm.imag()};
+    cdouble y = 1.0 / turns;
+    if (setting.setting.trimmer_f > 0.0)
+      y += 1.0 / network::impedance(
+                     network::Capacitor{setting.setting.trimmer_f, s.arrangements[1].parts.stock.capacitor_loss},
+                     setting.frequency_hz);
+    CHECK(std::abs(z - (1.0 / y + 0.05)) <= 1e-6 * std::abs(z));
+    // Its current is that of the load: they are in series.
+    CHECK(std::abs(setting.current_a_rms / std::abs(c.evaluation.load_current_a) - 1.0) <= 1e-6);
+    REQUIRE(setting.ratings);
+    CHECK(setting.ratings->end_voltage_v_peak > 0.0);
+  }
+}
+
+TEST_CASE("taps are named once with what they serve and a band without a setting that holds is told") {
+  const station::Station s = two_conditions();
+  const Plan plan = make_plan(s);
+  const CoilPrescription p = coil_prescription(s, plan, "loading", "by hand", {}, {});
+  REQUIRE_FALSE(p.taps.empty());
+  for (std::size_t n = 1; n < p.taps.size(); ++n) CHECK(p.taps[n - 1].turns < p.taps[n].turns);
+  for (const CoilSetting& setting : p.settings) {
+    if (!setting.wound) continue;
+    bool named = false;
+    for (const CoilTap& tap : p.taps)
+      named |= tap.turns == *setting.setting.tap_turns && tap.serves.find(setting.band) != std::string::npos;
+    CHECK(named);
+  }
+  station::Station strict = s;
+  strict.transmitter.swr_limit = 1.0001;
+  const CoilPrescription none = coil_prescription(strict, make_plan(strict), "loading", "once", {"dry"}, {});
+  REQUIRE(none.unserved.size() == 2);
+  CHECK(none.unserved[0].find("40 m: no setting of the coil holds (once: SWR ") == 0);
+  CHECK(none.unserved[0].find("in \"dry\"") != std::string::npos);
+  CHECK(none.settings.size() == 2);
+}
+
+TEST_CASE("a coil that no arrangement uses has no prescription, nor one that is wound in two ways") {
+  station::Station s = two_conditions();
+  const Plan plan = make_plan(s);
+  CHECK_THROWS_AS(coil_prescription(s, plan, "other", "", {}, {}), DomainError);
+  s.arrangements[2].coil.turns = 35.0;
+  const Plan differs = make_plan(s);
+  CHECK_THROWS_AS(coil_prescription(s, differs, "loading", "", {}, {}), DomainError);
+  CHECK(coil::total_turns(coil_prescription(s, differs, "loading", "once", {}, {}).winding) == 35.0);
+}

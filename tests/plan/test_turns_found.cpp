@@ -1,0 +1,87 @@
+// How many turns a coil gets.
+
+#include <catch2/catch.hpp>
+
+#include <cmath>
+
+#include <stile/plan/plan.hpp>
+#include <stile/plan/turns_found.hpp>
+
+#include "plan/stations.hpp"
+
+using namespace stile;
+using namespace stile::plan;
+using namespace stile::plan::test;
+
+namespace {
+
+station::SwitchedCoil loading(double turns = 0.0) {
+  station::SwitchedCoil c;
+  c.name = "loading";
+  c.winding = coil::plain_winding(1.0, 41e-3, 2e-3, 1e-3);
+  c.turns = turns;
+  return c;
+}
+
+station::Arrangement switched(const std::string& name, const station::SwitchedCoil& coil) {
+  station::Arrangement a = arrangement(name, station::ArrangementKind::switched_coil);
+  a.coil = coil;
+  return a;
+}
+
+Plan plan_of(const station::Station& s) { return make_plan(s); }
+
+}  // namespace
+
+TEST_CASE("the number of turns is the one that holds and not the first that resonates") {
+  // Taps at whole turns and no trimmer: with most numbers of turns no tap comes near enough, with some one does.
+  station::Station s = bare_station({12.0, -900.0});
+  s.bands = {{"40 m", 7.0e6, 7.2e6, 7.1e6, 7.1e6, 7.1e6}, {"20 m", 14.0e6, 14.35e6, 14.2e6, 14.2e6, 14.2e6}};
+  set_loads(s, {modelled("dry", {2.0, 7.1e6, 25e-12, 0.0, 12.0, 0.0, 7.1e6})});
+  s.transmitter.swr_limit = 1.5;
+  s.arrangements = {switched("coil", loading())};
+  const station::Station found = with_turns_found(s, plan_of);
+  const double turns = found.arrangements[0].coil.turns;
+  REQUIRE(turns >= 1.0);
+  // By trying all: none from 10 to 60 turns serves more bands, and none that serves as many loses less on the worst.
+  const auto judged = [&](double n) {
+    station::Station trial = s;
+    trial.arrangements[0].coil.turns = n;
+    int failing = 0;
+    double loss = 0.0;
+    for (const BandResult& band : make_plan(trial).bands) {
+      const ArrangementResult& a = band.arrangements[0];
+      failing += a.ok ? 0 : 1;
+      loss = std::max(loss, std::isfinite(a.worst_swr) ? a.conditions[a.worst].worst_loss_db : network::infinite);
+    }
+    return std::pair(failing, loss);
+  };
+  const auto best = judged(turns);
+  for (double n = turns - 3.0; n <= turns + 5.0; n += 1.0) {
+    INFO(n << " turns against " << turns);
+    CHECK((n < 1.0 || !(judged(n) < best)));
+  }
+  CHECK(make_plan(s).windings[0]->sections[0].turns == turns);
+}
+
+TEST_CASE("arrangements that use one coil share its turns and stated turns stay") {
+  station::Station s = bare_station({15.0, -900.0});
+  station::SwitchedCoil other = loading();
+  other.name = "other";
+  s.arrangements = {switched("a", loading()), switched("b", loading()), switched("c", loading(33.0)),
+                    switched("d", other), arrangement("straight", station::ArrangementKind::straight)};
+  s.arrangements[1].cable_after = line("riser", "RG-58", 1.2);
+  const station::Station found = with_turns_found(s, plan_of);
+  CHECK(found.arrangements[0].coil.turns > 1.0);
+  CHECK(found.arrangements[0].coil.turns == found.arrangements[1].coil.turns);
+  CHECK(found.arrangements[2].coil.turns == 33.0);
+  CHECK(found.arrangements[3].coil.turns > 1.0);
+}
+
+TEST_CASE("with a tap stated for every band the coil ends at the highest") {
+  station::Station s = bare_station({15.0, -900.0});
+  station::SwitchedCoil c = loading();
+  c.taps = {{"band", 17.0, {}}};
+  s.arrangements = {switched("coil", c)};
+  CHECK(with_turns_found(s, plan_of).arrangements[0].coil.turns == 17.0);
+}

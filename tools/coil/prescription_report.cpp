@@ -1,0 +1,405 @@
+#include "coil/prescription_report.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <set>
+
+#include <fmt/core.h>
+
+#include <stile/base/quantity.hpp>
+#include <stile/plots/coil_taps.hpp>
+#include <stile/plots/coil_voltage.hpp>
+
+#include "cli/cautions.hpp"
+#include "cli/command_line.hpp"
+#include "cli/json.hpp"
+#include "cli/table.hpp"
+#include "coil/design_report.hpp"
+#include "coil/report.hpp"
+
+namespace stile::tools {
+namespace {
+
+using plan::CoilSetting;
+
+bool all_used(const PrescriptionCase& c, const CoilSetting& s) {
+  return *s.setting.tap_turns >= coil::total_turns(c.prescribed.winding) - 1e-9;
+}
+
+/// 0: bypassed.
+double tap_turns(const CoilSetting& s) { return s.setting.tap_turns.value_or(0.0); }
+
+/// "74", "none" where the coil is bypassed, "-" where nothing can be set.
+std::string tap_text(const CoilSetting& s) {
+  if (!s.possible) return "-";
+  return s.wound ? fmt::format("{:g}", *s.setting.tap_turns) : "none";
+}
+
+std::string unused_text(const PrescriptionCase& c, const CoilSetting& s) {
+  if (!s.wound) return "-";
+  return all_used(c, s) ? "all used" : unused_name(s.setting.unused);
+}
+
+/// "15 pF" across the turns in use.
+std::string trimmer_text(const CoilSetting& s) {
+  return s.setting.trimmer_f > 0.0 ? print_quantity(s.setting.trimmer_f, Unit::farad, 3) : "-";
+}
+
+/// Everything but the coil: "shunt inductor 1.62 uH".
+std::string beside_text(const CoilSetting& s) {
+  std::string text;
+  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
+    if (s.wound == n) continue;
+    const network::Element& e = s.setting.elements[n];
+    text += (text.empty() ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +
+            network::value_text(e.part, 4);
+  }
+  return !s.possible ? "cannot be made" : text.empty() ? "nothing" : text;
+}
+
+std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
+
+/// One setting for one or several conditions of a band.
+struct Row {
+  const CoilSetting* first = nullptr;
+  std::vector<std::string> conditions;
+  double swr = 0.0, loss_db = 0.0;
+  bool holds = true;
+};
+
+/// Settings of an arrangement, those equal within a band together.
+std::vector<Row> rows_of(const PrescriptionCase& c, const std::string& arrangement) {
+  std::vector<Row> rows;
+  const auto same = [&](const CoilSetting& a, const CoilSetting& b) {
+    return a.band == b.band && tap_text(a) == tap_text(b) && unused_text(c, a) == unused_text(c, b) &&
+           trimmer_text(a) == trimmer_text(b) && beside_text(a) == beside_text(b);
+  };
+  for (const CoilSetting& s : c.prescribed.settings) {
+    if (s.arrangement != arrangement) continue;
+    auto row = std::find_if(rows.begin(), rows.end(), [&](const Row& r) { return same(*r.first, s); });
+    if (row == rows.end()) row = rows.insert(rows.end(), Row{&s, {}, 0.0, 0.0, true});
+    row->conditions.push_back(s.condition);
+    row->swr = std::max(row->swr, s.swr);
+    row->loss_db = std::max(row->loss_db, s.loss_db);
+    row->holds &= s.holds;
+  }
+  return rows;
+}
+
+/// "80 m" in all conditions shown, otherwise "80 m: lifted, on heather".
+std::string row_name(const PrescriptionCase& c, const Row& row) {
+  std::string text = row.first->band;
+  if (row.conditions.size() == c.conditions.size()) return text;
+  for (std::size_t n = 0; n < row.conditions.size(); ++n) text += (n == 0 ? ": " : ", ") + row.conditions[n];
+  return text;
+}
+
+/// What to set, arrangement by arrangement.
+std::string settings_tables(const PrescriptionCase& c) {
+  std::string text;
+  for (const std::string& arrangement : c.prescribed.arrangements) {
+    std::vector<std::vector<std::string>> rows{
+        {"Band", "Tap", "Unused", "Across them", "Beside the coil", "SWR", "Loss, dB", ""}};
+    for (const Row& row : rows_of(c, arrangement)) {
+      const CoilSetting& s = *row.first;
+      rows.push_back({row_name(c, row), tap_text(s), unused_text(c, s), trimmer_text(s), beside_text(s)});
+      if (s.possible) {
+        rows.back().insert(rows.back().end(), {swr_text(row.swr), figure(row.loss_db), row.holds ? "holds" : ""});
+      }
+    }
+    text += (text.empty() ? "" : "\n") + arrangement + "\n" + aligned(rows);
+  }
+  return text;
+}
+
+/// Every tap of a band once, as a meter would see it.
+std::string meter_table(const PrescriptionCase& c) {
+  std::vector<std::vector<std::string>> rows{
+      {"Band", "MHz", "Tap", "Unused", "L, uH", "At terminals, uH", "Q in practice", "Resonance"}};
+  std::set<std::tuple<std::string, double, coil::Unused>> seen;
+  for (const CoilSetting& s : c.prescribed.settings) {
+    if (!s.point || !seen.insert({s.band, tap_turns(s), s.setting.unused}).second) continue;
+    const Range q = coil::terminal_q(*s.point);
+    rows.push_back(
+        {s.band, fmt::format("{:.6g}", 1e-6 * s.frequency_hz), tap_text(s), unused_text(c, s),
+         figure(1e6 * s.point->inductance_h), q.high > 0.0 ? figure(1e6 * s.point->apparent_inductance_h) : "-",
+         q.high > 0.0 ? band_text(q) : "above resonance", print_quantity(s.point->self_resonance_hz, Unit::hertz)});
+  }
+  return aligned(rows);
+}
+
+std::string where(const CoilSetting& s) { return s.band + ", " + s.condition + ", " + s.arrangement; }
+
+std::vector<std::string> warnings(const PrescriptionCase& c) {
+  std::vector<std::string> list;
+  std::set<std::string> seen;
+  for (const CoilSetting& s : c.prescribed.settings) {
+    const auto add = [&](const std::vector<std::string>& found) {
+      for (const std::string& warning : found) {
+        if (seen.insert(warning).second) list.push_back(where(s) + ": " + warning);
+      }
+    };
+    if (s.point) add(s.point->warnings);
+    if (s.ratings) add(s.ratings->warnings);
+  }
+  return list;
+}
+
+/// The part that does the step to the transmitter's resistance, as the tool's other results name it.
+std::string step_of(const CoilSetting& s) {
+  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
+    if (s.wound == n) continue;
+    return network::place_name(s.setting.elements[n].place) + " " +
+           (std::holds_alternative<network::Inductor>(s.setting.elements[n].part)
+                ? "coil"
+                : network::kind_name(s.setting.elements[n].part));
+  }
+  return coil::step_name(coil::StepKind::none);
+}
+
+std::vector<std::pair<std::string, coil::WirePlace>> marks(const PrescriptionCase& c) {
+  std::vector<std::pair<std::string, coil::WirePlace>> list;
+  for (const plan::CoilTap& tap : c.prescribed.taps) list.push_back({tap.serves, {0, tap.turns}});
+  return list;
+}
+
+double worst_loss_db(const PrescriptionCase& c) {
+  double worst = 0.0;
+  for (const CoilSetting& s : c.prescribed.settings)
+    worst = std::max(worst, s.possible ? s.loss_db : std::numeric_limits<double>::infinity());
+  return worst;
+}
+
+Json setting_json(const CoilSetting& s) {
+  Json j{{"arrangement", s.arrangement}, {"condition", s.condition}, {"possible", s.possible}};
+  if (!s.possible) return j;
+  j["tap_turns"] = tap_turns(s);
+  j["unused"] = unused_name(s.setting.unused);
+  j["trimmer_f"] = s.setting.trimmer_f;
+  j["elements"] = Json::array();
+  for (const network::Element& e : s.setting.elements) {
+    j["elements"].push_back({{"place", network::place_name(e.place)},
+                             {"kind", network::kind_name(e.part)},
+                             {"value", network::value_si(e.part)}});
+  }
+  j["swr"] = s.swr;
+  j["loss_db"] = s.loss_db;
+  j["holds"] = s.holds;
+  j["current_a_rms"] = s.current_a_rms;
+  j["coil"] = s.point ? coil_point_json(*s.point) : Json(nullptr);
+  j["ratings"] = s.ratings ? ratings_json(*s.ratings) : Json(nullptr);
+  return j;
+}
+
+}  // namespace
+
+std::string prescription_failure(const PrescriptionCase& c) {
+  std::string text;
+  std::set<std::string> seen;
+  const auto add = [&](const std::string& what) {
+    if (seen.insert(what).second) text += (text.empty() ? "" : "; ") + what;
+  };
+  for (const std::string& band : c.prescribed.unserved) add(band);
+  for (const CoilSetting& s : c.prescribed.settings) {
+    if (!s.ratings) continue;
+    for (const std::string& warning : s.ratings->warnings) add(warning);
+  }
+  return text;
+}
+
+std::string prescription_text(const PrescriptionCase& c) {
+  const plan::CoilPrescription& p = c.prescribed;
+  std::string text =
+      fmt::format("{}: coil \"{}\" as the plan sets it, between transmitter (turn 0) and whip (tap), {}\n", c.station,
+                  p.coil, print_quantity(c.power_w, Unit::watt));
+  text += winding_text(p.winding) + fmt::format("; wire {}, {:.4g} g\n\n",
+                                                print_quantity(wire_length_m(p.winding), Unit::metre),
+                                                1e3 * coil::wire_mass_kg(p.winding));
+  text += "SWR and loss: the worst over the part of the band in use; loss from the transmitter's full power into the "
+          "antenna.\n\n" +
+          settings_tables(c) + "\n";
+  text += "To check with a meter: from turn 0 to the tap. Q: at the terminals, former included; a band, what surface, "
+          "joints and\nneighbours leave of it in practice.\n" +
+          meter_table(c) + "\n";
+  std::vector<std::vector<std::string>> rows{{"Band, condition, arrangement", "A rms", "V peak", "Open end, V",
+                                              "Between turns, V", "Margin", "Heat, W", "Wire, C"}};
+  for (const CoilSetting& s : p.settings) {
+    if (!s.ratings) continue;
+    const coil::CoilRatings& r = *s.ratings;
+    const bool open_end = s.setting.unused == coil::Unused::open && !all_used(c, s) && r.open_end_voltage_v_peak > 0.0;
+    rows.push_back({where(s), figure(s.current_a_rms), figure(r.end_voltage_v_peak),
+                    open_end ? figure(r.open_end_voltage_v_peak) : "-", figure(r.turn_voltage_v_peak),
+                    figure(r.breakdown_margin), figure(r.winding_w + r.former_w),
+                    fmt::format("{:.0f}", r.temperature_c)});
+  }
+  text += fmt::format("Ratings at the power that the transmitter then offers, duty {:.3g}, air {:.0f} C; the margin to "
+                      "breakdown should be 2 or more.\n",
+                      c.service.duty, c.service.ambient_c) +
+          aligned(rows);
+  const std::vector<std::string> list = warnings(c);
+  if (!list.empty() || !p.unserved.empty()) text += "\n";
+  for (const std::string& band : p.unserved) text += wrapped("Does not hold: " + band + ".", 0, 112);
+  for (const std::string& warning : list) text += wrapped("Warning: " + warning + ".", 0, 112);
+  text += "\n" + wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112);
+  return text + "\n" + cautions_text(c.cautions);
+}
+
+std::string prescription_json(const PrescriptionCase& c) {
+  const plan::CoilPrescription& p = c.prescribed;
+  Json j = design_frame_json(c.station, p.winding);
+  j["status"] = p.unserved.empty() ? "found" : "does not serve every band";
+  j["unserved"] = p.unserved;
+  j["coil_name"] = p.coil;
+  j["worst_loss_db"] = worst_loss_db(c);
+  j["bands"] = Json::array();
+  for (const coil::BandDesign& b : c.alternatives.bands) {
+    std::vector<const CoilSetting*> settings;
+    for (const CoilSetting& s : p.settings) {
+      if (s.band + ", " + s.condition == b.target.name) settings.push_back(&s);
+    }
+    const CoilSetting& s = *settings.front();
+    Json band{{"band", s.band},
+              {"condition", s.condition},
+              {"frequency_hz", s.frequency_hz},
+              {"load_ohm", json_complex(s.load_ohm)},
+              {"settings", Json::array()},
+              {"turns", tap_turns(s)},
+              {"unused", unused_name(s.setting.unused)},
+              {"coil", s.point ? coil_point_json(*s.point) : Json(nullptr)},
+              {"best_step", step_of(s)},
+              {"current_a_rms", s.current_a_rms},
+              {"ratings", s.ratings ? ratings_json(*s.ratings) : Json(nullptr)}};
+    for (const CoilSetting* setting : settings) band["settings"].push_back(setting_json(*setting));
+    add_alternatives_json(band, b);
+    j["bands"].push_back(std::move(band));
+  }
+  j["taps"] = taps_json(p.winding, marks(c));
+  j["accuracy"] = coil_accuracy;
+  j["warnings"] = warnings(c);
+  j["cautions"] = cautions_json(c.cautions);
+  return json_text(j);
+}
+
+std::string prescription_csv(const PrescriptionCase& c) {
+  std::string text = csv_row({"arrangement",
+                              "band",
+                              "condition",
+                              "frequency_hz",
+                              "load_r_ohm",
+                              "load_x_ohm",
+                              "turns",
+                              "unused",
+                              "trimmer_f",
+                              "inductance_h",
+                              "q_low",
+                              "q_high",
+                              "step",
+                              "step_inductance_h",
+                              "step_capacitance_f",
+                              "swr",
+                              "loss_db",
+                              "holds",
+                              "bandwidth_hz",
+                              "current_a_rms",
+                              "end_voltage_v_peak",
+                              "breakdown_margin",
+                              "temperature_c"});
+  constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  for (const CoilSetting& s : c.prescribed.settings) {
+    double step_h = 0.0, step_f = 0.0;
+    for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
+      if (s.wound == n) continue;
+      const network::Component& part = s.setting.elements[n].part;
+      if (std::holds_alternative<network::Inductor>(part)) step_h = network::value_si(part);
+      if (std::holds_alternative<network::Capacitor>(part)) step_f = network::value_si(part);
+    }
+    const Range q = s.point ? coil::terminal_q(*s.point) : Range{none, none};
+    std::vector<std::string> row{csv_text(s.arrangement), csv_text(s.band), csv_text(s.condition)};
+    const auto add = [&](std::initializer_list<double> values) {
+      for (const double value : values) row.push_back(csv_number(value));
+    };
+    const auto made = [&](double value) { return s.possible ? value : none; };
+    add({s.frequency_hz, s.load_ohm.real(), s.load_ohm.imag(), made(tap_turns(s))});
+    row.push_back(s.wound ? unused_name(s.setting.unused) : "");
+    add({made(s.setting.trimmer_f), s.point ? s.point->inductance_h : none, q.low, q.high});
+    row.push_back(s.possible ? step_of(s) : "");
+    add({made(step_h), made(step_f), made(s.swr), made(s.loss_db)});
+    row.push_back(s.holds ? "1" : "0");
+    add({made(s.bandwidth.width_hz()), made(s.current_a_rms), s.ratings ? s.ratings->end_voltage_v_peak : none,
+         s.ratings ? s.ratings->breakdown_margin : none, s.ratings ? s.ratings->temperature_c : none});
+    text += csv_row(row);
+  }
+  for (const std::string& band : c.prescribed.unserved) text += "# does not hold: " + band + "\n";
+  for (const std::string& warning : warnings(c)) text += "# warning: " + warning + "\n";
+  return text + "# accuracy: " + coil_accuracy + "\n" + cautions_csv(c.cautions);
+}
+
+CoilSheet prescription_sheet(const PrescriptionCase& c, double lead_m) {
+  std::string tables =
+      "Settings: tap in turns from the transmitter's end; worst SWR and loss over the part in use\n\n" +
+      settings_tables(c);
+  if (!c.prescribed.unserved.empty()) tables += "\n";
+  for (const std::string& band : c.prescribed.unserved) tables += wrapped("Does not hold: " + band + ".", 0, 98);
+  tables += "\nTo check with a meter, from turn 0 to the tap\n" + meter_table(c);
+  return {c.station + ", coil \"" + c.prescribed.coil + "\"",
+          c.prescribed.winding,
+          marks(c),
+          lead_m,
+          tables,
+          warnings(c),
+          c.cautions};
+}
+
+plots::Chart prescription_taps_chart(const PrescriptionCase& c) {
+  std::vector<plots::TapBar> bars;
+  const bool several = c.prescribed.arrangements.size() > 1;
+  for (const std::string& arrangement : c.prescribed.arrangements) {
+    for (const Row& row : rows_of(c, arrangement)) {
+      const CoilSetting& s = *row.first;
+      std::string figures = !s.possible ? "cannot be made" : "bypassed";
+      if (s.point) {
+        figures = fmt::format("{}, {}", print_quantity(s.point->inductance_h, Unit::henry, 3),
+                              coil::terminal_q(*s.point).high > 0.0 ? "Q " + band_text(coil::terminal_q(*s.point))
+                                                                    : "above the self-resonance");
+      }
+      if (s.possible && beside_text(s) != "nothing") figures += ", " + beside_text(s);
+      bars.push_back({(several ? arrangement + ", " : "") + row_name(c, row), tap_turns(s),
+                      s.setting.unused == coil::Unused::shorted, figures});
+    }
+  }
+  return plots::coil_taps_chart(
+      bars, coil::total_turns(c.prescribed.winding), c.prescribed.winding.sections.front().pitch_m,
+      {"Taps of " + winding_text(c.prescribed.winding),
+       c.station + ". Q: band in practice. Computed by " + version_text("stile-coil") + chart_caution});
+}
+
+plots::Chart prescription_voltage_chart(const PrescriptionCase& c) {
+  std::map<std::string, plots::CoilVoltage> by_band;
+  std::vector<std::string> order;
+  const auto most = [](const plots::CoilVoltage& v) { return *std::max_element(v.v_peak.begin(), v.v_peak.end()); };
+  for (const CoilSetting& s : c.prescribed.settings) {
+    if (!s.point) continue;
+    plots::CoilVoltage curve{s.band + ", " + s.condition +
+                                 (all_used(c, s) ? ", all in use" : ", rest " + unused_name(s.setting.unused)),
+                             {},
+                             {},
+                             tap_turns(s)};
+    for (const coil::NodeState& node : s.point->nodes) curve.turn.push_back(node.place.turn);
+    curve.v_peak = coil::node_voltages_v_peak(*s.point, s.current_a_rms);
+    const auto known = by_band.find(s.band);
+    if (known == by_band.end()) order.push_back(s.band);
+    if (known == by_band.end() || most(known->second) < most(curve)) by_band[s.band] = curve;
+  }
+  if (order.empty())
+    throw UsageError("the coil is bypassed on every band: there is no voltage along it; legal: --show taps");
+  std::vector<plots::CoilVoltage> curves;
+  for (const std::string& band : order) curves.push_back(by_band[band]);
+  return plots::coil_voltage_chart(
+      curves,
+      {"Voltage along the coil at " + print_quantity(c.power_w, Unit::watt) + ", each band in its highest setting",
+       c.station + ". Base at ground. Computed by " + version_text("stile-coil") + chart_caution});
+}
+
+}  // namespace stile::tools
