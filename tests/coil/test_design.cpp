@@ -95,6 +95,31 @@ TEST_CASE("every band is brought to the tap nearest to resonance") {
   CHECK(all.find("no capacitor across the coil up to 10 nF was found") != std::string::npos);
 }
 
+TEST_CASE("the turns found are the fewest that reach resonance, whatever former and band") {
+  for (const double diameter_m : {0.025, 0.06}) {
+    for (const BandTarget& band :
+         {BandTarget{"160 m", 1.85e6, {9.0, -500.0}, 0.0, 0.0}, BandTarget{"40 m", 7.1e6, {20.0, -900.0}, 0.0, 0.0},
+          BandTarget{"20 m", 14.2e6, {30.0, -210.0}, 0.0, 0.0}}) {
+      DesignRequest r;
+      r.winding = plain_winding(1, diameter_m, 0.002, 0.0009);
+      r.bands = {band};
+      r.most_turns = 400.0;
+      const CoilDesign d = design_coil(r);
+      INFO(band.name << ", " << diameter_m << " m");
+      REQUIRE(d.status == DesignStatus::found);
+      const auto left_ohm = [&](double turns) {
+        const CoilModel model = coil_model(plain_winding(turns, diameter_m, 0.002, 0.0009));
+        const SquareMatrix<cdouble> z =
+            place_impedance_ohm(model, solve_turns(model, band.frequency_hz), {{0, 0.0}, {0, turns}}, std::nullopt);
+        return (z(0, 0) - z(0, 1) * z(1, 0) / (z(1, 1) + band.load_ohm)).imag();
+      };
+      const double turns = d.winding.sections.front().turns;
+      CHECK(left_ohm(turns) >= 0.0);
+      CHECK(left_ohm(turns - 1.0) < 0.0);
+    }
+  }
+}
+
 TEST_CASE("trims remove the residual reactance") {
   const DesignRequest r = request(1.0);
   const CoilDesign d = design_coil(r);

@@ -287,7 +287,7 @@ std::vector<double> read_sweep(std::string_view text, const std::string& option)
   return frequencies;
 }
 
-std::vector<double> read_frequencies(const Arguments& arguments) {
+std::vector<double> given_frequencies(const Arguments& arguments) {
   std::vector<double> all;
   for (const std::string& sweep : arguments.texts("--sweep")) {
     for (const double f : read_sweep(sweep, "--sweep")) all.push_back(f);

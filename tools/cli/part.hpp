@@ -41,7 +41,7 @@ void name_parts(network::Ladder& ladder);
 std::vector<double> read_sweep(std::string_view text, const std::string& option);
 
 /// Of every --frequency and --sweep, rising, each once. @throws UsageError  none; ParseError  one is not > 0
-std::vector<double> read_frequencies(const Arguments& arguments);
+std::vector<double> given_frequencies(const Arguments& arguments);
 
 /// "FROM:TO", 0 < FROM < TO. @throws ParseError
 Range read_limits(std::string_view text, Unit unit, const std::string& option);

@@ -222,7 +222,7 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   const Format format = arguments.format();
   const Files files = read_files(arguments);
   const std::string show = choice(arguments, "--show", {"frequency", "voltage"}, "frequency");
-  const std::vector<double> frequencies = read_frequencies(arguments);
+  const std::vector<double> frequencies = given_frequencies(arguments);
   if (!files.charts.empty() && show == "frequency" && frequencies.size() < 2) {
     throw UsageError("--chart of L and Q needs --sweep; legal: --sweep FROM:TO:POINTS, or --show voltage");
   }

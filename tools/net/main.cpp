@@ -80,7 +80,7 @@ NetCase evaluate_case(const Arguments& arguments) {
   NetCase c;
   c.ladder = read_ladder(arguments);
   c.source = read_source(arguments);
-  c.frequency_hz = read_frequencies(arguments);
+  c.frequency_hz = given_frequencies(arguments);
   c.load = read_load(arguments);
   const auto single_hz = arguments.positive("--frequency", Unit::hertz);
   for (const double f : c.frequency_hz) load_at(c.load, f, f == single_hz ? "--frequency" : "--sweep");

@@ -112,7 +112,7 @@ Description describe_tool() {
 
 /// @throws UsageError, ParseError  none, or one that the solver does not take
 std::vector<double> solved_frequencies(const Arguments& arguments) {
-  const std::vector<double> all = read_frequencies(arguments);
+  const std::vector<double> all = given_frequencies(arguments);
   for (const double f : all) {
     if (f < 1e5 || f > 3e8) {
       throw UsageError("frequency " + print_quantity(f, Unit::hertz, 6) + " is out of range; legal: 100kHz..300MHz");

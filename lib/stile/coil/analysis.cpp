@@ -509,6 +509,7 @@ std::vector<std::string> sweep_warnings(std::span<const CoilPoint> points) {
     }
   }
   std::vector<std::string> texts;
+  texts.reserve(told.size());
   for (const PointWarning& t : told) texts.push_back(t.text);
   return texts;
 }

@@ -147,11 +147,12 @@ public:
     }
   }
   double operator()(int u, int w) const {
-    const std::size_t pair = static_cast<std::size_t>(u / nodes_) * rings_ + static_cast<std::size_t>(w / nodes_);
-    const int i = u % nodes_, j = w % nodes_;
-    const double direct = (*direct_[pair])[static_cast<std::size_t>(i * nodes_ + j)];
-    return images_.empty() ? direct
-                           : direct - (*images_[pair])[static_cast<std::size_t>(i * nodes_ + (nodes_ - j) % nodes_)];
+    const auto n = static_cast<std::size_t>(nodes_);
+    const std::size_t target = static_cast<std::size_t>(u) / n, source = static_cast<std::size_t>(w) / n,
+                      i = static_cast<std::size_t>(u) % n, j = static_cast<std::size_t>(w) % n,
+                      pair = target * rings_ + source;
+    const double direct = (*direct_[pair])[i * n + j];
+    return images_.empty() ? direct : direct - (*images_[pair])[i * n + (n - j) % n];
   }
 
 private:
@@ -169,12 +170,13 @@ SquareMatrix<double> condense(RingNodes& nodes, const std::vector<double>& z, co
 
 SquareMatrix<cdouble> condense(RingNodes& nodes, const std::vector<double>& z, const double* plane_z,
                                const std::vector<cdouble>& inside) {
-  const int n = nodes.count();
   const NodePairs outside(nodes, z, plane_z);
+  const auto n = static_cast<std::size_t>(nodes.count());
   const auto entry = [&](int u, int w) -> cdouble {
-    return u / n == w / n ? outside(u, w) + inside[static_cast<std::size_t>(u % n * n + w % n)] : outside(u, w);
+    const auto a = static_cast<std::size_t>(u), b = static_cast<std::size_t>(w);
+    return a / n == b / n ? outside(u, w) + inside[a % n * n + b % n] : outside(u, w);
   };
-  return condensed<cdouble>(static_cast<int>(z.size()), n, plane_z == nullptr && mirrored(z), entry);
+  return condensed<cdouble>(static_cast<int>(z.size()), nodes.count(), plane_z == nullptr && mirrored(z), entry);
 }
 
 }  // namespace stile::coil::detail

@@ -32,7 +32,8 @@ public:
   /// Infinite where nothing passes.
   double swr(const TunerState& s, const LoadEnd& load) const {
     const double value = swr_of(ends(s, load), arms_[0].source.real());
-    return std::isnan(value) ? network::infinite : value;
+    if (std::isnan(value)) return network::infinite;
+    return value;
   }
 
   std::vector<Knob> knobs;
