@@ -78,8 +78,8 @@ TEST_CASE("the budget prints what is radiated in watts and decibels") {
 
 TEST_CASE("a person and what is put into the wires have places of their own in the budget") {
   const std::string svg = svg_of(budget_chart(
-      {{"band", {{"bar", {{"radiated", 1.0}, {"person", 0.5}, {"chokes and contacts", 0.25}}}}}}, samples::text));
-  CHECK_THAT(svg, Contains(">person<") && Contains("chokes and contacts in the wires"));
+      {{"band", {{"bar", {{"radiated", 1.0}, {"person", 0.5}, {"chokes and wet base", 0.25}}}}}}, samples::text));
+  CHECK_THAT(svg, Contains(">person<") && Contains("chokes in the wires, wet base"));
 }
 
 TEST_CASE("shares of one place add and the order given does not matter") {

@@ -129,6 +129,7 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
   CHECK(text.find("Hand on the set; the stated contact is that of hand and arm, and heats the person\n") !=
         std::string::npos);
   CHECK(text.find("In hand and arm, mW for 1 W") != std::string::npos);
+  CHECK(text.find("Vegetation is missing") != std::string::npos);
   CHECK(
       text.find(
           "base across the terminals: 5 pF, 1 Mohm of a wet surface; assumed values of a file with [set], where [feed] "

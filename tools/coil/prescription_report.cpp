@@ -136,13 +136,15 @@ std::vector<std::string> warnings(const PrescriptionCase& c) {
   std::vector<std::string> list;
   std::set<std::string> seen;
   for (const CoilSetting& s : c.prescribed.settings) {
-    const auto add = [&](const std::vector<std::string>& found) {
-      for (const std::string& warning : found) {
-        if (seen.insert(warning).second) list.push_back(where(s) + ": " + warning);
-      }
+    const auto add = [&](const std::string& warning) {
+      if (seen.insert(warning).second) list.push_back(where(s) + ": " + warning);
     };
-    if (s.point) add(s.point->warnings);
-    if (s.ratings) add(s.ratings->warnings);
+    if (s.point) {
+      for (const coil::PointWarning& warning : s.point->warnings) add(warning.text);
+    }
+    if (s.ratings) {
+      for (const std::string& warning : s.ratings->warnings) add(warning);
+    }
   }
   return list;
 }

@@ -212,7 +212,7 @@ std::string chart_place(plan::Spent what) {
   case plan::Spent::person:
     return "person";
   case plan::Spent::lumps:
-    return "chokes and contacts";
+    return "chokes and wet base";
   case plan::Spent::antenna:
     return "antenna";
   case plan::Spent::match:

@@ -424,12 +424,13 @@ std::string whip_text(const WhipJob& job) {
                             figure(*bound), print_quantity(job.task.frequency_hz.front(), Unit::hertz, 6)),
                 0, 112);
   }
-  text += wrapped(job.task.options.method == wire::GroundMethod::complex_image
-                      ? "Ground by the complex image (--fast): R 21 % low to 29 % high, X within 20 % of |Z|; with a "
-                        "wire shorter than a quarter wave R 6 % low to 11 % high, X within 1 %."
-                      : "As a solution of the model R within 4 %, the whole within 1.2 % of |Z|; real ground leaves "
-                        "+-30..50 % on the lost part of R.",
-                  0, 112);
+  text +=
+      wrapped(job.task.options.method == wire::GroundMethod::complex_image
+                  ? "Ground by the complex image (--fast): R 21 % low to 29 % high, X within 20 % of |Z|; with a "
+                    "wire shorter than a quarter wave R 6 % low to 11 % high, X within 1 %."
+                  : "As a solution of the model R within 4 %, the whole within 1.2 % of |Z|; real ground leaves "
+                    "+-30..50 % on the lost part of R. Vegetation is missing: grass and heather are not in the model.",
+              0, 112);
   for (const std::string& warning : job.warnings) text += wrapped("Warning: " + warning, 0, 112);
   if (job.exposure) text += "\n" + exposure_text(*job.exposure);
   return text + "\n" + cautions_text(job.caution_list);

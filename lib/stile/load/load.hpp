@@ -18,7 +18,7 @@ struct PowerShares {
   double metal = 0.0;     ///< heats the conductors
   double ground = 0.0;    ///< heats the ground
   double person = 0.0;    ///< heats who carries the antenna
-  double lumps = 0.0;     ///< heats chokes and contacts in the wires and leaks over a wet base
+  double lumps = 0.0;     ///< heats chokes in the wires and leaks over a wet base
 };
 
 /// The same impedance at every frequency.

@@ -23,7 +23,7 @@ constexpr std::array<const char*, places> fills{
     "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'",  // ground
     "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'",  // whip metal
     "fc rgb '#E69F00' fs pattern 1 border lc rgb '#000000'",  // person
-    "fc rgb '#A0A0A0' fs pattern 6 border lc rgb '#000000'",  // chokes and contacts
+    "fc rgb '#A0A0A0' fs pattern 6 border lc rgb '#000000'",  // chokes and wet base
     "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'",  // network
     "fc rgb '#0072B2' fs pattern 5 border lc rgb '#000000'",  // cable
     "fc rgb '#D8D8D8' fs solid border lc rgb '#000000'",      // not accepted
@@ -34,7 +34,7 @@ constexpr std::array<const char*, places> legend_texts{"radiated",
                                                        "ground",
                                                        "whip and wire metal",
                                                        "person",
-                                                       "chokes and contacts in the wires",
+                                                       "chokes in the wires, wet base",
                                                        "network: coils, capacitors, contacts",
                                                        "cable",
                                                        "not accepted: mismatch",

@@ -12,7 +12,7 @@ namespace stile::plots {
 
 /// The places a watt can go, in the order in which a bar is drawn.
 inline constexpr std::array<std::string_view, 10> budget_places{
-    "radiated", "antenna", "ground",       "whip metal", "person", "chokes and contacts",
+    "radiated", "antenna", "ground",       "whip metal", "person", "chokes and wet base",
     "network",  "cable",   "not accepted", "held back"};
 
 struct BudgetShare {
