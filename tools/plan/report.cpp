@@ -16,6 +16,7 @@
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
+#include "plan/exposure.hpp"
 
 namespace stile::tools {
 namespace {
@@ -309,7 +310,7 @@ std::string plan_text(const station::Station& station, const plan::Plan& plan, b
                   0, 110);
   text += ground_note(station) + "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
-  return text + cautions_text(plan.cautions);
+  return text + plan_exposure_text(plan) + cautions_text(plan.cautions);
 }
 
 std::string plan_json(const station::Station& station, const plan::Plan& plan) {
@@ -344,6 +345,7 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
     b["verdict"] = band.verdict;
     j["bands"].push_back(std::move(b));
   }
+  j["exposure"] = plan_exposure_json(plan);
   j["cautions"] = cautions_json(plan.cautions);
   return json_text(j);
 }
@@ -419,7 +421,7 @@ std::string plan_csv(const plan::Plan& plan) {
     }
   }
   for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
-  return text + cautions_csv(plan.cautions);
+  return text + plan_exposure_csv(plan) + cautions_csv(plan.cautions);
 }
 
 std::vector<NamedChart> plan_charts(const station::Station& station, const plan::Plan& plan) {

@@ -13,6 +13,7 @@
 #include <stile/network/one_port.hpp>
 #include <stile/plan/detail/arrange.hpp>
 #include <stile/plan/detail/switched_coil.hpp>
+#include <stile/plan/exposure.hpp>
 
 namespace stile::plan {
 namespace {
@@ -571,6 +572,8 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
     decide(band, corners, station.transmitter.swr_limit);
     plan.bands.push_back(std::move(band));
   }
+  plan.exposures = plan_exposures(station, plan.bands, {}, progress);
+  facts.findings = taken_findings(plan);
   plan.cautions = safety::cautions(facts);
   return plan;
 }
