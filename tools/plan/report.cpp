@@ -17,6 +17,7 @@
 #include "cli/json.hpp"
 #include "cli/table.hpp"
 #include "plan/energy.hpp"
+#include "plan/exposure.hpp"
 
 namespace stile::tools {
 namespace {
@@ -310,7 +311,7 @@ std::string plan_text(const station::Station& station, const plan::Plan& plan, b
                   0, 110);
   text += ground_note(station) + "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
-  return text + energy_text(station) + cautions_text(plan.cautions);
+  return text + energy_text(station) + plan_exposure_text(plan) + cautions_text(plan.cautions);
 }
 
 std::string plan_json(const station::Station& station, const plan::Plan& plan) {
@@ -346,6 +347,7 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
     j["bands"].push_back(std::move(b));
   }
   j["energy"] = energy_json(station);
+  j["exposure"] = plan_exposure_json(plan);
   j["cautions"] = cautions_json(plan.cautions);
   return json_text(j);
 }
@@ -421,7 +423,7 @@ std::string plan_csv(const station::Station& station, const plan::Plan& plan) {
     }
   }
   for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
-  return text + energy_csv(station) + cautions_csv(plan.cautions);
+  return text + energy_csv(station) + plan_exposure_csv(plan) + cautions_csv(plan.cautions);
 }
 
 std::vector<NamedChart> plan_charts(const station::Station& station, const plan::Plan& plan) {

@@ -10,6 +10,7 @@
 #include <stile/base/table.hpp>
 #include <stile/safety/record.hpp>
 
+#include "cli/exposure.hpp"
 #include "cli/table.hpp"
 
 namespace stile::tools {
@@ -20,29 +21,6 @@ constexpr std::size_t width = 112;
 Json json_or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
 Json json_point(wire::Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
 Json json_range(Range r) { return Json::array({r.low, r.high}); }
-
-Json json_row(const safety::ExposureRow& r) {
-  Json j{{"where", r.field.where},
-         {"point_m", json_point(r.field.point_m)},
-         {"condition", r.condition},
-         {"frequency_hz", r.frequency_hz},
-         {"e_v_m", r.field.e_v_m},
-         {"h_a_m", r.field.h_a_m},
-         {"e_with_person_v_m", json_or_null(r.field.e_with_person_v_m)},
-         {"h_with_person_a_m", json_or_null(r.field.h_with_person_a_m)},
-         {"clearance_m", r.field.clearance_m},
-         {"standard", r.level.standard},
-         {"group", r.level.group},
-         {"scope", r.level.scope},
-         {"averaged", r.averaged},
-         {"power_share", r.power_share},
-         {"level_e_v_m", json_or_null(r.level.e_v_m)},
-         {"level_h_a_m", json_or_null(r.level.h_a_m)},
-         {"ratio", json_or_null(r.ratio)},
-         {"status", r.level.status}};
-  if (!r.note.empty()) j["note"] = r.note;
-  return j;
-}
 
 Json json_body(const safety::BodyExposure& b) {
   Json j{{"in_model", b.in_model}, {"enough_mass_kg", b.enough_mass_kg}, {"mass_kg", b.mass_kg}};
@@ -302,7 +280,7 @@ void add_exposure(Json& point, const safety::Assessment& assessment, const std::
   if (found == assessment.cases.end()) return;
   const safety::CaseAssessment& c = *found;
   Json rows = Json::array(), distances = Json::array();
-  for (const safety::ExposureRow& r : c.rows) rows.push_back(json_row(r));
+  for (const safety::ExposureRow& r : c.rows) rows.push_back(exposure_row_json(r));
   for (const safety::LevelReach& r : c.reaches) {
     Json directions = Json::array();
     for (const safety::Reach& d : r.directions)

@@ -13,6 +13,7 @@
 #include <stile/network/one_port.hpp>
 #include <stile/plan/detail/arrange.hpp>
 #include <stile/plan/detail/switched_coil.hpp>
+#include <stile/plan/exposure.hpp>
 #include <stile/plan/turns_found.hpp>
 #include <stile/station/wound.hpp>
 
@@ -553,6 +554,8 @@ Plan planned(const station::Station& station, const std::function<void(const std
     decide(band, corners, station.transmitter.swr_limit);
     plan.bands.push_back(std::move(band));
   }
+  plan.exposures = plan_exposures(station, plan.bands, {}, progress);
+  facts.findings = taken_findings(plan);
   plan.cautions = safety::cautions(facts);
   return plan;
 }

@@ -8,6 +8,7 @@
 
 #include <stile/base/range.hpp>
 #include <stile/safety/cautions.hpp>
+#include <stile/safety/exposure.hpp>
 #include <stile/station/station.hpp>
 
 namespace stile::plan {
@@ -85,6 +86,8 @@ struct Plan {
   std::vector<BandResult> bands;
   std::vector<std::optional<coil::Winding>> windings;  ///< one an arrangement: of its switched coil, with all its turns
   std::vector<safety::Caution> cautions;
+  std::vector<safety::UseExposure>
+      exposures;  ///< of each band and arrangement whose antenna is of wires; see exposure.hpp
 };
 
 /// Compares all arrangements of a station.

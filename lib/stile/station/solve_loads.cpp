@@ -49,6 +49,7 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
       if (station.whip_on_body && !wires.carried)
         load.load.reading_warnings.push_back("the whip is carried, but its wires are without [set] and [person]: "
                                              "the wander between conditions is overstated");
+      load.solved_from = std::move(load.wires);
       load.wires.reset();
     }
   }

@@ -71,8 +71,9 @@ struct Condition {
 
 /// An antenna in one condition.
 struct AntennaLoad {
-  load::Load load;                     ///< of wires: without data until solve_loads
-  std::optional<StatedWires> wires{};  ///< set while the load is stated as wires and not solved
+  load::Load load;                           ///< of wires: without data until solve_loads
+  std::optional<StatedWires> wires{};        ///< set while the load is stated as wires and not solved
+  std::optional<StatedWires> solved_from{};  ///< those wires, once they are solved: for currents and fields
 };
 
 struct Antenna {

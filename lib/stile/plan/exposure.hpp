@@ -1,0 +1,29 @@
+#pragma once
+// Fields at people for every arrangement of a plan.
+
+#include <functional>
+#include <string>
+#include <vector>
+
+#include <stile/plan/plan.hpp>
+#include <stile/safety/exposure.hpp>
+#include <stile/station/station.hpp>
+
+namespace stile::plan {
+
+/// For every band and arrangement: the power that it delivers into its antenna in each condition, at the design frequency and
+/// as set there, gives the fields at people; the worst condition of each place and level is named. What is not of wires has
+/// no currents and no rows.
+///
+/// @param station   its loads solved
+/// @param bands     of a plan of this station
+/// @param progress  called with a line of text before each band, when given
+/// @throws DomainError  as safety::use_exposures; bands of another station
+std::vector<safety::UseExposure> plan_exposures(const station::Station& station, const std::vector<BandResult>& bands,
+                                                const safety::ExposureOptions& options = {},
+                                                const std::function<void(const std::string&)>& progress = {});
+
+/// For the cautions: of the arrangements taken, the verdict on the public that is exceeded most; empty without fields.
+std::vector<std::string> taken_findings(const Plan& plan);
+
+}  // namespace stile::plan

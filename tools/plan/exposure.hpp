@@ -1,0 +1,19 @@
+#pragma once
+// Fields at people in what stile-plan writes.
+
+#include <string>
+
+#include <stile/plan/plan.hpp>
+
+#include "cli/json.hpp"
+
+namespace stile::tools {
+
+/// [{"band","arrangement","where", ...}]: one a band, arrangement, place and level, of the worst condition.
+Json plan_exposure_json(const plan::Plan& plan);
+/// A line a band and arrangement: the verdict on the public that is exceeded most. Empty without fields.
+std::string plan_exposure_text(const plan::Plan& plan);
+/// The same as comment lines.
+std::string plan_exposure_csv(const plan::Plan& plan);
+
+}  // namespace stile::tools
