@@ -23,9 +23,9 @@ namespace {
 constexpr double nan_value = std::numeric_limits<double>::quiet_NaN();
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
-const std::vector<Unit> every_unit = {Unit::one,    Unit::hertz,  Unit::ohm,     Unit::henry,
-                                      Unit::farad,  Unit::metre,  Unit::watt,    Unit::volt,
-                                      Unit::ampere, Unit::second, Unit::decibel, Unit::siemens_per_metre,
+const std::vector<Unit> every_unit = {Unit::one,      Unit::hertz,  Unit::ohm,     Unit::henry,
+                                      Unit::farad,    Unit::metre,  Unit::watt,    Unit::volt,
+                                      Unit::ampere,   Unit::second, Unit::decibel, Unit::siemens_per_metre,
                                       Unit::kilogram, Unit::degree};
 
 void check_quantity_error(const std::string& text, Unit unit, std::size_t column, const std::string& message) {

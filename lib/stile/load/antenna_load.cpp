@@ -23,10 +23,11 @@ std::vector<double> path_gains(const std::vector<wire::AntennaSolution>& solutio
   in_blocks(gains.size(), 1, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t n = first; n < last; ++n) {
       const double f = solutions[n].frequency_hz;
-      const auto range = std::find_if(ranges_hz.begin(), ranges_hz.end(),
-                                      [&](const Range& r) { return r.low <= f && f <= r.high; });
+      const auto range =
+          std::find_if(ranges_hz.begin(), ranges_hz.end(), [&](const Range& r) { return r.low <= f && f <= r.high; });
       const auto& elevation = elevations_deg[static_cast<std::size_t>(range - ranges_hz.begin())];
-      if (elevation) gains[n] = wire::mean_gain(solutions[n], elevation->low * pi / 180.0, elevation->high * pi / 180.0);
+      if (elevation)
+        gains[n] = wire::mean_gain(solutions[n], elevation->low * pi / 180.0, elevation->high * pi / 180.0);
     }
   });
   return gains;
@@ -61,7 +62,8 @@ Load antenna_load(const std::string& name, const std::string& origin, const wire
                   const wire::Ground& ground, const std::vector<Range>& ranges_hz, const wire::SolveOptions& options,
                   unsigned threads, const wire::SweepProgress& progress,
                   const std::vector<std::optional<Range>>& elevations_deg) {
-  require(elevations_deg.empty() || elevations_deg.size() == ranges_hz.size(), "each range needs its elevations, or none");
+  require(elevations_deg.empty() || elevations_deg.size() == ranges_hz.size(),
+          "each range needs its elevations, or none");
   const std::vector<double> frequency_hz = antenna_frequencies(ranges_hz);
   Load load{name, origin, ConstantLoad{}, {}};
   std::vector<cdouble> z_ohm;

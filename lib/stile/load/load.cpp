@@ -200,8 +200,8 @@ cdouble impedance_of(const SampledLoad& load, double frequency_hz, const std::st
 SampledLoad make_sampled_load(std::vector<double> frequency_hz, std::vector<cdouble> z_ohm,
                               std::vector<PowerShares> shares, double widest_gap_ratio,
                               std::vector<double> measured_reflection) {
-  SampledLoad load{std::move(frequency_hz),        std::move(z_ohm), std::move(shares),
-                   std::move(measured_reflection), {},               widest_gap_ratio, nullptr};
+  SampledLoad load{std::move(frequency_hz), std::move(z_ohm), std::move(shares), std::move(measured_reflection), {},
+                   widest_gap_ratio,        nullptr};
   const std::size_t n = load.frequency_hz.size();
   require(n > 0, "a sampled load needs at least one sample");
   require(load.z_ohm.size() == n, "a sampled load needs one impedance a frequency");

@@ -34,15 +34,15 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
       wire::SweepProgress lines;
       if (progress) {
         lines = [&](std::size_t done, std::size_t total) {
-          progress(fmt::format("antenna {}\"{}\": {} of {} frequencies", antenna.name.empty() ? "" : antenna.name + ", ",
-                               name, done, total));
+          progress(fmt::format("antenna {}\"{}\": {} of {} frequencies",
+                               antenna.name.empty() ? "" : antenna.name + ", ", name, done, total));
         };
       }
       load::antenna_frequencies(ranges_hz);  // what is wrong with the caller's ranges is not the file's fault
       const StatedWires& wires = *load.wires;
       try {
-        load.load = load::antenna_load(name, wires.origin, wires.antenna, wires.ground, ranges_hz, options, threads, lines,
-                                       elevations_deg);
+        load.load = load::antenna_load(name, wires.origin, wires.antenna, wires.ground, ranges_hz, options, threads,
+                                       lines, elevations_deg);
       } catch (const DomainError& error) {
         throw ParseError(wires.where, error.what());
       }

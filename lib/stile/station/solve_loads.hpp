@@ -13,8 +13,8 @@ namespace stile::station {
 /// What a job asks of a station's loads. What it does not ask for is not solved.
 struct LoadNeeds {
   std::vector<std::string> conditions{};  ///< by name; empty: every one
-  std::vector<Range> ranges_hz{};         ///< low = high is one frequency; empty: the station's bands, with the gain into
-                                          ///< their paths
+  std::vector<Range> ranges_hz{};  ///< low = high is one frequency; empty: the station's bands, with the gain into
+                                   ///< their paths
 };
 
 /// Called with a line for people while antennas are solved, which takes seconds.

@@ -42,10 +42,10 @@ double typical(const Plausible& range) {
 void check_plausible(const TomlTable& table, std::string_view key, double value, const Plausible& range) {
   if (within(value, range)) return;
   table.fault(key,
-             fmt::format("\"{}\" in {} is {}; plausible for {}: {}{} to {}{}", key, table.name(),
-                         print_quantity(value, range.unit, 4), range.what,
-                         range.zero && range.least > 0.0 ? "0, or " : "", print_quantity(range.least, range.unit, 4),
-                         print_quantity(range.most, range.unit, 4), question(value, range)));
+              fmt::format("\"{}\" in {} is {}; plausible for {}: {}{} to {}{}", key, table.name(),
+                          print_quantity(value, range.unit, 4), range.what,
+                          range.zero && range.least > 0.0 ? "0, or " : "", print_quantity(range.least, range.unit, 4),
+                          print_quantity(range.most, range.unit, 4), question(value, range)));
 }
 
 double plausible_value(const TomlTable& table, std::string_view key, const Plausible& range) {
@@ -66,8 +66,7 @@ std::optional<double> find_plausible(const TomlTable& table, std::string_view ke
 }
 
 std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range) {
-  std::vector<double> values =
-      range.least > 0.0 ? table.positives(key, range.unit) : table.quantities(key, range.unit);
+  std::vector<double> values = range.least > 0.0 ? table.positives(key, range.unit) : table.quantities(key, range.unit);
   for (double& value : values) {
     check_plausible(table, key, value, range);
     if (table.faulted(key)) value = typical(range);

@@ -343,8 +343,9 @@ std::vector<std::pair<std::string, TomlTable>> TomlTable::named_tables(std::stri
 void TomlTable::only(std::initializer_list<std::string_view> legal) const {
   for (const auto& [key, value] : *node_->table) {
     if (std::find(legal.begin(), legal.end(), key.str()) != legal.end()) continue;
-    const ParseError error({node_->file, key.source().begin.line, key.source().begin.column},
-                           fmt::format("unknown key \"{}\" in {}; legal: {}", key.str(), name_, fmt::join(legal, ", ")));
+    const ParseError error(
+        {node_->file, key.source().begin.line, key.source().begin.column},
+        fmt::format("unknown key \"{}\" in {}; legal: {}", key.str(), name_, fmt::join(legal, ", ")));
     if (!node_->faults) throw error;
     node_->faults->note(error);
   }

@@ -48,12 +48,12 @@ public:
 
   // Values. A missing key, another type or an illegal value is a ParseError with its place.
   std::string text(std::string_view key) const;
-  double quantity(std::string_view key, Unit unit) const;                ///< "5 W", or a bare number in SI
-  double positive(std::string_view key, Unit unit) const;                ///< > 0
-  cdouble impedance(std::string_view key) const;                         ///< "12-230j ohm", or a bare number
-  std::vector<double> positives(std::string_view key, Unit unit) const;  ///< array of quantities > 0, not empty
+  double quantity(std::string_view key, Unit unit) const;                 ///< "5 W", or a bare number in SI
+  double positive(std::string_view key, Unit unit) const;                 ///< > 0
+  cdouble impedance(std::string_view key) const;                          ///< "12-230j ohm", or a bare number
+  std::vector<double> positives(std::string_view key, Unit unit) const;   ///< array of quantities > 0, not empty
   std::vector<double> quantities(std::string_view key, Unit unit) const;  ///< the same of any sign
-  std::vector<std::string> texts(std::string_view key) const;            ///< array of texts
+  std::vector<std::string> texts(std::string_view key) const;             ///< array of texts
   std::vector<std::vector<double>> rows(std::string_view key, Unit unit,
                                         std::size_t columns) const;  ///< array of arrays of quantities of any sign
   bool flag(std::string_view key, bool fallback) const;
