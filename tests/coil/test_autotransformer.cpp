@@ -17,7 +17,7 @@ namespace {
 /// The largest difference of entries, each over the larger of the two matrices' entry.
 double apart(const network::Chain& x, const network::Chain& y) {
   double most = 0.0;
-  for (const auto& [a, b] : {std::pair{x.a, y.a}, {x.b, y.b}, {x.c, y.c}, {x.d, y.d}})
+  for (const auto& [a, b] : {std::pair(x.a, y.a), std::pair(x.b, y.b), std::pair(x.c, y.c), std::pair(x.d, y.d)})
     most = std::max(most, std::abs(a - b) / std::max(std::abs(a), std::abs(b)));
   return most;
 }
@@ -50,7 +50,8 @@ TEST_CASE("a tapped coil's parts are its two-port") {
   const CoilModel model = coil_model(winding);
   for (const double f : {3.65e6, 7.1e6, 14.2e6}) {
     const TurnSolution turns = solve_turns(model, f);
-    for (const auto& [feed, load] : {std::pair{3.0, 24.0}, {10.0, 15.5}, {15.0, 4.0}, {8.0, 8.0}}) {
+    for (const auto& [feed, load] :
+         {std::pair(3.0, 24.0), std::pair(10.0, 15.5), std::pair(15.0, 4.0), std::pair(8.0, 8.0)}) {
       const network::ImpedanceMatrix z = autotransformer(model, turns, {feed, load});
       const std::vector<network::Element> parts = two_port_elements("coil", z);
       std::vector<network::Chain> chains;

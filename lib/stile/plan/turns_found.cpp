@@ -14,7 +14,7 @@ namespace stile::plan {
 namespace {
 
 constexpr double before_resonance = 2.0;
-constexpr int patience = 5;
+constexpr int patience = 3;
 
 /// A plan of these arrangements alone, with the coil wound with so many turns.
 coil::TurnsJudged judged(const station::Station& station, const std::vector<std::size_t>& users, double turns,
@@ -24,7 +24,10 @@ coil::TurnsJudged judged(const station::Station& station, const std::vector<std:
   trial.uncertainty = {0.0, 0.0, {}, {20.0, 20.0}, 0.0};
   for (const std::size_t n : users) {
     trial.arrangements.push_back(station.arrangements[n]);
-    trial.arrangements.back().coil.turns = turns;
+    station::Arrangement& trial_user = trial.arrangements.back();
+    trial_user.coil.turns = turns;
+    trial_user.parts.inductor_series = trial_user.parts.capacitor_series =
+        match::ESeries::e12;  // few are soon searched
   }
   coil::TurnsJudged judged;
   for (const BandResult& band : plan(trial).bands) {
@@ -32,10 +35,10 @@ coil::TurnsJudged judged(const station::Station& station, const std::vector<std:
     double least_db = network::infinite;
     for (const ArrangementResult& a : band.arrangements) {
       served |= a.ok;
-      if (std::isfinite(a.worst_swr)) least_db = std::min(least_db, a.conditions[a.worst].worst_loss_db);
+      if (a.ok) least_db = std::min(least_db, a.counted_db);
     }
     judged.failing += served ? 0 : 1;
-    judged.loss_db = std::max(judged.loss_db, least_db);
+    if (served) judged.loss_db = std::max(judged.loss_db, least_db);  // what fails says nothing about the coil
   }
   return judged;
 }

@@ -10,19 +10,21 @@ enum class ArrangementKind {
   tuner,      ///< an automatic tuner sets itself at every frequency and condition
   l_network,  ///< one fixed L network a band
   base_coil,  ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
-  switched_coil,  ///< a coil from stated wire with a tap a band, its L and Q computed, dead turns included
-  straight,       ///< nothing between the cables
+  switched_coil,     ///< a coil from stated wire with a tap a band, its L and Q computed, dead turns included
+  series_capacitor,  ///< a capacitor in series at the whip, and where it helps a part across, for a whip that is inductive
+  transformer,       ///< a transformer of stated ratio between the cables
+  straight,          ///< nothing between the cables
 };
 
 struct KindDescription {
   ArrangementKind kind = ArrangementKind::straight;
-  std::string_view name;         ///< in the station file
-  bool automatic = false;        ///< sets itself; the others are set by hand, once or in each condition
-  bool takes_tuner = false;      ///< key "tuner"
-  bool takes_coil = false;       ///< key "coil"
-  bool takes_parts = false;      ///< keys "parts", "design_condition" and "trim"
-  std::string_view cannot_be{};  ///< why, when a plan finds that it cannot be made
-  std::string_view cannot_be_without_resistance{};  ///< the same when the antenna has no resistance
+  std::string_view name;           ///< in the station file
+  bool automatic = false;          ///< sets itself; the others are set by hand, once or in each condition
+  bool takes_tuner = false;        ///< key "tuner"
+  bool takes_coil = false;         ///< key "coil"
+  bool takes_transformer = false;  ///< key "transformer"
+  bool takes_parts = false;        ///< keys "parts", "design_condition" and "trim"
+  std::string_view cannot_be{};    ///< why, when it is to be set for an antenna without resistance
 };
 
 /// In the order in which messages name them.

@@ -130,20 +130,29 @@ struct SwitchedCoil {
   network::Rating rating{};                        ///< of the turns in use
 };
 
+/// A transformer between transmitter's and antenna's side.
+struct StatedTransformer {
+  double turns_ratio = 1.0;                  ///< turns on the transmitter's side over turns on the antenna's, > 0
+  double leakage_h = 0.0;                    ///< on the transmitter's side, >= 0
+  double magnetising_h = network::infinite;  ///< likewise, > 0
+  double q = network::infinite;              ///< of the magnetising inductance: the core's loss, > 0
+};
+
 struct Arrangement {
   std::string name;
   ArrangementKind kind = ArrangementKind::straight;
-  std::optional<NamedCable> cable_before;  ///< between transmitter and match
-  std::optional<NamedCable> cable_after;   ///< between match and load
-  tuner::Tuner tuner;                      ///< kind tuner
-  SwitchedCoil coil;                       ///< kind switched_coil
-  Parts parts;                             ///< kinds l_network, base_coil and switched_coil (its part across)
-  std::string design_condition;            ///< a fixed match is made for it; empty: for all normal conditions
-  Trim trim = Trim::once;                  ///< of a fixed match
-  std::size_t antenna = 0;                 ///< of Station::antennas
-  std::optional<double> mass_kg{};         ///< of what stands between set and antenna, > 0
-  std::vector<StatedSetting> settings{};   ///< empty: they are searched
-  energy::TunerDraw draw{};                ///< what its tuner takes from the battery
+  std::optional<NamedCable> cable_before;          ///< between transmitter and match
+  std::optional<NamedCable> cable_after;           ///< between match and load
+  tuner::Tuner tuner;                              ///< kind tuner
+  SwitchedCoil coil;                               ///< kind switched_coil
+  std::optional<StatedTransformer> transformer{};  ///< kind transformer
+  Parts parts;                                     ///< of kinds that take parts; of switched_coil its part across
+  std::string design_condition;                    ///< a fixed match is made for it; empty: for all normal conditions
+  Trim trim = Trim::once;                          ///< of a fixed match
+  std::size_t antenna = 0;                         ///< of Station::antennas
+  std::optional<double> mass_kg{};                 ///< of what stands between set and antenna, > 0
+  std::vector<StatedSetting> settings{};           ///< empty: they are searched
+  energy::TunerDraw draw{};                        ///< what its tuner takes from the battery
 };
 
 /// How far inputs are off, for the bands on results.

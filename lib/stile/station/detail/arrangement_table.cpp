@@ -178,8 +178,8 @@ Parts parts_from(Parts parts, const TomlTable& table) {
 
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const AntennaTables& antennas,
                              const std::vector<Band>& bands) {
-  table.only({"name", "kind", "antenna", "cable_before", "cable_after", "tuner", "coil", "parts", "design_condition",
-              "trim", "settings", "mass", "supply"});
+  table.only({"name", "kind", "antenna", "cable_before", "cable_after", "tuner", "coil", "transformer", "parts",
+              "design_condition", "trim", "settings", "mass", "supply"});
   Arrangement a;
   a.name = table.text("name");
   const std::string kind = table.text("kind");
@@ -214,6 +214,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   cable("cable_after", a.cable_after);
   only_of("tuner", &KindDescription::takes_tuner, "belongs");
   only_of("coil", &KindDescription::takes_coil, "belongs");
+  only_of("transformer", &KindDescription::takes_transformer, "belongs");
   for (const char* key : {"parts", "design_condition", "trim", "settings"})
     only_of(key, &KindDescription::takes_parts,
             key == std::string_view("parts") || key == std::string_view("settings") ? "belong" : "belongs");
@@ -238,6 +239,19 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   }
   only_of("supply", &KindDescription::takes_tuner, "belongs");
   if (const auto draw = table.find_table("supply"); draw && known->takes_tuner) a.draw = tuner_draw_from(*draw);
+  if (known->takes_transformer) {
+    const auto stated = table.find_table("transformer");
+    if (!stated) table.fail("kind", "a transformer needs \"transformer\" = { turns_ratio = 3 }");
+    stated->only({"turns_ratio", "leakage", "magnetising", "q"});
+    StatedTransformer t;
+    t.turns_ratio = plausible_value(*stated, "turns_ratio", plausible::turns_ratio);
+    t.leakage_h = find_plausible(*stated, "leakage", plausible::stray_inductance).value_or(t.leakage_h);
+    t.magnetising_h = find_plausible(*stated, "magnetising", plausible::inductance).value_or(t.magnetising_h);
+    t.q = find_plausible(*stated, "q", plausible::part_q).value_or(t.q);
+    if (stated->has("q") && !stated->has("magnetising"))
+      stated->fault("q", "\"q\" is that of the magnetising inductance; legal: beside \"magnetising\"");
+    a.transformer = t;
+  }
   a.parts = shelf.parts;
   if (const auto parts = table.find_table("parts")) a.parts = parts_from(shelf.parts, *parts);
   if (const auto name = table.find_text("design_condition")) {

@@ -81,6 +81,7 @@ inline constexpr Plausible inductance{"an inductor", Unit::henry, 0.1e-9, 10e-3}
 inline constexpr Plausible capacitance{"a capacitor", Unit::farad, 0.01e-12, 10e-6};
 inline constexpr Plausible stray_inductance{"a stray inductance", Unit::henry, 1e-12, 100e-6, or_none};
 inline constexpr Plausible stray_capacitance{"a stray capacitance", Unit::farad, 1e-16, 10e-9, or_none};
+inline constexpr Plausible turns_ratio{"a turns ratio", Unit::one, 0.02, 50.0};
 inline constexpr Plausible part_q{"a Q", Unit::one, 0.1, 1e6};
 inline constexpr Plausible loss_tangent{"a loss tangent", Unit::one, 1e-9, 1.0, or_none};
 inline constexpr Plausible loss_resistance{"a resistance of a part or a contact", Unit::ohm, 1e-6, 1e3, or_none};
