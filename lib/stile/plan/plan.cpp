@@ -572,7 +572,7 @@ Plan make_plan(const station::Station& station, const std::function<void(const s
     decide(band, corners, station.transmitter.swr_limit);
     plan.bands.push_back(std::move(band));
   }
-  plan.exposures = plan_exposures(station, plan.bands, {}, progress);
+  plan.exposures = plan_exposures(station, plan.bands, progress, threads);
   facts.findings = taken_findings(plan);
   plan.cautions = safety::cautions(facts);
   return plan;

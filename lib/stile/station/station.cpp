@@ -151,6 +151,34 @@ Uncertainty uncertainty_from(const TomlTable& table) {
   return u;
 }
 
+/// Levels of a local code are added to the published ones before the standards that count are chosen.
+Exposure exposure_from(const TomlTable& table, const std::string& folder) {
+  table.only({"standards", "levels", "mode", "talk", "over"});
+  Exposure e;
+  if (const auto file = table.find_text("levels")) {
+    const std::string path = (std::filesystem::path(folder) / *file).string();
+    for (safety::Level& l : safety::read_levels(read_text_file(path), path)) e.levels.push_back(std::move(l));
+  }
+  const auto checked = [&](std::string_view key, const auto& use) {
+    try {
+      use();
+    } catch (const DomainError& error) {
+      table.fault(key, error.what());
+    }
+  };
+  if (table.has("standards"))
+    checked("standards", [&] { e.levels = safety::levels_of(e.levels, table.texts("standards")); });
+  if (const auto mode = table.find_text("mode")) {
+    checked("mode", [&] { e.duty.mode = safety::mode_duty(*mode).name; });
+  }
+  if (const auto talk = table.find_positive("talk", Unit::one)) {
+    e.duty.talk_share = *talk;
+    if (*talk > 1.0) table.fault("talk", "\"talk\" is a share of the time and must be at most 1");
+  }
+  e.duty.over_s = table.find_positive("over", Unit::second).value_or(e.duty.over_s);
+  return e;
+}
+
 }  // namespace
 
 double power_at_swr(const Transmitter& transmitter, double swr) {
@@ -186,7 +214,7 @@ double hop_elevation_deg(double distance_m, double height_m) {
 Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
   const TomlTable document = TomlTable::parse_all(text, file);
   document.only({"station", "transmitter", "band", "load", "antenna", "condition", "path", "cable", "coil", "parts",
-                 "tuner", "arrangement", "uncertainty", "decision"});
+                 "tuner", "arrangement", "uncertainty", "decision", "exposure"});
   Station station;
   document.item([&] {
     const TomlTable head = document.table("station");
@@ -265,6 +293,10 @@ Station read_station(std::string_view text, const std::string& file, const std::
         station.decision.audible_db = find_plausible(*table, "audible", plausible::audible).value_or(1.0);
       });
     }
+  });
+  document.item([&] {
+    if (const auto table = document.find_table("exposure"))
+      table->item([&] { station.exposure = exposure_from(*table, folder); });
   });
   document.finish();
   station.coils = std::move(shelf.coils);

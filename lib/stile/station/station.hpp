@@ -11,6 +11,8 @@
 #include <stile/load/load.hpp>
 #include <stile/match/part_steps.hpp>
 #include <stile/network/foldback.hpp>
+#include <stile/safety/duty.hpp>
+#include <stile/safety/levels.hpp>
 #include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
 #include <stile/wire/geometry.hpp>
@@ -150,6 +152,12 @@ struct Uncertainty {
   double lengths = 0.0;             ///< relative, of whip and wire: the load is that of a frequency so much higher
 };
 
+/// Which published levels count, and how somebody transmits: for fields at people.
+struct Exposure {
+  std::vector<safety::Level> levels = safety::published_levels();
+  safety::Duty duty;
+};
+
 /// How a verdict is reached.
 struct Decision {
   double audible_db = 1.0;  ///< what lies within this of the best is as good
@@ -167,6 +175,7 @@ struct Station {
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
   Decision decision{};
+  Exposure exposure{};
 };
 
 /// The load of an arrangement's antenna in a condition.
