@@ -15,7 +15,7 @@ namespace {
 
 const std::string folder = std::string(STILE_TEST_DATA) + "/../../examples/moor";
 
-station::Station whip_station() {
+station::Station whip_station(const std::string& more = "") {
   return station::solve_loads(station::read_station(
       "[station]\nname = \"one band\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 "
       "MHz\"\nhigh = "
@@ -23,7 +23,8 @@ station::Station whip_station() {
       "coil\"\n"
       "trim = \"each condition\"\n[[arrangement]]\nname = \"nothing\"\nkind = \"straight\"\n[[load]]\ncondition = \"on "
       "heather\"\nwires = \"whip.toml\"\nwires_condition = \"on heather\"\n[[load]]\ncondition = \"lifted\"\nwires = "
-      "\"whip.toml\"\nwires_condition = \"lifted\"\n",
+      "\"whip.toml\"\nwires_condition = \"lifted\"\n" +
+          more,
       "one-band.toml", folder));
 }
 
@@ -76,4 +77,26 @@ TEST_CASE("a load without wires has no currents and no rows") {
   const Plan plan = make_plan(station);
   CHECK(plan.exposures.empty());
   CHECK(taken_findings(plan).empty());
+}
+
+TEST_CASE("the station names the standards that count, and how it transmits") {
+  const Plan plan = make_plan(
+      whip_station("[exposure]\nstandards = [\"ICNIRP 2020\"]\n[mode]\nname = \"SSB\"\ntalk = 0.5\nover = \"30 s\"\n"));
+  REQUIRE(plan.exposures.size() == 2);
+  for (const safety::ExposureRow& r : plan.exposures[0].rows) {
+    CHECK(r.level.standard == "ICNIRP 2020");
+    CHECK(r.power_share == Approx(r.averaged ? 0.1 : 1.0));
+  }
+  const auto refused = [](const std::string& more, const std::string& part) {
+    try {
+      whip_station("[exposure]\n" + more);
+      FAIL_CHECK("taken: " << more);
+    } catch (const Error& error) {
+      INFO(error.what());
+      CHECK(std::string(error.what()).find(part) != std::string::npos);
+    }
+  };
+  refused("standards = [\"ICNIRP 1887\"]\n", "legal: 47 CFR 1.1310");
+  refused("levels = \"none.csv\"\n", "none.csv");
+  refused("standard = \"x\"\n", "standards");
 }

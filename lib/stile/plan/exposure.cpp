@@ -8,10 +8,13 @@
 namespace stile::plan {
 
 std::vector<safety::UseExposure> plan_exposures(const station::Station& station, const std::vector<BandResult>& bands,
-                                                const safety::ExposureOptions& given,
-                                                const std::function<void(const std::string&)>& progress) {
-  safety::ExposureOptions options = given;
-  options.solve = wire::with_tables(given.solve);
+                                                const std::function<void(const std::string&)>& progress,
+                                                unsigned threads) {
+  safety::ExposureOptions options;
+  options.levels = station.exposure.levels;
+  options.duty = station.exposure.duty;
+  options.solve = wire::with_tables({});
+  options.threads = threads;
   std::vector<safety::UseExposure> all;
   for (const BandResult& band : bands) {
     require(band.arrangements.size() == station.arrangements.size(), "the bands are of another station");

@@ -15,13 +15,13 @@ namespace stile::plan {
 /// as set there, gives the fields at people; the worst condition of each place and level is named. What is not of wires has
 /// no currents and no rows.
 ///
-/// @param station   its loads solved
+/// @param station   its loads solved; its [exposure] says which levels count, its [mode] how it transmits
 /// @param bands     of a plan of this station
 /// @param progress  called with a line of text before each band, when given
 /// @throws DomainError  as safety::use_exposures; bands of another station
 std::vector<safety::UseExposure> plan_exposures(const station::Station& station, const std::vector<BandResult>& bands,
-                                                const safety::ExposureOptions& options = {},
-                                                const std::function<void(const std::string&)>& progress = {});
+                                                const std::function<void(const std::string&)>& progress = {},
+                                                unsigned threads = 0);
 
 /// For the cautions: of the arrangements taken, the verdict on the public that is exceeded most; empty without fields.
 std::vector<std::string> taken_findings(const Plan& plan);

@@ -152,6 +152,24 @@ Uncertainty uncertainty_from(const TomlTable& table) {
   return u;
 }
 
+/// Levels of a local code are added to the published ones before the standards that count are chosen.
+Exposure exposure_from(const TomlTable& table, const std::string& folder) {
+  table.only({"standards", "levels"});
+  Exposure e;
+  if (const auto file = table.find_text("levels")) {
+    const std::string path = (std::filesystem::path(folder) / *file).string();
+    for (safety::Level& l : safety::read_levels(read_text_file(path), path)) e.levels.push_back(std::move(l));
+  }
+  if (table.has("standards")) {
+    try {
+      e.levels = safety::levels_of(e.levels, table.texts("standards"));
+    } catch (const DomainError& error) {
+      table.fault("standards", error.what());
+    }
+  }
+  return e;
+}
+
 }  // namespace
 
 double power_at_swr(const Transmitter& transmitter, double swr) {
@@ -187,7 +205,7 @@ double hop_elevation_deg(double distance_m, double height_m) {
 Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
   const TomlTable document = TomlTable::parse_all(text, file);
   document.only({"station", "transmitter", "band", "load", "antenna", "condition", "path", "cable", "coil", "parts",
-                 "tuner", "arrangement", "uncertainty", "decision", "mode", "battery"});
+                 "tuner", "arrangement", "uncertainty", "decision", "mode", "battery", "exposure"});
   Station station;
   document.item([&] {
     const TomlTable head = document.table("station");
@@ -275,6 +293,11 @@ Station read_station(std::string_view text, const std::string& file, const std::
     const auto transmitter = document.find_table("transmitter");
     if (battery && transmitter) station.supply = detail::supply_from(*battery, *transmitter, station.mode);
   });
+  document.item([&] {
+    if (const auto table = document.find_table("exposure"))
+      table->item([&] { station.exposure = exposure_from(*table, folder); });
+  });
+  if (station.mode) station.exposure.duty = *station.mode;
   document.finish();
   station.coils = std::move(shelf.coils);
   station.antennas = std::move(antennas.antennas);

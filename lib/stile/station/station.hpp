@@ -13,6 +13,7 @@
 #include <stile/match/part_steps.hpp>
 #include <stile/network/foldback.hpp>
 #include <stile/safety/duty.hpp>
+#include <stile/safety/levels.hpp>
 #include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
 #include <stile/wire/geometry.hpp>
@@ -172,6 +173,12 @@ struct Supply {
   energy::SetDraw set;  ///< currents of the set in the file's mode
 };
 
+/// Which published levels count, and how somebody transmits: for fields at people.
+struct Exposure {
+  std::vector<safety::Level> levels = safety::published_levels();
+  safety::Duty duty;
+};
+
 /// How a verdict is reached.
 struct Decision {
   double audible_db = 1.0;  ///< what lies within this of the best is as good
@@ -189,8 +196,9 @@ struct Station {
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
   Decision decision{};
-  std::optional<safety::Duty> mode{};  ///< [mode]
+  std::optional<safety::Duty> mode{};  ///< [mode]; a carrier all the time where it is not stated
   std::optional<Supply> supply{};      ///< [battery]
+  Exposure exposure{};
 };
 
 /// The load of an arrangement's antenna in a condition.
