@@ -59,3 +59,16 @@ TEST_CASE("each condition gets its own soil") {
   CHECK_THROWS_AS(with_calibration(drawn, "a.toml", {{"as drawn", wire::free_space()}}, {}), DomainError);
   CHECK_THROWS_AS(with_calibration("a = [", "a.toml", {}, {}), ParseError);
 }
+
+TEST_CASE("a counterpoise is stretched level from the feed, the fed wire is not") {
+  const auto before = read_wires(drawn, "a.toml"),
+             after = read_wires(with_calibration(drawn, "a.toml", {}, {}, {}, 0.9), "b.toml");
+  const auto& wire = after[0].antenna.wires[1].points;
+  REQUIRE(wire.size() == 3);
+  CHECK(wire[0].x_m == 0.0);
+  CHECK(wire[1].x_m == Approx(0.9).epsilon(1e-12));
+  CHECK(wire[2].x_m == Approx(5.85).epsilon(1e-12));
+  CHECK(wire[2].z_m == 0.05);
+  CHECK(after[0].antenna.wires[0].points[1].z_m == before[0].antenna.wires[0].points[1].z_m);
+  CHECK_THROWS_AS(with_calibration(drawn, "a.toml", {}, {}, {}, 0.0), DomainError);
+}

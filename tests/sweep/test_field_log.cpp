@@ -43,6 +43,16 @@ TEST_CASE("SWR noted against SWR foretold, by condition") {
   CHECK(all[1].mismatch_db == Approx(-10.0 * std::log10(1.0 - 0.04)).epsilon(1e-9));
 }
 
+TEST_CASE("the base current noted stands beside the one foretold") {
+  const auto log = read_log("frequency_mhz,power_w,current_a\n7.1,5,0.2\n7.1,,0.2\n", "log.csv");
+  const auto all = compare_log(log, {{"any", "", load::ConstantLoad{200.0}, {}}}, {}, 50.0);
+  REQUIRE(all.size() == 1);
+  // |S11| = 0.6: 64 % of 5 W in 200 ohm.
+  CHECK(all[0].predicted_current_a == Approx(std::sqrt(0.64 * 5.0 / 200.0)).epsilon(1e-12));
+  CHECK(all[0].current_a == 0.2);
+  CHECK(all[0].swr == 0.0);
+}
+
 TEST_CASE("of series as long as said 80 +- 3 % detect the step, and 5 +- 2 % one that is not there") {
   std::mt19937_64 source(8);
   std::normal_distribution<double> normal;

@@ -139,3 +139,43 @@ TEST_CASE("a relay that sticks, one that is open and a wrong part are told apart
   CHECK(relay_state_name(RelayState::no_change) == "does not switch");
   CHECK_THROWS_AS(judge_relays(false, base, readings, 0.0, 0.1, 0.1), DomainError);
 }
+
+TEST_CASE("a series resistor in front of the instrument belongs to the load") {
+  // An ideal 1:7 transformer into 2400 + 50 ohm: no loss, S11 = 0.
+  const cdouble s21 = 1.0 / 7.0;
+  const network::ScatteringMatrix s{0.0, s21, s21, 0.9, network::WaveDefinition::power, 50.0, 50.0};
+  CHECK(std::abs(two_port_loss_db(s, 2400.0)) <= 1e-12);
+  CHECK(two_port_loss_db(s) == Approx(20.0 * std::log10(7.0)).epsilon(1e-12));
+  const Sweep sweep =
+      read_sweep_text("# MHz S RI R 50\n1 0 0 0.142857142857142857 0 0 0 0 0\n2 0.6 0 0.1 0 0 0 0 0\n", "a.s2p");
+  const auto all = two_port_losses(sweep, 2400.0);
+  REQUIRE(all.size() == 2);
+  CHECK(std::abs(all[0].loss_db) <= 1e-9);
+  CHECK(all[1].loss_db == Approx(10.0 * std::log10(0.64 / 0.49)).epsilon(1e-9));
+  CHECK_THROWS_AS(two_port_losses(read_sweep_text("# MHz S RI R 50\n1 0 0\n", "a.s1p")), Error);
+}
+
+TEST_CASE("the loss at a frequency takes the sweep's own uncertainty") {
+  OnePort sweep;
+  sweep.frequency_hz = {7e6, 7.2e6};
+  sweep.z_ohm = {{30.0, 0.0}, {40.0, 0.0}};
+  sweep.uncertainty_ohm = {1.0, 2.0};
+  const FeedLoss f = loss_at(sweep, 7.1e6, {10.0, 0.0});
+  CHECK(f.loss_ohm.value == Approx(25.0).epsilon(1e-12));
+  CHECK(f.loss_ohm.uncertainty == Approx(4.0).epsilon(1e-12));
+  CHECK_THROWS_AS(loss_at(sweep, 8e6, {10.0, 0.0}), DomainError);
+  CHECK(within(100e-12, 0.01).uncertainty == Approx(1e-12));
+}
+
+TEST_CASE("a bank's readings come from a table") {
+  const RelayTable t =
+      read_relays("relay,frequency_mhz,inductance_h,r_ohm,x_ohm\n,7,,0.4,2\nK1,7,1e-7,0.4,6.4\n", "bank.csv");
+  CHECK_FALSE(t.capacitors);
+  CHECK(t.frequency_hz == 7e6);
+  CHECK(t.base_ohm == cdouble(0.4, 2.0));
+  REQUIRE(t.readings.size() == 1);
+  CHECK(t.names[0] == "K1");
+  CHECK_THROWS_AS(read_relays("frequency_mhz,r_ohm,x_ohm\n7,1,2\n", "bank.csv"), ParseError);
+  CHECK_THROWS_AS(read_relays("frequency_mhz,inductance_h,r_ohm,x_ohm\n7,1e-6,1,2\n7,1e-6,1,2\n", "bank.csv"),
+                  ParseError);
+}

@@ -187,3 +187,49 @@ TEST_CASE("tables by the names of their columns") {
              Contains("a.csv:1:1: no column of frequencies; legal: frequency_hz"));
   CHECK_THAT(why_refused("frequency_hz,foo\n7e6,2\n", "a.csv"), Contains("no columns that give an impedance"));
 }
+
+TEST_CASE("broken texts are read or refused with their place, never worse") {
+  // 20000 invented files: a good one with bytes changed, put in, taken out; read in two blocks.
+  const std::vector<std::string> good{
+      "! a\n# MHz S RI R 50\n1 0.1 0.2\n2 0.3 -0.4\n3 0.5 0.6\n",
+      "# Hz Z DB R 75\n1e6 0.1 0.2 1 2 0.5 0.6 0.7 0.8\n2e6 0.3 -0.4 1 2 3 4 5 6\n",
+      "[Version] 2.0\n# Hz S RI R 50\n[Number of Ports] 1\n[Number of Frequencies] 1\n[Network Data]\n7 0.1 0\n[End]\n",
+      "frequency_mhz,r_ohm,x_ohm\n7,1,2\n7.1,3,4\n", "frequency_mhz;swr\n7,1;2\n7,2;3\n"};
+  const std::vector<std::string> names{"a.s1p", "a.s2p", "a.ts", "a.csv", "-"};
+  const std::string bytes = "0123456789.,;-+eE#![] \t\n\r\"RSZabc\x80";
+  std::mt19937_64 source(9);
+  const auto below = [&](std::size_t n) { return source() % n; };
+  int readable = 0, refused = 0;
+  for (int trial = 0; trial < 20000; ++trial) {
+    std::string text = good[below(good.size())];
+    for (std::size_t change = below(4); change > 0 && !text.empty(); --change) {
+      const std::size_t at = below(text.size());
+      const char byte = bytes[below(bytes.size())];
+      switch (below(3)) {
+      case 0:
+        text[at] = byte;
+        break;
+      case 1:
+        text.insert(at, 1, byte);
+        break;
+      default:
+        text.erase(at, 1);
+      }
+    }
+    SweepReader reader(names[below(names.size())]);
+    const std::size_t cut = below(text.size() + 1);
+    try {
+      reader.take(std::string_view(text).substr(0, cut));
+      reader.take(std::string_view(text).substr(cut));
+      const Sweep sweep = reader.finish();
+      for (std::size_t i = 0; i < sweep.frequency_hz.size(); ++i)
+        if (!(sweep.frequency_hz[i] > (i > 0 ? sweep.frequency_hz[i - 1] : -1.0))) FAIL("not rising: " << text);
+      if (sweep.ports <= 2) (void)judge(sweep);
+      ++readable;
+    } catch (const Error&) {
+      ++refused;
+    }
+  }
+  CHECK(readable > 2000);
+  CHECK(refused > 2000);
+}

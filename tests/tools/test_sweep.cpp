@@ -237,3 +237,33 @@ TEST_CASE("sweep: a log against the sweep of its condition, its alternations, an
   CHECK(needed.json().at("needed").at("pairs") == 34);
   CHECK(folder.run("stile-sweep --detect 2dB").status == 2);
 }
+
+TEST_CASE("sweep: what a measurement teaches, with and without a sweep") {
+  const Folder folder;
+  folder.write("a.s1p", series_file(7.1e6));
+  const Run sweep = folder.run("stile-sweep a.s1p --radiation 7.1MHz,9ohm,1ohm --json");
+  INFO(sweep.err);
+  REQUIRE(sweep.status == 0);
+  const auto j = sweep.json();
+  CHECK(j.at("resonances").at(0).at("frequency_hz").get<double>() == Approx(7.1e6).epsilon(1e-4));
+  CHECK(j.at("resonances").at(0).at("q").get<double>() == Approx(6.283185307 * 7.1e6 * 20e-6 / 12.0).epsilon(0.01));
+  CHECK(j.at("feed_loss").at("loss_ohm").at("value").get<double>() == Approx(3.0).margin(0.02));
+  // 22 uH with 2.5 pF of its own: 21.459 MHz alone, 3.3515 MHz with 100 pF.
+  const Run coil =
+      folder.run("stile-sweep --coil-resonances 21.46054MHz,0pF,3.351556MHz,100pF --tuner-swr 1.7,1.7 --json");
+  INFO(coil.err);
+  REQUIRE(coil.status == 0);
+  CHECK(coil.json().at("coil").at("inductance_h").at("value").get<double>() == Approx(22e-6).epsilon(1e-4));
+  CHECK(coil.json().at("coil").at("self_capacitance_f").at("value").get<double>() == Approx(2.5e-12).epsilon(1e-3));
+  CHECK(coil.json().at("tuner_loss_db").at("value").get<double>() == Approx(1.09144).epsilon(1e-5));
+  folder.write("bank.csv",
+               "relay,frequency_mhz,inductance_h,r_ohm,x_ohm\n,7,,0.4,2\nK1,7,1e-7,0.5,6.398\nK2,7,2e-7,0.4,2.1\n");
+  const Run relays = folder.run("stile-sweep --relays bank.csv --json");
+  CHECK(relays.status == 1);
+  CHECK(relays.err == "stile-sweep: K2 does not switch\n");
+  CHECK(relays.json().at("relays").at(0).at("state") == "works");
+  folder.write("b.s2p", "# MHz S RI R 50\n1 0.001 0 0.142857142857 0 0 0 0 0\n2 0.6 0 0.1 0 0 0 0 0\n");
+  const auto two = folder.run("stile-sweep b.s2p --series-at-port2 2400 --json").json().at("two_port");
+  CHECK(two.at(1).at("loss_db").get<double>() == Approx(10.0 * std::log10(0.64 / 0.49)).epsilon(1e-9));
+  CHECK(folder.run("stile-sweep --tuner-swr 1.7").status == 2);
+}

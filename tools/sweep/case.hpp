@@ -11,6 +11,7 @@
 #include <stile/sweep/correct.hpp>
 #include <stile/sweep/field_log.hpp>
 #include <stile/sweep/fit.hpp>
+#include <stile/sweep/learn.hpp>
 
 namespace stile::tools {
 
@@ -37,6 +38,14 @@ struct SweepCase {
   std::vector<sweep::LoggedAgainst> logged;  ///< where the log has an SWR and a sweep of its condition reaches
   std::optional<sweep::AlternationResult> alternation;
   std::optional<sweep::Alternations> needed;
+  std::vector<sweep::Resonance> resonances;  ///< of corrected
+  std::vector<sweep::TwoPortLoss> two_port;  ///< of a first file of two ports
+  std::optional<sweep::FeedLoss> feed_loss;  ///< --radiation
+  double feed_loss_hz = 0.0;
+  std::optional<sweep::CoilFromResonances> coil;
+  std::optional<sweep::Uncertain> tuner_loss_db;
+  std::optional<sweep::RelayTable> relays;
+  std::vector<sweep::RelayVerdict> verdicts;
   std::string show = "impedance";  ///< what --chart draws
   std::vector<safety::Caution> cautions;
 };

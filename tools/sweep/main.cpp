@@ -88,6 +88,20 @@ Description describe_tool() {
       {"--fast", "", "--calibrate with the ground by a complex image, see stile-whip"},
       {"--no-stray", "", "--calibrate without the stray capacitance"},
       {"--write-wires", "FILE", "write the calibrated wires file, which stile-whip and a station take", false, true},
+      {"--counterpoise", "", "--calibrate also seeks the effective length of the wires but the fed one"},
+      {"--radiation", "F,R,U",
+       "computed radiation resistance R +- U at the feed, ohm, at the frequency F: what else is lost there, and "
+       "the efficiency"},
+      {"--coil-resonances", "F1,C1,F2,C2",
+       "resonances of a coil with two known capacitors across it (0pF: none): its inductance "
+       "and self-capacitance, frequencies within 0.1 %, capacitors within 1 %"},
+      {"--tuner-swr", "HALF,DOUBLE",
+       "SWR of a matched tuner with half and with double the load: its loss, readings within 0.05"},
+      {"--relays", "FILE",
+       "readings of a bank as a table: frequency_hz or frequency_mhz, r_ohm, x_ohm and inductance_h or capacitance_f "
+       "(empty in the first row, nothing switched), and relay: which switch as they should"},
+      {"--series-at-port2", "R",
+       "resistance between port 2 and the instrument of a two-port, ohm: part of the load; default 0"},
       {"--log", "FILE",
        "a log as a table: frequency_hz or frequency_mhz, and any of time, place, ground, wetness, condition, "
        "state, swr, power_w, current_a, report_db or report_s; its SWR is compared with the FILE of its "
@@ -118,7 +132,8 @@ Description describe_tool() {
              only_with({"--match"}, {"--open"}),
              only_with({"--match-ohm", "--open-capacitance", "--short-inductance"}, {"--match"}),
              only_with({"--far-end", "--line-z0", "--line-vf"}, {"--estimate-line"}),
-             only_with({"--hold-back", "--points", "--fast", "--no-stray", "--write-wires"}, {"--calibrate"}),
+             only_with({"--hold-back", "--points", "--fast", "--no-stray", "--write-wires", "--counterpoise"},
+                       {"--calibrate"}),
              only_with({"--condition"}, {"--calibrate", "--log"}),
              only_with({"--waves"}, {"--renormalise"}),
              only_with({"--renormalise"}, {"--waves"}),
@@ -296,6 +311,10 @@ void calibrate_wires(const Arguments& arguments, const std::vector<sweep::OnePor
   if (arguments.has("--fast")) options.solve.method = wire::GroundMethod::complex_image;
   for (const std::string& band : arguments.texts("--hold-back"))
     options.held_back.push_back(read_limits(band, Unit::hertz, "--hold-back"));
+  if (arguments.has("--counterpoise"))
+    options.stretched = [&](double factor) {
+      return station::read_wires(station::with_calibration(text, path, {}, std::nullopt, {}, factor), path);
+    };
   c.calibration = sweep::calibrate(station::read_wires(text, path), measured, options,
                                    [&progress](std::size_t made) { progress.step(fmt::format("{} solutions", made)); });
   std::vector<station::ConditionGround> grounds;
@@ -309,7 +328,7 @@ void calibrate_wires(const Arguments& arguments, const std::vector<sweep::OnePor
     remarks.push_back("not carried by the data: " + c.calibration->why);
   c.wires_text = station::with_calibration(
       text, path, grounds, options.stray ? std::optional(c.calibration->base_capacitance_f.value) : std::nullopt,
-      remarks);
+      remarks, c.calibration->counterpoise_factor.value);
 }
 
 void read_field_log(const Arguments& arguments, const std::vector<sweep::OnePort>& sweeps,
@@ -327,13 +346,48 @@ void read_field_log(const Arguments& arguments, const std::vector<sweep::OnePort
   if (reports > 0) c.alternation = sweep::judge_alternations(c.log);
 }
 
-sweep::Alternations read_detect(const std::string& text) {
-  const std::size_t comma = text.find(',');
-  if (comma == std::string::npos) throw ParseError({"--detect", 0, 1}, "step and fading are needed; legal: 2dB,4dB");
-  const double step = read_quantity(text.substr(0, comma), Unit::decibel, {"--detect", 0, 1});
-  const double fading = read_quantity(text.substr(comma + 1), Unit::decibel, {"--detect", 0, comma + 2});
-  if (step <= 0.0 || fading <= 0.0) throw ParseError({"--detect", 0, 1}, "step and fading must be > 0 dB");
-  return sweep::alternations_needed(step, fading);
+/// "7.1MHz,2ohm": as many quantities as units.
+std::vector<double> read_list(const std::string& text, const std::vector<Unit>& units, const std::string& option) {
+  const std::vector<std::string> parts = split(text, ',');
+  if (parts.size() != units.size())
+    throw ParseError({option, 0, 1}, fmt::format("\"{}\": {} values; legal: {}, with commas between", text,
+                                                 parts.size(), units.size()));
+  std::vector<double> values;
+  std::size_t column = 1;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    values.push_back(read_quantity(parts[i], units[i], {option, 0, column}));
+    column += parts[i].size() + 1;
+  }
+  return values;
+}
+
+/// What needs no sweep.
+bool learn_alone(const Arguments& arguments, SweepCase& c) {
+  bool any = false;
+  if (const auto text = arguments.text("--detect")) {
+    const auto v = read_list(*text, {Unit::decibel, Unit::decibel}, "--detect");
+    if (v[0] <= 0.0 || v[1] <= 0.0) throw ParseError({"--detect", 0, 1}, "step and fading must be > 0 dB");
+    c.needed = sweep::alternations_needed(v[0], v[1]);
+    any = true;
+  }
+  if (const auto text = arguments.text("--coil-resonances")) {
+    const auto v = read_list(*text, {Unit::hertz, Unit::farad, Unit::hertz, Unit::farad}, "--coil-resonances");
+    c.coil = sweep::coil_from_resonances(sweep::within(v[0], 1e-3), sweep::within(v[1], 1e-2),
+                                         sweep::within(v[2], 1e-3), sweep::within(v[3], 1e-2));
+    any = true;
+  }
+  if (const auto text = arguments.text("--tuner-swr")) {
+    const auto v = read_list(*text, {Unit::one, Unit::one}, "--tuner-swr");
+    c.tuner_loss_db = sweep::tuner_loss_from_swr_db(sweep::Uncertain{v[0], 0.05}, sweep::Uncertain{v[1], 0.05});
+    any = true;
+  }
+  if (const auto path = arguments.text("--relays")) {
+    c.relays = sweep::read_relays(read_text_file(*path), *path);
+    c.verdicts = sweep::judge_relays(c.relays->capacitors, c.relays->base_ohm, c.relays->readings,
+                                     c.relays->frequency_hz, 0.5, 0.1);
+    any = true;
+  }
+  return any;
 }
 
 SweepCase work(const Description& description, const Arguments& arguments) {
@@ -341,10 +395,7 @@ SweepCase work(const Description& description, const Arguments& arguments) {
   c.judge_only = arguments.has("--judge");
   c.cautions = safety::cautions({});
   const std::vector<std::string> paths = arguments.texts("FILE");
-  if (const auto text = arguments.text("--detect")) {
-    c.needed = read_detect(*text);
-    if (paths.empty()) return c;
-  }
+  if (learn_alone(arguments, c) && paths.empty()) return c;
   if (paths.empty()) throw UsageError("no sweep is given; legal: stile-sweep FILE.s1p");
   const sweep::JudgeOptions options = read_judge_options(arguments);
   std::optional<sweep::Model> model;
@@ -379,6 +430,14 @@ SweepCase work(const Description& description, const Arguments& arguments) {
   c.measured = sweep::one_port(first.read, options, first.judged);
   c.corrected = corrections.apply(*c.measured);
   if (c.renormalise_ohm) c.reflection = sweep::renormalised_reflection(*c.corrected, *c.renormalise_ohm, c.waves);
+  c.resonances = sweep::resonances(*c.corrected);
+  if (first.read.ports == 2)
+    c.two_port = sweep::two_port_losses(first.read, arguments.quantity("--series-at-port2", Unit::ohm).value_or(0.0));
+  if (const auto text = arguments.text("--radiation")) {
+    const auto v = read_list(*text, {Unit::hertz, Unit::ohm, Unit::ohm}, "--radiation");
+    c.feed_loss_hz = v[0];
+    c.feed_loss = sweep::loss_at(*c.corrected, v[0], {v[1], v[2]});
+  }
   if (model) c.fit = sweep::fit(*c.corrected, *model);
   std::vector<sweep::OnePort> sweeps{*c.corrected};
   std::vector<std::string> names{conditions_of(arguments, paths)}, used{names.front()};

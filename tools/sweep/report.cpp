@@ -1,5 +1,6 @@
 #include "sweep/report.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/core.h>
@@ -97,6 +98,7 @@ Json calibration_json(const sweep::Calibration& c) {
   j["why"] = c.why;
   j["conditions"] = std::move(conditions);
   j["base_capacitance_f"] = uncertain_json(c.base_capacitance_f);
+  j["counterpoise_factor"] = uncertain_json(c.counterpoise_factor);
   j["names"] = c.names;
   j["correlation"] = c.correlation;
   j["notes"] = c.notes;
@@ -113,7 +115,9 @@ Json log_json(const SweepCase& c) {
                     {"state", e.state},
                     {"swr", l.swr},
                     {"predicted_swr", l.predicted_swr},
-                    {"mismatch_db", l.mismatch_db}});
+                    {"mismatch_db", l.mismatch_db},
+                    {"current_a", l.current_a},
+                    {"predicted_current_a", l.predicted_current_a}});
   }
   return rows;
 }
@@ -126,6 +130,76 @@ Json alternation_json(const sweep::AlternationResult& a) {
           {"fading_db", a.fading_db},
           {"chance", a.chance},
           {"text", a.text}};
+}
+
+std::string uncertain_text(const sweep::Uncertain& u, Unit unit) {
+  return print_quantity(u.value, unit) + " +- " + print_quantity(u.uncertainty, unit, 2);
+}
+
+/// What the options of learning gave, beside what every sweep shows of itself.
+void add_learned(const SweepCase& c, Json& j) {
+  j["resonances"] = Json::array();
+  for (const sweep::Resonance& r : c.resonances)
+    j["resonances"].push_back({{"frequency_hz", r.frequency_hz},
+                               {"resistance_ohm", r.resistance_ohm},
+                               {"slope_ohm_per_hz", r.slope_ohm_per_hz},
+                               {"q", r.q}});
+  if (!c.two_port.empty()) {
+    j["two_port"] = Json::array();
+    for (const sweep::TwoPortLoss& l : c.two_port)
+      j["two_port"].push_back({{"frequency_hz", l.frequency_hz}, {"loss_db", l.loss_db}});
+  }
+  if (c.feed_loss)
+    j["feed_loss"] = {{"frequency_hz", c.feed_loss_hz},
+                      {"loss_ohm", uncertain_json(c.feed_loss->loss_ohm)},
+                      {"efficiency", uncertain_json(c.feed_loss->efficiency)},
+                      {"contradiction", c.feed_loss->contradiction}};
+  if (c.coil)
+    j["coil"] = {{"inductance_h", uncertain_json(c.coil->inductance_h)},
+                 {"self_capacitance_f", uncertain_json(c.coil->self_capacitance_f)}};
+  if (c.tuner_loss_db) j["tuner_loss_db"] = uncertain_json(*c.tuner_loss_db);
+  if (c.relays) {
+    j["relays"] = Json::array();
+    for (std::size_t i = 0; i < c.verdicts.size(); ++i)
+      j["relays"].push_back({{"relay", c.relays->names[i]},
+                             {"state", sweep::relay_state_name(c.verdicts[i].state)},
+                             {"expected", c.relays->readings[i].expected},
+                             {"measured", uncertain_json(c.verdicts[i].value)}});
+  }
+}
+
+std::string learned_text(const SweepCase& c) {
+  std::string text;
+  for (const sweep::Resonance& r : c.resonances)
+    text += fmt::format("Resonance at {}: R {} ohm, Q {}\n", print_quantity(r.frequency_hz, Unit::hertz, 6),
+                        figure(r.resistance_ohm), r.q > 0.0 ? figure(r.q) : "-");
+  if (!c.two_port.empty()) {
+    const auto [least, most] = std::minmax_element(c.two_port.begin(), c.two_port.end(),
+                                                   [](const auto& a, const auto& b) { return a.loss_db < b.loss_db; });
+    text += fmt::format("Loss from port 1 to the load at port 2: {} dB at {} to {} dB at {}\n", figure(least->loss_db),
+                        print_quantity(least->frequency_hz, Unit::hertz, 6), figure(most->loss_db),
+                        print_quantity(most->frequency_hz, Unit::hertz, 6));
+  }
+  if (c.feed_loss) {
+    text +=
+        fmt::format("Loss at the feed at {}: {}, efficiency {} % +- {}\n",
+                    print_quantity(c.feed_loss_hz, Unit::hertz, 6), uncertain_text(c.feed_loss->loss_ohm, Unit::ohm),
+                    figure(100.0 * c.feed_loss->efficiency.value), figure(100.0 * c.feed_loss->efficiency.uncertainty));
+    if (c.feed_loss->contradiction) text += "  less is measured than should radiate: one of the two is wrong\n";
+  }
+  if (c.coil)
+    text += fmt::format("Coil: {}, self-capacitance {}\n", uncertain_text(c.coil->inductance_h, Unit::henry),
+                        uncertain_text(c.coil->self_capacitance_f, Unit::farad));
+  if (c.tuner_loss_db) text += fmt::format("Tuner loss: {}\n", uncertain_text(*c.tuner_loss_db, Unit::decibel));
+  if (c.relays) {
+    const Unit unit = c.relays->capacitors ? Unit::farad : Unit::henry;
+    std::vector<std::vector<std::string>> rows{{"Relay", "State", "Expected", "Measured"}};
+    for (std::size_t i = 0; i < c.verdicts.size(); ++i)
+      rows.push_back({c.relays->names[i], std::string(sweep::relay_state_name(c.verdicts[i].state)),
+                      print_quantity(c.relays->readings[i].expected, unit), uncertain_text(c.verdicts[i].value, unit)});
+    text += aligned(rows);
+  }
+  return text.empty() ? text : text + "\n";
 }
 
 std::string calibration_text(const sweep::Calibration& c) {
@@ -145,6 +219,9 @@ std::string calibration_text(const sweep::Calibration& c) {
   text += fmt::format("Stray capacitance across the base: {} +- {}\n",
                       print_quantity(c.base_capacitance_f.value, Unit::farad),
                       print_quantity(c.base_capacitance_f.uncertainty, Unit::farad, 2));
+  if (c.counterpoise_factor.uncertainty > 0.0)
+    text += fmt::format("Counterpoise: {} +- {} times as long as drawn\n", figure(c.counterpoise_factor.value),
+                        figure(c.counterpoise_factor.uncertainty));
   for (const std::string& note : c.notes) text += wrapped("- " + note, 0, 100);
   return text + "The soil is the one that the model needs: layers, grass and sag have gone into it. +-: half-width of "
                 "the 95 % "
@@ -152,15 +229,17 @@ std::string calibration_text(const sweep::Calibration& c) {
 }
 
 std::string log_text(const SweepCase& c) {
-  std::vector<std::vector<std::string>> rows{
-      {"Line", "Frequency", "Condition", "State", "SWR noted", "foretold", "Mismatch, dB"}};
+  std::vector<std::vector<std::string>> rows{{"Line", "Frequency", "Condition", "State", "SWR noted", "foretold",
+                                              "Mismatch, dB", "Current noted, A", "foretold"}};
   for (const sweep::LoggedAgainst& l : c.logged) {
     const sweep::LogEntry& e = c.log[l.entry];
     rows.push_back({std::to_string(e.line), print_quantity(e.frequency_hz, Unit::hertz, 6), e.condition, e.state,
-                    figure(l.swr), figure(l.predicted_swr), figure(l.mismatch_db)});
+                    l.swr > 0.0 ? figure(l.swr) : "-", figure(l.predicted_swr),
+                    l.swr > 0.0 ? figure(l.mismatch_db) : "-", l.current_a > 0.0 ? figure(l.current_a) : "-",
+                    l.current_a > 0.0 ? figure(l.predicted_current_a) : "-"});
   }
-  std::string text =
-      fmt::format("Log: {} of {} entries have an SWR and a sweep to compare with\n", c.logged.size(), c.log.size());
+  std::string text = fmt::format("Log: {} of {} entries have an SWR or a current, and a sweep to compare with\n",
+                                 c.logged.size(), c.log.size());
   if (!c.logged.empty()) text += aligned(rows) + "Mismatch: mismatch loss noted less foretold\n";
   return text;
 }
@@ -311,6 +390,7 @@ Pieces sweep_json(const SweepCase& c) {
   if (c.calibration) j["calibration"] = calibration_json(*c.calibration);
   if (!c.log.empty()) j["log"] = log_json(c);
   if (c.alternation) j["alternations"] = alternation_json(*c.alternation);
+  add_learned(c, j);
   if (c.needed) j["needed"] = {{"pairs", c.needed->pairs}, {"text", c.needed->text}};
   j["cautions"] = cautions_json(c.cautions);
   const std::size_t count = c.corrected ? c.corrected->frequency_hz.size() : 0;
@@ -372,6 +452,7 @@ std::string sweep_text(const SweepCase& c) {
                           print_impedance(*c.renormalise_ohm), waves_name(c.waves));
     text += "\n";
   }
+  text += learned_text(c);
   if (c.fit) text += fit_text(*c.fit) + "\n";
   for (const sweep::Comparison& comparison : c.comparisons) text += comparison_text(comparison) + "\n";
   if (c.calibration) text += calibration_text(*c.calibration) + "\n";
@@ -402,6 +483,9 @@ std::string sweep_reason(const SweepCase& c) {
     if (!file.judged.usable) return file.read.file + ": nothing of it can be used";
   if (c.fit && c.fit->status != sweep::FitStatus::fitted)
     return fmt::format("the model {} is refused: {}", sweep::model_name(c.fit->model), c.fit->why);
+  for (std::size_t i = 0; i < c.verdicts.size(); ++i)
+    if (c.verdicts[i].state != sweep::RelayState::works)
+      return fmt::format("{} {}", c.relays->names[i], sweep::relay_state_name(c.verdicts[i].state));
   if (c.calibration && c.calibration->status != sweep::FitStatus::fitted)
     return "the calibration is not carried by the data: " + c.calibration->why;
   return "";

@@ -20,6 +20,7 @@ struct ConditionGround {
 /// lost; everything else is as it was.
 ///
 /// @param text, file  a wires file as read_wires reads it
+/// @param counterpoise_factor  lengths of all wires but the feed's times this, > 0: of points level from the feed, of `length`
 /// @param remarks     comment lines for its head, without the leading '#'
 /// @throws ParseError   the text is not TOML, or a condition is not in it
 /// @throws DomainError  a ground is not lossy, or the capacitance is below 0
@@ -27,6 +28,6 @@ struct ConditionGround {
 std::string with_calibration(std::string_view text, const std::string& file,
                              const std::vector<ConditionGround>& grounds,
                              const std::optional<double>& base_capacitance_f,
-                             const std::vector<std::string>& remarks = {});
+                             const std::vector<std::string>& remarks = {}, double counterpoise_factor = 1.0);
 
 }  // namespace stile::station

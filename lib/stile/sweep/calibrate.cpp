@@ -98,7 +98,8 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
       throw DomainError(fmt::format("\"{}\" has no points outside the bands held back", m.condition));
     values += 2 * used.back().frequency_hz.size();
   }
-  const std::size_t n = measured.size(), sought = 2 * n + (options.stray ? 1 : 0);
+  const std::size_t n = measured.size(), stretch = 2 * n + (options.stray ? 1 : 0),
+                    sought = stretch + (options.stretched ? 1 : 0);
   Calibration result;
   if (values < sought + 2) {
     result.status = FitStatus::too_few_points;
@@ -112,16 +113,27 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     for (double& w : s.weight) w /= std::sqrt(mean_weight);
 
   // Solutions by condition and soil: the stray capacitance and the other conditions cost nothing.
-  std::map<std::tuple<std::size_t, double, double>, std::vector<cdouble>> known;
+  std::map<std::tuple<std::size_t, double, double, double>, std::vector<cdouble>> known;
   std::size_t made = 0;
-  const auto antenna_of = [&](std::size_t k, double permittivity, double conductivity) -> const std::vector<cdouble>& {
-    const auto key = std::tuple(k, permittivity, conductivity);
+  const auto case_of = [&](std::size_t index, double factor) {
+    if (!options.stretched || factor == 1.0) return cases[index];
+    const std::vector<wire::WireCase> all = options.stretched(factor);
+    require(all.size() == cases.size(), "the stretched cases must be as many as the drawn ones");
+    return all[index];
+  };
+  const auto factor_of = [&](const std::vector<double>& x) {
+    return options.stretched ? std::exp(std::clamp(x[stretch], -1.2, 1.1)) : 1.0;
+  };
+  const auto antenna_of = [&](std::size_t k, double permittivity, double conductivity,
+                              double factor) -> const std::vector<cdouble>& {
+    const auto key = std::tuple(k, permittivity, conductivity, factor);
     const auto there = known.find(key);
     if (there != known.end()) return there->second;
     made += used[k].frequency_hz.size();
-    const auto& z =
-        known.emplace(key, solved(cases[used[k].wire_case], permittivity, conductivity, used[k].frequency_hz, options))
-            .first->second;
+    const auto& z = known
+                        .emplace(key, solved(case_of(used[k].wire_case, factor), permittivity, conductivity,
+                                             used[k].frequency_hz, options))
+                        .first->second;
     if (progress) progress(made);
     return z;
   };
@@ -135,7 +147,7 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     std::vector<double> r;
     for (std::size_t k = 0; k < n; ++k) {
       const Sample& s = used[k];
-      const auto& antenna = antenna_of(k, permittivity_of(x[2 * k]), conductivity_of(x[2 * k + 1]));
+      const auto& antenna = antenna_of(k, permittivity_of(x[2 * k]), conductivity_of(x[2 * k + 1]), factor_of(x));
       for (std::size_t i = 0; i < antenna.size(); ++i) {
         const cdouble z = with_base(antenna[i], capacitance_of(x, s), leakage(s), s.frequency_hz[i]);
         const cdouble d = (z - s.reference_ohm) / (z + s.reference_ohm) - s.reflection[i];
@@ -148,7 +160,7 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
   // The misfit has more than one valley: a coarse grid of soils first, each with a few capacitances, which cost nothing.
   const auto misfit_of = [&](std::size_t k, double er, double sigma, double capacitance) {
     const Sample& s = used[k];
-    const auto& antenna = antenna_of(k, er, sigma);
+    const auto& antenna = antenna_of(k, er, sigma, 1.0);
     double sum = 0.0;
     for (std::size_t i = 0; i < antenna.size(); ++i) {
       const cdouble z = with_base(antenna[i], capacitance, leakage(s), s.frequency_hz[i]);
@@ -191,7 +203,8 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
       start.push_back(std::log(soils[v].sigma));
     }
     if (options.stray) start.push_back(best_capacitance / stray_scale_f);
-    tried.push_back(detail::least_squares(residuals, start, values, 1e-3));
+    if (options.stretched) start.push_back(0.0);
+    tried.push_back(detail::least_squares(residuals, start, values, 1e-3, 1e-6));
     if (squares_of(tried.back()) < best_squares) best = tried.back(), best_squares = squares_of(best);
   }
   // Another valley nearly as deep: the data do not say which.
@@ -213,7 +226,9 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     return best.covariance.empty() ? 0.0 : wide * std::sqrt(best.covariance[k][k]);
   };
   const auto& x = best.parameters;
-  result.cases = cases;
+  const double factor = factor_of(x);
+  result.cases = options.stretched ? options.stretched(factor) : cases;
+  if (options.stretched) result.counterpoise_factor = {factor, half(stretch) * factor};
   double stray = options.stray ? x[2 * n] * stray_scale_f : cases[used[0].wire_case].antenna.feed.base_capacitance_f;
   if (stray < 0.0) {
     result.notes.push_back(
@@ -244,20 +259,23 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     c.conductivity_s_m = {conductivity, half(2 * k + 1) * conductivity};
     const double before = drawn.antenna.feed.base_capacitance_f, er = drawn.ground.relative_permittivity,
                  sigma = drawn.ground.conductivity_s_m;
-    c.misfit_drawn = misfit(s, antenna_of(k, er, sigma), before).reflection;
-    const Misfit after = misfit(s, antenna_of(k, permittivity, conductivity), stray);
+    c.misfit_drawn = misfit(s, antenna_of(k, er, sigma, 1.0), before).reflection;
+    const Misfit after = misfit(s, antenna_of(k, permittivity, conductivity, factor), stray);
     c.misfit = after.reflection;
     c.misfit_rms_ohm = after.ohm;
     if (!held[k].frequency_hz.empty()) {
       c.held_back_drawn = misfit(held[k], solved(drawn, er, sigma, held[k].frequency_hz, options), before).reflection;
       c.held_back =
-          misfit(held[k], solved(drawn, permittivity, conductivity, held[k].frequency_hz, options), stray).reflection;
+          misfit(held[k],
+                 solved(case_of(s.wire_case, factor), permittivity, conductivity, held[k].frequency_hz, options), stray)
+              .reflection;
     }
     result.conditions.push_back(c);
     result.names.push_back(c.condition + ": relative permittivity");
     result.names.push_back(c.condition + ": conductivity");
   }
   if (options.stray) result.names.emplace_back("stray capacitance");
+  if (options.stretched) result.names.emplace_back("length of the counterpoise");
   if (best.covariance.empty()) {
     result.status = best.converged ? FitStatus::not_carried : FitStatus::not_converged;
     for (std::size_t k = 0; k < sought && k < best.sensitivity.size(); ++k)
@@ -286,7 +304,7 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     if (half(k) > 0.5) refuse("the data leave open: " + result.names[k]);
   for (std::size_t a = 0; a < sought; ++a)
     for (std::size_t b = a + 1; b < sought; ++b)
-      if (std::abs(result.correlation[a][b]) > 0.995)
+      if (std::abs(result.correlation[a][b]) > 0.995 && std::max(half(a), half(b)) > 0.1)
         refuse(fmt::format("the data cannot tell apart: {} and {}", result.names[a], result.names[b]));
   return result;
 }

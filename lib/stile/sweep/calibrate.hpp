@@ -24,7 +24,10 @@ struct CalibrateOptions {
   std::size_t points = 12;  ///< frequencies of a condition that are solved, 4..200: evenly chosen among those measured
   std::vector<Range> held_back;  ///< Hz; bands left out, and foretold
   bool stray = true;             ///< the base capacitance is sought; otherwise it stays as drawn
-  unsigned threads = 0;          ///< 0: as many as the machine has
+  /// Makes the cases with the counterpoise as long as a factor says, 1 as drawn: then the factor is sought as well, 0.3..3,
+  /// the same in all conditions (an effective length: ends in the grass, joints, a wire that is not straight). Empty: not sought.
+  std::function<std::vector<wire::WireCase>(double factor)> stretched;
+  unsigned threads = 0;  ///< 0: as many as the machine has
 };
 
 struct CalibratedCondition {
@@ -42,7 +45,8 @@ struct Calibration {
   FitStatus status = FitStatus::not_run;
   std::string why;  ///< when not fitted: which values the data do not tell apart, or leave open
   std::vector<CalibratedCondition> conditions;
-  Uncertain base_capacitance_f;    ///< in all conditions
+  Uncertain base_capacitance_f;  ///< in all conditions
+  Uncertain counterpoise_factor{1.0, 0.0};
   std::vector<std::string> names;  ///< of what was sought, in the order of `correlation`
   std::vector<std::vector<double>> correlation;
   std::vector<wire::WireCase> cases;  ///< as given, the measured ones with their soil, all with the stray capacitance
@@ -54,8 +58,8 @@ struct Calibration {
 ///
 /// The search starts from the three best of 16 soils (relative permittivity 4 to 32, 0.5 to 15 mS/m), because there is more than
 /// one valley; another that is nearly as deep is named in `notes`.
-/// Status not_carried: a half-width exceeds half its value (the stray's: 5 pF), or two of them are correlated beyond 0.995; `why` names
-/// them. The values stand there all the same, as one of those that fit.
+/// Status not_carried: a half-width exceeds half its value (the stray's: 5 pF), or two are correlated beyond 0.995 and one of them is open
+/// by more than a tenth (the stray: 1 pF); `why` names them. The values stand there all the same, as one of those that fit.
 /// @param cases     with lossy grounds where they are measured
 /// @param measured  each of another case
 /// @param progress  called after each set of solutions, with how many solutions were made; may be empty

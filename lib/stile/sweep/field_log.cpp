@@ -70,7 +70,8 @@ std::vector<LoggedAgainst> compare_log(const std::vector<LogEntry>& log, const s
   std::vector<LoggedAgainst> result;
   for (std::size_t i = 0; i < log.size(); ++i) {
     const LogEntry& entry = log[i];
-    if (!entry.swr) continue;
+    const bool with_current = entry.current_a && entry.power_w && *entry.power_w > 0.0;
+    if (!entry.swr && !with_current) continue;
     const auto load = std::find_if(loads.begin(), loads.end(), [&](const load::Load& l) {
       return entry.condition.empty() ? loads.size() == 1 : l.name == entry.condition;
     });
@@ -78,9 +79,20 @@ std::vector<LoggedAgainst> compare_log(const std::vector<LogEntry>& log, const s
     const std::array<double, 1> at{entry.frequency_hz};
     network::Source source;
     source.z_ohm = reference_ohm;
+    if (with_current) source.power_w = *entry.power_w;
     const network::Evaluation e = load::evaluate_into_load(ladder, source, *load, at).front();
-    LoggedAgainst against{i, *entry.swr, e.swr, 0.0};
-    against.mismatch_db = network::mismatch_loss_db(network::reflection_abs_from_swr(*entry.swr)) - e.loss.mismatch_db;
+    LoggedAgainst against;
+    against.entry = i;
+    against.predicted_swr = e.swr;
+    if (entry.swr) {
+      against.swr = *entry.swr;
+      against.mismatch_db =
+          network::mismatch_loss_db(network::reflection_abs_from_swr(*entry.swr)) - e.loss.mismatch_db;
+    }
+    if (with_current) {
+      against.current_a = *entry.current_a;
+      against.predicted_current_a = std::abs(e.load_current_a);
+    }
     result.push_back(against);
   }
   return result;

@@ -30,12 +30,15 @@ std::vector<LogEntry> read_log(std::string_view text, const std::string& file);
 
 /// What was noted beside what is foretold.
 struct LoggedAgainst {
-  std::size_t entry = 0;  ///< index into the log
-  double swr = 0.0, predicted_swr = 0.0;
-  double mismatch_db = 0.0;  ///< mismatch loss noted less foretold
+  std::size_t entry = 0;                  ///< index into the log
+  double swr = 0.0, predicted_swr = 0.0;  ///< swr: 0 where not noted
+  double mismatch_db = 0.0;               ///< mismatch loss noted less foretold; 0 where no SWR was noted
+  double current_a = 0.0,
+         predicted_current_a = 0.0;  ///< rms into the load, with the power noted; 0 where not both were noted
 };
 
-/// SWR of the log against that of the load of the same condition behind a ladder; entries without SWR, without a load of their
+/// SWR and base current of the log against those of the load of the same condition behind a ladder; power is what the transmitter
+/// has available into its own impedance. Entries without SWR and without current and power, without a load of their
 /// condition, or outside its data are left out. An entry without a condition takes the only load, when there is one.
 ///
 /// @param loads          each with the condition as its name

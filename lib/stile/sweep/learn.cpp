@@ -1,8 +1,10 @@
 #include <stile/sweep/learn.hpp>
 
+#include <algorithm>
 #include <cmath>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/table.hpp>
 #include <stile/network/waves.hpp>
 
 namespace stile::sweep {
@@ -13,6 +15,11 @@ void positive(const Uncertain& v, const char* what) {
 }
 
 }  // namespace
+
+Uncertain within(double value, double relative) {
+  require(relative >= 0.0 && std::isfinite(value), "a value must be finite and its relative error >= 0");
+  return {value, relative * std::abs(value)};
+}
 
 FeedLoss loss_from_feed_resistance(const Uncertain& feed_ohm, const Uncertain& radiation_ohm,
                                    const Uncertain& known_ohm) {
@@ -88,11 +95,37 @@ Uncertain q_from_width(const Uncertain& resonance_hz, const Uncertain& half_powe
                             half_power_hz.uncertainty / half_power_hz.value)};
 }
 
-double two_port_loss_db(const network::ScatteringMatrix& s) {
+double two_port_loss_db(const network::ScatteringMatrix& s, double series_ohm) {
   require(s.z_ref1.imag() == 0.0 && s.z_ref2.imag() == 0.0, "the references must be real");
-  const double enters = 1.0 - std::norm(s.s11), leaves = std::norm(s.s21);
+  require(series_ohm >= 0.0 && std::isfinite(series_ohm), "the series resistance must be finite and >= 0");
+  const double enters = 1.0 - std::norm(s.s11), leaves = std::norm(s.s21) * (1.0 + series_ohm / s.z_ref2.real());
   require(enters > 0.0 && leaves > 0.0, "|S11| must be below 1 and S21 not 0");
   return 10.0 * std::log10(enters / leaves);
+}
+
+std::vector<TwoPortLoss> two_port_losses(const Sweep& sweep, double series_ohm) {
+  if (sweep.ports != 2) throw Error(sweep.file + ": the loss of a two-port needs two ports");
+  std::vector<TwoPortLoss> losses;
+  for (std::size_t i = 0; i < sweep.frequency_hz.size(); ++i) {
+    const network::ScatteringMatrix s = scattering(sweep, i);
+    if (std::abs(s.s11) >= 1.0 || s.s21 == 0.0) continue;
+    losses.push_back({sweep.frequency_hz[i], two_port_loss_db(s, series_ohm)});
+  }
+  return losses;
+}
+
+FeedLoss loss_at(const OnePort& sweep, double frequency_hz, const Uncertain& radiation_ohm,
+                 const Uncertain& known_ohm) {
+  const auto& f = sweep.frequency_hz;
+  require(!f.empty() && frequency_hz >= f.front() && frequency_hz <= f.back(), "the frequency is outside the sweep");
+  const auto above = static_cast<std::size_t>(std::lower_bound(f.begin(), f.end(), frequency_hz) - f.begin());
+  double r = sweep.z_ohm[above].real(), u = sweep.uncertainty_ohm[above];
+  if (f[above] != frequency_hz) {
+    const double share = (frequency_hz - f[above - 1]) / (f[above] - f[above - 1]);
+    r = sweep.z_ohm[above - 1].real() + share * (r - sweep.z_ohm[above - 1].real());
+    u = std::max(u, sweep.uncertainty_ohm[above - 1]);
+  }
+  return loss_from_feed_resistance({r, 2.0 * u}, radiation_ohm, known_ohm);
 }
 
 double tuner_loss_from_swr_db(double swr_half, double swr_double) {
@@ -156,6 +189,39 @@ std::vector<RelayVerdict> judge_relays(bool capacitors, cdouble base_ohm, const 
     verdicts.push_back(v);
   }
   return verdicts;
+}
+
+RelayTable read_relays(std::string_view text, const std::string& file) {
+  const Table table = read_table(text, file);
+  RelayTable result;
+  result.capacitors = table.has_column("capacitance_f");
+  const bool mega = table.has_column("frequency_mhz");
+  const char* expected = result.capacitors ? "capacitance_f" : "inductance_h";
+  if (result.capacitors == table.has_column("inductance_h"))
+    throw ParseError(table.heading.front().where, "one of inductance_h and capacitance_f is needed");
+  if (table.rows.size() < 2) throw ParseError(table.heading.front().where, "a base row and one row a relay are needed");
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    const auto fail = [&](std::string_view column, const char* message) {
+      throw ParseError(table.rows[row][table.column(column)].where, message);
+    };
+    const double f = mega ? 1e6 * table.number(row, "frequency_mhz") : table.number(row, "frequency_hz");
+    if (f <= 0.0) fail(mega ? "frequency_mhz" : "frequency_hz", "a frequency must be > 0");
+    if (row > 0 && f != result.frequency_hz)
+      fail(mega ? "frequency_mhz" : "frequency_hz", "all readings of a bank must be at one frequency");
+    const cdouble z(table.number(row, "r_ohm"), table.number(row, "x_ohm"));
+    if (row == 0) {
+      if (!table.text(row, expected).empty())
+        fail(expected, "the first row is the base reading, nothing switched: leave this empty");
+      result.frequency_hz = f;
+      result.base_ohm = z;
+      continue;
+    }
+    const double value = table.number(row, expected);
+    if (value <= 0.0) fail(expected, "must be > 0");
+    result.readings.push_back({value, z});
+    result.names.push_back(table.has_column("relay") ? table.text(row, "relay") : "relay " + std::to_string(row));
+  }
+  return result;
 }
 
 }  // namespace stile::sweep

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include <stile/network/two_port.hpp>
+#include <stile/sweep/judge.hpp>
 
 namespace stile::sweep {
 
@@ -15,6 +16,9 @@ struct Uncertain {
   double value = 0.0;
   double uncertainty = 0.0;  ///< >= 0
 };
+
+/// A value known within a relative error >= 0.
+Uncertain within(double value, double relative);
 
 /// Ground (and every other unknown) loss from a measured feed resistance.
 struct FeedLoss {
@@ -30,6 +34,11 @@ struct FeedLoss {
 /// Source: R_feed = R_radiation + R_known + R_rest, one current; uncertainties added in squares.
 FeedLoss loss_from_feed_resistance(const Uncertain& feed_ohm, const Uncertain& radiation_ohm,
                                    const Uncertain& known_ohm = {});
+
+/// The same at a frequency of a sweep; the feed resistance has the sweep's uncertainty there (two standard deviations).
+/// @throws DomainError  outside the sweep's data, or as above
+FeedLoss loss_at(const OnePort& sweep, double frequency_hz, const Uncertain& radiation_ohm,
+                 const Uncertain& known_ohm = {});
 
 /// Half-power width and Q of a resonance from two frequencies of equal SWR around it.
 struct Width {
@@ -67,11 +76,23 @@ CoilFromResonances coil_from_resonances(const Uncertain& first_hz, const Uncerta
 /// @throws DomainError  values not > 0
 Uncertain q_from_width(const Uncertain& resonance_hz, const Uncertain& half_power_hz);
 
-/// Loss of a tuner or any two-port from its S parameters with the load equal to the reference: what enters and does not
-/// come out, dB: 10 log10((1 - |S11|^2)/|S21|^2). Mismatch has no part in it.
-/// @param s  both references real; |S11| < 1, S21 not 0
+/// Loss of a tuner or any two-port from its S parameters: what enters and does not come out, dB. Mismatch has no part in it.
+///
+/// @param s           both references real; |S11| < 1, S21 not 0
+/// @param series_ohm  resistance between port 2 and the instrument, >= 0: it belongs to the load (a 2400 ohm resistor in front
+///                    of 50 ohm makes a load of 2450)
+/// @return  10 log10((1 - |S11|^2)/(|S21|^2 (1 + series/R2)))
 /// @throws DomainError  outside these
-double two_port_loss_db(const network::ScatteringMatrix& s);
+double two_port_loss_db(const network::ScatteringMatrix& s, double series_ohm = 0.0);
+
+struct TwoPortLoss {
+  double frequency_hz = 0.0;
+  double loss_db = 0.0;  ///< below 0: more leaves than enters, by errors of the instrument
+};
+
+/// The same over a sweep of two ports, from S11 and S21 alone; points where nothing enters or leaves are left out.
+/// @throws Error  not two ports
+std::vector<TwoPortLoss> two_port_losses(const Sweep& sweep, double series_ohm = 0.0);
 
 /// Loss of a tuner matched into R, from the SWR at its input with R/2 and with 2R in place of R and nothing touched.
 ///
@@ -115,5 +136,17 @@ struct RelayVerdict {
 /// @throws DomainError  outside these, frequency not > 0
 std::vector<RelayVerdict> judge_relays(bool capacitors, cdouble base_ohm, const std::vector<RelayReading>& readings,
                                        double frequency_hz, double uncertainty_ohm, double tolerance);
+
+/// Readings of a bank from a table with the columns r_ohm, x_ohm, frequency_hz (or _mhz) and inductance_h or capacitance_f (what the relay
+/// switches; empty in the first row, the base reading), and perhaps relay (a name).
+struct RelayTable {
+  bool capacitors = false;
+  double frequency_hz = 0.0;
+  cdouble base_ohm;
+  std::vector<RelayReading> readings;
+  std::vector<std::string> names;  ///< "relay 1" ... where the table has none
+};
+/// @throws ParseError  as read_table; columns missing, no base row, a value out of range, more than one frequency
+RelayTable read_relays(std::string_view text, const std::string& file);
 
 }  // namespace stile::sweep

@@ -1,5 +1,6 @@
 #include <stile/sweep/detail/least_squares.hpp>
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -57,7 +58,7 @@ struct Functor {
 }  // namespace
 
 LeastSquares least_squares(const std::function<std::vector<double>(const std::vector<double>&)>& residuals,
-                           std::vector<double> start, std::size_t count, double step) {
+                           std::vector<double> start, std::size_t count, double step, double tolerance) {
   const std::size_t n = start.size();
   require(count >= n && n > 0, "a fit needs at least as many values as parameters");
   Functor functor;
@@ -67,8 +68,8 @@ LeastSquares least_squares(const std::function<std::vector<double>(const std::ve
   functor.step = step;
   Eigen::LevenbergMarquardt<Functor> search(functor);
   search.parameters.maxfev = 4000;
-  search.parameters.ftol = 1e-14;
-  search.parameters.xtol = 1e-12;
+  search.parameters.ftol = std::max(1e-14, 1e-3 * tolerance);
+  search.parameters.xtol = tolerance;
   Eigen::VectorXd x = Eigen::Map<const Eigen::VectorXd>(start.data(), static_cast<Eigen::Index>(n));
   const auto status = search.minimize(x);
   using namespace Eigen::LevenbergMarquardtSpace;

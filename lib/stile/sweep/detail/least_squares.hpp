@@ -20,9 +20,10 @@ struct LeastSquares {
 /// Levenberg-Marquardt of MINPACK as ported in Eigen's unsupported modules (Moré, Garbow, Hillstrom, User Guide for
 /// MINPACK-1, 1980), derivatives by central differences.
 /// @param step       of the differences, times the parameter or 1: larger for residuals that are themselves approximate
+/// @param tolerance  relative, of the parameters, at which the search ends
 /// @param residuals  of parameters; as many as `count`, at least as many as parameters; finite
 LeastSquares least_squares(const std::function<std::vector<double>(const std::vector<double>&)>& residuals,
-                           std::vector<double> start, std::size_t count, double step = 3e-6);
+                           std::vector<double> start, std::size_t count, double step = 3e-6, double tolerance = 1e-12);
 
 /// Half-width of the 95 % interval in standard deviations: Student's t. @param freedom  >= 1
 double half_width_95(double freedom);
