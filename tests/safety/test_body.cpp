@@ -176,7 +176,7 @@ TEST_CASE("wind on a tapering pole") {
   CHECK_THROWS_AS(wind_on_pole({6.0, 0.04, 0.01}, -5.0), DomainError);
 }
 
-TEST_CASE("a whip in the wind is a pole without taper; a long pole comes down from Beaufort 5, anything from 7") {
+TEST_CASE("a whip in the wind is a pole without taper, a long pole comes down from Beaufort 5, anything from 7") {
   const wire::WireCase wires = carried_case(WhipCondition::trailing_usual, false);
   const WindLoad alone = wind_on_pole({2.4, 0.004, 0.004}, 10.7), with_wire = wind_on_wires(wires, 10.7);
   CHECK(with_wire.moment_nm == Approx(alone.moment_nm));

@@ -106,7 +106,7 @@ TEST_CASE("whole body: root of the mean square at 20 points of somebody who stan
   }
 }
 
-TEST_CASE("ratio is the larger of E/level and H/level; duty counts only where a level is averaged") {
+TEST_CASE("ratio is the larger of E/level and H/level, duty counts only where a level is averaged") {
   const ExposureCase one = solved(carried_case(WhipCondition::trailing_usual, false), 7.1e6, 5.0);
   ExposureOptions key_down, talk;
   talk.duty = {"SSB", 0.5, 60.0};
@@ -376,7 +376,7 @@ TEST_CASE("a level is met from its distance on, in every direction") {
   CHECK(along_wire);
 }
 
-TEST_CASE("fields go with the root of power; nothing without power") {
+TEST_CASE("fields go with the root of power, nothing without power") {
   const ExposureCase one = solved(carried_case(WhipCondition::trailing_usual, false), 7.1e6, 5.0);
   const std::vector<FieldAt> five = fields_at_people(one, {});
   ExposureCase more = one;

@@ -116,7 +116,7 @@ TEST_CASE("a resonance needs points") {
   CHECK(found(j.findings, FindingKind::few_points).frequency_hz == Approx(7.1e6).epsilon(1e-2));
 }
 
-TEST_CASE("a cable left inside turns the angle; the antenna alone does not") {
+TEST_CASE("a cable left inside turns the angle, the antenna alone does not") {
   const auto f = steps(20e6, 30e6, 401);
   const auto z = [](double hz) { return series_rlc(35.0, 2e-6, 1.0 / (std::pow(two_pi * 26e6, 2) * 2e-6), hz); };
   CHECK_FALSE(has(judge(measured(f, z, 5e-4)).findings, FindingKind::cable));
