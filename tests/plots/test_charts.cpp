@@ -148,6 +148,9 @@ TEST_CASE("wrapped text keeps its words and its width") {
     rejoined += line;
   }
   CHECK(rejoined == long_word);
+  const double room = text_width_pt("ab cd ef 64", 7.0);
+  CHECK(wrapped("ab cd ef 64 mm long", 7.0, room) == std::vector<std::string>{"ab cd ef", "64 mm", "long"});
+  CHECK(wrapped("ab cd ef 64 turns", 7.0, room) == std::vector<std::string>{"ab cd ef 64", "turns"});
   CHECK(wrapped("", 7.0, 60.0) == std::vector<std::string>{""});
 }
 

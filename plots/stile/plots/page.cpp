@@ -81,7 +81,12 @@ double text_width_pt(std::string_view text, double size_pt) {
 std::vector<std::string> wrapped(std::string_view text, double size_pt, double width_pt) {
   std::vector<std::string> lines(1);
   while (!text.empty()) {
-    const std::size_t end = std::min(text.find(' '), text.size());
+    std::size_t end = std::min(text.find(' '), text.size());
+    // A number and the short word behind it, its unit as a rule, stay together.
+    if (end > 0 && end < text.size() && text[end - 1] >= '0' && text[end - 1] <= '9') {
+      const std::size_t behind = std::min(text.find(' ', end + 1), text.size());
+      if (behind - end <= 5) end = behind;
+    }
     std::string_view word = text.substr(0, end);
     text.remove_prefix(std::min(end + 1, text.size()));
     std::string joined = lines.back().empty() ? std::string(word) : lines.back() + " " + std::string(word);

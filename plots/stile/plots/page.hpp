@@ -35,7 +35,8 @@ std::string line_options(const LineStyle& style);
 std::string quoted(std::string_view text);
 /// Width of a text in DejaVu Sans, estimated a little generously.
 double text_width_pt(std::string_view text, double size_pt);
-/// Broken at blanks into lines no wider than asked; a longer word is cut. At least one line.
+/// Broken at blanks, but not between a number and its unit, into lines no wider than asked; a longer word is cut. At least
+/// one line.
 std::vector<std::string> wrapped(std::string_view text, double size_pt, double width_pt);
 /// The largest of 1, 2, 5 times a power of ten that is not above `most` > 0.
 double even_step(double most);
