@@ -7,7 +7,7 @@
 #include <catch2/catch.hpp>
 
 #include <plan/stations.hpp>
-#include <stile/plan/detail/arrange.hpp>
+#include <stile/plan/detail/judge.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/plan/worst_figures.hpp>
 // Behind the others: gcc 12 takes the enumerators named pi for shadows of the constant when it comes first.
@@ -19,7 +19,7 @@ using namespace stile::plan::test;
 
 namespace {
 
-const std::string example = std::string(STILE_TEST_DATA) + "/../../examples/moor/station.toml";
+const std::string example = std::string(STILE_TEST_DATA) + "/plan/moor_from_files.toml";
 constexpr double f = 7.1e6;
 
 /// What holds for every result whatever the station.
@@ -100,7 +100,7 @@ int check_plan(const station::Station& s, const Plan& plan) {
           continue;
         }
         check_result(s, s.bands[b], s.antennas[0].loads[n].load, a.conditions[n]);
-        if (std::isfinite(a.worst_swr)) CHECK(a.conditions[n].worst_loss_db <= a.conditions[a.worst].worst_loss_db);
+        if (std::isfinite(a.worst_swr)) CHECK(a.conditions[n].counted_db <= a.counted_db);
         CHECK((a.ok || !a.holds_throughout));
         ++checked;
       }
@@ -125,12 +125,12 @@ TEST_CASE("budgets and figures of the example add up") {
 
 TEST_CASE("budgets and figures of random stations add up") {
   int checked = 0;
-  for (unsigned seed = 1; seed <= 60; ++seed) {
+  for (unsigned seed = 1; seed <= 20; ++seed) {
     INFO("seed " << seed);
     const station::Station s = random_station(seed);
     checked += check_plan(s, make_plan(s));
   }
-  CHECK(checked > 300);
+  CHECK(checked > 100);
 }
 
 TEST_CASE("straight into 50 ohm loses nothing and through a cable the cable's loss") {
@@ -166,18 +166,18 @@ TEST_CASE("power is held back only by a transmitter that folds back") {
 }
 
 TEST_CASE("an arrangement that cannot be made says why") {
-  station::Station s = bare_station({14.0, 230.0});
+  station::Station s = bare_station({0.0, -230.0});
   s.arrangements = {arrangement("coil", station::ArrangementKind::base_coil)};
   const BandResult band = plan_band(s);
   const ArrangementResult& a = band.arrangements.front();
   CHECK_FALSE(a.conditions.front().possible);
   CHECK_FALSE(a.ok);
   CHECK(std::isinf(a.worst_swr));
-  CHECK(a.why == "no base coil serves here: the antenna is not capacitive");
+  CHECK(a.why == "no base coil serves here: the antenna has no resistance");
   CHECK(band.choice == Choice::none);
   CHECK_FALSE(band.taken);
   CHECK(band.verdict == "nothing listed holds on this band. No tuner is listed. coil: no base coil serves here: the "
-                        "antenna is not capacitive");
+                        "antenna has no resistance");
 }
 
 TEST_CASE("without resistance nothing matches and the reason is not another") {
@@ -186,7 +186,7 @@ TEST_CASE("without resistance nothing matches and the reason is not another") {
                     arrangement("coil", station::ArrangementKind::base_coil),
                     arrangement("straight", station::ArrangementKind::straight), with_tuner("tuner", 3)};
   const BandResult band = plan_band(s);
-  CHECK(band.arrangements[0].why == "no L network matches the antenna here with the losses of these parts");
+  CHECK(band.arrangements[0].why == "no L network matches here: the antenna has no resistance");
   CHECK(band.arrangements[1].why == "no base coil serves here: the antenna has no resistance");
   CHECK(band.choice == Choice::none);
   CHECK_FALSE(contains(band.verdict, "No tuner is listed"));
@@ -304,7 +304,7 @@ TEST_CASE("the power radiated is the least over the part in use and the budget s
     }
     REQUIRE(c.radiated_w);
     CHECK(std::abs(*c.radiated_w - least) <= 1e-12 * least);
-    CHECK(spent_w(c, Spent::radiated) > 1.05 * least);  // the coil is narrow
+    CHECK(spent_w(c, Spent::radiated) > 1.03 * least);  // the coil is narrow
     least_of_all = std::min(least_of_all, *c.radiated_w);
   }
   CHECK(a.radiated_w == least_of_all);
@@ -346,10 +346,14 @@ TEST_CASE("a clear difference is decided either way") {
   CHECK(band.choice == Choice::fixed);
   CHECK(band.taken == std::size_t{0});
   CHECK(band.verdict.rfind("take straight: it loses ", 0) == 0);
-  CHECK(contains(band.verdict, "less than tuner"));
+  CHECK(contains(band.verdict, "no ear tells it from tuner"));
 
   set_loads(s, {constant("dry", 100.0)});  // SWR 2: half a decibel lost straight
   s.transmitter.swr_limit = 2.5;
+  band = plan_band(s);
+  CHECK(band.choice == Choice::fixed);  // no ear hears it, and straight needs no supply
+  CHECK(contains(band.verdict, "no ear tells it from tuner, which needs a supply"));
+  s.decision.audible_db = 0.1;
   band = plan_band(s);
   CHECK(band.choice == Choice::tuner);
   CHECK(band.taken == std::size_t{1});
@@ -362,11 +366,14 @@ TEST_CASE("a rank that flips with the coils' Q is undecided") {
   station::Arrangement coil = arrangement("coil", station::ArrangementKind::base_coil);
   coil.parts.stock.inductor_loss.q = 120.0;
   s.arrangements = {coil, with_tuner("tuner", 8, 120.0)};
+  s.decision.audible_db = 0.0;
   s.uncertainty.q = 0.15, s.uncertainty.ground = 0.0;
   const BandResult band = plan_band(s);
   CHECK(band.choice == Choice::undecided);
   CHECK(band.taken == std::size_t{0});
-  CHECK(band.verdict.rfind("undecided between tuner and coil: ", 0) == 0);
+  CHECK(band.verdict.rfind("undecided between coil and tuner: ", 0) == 0);
+  REQUIRE(band.measures.size() == 2);
+  CHECK(contains(band.verdict, ". Measure " + band.measures[0].what + ", then " + band.measures[1].what));
   s.arrangements[0].parts.stock.inductor_loss.q = 400.0;
   CHECK(plan_band(s).choice == Choice::fixed);
 }
@@ -379,6 +386,8 @@ TEST_CASE("a rank that holds as stated and flips on both sides of the ground is 
   set_loads(s, {modelled("whip", {5.0, f, 1.0 / (w * w * inductance_h), inductance_h, 45.0, 0.0, 0.0})});
   s.arrangements = {arrangement("straight", station::ArrangementKind::straight), with_tuner("tuner")};
   s.uncertainty.q = 0.0, s.uncertainty.ground = 0.8;
+  s.decision.audible_db = 0.0;
+  s.transmitter.swr_limit = 5.0;
   const BandResult band = plan_band(s);
   const ConditionResult& straight = band.arrangements[0].conditions[0];
   const ConditionResult& tuned = band.arrangements[1].conditions[0];
@@ -546,7 +555,11 @@ TEST_CASE("a whole case by hand in long double") {
   a.parts.stock.inductor_loss = {200.0, 7e6, 0.05, 0.0};
   a.parts.stock.inductor_self_capacitance_f = 1.5e-12;
   a.parts.stock.capacitor_loss = {1000.0, 0.0, 0.01, 0.0};
-  a.parts.capacitor_series = match::ESeries::e12;
+  a.settings = {
+      {"band",
+       "",
+       {{"C1", network::Place::shunt, network::Capacitor{680e-12, a.parts.stock.capacitor_loss}, {}},
+        {"L2", network::Place::series, network::Inductor{5.555e-6, a.parts.stock.inductor_loss, 1.5e-12}, {}}}}};
   a.cable_before = line("lead", "RG-58", 3.0);
   s.arrangements = {a};
   const ConditionResult c = only(plan_band(s));
@@ -580,7 +593,7 @@ TEST_CASE("a whole case by hand in long double") {
   const complex v1 = std::cosh(gl) * v + z0 * std::sinh(gl) * i, i1 = std::sinh(gl) / z0 * v + std::cosh(gl) * i;
   const complex z_in = v1 / i1;
   const real magnitude = std::abs((z_in - 50.0L) / (z_in + 50.0L)), swr = (1.0L + magnitude) / (1.0L - magnitude);
-  REQUIRE(swr > 1.01L);  // the preferred value leaves some mismatch
+  REQUIRE(swr > 1.01L);  // the stated values leave some mismatch
   REQUIRE(swr < 1.2L);
   const real offered = 5.0L - 3.0L * (swr - 1.01L) / (1.2L - 1.01L);
   const real scale = 4.0L * 50.0L * offered / std::norm(v1 + 50.0L * i1);  // |true current / assumed current|^2

@@ -53,10 +53,9 @@ TEST_CASE("the coil of an arrangement has at each tap the impedance of the ring 
         p.z_ohm = {1.1 * p.z_ohm.real(), p.z_ohm.imag()};  // the middle of what practice adds, 5 to 15 %
         INFO("tap " << tap << " at " << f);
         CHECK(relative(taps.impedance_ohm(tap, unused, f), p.z_ohm) <= 1e-8);
-        // As a part of a ladder it is that impedance, whatever self-capacitance it is given.
-        const auto parts = coil.elements({tap, unused, 0.0, 0.4e-12, {}}, f, 1.0);
-        REQUIRE(parts.size() == 1);
-        CHECK(relative(network::impedance(parts[0].part, f), p.z_ohm) <= 1e-8);
+        // As a part of a ladder it is that impedance.
+        const match::Choice position{std::nullopt, {}, unused == coil::Unused::open ? 0U : 1U, tap, 0};
+        CHECK(relative(network::impedance(coil.element(position, f, {})->part, f), p.z_ohm) <= 1e-8);
       }
     }
   }
@@ -66,17 +65,21 @@ TEST_CASE("contacts leads and trimmer are in the part and Q moves its resistance
   station::SwitchedCoil c = small_coil(24.0);
   c.contact_ohm = 0.3;
   c.lead_inductance_h = 50e-9;
+  c.trimmer_f = 20e-12;
   station::Arrangement a = switched("coil", c);
   const coil::CoilModel model = plan::detail::wound_coil(a, bare_station({15.0, -900.0}));
   const plan::detail::CoilTaps taps(a.coil, model, one_frequency(7.1e6), {7.15e6});
   const plan::detail::CoilOnBand coil(a, taps, one_frequency(7.1e6));
   const double omega = 2.0 * std::acos(-1.0) * 7.1e6, trimmer = 10e-12;
+  const match::Choice position{std::nullopt, {}, 0, 20, 12};  // half of 24 steps to 20 pF
+  CHECK(std::abs(coil.trimmer_f(position) - trimmer) <= 1e-24);
   const cdouble z = taps.impedance_ohm(20, coil::Unused::open, 7.1e6);
   const cdouble c_ohm = network::impedance(network::Capacitor{trimmer, a.parts.stock.capacitor_loss}, 7.1e6);
   const cdouble expected = z * c_ohm / (z + c_ohm) + cdouble{0.3, omega * 50e-9};
-  const plan::detail::CoilSetting setting{20, coil::Unused::open, trimmer, 0.0, {}};
-  CHECK(relative(network::impedance(coil.elements(setting, 7.1e6, 1.0)[0].part, 7.1e6), expected) <= 1e-9);
-  const cdouble worse = network::impedance(coil.elements(setting, 7.1e6, 0.8)[0].part, 7.1e6);
+  CHECK(relative(network::impedance(coil.element(position, 7.1e6, {})->part, 7.1e6), expected) <= 1e-9);
+  plan::detail::Corner corner;
+  corner.q = 0.8;
+  const cdouble worse = network::impedance(coil.element(position, 7.1e6, corner)->part, 7.1e6);
   CHECK(std::abs(worse.real() / (expected.real() / 0.8) - 1.0) <= 1e-3);
   CHECK(std::abs(worse.imag() / expected.imag() - 1.0) <= 1e-3);
 }

@@ -56,7 +56,8 @@ TEST_CASE("stile-plan writes the fixed JSON keys and a budget that sums to the p
   CHECK(band["verdict"].get<std::string>().find("coil") != std::string::npos);
   REQUIRE(band["arrangements"].size() == 2);
   for (const auto& a : band["arrangements"]) {
-    for (const char* key : {"name", "worst_swr", "radiated_w", "loss_db", "budget_at_hz", "budget", "ok", "why"}) {
+    for (const char* key : {"name", "antenna", "worst_swr", "worst_loss_db", "radiated_w", "radiated_db", "path_db",
+                            "loss_db", "loss_range_db", "budget_at_hz", "budget", "ok", "why", "settings", "proof"}) {
       INFO(key);
       CHECK(a.contains(key));
     }
@@ -64,6 +65,16 @@ TEST_CASE("stile-plan writes the fixed JSON keys and a budget that sums to the p
     for (const auto& item : a["budget"]) sum += item["power_w"].get<double>();
     CHECK(std::abs(sum - 5.0) <= 1e-12 * 5.0);
   }
+  const auto& settings = band["arrangements"][0]["settings"];
+  REQUIRE(settings.size() == 2);
+  CHECK(settings[1]["band"] == "40 m");
+  CHECK(settings[1]["condition"] == "wet");
+  REQUIRE_FALSE(settings[1]["elements"].empty());
+  for (const char* key : {"place", "kind", "value"}) CHECK(settings[1]["elements"][0].contains(key));
+  CHECK(settings[1]["tap_turns"].is_null());
+  for (const char* key : {"tried", "bound_db", "how"}) CHECK(band["arrangements"][0]["proof"].contains(key));
+  CHECK(band["arrangements"][0]["radiated_db"].is_null());  // nobody knows where these loads' power goes
+  CHECK(band["counted"] == "delivered");
   CHECK(band["arrangements"][0]["ok"] == true);
   CHECK(band["arrangements"][1]["ok"] == false);
   CHECK(j["cautions"].size() >= 6);
@@ -116,8 +127,8 @@ TEST_CASE("stile-plan refuses bad input in one line with its place and leaves no
       {replaced(station, "power = \"5 W\"", "power = \"5 m\""), "station.toml", "station.toml:5:"},
       {replaced(station, "power = \"5 W\"", "power = nan"), "station.toml", "station.toml:5:9: "},
       {replaced(station, "inductor_q = 200", "inductor_q = -200"), "station.toml", "station.toml:18:14: "},
-      {replaced(station, "low = ", "lowest = "), "station.toml",
-       "station.toml:8:1: unknown key \"lowest\" in [[band]] 1; legal: name, low"},
+      {replaced(station, "use = ", "used = "), "station.toml",
+       "station.toml:10:1: unknown key \"used\" in [[band]] 1; legal: name, low"},
       {replaced(station, "impedance = \"20-300j\"", "file = \"none.s1p\""), "station.toml",
        "station.toml:13:8: cannot read \"none.s1p\""},
       {station, "missing.toml", "missing.toml: "},
@@ -148,4 +159,67 @@ TEST_CASE("stile-plan refuses a band outside the data of a load") {
   const Run run = folder.run("stile-plan station.toml");
   CHECK(run.status == 2);
   CHECK(run.err.find("station.toml:8:7: the load \"dry\" does not cover this band") != std::string::npos);
+}
+
+TEST_CASE("stile-plan tells every fault of a station in a line of its own") {
+  Folder folder;
+  folder.write("station.toml",
+               replaced(replaced(replaced(station, "power = \"5 W\"", "power = \"5 m\""), "low = ", "lowest = "),
+                        "kind = \"straight\"", "kind = \"strait\""));
+  const Run run = folder.run("stile-plan station.toml");
+  CHECK(run.status == 2);
+  CHECK(run.out.empty());
+  CHECK(std::count(run.err.begin(), run.err.end(), '\n') == 4);  // "low" is missing as well
+  for (const char* place :
+       {"stile-plan: station.toml:5:12: ", "stile-plan: station.toml:8:1: ", "stile-plan: station.toml:26:8: "}) {
+    INFO(run.err);
+    CHECK(run.err.find(place) != std::string::npos);
+  }
+}
+
+TEST_CASE("stile-plan gives a station to begin with that runs as it is") {
+  Folder folder;
+  const Run starter = folder.run("stile-plan --starter");
+  REQUIRE(starter.status == 0);
+  CHECK(starter.err.empty());
+  CHECK(starter.out.find("# <--") != std::string::npos);
+  folder.write("my.toml", starter.out);
+  const Run run = folder.run("stile-plan my.toml --json");
+  INFO(run.err);
+  REQUIRE((run.status == 0 || run.status == 1));
+  const auto j = run.json();
+  REQUIRE(j["bands"].size() == 2);
+  for (const auto& band : j["bands"]) {
+    CHECK(band["counted"] == "path");
+    for (const auto& a : band["arrangements"]) {
+      CHECK(a["path_db"].is_number());
+      CHECK(a["radiated_db"].is_number());
+      CHECK(a["accidents"].size() == 1);
+      CHECK(a["untouched_share"].is_number());
+    }
+  }
+  CHECK(folder.run("stile-plan --starter my.toml").status == 2);
+}
+
+TEST_CASE("stile-plan compares antennas and shows the accident of one") {
+  Folder folder;
+  std::string text = station;
+  text = replaced(text,
+                  "[[load]]\ncondition = \"dry\"\nimpedance = \"20-300j\"\n[[load]]\ncondition = \"wet\"\nimpedance = "
+                  "\"30-250j\"\n",
+                  "[[antenna]]\nname = \"short\"\n[[antenna.load]]\ncondition = \"dry\"\nimpedance = "
+                  "\"20-300j\"\n[[antenna.load]]\n"
+                  "condition = \"wet\"\nimpedance = \"4-900j\"\n[[antenna]]\nname = "
+                  "\"long\"\n[[antenna.load]]\ncondition = \"dry\"\n"
+                  "impedance = \"45-5j\"\n[[antenna.load]]\ncondition = \"wet\"\nimpedance = "
+                  "\"5-700j\"\n[[condition]]\nname = \"wet\"\n"
+                  "role = \"accident\"\n");
+  text = replaced(text, "kind = \"base coil\"", "kind = \"base coil\"\nantenna = \"short\"");
+  text = replaced(text, "kind = \"straight\"", "kind = \"straight\"\nantenna = \"long\"");
+  folder.write("station.toml", text);
+  const Run run = folder.run("stile-plan station.toml");
+  CHECK(run.status == 0);
+  CHECK(run.out.find("take nothing") != std::string::npos);
+  CHECK(run.out.find("in the accident \"wet\" SWR ") != std::string::npos);
+  CHECK(run.out.find("antennas cannot be compared") != std::string::npos);
 }

@@ -1,10 +1,6 @@
 // stile-plan: the main job. A station file in, the comparison, the verdict and the charts out.
 
-#include <chrono>
-#include <cstdio>
 #include <filesystem>
-
-#include <unistd.h>
 
 #include <fmt/core.h>
 
@@ -14,8 +10,10 @@
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
+#include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "plan/report.hpp"
+#include "plan/starter.hpp"
 
 namespace {
 
@@ -34,29 +32,26 @@ Description describe_tool() {
       {"--conditions", "", "a line for each condition of the load instead of the worst one; --json and --csv have all"},
       {"--report", "DIR",
        "write comparison, JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing", false,
-       true}};
-  d.notes = "Loss is counted from the transmitter's full power to the power into the antenna, so a lossless match has "
-            "0 dB. Rank\n"
-            "is by that power, not by SWR: SWR only has to stay within the transmitter's limit. A match with SWR 1 may "
-            "radiate\n"
-            "nothing. The chart of --chart is the loss budget in the first condition; the report has all of them.\n"
-            "How far to trust it: arithmetic 1e-9; loads as good as their source (real ground +-30..50 % in the lost "
-            "part of R);\n"
-            "coil Q +-5..15 %. What these leave open stands beside every loss.\n";
+       true},
+      {"--starter", "", "print a commented station file to begin with, on standard output; it runs as it is"}};
+  d.notes =
+      "Loss is counted in dB below the transmitter's full power: towards the other station where the file has a "
+      "[path] and\n"
+      "antennas of wires, else to the far field, else, where nobody knows where an antenna's power goes, into the "
+      "antenna. Rank\n"
+      "is by that, not by SWR: SWR only has to stay within the transmitter's limit. A match with SWR 1 may radiate "
+      "nothing.\n"
+      "Settings of a fixed match are the best compromise over the normal conditions; of a trimmed one only tap and "
+      "trimmer move.\n"
+      "The chart of --chart is the loss budget in the first condition; the report has all of them.\n"
+      "How far to trust it: arithmetic 1e-9; loads as good as their source (real ground +-30..50 % in the lost "
+      "part of R);\n"
+      "coil Q +-5..15 %. What these leave open stands beside every loss.\n";
   d.does_not_hold = "on some band nothing listed stays within the SWR limit and every rating (the result is written)";
   d.charts = true;
-  d.rules = {not_with({"--conditions"}, {"--json", "--csv"})};
+  d.rules = {not_with({"--conditions"}, {"--json", "--csv"}),
+             not_with({"--starter"}, {"STATION.toml", "--conditions", "--report", "--json", "--csv", "--chart"})};
   return d;
-}
-
-/// Lines of progress on standard error once the work has taken a second, when somebody looks.
-std::function<void(const std::string&)> progress(const Description& description, const Arguments& arguments) {
-  if (arguments.quiet() || isatty(STDERR_FILENO) == 0) return {};
-  const auto start = std::chrono::steady_clock::now();
-  return [name = description.name, start](const std::string& line) {
-    if (std::chrono::steady_clock::now() - start > std::chrono::seconds(1))
-      std::fprintf(stderr, "%s: %s\n", name.c_str(), line.c_str());
-  };
 }
 
 void write_report(const Description& description, const Arguments& arguments, const station::Station& station,
@@ -92,19 +87,26 @@ void check_report_folder(const Arguments& arguments) {
 
 std::string run(const Description& description, const Arguments& arguments) {
   const auto file = arguments.text("STATION.toml");
+  if (arguments.has("--starter")) {
+    Outputs outputs;
+    outputs.add(arguments.output(), std::string(starter_station));
+    outputs.commit();
+    return "";
+  }
   if (!file) throw UsageError("no station file is given; legal: stile-plan STATION.toml");
   const Format format = arguments.format();
   const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
   check_report_folder(arguments);
-  const auto report = progress(description, arguments);
-  const station::Station station = station::solve_loads(station::load_station(*file), {}, report);
+  Progress progress(description, arguments);
+  const auto tell = [&](const std::string& line) { progress.step(line); };
+  const station::Station station = station::solve_loads(station::load_station(*file), {}, tell);
   for (const station::Antenna& antenna : station.antennas) {
     for (const station::AntennaLoad& l : antenna.loads) {
       for (const std::string& warning : load::load_warnings(l.load))
         warn(description, arguments, (antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name + ": " + warning);
     }
   }
-  const plan::Plan plan = plan::make_plan(station, report);
+  const plan::Plan plan = plan::make_plan(station, tell);
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? plan_json(station, plan)
                                   : format == Format::csv ? plan_csv(plan)

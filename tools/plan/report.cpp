@@ -5,6 +5,7 @@
 #include <set>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 
 #include <stile/match/match.hpp>
 #include <stile/plan/worst_figures.hpp>
@@ -36,10 +37,29 @@ std::string choice_name(plan::Choice choice) {
   return "none";
 }
 
+const char* counted_name(plan::Counted counted) {
+  switch (counted) {
+  case plan::Counted::delivered:
+    return "delivered";
+  case plan::Counted::radiated:
+    return "radiated";
+  case plan::Counted::path:
+    break;
+  }
+  return "path";
+}
+
 std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
 
-std::string loss_text(double loss_db, const Range& range) {
-  return fmt::format("{} ({}..{})", db(loss_db), db(range.low), db(range.high));
+std::string range_text(double value, const Range& range) {
+  return fmt::format("{} ({}..{})", db(value), db(range.low), db(range.high));
+}
+
+std::string known_db(const std::optional<double>& value) { return value ? db(*value) : "not known"; }
+
+/// Full power over a power.
+std::optional<double> db_below(double full_w, const std::optional<double>& power_w) {
+  return power_w ? std::optional(plan::db_below(full_w, *power_w)) : std::nullopt;
 }
 
 std::string voltage_text(double as_stated, double high) {
@@ -84,30 +104,66 @@ std::string stress_text(const plan::ConditionResult& c) {
   return text;
 }
 
-std::vector<std::string> cells(const std::string& name, double swr, double loss_db, const Range& range,
-                               const std::optional<double>& radiated_w, double volt, double volt_high,
-                               const std::string& bandwidth) {
-  return {name,
-          swr_text(swr),
-          loss_text(loss_db, range),
-          fmt::format("{:.1f}", plan::s_units(loss_db)),
-          radiated_w ? print_quantity(*radiated_w, Unit::watt, 3) : "not known",
-          voltage_text(volt, volt_high),
-          bandwidth};
+/// The figures of a row; what counts has its range beside it.
+struct Row {
+  std::string name;
+  double swr = 0.0;
+  std::optional<double> path_db, radiated_db;
+  double loss_db = 0.0, counted_db = 0.0;
+  Range loss_range_db, counted_range_db;
+  double volt = 0.0, volt_high = 0.0;
+  std::string bandwidth;
+};
+
+std::vector<std::string> cells(plan::Counted counted, const Row& r) {
+  const bool path = counted == plan::Counted::path, radiated = counted == plan::Counted::radiated;
+  return {r.name,
+          swr_text(r.swr),
+          path ? range_text(r.counted_db, r.counted_range_db) : known_db(r.path_db),
+          radiated ? range_text(r.counted_db, r.counted_range_db) : known_db(r.radiated_db),
+          path || radiated ? db(r.loss_db) : range_text(r.loss_db, r.loss_range_db),
+          fmt::format("{:.1f}", plan::s_units(r.counted_db)),
+          voltage_text(r.volt, r.volt_high),
+          r.bandwidth};
 }
 
-std::vector<std::string> condition_row(const plan::ConditionResult& c) {
-  if (!c.possible) return {"  " + c.condition, "-", "cannot be made"};
-  return cells("  " + c.condition, c.worst_swr, c.worst_loss_db, c.loss_range_db, c.radiated_w, c.load_voltage_v_peak,
-               c.load_voltage_high_v_peak, bandwidth_text(c.bandwidth));
+std::vector<std::string> condition_row(plan::Counted counted, double full_w, const plan::ConditionResult& c) {
+  const std::string name = "  " + c.condition + (c.role == station::Role::accident ? " (accident)" : "");
+  if (!c.possible) return {name, "-", "cannot be made"};
+  return cells(counted, {name, c.worst_swr, db_below(full_w, c.path_w), db_below(full_w, c.radiated_w), c.worst_loss_db,
+                         c.counted_db, c.loss_range_db, c.counted_range_db, c.load_voltage_v_peak,
+                         c.load_voltage_high_v_peak, bandwidth_text(c.bandwidth)});
 }
 
-/// Each figure of its own worst condition.
-std::vector<std::string> worst_row(const plan::ArrangementResult& a) {
+/// Each figure of its own worst normal condition.
+std::vector<std::string> worst_row(plan::Counted counted, const plan::ArrangementResult& a) {
   if (!std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
   const plan::WorstFigures w = plan::worst_figures(a);
-  return cells(a.name, a.worst_swr, w.loss_db, w.loss_range_db, a.radiated_w, w.load_voltage_v_peak,
-               w.load_voltage_high_v_peak, bandwidth_text(w.narrowest));
+  return cells(counted,
+               {a.name, a.worst_swr, a.path_db, a.radiated_db, w.loss_db, a.counted_db, w.loss_range_db,
+                a.counted_range_db, w.load_voltage_v_peak, w.load_voltage_high_v_peak, bandwidth_text(w.narrowest)});
+}
+
+std::string path_text(const station::Band& band) {
+  if (!band.path) return "";
+  const station::Path& p = *band.path;
+  const std::string where =
+      p.distance_m
+          ? fmt::format("{} away, one hop over a layer {} to {} high: ", print_quantity(*p.distance_m, Unit::metre),
+                        print_quantity(p.layer_height_m.low, Unit::metre),
+                        print_quantity(p.layer_height_m.high, Unit::metre))
+          : "";
+  return fmt::format("The other station: {}elevations {:.3g} to {:.3g} degrees.\n", where, p.elevation_deg.low,
+                     p.elevation_deg.high);
+}
+
+/// How often a hand is needed, and what accidents do.
+std::string walking_text(const plan::ArrangementResult& a) {
+  std::vector<std::string> said;
+  if (a.untouched) said.push_back(fmt::format("untouched it works {:.0f} % of the time", 100.0 * *a.untouched));
+  if (a.resets_per_hour && a.hands > 0) said.push_back(fmt::format("{:.2g} resets an hour", *a.resets_per_hour));
+  said.insert(said.end(), a.accidents.begin(), a.accidents.end());
+  return said.empty() ? "" : wrapped(fmt::format("{}: {}.", a.name, fmt::join(said, "; ")), 3, 110);
 }
 
 std::string band_text(const station::Station& station, const plan::BandResult& band, bool every_condition) {
@@ -115,11 +171,14 @@ std::string band_text(const station::Station& station, const plan::BandResult& b
   std::string text =
       fmt::format("{}: {} to {}, matched at {}\n", b.name, print_quantity(b.use_low_hz, Unit::hertz, 6),
                   print_quantity(b.use_high_hz, Unit::hertz, 6), print_quantity(b.design_hz, Unit::hertz, 6));
-  std::vector<std::vector<std::string>> rows{{"", "SWR", "loss, dB", "S units", "radiated", "base, peak", "bandwidth"}};
+  text += path_text(b);
+  std::vector<std::vector<std::string>> rows{
+      {"", "SWR", "to path, dB", "radiated, dB", "to antenna, dB", "S units", "base, peak", "bandwidth"}};
   for (const plan::ArrangementResult& a : band.arrangements) {
-    rows.push_back(every_condition ? std::vector<std::string>{a.name} : worst_row(a));
+    rows.push_back(every_condition ? std::vector<std::string>{a.name} : worst_row(band.counted, a));
     if (every_condition) {
-      for (const plan::ConditionResult& c : a.conditions) rows.push_back(condition_row(c));
+      for (const plan::ConditionResult& c : a.conditions)
+        rows.push_back(condition_row(band.counted, station.transmitter.source.power_w, c));
     }
     if (a.ok) rows.back().push_back(a.holds_throughout ? "holds" : "as stated");
   }
@@ -134,12 +193,32 @@ std::string band_text(const station::Station& station, const plan::BandResult& b
                                 print_quantity(b.design_hz, Unit::hertz, 6), budget_text(c)),
                     3, 110);
     if (const std::string stress = stress_text(c); !stress.empty()) text += wrapped("Stress: " + stress + ".", 3, 110);
+    text += walking_text(a);
   }
   return text + "\n";
 }
 
+Json json_known(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
+
+Json setting_json(const std::string& band, const plan::ConditionResult& c) {
+  Json j{{"band", band}, {"condition", c.condition}};
+  j["elements"] = Json::array();
+  for (const network::Element& e : c.setting.elements)
+    j["elements"].push_back({{"place", network::place_name(e.place)},
+                             {"kind", network::kind_name(e.part)},
+                             {"value", network::value_si(e.part)}});
+  j["tap_turns"] = json_known(c.setting.tap_turns);
+  if (c.setting.tap_turns) {
+    j["unused"] = c.setting.unused == coil::Unused::open ? "open" : "shorted";
+    j["trimmer_f"] = c.setting.trimmer_f;
+  }
+  return j;
+}
+
 Json condition_json(const plan::ConditionResult& c) {
-  Json j{{"condition", c.condition}, {"possible", c.possible}};
+  Json j{{"condition", c.condition},
+         {"role", c.role == station::Role::accident ? "accident" : "normal"},
+         {"possible", c.possible}};
   if (!c.possible) return j;
   j["swr"] = c.swr;
   j["worst_swr"] = c.worst_swr;
@@ -149,7 +228,10 @@ Json condition_json(const plan::ConditionResult& c) {
   j["s_units"] = plan::s_units(c.loss_db);
   j["offered_w"] = c.offered_w;
   j["delivered_w"] = c.evaluation.power.delivered_w;
-  j["radiated_w"] = c.radiated_w ? Json(*c.radiated_w) : Json(nullptr);
+  j["radiated_w"] = json_known(c.radiated_w);
+  j["path_w"] = json_known(c.path_w);
+  j["counted_db"] = c.counted_db;
+  j["counted_range_db"] = {c.counted_range_db.low, c.counted_range_db.high};
   j["load_voltage_v_peak"] = c.load_voltage_v_peak;
   j["load_voltage_high_v_peak"] = c.load_voltage_high_v_peak;
   j["swr_high"] = c.swr_high;
@@ -173,17 +255,36 @@ Json condition_json(const plan::ConditionResult& c) {
   return j;
 }
 
-Json arrangement_json(const plan::ArrangementResult& a) {
+Json arrangement_json(const std::string& band, const plan::ArrangementResult& a) {
   const plan::ConditionResult& worst = a.conditions[a.worst];
   const Json w = condition_json(worst);
-  Json j{{"name", a.name}, {"worst_swr", a.worst_swr}, {"worst_condition", worst.condition}};
+  Json j{{"name", a.name}, {"antenna", a.antenna}, {"worst_swr", a.worst_swr}, {"worst_condition", worst.condition}};
   for (const char* key : {"loss_db", "worst_loss_db", "loss_range_db", "s_units", "budget_at_hz", "budget"})
     j[key] = w.contains(key) ? w[key] : Json(nullptr);
-  j["radiated_w"] = a.radiated_w ? Json(*a.radiated_w) : Json(nullptr);
+  j["radiated_w"] = json_known(a.radiated_w);
+  j["radiated_db"] = json_known(a.radiated_db);
+  j["path_db"] = json_known(a.path_db);
+  j["counted_db"] = a.counted_db;
+  j["counted_range_db"] = {a.counted_range_db.low, a.counted_range_db.high};
   if (!worst.possible) j["budget"] = Json::array();
   j["ok"] = a.ok;
   j["holds_throughout"] = a.holds_throughout;
   j["why"] = a.why;
+  j["trim"] = station::trim_name(a.trim);
+  j["hands"] = a.hands;
+  j["mass_kg"] = json_known(a.mass_kg);
+  j["untouched_share"] = json_known(a.untouched);
+  j["resets_per_hour"] = json_known(a.resets_per_hour);
+  j["accidents"] = a.accidents;
+  j["proof"] = a.proof ? Json{{"tried", a.proof->tried},
+                              {"bound_db", a.proof->bound_db},
+                              {"proven", a.proof->proven},
+                              {"how", a.proof->how}}
+                       : Json(nullptr);
+  j["settings"] = Json::array();
+  for (const plan::ConditionResult& c : a.conditions) {
+    if (c.possible) j["settings"].push_back(setting_json(band, c));
+  }
   j["conditions"] = Json::array();
   for (const plan::ConditionResult& c : a.conditions) j["conditions"].push_back(condition_json(c));
   return j;
@@ -295,19 +396,40 @@ std::string ground_note(const station::Station& station) {
   return wrapped("The ground is not varied for: " + names + " (where the antenna's power goes is not known).", 0, 110);
 }
 
+/// What the ranks are by.
+std::string counted_note(const plan::Plan& plan) {
+  bool path = true, shares = true;
+  for (const plan::BandResult& band : plan.bands) {
+    path = path && band.counted == plan::Counted::path;
+    shares = shares && band.counted != plan::Counted::delivered;
+  }
+  if (path) return "";
+  if (shares) return "No path is stated, or no pattern known, for some band: all that is radiated counts there.\n";
+  return "Where an antenna's power goes is not known: power into the antenna counts, and antennas cannot be "
+         "compared.\n";
+}
+
 std::string plan_text(const station::Station& station, const plan::Plan& plan, bool every_condition) {
   std::string text = station.name + "\n";
   if (!station.note.empty()) text += station.note + "\n";
-  text += wrapped(fmt::format("Transmitter {}, SWR limit {:.3g}. Each figure is the worst {}over the part of the band "
-                              "in use. Loss: from the "
-                              "transmitter's full power to the power into the antenna. In brackets: what coil Q "
-                              "+-{:.0f} % and ground +-{:.0f} % "
-                              "make of loss and base voltage; \"as stated\" holds only without them. A tuner is shown "
-                              "set as well as its parts allow.",
-                              print_quantity(station.transmitter.source.power_w, Unit::watt),
-                              station.transmitter.swr_limit, every_condition ? "" : "of all conditions ",
-                              100.0 * station.uncertainty.q, 100.0 * station.uncertainty.ground),
-                  0, 110);
+  const station::Uncertainty& u = station.uncertainty;
+  std::string off = fmt::format("coil Q +-{:.0f} %, ground +-{:.0f} %", 100.0 * u.q, 100.0 * u.ground);
+  if (u.contact_ohm.high > 0.0)
+    off += fmt::format(", contacts {} to {} more", print_quantity(u.contact_ohm.low, Unit::ohm),
+                       print_quantity(u.contact_ohm.high, Unit::ohm));
+  if (u.temperature_c.low < u.temperature_c.high)
+    off += fmt::format(", {:g} to {:g} C", u.temperature_c.low, u.temperature_c.high);
+  if (u.lengths > 0.0) off += fmt::format(", lengths +-{:.1f} %", 100.0 * u.lengths);
+  text +=
+      wrapped(fmt::format("Transmitter {}, SWR limit {:.3g}. Each figure is the worst {}over the part of the band "
+                          "in use, in dB below the transmitter's full power: towards the other station (as an "
+                          "isotropic radiator would give it), radiated in all, into the antenna. In brackets: what {} "
+                          "make of it and of the base voltage; \"as stated\" holds only without them. A tuner is shown "
+                          "set as well as its parts allow.",
+                          print_quantity(station.transmitter.source.power_w, Unit::watt), station.transmitter.swr_limit,
+                          every_condition ? "" : "of all normal conditions ", off),
+              0, 110);
+  text += counted_note(plan);
   text += ground_note(station) + "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
   return text + plan_exposure_text(plan) + cautions_text(plan.cautions);
@@ -339,10 +461,18 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
       }
     }
     b["arrangements"] = Json::array();
-    for (const plan::ArrangementResult& a : band.arrangements) b["arrangements"].push_back(arrangement_json(a));
+    for (const plan::ArrangementResult& a : band.arrangements)
+      b["arrangements"].push_back(arrangement_json(band.band.name, a));
     b["choice"] = choice_name(band.choice);
     b["taken"] = band.taken ? Json(band.arrangements[*band.taken].name) : Json(nullptr);
     b["verdict"] = band.verdict;
+    b["counted"] = counted_name(band.counted);
+    b["path"] = nullptr;
+    if (band.band.path)
+      b["path"] = {{"elevation_deg", {band.band.path->elevation_deg.low, band.band.path->elevation_deg.high}},
+                   {"distance_m", json_known(band.band.path->distance_m)}};
+    b["measure"] = Json::array();
+    for (const plan::Measure& m : band.measures) b["measure"].push_back({{"what", m.what}, {"settles", m.settles}});
     j["bands"].push_back(std::move(b));
   }
   j["exposure"] = plan_exposure_json(plan);
@@ -380,7 +510,13 @@ std::string plan_csv(const plan::Plan& plan) {
                               "ok",
                               "taken",
                               "person_w",
-                              "lumps_w"});
+                              "lumps_w",
+                              "antenna",
+                              "role",
+                              "path_w",
+                              "counted_db",
+                              "counted_low_db",
+                              "counted_high_db"});
   const double unknown = std::nan("");
   for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
@@ -416,7 +552,13 @@ std::string plan_csv(const plan::Plan& plan) {
                          a.ok ? "true" : "false",
                          band.taken == n ? "true" : "false",
                          number(plan::spent_w(c, plan::Spent::person)),
-                         number(plan::spent_w(c, plan::Spent::lumps))});
+                         number(plan::spent_w(c, plan::Spent::lumps)),
+                         csv_text(a.antenna),
+                         c.role == station::Role::accident ? "accident" : "normal",
+                         number(c.path_w.value_or(unknown)),
+                         number(c.counted_db),
+                         number(c.counted_range_db.low),
+                         number(c.counted_range_db.high)});
       }
     }
   }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include <stile/base/range.hpp>
+#include <stile/match/one_setting.hpp>
 #include <stile/safety/cautions.hpp>
 #include <stile/safety/exposure.hpp>
 #include <stile/station/station.hpp>
@@ -25,56 +26,98 @@ struct BudgetItem {
   double power_w = 0.0;
 };
 
+/// Which power counts when arrangements are compared on a band.
+enum class Counted {
+  delivered,  ///< into the antenna: where its power goes is not known of every load, so antennas cannot be compared
+  radiated,   ///< into the far field
+  path,       ///< into the elevations of the stated path, as an isotropic radiator of that power would give it
+};
+
+/// What to set in a condition: the one prescription of the plan, of a coil's sheet and of whoever stands beside the whip.
+struct Setting {
+  std::vector<network::Element> elements;    ///< of the match at the design frequency, from transmitter to antenna
+  std::optional<double> tap_turns{};         ///< of a switched coil: turns in use; 0: bypassed
+  coil::Unused unused = coil::Unused::open;  ///< what becomes of its other turns
+  double trimmer_f = 0.0;                    ///< across the turns in use
+};
+
 /// One arrangement on one band in one condition.
 struct ConditionResult {
   std::string condition;
-  bool possible = false;             ///< false: the arrangement cannot be made there; nothing else is set
-  network::Ladder ladder;            ///< as set at the design frequency
+  station::Role role = station::Role::normal;
+  bool possible = false;             ///< false: the arrangement cannot be made; nothing else is set
+  Setting setting;                   ///< of a tuner as it sets itself at the design frequency
+  network::Ladder ladder;            ///< as set at the design frequency, with cables
   network::Evaluation evaluation;    ///< at the design frequency and the power then offered
   double offered_w = 0.0;            ///< what the transmitter offers at this SWR
   double swr = 0.0;                  ///< at the design frequency
   double worst_swr = 0.0;            ///< over the part in use; a tuner sets itself anew at each frequency
   double loss_db = 0.0;              ///< transmitter's full power over power into the antenna, at the design frequency
   double worst_loss_db = 0.0;        ///< the same, greatest over the part in use
-  Range loss_range_db;               ///< over the part in use, when coil Q and ground are off as far as stated
+  Range loss_range_db;               ///< over the part in use, wherever uncertain inputs lie
+  double counted_db = 0.0;           ///< full power over the power that counts, greatest over the part in use
+  Range counted_range_db;            ///< the same wherever uncertain inputs lie
   std::optional<double> radiated_w;  ///< power into the far field, least over the part in use; unknown without shares
-  std::vector<BudgetItem> budget;    ///< where the transmitter's full power goes at the design frequency; sums to it
-  std::vector<network::Overload> overloads;  ///< worst over the part in use
-  double load_voltage_v_peak = 0.0;          ///< across the antenna's terminals, worst over the part in use
-  double swr_high = 0.0;                     ///< worst_swr ...
-  double load_voltage_high_v_peak = 0.0;     ///< ... load_voltage_v_peak ...
-  std::vector<network::Overload>
-      overloads_high;          ///< ... and overloads, when coil Q and ground are off as far as stated
-  match::Bandwidth bandwidth;  ///< as set at the design frequency, within the SWR limit
+  std::optional<double> path_w;    ///< mean into the path as of an isotropic radiator, least; unknown without a pattern
+  std::vector<BudgetItem> budget;  ///< where the transmitter's full power goes at the design frequency; sums to it
+  std::vector<network::Overload> overloads;       ///< worst over the part in use
+  double load_voltage_v_peak = 0.0;               ///< across the antenna's terminals, worst over the part in use
+  double swr_high = 0.0;                          ///< worst_swr ...
+  double load_voltage_high_v_peak = 0.0;          ///< ... load_voltage_v_peak ...
+  std::vector<network::Overload> overloads_high;  ///< ... and overloads, wherever uncertain inputs lie
+  match::Bandwidth bandwidth;                     ///< as set at the design frequency, within the SWR limit
   std::vector<double> frequency_hz, swr_along_band;
 };
 
 struct ArrangementResult {
   std::string name;
+  std::string antenna;
   station::ArrangementKind kind = station::ArrangementKind::straight;
-  bool trimmed = false;                     ///< set anew by hand in each condition
+  station::Trim trim = station::Trim::once;  ///< what a hand moves between conditions
+  int hands = 0;                             ///< things a hand moves between conditions
+  std::optional<double> mass_kg{};           ///< with the antenna's, when both are stated (or there is one antenna)
+  bool needs_supply = false;
   std::vector<ConditionResult> conditions;  ///< in the station's order
-  std::size_t worst = 0;                    ///< the condition with the greatest worst_loss_db
-  double worst_swr = 0.0;                   ///< over conditions and band; infinite when it cannot be made
-  bool ok = false;                          ///< within the SWR limit and every rating, in every condition, as stated
-  bool holds_throughout = false;            ///< the same wherever coil Q and ground may lie
-  std::string why;                          ///< the reason in one sentence, whether ok or not
-  std::optional<double> radiated_w{};       ///< least of all conditions; unknown when it is in one of them
+  std::size_t worst = 0;                    ///< the normal condition with the greatest counted_db
+  double worst_swr = 0.0;                   ///< over normal conditions and band; infinite when it cannot be made
+  double counted_db = 0.0;                  ///< of the worst condition: the rank; infinite when it cannot be made
+  Range counted_range_db;                   ///< of the worst of all conditions, wherever uncertain inputs lie
+  bool ok = false;                      ///< within the SWR limit and every rating, in every normal condition, as stated
+  bool holds_throughout = false;        ///< the same wherever uncertain inputs may lie
+  std::string why;                      ///< the reason in one sentence, whether ok or not
+  std::optional<double> radiated_w{};   ///< least of all normal conditions; unknown when it is in one of them
+  std::optional<double> path_w{};       ///< the same of path_w
+  std::optional<double> radiated_db{};  ///< transmitter's full power over radiated_w
+  std::optional<double> path_db{};      ///< transmitter's full power over path_w
+  std::optional<match::Proof> proof{};  ///< of the settings, where they were searched
+  std::optional<double>
+      untouched{};  ///< share of the time that one setting holds, the best one; unknown without shares
+  std::optional<double> resets_per_hour{};  ///< of a hand while walking; unknown without shares and mean stays
+  std::vector<std::string> accidents;       ///< what happens in each, in one sentence
 };
 
 /// What to take on a band.
 enum class Choice { not_run, tuner, fixed, undecided, none };
 
+/// Something to measure.
+struct Measure {
+  std::string what;
+  double settles = 0.0;  ///< share of its possible outcomes that would decide, 0..1
+};
+
 struct BandResult {
   station::Band band;
+  Counted counted = Counted::delivered;
   std::vector<ArrangementResult> arrangements;  ///< in the station's order
   Choice choice = Choice::not_run;
-  std::optional<std::size_t> taken;  ///< the arrangement taken (of an undecided pair the simpler, fixed one)
+  std::optional<std::size_t> taken;  ///< the arrangement taken; of an undecided band the one that is better as stated
   std::string verdict;               ///< in plain words, with its reason
+  std::vector<Measure> measures;     ///< of an undecided band: what settles most first
 };
 
 struct Plan {
   std::vector<BandResult> bands;
+  std::vector<std::optional<coil::Winding>> windings;  ///< one an arrangement: of its switched coil, with all its turns
   std::vector<safety::Caution> cautions;
   std::vector<safety::UseExposure>
       exposures;  ///< of each band and arrangement whose antenna is of wires; see exposure.hpp
@@ -84,13 +127,21 @@ struct Plan {
 ///
 /// A tuner takes the state that delivers most within the transmitter's SWR limit (of all states when none is), for
 /// every condition and frequency anew: as well as its parts allow; a real one stops at the first SWR it likes. A fixed
-/// match is one set of parts a band: of all L networks that match one of the conditions (or their mean) one within the
-/// SWR limit, and of these the one whose greatest loss is least; or, trimmed, one set for each condition.
-/// A switched coil has its turns, taps and Q from the ring model, dead turns included: its best tap on each band. Rank is by power that reaches
-/// the antenna; SWR only has to stay within the limit over the part of the band in use. Where the rank of the best tuner and the
-/// best fixed match changes inside the uncertainty of coil Q and ground, or what is best holds as stated but not
-/// everywhere in it, the band is undecided. The ground is varied through its share of the load's resistance, so a load
-/// without shares is taken as it is.
+/// match is one set of parts a band, the best compromise over the normal conditions (match::find_one_setting at both ends of
+/// the part in use, the design frequency and the middles between); what a hand trims is set anew in each condition, among
+/// the positions of its tap and trimmer, and everything else stays. Stated settings are judged as they are. A switched coil
+/// has its turns, taps and Q from the ring model, dead turns included.
+///
+/// Rank is by the power that counts (see Counted) in the worst normal condition; SWR only has to stay within the limit over
+/// the part of the band in use. What holds throughout beats what holds only as stated. What lies within the station's audible
+/// difference of the best is as good; of these fewer hands decide, then less mass, then no supply. Where another arrangement
+/// would be better by more than that somewhere in the uncertainty, or nothing holds but as stated, the band is undecided,
+/// with what to measure. Accidents are reported and decide nothing.
+///
+/// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (16 draws, always the
+/// same ones); a tuner, and what a hand moves, are set anew there, and their bands are 8 % wider at both ends for the steps
+/// between. Of random draws 99.5 % lie inside the bands and none outside by more than 5 % of a band's width. The ground is varied through its share of the load's
+/// resistance, so a load without shares is taken as it is.
 ///
 /// @param station   its loads solved (solve_loads)
 /// @param progress  called with a line of text before each arrangement on each band, one call at a time, when given
@@ -99,6 +150,9 @@ struct Plan {
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
 Plan make_plan(const station::Station& station, const std::function<void(const std::string&)>& progress = {},
                unsigned threads = 0);
+
+/// A power in dB below a full one; infinite when it is 0. Both >= 0 W.
+double db_below(double full_w, double power_w);
 
 /// dB as S units: 6 dB a step (IARU Region 1 Technical Recommendation R.1).
 double s_units(double db);

@@ -12,8 +12,11 @@ WorstFigures worst_figures(const ArrangementResult& arrangement) {
               std::all_of(conditions.begin(), conditions.end(), [](const ConditionResult& c) { return c.possible; }),
           "an arrangement has worst figures when it can be made in every condition");
   WorstFigures worst;
-  worst.narrowest = conditions.front().bandwidth;
+  bool first = true;
   for (const ConditionResult& c : conditions) {
+    if (c.role == station::Role::accident) continue;
+    if (first) worst.narrowest = c.bandwidth;
+    first = false;
     if (c.worst_loss_db >= worst.loss_db) worst.loss_db = c.worst_loss_db, worst.loss_range_db = c.loss_range_db;
     worst.load_voltage_v_peak = std::max(worst.load_voltage_v_peak, c.load_voltage_v_peak);
     worst.load_voltage_high_v_peak = std::max(worst.load_voltage_high_v_peak, c.load_voltage_high_v_peak);

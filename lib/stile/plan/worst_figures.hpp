@@ -5,7 +5,7 @@
 
 namespace stile::plan {
 
-/// Each figure of its own worst condition.
+/// Each figure of its own worst normal condition.
 struct WorstFigures {
   double loss_db = 0.0;                   ///< greatest worst_loss_db, with ...
   Range loss_range_db;                    ///< ... the range of that condition (of equal ones the last)

@@ -6,27 +6,21 @@
 namespace stile::station {
 namespace {
 
-constexpr std::string_view no_l_network = "no L network matches the antenna here with the losses of these parts";
-constexpr std::string_view no_tap = "no tap of the coil serves here: too few turns, or above its self-resonance";
-
 constexpr std::array<KindDescription, 5> kinds{
     {{.kind = ArrangementKind::tuner, .name = "tuner", .automatic = true, .takes_tuner = true},
      {.kind = ArrangementKind::l_network,
       .name = "L network",
       .takes_parts = true,
-      .cannot_be = no_l_network,
-      .cannot_be_without_resistance = no_l_network},
+      .cannot_be = "no L network matches here: the antenna has no resistance"},
      {.kind = ArrangementKind::base_coil,
       .name = "base coil",
       .takes_parts = true,
-      .cannot_be = "no base coil serves here: the antenna is not capacitive",
-      .cannot_be_without_resistance = "no base coil serves here: the antenna has no resistance"},
+      .cannot_be = "no base coil serves here: the antenna has no resistance"},
      {.kind = ArrangementKind::switched_coil,
       .name = "switched coil",
       .takes_coil = true,
       .takes_parts = true,
-      .cannot_be = no_tap,
-      .cannot_be_without_resistance = no_tap},
+      .cannot_be = "no tap of the coil serves here: the antenna has no resistance"},
      {.kind = ArrangementKind::straight, .name = "straight"}}};
 
 }  // namespace

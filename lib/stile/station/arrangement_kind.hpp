@@ -21,8 +21,7 @@ struct KindDescription {
   bool takes_tuner = false;      ///< key "tuner"
   bool takes_coil = false;       ///< key "coil"
   bool takes_parts = false;      ///< keys "parts", "design_condition" and "trim"
-  std::string_view cannot_be{};  ///< why, when a plan finds that it cannot be made
-  std::string_view cannot_be_without_resistance{};  ///< the same when the antenna has no resistance
+  std::string_view cannot_be{};  ///< why, when it is to be set for an antenna without resistance
 };
 
 /// In the order in which messages name them.

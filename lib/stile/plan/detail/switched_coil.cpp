@@ -9,6 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/coil/design.hpp>
+#include <stile/plan/detail/settings.hpp>
 
 namespace stile::plan::detail {
 namespace {
@@ -17,19 +18,6 @@ constexpr double slope_step = 1e-3;  // of the frequency, for the slope of a sus
 constexpr double most_turns = 150.0;
 
 cdouble parallel(cdouble a, cdouble b) { return a * b / (a + b); }
-
-/// Capacitance that, across an impedance, gives a reactance (its own loss aside); below 0: none does.
-double capacitance_across(cdouble z_ohm, double reactance_ohm, double omega) {
-  const cdouble y = 1.0 / z_ohm;
-  const double g = y.real(), root = 1.0 - 4.0 * reactance_ohm * reactance_ohm * g * g;
-  if (!(reactance_ohm > 0.0) || root < 0.0) return -1.0;
-  return ((-1.0 - std::sqrt(root)) / (2.0 * reactance_ohm) - y.imag()) / omega;
-}
-
-/// Series reactance of a branch of resistance r at which the part across brings it to the transmitter's resistance.
-double branch_reactance(double r_ohm, double transmitter_ohm, double sign) {
-  return r_ohm > 0.0 && r_ohm < transmitter_ohm ? sign * std::sqrt(r_ohm * (transmitter_ohm - r_ohm)) : 0.0;
-}
 
 }  // namespace
 
@@ -133,137 +121,81 @@ cdouble CoilTaps::impedance_ohm(std::size_t tap, coil::Unused unused, double fre
 }
 
 CoilOnBand::CoilOnBand(const station::Arrangement& arrangement, const CoilTaps& taps, const station::Band& band)
-    : coil_(arrangement.coil), stock_(arrangement.parts.stock), inductor_rating_(arrangement.parts.inductor_rating),
-      capacitor_rating_(arrangement.parts.capacitor_rating), capacitor_series_(arrangement.parts.capacitor_series),
-      taps_(taps), band_(band) {
+    : coil_(arrangement.coil), stock_(arrangement.parts.stock), taps_(taps), band_(band) {
   for (const station::StatedTap& tap : coil_.taps) {
     if (tap.band == band.name) stated_ = tap;
   }
-}
-
-std::vector<network::Element> CoilOnBand::elements(const CoilSetting& s, double frequency_hz, double q) const {
-  std::vector<network::Element> list;
-  if (s.shunt) {
-    list.push_back(*s.shunt);
-    if (auto* coil = std::get_if<network::Inductor>(&list.back().part)) coil->loss = corner_loss(coil->loss, {q, 1.0});
+  for (const coil::Unused unused : {coil::Unused::open, coil::Unused::shorted}) {
+    for (std::size_t tap = 0; tap < taps.turns().size(); ++tap)
+      own_f_[unused == coil::Unused::shorted].push_back(self_capacitance_f(tap, unused));
   }
-  if (s.tap == 0) return list;
-  const double omega = two_pi * frequency_hz;
-  cdouble z = taps_.impedance_ohm(s.tap, s.unused, frequency_hz);
-  if (s.trimmer_f > 0.0)
-    z = parallel(z, network::impedance(network::Capacitor{s.trimmer_f, stock_.capacitor_loss}, frequency_hz));
-  z += cdouble{coil_.contact_ohm, omega * coil_.lead_inductance_h};
-  const double across_f = s.self_capacitance_f + s.trimmer_f;
-  const cdouble inner = 1.0 / (1.0 / z - cdouble{0.0, omega * across_f});
-  const bool all = s.tap + 1 == taps_.turns().size();
-  std::string label = fmt::format("coil (turn {:g}", taps_.turns()[s.tap]);
-  if (!all) label += s.unused == coil::Unused::open ? ", rest open" : ", rest shorted";
-  if (s.trimmer_f > 0.0) label += fmt::format(", {} across", print_quantity(s.trimmer_f, Unit::farad, 3));
-  label += ")";
-  network::Component part = network::FixedImpedance{z};
-  if (inner.imag() > 0.0 && inner.real() > 0.0)
-    part = network::Inductor{inner.imag() / omega, {q * inner.imag() / inner.real(), frequency_hz, 0.0, 0.0}, across_f};
-  list.push_back({std::move(label), network::Place::series, std::move(part), coil_.rating});
-  return list;
 }
 
-CoilSetting CoilOnBand::setting(std::size_t tap, coil::Unused unused, double trimmer_f) const {
-  CoilSetting s{tap, unused, trimmer_f, 0.0, {}};
-  if (tap == 0) return s;
-  // A susceptance w C - 1/(w L) at two frequencies gives its C.
+/// Of the turns in use, from the slope of their susceptance at the design frequency: a susceptance w C - 1/(w L) at two
+/// frequencies gives its C.
+double CoilOnBand::self_capacitance_f(std::size_t tap, coil::Unused unused) const {
+  if (tap == 0) return 0.0;
   const auto slope_term = [&](double f) { return (1.0 / taps_.impedance_ohm(tap, unused, f)).imag() * two_pi * f; };
   const double f = band_.design_hz, beside = f * (1.0 + slope_step);
-  s.self_capacitance_f =
-      std::max(0.0, (slope_term(beside) - slope_term(f)) / (two_pi * two_pi * (beside * beside - f * f)));
-  return s;
+  return std::max(0.0, (slope_term(beside) - slope_term(f)) / (two_pi * two_pi * (beside * beside - f * f)));
 }
 
-double CoilOnBand::trimmer_for(std::size_t tap, coil::Unused unused, double reactance_ohm) const {
-  const double omega = two_pi * band_.design_hz;
-  const double c = capacitance_across(taps_.impedance_ohm(tap, unused, band_.design_hz),
-                                      reactance_ohm - omega * coil_.lead_inductance_h, omega);
-  return std::min(coil_.trimmer_f, std::max(0.0, c));
+coil::Unused CoilOnBand::unused(const match::Choice& position) const {
+  return position.part == 0 ? coil::Unused::open : coil::Unused::shorted;
 }
 
-/// Taps on both sides of a wanted reactance of the whole branch (wanted: of the branch, from its resistance).
-std::vector<std::size_t> CoilOnBand::taps_for(coil::Unused unused, double transmitter_ohm, double sign,
-                                              cdouble target_ohm, double q) const {
-  std::vector<std::size_t> found;
-  double before = 0.0;
-  for (std::size_t tap = 0; tap < taps_.turns().size(); ++tap) {
-    cdouble z = target_ohm;
-    if (tap > 0) {
-      const cdouble coil = taps_.impedance_ohm(tap, unused, band_.design_hz);
-      if (coil.imag() <= 0.0) break;  // from here on a resonator
-      z += cdouble{coil.real() / q + coil_.contact_ohm,
-                   coil.imag() + two_pi * band_.design_hz * coil_.lead_inductance_h};
-    }
-    const double off = z.imag() - branch_reactance(z.real(), transmitter_ohm, sign);
-    if (tap > 0 && before < 0.0 && off >= 0.0) found.insert(found.end(), {tap - 1, tap});
-    before = off;
-  }
-  if (found.empty() && before < 0.0) found.push_back(taps_.turns().size() - 1);
-  return found;
+double CoilOnBand::trimmer_f(const match::Choice& position) const {
+  return coil_.trimmer_f * static_cast<double>(position.trimmer) / static_cast<double>(trimmer_positions - 1);
 }
 
-std::optional<CoilSetting> CoilOnBand::choose(const station::Arrangement& arrangement,
-                                              const station::Transmitter& transmitter, const station::Antenna& antenna,
-                                              const Corner& corner) const {
-  const Goals goal = goals(arrangement, antenna, band_, corner);
-  const double transmitter_ohm = transmitter.source.z_ohm.real(), omega = two_pi * band_.design_hz;
-  std::optional<CoilSetting> best;
-  MatchRank best_rank{true, network::infinite};
-  const auto try_one = [&](const CoilSetting& s) {
-    const auto whole_at = [&](double f) { return whole_ladder(arrangement, elements(s, f, corner.q)); };
-    const MatchRank rank = match_rank(whole_at, transmitter, goal, band_, corner);
-    if (rank < best_rank) best_rank = rank, best = s;
-  };
-  /// Alone, and with the part across that takes away what susceptance is left.
-  const auto try_steps = [&](CoilSetting s, cdouble target) {
-    try_one(s);
-    cdouble branch = target;
-    for (const network::Element& e : elements(s, band_.design_hz, corner.q))
-      branch += network::impedance(e.part, band_.design_hz);
-    const double b = (1.0 / branch).imag();
-    if (b > 0.0 && coil_.shunt_coil) {
-      s.shunt = network::Element{"L1", network::Place::shunt,
-                                 network::Inductor{1.0 / (omega * b), stock_.inductor_loss, 0.0}, inductor_rating_};
-    } else if (b < 0.0 && coil_.shunt_capacitor) {
-      const double c = capacitor_series_ ? match::e_series_nearest(*capacitor_series_, -b / omega) : -b / omega;
-      s.shunt = network::Element{"C1", network::Place::shunt, network::Capacitor{c, stock_.capacitor_loss},
-                                 capacitor_rating_};
-    } else {
-      return;
-    }
-    try_one(s);
-  };
-
-  std::vector<coil::Unused> treatments{coil::Unused::open, coil::Unused::shorted};
+match::PartList CoilOnBand::positions(const std::vector<double>& frequencies_hz, const Corner& corner) const {
+  match::PartList list;
   const std::optional<coil::Unused> wanted = stated_ ? stated_->unused : coil_.unused;
-  if (wanted) treatments = {*wanted};
-  for (const cdouble& whip : goal.targets_ohm) {
-    const cdouble target = behind_cable(arrangement, band_.design_hz, whip);
-    for (const coil::Unused unused : treatments) {
-      for (const double sign : {0.0, 1.0, -1.0}) {
-        std::vector<std::size_t> taps = taps_for(unused, transmitter_ohm, sign, target, corner.q);
-        if (stated_) {
-          const auto at = std::find(taps_.turns().begin(), taps_.turns().end(), stated_->turns);
-          taps = {static_cast<std::size_t>(at - taps_.turns().begin())};
-        } else if (target.imag() >= 0.0) {
-          taps.push_back(0);
+  for (const std::size_t part : {0U, 1U}) {
+    const coil::Unused unused_turns = part == 0 ? coil::Unused::open : coil::Unused::shorted;
+    if (wanted && *wanted != unused_turns) continue;
+    for (std::size_t tap = 0; tap < taps_.turns().size(); ++tap) {
+      if (stated_ && taps_.turns()[tap] != stated_->turns) continue;
+      if (tap == 0) {
+        list.choices.push_back({std::nullopt, {}, part, 0, 0});
+        continue;
+      }
+      if (!stated_ && taps_.impedance_ohm(tap, unused_turns, band_.design_hz).imag() <= 0.0) break;
+      for (std::size_t trimmer = 0; trimmer < (coil_.trimmer_f > 0.0 ? trimmer_positions : 1); ++trimmer) {
+        match::Choice choice{network::Element{}, {}, part, tap, trimmer};
+        for (const double f : frequencies_hz) {
+          const std::optional<network::Element> wound = element(choice, f, corner);
+          if (f == frequencies_hz.front()) choice.element = wound;
+          choice.z_ohm.push_back(network::impedance(wound->part, f));
         }
-        for (const std::size_t tap : taps) {
-          try_steps(setting(tap, unused, 0.0), target);
-          if (tap == 0 || coil_.trimmer_f == 0.0) continue;
-          const double r =
-              target.real() + taps_.impedance_ohm(tap, unused, band_.design_hz).real() / corner.q + coil_.contact_ohm;
-          const double c = trimmer_for(tap, unused, branch_reactance(r, transmitter_ohm, sign) - target.imag());
-          if (c > 0.0) try_steps(setting(tap, unused, c), target);
-        }
+        list.choices.push_back(std::move(choice));
       }
     }
   }
-  return best;
+  return list;
+}
+
+std::optional<network::Element> CoilOnBand::element(const match::Choice& position, double frequency_hz,
+                                                    const Corner& corner) const {
+  if (position.tap == 0) return std::nullopt;
+  const double omega = two_pi * frequency_hz, trimmer = trimmer_f(position);
+  cdouble z = taps_.impedance_ohm(position.tap, unused(position), frequency_hz);
+  if (trimmer > 0.0)
+    z = parallel(z, network::impedance(network::Capacitor{trimmer, stock_.capacitor_loss}, frequency_hz));
+  z += cdouble{coil_.contact_ohm + corner.contact_ohm, omega * coil_.lead_inductance_h};
+  const double across_f = own_f_[unused(position) == coil::Unused::shorted][position.tap] + trimmer;
+  const cdouble inner = 1.0 / (1.0 / z - cdouble{0.0, omega * across_f});
+  const bool all = position.tap + 1 == taps_.turns().size();
+  std::string label = fmt::format("coil (turn {:g}", turns(position));
+  if (!all) label += unused(position) == coil::Unused::open ? ", rest open" : ", rest shorted";
+  if (trimmer > 0.0) label += fmt::format(", {} across", print_quantity(trimmer, Unit::farad, 3));
+  label += ")";
+  network::Component part = network::FixedImpedance{z};
+  const conductor::RoundWire& wire = coil_.winding.wire;
+  const double q = corner.q * temperature_factor(corner, wire.temperature_c, wire.metal.temperature_coefficient_per_k);
+  if (inner.imag() > 0.0 && inner.real() > 0.0)
+    part = network::Inductor{inner.imag() / omega, {q * inner.imag() / inner.real(), frequency_hz, 0.0, 0.0}, across_f};
+  return network::Element{std::move(label), network::Place::series, std::move(part), coil_.rating};
 }
 
 }  // namespace stile::plan::detail

@@ -6,7 +6,8 @@
 #include <vector>
 
 #include <stile/coil/analysis.hpp>
-#include <stile/plan/detail/arrange.hpp>
+#include <stile/match/part_steps.hpp>
+#include <stile/plan/detail/corner.hpp>
 
 namespace stile::plan::detail {
 
@@ -18,15 +19,8 @@ coil::CoilModel wound_coil(const station::Arrangement& arrangement, const statio
 /// near a plane are never taken for the same.
 bool same_coil(const station::Arrangement& a, const station::Arrangement& b);
 
-/// How it is set on a band.
-struct CoilSetting {
-  std::size_t tap = 0;  ///< of CoilTaps::turns; 0: bypassed
-  coil::Unused unused = coil::Unused::open;
-  double trimmer_f = 0.0;  ///< across the turns in use
-  double self_capacitance_f =
-      0.0;  ///< of the turns in use, from the slope of their susceptance at the design frequency
-  std::optional<network::Element> shunt;  ///< across the transmitter's side
-};
+/// Positions of a variable capacitor across a coil, from nothing to all of it.
+inline constexpr std::size_t trimmer_positions = 25;
 
 /// A wound coil on one band: its impedance at every tap, dead turns open or shorted, the transmitter's end at ground.
 /// The same for all arrangements that use the coil.
@@ -60,28 +54,28 @@ public:
   /// @param taps  of the arrangement's coil on this band, kept by reference
   CoilOnBand(const station::Arrangement& arrangement, const CoilTaps& taps, const station::Band& band);
 
-  /// From transmitter to load: the part across, and the coil as an inductor that has the impedance computed for this very
-  /// frequency. Where it is no inductance the part is that impedance itself.
-  /// @param q  factor on the Q of coil and shunt coil
-  std::vector<network::Element> elements(const CoilSetting& setting, double frequency_hz, double q) const;
+  /// Everything the coil can be set to: one part for each treatment of the dead turns, tap and trimmer as they are numbered
+  /// there. Taps above a resonance are left out, unless the file states them.
+  match::PartList positions(const std::vector<double>& frequencies_hz, const Corner& corner) const;
 
-  /// The best setting by match_rank; nothing when no tap gives one.
-  std::optional<CoilSetting> choose(const station::Arrangement& arrangement, const station::Transmitter& transmitter,
-                                    const station::Antenna& antenna, const Corner& corner) const;
+  /// A position as an inductor that has the impedance computed for this very frequency; where that is no inductance the
+  /// part is the impedance itself. Nothing when the coil is bypassed.
+  std::optional<network::Element> element(const match::Choice& position, double frequency_hz,
+                                          const Corner& corner) const;
+
+  double turns(const match::Choice& position) const { return taps_.turns()[position.tap]; }
+  coil::Unused unused(const match::Choice& position) const;
+  double trimmer_f(const match::Choice& position) const;
 
 private:
-  std::vector<std::size_t> taps_for(coil::Unused unused, double transmitter_ohm, double sign, cdouble target_ohm,
-                                    double q) const;
-  CoilSetting setting(std::size_t tap, coil::Unused unused, double trimmer_f) const;
-  double trimmer_for(std::size_t tap, coil::Unused unused, double reactance_ohm) const;
+  double self_capacitance_f(std::size_t tap, coil::Unused unused) const;
 
   station::SwitchedCoil coil_;
   match::PartStock stock_;
-  network::Rating inductor_rating_, capacitor_rating_;
-  std::optional<match::ESeries> capacitor_series_;
   const CoilTaps& taps_;
   station::Band band_;
   std::optional<station::StatedTap> stated_;
+  std::vector<double> own_f_[2];  // self-capacitance by tap, dead turns open and shorted
 };
 
 }  // namespace stile::plan::detail

@@ -1,0 +1,156 @@
+#include <stile/plan/detail/corner.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <random>
+
+namespace stile::plan::detail {
+namespace {
+
+void set(Corner& corner, Input input, double value) {
+  switch (input) {
+  case Input::ground:
+    corner.ground = value;
+    break;
+  case Input::lengths:
+    corner.lengths = value;
+    break;
+  case Input::temperature:
+    corner.temperature_c = value;
+    break;
+  case Input::q:
+    corner.q = value;
+    break;
+  case Input::contact:
+    corner.contact_ohm = value;
+    break;
+  }
+}
+
+struct Inputs {
+  std::vector<Levels> common, own;
+};
+
+/// What is uncertain at all. As stated is the middle, but for contacts, which add nothing.
+Inputs uncertain(const station::Station& station) {
+  const station::Uncertainty& u = station.uncertainty;
+  Inputs inputs;
+  const auto add = [](std::vector<Levels>& to, Input input, double least, double stated, double most) {
+    if (least < most) to.push_back({input, {least, stated, most}});
+  };
+  add(inputs.common, Input::ground, 1.0 - u.ground, 1.0, 1.0 + u.ground);
+  add(inputs.common, Input::lengths, 1.0 - u.lengths, 1.0, 1.0 + u.lengths);
+  add(inputs.common, Input::temperature, u.temperature_c.low, 20.0, u.temperature_c.high);
+  add(inputs.own, Input::q, 1.0 - u.q, 1.0, 1.0 + u.q);
+  add(inputs.own, Input::contact, u.contact_ohm.low, 0.0, u.contact_ohm.high);
+  return inputs;
+}
+
+/// Levels of every input, as stated first.
+std::vector<std::vector<int>> level_rows(std::size_t inputs) {
+  std::vector<std::vector<int>> rows{std::vector<int>(inputs, 1)};
+  std::vector<int> levels(inputs, 0);
+  std::size_t all = 1;
+  for (std::size_t n = 0; n < inputs; ++n) all *= 3;
+  for (std::size_t k = 0; k < all; ++k) {
+    std::size_t rest = k;
+    for (int& level : levels) level = static_cast<int>(rest % 3), rest /= 3;
+    const auto middles = std::count(levels.begin(), levels.end(), 1);
+    const auto n = static_cast<std::ptrdiff_t>(inputs);
+    if (middles == n) continue;
+    if (n <= 2 || middles == 0 || middles == n - 1) rows.push_back(levels);
+  }
+  return rows;
+}
+
+}  // namespace
+
+Corner CornerGrid::at(std::size_t row, std::size_t column) const {
+  Corner corner;
+  const auto apply = [&](const std::vector<Levels>& inputs, const std::vector<int>& levels) {
+    for (std::size_t n = 0; n < inputs.size(); ++n) {
+      if (levels[n] != 1) set(corner, inputs[n].input, inputs[n].value[static_cast<std::size_t>(levels[n])]);
+    }
+  };
+  apply(common, rows[row]);
+  apply(own, columns[column]);
+  return corner;
+}
+
+CornerGrid corner_grid(const station::Station& station) {
+  Inputs inputs = uncertain(station);
+  CornerGrid grid{std::move(inputs.common), std::move(inputs.own), {}, {}};
+  grid.rows = level_rows(grid.common.size());
+  grid.columns = level_rows(grid.own.size());
+  return grid;
+}
+
+std::vector<Corner> drawn_corners(const station::Station& station, std::size_t count, unsigned seed) {
+  const Inputs inputs = uncertain(station);
+  if (inputs.common.empty() && inputs.own.empty()) return {};
+  std::mt19937 random(seed);
+  std::vector<Corner> drawn(count);
+  for (Corner& corner : drawn) {
+    for (const auto* some : {&inputs.common, &inputs.own}) {
+      for (const Levels& input : *some) {
+        const double share = static_cast<double>(random()) / 4294967296.0;  // the same with every standard library
+        set(corner, input.input, input.value[0] + share * (input.value[2] - input.value[0]));
+      }
+    }
+  }
+  return drawn;
+}
+
+LoadPoint load_point(const load::Load& load, double frequency_hz) {
+  LoadPoint point{frequency_hz, load::load_impedance(load, frequency_hz), 0.0, load::load_shares(load, frequency_hz),
+                  load::load_path_gain(load, frequency_hz)};
+  const double step_hz = 1e-4 * frequency_hz;
+  const double low_hz = load::load_covers(load, frequency_hz - step_hz) ? frequency_hz - step_hz : frequency_hz;
+  const double high_hz = load::load_covers(load, frequency_hz + step_hz) ? frequency_hz + step_hz : frequency_hz;
+  if (low_hz < high_hz)
+    point.slope_ohm_per_hz =
+        (load::load_impedance(load, high_hz) - load::load_impedance(load, low_hz)) / (high_hz - low_hz);
+  return point;
+}
+
+cdouble corner_impedance(const LoadPoint& point, const Corner& corner) {
+  const cdouble z_ohm = point.z_ohm + (corner.lengths - 1.0) * point.frequency_hz * point.slope_ohm_per_hz;
+  const double r_ohm = std::max(0.0, z_ohm.real()) / corner_share(point, corner);
+  return {r_ohm, z_ohm.imag()};
+}
+
+double corner_share(const LoadPoint& point, const Corner& corner) {
+  return point.shares ? 1.0 / (1.0 + (corner.ground - 1.0) * point.shares->ground) : 1.0;
+}
+
+double temperature_factor(const Corner& corner, double temperature_c, double coefficient_per_k) {
+  if (!corner.temperature_c) return 1.0;
+  const auto resistivity = [&](double at_c) { return 1.0 + coefficient_per_k * (at_c - 20.0); };
+  return std::sqrt(resistivity(temperature_c) / resistivity(*corner.temperature_c));
+}
+
+network::Loss corner_loss(network::Loss loss, const Corner& corner, double temperature_c, double coefficient_per_k) {
+  loss.q *= corner.q * temperature_factor(corner, temperature_c, coefficient_per_k);
+  loss.series_ohm += corner.contact_ohm;
+  return loss;
+}
+
+tuner::Tuner corner_tuner(tuner::Tuner tuner, const Corner& corner) {
+  Corner coils = corner;
+  coils.contact_ohm = 0.0;
+  for (tuner::InductorArm* arm : {&tuner.inductors, &tuner.load_inductors}) {
+    arm->loss = corner_loss(arm->loss, coils);
+    for (network::Loss& loss : arm->losses) loss = corner_loss(loss, coils);
+  }
+  tuner.contact_ohm += corner.contact_ohm;
+  return tuner;
+}
+
+network::Ladder corner_ladder(network::Ladder ladder, const Corner& corner) {
+  for (network::Element& element : ladder.elements) {
+    if (auto* coil = std::get_if<network::Inductor>(&element.part)) coil->loss = corner_loss(coil->loss, corner);
+  }
+  return ladder;
+}
+
+}  // namespace stile::plan::detail

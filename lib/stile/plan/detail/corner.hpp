@@ -1,0 +1,79 @@
+#pragma once
+// Uncertain inputs: where they may lie, and what a load or a part is there. Internal to the room.
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/station/station.hpp>
+
+namespace stile::plan::detail {
+
+/// Inputs somewhere in their ranges. The members of one that is as stated do nothing.
+struct Corner {
+  double q = 1.0;                         ///< factor on coil Q
+  double ground = 1.0;                    ///< factor on the ground's share of the load resistance
+  double contact_ohm = 0.0;               ///< more in series with each coil and each relay
+  double lengths = 1.0;                   ///< factor on the frequency at which the load is taken
+  std::optional<double> temperature_c{};  ///< of the coils' metal; nothing: that for which their Q is stated
+};
+
+enum class Input { ground, lengths, temperature, q, contact };
+
+/// An input that is uncertain in a station, with values from its least to its most.
+struct Levels {
+  Input input = Input::ground;
+  std::array<double, 3> value{};  ///< least, as stated, most
+};
+
+/// Corners in an order of rows and columns: what two arrangements have in common (ground, lengths, weather), and what each
+/// has for itself (Q, contacts).
+struct CornerGrid {
+  std::vector<Levels> common, own;
+  std::vector<std::vector<int>> rows, columns;  ///< for each its level, 0..2, of every input of common, own
+
+  Corner at(std::size_t row, std::size_t column) const;
+  std::size_t size() const { return rows.size() * columns.size(); }
+};
+
+/// All corners, the middles of their sides and the middle: with up to two inputs in common, or of one's own, all levels of
+/// each. The first row and column are as stated.
+CornerGrid corner_grid(const station::Station& station);
+
+/// Inputs drawn evenly from their ranges, the same ones for the same seed.
+std::vector<Corner> drawn_corners(const station::Station& station, std::size_t count, unsigned seed);
+
+/// An antenna at one frequency of a band.
+struct LoadPoint {
+  double frequency_hz = 0.0;
+  cdouble z_ohm;
+  cdouble slope_ohm_per_hz;  ///< of z_ohm
+  std::optional<load::PowerShares> shares;
+  std::optional<double> path_gain;
+};
+
+LoadPoint load_point(const load::Load& load, double frequency_hz);
+
+/// Its impedance with inputs off: the ground's part of its resistance times a factor (as it is when shares are unknown), at the
+/// frequency that fits its lengths, along its slope.
+cdouble corner_impedance(const LoadPoint& point, const Corner& corner);
+
+/// What becomes of the share that is radiated, and of the gain.
+double corner_share(const LoadPoint& point, const Corner& corner);
+
+/// A coil's loss with inputs off; resistances stated in ohms stay.
+/// @param temperature_c, coefficient_per_k  for which the Q is stated; of the metal
+network::Loss corner_loss(network::Loss loss, const Corner& corner, double temperature_c = 20.0,
+                          double coefficient_per_k = 0.0039);
+
+/// Factor on a coil's Q for its metal's temperature alone: resistance of a thick skin goes with the root of resistivity.
+double temperature_factor(const Corner& corner, double temperature_c, double coefficient_per_k);
+
+/// A tuner with the coils of both arms and its contacts at a corner.
+tuner::Tuner corner_tuner(tuner::Tuner tuner, const Corner& corner);
+
+/// A ladder with its fixed coils at a corner.
+network::Ladder corner_ladder(network::Ladder ladder, const Corner& corner);
+
+}  // namespace stile::plan::detail

@@ -1,0 +1,374 @@
+#include <stile/plan/detail/judge.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/core.h>
+
+#include <stile/network/one_port.hpp>
+
+namespace stile::plan::detail {
+namespace {
+
+constexpr double step_margin = 0.08;  // of the width of a band, at both ends; test_uncertainty.cpp shows that it does
+
+/// The evaluation at the power that the transmitter offers at its SWR.
+network::Evaluation evaluate_offered(const station::Transmitter& transmitter, const network::Ladder& ladder,
+                                     double frequency_hz, cdouble z_load_ohm) {
+  network::Evaluation full = network::evaluate(ladder, transmitter.source, frequency_hz, z_load_ohm);
+  network::Source held = transmitter.source;
+  held.power_w = station::power_at_swr(transmitter, full.swr);
+  if (held.power_w == transmitter.source.power_w) return full;
+  return network::evaluate(ladder, held, frequency_hz, z_load_ohm);
+}
+
+/// At the design frequency.
+std::vector<BudgetItem> budget(const station::Station& station, const std::optional<load::PowerShares>& shares,
+                               const network::Ladder& ladder, const network::Evaluation& e) {
+  std::vector<BudgetItem> items;
+  if (shares) {
+    items.push_back({Spent::radiated, "", e.power.delivered_w * shares->radiated});
+    items.push_back({Spent::ground, "", e.power.delivered_w * shares->ground});
+    items.push_back({Spent::metal, "", e.power.delivered_w * shares->metal});
+    if (shares->person > 0.0) items.push_back({Spent::person, "", e.power.delivered_w * shares->person});
+    if (shares->lumps > 0.0) items.push_back({Spent::lumps, "", e.power.delivered_w * shares->lumps});
+  } else {
+    items.push_back({Spent::antenna, "", e.power.delivered_w});
+  }
+  for (std::size_t n = 0; n < e.elements.size(); ++n) {
+    const network::Element& element = ladder.elements[n];
+    const bool cable = std::holds_alternative<network::TransmissionLine>(element.part);
+    items.push_back({cable ? Spent::cable : Spent::match, element.label, e.elements[n].dissipation_w});
+  }
+  // Nothing below 0 by rounding.
+  items.push_back({Spent::mismatch, "", std::max(0.0, e.power.available_w - e.power.accepted_w)});
+  items.push_back({Spent::held_back, "", std::max(0.0, station.transmitter.source.power_w - e.power.available_w)});
+  std::stable_sort(items.begin(), items.end(),
+                   [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; });
+  return items;
+}
+
+/// The worst of an arrangement in a condition over some frequencies.
+struct Worst {
+  double loss_db = 0.0, counted_db = -network::infinite, swr = 0.0, load_voltage_v_peak = 0.0;
+  std::vector<network::Overload> overloads;
+
+  void take(const station::Transmitter& transmitter, const network::Ladder& ladder, const network::Evaluation& e,
+            double share) {
+    loss_db = std::max(loss_db, counted_loss_db(transmitter, e, 1.0));
+    counted_db = std::max(counted_db, counted_loss_db(transmitter, e, share));
+    swr = std::max(swr, std::isnan(e.swr) ? network::infinite : e.swr);  // beyond the range of doubles
+    load_voltage_v_peak = std::max(load_voltage_v_peak, network::load_voltage_v_peak(e));
+    take_overloads(stile::network::overloads(ladder, e));
+  }
+  void take_overloads(std::vector<network::Overload> over) {
+    if (!over.empty() && (overloads.empty() || over.front().factor > overloads.front().factor))
+      overloads = std::move(over);
+  }
+  bool holds(double swr_limit) const { return swr <= swr_limit && overloads.empty() && std::isfinite(loss_db); }
+};
+
+/// Over the part in use of a condition's loads, as set in a condition.
+/// @param few  only at the frequencies at which settings are searched
+Worst worst_at(const Case& of, const Settings& settings, std::size_t set_in, std::size_t condition,
+               const Corner& corner, bool few = false) {
+  Worst worst;
+  const auto ladder_at = settings.at(set_in, corner);
+  const std::vector<double> searched_hz = searched_frequencies(of.band);
+  for (const LoadPoint& point : of.loads[condition]) {
+    if (!in_use(of.band, point.frequency_hz)) continue;
+    if (few && !std::binary_search(searched_hz.begin(), searched_hz.end(), point.frequency_hz)) continue;
+    const cdouble z = corner_impedance(point, corner);
+    const network::Ladder ladder = ladder_at(point.frequency_hz, z);
+    worst.take(of.station.transmitter, ladder, evaluate_offered(of.station.transmitter, ladder, point.frequency_hz, z),
+               counted_share(point, of.counted, corner));
+  }
+  return worst;
+}
+
+void widen(Range& range, double value) {
+  range.low = std::min(range.low, value);
+  range.high = std::max(range.high, value);
+}
+
+/// What uncertain inputs leave open. `result` has the figures as stated, which are the first corner.
+void judge_corners(const Case& of, const Settings& settings, std::size_t n, const CornerGrid& grid,
+                   const std::vector<Corner>& drawn, ConditionResult& result, CornerTable& table) {
+  const double limit = of.station.transmitter.swr_limit;
+  result.loss_range_db = {result.worst_loss_db, result.worst_loss_db};
+  result.counted_range_db = {result.counted_db, result.counted_db};
+  result.swr_high = result.worst_swr;
+  result.load_voltage_high_v_peak = result.load_voltage_v_peak;
+  result.overloads_high = result.overloads;
+  const auto take = [&](Worst worst) {
+    widen(result.loss_range_db, worst.loss_db);
+    widen(result.counted_range_db, worst.counted_db);
+    result.swr_high = std::max(result.swr_high, worst.swr);
+    result.load_voltage_high_v_peak = std::max(result.load_voltage_high_v_peak, worst.load_voltage_v_peak);
+    if (!worst.overloads.empty() &&
+        (result.overloads_high.empty() || worst.overloads.front().factor > result.overloads_high.front().factor))
+      result.overloads_high = std::move(worst.overloads);
+  };
+  const bool decides = result.role == station::Role::normal;
+  for (std::size_t k = 0; k < grid.size(); ++k) {
+    Worst worst;
+    if (k == 0) {
+      worst.loss_db = result.worst_loss_db, worst.counted_db = result.counted_db, worst.swr = result.worst_swr;
+      worst.load_voltage_v_peak = result.load_voltage_v_peak, worst.overloads = result.overloads;
+    } else {
+      worst = worst_at(of, settings, n, n, grid.at(k / grid.columns.size(), k % grid.columns.size()));
+    }
+    if (decides) {
+      table.counted_db[k] = std::max(table.counted_db[k], worst.counted_db);
+      table.holds[k] = table.holds[k] && worst.holds(limit);
+    }
+    take(std::move(worst));
+  }
+  for (const Corner& corner : drawn) take(worst_at(of, settings, n, n, corner, true));
+  // What sets itself anew goes by steps, whose peaks stand between what was tried.
+  if (!station::describe_kind(of.arrangement.kind).automatic && of.arrangement.trim == station::Trim::once) return;
+  for (Range* range : {&result.loss_range_db, &result.counted_range_db}) {
+    const double margin = step_margin * (range->high - range->low);
+    if (!std::isfinite(margin)) continue;
+    range->low -= margin;
+    range->high += margin;
+  }
+  result.loss_range_db.low = std::max(0.0, result.loss_range_db.low);
+}
+
+ConditionResult judge_condition(const Case& of, const Settings& settings, std::size_t n, const CornerGrid& grid,
+                                const std::vector<Corner>& drawn, CornerTable& table) {
+  ConditionResult result;
+  result.condition = of.station.conditions[n].name;
+  result.role = of.station.conditions[n].role;
+  if (!settings.possible()) {
+    std::fill(table.counted_db.begin(), table.counted_db.end(), network::infinite);
+    std::fill(table.holds.begin(), table.holds.end(), char{0});
+    return result;
+  }
+  result.possible = true;
+  result.setting = settings.setting(n);
+  const station::Transmitter& transmitter = of.station.transmitter;
+  const auto ladder_at = settings.at(n, {});
+  Worst worst;
+  result.radiated_w = result.path_w = network::infinite;  // nothing as soon as a share or gain is not known
+  const auto least = [](std::optional<double>& so_far, double delivered_w, const std::optional<double>& factor) {
+    so_far = so_far && factor ? std::optional(std::min(*so_far, delivered_w * *factor)) : std::nullopt;
+  };
+  for (const LoadPoint& point : of.loads[n]) {
+    const double f = point.frequency_hz;
+    const network::Ladder ladder = ladder_at(f, point.z_ohm);
+    const network::Evaluation e = evaluate_offered(transmitter, ladder, f, point.z_ohm);
+    result.frequency_hz.push_back(f);
+    result.swr_along_band.push_back(e.swr);
+    if (in_use(of.band, f)) {
+      worst.take(transmitter, ladder, e, counted_share(point, of.counted, {}));
+      least(result.radiated_w, e.power.delivered_w,
+            point.shares ? std::optional(point.shares->radiated) : std::nullopt);
+      least(result.path_w, e.power.delivered_w, point.path_gain);
+    }
+    if (f == of.band.design_hz) {
+      result.ladder = ladder;
+      result.evaluation = e;
+      result.budget = budget(of.station, point.shares, ladder, e);
+    }
+  }
+  const network::Evaluation& e = result.evaluation;
+  if (station::describe_kind(of.arrangement.kind).automatic) {
+    for (const network::Element& element : result.ladder.elements) {
+      if (element.place != network::Place::cascade) result.setting.elements.push_back(element);
+    }
+  }
+  result.offered_w = e.power.available_w;
+  result.swr = e.swr;
+  result.loss_db = counted_loss_db(transmitter, e, 1.0);
+  result.worst_swr = worst.swr;
+  result.worst_loss_db = worst.loss_db;
+  result.counted_db = worst.counted_db;
+  result.load_voltage_v_peak = worst.load_voltage_v_peak;
+  result.overloads = std::move(worst.overloads);
+  result.bandwidth =
+      match::swr_bandwidth(result.ladder, transmitter.source, station::load_of(of.station, of.arrangement, n),
+                           of.band.design_hz, transmitter.swr_limit);
+  judge_corners(of, settings, n, grid, drawn, result, table);
+  return result;
+}
+
+std::string accident_text(const Case& of, const ConditionResult& c) {
+  const double full_w = of.station.transmitter.source.power_w;
+  std::string text = fmt::format("in the accident \"{}\" SWR {}, {} at the antenna's terminals", c.condition,
+                                 swr_text(c.worst_swr), print_quantity(c.load_voltage_high_v_peak, Unit::volt, 3));
+  text += c.offered_w < full_w
+              ? fmt::format(", the transmitter falls back to {} of {}", print_quantity(c.offered_w, Unit::watt, 3),
+                            print_quantity(full_w, Unit::watt, 3))
+              : ", the transmitter goes on with its full power";
+  if (!c.overloads_high.empty()) text += "; may break: " + c.overloads_high.front().what;
+  return text;
+}
+
+int hands_of(const station::Arrangement& a) {
+  if (!a.settings.empty())
+    return std::any_of(a.settings.begin(), a.settings.end(),
+                       [](const station::StatedSetting& s) { return !s.condition.empty(); });
+  return a.trim == station::Trim::once ? 0 : a.trim == station::Trim::tap_and_trimmer ? 2 : 1;
+}
+
+std::optional<double> mass_of(const Case& of) {
+  const station::Antenna& antenna = of.station.antennas[of.arrangement.antenna];
+  if (!of.arrangement.mass_kg || (!antenna.mass_kg && of.station.antennas.size() > 1)) return {};
+  return *of.arrangement.mass_kg + antenna.mass_kg.value_or(0.0);
+}
+
+/// Which setting holds in which condition.
+std::vector<std::vector<char>> what_holds(const Case& of, const Settings& settings, const ArrangementResult& result) {
+  const std::size_t conditions = result.conditions.size();
+  const bool one = station::describe_kind(of.arrangement.kind).automatic || hands_of(of.arrangement) == 0;
+  std::vector<std::vector<char>> holds;
+  for (std::size_t s = 0; s < (one ? 1 : conditions); ++s) {
+    holds.emplace_back();
+    for (std::size_t n = 0; n < conditions; ++n)
+      holds.back().push_back(worst_at(of, settings, one ? n : s, n, {}).holds(of.station.transmitter.swr_limit));
+  }
+  return holds;
+}
+
+void sum_up(const Case& of, ArrangementResult& result) {
+  const double limit = of.station.transmitter.swr_limit;
+  const ConditionResult* worst_swr = nullptr;
+  const ConditionResult* broken = nullptr;
+  const ConditionResult* lost = nullptr;
+  bool first = true;
+  result.radiated_w = result.path_w = network::infinite;
+  const auto least = [](std::optional<double>& so_far, const std::optional<double>& of_condition) {
+    so_far = so_far && of_condition ? std::optional(std::min(*so_far, *of_condition)) : std::nullopt;
+  };
+  for (std::size_t n = 0; n < result.conditions.size(); ++n) {
+    const ConditionResult& c = result.conditions[n];
+    if (c.role == station::Role::accident) {
+      if (c.possible) result.accidents.push_back(accident_text(of, c));
+      continue;
+    }
+    if (worst_swr == nullptr || c.worst_swr > worst_swr->worst_swr) worst_swr = &c;
+    if (!c.overloads.empty() && (broken == nullptr || c.overloads.front().factor > broken->overloads.front().factor))
+      broken = &c;
+    if (!std::isfinite(c.worst_loss_db)) lost = &c;
+    if (first || c.counted_db > result.conditions[result.worst].counted_db) result.worst = n;
+    result.counted_range_db = first ? c.counted_range_db
+                                    : Range{std::max(result.counted_range_db.low, c.counted_range_db.low),
+                                            std::max(result.counted_range_db.high, c.counted_range_db.high)};
+    least(result.radiated_w, c.radiated_w);
+    least(result.path_w, c.path_w);
+    first = false;
+  }
+  result.counted_db = result.conditions[result.worst].counted_db;
+  result.worst_swr = worst_swr->worst_swr;
+  const double full_w = of.station.transmitter.source.power_w;
+  if (result.radiated_w) result.radiated_db = db_below(full_w, *result.radiated_w);
+  if (result.path_w) result.path_db = db_below(full_w, *result.path_w);
+  if (result.worst_swr > limit) {
+    result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr),
+                             worst_swr->condition, limit);
+  } else if (lost != nullptr) {
+    result.why = fmt::format("nothing reaches the antenna in \"{}\"", lost->condition);
+  } else if (broken != nullptr) {
+    result.why = fmt::format("a rating is broken in \"{}\": {}", broken->condition, broken->overloads.front().what);
+  } else {
+    result.ok = true;
+    result.why = fmt::format("SWR at most {}, loss at most {} in every condition", swr_text(result.worst_swr),
+                             loss_text(result.counted_db));
+    const std::string open = not_throughout(result, limit);
+    result.holds_throughout = open.empty();
+    if (!open.empty()) result.why += "; but " + open;
+  }
+}
+
+}  // namespace
+
+std::string loss_text(double loss_db) {
+  return std::isfinite(loss_db) ? fmt::format("{:.1f} dB ({:.1f} S units)", loss_db, s_units(loss_db)) : "everything";
+}
+
+std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.3g}", swr) : "over 100"; }
+
+std::string not_throughout(const ArrangementResult& result, double swr_limit) {
+  for (const ConditionResult& c : result.conditions) {
+    if (c.role == station::Role::accident) continue;
+    if (c.swr_high > swr_limit)
+      return fmt::format("with inputs off as far as stated, SWR {} in \"{}\"", swr_text(c.swr_high), c.condition);
+    if (!c.overloads_high.empty())
+      return fmt::format("with inputs off as far as stated, a rating is broken in \"{}\": {}", c.condition,
+                         c.overloads_high.front().what);
+  }
+  return "";
+}
+
+std::optional<Touches> touches(const std::vector<station::Condition>& conditions,
+                               const std::vector<std::vector<char>>& holds) {
+  double time = 0.0, comings = 0.0;
+  bool stays_known = true;
+  std::vector<double> per_hour(conditions.size(), 0.0);
+  for (const station::Condition& c : conditions) time += c.share.value_or(0.0);
+  if (!(time > 0.0)) return {};
+  for (std::size_t n = 0; n < conditions.size(); ++n) {
+    if (!conditions[n].share) continue;
+    stays_known = stays_known && conditions[n].lasts_s;
+    per_hour[n] = conditions[n].lasts_s ? 3600.0 * *conditions[n].share / time / *conditions[n].lasts_s : 0.0;
+    comings += per_hour[n];
+  }
+  Touches t;
+  bool one_for_all = false;
+  for (const std::vector<char>& setting : holds) {
+    double share = 0.0;
+    bool all = true;
+    for (std::size_t n = 0; n < conditions.size(); ++n) {
+      if (!conditions[n].share) continue;
+      share += setting[n] ? *conditions[n].share / time : 0.0;
+      all = all && (setting[n] || conditions[n].role == station::Role::accident);
+    }
+    t.untouched = std::max(t.untouched, share);
+    one_for_all = one_for_all || all;
+  }
+  if (!stays_known) return t;
+  t.resets_per_hour = 0.0;
+  if (one_for_all || holds.size() == 1) return t;  // none is needed, or none helps
+  for (std::size_t to = 0; to < conditions.size(); ++to) {
+    for (std::size_t from = 0; from < conditions.size(); ++from) {
+      if (from == to || holds[from][to] || conditions[to].role == station::Role::accident) continue;
+      if (comings > per_hour[to]) *t.resets_per_hour += per_hour[to] * per_hour[from] / (comings - per_hour[to]);
+    }
+  }
+  return t;
+}
+
+Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn) {
+  const station::KindDescription& kind = station::describe_kind(of.arrangement.kind);
+  Judged judged;
+  ArrangementResult& result = judged.result;
+  result.name = of.arrangement.name;
+  result.antenna = of.station.antennas[of.arrangement.antenna].name;
+  result.kind = of.arrangement.kind;
+  result.trim = of.arrangement.trim;
+  result.hands = hands_of(of.arrangement);
+  result.mass_kg = mass_of(of);
+  result.needs_supply = kind.automatic;
+  judged.corners = {std::vector<double>(grid.size(), -network::infinite), std::vector<char>(grid.size(), char{1})};
+  const Settings settings(of);
+  result.proof = settings.proof();
+  for (std::size_t n = 0; n < of.station.conditions.size(); ++n)
+    result.conditions.push_back(judge_condition(of, settings, n, grid, drawn, judged.corners));
+  if (!settings.possible()) {
+    result.worst_swr = result.counted_db = network::infinite;
+    result.counted_range_db = {network::infinite, network::infinite};
+    result.why = kind.cannot_be;
+    return judged;
+  }
+  sum_up(of, result);
+  const auto shared = [](const station::Condition& c) { return c.share.has_value(); };
+  if (std::any_of(of.station.conditions.begin(), of.station.conditions.end(), shared)) {
+    if (const auto t = touches(of.station.conditions, what_holds(of, settings, result)))
+      result.untouched = t->untouched, result.resets_per_hour = t->resets_per_hour;
+  }
+  return judged;
+}
+
+}  // namespace stile::plan::detail

@@ -1,0 +1,45 @@
+#pragma once
+// An arrangement on a band against its loads: figures, limits, and what uncertain inputs leave open. Internal to the room.
+
+#include <vector>
+
+#include <stile/plan/detail/settings.hpp>
+
+namespace stile::plan::detail {
+
+/// The worst normal condition at every corner of a grid, row by row.
+struct CornerTable {
+  std::vector<double> counted_db;
+  std::vector<char> holds;
+};
+
+struct Judged {
+  ArrangementResult result;
+  CornerTable corners;
+};
+
+Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn);
+
+/// "7.1 dB (1.2 S units)".
+std::string loss_text(double loss_db);
+std::string swr_text(double swr);
+
+/// Where an arrangement that holds as stated does not, wherever inputs lie; empty when it holds throughout.
+std::string not_throughout(const ArrangementResult& result, double swr_limit);
+
+/// How long one setting of an arrangement holds, and how often a hand must set it anew.
+///
+/// @param holds  by setting (one a condition) and condition
+/// @return  {share of the time of the setting that holds longest, resets an hour}
+struct Touches {
+  double untouched = 0.0;
+  std::optional<double> resets_per_hour;
+};
+
+/// Conditions follow one another at random: each comes share/lasts times as often, from any other one as often as that comes.
+/// Without mean stays of all conditions with a share resets are not known. One setting that holds in all needs none.
+/// @return  nothing when no condition has a share
+std::optional<Touches> touches(const std::vector<station::Condition>& conditions,
+                               const std::vector<std::vector<char>>& holds);
+
+}  // namespace stile::plan::detail

@@ -1,0 +1,292 @@
+#include <stile/plan/detail/settings.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <stile/base/errors.hpp>
+
+namespace stile::plan::detail {
+namespace {
+
+constexpr int points_along_band = 41;
+constexpr double least_share = 1e-12;  // of an antenna that radiates nothing
+constexpr double search_gap_db = 0.02;
+constexpr std::array<double, 2> fine_ratios{1.02, 1.002};
+
+std::vector<double> in_order(std::vector<double> all) {
+  std::sort(all.begin(), all.end());
+  all.erase(std::unique(all.begin(), all.end()), all.end());
+  return all;
+}
+
+}  // namespace
+
+std::vector<double> searched_frequencies(const station::Band& b) {
+  return in_order({b.use_low_hz, 0.5 * (b.use_low_hz + b.design_hz), b.design_hz, 0.5 * (b.design_hz + b.use_high_hz),
+                   b.use_high_hz});
+}
+
+std::vector<double> band_frequencies(const station::Band& band) {
+  std::vector<double> all = searched_frequencies(band);
+  all.push_back(band.high_hz);
+  for (int n = 0; n + 1 < points_along_band; ++n)
+    all.push_back(band.low_hz + (band.high_hz - band.low_hz) * n / (points_along_band - 1));
+  return in_order(std::move(all));
+}
+
+bool in_use(const station::Band& band, double frequency_hz) {
+  return frequency_hz >= band.use_low_hz && frequency_hz <= band.use_high_hz;
+}
+
+network::Ladder whole_ladder(const station::Arrangement& arrangement, const std::vector<network::Element>& match) {
+  network::Ladder whole;
+  const auto add_cable = [&](const std::optional<station::NamedCable>& cable) {
+    if (cable) whole.elements.push_back({"cable " + cable->name, network::Place::cascade, cable->line, {}});
+  };
+  add_cable(arrangement.cable_before);
+  whole.elements.insert(whole.elements.end(), match.begin(), match.end());
+  add_cable(arrangement.cable_after);
+  return whole;
+}
+
+cdouble behind_cable(const station::Arrangement& arrangement, double frequency_hz, cdouble z_load_ohm) {
+  if (!arrangement.cable_after) return z_load_ohm;
+  const network::Chain line =
+      network::chain({"", network::Place::cascade, arrangement.cable_after->line, {}}, frequency_hz);
+  return network::input_impedance({&line, 1}, z_load_ohm);
+}
+
+double counted_share(const LoadPoint& point, Counted counted, const Corner& corner) {
+  if (counted == Counted::delivered) return 1.0;
+  const double stated = counted == Counted::path ? point.path_gain.value() : point.shares.value().radiated;
+  return stated * corner_share(point, corner);
+}
+
+double counted_loss_db(const station::Transmitter& transmitter, const network::Evaluation& evaluation, double share) {
+  const double counted = evaluation.power.delivered_w / evaluation.power.available_w *
+                         station::power_at_swr(transmitter, evaluation.swr) * share;
+  return counted > 0.0 ? 10.0 * std::log10(transmitter.source.power_w / counted) : network::infinite;
+}
+
+BandLoads band_loads(const station::Antenna& antenna, const station::Band& band) {
+  BandLoads loads;
+  for (const station::AntennaLoad& l : antenna.loads) {
+    loads.emplace_back();
+    for (const double f : band_frequencies(band)) loads.back().push_back(load_point(l.load, f));
+  }
+  return loads;
+}
+
+Settings::Settings(const Case& of)
+    : case_(of), automatic_(station::describe_kind(of.arrangement.kind).automatic),
+      searched_hz_(searched_frequencies(of.band)) {
+  if (automatic_) return;
+  if (of.taps != nullptr) coil_.emplace(of.arrangement, *of.taps, of.band);
+  for (const std::vector<LoadPoint>& points : of.loads) {
+    const auto at = std::find_if(points.begin(), points.end(),
+                                 [&](const LoadPoint& p) { return p.frequency_hz == of.band.design_hz; });
+    seen_ohm_.push_back(behind_cable(of.arrangement, of.band.design_hz, at->z_ohm));
+  }
+  if (!of.arrangement.settings.empty()) {
+    take_stated();
+    return;
+  }
+  space_ = space_of(of.arrangement, of.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr, {});
+  if (space_.circuits.size() == 1 && space_.circuits.front().empty())  // nothing to choose
+    parts_.assign(of.loads.size(), Parts{});
+  else
+    search();
+}
+
+/// A fixed match is made for the normal conditions, or for the one that it is designed for.
+bool Settings::served(std::size_t condition) const {
+  const station::Condition& c = case_.station.conditions[condition];
+  const std::string& only = case_.arrangement.design_condition;
+  return only.empty() ? c.role == station::Role::normal : c.name == only;
+}
+
+match::SettingJob Settings::job(const std::vector<std::size_t>& conditions, const Corner& corner) const {
+  const station::Transmitter& t = case_.station.transmitter;
+  match::SettingJob job;
+  job.source = t.source;
+  job.swr_limit = t.swr_limit;
+  job.foldback = t.foldback;
+  job.gap_db = search_gap_db;
+  const auto cable = [](network::Ladder& into, const std::optional<station::NamedCable>& stated) {
+    if (stated) into.elements.push_back({"cable " + stated->name, network::Place::cascade, stated->line, {}});
+  };
+  cable(job.before, case_.arrangement.cable_before);
+  cable(job.after, case_.arrangement.cable_after);
+  for (const std::size_t n : conditions) {
+    match::ServedLoad load{case_.station.conditions[n].name, served(n), {}, {}};
+    for (const LoadPoint& point : case_.loads[n]) {
+      if (!std::binary_search(searched_hz_.begin(), searched_hz_.end(), point.frequency_hz)) continue;
+      load.z_ohm.push_back(corner_impedance(point, corner));
+      load.radiated_share.push_back(std::max(least_share, counted_share(point, case_.counted, corner)));
+    }
+    job.loads.push_back(std::move(load));
+  }
+  return job;
+}
+
+void Settings::search() {
+  std::vector<std::size_t> all;
+  for (std::size_t n = 0; n < case_.loads.size(); ++n) {
+    const auto takes_none = [](const LoadPoint& p) { return !(p.z_ohm.real() > 0.0); };
+    if (std::none_of(case_.loads[n].begin(), case_.loads[n].end(), takes_none))
+      all.push_back(n);
+    else if (served(n))
+      possible_ = false;
+  }
+  parts_.assign(case_.loads.size(), Parts{});
+  if (!possible_) return;
+  const match::OneSetting found = match::find_one_setting(match::prepare_space(space_), job(all, {}));
+  proof_ = found.proof;
+  for (std::size_t k = 0; k < all.size(); ++k)
+    parts_[all[k]] = {found.conditions[k].circuit, found.conditions[k].parts};
+  refine(all);
+  std::size_t any = 0;
+  for (const std::size_t n : all) any = served(n) ? n : any;
+  for (std::size_t n = 0; n < parts_.size(); ++n) {  // an accident without resistance finds it as it was left
+    if (std::find(all.begin(), all.end(), n) == all.end()) parts_[n] = parts_[any];
+  }
+}
+
+/// Values that may be any, and taps anywhere, were searched in steps: around a setting they are searched finely.
+/// @param conditions  that share it
+std::optional<match::OneSetting> Settings::refined(Parts& setting, const std::vector<std::size_t>& conditions) {
+  std::optional<match::OneSetting> found;
+  for (const double ratio : fine_ratios) {
+    const match::SettingSpace near = around(space_, case_.arrangement.parts, setting, ratio);
+    const auto stays = [](const match::PartList& l) { return l.choices.size() == 1; };
+    if (std::all_of(near.lists.begin(), near.lists.end(), stays)) break;  // nothing is of any value
+    found = match::find_one_setting(match::prepare_space(near), job(conditions, {}));
+    proof_->tried += found->proof.tried;
+    setting.choices = found->conditions.front().parts;
+  }
+  return found;
+}
+
+/// A setting and what is left of it without one of its parts, which steps may have hidden.
+std::vector<Parts> Settings::with_fewer(const Parts& setting) const {
+  std::vector<Parts> all{setting};
+  for (std::size_t n = 0; n < setting.choices.size(); ++n) {
+    std::vector<match::Slot> slots = space_.circuits[setting.circuit];
+    Parts fewer = setting;
+    slots.erase(slots.begin() + static_cast<std::ptrdiff_t>(n));
+    fewer.choices.erase(fewer.choices.begin() + static_cast<std::ptrdiff_t>(n));
+    const auto same = [&](const std::vector<match::Slot>& circuit) {
+      return std::equal(
+          circuit.begin(), circuit.end(), slots.begin(), slots.end(),
+          [](const match::Slot& x, const match::Slot& y) { return x.place == y.place && x.list == y.list; });
+    };
+    const auto known = std::find_if(space_.circuits.begin(), space_.circuits.end(), same);
+    if (known == space_.circuits.end()) continue;
+    fewer.circuit = static_cast<std::size_t>(known - space_.circuits.begin());
+    all.push_back(std::move(fewer));
+  }
+  return all;
+}
+
+void Settings::refine(const std::vector<std::size_t>& conditions) {
+  if (space_.moves != match::Moves::once) {
+    for (const std::size_t n : conditions) {
+      if (served(n)) refined(parts_[n], {n});
+    }
+    return;
+  }
+  std::optional<std::pair<bool, double>> best;
+  for (Parts& setting : with_fewer(parts_[conditions.front()])) {
+    const auto found = refined(setting, conditions);
+    if (!found) continue;
+    const std::pair rank(found->status != match::SettingStatus::holds, found->worst_loss_db);
+    if (best && !(rank < *best)) continue;
+    best = rank;
+    for (const std::size_t n : conditions) parts_[n] = setting;
+  }
+}
+
+void Settings::take_stated() {
+  for (const station::Condition& condition : case_.station.conditions) {
+    const std::vector<station::StatedSetting>& stated = case_.arrangement.settings;
+    const auto here = [&](const std::string& name) {
+      return std::find_if(stated.begin(), stated.end(), [&](const station::StatedSetting& s) {
+        return s.band == case_.band.name && s.condition == name;
+      });
+    };
+    const auto own = here(condition.name), common = here("");
+    const auto taken = own != stated.end() ? own : common;
+    if (taken == stated.end())
+      throw DomainError("an arrangement with stated settings needs one for \"" + case_.band.name + "\"");
+    Parts parts;
+    for (const network::Element& element : taken->elements) parts.choices.push_back({element});
+    parts_.push_back(std::move(parts));
+  }
+}
+
+Parts Settings::set_anew(std::size_t condition, const Corner& corner) const {
+  // What a hand reaches is the same in every condition.
+  const std::array<double, 3> key{corner.q, corner.contact_ohm, corner.temperature_c.value_or(-network::infinite)};
+  auto near = near_.find(key);
+  if (near == near_.end()) {
+    Corner own = corner;
+    own.ground = own.lengths = 1.0;
+    const match::SettingSpace all =
+        space_of(case_.arrangement, case_.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr, own);
+    near = near_.emplace(key, match::prepare_space(reachable(all, parts_[condition], own))).first;
+  }
+  const match::OneSetting found = match::find_one_setting(near->second, job({condition}, corner));
+  Parts parts{parts_[condition].circuit, found.conditions.front().parts};
+  for (match::Choice& choice : parts.choices) {  // parts are kept as stated; whoever uses them puts them to the corner
+    auto* coil = choice.element ? std::get_if<network::Inductor>(&choice.element->part) : nullptr;
+    if (coil != nullptr && choice.z_ohm.empty()) coil->loss = case_.arrangement.parts.stock.inductor_loss;
+  }
+  return parts;
+}
+
+network::Ladder Settings::tuned(double frequency_hz, cdouble z_load_ohm, const Corner& corner) const {
+  const double factor = corner.q * temperature_factor(corner, 20.0, 0.0039);
+  const auto key = std::make_pair(frequency_hz, std::make_pair(factor, corner.contact_ohm));
+  auto known = tables_.find(key);
+  if (known == tables_.end()) {
+    tuner::Tuner tuner = corner_tuner(case_.arrangement.tuner, corner);
+    tuner::TunerTable table = tuner::tabulate(tuner, frequency_hz);
+    known = tables_.emplace(key, std::make_pair(std::move(tuner), std::move(table))).first;
+  }
+  const auto& [tuner, table] = known->second;
+  const station::Transmitter& t = case_.station.transmitter;
+  const cdouble z = behind_cable(case_.arrangement, frequency_hz, z_load_ohm);
+  return whole_ladder(
+      case_.arrangement,
+      tuner::tuner_elements(tuner, tuner::most_delivered_state(tuner, table, t.source.z_ohm, z, t.swr_limit).state));
+}
+
+std::function<network::Ladder(double, cdouble)> Settings::at(std::size_t condition, const Corner& corner) const {
+  if (automatic_) {
+    return [this, corner](double frequency_hz, cdouble z_load_ohm) { return tuned(frequency_hz, z_load_ohm, corner); };
+  }
+  const bool as_stated = corner.q == 1.0 && corner.ground == 1.0 && corner.lengths == 1.0 &&
+                         corner.contact_ohm == 0.0 && !corner.temperature_c;
+  const bool anew = !as_stated && case_.arrangement.trim != station::Trim::once && case_.arrangement.settings.empty() &&
+                    served(condition);
+  Parts parts = anew ? set_anew(condition, corner) : parts_[condition];
+  return [this, parts = std::move(parts), corner](double frequency_hz, cdouble) {
+    return whole_ladder(case_.arrangement, elements_of(parts, coil_ ? &*coil_ : nullptr, frequency_hz, corner));
+  };
+}
+
+Setting Settings::setting(std::size_t condition) const {
+  Setting setting;
+  if (automatic_) return setting;
+  setting.elements = elements_of(parts_[condition], coil_ ? &*coil_ : nullptr, case_.band.design_hz, {});
+  for (const match::Choice& choice : parts_[condition].choices) {
+    if (!coil_ || (choice.z_ohm.empty() && choice.element)) continue;
+    setting.tap_turns = coil_->turns(choice);
+    setting.unused = coil_->unused(choice);
+    setting.trimmer_f = coil_->trimmer_f(choice);
+  }
+  return setting;
+}
+
+}  // namespace stile::plan::detail

@@ -1,0 +1,269 @@
+#include <stile/plan/detail/verdict.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+
+namespace stile::plan::detail {
+namespace {
+
+/// A band under decision.
+struct Verdict {
+  const station::Station& station;
+  const CornerGrid& grid;
+  const std::vector<CornerTable>& corners;
+  const BandResult& band;
+
+  const ArrangementResult& result(std::size_t n) const { return band.arrangements[n]; }
+  double loss_db(std::size_t n, std::size_t row, std::size_t column) const {
+    return corners[n].counted_db[row * grid.columns.size() + column];
+  }
+  bool holds(std::size_t n, std::size_t row, std::size_t column) const {
+    return corners[n].holds[row * grid.columns.size() + column] != 0;
+  }
+};
+
+bool is_tuner(const ArrangementResult& r) { return station::describe_kind(r.kind).automatic; }
+
+/// The one of least loss among those that `may` be; nothing when there is none.
+template <class May>
+std::optional<std::size_t> least(const Verdict& v, const May& may) {
+  std::optional<std::size_t> best;
+  for (std::size_t n = 0; n < v.band.arrangements.size(); ++n) {
+    if (may(v.result(n)) && (!best || v.result(n).counted_db < v.result(*best).counted_db)) best = n;
+  }
+  return best;
+}
+
+/// Of two that sound the same: fewer hands, then less mass, then no supply, then less loss.
+bool is_simpler(const ArrangementResult& a, const ArrangementResult& b) {
+  if (a.hands != b.hands) return a.hands < b.hands;
+  if (a.mass_kg && b.mass_kg && *a.mass_kg != *b.mass_kg) return *a.mass_kg < *b.mass_kg;
+  if (a.needs_supply != b.needs_supply) return b.needs_supply;
+  return a.counted_db < b.counted_db;
+}
+
+/// What the one not taken has against it.
+std::string drawback(const ArrangementResult& other, const ArrangementResult& taken) {
+  if (other.hands > taken.hands) return taken.hands == 0 ? "needs a hand" : "needs more hands";
+  if (other.hands == taken.hands && other.mass_kg && taken.mass_kg && *other.mass_kg > *taken.mass_kg)
+    return fmt::format("weighs {} more", print_quantity(*other.mass_kg - *taken.mass_kg, Unit::kilogram, 2));
+  if (other.hands == taken.hands && other.needs_supply && !taken.needs_supply) return "needs a supply";
+  return fmt::format("loses {:.1f} dB more", other.counted_db - taken.counted_db);
+}
+
+std::string name_with_hands(const ArrangementResult& r) {
+  const char* moved = "";
+  if (r.trim == station::Trim::tap) moved = " (the tap is moved when the wire moves)";
+  if (r.trim == station::Trim::trimmer) moved = " (the trimmer is turned when the wire moves)";
+  if (r.trim == station::Trim::tap_and_trimmer) moved = " (set anew when the wire moves)";
+  return r.name + moved;
+}
+
+const char* towards(Counted counted) {
+  switch (counted) {
+  case Counted::delivered:
+    return "on the way into the antenna";
+  case Counted::radiated:
+    break;
+  case Counted::path:
+    return "towards the other station";
+  }
+  return "on the way to the far field";
+}
+
+std::string why_not(const Verdict& v, bool tuner) {
+  const auto best = least(v, [&](const ArrangementResult& r) { return is_tuner(r) == tuner; });
+  if (!best) return tuner ? "No tuner is listed" : "No fixed match is listed";
+  return fmt::format("{}: {}", v.result(*best).name, v.result(*best).why);
+}
+
+/// True when, on some of the rows, `other` may be better than `taken` by more than can be heard; both have their own Q
+/// and contacts. Where columns are given, only those of `taken` (`other`) count.
+template <class Row, class Column>
+bool flips(const Verdict& v, std::size_t taken, std::size_t other, const Row& row_counts, const Column& of_taken,
+           const Column& of_other) {
+  for (std::size_t row = 0; row < v.grid.rows.size(); ++row) {
+    if (!row_counts(row)) continue;
+    double worst_taken = -network::infinite, best_other = network::infinite;
+    for (std::size_t column = 0; column < v.grid.columns.size(); ++column) {
+      if (of_taken(column)) worst_taken = std::max(worst_taken, v.loss_db(taken, row, column));
+      if (of_other(column) && v.holds(other, row, column))
+        best_other = std::min(best_other, v.loss_db(other, row, column));
+    }
+    if (worst_taken > best_other + v.station.decision.audible_db) return true;
+  }
+  return false;
+}
+
+bool flips(const Verdict& v, std::size_t taken, std::size_t other) {
+  const auto every = [](std::size_t) { return true; };
+  return flips(v, taken, other, every, every, every);
+}
+
+std::string input_name(Input input, const std::string& arrangement) {
+  switch (input) {
+  case Input::ground:
+    return "the antenna's feed resistance where you walk (its ground loss)";
+  case Input::lengths:
+    return "the lengths of whip and wire";
+  case Input::temperature:
+    return "how warm the coil gets";
+  case Input::q:
+    return fmt::format("the Q of the coils of \"{}\"", arrangement);
+  case Input::contact:
+    break;
+  }
+  return fmt::format("the resistance of the contacts of \"{}\"", arrangement);
+}
+
+using Measures = std::vector<Measure>;
+
+Measures settled_first(Measures measures) {
+  std::stable_sort(measures.begin(), measures.end(),
+                   [](const Measure& a, const Measure& b) { return a.settles > b.settles; });
+  return measures;
+}
+
+/// What would settle which of two is better: for each input, of how many of its values the order is sure.
+Measures between(const Verdict& v, std::size_t taken, std::size_t other) {
+  const auto every = [](std::size_t) { return true; };
+  Measures measures;
+  const auto add = [&](Input input, const std::string& name, const auto& flips_at) {
+    int sure = 0;
+    for (int level = 0; level < 3; ++level) sure += !flips_at(level);
+    measures.push_back({input_name(input, name), sure / 3.0});
+  };
+  for (std::size_t n = 0; n < v.grid.common.size(); ++n) {
+    add(v.grid.common[n].input, "", [&](int level) {
+      const std::function<bool(std::size_t)> at = [&](std::size_t row) { return v.grid.rows[row][n] == level; };
+      return flips(v, taken, other, at, every, every);
+    });
+  }
+  for (std::size_t n = 0; n < v.grid.own.size(); ++n) {
+    for (const std::size_t whose : {taken, other}) {
+      add(v.grid.own[n].input, v.result(whose).name, [&](int level) {
+        const std::function<bool(std::size_t)> at = [&](std::size_t column) {
+          return v.grid.columns[column][n] == level;
+        };
+        const std::function<bool(std::size_t)> all = every;
+        return flips(v, taken, other, every, whose == taken ? at : all, whose == other ? at : all);
+      });
+    }
+  }
+  return settled_first(std::move(measures));
+}
+
+/// What would settle whether one holds: for each input, of how many of its values it either always or never holds.
+Measures whether_it_holds(const Verdict& v, std::size_t n) {
+  Measures measures;
+  const auto add = [&](Input input, const auto& counts) {
+    int sure = 0;
+    for (int level = 0; level < 3; ++level) {
+      bool some = false, all = true;
+      for (std::size_t row = 0; row < v.grid.rows.size(); ++row) {
+        for (std::size_t column = 0; column < v.grid.columns.size(); ++column) {
+          if (!counts(row, column, level)) continue;
+          some = some || v.holds(n, row, column);
+          all = all && v.holds(n, row, column);
+        }
+      }
+      sure += all || !some;
+    }
+    measures.push_back({input_name(input, v.result(n).name), sure / 3.0});
+  };
+  for (std::size_t i = 0; i < v.grid.common.size(); ++i)
+    add(v.grid.common[i].input, [&](std::size_t row, std::size_t, int level) { return v.grid.rows[row][i] == level; });
+  for (std::size_t i = 0; i < v.grid.own.size(); ++i)
+    add(v.grid.own[i].input,
+        [&](std::size_t, std::size_t column, int level) { return v.grid.columns[column][i] == level; });
+  return settled_first(std::move(measures));
+}
+
+std::string measure_text(const Measures& measures) {
+  std::vector<std::string> worth;
+  for (const Measure& m : measures) {
+    if (worth.size() < 2) worth.push_back(m.what);
+  }
+  return worth.empty() ? "" : fmt::format(". Measure {}", fmt::join(worth, ", then "));
+}
+
+}  // namespace
+
+void decide(const station::Station& station, const CornerGrid& grid, const std::vector<CornerTable>& corners,
+            BandResult& band) {
+  const Verdict v{station, grid, corners, band};
+  const double limit = station.transmitter.swr_limit, audible_db = station.decision.audible_db;
+  const auto throughout = [](const ArrangementResult& r) { return r.ok && r.holds_throughout; };
+  const auto as_stated = [](const ArrangementResult& r) { return r.ok; };
+  const auto sure = least(v, throughout), best = sure ? sure : least(v, as_stated);
+  if (!best) {
+    band.choice = Choice::none;
+    band.verdict = fmt::format("nothing listed holds on this band. {}. {}", why_not(v, true), why_not(v, false));
+    return;
+  }
+  const auto in_question = [&](const ArrangementResult& r) { return sure ? throughout(r) : as_stated(r); };
+  const double within_db = v.result(*best).counted_db + audible_db;
+  std::size_t taken = *best;
+  for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
+    const ArrangementResult& r = v.result(n);
+    if (in_question(r) && r.counted_db <= within_db && is_simpler(r, v.result(taken))) taken = n;
+  }
+  band.taken = taken;
+  const ArrangementResult& t = v.result(taken);
+
+  std::string text = fmt::format("it loses {} at worst {}", loss_text(t.counted_db), towards(band.counted));
+  const auto next = least(v, [&](const ArrangementResult& r) { return in_question(r) && r.counted_db > within_db; });
+  if (next)
+    text +=
+        fmt::format(", {} less than {}", loss_text(v.result(*next).counted_db - t.counted_db), v.result(*next).name);
+  std::vector<std::string> equal;
+  for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
+    const ArrangementResult& r = v.result(n);
+    if (n != taken && in_question(r) && r.counted_db <= within_db)
+      equal.push_back(fmt::format("{}, which {}", r.name, drawback(r, t)));
+  }
+  if (!equal.empty()) text += fmt::format("; no ear tells it from {}", fmt::join(equal, ", nor from "));
+  if (sure) {
+    const auto tempting = least(v, [&](const ArrangementResult& r) {
+      return r.ok && !r.holds_throughout && r.counted_db < t.counted_db - audible_db;
+    });
+    if (tempting)
+      text += fmt::format("; {} would lose {} less, but {}", v.result(*tempting).name,
+                          loss_text(t.counted_db - v.result(*tempting).counted_db),
+                          not_throughout(v.result(*tempting), limit));
+  }
+  const auto other_kind = [&](const ArrangementResult& r) { return is_tuner(r) != is_tuner(t) && r.ok; };
+  if (!next && equal.empty() && !least(v, other_kind)) text += ". " + why_not(v, !is_tuner(t));
+
+  if (!sure) {
+    band.choice = Choice::undecided;
+    band.measures = whether_it_holds(v, taken);
+    band.verdict = fmt::format("undecided: only as stated {}: {}; {}{}", name_with_hands(t), text,
+                               not_throughout(t, limit), measure_text(band.measures));
+    return;
+  }
+  std::optional<std::size_t> rival;
+  for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
+    const ArrangementResult& r = v.result(n);
+    if (!throughout(r) || r.counted_db <= within_db || !flips(v, taken, n)) continue;
+    if (!rival || r.counted_db < v.result(*rival).counted_db) rival = n;
+  }
+  if (rival) {
+    band.choice = Choice::undecided;
+    band.measures = between(v, taken, *rival);
+    band.verdict =
+        fmt::format("undecided between {} and {}: as stated {} is better by {}, but what is not known well enough "
+                    "can turn that round{}",
+                    t.name, v.result(*rival).name, t.name, loss_text(v.result(*rival).counted_db - t.counted_db),
+                    measure_text(band.measures));
+    return;
+  }
+  band.choice = is_tuner(t) ? Choice::tuner : Choice::fixed;
+  band.verdict = fmt::format("take {}: {}", name_with_hands(t), text);
+}
+
+}  // namespace stile::plan::detail

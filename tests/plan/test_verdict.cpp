@@ -1,0 +1,185 @@
+// The rules of the verdict: a station for each, in which it decides. All stations are invented.
+
+#include <catch2/catch.hpp>
+
+#include <string>
+
+#include <plan/stations.hpp>
+#include <stile/plan/plan.hpp>
+
+using namespace stile;
+using namespace stile::plan;
+using namespace stile::plan::test;
+using station::ArrangementKind;
+
+namespace {
+
+constexpr double f = 7.1e6;
+constexpr double resonant_f = 100e-12, resonant_h = 5.024855368e-6;  // resonant at 7.1 MHz within 1e-3 ohm
+
+/// Resonant, so much radiated and so much lost in the ground.
+load::Load resonant(const std::string& name, double radiation_ohm, double ground_ohm) {
+  return modelled(name, {radiation_ohm, f, resonant_f, resonant_h, ground_ohm, 0.0, 0.0});
+}
+
+/// 50 ohm with a share that is radiated and a gain into the path.
+load::Load patterned(const std::string& name, cdouble z, double radiated, double gain) {
+  const load::PowerShares shares{radiated, 0.0, 1.0 - radiated};
+  load::SampledLoad samples = load::make_sampled_load({0.98 * f, f, 1.02 * f}, {z, z, z}, {shares, shares, shares});
+  if (gain > 0.0) samples.path_gain = {gain, gain, gain};
+  return {name, "samples", samples, {}};
+}
+
+void two_antennas(station::Station& s, const load::Load& a, const load::Load& b) {
+  s.conditions = {{a.name}};
+  s.antennas = {{"first", std::nullopt, {{a}}}, {"second", std::nullopt, {{b}}}};
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+}
+
+BandResult decided(const station::Station& s) { return make_plan(s).bands.front(); }
+bool contains(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+
+struct Row {
+  std::string rule;
+  station::Station station;
+  Choice choice;
+  std::string taken;    ///< empty: nothing
+  std::string verdict;  ///< a part of it
+};
+
+std::vector<Row> rows() {
+  std::vector<Row> all;
+  const auto add = [&](const std::string& rule, const station::Station& s, Choice choice, const std::string& taken,
+                       const std::string& verdict) {
+    all.push_back({rule, s, choice, taken, verdict});
+  };
+
+  station::Station s = bare_station(50.0);
+  add_load(s, constant("torn off", {5.0, -2000.0}));
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  add("normal conditions must hold", s, Choice::none, "", "nothing listed holds on this band");
+  s.conditions[1].role = station::Role::accident;
+  add("an accident decides nothing", s, Choice::fixed, "straight", "take straight");
+
+  s = bare_station(50.0);
+  set_loads(s, {resonant("dry", 0.1, 25.9)});
+  s.uncertainty.ground = 0.4;
+  s.decision.audible_db = 0.0;
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  add("what holds only as stated leaves a band undecided", s, Choice::undecided, "straight",
+      "only as stated straight: it loses");
+  s.arrangements.push_back(with_tuner("tuner"));
+  s.arrangements[1].cable_before = line("long", "RG-174", 10.0);
+  add("what holds throughout beats what holds only as stated", s, Choice::tuner, "tuner", "straight would lose");
+
+  s = bare_station({14.0, -230.0});
+  station::Arrangement once = arrangement("once", ArrangementKind::base_coil), by_hand = once;
+  by_hand.name = "by hand";
+  by_hand.trim = station::Trim::tap_and_trimmer;
+  s.arrangements = {by_hand, once};
+  add("of what sounds the same fewer hands", s, Choice::fixed, "once",
+      "no ear tells it from by hand, which needs a hand");
+  once.cable_before = line("long", "RG-174", 25.0);
+  s.arrangements = {by_hand, once};
+  add("what is heard goes before hands", s, Choice::fixed, "by hand", "less than once");
+
+  s = bare_station(50.0);
+  station::Arrangement heavy = arrangement("heavy", ArrangementKind::straight), light = heavy;
+  light.name = "light";
+  heavy.mass_kg = 0.3, light.mass_kg = 0.1;
+  s.arrangements = {heavy, light};
+  add("then less mass", s, Choice::fixed, "light", "no ear tells it from heavy, which weighs 200 g more");
+  station::Arrangement tuner = with_tuner("tuner");
+  tuner.mass_kg = 0.1;
+  s.arrangements = {tuner, light};
+  add("then no supply", s, Choice::fixed, "light", "no ear tells it from tuner, which needs a supply");
+  tuner.mass_kg = 0.05;
+  s.arrangements = {tuner, light};
+  add("mass goes before supply", s, Choice::tuner, "tuner", "no ear tells it from light, which weighs 50 g more");
+
+  s = bare_station({14.0, -230.0});
+  station::Arrangement coil = arrangement("coil", ArrangementKind::base_coil);
+  coil.parts.stock.inductor_loss.q = 105.0;
+  s.arrangements = {coil, with_tuner("tuner", 8, 120.0)};
+  s.uncertainty.q = 0.15;
+  s.decision.audible_db = 0.0;
+  add("a Q that turns the rank leaves it undecided", s, Choice::undecided, "coil", "Measure the Q of the coils of");
+  s.uncertainty.q = 0.0;
+  s.uncertainty.contact_ohm = {0.0, 3.0};
+  add("contacts that turn the rank leave it undecided", s, Choice::undecided, "coil",
+      "Measure the resistance of the contacts of");
+  s.decision.audible_db = 3.0;
+  add("nobody hears that", s, Choice::fixed, "coil", "no ear tells it from tuner");
+
+  s = bare_station(50.0);
+  two_antennas(s, patterned("dry", 50.0, 0.1, 0.4), patterned("dry", 40.0, 0.5, 0.1));
+  add("rank is towards the path where one is known", s, Choice::fixed, "on the first",
+      "at worst towards the other station");
+  two_antennas(s, patterned("dry", 50.0, 0.1, 0.0), patterned("dry", 40.0, 0.5, 0.0));
+  add("rank is to the far field where shares are known", s, Choice::fixed, "on the second",
+      "at worst on the way to the far field, 6.9 dB");
+  two_antennas(s, constant("dry", 50.0), constant("dry", 30.0));
+  s.decision.audible_db = 0.0;
+  add("rank is into the antenna where nothing is known", s, Choice::fixed, "on the first",
+      "at worst on the way into the antenna");
+  return all;
+}
+
+}  // namespace
+
+TEST_CASE("each rule of the verdict decides its station") {
+  for (const Row& row : rows()) {
+    const BandResult band = decided(row.station);
+    INFO(row.rule << "\n" << band.verdict);
+    CHECK(band.choice == row.choice);
+    CHECK((band.taken ? band.arrangements[*band.taken].name : "") == row.taken);
+    CHECK(contains(band.verdict, row.verdict));
+    CHECK(band.measures.empty() == (row.choice != Choice::undecided));
+  }
+}
+
+TEST_CASE("an accident is told with its SWR voltage and what the transmitter does") {
+  station::Station s = bare_station(50.0);
+  add_load(s, constant("torn off", {5.0, -2000.0}));
+  s.conditions[1].role = station::Role::accident;
+  s.transmitter.foldback = {{2.0, 5.0}, {3.0, 1.0}};
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  const ArrangementResult a = decided(s).arrangements[0];
+  CHECK(a.ok);
+  CHECK(a.worst_swr == Approx(1.0));
+  REQUIRE(a.accidents.size() == 1);
+  CHECK(a.accidents[0].rfind("in the accident \"torn off\" SWR over 100, ", 0) == 0);
+  CHECK(contains(a.accidents[0], "the transmitter falls back to 1 W of 5 W"));
+}
+
+TEST_CASE("what settles more is measured first") {
+  // The ground alone turns this rank: straight is right as stated and wrong with another ground.
+  station::Station s = bare_station(50.0);
+  set_loads(s, {resonant("dry", 5.0, 45.0)});
+  s.arrangements = {arrangement("straight", ArrangementKind::straight), with_tuner("tuner", 8, 200.0)};
+  s.transmitter.swr_limit = 5.0;
+  s.decision.audible_db = 0.0;
+  s.uncertainty.ground = 0.8, s.uncertainty.q = 0.1;
+  const BandResult band = decided(s);
+  REQUIRE(band.choice == Choice::undecided);
+  REQUIRE(band.measures.size() == 3);
+  CHECK(contains(band.measures[0].what, "feed resistance"));
+  CHECK(band.measures[0].settles == Approx(1.0 / 3.0));  // as stated the order is sure
+  CHECK(band.measures[1].settles == 0.0);
+  CHECK(band.measures[2].settles == 0.0);
+}
+
+TEST_CASE("both figures of the far field are there whatever counts") {
+  station::Station s = bare_station(50.0);
+  set_loads(s, {patterned("dry", 50.0, 0.1, 0.4)});
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  const BandResult band = decided(s);
+  CHECK(band.counted == Counted::path);
+  CHECK(*band.arrangements[0].radiated_db == Approx(10.0));
+  CHECK(*band.arrangements[0].path_db == Approx(-10.0 * std::log10(0.4)));
+  CHECK(band.arrangements[0].counted_db == *band.arrangements[0].path_db);
+  set_loads(s, {patterned("dry", 50.0, 0.1, 0.0)});
+  CHECK_FALSE(decided(s).arrangements[0].path_db);
+}
