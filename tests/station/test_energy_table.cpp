@@ -87,15 +87,15 @@ TEST_CASE("battery, mode and tuner are read with what is usual for what they lea
 }
 
 TEST_CASE("what a battery or a mode cannot be is refused at its place") {
-  CHECK(message(start + "[mode]\nname = \"shouting\"\n") == "b.toml:30:8: no mode \"shouting\"; legal: \"SSB\", \"SSB "
+  CHECK(message(start + "[mode]\nname = \"shouting\"\n") == "b.toml:29:8: no mode \"shouting\"; legal: \"SSB\", \"SSB "
                                                             "processed\", \"FM\", \"RTTY\", \"FSK\", \"AFSK\", \"CW\", "
                                                             "\"carrier\", \"slotted digital\"");
   CHECK(message(start + mode + "[battery]\nchemistry = \"coal\"\ncapacity_ah = 7\n") ==
-        "b.toml:34:13: no chemistry \"coal\"; legal: \"sealed lead-acid\", \"gel lead-acid\", \"flooded lead-acid\", "
+        "b.toml:33:13: no chemistry \"coal\"; legal: \"sealed lead-acid\", \"gel lead-acid\", \"flooded lead-acid\", "
         "\"lithium "
         "iron phosphate\"");
   CHECK(
-      message(start + mode + "[battery]\nchemistry = \"gel lead-acid\"\ncapacity_ah = 7000\n").find("b.toml:35:15: ") ==
+      message(start + mode + "[battery]\nchemistry = \"gel lead-acid\"\ncapacity_ah = 7000\n").find("b.toml:34:15: ") ==
       0);
   CHECK(message(start + battery).find("an operating time needs a [mode]") != std::string::npos);
   std::string without = start + mode + battery;

@@ -199,7 +199,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
   check_rows({
       {"[station]\n", "colour = \"red\"\n[station]\n",
        "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, antenna, condition, "
-       "path, cable, coil, parts, tuner, arrangement, uncertainty, decision, mode, battery"},
+       "path, cable, coil, parts, tuner, arrangement, uncertainty, decision, mode, battery, exposure"},
       {"note = \"three conditions\"", "notes = \"three conditions\"",
        "3:1: unknown key \"notes\" in [station]; legal: name, note, whip_on_body"},
       {"swr_limit = 2\n", "swr_limits = 2\n",
@@ -239,7 +239,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
        "73:12: unknown key \"volts\" in [[tuner]] 1 inductors rating; legal: voltage, current, power"},
       {"trim = \"each condition\"", "trims = \"each condition\"",
        "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, antenna, cable_before, cable_after, "
-       "tuner, coil, parts, design_condition, trim, settings, mass, supply"},
+       "tuner, coil, transformer, parts, design_condition, trim, settings, mass, supply"},
       {"parts = { inductor_q = 250,", "parts = { q = 250,",
        "89:11: unknown key \"q\" in [[arrangement]] 2 parts; legal: inductor_q, inductor_q_at, inductor_resistance, "
        "inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, "
@@ -822,15 +822,16 @@ TEST_CASE("the example file loads") {
   CHECK(s.arrangements.size() == 6);
   for (const AntennaLoad& l : s.antennas.at(0).loads) {
     INFO(l.load.name);
-    for (const Band& b : s.bands) CHECK(load::load_shares(l.load, b.design_hz));
+    REQUIRE(l.wires);
+    CHECK(l.wires->carried);
   }
 }
 
 TEST_CASE("a damaged station file is read or refused with its place") {
   // The example's loads become constants, so that no file is needed.
   std::string text = read_text_file(example);
-  for (std::size_t at = text.find("file = "); at != std::string::npos; at = text.find("file = ")) {
-    const std::size_t end = text.find('\n', text.find("shares = ", at));
+  for (std::size_t at = text.find("wires = "); at != std::string::npos; at = text.find("wires = ")) {
+    const std::size_t end = text.find('\n', text.find("wires_condition = ", at));
     text.replace(at, end - at, "impedance = \"14-230j\"");
   }
   REQUIRE(read(text).conditions.size() == 3);

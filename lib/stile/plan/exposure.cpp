@@ -18,7 +18,6 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
   std::vector<safety::UseExposure> all;
   for (const BandResult& band : bands) {
     require(band.arrangements.size() == station.arrangements.size(), "the bands are of another station");
-    if (progress) progress(band.band.name + ": exposure");
     std::vector<safety::ExposureCase> cases;
     std::vector<safety::PoweredUse> uses;
     // Of each antenna and condition: its case, solved once and only when an arrangement stands on it.
@@ -43,6 +42,7 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
         uses.push_back({band.band.name, band.arrangements[n].name, *place, conditions[c].evaluation.power.delivered_w});
       }
     }
+    if (progress && !cases.empty()) progress(band.band.name + ": fields at people");
     for (safety::UseExposure& u : safety::use_exposures(cases, uses, options)) all.push_back(std::move(u));
   }
   return all;

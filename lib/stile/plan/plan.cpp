@@ -140,7 +140,7 @@ std::string spent_name(Spent spent) {
   case Spent::person:
     return "person";
   case Spent::lumps:
-    return "chokes and contacts";
+    return "chokes and wet base";
   case Spent::antenna:
     return "antenna, radiated and lost";
   case Spent::match:
