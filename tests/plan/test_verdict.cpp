@@ -69,7 +69,7 @@ std::vector<Row> rows() {
   s.decision.audible_db = 0.0;
   s.arrangements = {arrangement("straight", ArrangementKind::straight)};
   add("what holds only as stated leaves a band undecided", s, Choice::undecided, "straight",
-      "only as stated straight: it loses");
+      "straight holds only as stated: it loses");
   s.arrangements.push_back(with_tuner("tuner"));
   s.arrangements[1].cable_before = line("long", "RG-174", 10.0);
   add("what holds throughout beats what holds only as stated", s, Choice::tuner, "tuner", "straight would lose");

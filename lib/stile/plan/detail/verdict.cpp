@@ -242,7 +242,7 @@ void decide(const station::Station& station, const CornerGrid& grid, const std::
   if (!sure) {
     band.choice = Choice::undecided;
     band.measures = whether_it_holds(v, taken);
-    band.verdict = fmt::format("undecided: only as stated {}: {}; {}{}", name_with_hands(t), text,
+    band.verdict = fmt::format("undecided: {} holds only as stated: {}; {}{}", name_with_hands(t), text,
                                not_throughout(t, limit), measure_text(band.measures));
     return;
   }
