@@ -139,6 +139,11 @@ TEST_CASE("breakdown of an even gap, and pressure at an altitude") {
   CHECK(gap_jumped_m(1000.0, air_pressure_pa(3000.0)) ==
         Approx(gap_jumped_m(1000.0, air_pressure_pa(0.0)) * air_pressure_pa(0.0) / air_pressure_pa(3000.0)));
   CHECK(gap_jumped_m(326.0, 101325.0) == 0.0);
+  // At HF 0.8 of it: 1055 V peak is 0.176 mm in place of 0.125 mm, and nothing jumps only below 262 V.
+  CHECK(hf_gap_jumped_m(1055.0, 101325.0) == Approx(0.176e-3).margin(0.5e-6));
+  CHECK(gap_jumped_m(1055.0, 101325.0) == Approx(0.125e-3).margin(0.5e-6));
+  CHECK(hf_gap_jumped_m(262.0, 101325.0) > 0.0);
+  CHECK(hf_gap_jumped_m(261.0, 101325.0) == 0.0);
   CHECK_THROWS_AS(gap_breakdown_v_peak(0.2, 101325.0), DomainError);
   CHECK_THROWS_AS(air_pressure_pa(12000.0), DomainError);
 }

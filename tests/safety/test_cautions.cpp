@@ -78,6 +78,12 @@ TEST_CASE("the exposure caution scales with power and carries what was computed"
   CHECK(says(with(5.0, {"head 1.4 times the public level"}),
              "Computed for this antenna: head 1.4 times the public level"));
   CHECK(says(with(5.0, {"head 1.4 times the public level"}), "not a basic restriction exceeded"));
+  // What was computed is added to the usual advice, whatever it says.
+  for (const char* finding : {"head 1.4 times the public level", "head 0.3 of the public level"}) {
+    for (const char* words : {"Keep head and back as far from the whip", "use the least power", "keep overs short",
+                              "implants: ask a physician first"})
+      CHECK(says(with(5.0, {finding}), words));
+  }
 }
 
 TEST_CASE("nobody reads a green light into the cautions") {

@@ -1,5 +1,7 @@
 #include "plan/exposure.hpp"
 
+#include <fmt/core.h>
+
 #include <stile/safety/assess.hpp>
 
 #include "cli/exposure.hpp"
@@ -13,6 +15,9 @@ std::vector<std::string> lines_of(const plan::Plan& plan) {
   for (const safety::UseExposure& u : plan.exposures) {
     for (const std::string& finding : safety::public_findings(u.verdicts))
       lines.push_back(u.band + ", " + u.arrangement + ": " + finding);
+    for (const safety::StandardGroup& s : u.no_level)
+      lines.push_back(fmt::format("{}, {}: {}, {}: says nothing of fields at this frequency", u.band, u.arrangement,
+                                  s.standard, s.group));
   }
   return lines;
 }

@@ -1,6 +1,7 @@
 #include "whip/exposure.hpp"
 
 #include <algorithm>
+#include <charconv>
 #include <chrono>
 #include <cstdlib>
 
@@ -18,9 +19,32 @@ namespace {
 
 constexpr std::size_t width = 112;
 
+/// One word of a POSIX shell.
+std::string shell_quoted(const std::string& text) {
+  std::string quoted = "'";
+  for (const char c : text) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  return quoted + "'";
+}
+
 Json json_or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
 Json json_point(wire::Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
 Json json_range(Range r) { return Json::array({r.low, r.high}); }
+
+Json json_body_rows(const std::vector<safety::BodyRow>& all) {
+  Json rows = Json::array();
+  for (const safety::BodyRow& r : all) {
+    rows.push_back({{"where", r.where},
+                    {"standard", r.standard},
+                    {"group", r.group},
+                    {"quantity", r.quantity},
+                    {"value", r.value},
+                    {"level", r.level},
+                    {"ratio", r.ratio},
+                    {"status", r.status},
+                    {"source", r.source}});
+  }
+  return rows;
+}
 
 Json json_body(const safety::BodyExposure& b) {
   Json j{{"in_model", b.in_model}, {"enough_mass_kg", b.enough_mass_kg}, {"mass_kg", b.mass_kg}};
@@ -37,18 +61,7 @@ Json json_body(const safety::BodyExposure& b) {
                           {"indicative_sar_10g_w_kg", l.sar_10g_w_kg},
                           {"indicative_sar_10g_range_w_kg", json_range(l.sar_10g_range_w_kg)}});
   }
-  j["rows"] = Json::array();
-  for (const safety::BodyRow& r : b.rows) {
-    j["rows"].push_back({{"where", r.where},
-                         {"standard", r.standard},
-                         {"group", r.group},
-                         {"quantity", r.quantity},
-                         {"value", r.value},
-                         {"level", r.level},
-                         {"ratio", r.ratio},
-                         {"status", r.status},
-                         {"source", r.source}});
-  }
+  j["rows"] = json_body_rows(b.rows);
   return j;
 }
 
@@ -64,12 +77,26 @@ Json json_contact(const safety::CaseAssessment& c) {
   return {{"terminal_v_peak", c.contacts.terminal_v_peak},
           {"hand_ohm", c.contacts.hand_ohm},
           {"places", std::move(places)},
+          {"rows", json_body_rows(c.contact_rows)},
           {"left_out", c.contacts.left_out},
           {"even_gap_jumped_m", c.gap_jumped_m}};
 }
 
 std::string at_text(const safety::CaseAssessment& c) {
   return fmt::format("{}, {}", c.condition, print_quantity(c.frequency_hz, Unit::hertz, 6));
+}
+
+/// One a standard, group and frequency at which it says nothing.
+std::vector<std::string> no_level_lines(const safety::Assessment& a) {
+  std::vector<std::string> lines;
+  for (const safety::CaseAssessment& c : a.cases) {
+    for (const safety::StandardGroup& s : c.no_level) {
+      std::string words = fmt::format("{}, {}: says nothing of fields at {}: no ratio and no verdict there", s.standard,
+                                      s.group, print_quantity(c.frequency_hz, Unit::hertz, 6));
+      if (std::find(lines.begin(), lines.end(), words) == lines.end()) lines.push_back(std::move(words));
+    }
+  }
+  return lines;
 }
 
 std::string fields_text(const safety::Assessment& a) {
@@ -81,17 +108,31 @@ std::string fields_text(const safety::Assessment& a) {
                     fmt::format("{}, {}", w.h_condition, print_quantity(w.h_frequency_hz, Unit::hertz, 6)),
                     w.e_with_person_v_m ? figure(*w.e_with_person_v_m) : "-"});
   }
-  return "\nStrongest fields, without the person (whole body: root of the mean square along it)\n" + aligned(rows);
+  std::string text = "\nStrongest fields, without the person (whole body: root of the mean square along it)\n";
+  text += aligned(rows);
+  text +=
+      wrapped("Bystanders at 1, 2 and 5 m stand only where no conductor is nearer than that, so not beside a trailing "
+              "wire.",
+              0, width);
+  std::vector<std::string> told;
+  for (const safety::CaseAssessment& c : a.cases) {
+    for (const std::string& words : c.nobody_stands) {
+      if (std::find(told.begin(), told.end(), words) == told.end()) told.push_back(words);
+    }
+  }
+  for (const std::string& words : told) text += wrapped("Left out: " + words + ".", 0, width);
+  return text;
 }
 
 std::string reaches_text(const safety::Assessment& a) {
   std::vector<std::vector<std::string>> rows{
-      {"Standard", "Group", "Scope", "Met from the feed beyond", "along a wire", "from a wire's end"}};
+      {"Standard", "Group", "Scope", "Met from the feed beyond", "in the least direction", "from a wire's end"}};
   for (const safety::WorstReach& w : safety::worst_reaches(a)) {
-    rows.push_back({w.level.standard, w.level.group, w.level.scope, fmt::format("{:.2f} m", w.least_direction_m),
-                    fmt::format("{:.2f} m", w.farthest_m), fmt::format("{:.2f} m", w.wire_end_m)});
+    rows.push_back({w.level.standard, w.level.group, w.level.scope, fmt::format("{:.2f} m", w.farthest_m),
+                    fmt::format("{:.2f} m", w.least_direction_m), fmt::format("{:.2f} m", w.wire_end_m)});
   }
-  return "\nWhere each level is met, for somebody who stands on the ground\n" + aligned(rows);
+  if (rows.size() == 1) return "";
+  return "\nWhere each level is met, for somebody who stands on the ground, by the axis of his body\n" + aligned(rows);
 }
 
 std::string body_text(const safety::Assessment& a) {
@@ -136,6 +177,7 @@ std::string contact_text(const safety::Assessment& a) {
   std::vector<std::vector<std::string>> rows{
       {"Touched", "In", "Open, V rms", "Short, mA", fmt::format("Through {:g} ohm, mA", a.options.hand_ohm)}};
   std::vector<std::string> left_out;
+  std::vector<std::vector<std::string>> levels{{"Touched, beside a level", "In", "Standard", "Group", "mA", "Ratio"}};
   double gap_m = 0.0;
   for (const safety::CaseAssessment& c : a.cases) {
     gap_m = std::max(gap_m, c.gap_jumped_m);
@@ -143,18 +185,24 @@ std::string contact_text(const safety::Assessment& a) {
       rows.push_back(
           {k.where, at_text(c), figure(k.open_v_rms), figure(1e3 * k.short_a_rms), figure(1e3 * k.contact_a_rms)});
     }
+    for (const safety::BodyRow& r : c.contact_rows) {
+      if (safety::is_public(r.group))
+        levels.push_back({r.where + ": " + r.quantity, at_text(c), r.standard, r.group,
+                          fmt::format("{} of {:g}", figure(1e3 * r.value), 1e3 * r.level),
+                          fmt::format("{:.3g}", r.ratio)});
+    }
     for (const std::string& words : c.contacts.left_out) {
       if (std::find(left_out.begin(), left_out.end(), words) == left_out.end()) left_out.push_back(words);
     }
   }
   std::string text = "\nTouched by somebody who stands beside it (indicative)\n";
   if (rows.size() > 1) text += aligned(rows);
+  if (levels.size() > 1) text += aligned(levels);
   for (const std::string& words : left_out) text += wrapped("Left out: " + words + ".", 0, width);
   text += wrapped(
-      fmt::format("Published levels of contact current: 16.7 mA (IEEE C95.1-2019, touch, seen second-hand), 20 mA "
-                  "(ICNIRP 2010, seen second-hand). Small dry contacts burn most. At {:g} m of altitude the "
-                  "highest of these voltages jumps {} between smooth plates, and more from points.",
-                  a.options.altitude_m, print_quantity(gap_m, Unit::metre, 2)),
+      fmt::format("Small dry contacts burn most. At {:g} m of altitude the highest of these voltages jumps {} between "
+                  "smooth plates, and more from points.",
+                  a.options.altitude_m, gap_m > 0.0 ? print_quantity(gap_m, Unit::metre, 3) : "no gap"),
       0, width);
   return text;
 }
@@ -279,7 +327,18 @@ void add_exposure(Json& point, const safety::Assessment& assessment, const std::
       });
   if (found == assessment.cases.end()) return;
   const safety::CaseAssessment& c = *found;
-  Json rows = Json::array(), distances = Json::array();
+  Json rows = Json::array(), distances = Json::array(), fields = Json::array(), no_level = Json::array();
+  for (const safety::FieldAt& f : c.fields) {
+    fields.push_back({{"where", f.where},
+                      {"point_m", json_point(f.point_m)},
+                      {"whole_body", f.whole_body},
+                      {"e_v_m", f.e_v_m},
+                      {"h_a_m", f.h_a_m},
+                      {"e_with_person_v_m", json_or_null(f.e_with_person_v_m)},
+                      {"h_with_person_a_m", json_or_null(f.h_with_person_a_m)},
+                      {"clearance_m", f.clearance_m}});
+  }
+  for (const safety::StandardGroup& s : c.no_level) no_level.push_back({{"standard", s.standard}, {"group", s.group}});
   for (const safety::ExposureRow& r : c.rows) rows.push_back(exposure_row_json(r));
   for (const safety::LevelReach& r : c.reaches) {
     Json directions = Json::array();
@@ -293,6 +352,9 @@ void add_exposure(Json& point, const safety::Assessment& assessment, const std::
                          {"directions", std::move(directions)}});
   }
   point["exposure"] = std::move(rows);
+  point["exposure_fields"] = std::move(fields);
+  point["exposure_no_level"] = std::move(no_level);
+  point["exposure_left_out"] = c.nobody_stands;
   point["exposure_distances"] = std::move(distances);
   point["body"] = json_body(c.body);
   point["contact"] = json_contact(c);
@@ -366,6 +428,7 @@ std::string exposure_csv(const safety::Assessment& a) {
     }
   }
   for (const safety::Verdict& v : a.verdicts) text += "# " + v.text + "\n";
+  for (const std::string& words : no_level_lines(a)) text += "# " + words + "\n";
   for (const std::string& words : safety::exposure_caveats()) text += "# " + words + "\n";
   return text;
 }
@@ -381,26 +444,38 @@ std::string exposure_text(const safety::Assessment& a) {
       0, width);
   for (const safety::Verdict& v : a.verdicts)
     text += wrapped(fmt::format("{} [{}]", v.text, v.worst.level.status), 3, width);
+  for (const std::string& words : no_level_lines(a)) text += wrapped(words, 3, width);
   text += fields_text(a) + reaches_text(a) + body_text(a) + contact_text(a) + wind_text(a) + "\n";
   for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
   return text;
 }
 
-std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments) {
-  safety::RecordHead head;
+std::int64_t record_seconds() {
   const char* epoch = std::getenv("SOURCE_DATE_EPOCH");
-  head.seconds =
-      epoch ? std::strtoll(epoch, nullptr, 10)
-            : std::chrono::duration_cast<std::chrono::seconds>(std::chrono::system_clock::now().time_since_epoch())
-                  .count();
+  if (!epoch)
+    return std::chrono::duration_cast<std::chrono::seconds>(std::chrono::system_clock::now().time_since_epoch())
+        .count();
+  std::int64_t seconds = 0;
+  const std::string_view text(epoch);
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), seconds);
+  if (error != std::errc() || end != text.data() + text.size() || seconds < 0 || seconds > 253402300799)
+    throw UsageError(fmt::format(
+        "SOURCE_DATE_EPOCH \"{}\" is no date for the record; legal: seconds since 1970, 0 to 253402300799", text));
+  return seconds;
+}
+
+std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments,
+                        const std::string& input_text) {
+  safety::RecordHead head;
+  head.seconds = record_seconds();
   head.program = version_text("stile-whip");
   head.command = "stile-whip";
   for (const Argument& a : arguments.in_order()) {
     if (a.option.rfind("--", 0) == 0) head.command += " " + a.option;
-    if (!a.text.empty()) head.command += fmt::format(" '{}'", a.text);
+    if (!a.text.empty()) head.command += " " + shell_quoted(a.text);
   }
   head.input_name = *arguments.text("FILE.toml");
-  if (head.input_name != "-") head.input_text = read_text_file(head.input_name);
+  head.input_text = input_text;
   for (const std::string& file : arguments.texts("--levels")) {
     head.further.push_back("levels of " + file + ":");
     for (const std::string& line : split(read_text_file(file), '\n')) head.further.push_back("  | " + line);

@@ -30,6 +30,9 @@ std::string exposure_csv(const safety::Assessment& assessment);
 std::string exposure_text(const safety::Assessment& assessment);
 
 /// The record of --record: dated now, or as SOURCE_DATE_EPOCH says.
-std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments);
+/// @param input_text  of FILE.toml, as it was read
+/// @throws UsageError  SOURCE_DATE_EPOCH is no count of seconds
+std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments,
+                        const std::string& input_text);
 
 }  // namespace stile::tools

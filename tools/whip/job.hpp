@@ -14,6 +14,7 @@
 namespace stile::tools {
 
 struct WhipJob {
+  std::string input_text;  ///< of FILE.toml, as it was read
   wire::ConditionTask task;
   double power_w = 5.0;
   double azimuth_rad = 0.0;

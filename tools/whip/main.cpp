@@ -133,11 +133,12 @@ wire::Ground read_ground(const std::string& text) {
   }
 }
 
-std::vector<wire::WireCase> read_conditions(const Arguments& arguments) {
+/// @param text  what was read, for the record
+std::vector<wire::WireCase> read_conditions(const Arguments& arguments, std::string& text) {
   const auto file = arguments.text("FILE.toml");
   if (!file) throw UsageError("no wires file is given; legal: stile-whip FILE.toml");
-  const std::vector<wire::WireCase> all =
-      station::read_wires(read_text_file(*file), *file, {arguments.has("--spread")});
+  text = read_text_file(*file);
+  const std::vector<wire::WireCase> all = station::read_wires(text, *file, {arguments.has("--spread")});
   std::vector<wire::WireCase> chosen;
   std::vector<std::string> names;
   for (const wire::WireCase& c : all) {
@@ -237,7 +238,7 @@ WhipJob read_job(const Arguments& arguments) {
     if (one) throw UsageError("--show " + job.show + " draws one frequency; legal: a single --frequency");
     if (arguments.has("--study")) throw UsageError("--study is made at one frequency; legal: a single --frequency");
   }
-  job.task.conditions = read_conditions(arguments);
+  job.task.conditions = read_conditions(arguments, job.input_text);
   return job;
 }
 
@@ -317,7 +318,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (result && format == Format::json) outputs.add(*result, whip_json(job));
   if (result && format != Format::json) outputs.add(*result, format == Format::csv ? whip_csv(job) : whip_text(job));
   if (!files.empty()) add_chart(whip_chart(job, *arguments.text("FILE.toml")), files, description, arguments, outputs);
-  if (record) outputs.add(*record, whip_record(*job.exposure, arguments));
+  if (record) outputs.add(*record, whip_record(*job.exposure, arguments, job.input_text));
   outputs.commit();
   return least ? whip_reason(job, *least) : "";
 }

@@ -20,7 +20,10 @@ Assessment assess(std::span<const ExposureCase> cases, const AssessOptions& give
     c.condition = one.wires.name;
     c.frequency_hz = one.solution.frequency_hz;
     c.power_w = one.power_w;
-    c.rows = exposure_rows(one, fields_at_people(one, options), options);
+    c.fields = fields_at_people(one, options);
+    c.no_level = without_level(options.levels, c.frequency_hz);
+    c.nobody_stands = bystanders_left_out(one.wires);
+    c.rows = exposure_rows(one, c.fields, options);
     c.reaches = level_reaches(one, options);
     c.body = body_exposure(one, given.mass_kg, options);
     c.person_in_model = c.body.in_model;
@@ -28,7 +31,8 @@ Assessment assess(std::span<const ExposureCase> cases, const AssessOptions& give
     double highest_v_peak = c.contacts.terminal_v_peak;
     for (const Contact& k : c.contacts.places)
       highest_v_peak = std::max(highest_v_peak, std::numbers::sqrt2 * k.open_v_rms);
-    c.gap_jumped_m = gap_jumped_m(highest_v_peak, pressure_pa);
+    c.contact_rows = contact_rows(c.contacts, options.duty);
+    c.gap_jumped_m = hf_gap_jumped_m(highest_v_peak, pressure_pa);
     rows.push_back(c.rows);
     all.cases.push_back(std::move(c));
   }
@@ -50,8 +54,7 @@ std::vector<std::string> public_findings(std::span<const Verdict> verdicts) {
 std::vector<WorstField> worst_fields(const Assessment& assessment) {
   std::vector<WorstField> all;
   for (const CaseAssessment& c : assessment.cases) {
-    for (const ExposureRow& row : c.rows) {
-      const FieldAt& f = row.field;
+    for (const FieldAt& f : c.fields) {
       auto same = std::find_if(all.begin(), all.end(),
                                [&](const WorstField& w) { return w.where == f.where && w.whole_body == f.whole_body; });
       if (same == all.end()) {

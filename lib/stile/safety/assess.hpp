@@ -28,11 +28,15 @@ struct CaseAssessment {
   std::string condition;
   double frequency_hz = 0.0, power_w = 0.0;
   bool person_in_model = false;
+  std::vector<FieldAt> fields;             ///< at every place, whether a level is there or not
+  std::vector<StandardGroup> no_level;     ///< those that say nothing of fields at this frequency
+  std::vector<std::string> nobody_stands;  ///< places of bystanders left out, and why
   std::vector<ExposureRow> rows;
   std::vector<LevelReach> reaches;
   BodyExposure body;
   Contacts contacts;
-  double gap_jumped_m = 0.0;  ///< by the highest of the voltages, smooth plates, at the altitude
+  std::vector<BodyRow> contact_rows;  ///< the contacts beside published levels
+  double gap_jumped_m = 0.0;  ///< by the highest of the voltages, smooth plates, at the altitude: hf_gap_jumped_m
 };
 
 struct Assessment {
@@ -71,8 +75,8 @@ std::vector<LevelAt> public_levels_at(const Assessment& assessment);
 /// around the wires' ends.
 struct WorstReach {
   LevelAt level;
+  double farthest_m = 0.0;  ///< around the feed, in the direction where it reaches farthest: met beyond, everywhere
   double least_direction_m = 0.0;  ///< around the feed, in the direction where it reaches least far, worst case
-  double farthest_m = 0.0;         ///< around the feed, along a wire where there is one
   std::string farthest_condition;
   double wire_end_m = 0.0;  ///< from the end of a wire
 };

@@ -57,16 +57,17 @@ void add_rows(BodyExposure& body, const Duty& duty) {
     }
   }
   for (const SarLimit& l : published_sar_limits()) {
-    const double share = mean_power_share(duty, l.averaging_s);
-    const auto both = [&](const std::string& where, const char* quantity, double value) {
-      add(where, l.standard, "general public", quantity, value, l.public_w_kg, l.status, l.source);
-      add(where, l.standard, "occupational", quantity, value, l.occupational_w_kg, l.status, l.source);
+    const auto both = [&](const std::string& where, const char* quantity, double key_down) {
+      add(where, l.standard, "general public", quantity, mean_power_share(duty, l.public_averaging_s) * key_down,
+          l.public_w_kg, l.status, l.source);
+      add(where, l.standard, "occupational", quantity, mean_power_share(duty, l.occupational_averaging_s) * key_down,
+          l.occupational_w_kg, l.status, l.source);
     };
     if (l.where == "whole body") {
-      both("whole body", "SAR, whole body", share * body.whole_body_w_kg);
+      both("whole body", "SAR, whole body", body.whole_body_w_kg);
       continue;
     }
-    for (const LimbCurrent& limb : body.limbs) both(limb.where, "SAR over 10 g, indicative", share * limb.sar_10g_w_kg);
+    for (const LimbCurrent& limb : body.limbs) both(limb.where, "SAR over 10 g, indicative", limb.sar_10g_w_kg);
   }
 }
 

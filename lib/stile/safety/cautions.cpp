@@ -42,16 +42,13 @@ Caution exposure(const CautionCase& facts) {
                           print_quantity(facts.power_w, Unit::watt, 3), mass_kg);
     basis += "; 0.08 W/kg: 47 CFR 1.1310(c)";
   }
-  text +=
-      facts.findings.empty()
-          ? "Keep head and back as far from the whip and its base as the pack allows, use the least power, keep overs "
-            "short; implants: ask a physician first."
-          : "Computed for this antenna: ";
+  text += "Keep head and back as far from the whip and its base as the pack allows, use the least power, keep overs "
+          "short; implants: ask a physician first.";
+  if (!facts.findings.empty()) text += " Computed for this antenna: ";
   for (std::size_t n = 0; n < facts.findings.size(); ++n) text += (n > 0 ? "; " : "") + facts.findings[n];
   if (!facts.findings.empty())
     text +=
-        ". A reference level exceeded is not a basic restriction exceeded; local codes and licensed practice decide; "
-        "implants: ask a physician first.";
+        ". A reference level exceeded is not a basic restriction exceeded; local codes and licensed practice decide.";
   if (facts.frequency_hz > 0.0) {
     text += fmt::format(" The near field reaches out to about {} at {}.",
                         print_quantity(speed_of_light_m_s / (two_pi * facts.frequency_hz), Unit::metre, 2),

@@ -157,6 +157,25 @@ Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOption
   return all;
 }
 
+std::vector<BodyRow> contact_rows(const Contacts& contacts, const Duty& duty) {
+  std::vector<BodyRow> rows;
+  for (const Contact& k : contacts.places) {
+    for (const CurrentLevel& l : published_current_levels()) {
+      const bool contact = l.quantity.find("contact") != std::string::npos;
+      if (!contact || contacts.frequency_hz < l.low_hz || contacts.frequency_hz > l.high_hz) continue;
+      const double a = std::sqrt(mean_power_share(duty, l.averaging_s)) * k.contact_a_rms;
+      const auto add = [&](const char* group, const std::optional<double>& level) {
+        if (level)
+          rows.push_back(
+              {k.where, l.standard, group, l.quantity + " current", a, *level, a / *level, l.status, l.source});
+      };
+      add("general public", l.public_a);
+      add("occupational", l.occupational_a);
+    }
+  }
+  return rows;
+}
+
 double air_pressure_pa(double altitude_m) {
   if (!(altitude_m >= -500.0 && altitude_m <= 11000.0))
     throw DomainError(fmt::format("an altitude of {:.6g} m must be -500..11000", altitude_m));
@@ -185,5 +204,7 @@ double gap_jumped_m(double v_peak, double pressure_pa) {
       (-per_root_v + std::sqrt(per_root_v * per_root_v + 4.0 * per_length_v * v_peak)) / (2.0 * per_length_v);
   return 0.01 * root * root * normal_pa / pressure_pa;
 }
+
+double hf_gap_jumped_m(double v_peak, double pressure_pa) { return gap_jumped_m(v_peak / 0.8, pressure_pa); }
 
 }  // namespace stile::safety

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include <stile/safety/body.hpp>
 #include <stile/safety/exposure.hpp>
 
 namespace stile::safety {
@@ -37,6 +38,9 @@ inline constexpr double usual_hand_ohm = 300.0;  ///< of a finger's contact; ass
 /// Accuracy: indicative; the path through a body is a guess within a factor of two.
 Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOptions& options);
 
+/// The currents through the stated impedance beside every published level of contact current, both groups.
+std::vector<BodyRow> contact_rows(const Contacts& contacts, const Duty& duty);
+
 /// Pressure of the standard atmosphere, Pa.
 /// @param altitude_m  -500..11000
 /// Accuracy: 1e-4 of the tabled values.
@@ -54,5 +58,10 @@ double gap_breakdown_v_peak(double gap_m, double pressure_pa);
 /// Source: the inverse; 327 V the measured minimum of air (Paschen; read second-hand).
 double gap_jumped_m(double v_peak, double pressure_pa);
 inline constexpr double least_breakdown_v_peak = 327.0;
+
+/// The gap that an HF voltage must be taken to jump: the one that 1/0.8 of it jumps, so 0 below 262 V peak.
+/// @param v_peak >= 0  @param pressure_pa  > 0
+/// Source: 0.8, IEC 60664-4 (from memory).
+double hf_gap_jumped_m(double v_peak, double pressure_pa);
 
 }  // namespace stile::safety

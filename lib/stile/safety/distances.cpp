@@ -7,6 +7,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/wire/conditions.hpp>
 #include <stile/wire/near_field.hpp>
 
 namespace stile::safety {
@@ -17,7 +18,7 @@ using wire::Vec3;
 namespace {
 
 constexpr int heights = 10;
-constexpr double stature_m = 1.75, farthest_m = 250.0;
+constexpr double stature_m = 1.75, farthest_m = 250.0, trunk_radius_m = wire::PersonBody{}.radius_m;
 
 /// Quiet for two rings and this far from every conductor, a direction is done.
 constexpr double asleep_m = 1.0;
@@ -120,7 +121,7 @@ std::vector<LevelReach> search(const Search& s, const std::string& around, bool 
   }
   for (LevelReach& r : reaches) {
     if (has_portable_rule(r.level.standard)) {
-      for (Reach& d : r.directions) d.distance_m = std::max(d.distance_m, portable_distance_m);
+      for (Reach& d : r.directions) d.distance_m = std::max(d.distance_m, portable_distance_m + trunk_radius_m);
     }
     r.farthest = *std::max_element(r.directions.begin(), r.directions.end(),
                                    [](const Reach& a, const Reach& b) { return a.distance_m < b.distance_m; });

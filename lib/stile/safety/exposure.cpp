@@ -8,6 +8,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/base/quantity.hpp>
+#include <stile/wire/conditions.hpp>
 #include <stile/wire/near_field.hpp>
 
 namespace stile::safety {
@@ -19,6 +20,7 @@ namespace {
 
 constexpr std::array<double, 3> bystander_m{1.0, 2.0, 5.0};
 constexpr double beyond_end_m = 0.2;
+constexpr double bystander_radius_m = wire::PersonBody{}.radius_m;
 constexpr std::array<double, 6> raises_m{0.1, 0.2, 0.3, 0.5, 0.7, 1.0};
 
 struct Body {
@@ -26,38 +28,39 @@ struct Body {
   FieldAt worst;  ///< of its points
 };
 
-Body body_field(const Bystander& person, std::span<const Vec3> line, std::span<const NearField> fields,
-                std::span<const NearField> with_person, double clearance_m) {
-  double e2 = 0.0, h2 = 0.0, with_e2 = 0.0, with_h2 = 0.0;
-  std::size_t strongest = 0;
-  for (std::size_t n = 0; n < line.size(); ++n) {
-    e2 += fields[n].e_v_m() * fields[n].e_v_m();
-    h2 += fields[n].h_a_m() * fields[n].h_a_m();
+/// @param points  of body_line, and any more of the surface, which count for the worst point alone
+Body body_field(const Bystander& person, std::span<const Vec3> points, std::span<const NearField> fields,
+                double clearance_m) {
+  double e2 = 0.0, h2 = 0.0;
+  std::size_t strongest = 0, on_axis = 0;
+  for (std::size_t n = 0; n < points.size(); ++n) {
     if (fields[n].e_v_m() > fields[strongest].e_v_m()) strongest = n;
-    if (with_person.empty()) continue;
-    with_e2 += with_person[n].e_v_m() * with_person[n].e_v_m();
-    with_h2 += with_person[n].h_a_m() * with_person[n].h_a_m();
+    if (n >= body_points) continue;
+    e2 += fields[n].e_v_m() * fields[n].e_v_m() / body_points;
+    h2 += fields[n].h_a_m() * fields[n].h_a_m() / body_points;
+    on_axis = strongest;
   }
-  const double count = static_cast<double>(line.size());
   Body b;
-  b.whole = {person.name, line[strongest], false, true, std::sqrt(e2 / count), std::sqrt(h2 / count), {},
-             {},          clearance_m};
-  b.worst = {person.name, line[strongest], false, false, fields[strongest].e_v_m(), 0.0, {}, {}, clearance_m};
+  b.whole = {person.name, points[on_axis], false, true, std::sqrt(e2), std::sqrt(h2), {}, {}, clearance_m};
+  b.worst = {person.name, points[strongest], false, false, fields[strongest].e_v_m(), 0.0, {}, {}, clearance_m};
   for (const NearField& f : fields) b.worst.h_a_m = std::max(b.worst.h_a_m, f.h_a_m());
-  if (!with_person.empty()) {
-    b.whole.e_with_person_v_m = std::sqrt(with_e2 / count);
-    b.whole.h_with_person_a_m = std::sqrt(with_h2 / count);
-    b.worst.e_with_person_v_m = with_person[strongest].e_v_m();
-    b.worst.h_with_person_a_m = with_person[strongest].h_a_m();
-  }
   return b;
 }
 
-double least_clearance_m(const wire::Antenna& antenna, std::span<const Vec3> points) {
+/// Of a body's surface: its axis less its radius, or what else of it is nearer.
+double least_clearance_m(const wire::Antenna& antenna, const Bystander& person, double radius_m,
+                         std::span<const Place> places) {
   double least = HUGE_VAL;
-  for (const Vec3& p : points) least = std::min(least, clearance_m(antenna, p));
-  return least;
+  for (const Vec3& p : body_line(person)) least = std::min(least, clearance_m(antenna, p) - radius_m);
+  for (const Place& p : places) least = std::min(least, clearance_m(antenna, p.point_m));
+  return std::max(0.0, least);
 }
+
+/// A body that stands by, and the points at which its field is taken.
+struct StandsBy {
+  Bystander who;
+  std::vector<Vec3> points;
+};
 
 /// @param wires     with the person, who says where bodies are
 /// @param bare      without
@@ -66,61 +69,65 @@ std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::Wire
                                    const wire::AntennaSolution& solution, const wire::AntennaSolution* with_person,
                                    double power_w, const ExposureOptions& options) {
   const Carrier carrier = carrier_of(wires);
-  std::vector<Vec3> own = body_line(carrier.stands);
-  const std::size_t axis = own.size();
-  for (const Place& p : carrier.places) own.push_back(p.point_m);
-  std::vector<std::vector<Bystander>> groups;
-  for (const double distance : bystander_m) groups.push_back(bystanders_at(bare, distance));
-  for (Bystander& b : bystanders_at_ends(bare, beyond_end_m)) groups.push_back({std::move(b)});
-  std::vector<Vec3> points = own;
+  const auto axis_and_surface = [](const Bystander& b, double radius_m) {
+    std::vector<Vec3> all = body_line(b);
+    for (const Vec3& p : body_surface(b, radius_m)) all.push_back(p);
+    return all;
+  };
+  std::vector<Vec3> places;
+  for (const Place& p : carrier.places) places.push_back(p.point_m);
+  const std::vector<Vec3> own = axis_and_surface(carrier.stands, carrier.radius_m);
+  std::vector<std::vector<StandsBy>> groups;
+  for (const double distance : bystander_m) {
+    groups.emplace_back();
+    for (const Bystander& b : bystanders_at(bare, distance)) groups.back().push_back({b, body_line(b)});
+  }
+  for (const Bystander& b : bystanders_at_ends(bare, beyond_end_m))
+    groups.push_back({{b, axis_and_surface(b, bystander_radius_m)}});
+  std::vector<Vec3> points = places;
+  points.insert(points.end(), own.begin(), own.end());
   for (const auto& group : groups) {
-    for (const Bystander& b : group) {
-      for (const Vec3& p : body_line(b)) points.push_back(p);
-    }
+    for (const StandsBy& b : group) points.insert(points.end(), b.points.begin(), b.points.end());
   }
   const auto field = [&](const wire::AntennaSolution& s, std::span<const Vec3> at) {
     return wire::near_field(s, at, power_w, options.solve.tables, options.threads);
   };
   const std::vector<NearField> f = field(solution, points);
   std::vector<NearField> with;
-  if (with_person) with = field(*with_person, own);
-  const std::span<const NearField> all(f), all_with(with);
+  if (with_person) with = field(*with_person, places);
+  const std::span<const NearField> all(f);
 
   std::vector<FieldAt> fields;
-  const double own_clearance_m = least_clearance_m(bare.antenna, own);
-  for (std::size_t n = axis; n < own.size(); ++n) {
-    FieldAt at{carrier.places[n - axis].name, own[n], true, false, f[n].e_v_m(), f[n].h_a_m(), {}, {}, own_clearance_m};
+  const double own_clearance_m = least_clearance_m(bare.antenna, carrier.stands, carrier.radius_m, carrier.places);
+  for (std::size_t n = 0; n < places.size(); ++n) {
+    FieldAt at{carrier.places[n].name, places[n], true, false, f[n].e_v_m(), f[n].h_a_m(), {}, {}, own_clearance_m};
     if (with_person) {
       at.e_with_person_v_m = with[n].e_v_m();
       at.h_with_person_a_m = with[n].h_a_m();
     }
     fields.push_back(std::move(at));
   }
-  const auto own_line = std::span<const Vec3>(own).first(axis);
-  Body body = body_field(carrier.stands, own_line, all.first(axis),
-                         with_person ? all_with.first(axis) : std::span<const NearField>{}, own_clearance_m);
+  Body body = body_field(carrier.stands, own, all.subspan(places.size(), own.size()), own_clearance_m);
   body.whole.where = "whole body";
   body.whole.carrier = body.worst.carrier = true;
-  // The worst of all points: of the axis and of the places on the surface, E and H each.
-  const FieldAt on_axis = body.worst;
+  // The worst of all points, E and H each.
   for (const FieldAt& at : fields) {
     const double h = std::max(body.worst.h_a_m, at.h_a_m);
     if (at.e_v_m > body.worst.e_v_m) body.worst = at;
     body.worst.h_a_m = h;
   }
-  if (body.worst.e_v_m > on_axis.e_v_m) body.worst.h_with_person_a_m.reset();
+  body.worst.h_with_person_a_m.reset();  // of another point
   body.worst.where = "worst point of the body";
   fields.push_back(std::move(body.whole));
   fields.push_back(std::move(body.worst));
 
-  std::size_t first = own.size();
+  std::size_t first = places.size() + own.size();
   for (const auto& group : groups) {
     std::optional<Body> worst;  // E and H each of the worst direction
-    for (const Bystander& b : group) {
-      const std::vector<Vec3> line = body_line(b);
-      const Body one_body =
-          body_field(b, line, all.subspan(first, line.size()), {}, least_clearance_m(bare.antenna, line));
-      first += line.size();
+    for (const StandsBy& b : group) {
+      const Body one_body = body_field(b.who, b.points, all.subspan(first, b.points.size()),
+                                       least_clearance_m(bare.antenna, b.who, bystander_radius_m, {}));
+      first += b.points.size();
       if (!worst) {
         worst = one_body;
         continue;
@@ -151,6 +158,10 @@ std::vector<FieldAt> fields_at_people(const ExposureCase& one, const ExposureOpt
   const wire::AntennaSolution alone =
       wire::solve_antenna(bare.antenna, bare.ground, one.solution.frequency_hz, options.solve);
   return people_fields(one.wires, bare, alone, &one.solution, one.power_w, options);
+}
+
+std::vector<std::string> bystanders_left_out(const wire::WireCase& wires) {
+  return ends_without_bystander(without_person(wires), beyond_end_m);
 }
 
 std::vector<FieldAt> at_power(std::vector<FieldAt> fields, double from_w, double to_w) {
@@ -243,8 +254,10 @@ std::string verdict_text(const Verdict& v, const Duty& duty) {
       "{} {}: {} {} the {} level of {} {} ({}, \"{}\")", print_quantity(w.power_w, Unit::watt, 3), duty.mode,
       w.field.where, ratio_words(*w.ratio), w.level.group == "general public" ? "public" : w.level.group,
       w.level.standard, scope_words(w.level.scope), print_quantity(w.frequency_hz, Unit::hertz, 5), w.condition);
-  const std::string portable =
-      v.portable ? "; who carries it is nearer than 20 cm: SAR limits apply to him instead" : "";
+  std::string portable;
+  if (v.portable) portable += "; who carries it is nearer than 20 cm: SAR limits apply to him instead";
+  if (v.portable_bystander)
+    portable += "; a bystander is nearer than 20 cm to a conductor: SAR limits apply to him instead";
   if (*w.ratio <= 1.0) return text + portable;
   const std::string power = print_quantity(v.power_w, Unit::watt, 2);
   if (v.raise_m)
@@ -273,8 +286,10 @@ std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>>
   }
   for (Verdict& v : verdicts) {
     for (const auto& of_case : rows) {
-      for (const ExposureRow& row : of_case)
-        v.portable = v.portable || (!row.ratio && row.level.standard == v.worst.level.standard);
+      for (const ExposureRow& row : of_case) {
+        if (row.ratio || row.level.standard != v.worst.level.standard) continue;
+        (row.field.carrier ? v.portable : v.portable_bystander) = true;
+      }
     }
     const double meets_w = v.worst.power_w / (*v.worst.ratio * *v.worst.ratio);
     v.power_w = *v.worst.ratio > 1.0 ? two_figures_down(meets_w) : v.worst.power_w;
@@ -325,11 +340,12 @@ std::vector<UseExposure> use_exposures(std::span<const ExposureCase> cases, std:
       return u.band == use.band && u.arrangement == use.arrangement;
     });
     if (mine == all.end()) {
-      mine = all.insert(all.end(), {use.band, use.arrangement, {}, {}});
+      mine = all.insert(all.end(), {use.band, use.arrangement, {}, {}, {}});
       of_conditions.emplace_back();
     }
     ExposureCase one = cases[use.antenna];
     one.power_w = use.power_w;
+    mine->no_level = without_level(options.levels, one.solution.frequency_hz);
     std::vector<ExposureRow> rows = exposure_rows(one, at_power(fields[use.antenna], 1.0, use.power_w), options);
     for (const ExposureRow& row : rows) {
       const auto same = std::find_if(mine->rows.begin(), mine->rows.end(), [&](const ExposureRow& r) {
@@ -357,7 +373,10 @@ const std::vector<std::string>& exposure_caveats() {
       "Local codes and licensed practice decide, not this output. With an implant ask a physician first.",
       "Statuses of the levels: read them beside each level; those from memory or seen second-hand must be compared "
       "with "
-      "the text before they are relied on."};
+      "the text before they are relied on.",
+      "47 CFR 1.1310 also limits SAR over 1 g in head and trunk, 1.6 W/kg (general public) and 8 W/kg (occupational), "
+      "of "
+      "a set nearer than 20 cm: it is not computed here."};
   return all;
 }
 

@@ -36,8 +36,9 @@ struct FieldAt {
   bool whole_body = false;  ///< the field is the root of the mean square along the body (20 points)
   double e_v_m = 0.0,
          h_a_m = 0.0;  ///< without the person, at the same power into the antenna: what levels are meant for
-  std::optional<double> e_with_person_v_m, h_with_person_a_m;  ///< with the person of the file standing in it
-  double clearance_m = 0.0;                                    ///< of the body from the nearest conductor
+  /// With the person of the file standing in it, at places on his surface; none along his axis, inside of him.
+  std::optional<double> e_with_person_v_m, h_with_person_a_m;
+  double clearance_m = 0.0;  ///< of the body's surface from the nearest conductor, at least 0
 };
 
 /// A field beside one level.
@@ -54,11 +55,15 @@ struct ExposureRow {
 };
 
 /// Fields of one case at the person who carries it and at bystanders: 1, 2 and 5 m from the feed in the worst of the
-/// directions that bystanders_at names, 0.2 m beyond the free end of each trailing wire.
+/// directions that bystanders_at names, 0.2 m beyond the free end of each trailing wire, by their axes. The worst point of who
+/// carries it, and of somebody at the end of a wire, is that of axis, places and body_surface; of other bystanders of the axis.
 ///
 /// @throws DomainError  power_w not positive; as solve_antenna and near_field
 /// Accuracy: that of near_field. What the model leaves open is more: soil, and a body's own effect on the field.
 std::vector<FieldAt> fields_at_people(const ExposureCase& one, const ExposureOptions& options);
+
+/// Where fields_at_people lets no bystander stand, a line each.
+std::vector<std::string> bystanders_left_out(const wire::WireCase& wires);
 
 /// The same fields with another power into the antenna: they go with its root.
 /// @throws DomainError  a power not above 0
@@ -79,8 +84,9 @@ struct Verdict {
       0.0;  ///< of that case, at which the worst row meets its level; the field goes with the root of power
   std::optional<double>
       raise_m;  ///< least of the tried raises of the feed at which everybody meets it in every case; none: none does, or none is needed
-  bool portable = false;  ///< to somebody this standard gives no ratio: see portable_distance_m
-  std::string text;       ///< one line
+  bool portable = false;            ///< to who carries it this standard gives no ratio: see portable_distance_m
+  bool portable_bystander = false;  ///< to a bystander it gives none
+  std::string text;                 ///< one line
 };
 
 /// One a standard and group, in the order of the levels; those without any ratio are left out. Public and workers
@@ -108,6 +114,7 @@ struct UseExposure {
   std::string band, arrangement;
   std::vector<ExposureRow> rows;  ///< one a place, standard, group and scope, of the condition with the largest ratio
   std::vector<Verdict> verdicts;  ///< of all conditions, without a raise
+  std::vector<StandardGroup> no_level;  ///< those that say nothing of fields at this use's frequency
 };
 
 /// The fields of each case are computed once and go with the root of each use's power.

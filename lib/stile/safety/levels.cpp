@@ -131,6 +131,17 @@ std::vector<LevelAt> levels_at(std::span<const Level> levels, double frequency_h
   return found;
 }
 
+std::vector<StandardGroup> without_level(std::span<const Level> levels, double frequency_hz) {
+  const std::vector<LevelAt> at = levels_at(levels, frequency_hz);
+  std::vector<StandardGroup> silent;
+  for (const Level& l : levels) {
+    const auto same = [&](const auto& o) { return o.standard == l.standard && o.group == l.group; };
+    if (std::none_of(at.begin(), at.end(), same) && std::none_of(silent.begin(), silent.end(), same))
+      silent.push_back({l.standard, l.group});
+  }
+  return silent;
+}
+
 std::vector<Level> levels_of(std::span<const Level> levels, std::span<const std::string> standards) {
   std::vector<std::string> names;
   for (const Level& l : levels) {
@@ -205,18 +216,22 @@ const std::vector<CurrentLevel>& published_current_levels() {
 const std::vector<SarLimit>& published_sar_limits() {
   static const char* const limb = "10 g in hand, wrist, foot, ankle";
   static const std::string cfr =
-      "47 CFR 1.1310(b) to (d) and OET Bulletin 65 Supplement B, 1997, note 7; averaging time from memory";
+      "47 CFR 1.1310(b) to (d) and OET Bulletin 65 Supplement B, 1997, note 7; averaging times, 6 min occupational "
+      "and 30 min general, read in a copy of 47 CFR 1.1310(b) and (c)";
   static const std::vector<SarLimit> limits{
-      {"47 CFR 1.1310", "whole body", 0.08, 0.4, 1800.0, "official text seen", cfr},
-      {"47 CFR 1.1310", limb, 4.0, 20.0, 1800.0, "official text seen", cfr},
-      {"ICNIRP 2020", "whole body", 0.08, 0.4, 1800.0, "from memory", "ICNIRP, Health Physics 118(5):483-524, 2020"},
-      {"ICNIRP 2020", limb, 4.0, 20.0, 360.0, "from memory", "ICNIRP, Health Physics 118(5):483-524, 2020"},
-      {"ICNIRP 1998", "whole body", 0.08, 0.4, 360.0, "from memory", "ICNIRP, Health Physics 74(4):494-522, 1998"},
-      {"ICNIRP 1998", limb, 4.0, 20.0, 360.0, "from memory", "ICNIRP, Health Physics 74(4):494-522, 1998"},
-      {"IEEE C95.1-2019", "whole body", 0.08, 0.4, 1800.0, "from memory", "IEEE Std C95.1-2019"},
-      {"IEEE C95.1-2019", limb, 4.0, 20.0, 360.0, "from memory", "IEEE Std C95.1-2019"},
-      {"Safety Code 6 (2015)", "whole body", 0.08, 0.4, 360.0, "from memory", "Health Canada, Safety Code 6, 2015"},
-      {"Safety Code 6 (2015)", limb, 4.0, 20.0, 360.0, "from memory", "Health Canada, Safety Code 6, 2015"}};
+      {"47 CFR 1.1310", "whole body", 0.08, 0.4, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
+      {"47 CFR 1.1310", limb, 4.0, 20.0, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
+      {"ICNIRP 2020", "whole body", 0.08, 0.4, 1800.0, 1800.0, "from memory",
+       "ICNIRP, Health Physics 118(5):483-524, 2020"},
+      {"ICNIRP 2020", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "ICNIRP, Health Physics 118(5):483-524, 2020"},
+      {"ICNIRP 1998", "whole body", 0.08, 0.4, 360.0, 360.0, "from memory",
+       "ICNIRP, Health Physics 74(4):494-522, 1998"},
+      {"ICNIRP 1998", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "ICNIRP, Health Physics 74(4):494-522, 1998"},
+      {"IEEE C95.1-2019", "whole body", 0.08, 0.4, 1800.0, 1800.0, "from memory", "IEEE Std C95.1-2019"},
+      {"IEEE C95.1-2019", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "IEEE Std C95.1-2019"},
+      {"Safety Code 6 (2015)", "whole body", 0.08, 0.4, 360.0, 360.0, "from memory",
+       "Health Canada, Safety Code 6, 2015"},
+      {"Safety Code 6 (2015)", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "Health Canada, Safety Code 6, 2015"}};
   return limits;
 }
 

@@ -71,6 +71,13 @@ struct LevelAt {
 /// lower level counts, of E and of H.
 std::vector<LevelAt> levels_at(std::span<const Level> levels, double frequency_hz);
 
+struct StandardGroup {
+  std::string standard, group;
+};
+
+/// Those of the table that say nothing of fields at this frequency, in its order.
+std::vector<StandardGroup> without_level(std::span<const Level> levels, double frequency_hz);
+
 /// The chosen standards' levels, in the table's order.
 /// @throws DomainError  a name that no row has (the message lists those there are)
 std::vector<Level> levels_of(std::span<const Level> levels, std::span<const std::string> standards);
@@ -97,12 +104,13 @@ struct CurrentLevel {
 /// Also those standards that set none, so that a reader sees it.
 const std::vector<CurrentLevel>& published_current_levels();
 
-/// A basic restriction on SAR.
+/// A basic restriction on SAR. Those over 1 g in head and trunk, which 47 CFR 1.1310 sets for a portable set, are missing:
+/// nothing here computes such a SAR.
 struct SarLimit {
   std::string standard;
   std::string where;  ///< "whole body" or "10 g in hand, wrist, foot, ankle"
   double public_w_kg = 0.0, occupational_w_kg = 0.0;
-  double averaging_s = 0.0;
+  double public_averaging_s = 0.0, occupational_averaging_s = 0.0;
   Status status;
   std::string source;
 };

@@ -72,6 +72,18 @@ std::vector<Vec3> body_line(const Bystander& person) {
   return line;
 }
 
+std::vector<Vec3> body_surface(const Bystander& person, double radius_m) {
+  constexpr int around = 8;
+  std::vector<Vec3> points;
+  for (const Vec3& p : body_line(person)) {
+    for (int n = 0; n < around; ++n) {
+      const double angle = two_pi * n / around;
+      points.push_back(p + Vec3{radius_m * std::cos(angle), radius_m * std::sin(angle), 0.0});
+    }
+  }
+  return points;
+}
+
 Carrier carrier_of(const wire::WireCase& wires) {
   const wire::Antenna& a = wires.antenna;
   const Vec3 base = feed_point(a);
@@ -80,6 +92,7 @@ Carrier carrier_of(const wire::WireCase& wires) {
   Carrier c;
   c.in_model = trunk != nullptr;
   const double radius = trunk ? trunk->radius_m : usual.radius_m;
+  c.radius_m = radius;
   // The shoulders stand at 0.82 of the stature.
   const double h = trunk ? trunk->points.back().z_m / 0.82 : usual_stature_m;
   const Vec3 axis = trunk ? Vec3{trunk->points.back().x_m, trunk->points.back().y_m, 0.0}
@@ -164,8 +177,15 @@ std::vector<WireEnd> free_ends(const wire::WireCase& wires) {
   return ends;
 }
 
-std::vector<Bystander> bystanders_at_ends(const wire::WireCase& wires, double distance_m) {
-  std::vector<Bystander> all;
+namespace {
+
+struct EndBystander {
+  Bystander there;
+  bool crowded = false;  ///< another conductor is nearer
+};
+
+std::vector<EndBystander> beside_ends(const wire::WireCase& wires, double distance_m) {
+  std::vector<EndBystander> all;
   for (const WireEnd& end : free_ends(wires)) {
     const double level = std::hypot(end.direction.x_m, end.direction.y_m);
     const Vec3 out = level > 1e-6 ? Vec3{end.direction.x_m / level, end.direction.y_m / level, 0.0} : heading_of(wires);
@@ -174,7 +194,25 @@ std::vector<Bystander> bystanders_at_ends(const wire::WireCase& wires, double di
         fmt::format("{:g} m beyond the end of \"{}\"", distance_m, wires.antenna.wires[end.wire].name),
         {at.x_m, at.y_m, 0.0},
         usual_stature_m};
-    if (body_distance_m(wires.antenna, there) >= distance_m * (1.0 - 1e-6)) all.push_back(there);
+    all.push_back({there, body_distance_m(wires.antenna, there) < distance_m * (1.0 - 1e-6)});
+  }
+  return all;
+}
+
+}  // namespace
+
+std::vector<Bystander> bystanders_at_ends(const wire::WireCase& wires, double distance_m) {
+  std::vector<Bystander> all;
+  for (EndBystander& b : beside_ends(wires, distance_m)) {
+    if (!b.crowded) all.push_back(std::move(b.there));
+  }
+  return all;
+}
+
+std::vector<std::string> ends_without_bystander(const wire::WireCase& wires, double distance_m) {
+  std::vector<std::string> all;
+  for (const EndBystander& b : beside_ends(wires, distance_m)) {
+    if (b.crowded) all.push_back(b.there.name + ": a conductor is nearer than that, nobody is put there");
   }
   return all;
 }

@@ -25,6 +25,7 @@ struct Bystander {
 /// The person who carries the antenna.
 struct Carrier {
   Bystander stands;
+  double radius_m = 0.1;      ///< of the trunk, its surface from its axis
   std::vector<Place> places;  ///< head, eyes, chest, back, hands and feet; a hand that touches the set is none of them
   bool in_model = false;  ///< drawn in the file; otherwise of the usual size, 0.4 m from the feed, away from the wires
 };
@@ -32,6 +33,10 @@ struct Carrier {
 /// Heights at which the field along a body is taken: the middles of 20 equal parts of the stature.
 inline constexpr int body_points = 20;
 std::vector<wire::Vec3> body_line(const Bystander& person);
+
+/// Points on a body's surface: 8 around the axis at each height of body_line.
+/// @param radius_m  > 0
+std::vector<wire::Vec3> body_surface(const Bystander& person, double radius_m);
 
 /// Places as shares of the stature h, from the whip's side: head 0.93 h and back at the height of the feed within 0.5 to 0.82 h,
 /// towards the whip; eyes 0.936 h and chest 0.72 h, away from it; all a trunk's radius off the axis. Hands and feet where
@@ -51,6 +56,9 @@ std::vector<Bystander> bystanders_at(const wire::WireCase& wires, double distanc
 /// Standing beyond the free end of each wire that is not the fed one, in its own direction, that far from it; set, lead and frame
 /// left out, and an end beside which another conductor is nearer (the shorter one of a bundle).
 std::vector<Bystander> bystanders_at_ends(const wire::WireCase& wires, double distance_m);
+
+/// The ends at which bystanders_at_ends lets nobody stand, a line each.
+std::vector<std::string> ends_without_bystander(const wire::WireCase& wires, double distance_m);
 
 /// A free end of a wire.
 struct WireEnd {

@@ -19,11 +19,22 @@ std::string level_text(const LevelAt& l) {
   return l.note.empty() ? text : text + "; " + l.note;
 }
 
+std::string field_text(const FieldAt& f) {
+  std::string text =
+      fmt::format("{} ({:.3f}, {:.3f}, {:.3f} m), {:.3f} m from the nearest conductor: E {:.5g} V/m, H {:.5g} A/m",
+                  f.where, f.point_m.x_m, f.point_m.y_m, f.point_m.z_m, f.clearance_m, f.e_v_m, f.h_a_m);
+  if (f.e_with_person_v_m) text += fmt::format(" (with the person E {:.5g} V/m", *f.e_with_person_v_m);
+  if (f.h_with_person_a_m) text += fmt::format(", H {:.5g} A/m", *f.h_with_person_a_m);
+  return f.e_with_person_v_m ? text + ")" : text;
+}
+
+std::string beside_level_text(const BodyRow& r) {
+  return fmt::format("{}: {} {:.4g} beside {:g} of {}, {}: ratio {:.3g}; {}; {}", r.where, r.quantity, r.value, r.level,
+                     r.standard, r.group, r.ratio, r.status, r.source);
+}
+
 std::string row_text(const ExposureRow& r) {
-  std::string text = fmt::format(
-      "{} ({:.3f}, {:.3f}, {:.3f} m), {:.3f} m from the nearest conductor: E {:.5g} V/m, H {:.5g} A/m", r.field.where,
-      r.field.point_m.x_m, r.field.point_m.y_m, r.field.point_m.z_m, r.field.clearance_m, r.field.e_v_m, r.field.h_a_m);
-  if (r.field.e_with_person_v_m) text += fmt::format(" (with the person E {:.5g} V/m)", *r.field.e_with_person_v_m);
+  std::string text = field_text(r.field);
   text += fmt::format("; {}, {}, {}, {}: ", r.level.standard, r.level.group, r.level.scope,
                       r.averaged ? fmt::format("averaged, {:.4g} of the power counts", r.power_share)
                                  : std::string("not averaged"));
@@ -100,6 +111,11 @@ std::string exposure_record(const RecordHead& head, const Assessment& a) {
 
   for (const CaseAssessment& c : a.cases) {
     heading(fmt::format("\"{}\" at {}", c.condition, print_quantity(c.frequency_hz, Unit::hertz, 6)));
+    for (const FieldAt& f : c.fields)
+      line(fmt::format("field, {}: {}", f.whole_body ? "mean along the body" : "at the place", field_text(f)));
+    for (const std::string& words : c.nobody_stands) line("left out: " + words);
+    for (const StandardGroup& s : c.no_level)
+      line(fmt::format("{}, {}: no level of fields at this frequency, so no ratio", s.standard, s.group));
     for (const ExposureRow& r : c.rows) line(row_text(r));
     for (const LevelReach& r : c.reaches)
       line(fmt::format("{}, {}, {} is met beyond {:.3g} m from {}", r.level.standard, r.level.group, r.level.scope,
@@ -113,15 +129,30 @@ std::string exposure_record(const RecordHead& head, const Assessment& a) {
       line(fmt::format("{}: {:.4g} A ({:.3g} to {:.3g} A), indicative {:.3g} W/kg over 10 g ({:.2g} to {:.2g} W/kg)",
                        l.where, l.current_a_rms, l.current_range_a.low, l.current_range_a.high, l.sar_10g_w_kg,
                        l.sar_10g_range_w_kg.low, l.sar_10g_range_w_kg.high));
-    for (const BodyRow& r : c.body.rows)
-      line(fmt::format("{}: {} {:.4g} beside {:g} of {}, {}: ratio {:.3g}; {}; {}", r.where, r.quantity, r.value,
-                       r.level, r.standard, r.group, r.ratio, r.status, r.source));
+    for (const BodyRow& r : c.body.rows) line(beside_level_text(r));
     line(fmt::format("across the terminals: {:.4g} V peak", c.contacts.terminal_v_peak));
     for (const Contact& k : c.contacts.places)
       line(fmt::format("touched at {}: {:.4g} V rms open, {:.4g} A short, {:.4g} A through {:g} ohm", k.where,
                        k.open_v_rms, k.short_a_rms, k.contact_a_rms, c.contacts.hand_ohm));
+    for (const BodyRow& r : c.contact_rows) line("touched at " + beside_level_text(r));
     for (const std::string& words : c.contacts.left_out) line("left out: " + words);
+    line(fmt::format("the highest of these voltages jumps {:.4g} m between smooth plates", c.gap_jumped_m));
   }
+
+  heading("Wind");
+  line(fmt::format("person {:g} kg, pack {:g} kg, half of the stand {:g} m: held {:.4g} N m; {}",
+                   a.options.stand.person_kg, a.options.stand.pack_kg, a.options.stand.half_width_m, a.wind.held_nm,
+                   a.options.pole ? "with the pole of the command" : "no pole"));
+  for (const WindRow& r : a.wind.rows)
+    line(fmt::format(
+        "Beaufort {}, up to {:g} m/s: {:.4g} N, {:.4g} N m at the pack, counterweight {:.4g} kg, {:.4g} N m at "
+        "the feet",
+        r.force.number, r.speed_m_s, r.force_n, r.pack_moment_nm, r.counterweight_kg, r.foot_moment_nm));
+  line(fmt::format("take it down from Beaufort {} on", a.wind.take_down));
+
+  heading("Facts about contact");
+  for (const ContactFact& f : contact_facts())
+    line(fmt::format("{}{}; {}; {}", f.fact, f.value.empty() ? "" : ": " + f.value, f.status, f.source));
 
   heading("What this does not say");
   for (const std::string& words : exposure_caveats()) line(words);
