@@ -188,6 +188,12 @@ TEST_CASE("tables by the names of their columns") {
   CHECK_THAT(why_refused("frequency_hz,foo\n7e6,2\n", "a.csv"), Contains("no columns that give an impedance"));
 }
 
+TEST_CASE("an empty cell of a table is refused at its place") {
+  SweepReader reader("a.csv");
+  CHECK_THROWS_WITH(reader.take("frequency_mhz,r_ohm,x_ohm\n7,,2\n"),
+                    Catch::Contains("a.csv:2:3") && Catch::Contains("\"\" is not a finite decimal number"));
+}
+
 TEST_CASE("broken texts are read or refused with their place, never worse") {
   // 20000 invented files: a good one with bytes changed, put in, taken out; read in two blocks.
   const std::vector<std::string> good{

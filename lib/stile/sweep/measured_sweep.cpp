@@ -212,7 +212,7 @@ struct SweepReader::State {
   double number_of(const Word& word, int power) {
     std::string_view text = word.text;
     std::string with_point;
-    if (detail::decimal_end(text, 0, true) != text.size()) {
+    if (text.empty() || detail::decimal_end(text, 0, true) != text.size()) {
       const std::size_t comma = text.find(',');
       if (comma != std::string_view::npos) {
         with_point = text;
