@@ -141,7 +141,9 @@ TEST_CASE("a record is dated, a local code is a file, wrong options are refused"
                              "--levels local.csv --standard 'Local code (invented)' --record record.txt --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
-  for (const auto& row : run.json().at("points").at(0).at("exposure"))
+  const auto json = run.json();
+  CHECK(!json.at("points").at(0).at("exposure").empty());
+  for (const auto& row : json.at("points").at(0).at("exposure"))
     CHECK(std::abs(row.at("level_e_v_m").get<double>() - 50.0 / std::sqrt(7.1)) <= 1e-9);
   const std::string record = programs::content(folder.file("record.txt"));
   for (const char* words : {"date: 2026-12-31T23:59:59Z", "program: stile-whip ", "--levels 'local.csv'", "[[wire]]",
