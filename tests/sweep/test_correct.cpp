@@ -92,6 +92,14 @@ TEST_CASE("an adapter by its S parameters removed gives the load back to 1e-9") 
   CHECK(worst(remove_adapter(raw, adapter(file)), whip) <= 1e-9);
   const OnePort outside = seen({10e6}, whip, [&](double f) { return chain_of(between, f); });
   CHECK_THROWS_WITH(remove_adapter(outside, adapter(file)), Contains("no data at 10 MHz; data: 5 MHz to 9 MHz"));
+  // S12 alone not measured: the part is reciprocal and S22 is there.
+  Sweep forward = file;
+  for (std::size_t i = 0; i < band.size(); ++i) forward.values[4 * i + 1] = 0.0;
+  CHECK(worst(remove_adapter(raw, adapter(forward)), whip) <= 1e-9);
+  for (const Finding& f : adapter(forward).caveats) CHECK_THAT(f.text, !Contains("taken as S11"));
+  for (std::size_t i = 0; i < band.size(); ++i) forward.values[4 * i + 3] = 0.0;
+  CHECK(adapter(forward).s[0].s22 == forward.values[0]);
+  CHECK_THAT(adapter(forward).caveats.back().text, Contains("S22 of the adapter was not measured"));
   file.ports = 1;
   CHECK_THROWS_AS(adapter(file), Error);
 }
@@ -131,6 +139,32 @@ TEST_CASE("open, short and load undo a linear error box to 1e-9, ideal or as sta
     CHECK(worst(correct_open_short_load(raw, open, shorted, match, s), whip) <= 1e-9);
     CHECK_THROWS_WITH(correct_open_short_load(raw, open, open, match, s), Contains("two of the three standards"));
   }
+}
+
+TEST_CASE("the caveats of what corrects go along, with a word for what they are of") {
+  const auto plain = [](double) { return network::Chain{}; };
+  OnePort open = seen(
+      band, [](double) { return cdouble(1e9); }, plain);
+  OnePort shorted = seen(
+      band, [](double) { return cdouble(0.0); }, plain);
+  OnePort match = seen(
+      band, [](double) { return cdouble(50.0); }, plain);
+  open.caveats = {{FindingKind::above_one, 3, 5e6, 1, "invented"},
+                  {FindingKind::high_reflection, 3, 5e6, 1, "so it is"}};
+  shorted.caveats = {{FindingKind::jump, 3, 5e6, 1, "invented"}};
+  match.caveats = {{FindingKind::duplicate, 3, 5e6, 1, "invented"}};
+  const OnePort corrected = correct_open_short_load(seen(band, whip, plain), open, shorted, match);
+  REQUIRE(corrected.caveats.size() == 3);
+  CHECK(corrected.caveats[0].text == "open: invented");
+  CHECK(corrected.caveats[1].text == "short: invented");
+  CHECK(corrected.caveats[2].text == "match: invented");
+  OnePort cable = seen(
+      steps(3e6, 30e6, 136), [](double) { return cdouble(1e12); },
+      [](double f) { return network::chain(line("RG-58", 4.0), f); });
+  cable.caveats = {{FindingKind::order, 3, 5e6, 1, "invented"}, {FindingKind::cable, 0, 0.0, 1, "it is one"}};
+  const EstimatedLine estimate = estimate_line(cable, FarEnd::open, 50.0, 0.66);
+  REQUIRE(estimate.caveats.size() == 1);
+  CHECK(estimate.caveats[0].text == "cable: invented");
 }
 
 TEST_CASE("a port extension undoes a lossless line of the reference impedance to 1e-9") {

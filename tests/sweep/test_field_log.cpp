@@ -103,6 +103,21 @@ TEST_CASE("a series of alternations is judged in words") {
   CHECK_THAT(r.text, Contains("\"coil\" is stronger by 3 dB"));
   const auto even = read_log("frequency_mhz,state,report_db\n7,a,1\n7,b,0\n7,a,0\n7,b,1.5\n7,a,2\n7,b,0\n", "log.csv");
   CHECK_THAT(judge_alternations(even).text, Contains("no difference is shown") && Contains("would take some"));
-  CHECK_THROWS_AS(judge_alternations(read_log("frequency_mhz,state,report_db\n7,a,1\n7,a,0\n", "log.csv")),
-                  DomainError);
+  const auto said = [](const std::string& rows) {
+    const AlternationResult result =
+        judge_alternations(read_log("frequency_mhz,place,condition,state,report_db\n" + rows, "log.csv"));
+    CHECK_FALSE(result.judged);
+    return result.text;
+  };
+  CHECK(said("7,,,a,1\n7,,,a,0\n") == "not judged, the reports are of 1 state \"a\"; alternate between two");
+  CHECK(said("7,,,a,1\n7,,,b,0\n7,,,c,0\n") ==
+        "not judged, the reports are of 3 states \"a\", \"b\", \"c\"; alternate between two");
+  // Another band, place or condition is not the other half of a pair.
+  for (const std::string& rows :
+       {std::string("7.1,,,a,10\n14.2,,,b,0\n7.1,,,a,10.5\n14.2,,,b,0\n7.1,,,a,10\n14.2,,,b,0.5\n"),
+        std::string("7,moor,,a,10\n7,hill,,b,0\n7,moor,,a,10.5\n7,hill,,b,0\n7,moor,,a,10\n7,hill,,b,0.5\n"),
+        std::string("7,,wet,a,10\n7,,dry,b,0\n7,,wet,a,10.5\n7,,dry,b,0\n7,,wet,a,10\n7,,dry,b,0.5\n")})
+    CHECK(said(rows) == "not judged, 0 alternations between \"a\" and \"b\" within one band, condition and place; two "
+                        "or more are needed");
+  CHECK(r.judged);
 }

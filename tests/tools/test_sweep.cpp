@@ -130,6 +130,55 @@ TEST_CASE("sweep: two conditions compare in ohm, kilohertz and turns") {
   CHECK(both.out.find("wet.s1p against dry.s1p: moved ") != std::string::npos);
 }
 
+TEST_CASE("sweep: an uncertainty that is not known is not 0, and a second file's findings stand with the comparison") {
+  const Folder folder;
+  folder.write("few.s1p", "# MHz S RI R 50\n7 1e-1 0\n7.1 2e-1 0\n7.2 3e-1 0\n");
+  folder.write("bad.s1p", "# MHz S RI R 50\n7 0.1 0\n7.1 1.02 0\n7.2 0.3 0\n");
+  const Run run = folder.run("stile-sweep few.s1p --compare bad.s1p --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  CHECK(run.json().at("files").at(0).at("random_error").is_null());
+  CHECK(run.json().at("corrected").at(0).at("uncertainty_ohm").is_null());
+  const auto c = run.json().at("comparison").at(0);
+  CHECK(c.at("points").at(0).at("uncertainty_ohm").is_null());
+  CHECK(c.at("caveats").dump().find("reflection above one") != std::string::npos);
+  const Run text = folder.run("stile-sweep few.s1p --compare bad.s1p");
+  CHECK(text.out.find("7 MHz      61.11  0       -") != std::string::npos);
+  CHECK(text.out.find("reflection above one: line 3") != std::string::npos);
+}
+
+TEST_CASE("sweep: --band cuts standards, adapter and cable like the sweep itself") {
+  const Folder folder;
+  // 5 m of line, open, from 10 kHz: there is no square-root law so low.
+  REQUIRE(folder.run("stile-net --sweep 1kHz:30MHz:300 --load 1e9 --line RG-58,5m --touchstone cable.s1p").status == 0);
+  REQUIRE(folder.run("stile-net --sweep 5MHz:9MHz:21 --load 20 --line RG-58,5m --touchstone whip.s1p").status == 0);
+  CHECK(folder.run("stile-sweep whip.s1p --estimate-line cable.s1p --json").status == 2);
+  const Run run = folder.run("stile-sweep whip.s1p --estimate-line cable.s1p --band 3MHz:30MHz --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  CHECK(run.json().at("corrected").at(0).at("z_ohm").at(0).get<double>() == Approx(20.0).epsilon(1e-3));
+  // Standards whose points do not fall on the band's edges reach over them; a jump far outside is no caveat.
+  const auto standard = [](double s) {
+    std::string text = "# MHz S RI R 50\n";
+    for (const double f : {1.0, 4.9, 5.9, 6.9, 7.9, 9.9, 30.0})
+      text += fmt::format("{} {:.6f} 0.000000\n", f, f < 2.0 ? 1.2 : s);
+    return text;
+  };
+  folder.write("o.s1p", standard(0.99));
+  folder.write("s.s1p", standard(-0.99));
+  folder.write("m.s1p", standard(0.0));
+  const std::string osl = "stile-sweep whip.s1p --open o.s1p --short s.s1p --match m.s1p --json";
+  const auto above = [](const Run& r) {
+    return r.json().at("caveats").dump().find("reflection above one") != std::string::npos;
+  };
+  const Run cut = folder.run(osl + " --band 5.5MHz:7.5MHz"), whole = folder.run(osl);
+  INFO(cut.err);
+  REQUIRE(cut.status == 0);
+  REQUIRE(whole.status == 0);
+  CHECK_FALSE(above(cut));
+  CHECK(above(whole));
+}
+
 TEST_CASE("sweep: what is written reads back, with the findings as comments") {
   const Folder folder;
   folder.write("a.s1p", "# MHz S RI R 50\n1 1.02 0\n2 0.9 -0.1\n3 0.8 -0.2\n");
@@ -231,6 +280,15 @@ TEST_CASE("sweep: a log against the sweep of its condition, its alternations, an
   CHECK(j.at("log").at(0).at("line") == 2);
   CHECK(j.at("log").at(0).at("predicted_swr").get<double>() == Approx(2.0).epsilon(1e-4));
   CHECK(j.at("alternations").at("difference_db").at("value").get<double>() == Approx(3.0).epsilon(1e-9));
+  // Three states: said, and the rest of the log is there.
+  folder.write("three.csv", "frequency_mhz,condition,state,swr,report_db\n7.1,lying,a,2.5,-10\n7.1,lying,b,,-13\n"
+                            "7.1,lying,c,,-11\n");
+  const Run three = folder.run("stile-sweep lying.csv --log three.csv --json");
+  INFO(three.err);
+  REQUIRE(three.status == 0);
+  CHECK(three.json().at("log").size() == 1);
+  CHECK(three.json().at("alternations").at("judged") == false);
+  CHECK(three.json().at("alternations").at("difference_db").is_null());
   const Run needed = folder.run("stile-sweep --detect 2dB,4dB --json");
   INFO(needed.err);
   REQUIRE(needed.status == 0);

@@ -178,18 +178,21 @@ sweep::JudgeOptions read_judge_options(const Arguments& arguments) {
   return options;
 }
 
-SweepFile read_file(const std::string& path, const Arguments& arguments, const sweep::JudgeOptions& options) {
+SweepFile read_file(const std::string& path, const Arguments& arguments, const sweep::JudgeOptions& options,
+                    const sweep::JudgeOptions* band = nullptr) {
   sweep::ReadOptions reading;
   reading.option_line = arguments.text("--option-line");
   reading.reference_ohm = arguments.positive("--reference", Unit::ohm, 50.0);
   SweepFile file;
   file.read = sweep::read_sweep_file(path, reading);
+  if (band) file.read = sweep::in_band(file.read, band->band_low_hz, band->band_high_hz);
   file.judged = sweep::judge(file.read, options);
   return file;
 }
 
-sweep::OnePort read_one_port(const std::string& path, const Arguments& arguments, const sweep::JudgeOptions& options) {
-  const SweepFile file = read_file(path, arguments, options);
+sweep::OnePort read_one_port(const std::string& path, const Arguments& arguments, const sweep::JudgeOptions& options,
+                             const sweep::JudgeOptions* band = nullptr) {
+  const SweepFile file = read_file(path, arguments, options, band);
   return sweep::one_port(file.read, options, file.judged);
 }
 
@@ -197,9 +200,10 @@ sweep::OnePort read_one_port(const std::string& path, const Arguments& arguments
 class Corrections {
 public:
   Corrections(const Arguments& arguments, const sweep::JudgeOptions& options, SweepCase& c) {
-    sweep::JudgeOptions whole = options;  // standards and cables are used as they are
-    whole.above_one = sweep::AboveOne::keep;
-    whole.keep_open = true;
+    sweep::JudgeOptions as_is = options;
+    as_is.above_one = sweep::AboveOne::keep;
+    as_is.keep_open = true;
+    sweep::JudgeOptions whole = as_is;  // of standards and adapters a point beyond each edge of the band is needed
     whole.band_low_hz.reset();
     whole.band_high_hz.reset();
     if (const auto open = arguments.text("--open")) {
@@ -208,7 +212,7 @@ public:
       standards_.open_capacitance_f = arguments.quantity("--open-capacitance", Unit::farad).value_or(0.0);
       standards_.short_inductance_h = arguments.quantity("--short-inductance", Unit::henry).value_or(0.0);
       for (const char* option : {"--open", "--short", "--match"})
-        sweeps_.push_back(read_one_port(*arguments.text(option), arguments, whole));
+        sweeps_.push_back(read_one_port(*arguments.text(option), arguments, whole, &options));
       steps_.push_back({[this](const sweep::OnePort& s) {
                           return sweep::correct_open_short_load(s, sweeps_[0], sweeps_[1], sweeps_[2], standards_);
                         },
@@ -221,13 +225,15 @@ public:
           chosen<FarEnd>(arguments, "--far-end", {{"open", FarEnd::open}, {"shorted", FarEnd::shorted}}, FarEnd::open);
       const double vf = arguments.positive("--line-vf", Unit::one, 0.66);
       if (vf > 1.0) throw ParseError({"--line-vf", 0, 1}, "must be at most 1");
-      c.line = sweep::estimate_line(read_one_port(*file, arguments, whole), end,
+      c.line = sweep::estimate_line(read_one_port(*file, arguments, as_is), end,
                                     arguments.positive("--line-z0", Unit::ohm, 50.0), vf);
       network::Element line;
       line.place = network::Place::cascade;
       line.part = network::TransmissionLine{c.line->cable, c.line->length_m};
-      add_part(line, fmt::format("line removed: {} as estimated from {}", print_quantity(c.line->length_m, Unit::metre),
-                                 *file));
+      add_part(
+          line,
+          fmt::format("line removed: {} as estimated from {}", print_quantity(c.line->length_m, Unit::metre), *file),
+          c.line->caveats);
     }
     for (const auto& [option, text] : arguments.in_order()) {
       if (option == "--remove") add_part(read_line(text, option), "line removed: " + text);
@@ -237,7 +243,7 @@ public:
         add_part(read_part(text, network::Place::shunt, option), "across, removed: " + text);
       if (option == "--remove-transformer") add_part(read_transformer(text, option), "transformer removed: " + text);
       if (option == "--remove-network") {
-        const sweep::Adapter adapter = sweep::adapter(read_file(text, arguments, whole).read);
+        const sweep::Adapter adapter = sweep::adapter(read_file(text, arguments, whole, &options).read);
         steps_.push_back({[adapter](const sweep::OnePort& s) { return sweep::remove_adapter(s, adapter); },
                           "adapter removed: " + text});
       }
@@ -262,10 +268,15 @@ private:
     std::function<sweep::OnePort(const sweep::OnePort&)> undo;
     std::string what;
   };
-  void add_part(const network::Element& part, std::string what) {
+  void add_part(const network::Element& part, std::string what, std::vector<sweep::Finding> caveats = {}) {
     network::Ladder ladder;
     ladder.elements.push_back(part);
-    steps_.push_back({[ladder](const sweep::OnePort& s) { return sweep::remove_ladder(s, ladder); }, std::move(what)});
+    steps_.push_back({[ladder, caveats = std::move(caveats)](const sweep::OnePort& s) {
+                        sweep::OnePort result = sweep::remove_ladder(s, ladder);
+                        result.caveats.insert(result.caveats.end(), caveats.begin(), caveats.end());
+                        return result;
+                      },
+                      std::move(what)});
   }
   std::vector<Step> steps_;
   std::vector<sweep::OnePort> sweeps_;

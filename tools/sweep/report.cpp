@@ -32,6 +32,9 @@ Json findings_json(const std::vector<sweep::Finding>& findings) {
   return all;
 }
 
+/// null where not known
+Json known(double value) { return std::isnan(value) ? Json(nullptr) : Json(value); }
+
 Json fit_json(const sweep::Fit& f) {
   Json parameters = Json::array();
   for (const sweep::FitParameter& p : f.parameters)
@@ -57,7 +60,7 @@ Json comparison_json(const sweep::Comparison& c) {
                {"first_ohm", json_complex(p.first_ohm)},
                {"second_ohm", json_complex(p.second_ohm)},
                {"moved_ohm", json_complex(p.moved_ohm)},
-               {"uncertainty_ohm", p.uncertainty_ohm}};
+               {"uncertainty_ohm", known(p.uncertainty_ohm)}};
     if (p.turns_low != 0.0 || p.turns_high != 0.0) point["turns"] = {p.turns_low, p.turns_high};
     points.push_back(std::move(point));
   }
@@ -76,11 +79,12 @@ Json comparison_json(const sweep::Comparison& c) {
   j["plane_delay_s"] = c.plane_delay_s ? Json(*c.plane_delay_s) : Json(nullptr);
   j["resonances"] = std::move(shifts);
   j["findings"] = findings_json(c.findings);
+  j["caveats"] = findings_json(c.caveats);
   j["points"] = std::move(points);
   return j;
 }
 
-Json uncertain_json(const sweep::Uncertain& u) { return {{"value", u.value}, {"uncertainty", u.uncertainty}}; }
+Json uncertain_json(const sweep::Uncertain& u) { return {{"value", u.value}, {"uncertainty", known(u.uncertainty)}}; }
 
 Json calibration_json(const sweep::Calibration& c) {
   Json conditions = Json::array();
@@ -123,17 +127,19 @@ Json log_json(const SweepCase& c) {
 }
 
 Json alternation_json(const sweep::AlternationResult& a) {
-  return {{"first", a.first},
+  return {{"judged", a.judged},
+          {"first", a.first},
           {"second", a.second},
           {"pairs", a.pairs},
-          {"difference_db", uncertain_json(a.difference_db)},
-          {"fading_db", a.fading_db},
-          {"chance", a.chance},
+          {"difference_db", a.judged ? uncertain_json(a.difference_db) : Json(nullptr)},
+          {"fading_db", a.judged ? Json(a.fading_db) : Json(nullptr)},
+          {"chance", a.judged ? Json(a.chance) : Json(nullptr)},
           {"text", a.text}};
 }
 
 std::string uncertain_text(const sweep::Uncertain& u, Unit unit) {
-  return print_quantity(u.value, unit) + " +- " + print_quantity(u.uncertainty, unit, 2);
+  return print_quantity(u.value, unit) + " +- " +
+         (std::isnan(u.uncertainty) ? "-" : print_quantity(u.uncertainty, unit, 2));
 }
 
 /// What the options of learning gave, beside what every sweep shows of itself.
@@ -270,8 +276,8 @@ std::string file_text(const SweepFile& file) {
   } else {
     text += "  not usable\n";
   }
-  if (file.judged.random_error > 0.0)
-    text += fmt::format("  scatter of neighbours: {} of S11\n", figure(file.judged.random_error));
+  if (file.judged.random_error.value_or(0.0) > 0.0)
+    text += fmt::format("  scatter of neighbours: {} of S11\n", figure(*file.judged.random_error));
   if (!file.judged.cut.empty()) {
     text += fmt::format("  cut: {} point{}, line", file.judged.cut.size(), file.judged.cut.size() == 1 ? "" : "s");
     constexpr std::size_t shown = 12;
@@ -297,7 +303,9 @@ std::string points_text(const SweepCase& c) {
   text += shown < n ? fmt::format(" ({} of {} points; all with --csv)\n", shown, n) : "\n";
   for (const std::string& what : c.corrections) text += "  " + what + "\n";
   return text + aligned(rows) +
-         "+-: standard deviation of R and of X from the instrument's error as stated, or from the scatter\n";
+         "+-: standard deviation of R and of X from the largest of the instrument's error as stated, the scatter and "
+         "the "
+         "rounding; -: not known\n";
 }
 
 std::string fit_text(const sweep::Fit& f) {
@@ -323,7 +331,7 @@ std::string comparison_text(const sweep::Comparison& c) {
                         print_quantity(r.first.frequency_hz, Unit::hertz, 6),
                         print_quantity(r.second.frequency_hz, Unit::hertz, 6), figure(1e-3 * r.moved_hz),
                         figure(r.first.resistance_ohm), figure(r.second.resistance_ohm));
-  text += findings_text(c.findings);
+  text += findings_text(c.findings) + findings_text(c.caveats);
   const std::size_t n = c.points.size(), shown = std::min<std::size_t>(n, 11);
   const bool turns = c.points.front().turns_low != 0.0 || c.points.front().turns_high != 0.0;
   std::vector<std::vector<std::string>> rows{{"Frequency", "First, ohm", "Second, ohm", "Moved, ohm"}};
@@ -361,7 +369,7 @@ Pieces sweep_json(const SweepCase& c) {
     j["first_hz"] = f.read.frequency_hz.front();
     j["last_hz"] = f.read.frequency_hz.back();
     j["findings"] = findings_json(f.judged.findings);
-    j["random_error"] = f.judged.random_error;
+    j["random_error"] = f.judged.random_error ? Json(*f.judged.random_error) : Json(nullptr);
     j["cut_lines"] = f.judged.cut;
     j["usable"] = f.judged.usable;
     j["usable_for"] = f.judged.usable_for;
@@ -405,7 +413,7 @@ Pieces sweep_json(const SweepCase& c) {
     const sweep::OnePort& s = *c.corrected;
     Json point{{"frequency_hz", s.frequency_hz[i]},
                {"z_ohm", json_complex(s.z_ohm[i])},
-               {"uncertainty_ohm", s.uncertainty_ohm[i]}};
+               {"uncertainty_ohm", known(s.uncertainty_ohm[i])}};
     if (s.marked[i]) point["marked"] = true;
     if (!c.reflection.empty()) point["reflection"] = json_complex(c.reflection[i]);
     return point;

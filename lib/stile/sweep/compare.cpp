@@ -122,7 +122,9 @@ Comparison compare(const OnePort& first, const OnePort& second, const std::optio
     return Sample{second.z_ohm[k - 1] + share * (second.z_ohm[k] - second.z_ohm[k - 1]),
                   std::max(second.uncertainty_ohm[k - 1], second.uncertainty_ohm[k])};
   };
-  return compared(first, second.name, resonances(second), coil, at);
+  Comparison result = compared(first, second.name, resonances(second), coil, at);
+  result.caveats = second.caveats;
+  return result;
 }
 
 Comparison compare(const OnePort& measured, const load::Load& computed, const std::optional<CoilTap>& coil) {

@@ -35,7 +35,7 @@ struct ComparedPoint {
   cdouble first_ohm = 0.0, second_ohm = 0.0;
   cdouble moved_ohm = 0.0;  ///< second - first
   double uncertainty_ohm =
-      0.0;  ///< standard deviation of each part, of both sweeps; systematic errors they share cancel
+      0.0;  ///< standard deviation of each part, of both sweeps; systematic errors they share cancel. NaN: not known
   double turns_low = 0.0,
          turns_high = 0.0;  ///< to add to a series coil so that X is the first's again; 0 without a coil
 };
@@ -55,6 +55,7 @@ struct Comparison {
   std::optional<double>
       plane_delay_s;  ///< the second is the first seen through this much more line (one way), and little else
   std::vector<Finding> findings;  ///< FindingKind::plane where plane_delay_s has a value
+  std::vector<Finding> caveats;   ///< of the second sweep; the first's stand with it
 };
 
 /// Compares where both have data; between the second's samples R and X are interpolated linearly.

@@ -48,6 +48,15 @@ OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_
   return result;
 }
 
+/// Appends caveats of what corrects, with a word for it; but for what a cable with an open or shorted end is anyway.
+void append(std::vector<Finding>& to, const std::string& word, const std::vector<Finding>& caveats, bool reflects) {
+  for (Finding caveat : caveats) {
+    if (reflects && (caveat.kind == FindingKind::high_reflection || caveat.kind == FindingKind::cable)) continue;
+    caveat.text = word + ": " + caveat.text;
+    to.push_back(std::move(caveat));
+  }
+}
+
 /// Index below f and share of the way to the next sample.
 std::pair<std::size_t, double> place_of(const std::vector<double>& frequency_hz, double f, const std::string& name) {
   const double slack = 1e-9 * f;
@@ -130,11 +139,15 @@ Adapter adapter(const Sweep& sweep) {
     if (sweep.frequency_hz[i] <= 0.0) continue;
     result.frequency_hz.push_back(sweep.frequency_hz[i]);
     result.s.push_back(scattering(sweep, i));
-    if (!one_path) continue;
-    result.s.back().s12 = result.s.back().s21;
-    result.s.back().s22 = result.s.back().s11;
   }
-  if (one_path)
+  const bool no_s22 = one_path && std::all_of(result.s.begin(), result.s.end(), [](const network::ScatteringMatrix& s) {
+                        return std::abs(s.s22) < 1e-8;
+                      });
+  for (network::ScatteringMatrix& s : result.s) {
+    if (one_path) s.s12 = s.s21;
+    if (no_s22) s.s22 = s.s11;
+  }
+  if (no_s22)
     result.caveats.push_back(
         {FindingKind::one_path, 0, 0.0, 1,
          "S22 of the adapter was not measured and is taken as S11: right for a symmetric one alone"});
@@ -154,10 +167,7 @@ OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
     }
     return network::to_chain(s);
   });
-  for (Finding caveat : adapter.caveats) {
-    caveat.text = "adapter: " + caveat.text;
-    result.caveats.push_back(std::move(caveat));
-  }
+  append(result.caveats, "adapter", adapter.caveats, false);
   return result;
 }
 
@@ -204,6 +214,9 @@ OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, co
          fmt::format("open, short and load lie close together: the error of S11 grows more than {:.2g} "
                      "times at {} points, {:.3g} times at {}",
                      grows_notably, grown, most, print_quantity(most_hz, Unit::hertz, 6))});
+  append(result.caveats, "open", open.caveats, true);
+  append(result.caveats, "short", shorted.caveats, true);
+  append(result.caveats, "match", match.caveats, false);
   return result;
 }
 
@@ -300,6 +313,7 @@ EstimatedLine estimate_line(const OnePort& measured, FarEnd far_end, double z0_o
   for (std::size_t a = 0; a < best.parameters.size(); ++a)
     for (std::size_t b = 0; b < best.parameters.size(); ++b) variance += d[a] * d[b] * best.covariance[a][b];
   line.loss_uncertainty_db_at_10mhz = wide * std::sqrt(std::max(0.0, variance));
+  append(line.caveats, "cable", measured.caveats, true);
   return line;
 }
 

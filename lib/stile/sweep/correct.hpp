@@ -28,8 +28,8 @@ struct Adapter {
   std::vector<Finding> caveats;
 };
 
-/// The two-port of a sweep. Where S12 was not measured (FindingKind::one_path) it is S21, as of any reciprocal part, and S22
-/// is taken as S11, with a caveat: right for a symmetric adapter alone.
+/// The two-port of a sweep. Where S12 was not measured (FindingKind::one_path) it is S21, as of any reciprocal part. Where S22
+/// was not measured either (0 throughout) it is taken as S11, with a caveat: right for a symmetric adapter alone.
 /// @throws Error  the sweep is not of two ports
 Adapter adapter(const Sweep& sweep);
 
@@ -50,7 +50,8 @@ struct Standards {
 /// Undoes whatever linear lies between by three sweeps of known standards, taken at the same plane. Between the samples of the
 /// standards reflection is interpolated linearly.
 ///
-/// The uncertainty has the measured point's part and those of the three standards, each as stated in its own sweep.
+/// The uncertainty has the measured point's part and those of the three standards, each as stated in its own sweep. The
+/// standards' caveats go along, but for what an open and a short are anyway: |S11| near 1.
 /// @throws DomainError  a standard has no data at a measured frequency; two standards read the same there
 /// Accuracy: 1e-9 for ideal data at equal frequencies.
 /// Source: Gm = (a G + b) / (c G + 1), three equations linear in a, b, c (error model of one-port calibration: common practice;
@@ -80,6 +81,7 @@ struct EstimatedLine {
   double loss_uncertainty_db_at_10mhz = 0.0;  ///< likewise, of the sum at 10 MHz
   double residual = 0.0;                      ///< rms distance of S11, to the cable's own impedance, from the line's
   network::Cable cable;                       ///< as a part: with length_m it is the line
+  std::vector<Finding> caveats;               ///< of its sweep, for what it is removed from
 };
 
 /// Length and loss of a cable of known impedance: least squares on S11 with the cable's own model (line_from_cable). A

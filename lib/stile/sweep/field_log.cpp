@@ -131,18 +131,28 @@ Alternations alternations_needed(double step_db, double fading_db, double false_
 AlternationResult judge_alternations(const std::vector<LogEntry>& log) {
   AlternationResult result;
   std::vector<const LogEntry*> reports;
+  std::vector<std::string> states;
   for (const LogEntry& entry : log) {
     if (!entry.report_db) continue;
     reports.push_back(&entry);
-    if (result.first.empty()) result.first = entry.state;
-    if (entry.state != result.first && result.second.empty()) result.second = entry.state;
-    require(entry.state == result.first || entry.state == result.second,
-            "the reports are of more than two states; alternate between two");
+    if (std::find(states.begin(), states.end(), entry.state) == states.end()) states.push_back(entry.state);
   }
-  require(!result.second.empty(), "the reports are of one state; alternate between two");
+  if (states.size() != 2) {
+    result.text =
+        fmt::format("not judged, the reports are of {} state{}", states.size(), states.size() == 1 ? "" : "s");
+    for (std::size_t i = 0; i < states.size(); ++i) result.text += fmt::format("{} \"{}\"", i ? "," : "", states[i]);
+    result.text += "; alternate between two";
+    return result;
+  }
+  result.first = states[0];
+  result.second = states[1];
+  const auto pairs = [](const LogEntry& a, const LogEntry& b) {
+    return a.state != b.state && a.condition == b.condition && a.place == b.place &&
+           std::max(a.frequency_hz, b.frequency_hz) <= 1.1 * std::min(a.frequency_hz, b.frequency_hz);
+  };
   std::vector<double> differences;
   for (std::size_t i = 0; i + 1 < reports.size();) {
-    if (reports[i]->state == reports[i + 1]->state) {
+    if (!pairs(*reports[i], *reports[i + 1])) {
       ++i;
       continue;
     }
@@ -150,12 +160,19 @@ AlternationResult judge_alternations(const std::vector<LogEntry>& log) {
     differences.push_back(reports[i]->state == result.first ? d : -d);
     i += 2;
   }
-  require(differences.size() >= 2, "fewer than two alternations");
+  result.pairs = differences.size();
+  if (differences.size() < 2) {
+    result.text =
+        fmt::format("not judged, {} alternation{} between \"{}\" and \"{}\" within one band, condition and place; "
+                    "two or more are needed",
+                    differences.size(), differences.size() == 1 ? "" : "s", result.first, result.second);
+    return result;
+  }
+  result.judged = true;
   const auto n = static_cast<double>(differences.size());
   double mean = 0.0, squares = 0.0;
   for (const double d : differences) mean += d / n;
   for (const double d : differences) squares += (d - mean) * (d - mean);
-  result.pairs = differences.size();
   result.fading_db = std::sqrt(squares / (n - 1.0));
   const double error = result.fading_db / std::sqrt(n);
   result.difference_db = {mean, detail::half_width_95(n - 1.0) * error};

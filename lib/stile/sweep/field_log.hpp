@@ -71,11 +71,13 @@ struct AlternationResult {
   Uncertain difference_db;  ///< first less second, with the half-width of the 95 % interval
   double fading_db = 0.0;   ///< standard deviation of the single differences
   double chance = 1.0;      ///< that so large a mean difference comes of fading alone, two-sided
+  bool judged = false;      ///< false: the text says why, and the figures say nothing
   std::string text;         ///< in words
 };
 
-/// Pairs neighbouring reports of two different states; a report whose neighbour is of the same state is left out.
-/// @throws DomainError  not exactly two states with reports, or fewer than 2 pairs
+/// Pairs neighbouring reports of two different states, taken in one condition at one place within one band (frequencies not
+/// more than a tenth apart); a report whose neighbour does not pair with it is left out. The differences of all pairs are
+/// taken together. Not judged: other than two states with reports, or fewer than 2 pairs.
 AlternationResult judge_alternations(const std::vector<LogEntry>& log);
 
 }  // namespace stile::sweep

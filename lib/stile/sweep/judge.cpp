@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include <fmt/format.h>
 
@@ -70,6 +71,10 @@ private:
   void add(FindingKind kind, std::size_t line, double f, std::size_t count, std::string text) {
     result_.findings.push_back({kind, line, f, count, std::move(text)});
   }
+  void cut(std::size_t i) {
+    result_.cut.push_back(sweep_.line[i]);
+    result_.cut_points.push_back(i);
+  }
   std::size_t line(std::size_t i) const { return sweep_.line[points_.index[i]]; }
 
   void find_reference() {
@@ -100,7 +105,7 @@ private:
         continue;
       if (f == 0.0) {
         add(FindingKind::zero_frequency, sweep_.line[i], 0.0, 1, "a point at 0 Hz is left out");
-        result_.cut.push_back(sweep_.line[i]);
+        cut(i);
         continue;
       }
       const cdouble s = reflection_at(sweep_, i);
@@ -110,13 +115,13 @@ private:
         if (magnitude > most) most = magnitude, most_hz = f;
         if (magnitude * scale > 1.0 && options_.above_one != AboveOne::keep) {
           ++still;
-          result_.cut.push_back(sweep_.line[i]);
+          cut(i);
           continue;
         }
       }
       if (!sweep_.magnitude_only && s == 1.0 && !options_.keep_open) {
         if (open++ == 0) open_first = sweep_.line[i];
-        result_.cut.push_back(sweep_.line[i]);
+        cut(i);
         continue;
       }
       points_.index.push_back(i);
@@ -145,7 +150,7 @@ private:
     for (std::size_t i = 2; i + 2 < s.size(); ++i)
       difference.push_back(std::abs(s[i - 2] - 4.0 * s[i - 1] + 6.0 * s[i] - 4.0 * s[i + 1] + s[i + 2]));
     result_.random_error = median(std::move(difference)) / (1.1774100225154747 * std::sqrt(70.0));
-    const double error = std::max(result_.random_error, options_.instrument_error);
+    const double error = std::max(*result_.random_error, options_.instrument_error);
     std::size_t bad = 0, first = 0, last = 0;
     for (std::size_t i = 0; i < s.size(); ++i) {
       // dR = dS |1-S|^-2 2 R0 and R = R0 (1-|S|^2)/|1-S|^2: relative 2 dS / (1-|S|^2).
@@ -156,7 +161,7 @@ private:
     if (bad == 0) return;
     add(FindingKind::noise_floor, line(first), points_.f[first], bad,
         fmt::format("S11 is uncertain by {:.2g} ({}): R by more than a tenth at {} from {} to {}", error,
-                    options_.instrument_error > result_.random_error ? "as stated" : "scatter of neighbours",
+                    options_.instrument_error > *result_.random_error ? "as stated" : "scatter of neighbours",
                     points(bad), hertz(points_.f[first]), hertz(points_.f[last])));
   }
 
@@ -174,7 +179,9 @@ private:
   }
 
   void find_rounding() {
-    if (sweep_.rounding <= 0.0) return;
+    std::vector<double> steps;
+    for (const std::size_t i : points_.index) steps.push_back(rounding_at(sweep_, i));
+    const double step = median(std::move(steps));
     double limit = 5e-4;
     const char* what = "S11";
     if (sweep_.kind == load::TouchstoneKind::z) {
@@ -185,9 +192,9 @@ private:
     } else if (sweep_.kind != load::TouchstoneKind::s) {
       return;
     }
-    if (sweep_.rounding <= limit) return;
+    if (step <= limit) return;
     add(FindingKind::rounding, line(0), 0.0, points_.f.size(),
-        fmt::format("the columns are rounded: {} to +-{:.2g}", what, sweep_.rounding));
+        fmt::format("the columns are rounded: {} to +-{:.2g}", what, step));
   }
 
   void find_jumps() {
@@ -201,7 +208,7 @@ private:
                     after = (s[i + 2] - s[i + 1]) / (f[i + 2] - f[i + 1]);
       off[i] = std::abs(s[i + 1] - s[i] - 0.5 * (before + after) * (f[i + 1] - f[i]));
     }
-    const double least = std::max(20.0 * result_.random_error, 0.01);
+    const double least = std::max(20.0 * result_.random_error.value_or(0.0), 0.01);
     const auto at = [&](std::size_t i, int shift) {
       const auto k = static_cast<std::ptrdiff_t>(i) + shift;
       return k < 1 || k + 2 >= static_cast<std::ptrdiff_t>(off.size()) ? 0.0 : off[static_cast<std::size_t>(k)];
@@ -301,16 +308,15 @@ private:
       off += e * e / static_cast<double>(n);
     }
     off = std::sqrt(off) / (2.0 * pi);
-    const double turns = -per_hz * (points_.f.back() - points_.f.front()) / (2.0 * pi);
-    const double span = points_.f.back() / points_.f.front();
-    const bool evenly = turns > 0.75 && off<0.03 * std::max(1.0, turns), narrow = turns> 1.1 && span < 3.0;
-    if (evenly || narrow || (turns > 0.2 && off < 0.01 * turns)) {
+    const double turns = (angle.front() - angle.back()) / (2.0 * pi);
+    const bool narrow = points_.f.back() < 3.0 * points_.f.front();
+    if ((turns > 1.1 && (narrow || off < 0.03 * turns)) || (turns > 0.2 && !narrow && off < 0.01 * turns)) {
       add(FindingKind::cable, 0, 0.0, n,
           fmt::format("S11 turns by {:.2g} turns, as behind {:.2g} m of line (velocity factor 0.66): if a cable lies "
                       "between, R and X are those of its near end and SWR is flattered by its loss",
-                      turns, -per_hz / (2.0 * pi) * turn_to_metres_per_hz));
+                      turns, turns / (points_.f.back() - points_.f.front()) * turn_to_metres_per_hz));
     }
-    const double limit = std::max(5.0 * pi / 180.0, 10.0 * result_.random_error);
+    const double limit = std::max(5.0 * pi / 180.0, 10.0 * result_.random_error.value_or(0.0));
     const double rise = angle.back() - angle.front();
     if (per_hz > 0.0 && rise > limit && least > 0.5 && 20 * wide < n && two_pi * off < 0.1 * rise) {
       add(FindingKind::plane, 0, 0.0, n,
@@ -338,13 +344,14 @@ private:
   }
 
   void find_two_port() {
-    std::size_t silent = 0, active = 0, active_first = 0;
+    std::size_t silent = 0, silent_back = 0, active = 0, active_first = 0;
     double most = 1.0, most_hz = 0.0;
     std::vector<double> difference;
     const std::size_t n = sweep_.frequency_hz.size();
     for (std::size_t i = 0; i < n; ++i) {
       const network::ScatteringMatrix s = scattering(sweep_, i);
       if (std::abs(s.s12) < 1e-8 && (std::abs(s.s22) < 1e-8 || std::abs(s.s21) > 1e-6)) ++silent;
+      if (std::abs(s.s22) < 1e-8) ++silent_back;
       difference.push_back(std::max(std::abs(s.s22 - s.s11), std::abs(s.s12 - s.s21)));
       const double gain = std::norm(s.s11) + std::norm(s.s21), back = std::norm(s.s22) + std::norm(s.s12);
       if (std::max(gain, back) > 1.0 + 1e-9) {
@@ -354,8 +361,8 @@ private:
     }
     if (silent == n)
       add(FindingKind::one_path, 0, 0.0, n,
-          "S12 is 0 throughout: not measured, one direction alone; S12 is taken as S21 and "
-          "S22 is not known");
+          std::string("S12 is 0 throughout: not measured, taken as S21; S22 ") +
+              (silent_back == n ? "is 0 throughout too and not known: one direction alone" : "was measured"));
     const double off = median(std::move(difference));
     if (silent != n && off < 0.02)
       add(FindingKind::repeated_columns, 0, 0.0, n,
@@ -455,15 +462,15 @@ OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgemen
   result.caveats = judgement.findings;
   const double r0 = result.reference_ohm;
   const double scale = options.above_one == AboveOne::scale ? 1.0 / (1.0 + options.reference_error) : 1.0;
-  const double rounding = sweep.kind == load::TouchstoneKind::s ? sweep.rounding / std::sqrt(3.0) : 0.0;
-  const double error = std::max({options.instrument_error, judgement.random_error, rounding});
-  auto cut = judgement.cut;
+  const double error = std::max(options.instrument_error, judgement.random_error.value_or(0.0));
+  const bool known = options.instrument_error > 0.0 || judgement.random_error;
+  auto cut = judgement.cut_points;
   std::sort(cut.begin(), cut.end());
   for (std::size_t i = 0; i < sweep.frequency_hz.size(); ++i) {
     const double f = sweep.frequency_hz[i];
     if ((options.band_low_hz && f < *options.band_low_hz) || (options.band_high_hz && f > *options.band_high_hz))
       continue;
-    if (std::binary_search(cut.begin(), cut.end(), sweep.line[i])) continue;
+    if (std::binary_search(cut.begin(), cut.end(), i)) continue;
     cdouble z = sweep.at(i)[0];
     if (sweep.kind != load::TouchstoneKind::z || sweep.ports != 1 || scale != 1.0) {
       const cdouble s = reflection_at(sweep, i) * scale;
@@ -476,7 +483,17 @@ OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgemen
     if (z.real() < 0.0 && z.real() > -1e-9 * std::abs(z + r0)) z = {0.0, z.imag()};  // rounding of total reflection
     result.frequency_hz.push_back(f);
     result.z_ohm.push_back(z);
-    result.uncertainty_ohm.push_back(std::norm(z + r0) / (2.0 * r0) * error);
+    const double per_reflection = std::norm(z + r0) / (2.0 * r0);
+    double rounded = rounding_at(sweep, i) / std::sqrt(3.0);
+    if (sweep.kind == load::TouchstoneKind::s) {
+      rounded *= per_reflection;
+    } else if (sweep.ports != 1) {
+      rounded = 0.0;
+    } else if (sweep.kind == load::TouchstoneKind::y) {
+      rounded *= std::norm(z);
+    }
+    result.uncertainty_ohm.push_back(known || rounded > 0.0 ? std::max(per_reflection * error, rounded)
+                                                            : std::numeric_limits<double>::quiet_NaN());
     result.marked.push_back(z.real() < 0.0);
   }
   if (result.frequency_hz.empty()) throw Error(sweep.file + ": no point is left");

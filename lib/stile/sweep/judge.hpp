@@ -34,20 +34,22 @@ struct OnePort {
   double reference_ohm = 50.0;          ///< of the reflection it was measured as, > 0
   std::vector<double> frequency_hz;     ///< strictly increasing, > 0
   std::vector<cdouble> z_ohm;           ///< finite; real part below 0 where marked
-  std::vector<double> uncertainty_ohm;  ///< standard deviation of each part, >= 0
+  std::vector<double> uncertainty_ohm;  ///< standard deviation of each part, >= 0; NaN: not known
   std::vector<bool> marked;             ///< kept although |S11| > 1
   std::vector<Finding> caveats;         ///< go with every later result
 };
 
 struct Judgement {
   std::vector<Finding> findings;  ///< those of reading included, in the order of FindingKind
-  double random_error = 0.0;     ///< standard deviation of each part of S11, from the scatter of neighbours; 0: too few
-  std::vector<std::size_t> cut;  ///< lines of the points that are left out
+  /// Standard deviation of each part of S11, from the scatter of neighbours; empty below 9 points.
+  std::optional<double> random_error;
+  std::vector<std::size_t> cut;         ///< lines of the points that are left out
+  std::vector<std::size_t> cut_points;  ///< as many: their indices in the sweep
   std::vector<std::string> usable_for;  ///< "resistance", "reactance", "SWR", "two-port loss" ...
   bool usable = false;                  ///< at least one of these can be used
 };
 
-/// Findings of a sweep. One-ports are judged whole; of more ports S11 is judged as such, with what the other columns show.
+/// Findings of a sweep. One-ports are judged whole; of more ports S11 is judged as such, of two with what the other columns show.
 ///
 /// How each is found:
 ///   high reflection   |S11| > 0.98: 1 - |S11| is of the order of a pocket instrument's own error (common practice)
@@ -57,20 +59,23 @@ struct Judgement {
 ///                     are, and by more than 20 random errors and 0.01
 ///   folded reactance  X never negative, with a corner at 0 from which both sides rise alike
 ///   few points        fewer than 4 points within a resonance's half-power width f/Q
-///   cable             the angle falls by more than 3/4 of a turn, within 3 % of a turn (rms) evenly; by more than 1.1 turns
-///                     within a factor of 3 in frequency, where one resonance of its own makes one turn at most; or by more
-///                     than 0.2 turns within 1 % of that evenly
+///   cable             the angle falls from first point to last by more than 1.1 turns, where one resonance of its own makes
+///                     one turn at most, within a factor of 3 in frequency or within 3 % of it (rms) evenly; or, where the
+///                     last frequency is at least 3 times the first, by more than 0.2 turns within 1 % of that evenly. A
+///                     shorter cable over a narrow band looks like a resonance and is not told
 ///   calibration plane the angle rises over the sweep by more than 5 degrees and 10 random errors, within a tenth of that (rms)
 ///                     evenly, |S11| above 0.5
 ///   causality         a stretch of |S11| > 0.9 in which it rises so by more than 5 degrees and 10 random errors
 ///   repeated columns  S22 is S11 and S12 is S21, the median difference below 0.02
-///   rounding          half a step of the last digit above 1 % of the median |R|, or above 5e-4 in S11
-/// @throws DomainError  an option outside its range
+///   rounding          half a step of the last digit (median of the points) above 1 % of the median |R|, or above 5e-4 in S11
+/// @throws DomainError  an option outside its range; three ports or more in Z or Y: of these only S is judged
 Judgement judge(const Sweep& sweep, const JudgeOptions& options = {});
 
 /// The points that serve, as impedances. Of more ports it is what port 1 shows with the others closed by their references.
 ///
-/// uncertainty: |Z + R0|^2 / (2 R0) times the larger of instrument_error, random_error and rounding.
+/// uncertainty: |Z + R0|^2 / (2 R0) times the larger of instrument_error and random_error, or what rounding does to Z at that
+/// point (half a step over sqrt 3, the standard deviation of an even spread), whichever is more. Rounding is known of the
+/// files whose numbers have no exponent, of S and of one-ports. NaN where none of the three is known.
 /// @throws Error        the sweep is of magnitudes alone, or nothing is usable; the message says why
 /// @throws DomainError  as judge
 OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgement& judgement);

@@ -11,7 +11,7 @@ namespace stile::sweep {
 namespace {
 
 void positive(const Uncertain& v, const char* what) {
-  require(std::isfinite(v.value) && v.value > 0.0 && v.uncertainty >= 0.0, what);
+  require(std::isfinite(v.value) && v.value > 0.0 && !(v.uncertainty < 0.0), what);
 }
 
 }  // namespace

@@ -359,20 +359,20 @@ struct SweepReader::State {
   }
   std::array<int, 2> most_decimals{-1, -1};
 
-  double rounding_of_pair() const {
-    if (!decimals_known || most_decimals[0] < 0) return 0.0;
+  ColumnSteps rounding_of_pair() const {
+    if (!decimals_known || most_decimals[0] < 0) return {};
     const double a = 0.5 * std::pow(10.0, -most_decimals[0]), b = 0.5 * std::pow(10.0, -most_decimals[1]);
     const double factor = static_cast<double>(load::touchstone_factor(sweep.kind, 0, 0, sweep.reference_ohm.front()));
     constexpr double radian = 0.017453292519943295;
     switch (option->format) {
     case TouchstoneFormat::ri:
-      return std::max(a, b) * factor;
+      return {ColumnSteps::Of::parts, a * factor, b * factor};
     case TouchstoneFormat::ma:
-      return std::max(a * factor, b * radian * std::abs(sweep.values.front()));
+      return {ColumnSteps::Of::polar, a * factor, b * radian};
     case TouchstoneFormat::db:
       break;
     }
-    return std::abs(sweep.values.front()) * std::max(0.1151292546 * a, radian * b);
+    return {ColumnSteps::Of::decibel_polar, a, b * radian};
   }
 
   // ---- CSV
@@ -511,9 +511,13 @@ struct SweepReader::State {
                                    same ? "repeats" : "is below", sweep.line[0]));
     }
     if (mode == Mode::csv) {
-      const double step =
-          0.5 * std::pow(10.0, -std::max(0, std::min(most_decimals[0], polar ? 100 : most_decimals[1])));
-      sweep.rounding = decimals_known && !sweep.magnitude_only ? step : 0.0;
+      if (decimals_known && !sweep.magnitude_only) {
+        using Of = ColumnSteps::Of;
+        const bool decibel = std::find(columns.begin(), columns.end(), Column::return_loss) != columns.end();
+        const double a = 0.5 * std::pow(10.0, -most_decimals[0]), b = 0.5 * std::pow(10.0, -most_decimals[1]);
+        sweep.rounding = {polar ? (decibel ? Of::decibel_polar : Of::polar) : Of::parts, a,
+                          polar ? b * 0.017453292519943295 : b};
+      }
     } else {
       sweep.rounding = rounding_of_pair();
     }
@@ -623,6 +627,37 @@ SweepReader::~SweepReader() = default;
 
 void SweepReader::take(std::string_view block) { state_->take(block); }
 Sweep SweepReader::finish() { return state_->finish(); }
+
+double rounding_at(const Sweep& sweep, std::size_t point) {
+  const ColumnSteps& r = sweep.rounding;
+  const double magnitude = std::abs(sweep.at(point)[0]);
+  switch (r.of) {
+  case ColumnSteps::Of::parts:
+    return std::max(r.first, r.second);
+  case ColumnSteps::Of::polar:
+    return std::max(r.first, magnitude * r.second);
+  case ColumnSteps::Of::decibel_polar:
+    break;
+  }
+  return magnitude * std::max(0.11512925464970229 * r.first, r.second);  // ln 10 / 20
+}
+
+Sweep in_band(const Sweep& sweep, std::optional<double> low_hz, std::optional<double> high_hz) {
+  const auto& f = sweep.frequency_hz;
+  auto begin = f.begin(), end = f.end();
+  if (low_hz) begin = std::upper_bound(begin, end, *low_hz);
+  if (low_hz && begin != f.begin()) --begin;
+  if (high_hz) end = std::lower_bound(begin, end, *high_hz);
+  if (high_hz && end != f.end()) ++end;
+  if (begin == end) throw Error(sweep.file + ": it has no point in the band");
+  const auto first = begin - f.begin(), last = end - f.begin();
+  const auto block = static_cast<std::ptrdiff_t>(sweep.ports * sweep.ports);
+  Sweep cut = sweep;
+  cut.frequency_hz.assign(begin, end);
+  cut.line.assign(sweep.line.begin() + first, sweep.line.begin() + last);
+  cut.values.assign(sweep.values.begin() + first * block, sweep.values.begin() + last * block);
+  return cut;
+}
 
 Sweep read_sweep_text(std::string_view text, std::string file, const ReadOptions& options) {
   SweepReader reader(std::move(file), options);

@@ -14,6 +14,14 @@
 
 namespace stile::sweep {
 
+/// Half a step of the last digit of a value's two columns; what is not known is 0.
+struct ColumnSteps {
+  enum class Of { parts, polar, decibel_polar };  ///< R and X or Re and Im; magnitude and angle; dB and angle
+  Of of = Of::parts;
+  double first = 0.0;   ///< in the value's own unit, of decibel_polar in dB
+  double second = 0.0;  ///< likewise, of an angle in radian
+};
+
 /// A sweep as read, before anything is judged. Values in SI: S without unit, Z in ohm, Y in siemens.
 struct Sweep {
   std::string file;
@@ -25,7 +33,7 @@ struct Sweep {
   std::vector<double> frequency_hz;   ///< strictly increasing, >= 0; not empty
   std::vector<cdouble> values;        ///< ports * ports a point, row by row
   std::vector<std::size_t> line;      ///< where each point stands
-  double rounding = 0.0;              ///< half a step of the last digit, in the value's own unit; 0: not known
+  ColumnSteps rounding;               ///< of S11, Z11 ...
   std::vector<Finding> findings;      ///< of reading, in the order of FindingKind
   std::span<const cdouble> at(std::size_t point) const {
     return std::span(values).subspan(point * ports * ports, ports * ports);
@@ -36,6 +44,14 @@ struct ReadOptions {
   std::optional<std::string> option_line;  ///< "# MHz S RI R 50": for a version 1 file that has none
   double reference_ohm = 50.0;             ///< of CSV reflection and SWR; > 0
 };
+
+/// The larger of what half a step of either column moves a point's first value by, in that value's own unit; 0: not known.
+double rounding_at(const Sweep& sweep, std::size_t point);
+
+/// The points of a band, and beyond each edge one more between which and the band it is interpolated: for what corrects
+/// another sweep.
+/// @throws Error  no point is in the band or next to it
+Sweep in_band(const Sweep& sweep, std::optional<double> low_hz, std::optional<double> high_hz);
 
 /// Takes a text in blocks of any size, so that it need not be held: of versions 1.0 and 1.1 with one or two ports and of CSV
 /// only the numbers are kept. Other Touchstone files are held and read by load::read_touchstone.
