@@ -191,6 +191,20 @@ TEST_CASE("coils: resistance over that of the straight wire") {
   check("Coils, resistance, close or short", close);
 }
 
+TEST_CASE("coils: what the page says of the number of turns behind the longest one") {
+  // Ten diameters long, wire over pitch 0.7: 2.27 in the table from memory.
+  for (const auto& [turns, said] : {std::pair{30.0, 1.973}, std::pair{60.0, 2.205}, std::pair{100.0, 2.308}}) {
+    const double d = 0.05, pitch = 10.0 * d / turns, f = 7e6;
+    const coil::Winding winding =
+        coil::test::with_radius_over_depth(coil::plain_winding(turns, d, pitch, 0.7 * pitch), 300.0, f);
+    const double over =
+        coil::test::sum_of(coil::turn_impedance_ohm(winding, f)).real() /
+        (conductor::internal_impedance_ohm_per_m(winding.wire, f).real() * coil::wire_length_m(winding));
+    INFO(turns << " turns");
+    CHECK(std::abs(over - said) <= 5e-4);  // half of the last digit that the page has
+  }
+}
+
 TEST_CASE("antennas: resonance and least SWR of measured ones") {
   std::vector<Row> found{{"V4", 2.2, resonance_mhz("V4_one_radial", 2.0e6, 2.5e6)},
                          {"V5", 2.2, resonance_mhz("V5_2_radials", 2.2e6, 2.8e6)},

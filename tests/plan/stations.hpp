@@ -80,6 +80,21 @@ inline station::Arrangement with_tuner(const std::string& name, int parts = 8, d
   return a;
 }
 
+/// 41 mm between wire centres, 1 mm wire at 2 mm. @param turns  0: as many as needed
+inline station::SwitchedCoil small_coil(double turns = 0.0) {
+  station::SwitchedCoil c;
+  c.name = "loading";
+  c.winding = coil::plain_winding(1.0, 41e-3, 2e-3, 1e-3);
+  c.turns = turns;
+  return c;
+}
+
+inline station::Arrangement switched(const std::string& name, const station::SwitchedCoil& coil) {
+  station::Arrangement a = arrangement(name, station::ArrangementKind::switched_coil);
+  a.coil = coil;
+  return a;
+}
+
 inline station::NamedCable line(const std::string& name, const std::string& type, double length_m) {
   return {name, {network::cable(type), length_m}};
 }

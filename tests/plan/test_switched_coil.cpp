@@ -16,20 +16,6 @@ using namespace stile::plan::test;
 
 namespace {
 
-station::SwitchedCoil small_coil(double turns = 0.0) {
-  station::SwitchedCoil c;
-  c.name = "loading";
-  c.winding = coil::plain_winding(1.0, 41e-3, 2e-3, 1e-3);
-  c.turns = turns;
-  return c;
-}
-
-station::Arrangement switched(const std::string& name, const station::SwitchedCoil& coil) {
-  station::Arrangement a = arrangement(name, station::ArrangementKind::switched_coil);
-  a.coil = coil;
-  return a;
-}
-
 double relative(cdouble value, cdouble expected) { return std::abs(value / expected - 1.0); }
 
 const ConditionResult& only(const Plan& plan, std::size_t n = 0) { return plan.bands[0].arrangements[n].conditions[0]; }

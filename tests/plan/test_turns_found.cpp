@@ -15,20 +15,6 @@ using namespace stile::plan::test;
 
 namespace {
 
-station::SwitchedCoil loading(double turns = 0.0) {
-  station::SwitchedCoil c;
-  c.name = "loading";
-  c.winding = coil::plain_winding(1.0, 41e-3, 2e-3, 1e-3);
-  c.turns = turns;
-  return c;
-}
-
-station::Arrangement switched(const std::string& name, const station::SwitchedCoil& coil) {
-  station::Arrangement a = arrangement(name, station::ArrangementKind::switched_coil);
-  a.coil = coil;
-  return a;
-}
-
 Plan plan_of(const station::Station& s) { return make_plan(s); }
 
 }  // namespace
@@ -39,7 +25,7 @@ TEST_CASE("the number of turns is the one that holds and not the first that reso
   s.bands = {{"40 m", 7.0e6, 7.2e6, 7.1e6, 7.1e6, 7.1e6}, {"20 m", 14.0e6, 14.35e6, 14.2e6, 14.2e6, 14.2e6}};
   set_loads(s, {modelled("dry", {2.0, 7.1e6, 25e-12, 0.0, 12.0, 0.0, 7.1e6})});
   s.transmitter.swr_limit = 1.5;
-  s.arrangements = {switched("coil", loading())};
+  s.arrangements = {switched("coil", small_coil())};
   const station::Station found = with_turns_found(s, plan_of);
   const double turns = found.arrangements[0].coil.turns;
   REQUIRE(turns >= 1.0);
@@ -67,9 +53,9 @@ TEST_CASE("the number of turns is the one that holds and not the first that reso
 
 TEST_CASE("arrangements that use one coil share its turns and stated turns stay") {
   station::Station s = bare_station({15.0, -900.0});
-  station::SwitchedCoil other = loading();
+  station::SwitchedCoil other = small_coil();
   other.name = "other";
-  s.arrangements = {switched("a", loading()), switched("b", loading()), switched("c", loading(33.0)),
+  s.arrangements = {switched("a", small_coil()), switched("b", small_coil()), switched("c", small_coil(33.0)),
                     switched("d", other), arrangement("straight", station::ArrangementKind::straight)};
   s.arrangements[1].cable_after = line("riser", "RG-58", 1.2);
   const station::Station found = with_turns_found(s, plan_of);
@@ -81,7 +67,7 @@ TEST_CASE("arrangements that use one coil share its turns and stated turns stay"
 
 TEST_CASE("with a tap stated for every band the coil ends at the highest") {
   station::Station s = bare_station({15.0, -900.0});
-  station::SwitchedCoil c = loading();
+  station::SwitchedCoil c = small_coil();
   c.taps = {{"band", 17.0, {}}};
   s.arrangements = {switched("coil", c)};
   CHECK(with_turns_found(s, plan_of).arrangements[0].coil.turns == 17.0);
