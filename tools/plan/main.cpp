@@ -10,8 +10,10 @@
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
+#include "cli/paper.hpp"
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
+#include "plan/card.hpp"
 #include "plan/report.hpp"
 #include "plan/starter.hpp"
 
@@ -31,8 +33,9 @@ Description describe_tool() {
       {"STATION.toml", "", "the station: transmitter, bands, loads, cables, parts, arrangements; - is standard input"},
       {"--conditions", "", "a line for each condition of the load instead of the worst one; --json and --csv have all"},
       {"--report", "DIR",
-       "write comparison, JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing", false,
-       true},
+       "write comparison, JSON, CSV, pack card (card.pdf: A6 and the size of a bank card; card.svg) and all charts "
+       "(PNG, SVG, PDF) into a folder, made when it is missing",
+       false, true},
       {"--starter", "", "print a commented station file to begin with, on standard output; it runs as it is"}};
   d.notes =
       "Loss is counted in dB below the transmitter's full power: towards the other station where the file has a "
@@ -61,6 +64,10 @@ void write_report(const Description& description, const Arguments& arguments, co
   outputs.add((folder / "comparison.txt").string(), plan_text(station, plan, true));
   outputs.add((folder / "plan.json").string(), plan_json(station, plan));
   outputs.add((folder / "plan.csv").string(), plan_csv(station, plan));
+  const std::vector<plots::Drawing> card = plots::pack_card(plan_card(station, plan));
+  tell_missing_letters(card, "card.pdf", description, arguments);
+  outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + station.name));
+  outputs.add((folder / "card.svg").string(), plots::svg_text(card.front()));
   for (const NamedChart& chart : plan_charts(station, plan)) {
     const std::string stem = (folder / chart.name).string();
     add_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments, outputs);
