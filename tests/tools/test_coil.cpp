@@ -491,7 +491,7 @@ TEST_CASE("the build sheet says what to drill and where to tap") {
   REQUIRE(
       folder
           .run("stile-coil --station s.toml --build-sheet b.txt --template t.pdf --lead 80mm -o a && stile-coil "
-               "--station s.toml --build-sheet b.pdf -o a && pdftotext -layout b.pdf pages && pdffonts b.pdf >fonts")
+               "--station s.toml --build-sheet b.pdf --lead 80mm -o a && pdftotext -layout b.pdf pages && pdffonts b.pdf >fonts")
           .status == 0);
   const std::string text = programs::content(folder.file("b.txt"));
   for (const char* part : {"BUILD SHEET", "Drill plan", "Taps, from the transmitter's end", "40 m, dry", "20 m, wet",
