@@ -68,10 +68,12 @@ void write_report(const Description& description, const Arguments& arguments, co
   tell_missing_letters(card, "card.pdf", description, arguments);
   outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + station.name));
   outputs.add((folder / "card.svg").string(), plots::svg_text(card.front()));
-  for (const NamedChart& chart : plan_charts(station, plan)) {
+  std::vector<ChartFiles> charts;
+  for (NamedChart& chart : plan_charts(station, plan)) {
     const std::string stem = (folder / chart.name).string();
-    add_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments, outputs);
+    charts.push_back({std::move(chart.chart), {stem + ".png", stem + ".svg", stem + ".pdf"}});
   }
+  add_charts(charts, description, arguments, outputs);
 }
 
 /// The folder is that of the report's files alone. @throws UsageError
