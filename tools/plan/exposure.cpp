@@ -8,9 +8,8 @@
 #include "cli/table.hpp"
 
 namespace stile::tools {
-namespace {
 
-std::vector<std::string> lines_of(const plan::Plan& plan) {
+std::vector<std::string> exposure_lines(const plan::Plan& plan) {
   std::vector<std::string> lines;
   for (const safety::UseExposure& u : plan.exposures) {
     for (const std::string& finding : safety::public_findings(u.verdicts))
@@ -21,8 +20,6 @@ std::vector<std::string> lines_of(const plan::Plan& plan) {
   }
   return lines;
 }
-
-}  // namespace
 
 Json plan_exposure_json(const plan::Plan& plan) {
   Json rows = Json::array();
@@ -38,7 +35,7 @@ Json plan_exposure_json(const plan::Plan& plan) {
 
 std::string plan_exposure_text(const plan::Plan& plan) {
   std::string text;
-  for (const std::string& line : lines_of(plan)) text += wrapped(line, 2, 112);
+  for (const std::string& line : exposure_lines(plan)) text += wrapped(line, 2, 112);
   if (text.empty()) return text;
   text = "Exposure, key down, with the power that each arrangement delivers in its worst condition\n" + text;
   for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, 112);
@@ -47,7 +44,7 @@ std::string plan_exposure_text(const plan::Plan& plan) {
 
 std::string plan_exposure_csv(const plan::Plan& plan) {
   std::string text;
-  for (const std::string& line : lines_of(plan)) text += "# exposure: " + line + "\n";
+  for (const std::string& line : exposure_lines(plan)) text += "# exposure: " + line + "\n";
   return text;
 }
 

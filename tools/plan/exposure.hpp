@@ -2,6 +2,7 @@
 // Fields at people in what stile-plan writes.
 
 #include <string>
+#include <vector>
 
 #include <stile/plan/plan.hpp>
 
@@ -11,6 +12,8 @@ namespace stile::tools {
 
 /// [{"band","arrangement","where", ...}]: one a band, arrangement, place and level, of the worst condition.
 Json plan_exposure_json(const plan::Plan& plan);
+/// A line each finding: band, arrangement and what was found.
+std::vector<std::string> exposure_lines(const plan::Plan& plan);
 /// A line a band and arrangement: the verdict on the public that is exceeded most. Empty without fields.
 std::string plan_exposure_text(const plan::Plan& plan);
 /// The same as comment lines.

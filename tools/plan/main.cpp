@@ -1,6 +1,7 @@
 // stile-plan: the main job. A station file in, the comparison, the verdict and the charts out.
 
 #include <filesystem>
+#include <fstream>
 
 #include <fmt/core.h>
 
@@ -14,6 +15,7 @@
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "plan/card.hpp"
+#include "plan/page.hpp"
 #include "plan/report.hpp"
 #include "plan/starter.hpp"
 
@@ -58,7 +60,7 @@ Description describe_tool() {
 }
 
 void write_report(const Description& description, const Arguments& arguments, const station::Station& station,
-                  const plan::Plan& plan, Outputs& outputs) {
+                  const plan::Plan& plan, const std::string& inputs, Outputs& outputs) {
   const std::filesystem::path folder = *arguments.text("--report");
   outputs.add_folder(folder.string());
   outputs.add((folder / "comparison.txt").string(), plan_text(station, plan, true));
@@ -69,11 +71,16 @@ void write_report(const Description& description, const Arguments& arguments, co
   outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + station.name));
   outputs.add((folder / "card.svg").string(), plots::svg_text(card.front()));
   std::vector<ChartFiles> charts;
+  std::vector<PagePicture> pictures;
   for (NamedChart& chart : plan_charts(station, plan)) {
+    pictures.push_back({chart.caption, ""});
     const std::string stem = (folder / chart.name).string();
     charts.push_back({std::move(chart.chart), {stem + ".png", stem + ".svg", stem + ".pdf"}});
   }
-  add_charts(charts, description, arguments, outputs);
+  const std::vector<std::string> svgs = add_charts(charts, description, arguments, outputs);
+  for (std::size_t n = 0; n < svgs.size(); ++n) pictures[n].svg = svgs[n];
+  outputs.add((folder / "report.html").string(),
+              plots::html_text(plan_page(station, plan, pictures, *arguments.text("STATION.toml"), inputs)));
 }
 
 /// The folder is that of the report's files alone. @throws UsageError
@@ -121,7 +128,11 @@ std::string run(const Description& description, const Arguments& arguments) {
                                   : format == Format::csv ? plan_csv(station, plan)
                                                           : plan_text(station, plan, arguments.has("--conditions")));
   if (!files.empty()) add_chart(plan_charts(station, plan).front().chart, files, description, arguments, outputs);
-  if (arguments.has("--report")) write_report(description, arguments, station, plan, outputs);
+  if (arguments.has("--report")) {
+    std::ifstream f(*file);
+    std::string t((std::istreambuf_iterator<char>(f)), {});
+    write_report(description, arguments, station, plan, t, outputs);
+  }
   outputs.commit();
 
   std::string failed;

@@ -428,14 +428,19 @@ std::vector<NamedChart> plan_charts(const station::Station& station, const plan:
   };
   for (std::size_t n = 0; n < station.conditions.size(); ++n) {
     const std::string condition = file_name(station.conditions[n].name);
-    charts.push_back({"budget-" + condition, budget_of(station, plan, n, text)});
-    charts.push_back({"swr-" + condition, swr_of(station, plan, n, text)});
+    const std::string& name = station.conditions[n].name;
+    charts.push_back({"budget-" + condition, "Where the power goes in \"" + name + "\", band by band",
+                      budget_of(station, plan, n, text)});
+    charts.push_back({"swr-" + condition, "SWR at the transmitter across the bands in \"" + name + "\"",
+                      swr_of(station, plan, n, text)});
   }
   taken.clear();
   for (const plan::BandResult& band : plan.bands) {
     if (!band.taken) continue;
-    charts.push_back(
-        {"match-" + file_name(band.band.name), match_of(station, band, band.arrangements[*band.taken], text)});
+    const plan::ArrangementResult& a = band.arrangements[*band.taken];
+    charts.push_back({"match-" + file_name(band.band.name),
+                      band.band.name + ", " + a.name + ": from antenna to transmitter through its parts",
+                      match_of(station, band, a, text)});
   }
   return charts;
 }

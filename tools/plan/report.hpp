@@ -20,7 +20,8 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan);
 std::string plan_csv(const station::Station& station, const plan::Plan& plan);
 
 struct NamedChart {
-  std::string name;  ///< "budget", "swr-lifted", "match-40-m": a file name without extension
+  std::string name;     ///< "budget", "swr-lifted", "match-40-m": a file name without extension
+  std::string caption;  ///< what it shows
   plots::Chart chart;
 };
 

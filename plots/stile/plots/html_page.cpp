@@ -16,7 +16,7 @@ constexpr const char* style_sheet = R"(
 @media (prefers-color-scheme: dark) { :root { --ink: #e8eaec; --paper: #15181b; --line: #767d84; --band: #23282d; } }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 68rem; padding: 1rem 1.25rem 3rem; color: var(--ink); background: var(--paper);
-  font: 1rem/1.5 system-ui, "DejaVu Sans", sans-serif; overflow-wrap: anywhere; }
+  font: 1rem/1.5 system-ui, "DejaVu Sans", sans-serif; overflow-wrap: break-word; }
 h1 { font-size: 1.7rem; line-height: 1.2; margin: 0.5rem 0; }
 h2 { font-size: 1.25rem; margin: 2.2rem 0 0.6rem; padding-top: 0.6rem; border-top: 3px solid var(--ink); }
 nav ol { columns: 16rem; padding-left: 1.4rem; }
@@ -28,7 +28,7 @@ thead th { border-bottom: 2px solid var(--ink); }
 figure { margin: 1rem 0 1.6rem; }
 figure svg { display: block; width: 100%; height: auto; max-width: 52rem; background: #ffffff; border: 1px solid var(--line); }
 figcaption { font-size: 0.92rem; padding-top: 0.3rem; }
-pre { white-space: pre-wrap; background: var(--band); padding: 0.8rem; font: 0.82rem/1.4 "DejaVu Sans Mono", monospace; }
+pre { white-space: pre-wrap; overflow-wrap: anywhere; background: var(--band); padding: 0.8rem; font: 0.82rem/1.4 "DejaVu Sans Mono", monospace; }
 .strong { font-weight: 700; }
 .small { font-size: 0.88rem; }
 @media (max-width: 44rem) {
