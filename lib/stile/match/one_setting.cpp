@@ -189,7 +189,7 @@ private:
   /// What a circuit has to beat: one of more parts by more than rounding.
   double floor(const Chosen& best, const PreparedCircuit& circuit) const {
     if (!best.found()) return -1.0;
-    return tables_.circuits[best.circuit].all.size() < circuit.all.size() ? best.share * better_by : best.share;
+    return tables_.circuits[best.circuit].slots < circuit.slots ? best.share * better_by : best.share;
   }
   Placed placed(const PreparedCircuit& circuit, const detail::Combination& combination) const {
     const std::vector<Slot>& slots = space_.space.circuits[circuit.index];
