@@ -34,7 +34,8 @@ Counted counted_of(const std::vector<detail::BandLoads>& antennas) {
   return gains ? Counted::path : shares ? Counted::radiated : Counted::delivered;
 }
 
-/// All arrangements of a station whose coils have their turns. A draft has few points along each band, and no draws.
+/// All arrangements of a station whose coils have their turns. A draft has few points along each band, no draws, and no
+/// settings that do not hold.
 Plan planned(const station::Station& station, const std::function<void(const std::string&)>& progress, unsigned threads,
              bool draft) {
   const std::size_t arrangements = station.arrangements.size();
@@ -83,8 +84,8 @@ Plan planned(const station::Station& station, const std::function<void(const std
       }
       const bool switched = station::describe_kind(arrangement.kind).takes_coil;
       const detail::CoilTaps* coil = switched ? &*taps[b * arrangements + coil_of[n]] : nullptr;
-      jobs[j] =
-          detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil}, grid, drawn);
+      jobs[j] = detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil, draft},
+                              grid, drawn);
     }
   });
 
