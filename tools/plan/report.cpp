@@ -183,7 +183,7 @@ plots::Chart budget_of(const station::Station& station, const plan::Plan& plan, 
     plots::BudgetPanel panel{band.band.name, {}};
     for (const plan::ArrangementResult& a : band.arrangements) {
       const plan::ConditionResult& c = a.conditions[condition];
-      plots::BudgetBar bar{a.name, {}};
+      plots::BudgetBar bar{a.name, {}, band.taken && &band.arrangements[*band.taken] == &a};
       for (const plan::BudgetItem& item : c.budget)
         bar.shares.push_back({chart_place(item.spent), std::max(0.0, item.power_w)});
       if (c.possible) panel.bars.push_back(bar);
