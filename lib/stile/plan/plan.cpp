@@ -90,8 +90,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
       }
       const bool switched = station::describe_kind(arrangement.kind).takes_coil;
       const detail::CoilTaps* coil = switched ? &*taps[b * arrangements + coil_of[n]] : nullptr;
-      jobs[j] =
-          detail::judge(
+      jobs[j] = detail::judge(
           {station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil, extent.swr_counts}, grid,
           drawn);
     }
