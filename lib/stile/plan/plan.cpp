@@ -36,7 +36,7 @@ Counted counted_of(const std::vector<detail::BandLoads>& antennas) {
 
 /// All arrangements of a station whose coils have their turns. A draft has few points along each band, and no draws.
 Plan planned(const station::Station& station, const std::function<void(const std::string&)>& progress, unsigned threads,
-             bool draft) {
+             bool draft, bool exposure) {
   const std::size_t arrangements = station.arrangements.size();
   // Arrangements that wind the same coil share it.
   std::vector<std::optional<coil::CoilModel>> wound(arrangements);
@@ -119,7 +119,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
     detail::decide(station, grid, corners, band);
     plan.bands.push_back(std::move(band));
   }
-  if (!draft) {
+  if (exposure) {
     plan.exposures = plan_exposures(station, plan.bands, progress, threads);
     facts.findings = taken_findings(plan);
   }
@@ -156,15 +156,15 @@ std::string spent_name(Spent spent) {
 }
 
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress,
-               unsigned threads) {
+               unsigned threads, bool exposure) {
   for (const station::Antenna& antenna : stated.antennas) {
     for (const station::AntennaLoad& l : antenna.loads) {
       if (l.wires)
         throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", l.load.name));
     }
   }
-  const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, true); };
-  return planned(with_turns_found(stated, draft, progress), progress, threads, false);
+  const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, true, false); };
+  return planned(with_turns_found(stated, draft, progress), progress, threads, false, exposure);
 }
 
 double db_below(double full_w, double power_w) {
