@@ -8,6 +8,8 @@
 #include <stile/base/table.hpp>
 #include <stile/plan/far_end.hpp>
 
+#include <plan/stations.hpp>
+
 using namespace stile;
 using namespace stile::plan;
 
@@ -66,4 +68,46 @@ TEST_CASE("what is no loss and no spread is refused") {
   CHECK_THROWS_AS(contacts_lost(std::nan(""), ContactMargin{}), DomainError);
   CHECK_THROWS_AS(contacts_failed(1.0, {10.0, 0.0}), DomainError);
   CHECK_THROWS_AS(contacts_failed(1.0, {std::nan(""), 1.0}), DomainError);
+}
+
+TEST_CASE("a quarter wave over perfect ground radiates all but its copper, with the pattern of a monopole") {
+  // C. A. Balanis, Antenna Theory, 3rd ed., 2005, sec. 4.7.2: a quarter-wave monopole over perfect ground has the directivity
+  // of 3.286 at the horizon, twice a half-wave dipole's 1.643 (from memory). Level radials over perfect ground carry
+  // opposite currents and add little at the horizon: 2 % of the wavelength up they change it by less than 5 %.
+  const station::Path low{{0.0, 2.0}, {}, {}};
+  const QuarterWave q = quarter_wave(wire::perfect_ground(), 0.8, 7.1e6, low);
+  CHECK(q.radiated_share > 0.97);
+  CHECK(q.radiated_share < 1.0);
+  REQUIRE(q.path_gain);
+  CHECK(std::abs(*q.path_gain / q.radiated_share - 3.286) <= 0.05 * 3.286);
+  const QuarterWave soil = quarter_wave(wire::lossy_ground(15.0, 1e-3), 1.2, 7.1e6, {});
+  CHECK_FALSE(soil.path_gain);
+  CHECK(soil.radiated_share > 0.05);
+  CHECK(soil.radiated_share < 0.6);
+}
+
+TEST_CASE("how an arrangement is heard is counted from the best of its band") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  station::Arrangement good = test::arrangement("good", station::ArrangementKind::base_coil), bad = good;
+  bad.name = "bad";
+  bad.parts.stock.inductor_loss.q = 30.0;
+  s.arrangements = {good, bad, test::arrangement("nothing", station::ArrangementKind::straight)};
+  s.contacts = ContactMargin{6.0, 8.0};
+  const Plan plan = make_plan(s);
+  const std::vector<FarEnd> all = far_ends(s, plan);
+  REQUIRE(all.size() == 3);
+  CHECK(all[0].against_best_db == 0.0);
+  CHECK(*all[0].contacts_lost == 0.0);
+  const auto& of = plan.bands.front().arrangements;
+  for (std::size_t n = 1; n < 3; ++n) {
+    CHECK(all[n].arrangement == n);
+    CHECK(all[n].against_best_db == of[n].counted_db - of[0].counted_db);
+    CHECK(all[n].against_best_db > 1.0);
+    CHECK(*all[n].contacts_failed == contacts_failed(all[n].against_best_db, *s.contacts));
+    CHECK(*all[n].contacts_lost == contacts_lost(all[n].against_best_db, *s.contacts));
+    CHECK_FALSE(all[n].against_quarter_wave_db);  // nobody knows where these loads' power goes
+  }
+  s.contacts.reset();
+  CHECK_FALSE(far_ends(s, plan).front().contacts_lost);
+  CHECK_THROWS_AS(far_ends(s, Plan{}), DomainError);
 }

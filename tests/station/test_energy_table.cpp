@@ -108,3 +108,35 @@ TEST_CASE("what a battery or a mode cannot be is refused at its place") {
   straight.replace(straight.find("kind = \"straight\""), 17, "kind = \"straight\"\nsupply = { hold = \"1 A\" }");
   CHECK(message(straight).find("\"supply\" belongs to arrangements of kind \"tuner\"") != std::string::npos);
 }
+
+TEST_CASE("contacts, times of a hand and what is carried are read, and refused where they cannot be") {
+  const std::string more = "[contacts]\nmargin = \"10 dB\"\n[hands]\ntap = \"12 s\"\n";
+  const std::string with =
+      start + more +
+      "[[arrangement]]\nname = \"box\"\nkind = \"straight\"\ncarried = [{ name = \"box\", count = 2, mass = \"80 g\", "
+      "size = [\"10 cm\", \"6 cm\", \"4 cm\"] }, { name = \"knob\", mass = \"5 g\" }]\n";
+  const Station s = read_station(with, "b.toml", ".");
+  REQUIRE(s.contacts);
+  CHECK(s.contacts->margin_db == 10.0);
+  CHECK(s.contacts->sigma_db == 8.0);
+  CHECK(s.hands.tap_s == 12.0);
+  CHECK_FALSE(s.hands.part_s);
+  REQUIRE(s.arrangements.back().carried.size() == 2);
+  const StatedPart& box = s.arrangements.back().carried.front();
+  CHECK(box.count == 2);
+  CHECK(box.mass_kg == 0.08);
+  CHECK(*box.volume_m3 == Approx(240e-6).epsilon(1e-12));
+  CHECK_FALSE(s.arrangements.back().carried.back().volume_m3);
+  CHECK_FALSE(read_station(start, "b.toml", ".").contacts);
+  CHECK(message(start + "[contacts]\nsigma = \"8 dB\"\n").find("needs the key \"margin\"") != std::string::npos);
+  CHECK(message(start + "[contacts]\nmargin = \"10 dB\"\nsigma = \"0 dB\"\n").find("is 0 dB and must be > 0") !=
+        std::string::npos);
+  CHECK(message(start + "[hands]\ntap = \"-1 s\"\n").find("tap") != std::string::npos);
+  const auto part = [&](const std::string& keys) {
+    return message(start + "[[arrangement]]\nname = \"b\"\nkind = \"straight\"\ncarried = [{ name = \"x\", " + keys +
+                   " }]\n");
+  };
+  CHECK(part("count = 1.5, mass = \"80 g\"").find("must be a whole number") != std::string::npos);
+  CHECK(part("mass = \"80 g\", size = [\"1 cm\"]").find("length, width and height") != std::string::npos);
+  CHECK(part("size = [\"1 cm\", \"1 cm\", \"1 cm\"]").find("needs the key \"mass\"") != std::string::npos);
+}

@@ -168,6 +168,38 @@ TEST_CASE("the share of the ways within reach is that of points tried one by one
   }
 }
 
+TEST_CASE("a straight way leaves the region where the SWR is the limit, and not before") {
+  // 50 ohm straight through, SWR limit 2: R from 25 to 100. From 50 ohm towards 150 it leaves at half of the way.
+  const std::vector<Ladder> straight{{{}}};
+  const Source fifty{50.0, 5.0};
+  CHECK(way_until_out(straight, fifty, frequency_hz, 2.0, 50.0, 150.0).value() == Approx(0.5).epsilon(1e-12));
+  CHECK(way_until_out(straight, fifty, frequency_hz, 2.0, 200.0, 50.0).value() == 0.0);
+  CHECK_FALSE(way_until_out(straight, fifty, frequency_hz, 2.0, 50.0, 99.0));
+  CHECK_FALSE(way_until_out(straight, fifty, frequency_hz, 2.0, 50.0, 50.0));
+  Cases cases(34);
+  int left = 0;
+  for (int repeat = 0; repeat < 600; ++repeat) {
+    const std::vector<Ladder> settings{cases.ladder(), cases.ladder()};
+    const Source source = cases.source();
+    const double limit = cases.spread(2.0, 8.0);
+    const cdouble from = cases.load(), to = cases.load();
+    const auto share = way_until_out(settings, source, frequency_hz, limit, from, to);
+    const auto swr_at = [&](double t) { return least_swr(settings, source, from + t * (to - from)); };
+    if (!share) {
+      for (int k = 0; k <= 200; ++k) CHECK(swr_at(k / 200.0) <= limit * (1.0 + 1e-9));
+      continue;
+    }
+    if (*share == 0.0) {
+      CHECK(swr_at(0.0) >= limit * (1.0 - 1e-9));
+      continue;
+    }
+    ++left;
+    CHECK(std::abs(swr_at(*share) - limit) <= 1e-9 * limit);
+    for (int k = 0; k <= 200; ++k) CHECK(swr_at(*share * k / 200.0) <= limit * (1.0 + 1e-9));
+  }
+  CHECK(left > 10);
+}
+
 TEST_CASE("what a reach cannot be asked is refused") {
   const std::vector<Ladder> straight{{{}}};
   CHECK_THROWS_AS(reach({}, {50.0, 5.0}, frequency_hz, 2.0, 50.0), DomainError);

@@ -1,7 +1,6 @@
 // stile-plan: the main job. A station file in, the comparison, the verdict and the charts out.
 
 #include <filesystem>
-#include <fstream>
 
 #include <fmt/core.h>
 
@@ -18,6 +17,7 @@
 #include "plan/page.hpp"
 #include "plan/report.hpp"
 #include "plan/starter.hpp"
+#include "plan/vary.hpp"
 
 namespace {
 
@@ -34,9 +34,15 @@ Description describe_tool() {
   d.options = {
       {"STATION.toml", "", "the station: transmitter, bands, loads, cables, parts, arrangements; - is standard input"},
       {"--conditions", "", "a line for each condition of the load instead of the worst one; --json and --csv have all"},
+      {"--reach", "",
+       "how far each load may wander as set: in ohms, and in centimetres of a trailing wire, which is moved and "
+       "solved"},
+      {"--vary", "WHAT=FROM:TO:N",
+       "in place of the plan a study: WHAT, the path of a number in the file, at N values (2 to 1000) from FROM to TO, "
+       "both included, and where the answer changes"},
       {"--report", "DIR",
-       "write comparison, JSON, CSV, pack card (card.pdf: A6 and the size of a bank card; card.svg) and all charts "
-       "(PNG, SVG, PDF) into a folder, made when it is missing",
+       "write a page to open (report.html), pack card (card.pdf: A6 and the size of a bank card; card.svg), comparison, "
+       "JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing; with --reach",
        false, true},
       {"--starter", "", "print a commented station file to begin with, on standard output; it runs as it is"}};
   d.notes =
@@ -49,30 +55,35 @@ Description describe_tool() {
       "Settings of a fixed match are the best compromise over the normal conditions; of a trimmed one only tap and "
       "trimmer move.\n"
       "The chart of --chart is the loss budget in the first condition; the report has all of them.\n"
+      "A path for --vary is keys with points between, items of a list by name or number: transmitter.power, "
+      "'band.40 m.low',\n"
+      "parts.inductor_q, 'load.lifted.wire.counterpoise.length' (on into the wires file, for all loads that name it).\n"
       "How far to trust it: arithmetic 1e-9; loads as good as their source (real ground +-30..50 % in the lost "
       "part of R);\n"
       "coil Q +-5..15 %. What these leave open stands beside every loss.\n";
   d.does_not_hold = "on some band nothing listed stays within the SWR limit and every rating (the result is written)";
   d.charts = true;
   d.rules = {not_with({"--conditions"}, {"--json", "--csv"}),
-             not_with({"--starter"}, {"STATION.toml", "--conditions", "--report", "--json", "--csv", "--chart"})};
+             not_with({"--vary"}, {"--conditions", "--reach", "--report"}),
+             not_with({"--starter"},
+                      {"STATION.toml", "--conditions", "--reach", "--vary", "--report", "--json", "--csv", "--chart"})};
   return d;
 }
 
-void write_report(const Description& description, const Arguments& arguments, const station::Station& station,
-                  const plan::Plan& plan, const std::string& inputs, Outputs& outputs) {
+void write_report(const Description& description, const Arguments& arguments, const Answers& answers,
+                  const station::StationText& stated, Outputs& outputs) {
   const std::filesystem::path folder = *arguments.text("--report");
   outputs.add_folder(folder.string());
-  outputs.add((folder / "comparison.txt").string(), plan_text(station, plan, true));
-  outputs.add((folder / "plan.json").string(), plan_json(station, plan));
-  outputs.add((folder / "plan.csv").string(), plan_csv(station, plan));
-  const std::vector<plots::Drawing> card = plots::pack_card(plan_card(station, plan));
+  outputs.add((folder / "comparison.txt").string(), plan_text(answers, true));
+  outputs.add((folder / "plan.json").string(), plan_json(answers));
+  outputs.add((folder / "plan.csv").string(), plan_csv(answers));
+  const std::vector<plots::Drawing> card = plots::pack_card(plan_card(answers.station, answers.plan));
   tell_missing_letters(card, "card.pdf", description, arguments);
-  outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + station.name));
+  outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + answers.station.name));
   outputs.add((folder / "card.svg").string(), plots::svg_text(card.front()));
   std::vector<ChartFiles> charts;
   std::vector<PagePicture> pictures;
-  for (NamedChart& chart : plan_charts(station, plan)) {
+  for (NamedChart& chart : plan_charts(answers)) {
     pictures.push_back({chart.caption, ""});
     const std::string stem = (folder / chart.name).string();
     charts.push_back({std::move(chart.chart), {stem + ".png", stem + ".svg", stem + ".pdf"}});
@@ -80,7 +91,7 @@ void write_report(const Description& description, const Arguments& arguments, co
   const std::vector<std::string> svgs = add_charts(charts, description, arguments, outputs);
   for (std::size_t n = 0; n < svgs.size(); ++n) pictures[n].svg = svgs[n];
   outputs.add((folder / "report.html").string(),
-              plots::html_text(plan_page(station, plan, pictures, *arguments.text("STATION.toml"), inputs)));
+              plots::html_text(plan_page(answers, pictures, stated)));
 }
 
 /// The folder is that of the report's files alone. @throws UsageError
@@ -115,7 +126,18 @@ std::string run(const Description& description, const Arguments& arguments) {
   check_report_folder(arguments);
   Progress progress(description, arguments);
   const auto tell = [&](const std::string& line) { progress.step(line); };
-  const station::Station station = station::solve_loads(station::load_station(*file), {}, tell);
+  if (const auto vary = arguments.text("--vary")) {
+    const plan::Study study = plan::study(station::load_station_text(*file), station::read_vary(*vary), tell);
+    Outputs outputs;
+    outputs.add(arguments.output(), format == Format::json  ? study_json(study)
+                                    : format == Format::csv ? study_csv(study)
+                                                            : study_text(study));
+    if (!files.empty()) add_chart(study_chart(study), files, description, arguments, outputs);
+    outputs.commit();
+    return "";
+  }
+  const station::StationText stated = station::load_station_text(*file);
+  const station::Station station = station::solve_loads(station::read_station(stated), {}, tell);
   for (const station::Antenna& antenna : station.antennas) {
     for (const station::AntennaLoad& l : antenna.loads) {
       for (const std::string& warning : load::load_warnings(l.load))
@@ -123,16 +145,15 @@ std::string run(const Description& description, const Arguments& arguments) {
     }
   }
   const plan::Plan plan = plan::make_plan(station, tell);
+  const Answers answers{station, plan, plan::far_ends(station, plan, tell),
+                        arguments.has("--reach") || arguments.has("--report") ? plan::reach_of_settings(station, plan, tell)
+                                                 : std::vector<plan::SettingsReach>{}};
   Outputs outputs;
-  outputs.add(arguments.output(), format == Format::json  ? plan_json(station, plan)
-                                  : format == Format::csv ? plan_csv(station, plan)
-                                                          : plan_text(station, plan, arguments.has("--conditions")));
-  if (!files.empty()) add_chart(plan_charts(station, plan).front().chart, files, description, arguments, outputs);
-  if (arguments.has("--report")) {
-    std::ifstream f(*file);
-    std::string t((std::istreambuf_iterator<char>(f)), {});
-    write_report(description, arguments, station, plan, t, outputs);
-  }
+  outputs.add(arguments.output(), format == Format::json  ? plan_json(answers)
+                                  : format == Format::csv ? plan_csv(answers)
+                                                          : plan_text(answers, arguments.has("--conditions")));
+  if (!files.empty()) add_chart(plan_charts(answers).front().chart, files, description, arguments, outputs);
+  if (arguments.has("--report")) write_report(description, arguments, answers, stated, outputs);
   outputs.commit();
 
   std::string failed;

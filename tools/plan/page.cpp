@@ -13,6 +13,8 @@
 #include "cli/command_line.hpp"
 #include "plan/energy.hpp"
 #include "plan/exposure.hpp"
+#include "plan/far_end.hpp"
+#include "plan/reach.hpp"
 #include "plan/words.hpp"
 
 namespace stile::tools {
@@ -137,6 +139,32 @@ HtmlSection chart_section(const std::vector<PagePicture>& pictures) {
   return section;
 }
 
+HtmlSection wander_section(const Answers& answers) {
+  HtmlSection section{"How far it may wander",
+                      {HtmlText{"Each setting left as it is, at the design frequency, within the limit of SWR.", small}}};
+  for (std::size_t b = 0; b < answers.plan.bands.size(); ++b) {
+    const plan::BandResult& band = answers.plan.bands[b];
+    const plan::SettingsReach* reach = band.taken ? reach_of(answers, b, *band.taken) : nullptr;
+    if (reach == nullptr) continue;
+    HtmlTable table{fmt::format("{}, {}: {:.0f} % of the ways between conditions are served", band.band.name,
+                                band.arrangements[*band.taken].name, 100.0 * reach->share_inside),
+                    {{"Condition", "How far"}}};
+    for (const plan::ConditionReach& c : reach->conditions)
+      table.rows.push_back({answers.station.conditions[c.condition].name, c.words});
+    section.blocks.push_back(std::move(table));
+  }
+  return section;
+}
+
+HtmlSection far_section(const Answers& answers) {
+  HtmlSection section{"At the other end", {}};
+  std::vector<std::vector<std::string>> rows = far_end_rows(answers);
+  rows[0][0] = "Arrangement";
+  section.blocks.push_back(HtmlTable{"How much weaker each arrangement is", std::move(rows)});
+  for (const std::string& note : far_end_notes(answers)) section.blocks.push_back(HtmlText{note, small});
+  return section;
+}
+
 HtmlSection safety_section(const plan::Plan& plan) {
   HtmlSection section{"Safety", {}};
   const std::vector<std::string> lines = exposure_lines(plan);
@@ -182,16 +210,17 @@ HtmlSection caution_section(const plan::Plan& plan) {
 
 }  // namespace
 
-plots::HtmlPage plan_page(const station::Station& station, const plan::Plan& plan,
-                          const std::vector<PagePicture>& pictures, const std::string& file,
-                          const std::string& inputs) {
+plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>& pictures,
+                          const station::StationText& stated) {
+  const station::Station& station = answers.station;
+  const plan::Plan& plan = answers.plan;
   plots::HtmlPage page;
   page.title = station.name;
   page.subtitle = station.note;
   page.sections = {verdict_section(station, plan), why_section(station, plan), build_section(plan),
-                   chart_section(pictures),        safety_section(plan),       energy_section(station),
+                   chart_section(pictures), wander_section(answers), far_section(answers), safety_section(plan), energy_section(station),
                    uncertain_section(plan),        caution_section(plan)};
-  page.sections.push_back({"Inputs", {HtmlListing{file, inputs}}});
+  page.sections.push_back({"Inputs", {HtmlListing{stated.file, stated.text}}});
   page.sections.push_back({"Versions and sources",
                            {HtmlText{version_text("stile-plan") +
                                      ". Arithmetic 1e-9; loads are as good as their source: real ground leaves "

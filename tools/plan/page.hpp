@@ -4,8 +4,9 @@
 #include <string>
 #include <vector>
 
-#include <stile/plan/plan.hpp>
 #include <stile/plots/html_page.hpp>
+
+#include "plan/report.hpp"
 
 namespace stile::tools {
 
@@ -16,8 +17,7 @@ struct PagePicture {
 };
 
 /// Verdict, reasons, what to build, charts, safety, energy, what is uncertain, every caution, inputs, versions: in this order.
-/// @param inputs  the station file's text
-plots::HtmlPage plan_page(const station::Station& station, const plan::Plan& plan,
-                          const std::vector<PagePicture>& pictures, const std::string& file, const std::string& inputs);
+plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>& pictures,
+                          const station::StationText& stated);
 
 }  // namespace stile::tools

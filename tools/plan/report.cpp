@@ -19,6 +19,8 @@
 #include "cli/table.hpp"
 #include "plan/energy.hpp"
 #include "plan/exposure.hpp"
+#include "plan/far_end.hpp"
+#include "plan/reach.hpp"
 #include "plan/words.hpp"
 
 namespace stile::tools {
@@ -101,6 +103,20 @@ Json condition_json(const plan::ConditionResult& c) {
   j["frequency_hz"] = c.frequency_hz;
   j["swr_along_band"] = c.swr_along_band;
   return j;
+}
+
+/// What the other end notices, and how far loads may wander.
+void add_answers(const Answers& answers, std::size_t band, std::size_t arrangement, Json& j) {
+  const plan::FarEnd& end = far_end_of(answers, band, arrangement);
+  j["against_best_db"] = end.against_best_db;
+  j["against_best_s_units"] = plan::s_units(end.against_best_db);
+  j["against_quarter_wave_db"] = json_known(end.against_quarter_wave_db);
+  j["against_quarter_wave_s_units"] =
+      end.against_quarter_wave_db ? Json(plan::s_units(*end.against_quarter_wave_db)) : Json(nullptr);
+  j["contacts_failed_share"] = json_known(end.contacts_failed);
+  j["contacts_lost_share"] = json_known(end.contacts_lost);
+  const plan::SettingsReach* reach = reach_of(answers, band, arrangement);
+  j["reach"] = reach != nullptr ? reach_json(answers, *reach) : Json(nullptr);
 }
 
 Json arrangement_json(const std::string& band, const plan::ArrangementResult& a) {
@@ -257,7 +273,9 @@ std::string counted_note(const plan::Plan& plan) {
          "compared.\n";
 }
 
-std::string plan_text(const station::Station& station, const plan::Plan& plan, bool every_condition) {
+std::string plan_text(const Answers& answers, bool every_condition) {
+  const station::Station& station = answers.station;
+  const plan::Plan& plan = answers.plan;
   std::string text = station.name + "\n";
   if (!station.note.empty()) text += station.note + "\n";
   const station::Uncertainty& u = station.uncertainty;
@@ -280,10 +298,13 @@ std::string plan_text(const station::Station& station, const plan::Plan& plan, b
   text += counted_note(plan);
   text += ground_note(station) + "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
-  return text + energy_text(station) + plan_exposure_text(plan) + cautions_text(plan.cautions);
+  return text + far_end_text(answers) + reach_text(answers) + energy_text(station) + plan_exposure_text(plan) +
+         cautions_text(plan.cautions);
 }
 
-std::string plan_json(const station::Station& station, const plan::Plan& plan) {
+std::string plan_json(const Answers& answers) {
+  const station::Station& station = answers.station;
+  const plan::Plan& plan = answers.plan;
   Json j{{"tool", "stile-plan"},
          {"version", version()},
          {"station", station.name},
@@ -309,8 +330,10 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
       }
     }
     b["arrangements"] = Json::array();
-    for (const plan::ArrangementResult& a : band.arrangements)
-      b["arrangements"].push_back(arrangement_json(band.band.name, a));
+    for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
+      b["arrangements"].push_back(arrangement_json(band.band.name, band.arrangements[n]));
+      add_answers(answers, static_cast<std::size_t>(&band - plan.bands.data()), n, b["arrangements"].back());
+    }
     b["choice"] = choice_name(band.choice);
     b["taken"] = band.taken ? Json(band.arrangements[*band.taken].name) : Json(nullptr);
     b["verdict"] = band.verdict;
@@ -323,13 +346,18 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
     for (const plan::Measure& m : band.measures) b["measure"].push_back({{"what", m.what}, {"settles", m.settles}});
     j["bands"].push_back(std::move(b));
   }
+  j["contacts"] = station.contacts
+                      ? Json{{"margin_db", station.contacts->margin_db}, {"sigma_db", station.contacts->sigma_db}}
+                      : Json(nullptr);
   j["energy"] = energy_json(station);
   j["exposure"] = plan_exposure_json(plan);
   j["cautions"] = cautions_json(plan.cautions);
   return json_text(j);
 }
 
-std::string plan_csv(const station::Station& station, const plan::Plan& plan) {
+std::string plan_csv(const Answers& answers) {
+  const station::Station& station = answers.station;
+  const plan::Plan& plan = answers.plan;
   std::string text = csv_row({"band",
                               "arrangement",
                               "condition",
@@ -365,12 +393,29 @@ std::string plan_csv(const station::Station& station, const plan::Plan& plan) {
                               "path_w",
                               "counted_db",
                               "counted_low_db",
-                              "counted_high_db"});
+                              "counted_high_db",
+                              "against_best_db",
+                              "against_quarter_wave_db",
+                              "contacts_failed_share",
+                              "contacts_lost_share",
+                              "share_inside",
+                              "way_out_ohm",
+                              "way_in_ohm",
+                              "towards",
+                              "towards_share",
+                              "towards_ohm",
+                              "move",
+                              "move_m"});
   const double unknown = std::nan("");
   for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
       const plan::ArrangementResult& a = band.arrangements[n];
+      const plan::FarEnd& end = far_end_of(answers, static_cast<std::size_t>(&band - plan.bands.data()), n);
+      const plan::SettingsReach* reach = reach_of(answers, end.band, n);
       for (const plan::ConditionResult& c : a.conditions) {
+        const plan::ConditionReach* wander =
+            reach == nullptr ? nullptr : condition_reach(*reach, static_cast<std::size_t>(&c - a.conditions.data()));
+        const bool inside = wander != nullptr && wander->reach.inside;
         const auto number = [&](double value) { return csv_number(c.possible ? value : unknown); };
         text += csv_row({csv_text(band.band.name),
                          csv_text(a.name),
@@ -407,7 +452,19 @@ std::string plan_csv(const station::Station& station, const plan::Plan& plan) {
                          number(c.path_w.value_or(unknown)),
                          number(c.counted_db),
                          number(c.counted_range_db.low),
-                         number(c.counted_range_db.high)});
+                         number(c.counted_range_db.high),
+                         csv_number(end.against_best_db),
+                         csv_number(end.against_quarter_wave_db.value_or(unknown)),
+                         csv_number(end.contacts_failed.value_or(unknown)),
+                         csv_number(end.contacts_lost.value_or(unknown)),
+                         csv_number(reach != nullptr ? reach->share_inside : unknown),
+                         csv_number(inside ? wander->reach.way_out_ohm : unknown),
+                         csv_number(wander != nullptr && !inside ? wander->reach.way_in_ohm : unknown),
+                         inside && wander->towards ? csv_text(station.conditions[*wander->towards].name) : "",
+                         csv_number(inside && wander->towards ? wander->towards_share : unknown),
+                         csv_number(inside && wander->towards ? wander->towards_ohm : unknown),
+                         inside && wander->moved ? csv_text(plan::moved_words(*wander->moved)) : "",
+                         csv_number(inside && wander->moved ? wander->moved_m : unknown)});
       }
     }
   }
@@ -415,7 +472,9 @@ std::string plan_csv(const station::Station& station, const plan::Plan& plan) {
   return text + energy_csv(station) + plan_exposure_csv(plan) + cautions_csv(plan.cautions);
 }
 
-std::vector<NamedChart> plan_charts(const station::Station& station, const plan::Plan& plan) {
+std::vector<NamedChart> plan_charts(const Answers& answers) {
+  const station::Station& station = answers.station;
+  const plan::Plan& plan = answers.plan;
   const plots::ChartText text{"", fmt::format("{} Read the cautions of the comparison. stile-plan {}; {}",
                                               plan.cautions.front().text, version(),
                                               station.note.empty() ? station.name : station.note)};

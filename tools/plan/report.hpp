@@ -4,20 +4,30 @@
 #include <string>
 #include <vector>
 
+#include <stile/plan/far_end.hpp>
 #include <stile/plan/plan.hpp>
+#include <stile/plan/reach_of_settings.hpp>
 #include <stile/plots/chart.hpp>
 
 namespace stile::tools {
 
-/// The comparison for people: a table and the verdict for each band, then the cautions.
+/// Everything that a run of the tool has found.
+struct Answers {
+  const station::Station& station;
+  const plan::Plan& plan;
+  std::vector<plan::FarEnd> far_ends;
+  std::vector<plan::SettingsReach> reaches;  ///< empty: not asked for
+};
+
+/// The comparison for people: a table and the verdict for each band, then what it costs, then the cautions.
 ///
 /// @param every_condition  a line for each condition of the wire instead of the worst one
-std::string plan_text(const station::Station& station, const plan::Plan& plan, bool every_condition);
+std::string plan_text(const Answers& answers, bool every_condition);
 
-std::string plan_json(const station::Station& station, const plan::Plan& plan);
+std::string plan_json(const Answers& answers);
 
 /// One row for each band, arrangement and condition; cautions and verdicts as comment lines at the end.
-std::string plan_csv(const station::Station& station, const plan::Plan& plan);
+std::string plan_csv(const Answers& answers);
 
 struct NamedChart {
   std::string name;     ///< "budget", "swr-lifted", "match-40-m": a file name without extension
@@ -27,6 +37,6 @@ struct NamedChart {
 
 /// The charts of a report: the loss budget of each condition, the SWR across the bands in each condition, and for each band
 /// the path of the match that is taken through its parts, in every condition.
-std::vector<NamedChart> plan_charts(const station::Station& station, const plan::Plan& plan);
+std::vector<NamedChart> plan_charts(const Answers& answers);
 
 }  // namespace stile::tools

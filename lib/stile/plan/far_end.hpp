@@ -1,5 +1,14 @@
 #pragma once
-// What the other end notices: S units, and the share of contacts that a loss costs.
+// What the other end notices: S units against the best and against a full-size antenna, and the share of contacts that a
+// loss costs.
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/plan/plan.hpp>
+#include <stile/wire/solve.hpp>
 
 namespace stile::plan {
 
@@ -12,12 +21,7 @@ namespace stile::plan {
 /// Source: IARU Region 1 Technical Recommendation R.1 (Brighton 1981): below 30 MHz S9 is -73 dBm, 6 dB a step.
 double s_reading(double level_dbm);
 
-/// How good the contacts are that an operator usually makes.
-struct ContactMargin {
-  double margin_db = 0.0;  ///< median of what a contact has to spare with the reference, as the operator states it
-  double sigma_db =
-      8.0;  ///< > 0, standard deviation of signal less what is needed, from contact to contact: from memory
-};
+using station::ContactMargin;
 
 /// Share of the contacts that would have been made with the reference and are not when the signal is weaker by a loss:
 /// (Phi((loss - margin)/sigma) - Phi(-margin/sigma)) / Phi(margin/sigma), 0 when nothing is lost. A model, no forecast: spare
@@ -32,5 +36,36 @@ double contacts_lost(double loss_db, const ContactMargin& contacts);
 /// @throws DomainError  as contacts_lost
 /// Accuracy: 1e-15.
 double contacts_failed(double loss_db, const ContactMargin& contacts);
+
+/// A full-size antenna to compare with: a vertical of a quarter wavelength with four level radials as long, of copper wire
+/// of 1 mm radius, its foot at a whip's height, fed without loss or mismatch.
+struct QuarterWave {
+  double radiated_share = 0.0;        ///< of the power into it, 0..1
+  std::optional<double> path_gain{};  ///< mean into the path's elevations; nothing without a path
+};
+
+/// @param foot_height_m  > 0; below a tenth of a metre it is put there
+/// @throws DomainError   as wire::solve_antenna
+/// Accuracy: that of the wire solver; over a perfect ground all of it is radiated but what heats the copper (under 3 % at 7.1 MHz).
+QuarterWave quarter_wave(const wire::Ground& ground, double foot_height_m, double frequency_hz,
+                         const std::optional<station::Path>& path, const wire::SolveOptions& options = {});
+
+/// How one arrangement on one band is heard, in its worst normal condition, by the power that counts there.
+struct FarEnd {
+  std::size_t band = 0, arrangement = 0;
+  double against_best_db = 0.0;  ///< weaker than the best arrangement of the band, >= 0, infinite: not heard at all
+  std::optional<double>
+      against_quarter_wave_db{};  ///< weaker than a quarter wave at full power over the ground of that
+                                  ///< condition; unknown without wires, or where delivered power counts
+  std::optional<double> contacts_failed{}, contacts_lost{};  ///< of the loss against the best; with [contacts] alone
+};
+
+/// For every band and arrangement, in their order.
+/// @param solved   as for make_plan
+/// @param plan     of that station
+/// @throws DomainError  a plan of another station
+/// Accuracy: differences of the plan's figures; see quarter_wave, contacts_failed, contacts_lost.
+std::vector<FarEnd> far_ends(const station::Station& solved, const Plan& plan,
+                             const std::function<void(const std::string&)>& progress = {}, unsigned threads = 0);
 
 }  // namespace stile::plan

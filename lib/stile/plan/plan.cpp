@@ -37,13 +37,14 @@ Counted counted_of(const std::vector<detail::BandLoads>& antennas) {
 /// How much of a plan is made.
 struct Extent {
   bool few_points = false;  ///< of each band, those at which settings are searched
-  bool uncertain = true;    ///< with draws, exposures and what they make of cautions
+  bool uncertain = true;    ///< with draws
+  bool exposure = true;     ///< with the fields at people, and what they make of cautions
   bool swr_counts = true;   ///< when settings are searched
   bool only_held = false;   ///< settings that do not hold need not be known
 };
 
 /// Enough to judge a number of turns.
-constexpr Extent draft_of_turns{true, false, true, true};
+constexpr Extent draft_of_turns{true, false, false, true, true};
 
 /// All arrangements of a station whose coils have their turns.
 Plan planned(const station::Station& station, const std::function<void(const std::string&)>& progress, unsigned threads,
@@ -131,7 +132,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
     detail::decide(station, grid, corners, band);
     plan.bands.push_back(std::move(band));
   }
-  if (extent.uncertain) {
+  if (extent.exposure) {
     plan.exposures = plan_exposures(station, plan.bands, progress, threads);
     facts.findings = taken_findings(plan);
   }
@@ -181,16 +182,16 @@ void refuse_wires(const station::Station& station) {
 }  // namespace
 
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress,
-               unsigned threads) {
+               unsigned threads, bool exposure) {
   refuse_wires(stated);
   const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, draft_of_turns); };
-  return planned(with_turns_found(stated, draft, progress), progress, threads, {});
+  return planned(with_turns_found(stated, draft, progress), progress, threads, {.exposure = exposure});
 }
 
 Plan plan_as_stated(station::Station station, const AsStated& how, unsigned threads) {
   refuse_wires(station);
   station.uncertainty = {0.0, 0.0, {}, {20.0, 20.0}, 0.0};
-  const Extent extent{how.few_points, false, how.swr_counts};
+  const Extent extent{how.few_points, false, false, how.swr_counts};
   const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, draft_of_turns); };
   return planned(with_turns_found(std::move(station), draft), {}, threads, extent);
 }

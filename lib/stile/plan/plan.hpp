@@ -146,10 +146,12 @@ struct Plan {
 /// @param stated    its loads solved (solve_loads); turns of coils that state none are found (with_turns_found)
 /// @param progress  called with a line of text before each arrangement on each band, one call at a time, when given
 /// @param threads   0: as many as the machine has; the result does not depend on it
+/// @param exposure  false: no fields at people (Plan::exposures stays empty), which take half of the time; nothing else depends
+///                  on them but the cautions' words
 /// @throws DomainError  a load without data inside a band, or still stated as wires
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress = {},
-               unsigned threads = 0);
+               unsigned threads = 0, bool exposure = true);
 
 struct AsStated {
   bool few_points = false;  ///< judge each band at the frequencies alone at which settings are searched

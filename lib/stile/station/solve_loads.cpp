@@ -10,7 +10,8 @@
 
 namespace stile::station {
 
-Station solve_loads(Station station, const LoadNeeds& needs, const StationProgress& progress, unsigned threads) {
+Station solve_loads(Station station, const LoadNeeds& needs, const StationProgress& progress, unsigned threads,
+                    const wire::SolveOptions& stated_options) {
   for (const std::string& name : needs.conditions) {
     if (std::none_of(station.conditions.begin(), station.conditions.end(),
                      [&](const Condition& c) { return c.name == name; }))
@@ -24,7 +25,7 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
       elevations_deg.push_back(band.path ? std::optional(band.path->elevation_deg) : std::nullopt);
     }
   }
-  const wire::SolveOptions options = wire::with_tables({});  // conditions over one ground share its kernels
+  const wire::SolveOptions options = wire::with_tables(stated_options);  // conditions over one ground share its kernels
   for (Antenna& antenna : station.antennas) {
     for (AntennaLoad& load : antenna.loads) {
       const std::string name = load.load.name;

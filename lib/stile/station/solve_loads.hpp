@@ -7,6 +7,7 @@
 
 #include <stile/base/range.hpp>
 #include <stile/station/station.hpp>
+#include <stile/wire/solve.hpp>
 
 namespace stile::station {
 
@@ -25,10 +26,11 @@ using StationProgress = std::function<void(const std::string& line)>;
 ///
 /// @param progress  may be empty
 /// @param threads   0: as many as the machine has; the result does not depend on it
+/// @param options   of the solver: whoever solves many stations shares the kernels of their grounds (wire::with_tables)
 /// @throws DomainError  a condition that the station does not have, frequencies that antenna_frequencies refuses
 /// @throws ParseError   what the solver refuses, at the place where the file states the wires
 /// Accuracy: that of antenna_load.
 Station solve_loads(Station station, const LoadNeeds& needs = {}, const StationProgress& progress = {},
-                    unsigned threads = 0);
+                    unsigned threads = 0, const wire::SolveOptions& options = {});
 
 }  // namespace stile::station

@@ -152,6 +152,20 @@ Uncertainty uncertainty_from(const TomlTable& table) {
   return u;
 }
 
+ContactMargin contacts_from(const TomlTable& table) {
+  table.only({"margin", "sigma"});
+  ContactMargin contacts;
+  contacts.margin_db = plausible_value(table, "margin", plausible::contact_margin);
+  contacts.sigma_db = find_plausible(table, "sigma", plausible::contact_spread).value_or(contacts.sigma_db);
+  return contacts;
+}
+
+HandTimes hands_from(const TomlTable& table) {
+  table.only({"tap", "trimmer", "part"});
+  return {find_plausible(table, "tap", plausible::hand_time), find_plausible(table, "trimmer", plausible::hand_time),
+          find_plausible(table, "part", plausible::hand_time)};
+}
+
 /// Levels of a local code are added to the published ones before the standards that count are chosen.
 Exposure exposure_from(const TomlTable& table, const std::string& folder) {
   table.only({"standards", "levels"});
@@ -202,10 +216,12 @@ double hop_elevation_deg(double distance_m, double height_m) {
          pi;
 }
 
-Station read_station(std::string_view text, const std::string& file, const std::string& folder) {
+Station read_station(std::string_view text, const std::string& file, const std::string& folder,
+                     const TextFiles& replaced) {
   const TomlTable document = TomlTable::parse_all(text, file);
   document.only({"station", "transmitter", "band", "load", "antenna", "condition", "path", "cable", "coil", "parts",
-                 "tuner", "arrangement", "uncertainty", "decision", "mode", "battery", "exposure"});
+                 "tuner", "arrangement", "uncertainty", "decision", "mode", "battery", "exposure", "contacts",
+                 "hands"});
   Station station;
   document.item([&] {
     const TomlTable head = document.table("station");
@@ -227,7 +243,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
     }
     check_unique(bands, "name", station.bands, [](const Band& b) { return b.name; });
   });
-  shelf.antennas_known = document.item([&] { antennas = detail::antennas_from(document, folder); });
+  shelf.antennas_known = document.item([&] { antennas = detail::antennas_from(document, {folder, replaced}); });
   document.item([&] { detail::read_paths(document, station.bands); });
   document.item([&] { detail::check_cover(document, station.bands, antennas); });
 
@@ -297,6 +313,11 @@ Station read_station(std::string_view text, const std::string& file, const std::
     if (const auto table = document.find_table("exposure"))
       table->item([&] { station.exposure = exposure_from(*table, folder); });
   });
+  document.item([&] {
+    if (const auto table = document.find_table("contacts"))
+      table->item([&] { station.contacts = contacts_from(*table); });
+    if (const auto table = document.find_table("hands")) table->item([&] { station.hands = hands_from(*table); });
+  });
   if (station.mode) station.exposure.duty = *station.mode;
   document.finish();
   station.coils = std::move(shelf.coils);
@@ -305,9 +326,14 @@ Station read_station(std::string_view text, const std::string& file, const std::
   return station;
 }
 
-Station load_station(const std::string& path) {
-  const std::string folder = path == "-" ? "." : std::filesystem::path(path).parent_path().string();
-  return read_station(read_text_file(path), path, folder);
+Station load_station(const std::string& path) { return read_station(load_station_text(path)); }
+
+StationText load_station_text(const std::string& path) {
+  return {read_text_file(path), path, path == "-" ? "." : std::filesystem::path(path).parent_path().string()};
+}
+
+Station read_station(const StationText& stated) {
+  return read_station(stated.text, stated.file, stated.folder, stated.replaced);
 }
 
 bool is_station(std::string_view text, const std::string& file) {

@@ -1,6 +1,7 @@
 #pragma once
 // The station file: everything a user states, validated, with the place of each value for messages.
 
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -139,6 +140,14 @@ struct StatedTransformer {
   double q = network::infinite;              ///< of the magnetising inductance: the core's loss, > 0
 };
 
+/// Something that is carried for an arrangement, as the file states it.
+struct StatedPart {
+  std::string name;
+  int count = 1;                      ///< >= 1
+  double mass_kg = 0.0;               ///< of one, > 0
+  std::optional<double> volume_m3{};  ///< of the box that holds one: the product of the three sizes stated
+};
+
 struct Arrangement {
   std::string name;
   ArrangementKind kind = ArrangementKind::straight;
@@ -154,6 +163,7 @@ struct Arrangement {
   std::optional<double> mass_kg{};                 ///< of what stands between set and antenna, > 0
   std::vector<StatedSetting> settings{};           ///< empty: they are searched
   energy::TunerDraw draw{};                        ///< what its tuner takes from the battery
+  std::vector<StatedPart> carried{};               ///< empty: typical parts are counted
 };
 
 /// How far inputs are off, for the bands on results.
@@ -184,6 +194,18 @@ struct Decision {
   double audible_db = 1.0;  ///< what lies within this of the best is as good
 };
 
+/// How good the contacts are that an operator usually makes.
+struct ContactMargin {
+  double margin_db = 0.0;  ///< median of what a contact has to spare with the reference, as the operator states it
+  double sigma_db =
+      8.0;  ///< > 0, standard deviation of signal less what is needed, from contact to contact: from memory
+};
+
+/// Seconds that a hand takes at the whip; nothing: not stated.
+struct HandTimes {
+  std::optional<double> tap_s{}, trimmer_s{}, part_s{};  ///< to move a tap, to turn a trimmer, to change a part
+};
+
 struct Station {
   std::string name;
   std::string note;
@@ -196,8 +218,10 @@ struct Station {
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
   Decision decision{};
-  std::optional<safety::Duty> mode{};  ///< [mode]; a carrier all the time where it is not stated
-  std::optional<Supply> supply{};      ///< [battery]
+  std::optional<safety::Duty> mode{};       ///< [mode]; a carrier all the time where it is not stated
+  std::optional<Supply> supply{};           ///< [battery]
+  std::optional<ContactMargin> contacts{};  ///< [contacts]; against the best arrangement of a band
+  HandTimes hands{};                        ///< [hands]
   Exposure exposure{};
 };
 
@@ -213,6 +237,9 @@ const load::Load& load_of(const Station& station, const Arrangement& arrangement
 /// @throws DomainError  out of range
 double hop_elevation_deg(double distance_m, double height_m);
 
+/// Texts by the path of the file in whose place they stand.
+using TextFiles = std::map<std::string, std::string>;
+
 /// Reads a station from TOML text. README and examples/ describe the file. Nothing is solved: a load given as wires is
 /// kept as stated, for solve_loads.
 ///
@@ -223,10 +250,24 @@ double hop_elevation_deg(double distance_m, double height_m);
 /// @throws ParseError  unreadable, an unknown or missing key, an illegal or implausible value, a file that cannot be
 ///                     read, a band that a load does not cover, bands that take a load of wires to more than
 ///                     most_antenna_samples frequencies: with file, line and column and what would be legal
-Station read_station(std::string_view text, const std::string& file, const std::string& folder);
+/// @param replaced  texts in place of files that the station names, by their paths
+Station read_station(std::string_view text, const std::string& file, const std::string& folder,
+                     const TextFiles& replaced = {});
 
 /// Reads a station file; files named in it are relative to its folder. "-" reads standard input (folder: ".").
 Station load_station(const std::string& path);
+
+/// A station as text, to be read more than once: see number_in_file.hpp.
+struct StationText {
+  std::string text, file, folder;
+  TextFiles replaced{};
+};
+
+/// The text of a station file. @throws ParseError  it cannot be read
+StationText load_station_text(const std::string& path);
+
+/// As read_station of its parts.
+Station read_station(const StationText& stated);
 
 /// True when a TOML text is a station and not the file of a tuner: it has a [transmitter]. @throws ParseError
 bool is_station(std::string_view text, const std::string& file);

@@ -169,6 +169,21 @@ void add_piece(const Region& r, double from, double to, double reference_ohm, do
   if (network::finite(z)) points.push_back(passive(z));
 }
 
+// Where regions begin or end on the way from + t way, 0 and 1 included, in order: f(from + t way) = a2 t^2 + 2 a1 t + a0.
+std::vector<double> cuts_of(const std::vector<Region>& all, cdouble from, cdouble way) {
+  std::vector<double> cuts{0.0, 1.0};
+  for (const Region& r : all) {
+    const double a2 = r.a * std::norm(way), a0 = r.value(from);
+    const double a1 = (std::conj(r.a * from + r.b) * way).real(), under = a1 * a1 - a2 * a0;
+    if (under < 0.0) continue;
+    const double q = -(a1 + std::copysign(std::sqrt(under), a1));  // one root is q / a2, the other a0 / q
+    for (const double t : {a2 != 0.0 ? q / a2 : infinity, q != 0.0 ? a0 / q : infinity})
+      if (t > 0.0 && t < 1.0) cuts.push_back(t);
+  }
+  std::sort(cuts.begin(), cuts.end());
+  return cuts;
+}
+
 }  // namespace
 
 Reach reach(std::span<const network::Ladder> settings, const network::Source& source, double frequency_hz,
@@ -215,22 +230,26 @@ double share_within_reach(std::span<const network::Ladder> settings, const netwo
     for (std::size_t j = i + 1; j < loads_ohm.size(); ++j) {
       const cdouble from = loads_ohm[i], way = loads_ohm[j] - from;
       if (way == 0.0) continue;
-      std::vector<double> cuts{0.0, 1.0};  // where f(from + t way) = a2 t^2 + 2 a1 t + a0 changes sign
-      for (const Region& r : all) {
-        const double a2 = r.a * std::norm(way), a0 = r.value(from);
-        const double a1 = (std::conj(r.a * from + r.b) * way).real(), under = a1 * a1 - a2 * a0;
-        if (under < 0.0) continue;
-        const double q = -(a1 + std::copysign(std::sqrt(under), a1));  // one root is q / a2, the other a0 / q
-        for (const double t : {a2 != 0.0 ? q / a2 : infinity, q != 0.0 ? a0 / q : infinity})
-          if (t > 0.0 && t < 1.0) cuts.push_back(t);
-      }
-      std::sort(cuts.begin(), cuts.end());
+      const std::vector<double> cuts = cuts_of(all, from, way);
       length += std::abs(way);
       for (std::size_t k = 0; k + 1 < cuts.size(); ++k)
         if (covered(all, from + 0.5 * (cuts[k] + cuts[k + 1]) * way)) within += (cuts[k + 1] - cuts[k]) * std::abs(way);
     }
   if (length == 0.0) return covered(all, loads_ohm.front()) ? 1.0 : 0.0;
   return std::min(1.0, within / length);
+}
+
+std::optional<double> way_until_out(std::span<const network::Ladder> settings, const network::Source& source,
+                                    double frequency_hz, double swr_limit, cdouble from_ohm, cdouble to_ohm) {
+  check_load(from_ohm), check_load(to_ohm);
+  const std::vector<Region> all = regions(settings, source, frequency_hz, swr_limit);
+  const cdouble way = to_ohm - from_ohm;
+  if (!covered(all, from_ohm)) return 0.0;
+  if (way == 0.0) return std::nullopt;
+  const std::vector<double> cuts = cuts_of(all, from_ohm, way);
+  for (std::size_t k = 0; k + 1 < cuts.size(); ++k)
+    if (!covered(all, from_ohm + 0.5 * (cuts[k] + cuts[k + 1]) * way)) return cuts[k];
+  return std::nullopt;
 }
 
 }  // namespace stile::tuner

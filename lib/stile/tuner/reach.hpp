@@ -1,6 +1,7 @@
 #pragma once
 // How far a load may wander before a network that stays as it is leaves its SWR limit.
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -50,5 +51,12 @@ std::vector<ReachEdge> trace_reach(std::span<const network::Ladder> settings, co
 /// Accuracy: 1e-9.
 double share_within_reach(std::span<const network::Ladder> settings, const network::Source& source, double frequency_hz,
                           double swr_limit, std::span<const cdouble> loads_ohm);
+
+/// How much of the straight way between two loads lies within the region before it is left for the first time: 0..1.
+/// @return  0 when the way begins outside; nothing when none of it is outside
+/// @throws DomainError  as reach
+/// Accuracy: at that place of the way the SWR is the limit within 1e-9.
+std::optional<double> way_until_out(std::span<const network::Ladder> settings, const network::Source& source,
+                                    double frequency_hz, double swr_limit, cdouble from_ohm, cdouble to_ohm);
 
 }  // namespace stile::tuner

@@ -31,11 +31,6 @@ load::WhipModel whip_from(const TomlTable& table) {
   return whip;
 }
 
-std::string beside(const std::string& folder, const std::string& file) {
-  const std::filesystem::path path(file);
-  return path.is_absolute() ? file : (std::filesystem::path(folder) / path).lexically_normal().string();
-}
-
 /// A file that the station names: its own errors keep their place, a missing one is reported where it is named.
 template <class Read>
 auto read_named(const TomlTable& table, std::string_view key, const std::string& path, const Read& read) {
@@ -47,9 +42,12 @@ auto read_named(const TomlTable& table, std::string_view key, const std::string&
 }
 
 /// What "wires" names or holds, in all its conditions.
-std::vector<wire::WireCase> cases_of(const TomlTable& table, const std::string& folder) {
-  return table.is_text("wires") ? read_named(table, "wires", beside(folder, table.text("wires")), load_wires)
-                                : wires_from(table.table("wires"));
+std::vector<wire::WireCase> cases_of(const TomlTable& table, const Beside& beside) {
+  if (!table.is_text("wires")) return wires_from(table.table("wires"));
+  return read_named(table, "wires", beside.path(table.text("wires")), [&](const std::string& path) {
+    const auto replaced = beside.replaced.find(path);
+    return replaced == beside.replaced.end() ? load_wires(path) : read_wires(replaced->second, path);
+  });
 }
 
 StatedWires stated_wires(const TomlTable& table, wire::WireCase c) {
@@ -60,8 +58,8 @@ StatedWires stated_wires(const TomlTable& table, wire::WireCase c) {
 }
 
 /// The antenna that a load gives as wires, in the condition and over the ground that it chooses.
-StatedWires wires_of(const TomlTable& table, const std::string& folder) {
-  std::vector<wire::WireCase> cases = cases_of(table, folder);
+StatedWires wires_of(const TomlTable& table, const Beside& beside) {
+  std::vector<wire::WireCase> cases = cases_of(table, beside);
   std::vector<std::string> names;
   for (const wire::WireCase& c : cases) names.push_back(c.name);
   std::size_t chosen = 0;
@@ -84,7 +82,7 @@ StatedWires wires_of(const TomlTable& table, const std::string& folder) {
 }
 
 /// A [[load]], called by its condition.
-AntennaLoad load_from(const TomlTable& table, const std::string& name, const std::string& folder) {
+AntennaLoad load_from(const TomlTable& table, const std::string& name, const Beside& beside) {
   table.only({"condition", "file", "shares", "impedance", "whip", "wires", "wires_condition", "ground", "bridge_gaps",
               "note"});
   AntennaLoad antenna;
@@ -97,12 +95,12 @@ AntennaLoad load_from(const TomlTable& table, const std::string& name, const std
   }
   const bool bridge = table.flag("bridge_gaps", false);
   if (table.has("file")) {
-    const std::string path = beside(folder, table.text("file"));
+    const std::string path = beside.path(table.text("file"));
     const load::LoadFileOptions options{bridge ? network::infinite : load::default_gap_ratio};
     antenna.load =
         read_named(table, "file", path, [&](const std::string& p) { return load::load_from_file(p, options); });
     if (const auto shares = table.find_text("shares")) {
-      const std::string shares_path = beside(folder, *shares);
+      const std::string shares_path = beside.path(*shares);
       antenna.load = read_named(table, "shares", shares_path, [&](const std::string& p) {
         return at(table, "shares", [&] { return load::attach_shares(antenna.load, read_table(read_text_file(p), p)); });
       });
@@ -117,7 +115,7 @@ AntennaLoad load_from(const TomlTable& table, const std::string& name, const std
       if (table.faulted("impedance")) z = 50.0;
       antenna.load = {name, "stated", load::ConstantLoad{z}, {}};
     } else if (table.has("wires")) {
-      antenna.wires = wires_of(table, folder);
+      antenna.wires = wires_of(table, beside);
       antenna.load = {name, antenna.wires->origin, load::SampledLoad{}, {}};
     } else {
       antenna.load = {name, "lumped model", whip_from(table.table("whip")), {}};
@@ -128,11 +126,11 @@ AntennaLoad load_from(const TomlTable& table, const std::string& name, const std
 }
 
 /// The loads of an [[antenna]], or of the file where the antenna has no table, called by their conditions.
-std::vector<AntennaLoad> loads_from(const TomlTable& table, const std::string& folder) {
+std::vector<AntennaLoad> loads_from(const TomlTable& table, const Beside& beside) {
   std::vector<AntennaLoad> loads;
   if (table.has("wires")) {
     table.item([&] {
-      for (wire::WireCase& c : cases_of(table, folder)) {
+      for (wire::WireCase& c : cases_of(table, beside)) {
         const std::string name = c.name;
         AntennaLoad antenna;
         antenna.wires = stated_wires(table, std::move(c));
@@ -146,7 +144,7 @@ std::vector<AntennaLoad> loads_from(const TomlTable& table, const std::string& f
     one.item([&] {
       const std::string name = one.text("condition");
       antenna.load.name = one.faulted("condition") ? "" : name;  // known even where the rest has a fault
-      antenna = load_from(one, name, folder);
+      antenna = load_from(one, name, beside);
     });
     const auto same = [&](const AntennaLoad& other) { return other.load.name == antenna.load.name; };
     if (!antenna.load.name.empty() && std::any_of(loads.begin(), loads.end(), same))
@@ -255,13 +253,18 @@ Path path_from(const TomlTable& table) {
 
 }  // namespace
 
-AntennaTables antennas_from(const TomlTable& document, const std::string& folder) {
+std::string Beside::path(const std::string& file) const {
+  const std::filesystem::path path(file);
+  return path.is_absolute() ? file : (std::filesystem::path(folder) / path).lexically_normal().string();
+}
+
+AntennaTables antennas_from(const TomlTable& document, const Beside& beside) {
   AntennaTables all;
   const std::vector<TomlTable> tables = document.tables("antenna");
   if (tables.empty()) {
     if (!document.has("load"))
       document.fault("load", "the file needs at least one [[load]], the antenna in one condition");
-    all.antennas.push_back({"", std::nullopt, loads_from(document, folder)});
+    all.antennas.push_back({"", std::nullopt, loads_from(document, beside)});
   } else if (document.has("load")) {
     document.fault("load", "[[load]] is the file's one antenna; with [[antenna]] they are [[antenna.load]]");
   }
@@ -277,7 +280,7 @@ AntennaTables antennas_from(const TomlTable& document, const std::string& folder
       if (table.has("wires") == table.has("load"))
         table.fail("name", fmt::format("{} has either \"wires\", with all their conditions, or [[antenna.load]]",
                                        table.name()));
-      antenna.loads = loads_from(table, folder);
+      antenna.loads = loads_from(table, beside);
     });
     all.antennas.push_back(std::move(antenna));
   }

@@ -14,9 +14,17 @@ struct AntennaTables {
   std::vector<Condition> conditions;
 };
 
+/// Where files that a station names are.
+struct Beside {
+  std::string folder;
+  const TextFiles& replaced;  ///< wires files that are not to be read from there, by their paths
+
+  /// A file's path from where the program runs.
+  std::string path(const std::string& file) const;
+};
+
 /// [[load]] or [[antenna]], joined by their conditions' names, with what [[condition]] says about these.
-/// @param folder  files named in the text are looked for there
-AntennaTables antennas_from(const TomlTable& document, const std::string& folder);
+AntennaTables antennas_from(const TomlTable& document, const Beside& beside);
 
 /// Gives every band its path, from [path] or [[path]].
 void read_paths(const TomlTable& document, std::vector<Band>& bands);

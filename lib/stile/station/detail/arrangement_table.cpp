@@ -1,6 +1,7 @@
 #include <stile/station/detail/arrangement_table.hpp>
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -176,10 +177,30 @@ Parts parts_from(Parts parts, const TomlTable& table) {
   return parts;
 }
 
+namespace {
+
+StatedPart carried_from(const TomlTable& table) {
+  table.only({"name", "count", "mass", "size"});
+  StatedPart part;
+  part.name = table.text("name");
+  const double count = find_plausible(table, "count", plausible::part_count).value_or(1.0);
+  if (count != std::floor(count)) table.fault("count", "\"count\" must be a whole number");
+  part.count = static_cast<int>(count);
+  part.mass_kg = plausible_value(table, "mass", plausible::mass);
+  if (table.has("size")) {
+    const std::vector<double> size = plausible_values(table, "size", plausible::part_size);
+    if (size.size() != 3) table.fail("size", "\"size\" must be length, width and height");
+    part.volume_m3 = size[0] * size[1] * size[2];
+  }
+  return part;
+}
+
+}  // namespace
+
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const AntennaTables& antennas,
                              const std::vector<Band>& bands) {
   table.only({"name", "kind", "antenna", "cable_before", "cable_after", "tuner", "coil", "transformer", "parts",
-              "design_condition", "trim", "settings", "mass", "supply"});
+              "design_condition", "trim", "settings", "mass", "supply", "carried"});
   Arrangement a;
   a.name = table.text("name");
   const std::string kind = table.text("kind");
@@ -205,6 +226,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
     table.fault("antenna", "the file has several antennas: \"antenna\" must name one");
   }
   a.mass_kg = find_plausible(table, "mass", plausible::mass);
+  for (const TomlTable& part : table.tables("carried")) part.item([&] { a.carried.push_back(carried_from(part)); });
   const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
     if (const auto name = table.find_text(key)) {
       into = named(table, key, *name, shelf.cables, shelf.cables_known, [](const NamedCable& c) { return c.name; });

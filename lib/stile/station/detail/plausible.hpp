@@ -69,6 +69,13 @@ inline constexpr Plausible tune_carrier{"the share of the transmit current while
 inline constexpr Plausible talk_share{"the share of the time in which one talks", Unit::one, 1e-4, 1.0};
 inline constexpr Plausible over{"the length of an over", Unit::second, 0.1, 36e3};
 
+// Contacts, and what a hand takes.
+inline constexpr Plausible contact_margin{"what contacts have to spare", Unit::decibel, -40.0, 80.0};
+inline constexpr Plausible contact_spread{"the spread of contacts", Unit::decibel, 0.5, 40.0};
+inline constexpr Plausible hand_time{"what a hand takes at the whip", Unit::second, 0.1, 3600.0};
+inline constexpr Plausible part_size{"the size of a part", Unit::metre, 0.5e-3, 5.0};
+inline constexpr Plausible part_count{"a number of parts", Unit::one, 1.0, 1000.0};
+
 // Cables.
 inline constexpr Plausible cable_length{"a cable", Unit::metre, 1e-3, 50.0};
 inline constexpr Plausible cable_impedance{"a cable's impedance", Unit::ohm, 5.0, 2e3};

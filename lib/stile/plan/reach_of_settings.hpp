@@ -1,0 +1,74 @@
+#pragma once
+// How far each load may wander before what is set no longer holds: in ohms, along the way to another condition, and in
+// centimetres of the trailing wire.
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/plan/plan.hpp>
+#include <stile/tuner/reach.hpp>
+#include <stile/wire/solve.hpp>
+
+namespace stile::plan {
+
+/// What becomes of the trailing wires, all of them together.
+enum class Moved {
+  raised,      ///< all but their start higher
+  lowered,     ///< the same, lower
+  end_lifted,  ///< their far end alone higher
+  shortened,   ///< from the far end
+  lengthened,
+};
+
+/// "the trailing wire raised by", "... its end lifted by": in front of a length.
+std::string moved_words(Moved moved);
+
+/// Loads of an antenna of wires whose trailing wires are moved step by step.
+struct MovedLoads {
+  Moved moved = Moved::raised;
+  std::vector<double> amount_m;   ///< rising from 0
+  std::vector<cdouble> load_ohm;  ///< solved at each
+};
+
+/// Each way of moving the wires, in steps of 2, 5, 10, 20, 40 and 80 cm as far as the geometry allows. Trailing are the wires
+/// that start at the feed, those of set and person left out; without one nothing is returned.
+/// @throws DomainError  as wire::solve_antenna
+std::vector<MovedLoads> moved_loads(const station::StatedWires& wires, double frequency_hz,
+                                    const wire::SolveOptions& options = {});
+
+/// One condition with its setting left as it is.
+struct ConditionReach {
+  std::size_t condition = 0;  ///< of Station::conditions, a normal one
+  cdouble load_ohm;
+  tuner::Reach reach;                    ///< inside, nearest way out or in, in ohms
+  std::optional<std::size_t> towards{};  ///< the condition on the way to which the load leaves after the fewest ohms
+  double towards_share = 0.0, towards_ohm = 0.0;  ///< how much of that way is left inside
+  std::optional<Moved> moved{};                   ///< the least move of the trailing wires that takes the load out ...
+  double moved_m = 0.0;                           ///< ... by so much, straight between the solved steps
+  std::string words{};                            ///< all that in one sentence
+};
+
+/// One arrangement on one band, at the design frequency.
+struct SettingsReach {
+  std::size_t band = 0, arrangement = 0;
+  double share_inside = 0.0;  ///< of the straight ways between every two normal conditions, in some setting of the plan
+  std::vector<ConditionReach> conditions;  ///< the normal ones
+  std::vector<tuner::ReachEdge> edges;     ///< of the loads that some setting of the plan serves
+};
+
+/// For every band and arrangement that can be made, in their order. A tuner is left as it had set itself.
+///
+/// @param solved    as for make_plan
+/// @param plan      of that station
+/// @param progress  called with a line of text before each antenna that is moved, one call at a time, when given
+/// @param threads   0: as many as the machine has; the result does not depend on it
+/// @throws DomainError  a plan of another station
+/// Accuracy: at way out and edges the SWR is the limit within 1e-9. moved_m lies between two solved steps, of which one
+/// holds and the next does not (a load that leaves and comes back in between is not seen).
+std::vector<SettingsReach> reach_of_settings(const station::Station& solved, const Plan& plan,
+                                             const std::function<void(const std::string&)>& progress = {},
+                                             unsigned threads = 0);
+
+}  // namespace stile::plan

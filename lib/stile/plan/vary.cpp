@@ -1,0 +1,70 @@
+#include <stile/plan/vary.hpp>
+
+#include <fmt/core.h>
+
+#include <stile/station/solve_loads.hpp>
+
+namespace stile::plan {
+namespace {
+
+/// Numbers under these keys leave every antenna as it is.
+bool leaves_antennas(const std::string& path) {
+  const std::string key = path.substr(0, path.find('.'));
+  for (const char* other : {"transmitter", "cable", "coil", "parts", "tuner", "arrangement", "uncertainty", "decision",
+                            "mode", "battery", "exposure", "contacts", "hands"}) {
+    if (key == other) return true;
+  }
+  return false;
+}
+
+VariedBand varied(const BandResult& band) {
+  VariedBand v{band.counted, band.choice, band.taken, answer_words(band), {}};
+  for (const ArrangementResult& a : band.arrangements)
+    v.arrangements.push_back({a.counted_db, a.worst_swr, a.ok, a.holds_throughout});
+  return v;
+}
+
+}  // namespace
+
+std::string answer_words(const BandResult& band) {
+  if (!band.taken || band.choice == Choice::none) return "nothing holds";
+  const std::string& name = band.arrangements[*band.taken].name;
+  return band.choice == Choice::undecided ? fmt::format("undecided, {} as stated", name) : "take " + name;
+}
+
+Study study(const station::StationText& stated, const station::Vary& vary,
+            const std::function<void(const std::string&)>& progress, unsigned threads) {
+  Study result;
+  result.vary = vary;
+  result.stated = station::number_at(stated, vary.what);
+  std::vector<station::Station> stations;  // all are read before the first is computed
+  for (const std::string& text : vary.texts)
+    stations.push_back(station::read_station(station::with_number(stated, vary.what, text)));
+  const wire::SolveOptions options = wire::with_tables({});
+  std::vector<station::Antenna> solved;
+  for (std::size_t n = 0; n < stations.size(); ++n) {
+    station::Station& one = stations[n];
+    const auto tell = [&](const std::string& line) {
+      progress(fmt::format("{} of {}, {} = {}: {}", n + 1, stations.size(), vary.what, vary.texts[n], line));
+    };
+    const std::function<void(const std::string&)> lines = progress ? tell : std::function<void(const std::string&)>{};
+    if (solved.empty() || !leaves_antennas(vary.what))
+      one = station::solve_loads(std::move(one), {}, lines, threads, options);
+    else
+      one.antennas = solved;
+    solved = one.antennas;
+    if (n == 0) result.station = one;
+    const Plan plan = make_plan(one, lines, threads, false);
+    result.values.emplace_back();
+    for (const BandResult& band : plan.bands) result.values.back().push_back(varied(band));
+  }
+  for (std::size_t b = 0; b < result.station.bands.size(); ++b) {
+    for (std::size_t n = 0; n + 1 < result.values.size(); ++n) {
+      const std::string &before = result.values[n][b].answer, &after = result.values[n + 1][b].answer;
+      if (before != after) result.crossings.push_back({b, n, before, after});
+    }
+  }
+  return result;
+}
+
+}  // namespace stile::plan

@@ -1,0 +1,28 @@
+#include <catch2/catch.hpp>
+
+#include <limits>
+
+#include <stile/base/errors.hpp>
+#include <stile/plots/study.hpp>
+
+#include "plots/samples.hpp"
+
+using namespace stile;
+using namespace stile::plots;
+using Catch::Matchers::Contains;
+
+TEST_CASE("a study's chart names its axis, its lines and where the answer changes, and leaves out what is infinite") {
+  const double infinite = std::numeric_limits<double>::infinity();
+  const std::vector<StudyPanel> panels{
+      {"40 m; between 4 m and 5 m: take coil, then take tuner",
+       {{"coil", {4.0, 5.0, 6.0}, {10.0, infinite, 12.0}}, {"tuner", {4.0, 5.0, 6.0}, {11.0, 9.0, 8.0}}}},
+      {"80 m", {{"nothing", {4.0, 5.0, 6.0}, {infinite, infinite, infinite}}}}};
+  const samples::Folder folder;
+  REQUIRE(samples::draw(study_chart(panels, "length, m", samples::text), {folder / "a.svg"}));
+  const std::string svg = samples::content(folder / "a.svg");
+  for (const char* part : {"length, m", "coil", "tuner", "then take tuner", "below full power, dB", "sample source"})
+    CHECK_THAT(svg, Contains(part));
+  CHECK(svg.find("nothing") == std::string::npos);
+  CHECK_THROWS_AS(study_chart({panels[1]}, "x", samples::text), DomainError);
+  CHECK_THROWS_AS(study_chart({{"", {{"a", {1.0, 2.0}, {1.0}}}}}, "x", samples::text), DomainError);
+}

@@ -1,0 +1,138 @@
+#include "plan/vary.hpp"
+
+#include <cmath>
+
+#include <fmt/core.h>
+
+#include <stile/plots/study.hpp>
+#include <stile/safety/cautions.hpp>
+
+#include "cli/command_line.hpp"
+#include "cli/json.hpp"
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+constexpr const char* caution = "No fields at people are computed here, and nothing is said of voltages: read the "
+                                "cautions of the plan with the value "
+                                "that you take. Local codes and licensed practice decide.";
+
+std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
+
+/// "between 4 m and 4.5 m: take A, then take B".
+std::string crossing_text(const plan::Study& study, const plan::Crossing& c) {
+  return fmt::format("between {} and {}: {}, then {}", study.vary.texts[c.step], study.vary.texts[c.step + 1], c.before,
+                     c.after);
+}
+
+std::string counted(plan::Counted of) {
+  return of == plan::Counted::path ? "towards the path" : of == plan::Counted::radiated ? "radiated" : "to the antenna";
+}
+
+}  // namespace
+
+std::string study_text(const plan::Study& study) {
+  std::string text =
+      fmt::format("{}\n{} from {} to {}, {} values; the file states {}\n", study.station.name, study.vary.what,
+                  study.vary.texts.front(), study.vary.texts.back(), study.vary.texts.size(), study.stated);
+  text +=
+      wrapped("dB below full power in the worst normal condition; * holds throughout, + as stated. A change is found "
+              "to the step between two values.",
+              0, 110);
+  for (std::size_t b = 0; b < study.station.bands.size(); ++b) {
+    text += fmt::format("\n{}, {}\n", study.station.bands[b].name, counted(study.values.front()[b].counted));
+    std::vector<std::vector<std::string>> rows{{""}};
+    for (const station::Arrangement& a : study.station.arrangements) rows.front().push_back(a.name);
+    rows.front().push_back("answer");
+    for (std::size_t n = 0; n < study.values.size(); ++n) {
+      const plan::VariedBand& band = study.values[n][b];
+      rows.push_back({study.vary.texts[n]});
+      for (const plan::VariedArrangement& a : band.arrangements)
+        rows.back().push_back(db(a.counted_db) + (a.holds_throughout ? " *" : a.ok ? " +" : "  "));
+      rows.back().push_back(band.answer);
+    }
+    text += aligned(rows);
+    bool any = false;
+    for (const plan::Crossing& c : study.crossings) {
+      if (c.band != b) continue;
+      text += wrapped("-> " + crossing_text(study, c) + ".", 0, 110);
+      any = true;
+    }
+    if (!any) text += "-> the same answer at every value.\n";
+  }
+  return text + "\n" + wrapped(caution, 0, 110);
+}
+
+std::string study_json(const plan::Study& study) {
+  Json j{{"tool", "stile-plan"},       {"version", version()},    {"station", study.station.name},
+         {"vary", study.vary.what},    {"unit", study.vary.unit}, {"stated", study.stated},
+         {"values", study.vary.values}};
+  j["bands"] = Json::array();
+  for (std::size_t b = 0; b < study.station.bands.size(); ++b) {
+    Json band{{"band", study.station.bands[b].name}, {"points", Json::array()}, {"crossings", Json::array()}};
+    for (std::size_t n = 0; n < study.values.size(); ++n) {
+      const plan::VariedBand& v = study.values[n][b];
+      Json point{{"value", study.vary.values[n]}, {"answer", v.answer}, {"arrangements", Json::array()}};
+      point["taken"] = v.taken ? Json(study.station.arrangements[*v.taken].name) : Json(nullptr);
+      for (std::size_t a = 0; a < v.arrangements.size(); ++a)
+        point["arrangements"].push_back({{"name", study.station.arrangements[a].name},
+                                         {"counted_db", v.arrangements[a].counted_db},
+                                         {"worst_swr", v.arrangements[a].worst_swr},
+                                         {"ok", v.arrangements[a].ok},
+                                         {"holds_throughout", v.arrangements[a].holds_throughout}});
+      band["points"].push_back(std::move(point));
+    }
+    for (const plan::Crossing& c : study.crossings) {
+      if (c.band == b)
+        band["crossings"].push_back({{"between", {study.vary.values[c.step], study.vary.values[c.step + 1]}},
+                                     {"before", c.before},
+                                     {"after", c.after}});
+    }
+    j["bands"].push_back(std::move(band));
+  }
+  j["caution"] = caution;
+  return json_text(j);
+}
+
+std::string study_csv(const plan::Study& study) {
+  std::string text = csv_row(
+      {"value", "unit", "band", "answer", "arrangement", "counted_db", "worst_swr", "ok", "holds_throughout", "taken"});
+  for (std::size_t n = 0; n < study.values.size(); ++n) {
+    for (std::size_t b = 0; b < study.station.bands.size(); ++b) {
+      const plan::VariedBand& v = study.values[n][b];
+      for (std::size_t a = 0; a < v.arrangements.size(); ++a)
+        text += csv_row({csv_number(study.vary.values[n]), csv_text(study.vary.unit),
+                         csv_text(study.station.bands[b].name), csv_text(v.answer),
+                         csv_text(study.station.arrangements[a].name), csv_number(v.arrangements[a].counted_db),
+                         csv_number(v.arrangements[a].worst_swr), v.arrangements[a].ok ? "true" : "false",
+                         v.arrangements[a].holds_throughout ? "true" : "false", v.taken == a ? "true" : "false"});
+    }
+  }
+  for (const plan::Crossing& c : study.crossings)
+    text += fmt::format("# {}: {}\n", study.station.bands[c.band].name, crossing_text(study, c));
+  return text + "# caution: " + caution + "\n";
+}
+
+plots::Chart study_chart(const plan::Study& study) {
+  std::vector<plots::StudyPanel> panels;
+  for (std::size_t b = 0; b < study.station.bands.size(); ++b) {
+    plots::StudyPanel panel{study.station.bands[b].name, {}};
+    for (const plan::Crossing& c : study.crossings) {
+      if (c.band == b) panel.title += fmt::format("; {}", crossing_text(study, c));
+    }
+    for (std::size_t a = 0; a < study.station.arrangements.size(); ++a) {
+      plots::StudyCurve curve{study.station.arrangements[a].name, study.vary.values, {}};
+      for (const auto& value : study.values) curve.loss_db.push_back(value[b].arrangements[a].counted_db);
+      panel.curves.push_back(std::move(curve));
+    }
+    panels.push_back(std::move(panel));
+  }
+  return plots::study_chart(panels, study.vary.what + (study.vary.unit.empty() ? "" : ", " + study.vary.unit),
+                            {fmt::format("{}: {} from {} to {}", study.station.name, study.vary.what,
+                                         study.vary.texts.front(), study.vary.texts.back()),
+                             fmt::format("{} stile-plan {}; {}", caution, version(),
+                                         study.station.note.empty() ? study.station.name : study.station.note)});
+}
+
+}  // namespace stile::tools
