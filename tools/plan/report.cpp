@@ -433,7 +433,7 @@ std::string plan_text(const station::Station& station, const plan::Plan& plan, b
   text += counted_note(plan);
   text += ground_note(station) + "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
-  return text + energy_text(station) + plan_exposure_text(plan) + cautions_text(plan.cautions);
+  return text + energy_text(station) + plan_exposure_text(station, plan) + cautions_text(plan.cautions);
 }
 
 std::string plan_json(const station::Station& station, const plan::Plan& plan) {
@@ -477,7 +477,7 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
     j["bands"].push_back(std::move(b));
   }
   j["energy"] = energy_json(station);
-  j["exposure"] = plan_exposure_json(plan);
+  add_plan_exposure(j, plan);
   j["cautions"] = cautions_json(plan.cautions);
   return json_text(j);
 }
@@ -565,7 +565,7 @@ std::string plan_csv(const station::Station& station, const plan::Plan& plan) {
     }
   }
   for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
-  return text + energy_csv(station) + plan_exposure_csv(plan) + cautions_csv(plan.cautions);
+  return text + energy_csv(station) + plan_exposure_csv(station, plan) + cautions_csv(plan.cautions);
 }
 
 std::vector<NamedChart> plan_charts(const station::Station& station, const plan::Plan& plan) {
