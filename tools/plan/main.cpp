@@ -41,7 +41,8 @@ Description describe_tool() {
        "in place of the plan a study: WHAT, the path of a number in the file, at N values (2 to 1000) from FROM to TO, "
        "both included, and where the answer changes"},
       {"--report", "DIR",
-       "write a page to open (report.html), pack card (card.pdf: A6 and the size of a bank card; card.svg), comparison, "
+       "write a page to open (report.html), pack card (card.pdf: A6 and the size of a bank card; card.svg), "
+       "comparison, "
        "JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing; with --reach",
        false, true},
       {"--starter", "", "print a commented station file to begin with, on standard output; it runs as it is"}};
@@ -90,8 +91,7 @@ void write_report(const Description& description, const Arguments& arguments, co
   }
   const std::vector<std::string> svgs = add_charts(charts, description, arguments, outputs);
   for (std::size_t n = 0; n < svgs.size(); ++n) pictures[n].svg = svgs[n];
-  outputs.add((folder / "report.html").string(),
-              plots::html_text(plan_page(answers, pictures, stated)));
+  outputs.add((folder / "report.html").string(), plots::html_text(plan_page(answers, pictures, stated)));
 }
 
 /// The folder is that of the report's files alone. @throws UsageError
@@ -146,8 +146,9 @@ std::string run(const Description& description, const Arguments& arguments) {
   }
   const plan::Plan plan = plan::make_plan(station, tell);
   const Answers answers{station, plan, plan::far_ends(station, plan, tell),
-                        arguments.has("--reach") || arguments.has("--report") ? plan::reach_of_settings(station, plan, tell)
-                                                 : std::vector<plan::SettingsReach>{}};
+                        arguments.has("--reach") || arguments.has("--report")
+                            ? plan::reach_of_settings(station, plan, tell)
+                            : std::vector<plan::SettingsReach>{}};
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? plan_json(answers)
                                   : format == Format::csv ? plan_csv(answers)

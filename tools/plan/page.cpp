@@ -140,8 +140,9 @@ HtmlSection chart_section(const std::vector<PagePicture>& pictures) {
 }
 
 HtmlSection wander_section(const Answers& answers) {
-  HtmlSection section{"How far it may wander",
-                      {HtmlText{"Each setting left as it is, at the design frequency, within the limit of SWR.", small}}};
+  HtmlSection section{
+      "How far it may wander",
+      {HtmlText{"Each setting left as it is, at the design frequency, within the limit of SWR.", small}}};
   for (std::size_t b = 0; b < answers.plan.bands.size(); ++b) {
     const plan::BandResult& band = answers.plan.bands[b];
     const plan::SettingsReach* reach = band.taken ? reach_of(answers, b, *band.taken) : nullptr;
@@ -218,8 +219,9 @@ plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>
   page.title = station.name;
   page.subtitle = station.note;
   page.sections = {verdict_section(station, plan), why_section(station, plan), build_section(plan),
-                   chart_section(pictures), wander_section(answers), far_section(answers), safety_section(plan), energy_section(station),
-                   uncertain_section(plan),        caution_section(plan)};
+                   chart_section(pictures),        wander_section(answers),    far_section(answers),
+                   safety_section(plan),           energy_section(station),    uncertain_section(plan),
+                   caution_section(plan)};
   page.sections.push_back({"Inputs", {HtmlListing{stated.file, stated.text}}});
   page.sections.push_back({"Versions and sources",
                            {HtmlText{version_text("stile-plan") +

@@ -298,7 +298,7 @@ std::string plan_text(const Answers& answers, bool every_condition) {
   text += counted_note(plan);
   text += ground_note(station) + "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
-  return text + far_end_text(answers) + reach_text(answers) + energy_text(station) + plan_exposure_text(plan) +
+  return text + far_end_text(answers) + reach_text(answers) + energy_text(station) + plan_exposure_text(station, plan) +
          cautions_text(plan.cautions);
 }
 
@@ -350,7 +350,7 @@ std::string plan_json(const Answers& answers) {
                       ? Json{{"margin_db", station.contacts->margin_db}, {"sigma_db", station.contacts->sigma_db}}
                       : Json(nullptr);
   j["energy"] = energy_json(station);
-  j["exposure"] = plan_exposure_json(plan);
+  add_plan_exposure(j, plan);
   j["cautions"] = cautions_json(plan.cautions);
   return json_text(j);
 }
@@ -469,7 +469,7 @@ std::string plan_csv(const Answers& answers) {
     }
   }
   for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
-  return text + energy_csv(station) + plan_exposure_csv(plan) + cautions_csv(plan.cautions);
+  return text + energy_csv(station) + plan_exposure_csv(station, plan) + cautions_csv(plan.cautions);
 }
 
 std::vector<NamedChart> plan_charts(const Answers& answers) {

@@ -95,9 +95,9 @@ Plan planned(const station::Station& station, const std::function<void(const std
       }
       const bool switched = station::describe_kind(arrangement.kind).takes_coil;
       const detail::CoilTaps* coil = switched ? &*taps[b * arrangements + coil_of[n]] : nullptr;
-      jobs[j] = detail::judge(
-          {station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil, extent.swr_counts, extent.only_held}, grid,
-          drawn);
+      jobs[j] = detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil,
+                               extent.swr_counts, extent.only_held},
+                              grid, drawn);
     }
   });
 

@@ -9,7 +9,7 @@
 #include <stile/base/range.hpp>
 #include <stile/match/one_setting.hpp>
 #include <stile/safety/cautions.hpp>
-#include <stile/safety/exposure.hpp>
+#include <stile/safety/uses.hpp>
 #include <stile/station/station.hpp>
 
 namespace stile::plan {
