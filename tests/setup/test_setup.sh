@@ -46,7 +46,7 @@ run 2 dance
 # Missing packages without root: the command, nothing done. A half-removed package counts as missing.
 printf 'installed cmake\nconfig-files g++\n' >"$work/there"
 fake_uid=1000 run 2 demo
-has err 'apt-get install -y --no-install-recommends g\+\+ ninja-build .*poppler-utils$'
+has err 'apt-get install -y --no-install-recommends g\+\+ ninja-build .*qpdf$'
 [[ ! -s $work/calls ]] || fail "something was called without root"
 
 # As root: one update, one install of what is missing, then the build; standard output is the comparison alone.

@@ -5,7 +5,6 @@
 #include <filesystem>
 #include <fstream>
 
-#include <stile/base/parallel.hpp>
 #include <stile/match/match.hpp>
 #include <stile/plots/smith.hpp>
 #include <stile/plots/swr.hpp>
@@ -56,15 +55,12 @@ std::vector<std::string> chart_files(const Arguments& arguments) {
   return files;
 }
 
-std::vector<std::string> add_charts(const std::vector<ChartFiles>& charts, const Description& description,
+std::vector<std::string> add_charts(const std::vector<plots::ChartFiles>& charts, const Description& description,
                                     const Arguments& arguments, Outputs& outputs) {
   outputs.hold();
-  std::vector<plots::Rendering> renderings(charts.size());
+  std::vector<plots::Rendering> renderings;
   try {
-    in_blocks(charts.size(), 1, 0, [&](std::size_t first, std::size_t last) {
-      for (std::size_t n = first; n < last; ++n)
-        renderings[n] = plots::render(charts[n].chart, charts[n].files, [&] { return outputs.stop_asked(); });
-    });
+    renderings = plots::render_all(charts, [&] { return outputs.stop_asked(); });
   } catch (const DomainError&) {
     throw;
   } catch (const Error& error) {

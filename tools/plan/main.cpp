@@ -82,7 +82,7 @@ void write_report(const Description& description, const Arguments& arguments, co
   tell_missing_letters(card, "card.pdf", description, arguments);
   outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + answers.station.name));
   outputs.add((folder / "card.svg").string(), plots::svg_text(card.front()));
-  std::vector<ChartFiles> charts;
+  std::vector<plots::ChartFiles> charts;
   std::vector<PagePicture> pictures;
   for (NamedChart& chart : plan_charts(answers)) {
     pictures.push_back({chart.caption, ""});
