@@ -54,7 +54,7 @@ run 0 demo
 plan='plan examples/moor/station.toml --report demo'
 [[ $(cat "$work/out") == "$plan" ]] || fail "standard output is not the comparison"
 has err '^  demo/chart.svg$'
-[[ $(sed 's/install -y.*g++ ninja.*poppler-utils/install/' "$work/calls") == "apt-get update (noninteractive)
+[[ $(sed 's/install -y.*g++ ninja.*qpdf/install/' "$work/calls") == "apt-get update (noninteractive)
 apt-get install (noninteractive)
 cmake --preset release
 cmake --build --preset release -j $(nproc) --target all_tools" ]] || fail "unexpected calls"
