@@ -53,7 +53,7 @@ TEST_CASE("a tapped coil's parts are its two-port") {
     for (const auto& [feed, load] :
          {std::pair(3.0, 24.0), std::pair(10.0, 15.5), std::pair(15.0, 4.0), std::pair(8.0, 8.0)}) {
       const network::ImpedanceMatrix z = autotransformer(model, turns, {feed, load});
-      const std::vector<network::Element> parts = two_port_elements("coil", z);
+      const std::vector<network::Element> parts = two_port_elements("coil", z, f);
       std::vector<network::Chain> chains;
       for (const network::Element& e : parts) chains.push_back(network::chain(e, f));
       INFO(f << " Hz, fed at " << feed << ", loaded at " << load);
@@ -69,6 +69,22 @@ TEST_CASE("a tapped coil's parts are its two-port") {
       CHECK(off(parts_lost, lost) <= 1e-8);
       CHECK(off(e.power.accepted_w, e.power.delivered_w + parts_lost) <= 1e-9);
     }
+  }
+}
+
+TEST_CASE("a tapped coil's parts are coils and stay near to it across a band") {
+  const CoilModel model = coil_model(plain_winding(40, 0.041, 0.002, 0.001));
+  const TurnSolution turns = solve_turns(model, 7.1e6), above = shifted(turns, 7.2e6);
+  for (const auto& [feed, load] : {std::pair(1.0, 38.0), std::pair(3.0, 38.0), std::pair(10.0, 25.0)}) {
+    const std::vector<network::Element> parts =
+        two_port_elements("coil", autotransformer(model, turns, {feed, load}), 7.1e6);
+    INFO("fed at " << feed << ", loaded at " << load);
+    for (const network::Element& e : parts) {
+      if (e.place != network::Place::cascade) CHECK(std::holds_alternative<network::Inductor>(e.part));
+    }
+    std::vector<network::Chain> chains;
+    for (const network::Element& e : parts) chains.push_back(network::chain(e, 7.2e6));
+    CHECK(apart(network::cascade(chains), network::to_chain(autotransformer(model, above, {feed, load}))) <= 0.01);
   }
 }
 
@@ -89,7 +105,8 @@ TEST_CASE("an autotransformer that cannot be is refused") {
   CHECK_THROWS_AS(autotransformer(model, turns, {0.0, 4.0}), DomainError);
   CHECK_THROWS_AS(autotransformer(model, turns, {3.0, 8.5}), DomainError);
   CHECK_THROWS_AS(autotransformer(model, turns, {3.0, 4.0, Unused::shorted, -1.0}), DomainError);
-  CHECK_THROWS_AS(two_port_elements("", {1.0, 2.0, 2.0, 1.0}), DomainError);
-  CHECK_THROWS_AS(two_port_elements("", {1.0, 0.1, 0.2, 1.0}), DomainError);
-  CHECK_THROWS_AS(two_port_elements("", {1.0, 0.0, 0.0, 1.0}), DomainError);
+  CHECK_THROWS_AS(two_port_elements("", {1.0, 2.0, 2.0, 1.0}, 7e6), DomainError);
+  CHECK_THROWS_AS(two_port_elements("", {1.0, 0.1, 0.2, 1.0}, 7e6), DomainError);
+  CHECK_THROWS_AS(two_port_elements("", {1.0, 0.0, 0.0, 1.0}, 7e6), DomainError);
+  CHECK_THROWS_AS(two_port_elements("", {1.0, 0.5, 0.5, 1.0}, 0.0), DomainError);
 }

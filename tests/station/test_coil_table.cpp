@@ -83,6 +83,19 @@ TEST_CASE("a switched coil is read with all that it states") {
   CHECK(s.arrangements[0].parts.stock.inductor_loss.q == 150.0);
 }
 
+TEST_CASE("an autotransformer is read with the taps of transmitter and antenna") {
+  std::string text = changed(bench, "rating = { voltage = \"3 kV\" }\n", "");
+  text = changed(text, "turns = 21.5,", "turns = 21.5, feed = 2.25,");
+  text = changed(text, "kind = \"switched coil\"", "kind = \"autotransformer\"\ntrim = \"tap\"");
+  const Station s = read_station(text, "bench.toml", ".");
+  REQUIRE(s.arrangements[0].kind == ArrangementKind::autotransformer);
+  CHECK(s.arrangements[0].trim == Trim::tap);
+  CHECK(s.arrangements[0].coil.taps[0].turns == 21.5);
+  CHECK(s.arrangements[0].coil.taps[0].feed_turns == 2.25);
+  CHECK(message(changed(text, "turns = 21.5,", "turns = 0,"))
+            .find("the coil \"loading\" is bypassed on a band (a tap at 0 turns)") != std::string::npos);
+}
+
 TEST_CASE("what a switched coil leaves out has its default") {
   const std::string all = "former = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\n";
   const std::size_t from = bench.find("former ="), to = bench.find("[[arrangement]]");
@@ -155,7 +168,11 @@ TEST_CASE("a switched coil that cannot be is refused at its key") {
       {"turns = 32", "turns = 500", "19:9: \"turns\" must be at most 400"},
       {"coil = \"loading\"", "coil = \"other\"", "32:8: nothing is called \"other\"; there are: loading"},
       {"kind = \"switched coil\"", "kind = \"base coil\"",
-       "32:8: \"coil\" belongs to arrangements of kind \"switched coil\""},
+       "32:8: \"coil\" belongs to arrangements of kind \"switched coil\" or \"autotransformer\""},
+      {"kind = \"switched coil\"", "kind = \"autotransformer\"",
+       "32:8: the coil \"loading\" has a \"rating\", and the turns of an autotransformer carry different currents, so "
+       "that it cannot be judged; legal: a coil without \"rating\""},
+      {"turns = 21.5,", "turns = 21.5, feed = 40,", "22:47: a tap must lie within the coil's \"turns\""},
   };
   for (const Change& row : rows) {
     INFO(row.replace);

@@ -624,8 +624,8 @@ TEST_CASE("an arrangement refers to what there is") {
       {"kind = \"base coil\"", "kind = \"base coil\"\ntransformer = { turns_ratio = 3 }",
        "95:15: \"transformer\" belongs to arrangements of kind \"transformer\""},
       {"kind = \"base coil\"", "kind = \"coil\"",
-       "94:8: \"kind\" must be \"tuner\", \"L network\", \"base coil\", \"switched coil\", \"series capacitor\", "
-       "\"transformer\" or \"straight\""},
+       "94:8: \"kind\" must be \"tuner\", \"L network\", \"base coil\", \"switched coil\", \"autotransformer\", "
+       "\"series capacitor\", \"transformer\" or \"straight\""},
       {"cable_before = \"lead\"", "cable_before = \"leads\"",
        "83:16: nothing is called \"leads\"; there are: lead, own"},
       {"cable_after = \"own\"", "cable_after = \"feeder\"",
@@ -639,14 +639,15 @@ TEST_CASE("an arrangement refers to what there is") {
 TEST_CASE("every kind of arrangement is described under one name") {
   for (const ArrangementKind kind :
        {ArrangementKind::tuner, ArrangementKind::l_network, ArrangementKind::base_coil, ArrangementKind::switched_coil,
-        ArrangementKind::series_capacitor, ArrangementKind::transformer, ArrangementKind::straight}) {
+        ArrangementKind::autotransformer, ArrangementKind::series_capacitor, ArrangementKind::transformer,
+        ArrangementKind::straight}) {
     const KindDescription& k = describe_kind(kind);
     CHECK(k.kind == kind);
     CHECK(k.takes_parts == !k.cannot_be.empty());  // only what is designed can fail to be
     const auto all = arrangement_kinds();
     CHECK(std::count_if(all.begin(), all.end(), [&](const KindDescription& o) { return o.name == k.name; }) == 1);
   }
-  CHECK(arrangement_kinds().size() == 7);
+  CHECK(arrangement_kinds().size() == 8);
 }
 
 TEST_CASE("an arrangement has only the keys of its kind") {
@@ -654,17 +655,17 @@ TEST_CASE("an arrangement has only the keys of its kind") {
       {"kind = \"base coil\"", "kind = \"base coil\"\ntuner = \"small\"",
        "95:9: \"tuner\" belongs to arrangements of kind \"tuner\""},
       {"cable_after = \"own\"", "parts = { inductor_q = 3 }",
-       "84:9: \"parts\" belong to arrangements of kind \"L network\", \"base coil\", \"switched coil\" "
-       "or \"series capacitor\""},
+       "84:9: \"parts\" belong to arrangements of kind \"L network\", \"base coil\", \"switched coil\", "
+       "\"autotransformer\" or \"series capacitor\""},
       {"cable_after = \"own\"", "design_condition = \"wet\"",
-       "84:20: \"design_condition\" belongs to arrangements of kind \"L network\", \"base coil\", \"switched coil\" "
-       "or \"series capacitor\""},
+       "84:20: \"design_condition\" belongs to arrangements of kind \"L network\", \"base coil\", \"switched coil\", "
+       "\"autotransformer\" or \"series capacitor\""},
       {"cable_after = \"own\"", "trim = \"once\"",
-       "84:8: \"trim\" belongs to arrangements of kind \"L network\", \"base coil\", \"switched coil\" "
-       "or \"series capacitor\""},
+       "84:8: \"trim\" belongs to arrangements of kind \"L network\", \"base coil\", \"switched coil\", "
+       "\"autotransformer\" or \"series capacitor\""},
       {"kind = \"base coil\"", "kind = \"straight\"",
-       "95:8: \"trim\" belongs to arrangements of kind \"L network\", \"base coil\", \"switched coil\" "
-       "or \"series capacitor\""},
+       "95:8: \"trim\" belongs to arrangements of kind \"L network\", \"base coil\", \"switched coil\", "
+       "\"autotransformer\" or \"series capacitor\""},
       {"trim = \"each condition\"", "trim = \"twice\"",
        "95:8: \"trim\" must be \"once\", \"tap\", \"trimmer\", \"tap and trimmer\" or \"each condition\", which is the "
        "same"},

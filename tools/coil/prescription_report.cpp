@@ -25,15 +25,17 @@ namespace {
 using plan::CoilSetting;
 
 bool all_used(const PrescriptionCase& c, const CoilSetting& s) {
-  return *s.setting.tap_turns >= coil::total_turns(c.prescribed.winding) - 1e-9;
+  return std::max(*s.setting.tap_turns, s.setting.feed_turns.value_or(0.0)) >=
+         coil::total_turns(c.prescribed.winding) - 1e-9;
 }
 
 /// 0: bypassed.
 double tap_turns(const CoilSetting& s) { return s.setting.tap_turns.value_or(0.0); }
 
-/// "74", "none" where the coil is bypassed, "-" where nothing can be set.
+/// "74", "none" where the coil is bypassed, "-" where nothing can be set; of an autotransformer "74, fed at 3".
 std::string tap_text(const CoilSetting& s) {
   if (!s.possible) return "-";
+  if (s.setting.feed_turns) return fmt::format("{:g}, fed at {:g}", *s.setting.tap_turns, *s.setting.feed_turns);
   return s.wound ? fmt::format("{:g}", *s.setting.tap_turns) : "none";
 }
 
@@ -50,9 +52,7 @@ std::string trimmer_text(const CoilSetting& s) {
 /// Everything but the coil: "shunt inductor 1.62 uH".
 std::string beside_text(const CoilSetting& s) {
   std::string text;
-  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
-    if (s.wound == n) continue;
-    const network::Element& e = s.setting.elements[n];
+  for (const network::Element& e : s.beside) {
     text += (text.empty() ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +
             network::value_text(e.part, 4);
   }
@@ -168,14 +168,11 @@ std::vector<std::string> warnings(const PrescriptionCase& c) {
 
 /// The part that does the step to the transmitter's resistance, as the tool's other results name it.
 std::string step_of(const CoilSetting& s) {
-  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
-    if (s.wound == n) continue;
-    return network::place_name(s.setting.elements[n].place) + " " +
-           (std::holds_alternative<network::Inductor>(s.setting.elements[n].part)
-                ? "coil"
-                : network::kind_name(s.setting.elements[n].part));
-  }
-  return coil::step_name(coil::StepKind::none);
+  if (s.setting.feed_turns) return coil::step_name(coil::StepKind::autotransformer);
+  if (s.beside.empty()) return coil::step_name(coil::StepKind::none);
+  const network::Element& e = s.beside.front();
+  return network::place_name(e.place) + " " +
+         (std::holds_alternative<network::Inductor>(e.part) ? "coil" : network::kind_name(e.part));
 }
 
 std::vector<std::pair<std::string, coil::WirePlace>> marks(const PrescriptionCase& c) {
@@ -195,6 +192,7 @@ Json setting_json(const CoilSetting& s) {
   Json j{{"arrangement", s.arrangement}, {"condition", s.condition}, {"possible", s.possible}};
   if (!s.possible) return j;
   j["tap_turns"] = tap_turns(s);
+  if (s.setting.feed_turns) j["feed_turns"] = *s.setting.feed_turns;
   j["unused"] = unused_name(s.setting.unused);
   j["trimmer_f"] = s.setting.trimmer_f;
   j["elements"] = Json::array();
@@ -324,13 +322,13 @@ std::string prescription_csv(const PrescriptionCase& c) {
                               "current_a_rms",
                               "end_voltage_v_peak",
                               "breakdown_margin",
-                              "temperature_c"});
+                              "temperature_c",
+                              "feed_turns"});
   constexpr double none = std::numeric_limits<double>::quiet_NaN();
   for (const CoilSetting& s : c.prescribed.settings) {
     double step_h = 0.0, step_f = 0.0;
-    for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
-      if (s.wound == n) continue;
-      const network::Component& part = s.setting.elements[n].part;
+    for (const network::Element& e : s.beside) {
+      const network::Component& part = e.part;
       if (std::holds_alternative<network::Inductor>(part)) step_h = network::value_si(part);
       if (std::holds_alternative<network::Capacitor>(part)) step_f = network::value_si(part);
     }
@@ -347,7 +345,8 @@ std::string prescription_csv(const PrescriptionCase& c) {
     add({made(step_h), made(step_f), made(s.swr), made(s.loss_db)});
     row.push_back(s.holds ? "1" : "0");
     add({made(s.bandwidth.width_hz()), made(s.current_a_rms), s.ratings ? s.ratings->end_voltage_v_peak : none,
-         s.ratings ? s.ratings->breakdown_margin : none, s.ratings ? s.ratings->temperature_c : none});
+         s.ratings ? s.ratings->breakdown_margin : none, s.ratings ? s.ratings->temperature_c : none,
+         s.setting.feed_turns.value_or(none)});
     text += csv_row(row);
   }
   for (const std::string& band : c.prescribed.unserved) text += "# does not hold: " + band + "\n";
@@ -387,6 +386,7 @@ plots::Chart prescription_taps_chart(const PrescriptionCase& c) {
                               coil::terminal_q(*s.point).high > 0.0 ? "Q " + band_text(coil::terminal_q(*s.point))
                                                                     : "above the self-resonance");
       }
+      if (s.setting.feed_turns) figures += fmt::format(", fed at turn {:g}", *s.setting.feed_turns);
       if (s.possible && beside_text(s) != "nothing") figures += ", " + beside_text(s);
       bars.push_back({(several ? arrangement + ", " : "") + row_name(c, row), tap_turns(s),
                       s.setting.unused == coil::Unused::shorted, figures});

@@ -17,6 +17,11 @@ std::string setting_text(const plan::ArrangementResult& a, const plan::Setting& 
   if (a.kind == station::ArrangementKind::tuner) return "sets itself";
   std::string text;
   const auto add = [&](const std::string& part) { text += (text.empty() ? "" : ", ") + part; };
+  if (setting.feed_turns)  // its turns are one part: what the elements say means something only together
+    return fmt::format("transmitter at turn {:g}, antenna at turn {:g}, rest {}{}", *setting.feed_turns,
+                       *setting.tap_turns, setting.unused == coil::Unused::open ? "open" : "shorted",
+                       setting.trimmer_f > 0.0 ? ", " + print_quantity(setting.trimmer_f, Unit::farad, 3) + " across"
+                                               : "");
   if (setting.tap_turns) {
     add(*setting.tap_turns >= turns - 1e-9 ? fmt::format("tap {:g}, the end", turns)
         : *setting.tap_turns > 0.0         ? fmt::format("tap {:g}, rest {}", *setting.tap_turns,

@@ -112,6 +112,11 @@ HtmlSection build_section(const plan::Plan& plan) {
     const plan::ArrangementResult& a = band.arrangements[*band.taken];
     const plan::ConditionResult& c = a.conditions[a.worst];
     if (!c.possible) continue;
+    if (c.setting.feed_turns) {  // its turns are one part, which its elements do not show
+      section.blocks.push_back(HtmlText{
+          fmt::format("{}: {}, as set in \"{}\": {}", band.band.name, a.name, c.condition, plan::describe(c))});
+      continue;
+    }
     std::string parts;
     for (const network::Element& e : c.setting.elements) {
       parts += (parts.empty() ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +

@@ -38,7 +38,7 @@ std::string band_text(const station::Station& station, const plan::BandResult& b
   const plan::ArrangementResult& a = band.arrangements[shown];
   const plan::ConditionResult& c = a.conditions[a.worst];
   if (band.taken && c.possible) {
-    text += wrapped(fmt::format("{}, {}: {}. Of {} at {}: {}.", a.name, c.condition, match::describe(c.ladder),
+    text += wrapped(fmt::format("{}, {}: {}. Of {} at {}: {}.", a.name, c.condition, plan::describe(c),
                                 print_quantity(station.transmitter.source.power_w, Unit::watt),
                                 print_quantity(b.design_hz, Unit::hertz, 6), budget_text(c)),
                     3, 110);
@@ -58,6 +58,7 @@ Json setting_json(const std::string& band, const plan::ConditionResult& c) {
                              {"kind", network::kind_name(e.part)},
                              {"value", network::value_si(e.part)}});
   j["tap_turns"] = json_known(c.setting.tap_turns);
+  if (c.setting.feed_turns) j["feed_turns"] = *c.setting.feed_turns;
   if (c.setting.tap_turns) {
     j["unused"] = c.setting.unused == coil::Unused::open ? "open" : "shorted";
     j["trimmer_f"] = c.setting.trimmer_f;

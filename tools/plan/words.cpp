@@ -64,6 +64,7 @@ std::string budget_text(const plan::ConditionResult& c) {
 /// "L2 98.02 uH: 1.65 kV peak (rated 3 kV), 288 mA rms, 3.44 W (rated 4 W)" for each part of the match.
 std::string stress_text(const plan::ConditionResult& c) {
   std::string text;
+  if (c.setting.feed_turns) return text;  // the parts of an autotransformer mean something only together
   for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
     const network::Element& element = c.ladder.elements[n];
     if (element.place == network::Place::cascade) continue;

@@ -14,6 +14,9 @@ namespace stile::plan {
 
 namespace {
 
+/// Turns between which a setting has voltage: of an autotransformer up to the higher of its taps.
+double used_turns(const Setting& s) { return std::max(s.tap_turns.value_or(0.0), s.feed_turns.value_or(0.0)); }
+
 /// Analyses each tap in use once.
 class Analyses {
 public:
@@ -23,13 +26,13 @@ public:
   const coil::CoilModel& model() const { return model_; }
 
   const coil::CoilPoint& of(double frequency_hz, const Setting& use) {
-    const std::tuple key{frequency_hz, *use.tap_turns, use.unused};
+    const std::tuple key{frequency_hz, used_turns(use), use.unused};
     const auto known = points_.find(key);
     if (known != points_.end()) return known->second;
     auto turns = turns_.find(frequency_hz);
     if (turns == turns_.end()) turns = turns_.emplace(frequency_hz, coil::solve_turns(model_, frequency_hz)).first;
     const coil::Connection tapped =
-        coil::tapped(model_.winding, *use.tap_turns, use.unused, coil::Grounded::from, switch_ohm_);
+        coil::tapped(model_.winding, used_turns(use), use.unused, coil::Grounded::from, switch_ohm_);
     return points_.emplace(key, coil::analyse(model_, turns->second, tapped)).first->second;
   }
 
@@ -53,6 +56,7 @@ CoilSetting setting(const station::Station& station, const station::Arrangement&
   s.setting = c.setting;
   for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
     const network::Element& e = c.ladder.elements[n];
+    if (s.setting.feed_turns) break;
     if (s.setting.tap_turns.value_or(0.0) <= 0.0 || e.place != network::Place::series) continue;
     // Through the branch: a coil's own stress is that of its winding, behind self-capacitance and trimmer.
     s.current_a_rms = c.evaluation.elements[n].voltage_v_peak /
@@ -62,12 +66,35 @@ CoilSetting setting(const station::Station& station, const station::Arrangement&
     // Of parts in series the coil is the last.
     if (s.setting.tap_turns.value_or(0.0) > 0.0 && s.setting.elements[n].place == network::Place::series) s.wound = n;
   }
+  if (s.setting.feed_turns) s.wound = 0;
+  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
+    if (!s.setting.feed_turns && s.wound != n) s.beside.push_back(s.setting.elements[n]);
+  }
   s.swr = c.worst_swr;
   s.loss_db = c.worst_loss_db;
   s.holds = c.worst_swr <= station.transmitter.swr_limit && c.overloads.empty() && std::isfinite(c.worst_loss_db);
   s.bandwidth = c.bandwidth;
   s.load_voltage_v_peak = c.load_voltage_v_peak;
   return s;
+}
+
+/// Of an autotransformer: the current that gives the turns in use the voltage between ground and the higher of its taps, or the
+/// antenna's where that is more.
+double fed_current_a_rms(const CoilSetting& s, const ConditionResult& c, const coil::CoilPoint& point) {
+  const std::vector<network::Element>& elements = c.ladder.elements;
+  const std::string& coil = s.setting.elements.front().label;
+  std::size_t first = 0;
+  while (elements[first].label != coil) ++first;
+  const std::size_t last = first + s.setting.elements.size() - 1;
+  const auto seen_ohm = [&](std::size_t from) {
+    std::vector<network::Chain> chains;
+    for (std::size_t n = from; n < elements.size(); ++n) chains.push_back(network::chain(elements[n], s.frequency_hz));
+    return std::abs(network::input_impedance(chains, s.load_ohm));
+  };
+  const double out_a_rms = c.evaluation.elements[last].current_a_rms;
+  const double highest_v_rms =
+      std::max(c.evaluation.elements[first].current_a_rms * seen_ohm(first), out_a_rms * seen_ohm(last + 1));
+  return std::max(out_a_rms, highest_v_rms / std::abs(point.z_ohm));
 }
 
 /// Why a setting does not hold.
@@ -95,13 +122,23 @@ std::string serves(const std::vector<const CoilSetting*>& settings, std::size_t 
 }
 
 std::vector<CoilTap> taps_of(const std::vector<CoilSetting>& settings, std::size_t conditions) {
-  std::map<double, std::vector<const CoilSetting*>> by_turns;
+  struct Serves {
+    std::vector<const CoilSetting*> antenna, transmitter;
+  };
+  std::map<double, Serves> by_turns;
   for (const CoilSetting& s : settings) {
-    if (s.wound) by_turns[*s.setting.tap_turns].push_back(&s);
+    if (!s.wound) continue;
+    by_turns[*s.setting.tap_turns].antenna.push_back(&s);
+    if (s.setting.feed_turns) by_turns[*s.setting.feed_turns].transmitter.push_back(&s);
   }
   std::vector<CoilTap> taps;
   taps.reserve(by_turns.size());
-  for (const auto& [turns, list] : by_turns) taps.push_back({turns, serves(list, conditions)});
+  for (const auto& [turns, list] : by_turns) {
+    std::string text = serves(list.antenna, conditions);
+    if (!list.transmitter.empty())
+      text += (text.empty() ? "" : "; ") + ("transmitter on " + serves(list.transmitter, conditions));
+    taps.push_back({turns, std::move(text)});
+  }
   return taps;
 }
 
@@ -151,6 +188,7 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
           first_fault = fmt::format("{}: {} in \"{}\"", s.arrangement, fault(s, result, user), s.condition);
         if (!s.wound) continue;
         s.point = analyses.of(s.frequency_hz, s.setting);
+        if (s.setting.feed_turns) s.current_a_rms = fed_current_a_rms(s, result, *s.point);
         coil::Service at = service;
         at.current_a_rms = s.current_a_rms;
         s.ratings = coil::rate(analyses.model(), *s.point, at);

@@ -18,12 +18,17 @@ struct CoilSetting {
   cdouble load_ohm{};
   bool possible = false;
 
-  Setting setting;                   ///< the plan's
-  std::optional<std::size_t> wound;  ///< which of its elements is the coil; nothing: bypassed
-  double swr = 0.0, loss_db = 0.0;   ///< the plan's worst over the part in use
-  bool holds = false;                ///< SWR and ratings, as stated
+  Setting setting;  ///< the plan's
+  std::optional<std::size_t>
+      wound;  ///< which of its elements is the coil; of an autotransformer, which all its elements
+              ///< are, the first; nothing: bypassed
+  std::vector<network::Element> beside;  ///< its elements that are not the coil
+  double swr = 0.0, loss_db = 0.0;       ///< the plan's worst over the part in use
+  bool holds = false;                    ///< SWR and ratings, as stated
   match::Bandwidth bandwidth;
-  double current_a_rms = 0.0;        ///< into the coil at its transmitter's end; 0: bypassed
+  double current_a_rms =
+      0.0;  ///< into the coil at its transmitter's end; 0: bypassed. Of an autotransformer that which
+            ///< gives the turns in use the voltage they have, or the antenna's, if that is more
   double load_voltage_v_peak = 0.0;  ///< worst over the part in use
   std::optional<coil::CoilPoint>
       point;  ///< the turns in use by themselves, grounded at the transmitter's end; nothing: bypassed
@@ -33,7 +38,9 @@ struct CoilSetting {
 /// A place of the wire with what it serves.
 struct CoilTap {
   double turns = 0.0;
-  std::string serves;  ///< "80 m: lifted, on heather; 40 m", a band alone in all its conditions
+  std::string
+      serves;  ///< "80 m: lifted, on heather; 40 m", a band alone in all its conditions; an autotransformer's tap
+               ///< of the transmitter "transmitter on 40 m"
 };
 
 struct CoilPrescription {

@@ -5,6 +5,7 @@
 #include <mutex>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
@@ -141,6 +142,17 @@ Plan planned(const station::Station& station, const std::function<void(const std
 }
 
 }  // namespace
+
+std::string describe(const ConditionResult& condition) {
+  if (!condition.setting.feed_turns) return match::describe(condition.ladder);
+  std::vector<std::string> said;
+  for (const network::Element& element : condition.ladder.elements) {
+    const bool cable = std::holds_alternative<network::TransmissionLine>(element.part);
+    if (cable || said.empty() || said.back() != element.label)
+      said.push_back(cable ? network::value_text(element.part) : element.label);
+  }
+  return fmt::format("{}", fmt::join(said, ", "));
+}
 
 std::string spent_name(Spent spent) {
   switch (spent) {

@@ -35,8 +35,9 @@ enum class Counted {
 
 /// What to set in a condition: the one prescription of the plan, of a coil's sheet and of whoever stands beside the whip.
 struct Setting {
-  std::vector<network::Element> elements;    ///< of the match at the design frequency, from transmitter to antenna
-  std::optional<double> tap_turns{};         ///< of a switched coil: turns in use; 0: bypassed
+  std::vector<network::Element> elements;  ///< of the match at the design frequency, from transmitter to antenna
+  std::optional<double> tap_turns{};       ///< of a coil: turns from its start to the antenna; 0: bypassed
+  std::optional<double> feed_turns{};      ///< of an autotransformer: turns from its grounded start to the transmitter
   coil::Unused unused = coil::Unused::open;  ///< what becomes of its other turns
   double trimmer_f = 0.0;                    ///< across the turns in use
 };
@@ -68,6 +69,9 @@ struct ConditionResult {
   match::Bandwidth bandwidth;                     ///< as set at the design frequency, within the SWR limit
   std::vector<double> frequency_hz, swr_along_band;
 };
+
+/// From transmitter to antenna in words: cables and parts; of an autotransformer where it is fed and tapped.
+std::string describe(const ConditionResult& condition);
 
 struct ArrangementResult {
   std::string name;

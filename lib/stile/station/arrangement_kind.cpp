@@ -6,7 +6,7 @@
 namespace stile::station {
 namespace {
 
-constexpr std::array<KindDescription, 7> kinds{
+constexpr std::array<KindDescription, 8> kinds{
     {{.kind = ArrangementKind::tuner, .name = "tuner", .automatic = true, .takes_tuner = true},
      {.kind = ArrangementKind::l_network,
       .name = "L network",
@@ -21,6 +21,11 @@ constexpr std::array<KindDescription, 7> kinds{
       .takes_coil = true,
       .takes_parts = true,
       .cannot_be = "no tap of the coil serves here: the antenna has no resistance"},
+     {.kind = ArrangementKind::autotransformer,
+      .name = "autotransformer",
+      .takes_coil = true,
+      .takes_parts = true,
+      .cannot_be = "no taps of the autotransformer serve here: the antenna has no resistance"},
      {.kind = ArrangementKind::series_capacitor,
       .name = "series capacitor",
       .takes_parts = true,

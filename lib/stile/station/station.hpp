@@ -113,6 +113,7 @@ struct StatedTap {
   std::string band;
   double turns = 0.0;                  ///< from the transmitter's end; 0: the coil is bypassed
   std::optional<coil::Unused> unused;  ///< nothing: the better of the two, computed
+  std::optional<double> feed_turns{};  ///< of an autotransformer, > 0: where the transmitter is; nothing: computed
 };
 
 /// A coil in series at the whip, wound from stated wire and tapped for every band.

@@ -20,6 +20,9 @@ match::SettingSpace space_of(const station::Arrangement& arrangement, const stat
                              const std::vector<double>& frequencies_hz, const std::vector<cdouble>& loads_ohm,
                              const CoilOnBand* coil, const Corner& corner);
 
+/// True when a hand that moves so much reaches `other` from what is set.
+bool stays_as(const match::Choice& set, const match::Choice& other, match::Moves moves);
+
 /// What stands between the cables of an arrangement without being set: a transformer.
 std::vector<network::Element> stated_elements(const station::Arrangement& arrangement);
 

@@ -38,7 +38,10 @@ std::vector<BudgetItem> budget(const station::Station& station, const std::optio
   for (std::size_t n = 0; n < e.elements.size(); ++n) {
     const network::Element& element = ladder.elements[n];
     const bool cable = std::holds_alternative<network::TransmissionLine>(element.part);
-    items.push_back({cable ? Spent::cable : Spent::match, element.label, e.elements[n].dissipation_w});
+    if (!cable && n > 0 && ladder.elements[n - 1].label == element.label)  // one thing in several parts
+      items.back().power_w += e.elements[n].dissipation_w;
+    else
+      items.push_back({cable ? Spent::cable : Spent::match, element.label, e.elements[n].dissipation_w});
   }
   // Nothing below 0 by rounding.
   items.push_back({Spent::mismatch, "", std::max(0.0, e.power.available_w - e.power.accepted_w)});

@@ -88,7 +88,10 @@ Settings::Settings(const Case& of)
     : case_(of), automatic_(station::describe_kind(of.arrangement.kind).automatic),
       searched_hz_(searched_frequencies(of.band)) {
   if (automatic_) return;
-  if (of.taps != nullptr) coil_.emplace(of.arrangement, *of.taps, of.band);
+  if (of.arrangement.kind == station::ArrangementKind::autotransformer)
+    fed_.emplace(of.arrangement, *of.taps, of.band);
+  else if (of.taps != nullptr)
+    coil_.emplace(of.arrangement, *of.taps, of.band);
   for (const std::vector<LoadPoint>& points : of.loads) {
     const auto at = std::find_if(points.begin(), points.end(),
                                  [&](const LoadPoint& p) { return p.frequency_hz == of.band.design_hz; });
@@ -99,7 +102,7 @@ Settings::Settings(const Case& of)
     return;
   }
   space_ = space_of(of.arrangement, of.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr, {});
-  if (space_.circuits.size() == 1 && space_.circuits.front().empty())  // nothing to choose
+  if (!fed_ && space_.circuits.size() == 1 && space_.circuits.front().empty())  // nothing to choose
     parts_.assign(of.loads.size(), Parts{});
   else
     search();
@@ -147,6 +150,10 @@ void Settings::search() {
   }
   parts_.assign(case_.loads.size(), Parts{});
   if (!possible_) return;
+  if (fed_) {
+    search_fed(all);
+    return;
+  }
   match::SettingJob searched = job(all, {});
   searched.must_hold = case_.draft;
   const match::OneSetting found = match::find_one_setting(match::prepare_space(space_), searched);
@@ -156,15 +163,32 @@ void Settings::search() {
   for (std::size_t k = 0; k < all.size(); ++k)
     parts_[all[k]] = {found.conditions[k].circuit, found.conditions[k].parts};
   refine(all);
+  leave(all);
+}
+
+/// An accident without resistance finds everything as it was left.
+void Settings::leave(const std::vector<std::size_t>& found) {
   std::size_t any = 0;
-  for (const std::size_t n : all) any = served(n) ? n : any;
-  for (std::size_t n = 0; n < parts_.size(); ++n) {  // an accident without resistance finds it as it was left
-    if (std::find(all.begin(), all.end(), n) == all.end()) parts_[n] = parts_[any];
+  for (const std::size_t n : found) any = served(n) ? n : any;
+  for (std::size_t n = 0; n < parts_.size(); ++n) {
+    if (std::find(found.begin(), found.end(), n) == found.end()) parts_[n] = parts_[any];
   }
   if (!coil_) return;
   for (const match::Choice& choice : parts_[any].choices) {
     if (of_coil(choice)) coil_->leave_turns_as_in(choice);
   }
+}
+
+void Settings::search_fed(const std::vector<std::size_t>& conditions) {
+  FedSetting found = find_fed_setting(*fed_, fed_->positions(), space_.moves, searched_hz_, job(conditions, {}), {});
+  proof_ = std::move(found.proof);
+  for (std::size_t k = 0; k < conditions.size(); ++k) parts_[conditions[k]] = {0, {found.conditions[k]}};
+  leave(conditions);
+}
+
+std::vector<network::Element> Settings::elements(const Parts& parts, double frequency_hz, const Corner& corner) const {
+  return fed_ ? fed_->elements(parts.choices.front(), frequency_hz, corner)
+              : elements_of(parts, coil_ ? &*coil_ : nullptr, frequency_hz, corner);
 }
 
 /// Values that may be any, and taps anywhere, were searched in steps: around a setting they are searched finely.
@@ -240,6 +264,14 @@ void Settings::take_stated() {
 }
 
 Parts Settings::set_anew(std::size_t condition, const Corner& corner) const {
+  if (fed_) {
+    const match::Choice& set = parts_[condition].choices.front();
+    std::vector<match::Choice> within = fed_->positions();
+    std::erase_if(within, [&](const match::Choice& p) { return !stays_as(set, p, space_.moves); });
+    const FedSetting found =
+        find_fed_setting(*fed_, within, match::Moves::each_condition, searched_hz_, job({condition}, corner), corner);
+    return {0, found.conditions};
+  }
   // What a hand reaches is the same in every condition.
   const std::array<double, 3> key{corner.q, corner.contact_ohm, corner.temperature_c.value_or(-network::infinite)};
   auto near = near_.find(key);
@@ -286,7 +318,7 @@ std::function<network::Ladder(double, cdouble)> Settings::at(std::size_t conditi
                     served(condition);
   Parts parts = anew ? set_anew(condition, corner) : parts_[condition];
   return [this, parts = std::move(parts), corner](double frequency_hz, cdouble) {
-    return whole_ladder(case_.arrangement, elements_of(parts, coil_ ? &*coil_ : nullptr, frequency_hz, corner));
+    return whole_ladder(case_.arrangement, elements(parts, frequency_hz, corner));
   };
 }
 
@@ -294,8 +326,16 @@ Setting Settings::setting(std::size_t condition) const {
   Setting setting;
   if (automatic_) return setting;
   setting.elements = stated_elements(case_.arrangement);
-  for (network::Element& element : elements_of(parts_[condition], coil_ ? &*coil_ : nullptr, case_.band.design_hz, {}))
+  for (network::Element& element : elements(parts_[condition], case_.band.design_hz, {}))
     setting.elements.push_back(std::move(element));
+  if (fed_) {
+    const match::Choice& set = parts_[condition].choices.front();
+    setting.tap_turns = fed_->antenna_turns(set);
+    setting.feed_turns = fed_->feed_turns(set);
+    setting.unused = fed_->unused(set);
+    setting.trimmer_f = fed_->trimmer_f(set);
+    return setting;
+  }
   for (const match::Choice& choice : parts_[condition].choices) {
     if (!coil_ || !of_coil(choice)) continue;
     setting.tap_turns = coil_->turns(choice);

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include <stile/plan/detail/circuits.hpp>
+#include <stile/plan/detail/fed_coil.hpp>
 #include <stile/plan/plan.hpp>
 
 namespace stile::plan::detail {
@@ -69,6 +70,9 @@ private:
   bool served(std::size_t condition) const;
   match::SettingJob job(const std::vector<std::size_t>& conditions, const Corner& corner) const;
   void search();
+  void leave(const std::vector<std::size_t>& found);
+  void search_fed(const std::vector<std::size_t>& conditions);
+  std::vector<network::Element> elements(const Parts& parts, double frequency_hz, const Corner& corner) const;
   void refine(const std::vector<std::size_t>& conditions);
   std::optional<match::OneSetting> refined(Parts& setting, const std::vector<std::size_t>& conditions);
   std::vector<Parts> with_fewer(const Parts& setting) const;
@@ -79,6 +83,7 @@ private:
   Case case_;
   bool automatic_ = false, possible_ = true;
   std::optional<CoilOnBand> coil_;
+  std::optional<FedCoil> fed_;  // of an autotransformer
   std::vector<double> searched_hz_;
   std::vector<cdouble> seen_ohm_;  // loads of all conditions at the design frequency, behind the cable
   match::SettingSpace space_;      // as stated

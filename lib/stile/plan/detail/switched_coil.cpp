@@ -51,9 +51,9 @@ double resonating_turns(const station::Arrangement& arrangement, const station::
 bool same_coil(const station::Arrangement& a, const station::Arrangement& b) {
   // A coil without stated turns is wound for the load behind the cable.
   const bool cables = a.cable_after.has_value() || b.cable_after.has_value();
-  if (a.kind != b.kind || (a.coil.turns == 0.0 && (cables || a.antenna != b.antenna))) return false;
+  if (a.coil.turns == 0.0 && (a.kind != b.kind || cables || a.antenna != b.antenna)) return false;
   const auto section = [](const coil::Section& s) { return std::tie(s.start_m, s.turns, s.pitch_m, s.last_pitch_m); };
-  const auto tap = [](const station::StatedTap& t) { return std::tie(t.band, t.turns); };
+  const auto tap = [](const station::StatedTap& t) { return std::tie(t.band, t.turns, t.feed_turns); };
   const auto equal = [](const auto& x, const auto& y, const auto& parts) {
     return std::equal(x.begin(), x.end(), y.begin(), y.end(),
                       [&](const auto& p, const auto& q) { return parts(p) == parts(q); });
@@ -79,7 +79,9 @@ CoilTaps::CoilTaps(const station::SwitchedCoil& coil, const coil::CoilModel& mod
   for (int i = 0; i * coil.tap_step_turns < all - 1e-9; ++i) tap_turns_.push_back(i * coil.tap_step_turns);
   tap_turns_.push_back(all);
   for (const station::StatedTap& tap : coil.taps) {
-    if (tap.band == band.name) tap_turns_.push_back(tap.turns);
+    if (tap.band != band.name) continue;
+    tap_turns_.push_back(tap.turns);
+    if (tap.feed_turns) tap_turns_.push_back(*tap.feed_turns);
   }
   std::sort(tap_turns_.begin(), tap_turns_.end());
   tap_turns_.erase(std::unique(tap_turns_.begin(), tap_turns_.end()), tap_turns_.end());
@@ -102,19 +104,27 @@ coil::SquareMatrix<cdouble> CoilTaps::at(double frequency_hz) const {
 }
 
 cdouble CoilTaps::impedance_ohm(std::size_t tap, coil::Unused unused, double frequency_hz) const {
-  require(tap < tap_turns_.size(), "there is no such tap");
+  return pair_ohm(tap, tap, unused, frequency_hz).z11;
+}
+
+network::ImpedanceMatrix CoilTaps::pair_ohm(std::size_t first, std::size_t second, coil::Unused unused,
+                                            double frequency_hz) const {
+  require(std::max(first, second) < tap_turns_.size(), "there is no such tap");
   const auto known = std::lower_bound(tables_.begin(), tables_.end(), frequency_hz,
                                       [](const auto& table, double f) { return table.first < f; });
   const bool computed_before = known != tables_.end() && known->first == frequency_hz;
   const coil::SquareMatrix<cdouble> computed = computed_before ? coil::SquareMatrix<cdouble>{} : at(frequency_hz);
   const coil::SquareMatrix<cdouble>& z = computed_before ? known->second : computed;
-  const std::size_t end = tap_turns_.size() - 1;
-  cdouble seen = z(tap, tap);
-  if (unused == coil::Unused::shorted && tap != end && tap != 0) {
-    const cdouble across = z(tap, tap) - z(tap, end);
-    seen -= across * across / (z(tap, tap) + z(end, end) - 2.0 * z(tap, end) + switch_ohm_);
-  }
-  return {0.5 * (coil::practical_loss.low + coil::practical_loss.high) * seen.real(), seen.imag()};
+  const std::size_t end = tap_turns_.size() - 1, used = std::max(first, second);
+  const bool shorted = unused == coil::Unused::shorted && used != end && used != 0;
+  const auto entry = [&](std::size_t i, std::size_t j) {
+    cdouble seen = z(i, j);
+    if (shorted)
+      seen -= (z(i, used) - z(i, end)) * (z(used, j) - z(end, j)) /
+              (z(used, used) + z(end, end) - 2.0 * z(used, end) + switch_ohm_);
+    return cdouble{0.5 * (coil::practical_loss.low + coil::practical_loss.high) * seen.real(), seen.imag()};
+  };
+  return {entry(first, first), entry(first, second), entry(second, first), entry(second, second)};
 }
 
 CoilOnBand::CoilOnBand(const station::Arrangement& arrangement, const CoilTaps& taps, const station::Band& band)

@@ -7,6 +7,7 @@
 
 #include <stile/coil/analysis.hpp>
 #include <stile/match/part_steps.hpp>
+#include <stile/network/two_port.hpp>
 #include <stile/plan/detail/corner.hpp>
 
 namespace stile::plan::detail {
@@ -38,6 +39,10 @@ public:
   /// At the coil's end towards the whip against its grounded start, contacts and leads left out: the ring model, its
   /// resistance 10 % higher, the middle of what practice adds.
   cdouble impedance_ohm(std::size_t tap, coil::Unused unused, double frequency_hz) const;
+
+  /// The same of two taps, both against the grounded start, as a two-port; turns beyond the higher one are dead.
+  network::ImpedanceMatrix pair_ohm(std::size_t first, std::size_t second, coil::Unused unused,
+                                    double frequency_hz) const;
 
 private:
   coil::SquareMatrix<cdouble> at(double frequency_hz) const;

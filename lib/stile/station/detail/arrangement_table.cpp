@@ -195,6 +195,21 @@ StatedPart carried_from(const TomlTable& table) {
   return part;
 }
 
+/// What an autotransformer cannot do with a coil.
+void check_fed(const TomlTable& table, const SwitchedCoil& coil) {
+  const auto bypassed = [](const StatedTap& tap) { return tap.turns == 0.0; };
+  if (std::any_of(coil.taps.begin(), coil.taps.end(), bypassed))
+    table.fault("coil",
+                fmt::format("the coil \"{}\" is bypassed on a band (a tap at 0 turns), which an autotransformer "
+                            "cannot be; legal: taps above 0",
+                            coil.name));
+  const network::Rating& r = coil.rating;
+  if (std::isfinite(r.voltage_v_peak) || std::isfinite(r.current_a_rms) || std::isfinite(r.dissipation_w))
+    table.fault("coil", fmt::format("the coil \"{}\" has a \"rating\", and the turns of an autotransformer carry "
+                                    "different currents, so that it cannot be judged; legal: a coil without \"rating\"",
+                                    coil.name));
+}
+
 }  // namespace
 
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const AntennaTables& antennas,
@@ -251,13 +266,14 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   }
   if (known->takes_coil) {
     if (shelf.coils.empty() && shelf.coils_known)
-      table.fail("kind", "an arrangement with a switched coil needs a [coil.NAME] table in the file");
+      table.fail("kind", "this kind of arrangement needs a [coil.NAME] table in the file");
     const auto name = table.find_text("coil");
     if (!name && shelf.coils.size() > 1) table.fail("coil", "the file has several coils: \"coil\" must name one");
     a.coil =
         name ? named(table, "coil", *name, shelf.coils, shelf.coils_known, [](const SwitchedCoil& c) { return c.name; })
         : shelf.coils.empty() ? SwitchedCoil{}
                               : shelf.coils.front();
+    if (a.kind == ArrangementKind::autotransformer) check_fed(table, a.coil);
   }
   only_of("supply", &KindDescription::takes_tuner, "belongs");
   if (const auto draw = table.find_table("supply"); draw && known->takes_tuner) a.draw = tuner_draw_from(*draw);
@@ -286,8 +302,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   if (a.trim != Trim::once && !a.design_condition.empty())
     table.fault("trim", "\"design_condition\" has no meaning when each condition is trimmed");
   if (known->takes_parts && table.has("settings")) {
-    if (known->takes_coil)
-      table.fail("settings", "a switched coil states its \"taps\" in its own table, not \"settings\"");
+    if (known->takes_coil) table.fail("settings", "a coil states its \"taps\" in its own table, not \"settings\"");
     a.settings = settings_from(table, a, shelf, antennas.conditions, bands);
     for (const char* key : {"design_condition", "trim"}) {
       if (table.has(key)) table.fault(key, fmt::format("\"{}\" has no meaning beside stated \"settings\"", key));

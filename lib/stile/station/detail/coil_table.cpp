@@ -126,8 +126,9 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
   }
   coil.rating = rating_from(table, "rating");
   for (const TomlTable& row : table.tables("taps")) {
-    row.only({"band", "turns", "unused"});
-    StatedTap tap{row.text("band"), row.find_not_negative("turns", Unit::one).value_or(-1.0), coil.unused};
+    row.only({"band", "turns", "feed", "unused"});
+    StatedTap tap{row.text("band"), row.find_not_negative("turns", Unit::one).value_or(-1.0), coil.unused,
+                  row.find_positive("feed", Unit::one)};
     if (tap.turns < 0.0) row.fail("turns", "a tap needs its \"turns\", >= 0 (0: the coil is bypassed)");
     if (const auto word = row.find_text("unused")) tap.unused = unused_from(row, *word, "\"open\" or \"shorted\"");
     if (std::none_of(bands.begin(), bands.end(), [&](const Band& b) { return b.name == tap.band; })) {
@@ -138,6 +139,8 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
     }
     if (tap.turns > (coil.turns > 0.0 ? coil.turns : most_turns))
       row.fail("turns", "a tap must lie within the coil's \"turns\"");
+    if (tap.feed_turns.value_or(0.0) > (coil.turns > 0.0 ? coil.turns : most_turns))
+      row.fail("feed", "a tap must lie within the coil's \"turns\"");
     coil.taps.push_back(std::move(tap));
   }
   return coil;

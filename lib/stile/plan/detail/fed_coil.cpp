@@ -1,0 +1,220 @@
+#include <stile/plan/detail/fed_coil.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <tuple>
+
+#include <fmt/core.h>
+
+#include <stile/base/constants.hpp>
+#include <stile/coil/autotransformer.hpp>
+#include <stile/network/foldback.hpp>
+
+namespace stile::plan::detail {
+namespace {
+
+/// A load behind its cable.
+struct Seen {
+  cdouble z_ohm;
+  double share = 1.0;  ///< of the power into the cable that counts
+};
+
+/// What a position does in some loads.
+struct Reached {
+  bool fails = false;  ///< the SWR limit
+  double loss_db = -network::infinite;
+
+  bool operator<(const Reached& other) const { return std::tie(fails, loss_db) < std::tie(other.fails, other.loss_db); }
+  void take(const Reached& other) {
+    fails = fails || other.fails;
+    loss_db = std::max(loss_db, other.loss_db);
+  }
+};
+
+network::Chain chain_of(const network::Ladder& ladder, double frequency_hz) {
+  network::Chain all;
+  for (const network::Element& e : ladder.elements) all = network::cascade(all, network::chain(e, frequency_hz));
+  return all;
+}
+
+class FedSearch {
+public:
+  FedSearch(const FedCoil& coil, const std::vector<double>& frequency_hz, const match::SettingJob& job,
+            const Corner& corner)
+      : coil_(coil), frequency_hz_(frequency_hz), job_(job), corner_(corner) {
+    for (const double f : frequency_hz) before_.push_back(chain_of(job.before, f));
+    for (const match::ServedLoad& load : job.loads) {
+      std::vector<Seen>& seen = loads_.emplace_back();
+      for (std::size_t k = 0; k < frequency_hz.size(); ++k) {
+        const network::Chain after = chain_of(job.after, frequency_hz[k]);
+        const cdouble z = load.z_ohm[k], v = after.a * z + after.b, i = after.c * z + after.d;
+        seen.push_back({v / i, load.radiated_share[k] * z.real() / (std::norm(i) * (v / i).real())});
+      }
+    }
+  }
+
+  /// What a position does in loads, as long as it is better than `floor`; nothing when it is not.
+  std::optional<Reached> judge(const match::Choice& position, const std::vector<std::size_t>& loads,
+                               const std::optional<Reached>& floor) {
+    ++tried_;
+    Reached all;
+    for (std::size_t k = 0; k < frequency_hz_.size(); ++k) {
+      const network::ImpedanceMatrix z = coil_.impedances_ohm(position, frequency_hz_[k], corner_);
+      for (const std::size_t n : loads) {
+        all.take(at(z, loads_[n][k], before_[k]));
+        if (floor && !(all < *floor)) return {};
+      }
+    }
+    return all;
+  }
+
+  std::size_t tried() const { return tried_; }
+
+private:
+  Reached at(const network::ImpedanceMatrix& z, const Seen& load, const network::Chain& before) const {
+    const cdouble loop = z.z22 + load.z_ohm, through = z.z12 / loop, in = z.z11 - z.z12 * through;
+    const cdouble zs = job_.source.z_ohm, v = before.a * in + before.b, i = before.c * in + before.d, sent = v + zs * i,
+                  back = v - std::conj(zs) * i;
+    const double reflection = std::abs(back / sent), swr = (1.0 + reflection) / (1.0 - reflection);
+    Reached reached{!(reflection < 1.0 && swr <= job_.swr_limit), network::infinite};
+    if (!(reflection < 1.0)) return reached;
+    const double offered = network::power_at_swr(job_.source.power_w, job_.foldback, swr) / job_.source.power_w;
+    const double share = offered * 4.0 * zs.real() * std::norm(through / sent) * load.z_ohm.real() * load.share;
+    if (share > 0.0) reached.loss_db = -10.0 * std::log10(share);
+    return reached;
+  }
+
+  const FedCoil& coil_;
+  const std::vector<double>& frequency_hz_;
+  const match::SettingJob& job_;
+  const Corner& corner_;
+  std::vector<network::Chain> before_;
+  std::vector<std::vector<Seen>> loads_;
+  std::size_t tried_ = 0;
+};
+
+}  // namespace
+
+FedCoil::FedCoil(const station::Arrangement& arrangement, const CoilTaps& taps, const station::Band& band)
+    : coil_(arrangement.coil), stock_(arrangement.parts.stock), taps_(taps) {
+  for (const station::StatedTap& tap : coil_.taps) {
+    if (tap.band == band.name) stated_ = tap;
+  }
+}
+
+coil::Unused FedCoil::unused(const match::Choice& position) const {
+  return position.part % 2 == 0 ? coil::Unused::open : coil::Unused::shorted;
+}
+
+double FedCoil::trimmer_f(const match::Choice& position) const {
+  return coil_.trimmer_f * static_cast<double>(position.trimmer) / static_cast<double>(trimmer_positions - 1);
+}
+
+std::vector<match::Choice> FedCoil::positions() const {
+  const std::vector<double>& turns = taps_.turns();
+  const std::optional<coil::Unused> wanted = stated_ ? stated_->unused : coil_.unused;
+  std::vector<match::Choice> all;
+  for (std::size_t feed = 1; feed < turns.size(); ++feed) {
+    if (stated_ && stated_->feed_turns && turns[feed] != *stated_->feed_turns) continue;
+    for (const coil::Unused unused : {coil::Unused::open, coil::Unused::shorted}) {
+      if (wanted && *wanted != unused) continue;
+      const std::size_t shorted = unused == coil::Unused::shorted ? 1 : 0;
+      for (std::size_t tap = 1; tap < turns.size(); ++tap) {
+        if (stated_ && turns[tap] != stated_->turns) continue;
+        if (shorted != 0 && !wanted && std::max(feed, tap) + 1 == turns.size()) continue;  // none are dead
+        for (std::size_t trimmer = 0; trimmer < (coil_.trimmer_f > 0.0 ? trimmer_positions : 1); ++trimmer)
+          all.push_back({std::nullopt, {}, 2 * feed + shorted, tap, trimmer});
+      }
+    }
+  }
+  return all;
+}
+
+network::ImpedanceMatrix FedCoil::impedances_ohm(const match::Choice& position, double frequency_hz,
+                                                 const Corner& corner) const {
+  network::ImpedanceMatrix z = taps_.pair_ohm(position.part / 2, position.tap, unused(position), frequency_hz);
+  const conductor::RoundWire& wire = coil_.winding.wire;
+  const double q = corner.q * temperature_factor(corner, wire.temperature_c, wire.metal.temperature_coefficient_per_k);
+  for (cdouble* entry : {&z.z11, &z.z12, &z.z21, &z.z22}) *entry = {entry->real() / q, entry->imag()};
+  if (const double trimmer = trimmer_f(position); trimmer > 0.0) {
+    const cdouble y = 1.0 / network::impedance(network::Capacitor{trimmer, stock_.capacitor_loss}, frequency_hz);
+    const cdouble with = 1.0 + y * z.z22;
+    z = {z.z11 - y * z.z12 * z.z21 / with, z.z12 / with, z.z21 / with, z.z22 / with};
+  }
+  const double contact_ohm = coil_.contact_ohm + corner.contact_ohm;
+  z.z11 += contact_ohm;
+  z.z22 += cdouble{contact_ohm, two_pi * frequency_hz * coil_.lead_inductance_h};
+  return z;
+}
+
+std::vector<network::Element> FedCoil::elements(const match::Choice& position, double frequency_hz,
+                                                const Corner& corner) const {
+  std::string label =
+      fmt::format("coil (fed at turn {:g}, antenna at turn {:g}", feed_turns(position), antenna_turns(position));
+  if (std::max(position.part / 2, position.tap) + 1 < taps_.turns().size())
+    label += unused(position) == coil::Unused::open ? ", rest open" : ", rest shorted";
+  if (const double trimmer = trimmer_f(position); trimmer > 0.0)
+    label += fmt::format(", {} across", print_quantity(trimmer, Unit::farad, 3));
+  label += ")";
+  std::vector<network::Element> parts =
+      coil::two_port_elements(label, impedances_ohm(position, frequency_hz, corner), frequency_hz);
+  for (network::Element& part : parts) part.label = label;
+  return parts;
+}
+
+FedSetting find_fed_setting(const FedCoil& coil, const std::vector<match::Choice>& positions, match::Moves moves,
+                            const std::vector<double>& frequency_hz, const match::SettingJob& job,
+                            const Corner& corner) {
+  using match::Moves;
+  FedSearch search(coil, frequency_hz, job, corner);
+  const bool tap = moves == Moves::tap || moves == Moves::tap_and_trimmer,
+             trimmer = moves == Moves::trimmer || moves == Moves::tap_and_trimmer;
+  std::map<std::tuple<std::size_t, std::size_t, std::size_t>, std::vector<const match::Choice*>> classes;
+  for (const match::Choice& p : positions) {
+    const std::size_t none = 0;
+    if (moves == Moves::each_condition)
+      classes[{none, none, none}].push_back(&p);
+    else
+      classes[{p.part, tap ? none : p.tap, trimmer ? none : p.trimmer}].push_back(&p);
+  }
+  std::vector<std::size_t> normal;
+  for (std::size_t n = 0; n < job.loads.size(); ++n) {
+    if (job.loads[n].normal) normal.push_back(n);
+  }
+  // What a hand moves is the best in each condition; what stays, that whose worst condition is best.
+  std::optional<Reached> best;
+  std::vector<const match::Choice*> taken(job.loads.size(), nullptr);
+  for (const auto& [stays, members] : classes) {
+    Reached all;
+    std::vector<const match::Choice*> here(job.loads.size(), nullptr);
+    bool worse = false;
+    for (const std::size_t n : normal) {
+      std::optional<Reached> least = best;
+      for (const match::Choice* p : members) {
+        if (const auto reached = search.judge(*p, {n}, least)) least = reached, here[n] = p;
+      }
+      if (here[n] != nullptr) all.take(*least);
+      worse = here[n] == nullptr || (best && !(all < *best));
+      if (worse) break;
+    }
+    if (!worse) best = all, taken = here;
+  }
+  // An accident finds it as it was left: in the setting that is worst for it.
+  for (std::size_t n = 0; n < job.loads.size(); ++n) {
+    if (job.loads[n].normal) continue;
+    std::optional<Reached> worst;
+    for (const std::size_t from : normal) {
+      const Reached left = *search.judge(*taken[from], {n}, {});
+      if (!worst || left.loss_db > worst->loss_db) worst = left, taken[n] = taken[from];
+    }
+  }
+  FedSetting found;
+  for (const match::Choice* p : taken) found.conditions.push_back(*p);
+  found.worst_loss_db = best->loss_db;
+  found.proof = {search.tried(), best->loss_db, true,
+                 "every pair of taps was evaluated or excluded by what it does in one condition"};
+  return found;
+}
+
+}  // namespace stile::plan::detail
