@@ -98,7 +98,7 @@ TEST_CASE("every figure of the report's page equals the JSON beside it") {
   // Every caution, every field that was found, the whole station file, and nothing to be fetched.
   for (const nlohmann::json& caution : plan.at("cautions"))
     CHECK(html.find(">" + caution.at("hazard").get<std::string>() + "<") != html.npos);
-  CHECK(html.find("[decision]") != html.npos);
+  CHECK(html.find("[battery]") != html.npos);
   CHECK(html.find("<script") == html.npos);
   CHECK(std::regex_search(html, std::regex("(src|href)=\"(?!#)")) == false);
   // Each chart of the folder stands on the page with what it shows.
