@@ -3,6 +3,7 @@
 #include <limits>
 
 #include <stile/base/errors.hpp>
+#include <stile/plots/frontier.hpp>
 #include <stile/plots/study.hpp>
 
 #include "plots/samples.hpp"
@@ -25,4 +26,19 @@ TEST_CASE("a study's chart names its axis, its lines and where the answer change
   CHECK(svg.find("nothing") == std::string::npos);
   CHECK_THROWS_AS(study_chart({panels[1]}, "x", samples::text), DomainError);
   CHECK_THROWS_AS(study_chart({{"", {{"a", {1.0, 2.0}, {1.0}}}}}, "x", samples::text), DomainError);
+}
+
+TEST_CASE("a chart of costs names its axes and every arrangement, and joins what no other beats") {
+  const std::vector<TradePanel> panels{
+      {"40 m", {{"tuner", 0.2, 0.5, true}, {"coil", 0.3, 1.2, true}, {"both", 0.5, 0.4}}}};
+  const samples::Folder folder;
+  REQUIRE(samples::draw(trade_chart(panels, "mass, kg", "radiated, W", samples::text), {folder / "a.svg"}));
+  const std::string svg = samples::content(folder / "a.svg");
+  for (const char* part : {"40 m", "mass, kg", "radiated, W", "tuner", "coil", "both", "not beaten by any other"})
+    CHECK_THAT(svg, Contains(part));
+  // one arrangement alone has no width
+  REQUIRE(samples::draw(trade_chart({{"", {{"a", 0.0, 1.0, true}}}}, "x", "y", samples::text), {folder / "b.svg"}));
+  CHECK_THROWS_AS(trade_chart({}, "x", "y", samples::text), DomainError);
+  CHECK_THROWS_AS(trade_chart({{"", {}}}, "x", "y", samples::text), DomainError);
+  CHECK_THROWS_AS(trade_chart({{"", {{"a", 0.0, 0.0}}}}, "x", "y", samples::text), DomainError);
 }

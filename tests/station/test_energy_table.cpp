@@ -127,6 +127,8 @@ TEST_CASE("contacts, times of a hand and what is carried are read, and refused w
   CHECK(box.mass_kg == 0.08);
   CHECK(*box.volume_m3 == Approx(240e-6).epsilon(1e-12));
   CHECK_FALSE(s.arrangements.back().carried.back().volume_m3);
+  CHECK(*s.arrangements.back().mass_kg == Approx(0.165).epsilon(1e-12));
+  CHECK(message(with + "mass = \"1 kg\"\n").find("\"carried\" is what the \"mass\" is made of") != std::string::npos);
   CHECK_FALSE(read_station(start, "b.toml", ".").contacts);
   CHECK(message(start + "[contacts]\nsigma = \"8 dB\"\n").find("needs the key \"margin\"") != std::string::npos);
   CHECK(message(start + "[contacts]\nmargin = \"10 dB\"\nsigma = \"0 dB\"\n").find("is 0 dB and must be > 0") !=

@@ -39,6 +39,12 @@ trim = "each condition"
 parts = { inductor_q = 40 }
 )";
 
+std::string replaced(std::string text, const std::string& what, const std::string& by) {
+  const std::size_t place = text.find(what);
+  REQUIRE(place != std::string::npos);
+  return text.replace(place, what.size(), by);
+}
+
 /// The rows of a CSV text by heading; comment lines left out. No cell of these has a comma inside.
 std::vector<std::map<std::string, std::string>> rows_of(const std::string& text) {
   std::vector<std::string> heading;
@@ -92,6 +98,37 @@ TEST_CASE("what the other end notices stands in text, JSON and CSV alike") {
   CHECK(text.out.find(shown) != std::string::npos);
   std::snprintf(shown, sizeof shown, "%.0f %%", 100.0 * lost);
   CHECK(text.out.find(shown) != std::string::npos);
+}
+
+TEST_CASE("what is carried and touched stands in text, JSON and CSV alike") {
+  const Folder folder;
+  folder.write("s.toml", replaced(station, "parts = { inductor_q = 40 }",
+                                  "parts = { inductor_q = 40 }\ncarried = [{ name = \"box\", mass = \"321 g\", size = "
+                                  "[\"10 cm\", \"6 cm\", \"4 cm\"] }]"));
+  const Run text = folder.run("stile-plan s.toml --report out"), csv = folder.run("stile-plan s.toml --csv");
+  REQUIRE(text.status == 0);
+  const auto j = folder.run("stile-plan s.toml --json").json()["carrying"];
+  REQUIRE(j["parts"].size() == 2);
+  CHECK(j["parts"][0]["typical"] == true);
+  CHECK(j["parts"][1]["typical"] == false);
+  CHECK(j["parts"][1]["mass_kg"] == 0.321);
+  CHECK(j["parts"][1]["parts"][0]["known"] == "stated");
+  CHECK(text.out.find("poor coil: box 321 g.") != std::string::npos);
+  CHECK(csv.out.find("# part, poor coil: 1 x box, 0.321 kg, 0.00024 m3, stated\n") != std::string::npos);
+  CHECK(j["orders"][0]["between_conditions"]["taps"] == 1);
+  CHECK(j["orders"][0]["order"].size() == 1);
+  CHECK(text.out.find("tap and trimmer, 25 s") != std::string::npos);
+  CHECK(csv.out.find("# hands, coil: 25 s between conditions") != std::string::npos);
+  REQUIRE(j["resets"].size() == 1);
+  CHECK(j["resets"][0]["broad"].is_null());
+  CHECK(text.out.find("40 m: coil must be set anew: nothing that is left alone holds.") != std::string::npos);
+  CHECK(csv.out.find("# resets, 40 m: coil against nothing") != std::string::npos);
+  REQUIRE(j["frontiers"][0]["points"].size() == 2);
+  CHECK(j["frontiers"][0]["points"][0]["by_mass"] == true);
+  CHECK(j["frontiers"][0]["points"][1]["by_mass"] == false);
+  CHECK(text.out.find("40 m, hands: coil (2 hands, ") != std::string::npos);
+  CHECK(csv.out.find("# frontier, 40 m, coil: ") != std::string::npos);
+  for (const char* chart : {"mass-power.png", "hands-power.svg"}) CHECK(fs::exists(folder.file("out") / chart));
 }
 
 TEST_CASE("how far a load may wander stands in text, JSON and CSV alike, when it is asked for") {

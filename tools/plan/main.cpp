@@ -145,7 +145,14 @@ std::string run(const Description& description, const Arguments& arguments) {
     }
   }
   const plan::Plan plan = plan::make_plan(station, tell);
-  const Answers answers{station, plan, plan::far_ends(station, plan, tell),
+  const std::vector<plan::PartsList> parts = plan::parts_lists(station, plan);
+  const Answers answers{station,
+                        plan,
+                        plan::far_ends(station, plan, tell),
+                        parts,
+                        plan::band_orders(station, plan),
+                        plan::reset_trades(station, plan),
+                        plan::band_frontiers(station, plan, parts),
                         arguments.has("--reach") || arguments.has("--report")
                             ? plan::reach_of_settings(station, plan, tell)
                             : std::vector<plan::SettingsReach>{}};

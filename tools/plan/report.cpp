@@ -10,6 +10,7 @@
 #include <stile/match/match.hpp>
 #include <stile/plan/worst_figures.hpp>
 #include <stile/plots/budget.hpp>
+#include <stile/plots/frontier.hpp>
 #include <stile/plots/smith.hpp>
 #include <stile/plots/swr.hpp>
 
@@ -17,6 +18,7 @@
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
+#include "plan/carrying.hpp"
 #include "plan/energy.hpp"
 #include "plan/exposure.hpp"
 #include "plan/far_end.hpp"
@@ -246,6 +248,27 @@ plots::Chart match_of(const station::Station& station, const plan::BandResult& b
                              text.source});
 }
 
+/// Mass or hands against power; nothing when no arrangement has power.
+std::optional<plots::Chart> trade_of(const Answers& answers, bool by_mass, const plots::ChartText& text) {
+  std::vector<plots::TradePanel> panels;
+  for (const plan::BandFrontier& f : answers.frontiers) {
+    plots::TradePanel panel{answers.plan.bands[f.band].band.name, {}};
+    for (const plan::FrontierPoint& p : f.points) {
+      if (p.power_w > 0.0)
+        panel.points.push_back({answers.station.arrangements[p.arrangement].name, by_mass ? p.mass_kg : p.hands,
+                                p.power_w, by_mass ? p.by_mass : p.by_hands});
+    }
+    if (!panel.points.empty()) panels.push_back(std::move(panel));
+  }
+  if (panels.empty()) return std::nullopt;
+  return plots::trade_chart(
+      panels, by_mass ? "mass, kg" : "things that a hand moves",
+      answers.frontiers.front().radiated ? "radiated, W" : "to the antenna, W",
+      {fmt::format("{}: power in the worst condition against {}", answers.station.name,
+                   by_mass ? "mass carried (stated, computed or typical)" : "what a hand moves between conditions"),
+       text.source});
+}
+
 }  // namespace
 
 /// Which loads the ground is not varied for, if any.
@@ -299,8 +322,8 @@ std::string plan_text(const Answers& answers, bool every_condition) {
   text += counted_note(plan);
   text += ground_note(station) + "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
-  return text + far_end_text(answers) + reach_text(answers) + energy_text(station) + plan_exposure_text(station, plan) +
-         cautions_text(plan.cautions);
+  return text + far_end_text(answers) + reach_text(answers) + carrying_text(answers) + energy_text(station) +
+         plan_exposure_text(station, plan) + cautions_text(plan.cautions);
 }
 
 std::string plan_json(const Answers& answers) {
@@ -350,6 +373,7 @@ std::string plan_json(const Answers& answers) {
   j["contacts"] = station.contacts
                       ? Json{{"margin_db", station.contacts->margin_db}, {"sigma_db", station.contacts->sigma_db}}
                       : Json(nullptr);
+  j["carrying"] = carrying_json(answers);
   j["energy"] = energy_json(station);
   add_plan_exposure(j, plan);
   j["cautions"] = cautions_json(plan.cautions);
@@ -470,7 +494,8 @@ std::string plan_csv(const Answers& answers) {
     }
   }
   for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
-  return text + energy_csv(station) + plan_exposure_csv(station, plan) + cautions_csv(plan.cautions);
+  return text + carrying_csv(answers) + energy_csv(station) + plan_exposure_csv(station, plan) +
+         cautions_csv(plan.cautions);
 }
 
 std::vector<NamedChart> plan_charts(const Answers& answers) {
@@ -493,6 +518,11 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
                       budget_of(station, plan, n, text)});
     charts.push_back({"swr-" + condition, "SWR at the transmitter across the bands in \"" + name + "\"",
                       swr_of(station, plan, n, text)});
+  }
+  for (const bool by_mass : {true, false}) {
+    if (const auto chart = trade_of(answers, by_mass, text))
+      charts.push_back({by_mass ? "mass-power" : "hands-power",
+                        by_mass ? "Mass against power" : "What a hand does against power", *chart});
   }
   taken.clear();
   for (const plan::BandResult& band : plan.bands) {

@@ -4,7 +4,9 @@
 #include <string>
 #include <vector>
 
+#include <stile/plan/band_order.hpp>
 #include <stile/plan/far_end.hpp>
+#include <stile/plan/frontier.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/plan/reach_of_settings.hpp>
 #include <stile/plots/chart.hpp>
@@ -16,6 +18,10 @@ struct Answers {
   const station::Station& station;
   const plan::Plan& plan;
   std::vector<plan::FarEnd> far_ends;
+  std::vector<plan::PartsList> parts;
+  std::vector<plan::BandOrder> orders;
+  std::vector<plan::ResetTrade> trades;
+  std::vector<plan::BandFrontier> frontiers;
   std::vector<plan::SettingsReach> reaches;  ///< empty: not asked for
 };
 
@@ -35,8 +41,8 @@ struct NamedChart {
   plots::Chart chart;
 };
 
-/// The charts of a report: the loss budget of each condition, the SWR across the bands in each condition, and for each band
-/// the path of the match that is taken through its parts, in every condition.
+/// The charts of a report: the loss budget of each condition, the SWR across the bands in each condition, mass and
+/// hands against power, and for each band the path of the match that is taken through its parts, in every condition.
 std::vector<NamedChart> plan_charts(const Answers& answers);
 
 }  // namespace stile::tools

@@ -163,10 +163,10 @@ struct Arrangement {
   std::string design_condition;                    ///< a fixed match is made for it; empty: for all normal conditions
   Trim trim = Trim::once;                          ///< of a fixed match
   std::size_t antenna = 0;                         ///< of Station::antennas
-  std::optional<double> mass_kg{};                 ///< of what stands between set and antenna, > 0
-  std::vector<StatedSetting> settings{};           ///< empty: they are searched
-  energy::TunerDraw draw{};                        ///< what its tuner takes from the battery
-  std::vector<StatedPart> carried{};               ///< empty: typical parts are counted
+  std::optional<double> mass_kg{};        ///< of what stands between set and antenna, > 0; the sum of `carried`
+  std::vector<StatedSetting> settings{};  ///< empty: they are searched
+  energy::TunerDraw draw{};               ///< what its tuner takes from the battery
+  std::vector<StatedPart> carried{};      ///< empty: typical parts are counted
 };
 
 /// How far inputs are off, for the bands on results.

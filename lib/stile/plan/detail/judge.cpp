@@ -6,6 +6,7 @@
 #include <fmt/core.h>
 
 #include <stile/network/one_port.hpp>
+#include <stile/plan/detail/hand.hpp>
 
 namespace stile::plan::detail {
 namespace {
@@ -213,7 +214,7 @@ int hands_of(const station::Arrangement& a) {
   if (!a.settings.empty())
     return std::any_of(a.settings.begin(), a.settings.end(),
                        [](const station::StatedSetting& s) { return !s.condition.empty(); });
-  return a.trim == station::Trim::once ? 0 : a.trim == station::Trim::tap_and_trimmer ? 2 : 1;
+  return moves_tap(a) + moves_trimmer(a);
 }
 
 std::optional<double> mass_of(const Case& of) {

@@ -242,6 +242,9 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   }
   a.mass_kg = find_plausible(table, "mass", plausible::mass);
   for (const TomlTable& part : table.tables("carried")) part.item([&] { a.carried.push_back(carried_from(part)); });
+  if (a.mass_kg && !a.carried.empty())
+    table.fault("carried", "\"carried\" is what the \"mass\" is made of; legal: either of them");
+  for (const StatedPart& part : a.carried) a.mass_kg = a.mass_kg.value_or(0.0) + part.count * part.mass_kg;
   const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
     if (const auto name = table.find_text(key)) {
       into = named(table, key, *name, shelf.cables, shelf.cables_known, [](const NamedCable& c) { return c.name; });

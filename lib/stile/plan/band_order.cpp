@@ -1,0 +1,210 @@
+#include <stile/plan/band_order.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include <stile/base/errors.hpp>
+#include <stile/plan/detail/hand.hpp>
+#include <stile/plan/far_end.hpp>
+
+namespace stile::plan {
+namespace {
+
+double tap_s(const station::Station& s) { return s.hands.tap_s.value_or(assumed_tap_s); }
+double trimmer_s(const station::Station& s) { return s.hands.trimmer_s.value_or(assumed_trimmer_s); }
+double part_s(const station::Station& s) { return s.hands.part_s.value_or(assumed_part_s); }
+
+HandWork timed(const station::Station& station, HandWork work) {
+  work.seconds = work.taps * tap_s(station) + work.trimmers * trimmer_s(station) + work.parts * part_s(station);
+  return work;
+}
+
+/// A tuner does it by itself.
+HandWork tuned(const station::Arrangement& a) {
+  return {0, 0, 0, a.draw.tune_time_s > 0.0 ? a.draw.tune_time_s : assumed_tune_s};
+}
+
+std::vector<network::Element> at_place(const Setting& setting, network::Place place) {
+  std::vector<network::Element> found;
+  for (const network::Element& element : setting.elements) {
+    if (element.place == place) found.push_back(element);
+  }
+  return found;
+}
+
+bool same_part(const network::Element& a, const network::Element& b) {
+  if (a.part.index() != b.part.index()) return false;
+  const double x = network::value_si(a.part), y = network::value_si(b.part);
+  return std::abs(x - y) <= 1e-6 * std::abs(x);
+}
+
+/// Whether a hand moves it where it stands, instead of exchanging it.
+bool moves(const station::Arrangement& arrangement, const network::Element& element) {
+  const bool inductor = std::holds_alternative<network::Inductor>(element.part);
+  return (inductor || std::holds_alternative<network::Capacitor>(element.part)) &&
+         detail::moves_part(arrangement, inductor);
+}
+
+HandWork between_conditions(const station::Station& station, const station::Arrangement& a) {
+  if (station::describe_kind(a.kind).automatic) return tuned(a);
+  HandWork work;
+  work.taps = detail::moves_tap(a);
+  work.trimmers = detail::moves_trimmer(a);
+  work.parts = std::any_of(a.settings.begin(), a.settings.end(),
+                           [](const station::StatedSetting& s) { return !s.condition.empty(); });
+  return timed(station, work);
+}
+
+/// In which condition one is most of the time.
+std::size_t usual_condition(const station::Station& station) {
+  std::optional<std::size_t> usual;
+  for (std::size_t c = 0; c < station.conditions.size(); ++c) {
+    const station::Condition& one = station.conditions[c];
+    if (one.role != station::Role::normal) continue;
+    if (!usual || one.share.value_or(0.0) > station.conditions[*usual].share.value_or(0.0)) usual = c;
+  }
+  return usual.value_or(0);
+}
+
+/// The quickest way through all, starting anywhere (Held and Karp, J. SIAM 10(1), 1962: by sets of places visited).
+std::vector<std::size_t> quickest(const std::vector<std::vector<double>>& seconds) {
+  const std::size_t count = seconds.size();
+  const double never = std::numeric_limits<double>::infinity();
+  // least[set][first]: the quickest way that starts at `first` and goes through the set, of which first is one
+  std::vector<std::vector<double>> least(std::size_t{1} << count, std::vector<double>(count, never));
+  std::vector<std::vector<std::size_t>> next(least.size(), std::vector<std::size_t>(count, count));
+  for (std::size_t set = 1; set < least.size(); ++set) {
+    for (std::size_t first = 0; first < count; ++first) {
+      if ((set >> first & 1U) == 0) continue;
+      const std::size_t rest = set & ~(std::size_t{1} << first);
+      if (rest == 0) least[set][first] = 0.0;
+      for (std::size_t second = 0; second < count; ++second) {
+        if ((rest >> second & 1U) == 0) continue;
+        const double way = seconds[first][second] + least[rest][second];
+        if (way < least[set][first]) least[set][first] = way, next[set][first] = second;
+      }
+    }
+  }
+  std::size_t set = least.size() - 1;
+  const auto start = std::min_element(least[set].begin(), least[set].end());
+  std::vector<std::size_t> order;
+  for (std::size_t at = static_cast<std::size_t>(start - least[set].begin()); order.size() < count;) {
+    order.push_back(at);
+    const std::size_t then = next[set][at];
+    set &= ~(std::size_t{1} << at);
+    at = then;
+  }
+  return order;
+}
+
+}  // namespace
+
+HandWork work_between(const station::Station& station, const station::Arrangement& arrangement, const Setting& from,
+                      const Setting& to) {
+  const station::KindDescription& kind = station::describe_kind(arrangement.kind);
+  if (kind.automatic) return tuned(arrangement);
+  HandWork work;
+  if (kind.takes_coil) {
+    work.taps = from.tap_turns != to.tap_turns || from.unused != to.unused;
+    work.trimmers = from.trimmer_f != to.trimmer_f;
+  }
+  for (const network::Place place : {network::Place::series, network::Place::shunt}) {
+    if (kind.takes_coil && place == network::Place::series) continue;  // the coil itself
+    const std::vector<network::Element> a = at_place(from, place), b = at_place(to, place);
+    for (std::size_t n = 0; n < std::max(a.size(), b.size()); ++n) {
+      if (n >= a.size() || n >= b.size()) {
+        ++work.parts;
+      } else if (!same_part(a[n], b[n])) {
+        const bool moved = a[n].part.index() == b[n].part.index() && moves(arrangement, a[n]);
+        if (moved)
+          ++(std::holds_alternative<network::Inductor>(a[n].part) ? work.taps : work.trimmers);
+        else
+          ++work.parts;
+      }
+    }
+  }
+  return timed(station, work);
+}
+
+std::vector<BandOrder> band_orders(const station::Station& station, const Plan& plan) {
+  require(plan.bands.size() == station.bands.size(), "the plan is of another station");
+  const std::size_t usual = usual_condition(station);
+  std::vector<BandOrder> all;
+  for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
+    const station::Arrangement& a = station.arrangements[n];
+    BandOrder result;
+    result.arrangement = n;
+    result.between_conditions = between_conditions(station, a);
+    std::vector<std::size_t> made;
+    for (std::size_t b = 0; b < plan.bands.size(); ++b) {
+      require(plan.bands[b].arrangements.size() == station.arrangements.size(), "the plan is of another station");
+      if (plan.bands[b].arrangements[n].conditions[usual].possible) made.push_back(b);
+    }
+    const auto work = [&](std::size_t from, std::size_t to) {
+      const auto setting = [&](std::size_t b) { return plan.bands[b].arrangements[n].conditions[usual].setting; };
+      return work_between(station, a, setting(from), setting(to));
+    };
+    for (std::size_t k = 0; k + 1 < made.size(); ++k) result.stated_order_seconds += work(made[k], made[k + 1]).seconds;
+    result.order = made;
+    result.least = made.size() <= most_ordered_bands;
+    if (result.least && made.size() > 1) {
+      std::vector<std::vector<double>> seconds(made.size(), std::vector<double>(made.size(), 0.0));
+      for (std::size_t i = 0; i < made.size(); ++i) {
+        for (std::size_t j = 0; j < made.size(); ++j) seconds[i][j] = i == j ? 0.0 : work(made[i], made[j]).seconds;
+      }
+      result.order.clear();
+      for (const std::size_t k : quickest(seconds)) result.order.push_back(made[k]);
+    }
+    for (std::size_t k = 0; k + 1 < result.order.size(); ++k) {
+      result.steps.push_back(work(result.order[k], result.order[k + 1]));
+      result.seconds += result.steps.back().seconds;
+      result.touches += result.steps.back().touches();
+    }
+    all.push_back(std::move(result));
+  }
+  return all;
+}
+
+std::vector<ResetTrade> reset_trades(const station::Station& station, const Plan& plan) {
+  require(plan.bands.size() == station.bands.size(), "the plan is of another station");
+  std::vector<ResetTrade> all;
+  for (std::size_t b = 0; b < plan.bands.size(); ++b) {
+    const std::vector<ArrangementResult>& of = plan.bands[b].arrangements;
+    require(of.size() == station.arrangements.size(), "the plan is of another station");
+    std::optional<std::size_t> anew, broad;
+    double best_db = network::infinite;
+    for (std::size_t n = 0; n < of.size(); ++n) {
+      best_db = std::min(best_db, of[n].counted_db);
+      if (!of[n].ok) continue;
+      const bool set_anew = station::describe_kind(of[n].kind).automatic || of[n].hands > 0;
+      std::optional<std::size_t>& best = set_anew ? anew : broad;
+      if (!best || of[n].counted_db < of[*best].counted_db) best = n;
+    }
+    if (!anew) continue;
+    const station::Arrangement& a = station.arrangements[*anew];
+    ResetTrade trade;
+    trade.band = b;
+    trade.anew = *anew;
+    trade.broad = broad;
+    trade.reset_s = between_conditions(station, a).seconds;
+    if (station::describe_kind(a.kind).automatic) {
+      if (a.draw.tunes_per_h > 0.0) trade.resets_per_h = a.draw.tunes_per_h;
+    } else {
+      trade.resets_per_h = of[*anew].resets_per_hour;
+    }
+    if (trade.resets_per_h) trade.time_share = std::min(1.0, *trade.resets_per_h * trade.reset_s / 3600.0);
+    if (broad) {
+      trade.gained_db = of[*broad].counted_db - of[*anew].counted_db;
+      if (station.contacts) {
+        const double made_anew = 1.0 - contacts_failed(of[*anew].counted_db - best_db, *station.contacts);
+        const double made_broad = 1.0 - contacts_failed(of[*broad].counted_db - best_db, *station.contacts);
+        trade.pays_up_to_per_h = std::max(0.0, 3600.0 / trade.reset_s * (1.0 - made_broad / made_anew));
+      }
+    }
+    all.push_back(trade);
+  }
+  return all;
+}
+
+}  // namespace stile::plan

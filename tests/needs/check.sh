@@ -1,0 +1,50 @@
+#!/usr/bin/env bash
+# examples/needs/README.md shows true output: behind each "<!-- true output of: COMMAND -->" a block names the same command
+# behind "$ ", and every further line of it stands in what the command prints, in that order. Rows 1 to 34 are all there.
+#
+#   check.sh PAGE FOLDER_OF_TOOLS        (run from the top of the source tree)
+set -euo pipefail
+page=$1
+tools=$2
+kept=$(mktemp -d)
+trap 'rm -rf "$kept"' EXIT
+faults=0
+fault() { echo "$page: $*" >&2; faults=1; }
+
+for row in $(seq 34); do
+  grep -q "^## $row\. " "$page" || fault "row $row is missing"
+done
+
+# Every command once, its output in a file of its own.
+mapfile -t commands < <(sed -n 's/^<!-- true output of: \(.*\) -->$/\1/p' "$page" | sort -u)
+((${#commands[@]} > 0)) || fault "no command"
+for n in "${!commands[@]}"; do
+  status=0
+  PATH="$tools:$PATH" LC_ALL=C.UTF-8 bash -c "set -o pipefail; ${commands[n]}" >"$kept/$n" || status=$?
+  ((status <= 1)) || fault "\`${commands[n]}\` ends with $status"
+done
+
+current=-1 inside=0 shown=0
+declare -a printed
+while IFS= read -r line; do
+  if [[ $line == '<!-- true output of: '* ]]; then
+    command=${line#<!-- true output of: }
+    command=${command% -->}
+    for n in "${!commands[@]}"; do [[ ${commands[n]} != "$command" ]] || current=$n; done
+    mapfile -t printed <"$kept/$current"
+    place=0
+  elif [[ $line == '```text' ]]; then
+    inside=1 shown=0
+  elif [[ $line == '```' ]]; then
+    ((inside == 0 || shown > 0)) || fault "an empty block: $command"
+    inside=0
+  elif ((inside)) && [[ $line == '$ '* ]]; then
+    [[ ${line#\$ } == "$command" ]] || fault "the block shows \`${line#\$ }\` and not \`$command\`"
+  elif ((inside)); then
+    ((++shown))
+    while ((place < ${#printed[@]})) && [[ "${printed[place]}" != "$line"* ]]; do ((++place)); done
+    ((place < ${#printed[@]})) || fault "\`$command\` does not print (at its place): $line"
+    ((++place))
+  fi
+done <"$page"
+exit $faults

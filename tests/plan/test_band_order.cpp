@@ -1,0 +1,142 @@
+// What a hand touches between bands, the order that asks least, and when setting anew pays.
+
+#include <algorithm>
+#include <numeric>
+
+#include <catch2/catch.hpp>
+
+#include <plan/stations.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/plan/band_order.hpp>
+#include <stile/plan/far_end.hpp>
+
+using namespace stile;
+using namespace stile::plan;
+
+namespace {
+
+network::Element inductor(double inductance_h) {
+  return {"L", network::Place::series, network::Inductor{inductance_h, {}, 0.0}};
+}
+
+network::Element capacitor(double capacitance_f) {
+  return {"C", network::Place::shunt, network::Capacitor{capacitance_f, {}}};
+}
+
+}  // namespace
+
+TEST_CASE("work between two settings is what stands elsewhere") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  station::Arrangement a = test::arrangement("a", station::ArrangementKind::base_coil);
+  const Setting from{{capacitor(100e-12), inductor(5e-6)}}, to{{capacitor(100e-12), inductor(7e-6)}},
+      bare{{inductor(7e-6)}};
+  CHECK(work_between(s, a, from, from).touches() == 0);
+  CHECK(work_between(s, a, from, to).parts == 1);
+  CHECK(work_between(s, a, from, to).seconds == assumed_part_s);
+  CHECK(work_between(s, a, from, bare).parts == 2);  // the capacitor gone, the coil another one
+  CHECK(work_between(s, a, to, bare).parts == 1);
+  a.trim = station::Trim::tap;
+  CHECK(work_between(s, a, from, to).taps == 1);
+  CHECK(work_between(s, a, from, to).parts == 0);
+  a.parts.inductor_series = match::ESeries::e12;  // one from a series has no tap
+  CHECK(work_between(s, a, from, to).parts == 1);
+  a.parts.inductor_series.reset();
+  s.hands.tap_s = 7.0;
+  CHECK(work_between(s, a, from, to).seconds == 7.0);
+  const station::Arrangement coil = test::switched("coil", test::small_coil(24.0));
+  Setting tap_12, tap_20;
+  tap_12.tap_turns = 12.0, tap_20.tap_turns = 20.0, tap_20.trimmer_f = 5e-12;
+  const HandWork both = work_between(s, coil, tap_12, tap_20);
+  CHECK(both.taps == 1);
+  CHECK(both.trimmers == 1);
+  CHECK(both.seconds == 7.0 + assumed_trimmer_s);
+  station::Arrangement by_hand = coil;  // what stands beside a switched coil is exchanged
+  by_hand.trim = station::Trim::tap_and_trimmer;
+  CHECK(work_between(s, by_hand, {{capacitor(100e-12)}}, {{capacitor(120e-12)}}).parts == 1);
+  station::Arrangement tuner = test::with_tuner("relays");
+  CHECK(work_between(s, tuner, from, to).touches() == 0);
+  CHECK(work_between(s, tuner, from, to).seconds == assumed_tune_s);
+  tuner.draw.tune_time_s = 3.0;
+  CHECK(work_between(s, tuner, from, to).seconds == 3.0);
+}
+
+TEST_CASE("no order of the bands asks less than the one that is told") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  const std::vector<double> frequencies{7.0e6, 14.0e6, 3.6e6, 10.1e6, 7.1e6};
+  s.bands.clear();
+  for (const double f : frequencies) {
+    s.bands.push_back(test::one_frequency(f));
+    s.bands.back().name = std::to_string(f);
+  }
+  // parts that are there again and again in another order: E3 steps make neighbours alike
+  station::Arrangement a = test::arrangement("a", station::ArrangementKind::l_network);
+  s.arrangements = {a, test::with_tuner("relays"), test::arrangement("nothing", station::ArrangementKind::straight)};
+  Plan plan = make_plan(s);
+  // settings that make the order matter: bands 0, 2 and 4 have the same coil, 1 and 3 the same capacitor
+  const std::vector<std::pair<double, double>> parts{
+      {5e-6, 100e-12}, {1e-6, 220e-12}, {5e-6, 220e-12}, {2e-6, 220e-12}, {5e-6, 100e-12}};
+  for (std::size_t b = 0; b < 5; ++b)
+    plan.bands[b].arrangements[0].conditions[0].setting = {{capacitor(parts[b].second), inductor(parts[b].first)}};
+  const std::vector<BandOrder> all = band_orders(s, plan);
+  REQUIRE(all.size() == 3);
+  const auto seconds_of = [&](const std::vector<std::size_t>& order) {
+    double sum = 0.0;
+    for (std::size_t k = 0; k + 1 < order.size(); ++k)
+      sum += work_between(s, a, plan.bands[order[k]].arrangements[0].conditions[0].setting,
+                          plan.bands[order[k + 1]].arrangements[0].conditions[0].setting)
+                 .seconds;
+    return sum;
+  };
+  std::vector<std::size_t> order(5);
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  CHECK(all[0].stated_order_seconds == seconds_of(order));
+  double least = seconds_of(order);
+  do {
+    least = std::min(least, seconds_of(order));
+  } while (std::next_permutation(order.begin(), order.end()));
+  CHECK(all[0].least);
+  CHECK(all[0].seconds == least);
+  CHECK(all[0].seconds == seconds_of(all[0].order));
+  CHECK(all[0].seconds < all[0].stated_order_seconds);
+  CHECK(all[0].order.front() == 0);  // of equally quick ones the first that starts early
+  CHECK(std::is_permutation(order.begin(), order.end(), all[0].order.begin(), all[0].order.end()));
+  CHECK(all[0].steps.size() == 4);
+  CHECK(all[1].touches == 0);
+  CHECK(all[1].seconds == 4.0 * assumed_tune_s);
+  CHECK(all[2].seconds == 0.0);
+  CHECK(all[2].order == order);  // next_permutation ends where it began
+  CHECK_THROWS_AS(band_orders(s, Plan{}), DomainError);
+}
+
+TEST_CASE("setting anew pays as long as it makes more contacts than what is left alone") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  test::add_load(s, test::constant("wet", {30.0, -250.0}));
+  s.conditions[0].share = 0.5, s.conditions[0].lasts_s = 60.0;
+  s.conditions[1].share = 0.5, s.conditions[1].lasts_s = 60.0;
+  station::Arrangement trimmed = test::arrangement("trimmed", station::ArrangementKind::base_coil), lossy = trimmed;
+  trimmed.trim = station::Trim::tap_and_trimmer;
+  lossy.name = "lossy", lossy.parts.stock.inductor_loss.q = 8.0;  // broad: its own resistance swamps the load
+  s.transmitter.swr_limit = 2.2;
+  s.arrangements = {trimmed, lossy};
+  s.contacts = ContactMargin{6.0, 8.0};
+  const Plan plan = make_plan(s);
+  const auto& of = plan.bands.front().arrangements;
+  REQUIRE(of[0].ok);
+  REQUIRE(of[1].ok);
+  const std::vector<ResetTrade> trades = reset_trades(s, plan);
+  REQUIRE(trades.size() == 1);
+  const ResetTrade& t = trades.front();
+  CHECK(t.anew == 0);
+  CHECK(t.broad == std::size_t{1});
+  CHECK(t.gained_db == of[1].counted_db - of[0].counted_db);
+  CHECK(t.gained_db > 0.0);
+  CHECK(t.reset_s == assumed_tap_s + assumed_trimmer_s);
+  CHECK(*t.resets_per_h == *of[0].resets_per_hour);
+  CHECK(*t.time_share == Approx(std::min(1.0, *t.resets_per_h * t.reset_s / 3600.0)));
+  // there both make as many contacts: time left times what does not fail
+  const double made_anew = (1.0 - *t.pays_up_to_per_h * t.reset_s / 3600.0) * (1.0 - contacts_failed(0.0, *s.contacts));
+  CHECK(made_anew == Approx(1.0 - contacts_failed(t.gained_db, *s.contacts)).epsilon(1e-12));
+  s.contacts.reset();
+  CHECK_FALSE(reset_trades(s, plan).front().pays_up_to_per_h);
+  CHECK_THROWS_AS(reset_trades(s, Plan{}), DomainError);
+}

@@ -1,0 +1,91 @@
+// What is carried: the wire of a coil from its geometry, what is stated, and what is typical.
+
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include <plan/stations.hpp>
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/plan/parts_list.hpp>
+
+using namespace stile;
+using namespace stile::plan;
+
+namespace {
+
+const Part* named(const PartsList& list, const std::string& name) {
+  for (const Part& p : list.parts) {
+    if (p.name.find(name) != std::string::npos) return &p;
+  }
+  return nullptr;
+}
+
+void check_sums(const PartsList& list) {
+  double mass_kg = 0.0, volume_m3 = 0.0;
+  for (const Part& p : list.parts) mass_kg += p.mass_kg, volume_m3 += p.volume_m3.value_or(0.0);
+  CHECK(list.mass_kg == Approx(mass_kg).epsilon(1e-12));
+  CHECK(list.volume_m3 == Approx(volume_m3).epsilon(1e-12));
+}
+
+}  // namespace
+
+TEST_CASE("the mass of a wound coil is its wire's") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  s.arrangements = {test::switched("coil", test::small_coil(24.0))};
+  const PartsList list = parts_lists(s, make_plan(s)).front();
+  const Part* wire = named(list, "wire of 24 turns");
+  REQUIRE(wire != nullptr);
+  CHECK(wire->known == Known::computed);
+  // 24 turns of 41 mm and 2 mm pitch along the helix, 1 mm of annealed copper. Density 8.89 g/cm3: IEC 60028, International
+  // Standard of Resistance for Copper, 1925 (from memory).
+  const double length_m = 24.0 * std::hypot(pi * 41e-3, 2e-3);
+  const double mass_kg = 8890.0 * 0.25 * pi * 1e-6 * length_m;
+  CHECK(std::abs(wire->mass_kg - mass_kg) <= 1e-6 * mass_kg);
+  CHECK(*wire->volume_m3 == Approx(0.25 * pi * 42e-3 * 42e-3 * (24.0 * 2e-3 + 1e-3)).epsilon(1e-9));
+  CHECK(named(list, "former") == nullptr);  // on air
+  check_sums(list);
+  CHECK(list.typical);
+}
+
+TEST_CASE("what is stated stands in place of what is typical") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  station::Arrangement stated = test::arrangement("stated", station::ArrangementKind::base_coil), whole = stated;
+  stated.carried = {{"box", 2, 0.08, 240e-6}, {"knob", 1, 0.005, {}}};
+  whole.name = "whole", whole.mass_kg = 0.3;
+  station::Arrangement relays = test::with_tuner("relays");
+  relays.cable_before = test::line("lead", "RG-58", 2.0);
+  s.arrangements = {stated, whole, relays, test::arrangement("nothing", station::ArrangementKind::straight)};
+  s.antennas.front().mass_kg = 0.4;
+  const std::vector<PartsList> all = parts_lists(s, make_plan(s));
+  REQUIRE(all.size() == 4);
+  for (const PartsList& list : all) check_sums(list);
+  CHECK(all[0].mass_kg == Approx(0.4 + 0.165).epsilon(1e-12));
+  CHECK(all[0].volume_m3 == Approx(480e-6).epsilon(1e-12));
+  CHECK_FALSE(all[0].typical);
+  CHECK(all[1].mass_kg == Approx(0.7).epsilon(1e-12));
+  CHECK(named(all[2], "relay")->count == 16);
+  CHECK(named(all[2], "cable lead")->mass_kg == Approx(0.074).epsilon(1e-12));  // 37 g/m, typical
+  CHECK(all[2].typical);
+  CHECK(all[3].mass_kg == Approx(0.4).epsilon(1e-12));
+  CHECK_THROWS_AS(parts_lists(s, Plan{}), DomainError);
+}
+
+TEST_CASE("parts that a hand moves are there once, others once for each value") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  s.bands.push_back(test::one_frequency(10.1e6));
+  s.bands.back().name = "other";
+  station::Arrangement once = test::arrangement("once", station::ArrangementKind::base_coil), tapped = once;
+  tapped.name = "tapped", tapped.trim = station::Trim::tap;
+  s.arrangements = {once, tapped};
+  const Plan plan = make_plan(s);
+  const std::vector<PartsList> all = parts_lists(s, plan);
+  std::size_t inductors = 0;
+  for (const network::Element& e : plan.bands[0].arrangements[0].conditions[0].setting.elements)
+    inductors += std::holds_alternative<network::Inductor>(e.part);
+  REQUIRE(inductors > 0);  // 20-300j at two frequencies takes as many again
+  CHECK(named(all[0], "wound inductor")->count == static_cast<int>(2 * inductors));
+  CHECK(named(all[0], "tapped coil") == nullptr);
+  CHECK(named(all[1], "tapped coil")->count == static_cast<int>(inductors));
+  CHECK(named(all[1], "wound inductor") == nullptr);
+}

@@ -1,0 +1,240 @@
+#include "plan/carrying.hpp"
+
+#include <algorithm>
+#include <vector>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+const std::string& name_of(const Answers& answers, std::size_t arrangement) {
+  return answers.station.arrangements[arrangement].name;
+}
+
+const std::string& band_name(const Answers& answers, std::size_t band) { return answers.plan.bands[band].band.name; }
+
+/// "~210 g": a mass that is typical, in part at least, has the mark.
+std::string mass_text(double mass_kg, bool typical) {
+  return (typical ? "~" : "") + print_quantity(mass_kg, Unit::kilogram, 3);
+}
+
+std::string litres(double volume_m3, bool typical) {
+  return volume_m3 > 0.0 ? fmt::format("{}{:.2g} l", typical ? "~" : "", 1000.0 * volume_m3) : "-";
+}
+
+std::string work_text(const plan::HandWork& work) {
+  std::vector<std::string> said;
+  const auto add = [&](int count, const char* what) {
+    if (count > 0) said.push_back(count == 1 ? what : fmt::format("{} {}s", count, what));
+  };
+  add(work.taps, "tap");
+  add(work.trimmers, "trimmer");
+  add(work.parts, "part");
+  if (said.empty()) return work.seconds > 0.0 ? fmt::format("by itself, {:.3g} s", work.seconds) : "nothing";
+  return fmt::format("{}, {:.3g} s", fmt::join(said, " and "), work.seconds);
+}
+
+std::string order_text(const Answers& answers, const plan::BandOrder& o) {
+  std::vector<std::string> bands;
+  for (const std::size_t b : o.order) bands.push_back(band_name(answers, b));
+  return fmt::format("{}", fmt::join(bands, ", "));
+}
+
+std::string parts_text(const plan::PartsList& list) {
+  std::vector<std::string> parts;
+  for (const plan::Part& p : list.parts)
+    parts.push_back(fmt::format("{}{} {}", p.count > 1 ? fmt::format("{} x ", p.count) : "", p.name,
+                                mass_text(p.mass_kg, p.known == plan::Known::typical)));
+  return parts.empty() ? "nothing" : fmt::format("{}", fmt::join(parts, "; "));
+}
+
+std::string trade_text(const Answers& answers, const plan::ResetTrade& t) {
+  std::string text = fmt::format("{}: {}", band_name(answers, t.band), name_of(answers, t.anew));
+  if (!t.broad)
+    text += " must be set anew: nothing that is left alone holds";
+  else if (t.gained_db <= 0.0)
+    text +=
+        fmt::format(" gains nothing: {}, left alone, is {:.1f} dB stronger", name_of(answers, *t.broad), -t.gained_db);
+  else
+    text += fmt::format(" is {:.1f} dB stronger than {}, left alone", t.gained_db, name_of(answers, *t.broad));
+  if (t.resets_per_h)
+    text += fmt::format("; {:.3g} times an hour {:.3g} s, {:.2g} % of the time", *t.resets_per_h, t.reset_s,
+                        100.0 * *t.time_share);
+  if (t.pays_up_to_per_h && t.gained_db > 0.0)
+    text += fmt::format("; pays up to {:.3g} times an hour", *t.pays_up_to_per_h);
+  return text + ".";
+}
+
+/// Names of the frontier's arrangements, what costs least first.
+template <class Cost>
+std::string frontier_names(const Answers& answers, const plan::BandFrontier& frontier, bool plan::FrontierPoint::*on,
+                           const Cost& cost) {
+  std::vector<plan::FrontierPoint> points;
+  for (const plan::FrontierPoint& p : frontier.points) {
+    if (p.*on) points.push_back(p);
+  }
+  std::stable_sort(points.begin(), points.end(),
+                   [](const plan::FrontierPoint& a, const plan::FrontierPoint& b) { return a.power_w < b.power_w; });
+  std::vector<std::string> names;
+  for (const plan::FrontierPoint& p : points)
+    names.push_back(
+        fmt::format("{} ({}, {})", name_of(answers, p.arrangement), cost(p), print_quantity(p.power_w, Unit::watt, 3)));
+  return fmt::format("{}", fmt::join(names, ", "));
+}
+
+std::string mass_frontier(const Answers& answers, const plan::BandFrontier& f) {
+  return frontier_names(answers, f, &plan::FrontierPoint::by_mass, [&](const plan::FrontierPoint& p) {
+    return mass_text(p.mass_kg, answers.parts[p.arrangement].typical);
+  });
+}
+
+std::string hands_frontier(const Answers& answers, const plan::BandFrontier& f) {
+  return frontier_names(answers, f, &plan::FrontierPoint::by_hands, [](const plan::FrontierPoint& p) {
+    return p.hands == 1 ? std::string("1 hand") : fmt::format("{} hands", p.hands);
+  });
+}
+
+Json work_json(const plan::HandWork& work) {
+  return {{"taps", work.taps}, {"trimmers", work.trimmers}, {"parts", work.parts}, {"seconds", work.seconds}};
+}
+
+template <class Value>
+Json known_json(const std::optional<Value>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+}  // namespace
+
+std::string carrying_text(const Answers& answers) {
+  const station::HandTimes& hands = answers.station.hands;
+  const auto time = [](const std::optional<double>& stated, double assumed) {
+    return fmt::format("{:.3g} s{}", stated.value_or(assumed), stated ? "" : " (assumed)");
+  };
+  std::string text = "What it asks of the walker\n";
+  text +=
+      wrapped(fmt::format("Masses with ~ are typical of such parts, from memory, in part at least: weigh your own. A "
+                          "hand takes {} for a tap, {} for a trimmer, {} for a part that is exchanged. The order of "
+                          "bands is the one with the fewest seconds.",
+                          time(hands.tap_s, plan::assumed_tap_s), time(hands.trimmer_s, plan::assumed_trimmer_s),
+                          time(hands.part_s, plan::assumed_part_s)),
+              0, 110);
+  std::vector<std::vector<std::string>> rows{
+      {"", "mass", "volume", "new condition", "all bands", "in the file's order", "order"}};
+  for (const plan::BandOrder& o : answers.orders) {
+    const plan::PartsList& list = answers.parts[o.arrangement];
+    rows.push_back({name_of(answers, o.arrangement), mass_text(list.mass_kg, list.typical),
+                    litres(list.volume_m3, list.typical), work_text(o.between_conditions),
+                    fmt::format("{} touched, {:.4g} s", o.touches, o.seconds),
+                    fmt::format("{:.4g} s", o.stated_order_seconds),
+                    o.seconds < o.stated_order_seconds ? order_text(answers, o) : "the file's"});
+  }
+  text += aligned(rows);
+  for (const plan::PartsList& list : answers.parts)
+    text += wrapped(fmt::format("{}: {}.", name_of(answers, list.arrangement), parts_text(list)), 2, 110);
+  if (!answers.trades.empty()) text += "Setting anew against leaving alone\n";
+  for (const plan::ResetTrade& t : answers.trades) text += wrapped(trade_text(answers, t), 2, 110);
+  text += "What no other beats, whether it holds or not: in mass and power, in hands and power\n";
+  for (const plan::BandFrontier& f : answers.frontiers) {
+    text += wrapped(fmt::format("{}, mass: {}.", band_name(answers, f.band), mass_frontier(answers, f)), 2, 110);
+    text += wrapped(fmt::format("{}, hands: {}.", band_name(answers, f.band), hands_frontier(answers, f)), 2, 110);
+  }
+  return text + "\n";
+}
+
+Json carrying_json(const Answers& answers) {
+  Json j{{"parts", Json::array()}, {"orders", Json::array()}, {"resets", Json::array()}, {"frontiers", Json::array()}};
+  for (const plan::PartsList& list : answers.parts) {
+    Json parts = Json::array();
+    for (const plan::Part& p : list.parts)
+      parts.push_back({{"name", p.name},
+                       {"count", p.count},
+                       {"mass_kg", p.mass_kg},
+                       {"volume_m3", known_json(p.volume_m3)},
+                       {"known", plan::known_name(p.known)}});
+    j["parts"].push_back({{"arrangement", name_of(answers, list.arrangement)},
+                          {"mass_kg", list.mass_kg},
+                          {"volume_m3", list.volume_m3},
+                          {"typical", list.typical},
+                          {"parts", std::move(parts)}});
+  }
+  for (const plan::BandOrder& o : answers.orders) {
+    Json order = Json::array(), steps = Json::array();
+    for (const std::size_t b : o.order) order.push_back(band_name(answers, b));
+    for (const plan::HandWork& work : o.steps) steps.push_back(work_json(work));
+    j["orders"].push_back({{"arrangement", name_of(answers, o.arrangement)},
+                           {"between_conditions", work_json(o.between_conditions)},
+                           {"order", std::move(order)},
+                           {"steps", std::move(steps)},
+                           {"touches", o.touches},
+                           {"seconds", o.seconds},
+                           {"stated_order_seconds", o.stated_order_seconds},
+                           {"least", o.least}});
+  }
+  for (const plan::ResetTrade& t : answers.trades)
+    j["resets"].push_back({{"band", band_name(answers, t.band)},
+                           {"anew", name_of(answers, t.anew)},
+                           {"broad", t.broad ? Json(name_of(answers, *t.broad)) : Json(nullptr)},
+                           {"gained_db", t.broad ? Json(t.gained_db) : Json(nullptr)},
+                           {"reset_s", t.reset_s},
+                           {"resets_per_hour", known_json(t.resets_per_h)},
+                           {"time_share", known_json(t.time_share)},
+                           {"pays_up_to_per_hour", known_json(t.pays_up_to_per_h)}});
+  for (const plan::BandFrontier& f : answers.frontiers) {
+    Json points = Json::array();
+    for (const plan::FrontierPoint& p : f.points)
+      points.push_back({{"arrangement", name_of(answers, p.arrangement)},
+                        {"mass_kg", p.mass_kg},
+                        {"hands", p.hands},
+                        {"power_w", p.power_w},
+                        {"by_mass", p.by_mass},
+                        {"by_hands", p.by_hands}});
+    j["frontiers"].push_back({{"band", band_name(answers, f.band)},
+                              {"power", f.radiated ? "radiated" : "delivered"},
+                              {"points", std::move(points)}});
+  }
+  return j;
+}
+
+std::string carrying_csv(const Answers& answers) {
+  std::string text;
+  for (const plan::PartsList& list : answers.parts) {
+    text += fmt::format("# carried, {}: {} kg, {} m3{}\n", name_of(answers, list.arrangement), list.mass_kg,
+                        list.volume_m3, list.typical ? ", typical in part" : "");
+    for (const plan::Part& p : list.parts)
+      text +=
+          fmt::format("# part, {}: {} x {}, {} kg, {} m3, {}\n", name_of(answers, list.arrangement), p.count, p.name,
+                      p.mass_kg, p.volume_m3 ? fmt::format("{}", *p.volume_m3) : "unknown", plan::known_name(p.known));
+  }
+  for (const plan::BandOrder& o : answers.orders) {
+    text += fmt::format(
+        "# hands, {}: {} s between conditions, {} touched in {} s over the bands, {} s in the file's order: {}\n",
+        name_of(answers, o.arrangement), o.between_conditions.seconds, o.touches, o.seconds, o.stated_order_seconds,
+        order_text(answers, o));
+    for (std::size_t n = 0; n < o.steps.size(); ++n)
+      text +=
+          fmt::format("# hands, {}, {} to {}: {} taps, {} trimmers, {} parts, {} s\n", name_of(answers, o.arrangement),
+                      band_name(answers, o.order[n]), band_name(answers, o.order[n + 1]), o.steps[n].taps,
+                      o.steps[n].trimmers, o.steps[n].parts, o.steps[n].seconds);
+  }
+  const auto known = [](const std::optional<double>& value) { return value ? fmt::format("{}", *value) : "unknown"; };
+  for (const plan::ResetTrade& t : answers.trades)
+    text += fmt::format(
+        "# resets, {}: {} against {}, {} dB, {} s each, {} an hour, share of the time {}, pays up to {} an hour\n",
+        band_name(answers, t.band), name_of(answers, t.anew), t.broad ? name_of(answers, *t.broad) : "nothing",
+        t.broad ? fmt::format("{}", t.gained_db) : "unknown", t.reset_s, known(t.resets_per_h), known(t.time_share),
+        known(t.pays_up_to_per_h));
+  for (const plan::BandFrontier& f : answers.frontiers) {
+    for (const plan::FrontierPoint& p : f.points)
+      text += fmt::format("# frontier, {}, {}: {} kg, {} hands, {} W {}{}{}\n", band_name(answers, f.band),
+                          name_of(answers, p.arrangement), p.mass_kg, p.hands, p.power_w,
+                          f.radiated ? "radiated" : "delivered", p.by_mass ? ", not beaten in mass" : "",
+                          p.by_hands ? ", not beaten in hands" : "");
+  }
+  return text;
+}
+
+}  // namespace stile::tools
