@@ -151,6 +151,15 @@ struct Plan {
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress = {},
                unsigned threads = 0);
 
+struct AsStated {
+  bool few_points = false;  ///< judge each band at the frequencies alone at which settings are searched
+  bool swr_counts = true;   ///< false: settings are searched as if the SWR had no limit; `ok` stays by the limit
+};
+
+/// The same with every input as stated: its figures are those of make_plan, without what uncertainty adds to them (ranges have
+/// no width, what holds holds throughout) and without exposures.
+Plan plan_as_stated(station::Station station, const AsStated& how = {}, unsigned threads = 0);
+
 /// A power in dB below a full one; infinite when it is 0. Both >= 0 W.
 double db_below(double full_w, double power_w);
 

@@ -113,7 +113,7 @@ match::SettingJob Settings::job(const std::vector<std::size_t>& conditions, cons
   const station::Transmitter& t = case_.station.transmitter;
   match::SettingJob job;
   job.source = t.source;
-  job.swr_limit = t.swr_limit;
+  job.swr_limit = case_.swr_counts ? t.swr_limit : network::infinite;
   job.foldback = t.foldback;
   job.gap_db = search_gap_db;
   const auto cable = [](network::Ladder& into, const std::optional<station::NamedCable>& stated) {

@@ -45,6 +45,7 @@ struct Case {
   const BandLoads& loads;
   Counted counted = Counted::delivered;
   const CoilTaps* taps = nullptr;  ///< of the coil of an arrangement with a switched one
+  bool swr_counts = true;          ///< false: settings are searched as if the SWR had no limit
 };
 
 class Settings {

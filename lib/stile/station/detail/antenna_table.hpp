@@ -18,6 +18,12 @@ struct AntennaTables {
 /// @param folder  files named in the text are looked for there
 AntennaTables antennas_from(const TomlTable& document, const std::string& folder);
 
+/// What a [[condition]] says of the condition of that name: role, share of the time, mean stay.
+Condition condition_from(const TomlTable& table, const std::string& name);
+
+/// Some condition must be normal, and shares are stated for every normal one or for none.
+void check_conditions(const TomlTable& document, const std::vector<Condition>& conditions);
+
 /// Gives every band its path, from [path] or [[path]].
 void read_paths(const TomlTable& document, std::vector<Band>& bands);
 
