@@ -80,3 +80,33 @@ TEST_CASE("stile-design: a brief that nothing can meet is status 1, one with fau
   CHECK(folder.run("stile-design heavy.toml --touch hardly").status == 2);
   CHECK(folder.run("stile-design heavy.toml --objective best").status == 2);
 }
+
+TEST_CASE("stile-design takes its stations and the present one on walks") {
+  Folder folder;
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  parts.whip = R"({ length = "2.5 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = "4 m", radius = "0.5 mm", metal = "copper" })";
+  folder.write("brief.toml", brief_text(parts));
+  const Run first = folder.run("stile-design brief.toml --touch band --write out --json");
+  REQUIRE(first.status == 0);
+  CHECK(first.json()["walks"]["count"] == 0);
+  CHECK(first.json()["stations"][0]["walks"].is_null());
+  const Run run =
+      folder.run("stile-design brief.toml --touch band --against out/touch-band-station.toml --walks 12 --json");
+  CHECK(run.err == "");
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  CHECK(j["walks"]["count"] == 12);
+  CHECK_FALSE(j["walks"]["assumptions"].empty());
+  REQUIRE(j["present"].size() == 1);
+  // The present station is the one that is found: the same figures, as stated and on each walk.
+  const double found = j["stations"][0]["objective_db"], present = j["present"][0]["objective_db"];
+  CHECK(present == Approx(found).margin(1e-6).epsilon(0.0));
+  const double walked = j["stations"][0]["walks"]["mean_db"]["median"],
+               carried = j["present"][0]["walks"]["mean_db"]["median"];
+  CHECK(carried == Approx(walked).margin(1e-6).epsilon(0.0));
+  REQUIRE(j["stations"][0]["walks"]["bands"].size() == 2);
+  CHECK(j["stations"][0]["walks"]["bands"][0]["held_share"].contains("tenth"));
+  CHECK(j["walks"]["verdicts"].size() == 1);
+}

@@ -5,6 +5,7 @@
 
 #include <fmt/core.h>
 
+#include <stile/design/compare.hpp>
 #include <stile/design/design.hpp>
 
 #include "cli/command_line.hpp"
@@ -37,6 +38,12 @@ Description describe_tool() {
        "automatic; default: the best of each class"},
       {"--write", "DIR", "write each station with its settings, and its wires, into a folder, made when it is missing",
        false, true}};
+  d.options.push_back(
+      {"--walks", "N",
+       "take every station found on N seeded walks, 1..2000, whose wires, soil, contacts and wet base the "
+       "search was not shown; default none, beside --against 200"});
+  d.options.push_back(
+      {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});
   d.notes =
       "Loss is counted in dB below the transmitter's full power, towards the other station where the brief has a "
       "[path] "
@@ -84,7 +91,13 @@ std::string run(const Description& description, const Arguments& arguments) {
   design::SearchOptions options;
   options.objective = objective_from(arguments);
   options.touch = touch_from(arguments);
+  design::CompareOptions comparing;
+  const auto against = arguments.text("--against");
+  const auto walks = arguments.count("--walks", 1, 2000);
+  comparing.walks = walks ? static_cast<std::size_t>(*walks) : against ? 200 : 0;
   const station::Brief brief = station::load_brief(*file);
+  std::optional<station::Station> present;
+  if (against) present = station::load_station(*against);
 
   Progress progress(description, arguments);
   options.progress = [&](const design::Progress& p) {
@@ -94,13 +107,16 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (arguments.has("--write") || arguments.output() != "-") held.emplace();
   options.stop = [&] { return held && held->waits(); };
   const design::Design design = design::find_stations(brief, options);
+  comparing.progress = [&](const std::string& text) { progress.step(text); };
+  comparing.stop = options.stop;
+  const design::Comparison comparison = design::compare(brief, design, present, comparing);
   if (held) held->forget();
   held.reset();
 
   Outputs outputs;
-  outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design)
+  outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design, comparison)
                                   : format == Format::csv ? design_csv(brief, design)
-                                                          : design_text(brief, design));
+                                                          : design_text(brief, design, comparison));
   if (const auto folder = arguments.text("--write")) {
     outputs.add_folder(*folder);
     for (const design::DesignedStation& s : design.stations) {
@@ -109,7 +125,8 @@ std::string run(const Description& description, const Arguments& arguments) {
     }
   }
   outputs.commit();
-  if (design.status == design::Status::unfinished) return "stopped: the result is the best so far";
+  if (design.status == design::Status::unfinished || comparison.unfinished)
+    return "stopped: the result is the best so far";
   if (design.status == design::Status::none) return "nothing is within the limits of the brief: relax " + design.relax;
   return "";
 }

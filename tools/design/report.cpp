@@ -98,7 +98,7 @@ std::string station_text(const design::Design& design, const design::DesignedSta
 std::string around_text(const design::Design& design) {
   std::string text;
   for (const design::Sensitivity& s : design.sensitivity)
-    text += wrapped(fmt::format("{} more of {}: {:+.2f} dB.", s.unit, s.what, s.db_per_unit), 2, 110);
+    text += wrapped(fmt::format("{}, {} more: {:+.2f} dB.", s.what, s.unit, s.db_per_unit), 2, 110);
   for (const design::CutTolerance& c : design.cuts)
     text += fmt::format("  {}: 0.5 dB is lost {}{:.0f} cm shorter, {}{:.0f} cm longer.\n", c.what,
                         c.shorter_reached ? "" : "beyond ", 100.0 * c.shorter_m, c.longer_reached ? "" : "beyond ",
@@ -111,6 +111,75 @@ std::string searched_text(const design::Searched& s) {
       "Searched: {} antennas, {} solutions, {} settings; {}. The search's own figures were off by up to {:.3f} "
       "dB where it was solved again.",
       s.antennas, s.solves, s.settings, s.how, s.worst_error_db);
+}
+
+std::string figure_text(const std::optional<design::WalkFigure>& f) {
+  return f ? fmt::format("{:.2f} ({:.2f})", f->median, f->tenth) : "not known";
+}
+
+std::string walks_table(const design::ArrangementWalks& walks) {
+  std::vector<std::vector<std::string>> rows{{"", "to path, dB", "radiated, dB", "holds, share of time"}};
+  for (const design::WalkBand& b : walks.bands)
+    rows.push_back({"    " + b.band, figure_text(b.path_db), figure_text(b.radiated_db), figure_text(b.held_share)});
+  return fmt::format("  {}: mean {} dB\n", walks.name, figure_text(walks.mean)) + aligned(rows);
+}
+
+std::string comparison_text(const design::Comparison& c) {
+  std::string text;
+  for (const design::PresentStation& p : c.present)
+    text += wrapped(
+        fmt::format("Present station, {}: {} dB over {} bands in common with the brief, as stated; {} of them hold.",
+                    p.name, db(p.objective_db), p.bands, p.held_bands),
+        0, 110);
+  if (c.walks == 0) {
+    text += "Not taken on walks (--walks 200): whether the rank holds when the world is not as stated is not known.\n";
+  } else {
+    text += fmt::format("On {} walks{}, median (nine walks of ten are no worse):\n", c.walks,
+                        c.unfinished ? ", UNFINISHED" : "");
+    for (const design::ArrangementWalks& w : c.stations) text += walks_table(w);
+    for (const design::PresentStation& p : c.present) {
+      if (!p.walks.bands.empty()) text += walks_table(p.walks);
+    }
+    for (const std::string& verdict : c.verdicts) text += wrapped(verdict, 2, 110);
+    for (const std::string& assumption : c.assumptions) text += wrapped(assumption, 2, 110);
+  }
+  return text + "\n";
+}
+
+Json figure_json(const std::optional<design::WalkFigure>& f) {
+  return f ? Json{{"median", known(f->median)}, {"tenth", known(f->tenth)}} : Json(nullptr);
+}
+
+Json walks_json(const design::ArrangementWalks& walks) {
+  if (walks.bands.empty()) return nullptr;
+  Json j{{"mean_db", figure_json(walks.mean)}, {"bands", Json::array()}};
+  for (const design::WalkBand& b : walks.bands)
+    j["bands"].push_back({{"band", b.band},
+                          {"radiated_db", figure_json(b.radiated_db)},
+                          {"path_db", figure_json(b.path_db)},
+                          {"held_share", figure_json(b.held_share)}});
+  return j;
+}
+
+Json comparison_json(const design::Comparison& c) {
+  Json j{{"count", c.walks}, {"unfinished", c.unfinished}, {"verdicts", c.verdicts}, {"assumptions", c.assumptions}};
+  return j;
+}
+
+Json present_json(const design::PresentStation& p) {
+  Json j{{"name", p.name},
+         {"objective_db", known(p.objective_db)},
+         {"held_bands", p.held_bands},
+         {"bands", Json::array()},
+         {"walks", walks_json(p.walks)}};
+  for (const design::BandFigures& b : p.figures)
+    j["bands"].push_back({{"band", b.band},
+                          {"radiated_db", known(b.radiated_db)},
+                          {"path_db", known(b.path_db)},
+                          {"worst_condition", b.worst_condition},
+                          {"worst_swr", known(b.worst_swr)},
+                          {"holds", b.holds}});
+  return j;
 }
 
 Json setting_json(const design::ConditionSetting& s) {
@@ -163,7 +232,7 @@ Json station_json(const design::DesignedStation& s) {
 
 }  // namespace
 
-std::string design_text(const station::Brief& brief, const design::Design& d) {
+std::string design_text(const station::Brief& brief, const design::Design& d, const design::Comparison& comparison) {
   std::string text = brief.name + "\n" + (brief.note.empty() ? "" : brief.note + "\n");
   text += wrapped(fmt::format(
                       "Figures are dB below the transmitter's full power, of the worst normal condition over the part "
@@ -179,13 +248,14 @@ std::string design_text(const station::Brief& brief, const design::Design& d) {
             "\n";
   for (const design::DesignedStation& s : d.stations) text += station_text(d, s);
   text += around_text(d);
+  text += comparison_text(comparison);
   text += wrapped(searched_text(d.searched), 0, 110);
   for (const std::string& note : d.notes) text += wrapped(note, 0, 110);
   if (!d.stations.empty()) text += "\n" + cautions_text(d.stations.front().cautions);
   return text;
 }
 
-std::string design_json(const station::Brief& brief, const design::Design& d) {
+std::string design_json(const station::Brief& brief, const design::Design& d, const design::Comparison& comparison) {
   Json j{{"tool", "stile-design"},
          {"version", version()},
          {"brief", brief.name},
@@ -193,7 +263,10 @@ std::string design_json(const station::Brief& brief, const design::Design& d) {
          {"relax", d.relax.empty() ? Json(nullptr) : Json(d.relax)},
          {"towards_path", d.towards_path},
          {"stations", Json::array()}};
-  for (const design::DesignedStation& s : d.stations) j["stations"].push_back(station_json(s));
+  for (std::size_t n = 0; n < d.stations.size(); ++n) {
+    j["stations"].push_back(station_json(d.stations[n]));
+    j["stations"].back()["walks"] = n < comparison.stations.size() ? walks_json(comparison.stations[n]) : Json(nullptr);
+  }
   j["searched"] = {{"antennas", d.searched.antennas},
                    {"solves", d.searched.solves},
                    {"settings", d.searched.settings},
@@ -211,6 +284,9 @@ std::string design_json(const station::Brief& brief, const design::Design& d) {
                                   {"shorter_reached", c.shorter_reached},
                                   {"longer_m", c.longer_m},
                                   {"longer_reached", c.longer_reached}});
+  j["present"] = Json::array();
+  for (const design::PresentStation& p : comparison.present) j["present"].push_back(present_json(p));
+  j["walks"] = comparison_json(comparison);
   j["notes"] = d.notes;
   j["cautions"] = d.stations.empty() ? Json::array() : cautions_json(d.stations.front().cautions);
   return json_text(j);

@@ -73,6 +73,7 @@ struct DesignedStation {
   std::vector<BandFigures> bands;
   std::string station_file, wires_file;  ///< names for the texts below
   std::string station_text, wires_text;
+  station::Station station;  ///< what reading the first gives, its antenna solved
   std::vector<safety::Caution> cautions;
 };
 

@@ -522,9 +522,8 @@ private:
       if (objective_db(k) < best_db) best_db = objective_db(k), best = k;
     }
     if (best < antennas.size() && std::isfinite(best_db))
-      design_.sensitivity.push_back(
-          {fmt::format("one more wire, the best of a grid beside the others: {}", wires_of(antennas[best])),
-           objective_db(0) - best_db, "1 wire"});
+      design_.sensitivity.push_back({fmt::format("number of wires (the best of a grid: {})", wires_of(antennas[best])),
+                                     objective_db(0) - best_db, "1 wire"});
   }
 
   void tried() {

@@ -88,14 +88,16 @@ double weighted_mean(const std::vector<double>& values, const std::vector<double
 
 bool within_swr(const plan::ArrangementResult& result, double limit) { return result.worst_swr <= limit; }
 
-/// The settings of a plan, as a station states them.
-std::vector<station::StatedSetting> stated(const plan::Plan& plan, Touch touch) {
+}  // namespace
+
+std::vector<station::StatedSetting> stated_settings(const plan::Plan& plan, std::size_t arrangement,
+                                                    bool each_condition) {
   std::vector<station::StatedSetting> settings;
   for (const plan::BandResult& band : plan.bands) {
-    for (const plan::ConditionResult& c : band.arrangements.front().conditions) {
-      if (touch == Touch::condition)
+    for (const plan::ConditionResult& c : band.arrangements[arrangement].conditions) {
+      if (each_condition) {
         settings.push_back({band.band.name, c.condition, c.setting.elements});
-      else if (c.role == station::Role::normal) {
+      } else if (c.role == station::Role::normal) {
         settings.push_back({band.band.name, "", c.setting.elements});
         break;
       }
@@ -103,8 +105,6 @@ std::vector<station::StatedSetting> stated(const plan::Plan& plan, Touch touch) 
   }
   return settings;
 }
-
-}  // namespace
 
 bool better(Objective objective, const Score& a, const Score& b) {
   if (!std::isfinite(a.objective_db)) return false;
@@ -247,10 +247,11 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   std::vector<std::optional<match::Proof>> proofs;
   for (const plan::BandResult& band : plan.bands) proofs.push_back(band.arrangements.front().proof);
   if (station::describe_kind(option.kind).takes_parts && possible) {
-    choice.networks.front().settings = stated(plan, option.touch);
+    choice.networks.front().settings = stated_settings(plan, 0, option.touch == Touch::condition);
     Station written = read();
-    written.antennas = station.antennas;
-    plan = plan::plan_as_stated(written, how, threads_);
+    written.antennas = std::move(station.antennas);
+    station = std::move(written);
+    plan = plan::plan_as_stated(station, how, threads_);
   }
   d.station_text = station::station_text(
       brief_, choice, d.wires_file,
@@ -281,6 +282,7 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   }
   d.objective_db = weighted_mean(counted_db, brief_.weights);
   d.cautions = std::move(plan.cautions);
+  d.station = std::move(station);
   return d;
 }
 

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include <stile/design/design.hpp>
+#include <stile/plan/plan.hpp>
 #include <stile/wire/ground_tables.hpp>
 
 namespace stile::design::detail {
@@ -16,6 +17,10 @@ struct Score {
   std::size_t held = 0;
   double objective_db = 0.0;  ///< infinite: it cannot be
 };
+
+/// The settings of an arrangement in a plan, as a station states them: one a band, or one in each condition.
+std::vector<station::StatedSetting> stated_settings(const plan::Plan& plan, std::size_t arrangement,
+                                                    bool each_condition);
 
 /// True when a is better than b, by the objective.
 bool better(Objective objective, const Score& a, const Score& b);
