@@ -11,11 +11,11 @@ install(EXPORT stile-targets NAMESPACE stile:: DESTINATION ${stile_cmake_dir})
 # A static library leaves its own libraries to whoever links it; a shared one names them itself.
 get_target_property(stile_type stile TYPE)
 if(stile_type STREQUAL "STATIC_LIBRARY")
-  set(stile_find_dependencies "include(CMakeFindDependencyMacro)\nfind_dependency(fmt 9)\nfind_dependency(tomlplusplus 3.3)\nfind_dependency(Threads)")
-  set(stile_pc_needs "Requires: fmt tomlplusplus\nLibs: -L\${libdir} -lstile -pthread")
+  set(stile_find_dependencies "include(CMakeFindDependencyMacro)\nfind_dependency(fmt 9)\nfind_dependency(tomlplusplus 3.3)\nfind_dependency(NLopt 2.7)\nfind_dependency(Threads)")
+  set(stile_pc_needs "Requires: fmt tomlplusplus nlopt\nLibs: -L\${libdir} -lstile -pthread")
 else()
   set(stile_find_dependencies "")
-  set(stile_pc_needs "Requires.private: fmt tomlplusplus\nLibs: -L\${libdir} -lstile\nLibs.private: -pthread")
+  set(stile_pc_needs "Requires.private: fmt tomlplusplus nlopt\nLibs: -L\${libdir} -lstile\nLibs.private: -pthread")
 endif()
 
 configure_package_config_file(${CMAKE_CURRENT_LIST_DIR}/stile-config.cmake.in ${PROJECT_BINARY_DIR}/stile-config.cmake
@@ -29,7 +29,7 @@ string(REGEX REPLACE "/$" "" stile_pc_to_prefix ${stile_pc_to_prefix})
 configure_file(${CMAKE_CURRENT_LIST_DIR}/stile.pc.in ${PROJECT_BINARY_DIR}/stile.pc @ONLY)
 install(FILES ${PROJECT_BINARY_DIR}/stile.pc DESTINATION ${stile_pkgconfig_dir})
 
-foreach(tool stile-net stile-match stile-range stile-coil stile-whip stile-sweep stile-plan)
+foreach(tool stile-net stile-match stile-range stile-coil stile-whip stile-sweep stile-plan stile-design)
   if(TARGET ${tool})
     install(TARGETS ${tool})
   endif()
@@ -50,5 +50,5 @@ set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PACKAGE_SECTION hamradio)
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
 set(CPACK_DEBIAN_PACKAGE_RECOMMENDS "gnuplot-nox, fonts-dejavu-core")
-set(CPACK_DEBIAN_PACKAGE_SUGGESTS "libfmt-dev, libtomlplusplus-dev")      # to build against the library
+set(CPACK_DEBIAN_PACKAGE_SUGGESTS "libfmt-dev, libtomlplusplus-dev, libnlopt-dev")      # to build against the library
 include(CPack)

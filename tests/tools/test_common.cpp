@@ -13,7 +13,7 @@ using programs::Run;
 namespace {
 
 const std::vector<std::string> tools{"stile-net",  "stile-match", "stile-coil", "stile-range",
-                                     "stile-whip", "stile-sweep", "stile-plan"};
+                                     "stile-whip", "stile-sweep", "stile-plan", "stile-design"};
 const std::string good = "stile-net --frequency 7.1MHz --load 20-300j ";
 const std::string good_match = "stile-match --frequency 7.1MHz --load 20-300j ";
 

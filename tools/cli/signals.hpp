@@ -2,6 +2,7 @@
 // Ctrl-C waits while files have temporary names.
 
 #include <csignal>
+#include <ctime>
 
 namespace stile::tools {
 
@@ -32,6 +33,13 @@ public:
       if (sigismember(&held_, signal) == 1 && sigismember(&pending, signal) == 1) return true;
     }
     return false;
+  }
+
+  /// Those that wait do nothing any more: for work that has heeded them.
+  void forget() const {
+    const timespec at_once{};
+    while (sigtimedwait(&held_, nullptr, &at_once) > 0) {
+    }
   }
 
 private:

@@ -12,6 +12,7 @@
 #include <stile/station/detail/antenna_table.hpp>
 #include <stile/station/detail/arrangement_table.hpp>
 #include <stile/station/detail/coil_table.hpp>
+#include <stile/station/detail/common_tables.hpp>
 #include <stile/station/detail/energy_table.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/toml_table.hpp>
@@ -28,35 +29,15 @@ namespace plausible = detail::plausible;
 
 constexpr double earth_radius_m = 6371e3;
 
-Transmitter transmitter_from(const TomlTable& table) {
-  table.only({"power", "impedance", "swr_limit", "foldback", "receive_current", "transmit_current"});
-  Transmitter t;
-  t.source.power_w = plausible_value(table, "power", plausible::transmitter_power);
-  if (table.has("impedance")) t.source.z_ohm = table.impedance("impedance");
-  if (!(t.source.z_ohm.real() > 0.0)) table.fault("impedance", "the transmitter's impedance must have a real part > 0");
-  detail::check_plausible(table, "impedance", std::abs(t.source.z_ohm), plausible::transmitter_impedance);
-  t.swr_limit = find_plausible(table, "swr_limit", plausible::swr).value_or(2.0);
-  if (!(t.swr_limit > 1.0)) table.fault("swr_limit", "\"swr_limit\" must be > 1");
-  bool told = false;  // what comes behind a fault cannot be compared with it
-  for (const TomlTable& point : table.tables("foldback")) {
-    const std::size_t faults = point.faults();
-    point.only({"swr", "power"});
-    const FoldbackPoint next{plausible_value(point, "swr", plausible::swr), point.positive("power", Unit::watt)};
-    if (next.power_w > t.source.power_w && !table.faulted("power"))
-      point.fault("power", "a held-back power must not exceed the transmitter's power");
-    if (!t.foldback.empty() && !told && point.faults() == faults) {
-      if (next.swr <= t.foldback.back().swr) point.fault("swr", "\"foldback\" must go up in SWR");
-      if (next.power_w > t.foldback.back().power_w) point.fault("power", "\"foldback\" must not go up in power");
-    }
-    told = told || point.faults() != faults;
-    t.foldback.push_back(next);
+/// @param band    gets what can be read, its name first
+/// @param weight  of a brief: what "weight" says of the band; nothing: the key is unknown
+void read_band(const TomlTable& table, Band& band, double* weight) {
+  if (weight != nullptr) {
+    table.only({"name", "low", "high", "use", "design", "weight"});
+    *weight = table.find_positive("weight", Unit::one).value_or(1.0);
+  } else {
+    table.only({"name", "low", "high", "use", "design"});
   }
-  return t;
-}
-
-/// @param band  gets what can be read, its name first
-void read_band(const TomlTable& table, Band& band) {
-  table.only({"name", "low", "high", "use", "design"});
   band.name = table.text("name");
   band.low_hz = band.use_low_hz = plausible_value(table, "low", plausible::band_frequency);
   band.high_hz = band.use_high_hz = plausible_value(table, "high", plausible::band_frequency);
@@ -196,6 +177,109 @@ safety::BodyFacts body_from(const TomlTable& table) {
 
 }  // namespace
 
+namespace detail {
+
+Transmitter transmitter_from(const TomlTable& table) {
+  table.only({"power", "impedance", "swr_limit", "foldback", "receive_current", "transmit_current"});
+  Transmitter t;
+  t.source.power_w = plausible_value(table, "power", plausible::transmitter_power);
+  if (table.has("impedance")) t.source.z_ohm = table.impedance("impedance");
+  if (!(t.source.z_ohm.real() > 0.0)) table.fault("impedance", "the transmitter's impedance must have a real part > 0");
+  detail::check_plausible(table, "impedance", std::abs(t.source.z_ohm), plausible::transmitter_impedance);
+  t.swr_limit = find_plausible(table, "swr_limit", plausible::swr).value_or(2.0);
+  if (!(t.swr_limit > 1.0)) table.fault("swr_limit", "\"swr_limit\" must be > 1");
+  bool told = false;  // what comes behind a fault cannot be compared with it
+  for (const TomlTable& point : table.tables("foldback")) {
+    const std::size_t faults = point.faults();
+    point.only({"swr", "power"});
+    const FoldbackPoint next{plausible_value(point, "swr", plausible::swr), point.positive("power", Unit::watt)};
+    if (next.power_w > t.source.power_w && !table.faulted("power"))
+      point.fault("power", "a held-back power must not exceed the transmitter's power");
+    if (!t.foldback.empty() && !told && point.faults() == faults) {
+      if (next.swr <= t.foldback.back().swr) point.fault("swr", "\"foldback\" must go up in SWR");
+      if (next.power_w > t.foldback.back().power_w) point.fault("power", "\"foldback\" must not go up in power");
+    }
+    told = told || point.faults() != faults;
+    t.foldback.push_back(next);
+  }
+  return t;
+}
+
+void read_bands(const TomlTable& document, std::vector<Band>& into, std::vector<double>* weights) {
+  const std::vector<TomlTable> bands = document.tables("band");
+  if (bands.empty()) document.fault("band", "the file needs at least one [[band]]");
+  for (const TomlTable& table : bands) {
+    Band& band = into.emplace_back();
+    double* const weight = weights != nullptr ? &weights->emplace_back(1.0) : nullptr;
+    if (!table.item([&] { read_band(table, band, weight); })) band.high_hz = 0.0;  // not to be asked for anything else
+  }
+  check_unique(bands, "name", into, [](const Band& b) { return b.name; });
+}
+
+void read_shelf(const TomlTable& document, const std::vector<Band>& bands, Shelf& shelf) {
+  shelf.cables_known = document.item([&] {
+    for (const auto& [name, table] : document.named_tables("cable")) {
+      const std::string& cable_name = name;
+      const TomlTable& cable = table;
+      cable.item([&] {
+        read_cable(cable_name, cable, shelf.cables.emplace_back());
+        check_serves(cable, shelf.cables.back(), bands);
+      });
+    }
+  });
+  shelf.tuners_known = document.item([&] {
+    const std::vector<TomlTable> tuners = document.tables("tuner");
+    for (const TomlTable& table : tuners) {
+      tuner::Tuner& tuner = shelf.tuners.emplace_back();
+      table.item([&] {
+        tuner.name = table.find_text("name").value_or("tuner");
+        tuner = detail::tuner_from(table);
+      });
+    }
+    check_unique(tuners, "name", shelf.tuners, [](const tuner::Tuner& t) { return t.name; });
+  });
+  document.item([&] {
+    if (const auto parts = document.find_table("parts"))
+      parts->item([&] { shelf.parts = detail::parts_from(shelf.parts, *parts); });
+  });
+}
+
+void read_coils(const TomlTable& document, const std::vector<Band>& bands, Shelf& shelf) {
+  shelf.coils_known = document.item([&] {
+    for (const auto& [name, table] : document.named_tables("coil")) {
+      const std::string& coil_name = name;
+      const TomlTable& coil = table;
+      coil.item([&] {
+        shelf.coils.emplace_back().name = coil_name;
+        shelf.coils.back() = detail::coil_from(coil_name, coil, bands);
+      });
+    }
+  });
+}
+
+void read_circumstances(const TomlTable& document, Station& station) {
+  document.item([&] {
+    if (const auto table = document.find_table("uncertainty"))
+      table->item([&] { station.uncertainty = uncertainty_from(*table); });
+    if (const auto table = document.find_table("decision")) {
+      table->item([&] {
+        table->only({"audible"});
+        station.decision.audible_db = find_plausible(*table, "audible", plausible::audible).value_or(1.0);
+      });
+    }
+  });
+  document.item([&] {
+    if (const auto table = document.find_table("mode")) station.mode = detail::mode_from(*table);
+  });
+  document.item([&] {
+    const auto battery = document.find_table("battery");
+    const auto transmitter = document.find_table("transmitter");
+    if (battery && transmitter) station.supply = detail::supply_from(*battery, *transmitter, station.mode);
+  });
+}
+
+}  // namespace detail
+
 double power_at_swr(const Transmitter& transmitter, double swr) {
   return network::power_at_swr(transmitter.source.power_w, transmitter.foldback, swr);
 }
@@ -240,58 +324,17 @@ Station read_station(std::string_view text, const std::string& file, const std::
     station.note = head.find_text("note").value_or("");
     station.whip_on_body = head.flag("whip_on_body", true);
   });
-  document.item([&] { station.transmitter = transmitter_from(document.table("transmitter")); });
+  document.item([&] { station.transmitter = detail::transmitter_from(document.table("transmitter")); });
 
   detail::AntennaTables antennas;
   detail::Shelf shelf;
-  shelf.bands_known = document.item([&] {
-    const std::vector<TomlTable> bands = document.tables("band");
-    if (bands.empty()) document.fault("band", "the file needs at least one [[band]]");
-    for (const TomlTable& table : bands) {
-      Band& band = station.bands.emplace_back();
-      if (!table.item([&] { read_band(table, band); })) band.high_hz = 0.0;  // not to be asked for anything else
-    }
-    check_unique(bands, "name", station.bands, [](const Band& b) { return b.name; });
-  });
+  shelf.bands_known = document.item([&] { detail::read_bands(document, station.bands, nullptr); });
   shelf.antennas_known = document.item([&] { antennas = detail::antennas_from(document, {folder, replaced}); });
   document.item([&] { detail::read_paths(document, station.bands); });
   document.item([&] { detail::check_cover(document, station.bands, antennas); });
 
-  shelf.cables_known = document.item([&] {
-    for (const auto& [name, table] : document.named_tables("cable")) {
-      const std::string& cable_name = name;
-      const TomlTable& cable = table;
-      cable.item([&] {
-        read_cable(cable_name, cable, shelf.cables.emplace_back());
-        check_serves(cable, shelf.cables.back(), station.bands);
-      });
-    }
-  });
-  shelf.tuners_known = document.item([&] {
-    const std::vector<TomlTable> tuners = document.tables("tuner");
-    for (const TomlTable& table : tuners) {
-      tuner::Tuner& tuner = shelf.tuners.emplace_back();
-      table.item([&] {
-        tuner.name = table.find_text("name").value_or("tuner");
-        tuner = detail::tuner_from(table);
-      });
-    }
-    check_unique(tuners, "name", shelf.tuners, [](const tuner::Tuner& t) { return t.name; });
-  });
-  shelf.coils_known = document.item([&] {
-    for (const auto& [name, table] : document.named_tables("coil")) {
-      const std::string& coil_name = name;
-      const TomlTable& coil = table;
-      coil.item([&] {
-        shelf.coils.emplace_back().name = coil_name;
-        shelf.coils.back() = detail::coil_from(coil_name, coil, station.bands);
-      });
-    }
-  });
-  document.item([&] {
-    if (const auto parts = document.find_table("parts"))
-      parts->item([&] { shelf.parts = detail::parts_from(shelf.parts, *parts); });
-  });
+  detail::read_shelf(document, station.bands, shelf);
+  detail::read_coils(document, station.bands, shelf);
   document.item([&] {
     const std::vector<TomlTable> arrangements = document.tables("arrangement");
     if (arrangements.empty()) document.fault("arrangement", "the file needs at least one [[arrangement]]");
@@ -301,24 +344,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
     }
     check_unique(arrangements, "name", station.arrangements, [](const Arrangement& a) { return a.name; });
   });
-  document.item([&] {
-    if (const auto table = document.find_table("uncertainty"))
-      table->item([&] { station.uncertainty = uncertainty_from(*table); });
-    if (const auto table = document.find_table("decision")) {
-      table->item([&] {
-        table->only({"audible"});
-        station.decision.audible_db = find_plausible(*table, "audible", plausible::audible).value_or(1.0);
-      });
-    }
-  });
-  document.item([&] {
-    if (const auto table = document.find_table("mode")) station.mode = detail::mode_from(*table);
-  });
-  document.item([&] {
-    const auto battery = document.find_table("battery");
-    const auto transmitter = document.find_table("transmitter");
-    if (battery && transmitter) station.supply = detail::supply_from(*battery, *transmitter, station.mode);
-  });
+  detail::read_circumstances(document, station);
   document.item([&] {
     if (const auto table = document.find_table("exposure"))
       table->item([&] { station.exposure = exposure_from(*table, folder); });

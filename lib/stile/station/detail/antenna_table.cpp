@@ -163,11 +163,32 @@ std::vector<std::string> names_of(const std::vector<AntennaLoad>& loads) {
   return names;
 }
 
-Role role_from(const TomlTable& table) {
+}  // namespace
+
+Condition condition_from(const TomlTable& table, const std::string& name) {
   const std::string word = table.find_text("role").value_or("normal");
   if (word != "normal" && word != "accident") table.fault("role", "\"role\" must be \"normal\" or \"accident\"");
-  return word == "accident" ? Role::accident : Role::normal;
+  return {name, word == "accident" ? Role::accident : Role::normal,
+          find_plausible(table, "share", plausible::share_of_time), find_plausible(table, "lasts", plausible::stay)};
 }
+
+void check_conditions(const TomlTable& document, const std::vector<Condition>& conditions) {
+  const std::vector<TomlTable> tables = document.tables("condition");
+  if (document.faults() != 0 || conditions.empty() || tables.empty()) return;
+  const auto normal = [](const Condition& c) { return c.role == Role::normal; };
+  if (std::none_of(conditions.begin(), conditions.end(), normal))
+    tables.front().fault("role", "every condition is an accident; legal: at least one of role \"normal\"");
+  const auto shared = [](const Condition& c) { return c.share.has_value(); };
+  if (std::none_of(conditions.begin(), conditions.end(), shared)) return;
+  for (const Condition& c : conditions) {
+    if (normal(c) && !shared(c))
+      tables.front().fault("share", fmt::format("the condition \"{}\" needs its \"share\" of the time, as others have "
+                                                "theirs; legal: a share for every normal condition, or for none",
+                                                c.name));
+  }
+}
+
+namespace {
 
 /// Roles, shares and stays of the conditions that the loads have.
 void describe_conditions(const TomlTable& document, std::vector<Condition>& conditions) {
@@ -180,30 +201,17 @@ void describe_conditions(const TomlTable& document, std::vector<Condition>& cond
       const std::string name = table.text("name");
       const auto found =
           std::find_if(conditions.begin(), conditions.end(), [&](const Condition& c) { return c.name == name; });
-      const Role role = role_from(table);
-      const auto share = find_plausible(table, "share", plausible::share_of_time);
-      const auto lasts_s = find_plausible(table, "lasts", plausible::stay);
+      Condition stated = condition_from(table, name);
       if (found == conditions.end())
         table.fail("name",
                    fmt::format("no load is in a condition \"{}\"; there are: {}", name, fmt::join(names, ", ")));
       if (std::find(described.begin(), described.end(), name) != described.end())
         table.fail("name", fmt::format("the name \"{}\" is taken", name));
       described.push_back(name);
-      *found = {name, role, share, lasts_s};
+      *found = std::move(stated);
     });
   }
-  if (document.faults() != 0 || conditions.empty()) return;
-  const auto normal = [](const Condition& c) { return c.role == Role::normal; };
-  if (std::none_of(conditions.begin(), conditions.end(), normal))
-    tables.front().fault("role", "every condition is an accident; legal: at least one of role \"normal\"");
-  const auto shared = [](const Condition& c) { return c.share.has_value(); };
-  if (std::none_of(conditions.begin(), conditions.end(), shared)) return;
-  for (const Condition& c : conditions) {
-    if (normal(c) && !shared(c))
-      tables.front().fault("share", fmt::format("the condition \"{}\" needs its \"share\" of the time, as others have "
-                                                "theirs; legal: a share for every normal condition, or for none",
-                                                c.name));
-  }
+  check_conditions(document, conditions);
 }
 
 Range elevation_of_hop(const TomlTable& table, double distance_m, const Range& height_m) {

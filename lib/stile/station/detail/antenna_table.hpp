@@ -26,6 +26,12 @@ struct Beside {
 /// [[load]] or [[antenna]], joined by their conditions' names, with what [[condition]] says about these.
 AntennaTables antennas_from(const TomlTable& document, const Beside& beside);
 
+/// What a [[condition]] says of the condition of that name: role, share of the time, mean stay.
+Condition condition_from(const TomlTable& table, const std::string& name);
+
+/// Some condition must be normal, and shares are stated for every normal one or for none.
+void check_conditions(const TomlTable& document, const std::vector<Condition>& conditions);
+
 /// Gives every band its path, from [path] or [[path]].
 void read_paths(const TomlTable& document, std::vector<Band>& bands);
 

@@ -50,10 +50,6 @@ auto at(const TomlTable& table, std::string_view key, const Make& make) {
   }
 }
 
-bool is_of(const std::string& name, const std::vector<std::string>& names) {
-  return std::find(names.begin(), names.end(), name) != names.end();
-}
-
 wire::Ground ground_table(const TomlTable& table) {
   table.only({"kind", "relative_permittivity", "conductivity"});
   const bool numbers = table.has("relative_permittivity") || table.has("conductivity");
@@ -67,7 +63,22 @@ wire::Ground ground_table(const TomlTable& table) {
   return at(table, "conductivity", [&] { return wire::lossy_ground(permittivity, conductivity_s_m); });
 }
 
-/// Conductivity that "metal" or "conductivity" states; none is a perfect conductor.
+bool is_of(const std::string& name, const std::vector<std::string>& names) {
+  return std::find(names.begin(), names.end(), name) != names.end();
+}
+
+[[noreturn]] void no_wire(const TomlTable& table, std::string_view key, const std::string& name,
+                          const std::vector<std::string>& there) {
+  table.fail(key, fmt::format("no wire is called \"{}\"; there are: {}", name, fmt::join(there, ", ")));
+}
+
+/// What a table states in place of the library's own value.
+void read_in_place(const TomlTable& table, std::string_view key, const Plausible& range, double& value) {
+  value = find_plausible(table, key, range).value_or(value);
+}
+
+}  // namespace
+
 std::optional<double> conductor_from(const TomlTable& table) {
   if (table.has("metal") == table.has("conductivity")) {
     table.fail("metal", fmt::format("{} needs either a \"metal\" by name or a \"conductivity\"", table.name()));
@@ -81,6 +92,76 @@ std::optional<double> conductor_from(const TomlTable& table) {
     table.fail("metal", std::string(error.what()) + ", \"perfect\"");
   }
 }
+
+std::optional<wire::Insulation> insulation_from(const TomlTable& table) {
+  const auto coat = table.find_table("insulation");
+  if (!coat) return {};
+  coat->only({"thickness", "relative_permittivity"});
+  return wire::Insulation{plausible_value(*coat, "thickness", plausible::insulation_thickness),
+                          plausible_value(*coat, "relative_permittivity", plausible::insulation_permittivity)};
+}
+
+wire::SetBody set_from(const TomlTable& table) {
+  table.only({"frame_length", "frame_radius", "lead_length", "lead_radius", "worn"});
+  wire::SetBody set;
+  read_in_place(table, "frame_length", plausible::body_length, set.frame_length_m);
+  read_in_place(table, "frame_radius", plausible::body_radius, set.frame_radius_m);
+  read_in_place(table, "lead_length", plausible::lead_length, set.lead_length_m);
+  read_in_place(table, "lead_radius", plausible::body_radius, set.lead_radius_m);
+  const std::string worn = table.find_text("worn").value_or("in front");
+  if (worn != "in front" && worn != "on the frame")
+    table.fail("worn", "\"worn\" must be \"in front\" or \"on the frame\"");
+  set.worn_in_front = worn == "in front";
+  return set;
+}
+
+wire::PersonBody person_from(const TomlTable& table) {
+  table.only({"distance", "radius", "height", "conductivity", "foot_capacitance"});
+  wire::PersonBody person;
+  read_in_place(table, "distance", plausible::body_length, person.distance_m);
+  read_in_place(table, "radius", plausible::body_radius, person.radius_m);
+  read_in_place(table, "height", plausible::stature, person.stature_m);
+  read_in_place(table, "conductivity", plausible::body_conductivity, person.conductivity_s_m);
+  read_in_place(table, "foot_capacitance", plausible::body_capacitance, person.foot_capacitance_f);
+  return person;
+}
+
+wire::HandContact contact_from(const TomlTable& table) {
+  if (table.is_text("contact")) {
+    if (table.text("contact") != "open")
+      table.fail("contact", "\"contact\" must be \"open\" or { resistance, capacitance }");
+    return {infinity, infinity};
+  }
+  const TomlTable stated = table.table("contact");
+  stated.only({"resistance", "capacitance"});
+  if (!stated.has("resistance") && !stated.has("capacitance"))
+    table.fail("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
+  wire::HandContact contact;
+  contact.resistance_ohm =
+      find_plausible(stated, "resistance", plausible::contact_resistance).value_or(contact.resistance_ohm);
+  contact.capacitance_f = find_plausible(stated, "capacitance", plausible::body_capacitance).value_or(infinity);
+  return contact;
+}
+
+wire::NamedLump lump_from(const TomlTable& table, const std::vector<std::string>& wires) {
+  table.only({"on", "distance", "resistance", "inductance", "capacitance", "q"});
+  const std::string on = table.text("on");
+  if (!is_of(on, wires)) no_wire(table, "on", on, wires);
+  wire::WireLump lump;
+  lump.distance_m = plausible_value(table, "distance", plausible::distance_on_wire);
+  lump.resistance_ohm = find_plausible(table, "resistance", plausible::lump_resistance).value_or(0.0);
+  lump.inductance_h = find_plausible(table, "inductance", plausible::antenna_inductance).value_or(0.0);
+  lump.capacitance_f = find_plausible(table, "capacitance", plausible::capacitance).value_or(lump.capacitance_f);
+  lump.q = find_plausible(table, "q", plausible::part_q).value_or(lump.q);
+  if (!table.has("resistance") && !table.has("inductance") && !table.has("capacitance"))
+    table.fail("resistance",
+               fmt::format("{} needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"",
+                           table.name()));
+  if (table.has("q") && !table.has("inductance")) table.fail("q", "\"q\" is that of an \"inductance\"");
+  return {on, lump};
+}
+
+namespace {
 
 /// A wire as it is stated: by its points, or by its lengths, which make it a trailing wire without points yet.
 struct StatedWire {
@@ -111,12 +192,7 @@ StatedWire wire_from(const TomlTable& table) {
   wire.radius_m = plausible_value(table, "radius", plausible::wire_radius);
   wire.conductivity_s_m = conductor_from(table);
   wire.relative_permeability = find_plausible(table, "permeability", plausible::permeability).value_or(1.0);
-  if (const auto coat = table.find_table("insulation")) {
-    coat->only({"thickness", "relative_permittivity"});
-    wire.insulation =
-        wire::Insulation{plausible_value(*coat, "thickness", plausible::insulation_thickness),
-                         plausible_value(*coat, "relative_permittivity", plausible::insulation_permittivity)};
-  }
+  wire.insulation = insulation_from(table);
   if (!table.has("length")) return stated;
   wire::TrailingWire t;
   t.name = wire.name;
@@ -132,11 +208,6 @@ StatedWire wire_from(const TomlTable& table) {
     t.direction_rad = *degrees * pi / 180.0;
   stated.trailing = t;
   return stated;
-}
-
-[[noreturn]] void no_wire(const TomlTable& table, std::string_view key, const std::string& name,
-                          const std::vector<std::string>& there) {
-  table.fail(key, fmt::format("no wire is called \"{}\"; there are: {}", name, fmt::join(there, ", ")));
 }
 
 std::vector<std::string> names_of(const std::vector<wire::Wire>& wires) {
@@ -164,24 +235,6 @@ wire::WireCoil coil_from(const TomlTable& table, const std::vector<wire::Wire>& 
   coil.q = plausible_value(table, "q", plausible::part_q);
   coil.self_capacitance_f = find_plausible(table, "self_capacitance", plausible::stray_capacitance).value_or(0.0);
   return coil;
-}
-
-wire::NamedLump lump_from(const TomlTable& table, const std::vector<std::string>& wires) {
-  table.only({"on", "distance", "resistance", "inductance", "capacitance", "q"});
-  const std::string on = table.text("on");
-  if (!is_of(on, wires)) no_wire(table, "on", on, wires);
-  wire::WireLump lump;
-  lump.distance_m = plausible_value(table, "distance", plausible::distance_on_wire);
-  lump.resistance_ohm = find_plausible(table, "resistance", plausible::lump_resistance).value_or(0.0);
-  lump.inductance_h = find_plausible(table, "inductance", plausible::antenna_inductance).value_or(0.0);
-  lump.capacitance_f = find_plausible(table, "capacitance", plausible::capacitance).value_or(lump.capacitance_f);
-  lump.q = find_plausible(table, "q", plausible::part_q).value_or(lump.q);
-  if (!table.has("resistance") && !table.has("inductance") && !table.has("capacitance"))
-    table.fail("resistance",
-               fmt::format("{} needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"",
-                           table.name()));
-  if (table.has("q") && !table.has("inductance")) table.fail("q", "\"q\" is that of an \"inductance\"");
-  return {on, lump};
 }
 
 /// What the file states: the wires as drawn, without set and person.
@@ -327,53 +380,6 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing) {
   set.set = drawing.set;
   set.person = drawing.person;
   return set;
-}
-
-/// What the tables [set] and [person] state, in place of the library's own values.
-void read_bodies(const TomlTable& document, Drawing& drawing) {
-  const auto read = [](const TomlTable& table, std::string_view key, const Plausible& range, double& value) {
-    value = find_plausible(table, key, range).value_or(value);
-  };
-  if (const auto table = document.find_table("set")) {
-    table->only({"frame_length", "frame_radius", "lead_length", "lead_radius", "worn"});
-    wire::SetBody set;
-    read(*table, "frame_length", plausible::body_length, set.frame_length_m);
-    read(*table, "frame_radius", plausible::body_radius, set.frame_radius_m);
-    read(*table, "lead_length", plausible::lead_length, set.lead_length_m);
-    read(*table, "lead_radius", plausible::body_radius, set.lead_radius_m);
-    const std::string worn = table->find_text("worn").value_or("in front");
-    if (worn != "in front" && worn != "on the frame")
-      table->fail("worn", "\"worn\" must be \"in front\" or \"on the frame\"");
-    set.worn_in_front = worn == "in front";
-    drawing.set = set;
-  }
-  if (const auto table = document.find_table("person")) {
-    table->only({"distance", "radius", "height", "conductivity", "foot_capacitance"});
-    wire::PersonBody person;
-    read(*table, "distance", plausible::body_length, person.distance_m);
-    read(*table, "radius", plausible::body_radius, person.radius_m);
-    read(*table, "height", plausible::stature, person.stature_m);
-    read(*table, "conductivity", plausible::body_conductivity, person.conductivity_s_m);
-    read(*table, "foot_capacitance", plausible::body_capacitance, person.foot_capacitance_f);
-    drawing.person = person;
-  }
-}
-
-wire::HandContact contact_from(const TomlTable& table) {
-  if (table.is_text("contact")) {
-    if (table.text("contact") != "open")
-      table.fail("contact", "\"contact\" must be \"open\" or { resistance, capacitance }");
-    return {infinity, infinity};
-  }
-  const TomlTable stated = table.table("contact");
-  stated.only({"resistance", "capacitance"});
-  if (!stated.has("resistance") && !stated.has("capacitance"))
-    table.fail("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
-  wire::HandContact contact;
-  contact.resistance_ohm =
-      find_plausible(stated, "resistance", plausible::contact_resistance).value_or(contact.resistance_ohm);
-  contact.capacitance_f = find_plausible(stated, "capacitance", plausible::body_capacitance).value_or(infinity);
-  return contact;
 }
 
 /// Leaves a wire of a drawing out, with what is on it.
@@ -527,7 +533,8 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOpt
   document.only({"ground", "wire", "feed", "coil", "lump", "condition", "set", "person"});
   Drawing drawn;
   drawn.ground = ground_from(document, "ground");
-  read_bodies(document, drawn);
+  if (const auto table = document.find_table("set")) drawn.set = set_from(*table);
+  if (const auto table = document.find_table("person")) drawn.person = person_from(*table);
   const std::vector<TomlTable> wires = document.tables("wire");
   if (wires.empty()) document.fail("wire", fmt::format("{} needs at least one [[wire]]", document.name()));
   for (const TomlTable& table : wires) {

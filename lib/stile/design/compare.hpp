@@ -1,0 +1,51 @@
+#pragma once
+// What was found, and the station that is carried today, on walks that the search was not shown.
+
+#include <cstddef>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/design/design.hpp>
+#include <stile/design/walks.hpp>
+
+namespace stile::design {
+
+/// An arrangement of the station that is compared with.
+struct PresentStation {
+  std::string name;
+  double objective_db = 0.0;  ///< as stated, over the bands that it has in common with the brief, by their weights
+  std::size_t held_bands = 0;
+  std::size_t bands = 0;             ///< in common
+  std::vector<BandFigures> figures;  ///< of these; without bounds and settings
+  ArrangementWalks walks;            ///< of its own bands and conditions; empty without walks
+};
+
+struct Comparison {
+  std::size_t walks = 0;                   ///< done
+  bool unfinished = false;                 ///< stopped before the last
+  std::vector<ArrangementWalks> stations;  ///< in the order of Design::stations; empty without walks
+  std::vector<PresentStation> present;
+  std::vector<std::string> verdicts;     ///< a rank as stated and on the walks; one that flips is undecided
+  std::vector<std::string> assumptions;  ///< of the walks
+};
+
+struct CompareOptions {
+  std::size_t walks = 200;  ///< 0: none, figures as stated alone
+  std::uint64_t seed = 1;
+  unsigned threads = 0;
+  std::function<void(const std::string& text)> progress;  ///< may be empty; one call at a time
+  std::function<bool()> stop;                             ///< may be empty
+};
+
+/// Takes the stations of a design on walks, in pairs with one another and with a present station: the same seed draws the same
+/// worlds. Settings that the present station does not state are those that its plan prescribes; an arrangement with a switched
+/// coil cannot state them and takes no walks.
+///
+/// @param present  as it is read; nothing: none is compared with
+/// @throws DomainError  as walk; no band in common
+Comparison compare(const station::Brief& brief, const Design& design, const std::optional<station::Station>& present,
+                   const CompareOptions& options = {});
+
+}  // namespace stile::design

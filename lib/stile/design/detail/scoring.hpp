@@ -1,0 +1,73 @@
+#pragma once
+// An antenna of a brief with all its matches: what the search ranks by. Internal to the room.
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/design/design.hpp>
+#include <stile/plan/plan.hpp>
+#include <stile/wire/ground_tables.hpp>
+
+namespace stile::design::detail {
+
+/// The worth of a match on an antenna: more bands held first, then less loss.
+struct Score {
+  std::size_t held = 0;
+  double objective_db = 0.0;  ///< infinite: it cannot be
+};
+
+/// The settings of an arrangement in a plan, as a station states them: one a band, or one in each condition.
+std::vector<station::StatedSetting> stated_settings(const plan::Plan& plan, std::size_t arrangement,
+                                                    bool each_condition);
+
+/// True when a is better than b, by the objective.
+bool better(Objective objective, const Score& a, const Score& b);
+
+struct Scored {
+  station::AntennaChoice antenna;
+  std::vector<Score>
+      scores;             ///< one a network that takes part; infinite where it was skipped, is too heavy or impossible
+  double bound_db = 0.0;  ///< mean over the bands with a match without loss
+  std::size_t solves = 0, settings = 0, skipped = 0;
+};
+
+/// Of which networks a score is wanted.
+struct Ask {
+  std::vector<Score> best{};  ///< of each network's class so far: what cannot be better is skipped; empty: nothing is
+  std::optional<std::size_t> only{};  ///< one network alone, by its place in Scoring::networks
+  bool beyond_limits = false;         ///< the limits of the brief do not count
+};
+
+/// What does not change from antenna to antenna.
+class Scoring {
+public:
+  /// @throws DomainError  no network of the class asked for
+  Scoring(const station::Brief& brief, const SearchOptions& options);
+
+  /// Networks that take part, of Brief::networks.
+  const std::vector<std::size_t>& networks() const { return networks_; }
+  std::vector<Touch> touches() const;
+  const station::Brief& brief() const { return brief_; }
+  bool towards_path() const;
+
+  /// Within the limits of mass with at least one network, and of height.
+  bool within(const station::AntennaChoice& antenna, std::size_t network) const;
+  double mass_kg(const station::AntennaChoice& antenna, std::size_t network) const;
+
+  Scored score(const station::AntennaChoice& antenna, const Ask& ask) const;
+
+  /// The station of a network on an antenna, solved exactly over its bands, with its settings stated.
+  DesignedStation exact(const station::AntennaChoice& antenna, std::size_t network, const std::string& file_stem) const;
+
+private:
+  const station::Brief& brief_;
+  Objective objective_;
+  unsigned threads_;
+  std::vector<std::size_t> networks_;
+  station::Station frame_;  // the brief's station with every network, bands narrowed to the parts in use; no loads
+  std::shared_ptr<wire::GroundTables> tables_;
+};
+
+}  // namespace stile::design::detail

@@ -1,0 +1,576 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+#include <mutex>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+#include <nlopt.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
+#include <stile/base/quantity.hpp>
+#include <stile/design/design.hpp>
+#include <stile/design/detail/scoring.hpp>
+
+namespace stile::design {
+namespace {
+
+using detail::Ask;
+using detail::better;
+using detail::Score;
+using detail::Scored;
+using detail::Scoring;
+using station::AntennaChoice;
+using station::LengthChoice;
+
+constexpr double grid_m = 0.5;
+constexpr double cut_m = 0.01;                  // to which lengths without a stated step are rounded
+constexpr std::size_t most_combinations = 300;  // antennas of several wires that are tried one and all
+constexpr std::size_t batch = 16;               // antennas between two looks at what is the best so far
+constexpr int refining_solves = 14;
+constexpr double close_db = 0.05;  // stations that near to the best of their class are solved exactly
+constexpr double tolerance_db = 0.5;
+
+double rounded(double length_m, double to_m) { return std::round(length_m / to_m) * to_m; }
+
+/// Lengths of a grid within the limits.
+std::vector<double> grid(const LengthChoice& choice, double most_m) {
+  const double low = choice.range_m.low, high = std::max(low, std::min(choice.range_m.high, most_m));
+  std::vector<double> all{low};
+  if (choice.step_m) {
+    for (int n = 1; low + n * *choice.step_m <= high * (1.0 + 1e-9); ++n)
+      all.push_back(rounded(low + n * *choice.step_m, 1e-6));
+    return all;
+  }
+  for (double n = std::floor(low / grid_m) + 1.0; n * grid_m < high * (1.0 - 1e-9); n += 1.0) all.push_back(n * grid_m);
+  if (high > low) all.push_back(high);
+  return all;
+}
+
+/// Every falling row of n lengths.
+std::vector<std::vector<double>> falling_rows(const std::vector<double>& lengths_m, std::size_t n) {
+  std::vector<std::vector<double>> rows{{}};
+  for (std::size_t k = 0; k < n; ++k) {
+    std::vector<std::vector<double>> longer;
+    for (const std::vector<double>& row : rows) {
+      for (const double length_m : lengths_m) {
+        if (!row.empty() && length_m > row.back()) continue;
+        longer.push_back(row);
+        longer.back().push_back(length_m);
+      }
+    }
+    rows = std::move(longer);
+  }
+  return rows;
+}
+
+/// How many falling rows there are, as a double: they may be very many.
+double combinations(std::size_t lengths, std::size_t n) {
+  double count = 1.0;
+  for (std::size_t k = 0; k < n; ++k) count *= static_cast<double>(lengths + k) / static_cast<double>(k + 1);
+  return count;
+}
+
+AntennaChoice in_order(AntennaChoice a) {
+  std::sort(a.wires_m.begin(), a.wires_m.end(), std::greater<>());
+  return a;
+}
+
+std::string wire_name(const AntennaChoice& a, std::size_t n) {
+  return a.wires_m.size() == 1 ? "wire length" : fmt::format("length of wire {}", n + 1);
+}
+
+/// The length number n of an antenna: whip, then wires.
+double& length_of(AntennaChoice& a, std::size_t n) { return n == 0 ? a.whip_m : a.wires_m[n - 1]; }
+
+class Search {
+public:
+  Search(const station::Brief& brief, const SearchOptions& options)
+      : brief_(brief), options_(options), scoring_(brief, options), best_(scoring_.networks().size()) {
+    for (Score& score : best_) score.objective_db = HUGE_VAL;
+    const double most_m = brief.most_height_m ? *brief.most_height_m - brief.base_height_m : HUGE_VAL;
+    whips_m_ = grid(brief.whip, most_m);
+    most_whip_m_ = whips_m_.back();
+    if (brief.most_wires > 0) wires_m_ = grid(brief.wire, HUGE_VAL);
+  }
+
+  Design run() {
+    design_.towards_path = scoring_.towards_path();
+    for (int n = brief_.least_wires; n <= brief_.most_wires; ++n) with_wires(static_cast<std::size_t>(n));
+    design_.searched.exhaustive = all_tried_ && steps_stated() && !stopped_;
+    if (!steps_stated()) refine();
+    answer();
+    return std::move(design_);
+  }
+
+private:
+  Touch touch_of(std::size_t n) const { return brief_.networks[scoring_.networks()[n]].touch; }
+
+  bool steps_stated() const {
+    const auto fixed = [](const LengthChoice& c) { return c.step_m || c.range_m.low == c.range_m.high; };
+    return fixed(brief_.whip) && (brief_.most_wires == 0 || fixed(brief_.wire));
+  }
+
+  bool stop() {
+    stopped_ = stopped_ || (options_.stop && options_.stop());
+    return stopped_;
+  }
+
+  void tell(const std::string& text) {
+    if (!options_.progress) return;
+    options_.progress({design_.searched.antennas, std::max(planned_, design_.searched.antennas), text});
+  }
+
+  /// The best of a network's class so far.
+  std::vector<Score> best_of_classes() const {
+    std::vector<Score> best(best_.size());
+    for (std::size_t n = 0; n < best.size(); ++n) {
+      best[n] = best_[n];
+      for (std::size_t m = 0; m < best.size(); ++m) {
+        if (touch_of(m) == touch_of(n) && better(options_.objective, best_[m], best[n])) best[n] = best_[m];
+      }
+    }
+    return best;
+  }
+
+  void take(const Scored& scored) {
+    design_.searched.antennas += scored.solves > 0 ? 1U : 0U;
+    design_.searched.solves += scored.solves;
+    design_.searched.settings += scored.settings;
+    design_.searched.skipped += scored.skipped;
+    const auto [place, fresh] = known_.emplace(scored.antenna, scored);
+    for (std::size_t n = 0; n < best_.size(); ++n) {
+      if (!fresh && better(options_.objective, scored.scores[n], place->second.scores[n]))
+        place->second.scores[n] = scored.scores[n];
+      if (!better(options_.objective, scored.scores[n], best_[n])) continue;
+      best_[n] = scored.scores[n];
+    }
+  }
+
+  std::vector<Scored> score_all(const std::vector<AntennaChoice>& antennas, const Ask& ask) {
+    std::vector<Scored> results(antennas.size());
+    in_blocks(antennas.size(), 1, options_.threads, [&](std::size_t first, std::size_t last) {
+      for (std::size_t k = first; k < last; ++k) results[k] = scoring_.score(antennas[k], ask);
+    });
+    return results;
+  }
+
+  /// Scores what is not known yet, batch by batch.
+  void try_all(std::vector<AntennaChoice> antennas, const std::string& text) {
+    std::sort(antennas.begin(), antennas.end());
+    antennas.erase(std::unique(antennas.begin(), antennas.end()), antennas.end());
+    std::erase_if(antennas, [&](const AntennaChoice& a) { return known_.count(a) != 0; });
+    // Far apart first: what is good is found early and excludes more.
+    std::vector<AntennaChoice> spread;
+    constexpr std::size_t stride = 7;
+    for (std::size_t first = 0; first < stride; ++first) {
+      for (std::size_t n = first; n < antennas.size(); n += stride) spread.push_back(antennas[n]);
+    }
+    planned_ = design_.searched.antennas + spread.size();
+    for (std::size_t first = 0; first < spread.size() && !stop(); first += batch) {
+      tell(text);
+      const std::vector<AntennaChoice> now(spread.begin() + static_cast<std::ptrdiff_t>(first),
+                                           spread.begin() +
+                                               static_cast<std::ptrdiff_t>(std::min(first + batch, spread.size())));
+      for (const Scored& scored : score_all(now, {best_of_classes(), {}, false})) take(scored);
+    }
+  }
+
+  /// The best antenna of each class, with so many wires where that is asked.
+  std::vector<AntennaChoice> winners(std::optional<std::size_t> wires) const {
+    std::vector<AntennaChoice> all;
+    for (const Touch touch : scoring_.touches()) {
+      const Scored* found = nullptr;
+      Score best{0, HUGE_VAL};
+      for (const auto& [antenna, scored] : known_) {
+        if (wires && antenna.wires_m.size() != *wires) continue;
+        for (std::size_t n = 0; n < best_.size(); ++n) {
+          if (touch_of(n) != touch || !better(options_.objective, scored.scores[n], best)) continue;
+          best = scored.scores[n];
+          found = &scored;
+        }
+      }
+      if (found != nullptr && std::find(all.begin(), all.end(), found->antenna) == all.end())
+        all.push_back(found->antenna);
+    }
+    return all;
+  }
+
+  void with_wires(std::size_t count) {
+    const std::string text = fmt::format("{} wire{}", count, count == 1 ? "" : "s");
+    const double all =
+        static_cast<double>(whips_m_.size() * brief_.chokes.size()) * combinations(wires_m_.size(), count);
+    std::vector<AntennaChoice> antennas;
+    const auto add_rows = [&](const std::vector<std::vector<double>>& rows) {
+      for (const double whip_m : whips_m_) {
+        for (const std::vector<double>& row : rows) {
+          for (std::size_t choke = 0; choke < brief_.chokes.size(); ++choke) antennas.push_back({whip_m, row, choke});
+        }
+      }
+    };
+    if (count <= 1 || all <= static_cast<double>(most_combinations)) {
+      add_rows(falling_rows(wires_m_, count));
+      try_all(std::move(antennas), text);
+      return;
+    }
+    all_tried_ = false;
+    if (count == static_cast<std::size_t>(brief_.least_wires)) {
+      std::vector<std::vector<double>> equal;
+      for (const double length_m : wires_m_) equal.emplace_back(count, length_m);
+      add_rows(equal);
+    } else {
+      for (const AntennaChoice& best : winners(count - 1)) {
+        for (const double length_m : wires_m_) {
+          AntennaChoice more = best;
+          more.wires_m.push_back(length_m);
+          antennas.push_back(in_order(more));
+        }
+      }
+    }
+    try_all(std::move(antennas), text);
+    for (std::vector<AntennaChoice> last; !stop();) {
+      const std::vector<AntennaChoice> best = winners(count);
+      if (best == last) break;
+      last = best;
+      antennas.clear();
+      for (const AntennaChoice& a : best) {
+        for (const double whip_m : whips_m_) antennas.push_back({whip_m, a.wires_m, a.choke});
+        for (std::size_t choke = 0; choke < brief_.chokes.size(); ++choke)
+          antennas.push_back({a.whip_m, a.wires_m, choke});
+        for (std::size_t w = 0; w < count; ++w) {
+          for (const double length_m : wires_m_) {
+            AntennaChoice other = a;
+            other.wires_m[w] = length_m;
+            antennas.push_back(in_order(other));
+          }
+        }
+      }
+      try_all(std::move(antennas), text + ", one length at a time");
+    }
+  }
+
+  /// Antennas and networks of a class, the best first.
+  struct Ranked {
+    Score score;
+    AntennaChoice antenna;
+    std::size_t network = 0;
+  };
+  std::vector<Ranked> ranked(Touch touch) const {
+    std::vector<Ranked> all;
+    for (const auto& [antenna, scored] : known_) {
+      for (std::size_t n = 0; n < best_.size(); ++n) {
+        if (touch_of(n) == touch && std::isfinite(scored.scores[n].objective_db))
+          all.push_back({scored.scores[n], antenna, n});
+      }
+    }
+    std::stable_sort(all.begin(), all.end(),
+                     [&](const Ranked& a, const Ranked& b) { return better(options_.objective, a.score, b.score); });
+    return all;
+  }
+
+  /// A place from which lengths are refined, for one network.
+  struct Start {
+    AntennaChoice antenna;
+    std::size_t network = 0;
+    std::map<AntennaChoice, Scored> solved;  ///< by its own run
+  };
+
+  /// The best antenna of each class, with the network that is best there.
+  std::vector<Start> starts() const {
+    std::vector<Start> all;
+    for (const Touch touch : scoring_.touches()) {
+      const std::vector<Ranked> best = ranked(touch);
+      if (!best.empty()) all.push_back({best.front().antenna, best.front().network, {}});
+    }
+    return all;
+  }
+
+  /// One local search over the lengths that may be any.
+  void refine(Start& start) const {
+    std::vector<std::size_t> free;
+    std::vector<double> x, low, high;
+    for (std::size_t n = 0; n <= start.antenna.wires_m.size(); ++n) {
+      const LengthChoice& choice = n == 0 ? brief_.whip : brief_.wire;
+      const double most_m = n == 0 ? most_whip_m_ : choice.range_m.high;
+      if (choice.step_m || !(choice.range_m.low < most_m)) continue;
+      free.push_back(n);
+      x.push_back(length_of(start.antenna, n));
+      low.push_back(choice.range_m.low);
+      high.push_back(most_m);
+    }
+    if (free.empty()) return;
+    struct Problem {
+      const Search& search;
+      Start& start;
+      const std::vector<std::size_t>& free;
+      const std::vector<double>&low, &high;
+
+      double worth(const double* lengths_m) const {
+        AntennaChoice a = start.antenna;
+        for (std::size_t k = 0; k < free.size(); ++k)
+          length_of(a, free[k]) = std::clamp(rounded(rounded(lengths_m[k], cut_m), 1e-6), low[k], high[k]);
+        a = in_order(a);
+        auto known = start.solved.find(a);
+        if (known == start.solved.end()) {
+          const auto before = search.known_.find(a);
+          const bool there =
+              before != search.known_.end() && std::isfinite(before->second.scores[start.network].objective_db);
+          if (there) return value(before->second.scores[start.network]);
+          known = start.solved.emplace(a, search.scoring_.score(a, {{}, start.network, false})).first;
+        }
+        return value(known->second.scores[start.network]);
+      }
+      double value(const Score& score) const {
+        constexpr double beyond_db = 1e3;  // worse than all that holds as many bands
+        if (!std::isfinite(score.objective_db)) return 1e6;
+        const std::size_t bands = search.brief_.given.bands.size();
+        const bool held = search.options_.objective == Objective::held;
+        return score.objective_db + (held ? beyond_db * static_cast<double>(bands - score.held) : 0.0);
+      }
+    } problem{*this, start, free, low, high};
+    nlopt_opt solver = nlopt_create(NLOPT_LN_SBPLX, static_cast<unsigned>(free.size()));
+    nlopt_set_lower_bounds(solver, low.data());
+    nlopt_set_upper_bounds(solver, high.data());
+    nlopt_set_initial_step1(solver, 0.5 * grid_m);
+    nlopt_set_xtol_abs1(solver, 0.5 * cut_m);
+    nlopt_set_maxeval(solver, refining_solves);
+    nlopt_set_min_objective(
+        solver,
+        [](unsigned, const double* lengths_m, double*, void* data) {
+          return static_cast<const Problem*>(data)->worth(lengths_m);
+        },
+        &problem);
+    double least = 0.0;
+    nlopt_optimize(solver, x.data(), &least);
+    nlopt_destroy(solver);
+  }
+
+  void refine() {
+    std::vector<Start> from = starts();
+    if (from.empty() || stop()) return;
+    planned_ = design_.searched.antennas + from.size() * refining_solves;
+    tell("refining lengths");
+    in_blocks(from.size(), 1, options_.threads, [&](std::size_t first, std::size_t last) {
+      for (std::size_t k = first; k < last; ++k) refine(from[k]);
+    });
+    for (const Start& start : from) {
+      for (const auto& [antenna, scored] : start.solved) take(scored);
+    }
+  }
+
+  std::string file_stem(Touch touch) const { return fmt::format("touch-{}", station::touch_name(touch)); }
+
+  void answer() {
+    for (const Touch touch : scoring_.touches()) {
+      const std::vector<Ranked> all = ranked(touch);
+      std::optional<DesignedStation> best;
+      const std::size_t most = stopped_ ? 1 : design_.searched.exhaustive ? 8 : 2;
+      for (std::size_t k = 0; k < std::min(most, all.size()); ++k) {
+        if (all[k].score.held != all.front().score.held && options_.objective == Objective::held) break;
+        if (all[k].score.objective_db > all.front().score.objective_db + close_db) break;
+        tell(fmt::format("touch {}: solved exactly", station::touch_name(touch)));
+        DesignedStation exact = scoring_.exact(all[k].antenna, scoring_.networks()[all[k].network], file_stem(touch));
+        design_.searched.worst_error_db =
+            std::max(design_.searched.worst_error_db, std::abs(exact.objective_db - all[k].score.objective_db));
+        if (!best ||
+            better(options_.objective, {exact.held_bands, exact.objective_db}, {best->held_bands, best->objective_db}))
+          best = std::move(exact);
+      }
+      if (best) {
+        best->at_limit = at_limit(*best);
+        design_.stations.push_back(std::move(*best));
+      }
+    }
+    std::stable_sort(
+        design_.stations.begin(), design_.stations.end(), [&](const DesignedStation& a, const DesignedStation& b) {
+          return better(options_.objective, {a.held_bands, a.objective_db}, {b.held_bands, b.objective_db});
+        });
+    design_.status = design_.stations.empty() ? Status::none : stopped_ ? Status::unfinished : Status::found;
+    if (design_.stations.empty()) {
+      nearest();
+    } else {
+      if (!stopped_ && options_.look_around) look_around();
+      tried();
+    }
+    say_how();
+  }
+
+  std::vector<std::string> at_limit(const DesignedStation& d) const {
+    std::vector<std::string> limits;
+    const auto at = [&](const std::string& what, double length_m, const Range& range_m) {
+      if (range_m.low == range_m.high) return;
+      if (length_m <= range_m.low * (1.0 + 1e-9))
+        limits.push_back(fmt::format("{} at its lower limit {}", what, print_quantity(range_m.low, Unit::metre)));
+      if (length_m >= range_m.high * (1.0 - 1e-9))
+        limits.push_back(fmt::format("{} at its upper limit {}", what, print_quantity(range_m.high, Unit::metre)));
+    };
+    at("whip length", d.antenna.whip_m, brief_.whip.range_m);
+    for (std::size_t w = 0; w < d.antenna.wires_m.size(); ++w)
+      at(wire_name(d.antenna, w), d.antenna.wires_m[w], brief_.wire.range_m);
+    const int wires = static_cast<int>(d.antenna.wires_m.size());
+    if (brief_.least_wires < brief_.most_wires && wires == brief_.most_wires)
+      limits.push_back(fmt::format("number of wires at its upper limit {}", wires));
+    if (brief_.most_height_m && most_whip_m_ < brief_.whip.range_m.high &&
+        d.antenna.whip_m >= most_whip_m_ * (1.0 - 1e-9))
+      limits.push_back(fmt::format("top at its limit {}", print_quantity(*brief_.most_height_m, Unit::metre)));
+    constexpr double spare_kg = 5e-3;
+    if (brief_.most_mass_kg && d.mass_kg > *brief_.most_mass_kg - spare_kg)
+      limits.push_back(fmt::format("mass at its limit {}", print_quantity(*brief_.most_mass_kg, Unit::kilogram)));
+    return limits;
+  }
+
+  /// Nothing is within the limits: the lightest station, and what it lacks; or nothing could be solved.
+  void nearest() {
+    if (stopped_) {
+      design_.relax = "stopped before the first antenna was solved";
+      return;
+    }
+    const AntennaChoice lightest{brief_.whip.range_m.low,
+                                 std::vector(static_cast<std::size_t>(brief_.least_wires), brief_.wire.range_m.low), 0};
+    std::size_t least = 0;
+    for (std::size_t n = 1; n < best_.size(); ++n) {
+      if (scoring_.mass_kg(lightest, scoring_.networks()[n]) < scoring_.mass_kg(lightest, scoring_.networks()[least]))
+        least = n;
+    }
+    const std::size_t network = scoring_.networks()[least];
+    if (brief_.most_mass_kg && !scoring_.within(lightest, network)) {
+      design_.relax =
+          fmt::format("the limit of mass: the lightest station, a whip of {} with {} and {}, weighs {}, the "
+                      "limit is {}",
+                      print_quantity(lightest.whip_m, Unit::metre), wires_of(lightest), brief_.networks[network].name,
+                      print_quantity(scoring_.mass_kg(lightest, network), Unit::kilogram),
+                      print_quantity(*brief_.most_mass_kg, Unit::kilogram));
+      design_.stations.push_back(scoring_.exact(lightest, network, "nearest"));
+      return;
+    }
+    design_.relax = "the limits of lengths: no antenna within them can be solved with a match that takes power";
+  }
+
+  static std::string wires_of(const AntennaChoice& a) {
+    if (a.wires_m.empty()) return "no wire";
+    std::vector<std::string> lengths;
+    for (const double length_m : a.wires_m) lengths.push_back(print_quantity(length_m, Unit::metre));
+    return fmt::format("{} of {}", a.wires_m.size() == 1 ? "a wire" : "wires", fmt::join(lengths, ", "));
+  }
+
+  /// What a little more or less of each length does to the first station.
+  void look_around() {
+    const DesignedStation& first = design_.stations.front();
+    const auto place = std::find(scoring_.networks().begin(), scoring_.networks().end(), first.network);
+    const Ask ask{{}, static_cast<std::size_t>(place - scoring_.networks().begin()), true};
+    constexpr std::array<double, 4> steps_m{0.05, 0.1, 0.2, 0.4};
+    const std::size_t lengths = 1 + first.antenna.wires_m.size();
+    std::vector<AntennaChoice> antennas{first.antenna};
+    for (std::size_t n = 0; n < lengths; ++n) {
+      for (const double sign : {-1.0, 1.0}) {
+        for (const double step_m : steps_m) {
+          AntennaChoice other = first.antenna;
+          length_of(other, n) = std::max(0.05, rounded(length_of(other, n) + sign * step_m, 1e-6));
+          antennas.push_back(in_order(other));
+        }
+      }
+    }
+    const std::size_t more = antennas.size();
+    if (first.antenna.wires_m.size() < 5 && !wires_m_.empty()) {
+      for (const double length_m : wires_m_) {
+        AntennaChoice other = first.antenna;
+        other.wires_m.push_back(length_m);
+        antennas.push_back(in_order(other));
+      }
+    }
+    planned_ = design_.searched.antennas + antennas.size();
+    tell("what a little more or less does");
+    const std::vector<Scored> scores = score_all(antennas, ask);
+    const auto objective_db = [&](std::size_t k) { return scores[k].scores[*ask.only].objective_db; };
+    for (const Scored& s : scores) {
+      design_.searched.antennas += s.solves > 0 ? 1U : 0U;
+      design_.searched.solves += s.solves;
+      design_.searched.settings += s.settings;
+    }
+    double per_10_g = 0.0;
+    std::string what_10_g;
+    for (std::size_t n = 0; n < lengths; ++n) {
+      const std::string name = n == 0 ? "whip length" : wire_name(first.antenna, n - 1);
+      const std::size_t at = 1 + n * 2 * steps_m.size();
+      CutTolerance cut{name, steps_m.back(), steps_m.back(), false, false};
+      for (const bool longer : {false, true}) {
+        double last_m = 0.0, last_db = 0.0;
+        for (std::size_t k = 0; k < steps_m.size(); ++k) {
+          const double worse_db = objective_db(at + (longer ? steps_m.size() : 0) + k) - objective_db(0);
+          if (!(worse_db < tolerance_db)) {
+            const double part = std::isfinite(worse_db) ? (tolerance_db - last_db) / (worse_db - last_db) : 0.0;
+            (longer ? cut.longer_m : cut.shorter_m) = last_m + part * (steps_m[k] - last_m);
+            (longer ? cut.longer_reached : cut.shorter_reached) = true;
+            break;
+          }
+          last_m = steps_m[k], last_db = worse_db;
+        }
+      }
+      design_.cuts.push_back(cut);
+      const double gain_db = objective_db(0) - objective_db(at + steps_m.size() + 1);  // 0.1 m longer
+      design_.sensitivity.push_back({name, gain_db, "10 cm"});
+      const double kg_per_m = n == 0 ? brief_.whip_kg_per_m : brief_.wire_kg_per_m;
+      if (kg_per_m > 0.0 && gain_db / 0.1 / kg_per_m * 0.01 > per_10_g)
+        per_10_g = gain_db / 0.1 / kg_per_m * 0.01, what_10_g = n == 0 ? "mass, into the whip" : "mass, into a wire";
+    }
+    if (!what_10_g.empty()) design_.sensitivity.push_back({what_10_g, per_10_g, "10 g"});
+    double best_db = HUGE_VAL;
+    std::size_t best = more;
+    for (std::size_t k = more; k < antennas.size(); ++k) {
+      if (objective_db(k) < best_db) best_db = objective_db(k), best = k;
+    }
+    if (best < antennas.size() && std::isfinite(best_db))
+      design_.sensitivity.push_back({fmt::format("number of wires (the best of a grid: {})", wires_of(antennas[best])),
+                                     objective_db(0) - best_db, "1 wire"});
+  }
+
+  void tried() {
+    const Touch touch = design_.stations.front().touch;
+    for (const auto& [antenna, scored] : known_) {
+      Score best{0, HUGE_VAL};
+      for (std::size_t n = 0; n < best_.size(); ++n) {
+        if (touch_of(n) == touch && better(options_.objective, scored.scores[n], best)) best = scored.scores[n];
+      }
+      if (std::isfinite(best.objective_db)) design_.tried.push_back({antenna, best.objective_db, best.held});
+    }
+  }
+
+  void say_how() {
+    Searched& s = design_.searched;
+    s.how = stopped_         ? "stopped: the best of what had been solved"
+            : s.exhaustive   ? "every antenna of the stated steps was solved"
+            : all_tried_     ? "a grid of 0.5 m, refined from its best place for each class: a local optimum"
+            : steps_stated() ? "stated steps; wires were added one after the other and moved until no single change "
+                               "helped: a local optimum"
+                             : "a grid of 0.5 m; wires were added one after the other and moved until no single change "
+                               "helped, then lengths refined: a local optimum";
+    std::vector<std::string>& notes = design_.notes;
+    if (!brief_.computed_coils)
+      notes.emplace_back("Q assumed: the coils of the matches have the Q that [parts] states.");
+    if (!brief_.hand)
+      notes.emplace_back("No condition has a hand on the set: what a hand does may be more than all that was chosen "
+                         "here, and may change which is the best.");
+    notes.emplace_back("Not varied: a hat, a coil part-way up the whip, wound coils with taps.");
+    notes.emplace_back("The model has no vegetation and one flat soil a condition; real ground leaves +-30..50 % on "
+                       "what is lost in it.");
+  }
+
+  const station::Brief& brief_;
+  const SearchOptions& options_;
+  Scoring scoring_;
+  std::vector<double> whips_m_, wires_m_;
+  double most_whip_m_ = 0.0;
+  std::map<AntennaChoice, Scored> known_;
+  std::vector<Score> best_;  // by network
+  std::size_t planned_ = 0;
+  bool stopped_ = false, all_tried_ = true;
+  Design design_;
+};
+
+}  // namespace
+
+Design find_stations(const station::Brief& brief, const SearchOptions& options) { return Search(brief, options).run(); }
+
+}  // namespace stile::design

@@ -1,0 +1,383 @@
+#include <stile/station/brief.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/base/table.hpp>
+#include <stile/conductor/metal.hpp>
+#include <stile/station/detail/antenna_table.hpp>
+#include <stile/station/detail/arrangement_table.hpp>
+#include <stile/station/detail/common_tables.hpp>
+#include <stile/station/detail/plausible.hpp>
+#include <stile/station/detail/toml_table.hpp>
+#include <stile/station/detail/wire_table.hpp>
+#include <stile/station/wires_file.hpp>
+#include <stile/wire/conditions.hpp>
+
+namespace stile::station {
+namespace {
+
+using detail::find_plausible;
+using detail::plausible_value;
+using detail::TomlTable;
+namespace plausible = detail::plausible;
+
+constexpr std::size_t most_steps = 2000;
+
+/// One value, or [from, to].
+LengthChoice lengths_from(const TomlTable& table) {
+  LengthChoice choice;
+  if (table.is_array("length")) {
+    const std::vector<double> ends = detail::plausible_values(table, "length", plausible::wire_length);
+    if (ends.size() != 2 || ends[0] > ends[1])
+      table.fail("length", "\"length\" must be one value, or two in order, [from, to]");
+    choice.range_m = {ends[0], ends[1]};
+  } else {
+    const double length_m = plausible_value(table, "length", plausible::wire_length);
+    choice.range_m = {length_m, length_m};
+  }
+  choice.step_m = find_plausible(table, "step", plausible::wire_length);
+  if (choice.step_m && (choice.range_m.high - choice.range_m.low) / *choice.step_m > static_cast<double>(most_steps))
+    table.fault("step", fmt::format("\"step\" makes more than {} lengths", most_steps));
+  return choice;
+}
+
+/// Mass of a metre: as stated, or of solid metal.
+double mass_per_metre(const TomlTable& conductor, const std::optional<TomlTable>& masses, std::string_view key,
+                      double radius_m) {
+  if (masses && masses->has(key)) return plausible_value(*masses, key, plausible::mass);
+  const auto metal = conductor.find_text("metal");
+  if (!metal || *metal == "perfect") {
+    conductor.fault("metal",
+                    fmt::format("without a metal by name the mass is not known; legal: \"{}\" in [mass]", key));
+    return 0.0;
+  }
+  return conductor::metal_by_name(*metal).density_kg_m3 * pi * radius_m * radius_m;
+}
+
+int whole(const TomlTable& table, double value) {
+  if (!(value >= 0.0 && value <= 5.0 && value == std::floor(value)))
+    table.fail("wires", "\"wires\" must be a whole number, 0 to 5, or two in order, [from, to]");
+  return static_cast<int>(value);
+}
+
+void read_counterpoise(const TomlTable& table, const std::optional<TomlTable>& masses, Brief& brief) {
+  table.only({"wires", "length", "step", "radius", "metal", "conductivity", "insulation", "lying_height", "layout",
+              "spread_degrees"});
+  if (table.is_array("wires")) {
+    const std::vector<double> ends = table.quantities("wires", Unit::one);
+    if (ends.size() != 2 || ends[0] > ends[1])
+      table.fail("wires", "\"wires\" must be a whole number, 0 to 5, or two in order, [from, to]");
+    brief.least_wires = whole(table, ends[0]), brief.most_wires = whole(table, ends[1]);
+  } else {
+    brief.least_wires = brief.most_wires = table.has("wires") ? whole(table, table.quantity("wires", Unit::one)) : 1;
+  }
+  if (brief.most_wires == 0) return;
+  brief.wire = lengths_from(table);
+  const double radius_m = plausible_value(table, "radius", plausible::wire_radius);
+  detail::conductor_from(table);
+  detail::insulation_from(table);
+  find_plausible(table, "lying_height", plausible::lying_height);
+  const std::string layout = table.find_text("layout").value_or("bundle");
+  if (layout != "bundle" && layout != "spread")
+    table.fault("layout", "\"layout\" must be \"bundle\", side by side, or \"spread\"");
+  if (table.has("spread_degrees") && layout != "spread")
+    table.fault("spread_degrees", "\"spread_degrees\" belongs to \"layout\" = \"spread\"");
+  find_plausible(table, "spread_degrees", plausible::direction_degrees);
+  brief.wire_kg_per_m = mass_per_metre(table, masses, "wire_per_metre", radius_m);
+}
+
+void read_antenna(const TomlTable& table, const std::optional<TomlTable>& masses, Brief& brief) {
+  table.only({"whip", "counterpoise", "base_height", "gap", "drop_distance", "base_capacitance", "base_leakage"});
+  table.item([&] {
+    const TomlTable whip = table.table("whip");
+    whip.only({"length", "step", "radius", "metal", "conductivity"});
+    brief.whip = lengths_from(whip);
+    const double radius_m = plausible_value(whip, "radius", plausible::wire_radius);
+    detail::conductor_from(whip);
+    brief.whip_kg_per_m = mass_per_metre(whip, masses, "whip_per_metre", radius_m);
+  });
+  table.item([&] { read_counterpoise(table.table("counterpoise"), masses, brief); });
+  brief.base_height_m = plausible_value(table, "base_height", plausible::body_length);
+  plausible_value(table, "gap", plausible::feed_gap);
+  find_plausible(table, "drop_distance", plausible::drop_distance);
+  find_plausible(table, "base_capacitance", plausible::base_capacitance);
+  find_plausible(table, "base_leakage", plausible::base_leakage);
+}
+
+/// [[condition]]: the keys of a wires file and those of a station.
+void read_conditions(const TomlTable& document, Brief& brief) {
+  const std::vector<TomlTable> tables = document.tables("condition");
+  if (tables.empty())
+    document.fault("condition", "the brief needs at least one [[condition]]: exactly these are searched");
+  bool ground = document.has("ground");
+  if (ground) document.item([&] { detail::ground_from(document, "ground"); });
+  for (const TomlTable& table : tables) ground = ground || table.has("ground");
+  const std::vector<std::string> kinds = detail::wire_condition_kinds();
+  for (const TomlTable& table : tables) {
+    table.item([&] {
+      table.only({"name", "kind", "ground", "lying_height", "drop_distance", "lean_degrees", "without", "contact",
+                  "role", "share", "lasts"});
+      const std::string name = table.text("name");
+      const std::string kind = table.find_text("kind").value_or("as drawn");
+      if (std::find(kinds.begin(), kinds.end(), kind) == kinds.end())
+        table.fault("kind", fmt::format("no condition is of the kind \"{}\"; legal: {}", kind, fmt::join(kinds, ", ")));
+      if (table.has("ground"))
+        detail::ground_from(table, "ground");
+      else if (!ground)
+        table.fault("ground", fmt::format("{} needs its \"ground\", or the brief one for all", table.name()));
+      find_plausible(table, "lying_height", plausible::lying_height);
+      find_plausible(table, "drop_distance", plausible::drop_distance);
+      find_plausible(table, "lean_degrees", plausible::lean_degrees);
+      const Condition stated = detail::condition_from(table, name);
+      const bool hand = kind == "hand on set";
+      if (table.has("contact") && !hand)
+        table.fault("contact", "\"contact\" belongs to the \"kind\" \"hand on set\"");
+      else if (table.has("contact"))
+        detail::contact_from(table);
+      brief.hand = brief.hand || hand;
+      std::vector<Condition> own{stated};
+      if (hand && !table.has("contact")) {
+        own.clear();
+        for (const wire::NamedContact& c : wire::hand_contacts()) {
+          own.push_back(stated);
+          own.back().name = fmt::format("{}: {}", name, c.name);
+          if (stated.share) own.back().share = *stated.share / static_cast<double>(wire::hand_contacts().size());
+        }
+      }
+      for (Condition& c : own) {
+        if (std::any_of(brief.conditions.begin(), brief.conditions.end(),
+                        [&](const Condition& o) { return o.name == c.name; }))
+          table.fault("name", fmt::format("the name \"{}\" is taken", c.name));
+        brief.conditions.push_back(std::move(c));
+      }
+    });
+  }
+  detail::check_conditions(document, brief.conditions);
+}
+
+void read_chokes(const TomlTable& document, Brief& brief) {
+  brief.chokes.push_back({"", 0.0});
+  for (const TomlTable& table : document.tables("choke")) {
+    table.item([&] {
+      table.only({"name", "on", "distance", "resistance", "inductance", "capacitance", "q", "mass"});
+      ChokeOption choke{table.text("name"), find_plausible(table, "mass", plausible::mass)};
+      table.text("on");
+      plausible_value(table, "distance", plausible::distance_on_wire);
+      find_plausible(table, "resistance", plausible::lump_resistance);
+      find_plausible(table, "inductance", plausible::antenna_inductance);
+      find_plausible(table, "capacitance", plausible::capacitance);
+      find_plausible(table, "q", plausible::part_q);
+      if (!table.has("resistance") && !table.has("inductance") && !table.has("capacitance"))
+        table.fault("resistance",
+                    fmt::format("{} needs at least one of \"resistance\", \"inductance\" (with \"q\") and "
+                                "\"capacitance\"",
+                                table.name()));
+      if (std::any_of(brief.chokes.begin(), brief.chokes.end(),
+                      [&](const ChokeOption& c) { return c.name == choke.name; }))
+        table.fault("name", fmt::format("the name \"{}\" is taken", choke.name));
+      brief.chokes.push_back(std::move(choke));
+    });
+  }
+}
+
+constexpr std::array<double, 8> usual_ratios{0.25, 1.0 / 3.0, 0.5, 2.0 / 3.0, 1.5, 2.0, 3.0, 4.0};
+
+void read_networks(const TomlTable& document, const std::optional<TomlTable>& masses, const detail::Shelf& shelf,
+                   Brief& brief) {
+  const TomlTable table = document.table("network");
+  table.only({"kinds", "turns_ratios", "leakage", "magnetising", "q", "cable_before", "cable_after"});
+  for (const char* key : {"cable_before", "cable_after"}) {
+    const auto name = table.find_text(key);
+    if (name && shelf.cables_known &&
+        std::none_of(shelf.cables.begin(), shelf.cables.end(), [&](const NamedCable& c) { return c.name == *name; }))
+      table.fault(key, fmt::format("no [cable.NAME] is called \"{}\"", *name));
+  }
+  find_plausible(table, "leakage", plausible::stray_inductance);
+  find_plausible(table, "magnetising", plausible::inductance);
+  find_plausible(table, "q", plausible::part_q);
+  std::vector<double> ratios(usual_ratios.begin(), usual_ratios.end());
+  if (table.has("turns_ratios")) ratios = detail::plausible_values(table, "turns_ratios", plausible::turns_ratio);
+  if (!table.has("kinds"))
+    table.fail("kinds", "[network] needs \"kinds\" = [...], the kinds of match that may be used");
+  const std::vector<std::string> words = table.texts("kinds");
+  if (words.empty()) table.fault("kinds", "\"kinds\" is empty; legal: at least one kind of match");
+  brief.computed_coils = true;
+  for (const std::string& word : words) {
+    const auto kinds = arrangement_kinds();
+    const auto known =
+        std::find_if(kinds.begin(), kinds.end(), [&](const KindDescription& k) { return k.name == word; });
+    if (known == kinds.end()) {
+      std::vector<std::string_view> names;
+      for (const KindDescription& k : kinds) names.push_back(k.name);
+      table.fail("kinds", fmt::format("no match is of the kind \"{}\"; legal: {}", word, fmt::join(names, ", ")));
+    }
+    NetworkOption option;
+    option.kind = known->kind;
+    option.name = word;
+    if (masses) option.mass_kg = find_plausible(*masses, word, plausible::mass);
+    if (option.kind == ArrangementKind::straight) option.mass_kg = 0.0;
+    if (brief.most_mass_kg && !option.mass_kg)
+      table.fault("kinds",
+                  fmt::format("[limits] has a \"mass\": [mass] must say what a match of the kind \"{}\" weighs", word));
+    if (known->takes_coil) {
+      table.fail("kinds", "a \"switched coil\" is not searched yet: its turns and taps are found by stile-plan on the "
+                          "station that is written; legal: \"base coil\" with the Q of [parts]");
+    } else if (known->automatic) {
+      option.touch = Touch::automatic;
+      if (shelf.tuners.empty() && shelf.tuners_known)
+        table.fail("kinds", "a \"tuner\" needs a [tuner] table in the brief");
+      for (const tuner::Tuner& t : shelf.tuners) {
+        option.tuner = t.name;
+        option.name = shelf.tuners.size() > 1 ? fmt::format("tuner: {}", t.name) : "tuner";
+        brief.networks.push_back(option);
+      }
+    } else if (known->takes_transformer) {
+      for (const double ratio : ratios) {
+        option.turns_ratio = ratio;
+        option.name = fmt::format("transformer, turns 1 to {:.4g}", 1.0 / ratio);
+        brief.networks.push_back(option);
+      }
+    } else if (known->takes_parts) {
+      brief.computed_coils = false;
+      option.touch = Touch::band;
+      option.name = word + ", one setting a band";
+      brief.networks.push_back(option);
+      option.touch = Touch::condition;
+      option.name = word + ", trimmed by hand";
+      brief.networks.push_back(option);
+    } else {
+      brief.networks.push_back(option);
+    }
+  }
+}
+
+void read_limits(const TomlTable& document, Brief& brief) {
+  const auto table = document.find_table("limits");
+  if (!table) return;
+  table->item([&] {
+    table->only({"mass", "top_height"});
+    brief.most_mass_kg = find_plausible(*table, "mass", plausible::mass);
+    brief.most_height_m = find_plausible(*table, "top_height", plausible::coordinate);
+  });
+}
+
+/// What leaves nothing to choose.
+void check_limits(const TomlTable& document, const Brief& brief) {
+  const auto table = document.find_table("limits");
+  if (!table || document.faults() != 0) return;
+  const double top_m = brief.base_height_m + brief.whip.range_m.low;
+  if (brief.most_height_m && top_m > *brief.most_height_m)
+    table->fault("top_height",
+                 fmt::format("the shortest whip, {:.4g} m on a base at {:.4g} m, reaches {:.4g} m; legal: a "
+                             "\"top_height\" of at least that, a shorter whip or a lower base",
+                             brief.whip.range_m.low, brief.base_height_m, top_m));
+}
+
+}  // namespace
+
+std::string_view touch_name(Touch touch) {
+  switch (touch) {
+  case Touch::nothing:
+    return "nothing";
+  case Touch::band:
+    return "band";
+  case Touch::condition:
+    return "condition";
+  case Touch::automatic:
+    break;
+  }
+  return "automatic";
+}
+
+Brief read_brief(std::string_view text, const std::string& file) {
+  const TomlTable document = TomlTable::parse_all(text, file);
+  document.only({"brief",  "transmitter", "band",        "path",     "cable",   "parts",     "tuner",
+                 "choke",  "set",         "person",      "ground",   "antenna", "condition", "network",
+                 "limits", "mass",        "uncertainty", "decision", "mode",    "battery"});
+  Brief brief;
+  brief.text = std::string(text);
+  brief.file = file;
+  document.item([&] {
+    const TomlTable head = document.table("brief");
+    head.only({"name", "note"});
+    brief.name = head.text("name");
+    brief.note = head.find_text("note").value_or("");
+  });
+  document.item([&] { brief.given.transmitter = detail::transmitter_from(document.table("transmitter")); });
+  detail::Shelf shelf;
+  shelf.bands_known = document.item([&] { detail::read_bands(document, brief.given.bands, &brief.weights); });
+  document.item([&] { detail::read_paths(document, brief.given.bands); });
+  detail::read_shelf(document, brief.given.bands, shelf);
+  detail::read_circumstances(document, brief.given);
+  std::optional<TomlTable> masses;
+  document.item([&] {
+    masses = document.find_table("mass");
+    if (!masses) return;
+    masses->only(
+        {"whip_per_metre", "wire_per_metre", "tuner", "L network", "base coil", "series capacitor", "transformer"});
+  });
+  document.item([&] { read_limits(document, brief); });
+  document.item([&] {
+    const TomlTable antenna = document.table("antenna");
+    antenna.item([&] { read_antenna(antenna, masses, brief); });
+  });
+  document.item([&] { read_conditions(document, brief); });
+  document.item([&] { read_chokes(document, brief); });
+  for (const char* key : {"set", "person"}) {
+    document.item([&] {
+      if (const auto table = document.find_table(key)) {
+        if (std::string_view(key) == "set")
+          detail::set_from(*table);
+        else
+          detail::person_from(*table);
+      }
+    });
+  }
+  document.item([&] { read_networks(document, masses, shelf, brief); });
+  document.item([&] { check_limits(document, brief); });
+  if (document.faults() == 0) {
+    for (ChokeOption& choke : brief.chokes) {
+      if (brief.most_mass_kg && !choke.mass_kg)
+        document.fault("choke", fmt::format("[limits] has a \"mass\": the choke \"{}\" needs its own", choke.name));
+    }
+    // What only whip and wires together show: told of the longest of all, with every choke.
+    document.item([&] {
+      for (std::size_t n = 0; n < brief.chokes.size(); ++n) {
+        try {
+          const auto wires = static_cast<std::size_t>(brief.most_wires);
+          const auto cases =
+              wire_cases(brief, {brief.whip.range_m.high, std::vector(wires, brief.wire.range_m.high), n});
+          if (cases.size() != brief.conditions.size())
+            document.fail("condition", "the conditions could not be made from the antenna");
+        } catch (const ParseError& error) {
+          const std::string what = error.what();
+          const std::size_t message = what.find(": ");
+          document.fail(n == 0 ? "antenna" : "choke", what.substr(message == std::string::npos ? 0 : message + 2));
+        }
+      }
+    });
+  }
+  document.finish();
+  return brief;
+}
+
+Brief load_brief(const std::string& path) { return read_brief(read_text_file(path), path); }
+
+double antenna_mass_kg(const Brief& brief, const AntennaChoice& antenna) {
+  double mass_kg = brief.whip_kg_per_m * antenna.whip_m + brief.chokes.at(antenna.choke).mass_kg.value_or(0.0);
+  for (const double length_m : antenna.wires_m) mass_kg += brief.wire_kg_per_m * length_m;
+  return mass_kg;
+}
+
+std::vector<wire::WireCase> wire_cases(const Brief& brief, const AntennaChoice& antenna) {
+  return read_wires(wires_text(brief, antenna), "the antenna that is tried");
+}
+
+}  // namespace stile::station

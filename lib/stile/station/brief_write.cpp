@@ -1,0 +1,199 @@
+#include <sstream>
+
+#include <toml++/toml.h>
+
+#include <stile/base/errors.hpp>
+#include <stile/station/brief.hpp>
+
+namespace stile::station {
+namespace {
+
+/// The tables of a text that was read without fault.
+toml::table tables_of(const Brief& brief) {
+  try {
+    return toml::parse(brief.text, brief.file);
+  } catch (const toml::parse_error& error) {
+    throw ParseError({brief.file, error.source().begin.line, error.source().begin.column}, error.description());
+  }
+}
+
+/// The tables with these keys alone, each behind an empty line, in this order.
+std::string printed(const toml::table& root, std::initializer_list<std::string_view> keys) {
+  std::ostringstream out;
+  for (const std::string_view key : keys) {
+    const toml::node* node = root.get(key);
+    if (node == nullptr) continue;
+    toml::table one;
+    one.insert(key, *node);
+    out << "\n" << one << "\n";
+  }
+  return out.str();
+}
+
+/// What `from` says under these keys.
+toml::table only(const toml::table& from, std::initializer_list<std::string_view> keys) {
+  toml::table some;
+  for (const std::string_view key : keys) {
+    if (const toml::node* node = from.get(key)) some.insert(key, *node);
+  }
+  return some;
+}
+
+/// Every table of an array of tables, or the one that stands in its place.
+template <class Use>
+void each_table(const toml::node* node, const Use& use) {
+  if (node == nullptr) return;
+  if (const toml::table* one = node->as_table()) use(*one);
+  if (const toml::array* all = node->as_array()) {
+    for (const toml::node& item : *all) {
+      if (const toml::table* table = item.as_table()) use(*table);
+    }
+  }
+}
+
+toml::table wire_table(const toml::table& counterpoise, const toml::table& antenna, const std::string& name,
+                       double length_m) {
+  toml::table wire = only(counterpoise, {"radius", "metal", "conductivity", "insulation", "lying_height"});
+  wire.insert("name", name);
+  wire.insert("length", length_m);
+  if (const toml::node* drop = antenna.get("drop_distance")) wire.insert("drop", *drop);
+  return wire;
+}
+
+constexpr double usual_spread_degrees = 90.0;
+
+toml::table wires_document(const Brief& brief, const AntennaChoice& choice) {
+  const toml::table root = tables_of(brief);
+  const toml::table& antenna = *root["antenna"].as_table();
+  toml::table document;
+  if (const toml::node* ground = root.get("ground")) {
+    document.insert("ground", *ground);
+  } else {
+    each_table(root.get("condition"), [&](const toml::table& c) {
+      if (const toml::node* own = c.get("ground")) document.insert("ground", *own);  // the first stays
+    });
+  }
+  toml::array wires;
+  toml::table whip = only(*antenna["whip"].as_table(), {"radius", "metal", "conductivity"});
+  whip.insert("name", "whip");
+  whip.insert("points", toml::array{toml::array{0.0, 0.0, brief.base_height_m},
+                                    toml::array{0.0, 0.0, brief.base_height_m + choice.whip_m}});
+  wires.push_back(std::move(whip));
+  const toml::table* counterpoise = antenna["counterpoise"].as_table();
+  const std::size_t count = choice.wires_m.size();
+  for (std::size_t n = 0; n < count; ++n) {
+    toml::table wire =
+        wire_table(*counterpoise, antenna, count == 1 ? "wire" : "wire " + std::to_string(n + 1), choice.wires_m[n]);
+    if (count > 1 && (*counterpoise)["layout"].value_or(std::string()) == "spread") {
+      double spread = usual_spread_degrees;
+      if (const auto stated = (*counterpoise)["spread_degrees"].value<double>()) spread = *stated;
+      wire.insert("direction_degrees", spread * (static_cast<double>(n) / static_cast<double>(count - 1) - 0.5));
+    }
+    wires.push_back(std::move(wire));
+  }
+  document.insert("wire", std::move(wires));
+  document.insert("feed", only(antenna, {"gap", "base_capacitance", "base_leakage"}));
+  if (choice.choke > 0) {
+    std::size_t n = 0;
+    each_table(root.get("choke"), [&](const toml::table& choke) {
+      if (++n != choice.choke) return;
+      document.insert("lump",
+                      toml::array{only(choke, {"on", "distance", "resistance", "inductance", "capacitance", "q"})});
+    });
+  }
+  for (const char* key : {"set", "person"}) {
+    if (const toml::node* body = root.get(key)) document.insert(key, *body);
+  }
+  toml::array conditions;
+  each_table(root.get("condition"), [&](const toml::table& c) {
+    conditions.push_back(
+        only(c, {"name", "kind", "ground", "lying_height", "drop_distance", "lean_degrees", "without", "contact"}));
+  });
+  document.insert("condition", std::move(conditions));
+  return document;
+}
+
+toml::table element_table(const network::Element& element) {
+  toml::table table;
+  table.insert("place", network::place_name(element.place));
+  table.insert("kind", network::kind_name(element.part));
+  table.insert("value", network::value_si(element.part));
+  return table;
+}
+
+toml::table arrangement_table(const Brief& brief, const StationChoice::Network& network, const toml::table& root) {
+  const NetworkOption& option = brief.networks.at(network.option);
+  toml::table a{{"name", option.name}, {"kind", std::string(describe_kind(option.kind).name)}};
+  if (option.mass_kg && *option.mass_kg > 0.0) a.insert("mass", *option.mass_kg);
+  if (const toml::table* stated = root["network"].as_table()) {
+    for (const char* key : {"cable_before", "cable_after"}) {
+      if (const toml::node* cable = stated->get(key)) a.insert(key, *cable);
+    }
+    if (option.kind == ArrangementKind::transformer) {
+      toml::table transformer = only(*stated, {"leakage", "magnetising", "q"});
+      transformer.insert("turns_ratio", option.turns_ratio);
+      a.insert("transformer", std::move(transformer));
+    }
+  }
+  if (!option.tuner.empty()) a.insert("tuner", option.tuner);
+  if (network.settings.empty()) {
+    if (option.touch == Touch::condition) a.insert("trim", std::string(trim_name(Trim::tap_and_trimmer)));
+    return a;
+  }
+  toml::array settings;
+  for (const StatedSetting& s : network.settings) {
+    toml::table one{{"band", s.band}};
+    if (!s.condition.empty()) one.insert("condition", s.condition);
+    toml::array elements;
+    for (const network::Element& element : s.elements) elements.push_back(element_table(element));
+    one.insert("elements", std::move(elements));
+    settings.push_back(std::move(one));
+  }
+  a.insert("settings", std::move(settings));
+  return a;
+}
+
+}  // namespace
+
+std::string wires_text(const Brief& brief, const AntennaChoice& antenna) {
+  return "# An antenna of the brief \"" + brief.name + "\"; lengths in metres.\n" +
+         printed(wires_document(brief, antenna), {"ground", "wire", "feed", "lump", "set", "person", "condition"});
+}
+
+std::string station_text(const Brief& brief, const StationChoice& choice, const std::string& wires_file,
+                         const std::vector<std::string>& remarks) {
+  toml::table root = tables_of(brief);
+  if (toml::array* bands = root["band"].as_array()) {
+    for (toml::node& band : *bands) band.as_table()->erase("weight");
+  } else if (toml::table* band = root["band"].as_table()) {
+    band->erase("weight");
+  }
+  toml::table station{{"name", choice.name}};
+  if (!brief.note.empty()) station.insert("note", brief.note);
+  root.insert_or_assign("station", std::move(station));
+  toml::table antenna{{"name", "designed"}};
+  if (wires_file.empty())
+    antenna.insert("wires", wires_document(brief, choice.antenna));
+  else
+    antenna.insert("wires", wires_file);
+  if (const double mass_kg = antenna_mass_kg(brief, choice.antenna); mass_kg > 0.0) antenna.insert("mass", mass_kg);
+  root.insert_or_assign("antenna", toml::array{std::move(antenna)});
+  toml::array conditions;
+  for (const Condition& c : brief.conditions) {
+    toml::table one{{"name", c.name}, {"role", c.role == Role::accident ? "accident" : "normal"}};
+    if (c.share) one.insert("share", *c.share);
+    if (c.lasts_s) one.insert("lasts", *c.lasts_s);
+    conditions.push_back(std::move(one));
+  }
+  root.insert_or_assign("condition", std::move(conditions));
+  toml::array arrangements;
+  for (const StationChoice::Network& network : choice.networks)
+    arrangements.push_back(arrangement_table(brief, network, root));
+  root.insert_or_assign("arrangement", std::move(arrangements));
+  std::string text;
+  for (const std::string& remark : remarks) text += "# " + remark + "\n";
+  return text + printed(root, {"station", "transmitter", "band", "path", "mode", "battery", "uncertainty", "decision",
+                               "cable", "parts", "tuner", "antenna", "condition", "arrangement"});
+}
+
+}  // namespace stile::station

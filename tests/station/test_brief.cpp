@@ -1,0 +1,175 @@
+// The brief of a station that is to be found: what it may say, and every fault at its place.
+
+#include <algorithm>
+
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/station/brief.hpp>
+#include <stile/station/wires_file.hpp>
+
+#include "design/briefs.hpp"
+
+using namespace stile;
+using namespace stile::station;
+using design::test::brief_text;
+using design::test::BriefParts;
+
+namespace {
+
+std::string replaced(std::string text, const std::string& what, const std::string& by) {
+  const std::size_t place = text.find(what);
+  REQUIRE(place != std::string::npos);
+  return text.replace(place, what.size(), by);
+}
+
+std::vector<ParseError> faults_of(const std::string& text) {
+  try {
+    read_brief(text, "b.toml");
+  } catch (const ParseErrors& errors) {
+    return errors.faults;
+  } catch (const ParseError& error) {
+    return {error};
+  }
+  return {};
+}
+
+}  // namespace
+
+TEST_CASE("a brief gives what is stated") {
+  BriefParts parts;
+  parts.counterpoise = R"({ wires = [1, 3], length = "4 m", radius = "0.5 mm", metal = "copper" })";
+  parts.kinds = R"(["L network", "transformer", "tuner", "straight"])";
+  parts.more = R"([[choke]]
+name = "choke"
+on = "lead"
+distance = "0.9 m"
+inductance = "40 uH"
+q = 3
+mass = "30 g"
+[set]
+[person]
+[[condition]]
+name = "hand"
+kind = "hand on set"
+share = 0.5
+[limits]
+mass = "1.2 kg"
+top_height = "6 m"
+[mass]
+"L network" = "0.2 kg"
+transformer = "0.1 kg"
+tuner = "0.4 kg"
+whip_per_metre = "60 g"
+)";
+  const std::string text = replaced(replaced(brief_text(parts), "name = \"dry\"", "name = \"dry\"\nshare = 0.3"),
+                                    "kind = \"lifted\"", "kind = \"lifted\"\nshare = 0.2");
+  const Brief brief = read_brief(text, "b.toml");
+  CHECK(brief.whip.range_m.low == 2.0);
+  CHECK(brief.whip.range_m.high == 3.0);
+  CHECK(brief.whip.step_m == 0.5);
+  CHECK(brief.least_wires == 1);
+  CHECK(brief.most_wires == 3);
+  CHECK(brief.wire.range_m.low == brief.wire.range_m.high);
+  CHECK(brief.conditions.size() == 7);  // a hand without contact is five
+  CHECK(brief.conditions.back().share.value() == Approx(0.1));
+  CHECK(brief.hand);
+  CHECK(brief.chokes.size() == 2);
+  CHECK(brief.networks.size() == 2 + 2 + 1 + 1);
+  CHECK(brief.most_mass_kg == 1.2);
+  const AntennaChoice antenna{2.5, {4.0, 4.0}, 1};
+  CHECK(antenna_mass_kg(brief, antenna) == Approx(0.06 * 2.5 + 8.0 * brief.wire_kg_per_m + 0.03).epsilon(1e-12));
+  const auto cases = wire_cases(brief, antenna);
+  REQUIRE(cases.size() == 7);
+  for (std::size_t n = 0; n < cases.size(); ++n) CHECK(cases[n].name == brief.conditions[n].name);
+  CHECK(cases.front().antenna.wires[0].points.back().z_m == 1.3 + 2.5);
+  CHECK(cases.front().antenna.lumps.size() == 3);  // the choke, and the soles
+}
+
+TEST_CASE("the station that is written is read again, with its settings to the last bit") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer", "tuner", "straight"])";
+  const Brief brief = read_brief(brief_text(parts), "b.toml");
+  StationChoice choice;
+  choice.name = "written \"so\"";
+  choice.antenna = {2.5, {4.5}, 0};
+  const double value_h = 1.0 / 3.0 * 1e-5;
+  network::Element coil{"L1", network::Place::series, network::Inductor{value_h, {}, 0.0}, {}};
+  choice.networks.push_back({0, {{"40 m", "", {coil}}, {"20 m", "", {}}}});
+  for (std::size_t n = 1; n < brief.networks.size(); ++n) choice.networks.push_back({n, {}});
+  const Station station = read_station(station_text(brief, choice, "", {"a remark"}), "s.toml", ".");
+  CHECK(station.name == choice.name);
+  REQUIRE(station.arrangements.size() == brief.networks.size());
+  REQUIRE(station.arrangements[0].settings.size() == 2);
+  CHECK(network::value_si(station.arrangements[0].settings[0].elements[0].part) == value_h);
+  CHECK(station.arrangements[1].trim == Trim::tap_and_trimmer);
+  CHECK(station.antennas.front().loads.size() == 2);
+  CHECK(station.antennas.front().mass_kg.value() == antenna_mass_kg(brief, choice.antenna));
+}
+
+TEST_CASE("every fault of a brief is told at once, with line and column") {
+  const std::string text = R"([brief]
+nam = "x"
+[transmitter]
+power = "5 kg"
+[[band]]
+name = "40 m"
+low = "7.2 MHz"
+high = "7.0 MHz"
+weight = 2
+[antenna]
+whip = { length = ["3 m", "2 m"], radius = "1.5 mm", metal = "stainless steel" }
+counterpoise = { wires = [1, 9], length = "3 m", radius = "0.5 mm", metal = "copper", layout = "heap" }
+base_height = "1.3 m"
+gap = "20 mm"
+[[condition]]
+name = "a"
+kind = "afloat"
+[network]
+kinds = ["magic"]
+[limits]
+mass = "-1 kg"
+)";
+  const std::vector<ParseError> faults = faults_of(text);
+  std::vector<std::size_t> lines;
+  for (const ParseError& f : faults) {
+    lines.push_back(f.where.line);
+    CHECK(f.where.column > 0);
+  }
+  for (const std::size_t line : {2U, 4U, 8U, 11U, 12U, 17U, 19U, 21U}) {
+    CAPTURE(line);
+    CHECK(std::count(lines.begin(), lines.end(), line) >= 1);
+  }
+}
+
+TEST_CASE("an empty brief, and one whose limits contradict each other") {
+  CHECK(faults_of("").size() >= 4);
+  BriefParts parts;
+  parts.more = "[limits]\ntop_height = \"2 m\"\n";
+  const std::vector<ParseError> faults = faults_of(brief_text(parts));
+  REQUIRE(faults.size() == 1);
+  CHECK(std::string(faults[0].what()).find("3.3 m") != std::string::npos);
+}
+
+TEST_CASE("what is not searched yet is refused where the brief asks for it") {
+  BriefParts parts;
+  parts.kinds = R"(["switched coil"])";
+  const std::vector<ParseError> faults = faults_of(brief_text(parts));
+  REQUIRE(faults.size() == 1);
+  CHECK(std::string(faults[0].what()).find("not searched yet") != std::string::npos);
+  CHECK(faults_of(replaced(brief_text(), "gap =", "hat = 1\ngap =")).size() == 1);
+}
+
+TEST_CASE("a limit of mass needs the masses") {
+  BriefParts parts;
+  parts.more = "[limits]\nmass = \"1 kg\"\n";
+  const std::vector<ParseError> faults = faults_of(brief_text(parts));
+  REQUIRE(faults.size() >= 1);
+  CHECK(std::string(faults[0].what()).find("[mass]") != std::string::npos);
+}
+
+TEST_CASE("a geometry that cannot be is told at the antenna") {
+  const std::vector<ParseError> faults = faults_of(replaced(brief_text(), "1.5 mm", "150 mm"));
+  REQUIRE(faults.size() == 1);
+  CHECK(faults[0].where.line > 0);
+}

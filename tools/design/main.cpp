@@ -1,0 +1,139 @@
+// stile-design: a brief in (bands, conditions, limits), the best stations out, as files that the other tools take.
+
+#include <filesystem>
+#include <optional>
+
+#include <fmt/core.h>
+
+#include <stile/design/compare.hpp>
+#include <stile/design/design.hpp>
+
+#include "cli/command_line.hpp"
+#include "cli/output.hpp"
+#include "cli/progress.hpp"
+#include "cli/run.hpp"
+#include "cli/signals.hpp"
+#include "design/report.hpp"
+
+namespace {
+
+using namespace stile;
+using namespace stile::tools;
+
+Description describe_tool() {
+  Description d;
+  d.name = "stile-design";
+  d.summary = "finds whip, trailing wires and match together for a brief of bands, conditions and limits";
+  d.usage = "BRIEF.toml [OPTION]...";
+  d.examples = "stile-design examples/moor/two_bands.toml --write designed\n"
+               "stile-design examples/moor/two_bands.toml --touch band --objective mean --json -o design.json";
+  d.options = {
+      {"BRIEF.toml", "",
+       "the brief: transmitter, bands, limits of the antenna, conditions, kinds of match; - is standard input"},
+      {"--objective", "WORD",
+       "mean: the mean over the bands of what is lost in the worst condition, the SWR without limit; held (default): "
+       "first the number of bands that hold the SWR limit in every normal condition, then that mean"},
+      {"--touch", "CLASS",
+       "only matches that a hand touches so often: nothing, band (one setting a band), condition (trimmed in each), "
+       "automatic; default: the best of each class"},
+      {"--write", "DIR", "write each station with its settings, and its wires, into a folder, made when it is missing",
+       false, true}};
+  d.options.push_back(
+      {"--walks", "N",
+       "take every station found on N seeded walks, 1..2000, whose wires, soil, contacts and wet base the "
+       "search was not shown; default none, beside --against 200"});
+  d.options.push_back(
+      {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});
+  d.notes =
+      "Loss is counted in dB below the transmitter's full power, towards the other station where the brief has a "
+      "[path] "
+      "for every\n"
+      "band, else as power radiated, in the worst normal condition over the part of each band in use.\n"
+      "Without a \"step\" lengths are searched on a grid of 0.5 m with the ends of the limits, then refined to 1 cm; "
+      "with one, "
+      "all of\n"
+      "its lengths are tried. Settings are those that stile-plan finds; figures are those that stile-plan gives for "
+      "the files "
+      "written.\n"
+      "bound_db: no match of whatever kind is below it on that antenna. Ctrl-C with -o or --write gives the best so "
+      "far, "
+      "marked as\n"
+      "unfinished.\n"
+      "How far to trust it: figures agree with stile-plan within 1e-6 dB; the model is as good as that of wires and "
+      "ground (+-30..50 %\n"
+      "in the lost part of R), and a search finds what its model leaves out: measure before you cut.\n";
+  d.does_not_hold =
+      "nothing is within the limits of the brief (the nearest station is written), or the search was stopped";
+  return d;
+}
+
+std::optional<station::Touch> touch_from(const Arguments& arguments) {
+  const auto word = arguments.text("--touch");
+  if (!word) return {};
+  for (const station::Touch touch :
+       {station::Touch::nothing, station::Touch::band, station::Touch::condition, station::Touch::automatic}) {
+    if (station::touch_name(touch) == *word) return touch;
+  }
+  throw UsageError("--touch \"" + *word + "\": no such class; legal: nothing band condition automatic");
+}
+
+design::Objective objective_from(const Arguments& arguments) {
+  const std::string word = arguments.text("--objective").value_or("held");
+  if (word == "held") return design::Objective::held;
+  if (word == "mean") return design::Objective::mean;
+  throw UsageError("--objective \"" + word + "\": no such objective; legal: mean held");
+}
+
+std::string run(const Description& description, const Arguments& arguments) {
+  const auto file = arguments.text("BRIEF.toml");
+  if (!file) throw UsageError("no brief is given; legal: stile-design BRIEF.toml");
+  const Format format = arguments.format();
+  design::SearchOptions options;
+  options.objective = objective_from(arguments);
+  options.touch = touch_from(arguments);
+  design::CompareOptions comparing;
+  const auto against = arguments.text("--against");
+  const auto walks = arguments.count("--walks", 1, 2000);
+  comparing.walks = walks ? static_cast<std::size_t>(*walks) : against ? 200 : 0;
+  const station::Brief brief = station::load_brief(*file);
+  std::optional<station::Station> present;
+  if (against) present = station::load_station(*against);
+
+  Progress progress(description, arguments);
+  options.progress = [&](const design::Progress& p) {
+    progress.step(fmt::format("{}: {} of about {} antennas", p.text, p.done, p.planned));
+  };
+  std::optional<HoldSignals> held;  // the best so far is worth something to whoever asked for a file
+  if (arguments.has("--write") || arguments.output() != "-") held.emplace();
+  options.stop = [&] { return held && held->waits(); };
+  const design::Design design = design::find_stations(brief, options);
+  comparing.progress = [&](const std::string& text) { progress.step(text); };
+  comparing.stop = options.stop;
+  const design::Comparison comparison = design::compare(brief, design, present, comparing);
+  if (held) held->forget();
+  held.reset();
+
+  Outputs outputs;
+  outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design, comparison)
+                                  : format == Format::csv ? design_csv(brief, design)
+                                                          : design_text(brief, design, comparison));
+  if (const auto folder = arguments.text("--write")) {
+    outputs.add_folder(*folder);
+    for (const design::DesignedStation& s : design.stations) {
+      outputs.add((std::filesystem::path(*folder) / s.station_file).string(), s.station_text);
+      outputs.add((std::filesystem::path(*folder) / s.wires_file).string(), s.wires_text);
+    }
+  }
+  outputs.commit();
+  if (design.status == design::Status::unfinished || comparison.unfinished)
+    return "stopped: the result is the best so far";
+  if (design.status == design::Status::none) return "nothing is within the limits of the brief: relax " + design.relax;
+  return "";
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const Description description = describe_tool();
+  return run_tool(description, argc, argv, [&](const Arguments& arguments) { return run(description, arguments); });
+}

@@ -1,0 +1,313 @@
+#include "design/report.hpp"
+
+#include <cmath>
+
+#include <fmt/core.h>
+#include <fmt/ranges.h>
+
+#include "cli/cautions.hpp"
+#include "cli/command_line.hpp"
+#include "cli/json.hpp"
+#include "cli/table.hpp"
+
+namespace stile::tools {
+namespace {
+
+std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.2f}", value) : "inf"; }
+std::string db(const std::optional<double>& value) { return value ? db(*value) : "not known"; }
+std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
+
+Json known(const std::optional<double>& value) { return value && std::isfinite(*value) ? Json(*value) : Json(nullptr); }
+
+std::string status_name(design::Status status) {
+  switch (status) {
+  case design::Status::found:
+    return "found";
+  case design::Status::unfinished:
+    return "unfinished";
+  case design::Status::none:
+    return "none";
+  case design::Status::not_run:
+    break;
+  }
+  return "not run";
+}
+
+std::string lengths_text(const station::AntennaChoice& a) {
+  std::vector<std::string> wires;
+  for (const double length_m : a.wires_m) wires.push_back(print_quantity(length_m, Unit::metre));
+  return fmt::format("whip {}, {}", print_quantity(a.whip_m, Unit::metre),
+                     wires.empty()       ? "no wire"
+                     : wires.size() == 1 ? "wire " + wires.front()
+                                         : fmt::format("wires {}", fmt::join(wires, ", ")));
+}
+
+std::string elements_text(const std::vector<network::Element>& elements) {
+  std::vector<std::string> parts;
+  for (const network::Element& e : elements)
+    parts.push_back(
+        fmt::format("{} {} {}", network::place_name(e.place), network::kind_name(e.part), network::value_text(e.part)));
+  return parts.empty() ? "straight through" : fmt::format("{}", fmt::join(parts, ", "));
+}
+
+/// One line where every condition has the same.
+std::string settings_text(const design::BandFigures& band) {
+  std::vector<std::string> texts;
+  for (const design::ConditionSetting& s : band.settings) texts.push_back(elements_text(s.elements));
+  if (texts.empty()) return "cannot be made";
+  bool same = true;
+  for (const std::string& text : texts) same = same && text == texts.front();
+  if (same) return texts.front();
+  std::string all;
+  for (std::size_t n = 0; n < texts.size(); ++n)
+    all += fmt::format("{}{}: {}", n == 0 ? "" : "; ", band.settings[n].condition, texts[n]);
+  return all;
+}
+
+std::string proof_text(const design::BandFigures& band) {
+  std::string text = fmt::format("no match of any kind is below {} dB", db(band.bound_db));
+  if (!band.proof) return text;
+  return text + fmt::format("; {} {} dB, {} settings tried", band.proof->proven ? "proven against" : "searched, bound",
+                            db(band.proof->bound_db), band.proof->tried);
+}
+
+std::string station_text(const design::Design& design, const design::DesignedStation& s) {
+  std::string text =
+      wrapped(fmt::format("Touch \"{}\": {}{}; {}. {} dB {}, {} of {} bands hold. {}.{}", station::touch_name(s.touch),
+                          lengths_text(s.antenna), s.choke.empty() ? "" : ", choke " + s.choke, s.network_name,
+                          db(s.objective_db), design.towards_path ? "towards the other station" : "radiated",
+                          s.held_bands, s.bands.size(),
+                          s.mass_known ? print_quantity(s.mass_kg, Unit::kilogram, 3)
+                                       : fmt::format("Antenna {}, the match's mass is not stated",
+                                                     print_quantity(s.mass_kg, Unit::kilogram, 3)),
+                          s.at_limit.empty() ? "" : fmt::format(" What binds: {}.", fmt::join(s.at_limit, "; "))),
+              0, 110);
+  std::vector<std::vector<std::string>> rows{{"", "to path, dB", "radiated, dB", "worst condition", "SWR", ""}};
+  for (const design::BandFigures& b : s.bands) {
+    rows.push_back({"  " + b.band, db(b.path_db), db(b.radiated_db), b.worst_condition, swr_text(b.worst_swr),
+                    !b.holds            ? "over the SWR limit"
+                    : !b.within_ratings ? "over a rating"
+                                        : "holds"});
+  }
+  text += aligned(rows);
+  for (const design::BandFigures& b : s.bands)
+    text += wrapped(fmt::format("{}: {} ({}).", b.band, settings_text(b), proof_text(b)), 2, 110);
+  return text + "\n";
+}
+
+std::string around_text(const design::Design& design) {
+  std::string text;
+  for (const design::Sensitivity& s : design.sensitivity)
+    text += wrapped(fmt::format("{}, {} more: {:+.2f} dB.", s.what, s.unit, s.db_per_unit), 2, 110);
+  for (const design::CutTolerance& c : design.cuts)
+    text += fmt::format("  {}: 0.5 dB is lost {}{:.0f} cm shorter, {}{:.0f} cm longer.\n", c.what,
+                        c.shorter_reached ? "" : "beyond ", 100.0 * c.shorter_m, c.longer_reached ? "" : "beyond ",
+                        100.0 * c.longer_m);
+  return text.empty() ? "" : "Around the first, its match set anew (negative: worse):\n" + text + "\n";
+}
+
+std::string searched_text(const design::Searched& s) {
+  return fmt::format(
+      "Searched: {} antennas, {} solutions, {} settings; {}. The search's own figures were off by up to {:.3f} "
+      "dB where it was solved again.",
+      s.antennas, s.solves, s.settings, s.how, s.worst_error_db);
+}
+
+std::string figure_text(const std::optional<design::WalkFigure>& f) {
+  return f ? fmt::format("{:.2f} ({:.2f})", f->median, f->tenth) : "not known";
+}
+
+std::string walks_table(const design::ArrangementWalks& walks) {
+  std::vector<std::vector<std::string>> rows{{"", "to path, dB", "radiated, dB", "holds, share of time"}};
+  for (const design::WalkBand& b : walks.bands)
+    rows.push_back({"    " + b.band, figure_text(b.path_db), figure_text(b.radiated_db), figure_text(b.held_share)});
+  return fmt::format("  {}: mean {} dB\n", walks.name, figure_text(walks.mean)) + aligned(rows);
+}
+
+std::string comparison_text(const design::Comparison& c) {
+  std::string text;
+  for (const design::PresentStation& p : c.present)
+    text += wrapped(
+        fmt::format("Present station, {}: {} dB over {} bands in common with the brief, as stated; {} of them hold.",
+                    p.name, db(p.objective_db), p.bands, p.held_bands),
+        0, 110);
+  if (c.walks == 0) {
+    text += "Not taken on walks (--walks 200): whether the rank holds when the world is not as stated is not known.\n";
+  } else {
+    text += fmt::format("On {} walks{}, median (nine walks of ten are no worse):\n", c.walks,
+                        c.unfinished ? ", UNFINISHED" : "");
+    for (const design::ArrangementWalks& w : c.stations) text += walks_table(w);
+    for (const design::PresentStation& p : c.present) {
+      if (!p.walks.bands.empty()) text += walks_table(p.walks);
+    }
+    for (const std::string& verdict : c.verdicts) text += wrapped(verdict, 2, 110);
+    for (const std::string& assumption : c.assumptions) text += wrapped(assumption, 2, 110);
+  }
+  return text + "\n";
+}
+
+Json figure_json(const std::optional<design::WalkFigure>& f) {
+  return f ? Json{{"median", known(f->median)}, {"tenth", known(f->tenth)}} : Json(nullptr);
+}
+
+Json walks_json(const design::ArrangementWalks& walks) {
+  if (walks.bands.empty()) return nullptr;
+  Json j{{"mean_db", figure_json(walks.mean)}, {"bands", Json::array()}};
+  for (const design::WalkBand& b : walks.bands)
+    j["bands"].push_back({{"band", b.band},
+                          {"radiated_db", figure_json(b.radiated_db)},
+                          {"path_db", figure_json(b.path_db)},
+                          {"held_share", figure_json(b.held_share)}});
+  return j;
+}
+
+Json comparison_json(const design::Comparison& c) {
+  Json j{{"count", c.walks}, {"unfinished", c.unfinished}, {"verdicts", c.verdicts}, {"assumptions", c.assumptions}};
+  return j;
+}
+
+Json present_json(const design::PresentStation& p) {
+  Json j{{"name", p.name},
+         {"objective_db", known(p.objective_db)},
+         {"held_bands", p.held_bands},
+         {"bands", Json::array()},
+         {"walks", walks_json(p.walks)}};
+  for (const design::BandFigures& b : p.figures)
+    j["bands"].push_back({{"band", b.band},
+                          {"radiated_db", known(b.radiated_db)},
+                          {"path_db", known(b.path_db)},
+                          {"worst_condition", b.worst_condition},
+                          {"worst_swr", known(b.worst_swr)},
+                          {"holds", b.holds}});
+  return j;
+}
+
+Json setting_json(const design::ConditionSetting& s) {
+  Json j{{"condition", s.condition}, {"elements", Json::array()}};
+  for (const network::Element& e : s.elements)
+    j["elements"].push_back({{"place", network::place_name(e.place)},
+                             {"kind", network::kind_name(e.part)},
+                             {"value", network::value_si(e.part)}});
+  return j;
+}
+
+Json band_json(const design::BandFigures& b) {
+  Json j{{"band", b.band},
+         {"radiated_db", known(b.radiated_db)},
+         {"path_db", known(b.path_db)},
+         {"worst_condition", b.worst_condition},
+         {"worst_swr", known(b.worst_swr)},
+         {"holds", b.holds},
+         {"within_ratings", b.within_ratings},
+         {"settings", Json::array()},
+         {"bound_db", known(b.bound_db)},
+         {"proof", nullptr}};
+  for (const design::ConditionSetting& s : b.settings) j["settings"].push_back(setting_json(s));
+  if (b.proof)
+    j["proof"] = {{"tried", b.proof->tried},
+                  {"bound_db", known(b.proof->bound_db)},
+                  {"proven", b.proof->proven},
+                  {"how", b.proof->how}};
+  return j;
+}
+
+Json station_json(const design::DesignedStation& s) {
+  Json j{{"touch", station::touch_name(s.touch)},
+         {"objective_db", known(s.objective_db)},
+         {"held_bands", s.held_bands},
+         {"whip_m", s.antenna.whip_m},
+         {"counterpoise_m", s.antenna.wires_m},
+         {"choke", s.choke.empty() ? Json(nullptr) : Json(s.choke)},
+         {"network", s.network_name},
+         {"mass_kg", s.mass_kg},
+         {"mass_known", s.mass_known},
+         {"hands", s.hands},
+         {"at_limit", s.at_limit},
+         {"station_file", s.station_file},
+         {"wires_file", s.wires_file},
+         {"bands", Json::array()}};
+  for (const design::BandFigures& b : s.bands) j["bands"].push_back(band_json(b));
+  return j;
+}
+
+}  // namespace
+
+std::string design_text(const station::Brief& brief, const design::Design& d, const design::Comparison& comparison) {
+  std::string text = brief.name + "\n" + (brief.note.empty() ? "" : brief.note + "\n");
+  text += wrapped(fmt::format(
+                      "Figures are dB below the transmitter's full power, of the worst normal condition over the part "
+                      "of each band in use; the first of them is the mean over the bands, {}.",
+                      d.towards_path ? "counted towards the other station" : "counted as radiated power"),
+                  0, 110) +
+          "\n";
+  if (d.status == design::Status::unfinished) text += "UNFINISHED: stopped; this is the best so far.\n\n";
+  if (d.status == design::Status::none)
+    text += wrapped("Nothing is within the limits. To relax: " + d.relax + "." +
+                        (d.stations.empty() ? "" : " The nearest station, beyond it:"),
+                    0, 110) +
+            "\n";
+  for (const design::DesignedStation& s : d.stations) text += station_text(d, s);
+  text += around_text(d);
+  text += comparison_text(comparison);
+  text += wrapped(searched_text(d.searched), 0, 110);
+  for (const std::string& note : d.notes) text += wrapped(note, 0, 110);
+  if (!d.stations.empty()) text += "\n" + cautions_text(d.stations.front().cautions);
+  return text;
+}
+
+std::string design_json(const station::Brief& brief, const design::Design& d, const design::Comparison& comparison) {
+  Json j{{"tool", "stile-design"},
+         {"version", version()},
+         {"brief", brief.name},
+         {"status", status_name(d.status)},
+         {"relax", d.relax.empty() ? Json(nullptr) : Json(d.relax)},
+         {"towards_path", d.towards_path},
+         {"stations", Json::array()}};
+  for (std::size_t n = 0; n < d.stations.size(); ++n) {
+    j["stations"].push_back(station_json(d.stations[n]));
+    j["stations"].back()["walks"] = n < comparison.stations.size() ? walks_json(comparison.stations[n]) : Json(nullptr);
+  }
+  j["searched"] = {{"antennas", d.searched.antennas},
+                   {"solves", d.searched.solves},
+                   {"settings", d.searched.settings},
+                   {"skipped", d.searched.skipped},
+                   {"exhaustive", d.searched.exhaustive},
+                   {"worst_error_db", d.searched.worst_error_db},
+                   {"how", d.searched.how}};
+  j["sensitivity"] = Json::array();
+  for (const design::Sensitivity& s : d.sensitivity)
+    j["sensitivity"].push_back({{"what", s.what}, {"db_per_unit", known(s.db_per_unit)}, {"unit", s.unit}});
+  j["cut_tolerance"] = Json::array();
+  for (const design::CutTolerance& c : d.cuts)
+    j["cut_tolerance"].push_back({{"what", c.what},
+                                  {"shorter_m", c.shorter_m},
+                                  {"shorter_reached", c.shorter_reached},
+                                  {"longer_m", c.longer_m},
+                                  {"longer_reached", c.longer_reached}});
+  j["present"] = Json::array();
+  for (const design::PresentStation& p : comparison.present) j["present"].push_back(present_json(p));
+  j["walks"] = comparison_json(comparison);
+  j["notes"] = d.notes;
+  j["cautions"] = d.stations.empty() ? Json::array() : cautions_json(d.stations.front().cautions);
+  return json_text(j);
+}
+
+std::string design_csv(const station::Brief&, const design::Design& d) {
+  std::string text =
+      csv_row({"touch", "network", "whip_m", "counterpoise_m", "choke", "mass_kg", "objective_db", "held_bands", "band",
+               "radiated_db", "path_db", "worst_condition", "worst_swr", "holds", "bound_db", "status"});
+  for (const design::DesignedStation& s : d.stations) {
+    std::vector<std::string> wires;
+    for (const double length_m : s.antenna.wires_m) wires.push_back(csv_number(length_m));
+    for (const design::BandFigures& b : s.bands)
+      text += csv_row({csv_text(std::string(station::touch_name(s.touch))), csv_text(s.network_name),
+                       csv_number(s.antenna.whip_m), csv_text(fmt::format("{}", fmt::join(wires, " "))),
+                       csv_text(s.choke), csv_number(s.mass_kg), csv_number(s.objective_db),
+                       fmt::format("{}", s.held_bands), csv_text(b.band), csv_number(b.radiated_db.value_or(NAN)),
+                       csv_number(b.path_db.value_or(NAN)), csv_text(b.worst_condition), csv_number(b.worst_swr),
+                       b.holds ? "1" : "0", csv_number(b.bound_db), status_name(d.status)});
+  }
+  return text + (d.stations.empty() ? "" : cautions_csv(d.stations.front().cautions));
+}
+
+}  // namespace stile::tools

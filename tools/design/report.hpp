@@ -1,0 +1,17 @@
+#pragma once
+// What a search found, as text, JSON and CSV.
+
+#include <string>
+
+#include <stile/design/compare.hpp>
+#include <stile/design/design.hpp>
+
+namespace stile::tools {
+
+std::string design_text(const station::Brief& brief, const design::Design& design,
+                        const design::Comparison& comparison);
+std::string design_json(const station::Brief& brief, const design::Design& design,
+                        const design::Comparison& comparison);
+std::string design_csv(const station::Brief& brief, const design::Design& design);
+
+}  // namespace stile::tools
