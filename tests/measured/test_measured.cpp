@@ -168,7 +168,8 @@ TEST_CASE("coils: resistance over that of the straight wire") {
   std::vector<Row> spaced, close;
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
     const double share = rows.number(i, "wire_over_pitch"), long_by = rows.number(i, "length_over_diameter");
-    const double n = 30.0, d = 0.05, pitch = long_by * d / n, f = 7e6;
+    // Ten turns a diameter: with fewer the wire of a long coil is no longer thin against it.
+    const double n = std::max(30.0, 10.0 * long_by), d = 0.05, pitch = long_by * d / n, f = 7e6;
     const coil::Winding winding =
         coil::test::with_radius_over_depth(coil::plain_winding(n, d, pitch, share * pitch), 300.0, f);
     const double r = coil::test::sum_of(coil::turn_impedance_ohm(winding, f)).real();
@@ -184,8 +185,8 @@ TEST_CASE("coils: resistance over that of the straight wire") {
     if (over < 1.05) ++below;
     if (over >= 1.05 && over <= 1.15) ++within;
   }
-  CHECK(within == 8);
-  CHECK(below == 38);
+  CHECK(within == 0);
+  CHECK(below == 48);
   CHECK(spaced.size() == 48);
   check("Coils, resistance, spaced", spaced);
   check("Coils, resistance, close or short", close);
@@ -209,16 +210,36 @@ TEST_CASE("antennas: resonance and least SWR of measured ones") {
   std::vector<Row> found{{"V4", 2.2, resonance_mhz("V4_one_radial", 2.0e6, 2.5e6)},
                          {"V5", 2.2, resonance_mhz("V5_2_radials", 2.2e6, 2.8e6)},
                          {"V6", 2.2, resonance_mhz("V6_4_radials", 2.4e6, 3.0e6)}};
+  // Thirty-two radials by X at two frequencies, between which it is straight to an ohm, in coarse cells (0.5 moves V2 by 0.15 %).
+  for (const auto& [id, name, measured] :
+       {std::tuple{"V1", "V1_32_radials", 3.3}, std::tuple{"V2", "V2_32_radials", 3.1}}) {
+    const wire::WireCase c = drawn(name);
+    const auto x_ohm = [&c](double f) {
+      return wire::solve_antenna(c.antenna, c.ground, f, {0.3, wire::GroundMethod::rigorous, 2000}).feed_ohm.imag();
+    };
+    const double low = 3.2e6, high = 3.5e6, x_low = x_ohm(low), x_high = x_ohm(high);
+    REQUIRE(x_low < 0.0);
+    REQUIRE(x_high > 0.0);
+    found.push_back({id, measured, 1e-6 * (low - x_low * (high - low) / (x_high - x_low))});
+  }
   const wire::WireCase dipole = drawn("dipole_80m_2x19m_1m");
+  const auto dipole_ohm = [&](double f) { return wire::solve_antenna(dipole.antenna, dipole.ground, f).feed_ohm; };
+  const auto dipole_swr = [&](double f) {
+    const cdouble z = dipole_ohm(f);
+    const double mirror = std::abs((z - 50.0) / (z + 50.0));
+    return (1.0 + mirror) / (1.0 - mirror);
+  };
   double best = 100.0, at = 0.0;
   for (int n = 0; n <= 12; ++n) {
-    const double f = 3.50e6 + 0.01e6 * n;
-    const cdouble z = wire::solve_antenna(dipole.antenna, dipole.ground, f).feed_ohm;
-    const double mirror = std::abs((z - 50.0) / (z + 50.0)), swr = (1.0 + mirror) / (1.0 - mirror);
+    const double f = 3.50e6 + 0.01e6 * n, swr = dipole_swr(f);
     if (swr < best) best = swr, at = f;
   }
   found.push_back({"D1", 3.673, 1e-6 * at});
   found.push_back({"D2", 1.77, best});
+  found.push_back({"D3", 2.68, dipole_swr(3.503e6)});
+  found.push_back({"D4", 1.79, dipole_swr(3.701e6)});
+  found.push_back({"D5", 2.24, dipole_swr(3.794e6)});
+  found.push_back({"D6", 325.0, (dipole_ohm(at + 5e3) - dipole_ohm(at - 5e3)).imag() / 0.01});
   // The portable set: a coil at its base that tunes the raised straight wire.
   const wire::WireCase raised = drawn("wire_5.2m_raised_whip1.5m");
   for (const auto& [band, set_hz] : {std::pair{40, 7.2e6}, std::pair{20, 13.73e6}}) {
@@ -249,19 +270,21 @@ TEST_CASE("ground: radials of 1937, a dragged wire, one radial on clay") {
   const double perfect =
       wire::solve_antenna(wire::test::monopole(0.25 * wavelength, 0.002, 0.1), wire::perfect_ground(), f)
           .feed_ohm.real();
-  for (const auto& [id, soil] : {std::pair{"BLE15-dry", wire::lossy_ground(15.0, 2e-3)},
-                                 std::pair{"BLE15-wet", wire::lossy_ground(20.0, 1e-2)}}) {
+  for (const auto& [radials, measured_db, wet] :
+       {std::tuple{15, -2.0, false}, std::tuple{15, -2.0, true}, std::tuple{30, -1.3, false},
+        std::tuple{30, -1.3, true}, std::tuple{60, -0.7, false}, std::tuple{60, -0.7, true}}) {
+    const wire::Ground soil = wet ? wire::lossy_ground(20.0, 1e-2) : wire::lossy_ground(15.0, 2e-3);
     wire::Antenna a;
     a.wires.push_back(bare({{0, 0, height}, {0, 0, height + 0.25 * wavelength}}, 0.002, {}, "mast"));
-    for (int i = 0; i < 15; ++i) {
-      const double angle = two_pi * i / 15.0, reach = 0.41 * wavelength;
+    for (int i = 0; i < radials; ++i) {
+      const double angle = two_pi * i / radials, reach = 0.41 * wavelength;
       a.wires.push_back(bare({{0, 0, height}, {reach * std::cos(angle), reach * std::sin(angle), height}}, 0.001));
     }
     a.feed.gap_m = 0.1;
     wire::SolveOptions options;
     options.fineness = 0.4;
-    found.push_back(
-        {id, -2.0, 10.0 * std::log10(perfect / wire::solve_antenna(a, soil, f, options).feed_ohm.real()), true});
+    found.push_back({fmt::format("BLE{}-{}", radials, wet ? "wet" : "dry"), measured_db,
+                     10.0 * std::log10(perfect / wire::solve_antenna(a, soil, f, options).feed_ohm.real()), true});
   }
   const double dragged_hz = 14.2e6, quarter = 0.25 * speed_of_light_m_s / dragged_hz;
   for (const auto& [id, soil] :

@@ -15,17 +15,21 @@ namespace {
 
 const std::string folder = std::string(STILE_TEST_DATA) + "/../../examples/moor";
 
-station::Station whip_station(const std::string& more = "") {
-  return station::solve_loads(station::read_station(
-      "[station]\nname = \"one band\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 "
-      "MHz\"\nhigh = "
-      "\"7.11 MHz\"\n[parts]\ninductor_q = 250\ncapacitor_q = 1000\n[[arrangement]]\nname = \"coil\"\nkind = \"base "
-      "coil\"\n"
-      "trim = \"each condition\"\n[[arrangement]]\nname = \"nothing\"\nkind = \"straight\"\n[[load]]\ncondition = \"on "
-      "heather\"\nwires = \"whip.toml\"\nwires_condition = \"on heather\"\n[[load]]\ncondition = \"lifted\"\nwires = "
-      "\"whip.toml\"\nwires_condition = \"lifted\"\n" +
-          more,
-      "one-band.toml", folder));
+station::Station whip_station(const std::string& more = "", const std::string& power = "5 W") {
+  return station::solve_loads(station::read_station("[station]\nname = \"one band\"\n[transmitter]\npower = \"" +
+                                                        power +
+                                                        "\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 "
+                                                        "MHz\"\nhigh = "
+                                                        "\"7.11 MHz\"\n[parts]\ninductor_q = 250\ncapacitor_q = "
+                                                        "1000\n[[arrangement]]\nname = \"coil\"\nkind = \"base "
+                                                        "coil\"\n"
+                                                        "trim = \"each condition\"\n[[arrangement]]\nname = "
+                                                        "\"nothing\"\nkind = \"straight\"\n[[load]]\ncondition = \"on "
+                                                        "heather\"\nwires = \"whip.toml\"\nwires_condition = \"on "
+                                                        "heather\"\n[[load]]\ncondition = \"lifted\"\nwires = "
+                                                        "\"whip.toml\"\nwires_condition = \"lifted\"\n" +
+                                                        more,
+                                                    "one-band.toml", folder));
 }
 
 }  // namespace
@@ -65,6 +69,115 @@ TEST_CASE("exposure of each arrangement follows the power that it delivers, the 
   REQUIRE(caution != plan.cautions.end());
   if (plan.bands[0].taken) CHECK(caution->text.find("Computed for this antenna: ") != std::string::npos);
   CHECK_THROWS_AS(plan_exposures(station, {BandResult{}}), DomainError);
+}
+
+TEST_CASE("what goes into a body and what is touched stand there for every arrangement and condition") {
+  const auto station_of = [](const std::string& more) {
+    return station::solve_loads(station::read_station(
+        "[station]\nname = \"carried\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 "
+        "MHz\"\nhigh = \"7.11 MHz\"\n[parts]\ninductor_q = 250\ncapacitor_q = 1000\n[[arrangement]]\nname = "
+        "\"coil\"\nkind = \"base coil\"\ntrim = \"each condition\"\n[[arrangement]]\nname = \"nothing\"\nkind = "
+        "\"straight\"\n[[load]]\ncondition = \"on heather\"\nwires = \"carried.toml\"\nwires_condition = \"on "
+        "heather\"\n[[load]]\ncondition = \"hand on the set\"\nwires = \"carried.toml\"\nwires_condition = \"hand on "
+        "the set\"\n" +
+            more,
+        "carried-station.toml", folder));
+  };
+  const station::Station station = station_of("[body]\nmass = \"60 kg\"\nhand = \"500 ohm\"\naltitude = \"2000 m\"\n");
+  CHECK(station.exposure.body.mass_kg == 60.0);
+  CHECK(station.exposure.body.hand_ohm == 500.0);
+  CHECK(station.exposure.body.altitude_m == 2000.0);
+  const Plan plan = make_plan(station);
+  REQUIRE(plan.exposures.size() == 2);
+  for (std::size_t n = 0; n < 2; ++n) {
+    const safety::UseExposure& u = plan.exposures[n];
+    const ArrangementResult& a = plan.bands[0].arrangements[n];
+    INFO(u.arrangement);
+    REQUIRE(u.conditions.size() == 2);
+    for (std::size_t c = 0; c < 2; ++c) {
+      const safety::UseCondition& in = u.conditions[c];
+      const ConditionResult& r = a.conditions[c];
+      CHECK(in.body.condition == r.condition);
+      CHECK(in.body.in_model);
+      CHECK(in.body.contact == (r.condition == "hand on the set"));
+      CHECK(in.body.limbs.size() == (in.body.contact ? 3 : 2));
+      CHECK(in.body.power_w == r.evaluation.power.delivered_w);
+      CHECK(in.body.whole_body_w_kg == Approx(in.body.person_w / 60.0));
+      // What the budget says of the person at the design frequency.
+      double person_w = 0.0;
+      for (const BudgetItem& item : r.budget) person_w += item.spent == Spent::person ? item.power_w : 0.0;
+      CHECK(in.body.person_w == Approx(person_w).epsilon(0.03));
+      CHECK(in.contacts.hand_ohm == 500.0);
+      CHECK(in.contacts.places.size() >= 2);
+      // The base's voltage of the plan is the worst over the part in use.
+      CHECK(in.contacts.terminal_v_peak == Approx(r.load_voltage_v_peak).epsilon(0.1));
+      CHECK(!in.tips.empty());
+      CHECK((in.coil_v_peak > 0.0) == (u.arrangement == "coil"));
+    }
+    CHECK(u.conditions[1].body.person_w > 5.0 * u.conditions[0].body.person_w);
+    bool hand = false, touched = false;
+    for (const safety::BodyRow& r : u.body_rows) {
+      hand = hand || (r.where == "hand and wrist" && r.scope == "10 g" && r.condition == "hand on the set");
+      touched = touched || r.open_v_rms.has_value();
+      CHECK(!r.condition.empty());
+      CHECK(!r.scope.empty());
+    }
+    CHECK(hand);
+    CHECK(touched);
+  }
+  const std::vector<std::string> findings = taken_findings(plan);
+  if (plan.bands[0].taken) {
+    REQUIRE(findings.size() == 1);
+    CHECK(findings[0].find(" public level of ") != std::string::npos);
+    const bool of_body = findings[0].find("; touching ") != std::string::npos ||
+                         findings[0].find("; hand and wrist") != std::string::npos;
+    CHECK(of_body);
+  }
+  const auto refused = [&](const std::string& body, const std::string& part) {
+    try {
+      station_of("[body]\n" + body);
+      FAIL_CHECK("taken: " << body);
+    } catch (const Error& error) {
+      INFO(error.what());
+      CHECK(std::string(error.what()).find(part) != std::string::npos);
+    }
+  };
+  refused("mass = \"5 kg\"\n", "10 kg to 300 kg");
+  refused("hand = \"-1 ohm\"\n", "hand");
+  refused("altitude = \"20 km\"\n", "-500 m to 9 km");
+  refused("height = \"1.8 m\"\n", "altitude");
+}
+
+TEST_CASE("a base raised in a plan does bring the arrangement under the level") {
+  const station::Station station = whip_station("", "1.2 W");
+  const Plan plan = make_plan(station);
+  int raised = 0;
+  for (const safety::UseExposure& u : plan.exposures) {
+    for (const safety::Verdict& v : u.verdicts) {
+      INFO(u.arrangement << ": " << v.text);
+      CHECK((v.text.find("would meet it") != std::string::npos) == (*v.worst.ratio > 1.0));
+      if (!v.raise_m) continue;
+      ++raised;
+      CHECK(v.text.find("move the base ") != std::string::npos);
+      for (std::size_t c = 0; c < u.conditions.size(); ++c) {
+        const auto& wires = *station.antennas[0].loads[c].solved_from;
+        wire::WireCase one;
+        one.antenna = wires.antenna;
+        one.ground = wires.ground;
+        const wire::WireCase higher = safety::with_raised_feed(one, *v.raise_m);
+        const safety::ExposureCase changed{higher, wire::solve_antenna(higher.antenna, higher.ground, 7.1e6),
+                                           u.conditions[c].body.power_w};
+        safety::ExposureOptions options;
+        options.levels = station.exposure.levels;
+        for (const safety::ExposureRow& r :
+             safety::exposure_rows(changed, safety::fields_at_people(changed, options), options)) {
+          if (r.ratio && r.level.standard == v.worst.level.standard && r.level.group == v.worst.level.group)
+            CHECK(*r.ratio <= 1.0);
+        }
+      }
+    }
+  }
+  CHECK(raised >= 1);
 }
 
 TEST_CASE("a load without wires has no currents and no rows") {

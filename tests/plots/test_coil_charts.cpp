@@ -3,6 +3,8 @@
 
 #include <catch2/catch.hpp>
 
+#include <fmt/format.h>
+
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/plots/coil_sweep.hpp>
@@ -102,11 +104,30 @@ TEST_CASE("a winding template is drawn at true scale") {
   // The first turn: once round a former of 39 mm is pi 39 mm, one pitch down; the tap a quarter round, 36.75 mm down.
   const auto near = [](double a, double b) { return std::abs(a - b) <= 1e-9; };
   CHECK(std::any_of(d.lines.begin(), d.lines.end(), [&](const DrawnLine& l) {
-    return near(l.x1_mm, 24.0) && near(l.y1_mm, 62.0) && near(l.x2_mm, 24.0 + 39.0 * pi) && near(l.y2_mm, 65.0);
+    return near(l.x1_mm, 24.0) && near(l.y1_mm, 66.0) && near(l.x2_mm, 24.0 + 39.0 * pi) && near(l.y2_mm, 69.0);
   }));
   CHECK(std::any_of(d.circles.begin(), d.circles.end(), [&](const DrawnCircle& c) {
-    return near(c.x_mm, 24.0 + 0.25 * 39.0 * pi) && near(c.y_mm, 62.0 + 36.75);
+    return near(c.x_mm, 24.0 + 0.25 * 39.0 * pi) && near(c.y_mm, 66.0 + 36.75);
   }));
   CHECK_THAT(svg_text(d), Contains("Winding template: bench") && Contains("a program 1"));
-  CHECK_THAT(pdf_text({d}), Contains("/PrintScaling /None") && Contains("2.834646 0 0 2.834646 0 0 cm"));
+  CHECK_THAT(svg_text(d), Contains("high voltage while the transmitter is keyed"));
+  CHECK_THAT(pdf_text({d}, "bench"), Contains("/PrintScaling /None"));
+}
+
+TEST_CASE("rings of taps that follow turn on turn leave each other free, and no label is cut") {
+  std::vector<std::pair<std::string, coil::WirePlace>> taps;
+  for (int n = 1; n <= 19; ++n) taps.push_back({fmt::format("{} m: lifted, on heather, in wet peat", n), {0, 1.0 * n}});
+  const Drawing d = coil_template({"bench", coil::plain_winding(20, 0.05, 0.002, 0.001), taps, "a program 1"});
+  std::vector<DrawnCircle> rings;
+  for (const DrawnCircle& c : d.circles) {
+    if (std::abs(c.y_mm - 66.0) > 1e-9 && std::abs(c.y_mm - 66.0 - 40.0) > 1e-9) rings.push_back(c);  // not the holes
+  }
+  REQUIRE(rings.size() == 19);
+  for (std::size_t n = 1; n < rings.size(); ++n)
+    CHECK(rings[n].y_mm - rings[n - 1].y_mm >= rings[n].radius_mm + rings[n - 1].radius_mm + 0.3);
+  for (const DrawnText& t : d.texts) {
+    INFO(t.text);
+    CHECK(t.x_mm + (t.anchor == Anchor::left ? text_width_mm(t.text, t.style) : 0.0) <= d.width_mm - 2.0);
+    CHECK(t.y_mm <= d.height_mm);
+  }
 }

@@ -9,6 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/safety/distances.hpp>
+#include <stile/safety/uses.hpp>
 #include <stile/wire/near_field.hpp>
 
 #include "safety/carried.hpp"
@@ -152,6 +153,80 @@ TEST_CASE("clearance is that of the body's surface, and only the carrier's own m
   near.wires.antenna.wires.push_back(lead);
   const auto of_near = exposure_rows(near, fields_at_people(near, options), options);
   CHECK(!row_of(of_near, "whole body", "47 CFR 1.1310", "general public", "whole body").ratio);
+}
+
+TEST_CASE("bystanders' worst point is that of the whole surface in the worst of all directions") {
+  for (const WhipCondition condition : {WhipCondition::trailing_usual, WhipCondition::torn_off}) {
+    const wire::WireCase wires = carried_case(condition), bare = without_person(wires);
+    const ExposureCase one = solved(wires, 7.1e6, 5.0);
+    const wire::AntennaSolution alone = wire::solve_antenna(bare.antenna, bare.ground, 7.1e6);
+    const std::vector<FieldAt> fields = fields_at_people(one, {});
+    for (const double distance_m : {1.0, 2.0, 5.0}) {
+      const std::string where = fmt::format("bystander at {:g} m", distance_m);
+      INFO(wires.name << ", " << where);
+      double e_v_m = 0.0, h_a_m = 0.0, axis_v_m = 0.0;
+      for (const Bystander& b : bystanders_at(bare, distance_m)) {
+        for (const wire::NearField& f : wire::near_field(alone, body_line(b), 5.0))
+          axis_v_m = std::max(axis_v_m, f.e_v_m());
+        for (const wire::NearField& f : wire::near_field(alone, body_surface(b, 0.1), 5.0)) {
+          e_v_m = std::max(e_v_m, f.e_v_m());
+          h_a_m = std::max(h_a_m, f.h_a_m());
+        }
+      }
+      const auto told = std::find_if(fields.begin(), fields.end(),
+                                     [&](const FieldAt& f) { return f.where == where && !f.whole_body; });
+      REQUIRE(told != fields.end());
+      CHECK(told->e_v_m >= 0.99 * e_v_m);
+      CHECK(told->h_a_m >= 0.99 * h_a_m);
+      CHECK(told->e_v_m <= e_v_m * (1.0 + 1e-9));
+      if (distance_m == 1.0) CHECK(e_v_m > 1.1 * axis_v_m);  // the axis alone would miss it
+    }
+  }
+}
+
+TEST_CASE("an end of a wire is known by what the wire is, not by its name") {
+  // Somebody draws his own wire and calls it "lead"; the carried set's has the same name and is none.
+  wire::WireCase wires = carried_case(WhipCondition::trailing_usual, false);
+  wires.antenna.wires[1].name = "lead";
+  REQUIRE(free_ends(wires).size() == 1);
+  CHECK(bystanders_at_ends(wires, 0.2).front().name == "0.2 m beyond the end of \"lead\"");
+  for (const WireEnd& end : free_ends(carried_case(WhipCondition::torn_off))) {
+    INFO(end.wire);
+    CHECK(false);  // frame, lead and set alone
+  }
+}
+
+TEST_CASE("a raised feed leaves what stands at a wire's far end there") {
+  wire::WireCase wires = carried_case(WhipCondition::trailing_usual, false);
+  const double length_m = wire_length_m(wires.antenna.wires[1]);
+  wires.antenna.coils.push_back({1, length_m - 0.05, 0.1, 1e-6, 200.0, 0.0});
+  wires.antenna.lumps.push_back({1, 0.5, 100.0});
+  wires.antenna.lumps.push_back({1, length_m, 50.0});
+  const wire::WireCase up = with_raised_feed(wires, 0.5);
+  const double longer_m = wire_length_m(up.antenna.wires[1]);
+  CHECK(longer_m > length_m + 0.1);
+  CHECK(up.antenna.coils[0].distance_m == Approx(longer_m - 0.05));
+  CHECK(up.antenna.lumps[0].distance_m == 0.5);
+  CHECK(up.antenna.lumps[1].distance_m == Approx(longer_m));
+}
+
+TEST_CASE("what is above its level to the end of the search is told so") {
+  ExposureCase one = solved(carried_case(WhipCondition::trailing_usual, false), 7.1e6, 5.0);
+  ExposureOptions options;
+  options.levels = levels_of(published_levels(), std::vector<std::string>{"ICNIRP 1998"});
+  const auto feed = [&] {
+    std::vector<Reach> all;
+    for (const LevelReach& r : level_reaches(one, options)) {
+      if (!r.wire_end && is_public(r.level.group)) all.push_back(r.farthest);
+    }
+    return all;
+  };
+  REQUIRE(feed().size() == 1);
+  CHECK(!feed()[0].above_there);
+  one.power_w = 1e9;
+  CHECK(feed()[0].above_there);
+  CHECK(feed()[0].distance_m > 200.0);
+  CHECK(feed()[0].distance_m < 250.0);
 }
 
 TEST_CASE("an end beside which nobody can stand is told") {
@@ -338,6 +413,70 @@ TEST_CASE("arrangements on the same antennas: the worst of each one's conditions
   CHECK_THROWS_AS(use_exposures(cases, std::vector<PoweredUse>{{"40 m", "x", 2, 1.0}}, options), DomainError);
 }
 
+TEST_CASE("arrangements: bodies, contacts, tips and the raised base are those of each case at its power") {
+  const wire::SolveOptions solve = wire::with_tables({});
+  ExposureOptions options;
+  options.solve = solve;
+  const ExposureCase hand = solved(carried_case(WhipCondition::hand_on_set), 7.1e6, 1.0, solve),
+                     alone = solved(carried_case(WhipCondition::trailing_usual, false), 7.1e6, 1.0, solve);
+  const std::vector<ExposureCase> cases{hand, alone};
+  const std::vector<PoweredUse> uses{
+      {"40 m", "a", 0, 2.0, 700.0}, {"40 m", "b", 1, 5.0}, {"40 m", "c", 0, 0.5}, {"40 m", "c", 1, 3.0}};
+  const BodyFacts facts{60.0, 500.0, 2000.0};
+  const std::vector<UseExposure> all = use_exposures(cases, uses, options, facts);
+  REQUIRE(all.size() == 3);
+  REQUIRE(all[0].conditions.size() == 1);
+  REQUIRE(all[2].conditions.size() == 2);
+  ExposureCase two = hand;
+  two.power_w = 2.0;
+  const BodyExposure body = body_exposure(two, 60.0, options);
+  const Contacts touched = contacts(two, 500.0, options);
+  const UseCondition& c = all[0].conditions[0];
+  CHECK(c.body.condition == "hand on the set");
+  CHECK(c.body.whole_body_w_kg == Approx(body.whole_body_w_kg));
+  CHECK(c.body.limbs[0].sar_10g_range_w_kg.high == Approx(body.limbs[0].sar_10g_range_w_kg.high));
+  REQUIRE(c.contacts.places.size() == touched.places.size());
+  for (std::size_t n = 0; n < touched.places.size(); ++n) {
+    CHECK(c.contacts.places[n].open_v_rms == Approx(touched.places[n].open_v_rms));
+    CHECK(c.contacts.places[n].contact_a_rms == Approx(touched.places[n].contact_a_rms));
+  }
+  CHECK(c.contacts.terminal_v_peak == Approx(touched.terminal_v_peak));
+  CHECK(c.tips[0].v_peak == Approx(tips(two, 2000.0, options)[0].v_peak));
+  // 700 V across the coil are more than anything that is touched.
+  CHECK(highest_v_peak(c.contacts) < 700.0);
+  CHECK(c.gap_jumped_m == hf_gap_jumped_m(700.0, air_pressure_pa(2000.0)));
+  // Every row is the worst of its arrangement's conditions.
+  std::size_t compared = 0;
+  for (const BodyRow& r : all[2].body_rows) {
+    for (const UseCondition& in : all[2].conditions) {
+      std::vector<BodyRow> rows = body_rows(in.body, options);
+      for (const BodyRow& k : contact_rows(in.contacts, options)) rows.push_back(k);
+      for (const BodyRow& k : rows) {
+        if (k.where != r.where || k.standard != r.standard || k.group != r.group || k.quantity != r.quantity ||
+            !k.ratio)
+          continue;
+        CHECK(*k.ratio <= *r.ratio);
+        ++compared;
+      }
+    }
+  }
+  CHECK(compared > all[2].body_rows.size());
+  // The raise is that of the same cases by themselves.
+  ExposureCase five = alone;
+  five.power_w = 5.0;
+  const std::vector<ExposureCase> lone{five};
+  const std::vector<Verdict> own = exposure_verdicts(lone, exposures(lone, options), options);
+  REQUIRE(own.size() == all[1].verdicts.size());
+  int raised = 0;
+  for (std::size_t v = 0; v < own.size(); ++v) {
+    INFO(own[v].text);
+    CHECK(own[v].text == all[1].verdicts[v].text);
+    CHECK(own[v].raise_m == all[1].verdicts[v].raise_m);
+    raised += own[v].raise_m ? 1 : 0;
+  }
+  CHECK(raised > 0);
+}
+
 TEST_CASE("every conductor of the file counts: what leaving each one out would change") {
   const wire::WireCase wires = carried_case(WhipCondition::trailing_usual);
   const ExposureCase one = solved(wires, 7.1e6, 5.0);
@@ -431,6 +570,40 @@ TEST_CASE("two printed distances of the far-field formula, and rows by formula")
   CHECK(printed == 2);
 }
 
+TEST_CASE("printed thresholds, near-field radii and a multiplier of distance follow from levels and formula") {
+  // 47 CFR 1.1307(b)(3): threshold ERP of a half-wave dipole over a plane in phase, S of the public met at R.
+  const Table exempt = reference("fcc_exemption.csv");
+  for (std::size_t row = 0; row < exempt.rows.size(); ++row) {
+    const double f_mhz = std::sqrt(exempt.number(row, "f_lo_MHz") * exempt.number(row, "f_hi_MHz"));
+    double s_w_m2 = 0.0;
+    for (const LevelAt& l : levels_at(published_levels(), 1e6 * f_mhz)) {
+      if (l.standard == "47 CFR 1.1310" && l.group == "general public") s_w_m2 = *l.s_w_m2;
+    }
+    const double per_r2 =
+        exempt.text(row, "threshold_ERP_W").find("/f^2") != std::string::npos ? 1.0 / (f_mhz * f_mhz) : 1.0;
+    INFO("row " << row);
+    constexpr double r_m = 3.0;
+    const auto met_m = [&](const char* column) {
+      return far_field_distance(1e6 * f_mhz, exempt.number(row, column) * per_r2 * r_m * r_m, 1.64, s_w_m2, 4.0)
+          .distance_m;
+    };
+    CHECK(relative(met_m("recomputed_constant_D"), r_m) <= 1e-6);
+    CHECK(relative(met_m("printed_constant"), r_m) <= 2e-3);  // printed with three digits
+  }
+  const Table radius = reference("near_field_radius.csv");
+  for (std::size_t row = 0; row < radius.rows.size(); ++row) {
+    const double f = 1e6 * radius.number(row, "f_MHz");
+    CHECK(relative(speed_of_light_m_s / f, radius.number(row, "lambda_m")) <= 5e-6);
+    CHECK(relative(speed_of_light_m_s / (two_pi * f), radius.number(row, "lambda_over_2pi_m")) <= 5e-6);
+  }
+  const Table multiplier = reference("duty_distance_multiplier.csv");
+  REQUIRE(multiplier.rows.size() == 1);
+  const double full = far_field_distance(7e6, 100.0, 1.0, 2.0).distance_m,
+               half = far_field_distance(7e6, 50.0, 1.0, 2.0).distance_m;
+  CHECK(relative(half / full, multiplier.number(0, "recomputed")) <= 1e-4);
+  CHECK(std::abs(half / full - multiplier.number(0, "printed")) <= 5e-3);  // two digits
+}
+
 TEST_CASE("a level is met from its distance on, in every direction") {
   const ExposureCase one = solved(carried_case(WhipCondition::trailing_usual, false), 7.1e6, 5.0);
   ExposureOptions options;
@@ -450,8 +623,8 @@ TEST_CASE("a level is met from its distance on, in every direction") {
       }
       const double azimuth = d.azimuth_deg * pi / 180.0;
       double inside = 0.0, outside = 0.0;
-      for (int n = 0; n < 10; ++n) {
-        const double z = (n + 0.5) * 0.175;
+      for (int n = 0; n < 20; ++n) {
+        const double z = (n + 0.5) * 0.0875;
         const std::vector<double> at{0.97 * d.distance_m, 1.03 * d.distance_m};
         const auto f = field_along(one, azimuth, z, at, options);
         inside = std::max(inside, f[0].e_v_m);

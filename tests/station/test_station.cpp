@@ -199,7 +199,8 @@ TEST_CASE("an unknown key is refused in every kind of table") {
   check_rows({
       {"[station]\n", "colour = \"red\"\n[station]\n",
        "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, antenna, condition, "
-       "path, cable, coil, parts, tuner, arrangement, uncertainty, decision, mode, battery, exposure"},
+       "path, cable, coil, parts, tuner, arrangement, uncertainty, decision, mode, battery, exposure, "
+       "contacts, hands, body"},
       {"note = \"three conditions\"", "notes = \"three conditions\"",
        "3:1: unknown key \"notes\" in [station]; legal: name, note, whip_on_body"},
       {"swr_limit = 2\n", "swr_limits = 2\n",
@@ -239,7 +240,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
        "73:12: unknown key \"volts\" in [[tuner]] 1 inductors rating; legal: voltage, current, power"},
       {"trim = \"each condition\"", "trims = \"each condition\"",
        "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, antenna, cable_before, cable_after, "
-       "tuner, coil, transformer, parts, design_condition, trim, settings, mass, supply"},
+       "tuner, coil, transformer, parts, design_condition, trim, settings, mass, supply, carried"},
       {"parts = { inductor_q = 250,", "parts = { q = 250,",
        "89:11: unknown key \"q\" in [[arrangement]] 2 parts; legal: inductor_q, inductor_q_at, inductor_resistance, "
        "inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, "

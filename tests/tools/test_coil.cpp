@@ -8,7 +8,7 @@
 #include <stile/coil/analysis.hpp>
 #include <stile/coil/build.hpp>
 
-#include "programs.hpp"
+#include "pdf.hpp"
 
 using programs::Folder;
 using programs::Run;
@@ -453,21 +453,21 @@ TEST_CASE("the winding template is at true scale in SVG and PDF") {
   // SVG: the page says its size in mm, and the user unit is a millimetre.
   const std::string svg = programs::content(folder.file("t.svg"));
   CHECK(svg.find("width=\"210.000mm\" height=\"297.000mm\" viewBox=\"0 0 210.000 297.000\"") != std::string::npos);
-  CHECK(svg.find("<line x1=\"24.0000\" y1=\"39.0000\" x2=\"124.0000\" y2=\"39.0000\"") !=
+  CHECK(svg.find("<line x1=\"24.0000\" y1=\"44.0000\" x2=\"124.0000\" y2=\"44.0000\"") !=
         std::string::npos);  // ruler across, 100 mm
-  CHECK(svg.find("<line x1=\"6.0000\" y1=\"62.0000\" x2=\"6.0000\" y2=\"162.0000\"") != std::string::npos);  // and down
+  CHECK(svg.find("<line x1=\"6.0000\" y1=\"66.0000\" x2=\"6.0000\" y2=\"166.0000\"") != std::string::npos);  // and down
   // The first turn: once round a former of 39 mm is pi 39 = 122.5221 mm, one pitch down.
-  CHECK(svg.find("<line x1=\"24.0000\" y1=\"62.0000\" x2=\"146.5221\" y2=\"65.0000\"") != std::string::npos);
+  CHECK(svg.find("<line x1=\"24.0000\" y1=\"66.0000\" x2=\"146.5221\" y2=\"69.0000\"") != std::string::npos);
   // The tap at 12.25 turns: a quarter round, 36.75 mm down.
-  CHECK(svg.find("<circle cx=\"54.6305\" cy=\"98.7500\"") != std::string::npos);
-  // PDF: A4, and one drawing unit is 72/25.4 points.
+  CHECK(svg.find("<circle cx=\"54.6305\" cy=\"102.7500\"") != std::string::npos);
+  // PDF: A4, the page of the SVG in points.
   CHECK(run.out.find("595.276 x 841.89 pts (A4)") != std::string::npos);
   CHECK(run.out.find("Winding template") != std::string::npos);
-  const std::string pdf = programs::content(folder.file("t.pdf"));
-  CHECK(pdf.find("2.834646 0 0 2.834646 0 0 cm") != std::string::npos);
-  CHECK(pdf.find("24.0000 258.0000 m 124.0000 258.0000 l") != std::string::npos);
-  CHECK(pdf.find("24.0000 235.0000 m 146.5221 232.0000 l") != std::string::npos);
-  CHECK(pdf.find("/PrintScaling /None") != std::string::npos);
+  CHECK(run.out.find("high voltage while the transmitter is keyed") != std::string::npos);
+  const auto lines = programs::pdf_lines_mm(folder, "t.pdf");
+  CHECK(programs::has_line(lines, 24.0, 44.0, 124.0, 44.0, 0.01));     // ruler across, 100 mm
+  CHECK(programs::has_line(lines, 6.0, 66.0, 6.0, 166.0, 0.01));       // and down
+  CHECK(programs::has_line(lines, 24.0, 66.0, 146.5221, 69.0, 0.01));  // the first turn
 }
 
 TEST_CASE("a template larger than A4 gets a larger page and not a smaller scale") {
@@ -481,8 +481,8 @@ TEST_CASE("a template larger than A4 gets a larger page and not a smaller scale"
       svg, size, std::regex("width=\"([0-9.]+)mm\" height=\"([0-9.]+)mm\" viewBox=\"0 0 ([0-9.]+) ([0-9.]+)\"")));
   CHECK(size[1] == size[3]);
   CHECK(size[2] == size[4]);
-  CHECK(std::stod(size[1]) >= 24.0 + 282.7 + 20.0);
-  CHECK(std::stod(size[2]) >= 62.0 + 400.0);
+  CHECK(std::stod(size[1]) >= 24.0 + 282.7 + 5.0 + 18.0);
+  CHECK(std::stod(size[2]) >= 66.0 + 400.0);
 }
 
 TEST_CASE("the build sheet says what to drill and where to tap") {
@@ -490,7 +490,8 @@ TEST_CASE("the build sheet says what to drill and where to tap") {
   folder.write("s.toml", station());
   REQUIRE(folder
               .run("stile-coil --station s.toml --build-sheet b.txt --template t.pdf --lead 80mm -o a && stile-coil "
-                   "--station s.toml --build-sheet b.pdf -o a")
+                   "--station s.toml --build-sheet b.pdf --lead 80mm -o a && pdftotext -layout b.pdf pages && pdffonts "
+                   "b.pdf >fonts")
               .status == 0);
   const std::string text = programs::content(folder.file("b.txt"));
   for (const char* part : {"BUILD SHEET", "Drill plan", "Taps, from the transmitter's end", "40 m, dry", "20 m, wet",
@@ -503,8 +504,22 @@ TEST_CASE("the build sheet says what to drill and where to tap") {
     INFO(line);
     CHECK(line.size() <= 98);  // what fits a page
   }
-  const std::string pdf = programs::content(folder.file("b.pdf"));
-  CHECK(pdf.find("(Drill plan)") != std::string::npos);
+  // The pages say the same as the text.
+  const std::string pages = programs::content(folder.file("pages"));
+  for (const char* part : {"Build sheet: ", "Drill plan", "Taps, from the transmitter's end", "80 mm at each end",
+                           "Q in practice", "Cautions", "over the wire", "drawn at", "tapped at turn", "page 1 of"}) {
+    INFO(part);
+    CHECK(pages.find(part) != std::string::npos);
+  }
+  std::istringstream fonts(programs::content(folder.file("fonts")));
+  std::size_t embedded = 0;
+  for (std::string line; std::getline(fonts, line);) {
+    if (line.find("DejaVu") == std::string::npos) continue;
+    INFO(line);
+    CHECK(line.find(" yes yes ") != std::string::npos);
+    ++embedded;
+  }
+  CHECK(embedded >= 2);
 }
 
 TEST_CASE("charts of a coil are drawn in every format") {

@@ -124,7 +124,8 @@ TEST_CASE("verdict, fields, distances, body, contact and wind are told to people
         " would meet it", "Strongest fields", "bystander at 1 m", "Where each level is met",
         "above 62.5 kg cannot exceed", "hand and wrist: touch contact current", "Touched by somebody",
         "Touched, beside a level", "in the least direction", "Keep head and back", "Take it down from Beaufort 5 on",
-        "Computed for"}) {
+        "Computed for", "; hand and wrist: ", "times the public level of contact current of ICNIRP 2010",
+        "47 CFR 1.1310, contact current: the text names no level", "Corona: the tip of \"whip\""}) {
     INFO(words);
     CHECK(run.out.find(words) != std::string::npos);
   }
@@ -165,6 +166,7 @@ TEST_CASE("a record is dated, a local code is a file, wrong options are refused"
   refused("--exposure --pole 6m", "legal: LENGTH,BASE,TIP");
   refused("--exposure --altitude 20km", "legal: -500..11000");
   refused("--exposure --levels none.csv", "none.csv");
+  // Told before anything is solved.
   const Run undated =
       folder.run("SOURCE_DATE_EPOCH=yesterday " + command + "--standard 'ICNIRP 2020' --record bad.txt");
   CHECK(undated.status == 2);
@@ -192,6 +194,62 @@ TEST_CASE("charts of the field against distance and from the side") {
     const std::string svg = programs::content(folder.file(show + ".svg"));
     CHECK(svg.find("E, V/m rms") != std::string::npos);
     CHECK(svg.find("head") != std::string::npos);
+  }
+}
+
+TEST_CASE("stile-plan has body and contact in text, JSON and CSV, each row with its band and arrangement") {
+  const Folder folder;
+  folder.write("station.toml",
+               "[station]\nname = \"carried\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 "
+               "MHz\"\nhigh = \"7.11 MHz\"\n[parts]\ninductor_q = 250\ncapacitor_q = 1000\n[body]\nmass = \"80 "
+               "kg\"\n[[arrangement]]\nname = \"coil\"\nkind = \"base coil\"\ntrim = \"each condition\"\n[[load]]\n"
+               "condition = \"hand on the set\"\nwires = \"" +
+                   carried + "\"\nwires_condition = \"hand on the set\"\n");
+  const Run run = folder.run("stile-plan station.toml --json");
+  INFO(run.err);
+  const auto json = run.json();
+  for (const char* key : {"exposure", "exposure_verdicts", "body", "contact", "body_rows"}) {
+    INFO(key);
+    REQUIRE(json.contains(key));
+    CHECK(!json.at(key).empty());
+    for (const auto& row : json.at(key)) {
+      CHECK(row.at("band") == "40 m");
+      CHECK(row.at("arrangement") == "coil");
+      CHECK(row.at("condition") == "hand on the set");
+    }
+  }
+  CHECK(json.at("exposure_no_level").empty());
+  const auto& body = json.at("body").at(0);
+  CHECK(body.at("mass_kg") == 80.0);
+  CHECK(body.at("contact") == true);
+  CHECK(body.at("limbs").size() == 3);
+  CHECK(body.at("limbs").at(0).at("where") == "hand and wrist");
+  CHECK(body.at("limbs").at(0).at("indicative_sar_10g_range_w_kg").at(0) <
+        body.at("limbs").at(0).at("indicative_sar_10g_range_w_kg").at(1));
+  for (const auto& row : json.at("body_rows")) {
+    for (const char* key : {"where", "condition", "scope", "averaged", "value", "level", "ratio", "status", "source"}) {
+      INFO(key);
+      CHECK(row.contains(key));
+    }
+  }
+  const auto& contact = json.at("contact").at(0);
+  CHECK(contact.at("coil_v_peak").get<double>() > 10.0);
+  CHECK(contact.at("terminal_v_peak").get<double>() > 10.0);
+  CHECK(contact.at("places").size() >= 2);
+  CHECK(contact.at("tips").size() >= 2);
+  for (const char* format : {"", "--csv"}) {
+    const Run told = folder.run(std::string("stile-plan station.toml ") + format);
+    INFO(told.out);
+    CHECK(told.status == run.status);
+    for (const char* words : {"In the body, and touched", "hand, mA", "foot, mA", "V rms open", "whole body of 80 kg",
+                              "spread over conductivity", "Corona: the tip of \"whip\""}) {
+      INFO(words);
+      CHECK(told.out.find(words) != std::string::npos);
+    }
+    std::string all = told.out;
+    std::transform(all.begin(), all.end(), all.begin(), [](unsigned char c) { return std::tolower(c); });
+    for (std::size_t at = 0; (at = all.find("safety code", at)) != std::string::npos;) all.erase(at, 11);
+    CHECK(all.find("safe") == std::string::npos);
   }
 }
 

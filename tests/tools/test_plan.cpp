@@ -116,6 +116,18 @@ TEST_CASE("stile-plan reads standard input and writes a report") {
     INFO(name);
     CHECK(fs::file_size(out / name) > 200);
   }
+  // The card: A6, then the size of a bank card, its types in the file.
+  const Run card = folder.run("pdfinfo -f 1 -l 2 out/card.pdf && pdffonts out/card.pdf && pdftotext out/card.pdf -");
+  REQUIRE(card.status == 0);
+  CHECK(card.out.find("297.638 x 419.528") != std::string::npos);
+  CHECK(card.out.find("242.646 x 153.071") != std::string::npos);
+  CHECK(card.out.find(" yes yes ") != std::string::npos);
+  CHECK(card.out.find(" no no ") == std::string::npos);
+  CHECK(card.out.find("40 m") != std::string::npos);
+  CHECK(card.out.find("touch nothing") != std::string::npos);
+  const std::string svg = content(out / "card.svg");
+  CHECK(svg.find("width=\"105.000mm\" height=\"148.000mm\"") != std::string::npos);
+  CHECK(svg.find(">40 m</text>") != std::string::npos);
   CHECK(content(folder.file("result.txt")).find("40 m: 7.09 MHz to 7.11 MHz, matched at 7.1 MHz") != std::string::npos);
 }
 

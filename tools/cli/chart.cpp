@@ -15,13 +15,39 @@
 #include "cli/table.hpp"
 
 namespace stile::tools {
+namespace {
+
+std::string extension_of(const std::string& file) {
+  std::string extension = std::filesystem::path(file).extension().string();
+  std::transform(extension.begin(), extension.end(), extension.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return extension;
+}
+
+void add_script(const std::vector<std::string>& files, std::string&& text, const Description& description,
+                const Arguments& arguments, Outputs& outputs) {
+  const std::string script = std::filesystem::path(files.front()).replace_extension(".gp").string();
+  if (std::ifstream there(script, std::ios::binary); there) {
+    std::string line;
+    std::getline(there, line);
+    if (!line.empty() && !plots::is_chart_script(line)) {
+      throw OutputError(script + ": is there and is no chart's script; without gnuplot the chart's would replace it; "
+                                 "legal: another name for the chart, or gnuplot installed");
+    }
+  }
+  outputs.add(script, std::move(text));
+  std::string how;
+  for (const std::string& file : files) how += (how.empty() ? "" : "; ") + plots::render_command(script, file);
+  warn(description, arguments,
+       "gnuplot is not installed; the chart's script is " + script + "; render it with: " + how);
+}
+
+}  // namespace
 
 std::vector<std::string> chart_files(const Arguments& arguments) {
   std::vector<std::string> files = arguments.texts("--chart");
   for (const std::string& file : files) {
-    std::string extension = std::filesystem::path(file).extension().string();
-    std::transform(extension.begin(), extension.end(), extension.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    const std::string extension = extension_of(file);
     if (extension != ".png" && extension != ".svg" && extension != ".pdf") {
       throw UsageError("--chart \"" + file + "\": no such kind of chart; legal: FILE.png FILE.svg FILE.pdf");
     }
@@ -29,37 +55,37 @@ std::vector<std::string> chart_files(const Arguments& arguments) {
   return files;
 }
 
-void add_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
-               const Arguments& arguments, Outputs& outputs) {
+std::vector<std::string> add_charts(const std::vector<plots::ChartFiles>& charts, const Description& description,
+                                    const Arguments& arguments, Outputs& outputs) {
   outputs.hold();
-  plots::Rendering rendering;
+  std::vector<plots::Rendering> renderings;
   try {
-    rendering = plots::render(chart, files, [&] { return outputs.stop_asked(); });
+    renderings = plots::render_all(charts, [&] { return outputs.stop_asked(); });
   } catch (const DomainError&) {
     throw;
   } catch (const Error& error) {
     throw OutputError(std::string("the chart cannot be drawn: ") + error.what());
   }
-  if (rendering.status == plots::RenderStatus::no_gnuplot) {
-    const std::string script = std::filesystem::path(files.front()).replace_extension(".gp").string();
-    if (std::ifstream there(script, std::ios::binary); there) {
-      std::string line;
-      std::getline(there, line);
-      if (!line.empty() && !plots::is_chart_script(line)) {
-        throw OutputError(script + ": is there and is no chart's script; without gnuplot the chart's would replace it; "
-                                   "legal: another name for the chart, or gnuplot installed");
-      }
+  std::vector<std::string> svgs(charts.size());
+  for (std::size_t n = 0; n < charts.size(); ++n) {
+    const std::vector<std::string>& files = charts[n].files;
+    if (renderings[n].status == plots::RenderStatus::no_gnuplot) {
+      add_script(files, std::move(renderings[n].script), description, arguments, outputs);
+      continue;
     }
-    outputs.add(script, std::move(rendering.script));
-    std::string how;
-    for (const std::string& file : files) how += (how.empty() ? "" : "; ") + plots::render_command(script, file);
-    warn(description, arguments,
-         "gnuplot is not installed; the chart's script is " + script + "; render it with: " + how);
-    return;
+    // Where it was stopped there are no pictures, and the first call does not come back.
+    renderings[n].pictures.resize(files.size());
+    for (std::size_t k = 0; k < files.size(); ++k) {
+      if (extension_of(files[k]) == ".svg") svgs[n] = renderings[n].pictures[k];
+      outputs.add(files[k], std::move(renderings[n].pictures[k]));
+    }
   }
-  // Where it was stopped there are no pictures, and the first call does not come back.
-  rendering.pictures.resize(files.size());
-  for (std::size_t n = 0; n < files.size(); ++n) outputs.add(files[n], std::move(rendering.pictures[n]));
+  return svgs;
+}
+
+void add_chart(const plots::Chart& chart, const std::vector<std::string>& files, const Description& description,
+               const Arguments& arguments, Outputs& outputs) {
+  add_charts({{chart, files}}, description, arguments, outputs);
 }
 
 plots::Chart path_chart(const std::string& tool, const network::Ladder& ladder, const network::Source& source,

@@ -1,15 +1,23 @@
 #include "cli/exposure.hpp"
 
+#include <algorithm>
+
+#include <fmt/core.h>
+
+#include <stile/base/quantity.hpp>
+
 namespace stile::tools {
 namespace {
 
 Json json_or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
+Json json_point(wire::Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
+Json json_range(Range r) { return Json::array({r.low, r.high}); }
 
 }  // namespace
 
 Json exposure_row_json(const safety::ExposureRow& r) {
   Json j{{"where", r.field.where},
-         {"point_m", Json::array({r.field.point_m.x_m, r.field.point_m.y_m, r.field.point_m.z_m})},
+         {"point_m", json_point(r.field.point_m)},
          {"condition", r.condition},
          {"frequency_hz", r.frequency_hz},
          {"e_v_m", r.field.e_v_m},
@@ -28,6 +36,103 @@ Json exposure_row_json(const safety::ExposureRow& r) {
          {"status", r.level.status}};
   if (!r.note.empty()) j["note"] = r.note;
   return j;
+}
+
+Json verdict_json(const safety::Verdict& v) {
+  return {{"standard", v.worst.level.standard},
+          {"group", v.worst.level.group},
+          {"scope", v.worst.level.scope},
+          {"where", v.worst.field.where},
+          {"condition", v.worst.condition},
+          {"frequency_hz", v.worst.frequency_hz},
+          {"ratio", json_or_null(v.worst.ratio)},
+          {"meets_with_power_w", v.power_w},
+          {"meets_with_base_raised_m", json_or_null(v.raise_m)},
+          {"text", v.text}};
+}
+
+Json body_rows_json(const std::vector<safety::BodyRow>& all) {
+  Json rows = Json::array();
+  for (const safety::BodyRow& r : all) {
+    Json row{{"where", r.where},
+             {"condition", r.condition},
+             {"frequency_hz", r.frequency_hz},
+             {"standard", r.standard},
+             {"group", r.group},
+             {"scope", r.scope},
+             {"quantity", r.quantity},
+             {"averaged", r.averaged},
+             {"power_share", r.power_share},
+             {"value", json_or_null(r.value)},
+             {"level", r.level},
+             {"ratio", json_or_null(r.ratio)},
+             {"status", r.status},
+             {"source", r.source}};
+    if (r.open_v_rms) row["open_v_rms"] = *r.open_v_rms;
+    if (!r.note.empty()) row["note"] = r.note;
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+Json body_json(const safety::BodyExposure& b) {
+  Json j{{"in_model", b.in_model}, {"enough_mass_kg", b.enough_mass_kg}, {"mass_kg", b.mass_kg}};
+  if (!b.in_model) return j;
+  j["contact"] = b.contact;
+  j["person_w"] = b.person_w;
+  j["person_range_w"] = json_range(b.person_range_w);
+  j["whole_body_w_kg"] = b.whole_body_w_kg;
+  j["limbs"] = Json::array();
+  for (const safety::LimbCurrent& l : b.limbs) {
+    j["limbs"].push_back({{"where", l.where},
+                          {"current_a_rms", l.current_a_rms},
+                          {"current_range_a", json_range(l.current_range_a)},
+                          {"indicative_sar_10g_w_kg", l.sar_10g_w_kg},
+                          {"indicative_sar_10g_range_w_kg", json_range(l.sar_10g_range_w_kg)}});
+  }
+  j["both_feet_a_rms"] = b.both_feet_a_rms;
+  j["both_feet_range_a"] = json_range(b.both_feet_range_a);
+  j["spread_left_out"] = b.left_out;
+  return j;
+}
+
+Json contact_json(const safety::Contacts& contacts, double gap_jumped_m, const std::vector<safety::Tip>& tips) {
+  Json places = Json::array(), ends = Json::array();
+  for (const safety::Contact& k : contacts.places) {
+    places.push_back({{"where", k.where},
+                      {"point_m", json_point(k.point_m)},
+                      {"open_v_rms", k.open_v_rms},
+                      {"short_a_rms", k.short_a_rms},
+                      {"contact_a_rms", k.contact_a_rms}});
+  }
+  for (const safety::Tip& t : tips) {
+    ends.push_back({{"where", t.where},
+                    {"v_peak", t.v_peak},
+                    {"radius_m", t.radius_m},
+                    {"smooth_onset_v_peak", t.smooth_onset_v_peak},
+                    {"cut_onset_v_peak", t.cut_onset_v_peak}});
+  }
+  return {{"terminal_v_peak", contacts.terminal_v_peak},
+          {"hand_ohm", contacts.hand_ohm},
+          {"places", std::move(places)},
+          {"left_out", contacts.left_out},
+          {"even_gap_jumped_m", gap_jumped_m},
+          {"tips", std::move(ends)}};
+}
+
+std::string tips_text(const std::vector<safety::Tip>& tips, double altitude_m) {
+  const auto worst = std::max_element(tips.begin(), tips.end(), [](const safety::Tip& a, const safety::Tip& b) {
+    return a.v_peak / a.cut_onset_v_peak < b.v_peak / b.cut_onset_v_peak;
+  });
+  if (worst == tips.end()) return "";
+  const auto volts = [](double v) { return print_quantity(v, Unit::volt, 3); };
+  return fmt::format("Corona: {} stands at up to {} peak. At {:g} m of altitude air glows at an end rounded to its "
+                     "radius of {} from {} "
+                     "on, not below; at a cut edge of {} radius (assumed), perhaps from {} on{}.",
+                     worst->where, volts(worst->v_peak), altitude_m, print_quantity(worst->radius_m, Unit::metre, 3),
+                     volts(worst->smooth_onset_v_peak), print_quantity(safety::cut_radius_m, Unit::metre, 2),
+                     volts(worst->cut_onset_v_peak),
+                     worst->v_peak > worst->cut_onset_v_peak ? ": round the end or put a ball on it" : "");
 }
 
 }  // namespace stile::tools

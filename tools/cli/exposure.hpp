@@ -1,7 +1,11 @@
 #pragma once
-// A field beside a published level, as every tool writes it.
+// A field beside a published level, what goes into a body and what is touched, as every tool writes it.
 
-#include <stile/safety/exposure.hpp>
+#include <string>
+#include <vector>
+
+#include <stile/safety/contact.hpp>
+#include <stile/safety/corona.hpp>
 
 #include "cli/json.hpp"
 
@@ -10,5 +14,21 @@ namespace stile::tools {
 /// "where","point_m","condition","e_v_m","h_a_m","standard","group","scope","averaged","level_e_v_m","level_h_a_m","ratio" and
 /// what belongs to them; null where there is none.
 Json exposure_row_json(const safety::ExposureRow& row);
+
+/// {"standard","group","scope","where","condition","frequency_hz","ratio","meets_with_power_w","meets_with_base_raised_m","text"}.
+Json verdict_json(const safety::Verdict& verdict);
+
+/// [{"where","condition","frequency_hz","standard","group","scope","quantity","averaged","power_share","value","level","ratio",
+/// "status","source"}], of a contact with "open_v_rms", with "note" where there is one.
+Json body_rows_json(const std::vector<safety::BodyRow>& rows);
+
+/// "in_model","enough_mass_kg","mass_kg", and where a person is in the model what goes into him.
+Json body_json(const safety::BodyExposure& body);
+
+/// "terminal_v_peak","hand_ohm","places","left_out","even_gap_jumped_m","tips".
+Json contact_json(const safety::Contacts& contacts, double gap_jumped_m, const std::vector<safety::Tip>& tips);
+
+/// One line: the tip that is nearest to where air glows; empty without tips.
+std::string tips_text(const std::vector<safety::Tip>& tips, double altitude_m);
 
 }  // namespace stile::tools

@@ -96,7 +96,7 @@ std::string q_text(const coil::CoilPoint& p) {
   return coil::terminal_q(p).high > 0.0 ? band_text(coil::terminal_q(p)) : "above resonance";
 }
 
-std::string taps_table(const DesignCase& c) {
+std::vector<std::vector<std::string>> taps_table(const DesignCase& c) {
   std::vector<std::vector<std::string>> rows{
       {"Band, condition", "Tap", "Unused", "L, uH", "Q in practice", "Left, ohm, and its trim"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
@@ -108,7 +108,7 @@ std::string taps_table(const DesignCase& c) {
                     bypassed(b) ? "-" : figure(1e6 * b.coil.inductance_h), bypassed(b) ? "-" : q_text(b.coil),
                     trim_text(b.chosen())});
   }
-  return aligned(rows);
+  return rows;
 }
 
 std::vector<std::string> design_warnings(const DesignCase& c) {
@@ -178,7 +178,7 @@ std::vector<std::pair<std::string, coil::WirePlace>> taps(const DesignCase& c) {
 }
 
 /// What to set on each band, for the bench.
-std::string settings_table(const DesignCase& c) {
+std::vector<std::vector<std::string>> settings_table(const DesignCase& c) {
   std::vector<std::vector<std::string>> rows{
       {"Band, condition", "Tap", "Unused", "Step", "Part", "SWR", "Loss, dB", "Left, ohm"}};
   for (std::size_t n = 0; n < c.served.size(); ++n) {
@@ -191,7 +191,7 @@ std::string settings_table(const DesignCase& c) {
                     fmt::format("{:.2f}..{:.2f}", s.loss_db_practice.low, s.loss_db_practice.high),
                     s.kind == coil::StepKind::none ? trim_text(b.chosen()) : ""});
   }
-  return aligned(rows);
+  return rows;
 }
 
 }  // namespace
@@ -231,7 +231,7 @@ std::string design_text(const DesignCase& c) {
   text += "Taps at resonance. Q: at the terminals, former included; a band, what surface, joints and neighbours leave "
           "of it in practice.\n"
           "Trim: in series at the base, or across the turns in use.\n" +
-          taps_table(c) + "\n";
+          aligned(taps_table(c)) + "\n";
 
   std::vector<std::vector<std::string>> rows{{"Band, condition", "MHz", "Load, ohm", "Open: tap", "coil, ohm",
                                               "loss, dB", "Shorted: tap", "coil, ohm", "loss, dB", "Taken"}};
@@ -412,15 +412,17 @@ std::string design_csv(const DesignCase& c) {
   return text + "# accuracy: " + coil_accuracy + "\n" + cautions_csv(c.cautions);
 }
 
-CoilSheet design_sheet(const DesignCase& c, double lead_m) {
+plots::CoilSheet design_sheet(const DesignCase& c, double lead_m) {
   return {c.station,
           c.design.winding,
           taps(c),
           lead_m,
-          "Settings: tap in turns from the transmitter's end, loss as in practice\n" + settings_table(c) +
-              "\nTo check with a meter: taps at resonance\n" + taps_table(c),
+          {{"Settings: tap in turns from the transmitter's end, loss as in practice", settings_table(c)},
+           {"To check with a meter: taps at resonance", taps_table(c)}},
+          {},
           shown_warnings(c),
-          c.cautions};
+          c.cautions,
+          version_text("stile-coil")};
 }
 
 plots::Chart design_taps_chart(const DesignCase& c) {

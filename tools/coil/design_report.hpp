@@ -8,10 +8,10 @@
 #include <stile/coil/design.hpp>
 #include <stile/coil/ratings.hpp>
 #include <stile/plots/chart.hpp>
+#include <stile/plots/coil_sheet.hpp>
 #include <stile/safety/cautions.hpp>
 
 #include "cli/json.hpp"
-#include "coil/sheet.hpp"
 
 namespace stile::tools {
 
@@ -57,7 +57,7 @@ Json taps_json(const coil::Winding& winding, const std::vector<std::pair<std::st
 std::string design_text(const DesignCase& c);
 std::string design_json(const DesignCase& c);
 std::string design_csv(const DesignCase& c);
-CoilSheet design_sheet(const DesignCase& c, double lead_m);
+plots::CoilSheet design_sheet(const DesignCase& c, double lead_m);
 
 /// The taps as a ladder.
 plots::Chart design_taps_chart(const DesignCase& c);

@@ -155,9 +155,10 @@ Files read_files(const Arguments& arguments) {
   return files;
 }
 
-void add_sheets(const Files& files, const CoilSheet& sheet, Outputs& outputs) {
-  if (files.sheet) add_build_sheet(sheet, *files.sheet, outputs);
-  if (files.drawing) add_template(sheet, *files.drawing, outputs);
+void add_sheets(const Files& files, const plots::CoilSheet& sheet, const Description& description,
+                const Arguments& arguments, Outputs& outputs) {
+  if (files.sheet) add_build_sheet(sheet, *files.sheet, description, arguments, outputs);
+  if (files.drawing) add_template(sheet, *files.drawing, description, arguments, outputs);
 }
 
 /// One of several words. @throws UsageError
@@ -281,9 +282,17 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   if (!files.charts.empty())
     add_chart(show == "voltage" ? coil_voltage_chart(c) : coil_frequency_chart(c), files.charts, description, arguments,
               outputs);
-  CoilSheet sheet{fmt::format("coil of {:g} turns", turns), c.winding, {}, files.lead_m, "", warnings, c.cautions};
+  plots::CoilSheet sheet{fmt::format("coil of {:g} turns", turns),
+                         c.winding,
+                         {},
+                         files.lead_m,
+                         {},
+                         {},
+                         warnings,
+                         c.cautions,
+                         version_text("stile-coil")};
   if (c.tap_turns < turns) sheet.taps.push_back({"tap", {0, c.tap_turns}});
-  add_sheets(files, sheet, outputs);
+  add_sheets(files, sheet, description, arguments, outputs);
   if (format == Format::json) {
     outputs.add(arguments.output(), coil_json(c));
   } else {
@@ -439,7 +448,7 @@ std::string prescribe(const Description& description, const Arguments& arguments
     add_chart(show == "voltage" ? prescription_voltage_chart(c) : prescription_taps_chart(c), files.charts, description,
               arguments, outputs);
   }
-  add_sheets(files, prescription_sheet(c, files.lead_m), outputs);
+  add_sheets(files, prescription_sheet(c, files.lead_m), description, arguments, outputs);
   outputs.add(arguments.output(), format == Format::json  ? prescription_json(c)
                                   : format == Format::csv ? prescription_csv(c)
                                                           : prescription_text(c));
@@ -551,7 +560,7 @@ std::string design(const Description& description, const Arguments& arguments, c
   if (!files.charts.empty())
     add_chart(show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c), files.charts, description, arguments,
               outputs);
-  add_sheets(files, design_sheet(c, files.lead_m), outputs);
+  add_sheets(files, design_sheet(c, files.lead_m), description, arguments, outputs);
   outputs.add(arguments.output(), format == Format::json  ? design_json(c)
                                   : format == Format::csv ? design_csv(c)
                                                           : design_text(c));

@@ -96,9 +96,9 @@ std::string row_name(const PrescriptionCase& c, const Row& row) {
   return text;
 }
 
-/// What to set, arrangement by arrangement.
-std::string settings_tables(const PrescriptionCase& c) {
-  std::string text;
+/// What to set, a table each arrangement.
+std::vector<plots::SheetTable> settings_tables(const PrescriptionCase& c) {
+  std::vector<plots::SheetTable> tables;
   for (const std::string& arrangement : c.prescribed.arrangements) {
     std::vector<std::vector<std::string>> rows{
         {"Band", "Tap", "Unused", "Across them", "Beside the coil", "SWR", "Loss, dB", ""}};
@@ -109,13 +109,30 @@ std::string settings_tables(const PrescriptionCase& c) {
         rows.back().insert(rows.back().end(), {swr_text(row.swr), figure(row.loss_db), row.holds ? "holds" : ""});
       }
     }
-    text += (text.empty() ? "" : "\n") + arrangement + "\n" + aligned(rows);
+    tables.push_back({arrangement, std::move(rows)});
   }
-  return text;
+  return tables;
+}
+
+/// Each arrangement as it is set on the first band on which its coil is in use.
+std::vector<plots::SheetCircuit> circuits(const PrescriptionCase& c) {
+  std::vector<plots::SheetCircuit> list;
+  for (const std::string& arrangement : c.prescribed.arrangements) {
+    const auto s =
+        std::find_if(c.prescribed.settings.begin(), c.prescribed.settings.end(), [&](const CoilSetting& each) {
+          return each.arrangement == arrangement && each.possible && each.wound;
+        });
+    if (s == c.prescribed.settings.end()) continue;
+    std::string tap = fmt::format("coil, tap {} of {:g}", tap_text(*s), coil::total_turns(c.prescribed.winding));
+    if (s->setting.trimmer_f > 0.0) tap += ", " + trimmer_text(*s) + " across";
+    list.push_back({fmt::format("Circuit of \"{}\", as on {}, {}", arrangement, s->band, s->condition),
+                    {s->setting.elements, s->wound, tap}});
+  }
+  return list;
 }
 
 /// Every tap of a band once, as a meter would see it.
-std::string meter_table(const PrescriptionCase& c) {
+std::vector<std::vector<std::string>> meter_table(const PrescriptionCase& c) {
   std::vector<std::vector<std::string>> rows{
       {"Band", "MHz", "Tap", "Unused", "L, uH", "At terminals, uH", "Q in practice", "Resonance"}};
   std::set<std::tuple<std::string, double, coil::Unused>> seen;
@@ -127,7 +144,7 @@ std::string meter_table(const PrescriptionCase& c) {
          figure(1e6 * s.point->inductance_h), q.high > 0.0 ? figure(1e6 * s.point->apparent_inductance_h) : "-",
          q.high > 0.0 ? band_text(q) : "above resonance", print_quantity(s.point->self_resonance_hz, Unit::hertz)});
   }
-  return aligned(rows);
+  return rows;
 }
 
 std::string where(const CoilSetting& s) { return s.band + ", " + s.condition + ", " + s.arrangement; }
@@ -220,11 +237,11 @@ std::string prescription_text(const PrescriptionCase& c) {
                                                 print_quantity(wire_length_m(p.winding), Unit::metre),
                                                 1e3 * coil::wire_mass_kg(p.winding));
   text += "SWR and loss: the worst over the part of the band in use; loss from the transmitter's full power into the "
-          "antenna.\n\n" +
-          settings_tables(c) + "\n";
+          "antenna.\n\n";
+  for (const plots::SheetTable& table : settings_tables(c)) text += table.title + "\n" + aligned(table.rows) + "\n";
   text += "To check with a meter: from turn 0 to the tap. Q: at the terminals, former included; a band, what surface, "
           "joints and\nneighbours leave of it in practice.\n" +
-          meter_table(c) + "\n";
+          aligned(meter_table(c)) + "\n";
   std::vector<std::vector<std::string>> rows{{"Band, condition, arrangement", "A rms", "V peak", "Open end, V",
                                               "Between turns, V", "Margin", "Heat, W", "Wire, C"}};
   for (const CoilSetting& s : p.settings) {
@@ -338,20 +355,24 @@ std::string prescription_csv(const PrescriptionCase& c) {
   return text + "# accuracy: " + coil_accuracy + "\n" + cautions_csv(c.cautions);
 }
 
-CoilSheet prescription_sheet(const PrescriptionCase& c, double lead_m) {
-  std::string tables =
-      "Settings: tap in turns from the transmitter's end; worst SWR and loss over the part in use\n\n" +
-      settings_tables(c);
-  if (!c.prescribed.unserved.empty()) tables += "\n";
-  for (const std::string& band : c.prescribed.unserved) tables += wrapped("Does not hold: " + band + ".", 0, 98);
-  tables += "\nTo check with a meter, from turn 0 to the tap\n" + meter_table(c);
+plots::CoilSheet prescription_sheet(const PrescriptionCase& c, double lead_m) {
+  std::vector<plots::SheetTable> tables = settings_tables(c);
+  tables.back().notes.push_back("Tap: turns from the transmitter's end. SWR and loss: the worst over the part in use.");
+  for (const std::string& band : c.prescribed.unserved) tables.back().notes.push_back("Does not hold: " + band + ".");
+  tables.push_back({"To check with a meter, from turn 0 to the tap",
+                    meter_table(c),
+                    {"L: of the winding by itself, as at low frequency; at terminals: what a meter shows at this "
+                     "frequency, with the "
+                     "winding's own capacitance."}});
   return {c.station + ", coil \"" + c.prescribed.coil + "\"",
           c.prescribed.winding,
           marks(c),
           lead_m,
-          tables,
+          std::move(tables),
+          circuits(c),
           warnings(c),
-          c.cautions};
+          c.cautions,
+          version_text("stile-coil")};
 }
 
 plots::Chart prescription_taps_chart(const PrescriptionCase& c) {

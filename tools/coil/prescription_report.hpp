@@ -8,9 +8,8 @@
 #include <stile/coil/design.hpp>
 #include <stile/plan/coil_prescription.hpp>
 #include <stile/plots/chart.hpp>
+#include <stile/plots/coil_sheet.hpp>
 #include <stile/safety/cautions.hpp>
-
-#include "coil/sheet.hpp"
 
 namespace stile::tools {
 
@@ -32,7 +31,7 @@ std::string prescription_failure(const PrescriptionCase& c);
 std::string prescription_text(const PrescriptionCase& c);
 std::string prescription_json(const PrescriptionCase& c);
 std::string prescription_csv(const PrescriptionCase& c);
-CoilSheet prescription_sheet(const PrescriptionCase& c, double lead_m);
+plots::CoilSheet prescription_sheet(const PrescriptionCase& c, double lead_m);
 
 /// The taps as a ladder.
 plots::Chart prescription_taps_chart(const PrescriptionCase& c);

@@ -10,22 +10,20 @@
 
 namespace stile::tools {
 
-std::string energy_text(const station::Station& station) {
-  const std::vector<plan::ArrangementTime> times = plan::operating_times(station);
-  if (times.empty()) return "";
+std::string energy_note(const station::Station& station) {
   const station::Supply& supply = *station.supply;
-  std::string text = "Operating time\n";
-  text += wrapped(
-      fmt::format(
-          "{:.4g} Ah {} at {:.3g} degrees C, {}, talking {:.3g} % of the time. First by Peukert's law on the mean "
-          "current; in brackets from a battery that does not recover in pauses, in the cold and with the mode's "
-          "greater current, to one that does. Capacity in the cold is from memory: measure your own.",
-          supply.battery.capacity_ah, energy::describe_chemistry(supply.battery.chemistry).name, supply.temperature_c,
-          station.mode->mode, 100.0 * supply.set.talk_share),
-      0, 110);
+  return fmt::format(
+      "{:.4g} Ah {} at {:.3g} degrees C, {}, talking {:.3g} % of the time. First by Peukert's law on the mean "
+      "current; in brackets from a battery that does not recover in pauses, in the cold and with the mode's "
+      "greater current, to one that does. Capacity in the cold is from memory: measure your own.",
+      supply.battery.capacity_ah, energy::describe_chemistry(supply.battery.chemistry).name, supply.temperature_c,
+      station.mode->mode, 100.0 * supply.set.talk_share);
+}
+
+std::vector<std::vector<std::string>> energy_rows(const station::Station& station) {
   std::vector<std::vector<std::string>> rows{
       {"", "mean current", "hours", "", "tuner costs", "1 Ah more", "1 kg more"}};
-  for (const plan::ArrangementTime& t : times) {
+  for (const plan::ArrangementTime& t : plan::operating_times(station)) {
     rows.push_back({station.arrangements[t.arrangement].name, fmt::format("{:.3f} A", t.time.mean_current_a),
                     fmt::format("{:.1f} h", t.time.time_h),
                     fmt::format("({:.1f} to {:.1f})", t.time.time_range_h.low, t.time.time_range_h.high),
@@ -33,7 +31,12 @@ std::string energy_text(const station::Station& station) {
                     fmt::format("{:.1f} to {:.1f} h", t.gain.hours_per_ah.low, t.gain.hours_per_ah.high),
                     fmt::format("{:.1f} to {:.1f} h", t.gain.hours_per_kg.low, t.gain.hours_per_kg.high)});
   }
-  return text + aligned(rows) + "\n";
+  return rows;
+}
+
+std::string energy_text(const station::Station& station) {
+  if (!station.supply) return "";
+  return "Operating time\n" + wrapped(energy_note(station), 0, 110) + aligned(energy_rows(station)) + "\n";
 }
 
 Json energy_json(const station::Station& station) {

@@ -2,6 +2,7 @@
 // How long the battery lasts with each arrangement, as text, JSON and CSV comments.
 
 #include <string>
+#include <vector>
 
 #include <stile/station/station.hpp>
 
@@ -9,7 +10,12 @@
 
 namespace stile::tools {
 
-/// A table for people; empty when the station states no battery.
+/// What the hours stand on. The station states a battery.
+std::string energy_note(const station::Station& station);
+/// A row each arrangement below the heading.
+std::vector<std::vector<std::string>> energy_rows(const station::Station& station);
+
+/// Both for people; empty when the station states no battery.
 std::string energy_text(const station::Station& station);
 
 /// The array of the key "energy": an object for each arrangement; empty when the station states no battery.

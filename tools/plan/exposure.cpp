@@ -1,8 +1,8 @@
 #include "plan/exposure.hpp"
 
-#include <fmt/core.h>
+#include <algorithm>
 
-#include <stile/safety/assess.hpp>
+#include <fmt/core.h>
 
 #include "cli/exposure.hpp"
 #include "cli/table.hpp"
@@ -10,10 +10,14 @@
 namespace stile::tools {
 namespace {
 
-std::vector<std::string> lines_of(const plan::Plan& plan) {
+constexpr std::size_t width = 112;
+
+}  // namespace
+
+std::vector<std::string> exposure_lines(const plan::Plan& plan) {
   std::vector<std::string> lines;
   for (const safety::UseExposure& u : plan.exposures) {
-    for (const std::string& finding : safety::public_findings(u.verdicts))
+    for (const std::string& finding : safety::public_findings(u.verdicts, u.body_rows))
       lines.push_back(u.band + ", " + u.arrangement + ": " + finding);
     for (const safety::StandardGroup& s : u.no_level)
       lines.push_back(fmt::format("{}, {}: {}, {}: says nothing of fields at this frequency", u.band, u.arrangement,
@@ -22,33 +26,141 @@ std::vector<std::string> lines_of(const plan::Plan& plan) {
   return lines;
 }
 
-}  // namespace
+namespace {
 
-Json plan_exposure_json(const plan::Plan& plan) {
-  Json rows = Json::array();
-  for (const safety::UseExposure& u : plan.exposures) {
-    for (const safety::ExposureRow& r : u.rows) {
-      Json row{{"band", u.band}, {"arrangement", u.arrangement}};
-      row.update(exposure_row_json(r));
-      rows.push_back(std::move(row));
-    }
-  }
-  return rows;
+/// "112 (90.07 to 130.2)".
+std::string with_range(double value, const Range& range, double scale = 1.0) {
+  return fmt::format("{:.3g} ({:.3g} to {:.3g})", scale * value, scale * range.low, scale * range.high);
 }
 
-std::string plan_exposure_text(const plan::Plan& plan) {
+/// Of one band and arrangement the worst condition for each figure, as cells behind those two names.
+std::vector<std::string> body_cells(const safety::UseExposure& u) {
+  const safety::BodyExposure* whole = nullptr;
+  const safety::LimbCurrent *hand = nullptr, *foot = nullptr;
+  const safety::Contact* touched = nullptr;
+  double open_v_rms = 0.0, base_v_peak = 0.0, coil_v_peak = 0.0;
+  for (const safety::UseCondition& c : u.conditions) {
+    base_v_peak = std::max(base_v_peak, c.contacts.terminal_v_peak);
+    coil_v_peak = std::max(coil_v_peak, c.coil_v_peak);
+    for (const safety::Contact& k : c.contacts.places) {
+      open_v_rms = std::max(open_v_rms, k.open_v_rms);
+      if (!touched || k.contact_a_rms > touched->contact_a_rms) touched = &k;
+    }
+    if (!c.body.in_model) continue;
+    if (!whole || c.body.whole_body_w_kg > whole->whole_body_w_kg) whole = &c.body;
+    for (const safety::LimbCurrent& l : c.body.limbs) {
+      const safety::LimbCurrent*& worst = l.where == "hand and wrist" ? hand : foot;
+      if (!worst || l.current_a_rms > worst->current_a_rms) worst = &l;
+    }
+  }
+  const auto limb = [](const safety::LimbCurrent* l) {
+    return l ? std::vector<std::string>{with_range(l->current_a_rms, l->current_range_a, 1e3),
+                                        with_range(l->sar_10g_w_kg, l->sar_10g_range_w_kg)}
+             : std::vector<std::string>{"-", "-"};
+  };
+  std::vector<std::string> cells{whole ? fmt::format("{:.3g}", whole->whole_body_w_kg) : "-"};
+  for (const safety::LimbCurrent* l : {hand, foot}) {
+    for (std::string& cell : limb(l)) cells.push_back(std::move(cell));
+  }
+  cells.push_back(figure(base_v_peak));
+  cells.push_back(coil_v_peak > 0.0 ? figure(coil_v_peak) : "-");
+  cells.push_back(touched ? figure(open_v_rms) : "-");
+  cells.push_back(touched ? figure(1e3 * touched->contact_a_rms) : "-");
+  return cells;
+}
+
+std::string body_text(const station::Station& station, const plan::Plan& plan) {
+  std::vector<std::vector<std::string>> rows{{"In the body, and touched", "W/kg", "hand, mA", "W/kg over 10 g",
+                                              "foot, mA", "W/kg over 10 g", "base, V peak", "tap to base, V peak",
+                                              "touched, V rms open",
+                                              fmt::format("mA through {:g} ohm", station.exposure.body.hand_ohm)}};
+  std::vector<safety::Tip> tips;
+  bool hand = false, person = false;
+  for (const safety::UseExposure& u : plan.exposures) {
+    rows.push_back({u.band + ", " + u.arrangement});
+    for (std::string& cell : body_cells(u)) rows.back().push_back(std::move(cell));
+    for (const safety::UseCondition& c : u.conditions) {
+      hand = hand || c.body.contact;
+      person = person || c.body.in_model;
+      tips.insert(tips.end(), c.tips.begin(), c.tips.end());
+    }
+  }
+  if (rows.size() == 1) return "";
+  std::string text = aligned(rows);
+  text += wrapped(
+      fmt::format(
+          "Each the worst of all conditions, key down; W/kg of the whole body of {:g} kg, over 10 g indicative, in "
+          "brackets "
+          "the spread over conductivity +-30 % and stature +-0.15 m. Published beside them: 0.08 (public) and 0.4 W/kg "
+          "(occupational) for the whole body, 4 and 20 W/kg over 10 g in the limbs; contact and limb currents as in "
+          "the "
+          "lines above.",
+          station.exposure.body.mass_kg),
+      0, width);
+  if (!person)
+    text += wrapped("No person is in the wires: tables [set] and [person] of a wires file put one there.", 0, width);
+  else if (!hand)
+    text += wrapped("No condition has a hand on the set, where most goes into a body: state one of the kind \"hand on "
+                    "set\" in the wires file.",
+                    0, width);
+  return text + wrapped(tips_text(tips, station.exposure.body.altitude_m), 0, width);
+}
+
+std::string comments(const std::string& text) {
+  std::string all;
+  for (const std::string& line : split(text, '\n')) {
+    if (!line.empty()) all += "# " + line + "\n";
+  }
+  return all;
+}
+
+}  // namespace
+
+void add_plan_exposure(Json& result, const plan::Plan& plan) {
+  Json rows = Json::array(), verdicts = Json::array(), silent = Json::array(), bodies = Json::array(),
+       contacts = Json::array(), body_rows = Json::array();
+  for (const safety::UseExposure& u : plan.exposures) {
+    const auto add = [&](Json& all, Json members) {
+      Json row{{"band", u.band}, {"arrangement", u.arrangement}};
+      row.update(members);
+      all.push_back(std::move(row));
+    };
+    for (const safety::ExposureRow& r : u.rows) add(rows, exposure_row_json(r));
+    for (const safety::Verdict& v : u.verdicts) add(verdicts, verdict_json(v));
+    for (const safety::StandardGroup& s : u.no_level) add(silent, {{"standard", s.standard}, {"group", s.group}});
+    for (const safety::UseCondition& c : u.conditions) {
+      Json of_body{{"condition", c.body.condition}, {"frequency_hz", c.body.frequency_hz}, {"power_w", c.body.power_w}};
+      Json of_contact = of_body;
+      of_body.update(body_json(c.body));
+      of_contact.update(contact_json(c.contacts, c.gap_jumped_m, c.tips));
+      of_contact["coil_v_peak"] = c.coil_v_peak;
+      add(bodies, std::move(of_body));
+      add(contacts, std::move(of_contact));
+    }
+    for (const Json& row : body_rows_json(u.body_rows)) add(body_rows, row);
+  }
+  result["exposure"] = std::move(rows);
+  result["exposure_verdicts"] = std::move(verdicts);
+  result["exposure_no_level"] = std::move(silent);
+  result["body"] = std::move(bodies);
+  result["contact"] = std::move(contacts);
+  result["body_rows"] = std::move(body_rows);
+}
+
+std::string plan_exposure_text(const station::Station& station, const plan::Plan& plan) {
   std::string text;
-  for (const std::string& line : lines_of(plan)) text += wrapped(line, 2, 112);
+  for (const std::string& line : exposure_lines(plan)) text += wrapped(line, 2, width);
   if (text.empty()) return text;
   text = "Exposure, key down, with the power that each arrangement delivers in its worst condition\n" + text;
-  for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, 112);
+  text += "\n" + body_text(station, plan);
+  for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
   return text + "\n";
 }
 
-std::string plan_exposure_csv(const plan::Plan& plan) {
+std::string plan_exposure_csv(const station::Station& station, const plan::Plan& plan) {
   std::string text;
-  for (const std::string& line : lines_of(plan)) text += "# exposure: " + line + "\n";
-  return text;
+  for (const std::string& line : exposure_lines(plan)) text += "# exposure: " + line + "\n";
+  return text + comments(body_text(station, plan));
 }
 
 }  // namespace stile::tools

@@ -2,6 +2,7 @@
 // Fields at people in what stile-plan writes.
 
 #include <string>
+#include <vector>
 
 #include <stile/plan/plan.hpp>
 
@@ -9,11 +10,19 @@
 
 namespace stile::tools {
 
-/// [{"band","arrangement","where", ...}]: one a band, arrangement, place and level, of the worst condition.
-Json plan_exposure_json(const plan::Plan& plan);
-/// A line a band and arrangement: the verdict on the public that is exceeded most. Empty without fields.
-std::string plan_exposure_text(const plan::Plan& plan);
+/// A line each finding: band, arrangement and what was found.
+std::vector<std::string> exposure_lines(const plan::Plan& plan);
+/// Adds to the result, each row with "band" and "arrangement":
+///   "exposure"            one a place and level, of the worst condition
+///   "exposure_verdicts"   one a standard and group
+///   "exposure_no_level"   standards and groups that say nothing there
+///   "body", "contact"     one a condition
+///   "body_rows"           currents and SAR beside published levels, of the worst condition
+void add_plan_exposure(Json& result, const plan::Plan& plan);
+/// A line a band and arrangement: the verdict on the public that is exceeded most, and what is touched; then a table of what
+/// goes into a body. Empty without fields.
+std::string plan_exposure_text(const station::Station& station, const plan::Plan& plan);
 /// The same as comment lines.
-std::string plan_exposure_csv(const plan::Plan& plan);
+std::string plan_exposure_csv(const station::Station& station, const plan::Plan& plan);
 
 }  // namespace stile::tools

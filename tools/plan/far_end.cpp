@@ -22,34 +22,40 @@ const plan::FarEnd& far_end_of(const Answers& answers, std::size_t band, std::si
   return answers.far_ends.at(band * answers.station.arrangements.size() + arrangement);
 }
 
-std::string far_end_text(const Answers& answers) {
-  const auto& contacts = answers.station.contacts;
-  std::string text = "At the other end\n";
-  text += wrapped(
+std::vector<std::string> far_end_notes(const Answers& answers) {
+  std::vector<std::string> notes{
       "How much weaker each arrangement is in its worst condition than the best of its band, and than a full-size "
       "quarter wave with four radials at the same height over the same ground, without loss in its match; 6 dB are an "
-      "S unit. What is below zero is stronger.",
-      0, 110);
-  if (contacts)
-    text += wrapped(
+      "S unit. What is below zero is stronger."};
+  if (const auto& contacts = answers.station.contacts; contacts)
+    notes.push_back(
         fmt::format("Contacts: a usual one has {:.3g} dB to spare with the best (stated), spread by {:.3g} dB from one "
                     "to the next. Failed: Phi((loss - margin)/sigma); lost: of those that the best would have made. A "
                     "model, no forecast of propagation.",
-                    contacts->margin_db, contacts->sigma_db),
-        0, 110);
+                    contacts->margin_db, contacts->sigma_db));
+  return notes;
+}
+
+std::vector<std::vector<std::string>> far_end_rows(const Answers& answers) {
   std::vector<std::vector<std::string>> rows{{"", "than the best", "than a quarter wave"}};
-  if (contacts) rows.front().insert(rows.front().end(), {"failed", "lost"});
+  if (answers.station.contacts) rows.front().insert(rows.front().end(), {"failed", "lost"});
   for (std::size_t b = 0; b < answers.plan.bands.size(); ++b) {
-    rows.push_back({answers.plan.bands[b].band.name});
     for (std::size_t n = 0; n < answers.station.arrangements.size(); ++n) {
       const plan::FarEnd& end = far_end_of(answers, b, n);
-      rows.push_back({"  " + answers.station.arrangements[n].name, weaker(end.against_best_db),
+      rows.push_back({answers.plan.bands[b].band.name + ", " + answers.station.arrangements[n].name,
+                      weaker(end.against_best_db),
                       end.against_quarter_wave_db ? weaker(*end.against_quarter_wave_db) : "not known"});
       if (end.contacts_failed)
         rows.back().insert(rows.back().end(), {percent(*end.contacts_failed), percent(*end.contacts_lost)});
     }
   }
-  return text + aligned(rows) + "\n";
+  return rows;
+}
+
+std::string far_end_text(const Answers& answers) {
+  std::string text = "At the other end\n";
+  for (const std::string& note : far_end_notes(answers)) text += wrapped(note, 0, 110);
+  return text + aligned(far_end_rows(answers)) + "\n";
 }
 
 }  // namespace stile::tools

@@ -2,11 +2,16 @@
 // What the other end notices, as text.
 
 #include <string>
+#include <vector>
 
 #include "plan/report.hpp"
 
 namespace stile::tools {
 
+/// Below the heading a row each arrangement, with the name of its band.
+std::vector<std::vector<std::string>> far_end_rows(const Answers& answers);
+/// What the figures mean, a paragraph each.
+std::vector<std::string> far_end_notes(const Answers& answers);
 std::string far_end_text(const Answers& answers);
 
 /// Of one band and arrangement. @throws std::out_of_range  none

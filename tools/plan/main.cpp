@@ -10,8 +10,11 @@
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
+#include "cli/paper.hpp"
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
+#include "plan/card.hpp"
+#include "plan/page.hpp"
 #include "plan/report.hpp"
 #include "plan/starter.hpp"
 #include "plan/vary.hpp"
@@ -38,8 +41,10 @@ Description describe_tool() {
        "in place of the plan a study: WHAT, the path of a number in the file, at N values (2 to 1000) from FROM to TO, "
        "both included, and where the answer changes"},
       {"--report", "DIR",
-       "write comparison, JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing", false,
-       true},
+       "write a page to open (report.html), pack card (card.pdf: A6 and the size of a bank card; card.svg), "
+       "comparison, "
+       "JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing; with --reach",
+       false, true},
       {"--starter", "", "print a commented station file to begin with, on standard output; it runs as it is"}};
   d.notes =
       "Loss is counted in dB below the transmitter's full power: towards the other station where the file has a "
@@ -67,16 +72,26 @@ Description describe_tool() {
 }
 
 void write_report(const Description& description, const Arguments& arguments, const Answers& answers,
-                  Outputs& outputs) {
+                  const station::StationText& stated, Outputs& outputs) {
   const std::filesystem::path folder = *arguments.text("--report");
   outputs.add_folder(folder.string());
   outputs.add((folder / "comparison.txt").string(), plan_text(answers, true));
   outputs.add((folder / "plan.json").string(), plan_json(answers));
   outputs.add((folder / "plan.csv").string(), plan_csv(answers));
-  for (const NamedChart& chart : plan_charts(answers)) {
+  const std::vector<plots::Drawing> card = plots::pack_card(plan_card(answers.station, answers.plan));
+  tell_missing_letters(card, "card.pdf", description, arguments);
+  outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + answers.station.name));
+  outputs.add((folder / "card.svg").string(), plots::svg_text(card.front()));
+  std::vector<plots::ChartFiles> charts;
+  std::vector<PagePicture> pictures;
+  for (NamedChart& chart : plan_charts(answers)) {
+    pictures.push_back({chart.caption, ""});
     const std::string stem = (folder / chart.name).string();
-    add_chart(chart.chart, {stem + ".png", stem + ".svg", stem + ".pdf"}, description, arguments, outputs);
+    charts.push_back({std::move(chart.chart), {stem + ".png", stem + ".svg", stem + ".pdf"}});
   }
+  const std::vector<std::string> svgs = add_charts(charts, description, arguments, outputs);
+  for (std::size_t n = 0; n < svgs.size(); ++n) pictures[n].svg = svgs[n];
+  outputs.add((folder / "report.html").string(), plots::html_text(plan_page(answers, pictures, stated)));
 }
 
 /// The folder is that of the report's files alone. @throws UsageError
@@ -121,7 +136,8 @@ std::string run(const Description& description, const Arguments& arguments) {
     outputs.commit();
     return "";
   }
-  const station::Station station = station::solve_loads(station::load_station(*file), {}, tell);
+  const station::StationText stated = station::load_station_text(*file);
+  const station::Station station = station::solve_loads(station::read_station(stated), {}, tell);
   for (const station::Antenna& antenna : station.antennas) {
     for (const station::AntennaLoad& l : antenna.loads) {
       for (const std::string& warning : load::load_warnings(l.load))
@@ -137,14 +153,15 @@ std::string run(const Description& description, const Arguments& arguments) {
                         plan::band_orders(station, plan),
                         plan::reset_trades(station, plan),
                         plan::band_frontiers(station, plan, parts),
-                        arguments.has("--reach") ? plan::reach_of_settings(station, plan, tell)
-                                                 : std::vector<plan::SettingsReach>{}};
+                        arguments.has("--reach") || arguments.has("--report")
+                            ? plan::reach_of_settings(station, plan, tell)
+                            : std::vector<plan::SettingsReach>{}};
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? plan_json(answers)
                                   : format == Format::csv ? plan_csv(answers)
                                                           : plan_text(answers, arguments.has("--conditions")));
   if (!files.empty()) add_chart(plan_charts(answers).front().chart, files, description, arguments, outputs);
-  if (arguments.has("--report")) write_report(description, arguments, answers, outputs);
+  if (arguments.has("--report")) write_report(description, arguments, answers, stated, outputs);
   outputs.commit();
 
   std::string failed;

@@ -36,7 +36,8 @@ std::string plan_json(const Answers& answers);
 std::string plan_csv(const Answers& answers);
 
 struct NamedChart {
-  std::string name;  ///< "budget", "swr-lifted", "match-40-m": a file name without extension
+  std::string name;     ///< "budget", "swr-lifted", "match-40-m": a file name without extension
+  std::string caption;  ///< what it shows
   plots::Chart chart;
 };
 

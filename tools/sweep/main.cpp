@@ -121,8 +121,11 @@ Description describe_tool() {
       "or\n"
       "return_loss_db with angle_deg, or swr alone; separated by commas, or by semicolons or tabs (then with decimal "
       "commas).\n"
-      "Uncertainty: standard deviation of R and of X of each point, carried through every correction. An error of the\n"
-      "instrument that is the same at all points is not in the uncertainty of a fit.\n";
+      "Uncertainty: standard deviation of R and of X of each point, carried through every correction, with the error "
+      "of the\n"
+      "adapter, cable or standards that correct. In that of a fitted parameter the error of --error also counts as one "
+      "that\n"
+      "is the same at all points.\n";
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"}),
              only_with({"--reference-error"}, {"--above-one scale"}),
@@ -227,13 +230,9 @@ public:
       if (vf > 1.0) throw ParseError({"--line-vf", 0, 1}, "must be at most 1");
       c.line = sweep::estimate_line(read_one_port(*file, arguments, as_is), end,
                                     arguments.positive("--line-z0", Unit::ohm, 50.0), vf);
-      network::Element line;
-      line.place = network::Place::cascade;
-      line.part = network::TransmissionLine{c.line->cable, c.line->length_m};
-      add_part(
-          line,
-          fmt::format("line removed: {} as estimated from {}", print_quantity(c.line->length_m, Unit::metre), *file),
-          c.line->caveats);
+      steps_.push_back(
+          {[line = *c.line](const sweep::OnePort& s) { return sweep::remove_line(s, line); },
+           fmt::format("line removed: {} as estimated from {}", print_quantity(c.line->length_m, Unit::metre), *file)});
     }
     for (const auto& [option, text] : arguments.in_order()) {
       if (option == "--remove") add_part(read_line(text, option), "line removed: " + text);
@@ -243,7 +242,8 @@ public:
         add_part(read_part(text, network::Place::shunt, option), "across, removed: " + text);
       if (option == "--remove-transformer") add_part(read_transformer(text, option), "transformer removed: " + text);
       if (option == "--remove-network") {
-        const sweep::Adapter adapter = sweep::adapter(read_file(text, arguments, whole, &options).read);
+        const sweep::Adapter adapter =
+            sweep::adapter(read_file(text, arguments, whole, &options).read, options.instrument_error);
         steps_.push_back({[adapter](const sweep::OnePort& s) { return sweep::remove_adapter(s, adapter); },
                           "adapter removed: " + text});
       }
@@ -268,15 +268,10 @@ private:
     std::function<sweep::OnePort(const sweep::OnePort&)> undo;
     std::string what;
   };
-  void add_part(const network::Element& part, std::string what, std::vector<sweep::Finding> caveats = {}) {
+  void add_part(const network::Element& part, std::string what) {
     network::Ladder ladder;
     ladder.elements.push_back(part);
-    steps_.push_back({[ladder, caveats = std::move(caveats)](const sweep::OnePort& s) {
-                        sweep::OnePort result = sweep::remove_ladder(s, ladder);
-                        result.caveats.insert(result.caveats.end(), caveats.begin(), caveats.end());
-                        return result;
-                      },
-                      std::move(what)});
+    steps_.push_back({[ladder](const sweep::OnePort& s) { return sweep::remove_ladder(s, ladder); }, std::move(what)});
   }
   std::vector<Step> steps_;
   std::vector<sweep::OnePort> sweeps_;

@@ -49,7 +49,10 @@ Json fit_json(const sweep::Fit& f) {
   j["residual_rms_ohm"] = f.residual_rms_ohm;
   j["residual_rms_reflection"] = f.residual_rms_reflection;
   j["residual_correlation"] = f.residual_correlation;
+  j["lack_of_fit"] = f.lack_of_fit;
+  j["lack_of_fit_hz"] = f.lack_of_fit_hz == 0.0 ? Json(nullptr) : Json(f.lack_of_fit_hz);
   j["notes"] = f.notes;
+  j["caveats"] = findings_json(f.caveats);
   return j;
 }
 
@@ -319,6 +322,14 @@ std::string fit_text(const sweep::Fit& f) {
                         print_quantity(f.reference_hz, Unit::hertz, 6), figure(f.residual_rms_ohm),
                         figure(f.residual_rms_reflection));
   for (const std::string& note : f.notes) text += wrapped("- " + note, 0, 100);
+  if (!f.caveats.empty()) {
+    std::string kinds;
+    for (const sweep::Finding& c : f.caveats) {
+      const std::string kind(sweep::finding_name(c.kind));
+      if (kinds.find(kind) == std::string::npos) kinds += (kinds.empty() ? "" : ", ") + kind;
+    }
+    text += wrapped("Holds with the findings of what it was fitted to: " + kinds, 0, 100);
+  }
   return text;
 }
 

@@ -28,60 +28,6 @@ std::string shell_quoted(const std::string& text) {
 
 Json json_or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
 Json json_point(wire::Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
-Json json_range(Range r) { return Json::array({r.low, r.high}); }
-
-Json json_body_rows(const std::vector<safety::BodyRow>& all) {
-  Json rows = Json::array();
-  for (const safety::BodyRow& r : all) {
-    rows.push_back({{"where", r.where},
-                    {"standard", r.standard},
-                    {"group", r.group},
-                    {"quantity", r.quantity},
-                    {"value", r.value},
-                    {"level", r.level},
-                    {"ratio", r.ratio},
-                    {"status", r.status},
-                    {"source", r.source}});
-  }
-  return rows;
-}
-
-Json json_body(const safety::BodyExposure& b) {
-  Json j{{"in_model", b.in_model}, {"enough_mass_kg", b.enough_mass_kg}, {"mass_kg", b.mass_kg}};
-  if (!b.in_model) return j;
-  j["contact"] = b.contact;
-  j["person_w"] = b.person_w;
-  j["person_range_w"] = json_range(b.person_range_w);
-  j["whole_body_w_kg"] = b.whole_body_w_kg;
-  j["limbs"] = Json::array();
-  for (const safety::LimbCurrent& l : b.limbs) {
-    j["limbs"].push_back({{"where", l.where},
-                          {"current_a_rms", l.current_a_rms},
-                          {"current_range_a", json_range(l.current_range_a)},
-                          {"indicative_sar_10g_w_kg", l.sar_10g_w_kg},
-                          {"indicative_sar_10g_range_w_kg", json_range(l.sar_10g_range_w_kg)}});
-  }
-  j["rows"] = json_body_rows(b.rows);
-  return j;
-}
-
-Json json_contact(const safety::CaseAssessment& c) {
-  Json places = Json::array();
-  for (const safety::Contact& k : c.contacts.places) {
-    places.push_back({{"where", k.where},
-                      {"point_m", json_point(k.point_m)},
-                      {"open_v_rms", k.open_v_rms},
-                      {"short_a_rms", k.short_a_rms},
-                      {"contact_a_rms", k.contact_a_rms}});
-  }
-  return {{"terminal_v_peak", c.contacts.terminal_v_peak},
-          {"hand_ohm", c.contacts.hand_ohm},
-          {"places", std::move(places)},
-          {"rows", json_body_rows(c.contact_rows)},
-          {"left_out", c.contacts.left_out},
-          {"even_gap_jumped_m", c.gap_jumped_m}};
-}
-
 std::string at_text(const safety::CaseAssessment& c) {
   return fmt::format("{}, {}", c.condition, print_quantity(c.frequency_hz, Unit::hertz, 6));
 }
@@ -128,8 +74,10 @@ std::string reaches_text(const safety::Assessment& a) {
   std::vector<std::vector<std::string>> rows{
       {"Standard", "Group", "Scope", "Met from the feed beyond", "in the least direction", "from a wire's end"}};
   for (const safety::WorstReach& w : safety::worst_reaches(a)) {
-    rows.push_back({w.level.standard, w.level.group, w.level.scope, fmt::format("{:.2f} m", w.farthest_m),
-                    fmt::format("{:.2f} m", w.least_direction_m), fmt::format("{:.2f} m", w.wire_end_m)});
+    rows.push_back({w.level.standard, w.level.group, w.level.scope,
+                    fmt::format("{}{:.2f} m", w.above_there ? "over " : "", w.farthest_m),
+                    fmt::format("{:.2f} m", w.least_direction_m),
+                    fmt::format("{}{:.2f} m", w.wire_end_above_there ? "over " : "", w.wire_end_m)});
   }
   if (rows.size() == 1) return "";
   return "\nWhere each level is met, for somebody who stands on the ground, by the axis of his body\n" + aligned(rows);
@@ -163,20 +111,25 @@ std::string body_text(const safety::Assessment& a) {
               "+-30 % and stature +-0.15 m; key down.",
               0, width);
   std::vector<std::vector<std::string>> levels{{"Worst beside a level", "In", "Standard", "Group", "Ratio"}};
-  std::vector<std::string> told;
   for (const safety::CaseAssessment& c : a.cases) {
-    for (const safety::BodyRow& r : c.body.rows) {
-      if (r.ratio <= 0.5) continue;
-      levels.push_back({r.where + ": " + r.quantity, at_text(c), r.standard, r.group, fmt::format("{:.3g}", r.ratio)});
+    for (const safety::BodyRow& r : c.body_rows) {
+      if (!r.ratio || *r.ratio <= 0.5) continue;
+      levels.push_back({r.where + ": " + r.quantity, at_text(c), r.standard, r.group, fmt::format("{:.3g}", *r.ratio)});
     }
   }
-  return levels.size() == 1 ? text : text + "Above half of a level:\n" + aligned(levels);
+  if (levels.size() > 1) text += "Above half of a level:\n" + aligned(levels);
+  for (const safety::CaseAssessment& c : a.cases) {
+    for (const std::string& words : c.body.left_out)
+      text += wrapped(fmt::format("Left out of the spread, {}: {}.", at_text(c), words), 0, width);
+  }
+  return text;
 }
 
 std::string contact_text(const safety::Assessment& a) {
   std::vector<std::vector<std::string>> rows{
-      {"Touched", "In", "Open, V rms", "Short, mA", fmt::format("Through {:g} ohm, mA", a.options.hand_ohm)}};
-  std::vector<std::string> left_out;
+      {"Touched", "In", "Open, V rms", "Short, mA", fmt::format("Through {:g} ohm, mA", a.options.body.hand_ohm)}};
+  std::vector<std::string> left_out, no_level;
+  std::vector<safety::Tip> tips;
   std::vector<std::vector<std::string>> levels{{"Touched, beside a level", "In", "Standard", "Group", "mA", "Ratio"}};
   double gap_m = 0.0;
   for (const safety::CaseAssessment& c : a.cases) {
@@ -188,23 +141,28 @@ std::string contact_text(const safety::Assessment& a) {
     for (const safety::BodyRow& r : c.contact_rows) {
       if (safety::is_public(r.group))
         levels.push_back({r.where + ": " + r.quantity, at_text(c), r.standard, r.group,
-                          fmt::format("{} of {:g}", figure(1e3 * r.value), 1e3 * r.level),
-                          fmt::format("{:.3g}", r.ratio)});
+                          fmt::format("{} of {:g}", figure(1e3 * *r.value), 1e3 * r.level),
+                          fmt::format("{:.3g}", *r.ratio)});
     }
     for (const std::string& words : c.contacts.left_out) {
       if (std::find(left_out.begin(), left_out.end(), words) == left_out.end()) left_out.push_back(words);
     }
+    for (const std::string& words : c.no_current_level) {
+      if (std::find(no_level.begin(), no_level.end(), words) == no_level.end()) no_level.push_back(words);
+    }
+    tips.insert(tips.end(), c.tips.begin(), c.tips.end());
   }
   std::string text = "\nTouched by somebody who stands beside it (indicative)\n";
   if (rows.size() > 1) text += aligned(rows);
   if (levels.size() > 1) text += aligned(levels);
+  for (const std::string& words : no_level) text += wrapped(words + ".", 0, width);
   for (const std::string& words : left_out) text += wrapped("Left out: " + words + ".", 0, width);
   text += wrapped(
       fmt::format("Small dry contacts burn most. At {:g} m of altitude the highest of these voltages jumps {} between "
                   "smooth plates, and more from points.",
-                  a.options.altitude_m, gap_m > 0.0 ? print_quantity(gap_m, Unit::metre, 3) : "no gap"),
+                  a.options.body.altitude_m, gap_m > 0.0 ? print_quantity(gap_m, Unit::metre, 3) : "no gap"),
       0, width);
-  return text;
+  return text + wrapped(tips_text(tips, a.options.body.altitude_m), 0, width);
 }
 
 std::string wind_text(const safety::Assessment& a) {
@@ -284,16 +242,16 @@ safety::AssessOptions read_exposure(const Arguments& arguments) {
       throw ParseError({"--standard", 0, 1}, error.what());
     }
   }
-  o.mass_kg = arguments.positive("--person-mass", Unit::one, o.mass_kg);
-  o.stand.person_kg = o.mass_kg;
+  o.body.mass_kg = arguments.positive("--person-mass", Unit::one, o.body.mass_kg);
+  o.stand.person_kg = o.body.mass_kg;
   if (const auto hand = arguments.quantity("--hand", Unit::ohm)) {
     if (*hand < 0.0) throw ParseError({"--hand", 0, 1}, fmt::format("{:g} ohm: legal: >= 0", *hand));
-    o.hand_ohm = *hand;
+    o.body.hand_ohm = *hand;
   }
   if (const auto altitude = arguments.quantity("--altitude", Unit::metre)) {
     if (*altitude < -500.0 || *altitude > 11000.0)
       throw ParseError({"--altitude", 0, 1}, fmt::format("{:g} m: legal: -500..11000", *altitude));
-    o.altitude_m = *altitude;
+    o.body.altitude_m = *altitude;
   }
   if (const auto text = arguments.text("--pole")) {
     const std::vector<std::string> parts = split(*text, ',');
@@ -343,7 +301,10 @@ void add_exposure(Json& point, const safety::Assessment& assessment, const std::
   for (const safety::LevelReach& r : c.reaches) {
     Json directions = Json::array();
     for (const safety::Reach& d : r.directions)
-      directions.push_back({{"azimuth_deg", d.azimuth_deg}, {"distance_m", d.distance_m}, {"height_m", d.height_m}});
+      directions.push_back({{"azimuth_deg", d.azimuth_deg},
+                            {"distance_m", d.distance_m},
+                            {"height_m", d.height_m},
+                            {"above_there", d.above_there}});
     distances.push_back({{"around", r.around},
                          {"standard", r.level.standard},
                          {"group", r.level.group},
@@ -356,24 +317,16 @@ void add_exposure(Json& point, const safety::Assessment& assessment, const std::
   point["exposure_no_level"] = std::move(no_level);
   point["exposure_left_out"] = c.nobody_stands;
   point["exposure_distances"] = std::move(distances);
-  point["body"] = json_body(c.body);
-  point["contact"] = json_contact(c);
+  point["body"] = body_json(c.body);
+  if (c.body.in_model) point["body"]["rows"] = body_rows_json(c.body_rows);
+  point["contact"] = contact_json(c.contacts, c.gap_jumped_m, c.tips);
+  point["contact"]["rows"] = body_rows_json(c.contact_rows);
+  point["contact"]["no_level"] = c.no_current_level;
 }
 
 Json exposure_json(const safety::Assessment& a) {
   Json verdicts = Json::array(), wind = Json::array(), facts = Json::array();
-  for (const safety::Verdict& v : a.verdicts) {
-    verdicts.push_back({{"standard", v.worst.level.standard},
-                        {"group", v.worst.level.group},
-                        {"scope", v.worst.level.scope},
-                        {"where", v.worst.field.where},
-                        {"condition", v.worst.condition},
-                        {"frequency_hz", v.worst.frequency_hz},
-                        {"ratio", json_or_null(v.worst.ratio)},
-                        {"meets_with_power_w", v.power_w},
-                        {"meets_with_base_raised_m", json_or_null(v.raise_m)},
-                        {"text", v.text}});
-  }
+  for (const safety::Verdict& v : a.verdicts) verdicts.push_back(verdict_json(v));
   for (const safety::WindRow& r : a.wind.rows) {
     wind.push_back({{"beaufort", r.force.number},
                     {"speed_m_s", r.speed_m_s},
@@ -390,6 +343,7 @@ Json exposure_json(const safety::Assessment& a) {
           {"talk_share", duty.talk_share},
           {"over_s", duty.over_s},
           {"verdicts", std::move(verdicts)},
+          {"body_verdict", safety::body_finding(safety::all_body_rows(a))},
           {"wind", {{"rows", std::move(wind)}, {"held_nm", a.wind.held_nm}, {"take_down_beaufort", a.wind.take_down}}},
           {"contact_facts", std::move(facts)},
           {"caveats", safety::exposure_caveats()}};
@@ -428,6 +382,8 @@ std::string exposure_csv(const safety::Assessment& a) {
     }
   }
   for (const safety::Verdict& v : a.verdicts) text += "# " + v.text + "\n";
+  if (const std::string of_body = safety::body_finding(safety::all_body_rows(a)); !of_body.empty())
+    text += "# " + of_body + "\n";
   for (const std::string& words : no_level_lines(a)) text += "# " + words + "\n";
   for (const std::string& words : safety::exposure_caveats()) text += "# " + words + "\n";
   return text;
@@ -444,6 +400,8 @@ std::string exposure_text(const safety::Assessment& a) {
       0, width);
   for (const safety::Verdict& v : a.verdicts)
     text += wrapped(fmt::format("{} [{}]", v.text, v.worst.level.status), 3, width);
+  if (const std::string of_body = safety::body_finding(safety::all_body_rows(a)); !of_body.empty())
+    text += wrapped(of_body, 3, width);
   for (const std::string& words : no_level_lines(a)) text += wrapped(words, 3, width);
   text += fields_text(a) + reaches_text(a) + body_text(a) + contact_text(a) + wind_text(a) + "\n";
   for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
@@ -464,10 +422,10 @@ std::int64_t record_seconds() {
   return seconds;
 }
 
-std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments,
-                        const std::string& input_text) {
+std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments, const std::string& input_text,
+                        std::int64_t seconds) {
   safety::RecordHead head;
-  head.seconds = record_seconds();
+  head.seconds = seconds;
   head.program = version_text("stile-whip");
   head.command = "stile-whip";
   for (const Argument& a : arguments.in_order()) {

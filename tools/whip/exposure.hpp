@@ -1,6 +1,7 @@
 #pragma once
 // stile-whip --exposure: its options, and what it writes.
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -23,16 +24,20 @@ std::vector<safety::ExposureCase> exposure_cases(const std::vector<wire::Conditi
 
 /// Members that a point of the result gets: "exposure", "exposure_distances", "body", "contact".
 void add_exposure(Json& point, const safety::Assessment& assessment, const std::string& condition, double frequency_hz);
-/// "verdicts", "levels", "wind" and what must stand beside them.
+/// "verdicts", "body_verdict", "wind", "contact_facts" and what must stand beside them.
 Json exposure_json(const safety::Assessment& assessment);
 /// One row a place, level and case.
 std::string exposure_csv(const safety::Assessment& assessment);
 std::string exposure_text(const safety::Assessment& assessment);
 
-/// The record of --record: dated now, or as SOURCE_DATE_EPOCH says.
-/// @param input_text  of FILE.toml, as it was read
+/// Now, or as SOURCE_DATE_EPOCH says: seconds since 1970.
 /// @throws UsageError  SOURCE_DATE_EPOCH is no count of seconds
-std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments,
-                        const std::string& input_text);
+std::int64_t record_seconds();
+
+/// The record of --record.
+/// @param input_text  of FILE.toml, as it was read
+/// @param seconds     of its date
+std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments, const std::string& input_text,
+                        std::int64_t seconds);
 
 }  // namespace stile::tools

@@ -276,6 +276,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   const auto result = arguments.result_output();
   WhipJob job = read_job(arguments);
   const auto record = arguments.text("--record");
+  const std::int64_t dated = record ? record_seconds() : 0;  // a wrong date is told before the work
   const bool assess = arguments.has("--exposure") || record || job.show == "exposure" || job.show == "side";
   safety::AssessOptions exposure = read_exposure(arguments);
   std::vector<std::string> touchstone_files;
@@ -318,7 +319,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (result && format == Format::json) outputs.add(*result, whip_json(job));
   if (result && format != Format::json) outputs.add(*result, format == Format::csv ? whip_csv(job) : whip_text(job));
   if (!files.empty()) add_chart(whip_chart(job, *arguments.text("FILE.toml")), files, description, arguments, outputs);
-  if (record) outputs.add(*record, whip_record(*job.exposure, arguments, job.input_text));
+  if (record) outputs.add(*record, whip_record(*job.exposure, arguments, job.input_text, dated));
   outputs.commit();
   return least ? whip_reason(job, *least) : "";
 }

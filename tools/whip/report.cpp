@@ -301,7 +301,8 @@ std::vector<safety::Caution> whip_cautions(const WhipJob& job) {
   facts.load_voltage_v_peak = voltage.value;
   facts.load_voltage_where =
       print_quantity(voltage.frequency_hz, Unit::hertz, 6) + ", " + voltage.condition + ", all of it accepted";
-  if (job.exposure) facts.findings = safety::public_findings(job.exposure->verdicts);
+  if (job.exposure)
+    facts.findings = safety::public_findings(job.exposure->verdicts, safety::all_body_rows(*job.exposure));
   return safety::cautions(facts);
 }
 

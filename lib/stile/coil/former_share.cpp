@@ -19,23 +19,43 @@ struct RingCharge {
   cdouble charge_c;
 };
 
+constexpr int steps_a_pitch = 8;
+
+/// Of a ring with 1 C on a cylinder: potential times 4 pi eps0, and its slope outwards.
+struct OnCylinder {
+  double potential = 0.0, slope = 0.0;
+};
+
 /// Energy inside a cylinder without charges in it, times two: eps0 times the integral over its surface of potential times
 /// outward derivative (Green's first identity). Its ends are so far away that they add nothing.
-double inside_energy(const std::vector<RingCharge>& charges, double ring_radius, double radius, double step,
+double inside_energy(const std::vector<RingCharge>& charges, double ring_radius, double radius, double closest_m,
                      double margin) {
   if (radius == 0.0) return 0.0;
-  const double h = 1e-4 * radius;
-  double sum = 0.0;
+  const double h = 1e-4 * radius, step = closest_m / steps_a_pitch;
+  const auto seen = [&](double z) {
+    const double below = detail::ring_potential(radius - h, ring_radius, z);
+    const double above = detail::ring_potential(radius + h, ring_radius, z);
+    return OnCylinder{0.5 * (below + above), (above - below) / (2.0 * h)};
+  };
   const double start = charges.front().z_m - margin;
   const int steps = static_cast<int>(std::ceil((charges.back().z_m + margin - start) / step));
+  // Evenly spaced rings are seen at the same distances over and over.
+  const int rings = static_cast<int>(charges.size()), before = steps_a_pitch * (rings - 1);
+  bool even = true;
+  for (int j = 0; j < rings; ++j)
+    even =
+        even && std::abs(charges[static_cast<std::size_t>(j)].z_m - charges.front().z_m - j * closest_m) <= 1e-9 * step;
+  std::vector<OnCylinder> at_distance;
+  for (int k = 0; even && k < before + steps; ++k) at_distance.push_back(seen((k - before) * step - margin));
+  double sum = 0.0;
   for (int i = 0; i < steps; ++i) {
-    const double z = start + i * step;
     cdouble potential{}, slope{};
-    for (const RingCharge& ring : charges) {
-      const double below = detail::ring_potential(radius - h, ring_radius, z - ring.z_m);
-      const double above = detail::ring_potential(radius + h, ring_radius, z - ring.z_m);
-      potential += ring.charge_c * 0.5 * (below + above);
-      slope += ring.charge_c * (above - below) / (2.0 * h);
+    for (int j = 0; j < rings; ++j) {
+      const RingCharge& ring = charges[static_cast<std::size_t>(j)];
+      const OnCylinder one = even ? at_distance[static_cast<std::size_t>(i - steps_a_pitch * j + before)]
+                                  : seen(start + i * step - ring.z_m);
+      potential += ring.charge_c * one.potential;
+      slope += ring.charge_c * one.slope;
     }
     sum += (std::conj(potential) * slope).real() * step;
   }
@@ -67,7 +87,7 @@ double former_field_share(const CoilModel& model, const CoilPoint& point, double
   require(energy > 0.0, "the analysed point has no voltages");
   double closest = model.layout.turns.front().pitch_m;
   for (const TurnLayout::Turn& t : model.layout.turns) closest = std::min(closest, t.pitch_m);
-  const auto inside = [&](double radius) { return inside_energy(charges, a, radius, closest / 8.0, 6.0 * a); };
+  const auto inside = [&](double radius) { return inside_energy(charges, a, radius, closest, 6.0 * a); };
   return (inside(outer_radius_m) - inside(inner_radius_m)) / energy;
 }
 

@@ -137,9 +137,9 @@ class Search {
 public:
   Search(const PreparedSpace& space, const detail::SourceLimits& limits, const SettingJob& job)
       : space_(space), tables_(*space.tables), limits_(limits), gap_(std::pow(10.0, job.gap_db / 10.0)),
-        most_boxes_(job.most_boxes), combinations_(limits) {}
+        most_boxes_(job.most_boxes), must_hold_(job.must_hold), combinations_(limits) {}
 
-  /// One setting for all points; holding ones first.
+  /// One setting for all points; holding ones first. Nothing when it must hold and none does.
   Chosen once(const detail::Points& points) {
     bool none_is_proven = true;
     for (const bool must_hold : {true, false}) {
@@ -148,7 +148,7 @@ public:
       best.bound_share = best.share;
       if (tables_.continuous) refine(points, must_hold, best);
       best.holds = must_hold, best.none_is_proven = none_is_proven;
-      if (best.found()) return best;
+      if (best.found() || must_hold_) return best;
       none_is_proven = best.closed;
     }
     throw DomainError("no circuit of the space has parts for each of its slots");
@@ -166,6 +166,7 @@ public:
         else
           try_once(n, all, must_hold, best);
       }
+      if (!best.found() && must_hold_) return best;
       if (!best.found()) continue;
       best.holds = must_hold, best.bound_share = best.share;
       if (tables_.continuous) {
@@ -188,7 +189,7 @@ private:
   /// What a circuit has to beat: one of more parts by more than rounding.
   double floor(const Chosen& best, const PreparedCircuit& circuit) const {
     if (!best.found()) return -1.0;
-    return tables_.circuits[best.circuit].all.size() < circuit.all.size() ? best.share * better_by : best.share;
+    return tables_.circuits[best.circuit].slots < circuit.slots ? best.share * better_by : best.share;
   }
   Placed placed(const PreparedCircuit& circuit, const detail::Combination& combination) const {
     const std::vector<Slot>& slots = space_.space.circuits[circuit.index];
@@ -319,6 +320,7 @@ private:
   const detail::SourceLimits& limits_;
   double gap_;  // as a ratio of powers
   std::size_t most_boxes_;
+  bool must_hold_;
   detail::CombinationSearch combinations_;
   std::vector<std::size_t> order_;  // in which conditions are asked; the result does not depend on it
   std::size_t tried_ = 0;
@@ -423,6 +425,12 @@ OneSetting find_one_setting(const PreparedSpace& space, const SettingJob& job) {
   } else {
     chosen.push_back(space.space.moves == Moves::once ? search.once(all) : search.moved(normal, all));
   }
+  OneSetting result;
+  result.proof.tried = search.tried();
+  if (!std::all_of(chosen.begin(), chosen.end(), [](const Chosen& c) { return c.found(); })) {
+    result.status = SettingStatus::does_not_hold;
+    return result;
+  }
   // Load n with what normal condition `of` is set to.
   const auto set_as_in = [&](std::size_t n, std::size_t of) {
     const Chosen& c = chosen.size() > 1 ? chosen[of] : chosen.front();
@@ -430,7 +438,6 @@ OneSetting find_one_setting(const PreparedSpace& space, const SettingJob& job) {
                             c.conditions.size() > 1 ? c.conditions[of] : c.conditions.front());
   };
 
-  OneSetting result;
   const bool holds = std::all_of(chosen.begin(), chosen.end(), [](const Chosen& c) { return c.holds; });
   result.status = holds ? SettingStatus::holds : SettingStatus::does_not_hold;
   result.worst_swr = 1.0, result.worst_loss_db = -network::infinite;

@@ -29,6 +29,7 @@ struct SettingJob {
   std::vector<ServedLoad> loads;      ///< at least one of them normal
   double gap_db = 0.01;  ///< > 0; where values are continuous the search ends when nothing can be better by more
   std::size_t most_boxes = 200000;  ///< or when so many boxes of values were looked at
+  bool must_hold = false;           ///< true: when none holds, no other is searched
 };
 
 /// What a setting does in one condition.
@@ -62,7 +63,8 @@ enum class SettingStatus {
 
 struct OneSetting {
   SettingStatus status = SettingStatus::not_run;
-  std::vector<ConditionSetting> conditions;  ///< in the order of the loads; without a hand's moves all of one setting
+  std::vector<ConditionSetting> conditions;  ///< in the order of the loads; without a hand's moves all of one setting;
+                                             ///< none when it must hold and none does: then nothing else is set
   double worst_swr = 0.0, worst_loss_db = 0.0;  ///< over normal conditions and frequencies
   Proof proof;
 };

@@ -174,20 +174,22 @@ PreparedSpace prepare_space(SettingSpace space) {
     PreparedCircuit circuit;
     circuit.index = n;
     const std::vector<Slot>& slots = space.circuits[n];
+    circuit.slots = slots.size();
     for (auto slot = slots.rbegin(); slot != slots.rend(); ++slot) {
       require(slot->list < space.lists.size(), "a slot names a list of parts that is not there");
       require(slot->place != network::Place::cascade, "a slot is in series or in shunt");
-      circuit.all.push_back(table(*slot, false));
       tables->continuous = tables->continuous || !space.lists[slot->list].ranges.empty();
       if (!hand) continue;
       circuit.by_hand.push_back(table(*slot, true));
       const detail::SlotTable& t = tables->tables[circuit.by_hand.back()];
       circuit.moved = circuit.moved || t.classes() < t.members.size();
     }
+    for (auto slot = slots.rbegin(); slot != slots.rend() && !circuit.moved; ++slot)
+      circuit.all.push_back(table(*slot, false));
     tables->circuits.push_back(std::move(circuit));
   }
   std::stable_sort(tables->circuits.begin(), tables->circuits.end(),
-                   [](const PreparedCircuit& a, const PreparedCircuit& b) { return a.all.size() < b.all.size(); });
+                   [](const PreparedCircuit& a, const PreparedCircuit& b) { return a.slots < b.slots; });
   if (tables->continuous) {
     for (const PreparedCircuit& circuit : tables->circuits) {
       std::vector<detail::BoxSlot> slots;

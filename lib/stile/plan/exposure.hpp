@@ -1,21 +1,21 @@
 #pragma once
-// Fields at people for every arrangement of a plan.
+// Fields at people, what goes into a body and what is touched, for every arrangement of a plan.
 
 #include <functional>
 #include <string>
 #include <vector>
 
 #include <stile/plan/plan.hpp>
-#include <stile/safety/exposure.hpp>
+#include <stile/safety/uses.hpp>
 #include <stile/station/station.hpp>
 
 namespace stile::plan {
 
 /// For every band and arrangement: the power that it delivers into its antenna in each condition, at the design frequency and
-/// as set there, gives the fields at people; the worst condition of each place and level is named. What is not of wires has
-/// no currents and no rows.
+/// as set there, gives the fields at people, what goes into the person of the wires and what is touched; the worst condition of
+/// each place and level is named. The base is raised at that same power. What is not of wires has no currents and no rows.
 ///
-/// @param station   its loads solved; its [exposure] says which levels count, its [mode] how it transmits
+/// @param station   its loads solved; its [exposure] says which levels count, its [mode] how it transmits, its [body] whose it is
 /// @param bands     of a plan of this station
 /// @param progress  called with a line of text before each band, when given
 /// @throws DomainError  as safety::use_exposures; bands of another station
@@ -23,7 +23,8 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
                                                 const std::function<void(const std::string&)>& progress = {},
                                                 unsigned threads = 0);
 
-/// For the cautions: of the arrangements taken, the verdict on the public that is exceeded most; empty without fields.
+/// For the cautions: of the arrangements taken, the verdict on the public that is exceeded most, with what is touched and goes
+/// through a body; empty without fields.
 std::vector<std::string> taken_findings(const Plan& plan);
 
 }  // namespace stile::plan

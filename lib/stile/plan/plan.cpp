@@ -34,9 +34,21 @@ Counted counted_of(const std::vector<detail::BandLoads>& antennas) {
   return gains ? Counted::path : shares ? Counted::radiated : Counted::delivered;
 }
 
-/// All arrangements of a station whose coils have their turns. A draft has few points along each band, and no draws.
+/// How much of a plan is made.
+struct Extent {
+  bool few_points = false;  ///< of each band, those at which settings are searched
+  bool uncertain = true;    ///< with draws
+  bool exposure = true;     ///< with the fields at people, and what they make of cautions
+  bool swr_counts = true;   ///< when settings are searched
+  bool only_held = false;   ///< settings that do not hold need not be known
+};
+
+/// Enough to judge a number of turns.
+constexpr Extent draft_of_turns{true, false, false, true, true};
+
+/// All arrangements of a station whose coils have their turns.
 Plan planned(const station::Station& station, const std::function<void(const std::string&)>& progress, unsigned threads,
-             bool draft, bool exposure) {
+             const Extent& extent) {
   const std::size_t arrangements = station.arrangements.size();
   // Arrangements that wind the same coil share it.
   std::vector<std::optional<coil::CoilModel>> wound(arrangements);
@@ -53,7 +65,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
   std::vector<Counted> counted;
   for (std::size_t b = 0; b < station.bands.size(); ++b) {
     for (const station::Antenna& antenna : station.antennas)
-      loads[b].push_back(detail::band_loads(antenna, station.bands[b], draft));
+      loads[b].push_back(detail::band_loads(antenna, station.bands[b], extent.few_points));
     counted.push_back(counted_of(loads[b]));
   }
 
@@ -63,13 +75,13 @@ Plan planned(const station::Station& station, const std::function<void(const std
       const station::Band& band = station.bands[j / arrangements];
       if (const auto& model = wound[j % arrangements])
         taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band,
-                        detail::band_frequencies(band, draft));
+                        detail::band_frequencies(band, extent.few_points));
     }
   });
 
   // Every arrangement on every band is a job of its own and writes only its own place.
   const detail::CornerGrid grid = detail::corner_grid(station);
-  const std::vector<detail::Corner> drawn = detail::drawn_corners(station, draft ? 0 : draws, draw_seed);
+  const std::vector<detail::Corner> drawn = detail::drawn_corners(station, extent.uncertain ? draws : 0, draw_seed);
   std::vector<detail::Judged> jobs(station.bands.size() * arrangements);
   std::mutex telling;
   in_blocks(jobs.size(), 1, threads, [&](std::size_t first, std::size_t last) {
@@ -83,8 +95,9 @@ Plan planned(const station::Station& station, const std::function<void(const std
       }
       const bool switched = station::describe_kind(arrangement.kind).takes_coil;
       const detail::CoilTaps* coil = switched ? &*taps[b * arrangements + coil_of[n]] : nullptr;
-      jobs[j] =
-          detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil}, grid, drawn);
+      jobs[j] = detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil,
+                               extent.swr_counts, extent.only_held},
+                              grid, drawn);
     }
   });
 
@@ -119,7 +132,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
     detail::decide(station, grid, corners, band);
     plan.bands.push_back(std::move(band));
   }
-  if (exposure) {
+  if (extent.exposure) {
     plan.exposures = plan_exposures(station, plan.bands, progress, threads);
     facts.findings = taken_findings(plan);
   }
@@ -155,16 +168,32 @@ std::string spent_name(Spent spent) {
   return "held back";
 }
 
-Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress,
-               unsigned threads, bool exposure) {
-  for (const station::Antenna& antenna : stated.antennas) {
+namespace {
+
+void refuse_wires(const station::Station& station) {
+  for (const station::Antenna& antenna : station.antennas) {
     for (const station::AntennaLoad& l : antenna.loads) {
       if (l.wires)
         throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", l.load.name));
     }
   }
-  const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, true, false); };
-  return planned(with_turns_found(stated, draft, progress), progress, threads, false, exposure);
+}
+
+}  // namespace
+
+Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress,
+               unsigned threads, bool exposure) {
+  refuse_wires(stated);
+  const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, draft_of_turns); };
+  return planned(with_turns_found(stated, draft, progress), progress, threads, {.exposure = exposure});
+}
+
+Plan plan_as_stated(station::Station station, const AsStated& how, unsigned threads) {
+  refuse_wires(station);
+  station.uncertainty = {0.0, 0.0, {}, {20.0, 20.0}, 0.0};
+  const Extent extent{how.few_points, false, false, how.swr_counts};
+  const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, draft_of_turns); };
+  return planned(with_turns_found(std::move(station), draft), {}, threads, extent);
 }
 
 double db_below(double full_w, double power_w) {

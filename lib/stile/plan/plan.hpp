@@ -9,7 +9,7 @@
 #include <stile/base/range.hpp>
 #include <stile/match/one_setting.hpp>
 #include <stile/safety/cautions.hpp>
-#include <stile/safety/exposure.hpp>
+#include <stile/safety/uses.hpp>
 #include <stile/station/station.hpp>
 
 namespace stile::plan {
@@ -152,6 +152,15 @@ struct Plan {
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress = {},
                unsigned threads = 0, bool exposure = true);
+
+struct AsStated {
+  bool few_points = false;  ///< judge each band at the frequencies alone at which settings are searched
+  bool swr_counts = true;   ///< false: settings are searched as if the SWR had no limit; `ok` stays by the limit
+};
+
+/// The same with every input as stated: its figures are those of make_plan, without what uncertainty adds to them (ranges have
+/// no width, what holds holds throughout) and without exposures.
+Plan plan_as_stated(station::Station station, const AsStated& how = {}, unsigned threads = 0);
 
 /// A power in dB below a full one; infinite when it is 0. Both >= 0 W.
 double db_below(double full_w, double power_w);

@@ -52,14 +52,16 @@ station::Station with_turns_found(const station::Station& stated,
   const std::vector<station::Arrangement>& all = stated.arrangements;
   for (std::size_t n = 0; n < all.size(); ++n) {
     if (!station::describe_kind(all[n].kind).takes_coil || station.arrangements[n].coil.turns > 0.0) continue;
-    std::vector<std::size_t> users;
+    std::vector<std::size_t> users;  // of which those that wind the same coil for the same loads need the same turns
     double turns = 1.0;
     for (std::size_t m = n; m < all.size(); ++m) {
       const station::SwitchedCoil& coil = all[m].coil;
       if (!station::describe_kind(all[m].kind).takes_coil || coil.name != all[n].coil.name || coil.turns > 0.0)
         continue;
+      const bool known = std::any_of(users.begin(), users.end(),
+                                     [&](std::size_t user) { return detail::same_coil(all[user], all[m]); });
       users.push_back(m);
-      turns = std::max(turns, detail::resonating_turns(all[m], stated));
+      if (!known) turns = std::max(turns, detail::resonating_turns(all[m], stated));
     }
     const bool all_stated = std::all_of(stated.bands.begin(), stated.bands.end(), [&](const station::Band& band) {
       return std::any_of(all[n].coil.taps.begin(), all[n].coil.taps.end(),

@@ -1,7 +1,6 @@
 #include <stile/safety/assess.hpp>
 
 #include <algorithm>
-#include <numbers>
 
 #include <stile/base/errors.hpp>
 
@@ -12,10 +11,11 @@ Assessment assess(std::span<const ExposureCase> cases, const AssessOptions& give
   Assessment all{given, {}, {}, {}};
   all.options.exposure.solve = wire::with_tables(given.exposure.solve);
   const ExposureOptions& options = all.options.exposure;
-  const double pressure_pa = air_pressure_pa(given.altitude_m);
+  const double pressure_pa = air_pressure_pa(given.body.altitude_m);
   std::vector<std::vector<ExposureRow>> rows;
-  for (const ExposureCase& one : cases) {
+  for (const ExposureCase& given_case : cases) {
     if (progress) progress(all.cases.size(), cases.size());
+    const ExposureCase one = with_bare(given_case, options);
     CaseAssessment c;
     c.condition = one.wires.name;
     c.frequency_hz = one.solution.frequency_hz;
@@ -25,14 +25,14 @@ Assessment assess(std::span<const ExposureCase> cases, const AssessOptions& give
     c.nobody_stands = bystanders_left_out(one.wires);
     c.rows = exposure_rows(one, c.fields, options);
     c.reaches = level_reaches(one, options);
-    c.body = body_exposure(one, given.mass_kg, options);
+    c.body = body_exposure(one, given.body.mass_kg, options);
     c.person_in_model = c.body.in_model;
-    c.contacts = contacts(one, given.hand_ohm, options);
-    double highest_v_peak = c.contacts.terminal_v_peak;
-    for (const Contact& k : c.contacts.places)
-      highest_v_peak = std::max(highest_v_peak, std::numbers::sqrt2 * k.open_v_rms);
-    c.contact_rows = contact_rows(c.contacts, options.duty);
-    c.gap_jumped_m = hf_gap_jumped_m(highest_v_peak, pressure_pa);
+    c.body_rows = body_rows(c.body, options);
+    c.contacts = contacts(one, given.body.hand_ohm, options);
+    c.contact_rows = contact_rows(c.contacts, options);
+    c.no_current_level = without_current_level(options.levels, c.frequency_hz);
+    c.tips = tips(one, given.body.altitude_m, options);
+    c.gap_jumped_m = hf_gap_jumped_m(highest_v_peak(c.contacts), pressure_pa);
     rows.push_back(c.rows);
     all.cases.push_back(std::move(c));
   }
@@ -42,13 +42,24 @@ Assessment assess(std::span<const ExposureCase> cases, const AssessOptions& give
   return all;
 }
 
-std::vector<std::string> public_findings(std::span<const Verdict> verdicts) {
+std::vector<std::string> public_findings(std::span<const Verdict> verdicts, std::span<const BodyRow> rows) {
   const Verdict* worst = nullptr;
   for (const Verdict& v : verdicts) {
     if (is_public(v.worst.level.group) && (!worst || *v.worst.ratio > *worst->worst.ratio)) worst = &v;
   }
-  if (!worst) return {};
-  return {worst->text};
+  const std::string of_body = body_finding(rows);
+  std::string line = worst ? worst->text : "";
+  if (!of_body.empty()) line += (line.empty() ? "" : "; ") + of_body;
+  return line.empty() ? std::vector<std::string>{} : std::vector<std::string>{line};
+}
+
+std::vector<BodyRow> all_body_rows(const Assessment& assessment) {
+  std::vector<BodyRow> rows;
+  for (const CaseAssessment& c : assessment.cases) {
+    rows.insert(rows.end(), c.body_rows.begin(), c.body_rows.end());
+    rows.insert(rows.end(), c.contact_rows.begin(), c.contact_rows.end());
+  }
+  return rows;
 }
 
 std::vector<WorstField> worst_fields(const Assessment& assessment) {
@@ -100,11 +111,13 @@ std::vector<WorstReach> worst_reaches(const Assessment& assessment) {
       }
       if (r.wire_end) {
         same->wire_end_m = std::max(same->wire_end_m, r.farthest.distance_m);
+        same->wire_end_above_there = same->wire_end_above_there || r.farthest.above_there;
         continue;
       }
       const auto least = std::min_element(r.directions.begin(), r.directions.end(),
                                           [](const Reach& a, const Reach& b) { return a.distance_m < b.distance_m; });
       if (least != r.directions.end()) same->least_direction_m = std::max(same->least_direction_m, least->distance_m);
+      same->above_there = same->above_there || r.farthest.above_there;
       if (r.farthest.distance_m > same->farthest_m) {
         same->farthest_m = r.farthest.distance_m;
         same->farthest_condition = c.condition;

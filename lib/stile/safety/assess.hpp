@@ -9,6 +9,7 @@
 
 #include <stile/safety/body.hpp>
 #include <stile/safety/contact.hpp>
+#include <stile/safety/corona.hpp>
 #include <stile/safety/distances.hpp>
 #include <stile/safety/exposure.hpp>
 #include <stile/safety/wind.hpp>
@@ -17,10 +18,8 @@ namespace stile::safety {
 
 struct AssessOptions {
   ExposureOptions exposure;
-  double mass_kg = usual_mass_kg;    ///< of the person
-  double hand_ohm = usual_hand_ohm;  ///< of who touches
-  double altitude_m = 0.0;           ///< for the gap that a voltage jumps
-  std::optional<Pole> pole;          ///< that carries the whip
+  BodyFacts body;
+  std::optional<Pole> pole;  ///< that carries the whip
   Stand stand;
 };
 
@@ -34,8 +33,11 @@ struct CaseAssessment {
   std::vector<ExposureRow> rows;
   std::vector<LevelReach> reaches;
   BodyExposure body;
+  std::vector<BodyRow> body_rows;  ///< what goes into it beside published levels
   Contacts contacts;
-  std::vector<BodyRow> contact_rows;  ///< the contacts beside published levels
+  std::vector<BodyRow> contact_rows;          ///< the contacts beside published levels
+  std::vector<std::string> no_current_level;  ///< what standards without a level of current say instead
+  std::vector<Tip> tips;
   double gap_jumped_m = 0.0;  ///< by the highest of the voltages, smooth plates, at the altitude: hf_gap_jumped_m
 };
 
@@ -49,13 +51,16 @@ struct Assessment {
 /// Called before each case with its index.
 using AssessProgress = std::function<void(std::size_t done, std::size_t total)>;
 
-/// @throws DomainError  no case; as exposures, level_reaches, body_exposure, contacts, wind_table, air_pressure_pa
+/// @throws DomainError  no case; as exposures, level_reaches, body_exposure, contacts, tips, wind_table, air_pressure_pa
 Assessment assess(std::span<const ExposureCase> cases, const AssessOptions& options,
                   const AssessProgress& progress = {});
 
-/// The verdict on the public of the standard that is exceeded most, or met most narrowly: a line for the cautions. Empty where
-/// there is no ratio.
-std::vector<std::string> public_findings(std::span<const Verdict> verdicts);
+/// The verdict on the public of the standard that is exceeded most, or met most narrowly, and behind it what is touched or goes
+/// through a body likewise (body_finding): one line for the cautions. Empty where there is no ratio.
+std::vector<std::string> public_findings(std::span<const Verdict> verdicts, std::span<const BodyRow> rows);
+
+/// Body and contact rows of all cases.
+std::vector<BodyRow> all_body_rows(const Assessment& assessment);
 
 /// The strongest field at each place over all cases, E and H each with its condition.
 struct WorstField {
@@ -78,7 +83,8 @@ struct WorstReach {
   double farthest_m = 0.0;  ///< around the feed, in the direction where it reaches farthest: met beyond, everywhere
   double least_direction_m = 0.0;  ///< around the feed, in the direction where it reaches least far, worst case
   std::string farthest_condition;
-  double wire_end_m = 0.0;  ///< from the end of a wire
+  double wire_end_m = 0.0;                                 ///< from the end of a wire
+  bool above_there = false, wire_end_above_there = false;  ///< still above at the farthest distance searched
 };
 std::vector<WorstReach> worst_reaches(const Assessment& assessment);
 

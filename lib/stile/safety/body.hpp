@@ -1,10 +1,13 @@
 #pragma once
 // What goes into the person of the model: power over mass, currents through hand and feet, and what they mean for SAR.
 
+#include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
 #include <stile/base/range.hpp>
+#include <stile/safety/body_facts.hpp>
 #include <stile/safety/exposure.hpp>
 
 namespace stile::safety {
@@ -19,7 +22,8 @@ inline constexpr double tissue_density_kg_m3 = 1050.0;
 /// @param current_a_rms >= 0; the others > 0
 /// @throws DomainError
 /// Accuracy: indicative, a factor of two.
-double limb_sar_w_kg(double current_a_rms, double conductivity_s_m = 0.6, double stature_m = 1.75);
+double limb_sar_w_kg(double current_a_rms, double conductivity_s_m = wire::PersonBody{}.conductivity_s_m,
+                     double stature_m = wire::PersonBody{}.stature_m);
 
 struct LimbCurrent {
   std::string where;           ///< "hand and wrist", "left foot and ankle", "right foot and ankle"
@@ -31,12 +35,27 @@ struct LimbCurrent {
 
 /// A current or a SAR beside a published one.
 struct BodyRow {
-  std::string where, standard, group, quantity;
-  double value = 0.0;  ///< A or W/kg, mean over the worst averaging time (root of the mean square for a current)
+  std::string where;
+  std::string condition;
+  double frequency_hz = 0.0, power_w = 0.0;  ///< into the antenna, key down
+  std::string standard, group;
+  std::string scope;  ///< "contact", "limb", "whole body", "10 g" or "1 g"
+  std::string quantity;
+  bool averaged = false;        ///< whether the level is averaged in time
+  double power_share = 1.0;     ///< mean power over the worst averaging time, of the key-down power
+  std::optional<double> value;  ///< A or W/kg, mean over that time (root of the mean square for a current)
   double level = 0.0;
-  double ratio = 0.0;
-  std::string status, source;
+  std::optional<double> ratio;       ///< none: nothing was computed, `note` says why
+  std::optional<double> open_v_rms;  ///< of a contact: between conductor and hand just before they touch
+  std::string status, source, note;
 };
+
+/// Whether a row's value goes with the power (SAR), not with its root (a current).
+bool goes_with_power(const BodyRow& row);
+
+/// Power at which the row's value would meet its level, W, rounded down to two figures.
+/// @throws DomainError  a row without a ratio, or with a ratio of 0
+double meets_power_w(const BodyRow& row);
 
 struct BodyExposure {
   std::string condition;
@@ -51,13 +70,31 @@ struct BodyExposure {
   /// the person: power over 0.08 W/kg (62.5 kg at 5 W).
   double enough_mass_kg = 0.0;
   std::vector<LimbCurrent> limbs;
-  std::vector<BodyRow> rows;  ///< currents beside contact and limb levels, SAR beside its restrictions
+  double both_feet_a_rms = 0.0;  ///< the two currents added with their phases
+  Range both_feet_range_a;
+  std::vector<std::string> left_out;  ///< corners of the spread that could not be solved, and why
 };
 
-inline constexpr double usual_mass_kg = 75.0;  ///< common practice
-
 /// @param mass_kg  of the person, > 0
-/// @throws DomainError  mass_kg or power not above 0; as solve_antenna
+/// @throws DomainError  mass_kg or power not above 0
 BodyExposure body_exposure(const ExposureCase& one, double mass_kg, const ExposureOptions& options);
+
+/// The same with another power into the antenna.
+/// @throws DomainError  a power not above 0
+BodyExposure at_power(BodyExposure body, double to_w);
+
+/// Its currents beside contact and limb levels, its SAR beside the restrictions, of the standards that count. A hand's current
+/// is one of contact and of a limb, a foot's one of a limb. The restriction on 1 g in head and trunk stands there without a
+/// value: the model has no tissue in them.
+std::vector<BodyRow> body_rows(const BodyExposure& body, const ExposureOptions& options);
+
+/// A current beside the published levels of these quantities, of the standards that count.
+/// @param place  where, condition, frequency, power and open voltage: the same in each row
+std::vector<BodyRow> current_rows(const BodyRow& place, double current_a_rms, const ExposureOptions& options,
+                                  std::span<const std::string> quantities);
+
+/// The public's row with the largest ratio, in one line: 'touching "whip", 10 cm from the feed (210 V rms open): 82.5 mA, 4.1 times
+/// the public level of contact current of ICNIRP 2010; 290 mW would meet it'. Empty where no row has a ratio.
+std::string body_finding(std::span<const BodyRow> rows);
 
 }  // namespace stile::safety

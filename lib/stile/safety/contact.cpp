@@ -1,7 +1,9 @@
 #include <stile/safety/contact.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <numbers>
 #include <optional>
 
 #include <fmt/format.h>
@@ -157,23 +159,38 @@ Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOption
   return all;
 }
 
-std::vector<BodyRow> contact_rows(const Contacts& contacts, const Duty& duty) {
+Contacts at_power(Contacts contacts, double to_w) {
+  require(contacts.power_w > 0.0 && std::isfinite(to_w) && to_w > 0.0, "both powers must be > 0");
+  const double by_root = std::sqrt(to_w / contacts.power_w);
+  contacts.power_w = to_w;
+  contacts.terminal_v_peak *= by_root;
+  for (Contact& k : contacts.places) {
+    k.open_v_rms *= by_root;
+    k.short_a_rms *= by_root;
+    k.contact_a_rms *= by_root;
+  }
+  return contacts;
+}
+
+std::vector<BodyRow> contact_rows(const Contacts& contacts, const ExposureOptions& options) {
+  static const std::array<std::string, 3> quantities{"contact", "touch contact", "grasp contact"};
   std::vector<BodyRow> rows;
+  BodyRow place;
+  place.condition = contacts.condition;
+  place.frequency_hz = contacts.frequency_hz;
+  place.power_w = contacts.power_w;
   for (const Contact& k : contacts.places) {
-    for (const CurrentLevel& l : published_current_levels()) {
-      const bool contact = l.quantity.find("contact") != std::string::npos;
-      if (!contact || contacts.frequency_hz < l.low_hz || contacts.frequency_hz > l.high_hz) continue;
-      const double a = std::sqrt(mean_power_share(duty, l.averaging_s)) * k.contact_a_rms;
-      const auto add = [&](const char* group, const std::optional<double>& level) {
-        if (level)
-          rows.push_back(
-              {k.where, l.standard, group, l.quantity + " current", a, *level, a / *level, l.status, l.source});
-      };
-      add("general public", l.public_a);
-      add("occupational", l.occupational_a);
-    }
+    place.where = k.where;
+    place.open_v_rms = k.open_v_rms;
+    for (BodyRow& row : current_rows(place, k.contact_a_rms, options, quantities)) rows.push_back(std::move(row));
   }
   return rows;
+}
+
+double highest_v_peak(const Contacts& contacts) {
+  double highest = contacts.terminal_v_peak;
+  for (const Contact& k : contacts.places) highest = std::max(highest, std::numbers::sqrt2 * k.open_v_rms);
+  return highest;
 }
 
 double air_pressure_pa(double altitude_m) {

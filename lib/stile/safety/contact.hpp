@@ -27,8 +27,6 @@ struct Contacts {
   std::vector<std::string> left_out;  ///< what could not be computed, and why
 };
 
-inline constexpr double usual_hand_ohm = 300.0;  ///< of a finger's contact; assumed, because nothing measured was found
-
 /// A second person, of muscle-like tissue, stands or crouches half a metre beside the place with soles of 50 pF on the soil and
 /// reaches for it; the antenna is solved with him, at the same power into it as untouched (a tuner that follows). Places
 /// higher than 2.1 m are out of reach. Whips above the feed and above each coil; the free ends of wires.
@@ -38,8 +36,16 @@ inline constexpr double usual_hand_ohm = 300.0;  ///< of a finger's contact; ass
 /// Accuracy: indicative; the path through a body is a guess within a factor of two.
 Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOptions& options);
 
-/// The currents through the stated impedance beside every published level of contact current, both groups.
-std::vector<BodyRow> contact_rows(const Contacts& contacts, const Duty& duty);
+/// The same with another power into the antenna.
+/// @throws DomainError  a power not above 0
+Contacts at_power(Contacts contacts, double to_w);
+
+/// The currents through the stated impedance beside every published level of contact current of the standards that count, both
+/// groups, each with the voltage open.
+std::vector<BodyRow> contact_rows(const Contacts& contacts, const ExposureOptions& options);
+
+/// The highest of the voltages told, V peak: across the terminals and at the places.
+double highest_v_peak(const Contacts& contacts);
 
 /// Pressure of the standard atmosphere, Pa.
 /// @param altitude_m  -500..11000

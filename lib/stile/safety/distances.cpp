@@ -17,8 +17,9 @@ using wire::Vec3;
 
 namespace {
 
-constexpr int heights = 10;
-constexpr double stature_m = 1.75, farthest_m = 250.0, trunk_radius_m = wire::PersonBody{}.radius_m;
+constexpr int heights = body_points;
+constexpr double stature_m = wire::PersonBody{}.stature_m, farthest_m = 250.0,
+                 trunk_radius_m = wire::PersonBody{}.radius_m;
 
 /// Quiet for two rings and this far from every conductor, a direction is done.
 constexpr double asleep_m = 1.0;
@@ -30,27 +31,20 @@ struct Seen {
   double ratio = 0.0, height_m = 0.0;
 };
 
-double ratio_of(const LevelAt& level, double e_v_m, double h_a_m, double power_share) {
-  double ratio = 0.0;
-  if (level.e_v_m) ratio = std::max(ratio, e_v_m / *level.e_v_m);
-  if (level.h_a_m) ratio = std::max(ratio, h_a_m / *level.h_a_m);
-  return std::sqrt(power_share) * ratio;
-}
-
-/// @param height_m  of the fields; whole-body levels see the first ten
+/// @param height_m  of the fields; whole-body levels see those along a body
 Seen seen_by(const LevelAt& level, std::span<const NearField> fields, std::span<const double> height_m,
              double power_share) {
   Seen worst;
   double e2 = 0.0, h2 = 0.0;
   for (std::size_t n = 0; n < fields.size(); ++n) {
-    const double e = fields[n].e_v_m(), h = fields[n].h_a_m(), ratio = ratio_of(level, e, h, power_share);
+    const double e = fields[n].e_v_m(), h = fields[n].h_a_m(), ratio = field_ratio(level, e, h, power_share);
     if (n < heights) {
       e2 += e * e / heights;
       h2 += h * h / heights;
     }
     if (ratio > worst.ratio) worst = {ratio, height_m[n]};
   }
-  if (level.scope == "whole body") worst.ratio = ratio_of(level, std::sqrt(e2), std::sqrt(h2), power_share);
+  if (level.scope == "whole body") worst.ratio = field_ratio(level, std::sqrt(e2), std::sqrt(h2), power_share);
   return worst;
 }
 
@@ -108,11 +102,12 @@ std::vector<LevelReach> search(const Search& s, const std::string& around, bool 
         Reach& reach = reaches[l].directions[d];
         if (now.ratio > 1.0) {
           above = true;
-          reach = {s.azimuth_rad[d] * 180.0 / pi, radius_m, now.height_m};
+          reach = {s.azimuth_rad[d] * 180.0 / pi, radius_m, now.height_m, true};
         } else if (then.ratio > 1.0 && reach.distance_m == last_m) {
           // Between two rings the field goes with a power of the distance.
           reach.distance_m =
               last_m * std::pow(radius_m / last_m, std::log(then.ratio) / std::log(then.ratio / now.ratio));
+          reach.above_there = false;
         }
         then = now;
       }
@@ -129,20 +124,13 @@ std::vector<LevelReach> search(const Search& s, const std::string& around, bool 
   return reaches;
 }
 
-/// Without the person: what levels are meant for.
-wire::AntennaSolution bare_solution(const ExposureCase& one, const ExposureOptions& options) {
-  const wire::WireCase bare = without_person(one.wires);
-  if (bare.antenna.wires.size() == one.wires.antenna.wires.size()) return one.solution;
-  return wire::solve_antenna(bare.antenna, bare.ground, one.solution.frequency_hz, options.solve);
-}
-
 }  // namespace
 
 std::vector<LevelReach> level_reaches(const ExposureCase& one, const ExposureOptions& given) {
   ExposureOptions options = given;
   options.solve = wire::with_tables(given.solve);
   const wire::WireCase bare = without_person(one.wires);
-  const wire::AntennaSolution solution = bare_solution(one, options);
+  const wire::AntennaSolution solution = *with_bare(one, options).bare;
   const std::vector<LevelAt> levels = levels_at(options.levels, one.solution.frequency_hz);
   const Vec3 base = bare.antenna.wires[bare.antenna.feed.wire].points.front();
 
@@ -166,7 +154,7 @@ std::vector<FieldAlong> field_along(const ExposureCase& one, double azimuth_rad,
                                     std::span<const double> distance_m, const ExposureOptions& given) {
   ExposureOptions options = given;
   options.solve = wire::with_tables(given.solve);
-  const wire::AntennaSolution solution = bare_solution(one, options);
+  const wire::AntennaSolution solution = *with_bare(one, options).bare;
   const Vec3 base = one.wires.antenna.wires[one.wires.antenna.feed.wire].points.front();
   std::vector<Vec3> points;
   for (const double d : distance_m) {
@@ -186,7 +174,7 @@ FieldPlane field_plane(const ExposureCase& one, FieldPlane plane, const Exposure
   require(plane.columns >= 2 && plane.rows >= 2, "a plane needs two cells each way");
   ExposureOptions options = given;
   options.solve = wire::with_tables(given.solve);
-  const wire::AntennaSolution solution = bare_solution(one, options);
+  const wire::AntennaSolution solution = *with_bare(one, options).bare;
   const Vec3 base = one.wires.antenna.wires[one.wires.antenna.feed.wire].points.front();
   std::vector<Vec3> points;
   for (std::size_t r = 0; r < plane.rows; ++r) {

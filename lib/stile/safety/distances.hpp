@@ -14,7 +14,8 @@ struct Reach {
   double azimuth_deg = 0.0;  ///< from the x axis towards y
   double distance_m =
       0.0;  ///< level, from where `around` says; 0: met from 0.05 m on. Nearer than 0.2 m is told as 0.2 m where 47 CFR 1.1310 says nothing
-  double height_m = 0.0;  ///< at which the field is strongest there
+  double height_m = 0.0;     ///< at which the field is strongest there
+  bool above_there = false;  ///< still above the level at that distance, where the search ends: met only beyond it
 };
 
 struct LevelReach {
@@ -26,7 +27,8 @@ struct LevelReach {
 };
 
 /// Distances at which each level is met, for persons standing on the ground: whole-body levels against the root of the mean
-/// square over ten heights up to 1.75 m, the others against the strongest of these. A direction along a wire goes on beyond it.
+/// square over the 20 heights of body_line, the others against the strongest of these. A direction along a wire goes on beyond
+/// it. The search ends within 250 m; what is above its level there is told as `above_there`.
 ///
 /// @throws DomainError  as fields_at_people
 /// Accuracy: 3 % beside a search by halving; rings stand at most 20 % or 0.25 m apart, and a narrower peak is missed.

@@ -3,11 +3,14 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
 #include <stile/base/quantity.hpp>
+#include <stile/safety/detail/rounding.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/near_field.hpp>
 
@@ -56,11 +59,48 @@ double least_clearance_m(const wire::Antenna& antenna, const Bystander& person, 
   return std::max(0.0, least);
 }
 
-/// A body that stands by, and the points at which its field is taken.
-struct StandsBy {
-  Bystander who;
+Vec3 feed_of(const wire::WireCase& wires) { return wires.antenna.wires[wires.antenna.feed.wire].points.front(); }
+
+using FieldOf = std::function<std::vector<NearField>(const wire::AntennaSolution&, std::span<const Vec3>)>;
+
+/// Of bystanders around the feed those with the largest E and the largest H, on the axis and on the surface that faces the
+/// feed, and with the largest of each over the whole body.
+std::vector<Bystander> worst_directions(const std::vector<Bystander>& all, Vec3 feed, const FieldOf& field,
+                                        const wire::AntennaSolution& solution) {
   std::vector<Vec3> points;
-};
+  for (const Bystander& b : all) {
+    const std::vector<Vec3> axis = body_line(b);
+    points.insert(points.end(), axis.begin(), axis.end());
+    const double x = feed.x_m - b.ground_m.x_m, y = feed.y_m - b.ground_m.y_m;
+    const double nearer = bystander_radius_m / std::hypot(x, y);
+    for (const Vec3& p : axis) points.push_back({p.x_m + nearer * x, p.y_m + nearer * y, p.z_m});
+  }
+  const std::vector<NearField> fields = field(solution, points);
+  std::array<double, 4> most{};
+  std::array<std::size_t, 4> where{};
+  for (std::size_t b = 0; b < all.size(); ++b) {
+    std::array<double, 4> of_body{};  // largest E and H, squares of E and H along the axis
+    for (std::size_t n = 0; n < 2 * body_points; ++n) {
+      const NearField& f = fields[b * 2 * body_points + n];
+      const double e = f.e_v_m(), h = f.h_a_m();
+      of_body[0] = std::max(of_body[0], e);
+      of_body[1] = std::max(of_body[1], h);
+      if (n >= body_points) continue;
+      of_body[2] += e * e;
+      of_body[3] += h * h;
+    }
+    for (std::size_t k = 0; k < most.size(); ++k) {
+      if (of_body[k] <= most[k]) continue;
+      most[k] = of_body[k];
+      where[k] = b;
+    }
+  }
+  std::sort(where.begin(), where.end());
+  const auto last = std::unique(where.begin(), where.end());
+  std::vector<Bystander> worst;
+  for (auto w = where.begin(); w != last; ++w) worst.push_back(all[*w]);
+  return worst;
+}
 
 /// @param wires     with the person, who says where bodies are
 /// @param bare      without
@@ -77,21 +117,22 @@ std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::Wire
   std::vector<Vec3> places;
   for (const Place& p : carrier.places) places.push_back(p.point_m);
   const std::vector<Vec3> own = axis_and_surface(carrier.stands, carrier.radius_m);
-  std::vector<std::vector<StandsBy>> groups;
-  for (const double distance : bystander_m) {
-    groups.emplace_back();
-    for (const Bystander& b : bystanders_at(bare, distance)) groups.back().push_back({b, body_line(b)});
-  }
-  for (const Bystander& b : bystanders_at_ends(bare, beyond_end_m))
-    groups.push_back({{b, axis_and_surface(b, bystander_radius_m)}});
-  std::vector<Vec3> points = places;
-  points.insert(points.end(), own.begin(), own.end());
-  for (const auto& group : groups) {
-    for (const StandsBy& b : group) points.insert(points.end(), b.points.begin(), b.points.end());
-  }
   const auto field = [&](const wire::AntennaSolution& s, std::span<const Vec3> at) {
     return wire::near_field(s, at, power_w, options.solve.tables, options.threads);
   };
+  // Bystanders whose whole surface counts: all at the ends of wires, at each distance those of the worst directions.
+  std::vector<std::vector<Bystander>> groups;
+  for (const double distance : bystander_m)
+    groups.push_back(worst_directions(bystanders_at(bare, distance), feed_of(bare), field, solution));
+  for (const Bystander& b : bystanders_at_ends(bare, beyond_end_m)) groups.push_back({b});
+  std::vector<Vec3> points = places;
+  points.insert(points.end(), own.begin(), own.end());
+  for (const auto& group : groups) {
+    for (const Bystander& b : group) {
+      const std::vector<Vec3> of_body = axis_and_surface(b, bystander_radius_m);
+      points.insert(points.end(), of_body.begin(), of_body.end());
+    }
+  }
   const std::vector<NearField> f = field(solution, points);
   std::vector<NearField> with;
   if (with_person) with = field(*with_person, places);
@@ -124,10 +165,11 @@ std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::Wire
   std::size_t first = places.size() + own.size();
   for (const auto& group : groups) {
     std::optional<Body> worst;  // E and H each of the worst direction
-    for (const StandsBy& b : group) {
-      const Body one_body = body_field(b.who, b.points, all.subspan(first, b.points.size()),
-                                       least_clearance_m(bare.antenna, b.who, bystander_radius_m, {}));
-      first += b.points.size();
+    for (const Bystander& b : group) {
+      const std::span<const Vec3> of_body = std::span<const Vec3>(points).subspan(first, own.size());
+      const Body one_body = body_field(b, of_body, all.subspan(first, own.size()),
+                                       least_clearance_m(bare.antenna, b, bystander_radius_m, {}));
+      first += own.size();
       if (!worst) {
         worst = one_body;
         continue;
@@ -149,15 +191,22 @@ std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::Wire
 
 }  // namespace
 
+ExposureCase with_bare(ExposureCase one, const ExposureOptions& options) {
+  if (one.bare) return one;
+  const wire::WireCase bare = without_person(one.wires);
+  one.bare = bare.antenna.wires.size() == one.wires.antenna.wires.size()
+                 ? one.solution
+                 : wire::solve_antenna(bare.antenna, bare.ground, one.solution.frequency_hz, options.solve);
+  return one;
+}
+
 std::vector<FieldAt> fields_at_people(const ExposureCase& one, const ExposureOptions& given) {
   ExposureOptions options = given;
   options.solve = wire::with_tables(given.solve);
   const wire::WireCase bare = without_person(one.wires);
   const bool person = bare.antenna.wires.size() != one.wires.antenna.wires.size();
-  if (!person) return people_fields(one.wires, bare, one.solution, nullptr, one.power_w, options);
-  const wire::AntennaSolution alone =
-      wire::solve_antenna(bare.antenna, bare.ground, one.solution.frequency_hz, options.solve);
-  return people_fields(one.wires, bare, alone, &one.solution, one.power_w, options);
+  const ExposureCase known = with_bare(one, options);
+  return people_fields(one.wires, bare, *known.bare, person ? &one.solution : nullptr, one.power_w, options);
 }
 
 std::vector<std::string> bystanders_left_out(const wire::WireCase& wires) {
@@ -188,10 +237,7 @@ std::vector<ExposureRow> exposure_rows(const ExposureCase& one, const std::vecto
       if (has_portable_rule(level.standard) && field.clearance_m < portable_distance_m) {
         row.note = "portable: a conductor is within 20 cm of the body, SAR limits apply in place of the field's levels";
       } else {
-        double ratio = 0.0;
-        if (level.e_v_m) ratio = std::max(ratio, field.e_v_m / *level.e_v_m);
-        if (level.h_a_m) ratio = std::max(ratio, field.h_a_m / *level.h_a_m);
-        row.ratio = std::sqrt(row.power_share) * ratio;
+        row.ratio = field_ratio(level, field.e_v_m, field.h_a_m, row.power_share);
       }
       rows.push_back(std::move(row));
     }
@@ -214,22 +260,17 @@ bool speaks(const ExposureRow& row, const Verdict& verdict) {
          row.level.group == verdict.worst.level.group;
 }
 
-/// The worst ratio of all people for each verdict, with the feed raised.
-std::vector<double> raised_ratios(std::span<const ExposureCase> cases, double up_m,
-                                  const std::vector<Verdict>& verdicts, const ExposureOptions& options) {
-  std::vector<double> worst(verdicts.size(), 0.0);
-  for (const ExposureCase& one : cases) {
-    const wire::WireCase raised = with_raised_feed(one.wires, up_m), bare = without_person(raised);
+/// With 1 W into it and the feed raised; nothing where it cannot be solved.
+std::optional<std::vector<FieldAt>> raised_fields(const ExposureCase& one, double up_m,
+                                                  const ExposureOptions& options) {
+  const wire::WireCase raised = with_raised_feed(one.wires, up_m), bare = without_person(raised);
+  try {
     const wire::AntennaSolution alone =
         wire::solve_antenna(bare.antenna, bare.ground, one.solution.frequency_hz, options.solve);
-    const std::vector<FieldAt> fields = people_fields(raised, bare, alone, nullptr, one.power_w, options);
-    for (const ExposureRow& row : exposure_rows(one, fields, options)) {
-      for (std::size_t v = 0; v < verdicts.size(); ++v) {
-        if (speaks(row, verdicts[v])) worst[v] = std::max(worst[v], *row.ratio);
-      }
-    }
+    return people_fields(raised, bare, alone, nullptr, 1.0, options);
+  } catch (const DomainError&) {
+    return {};
   }
-  return worst;
 }
 
 std::string scope_words(const std::string& scope) {
@@ -237,22 +278,11 @@ std::string scope_words(const std::string& scope) {
   return scope == "local" ? "for a place" : "for the whole body";
 }
 
-/// "1.4 times" above, "0.62 of" below.
-std::string ratio_words(double ratio) {
-  return ratio > 1.0 ? fmt::format("{:.3g} times", ratio) : fmt::format("{:.2g} of", ratio);
-}
-
-/// Rounded down to two figures, so that what is told holds.
-double two_figures_down(double value) {
-  const double step = std::pow(10.0, std::floor(std::log10(value)) - 1.0);
-  return step * std::floor(value / step * (1.0 + 1e-12));
-}
-
 std::string verdict_text(const Verdict& v, const Duty& duty) {
   const ExposureRow& w = v.worst;
   std::string text = fmt::format(
       "{} {}: {} {} the {} level of {} {} ({}, \"{}\")", print_quantity(w.power_w, Unit::watt, 3), duty.mode,
-      w.field.where, ratio_words(*w.ratio), w.level.group == "general public" ? "public" : w.level.group,
+      w.field.where, detail::ratio_words(*w.ratio), w.level.group == "general public" ? "public" : w.level.group,
       w.level.standard, scope_words(w.level.scope), print_quantity(w.frequency_hz, Unit::hertz, 5), w.condition);
   std::string portable;
   if (v.portable) portable += "; who carries it is nearer than 20 cm: SAR limits apply to him instead";
@@ -292,77 +322,75 @@ std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>>
       }
     }
     const double meets_w = v.worst.power_w / (*v.worst.ratio * *v.worst.ratio);
-    v.power_w = *v.worst.ratio > 1.0 ? two_figures_down(meets_w) : v.worst.power_w;
+    v.power_w = *v.worst.ratio > 1.0 ? detail::two_figures_down(meets_w) : v.worst.power_w;
     v.text = verdict_text(v, duty);
   }
   return verdicts;
 }
 
-std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
-                                       std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& given,
-                                       bool raise) {
-  require(cases.size() == rows.size(), "verdicts need the rows of each case");
+std::vector<VerdictGroup> with_raises(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
+                                      const ExposureOptions& given) {
   ExposureOptions options = given;
   options.solve = wire::with_tables(given.solve);
-  std::vector<Verdict> verdicts = exposure_verdicts(rows, options.duty);
-  const bool on_ground = std::any_of(cases.begin(), cases.end(), [](const ExposureCase& c) {
-    return c.wires.antenna.wires[c.wires.antenna.feed.wire].points.front().z_m <= 0.0;
-  });
+  for (const VerdictGroup& g : groups) {
+    require(g.cases.size() == g.power_w.size(), "each case of a group needs its power");
+    for (const std::size_t n : g.cases) require(n < cases.size(), "a group needs cases that there are");
+  }
+  const auto on_ground = [&](std::size_t n) {
+    const wire::Antenna& a = cases[n].wires.antenna;
+    return a.wires[a.feed.wire].points.front().z_m <= 0.0;
+  };
   const auto wants = [](const Verdict& v) { return *v.worst.ratio > 1.0 && v.worst.field.carrier && !v.raise_m; };
+  const auto open = [&](const VerdictGroup& g) {
+    return std::any_of(g.verdicts.begin(), g.verdicts.end(), wants) &&
+           std::none_of(g.cases.begin(), g.cases.end(), on_ground);
+  };
   for (const double up_m : raises_m) {
-    if (!raise || on_ground || std::none_of(verdicts.begin(), verdicts.end(), wants)) break;
-    const std::vector<double> worst = raised_ratios(cases, up_m, verdicts, options);
-    for (std::size_t v = 0; v < verdicts.size(); ++v) {
-      if (!wants(verdicts[v]) || !(worst[v] > 0.0 && worst[v] <= 1.0)) continue;
-      verdicts[v].raise_m = up_m;
-      verdicts[v].text = verdict_text(verdicts[v], options.duty);
+    std::vector<std::size_t> needed;
+    for (const VerdictGroup& g : groups) {
+      if (open(g)) needed.insert(needed.end(), g.cases.begin(), g.cases.end());
+    }
+    std::sort(needed.begin(), needed.end());
+    needed.erase(std::unique(needed.begin(), needed.end()), needed.end());
+    if (needed.empty()) break;
+    std::vector<std::optional<std::vector<FieldAt>>> fields(cases.size());
+    ExposureOptions single = options;
+    single.threads = 1;
+    in_blocks(needed.size(), 1, options.threads, [&](std::size_t first, std::size_t last) {
+      for (std::size_t n = first; n < last; ++n) fields[needed[n]] = raised_fields(cases[needed[n]], up_m, single);
+    });
+    for (VerdictGroup& g : groups) {
+      const auto known = [&](std::size_t n) { return fields[n].has_value(); };
+      if (!open(g) || !std::all_of(g.cases.begin(), g.cases.end(), known)) continue;
+      std::vector<double> worst(g.verdicts.size(), 0.0);
+      for (std::size_t n = 0; n < g.cases.size(); ++n) {
+        ExposureCase one = cases[g.cases[n]];
+        one.power_w = g.power_w[n];
+        for (const ExposureRow& row : exposure_rows(one, at_power(*fields[g.cases[n]], 1.0, one.power_w), options)) {
+          for (std::size_t v = 0; v < g.verdicts.size(); ++v) {
+            if (speaks(row, g.verdicts[v])) worst[v] = std::max(worst[v], *row.ratio);
+          }
+        }
+      }
+      for (std::size_t v = 0; v < g.verdicts.size(); ++v) {
+        if (!wants(g.verdicts[v]) || !(worst[v] > 0.0 && worst[v] <= 1.0)) continue;
+        g.verdicts[v].raise_m = up_m;
+        g.verdicts[v].text = verdict_text(g.verdicts[v], options.duty);
+      }
     }
   }
-  return verdicts;
+  return groups;
 }
 
-std::vector<UseExposure> use_exposures(std::span<const ExposureCase> cases, std::span<const PoweredUse> uses,
-                                       const ExposureOptions& given) {
-  ExposureOptions options = given;
-  options.solve = wire::with_tables(given.solve);
-  std::vector<std::vector<FieldAt>> fields;  // with 1 W
-  for (ExposureCase one : cases) {
-    one.power_w = 1.0;
-    fields.push_back(fields_at_people(one, options));
+std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
+                                       std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options) {
+  require(cases.size() == rows.size(), "verdicts need the rows of each case");
+  VerdictGroup all{exposure_verdicts(rows, options.duty), {}, {}};
+  for (std::size_t n = 0; n < cases.size(); ++n) {
+    all.cases.push_back(n);
+    all.power_w.push_back(cases[n].power_w);
   }
-  std::vector<UseExposure> all;
-  std::vector<std::vector<std::vector<ExposureRow>>> of_conditions;  // of each of all
-  for (const PoweredUse& use : uses) {
-    require(use.antenna < cases.size(), "a use needs one of the antennas");
-    require(std::isfinite(use.power_w) && use.power_w >= 0.0, "the power of a use must be >= 0");
-    if (use.power_w == 0.0) continue;
-    auto mine = std::find_if(all.begin(), all.end(), [&](const UseExposure& u) {
-      return u.band == use.band && u.arrangement == use.arrangement;
-    });
-    if (mine == all.end()) {
-      mine = all.insert(all.end(), {use.band, use.arrangement, {}, {}, {}});
-      of_conditions.emplace_back();
-    }
-    ExposureCase one = cases[use.antenna];
-    one.power_w = use.power_w;
-    mine->no_level = without_level(options.levels, one.solution.frequency_hz);
-    std::vector<ExposureRow> rows = exposure_rows(one, at_power(fields[use.antenna], 1.0, use.power_w), options);
-    for (const ExposureRow& row : rows) {
-      const auto same = std::find_if(mine->rows.begin(), mine->rows.end(), [&](const ExposureRow& r) {
-        return r.field.where == row.field.where && r.field.whole_body == row.field.whole_body &&
-               r.level.standard == row.level.standard && r.level.group == row.level.group &&
-               r.level.scope == row.level.scope;
-      });
-      if (same == mine->rows.end())
-        mine->rows.push_back(row);
-      else if (row.ratio && (!same->ratio || *row.ratio > *same->ratio))
-        *same = row;
-    }
-    of_conditions[static_cast<std::size_t>(mine - all.begin())].push_back(std::move(rows));
-  }
-  for (std::size_t n = 0; n < all.size(); ++n)
-    all[n].verdicts = exposure_verdicts(std::span<const std::vector<ExposureRow>>(of_conditions[n]), options.duty);
-  return all;
+  return with_raises(cases, {all}, options).front().verdicts;
 }
 
 const std::vector<std::string>& exposure_caveats() {
@@ -375,8 +403,7 @@ const std::vector<std::string>& exposure_caveats() {
       "with "
       "the text before they are relied on.",
       "47 CFR 1.1310 also limits SAR over 1 g in head and trunk, 1.6 W/kg (general public) and 8 W/kg (occupational), "
-      "of "
-      "a set nearer than 20 cm: it is not computed here."};
+      "of a set nearer than 20 cm: it is not computed here."};
   return all;
 }
 

@@ -19,6 +19,8 @@ struct ExposureCase {
   wire::WireCase wires;
   wire::AntennaSolution solution;  ///< of those wires
   double power_w = 5.0;            ///< into the antenna, key down; > 0
+  /// Of the same antenna without the person, where it is known; otherwise what needs it solves it.
+  std::optional<wire::AntennaSolution> bare = {};
 };
 
 struct ExposureOptions {
@@ -27,6 +29,10 @@ struct ExposureOptions {
   wire::SolveOptions solve;  ///< of what is solved anew: without the person, with the feed raised
   unsigned threads = 0;      ///< 0: as many as the machine has
 };
+
+/// The case with its currents without the person: `solution` where nobody is in the model.
+/// @throws DomainError  as solve_antenna
+ExposureCase with_bare(ExposureCase one, const ExposureOptions& options);
 
 /// A field at one place, rms over the period and all components, key down.
 struct FieldAt {
@@ -55,8 +61,9 @@ struct ExposureRow {
 };
 
 /// Fields of one case at the person who carries it and at bystanders: 1, 2 and 5 m from the feed in the worst of the
-/// directions that bystanders_at names, 0.2 m beyond the free end of each trailing wire, by their axes. The worst point of who
-/// carries it, and of somebody at the end of a wire, is that of axis, places and body_surface; of other bystanders of the axis.
+/// directions that bystanders_at names, 0.2 m beyond the free end of each trailing wire, by their axes. The worst point of a
+/// body is that of axis, places and body_surface. At 1, 2 and 5 m the whole surface is taken in the directions in which axis
+/// and the line of the surface that faces the feed have the largest E and the largest H.
 ///
 /// @throws DomainError  power_w not positive; as solve_antenna and near_field
 /// Accuracy: that of near_field. What the model leaves open is more: soil, and a body's own effect on the field.
@@ -92,37 +99,27 @@ struct Verdict {
 /// One a standard and group, in the order of the levels; those without any ratio are left out. Public and workers
 /// are told apart.
 ///
-/// @param cases  those of the rows, in their order
-/// @param raise  whether to solve the antenna anew with its feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher, where the worst place
-///               is above its level and on the person who carries it; not from a feed on the ground
+/// @param cases  those of the rows, in their order. The base is raised as with_raises has it.
 std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
-                                       std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options,
-                                       bool raise = true);
+                                       std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options);
 
 /// The same without a raise, from rows alone.
 std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>> rows, const Duty& duty);
 
-/// One of several transmitters, matches and powers on the same antennas.
-struct PoweredUse {
-  std::string band, arrangement;
-  std::size_t antenna = 0;  ///< index of a case
-  double power_w = 0.0;     ///< into it; 0: none, and it is left out
+/// Verdicts, and the cases with the powers that they speak of.
+struct VerdictGroup {
+  std::vector<Verdict> verdicts;
+  std::vector<std::size_t> cases;  ///< indices
+  std::vector<double> power_w;     ///< one a case; > 0
 };
 
-/// What an arrangement does on a band: the worst over its conditions.
-struct UseExposure {
-  std::string band, arrangement;
-  std::vector<ExposureRow> rows;  ///< one a place, standard, group and scope, of the condition with the largest ratio
-  std::vector<Verdict> verdicts;  ///< of all conditions, without a raise
-  std::vector<StandardGroup> no_level;  ///< those that say nothing of fields at this use's frequency
-};
-
-/// The fields of each case are computed once and go with the root of each use's power.
-/// @param cases  their own power is not used
-/// @return  in the order in which band and arrangement first come
-/// @throws DomainError  no such case, a power below 0; as fields_at_people
-std::vector<UseExposure> use_exposures(std::span<const ExposureCase> cases, std::span<const PoweredUse> uses,
-                                       const ExposureOptions& options);
+/// Solves the antennas anew with the feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher where a verdict's worst place is above its level
+/// and on the person who carries it, and puts the least raise that meets the level, at the same power into the antenna,
+/// into the verdict and its text. Not from a feed on the ground; a raise at which the antenna cannot be solved counts as
+/// none. Each antenna is solved once a raise, for all groups.
+/// @throws DomainError  no such case
+std::vector<VerdictGroup> with_raises(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
+                                      const ExposureOptions& options);
 
 /// What must stand beside every ratio.
 const std::vector<std::string>& exposure_caveats();

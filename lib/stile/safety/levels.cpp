@@ -102,6 +102,13 @@ const std::vector<Level>& published_levels() {
   return levels;
 }
 
+double field_ratio(const LevelAt& level, double e_v_m, double h_a_m, double power_share) {
+  double ratio = 0.0;
+  if (level.e_v_m) ratio = std::max(ratio, e_v_m / *level.e_v_m);
+  if (level.h_a_m) ratio = std::max(ratio, h_a_m / *level.h_a_m);
+  return std::sqrt(power_share) * ratio;
+}
+
 std::vector<LevelAt> levels_at(std::span<const Level> levels, double frequency_hz) {
   std::vector<LevelAt> found;
   for (const Level& l : levels) {
@@ -156,6 +163,13 @@ std::vector<Level> levels_of(std::span<const Level> levels, std::span<const std:
     if (std::find(standards.begin(), standards.end(), l.standard) != standards.end()) chosen.push_back(l);
   }
   return chosen;
+}
+
+bool counts(std::span<const Level> levels, const std::string& standard) {
+  return std::any_of(levels.begin(), levels.end(), [&](const Level& l) {
+    return l.standard == standard ||
+           (standard == "ICNIRP 2010" && (l.standard == "ICNIRP 1998" || l.standard == "ICNIRP 2020"));
+  });
 }
 
 bool is_public(const std::string& group) { return group == "general public" || group == "unrestricted"; }
@@ -213,6 +227,25 @@ const std::vector<CurrentLevel>& published_current_levels() {
   return levels;
 }
 
+std::vector<std::string> without_current_level(std::span<const Level> levels, double frequency_hz) {
+  std::vector<std::string> lines, seen;
+  for (const Level& level : levels) {
+    if (std::find(seen.begin(), seen.end(), level.standard) != seen.end()) continue;
+    seen.push_back(level.standard);
+    std::string none = "no level of current is known here";
+    bool sets_one = false;
+    for (const CurrentLevel& l : published_current_levels()) {
+      if (l.standard != level.standard || frequency_hz < l.low_hz || frequency_hz > l.high_hz) continue;
+      if (l.public_a || l.occupational_a)
+        sets_one = sets_one || l.quantity.find("contact") != std::string::npos;
+      else
+        none = l.note + " (" + l.status + ")";
+    }
+    if (!sets_one) lines.push_back(level.standard + ", contact current: " + none);
+  }
+  return lines;
+}
+
 const std::vector<SarLimit>& published_sar_limits() {
   static const char* const limb = "10 g in hand, wrist, foot, ankle";
   static const std::string cfr =
@@ -221,6 +254,7 @@ const std::vector<SarLimit>& published_sar_limits() {
   static const std::vector<SarLimit> limits{
       {"47 CFR 1.1310", "whole body", 0.08, 0.4, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
       {"47 CFR 1.1310", limb, 4.0, 20.0, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
+      {"47 CFR 1.1310", "1 g in head and trunk", 1.6, 8.0, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
       {"ICNIRP 2020", "whole body", 0.08, 0.4, 1800.0, 1800.0, "from memory",
        "ICNIRP, Health Physics 118(5):483-524, 2020"},
       {"ICNIRP 2020", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "ICNIRP, Health Physics 118(5):483-524, 2020"},

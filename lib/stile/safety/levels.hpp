@@ -67,6 +67,9 @@ struct LevelAt {
   std::string source, note;
 };
 
+/// The larger of E/level and H/level, times the root of the power's share.
+double field_ratio(const LevelAt& level, double e_v_m, double h_a_m, double power_share);
+
 /// In the order of the table; what a table does not say at this frequency is left out. At an edge that two rows share the
 /// lower level counts, of E and of H.
 std::vector<LevelAt> levels_at(std::span<const Level> levels, double frequency_hz);
@@ -81,6 +84,10 @@ std::vector<StandardGroup> without_level(std::span<const Level> levels, double f
 /// The chosen standards' levels, in the table's order.
 /// @throws DomainError  a name that no row has (the message lists those there are)
 std::vector<Level> levels_of(std::span<const Level> levels, std::span<const std::string> standards);
+
+/// Whether levels of current and restrictions on SAR of this standard count beside these levels of fields: where it is among
+/// them. ICNIRP 2010, which has no levels of fields here, counts beside ICNIRP 1998 and 2020.
+bool counts(std::span<const Level> levels, const std::string& standard);
 
 /// Whether the group is the public's: "general public" or "unrestricted".
 bool is_public(const std::string& group);
@@ -104,11 +111,13 @@ struct CurrentLevel {
 /// Also those standards that set none, so that a reader sees it.
 const std::vector<CurrentLevel>& published_current_levels();
 
-/// A basic restriction on SAR. Those over 1 g in head and trunk, which 47 CFR 1.1310 sets for a portable set, are missing:
-/// nothing here computes such a SAR.
+/// What the counting standards that set no level of current at a frequency say instead, a line each.
+std::vector<std::string> without_current_level(std::span<const Level> levels, double frequency_hz);
+
+/// A basic restriction on SAR.
 struct SarLimit {
   std::string standard;
-  std::string where;  ///< "whole body" or "10 g in hand, wrist, foot, ankle"
+  std::string where;  ///< "whole body", "10 g in hand, wrist, foot, ankle" or "1 g in head and trunk"
   double public_w_kg = 0.0, occupational_w_kg = 0.0;
   double public_averaging_s = 0.0, occupational_averaging_s = 0.0;
   Status status;

@@ -9,7 +9,6 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/wire/conditions.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile::safety {
@@ -93,8 +92,7 @@ Carrier carrier_of(const wire::WireCase& wires) {
   c.in_model = trunk != nullptr;
   const double radius = trunk ? trunk->radius_m : usual.radius_m;
   c.radius_m = radius;
-  // The shoulders stand at 0.82 of the stature.
-  const double h = trunk ? trunk->points.back().z_m / 0.82 : usual_stature_m;
+  const double h = trunk ? trunk->points.back().z_m / wire::shoulder_share : usual_stature_m;
   const Vec3 axis = trunk ? Vec3{trunk->points.back().x_m, trunk->points.back().y_m, 0.0}
                           : Vec3{base.x_m, base.y_m, 0.0} - usual.distance_m * heading_of(wires);
   const Vec3 to{base.x_m - axis.x_m, base.y_m - axis.y_m, 0.0};
@@ -107,17 +105,19 @@ Carrier carrier_of(const wire::WireCase& wires) {
   add("head", radius * u, 0.93 * h);
   add("eyes", -radius * u, 0.936 * h);
   add("chest", -radius * u, 0.72 * h);
-  add("back", radius * u, std::clamp(base.z_m, 0.5 * h, 0.82 * h));
-  const double hand_z = 0.82 * h - std::sqrt(0.44 * 0.44 - 0.23 * 0.23) * h;
+  add("back", radius * u, std::clamp(base.z_m, 0.5 * h, wire::shoulder_share * h));
+  const double hand_z =
+      (wire::shoulder_share - std::sqrt(wire::arm_share * wire::arm_share - wire::hand_share * wire::hand_share)) * h;
   for (const int right : {0, 1}) {
     const wire::Wire* arm = wire_named(a, right ? "person's right arm" : "person's left arm");
     const char* name = right ? "right hand" : "left hand";
     if (!arm)
-      add(name, ((right ? -0.23 : 0.23) * h) * side, hand_z);
+      add(name, ((right ? -wire::hand_share : wire::hand_share) * h) * side, hand_z);
     else if (!holds(a, *arm))
       c.places.push_back({name, arm->points.back()});
   }
-  for (const int right : {0, 1}) add(right ? "right foot" : "left foot", ((right ? 0.11 : -0.11) * h) * u, 0.05);
+  for (const int right : {0, 1})
+    add(right ? "right foot" : "left foot", ((right ? wire::stride_share : -wire::stride_share) * h) * u, 0.05);
   return c;
 }
 
@@ -169,8 +169,7 @@ std::vector<WireEnd> free_ends(const wire::WireCase& wires) {
   std::vector<WireEnd> ends;
   for (std::size_t w = 0; w < a.wires.size(); ++w) {
     const wire::Wire& wire = a.wires[w];
-    const bool set = wire.name == "frame" || wire.name == "lead" || wire.name == "set";
-    if (wire.person || w == a.feed.wire || set) continue;
+    if (wire.person || wire.set || w == a.feed.wire) continue;
     const Vec3 end = wire.points.back(), last = end - wire.points[wire.points.size() - 2];
     if (!joins_another(a, w, end)) ends.push_back({w, end, (1.0 / norm(last)) * last});
   }
@@ -238,6 +237,20 @@ wire::WireCase without_person(const wire::WireCase& wires) {
   return bare;
 }
 
+namespace {
+
+/// What stood at the far end of a wire that has changed its length stands there still.
+void keep_at_ends(const wire::Antenna& before, wire::Antenna& after) {
+  const auto moved = [&](std::size_t wire, double end_m, double& distance_m) {
+    const double was_m = wire_length_m(before.wires[wire]);
+    if (std::abs(end_m - was_m) < 1e-9) distance_m += wire_length_m(after.wires[wire]) - was_m;
+  };
+  for (wire::WireLump& l : after.lumps) moved(l.wire, l.distance_m, l.distance_m);
+  for (wire::WireCoil& c : after.coils) moved(c.wire, c.distance_m + 0.5 * c.length_m, c.distance_m);
+}
+
+}  // namespace
+
 wire::WireCase with_raised_feed(const wire::WireCase& wires, double up_m) {
   wire::WireCase raised = wires;
   const Vec3 base = feed_point(wires.antenna);
@@ -247,6 +260,7 @@ wire::WireCase with_raised_feed(const wire::WireCase& wires, double up_m) {
       if (w == raised.antenna.feed.wire || (!wire.person && same_place(p, base))) p.z_m += up_m;
     }
   }
+  keep_at_ends(wires.antenna, raised.antenna);
   return raised;
 }
 
@@ -260,13 +274,7 @@ wire::WireCase with_other_person(const wire::WireCase& wires, double conductivit
       if (!(wires.hand && same_place(p, touches))) p.z_m *= stature_factor;
     }
   }
-  // What stood at the end of a wire stands there still.
-  for (std::size_t l = 0; l < other.antenna.lumps.size(); ++l) {
-    wire::WireLump& lump = other.antenna.lumps[l];
-    const wire::Wire& before = wires.antenna.wires[lump.wire];
-    if (before.person && std::abs(lump.distance_m - wire_length_m(before)) < 1e-9)
-      lump.distance_m = wire_length_m(other.antenna.wires[lump.wire]);
-  }
+  keep_at_ends(wires.antenna, other.antenna);
   return other;
 }
 

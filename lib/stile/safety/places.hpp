@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include <stile/wire/wire_case.hpp>
+#include <stile/wire/conditions.hpp>
 
 namespace stile::safety {
 
@@ -19,7 +19,7 @@ struct Place {
 struct Bystander {
   std::string name;
   wire::Vec3 ground_m;  ///< where he stands; z is the ground's
-  double stature_m = 1.75;
+  double stature_m = wire::PersonBody{}.stature_m;
 };
 
 /// The person who carries the antenna.
@@ -53,8 +53,8 @@ double body_distance_m(const wire::Antenna& antenna, const Bystander& person);
 /// leaves no such direction, the one farthest from it.
 std::vector<Bystander> bystanders_at(const wire::WireCase& wires, double distance_m);
 
-/// Standing beyond the free end of each wire that is not the fed one, in its own direction, that far from it; set, lead and frame
-/// left out, and an end beside which another conductor is nearer (the shorter one of a bundle).
+/// Standing beyond the free end of each wire that is not the fed one, in its own direction, that far from it; those of the
+/// carried set left out, and an end beside which another conductor is nearer (the shorter one of a bundle).
 std::vector<Bystander> bystanders_at_ends(const wire::WireCase& wires, double distance_m);
 
 /// The ends at which bystanders_at_ends lets nobody stand, a line each.
@@ -71,7 +71,8 @@ std::vector<WireEnd> free_ends(const wire::WireCase& wires);
 /// The same antenna without the person: his wires, and what stands on them.
 wire::WireCase without_person(const wire::WireCase& wires);
 
-/// The same with the feed `up_m` higher: the fed wire goes up whole, the others by their end at the feed; a person stays.
+/// The same with the feed `up_m` higher: the fed wire goes up whole, the others by their end at the feed; a person stays, and
+/// so does what stands at a wire's far end.
 wire::WireCase with_raised_feed(const wire::WireCase& wires, double up_m);
 
 /// The person's conductivity and stature times factors; hands that touch stay where they are.

@@ -29,8 +29,12 @@ std::string field_text(const FieldAt& f) {
 }
 
 std::string beside_level_text(const BodyRow& r) {
-  return fmt::format("{}: {} {:.4g} beside {:g} of {}, {}: ratio {:.3g}; {}; {}", r.where, r.quantity, r.value, r.level,
-                     r.standard, r.group, r.ratio, r.status, r.source);
+  const std::string over =
+      r.averaged ? fmt::format("averaged, {:.4g} of the power counts", r.power_share) : std::string("not averaged");
+  const std::string value = r.ratio ? fmt::format("{:.4g}", *r.value) : "no value";
+  return fmt::format("{} ({}): {} {} beside {:g} of {}, {}, {}: {}; {}; {}{}", r.where, r.scope, r.quantity, value,
+                     r.level, r.standard, r.group, over, r.ratio ? fmt::format("ratio {:.3g}", *r.ratio) : "no ratio",
+                     r.status, r.source, r.note.empty() ? "" : "; " + r.note);
 }
 
 std::string row_text(const ExposureRow& r) {
@@ -73,8 +77,8 @@ std::string exposure_record(const RecordHead& head, const Assessment& a) {
   line(fmt::format("mode: {}, factor {:g} ({}; {})", duty.mode, mode_duty(duty.mode).factor,
                    mode_duty(duty.mode).status, mode_duty(duty.mode).source));
   line(fmt::format("share of talk: {:g}; length of an over: {:g} s", duty.talk_share, duty.over_s));
-  line(fmt::format("mass of the person: {:g} kg; contact of who touches: {:g} ohm; altitude: {:g} m", a.options.mass_kg,
-                   a.options.hand_ohm, a.options.altitude_m));
+  line(fmt::format("mass of the person: {:g} kg; contact of who touches: {:g} ohm; altitude: {:g} m",
+                   a.options.body.mass_kg, a.options.body.hand_ohm, a.options.body.altitude_m));
   for (const std::string& words : head.further) line(words);
   for (const CaseAssessment& c : a.cases)
     line(fmt::format("\"{}\" at {}: {} into the antenna, key down; the person is {}", c.condition,
@@ -108,6 +112,7 @@ std::string exposure_record(const RecordHead& head, const Assessment& a) {
 
   heading("Verdicts");
   for (const Verdict& v : a.verdicts) line(v.text);
+  if (const std::string of_body = body_finding(all_body_rows(a)); !of_body.empty()) line(of_body);
 
   for (const CaseAssessment& c : a.cases) {
     heading(fmt::format("\"{}\" at {}", c.condition, print_quantity(c.frequency_hz, Unit::hertz, 6)));
@@ -118,7 +123,8 @@ std::string exposure_record(const RecordHead& head, const Assessment& a) {
       line(fmt::format("{}, {}: no level of fields at this frequency, so no ratio", s.standard, s.group));
     for (const ExposureRow& r : c.rows) line(row_text(r));
     for (const LevelReach& r : c.reaches)
-      line(fmt::format("{}, {}, {} is met beyond {:.3g} m from {}", r.level.standard, r.level.group, r.level.scope,
+      line(fmt::format("{}, {}, {} is {} {:.3g} m from {}", r.level.standard, r.level.group, r.level.scope,
+                       r.farthest.above_there ? "not met at the end of the search," : "met beyond",
                        r.farthest.distance_m, r.around));
     line(fmt::format("above {:.4g} kg the whole-body restriction of 0.08 W/kg cannot be exceeded",
                      c.body.enough_mass_kg));
@@ -129,13 +135,23 @@ std::string exposure_record(const RecordHead& head, const Assessment& a) {
       line(fmt::format("{}: {:.4g} A ({:.3g} to {:.3g} A), indicative {:.3g} W/kg over 10 g ({:.2g} to {:.2g} W/kg)",
                        l.where, l.current_a_rms, l.current_range_a.low, l.current_range_a.high, l.sar_10g_w_kg,
                        l.sar_10g_range_w_kg.low, l.sar_10g_range_w_kg.high));
-    for (const BodyRow& r : c.body.rows) line(beside_level_text(r));
+    if (c.body.in_model)
+      line(fmt::format("both feet: {:.4g} A ({:.3g} to {:.3g} A)", c.body.both_feet_a_rms, c.body.both_feet_range_a.low,
+                       c.body.both_feet_range_a.high));
+    for (const std::string& words : c.body.left_out) line("left out of the spread: " + words);
+    for (const BodyRow& r : c.body_rows) line(beside_level_text(r));
     line(fmt::format("across the terminals: {:.4g} V peak", c.contacts.terminal_v_peak));
     for (const Contact& k : c.contacts.places)
       line(fmt::format("touched at {}: {:.4g} V rms open, {:.4g} A short, {:.4g} A through {:g} ohm", k.where,
                        k.open_v_rms, k.short_a_rms, k.contact_a_rms, c.contacts.hand_ohm));
     for (const BodyRow& r : c.contact_rows) line("touched at " + beside_level_text(r));
+    for (const std::string& words : c.no_current_level) line(words);
     for (const std::string& words : c.contacts.left_out) line("left out: " + words);
+    for (const Tip& t : c.tips)
+      line(fmt::format(
+          "{}: {:.4g} V peak; air glows there from {:.4g} V peak at the least where it is rounded to {:g} m, "
+          "perhaps from {:.4g} V peak at an edge of {:g} m (assumed)",
+          t.where, t.v_peak, t.smooth_onset_v_peak, t.radius_m, t.cut_onset_v_peak, cut_radius_m));
     line(fmt::format("the highest of these voltages jumps {:.4g} m between smooth plates", c.gap_jumped_m));
   }
 

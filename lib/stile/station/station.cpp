@@ -184,6 +184,16 @@ Exposure exposure_from(const TomlTable& table, const std::string& folder) {
   return e;
 }
 
+/// The body itself, its stature and what it conducts, stands in the wires' [person].
+safety::BodyFacts body_from(const TomlTable& table) {
+  table.only({"mass", "hand", "altitude"});
+  safety::BodyFacts body;
+  body.mass_kg = find_plausible(table, "mass", plausible::person_mass).value_or(body.mass_kg);
+  body.hand_ohm = find_plausible(table, "hand", plausible::hand_contact).value_or(body.hand_ohm);
+  body.altitude_m = find_plausible(table, "altitude", plausible::altitude).value_or(body.altitude_m);
+  return body;
+}
+
 }  // namespace
 
 double power_at_swr(const Transmitter& transmitter, double swr) {
@@ -219,9 +229,9 @@ double hop_elevation_deg(double distance_m, double height_m) {
 Station read_station(std::string_view text, const std::string& file, const std::string& folder,
                      const TextFiles& replaced) {
   const TomlTable document = TomlTable::parse_all(text, file);
-  document.only({"station", "transmitter", "band", "load", "antenna", "condition", "path", "cable", "coil", "parts",
-                 "tuner", "arrangement", "uncertainty", "decision", "mode", "battery", "exposure", "contacts",
-                 "hands"});
+  document.only({"station", "transmitter", "band",     "load",     "antenna",     "condition",   "path",
+                 "cable",   "coil",        "parts",    "tuner",    "arrangement", "uncertainty", "decision",
+                 "mode",    "battery",     "exposure", "contacts", "hands",       "body"});
   Station station;
   document.item([&] {
     const TomlTable head = document.table("station");
@@ -312,6 +322,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
   document.item([&] {
     if (const auto table = document.find_table("exposure"))
       table->item([&] { station.exposure = exposure_from(*table, folder); });
+    if (const auto table = document.find_table("body")) table->item([&] { station.exposure.body = body_from(*table); });
   });
   document.item([&] {
     if (const auto table = document.find_table("contacts"))

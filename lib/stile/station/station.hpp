@@ -13,6 +13,7 @@
 #include <stile/load/load.hpp>
 #include <stile/match/part_steps.hpp>
 #include <stile/network/foldback.hpp>
+#include <stile/safety/body_facts.hpp>
 #include <stile/safety/duty.hpp>
 #include <stile/safety/levels.hpp>
 #include <stile/station/arrangement_kind.hpp>
@@ -55,6 +56,7 @@ struct StatedWires {
   std::string origin;    ///< of the load that it becomes: "computed from wires of whip.toml, condition \"lifted\""
   Where where;           ///< where the file states it
   bool carried = false;  ///< set and person are in it
+  std::optional<std::size_t> hand = {};  ///< index of the lump that is a hand's contact
 };
 
 /// What an arrangement has to do in a condition.
@@ -183,10 +185,11 @@ struct Supply {
   energy::SetDraw set;  ///< currents of the set in the file's mode
 };
 
-/// Which published levels count, and how somebody transmits: for fields at people.
+/// Which published levels count, how somebody transmits, and whose body it is: for fields at people and what goes into them.
 struct Exposure {
   std::vector<safety::Level> levels = safety::published_levels();
   safety::Duty duty;
+  safety::BodyFacts body;
 };
 
 /// How a verdict is reached.

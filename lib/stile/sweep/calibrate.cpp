@@ -1,6 +1,7 @@
 #include <stile/sweep/calibrate.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <tuple>
@@ -9,6 +10,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/sweep/detail/least_squares.hpp>
+#include <stile/sweep/detail/points.hpp>
 #include <stile/wire/sweep.hpp>
 
 namespace stile::sweep {
@@ -21,7 +23,8 @@ struct Sample {
   std::size_t wire_case = 0;
   std::vector<double> frequency_hz;
   std::vector<cdouble> reflection;
-  std::vector<double> weight;  ///< 1 / standard deviation of the reflection, or 1
+  std::vector<double> weight;                      ///< 1 / standard deviation of the reflection; 0: not known
+  std::vector<std::array<cdouble, 3>> systematic;  ///< of the reflection; empty: none stated
   double reference_ohm = 50.0;
   std::vector<cdouble> z_ohm;
 };
@@ -36,6 +39,7 @@ Sample sample_of(const MeasuredCondition& m, const CalibrateOptions& options, bo
   }
   Sample s;
   s.reference_ohm = m.measured.reference_ohm;
+  const auto errors = detail::reflection_errors(m.measured, s.reference_ohm);
   const std::size_t n = std::min(options.points, index.size());
   for (std::size_t k = 0; k < n; ++k) {
     const std::size_t i = index[n < 2 ? 0 : k * (index.size() - 1) / (n - 1)];
@@ -44,7 +48,8 @@ Sample sample_of(const MeasuredCondition& m, const CalibrateOptions& options, bo
     s.frequency_hz.push_back(m.measured.frequency_hz[i]);
     s.z_ohm.push_back(z);
     s.reflection.push_back((z - s.reference_ohm) / (z + s.reference_ohm));
-    s.weight.push_back(u > 0.0 ? 1.0 / u : 1.0);
+    s.weight.push_back(u > 0.0 ? 1.0 / u : 0.0);
+    if (i < errors.size()) s.systematic.push_back(errors[i]);
   }
   return s;
 }
@@ -106,6 +111,17 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     result.why = fmt::format("{} values for {} unknowns", values, sought);
     return result;
   }
+  // As of a fit: one point whose uncertainty is not known makes all weigh alike.
+  bool weighted = true;
+  std::vector<std::size_t> band;  // of each point, numbered through all conditions
+  for (const Sample& s : used)
+    for (std::size_t i = 0; i < s.weight.size(); ++i) {
+      weighted = weighted && s.weight[i] > 0.0;
+      const bool same = i > 0 && s.frequency_hz[i] <= 1.1 * s.frequency_hz[i - 1];
+      band.push_back(band.empty() ? 0 : band.back() + (same ? 0 : 1));
+    }
+  if (!weighted)
+    for (Sample& s : used) std::fill(s.weight.begin(), s.weight.end(), 1.0);
   double mean_weight = 0.0;
   for (const Sample& s : used)
     for (const double w : s.weight) mean_weight += 2.0 * w * w / static_cast<double>(values);
@@ -218,26 +234,31 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     break;
   }
 
-  double squares = 0.0;
+  double squares = 0.0, total = 0.0;
   for (const double r : best.residuals) squares += r * r;
-  const auto freedom = static_cast<double>(values - sought);
-  const double wide = detail::half_width_95(freedom) * std::sqrt(squares / freedom);
-  const auto half = [&](std::size_t k) {
-    return best.covariance.empty() ? 0.0 : wide * std::sqrt(best.covariance[k][k]);
-  };
-  const auto& x = best.parameters;
-  const double factor = factor_of(x);
-  result.cases = options.stretched ? options.stretched(factor) : cases;
-  if (options.stretched) result.counterpoise_factor = {factor, half(stretch) * factor};
-  double stray = options.stray ? x[2 * n] * stray_scale_f : cases[used[0].wire_case].antenna.feed.base_capacitance_f;
-  if (stray < 0.0) {
-    result.notes.push_back(
-        fmt::format("the stray capacitance came out at {} and is taken as 0", print_quantity(stray, Unit::farad, 3)));
-    stray = 0.0;
+  const double against_stated =
+      std::sqrt(squares / static_cast<double>(values - sought) * mean_weight);  // 1: the sweeps' own scatter
+  const bool misfits = weighted && against_stated > 3.0;
+  const detail::Scatter scatter = detail::scatter(best, band, misfits);
+  std::vector<double> halves = scatter.half;
+  cdouble mean = 0.0;
+  for (const Sample& s : used)
+    for (std::size_t i = 0; i < s.weight.size(); ++i)
+      mean += s.weight[i] * s.weight[i] * s.reflection[i] * 2.0 / static_cast<double>(values);
+  std::vector<std::array<cdouble, 3>> errors;
+  std::vector<double> weights;
+  for (const Sample& s : used)
+    for (std::size_t i = 0; i < s.weight.size(); ++i) {
+      total += s.weight[i] * s.weight[i] * std::norm(s.reflection[i] - mean);
+      errors.push_back(s.systematic.empty() ? std::array<cdouble, 3>{} : s.systematic[i]);
+      weights.push_back(s.weight[i]);
+    }
+  if (!halves.empty()) {
+    const auto shifts = detail::shift_covariance(best, detail::changes_of(errors, weights));
+    for (std::size_t k = 0; k < sought; ++k)
+      halves[k] = std::hypot(halves[k], detail::normal_95 * std::sqrt(shifts[k][k]));
   }
-  result.base_capacitance_f = {stray, options.stray ? half(2 * n) * stray_scale_f : 0.0};
-  if (options.stray)
-    for (wire::WireCase& c : result.cases) c.antenna.feed.base_capacitance_f = stray;
+  const auto half = [&](std::size_t k) { return halves.empty() ? 0.0 : halves[k]; };
   const auto misfit = [&](const Sample& s, const std::vector<cdouble>& antenna, double capacitance) {
     Misfit m;
     const auto count = static_cast<double>(std::max<std::size_t>(1, antenna.size()));
@@ -248,6 +269,50 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     }
     return Misfit{std::sqrt(m.reflection), std::sqrt(m.ohm)};
   };
+  // Without a capacitance below 0: the soils belong to the one that is written.
+  if (options.stray && best.parameters[2 * n] < 0.0) {
+    CalibrateOptions fixed = options;
+    fixed.stray = false;
+    const auto without = [](std::vector<wire::WireCase> all) {
+      for (wire::WireCase& c : all) c.antenna.feed.base_capacitance_f = 0.0;
+      return all;
+    };
+    if (options.stretched) fixed.stretched = [&](double factor) { return without(options.stretched(factor)); };
+    Calibration again = calibrate(without(cases), measured, fixed, progress);
+    for (std::size_t k = 0; k < n; ++k) {  // as drawn is with the capacitance drawn
+      const wire::WireCase& drawn = cases[used[k].wire_case];
+      const double er = drawn.ground.relative_permittivity, sigma = drawn.ground.conductivity_s_m;
+      again.conditions[k].misfit_drawn =
+          misfit(used[k], antenna_of(k, er, sigma, 1.0), drawn.antenna.feed.base_capacitance_f).reflection;
+      if (!held[k].frequency_hz.empty())
+        again.conditions[k].held_back_drawn = misfit(held[k], solved(drawn, er, sigma, held[k].frequency_hz, options),
+                                                     drawn.antenna.feed.base_capacitance_f)
+                                                  .reflection;
+    }
+    again.base_capacitance_f.uncertainty = std::max(0.0, (best.parameters[2 * n] + half(2 * n)) * stray_scale_f);
+    again.notes.push_back(
+        fmt::format("the stray capacitance came out at {} and is taken as 0: the rest was sought again",
+                    print_quantity(best.parameters[2 * n] * stray_scale_f, Unit::farad, 3)));
+    return again;
+  }
+
+  if (misfits || scatter.structured)
+    result.notes.push_back(
+        fmt::format("the misfit is {}: the drawn antenna lacks something; the uncertainties are those of leaving out "
+                    "one band after "
+                    "the other, up to {:.2g} times those of noise alone",
+                    misfits ? fmt::format("{:.2g} times the stated uncertainty of the sweeps", against_stated)
+                            : std::string("no noise, neighbours resemble each other"),
+                    scatter.widened));
+  const auto& x = best.parameters;
+  const double factor = factor_of(x);
+  result.cases = options.stretched ? options.stretched(factor) : cases;
+  if (options.stretched) result.counterpoise_factor = {factor, half(stretch) * factor};
+  const double stray = options.stray ? x[2 * n] * stray_scale_f : 0.0;
+  result.base_capacitance_f = {options.stray ? stray : cases[used[0].wire_case].antenna.feed.base_capacitance_f,
+                               options.stray ? half(2 * n) * stray_scale_f : 0.0};
+  if (options.stray)
+    for (wire::WireCase& c : result.cases) c.antenna.feed.base_capacitance_f = stray;
   for (std::size_t k = 0; k < n; ++k) {
     const Sample& s = used[k];
     const wire::WireCase& drawn = cases[s.wire_case];
@@ -260,14 +325,16 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     const double before = drawn.antenna.feed.base_capacitance_f, er = drawn.ground.relative_permittivity,
                  sigma = drawn.ground.conductivity_s_m;
     c.misfit_drawn = misfit(s, antenna_of(k, er, sigma, 1.0), before).reflection;
-    const Misfit after = misfit(s, antenna_of(k, permittivity, conductivity, factor), stray);
+    const double capacitance = capacitance_of(x, s);
+    const Misfit after = misfit(s, antenna_of(k, permittivity, conductivity, factor), capacitance);
     c.misfit = after.reflection;
     c.misfit_rms_ohm = after.ohm;
     if (!held[k].frequency_hz.empty()) {
       c.held_back_drawn = misfit(held[k], solved(drawn, er, sigma, held[k].frequency_hz, options), before).reflection;
       c.held_back =
           misfit(held[k],
-                 solved(case_of(s.wire_case, factor), permittivity, conductivity, held[k].frequency_hz, options), stray)
+                 solved(case_of(s.wire_case, factor), permittivity, conductivity, held[k].frequency_hz, options),
+                 capacitance)
               .reflection;
     }
     result.conditions.push_back(c);
@@ -293,6 +360,12 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
   if (!best.converged) {
     result.status = FitStatus::not_converged;
     result.why = "the search did not settle";
+    return result;
+  }
+  if (squares > 0.1 * total && (misfits || scatter.structured)) {
+    result.status = FitStatus::does_not_describe;
+    result.why = fmt::format("what the calibrated antenna leaves over is {:.2g} of what the reflection varies at all",
+                             std::sqrt(squares / total));
     return result;
   }
   result.status = FitStatus::fitted;

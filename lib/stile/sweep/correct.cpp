@@ -3,21 +3,24 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
+#include <numeric>
 
 #include <fmt/format.h>
 
 #include <stile/base/constants.hpp>
 #include <stile/sweep/detail/least_squares.hpp>
+#include <stile/sweep/detail/points.hpp>
 
 namespace stile::sweep {
 namespace {
 
 constexpr double grows_notably = 5.0;
 
-cdouble to_reflection(cdouble z, double r0) { return (z - r0) / (z + r0); }
+using detail::place_of;
+using detail::to_reflection;
 
-/// d S / d Z at a point.
-double reflection_per_ohm(cdouble z, double r0) { return 2.0 * r0 / std::norm(z + r0); }
+double reflection_per_ohm(cdouble z, double r0) { return std::abs(detail::reflection_per_ohm(z, r0)); }
 
 /// Applies Z' = (d Z - b)/(a - c Z) at each point and carries the uncertainty along.
 template <class ChainAt>
@@ -30,10 +33,13 @@ OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_
     const network::Chain m = chain_at(i);
     const std::array<network::Chain, 1> parts{m};
     const cdouble z = network::far_end_impedance(parts, measured.z_ohm[i]);
-    const double per_ohm = std::abs(network::determinant(m)) / std::norm(m.a - m.c * measured.z_ohm[i]);
+    const cdouble under = m.a - m.c * measured.z_ohm[i], derivative = network::determinant(m) / (under * under);
+    const double per_ohm = std::abs(derivative);
     result.z_ohm[i] = z;
     result.uncertainty_ohm[i] = measured.uncertainty_ohm[i] * per_ohm;
     result.marked[i] = z.real() < 0.0;
+    if (i < result.systematic_ohm.size())
+      for (cdouble& error : result.systematic_ohm[i]) error *= derivative;
     const double growth = per_ohm * reflection_per_ohm(z, r0) / reflection_per_ohm(measured.z_ohm[i], r0);
     if (growth <= grows_notably) continue;
     if (grown++ == 0) first = i;
@@ -57,20 +63,22 @@ void append(std::vector<Finding>& to, const std::string& word, const std::vector
   }
 }
 
-/// Index below f and share of the way to the next sample.
-std::pair<std::size_t, double> place_of(const std::vector<double>& frequency_hz, double f, const std::string& name) {
-  const double slack = 1e-9 * f;
-  if (frequency_hz.empty() || f < frequency_hz.front() - slack || f > frequency_hz.back() + slack)
-    throw DomainError(fmt::format(
-        "\"{}\" has no data at {}{}", name, print_quantity(f, Unit::hertz, 7),
-        frequency_hz.empty() ? std::string()
-                             : fmt::format("; data: {} to {}", print_quantity(frequency_hz.front(), Unit::hertz, 7),
-                                           print_quantity(frequency_hz.back(), Unit::hertz, 7))));
-  const auto above = std::lower_bound(frequency_hz.begin(), frequency_hz.end(), f);
-  if (above == frequency_hz.begin() || frequency_hz.size() == 1) return {0, 0.0};
-  if (above == frequency_hz.end()) return {frequency_hz.size() - 2, 1.0};
-  const auto i = static_cast<std::size_t>(above - frequency_hz.begin()) - 1;
-  return {i, (f - frequency_hz[i]) / (frequency_hz[i + 1] - frequency_hz[i])};
+/// What corrects has an error of its own, a standard deviation of each part at each point: into the uncertainty, and said
+/// where it is more than twice the rest.
+void add_uncertainty(OnePort& result, const std::string& what, const std::vector<double>& own_ohm) {
+  std::size_t count = 0, first = 0, worst = 0;
+  for (std::size_t i = 0; i < own_ohm.size(); ++i) {
+    if (own_ohm[i] > 2.0 * result.uncertainty_ohm[i]) {
+      if (count++ == 0) first = i;
+      if (count == 1 || own_ohm[i] > own_ohm[worst]) worst = i;
+    }
+    result.uncertainty_ohm[i] = std::hypot(result.uncertainty_ohm[i], own_ohm[i]);
+  }
+  if (count > 0)
+    result.caveats.push_back(
+        {FindingKind::ill_conditioned, 0, result.frequency_hz[first], count,
+         fmt::format("{} is most of the uncertainty at {} of {} points, {:.2g} ohm at {}", what, count, own_ohm.size(),
+                     own_ohm[worst], print_quantity(result.frequency_hz[worst], Unit::hertz, 6))});
 }
 
 struct Reading {
@@ -126,23 +134,31 @@ OnePort remove_ladder(const OnePort& measured, const network::Ladder& between) {
   });
 }
 
-Adapter adapter(const Sweep& sweep) {
+Adapter adapter(const Sweep& sweep, double instrument_error) {
   if (sweep.ports != 2)
     throw Error(fmt::format("{}: an adapter has two ports, this file has {}", sweep.file, sweep.ports));
   Adapter result;
   result.name = sweep.file;
-  const Judgement judged = judge(sweep);
+  JudgeOptions options;
+  options.instrument_error = instrument_error;
+  const Judgement judged = judge(sweep, options);
   result.caveats = judged.findings;
+  const double error = std::max(instrument_error, judged.random_error.value_or(0.0));
   const bool one_path = std::any_of(judged.findings.begin(), judged.findings.end(),
                                     [](const Finding& f) { return f.kind == FindingKind::one_path; });
   for (std::size_t i = 0; i < sweep.frequency_hz.size(); ++i) {
     if (sweep.frequency_hz[i] <= 0.0) continue;
     result.frequency_hz.push_back(sweep.frequency_hz[i]);
     result.s.push_back(scattering(sweep, i));
+    const double rounded = sweep.kind == load::TouchstoneKind::s ? rounding_at(sweep, i) / std::sqrt(3.0) : 0.0;
+    const double own = std::max(error, rounded);
+    result.uncertainty.push_back(own > 0.0 || judged.random_error ? own : std::numeric_limits<double>::quiet_NaN());
   }
   const bool no_s22 = one_path && std::all_of(result.s.begin(), result.s.end(), [](const network::ScatteringMatrix& s) {
                         return std::abs(s.s22) < 1e-8;
                       });
+  result.s12_is_s21 = one_path;
+  result.s22_is_s11 = no_s22;
   for (network::ScatteringMatrix& s : result.s) {
     if (one_path) s.s12 = s.s21;
     if (no_s22) s.s22 = s.s11;
@@ -155,7 +171,7 @@ Adapter adapter(const Sweep& sweep) {
 }
 
 OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
-  OnePort result = through(measured, "removing the adapter", [&](std::size_t i) {
+  const auto at = [&](std::size_t i) {
     const auto [k, share] = place_of(adapter.frequency_hz, measured.frequency_hz[i], adapter.name);
     network::ScatteringMatrix s = adapter.s[k];
     if (share > 0.0) {
@@ -165,8 +181,30 @@ OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
       s.s21 += share * (t.s21 - s.s21);
       s.s22 += share * (t.s22 - s.s22);
     }
-    return network::to_chain(s);
-  });
+    return s;
+  };
+  OnePort result = through(measured, "removing the adapter", [&](std::size_t i) { return network::to_chain(at(i)); });
+  if (!adapter.uncertainty.empty()) {
+    std::vector<double> own;
+    for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
+      // The map is analytic in each S parameter: its derivative by a small step.
+      constexpr double h = 1e-6;
+      const network::ScatteringMatrix s = at(i);
+      const auto moved = [&](cdouble s11, cdouble s12, cdouble s21, cdouble s22) {
+        network::ScatteringMatrix m = s;
+        m.s11 += s11, m.s12 += s12, m.s21 += s21, m.s22 += s22;
+        const std::array<network::Chain, 1> parts{network::to_chain(m)};
+        return std::norm((network::far_end_impedance(parts, measured.z_ohm[i]) - result.z_ohm[i]) / h);
+      };
+      double sum = adapter.s22_is_s11 ? moved(h, 0, 0, h) : moved(h, 0, 0, 0) + moved(0, 0, 0, h);
+      sum += adapter.s12_is_s21 ? moved(0, h, h, 0) : moved(0, h, 0, 0) + moved(0, 0, h, 0);
+      const auto [k, share] = place_of(adapter.frequency_hz, measured.frequency_hz[i], adapter.name);
+      const double u =
+          share > 0.0 ? std::max(adapter.uncertainty[k], adapter.uncertainty[k + 1]) : adapter.uncertainty[k];
+      own.push_back(u * std::sqrt(sum));
+    }
+    add_uncertainty(result, "the adapter's own error", own);
+  }
   append(result.caveats, "adapter", adapter.caveats, false);
   return result;
 }
@@ -177,6 +215,7 @@ OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, co
               standards.match_inductance_h >= 0.0 && standards.match_ohm.real() > 0.0,
           "the standards need capacitance and inductances >= 0 and a match with a real part > 0");
   OnePort result = measured;
+  result.systematic_ohm.clear();  // directivity, tracking and match are what the standards take away
   const double r0 = measured.reference_ohm;
   std::size_t grown = 0, first = 0;
   double most = grows_notably, most_hz = 0.0;
@@ -301,20 +340,68 @@ EstimatedLine estimate_line(const OnePort& measured, FarEnd far_end, double z0_o
   line.k2_db_at_1mhz = line.cable.k2_db_per_m_at_1mhz * line.length_m;
   const double root = std::sqrt(10.0);
   line.loss_db_at_10mhz = line.k1_db_at_1mhz * root + line.k2_db_at_1mhz * 10.0;
-  double squares = 0.0;
-  for (const double r : best.residuals) squares += r * r;
-  line.residual = std::sqrt(squares / static_cast<double>(n));
-  const double freedom = static_cast<double>(2 * n - best.parameters.size());
-  const double wide = detail::half_width_95(freedom) * std::sqrt(squares / freedom);
-  line.delay_uncertainty_s = wide * line.delay_s * std::sqrt(best.covariance[0][0]);
+  line.residual =
+      std::sqrt(std::inner_product(best.residuals.begin(), best.residuals.end(), best.residuals.begin(), 0.0) /
+                static_cast<double>(n));
+  const detail::Scatter scatter = detail::scatter(best, detail::parts_of(n));
+  const std::size_t sought = best.parameters.size();
+  line.covariance = detail::shift_covariance(
+      best, detail::changes_of(detail::reflection_errors(measured, z0_ohm), std::vector<double>(n, 1.0)));
+  for (std::size_t a = 0; a < sought; ++a)
+    for (std::size_t b = 0; b < sought; ++b)
+      line.covariance[a][b] += std::pow(scatter.widened * scatter.sigma, 2) * best.covariance[a][b];
+  const double wide = detail::half_width_95(scatter.freedom);
+  line.delay_uncertainty_s = wide * line.delay_s * std::sqrt(line.covariance[0][0]);
   // The loss by its derivatives to the logarithms of length, k1, k2.
-  std::vector<double> d{line.loss_db_at_10mhz, line.k1_db_at_1mhz * root, line.k2_db_at_1mhz * 10.0};
+  const std::array<double, 3> d{line.loss_db_at_10mhz, line.k1_db_at_1mhz * root, line.k2_db_at_1mhz * 10.0};
   double variance = 0.0;
-  for (std::size_t a = 0; a < best.parameters.size(); ++a)
-    for (std::size_t b = 0; b < best.parameters.size(); ++b) variance += d[a] * d[b] * best.covariance[a][b];
+  for (std::size_t a = 0; a < sought; ++a)
+    for (std::size_t b = 0; b < sought; ++b) variance += d[a] * d[b] * line.covariance[a][b];
   line.loss_uncertainty_db_at_10mhz = wide * std::sqrt(std::max(0.0, variance));
+  if (scatter.structured)
+    line.caveats.push_back(
+        {FindingKind::cable, 0, 0.0, n,
+         fmt::format("cable: what is left over is no noise (correlation of neighbours {:.2g}): another "
+                     "impedance than {:.4g} ohm, or an end that is neither open nor shorted; its "
+                     "uncertainties are widened {:.2g} times",
+                     scatter.correlation, z0_ohm, scatter.widened)});
   append(line.caveats, "cable", measured.caveats, true);
   return line;
+}
+
+OnePort remove_line(const OnePort& measured, const EstimatedLine& line) {
+  const auto chain_of = [&](std::size_t i, const std::array<double, 3>& moved) {
+    network::Cable cable = line.cable;
+    cable.k1_db_per_m_at_1mhz *= std::exp(moved[1]);
+    cable.k2_db_per_m_at_1mhz *= std::exp(moved[2]);
+    return network::line_chain(network::line_from_cable(cable, measured.frequency_hz[i]),
+                               line.length_m * std::exp(moved[0]));
+  };
+  OnePort result = through(measured, "removing the cable", [&](std::size_t i) { return chain_of(i, {0.0, 0.0, 0.0}); });
+  const std::size_t n = line.covariance.size();
+  std::vector<double> own;
+  for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
+    constexpr double h = 1e-5;
+    std::array<cdouble, 3> d{};
+    for (std::size_t k = 0; k < n; ++k) {
+      std::array<double, 3> up{}, down{};
+      up[k] = h, down[k] = -h;
+      const std::array<network::Chain, 1> more{chain_of(i, up)}, less{chain_of(i, down)};
+      d[k] =
+          (network::far_end_impedance(more, measured.z_ohm[i]) - network::far_end_impedance(less, measured.z_ohm[i])) /
+          (2.0 * h);
+    }
+    double r = 0.0, x = 0.0;
+    for (std::size_t a = 0; a < n; ++a)
+      for (std::size_t b = 0; b < n; ++b) {
+        r += d[a].real() * d[b].real() * line.covariance[a][b];
+        x += d[a].imag() * d[b].imag() * line.covariance[a][b];
+      }
+    own.push_back(std::sqrt(std::max({r, x, 0.0})));
+  }
+  add_uncertainty(result, "the estimated cable's own error", own);
+  result.caveats.insert(result.caveats.end(), line.caveats.begin(), line.caveats.end());
+  return result;
 }
 
 }  // namespace stile::sweep

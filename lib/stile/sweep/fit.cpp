@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 
 #include <fmt/format.h>
 
 #include <stile/base/constants.hpp>
 #include <stile/sweep/detail/least_squares.hpp>
+#include <stile/sweep/detail/points.hpp>
 
 namespace stile::sweep {
 namespace {
@@ -36,6 +38,52 @@ double weight_of(const OnePort& s, std::size_t i) {
   const double per_ohm = 2.0 * s.reference_ohm / std::norm(s.z_ohm[i] + s.reference_ohm);
   const double u = s.uncertainty_ohm[i] * per_ohm;
   return u > 0.0 ? 1.0 / u : 0.0;
+}
+
+constexpr double refused_share = 0.1;  // of R, or of |Z|
+
+/// Where the model is furthest off beyond noise, part by part; into result.lack_of_fit, and in words.
+/// @param residuals   of the reflection, model less measured, weighted; three parts at least, otherwise nothing is looked for
+/// @param systematic  of the reflection at each point, may be empty
+std::string find_lack(const OnePort& s, const std::vector<std::size_t>& part, const std::vector<double>& weight,
+                      const std::vector<double>& residuals, const std::vector<std::array<cdouble, 3>>& systematic,
+                      double noise, Fit& result) {
+  const std::size_t n = part.size(), parts = part.back() + 1;
+  std::string words;
+  if (parts < 3) return words;
+  const double r0 = s.reference_ohm;
+  for (std::size_t g = 0; g < parts; ++g) {
+    double all = 0.0, f = 0.0;
+    cdouble off = 0.0, mean = 0.0;
+    std::array<cdouble, 3> shared{};
+    for (std::size_t i = 0; i < n; ++i) {
+      if (part[i] != g) continue;
+      const cdouble z = result.model_ohm[i], per = (z + r0) * (z + r0) / (2.0 * r0);
+      const double w = std::norm(weight[i] / per);  // of Z: one over its variance, for noise 1
+      all += w;
+      f += w * s.frequency_hz[i];
+      mean += w * z;
+      off -= w * per * cdouble(residuals[2 * i], residuals[2 * i + 1]) / weight[i];
+      for (std::size_t error = 0; error < 3 && !systematic.empty(); ++error)
+        shared[error] += w * per * systematic[i][error];
+    }
+    double variance = noise * noise / all;
+    for (const cdouble& error : shared) variance += std::norm(error / all);
+    const double limit = 5.0 * std::sqrt(variance) + 1e-9 * std::abs(mean / all);
+    off /= all, mean /= all;
+    for (const bool resistance : {true, false}) {
+      const double by = resistance ? off.real() : off.imag();
+      const double share = std::abs(by) / std::max(resistance ? std::abs(mean.real()) : std::abs(mean), 1e-300);
+      if (std::abs(by) <= limit || share <= result.lack_of_fit) continue;
+      result.lack_of_fit = share;
+      result.lack_of_fit_hz = f / all;
+      const double says = resistance ? mean.real() : mean.imag();
+      words = fmt::format("near {} {} is {:.3g} ohm and the model says {:.3g}, off by {:.2g} % of {}",
+                          print_quantity(f / all, Unit::hertz, 3), resistance ? "R" : "X", says + by, says,
+                          100.0 * share, resistance ? "the model's" : "|Z|");
+    }
+  }
+  return words;
 }
 
 /// X or B as w a - b/w by weighted linear least squares; both kept > 0.
@@ -220,33 +268,38 @@ Fit fit(const OnePort& sweep, Model model) {
     }
     return r;
   };
+  const std::vector<std::size_t> part = detail::parts_of(n);
   detail::LeastSquares answer;
-  double sigma = 0.0, widening = 1.0, freedom = 0.0;
-  std::vector<double> half;
-  const auto solve = [&] {
+  detail::Scatter scatter;
+  const auto squares_of = [](const detail::LeastSquares& l) {
+    return std::inner_product(l.residuals.begin(), l.residuals.end(), l.residuals.begin(), 0.0);
+  };
+  const auto solve = [&](double exponent) {
     std::vector<double> start(sought, 0.0);
     for (std::size_t k = 0; k < sought; ++k)
-      if (!all[k].logarithmic) start[k] = model == Model::coil ? first[k] : 1.0;
-    answer = detail::least_squares(residuals, start, 2 * n);
-    freedom = static_cast<double>(2 * n - sought);
-    double squares = 0.0, lag = 0.0;
-    for (std::size_t i = 0; i < 2 * n; ++i) squares += answer.residuals[i] * answer.residuals[i];
-    for (std::size_t i = 2; i < 2 * n; ++i) lag += answer.residuals[i] * answer.residuals[i - 2];
-    sigma = std::sqrt(squares / freedom);
-    result.residual_correlation = squares > 0.0 ? lag / squares : 0.0;
-    const double chance = 3.0 / std::sqrt(static_cast<double>(2 * n));
-    const double r = std::min(0.99, result.residual_correlation);
-    widening = r > chance ? std::sqrt((1.0 + r) / (1.0 - r)) : 1.0;
-    half.assign(sought, 0.0);
-    if (answer.covariance.empty()) return;
-    for (std::size_t k = 0; k < sought; ++k)
-      half[k] = detail::half_width_95(freedom) * widening * sigma * std::sqrt(answer.covariance[k][k]);
+      if (!all[k].logarithmic) start[k] = model == Model::coil ? exponent : 1.0;
+    return detail::least_squares(residuals, start, 2 * n);
   };
-  solve();
-  if (model == Model::coil && (answer.covariance.empty() || half[3] > 0.5)) {
-    sought = 3;
-    solve();
-    result.notes.emplace_back("the data leave the law of Q open: fixed at sqrt(f) (skin effect)");
+  answer = solve(0.5);
+  if (model == Model::coil) {  // Q that falls steeply, as of a core's losses, lies in another valley
+    const detail::LeastSquares steep = solve(-2.0);
+    if (steep.converged && (!answer.converged || squares_of(steep) < squares_of(answer))) answer = steep;
+    const double open = answer.covariance.empty() ? 1e300 : std::sqrt(answer.covariance[3][3]);
+    const double freedom = static_cast<double>(2 * n - sought);
+    if (open > 0.5 / detail::half_width_95(freedom) / std::sqrt(squares_of(answer) / freedom)) {
+      sought = 3;
+      answer = solve(0.5);
+      result.notes.emplace_back("the data leave the law of Q open: fixed at sqrt(f) (skin effect)");
+    }
+  }
+  scatter = detail::scatter(answer, part);
+  result.residual_correlation = scatter.correlation;
+  std::vector<double> half = scatter.half;
+  const std::vector<std::array<cdouble, 3>> systematic = detail::reflection_errors(sweep, r0);
+  if (!half.empty()) {
+    const auto shifts = detail::shift_covariance(answer, detail::changes_of(systematic, weight));
+    for (std::size_t k = 0; k < half.size(); ++k)
+      half[k] = std::hypot(half[k], detail::normal_95 * std::sqrt(shifts[k][k]));
   }
   value = values_of(answer.parameters);
   double squares_ohm = 0.0, mean_square = 0.0, total = 0.0;
@@ -264,7 +317,7 @@ Fit fit(const OnePort& sweep, Model model) {
   result.residual_rms_reflection = std::sqrt(mean_square);
   for (std::size_t k = 0; k < all.size(); ++k) {
     double u = 0.0;
-    if (k < sought && !answer.covariance.empty()) {
+    if (k < half.size()) {
       u = half[k] * (all[k].logarithmic ? value[k] : model == Model::coil ? 1.0 : std::max(1e-6, std::abs(first[k])));
     }
     result.parameters.push_back({all[k].name, value[k], u});
@@ -277,15 +330,20 @@ Fit fit(const OnePort& sweep, Model model) {
                                             std::sqrt(answer.covariance[a][a] * answer.covariance[b][b]));
     }
   }
-  if (widening > 1.0)
-    result.notes.push_back(
-        fmt::format("neighbouring residuals resemble each other (correlation {:.2g}): the model misses "
-                    "something, and the uncertainties are widened {:.2g} times",
-                    result.residual_correlation, widening));
+  const std::string lack = find_lack(sweep, part, weight, answer.residuals, systematic, scatter.noise, result);
+  if (scatter.structured)
+    result.notes.push_back(fmt::format(
+        "neighbouring residuals resemble each other (correlation {:.2g}): the model misses something; the "
+        "uncertainties are those of leaving out one part of the band after the other, up to {:.2g} times "
+        "those of noise alone{}",
+        scatter.correlation, scatter.widened, lack.empty() || result.lack_of_fit > refused_share ? "" : "; " + lack));
   if (!answer.converged) {
     result.status = FitStatus::not_converged;
     result.why = "the search did not settle";
-  } else if (mean_square > 0.1 * total && widening > 1.0) {
+  } else if (result.lack_of_fit > refused_share) {
+    result.status = FitStatus::does_not_describe;
+    result.why = lack + ", and not by noise";
+  } else if (mean_square > 0.1 * total && scatter.structured) {
     result.status = FitStatus::does_not_describe;
     result.why = fmt::format("what the model leaves over is {:.2g} of what the reflection varies at all",
                              std::sqrt(mean_square / std::max(total, 1e-300)));

@@ -495,6 +495,11 @@ OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgemen
     result.uncertainty_ohm.push_back(known || rounded > 0.0 ? std::max(per_reflection * error, rounded)
                                                             : std::numeric_limits<double>::quiet_NaN());
     result.marked.push_back(z.real() < 0.0);
+    if (options.instrument_error > 0.0) {
+      // S + E, S + E S, S + E S^2; dZ/dS = (Z + R0)^2 / (2 R0)
+      const cdouble s = (z - r0) / (z + r0), moved = options.instrument_error * (z + r0) * (z + r0) / (2.0 * r0);
+      result.systematic_ohm.push_back({moved, moved * s, moved * s * s});
+    }
   }
   if (result.frequency_hz.empty()) throw Error(sweep.file + ": no point is left");
   return result;

@@ -1,6 +1,7 @@
 #pragma once
 // What a measured sweep is worth: findings, which points serve, and the one-port that goes on from here.
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -36,7 +37,10 @@ struct OnePort {
   std::vector<cdouble> z_ohm;           ///< finite; real part below 0 where marked
   std::vector<double> uncertainty_ohm;  ///< standard deviation of each part, >= 0; NaN: not known
   std::vector<bool> marked;             ///< kept although |S11| > 1
-  std::vector<Finding> caveats;         ///< go with every later result
+  /// What the instrument's stated error moves each point by if it is the same at all points: an error of the directivity, of the
+  /// tracking and of the match of the instrument, each of one standard deviation. Empty: none was stated.
+  std::vector<std::array<cdouble, 3>> systematic_ohm;
+  std::vector<Finding> caveats;  ///< go with every later result
 };
 
 struct Judgement {

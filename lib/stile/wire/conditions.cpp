@@ -110,10 +110,10 @@ Vec3 add_set(Antenna& antenna, const SetBody& set, const PersonBody& person, dou
     return Vec3{base.x_m + p.x_m, base.y_m + p.y_m, height};
   };
   const Vec3 foot = at(0.0, 0.0, z);
-  add_wire(antenna, {"frame", {base, foot}, set.frame_radius_m, 3.5e7, 1.0, {}});
+  add_wire(antenna, {"frame", {base, foot}, set.frame_radius_m, 3.5e7, 1.0, {}, false, true});
   if (set.lead_length_m == 0.0) return foot;
   if (!set.worn_in_front) {  // sideways, so that it stays clear of the person and the trailing wire
-    add_wire(antenna, {"lead", {foot, at(0.0, set.lead_length_m, z)}, set.lead_radius_m, 5.8e7, 1.0, {}});
+    add_wire(antenna, {"lead", {foot, at(0.0, set.lead_length_m, z)}, set.lead_radius_m, 5.8e7, 1.0, {}, false, true});
     return foot;
   }
   constexpr double clear_m = 0.1, box_m = 0.2, box_radius_m = 0.012;
@@ -127,8 +127,8 @@ Vec3 add_set(Antenna& antenna, const SetBody& set, const PersonBody& person, dou
     left -= piece;
   }
   const Vec3 end = points.back(), top{end.x_m, end.y_m, end.z_m + box_m};
-  add_wire(antenna, {"lead", std::move(points), set.lead_radius_m, 5.8e7, 1.0, {}});
-  add_wire(antenna, {"set", {end, top}, box_radius_m, 3.5e7, 1.0, {}});
+  add_wire(antenna, {"lead", std::move(points), set.lead_radius_m, 5.8e7, 1.0, {}, false, true});
+  add_wire(antenna, {"set", {end, top}, box_radius_m, 3.5e7, 1.0, {}, false, true});
   return top;
 }
 
@@ -153,21 +153,21 @@ std::optional<std::size_t> add_person(Antenna& antenna, const PersonBody& p, con
     add_wire(antenna, {name, std::move(points), thickness * p.radius_m, p.conductivity_s_m, 1.0, {}, true});
     return antenna.wires.size() - 1;
   };
-  const Vec3 hip = at(x, 0.0, 0.47 * h), shoulder = at(x, 0.0, 0.82 * h);
+  const Vec3 hip = at(x, 0.0, 0.47 * h), shoulder = at(x, 0.0, shoulder_share * h);
   add("person's trunk", {hip, shoulder}, 1.0);
   add("person's head", {shoulder, at(x, 0.0, h)}, 0.5);
   constexpr std::array<std::array<const char*, 2>, 2> legs{
       {{"person's left leg", "person's left sole"}, {"person's right leg", "person's right sole"}}};
   for (const int side : {0, 1}) {
-    const double foot = x + (side == 0 ? -0.11 : 0.11) * h;
+    const double foot = x + (side == 0 ? -stride_share : stride_share) * h;
     const std::size_t leg = add(legs[static_cast<std::size_t>(side)][0], {hip, at(foot, 0.0, 0.0)}, 0.6);
     // Across the stride, so that it stays clear of the slanting leg; a strip of 0.09 m has a quarter of it as radius.
     add(legs[static_cast<std::size_t>(side)][1], {at(foot, 0.13, 0.0), at(foot, 0.0, 0.0), at(foot, -0.13, 0.0)},
         0.0225 / p.radius_m);
     antenna.lumps.push_back({leg, wire_length_m(antenna.wires[leg]), 0.0, 0.0, p.foot_capacitance_f});
   }
-  const double arm = 0.44 * h, out = 0.23 * h;
-  const double hand_z = 0.82 * h - std::sqrt(arm * arm - out * out);
+  const double arm = arm_share * h, out = hand_share * h;
+  const double hand_z = shoulder_share * h - std::sqrt(arm * arm - out * out);
   add("person's left arm", {shoulder, at(x, out, hand_z)}, 0.35);
   if (!touch) {
     add("person's right arm", {shoulder, at(x, -out, hand_z)}, 0.35);

@@ -37,6 +37,10 @@ struct PersonBody {
   double foot_capacitance_f = 50e-12;  ///< of each sole: 0.022 m2 of rubber, 12 mm thick, relative permittivity 3
 };
 
+/// Shares of a body's stature: shoulders above the ground, length of an arm, a hanging hand and a foot in mid-stride off the
+/// trunk's axis. Body proportions: common practice.
+inline constexpr double shoulder_share = 0.82, arm_share = 0.44, hand_share = 0.23, stride_share = 0.11;
+
 /// Base insulator and its wet surface where there is a set and nothing is stated. Assumed: nothing measured was found.
 inline constexpr double usual_base_capacitance_f = 5e-12, usual_base_leakage_ohm = 1e6;
 

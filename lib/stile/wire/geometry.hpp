@@ -34,8 +34,9 @@ struct Wire {
   double relative_permeability = 1.0;      ///< >= 1
   std::optional<Insulation> insulation;
   bool person =
-      false;  ///< part of a person: what heats it is the person's share, and it may be as thick as a fifth of a
-              ///< straight piece. Indicative, so that no caution is told for it
+      false;         ///< part of a person: what heats it is the person's share, and it may be as thick as a fifth of a
+                     ///< straight piece. Indicative, so that no caution is told for it
+  bool set = false;  ///< part of the carried set: frame, lead, box
 };
 
 /// A loading coil: inductance with series loss and a self-capacitance in parallel, spread evenly over `length_m` of the

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/plots/hatch.hpp>
 #include <stile/plots/panels.hpp>
 
 namespace stile::plots {
@@ -17,18 +18,18 @@ constexpr std::size_t places = budget_places.size();
 using Shares = std::array<double, places>;
 
 /// Solid, hatched and open fillings in turn, so that neighbours differ in grey as well.
-constexpr std::array<const char*, places> fills{
-    "fc rgb '#000000' fs solid border lc rgb '#000000'",      // radiated
-    "fc rgb '#606060' fs solid border lc rgb '#000000'",      // antenna
-    "fc rgb '#D55E00' fs pattern 4 border lc rgb '#000000'",  // ground
-    "fc rgb '#0072B2' fs solid 1.0 border lc rgb '#000000'",  // whip metal
-    "fc rgb '#E69F00' fs pattern 1 border lc rgb '#000000'",  // person
-    "fc rgb '#A0A0A0' fs pattern 6 border lc rgb '#000000'",  // chokes and wet base
-    "fc rgb '#009E73' fs pattern 2 border lc rgb '#000000'",  // network
-    "fc rgb '#0072B2' fs pattern 5 border lc rgb '#000000'",  // cable
-    "fc rgb '#D8D8D8' fs solid border lc rgb '#000000'",      // not accepted
-    "fc rgb '#FFFFFF' fs solid border lc rgb '#000000'",      // held back
-};
+constexpr std::array<Fill, places> fills{{
+    {"#000000", Fill::Kind::solid},    // radiated
+    {"#606060", Fill::Kind::solid},    // antenna
+    {"#D55E00", Fill::Kind::falling},  // ground
+    {"#0072B2", Fill::Kind::solid},    // whip metal
+    {"#B07400", Fill::Kind::crossed},  // person
+    {"#707070", Fill::Kind::rising},   // chokes and wet base
+    {"#009E73", Fill::Kind::fine},     // network
+    {"#0072B2", Fill::Kind::rising},   // cable
+    {"#D8D8D8", Fill::Kind::solid},    // not accepted
+    {"#FFFFFF", Fill::Kind::open},     // held back
+}};
 constexpr std::array<const char*, places> legend_texts{"radiated",
                                                        "antenna: radiated and lost",
                                                        "ground",
@@ -67,12 +68,18 @@ std::string watts(double power_w) {
 }
 
 /// Power radiated, or that into an antenna of which no more is known.
-std::string figure_text(const Shares& shares) {
-  const double power_w = shares[0] + shares[1];
+double counted_w(const Shares& shares) { return shares[0] + shares[1]; }
+
+/// In brackets how far below the best of the panel.
+std::string figure_text(const Shares& shares, double best_w) {
+  const double power_w = counted_w(shares);
   if (power_w == 0.0) return watts(0.0);
-  return fmt::format("{}, {:.1f} dB", watts(power_w), 10.0 * std::log10(power_w / total(shares)));
+  const double below = 10.0 * std::log10(power_w / best_w);
+  return fmt::format("{}, {:.1f} dB{}", watts(power_w), 10.0 * std::log10(power_w / total(shares)),
+                     below < 0.0 ? fmt::format(" ({:.1f})", below) : "");
 }
 
+constexpr const char* taken_mark = "  \u25C0 taken";
 constexpr double name_size_pt = 7.0, name_line_pt = 9.0, bar_pt = 9.0, bar_gap_pt = 4.0, figure_size_pt = 7.0;
 
 struct Bar {
@@ -92,7 +99,7 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
     require(!panel.bars.empty(), "a panel of a loss budget needs a bar");
     titles.push_back(panel.title);
     for (const BudgetBar& bar : panel.bars) {
-      widest_name = std::max(widest_name, text_width_pt(bar.arrangement, name_size_pt));
+      widest_name = std::max(widest_name, text_width_pt(bar.arrangement + (bar.taken ? taken_mark : ""), name_size_pt));
     }
   }
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
@@ -105,27 +112,32 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
     double height = bar_gap_pt;
     bars.emplace_back();
     for (const BudgetBar& bar : panel.bars) {
-      Bar drawn{wrapped(bar.arrangement, name_size_pt, grid.panel_width_pt), shares_of(bar), ""};
+      Bar drawn{wrapped(bar.arrangement + (bar.taken ? taken_mark : ""), name_size_pt, grid.panel_width_pt),
+                shares_of(bar), ""};
       require(total(drawn.shares) > 0.0, "a bar of a loss budget needs power");
-      drawn.figure = figure_text(drawn.shares);
       for (std::size_t k = 0; k < places; ++k) used[k] = used[k] || drawn.shares[k] > 0.0;
       height += drawn.height_pt();
       bars.back().push_back(std::move(drawn));
     }
+    double best_w = 0.0;
+    for (const Bar& bar : bars.back()) best_w = std::max(best_w, counted_w(bar.shares));
+    for (Bar& bar : bars.back()) bar.figure = figure_text(bar.shares, best_w);
     double& row = frame_pt[grid.row(bars.size() - 1)];
     row = std::max(row, height);
   }
   std::vector<LegendEntry> entries;
   for (std::size_t k = 0; k < places; ++k) {
-    if (used[k]) entries.push_back({legend_texts[k], "", "", std::string(fills[k]) + " lw 0.5"});
+    if (used[k]) entries.push_back({legend_texts[k], "", "", "", fills[k]});
   }
   const Legend legend(entries, page_pt);
   const Surround surround(
       text,
-      {fmt::format("Figure at the end of a bar: power {}, and in decibels of the transmitter's power (whole bar).",
-                   !used[1]  ? "radiated"
-                   : used[0] ? "radiated (grey bars: into the antenna)"
-                             : "into the antenna")});
+      {fmt::format(
+          "Figure at the end of a bar: power {}, and in decibels of the transmitter's power (whole bar); in brackets "
+          "decibels below the best of the panel.",
+          !used[1]  ? "radiated"
+          : used[0] ? "radiated (grey bars: into the antenna)"
+                    : "into the antenna")});
   constexpr double ticks_pt = 12.0, axis_title_pt = 12.0, row_gap_pt = 8.0;
   std::vector<double> depth_pt{surround.top_pt()};  // of the upper edge of each row, and of what follows
   for (const double frame : frame_pt) {
@@ -133,15 +145,18 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
   }
   Page page(depth_pt.back() + axis_title_pt + legend.height_pt() + 4.0 + surround.bottom_pt());
 
-  for (std::size_t p = 0; p < bars.size(); ++p) {
-    double most_w = 0.0, figure_pt = 0.0;
-    for (const Bar& bar : bars[p]) {
+  // One scale for all panels.
+  double most_w = 0.0, figure_pt = 0.0;
+  for (const std::vector<Bar>& panel : bars) {
+    for (const Bar& bar : panel) {
       most_w = std::max(most_w, total(bar.shares));
       figure_pt = std::max(figure_pt, text_width_pt(bar.figure, figure_size_pt) + 6.0);
     }
-    const double w_per_pt = most_w / (grid.panel_width_pt - figure_pt);
-    const double step = even_step(most_w / (grid.columns == 1 ? 8.0 : 4.0));
-    std::array<std::string, places> rows;
+  }
+  const double w_per_pt = most_w / (grid.panel_width_pt - figure_pt);
+  const double step = even_step(most_w / (grid.columns == 1 ? 8.0 : 4.0));
+  for (std::size_t p = 0; p < bars.size(); ++p) {
+    std::array<std::string, places> rows, hatches;
     std::string labels;
     const double frame = frame_pt[grid.row(p)];
     double y = frame - bar_gap_pt;
@@ -156,6 +171,7 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
         if (bar.shares[k] <= 0.0) continue;
         rows[k] +=
             fmt::format("{0:.6g} {1:.2f} {0:.6g} {2:.6g} {3:.2f} {1:.2f}\n", x, y, x + bar.shares[k], y - bar_pt);
+        hatches[k] += hatch_rows({x, y - bar_pt}, {x + bar.shares[k], y}, fills[k], w_per_pt);
         x += bar.shares[k];
       }
       labels += fmt::format("set label {} at {:.6g},{:.2f} left font ',{:g}' front\n", quoted(bar.figure),
@@ -165,8 +181,10 @@ Chart budget_chart(const std::vector<BudgetPanel>& panels, const ChartText& text
     std::string plots;
     for (std::size_t k = 0; k < places; ++k) {
       if (rows[k].empty()) continue;
-      plots +=
-          fmt::format("{} using 1:2:3:4:5:6 with boxxyerror {} lw 0.5 notitle, \\\n  ", page.data(rows[k]), fills[k]);
+      plots += fmt::format("{} using 1:2:3:4:5:6 with boxxyerror {} lw 0.5 notitle, \\\n  ", page.data(rows[k]),
+                           box_options(fills[k]));
+      if (!hatches[k].empty())
+        plots += fmt::format("{} with lines {} notitle, \\\n  ", page.data(hatches[k]), hatch_options(fills[k]));
     }
     const double top = page.height_pt() - depth_pt[grid.row(p)] - grid.head_pt;
     page.panel({grid.x(p), top - frame}, {grid.x(p) + grid.panel_width_pt, top},

@@ -15,6 +15,7 @@
 #include <gnuplot-iostream.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
 #include <stile/plots/gnuplot.hpp>
 #include <stile/plots/page.hpp>
 
@@ -152,6 +153,14 @@ Rendering render(const Chart& chart, const std::vector<std::string>& files, cons
   }
   result.status = RenderStatus::rendered;
   return result;
+}
+
+std::vector<Rendering> render_all(const std::vector<ChartFiles>& charts, const std::function<bool()>& stop) {
+  std::vector<Rendering> all(charts.size());
+  in_blocks(charts.size(), 1, 0, [&](std::size_t first, std::size_t last) {
+    for (std::size_t n = first; n < last; ++n) all[n] = render(charts[n].chart, charts[n].files, stop);
+  });
+  return all;
 }
 
 std::string render_command(const std::string& script_file, const std::string& file) {

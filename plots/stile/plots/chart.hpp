@@ -49,6 +49,15 @@ struct Rendering {
 ///                      messages on standard error count as failure even when gnuplot exits with 0
 Rendering render(const Chart& chart, const std::vector<std::string>& files, const std::function<bool()>& stop = {});
 
+/// A chart and the names of the files that it goes into.
+struct ChartFiles {
+  Chart chart;
+  std::vector<std::string> files;
+};
+
+/// As render() of each, several at a time. @throws as render()
+std::vector<Rendering> render_all(const std::vector<ChartFiles>& charts, const std::function<bool()>& stop = {});
+
 /// True for what `script` of a Rendering holds, and for any text that begins so.
 bool is_chart_script(std::string_view text);
 

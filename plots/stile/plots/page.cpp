@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include <stile/plots/hatch.hpp>
+
 namespace stile::plots::detail {
 namespace {
 
@@ -166,6 +168,12 @@ void Page::box(Point low, Point high, const std::string& options) {
                         options);
 }
 
+void Page::box(Point low, Point high, const Fill& fill) {
+  box(low, high, box_options(fill) + " lw 0.5");
+  if (const std::string rows = hatch_rows(low, high, fill); !rows.empty())
+    plots_.push_back(data(rows) + " with lines " + hatch_options(fill));
+}
+
 void Page::legend(const Legend& legend, Point top_left, double width_pt) {
   const double column_pt = width_pt / static_cast<double>(legend.columns());
   for (std::size_t i = 0; i < legend.entries().size(); ++i) {
@@ -176,6 +184,7 @@ void Page::legend(const Legend& legend, Point top_left, double width_pt) {
     if (!entry.line.empty()) line({x, y}, {x + 24.0, y}, entry.line);
     if (!entry.mark.empty()) mark({x + 12.0, y}, entry.mark);
     if (!entry.fill.empty()) box({x, y - 3.5}, {x + 24.0, y + 3.5}, entry.fill);
+    if (entry.hatch) box({x, y - 3.5}, {x + 24.0, y + 3.5}, *entry.hatch);
     double line_y = y;
     for (const std::string& part : legend.texts()[i]) {
       text({x + Legend::sample_pt, line_y}, part, Legend::size_pt);

@@ -3,6 +3,7 @@
 // Internal; users see chart.hpp.
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -45,12 +46,19 @@ int step_decimals(double step);
 
 enum class Align { left, centre, right };
 
+/// A filling that a grey print tells apart; see hatch.hpp.
+struct Fill {
+  const char* colour;
+  enum class Kind { solid, open, rising, falling, crossed, fine } kind;
+};
+
 /// One entry of a legend: a piece of line, a mark, a filled box, or the text alone.
 struct LegendEntry {
   std::string text;
   std::string line;  ///< gnuplot line options, empty for none
   std::string mark;  ///< gnuplot point options, empty for none
   std::string fill;  ///< gnuplot fill options, empty for none
+  std::optional<Fill> hatch = std::nullopt;
 };
 
 /// A legend broken into columns of equal width that hold the longest entry.
@@ -88,6 +96,7 @@ public:
   void line(Point from, Point to, const std::string& options);
   void mark(Point at, const std::string& options);
   void box(Point low, Point high, const std::string& options);
+  void box(Point low, Point high, const Fill& fill);
   void legend(const Legend& legend, Point top_left, double width_pt);
 
   /// The whole chart.

@@ -20,10 +20,11 @@ struct Candidate {
 };
 
 struct PreparedCircuit {
-  std::size_t index = 0;             // into the space's circuits
-  std::vector<std::size_t> all;      // tables from load to transmitter, every choice within reach
-  std::vector<std::size_t> by_hand;  // the same with the classes that a hand reaches
+  std::size_t index = 0;  // into the space's circuits
+  std::size_t slots = 0;
   bool moved = false;                // a hand can choose in it
+  std::vector<std::size_t> all;      // otherwise: tables from load to transmitter, every choice within reach
+  std::vector<std::size_t> by_hand;  // the same with the classes that a hand reaches
 };
 
 /// Impedance of a candidate at frequency number f; infinite where no part stands.

@@ -130,6 +130,9 @@ public:
     discs_.resize(most_slots * frequencies_);
     order_.resize(points.size());
     std::iota(order_.begin(), order_.end(), std::size_t{0});
+    bounding_.resize(active());
+    std::iota(bounding_.begin(), bounding_.end(), std::size_t{0});
+    reached_.resize(active());
     for (std::size_t k = 0; k < points.size(); ++k)
       lossless_.push_back(points.power[k] * points.most_gain[k] / (4.0 * limits.source.z_ohm.real() * points.v_re[k]));
   }
@@ -278,22 +281,30 @@ private:
     ++answer_.tried;
     double share = infinite, bound = infinite;
     bool middle_holds = true;
-    PerSlot<double> width{};
     for (std::size_t m = 0; m < active(); ++m) {
-      const std::size_t k = order_[m];
-      const Reached w = waves_at(slots, k);
+      const std::size_t k = order_[bounding_[m]];
+      const Reached& w = reached_[bounding_[m]] = waves_at(slots, k);
       const double a = magnitude(w.a), b = magnitude(w.b);
       double a_radius = w.a_radius[0], b_radius = w.b_radius[0];
-      for (std::size_t n = 0; n < depth; ++n) width[n] += w.a_radius[n] / a;
       for (std::size_t n = 1; n < depth; ++n) a_radius += w.a_radius[n], b_radius += w.b_radius[n];
       const double least_a = std::max(a - a_radius, 0.0) / widened, most_a = (a + a_radius) * widened;
       const double least_b = std::max(b - b_radius, 0.0) / widened;
       if (must_hold_ && least_b > most_reflection_ * most_a) return;
-      middle_holds = middle_holds && b <= held_reflection_ * a;
-      share = std::min(share, share_of(w, k));
       const double least_reflection2 = least_b / most_a * (least_b / most_a);
-      bound = std::min(bound, std::min(points_.power[k] / (least_a * least_a), lossless_[k]) *
-                                  limits_.offered(least_reflection2));
+      const double at_full_power = std::min(points_.power[k] / (least_a * least_a), lossless_[k]);
+      bound = std::min(bound, at_full_power);
+      if (bound > answer_.best.share) bound = std::min(bound, at_full_power * limits_.offered(least_reflection2));
+      if (bound <= answer_.best.share) {  // nor can the middle be better; this point is asked first next time
+        std::rotate(bounding_.begin(), bounding_.begin() + static_cast<std::ptrdiff_t>(m),
+                    bounding_.begin() + static_cast<std::ptrdiff_t>(m) + 1);
+        return;
+      }
+      middle_holds = middle_holds && b <= held_reflection_ * a;
+      if (share > answer_.best.share) share = std::min(share, share_of(w, k));
+    }
+    PerSlot<double> width{};
+    for (std::size_t m = 0; m < active(); ++m) {
+      for (std::size_t n = 0; n < depth; ++n) width[n] += reached_[m].a_radius[n] / magnitude(reached_[m].a);
     }
     if ((middle_holds || !must_hold_) && share > answer_.best.share) try_middle(box, share);
     if (bound <= answer_.best.share) return;
@@ -447,9 +458,11 @@ private:
   double most_reflection_;  // that bounds exclude
   double held_reflection_;  // that settings keep
   std::size_t frequencies_ = 0;
-  std::vector<double> lossless_;    // share at each point when all that reaches the setting reaches the load
-  std::vector<std::size_t> order_;  // of points: those that bound most boxes first
-  std::vector<Disc> discs_;         // of the box looked at: [slot * frequencies + frequency]
+  std::vector<double> lossless_;       // share at each point when all that reaches the setting reaches the load
+  std::vector<std::size_t> order_;     // of points: those that bound most boxes first
+  std::vector<std::size_t> bounding_;  // of places in it: in which they are looked at
+  std::vector<Reached> reached_;       // of the box looked at, by place
+  std::vector<Disc> discs_;            // of the box looked at: [slot * frequencies + frequency]
   std::priority_queue<Box, std::vector<Box>, LessBound> queue_;
   BoxAnswer answer_;
 };

@@ -20,6 +20,9 @@ std::vector<double> in_order(std::vector<double> all) {
   return all;
 }
 
+/// A wound coil's position, as against a part that is bought.
+bool of_coil(const match::Choice& choice) { return !choice.z_ohm.empty() || !choice.element; }
+
 }  // namespace
 
 std::vector<double> searched_frequencies(const station::Band& b) {
@@ -113,7 +116,7 @@ match::SettingJob Settings::job(const std::vector<std::size_t>& conditions, cons
   const station::Transmitter& t = case_.station.transmitter;
   match::SettingJob job;
   job.source = t.source;
-  job.swr_limit = t.swr_limit;
+  job.swr_limit = case_.swr_counts ? t.swr_limit : network::infinite;
   job.foldback = t.foldback;
   job.gap_db = search_gap_db;
   const auto cable = [](network::Ladder& into, const std::optional<station::NamedCable>& stated) {
@@ -144,8 +147,12 @@ void Settings::search() {
   }
   parts_.assign(case_.loads.size(), Parts{});
   if (!possible_) return;
-  const match::OneSetting found = match::find_one_setting(match::prepare_space(space_), job(all, {}));
+  match::SettingJob searched = job(all, {});
+  searched.must_hold = case_.draft;
+  const match::OneSetting found = match::find_one_setting(match::prepare_space(space_), searched);
   proof_ = found.proof;
+  possible_ = !found.conditions.empty();
+  if (!possible_) return;
   for (std::size_t k = 0; k < all.size(); ++k)
     parts_[all[k]] = {found.conditions[k].circuit, found.conditions[k].parts};
   refine(all);
@@ -153,6 +160,10 @@ void Settings::search() {
   for (const std::size_t n : all) any = served(n) ? n : any;
   for (std::size_t n = 0; n < parts_.size(); ++n) {  // an accident without resistance finds it as it was left
     if (std::find(all.begin(), all.end(), n) == all.end()) parts_[n] = parts_[any];
+  }
+  if (!coil_) return;
+  for (const match::Choice& choice : parts_[any].choices) {
+    if (of_coil(choice)) coil_->leave_turns_as_in(choice);
   }
 }
 
@@ -286,7 +297,7 @@ Setting Settings::setting(std::size_t condition) const {
   for (network::Element& element : elements_of(parts_[condition], coil_ ? &*coil_ : nullptr, case_.band.design_hz, {}))
     setting.elements.push_back(std::move(element));
   for (const match::Choice& choice : parts_[condition].choices) {
-    if (!coil_ || (choice.z_ohm.empty() && choice.element)) continue;
+    if (!coil_ || !of_coil(choice)) continue;
     setting.tap_turns = coil_->turns(choice);
     setting.unused = coil_->unused(choice);
     setting.trimmer_f = coil_->trimmer_f(choice);

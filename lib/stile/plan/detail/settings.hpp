@@ -45,6 +45,8 @@ struct Case {
   const BandLoads& loads;
   Counted counted = Counted::delivered;
   const CoilTaps* taps = nullptr;  ///< of the coil of an arrangement with a switched one
+  bool swr_counts = true;          ///< false: settings are searched as if the SWR had no limit
+  bool draft = false;              ///< one that does not hold need not be known: it is as good as none
 };
 
 class Settings {
@@ -52,7 +54,7 @@ public:
   /// Searches the settings, at the frequencies of the part in use and for the normal conditions.
   explicit Settings(const Case& of);
 
-  /// False: no setting can be made, since a normal condition's antenna takes no power.
+  /// False: no setting can be made, since a normal condition's antenna takes no power; in a draft, none holds.
   bool possible() const { return possible_; }
   const std::optional<match::Proof>& proof() const { return proof_; }
 

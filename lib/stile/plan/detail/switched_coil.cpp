@@ -148,51 +148,69 @@ double CoilOnBand::trimmer_f(const match::Choice& position) const {
 match::PartList CoilOnBand::positions(const std::vector<double>& frequencies_hz, const Corner& corner) const {
   match::PartList list;
   const std::optional<coil::Unused> wanted = stated_ ? stated_->unused : coil_.unused;
-  for (const std::size_t part : {0U, 1U}) {
-    const coil::Unused unused_turns = part == 0 ? coil::Unused::open : coil::Unused::shorted;
-    if (wanted && *wanted != unused_turns) continue;
+  const std::size_t trimmers = coil_.trimmer_f > 0.0 ? trimmer_positions : 1, frequencies = frequencies_hz.size();
+  std::vector<cdouble> across_ohm;  // trimmers, by position from 1 on and frequency
+  for (std::size_t trimmer = 1; trimmer < trimmers; ++trimmer) {
+    for (const double f : frequencies_hz)
+      across_ohm.push_back(
+          network::impedance(network::Capacitor{trimmer_f({{}, {}, 0, 0, trimmer}), stock_.capacitor_loss}, f));
+  }
+  std::vector<cdouble> turns_ohm(frequencies);
+  for (const std::size_t part_number : {0U, 1U}) {
+    const coil::Unused unused_turns = part_number == 0 ? coil::Unused::open : coil::Unused::shorted;
+    if ((wanted && *wanted != unused_turns) || (left_ && *left_ != unused_turns)) continue;
     for (std::size_t tap = 0; tap < taps_.turns().size(); ++tap) {
       if (stated_ && taps_.turns()[tap] != stated_->turns) continue;
       if (tap == 0) {
-        list.choices.push_back({std::nullopt, {}, part, 0, 0});
+        list.choices.push_back({std::nullopt, {}, part_number, 0, 0});
         continue;
       }
       if (!stated_ && taps_.impedance_ohm(tap, unused_turns, band_.design_hz).imag() <= 0.0) break;
-      for (std::size_t trimmer = 0; trimmer < (coil_.trimmer_f > 0.0 ? trimmer_positions : 1); ++trimmer) {
-        match::Choice choice{network::Element{}, {}, part, tap, trimmer};
-        for (const double f : frequencies_hz) {
-          const std::optional<network::Element> wound = element(choice, f, corner);
-          if (f == frequencies_hz.front()) choice.element = wound;
-          choice.z_ohm.push_back(network::impedance(wound->part, f));
+      for (std::size_t f = 0; f < frequencies; ++f)
+        turns_ohm[f] = taps_.impedance_ohm(tap, unused_turns, frequencies_hz[f]);
+      for (std::size_t trimmer = 0; trimmer < trimmers; ++trimmer) {
+        match::Choice& choice = list.choices.emplace_back(match::Choice{std::nullopt, {}, part_number, tap, trimmer});
+        choice.z_ohm.reserve(frequencies);
+        for (std::size_t f = 0; f < frequencies; ++f) {
+          const cdouble z_ohm =
+              trimmer > 0 ? parallel(turns_ohm[f], across_ohm[(trimmer - 1) * frequencies + f]) : turns_ohm[f];
+          network::Component wound = part(choice, z_ohm, frequencies_hz[f], corner);
+          choice.z_ohm.push_back(network::impedance(wound, frequencies_hz[f]));
+          if (f == 0) choice.element = network::Element{"", network::Place::series, std::move(wound), coil_.rating};
         }
-        list.choices.push_back(std::move(choice));
       }
     }
   }
   return list;
 }
 
+/// With contacts and leads, as an inductor where it is one.
+network::Component CoilOnBand::part(const match::Choice& position, cdouble with_trimmer_ohm, double frequency_hz,
+                                    const Corner& corner) const {
+  const double omega = two_pi * frequency_hz;
+  const cdouble z = with_trimmer_ohm + cdouble{coil_.contact_ohm + corner.contact_ohm, omega * coil_.lead_inductance_h};
+  const double across_f = own_f_[unused(position) == coil::Unused::shorted][position.tap] + trimmer_f(position);
+  const cdouble inner = 1.0 / (1.0 / z - cdouble{0.0, omega * across_f});
+  if (!(inner.imag() > 0.0 && inner.real() > 0.0)) return network::FixedImpedance{z};
+  const conductor::RoundWire& wire = coil_.winding.wire;
+  const double q = corner.q * temperature_factor(corner, wire.temperature_c, wire.metal.temperature_coefficient_per_k);
+  return network::Inductor{inner.imag() / omega, {q * inner.imag() / inner.real(), frequency_hz, 0.0, 0.0}, across_f};
+}
+
 std::optional<network::Element> CoilOnBand::element(const match::Choice& position, double frequency_hz,
                                                     const Corner& corner) const {
   if (position.tap == 0) return std::nullopt;
-  const double omega = two_pi * frequency_hz, trimmer = trimmer_f(position);
+  const double trimmer = trimmer_f(position);
   cdouble z = taps_.impedance_ohm(position.tap, unused(position), frequency_hz);
   if (trimmer > 0.0)
     z = parallel(z, network::impedance(network::Capacitor{trimmer, stock_.capacitor_loss}, frequency_hz));
-  z += cdouble{coil_.contact_ohm + corner.contact_ohm, omega * coil_.lead_inductance_h};
-  const double across_f = own_f_[unused(position) == coil::Unused::shorted][position.tap] + trimmer;
-  const cdouble inner = 1.0 / (1.0 / z - cdouble{0.0, omega * across_f});
   const bool all = position.tap + 1 == taps_.turns().size();
   std::string label = fmt::format("coil (turn {:g}", turns(position));
   if (!all) label += unused(position) == coil::Unused::open ? ", rest open" : ", rest shorted";
   if (trimmer > 0.0) label += fmt::format(", {} across", print_quantity(trimmer, Unit::farad, 3));
   label += ")";
-  network::Component part = network::FixedImpedance{z};
-  const conductor::RoundWire& wire = coil_.winding.wire;
-  const double q = corner.q * temperature_factor(corner, wire.temperature_c, wire.metal.temperature_coefficient_per_k);
-  if (inner.imag() > 0.0 && inner.real() > 0.0)
-    part = network::Inductor{inner.imag() / omega, {q * inner.imag() / inner.real(), frequency_hz, 0.0, 0.0}, across_f};
-  return network::Element{std::move(label), network::Place::series, std::move(part), coil_.rating};
+  return network::Element{std::move(label), network::Place::series, part(position, z, frequency_hz, corner),
+                          coil_.rating};
 }
 
 }  // namespace stile::plan::detail

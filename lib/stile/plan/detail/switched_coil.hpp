@@ -59,6 +59,9 @@ public:
   /// there. Taps above a resonance are left out, unless the file states them.
   match::PartList positions(const std::vector<double>& frequencies_hz, const Corner& corner) const;
 
+  /// From now on only positions that leave the dead turns open, or shorted, as this one does: a hand does not change that.
+  void leave_turns_as_in(const match::Choice& position) { left_ = unused(position); }
+
   /// A position as an inductor that has the impedance computed for this very frequency; where that is no inductance the
   /// part is the impedance itself. Nothing when the coil is bypassed.
   std::optional<network::Element> element(const match::Choice& position, double frequency_hz,
@@ -70,12 +73,15 @@ public:
 
 private:
   double self_capacitance_f(std::size_t tap, coil::Unused unused) const;
+  network::Component part(const match::Choice& position, cdouble with_trimmer_ohm, double frequency_hz,
+                          const Corner& corner) const;
 
   station::SwitchedCoil coil_;
   match::PartStock stock_;
   const CoilTaps& taps_;
   station::Band band_;
   std::optional<station::StatedTap> stated_;
+  std::optional<coil::Unused> left_;
   std::vector<double> own_f_[2];  // self-capacitance by tap, dead turns open and shorted
 };
 

@@ -51,10 +51,13 @@ std::vector<wire::WireCase> cases_of(const TomlTable& table, const Beside& besid
 }
 
 StatedWires stated_wires(const TomlTable& table, wire::WireCase c) {
-  return {std::move(c.antenna), std::move(c.ground),
+  return {std::move(c.antenna),
+          std::move(c.ground),
           fmt::format("computed from wires{}, condition \"{}\"",
                       table.is_text("wires") ? " of " + table.text("wires") : "", c.name),
-          table.where("wires"), c.carried};
+          table.where("wires"),
+          c.carried,
+          c.hand};
 }
 
 /// The antenna that a load gives as wires, in the condition and over the ground that it chooses.

@@ -14,6 +14,8 @@
 namespace stile::sweep::detail {
 namespace {
 
+constexpr double least_seen = 1e-8;  // of a reflection; what is left below it is the search's own
+
 /// Derivatives by central differences, with steps that suit parameters of order 1 and do not vanish at 0.
 Eigen::MatrixXd derivatives(const std::function<std::vector<double>(const std::vector<double>&)>& f,
                             std::vector<double> x, std::size_t count, double step) {
@@ -84,6 +86,9 @@ LeastSquares least_squares(const std::function<std::vector<double>(const std::ve
     result.converged = false;
     return result;
   }
+  result.derivatives.reserve(count * n);
+  for (Eigen::Index i = 0; i < j.rows(); ++i)
+    for (Eigen::Index k = 0; k < j.cols(); ++k) result.derivatives.push_back(j(i, k));
   for (Eigen::Index k = 0; k < j.cols(); ++k) result.sensitivity.push_back(j.col(k).norm());
   const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> values(j.transpose() * j);
   const auto& spectrum = values.eigenvalues();
@@ -95,6 +100,103 @@ LeastSquares least_squares(const std::function<std::vector<double>(const std::ve
     for (std::size_t b = 0; b < n; ++b)
       result.covariance[a][b] = covariance(static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b));
   return result;
+}
+
+Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& group, bool misfits) {
+  const std::vector<double>& r = answer.residuals;
+  const std::size_t n = answer.parameters.size();
+  require(r.size() == 2 * group.size() && r.size() > n, "two residuals a point, and more than parameters");
+  Scatter result;
+  result.freedom = static_cast<double>(r.size() - n);
+  double squares = 0.0, lag = 0.0, steps = 0.0;
+  std::size_t neighbours = 0;
+  for (std::size_t i = 0; i < r.size(); ++i) {
+    squares += r[i] * r[i];
+    if (i < 2 || group[i / 2] != group[i / 2 - 1]) continue;
+    ++neighbours;
+    lag += r[i] * r[i - 2];
+    steps += (r[i] - r[i - 2]) * (r[i] - r[i - 2]);
+  }
+  const auto pairs = static_cast<double>(neighbours);
+  result.sigma = std::sqrt(squares / result.freedom);
+  if (neighbours > 0) {
+    result.noise = std::sqrt(0.5 * steps / pairs);
+    if (squares > 0.0) result.correlation = lag / pairs / (squares / static_cast<double>(r.size()));
+    result.structured = result.sigma > least_seen && result.correlation > 3.0 / std::sqrt(pairs);
+  }
+  if (answer.covariance.empty()) return result;
+  const double quantile = half_width_95(result.freedom);
+  for (std::size_t k = 0; k < n; ++k)
+    result.half.push_back(quantile * result.sigma * std::sqrt(answer.covariance[k][k]));
+  const std::size_t groups = group.back() + 1;
+  if ((!result.structured && !misfits) || groups < 3) return result;
+  using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+  const auto rows = static_cast<Eigen::Index>(r.size()), columns = static_cast<Eigen::Index>(n);
+  const Eigen::Map<const Matrix> j(answer.derivatives.data(), rows, columns);
+  const Eigen::Map<const Eigen::VectorXd> off(r.data(), rows);
+  const Eigen::MatrixXd whole = j.transpose() * j;
+  Eigen::VectorXd sum = Eigen::VectorXd::Zero(columns);
+  for (std::size_t g = 0; g < groups; ++g) {
+    const auto first = std::lower_bound(group.begin(), group.end(), g), last = std::upper_bound(first, group.end(), g);
+    const Eigen::Index at = 2 * (first - group.begin()), count = 2 * (last - first);
+    const Eigen::MatrixXd part = j.middleRows(at, count);
+    const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> left(whole - part.transpose() * part);
+    const auto& spectrum = left.eigenvalues();
+    if (spectrum.minCoeff() <= 1e-10 * spectrum.maxCoeff()) continue;
+    const Eigen::VectorXd shift = left.eigenvectors() * spectrum.cwiseInverse().asDiagonal() *
+                                  left.eigenvectors().transpose() * part.transpose() * off.segment(at, count);
+    sum += shift.cwiseAbs2();
+  }
+  const double by_groups = half_width_95(static_cast<double>(groups - 1)) *
+                           std::sqrt(static_cast<double>(groups - 1) / static_cast<double>(groups));
+  for (std::size_t k = 0; k < n; ++k) {
+    const double half = by_groups * std::sqrt(sum(static_cast<Eigen::Index>(k)));
+    if (half <= result.half[k]) continue;
+    result.widened = std::max(result.widened, half / result.half[k]);
+    result.half[k] = half;
+  }
+  return result;
+}
+
+std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
+                                                  const std::vector<std::vector<double>>& changes) {
+  const std::size_t n = answer.parameters.size();
+  require(answer.covariance.size() == n, "the answer is not determined");
+  std::vector<std::vector<double>> sum(n, std::vector<double>(n, 0.0));
+  for (const std::vector<double>& change : changes) {
+    require(change.size() == answer.residuals.size(), "a change of each residual");
+    std::vector<double> right(n, 0.0), shift(n, 0.0);
+    for (std::size_t i = 0; i < change.size(); ++i)
+      for (std::size_t k = 0; k < n; ++k) right[k] += answer.derivatives[i * n + k] * change[i];
+    for (std::size_t a = 0; a < n; ++a)
+      for (std::size_t b = 0; b < n; ++b) shift[a] += answer.covariance[a][b] * right[b];
+    for (std::size_t a = 0; a < n; ++a)
+      for (std::size_t b = 0; b < n; ++b) sum[a][b] += shift[a] * shift[b];
+  }
+  return sum;
+}
+
+std::vector<std::vector<double>> changes_of(const std::vector<std::array<cdouble, 3>>& errors,
+                                            const std::vector<double>& weight) {
+  std::vector<std::vector<double>> changes;
+  if (errors.empty()) return changes;
+  for (std::size_t error = 0; error < errors.front().size(); ++error)
+    for (const cdouble turn : {cdouble(1.0), cdouble(0.0, 1.0)}) {
+      changes.emplace_back();
+      for (std::size_t i = 0; i < errors.size(); ++i) {
+        const cdouble change = weight[i] * turn * errors[i][error];
+        changes.back().push_back(change.real());
+        changes.back().push_back(change.imag());
+      }
+    }
+  return changes;
+}
+
+std::vector<std::size_t> parts_of(std::size_t points) {
+  const std::size_t parts = std::clamp<std::size_t>(points / 4, 1, 8);
+  std::vector<std::size_t> part(points);
+  for (std::size_t i = 0; i < points; ++i) part[i] = i * parts / points;
+  return part;
 }
 
 double half_width_95(double freedom) { return boost::math::quantile(boost::math::students_t(freedom), 0.975); }

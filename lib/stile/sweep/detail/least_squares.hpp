@@ -1,9 +1,12 @@
 #pragma once
 // Weighted nonlinear least squares with the covariance of its answer. Inner part of the fits.
 
+#include <array>
 #include <functional>
 #include <string>
 #include <vector>
+
+#include <stile/base/quantity.hpp>
 
 namespace stile::sweep::detail {
 
@@ -13,7 +16,8 @@ struct LeastSquares {
   std::vector<double> residuals;    ///< at the answer
   std::vector<double> sensitivity;  ///< length of each parameter's column of derivatives: 0 leaves no trace
   std::vector<std::vector<double>>
-      covariance;  ///< for residuals of variance 1; empty: some combination is not fixed at all
+      covariance;                   ///< for residuals of variance 1; empty: some combination is not fixed at all
+  std::vector<double> derivatives;  ///< of each residual to each parameter at the answer, row by row
 };
 
 /// Least sum of squares from a start. Parameters should be of order 1 (logarithms, or values over their scale).
@@ -27,5 +31,39 @@ LeastSquares least_squares(const std::function<std::vector<double>(const std::ve
 
 /// Half-width of the 95 % interval in standard deviations: Student's t. @param freedom  >= 1
 double half_width_95(double freedom);
+constexpr double normal_95 = 1.959963984540054;
+
+/// What the residuals of complex points - real and imaginary part in turn - say of the noise and of the parameters.
+struct Scatter {
+  double freedom = 0.0;
+  double sigma = 0.0;        ///< standard deviation of a residual
+  double noise = 0.0;        ///< the same from the differences of neighbours: what changes slowly is not in it
+  double correlation = 0.0;  ///< of neighbours: near 0 noise, near 1 the model misses something
+  bool structured =
+      false;  ///< by more than chance: correlation above 3 over the root of the number of neighbours, sigma above 1e-8
+  std::vector<double> half;  ///< of each parameter, half-width of the 95 % interval; empty without a covariance
+  double widened = 1.0;      ///< the largest ratio of `half` to what sigma alone gives, >= 1
+};
+
+/// Half-widths by Student's t from sigma. Where the residuals are structured, or `misfits` says so, they are those of leaving
+/// out one group after the other, linearised, if that is more: variance (G-1)/G times the sum of the squared shifts, t with G-1
+/// degrees of freedom. A group without which nothing is determined is not left out; fewer than 3 groups: widened not.
+/// @param group  of each point, rising from 0; neighbours are compared within a group
+/// Source: B. Efron, R. Tibshirani, An Introduction to the Bootstrap, 1993, chapter 11 (the jackknife; here by groups).
+Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& group, bool misfits = false);
+
+/// Covariance of the parameters by changes of the data, linearised and added: one unit error after the other.
+/// @param changes  each as long as the residuals, weighted as they are
+/// @throws DomainError  the answer has no covariance of its own
+std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
+                                                  const std::vector<std::vector<double>>& changes);
+
+/// The changes that errors of the reflection make, each with any phase: of every error the real part and the imaginary one.
+/// @param errors  at each point, as many as `weight`; none: no change
+std::vector<std::vector<double>> changes_of(const std::vector<std::array<cdouble, 3>>& errors,
+                                            const std::vector<double>& weight);
+
+/// Points in eight parts, or fewer where these would have fewer than 4: the number of each point's part.
+std::vector<std::size_t> parts_of(std::size_t points);
 
 }  // namespace stile::sweep::detail

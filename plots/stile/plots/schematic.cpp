@@ -1,0 +1,118 @@
+#include <stile/plots/schematic.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+#include <stile/base/constants.hpp>
+
+namespace stile::plots {
+namespace {
+
+constexpr double stroke_mm = 0.3;
+constexpr TypeStyle name_type{2.2}, value_type{2.5, true};
+
+/// Draws along a line from (0, 0) to (length, 0) that is laid from one point of the page to another, across or down.
+struct Pen {
+  Drawing& page;
+  double x, y;
+  bool down;
+  void line(double a1, double b1, double a2, double b2, double width = stroke_mm) const {
+    page.lines.push_back(down ? DrawnLine{x - b1, y + a1, x - b2, y + a2, width}
+                              : DrawnLine{x + a1, y + b1, x + a2, y + b2, width});
+  }
+};
+
+/// Half circles side by side, each of 12 straight pieces.
+void bumps(const Pen& pen, double from, double to) {
+  constexpr int count = 4, pieces = 12;
+  const double radius = (to - from) / (2.0 * count);
+  for (int n = 0; n < count; ++n) {
+    const double middle = from + radius * (2 * n + 1);
+    for (int k = 0; k < pieces; ++k) {
+      const double a = pi * k / pieces, b = pi * (k + 1) / pieces;
+      pen.line(middle - radius * std::cos(a), -radius * std::sin(a), middle - radius * std::cos(b),
+               -radius * std::sin(b));
+    }
+  }
+}
+
+void symbol(const Pen& pen, const network::Component& part, double length) {
+  const double middle = 0.5 * length;
+  const bool coil =
+      std::holds_alternative<network::Inductor>(part) || std::holds_alternative<network::InductorBank>(part);
+  const bool capacitor =
+      std::holds_alternative<network::Capacitor>(part) || std::holds_alternative<network::CapacitorBank>(part);
+  const double half = capacitor ? 0.6 : std::min(5.0, 0.4 * length);
+  pen.line(0.0, 0.0, middle - half, 0.0);
+  pen.line(middle + half, 0.0, length, 0.0);
+  if (coil) {
+    bumps(pen, middle - half, middle + half);
+  } else if (capacitor) {
+    pen.line(middle - half, -2.2, middle - half, 2.2, 0.5);
+    pen.line(middle + half, -2.2, middle + half, 2.2, 0.5);
+  } else {
+    pen.line(middle - half, -1.7, middle + half, -1.7);
+    pen.line(middle - half, 1.7, middle + half, 1.7);
+    pen.line(middle - half, -1.7, middle - half, 1.7);
+    pen.line(middle + half, -1.7, middle + half, 1.7);
+  }
+}
+
+}  // namespace
+
+void draw_schematic(Drawing& page, double x, double y, double width, const Schematic& schematic) {
+  constexpr double ends_mm = 22.0;  // transmitter and antenna, each
+  const double live = y + 12.0, ground = y + 29.0;
+  const double room = width - 2.0 * ends_mm;
+  const double slot = room / static_cast<double>(std::max<std::size_t>(1, schematic.elements.size()));
+  const auto line = [&](double x1, double y1, double x2, double y2) {
+    page.lines.push_back({x1, y1, x2, y2, stroke_mm});
+  };
+  const auto dot = [&](double at_x, double at_y) { page.boxes.push_back({at_x - 0.6, at_y - 0.6, 1.2, 1.2, 0.0}); };
+
+  // Transmitter and the common return.
+  page.boxes.push_back({x, live - 4.0, 16.0, ground - live + 8.0, 1.0, stroke_mm});
+  page.texts.push_back({x + 8.0, 0.5 * (live + ground) + 0.8, "transmitter", name_type, Anchor::centre});
+  line(x + 16.0, live, x + ends_mm, live);
+  line(x + 16.0, ground, x + width - 12.0, ground);
+
+  double at = x + ends_mm;
+  for (std::size_t n = 0; n < schematic.elements.size(); ++n) {
+    const network::Element& element = schematic.elements[n];
+    const double middle = at + 0.5 * slot;
+    std::string kind = network::kind_name(element.part), value = network::value_text(element.part, 4);
+    const bool tapped = schematic.tapped == n;
+    if (tapped) kind = schematic.tap;
+    if (element.place == network::Place::shunt) {
+      line(at, live, at + slot, live);
+      dot(middle, live);
+      dot(middle, ground);
+      symbol({page, middle, live, true}, element.part, ground - live);
+      page.texts.push_back({middle + 3.6, 0.5 * (live + ground) - 0.6, value, value_type});
+      page.texts.push_back({middle + 3.6, 0.5 * (live + ground) + 2.6, kind, name_type});
+    } else {
+      symbol({page, at, live, false}, element.part, slot);
+      page.texts.push_back({middle, live - 7.2, value, value_type, Anchor::centre});
+      page.texts.push_back({middle, live - 4.2, kind, name_type, Anchor::centre});
+      if (tapped) {  // an arrow onto the winding
+        line(middle, live + 5.0, middle, live + 1.0);
+        line(middle - 0.9, live + 2.4, middle, live + 1.0);
+        line(middle + 0.9, live + 2.4, middle, live + 1.0);
+      }
+    }
+    at += slot;
+  }
+
+  // Antenna: whip above the live line, counterpoise at the other terminal.
+  const double mast = x + width - 12.0;
+  line(at, live, mast, live);
+  line(mast, live, mast, y);
+  line(mast - 2.0, y + 3.0, mast, y);
+  line(mast + 2.0, y + 3.0, mast, y);
+  page.texts.push_back({mast + 1.6, live - 3.0, "whip", name_type});
+  line(mast, ground, mast, ground + 3.0);
+  line(mast - 4.0, ground + 3.0, mast + 4.0, ground + 3.0);
+  page.texts.push_back({mast + 5.0, ground + 0.6, "wires", name_type});
+}
+
+}  // namespace stile::plots

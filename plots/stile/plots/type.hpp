@@ -1,0 +1,27 @@
+#pragma once
+// Type set with Pango: what measuring and drawing of texts share. Internal; users see drawing.hpp.
+
+#include <memory>
+#include <string>
+
+#include <pango/pangocairo.h>
+
+#include <stile/plots/drawing.hpp>
+
+namespace stile::plots::detail {
+
+inline constexpr double points_per_mm = 72.0 / 25.4;
+
+struct Unref {
+  void operator()(gpointer object) const { g_object_unref(object); }
+};
+
+/// A text with its control characters as blanks, and what is not UTF-8 as U+FFFD.
+std::string one_line(const std::string& text);
+
+/// A line of text, ready to be drawn at 1 unit = 1 point. It looks the same on every surface: no hinting, no rounding of
+/// places to dots.
+/// @throws Error  no font is installed
+std::unique_ptr<PangoLayout, Unref> type_layout(const std::string& text, const TypeStyle& style);
+
+}  // namespace stile::plots::detail

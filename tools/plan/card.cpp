@@ -1,0 +1,99 @@
+#include "plan/card.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include <stile/base/quantity.hpp>
+
+#include "cli/command_line.hpp"
+
+namespace stile::tools {
+namespace {
+
+/// "tap 73, rest open, 5 pF across, shunt capacitor 56 pF".
+/// @param turns  of the coil, if there is one
+std::string setting_text(const plan::ArrangementResult& a, const plan::Setting& setting, double turns) {
+  if (a.kind == station::ArrangementKind::tuner) return "sets itself";
+  std::string text;
+  const auto add = [&](const std::string& part) { text += (text.empty() ? "" : ", ") + part; };
+  if (setting.tap_turns) {
+    add(*setting.tap_turns >= turns - 1e-9 ? fmt::format("tap {:g}, the end", turns)
+        : *setting.tap_turns > 0.0         ? fmt::format("tap {:g}, rest {}", *setting.tap_turns,
+                                                 setting.unused == coil::Unused::open ? "open" : "shorted")
+                                           : "coil bypassed");
+  }
+  if (setting.trimmer_f > 0.0) add(print_quantity(setting.trimmer_f, Unit::farad, 3) + " across the coil");
+  bool coil = setting.tap_turns && *setting.tap_turns > 0.0;  // the wound one is named by its tap
+  for (const network::Element& e : setting.elements) {
+    if (coil && e.place == network::Place::series && std::holds_alternative<network::Inductor>(e.part)) {
+      coil = false;
+      continue;
+    }
+    add(network::place_name(e.place) + " " + network::kind_name(e.part) + " " + network::value_text(e.part, 3));
+  }
+  return text.empty() ? "nothing to set" : text;
+}
+
+std::string swr_text(double low, double high) {
+  const auto figure = [](double swr) { return swr < 100.0 ? fmt::format("{:.1f}", swr) : "over 100"; };
+  const std::string from = figure(low), to = figure(high);
+  return from == to ? from : from + " to " + to;
+}
+
+plots::CardBand card_band(const station::Station& station, const plan::Plan& plan, const plan::BandResult& band) {
+  plots::CardBand card{band.band.name, "nothing", {}, ""};
+  if (!band.taken) {
+    card.settings.push_back({"", "nothing listed stays within the limits here", "-"});
+    return card;
+  }
+  const plan::ArrangementResult& a = band.arrangements[*band.taken];
+  card.take = a.name + (station.antennas.size() > 1 ? ", " + a.antenna : "") +
+              (band.choice == plan::Choice::undecided ? " (undecided: see the report)" : "");
+  const std::optional<coil::Winding>& winding = plan.windings[*band.taken];
+  const double turns = winding ? coil::total_turns(*winding) : 0.0;
+  struct Line {
+    std::vector<std::string> conditions;
+    std::string set;
+    double low = 0.0, high = 0.0;
+  };
+  std::vector<Line> lines;
+  std::size_t normal = 0;
+  double volts = 0.0;
+  for (const plan::ConditionResult& c : a.conditions) {
+    if (c.role != station::Role::normal) continue;
+    ++normal;
+    volts = std::max(volts, c.load_voltage_high_v_peak);
+    const std::string set = c.possible ? setting_text(a, c.setting, turns) : "cannot be set";
+    auto line = std::find_if(lines.begin(), lines.end(), [&](const Line& each) { return each.set == set; });
+    if (line == lines.end()) line = lines.insert(lines.end(), Line{{}, set, c.swr, c.swr_high});
+    line->conditions.push_back(c.condition);
+    line->low = std::min(line->low, c.swr);
+    line->high = std::max({line->high, c.worst_swr, c.swr_high});
+  }
+  for (const Line& line : lines) {
+    card.settings.push_back(
+        {line.conditions.size() == normal ? "" : fmt::format("{}", fmt::join(line.conditions, ", ")), line.set,
+         swr_text(line.low, line.high)});
+  }
+  card.figures = print_quantity(station.transmitter.source.power_w, Unit::watt, 3) + " in";
+  if (a.radiated_w) card.figures += ", " + print_quantity(*a.radiated_w, Unit::watt, 2) + " radiated at worst";
+  card.figures += ", up to " + print_quantity(volts, Unit::volt, 2) + " peak at the base";
+  return card;
+}
+
+}  // namespace
+
+plots::PackCard plan_card(const station::Station& station, const plan::Plan& plan) {
+  plots::PackCard card{
+      station.name,
+      "",
+      {},
+      {"High voltage on whip, coil and taps while keyed: touch nothing. Keep others off whip and wires.",
+       "Look up for overhead lines; take the whip down at the first thunder. Local rules decide."},
+      version_text("stile-plan")};
+  for (const plan::BandResult& band : plan.bands) card.bands.push_back(card_band(station, plan, band));
+  return card;
+}
+
+}  // namespace stile::tools

@@ -1,0 +1,235 @@
+#include "plan/page.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include <stile/base/quantity.hpp>
+#include <stile/plan/operating_times.hpp>
+#include <stile/plan/worst_figures.hpp>
+#include <stile/plots/schematic.hpp>
+
+#include "cli/command_line.hpp"
+#include "plan/energy.hpp"
+#include "plan/exposure.hpp"
+#include "plan/far_end.hpp"
+#include "plan/reach.hpp"
+#include "plan/words.hpp"
+
+namespace stile::tools {
+namespace {
+
+using plots::HtmlBlock;
+using plots::HtmlFigure;
+using plots::HtmlList;
+using plots::HtmlListing;
+using plots::HtmlSection;
+using plots::HtmlTable;
+using plots::HtmlText;
+
+constexpr HtmlText::Weight strong = HtmlText::Weight::strong, small = HtmlText::Weight::small;
+
+/// What a hand does between conditions.
+std::string touched(const plan::ArrangementResult& a) {
+  if (a.kind == station::ArrangementKind::tuner) return "nothing: it sets itself";
+  return a.hands == 0 ? "nothing" : std::string(station::trim_name(a.trim));
+}
+
+std::string hours_of(const std::vector<plan::ArrangementTime>& times, std::size_t arrangement) {
+  const auto time = std::find_if(times.begin(), times.end(),
+                                 [&](const plan::ArrangementTime& t) { return t.arrangement == arrangement; });
+  return time == times.end() ? "not known"
+                             : fmt::format("{:.1f} ({:.1f}..{:.1f})", time->time.time_h, time->time.time_range_h.low,
+                                           time->time.time_range_h.high);
+}
+
+HtmlSection verdict_section(const station::Station& station, const plan::Plan& plan) {
+  const std::vector<plan::ArrangementTime> times = plan::operating_times(station);
+  const bool path = std::any_of(plan.bands.begin(), plan.bands.end(),
+                                [](const plan::BandResult& band) { return band.counted == plan::Counted::path; });
+  HtmlTable table{
+      "What to take on each band; each figure is that of the worst normal condition",
+      {{"Band", "Take", path ? "Towards the other station, dB below full power" : "Radiated, dB below full power",
+        "A hand sets anew", "At the base, peak", "Hours on the battery"}}};
+  for (const plan::BandResult& band : plan.bands) {
+    if (!band.taken) {
+      table.rows.push_back({band.band.name, "nothing listed holds"});
+      continue;
+    }
+    const plan::ArrangementResult& a = band.arrangements[*band.taken];
+    const plan::WorstFigures w = plan::worst_figures(a);
+    table.rows.push_back({band.band.name, a.name + (band.choice == plan::Choice::undecided ? " (undecided)" : ""),
+                          range_text(a.counted_db, a.counted_range_db), touched(a),
+                          voltage_text(w.load_voltage_v_peak, w.load_voltage_high_v_peak),
+                          hours_of(times, *band.taken)});
+  }
+  return {"What to take",
+          {table,
+           HtmlText{"In brackets: what uncertain inputs make of it. Rank is by the power that leaves towards the other "
+                    "station, not by SWR: a match with SWR 1 may radiate nothing.",
+                    small}}};
+}
+
+HtmlSection why_section(const station::Station& station, const plan::Plan& plan) {
+  HtmlSection section{"Why", {}};
+  for (const plan::BandResult& band : plan.bands) {
+    const station::Band& b = band.band;
+    section.blocks.push_back(HtmlText{b.name + ": " + band.verdict + ".", strong});
+    if (const std::string path = path_text(b); !path.empty()) section.blocks.push_back(HtmlText{path, small});
+    std::vector<std::vector<std::string>> rows = comparison_rows(station, band, false);
+    rows[0][0] = "Arrangement";
+    rows[0].push_back("Within the limits");
+    section.blocks.push_back(HtmlTable{
+        fmt::format("{}: {} to {}, matched at {}", b.name, print_quantity(b.use_low_hz, Unit::hertz, 6),
+                    print_quantity(b.use_high_hz, Unit::hertz, 6), print_quantity(b.design_hz, Unit::hertz, 6)),
+        std::move(rows)});
+    if (!band.taken) continue;
+    const plan::ArrangementResult& a = band.arrangements[*band.taken];
+    const plan::ConditionResult& c = a.conditions[a.worst];
+    if (c.possible)
+      section.blocks.push_back(HtmlText{fmt::format("Of {} with \"{}\", {}: {}.",
+                                                    print_quantity(station.transmitter.source.power_w, Unit::watt),
+                                                    a.name, c.condition, budget_text(c))});
+    if (const std::string walking = walking_text(a); !walking.empty()) section.blocks.push_back(HtmlText{walking});
+  }
+  return section;
+}
+
+/// The circuit as a picture.
+std::string circuit_svg(const plots::Schematic& schematic) {
+  plots::Drawing page;
+  page.width_mm = 180.0;
+  page.height_mm = plots::schematic_height_mm + 4.0;
+  plots::draw_schematic(page, 3.0, 2.0, 174.0, schematic);
+  return plots::svg_text(page);
+}
+
+HtmlSection build_section(const plan::Plan& plan) {
+  HtmlSection section{"What to build", {}};
+  for (const plan::BandResult& band : plan.bands) {
+    if (!band.taken) continue;
+    const plan::ArrangementResult& a = band.arrangements[*band.taken];
+    const plan::ConditionResult& c = a.conditions[a.worst];
+    if (!c.possible) continue;
+    std::string parts;
+    for (const network::Element& e : c.setting.elements) {
+      parts += (parts.empty() ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +
+               network::value_text(e.part, 4);
+    }
+    if (parts.empty()) parts = "no part";
+    const std::string caption = fmt::format("{}: {}, as set in \"{}\": {}", band.band.name, a.name, c.condition, parts);
+    section.blocks.push_back(HtmlFigure{circuit_svg({c.setting.elements, std::nullopt, ""}), caption,
+                                        "Circuit from transmitter to antenna: " + parts});
+    if (const std::string stress = stress_text(c); !stress.empty())
+      section.blocks.push_back(HtmlText{"What the parts stand there: " + stress + ".", small});
+  }
+  return section;
+}
+
+HtmlSection chart_section(const std::vector<PagePicture>& pictures) {
+  HtmlSection section{"Where the power goes, and SWR", {}};
+  for (const PagePicture& picture : pictures) {
+    if (!picture.svg.empty())
+      section.blocks.push_back(
+          HtmlFigure{picture.svg, picture.caption,
+                     picture.caption + ". Its figures stand in the tables of this page and in plan.csv."});
+  }
+  if (section.blocks.empty()) section.blocks.push_back(HtmlText{"No chart could be drawn: gnuplot is not installed."});
+  return section;
+}
+
+HtmlSection wander_section(const Answers& answers) {
+  HtmlSection section{
+      "How far it may wander",
+      {HtmlText{"Each setting left as it is, at the design frequency, within the limit of SWR.", small}}};
+  for (std::size_t b = 0; b < answers.plan.bands.size(); ++b) {
+    const plan::BandResult& band = answers.plan.bands[b];
+    const plan::SettingsReach* reach = band.taken ? reach_of(answers, b, *band.taken) : nullptr;
+    if (reach == nullptr) continue;
+    HtmlTable table{fmt::format("{}, {}: {:.0f} % of the ways between conditions are served", band.band.name,
+                                band.arrangements[*band.taken].name, 100.0 * reach->share_inside),
+                    {{"Condition", "How far"}}};
+    for (const plan::ConditionReach& c : reach->conditions)
+      table.rows.push_back({answers.station.conditions[c.condition].name, c.words});
+    section.blocks.push_back(std::move(table));
+  }
+  return section;
+}
+
+HtmlSection far_section(const Answers& answers) {
+  HtmlSection section{"At the other end", {}};
+  std::vector<std::vector<std::string>> rows = far_end_rows(answers);
+  rows[0][0] = "Arrangement";
+  section.blocks.push_back(HtmlTable{"How much weaker each arrangement is", std::move(rows)});
+  for (const std::string& note : far_end_notes(answers)) section.blocks.push_back(HtmlText{note, small});
+  return section;
+}
+
+HtmlSection safety_section(const plan::Plan& plan) {
+  HtmlSection section{"Safety", {}};
+  const std::vector<std::string> lines = exposure_lines(plan);
+  if (lines.empty()) {
+    section.blocks.push_back(
+        HtmlText{"No field was computed: the antenna is not stated as wires. That says nothing about "
+                 "fields; see the cautions."});
+  } else {
+    section.blocks.push_back(
+        HtmlText{"Fields at people, key down, with the power that each arrangement delivers in its worst condition."});
+    section.blocks.push_back(HtmlList{lines});
+  }
+  for (const std::string& words : safety::exposure_caveats()) section.blocks.push_back(HtmlText{words, small});
+  return section;
+}
+
+HtmlSection energy_section(const station::Station& station) {
+  if (!station.supply) return {"Energy", {HtmlText{"The station states no battery."}}};
+  std::vector<std::vector<std::string>> rows = energy_rows(station);
+  rows[0] = {"Arrangement", "Mean current", "Hours", "Hours, from and to", "Tuner costs", "1 Ah more", "1 kg more"};
+  return {"Energy", {HtmlTable{"Operating time", std::move(rows)}, HtmlText{energy_note(station), small}}};
+}
+
+HtmlSection uncertain_section(const plan::Plan& plan) {
+  HtmlSection section{"What is uncertain, and what to measure", {}};
+  for (const plan::BandResult& band : plan.bands) {
+    if (band.measures.empty()) continue;
+    HtmlTable table{band.band.name + ", undecided: what settles it", {{"Measure", "Settles it in"}}};
+    for (const plan::Measure& m : band.measures)
+      table.rows.push_back({m.what, fmt::format("{:.0f} % of its possible outcomes", 100.0 * m.settles)});
+    section.blocks.push_back(std::move(table));
+  }
+  if (section.blocks.empty())
+    section.blocks.push_back(HtmlText{"Nothing that is stated as uncertain turns a verdict."});
+  return section;
+}
+
+HtmlSection caution_section(const plan::Plan& plan) {
+  HtmlTable table{"All cautions of this case", {{"Hazard", "What to do", "Stands on"}}};
+  for (const safety::Caution& c : plan.cautions) table.rows.push_back({c.hazard, c.text, c.basis});
+  return {"Cautions", {table}};
+}
+
+}  // namespace
+
+plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>& pictures,
+                          const station::StationText& stated) {
+  const station::Station& station = answers.station;
+  const plan::Plan& plan = answers.plan;
+  plots::HtmlPage page;
+  page.title = station.name;
+  page.subtitle = station.note;
+  page.sections = {verdict_section(station, plan), why_section(station, plan), build_section(plan),
+                   chart_section(pictures),        wander_section(answers),    far_section(answers),
+                   safety_section(plan),           energy_section(station),    uncertain_section(plan),
+                   caution_section(plan)};
+  page.sections.push_back({"Inputs", {HtmlListing{stated.file, stated.text}}});
+  page.sections.push_back({"Versions and sources",
+                           {HtmlText{version_text("stile-plan") +
+                                     ". Arithmetic 1e-9; loads are as good as their source: real ground leaves "
+                                     "30 to 50 % on the lost part of the resistance, coil Q 5 to 15 %. Sources stand "
+                                     "beside each caution and level, and in the library's documentation."}}});
+  page.foot = "Licensed practice and the codes of the place decide, not this page.";
+  return page;
+}
+
+}  // namespace stile::tools

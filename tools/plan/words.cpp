@@ -1,0 +1,175 @@
+#include "plan/words.hpp"
+
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include <stile/base/quantity.hpp>
+#include <stile/plan/worst_figures.hpp>
+
+namespace stile::tools {
+
+std::string choice_name(plan::Choice choice) {
+  switch (choice) {
+  case plan::Choice::tuner:
+    return "tuner";
+  case plan::Choice::fixed:
+    return "fixed";
+  case plan::Choice::undecided:
+    return "undecided";
+  case plan::Choice::not_run:
+  case plan::Choice::none:
+    break;
+  }
+  return "none";
+}
+
+const char* counted_name(plan::Counted counted) {
+  switch (counted) {
+  case plan::Counted::delivered:
+    return "delivered";
+  case plan::Counted::radiated:
+    return "radiated";
+  case plan::Counted::path:
+    break;
+  }
+  return "path";
+}
+
+std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
+
+std::string range_text(double value, const Range& range) {
+  return fmt::format("{} ({}..{})", db(value), db(range.low), db(range.high));
+}
+
+std::string known_db(const std::optional<double>& value) { return value ? db(*value) : "not known"; }
+
+std::string voltage_text(double as_stated, double high) {
+  return fmt::format("{} ({})", print_quantity(as_stated, Unit::volt, 3), print_quantity(high, Unit::volt, 3));
+}
+
+std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
+
+std::string budget_text(const plan::ConditionResult& c) {
+  std::string text;
+  for (const plan::BudgetItem& item : c.budget) {
+    if (item.power_w < 1e-6 * c.offered_w) continue;
+    if (!text.empty()) text += ", ";
+    text += fmt::format("{} {}", item.where.empty() ? plan::spent_name(item.spent) : item.where,
+                        print_quantity(item.power_w, Unit::watt, 3));
+  }
+  return text;
+}
+
+/// "L2 98.02 uH: 1.65 kV peak (rated 3 kV), 288 mA rms, 3.44 W (rated 4 W)" for each part of the match.
+std::string stress_text(const plan::ConditionResult& c) {
+  std::string text;
+  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
+    const network::Element& element = c.ladder.elements[n];
+    if (element.place == network::Place::cascade) continue;
+    const network::Stress& stress = c.evaluation.elements[n];
+    const auto figure = [](double value, double rating, Unit unit, const char* kind) {
+      const std::string rated = std::isfinite(rating) ? " (rated " + print_quantity(rating, unit, 3) + ")" : "";
+      return print_quantity(value, unit, 3) + kind + rated;
+    };
+    text +=
+        fmt::format("{}{} {}: {}, {}, {}", text.empty() ? "" : "; ", element.label, network::value_text(element.part),
+                    figure(stress.voltage_v_peak, element.rating.voltage_v_peak, Unit::volt, " peak"),
+                    figure(stress.current_a_rms, element.rating.current_a_rms, Unit::ampere, " rms"),
+                    figure(stress.dissipation_w, element.rating.dissipation_w, Unit::watt, ""));
+  }
+  return text;
+}
+
+std::string path_text(const station::Band& band) {
+  if (!band.path) return "";
+  const station::Path& p = *band.path;
+  const std::string where =
+      p.distance_m
+          ? fmt::format("{} away, one hop over a layer {} to {} high: ", print_quantity(*p.distance_m, Unit::metre),
+                        print_quantity(p.layer_height_m.low, Unit::metre),
+                        print_quantity(p.layer_height_m.high, Unit::metre))
+          : "";
+  return fmt::format("The other station: {}elevations {:.3g} to {:.3g} degrees.\n", where, p.elevation_deg.low,
+                     p.elevation_deg.high);
+}
+
+namespace {
+
+/// Full power over a power.
+std::optional<double> db_below(double full_w, const std::optional<double>& power_w) {
+  return power_w ? std::optional(plan::db_below(full_w, *power_w)) : std::nullopt;
+}
+
+std::string bandwidth_text(const match::Bandwidth& b) {
+  if (b.width_hz() == 0.0) return "none";
+  return (b.low_is_data_edge || b.high_is_data_edge ? ">" : "") + print_quantity(b.width_hz(), Unit::hertz, 3);
+}
+
+/// The figures of a row; what counts has its range beside it.
+struct Row {
+  std::string name;
+  double swr = 0.0;
+  std::optional<double> path_db, radiated_db;
+  double loss_db = 0.0, counted_db = 0.0;
+  Range loss_range_db, counted_range_db;
+  double volt = 0.0, volt_high = 0.0;
+  std::string bandwidth;
+};
+
+std::vector<std::string> cells(plan::Counted counted, const Row& r) {
+  const bool path = counted == plan::Counted::path, radiated = counted == plan::Counted::radiated;
+  return {r.name,
+          swr_text(r.swr),
+          path ? range_text(r.counted_db, r.counted_range_db) : known_db(r.path_db),
+          radiated ? range_text(r.counted_db, r.counted_range_db) : known_db(r.radiated_db),
+          path || radiated ? db(r.loss_db) : range_text(r.loss_db, r.loss_range_db),
+          fmt::format("{:.1f}", plan::s_units(r.counted_db)),
+          voltage_text(r.volt, r.volt_high),
+          r.bandwidth};
+}
+
+std::vector<std::string> condition_row(plan::Counted counted, double full_w, const plan::ConditionResult& c) {
+  const std::string name = "  " + c.condition + (c.role == station::Role::accident ? " (accident)" : "");
+  if (!c.possible) return {name, "-", "cannot be made"};
+  return cells(counted, {name, c.worst_swr, db_below(full_w, c.path_w), db_below(full_w, c.radiated_w), c.worst_loss_db,
+                         c.counted_db, c.loss_range_db, c.counted_range_db, c.load_voltage_v_peak,
+                         c.load_voltage_high_v_peak, bandwidth_text(c.bandwidth)});
+}
+
+/// Each figure of its own worst normal condition.
+std::vector<std::string> worst_row(plan::Counted counted, const plan::ArrangementResult& a) {
+  if (!std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
+  const plan::WorstFigures w = plan::worst_figures(a);
+  return cells(counted,
+               {a.name, a.worst_swr, a.path_db, a.radiated_db, w.loss_db, a.counted_db, w.loss_range_db,
+                a.counted_range_db, w.load_voltage_v_peak, w.load_voltage_high_v_peak, bandwidth_text(w.narrowest)});
+}
+
+}  // namespace
+
+std::vector<std::vector<std::string>> comparison_rows(const station::Station& station, const plan::BandResult& band,
+                                                      bool every_condition) {
+  std::vector<std::vector<std::string>> rows{
+      {"", "SWR", "to path, dB", "radiated, dB", "to antenna, dB", "S units", "base, peak", "bandwidth"}};
+  for (const plan::ArrangementResult& a : band.arrangements) {
+    rows.push_back(every_condition ? std::vector<std::string>{a.name} : worst_row(band.counted, a));
+    if (every_condition) {
+      for (const plan::ConditionResult& c : a.conditions)
+        rows.push_back(condition_row(band.counted, station.transmitter.source.power_w, c));
+    }
+    if (a.ok) rows.back().push_back(a.holds_throughout ? "holds" : "as stated");
+  }
+  return rows;
+}
+
+/// How often a hand is needed, and what accidents do.
+std::string walking_text(const plan::ArrangementResult& a) {
+  std::vector<std::string> said;
+  if (a.untouched) said.push_back(fmt::format("untouched it works {:.0f} % of the time", 100.0 * *a.untouched));
+  if (a.resets_per_hour && a.hands > 0) said.push_back(fmt::format("{:.2g} resets an hour", *a.resets_per_hour));
+  said.insert(said.end(), a.accidents.begin(), a.accidents.end());
+  return said.empty() ? "" : fmt::format("{}: {}.", a.name, fmt::join(said, "; "));
+}
+
+}  // namespace stile::tools

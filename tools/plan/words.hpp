@@ -1,0 +1,43 @@
+#pragma once
+// How text and page of a plan say its figures.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <stile/plan/plan.hpp>
+
+namespace stile::tools {
+
+/// "tuner", "fixed", "undecided", "none".
+std::string choice_name(plan::Choice choice);
+/// "delivered", "radiated", "path".
+const char* counted_name(plan::Counted counted);
+
+/// One decimal, or "inf".
+std::string db(double value);
+/// "12.3 (11.0..14.1)".
+std::string range_text(double value, const Range& range);
+/// As db(), or "not known".
+std::string known_db(const std::optional<double>& value);
+/// "1.30 kV (1.41 kV)": as stated, and wherever uncertain inputs lie.
+std::string voltage_text(double as_stated, double high);
+/// Two decimals, or ">100".
+std::string swr_text(double swr);
+
+/// Where the watts go, the small ones left out.
+std::string budget_text(const plan::ConditionResult& c);
+/// "L2 98.02 uH: 1.65 kV peak (rated 3 kV), 288 mA rms, 3.44 W (rated 4 W)" for each part of the match.
+std::string stress_text(const plan::ConditionResult& c);
+
+/// All arrangements of a band, each figure of its own worst normal condition; or a row for each condition. What counts has
+/// its range beside it, the last cell says "holds" or "as stated". The first row is the heading.
+std::vector<std::vector<std::string>> comparison_rows(const station::Station& station, const plan::BandResult& band,
+                                                      bool every_condition);
+
+/// Where the other station stands, in a line; empty without a path.
+std::string path_text(const station::Band& band);
+/// How often a hand is needed, and what accidents do; empty when nothing is known of it.
+std::string walking_text(const plan::ArrangementResult& a);
+
+}  // namespace stile::tools
