@@ -522,7 +522,9 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
   for (const bool by_mass : {true, false}) {
     if (const auto chart = trade_of(answers, by_mass, text))
       charts.push_back({by_mass ? "mass-power" : "hands-power",
-                        by_mass ? "Mass against power" : "What a hand does against power", *chart});
+                        std::string("Power in the worst condition against ") +
+                            (by_mass ? "mass" : "what a hand moves") + ", band by band",
+                        *chart});
   }
   taken.clear();
   for (const plan::BandResult& band : plan.bands) {
