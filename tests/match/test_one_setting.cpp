@@ -324,6 +324,33 @@ TEST_CASE("what a hand moves is moved in each condition and the rest chosen once
   CHECK(moved >= 10);
 }
 
+TEST_CASE("a setting that must hold is the one found without that, and none when none holds") {
+  Random random(78);
+  const std::vector<Moves> all{Moves::tap, Moves::trimmer, Moves::tap_and_trimmer, Moves::each_condition, Moves::once};
+  int hold = 0, fail = 0;
+  for (std::size_t n = 0; n < 60; ++n) {
+    Case c = random_trimmed_case(random, all[n % all.size()], n % 2 == 1);
+    const PreparedSpace space = prepare_space(c.space);
+    const OneSetting any = find_one_setting(space, c.job);
+    c.job.must_hold = true;
+    const OneSetting held = find_one_setting(space, c.job);
+    INFO("case " << n);
+    CHECK(held.status == any.status);
+    if (any.status == SettingStatus::holds) {
+      ++hold;
+      CHECK(held.worst_loss_db == any.worst_loss_db);
+      CHECK(held.proof.bound_db == any.proof.bound_db);
+      CHECK(held.conditions.size() == any.conditions.size());
+    } else {
+      ++fail;
+      CHECK(held.conditions.empty());
+      CHECK(held.proof.tried <= any.proof.tried);
+    }
+  }
+  CHECK(hold >= 5);
+  CHECK(fail >= 5);
+}
+
 TEST_CASE("continuous values: no setting of fine steps beats the bound, and what is found is within the gap of it") {
   Random random(5);
   int closed = 0, hold = 0;

@@ -123,7 +123,8 @@ Minimum find_minimum(const std::function<double(double)>& f, double low, double 
   const auto evaluate = [&](double x) {
     ++minimum.evaluations;
     const double value = f(x);
-    return std::isnan(value) ? infinity : value;
+    if (std::isnan(value)) return infinity;
+    return value;
   };
   const auto place = [&](int i) { return i == samples ? high : low + (high - low) * i / samples; };
 

@@ -45,7 +45,8 @@ TurnsFound find_turns(const Winding& winding, double inductance_h, double freque
   if (at(high) < inductance_h) return {TurnsStatus::too_many, high, high, at(high)};
   TurnsFound found{TurnsStatus::found, low, low, at(low)};
   if (high > low) found.continuous += (high - low) * (inductance_h - at(low)) / (at(high) - at(low));
-  for (double turns = low + step; turns <= high; turns += step) {
+  for (int n = 1; low + n * step <= high; ++n) {
+    const double turns = low + n * step;
     if (std::abs(at(turns) - inductance_h) < std::abs(found.inductance_h - inductance_h)) {
       found.nearest = turns;
       found.inductance_h = at(turns);

@@ -47,7 +47,8 @@ double wire_diameter_m(std::string_view gauge) {
       return 0.005 * metre_per_inch * std::pow(92.0, (36.0 - *n) / 39.0);
     }
     if (n && system == "SWG" && *n >= -6 && *n <= 50) {
-      return swg_tenth_mil[static_cast<std::size_t>(*n + 6)] * 1e-4 * metre_per_inch;
+      const int place = *n + 6;
+      return swg_tenth_mil[static_cast<std::size_t>(place)] * 1e-4 * metre_per_inch;
     }
   }
   throw DomainError("no wire gauge is named \"" + std::string(gauge) + "\"; legal are AWG 4/0 to 56 and SWG 7/0 to 50");

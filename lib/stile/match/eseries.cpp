@@ -62,6 +62,7 @@ double value_at(ESeries series, int place) {
 
 std::vector<double> e_series_decade(ESeries series) {
   std::vector<double> values;
+  values.reserve(static_cast<std::size_t>(count(series)));
   for (int k = 0; k < count(series); ++k) values.push_back(value_at(series, k));
   return values;
 }

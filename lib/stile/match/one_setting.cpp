@@ -183,6 +183,7 @@ public:
 private:
   std::vector<const detail::SlotTable*> slots(const std::vector<std::size_t>& indices) const {
     std::vector<const detail::SlotTable*> all;
+    all.reserve(indices.size());
     for (const std::size_t n : indices) all.push_back(&tables_.tables[n]);
     return all;
   }
@@ -345,6 +346,7 @@ ConditionSetting describe_setting(const PreparedSpace& space, const detail::Sour
     tables.push_back(detail::make_slot_table(slot.place == network::Place::series, stated.frequency_hz.size(), z, {0}));
   }
   std::vector<const detail::SlotTable*> pointers;
+  pointers.reserve(tables.size());
   for (const detail::SlotTable& t : tables) pointers.push_back(&t);
   for (std::size_t n = 0; n < slots.size(); ++n) {
     const PartList& list = stated.lists[slots[n].list];

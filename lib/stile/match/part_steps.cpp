@@ -31,7 +31,8 @@ std::vector<double> step_values(double step, double least, double most) {
     throw DomainError(
         fmt::format("steps of {:g} from {:g} to {:g} are more than {} values", step, least, most, most_part_steps));
   std::vector<double> values;
-  for (double n = std::max(first, 1.0); n <= last; n += 1.0) values.push_back(n * step);
+  const auto to = static_cast<long>(last);
+  for (auto n = static_cast<long>(std::max(first, 1.0)); n <= to; ++n) values.push_back(static_cast<double>(n) * step);
   return values;
 }
 

@@ -150,7 +150,6 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
   CoilPrescription p;
   p.coil = coil;
   std::vector<std::size_t> users;
-  const station::SwitchedCoil* stated = nullptr;
   for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
     const station::Arrangement& a = station.arrangements[n];
     if (!station::describe_kind(a.kind).takes_coil || a.coil.name != coil) continue;
@@ -159,7 +158,6 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
     require(winding.has_value(), "the plan is of another station");
     if (users.empty()) {
       p.winding = *winding;
-      stated = &a.coil;
     } else if (coil::total_turns(*winding) != coil::total_turns(p.winding)) {
       throw DomainError(
           fmt::format("\"{}\" and \"{}\" wind the coil \"{}\" with {:g} and {:g} turns; legal: the name of one",
@@ -173,7 +171,7 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
   const auto counts = [&](const std::string& condition) {
     return conditions.empty() || std::find(conditions.begin(), conditions.end(), condition) != conditions.end();
   };
-  Analyses analyses(p.winding, stated->switch_ohm);
+  Analyses analyses(p.winding, station.arrangements[users.front()].coil.switch_ohm);
   for (const BandResult& band : plan.bands) {
     std::string why;
     bool served = false;

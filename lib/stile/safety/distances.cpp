@@ -65,17 +65,24 @@ std::vector<LevelReach> search(const Search& s, const std::string& around, bool 
     reaches.push_back(std::move(r));
   }
   std::vector<double> share;
+  share.reserve(levels.size());
   for (const LevelAt& level : levels) share.push_back(mean_power_share(options.duty, level.averaging_s));
   std::vector<double> height_m;
+  height_m.reserve(heights + 1);
   for (int n = 0; n < heights; ++n) height_m.push_back(height_of(n));
   if (wire_end) height_m.push_back(s.centre.z_m);  // a hand or a foot beside it
   // What the ring before saw, by level and direction; and for how many rings a direction has been quiet.
   std::vector<std::vector<Seen>> before(levels.size(), std::vector<Seen>(s.azimuth_rad.size()));
   std::vector<int> quiet(s.azimuth_rad.size(), 0);
   std::vector<bool> done(s.azimuth_rad.size(), false);
-  double last_m = 0.0;
-  for (double radius_m = 0.05; radius_m < farthest_m;
-       last_m = radius_m, radius_m += radius_m < s.extent_m ? std::min(0.2 * radius_m, 0.25) : 0.2 * radius_m) {
+  std::vector<double> rings_m;
+  double next_m = 0.05;
+  while (next_m < farthest_m) {
+    rings_m.push_back(next_m);
+    next_m += next_m < s.extent_m ? std::min(0.2 * next_m, 0.25) : 0.2 * next_m;
+  }
+  for (std::size_t ring = 0; ring < rings_m.size(); ++ring) {
+    const double radius_m = rings_m[ring], last_m = ring > 0 ? rings_m[ring - 1] : 0.0;
     std::vector<Vec3> points;
     std::vector<std::size_t> awake;
     for (std::size_t d = 0; d < s.azimuth_rad.size(); ++d) {

@@ -66,6 +66,7 @@ double distance_to_piece(Vec3 point, Vec3 a, Vec3 b) { return piece_distance_m(p
 
 std::vector<Vec3> body_line(const Bystander& person) {
   std::vector<Vec3> line;
+  line.reserve(body_points);
   for (int n = 0; n < body_points; ++n)
     line.push_back(person.ground_m + Vec3{0.0, 0.0, (n + 0.5) / body_points * person.stature_m});
   return line;

@@ -168,32 +168,62 @@ struct EndSetting {
   std::uint64_t first_state;
 };
 
-/// Row::least_e2 for every setting of one end arm beside one of the other.
+/// Squared distance of a point from a box, without branches.
+inline double gap2(const Box& box, Plain at) {
+  const double left = box.re_low - at.re, right = at.re - box.re_high, below = box.im_low - at.im,
+               above = at.im - box.im_high;
+  const double aside = left > right ? left : right, off = below > above ? below : above;
+  const double re = aside > 0.0 ? aside : 0.0, im = off > 0.0 ? off : 0.0;
+  return re * re + im * im;
+}
+
+/// Of one setting of the end arms: no |e|^2 of a state in the box within the limit is less; infinite when there is none, nan
+/// where there is no telling. As Row::least_e2 and Row::may_hold, and what lies within the disc of the limit is at least as
+/// far from where |e| is 0 as its nearest edge.
+inline double least_of(const detail::WalkPoint<Plain>& load, Plain far, Plain near, Plain source, const Box& box,
+                       double limit2) {
+  const Plain one{1.0, 0.0}, back{-source.re, source.im};
+  const detail::WalkPoint<Plain> in = detail::pass_end(load, far);
+  const Plain through = detail::plus_times(one, source, near), b = detail::times(in.b, through);
+  const Plain a = detail::plus_times(detail::times(in.a, through), source, in.b);
+  const double b2 = detail::norm(b), by_b2 = 1.0 / b2;
+  const Plain ab{a.re * b.re + a.im * b.im, a.im * b.re - a.re * b.im};  // a conj(b)
+  const Plain zero{-ab.re * by_b2, -ab.im * by_b2};
+  const double zero2 = detail::norm(zero), box_gap2 = gap2(box, zero) - Row::rounding * zero2;
+  const Plain against = detail::plus_times(one, back, near), d = detail::times(in.b, against);
+  const Plain c = detail::plus_times(detail::times(in.a, against), back, in.b);
+  const double q = detail::norm(d) - limit2 * b2, by_q = 1.0 / q;
+  const Plain centre{(limit2 * ab.re - (c.re * d.re + c.im * d.im)) * by_q,
+                     (limit2 * ab.im - (c.im * d.re - c.re * d.im)) * by_q};
+  const double centre2 = detail::norm(centre);
+  const double radius2 = centre2 - (detail::norm(c) - limit2 * detail::norm(a)) * by_q;
+  const double slack = Row::rounding * (centre2 + (radius2 > 0.0 ? radius2 : -radius2));
+  const bool none = gap2(box, centre) - radius2 > slack;
+  const double reach2 = radius2 + slack > 0.0 ? radius2 + slack : 0.0;
+  const double apart2 = detail::norm({centre.re - zero.re, centre.im - zero.im});
+  const double edge2 = apart2 + reach2 - 2.0 * std::sqrt(apart2 * reach2);  // the square of their difference
+  const double disc_gap2 = (apart2 > reach2 ? 1.0 : 0.0) * edge2 - (Row::rounding * zero2 + slack);
+  const double both_gap2 = q > 0.0 && disc_gap2 > box_gap2 ? disc_gap2 : box_gap2;
+  const double bound = b2 * (both_gap2 > 0.0 ? both_gap2 : 0.0);
+  return q > 0.0 && none ? network::infinite : bound;
+}
+
+/// The same for every setting of one end arm beside one of the other.
 STILE_CLONES
 void bound_row(const double* re, const double* im, std::size_t count, bool far_varies, Plain other,
-               const detail::LoadEnd& load_in, Plain source_in, const Box& box_in, double* least) {
+               const detail::LoadEnd& load_in, Plain source_in, const Box& box_in, double limit2, double* least) {
   const detail::WalkPoint<Plain> load = load_in.at;  // copies that nothing else can point at
-  const Plain source = source_in, one{1.0, 0.0};
+  const Plain source = source_in, fixed = other;
   const Box box = box_in;
-  for (std::size_t k = 0; k < count; ++k) {
-    const Plain varied{re[k], im[k]}, far = far_varies ? varied : other, near = far_varies ? other : varied;
-    const detail::WalkPoint<Plain> in = detail::pass_end(load, far);
-    const Plain through = detail::plus_times(one, source, near), b = detail::times(in.b, through);
-    const Plain a = detail::plus_times(detail::times(in.a, through), source, in.b);
-    const double b2 = detail::norm(b);
-    const double zero_re = -(a.re * b.re + a.im * b.im) / b2, zero_im = (a.re * b.im - a.im * b.re) / b2;
-    const double below_re = box.re_low - zero_re, above_re = zero_re - box.re_high;
-    const double below_im = box.im_low - zero_im, above_im = zero_im - box.im_high;
-    const double far_re = below_re > above_re ? below_re : above_re;
-    const double far_im = below_im > above_im ? below_im : above_im;
-    const double off_re = far_re > 0.0 ? far_re : 0.0, off_im = far_im > 0.0 ? far_im : 0.0;
-    const double gap2 = off_re * off_re + off_im * off_im - Row::rounding * (zero_re * zero_re + zero_im * zero_im);
-    least[k] = b2 * (gap2 > 0.0 ? gap2 : 0.0);
+  if (far_varies) {
+    for (std::size_t k = 0; k < count; ++k) least[k] = least_of(load, {re[k], im[k]}, fixed, source, box, limit2);
+  } else {
+    for (std::size_t k = 0; k < count; ++k) least[k] = least_of(load, fixed, {re[k], im[k]}, source, box, limit2);
   }
 }
 
 /// The same for every setting of both end arms of a side, far ones in the outer order.
-std::vector<double> end_bounds(const Arms& arms, const detail::LoadEnd& load, const Box& box) {
+std::vector<double> end_bounds(const Arms& arms, const detail::LoadEnd& load, const Box& box, double limit2) {
   const bool far_varies = arms.near.size() < arms.far.size();
   const std::vector<cdouble>&varied = far_varies ? arms.far : arms.near, &other = far_varies ? arms.near : arms.far;
   std::vector<double> re, im, least(varied.size() * other.size()), row(varied.size());
@@ -203,7 +233,7 @@ std::vector<double> end_bounds(const Arms& arms, const detail::LoadEnd& load, co
   }
   for (std::size_t o = 0; o < other.size(); ++o) {
     bound_row(re.data(), im.data(), varied.size(), far_varies, detail::plain(other[o]), load,
-              detail::plain(arms.source), box, row.data());
+              detail::plain(arms.source), box, limit2, row.data());
     for (std::size_t k = 0; k < varied.size(); ++k)
       least[far_varies ? k * other.size() + o : o * varied.size() + k] = row[k];
   }
@@ -228,12 +258,7 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
     blocks[m / width].hold(re[m], im[m]);
     all.hold(re[m], im[m]);
   }
-  std::vector<double> least;  // |e|^2 of every setting of the end arms, side after side
-  for (const Arms& arms : sides) {
-    const std::vector<double> bounds = end_bounds(arms, detail::load_end(z_load_ohm, arms.dual), all);
-    least.insert(least.end(), bounds.begin(), bounds.end());
-  }
-  const std::size_t ends = least.size() / sides.size();
+  const std::size_t ends = sides.front().far.size() * sides.front().near.size();
   const auto end_setting = [&](std::size_t place) -> EndSetting {
     const Arms& arms = sides[place / ends];
     const cdouble far = arms.far[place % ends / arms.near.size()], near = arms.near[place % arms.near.size()];
@@ -244,6 +269,11 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
   // Least |e|^2 of the states within a limit; ties as in choose_state.
   double reflection2[width], power[width], e2[width];
   const auto search = [&](double limit2) {
+    std::vector<double> least;  // |e|^2 of every setting of the end arms, side after side
+    for (const Arms& arms : sides) {
+      const std::vector<double> bounds = end_bounds(arms, detail::load_end(z_load_ohm, arms.dual), all, limit2);
+      least.insert(least.end(), bounds.begin(), bounds.end());
+    }
     Best best;
     const auto scan = [&](const EndSetting& place) {
       for (std::size_t block = 0; block < blocks.size(); ++block) {
@@ -261,16 +291,11 @@ TunerSetting most_delivered_state(const Tuner& tuner, const TunerTable& table, c
       }
     };
     // The most promising one first: after it nearly all others are out.
-    std::size_t start = least.size();
+    const auto start = static_cast<std::size_t>(std::min_element(least.begin(), least.end()) - least.begin());
+    scan(end_setting(start));
     for (std::size_t place = 0; place < least.size(); ++place) {
-      if ((start == least.size() || least[place] < least[start]) && end_setting(place).row.may_hold(all, limit2))
-        start = place;
-    }
-    if (start != least.size()) scan(end_setting(start));
-    for (std::size_t place = 0; place < least.size(); ++place) {
-      if (least[place] > best.key) continue;
-      const EndSetting candidate = end_setting(place);
-      if (candidate.row.may_hold(all, limit2)) scan(candidate);
+      if (place == start || least[place] > best.key || least[place] == network::infinite) continue;
+      scan(end_setting(place));
     }
     return best;
   };

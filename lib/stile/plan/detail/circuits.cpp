@@ -55,8 +55,11 @@ PartList staying(const match::PartSteps& steps, match::PartKind kind, match::Mov
   PartList list = bought(steps, kind);
   if (moves == match::Moves::once) return list;
   for (const match::PartRange& range : list.ranges) {
-    for (double value = range.low; value <= range.high; value *= coarse_step)
+    double value = range.low;
+    while (value <= range.high) {
       list.choices.push_back({match::range_element(range, value, Place::series), {}, list.choices.size()});
+      value *= coarse_step;
+    }
   }
   list.ranges.clear();
   return list;

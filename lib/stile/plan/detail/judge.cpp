@@ -124,7 +124,7 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
     }
     if (decides) {
       table.counted_db[k] = std::max(table.counted_db[k], worst.counted_db);
-      table.holds[k] = table.holds[k] && worst.holds(limit);
+      if (!worst.holds(limit)) table.holds[k] = char{0};
     }
     take(std::move(worst));
   }
@@ -231,7 +231,8 @@ std::vector<std::vector<char>> what_holds(const Case& of, const Settings& settin
   for (std::size_t s = 0; s < (one ? 1 : conditions); ++s) {
     holds.emplace_back();
     for (std::size_t n = 0; n < conditions; ++n)
-      holds.back().push_back(worst_at(of, settings, one ? n : s, n, {}).holds(of.station.transmitter.swr_limit));
+      holds.back().push_back(
+          worst_at(of, settings, one ? n : s, n, {}).holds(of.station.transmitter.swr_limit) ? char{1} : char{0});
   }
   return holds;
 }

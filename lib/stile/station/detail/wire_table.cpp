@@ -212,6 +212,7 @@ StatedWire wire_from(const TomlTable& table) {
 
 std::vector<std::string> names_of(const std::vector<wire::Wire>& wires) {
   std::vector<std::string> names;
+  names.reserve(wires.size());
   for (const wire::Wire& w : wires) names.push_back(w.name);
   return names;
 }
