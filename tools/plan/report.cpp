@@ -303,7 +303,9 @@ std::string plan_text(const Answers& answers, bool every_condition) {
   std::string text = station.name + "\n";
   if (!station.note.empty()) text += station.note + "\n";
   const station::Uncertainty& u = station.uncertainty;
-  std::string off = fmt::format("coil Q +-{:.0f} %, ground +-{:.0f} %", 100.0 * u.q, 100.0 * u.ground);
+  std::string off = fmt::format("coil Q +-{:.0f} %, ground ", 100.0 * u.q);
+  off += u.ground_factor ? fmt::format("{:g} to {:g} times", u.ground_factor->low, u.ground_factor->high)
+                         : fmt::format("+-{:.0f} %", 100.0 * u.ground);
   if (u.contact_ohm.high > 0.0)
     off += fmt::format(", contacts {} to {} more", print_quantity(u.contact_ohm.low, Unit::ohm),
                        print_quantity(u.contact_ohm.high, Unit::ohm));
@@ -368,6 +370,7 @@ std::string plan_json(const Answers& answers) {
                    {"distance_m", json_known(band.band.path->distance_m)}};
     b["measure"] = Json::array();
     for (const plan::Measure& m : band.measures) b["measure"].push_back({{"what", m.what}, {"settles", m.settles}});
+    b["turns"] = band.turns;
     j["bands"].push_back(std::move(b));
   }
   j["contacts"] = station.contacts

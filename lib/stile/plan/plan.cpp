@@ -83,6 +83,8 @@ Plan planned(const station::Station& station, const std::function<void(const std
   // Every arrangement on every band is a job of its own and writes only its own place.
   const detail::CornerGrid grid = detail::corner_grid(station);
   const std::vector<detail::Corner> drawn = detail::drawn_corners(station, extent.uncertain ? draws : 0, draw_seed);
+  const std::vector<detail::Along> along =
+      extent.uncertain ? detail::along_ranges(station) : std::vector<detail::Along>{};
   std::vector<detail::Judged> jobs(station.bands.size() * arrangements);
   std::mutex telling;
   in_blocks(jobs.size(), 1, threads, [&](std::size_t first, std::size_t last) {
@@ -98,7 +100,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
       const detail::CoilTaps* coil = switched ? &*taps[b * arrangements + coil_of[n]] : nullptr;
       jobs[j] = detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil,
                                extent.swr_counts, extent.only_held},
-                              grid, drawn);
+                              grid, drawn, along);
     }
   });
 
@@ -130,7 +132,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
       corners.push_back(std::move(job.corners));
       band.arrangements.push_back(std::move(job.result));
     }
-    detail::decide(station, grid, corners, band);
+    detail::decide(station, grid, along, corners, band);
     plan.bands.push_back(std::move(band));
   }
   if (extent.exposure) {
@@ -185,7 +187,8 @@ namespace {
 void refuse_wires(const station::Station& station) {
   for (const station::Antenna& antenna : station.antennas) {
     for (const station::AntennaLoad& l : antenna.loads) {
-      if (l.wires)
+      const auto stated_wires = [](const station::AntennaLoad& end) { return end.wires.has_value(); };
+      if (l.wires || std::any_of(l.ends.begin(), l.ends.end(), stated_wires))
         throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", l.load.name));
     }
   }

@@ -10,6 +10,7 @@
 #include <stile/station/detail/energy_table.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
+#include <stile/station/detail/whip_change.hpp>
 
 namespace stile::station::detail {
 namespace {
@@ -215,7 +216,7 @@ void check_fed(const TomlTable& table, const SwitchedCoil& coil) {
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const AntennaTables& antennas,
                              const std::vector<Band>& bands) {
   table.only({"name", "kind", "antenna", "cable_before", "cable_after", "tuner", "coil", "transformer", "parts",
-              "design_condition", "trim", "settings", "mass", "supply", "carried"});
+              "design_condition", "trim", "settings", "mass", "supply", "carried", "whip"});
   Arrangement a;
   a.name = table.text("name");
   const std::string kind = table.text("kind");
@@ -245,6 +246,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   if (a.mass_kg && !a.carried.empty())
     table.fault("carried", "\"carried\" is what the \"mass\" is made of; legal: either of them");
   for (const StatedPart& part : a.carried) a.mass_kg = a.mass_kg.value_or(0.0) + part.count * part.mass_kg;
+  a.whip = whip_change_from(table, shelf.coils, shelf.coils_known);
   const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
     if (const auto name = table.find_text(key)) {
       into = named(table, key, *name, shelf.cables, shelf.cables_known, [](const NamedCable& c) { return c.name; });

@@ -29,8 +29,8 @@ std::optional<wire::Insulation> insulation_from(const TomlTable& table);
 wire::SetBody set_from(const TomlTable& table);
 wire::PersonBody person_from(const TomlTable& table);
 
-/// What "contact" of a hand on the set states.
-wire::HandContact contact_from(const TomlTable& table);
+/// What "contact" of a hand on the set states; of a range its middle, and then its ends.
+std::vector<wire::HandContact> contact_from(const TomlTable& table);
 
 /// A [[lump]]. @param wires  names of those that it may be on
 wire::NamedLump lump_from(const TomlTable& table, const std::vector<std::string>& wires);
