@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include <stile/coil/analysis.hpp>
 #include <stile/sweep/compare.hpp>
 
 #include "sweep/synthetic.hpp"
@@ -27,6 +28,54 @@ TEST_CASE("a resonance is found to 1e-4 of its width") {
   CHECK(std::abs(all[0].frequency_hz - 7.0913e6) <= 1e-4 * 119e3);
   CHECK(all[0].resistance_ohm == Approx(15.0).epsilon(1e-9));
   CHECK(all[0].q == Approx(7.0913e6 * two_pi * 20e-6 / 15.0).epsilon(1e-4));
+}
+
+TEST_CASE("a parallel resonance is found to 1e-4 of its width, and compared with its own kind") {
+  // 1/(2 pi R C) = 398 kHz for 1 kohm and 400 pF.
+  const auto circuit = [](double resonance_hz, double f) {
+    const double c = 400e-12, l = 1.0 / (std::pow(two_pi * resonance_hz, 2) * c);
+    return 1.0 / cdouble(1e-3, two_pi * f * c - 1.0 / (two_pi * f * l));
+  };
+  const auto f = steps(6.3e6, 7.9e6, 81);
+  const OnePort port = port_of(measured(f, [&](double hz) { return circuit(7.0913e6, hz); }));
+  const auto all = resonances(port);
+  REQUIRE(all.size() == 1);
+  CHECK(all[0].parallel);
+  CHECK(std::abs(all[0].frequency_hz - 7.0913e6) <= 1e-4 * 398e3);
+  CHECK(all[0].resistance_ohm == Approx(1000.0).epsilon(1e-9));
+  const double q = two_pi * 7.0913e6 * 400e-12 * 1000.0;
+  CHECK(all[0].q == Approx(q).epsilon(3e-4));
+  CHECK(all[0].slope_ohm_per_hz == Approx(-2.0 * 1000.0 * q / 7.0913e6).epsilon(1e-3));
+  const OnePort moved = port_of(measured(f, [&](double hz) { return circuit(7.05e6, hz); }));
+  const Comparison c = compare(port, moved);
+  REQUIRE(c.resonances.size() == 1);
+  CHECK(c.resonances[0].moved_hz == Approx(-41.3e3).epsilon(1e-3));
+  const OnePort series = port_of(measured(f, [](double hz) { return at_resonance(7.09e6, 15.0, hz); }));
+  CHECK(compare(port, series).resonances.empty());
+}
+
+TEST_CASE("the turns of a coil from its geometry are those of the coil wound so, within 2 percent") {
+  const coil::Winding winding = coil::plain_winding(40.0, 0.05, 1.5e-3, 1e-3);
+  const auto inductance = [&](double n) {
+    return coil::analyse(winding, coil::tapped(winding, n, coil::Unused::open), 7.1e6).inductance_h;
+  };
+  for (const double turns : {8.0, 22.0}) {
+    const CoilTap tap = tap_of(winding, turns, 7.1e6);
+    CHECK(tap.inductance_h == Approx(inductance(turns)).epsilon(1e-12));
+    CHECK(tap.exponent > 1.0);
+    CHECK(tap.exponent < 2.0);
+    const double step = 0.05 * tap.inductance_h;  // a tenth about the tap
+    const double said = 2.0 * step * turns / (tap.exponent * tap.inductance_h);
+    const auto turns_of = [&](double l, double a, double b) {
+      for (int i = 0; i < 40; ++i) (inductance(0.5 * (a + b)) < l ? a : b) = 0.5 * (a + b);
+      return 0.5 * (a + b);
+    };
+    const double wound =
+        turns_of(tap.inductance_h + step, turns, 1.5 * turns) - turns_of(tap.inductance_h - step, 0.5 * turns, turns);
+    CHECK(said == Approx(wound).epsilon(0.02));
+  }
+  CHECK_THROWS_AS(tap_of(winding, 39.8, 7.1e6), DomainError);
+  CHECK_THROWS_AS(tap_of(winding, 0.5, 7.1e6), DomainError);
 }
 
 TEST_CASE("two conditions: ohm, kilohertz and turns that moved") {

@@ -112,6 +112,24 @@ TEST_CASE("a series of alternations is judged in words") {
   CHECK(said("7,,,a,1\n7,,,a,0\n") == "not judged, the reports are of 1 state \"a\"; alternate between two");
   CHECK(said("7,,,a,1\n7,,,b,0\n7,,,c,0\n") ==
         "not judged, the reports are of 3 states \"a\", \"b\", \"c\"; alternate between two");
+  // What is foretold of the same pairs stands beside it; a field strength counts as 20 log.
+  const auto foretold = [](const std::string& heading, const std::string& rows) {
+    return judge_alternations(read_log("frequency_mhz,state," + heading + "\n" + rows, "log.csv"));
+  };
+  const AlternationResult near = foretold(
+      "report_db,foretold_db", "7,a,-10,-1\n7,b,-13,-3.8\n7,a,-11,-1\n7,b,-14.5,-3.8\n7,a,-9,-1\n7,b,-11.5,-3.8\n");
+  REQUIRE(near.foretold_db);
+  CHECK(*near.foretold_db == Approx(2.8).epsilon(1e-12));
+  CHECK(near.agrees);
+  CHECK_THAT(near.text, Contains("foretold is 2.8 dB for \"a\" over \"b\" and 3 measured, which agree"));
+  const AlternationResult far =
+      foretold("field_v_m,foretold_v_m", "7,a,2e-3,1e-3\n7,b,1e-3,1e-3\n7,a,2.1e-3,1e-3\n7,b,1e-3,1e-3\n7,a,1.9e-3,1e-"
+                                         "3\n7,b,1e-3,1e-3\n");
+  CHECK(far.difference_db.value == Approx(20.0 * std::log10(2.0 * 2.1 * 1.9) / 3.0).epsilon(1e-12));
+  CHECK(std::abs(*far.foretold_db) <= 1e-12);
+  CHECK_FALSE(far.agrees);
+  CHECK_THAT(far.text, Contains("differ by more than the uncertainty"));
+  CHECK_THROWS_WITH(read_log("frequency_hz,report_db,field_v_m\n", "log.csv"), Contains("exclude each other"));
   // Another band, place or condition is not the other half of a pair.
   for (const std::string& rows :
        {std::string("7.1,,,a,10\n14.2,,,b,0\n7.1,,,a,10.5\n14.2,,,b,0\n7.1,,,a,10\n14.2,,,b,0.5\n"),

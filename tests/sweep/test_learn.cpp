@@ -38,6 +38,21 @@ TEST_CASE("the width of a series circuit from its SWR to 1e-9") {
     CHECK(w.q == Approx(two_pi * f0 * l / r).epsilon(1e-9));
     CHECK(resistance_from_width({l, 0.0}, {w.half_power_hz, 0.0}).value == Approx(r).epsilon(1e-9));
   }
+  // A parallel circuit of the same: |X/R| of the one is |B/G| of the other.
+  for (const double r : {20.0, 50.0, 700.0}) {
+    const double c2 = 400e-12;
+    const auto swr_at = [&](double f) {
+      const cdouble z = 1.0 / cdouble(1.0 / r, two_pi * c2 * (f - f0 * f0 / f));
+      const double g = std::abs((z - 50.0) / (z + 50.0));
+      return (1.0 + g) / (1.0 - g);
+    };
+    const double high = 7.9e6;
+    const Width w = width_from_swr(f0 * f0 / high, high, swr_at(high), std::max(r / 50.0, 50.0 / r), r > 50.0, true);
+    CHECK(w.q == Approx(two_pi * f0 * c2 * r).epsilon(1e-9));
+    CHECK(shunt_resistance_from_width({c2, 0.0}, {w.half_power_hz, 0.0}).value == Approx(r).epsilon(1e-9));
+  }
+  CHECK(shunt_resistance_from_width({4e-10, 4e-12}, {4e5, 8e3}).uncertainty ==
+        Approx(1.0 / (two_pi * 4e-10 * 4e5) * std::hypot(0.01, 0.02)).epsilon(1e-12));
   CHECK(resistance_from_width({2e-5, 2e-7}, {1e5, 2e3}).uncertainty ==
         Approx(two_pi * 2.0 * std::hypot(0.01, 0.02)).epsilon(1e-12));
   CHECK_THROWS_AS(width_from_swr(7e6, 7.1e6, 1.2, 1.5, true), DomainError);
@@ -83,6 +98,7 @@ TEST_CASE("the two SWR readings give the printed losses") {
 TEST_CASE("of random matched two-ports the two readings give what the power balance gives, to 1e-9") {
   std::mt19937_64 source(4);
   std::uniform_real_distribution<double> uniform(0.0, 1.0);
+  int looked_at = 0;
   for (int trial = 0; trial < 300; ++trial) {
     // A lossy T network; the load that it matches to 50 ohm is real only where the last reactance makes it so.
     const cdouble z1(2.0 * uniform(source), 60.0 + 200.0 * uniform(source));
@@ -94,6 +110,7 @@ TEST_CASE("of random matched two-ports the two readings give what the power bala
     const cdouble r = network::far_end_impedance(tuner, 50.0);
     if (r.real() < 1.0) continue;
     CHECK(std::abs(r.imag()) < 1e-6);
+    ++looked_at;
     const auto swr = [&](double load) {
       const cdouble z = network::input_impedance(tuner, load);
       const double g = std::abs((z - 50.0) / (z + 50.0));
@@ -106,6 +123,7 @@ TEST_CASE("of random matched two-ports the two readings give what the power bala
     CHECK(std::abs(read - balance - 5.0 * std::log10(std::abs(1.0 - s.s22 * s.s22 / 9.0))) <= 1e-9);
     CHECK(two_port_loss_db(s) == Approx(balance).epsilon(1e-9));
   }
+  CHECK(looked_at >= 100);
 }
 
 TEST_CASE("the error of reading goes into the tuner's loss") {

@@ -1,4 +1,6 @@
 #include <cmath>
+#include <cstdlib>
+#include <filesystem>
 
 #include <catch2/catch.hpp>
 
@@ -70,7 +72,8 @@ TEST_CASE("every sample that the standard refuses is refused with its line, but 
       read_sweep_file(samples + "touchstone/" + file);
       FAIL("accepted");
     } catch (const ParseError& error) {
-      CHECK(error.where.line > 0);
+      CHECK(error.where.line == static_cast<std::size_t>(rows.number(i, "line")));
+      CHECK_THAT(error.what(), Contains(rows.text(i, "words")));
       CHECK(error.where.file == samples + "touchstone/" + file);
     }
   }
@@ -186,6 +189,74 @@ TEST_CASE("tables by the names of their columns") {
   CHECK_THAT(why_refused("hertz,swr\n7e6,2\n", "a.csv"),
              Contains("a.csv:1:1: no column of frequencies; legal: frequency_hz"));
   CHECK_THAT(why_refused("frequency_hz,foo\n7e6,2\n", "a.csv"), Contains("no columns that give an impedance"));
+}
+
+TEST_CASE("four ports are read as they come, row by row, in blocks of any size") {
+  std::string text = "# MHz Z RI R 50\n";
+  for (int point = 1; point <= 3; ++point)
+    for (int row = 1; row <= 4; ++row) {
+      text += row == 1 ? fmt::format("{}", point) : std::string("  ");
+      for (int column = 1; column <= 4; ++column) text += fmt::format(" {}.{}{} -0.5", point, row, column);
+      text += "\n";
+    }
+  for (const std::size_t size : std::vector<std::size_t>{1, 5, 1000}) {
+    SweepReader reader("a.s4p");
+    for (std::size_t i = 0; i < text.size(); i += size) reader.take(std::string_view(text).substr(i, size));
+    const Sweep sweep = reader.finish();
+    REQUIRE(sweep.frequency_hz == std::vector<double>{1e6, 2e6, 3e6});
+    CHECK(sweep.line == std::vector<std::size_t>{2, 6, 10});
+    CHECK(sweep.at(1)[4 * 2 + 3] == cdouble(50.0 * 2.34, -25.0));  // Z34
+    CHECK(sweep.at(2)[4 * 3 + 0] == cdouble(50.0 * 3.41, -25.0));  // Z41
+  }
+  CHECK_THAT(why_refused("# MHz S RI R 50\n1 0 0 0 0 0 0\n0 0 0 0 0 0\n0 0 0 0 0\n", "a.s3p"),
+             Contains("a.s3p:4:1: 5 numbers inside a point; it takes whole pairs"));
+  CHECK_THAT(why_refused("# MHz S RI R 50\n1 0 0 0 0 0 0\n0 0 0 0 0 0\n", "a.s3p"),
+             Contains("the file ends inside a point: 13 numbers of 19"));
+  CHECK_THAT(why_refused("# MHz S MA R 50\n1 0 0 0 0 0 0\n0 0 -1 0 0 0\n0 0 0 0 0 0\n", "a.s3p"),
+             Contains("a.s3p:3:5: a magnitude must not be negative"));
+}
+
+TEST_CASE("a cell in quotes may hold separators and quotes, in a column that is left out") {
+  const Sweep sweep =
+      read("note,frequency_mhz,r_ohm,x_ohm\n\"wet, \"\"very\"\"\",7,1,2\n \"dry\" ,\"7.1\",3,4\n", "a.csv");
+  CHECK(sweep.frequency_hz == std::vector<double>{7e6, 7.1e6});
+  CHECK(sweep.values == std::vector<cdouble>{{1.0, 2.0}, {3.0, 4.0}});
+  CHECK_THAT(why_refused("note,frequency_mhz,r_ohm,x_ohm\n\"wet,7,1,2\n", "a.csv"),
+             Contains("a.csv:2:1: a quote that is not closed"));
+  CHECK_THAT(why_refused("note,frequency_mhz,r_ohm,x_ohm\n\"wet\" b,7,1,2\n", "a.csv"),
+             Contains("text after a closing quote"));
+}
+
+TEST_CASE(
+    "real sweeps of a folder that the environment names are read or refused with a line, judged and made a load") {
+  // Sweeps of others are not kept here: STILE_REAL_SWEEPS names a folder of .s1p and .s2p files. Without it nothing is shown.
+  const char* folder = std::getenv("STILE_REAL_SWEEPS");
+  if (folder == nullptr) {
+    SUCCEED("no folder is named");
+    return;
+  }
+  std::size_t usable = 0, files = 0;
+  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+    const std::string ending = entry.path().extension().string();
+    if (ending != ".s1p" && ending != ".s2p") continue;
+    ++files;
+    INFO(entry.path().string());
+    try {
+      const Sweep sweep = read_sweep_file(entry.path().string());
+      const Judgement judged = judge(sweep);
+      CHECK(judged.usable);
+      CHECK_FALSE(judged.usable_for.empty());
+      if (sweep.magnitude_only) continue;
+      const OnePort port = one_port(sweep, {}, judged);
+      CHECK(port.caveats.size() == judged.findings.size());
+      CHECK(load::load_covers(to_load(port), port.frequency_hz.front()));
+      ++usable;
+    } catch (const ParseError& error) {
+      CHECK(error.where.line > 0);
+    }
+  }
+  CHECK(files > 0);
+  CHECK(usable > 0);
 }
 
 TEST_CASE("an empty cell of a table is refused at its place") {

@@ -6,6 +6,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/table.hpp>
+#include <stile/coil/winding.hpp>
 #include <stile/station/wires_file.hpp>
 #include <stile/station/wires_write.hpp>
 #include <stile/sweep/measured_sweep.hpp>
@@ -75,6 +76,9 @@ Description describe_tool() {
       {"--fit", "MODEL", "series-rlc, parallel-rlc, coil, antenna or quarter-wave"},
       {"--compare", "FILE", "a sweep or a computed load to compare with, as it stands", true},
       {"--coil", "N,L", "a series coil at its present tap, turns and inductance: what moved in its turns"},
+      {"--coil-winding", "N,D,P,W,TAP",
+       "the same from geometry: turns in all, diameter between wire centres, pitch, wire diameter, and the turns in "
+       "use"},
       {"--calibrate", "WIRES.toml",
        "seek the soil under each measured condition and the stray capacitance at the base with which these wires show "
        "what "
@@ -104,8 +108,9 @@ Description describe_tool() {
        "resistance between port 2 and the instrument of a two-port, ohm: part of the load; default 0"},
       {"--log", "FILE",
        "a log as a table: frequency_hz or frequency_mhz, and any of time, place, ground, wetness, condition, "
-       "state, swr, power_w, current_a, report_db or report_s; its SWR is compared with the FILE of its "
-       "condition, its reports of two states with each other"},
+       "state, swr, power_w, current_a, report_db or report_s or field_v_m, and foretold_db or foretold_v_m; its SWR "
+       "is "
+       "compared with the FILE of its condition, its reports of two states with each other and with what is foretold"},
       {"--detect", "STEP,FADING", "how many alternations show a step through fading, both dB: 2dB,4dB"},
       {"--renormalise", "Z", "also give the reflection against this impedance, ohm, real part > 0"},
       {"--waves", "WHAT", "its definition: power, pseudo or travelling; to be stated with --renormalise"},
@@ -138,6 +143,7 @@ Description describe_tool() {
              only_with({"--hold-back", "--points", "--fast", "--no-stray", "--write-wires", "--counterpoise"},
                        {"--calibrate"}),
              only_with({"--condition"}, {"--calibrate", "--log"}),
+             not_with({"--coil"}, {"--coil-winding"}),
              only_with({"--waves"}, {"--renormalise"}),
              only_with({"--renormalise"}, {"--waves"}),
              not_with({"--judge"}, {"--fit", "--compare", "--touchstone", "--chart", "--remove", "--remove-network",
@@ -415,6 +421,9 @@ SweepCase work(const Description& description, const Arguments& arguments) {
   }
   std::optional<sweep::CoilTap> coil;
   if (const auto text = arguments.text("--coil")) coil = read_coil(*text);
+  std::optional<std::vector<double>> winding;
+  if (const auto text = arguments.text("--coil-winding"))
+    winding = read_list(*text, {Unit::one, Unit::metre, Unit::metre, Unit::metre, Unit::one}, "--coil-winding");
   using network::WaveDefinition;
   c.waves = chosen<WaveDefinition>(arguments, "--waves",
                                    {{"power", WaveDefinition::power},
@@ -436,6 +445,11 @@ SweepCase work(const Description& description, const Arguments& arguments) {
   c.measured = sweep::one_port(first.read, options, first.judged);
   c.corrected = corrections.apply(*c.measured);
   if (c.renormalise_ohm) c.reflection = sweep::renormalised_reflection(*c.corrected, *c.renormalise_ohm, c.waves);
+  if (winding) {
+    const std::vector<double>& w = *winding;
+    const auto& f = c.corrected->frequency_hz;
+    coil = sweep::tap_of(coil::plain_winding(w[0], w[1], w[2], w[3]), w[4], f[f.size() / 2]);
+  }
   c.resonances = sweep::resonances(*c.corrected);
   if (first.read.ports == 2)
     c.two_port = sweep::two_port_losses(first.read, arguments.quantity("--series-at-port2", Unit::ohm).value_or(0.0));

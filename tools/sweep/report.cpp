@@ -68,7 +68,8 @@ Json comparison_json(const sweep::Comparison& c) {
     points.push_back(std::move(point));
   }
   for (const sweep::ResonanceShift& r : c.resonances)
-    shifts.push_back({{"first_hz", r.first.frequency_hz},
+    shifts.push_back({{"kind", r.first.parallel ? "parallel" : "series"},
+                      {"first_hz", r.first.frequency_hz},
                       {"second_hz", r.second.frequency_hz},
                       {"moved_hz", r.moved_hz},
                       {"first_resistance_ohm", r.first.resistance_ohm},
@@ -137,6 +138,8 @@ Json alternation_json(const sweep::AlternationResult& a) {
           {"difference_db", a.judged ? uncertain_json(a.difference_db) : Json(nullptr)},
           {"fading_db", a.judged ? Json(a.fading_db) : Json(nullptr)},
           {"chance", a.judged ? Json(a.chance) : Json(nullptr)},
+          {"foretold_db", a.foretold_db ? Json(*a.foretold_db) : Json(nullptr)},
+          {"agrees", a.foretold_db ? Json(a.agrees) : Json(nullptr)},
           {"text", a.text}};
 }
 
@@ -150,6 +153,7 @@ void add_learned(const SweepCase& c, Json& j) {
   j["resonances"] = Json::array();
   for (const sweep::Resonance& r : c.resonances)
     j["resonances"].push_back({{"frequency_hz", r.frequency_hz},
+                               {"kind", r.parallel ? "parallel" : "series"},
                                {"resistance_ohm", r.resistance_ohm},
                                {"slope_ohm_per_hz", r.slope_ohm_per_hz},
                                {"q", r.q}});
@@ -180,8 +184,9 @@ void add_learned(const SweepCase& c, Json& j) {
 std::string learned_text(const SweepCase& c) {
   std::string text;
   for (const sweep::Resonance& r : c.resonances)
-    text += fmt::format("Resonance at {}: R {} ohm, Q {}\n", print_quantity(r.frequency_hz, Unit::hertz, 6),
-                        figure(r.resistance_ohm), r.q > 0.0 ? figure(r.q) : "-");
+    text += fmt::format("{} at {}: R {} ohm, Q {}\n", r.parallel ? "Parallel resonance" : "Resonance",
+                        print_quantity(r.frequency_hz, Unit::hertz, 6), figure(r.resistance_ohm),
+                        r.q > 0.0 ? figure(r.q) : "-");
   if (!c.two_port.empty()) {
     const auto [least, most] = std::minmax_element(c.two_port.begin(), c.two_port.end(),
                                                    [](const auto& a, const auto& b) { return a.loss_db < b.loss_db; });
@@ -338,7 +343,7 @@ std::string comparison_text(const sweep::Comparison& c) {
       fmt::format("{} against {}: moved {} ohm rms, at most {} ohm at {}\n", c.second, c.first, figure(c.rms_moved_ohm),
                   figure(c.largest_moved_ohm), print_quantity(c.largest_at_hz, Unit::hertz, 6));
   for (const sweep::ResonanceShift& r : c.resonances)
-    text += fmt::format("  resonance {} -> {}: {} kHz, R {} -> {} ohm\n",
+    text += fmt::format("  {}resonance {} -> {}: {} kHz, R {} -> {} ohm\n", r.first.parallel ? "parallel " : "",
                         print_quantity(r.first.frequency_hz, Unit::hertz, 6),
                         print_quantity(r.second.frequency_hz, Unit::hertz, 6), figure(1e-3 * r.moved_hz),
                         figure(r.first.resistance_ohm), figure(r.second.resistance_ohm));

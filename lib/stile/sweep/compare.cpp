@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include <stile/base/constants.hpp>
+#include <stile/coil/analysis.hpp>
 
 namespace stile::sweep {
 namespace {
@@ -59,8 +60,8 @@ Comparison compared(const OnePort& first, const std::string& second_name, const 
   for (const Resonance& mine : resonances(first)) {
     const Resonance* nearest = nullptr;
     for (const Resonance& r : theirs)
-      if (!nearest ||
-          std::abs(r.frequency_hz - mine.frequency_hz) < std::abs(nearest->frequency_hz - mine.frequency_hz))
+      if (r.parallel == mine.parallel && (!nearest || std::abs(r.frequency_hz - mine.frequency_hz) <
+                                                          std::abs(nearest->frequency_hz - mine.frequency_hz)))
         nearest = &r;
     if (nearest && std::abs(nearest->frequency_hz - mine.frequency_hz) <= 0.1 * mine.frequency_hz)
       result.resonances.push_back({mine, *nearest, nearest->frequency_hz - mine.frequency_hz});
@@ -97,17 +98,39 @@ Comparison compared(const OnePort& first, const std::string& second_name, const 
 std::vector<Resonance> resonances(const OnePort& sweep) {
   std::vector<Resonance> found;
   for (std::size_t i = 0; i + 1 < sweep.z_ohm.size(); ++i) {
-    const cdouble a = sweep.z_ohm[i], b = sweep.z_ohm[i + 1];
+    cdouble a = sweep.z_ohm[i], b = sweep.z_ohm[i + 1];
+    const bool parallel = a.imag() > 0.0 && b.imag() <= 0.0 && b != 0.0;
+    if (parallel) a = 1.0 / a, b = 1.0 / b;
     if (!(a.imag() < 0.0 && b.imag() >= 0.0)) continue;
     const double step = sweep.frequency_hz[i + 1] - sweep.frequency_hz[i], share = -a.imag() / (b.imag() - a.imag());
     Resonance r;
+    r.parallel = parallel;
     r.frequency_hz = sweep.frequency_hz[i] + share * step;
     r.resistance_ohm = a.real() + share * (b.real() - a.real());
     r.slope_ohm_per_hz = (b.imag() - a.imag()) / step;
-    r.q = r.resistance_ohm > 0.0 ? 0.5 * r.frequency_hz / r.resistance_ohm * r.slope_ohm_per_hz : 0.0;
+    if (parallel) {  // so far G and dB/df
+      const double g = r.resistance_ohm;
+      if (g == 0.0) continue;
+      r.resistance_ohm = 1.0 / g;
+      r.slope_ohm_per_hz /= -g * g;
+    }
+    r.q = r.resistance_ohm > 0.0 ? 0.5 * r.frequency_hz / r.resistance_ohm * std::abs(r.slope_ohm_per_hz) : 0.0;
     found.push_back(r);
   }
   return found;
+}
+
+CoilTap tap_of(const coil::Winding& winding, double turns, double frequency_hz) {
+  require(winding.sections.size() == 1, "a tap needs a winding of one section");
+  const double all = winding.sections.front().turns;
+  require(turns >= 1.0 && turns <= all - 0.5, "the tap must be at least at 1 turn and half a turn before the end");
+  const auto inductance_at = [&](double n) {
+    return coil::analyse(winding, coil::tapped(winding, n, coil::Unused::open), frequency_hz).inductance_h;
+  };
+  CoilTap tap{turns, inductance_at(turns), 0.0};
+  const double slope = inductance_at(turns + 0.5) - inductance_at(turns - 0.5);
+  tap.exponent = std::clamp(slope * turns / tap.inductance_h, 1.0, 2.0);
+  return tap;
 }
 
 Comparison compare(const OnePort& first, const OnePort& second, const std::optional<CoilTap>& coil) {

@@ -5,21 +5,23 @@
 #include <string>
 #include <vector>
 
+#include <stile/coil/winding.hpp>
 #include <stile/load/load.hpp>
 #include <stile/sweep/judge.hpp>
 
 namespace stile::sweep {
 
-/// A frequency at which the reactance rises through 0.
+/// A frequency at which the reactance rises through 0, or of a parallel resonance the susceptance (the reactance falls).
 struct Resonance {
   double frequency_hz = 0.0;
-  double resistance_ohm = 0.0;
-  double slope_ohm_per_hz = 0.0;  ///< dX/df, > 0
-  double q = 0.0;                 ///< f/(2 R) dX/df; 0 where R is not > 0
+  double resistance_ohm = 0.0;    ///< of a parallel resonance 1/G
+  double slope_ohm_per_hz = 0.0;  ///< dX/df, > 0; of a parallel resonance dX/df as B has it, -dB/df / G^2, < 0
+  double q = 0.0;                 ///< f/(2 R) |dX/df|; 0 where R is not > 0
+  bool parallel = false;
 };
 
-/// Series resonances of a sweep, rising, by straight lines between neighbours.
-/// Accuracy: the resonance of a series circuit to 1e-4 of its width f/Q with twenty points in it (test_compare.cpp).
+/// Series and parallel resonances of a sweep, rising, by straight lines of Z or of Y between neighbours.
+/// Accuracy: the resonance of a series or parallel circuit to 1e-4 of its width f/Q with twenty points in it (test_compare.cpp).
 std::vector<Resonance> resonances(const OnePort& sweep);
 
 /// A coil in series that may be made to follow: how its inductance goes with turns at its present tap.
@@ -29,6 +31,13 @@ struct CoilTap {
   /// dL/dN over L/N: 2 of turns that all couple, 1 of a long coil. One to two are legal; 0: both ends are given as a range.
   double exponent = 0.0;
 };
+
+/// A tap of a wound coil: its inductance, and how that goes with the turns there, from the geometry. The turns beyond the tap
+/// are open.
+/// @param turns  in use, at least 1 and at least half a turn less than all
+/// @throws DomainError  outside these; as coil::analyse
+/// Accuracy: turns to add for a step of a tenth of the inductance within 2 % of solving the coil there (test_compare.cpp).
+CoilTap tap_of(const coil::Winding& winding, double turns, double frequency_hz);
 
 struct ComparedPoint {
   double frequency_hz = 0.0;
@@ -49,7 +58,7 @@ struct Comparison {
   std::string first, second;
   std::vector<ComparedPoint> points;  ///< at the first sweep's frequencies which the second covers
   std::vector<ResonanceShift>
-      resonances;  ///< each of the first with the nearest of the second, when not further than 10 %
+      resonances;  ///< each of the first with the nearest of its kind in the second, when not further than 10 %
   double rms_moved_ohm = 0.0;
   double largest_moved_ohm = 0.0, largest_at_hz = 0.0;
   std::optional<double>

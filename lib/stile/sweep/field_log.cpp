@@ -18,20 +18,29 @@ namespace stile::sweep {
 
 std::vector<LogEntry> read_log(std::string_view text, const std::string& file) {
   const Table table = read_table(text, file);
-  static constexpr std::array<std::string_view, 13> known{
-      "frequency_hz", "frequency_mhz", "time",    "place",     "ground",    "wetness", "condition",
-      "state",        "swr",           "power_w", "current_a", "report_db", "report_s"};
+  static constexpr std::array<std::string_view, 16> known{
+      "frequency_hz", "frequency_mhz", "time",        "place",       "ground",    "wetness",
+      "condition",    "state",         "swr",         "power_w",     "current_a", "report_db",
+      "report_s",     "field_v_m",     "foretold_db", "foretold_v_m"};
   for (const Cell& cell : table.heading)
     if (std::find(known.begin(), known.end(), cell.text) == known.end())
-      throw ParseError(cell.where,
-                       "\"" + cell.text +
-                           "\" is not a column of a log; legal: frequency_hz or frequency_mhz, time, place, ground, "
-                           "wetness, condition, state, swr, power_w, current_a, report_db or report_s");
+      throw ParseError(
+          cell.where,
+          "\"" + cell.text +
+              "\" is not a column of a log; legal: frequency_hz or frequency_mhz, time, place, ground, "
+              "wetness, condition, state, swr, power_w, current_a, one of report_db, report_s and field_v_m, one of "
+              "foretold_db and foretold_v_m");
   const bool mega = table.has_column("frequency_mhz");
   if (mega == table.has_column("frequency_hz"))
     throw ParseError({file, table.heading.front().where.line, 0}, "one of frequency_hz and frequency_mhz is needed");
-  if (table.has_column("report_db") && table.has_column("report_s"))
-    throw ParseError({file, table.heading.front().where.line, 0}, "report_db and report_s exclude each other");
+  const auto count = [&](std::initializer_list<std::string_view> columns) {
+    return std::count_if(columns.begin(), columns.end(), [&](std::string_view c) { return table.has_column(c); });
+  };
+  if (count({"report_db", "report_s", "field_v_m"}) > 1)
+    throw ParseError({file, table.heading.front().where.line, 0},
+                     "report_db, report_s and field_v_m exclude each other");
+  if (count({"foretold_db", "foretold_v_m"}) > 1)
+    throw ParseError({file, table.heading.front().where.line, 0}, "foretold_db and foretold_v_m exclude each other");
   std::vector<LogEntry> log;
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
     LogEntry entry;
@@ -59,6 +68,14 @@ std::vector<LogEntry> read_log(std::string_view text, const std::string& file) {
     entry.current_a = number("current_a", 0.0, "a current must be >= 0");
     entry.report_db = number("report_db", -1e9, "");
     if (const auto s = number("report_s", 0.0, "S units must be >= 0")) entry.report_db = *s * db_per_s_unit;
+    const auto field = [&](std::string_view column) -> std::optional<double> {
+      const auto v_m = number(column, 1e-12, "a field strength must be at least 1e-12 V/m");
+      if (!v_m) return {};
+      return 20.0 * std::log10(*v_m);
+    };
+    if (table.has_column("field_v_m")) entry.report_db = field("field_v_m");
+    entry.foretold_db = number("foretold_db", -1e9, "");
+    if (table.has_column("foretold_v_m")) entry.foretold_db = field("foretold_v_m");
     log.push_back(std::move(entry));
   }
   return log;
@@ -151,13 +168,20 @@ AlternationResult judge_alternations(const std::vector<LogEntry>& log) {
            std::max(a.frequency_hz, b.frequency_hz) <= 1.1 * std::min(a.frequency_hz, b.frequency_hz);
   };
   std::vector<double> differences;
+  double foretold = 0.0;
+  std::size_t with_foretold = 0;
   for (std::size_t i = 0; i + 1 < reports.size();) {
     if (!pairs(*reports[i], *reports[i + 1])) {
       ++i;
       continue;
     }
     const double d = *reports[i]->report_db - *reports[i + 1]->report_db;
-    differences.push_back(reports[i]->state == result.first ? d : -d);
+    const double sign = reports[i]->state == result.first ? 1.0 : -1.0;
+    differences.push_back(sign * d);
+    if (reports[i]->foretold_db && reports[i + 1]->foretold_db) {
+      foretold += sign * (*reports[i]->foretold_db - *reports[i + 1]->foretold_db);
+      ++with_foretold;
+    }
     i += 2;
   }
   result.pairs = differences.size();
@@ -193,6 +217,13 @@ AlternationResult judge_alternations(const std::vector<LogEntry>& log) {
                         std::abs(mean), result.difference_db.uncertainty, result.pairs, 100.0 * result.chance,
                         std::max(0.5, std::abs(mean)),
                         alternations_needed(std::max(0.5, std::abs(mean)), std::max(1e-3, result.fading_db)).pairs);
+  if (with_foretold == differences.size()) {
+    result.foretold_db = foretold / n;
+    result.agrees = std::abs(mean - *result.foretold_db) <= result.difference_db.uncertainty;
+    result.text += fmt::format("; foretold is {:.2g} dB for \"{}\" over \"{}\" and {:.2g} measured, which {}",
+                               *result.foretold_db, result.first, result.second, mean,
+                               result.agrees ? "agree within the uncertainty" : "differ by more than the uncertainty");
+  }
   return result;
 }
 

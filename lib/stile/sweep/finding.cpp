@@ -48,6 +48,8 @@ std::string_view finding_name(FindingKind kind) {
     return "causality";
   case FindingKind::not_passive:
     return "not passive";
+  case FindingKind::not_reciprocal:
+    return "not reciprocal";
   case FindingKind::one_path:
     return "one path";
   case FindingKind::repeated_columns:

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include <Eigen/Core>
+#include <Eigen/LU>
 #include <fmt/format.h>
 
 #include <stile/base/constants.hpp>
@@ -61,6 +63,7 @@ public:
       find_rotation();
     }
     if (sweep_.ports == 2) find_two_port();
+    if (sweep_.ports > 1) find_other_ports();
     decide();
     std::stable_sort(result_.findings.begin(), result_.findings.end(),
                      [](const Finding& a, const Finding& b) { return a.kind < b.kind; });
@@ -260,7 +263,10 @@ private:
 
   void find_resonances() {
     for (std::size_t i = 0; i + 1 < points_.s.size(); ++i) {
-      const cdouble a = z(i), b = z(i + 1);
+      // Of Z where X rises through 0, of Y where B does: a series and a parallel resonance.
+      const bool parallel = z(i).imag() > 0.0 && z(i + 1).imag() <= 0.0;
+      if (parallel && (std::abs(z(i)) < 1e-9 || std::abs(z(i + 1)) < 1e-9)) continue;
+      const cdouble a = parallel ? 1.0 / z(i) : z(i), b = parallel ? 1.0 / z(i + 1) : z(i + 1);
       if ((a.imag() < 0.0) == (b.imag() < 0.0) || b.imag() < a.imag()) continue;
       const double share = -a.imag() / (b.imag() - a.imag());
       const double f0 = points_.f[i] + share * (points_.f[i + 1] - points_.f[i]);
@@ -273,8 +279,8 @@ private:
       for (std::size_t k = i + 1; k < points_.f.size() && points_.f[k] <= f0 + 0.5 * width; ++k) ++within;
       if (within < 4) {
         add(FindingKind::few_points, line(i), f0, within,
-            fmt::format("{} within the width of the resonance near {}: Q and the least R are not resolved", within,
-                        hertz(f0)));
+            fmt::format("{} within the width of the {}resonance near {}: Q and the {} R are not resolved",
+                        points(within), parallel ? "parallel " : "", hertz(f0), parallel ? "highest" : "least"));
       }
     }
   }
@@ -344,8 +350,7 @@ private:
   }
 
   void find_two_port() {
-    std::size_t silent = 0, silent_back = 0, active = 0, active_first = 0;
-    double most = 1.0, most_hz = 0.0;
+    std::size_t silent = 0, silent_back = 0;
     std::vector<double> difference;
     const std::size_t n = sweep_.frequency_hz.size();
     for (std::size_t i = 0; i < n; ++i) {
@@ -353,11 +358,6 @@ private:
       if (std::abs(s.s12) < 1e-8 && (std::abs(s.s22) < 1e-8 || std::abs(s.s21) > 1e-6)) ++silent;
       if (std::abs(s.s22) < 1e-8) ++silent_back;
       difference.push_back(std::max(std::abs(s.s22 - s.s11), std::abs(s.s12 - s.s21)));
-      const double gain = std::norm(s.s11) + std::norm(s.s21), back = std::norm(s.s22) + std::norm(s.s12);
-      if (std::max(gain, back) > 1.0 + 1e-9) {
-        if (active++ == 0) active_first = i;
-        if (std::max(gain, back) > most) most = std::max(gain, back), most_hz = sweep_.frequency_hz[i];
-      }
     }
     if (silent == n)
       add(FindingKind::one_path, 0, 0.0, n,
@@ -370,10 +370,57 @@ private:
                       "they were not "
                       "measured",
                       off));
+  }
+
+  /// What the columns beside S11 show, of any number of ports.
+  void find_other_ports() {
+    const std::size_t n = sweep_.frequency_hz.size(), ports = sweep_.ports;
+    const bool one_path = std::any_of(result_.findings.begin(), result_.findings.end(),
+                                      [](const Finding& f) { return f.kind == FindingKind::one_path; });
+    std::size_t active = 0, active_first = 0, differing = 0, differing_first = 0, worst_row = 0, worst_column = 0;
+    double most = 1.0, most_hz = 0.0, apart = 0.0, apart_hz = 0.0;
+    std::vector<std::size_t> above(ports, 0), above_first(ports, 0);
+    std::vector<double> furthest(ports, 1.0), furthest_hz(ports, 0.0);
+    const double limit = std::max(0.02, 10.0 * std::max(result_.random_error.value_or(0.0), options_.instrument_error));
+    for (std::size_t i = 0; i < n; ++i) {
+      const std::vector<cdouble> s = scattering_of(sweep_, i);
+      const double f = sweep_.frequency_hz[i];
+      double gain = 0.0, difference = 0.0;
+      for (std::size_t column = 0; column < ports; ++column) {
+        double power = 0.0;
+        for (std::size_t row = 0; row < ports; ++row) {
+          power += std::norm(s[row * ports + column]);
+          const double d = row < column ? std::abs(s[row * ports + column] - s[column * ports + row]) : 0.0;
+          difference = std::max(difference, d);
+          if (d > apart) apart = d, apart_hz = f, worst_row = row + 1, worst_column = column + 1;
+        }
+        gain = std::max(gain, power);
+        const double reflection = std::abs(s[column * ports + column]);
+        if (reflection > 1.0 + 1e-9) {
+          if (above[column]++ == 0) above_first[column] = i;
+          if (reflection > furthest[column]) furthest[column] = reflection, furthest_hz[column] = f;
+        }
+      }
+      if (difference > limit && differing++ == 0) differing_first = i;
+      if (gain <= 1.0 + 1e-9) continue;
+      if (active++ == 0) active_first = i;
+      if (gain > most) most = gain, most_hz = f;
+    }
+    for (std::size_t port = 1; port < ports; ++port)
+      if (above[port] > 0)
+        add(FindingKind::above_one, sweep_.line[above_first[port]], furthest_hz[port], above[port],
+            fmt::format(
+                "|S{0}{0}| above 1 at {1} of {2}, by {3:.4g} at most, at {4}; kept, S11 alone goes on from here",
+                port + 1, above[port], points(n), furthest[port] - 1.0, hertz(furthest_hz[port])));
+    if (differing > 0 && !one_path)
+      add(FindingKind::not_reciprocal, sweep_.line[differing_first], apart_hz, differing,
+          fmt::format("S{0}{1} and S{1}{0} differ at {2}, by {3:.2g} at most, at {4}: an amplifier or isolator, or one "
+                      "direction was not calibrated",
+                      worst_row, worst_column, points(differing), apart, hertz(apart_hz)));
     if (active > 0)
       add(FindingKind::not_passive, sweep_.line[active_first], most_hz, active,
           fmt::format("more power leaves than enters at {}, by {:.3g} dB at most: an amplifier, or the calibration",
-                      active, 10.0 * std::log10(most)));
+                      points(active), 10.0 * std::log10(most)));
   }
 
   void decide() {
@@ -397,6 +444,7 @@ private:
       if (high < n) use.emplace_back("resistance");
       use.emplace_back(found(FindingKind::folded_reactance) ? "reactance but for its sign" : "reactance");
       use.emplace_back("SWR");
+      if (sweep_.ports > 2) use.emplace_back(fmt::format("{}-port", sweep_.ports));
       if (sweep_.ports == 2) use.emplace_back(found(FindingKind::one_path) ? "transmission one way" : "two-port");
     }
     result_.usable = true;
@@ -435,6 +483,28 @@ network::ScatteringMatrix scattering(const Sweep& sweep, std::size_t point) {
       network::ImpedanceMatrix{1.0 / m[0], -m[1] / m[0], m[2] / m[0], m[3] - m[1] * m[2] / m[0]}, power, r1, r2);
 }
 
+std::vector<cdouble> scattering_of(const Sweep& sweep, std::size_t point) {
+  const auto m = sweep.at(point);
+  if (sweep.kind == load::TouchstoneKind::s) return {m.begin(), m.end()};
+  if (sweep.ports == 1) return {reflection_at(sweep, point)};
+  if (sweep.ports == 2) {
+    const network::ScatteringMatrix s = scattering(sweep, point);
+    return {s.s11, s.s12, s.s21, s.s22};
+  }
+  // S = F (Z - R)(Z + R)^-1 F^-1 with F = 1/sqrt(R), real R; of Y the same with Z = 1/Y.
+  using Matrix = Eigen::Matrix<cdouble, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+  const auto n = static_cast<Eigen::Index>(sweep.ports);
+  Matrix given = Eigen::Map<const Matrix>(m.data(), n, n), root = Matrix::Zero(n, n);
+  for (Eigen::Index k = 0; k < n; ++k) root(k, k) = std::sqrt(sweep.reference_ohm[static_cast<std::size_t>(k)]);
+  const Matrix one = Matrix::Identity(n, n), inverse = root.inverse();
+  const bool impedance = sweep.kind == load::TouchstoneKind::z;
+  const Matrix normal = impedance ? Matrix(inverse * given * inverse) : Matrix(root * given * root);
+  const Eigen::FullPivLU<Matrix> under(normal + one);
+  require(under.isInvertible(), "the matrix has no scattering parameters");
+  const Matrix s = (impedance ? Matrix(normal - one) : Matrix(one - normal)) * under.inverse();
+  return {s.data(), s.data() + s.size()};
+}
+
 cdouble reflection_at(const Sweep& sweep, std::size_t point) {
   const cdouble m = sweep.at(point)[0];
   const double r = sweep.reference_ohm.front();
@@ -445,8 +515,7 @@ cdouble reflection_at(const Sweep& sweep, std::size_t point) {
     require(z != -r, "Z = -R has no reflection coefficient");
     return (z - r) / (z + r);
   }
-  require(sweep.ports == 2, "of three ports and more only S is judged");
-  return scattering(sweep, point).s11;
+  return scattering_of(sweep, point).front();
 }
 
 Judgement judge(const Sweep& sweep, const JudgeOptions& options) { return Judge(sweep, options).run(); }
@@ -506,8 +575,20 @@ OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgemen
 }
 
 load::Load to_load(const OnePort& sweep, double widest_gap_ratio) {
-  load::Load load{
-      sweep.name, sweep.name, load::make_sampled_load(sweep.frequency_hz, sweep.z_ohm, {}, widest_gap_ratio), {}};
+  std::vector<double> frequency_hz;
+  std::vector<cdouble> z_ohm;
+  for (std::size_t i = 0; i < sweep.z_ohm.size(); ++i) {
+    if (sweep.z_ohm[i].real() < 0.0) continue;
+    frequency_hz.push_back(sweep.frequency_hz[i]);
+    z_ohm.push_back(sweep.z_ohm[i]);
+  }
+  require(!z_ohm.empty(), "every point has a negative resistance: no load is left");
+  const std::size_t left_out = sweep.z_ohm.size() - z_ohm.size();
+  load::Load load{sweep.name,
+                  sweep.name,
+                  load::make_sampled_load(std::move(frequency_hz), std::move(z_ohm), {}, widest_gap_ratio),
+                  {}};
+  if (left_out > 0) load.reading_warnings.push_back(sweep.name + ": " + points(left_out) + " with |S11| > 1 left out");
   for (const Finding& f : sweep.caveats) {
     const std::string place = to_string(Where{sweep.name, f.line, 0});
     load.reading_warnings.push_back(place + ": " + std::string(finding_name(f.kind)) + ": " + f.text);

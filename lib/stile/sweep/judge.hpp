@@ -53,7 +53,9 @@ struct Judgement {
   bool usable = false;                  ///< at least one of these can be used
 };
 
-/// Findings of a sweep. One-ports are judged whole; of more ports S11 is judged as such, of two with what the other columns show.
+/// Findings of a sweep. One-ports are judged whole. Of more ports S11 is judged so, since it alone goes on; of the others what
+/// shows whether they were measured: reflections above 1, more power out than in, S_ij that is not S_ji, and of two ports
+/// columns that are 0 or repeat others.
 ///
 /// How each is found:
 ///   high reflection   |S11| > 0.98: 1 - |S11| is of the order of a pocket instrument's own error (common practice)
@@ -62,7 +64,7 @@ struct Judgement {
 ///   jump              a step off the mean slope of its two neighbours by more than six times what the steps three and four away
 ///                     are, and by more than 20 random errors and 0.01
 ///   folded reactance  X never negative, with a corner at 0 from which both sides rise alike
-///   few points        fewer than 4 points within a resonance's half-power width f/Q
+///   few points        fewer than 4 points within the half-power width f/Q of a series or parallel resonance
 ///   cable             the angle falls from first point to last by more than 1.1 turns, where one resonance of its own makes
 ///                     one turn at most, within a factor of 3 in frequency or within 3 % of it (rms) evenly; or, where the
 ///                     last frequency is at least 3 times the first, by more than 0.2 turns within 1 % of that evenly. A
@@ -70,9 +72,10 @@ struct Judgement {
 ///   calibration plane the angle rises over the sweep by more than 5 degrees and 10 random errors, within a tenth of that (rms)
 ///                     evenly, |S11| above 0.5
 ///   causality         a stretch of |S11| > 0.9 in which it rises so by more than 5 degrees and 10 random errors
+///   not reciprocal    S_ij and S_ji differ by more than 0.02 and 10 random errors somewhere, unless one is not measured
 ///   repeated columns  S22 is S11 and S12 is S21, the median difference below 0.02
 ///   rounding          half a step of the last digit (median of the points) above 1 % of the median |R|, or above 5e-4 in S11
-/// @throws DomainError  an option outside its range; three ports or more in Z or Y: of these only S is judged
+/// @throws DomainError  an option outside its range; a matrix that has no S
 Judgement judge(const Sweep& sweep, const JudgeOptions& options = {});
 
 /// The points that serve, as impedances. Of more ports it is what port 1 shows with the others closed by their references.
@@ -84,6 +87,9 @@ Judgement judge(const Sweep& sweep, const JudgeOptions& options = {});
 /// @throws DomainError  as judge
 OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgement& judgement);
 
+/// S of a point of any number of ports, row by row; power waves to the file's references. @throws DomainError  it has no S
+std::vector<cdouble> scattering_of(const Sweep& sweep, std::size_t point);
+
 /// A point of a two-port as S, power waves to the file's references. @throws DomainError  not two ports, or it has no S
 network::ScatteringMatrix scattering(const Sweep& sweep, std::size_t point);
 
@@ -91,8 +97,8 @@ network::ScatteringMatrix scattering(const Sweep& sweep, std::size_t point);
 cdouble reflection_at(const Sweep& sweep, std::size_t point);
 
 /// The sweep as a load for what follows, interpolated so that R is never negative (load::SampledLoad's monotone cubic stays
-/// between its neighbours); its caveats become reading warnings.
-/// @throws DomainError  a marked point: a load has R >= 0
+/// between its neighbours); its caveats become reading warnings. Marked points are left out, with a warning: a load has R >= 0.
+/// @throws DomainError  no point is left
 load::Load to_load(const OnePort& sweep, double widest_gap_ratio = load::default_gap_ratio);
 
 }  // namespace stile::sweep

@@ -37,11 +37,13 @@ FeedLoss loss_from_feed_resistance(const Uncertain& feed_ohm, const Uncertain& r
   return result;
 }
 
-Width width_from_swr(double low_hz, double high_hz, double swr_edge, double least_swr, bool high_resistance) {
+Width width_from_swr(double low_hz, double high_hz, double swr_edge, double least_swr, bool high_resistance,
+                     bool parallel) {
   require(low_hz > 0.0 && high_hz > low_hz && std::isfinite(high_hz), "frequencies must be > 0 and rising");
   require(least_swr >= 1.0 && swr_edge > least_swr && std::isfinite(swr_edge),
           "the SWR at the edges must be above the least, which is at least 1");
-  const double r = high_resistance ? least_swr : 1.0 / least_swr;  // over R0
+  // R over R0, or of a parallel circuit G over 1/R0: its |G| is that of the dual series circuit.
+  const double r = high_resistance != parallel ? least_swr : 1.0 / least_swr;
   const double g = network::reflection_abs_from_swr(swr_edge), g2 = g * g;
   const double x = std::sqrt((g2 * (r + 1.0) * (r + 1.0) - (r - 1.0) * (r - 1.0)) / (1.0 - g2));
   Width width;
@@ -58,6 +60,14 @@ Uncertain resistance_from_width(const Uncertain& inductance_h, const Uncertain& 
   positive(half_power_hz, "the width must be > 0");
   const double r = two_pi * inductance_h.value * half_power_hz.value;
   return {r, r * std::hypot(inductance_h.uncertainty / inductance_h.value,
+                            half_power_hz.uncertainty / half_power_hz.value)};
+}
+
+Uncertain shunt_resistance_from_width(const Uncertain& capacitance_f, const Uncertain& half_power_hz) {
+  positive(capacitance_f, "the capacitance must be > 0");
+  positive(half_power_hz, "the width must be > 0");
+  const double r = 1.0 / (two_pi * capacitance_f.value * half_power_hz.value);
+  return {r, r * std::hypot(capacitance_f.uncertainty / capacitance_f.value,
                             half_power_hz.uncertainty / half_power_hz.value)};
 }
 

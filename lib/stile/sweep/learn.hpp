@@ -44,20 +44,26 @@ FeedLoss loss_at(const OnePort& sweep, double frequency_hz, const Uncertain& rad
 struct Width {
   double resonance_hz = 0.0;  ///< geometric mean of the two
   double half_power_hz = 0.0;
-  double q = 0.0;  ///< of the series circuit alone, without the instrument
+  double q = 0.0;  ///< of the circuit alone, without the instrument
 };
 
 /// @param low_hz, high_hz  where the SWR is swr_edge, 0 < low < high
 /// @param least_swr        at resonance, >= 1; swr_edge > least_swr
 /// @param high_resistance  R is least_swr R0 there, otherwise R0 / least_swr (SWR alone does not tell; a reading of R does)
+/// @param parallel         a parallel resonance: R is highest there
 /// @throws DomainError  outside these
-/// Accuracy: 1e-9 for a series circuit of R, L and C (test_learn.cpp).
+/// Accuracy: 1e-9 for a series or parallel circuit of R, L and C (test_learn.cpp).
 /// Source: |G|^2 = ((R-R0)^2 + X^2)/((R+R0)^2 + X^2) solved for X at the edges; X rises by 2 R over the half-power width.
-Width width_from_swr(double low_hz, double high_hz, double swr_edge, double least_swr, bool high_resistance);
+Width width_from_swr(double low_hz, double high_hz, double swr_edge, double least_swr, bool high_resistance,
+                     bool parallel = false);
 
 /// Resistance in series with a known inductance from the half-power width: R = 2 pi L width.
 /// @throws DomainError  values not > 0
 Uncertain resistance_from_width(const Uncertain& inductance_h, const Uncertain& half_power_hz);
+
+/// Resistance across a known capacitance from the half-power width of a parallel resonance: R = 1/(2 pi C width).
+/// @throws DomainError  values not > 0
+Uncertain shunt_resistance_from_width(const Uncertain& capacitance_f, const Uncertain& half_power_hz);
 
 /// A coil from two resonances with known capacitors across it.
 struct CoilFromResonances {

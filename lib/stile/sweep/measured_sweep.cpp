@@ -70,10 +70,12 @@ struct SweepReader::State {
   bool option_missing = false, negative_magnitude = false;
   std::size_t first_data_line = 0, width = 0, named_ports = 0;
   std::vector<Word> words;
-  std::array<double, 9> numbers{};
+  std::vector<double> numbers;
+  std::vector<std::string> texts;  // of the numbers, where these are scaled
+  std::size_t in_row = 0;          // of three ports and more: pairs of the current row read so far
   bool decimals_known = true;
   std::size_t rises = 0, first_fall = 0, first_fall_column = 0;
-  Seen bytes, commas, indented, further, order, noise;
+  Seen bytes, commas, indented, further, order, noise, wide;
 
   // CSV
   char separator = ',';
@@ -87,7 +89,7 @@ struct SweepReader::State {
     if (name.ends_with(".csv") || name.ends_with(".tsv")) mode = Mode::csv;
     if (const auto ports = load::ports_of_touchstone_name(sweep.file)) {
       named_ports = *ports;
-      mode = *ports > 2 ? Mode::whole : Mode::touchstone;
+      mode = Mode::touchstone;
     } else if (name.ends_with(".ts")) {
       mode = Mode::touchstone;
     }
@@ -128,8 +130,7 @@ struct SweepReader::State {
       ++number;
       take_line(chunk.substr(0, cr));
       if (mode == Mode::whole) {  // a keyword file: all of it goes to the strict reader
-        whole += cr == std::string_view::npos ? "" : chunk.substr(cr + 1);
-        whole += "\n";
+        if (cr != std::string_view::npos) (whole += chunk.substr(cr + 1)) += "\n";
         whole += block.substr(next);
         return;
       }
@@ -237,12 +238,35 @@ struct SweepReader::State {
     }
     if (noise.count > 0)
       fail(words.front().column, counted(words.size(), "number") + " on a line of the noise data; it has 5");
-    for (std::size_t i = 0; i < words.size() && i < numbers.size(); ++i)
-      numbers[i] = number_of(words[i], i == 0 ? option->exponent : 0);
+    const std::size_t already = sweep.ports > 2 ? numbers.size() : 0;
+    if (already == 0) {
+      numbers.clear();
+      texts.clear();
+    }
+    for (const Word& word : words) {
+      numbers.push_back(number_of(word, numbers.empty() ? option->exponent : 0));
+      if (sweep.kind != TouchstoneKind::s) texts.emplace_back(word.text);
+    }
+    if (sweep.ports > 2) {
+      take_row(already);
+      return;
+    }
     if (words.size() != width)
       fail(words.size() > width ? words[width].column : words.front().column,
            counted(words.size(), "number") +
                fmt::format(" on a data line; this file of {} has {}", counted(sweep.ports, "port"), width));
+    take_frequency();
+    const std::size_t n = sweep.ports;
+    if (n == 1) {
+      sweep.values.push_back(value(1, 0, 0));
+    } else {
+      const cdouble n11 = value(1, 0, 0), n21 = value(3, 1, 0), n12 = value(5, 0, 1), n22 = value(7, 1, 1);
+      for (const cdouble s : {n11, n12, n21, n22}) sweep.values.push_back(s);
+    }
+  }
+
+  /// The first line of a point: its frequency, and how many digits its first pair has.
+  void take_frequency() {
     if (numbers[0] < 0.0) fail(words[0].column, "a frequency must not be negative");
     if (!sweep.frequency_hz.empty()) {
       if (numbers[0] > sweep.frequency_hz.back()) {
@@ -254,13 +278,34 @@ struct SweepReader::State {
     sweep.frequency_hz.push_back(numbers[0]);
     sweep.line.push_back(number);
     note_decimals();
-    const std::size_t n = sweep.ports;
-    if (n == 1) {
-      sweep.values.push_back(value(1, 0, 0));
-    } else {
-      const cdouble n11 = value(1, 0, 0), n21 = value(3, 1, 0), n12 = value(5, 0, 1), n22 = value(7, 1, 1);
-      for (const cdouble s : {n11, n12, n21, n22}) sweep.values.push_back(s);
-    }
+  }
+
+  /// Of three ports and more a point stands row by row, each on a new line of whole pairs.
+  void take_row(std::size_t already) {
+    const std::size_t n = sweep.ports, first = already == 0 ? 1 : 0;
+    if (words.size() < first + 2 || (words.size() - first) % 2 != 0)
+      fail(words.front().column,
+           counted(words.size(), "number") + (first == 1 ? " where a point begins; it takes a frequency and pairs"
+                                                         : " inside a point; it takes whole pairs"));
+    const std::size_t pairs = (words.size() - first) / 2;
+    if (pairs > 4) wide.add(number);
+    in_row += pairs;
+    if (in_row > n)
+      fail(words.front().column,
+           fmt::format("a row of a {}-port has {} pairs, here are {}; each row begins on a new line", n, n, in_row));
+    if (in_row == n) in_row = 0;
+    if (first == 1) take_frequency();
+    if (option->format == TouchstoneFormat::ma)
+      for (std::size_t i = first; i < words.size(); i += 2)
+        if (numbers[already + i] < 0.0)
+          fail(words[i].column,
+               "a magnitude must not be negative; real and imaginary parts need RI on the option line");
+    if (numbers.size() < width) return;
+    for (std::size_t row = 0; row < n; ++row)
+      for (std::size_t column = 0; column < n; ++column)
+        sweep.values.push_back(value(1 + 2 * (row * n + column), row, column));
+    numbers.clear();
+    texts.clear();
   }
 
   void begin_data() {
@@ -278,7 +323,7 @@ struct SweepReader::State {
         option->format = TouchstoneFormat::ri;
       }
     }
-    if (option->reference_ohm.size() > 2)
+    if (named_ports <= 2 && option->reference_ohm.size() > 2)
       fail(0, counted(option->reference_ohm.size(), "reference") + " after R for a file of one or two ports");
     width = words.size();
     if (named_ports == 1 && width == 5) {
@@ -303,7 +348,8 @@ struct SweepReader::State {
       throw ParseError({sweep.file, option->line, option->reference_column},
                        counted(references.size(), "reference") + " after R for " + counted(sweep.ports, "port") +
                            "; legal: one, or one a port");
-    if (references.size() == 2 && references[0] != references[1] && option->kind != TouchstoneKind::s)
+    if (option->kind != TouchstoneKind::s &&
+        std::any_of(references.begin(), references.end(), [&](double r) { return r != references.front(); }))
       throw ParseError({sweep.file, option->line, option->reference_column},
                        "different references a port are defined for S parameters only");
     sweep.kind = option->kind;
@@ -336,7 +382,7 @@ struct SweepReader::State {
   /// Rounded once from extended precision, so that what was written as value / R comes back to the last bit.
   double scaled(std::size_t at, long double factor) {
     if (factor == 1.0L) return numbers[at];
-    const auto value = detail::decimal_value<long double>(words[at].text);
+    const auto value = detail::decimal_value<long double>(texts[at]);
     const auto product = static_cast<double>(value.value_or(static_cast<long double>(numbers[at])) * factor);
     if (!std::isfinite(product))
       fail(words[at].column, "the value times the reference is outside the range of a double");
@@ -387,10 +433,24 @@ struct SweepReader::State {
     words.clear();
     std::size_t start = 0;
     while (true) {
-      const std::size_t end = std::min(line.find(separator, start), line.size());
-      std::string_view cell = trimmed(line.substr(start, end - start));
-      if (cell.size() >= 2 && cell.front() == '"' && cell.back() == '"') cell = cell.substr(1, cell.size() - 2);
-      words.push_back({cell, start + 1});
+      const std::size_t text = std::min(line.find_first_not_of(" \t", start), line.size());
+      std::size_t from = start, end = 0;
+      std::string_view cell;
+      if (text < line.size() && line[text] == '"' && line[text] != separator) {
+        // In quotes a separator is text; a quote is written twice. Only columns that are left out hold such.
+        std::size_t close = line.find('"', text + 1);
+        while (close != std::string_view::npos && close + 1 < line.size() && line[close + 1] == '"')
+          close = line.find('"', close + 2);
+        if (close == std::string_view::npos) fail(text + 1, "a quote that is not closed on its line");
+        end = std::min(line.find(separator, close), line.size());
+        if (!trimmed(line.substr(close + 1, end - close - 1)).empty()) fail(close + 2, "text after a closing quote");
+        cell = trimmed(line.substr(text + 1, close - text - 1));
+        from = text + 1;
+      } else {
+        end = std::min(line.find(separator, start), line.size());
+        cell = trimmed(line.substr(start, end - start));
+      }
+      words.push_back({cell, from + 1});
       if (end == line.size()) break;
       start = end + 1;
     }
@@ -510,6 +570,9 @@ struct SweepReader::State {
                                    "frequencies must strictly increase",
                                    same ? "repeats" : "is below", sweep.line[0]));
     }
+    if (sweep.ports > 2 && !numbers.empty())
+      throw ParseError({sweep.file, number, 0},
+                       fmt::format("the file ends inside a point: {} numbers of {}", numbers.size(), width));
     if (mode == Mode::csv) {
       if (decimals_known && !sweep.magnitude_only) {
         using Of = ColumnSteps::Of;
@@ -570,6 +633,7 @@ struct SweepReader::State {
     add(commas, FindingKind::decimal_comma,
         counted(commas.count, "number") + " with a decimal comma, read as a decimal point");
     add(indented, FindingKind::option_line, "blanks before the option line");
+    add(wide, FindingKind::columns, "more than four pairs on " + counted(wide.count, "line"));
     add(further, FindingKind::option_line, counted(further.count, "further option line") + " without effect");
     add(noise, FindingKind::noise_block, counted(noise.count, "line") + " of noise data left out");
   }

@@ -53,8 +53,8 @@ double rounding_at(const Sweep& sweep, std::size_t point);
 /// @throws Error  no point is in the band or next to it
 Sweep in_band(const Sweep& sweep, std::optional<double> low_hz, std::optional<double> high_hz);
 
-/// Takes a text in blocks of any size, so that it need not be held: of versions 1.0 and 1.1 with one or two ports and of CSV
-/// only the numbers are kept. Other Touchstone files are held and read by load::read_touchstone.
+/// Takes a text in blocks of any size, so that it need not be held: of versions 1.0 and 1.1 with any number of ports and of CSV
+/// only the numbers are kept. Keyword files, version 2, are held and read by load::read_touchstone.
 ///
 /// Touchstone is read as load::read_touchstone reads it, but what can be read in one way only becomes a finding: decimal commas,
 /// bytes above 0x7E in a comment, a point that repeats a frequency (the first stays) or stands out of order (sorted), noise
@@ -65,7 +65,7 @@ Sweep in_band(const Sweep& sweep, std::optional<double> low_hz, std::optional<do
 /// CSV has a heading; columns are separated by commas, or by semicolons or tabs (then decimal commas are read too). Names, in
 /// any case: frequency_hz (or _khz, _mhz, _ghz), and one of r_ohm with x_ohm, z_ohm (magnitude) with angle_deg, s11_re
 /// with s11_im, reflection (magnitude) or return_loss_db with angle_deg, and alone swr, reflection or return_loss_db.
-/// Other columns are left out. Lines that begin with '#' are skipped.
+/// Other columns are left out; their cells may hold separators in quotes. Lines that begin with '#' are skipped.
 class SweepReader {
 public:
   /// @param file  for messages; its extension says the format (.csv, .tsv: CSV; .sNp, .ts: Touchstone), with any other the
