@@ -25,13 +25,19 @@ TEST_CASE("field against distance: levels within the fields are lines, near ones
   const std::vector<FieldCurve> curves{{"on heather", {{0.1, 500.0, 0.5}, {1.0, 50.0, 0.05}, {10.0, 1.0, 0.002}}}};
   const std::vector<safety::LevelAt> levels{level("A", 83.0, 21.0), level("B", 83.5, 0.1), level("C", 900.0, 0.2)};
   const Chart chart = field_distance_chart(curves, levels, {{"head", 0.3, 240.0, 0.2}}, {"title", "source"});
-  for (const char* words : {"on heather", "A, local; B, local 83 V/m", "C, local 0.2 A/m", "at the head", "E, V/m rms",
-                            "H, A/m rms", "set logscale x"}) {
+  for (const char* words : {"on heather", "Levels of E, V/m: 83 A, local; B, local.",
+                            "Levels of H, A/m: 0.2 C, local. 0.1 B, local.", "not a basic restriction exceeded",
+                            "set label '83'", "at the head", "E, V/m rms", "H, A/m rms", "set logscale x"}) {
     INFO(words);
     CHECK(chart.script.find(words) != std::string::npos);
   }
-  CHECK(chart.script.find("900 V/m") == std::string::npos);  // stronger than any field shown
-  CHECK(chart.script.find("21 A/m") == std::string::npos);
+  // The lines of one panel are gone before the next.
+  const std::size_t line = chart.script.find("set arrow"), gone = chart.script.find("unset arrow", line);
+  REQUIRE(line != std::string::npos);
+  CHECK(gone < chart.script.find("set arrow", gone + 8));
+  CHECK(chart.script.rfind("unset arrow") > chart.script.rfind("set arrow from"));
+  CHECK(chart.script.find("900 C") == std::string::npos);  // stronger than any field shown
+  CHECK(chart.script.find("21 A, local") == std::string::npos);
   CHECK_THROWS_AS(field_distance_chart({}, levels, {}, {"t", "s"}), DomainError);
   CHECK_THROWS_AS(field_distance_chart({{"x", {{0.1, 0.0, 0.1}, {1.0, 1.0, 0.1}}}}, levels, {}, {"t", "s"}),
                   DomainError);
@@ -55,7 +61,8 @@ TEST_CASE("side view: contours at the levels over the model's own wires") {
   wires.antenna.wires = {whip, arm};
   const Chart chart =
       field_side_chart(plane, wires, {level("A", 83.0, 0.1)}, {{"head", {-0.3, 0.0, 1.6}}}, {"title", "source"});
-  for (const char* words : {"conductors of the file", "person", "head", "83", "height, m"}) {
+  for (const char* words : {"conductors of the file", "person", "head", "83", "height, m",
+                            "Levels of E, V/m: 83 A, local.", "not a basic restriction exceeded"}) {
     INFO(words);
     CHECK(chart.script.find(words) != std::string::npos);
   }

@@ -142,6 +142,17 @@ TEST_CASE("worst fields and distances are the worst of the cases") {
     }
     CHECK(reached);
   }
+  // Lifted the whip has the stronger field: a chart of one condition draws that one.
+  const std::vector<std::size_t> order = worst_first(a);
+  REQUIRE(order.size() == 2);
+  const auto worst_ratio = [&](std::size_t n) {
+    double worst = 0.0;
+    for (const ExposureRow& r : a.cases[n].rows) {
+      if (is_public(r.level.group) && r.ratio) worst = std::max(worst, *r.ratio);
+    }
+    return worst;
+  };
+  CHECK(worst_ratio(order[0]) > worst_ratio(order[1]));
   CHECK(worst_reaches(a).size() == 6);
   // Met beyond the farthest of all directions, not of the one where it reaches least far.
   int unlike = 0;

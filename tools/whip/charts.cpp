@@ -21,36 +21,45 @@ namespace stile::tools {
 
 namespace {
 
-/// Away from the person's whip on his side, at the height of his head.
-plots::Chart exposure_chart(const WhipJob& job, const plots::ChartText& text) {
-  const std::vector<safety::ExposureCase> cases = exposure_cases(job.cases, job.power_w);
+/// Away from the person's whip on his side, at the height of his head: the conditions with the largest ratios, and places of a
+/// person in the worst.
+plots::Chart exposure_chart(const WhipJob& job, const std::string& with, const std::string& source) {
+  const std::vector<std::size_t> order = safety::worst_first(*job.exposure);
+  const std::size_t shown = std::min(order.size(), plots::most_field_curves);
   const std::vector<double> distances = safety::chart_distances();
   std::vector<plots::FieldCurve> curves;
-  for (const safety::ExposureCase& one : cases) {
-    if (curves.size() == 6) break;
+  for (std::size_t n = 0; n < shown; ++n) {
+    const safety::ExposureCase& one = job.exposed[order[n]];
     curves.push_back({one.wires.name, safety::field_along(one, safety::azimuth_from_carrier(one.wires) + pi,
                                                           safety::carrier_of(one.wires).places.front().point_m.z_m,
                                                           distances, job.exposure->options.exposure)});
   }
+  const safety::ExposureCase& worst = job.exposed[order.front()];
   std::vector<plots::FieldPlace> places;
-  for (const safety::ExposureRow& row : job.exposure->cases.front().rows) {
-    const bool known = std::any_of(places.begin(), places.end(),
-                                   [&](const plots::FieldPlace& p) { return p.name == row.field.where; });
-    const bool other_side = row.field.where.rfind("left", 0) == 0 || row.field.where.rfind("worst", 0) == 0;
-    if (!row.field.carrier || row.field.whole_body || known || other_side) continue;
-    places.push_back({row.field.where, safety::distance_from_feed_m(cases.front().wires, row.field.point_m),
-                      row.field.e_v_m, row.field.h_a_m});
+  for (const safety::FieldAt& f : job.exposure->cases[order.front()].fields) {
+    const bool other_side = f.where.rfind("left", 0) == 0 || f.where.rfind("worst", 0) == 0;
+    if (!f.carrier || f.whole_body || other_side) continue;
+    places.push_back({f.where, safety::distance_from_feed_m(worst.wires, f.point_m), f.e_v_m, f.h_a_m});
   }
-  return plots::field_distance_chart(curves, safety::public_levels_at(*job.exposure), places, text);
+  const std::string of =
+      shown < order.size() ? fmt::format(", the {} worst of {} conditions", shown, order.size()) : "";
+  return plots::field_distance_chart(
+      curves, safety::public_levels_at(*job.exposure), places,
+      {fmt::format("{}, on the person's side at the height of his head{}; places in \"{}\"", with, of,
+                   worst.wires.name),
+       source});
 }
 
-/// The first condition from the side.
-plots::Chart side_chart(const WhipJob& job, const plots::ChartText& text) {
-  const safety::ExposureCase one = exposure_cases(job.cases, job.power_w).front();
+/// The condition with the largest ratio from the side.
+plots::Chart side_chart(const WhipJob& job, const std::string& with, const std::string& source) {
+  const std::vector<std::size_t> order = safety::worst_first(*job.exposure);
+  const safety::ExposureCase& one = job.exposed[order.front()];
   const safety::FieldPlane plane =
       safety::field_plane(one, safety::plane_of(one.wires), job.exposure->options.exposure);
+  const std::string of = order.size() > 1 ? fmt::format(", the worst of {} conditions", order.size()) : "";
   return plots::field_side_chart(plane, one.wires, safety::public_levels_at(*job.exposure),
-                                 safety::carrier_of(one.wires).places, text);
+                                 safety::carrier_of(one.wires).places,
+                                 {fmt::format("{}, from the side, \"{}\"{}", with, one.wires.name, of), source});
 }
 
 }  // namespace
@@ -66,18 +75,10 @@ plots::Chart whip_chart(const WhipJob& job, const std::string& file) {
     sweeps.push_back({c.wires.name, {}});
     for (const wire::ConditionPoint& p : c.points) sweeps.back().points.push_back(p.solution);
   }
-  const std::string with = print_quantity(job.power_w, Unit::watt);
-  if (job.show == "exposure")
-    return exposure_chart(
-        job,
-        {fmt::format(
-             "Field at {} with {} into the antenna, on the person's side at the height of his head; places in \"{}\"",
-             at, with, job.cases.front().wires.name),
-         source});
-  if (job.show == "side")
-    return side_chart(job, {fmt::format("Field at {} with {} into the antenna, from the side, \"{}\"", at, with,
-                                        job.cases.front().wires.name),
-                            source});
+  const std::string field =
+      fmt::format("Field at {} with {} into the antenna", at, print_quantity(job.power_w, Unit::watt));
+  if (job.show == "exposure") return exposure_chart(job, field, source);
+  if (job.show == "side") return side_chart(job, field, source);
   if (job.show == "smith")
     return plots::whip_smith_chart(sweeps, job.reference_ohm, {"Feed impedance of the whip" + of, source});
   if (job.show == "power") return plots::whip_power_chart(sweeps, {"Where the power into the whip goes" + of, source});

@@ -269,10 +269,12 @@ safety::AssessOptions read_exposure(const Arguments& arguments) {
   return o;
 }
 
-std::vector<safety::ExposureCase> exposure_cases(const std::vector<wire::ConditionSweep>& sweeps, double power_w) {
+std::vector<safety::ExposureCase> exposure_cases(const std::vector<wire::ConditionSweep>& sweeps, double power_w,
+                                                 const safety::ExposureOptions& options) {
   std::vector<safety::ExposureCase> cases;
   for (const wire::ConditionSweep& c : sweeps) {
-    for (const wire::ConditionPoint& p : c.points) cases.push_back({c.wires, p.solution, power_w});
+    for (const wire::ConditionPoint& p : c.points)
+      cases.push_back(safety::with_bare({c.wires, p.solution, power_w}, options));
   }
   return cases;
 }

@@ -19,8 +19,9 @@ std::vector<Rule> exposure_rules();
 /// @throws UsageError, ParseError
 safety::AssessOptions read_exposure(const Arguments& arguments);
 
-/// Every condition at every frequency, in the order of a result's points.
-std::vector<safety::ExposureCase> exposure_cases(const std::vector<wire::ConditionSweep>& sweeps, double power_w);
+/// Every condition at every frequency, in the order of a result's points, solved without the person too.
+std::vector<safety::ExposureCase> exposure_cases(const std::vector<wire::ConditionSweep>& sweeps, double power_w,
+                                                 const safety::ExposureOptions& options);
 
 /// Members that a point of the result gets: "exposure", "exposure_distances", "body", "contact".
 void add_exposure(Json& point, const safety::Assessment& assessment, const std::string& condition, double frequency_hz);

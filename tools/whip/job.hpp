@@ -27,7 +27,9 @@ struct WhipJob {
   std::vector<wire::ConditionSweep> cases;
   std::vector<wire::AntennaStudy> studies;
   std::vector<std::string> warnings;
-  std::optional<safety::Assessment> exposure;  ///< cases in the order of conditions and their frequencies
+  std::vector<safety::ExposureCase>
+      exposed;  ///< in the order of conditions and their frequencies, where they are assessed
+  std::optional<safety::Assessment> exposure;  ///< of these cases
   std::vector<safety::Caution> caution_list;
 };
 

@@ -301,10 +301,10 @@ std::string run(const Description& description, const Arguments& arguments) {
     if (assess) {
       exposure.exposure.solve = job.task.options;
       exposure.exposure.threads = job.task.threads;
-      job.exposure =
-          safety::assess(exposure_cases(job.cases, job.power_w), exposure, [&](std::size_t done, std::size_t of) {
-            progress.step(fmt::format("exposure, {} of {}", done + 1, of));
-          });
+      job.exposed = exposure_cases(job.cases, job.power_w, exposure.exposure);
+      job.exposure = safety::assess(job.exposed, exposure, [&](std::size_t done, std::size_t of) {
+        progress.step(fmt::format("exposure, {} of {}", done + 1, of));
+      });
     }
   }
   for (const wire::ConditionSweep& c : job.cases) {

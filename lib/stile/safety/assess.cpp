@@ -1,6 +1,8 @@
 #include <stile/safety/assess.hpp>
 
 #include <algorithm>
+#include <numeric>
+#include <utility>
 
 #include <stile/base/errors.hpp>
 
@@ -88,6 +90,23 @@ std::vector<WorstField> worst_fields(const Assessment& assessment) {
     }
   }
   return all;
+}
+
+std::vector<std::size_t> worst_first(const Assessment& assessment) {
+  std::vector<std::size_t> order(assessment.cases.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  const auto badness = [&](std::size_t n) {
+    double ratio = 0.0, e_v_m = 0.0;
+    for (const ExposureRow& r : assessment.cases[n].rows) {
+      if (is_public(r.level.group) && r.ratio) ratio = std::max(ratio, *r.ratio);
+    }
+    for (const FieldAt& f : assessment.cases[n].fields) {
+      if (f.carrier) e_v_m = std::max(e_v_m, f.e_v_m);
+    }
+    return std::pair(ratio, e_v_m);
+  };
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t x, std::size_t y) { return badness(x) > badness(y); });
+  return order;
 }
 
 std::vector<LevelAt> public_levels_at(const Assessment& assessment) {

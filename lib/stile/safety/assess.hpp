@@ -73,6 +73,10 @@ struct WorstField {
 };
 std::vector<WorstField> worst_fields(const Assessment& assessment);
 
+/// Indices of the cases, worst first: by the largest ratio of the public's, or where no level is there by the strongest E at
+/// who carries it.
+std::vector<std::size_t> worst_first(const Assessment& assessment);
+
 /// Levels of the public at the first case's frequency, for a chart.
 std::vector<LevelAt> public_levels_at(const Assessment& assessment);
 

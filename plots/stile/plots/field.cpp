@@ -40,6 +40,34 @@ std::vector<NamedLevel> named_levels(const std::vector<safety::LevelAt>& levels,
   return all;
 }
 
+constexpr const char* no_restriction = "Levels are of the public. A reference level exceeded is not a basic "
+                                       "restriction exceeded; local codes and licensed "
+                                       "practice decide.";
+
+/// "Levels of E, V/m: 259 IEEE C95.1-2019, local; 83 ...".
+std::string whose_levels(const std::vector<NamedLevel>& levels, bool electric) {
+  std::string text;
+  for (const NamedLevel& l : levels) text += fmt::format("{}{:.3g} {}", text.empty() ? "" : ". ", l.value, l.name);
+  return text.empty() ? text : fmt::format("Levels of {}: {}.", electric ? "E, V/m" : "H, A/m", text);
+}
+
+/// A level line across a panel with a logarithmic y axis, its value at the right end; of lines near each other the values
+/// stand side by side.
+std::string level_lines(const std::vector<NamedLevel>& levels, double low_m, double high_m) {
+  constexpr double near = 1.3, aside = 1.13;  // as factors along the axes
+  std::string commands;
+  double last = 0.0, at_m = high_m;
+  for (const NamedLevel& l : levels) {
+    at_m = last > 0.0 && last / l.value < near ? at_m / aside : high_m / 1.02;
+    last = l.value;
+    commands +=
+        fmt::format("set arrow from {:.6g},{:.6g} to {:.6g},{:.6g} nohead back lc rgb '#777777' lw 0.9 dt (6,3)\n"
+                    "set label {} at {:.6g},{:.6g} right font ',6.5' front offset 0,0.3\n",
+                    low_m, l.value, high_m, l.value, quoted(fmt::format("{:.3g}", l.value)), at_m, l.value);
+  }
+  return commands;
+}
+
 std::string distance_axis(double low_m, double high_m) {
   std::string ticks;
   for (const double tick : {0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0}) {
@@ -55,7 +83,7 @@ std::string distance_axis(double low_m, double high_m) {
 
 Chart field_distance_chart(const std::vector<FieldCurve>& curves, const std::vector<safety::LevelAt>& levels,
                            const std::vector<FieldPlace>& places, const ChartText& text) {
-  require(!curves.empty() && curves.size() <= 6, "a chart of fields takes 1 to 6 curves");
+  require(!curves.empty() && curves.size() <= most_field_curves, "a chart of fields takes 1 to 6 curves");
   double low_m = HUGE_VAL, high_m = 0.0;
   for (const FieldCurve& c : curves) {
     require(c.points.size() >= 2, "a curve needs two points");
@@ -70,6 +98,7 @@ Chart field_distance_chart(const std::vector<FieldCurve>& curves, const std::vec
     return names.size() - 1;
   };
   std::vector<LinePanel> panels;
+  std::vector<std::string> notes;
   for (const bool electric : {true, false}) {
     LinePanel panel{"",
                     "distance from the feed, m",
@@ -88,17 +117,23 @@ Chart field_distance_chart(const std::vector<FieldCurve>& curves, const std::vec
       }
       panel.lines.push_back({style_of(c.name), {std::move(line)}});
     }
-    double strongest = 0.0;
-    for (const PanelLine& l : panel.lines) strongest = std::max(strongest, l.pieces.front().front().y);
-    for (const NamedLevel& l : named_levels(levels, electric))
-      if (l.value < strongest)
-        panel.lines.push_back({style_of(fmt::format("{} {:.3g} {}", l.name, l.value, electric ? "V/m" : "A/m")),
-                               {{{low_m, l.value}, {high_m, l.value}}}});
+    double strongest = 0.0, weakest = HUGE_VAL;
+    for (const PanelLine& l : panel.lines) {
+      for (const Point& p : l.pieces.front()) {
+        strongest = std::max(strongest, p.y);
+        weakest = std::min(weakest, p.y);
+      }
+    }
+    std::vector<NamedLevel> within = named_levels(levels, electric);
+    std::erase_if(within, [&](const NamedLevel& l) { return l.value >= strongest || l.value <= weakest; });
+    panel.x_commands += level_lines(within, low_m, high_m);
+    if (std::string words = whose_levels(within, electric); !words.empty()) notes.push_back(std::move(words));
     for (const FieldPlace& p : places)
       panel.lines.push_back({style_of("at the " + p.name), {{{p.distance_m, electric ? p.e_v_m : p.h_a_m}}}});
     panels.push_back(std::move(panel));
   }
-  return line_chart(panels, names, {230.0, 250.0}, text, {});
+  notes.emplace_back(no_restriction);
+  return line_chart(panels, names, {230.0, 250.0}, text, notes);
 }
 
 Chart field_side_chart(const safety::FieldPlane& plane, const wire::WireCase& wires,
@@ -115,6 +150,7 @@ Chart field_side_chart(const safety::FieldPlane& plane, const wire::WireCase& wi
     return p.x >= plane.low_m && p.x <= plane.high_m && p.y >= 0.0 && p.y <= plane.top_m;
   };
   std::vector<RasterPanel> panels;
+  std::vector<std::string> whose;
   for (const bool electric : {true, false}) {
     const std::vector<double>& field = electric ? plane.e_v_m : plane.h_a_m;
     // Shades over the decades that people stand in; what is stronger is all dark.
@@ -124,9 +160,10 @@ Chart field_side_chart(const safety::FieldPlane& plane, const wire::WireCase& wi
     panel.title = electric ? "E, V/m rms" : "H, A/m rms";
     panel.grid = {plane.low_m, plane.high_m, 0.0, plane.top_m, plane.columns, plane.rows};
     for (const double value : field) panel.shade.push_back(std::clamp(shade_of(value), 0.0, 1.0));
-    for (const NamedLevel& l : named_levels(levels, electric))
-      if (shade_of(l.value) > 0.0 && shade_of(l.value) < 1.0)
-        panel.contours.push_back({shade_of(l.value), fmt::format("{:.3g}", l.value)});
+    std::vector<NamedLevel> within = named_levels(levels, electric);
+    std::erase_if(within, [&](const NamedLevel& l) { return shade_of(l.value) <= 0.0 || shade_of(l.value) >= 1.0; });
+    for (const NamedLevel& l : within) panel.contours.push_back({shade_of(l.value), fmt::format("{:.3g}", l.value)});
+    if (std::string words = whose_levels(within, electric); !words.empty()) whose.push_back(std::move(words));
     for (const wire::Wire& w : wires.antenna.wires) {
       // Pieces within the frame; one that leaves it is cut at it.
       for (std::size_t p = 0; p + 1 < w.points.size(); ++p) {
@@ -156,8 +193,9 @@ Chart field_side_chart(const safety::FieldPlane& plane, const wire::WireCase& wi
   style.legend = {{"conductors of the file", "lc rgb '#000000' lw 1.6 dt solid", "", ""},
                   {"person", "lc rgb '#D55E00' lw 1.6 dt (4,3)", "", ""}};
   style.notes = {
-      "Dark: strong, over three decades from 1 V/m and 0.003 A/m. Lines: published levels of the public, see the "
-      "result; field without the person."};
+      "Dark: strong, over three decades from 1 V/m and 0.003 A/m. Lines: published levels; field without the person."};
+  style.notes.insert(style.notes.end(), whose.begin(), whose.end());
+  style.notes.emplace_back(no_restriction);
   return raster_chart(panels, style, text);
 }
 

@@ -20,10 +20,13 @@ struct FieldPlace {
   double e_v_m = 0.0, h_a_m = 0.0;
 };
 
-/// E and H against distance from the feed, with levels as lines and places of a person as marks.
+inline constexpr std::size_t most_field_curves = 6;
+
+/// E and H against distance from the feed, with levels as lines and places of a person as marks. Levels carry their value;
+/// below the panels it stands whose they are.
 ///
-/// @param curves  1 to 6
-/// @param levels  those without E or without H are missing in that panel, and those above the first curves' fields; lines
+/// @param curves  1 to most_field_curves
+/// @param levels  those without E or without H are missing in that panel, and those outside of the curves' fields; lines
 ///                within 2 % of each other share one
 /// @throws DomainError  no curve, too many, a field not above 0
 Chart field_distance_chart(const std::vector<FieldCurve>& curves, const std::vector<safety::LevelAt>& levels,
@@ -32,7 +35,7 @@ Chart field_distance_chart(const std::vector<FieldCurve>& curves, const std::vec
 /// The antenna and the person from the side, with lines of equal E and H.
 ///
 /// @param wires   whose own wires are drawn, projected on the plane
-/// @param levels  become contours, named; and round numbers between them
+/// @param levels  become contours with their value; below the panels it stands whose they are
 /// @throws DomainError  a plane that is not filled
 Chart field_side_chart(const safety::FieldPlane& plane, const wire::WireCase& wires,
                        const std::vector<safety::LevelAt>& levels, const std::vector<safety::Place>& places,

@@ -136,7 +136,7 @@ Legend::Legend(std::vector<LegendEntry> entries, double width_pt) : entries_(std
 double Legend::height_pt() const { return row_pt() * static_cast<double>(rows()); }
 
 void Page::panel(Point low, Point high, const std::string& commands) {
-  panels_ += fmt::format("unset label\nunset object\nunset logscale\nset format '%g'\n"
+  panels_ += fmt::format("unset label\nunset arrow\nunset object\nunset logscale\nset format '%g'\n"
                          "set lmargin at screen {:.6f}\nset rmargin at screen {:.6f}\n"
                          "set bmargin at screen {:.6f}\nset tmargin at screen {:.6f}\n",
                          low.x / page_width_pt, high.x / page_width_pt, low.y / height_pt_, high.y / height_pt_);
@@ -195,11 +195,12 @@ void Page::legend(const Legend& legend, Point top_left, double width_pt) {
 
 Chart Page::finish() {
   std::string script = data_ + "set multiplot\nunset key\n" + panels_;
-  script += fmt::format(
-      "unset label\nunset object\nunset logscale\nunset xlabel\nunset ylabel\nunset tics\nunset grid\nunset border\n"
-      "set lmargin at screen 0\nset rmargin at screen 1\nset bmargin at screen 0\nset tmargin at screen 1\n"
-      "set xrange [0:{:.2f}]\nset yrange [0:{:.2f}]\n",
-      page_width_pt, height_pt_);
+  script +=
+      fmt::format("unset label\nunset arrow\nunset object\nunset logscale\nunset xlabel\nunset ylabel\nunset "
+                  "tics\nunset grid\nunset border\n"
+                  "set lmargin at screen 0\nset rmargin at screen 1\nset bmargin at screen 0\nset tmargin at screen 1\n"
+                  "set xrange [0:{:.2f}]\nset yrange [0:{:.2f}]\n",
+                  page_width_pt, height_pt_);
   script += boxes_ + texts_ + "plot NaN notitle";
   for (const std::string& plot : plots_) script += ", \\\n  " + plot + " notitle";
   script += "\nunset multiplot\n";
