@@ -264,11 +264,11 @@ plots::Chart whip_chart(const RangeCase& c, const tuner::WhipQuestion& question,
   }
   return plots::whip_map_chart(
       map, c.swr_limit,
-      chart_text(c,
-                 fmt::format("Loss, mismatch included, of {} at the foot of a whip {} thick with {} of wire (ground: {}){}",
-                             tuner_text(c.tuner), print_quantity(2.0 * question.radius_m, Unit::metre),
-                             print_quantity(question.counterpoise_m, Unit::metre), wire::ground_words(question.ground),
-                             verdict)));
+      chart_text(
+          c, fmt::format("Loss, mismatch included, of {} at the foot of a whip {} thick with {} of wire (ground: {}){}",
+                         tuner_text(c.tuner), print_quantity(2.0 * question.radius_m, Unit::metre),
+                         print_quantity(question.counterpoise_m, Unit::metre), wire::ground_words(question.ground),
+                         verdict)));
 }
 
 }  // namespace stile::tools
