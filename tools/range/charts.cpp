@@ -257,15 +257,18 @@ plots::Chart whip_chart(const RangeCase& c, const tuner::WhipQuestion& question,
     const char* where = wins == 0                                                      ? "no length"
                         : wins == static_cast<std::ptrdiff_t>(study.break_even.size()) ? "every length"
                                                                                        : "";
-    if (*where != '\0') verdict = fmt::format("; a base coil of Q {} loses less at {}", figure(question.coil_q), where);
+    if (*where != '\0')
+      verdict = fmt::format("; a base coil of Q {} loses less at {}", figure(question.step.coil_q), where);
   } else {
-    verdict = fmt::format("; base coil: Q {}", figure(question.coil_q));
+    verdict = fmt::format("; base coil: Q {}", figure(question.step.coil_q));
   }
   return plots::whip_map_chart(
       map, c.swr_limit,
-      chart_text(c, fmt::format("Loss, mismatch included, of {} at the foot of a whip {} thick over ground of {} ohm{}",
-                                tuner_text(c.tuner), print_quantity(2.0 * question.radius_m, Unit::metre),
-                                figure(question.ground_ohm), verdict)));
+      chart_text(
+          c, fmt::format("Loss, mismatch included, of {} at the foot of a whip {} thick with {} of wire (ground: {}){}",
+                         tuner_text(c.tuner), print_quantity(2.0 * question.radius_m, Unit::metre),
+                         print_quantity(question.counterpoise_m, Unit::metre), wire::ground_words(question.ground),
+                         verdict)));
 }
 
 }  // namespace stile::tools

@@ -15,6 +15,7 @@
 #include "cli/chart.hpp"
 #include "cli/circuit.hpp"
 #include "cli/command_line.hpp"
+#include "cli/ground.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"
 #include "cli/progress.hpp"
@@ -68,8 +69,14 @@ Description describe_tool() {
           {"--lengths", "FROM:TO", "--whip-study: lengths, m; default 0.5m:10m"},
           {"--whip-radius", "A",
            "--whip-study: radius of the whip, m, > 0, at most a tenth of its length; default 3mm"},
-          {"--ground", "R", "--whip-study: resistance of the ground connection, ohm, >= 0; default 10"},
-          {"--coil-q", "Q", "--whip-study: Q of the base coil, > 0; default 200"}}) {
+          {"--counterpoise", "L", "--whip-study: length of the trailing wire, m, > 0; default 5m"},
+          {"--lying-height", "H", "--whip-study: how high it lies over the soil, m, > 0; default 100mm"},
+          {"--base-height", "H", "--whip-study: of the whip's foot, m, above the frame of 0.6 m; default 1.2m"},
+          {"--ground", "GROUND",
+           "--whip-study: a class as for stile-whip, or relative permittivity and conductivity; default 15,1mS/m"},
+          {"--no-person", "", "--whip-study: whip and wire alone, without the usual set and person"},
+          {"--coil-q", "Q", "--whip-study: Q of the base coil and of its step's coil, > 0; default 200"},
+          {"--capacitor-q", "Q", "--whip-study: Q of its step's capacitors, > 0; default 1000"}}) {
     d.options.push_back(option);
   }
   d.notes = "Tuner file: one [tuner] table with form (\"L\", \"T\", \"pi\", \"LCL\"), capacitor_side, "
@@ -99,7 +106,9 @@ Description describe_tool() {
              not_with({"--sizing"}, {"--whip-study"}),
              not_with({"--frequency"}, {"--bands", "--points"}),
              only_with({"--bits", "--inductor-steps", "--capacitor-steps"}, {"--sizing"}),
-             only_with({"--lengths", "--whip-radius", "--ground", "--coil-q"}, {"--whip-study"}),
+             only_with({"--lengths", "--whip-radius", "--counterpoise", "--lying-height", "--base-height", "--ground",
+                        "--no-person", "--coil-q", "--capacitor-q"},
+                       {"--whip-study"}),
              only_with(map_options, {"--map", "--chart"}),
              not_with(map_options, {"--sizing", "--whip-study"}),
              only_with({"--r-most", "--x-most"}, {"--plane rx"}),
@@ -318,12 +327,17 @@ Answer whip_job(const Arguments& arguments, Progress& progress, Format format, b
   tuner::WhipQuestion question;
   if (const auto text = arguments.text("--lengths")) question.lengths_m = read_limits(*text, Unit::metre, "--lengths");
   question.radius_m = arguments.positive("--whip-radius", Unit::metre, question.radius_m);
-  question.ground_ohm = arguments.not_negative("--ground", Unit::ohm, question.ground_ohm);
-  question.coil_q = arguments.positive("--coil-q", Unit::one, question.coil_q);
+  question.counterpoise_m = arguments.positive("--counterpoise", Unit::metre, question.counterpoise_m);
+  question.lying_height_m = arguments.positive("--lying-height", Unit::metre, question.lying_height_m);
+  question.base_height_m = arguments.positive("--base-height", Unit::metre, question.base_height_m);
+  if (const auto ground = arguments.text("--ground")) question.ground = read_ground(*ground, "--ground");
+  question.carried = !arguments.has("--no-person");
+  question.step.coil_q = arguments.positive("--coil-q", Unit::one, question.step.coil_q);
+  question.step.capacitor_q = arguments.positive("--capacitor-q", Unit::one, question.step.capacitor_q);
   if (question.lengths_m.low < 10.0 * question.radius_m)
     throw UsageError("the shortest whip of --lengths must be at least ten times --whip-radius long");
   question.band_hz = {c.bands.front().frequency_hz.front(), c.bands.front().frequency_hz.back()};
-  question.frequencies = draw ? 61 : 15;
+  question.frequencies = draw ? 31 : 15;
   const tuner::ShortWhipStudy study = tuner::study_short_whips(c.tuner, c.source.z_ohm, question, c.swr_limit,
                                                                [&](const std::string& line) { progress.step(line); });
   Answer answer;

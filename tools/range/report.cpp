@@ -586,17 +586,26 @@ std::string sizing_csv(const RangeCase& c, const tuner::SizingResult& result) {
   return text + caution_notes(c);
 }
 
+std::string whip_words(const tuner::WhipQuestion& q) {
+  return fmt::format("Load: a whip {} thick, its foot {} up, with {} of wire {} over ground ({}){}, solved",
+                     print_quantity(2.0 * q.radius_m, Unit::metre), print_quantity(q.base_height_m, Unit::metre),
+                     print_quantity(q.counterpoise_m, Unit::metre), print_quantity(q.lying_height_m, Unit::metre),
+                     wire::ground_words(q.ground), q.carried ? ", set and person" : "");
+}
+
 std::string whip_text(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& all) {
   const tuner::WhipStudy& study = all.study;
   std::string text = head_text(c);
-  text += wrapped(fmt::format("Load: a whip {} thick over a perfect plane with {} ohm of ground in series, thin-wire "
-                              "estimate up to a quarter wave. Base coil: Q {}, "
-                              "with a tap or link that loses nothing. Loss: from available to delivered power.",
-                              print_quantity(2.0 * question.radius_m, Unit::metre), figure(question.ground_ohm),
-                              figure(question.coil_q)),
-                  0, 112);
+  text +=
+      wrapped(whip_words(question) +
+                  fmt::format(". Base coil: the L network of least loss to the transmitter, coils of Q {}, capacitors "
+                              "of Q {}. Loss: from available to delivered power; antenna: from there to what is "
+                              "radiated.",
+                              figure(question.step.coil_q), figure(question.step.capacitor_q)),
+              0, 112);
   std::vector<std::vector<std::string>> rows{{"frequency", "shortest within the limit", "tuner, dB", "coil, dB",
-                                              "longest, m", "tuner, dB", "coil, dB", "a base coil loses less"}};
+                                              "antenna, dB", "longest, m", "tuner, dB", "coil, dB", "antenna, dB",
+                                              "a base coil loses less"}};
   std::size_t next = 0;
   for (const tuner::BreakEven& b : study.break_even) {
     const tuner::WhipStudyCell *shortest = nullptr, *longest = nullptr;
@@ -612,8 +621,9 @@ std::string whip_text(const RangeCase& c, const tuner::WhipQuestion& question, c
     rows.push_back({print_quantity(b.frequency_hz, Unit::hertz),
                     shortest ? print_quantity(shortest->length_m, Unit::metre, 3) : "none",
                     shortest ? figure(shortest->tuner_transducer_db) : "-", shortest ? figure(shortest->coil_db) : "-",
-                    longest ? figure(longest->length_m) : "-", longest ? figure(longest->tuner_transducer_db) : "-",
-                    longest ? figure(longest->coil_db) : "-", verdict});
+                    shortest ? figure(shortest->antenna_db()) : "-", longest ? figure(longest->length_m) : "-",
+                    longest ? figure(longest->tuner_transducer_db) : "-", longest ? figure(longest->coil_db) : "-",
+                    longest ? figure(longest->antenna_db()) : "-", verdict});
   }
   return text + "\n" + aligned(rows) + "\n" + cautions_text(range_cautions(c, {}));
 }
@@ -630,7 +640,9 @@ std::string whip_json(const RangeCase& c, const tuner::WhipQuestion& question, c
                      {"swr", cell.swr},
                      {"dissipation_db", cell.tuner_dissipation_db},
                      {"transducer_db", cell.tuner_transducer_db},
-                     {"coil_db", cell.coil_db}});
+                     {"coil_db", cell.coil_db},
+                     {"coil_match", cell.coil_match},
+                     {"radiated_share", cell.radiated}});
   }
   for (const tuner::BreakEven& b : study.break_even) {
     even.push_back({{"frequency_hz", b.frequency_hz},
@@ -638,8 +650,14 @@ std::string whip_json(const RangeCase& c, const tuner::WhipQuestion& question, c
                     {"coil_wins_shortest", b.coil_wins_shortest}});
   }
   j["whip_study"] = {{"radius_m", question.radius_m},
-                     {"ground_ohm", question.ground_ohm},
-                     {"coil_q", question.coil_q},
+                     {"base_height_m", question.base_height_m},
+                     {"counterpoise_m", question.counterpoise_m},
+                     {"lying_height_m", question.lying_height_m},
+                     {"relative_permittivity", question.ground.relative_permittivity},
+                     {"conductivity_s_m", question.ground.conductivity_s_m},
+                     {"carried", question.carried},
+                     {"coil_q", question.step.coil_q},
+                     {"capacitor_q", question.step.capacitor_q},
                      {"cells", std::move(cells)},
                      {"break_even", std::move(even)}};
   j["cautions"] = cautions_json(range_cautions(c, {}));
@@ -648,12 +666,13 @@ std::string whip_json(const RangeCase& c, const tuner::WhipQuestion& question, c
 
 std::string whip_csv(const RangeCase& c, const tuner::ShortWhipStudy& all) {
   const tuner::WhipStudy& study = all.study;
-  std::string text = "frequency_hz,length_m,load_r_ohm,load_x_ohm,status,swr,dissipation_db,transducer_db,coil_db\n";
+  std::string text =
+      "frequency_hz,length_m,load_r_ohm,load_x_ohm,status,swr,dissipation_db,transducer_db,coil_db,radiated_share\n";
   for (const tuner::WhipStudyCell& cell : study.cells) {
     text += csv_row({csv_number(cell.frequency_hz), csv_number(cell.length_m), csv_number(cell.z_ohm.real()),
                      csv_number(cell.z_ohm.imag()), status_name(cell.status), csv_number(cell.swr),
                      csv_number(cell.tuner_dissipation_db), csv_number(cell.tuner_transducer_db),
-                     csv_number(cell.coil_db)});
+                     csv_number(cell.coil_db), csv_number(cell.radiated)});
   }
   return text + caution_notes(c);
 }

@@ -15,6 +15,7 @@
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
+#include "cli/ground.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"
 #include "cli/progress.hpp"
@@ -121,18 +122,6 @@ std::vector<double> solved_frequencies(const Arguments& arguments) {
   return all;
 }
 
-wire::Ground read_ground(const std::string& text) {
-  const std::size_t comma = text.find(',');
-  try {
-    if (comma == std::string::npos) return wire::ground_by_name(text);
-    return wire::lossy_ground(
-        read_quantity(text.substr(0, comma), Unit::one, {"--ground", 0, 1}),
-        read_quantity(text.substr(comma + 1), Unit::siemens_per_metre, {"--ground", 0, comma + 2}));
-  } catch (const DomainError& error) {
-    throw ParseError({"--ground", 0, 1}, fmt::format("\"{}\": {}", text, error.what()));
-  }
-}
-
 /// @param text  what was read, for the record
 std::vector<wire::WireCase> read_conditions(const Arguments& arguments, std::string& text) {
   const auto file = arguments.text("FILE.toml");
@@ -158,7 +147,7 @@ std::vector<wire::WireCase> read_conditions(const Arguments& arguments, std::str
   if (const auto ground = arguments.text("--ground")) {
     for (wire::WireCase& c : chosen) {
       try {
-        wire::put_on_ground(c, read_ground(*ground));
+        wire::put_on_ground(c, read_ground(*ground, "--ground"));
       } catch (const DomainError& error) {
         throw UsageError(fmt::format("--ground \"{}\": {}: {}", *ground, c.name, error.what()));
       }

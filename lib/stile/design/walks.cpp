@@ -359,6 +359,8 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
   }
   for (station::Band& band : station.bands) band = part_in_use(band);
   const wire::SolveOptions options = wire::with_tables({});
+  plan::AsStated few;
+  few.few_points = true;
   std::vector<Walked> all(walks);
   std::vector<char> made(walks, 0);
   std::atomic<bool> stopped = false;
@@ -384,7 +386,7 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
           load.wires.reset();
         }
       }
-      const plan::Plan plan = plan::plan_as_stated(there, {.few_points = true}, 1);
+      const plan::Plan plan = plan::plan_as_stated(there, few, 1);
       all[w].arrangements.resize(there.arrangements.size());
       for (const plan::BandResult& band : plan.bands) {
         for (std::size_t n = 0; n < band.arrangements.size(); ++n)
