@@ -53,7 +53,7 @@ std::vector<wire::WireCase> cases_of(const TomlTable& table, const std::string& 
 }
 
 StatedWires stated_wires(const TomlTable& table, wire::WireCase c) {
-  return {std::move(c.antenna), c.ground,
+  return {std::move(c.antenna), std::move(c.ground),
           fmt::format("computed from wires{}, condition \"{}\"",
                       table.is_text("wires") ? " of " + table.text("wires") : "", c.name),
           table.where("wires"), c.carried};
@@ -63,7 +63,6 @@ StatedWires stated_wires(const TomlTable& table, wire::WireCase c) {
 StatedWires wires_of(const TomlTable& table, const std::string& folder) {
   std::vector<wire::WireCase> cases = cases_of(table, folder);
   std::vector<std::string> names;
-  names.reserve(cases.size());
   for (const wire::WireCase& c : cases) names.push_back(c.name);
   std::size_t chosen = 0;
   if (const auto name = table.find_text("wires_condition")) {
@@ -99,8 +98,7 @@ AntennaLoad load_from(const TomlTable& table, const std::string& name, const std
   const bool bridge = table.flag("bridge_gaps", false);
   if (table.has("file")) {
     const std::string path = beside(folder, table.text("file"));
-    load::LoadFileOptions options;
-    if (bridge) options.widest_gap_ratio = network::infinite;
+    const load::LoadFileOptions options{bridge ? network::infinite : load::default_gap_ratio};
     antenna.load =
         read_named(table, "file", path, [&](const std::string& p) { return load::load_from_file(p, options); });
     if (const auto shares = table.find_text("shares")) {
@@ -160,7 +158,6 @@ std::vector<AntennaLoad> loads_from(const TomlTable& table, const std::string& f
 
 std::vector<std::string> names_of(const std::vector<AntennaLoad>& loads) {
   std::vector<std::string> names;
-  names.reserve(loads.size());
   for (const AntennaLoad& l : loads) names.push_back(l.load.name);
   return names;
 }
