@@ -36,7 +36,7 @@ wire::Antenna changed_antenna(wire::Antenna antenna, const WhipChange& change,
   if (change.longer_m != 0.0) {
     const wire::Vec3 top = points.back(), below = points[points.size() - 2], piece = top - below;
     const double length_m = norm(piece) + change.longer_m;
-    if (length_m <= 0.0)
+    if (length_m <= joint_m)
       throw DomainError(fmt::format("the whip's last straight piece is {} long; legal: shorter by less",
                                     print_quantity(norm(piece), Unit::metre)));
     for (std::size_t w = 0; w < antenna.wires.size(); ++w) {
