@@ -6,7 +6,6 @@
 #include <array>
 #include <cmath>
 #include <map>
-#include <tuple>
 
 #include <stile/coil/autotransformer.hpp>
 #include <stile/network/one_port.hpp>
@@ -63,11 +62,11 @@ TEST_CASE("the taps of an autotransformer have the impedances of the ring model"
   const double omega = 2.0 * std::acos(-1.0) * 7.1e6;
   for (const auto& [feed, antenna] : {std::pair(2U, 20U), std::pair(9U, 24U), std::pair(12U, 5U), std::pair(7U, 7U)}) {
     for (const std::size_t shorted : {0U, 1U}) {
-      const match::Choice position{std::nullopt, {}, 2U * feed + shorted, antenna, 12};
-      network::ImpedanceMatrix z =
-          coil::autotransformer(model, coil::solve_turns(model, 7.1e6),
-                                {static_cast<double>(feed), static_cast<double>(antenna),
-                                 shorted != 0 ? coil::Unused::shorted : coil::Unused::open, c.switch_ohm});
+      const plan::detail::FedPosition position{feed, antenna, shorted != 0 ? coil::Unused::shorted : coil::Unused::open,
+                                               12};
+      network::ImpedanceMatrix z = coil::autotransformer(
+          model, coil::solve_turns(model, 7.1e6),
+          {static_cast<double>(feed), static_cast<double>(antenna), position.unused, c.switch_ohm});
       for (cdouble* entry : {&z.z11, &z.z12, &z.z21, &z.z22}) *entry = {1.1 * entry->real(), entry->imag()};
       const cdouble whip{14.0, -900.0};
       const cdouble across = network::impedance(network::Capacitor{6e-12, a.parts.stock.capacitor_loss}, 7.1e6);
@@ -101,12 +100,12 @@ TEST_CASE("an autotransformer's taps are the best of all pairs") {
   const std::vector<double> f{7.08e6, 7.09e6, 7.1e6, 7.11e6, 7.12e6};
   const plan::detail::CoilTaps taps(a.coil, model, s.bands.front(), f);
   const plan::detail::FedCoil coil(a, taps, s.bands.front());
-  std::map<std::tuple<std::size_t, std::size_t, std::size_t>, std::array<std::pair<bool, double>, 2>>
-      best;  // by what stays
-  for (const match::Choice& p : coil.positions()) {
+  std::map<std::array<std::size_t, 4>, std::array<std::pair<bool, double>, 2>> best;  // by what stays
+  for (const plan::detail::FedPosition& p : coil.positions()) {
     const std::size_t none = 0;
-    const std::tuple key{p.part, trim == station::Trim::once ? p.tap : none,
-                         trim == station::Trim::tap_and_trimmer ? none : p.trimmer};
+    const std::array<std::size_t, 4> key{p.feed, p.unused == coil::Unused::open ? none : 1,
+                                         trim == station::Trim::once ? p.antenna : none,
+                                         trim == station::Trim::tap_and_trimmer ? none : p.trimmer};
     auto [of, fresh] = best.try_emplace(key);
     for (std::size_t n = 0; n < 2; ++n) {
       std::pair<bool, double> worst{false, -network::infinite};

@@ -6,6 +6,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/plan/coil_prescription.hpp>
+#include <stile/station/solve_loads.hpp>
 
 #include "plan/stations.hpp"
 
@@ -102,4 +103,49 @@ TEST_CASE("a coil that no arrangement uses has no prescription, nor one that is 
   const Plan differs = make_plan(s);
   CHECK_THROWS_AS(coil_prescription(s, differs, "loading", "", {}, {}), DomainError);
   CHECK(coil::total_turns(coil_prescription(s, differs, "loading", "once", {}, {}).winding) == 35.0);
+}
+
+TEST_CASE("a coil part-way up a whip is prescribed with the current that its antenna has there") {
+  // Invented: a coil of 30 turns at half the height of a 2.4 m whip.
+  const station::Station stated = station::read_station(R"([station]
+name = "bench"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7.09 MHz"
+high = "7.11 MHz"
+[coil.loading]
+former = "40 mm"
+wire = "1 mm"
+pitch = "2 mm"
+turns = 30
+[[load]]
+condition = "drawn"
+[load.wires]
+ground = { relative_permittivity = 13, conductivity = "5 mS/m" }
+feed = { gap = "10 mm" }
+wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 3.6]], radius = "2 mm", metal = "stainless steel" },
+         { name = "trail", points = [[0, 0, 1.2], [1.2, 0, 0.05], [4.2, 0, 0.05]], radius = "1 mm", metal = "copper" } ]
+[[arrangement]]
+name = "loaded"
+kind = "base coil"
+whip = { coil = "loading", distance = "1.2 m" }
+)",
+                                                        "bench.toml", ".");
+  const station::Station s = station::solve_loads(stated);
+  const Plan plan = make_plan(s);
+  const CoilPrescription p = coil_prescription(s, plan, "loading", "", {}, {});
+  CHECK(coil::total_turns(p.winding) == 30.0);
+  CHECK(p.taps.empty());
+  REQUIRE(p.settings.size() == 1);
+  const CoilSetting& c = p.settings.front();
+  CHECK(c.part_way);
+  CHECK_FALSE(c.wound);
+  CHECK(c.beside.size() == c.setting.elements.size());
+  REQUIRE(c.ratings);
+  // Half up a short whip the current is between half of the feed's and all of it.
+  const double feed_a = std::abs(plan.bands[0].arrangements[0].conditions[0].evaluation.load_current_a);
+  CHECK(c.current_a_rms > 0.5 * feed_a);
+  CHECK(c.current_a_rms < 1.1 * feed_a);
 }

@@ -641,6 +641,43 @@ TEST_CASE("plan, coil tool, build sheet and template name the same turns, taps a
   CHECK(folder.run("stile-coil --station stated.toml --json --quiet").json().at("coil").at("turns") == 40.0);
 }
 
+TEST_CASE("plan, coil tool, build sheet and template name the same taps of an autotransformer") {
+  const Folder folder;
+  folder.write("s.toml", station(stated_coil) + R"([[arrangement]]
+name = "fed"
+kind = "autotransformer"
+coil = "loading"
+trim = "tap"
+)");
+  const Run planned = folder.run("stile-plan s.toml --json --quiet"),
+            wound = folder.run("stile-coil --station s.toml --json --quiet --build-sheet sheet.txt --template t.svg");
+  INFO(planned.err << wound.err);
+  REQUIRE(planned.status <= 1);
+  REQUIRE(wound.status <= 1);
+  const std::string sheet = programs::content(folder.file("sheet.txt")),
+                    drawn = programs::content(folder.file("t.svg"));
+  const auto plan = planned.json(), coil = wound.json();
+  std::size_t compared = 0;
+  for (std::size_t b = 0; b < coil.at("bands").size(); ++b) {
+    const auto& setting = coil.at("bands")[b].at("settings").at(0);
+    CHECK(coil.at("bands")[b].at("best_step") == "autotransformer");
+    for (const auto& band : plan.at("bands")) {
+      if (band.at("band") != coil.at("bands")[b].at("band")) continue;
+      for (const auto& s : band.at("arrangements").back().at("settings")) {
+        if (s.at("condition") != setting.at("condition")) continue;
+        ++compared;
+        CHECK(s.at("tap_turns") == setting.at("tap_turns"));
+        CHECK(s.at("feed_turns") == setting.at("feed_turns"));
+        CHECK(s.at("unused") == setting.at("unused"));
+      }
+    }
+    const double tap = setting.at("tap_turns"), feed = setting.at("feed_turns");
+    CHECK(sheet.find(fmt::format("{:g}, fed at {:g} ", tap, feed)) != std::string::npos);
+    for (const double turns : {tap, feed}) CHECK(drawn.find(fmt::format(">{:g}: ", turns)) != std::string::npos);
+  }
+  CHECK(compared >= 2);
+}
+
 TEST_CASE("a coil that an arrangement uses is shown as the plan sets it and options make a design of its own") {
   const Folder folder;
   folder.write("s.toml", station(stated_coil) + uses_coil);

@@ -199,6 +199,22 @@ TEST_CASE("stile-plan gives a station to begin with that runs as it is") {
     }
   }
   CHECK(folder.run("stile-plan --starter my.toml").status == 2);
+
+  // Its options run too.
+  std::string all = starter.out;
+  for (std::size_t at = all.find("#~ ["); at != std::string::npos; at = all.find("\n#~ ", at)) {
+    if (all[at] == '\n') ++at;
+    all.erase(at, 3);
+  }
+  folder.write("all.toml", all);
+  const Run options = folder.run("stile-plan all.toml --json");
+  INFO(options.err);
+  REQUIRE((options.status == 0 || options.status == 1));
+  const auto o = options.json();
+  CHECK(o["bands"][0]["arrangements"].size() == 6);
+  bool fed = false;
+  for (const auto& setting : o["bands"][0]["arrangements"][4]["settings"]) fed = fed || setting.contains("feed_turns");
+  CHECK(fed);
 }
 
 TEST_CASE("stile-plan compares antennas and shows the accident of one") {

@@ -330,18 +330,16 @@ std::vector<const station::Condition*> chosen_conditions(const Arguments& argume
 /// That of the antenna for which an arrangement uses the coil; of the first one when none does.
 const load::Load& load_in(const station::Station& station, const station::SwitchedCoil* coil,
                           const station::Condition& condition) {
-  const auto uses = std::find_if(station.arrangements.begin(), station.arrangements.end(), [&](const auto& a) {
-    return coil != nullptr && station::describe_kind(a.kind).takes_coil && a.coil.name == coil->name;
-  });
+  const auto uses = std::find_if(station.arrangements.begin(), station.arrangements.end(),
+                                 [&](const auto& a) { return coil != nullptr && station::winds_coil(a, coil->name); });
   const auto index = static_cast<std::size_t>(&condition - station.conditions.data());
   return station::load_of(station, uses != station.arrangements.end() ? *uses : station.arrangements.front(), index);
 }
 
 /// True when an arrangement of the station uses the coil.
 bool is_used(const station::Station& station, const station::SwitchedCoil& coil) {
-  return std::any_of(station.arrangements.begin(), station.arrangements.end(), [&](const station::Arrangement& a) {
-    return station::describe_kind(a.kind).takes_coil && a.coil.name == coil.name;
-  });
+  return std::any_of(station.arrangements.begin(), station.arrangements.end(),
+                     [&](const station::Arrangement& a) { return station::winds_coil(a, coil.name); });
 }
 
 /// True when an option makes another coil, or another use of it, than the station's plan does.
@@ -398,7 +396,7 @@ std::string prescribe(const Description& description, const Arguments& arguments
     std::string legal;
     bool known = false;
     for (const station::Arrangement& a : stated.arrangements) {
-      if (!station::describe_kind(a.kind).takes_coil || a.coil.name != coil.name) continue;
+      if (!station::winds_coil(a, coil.name)) continue;
       known |= a.name == *only;
       legal += fmt::format(" \"{}\"", a.name);
     }
@@ -425,7 +423,9 @@ std::string prescribe(const Description& description, const Arguments& arguments
   r.lead_inductance_h = coil.lead_inductance_h;
   r.transmitter_ohm = station.transmitter.source.z_ohm.real();
   r.bands = targets(station, &coil, conditions, {});
-  if (format == Format::json) c.alternatives = coil::design_coil(r);
+  const std::vector<plan::CoilSetting>& settings = c.prescribed.settings;
+  const bool part_way = std::any_of(settings.begin(), settings.end(), [](const auto& s) { return s.part_way; });
+  if (format == Format::json && !part_way) c.alternatives = coil::design_coil(r);
 
   safety::CautionCase facts = caution_case(station);
   for (const plan::CoilSetting& s : c.prescribed.settings) {

@@ -35,12 +35,13 @@ double tap_turns(const CoilSetting& s) { return s.setting.tap_turns.value_or(0.0
 /// "74", "none" where the coil is bypassed, "-" where nothing can be set; of an autotransformer "74, fed at 3".
 std::string tap_text(const CoilSetting& s) {
   if (!s.possible) return "-";
+  if (s.part_way) return "all";
   if (s.setting.feed_turns) return fmt::format("{:g}, fed at {:g}", *s.setting.tap_turns, *s.setting.feed_turns);
   return s.wound ? fmt::format("{:g}", *s.setting.tap_turns) : "none";
 }
 
 std::string unused_text(const PrescriptionCase& c, const CoilSetting& s) {
-  if (!s.wound) return "-";
+  if (!s.in_use()) return "-";
   return all_used(c, s) ? "all used" : unused_name(s.setting.unused);
 }
 
@@ -94,6 +95,11 @@ std::string row_name(const PrescriptionCase& c, const Row& row) {
   if (row.conditions.size() == c.conditions.size()) return text;
   for (std::size_t n = 0; n < row.conditions.size(); ++n) text += (n == 0 ? ": " : ", ") + row.conditions[n];
   return text;
+}
+
+bool is_part_way(const PrescriptionCase& c) {
+  return std::any_of(c.prescribed.settings.begin(), c.prescribed.settings.end(),
+                     [](const CoilSetting& s) { return s.part_way; });
 }
 
 /// What to set, arrangement by arrangement.
@@ -176,6 +182,7 @@ Json setting_json(const CoilSetting& s) {
   if (!s.possible) return j;
   j["tap_turns"] = tap_turns(s);
   if (s.setting.feed_turns) j["feed_turns"] = *s.setting.feed_turns;
+  if (s.part_way) j["part_way"] = true;
   j["unused"] = unused_name(s.setting.unused);
   j["trimmer_f"] = s.setting.trimmer_f;
   j["elements"] = Json::array();
@@ -212,8 +219,9 @@ std::string prescription_failure(const PrescriptionCase& c) {
 std::string prescription_text(const PrescriptionCase& c) {
   const plan::CoilPrescription& p = c.prescribed;
   std::string text =
-      fmt::format("{}: coil \"{}\" as the plan sets it, between transmitter (turn 0) and whip (tap), {}\n", c.station,
-                  p.coil, print_quantity(c.power_w, Unit::watt));
+      fmt::format("{}: coil \"{}\" as the plan sets it, {}, {}\n", c.station, p.coil,
+                  is_part_way(c) ? "part-way up the whip" : "between transmitter (turn 0) and whip (tap)",
+                  print_quantity(c.power_w, Unit::watt));
   text += winding_text(p.winding) + fmt::format("; wire {}, {:.4g} g\n\n",
                                                 print_quantity(wire_length_m(p.winding), Unit::metre),
                                                 1e3 * coil::wire_mass_kg(p.winding));
@@ -254,12 +262,11 @@ std::string prescription_json(const PrescriptionCase& c) {
   j["coil_name"] = p.coil;
   j["worst_loss_db"] = worst_loss_db(c);
   j["bands"] = Json::array();
-  for (const coil::BandDesign& b : c.alternatives.bands) {
-    std::vector<const CoilSetting*> settings;
-    for (const CoilSetting& s : p.settings) {
-      if (s.band + ", " + s.condition == b.target.name) settings.push_back(&s);
-    }
-    const CoilSetting& s = *settings.front();
+  std::vector<std::pair<std::string, std::string>> told;
+  for (const CoilSetting& s : p.settings) {
+    const std::pair which{s.band, s.condition};
+    if (std::find(told.begin(), told.end(), which) != told.end()) continue;
+    told.push_back(which);
     Json band{{"band", s.band},
               {"condition", s.condition},
               {"frequency_hz", s.frequency_hz},
@@ -271,8 +278,12 @@ std::string prescription_json(const PrescriptionCase& c) {
               {"best_step", step_of(s)},
               {"current_a_rms", s.current_a_rms},
               {"ratings", s.ratings ? ratings_json(*s.ratings) : Json(nullptr)}};
-    for (const CoilSetting* setting : settings) band["settings"].push_back(setting_json(*setting));
-    add_alternatives_json(band, b);
+    for (const CoilSetting& setting : p.settings) {
+      if (setting.band == s.band && setting.condition == s.condition) band["settings"].push_back(setting_json(setting));
+    }
+    for (const coil::BandDesign& b : c.alternatives.bands) {
+      if (b.target.name == s.band + ", " + s.condition) add_alternatives_json(band, b);
+    }
     j["bands"].push_back(std::move(band));
   }
   j["taps"] = taps_json(p.winding, marks(c));
@@ -322,7 +333,7 @@ std::string prescription_csv(const PrescriptionCase& c) {
     };
     const auto made = [&](double value) { return s.possible ? value : none; };
     add({s.frequency_hz, s.load_ohm.real(), s.load_ohm.imag(), made(tap_turns(s))});
-    row.push_back(s.wound ? unused_name(s.setting.unused) : "");
+    row.push_back(s.in_use() ? unused_name(s.setting.unused) : "");
     add({made(s.setting.trimmer_f), s.point ? s.point->inductance_h : none, q.low, q.high});
     row.push_back(s.possible ? step_of(s) : "");
     add({made(step_h), made(step_f), made(s.swr), made(s.loss_db)});

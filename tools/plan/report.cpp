@@ -416,7 +416,9 @@ std::string plan_text(const station::Station& station, const plan::Plan& plan, b
   std::string text = station.name + "\n";
   if (!station.note.empty()) text += station.note + "\n";
   const station::Uncertainty& u = station.uncertainty;
-  std::string off = fmt::format("coil Q +-{:.0f} %, ground +-{:.0f} %", 100.0 * u.q, 100.0 * u.ground);
+  std::string off = fmt::format("coil Q +-{:.0f} %, ground ", 100.0 * u.q);
+  off += u.ground_factor ? fmt::format("{:g} to {:g} times", u.ground_factor->low, u.ground_factor->high)
+                         : fmt::format("+-{:.0f} %", 100.0 * u.ground);
   if (u.contact_ohm.high > 0.0)
     off += fmt::format(", contacts {} to {} more", print_quantity(u.contact_ohm.low, Unit::ohm),
                        print_quantity(u.contact_ohm.high, Unit::ohm));
@@ -476,6 +478,7 @@ std::string plan_json(const station::Station& station, const plan::Plan& plan) {
                    {"distance_m", json_known(band.band.path->distance_m)}};
     b["measure"] = Json::array();
     for (const plan::Measure& m : band.measures) b["measure"].push_back({{"what", m.what}, {"settles", m.settles}});
+    b["turns"] = band.turns;
     j["bands"].push_back(std::move(b));
   }
   j["energy"] = energy_json(station);

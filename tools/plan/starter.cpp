@@ -7,6 +7,7 @@ const std::string_view starter_station =
 # until you know better. All values are invented. Lengths "3 m" or "10 ft", frequencies "7.1 MHz": always with a unit.
 #   stile-plan my.toml                 the comparison and what to take
 #   stile-plan my.toml --report out    the same with charts
+# Lines that begin with #~ are options: take the #~ away and they count.
 
 [station]
 name = "my first walk"
@@ -57,6 +58,15 @@ kind = "lying wet"
 [[antenna.wires.condition]]
 name = "wire torn off"
 kind = "torn off"
+#~ [[antenna.wires.condition]]         # you touch the set: what hand and arm conduct is never known well
+#~ name = "hand on the set"
+#~ kind = "hand on set"
+#~ contact = { resistance = ["0 ohm", "1 kohm"] }
+
+# In place of the wires, when an antenna analyser has measured the whip at its foot, one sweep a condition:
+#   [[antenna.load]]
+#   condition = "on dry grass"
+#   file = "dry.s1p"                   # where the power goes is not in a sweep: then the answer is for the power into the antenna
 
 # How these come about on your walk. An accident must not break anything, but nobody asks the match to hold.
 [[condition]]
@@ -70,6 +80,10 @@ lasts = "120 s"                        # <--
 [[condition]]
 name = "wire torn off"
 role = "accident"
+#~ [[condition]]
+#~ name = "hand on the set"
+#~ share = 0.1
+#~ lasts = "20 s"
 
 [cable.lead]
 type = "RG-174"
@@ -109,9 +123,32 @@ kind = "base coil"
 cable_before = "lead"
 trim = "tap"
 
+#~ [coil.loading]                      # a coil that you wind yourself: its L and Q are computed
+#~ former = "50 mm"                    # its outside
+#~ wire = "1 mm"
+#~ pitch = "2 mm"                      # from turn to turn
+#~ turns = 40                          # left out: as many as are needed
+#~ [[arrangement]]                     # stile-coil --station my.toml draws what to wind
+#~ name = "switched coil"
+#~ kind = "switched coil"
+#~ cable_before = "lead"
+#~ coil = "loading"
+#~ trim = "tap"
+#~ [[arrangement]]
+#~ name = "the same, fed at a tap"
+#~ kind = "autotransformer"
+#~ cable_before = "lead"
+#~ coil = "loading"
+#~ trim = "tap"
+#~ [[arrangement]]
+#~ name = "half a metre more of whip"
+#~ kind = "base coil"
+#~ cable_before = "lead"
+#~ whip = { longer = "0.5 m" }
+
 [uncertainty]                          # how far off the inputs may be; the answer shows what that leaves open
 q = 0.15
-ground = 0.4
+ground = 0.4                           # or factors on the loss in the ground, such as [0.6, 2.5]
 )toml";
 
 }  // namespace stile::tools

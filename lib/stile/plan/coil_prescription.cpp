@@ -9,6 +9,8 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/station/wound.hpp>
+#include <stile/wire/solve.hpp>
 
 namespace stile::plan {
 
@@ -36,9 +38,20 @@ public:
     return points_.emplace(key, coil::analyse(model_, turns->second, tapped)).first->second;
   }
 
+  /// All turns between two ends that carry voltage.
+  const coil::CoilPoint& floating(double frequency_hz) {
+    const auto known = floating_.find(frequency_hz);
+    if (known != floating_.end()) return known->second;
+    return floating_
+        .emplace(frequency_hz, coil::analyse(model_, coil::solve_turns(model_, frequency_hz),
+                                             coil::whole(model_.winding, coil::Grounded::neither)))
+        .first->second;
+  }
+
 private:
   coil::CoilModel model_;
   double switch_ohm_;
+  std::map<double, coil::CoilPoint> floating_;
   std::map<double, coil::TurnSolution> turns_;
   std::map<std::tuple<double, double, coil::Unused>, coil::CoilPoint> points_;
 };
@@ -97,6 +110,22 @@ double fed_current_a_rms(const CoilSetting& s, const ConditionResult& c, const c
   return std::max(out_a_rms, highest_v_rms / std::abs(point.z_ohm));
 }
 
+/// The greatest along a coil part-way up a whip, with this power into the antenna.
+double part_way_current_a_rms(const station::Station& station, const station::Arrangement& arrangement,
+                              std::size_t condition, double frequency_hz, double power_w) {
+  const auto& wires = station.antennas.at(arrangement.antenna).loads.at(condition).solved_from;
+  require(wires.has_value() && !wires->antenna.coils.empty(), "the station's wires must be solved");
+  const wire::WireCoil& coil = wires->antenna.coils.back();
+  const wire::AntennaSolution s = wire::solve_antenna(wires->antenna, wires->ground, frequency_hz);
+  double most_a = 0.0;
+  for (const wire::CellCurrent& cell : s.cells) {
+    const double middle_m = cell.distance_m + 0.5 * cell.length_m;
+    if (cell.wire == coil.wire && std::abs(middle_m - coil.distance_m) <= 0.5 * coil.length_m)
+      most_a = std::max({most_a, std::abs(cell.start_a), std::abs(cell.end_a)});
+  }
+  return most_a * std::sqrt(power_w * (1.0 - s.leakage_share) / s.antenna_ohm.real());
+}
+
 /// Why a setting does not hold.
 std::string fault(const CoilSetting& s, const ConditionResult& c, const station::Arrangement& a) {
   if (!s.possible) return std::string(station::describe_kind(a.kind).cannot_be);
@@ -153,13 +182,15 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
   const station::SwitchedCoil* stated = nullptr;
   for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
     const station::Arrangement& a = station.arrangements[n];
-    if (!station::describe_kind(a.kind).takes_coil || a.coil.name != coil) continue;
+    if (!station::winds_coil(a, coil)) continue;
     if (!arrangement.empty() && a.name != arrangement) continue;
-    const std::optional<coil::Winding>& winding = plan.windings.at(n);
+    const bool part_way = station::winds_part_way(a, coil);
+    const std::optional<coil::Winding> winding =
+        part_way ? std::optional(station::wound(*a.whip->coil, a.whip->coil->turns)) : plan.windings.at(n);
     require(winding.has_value(), "the plan is of another station");
     if (users.empty()) {
       p.winding = *winding;
-      stated = &a.coil;
+      stated = part_way ? &*a.whip->coil : &a.coil;
     } else if (coil::total_turns(*winding) != coil::total_turns(p.winding)) {
       throw DomainError(
           fmt::format("\"{}\" and \"{}\" wind the coil \"{}\" with {:g} and {:g} turns; legal: the name of one",
@@ -186,8 +217,17 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
         CoilSetting& s = p.settings.emplace_back(setting(station, user, band, result, c));
         if (!s.holds && first_fault.empty() && station.conditions[c].role == station::Role::normal)
           first_fault = fmt::format("{}: {} in \"{}\"", s.arrangement, fault(s, result, user), s.condition);
-        if (!s.wound) continue;
-        s.point = analyses.of(s.frequency_hz, s.setting);
+        if (station::winds_part_way(user, coil) && s.possible) {
+          s.part_way = true;
+          s.wound.reset();
+          s.beside = s.setting.elements;
+          s.setting.tap_turns = coil::total_turns(p.winding);
+          s.setting.feed_turns.reset();
+          s.current_a_rms =
+              part_way_current_a_rms(station, user, c, s.frequency_hz, result.evaluation.power.delivered_w);
+        }
+        if (!s.in_use()) continue;
+        s.point = s.part_way ? analyses.floating(s.frequency_hz) : analyses.of(s.frequency_hz, s.setting);
         if (s.setting.feed_turns) s.current_a_rms = fed_current_a_rms(s, result, *s.point);
         coil::Service at = service;
         at.current_a_rms = s.current_a_rms;

@@ -23,6 +23,7 @@ struct CoilSetting {
       wound;  ///< which of its elements is the coil; of an autotransformer, which all its elements
               ///< are, the first; nothing: bypassed
   std::vector<network::Element> beside;  ///< its elements that are not the coil
+  bool part_way = false;                 ///< the coil is part-way up the whip, all of it, and no element is the coil
   double swr = 0.0, loss_db = 0.0;       ///< the plan's worst over the part in use
   bool holds = false;                    ///< SWR and ratings, as stated
   match::Bandwidth bandwidth;
@@ -31,8 +32,10 @@ struct CoilSetting {
             ///< gives the turns in use the voltage they have, or the antenna's, if that is more
   double load_voltage_v_peak = 0.0;  ///< worst over the part in use
   std::optional<coil::CoilPoint>
-      point;  ///< the turns in use by themselves, grounded at the transmitter's end; nothing: bypassed
+      point;  ///< the turns in use by themselves, grounded at the transmitter's end, or part-way up a whip floating; nothing: bypassed
   std::optional<coil::CoilRatings> ratings;
+
+  bool in_use() const { return wound || part_way; }
 };
 
 /// A place of the wire with what it serves.

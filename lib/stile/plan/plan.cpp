@@ -71,6 +71,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
   // Every arrangement on every band is a job of its own and writes only its own place.
   const detail::CornerGrid grid = detail::corner_grid(station);
   const std::vector<detail::Corner> drawn = detail::drawn_corners(station, draft ? 0 : draws, draw_seed);
+  const std::vector<detail::Along> along = draft ? std::vector<detail::Along>{} : detail::along_ranges(station);
   std::vector<detail::Judged> jobs(station.bands.size() * arrangements);
   std::mutex telling;
   in_blocks(jobs.size(), 1, threads, [&](std::size_t first, std::size_t last) {
@@ -84,8 +85,8 @@ Plan planned(const station::Station& station, const std::function<void(const std
       }
       const bool switched = station::describe_kind(arrangement.kind).takes_coil;
       const detail::CoilTaps* coil = switched ? &*taps[b * arrangements + coil_of[n]] : nullptr;
-      jobs[j] =
-          detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil}, grid, drawn);
+      jobs[j] = detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil}, grid,
+                              drawn, along);
     }
   });
 
@@ -117,7 +118,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
       corners.push_back(std::move(job.corners));
       band.arrangements.push_back(std::move(job.result));
     }
-    detail::decide(station, grid, corners, band);
+    detail::decide(station, grid, along, corners, band);
     plan.bands.push_back(std::move(band));
   }
   if (!draft) {
@@ -171,7 +172,8 @@ Plan make_plan(const station::Station& stated, const std::function<void(const st
                unsigned threads) {
   for (const station::Antenna& antenna : stated.antennas) {
     for (const station::AntennaLoad& l : antenna.loads) {
-      if (l.wires)
+      const auto stated_wires = [](const station::AntennaLoad& end) { return end.wires.has_value(); };
+      if (l.wires || std::any_of(l.ends.begin(), l.ends.end(), stated_wires))
         throw DomainError(fmt::format("the load \"{}\" is stated as wires and must be solved first", l.load.name));
     }
   }

@@ -117,6 +117,8 @@ struct BandResult {
   std::optional<std::size_t> taken;  ///< the arrangement taken; of an undecided band the one that is better as stated
   std::string verdict;               ///< in plain words, with its reason
   std::vector<Measure> measures;     ///< of an undecided band: what settles most first
+  std::vector<std::string>
+      turns;  ///< of an undecided band: at which ground or contact the verdict turns, a sentence each
 };
 
 struct Plan {

@@ -21,11 +21,16 @@ coil::TurnsJudged judged(const station::Station& station, const std::vector<std:
                          const std::function<Plan(const station::Station&)>& plan) {
   station::Station trial = station;
   trial.arrangements.clear();
-  trial.uncertainty = {0.0, 0.0, {}, {20.0, 20.0}, 0.0};
+  trial.uncertainty = {};
+  trial.uncertainty.q = trial.uncertainty.ground = 0.0;
+  for (station::Antenna& antenna : trial.antennas) {
+    for (station::AntennaLoad& load : antenna.loads) load.ends.clear();
+  }
   for (const std::size_t n : users) {
     trial.arrangements.push_back(station.arrangements[n]);
     station::Arrangement& trial_user = trial.arrangements.back();
     trial_user.coil.turns = turns;
+    if (trial_user.kind == station::ArrangementKind::autotransformer) trial_user.coil.tap_step_turns = 1.0;
     trial_user.parts.inductor_series = trial_user.parts.capacitor_series =
         match::ESeries::e12;  // few are soon searched
   }

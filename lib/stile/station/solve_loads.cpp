@@ -26,16 +26,16 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
   }
   const wire::SolveOptions options = wire::with_tables({});  // conditions over one ground share its kernels
   for (Antenna& antenna : station.antennas) {
-    for (AntennaLoad& load : antenna.loads) {
+    const auto solve = [&](AntennaLoad& load, const std::string& of_contact) {
       const std::string name = load.load.name;
       const bool needed = needs.conditions.empty() ||
                           std::find(needs.conditions.begin(), needs.conditions.end(), name) != needs.conditions.end();
-      if (!load.wires || !needed) continue;
+      if (!load.wires || !needed) return;
       wire::SweepProgress lines;
       if (progress) {
         lines = [&](std::size_t done, std::size_t total) {
-          progress(fmt::format("antenna {}\"{}\": {} of {} frequencies",
-                               antenna.name.empty() ? "" : antenna.name + ", ", name, done, total));
+          progress(fmt::format("antenna {}\"{}\"{}: {} of {} frequencies",
+                               antenna.name.empty() ? "" : antenna.name + ", ", name, of_contact, done, total));
         };
       }
       load::antenna_frequencies(ranges_hz);  // what is wrong with the caller's ranges is not the file's fault
@@ -51,6 +51,10 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
                                              "the wander between conditions is overstated");
       load.solved_from = std::move(load.wires);
       load.wires.reset();
+    };
+    for (AntennaLoad& load : antenna.loads) {
+      solve(load, "");
+      for (AntennaLoad& end : load.ends) solve(end, &end == &load.ends.front() ? ", least contact" : ", most contact");
     }
   }
   return station;

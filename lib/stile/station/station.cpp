@@ -16,6 +16,7 @@
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/toml_table.hpp>
 #include <stile/station/detail/tuner_table.hpp>
+#include <stile/station/detail/whip_change.hpp>
 
 namespace stile::station {
 namespace {
@@ -145,7 +146,15 @@ Uncertainty uncertainty_from(const TomlTable& table) {
     if (into >= 1.0) table.fault(key, fmt::format("\"{}\" is relative and must be under 1", key));
   };
   relative("q", u.q);
-  relative("ground", u.ground);
+  if (table.is_array("ground")) {
+    const Range factor = range_from(table, "ground", plausible::ground_factor);
+    if (!(factor.low <= 1.0 && factor.high >= 1.0))
+      table.fault("ground", "\"ground\" as two factors on the stated ground's loss must have 1 between them, as in "
+                            "[0.6, 2.5]");
+    u.ground_factor = factor;
+  } else {
+    relative("ground", u.ground);
+  }
   u.lengths = find_plausible(table, "lengths", plausible::relative_length).value_or(u.lengths);
   if (table.has("contact")) u.contact_ohm = range_from(table, "contact", plausible::added_contact);
   if (table.has("temperature")) u.temperature_c = range_from(table, "temperature", plausible::temperature_c);
@@ -188,6 +197,15 @@ std::string_view trim_name(Trim trim) {
     break;
   }
   return "tap and trimmer";
+}
+
+bool winds_part_way(const Arrangement& arrangement, const std::string& coil) {
+  return arrangement.whip && arrangement.whip->coil && arrangement.whip->coil->name == coil;
+}
+
+bool winds_coil(const Arrangement& arrangement, const std::string& coil) {
+  return (describe_kind(arrangement.kind).takes_coil && arrangement.coil.name == coil) ||
+         winds_part_way(arrangement, coil);
 }
 
 const load::Load& load_of(const Station& station, const Arrangement& arrangement, std::size_t condition) {
@@ -274,6 +292,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
       table.item([&] { arrangement = detail::arrangement_from(table, shelf, antennas, station.bands); });
     }
     check_unique(arrangements, "name", station.arrangements, [](const Arrangement& a) { return a.name; });
+    if (shelf.antennas_known) detail::change_whips(arrangements, station.arrangements, antennas.antennas);
   });
   document.item([&] {
     if (const auto table = document.find_table("uncertainty"))

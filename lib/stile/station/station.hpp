@@ -75,12 +75,15 @@ struct AntennaLoad {
   load::Load load;                           ///< of wires: without data until solve_loads
   std::optional<StatedWires> wires{};        ///< set while the load is stated as wires and not solved
   std::optional<StatedWires> solved_from{};  ///< those wires, once they are solved: for currents and fields
+  std::optional<Range> contact_ohm{};  ///< of a hand whose contact is a range: hand and arm; the load is its middle's
+  std::vector<AntennaLoad> ends{};     ///< then the same at the least and at the most of it
 };
 
 struct Antenna {
   std::string name;                ///< empty: that of the top-level [[load]]
   std::optional<double> mass_kg;   ///< > 0
   std::vector<AntennaLoad> loads;  ///< one a condition, in the station's order
+  bool stated = true;              ///< false: with another whip, for an arrangement
 };
 
 /// A cable with its length, as an arrangement uses it.
@@ -140,6 +143,13 @@ struct StatedTransformer {
   double q = network::infinite;              ///< of the magnetising inductance: the core's loss, > 0
 };
 
+/// A whip that an arrangement changes.
+struct WhipChange {
+  double longer_m = 0.0;               ///< below 0: shorter
+  std::optional<SwitchedCoil> coil{};  ///< part-way up it, all its turns in use
+  double distance_m = 0.0;             ///< from the feed to the coil's centre
+};
+
 struct Arrangement {
   std::string name;
   ArrangementKind kind = ArrangementKind::straight;
@@ -151,7 +161,8 @@ struct Arrangement {
   Parts parts;                                     ///< of kinds that take parts; of switched_coil its part across
   std::string design_condition;                    ///< a fixed match is made for it; empty: for all normal conditions
   Trim trim = Trim::once;                          ///< of a fixed match
-  std::size_t antenna = 0;                         ///< of Station::antennas
+  std::size_t antenna = 0;                         ///< of Station::antennas, with the whip changed as stated
+  std::optional<WhipChange> whip{};                ///< what its antenna has otherwise than the file's
   std::optional<double> mass_kg{};                 ///< of what stands between set and antenna, > 0
   std::vector<StatedSetting> settings{};           ///< empty: they are searched
   energy::TunerDraw draw{};                        ///< what its tuner takes from the battery
@@ -161,9 +172,10 @@ struct Arrangement {
 struct Uncertainty {
   double q = 0.15;      ///< relative, of every coil's Q: surface, joints, neighbours (common practice 5-15 %)
   double ground = 0.4;  ///< relative, of the ground's share of the load resistance (real soil +-30..50 %)
-  Range contact_ohm{};  ///< what contacts add in series with each coil and each relay, low >= 0
-  Range temperature_c{20.0, 20.0};  ///< of the coils' metal; a stated Q is that at 20 C
-  double lengths = 0.0;             ///< relative, of whip and wire: the load is that of a frequency so much higher
+  std::optional<Range> ground_factor{};  ///< in place of it: factors on that share, 1 among them
+  Range contact_ohm{};                   ///< what contacts add in series with each coil and each relay, low >= 0
+  Range temperature_c{20.0, 20.0};       ///< of the coils' metal; a stated Q is that at 20 C
+  double lengths = 0.0;                  ///< relative, of whip and wire: the load is that of a frequency so much higher
 };
 
 /// What the station runs on.
@@ -192,7 +204,7 @@ struct Station {
   Transmitter transmitter;
   std::vector<Band> bands;
   std::vector<Condition> conditions;
-  std::vector<Antenna> antennas;    ///< at least one
+  std::vector<Antenna> antennas;    ///< at least one; behind those of the file those with another whip
   std::vector<SwitchedCoil> coils;  ///< all of the file, whether an arrangement names them or not
   std::vector<Arrangement> arrangements;
   Uncertainty uncertainty;
@@ -201,6 +213,11 @@ struct Station {
   std::optional<Supply> supply{};      ///< [battery]
   Exposure exposure{};
 };
+
+/// True when an arrangement winds the coil of that name: with taps, or part-way up its whip.
+bool winds_coil(const Arrangement& arrangement, const std::string& coil);
+/// True when it is part-way up its whip.
+bool winds_part_way(const Arrangement& arrangement, const std::string& coil);
 
 /// The load of an arrangement's antenna in a condition.
 const load::Load& load_of(const Station& station, const Arrangement& arrangement, std::size_t condition);

@@ -180,6 +180,13 @@ void check_coils(const Antenna& antenna) {
     if (!(coil.q > 0.0)) refuse(fmt::format("{}: Q {:.4g} must be > 0", who, coil.q));
     if (!(std::isfinite(coil.self_capacitance_f) && coil.self_capacitance_f >= 0.0))
       refuse(fmt::format("{}: self-capacitance {:.4g} F must be >= 0", who, coil.self_capacitance_f));
+    for (std::size_t n = 0; n < coil.values.size(); ++n) {
+      const CoilValues& v = coil.values[n];
+      const bool rises = v.frequency_hz > (n == 0 ? 0.0 : coil.values[n - 1].frequency_hz);
+      if (coil.values.size() < 4 || !rises || !(v.inductance_h >= 0.0 && v.q > 0.0 && v.self_capacitance_f >= 0.0) ||
+          !(std::isfinite(v.inductance_h) && std::isfinite(v.q) && std::isfinite(v.self_capacitance_f)))
+        refuse(fmt::format("{}: values must be four or more at rising frequencies, finite, Q > 0", who));
+    }
     if (!(std::isfinite(coil.length_m) && coil.length_m >= 0.0))
       refuse(fmt::format("{}: length {:.4g} m must be >= 0", who, coil.length_m));
     const Wire& w = antenna.wires[coil.wire];

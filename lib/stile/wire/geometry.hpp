@@ -38,6 +38,14 @@ struct Wire {
               ///< straight piece. Indicative, so that no caution is told for it
 };
 
+/// What a coil is at one frequency.
+struct CoilValues {
+  double frequency_hz = 0.0;        ///< > 0
+  double inductance_h = 0.0;        ///< >= 0
+  double q = 0.0;                   ///< > 0, finite
+  double self_capacitance_f = 0.0;  ///< >= 0
+};
+
 /// A loading coil: inductance with series loss and a self-capacitance in parallel, spread evenly over `length_m` of the
 /// wire about its centre; length 0 puts it at a point, with the stray capacitance of a gap of about 10 radii.
 struct WireCoil {
@@ -47,6 +55,9 @@ struct WireCoil {
   double inductance_h = 0.0;        ///< >= 0
   double q = 200.0;                 ///< > 0 at every frequency solved; infinity is lossless
   double self_capacitance_f = 0.0;  ///< >= 0
+  std::vector<CoilValues>
+      values{};  ///< of a wound coil, at four or more rising frequencies: between them these count in
+                 ///< place of the three above (cubics in log f), outside there is no solution
 };
 
 /// A part at a point of a wire, in series with it: a choke in a lead, a contact, an insulator. Its impedance is

@@ -31,6 +31,7 @@ Root resonant_coil(const Antenna& antenna, std::size_t coil, const Ground& groun
       [&](double inductance) {
         Antenna tuned = antenna;
         tuned.coils[coil].inductance_h = inductance;
+        tuned.coils[coil].values.clear();
         return reactance(tuned, ground, frequency_hz, shared);
       },
       low_h, high_h, precision);

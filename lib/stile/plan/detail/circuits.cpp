@@ -112,11 +112,6 @@ PartList capacitors(const match::PartSteps& steps, match::Moves moves) {
 
 }  // namespace
 
-bool stays_as(const match::Choice& set, const match::Choice& other, match::Moves moves) {
-  return other.part == set.part && (other.tap == set.tap || moves_tap(moves)) &&
-         (other.trimmer == set.trimmer || moves_trimmer(moves));
-}
-
 match::SettingSpace space_of(const station::Arrangement& arrangement, const station::Band& band,
                              const std::vector<double>& frequencies_hz, const std::vector<cdouble>& loads_ohm,
                              const CoilOnBand* coil, const Corner& corner) {
@@ -202,7 +197,9 @@ match::SettingSpace reachable(const match::SettingSpace& space, const Parts& fro
     const Choice& set = from.choices[n];
     PartList list;
     for (const Choice& choice : all.choices) {
-      if (stays_as(set, choice, space.moves)) list.choices.push_back(choice);
+      const bool tap = choice.tap == set.tap || moves_tap(space.moves);
+      const bool trimmer = choice.trimmer == set.trimmer || moves_trimmer(space.moves);
+      if (choice.part == set.part && tap && trimmer) list.choices.push_back(choice);
     }
     for (const match::PartRange& range : all.ranges) {
       if (range.trimmer && moves_trimmer(space.moves)) list.ranges.push_back(range);

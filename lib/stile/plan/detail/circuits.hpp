@@ -6,6 +6,7 @@
 
 #include <stile/match/one_setting.hpp>
 #include <stile/plan/detail/corner.hpp>
+#include <stile/plan/detail/fed_coil.hpp>
 #include <stile/plan/detail/switched_coil.hpp>
 
 namespace stile::plan::detail {
@@ -20,9 +21,6 @@ match::SettingSpace space_of(const station::Arrangement& arrangement, const stat
                              const std::vector<double>& frequencies_hz, const std::vector<cdouble>& loads_ohm,
                              const CoilOnBand* coil, const Corner& corner);
 
-/// True when a hand that moves so much reaches `other` from what is set.
-bool stays_as(const match::Choice& set, const match::Choice& other, match::Moves moves);
-
 /// What stands between the cables of an arrangement without being set: a transformer.
 std::vector<network::Element> stated_elements(const station::Arrangement& arrangement);
 
@@ -30,6 +28,7 @@ std::vector<network::Element> stated_elements(const station::Arrangement& arrang
 struct Parts {
   std::size_t circuit = 0;
   std::vector<match::Choice> choices;
+  FedPosition fed;  ///< of an autotransformer, which has no choices
 };
 
 /// The elements of the match at one frequency, labelled from transmitter to load.

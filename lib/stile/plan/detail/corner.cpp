@@ -7,6 +7,8 @@
 namespace stile::plan::detail {
 namespace {
 
+constexpr int contact_steps = 8, ground_steps = 4;
+
 void set(Corner& corner, Input input, double value) {
   switch (input) {
   case Input::ground:
@@ -24,7 +26,25 @@ void set(Corner& corner, Input input, double value) {
   case Input::contact:
     corner.contact_ohm = value;
     break;
+  case Input::hand:
+    corner.hand = value;
+    break;
   }
+}
+
+bool has_contact_range(const station::Station& station) {
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& load : antenna.loads) {
+      if (!load.ends.empty()) return true;
+    }
+  }
+  return false;
+}
+
+/// Through (0, start), (1/2, middle), (1, end).
+template <class Number>
+Number quadratic(const Number& start, const Number& middle, const Number& end, double t) {
+  return start * ((1.0 - t) * (1.0 - 2.0 * t)) + middle * (4.0 * t * (1.0 - t)) + end * (t * (2.0 * t - 1.0));
 }
 
 struct Inputs {
@@ -38,7 +58,9 @@ Inputs uncertain(const station::Station& station) {
   const auto add = [](std::vector<Levels>& to, Input input, double least, double stated, double most) {
     if (least < most) to.push_back({input, {least, stated, most}});
   };
-  add(inputs.common, Input::ground, 1.0 - u.ground, 1.0, 1.0 + u.ground);
+  const Range ground = u.ground_factor.value_or(Range{1.0 - u.ground, 1.0 + u.ground});
+  add(inputs.common, Input::ground, ground.low, 1.0, ground.high);
+  if (has_contact_range(station)) add(inputs.common, Input::hand, 0.0, 0.5, 1.0);
   add(inputs.common, Input::lengths, 1.0 - u.lengths, 1.0, 1.0 + u.lengths);
   add(inputs.common, Input::temperature, u.temperature_c.low, 20.0, u.temperature_c.high);
   add(inputs.own, Input::q, 1.0 - u.q, 1.0, 1.0 + u.q);
@@ -85,6 +107,21 @@ CornerGrid corner_grid(const station::Station& station) {
   return grid;
 }
 
+std::vector<Along> along_ranges(const station::Station& station) {
+  std::vector<Along> all;
+  for (const Levels& levels : uncertain(station).common) {
+    if (levels.input != Input::ground && levels.input != Input::hand) continue;
+    Along along{levels.input, {}, {}};
+    const int steps = levels.input == Input::hand ? contact_steps : ground_steps;
+    for (int k = 0; k <= steps; ++k) {
+      along.value.push_back(levels.value[0] + (levels.value[2] - levels.value[0]) * k / steps);
+      set(along.corners.emplace_back(), levels.input, along.value.back());
+    }
+    all.push_back(std::move(along));
+  }
+  return all;
+}
+
 std::vector<Corner> drawn_corners(const station::Station& station, std::size_t count, unsigned seed) {
   const Inputs inputs = uncertain(station);
   if (inputs.common.empty() && inputs.own.empty()) return {};
@@ -111,6 +148,41 @@ LoadPoint load_point(const load::Load& load, double frequency_hz) {
     point.slope_ohm_per_hz =
         (load::load_impedance(load, high_hz) - load::load_impedance(load, low_hz)) / (high_hz - low_hz);
   return point;
+}
+
+LoadPoint load_point(const station::AntennaLoad& load, double frequency_hz) {
+  LoadPoint point = load_point(load.load, frequency_hz);
+  for (const station::AntennaLoad& end : load.ends) point.ends.push_back(load_point(end.load, frequency_hz));
+  return point;
+}
+
+LoadPoint at_contact(const LoadPoint& point, double hand) {
+  if (point.ends.empty()) return point;
+  const LoadPoint &least = point.ends[0], &most = point.ends[1];
+  // z(t) = (least + p t)/(1 + q t) through the middle and the most.
+  const cdouble apart = most.z_ohm - point.z_ohm;
+  const cdouble q = std::abs(apart) > 1e-12 * std::abs(point.z_ohm)
+                        ? (2.0 * point.z_ohm - least.z_ohm - most.z_ohm) / apart
+                        : cdouble{0.0};
+  const auto size = [&](double t) { return std::norm(1.0 + q * t); };
+  LoadPoint at{point.frequency_hz, {}, {}, {}, {}};
+  at.z_ohm = (least.z_ohm + (2.0 * point.z_ohm + q * point.z_ohm - 2.0 * least.z_ohm) * hand) / (1.0 + q * hand);
+  at.slope_ohm_per_hz = quadratic(least.slope_ohm_per_hz, point.slope_ohm_per_hz, most.slope_ohm_per_hz, hand);
+  const double r_ohm = at.z_ohm.real() * size(hand);
+  const auto share = [&](double of_least, double of_middle, double of_most) {
+    return quadratic(of_least * least.z_ohm.real(), of_middle * point.z_ohm.real() * size(0.5),
+                     of_most * most.z_ohm.real() * size(1.0), hand) /
+           r_ohm;
+  };
+  if (point.shares && least.shares && most.shares && r_ohm > 0.0) {
+    const load::PowerShares &a = *least.shares, &b = *point.shares, &c = *most.shares;
+    at.shares = {share(a.radiated, b.radiated, c.radiated), share(a.metal, b.metal, c.metal),
+                 share(a.ground, b.ground, c.ground), share(a.person, b.person, c.person),
+                 share(a.lumps, b.lumps, c.lumps)};
+  }
+  if (point.path_gain && least.path_gain && most.path_gain && r_ohm > 0.0)
+    at.path_gain = share(*least.path_gain, *point.path_gain, *most.path_gain);
+  return at;
 }
 
 cdouble corner_impedance(const LoadPoint& point, const Corner& corner) {

@@ -17,9 +17,12 @@ struct Corner {
   double contact_ohm = 0.0;               ///< more in series with each coil and each relay
   double lengths = 1.0;                   ///< factor on the frequency at which the load is taken
   std::optional<double> temperature_c{};  ///< of the coils' metal; nothing: that for which their Q is stated
+  std::optional<double> hand{};           ///< where in its range a hand's contact is, 0..1; nothing: in the middle
+
+  bool operator==(const Corner&) const = default;
 };
 
-enum class Input { ground, lengths, temperature, q, contact };
+enum class Input { ground, lengths, temperature, q, contact, hand };
 
 /// An input that is uncertain in a station, with values from its least to its most.
 struct Levels {
@@ -37,6 +40,16 @@ struct CornerGrid {
   std::size_t size() const { return rows.size() * columns.size(); }
 };
 
+/// An input along its whole range, everything else as stated.
+struct Along {
+  Input input = Input::ground;
+  std::vector<double> value;
+  std::vector<Corner> corners;  ///< one a value
+};
+
+/// The ground and a hand's contact, as far as they are uncertain: what a verdict may turn on out of doors.
+std::vector<Along> along_ranges(const station::Station& station);
+
 /// All corners, the middles of their sides and the middle: with up to two inputs in common, or of one's own, all levels of
 /// each. The first row and column are as stated.
 CornerGrid corner_grid(const station::Station& station);
@@ -51,9 +64,17 @@ struct LoadPoint {
   cdouble slope_ohm_per_hz;  ///< of z_ohm
   std::optional<load::PowerShares> shares;
   std::optional<double> path_gain;
+  std::vector<LoadPoint> ends{};  ///< of a hand whose contact is a range: at its least and its most
 };
 
 LoadPoint load_point(const load::Load& load, double frequency_hz);
+LoadPoint load_point(const station::AntennaLoad& load, double frequency_hz);
+
+/// The antenna with the hand's contact somewhere in its range; as it is where no contact is a range.
+/// Exact for a contact at one place, of which impedance is a quotient of linear functions and power for 1 A one of quadratic
+/// ones, through the three that are known: within 1e-9. A resistance that is spread along an arm is nearly that: within 1 % of
+/// |Z| and 0.01 of a share of solving it (test_contact.cpp).
+LoadPoint at_contact(const LoadPoint& point, double hand);
 
 /// Its impedance with inputs off: the ground's part of its resistance times a factor (as it is when shares are unknown), at the
 /// frequency that fits its lengths, along its slope.

@@ -9,27 +9,39 @@
 
 namespace stile::plan::detail {
 
-/// How an arrangement uses a wound coil as an autotransformer on one band. In a position `part` says where the transmitter is
-/// and what becomes of the dead turns, `tap` where the antenna is; a trimmer stands from there to ground.
+/// One way to set it: taps as CoilTaps counts them, the trimmer as CoilOnBand does.
+struct FedPosition {
+  std::size_t feed = 0, antenna = 0;
+  coil::Unused unused = coil::Unused::open;  ///< turns beyond the higher of the two
+  std::size_t trimmer = 0;                   ///< from the antenna's tap to ground
+};
+
+/// True when a hand that moves so much reaches `other` from what is set: "tap" is the antenna's.
+bool stays_as(const FedPosition& set, const FedPosition& other, match::Moves moves);
+
+/// How an arrangement uses a wound coil as an autotransformer on one band.
 class FedCoil {
 public:
   /// @param taps  of the arrangement's coil on this band, kept by reference
   FedCoil(const station::Arrangement& arrangement, const CoilTaps& taps, const station::Band& band);
 
-  /// Every pair of taps; on a band with a stated tap those that it leaves open.
-  std::vector<match::Choice> positions() const;
+  /// Every pair of taps with every trimmer position; on a band with a stated tap those that it leaves open.
+  std::vector<FedPosition> positions() const;
 
   /// As a two-port: winding with the middle of what practice adds, trimmer, contacts and leads.
-  network::ImpedanceMatrix impedances_ohm(const match::Choice& position, double frequency_hz,
-                                          const Corner& corner) const;
+  network::ImpedanceMatrix impedances_ohm(const FedPosition& position, double frequency_hz, const Corner& corner) const;
   /// The same as parts of a ladder, all with one label: only together they mean something.
-  std::vector<network::Element> elements(const match::Choice& position, double frequency_hz,
-                                         const Corner& corner) const;
+  std::vector<network::Element> elements(const FedPosition& position, double frequency_hz, const Corner& corner) const;
 
-  double feed_turns(const match::Choice& position) const { return taps_.turns()[position.part / 2]; }
-  double antenna_turns(const match::Choice& position) const { return taps_.turns()[position.tap]; }
-  coil::Unused unused(const match::Choice& position) const;
-  double trimmer_f(const match::Choice& position) const;
+  double feed_turns(const FedPosition& position) const { return taps_.turns()[position.feed]; }
+  double antenna_turns(const FedPosition& position) const { return taps_.turns()[position.antenna]; }
+  double trimmer_f(const FedPosition& position) const;
+
+  // What impedances_ohm is made of: the winding, the trimmer across it, and what stands in series with both leads.
+  network::ImpedanceMatrix winding_ohm(const FedPosition& position, double frequency_hz, const Corner& corner) const;
+  cdouble trimmer_siemens(const FedPosition& position, double frequency_hz) const;
+  network::ImpedanceMatrix with_trimmer_ohm(const network::ImpedanceMatrix& winding, cdouble trimmer_siemens,
+                                            double frequency_hz, const Corner& corner) const;
 
 private:
   station::SwitchedCoil coil_;
@@ -40,16 +52,16 @@ private:
 
 /// What a fed coil is set to.
 struct FedSetting {
-  std::vector<match::Choice> conditions;  ///< one a load of the job
-  double worst_loss_db = 0.0;             ///< of the normal ones
+  std::vector<FedPosition> conditions;  ///< one a load of the job
+  double worst_loss_db = 0.0;           ///< of the normal ones
   match::Proof proof;
 };
 
 /// The best compromise among positions, by the rules of match::find_one_setting: every one is evaluated, or left when one
 /// condition is worse in it than all are in another.
-/// @param moves  what stays is chosen once: "tap" moves the antenna's, each_condition everything
+/// @param moves  what stays is chosen once; each_condition moves everything
 /// @param job    its loads at `frequency_hz`; before and after are the cables
-FedSetting find_fed_setting(const FedCoil& coil, const std::vector<match::Choice>& positions, match::Moves moves,
+FedSetting find_fed_setting(const FedCoil& coil, const std::vector<FedPosition>& positions, match::Moves moves,
                             const std::vector<double>& frequency_hz, const match::SettingJob& job,
                             const Corner& corner);
 

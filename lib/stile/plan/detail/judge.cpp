@@ -78,9 +78,10 @@ Worst worst_at(const Case& of, const Settings& settings, std::size_t set_in, std
   Worst worst;
   const auto ladder_at = settings.at(set_in, corner);
   const std::vector<double> searched_hz = searched_frequencies(of.band);
-  for (const LoadPoint& point : of.loads[condition]) {
-    if (!in_use(of.band, point.frequency_hz)) continue;
-    if (few && !std::binary_search(searched_hz.begin(), searched_hz.end(), point.frequency_hz)) continue;
+  for (const LoadPoint& middle : of.loads[condition]) {
+    if (!in_use(of.band, middle.frequency_hz)) continue;
+    if (few && !std::binary_search(searched_hz.begin(), searched_hz.end(), middle.frequency_hz)) continue;
+    const LoadPoint point = corner.hand ? at_contact(middle, *corner.hand) : middle;
     const cdouble z = corner_impedance(point, corner);
     const network::Ladder ladder = ladder_at(point.frequency_hz, z);
     worst.take(of.station.transmitter, ladder, evaluate_offered(of.station.transmitter, ladder, point.frequency_hz, z),
@@ -218,7 +219,9 @@ int hands_of(const station::Arrangement& a) {
 
 std::optional<double> mass_of(const Case& of) {
   const station::Antenna& antenna = of.station.antennas[of.arrangement.antenna];
-  if (!of.arrangement.mass_kg || (!antenna.mass_kg && of.station.antennas.size() > 1)) return {};
+  const std::vector<station::Antenna>& all = of.station.antennas;
+  const auto stated = std::count_if(all.begin(), all.end(), [](const station::Antenna& a) { return a.stated; });
+  if (!of.arrangement.mass_kg || (!antenna.mass_kg && stated > 1)) return {};
   return *of.arrangement.mass_kg + antenna.mass_kg.value_or(0.0);
 }
 
@@ -343,7 +346,8 @@ std::optional<Touches> touches(const std::vector<station::Condition>& conditions
   return t;
 }
 
-Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn) {
+Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn,
+             const std::vector<Along>& along) {
   const station::KindDescription& kind = station::describe_kind(of.arrangement.kind);
   Judged judged;
   ArrangementResult& result = judged.result;
@@ -354,7 +358,7 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
   result.hands = hands_of(of.arrangement);
   result.mass_kg = mass_of(of);
   result.needs_supply = kind.automatic;
-  judged.corners = {std::vector<double>(grid.size(), -network::infinite), std::vector<char>(grid.size(), char{1})};
+  judged.corners = {std::vector<double>(grid.size(), -network::infinite), std::vector<char>(grid.size(), char{1}), {}};
   const Settings settings(of);
   result.proof = settings.proof();
   for (std::size_t n = 0; n < of.station.conditions.size(); ++n)
@@ -366,6 +370,22 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
     return judged;
   }
   sum_up(of, result);
+  for (const Along& range : along) {
+    CornerTable::Line& line = judged.corners.along.emplace_back();
+    for (const Corner& corner : range.corners) {
+      Worst worst;
+      for (std::size_t n = 0; n < of.station.conditions.size(); ++n) {
+        if (of.station.conditions[n].role != station::Role::normal) continue;
+        Worst here = worst_at(of, settings, n, n, corner, true);
+        worst.loss_db = std::max(worst.loss_db, here.loss_db);
+        worst.counted_db = std::max(worst.counted_db, here.counted_db);
+        worst.swr = std::max(worst.swr, here.swr);
+        worst.take_overloads(std::move(here.overloads));
+      }
+      line.counted_db.push_back(worst.counted_db);
+      line.holds.push_back(worst.holds(of.station.transmitter.swr_limit));
+    }
+  }
   const auto shared = [](const station::Condition& c) { return c.share.has_value(); };
   if (std::any_of(of.station.conditions.begin(), of.station.conditions.end(), shared)) {
     if (const auto t = touches(of.station.conditions, what_holds(of, settings, result)))

@@ -11,6 +11,13 @@ namespace stile::plan::detail {
 struct CornerTable {
   std::vector<double> counted_db;
   std::vector<char> holds;
+
+  /// The same along each of along_ranges.
+  struct Line {
+    std::vector<double> counted_db;
+    std::vector<char> holds;
+  };
+  std::vector<Line> along;
 };
 
 struct Judged {
@@ -18,7 +25,7 @@ struct Judged {
   CornerTable corners;
 };
 
-Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn);
+Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn, const std::vector<Along>& along);
 
 /// "7.1 dB (1.2 S units)".
 std::string loss_text(double loss_db);

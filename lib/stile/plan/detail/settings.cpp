@@ -76,7 +76,7 @@ BandLoads band_loads(const station::Antenna& antenna, const station::Band& band,
   BandLoads loads;
   for (const station::AntennaLoad& l : antenna.loads) {
     loads.emplace_back();
-    for (const double f : band_frequencies(band, draft)) loads.back().push_back(load_point(l.load, f));
+    for (const double f : band_frequencies(band, draft)) loads.back().push_back(load_point(l, f));
   }
   return loads;
 }
@@ -126,8 +126,9 @@ match::SettingJob Settings::job(const std::vector<std::size_t>& conditions, cons
   cable(job.after, case_.arrangement.cable_after);
   for (const std::size_t n : conditions) {
     match::ServedLoad load{case_.station.conditions[n].name, served(n), {}, {}};
-    for (const LoadPoint& point : case_.loads[n]) {
-      if (!std::binary_search(searched_hz_.begin(), searched_hz_.end(), point.frequency_hz)) continue;
+    for (const LoadPoint& middle : case_.loads[n]) {
+      if (!std::binary_search(searched_hz_.begin(), searched_hz_.end(), middle.frequency_hz)) continue;
+      const LoadPoint point = corner.hand ? at_contact(middle, *corner.hand) : middle;
       load.z_ohm.push_back(corner_impedance(point, corner));
       load.radiated_share.push_back(std::max(least_share, counted_share(point, case_.counted, corner)));
     }
@@ -154,7 +155,7 @@ void Settings::search() {
   const match::OneSetting found = match::find_one_setting(match::prepare_space(space_), job(all, {}));
   proof_ = found.proof;
   for (std::size_t k = 0; k < all.size(); ++k)
-    parts_[all[k]] = {found.conditions[k].circuit, found.conditions[k].parts};
+    parts_[all[k]] = {found.conditions[k].circuit, found.conditions[k].parts, {}};
   refine(all);
   leave(all);
 }
@@ -171,12 +172,12 @@ void Settings::leave(const std::vector<std::size_t>& found) {
 void Settings::search_fed(const std::vector<std::size_t>& conditions) {
   FedSetting found = find_fed_setting(*fed_, fed_->positions(), space_.moves, searched_hz_, job(conditions, {}), {});
   proof_ = std::move(found.proof);
-  for (std::size_t k = 0; k < conditions.size(); ++k) parts_[conditions[k]] = {0, {found.conditions[k]}};
+  for (std::size_t k = 0; k < conditions.size(); ++k) parts_[conditions[k]].fed = found.conditions[k];
   leave(conditions);
 }
 
 std::vector<network::Element> Settings::elements(const Parts& parts, double frequency_hz, const Corner& corner) const {
-  return fed_ ? fed_->elements(parts.choices.front(), frequency_hz, corner)
+  return fed_ ? fed_->elements(parts.fed, frequency_hz, corner)
               : elements_of(parts, coil_ ? &*coil_ : nullptr, frequency_hz, corner);
 }
 
@@ -254,12 +255,13 @@ void Settings::take_stated() {
 
 Parts Settings::set_anew(std::size_t condition, const Corner& corner) const {
   if (fed_) {
-    const match::Choice& set = parts_[condition].choices.front();
-    std::vector<match::Choice> within = fed_->positions();
-    std::erase_if(within, [&](const match::Choice& p) { return !stays_as(set, p, space_.moves); });
-    const FedSetting found =
-        find_fed_setting(*fed_, within, match::Moves::each_condition, searched_hz_, job({condition}, corner), corner);
-    return {0, found.conditions};
+    std::vector<FedPosition> within = fed_->positions();
+    std::erase_if(within, [&](const FedPosition& p) { return !stays_as(parts_[condition].fed, p, space_.moves); });
+    Parts parts = parts_[condition];
+    parts.fed =
+        find_fed_setting(*fed_, within, match::Moves::each_condition, searched_hz_, job({condition}, corner), corner)
+            .conditions.front();
+    return parts;
   }
   // What a hand reaches is the same in every condition.
   const std::array<double, 3> key{corner.q, corner.contact_ohm, corner.temperature_c.value_or(-network::infinite)};
@@ -267,12 +269,13 @@ Parts Settings::set_anew(std::size_t condition, const Corner& corner) const {
   if (near == near_.end()) {
     Corner own = corner;
     own.ground = own.lengths = 1.0;
+    own.hand.reset();
     const match::SettingSpace all =
         space_of(case_.arrangement, case_.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr, own);
     near = near_.emplace(key, match::prepare_space(reachable(all, parts_[condition], own))).first;
   }
   const match::OneSetting found = match::find_one_setting(near->second, job({condition}, corner));
-  Parts parts{parts_[condition].circuit, found.conditions.front().parts};
+  Parts parts{parts_[condition].circuit, found.conditions.front().parts, {}};
   for (match::Choice& choice : parts.choices) {  // parts are kept as stated; whoever uses them puts them to the corner
     auto* coil = choice.element ? std::get_if<network::Inductor>(&choice.element->part) : nullptr;
     if (coil != nullptr && choice.z_ohm.empty()) coil->loss = case_.arrangement.parts.stock.inductor_loss;
@@ -301,8 +304,7 @@ std::function<network::Ladder(double, cdouble)> Settings::at(std::size_t conditi
   if (automatic_) {
     return [this, corner](double frequency_hz, cdouble z_load_ohm) { return tuned(frequency_hz, z_load_ohm, corner); };
   }
-  const bool as_stated = corner.q == 1.0 && corner.ground == 1.0 && corner.lengths == 1.0 &&
-                         corner.contact_ohm == 0.0 && !corner.temperature_c;
+  const bool as_stated = corner == Corner{};
   const bool anew = !as_stated && case_.arrangement.trim != station::Trim::once && case_.arrangement.settings.empty() &&
                     served(condition);
   Parts parts = anew ? set_anew(condition, corner) : parts_[condition];
@@ -318,10 +320,10 @@ Setting Settings::setting(std::size_t condition) const {
   for (network::Element& element : elements(parts_[condition], case_.band.design_hz, {}))
     setting.elements.push_back(std::move(element));
   if (fed_) {
-    const match::Choice& set = parts_[condition].choices.front();
+    const FedPosition& set = parts_[condition].fed;
     setting.tap_turns = fed_->antenna_turns(set);
     setting.feed_turns = fed_->feed_turns(set);
-    setting.unused = fed_->unused(set);
+    setting.unused = set.unused;
     setting.trimmer_f = fed_->trimmer_f(set);
     return setting;
   }

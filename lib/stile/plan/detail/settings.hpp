@@ -10,7 +10,6 @@
 #include <vector>
 
 #include <stile/plan/detail/circuits.hpp>
-#include <stile/plan/detail/fed_coil.hpp>
 #include <stile/plan/plan.hpp>
 
 namespace stile::plan::detail {

@@ -14,6 +14,7 @@ namespace {
 struct Verdict {
   const station::Station& station;
   const CornerGrid& grid;
+  const std::vector<Along>& along;
   const std::vector<CornerTable>& corners;
   const BandResult& band;
 
@@ -114,6 +115,8 @@ std::string input_name(Input input, const std::string& arrangement) {
     return "how warm the coil gets";
   case Input::q:
     return fmt::format("the Q of the coils of \"{}\"", arrangement);
+  case Input::hand:
+    return "the resistance of hand and arm on the set";
   case Input::contact:
     break;
   }
@@ -183,6 +186,74 @@ Measures whether_it_holds(const Verdict& v, std::size_t n) {
   return settled_first(std::move(measures));
 }
 
+/// A value of a range in words: "220 ohm of hand and arm", "1.7 times the stated loss in the ground".
+std::string value_text(const Verdict& v, Input input, double value) {
+  if (input == Input::ground) return fmt::format("{:.2g} times the stated loss in the ground", value);
+  std::optional<Range> ohm;
+  bool one = true;
+  for (const station::Antenna& antenna : v.station.antennas) {
+    for (const station::AntennaLoad& load : antenna.loads) {
+      if (!load.contact_ohm) continue;
+      one = one && (!ohm || (ohm->low == load.contact_ohm->low && ohm->high == load.contact_ohm->high));
+      ohm = load.contact_ohm;
+    }
+  }
+  if (!ohm || !one) return fmt::format("{:.0f} % of the range of the hand's contact", 100.0 * value);
+  return fmt::format("{} of hand and arm", print_quantity(ohm->low + value * (ohm->high - ohm->low), Unit::ohm, 3));
+}
+
+/// Where along a range something goes through zero, by straight lines between what was computed.
+std::vector<double> crossings(const std::vector<double>& value, const std::vector<double>& height) {
+  std::vector<double> all;
+  for (std::size_t k = 0; k + 1 < value.size(); ++k) {
+    const double a = height[k], b = height[k + 1];
+    if ((a > 0.0) == (b > 0.0) || !std::isfinite(a) || !std::isfinite(b)) continue;
+    all.push_back(value[k] + (value[k + 1] - value[k]) * a / (a - b));
+  }
+  return all;
+}
+
+/// Which of two is better below and above each crossing.
+std::vector<std::string> better_below(const Verdict& v, std::size_t taken, std::size_t other) {
+  std::vector<std::string> all;
+  for (std::size_t n = 0; n < v.along.size(); ++n) {
+    const std::vector<double>&t = v.corners[taken].along[n].counted_db, &o = v.corners[other].along[n].counted_db;
+    std::vector<double> ahead;  // of the one taken
+    for (std::size_t k = 0; k < t.size(); ++k) ahead.push_back(o[k] - t[k]);
+    const std::vector<double> at = crossings(v.along[n].value, ahead);
+    if (at.empty()) continue;
+    bool first = ahead.front() > 0.0;
+    std::string text;
+    for (const double value : at) {
+      text += fmt::format("{}below about {} {}", text.empty() ? "" : ", ", value_text(v, v.along[n].input, value),
+                          v.result(first ? taken : other).name);
+      first = !first;
+    }
+    all.push_back(text + ", above it " + v.result(first ? taken : other).name);
+  }
+  return all;
+}
+
+/// Between which values one begins or ends to hold.
+std::vector<std::string> holds_between(const Verdict& v, std::size_t n) {
+  std::vector<std::string> all;
+  for (std::size_t i = 0; i < v.along.size(); ++i) {
+    const std::vector<char>& holds = v.corners[n].along[i].holds;
+    for (std::size_t k = 0; k + 1 < holds.size(); ++k) {
+      if (holds[k] == holds[k + 1]) continue;
+      const std::string last = value_text(v, v.along[i].input, v.along[i].value[k]),
+                        next = value_text(v, v.along[i].input, v.along[i].value[k + 1]);
+      all.push_back(holds[k] != 0 ? fmt::format("up to {} it holds, at {} no longer", last, next)
+                                  : fmt::format("at {} it does not hold, from {} on it does", last, next));
+    }
+  }
+  return all;
+}
+
+std::string turns_text(const std::vector<std::string>& turns) {
+  return turns.empty() ? "" : fmt::format("; {}", fmt::join(turns, "; "));
+}
+
 std::string measure_text(const Measures& measures) {
   std::vector<std::string> worth;
   for (const Measure& m : measures) {
@@ -193,9 +264,9 @@ std::string measure_text(const Measures& measures) {
 
 }  // namespace
 
-void decide(const station::Station& station, const CornerGrid& grid, const std::vector<CornerTable>& corners,
-            BandResult& band) {
-  const Verdict v{station, grid, corners, band};
+void decide(const station::Station& station, const CornerGrid& grid, const std::vector<Along>& along,
+            const std::vector<CornerTable>& corners, BandResult& band) {
+  const Verdict v{station, grid, along, corners, band};
   const double limit = station.transmitter.swr_limit, audible_db = station.decision.audible_db;
   const auto throughout = [](const ArrangementResult& r) { return r.ok && r.holds_throughout; };
   const auto as_stated = [](const ArrangementResult& r) { return r.ok; };
@@ -242,8 +313,9 @@ void decide(const station::Station& station, const CornerGrid& grid, const std::
   if (!sure) {
     band.choice = Choice::undecided;
     band.measures = whether_it_holds(v, taken);
-    band.verdict = fmt::format("undecided: {} holds only as stated: {}; {}{}", name_with_hands(t), text,
-                               not_throughout(t, limit), measure_text(band.measures));
+    band.turns = holds_between(v, taken);
+    band.verdict = fmt::format("undecided: {} holds only as stated: {}; {}{}{}", name_with_hands(t), text,
+                               not_throughout(t, limit), turns_text(band.turns), measure_text(band.measures));
     return;
   }
   std::optional<std::size_t> rival;
@@ -255,11 +327,12 @@ void decide(const station::Station& station, const CornerGrid& grid, const std::
   if (rival) {
     band.choice = Choice::undecided;
     band.measures = between(v, taken, *rival);
+    band.turns = better_below(v, taken, *rival);
     band.verdict =
         fmt::format("undecided between {} and {}: as stated {} is better by {}, but what is not known well enough "
-                    "can turn that round{}",
+                    "can turn that round{}{}",
                     t.name, v.result(*rival).name, t.name, loss_text(v.result(*rival).counted_db - t.counted_db),
-                    measure_text(band.measures));
+                    turns_text(band.turns), measure_text(band.measures));
     return;
   }
   band.choice = is_tuner(t) ? Choice::tuner : Choice::fixed;

@@ -7,9 +7,10 @@
 
 namespace stile::plan::detail {
 
-/// Fills choice, taken, verdict and measures. The rules stand at make_plan.
+/// Fills choice, taken, verdict, measures and turns. The rules stand at make_plan.
 /// @param corners  of band.arrangements, on `grid`
-void decide(const station::Station& station, const CornerGrid& grid, const std::vector<CornerTable>& corners,
-            BandResult& band);
+/// @param along  the ranges of which corners have the lines
+void decide(const station::Station& station, const CornerGrid& grid, const std::vector<Along>& along,
+            const std::vector<CornerTable>& corners, BandResult& band);
 
 }  // namespace stile::plan::detail

@@ -59,28 +59,52 @@ StatedWires stated_wires(const TomlTable& table, wire::WireCase c) {
           table.where("wires"), c.carried};
 }
 
+/// A case of the wires as a load, with the ends of its contact where that is a range.
+AntennaLoad load_of_case(const TomlTable& table, const std::string& name, const std::vector<wire::WireCase>& cases,
+                         const wire::WireCase& one) {
+  AntennaLoad antenna;
+  antenna.wires = stated_wires(table, one);
+  antenna.load = {name, antenna.wires->origin, load::SampledLoad{}, {}};
+  if (!one.contact_ohm || !one.corner_of.empty()) return antenna;
+  for (const wire::WireCase& end : cases) {
+    if (end.corner_of == one.name && end.contact_ohm) antenna.ends.push_back(load_of_case(table, name, cases, end));
+  }
+  const auto ohm = [&](std::size_t end) {
+    const auto at_end = [&](const wire::WireCase& c) { return c.corner_of == one.name && c.contact_ohm; };
+    auto found = std::find_if(cases.begin(), cases.end(), at_end);
+    for (; end > 0; --end) found = std::find_if(found + 1, cases.end(), at_end);
+    return *found->contact_ohm;
+  };
+  antenna.contact_ohm = Range{ohm(0), ohm(1)};
+  return antenna;
+}
+
 /// The antenna that a load gives as wires, in the condition and over the ground that it chooses.
-StatedWires wires_of(const TomlTable& table, const std::string& folder) {
+AntennaLoad wires_of(const TomlTable& table, const std::string& name_of_load, const std::string& folder) {
   std::vector<wire::WireCase> cases = cases_of(table, folder);
   std::vector<std::string> names;
-  for (const wire::WireCase& c : cases) names.push_back(c.name);
+  for (const wire::WireCase& c : cases) {
+    if (c.corner_of.empty()) names.push_back(c.name);
+  }
   std::size_t chosen = 0;
   if (const auto name = table.find_text("wires_condition")) {
-    chosen = static_cast<std::size_t>(std::find(names.begin(), names.end(), *name) - names.begin());
-    if (chosen == names.size())
+    const auto known = std::find(names.begin(), names.end(), *name);
+    chosen = static_cast<std::size_t>(
+        std::find_if(cases.begin(), cases.end(), [&](const wire::WireCase& c) { return c.name == *name; }) -
+        cases.begin());
+    if (known == names.end())
       table.fail("wires_condition",
                  fmt::format("the wires have no condition \"{}\"; there are: {}", *name, fmt::join(names, ", ")));
-  } else if (cases.size() > 1) {
+  } else if (names.size() > 1) {
     table.fail("wires",
                fmt::format("the wires have several conditions; {} needs the key \"wires_condition\", one of: {}",
                            table.name(), fmt::join(names, ", ")));
   }
-  wire::WireCase& c = cases[chosen];
   if (table.has("ground")) {
-    c.ground = ground_from(table, "ground");
-    at(table, "ground", [&] { wire::check_antenna(c.antenna, c.ground); });
+    const wire::Ground ground = ground_from(table, "ground");
+    for (wire::WireCase& c : cases) at(table, "ground", [&] { wire::put_on_ground(c, ground); });
   }
-  return stated_wires(table, std::move(c));
+  return load_of_case(table, name_of_load, cases, cases[chosen]);
 }
 
 /// A [[load]], called by its condition.
@@ -117,8 +141,7 @@ AntennaLoad load_from(const TomlTable& table, const std::string& name, const std
       if (table.faulted("impedance")) z = 50.0;
       antenna.load = {name, "stated", load::ConstantLoad{z}, {}};
     } else if (table.has("wires")) {
-      antenna.wires = wires_of(table, folder);
-      antenna.load = {name, antenna.wires->origin, load::SampledLoad{}, {}};
+      antenna = wires_of(table, name, folder);
     } else {
       antenna.load = {name, "lumped model", whip_from(table.table("whip")), {}};
     }
@@ -132,12 +155,9 @@ std::vector<AntennaLoad> loads_from(const TomlTable& table, const std::string& f
   std::vector<AntennaLoad> loads;
   if (table.has("wires")) {
     table.item([&] {
-      for (wire::WireCase& c : cases_of(table, folder)) {
-        const std::string name = c.name;
-        AntennaLoad antenna;
-        antenna.wires = stated_wires(table, std::move(c));
-        antenna.load = {name, antenna.wires->origin, load::SampledLoad{}, {}};
-        loads.push_back(std::move(antenna));
+      const std::vector<wire::WireCase> cases = cases_of(table, folder);
+      for (const wire::WireCase& c : cases) {
+        if (c.corner_of.empty()) loads.push_back(load_of_case(table, c.name, cases, c));
       }
     });
   }

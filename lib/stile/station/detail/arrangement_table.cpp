@@ -10,6 +10,7 @@
 #include <stile/station/detail/energy_table.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/tuner_table.hpp>
+#include <stile/station/detail/whip_change.hpp>
 
 namespace stile::station::detail {
 namespace {
@@ -199,7 +200,7 @@ void check_fed(const TomlTable& table, const SwitchedCoil& coil) {
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const AntennaTables& antennas,
                              const std::vector<Band>& bands) {
   table.only({"name", "kind", "antenna", "cable_before", "cable_after", "tuner", "coil", "transformer", "parts",
-              "design_condition", "trim", "settings", "mass", "supply"});
+              "design_condition", "trim", "settings", "mass", "supply", "whip"});
   Arrangement a;
   a.name = table.text("name");
   const std::string kind = table.text("kind");
@@ -225,6 +226,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
     table.fault("antenna", "the file has several antennas: \"antenna\" must name one");
   }
   a.mass_kg = find_plausible(table, "mass", plausible::mass);
+  a.whip = whip_change_from(table, shelf.coils, shelf.coils_known);
   const auto cable = [&](std::string_view key, std::optional<NamedCable>& into) {
     if (const auto name = table.find_text(key)) {
       into = named(table, key, *name, shelf.cables, shelf.cables_known, [](const NamedCable& c) { return c.name; });

@@ -11,6 +11,8 @@
 namespace stile::station::detail {
 namespace {
 
+constexpr double most_turns = 400.0;
+
 coil::Unused unused_from(const TomlTable& table, const std::string& word, const char* legal) {
   if (word == "open") return coil::Unused::open;
   if (word == "shorted") return coil::Unused::shorted;
@@ -64,6 +66,26 @@ coil::Winding winding_from(const TomlTable& table) {
 
 }  // namespace
 
+SwitchedCoil wound_from(const TomlTable& table) {
+  SwitchedCoil coil;
+  coil.winding = winding_from(table);
+  if (coil.winding.former.name != "air" && !table.has("field_share")) {
+    const double outside_m = coil.winding.diameter_m - coil.winding.wire.diameter_m;
+    coil.former_wall_m = find_plausible(table, "former_wall", plausible::former_wall).value_or(0.0);
+    if (*coil.former_wall_m >= 0.5 * outside_m) {
+      table.fail("former_wall",
+                 fmt::format("a \"former_wall\" must be below half of the former's outside of {}; legal: less, or "
+                             "without it for a rod",
+                             print_quantity(outside_m, Unit::metre)));
+    }
+  } else if (table.has("former_wall")) {
+    table.fail("former_wall", "\"former_wall\" gives the \"field_share\"; legal: one of the two");
+  }
+  coil.turns = table.find_positive("turns", Unit::one).value_or(0.0);
+  if (coil.turns > most_turns) table.fail("turns", fmt::format("\"turns\" must be at most {:g}", most_turns));
+  return coil;
+}
+
 SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const std::vector<Band>& bands) {
   table.only({"former",
               "diameter",
@@ -90,24 +112,8 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
               "trimmer",
               "step",
               "rating"});
-  SwitchedCoil coil;
+  SwitchedCoil coil = wound_from(table);
   coil.name = name;
-  coil.winding = winding_from(table);
-  if (coil.winding.former.name != "air" && !table.has("field_share")) {
-    const double outside_m = coil.winding.diameter_m - coil.winding.wire.diameter_m;
-    coil.former_wall_m = find_plausible(table, "former_wall", plausible::former_wall).value_or(0.0);
-    if (*coil.former_wall_m >= 0.5 * outside_m) {
-      table.fail("former_wall",
-                 fmt::format("a \"former_wall\" must be below half of the former's outside of {}; legal: less, or "
-                             "without it for a rod",
-                             print_quantity(outside_m, Unit::metre)));
-    }
-  } else if (table.has("former_wall")) {
-    table.fail("former_wall", "\"former_wall\" gives the \"field_share\"; legal: one of the two");
-  }
-  coil.turns = table.find_positive("turns", Unit::one).value_or(0.0);
-  constexpr double most_turns = 400.0;
-  if (coil.turns > most_turns) table.fail("turns", fmt::format("\"turns\" must be at most {:g}", most_turns));
   coil.tap_step_turns = table.find_positive("tap_step", Unit::one).value_or(1.0);
   if (coil.tap_step_turns != 1.0 && coil.tap_step_turns != 0.5 && coil.tap_step_turns != 0.25)
     table.fail("tap_step", "\"tap_step\" must be 1, 0.5 or 0.25");

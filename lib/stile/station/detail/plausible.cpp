@@ -66,7 +66,8 @@ std::optional<double> find_plausible(const TomlTable& table, std::string_view ke
 }
 
 std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range) {
-  std::vector<double> values = range.least > 0.0 ? table.positives(key, range.unit) : table.quantities(key, range.unit);
+  const bool positive = range.least > 0.0 && !range.zero;
+  std::vector<double> values = positive ? table.positives(key, range.unit) : table.quantities(key, range.unit);
   for (double& value : values) {
     check_plausible(table, key, value, range);
     if (table.faulted(key)) value = typical(range);

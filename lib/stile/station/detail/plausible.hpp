@@ -115,6 +115,8 @@ inline constexpr Plausible feed_gap{"a feed gap", Unit::metre, 0.5e-3, 0.5};
 inline constexpr Plausible base_capacitance{"the capacitance of a base", Unit::farad, 1e-15, 1e-9, or_none};
 inline constexpr Plausible base_leakage{"the leakage of a base", Unit::ohm, 1.0, 1e15};
 inline constexpr Plausible distance_on_wire{"a distance along a wire", Unit::metre, 1e-6, 500.0, or_none};
+inline constexpr Plausible ground_factor{"a factor on the ground's loss", Unit::one, 0.05, 20.0};
+inline constexpr Plausible whip_change{"a change of a whip's length", Unit::metre, 1e-3, 20.0};
 inline constexpr Plausible coil_distance{"a distance along a wire", Unit::metre, 1e-6, 500.0};
 inline constexpr Plausible loading_coil_length{"the length of a loading coil", Unit::metre, 1e-4, 2.0, or_none};
 inline constexpr Plausible lump_resistance{"a resistance in a wire", Unit::ohm, 1e-6, 10e6, or_none};

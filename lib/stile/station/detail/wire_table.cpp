@@ -11,7 +11,9 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/conductor/metal.hpp>
+#include <stile/station/detail/coil_table.hpp>
 #include <stile/station/detail/plausible.hpp>
+#include <stile/station/whip_coil.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -155,9 +157,23 @@ std::size_t wire_named(const TomlTable& table, std::string_view key, const std::
 }
 
 wire::WireCoil coil_from(const TomlTable& table, const std::vector<wire::Wire>& wires) {
-  table.only({"on", "distance", "length", "inductance", "q", "self_capacitance"});
+  table.only({"on", "distance", "length", "inductance", "q", "self_capacitance", "turns", "former", "diameter", "wire",
+              "wall", "pitch", "metal", "temperature", "material", "former_wall", "field_share"});
   wire::WireCoil coil;
   coil.wire = wire_named(table, "on", wires);
+  if (table.has("turns")) {
+    for (const char* key : {"length", "inductance", "q", "self_capacitance"}) {
+      if (table.has(key))
+        table.fail(key, fmt::format("\"{}\" follows from the winding; legal: without it beside \"turns\"", key));
+    }
+    const double distance_m = plausible_value(table, "distance", plausible::coil_distance);
+    const SwitchedCoil wound = wound_from(table);
+    return at(table, "turns", [&] { return whip_coil(wound, coil.wire, distance_m); });
+  }
+  for (const char* key : {"former", "diameter", "wire", "wall", "pitch", "metal", "temperature", "material",
+                          "former_wall", "field_share"}) {
+    if (table.has(key)) table.fail(key, fmt::format("\"{}\" is of a winding; legal: beside its \"turns\"", key));
+  }
   coil.distance_m = plausible_value(table, "distance", plausible::coil_distance);
   coil.length_m = find_plausible(table, "length", plausible::loading_coil_length).value_or(0.0);
   coil.inductance_h = plausible_value(table, "inductance", plausible::inductance);
@@ -359,21 +375,31 @@ void read_bodies(const TomlTable& document, Drawing& drawing) {
   }
 }
 
-wire::HandContact contact_from(const TomlTable& table) {
+/// The contact that a condition states; of a range its middle, and then its ends.
+std::vector<wire::HandContact> contacts_from(const TomlTable& table) {
   if (table.is_text("contact")) {
     if (table.text("contact") != "open")
       table.fail("contact", "\"contact\" must be \"open\" or { resistance, capacitance }");
-    return {infinity, infinity};
+    return {{infinity, infinity}};
   }
   const TomlTable stated = table.table("contact");
   stated.only({"resistance", "capacitance"});
   if (!stated.has("resistance") && !stated.has("capacitance"))
     table.fail("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
   wire::HandContact contact;
-  contact.resistance_ohm =
-      find_plausible(stated, "resistance", plausible::contact_resistance).value_or(contact.resistance_ohm);
   contact.capacitance_f = find_plausible(stated, "capacitance", plausible::body_capacitance).value_or(infinity);
-  return contact;
+  if (!stated.is_array("resistance")) {
+    contact.resistance_ohm =
+        find_plausible(stated, "resistance", plausible::contact_resistance).value_or(contact.resistance_ohm);
+    return {contact};
+  }
+  const std::vector<double> ends = detail::plausible_values(stated, "resistance", plausible::contact_resistance);
+  if (ends.size() != 2 || !(ends[0] < ends[1]))
+    stated.fail("resistance", "\"resistance\" must be one value, or the least and the most in order");
+  std::vector<wire::HandContact> all(3, contact);
+  all[0].resistance_ohm = 0.5 * (ends[0] + ends[1]);
+  all[1].resistance_ohm = ends[0], all[2].resistance_ohm = ends[1];
+  return all;
 }
 
 /// Leaves a wire of a drawing out, with what is on it.
@@ -468,18 +494,31 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
   if (const auto lean = find_plausible(table, "lean_degrees", plausible::lean_degrees))
     whip.lean_rad = *lean * pi / 180.0;
 
-  std::vector<wire::NamedContact> contacts{{"", {}}};
-  if (known->state == wire::WhipCondition::hand_on_set) {
-    if (table.has("contact"))
-      contacts.front().contact = contact_from(table);
-    else
-      contacts.assign(wire::hand_contacts().begin(), wire::hand_contacts().end());
+  struct Named {
+    std::string name;
+    wire::HandContact contact;
+    bool of_range = false, end = false;
+  };
+  std::vector<Named> contacts;
+  if (known->state != wire::WhipCondition::hand_on_set) {
+    contacts = {{name, {}}};
+  } else if (!table.has("contact")) {
+    for (const wire::NamedContact& usual : wire::hand_contacts())
+      contacts.push_back({fmt::format("{}: {}", name, usual.name), usual.contact});
+  } else {
+    const std::vector<wire::HandContact> stated = contacts_from(table);
+    contacts = {{name, stated.front(), stated.size() > 1}};
+    for (std::size_t n = 1; n < stated.size(); ++n)
+      contacts.push_back({fmt::format("{}, contact {}", name, print_quantity(stated[n].resistance_ohm, Unit::ohm)),
+                          stated[n], true, true});
   }
   std::vector<wire::WireCase> cases;
-  for (const wire::NamedContact& n : contacts) {
+  for (const Named& n : contacts) {
     whip.contact = n.contact;
     wire::WireCase c = made_condition(table, whip, known->state);
-    c.name = *n.name == '\0' ? name : fmt::format("{}: {}", name, n.name);
+    c.name = n.name;
+    if (n.of_range) c.contact_ohm = n.contact.resistance_ohm;
+    if (n.end) c.corner_of = name;
     c.changes.insert(c.changes.begin(), changes.begin(), changes.end());
     if (table.has("ground")) at(table, "ground", [&] { wire::put_on_ground(c, ground); });
     cases.push_back(std::move(c));

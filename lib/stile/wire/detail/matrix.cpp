@@ -5,6 +5,7 @@
 
 #include <Eigen/Core>
 #include <Eigen/LU>
+#include <fmt/core.h>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
@@ -101,10 +102,43 @@ CellCoupling couple(const LineCell& p, const LineCell& q, const GroundModel& gro
   return sum;
 }
 
+namespace {
+
+/// A wound coil's values between those that are known: a cubic in log f through the four nearest.
+CoilValues values_at(const std::vector<CoilValues>& values, double frequency_hz) {
+  if (frequency_hz < values.front().frequency_hz || frequency_hz > values.back().frequency_hz)
+    throw DomainError(fmt::format("the loading coil is known from {:.4g} to {:.4g} MHz, short of its self-resonance, "
+                                  "and {:.6g} MHz is asked for",
+                                  1e-6 * values.front().frequency_hz, 1e-6 * values.back().frequency_hz,
+                                  1e-6 * frequency_hz));
+  const auto above =
+      std::find_if(values.begin(), values.end(), [&](const CoilValues& v) { return v.frequency_hz > frequency_hz; });
+  const std::ptrdiff_t last = static_cast<std::ptrdiff_t>(values.size()) - 4;
+  const auto first = static_cast<std::size_t>(std::clamp<std::ptrdiff_t>(above - values.begin() - 2, 0, last));
+  CoilValues at{frequency_hz, 0.0, 0.0, 0.0};
+  for (std::size_t n = first; n < first + 4; ++n) {
+    double weight = 1.0;
+    for (std::size_t m = first; m < first + 4; ++m) {
+      if (m != n)
+        weight *=
+            std::log(frequency_hz / values[m].frequency_hz) / std::log(values[n].frequency_hz / values[m].frequency_hz);
+    }
+    at.inductance_h += weight * values[n].inductance_h;
+    at.q += weight * values[n].q;
+    at.self_capacitance_f += weight * values[n].self_capacitance_f;
+  }
+  return at;
+}
+
+}  // namespace
+
 cdouble coil_impedance(const WireCoil& coil, double frequency_hz) {
   const double w = two_pi * frequency_hz;
-  const cdouble z = w * coil.inductance_h * cdouble(1.0 / coil.q, 1.0);
-  return z / (1.0 + j * (w * coil.self_capacitance_f) * z);
+  const CoilValues v = coil.values.empty()
+                           ? CoilValues{frequency_hz, coil.inductance_h, coil.q, coil.self_capacitance_f}
+                           : values_at(coil.values, frequency_hz);
+  const cdouble z = w * v.inductance_h * cdouble(1.0 / v.q, 1.0);
+  return z / (1.0 + j * (w * v.self_capacitance_f) * z);
 }
 
 cdouble lump_impedance(const WireLump& lump, double frequency_hz) {

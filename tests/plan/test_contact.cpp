@@ -1,0 +1,178 @@
+// A hand's contact as a range: what lies between its ends, and what a verdict makes of it. Stations are invented.
+
+#include <catch2/catch.hpp>
+
+#include <cmath>
+
+#include <stile/plan/detail/corner.hpp>
+#include <stile/plan/plan.hpp>
+#include <stile/station/solve_loads.hpp>
+
+#include "plan/stations.hpp"
+
+using namespace stile;
+using namespace stile::plan;
+using namespace stile::plan::test;
+using station::ArrangementKind;
+
+namespace {
+
+constexpr double f = 7.1e6;
+
+/// An antenna at which 1 A drives 1 A through a resistor elsewhere, less by its loop: exact by circuit theory.
+load::Load through(double contact_ohm) {
+  const cdouble self{20.0, -900.0}, mutual{15.0, 60.0}, loop{40.0, -120.0};
+  const cdouble other = -mutual / (loop + contact_ohm);  // current of the second branch for 1 A
+  const cdouble z = self + mutual * other;
+  const double person_ohm = contact_ohm * std::norm(other);
+  const double share = person_ohm / z.real();
+  const load::PowerShares shares{0.6 * (1.0 - share), 0.1 * (1.0 - share), 0.3 * (1.0 - share), share};
+  load::SampledLoad samples = load::make_sampled_load({0.98 * f, f, 1.02 * f}, {z, z, z}, {shares, shares, shares});
+  return {"hand", "circuit", samples, {}};
+}
+
+/// A load whose contact is a range, from what it is at its least, middle and most.
+station::AntennaLoad ranged(const load::Load& least, const load::Load& middle, const load::Load& most) {
+  station::AntennaLoad load{middle};
+  load.contact_ohm = Range{0.0, 1000.0};
+  load.ends = {{least}, {most}};
+  return load;
+}
+
+load::Load shared(cdouble z, const load::PowerShares& shares) {
+  return {"hand", "samples", load::make_sampled_load({0.98 * f, f, 1.02 * f}, {z, z, z}, {shares, shares, shares}), {}};
+}
+
+load::Load radiating(double radiated) { return shared(50.0, {radiated, 0.0, 0.0, 1.0 - radiated}); }
+
+}  // namespace
+
+TEST_CASE("between the ends of a contact at one place everything is exact") {
+  const plan::detail::LoadPoint range =
+      plan::detail::load_point(ranged(through(0.0), through(500.0), through(1000.0)), f);
+  for (const double ohm : {0.0, 30.0, 220.0, 500.0, 810.0, 1000.0}) {
+    const plan::detail::LoadPoint at = plan::detail::at_contact(range, ohm / 1000.0),
+                                  expected = plan::detail::load_point(through(ohm), f);
+    INFO(ohm << " ohm");
+    CHECK(std::abs(at.z_ohm - expected.z_ohm) <= 1e-9 * std::abs(expected.z_ohm));
+    CHECK(std::abs(at.shares->person - expected.shares->person) <= 1e-9);
+    CHECK(std::abs(at.shares->radiated - expected.shares->radiated) <= 1e-9);
+    const load::PowerShares& s = *at.shares;
+    CHECK(std::abs(s.radiated + s.metal + s.ground + s.person + s.lumps - 1.0) <= 1e-9);
+  }
+}
+
+TEST_CASE("between the ends of a hand's contact a carried antenna is near to solving it") {
+  const auto text = [](const std::string& resistance) {
+    return R"([station]
+name = "bench"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7.1 MHz"
+high = "7.11 MHz"
+[[load]]
+condition = "hand"
+[load.wires]
+ground = { relative_permittivity = 13, conductivity = "5 mS/m" }
+feed = { gap = "20 mm" }
+set = {}
+person = {}
+wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 4.2]], radius = "1.5 mm", metal = "stainless steel" },
+         { name = "trail", points = [[0, 0, 1.2], [1.2, 0, 0.05], [4.2, 0, 0.05]], radius = "1 mm", metal = "copper" } ]
+condition = [ { name = "touched", kind = "hand on set", contact = { resistance = )" +
+           resistance + R"( } } ]
+[[arrangement]]
+name = "straight"
+kind = "straight"
+)";
+  };
+  const auto solved = [&](const std::string& resistance) {
+    return station::solve_loads(station::read_station(text(resistance), "bench.toml", "."));
+  };
+  const station::Station range = solved(R"(["0 ohm", "1 kohm"])");
+  const station::AntennaLoad& load = range.antennas[0].loads[0];
+  REQUIRE(load.contact_ohm);
+  CHECK(load.contact_ohm->low == 0.0);
+  CHECK(load.contact_ohm->high == 1000.0);
+  REQUIRE(load.ends.size() == 2);
+  const plan::detail::LoadPoint point = plan::detail::load_point(load, f);
+  for (const double ohm : {100.0, 300.0, 750.0}) {
+    const station::Station one = solved(std::to_string(ohm));
+    CHECK(one.antennas[0].loads[0].ends.empty());
+    const plan::detail::LoadPoint at = plan::detail::at_contact(point, ohm / 1000.0),
+                                  expected = plan::detail::load_point(one.antennas[0].loads[0], f);
+    INFO(ohm << " ohm");
+    CHECK(std::abs(at.z_ohm - expected.z_ohm) <= 0.01 * std::abs(expected.z_ohm));
+    CHECK(std::abs(at.shares->radiated - expected.shares->radiated) <= 0.01);
+    CHECK(std::abs(at.shares->person - expected.shares->person) <= 0.01);
+  }
+}
+
+TEST_CASE("a contact inside whose range the rank turns leaves the band undecided and names where") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"hand"}};
+  s.decision.audible_db = 0.5;
+  // The first radiates 10, 30 and 50 %, evenly along 0 to 1000 ohm; the second 20 %: they are equal at 250 ohm.
+  s.antennas = {{"first", std::nullopt, {ranged(radiating(0.1), radiating(0.3), radiating(0.5))}},
+                {"second", std::nullopt, {{radiating(0.2)}}}};
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+  BandResult band = make_plan(s).bands.front();
+  CHECK(band.choice == Choice::undecided);
+  CHECK(band.taken == 0U);
+  REQUIRE(band.turns.size() == 1);
+  CHECK(band.turns[0] == "below about 250 ohm of hand and arm on the second, above it on the first");
+  REQUIRE(band.measures.size() == 1);
+  CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
+  CHECK(band.verdict.find("Measure the resistance of hand and arm on the set") != std::string::npos);
+  CHECK(band.arrangements[0].counted_range_db.high == Approx(10.0));
+  // Where the second is worse everywhere nothing is open.
+  s.antennas[1].loads[0] = {radiating(0.05)};
+  band = make_plan(s).bands.front();
+  CHECK(band.choice == Choice::fixed);
+  CHECK(band.turns.empty());
+}
+
+TEST_CASE("a contact at which an arrangement stops to hold is named") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"hand"}};
+  const load::PowerShares all{1.0, 0.0, 0.0};
+  // SWR 1, 1.5 and 2.5: over the limit of 2 between 500 and 1000 ohm.
+  s.antennas = {{"", std::nullopt, {ranged(shared(50.0, all), shared(75.0, all), shared(125.0, all))}}};
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  const BandResult band = make_plan(s).bands.front();
+  CHECK(band.choice == Choice::undecided);
+  REQUIRE(band.turns.size() == 1);
+  CHECK(band.turns[0] == "up to 750 ohm of hand and arm it holds, at 875 ohm of hand and arm no longer");
+}
+
+TEST_CASE("a ground inside whose range the rank turns leaves the band undecided and names where") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"dry"}};
+  s.transmitter.swr_limit = 3.0;
+  s.decision.audible_db = 0.5;
+  s.uncertainty.ground_factor = Range{0.5, 3.0};
+  // Of the first 60 % heats the ground, of the second 20 % the ground and 50 % itself: with g times the loss
+  // 0.4/(0.4 + 0.6 g) = 0.3/(0.8 + 0.2 g) at g = 2, up to their mismatch.
+  s.antennas = {{"first", std::nullopt, {{shared(40.0, {0.4, 0.0, 0.6})}}},
+                {"second", std::nullopt, {{shared(40.0, {0.3, 0.5, 0.2})}}}};
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+  const BandResult band = make_plan(s).bands.front();
+  CHECK(band.choice == Choice::undecided);
+  CHECK(band.taken == 0U);
+  REQUIRE(band.turns.size() == 1);
+  const std::string start = "below about ", end = " times the stated loss in the ground on the first, above it on the "
+                                                  "second";
+  REQUIRE(band.turns[0].find(start) == 0);
+  CHECK(band.turns[0].find(end) != std::string::npos);
+  CHECK(std::stod(band.turns[0].substr(start.size())) == Approx(2.0).margin(0.1));
+  REQUIRE_FALSE(band.measures.empty());
+  CHECK(band.measures[0].what.find("ground loss") != std::string::npos);
+  s.uncertainty.ground_factor = Range{0.9, 1.2};
+  CHECK(make_plan(s).bands.front().choice == Choice::fixed);
+}
