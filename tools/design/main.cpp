@@ -8,11 +8,13 @@
 #include <stile/design/compare.hpp>
 #include <stile/design/design.hpp>
 
+#include "cli/chart.hpp"
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "cli/signals.hpp"
+#include "design/charts.hpp"
 #include "design/report.hpp"
 
 namespace {
@@ -44,6 +46,11 @@ Description describe_tool() {
        "search was not shown; default none, beside --against 200"});
   d.options.push_back(
       {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});
+  d.options.push_back({"--show", "WHAT",
+                       "in --chart: bands (loss on each band; default), lengths (the objective over the whip for each "
+                       "length of wire), mass (power against mass)"});
+  d.charts = true;
+  d.rules = {only_with({"--show"}, {"--chart"})};
   d.notes =
       "Loss is counted in dB below the transmitter's full power, towards the other station where the brief has a "
       "[path] "
@@ -88,6 +95,10 @@ std::string run(const Description& description, const Arguments& arguments) {
   const auto file = arguments.text("BRIEF.toml");
   if (!file) throw UsageError("no brief is given; legal: stile-design BRIEF.toml");
   const Format format = arguments.format();
+  const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
+  const std::string show = arguments.text("--show").value_or("bands");
+  if (show != "bands" && show != "lengths" && show != "mass")
+    throw UsageError("--show \"" + show + "\": no such chart; legal: bands lengths mass");
   design::SearchOptions options;
   options.objective = objective_from(arguments);
   options.touch = touch_from(arguments);
@@ -117,6 +128,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design, comparison)
                                   : format == Format::csv ? design_csv(brief, design)
                                                           : design_text(brief, design, comparison));
+  if (!files.empty()) add_chart(design_chart(show, brief, design, comparison), files, description, arguments, outputs);
   if (const auto folder = arguments.text("--write")) {
     outputs.add_folder(*folder);
     for (const design::DesignedStation& s : design.stations) {
