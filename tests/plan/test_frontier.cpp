@@ -47,6 +47,7 @@ TEST_CASE("frontiers of a band are those of its arrangements' masses, hands and 
   for (const FrontierPoint& p : all.front().points) {
     CHECK(p.mass_kg == parts[p.arrangement].mass_kg);
     CHECK(p.hands == (p.arrangement == 1 ? 1 : 0));
+    CHECK(power_below(5.0, db_below(5.0, p.power_w)) == Approx(p.power_w).epsilon(1e-12));
     CHECK(db_below(5.0, p.power_w) == Approx(plan.bands[0].arrangements[p.arrangement].counted_db).epsilon(1e-9));
   }
   CHECK(all.front().points[0].by_mass);

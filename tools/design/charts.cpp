@@ -3,12 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <numeric>
 #include <span>
 
 #include <fmt/format.h>
 
 #include <stile/plan/frontier.hpp>
+#include <stile/plan/plan.hpp>
 #include <stile/plots/frontier.hpp>
 #include <stile/plots/study.hpp>
 
@@ -137,7 +137,7 @@ plots::Chart mass_chart(const station::Brief& brief, const design::Design& desig
   plots::TradePanel panel{fmt::format("mean over the bands, {}", counted(design)), {}};
   std::vector<plan::CostAndGain> all;
   for (const design::DesignedStation& s : design.stations) {
-    const double power_w = brief.given.transmitter.source.power_w * std::pow(10.0, -0.1 * s.objective_db);
+    const double power_w = plan::power_below(brief.given.transmitter.source.power_w, s.objective_db);
     if (!(power_w > 0.0)) continue;
     panel.points.push_back({label_of(s), s.mass_kg, power_w, false});
     all.push_back({s.mass_kg, power_w});

@@ -211,6 +211,8 @@ Plan plan_as_stated(station::Station station, const AsStated& how, unsigned thre
   return planned(with_turns_found(std::move(station), draft), {}, threads, extent);
 }
 
+double power_below(double full_w, double db) { return full_w * std::pow(10.0, -0.1 * db); }
+
 double db_below(double full_w, double power_w) {
   return power_w > 0.0 ? 10.0 * std::log10(full_w / power_w) : network::infinite;
 }

@@ -171,6 +171,9 @@ Plan plan_as_stated(station::Station station, const AsStated& how = {}, unsigned
 /// A power in dB below a full one; infinite when it is 0. Both >= 0 W.
 double db_below(double full_w, double power_w);
 
+/// The power that lies so many dB below a full one; 0 where they are infinite.
+double power_below(double full_w, double db);
+
 /// dB as S units: 6 dB a step (IARU Region 1 Technical Recommendation R.1).
 double s_units(double db);
 
