@@ -1,6 +1,7 @@
 #include "plan/card.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -46,6 +47,13 @@ std::string swr_text(double low, double high) {
   return from == to ? from : from + " to " + to;
 }
 
+/// Two figures, never less than the value.
+std::string rounded_up(double volts) {
+  double step = 1.0;
+  while (step * 100.0 <= volts) step *= 10.0;
+  return print_quantity(step * std::ceil(volts / step), Unit::volt, 3);
+}
+
 plots::CardBand card_band(const station::Station& station, const plan::Plan& plan, const plan::BandResult& band) {
   plots::CardBand card{band.band.name, "nothing", {}, ""};
   if (!band.taken) {
@@ -66,9 +74,9 @@ plots::CardBand card_band(const station::Station& station, const plan::Plan& pla
   std::size_t normal = 0;
   double volts = 0.0;
   for (const plan::ConditionResult& c : a.conditions) {
+    volts = std::max(volts, c.load_voltage_high_v_peak);  // an accident's too: who touches does not ask
     if (c.role != station::Role::normal) continue;
     ++normal;
-    volts = std::max(volts, c.load_voltage_high_v_peak);
     const std::string set = c.possible ? setting_text(a, c.setting, turns) : "cannot be set";
     auto line = std::find_if(lines.begin(), lines.end(), [&](const Line& each) { return each.set == set; });
     if (line == lines.end()) line = lines.insert(lines.end(), Line{{}, set, c.swr, c.swr_high});
@@ -83,8 +91,25 @@ plots::CardBand card_band(const station::Station& station, const plan::Plan& pla
   }
   card.figures = print_quantity(station.transmitter.source.power_w, Unit::watt, 3) + " in";
   if (a.radiated_w) card.figures += ", " + print_quantity(*a.radiated_w, Unit::watt, 2) + " radiated at worst";
-  card.figures += ", up to " + print_quantity(volts, Unit::volt, 2) + " peak at the base";
+  card.figures += ", up to " + rounded_up(volts) + " peak at the base";
   return card;
+}
+
+/// "whip 3 m, counterpoise 5 m" of each antenna of wires, without set and person; empty where none is.
+std::string wires_text(const station::Station& station) {
+  std::string text;
+  for (const station::Antenna& antenna : station.antennas) {
+    if (!antenna.stated || antenna.loads.empty() || !antenna.loads.front().solved_from) continue;
+    if (!text.empty()) text += "; ";
+    if (!antenna.name.empty()) text += antenna.name + ": ";
+    bool first = true;
+    for (const wire::Wire& w : antenna.loads.front().solved_from->antenna.wires) {
+      if (w.person || w.set) continue;
+      text += (first ? "" : ", ") + w.name + " " + print_quantity(wire::wire_length_m(w), Unit::metre, 3);
+      first = false;
+    }
+  }
+  return text;
 }
 
 }  // namespace

@@ -11,6 +11,7 @@
 #include <stile/plots/schematic.hpp>
 
 #include "cli/command_line.hpp"
+#include "plan/carrying.hpp"
 #include "plan/energy.hpp"
 #include "plan/exposure.hpp"
 #include "plan/far_end.hpp"
@@ -44,15 +45,20 @@ std::string hours_of(const std::vector<plan::ArrangementTime>& times, std::size_
                                            time->time.time_range_h.high);
 }
 
-HtmlSection verdict_section(const station::Station& station, const plan::Plan& plan) {
+/// What counts on a band, as the heading of its figure would say it.
+const char* counted_words(plan::Counted counted) {
+  return counted == plan::Counted::path       ? "towards the other station"
+         : counted == plan::Counted::radiated ? "radiated"
+                                              : "into the antenna";
+}
+
+HtmlSection verdict_section(const Answers& answers) {
+  const station::Station& station = answers.station;
   const std::vector<plan::ArrangementTime> times = plan::operating_times(station);
-  const bool path = std::any_of(plan.bands.begin(), plan.bands.end(),
-                                [](const plan::BandResult& band) { return band.counted == plan::Counted::path; });
-  HtmlTable table{
-      "What to take on each band; each figure is that of the worst normal condition",
-      {{"Band", "Take", path ? "Towards the other station, dB below full power" : "Radiated, dB below full power",
-        "A hand sets anew", "At the base, peak", "Hours on the battery"}}};
-  for (const plan::BandResult& band : plan.bands) {
+  HtmlTable table{"What to take on each band; each figure is that of the worst normal condition",
+                  {{"Band", "Take", "dB below full power", "which is the power", "A hand sets anew",
+                    "At the base, peak", "Hours on the battery"}}};
+  for (const plan::BandResult& band : answers.plan.bands) {
     if (!band.taken) {
       table.rows.push_back({band.band.name, "nothing listed holds"});
       continue;
@@ -60,15 +66,19 @@ HtmlSection verdict_section(const station::Station& station, const plan::Plan& p
     const plan::ArrangementResult& a = band.arrangements[*band.taken];
     const plan::WorstFigures w = plan::worst_figures(a);
     table.rows.push_back({band.band.name, a.name + (band.choice == plan::Choice::undecided ? " (undecided)" : ""),
-                          range_text(a.counted_db, a.counted_range_db), touched(a),
+                          range_text(a.counted_db, a.counted_range_db), counted_words(band.counted), touched(a),
                           voltage_text(w.load_voltage_v_peak, w.load_voltage_high_v_peak),
                           hours_of(times, *band.taken)});
   }
-  return {"What to take",
-          {table,
-           HtmlText{"In brackets: what uncertain inputs make of it. Rank is by the power that leaves towards the other "
-                    "station, not by SWR: a match with SWR 1 may radiate nothing.",
-                    small}}};
+  HtmlSection section{"What to take", {table}};
+  section.blocks.push_back(
+      HtmlText{"In brackets: what uncertain inputs make of it. Rank is by the power named in the row, not by "
+               "SWR: a match with SWR 1 may radiate nothing.",
+               small});
+  for (const std::string& note : {counted_note(answers.plan), ground_note(station)}) {
+    if (!note.empty()) section.blocks.push_back(HtmlText{note, small});
+  }
+  return section;
 }
 
 HtmlSection why_section(const station::Station& station, const plan::Plan& plan) {
@@ -171,6 +181,10 @@ HtmlSection far_section(const Answers& answers) {
   return section;
 }
 
+HtmlSection carrying_section(const Answers& answers) {
+  return {"What it asks of the walker", {HtmlListing{"", carrying_text(answers)}}};
+}
+
 HtmlSection safety_section(const plan::Plan& plan) {
   HtmlSection section{"Safety", {}};
   const std::vector<std::string> lines = exposure_lines(plan);
@@ -203,8 +217,15 @@ HtmlSection uncertain_section(const plan::Plan& plan) {
       table.rows.push_back({m.what, fmt::format("{:.0f} % of its possible outcomes", 100.0 * m.settles)});
     section.blocks.push_back(std::move(table));
   }
-  if (section.blocks.empty())
-    section.blocks.push_back(HtmlText{"Nothing that is stated as uncertain turns a verdict."});
+  if (section.blocks.empty()) section.blocks.push_back(HtmlText{"No band is undecided."});
+  HtmlList only_as_stated;
+  for (const plan::BandResult& band : plan.bands) {
+    for (const plan::ArrangementResult& a : band.arrangements) {
+      if (a.ok && !a.holds_throughout)
+        only_as_stated.items.push_back(band.band.name + ", " + a.name + ": holds only as stated; " + a.why);
+    }
+  }
+  if (!only_as_stated.items.empty()) section.blocks.push_back(only_as_stated);
   return section;
 }
 
@@ -223,10 +244,10 @@ plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>
   plots::HtmlPage page;
   page.title = station.name;
   page.subtitle = station.note;
-  page.sections = {verdict_section(station, plan), why_section(station, plan), build_section(plan),
-                   chart_section(pictures),        wander_section(answers),    far_section(answers),
-                   safety_section(plan),           energy_section(station),    uncertain_section(plan),
-                   caution_section(plan)};
+  page.sections = {verdict_section(answers),  why_section(station, plan), build_section(plan),
+                   chart_section(pictures),   wander_section(answers),    far_section(answers),
+                   carrying_section(answers), safety_section(plan),       energy_section(station),
+                   uncertain_section(plan),   caution_section(plan)};
   page.sections.push_back({"Inputs", {HtmlListing{stated.file, stated.text}}});
   page.sections.push_back({"Versions and sources",
                            {HtmlText{version_text("stile-plan") +

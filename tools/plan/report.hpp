@@ -30,6 +30,11 @@ struct Answers {
 /// @param every_condition  a line for each condition of the wire instead of the worst one
 std::string plan_text(const Answers& answers, bool every_condition);
 
+/// Which loads the ground is not varied for; empty: none.
+std::string ground_note(const station::Station& station);
+/// What the ranks are by where that is not the power towards the other station; empty otherwise.
+std::string counted_note(const plan::Plan& plan);
+
 std::string plan_json(const Answers& answers);
 
 /// One row for each band, arrangement and condition; cautions and verdicts as comment lines at the end.
