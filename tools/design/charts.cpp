@@ -1,7 +1,7 @@
 #include "design/charts.hpp"
 
 #include <algorithm>
-#include <cmath>
+#include <limits>
 #include <map>
 #include <span>
 
@@ -108,7 +108,7 @@ plots::Chart lengths_chart(const station::Brief& brief, const design::Design& de
   }
   std::vector<std::pair<double, std::vector<double>>> best;
   for (const auto& [wires, over_whip] : by_wire) {
-    double least = INFINITY;
+    double least = std::numeric_limits<double>::infinity();
     for (const auto& [whip, db] : over_whip) least = std::min(least, db);
     best.push_back({least, wires});
   }

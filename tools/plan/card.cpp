@@ -117,7 +117,7 @@ std::string wires_text(const station::Station& station) {
 plots::PackCard plan_card(const station::Station& station, const plan::Plan& plan) {
   plots::PackCard card{
       station.name,
-      "",
+      wires_text(station),
       {},
       {"High voltage on whip, coil and taps while keyed: touch nothing. Keep others off whip and wires.",
        "Look up for overhead lines; take the whip down at the first thunder. Local rules decide."},

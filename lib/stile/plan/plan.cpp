@@ -205,7 +205,7 @@ Plan make_plan(const station::Station& stated, const std::function<void(const st
 
 Plan plan_as_stated(station::Station station, const AsStated& how, unsigned threads) {
   refuse_wires(station);
-  station.uncertainty = {0.0, 0.0, {}, {20.0, 20.0}, 0.0};
+  station.uncertainty = {.q = 0.0, .ground = 0.0};
   const Extent extent{how.few_points, false, false, how.swr_counts};
   const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, draft_of_turns); };
   return planned(with_turns_found(std::move(station), draft), {}, threads, extent);

@@ -2,8 +2,7 @@
 
 #include <cairo-pdf.h>
 #include <fmt/format.h>
-#include <qpdf/QPDF.hh>
-#include <qpdf/QPDFWriter.hh>
+#include <qpdf/qpdf-c.h>
 
 #include <stile/base/errors.hpp>
 #include <stile/plots/type.hpp>
@@ -68,17 +67,27 @@ void draw(cairo_t* c, const Drawing& d) {
   }
 }
 
-/// What cairo cannot say in a PDF: that a print must keep the size.
+struct CleanUp {
+  void operator()(_qpdf_data* data) const { qpdf_cleanup(&data); }
+};
+
+/// What cairo cannot say in a PDF: that a print must keep the size. By qpdf's C interface: clang 14 does not read its C++
+/// headers in C++20.
 std::string print_unscaled(const std::string& text) {
-  QPDF pdf;
-  pdf.processMemoryFile("drawing", text.data(), text.size());
-  pdf.getRoot().replaceKey("/ViewerPreferences", QPDFObjectHandle::parse("<< /PrintScaling /None >>"));
-  QPDFWriter writer(pdf);
-  writer.setOutputMemory();
-  writer.setDeterministicID(true);
-  writer.write();
-  const auto out = writer.getBufferSharedPointer();
-  return std::string(out->getBuffer(), out->getBuffer() + out->getSize());
+  const std::unique_ptr<_qpdf_data, CleanUp> pdf(qpdf_init());
+  const auto must = [&](QPDF_ERROR_CODE code) {
+    if ((code & QPDF_ERRORS) != 0)
+      throw Error(
+          fmt::format("the PDF cannot be written: {}", qpdf_get_error_full_text(pdf.get(), qpdf_get_error(pdf.get()))));
+  };
+  must(qpdf_read_memory(pdf.get(), "drawing", text.data(), text.size(), nullptr));
+  qpdf_oh_replace_key(pdf.get(), qpdf_get_root(pdf.get()), "/ViewerPreferences",
+                      qpdf_oh_parse(pdf.get(), "<< /PrintScaling /None >>"));
+  must(qpdf_init_write_memory(pdf.get()));
+  qpdf_set_deterministic_ID(pdf.get(), QPDF_TRUE);
+  must(qpdf_write(pdf.get()));
+  const unsigned char* out = qpdf_get_buffer(pdf.get());
+  return std::string(out, out + qpdf_get_buffer_length(pdf.get()));
 }
 
 }  // namespace
