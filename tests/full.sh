@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# tests/full.sh: the checks that are too slow for every change, as root on Debian 12; about three hours on two cores
+# tests/full.sh: the checks that are too slow for every change, as root on Debian 12; about four hours on two cores
 # that do nothing else. Goes through all of them whatever fails, then prints a dated table for DEVELOPERS.md on standard
 # output. Progress goes to standard error, each check's output to build/full/. Exit status: 0 all passed, 1 not.
 set -euo pipefail
@@ -33,6 +33,7 @@ inner_check() {
     --suppress=nullPointerRedundantCheck:lib/stile/station/detail/toml_table.cpp --error-exitcode=1 -j "$(nproc)"
 }
 build() { cmake --preset release && cmake --build --preset release; }
+sanitized() { cmake --preset asan && cmake --build --preset asan && ctest --preset asan-slow; }
 benchmarks() {
   local program
   for program in build/release/tests/bench/bench_*; do "$program" --benchmark_min_time=0.001 || return 1; done
@@ -53,6 +54,7 @@ on_loaded_cores() {  # twice as many busy loops as cores beside it
 check tidy "clang-tidy over library, plots and tools" cmake --workflow --preset tidy
 check cppcheck "cppcheck over library, plots and tools" inner_check
 check build "gcc, warnings are errors" build
+check asan-slow "sanitizers, the tests that are too slow there for every change" sanitized
 check benchmarks "every benchmark runs" benchmarks
 for n in 1 2 3; do check "idle-$n" "suite in random order, idle, run $n" suite_in_random_order; done
 for n in 1 2 3; do check "loaded-$n" "suite in random order, loaded cores, run $n" on_loaded_cores suite_in_random_order; done
