@@ -149,6 +149,26 @@ TEST_CASE("a contact at which an arrangement stops to hold is named") {
   CHECK(band.turns[0] == "up to 750 ohm of hand and arm it holds, at 875 ohm of hand and arm no longer");
 }
 
+TEST_CASE("the values of the ground between which an arrangement stops to hold are told apart") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"dry"}};
+  s.uncertainty.ground_factor = Range{0.9, 1.2};
+  // 60 % heats the ground: over 100 ohm, the limit of SWR 2, from 1.11 times that loss on.
+  s.antennas = {{"", std::nullopt, {{shared(94.0, {0.4, 0.0, 0.6})}}}};
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  const BandResult band = make_plan(s).bands.front();
+  REQUIRE(band.turns.size() == 1);
+  INFO(band.turns[0]);
+  const std::string up_to = "up to ", at = "it holds, at ";
+  REQUIRE(band.turns[0].find(up_to) == 0);
+  REQUIRE(band.turns[0].find(at) != std::string::npos);
+  const double last = std::stod(band.turns[0].substr(up_to.size())),
+               next = std::stod(band.turns[0].substr(band.turns[0].find(at) + at.size()));
+  CHECK(last < next);
+  CHECK(last == Approx(1.11).margin(0.04));
+  CHECK(next == Approx(1.11).margin(0.04));
+}
+
 TEST_CASE("a ground inside whose range the rank turns leaves the band undecided and names where") {
   station::Station s = bare_station(50.0);
   s.conditions = {{"dry"}};

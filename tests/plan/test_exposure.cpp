@@ -148,6 +148,92 @@ TEST_CASE("what goes into a body and what is touched stand there for every arran
   refused("height = \"1.8 m\"\n", "altitude");
 }
 
+TEST_CASE("the ends of a hand's contact are conditions of their own, none less than the same contact stated alone") {
+  const auto of = [](const std::string& resistance) {
+    const station::Station station = station::solve_loads(station::read_station(
+        R"([station]
+name = "bench"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7.09 MHz"
+high = "7.11 MHz"
+[parts]
+inductor_q = 250
+capacitor_q = 1000
+[[load]]
+condition = "hand"
+[load.wires]
+ground = { relative_permittivity = 13, conductivity = "5 mS/m" }
+feed = { gap = "20 mm" }
+set = {}
+person = {}
+wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 4.2]], radius = "1.5 mm", metal = "stainless steel" },
+         { name = "trail", points = [[0, 0, 1.2], [1.2, 0, 0.05], [4.2, 0, 0.05]], radius = "1 mm", metal = "copper" } ]
+condition = [ { name = "touched", kind = "hand on set", contact = { resistance = )" +
+            resistance + R"( } } ]
+[[arrangement]]
+name = "straight"
+kind = "straight"
+[[arrangement]]
+name = "coil"
+kind = "base coil"
+trim = "each condition"
+)",
+        "bench.toml", folder));
+    return make_plan(station).exposures;
+  };
+  const auto hand_a = [](const safety::UseCondition& c) {
+    for (const safety::LimbCurrent& l : c.body.limbs) {
+      if (l.where == "hand and wrist") return l.current_a_rms;
+    }
+    throw Error("no hand");
+  };
+  const std::vector<safety::UseExposure> range = of("[\"1 ohm\", \"1 kohm\"]"), least = of("\"1 ohm\""),
+                                         most = of("\"1 kohm\"");
+  REQUIRE(range.size() == 2);
+  for (std::size_t n = 0; n < 2; ++n) {
+    INFO(range[n].arrangement);
+    REQUIRE(range[n].conditions.size() == 3);
+    CHECK(range[n].conditions[0].body.condition == "hand");
+    CHECK(range[n].conditions[1].body.condition == "hand, 1 ohm of hand and arm");
+    CHECK(range[n].conditions[2].body.condition == "hand, 1 kohm of hand and arm");
+    const safety::UseCondition &at_least = range[n].conditions[1], &at_most = range[n].conditions[2];
+    const bool as_set = range[n].arrangement == "straight";  // otherwise it may be set anew: the full power counts
+    CHECK(at_least.body.power_w >= least[n].conditions[0].body.power_w * (1.0 - 1e-9));
+    CHECK(at_most.body.power_w >= most[n].conditions[0].body.power_w * (1.0 - 1e-9));
+    if (!as_set) CHECK(at_least.body.power_w == 5.0);
+    if (as_set) CHECK(at_least.body.power_w == Approx(least[n].conditions[0].body.power_w));
+    CHECK(hand_a(at_least) >= hand_a(least[n].conditions[0]) * (1.0 - 1e-9));
+    CHECK(hand_a(at_most) >= hand_a(most[n].conditions[0]) * (1.0 - 1e-9));
+    CHECK(hand_a(at_least) > 2.0 * hand_a(range[n].conditions[0]));
+    // What is shown is the worst of them, with its contact named.
+    for (const safety::BodyRow& r : range[n].body_rows) {
+      if (r.where == "hand and wrist" && r.scope == "10 g") CHECK(r.condition == "hand, 1 ohm of hand and arm");
+    }
+  }
+  CHECK(range[1].conditions[1].coil_v_peak > 0.9 * least[1].conditions[0].coil_v_peak);
+}
+
+TEST_CASE("between tap and ground of an autotransformer stands no less than across the antenna's terminals") {
+  const station::Station station = whip_station(
+      "[coil.loading]\nformer = \"60 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\nturns = 44\n[[arrangement]]\nname = "
+      "\"fed\"\nkind = \"autotransformer\"\ncoil = \"loading\"\ntrim = \"each condition\"\n");
+  const Plan plan = make_plan(station);
+  REQUIRE(plan.exposures.size() == 3);
+  const safety::UseExposure& u = plan.exposures[2];
+  const ArrangementResult& a = plan.bands[0].arrangements[2];
+  REQUIRE(u.conditions.size() == 2);
+  for (std::size_t c = 0; c < 2; ++c) {
+    REQUIRE(a.conditions[c].setting.feed_turns);
+    const double terminal_v = network::load_voltage_v_peak(a.conditions[c].evaluation);
+    // Nothing stands between the tap and the antenna but the coil's own leads, of which there are none.
+    CHECK(u.conditions[c].coil_v_peak >= terminal_v * (1.0 - 1e-9));
+    CHECK(u.conditions[c].coil_v_peak <= 1.15 * terminal_v);
+  }
+}
+
 TEST_CASE("a base raised in a plan does bring the arrangement under the level") {
   const station::Station station = whip_station("", "1.2 W");
   const Plan plan = make_plan(station);

@@ -96,6 +96,16 @@ TEST_CASE("an autotransformer is read with the taps of transmitter and antenna")
             .find("the coil \"loading\" is bypassed on a band (a tap at 0 turns)") != std::string::npos);
 }
 
+TEST_CASE("a tap's feed is refused where no autotransformer uses the coil") {
+  const std::string fed = changed(bench, "turns = 21.5,", "turns = 21.5, feed = 2.25,");
+  CHECK(message(fed) ==
+        "bench.toml:32:8: the coil \"loading\" has a \"feed\" in its taps, which a switched coil does not have; legal: "
+        "without it, or in an arrangement of kind \"autotransformer\"");
+  const std::string both = changed(fed, "rating = { voltage = \"3 kV\" }\n", "") +
+                           "\n[[arrangement]]\nname = \"fed\"\nkind = \"autotransformer\"\ncoil = \"loading\"\n";
+  CHECK_NOTHROW(read_station(both, "bench.toml", "."));
+}
+
 TEST_CASE("what a switched coil leaves out has its default") {
   const std::string all = "former = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\n";
   const std::size_t from = bench.find("former ="), to = bench.find("[[arrangement]]");

@@ -202,6 +202,14 @@ TEST_CASE("a whip that cannot be changed so is refused at its key") {
   CHECK(message(changed(all, "turns = 30\n", "")).find("legal: with its \"turns\" stated") != std::string::npos);
   CHECK(message(changed(all, "turns = 30\n", "turns = 30\ntrimmer = \"10 pF\"\n")).find("without \"taps\"") !=
         std::string::npos);
+  for (const char* key : {"rating = { voltage = \"1 V\" }", "unused = \"shorted\"", "switch_resistance = \"1 ohm\"",
+                          "lead_inductance = \"30 nH\""}) {
+    INFO(key);
+    const std::string name = std::string(key).substr(0, std::string(key).find(' '));
+    CHECK(message(changed(all, "turns = 30\n", "turns = 30\n" + std::string(key) + "\n"))
+              .find("the coil \"loading\" is part-way up the whip, where \"" + name +
+                    "\" says nothing; legal: without it") != std::string::npos);
+  }
   CHECK(
       message(head + "[[load]]\ncondition = \"drawn\"\nimpedance = \"20-900j ohm\"\n" + arrangements)
           .find(

@@ -125,7 +125,7 @@ TEST_CASE("verdict, fields, distances, body, contact and wind are told to people
         "above 62.5 kg cannot exceed", "hand and wrist: touch contact current", "Touched by somebody",
         "Touched, beside a level", "in the least direction", "Keep head and back", "Take it down from Beaufort 5 on",
         "Computed for", "; hand and wrist: ", "times the public level of contact current of ICNIRP 2010",
-        "47 CFR 1.1310, contact current: the text names no level", "Corona: the tip of \"whip\""}) {
+        "47 CFR 1.1310, contact current: the text names no level", "Corona (indicative): the tip of \"whip\""}) {
     INFO(words);
     CHECK(run.out.find(words) != std::string::npos);
   }
@@ -242,7 +242,7 @@ TEST_CASE("stile-plan has body and contact in text, JSON and CSV, each row with 
     INFO(told.out);
     CHECK(told.status == run.status);
     for (const char* words : {"In the body, and touched", "hand, mA", "foot, mA", "V rms open", "whole body of 80 kg",
-                              "spread over conductivity", "Corona: the tip of \"whip\""}) {
+                              "spread over conductivity", "Corona (indicative): the tip of \"whip\""}) {
       INFO(words);
       CHECK(told.out.find(words) != std::string::npos);
     }
@@ -266,4 +266,50 @@ TEST_CASE("a standard that says nothing at the frequency is named, and the field
   CHECK(point.at("exposure").empty());
   CHECK(point.at("exposure_no_level").size() == 2);
   CHECK(point.at("exposure_fields").size() > 10);
+}
+
+TEST_CASE("published limits on SAR stand beside the figures only where their standard counts") {
+  const Folder folder;
+  folder.write("mine.csv", "standard,group,scope,low_mhz,high_mhz,e_v_m,h_a_m,s_w_m2,averaging_min,status,source,note\n"
+                           "mine,general public,whole body,1,30,28,,,6,common practice,invented,\n");
+  const std::string all = "[station]\nname = \"carried\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\n"
+                          "low = \"7.09 MHz\"\nhigh = \"7.11 MHz\"\n[[arrangement]]\nname = \"nothing\"\nkind = "
+                          "\"straight\"\n[[load]]\ncondition = \"hand on the set\"\nwires = \"" +
+                          carried + "\"\nwires_condition = \"hand on the set\"\n";
+  folder.write("all.toml", all);
+  folder.write("mine.toml", all + "[exposure]\nlevels = \"mine.csv\"\nstandards = [\"mine\"]\n");
+  const auto words = [&](const std::string& file) {
+    std::string text = folder.run("stile-plan " + file).out;
+    std::replace(text.begin(), text.end(), '\n', ' ');
+    return text;
+  };
+  const std::string every = words("all.toml"), local = words("mine.toml");
+  INFO(every << local);
+  CHECK(
+      every.find("Published beside them: 0.08 (public) and 0.4 W/kg (occupational) for the whole body; 4 (public) and "
+                 "20 W/kg (occupational) over 10 g in hand, wrist, foot, ankle.") != std::string::npos);
+  CHECK(local.find("In the body, and touched") != std::string::npos);
+  CHECK(local.find("Published beside them") == std::string::npos);
+}
+
+TEST_CASE("stile-plan says that nothing is varied of a coil part-way up a whip") {
+  const Folder folder;
+  const std::string station =
+      "[station]\nname = \"up\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 MHz\"\n"
+      "high = \"7.11 MHz\"\n[coil.loading]\nformer = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\nturns = 20\n"
+      "[[load]]\ncondition = \"hand on the set\"\nwires = \"" +
+      carried + "\"\nwires_condition = \"hand on the set\"\n[[arrangement]]\nname = \"up\"\nkind = \"straight\"\n";
+  folder.write("with.toml", station + "whip = { coil = \"loading\", distance = \"1.2 m\" }\n");
+  folder.write("without.toml", station);
+  const std::string note = "part-way up the whip are not varied for: ";
+  for (const char* format : {"", "--csv", "--json"}) {
+    const auto words = [&](const std::string& file) {
+      std::string text = folder.run("stile-plan " + file + " " + format).out;
+      std::replace(text.begin(), text.end(), '\n', ' ');
+      return text;
+    };
+    INFO(format);
+    CHECK(words("with.toml").find(note) != std::string::npos);
+    CHECK(words("without.toml").find(note) == std::string::npos);
+  }
 }

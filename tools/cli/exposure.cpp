@@ -126,13 +126,13 @@ std::string tips_text(const std::vector<safety::Tip>& tips, double altitude_m) {
   });
   if (worst == tips.end()) return "";
   const auto volts = [](double v) { return print_quantity(v, Unit::volt, 3); };
-  return fmt::format("Corona: {} stands at up to {} peak. At {:g} m of altitude air glows at an end rounded to its "
-                     "radius of {} from {} "
-                     "on, not below; at a cut edge of {} radius (assumed), perhaps from {} on{}.",
-                     worst->where, volts(worst->v_peak), altitude_m, print_quantity(worst->radius_m, Unit::metre, 3),
-                     volts(worst->smooth_onset_v_peak), print_quantity(safety::cut_radius_m, Unit::metre, 2),
-                     volts(worst->cut_onset_v_peak),
-                     worst->v_peak > worst->cut_onset_v_peak ? ": round the end or put a ball on it" : "");
+  return fmt::format(
+      "Corona (indicative): {} stands at up to {} peak. At {:g} m of altitude air glows at an end rounded to its "
+      "radius of {} from {} on, not below; at a cut edge of {} radius (assumed), perhaps from {} on{}.",
+      worst->where, volts(worst->v_peak), altitude_m, print_quantity(worst->radius_m, Unit::metre, 3),
+      volts(worst->smooth_onset_v_peak), print_quantity(safety::cut_radius_m, Unit::metre, 2),
+      volts(worst->cut_onset_v_peak),
+      worst->v_peak > worst->cut_onset_v_peak ? ": round the end or put a ball on it" : "");
 }
 
 }  // namespace stile::tools

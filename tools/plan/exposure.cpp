@@ -3,6 +3,9 @@
 #include <algorithm>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
+
+#include <stile/safety/levels.hpp>
 
 #include "cli/exposure.hpp"
 #include "cli/table.hpp"
@@ -69,6 +72,19 @@ std::vector<std::string> body_cells(const safety::UseExposure& u) {
   return cells;
 }
 
+/// Of the standards that count, what they set for the figures of the table: "0.08 (public) and 0.4 W/kg (occupational) for ...".
+std::string sar_limits_text(const std::vector<safety::Level>& levels) {
+  std::vector<std::string> said;
+  for (const safety::SarLimit& l : safety::published_sar_limits()) {
+    const bool whole = l.where == "whole body";
+    if (!safety::counts(levels, l.standard) || (!whole && l.where.find("10 g") != 0)) continue;
+    std::string text = fmt::format("{:g} (public) and {:g} W/kg (occupational) {} {}", l.public_w_kg,
+                                   l.occupational_w_kg, whole ? "for the" : "over", l.where);
+    if (std::find(said.begin(), said.end(), text) == said.end()) said.push_back(std::move(text));
+  }
+  return said.empty() ? "" : fmt::format(" Published beside them: {}.", fmt::join(said, "; "));
+}
+
 std::string body_text(const station::Station& station, const plan::Plan& plan) {
   std::vector<std::vector<std::string>> rows{{"In the body, and touched", "W/kg", "hand, mA", "W/kg over 10 g",
                                               "foot, mA", "W/kg over 10 g", "base, V peak", "tap to base, V peak",
@@ -90,12 +106,9 @@ std::string body_text(const station::Station& station, const plan::Plan& plan) {
   text += wrapped(
       fmt::format(
           "Each the worst of all conditions, key down; W/kg of the whole body of {:g} kg, over 10 g indicative, in "
-          "brackets "
-          "the spread over conductivity +-30 % and stature +-0.15 m. Published beside them: 0.08 (public) and 0.4 W/kg "
-          "(occupational) for the whole body, 4 and 20 W/kg over 10 g in the limbs; contact and limb currents as in "
-          "the "
+          "brackets the spread over conductivity +-30 % and stature +-0.15 m.{} Contact and limb currents as in the "
           "lines above.",
-          station.exposure.body.mass_kg),
+          station.exposure.body.mass_kg, sar_limits_text(station.exposure.levels)),
       0, width);
   if (!person)
     text += wrapped("No person is in the wires: tables [set] and [person] of a wires file put one there.", 0, width);

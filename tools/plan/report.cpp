@@ -297,6 +297,20 @@ std::string counted_note(const plan::Plan& plan) {
          "compared.\n";
 }
 
+/// What uncertain inputs leave out of coils part-way up a whip, if there are any.
+std::string whip_coil_note(const station::Station& station) {
+  std::string names;
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& l : antenna.loads) {
+      if (!l.solved_from || l.solved_from->antenna.coils.empty()) continue;
+      names += (names.empty() ? "" : "; ") + (antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name;
+    }
+  }
+  if (names.empty()) return "";
+  return "Q, contacts and temperature of the coil part-way up the whip are not varied for: " + names +
+         " (its loss is taken as computed or stated).";
+}
+
 std::string plan_text(const Answers& answers, bool every_condition) {
   const station::Station& station = answers.station;
   const plan::Plan& plan = answers.plan;
@@ -322,7 +336,9 @@ std::string plan_text(const Answers& answers, bool every_condition) {
                           every_condition ? "" : "of all normal conditions ", off),
               0, 110);
   text += counted_note(plan);
-  text += ground_note(station) + "\n";
+  text += ground_note(station);
+  if (const std::string note = whip_coil_note(station); !note.empty()) text += wrapped(note, 0, 110);
+  text += "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
   return text + far_end_text(answers) + reach_text(answers) + carrying_text(answers) + energy_text(station) +
          plan_exposure_text(station, plan) + cautions_text(plan.cautions);
@@ -336,6 +352,7 @@ std::string plan_json(const Answers& answers) {
          {"station", station.name},
          {"power_w", station.transmitter.source.power_w},
          {"swr_limit", station.transmitter.swr_limit}};
+  if (const std::string note = whip_coil_note(station); !note.empty()) j["not_varied"] = note;
   j["bands"] = Json::array();
   for (const plan::BandResult& band : plan.bands) {
     Json b{{"band", band.band.name},
@@ -497,6 +514,7 @@ std::string plan_csv(const Answers& answers) {
     }
   }
   for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
+  if (const std::string note = whip_coil_note(station); !note.empty()) text += "# not varied: " + note + "\n";
   return text + carrying_csv(answers) + energy_csv(station) + plan_exposure_csv(station, plan) +
          cautions_csv(plan.cautions);
 }

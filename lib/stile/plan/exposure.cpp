@@ -1,24 +1,79 @@
 #include <stile/plan/exposure.hpp>
 
 #include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
 #include <optional>
 #include <variant>
 
+#include <fmt/core.h>
+
 #include <stile/base/errors.hpp>
+#include <stile/base/quantity.hpp>
+#include <stile/network/chain.hpp>
+#include <stile/plan/detail/judge.hpp>
 #include <stile/safety/assess.hpp>
 
 namespace stile::plan {
 namespace {
 
 /// The highest voltage across a coil in series: between its tap and the end at the antenna.
-double coil_v_peak(const ConditionResult& c) {
+double series_coil_v_peak(const network::Ladder& ladder, const network::Evaluation& e) {
   double highest = 0.0;
-  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
-    const network::Element& e = c.ladder.elements[n];
-    if (e.place == network::Place::series && std::holds_alternative<network::Inductor>(e.part))
-      highest = std::max(highest, c.evaluation.elements[n].voltage_v_peak);
+  for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
+    const network::Element& one = ladder.elements[n];
+    if (one.place == network::Place::series && std::holds_alternative<network::Inductor>(one.part))
+      highest = std::max(highest, e.elements[n].voltage_v_peak);
   }
   return highest;
+}
+
+/// The highest of three voltages of an autotransformer: of either tap against ground, and between them. The parts of its ladder
+/// are none of the coil's pieces, so that only what stands at their outer ends means something.
+double tapped_coil_v_peak(const network::Ladder& ladder, const network::Evaluation& e) {
+  const auto cable = [](const network::Element& one) {
+    return std::holds_alternative<network::TransmissionLine>(one.part);
+  };
+  cdouble v = e.z_load_ohm * e.load_current_a, i = e.load_current_a;
+  std::optional<cdouble> antenna_tap_v;
+  double highest = std::abs(v);
+  for (std::size_t n = ladder.elements.size(); n-- > 0;) {
+    if (cable(ladder.elements[n])) {
+      if (antenna_tap_v) break;
+    } else if (!antenna_tap_v) {
+      antenna_tap_v = v;
+    }
+    const network::Chain back = network::chain(ladder.elements[n], e.frequency_hz);
+    const cdouble v_before = back.a * v + back.b * i;
+    i = back.c * v + back.d * i;
+    v = v_before;
+  }
+  if (antenna_tap_v) highest = std::max({highest, std::abs(*antenna_tap_v), std::abs(v), std::abs(*antenna_tap_v - v)});
+  return std::sqrt(2.0) * highest;
+}
+
+double coil_v_peak(const ConditionResult& c, const network::Evaluation& e) {
+  return c.setting.feed_turns ? tapped_coil_v_peak(c.ladder, e) : series_coil_v_peak(c.ladder, e);
+}
+
+/// What goes into an antenna, and what then stands across the coil at its base.
+struct Fed {
+  double power_w = 0.0, coil_v_peak = 0.0;
+};
+
+/// At an end of the range of a hand's contact. As set for its middle; what is set anew between conditions may be set at that
+/// contact, and then no more than the full power gets in.
+Fed fed_at_end(const station::Transmitter& transmitter, const ArrangementResult& arrangement, const ConditionResult& c,
+               const load::Load& end) {
+  const double f = c.evaluation.frequency_hz;
+  const network::Evaluation e = detail::evaluate_offered(transmitter, c.ladder, f, load::load_impedance(end, f));
+  Fed fed{e.power.delivered_w, coil_v_peak(c, e)};
+  const bool anew = station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
+  if (!anew) return fed;
+  if (fed.power_w > 0.0) fed.coil_v_peak *= std::sqrt(transmitter.source.power_w / fed.power_w);
+  fed.power_w = transmitter.source.power_w;
+  return fed;
 }
 
 }  // namespace
@@ -36,28 +91,39 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
     require(band.arrangements.size() == station.arrangements.size(), "the bands are of another station");
     std::vector<safety::ExposureCase> cases;
     std::vector<safety::PoweredUse> uses;
-    // Of each antenna and condition: its case, solved once and only when an arrangement stands on it.
-    std::vector<std::vector<std::optional<std::size_t>>> index(station.antennas.size());
-    for (std::size_t a = 0; a < station.antennas.size(); ++a) index[a].resize(station.antennas[a].loads.size());
+    // Of each antenna, condition and contact (stated, least, most): its case, solved once and only when an arrangement stands
+    // on it.
+    std::map<std::array<std::size_t, 3>, std::size_t> index;
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
+      const ArrangementResult& arrangement = band.arrangements[n];
       const std::size_t antenna = station.arrangements[n].antenna;
-      const std::vector<ConditionResult>& conditions = band.arrangements[n].conditions;
-      for (std::size_t c = 0; c < conditions.size(); ++c) {
-        const auto& wires = station.antennas.at(antenna).loads.at(c).solved_from;
-        if (!wires || !conditions[c].possible) continue;
-        std::optional<std::size_t>& place = index[antenna][c];
-        if (!place) {
+      const auto add = [&](const station::StatedWires& wires, const std::array<std::size_t, 3>& place,
+                           const std::string& name, const Fed& fed) {
+        const auto [known, first] = index.try_emplace(place, cases.size());
+        if (first) {
           wire::WireCase one;
-          one.name = conditions[c].condition;
-          one.antenna = wires->antenna;
-          one.ground = wires->ground;
-          one.carried = wires->carried;
-          one.hand = wires->hand;
-          place = cases.size();
+          one.name = name;
+          one.antenna = wires.antenna;
+          one.ground = wires.ground;
+          one.carried = wires.carried;
+          one.hand = wires.hand;
           cases.push_back({one, wire::solve_antenna(one.antenna, one.ground, band.band.design_hz, options.solve), 1.0});
         }
-        uses.push_back({band.band.name, band.arrangements[n].name, *place, conditions[c].evaluation.power.delivered_w,
-                        coil_v_peak(conditions[c])});
+        uses.push_back({band.band.name, arrangement.name, known->second, fed.power_w, fed.coil_v_peak});
+      };
+      for (std::size_t c = 0; c < arrangement.conditions.size(); ++c) {
+        const station::AntennaLoad& load = station.antennas.at(antenna).loads.at(c);
+        const ConditionResult& result = arrangement.conditions[c];
+        if (!load.solved_from || !result.possible) continue;
+        add(*load.solved_from, {antenna, c, 0}, result.condition,
+            {result.evaluation.power.delivered_w, coil_v_peak(result, result.evaluation)});
+        for (std::size_t end = 0; end < load.ends.size(); ++end) {
+          if (!load.ends[end].solved_from) continue;
+          const double ohm = end == 0 ? load.contact_ohm->low : load.contact_ohm->high;
+          add(*load.ends[end].solved_from, {antenna, c, end + 1},
+              fmt::format("{}, {} of hand and arm", result.condition, print_quantity(ohm, Unit::ohm, 3)),
+              fed_at_end(station.transmitter, arrangement, result, load.ends[end].load));
+        }
       }
     }
     if (progress && !cases.empty()) progress(band.band.name + ": fields at people");

@@ -13,7 +13,10 @@ namespace stile::plan {
 
 /// For every band and arrangement: the power that it delivers into its antenna in each condition, at the design frequency and
 /// as set there, gives the fields at people, what goes into the person of the wires and what is touched; the worst condition of
-/// each place and level is named. The base is raised at that same power. What is not of wires has no currents and no rows.
+/// each place and level is named. Where a hand's contact is a range, its least and
+/// its most are conditions of their own, named with their resistance: as set for the middle, or, where a tuner or a hand sets anew
+/// between conditions, with the transmitter's full power, which is no less than any setting gets in there. Between them
+/// nothing is computed. The base is raised at that same power. What is not of wires has no currents and no rows.
 ///
 /// @param station   its loads solved; its [exposure] says which levels count, its [mode] how it transmits, its [body] whose it is
 /// @param bands     of a plan of this station

@@ -14,7 +14,7 @@ struct PoweredUse {
   std::string band, arrangement;
   std::size_t antenna = 0;   ///< index of a case
   double power_w = 0.0;      ///< into it; 0: none, and it is left out
-  double coil_v_peak = 0.0;  ///< across the coil that stands in series at the base, key down; 0: there is none
+  double coil_v_peak = 0.0;  ///< across the coil at the base (an autotransformer: also to ground); 0: none
 };
 
 /// In one condition, key down.

@@ -184,6 +184,25 @@ safety::BodyFacts body_from(const TomlTable& table) {
   return body;
 }
 
+/// A tap's feed says something only to an autotransformer.
+void check_feeds(const std::vector<TomlTable>& tables, const std::vector<Arrangement>& arrangements) {
+  const auto is_fed = [](const StatedTap& tap) { return tap.feed_turns.has_value(); };
+  for (std::size_t n = 0; n < arrangements.size(); ++n) {
+    const SwitchedCoil& coil = arrangements[n].coil;
+    const auto feeds_it = [&](const Arrangement& a) {
+      return a.kind == ArrangementKind::autotransformer && a.coil.name == coil.name;
+    };
+    if (arrangements[n].kind != ArrangementKind::switched_coil ||
+        std::none_of(coil.taps.begin(), coil.taps.end(), is_fed) ||
+        std::any_of(arrangements.begin(), arrangements.end(), feeds_it))
+      continue;
+    tables[n].fault("coil",
+                    fmt::format("the coil \"{}\" has a \"feed\" in its taps, which a switched coil does not have; "
+                                "legal: without it, or in an arrangement of kind \"autotransformer\"",
+                                coil.name));
+  }
+}
+
 }  // namespace
 
 namespace detail {
@@ -361,6 +380,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
       table.item([&] { arrangement = detail::arrangement_from(table, shelf, antennas, station.bands); });
     }
     check_unique(arrangements, "name", station.arrangements, [](const Arrangement& a) { return a.name; });
+    check_feeds(arrangements, station.arrangements);
     if (shelf.antennas_known) detail::change_whips(arrangements, station.arrangements, antennas.antennas);
   });
   detail::read_circumstances(document, station);

@@ -180,7 +180,7 @@ struct Arrangement {
   std::vector<StatedPart> carried{};      ///< empty: typical parts are counted
 };
 
-/// How far inputs are off, for the bands on results.
+/// How far inputs are off, for the bands on results. Of a coil part-way up a whip neither Q nor contact nor heat is varied.
 struct Uncertainty {
   double q = 0.15;      ///< relative, of every coil's Q: surface, joints, neighbours (common practice 5-15 %)
   double ground = 0.4;  ///< relative, of the ground's share of the load resistance (real soil +-30..50 %)

@@ -13,16 +13,6 @@ namespace {
 
 constexpr double step_margin = 0.08;  // of the width of a band, at both ends; test_uncertainty.cpp shows that it does
 
-/// The evaluation at the power that the transmitter offers at its SWR.
-network::Evaluation evaluate_offered(const station::Transmitter& transmitter, const network::Ladder& ladder,
-                                     double frequency_hz, cdouble z_load_ohm) {
-  network::Evaluation full = network::evaluate(ladder, transmitter.source, frequency_hz, z_load_ohm);
-  network::Source held = transmitter.source;
-  held.power_w = station::power_at_swr(transmitter, full.swr);
-  if (held.power_w == transmitter.source.power_w) return full;
-  return network::evaluate(ladder, held, frequency_hz, z_load_ohm);
-}
-
 /// At the design frequency.
 std::vector<BudgetItem> budget(const station::Station& station, const std::optional<load::PowerShares>& shares,
                                const network::Ladder& ladder, const network::Evaluation& e) {
@@ -291,6 +281,15 @@ void sum_up(const Case& of, ArrangementResult& result) {
 }
 
 }  // namespace
+
+network::Evaluation evaluate_offered(const station::Transmitter& transmitter, const network::Ladder& ladder,
+                                     double frequency_hz, cdouble z_load_ohm) {
+  network::Evaluation full = network::evaluate(ladder, transmitter.source, frequency_hz, z_load_ohm);
+  network::Source held = transmitter.source;
+  held.power_w = station::power_at_swr(transmitter, full.swr);
+  if (held.power_w == transmitter.source.power_w) return full;
+  return network::evaluate(ladder, held, frequency_hz, z_load_ohm);
+}
 
 std::string loss_text(double loss_db) {
   return std::isfinite(loss_db) ? fmt::format("{:.1f} dB ({:.1f} S units)", loss_db, s_units(loss_db)) : "everything";

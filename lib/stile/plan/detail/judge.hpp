@@ -20,6 +20,10 @@ struct CornerTable {
   std::vector<Line> along;
 };
 
+/// The evaluation at the power that the transmitter offers at its SWR.
+network::Evaluation evaluate_offered(const station::Transmitter& transmitter, const network::Ladder& ladder,
+                                     double frequency_hz, cdouble z_load_ohm);
+
 struct Judged {
   ArrangementResult result;
   CornerTable corners;

@@ -188,7 +188,7 @@ Measures whether_it_holds(const Verdict& v, std::size_t n) {
 
 /// A value of a range in words: "220 ohm of hand and arm", "1.7 times the stated loss in the ground".
 std::string value_text(const Verdict& v, Input input, double value) {
-  if (input == Input::ground) return fmt::format("{:.2g} times the stated loss in the ground", value);
+  if (input == Input::ground) return fmt::format("{:.3g} times the stated loss in the ground", value);
   std::optional<Range> ohm;
   bool one = true;
   for (const station::Antenna& antenna : v.station.antennas) {

@@ -95,6 +95,18 @@ std::optional<WhipChange> whip_change_from(const TomlTable& arrangement, const s
     table->fail("coil", fmt::format("the coil \"{}\" is part-way up the whip, where all its turns are in use; legal: "
                                     "without \"taps\" and \"trimmer\"",
                                     name));
+  const network::Rating& r = coil.rating;
+  const auto ignored = [&](bool stated, std::string_view key) {
+    if (stated)
+      table->fault("coil", fmt::format("the coil \"{}\" is part-way up the whip, where \"{}\" says nothing; legal: "
+                                       "without it",
+                                       name, key));
+  };
+  ignored(std::isfinite(r.voltage_v_peak) || std::isfinite(r.current_a_rms) || std::isfinite(r.dissipation_w),
+          "rating");
+  ignored(coil.unused.has_value(), "unused");
+  ignored(coil.switch_ohm > 0.0, "switch_resistance");
+  ignored(coil.lead_inductance_h > 0.0, "lead_inductance");
   return change;
 }
 
