@@ -1,5 +1,6 @@
 // The joint search: against exhaustive search, plain grids, wider limits, stile-plan's own figures.
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -9,7 +10,10 @@
 
 #include <unistd.h>
 
+#include <stile/base/errors.hpp>
+#include <stile/design/compare.hpp>
 #include <stile/design/design.hpp>
+#include <stile/design/walks.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/station/solve_loads.hpp>
 
@@ -122,6 +126,7 @@ TEST_CASE("radiated_db and path_db are those that stile-plan gives for the files
       CHECK(s.bands[b].worst_swr == Approx(a.worst_swr).epsilon(1e-9));
       CHECK(s.bands[b].holds == (a.worst_swr <= 3.0));
       CHECK(s.bands[b].bound_db <= s.bands[b].counted_db + 1e-9);
+      if (s.bands[b].proof) CHECK(s.bands[b].proof->bound_db <= s.bands[b].counted_db + 1e-9);
     }
     CHECK(s.mass_kg > 0.0);
   }
@@ -258,4 +263,160 @@ TEST_CASE("sensitivity and cuts are those of antennas that much longer") {
     CHECK(cut.shorter_m <= 0.4);
     CHECK(cut.longer_m <= 0.4);
   }
+}
+
+TEST_CASE("a band with a part over its rating does not hold, whatever its SWR") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil"])";
+  parts.whip = whip_of(2.5, 2.5);
+  parts.counterpoise = wire_of("1", 4.0, 4.0);
+  const Objective objective = GENERATE(Objective::mean, Objective::held);
+  const Design sound = find_stations(brief_of(brief_text(parts)), quick(objective));
+  std::string text = brief_text(parts);
+  const std::string before = "capacitor_series";
+  text.insert(text.find(before), "inductor_rating = { voltage = \"1 V\" }\n");
+  const Design broken = find_stations(brief_of(text), quick(objective));
+  REQUIRE(sound.stations.size() == 1);
+  REQUIRE(broken.stations.size() == 1);
+  CHECK(sound.stations.front().held_bands > 0);
+  CHECK(broken.stations.front().held_bands == 0);
+  for (std::size_t b = 0; b < 2; ++b) {
+    const BandFigures& f = broken.stations.front().bands[b];
+    CHECK(f.within_swr == sound.stations.front().bands[b].within_swr);
+    CHECK_FALSE(f.within_ratings);
+    CHECK_FALSE(f.holds);
+  }
+  for (const TriedAntenna& t : broken.tried) CHECK(t.held_bands == 0);
+}
+
+TEST_CASE("a bound is never above what was found, and proven is not said of what went below it") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "L network"])";
+  for (const double whip_m : {2.0, 3.0}) {
+    for (const double wire_m : {3.0, 5.0}) {
+      parts.whip = whip_of(whip_m, whip_m);
+      parts.counterpoise = wire_of("1", wire_m, wire_m);
+      CAPTURE(whip_m, wire_m);
+      const Design design = find_stations(brief_of(brief_text(parts)), quick());
+      REQUIRE(design.stations.size() == 2);  // one setting a band, and trimmed by hand
+      for (const DesignedStation& s : design.stations) {
+        for (const BandFigures& b : s.bands) {
+          REQUIRE(b.proof);
+          CHECK(b.proof->bound_db <= b.counted_db + 1e-6);
+          CHECK_FALSE((b.proof->proven && b.proof->in_steps));
+        }
+      }
+    }
+  }
+}
+
+TEST_CASE("a search that is stopped before the first antenna is unfinished, not without a result") {
+  SearchOptions options = quick();
+  options.stop = [] { return true; };
+  const Design design = find_stations(brief_of(brief_text()), options);
+  CHECK(design.status == Status::unfinished);
+  CHECK(design.stations.empty());
+  CHECK(design.relax.empty());
+}
+
+TEST_CASE("cuts end where a band stops holding, and name it") {
+  BriefParts parts;
+  parts.kinds = R"(["straight"])";
+  parts.whip = whip_of(2.6, 2.6);
+  parts.counterpoise = wire_of("1", 2.2, 2.2);
+  parts.bands = "[[band]]\nname = \"10 m\"\nlow = \"28 MHz\"\nhigh = \"29 MHz\"\nuse = [\"28.2 MHz\", \"28.4 MHz\"]\n";
+  // Its limit is put just above the SWR that it has.
+  SearchOptions options;
+  options.objective = Objective::held;
+  const auto limited = [&](double limit) {
+    std::string text = brief_text(parts);
+    const std::string stated = "swr_limit = 3.0";
+    text.replace(text.find(stated), stated.size(), fmt::format("swr_limit = {:.4f}", limit));
+    return find_stations(brief_of(text), options);
+  };
+  const Design loose = limited(20.0);
+  for (const CutTolerance& cut : loose.cuts) CHECK((cut.shorter_stops.empty() && cut.longer_stops.empty()));
+  const Design tight = limited(1.001 * loose.stations.front().bands.front().worst_swr);
+  REQUIRE(tight.stations.front().held_bands == 1);
+  std::size_t ends = 0;
+  for (const CutTolerance& cut : tight.cuts) {
+    for (const bool longer : {false, true}) {
+      const std::vector<std::string>& stops = longer ? cut.longer_stops : cut.shorter_stops;
+      if (stops.empty()) continue;
+      ++ends;
+      CHECK(stops == std::vector<std::string>{"10 m"});
+      CHECK((longer ? cut.longer_reached : cut.shorter_reached));
+      CHECK((longer ? cut.longer_m : cut.shorter_m) < 0.4);
+    }
+  }
+  CHECK(ends > 0);
+}
+
+TEST_CASE("what a brief leaves open is told among the notes") {
+  BriefParts parts;
+  parts.kinds = R"(["transformer"])";
+  parts.whip = whip_of(2.5, 2.5);
+  parts.counterpoise = R"({ wires = 1, length = 4, radius = "0.5 mm", metal = "copper",
+    insulation = { thickness = "0.5 mm", relative_permittivity = 3 } })";
+  std::replace(parts.counterpoise.begin(), parts.counterpoise.end(), '\n', ' ');
+  std::string text = brief_text(parts);
+  const auto told = [](const Design& d, const std::string& what) {
+    return std::any_of(d.notes.begin(), d.notes.end(),
+                       [&](const std::string& n) { return n.find(what) != std::string::npos; });
+  };
+  const Design stated = find_stations(brief_of(text), quick());
+  CHECK_FALSE(told(stated, "Assumed: transformers have turns ratios"));
+  CHECK(told(stated, "Not counted: the mass of the insulation"));
+  const std::string ratios = "turns_ratios = [0.333, 0.5]";
+  text.erase(text.find(ratios), ratios.size());
+  CHECK(told(find_stations(brief_of(text), quick()),
+             "Assumed: transformers have turns ratios of 0.25, 0.333, 0.5, 0.667, 1.5, 2, 3, 4"));
+}
+
+TEST_CASE("on walks a present station of other bands, paths or conditions has figures but no rank, and why") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  parts.whip = whip_of(2.5, 2.5);
+  parts.counterpoise = wire_of("1", 4.0, 4.0);
+  const std::string heavy = "use = [\"7.09 MHz\", \"7.11 MHz\"]\n";
+  parts.bands.insert(parts.bands.find(heavy), "weight = 3\n");
+  SearchOptions searched = quick();
+  searched.touch = Touch::band;
+  const station::Brief brief = brief_of(brief_text(parts));
+  const Design design = find_stations(brief, searched);
+  REQUIRE(design.stations.size() == 1);
+  CompareOptions options;
+  options.walks = 3;
+  const auto against = [&](const station::Station& present) { return compare(brief, design, present, options); };
+  const station::Station same = design.stations.front().station;
+  const Comparison ranked = against(same);
+  CHECK(ranked.present.front().differs.empty());
+  REQUIRE(ranked.verdicts.size() == 1);
+  CHECK(ranked.verdicts.front().find("no rank") == std::string::npos);
+  // Weights of the brief are in the mean of each walk: a mean of three parts of the first band, one of the second.
+  CHECK(ranked.present.front().walks.mean_db == ranked.stations.front().mean_db);
+  Walks even = walk(same, {}, 3, 1, 1), weighted = walk(same, {}, 3, 1, 1, {}, {}, {3.0, 1.0});
+  CHECK(weighted.arrangements.front().mean_db == ranked.stations.front().mean_db);
+  CHECK(even.arrangements.front().mean_db != ranked.stations.front().mean_db);
+  CHECK_THROWS_AS(walk(same, {}, 1, 1, 1, {}, {}, {1.0}), DomainError);
+
+  const auto unranked = [&](const station::Station& present, const std::string& why) {
+    const Comparison c = against(present);
+    REQUIRE(c.verdicts.size() == 1);
+    CHECK(c.present.front().differs.find(why) == 0);
+    CHECK(c.verdicts.front().find("no rank, " + why) != std::string::npos);
+    CHECK(c.present.front().walks.mean_db.size() == 3);
+  };
+  station::Station fewer = same;
+  fewer.bands.pop_back();
+  unranked(fewer, "its bands differ: 40 m against 20 m, 40 m");
+  station::Station narrow = same;
+  narrow.bands.front().use_low_hz = narrow.bands.front().design_hz;
+  unranked(narrow, "its bands differ: 40 m is in use from 7.1 MHz");
+  station::Station path = same;
+  path.bands.back().path = station::Path{{60.0, 80.0}, {}, {}};
+  unranked(path, "its paths differ: on 20 m 60 to 80 degrees counts against all that leaves");
+  station::Station accident = same;
+  accident.conditions.back().role = station::Role::accident;
+  unranked(accident, "its conditions differ: dry, lifted (accident) against dry, lifted");
 }

@@ -34,7 +34,7 @@ Description describe_tool() {
        "the brief: transmitter, bands, limits of the antenna, conditions, kinds of match; - is standard input"},
       {"--objective", "WORD",
        "mean: the mean over the bands of what is lost in the worst condition, the SWR without limit; held (default): "
-       "first the number of bands that hold the SWR limit in every normal condition, then that mean"},
+       "first the number of bands that hold SWR limit and ratings in every normal condition, then that mean"},
       {"--touch", "CLASS",
        "only matches that a hand touches so often: nothing, band (one setting a band), condition (trimmed in each), "
        "automatic; default: the best of each class"},
@@ -52,10 +52,11 @@ Description describe_tool() {
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"})};
   d.notes =
-      "Loss is counted in dB below the transmitter's full power, towards the other station where the brief has a "
-      "[path] "
-      "for every\n"
-      "band, else as power radiated, in the worst normal condition over the part of each band in use.\n"
+      "Loss is counted in dB below the transmitter's full power, band by band: towards the other station where the "
+      "band has a\n"
+      "[path], else as power radiated; in the worst normal condition over the part of each band in use. A band holds "
+      "where\n"
+      "SWR limit and ratings do.\n"
       "Without a \"step\" lengths are searched on a grid of 0.5 m with the ends of the limits, then refined to 1 cm; "
       "with one, "
       "all of\n"
@@ -138,7 +139,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   }
   outputs.commit();
   if (design.status == design::Status::unfinished || comparison.unfinished)
-    return "stopped: the result is the best so far";
+    return design.stations.empty() ? "stopped before a station was found" : "stopped: the result is the best so far";
   if (design.status == design::Status::none) return "nothing is within the limits of the brief: relax " + design.relax;
   return "";
 }

@@ -67,16 +67,29 @@ std::string settings_text(const design::BandFigures& band) {
 std::string proof_text(const design::BandFigures& band) {
   std::string text = fmt::format("no match of any kind is below {} dB", db(band.bound_db));
   if (!band.proof) return text;
-  return text + fmt::format("; {} {} dB, {} settings tried", band.proof->proven ? "proven against" : "searched, bound",
+  return text + fmt::format("; {} {} dB, {} settings tried",
+                            band.proof->proven     ? "proven against"
+                            : band.proof->in_steps ? "searched in steps, bound"
+                                                   : "searched, bound",
                             db(band.proof->bound_db), band.proof->tried);
+}
+
+/// Of the objective: of some bands towards the path, of the others all that is radiated.
+std::string what_counts(const design::Design& design) {
+  if (design.towards_path) return "towards the other station";
+  for (const design::DesignedStation& s : design.stations) {
+    for (const station::Band& band : s.station.bands) {
+      if (band.path) return "towards the other station on the bands that have a [path], radiated on the others";
+    }
+  }
+  return "radiated";
 }
 
 std::string station_text(const design::Design& design, const design::DesignedStation& s) {
   std::string text =
       wrapped(fmt::format("Touch \"{}\": {}{}; {}. {} dB {}, {} of {} bands hold. {}.{}", station::touch_name(s.touch),
                           lengths_text(s.antenna), s.choke.empty() ? "" : ", choke " + s.choke, s.network_name,
-                          db(s.objective_db), design.towards_path ? "towards the other station" : "radiated",
-                          s.held_bands, s.bands.size(),
+                          db(s.objective_db), what_counts(design), s.held_bands, s.bands.size(),
                           s.mass_known ? print_quantity(s.mass_kg, Unit::kilogram, 3)
                                        : fmt::format("Antenna {}, the match's mass is not stated",
                                                      print_quantity(s.mass_kg, Unit::kilogram, 3)),
@@ -85,9 +98,10 @@ std::string station_text(const design::Design& design, const design::DesignedSta
   std::vector<std::vector<std::string>> rows{{"", "to path, dB", "radiated, dB", "worst condition", "SWR", ""}};
   for (const design::BandFigures& b : s.bands) {
     rows.push_back({"  " + b.band, db(b.path_db), db(b.radiated_db), b.worst_condition, swr_text(b.worst_swr),
-                    !b.holds            ? "over the SWR limit"
-                    : !b.within_ratings ? "over a rating"
-                                        : "holds"});
+                    b.holds            ? "holds"
+                    : b.within_ratings ? "over the SWR limit"
+                    : b.within_swr     ? "over a rating"
+                                       : "over the SWR limit, over a rating"});
   }
   text += aligned(rows);
   for (const design::BandFigures& b : s.bands)
@@ -95,14 +109,26 @@ std::string station_text(const design::Design& design, const design::DesignedSta
   return text + "\n";
 }
 
+std::string stops_text(const std::vector<std::string>& bands) {
+  return bands.empty() ? ""
+                       : fmt::format(" ({} then stop{} holding)", fmt::join(bands, ", "), bands.size() == 1 ? "s" : "");
+}
+
+std::string cut_text(double length_m, bool reached, const std::vector<std::string>& stops, const char* way) {
+  if (!stops.empty()) return fmt::format("at most {:.0f} cm {}{}", 100.0 * length_m, way, stops_text(stops));
+  return fmt::format("0.5 dB is lost {}{:.0f} cm {}", reached ? "" : "beyond ", 100.0 * length_m, way);
+}
+
 std::string around_text(const design::Design& design) {
   std::string text;
   for (const design::Sensitivity& s : design.sensitivity)
-    text += wrapped(fmt::format("{}, {} more: {:+.2f} dB.", s.what, s.unit, s.db_per_unit), 2, 110);
+    text +=
+        wrapped(fmt::format("{}, {} more: {:+.2f} dB{}.", s.what, s.unit, s.db_per_unit, stops_text(s.stops)), 2, 110);
   for (const design::CutTolerance& c : design.cuts)
-    text += fmt::format("  {}: 0.5 dB is lost {}{:.0f} cm shorter, {}{:.0f} cm longer.\n", c.what,
-                        c.shorter_reached ? "" : "beyond ", 100.0 * c.shorter_m, c.longer_reached ? "" : "beyond ",
-                        100.0 * c.longer_m);
+    text +=
+        wrapped(fmt::format("{}: {}, {}.", c.what, cut_text(c.shorter_m, c.shorter_reached, c.shorter_stops, "shorter"),
+                            cut_text(c.longer_m, c.longer_reached, c.longer_stops, "longer")),
+                2, 110);
   return text.empty() ? "" : "Around the first, its match set anew (negative: worse):\n" + text + "\n";
 }
 
@@ -129,7 +155,8 @@ std::string comparison_text(const design::Comparison& c) {
   for (const design::PresentStation& p : c.present)
     text += wrapped(
         fmt::format("Present station, {}: {} dB over {} bands in common with the brief, as stated; {} of them hold.",
-                    p.name, db(p.objective_db), p.bands, p.held_bands),
+                    p.name, db(p.objective_db), p.bands, p.held_bands) +
+            (p.differs.empty() ? "" : fmt::format(" It is given no rank: {}.", p.differs)),
         0, 110);
   if (c.walks == 0) {
     text += "Not taken on walks (--walks 200): whether the rank holds when the world is not as stated is not known.\n";
@@ -167,11 +194,8 @@ Json comparison_json(const design::Comparison& c) {
 }
 
 Json present_json(const design::PresentStation& p) {
-  Json j{{"name", p.name},
-         {"objective_db", known(p.objective_db)},
-         {"held_bands", p.held_bands},
-         {"bands", Json::array()},
-         {"walks", walks_json(p.walks)}};
+  Json j{{"name", p.name},         {"objective_db", known(p.objective_db)}, {"held_bands", p.held_bands},
+         {"bands", Json::array()}, {"walks", walks_json(p.walks)},          {"differs", p.differs}};
   for (const design::BandFigures& b : p.figures)
     j["bands"].push_back({{"band", b.band},
                           {"radiated_db", known(b.radiated_db)},
@@ -237,10 +261,14 @@ std::string design_text(const station::Brief& brief, const design::Design& d, co
   text += wrapped(fmt::format(
                       "Figures are dB below the transmitter's full power, of the worst normal condition over the part "
                       "of each band in use; the first of them is the mean over the bands, {}.",
-                      d.towards_path ? "counted towards the other station" : "counted as radiated power"),
+                      "counted " + (d.stations.empty()
+                                        ? "band by band, towards the other station where it has a [path], else radiated"
+                                        : what_counts(d))),
                   0, 110) +
           "\n";
-  if (d.status == design::Status::unfinished) text += "UNFINISHED: stopped; this is the best so far.\n\n";
+  if (d.status == design::Status::unfinished)
+    text += d.stations.empty() ? "UNFINISHED: stopped before a station was found.\n\n"
+                               : "UNFINISHED: stopped; this is the best so far.\n\n";
   if (d.status == design::Status::none)
     text += wrapped("Nothing is within the limits. To relax: " + d.relax + "." +
                         (d.stations.empty() ? "" : " The nearest station, beyond it:"),
@@ -276,14 +304,17 @@ std::string design_json(const station::Brief& brief, const design::Design& d, co
                    {"how", d.searched.how}};
   j["sensitivity"] = Json::array();
   for (const design::Sensitivity& s : d.sensitivity)
-    j["sensitivity"].push_back({{"what", s.what}, {"db_per_unit", known(s.db_per_unit)}, {"unit", s.unit}});
+    j["sensitivity"].push_back(
+        {{"what", s.what}, {"db_per_unit", known(s.db_per_unit)}, {"unit", s.unit}, {"stops_holding", s.stops}});
   j["cut_tolerance"] = Json::array();
   for (const design::CutTolerance& c : d.cuts)
     j["cut_tolerance"].push_back({{"what", c.what},
                                   {"shorter_m", c.shorter_m},
                                   {"shorter_reached", c.shorter_reached},
                                   {"longer_m", c.longer_m},
-                                  {"longer_reached", c.longer_reached}});
+                                  {"longer_reached", c.longer_reached},
+                                  {"shorter_stops_holding", c.shorter_stops},
+                                  {"longer_stops_holding", c.longer_stops}});
   j["present"] = Json::array();
   for (const design::PresentStation& p : comparison.present) j["present"].push_back(present_json(p));
   j["walks"] = comparison_json(comparison);

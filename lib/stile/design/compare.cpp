@@ -3,8 +3,10 @@
 #include <algorithm>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/base/quantity.hpp>
 #include <stile/design/detail/scoring.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/station/solve_loads.hpp>
@@ -38,7 +40,9 @@ PresentStation as_stated(const station::Brief& brief, const station::Station& st
     f.radiated_db = a.radiated_db, f.path_db = a.path_db, f.counted_db = a.counted_db;
     f.worst_condition = a.conditions[a.worst].condition;
     f.worst_swr = a.worst_swr;
-    f.holds = a.worst_swr <= station.transmitter.swr_limit;
+    f.within_swr = a.worst_swr <= station.transmitter.swr_limit;
+    f.within_ratings = detail::within_ratings(a);
+    f.holds = f.within_swr && f.within_ratings;
     present.objective_db += brief.weights[b] * a.counted_db;
     weight += brief.weights[b];
     present.held_bands += f.holds ? 1U : 0U;
@@ -49,6 +53,68 @@ PresentStation as_stated(const station::Brief& brief, const station::Station& st
     throw DomainError("the present station has no band in common with the brief; legal: bands of the same names");
   present.objective_db /= weight;
   return present;
+}
+
+/// Of the station's bands where all of them are the brief's; otherwise none, which is even.
+std::vector<double> weights_for(const station::Brief& brief, const station::Station& station) {
+  std::vector<double> weights;
+  for (const station::Band& band : station.bands) {
+    for (std::size_t b = 0; b < brief.given.bands.size(); ++b) {
+      if (brief.given.bands[b].name == band.name) weights.push_back(brief.weights[b]);
+    }
+  }
+  return weights.size() == station.bands.size() ? weights : std::vector<double>{};
+}
+
+std::string names_of(const std::vector<std::string>& names) {
+  return names.empty() ? "none" : fmt::format("{}", fmt::join(names, ", "));
+}
+
+std::string path_text(const station::Band& band) {
+  return band.path
+             ? fmt::format("{:.4g} to {:.4g} degrees", band.path->elevation_deg.low, band.path->elevation_deg.high)
+             : "all that leaves";
+}
+
+/// Why an arrangement of the present station cannot be ranked with a station of the brief on walks; empty: it can.
+std::string difference(const station::Station& present, std::size_t arrangement, const station::Station& found) {
+  const auto sorted_names = [](const auto& list) {
+    std::vector<std::string> names;
+    for (const auto& one : list) names.push_back(one.name);
+    std::sort(names.begin(), names.end());
+    return names;
+  };
+  const std::vector<std::string> own = sorted_names(present.bands), asked = sorted_names(found.bands);
+  if (own != asked) return fmt::format("its bands differ: {} against {}", names_of(own), names_of(asked));
+  for (const station::Band& band : present.bands) {
+    const station::Band& other = *std::find_if(found.bands.begin(), found.bands.end(),
+                                               [&](const station::Band& b) { return b.name == band.name; });
+    if (band.use_low_hz != other.use_low_hz || band.use_high_hz != other.use_high_hz)
+      return fmt::format("its bands differ: {} is in use from {} to {} against {} to {}", band.name,
+                         print_quantity(band.use_low_hz, Unit::hertz), print_quantity(band.use_high_hz, Unit::hertz),
+                         print_quantity(other.use_low_hz, Unit::hertz), print_quantity(other.use_high_hz, Unit::hertz));
+    if (path_text(band) != path_text(other))
+      return fmt::format("its paths differ: on {} {} counts against {}", band.name, path_text(band), path_text(other));
+  }
+  const auto condition_names = [](const station::Station& s) {
+    std::vector<std::string> names;
+    for (const station::Condition& c : s.conditions)
+      names.push_back(c.role == station::Role::normal ? c.name : c.name + " (accident)");
+    return names;
+  };
+  if (condition_names(present) != condition_names(found))
+    return fmt::format("its conditions differ: {} against {}", names_of(condition_names(present)),
+                       names_of(condition_names(found)));
+  const std::vector<station::AntennaLoad>& loads = present.antennas[present.arrangements[arrangement].antenna].loads;
+  for (std::size_t c = 0; c < present.conditions.size(); ++c) {
+    const station::AntennaLoad& other = found.antennas.front().loads[c];
+    if (!loads[c].solved_from)
+      return fmt::format("its conditions differ: the load of \"{}\" is not of wires, and no walk changes it",
+                         present.conditions[c].name);
+    if (other.solved_from && !(loads[c].solved_from->ground == other.solved_from->ground))
+      return fmt::format("its conditions differ: the ground of \"{}\" is another", present.conditions[c].name);
+  }
+  return "";
 }
 
 std::string rank_text(const std::string& first, const std::string& second, const WalkRank& rank) {
@@ -63,19 +129,22 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
   const auto tell = [&](const std::string& text) {
     if (options.progress) options.progress(text);
   };
-  const auto take = [&](const station::Station& station, const std::string& name) {
+  const auto take = [&](const station::Station& station, const std::string& name, const std::vector<double>& weights) {
     Walks walks = walk(
         station, {}, options.walks, options.seed, options.threads,
         [&](std::size_t done, std::size_t total) { tell(fmt::format("{}: walk {} of {}", name, done, total)); },
-        options.stop);
+        options.stop, weights);
     all.unfinished = all.unfinished || walks.unfinished;
     all.walks = walks.done;
-    if (all.assumptions.empty()) all.assumptions = std::move(walks.assumptions);
+    for (std::string& a : walks.assumptions) {
+      if (std::find(all.assumptions.begin(), all.assumptions.end(), a) == all.assumptions.end())
+        all.assumptions.push_back(std::move(a));
+    }
     return std::move(walks.arrangements);
   };
   if (options.walks > 0 && design.status != Status::none) {
     for (const DesignedStation& s : design.stations) {
-      std::vector<ArrangementWalks> walked = take(s.station, s.network_name);
+      std::vector<ArrangementWalks> walked = take(s.station, s.network_name, brief.weights);
       all.stations.push_back(std::move(walked.front()));
       all.stations.back().name = fmt::format("{} (touch {})", s.network_name, station::touch_name(s.touch));
     }
@@ -86,6 +155,10 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
     const plan::Plan plan = plan::plan_as_stated(station, {}, options.threads);
     for (std::size_t n = 0; n < station.arrangements.size(); ++n)
       all.present.push_back(as_stated(brief, station, plan, n));
+    if (!design.stations.empty()) {
+      for (std::size_t n = 0; n < station.arrangements.size(); ++n)
+        all.present[n].differs = difference(station, n, design.stations.front().station);
+    }
     if (options.walks > 0) {
       station = with_settings(std::move(station), plan);
       std::vector<std::size_t> places;
@@ -97,7 +170,7 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
       }
       station.arrangements = std::move(taken);
       if (!places.empty()) {
-        std::vector<ArrangementWalks> walked = take(station, "the present station");
+        std::vector<ArrangementWalks> walked = take(station, "the present station", weights_for(brief, station));
         for (std::size_t k = 0; k < places.size(); ++k) all.present[places[k]].walks = std::move(walked[k]);
       }
     }
@@ -108,7 +181,12 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
   };
   for (std::size_t n = 1; n < all.stations.size(); ++n) rank(all.stations.front(), all.stations[n]);
   for (const PresentStation& p : all.present) {
-    if (!all.stations.empty()) rank(all.stations.front(), p.walks);
+    if (all.stations.empty() || p.walks.mean_db.empty()) continue;
+    if (p.differs.empty())
+      rank(all.stations.front(), p.walks);
+    else
+      all.verdicts.push_back(
+          fmt::format("{} against {}: no rank, {}", all.stations.front().name, p.walks.name, p.differs));
   }
   return all;
 }

@@ -20,6 +20,8 @@ struct PresentStation {
   std::size_t bands = 0;             ///< in common
   std::vector<BandFigures> figures;  ///< of these; without bounds and settings
   ArrangementWalks walks;            ///< of its own bands and conditions; empty without walks
+  std::string
+      differs;  ///< why it is given no rank: "its bands differ: 40 m against 40 m, 20 m"; empty: it can be ranked
 };
 
 struct Comparison {
@@ -27,7 +29,7 @@ struct Comparison {
   bool unfinished = false;                 ///< stopped before the last
   std::vector<ArrangementWalks> stations;  ///< in the order of Design::stations; empty without walks
   std::vector<PresentStation> present;
-  std::vector<std::string> verdicts;     ///< a rank as stated and on the walks; one that flips is undecided
+  std::vector<std::string> verdicts;     ///< a rank on the walks, or why there is none; one that flips is undecided
   std::vector<std::string> assumptions;  ///< of the walks
 };
 
@@ -40,7 +42,9 @@ struct CompareOptions {
 };
 
 /// Takes the stations of a design on walks, in pairs with one another and with a present station: the same seed draws the same
-/// worlds. Settings that the present station does not state are those that its plan prescribes; an arrangement with a switched
+/// worlds where the lists of conditions agree. A present station whose bands, paths, conditions or their soils are not the
+/// brief's, or whose loads are not of wires, so that no world changes them, is walked with but given no rank: PresentStation's
+/// `differs` says why. Means are by the brief's weights where the bands are the brief's, else even over its own. Settings that the present station does not state are those that its plan prescribes; an arrangement with a switched
 /// coil cannot state them and takes no walks.
 ///
 /// @param present  as it is read; nothing: none is compared with

@@ -15,11 +15,11 @@ namespace stile::design {
 
 using station::Touch;
 
-/// What is made least. Both are in dB below the transmitter's full power, counted towards the stated path where the brief has
-/// one for every band, else as radiated power, in the worst normal condition over the part of each band in use.
+/// What is made least. Both are in dB below the transmitter's full power, counted band by band towards the stated path
+/// where the brief has one for the band, else as radiated power, in the worst normal condition over the part of each band in use.
 enum class Objective {
   mean,  ///< the mean over the bands, by their weights; fold-back inside, the SWR has no limit
-  held,  ///< first the number of bands that hold the SWR limit in every normal condition, then that mean
+  held,  ///< first the number of bands that hold SWR limit and ratings in every normal condition, then that mean
 };
 
 /// How a search goes on, for people.
@@ -50,8 +50,9 @@ struct BandFigures {
   double counted_db = 0.0;                     ///< the one of them that counts
   std::string worst_condition;                 ///< of counted_db
   double worst_swr = 0.0;                      ///< over the normal conditions
-  bool holds = false;                          ///< worst_swr is within the limit
-  bool within_ratings = true;
+  bool within_swr = false;                     ///< worst_swr is within the limit
+  bool within_ratings = true;                  ///< no part over its rating in a normal condition
+  bool holds = false;                          ///< both
   double bound_db = 0.0;  ///< no match of whatever kind brings this antenna below: one without loss, in each condition
   std::optional<match::Proof> proof{};  ///< of the settings among those that the network can have
   std::vector<ConditionSetting> settings;
@@ -80,15 +81,20 @@ struct DesignedStation {
 /// What a little more of something brings, everything else as it is and the match set anew.
 struct Sensitivity {
   std::string what;
-  double db_per_unit = 0.0;  ///< how much the objective falls: > 0 is better
-  std::string unit;          ///< "10 cm"
+  double db_per_unit = 0.0;          ///< how much the objective falls: > 0 is better
+  std::string unit;                  ///< "10 cm"
+  std::vector<std::string> stops{};  ///< bands that then stop holding, under Objective::held
 };
 
-/// How far a length may be off before the objective is 0.5 dB worse, the match set anew.
+/// How far a length may be off before the objective is 0.5 dB worse or, under Objective::held, a band that holds stops holding,
+/// the match set anew.
 struct CutTolerance {
   std::string what;
-  double shorter_m = 0.0, longer_m = 0.0;  ///< the largest tried where 0.5 dB is not reached
+  double shorter_m = 0.0, longer_m = 0.0;  ///< the largest tried where neither is reached
   bool shorter_reached = false, longer_reached = false;
+  std::vector<std::string> shorter_stops{},
+      longer_stops{};  ///< bands that stop holding there, before 0.5 dB is reached; then the
+                       ///< length is the largest tried at which they hold
 };
 
 struct Searched {
@@ -118,7 +124,7 @@ struct TriedAntenna {
 struct Design {
   Status status = Status::not_run;
   std::string relax;
-  bool towards_path = false;              ///< the objective counts towards the path
+  bool towards_path = false;              ///< the objective counts towards the path on every band
   std::vector<DesignedStation> stations;  ///< the best of each class, the best of all first
   Searched searched;
   std::vector<Sensitivity> sensitivity;  ///< of the first station
@@ -135,8 +141,8 @@ struct Design {
 /// every combination where these are at most 300 antennas, otherwise added one after the other to the best with fewer, each then
 /// moved until no single change helps: that is a local optimum. Each antenna is solved in every condition at one to five
 /// frequencies of each band and gets, band by band, the setting that make_plan would find. Skipped is what a match without
-/// loss could not make better than the best before it, and a base coil where an L network of the same parts, which has all its
-/// circuits, takes part as well. The best of each class are solved again as stile-plan does and
+/// loss could not make better than the best before it, and a base coil of one setting a band where an L network of the same parts,
+/// which has all its circuits, takes part as well (trimmed in each condition the two are searched both). The best of each class are solved again as stile-plan does and
 /// compared by that.
 ///
 /// @throws DomainError  the brief has no network of the class asked for

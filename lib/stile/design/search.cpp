@@ -387,7 +387,7 @@ private:
         design_.stations.begin(), design_.stations.end(), [&](const DesignedStation& a, const DesignedStation& b) {
           return better(options_.objective, {a.held_bands, a.objective_db}, {b.held_bands, b.objective_db});
         });
-    design_.status = design_.stations.empty() ? Status::none : stopped_ ? Status::unfinished : Status::found;
+    design_.status = stopped_ ? Status::unfinished : design_.stations.empty() ? Status::none : Status::found;
     if (design_.stations.empty()) {
       nearest();
     } else {
@@ -423,10 +423,7 @@ private:
 
   /// Nothing is within the limits: the lightest station, and what it lacks; or nothing could be solved.
   void nearest() {
-    if (stopped_) {
-      design_.relax = "stopped before the first antenna was solved";
-      return;
-    }
+    if (stopped_) return;
     const AntennaChoice lightest{brief_.whip.range_m.low,
                                  std::vector(static_cast<std::size_t>(brief_.least_wires), brief_.wire.range_m.low), 0};
     std::size_t least = 0;
@@ -483,7 +480,17 @@ private:
     planned_ = design_.searched.antennas + antennas.size();
     tell("what a little more or less does");
     const std::vector<Scored> scores = score_all(antennas, ask);
-    const auto objective_db = [&](std::size_t k) { return scores[k].scores[*ask.only].objective_db; };
+    const auto score = [&](std::size_t k) -> const Score& { return scores[k].scores[*ask.only]; };
+    const auto objective_db = [&](std::size_t k) { return score(k).objective_db; };
+    const auto stops = [&](std::size_t k) {
+      std::vector<std::string> bands;
+      if (options_.objective != Objective::held) return bands;
+      for (const std::string& band : score(k).not_held) {
+        const std::vector<std::string>& before = score(0).not_held;
+        if (std::find(before.begin(), before.end(), band) == before.end()) bands.push_back(band);
+      }
+      return bands;
+    };
     for (const Scored& s : scores) {
       design_.searched.antennas += s.solves > 0 ? 1U : 0U;
       design_.searched.solves += s.solves;
@@ -494,11 +501,18 @@ private:
     for (std::size_t n = 0; n < lengths; ++n) {
       const std::string name = n == 0 ? "whip length" : wire_name(first.antenna, n - 1);
       const std::size_t at = 1 + n * 2 * steps_m.size();
-      CutTolerance cut{name, steps_m.back(), steps_m.back(), false, false};
+      CutTolerance cut{name, steps_m.back(), steps_m.back(), false, false, {}, {}};
       for (const bool longer : {false, true}) {
         double last_m = 0.0, last_db = 0.0;
         for (std::size_t k = 0; k < steps_m.size(); ++k) {
-          const double worse_db = objective_db(at + (longer ? steps_m.size() : 0) + k) - objective_db(0);
+          const std::size_t there = at + (longer ? steps_m.size() : 0) + k;
+          const double worse_db = objective_db(there) - objective_db(0);
+          if (std::vector<std::string> bands = stops(there); !bands.empty()) {
+            (longer ? cut.longer_m : cut.shorter_m) = last_m;
+            (longer ? cut.longer_reached : cut.shorter_reached) = true;
+            (longer ? cut.longer_stops : cut.shorter_stops) = std::move(bands);
+            break;
+          }
           if (!(worse_db < tolerance_db)) {
             const double part = std::isfinite(worse_db) ? (tolerance_db - last_db) / (worse_db - last_db) : 0.0;
             (longer ? cut.longer_m : cut.shorter_m) = last_m + part * (steps_m[k] - last_m);
@@ -509,21 +523,21 @@ private:
         }
       }
       design_.cuts.push_back(cut);
-      const double gain_db = objective_db(0) - objective_db(at + steps_m.size() + 1);  // 0.1 m longer
-      design_.sensitivity.push_back({name, gain_db, "10 cm"});
+      const std::size_t longer = at + steps_m.size() + 1;  // by 0.1 m
+      const double gain_db = objective_db(0) - objective_db(longer);
+      design_.sensitivity.push_back({name, gain_db, "10 cm", stops(longer)});
       const double kg_per_m = n == 0 ? brief_.whip_kg_per_m : brief_.wire_kg_per_m;
-      if (kg_per_m > 0.0 && gain_db / 0.1 / kg_per_m * 0.01 > per_10_g)
+      if (kg_per_m > 0.0 && stops(longer).empty() && gain_db / 0.1 / kg_per_m * 0.01 > per_10_g)
         per_10_g = gain_db / 0.1 / kg_per_m * 0.01, what_10_g = n == 0 ? "mass, into the whip" : "mass, into a wire";
     }
-    if (!what_10_g.empty()) design_.sensitivity.push_back({what_10_g, per_10_g, "10 g"});
-    double best_db = HUGE_VAL;
+    if (!what_10_g.empty()) design_.sensitivity.push_back({what_10_g, per_10_g, "10 g", {}});
     std::size_t best = more;
-    for (std::size_t k = more; k < antennas.size(); ++k) {
-      if (objective_db(k) < best_db) best_db = objective_db(k), best = k;
+    for (std::size_t k = more + 1; k < antennas.size(); ++k) {
+      if (better(options_.objective, score(k), score(best))) best = k;
     }
-    if (best < antennas.size() && std::isfinite(best_db))
+    if (best < antennas.size() && std::isfinite(objective_db(best)))
       design_.sensitivity.push_back({fmt::format("number of wires (the best of a grid: {})", wires_of(antennas[best])),
-                                     objective_db(0) - best_db, "1 wire"});
+                                     objective_db(0) - objective_db(best), "1 wire", stops(best)});
   }
 
   void tried() {
@@ -547,6 +561,7 @@ private:
                              : "a grid of 0.5 m; wires were added one after the other and moved until no single change "
                                "helped, then lengths refined: a local optimum";
     std::vector<std::string>& notes = design_.notes;
+    notes.insert(notes.end(), brief_.assumed.begin(), brief_.assumed.end());
     if (!brief_.computed_coils)
       notes.emplace_back("Q assumed: the coils of the matches have the Q that [parts] states.");
     if (!brief_.hand)

@@ -4,6 +4,7 @@
 #include <atomic>
 #include <cmath>
 #include <mutex>
+#include <numeric>
 #include <random>
 
 #include <fmt/core.h>
@@ -266,9 +267,10 @@ WalkFigure figure(std::vector<double> values, bool rising_is_worse) {
   return {low == high ? low : 0.5 * (low + high), values[nine_of_ten(count) - 1]};
 }
 
-std::vector<std::string> assumptions_of(const WalkSpread& s, double ground) {
+std::vector<std::string> assumptions_of(const WalkSpread& s, const station::Station& station) {
+  const double ground = station.uncertainty.ground;
   const auto degrees = [](double rad) { return rad * 180.0 / pi; };
-  return {
+  std::vector<std::string> all{
       fmt::format("wires that lie do so {:.3g} to {:.3g} mm high, drawn anew for each condition (assumed)",
                   1e3 * s.lying_height_m.low, 1e3 * s.lying_height_m.high),
       fmt::format(
@@ -287,6 +289,12 @@ std::vector<std::string> assumptions_of(const WalkSpread& s, double ground) {
       fmt::format("a hand and its arm conduct {:.2f} to {:.2f} times as stated; a wet base leaks {:.3g} to {:.3g} Mohm "
                   "(assumed)",
                   s.contact.low, s.contact.high, 1e-6 * s.leakage_ohm.low, 1e-6 * s.leakage_ohm.high)};
+  if (std::any_of(station.arrangements.begin(), station.arrangements.end(),
+                  [](const station::Arrangement& a) { return a.trim != station::Trim::once; }))
+    all.emplace_back("a match that is trimmed by hand keeps on each walk the setting that is stated for the condition: "
+                     "no hand trims it to "
+                     "the walk's world, while automatic tuners set themselves anew (assumed; against the trimmed one)");
+  return all;
 }
 
 }  // namespace
@@ -345,8 +353,14 @@ StatedWires in_world(const StatedWires& stated, const WorldDraw& draw) {
 }
 
 Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t walks, std::uint64_t seed,
-           unsigned threads, const WalkProgress& progress, const std::function<bool()>& stop) {
+           unsigned threads, const WalkProgress& progress, const std::function<bool()>& stop,
+           const std::vector<double>& weights) {
   check(spread);
+  require(weights.empty() || (weights.size() == stated.bands.size() &&
+                              std::all_of(weights.begin(), weights.end(), [](double w) { return w > 0.0; })),
+          "weights must be one a band, each above 0");
+  const std::vector<double> weight = weights.empty() ? std::vector(stated.bands.size(), 1.0) : weights;
+  const double all_weights = std::accumulate(weight.begin(), weight.end(), 0.0);
   require(walks > 0, "a station needs at least one walk");
   station::Station station = stated;
   for (const station::Arrangement& a : station.arrangements) {
@@ -402,7 +416,7 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
   Walks result;
   result.done = done;
   result.unfinished = done < walks;
-  result.assumptions = assumptions_of(spread, station.uncertainty.ground);
+  result.assumptions = assumptions_of(spread, station);
   for (std::size_t n = 0; n < station.arrangements.size() && done > 0; ++n) {
     ArrangementWalks arrangement;
     arrangement.name = station.arrangements[n].name;
@@ -412,7 +426,7 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
       for (std::size_t w = 0; w < walks; ++w) {
         if (!made[w]) continue;
         const Walked::OnBand& on = all[w].arrangements[n][b];
-        arrangement.mean_db[held.size()] += on.counted_db / static_cast<double>(station.bands.size());
+        arrangement.mean_db[held.size()] += on.counted_db * weight[b] / all_weights;
         if (on.radiated_db) radiated.push_back(*on.radiated_db);
         if (on.path_db) path.push_back(*on.path_db);
         held.push_back(on.held_share);

@@ -68,8 +68,10 @@ struct WalkBand {
 struct ArrangementWalks {
   std::string name;
   std::vector<WalkBand> bands;
-  std::vector<double> mean_db;  ///< one a walk: over bands, of what counts (towards the path where one is stated)
-  WalkFigure mean;              ///< of mean_db
+  std::vector<double>
+      mean_db;      ///< one a walk: over bands, by their weights, of what counts (band by band: towards the path where
+                    ///< one is stated for it)
+  WalkFigure mean;  ///< of mean_db
 };
 
 struct Walks {
@@ -92,10 +94,11 @@ using WalkProgress = std::function<void(std::size_t done, std::size_t total)>;
 /// @param stated   its antennas stated as wires or solved from them (solve_loads)
 /// @param threads  0: as many as the machine has; the result does not depend on it
 /// @param stop     asked before each walk; true: no further ones. May be empty
-/// @throws DomainError  no walk; a fixed match without settings (and turns of a coil to be found are settings); as draw_world
+/// @param weights  of the bands in mean_db, each > 0; empty: all the same
+/// @throws DomainError  no walk; not one weight a band; a fixed match without settings (and turns of a coil to be found are settings); as draw_world
 Walks walk(const station::Station& stated, const WalkSpread& spread = {}, std::size_t walks = 200,
            std::uint64_t seed = 1, unsigned threads = 0, const WalkProgress& progress = {},
-           const std::function<bool()>& stop = {});
+           const std::function<bool()>& stop = {}, const std::vector<double>& weights = {});
 
 /// Two arrangements on the same walks, the first better as stated.
 struct WalkRank {

@@ -91,6 +91,10 @@ void read_counterpoise(const TomlTable& table, const std::optional<TomlTable>& m
     table.fault("spread_degrees", "\"spread_degrees\" belongs to \"layout\" = \"spread\"");
   find_plausible(table, "spread_degrees", plausible::direction_degrees);
   brief.wire_kg_per_m = mass_per_metre(table, masses, "wire_per_metre", radius_m);
+  if (table.has("insulation") && !(masses && masses->has("wire_per_metre")))
+    brief.assumed.emplace_back(
+        "Not counted: the mass of the insulation; wires weigh what their metal does ([mass] takes "
+        "\"wire_per_metre\").");
 }
 
 void read_antenna(const TomlTable& table, const std::optional<TomlTable>& masses, Brief& brief) {
@@ -208,6 +212,10 @@ void read_networks(const TomlTable& document, const std::optional<TomlTable>& ma
     table.fail("kinds", "[network] needs \"kinds\" = [...], the kinds of match that may be used");
   const std::vector<std::string> words = table.texts("kinds");
   if (words.empty()) table.fault("kinds", "\"kinds\" is empty; legal: at least one kind of match");
+  if (!table.has("turns_ratios") && std::find(words.begin(), words.end(), "transformer") != words.end())
+    brief.assumed.push_back(fmt::format("Assumed: transformers have turns ratios of {:.3g}, as none are stated "
+                                        "(\"turns_ratios\").",
+                                        fmt::join(ratios, ", ")));
   brief.computed_coils = true;
   for (const std::string& word : words) {
     const auto kinds = arrangement_kinds();

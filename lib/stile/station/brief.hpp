@@ -63,7 +63,9 @@ struct Brief {
   std::optional<double> most_height_m;  ///< of the whip's tip above the ground
   bool hand = false;                    ///< a condition has a hand on the set
   bool computed_coils = false;          ///< every coil of a match is wound; otherwise Q is as stated
-  std::string text, file;               ///< what was read: its tables are copied into what is written
+  std::vector<std::string>
+      assumed;             ///< what the brief left open and was taken as usual, or not counted, a sentence each
+  std::string text, file;  ///< what was read: its tables are copied into what is written
 };
 
 /// Reads a brief from TOML text. README describes its keys. Nothing is solved.

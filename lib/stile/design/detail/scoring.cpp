@@ -90,6 +90,12 @@ bool within_swr(const plan::ArrangementResult& result, double limit) { return re
 
 }  // namespace
 
+bool within_ratings(const plan::ArrangementResult& result) {
+  return std::all_of(result.conditions.begin(), result.conditions.end(), [](const plan::ConditionResult& c) {
+    return c.role == station::Role::accident || c.overloads.empty();
+  });
+}
+
 std::vector<station::StatedSetting> stated_settings(const plan::Plan& plan, std::size_t arrangement,
                                                     bool each_condition) {
   std::vector<station::StatedSetting> settings;
@@ -167,17 +173,15 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
     if (ask.only && n != *ask.only) continue;
     if (ask.beyond_limits || within(antenna, networks_[n])) taken.push_back(n);
   }
-  // An L network has all circuits of a base coil, of the same parts.
-  const auto has_l_network = [&](Touch touch) {
-    return std::any_of(taken.begin(), taken.end(), [&](std::size_t n) {
-      const station::NetworkOption& option = brief_.networks[networks_[n]];
-      return option.kind == station::ArrangementKind::l_network && option.touch == touch;
-    });
-  };
-  scored.skipped += std::erase_if(taken, [&](std::size_t n) {
+  // With one setting a band an L network has all circuits of a base coil, of the same parts; what a hand trims is another.
+  const auto of_band = [&](std::size_t n, station::ArrangementKind kind) {
     const station::NetworkOption& option = brief_.networks[networks_[n]];
-    return option.kind == station::ArrangementKind::base_coil && has_l_network(option.touch);
-  });
+    return option.kind == kind && option.touch == Touch::band;
+  };
+  if (std::any_of(taken.begin(), taken.end(),
+                  [&](std::size_t n) { return of_band(n, station::ArrangementKind::l_network); }))
+    scored.skipped +=
+        std::erase_if(taken, [&](std::size_t n) { return of_band(n, station::ArrangementKind::base_coil); });
   if (taken.empty()) return scored;
   Station station = frame_;
   try {
@@ -211,7 +215,10 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
     for (const plan::BandResult& band : plan.bands) {
       const plan::ArrangementResult& a = band.arrangements[k];
       counted_db.push_back(a.counted_db);
-      score.held += within_swr(a, station.transmitter.swr_limit) ? 1U : 0U;
+      if (within_swr(a, station.transmitter.swr_limit) && within_ratings(a))
+        ++score.held;
+      else
+        score.not_held.push_back(band.band.name);
       scored.settings += a.proof ? a.proof->tried : 1;
     }
     score.objective_db = weighted_mean(counted_db, brief_.weights);
@@ -268,11 +275,12 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
     figures.counted_db = a.counted_db;
     figures.worst_condition = a.conditions[a.worst].condition;
     figures.worst_swr = a.worst_swr;
-    figures.holds = within_swr(a, brief_.given.transmitter.swr_limit);
+    figures.within_swr = within_swr(a, brief_.given.transmitter.swr_limit);
+    figures.within_ratings = within_ratings(a);
+    figures.holds = figures.within_swr && figures.within_ratings;
     figures.bound_db = bound_db(station, plan.bands[b].band);
     figures.proof = proofs[b];
     for (const plan::ConditionResult& c : a.conditions) {
-      figures.within_ratings = figures.within_ratings && (c.role == station::Role::accident || c.overloads.empty());
       if (c.possible) figures.settings.push_back({c.condition, c.setting.elements});
     }
     d.held_bands += figures.holds ? 1U : 0U;

@@ -15,12 +15,16 @@ namespace stile::design::detail {
 /// The worth of a match on an antenna: more bands held first, then less loss.
 struct Score {
   std::size_t held = 0;
-  double objective_db = 0.0;  ///< infinite: it cannot be
+  double objective_db = 0.0;            ///< infinite: it cannot be
+  std::vector<std::string> not_held{};  ///< names of bands
 };
 
 /// The settings of an arrangement in a plan, as a station states them: one a band, or one in each condition.
 std::vector<station::StatedSetting> stated_settings(const plan::Plan& plan, std::size_t arrangement,
                                                     bool each_condition);
+
+/// No part is over its rating in a normal condition.
+bool within_ratings(const plan::ArrangementResult& result);
 
 /// True when a is better than b, by the objective.
 bool better(Objective objective, const Score& a, const Score& b);

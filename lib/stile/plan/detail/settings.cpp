@@ -230,9 +230,12 @@ std::vector<Parts> Settings::with_fewer(const Parts& setting) const {
 
 void Settings::refine(const std::vector<std::size_t>& conditions) {
   if (space_.moves != match::Moves::once) {
+    std::optional<double> worst_db;
     for (const std::size_t n : conditions) {
-      if (served(n)) refined(parts_[n], {n});
+      if (!served(n)) continue;
+      if (const auto found = refined(parts_[n], {n})) worst_db = std::max(worst_db.value_or(0.0), found->worst_loss_db);
     }
+    if (worst_db) bound_not_above(*worst_db);
     return;
   }
   std::optional<std::pair<bool, double>> best;
@@ -244,6 +247,16 @@ void Settings::refine(const std::vector<std::size_t>& conditions) {
     best = rank;
     for (const std::size_t n : conditions) parts_[n] = setting;
   }
+  if (best) bound_not_above(best->second);
+}
+
+/// What was bounded were steps; where the fine search went below them, nothing is proven.
+void Settings::bound_not_above(double found_db) {
+  if (proof_->bound_db <= found_db) return;
+  proof_->bound_db = found_db;
+  proof_->proven = false;
+  proof_->in_steps = true;
+  proof_->how = "values were searched in steps, then finely around the best of them; nothing is proven";
 }
 
 void Settings::take_stated() {

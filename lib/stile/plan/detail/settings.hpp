@@ -73,6 +73,7 @@ private:
   void search_fed(const std::vector<std::size_t>& conditions);
   std::vector<network::Element> elements(const Parts& parts, double frequency_hz, const Corner& corner) const;
   void refine(const std::vector<std::size_t>& conditions);
+  void bound_not_above(double found_db);
   std::optional<match::OneSetting> refined(Parts& setting, const std::vector<std::size_t>& conditions);
   std::vector<Parts> with_fewer(const Parts& setting) const;
   void take_stated();
