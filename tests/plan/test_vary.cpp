@@ -119,3 +119,48 @@ TEST_CASE("a value that the station cannot have is told before anything is compu
   CHECK_THROWS_AS(study(stated, station::read_vary("parts.inductor_q=100:-100:3")), ParseError);
   CHECK_THROWS_AS(study(stated, station::read_vary("parts.inductor_p=100:200:3")), ParseError);
 }
+
+TEST_CASE("a study of a whip that an arrangement changes is that of the changed whip at every value") {
+  const station::StationText whip{
+      R"([station]
+name = "changed whip"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7.0 MHz"
+high = "7.2 MHz"
+use = ["7.1 MHz", "7.1 MHz"]
+[[load]]
+condition = "drawn"
+[load.wires]
+ground = { relative_permittivity = 13, conductivity = "5 mS/m" }
+feed = { gap = "10 mm" }
+wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 3.6]], radius = "2 mm", metal = "stainless steel" },
+         { name = "trail", points = [[0, 0, 1.2], [1.2, 0, 0.05], [4.2, 0, 0.05]], radius = "1 mm", metal = "copper" } ]
+[parts]
+inductor_q = 200
+capacitor_q = 1000
+[coil.loading]
+former = "40 mm"
+wire = "1 mm"
+pitch = "2 mm"
+turns = 20
+[[arrangement]]
+name = "with coil"
+kind = "base coil"
+whip = { longer = "20 cm", coil = "loading", distance = "1 m" }
+)",
+      "whip.toml", "."};
+  const std::string path = GENERATE("arrangement.with coil.whip.longer=10cm:60cm:2",
+                                    "arrangement.with coil.whip.distance=0.6m:1.6m:2", "coil.loading.turns=10:20:2");
+  const station::Vary vary = station::read_vary(path);
+  const Study s = study(whip, vary);
+  for (std::size_t n = 0; n < vary.texts.size(); ++n) {
+    const Plan plan =
+        make_plan(station::solve_loads(station::read_station(station::with_number(whip, vary.what, vary.texts[n]))));
+    INFO(path << ", value " << n);
+    CHECK(s.values[n][0].arrangements[0].counted_db == Approx(plan.bands[0].arrangements[0].counted_db).epsilon(1e-9));
+  }
+  CHECK(std::abs(s.values[0][0].arrangements[0].counted_db - s.values[1][0].arrangements[0].counted_db) > 1e-3);
+}

@@ -61,7 +61,7 @@ void add_tuner(const tuner::Tuner& tuner, std::vector<Part>& parts) {
   parts.push_back(typical("control, detector and box", 1, tuner_board));
 }
 
-void add_coil(const station::SwitchedCoil& coil, const coil::Winding& winding, std::vector<Part>& parts) {
+void add_coil(const station::SwitchedCoil& coil, const coil::Winding& winding, int clips, std::vector<Part>& parts) {
   const double outer_m = winding.diameter_m + winding.wire.diameter_m;
   const double length_m = coil::winding_length_m(winding) + winding.wire.diameter_m;
   parts.push_back({fmt::format("coil {}, wire of {:.4g} turns", coil.name, coil::total_turns(winding)), 1,
@@ -75,7 +75,7 @@ void add_coil(const station::SwitchedCoil& coil, const coil::Winding& winding, s
          former_density_kg_m3 * 0.25 * pi * (former_m * former_m - bore_m * bore_m) * (length_m + former_ends_m),
          std::nullopt, Known::typical});
   }
-  parts.push_back(typical("its switch or clip", 1, coil_switch));
+  parts.push_back(typical("its switch or clip", clips, coil_switch));
   if (coil.trimmer_f > 0.0) parts.push_back(typical("trimmer capacitor", 1, variable_capacitor));
 }
 
@@ -90,6 +90,7 @@ Values values_of(const Plan& plan, std::size_t arrangement, bool shunt_alone) {
   for (const BandResult& band : plan.bands) {
     for (const ConditionResult& c : band.arrangements[arrangement].conditions) {
       if (!c.possible || c.role == station::Role::accident) continue;
+      if (c.setting.feed_turns) continue;  // the elements are one coil's turns, listed as that coil
       int inductors = 0, capacitors = 0;
       for (const network::Element& element : c.setting.elements) {
         if (element.place == network::Place::cascade || (shunt_alone && element.place != network::Place::shunt))
@@ -130,7 +131,8 @@ std::vector<Part> between(const station::Station& station, const Plan& plan, std
   const station::KindDescription& kind = station::describe_kind(a.kind);
   add_cable(a.cable_before, parts);
   if (kind.takes_tuner) add_tuner(a.tuner, parts);
-  if (kind.takes_coil && plan.windings[n]) add_coil(a.coil, *plan.windings[n], parts);
+  if (kind.takes_coil && plan.windings[n])
+    add_coil(a.coil, *plan.windings[n], a.kind == station::ArrangementKind::autotransformer ? 2 : 1, parts);
   if (kind.takes_transformer) parts.push_back(typical("transformer", 1, core_transformer));
   if (kind.takes_parts && !kind.takes_transformer) add_fixed(a, values_of(plan, n, kind.takes_coil), parts);
   add_cable(a.cable_after, parts);

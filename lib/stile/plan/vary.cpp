@@ -1,5 +1,7 @@
 #include <stile/plan/vary.hpp>
 
+#include <algorithm>
+
 #include <fmt/core.h>
 
 #include <stile/station/solve_loads.hpp>
@@ -7,9 +9,12 @@
 namespace stile::plan {
 namespace {
 
-/// Numbers under these keys leave every antenna as it is.
-bool leaves_antennas(const std::string& path) {
+/// Numbers under these keys leave every antenna as it is, but for those of a whip that an arrangement changes.
+bool leaves_antennas(const std::string& path, const station::Station& station) {
   const std::string key = path.substr(0, path.find('.'));
+  if (key == "arrangement" && path.find(".whip.") != std::string::npos) return false;
+  const auto winds_whip = [](const station::Arrangement& a) { return a.whip && a.whip->coil; };
+  if (key == "coil" && std::any_of(station.arrangements.begin(), station.arrangements.end(), winds_whip)) return false;
   for (const char* other : {"transmitter", "cable", "coil", "parts", "tuner", "arrangement", "uncertainty", "decision",
                             "mode", "battery", "exposure", "contacts", "hands"}) {
     if (key == other) return true;
@@ -48,7 +53,7 @@ Study study(const station::StationText& stated, const station::Vary& vary,
       progress(fmt::format("{} of {}, {} = {}: {}", n + 1, stations.size(), vary.what, vary.texts[n], line));
     };
     const std::function<void(const std::string&)> lines = progress ? tell : std::function<void(const std::string&)>{};
-    if (solved.empty() || !leaves_antennas(vary.what))
+    if (solved.empty() || !leaves_antennas(vary.what, one))
       one = station::solve_loads(std::move(one), {}, lines, threads, options);
     else
       one.antennas = solved;
