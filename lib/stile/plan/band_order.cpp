@@ -46,16 +46,6 @@ bool moves(const station::Arrangement& arrangement, const network::Element& elem
          detail::moves_part(arrangement, inductor);
 }
 
-HandWork between_conditions(const station::Station& station, const station::Arrangement& a) {
-  if (station::describe_kind(a.kind).automatic) return tuned(a);
-  HandWork work;
-  work.taps = detail::moves_tap(a);
-  work.trimmers = detail::moves_trimmer(a);
-  work.parts = std::any_of(a.settings.begin(), a.settings.end(),
-                           [](const station::StatedSetting& s) { return !s.condition.empty(); });
-  return timed(station, work);
-}
-
 /// In which condition one is most of the time.
 std::size_t usual_condition(const station::Station& station) {
   std::optional<std::size_t> usual;
@@ -106,9 +96,10 @@ HandWork work_between(const station::Station& station, const station::Arrangemen
   if (kind.automatic) return tuned(arrangement);
   HandWork work;
   if (kind.takes_coil) {
-    work.taps = from.tap_turns != to.tap_turns || from.unused != to.unused;
+    work.taps = (from.tap_turns != to.tap_turns || from.unused != to.unused) + (from.feed_turns != to.feed_turns);
     work.trimmers = from.trimmer_f != to.trimmer_f;
   }
+  if (from.feed_turns || to.feed_turns) return timed(station, work);  // the elements are that coil's turns
   for (const network::Place place : {network::Place::series, network::Place::shunt}) {
     if (kind.takes_coil && place == network::Place::series) continue;  // the coil itself
     const std::vector<network::Element> a = at_place(from, place), b = at_place(to, place);
@@ -127,6 +118,27 @@ HandWork work_between(const station::Station& station, const station::Arrangemen
   return timed(station, work);
 }
 
+namespace {
+
+/// The most that two normal conditions of a band lie apart.
+HandWork between_conditions(const station::Station& station, const BandResult& band, std::size_t n) {
+  const station::Arrangement& a = station.arrangements[n];
+  if (station::describe_kind(a.kind).automatic) return tuned(a);
+  const std::vector<ConditionResult>& of = band.arrangements[n].conditions;
+  const auto counts = [](const ConditionResult& c) { return c.possible && c.role == station::Role::normal; };
+  HandWork most;
+  for (const ConditionResult& from : of) {
+    for (const ConditionResult& to : of) {
+      if (!counts(from) || !counts(to)) continue;
+      const HandWork work = work_between(station, a, from.setting, to.setting);
+      if (work.seconds > most.seconds) most = work;
+    }
+  }
+  return most;
+}
+
+}  // namespace
+
 std::vector<BandOrder> band_orders(const station::Station& station, const Plan& plan) {
   require(plan.bands.size() == station.bands.size(), "the plan is of another station");
   const std::size_t usual = usual_condition(station);
@@ -135,11 +147,12 @@ std::vector<BandOrder> band_orders(const station::Station& station, const Plan& 
     const station::Arrangement& a = station.arrangements[n];
     BandOrder result;
     result.arrangement = n;
-    result.between_conditions = between_conditions(station, a);
     std::vector<std::size_t> made;
     for (std::size_t b = 0; b < plan.bands.size(); ++b) {
       require(plan.bands[b].arrangements.size() == station.arrangements.size(), "the plan is of another station");
       if (plan.bands[b].arrangements[n].conditions[usual].possible) made.push_back(b);
+      const HandWork work = between_conditions(station, plan.bands[b], n);
+      if (work.seconds > result.between_conditions.seconds) result.between_conditions = work;
     }
     const auto work = [&](std::size_t from, std::size_t to) {
       const auto setting = [&](std::size_t b) { return plan.bands[b].arrangements[n].conditions[usual].setting; };
@@ -187,7 +200,7 @@ std::vector<ResetTrade> reset_trades(const station::Station& station, const Plan
     trade.band = b;
     trade.anew = *anew;
     trade.broad = broad;
-    trade.reset_s = between_conditions(station, a).seconds;
+    trade.reset_s = between_conditions(station, plan.bands[b], *anew).seconds;
     if (station::describe_kind(a.kind).automatic) {
       if (a.draw.tunes_per_h > 0.0) trade.resets_per_h = a.draw.tunes_per_h;
     } else {
@@ -196,7 +209,7 @@ std::vector<ResetTrade> reset_trades(const station::Station& station, const Plan
     if (trade.resets_per_h) trade.time_share = std::min(1.0, *trade.resets_per_h * trade.reset_s / 3600.0);
     if (broad) {
       trade.gained_db = of[*broad].counted_db - of[*anew].counted_db;
-      if (station.contacts) {
+      if (station.contacts && trade.reset_s > 0.0) {
         const double made_anew = 1.0 - contacts_failed(of[*anew].counted_db - best_db, *station.contacts);
         const double made_broad = 1.0 - contacts_failed(of[*broad].counted_db - best_db, *station.contacts);
         trade.pays_up_to_per_h = std::max(0.0, 3600.0 / trade.reset_s * (1.0 - made_broad / made_anew));
