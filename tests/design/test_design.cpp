@@ -276,15 +276,18 @@ TEST_CASE("a band with a part over its rating does not hold, whatever its SWR") 
   const std::string before = "capacitor_series";
   text.insert(text.find(before), "inductor_rating = { voltage = \"1 V\" }\n");
   const Design broken = find_stations(brief_of(text), quick(objective));
-  REQUIRE(sound.stations.size() == 1);
-  REQUIRE(broken.stations.size() == 1);
+  REQUIRE(sound.stations.size() == 2);  // set once a band, and trimmed in each condition
+  REQUIRE(broken.stations.size() == 2);
   CHECK(sound.stations.front().held_bands > 0);
-  CHECK(broken.stations.front().held_bands == 0);
-  for (std::size_t b = 0; b < 2; ++b) {
-    const BandFigures& f = broken.stations.front().bands[b];
-    CHECK(f.within_swr == sound.stations.front().bands[b].within_swr);
-    CHECK_FALSE(f.within_ratings);
-    CHECK_FALSE(f.holds);
+  for (std::size_t n = 0; n < 2; ++n) {
+    CHECK(broken.stations[n].held_bands == 0);
+    for (const BandFigures& f : broken.stations[n].bands) {
+      CHECK_FALSE(f.within_ratings);
+      CHECK_FALSE(f.holds);
+    }
+    if (broken.stations[n].touch != sound.stations[n].touch) continue;  // the order of classes may differ
+    for (std::size_t b = 0; b < 2; ++b)
+      CHECK(broken.stations[n].bands[b].within_swr == sound.stations[n].bands[b].within_swr);
   }
   for (const TriedAntenna& t : broken.tried) CHECK(t.held_bands == 0);
 }

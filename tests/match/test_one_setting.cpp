@@ -345,6 +345,8 @@ TEST_CASE("a setting that must hold is the one found without that, and none when
       ++fail;
       CHECK(held.conditions.empty());
       CHECK(held.proof.tried <= any.proof.tried);
+      CHECK((held.proof.proven == (held.proof.how.find("not proven") == std::string::npos)));
+      CHECK(held.proof.how.find("holds") != std::string::npos);
     }
   }
   CHECK(hold >= 5);

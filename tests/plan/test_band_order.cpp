@@ -53,6 +53,13 @@ TEST_CASE("work between two settings is what stands elsewhere") {
   station::Arrangement by_hand = coil;  // what stands beside a switched coil is exchanged
   by_hand.trim = station::Trim::tap_and_trimmer;
   CHECK(work_between(s, by_hand, {{capacitor(100e-12)}}, {{capacitor(120e-12)}}).parts == 1);
+  // Both clips of an autotransformer; its elements are its turns and nothing that is exchanged.
+  Setting fed_2, fed_31;
+  fed_2.elements = {capacitor(100e-12), inductor(5e-6)}, fed_31.elements = {inductor(7e-6)};
+  fed_2.tap_turns = 11.0, fed_2.feed_turns = 2.0, fed_31.tap_turns = 20.0, fed_31.feed_turns = 31.0;
+  CHECK(work_between(s, coil, fed_2, fed_31).taps == 2);
+  CHECK(work_between(s, coil, fed_2, fed_31).parts == 0);
+  CHECK(work_between(s, coil, fed_2, fed_31).seconds == 14.0);
   station::Arrangement tuner = test::with_tuner("relays");
   CHECK(work_between(s, tuner, from, to).touches() == 0);
   CHECK(work_between(s, tuner, from, to).seconds == assumed_tune_s);
@@ -106,6 +113,21 @@ TEST_CASE("no order of the bands asks less than the one that is told") {
   CHECK(all[2].seconds == 0.0);
   CHECK(all[2].order == order);  // next_permutation ends where it began
   CHECK_THROWS_AS(band_orders(s, Plan{}), DomainError);
+}
+
+TEST_CASE("between conditions every part that is another one counts") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  test::add_load(s, test::constant("wet", {30.0, -250.0}));
+  s.arrangements = {test::arrangement("a", station::ArrangementKind::l_network)};
+  Plan plan = make_plan(s);
+  auto& conditions = plan.bands.front().arrangements.front().conditions;
+  conditions[0].setting = {{capacitor(100e-12), inductor(5e-6)}};
+  conditions[1].setting = {{capacitor(220e-12), inductor(7e-6)}};
+  const HandWork work = band_orders(s, plan).front().between_conditions;
+  CHECK(work.parts == 2);
+  CHECK(work.seconds == 2.0 * assumed_part_s);
+  conditions[1].role = station::Role::accident;  // nobody resets for one
+  CHECK(band_orders(s, plan).front().between_conditions.touches() == 0);
 }
 
 TEST_CASE("setting anew pays as long as it makes more contacts than what is left alone") {

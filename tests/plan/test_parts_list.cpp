@@ -48,6 +48,24 @@ TEST_CASE("the mass of a wound coil is its wire's") {
   CHECK(list.typical);
 }
 
+TEST_CASE("an autotransformer is one coil with two clips, and a coil up the whip is carried") {
+  station::Station s = test::bare_station({15.0, -900.0});
+  station::Arrangement fed = test::switched("fed", test::small_coil(24.0));
+  fed.kind = station::ArrangementKind::autotransformer;
+  station::Arrangement raised = test::arrangement("raised", station::ArrangementKind::straight);
+  raised.whip = station::WhipChange{0.0, test::small_coil(24.0), 1.0};
+  s.arrangements = {fed, raised};
+  const std::vector<PartsList> all = parts_lists(s, make_plan(s));
+  CHECK(named(all[0], "wire of 24 turns") != nullptr);
+  CHECK(named(all[0], "clip")->count == 2);
+  CHECK(named(all[0], "wound inductor") == nullptr);  // the elements of its settings are that coil's turns
+  CHECK(named(all[0], "capacitor") == nullptr);
+  check_sums(all[0]);
+  CHECK(named(all[1], "wire of 24 turns")->mass_kg == named(all[0], "wire of 24 turns")->mass_kg);
+  CHECK(named(all[1], "clip") == nullptr);
+  check_sums(all[1]);
+}
+
 TEST_CASE("what is stated stands in place of what is typical") {
   station::Station s = test::bare_station({20.0, -300.0});
   station::Arrangement stated = test::arrangement("stated", station::ArrangementKind::base_coil), whole = stated;

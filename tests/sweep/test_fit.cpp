@@ -149,13 +149,14 @@ TEST_CASE("a model that is off in a part of the band by more than a tenth of R a
   CHECK(noisy.status != FitStatus::does_not_describe);
 }
 
-TEST_CASE("what a model misses a little widens its uncertainties until they hold the truth, and is said") {
+TEST_CASE("what a model misses a little widens the uncertainties of inductance and capacitance until they hold the "
+          "truth, and is said") {
   // The ground's resistance grows slowly, as the root of the root of frequency.
   const auto z = [](double f) {
     const double x = f / 7e6;
     return cdouble(14.0 * x * x + 22.0 * std::pow(x, 0.25), series_rlc(0.0, 14e-6, 40e-12, f).imag());
   };
-  std::map<std::string, int> inside, narrow;
+  std::map<std::string, int> inside;
   for (unsigned trial = 0; trial < 100; ++trial) {
     const Fit f = fit(port_of(measured(steps(4e6, 10e6, 241), z, 2e-4, 300 + trial)), Model::antenna);
     INFO(f.why);

@@ -214,6 +214,13 @@ TEST_CASE("four ports are read as they come, row by row, in blocks of any size")
              Contains("the file ends inside a point: 13 numbers of 19"));
   CHECK_THAT(why_refused("# MHz S MA R 50\n1 0 0 0 0 0 0\n0 0 -1 0 0 0\n0 0 0 0 0 0\n", "a.s3p"),
              Contains("a.s3p:3:5: a magnitude must not be negative"));
+  // 1e307 times 50 ohm is no double: told where it stands, though the point is complete a line or two later.
+  CHECK_THAT(why_refused("# MHz Z RI R 50\n1 0 0 0 0 0 0\n0 0 0 0 0 0\n1 0 1 0 1e307 0\n", "a.s3p"),
+             Contains("a.s3p:4:9: the value times the reference is outside the range of a double"));
+  CHECK_THAT(why_refused("# MHz Z RI R 50\n1 0 0 0 0 0 0\n0 1e307 0 0 0 0\n0 0 0 0 0 0\n", "a.s3p"),
+             Contains("a.s3p:3:3: the value times the reference"));
+  CHECK_THAT(why_refused("# MHz H RI R 50\n1 0 0 0 0 0 0\n0 0 0 0 0 0\n0 0 0 0 0 0\n", "a.s3p"),
+             Contains("this file has 3"));
 }
 
 TEST_CASE("a cell in quotes may hold separators and quotes, in a column that is left out") {

@@ -126,7 +126,7 @@ TEST_CASE("what is carried and touched stands in text, JSON and CSV alike") {
   REQUIRE(j["frontiers"][0]["points"].size() == 2);
   CHECK(j["frontiers"][0]["points"][0]["by_mass"] == true);
   CHECK(j["frontiers"][0]["points"][1]["by_mass"] == false);
-  CHECK(text.out.find("40 m, hands: coil (2 hands, ") != std::string::npos);
+  CHECK(text.out.find("40 m, hands: coil (2 moved, ") != std::string::npos);
   CHECK(csv.out.find("# frontier, 40 m, coil: ") != std::string::npos);
   for (const char* chart : {"mass-power.png", "hands-power.svg"}) CHECK(fs::exists(folder.file("out") / chart));
 }

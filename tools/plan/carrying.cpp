@@ -93,9 +93,16 @@ std::string mass_frontier(const Answers& answers, const plan::BandFrontier& f) {
 }
 
 std::string hands_frontier(const Answers& answers, const plan::BandFrontier& f) {
-  return frontier_names(answers, f, &plan::FrontierPoint::by_hands, [](const plan::FrontierPoint& p) {
-    return p.hands == 1 ? std::string("1 hand") : fmt::format("{} hands", p.hands);
-  });
+  return frontier_names(answers, f, &plan::FrontierPoint::by_hands,
+                        [](const plan::FrontierPoint& p) { return fmt::format("{} moved", p.hands); });
+}
+
+/// Where some bands cannot be served it is said of how many the figures are.
+std::string bands_text(const Answers& answers, const plan::BandOrder& order) {
+  const std::size_t all = answers.plan.bands.size(), served = order.order.size();
+  if (served == 0) return "-";
+  const std::string of = served < all ? fmt::format("{} of {}: ", served, all) : "";
+  return fmt::format("{}{} touched, {:.4g} s", of, order.touches, order.seconds);
 }
 
 Json work_json(const plan::HandWork& work) {
@@ -115,20 +122,21 @@ std::string carrying_text(const Answers& answers) {
     return fmt::format("{:.3g} s{}", stated.value_or(assumed), stated ? "" : " (assumed)");
   };
   std::string text = "What it asks of the walker\n";
-  text +=
-      wrapped(fmt::format("Masses with ~ are typical of such parts, from memory, in part at least: weigh your own. A "
-                          "hand takes {} for a tap, {} for a trimmer, {} for a part that is exchanged. The order of "
-                          "bands is the one with the fewest seconds.",
-                          time(hands.tap_s, plan::assumed_tap_s), time(hands.trimmer_s, plan::assumed_trimmer_s),
-                          time(hands.part_s, plan::assumed_part_s)),
-              0, 110);
+  text += wrapped(
+      fmt::format(
+          "Masses with ~ are typical of such parts, from memory, in part at least: weigh your own. A "
+          "hand takes {} for a tap, {} for a trimmer, {} for a part that is exchanged, a tuner {:.3g} s where it "
+          "states none (assumed). The order of bands is the one with the fewest seconds, of at most {} "
+          "bands that are possible; beyond that it is the file's.",
+          time(hands.tap_s, plan::assumed_tap_s), time(hands.trimmer_s, plan::assumed_trimmer_s),
+          time(hands.part_s, plan::assumed_part_s), plan::assumed_tune_s, plan::most_ordered_bands),
+      0, 110);
   std::vector<std::vector<std::string>> rows{
       {"", "mass", "volume", "new condition", "all bands", "in the file's order", "order"}};
   for (const plan::BandOrder& o : answers.orders) {
     const plan::PartsList& list = answers.parts[o.arrangement];
     rows.push_back({name_of(answers, o.arrangement), mass_text(list.mass_kg, list.typical),
-                    litres(list.volume_m3, list.typical), work_text(o.between_conditions),
-                    fmt::format("{} touched, {:.4g} s", o.touches, o.seconds),
+                    litres(list.volume_m3, list.typical), work_text(o.between_conditions), bands_text(answers, o),
                     fmt::format("{:.4g} s", o.stated_order_seconds),
                     o.seconds < o.stated_order_seconds ? order_text(answers, o) : "the file's"});
   }

@@ -30,7 +30,8 @@ std::vector<std::string> far_end_notes(const Answers& answers) {
   if (const auto& contacts = answers.station.contacts; contacts)
     notes.push_back(
         fmt::format("Contacts: a usual one has {:.3g} dB to spare with the best (stated), spread by {:.3g} dB from one "
-                    "to the next. Failed: Phi((loss - margin)/sigma); lost: of those that the best would have made. A "
+                    "to the next (8 dB, from memory, unless stated). Failed: Phi((loss - margin)/sigma); lost: of "
+                    "those that the best would have made. A "
                     "model, no forecast of propagation.",
                     contacts->margin_db, contacts->sigma_db));
   return notes;

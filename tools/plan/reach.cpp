@@ -1,5 +1,7 @@
 #include "plan/reach.hpp"
 
+#include <cmath>
+
 #include <fmt/core.h>
 
 #include "cli/table.hpp"
@@ -28,6 +30,7 @@ std::string nearest_words(const Answers& answers, const plan::SettingsReach& rea
   for (const plan::ConditionReach& c : reach.conditions) {
     if (c.reach.way_in_ohm < nearest->reach.way_in_ohm) nearest = &c;
   }
+  if (!std::isfinite(nearest->reach.way_in_ohm)) return "no load would";
   return fmt::format("the nearest load that would is {:.3g} ohm away, in \"{}\"", nearest->reach.way_in_ohm,
                      answers.station.conditions[nearest->condition].name);
 }

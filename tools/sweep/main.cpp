@@ -130,7 +130,8 @@ Description describe_tool() {
       "of the\n"
       "adapter, cable or standards that correct. In that of a fitted parameter the error of --error also counts as one "
       "that\n"
-      "is the same at all points.\n";
+      "is the same at all points; the error of an estimated cable does not, so that the intervals behind one are too "
+      "narrow.\n";
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"}),
              only_with({"--reference-error"}, {"--above-one scale"}),

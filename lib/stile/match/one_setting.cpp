@@ -431,6 +431,10 @@ OneSetting find_one_setting(const PreparedSpace& space, const SettingJob& job) {
   result.proof.tried = search.tried();
   if (!std::all_of(chosen.begin(), chosen.end(), [](const Chosen& c) { return c.found(); })) {
     result.status = SettingStatus::does_not_hold;
+    result.proof.proven =
+        std::all_of(chosen.begin(), chosen.end(), [](const Chosen& c) { return c.found() || c.closed; });
+    result.proof.how = result.proof.proven ? "no setting holds: each was evaluated or excluded by bounds"
+                                           : "no setting was found that holds; that none does is searched, not proven";
     return result;
   }
   // Load n with what normal condition `of` is set to.

@@ -52,9 +52,8 @@ struct Proof {
   std::size_t tried = 0;  ///< settings really evaluated; the others were excluded by bounds
   double bound_db = 0.0;  ///< no setting has a lesser worst loss (when it holds: none that holds)
   bool proven = false;    ///< bound_db is within gap_db of what was found
-  bool in_steps =
-      false;  ///< the search ended below what was bounded: bound_db and what was found are the same, nothing is proven
-  std::string how;  ///< in one sentence
+  std::string how;        ///< in one sentence
+  bool in_steps = false;  ///< the search ended below what it bounded: bound_db is what was found, nothing is proven
 };
 
 enum class SettingStatus {

@@ -120,21 +120,25 @@ HandWork work_between(const station::Station& station, const station::Arrangemen
 
 namespace {
 
-/// The most that two normal conditions of a band lie apart.
+/// What `trim` lets a hand move, and more of it where two normal conditions of the band are set that far apart.
 HandWork between_conditions(const station::Station& station, const BandResult& band, std::size_t n) {
   const station::Arrangement& a = station.arrangements[n];
   if (station::describe_kind(a.kind).automatic) return tuned(a);
+  HandWork most;
+  most.taps = detail::moves_tap(a);
+  most.trimmers = detail::moves_trimmer(a);
   const std::vector<ConditionResult>& of = band.arrangements[n].conditions;
   const auto counts = [](const ConditionResult& c) { return c.possible && c.role == station::Role::normal; };
-  HandWork most;
   for (const ConditionResult& from : of) {
     for (const ConditionResult& to : of) {
       if (!counts(from) || !counts(to)) continue;
       const HandWork work = work_between(station, a, from.setting, to.setting);
-      if (work.seconds > most.seconds) most = work;
+      most.taps = std::max(most.taps, work.taps);
+      most.trimmers = std::max(most.trimmers, work.trimmers);
+      most.parts = std::max(most.parts, work.parts);
     }
   }
-  return most;
+  return timed(station, most);
 }
 
 }  // namespace

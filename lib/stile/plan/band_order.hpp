@@ -28,7 +28,8 @@ HandWork work_between(const station::Station& station, const station::Arrangemen
 /// One arrangement over its bands.
 struct BandOrder {
   std::size_t arrangement = 0;
-  HandWork between_conditions;        ///< from a normal condition to another: the most, of all bands
+  HandWork between_conditions;        ///< what `trim` lets a hand move, and more where settings lie farther apart: the
+                                      ///< most of all bands
   std::vector<std::size_t> order;     ///< of Plan::bands, those on which it can be made
   std::vector<HandWork> steps;        ///< from each to the next; one less
   double seconds = 0.0;               ///< of all steps

@@ -75,7 +75,7 @@ void add_coil(const station::SwitchedCoil& coil, const coil::Winding& winding, i
          former_density_kg_m3 * 0.25 * pi * (former_m * former_m - bore_m * bore_m) * (length_m + former_ends_m),
          std::nullopt, Known::typical});
   }
-  parts.push_back(typical("its switch or clip", clips, coil_switch));
+  if (clips > 0) parts.push_back(typical("its switch or clip", clips, coil_switch));
   if (coil.trimmer_f > 0.0) parts.push_back(typical("trimmer capacitor", 1, variable_capacitor));
 }
 
@@ -133,6 +133,7 @@ std::vector<Part> between(const station::Station& station, const Plan& plan, std
   if (kind.takes_tuner) add_tuner(a.tuner, parts);
   if (kind.takes_coil && plan.windings[n])
     add_coil(a.coil, *plan.windings[n], a.kind == station::ArrangementKind::autotransformer ? 2 : 1, parts);
+  if (a.whip && a.whip->coil) add_coil(*a.whip->coil, station::wound(*a.whip->coil, a.whip->coil->turns), 0, parts);
   if (kind.takes_transformer) parts.push_back(typical("transformer", 1, core_transformer));
   if (kind.takes_parts && !kind.takes_transformer) add_fixed(a, values_of(plan, n, kind.takes_coil), parts);
   add_cable(a.cable_after, parts);

@@ -409,9 +409,8 @@ private:
     for (std::size_t port = 1; port < ports; ++port)
       if (above[port] > 0)
         add(FindingKind::above_one, sweep_.line[above_first[port]], furthest_hz[port], above[port],
-            fmt::format(
-                "|S{0}{0}| above 1 at {1} of {2}, by {3:.4g} at most, at {4}; kept, S11 alone goes on from here",
-                port + 1, above[port], points(n), furthest[port] - 1.0, hertz(furthest_hz[port])));
+            fmt::format("|S{0}{0}| above 1 at {1} of {2}, by {3:.4g} at most, at {4}; kept", port + 1, above[port],
+                        points(n), furthest[port] - 1.0, hertz(furthest_hz[port])));
     if (differing > 0 && !one_path)
       add(FindingKind::not_reciprocal, sweep_.line[differing_first], apart_hz, differing,
           fmt::format("S{0}{1} and S{1}{0} differ at {2}, by {3:.2g} at most, at {4}: an amplifier or isolator, or one "

@@ -72,7 +72,8 @@ struct Judgement {
 ///   calibration plane the angle rises over the sweep by more than 5 degrees and 10 random errors, within a tenth of that (rms)
 ///                     evenly, |S11| above 0.5
 ///   causality         a stretch of |S11| > 0.9 in which it rises so by more than 5 degrees and 10 random errors
-///   not reciprocal    S_ij and S_ji differ by more than 0.02 and 10 random errors somewhere, unless one is not measured
+///   not reciprocal    S_ij and S_ji differ by more than 0.02 and 10 random errors somewhere; of two ports unless one way is
+///                     0 throughout: not measured
 ///   repeated columns  S22 is S11 and S12 is S21, the median difference below 0.02
 ///   rounding          half a step of the last digit (median of the points) above 1 % of the median |R|, or above 5e-4 in S11
 /// @throws DomainError  an option outside its range; a matrix that has no S

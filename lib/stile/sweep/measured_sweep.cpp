@@ -25,6 +25,10 @@ struct Word {
   std::size_t column = 0;
 };
 
+struct Place {
+  std::size_t line = 0, column = 0;
+};
+
 std::string lower(std::string_view text) {
   std::string result(text);
   for (char& c : result)
@@ -72,6 +76,7 @@ struct SweepReader::State {
   std::vector<Word> words;
   std::vector<double> numbers;
   std::vector<std::string> texts;  // of the numbers, where these are scaled
+  std::vector<Place> places;       // of the numbers: a point of three ports or more stands on several lines
   std::size_t in_row = 0;          // of three ports and more: pairs of the current row read so far
   bool decimals_known = true;
   std::size_t rises = 0, first_fall = 0, first_fall_column = 0;
@@ -99,6 +104,10 @@ struct SweepReader::State {
 
   [[noreturn]] void fail(std::size_t column, const std::string& message) const {
     throw ParseError({sweep.file, number, column}, message);
+  }
+  /// Of the point's number `at`, on whichever line it stands.
+  [[noreturn]] void fail_at(std::size_t at, const std::string& message) const {
+    throw ParseError({sweep.file, places[at].line, places[at].column}, message);
   }
 
   // ---- lines
@@ -242,9 +251,11 @@ struct SweepReader::State {
     if (already == 0) {
       numbers.clear();
       texts.clear();
+      places.clear();
     }
     for (const Word& word : words) {
       numbers.push_back(number_of(word, numbers.empty() ? option->exponent : 0));
+      places.push_back({number, word.column});
       if (sweep.kind != TouchstoneKind::s) texts.emplace_back(word.text);
     }
     if (sweep.ports > 2) {
@@ -306,6 +317,7 @@ struct SweepReader::State {
         sweep.values.push_back(value(1 + 2 * (row * n + column), row, column));
     numbers.clear();
     texts.clear();
+    places.clear();
   }
 
   void begin_data() {
@@ -342,7 +354,8 @@ struct SweepReader::State {
                                      "without a file name that ends in .s1p, .s2p ...");
     }
     if ((option->kind == TouchstoneKind::h || option->kind == TouchstoneKind::g) && sweep.ports != 2)
-      throw ParseError({sweep.file, option->line, 0}, "H and G parameters exist for two ports only, this file has 1");
+      throw ParseError({sweep.file, option->line, 0},
+                       fmt::format("H and G parameters exist for two ports only, this file has {}", sweep.ports));
     const auto& references = option->reference_ohm;
     if (references.size() > 1 && references.size() != sweep.ports)
       throw ParseError({sweep.file, option->line, option->reference_column},
@@ -358,7 +371,7 @@ struct SweepReader::State {
     if (references.size() == 1) sweep.reference_ohm.assign(sweep.ports, references.front());
   }
 
-  /// The pair that starts at word `at`.
+  /// The pair that starts at number `at` of the point.
   cdouble value(std::size_t at, std::size_t row, std::size_t column) {
     const long double factor = load::touchstone_factor(sweep.kind, row, column, sweep.reference_ohm.front());
     double first = numbers[at], second = numbers[at + 1];
@@ -371,11 +384,11 @@ struct SweepReader::State {
       break;
     case TouchstoneFormat::ma:
       if (first < 0.0)
-        fail(words[at].column, "a magnitude must not be negative; real and imaginary parts need RI on the option line");
+        fail_at(at, "a magnitude must not be negative; real and imaginary parts need RI on the option line");
       first = scaled(at, factor);
       break;
     }
-    if (!std::isfinite(first)) fail(words[at].column, "the magnitude is outside the range of a double");
+    if (!std::isfinite(first)) fail_at(at, "the magnitude is outside the range of a double");
     return load::touchstone_polar(first, second);
   }
 
@@ -384,8 +397,7 @@ struct SweepReader::State {
     if (factor == 1.0L) return numbers[at];
     const auto value = detail::decimal_value<long double>(texts[at]);
     const auto product = static_cast<double>(value.value_or(static_cast<long double>(numbers[at])) * factor);
-    if (!std::isfinite(product))
-      fail(words[at].column, "the value times the reference is outside the range of a double");
+    if (!std::isfinite(product)) fail_at(at, "the value times the reference is outside the range of a double");
     return product;
   }
 
