@@ -149,6 +149,75 @@ TEST_CASE("a contact at which an arrangement stops to hold is named") {
   CHECK(band.turns[0] == "up to 750 ohm of hand and arm it holds, at 875 ohm of hand and arm no longer");
 }
 
+TEST_CASE("a rank that turns inside a contact's range alone leaves the band undecided") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"hand"}};
+  s.decision.audible_db = 0.1;
+  // The first radiates 50, 25 and 90 % at both ends and in the middle, and by the parabola through them 22.8 % at 375 ohm; the
+  // second 24 %: it is worse than the first wherever the corners are, and audibly better between them.
+  s.antennas = {{"first", std::nullopt, {ranged(radiating(0.5), radiating(0.25), radiating(0.9))}},
+                {"second", std::nullopt, {{radiating(0.24)}}}};
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+  const BandResult band = make_plan(s).bands.front();
+  CHECK(band.choice == Choice::undecided);
+  CHECK(band.taken == 0U);
+  REQUIRE(band.turns.size() == 1);
+  INFO(band.turns[0]);
+  CHECK(band.turns[0].find("below about ") == 0);
+  CHECK(band.turns[0].find("of hand and arm on the second, above it on the first") != std::string::npos);
+  REQUIRE(band.measures.size() == 1);
+  CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
+  CHECK(band.measures[0].settles == Approx(8.0 / 9.0));  // the order is open at 375 ohm alone
+}
+
+TEST_CASE("an SWR that is over the limit inside a contact's range alone is a matter of the contact") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"hand"}};
+  s.uncertainty.q = 0.1;
+  const load::PowerShares all{1.0, 0.0, 0.0};
+  // On a circle about 42.1 ohm of radius 18.1: SWR 2.08 at 24 ohm, between the first two.
+  s.antennas = {
+      {"", std::nullopt, {ranged(shared({27.0, -10.0}, all), shared({27.0, 10.0}, all), shared({40.0, 18.0}, all))}}};
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  const BandResult band = make_plan(s).bands.front();
+  CHECK(band.arrangements[0].ok);
+  CHECK(band.arrangements[0].conditions[0].swr_high == Approx(2.08).margin(0.01));
+  CHECK(band.choice == Choice::undecided);
+  REQUIRE(band.measures.size() == 2);
+  CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
+  CHECK(band.measures[0].settles == 1.0);
+  CHECK(band.measures[1].settles == Approx(2.0 / 3.0));  // nothing is sure while the contact is not known
+  CHECK(band.turns.size() == 2);                         // it stops to hold and begins again
+}
+
+TEST_CASE("of two that sound the same the simpler is not taken where the other is heard along a contact's range") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"hand"}};
+  // 28 and 30 % are 0.3 dB apart; at 1 kohm the first radiates 10 %.
+  s.antennas = {{"first", std::nullopt, {ranged(radiating(0.3), radiating(0.28), radiating(0.1))}},
+                {"second", std::nullopt, {{radiating(0.3)}}}};
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+  s.arrangements[0].mass_kg = 0.1, s.arrangements[1].mass_kg = 0.2;
+  s.antennas[0].mass_kg = s.antennas[1].mass_kg = 0.1;
+  BandResult band = make_plan(s).bands.front();
+  CHECK(band.choice == Choice::undecided);
+  CHECK(band.taken == 0U);
+  CHECK(band.verdict.find("as stated no ear tells them apart and on the second weighs 100 g more") !=
+        std::string::npos);
+  // Equal up to 1 dB: the parabola is through 23.8 % at about 0.63 of the range.
+  REQUIRE(band.turns.size() == 1);
+  INFO(band.turns[0]);
+  CHECK(band.turns[0].find("ohm of hand and arm on the first, above it on the second") != std::string::npos);
+  s.decision.audible_db = 6.0;  // nobody hears 10 against 30 %
+  band = make_plan(s).bands.front();
+  CHECK(band.choice == Choice::fixed);
+  CHECK(band.taken == 0U);
+}
+
 TEST_CASE("the values of the ground between which an arrangement stops to hold are told apart") {
   station::Station s = bare_station(50.0);
   s.conditions = {{"dry"}};

@@ -36,6 +36,16 @@ TEST_CASE("a chart of costs names its axes and every arrangement, and joins what
   const std::string svg = samples::content(folder / "a.svg");
   for (const char* part : {"40 m", "mass, kg", "radiated, W", "tuner", "coil", "both", "not beaten by any other"})
     CHECK_THAT(svg, Contains(part));
+  const std::string script = trade_chart(panels, "mass, kg", "radiated, W", samples::text).script;
+  CHECK_THAT(script, Contains("circle at first 0.2,0.5") && Contains("circle at first 0.3,1.2"));
+  CHECK(script.find("circle at first 0.5,0.4") == std::string::npos);
+  CHECK_THAT(script, Contains("set arrow from 0.2,0.5 to 0.3,1.2"));
+  // what is counted has whole ticks, from one to another and where all are equal
+  for (const double most : {0.0, 2.0}) {
+    const std::string counted =
+        trade_chart({{"40 m", {{"tuner", 0.0, 0.5, true}, {"coil", most, 1.2}}}}, "moved", "W", samples::text).script;
+    CHECK_THAT(counted, Contains("set xtics 1 "));
+  }
   // one arrangement alone has no width
   REQUIRE(samples::draw(trade_chart({{"", {{"a", 0.0, 1.0, true}}}}, "x", "y", samples::text), {folder / "b.svg"}));
   CHECK_THROWS_AS(trade_chart({}, "x", "y", samples::text), DomainError);

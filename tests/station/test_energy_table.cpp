@@ -77,6 +77,8 @@ TEST_CASE("battery, mode and tuner are read with what is usual for what they lea
   CHECK(s.arrangements[1].draw.tune_time_s == 6.0);
   CHECK(s.arrangements[1].draw.tunes_per_h == 12.0);
   CHECK(s.arrangements[1].draw.carrier_share == 0.5);
+  CHECK_FALSE(s.arrangements[1].tune_power_w);
+  CHECK_FALSE(s.arrangements[1].least_tune_power_w);
 
   const Station stated = read_station(start + mode + battery + "exponent = [1.1, 1.2]\nrate_h = 10\n", "b.toml", ".");
   CHECK(stated.supply->battery.peukert_exponent.high == 1.2);
@@ -141,4 +143,14 @@ TEST_CASE("contacts, times of a hand and what is carried are read, and refused w
   CHECK(part("count = 1.5, mass = \"80 g\"").find("must be a whole number") != std::string::npos);
   CHECK(part("mass = \"80 g\", size = [\"1 cm\"]").find("length, width and height") != std::string::npos);
   CHECK(part("size = [\"1 cm\", \"1 cm\", \"1 cm\"]").find("needs the key \"mass\"") != std::string::npos);
+}
+
+TEST_CASE("with what power a tuner tunes, and what it needs, is read from its supply") {
+  std::string text = start;
+  text.replace(text.find("carrier = 0.5"), 13, "power = \"2 W\", least_power = \"500 mW\"");
+  const Station s = read_station(text, "b.toml", ".");
+  CHECK(s.arrangements[1].tune_power_w == 2.0);
+  CHECK(s.arrangements[1].least_tune_power_w == 0.5);
+  text.replace(text.find("500 mW"), 6, "1 uW");
+  CHECK(message(text).find("a power to tune with") != std::string::npos);
 }

@@ -203,7 +203,7 @@ TEST_CASE("a whip that cannot be changed so is refused at its key") {
   CHECK(message(changed(all, "turns = 30\n", "turns = 30\ntrimmer = \"10 pF\"\n")).find("without \"taps\"") !=
         std::string::npos);
   for (const char* key : {"rating = { voltage = \"1 V\" }", "unused = \"shorted\"", "switch_resistance = \"1 ohm\"",
-                          "lead_inductance = \"30 nH\""}) {
+                          "lead_inductance = \"30 nH\"", "tap_step = 0.5", "step = \"none\""}) {
     INFO(key);
     const std::string name = std::string(key).substr(0, std::string(key).find(' '));
     CHECK(message(changed(all, "turns = 30\n", "turns = 30\n" + std::string(key) + "\n"))

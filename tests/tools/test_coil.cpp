@@ -689,6 +689,11 @@ trim = "tap"
     const double tap = setting.at("tap_turns"), feed = setting.at("feed_turns");
     CHECK(sheet.find(fmt::format("{:g}, fed at {:g} ", tap, feed)) != std::string::npos);
     for (const double turns : {tap, feed}) CHECK(drawn.find(fmt::format(">{:g}: ", turns)) != std::string::npos);
+    // A meter is put between turn 0 and the higher of the two taps.
+    const std::string meter = sheet.substr(sheet.find("To check with a meter"));
+    CHECK(meter.substr(0, meter.find("\n\n")).find("fed at") == std::string::npos);
+    CHECK(std::regex_search(meter, std::regex("\n" + coil.at("bands")[b].at("band").get<std::string>() + " +[0-9.]+ +" +
+                                              fmt::format("{:g}", std::max(tap, feed)) + " ")));
   }
   CHECK(compared >= 2);
 }

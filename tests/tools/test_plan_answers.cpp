@@ -179,6 +179,135 @@ TEST_CASE("a study names both sides of a change in every format and draws it") {
   CHECK(text.out.find("the file states 40") != std::string::npos);
 }
 
+TEST_CASE("a study ends with 1 where a band has nothing that holds at any value, and tells warnings of loads once") {
+  const Folder folder;
+  folder.write("s.toml", station);
+  const Run none = folder.run("stile-plan s.toml --vary 'load.dry.impedance=2000-3000j:2000-3000j:2'");
+  CHECK(none.status == 2);  // no number
+  // Neither coil can bring the loads within 1.05 with its taps' losses; at the file's limit of 2 both hold.
+  folder.write("hard.toml", replaced(station, "power = \"5 W\"", "power = \"5 W\"\nswr_limit = 2"));
+  const auto study = [&](const std::string& range) {
+    return folder.run("stile-plan hard.toml --vary transmitter.swr_limit=" + range);
+  };
+  const Run never = study("1.0001:1.001:2"), at_last = study("1.0001:2:2");
+  CHECK(never.status == 1);
+  CHECK(never.err.find("40 m: nothing holds at any value") != std::string::npos);
+  CHECK(never.out.find("nothing holds") != std::string::npos);
+  CHECK(at_last.status == 0);
+  // A reflection so near to 1 has a warning in each plan; a study of three values tells it once.
+  folder.write("w.s1p", "# MHz S RI R 50\n6.9 0.1 -0.984\n7.1 0.1 -0.985\n7.3 0.1 -0.986\n");
+  folder.write("warned.toml", replaced(replaced(station, "impedance = \"20-300j\"", "file = \"w.s1p\""),
+                                       "impedance = \"30-250j\"", "file = \"w.s1p\""));
+  const Run plan = folder.run("stile-plan warned.toml");
+  const Run warned = folder.run("stile-plan warned.toml --vary transmitter.power=1W:5W:3");
+  INFO(plan.err << warned.err);
+  CHECK(lines(plan.err) > 0);
+  CHECK(warned.err == plan.err);
+}
+
+TEST_CASE("what a tuner's own search loses and whether it can tune stand in text, JSON and CSV alike") {
+  const Folder folder;
+  folder.write("s.toml",
+               replaced(replaced(station, "power = \"5 W\"",
+                                 "power = \"5 W\"\nfoldback = [{ swr = 2, power = \"5 W\" }, { swr = 10, power = "
+                                 "\"0.5 W\" }]"),
+                        "[[arrangement]]\nname = \"coil\"", R"([tuner]
+form = "L"
+[tuner.inductors]
+values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH", "3.2 uH", "6.4 uH"]
+q = 120
+[tuner.capacitors]
+values = ["20 pF", "40 pF", "80 pF", "160 pF", "320 pF", "640 pF"]
+q = 1000
+[[arrangement]]
+name = "tuner"
+kind = "tuner"
+supply = { least_power = "1 W" }
+[[arrangement]]
+name = "coil")"));
+  const Run text = folder.run("stile-plan s.toml");
+  INFO(text.err);
+  const auto j = folder.run("stile-plan s.toml --json").json()["bands"][0]["arrangements"];
+  const auto rows = rows_of(folder.run("stile-plan s.toml --csv").out);
+  REQUIRE(rows.size() == 6);
+  REQUIRE(j[0]["own_search"].size() == 2);
+  CHECK(j[1]["own_search"].is_null());
+  CHECK(rows[2].at("own_search_swr").empty());
+  for (std::size_t n = 0; n < 2; ++n) {
+    const auto& own = j[0]["own_search"][n];
+    CHECK(rows[n].at("condition") == own["condition"]);
+    CHECK(std::stod(rows[n].at("own_search_swr")) == own["swr"]);
+    CHECK(std::stod(rows[n].at("own_search_loss_db")) == own["loss_db"]);
+    CHECK(std::stod(rows[n].at("own_search_lost_db")) == own["lost_db"]);
+    CHECK(std::stod(rows[n].at("own_search_readings")) == own["readings"]);
+    CHECK(own["offered_w"] == 0.5);
+    CHECK(std::stod(rows[n].at("own_search_offered_w")) == 0.5);
+    CHECK(own["needs_w"] == 1.0);
+    CHECK(own["can_tune"] == false);
+    CHECK(rows[n].at("own_search_can_tune") == "false");
+    CHECK(own["lost_db"].get<double>() ==
+          Approx(own["loss_db"].get<double>() - j[0]["conditions"][n]["loss_db"].get<double>()));
+  }
+  CHECK(text.out.find("What a tuner finds by itself\n") != std::string::npos);
+  CHECK(text.out.find("500 mW") != std::string::npos);
+  CHECK(text.out.find("no, it needs 1 W") != std::string::npos);
+}
+
+TEST_CASE("what an Ah and a kilogram buy, and what a tuner costs, stand in JSON and CSV alike") {
+  const Folder folder;
+  folder.write(
+      "s.toml",
+      replaced(station, "power = \"5 W\"",
+               "power = \"5 W\"\nreceive_current = \"0.3 A\"\ntransmit_current = \"1.5 A\"") +
+          "[mode]\nname = \"SSB\"\ntalk = 0.2\n[battery]\nchemistry = \"sealed lead-acid\"\ncapacity_ah = 7\n");
+  const auto j = folder.run("stile-plan s.toml --json").json()["energy"][0];
+  const std::string csv = folder.run("stile-plan s.toml --csv").out;
+  const std::string start = "# energy, coil: ";
+  REQUIRE(csv.find(start) != std::string::npos);
+  std::istringstream said(csv.substr(csv.find(start) + start.size()));
+  std::string word;
+  std::vector<double> numbers;
+  while (numbers.size() < 10 && said >> word && word[0] != '#') {
+    if (word.find_first_not_of("0123456789.e-") == std::string::npos && word != "-") numbers.push_back(std::stod(word));
+  }
+  const std::vector<double> expected{j["mean_current_range_a"][0],
+                                     j["mean_current_range_a"][1],
+                                     j["tuner_current_a"],
+                                     j["tuner_costs_h"],
+                                     1.0,
+                                     j["hours_per_ah"][0],
+                                     j["hours_per_ah"][1],
+                                     1.0,
+                                     j["hours_per_kg"][0],
+                                     j["hours_per_kg"][1]};
+  CHECK(numbers == expected);
+}
+
+TEST_CASE("the report draws how far loads may wander") {
+  const Folder folder;
+  folder.write("s.toml", station);
+  const Run run = folder.run("stile-plan s.toml --report out");
+  INFO(run.err);
+  CHECK(run.status == 0);
+  const std::string svg = content(folder.file("out") / "wander.svg");
+  for (const char* part : {"edge of coil", "edge of poor coil", "dry", "wet", "resistance, ohm"})
+    CHECK(svg.find(part) != std::string::npos);
+}
+
+TEST_CASE("what is stated of a mass and what is carried have names of their own in JSON") {
+  const Folder folder;
+  folder.write("s.toml",
+               replaced(station, "parts = { inductor_q = 40 }", "parts = { inductor_q = 40 }\nmass = \"321 g\""));
+  const auto j = folder.run("stile-plan s.toml --json").json();
+  const auto& of = j["bands"][0]["arrangements"];
+  CHECK(of[0]["stated_mass_kg"].is_null());
+  CHECK(of[1]["stated_mass_kg"] == 0.321);
+  CHECK(of[1]["mass_kg"] == 0.321);
+  CHECK(j["carrying"]["parts"][0]["carried_mass_kg"] > 0.0);
+  CHECK(j["carrying"]["parts"][1]["carried_mass_kg"] == 0.321);
+  CHECK(j["carrying"]["frontiers"][0]["points"][1]["carried_mass_kg"] == 0.321);
+}
+
 TEST_CASE("a study that cannot be made is status 2 and says what would be legal") {
   const Folder folder;
   folder.write("s.toml", station);

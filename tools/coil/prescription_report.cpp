@@ -144,10 +144,13 @@ std::vector<std::vector<std::string>> meter_table(const PrescriptionCase& c) {
       {"Band", "MHz", "Tap", "Unused", "L, uH", "At terminals, uH", "Q in practice", "Resonance"}};
   std::set<std::tuple<std::string, double, coil::Unused>> seen;
   for (const CoilSetting& s : c.prescribed.settings) {
-    if (!s.point || !seen.insert({s.band, tap_turns(s), s.setting.unused}).second) continue;
+    const double turns =
+        std::max(tap_turns(s), s.setting.feed_turns.value_or(0.0));  // of an autotransformer the higher
+    if (!s.point || !seen.insert({s.band, turns, s.setting.unused}).second) continue;
     const Range q = coil::terminal_q(*s.point);
     rows.push_back(
-        {s.band, fmt::format("{:.6g}", 1e-6 * s.frequency_hz), tap_text(s), unused_text(c, s),
+        {s.band, fmt::format("{:.6g}", 1e-6 * s.frequency_hz),
+         s.setting.feed_turns ? fmt::format("{:g}", turns) : tap_text(s), unused_text(c, s),
          figure(1e6 * s.point->inductance_h), q.high > 0.0 ? figure(1e6 * s.point->apparent_inductance_h) : "-",
          q.high > 0.0 ? band_text(q) : "above resonance", print_quantity(s.point->self_resonance_hz, Unit::hertz)});
   }

@@ -165,6 +165,7 @@ Json carrying_json(const Answers& answers) {
                        {"known", plan::known_name(p.known)}});
     j["parts"].push_back({{"arrangement", name_of(answers, list.arrangement)},
                           {"mass_kg", list.mass_kg},
+                          {"carried_mass_kg", list.mass_kg},
                           {"volume_m3", list.volume_m3},
                           {"typical", list.typical},
                           {"parts", std::move(parts)}});
@@ -196,6 +197,7 @@ Json carrying_json(const Answers& answers) {
     for (const plan::FrontierPoint& p : f.points)
       points.push_back({{"arrangement", name_of(answers, p.arrangement)},
                         {"mass_kg", p.mass_kg},
+                        {"carried_mass_kg", p.mass_kg},
                         {"hands", p.hands},
                         {"power_w", p.power_w},
                         {"by_mass", p.by_mass},

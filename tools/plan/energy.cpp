@@ -60,6 +60,12 @@ std::string energy_csv(const station::Station& station) {
   for (const plan::ArrangementTime& t : plan::operating_times(station)) {
     text += fmt::format("# operating time, {}: {} h ({} to {} h) at {} A\n", station.arrangements[t.arrangement].name,
                         t.time.time_h, t.time.time_range_h.low, t.time.time_range_h.high, t.time.mean_current_a);
+    text +=
+        fmt::format("# energy, {}: {} to {} A; the tuner takes {} A of it and costs {} h; 1 Ah more buys {} to {} h, "
+                    "1 kg more {} to {} h\n",
+                    station.arrangements[t.arrangement].name, t.time.mean_current_range_a.low,
+                    t.time.mean_current_range_a.high, t.time.tuner_a, t.time.time_lost_h, t.gain.hours_per_ah.low,
+                    t.gain.hours_per_ah.high, t.gain.hours_per_kg.low, t.gain.hours_per_kg.high);
   }
   return text;
 }

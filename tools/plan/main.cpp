@@ -1,5 +1,6 @@
 // stile-plan: the main job. A station file in, the comparison, the verdict and the charts out.
 
+#include <algorithm>
 #include <filesystem>
 
 #include <fmt/core.h>
@@ -62,7 +63,9 @@ Description describe_tool() {
       "How far to trust it: arithmetic 1e-9; loads as good as their source (real ground +-30..50 % in the lost "
       "part of R);\n"
       "coil Q +-5..15 %. What these leave open stands beside every loss.\n";
-  d.does_not_hold = "on some band nothing listed stays within the SWR limit and every rating (the result is written)";
+  d.does_not_hold =
+      "on some band nothing listed stays within the SWR limit and every rating, in a study at none of the values (the "
+      "result is written)";
   d.charts = true;
   d.rules = {not_with({"--conditions"}, {"--json", "--csv"}),
              not_with({"--vary"}, {"--conditions", "--reach", "--report"}),
@@ -112,6 +115,28 @@ void check_report_folder(const Arguments& arguments) {
   }
 }
 
+void tell_load_warnings(const station::Station& station, const Description& description, const Arguments& arguments) {
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& l : antenna.loads) {
+      for (const std::string& warning : load::load_warnings(l.load))
+        warn(description, arguments, (antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name + ": " + warning);
+    }
+  }
+}
+
+/// The bands on which nothing holds at any value of a study; empty: there is none.
+std::string study_failure(const plan::Study& study) {
+  std::string failed;
+  for (std::size_t b = 0; b < study.station.bands.size(); ++b) {
+    const auto nothing = [&](const std::vector<plan::VariedBand>& value) {
+      return value[b].choice == plan::Choice::none;
+    };
+    if (std::all_of(study.values.begin(), study.values.end(), nothing))
+      failed += (failed.empty() ? "" : "; ") + study.station.bands[b].name + ": nothing holds at any value";
+  }
+  return failed;
+}
+
 std::string run(const Description& description, const Arguments& arguments) {
   const auto file = arguments.text("STATION.toml");
   if (arguments.has("--starter")) {
@@ -133,17 +158,13 @@ std::string run(const Description& description, const Arguments& arguments) {
                                     : format == Format::csv ? study_csv(study)
                                                             : study_text(study));
     if (!files.empty()) add_chart(study_chart(study), files, description, arguments, outputs);
+    tell_load_warnings(study.station, description, arguments);
     outputs.commit();
-    return "";
+    return study_failure(study);
   }
   const station::StationText stated = station::load_station_text(*file);
   const station::Station station = station::solve_loads(station::read_station(stated), {}, tell);
-  for (const station::Antenna& antenna : station.antennas) {
-    for (const station::AntennaLoad& l : antenna.loads) {
-      for (const std::string& warning : load::load_warnings(l.load))
-        warn(description, arguments, (antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name + ": " + warning);
-    }
-  }
+  tell_load_warnings(station, description, arguments);
   const plan::Plan plan = plan::make_plan(station, tell);
   const std::vector<plan::PartsList> parts = plan::parts_lists(station, plan);
   const Answers answers{station,
@@ -153,9 +174,10 @@ std::string run(const Description& description, const Arguments& arguments) {
                         plan::band_orders(station, plan),
                         plan::reset_trades(station, plan),
                         plan::band_frontiers(station, plan, parts),
-                        arguments.has("--reach") || arguments.has("--report")
+                        arguments.has("--reach") || arguments.has("--report") || arguments.meets("--show wander")
                             ? plan::reach_of_settings(station, plan, tell)
-                            : std::vector<plan::SettingsReach>{}};
+                            : std::vector<plan::SettingsReach>{},
+                        plan::own_searches(station, plan)};
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? plan_json(answers)
                                   : format == Format::csv ? plan_csv(answers)

@@ -13,6 +13,7 @@
 #include <stile/plots/frontier.hpp>
 #include <stile/plots/smith.hpp>
 #include <stile/plots/swr.hpp>
+#include <stile/plots/wander.hpp>
 
 #include "cli/cautions.hpp"
 #include "cli/command_line.hpp"
@@ -22,6 +23,7 @@
 #include "plan/energy.hpp"
 #include "plan/exposure.hpp"
 #include "plan/far_end.hpp"
+#include "plan/own_search.hpp"
 #include "plan/reach.hpp"
 #include "plan/words.hpp"
 
@@ -120,6 +122,7 @@ void add_answers(const Answers& answers, std::size_t band, std::size_t arrangeme
   j["contacts_lost_share"] = json_known(end.contacts_lost);
   const plan::SettingsReach* reach = reach_of(answers, band, arrangement);
   j["reach"] = reach != nullptr ? reach_json(answers, *reach) : Json(nullptr);
+  j["own_search"] = own_search_json(answers, band, arrangement);
 }
 
 Json arrangement_json(const std::string& band, const plan::ArrangementResult& a) {
@@ -140,6 +143,7 @@ Json arrangement_json(const std::string& band, const plan::ArrangementResult& a)
   j["trim"] = station::trim_name(a.trim);
   j["hands"] = a.hands;
   j["mass_kg"] = json_known(a.mass_kg);
+  j["stated_mass_kg"] = json_known(a.mass_kg);
   j["untouched_share"] = json_known(a.untouched);
   j["resets_per_hour"] = json_known(a.resets_per_hour);
   j["accidents"] = a.accidents;
@@ -269,6 +273,35 @@ std::optional<plots::Chart> trade_of(const Answers& answers, bool by_mass, const
        text.source});
 }
 
+/// Loads of every band and antenna, with the edges of what its arrangements serve; answers.reaches are there.
+plots::Chart wander_of(const Answers& answers, const plots::ChartText& text) {
+  std::vector<plots::WanderPanel> panels;
+  for (std::size_t b = 0; b < answers.plan.bands.size(); ++b) {
+    const std::string& band = answers.plan.bands[b].band.name;
+    for (std::size_t a = 0; a < answers.station.antennas.size(); ++a) {
+      const std::string& antenna = answers.station.antennas[a].name;
+      plots::WanderPanel panel{antenna.empty() ? band : band + ", " + antenna, {}, {}, {}};
+      for (const plan::SettingsReach& r : answers.reaches) {
+        const station::Arrangement& arrangement = answers.station.arrangements[r.arrangement];
+        if (r.band != b || arrangement.antenna != a) continue;
+        panel.regions.push_back({arrangement.name, r.edges});
+        const bool first = panel.loads.empty();
+        for (const plan::ConditionReach& c : r.conditions) {
+          if (first) panel.loads.push_back({answers.station.conditions[c.condition].name, c.load_ohm});
+          if (c.reach.inside && std::isfinite(c.reach.way_out_ohm))
+            panel.in_sight_ohm.push_back(c.reach.way_out_load_ohm);
+        }
+      }
+      if (!panel.loads.empty()) panels.push_back(std::move(panel));
+    }
+  }
+  return plots::wander_chart(panels,
+                             {fmt::format("{}: how far each load may wander within SWR {:.3g}, settings left as "
+                                          "they are",
+                                          answers.station.name, answers.station.transmitter.swr_limit),
+                              text.source});
+}
+
 }  // namespace
 
 /// Which loads the ground is not varied for, if any.
@@ -340,8 +373,8 @@ std::string plan_text(const Answers& answers, bool every_condition) {
   if (const std::string note = whip_coil_note(station); !note.empty()) text += wrapped(note, 0, 110);
   text += "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
-  return text + far_end_text(answers) + reach_text(answers) + carrying_text(answers) + energy_text(station) +
-         plan_exposure_text(station, plan) + cautions_text(plan.cautions);
+  return text + far_end_text(answers) + reach_text(answers) + own_search_text(answers) + carrying_text(answers) +
+         energy_text(station) + plan_exposure_text(station, plan) + cautions_text(plan.cautions);
 }
 
 std::string plan_json(const Answers& answers) {
@@ -450,7 +483,16 @@ std::string plan_csv(const Answers& answers) {
                               "towards_share",
                               "towards_ohm",
                               "move",
-                              "move_m"});
+                              "move_m",
+                              "own_search_swr",
+                              "own_search_loss_db",
+                              "own_search_lost_db",
+                              "own_search_readings",
+                              "own_search_greatest_swr",
+                              "own_search_offered_w",
+                              "own_search_needs_w",
+                              "own_search_can_tune",
+                              "own_search_false_minimum"});
   const double unknown = std::nan("");
   for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
@@ -462,54 +504,68 @@ std::string plan_csv(const Answers& answers) {
             reach == nullptr ? nullptr : condition_reach(*reach, static_cast<std::size_t>(&c - a.conditions.data()));
         const bool inside = wander != nullptr && wander->reach.inside;
         const auto number = [&](double value) { return csv_number(c.possible ? value : unknown); };
-        text += csv_row({csv_text(band.band.name),
-                         csv_text(a.name),
-                         csv_text(c.condition),
-                         csv_number(band.band.design_hz),
-                         number(c.swr),
-                         number(c.worst_swr),
-                         number(c.loss_db),
-                         number(c.loss_range_db.low),
-                         number(c.loss_range_db.high),
-                         number(plan::s_units(c.loss_db)),
-                         number(c.worst_loss_db),
-                         number(c.swr_high),
-                         number(c.load_voltage_high_v_peak),
-                         number(c.offered_w),
-                         number(c.evaluation.power.delivered_w),
-                         number(c.radiated_w.value_or(unknown)),
-                         number(plan::spent_w(c, plan::Spent::ground)),
-                         number(plan::spent_w(c, plan::Spent::metal)),
-                         number(plan::spent_w(c, plan::Spent::antenna)),
-                         number(plan::spent_w(c, plan::Spent::match)),
-                         number(plan::spent_w(c, plan::Spent::cable)),
-                         number(plan::spent_w(c, plan::Spent::mismatch)),
-                         number(plan::spent_w(c, plan::Spent::held_back)),
-                         number(c.load_voltage_v_peak),
-                         number(c.bandwidth.width_hz()),
-                         c.possible ? "true" : "false",
-                         a.ok ? "true" : "false",
-                         band.taken == n ? "true" : "false",
-                         number(plan::spent_w(c, plan::Spent::person)),
-                         number(plan::spent_w(c, plan::Spent::lumps)),
-                         csv_text(a.antenna),
-                         c.role == station::Role::accident ? "accident" : "normal",
-                         number(c.path_w.value_or(unknown)),
-                         number(c.counted_db),
-                         number(c.counted_range_db.low),
-                         number(c.counted_range_db.high),
-                         csv_number(end.against_best_db),
-                         csv_number(end.against_quarter_wave_db.value_or(unknown)),
-                         csv_number(end.contacts_failed.value_or(unknown)),
-                         csv_number(end.contacts_lost.value_or(unknown)),
-                         csv_number(reach != nullptr ? reach->share_inside : unknown),
-                         csv_number(inside ? wander->reach.way_out_ohm : unknown),
-                         csv_number(wander != nullptr && !inside ? wander->reach.way_in_ohm : unknown),
-                         inside && wander->towards ? csv_text(station.conditions[*wander->towards].name) : "",
-                         csv_number(inside && wander->towards ? wander->towards_share : unknown),
-                         csv_number(inside && wander->towards ? wander->towards_ohm : unknown),
-                         inside && wander->moved ? csv_text(plan::moved_words(*wander->moved)) : "",
-                         csv_number(inside && wander->moved ? wander->moved_m : unknown)});
+        const plan::OwnSearch* own =
+            own_search_of(answers, end.band, n, static_cast<std::size_t>(&c - a.conditions.data()));
+        const auto searched = [&](auto of) { return csv_number(own != nullptr ? of(*own) : unknown); };
+        const auto yes = [](bool value) { return value ? "true" : "false"; };
+        text += csv_row(
+            {csv_text(band.band.name),
+             csv_text(a.name),
+             csv_text(c.condition),
+             csv_number(band.band.design_hz),
+             number(c.swr),
+             number(c.worst_swr),
+             number(c.loss_db),
+             number(c.loss_range_db.low),
+             number(c.loss_range_db.high),
+             number(plan::s_units(c.loss_db)),
+             number(c.worst_loss_db),
+             number(c.swr_high),
+             number(c.load_voltage_high_v_peak),
+             number(c.offered_w),
+             number(c.evaluation.power.delivered_w),
+             number(c.radiated_w.value_or(unknown)),
+             number(plan::spent_w(c, plan::Spent::ground)),
+             number(plan::spent_w(c, plan::Spent::metal)),
+             number(plan::spent_w(c, plan::Spent::antenna)),
+             number(plan::spent_w(c, plan::Spent::match)),
+             number(plan::spent_w(c, plan::Spent::cable)),
+             number(plan::spent_w(c, plan::Spent::mismatch)),
+             number(plan::spent_w(c, plan::Spent::held_back)),
+             number(c.load_voltage_v_peak),
+             number(c.bandwidth.width_hz()),
+             c.possible ? "true" : "false",
+             a.ok ? "true" : "false",
+             band.taken == n ? "true" : "false",
+             number(plan::spent_w(c, plan::Spent::person)),
+             number(plan::spent_w(c, plan::Spent::lumps)),
+             csv_text(a.antenna),
+             c.role == station::Role::accident ? "accident" : "normal",
+             number(c.path_w.value_or(unknown)),
+             number(c.counted_db),
+             number(c.counted_range_db.low),
+             number(c.counted_range_db.high),
+             csv_number(end.against_best_db),
+             csv_number(end.against_quarter_wave_db.value_or(unknown)),
+             csv_number(end.contacts_failed.value_or(unknown)),
+             csv_number(end.contacts_lost.value_or(unknown)),
+             csv_number(reach != nullptr ? reach->share_inside : unknown),
+             csv_number(inside ? wander->reach.way_out_ohm : unknown),
+             csv_number(wander != nullptr && !inside ? wander->reach.way_in_ohm : unknown),
+             inside && wander->towards ? csv_text(station.conditions[*wander->towards].name) : "",
+             csv_number(inside && wander->towards ? wander->towards_share : unknown),
+             csv_number(inside && wander->towards ? wander->towards_ohm : unknown),
+             inside && wander->moved ? csv_text(plan::moved_words(*wander->moved)) : "",
+             csv_number(inside && wander->moved ? wander->moved_m : unknown),
+             searched([](const plan::OwnSearch& s) { return s.swr; }),
+             searched([](const plan::OwnSearch& s) { return s.loss_db; }),
+             searched([](const plan::OwnSearch& s) { return s.lost_db; }),
+             searched([](const plan::OwnSearch& s) { return static_cast<double>(s.walk.measurements); }),
+             searched([](const plan::OwnSearch& s) { return s.walk.greatest_swr; }),
+             searched([](const plan::OwnSearch& s) { return s.offered_w; }),
+             csv_number(own != nullptr ? station.arrangements[n].least_tune_power_w.value_or(unknown) : unknown),
+             own != nullptr && own->can_tune ? yes(*own->can_tune) : "",
+             own != nullptr ? yes(own->walk.false_minimum) : ""});
       }
     }
   }
@@ -547,6 +603,9 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
                             (by_mass ? "mass" : "what a hand moves") + ", band by band",
                         *chart});
   }
+  if (!answers.reaches.empty())
+    charts.push_back({"wander", "How far each load may wander before a setting no longer holds, band by band",
+                      wander_of(answers, text)});
   taken.clear();
   for (const plan::BandResult& band : plan.bands) {
     if (!band.taken) continue;

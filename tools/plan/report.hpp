@@ -7,6 +7,7 @@
 #include <stile/plan/band_order.hpp>
 #include <stile/plan/far_end.hpp>
 #include <stile/plan/frontier.hpp>
+#include <stile/plan/own_search.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/plan/reach_of_settings.hpp>
 #include <stile/plots/chart.hpp>
@@ -23,6 +24,7 @@ struct Answers {
   std::vector<plan::ResetTrade> trades;
   std::vector<plan::BandFrontier> frontiers;
   std::vector<plan::SettingsReach> reaches;  ///< empty: not asked for
+  std::vector<plan::OwnSearch> searches;
 };
 
 /// The comparison for people: a table and the verdict for each band, then what it costs, then the cautions.
@@ -47,7 +49,8 @@ struct NamedChart {
 };
 
 /// The charts of a report: the loss budget of each condition, the SWR across the bands in each condition, mass and
-/// hands against power, and for each band the path of the match that is taken through its parts, in every condition.
+/// hands against power, where reaches are known how far loads may wander, and for each band the path of the match that is
+/// taken through its parts, in every condition.
 std::vector<NamedChart> plan_charts(const Answers& answers);
 
 }  // namespace stile::tools

@@ -142,7 +142,9 @@ struct Plan {
 /// the part of the band in use. What holds throughout beats what holds only as stated. What lies within the station's audible
 /// difference of the best is as good; of these fewer hands decide, then less mass, then no supply. Where another arrangement
 /// would be better by more than that somewhere in the uncertainty, or nothing holds but as stated, the band is undecided,
-/// with what to measure. Accidents are reported and decide nothing.
+/// with what to measure. What is as good as stated counts so along the whole range of a contact or of the ground alone (9 and 5
+/// values, everything else as stated; one of fewer values in which something flips is not seen). Accidents are reported and
+/// decide nothing.
 ///
 /// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (16 draws, always the
 /// same ones); a tuner, and what a hand moves, are set anew there, and their bands are 8 % wider at both ends for the steps

@@ -18,6 +18,16 @@ constexpr std::array<double, 6> steps_m{0.02, 0.05, 0.1, 0.2, 0.4, 0.8};
 constexpr std::array<Moved, 5> all_moves{Moved::raised, Moved::lowered, Moved::end_lifted, Moved::shortened,
                                          Moved::lengthened};
 
+/// Chords of an edge near the loads leave it by at most some tenths of a thousandth of their impedance.
+constexpr double edge_tolerance = 3e-4;
+
+/// Mean magnitude: against it the loads of a short whip do not crowd at the rim of the reflection plane.
+double reference_of(const std::vector<cdouble>& loads_ohm) {
+  double sum_ohm = 0.0;
+  for (const cdouble z : loads_ohm) sum_ohm += std::abs(z);
+  return sum_ohm / static_cast<double>(loads_ohm.size());
+}
+
 double distance_m(wire::Vec3 a, wire::Vec3 b) { return std::hypot(a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m); }
 
 /// Wires that start at the feed, without those of set and person.
@@ -201,7 +211,8 @@ std::vector<SettingsReach> reach_of_settings(const station::Station& solved, con
       if (settings.empty()) continue;
       result.share_inside =
           tuner::share_within_reach(settings, transmitter.source, frequency_hz, transmitter.swr_limit, loads_ohm);
-      result.edges = tuner::trace_reach(settings, transmitter.source, frequency_hz, transmitter.swr_limit);
+      result.edges = tuner::trace_reach(settings, transmitter.source, frequency_hz, transmitter.swr_limit,
+                                        reference_of(loads_ohm), edge_tolerance);
       for (std::size_t k = 0; k < result.conditions.size(); ++k) {
         ConditionReach& c = result.conditions[k];
         const std::span<const network::Ladder> own(&settings[k], 1);

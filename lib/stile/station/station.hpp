@@ -174,10 +174,12 @@ struct Arrangement {
   Trim trim = Trim::once;                          ///< of a fixed match
   std::size_t antenna = 0;                         ///< of Station::antennas, with the whip changed as stated
   std::optional<WhipChange> whip{};                ///< what its antenna has otherwise than the file's
-  std::optional<double> mass_kg{};        ///< of what stands between set and antenna, > 0; the sum of `carried`
-  std::vector<StatedSetting> settings{};  ///< empty: they are searched
-  energy::TunerDraw draw{};               ///< what its tuner takes from the battery
-  std::vector<StatedPart> carried{};      ///< empty: typical parts are counted
+  std::optional<double> mass_kg{};             ///< of what stands between set and antenna, > 0; the sum of `carried`
+  std::vector<StatedSetting> settings{};       ///< empty: they are searched
+  energy::TunerDraw draw{};                    ///< what its tuner takes from the battery
+  std::optional<double> tune_power_w{};        ///< of the set while its tuner tunes; nothing: its full power
+  std::optional<double> least_tune_power_w{};  ///< with which its tuner can read an SWR; nothing: not stated
+  std::vector<StatedPart> carried{};           ///< empty: typical parts are counted
 };
 
 /// How far inputs are off, for the bands on results. Of a coil part-way up a whip neither Q nor contact nor heat is varied.

@@ -48,6 +48,7 @@ bool GreedyWalk::try_setting(const LoadEnd& load, GreedyResult& result, const Kn
   if (other.*knob.mask == result.state.*knob.mask) return false;
   ++result.measurements;
   const double reading = swr(other, load);
+  result.greatest_swr = std::max(result.greatest_swr, reading);
   if (!(reading < result.swr)) return false;
   result.state = other;
   result.swr = reading;
@@ -59,6 +60,7 @@ GreedyResult GreedyWalk::from_bypass(cdouble z_load) const {
   GreedyResult result;
   bool first = true;
   std::size_t readings = 0;
+  double greatest_swr = 0.0;
   for (const CapacitorSide side : sides) {
     GreedyResult coarse;
     coarse.state.side = side;
@@ -67,6 +69,7 @@ GreedyResult GreedyWalk::from_bypass(cdouble z_load) const {
     }
     coarse.swr = swr(coarse.state, end);
     coarse.measurements = 1;
+    coarse.greatest_swr = coarse.swr;
     for (bool better = true; better;) {
       better = false;
       for (const Knob& knob : knobs) {
@@ -78,10 +81,12 @@ GreedyResult GreedyWalk::from_bypass(cdouble z_load) const {
       }
     }
     readings += coarse.measurements;
+    greatest_swr = std::max(greatest_swr, coarse.greatest_swr);
     if (first || coarse.swr < result.swr) result = coarse;
     first = false;
   }
   result.measurements = readings;
+  result.greatest_swr = greatest_swr;
   for (bool better = true; better;) {
     better = false;
     for (const Knob& knob : knobs) {

@@ -10,6 +10,7 @@ struct GreedyResult {
   TunerState state{};
   double swr = 0.0, dissipation_db = 0.0;
   std::size_t measurements = 0;  ///< SWR readings taken, the relays' moves
+  double greatest_swr = 0.0;     ///< of these readings; infinite where nothing passes
   double true_least_swr = 0.0;   ///< of all states
   bool false_minimum = false;    ///< it ended above the limit though some state is within it
 };

@@ -10,10 +10,30 @@
 
 namespace stile::plots {
 
+namespace {
+
+/// Behind the marks: a disc for each point that is not beaten, in the order of costs, and lines between them.
+std::string unbeaten_commands(const std::vector<detail::Point>& unbeaten) {
+  std::string commands;
+  for (std::size_t n = 0; n < unbeaten.size(); ++n) {
+    const detail::Point& p = unbeaten[n];
+    commands += fmt::format(
+        "set object circle at first {:.9g},{:.6g} size graph 0.03 fc rgb '#C8C8C8' fs solid noborder back noclip\n",
+        p.x, p.y);
+    if (n == 0) continue;
+    commands +=
+        fmt::format("set arrow from {:.9g},{:.6g} to {:.9g},{:.6g} nohead back lc rgb '#C8C8C8' lw 3 dt solid\n",
+                    unbeaten[n - 1].x, unbeaten[n - 1].y, p.x, p.y);
+  }
+  return commands;
+}
+
+}  // namespace
+
 Chart trade_chart(const std::vector<TradePanel>& panels, const std::string& axis, const std::string& power,
                   const ChartText& text) {
   require(!panels.empty(), "a chart of costs needs a panel");
-  std::vector<std::string> legend{"not beaten by any other"};
+  std::vector<std::string> legend;
   std::vector<detail::LinePanel> drawn;
   for (const TradePanel& panel : panels) {
     require(!panel.points.empty(), "a panel of costs needs a point");
@@ -24,24 +44,29 @@ Chart trade_chart(const std::vector<TradePanel>& panels, const std::string& axis
     lines.log_y = true;
     std::vector<detail::Point> unbeaten;
     double low = panel.points.front().cost, high = low;
+    bool whole = true;  // things that are counted
     for (const TradePoint& p : panel.points) {
       require(std::isfinite(p.cost) && std::isfinite(p.power_w) && p.power_w > 0.0,
               "a cost must be finite and its power > 0 and finite");
       low = std::min(low, p.cost), high = std::max(high, p.cost);
+      whole = whole && p.cost == std::floor(p.cost);
       if (p.unbeaten) unbeaten.push_back({p.cost, p.power_w});
       const auto known = std::find(legend.begin(), legend.end(), p.label);
       lines.lines.push_back({static_cast<std::size_t>(known - legend.begin()), {{{p.cost, p.power_w}}}});
       if (known == legend.end()) legend.push_back(p.label);
     }
     std::sort(unbeaten.begin(), unbeaten.end(), [](detail::Point a, detail::Point b) { return a.x < b.x; });
-    if (!unbeaten.empty()) lines.lines.insert(lines.lines.begin(), {0, {unbeaten}});
     const double margin = high > low ? 0.06 * (high - low) : 0.5;
+    const double step = detail::even_step((high - low + 2.0 * margin) / 3.0);
     lines.x_commands =
-        fmt::format("set xrange [{:.9g}:{:.9g}]\nset xtics {:.6g} font ',7' nomirror scale 0.5 offset 0,0.15\n",
-                    low - margin, high + margin, detail::even_step((high - low + 2.0 * margin) / 3.0));
+        fmt::format("set xrange [{:.9g}:{:.9g}]\nset xtics {:.6g} font ',7' nomirror scale 0.5 offset 0,0.15\n{}",
+                    low - margin, high + margin, whole ? std::max(1.0, step) : step, unbeaten_commands(unbeaten));
     drawn.push_back(std::move(lines));
   }
-  return detail::line_chart(drawn, legend, {150.0, 130.0}, text, {});
+  return detail::line_chart(
+      drawn, legend, {150.0, 130.0}, text,
+      {"On a grey disc, joined by grey lines: not beaten by any other. None costs less and gives as "
+       "much, and none gives more for as little."});
 }
 
 }  // namespace stile::plots

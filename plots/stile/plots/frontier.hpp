@@ -20,7 +20,8 @@ struct TradePanel {
   std::vector<TradePoint> points;
 };
 
-/// One panel a band: a mark for each arrangement, power on a logarithmic axis against cost; a line joins what no other beats.
+/// One panel a band: a mark for each arrangement, power on a logarithmic axis against cost; what no other beats stands on grey discs that lines
+/// join, and the foot says so. Where every cost is a whole number, so is every tick.
 ///
 /// @param panels  not empty, each with a point
 /// @param axis    what the cost is, with its unit

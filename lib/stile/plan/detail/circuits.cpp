@@ -165,6 +165,31 @@ match::SettingSpace space_of(const station::Arrangement& arrangement, const stat
   return space;
 }
 
+std::optional<match::SettingSpace> space_without_steps(const station::Arrangement& arrangement,
+                                                       const station::Band& band,
+                                                       const std::vector<double>& frequencies_hz,
+                                                       const std::vector<cdouble>& loads_ohm, const CoilOnBand* coil) {
+  station::Arrangement free = arrangement;
+  free.trim = station::Trim::once;
+  match::SettingSpace space = space_of(free, band, frequencies_hz, loads_ohm, coil, {});
+  const auto any_value = [](const PartList& list) { return !list.ranges.empty(); };
+  if (std::none_of(space.lists.begin(), space.lists.end(), any_value)) return std::nullopt;
+  space.moves = match::Moves::each_condition;
+  if (coil == nullptr) {  // a coil at tap 0 leaves what stands beside it
+    const std::vector<std::vector<Slot>> circuits = space.circuits;
+    for (const std::vector<Slot>& circuit : circuits) {
+      for (std::size_t left = 0; circuit.size() == 2 && left < 2; ++left) {
+        const std::vector<Slot> alone{circuit[left]};
+        const auto same = [&](const std::vector<Slot>& known) {
+          return known.size() == 1 && known[0].place == alone[0].place && known[0].list == alone[0].list;
+        };
+        if (std::none_of(space.circuits.begin(), space.circuits.end(), same)) space.circuits.push_back(alone);
+      }
+    }
+  }
+  return space;
+}
+
 std::vector<network::Element> stated_elements(const station::Arrangement& arrangement) {
   if (!arrangement.transformer) return {};
   const station::StatedTransformer& t = *arrangement.transformer;

@@ -2,6 +2,7 @@
 // What a fixed match may be made of, kind by kind, and what it is at a frequency. Internal to the room.
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include <stile/match/one_setting.hpp>
@@ -20,6 +21,13 @@ namespace stile::plan::detail {
 match::SettingSpace space_of(const station::Arrangement& arrangement, const station::Band& band,
                              const std::vector<double>& frequencies_hz, const std::vector<cdouble>& loads_ohm,
                              const CoilOnBand* coil, const Corner& corner);
+
+/// The same with every part of any value that it may have in each condition by itself, and whatever a hand reaches within it:
+/// nothing that space_of holds is missing. Nothing where space_of leaves no value out, since all come in steps.
+std::optional<match::SettingSpace> space_without_steps(const station::Arrangement& arrangement,
+                                                       const station::Band& band,
+                                                       const std::vector<double>& frequencies_hz,
+                                                       const std::vector<cdouble>& loads_ohm, const CoilOnBand* coil);
 
 /// What stands between the cables of an arrangement without being set: a transformer.
 std::vector<network::Element> stated_elements(const station::Arrangement& arrangement);

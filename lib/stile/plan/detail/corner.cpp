@@ -111,11 +111,23 @@ std::vector<Along> along_ranges(const station::Station& station) {
   std::vector<Along> all;
   for (const Levels& levels : uncertain(station).common) {
     if (levels.input != Input::ground && levels.input != Input::hand) continue;
-    Along along{levels.input, {}, {}};
+    const double span = levels.value[2] - levels.value[0];
     const int steps = levels.input == Input::hand ? contact_steps : ground_steps;
-    for (int k = 0; k <= steps; ++k) {
-      along.value.push_back(levels.value[0] + (levels.value[2] - levels.value[0]) * k / steps);
-      set(along.corners.emplace_back(), levels.input, along.value.back());
+    std::vector<std::pair<double, std::optional<int>>> values;
+    for (int level = 0; level < 3; ++level) {
+      const double value = levels.value[static_cast<std::size_t>(level)];
+      if (level != 1 || (value > levels.value[0] && value < levels.value[2])) values.emplace_back(value, level);
+    }
+    for (int k = 1; k < steps; ++k) {
+      const double value = levels.value[0] + span * k / steps;
+      if (std::abs(value - levels.value[1]) > 1e-9 * span) values.emplace_back(value, std::nullopt);
+    }
+    std::sort(values.begin(), values.end());
+    Along along{levels.input, {}, {}, {}};
+    for (const auto& [value, level] : values) {
+      along.value.push_back(value);
+      along.level.push_back(level);
+      set(along.corners.emplace_back(), levels.input, value);
     }
     all.push_back(std::move(along));
   }

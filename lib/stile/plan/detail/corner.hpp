@@ -43,8 +43,9 @@ struct CornerGrid {
 /// An input along its whole range, everything else as stated.
 struct Along {
   Input input = Input::ground;
-  std::vector<double> value;
-  std::vector<Corner> corners;  ///< one a value
+  std::vector<double> value;              ///< rising, its three levels among them
+  std::vector<std::optional<int>> level;  ///< of those that are one of Levels::value
+  std::vector<Corner> corners;            ///< one a value
 };
 
 /// The ground and a hand's contact, as far as they are uncertain: what a verdict may turn on out of doors.

@@ -134,6 +134,17 @@ double FedCoil::trimmer_f(const FedPosition& position) const {
 }
 
 std::vector<FedPosition> FedCoil::positions() const {
+  std::vector<FedPosition> all;
+  all.reserve(count());
+  for (FedPosition position : taps()) {
+    for (position.trimmer = 0; position.trimmer < trimmers(); ++position.trimmer) all.push_back(position);
+  }
+  return all;
+}
+
+std::size_t FedCoil::count() const { return taps().size() * trimmers(); }
+
+std::vector<FedPosition> FedCoil::taps() const {
   const std::vector<double>& turns = taps_.turns();
   const std::optional<coil::Unused> wanted = stated_ ? stated_->unused : coil_.unused;
   std::vector<FedPosition> all;
@@ -145,8 +156,7 @@ std::vector<FedPosition> FedCoil::positions() const {
         if (stated_ && turns[tap] != stated_->turns) continue;
         const bool dead = std::max(feed, tap) + 1 < turns.size();
         if (unused == coil::Unused::shorted && !wanted && !dead) continue;
-        for (std::size_t trimmer = 0; trimmer < (coil_.trimmer_f > 0.0 ? trimmer_positions : 1); ++trimmer)
-          all.push_back({feed, tap, unused, trimmer});
+        all.push_back({feed, tap, unused, 0});
       }
     }
   }

@@ -27,6 +27,8 @@ public:
 
   /// Every pair of taps with every trimmer position; on a band with a stated tap those that it leaves open.
   std::vector<FedPosition> positions() const;
+  /// How many these are.
+  std::size_t count() const;
 
   /// As a two-port: winding with the middle of what practice adds, trimmer, contacts and leads.
   network::ImpedanceMatrix impedances_ohm(const FedPosition& position, double frequency_hz, const Corner& corner) const;
@@ -44,6 +46,9 @@ public:
                                             double frequency_hz, const Corner& corner) const;
 
 private:
+  std::vector<FedPosition> taps() const;  // positions with the trimmer at nothing
+  std::size_t trimmers() const { return coil_.trimmer_f > 0.0 ? trimmer_positions : 1; }
+
   station::SwitchedCoil coil_;
   match::PartStock stock_;
   const CoilTaps& taps_;

@@ -86,9 +86,17 @@ void widen(Range& range, double value) {
   range.high = std::max(range.high, value);
 }
 
+/// Where uncertain inputs may lie.
+struct Uncertain {
+  const CornerGrid& grid;
+  const std::vector<Corner>& drawn;
+  const std::vector<Along>& along;
+};
+
 /// What uncertain inputs leave open. `result` has the figures as stated, which are the first corner.
-void judge_corners(const Case& of, const Settings& settings, std::size_t n, const CornerGrid& grid,
-                   const std::vector<Corner>& drawn, ConditionResult& result, CornerTable& table) {
+void judge_corners(const Case& of, const Settings& settings, std::size_t n, const Uncertain& where,
+                   ConditionResult& result, CornerTable& table) {
+  const CornerGrid& grid = where.grid;
   const double limit = of.station.transmitter.swr_limit;
   result.loss_range_db = {result.worst_loss_db, result.worst_loss_db};
   result.counted_range_db = {result.counted_db, result.counted_db};
@@ -119,7 +127,16 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
     }
     take(std::move(worst));
   }
-  for (const Corner& corner : drawn) take(worst_at(of, settings, n, n, corner, true));
+  for (std::size_t r = 0; decides && r < where.along.size(); ++r) {
+    CornerTable::Line& line = table.along[r];
+    for (std::size_t k = 0; k < where.along[r].corners.size(); ++k) {
+      Worst worst = worst_at(of, settings, n, n, where.along[r].corners[k], true);
+      line.counted_db[k] = std::max(line.counted_db[k], worst.counted_db);
+      if (!worst.holds(limit)) line.holds[k] = char{0};
+      take(std::move(worst));
+    }
+  }
+  for (const Corner& corner : where.drawn) take(worst_at(of, settings, n, n, corner, true));
   // What sets itself anew goes by steps, whose peaks stand between what was tried.
   if (!station::describe_kind(of.arrangement.kind).automatic && of.arrangement.trim == station::Trim::once) return;
   for (Range* range : {&result.loss_range_db, &result.counted_range_db}) {
@@ -131,8 +148,8 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
   result.loss_range_db.low = std::max(0.0, result.loss_range_db.low);
 }
 
-ConditionResult judge_condition(const Case& of, const Settings& settings, std::size_t n, const CornerGrid& grid,
-                                const std::vector<Corner>& drawn, CornerTable& table) {
+ConditionResult judge_condition(const Case& of, const Settings& settings, std::size_t n, const Uncertain& where,
+                                CornerTable& table) {
   ConditionResult result;
   result.condition = of.station.conditions[n].name;
   result.role = of.station.conditions[n].role;
@@ -185,7 +202,7 @@ ConditionResult judge_condition(const Case& of, const Settings& settings, std::s
   result.bandwidth =
       match::swr_bandwidth(result.ladder, transmitter.source, station::load_of(of.station, of.arrangement, n),
                            of.band.design_hz, transmitter.swr_limit);
-  judge_corners(of, settings, n, grid, drawn, result, table);
+  judge_corners(of, settings, n, where, result, table);
   return result;
 }
 
@@ -360,10 +377,13 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
   result.mass_kg = mass_of(of);
   result.needs_supply = kind.automatic;
   judged.corners = {std::vector<double>(grid.size(), -network::infinite), std::vector<char>(grid.size(), char{1}), {}};
+  for (const Along& range : along)
+    judged.corners.along.push_back(
+        {std::vector<double>(range.value.size(), -network::infinite), std::vector<char>(range.value.size(), char{1})});
   const Settings settings(of);
   result.proof = settings.proof();
   for (std::size_t n = 0; n < of.station.conditions.size(); ++n)
-    result.conditions.push_back(judge_condition(of, settings, n, grid, drawn, judged.corners));
+    result.conditions.push_back(judge_condition(of, settings, n, {grid, drawn, along}, judged.corners));
   if (!settings.possible()) {
     result.worst_swr = result.counted_db = network::infinite;
     result.counted_range_db = {network::infinite, network::infinite};
@@ -371,22 +391,6 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
     return judged;
   }
   sum_up(of, result);
-  for (const Along& range : along) {
-    CornerTable::Line& line = judged.corners.along.emplace_back();
-    for (const Corner& corner : range.corners) {
-      Worst worst;
-      for (std::size_t n = 0; n < of.station.conditions.size(); ++n) {
-        if (of.station.conditions[n].role != station::Role::normal) continue;
-        Worst here = worst_at(of, settings, n, n, corner, true);
-        worst.loss_db = std::max(worst.loss_db, here.loss_db);
-        worst.counted_db = std::max(worst.counted_db, here.counted_db);
-        worst.swr = std::max(worst.swr, here.swr);
-        worst.take_overloads(std::move(here.overloads));
-      }
-      line.counted_db.push_back(worst.counted_db);
-      line.holds.push_back(worst.holds(of.station.transmitter.swr_limit));
-    }
-  }
   const auto shared = [](const station::Condition& c) { return c.share.has_value(); };
   if (std::any_of(of.station.conditions.begin(), of.station.conditions.end(), shared)) {
     if (const auto t = touches(of.station.conditions, what_holds(of, settings, result)))

@@ -12,7 +12,7 @@ struct CornerTable {
   std::vector<double> counted_db;
   std::vector<char> holds;
 
-  /// The same along each of along_ranges.
+  /// The same along each of along_ranges, at the frequencies at which settings are searched.
   struct Line {
     std::vector<double> counted_db;
     std::vector<char> holds;

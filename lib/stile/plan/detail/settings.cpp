@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
+
+#include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
 
@@ -157,13 +160,19 @@ void Settings::search() {
   }
   match::SettingJob searched = job(all, {});
   searched.must_hold = case_.draft;
+  if (space_.moves != match::Moves::once) searched.most_boxes = 0;  // bound_moved bounds what was searched in steps
   const match::OneSetting found = match::find_one_setting(match::prepare_space(space_), searched);
   proof_ = found.proof;
   possible_ = !found.conditions.empty();
   if (!possible_) return;
   for (std::size_t k = 0; k < all.size(); ++k)
     parts_[all[k]] = {found.conditions[k].circuit, found.conditions[k].parts, {}};
-  refine(all);
+  Reached set;
+  for (std::size_t k = 0; k < all.size(); ++k) {
+    const match::ConditionSetting& c = found.conditions[k];
+    if (served(all[k])) set[all[k]] = {c.holds, c.worst_loss_db};
+  }
+  refine(all, std::move(set));
   leave(all);
 }
 
@@ -228,14 +237,16 @@ std::vector<Parts> Settings::with_fewer(const Parts& setting) const {
   return all;
 }
 
-void Settings::refine(const std::vector<std::size_t>& conditions) {
+void Settings::refine(const std::vector<std::size_t>& conditions, Reached set) {
   if (space_.moves != match::Moves::once) {
-    std::optional<double> worst_db;
     for (const std::size_t n : conditions) {
-      if (!served(n)) continue;
-      if (const auto found = refined(parts_[n], {n})) worst_db = std::max(worst_db.value_or(0.0), found->worst_loss_db);
+      const auto found = served(n) ? refined(parts_[n], {n}) : std::nullopt;
+      if (found) set[n] = {found->status == match::SettingStatus::holds, found->worst_loss_db};
     }
-    if (worst_db) bound_not_above(*worst_db);
+    bool holds = true;
+    double worst_db = -network::infinite;
+    for (const auto& [n, reached] : set) holds = holds && reached.first, worst_db = std::max(worst_db, reached.second);
+    if (!case_.draft) bound_moved(conditions, holds, worst_db);
     return;
   }
   std::optional<std::pair<bool, double>> best;
@@ -257,6 +268,37 @@ void Settings::bound_not_above(double found_db) {
   proof_->proven = false;
   proof_->in_steps = true;
   proof_->how = "values were searched in steps, then finely around the best of them; nothing is proven";
+}
+
+/// What a hand moves was searched in steps, and so was what stays. Whatever it is set to, no condition gets better than it is
+/// for itself with parts of any value: boxes of these values bound that, and the gap is said.
+void Settings::bound_moved(const std::vector<std::size_t>& conditions, bool holds, double found_db) {
+  const auto free =
+      space_without_steps(case_.arrangement, case_.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr);
+  if (!free) return;
+  const match::PreparedSpace space = match::prepare_space(*free);
+  std::vector<std::size_t> normal;
+  std::copy_if(conditions.begin(), conditions.end(), std::back_inserter(normal),
+               [&](std::size_t n) { return served(n); });
+  match::SettingJob alone = job(normal, {});
+  alone.must_hold = true;
+  match::OneSetting each = match::find_one_setting(space, alone);
+  proof_->tried += each.proof.tried;
+  const bool none_holds = each.conditions.empty() && each.proof.proven;
+  if (!holds) {  // what does not hold may radiate more than what does
+    alone.must_hold = false, alone.swr_limit = network::infinite;
+    each = match::find_one_setting(space, alone);
+    proof_->tried += each.proof.tried;
+  }
+  proof_->bound_db = std::min(each.proof.bound_db, found_db);
+  const double open_db = found_db - proof_->bound_db;
+  proof_->proven = open_db <= search_gap_db * (1.0 + 1e-9) && (holds || none_holds);
+  proof_->in_steps = !proof_->proven;
+  proof_->how =
+      fmt::format("values were searched in steps, then finely around the best of them; by boxes of values the worst "
+                  "condition can be better by no more than {:.2g} dB, even with every part of any value for itself",
+                  std::max(open_db, search_gap_db));
+  if (!holds && !none_holds) proof_->how += "; that none holds is searched, not proven";
 }
 
 void Settings::take_stated() {

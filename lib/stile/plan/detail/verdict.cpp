@@ -100,9 +100,58 @@ bool flips(const Verdict& v, std::size_t taken, std::size_t other, const Row& ro
   return false;
 }
 
+/// The same at one value of one of the ranges, everything else as stated.
+bool flips_along(const Verdict& v, std::size_t taken, std::size_t other, std::size_t range, std::size_t k) {
+  const CornerTable::Line &t = v.corners[taken].along[range], &o = v.corners[other].along[range];
+  return o.holds[k] != 0 && t.counted_db[k] > o.counted_db[k] + v.station.decision.audible_db;
+}
+
+bool flips_along(const Verdict& v, std::size_t taken, std::size_t other) {
+  for (std::size_t range = 0; range < v.along.size(); ++range) {
+    for (std::size_t k = 0; k < v.along[range].value.size(); ++k) {
+      if (flips_along(v, taken, other, range, k)) return true;
+    }
+  }
+  return false;
+}
+
 bool flips(const Verdict& v, std::size_t taken, std::size_t other) {
   const auto every = [](std::size_t) { return true; };
-  return flips(v, taken, other, every, every, every);
+  return flips(v, taken, other, every, every, every) || flips_along(v, taken, other);
+}
+
+/// Which answers a question has had.
+struct Seen {
+  bool yes = false, no = false;
+  void add(bool answer) { (answer ? yes : no) = true; }
+};
+
+/// Of how many of an input's values the answer is sure: of its three levels, or of all values along its range.
+///
+/// @param at_level  (level): the answers in the grid of corners
+/// @param along_at  (range, k): the answer at a value of a range
+/// @param sure      (answers)
+template <class AtLevel, class AlongAt, class Sure>
+double sure_share(const Verdict& v, Input input, const AtLevel& at_level, const AlongAt& along_at, const Sure& sure) {
+  const auto line = std::find_if(v.along.begin(), v.along.end(), [&](const Along& a) { return a.input == input; });
+  int sure_values = 0;
+  if (line == v.along.end()) {
+    for (int level = 0; level < 3; ++level) {
+      Seen seen = at_level(level);
+      for (std::size_t range = 0; level == 1 && range < v.along.size(); ++range) {
+        for (std::size_t k = 0; k < v.along[range].value.size(); ++k) seen.add(along_at(range, k));
+      }
+      sure_values += sure(seen);
+    }
+    return sure_values / 3.0;
+  }
+  const auto range = static_cast<std::size_t>(line - v.along.begin());
+  for (std::size_t k = 0; k < line->value.size(); ++k) {
+    Seen seen = line->level[k] ? at_level(*line->level[k]) : Seen{};
+    seen.add(along_at(range, k));
+    sure_values += sure(seen);
+  }
+  return sure_values / static_cast<double>(line->value.size());
 }
 
 std::string input_name(Input input, const std::string& arrangement) {
@@ -136,9 +185,14 @@ Measures between(const Verdict& v, std::size_t taken, std::size_t other) {
   const auto every = [](std::size_t) { return true; };
   Measures measures;
   const auto add = [&](Input input, const std::string& name, const auto& flips_at) {
-    int sure = 0;
-    for (int level = 0; level < 3; ++level) sure += !flips_at(level);
-    measures.push_back({input_name(input, name), sure / 3.0});
+    const auto at_level = [&](int level) {
+      Seen seen;
+      seen.add(flips_at(level));
+      return seen;
+    };
+    const auto along_at = [&](std::size_t range, std::size_t k) { return flips_along(v, taken, other, range, k); };
+    const auto sure = [](const Seen& seen) { return !seen.yes; };
+    measures.push_back({input_name(input, name), sure_share(v, input, at_level, along_at, sure)});
   };
   for (std::size_t n = 0; n < v.grid.common.size(); ++n) {
     add(v.grid.common[n].input, "", [&](int level) {
@@ -164,19 +218,18 @@ Measures between(const Verdict& v, std::size_t taken, std::size_t other) {
 Measures whether_it_holds(const Verdict& v, std::size_t n) {
   Measures measures;
   const auto add = [&](Input input, const auto& counts) {
-    int sure = 0;
-    for (int level = 0; level < 3; ++level) {
-      bool some = false, all = true;
+    const auto at_level = [&](int level) {
+      Seen seen;
       for (std::size_t row = 0; row < v.grid.rows.size(); ++row) {
         for (std::size_t column = 0; column < v.grid.columns.size(); ++column) {
-          if (!counts(row, column, level)) continue;
-          some = some || v.holds(n, row, column);
-          all = all && v.holds(n, row, column);
+          if (counts(row, column, level)) seen.add(v.holds(n, row, column));
         }
       }
-      sure += all || !some;
-    }
-    measures.push_back({input_name(input, v.result(n).name), sure / 3.0});
+      return seen;
+    };
+    const auto along_at = [&](std::size_t range, std::size_t k) { return v.corners[n].along[range].holds[k] != 0; };
+    const auto sure = [](const Seen& seen) { return !(seen.yes && seen.no); };
+    measures.push_back({input_name(input, v.result(n).name), sure_share(v, input, at_level, along_at, sure)});
   };
   for (std::size_t i = 0; i < v.grid.common.size(); ++i)
     add(v.grid.common[i].input, [&](std::size_t row, std::size_t, int level) { return v.grid.rows[row][i] == level; });
@@ -214,12 +267,13 @@ std::vector<double> crossings(const std::vector<double>& value, const std::vecto
 }
 
 /// Which of two is better below and above each crossing.
-std::vector<std::string> better_below(const Verdict& v, std::size_t taken, std::size_t other) {
+/// @param lead_db  by which the other must be better to be taken: more than nothing where no ear tells them apart as stated
+std::vector<std::string> better_below(const Verdict& v, std::size_t taken, std::size_t other, double lead_db) {
   std::vector<std::string> all;
   for (std::size_t n = 0; n < v.along.size(); ++n) {
     const std::vector<double>&t = v.corners[taken].along[n].counted_db, &o = v.corners[other].along[n].counted_db;
     std::vector<double> ahead;  // of the one taken
-    for (std::size_t k = 0; k < t.size(); ++k) ahead.push_back(o[k] - t[k]);
+    for (std::size_t k = 0; k < t.size(); ++k) ahead.push_back(o[k] + lead_db - t[k]);
     const std::vector<double> at = crossings(v.along[n].value, ahead);
     if (at.empty()) continue;
     bool first = ahead.front() > 0.0;
@@ -321,18 +375,24 @@ void decide(const station::Station& station, const CornerGrid& grid, const std::
   std::optional<std::size_t> rival;
   for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
     const ArrangementResult& r = v.result(n);
-    if (!throughout(r) || r.counted_db <= within_db || !flips(v, taken, n)) continue;
+    if (n == taken || !throughout(r)) continue;
+    if (r.counted_db <= within_db ? !flips_along(v, taken, n) : !flips(v, taken, n)) continue;
     if (!rival || r.counted_db < v.result(*rival).counted_db) rival = n;
   }
   if (rival) {
+    const bool equal_as_stated = v.result(*rival).counted_db <= within_db;
     band.choice = Choice::undecided;
     band.measures = between(v, taken, *rival);
-    band.turns = better_below(v, taken, *rival);
-    band.verdict =
-        fmt::format("undecided between {} and {}: as stated {} is better by {}, but what is not known well enough "
-                    "can turn that round{}{}",
-                    t.name, v.result(*rival).name, t.name, loss_text(v.result(*rival).counted_db - t.counted_db),
-                    turns_text(band.turns), measure_text(band.measures));
+    band.turns = better_below(v, taken, *rival, equal_as_stated ? audible_db : 0.0);
+    const std::string as_stated_text =
+        equal_as_stated ? fmt::format("as stated no ear tells them apart and {} {}, but with what is not known well "
+                                      "enough {} can be heard to be better",
+                                      v.result(*rival).name, drawback(v.result(*rival), t), v.result(*rival).name)
+                        : fmt::format("as stated {} is better by {}, but what is not known well enough can turn that "
+                                      "round",
+                                      t.name, loss_text(v.result(*rival).counted_db - t.counted_db));
+    band.verdict = fmt::format("undecided between {} and {}: {}{}{}", t.name, v.result(*rival).name, as_stated_text,
+                               turns_text(band.turns), measure_text(band.measures));
     return;
   }
   band.choice = is_tuner(t) ? Choice::tuner : Choice::fixed;

@@ -281,7 +281,11 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
     if (a.kind == ArrangementKind::autotransformer) check_fed(table, a.coil);
   }
   only_of("supply", &KindDescription::takes_tuner, "belongs");
-  if (const auto draw = table.find_table("supply"); draw && known->takes_tuner) a.draw = tuner_draw_from(*draw);
+  if (const auto draw = table.find_table("supply"); draw && known->takes_tuner) {
+    a.draw = tuner_draw_from(*draw);
+    a.tune_power_w = find_plausible(*draw, "power", plausible::tune_power);
+    a.least_tune_power_w = find_plausible(*draw, "least_power", plausible::tune_power);
+  }
   if (known->takes_transformer) {
     const auto stated = table.find_table("transformer");
     if (!stated) table.fail("kind", "a transformer needs \"transformer\" = { turns_ratio = 3 }");

@@ -71,7 +71,7 @@ Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const
 }
 
 energy::TunerDraw tuner_draw_from(const TomlTable& table) {
-  table.only({"hold", "tune", "tune_time", "tunes_an_hour", "carrier"});
+  table.only({"hold", "tune", "tune_time", "tunes_an_hour", "carrier", "power", "least_power"});
   energy::TunerDraw draw;
   draw.hold_a = find_plausible(table, "hold", plausible::tuner_current).value_or(0.0);
   draw.tune_a = find_plausible(table, "tune", plausible::tuner_current).value_or(0.0);

@@ -107,6 +107,8 @@ std::optional<WhipChange> whip_change_from(const TomlTable& arrangement, const s
   ignored(coil.unused.has_value(), "unused");
   ignored(coil.switch_ohm > 0.0, "switch_resistance");
   ignored(coil.lead_inductance_h > 0.0, "lead_inductance");
+  ignored(coil.tap_step_turns != 1.0, "tap_step");
+  ignored(!(coil.shunt_coil && coil.shunt_capacitor), "step");
   return change;
 }
 

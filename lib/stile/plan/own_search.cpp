@@ -1,0 +1,47 @@
+#include <stile/plan/own_search.hpp>
+
+#include <algorithm>
+
+#include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
+#include <stile/plan/detail/judge.hpp>
+
+namespace stile::plan {
+
+std::vector<OwnSearch> own_searches(const station::Station& solved, const Plan& plan, unsigned threads) {
+  require(plan.bands.size() == solved.bands.size(), "the plan is of another station");
+  const station::Transmitter& transmitter = solved.transmitter;
+  std::vector<OwnSearch> all;
+  for (std::size_t b = 0; b < plan.bands.size(); ++b) {
+    require(plan.bands[b].arrangements.size() == solved.arrangements.size(), "the plan is of another station");
+    for (std::size_t n = 0; n < solved.arrangements.size(); ++n) {
+      if (!station::describe_kind(solved.arrangements[n].kind).automatic) continue;
+      for (std::size_t c = 0; c < solved.conditions.size(); ++c) {
+        if (solved.conditions[c].role != station::Role::normal) continue;
+        if (plan.bands[b].arrangements[n].conditions[c].possible) all.push_back({b, n, c, {}});
+      }
+    }
+  }
+  in_blocks(all.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t k = first; k < last; ++k) {
+      OwnSearch& s = all[k];
+      const station::Arrangement& a = solved.arrangements[s.arrangement];
+      const ConditionResult& best = plan.bands[s.band].arrangements[s.arrangement].conditions[s.condition];
+      const double f = plan.bands[s.band].band.design_hz;
+      const cdouble z_load_ohm = best.evaluation.z_load_ohm;
+      s.walk = tuner::greedy_search(a.tuner, tuner::tabulate(a.tuner, f), transmitter.source.z_ohm,
+                                    detail::behind_cable(a, f, z_load_ohm), transmitter.swr_limit);
+      const network::Ladder ladder = detail::whole_ladder(a, tuner::tuner_elements(a.tuner, s.walk.state));
+      const network::Evaluation e = detail::evaluate_offered(transmitter, ladder, f, z_load_ohm);
+      s.swr = e.swr;
+      s.loss_db = detail::counted_loss_db(transmitter, e, 1.0);
+      s.lost_db = s.loss_db - best.loss_db;
+      s.offered_w =
+          std::min(a.tune_power_w.value_or(network::infinite), station::power_at_swr(transmitter, s.walk.greatest_swr));
+      if (a.least_tune_power_w) s.can_tune = s.offered_w >= *a.least_tune_power_w;
+    }
+  });
+  return all;
+}
+
+}  // namespace stile::plan
