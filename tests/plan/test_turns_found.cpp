@@ -2,7 +2,9 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include <stile/plan/plan.hpp>
 #include <stile/plan/turns_found.hpp>
@@ -49,6 +51,31 @@ TEST_CASE("the number of turns is the one that holds and not the first that reso
     CHECK((n < 1.0 || !(judged(n) < best)));
   }
   CHECK(make_plan(s).windings[0]->sections[0].turns == turns);
+}
+
+TEST_CASE("turns that hold are found some numbers beyond those that resonate, with the parts that are stated") {
+  // 31 turns bring the coil near resonance and hold nowhere; 35 are the first that hold both loads.
+  station::Station s = bare_station({12.0, -900.0});
+  s.transmitter.swr_limit = 1.9;
+  s.bands = {{"40 m", 7.09e6, 7.11e6, 7.1e6, 7.09e6, 7.11e6}};
+  set_loads(s, {modelled("dry", {1.0, 7.1e6, 23e-12, 0.0, 12.0, 0.0, 7.1e6}),
+                modelled("wet", {1.0, 7.1e6, 23.3e-12, 0.0, 18.0, 0.0, 7.1e6})});
+  const station::SwitchedCoil coil = small_coil();
+  for (const match::ESeries series : {match::ESeries::e12, match::ESeries::e3}) {
+    s.arrangements = {switched("coil", coil)};
+    match::PartSteps& parts = s.arrangements[0].parts;
+    parts.inductor_series = parts.capacitor_series = series;
+    const double turns = with_turns_found(s, plan_of).arrangements[0].coil.turns;
+    std::vector<double> holding;
+    for (double n = 25.0; n <= 45.0; n += 1.0) {
+      station::Station trial = s;
+      trial.arrangements[0].coil.turns = n;
+      if (make_plan(trial).bands[0].arrangements[0].ok) holding.push_back(n);
+    }
+    INFO(turns << " turns; " << holding.size() << " numbers hold");
+    if (series == match::ESeries::e12) REQUIRE(!holding.empty());
+    if (!holding.empty()) CHECK(std::find(holding.begin(), holding.end(), turns) != holding.end());
+  }
 }
 
 TEST_CASE("arrangements that use one coil share its turns and stated turns stay") {

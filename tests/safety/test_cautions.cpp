@@ -19,6 +19,20 @@ bool says(const std::string& text, const std::string& words) { return text.find(
 
 }  // namespace
 
+TEST_CASE("three cautions have a line of at most 110 characters, with the voltage where it is known") {
+  for (const CautionCase& facts :
+       {CautionCase{}, CautionCase{5.0, 12345.6, "80 m, lifted on the heather", 3.65e6, true, true}}) {
+    std::vector<std::string> lines;
+    for (const Caution& c : cautions(facts)) {
+      if (c.line.empty()) continue;
+      lines.push_back(c.hazard);
+      CHECK(c.line.size() <= 110);
+    }
+    CHECK(lines == std::vector<std::string>{"RF burn", "exposure", "local rules"});
+  }
+  CHECK(says(find(cautions({5.0, 1234.5, "", 7.1e6, false, true}), "RF burn")->line, "up to 1.23 kV peak"));
+}
+
 TEST_CASE("every case has the customary cautions with a basis") {
   for (const CautionCase& facts : {CautionCase{}, CautionCase{5.0, 1054.87, "40 m", 7.1e6, true, true}}) {
     const auto all = cautions(facts);

@@ -670,6 +670,29 @@ TEST_CASE("printed thresholds, near-field radii and a multiplier of distance fol
   CHECK(std::abs(half / full - multiplier.number(0, "printed")) <= 5e-3);  // two digits
 }
 
+TEST_CASE("a wire that runs between two of the 16 directions is followed to its end") {
+  ExposureOptions options;
+  options.levels = levels_of(published_levels(), std::vector<std::string>{"ICNIRP 2020"});
+  const auto farthest_m = [&](double turned_rad) {
+    wire::WireCase wires = carried_case(WhipCondition::trailing_usual, false);
+    for (wire::Wire& w : wires.antenna.wires) {
+      for (wire::Vec3& p : w.points) {
+        p = {p.x_m * std::cos(turned_rad) - p.y_m * std::sin(turned_rad),
+             p.x_m * std::sin(turned_rad) + p.y_m * std::cos(turned_rad), p.z_m};
+      }
+    }
+    const ExposureCase one = solved(wires, 7.1e6, 5.0);
+    for (const LevelReach& r : level_reaches(one, options)) {
+      if (!r.wire_end && r.level.scope == "not averaged" && r.level.group == "general public")
+        return r.farthest.distance_m;
+    }
+    return 0.0;
+  };
+  const double along_axis_m = farthest_m(0.0);
+  CHECK(along_axis_m > 6.0);
+  CHECK(relative(farthest_m(pi / 16.0), along_axis_m) <= 0.03);  // 11.25 degrees
+}
+
 TEST_CASE("a level is met from its distance on, in every direction") {
   const ExposureCase one = solved(carried_case(WhipCondition::trailing_usual, false), 7.1e6, 5.0);
   ExposureOptions options;

@@ -56,4 +56,4 @@ inside() {  # inside USER COMMAND: in the clone, with nothing but a plain enviro
 }
 for command; do inside root "$command"; done
 chroot "$root" chown -R walker:walker "${clone%/*}"
-inside walker "$command"
+for command; do inside walker "$command"; done

@@ -6,6 +6,7 @@
 #include <station/bench_station.hpp>
 #include <station/one_change.hpp>
 #include <stile/station/station.hpp>
+#include <stile/station/wires_file.hpp>
 
 using namespace stile;
 using namespace stile::station;
@@ -56,6 +57,14 @@ TEST_CASE("what refers to something with a fault is no fault of its own") {
   CHECK(faults(changed(bench_station, "condition = \"wet\"\nnote", "condition = 3\nnote")).size() == 1);
   CHECK(faults(changed(bench_station, "name = \"40 m\"\nlow = \"7.0 MHz\"", "low = \"7.0 MHz\"")).size() == 1);
   CHECK(faults(changed(bench_station, "high = \"7.2 MHz\"", "high = \"7.2 m\"")).size() == 1);
+  // Wires that cannot be read have the conditions that are described.
+  const std::string stated = bench_station;
+  const std::size_t loads = stated.find("[[load]]\ncondition = \"dry\""), behind = stated.find("[cable.lead]");
+  const std::vector<std::string> unread =
+      faults(stated.substr(0, loads) + "[[antenna]]\nname = \"whip\"\nwires = \"none.toml\"\n\n" +
+             stated.substr(behind) + "\n[[condition]]\nname = \"wet\"\nshare = 1.0\n");
+  for (const std::string& f : unread) UNSCOPED_INFO(f);
+  CHECK(unread.size() == 1);
 }
 
 TEST_CASE("a fault in one place does not hide one behind it in the same table") {
@@ -65,4 +74,28 @@ TEST_CASE("a fault in one place does not hide one behind it in the same table") 
   CHECK(faults(changed(changed(bench_station, "q_at = \"7 MHz\"\nstray", "q_at = \"7 V\"\nstray"), "stray = \"0.1 uH\"",
                        "stray = \"0.1 uF\""))
             .size() == 2);
+}
+
+TEST_CASE("every fault of a wires file is told in one pass, and what stands on another is not") {
+  const std::string text =
+      "[ground]\nrelative_permittivity = 15\nconductivity = \"1 m\"\n"                                  // 3
+      "[[wire]]\nname = \"whip\"\npoints = [[0, 0, 1.2], [0, 0, 4.2]]\nradius = \"1.5 kg\"\n"           // 7
+      "[[wire]]\nname = \"counterpoise\"\nlength = \"5 m\"\nradius = \"0.5 mm\"\nmetal = \"cheese\"\n"  // 12
+      "[feed]\ngap = \"20 km\"\n"                                                                       // 14
+      "[[lump]]\non = \"counterpoise\"\ndistance = \"0.1 m\"\nresistance = 1\n"
+      "[[condition]]\nname = \"lifted\"\nkind = \"lifted\"\n";
+  std::vector<std::string> all;
+  try {
+    read_wires(text, "w.toml");
+  } catch (const ParseErrors& errors) {
+    for (const ParseError& e : errors.faults) all.emplace_back(e.what());
+  }
+  for (const std::string& f : all) UNSCOPED_INFO(f);
+  REQUIRE(all.size() == 4);
+  const std::vector<std::pair<std::string, std::string>> expected{
+      {"w.toml:3:16: ", "S/m"}, {"w.toml:7:10: ", "mm"}, {"w.toml:12:9: ", "copper"}, {"w.toml:14:7: ", "m"}};
+  for (std::size_t n = 0; n < expected.size(); ++n) {
+    CHECK(all[n].rfind(expected[n].first, 0) == 0);
+    CHECK(all[n].find(expected[n].second, expected[n].first.size()) != std::string::npos);  // what would be legal
+  }
 }

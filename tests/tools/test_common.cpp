@@ -2,6 +2,8 @@
 
 #include <sys/stat.h>
 
+#include <fmt/format.h>
+
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/output.hpp"
@@ -29,6 +31,32 @@ void check_refused(const Folder& folder, const std::string& command, const std::
 }
 
 }  // namespace
+
+TEST_CASE("the small tools end with four lines of caution that say where all of them are") {
+  const Folder folder;
+  programs::fs::create_directory_symlink(STILE_EXAMPLES_FOLDER, folder.file("examples"));
+  std::ofstream(folder.file("a.s1p")) << "# MHz S RI R 50\n7.0 0.2 0.1\n7.1 0.2 0.11\n7.2 0.2 0.12\n";
+  for (const char* command :
+       {"stile-net --frequency 7.1MHz --load 20-300j", "stile-match --frequency 7.1MHz --load 20-300j",
+        "stile-match --one-setting --frequency 7.1MHz --load 20-300j",
+        "stile-coil --diameter 40mm --pitch 2mm --wire 1mm --turns 20 --frequency 7.1MHz",
+        "stile-range --tuner examples/moor/tuner.toml --frequency 10MHz --load 50",
+        "stile-whip examples/moor/whip.toml --frequency 14.2MHz", "stile-sweep a.s1p"}) {
+    const Run run = folder.run(std::string(command) + " --quiet");
+    INFO(command << "\n" << run.err);
+    REQUIRE((run.status == 0 || run.status == 1));
+    const std::size_t first = run.out.find("Caution, RF burn: ");
+    REQUIRE(first != std::string::npos);
+    const std::string rest = run.out.substr(first);
+    CHECK(programs::lines(rest) == 4);
+    CHECK(rest.find("\nCaution, exposure: ") != std::string::npos);
+    CHECK(rest.find("\nCaution, local rules: ") != std::string::npos);
+    const std::size_t cautions = folder.run(std::string(command) + " --quiet --json").json().at("cautions").size();
+    CHECK(cautions >= 7);
+    CHECK(rest.find(fmt::format("\nAll {} cautions, with what they stand on: --json.\n", cautions)) !=
+          std::string::npos);
+  }
+}
 
 TEST_CASE("help opens with the description and two examples that run") {
   for (const std::string& tool : tools) {
@@ -349,6 +377,21 @@ TEST_CASE("a chart that fails leaves every file of the run as it was") {
     CHECK(run.status == 2);
     CHECK(run.err.find("the chart cannot be drawn: a.") != std::string::npos);
     staged.check_untouched(files);
+  }
+}
+
+TEST_CASE("where no font is installed nothing is drawn without its letters") {
+  const Folder folder;
+  folder.write("fonts.conf", "<?xml version=\"1.0\"?><fontconfig><cachedir>cache</cachedir></fontconfig>\n");
+  const auto names = folder.names();
+  const std::string coil = "stile-coil --turns 10 --diameter 40mm --pitch 2mm --wire 1mm --frequency 7MHz -o a.txt ";
+  for (const std::string& command :
+       {coil + "--template c.pdf", coil + "--build-sheet b.pdf", coil + "--show voltage --chart a.png"}) {
+    const Run run = folder.run("export FONTCONFIG_FILE=$PWD/fonts.conf\n" + command);
+    INFO(command << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.err.find("no font is installed") != std::string::npos);
+    CHECK(folder.names() == names);
   }
 }
 

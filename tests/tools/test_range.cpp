@@ -459,7 +459,7 @@ TEST_CASE("every chart of stile-range is drawn in every format and leaves nothin
     CHECK(folder.names() ==
           std::vector<std::string>{"a.pdf", "a.png", "a.svg", "result", "roller.toml", "small.toml", "station.toml"});
     CHECK(content(folder.file("a.png")).find("\x89PNG") == 0);
-    CHECK(content(folder.file("result")).find("Cautions") != std::string::npos);
+    CHECK(content(folder.file("result")).find("\nCaution, RF burn: ") != std::string::npos);
   }
 }
 

@@ -94,12 +94,71 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
     CHECK(html.find(band.at("verdict").get<std::string>().substr(0, 40)) != html.npos);
   }
   CHECK(figures == 6 * 6 * 6);
+  // The other tables, a row each thing that the JSON has.
+  auto far = table(html, "How much weaker");
+  std::size_t rows = 0;
+  for (const nlohmann::json& band : plan.at("bands")) {
+    for (const nlohmann::json& a : band.at("arrangements")) {
+      auto& row = far[band.at("band").get<std::string>() + ", " + a.at("name").get<std::string>()];
+      const auto weaker = [](const nlohmann::json& db) { return fmt::format("{:.1f} dB", db.get<double>()); };
+      CHECK(row["than the best"].rfind(weaker(a.at("against_best_db")) + ",", 0) == 0);
+      if (!a.at("against_quarter_wave_db").is_null())
+        CHECK(row["than a quarter wave"].rfind(weaker(a.at("against_quarter_wave_db")) + ",", 0) == 0);
+      ++rows;
+    }
+  }
+  CHECK(far.size() == rows);
+  auto times = table(html, "Operating time");
+  CHECK(times.size() == plan.at("energy").size());
+  for (const nlohmann::json& t : plan.at("energy")) {
+    auto& row = times[t.at("arrangement")];
+    CHECK(row["Hours"] == fmt::format("{:.1f} h", t.at("operating_time_h").get<double>()));
+    CHECK(row["Mean current"] == fmt::format("{:.3f} A", t.at("mean_current_a").get<double>()));
+    CHECK(row["1 Ah more"] == fmt::format("{:.1f} to {:.1f} h", t.at("hours_per_ah")[0].get<double>(),
+                                          t.at("hours_per_ah")[1].get<double>()));
+  }
+  auto carried = table(html, "Mass, volume and hands");
+  for (const nlohmann::json& parts : plan.at("carrying").at("parts")) {
+    const double kg = parts.at("mass_kg");
+    CHECK(carried[parts.at("arrangement")]["Mass"] == fmt::format("{}{:.3g} {}",
+                                                                  parts.at("typical").get<bool>() ? "~" : "",
+                                                                  kg < 1.0 ? 1e3 * kg : kg, kg < 1.0 ? "g" : "kg"));
+  }
+  auto body = table(html, "What goes into the body"), touched = table(html, "What is touched");
+  std::map<std::string, std::pair<double, double>> worst;  // W/kg, V peak at the base
+  for (const nlohmann::json& b : plan.at("body")) {
+    double& w = worst[b.at("band").get<std::string>() + ", " + b.at("arrangement").get<std::string>()].first;
+    if (b.contains("whole_body_w_kg")) w = std::max(w, b.at("whole_body_w_kg").get<double>());
+  }
+  for (const nlohmann::json& c : plan.at("contact")) {
+    double& v = worst[c.at("band").get<std::string>() + ", " + c.at("arrangement").get<std::string>()].second;
+    v = std::max(v, c.at("terminal_v_peak").get<double>());
+  }
+  REQUIRE(!worst.empty());
+  CHECK(body.size() == worst.size());
+  for (const auto& [name, value] : worst) {
+    INFO(name);
+    if (value.first > 0.0) CHECK(body[name]["W/kg"] == fmt::format("{:.3g}", value.first));
+    CHECK(std::abs(std::stod(touched[name]["base, V peak"]) - value.second) <= 0.0006 * value.second);
+  }
   // Every caution, every field that was found, the whole station file, and nothing to be fetched.
   for (const nlohmann::json& caution : plan.at("cautions"))
     CHECK(html.find(">" + caution.at("hazard").get<std::string>() + "<") != html.npos);
   CHECK(html.find("[battery]") != html.npos);
+  CHECK(html.find("walker.toml</p>") != html.npos);  // the wires as they are drawn
+  CHECK(html.find("[person]") != html.npos);
   CHECK(html.find("<script") == html.npos);
   CHECK(std::regex_search(html, std::regex("(src|href)=\"(?!#)")) == false);
+  // Nobody can read a green light into any file of the folder. Fields above levels alone do not change the status: it is 0 here.
+  CHECK(std::any_of(plan.at("exposure_verdicts").begin(), plan.at("exposure_verdicts").end(),
+                    [](const nlohmann::json& v) { return v.at("ratio").get<double>() > 1.0; }));
+  const std::regex green("\\b[Ss]afe(ly)?\\b");
+  for (const char* file : {"report.html", "comparison.txt", "plan.json", "plan.csv", "card.svg"}) {
+    INFO(file);
+    std::smatch where;
+    const std::string text = content(folder.file("a report") / file);
+    CHECK_FALSE(std::regex_search(text, where, green));
+  }
   // Each chart of the folder stands on the page with what it shows.
   std::size_t drawn = 0;
   for (const auto& entry : fs::directory_iterator(folder.file("a report")))

@@ -263,7 +263,7 @@ TEST_CASE("conditions follow each other in every format and their spread is show
   const Run text = folder.run(command);
   CHECK(text.status == 0);
   for (const char* part : {"Condition    Frequency  Feed, ohm", "wire lifted  14.2 MHz", "Between the conditions",
-                           "Cautions\n  RF burn: "}) {
+                           "\nCaution, RF burn: up to "}) {
     INFO(part);
     CHECK(text.out.find(part) != std::string::npos);
   }

@@ -80,7 +80,14 @@ TEST_CASE("a wire doubled back resonates where it was measured") {
                                << error << " %");
     CHECK(mhz >= computed_mhz.low * 0.995);
     CHECK(mhz <= computed_mhz.high * 1.005);
-    if (laid && doubled) CHECK(std::abs(error) <= 3.5);
+    // The error seen, percent: of 40 m and of 20 m, laid, laid and doubled, raised and doubled.
+    const double seen = t.number(r, "band_m") == 40 ? (!doubled ? -1.17
+                                                       : laid   ? 0.88
+                                                                : 2.60)
+                                                    : (!doubled ? -13.58
+                                                       : laid   ? 0.25
+                                                                : 4.42);
+    CHECK(std::abs(error - seen) <= 0.3);
   }
 }
 
@@ -148,7 +155,7 @@ TEST_CASE("thirty-two radials of a ring resonate 7 percent above the measurement
   CHECK(std::abs(error - 0.073) <= 0.003);
 }
 
-TEST_CASE("few radials joined to a ring resonate above the measurement, the more of them the further") {
+TEST_CASE("one radial on a ring resonates 1 percent below the measurement, two 10 and four 22 percent above") {
   // "Resonance" was read as least SWR and R, here X = 0; bare radials at 1 cm on 30/10 mS/m. A misfit that is kept in sight.
   const Table t = reference("ring_radials_1997.csv");
   const Ground wet = lossy_ground(30.0, 1e-2);
@@ -162,5 +169,7 @@ TEST_CASE("few radials joined to a ring resonate above the measurement, the more
     INFO(t.text(r, "id") << " " << f.x << " measured " << t.number(r, "resonance_measured_mhz"));
     CHECK(1e-6 * f.x >= computed_mhz.low * 0.99);
     CHECK(1e-6 * f.x <= computed_mhz.high * 1.01);
+    const double error = 1e-6 * f.x / t.number(r, "resonance_measured_mhz") - 1.0;
+    CHECK(std::abs(error - (r == 1 ? -0.0115 : r == 2 ? 0.1029 : 0.2169)) <= 0.003);
   }
 }

@@ -1,10 +1,18 @@
 #include "cli/cautions.hpp"
 
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "cli/table.hpp"
 
 namespace stile::tools {
+
+std::string cautions_in_short(const std::vector<safety::Caution>& cautions) {
+  std::string text;
+  for (const safety::Caution& c : cautions)
+    if (!c.line.empty()) text += fmt::format("Caution, {}: {}.\n", c.hazard, c.line);
+  return text + fmt::format("All {} cautions, with what they stand on: --json.\n", cautions.size());
+}
 
 std::string cautions_text(const std::vector<safety::Caution>& cautions) {
   std::string text = "Cautions\n";

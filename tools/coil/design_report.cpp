@@ -273,7 +273,7 @@ std::string design_text(const DesignCase& c) {
   if (!warnings.empty()) text += "\n";
   for (const std::string& warning : warnings) text += wrapped("Warning: " + warning + ".", 0, 112);
   text += "\n" + wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112);
-  return text + "\n" + cautions_text(c.cautions);
+  return text + "\n" + cautions_in_short(c.cautions);
 }
 
 std::string failed_search_text(const DesignCase& c) {

@@ -272,7 +272,7 @@ std::string prescription_text(const PrescriptionCase& c) {
   for (const std::string& band : p.unserved) text += wrapped("Does not hold: " + band + ".", 0, 112);
   for (const std::string& warning : list) text += wrapped("Warning: " + warning + ".", 0, 112);
   text += "\n" + wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112);
-  return text + "\n" + cautions_text(c.cautions);
+  return text + "\n" + cautions_in_short(c.cautions);
 }
 
 std::string prescription_json(const PrescriptionCase& c) {

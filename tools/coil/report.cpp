@@ -248,7 +248,7 @@ std::string coil_text(const CoilCase& c) {
   if (!warnings.empty()) text += "\n";
   for (const std::string& warning : warnings) text += wrapped("Warning: " + warning + ".", 0, 112);
   text += "\n" + wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112);
-  return text + "\n" + cautions_text(c.cautions);
+  return text + "\n" + cautions_in_short(c.cautions);
 }
 
 Pieces coil_json(const CoilCase& c) {

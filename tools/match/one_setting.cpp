@@ -288,7 +288,7 @@ std::string one_setting_text(const OneSettingCase& c) {
                           c.found.proof.how, c.found.proof.tried),
               0, 112);
   if (!c.why.empty()) text += wrapped(c.why, 0, 112);
-  return text + "\n" + cautions_text(c.cautions);
+  return text + "\n" + cautions_in_short(c.cautions);
 }
 
 plots::Chart one_setting_chart(const OneSettingCase& c) {

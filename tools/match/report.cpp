@@ -261,7 +261,7 @@ std::string match_text(const MatchCase& c) {
   text += limit_text(c);
   if (!c.matches.empty()) text += solutions_text(c) + real_parts_text(c);
   if (!c.why.empty()) text += wrapped(c.why, 0, 112);
-  return text + "\n" + cautions_text(c.cautions);
+  return text + "\n" + cautions_in_short(c.cautions);
 }
 
 }  // namespace stile::tools

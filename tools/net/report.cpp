@@ -202,7 +202,7 @@ std::string net_text(const NetCase& c) {
     text += "\n\n" + sweep_text(c);
   }
   if (!c.broken.empty()) text += "\nOver the rating: " + broken_text(c.broken) + "\n";
-  return text + "\n" + cautions_text(c.cautions);
+  return text + "\n" + cautions_in_short(c.cautions);
 }
 
 std::string net_touchstone(const NetCase& c) {

@@ -116,40 +116,45 @@ Json known_json(const std::optional<Value>& value) {
 
 }  // namespace
 
-std::string carrying_text(const Answers& answers) {
+Carrying carrying(const Answers& answers) {
   const station::HandTimes& hands = answers.station.hands;
   const auto time = [](const std::optional<double>& stated, double assumed) {
     return fmt::format("{:.3g} s{}", stated.value_or(assumed), stated ? "" : " (assumed)");
   };
-  std::string text = "What it asks of the walker\n";
-  text += wrapped(
-      fmt::format(
-          "Masses with ~ are typical of such parts, from memory, in part at least: weigh your own. A "
-          "hand takes {} for a tap, {} for a trimmer, {} for a part that is exchanged, a tuner {:.3g} s where it "
-          "states none (assumed). The order of bands is the one with the fewest seconds, of at most {} "
-          "bands that are possible; beyond that it is the file's.",
-          time(hands.tap_s, plan::assumed_tap_s), time(hands.trimmer_s, plan::assumed_trimmer_s),
-          time(hands.part_s, plan::assumed_part_s), plan::assumed_tune_s, plan::most_ordered_bands),
-      0, 110);
-  std::vector<std::vector<std::string>> rows{
-      {"", "mass", "volume", "new condition", "all bands", "in the file's order", "order"}};
+  Carrying c;
+  c.note = fmt::format(
+      "Masses with ~ are typical of such parts, from memory, in part at least: weigh your own. A "
+      "hand takes {} for a tap, {} for a trimmer, {} for a part that is exchanged, a tuner {:.3g} s where it "
+      "states none (assumed). The order of bands is the one with the fewest seconds, of at most {} "
+      "bands that are possible; beyond that it is the file's.",
+      time(hands.tap_s, plan::assumed_tap_s), time(hands.trimmer_s, plan::assumed_trimmer_s),
+      time(hands.part_s, plan::assumed_part_s), plan::assumed_tune_s, plan::most_ordered_bands);
+  c.rows = {{"", "mass", "volume", "new condition", "all bands", "in the file's order", "order"}};
   for (const plan::BandOrder& o : answers.orders) {
     const plan::PartsList& list = answers.parts[o.arrangement];
-    rows.push_back({name_of(answers, o.arrangement), mass_text(list.mass_kg, list.typical),
-                    litres(list.volume_m3, list.typical), work_text(o.between_conditions), bands_text(answers, o),
-                    fmt::format("{:.4g} s", o.stated_order_seconds),
-                    o.seconds < o.stated_order_seconds ? order_text(answers, o) : "the file's"});
+    c.rows.push_back({name_of(answers, o.arrangement), mass_text(list.mass_kg, list.typical),
+                      litres(list.volume_m3, list.typical), work_text(o.between_conditions), bands_text(answers, o),
+                      fmt::format("{:.4g} s", o.stated_order_seconds),
+                      o.seconds < o.stated_order_seconds ? order_text(answers, o) : "the file's"});
   }
-  text += aligned(rows);
   for (const plan::PartsList& list : answers.parts)
-    text += wrapped(fmt::format("{}: {}.", name_of(answers, list.arrangement), parts_text(list)), 2, 110);
-  if (!answers.trades.empty()) text += "Setting anew against leaving alone\n";
-  for (const plan::ResetTrade& t : answers.trades) text += wrapped(trade_text(answers, t), 2, 110);
-  text += "What no other beats, whether it holds or not: in mass and power, in hands and power\n";
+    c.parts.push_back(fmt::format("{}: {}.", name_of(answers, list.arrangement), parts_text(list)));
+  for (const plan::ResetTrade& t : answers.trades) c.resets.push_back(trade_text(answers, t));
   for (const plan::BandFrontier& f : answers.frontiers) {
-    text += wrapped(fmt::format("{}, mass: {}.", band_name(answers, f.band), mass_frontier(answers, f)), 2, 110);
-    text += wrapped(fmt::format("{}, hands: {}.", band_name(answers, f.band), hands_frontier(answers, f)), 2, 110);
+    c.unbeaten.push_back(fmt::format("{}, mass: {}.", band_name(answers, f.band), mass_frontier(answers, f)));
+    c.unbeaten.push_back(fmt::format("{}, hands: {}.", band_name(answers, f.band), hands_frontier(answers, f)));
   }
+  return c;
+}
+
+std::string carrying_text(const Answers& answers) {
+  const Carrying c = carrying(answers);
+  std::string text = "What it asks of the walker\n" + wrapped(c.note, 0, 110) + aligned(c.rows);
+  for (const std::string& line : c.parts) text += wrapped(line, 2, 110);
+  if (!c.resets.empty()) text += "Setting anew against leaving alone\n";
+  for (const std::string& line : c.resets) text += wrapped(line, 2, 110);
+  text += "What no other beats, whether it holds or not: in mass and power, in hands and power\n";
+  for (const std::string& line : c.unbeaten) text += wrapped(line, 2, 110);
   return text + "\n";
 }
 

@@ -2,11 +2,22 @@
 // Parts, mass, hands, the order of bands, resets and frontiers, as text, JSON and CSV.
 
 #include <string>
+#include <vector>
 
 #include "cli/json.hpp"
 #include "plan/report.hpp"
 
 namespace stile::tools {
+
+/// What carrying_text says, in pieces.
+struct Carrying {
+  std::string note;
+  std::vector<std::vector<std::string>> rows;  ///< mass, volume and hands of each arrangement, with a heading
+  std::vector<std::string> parts;              ///< a line each arrangement
+  std::vector<std::string> resets;             ///< setting anew against leaving alone
+  std::vector<std::string> unbeaten;           ///< what no other beats, on each band
+};
+Carrying carrying(const Answers& answers);
 
 std::string carrying_text(const Answers& answers);
 Json carrying_json(const Answers& answers);

@@ -85,38 +85,48 @@ std::string sar_limits_text(const std::vector<safety::Level>& levels) {
   return said.empty() ? "" : fmt::format(" Published beside them: {}.", fmt::join(said, "; "));
 }
 
-std::string body_text(const station::Station& station, const plan::Plan& plan) {
-  std::vector<std::vector<std::string>> rows{{"In the body, and touched", "W/kg", "hand, mA", "W/kg over 10 g",
-                                              "foot, mA", "W/kg over 10 g", "base, V peak", "tap to base, V peak",
-                                              "touched, V rms open",
-                                              fmt::format("mA through {:g} ohm", station.exposure.body.hand_ohm)}};
+}  // namespace
+
+BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
+  BodyTable table{{{"In the body, and touched", "W/kg", "hand, mA", "W/kg over 10 g", "foot, mA", "W/kg over 10 g",
+                    "base, V peak", "tap to base, V peak", "touched, V rms open",
+                    fmt::format("mA through {:g} ohm", station.exposure.body.hand_ohm)}},
+                  {}};
   std::vector<safety::Tip> tips;
   bool hand = false, person = false;
   for (const safety::UseExposure& u : plan.exposures) {
-    rows.push_back({u.band + ", " + u.arrangement});
-    for (std::string& cell : body_cells(u)) rows.back().push_back(std::move(cell));
+    table.rows.push_back({u.band + ", " + u.arrangement});
+    for (std::string& cell : body_cells(u)) table.rows.back().push_back(std::move(cell));
     for (const safety::UseCondition& c : u.conditions) {
       hand = hand || c.body.contact;
       person = person || c.body.in_model;
       tips.insert(tips.end(), c.tips.begin(), c.tips.end());
     }
   }
-  if (rows.size() == 1) return "";
-  std::string text = aligned(rows);
-  text += wrapped(
-      fmt::format(
-          "Each the worst of all conditions, key down; W/kg of the whole body of {:g} kg, over 10 g indicative, in "
-          "brackets the spread over conductivity +-30 % and stature +-0.15 m.{} Contact and limb currents as in the "
-          "lines above.",
-          station.exposure.body.mass_kg, sar_limits_text(station.exposure.levels)),
-      0, width);
+  if (table.rows.size() == 1) return {};
+  table.notes.push_back(fmt::format(
+      "Each the worst of all conditions, key down; W/kg of the whole body of {:g} kg, over 10 g indicative, in "
+      "brackets the spread over conductivity +-30 % and stature +-0.15 m.{} Contact and limb currents as in the "
+      "lines above.",
+      station.exposure.body.mass_kg, sar_limits_text(station.exposure.levels)));
   if (!person)
-    text += wrapped("No person is in the wires: tables [set] and [person] of a wires file put one there.", 0, width);
+    table.notes.push_back("No person is in the wires: tables [set] and [person] of a wires file put one there.");
   else if (!hand)
-    text += wrapped("No condition has a hand on the set, where most goes into a body: state one of the kind \"hand on "
-                    "set\" in the wires file.",
-                    0, width);
-  return text + wrapped(tips_text(tips, station.exposure.body.altitude_m), 0, width);
+    table.notes.push_back(
+        "No condition has a hand on the set, where most goes into a body: state one of the kind \"hand on "
+        "set\" in the wires file.");
+  if (const std::string text = tips_text(tips, station.exposure.body.altitude_m); !text.empty())
+    table.notes.push_back(text);
+  return table;
+}
+
+namespace {
+
+std::string body_text(const station::Station& station, const plan::Plan& plan) {
+  const BodyTable table = body_table(station, plan);
+  std::string text = aligned(table.rows);
+  for (const std::string& note : table.notes) text += wrapped(note, 0, width);
+  return text;
 }
 
 std::string comments(const std::string& text) {

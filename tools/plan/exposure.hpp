@@ -19,6 +19,15 @@ std::vector<std::string> exposure_lines(const plan::Plan& plan);
 ///   "body", "contact"     one a condition
 ///   "body_rows"           currents and SAR beside published levels, of the worst condition
 void add_plan_exposure(Json& result, const plan::Plan& plan);
+/// What goes into a body and what is touched: the worst condition of each band and arrangement.
+struct BodyTable {
+  std::vector<std::vector<std::string>> rows;  ///< with a heading; empty: no fields
+  std::vector<std::string> notes;
+};
+/// Columns 1 to body_columns are what goes into the body, those behind them what is touched.
+BodyTable body_table(const station::Station& station, const plan::Plan& plan);
+inline constexpr std::size_t body_columns = 5;
+
 /// A line a band and arrangement: the verdict on the public that is exceeded most, and what is touched; then a table of what
 /// goes into a body. Empty without fields.
 std::string plan_exposure_text(const station::Station& station, const plan::Plan& plan);

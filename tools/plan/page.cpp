@@ -9,6 +9,7 @@
 #include <stile/plan/operating_times.hpp>
 #include <stile/plan/worst_figures.hpp>
 #include <stile/plots/schematic.hpp>
+#include <stile/station/files_named.hpp>
 
 #include "cli/command_line.hpp"
 #include "plan/carrying.hpp"
@@ -30,6 +31,9 @@ using plots::HtmlTable;
 using plots::HtmlText;
 
 constexpr HtmlText::Weight strong = HtmlText::Weight::strong, small = HtmlText::Weight::small;
+
+/// Of a file among the inputs; a longer one, a sweep as it comes from an instrument, is named with its length.
+constexpr std::ptrdiff_t most_lines_shown = 400;
 
 /// What a hand does between conditions.
 std::string touched(const plan::ArrangementResult& a) {
@@ -182,10 +186,34 @@ HtmlSection far_section(const Answers& answers) {
 }
 
 HtmlSection carrying_section(const Answers& answers) {
-  return {"What it asks of the walker", {HtmlListing{"", carrying_text(answers)}}};
+  Carrying c = carrying(answers);
+  c.rows[0] = {"Arrangement",         "Mass",      "Volume", "Between conditions", "Through all bands",
+               "In the file's order", "Best order"};
+  HtmlSection section{"What it asks of the walker",
+                      {HtmlTable{"Mass, volume and hands of each arrangement", std::move(c.rows)},
+                       HtmlText{c.note, small}, HtmlText{"Parts", strong}, HtmlList{std::move(c.parts)}}};
+  if (!c.resets.empty()) {
+    section.blocks.push_back(HtmlText{"Setting anew against leaving alone", strong});
+    section.blocks.push_back(HtmlList{std::move(c.resets)});
+  }
+  section.blocks.push_back(
+      HtmlText{"What no other beats, whether it holds or not: in mass and power, in hands and power", strong});
+  section.blocks.push_back(HtmlList{std::move(c.unbeaten)});
+  return section;
 }
 
-HtmlSection safety_section(const plan::Plan& plan) {
+/// Of a table, the first column and those from..to (excluded).
+std::vector<std::vector<std::string>> columns(const std::vector<std::vector<std::string>>& rows, std::size_t from,
+                                              std::size_t to) {
+  std::vector<std::vector<std::string>> some;
+  for (const std::vector<std::string>& row : rows) {
+    std::vector<std::string>& cells = some.emplace_back(1, row.front());
+    for (std::size_t n = from; n < to; ++n) cells.push_back(row[n]);
+  }
+  return some;
+}
+
+HtmlSection safety_section(const station::Station& station, const plan::Plan& plan) {
   HtmlSection section{"Safety", {}};
   const std::vector<std::string> lines = exposure_lines(plan);
   if (lines.empty()) {
@@ -197,7 +225,25 @@ HtmlSection safety_section(const plan::Plan& plan) {
         HtmlText{"Fields at people, key down, with the power that each arrangement delivers in its worst condition."});
     section.blocks.push_back(HtmlList{lines});
   }
+  if (BodyTable body = body_table(station, plan); !body.rows.empty()) {
+    body.rows[0][0] = "Band, arrangement";
+    section.blocks.push_back(HtmlTable{"What goes into the body", columns(body.rows, 1, 1 + body_columns)});
+    section.blocks.push_back(HtmlTable{"What is touched", columns(body.rows, 1 + body_columns, body.rows[0].size())});
+    for (const std::string& note : body.notes) section.blocks.push_back(HtmlText{note, small});
+  }
   for (const std::string& words : safety::exposure_caveats()) section.blocks.push_back(HtmlText{words, small});
+  return section;
+}
+
+HtmlSection inputs_section(const station::StationText& stated) {
+  HtmlSection section{"Inputs", {HtmlListing{stated.file, stated.text}}};
+  for (const station::NamedFile& file : station::files_named(stated)) {
+    const auto lines = std::count(file.text.begin(), file.text.end(), '\n');
+    if (lines <= most_lines_shown)
+      section.blocks.push_back(HtmlListing{file.path, file.text});
+    else
+      section.blocks.push_back(HtmlText{fmt::format("{}: {} lines, not shown.", file.path, lines)});
+  }
   return section;
 }
 
@@ -244,11 +290,11 @@ plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>
   plots::HtmlPage page;
   page.title = station.name;
   page.subtitle = station.note;
-  page.sections = {verdict_section(answers),  why_section(station, plan), build_section(plan),
-                   chart_section(pictures),   wander_section(answers),    far_section(answers),
-                   carrying_section(answers), safety_section(plan),       energy_section(station),
+  page.sections = {verdict_section(answers),  why_section(station, plan),    build_section(plan),
+                   chart_section(pictures),   wander_section(answers),       far_section(answers),
+                   carrying_section(answers), safety_section(station, plan), energy_section(station),
                    uncertain_section(plan),   caution_section(plan)};
-  page.sections.push_back({"Inputs", {HtmlListing{stated.file, stated.text}}});
+  page.sections.push_back(inputs_section(stated));
   page.sections.push_back({"Versions and sources",
                            {HtmlText{version_text("stile-plan") +
                                      ". Arithmetic 1e-9; loads are as good as their source: real ground leaves "

@@ -285,7 +285,7 @@ std::vector<safety::Caution> range_cautions(const RangeCase& c, const std::vecto
 
 std::string range_text(const RangeCase& c, const tuner::RangeSurvey& survey) {
   return head_text(c) + loads_text(c, survey) + sweeps_text(survey) + coverage_text(survey) + "\n" +
-         cautions_text(range_cautions(c, survey.loads));
+         cautions_in_short(range_cautions(c, survey.loads));
 }
 
 Pieces range_json(RangeCase range_case, tuner::RangeSurvey answers, std::vector<tuner::RangeMap> maps_drawn) {
@@ -476,7 +476,7 @@ std::string greedy_text(const RangeCase& c, const std::vector<tuner::GreedyAnswe
                   "states, beside the best, "
                   "that no single step of one arm improves.",
                   0, 112);
-  return text + "\n" + cautions_text(range_cautions(c, {}));
+  return text + "\n" + cautions_in_short(range_cautions(c, {}));
 }
 
 std::string greedy_json(const RangeCase& c, const std::vector<tuner::GreedyAnswer>& answers) {
@@ -551,7 +551,7 @@ std::string sizing_text(const RangeCase& c, const tuner::SizingResult& result, s
   }
   text += "\n" + aligned(rows);
   text += "Each part twice the one before; relays: one a part, and one for the side of an L that has both.\n";
-  return text + "\n" + cautions_text(range_cautions(c, {}));
+  return text + "\n" + cautions_in_short(range_cautions(c, {}));
 }
 
 namespace {
@@ -625,7 +625,7 @@ std::string whip_text(const RangeCase& c, const tuner::WhipQuestion& question, c
                     longest ? figure(longest->tuner_transducer_db) : "-", longest ? figure(longest->coil_db) : "-",
                     longest ? figure(longest->antenna_db()) : "-", verdict});
   }
-  return text + "\n" + aligned(rows) + "\n" + cautions_text(range_cautions(c, {}));
+  return text + "\n" + aligned(rows) + "\n" + cautions_in_short(range_cautions(c, {}));
 }
 
 std::string whip_json(const RangeCase& c, const tuner::WhipQuestion& question, const tuner::ShortWhipStudy& all) {

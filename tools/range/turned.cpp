@@ -140,7 +140,7 @@ std::string turned_text(const RangeCase& c, const tuner::ContinuousSurvey& surve
     }
   }
   return text + "\n" + aligned(rows) + "The boundary's points are in --json and --csv; --chart draws it.\n\n" +
-         cautions_text(cautions_of_case(c));
+         cautions_in_short(cautions_of_case(c));
 }
 
 std::string turned_json(const RangeCase& c, const tuner::ContinuousSurvey& survey) {

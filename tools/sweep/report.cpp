@@ -483,7 +483,7 @@ std::string sweep_text(const SweepCase& c) {
   if (!c.log.empty()) text += log_text(c) + "\n";
   if (c.alternation) text += wrapped("Alternations: " + c.alternation->text, 0, 100) + "\n";
   if (c.needed) text += wrapped("Alternations: " + c.needed->text, 0, 100) + "\n";
-  return text + cautions_text(c.cautions);
+  return text + cautions_in_short(c.cautions);
 }
 
 std::string sweep_touchstone(const SweepCase& c) {

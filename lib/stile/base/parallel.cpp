@@ -7,10 +7,13 @@
 #include <thread>
 #include <vector>
 
+#include <stile/base/errors.hpp>
+
 namespace stile {
 
 void in_blocks(std::size_t count, std::size_t block, unsigned threads,
                const std::function<void(std::size_t first, std::size_t last)>& work) {
+  require(block > 0, "a block of work must have something in it");
   std::atomic<std::size_t> next{0};
   std::mutex failing;
   std::exception_ptr failure;

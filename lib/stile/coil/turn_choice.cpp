@@ -18,7 +18,8 @@ TurnChoice choose_turns(double least, double most, int patience, const std::func
   require(patience >= 1, "the search for turns must try at least one more number");
   TurnChoice choice;
   int no_better = 0;
-  for (double turns = least; turns <= most && no_better < patience; turns += 1.0) {
+  const auto enough = [&] { return choice.judged.failing > 0 ? more_patient * patience : patience; };
+  for (double turns = least; turns <= most && (choice.tried.empty() || no_better < enough()); turns += 1.0) {
     const TurnsJudged judged = judge(turns);
     choice.tried.push_back({turns, judged});
     if (choice.tried.size() == 1 || judged < choice.judged) {

@@ -16,6 +16,13 @@ namespace {
 constexpr double before_resonance = 2.0;
 constexpr int patience = 3;
 
+/// What a draft may use in place of what is stated: few values are soon searched. Never what the station could not have.
+std::optional<match::ESeries> soon_searched(const std::optional<match::ESeries>& series,
+                                            const std::optional<double>& step) {
+  if (step) return series;
+  return series ? std::min(*series, match::ESeries::e12) : match::ESeries::e12;
+}
+
 /// A plan of these arrangements alone, with the coil wound with so many turns.
 coil::TurnsJudged judged(const station::Station& station, const std::vector<std::size_t>& users, double turns,
                          const std::function<Plan(const station::Station&)>& plan) {
@@ -31,8 +38,9 @@ coil::TurnsJudged judged(const station::Station& station, const std::vector<std:
     station::Arrangement& trial_user = trial.arrangements.back();
     trial_user.coil.turns = turns;
     if (trial_user.kind == station::ArrangementKind::autotransformer) trial_user.coil.tap_step_turns = 1.0;
-    trial_user.parts.inductor_series = trial_user.parts.capacitor_series =
-        match::ESeries::e12;  // few are soon searched
+    match::PartSteps& parts = trial_user.parts;
+    parts.inductor_series = soon_searched(parts.inductor_series, parts.inductor_step_h);
+    parts.capacitor_series = soon_searched(parts.capacitor_series, parts.capacitor_step_f);
   }
   coil::TurnsJudged judged;
   for (const BandResult& band : plan(trial).bands) {

@@ -13,14 +13,17 @@ Caution base_voltage(const CautionCase& facts) {
       "Never touch whip, coil or taps while the transmitter is keyed, and insulate them: RF burns go deep.";
   std::string basis =
       "common practice; heating by small-area contact: Tell and Tell, BioMedical Engineering OnLine 17, 2018";
+  std::string line = "never touch whip, coil or taps while the transmitter is keyed, and insulate them";
   if (facts.load_voltage_v_peak > 0.0) {
+    line = fmt::format("up to {} peak at the antenna's terminals: never touch whip, coil or taps while keyed",
+                       print_quantity(facts.load_voltage_v_peak, Unit::volt, 3));
     text = fmt::format("Up to {} peak with this transmitter of {} at the antenna's terminals{}{}. {}",
                        print_quantity(facts.load_voltage_v_peak, Unit::volt, 3),
                        print_quantity(facts.power_w, Unit::watt, 3), facts.load_voltage_where.empty() ? "" : ": ",
                        facts.load_voltage_where, text);
     basis = "voltage computed for this case, key down; " + basis;
   }
-  return {"RF burn", text, basis};
+  return {"RF burn", text, basis, line};
 }
 
 Caution exposure(const CautionCase& facts) {
@@ -58,7 +61,8 @@ Caution exposure(const CautionCase& facts) {
     text += " Below 10 MHz some levels are not averaged in time: a low duty does not help.";
     basis += "; ICNIRP, Health Physics 118(5), 2020, Table 8 (read second-hand)";
   }
-  return {"exposure", text, basis};
+  return {"exposure", text, basis,
+          "beside a short whip a far-field distance is too short: head and back away, least power, short overs"};
 }
 
 Caution tuning(const CautionCase& facts) {
@@ -98,7 +102,7 @@ std::vector<Caution> cautions(const CautionCase& facts) {
   }
   all.push_back({"local rules",
                  "Licence conditions, exposure rules and site rules of the place decide, not this output.",
-                 "common practice"});
+                 "common practice", "licence, exposure rules and site rules of the place decide, not this output"});
   return all;
 }
 

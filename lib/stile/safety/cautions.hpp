@@ -21,6 +21,9 @@ struct Caution {
   std::string hazard;  ///< a few words
   std::string text;    ///< one or two sentences
   std::string basis;   ///< where the figure or rule comes from
+  /// The caution in at most 110 characters, where it is one of those that also stand under a short result: RF burn, exposure, local
+  /// rules. Empty otherwise.
+  std::string line = {};
 };
 
 /// The cautions of a case, most urgent first. They inform; local rules and a licensed operator's judgement decide.

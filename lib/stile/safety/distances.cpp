@@ -131,6 +131,26 @@ std::vector<LevelReach> search(const Search& s, const std::string& around, bool 
   return reaches;
 }
 
+/// 16 directions around the feed, and towards every point of a wire that is off the feed's upright: a wire that runs between two of the 16
+/// would else be missed over most of its length.
+std::vector<double> azimuths_around(const wire::Antenna& antenna) {
+  constexpr int evenly = 16;
+  constexpr double off_m = 0.3, same_rad = 0.02;
+  const Vec3 base = antenna.wires[antenna.feed.wire].points.front();
+  std::vector<double> all;
+  for (int n = 0; n < evenly; ++n) all.push_back(two_pi * n / evenly);
+  for (const wire::Wire& w : antenna.wires) {
+    for (const Vec3& p : w.points) {
+      const double x = p.x_m - base.x_m, y = p.y_m - base.y_m;
+      if (std::hypot(x, y) < off_m) continue;
+      const double azimuth = std::atan2(y, x);
+      const auto known = [&](double other) { return std::abs(std::remainder(other - azimuth, two_pi)) < same_rad; };
+      if (std::none_of(all.begin(), all.end(), known)) all.push_back(azimuth < 0.0 ? azimuth + two_pi : azimuth);
+    }
+  }
+  return all;
+}
+
 }  // namespace
 
 std::vector<LevelReach> level_reaches(const ExposureCase& one, const ExposureOptions& given) {
@@ -142,8 +162,7 @@ std::vector<LevelReach> level_reaches(const ExposureCase& one, const ExposureOpt
   const Vec3 base = bare.antenna.wires[bare.antenna.feed.wire].points.front();
 
   Search feed{base, {}, 0.0};
-  constexpr int directions = 16;
-  for (int n = 0; n < directions; ++n) feed.azimuth_rad.push_back(two_pi * n / directions);
+  feed.azimuth_rad = azimuths_around(bare.antenna);
   for (const wire::CellCurrent& c : solution.cells)
     feed.extent_m = std::max(feed.extent_m, std::hypot(c.end.x_m - base.x_m, c.end.y_m - base.y_m) + 0.5);
   std::vector<LevelReach> all = search(feed, "the feed", false, one, bare.antenna, solution, levels, options);

@@ -22,7 +22,8 @@ struct LevelReach {
   std::string around;  ///< "the feed", or "the end of \"NAME\""
   bool wire_end = false;
   LevelAt level;
-  std::vector<Reach> directions;  ///< 16 around the feed; outwards and to both sides of a wire's end
+  std::vector<Reach> directions;  ///< 16 around the feed, and those towards the points of wires; outwards and to both
+                                  ///< sides of a wire's end
   Reach farthest;
 };
 

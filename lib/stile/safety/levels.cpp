@@ -294,6 +294,8 @@ const std::vector<ContactFact>& contact_facts() {
        kavet + ", abstract"},
       {"energised metal may arc to the skin before it is touched, reported for military sets", "up to 50 mm",
        "seen second-hand", "US Army correspondence lesson SS0713"},
+      {"what a body of 100 pF lets through at 7 MHz: its series reactance, 1/(2 pi f C)", "227 ohm", "derived",
+       "definition of reactance"},
       {"RF burn design threshold of shipboard practice, open circuit", "140 V rms", "from memory",
        "naval electromagnetic radiation hazard manual"}};
   return facts;

@@ -10,6 +10,7 @@
 #include <fmt/ranges.h>
 #include <toml++/toml.h>
 
+#include <stile/base/detail/decimal.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/table.hpp>
 #include <stile/station/detail/antenna_table.hpp>
@@ -51,9 +52,11 @@ struct Amount {
 std::optional<Amount> amount_of(std::string_view text) {
   const std::string whole = trimmed(text);
   Amount amount;
-  const auto [end, error] = std::from_chars(whole.data(), whole.data() + whole.size(), amount.value);
-  if (error != std::errc() || !std::isfinite(amount.value)) return std::nullopt;
-  amount.unit = trimmed(std::string_view(end, static_cast<std::size_t>(whole.data() + whole.size() - end)));
+  const std::size_t end = stile::detail::decimal_end(whole, 0, true);
+  const std::optional<double> value = stile::detail::decimal_value<double>(std::string_view(whole).substr(0, end));
+  if (end == 0 || !value || !std::isfinite(*value)) return std::nullopt;
+  amount.value = *value;
+  amount.unit = trimmed(std::string_view(whole).substr(end));
   return amount;
 }
 
@@ -293,7 +296,7 @@ Vary read_vary(std::string_view text, const std::string& where) {
   for (int n = 0; n < count; ++n) {
     const std::string number =  // twelve digits: 0.3 and not 0.30000000000000004
         fmt::format("{:.12g}", from->value + (to->value - from->value) * n / (count - 1));
-    vary.values.push_back(std::stod(number));
+    vary.values.push_back(*stile::detail::decimal_value<double>(number));
     vary.texts.push_back(vary.unit.empty() ? number : number + " " + vary.unit);
   }
   return vary;

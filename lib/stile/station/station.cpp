@@ -220,7 +220,8 @@ Transmitter transmitter_from(const TomlTable& table) {
   for (const TomlTable& point : table.tables("foldback")) {
     const std::size_t faults = point.faults();
     point.only({"swr", "power"});
-    const FoldbackPoint next{plausible_value(point, "swr", plausible::swr), point.positive("power", Unit::watt)};
+    const FoldbackPoint next{plausible_value(point, "swr", plausible::swr),
+                             plausible_value(point, "power", plausible::transmitter_power)};
     if (next.power_w > t.source.power_w && !table.faulted("power"))
       point.fault("power", "a held-back power must not exceed the transmitter's power");
     if (!t.foldback.empty() && !told && point.faults() == faults) {

@@ -6,7 +6,7 @@
 namespace stile::station {
 
 std::vector<wire::WireCase> read_wires(std::string_view text, const std::string& file, const WiresOptions& options) {
-  return detail::wires_from(detail::TomlTable::parse(text, file), options);
+  return detail::wires_from(detail::TomlTable::parse_all(text, file), options);
 }
 
 std::vector<wire::WireCase> load_wires(const std::string& path) { return read_wires(read_text_file(path), path); }

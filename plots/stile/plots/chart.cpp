@@ -18,6 +18,7 @@
 #include <stile/base/parallel.hpp>
 #include <stile/plots/gnuplot.hpp>
 #include <stile/plots/page.hpp>
+#include <stile/plots/type.hpp>
 
 namespace stile::plots {
 namespace {
@@ -140,6 +141,7 @@ Rendering render(const Chart& chart, const std::vector<std::string>& files, cons
     const std::string drawn = folder.file("chart" + kinds[i]);
     const detail::GnuplotRun run = detail::run_gnuplot(script, drawn, stop);
     if (!run.found) return {RenderStatus::no_gnuplot, {}, content(script)};
+    detail::require_fonts();
     if (run.stopped) return {RenderStatus::stopped, {}, {}};
     if (run.exit_status != 0 || !run.message.empty()) {
       throw Error(fmt::format("{}: gnuplot failed: {}", files[i],

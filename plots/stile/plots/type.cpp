@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include <fmt/format.h>
+#include <fontconfig/fontconfig.h>
 
 #include <stile/base/errors.hpp>
 
@@ -18,16 +19,13 @@ struct FreeOptions {
   void operator()(cairo_font_options_t* options) const { cairo_font_options_destroy(options); }
 };
 
-/// Pango ends the program where there is no font at all.
-void require_fonts(PangoFontMap* map) {
-  PangoFontFamily** families = nullptr;
-  int count = 0;
-  pango_font_map_list_families(map, &families, &count);
-  g_free(families);
-  if (count == 0) throw Error("no font is installed: text cannot be set; install the package fonts-dejavu-core");
-}
-
 }  // namespace
+
+void require_fonts() {
+  const FcFontSet* fonts = FcConfigGetFonts(FcConfigGetCurrent(), FcSetSystem);
+  if (fonts == nullptr || fonts->nfont == 0)
+    throw Error("no font is installed: text cannot be set; install the package fonts-dejavu-core");
+}
 
 std::string one_line(const std::string& text) {
   char* valid = g_utf8_make_valid(text.data(), static_cast<gssize>(text.size()));
@@ -40,8 +38,8 @@ std::string one_line(const std::string& text) {
 }
 
 std::unique_ptr<PangoLayout, Unref> type_layout(const std::string& text, const TypeStyle& style) {
+  require_fonts();
   PangoFontMap* map = pango_cairo_font_map_get_default();
-  require_fonts(map);
   const std::unique_ptr<PangoContext, Unref> context(pango_font_map_create_context(map));
   const std::unique_ptr<cairo_font_options_t, FreeOptions> options(cairo_font_options_create());
   cairo_font_options_set_hint_style(options.get(), CAIRO_HINT_STYLE_NONE);

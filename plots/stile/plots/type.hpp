@@ -16,6 +16,10 @@ struct Unref {
   void operator()(gpointer object) const { g_object_unref(object); }
 };
 
+/// Where no font is installed Pango names three generic families all the same, and then sets no letter.
+/// @throws Error  no font is installed
+void require_fonts();
+
 /// A text with its control characters as blanks, and what is not UTF-8 as U+FFFD.
 std::string one_line(const std::string& text);
 

@@ -214,7 +214,8 @@ void check_conditions(const TomlTable& document, const std::vector<Condition>& c
 namespace {
 
 /// Roles, shares and stays of the conditions that the loads have.
-void describe_conditions(const TomlTable& document, std::vector<Condition>& conditions) {
+/// @param loads_known  false: some load has a fault, and a condition that is missing may be that load's
+void describe_conditions(const TomlTable& document, std::vector<Condition>& conditions, bool loads_known) {
   std::vector<std::string> names, described;
   for (const Condition& c : conditions) names.push_back(c.name);
   const std::vector<TomlTable> tables = document.tables("condition");
@@ -225,13 +226,13 @@ void describe_conditions(const TomlTable& document, std::vector<Condition>& cond
       const auto found =
           std::find_if(conditions.begin(), conditions.end(), [&](const Condition& c) { return c.name == name; });
       Condition stated = condition_from(table, name);
-      if (found == conditions.end())
+      if (found == conditions.end() && loads_known)
         table.fail("name",
                    fmt::format("no load is in a condition \"{}\"; there are: {}", name, fmt::join(names, ", ")));
       if (std::find(described.begin(), described.end(), name) != described.end())
         table.fail("name", fmt::format("the name \"{}\" is taken", name));
       described.push_back(name);
-      *found = std::move(stated);
+      if (found != conditions.end()) *found = std::move(stated);
     });
   }
   check_conditions(document, conditions);
@@ -294,6 +295,7 @@ std::string Beside::path(const std::string& file) const {
 
 AntennaTables antennas_from(const TomlTable& document, const Beside& beside) {
   AntennaTables all;
+  const std::size_t faults_before = document.faults();
   const std::vector<TomlTable> tables = document.tables("antenna");
   if (tables.empty()) {
     if (!document.has("load"))
@@ -336,7 +338,7 @@ AntennaTables antennas_from(const TomlTable& document, const Beside& beside) {
                        [&](const AntennaLoad& a, const AntennaLoad& b) { return place(a) < place(b); });
     }
   }
-  describe_conditions(document, all.conditions);
+  describe_conditions(document, all.conditions, document.faults() == faults_before);
   return all;
 }
 

@@ -93,13 +93,20 @@ std::size_t TomlTable::faults() const { return node_->faults ? node_->faults->fo
 std::size_t TomlTable::begin_item() const { return faults(); }
 
 void TomlTable::end_item(std::size_t before, const ParseError& error) const {
-  if (!node_->faults) throw error;
-  if (faults() == before) node_->faults->note(error);
+  if (!node_->faults) throw;  // as it is: there may be several in it
+  if (faults() != before) return;
+  if (const auto* several = dynamic_cast<const ParseErrors*>(&error)) {
+    for (const ParseError& one : several->faults) node_->faults->note(one);
+  } else {
+    node_->faults->note(error);
+  }
 }
 
-void TomlTable::finish() const {
-  if (faults() == 1) throw node_->faults->found.front();
-  if (faults() > 1) throw ParseErrors(node_->faults->found);
+void TomlTable::finish(std::size_t before) const {
+  if (faults() == before) return;
+  const std::vector<ParseError>& found = node_->faults->found;
+  if (faults() == before + 1) throw found.back();
+  throw ParseErrors({found.begin() + static_cast<std::ptrdiff_t>(before), found.end()});
 }
 
 bool TomlTable::faulted(std::string_view key) const {

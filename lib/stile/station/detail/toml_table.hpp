@@ -35,9 +35,10 @@ public:
     return faults() == before;
   }
   std::size_t faults() const;  ///< noted so far
-  /// @throws ParseError   one fault was noted
+  /// @param before  faults noted by then are somebody else's
+  /// @throws ParseError   one fault was noted since
   /// @throws ParseErrors  several
-  void finish() const;
+  void finish(std::size_t before = 0) const;
 
   bool has(std::string_view key) const;
   bool is_text(std::string_view key) const;   ///< false when the key is absent

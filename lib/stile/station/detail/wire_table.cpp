@@ -376,8 +376,8 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing) {
   set.wires.clear();
   for (std::size_t w = 0; w < count; ++w) {
     const wire::Wire& wire = drawn.wires[w];
-    if (wire.relative_permeability != 1.0 || (w == 0 && wire.insulation))
-      refuse("the whip is bare, and no wire is magnetic");
+    if (wire.relative_permeability != 1.0) refuse(fmt::format("\"{}\" is magnetic", wire.name));
+    if (w == 0 && wire.insulation) refuse(fmt::format("\"{}\" is insulated, and the whip must be bare", wire.name));
     if (w == 0) continue;
     if (!wire::detail::same_place(wire.points.front(), base))
       refuse(fmt::format("\"{}\" does not start there", wire.name));
@@ -570,26 +570,35 @@ wire::Ground ground_from(const TomlTable& parent, std::string_view key) {
 
 std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOptions& options) {
   document.only({"ground", "wire", "feed", "coil", "lump", "condition", "set", "person"});
+  const std::size_t others = document.faults();  // of the file that the wires stand in
   Drawing drawn;
-  drawn.ground = ground_from(document, "ground");
-  if (const auto table = document.find_table("set")) drawn.set = set_from(*table);
-  if (const auto table = document.find_table("person")) drawn.person = person_from(*table);
+  document.item([&] { drawn.ground = ground_from(document, "ground"); });
+  document.item([&] {
+    if (const auto table = document.find_table("set")) drawn.set = set_from(*table);
+  });
+  document.item([&] {
+    if (const auto table = document.find_table("person")) drawn.person = person_from(*table);
+  });
   const std::vector<TomlTable> wires = document.tables("wire");
-  if (wires.empty()) document.fail("wire", fmt::format("{} needs at least one [[wire]]", document.name()));
+  if (wires.empty()) document.fault("wire", fmt::format("{} needs at least one [[wire]]", document.name()));
+  bool wires_known = !wires.empty();
   for (const TomlTable& table : wires) {
-    StatedWire stated = wire_from(table);
-    const std::string& name = stated.wire.name;
-    for (const wire::Wire& other : drawn.antenna.wires) {
-      if (other.name == name) table.fail("name", fmt::format("the name \"{}\" is taken", name));
-    }
-    if (drawn.set && is_of(name, wire::set_wires(*drawn.set)))
-      table.fail("name", fmt::format("the name \"{}\" is taken by [set]", name));
-    drawn.antenna.wires.push_back(std::move(stated.wire));
-    drawn.trailing.push_back(std::move(stated.trailing));
+    wires_known &= table.item([&] {
+      StatedWire stated = wire_from(table);
+      const std::string& name = stated.wire.name;
+      for (const wire::Wire& other : drawn.antenna.wires) {
+        if (other.name == name) table.fail("name", fmt::format("the name \"{}\" is taken", name));
+      }
+      if (drawn.set && is_of(name, wire::set_wires(*drawn.set)))
+        table.fail("name", fmt::format("the name \"{}\" is taken by [set]", name));
+      drawn.antenna.wires.push_back(std::move(stated.wire));
+      drawn.trailing.push_back(std::move(stated.trailing));
+    });
   }
-  if (const auto feed = document.find_table("feed")) {
+  document.item([&] {
+    const auto feed = document.find_table("feed");
+    if (!feed) document.fail("feed", fmt::format("{} needs the table [feed] with \"gap\"", document.name()));
     feed->only({"on", "gap", "base_capacitance", "base_leakage"});
-    if (feed->has("on")) drawn.antenna.feed.wire = wire_named(*feed, "on", drawn.antenna.wires);
     drawn.antenna.feed.gap_m = plausible_value(*feed, "gap", plausible::feed_gap);
     const auto of_base = [&](std::string_view key, const Plausible& range, double none, double usual) {
       if (feed->is_text(key) && feed->text(key) == "none") return none;
@@ -599,16 +608,19 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOpt
         of_base("base_capacitance", plausible::base_capacitance, 0.0, wire::usual_base_capacitance_f);
     drawn.antenna.feed.base_leakage_ohm =
         of_base("base_leakage", plausible::base_leakage, infinity, wire::usual_base_leakage_ohm);
-  } else {
-    document.fail("feed", fmt::format("{} needs the table [feed] with \"gap\"", document.name()));
+    if (wires_known && feed->has("on")) drawn.antenna.feed.wire = wire_named(*feed, "on", drawn.antenna.wires);
+  });
+  if (wires_known) {  // what names a wire
+    for (const TomlTable& table : document.tables("coil"))
+      table.item([&] { drawn.antenna.coils.push_back(coil_from(table, drawn.antenna.wires)); });
+    std::vector<std::string> with_parts = names_of(drawn.antenna.wires);
+    if (drawn.set) {
+      for (const std::string& name : wire::set_wires(*drawn.set)) with_parts.push_back(name);
+    }
+    for (const TomlTable& table : document.tables("lump"))
+      table.item([&] { drawn.lumps.push_back(lump_from(table, with_parts)); });
   }
-  for (const TomlTable& table : document.tables("coil"))
-    drawn.antenna.coils.push_back(coil_from(table, drawn.antenna.wires));
-  std::vector<std::string> with_parts = names_of(drawn.antenna.wires);
-  if (drawn.set) {
-    for (const std::string& name : wire::set_wires(*drawn.set)) with_parts.push_back(name);
-  }
-  for (const TomlTable& table : document.tables("lump")) drawn.lumps.push_back(lump_from(table, with_parts));
+  document.finish(others);  // conditions are made from the drawing
   hang_wires(wires, drawn);
   try {
     as_it_is(std::string(as_drawn), drawn, drawn.ground);
@@ -650,12 +662,13 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOpt
   };
   const std::vector<TomlTable> conditions = document.tables("condition");
   for (const TomlTable& table : conditions)
-    add_all(table, [&](const Drawing& drawing) { return condition_from(table, drawing); });
+    table.item([&] { add_all(table, [&](const Drawing& drawing) { return condition_from(table, drawing); }); });
   if (conditions.empty()) {
     add_all(document, [](const Drawing& drawing) {
       return std::vector{as_it_is(std::string(as_drawn), drawing, drawing.ground)};
     });
   }
+  document.finish(others);
   return cases;
 }
 
