@@ -93,7 +93,7 @@ TEST_CASE("every fault of a wires file is told in one pass, and what stands on a
   for (const std::string& f : all) UNSCOPED_INFO(f);
   REQUIRE(all.size() == 4);
   const std::vector<std::pair<std::string, std::string>> expected{
-      {"w.toml:3:16: ", "S/m"}, {"w.toml:7:10: ", "mm"}, {"w.toml:12:9: ", "copper"}, {"w.toml:14:7: ", "m"}};
+      {"w.toml:3:19: ", "S/m"}, {"w.toml:7:15: ", "mm"}, {"w.toml:12:9: ", "copper"}, {"w.toml:14:7: ", "m"}};
   for (std::size_t n = 0; n < expected.size(); ++n) {
     CHECK(all[n].rfind(expected[n].first, 0) == 0);
     CHECK(all[n].find(expected[n].second, expected[n].first.size()) != std::string::npos);  // what would be legal
