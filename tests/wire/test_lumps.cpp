@@ -177,3 +177,26 @@ TEST_CASE("lumps that are refused") {
   b.feed.base_leakage_ohm = 0.0;
   refused(b, ground, "leakage");
 }
+
+TEST_CASE("several values of a lump are each the antenna solved with that value") {
+  const Ground ground = ground_by_name("wet");
+  Antenna a = whip_with_wire();
+  a.feed.base_leakage_ohm = 20e3;
+  a.lumps.push_back({1, 3.0, 5.0, 2e-6, none, 40.0});
+  a.lumps.push_back({0, 1.1, 70.0, 1e-6, 300e-12, 90.0});
+  const std::vector<double> ohm{0.0, 70.0, 300.0, 1e8};
+  for (const double f : {3.6e6, 14.2e6}) {
+    for (const std::size_t lump : {std::size_t{0}, std::size_t{1}}) {
+      const std::vector<double> currents_a = lump_currents_a_rms(a, lump, ohm, ground, f, 2.0);
+      for (std::size_t n = 0; n < ohm.size(); ++n) {
+        a.lumps[lump].resistance_ohm = ohm[n];
+        const double expected = lump_current_a_rms(solve_antenna(a, ground, f), lump, 2.0);
+        INFO(f << " lump " << lump << " " << ohm[n] << " ohm");
+        CHECK(std::abs(currents_a[n] - expected) <= 1e-12 * expected);
+      }
+      a.lumps[lump].resistance_ohm = 70.0;
+    }
+  }
+  CHECK_THROWS_AS(lump_currents_a_rms(a, 2, ohm, ground, 7.1e6, 2.0), DomainError);
+  CHECK_THROWS_AS(lump_currents_a_rms(a, 0, std::vector<double>{-1.0}, ground, 7.1e6, 2.0), DomainError);
+}

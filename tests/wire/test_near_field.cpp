@@ -1,8 +1,10 @@
 #include <array>
 #include <catch2/catch.hpp>
+#include <random>
 
 #include <stile/base/errors.hpp>
 #include <stile/wire/detail/gauss.hpp>
+#include <stile/wire/detail/line_sums.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/near_field.hpp>
 #include <stile/wire/vec3.hpp>
@@ -232,4 +234,43 @@ TEST_CASE("patterns and gain") {
   CHECK_THROWS_AS(down_power_w(lossy), DomainError);
   // Short whip: half its height.
   CHECK(std::abs(effective_height_m(whip) - 0.5) <= 0.02);
+}
+
+TEST_CASE("sums along a line are those of each of its points") {
+  std::mt19937 random(7);
+  const auto from_to = [&](double from, double to) { return std::uniform_real_distribution<double>(from, to)(random); };
+  const auto vector_of = [&](double size) {
+    return std::array<double, 3>{from_to(-size, size), from_to(-size, size), from_to(-size, size)};
+  };
+  for (int trial = 0; trial < 300; ++trial) {
+    const double k = std::pow(10.0, from_to(-3.0, 1.0)), apart2 = trial % 3 == 0 ? 1e-6 : 0.0;
+    const std::array<double, 3> between = vector_of(std::pow(10.0, from_to(-2.0, 2.5))), whole = vector_of(1.0);
+    LineNodes nodes;
+    for (int n = 0; n < 1 + trial % 9; ++n) {
+      nodes.x.push_back(from_to(0.0, 1.0));
+      nodes.weight.push_back(from_to(0.0, 1.0));
+    }
+    std::array<cdouble, 2> potential{};
+    std::array<std::array<cdouble, 3>, 2> slope{};
+    double most = 0.0, steepest = 0.0;
+    for (std::size_t n = 0; n < nodes.x.size(); ++n) {
+      std::array<double, 3> d;
+      for (std::size_t c = 0; c < 3; ++c) d[c] = between[c] - nodes.x[n] * whole[c];
+      const double r = std::sqrt(d[0] * d[0] + d[1] * d[1] + d[2] * d[2] + apart2);
+      const cdouble g = nodes.weight[n] * std::exp(cdouble(0.0, -k * r)) / r;
+      most = std::max(most, std::abs(g));
+      steepest = std::max(steepest, std::abs(g * cdouble(1.0, k * r)) / r);
+      for (std::size_t power = 0; power < 2; ++power) {
+        const double by = power == 0 ? 1.0 : nodes.x[n];
+        potential[power] += by * g;
+        for (std::size_t c = 0; c < 3; ++c) slope[power][c] += -by * cdouble(1.0, k * r) / (r * r) * g * d[c];
+      }
+    }
+    const LineSums sums =
+        line_sums(nodes, {between[0], between[1], between[2]}, {whole[0], whole[1], whole[2]}, apart2, k);
+    for (std::size_t power = 0; power < 2; ++power) {
+      CHECK(std::abs(sums.potential[power] - potential[power]) <= 1e-13 * most);
+      for (std::size_t c = 0; c < 3; ++c) CHECK(std::abs(sums.slope[power][c] - slope[power][c]) <= 1e-13 * steepest);
+    }
+  }
 }

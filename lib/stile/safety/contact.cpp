@@ -143,15 +143,11 @@ Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOption
       continue;
     }
     const Toucher who = with_toucher(t.wires, t.at);
-    const auto current_a = [&](double ohm) {
-      wire::Antenna a = who.wires.antenna;
-      a.lumps[who.contact].resistance_ohm = ohm;
-      const wire::AntennaSolution s =
-          wire::solve_antenna(a, who.wires.ground, one.solution.frequency_hz, options.solve);
-      return wire::lump_current_a_rms(s, who.contact, one.power_w);
-    };
     try {
-      all.places.push_back({t.where, t.at, open_ohm * current_a(open_ohm), current_a(0.0), current_a(hand_ohm)});
+      const std::array<double, 3> ohm{open_ohm, 0.0, hand_ohm};
+      const std::vector<double> a = wire::lump_currents_a_rms(who.wires.antenna, who.contact, ohm, who.wires.ground,
+                                                              one.solution.frequency_hz, one.power_w, options.solve);
+      all.places.push_back({t.where, t.at, open_ohm * a[0], a[1], a[2]});
     } catch (const DomainError& error) {  // a body that cannot stand there
       all.left_out.push_back(t.where + ": " + error.what());
     }

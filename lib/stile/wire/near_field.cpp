@@ -9,7 +9,7 @@
 #include <stile/base/parallel.hpp>
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/detail/ground_model.hpp>
-#include <stile/wire/detail/kernel.hpp>
+#include <stile/wire/detail/line_sums.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile::wire {
@@ -38,11 +38,10 @@ const std::vector<GaussPoint>& rule_for(double distance_in_lengths) {
   return distance_in_lengths > 8.0 ? three : distance_in_lengths > 3.0 ? four : eight;
 }
 
-/// Calls node(x, weight) for nodes along 0..1 of a line, weights adding up to 1: pieces are halved until each is no longer
-/// than its distance from the point, or than `radius_m`.
-template <class Node>
-void along(Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m, double from, double to,
-           const Node& node) {
+/// Appends nodes along 0..1 of a line, weights adding up to 1: pieces are halved until each is no longer than its distance
+/// from the point, or than `radius_m`.
+void add_nodes(LineNodes& nodes, Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m, double from,
+               double to) {
   const double piece_m = (to - from) * length_m;
   const Vec3 middle = start + (0.5 * (from + to)) * whole;
   const double least_m = std::max(norm(at - middle) - 0.5 * piece_m, 0.0);  // at most this far from the point
@@ -51,12 +50,32 @@ void along(Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m, do
     distance_m = piece_distance_m(at, at + (1e-9 / length_m) * whole, start + from * whole, start + to * whole);
   if (std::max(distance_m, radius_m) < piece_m) {
     const double half = 0.5 * (from + to);
-    along(at, start, whole, length_m, radius_m, from, half, node);
-    along(at, start, whole, length_m, radius_m, half, to, node);
+    add_nodes(nodes, at, start, whole, length_m, radius_m, from, half);
+    add_nodes(nodes, at, start, whole, length_m, radius_m, half, to);
     return;
   }
-  for (const GaussPoint& g : rule_for(distance_m / piece_m)) node(from + (to - from) * g.x, (to - from) * g.weight);
+  for (const GaussPoint& g : rule_for(distance_m / piece_m)) {
+    nodes.x.push_back(from + (to - from) * g.x);
+    nodes.weight.push_back((to - from) * g.weight);
+  }
 }
+
+/// A line as a point sees it: its nodes, and the square of the radius where the point is inside of the wire, else 0.
+struct Seen {
+  Vec3 start, whole;
+  double inside2 = 0.0;
+  LineNodes nodes;
+
+  void look(Vec3 at, Vec3 from, Vec3 along, double length_m, double radius_m) {
+    start = from;
+    whole = along;
+    const double distance = piece_distance_m(at, at + (1e-9 / length_m) * whole, start, start + whole);
+    inside2 = distance < radius_m ? radius_m * radius_m : 0.0;
+    nodes.x.clear();
+    nodes.weight.clear();
+    add_nodes(nodes, at, start, whole, length_m, inside2 > 0.0 ? radius_m : 0.0, 0.0, 1.0);
+  }
+};
 
 /// What is the same for all points.
 struct Sources {
@@ -66,40 +85,35 @@ struct Sources {
 };
 
 /// A cell's own line, or its image: `horizontal` and `vertical` are the factors of the parts of A, `scalar` of the charge.
-void add_line(Sums& sum, const Sources& all, const CellCurrent& c, Vec3 start, Vec3 whole, Vec3 at, cdouble horizontal,
+void add_line(Sums& sum, const Sources& all, const CellCurrent& c, Seen& line, Vec3 at, cdouble horizontal,
               cdouble vertical, cdouble scalar) {
-  const double inverse = 1.0 / c.length_m;
-  const Vec3 along_cell = inverse * (c.end - c.start);
+  const Vec3 along_cell = (1.0 / c.length_m) * (c.end - c.start);
   const Vector direction{horizontal * along_cell.x_m, horizontal * along_cell.y_m, vertical * along_cell.z_m};
   const cdouble charge = scalar * (c.start_a - c.end_a);  // times length
-  const double distance = piece_distance_m(at, at + (1e-9 * inverse) * whole, start, start + whole);
-  const double b2 = distance < c.radius_m ? c.radius_m * c.radius_m : 0.0;
-  const double k = all.k_rad_m;
-  along(at, start, whole, c.length_m, b2 > 0.0 ? c.radius_m : 0.0, 0.0, 1.0, [&](double x, double weight) {
-    const Vec3 d = at - start - x * whole;
-    const double r2 = dot(d, d) + b2, r = std::sqrt(r2);
-    const cdouble g = std::polar(weight / r, -k * r), slope = -(1.0 + j * (k * r)) / r2 * g;  // times d
-    const cdouble current = c.length_m * (c.start_a + x * (c.end_a - c.start_a));
-    const cdouble a = current * g, b = current * slope, q = charge * slope;
-    sum.potential.x += a * direction.x;
-    sum.potential.y += a * direction.y;
-    sum.potential.z += a * direction.z;
-    sum.slope.x += q * d.x_m;
-    sum.slope.y += q * d.y_m;
-    sum.slope.z += q * d.z_m;
-    sum.curl.x += b * (d.y_m * direction.z - d.z_m * direction.y);
-    sum.curl.y += b * (d.z_m * direction.x - d.x_m * direction.z);
-    sum.curl.z += b * (d.x_m * direction.y - d.y_m * direction.x);
-  });
+  const LineSums s = line_sums(line.nodes, at - line.start, line.whole, line.inside2, all.k_rad_m);
+  const cdouble constant = c.length_m * c.start_a, rising = c.length_m * (c.end_a - c.start_a);
+  const cdouble a = constant * s.potential[0] + rising * s.potential[1];
+  std::array<cdouble, 3> b;
+  for (std::size_t n = 0; n < 3; ++n) b[n] = constant * s.slope[0][n] + rising * s.slope[1][n];
+  sum.potential.x += a * direction.x;
+  sum.potential.y += a * direction.y;
+  sum.potential.z += a * direction.z;
+  sum.slope.x += charge * s.slope[0][0];
+  sum.slope.y += charge * s.slope[0][1];
+  sum.slope.z += charge * s.slope[0][2];
+  sum.curl.x += b[1] * direction.z - b[2] * direction.y;
+  sum.curl.y += b[2] * direction.x - b[0] * direction.z;
+  sum.curl.z += b[0] * direction.y - b[1] * direction.x;
 }
 
-/// What a lossy ground adds to a cell beside the images.
-void add_rest(Sums& sum, const Sources& all, const CellCurrent& c, Vec3 image_start, Vec3 image, Vec3 at) {
+/// What a lossy ground adds to a cell beside the images, at the nodes of the image.
+void add_rest(Sums& sum, const Sources& all, const CellCurrent& c, const LineNodes& nodes, Vec3 at) {
   const Vec3 whole = c.end - c.start, t = (1.0 / c.length_m) * whole;
   const cdouble charge = c.start_a - c.end_a;  // times length
-  along(at, image_start, image, c.length_m, c.radius_m, 0.0, 1.0, [&](double x, double weight) {
+  for (std::size_t n = 0; n < nodes.x.size(); ++n) {
+    const double x = nodes.x[n], weight = nodes.weight[n];
     const Vec3 s = c.start + x * whole;
-    const double dx = at.x_m - s.x_m, dy = at.y_m - s.y_m, rho = std::hypot(dx, dy);
+    const double dx = at.x_m - s.x_m, dy = at.y_m - s.y_m, rho = std::sqrt(dx * dx + dy * dy);
     const KernelSlopes k = all.ground.rest_slopes(rho, at.z_m + s.z_m);
     const double ux = rho > 0.0 ? dx / rho : 1.0, uy = rho > 0.0 ? dy / rho : 0.0, level = t.x_m * ux + t.y_m * uy;
     const cdouble i = (weight * c.length_m) * (c.start_a + x * (c.end_a - c.start_a)), q = weight * charge;
@@ -116,18 +130,20 @@ void add_rest(Sums& sum, const Sources& all, const CellCurrent& c, Vec3 image_st
     sum.curl.x += i * (zy - (t.y_m * k.by_z.xx - t.z_m * uy * k.by_z.p));
     sum.curl.y += i * ((t.x_m * k.by_z.xx - t.z_m * ux * k.by_z.p) - zx);
     sum.curl.z += i * ((t.y_m * ux - t.x_m * uy) * k.by_rho.xx);
-  });
+  }
 }
 
 NearField field_at(const Sources& all, Vec3 at) {
   Sums sum{};
+  Seen line;
   for (const CellCurrent& c : all.solution.cells) {
-    add_line(sum, all, c, c.start, c.end - c.start, at, 1.0, 1.0, 1.0);
+    line.look(at, c.start, c.end - c.start, c.length_m, c.radius_m);
+    add_line(sum, all, c, line, at, 1.0, 1.0, 1.0);
     if (!all.ground.present) continue;
-    const Vec3 start{c.start.x_m, c.start.y_m, -c.start.z_m},
-        image{c.end.x_m - c.start.x_m, c.end.y_m - c.start.y_m, c.start.z_m - c.end.z_m};
-    add_line(sum, all, c, start, image, at, all.ground.image_xx, all.ground.image_zz, all.ground.image_phi);
-    if (all.ground.has_rest()) add_rest(sum, all, c, start, image, at);
+    line.look(at, {c.start.x_m, c.start.y_m, -c.start.z_m},
+              {c.end.x_m - c.start.x_m, c.end.y_m - c.start.y_m, c.start.z_m - c.end.z_m}, c.length_m, c.radius_m);
+    if (all.ground.has_rest()) add_rest(sum, all, c, line.nodes, at);
+    add_line(sum, all, c, line, at, all.ground.image_xx, all.ground.image_zz, all.ground.image_phi);
   }
   const double w = all.k_rad_m * speed_of_light_m_s;
   const cdouble of_vector = -j * (w * mu0_h_m / (4.0 * pi)), of_scalar = j / (w * eps0_f_m * 4.0 * pi);

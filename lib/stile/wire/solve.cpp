@@ -8,6 +8,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/wire/detail/ground_model.hpp>
 #include <stile/wire/detail/matrix.hpp>
 #include <stile/wire/detail/solution.hpp>
 #include <stile/wire/far_field.hpp>
@@ -34,6 +35,14 @@ std::vector<std::string> short_cell_cautions(const Antenna& antenna, const Mesh&
                       w + 1, wire.name, shortest[w], wire.radius_m));
   }
   return cautions;
+}
+
+cdouble current_of(const std::vector<double>& weights, const std::vector<cdouble>& x) {
+  return std::inner_product(weights.begin(), weights.end(), x.begin(), cdouble(0.0));
+}
+
+cdouble base_admittance(const Feed& feed, double frequency_hz) {
+  return {1.0 / feed.base_leakage_ohm, two_pi * frequency_hz * feed.base_capacitance_f};
 }
 
 }  // namespace
@@ -89,16 +98,13 @@ AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double
     for (const HalfFunction& h : mesh.functions[f].halves)
       (h.end == 0 ? s.cells[h.cell].start_a : s.cells[h.cell].end_a) += h.sign * x[f];
   }
-  const auto current = [&](const std::vector<double>& weights) {
-    return std::inner_product(weights.begin(), weights.end(), x.begin(), cdouble(0.0));
-  };
-  const cdouble feed_a = current(feed_weights(mesh));
+  const cdouble feed_a = current_of(feed_weights(mesh), x);
   for (CellCurrent& c : s.cells) {
     c.start_a /= feed_a;
     c.end_a /= feed_a;
   }
   s.antenna_ohm = 1.0 / feed_a;
-  const cdouble base_s{1.0 / antenna.feed.base_leakage_ohm, two_pi * frequency_hz * antenna.feed.base_capacitance_f};
+  const cdouble base_s = base_admittance(antenna.feed, frequency_hz);
   s.feed_ohm = s.antenna_ohm / (1.0 + base_s * s.antenna_ohm);
   s.leakage_share = base_s.real() / (base_s + 1.0 / s.antenna_ohm).real();
 
@@ -119,7 +125,7 @@ AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double
           coil_impedance(antenna.coils[static_cast<std::size_t>(coil)], frequency_hz).real() * std::norm(x[f] / feed_a);
   }
   for (const LumpPlace& place : mesh.lumps) {
-    s.lump_a.push_back(current(lump_weights(mesh, place)) / feed_a);
+    s.lump_a.push_back(current_of(lump_weights(mesh, place), x) / feed_a);
     lump_w += lump_impedance(antenna.lumps[place.lump], frequency_hz).real() * std::norm(s.lump_a.back());
   }
   const double input_w = s.antenna_ohm.real(), far_w = far_power_w(s);
@@ -143,6 +149,33 @@ double lump_current_a_rms(const AntennaSolution& solution, std::size_t lump, dou
   require(lump < solution.lump_a.size(), "there is no such lump");
   return std::abs(solution.lump_a[lump]) *
          std::sqrt(power_w * (1.0 - solution.leakage_share) / solution.antenna_ohm.real());
+}
+
+std::vector<double> lump_currents_a_rms(const Antenna& antenna, std::size_t lump,
+                                        std::span<const double> resistances_ohm, const Ground& ground,
+                                        double frequency_hz, double power_w, const SolveOptions& options) {
+  require(lump < antenna.lumps.size(), "there is no such lump");
+  require(std::isfinite(power_w) && power_w >= 0.0, "power_w must be >= 0");
+  Antenna without = antenna;
+  without.lumps[lump] = {antenna.lumps[lump].wire, antenna.lumps[lump].distance_m};
+  const Mesh mesh = checked_mesh(without, ground, frequency_hz, options);
+  const GroundModel model = make_ground_model(ground, frequency_hz, options.method, *with_tables(options).tables);
+  const std::vector<cdouble> matrix =
+      impedance_matrix(without, mesh, cell_losses(antenna, mesh, frequency_hz), model, frequency_hz);
+  const LumpPlace& place = mesh.lumps[lump];
+  std::vector<double> currents_a;
+  for (const double ohm : resistances_ohm) {
+    require(std::isfinite(ohm) && ohm >= 0.0, "the resistance of a lump must be >= 0");
+    WireLump with = antenna.lumps[lump];
+    with.resistance_ohm = ohm;
+    std::vector<cdouble> whole = matrix;
+    add_lump(whole, mesh, place, lump_impedance(with, frequency_hz));
+    const std::vector<cdouble> x = solve_currents(mesh, std::move(whole));  // for 1 V into the antenna
+    const cdouble feed_a = current_of(feed_weights(mesh), x);
+    const double for_1v_w = (feed_a + base_admittance(antenna.feed, frequency_hz)).real();
+    currents_a.push_back(std::abs(current_of(lump_weights(mesh, place), x)) * std::sqrt(power_w / for_1v_w));
+  }
+  return currents_a;
 }
 
 }  // namespace stile::wire

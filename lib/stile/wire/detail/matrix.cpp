@@ -222,15 +222,18 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
             (series * (a.end == b.end ? 1.0 / 3.0 : 1.0 / 6.0) + coat * slope(p, a.end) * slope(p, b.end) * length);
     }
   }
-  for (const LumpPlace& place : mesh.lumps) {
-    const cdouble series = lump_impedance(antenna.lumps[place.lump], frequency_hz);
-    const std::vector<double> weights = lump_weights(mesh, place);
-    for (std::size_t a = 0; a < n; ++a) {
-      if (weights[a] == 0.0) continue;
-      for (std::size_t b = 0; b < n; ++b) z(a, b) += series * weights[a] * weights[b];
-    }
-  }
+  for (const LumpPlace& place : mesh.lumps)
+    add_lump(matrix, mesh, place, lump_impedance(antenna.lumps[place.lump], frequency_hz));
   return matrix;
+}
+
+void add_lump(std::vector<cdouble>& matrix, const Mesh& mesh, const LumpPlace& place, cdouble series_ohm) {
+  const std::vector<double> weights = lump_weights(mesh, place);
+  const std::size_t n = weights.size();
+  for (std::size_t a = 0; a < n; ++a) {
+    if (weights[a] == 0.0) continue;
+    for (std::size_t b = 0; b < n; ++b) matrix[a * n + b] += series_ohm * weights[a] * weights[b];
+  }
 }
 
 std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix) {

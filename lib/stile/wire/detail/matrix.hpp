@@ -39,6 +39,9 @@ LineCell line_cell(const Cell& cell);
 std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
                                       const GroundModel& ground, double frequency_hz);
 
+/// Adds a series impedance at the place of a lump.
+void add_lump(std::vector<cdouble>& matrix, const Mesh& mesh, const LumpPlace& place, cdouble series_ohm);
+
 /// Coefficients of the current functions for 1 V at the feed, A; the matrix is used up.
 /// @throws DomainError  the system has no finite solution
 std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix);
