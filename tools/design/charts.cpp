@@ -71,23 +71,29 @@ plots::Chart bands_chart(const station::Brief& brief, const design::Design& desi
   for (std::size_t n = 0; n < design.stations.size(); ++n) {
     const design::DesignedStation& s = design.stations[n];
     stations.push_back({label_of(s), stated_w(brief, s.bands), {}});
-    if (n < comparison.stations.size()) stations.back().walks_w = walks_w(brief, comparison.stations[n]);
+    if (n >= comparison.stations.size()) continue;
+    const bool trimmed = comparison.trimmed[n].has_value();
+    stations.back().walks_w = walks_w(brief, trimmed ? *comparison.trimmed[n] : comparison.stations[n]);
+    if (trimmed) stations.back().label += " (on each walk)";
   }
   for (const design::PresentStation& p : comparison.present)
-    stations.push_back({"today: " + p.name, stated_w(brief, p.figures), walks_w(brief, p.walks)});
+    stations.push_back(
+        {"today: " + p.name, stated_w(brief, p.figures), walks_w(brief, p.trimmed ? *p.trimmed : p.walks)});
   if (stations.empty()) throw UsageError("--show bands: no station was found; legal: a brief that can be met");
   return plots::band_power_chart(bands, stations, power_axis(design), text_of("power on each band", brief, design));
 }
 
-plots::Chart lengths_chart(const station::Brief& brief, const design::Design& design,
-                           const design::AnswerOptions& asking) {
+std::optional<plots::Chart> lengths_chart(const station::Brief& brief, const design::Design& design,
+                                          const design::AnswerOptions& asking) {
   if (design.stations.empty() || design.stations.front().antenna.wires_m.empty())
     throw UsageError("--show lengths: there is no station with a wire; legal: bands mass hands");
   if (brief.whip.range_m.low == brief.whip.range_m.high || brief.wire.range_m.low == brief.wire.range_m.high)
     throw UsageError("--show lengths: whip or wire has one length only; legal: bands mass hands");
   const design::DesignedStation& first = design.stations.front();
+  const design::LengthMap map = design::length_map(brief, design, 11, 15, asking);
+  if (map.unfinished) return {};
   return plots::lengths_map_chart(
-      design::length_map(brief, design, 11, 15, asking), design.objective == design::Objective::held,
+      map, design.objective == design::Objective::held,
       text_of(fmt::format("loss over the lengths{}, {}{}, its match set anew; mean over the bands, {}, worst condition",
                           first.antenna.wires_m.size() > 1 ? " of whip and longest wire" : "", label_of(first),
                           first.choke.empty() ? "" : ", choke " + first.choke, counted(design)),
@@ -123,9 +129,9 @@ plots::Chart frontier_chart(const station::Brief& brief, const design::Design& d
 
 }  // namespace
 
-plots::Chart design_chart(const std::string& what, const station::Brief& brief, const design::Design& design,
-                          const design::Answer& answer, const design::Comparison& comparison,
-                          const design::AnswerOptions& asking) {
+std::optional<plots::Chart> design_chart(const std::string& what, const station::Brief& brief,
+                                         const design::Design& design, const design::Answer& answer,
+                                         const design::Comparison& comparison, const design::AnswerOptions& asking) {
   if (what == "bands") return bands_chart(brief, design, comparison);
   if (what == "lengths") return lengths_chart(brief, design, asking);
   return frontier_chart(brief, design, answer, what == "mass");

@@ -1,6 +1,7 @@
 #pragma once
 // Charts of a design.
 
+#include <optional>
 #include <string>
 
 #include <stile/design/answer.hpp>
@@ -12,9 +13,10 @@ namespace stile::tools {
 /// @param what    "bands": power on each band of the best of each class and of what it is compared with, with the walks' spread;
 ///                "lengths": the objective over whip and wire, solved now; "mass", "hands": power against these
 /// @param asking  how to solve for "lengths"
+/// @return  nothing where it was stopped before "lengths" was solved
 /// @throws UsageError  nothing to draw
-plots::Chart design_chart(const std::string& what, const station::Brief& brief, const design::Design& design,
-                          const design::Answer& answer, const design::Comparison& comparison,
-                          const design::AnswerOptions& asking);
+std::optional<plots::Chart> design_chart(const std::string& what, const station::Brief& brief,
+                                         const design::Design& design, const design::Answer& answer,
+                                         const design::Comparison& comparison, const design::AnswerOptions& asking);
 
 }  // namespace stile::tools

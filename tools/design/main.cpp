@@ -30,7 +30,7 @@ Description describe_tool() {
   d.summary = "finds whip, trailing wires and match together for a brief of bands, conditions and limits";
   d.usage = "BRIEF.toml [OPTION]...";
   d.examples = "stile-design examples/moor/two_bands.toml --write designed\n"
-               "stile-design examples/moor/two_bands.toml --touch band --objective mean --json -o design.json";
+               "stile-design examples/moor/two_bands.toml --touch band --objective mean --walks 0 --json -o design.json";
   d.options = {
       {"BRIEF.toml", "",
        "the brief: transmitter, bands, limits of the antenna, conditions, kinds of match; - is standard input"},
@@ -44,8 +44,8 @@ Description describe_tool() {
        false, true}};
   d.options.push_back(
       {"--walks", "N",
-       "take every station found on N seeded walks, 1..2000, whose wires, soil, contacts and wet base the "
-       "search was not shown; default none, beside --against 200"});
+       "take every station found on N seeded walks, 0 (none)..2000, whose wires, soil, contacts and wet base the "
+       "search was not shown; default: the first station alone on 50, beside --against all on 200"});
   d.options.push_back(
       {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});
   d.options.push_back(
@@ -108,8 +108,9 @@ std::string run(const Description& description, const Arguments& arguments) {
   options.touch = touch_from(arguments);
   design::CompareOptions comparing;
   const auto against = arguments.text("--against");
-  const auto walks = arguments.count("--walks", 1, 2000);
-  comparing.walks = walks ? static_cast<std::size_t>(*walks) : against ? 200 : 0;
+  const auto walks = arguments.count("--walks", 0, 2000);
+  comparing.walks = walks ? static_cast<std::size_t>(*walks) : against ? 200 : 50;
+  comparing.first_only = !walks && !against;
   const station::Brief brief = station::load_brief(*file);
   std::optional<station::Station> present;
   if (against) present = station::load_station(*against);
@@ -124,7 +125,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   asking.progress = options.progress;
   asking.stop = options.stop;
   const design::Answer answer = design::answer(brief, design, asking);
-  comparing.progress = [&](const std::string& text) { progress.step(text); };
+  comparing.progress = options.progress;
   comparing.stop = options.stop;
   const design::Comparison comparison = design::compare(brief, design, present, comparing);
   std::optional<plots::Chart> chart;
@@ -134,7 +135,7 @@ std::string run(const Description& description, const Arguments& arguments) {
 
   Outputs outputs;
   outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design, answer, comparison)
-                                  : format == Format::csv ? design_csv(brief, design, answer)
+                                  : format == Format::csv ? design_csv(brief, design, answer, comparison)
                                                           : design_text(brief, design, answer, comparison));
   if (chart) add_chart(*chart, files, description, arguments, outputs);
   if (const auto folder = arguments.text("--write")) {

@@ -13,6 +13,7 @@ std::string design_text(const station::Brief& brief, const design::Design& desig
                         const design::Comparison& comparison);
 std::string design_json(const station::Brief& brief, const design::Design& design, const design::Answer& answer,
                         const design::Comparison& comparison);
-std::string design_csv(const station::Brief& brief, const design::Design& design, const design::Answer& answer);
+std::string design_csv(const station::Brief& brief, const design::Design& design, const design::Answer& answer,
+                       const design::Comparison& comparison);
 
 }  // namespace stile::tools

@@ -24,7 +24,7 @@ using detail::Scoring;
 using station::AntennaChoice;
 
 constexpr std::size_t most_of_a_frontier = 8;
-constexpr double first_gain_db = 0.1;
+constexpr double first_gain_db = 0.1, gain_step = 1.25;
 constexpr std::size_t most_scanned = 16;
 constexpr double scan_step_m = 0.25;
 constexpr double same_m = 1e-9;
@@ -351,7 +351,7 @@ private:
     });
     f.least_gain_db = first_gain_db;
     std::vector<Candidate> few = picked(by_mass, f.least_gain_db);
-    while (few.size() > most_of_a_frontier) few = picked(by_mass, f.least_gain_db *= 2.0);
+    while (few.size() > most_of_a_frontier) few = picked(by_mass, f.least_gain_db *= gain_step);
     // By hands: of every match that a hand touches the best antenna; one that it does not touch is among the best of the classes.
     std::map<std::size_t, Candidate> by_network;
     for (const TriedStation& t : design_.tried) {

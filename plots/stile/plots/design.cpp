@@ -113,7 +113,6 @@ Chart lengths_map_chart(const design::LengthMap& map, bool held, const ChartText
                   "narrower does not show.",
                   columns, rows, print_quantity(map.whip_m[1] - map.whip_m[0], Unit::metre, 2),
                   print_quantity(map.wire_m[1] - map.wire_m[0], Unit::metre, 2)));
-  if (map.unfinished) style.notes.emplace_back("Unfinished: white places were not solved.");
   return raster_chart({panel}, style, text);
 }
 
