@@ -118,10 +118,12 @@ TEST_CASE("stile-design takes its stations and the present one on walks") {
 
 namespace {
 
-/// A brief with masses, of one antenna class each, without a hand.
+/// A small brief with masses, without a hand.
 std::string whole_brief() {
   BriefParts parts;
   parts.kinds = R"(["base coil", "transformer"])";
+  parts.whip = R"({ length = ["2 m", "3 m"], step = "1 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = ["3 m", "6 m"], step = "3 m", radius = "0.5 mm", metal = "copper" })";
   parts.more = "[mass]\n\"base coil\" = \"250 g\"\ntransformer = \"90 g\"\n";
   return brief_text(parts);
 }
@@ -145,7 +147,8 @@ TEST_CASE(
       CAPTURE(file);
       REQUIRE(plan.status <= 1);
       double sum = 0.0;
-      for (const auto& band : plan.json()["bands"]) sum += band["arrangements"][0]["radiated_db"].get<double>();
+      const auto planned = plan.json();
+      for (const auto& band : planned["bands"]) sum += band["arrangements"][0]["radiated_db"].get<double>();
       CHECK(point["objective_db"].get<double>() == Approx(sum / 2.0).margin(1e-6).epsilon(0.0));
       CHECK(point["power_w"].get<double>() == Approx(5.0 * std::pow(10.0, -sum / 20.0)).epsilon(1e-9));
     }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "cli/cautions.hpp"
 #include "cli/command_line.hpp"
@@ -268,8 +269,12 @@ std::string walks_csv(const design::Comparison& c) {
                               "path_db_tenth", "held_share_median", "held_share_tenth"});
   const auto add = [&](const design::ArrangementWalks& w) {
     text += csv_row({csv_text(w.name), "", csv_number(w.mean.median), csv_number(w.mean.tenth), "", "", "", ""});
-    const auto median = [](const std::optional<design::WalkFigure>& f) { return csv_number(f ? f->median : NAN); };
-    const auto tenth = [](const std::optional<design::WalkFigure>& f) { return csv_number(f ? f->tenth : NAN); };
+    const auto median = [](const std::optional<design::WalkFigure>& f) {
+      return csv_number(f ? f->median : std::numeric_limits<double>::quiet_NaN());
+    };
+    const auto tenth = [](const std::optional<design::WalkFigure>& f) {
+      return csv_number(f ? f->tenth : std::numeric_limits<double>::quiet_NaN());
+    };
     for (const design::WalkBand& b : w.bands)
       text +=
           csv_row({csv_text(w.name), csv_text(b.band), median(b.radiated_db), tenth(b.radiated_db), median(b.path_db),
