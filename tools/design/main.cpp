@@ -29,8 +29,9 @@ Description describe_tool() {
   d.name = "stile-design";
   d.summary = "finds whip, trailing wires and match together for a brief of bands, conditions and limits";
   d.usage = "BRIEF.toml [OPTION]...";
-  d.examples = "stile-design examples/moor/two_bands.toml --write designed\n"
-               "stile-design examples/moor/two_bands.toml --touch band --objective mean --walks 0 --json -o design.json";
+  d.examples =
+      "stile-design examples/moor/two_bands.toml --write designed\n"
+      "stile-design examples/moor/two_bands.toml --touch band --objective mean --walks 0 --json -o design.json";
   d.options = {
       {"BRIEF.toml", "",
        "the brief: transmitter, bands, limits of the antenna, conditions, kinds of match; - is standard input"},
