@@ -289,7 +289,7 @@ TEST_CASE("a band with a part over its rating does not hold, whatever its SWR") 
     for (std::size_t b = 0; b < 2; ++b)
       CHECK(broken.stations[n].bands[b].within_swr == sound.stations[n].bands[b].within_swr);
   }
-  for (const TriedAntenna& t : broken.tried) CHECK(t.held_bands == 0);
+  for (const TriedStation& t : broken.tried) CHECK(t.held_bands == 0);
 }
 
 TEST_CASE("a bound is never above what was found, and proven is not said of what went below it") {

@@ -1,4 +1,6 @@
 // stile-design as a user runs it.
+#include <cmath>
+
 #include "programs.hpp"
 
 #include "../design/briefs.hpp"
@@ -12,7 +14,7 @@ TEST_CASE("stile-design writes the fixed JSON keys, and files that stile-plan an
   BriefParts parts;
   parts.kinds = R"(["base coil", "tuner"])";
   folder.write("brief.toml", brief_text(parts));
-  const Run run = folder.run("stile-design brief.toml --objective mean --write 'new folder' --json");
+  const Run run = folder.run("stile-design brief.toml --objective mean --walks 3 --write 'new folder' --json");
   CHECK(run.err == "");
   REQUIRE(run.status == 0);
   const auto j = run.json();
@@ -60,6 +62,9 @@ TEST_CASE("stile-design says how it searched, what it did not vary and the cauti
   REQUIRE(csv.status == 0);
   CHECK(csv.out.rfind("touch,network,whip_m", 0) == 0);
   CHECK(csv.out.find("# caution") != std::string::npos);
+  // The first on 50 walks where nothing else is said.
+  CHECK(text.out.find("On 50 walks") != std::string::npos);
+  CHECK(text.out.find("in the world as stated") != std::string::npos);
 }
 
 TEST_CASE("stile-design: a brief that nothing can meet is status 1, one with faults is status 2") {
@@ -88,7 +93,7 @@ TEST_CASE("stile-design takes its stations and the present one on walks") {
   parts.whip = R"({ length = "2.5 m", radius = "1.5 mm", metal = "stainless steel" })";
   parts.counterpoise = R"({ wires = 1, length = "4 m", radius = "0.5 mm", metal = "copper" })";
   folder.write("brief.toml", brief_text(parts));
-  const Run first = folder.run("stile-design brief.toml --touch band --write out --json");
+  const Run first = folder.run("stile-design brief.toml --touch band --walks 0 --write out --json");
   REQUIRE(first.status == 0);
   CHECK(first.json()["walks"]["count"] == 0);
   CHECK(first.json()["stations"][0]["walks"].is_null());
@@ -109,4 +114,119 @@ TEST_CASE("stile-design takes its stations and the present one on walks") {
   REQUIRE(j["stations"][0]["walks"]["bands"].size() == 2);
   CHECK(j["stations"][0]["walks"]["bands"][0]["held_share"].contains("tenth"));
   CHECK(j["walks"]["verdicts"].size() == 1);
+}
+
+namespace {
+
+/// A small brief with masses, without a hand.
+std::string whole_brief() {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  parts.whip = R"({ length = ["2 m", "3 m"], step = "1 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = ["3 m", "6 m"], step = "3 m", radius = "0.5 mm", metal = "copper" })";
+  parts.more = "[mass]\n\"base coil\" = \"250 g\"\ntransformer = \"90 g\"\n";
+  return brief_text(parts);
+}
+
+}  // namespace
+
+TEST_CASE(
+    "stile-design answers what mass, hands, bands, wires, lengths and a hand on the set do, in text, JSON and CSV") {
+  Folder folder;
+  folder.write("brief.toml", whole_brief());
+  const Run run = folder.run("stile-design brief.toml --walks 0 --write 'a b' --json");
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  const auto& f = j["frontiers"];
+  REQUIRE(f["mass"].size() >= 2);
+  REQUIRE(f["hands"].size() >= 2);
+  for (const char* which : {"mass", "hands"}) {
+    for (const auto& point : f[which]) {
+      const std::string file = point["station_file"];
+      const Run plan = folder.run("stile-plan 'a b/" + file + "' --json");
+      CAPTURE(file);
+      REQUIRE(plan.status <= 1);
+      double sum = 0.0;
+      const auto planned = plan.json();
+      for (const auto& band : planned["bands"]) sum += band["arrangements"][0]["radiated_db"].get<double>();
+      CHECK(point["objective_db"].get<double>() == Approx(sum / 2.0).margin(1e-6).epsilon(0.0));
+      CHECK(point["power_w"].get<double>() == Approx(5.0 * std::pow(10.0, -sum / 20.0)).epsilon(1e-9));
+    }
+  }
+  CHECK(j["band_costs"].size() == 2);
+  CHECK(j["wire_uses"].size() == 1);
+  CHECK(j["length_scans"].size() == 2);
+  REQUIRE(j["with_hand"].is_object());
+  CHECK(folder.run("stile-plan 'a b/with-hand-station.toml' --json").status <= 1);
+  const Run text = folder.run("stile-design brief.toml --walks 0");
+  for (const char* heading : {"What mass buys", "What hands buy", "Which band pays", "What each wire is for",
+                              "Lengths to avoid", "With a hand on the set", "Not taken on walks"})
+    CHECK(text.out.find(heading) != std::string::npos);
+  const Run csv = folder.run("stile-design brief.toml --walks 2 --csv");
+  for (const char* table :
+       {"# frontier of mass", "# frontier of hands", "# what each band costs the others", "# what each wire is for",
+        "# lengths to avoid", "# with a hand on the set", "# on 2 walks"})
+    CHECK(csv.out.find(table) != std::string::npos);
+  // The same figures: each objective of a frontier stands in the CSV with all its digits.
+  for (const auto& point : f["mass"]) CHECK(csv.out.find(point["objective_db"].dump()) != std::string::npos);
+}
+
+TEST_CASE("stile-design draws bands, lengths, mass and hands") {
+  Folder folder;
+  folder.write("brief.toml", whole_brief());
+  const std::vector<std::pair<std::string, std::string>> charts{{"bands", "radiated power, W"},
+                                                                {"lengths", "dB more than the best"},
+                                                                {"mass", "mass of antenna and match, kg"},
+                                                                {"hands", "things touched"}};
+  for (const auto& [show, axis] : charts) {
+    const Run run =
+        folder.run("stile-design brief.toml --touch band --walks 2 --chart a.svg --show " + show + " -o a.txt");
+    INFO(show << run.err);
+    CHECK(run.status == 0);
+    CHECK(content(folder.file("a.svg")).find(axis) != std::string::npos);
+  }
+  CHECK(folder.run("stile-design brief.toml --chart a.svg --show all").status == 2);
+}
+
+namespace {
+
+/// Thousands of antennas.
+std::string long_brief() {
+  BriefParts parts;
+  parts.kinds = R"(["L network", "base coil"])";
+  parts.whip = R"({ length = ["1 m", "6 m"], step = "10 cm", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = ["1 m", "9 m"], step = "10 cm", radius = "0.5 mm", metal = "copper" })";
+  return brief_text(parts);
+}
+
+}  // namespace
+
+TEST_CASE("stile-design: Ctrl-C gives the best so far, marked unfinished, in the file and the folder asked for") {
+  Folder folder;
+  folder.write("brief.toml", long_brief());
+  // Job control, so that what runs behind is not born with SIGINT ignored.
+  const Run run = folder.run("set -m; stile-design brief.toml --json -o a.json --write found & tool=$!\n"
+                             "sleep 3; kill -INT $tool; wait $tool; echo $?");
+  INFO(run.err);
+  CHECK(run.out == "1\n");
+  const auto j = nlohmann::json::parse(content(folder.file("a.json")));
+  CHECK(j["status"] == "unfinished");
+  REQUIRE_FALSE(j["stations"].empty());
+  for (const auto& s : j["stations"]) {
+    const std::string file = s["station_file"];
+    CHECK(folder.run("stile-plan found/" + file + " --json").status <= 1);
+  }
+  CHECK(run.err.find("stopped: the result is the best so far") != std::string::npos);
+}
+
+TEST_CASE("stile-design tells on a terminal how long what it does will take") {
+  Folder folder;
+  folder.write("brief.toml", long_brief());
+  const Run run = folder.run(
+      "timeout 60 script -qefc 'echo $$ >pid; exec stile-design brief.toml >result.txt' terminal >/dev/null & "
+      "for n in {1..500}; do grep -qs ' s left of this' terminal && break; sleep 0.1; done; kill $(cat pid); wait");
+  INFO(run.err);
+  const std::string shown = content(folder.file("terminal"));
+  CHECK(shown.find("stile-design: 1 wire: ") != std::string::npos);
+  CHECK(shown.find(" s left of this") != std::string::npos);
 }

@@ -1,23 +1,20 @@
 #include "design/report.hpp"
 
+#include <algorithm>
 #include <cmath>
-
-#include <fmt/core.h>
-#include <fmt/ranges.h>
+#include <limits>
 
 #include "cli/cautions.hpp"
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
+#include "design/answer_report.hpp"
+#include "design/words.hpp"
 
 namespace stile::tools {
 namespace {
 
-std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.2f}", value) : "inf"; }
-std::string db(const std::optional<double>& value) { return value ? db(*value) : "not known"; }
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
-
-Json known(const std::optional<double>& value) { return value && std::isfinite(*value) ? Json(*value) : Json(nullptr); }
 
 std::string status_name(design::Status status) {
   switch (status) {
@@ -33,20 +30,12 @@ std::string status_name(design::Status status) {
   return "not run";
 }
 
-std::string lengths_text(const station::AntennaChoice& a) {
-  std::vector<std::string> wires;
-  for (const double length_m : a.wires_m) wires.push_back(print_quantity(length_m, Unit::metre));
-  return fmt::format("whip {}, {}", print_quantity(a.whip_m, Unit::metre),
-                     wires.empty()       ? "no wire"
-                     : wires.size() == 1 ? "wire " + wires.front()
-                                         : fmt::format("wires {}", fmt::join(wires, ", ")));
-}
-
 std::string elements_text(const std::vector<network::Element>& elements) {
   std::vector<std::string> parts;
   for (const network::Element& e : elements)
-    parts.push_back(
-        fmt::format("{} {} {}", network::place_name(e.place), network::kind_name(e.part), network::value_text(e.part)));
+    parts.push_back(fmt::format(
+        "{}{} {}", e.place == network::Place::cascade ? "" : std::string(network::place_name(e.place)) + " ",
+        network::kind_name(e.part), network::value_text(e.part)));
   return parts.empty() ? "straight through" : fmt::format("{}", fmt::join(parts, ", "));
 }
 
@@ -65,7 +54,7 @@ std::string settings_text(const design::BandFigures& band) {
 }
 
 std::string proof_text(const design::BandFigures& band) {
-  std::string text = fmt::format("no match of any kind is below {} dB", db(band.bound_db));
+  std::string text = fmt::format("no match of any kind loses less than {} dB", db(band.bound_db));
   if (!band.proof) return text;
   return text + fmt::format("; {} {} dB, {} settings tried",
                             band.proof->proven     ? "proven against"
@@ -74,34 +63,39 @@ std::string proof_text(const design::BandFigures& band) {
                             db(band.proof->bound_db), band.proof->tried);
 }
 
-/// Of the objective: of some bands towards the path, of the others all that is radiated.
-std::string what_counts(const design::Design& design) {
-  if (design.towards_path) return "towards the other station";
-  for (const design::DesignedStation& s : design.stations) {
-    for (const station::Band& band : s.station.bands) {
-      if (band.path) return "towards the other station on the bands that have a [path], radiated on the others";
-    }
-  }
-  return "radiated";
+bool with_path(const design::DesignedStation& s) {
+  return std::any_of(s.bands.begin(), s.bands.end(),
+                     [](const design::BandFigures& b) { return b.path_db.has_value(); });
 }
 
-std::string station_text(const design::Design& design, const design::DesignedStation& s) {
+/// Of the objective: of some bands towards the path, of the others all that is radiated.
+std::string what_counts(const design::Design& design) {
+  if (design.towards_path) return "what goes towards the other station";
+  if (std::any_of(design.stations.begin(), design.stations.end(), with_path))
+    return "what goes towards the other station on the bands that have a [path], what is radiated on the others";
+  return "what is radiated";
+}
+
+std::string station_text(const design::DesignedStation& s) {
   std::string text =
-      wrapped(fmt::format("Touch \"{}\": {}{}; {}. {} dB {}, {} of {} bands hold. {}.{}", station::touch_name(s.touch),
+      wrapped(fmt::format("Touch \"{}\": {}{}; {}. {} dB, {} of {} bands hold. {}.{}", station::touch_name(s.touch),
                           lengths_text(s.antenna), s.choke.empty() ? "" : ", choke " + s.choke, s.network_name,
-                          db(s.objective_db), what_counts(design), s.held_bands, s.bands.size(),
+                          db(s.objective_db), s.held_bands, s.bands.size(),
                           s.mass_known ? print_quantity(s.mass_kg, Unit::kilogram, 3)
                                        : fmt::format("Antenna {}, the match's mass is not stated",
                                                      print_quantity(s.mass_kg, Unit::kilogram, 3)),
                           s.at_limit.empty() ? "" : fmt::format(" What binds: {}.", fmt::join(s.at_limit, "; "))),
               0, 110);
-  std::vector<std::vector<std::string>> rows{{"", "to path, dB", "radiated, dB", "worst condition", "SWR", ""}};
+  const bool path = with_path(s);
+  std::vector<std::vector<std::string>> rows{{"", "radiated, dB", "worst condition", "SWR", ""}};
+  if (path) rows.front().insert(rows.front().begin() + 1, "to path, dB");
   for (const design::BandFigures& b : s.bands) {
-    rows.push_back({"  " + b.band, db(b.path_db), db(b.radiated_db), b.worst_condition, swr_text(b.worst_swr),
+    rows.push_back({"  " + b.band, db(b.radiated_db), b.worst_condition, swr_text(b.worst_swr),
                     b.holds            ? "holds"
                     : b.within_ratings ? "over the SWR limit"
                     : b.within_swr     ? "over a rating"
                                        : "over the SWR limit, over a rating"});
+    if (path) rows.back().insert(rows.back().begin() + 1, db(b.path_db));
   }
   text += aligned(rows);
   for (const design::BandFigures& b : s.bands)
@@ -109,14 +103,9 @@ std::string station_text(const design::Design& design, const design::DesignedSta
   return text + "\n";
 }
 
-std::string stops_text(const std::vector<std::string>& bands) {
-  return bands.empty() ? ""
-                       : fmt::format(" ({} then stop{} holding)", fmt::join(bands, ", "), bands.size() == 1 ? "s" : "");
-}
-
 std::string cut_text(double length_m, bool reached, const std::vector<std::string>& stops, const char* way) {
-  if (!stops.empty()) return fmt::format("at most {:.0f} cm {}{}", 100.0 * length_m, way, stops_text(stops));
-  return fmt::format("0.5 dB is lost {}{:.0f} cm {}", reached ? "" : "beyond ", 100.0 * length_m, way);
+  return fmt::format("{:.0f} cm{} {}{}", 100.0 * length_m, reached || !stops.empty() ? "" : " or more", way,
+                     stops_text(stops));
 }
 
 std::string around_text(const design::Design& design) {
@@ -125,11 +114,11 @@ std::string around_text(const design::Design& design) {
     text +=
         wrapped(fmt::format("{}, {} more: {:+.2f} dB{}.", s.what, s.unit, s.db_per_unit, stops_text(s.stops)), 2, 110);
   for (const design::CutTolerance& c : design.cuts)
-    text +=
-        wrapped(fmt::format("{}: {}, {}.", c.what, cut_text(c.shorter_m, c.shorter_reached, c.shorter_stops, "shorter"),
-                            cut_text(c.longer_m, c.longer_reached, c.longer_stops, "longer")),
-                2, 110);
-  return text.empty() ? "" : "Around the first, its match set anew (negative: worse):\n" + text + "\n";
+    text += wrapped(fmt::format("{}: may be {} or {} before 0.5 dB is lost or a band stops holding.", c.what,
+                                cut_text(c.shorter_m, c.shorter_reached, c.shorter_stops, "shorter"),
+                                cut_text(c.longer_m, c.longer_reached, c.longer_stops, "longer")),
+                    2, 110);
+  return text.empty() ? "" : "Around the first, its match set anew (+ is gained, - is lost):\n" + text + "\n";
 }
 
 std::string searched_text(const design::Searched& s) {
@@ -143,14 +132,22 @@ std::string figure_text(const std::optional<design::WalkFigure>& f) {
   return f ? fmt::format("{:.2f} ({:.2f})", f->median, f->tenth) : "not known";
 }
 
-std::string walks_table(const design::ArrangementWalks& walks) {
-  std::vector<std::vector<std::string>> rows{{"", "to path, dB", "radiated, dB", "holds, share of time"}};
-  for (const design::WalkBand& b : walks.bands)
-    rows.push_back({"    " + b.band, figure_text(b.path_db), figure_text(b.radiated_db), figure_text(b.held_share)});
-  return fmt::format("  {}: mean {} dB\n", walks.name, figure_text(walks.mean)) + aligned(rows);
+std::string walks_table(const design::ArrangementWalks& walks, double stated_db) {
+  const bool path = std::any_of(walks.bands.begin(), walks.bands.end(),
+                                [](const design::WalkBand& b) { return b.path_db.has_value(); });
+  std::vector<std::vector<std::string>> rows{{"", "radiated, dB", "holds, share of time"}};
+  if (path) rows.front().insert(rows.front().begin() + 1, "to path, dB");
+  for (const design::WalkBand& b : walks.bands) {
+    rows.push_back({"    " + b.band, figure_text(b.radiated_db), figure_text(b.held_share)});
+    if (path) rows.back().insert(rows.back().begin() + 1, figure_text(b.path_db));
+  }
+  return wrapped(fmt::format("{}: mean {} dB; in the world as stated {} dB.", walks.name, figure_text(walks.mean),
+                             db(stated_db)),
+                 2, 110) +
+         aligned(rows);
 }
 
-std::string comparison_text(const design::Comparison& c) {
+std::string comparison_text(const design::Design& d, const design::Comparison& c) {
   std::string text;
   for (const design::PresentStation& p : c.present)
     text += wrapped(
@@ -158,18 +155,23 @@ std::string comparison_text(const design::Comparison& c) {
                     p.name, db(p.objective_db), p.bands, p.held_bands) +
             (p.differs.empty() ? "" : fmt::format(" It is given no rank: {}.", p.differs)),
         0, 110);
-  if (c.walks == 0) {
-    text += "Not taken on walks (--walks 200): whether the rank holds when the world is not as stated is not known.\n";
-  } else {
-    text += fmt::format("On {} walks{}, median (nine walks of ten are no worse):\n", c.walks,
-                        c.unfinished ? ", UNFINISHED" : "");
-    for (const design::ArrangementWalks& w : c.stations) text += walks_table(w);
-    for (const design::PresentStation& p : c.present) {
-      if (!p.walks.bands.empty()) text += walks_table(p.walks);
-    }
-    for (const std::string& verdict : c.verdicts) text += wrapped(verdict, 2, 110);
-    for (const std::string& assumption : c.assumptions) text += wrapped(assumption, 2, 110);
+  if (c.walks == 0) return text + "Not taken on walks: what it does when the world is not as stated is not known.\n\n";
+  text += wrapped(fmt::format("On {} walks{} that the search was not shown, median (nine walks of ten are no worse):",
+                              c.walks, c.unfinished ? ", UNFINISHED," : ""),
+                  0, 110);
+  for (std::size_t n = 0; n < c.stations.size(); ++n) {
+    text += walks_table(c.stations[n], d.stations[n].objective_db);
+    if (c.trimmed[n]) text += walks_table(*c.trimmed[n], d.stations[n].objective_db);
   }
+  if (c.stations.size() < d.stations.size())
+    text += wrapped("The other stations were not taken along; --walks 200 takes them all.", 2, 110);
+  for (const design::PresentStation& p : c.present) {
+    if (!p.walks.bands.empty()) text += walks_table(p.walks, p.objective_db);
+    if (p.trimmed) text += walks_table(*p.trimmed, p.objective_db);
+  }
+  for (const std::string& verdict : c.verdicts) text += wrapped(verdict + ".", 2, 110);
+  text += "  On the walks:\n";
+  for (const std::string& assumption : c.assumptions) text += wrapped(assumption + ".", 4, 110);
   return text + "\n";
 }
 
@@ -194,8 +196,13 @@ Json comparison_json(const design::Comparison& c) {
 }
 
 Json present_json(const design::PresentStation& p) {
-  Json j{{"name", p.name},         {"objective_db", known(p.objective_db)}, {"held_bands", p.held_bands},
-         {"bands", Json::array()}, {"walks", walks_json(p.walks)},          {"differs", p.differs}};
+  Json j{{"name", p.name},
+         {"objective_db", known(p.objective_db)},
+         {"held_bands", p.held_bands},
+         {"bands", Json::array()},
+         {"walks", walks_json(p.walks)},
+         {"walks_trimmed", p.trimmed ? walks_json(*p.trimmed) : Json(nullptr)},
+         {"differs", p.differs}};
   for (const design::BandFigures& b : p.figures)
     j["bands"].push_back({{"band", b.band},
                           {"radiated_db", known(b.radiated_db)},
@@ -246,6 +253,7 @@ Json station_json(const design::DesignedStation& s) {
          {"mass_kg", s.mass_kg},
          {"mass_known", s.mass_known},
          {"hands", s.hands},
+         {"hands_between_bands", s.hands_between_bands},
          {"at_limit", s.at_limit},
          {"station_file", s.station_file},
          {"wires_file", s.wires_file},
@@ -254,16 +262,47 @@ Json station_json(const design::DesignedStation& s) {
   return j;
 }
 
+std::string walks_csv(const design::Comparison& c) {
+  if (c.walks == 0) return "";
+  std::string text = fmt::format("\n# on {} walks{}\n", c.walks, c.unfinished ? ", unfinished" : "") +
+                     csv_row({"station", "band", "radiated_db_median", "radiated_db_tenth", "path_db_median",
+                              "path_db_tenth", "held_share_median", "held_share_tenth"});
+  const auto add = [&](const design::ArrangementWalks& w) {
+    text += csv_row({csv_text(w.name), "", csv_number(w.mean.median), csv_number(w.mean.tenth), "", "", "", ""});
+    const auto median = [](const std::optional<design::WalkFigure>& f) {
+      return csv_number(f ? f->median : std::numeric_limits<double>::quiet_NaN());
+    };
+    const auto tenth = [](const std::optional<design::WalkFigure>& f) {
+      return csv_number(f ? f->tenth : std::numeric_limits<double>::quiet_NaN());
+    };
+    for (const design::WalkBand& b : w.bands)
+      text +=
+          csv_row({csv_text(w.name), csv_text(b.band), median(b.radiated_db), tenth(b.radiated_db), median(b.path_db),
+                   tenth(b.path_db), csv_number(b.held_share.median), csv_number(b.held_share.tenth)});
+  };
+  for (std::size_t n = 0; n < c.stations.size(); ++n) {
+    add(c.stations[n]);
+    if (c.trimmed[n]) add(*c.trimmed[n]);
+  }
+  for (const design::PresentStation& p : c.present) {
+    if (!p.walks.bands.empty()) add(p.walks);
+    if (p.trimmed) add(*p.trimmed);
+  }
+  for (const std::string& verdict : c.verdicts) text += "# " + verdict + "\n";
+  return text;
+}
+
 }  // namespace
 
-std::string design_text(const station::Brief& brief, const design::Design& d, const design::Comparison& comparison) {
+std::string design_text(const station::Brief& brief, const design::Design& d, const design::Answer& answer,
+                        const design::Comparison& comparison) {
   std::string text = brief.name + "\n" + (brief.note.empty() ? "" : brief.note + "\n");
   text += wrapped(fmt::format(
-                      "Figures are dB below the transmitter's full power, of the worst normal condition over the part "
-                      "of each band in use; the first of them is the mean over the bands, {}.",
-                      "counted " + (d.stations.empty()
-                                        ? "band by band, towards the other station where it has a [path], else radiated"
-                                        : what_counts(d))),
+                      "Figures are dB below the transmitter's full power, in the worst normal condition over the part "
+                      "of each band in use. What counts is {}; the one figure of a station is the mean over its bands.",
+                      d.stations.empty() ? "band by band what goes towards the other station where it has a [path], "
+                                           "else what is radiated"
+                                         : what_counts(d)),
                   0, 110) +
           "\n";
   if (d.status == design::Status::unfinished)
@@ -274,16 +313,18 @@ std::string design_text(const station::Brief& brief, const design::Design& d, co
                         (d.stations.empty() ? "" : " The nearest station, beyond it:"),
                     0, 110) +
             "\n";
-  for (const design::DesignedStation& s : d.stations) text += station_text(d, s);
+  for (const design::DesignedStation& s : d.stations) text += station_text(s);
   text += around_text(d);
-  text += comparison_text(comparison);
+  text += answer_text(brief, d, answer);
+  text += comparison_text(d, comparison);
   text += wrapped(searched_text(d.searched), 0, 110);
   for (const std::string& note : d.notes) text += wrapped(note, 0, 110);
   if (!d.stations.empty()) text += "\n" + cautions_text(d.stations.front().cautions);
   return text;
 }
 
-std::string design_json(const station::Brief& brief, const design::Design& d, const design::Comparison& comparison) {
+std::string design_json(const station::Brief& brief, const design::Design& d, const design::Answer& answer,
+                        const design::Comparison& comparison) {
   Json j{{"tool", "stile-design"},
          {"version", version()},
          {"brief", brief.name},
@@ -294,6 +335,8 @@ std::string design_json(const station::Brief& brief, const design::Design& d, co
   for (std::size_t n = 0; n < d.stations.size(); ++n) {
     j["stations"].push_back(station_json(d.stations[n]));
     j["stations"].back()["walks"] = n < comparison.stations.size() ? walks_json(comparison.stations[n]) : Json(nullptr);
+    j["stations"].back()["walks_trimmed"] =
+        n < comparison.trimmed.size() && comparison.trimmed[n] ? walks_json(*comparison.trimmed[n]) : Json(nullptr);
   }
   j["searched"] = {{"antennas", d.searched.antennas},
                    {"solves", d.searched.solves},
@@ -315,6 +358,7 @@ std::string design_json(const station::Brief& brief, const design::Design& d, co
                                   {"longer_reached", c.longer_reached},
                                   {"shorter_stops_holding", c.shorter_stops},
                                   {"longer_stops_holding", c.longer_stops}});
+  add_answer_json(j, brief, d, answer);
   j["present"] = Json::array();
   for (const design::PresentStation& p : comparison.present) j["present"].push_back(present_json(p));
   j["walks"] = comparison_json(comparison);
@@ -323,7 +367,8 @@ std::string design_json(const station::Brief& brief, const design::Design& d, co
   return json_text(j);
 }
 
-std::string design_csv(const station::Brief&, const design::Design& d) {
+std::string design_csv(const station::Brief& brief, const design::Design& d, const design::Answer& answer,
+                       const design::Comparison& comparison) {
   std::string text =
       csv_row({"touch", "network", "whip_m", "counterpoise_m", "choke", "mass_kg", "objective_db", "held_bands", "band",
                "radiated_db", "path_db", "worst_condition", "worst_swr", "holds", "bound_db", "status"});
@@ -338,6 +383,18 @@ std::string design_csv(const station::Brief&, const design::Design& d) {
                        csv_number(b.path_db.value_or(NAN)), csv_text(b.worst_condition), csv_number(b.worst_swr),
                        b.holds ? "1" : "0", csv_number(b.bound_db), status_name(d.status)});
   }
+  text += "\n# around the first: gained by so much more\n" + csv_row({"what", "unit", "db_per_unit", "stops_holding"});
+  for (const design::Sensitivity& sense : d.sensitivity)
+    text += csv_row({csv_text(sense.what), csv_text(sense.unit), csv_number(sense.db_per_unit),
+                     csv_text(fmt::format("{}", fmt::join(sense.stops, ", ")))});
+  text += "\n# how far a length may be off\n" +
+          csv_row({"what", "shorter_m", "shorter_reached", "longer_m", "longer_reached", "shorter_stops_holding",
+                   "longer_stops_holding"});
+  for (const design::CutTolerance& c : d.cuts)
+    text += csv_row({csv_text(c.what), csv_number(c.shorter_m), c.shorter_reached ? "1" : "0", csv_number(c.longer_m),
+                     c.longer_reached ? "1" : "0", csv_text(fmt::format("{}", fmt::join(c.shorter_stops, ", "))),
+                     csv_text(fmt::format("{}", fmt::join(c.longer_stops, ", ")))});
+  text += answer_csv(brief, d, answer) + walks_csv(comparison);
   return text + (d.stations.empty() ? "" : cautions_csv(d.stations.front().cautions));
 }
 

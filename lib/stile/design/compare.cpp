@@ -117,8 +117,19 @@ std::string difference(const station::Station& present, std::size_t arrangement,
   return "";
 }
 
-std::string rank_text(const std::string& first, const std::string& second, const WalkRank& rank) {
-  return fmt::format("{} against {}: {}", first, second, rank.verdict);
+bool by_hand(const station::Arrangement& a) {
+  const station::KindDescription& kind = station::describe_kind(a.kind);
+  return kind.takes_parts && !kind.takes_coil &&
+         (a.trim != station::Trim::once ||
+          std::any_of(a.settings.begin(), a.settings.end(),
+                      [](const station::StatedSetting& s) { return !s.condition.empty(); }));
+}
+
+/// The same that a hand trims on each walk.
+station::Arrangement trimmed_on_walks(station::Arrangement a) {
+  a.settings.clear();
+  if (a.trim == station::Trim::once) a.trim = station::Trim::tap_and_trimmer;
+  return a;
 }
 
 }  // namespace
@@ -126,14 +137,13 @@ std::string rank_text(const std::string& first, const std::string& second, const
 Comparison compare(const station::Brief& brief, const Design& design, const std::optional<station::Station>& present,
                    const CompareOptions& options) {
   Comparison all;
-  const auto tell = [&](const std::string& text) {
-    if (options.progress) options.progress(text);
+  const auto tell = [&](std::size_t done, std::size_t planned, const std::string& text) {
+    if (options.progress) options.progress({done, planned, text});
   };
   const auto take = [&](const station::Station& station, const std::string& name, const std::vector<double>& weights) {
     Walks walks = walk(
         station, {}, options.walks, options.seed, options.threads,
-        [&](std::size_t done, std::size_t total) { tell(fmt::format("{}: walk {} of {}", name, done, total)); },
-        options.stop, weights);
+        [&](std::size_t done, std::size_t total) { tell(done, total, "walks of " + name); }, options.stop, weights);
     all.unfinished = all.unfinished || walks.unfinished;
     all.walks = walks.done;
     for (std::string& a : walks.assumptions) {
@@ -144,13 +154,24 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
   };
   if (options.walks > 0 && design.status != Status::none) {
     for (const DesignedStation& s : design.stations) {
-      std::vector<ArrangementWalks> walked = take(s.station, s.network_name, brief.weights);
+      station::Station station = s.station;
+      const bool hand = by_hand(station.arrangements.front());
+      if (hand) station.arrangements.push_back(trimmed_on_walks(station.arrangements.front()));
+      std::vector<ArrangementWalks> walked = take(station, s.network_name, brief.weights);
+      if (walked.empty()) break;  // stopped before the first walk
+      const std::string name = fmt::format("{} (touch {})", s.network_name, station::touch_name(s.touch));
       all.stations.push_back(std::move(walked.front()));
-      all.stations.back().name = fmt::format("{} (touch {})", s.network_name, station::touch_name(s.touch));
+      all.stations.back().name = hand ? name + ", as set" : name;
+      all.trimmed.emplace_back();
+      if (hand) {
+        all.trimmed.back() = std::move(walked.back());
+        all.trimmed.back()->name = name + ", trimmed on the walk";
+      }
+      if (options.first_only) break;
     }
   }
   if (present) {
-    tell("the present station");
+    tell(0, 1, "the present station");
     station::Station station = station::solve_loads(*present, {}, {}, options.threads);
     const plan::Plan plan = plan::plan_as_stated(station, {}, options.threads);
     for (std::size_t n = 0; n < station.arrangements.size(); ++n)
@@ -168,22 +189,42 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
         places.push_back(n);
         taken.push_back(station.arrangements[n]);
       }
+      std::vector<std::size_t> trimmed;  // of places
+      for (std::size_t k = 0; k < places.size(); ++k) {
+        if (!by_hand(taken[k])) continue;
+        trimmed.push_back(k);
+        taken.push_back(trimmed_on_walks(taken[k]));
+      }
       station.arrangements = std::move(taken);
       if (!places.empty()) {
         std::vector<ArrangementWalks> walked = take(station, "the present station", weights_for(brief, station));
-        for (std::size_t k = 0; k < places.size(); ++k) all.present[places[k]].walks = std::move(walked[k]);
+        for (std::size_t k = 0; k < places.size() && !walked.empty(); ++k)
+          all.present[places[k]].walks = std::move(walked[k]);
+        for (std::size_t k = 0; k < trimmed.size() && !walked.empty(); ++k) {
+          PresentStation& p = all.present[places[trimmed[k]]];
+          p.trimmed = std::move(walked[places.size() + k]);
+          p.walks.name += ", as set";
+          p.trimmed->name += ", trimmed on the walk";
+        }
       }
     }
   }
   const auto rank = [&](const ArrangementWalks& first, const ArrangementWalks& second) {
     if (!first.mean_db.empty() && first.mean_db.size() == second.mean_db.size())
-      all.verdicts.push_back(rank_text(first.name, second.name, rank_on_walks(first, second)));
+      all.verdicts.push_back(rank_on_walks(first, second).verdict);
   };
-  for (std::size_t n = 1; n < all.stations.size(); ++n) rank(all.stations.front(), all.stations[n]);
+  // Where a hand trims, both ends: as set against as set, trimmed against trimmed.
+  const auto rank_both = [&](std::size_t n, const ArrangementWalks& second,
+                             const std::optional<ArrangementWalks>& trimmed) {
+    rank(all.stations[n], second);
+    if (all.trimmed[n] || trimmed)
+      rank(all.trimmed[n] ? *all.trimmed[n] : all.stations[n], trimmed ? *trimmed : second);
+  };
+  for (std::size_t n = 1; n < all.stations.size(); ++n) rank_both(0, all.stations[n], all.trimmed[n]);
   for (const PresentStation& p : all.present) {
     if (all.stations.empty() || p.walks.mean_db.empty()) continue;
     if (p.differs.empty())
-      rank(all.stations.front(), p.walks);
+      rank_both(0, p.walks, p.trimmed);
     else
       all.verdicts.push_back(
           fmt::format("{} against {}: no rank, {}", all.stations.front().name, p.walks.name, p.differs));

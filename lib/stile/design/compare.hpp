@@ -17,17 +17,21 @@ struct PresentStation {
   std::string name;
   double objective_db = 0.0;  ///< as stated, over the bands that it has in common with the brief, by their weights
   std::size_t held_bands = 0;
-  std::size_t bands = 0;             ///< in common
-  std::vector<BandFigures> figures;  ///< of these; without bounds and settings
-  ArrangementWalks walks;            ///< of its own bands and conditions; empty without walks
+  std::size_t bands = 0;                      ///< in common
+  std::vector<BandFigures> figures;           ///< of these; without bounds and settings
+  ArrangementWalks walks;                     ///< of its own bands and conditions; empty without walks
+  std::optional<ArrangementWalks> trimmed{};  ///< of one that a hand trims: trimmed on each walk
   std::string
       differs;  ///< why it is given no rank: "its bands differ: 40 m against 40 m, 20 m"; empty: it can be ranked
 };
 
 struct Comparison {
-  std::size_t walks = 0;                   ///< done
-  bool unfinished = false;                 ///< stopped before the last
-  std::vector<ArrangementWalks> stations;  ///< in the order of Design::stations; empty without walks
+  std::size_t walks = 0;    ///< done
+  bool unfinished = false;  ///< stopped before the last
+  std::vector<ArrangementWalks>
+      stations;  ///< in the order of Design::stations; the first of them alone, or none, by the
+                 ///< options. As set
+  std::vector<std::optional<ArrangementWalks>> trimmed;  ///< of these: trimmed on each walk, where a hand trims
   std::vector<PresentStation> present;
   std::vector<std::string> verdicts;     ///< a rank on the walks, or why there is none; one that flips is undecided
   std::vector<std::string> assumptions;  ///< of the walks
@@ -35,10 +39,11 @@ struct Comparison {
 
 struct CompareOptions {
   std::size_t walks = 200;  ///< 0: none, figures as stated alone
+  bool first_only = false;  ///< of the stations found only the first takes them
   std::uint64_t seed = 1;
   unsigned threads = 0;
-  std::function<void(const std::string& text)> progress;  ///< may be empty; one call at a time
-  std::function<bool()> stop;                             ///< may be empty
+  std::function<void(const Progress&)> progress;  ///< of walks; may be empty; one call at a time
+  std::function<bool()> stop;                     ///< may be empty
 };
 
 /// Takes the stations of a design on walks, in pairs with one another and with a present station: the same seed draws the same

@@ -69,7 +69,8 @@ struct DesignedStation {
   std::size_t held_bands = 0;
   double mass_kg = 0.0;               ///< of antenna and match
   bool mass_known = true;             ///< false: the match's own is not stated and not in mass_kg
-  int hands = 0;                      ///< things a hand moves between conditions
+  int hands = 0;                      ///< things a hand moves between conditions, the most of any band
+  int hands_between_bands = 0;        ///< likewise at a change of band, in the order of bands that asks least
   std::vector<std::string> at_limit;  ///< "whip length at its upper limit 4.5 m"
   std::vector<BandFigures> bands;
   std::string station_file, wires_file;  ///< names for the texts below
@@ -114,23 +115,29 @@ enum class Status {
   none,        ///< nothing is within the limits; `stations` has the nearest, `relax` what to relax
 };
 
-/// An antenna of the search with its best match, for charts.
-struct TriedAntenna {
+/// An antenna of the search with one of its matches, by the figures of the search.
+struct TriedStation {
   station::AntennaChoice antenna;
+  std::size_t network = 0;  ///< of Brief::networks
+  double mass_kg = 0.0;     ///< of antenna and match, as in DesignedStation
+  bool mass_known = true;
   double objective_db = 0.0;
   std::size_t held_bands = 0;
+  std::vector<double> counted_db;  ///< of each band, in their order
+  std::vector<bool> holds;         ///< likewise
 };
 
 struct Design {
   Status status = Status::not_run;
+  Objective objective = Objective::held;  ///< that was asked for
   std::string relax;
   bool towards_path = false;              ///< the objective counts towards the path on every band
   std::vector<DesignedStation> stations;  ///< the best of each class, the best of all first
   Searched searched;
   std::vector<Sensitivity> sensitivity;  ///< of the first station
   std::vector<CutTolerance> cuts;        ///< likewise
-  std::vector<TriedAntenna> tried;       ///< by the class of the first station, in the order of their lengths
-  std::vector<std::string> notes;        ///< what the model could not know, what was assumed, what was not varied
+  std::vector<TriedStation> tried;  ///< every match that was scored on every antenna, in the order of their lengths
+  std::vector<std::string> notes;   ///< what the model could not know, what was assumed, what was not varied
 };
 
 /// Finds the best station of a brief for every class of touch.

@@ -97,6 +97,7 @@ public:
   }
 
   Design run() {
+    design_.objective = options_.objective;
     design_.towards_path = scoring_.towards_path();
     for (int n = brief_.least_wires; n <= brief_.most_wires; ++n) with_wires(static_cast<std::size_t>(n));
     design_.searched.exhaustive = all_tried_ && steps_stated() && !stopped_;
@@ -541,13 +542,15 @@ private:
   }
 
   void tried() {
-    const Touch touch = design_.stations.front().touch;
     for (const auto& [antenna, scored] : known_) {
-      Score best{0, HUGE_VAL};
       for (std::size_t n = 0; n < best_.size(); ++n) {
-        if (touch_of(n) == touch && better(options_.objective, scored.scores[n], best)) best = scored.scores[n];
+        const Score& score = scored.scores[n];
+        if (!std::isfinite(score.objective_db)) continue;
+        const std::size_t network = scoring_.networks()[n];
+        design_.tried.push_back({antenna, network, scoring_.mass_kg(antenna, network),
+                                 scoring_.mass_known(antenna, network), score.objective_db, score.held,
+                                 score.counted_db, score.holds});
       }
-      if (std::isfinite(best.objective_db)) design_.tried.push_back({antenna, best.objective_db, best.held});
     }
   }
 

@@ -289,11 +289,19 @@ std::vector<std::string> assumptions_of(const WalkSpread& s, const station::Stat
       fmt::format("a hand and its arm conduct {:.2f} to {:.2f} times as stated; a wet base leaks {:.3g} to {:.3g} Mohm "
                   "(assumed)",
                   s.contact.low, s.contact.high, 1e-6 * s.leakage_ohm.low, 1e-6 * s.leakage_ohm.high)};
-  if (std::any_of(station.arrangements.begin(), station.arrangements.end(),
-                  [](const station::Arrangement& a) { return a.trim != station::Trim::once; }))
-    all.emplace_back("a match that is trimmed by hand keeps on each walk the setting that is stated for the condition: "
-                     "no hand trims it to "
-                     "the walk's world, while automatic tuners set themselves anew (assumed; against the trimmed one)");
+  const auto any = [&](auto is) { return std::any_of(station.arrangements.begin(), station.arrangements.end(), is); };
+  if (any([](const station::Arrangement& a) { return a.trim != station::Trim::once && a.settings.empty(); }))
+    all.emplace_back(
+        "\"trimmed on the walk\": every condition of every walk has its own trimming, and parts that a hand does "
+        "not move are chosen for each walk: the best that could be, as set the worst; a hand is between them "
+        "(assumed)");
+  if (any([](const station::Arrangement& a) {
+        return std::any_of(a.settings.begin(), a.settings.end(),
+                           [](const station::StatedSetting& set) { return !set.condition.empty(); });
+      }))
+    all.emplace_back(
+        "a match that is trimmed by hand keeps, as set, the setting that is stated for the condition, while "
+        "automatic tuners set themselves anew");
   return all;
 }
 
@@ -365,7 +373,8 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
   station::Station station = stated;
   for (const station::Arrangement& a : station.arrangements) {
     const station::KindDescription& kind = station::describe_kind(a.kind);
-    if (!kind.automatic && a.kind != station::ArrangementKind::straight &&
+    const bool trimmed = kind.takes_parts && !kind.takes_coil && a.trim != station::Trim::once;
+    if (!kind.automatic && !trimmed && a.kind != station::ArrangementKind::straight &&
         a.kind != station::ArrangementKind::transformer && a.settings.empty())
       throw DomainError(fmt::format("\"{}\" has no stated settings and cannot be walked with; legal: settings for "
                                     "every band",

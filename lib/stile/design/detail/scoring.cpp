@@ -7,6 +7,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/plan/band_order.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/station/solve_loads.hpp>
 #include <stile/wire/far_field.hpp>
@@ -157,6 +158,10 @@ double Scoring::mass_kg(const station::AntennaChoice& antenna, std::size_t netwo
   return station::antenna_mass_kg(brief_, antenna) + brief_.networks[network].mass_kg.value_or(0.0);
 }
 
+bool Scoring::mass_known(const station::AntennaChoice& antenna, std::size_t network) const {
+  return brief_.networks[network].mass_kg.has_value() && brief_.chokes[antenna.choke].mass_kg.has_value();
+}
+
 bool Scoring::within(const station::AntennaChoice& antenna, std::size_t network) const {
   constexpr double rounding = 1e-9;
   if (brief_.most_height_m && brief_.base_height_m + antenna.whip_m > *brief_.most_height_m + rounding) return false;
@@ -211,17 +216,17 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
   const plan::Plan plan = plan::plan_as_stated(station, {true, objective_ == Objective::held}, 1);
   for (std::size_t k = 0; k < taken.size(); ++k) {
     Score& score = scored.scores[taken[k]];
-    std::vector<double> counted_db;
     for (const plan::BandResult& band : plan.bands) {
       const plan::ArrangementResult& a = band.arrangements[k];
-      counted_db.push_back(a.counted_db);
-      if (within_swr(a, station.transmitter.swr_limit) && within_ratings(a))
+      score.counted_db.push_back(a.counted_db);
+      score.holds.push_back(within_swr(a, station.transmitter.swr_limit) && within_ratings(a));
+      if (score.holds.back())
         ++score.held;
       else
         score.not_held.push_back(band.band.name);
       scored.settings += a.proof ? a.proof->tried : 1;
     }
-    score.objective_db = weighted_mean(counted_db, brief_.weights);
+    score.objective_db = weighted_mean(score.counted_db, brief_.weights);
   }
   return scored;
 }
@@ -236,7 +241,7 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   d.antenna = antenna;
   d.choke = brief_.chokes[antenna.choke].name;
   d.mass_kg = mass_kg(antenna, network);
-  d.mass_known = option.mass_kg.has_value() && brief_.chokes[antenna.choke].mass_kg.has_value();
+  d.mass_known = mass_known(antenna, network);
   d.station_file = file_stem + "-station.toml";
   d.wires_file = file_stem + "-wires.toml";
 
@@ -284,11 +289,14 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
       if (c.possible) figures.settings.push_back({c.condition, c.setting.elements});
     }
     d.held_bands += figures.holds ? 1U : 0U;
-    d.hands = std::max(d.hands, a.hands);
     counted_db.push_back(a.counted_db);
     d.bands.push_back(std::move(figures));
   }
   d.objective_db = weighted_mean(counted_db, brief_.weights);
+  const plan::BandOrder order = plan::band_orders(station, plan).front();
+  d.hands = order.between_conditions.touches();
+  for (const plan::HandWork& step : order.steps)
+    d.hands_between_bands = std::max(d.hands_between_bands, step.touches());
   d.cautions = std::move(plan.cautions);
   d.station = std::move(station);
   return d;

@@ -17,6 +17,8 @@ struct Score {
   std::size_t held = 0;
   double objective_db = 0.0;            ///< infinite: it cannot be
   std::vector<std::string> not_held{};  ///< names of bands
+  std::vector<double> counted_db{};     ///< of each band; empty with an infinite objective
+  std::vector<bool> holds{};            ///< likewise
 };
 
 /// The settings of an arrangement in a plan, as a station states them: one a band, or one in each condition.
@@ -59,6 +61,8 @@ public:
   /// Within the limits of mass with at least one network, and of height.
   bool within(const station::AntennaChoice& antenna, std::size_t network) const;
   double mass_kg(const station::AntennaChoice& antenna, std::size_t network) const;
+  /// The match's own and the choke's are stated.
+  bool mass_known(const station::AntennaChoice& antenna, std::size_t network) const;
 
   Scored score(const station::AntennaChoice& antenna, const Ask& ask) const;
 
