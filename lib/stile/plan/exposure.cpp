@@ -62,18 +62,44 @@ struct Fed {
   double power_w = 0.0, coil_v_peak = 0.0;
 };
 
-/// At an end of the range of a hand's contact. As set for its middle; what is set anew between conditions may be set at that
-/// contact, and then no more than the full power gets in.
-Fed fed_at_end(const station::Transmitter& transmitter, const ArrangementResult& arrangement, const ConditionResult& c,
-               const load::Load& end) {
-  const double f = c.evaluation.frequency_hz;
-  const network::Evaluation e = detail::evaluate_offered(transmitter, c.ladder, f, load::load_impedance(end, f));
+/// At another contact of a hand, of which this is the antenna's impedance. As set for the middle of its range; what is set anew
+/// between conditions may be set at that contact, and then no more than the full power gets in.
+Fed fed_at_contact(const station::Transmitter& transmitter, const ArrangementResult& arrangement,
+                   const ConditionResult& c, cdouble z_ohm) {
+  const network::Evaluation e = detail::evaluate_offered(transmitter, c.ladder, c.evaluation.frequency_hz, z_ohm);
   Fed fed{e.power.delivered_w, coil_v_peak(c, e)};
   const bool anew = station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
   if (!anew) return fed;
   if (fed.power_w > 0.0) fed.coil_v_peak *= std::sqrt(transmitter.source.power_w / fed.power_w);
   fed.power_w = transmitter.source.power_w;
   return fed;
+}
+
+/// The arm that touches, through which a contact that is a range is drawn.
+std::optional<double>& arm_conductivity(station::StatedWires& wires) {
+  return wires.antenna.wires[wires.antenna.lumps[*wires.hand].wire].conductivity_s_m;
+}
+
+struct ContactOf {
+  double ohm = 0.0;
+  station::StatedWires wires;
+};
+
+/// Contacts of a hand between the least, the middle and the most of its range, where these are known: of two neighbours the
+/// geometric mean, above 0 the half.
+std::vector<ContactOf> contacts_between(const station::AntennaLoad& load) {
+  std::vector<ContactOf> all;
+  if (!load.contact_ohm || !load.solved_from || load.ends.size() != 2 || !load.ends[1].solved_from) return all;
+  station::StatedWires middle = *load.solved_from, most = *load.ends[1].solved_from;
+  if (!arm_conductivity(middle) || !arm_conductivity(most)) return all;
+  const double per_ohm = load.contact_ohm->high * *arm_conductivity(most);  // an arm's resistance is one over it
+  const double middle_ohm = per_ohm / *arm_conductivity(middle), low = load.contact_ohm->low;
+  for (const double ohm :
+       {low > 0.0 ? std::sqrt(low * middle_ohm) : 0.5 * middle_ohm, std::sqrt(middle_ohm * load.contact_ohm->high)}) {
+    all.push_back({ohm, most});
+    arm_conductivity(all.back().wires) = per_ohm / ohm;
+  }
+  return all;
 }
 
 }  // namespace
@@ -97,8 +123,8 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
       const ArrangementResult& arrangement = band.arrangements[n];
       const std::size_t antenna = station.arrangements[n].antenna;
-      const auto add = [&](const station::StatedWires& wires, const std::array<std::size_t, 3>& place,
-                           const std::string& name, const Fed& fed) {
+      const auto solved = [&](const station::StatedWires& wires, const std::array<std::size_t, 3>& place,
+                              const std::string& name) {
         const auto [known, first] = index.try_emplace(place, cases.size());
         if (first) {
           wire::WireCase one;
@@ -109,20 +135,31 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
           one.hand = wires.hand;
           cases.push_back({one, wire::solve_antenna(one.antenna, one.ground, band.band.design_hz, options.solve), 1.0});
         }
-        uses.push_back({band.band.name, arrangement.name, known->second, fed.power_w, fed.coil_v_peak});
+        return known->second;
+      };
+      const auto add = [&](std::size_t one, const Fed& fed) {
+        uses.push_back({band.band.name, arrangement.name, one, fed.power_w, fed.coil_v_peak});
       };
       for (std::size_t c = 0; c < arrangement.conditions.size(); ++c) {
         const station::AntennaLoad& load = station.antennas.at(antenna).loads.at(c);
         const ConditionResult& result = arrangement.conditions[c];
         if (!load.solved_from || !result.possible) continue;
-        add(*load.solved_from, {antenna, c, 0}, result.condition,
+        const double f = result.evaluation.frequency_hz;
+        const auto with_contact = [&](double ohm) {
+          return fmt::format("{}, {} of hand and arm", result.condition, print_quantity(ohm, Unit::ohm, 3));
+        };
+        add(solved(*load.solved_from, {antenna, c, 0}, result.condition),
             {result.evaluation.power.delivered_w, coil_v_peak(result, result.evaluation)});
         for (std::size_t end = 0; end < load.ends.size(); ++end) {
           if (!load.ends[end].solved_from) continue;
           const double ohm = end == 0 ? load.contact_ohm->low : load.contact_ohm->high;
-          add(*load.ends[end].solved_from, {antenna, c, end + 1},
-              fmt::format("{}, {} of hand and arm", result.condition, print_quantity(ohm, Unit::ohm, 3)),
-              fed_at_end(station.transmitter, arrangement, result, load.ends[end].load));
+          add(solved(*load.ends[end].solved_from, {antenna, c, end + 1}, with_contact(ohm)),
+              fed_at_contact(station.transmitter, arrangement, result, load::load_impedance(load.ends[end].load, f)));
+        }
+        std::size_t place = load.ends.size();
+        for (const ContactOf& between : contacts_between(load)) {
+          const std::size_t one = solved(between.wires, {antenna, c, ++place}, with_contact(between.ohm));
+          add(one, fed_at_contact(station.transmitter, arrangement, result, cases[one].solution.feed_ohm));
         }
       }
     }

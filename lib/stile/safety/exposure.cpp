@@ -4,8 +4,10 @@
 #include <array>
 #include <cmath>
 #include <functional>
+#include <map>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
@@ -289,12 +291,34 @@ std::string verdict_text(const Verdict& v, const Duty& duty) {
   if (v.portable_bystander)
     portable += "; a bystander is nearer than 20 cm to a conductor: SAR limits apply to him instead";
   if (*w.ratio <= 1.0) return text + portable;
-  const std::string power = print_quantity(v.power_w, Unit::watt, 2);
-  if (v.raise_m)
-    text += fmt::format("; move the base {:.0f} cm up, or {}", 100.0 * *v.raise_m, power);
-  else
-    text += fmt::format("; {}", power);
-  return text + " would meet it" + portable;
+  std::vector<std::string> changes;
+  if (v.raise_m) changes.push_back(fmt::format("move the base {:.0f} cm up", 100.0 * *v.raise_m));
+  if (v.back_m) changes.push_back(fmt::format("move the base {:.0f} cm back", 100.0 * *v.back_m));
+  changes.push_back(print_quantity(v.power_w, Unit::watt, 2));
+  if (v.talk_share) changes.push_back(fmt::format("transmitting {:g} of the time", *v.talk_share));
+  return fmt::format("{}; {} would meet it{}", text, fmt::join(changes, ", or "), portable);
+}
+
+/// Of all rows that a verdict speaks of.
+std::optional<double> talk_share_that_meets(const Verdict& v, std::span<const std::vector<ExposureRow>> rows,
+                                            const Duty& duty) {
+  std::map<double, double> worst;  // ratio key down, by averaging time
+  for (const auto& of_case : rows) {
+    for (const ExposureRow& row : of_case) {
+      if (!speaks(row, v)) continue;
+      double& most = worst[row.level.averaging_s];
+      most = std::max(most, *row.ratio / std::sqrt(row.power_share));
+    }
+  }
+  for (int hundredths = 99; hundredths > 0; --hundredths) {
+    Duty less = duty;
+    less.talk_share = 0.01 * hundredths;
+    if (less.talk_share >= duty.talk_share) continue;
+    if (std::all_of(worst.begin(), worst.end(),
+                    [&](const auto& of) { return of.second * std::sqrt(mean_power_share(less, of.first)) <= 1.0; }))
+      return less.talk_share;
+  }
+  return {};
 }
 
 }  // namespace
@@ -323,6 +347,7 @@ std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>>
     }
     const double meets_w = v.worst.power_w / (*v.worst.ratio * *v.worst.ratio);
     v.power_w = *v.worst.ratio > 1.0 ? detail::two_figures_down(meets_w) : v.worst.power_w;
+    if (*v.worst.ratio > 1.0) v.talk_share = talk_share_that_meets(v, rows, duty);
     v.text = verdict_text(v, duty);
   }
   return verdicts;

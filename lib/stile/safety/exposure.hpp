@@ -91,6 +91,10 @@ struct Verdict {
       0.0;  ///< of that case, at which the worst row meets its level; the field goes with the root of power
   std::optional<double>
       raise_m;  ///< least of the tried raises of the feed at which everybody meets it in every case; none: none does, or none is needed
+  std::optional<double> back_m;  ///< likewise of the tried ways to set the base back, away from who carries it
+  /// Largest share of talking, in hundredths, at which the standard's rows of that group all meet it at the same power; none: none does,
+  /// as where a level is not averaged, or none is needed.
+  std::optional<double> talk_share;
   bool portable = false;            ///< to who carries it this standard gives no ratio: see portable_distance_m
   bool portable_bystander = false;  ///< to a bystander it gives none
   std::string text;                 ///< one line
