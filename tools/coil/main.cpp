@@ -421,8 +421,8 @@ std::string prescribe(const Description& description, const Arguments& arguments
   c.station = station.name;
   c.power_w = station.transmitter.source.power_w;
   c.conditions = names_of(conditions);
-  c.prescribed = plan::coil_prescription(station, plan::make_plan(station, report), coil.name, only.value_or(""),
-                                         c.conditions, c.service);
+  c.prescribed = plan::coil_prescription(station, plan::make_plan(station, report, 0, false), coil.name,
+                                         only.value_or(""), c.conditions, c.service);
   coil::DesignRequest& r = c.request;
   r.winding = c.prescribed.winding;
   r.turns_stated = true;

@@ -10,6 +10,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
 #include <stile/base/quantity.hpp>
 #include <stile/network/chain.hpp>
 #include <stile/plan/detail/judge.hpp>
@@ -112,19 +113,25 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
   options.duty = station.exposure.duty;
   options.solve = wire::with_tables({});
   options.threads = threads;
-  std::vector<safety::UseExposure> all;
-  for (const BandResult& band : bands) {
+  std::vector<safety::ExposureCase> cases;
+  std::vector<safety::PoweredUse> uses;
+  struct Unfed {  // a use of which the impedance is not known before its case is solved
+    std::size_t use = 0;
+    const ArrangementResult* arrangement = nullptr;
+    const ConditionResult* condition = nullptr;
+  };
+  std::vector<Unfed> unfed;
+  // Of each band, antenna, condition and contact (stated, least, most, between): its case, solved once and only when an
+  // arrangement stands on it.
+  std::map<std::array<std::size_t, 4>, std::size_t> index;
+  for (std::size_t b = 0; b < bands.size(); ++b) {
+    const BandResult& band = bands[b];
     require(band.arrangements.size() == station.arrangements.size(), "the bands are of another station");
-    std::vector<safety::ExposureCase> cases;
-    std::vector<safety::PoweredUse> uses;
-    // Of each antenna, condition and contact (stated, least, most): its case, solved once and only when an arrangement stands
-    // on it.
-    std::map<std::array<std::size_t, 3>, std::size_t> index;
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
       const ArrangementResult& arrangement = band.arrangements[n];
       const std::size_t antenna = station.arrangements[n].antenna;
-      const auto solved = [&](const station::StatedWires& wires, const std::array<std::size_t, 3>& place,
-                              const std::string& name) {
+      const auto add = [&](const station::StatedWires& wires, const std::array<std::size_t, 4>& place,
+                           const std::string& name, const Fed& fed) {
         const auto [known, first] = index.try_emplace(place, cases.size());
         if (first) {
           wire::WireCase one;
@@ -133,12 +140,10 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
           one.ground = wires.ground;
           one.carried = wires.carried;
           one.hand = wires.hand;
-          cases.push_back({one, wire::solve_antenna(one.antenna, one.ground, band.band.design_hz, options.solve), 1.0});
+          cases.push_back({std::move(one), {}, 1.0});
+          cases.back().solution.frequency_hz = band.band.design_hz;
         }
-        return known->second;
-      };
-      const auto add = [&](std::size_t one, const Fed& fed) {
-        uses.push_back({band.band.name, arrangement.name, one, fed.power_w, fed.coil_v_peak});
+        uses.push_back({band.band.name, arrangement.name, known->second, fed.power_w, fed.coil_v_peak});
       };
       for (std::size_t c = 0; c < arrangement.conditions.size(); ++c) {
         const station::AntennaLoad& load = station.antennas.at(antenna).loads.at(c);
@@ -148,26 +153,38 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
         const auto with_contact = [&](double ohm) {
           return fmt::format("{}, {} of hand and arm", result.condition, print_quantity(ohm, Unit::ohm, 3));
         };
-        add(solved(*load.solved_from, {antenna, c, 0}, result.condition),
+        add(*load.solved_from, {b, antenna, c, 0}, result.condition,
             {result.evaluation.power.delivered_w, coil_v_peak(result, result.evaluation)});
         for (std::size_t end = 0; end < load.ends.size(); ++end) {
           if (!load.ends[end].solved_from) continue;
           const double ohm = end == 0 ? load.contact_ohm->low : load.contact_ohm->high;
-          add(solved(*load.ends[end].solved_from, {antenna, c, end + 1}, with_contact(ohm)),
+          add(*load.ends[end].solved_from, {b, antenna, c, end + 1}, with_contact(ohm),
               fed_at_contact(station.transmitter, arrangement, result, load::load_impedance(load.ends[end].load, f)));
         }
         std::size_t place = load.ends.size();
         for (const ContactOf& between : contacts_between(load)) {
-          const std::size_t one = solved(between.wires, {antenna, c, ++place}, with_contact(between.ohm));
-          add(one, fed_at_contact(station.transmitter, arrangement, result, cases[one].solution.feed_ohm));
+          add(between.wires, {b, antenna, c, ++place}, with_contact(between.ohm), {});
+          unfed.push_back({uses.size() - 1, &arrangement, &result});
         }
       }
     }
-    if (progress && !cases.empty()) progress(band.band.name + ": fields at people");
-    for (safety::UseExposure& u : safety::use_exposures(cases, uses, options, station.exposure.body))
-      all.push_back(std::move(u));
   }
-  return all;
+  if (cases.empty()) return {};
+  if (progress) progress(fmt::format("fields at people: {} antennas", cases.size()));
+  in_blocks(cases.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t n = first; n < last; ++n) {
+      safety::ExposureCase& one = cases[n];
+      one.solution = wire::solve_antenna(one.wires.antenna, one.wires.ground, one.solution.frequency_hz, options.solve);
+    }
+  });
+  for (const Unfed& u : unfed) {
+    safety::PoweredUse& use = uses[u.use];
+    const Fed fed =
+        fed_at_contact(station.transmitter, *u.arrangement, *u.condition, cases[use.antenna].solution.feed_ohm);
+    use.power_w = fed.power_w;
+    use.coil_v_peak = fed.coil_v_peak;
+  }
+  return safety::use_exposures(cases, uses, options, station.exposure.body);
 }
 
 std::vector<std::string> taken_findings(const Plan& plan) {

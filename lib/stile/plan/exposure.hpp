@@ -20,7 +20,7 @@ namespace stile::plan {
 ///
 /// @param station   its loads solved; its [exposure] says which levels count, its [mode] how it transmits, its [body] whose it is
 /// @param bands     of a plan of this station
-/// @param progress  called with a line of text before each band, when given
+/// @param progress  called with a line of text when there is anything to compute, when given
 /// @throws DomainError  as safety::use_exposures; bands of another station
 std::vector<safety::UseExposure> plan_exposures(const station::Station& station, const std::vector<BandResult>& bands,
                                                 const std::function<void(const std::string&)>& progress = {},

@@ -27,6 +27,7 @@ constexpr std::array<double, 3> bystander_m{1.0, 2.0, 5.0};
 constexpr double beyond_end_m = 0.2;
 constexpr double bystander_radius_m = wire::PersonBody{}.radius_m;
 constexpr std::array<double, 6> raises_m{0.1, 0.2, 0.3, 0.5, 0.7, 1.0};
+constexpr std::array<double, 4> backs_m{0.1, 0.2, 0.3, 0.5};
 
 struct Body {
   FieldAt whole;
@@ -104,41 +105,26 @@ std::vector<Bystander> worst_directions(const std::vector<Bystander>& all, Vec3 
   return worst;
 }
 
-/// @param wires     with the person, who says where bodies are
-/// @param bare      without
-/// @param with      currents with the person; none: that field is not computed
-std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::WireCase& bare,
-                                   const wire::AntennaSolution& solution, const wire::AntennaSolution* with_person,
-                                   double power_w, const ExposureOptions& options) {
-  const Carrier carrier = carrier_of(wires);
-  const auto axis_and_surface = [](const Bystander& b, double radius_m) {
-    std::vector<Vec3> all = body_line(b);
-    for (const Vec3& p : body_surface(b, radius_m)) all.push_back(p);
-    return all;
-  };
+std::vector<Vec3> axis_and_surface(const Bystander& b, double radius_m) {
+  std::vector<Vec3> all = body_line(b);
+  for (const Vec3& p : body_surface(b, radius_m)) all.push_back(p);
+  return all;
+}
+
+/// Fields at the person who carries it.
+/// @param bare         without the person
+/// @param with_person  currents with him; none: that field is not computed
+std::vector<FieldAt> carrier_fields(const Carrier& carrier, const wire::WireCase& bare,
+                                    const wire::AntennaSolution& solution, const wire::AntennaSolution* with_person,
+                                    const FieldOf& field) {
   std::vector<Vec3> places;
   for (const Place& p : carrier.places) places.push_back(p.point_m);
   const std::vector<Vec3> own = axis_and_surface(carrier.stands, carrier.radius_m);
-  const auto field = [&](const wire::AntennaSolution& s, std::span<const Vec3> at) {
-    return wire::near_field(s, at, power_w, options.solve.tables, options.threads);
-  };
-  // Bystanders whose whole surface counts: all at the ends of wires, at each distance those of the worst directions.
-  std::vector<std::vector<Bystander>> groups;
-  for (const double distance : bystander_m)
-    groups.push_back(worst_directions(bystanders_at(bare, distance), feed_of(bare), field, solution));
-  for (const Bystander& b : bystanders_at_ends(bare, beyond_end_m)) groups.push_back({b});
   std::vector<Vec3> points = places;
   points.insert(points.end(), own.begin(), own.end());
-  for (const auto& group : groups) {
-    for (const Bystander& b : group) {
-      const std::vector<Vec3> of_body = axis_and_surface(b, bystander_radius_m);
-      points.insert(points.end(), of_body.begin(), of_body.end());
-    }
-  }
   const std::vector<NearField> f = field(solution, points);
   std::vector<NearField> with;
   if (with_person) with = field(*with_person, places);
-  const std::span<const NearField> all(f);
 
   std::vector<FieldAt> fields;
   const double own_clearance_m = least_clearance_m(bare.antenna, carrier.stands, carrier.radius_m, carrier.places);
@@ -150,7 +136,7 @@ std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::Wire
     }
     fields.push_back(std::move(at));
   }
-  Body body = body_field(carrier.stands, own, all.subspan(places.size(), own.size()), own_clearance_m);
+  Body body = body_field(carrier.stands, own, std::span<const NearField>(f).subspan(places.size()), own_clearance_m);
   body.whole.where = "whole body";
   body.whole.carrier = body.worst.carrier = true;
   // The worst of all points, E and H each.
@@ -163,15 +149,35 @@ std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::Wire
   body.worst.where = "worst point of the body";
   fields.push_back(std::move(body.whole));
   fields.push_back(std::move(body.worst));
+  return fields;
+}
 
-  std::size_t first = places.size() + own.size();
+/// Fields at those who stand by. @param bare  without the person
+std::vector<FieldAt> bystander_fields(const wire::WireCase& bare, const wire::AntennaSolution& solution,
+                                      const FieldOf& field) {
+  // Bystanders whose whole surface counts: all at the ends of wires, at each distance those of the worst directions.
+  std::vector<std::vector<Bystander>> groups;
+  for (const double distance : bystander_m)
+    groups.push_back(worst_directions(bystanders_at(bare, distance), feed_of(bare), field, solution));
+  for (const Bystander& b : bystanders_at_ends(bare, beyond_end_m)) groups.push_back({b});
+  std::vector<Vec3> points;
+  for (const auto& group : groups) {
+    for (const Bystander& b : group) {
+      const std::vector<Vec3> of_body = axis_and_surface(b, bystander_radius_m);
+      points.insert(points.end(), of_body.begin(), of_body.end());
+    }
+  }
+  const std::vector<NearField> all = field(solution, points);
+  std::vector<FieldAt> fields;
+  std::size_t first = 0;
   for (const auto& group : groups) {
     std::optional<Body> worst;  // E and H each of the worst direction
     for (const Bystander& b : group) {
-      const std::span<const Vec3> of_body = std::span<const Vec3>(points).subspan(first, own.size());
-      const Body one_body = body_field(b, of_body, all.subspan(first, own.size()),
+      const std::size_t count = axis_and_surface(b, bystander_radius_m).size();
+      const Body one_body = body_field(b, std::span<const Vec3>(points).subspan(first, count),
+                                       std::span<const NearField>(all).subspan(first, count),
                                        least_clearance_m(bare.antenna, b, bystander_radius_m, {}));
-      first += own.size();
+      first += count;
       if (!worst) {
         worst = one_body;
         continue;
@@ -191,6 +197,12 @@ std::vector<FieldAt> people_fields(const wire::WireCase& wires, const wire::Wire
   return fields;
 }
 
+FieldOf field_of(double power_w, const ExposureOptions& options) {
+  return [power_w, &options](const wire::AntennaSolution& s, std::span<const Vec3> at) {
+    return wire::near_field(s, at, power_w, options.solve.tables, options.threads);
+  };
+}
+
 }  // namespace
 
 ExposureCase with_bare(ExposureCase one, const ExposureOptions& options) {
@@ -208,7 +220,11 @@ std::vector<FieldAt> fields_at_people(const ExposureCase& one, const ExposureOpt
   const wire::WireCase bare = without_person(one.wires);
   const bool person = bare.antenna.wires.size() != one.wires.antenna.wires.size();
   const ExposureCase known = with_bare(one, options);
-  return people_fields(one.wires, bare, *known.bare, person ? &one.solution : nullptr, one.power_w, options);
+  const FieldOf field = field_of(one.power_w, options);
+  std::vector<FieldAt> fields =
+      carrier_fields(carrier_of(one.wires), bare, *known.bare, person ? &one.solution : nullptr, field);
+  for (FieldAt& f : bystander_fields(bare, *known.bare, field)) fields.push_back(std::move(f));
+  return fields;
 }
 
 std::vector<std::string> bystanders_left_out(const wire::WireCase& wires) {
@@ -262,17 +278,106 @@ bool speaks(const ExposureRow& row, const Verdict& verdict) {
          row.level.group == verdict.worst.level.group;
 }
 
-/// With 1 W into it and the feed raised; nothing where it cannot be solved.
-std::optional<std::vector<FieldAt>> raised_fields(const ExposureCase& one, double up_m,
-                                                  const ExposureOptions& options) {
-  const wire::WireCase raised = with_raised_feed(one.wires, up_m), bare = without_person(raised);
+/// A case with its wires changed, without the person, and with 1 W into it: the fields of who carries it, those of all others
+/// when they are asked for.
+struct Changed {
+  wire::WireCase bare;
+  std::optional<wire::AntennaSolution> solution;  ///< none where it cannot be solved
+  std::vector<FieldAt> fields;
+  bool of_all = false;
+};
+
+/// What a change makes of a case, and where who carries it stands then.
+struct Moved {
+  wire::WireCase wires;
+  Carrier carrier;
+};
+using Move = std::function<Moved(const wire::WireCase&)>;
+
+Changed changed(const ExposureCase& one, const Moved& moved, const ExposureOptions& options) {
+  Changed c{without_person(moved.wires), {}, {}, false};
   try {
-    const wire::AntennaSolution alone =
-        wire::solve_antenna(bare.antenna, bare.ground, one.solution.frequency_hz, options.solve);
-    return people_fields(raised, bare, alone, nullptr, 1.0, options);
+    c.solution = wire::solve_antenna(c.bare.antenna, c.bare.ground, one.solution.frequency_hz, options.solve);
+    c.fields = carrier_fields(moved.carrier, c.bare, *c.solution, nullptr, field_of(1.0, options));
   } catch (const DomainError&) {
-    return {};
+    c.solution.reset();
   }
+  return c;
+}
+
+void add_bystanders(Changed& c, const ExposureOptions& options) {
+  if (c.of_all || !c.solution) return;
+  try {
+    for (FieldAt& f : bystander_fields(c.bare, *c.solution, field_of(1.0, options))) c.fields.push_back(std::move(f));
+    c.of_all = true;
+  } catch (const DomainError&) {
+    c.solution.reset();
+  }
+}
+
+/// Verdicts of groups, by group and verdict.
+using OfVerdicts = std::vector<std::vector<bool>>;
+
+/// Which of the verdicts asked about meet their level in every case and at everybody once `change` is made, at the same powers.
+/// Who carries it in the case of a verdict's worst row is asked first, then who carries it in every case, then all others: a
+/// change that one of them rules out costs no more fields.
+OfVerdicts met_with(const Move& change, const OfVerdicts& asked, std::span<const ExposureCase> cases,
+                    std::span<const VerdictGroup> groups, const ExposureOptions& options) {
+  enum class People { carrier_at_worst, carrier, everybody };
+  const auto worst_case = [&](const VerdictGroup& g, const Verdict& v) {
+    const auto found = std::find_if(g.cases.begin(), g.cases.end(), [&](std::size_t n) {
+      return cases[n].wires.name == v.worst.condition && cases[n].solution.frequency_hz == v.worst.frequency_hz;
+    });
+    return found == g.cases.end() ? g.cases.front() : *found;
+  };
+  ExposureOptions single = options;
+  single.threads = 1;
+  std::vector<std::optional<Changed>> known(cases.size());
+  OfVerdicts open = asked;  // those that nothing has ruled out yet
+  for (const People people : {People::carrier_at_worst, People::carrier, People::everybody}) {
+    std::vector<std::size_t> needed;
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+      for (std::size_t v = 0; v < groups[g].verdicts.size(); ++v) {
+        if (!open[g][v]) continue;
+        if (people == People::carrier_at_worst)
+          needed.push_back(worst_case(groups[g], groups[g].verdicts[v]));
+        else
+          needed.insert(needed.end(), groups[g].cases.begin(), groups[g].cases.end());
+      }
+    }
+    std::sort(needed.begin(), needed.end());
+    needed.erase(std::unique(needed.begin(), needed.end()), needed.end());
+    in_blocks(needed.size(), 1, options.threads, [&](std::size_t first, std::size_t last) {
+      for (std::size_t n = first; n < last; ++n) {
+        std::optional<Changed>& c = known[needed[n]];
+        if (!c) c = changed(cases[needed[n]], change(cases[needed[n]].wires), single);
+        if (people == People::everybody) add_bystanders(*c, single);
+      }
+    });
+    for (std::size_t g = 0; g < groups.size(); ++g) {
+      const VerdictGroup& group = groups[g];
+      if (std::find(open[g].begin(), open[g].end(), true) == open[g].end()) continue;
+      std::vector<double> worst(group.verdicts.size(), 0.0);
+      bool solved = true;
+      for (std::size_t n = 0; n < group.cases.size(); ++n) {
+        const std::optional<Changed>& c = known[group.cases[n]];
+        if (!c) continue;
+        solved = solved && c->solution;
+        ExposureCase one = cases[group.cases[n]];
+        one.power_w = group.power_w[n];
+        for (const ExposureRow& row : exposure_rows(one, at_power(c->fields, 1.0, one.power_w), options)) {
+          for (std::size_t v = 0; v < group.verdicts.size(); ++v) {
+            if (speaks(row, group.verdicts[v])) worst[v] = std::max(worst[v], *row.ratio);
+          }
+        }
+      }
+      for (std::size_t v = 0; v < group.verdicts.size(); ++v) {
+        const bool met = worst[v] <= 1.0 && (worst[v] > 0.0 || people != People::everybody);
+        open[g][v] = open[g][v] && solved && met;
+      }
+    }
+  }
+  return open;
 }
 
 std::string scope_words(const std::string& scope) {
@@ -353,8 +458,8 @@ std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>>
   return verdicts;
 }
 
-std::vector<VerdictGroup> with_raises(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
-                                      const ExposureOptions& given) {
+std::vector<VerdictGroup> with_moved_base(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
+                                          const ExposureOptions& given) {
   ExposureOptions options = given;
   options.solve = wire::with_tables(given.solve);
   for (const VerdictGroup& g : groups) {
@@ -365,45 +470,35 @@ std::vector<VerdictGroup> with_raises(std::span<const ExposureCase> cases, std::
     const wire::Antenna& a = cases[n].wires.antenna;
     return a.wires[a.feed.wire].points.front().z_m <= 0.0;
   };
-  const auto wants = [](const Verdict& v) { return *v.worst.ratio > 1.0 && v.worst.field.carrier && !v.raise_m; };
-  const auto open = [&](const VerdictGroup& g) {
-    return std::any_of(g.verdicts.begin(), g.verdicts.end(), wants) &&
-           std::none_of(g.cases.begin(), g.cases.end(), on_ground);
-  };
-  for (const double up_m : raises_m) {
-    std::vector<std::size_t> needed;
+  // The least of the steps that meets the level.
+  const auto seek = [&](std::span<const double> steps_m, std::optional<double> Verdict::*found, const auto& move) {
+    OfVerdicts wanted;
     for (const VerdictGroup& g : groups) {
-      if (open(g)) needed.insert(needed.end(), g.cases.begin(), g.cases.end());
+      const bool movable = std::none_of(g.cases.begin(), g.cases.end(), on_ground);
+      wanted.emplace_back();
+      for (const Verdict& v : g.verdicts)
+        wanted.back().push_back(movable && *v.worst.ratio > 1.0 && v.worst.field.carrier && !(v.*found));
     }
-    std::sort(needed.begin(), needed.end());
-    needed.erase(std::unique(needed.begin(), needed.end()), needed.end());
-    if (needed.empty()) break;
-    std::vector<std::optional<std::vector<FieldAt>>> fields(cases.size());
-    ExposureOptions single = options;
-    single.threads = 1;
-    in_blocks(needed.size(), 1, options.threads, [&](std::size_t first, std::size_t last) {
-      for (std::size_t n = first; n < last; ++n) fields[needed[n]] = raised_fields(cases[needed[n]], up_m, single);
-    });
-    for (VerdictGroup& g : groups) {
-      const auto known = [&](std::size_t n) { return fields[n].has_value(); };
-      if (!open(g) || !std::all_of(g.cases.begin(), g.cases.end(), known)) continue;
-      std::vector<double> worst(g.verdicts.size(), 0.0);
-      for (std::size_t n = 0; n < g.cases.size(); ++n) {
-        ExposureCase one = cases[g.cases[n]];
-        one.power_w = g.power_w[n];
-        for (const ExposureRow& row : exposure_rows(one, at_power(*fields[g.cases[n]], 1.0, one.power_w), options)) {
-          for (std::size_t v = 0; v < g.verdicts.size(); ++v) {
-            if (speaks(row, g.verdicts[v])) worst[v] = std::max(worst[v], *row.ratio);
-          }
+    for (const double step_m : steps_m) {
+      const OfVerdicts met =
+          met_with([&](const wire::WireCase& wires) { return move(wires, step_m); }, wanted, cases, groups, options);
+      for (std::size_t g = 0; g < groups.size(); ++g) {
+        for (std::size_t v = 0; v < groups[g].verdicts.size(); ++v) {
+          if (!met[g][v]) continue;
+          wanted[g][v] = false;
+          groups[g].verdicts[v].*found = step_m;
+          groups[g].verdicts[v].text = verdict_text(groups[g].verdicts[v], options.duty);
         }
       }
-      for (std::size_t v = 0; v < g.verdicts.size(); ++v) {
-        if (!wants(g.verdicts[v]) || !(worst[v] > 0.0 && worst[v] <= 1.0)) continue;
-        g.verdicts[v].raise_m = up_m;
-        g.verdicts[v].text = verdict_text(g.verdicts[v], options.duty);
-      }
     }
-  }
+  };
+  seek(raises_m, &Verdict::raise_m, [](const wire::WireCase& wires, double up_m) {
+    const wire::WireCase raised = with_raised_feed(wires, up_m);
+    return Moved{raised, carrier_of(raised)};
+  });
+  seek(backs_m, &Verdict::back_m, [](const wire::WireCase& wires, double back_m) {
+    return Moved{with_feed_set_back(wires, back_m), carrier_of(wires)};  // he stays where he was
+  });
   return groups;
 }
 
@@ -415,7 +510,7 @@ std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
     all.cases.push_back(n);
     all.power_w.push_back(cases[n].power_w);
   }
-  return with_raises(cases, {all}, options).front().verdicts;
+  return with_moved_base(cases, {all}, options).front().verdicts;
 }
 
 const std::vector<std::string>& exposure_caveats() {

@@ -103,7 +103,7 @@ struct Verdict {
 /// One a standard and group, in the order of the levels; those without any ratio are left out. Public and workers
 /// are told apart.
 ///
-/// @param cases  those of the rows, in their order. The base is raised as with_raises has it.
+/// @param cases  those of the rows, in their order. The base is moved as with_moved_base has it.
 std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
                                        std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options);
 
@@ -117,13 +117,13 @@ struct VerdictGroup {
   std::vector<double> power_w;     ///< one a case; > 0
 };
 
-/// Solves the antennas anew with the feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher where a verdict's worst place is above its level
-/// and on the person who carries it, and puts the least raise that meets the level, at the same power into the antenna,
-/// into the verdict and its text. Not from a feed on the ground; a raise at which the antenna cannot be solved counts as
-/// none. Each antenna is solved once a raise, for all groups.
+/// Solves the antennas anew with the feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher, and 0.1, 0.2, 0.3 and 0.5 m farther back from who
+/// carries it, where a verdict's worst place is above its level and on him, and puts the least of each that meets the level, at
+/// the same power into the antenna, into the verdict and its text. Not from a feed on the ground; a step at which the antenna
+/// cannot be solved counts as none. Each antenna is solved once a step, for all groups.
 /// @throws DomainError  no such case
-std::vector<VerdictGroup> with_raises(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
-                                      const ExposureOptions& options);
+std::vector<VerdictGroup> with_moved_base(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
+                                          const ExposureOptions& options);
 
 /// What must stand beside every ratio.
 const std::vector<std::string>& exposure_caveats();
