@@ -26,7 +26,7 @@ struct ExposureCase {
 struct ExposureOptions {
   std::vector<Level> levels = published_levels();
   Duty duty;
-  wire::SolveOptions solve;  ///< of what is solved anew: without the person, with the feed raised
+  wire::SolveOptions solve;  ///< of what is solved anew: without the person, with the feed moved
   unsigned threads = 0;      ///< 0: as many as the machine has
 };
 
@@ -107,7 +107,7 @@ struct Verdict {
 std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
                                        std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options);
 
-/// The same without a raise, from rows alone.
+/// The same without a move of the base, from rows alone.
 std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>> rows, const Duty& duty);
 
 /// Verdicts, and the cases with the powers that they speak of.
