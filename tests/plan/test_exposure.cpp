@@ -149,7 +149,8 @@ TEST_CASE("what goes into a body and what is touched stand there for every arran
   refused("height = \"1.8 m\"\n", "altitude");
 }
 
-TEST_CASE("the ends of a hand's contact are conditions of their own, none less than the same contact stated alone") {
+TEST_CASE(
+    "the ends of a hand's contact, and two between, are conditions of their own, none less than that contact alone") {
   const auto of = [](const std::string& resistance) {
     const station::Station station = station::solve_loads(station::read_station(
         R"([station]
@@ -192,11 +193,21 @@ trim = "each condition"
     throw Error("no hand");
   };
   const std::vector<safety::UseExposure> range = of("[\"1 ohm\", \"1 kohm\"]"), least = of("\"1 ohm\""),
-                                         most = of("\"1 kohm\"");
+                                         most = of("\"1 kohm\""), between = of("\"707.4602462329598 ohm\"");
   REQUIRE(range.size() == 2);
   for (std::size_t n = 0; n < 2; ++n) {
     INFO(range[n].arrangement);
-    REQUIRE(range[n].conditions.size() == 3);
+    REQUIRE(range[n].conditions.size() == 5);
+    // The middle is 500.5 ohm, those between 22.4 and 707 ohm.
+    CHECK(range[n].conditions[3].body.condition == "hand, 22.4 ohm of hand and arm");
+    CHECK(range[n].conditions[4].body.condition == "hand, 707 ohm of hand and arm");
+    const safety::BodyExposure &found = range[n].conditions[4].body, &alone = between[n].conditions[0].body;
+    CHECK(found.power_w >= alone.power_w * (1.0 - 1e-6));
+    if (range[n].arrangement == "straight") {
+      CHECK(found.power_w == Approx(alone.power_w).epsilon(1e-6));
+      CHECK(found.person_w == Approx(alone.person_w).epsilon(1e-6));
+      CHECK(hand_a(range[n].conditions[4]) == Approx(hand_a(between[n].conditions[0])).epsilon(1e-6));
+    }
     CHECK(range[n].conditions[0].body.condition == "hand");
     CHECK(range[n].conditions[1].body.condition == "hand, 1 ohm of hand and arm");
     CHECK(range[n].conditions[2].body.condition == "hand, 1 kohm of hand and arm");

@@ -6,6 +6,7 @@
 
 #include <stile/network/element.hpp>
 #include <stile/sweep/correct.hpp>
+#include <stile/sweep/fit.hpp>
 
 #include "sweep/synthetic.hpp"
 
@@ -361,6 +362,85 @@ TEST_CASE("of 400 noisy sweeps of a cable 95 +- 3 % hold delay and loss, and wha
   for (const Spread& s : spread) {
     INFO(s.said() << " stated, " << s.larger());
     CHECK(s.said() == Approx(s.larger()).epsilon(0.1));
+  }
+}
+
+TEST_CASE(
+    "behind an estimated cable 95 +- 3 % of 400 fits hold the truth, because the cable's error is one for all points") {
+  const network::Cable type{"invented", 50.0, 0.66, 0.011, 0.0004, "invented"};
+  const auto cable = [&](double hz) { return network::line_chain(network::line_from_cable(type, hz), 4.2); };
+  const OnePort alone = seen(
+      steps(3e6, 30e6, 41), [](double) { return cdouble(1e12); }, cable);
+  const std::vector<double> truth{12.0, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6)};
+  const OnePort raw = seen(steps(6.6e6, 7.6e6, 41), whip, cable);
+  std::mt19937_64 source(37);
+  std::array<int, 3> inside{}, alone_inside{};
+  for (int trial = 0; trial < 400; ++trial) {
+    const EstimatedLine line = estimate_line(with_noise(alone, 2e-3, source), FarEnd::open, 50.0, 0.66);
+    OnePort corrected = remove_line(with_noise(raw, 1e-4, source), line);
+    CHECK(corrected.common_ohm.size() == line.covariance.size());
+    const Fit found = fit(corrected, Model::series_rlc);
+    corrected.common_ohm.clear();
+    const Fit without = fit(corrected, Model::series_rlc);
+    REQUIRE(found.status == FitStatus::fitted);
+    for (std::size_t k = 0; k < 3; ++k) {
+      inside[k] += std::abs(found.parameters[k].value - truth[k]) <= found.parameters[k].uncertainty ? 1 : 0;
+      alone_inside[k] += std::abs(without.parameters[k].value - truth[k]) <= without.parameters[k].uncertainty ? 1 : 0;
+    }
+  }
+  for (std::size_t k = 0; k < 3; ++k) {
+    INFO("parameter " << k << ": " << inside[k] << ", without the cable's error " << alone_inside[k]);
+    CHECK(inside[k] >= 368);
+    CHECK(inside[k] <= 392);
+    CHECK(alone_inside[k] < 350);
+  }
+}
+
+TEST_CASE("of 400 fits behind open, short and load 95 +- 3 % hold the truth, because an error that all sweeps share is "
+          "gone") {
+  const std::vector<double> truth{12.0, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6)};
+  std::mt19937_64 source(41);
+  std::normal_distribution<double> normal(0.0, 1.0);
+  JudgeOptions stated;
+  stated.instrument_error = 0.01;
+  stated.keep_open = true;
+  for (const std::size_t points :
+       {std::size_t{161}, std::size_t{41}}) {  // of the standards: at the same places, and fewer
+    std::array<int, 3> inside{};
+    Spread spread;
+    for (int trial = 0; trial < 400; ++trial) {
+      std::array<cdouble, 3> e{};
+      for (cdouble& each : e) {
+        const double a = 0.01 * normal(source), b = 0.01 * normal(source);
+        each = {a, b};
+      }
+      const auto read = [&](const std::vector<double>& f, const std::function<cdouble(double)>& reflection) {
+        Sweep sweep = measured(f, [](double) { return cdouble(50.0); });
+        for (std::size_t i = 0; i < f.size(); ++i) {
+          const cdouble s = reflection(f[i]);
+          const double a = 2e-4 * normal(source), b = 2e-4 * normal(source);
+          sweep.values[i] = e[0] + (1.0 + e[1]) * s / (1.0 - e[2] * s) + cdouble(a, b);
+        }
+        return port_of(sweep, stated);
+      };
+      const auto f = steps(6.6e6, 7.6e6, 161), standard = steps(6.6e6, 7.6e6, points);
+      const OnePort corrected = correct_open_short_load(
+          read(f, [](double hz) { return (whip(hz) - 50.0) / (whip(hz) + 50.0); }),
+          read(standard, [](double) { return cdouble(1.0); }), read(standard, [](double) { return cdouble(-1.0); }),
+          read(standard, [](double) { return cdouble(0.0); }));
+      CHECK(corrected.common_ohm.empty());
+      spread.add(corrected.z_ohm[80] - whip(f[80]), corrected.uncertainty_ohm[80]);
+      const Fit found = fit(corrected, Model::series_rlc);
+      REQUIRE(found.status == FitStatus::fitted);
+      for (std::size_t k = 0; k < 3; ++k)
+        inside[k] += std::abs(found.parameters[k].value - truth[k]) <= found.parameters[k].uncertainty ? 1 : 0;
+    }
+    INFO(points << " points of the standards: " << spread.said() << " stated, " << spread.larger());
+    CHECK(spread.said() == Approx(spread.larger()).epsilon(0.1));
+    for (const int count : inside) {
+      CHECK(count >= (points == 161 ? 368 : 352));
+      CHECK(count <= 392);
+    }
   }
 }
 

@@ -125,6 +125,21 @@ TEST_CASE("a resonance needs points") {
   CHECK_FALSE(has(judge(measured(steps(5.5e6, 8.5e6, 61), parallel)).findings, FindingKind::few_points));
 }
 
+TEST_CASE("an open, a short and a cable alone have no resonance whose points could be too few") {
+  // Lossless but for noise, or nearly: R is below what |S11| can tell, and the width with it.
+  for (const bool open : {true, false}) {
+    const auto end = [&](double) { return open ? cdouble(2e6) : cdouble(0.001); };
+    CHECK_FALSE(has(judge(measured(steps(1e6, 30e6, 101), end, 1e-3)).findings, FindingKind::few_points));
+    const auto cable = [&](double f) {
+      const cdouble angle = cdouble(0.002, two_pi * f * 25e-9);
+      return open ? 50.0 / std::tanh(angle) : 50.0 * std::tanh(angle);
+    };
+    const std::vector<Finding> findings = judge(measured(steps(1e6, 50e6, 99), cable, 1e-4)).findings;
+    CHECK_FALSE(has(findings, FindingKind::few_points));
+    CHECK(has(findings, FindingKind::high_reflection));
+  }
+}
+
 TEST_CASE("a cable left inside turns the angle, the antenna alone does not") {
   const auto f = steps(20e6, 30e6, 401);
   const auto z = [](double hz) { return series_rlc(35.0, 2e-6, 1.0 / (std::pow(two_pi * 26e6, 2) * 2e-6), hz); };
@@ -233,6 +248,14 @@ TEST_CASE("of three ports all are judged: reflections above one, ways that diffe
   CHECK(found(one_way, FindingKind::not_reciprocal).line == 5);
   CHECK_THAT(found(one_way, FindingKind::not_reciprocal).text,
              Contains("S23 and S32 differ at 1 point, by 0.4 at most"));
+  // Two pairs that differ are two findings; one way that is 0 throughout was not measured.
+  const std::string silent = "1 0.5 0 0 0 0.1 0\n 0.1 0 0.5 0 0.2 0\n 0.3 0 0.6 0 0.5 0\n";
+  std::vector<std::string> pairs;
+  for (const Finding& f : judged(silent + "2" + silent.substr(1)))
+    if (f.kind == FindingKind::not_reciprocal) pairs.push_back(f.text.substr(0, 18));
+  CHECK(pairs == std::vector<std::string>{"S13 and S31 differ", "S23 and S32 differ"});
+  CHECK(found(judged(silent + "2" + silent.substr(1)), FindingKind::one_path).text ==
+        "S12 is 0 throughout and S21 is not: not measured");
 }
 
 TEST_CASE("of three ports in S or Z the same S goes on") {

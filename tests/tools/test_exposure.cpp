@@ -119,13 +119,26 @@ TEST_CASE("verdict, fields, distances, body, contact and wind are told to people
                              "' --condition 'hand on the set' --frequency 7.1MHz --power 5W "
                              "--exposure --mode SSB --pole 6m,40mm,6mm");
   INFO(run.out);
-  for (const char* words :
-       {"Exposure: SSB (factor 0.2", "5 W SSB: ", " times the public level of ICNIRP 2020 that is not averaged",
-        " would meet it", "Strongest fields", "bystander at 1 m", "Where each level is met",
-        "above 62.5 kg cannot exceed", "hand and wrist: touch contact current", "Touched by somebody",
-        "Touched, beside a level", "in the least direction", "Keep head and back", "Take it down from Beaufort 5 on",
-        "Computed for", "; hand and wrist: ", "times the public level of contact current of ICNIRP 2010",
-        "47 CFR 1.1310, contact current: the text names no level", "Corona (indicative): the tip of \"whip\""}) {
+  for (const char* words : {"Exposure: SSB (factor 0.2",
+                            "5 W SSB: ",
+                            " times the public level of ICNIRP 2020 that is not averaged",
+                            " would meet it",
+                            "Strongest fields",
+                            "bystander at 1 m",
+                            "Where each level is met",
+                            "above 62.5 kg cannot exceed",
+                            "hand and wrist: touch contact current",
+                            "Touched by somebody",
+                            "Touched, beside a level",
+                            "in the least direction",
+                            "Keep head and back",
+                            "Take it down from Beaufort 5 on",
+                            "Computed for",
+                            "; hand and wrist: ",
+                            "times the public level of contact current of ICNIRP 2010",
+                            "gusts 1.5 times the mean. Not stated it is 75 kg,",
+                            "47 CFR 1.1310, contact current: the text names no level",
+                            "Corona (indicative): the tip of \"whip\""}) {
     INFO(words);
     CHECK(run.out.find(words) != std::string::npos);
   }
@@ -139,16 +152,23 @@ TEST_CASE("a record is dated, a local code is a file, wrong options are refused"
                "standard,group,scope,low_mhz,high_mhz,e_v_m,h_a_m,s_w_m2,averaging_min,status,source,note\n"
                "Local code (invented),general public,local,1,30,50/f^0.5,,,6,invented,a test,\n");
   const Run run = folder.run("SOURCE_DATE_EPOCH=1798761599 " + command +
-                             "--levels local.csv --standard 'Local code (invented)' --record record.txt --json");
+                             "--levels local.csv --standard 'Local code (invented)' --pack-mass 12 --half-width 20cm "
+                             "--gust 1.2 --record record.txt --json");
   INFO(run.err);
   REQUIRE(run.status == 0);
   const auto json = run.json();
   CHECK(!json.at("points").at(0).at("exposure").empty());
   for (const auto& row : json.at("points").at(0).at("exposure"))
     CHECK(std::abs(row.at("level_e_v_m").get<double>() - 50.0 / std::sqrt(7.1)) <= 1e-9);
+  const auto& wind = json.at("exposure").at("wind");
+  CHECK(wind.at("pack_kg") == 12.0);
+  CHECK(wind.at("half_width_m") == 0.2);
+  CHECK(wind.at("gust") == 1.2);
+  CHECK(std::abs(wind.at("held_nm").get<double>() - 87.0 * 9.80665 * 0.2) <= 1e-9);
   const std::string record = programs::content(folder.file("record.txt"));
   for (const char* words : {"date: 2026-12-31T23:59:59Z", "program: stile-whip ", "--levels 'local.csv'", "[[wire]]",
-                            "Local code (invented), general public, local: E 18.7647 V/m"}) {
+                            "Local code (invented), general public, local: E 18.7647 V/m",
+                            "pack 12 kg, half of the stand 0.2 m, gusts 1.2 times the mean"}) {
     INFO(words);
     CHECK(record.find(words) != std::string::npos);
   }
@@ -164,6 +184,7 @@ TEST_CASE("a record is dated, a local code is a file, wrong options are refused"
   refused("--exposure --talk 1.5", "legal: above 0, at most 1");
   refused("--exposure --standard 'ICNIRP 1887'", "legal: 47 CFR 1.1310");
   refused("--exposure --pole 6m", "legal: LENGTH,BASE,TIP");
+  refused("--exposure --gust 0.5", "legal: >= 1");
   refused("--exposure --altitude 20km", "legal: -500..11000");
   refused("--exposure --levels none.csv", "none.csv");
   // Told before anything is solved.

@@ -48,6 +48,8 @@ Json verdict_json(const safety::Verdict& v) {
           {"ratio", json_or_null(v.worst.ratio)},
           {"meets_with_power_w", v.power_w},
           {"meets_with_base_raised_m", json_or_null(v.raise_m)},
+          {"meets_with_base_back_m", json_or_null(v.back_m)},
+          {"meets_with_talk_share", json_or_null(v.talk_share)},
           {"text", v.text}};
 }
 

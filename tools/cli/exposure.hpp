@@ -15,7 +15,8 @@ namespace stile::tools {
 /// what belongs to them; null where there is none.
 Json exposure_row_json(const safety::ExposureRow& row);
 
-/// {"standard","group","scope","where","condition","frequency_hz","ratio","meets_with_power_w","meets_with_base_raised_m","text"}.
+/// {"standard","group","scope","where","condition","frequency_hz","ratio","meets_with_power_w","meets_with_base_raised_m",
+/// "meets_with_base_back_m","meets_with_talk_share","text"}; null: does not meet it, or need not.
 Json verdict_json(const safety::Verdict& verdict);
 
 /// [{"where","condition","frequency_hz","standard","group","scope","quantity","averaged","power_share","value","level","ratio",

@@ -128,10 +128,11 @@ Description describe_tool() {
       "commas).\n"
       "Uncertainty: standard deviation of R and of X of each point, carried through every correction, with the error "
       "of the\n"
-      "adapter, cable or standards that correct. In that of a fitted parameter the error of --error also counts as one "
-      "that\n"
-      "is the same at all points; the error of an estimated cable does not, so that the intervals behind one are too "
-      "narrow.\n";
+      "adapter, cable or standards that correct. In that of a fitted parameter the error of --error and that of an "
+      "estimated\n"
+      "cable count as errors that are the same at all points. Behind --open, --short, --match an error that all sweeps "
+      "share\n"
+      "is taken away, and --error counts no more.\n";
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"}),
              only_with({"--reference-error"}, {"--above-one scale"}),
@@ -451,7 +452,7 @@ SweepCase work(const Description& description, const Arguments& arguments) {
     const auto& f = c.corrected->frequency_hz;
     coil = sweep::tap_of(coil::plain_winding(w[0], w[1], w[2], w[3]), w[4], f[f.size() / 2]);
   }
-  c.resonances = sweep::resonances(*c.corrected);
+  c.resonances = sweep::resonances(c.corrected->frequency_hz, c.corrected->z_ohm);
   if (first.read.ports == 2)
     c.two_port = sweep::two_port_losses(first.read, arguments.quantity("--series-at-port2", Unit::ohm).value_or(0.0));
   if (const auto text = arguments.text("--radiation")) {

@@ -175,12 +175,14 @@ std::string wind_text(const safety::Assessment& a) {
   }
   const safety::Stand& s = a.options.stand;
   return "\nWind\n" + aligned(rows) +
-         wrapped(fmt::format("{:g} kg and a pack of {:g} kg hold {} N m at {:g} m beside the feet.{} Take it down from "
-                             "Beaufort {} on, sooner in gusts or on a ridge. Counterweight at 0.3 m.",
-                             s.person_kg, s.pack_kg, figure(a.wind.held_nm), s.half_width_m,
-                             a.options.pole ? "" : " A pole is not in the file: state it with --pole.",
-                             a.wind.take_down),
-                 0, width);
+         wrapped(
+             fmt::format("{:g} kg and a pack of {:g} kg hold {} N m at {:g} m beside the feet; gusts {:g} times the "
+                         "mean. Not stated it is 75 kg, 8 kg, 0.15 m, 1.5 times, all assumed: --person-mass, "
+                         "--pack-mass, --half-width, --gust.{} Take it down from Beaufort {} on, sooner in gusts or "
+                         "on a ridge. Counterweight at 0.3 m.",
+                         s.person_kg, s.pack_kg, figure(a.wind.held_nm), s.half_width_m, s.gust,
+                         a.options.pole ? "" : " A pole is not in the file: state it with --pole.", a.wind.take_down),
+             0, width);
 }
 
 }  // namespace
@@ -205,6 +207,10 @@ std::vector<Option> exposure_options() {
       {"--levels", "FILE.csv", "further levels, of a local code: the columns of the published table, see README", true},
       {"--person-mass", "M", "of the person, kg, > 0; default 75"},
       {"--hand", "Z", "impedance of a touch, ohm, >= 0; default 300"},
+      {"--pack-mass", "M", "of the pack with its counterweight, kg, > 0, for the wind; default 8"},
+      {"--half-width", "W",
+       "from the middle between the feet to the edge over which he would tip, m, > 0; default 0.15"},
+      {"--gust", "G", "of the mean speed, at least 1, for the moment at the feet; default 1.5"},
       {"--pole", "LENGTH,BASE,TIP", "pole that carries the whip, and its diameters, for the wind: 6m,40mm,6mm"},
       {"--altitude", "H", "m, -500..11000; default 0"},
       {"--record", "FILE",
@@ -213,7 +219,7 @@ std::vector<Option> exposure_options() {
 
 std::vector<Rule> exposure_rules() {
   return {only_with({"--mode", "--talk", "--over", "--standard", "--levels", "--person-mass", "--hand", "--pole",
-                     "--altitude", "--record"},
+                     "--pack-mass", "--half-width", "--gust", "--altitude", "--record"},
                     {"--exposure", "--show exposure", "--show side"})};
 }
 
@@ -244,6 +250,10 @@ safety::AssessOptions read_exposure(const Arguments& arguments) {
   }
   o.body.mass_kg = arguments.positive("--person-mass", Unit::one, o.body.mass_kg);
   o.stand.person_kg = o.body.mass_kg;
+  o.stand.pack_kg = arguments.positive("--pack-mass", Unit::one, o.stand.pack_kg);
+  o.stand.half_width_m = arguments.positive("--half-width", Unit::metre, o.stand.half_width_m);
+  o.stand.gust = arguments.positive("--gust", Unit::one, o.stand.gust);
+  if (o.stand.gust < 1.0) throw ParseError({"--gust", 0, 1}, fmt::format("{:g}: legal: >= 1", o.stand.gust));
   if (const auto hand = arguments.quantity("--hand", Unit::ohm)) {
     if (*hand < 0.0) throw ParseError({"--hand", 0, 1}, fmt::format("{:g} ohm: legal: >= 0", *hand));
     o.body.hand_ohm = *hand;
@@ -346,7 +356,14 @@ Json exposure_json(const safety::Assessment& a) {
           {"over_s", duty.over_s},
           {"verdicts", std::move(verdicts)},
           {"body_verdict", safety::body_finding(safety::all_body_rows(a))},
-          {"wind", {{"rows", std::move(wind)}, {"held_nm", a.wind.held_nm}, {"take_down_beaufort", a.wind.take_down}}},
+          {"wind",
+           {{"rows", std::move(wind)},
+            {"held_nm", a.wind.held_nm},
+            {"person_kg", a.options.stand.person_kg},
+            {"pack_kg", a.options.stand.pack_kg},
+            {"half_width_m", a.options.stand.half_width_m},
+            {"gust", a.options.stand.gust},
+            {"take_down_beaufort", a.wind.take_down}}},
           {"contact_facts", std::move(facts)},
           {"caveats", safety::exposure_caveats()}};
 }

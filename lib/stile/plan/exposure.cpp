@@ -63,18 +63,44 @@ struct Fed {
   double power_w = 0.0, coil_v_peak = 0.0;
 };
 
-/// At an end of the range of a hand's contact. As set for its middle; what is set anew between conditions may be set at that
-/// contact, and then no more than the full power gets in.
-Fed fed_at_end(const station::Transmitter& transmitter, const ArrangementResult& arrangement, const ConditionResult& c,
-               const load::Load& end) {
-  const double f = c.evaluation.frequency_hz;
-  const network::Evaluation e = detail::evaluate_offered(transmitter, c.ladder, f, load::load_impedance(end, f));
+/// At another contact of a hand, of which this is the antenna's impedance. As set for the middle of its range; what is set anew
+/// between conditions may be set at that contact, and then no more than the full power gets in.
+Fed fed_at_contact(const station::Transmitter& transmitter, const ArrangementResult& arrangement,
+                   const ConditionResult& c, cdouble z_ohm) {
+  const network::Evaluation e = detail::evaluate_offered(transmitter, c.ladder, c.evaluation.frequency_hz, z_ohm);
   Fed fed{e.power.delivered_w, coil_v_peak(c, e)};
   const bool anew = station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
   if (!anew) return fed;
   if (fed.power_w > 0.0) fed.coil_v_peak *= std::sqrt(transmitter.source.power_w / fed.power_w);
   fed.power_w = transmitter.source.power_w;
   return fed;
+}
+
+/// The arm that touches, through which a contact that is a range is drawn.
+std::optional<double>& arm_conductivity(station::StatedWires& wires) {
+  return wires.antenna.wires[wires.antenna.lumps[*wires.hand].wire].conductivity_s_m;
+}
+
+struct ContactOf {
+  double ohm = 0.0;
+  station::StatedWires wires;
+};
+
+/// Contacts of a hand between the least, the middle and the most of its range, where these are known: of two neighbours the
+/// geometric mean, above 0 the half.
+std::vector<ContactOf> contacts_between(const station::AntennaLoad& load) {
+  std::vector<ContactOf> all;
+  if (!load.contact_ohm || !load.solved_from || load.ends.size() != 2 || !load.ends[1].solved_from) return all;
+  station::StatedWires middle = *load.solved_from, most = *load.ends[1].solved_from;
+  if (!arm_conductivity(middle) || !arm_conductivity(most)) return all;
+  const double per_ohm = load.contact_ohm->high * *arm_conductivity(most);  // an arm's resistance is one over it
+  const double middle_ohm = per_ohm / *arm_conductivity(middle), low = load.contact_ohm->low;
+  for (const double ohm :
+       {low > 0.0 ? std::sqrt(low * middle_ohm) : 0.5 * middle_ohm, std::sqrt(middle_ohm * load.contact_ohm->high)}) {
+    all.push_back({ohm, most});
+    arm_conductivity(all.back().wires) = per_ohm / ohm;
+  }
+  return all;
 }
 
 }  // namespace
@@ -89,8 +115,14 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
   options.threads = threads;
   std::vector<safety::ExposureCase> cases;
   std::vector<safety::PoweredUse> uses;
-  // Of each band, antenna, condition and contact (stated, least, most): its case, solved once and only when an arrangement
-  // stands on it.
+  struct Unfed {  // a use of which the impedance is not known before its case is solved
+    std::size_t use = 0;
+    const ArrangementResult* arrangement = nullptr;
+    const ConditionResult* condition = nullptr;
+  };
+  std::vector<Unfed> unfed;
+  // Of each band, antenna, condition and contact (stated, least, most, between): its case, solved once and only when an
+  // arrangement stands on it.
   std::map<std::array<std::size_t, 4>, std::size_t> index;
   for (std::size_t b = 0; b < bands.size(); ++b) {
     const BandResult& band = bands[b];
@@ -117,14 +149,22 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
         const station::AntennaLoad& load = station.antennas.at(antenna).loads.at(c);
         const ConditionResult& result = arrangement.conditions[c];
         if (!load.solved_from || !result.possible) continue;
+        const double f = result.evaluation.frequency_hz;
+        const auto with_contact = [&](double ohm) {
+          return fmt::format("{}, {} of hand and arm", result.condition, print_quantity(ohm, Unit::ohm, 3));
+        };
         add(*load.solved_from, {b, antenna, c, 0}, result.condition,
             {result.evaluation.power.delivered_w, coil_v_peak(result, result.evaluation)});
         for (std::size_t end = 0; end < load.ends.size(); ++end) {
           if (!load.ends[end].solved_from) continue;
           const double ohm = end == 0 ? load.contact_ohm->low : load.contact_ohm->high;
-          add(*load.ends[end].solved_from, {b, antenna, c, end + 1},
-              fmt::format("{}, {} of hand and arm", result.condition, print_quantity(ohm, Unit::ohm, 3)),
-              fed_at_end(station.transmitter, arrangement, result, load.ends[end].load));
+          add(*load.ends[end].solved_from, {b, antenna, c, end + 1}, with_contact(ohm),
+              fed_at_contact(station.transmitter, arrangement, result, load::load_impedance(load.ends[end].load, f)));
+        }
+        std::size_t place = load.ends.size();
+        for (const ContactOf& between : contacts_between(load)) {
+          add(between.wires, {b, antenna, c, ++place}, with_contact(between.ohm), {});
+          unfed.push_back({uses.size() - 1, &arrangement, &result});
         }
       }
     }
@@ -137,6 +177,13 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
       one.solution = wire::solve_antenna(one.wires.antenna, one.wires.ground, one.solution.frequency_hz, options.solve);
     }
   });
+  for (const Unfed& u : unfed) {
+    safety::PoweredUse& use = uses[u.use];
+    const Fed fed =
+        fed_at_contact(station.transmitter, *u.arrangement, *u.condition, cases[use.antenna].solution.feed_ohm);
+    use.power_w = fed.power_w;
+    use.coil_v_peak = fed.coil_v_peak;
+  }
   return safety::use_exposures(cases, uses, options, station.exposure.body);
 }
 

@@ -37,7 +37,8 @@ double corona_onset_v_peak(double radius_m, double pressure_pa);
 /// @throws DomainError  power not above 0, altitude out of range; as near_field
 /// Accuracy: voltage 15 % of a whip's over a plane (cos k(h - z)/cos kh times the one across its terminals), while it is shorter
 /// than a tenth of a wavelength; the field summed from the wire just inside its end, level outwards from a whip and down to the
-/// ground from others. Of a whip with a raised base and of the ends of wires the voltage is indicative.
+/// ground from others. Of a raised whip and of the end of its wire over a plane 15 % of the potential of the charges there
+/// (test_body.cpp); over soil and with a set or a person beside them it is indicative.
 std::vector<Tip> tips(const ExposureCase& one, double altitude_m, const ExposureOptions& options);
 
 /// The same with another power into the antenna.

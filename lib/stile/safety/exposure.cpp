@@ -4,8 +4,10 @@
 #include <array>
 #include <cmath>
 #include <functional>
+#include <map>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
@@ -25,6 +27,7 @@ constexpr std::array<double, 3> bystander_m{1.0, 2.0, 5.0};
 constexpr double beyond_end_m = 0.2;
 constexpr double bystander_radius_m = wire::PersonBody{}.radius_m;
 constexpr std::array<double, 6> raises_m{0.1, 0.2, 0.3, 0.5, 0.7, 1.0};
+constexpr std::array<double, 4> backs_m{0.1, 0.2, 0.3, 0.5};
 
 struct Body {
   FieldAt whole;
@@ -284,11 +287,18 @@ struct Changed {
   bool of_all = false;
 };
 
-Changed changed(const ExposureCase& one, const wire::WireCase& wires, const ExposureOptions& options) {
-  Changed c{without_person(wires), {}, {}, false};
+/// What a change makes of a case, and where who carries it stands then.
+struct Moved {
+  wire::WireCase wires;
+  Carrier carrier;
+};
+using Move = std::function<Moved(const wire::WireCase&)>;
+
+Changed changed(const ExposureCase& one, const Moved& moved, const ExposureOptions& options) {
+  Changed c{without_person(moved.wires), {}, {}, false};
   try {
     c.solution = wire::solve_antenna(c.bare.antenna, c.bare.ground, one.solution.frequency_hz, options.solve);
-    c.fields = carrier_fields(carrier_of(wires), c.bare, *c.solution, nullptr, field_of(1.0, options));
+    c.fields = carrier_fields(moved.carrier, c.bare, *c.solution, nullptr, field_of(1.0, options));
   } catch (const DomainError&) {
     c.solution.reset();
   }
@@ -311,9 +321,8 @@ using OfVerdicts = std::vector<std::vector<bool>>;
 /// Which of the verdicts asked about meet their level in every case and at everybody once `change` is made, at the same powers.
 /// Who carries it in the case of a verdict's worst row is asked first, then who carries it in every case, then all others: a
 /// change that one of them rules out costs no more fields.
-OfVerdicts met_with(const std::function<wire::WireCase(const wire::WireCase&)>& change, const OfVerdicts& asked,
-                    std::span<const ExposureCase> cases, std::span<const VerdictGroup> groups,
-                    const ExposureOptions& options) {
+OfVerdicts met_with(const Move& change, const OfVerdicts& asked, std::span<const ExposureCase> cases,
+                    std::span<const VerdictGroup> groups, const ExposureOptions& options) {
   enum class People { carrier_at_worst, carrier, everybody };
   const auto worst_case = [&](const VerdictGroup& g, const Verdict& v) {
     const auto found = std::find_if(g.cases.begin(), g.cases.end(), [&](std::size_t n) {
@@ -387,12 +396,34 @@ std::string verdict_text(const Verdict& v, const Duty& duty) {
   if (v.portable_bystander)
     portable += "; a bystander is nearer than 20 cm to a conductor: SAR limits apply to him instead";
   if (*w.ratio <= 1.0) return text + portable;
-  const std::string power = print_quantity(v.power_w, Unit::watt, 2);
-  if (v.raise_m)
-    text += fmt::format("; move the base {:.0f} cm up, or {}", 100.0 * *v.raise_m, power);
-  else
-    text += fmt::format("; {}", power);
-  return text + " would meet it" + portable;
+  std::vector<std::string> changes;
+  if (v.raise_m) changes.push_back(fmt::format("move the base {:.0f} cm up", 100.0 * *v.raise_m));
+  if (v.back_m) changes.push_back(fmt::format("move the base {:.0f} cm back", 100.0 * *v.back_m));
+  changes.push_back(print_quantity(v.power_w, Unit::watt, 2));
+  if (v.talk_share) changes.push_back(fmt::format("transmitting {:g} of the time", *v.talk_share));
+  return fmt::format("{}; {} would meet it{}", text, fmt::join(changes, ", or "), portable);
+}
+
+/// Of all rows that a verdict speaks of.
+std::optional<double> talk_share_that_meets(const Verdict& v, std::span<const std::vector<ExposureRow>> rows,
+                                            const Duty& duty) {
+  std::map<double, double> worst;  // ratio key down, by averaging time
+  for (const auto& of_case : rows) {
+    for (const ExposureRow& row : of_case) {
+      if (!speaks(row, v)) continue;
+      double& most = worst[row.level.averaging_s];
+      most = std::max(most, *row.ratio / std::sqrt(row.power_share));
+    }
+  }
+  for (int hundredths = 99; hundredths > 0; --hundredths) {
+    Duty less = duty;
+    less.talk_share = 0.01 * hundredths;
+    if (less.talk_share >= duty.talk_share) continue;
+    if (std::all_of(worst.begin(), worst.end(),
+                    [&](const auto& of) { return of.second * std::sqrt(mean_power_share(less, of.first)) <= 1.0; }))
+      return less.talk_share;
+  }
+  return {};
 }
 
 }  // namespace
@@ -421,13 +452,14 @@ std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>>
     }
     const double meets_w = v.worst.power_w / (*v.worst.ratio * *v.worst.ratio);
     v.power_w = *v.worst.ratio > 1.0 ? detail::two_figures_down(meets_w) : v.worst.power_w;
+    if (*v.worst.ratio > 1.0) v.talk_share = talk_share_that_meets(v, rows, duty);
     v.text = verdict_text(v, duty);
   }
   return verdicts;
 }
 
-std::vector<VerdictGroup> with_raises(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
-                                      const ExposureOptions& given) {
+std::vector<VerdictGroup> with_moved_base(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
+                                          const ExposureOptions& given) {
   ExposureOptions options = given;
   options.solve = wire::with_tables(given.solve);
   for (const VerdictGroup& g : groups) {
@@ -438,25 +470,35 @@ std::vector<VerdictGroup> with_raises(std::span<const ExposureCase> cases, std::
     const wire::Antenna& a = cases[n].wires.antenna;
     return a.wires[a.feed.wire].points.front().z_m <= 0.0;
   };
-  OfVerdicts wanted;
-  for (const VerdictGroup& g : groups) {
-    const bool raisable = std::none_of(g.cases.begin(), g.cases.end(), on_ground);
-    wanted.emplace_back();
-    for (const Verdict& v : g.verdicts)
-      wanted.back().push_back(raisable && *v.worst.ratio > 1.0 && v.worst.field.carrier && !v.raise_m);
-  }
-  for (const double up_m : raises_m) {
-    const OfVerdicts met = met_with([&](const wire::WireCase& wires) { return with_raised_feed(wires, up_m); }, wanted,
-                                    cases, groups, options);
-    for (std::size_t g = 0; g < groups.size(); ++g) {
-      for (std::size_t v = 0; v < groups[g].verdicts.size(); ++v) {
-        if (!met[g][v]) continue;
-        wanted[g][v] = false;
-        groups[g].verdicts[v].raise_m = up_m;
-        groups[g].verdicts[v].text = verdict_text(groups[g].verdicts[v], options.duty);
+  // The least of the steps that meets the level.
+  const auto seek = [&](std::span<const double> steps_m, std::optional<double> Verdict::*found, const auto& move) {
+    OfVerdicts wanted;
+    for (const VerdictGroup& g : groups) {
+      const bool movable = std::none_of(g.cases.begin(), g.cases.end(), on_ground);
+      wanted.emplace_back();
+      for (const Verdict& v : g.verdicts)
+        wanted.back().push_back(movable && *v.worst.ratio > 1.0 && v.worst.field.carrier && !(v.*found));
+    }
+    for (const double step_m : steps_m) {
+      const OfVerdicts met =
+          met_with([&](const wire::WireCase& wires) { return move(wires, step_m); }, wanted, cases, groups, options);
+      for (std::size_t g = 0; g < groups.size(); ++g) {
+        for (std::size_t v = 0; v < groups[g].verdicts.size(); ++v) {
+          if (!met[g][v]) continue;
+          wanted[g][v] = false;
+          groups[g].verdicts[v].*found = step_m;
+          groups[g].verdicts[v].text = verdict_text(groups[g].verdicts[v], options.duty);
+        }
       }
     }
-  }
+  };
+  seek(raises_m, &Verdict::raise_m, [](const wire::WireCase& wires, double up_m) {
+    const wire::WireCase raised = with_raised_feed(wires, up_m);
+    return Moved{raised, carrier_of(raised)};
+  });
+  seek(backs_m, &Verdict::back_m, [](const wire::WireCase& wires, double back_m) {
+    return Moved{with_feed_set_back(wires, back_m), carrier_of(wires)};  // he stays where he was
+  });
   return groups;
 }
 
@@ -468,7 +510,7 @@ std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
     all.cases.push_back(n);
     all.power_w.push_back(cases[n].power_w);
   }
-  return with_raises(cases, {all}, options).front().verdicts;
+  return with_moved_base(cases, {all}, options).front().verdicts;
 }
 
 const std::vector<std::string>& exposure_caveats() {

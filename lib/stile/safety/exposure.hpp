@@ -26,7 +26,7 @@ struct ExposureCase {
 struct ExposureOptions {
   std::vector<Level> levels = published_levels();
   Duty duty;
-  wire::SolveOptions solve;  ///< of what is solved anew: without the person, with the feed raised
+  wire::SolveOptions solve;  ///< of what is solved anew: without the person, with the feed moved
   unsigned threads = 0;      ///< 0: as many as the machine has
 };
 
@@ -91,6 +91,10 @@ struct Verdict {
       0.0;  ///< of that case, at which the worst row meets its level; the field goes with the root of power
   std::optional<double>
       raise_m;  ///< least of the tried raises of the feed at which everybody meets it in every case; none: none does, or none is needed
+  std::optional<double> back_m;  ///< likewise of the tried ways to set the base back, away from who carries it
+  /// Largest share of talking, in hundredths, at which the standard's rows of that group all meet it at the same power; none: none does,
+  /// as where a level is not averaged, or none is needed.
+  std::optional<double> talk_share;
   bool portable = false;            ///< to who carries it this standard gives no ratio: see portable_distance_m
   bool portable_bystander = false;  ///< to a bystander it gives none
   std::string text;                 ///< one line
@@ -99,11 +103,11 @@ struct Verdict {
 /// One a standard and group, in the order of the levels; those without any ratio are left out. Public and workers
 /// are told apart.
 ///
-/// @param cases  those of the rows, in their order. The base is raised as with_raises has it.
+/// @param cases  those of the rows, in their order. The base is moved as with_moved_base has it.
 std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
                                        std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options);
 
-/// The same without a raise, from rows alone.
+/// The same without a move of the base, from rows alone.
 std::vector<Verdict> exposure_verdicts(std::span<const std::vector<ExposureRow>> rows, const Duty& duty);
 
 /// Verdicts, and the cases with the powers that they speak of.
@@ -113,13 +117,13 @@ struct VerdictGroup {
   std::vector<double> power_w;     ///< one a case; > 0
 };
 
-/// Solves the antennas anew with the feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher where a verdict's worst place is above its level
-/// and on the person who carries it, and puts the least raise that meets the level, at the same power into the antenna,
-/// into the verdict and its text. Not from a feed on the ground; a raise at which the antenna cannot be solved counts as
-/// none. Each antenna is solved once a raise, for all groups.
+/// Solves the antennas anew with the feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher, and 0.1, 0.2, 0.3 and 0.5 m farther back from who
+/// carries it, where a verdict's worst place is above its level and on him, and puts the least of each that meets the level, at
+/// the same power into the antenna, into the verdict and its text. Not from a feed on the ground; a step at which the antenna
+/// cannot be solved counts as none. Each antenna is solved once a step, for all groups.
 /// @throws DomainError  no such case
-std::vector<VerdictGroup> with_raises(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
-                                      const ExposureOptions& options);
+std::vector<VerdictGroup> with_moved_base(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
+                                          const ExposureOptions& options);
 
 /// What must stand beside every ratio.
 const std::vector<std::string>& exposure_caveats();

@@ -252,17 +252,32 @@ void keep_at_ends(const wire::Antenna& before, wire::Antenna& after) {
 
 }  // namespace
 
-wire::WireCase with_raised_feed(const wire::WireCase& wires, double up_m) {
-  wire::WireCase raised = wires;
+namespace {
+
+/// The fed wire whole, the others by their end at the feed; a person stays.
+wire::WireCase with_moved_feed(const wire::WireCase& wires, Vec3 by) {
+  wire::WireCase moved = wires;
   const Vec3 base = feed_point(wires.antenna);
-  for (std::size_t w = 0; w < raised.antenna.wires.size(); ++w) {
-    wire::Wire& wire = raised.antenna.wires[w];
+  for (std::size_t w = 0; w < moved.antenna.wires.size(); ++w) {
+    wire::Wire& wire = moved.antenna.wires[w];
     for (Vec3& p : wire.points) {
-      if (w == raised.antenna.feed.wire || (!wire.person && same_place(p, base))) p.z_m += up_m;
+      if (w == moved.antenna.feed.wire || (!wire.person && same_place(p, base))) p = p + by;
     }
   }
-  keep_at_ends(wires.antenna, raised.antenna);
-  return raised;
+  keep_at_ends(wires.antenna, moved.antenna);
+  return moved;
+}
+
+}  // namespace
+
+wire::WireCase with_raised_feed(const wire::WireCase& wires, double up_m) {
+  return with_moved_feed(wires, {0.0, 0.0, up_m});
+}
+
+wire::WireCase with_feed_set_back(const wire::WireCase& wires, double back_m) {
+  const Vec3 stands = carrier_of(wires).stands.ground_m, feed = feed_point(wires.antenna);
+  const Vec3 away{feed.x_m - stands.x_m, feed.y_m - stands.y_m, 0.0};
+  return with_moved_feed(wires, (back_m / norm(away)) * away);
 }
 
 wire::WireCase with_other_person(const wire::WireCase& wires, double conductivity_factor, double stature_factor) {

@@ -75,6 +75,9 @@ wire::WireCase without_person(const wire::WireCase& wires);
 /// so does what stands at a wire's far end.
 wire::WireCase with_raised_feed(const wire::WireCase& wires, double up_m);
 
+/// The same with the feed moved level, away from the axis of who carries it.
+wire::WireCase with_feed_set_back(const wire::WireCase& wires, double back_m);
+
 /// The person's conductivity and stature times factors; hands that touch stay where they are.
 wire::WireCase with_other_person(const wire::WireCase& wires, double conductivity_factor, double stature_factor);
 

@@ -156,9 +156,10 @@ std::string exposure_record(const RecordHead& head, const Assessment& a) {
   }
 
   heading("Wind");
-  line(fmt::format("person {:g} kg, pack {:g} kg, half of the stand {:g} m: held {:.4g} N m; {}",
-                   a.options.stand.person_kg, a.options.stand.pack_kg, a.options.stand.half_width_m, a.wind.held_nm,
-                   a.options.pole ? "with the pole of the command" : "no pole"));
+  line(fmt::format(
+      "person {:g} kg, pack {:g} kg, half of the stand {:g} m, gusts {:g} times the mean: held {:.4g} N m; {}",
+      a.options.stand.person_kg, a.options.stand.pack_kg, a.options.stand.half_width_m, a.options.stand.gust,
+      a.wind.held_nm, a.options.pole ? "with the pole of the command" : "no pole"));
   for (const WindRow& r : a.wind.rows)
     line(fmt::format(
         "Beaufort {}, up to {:g} m/s: {:.4g} N, {:.4g} N m at the pack, counterweight {:.4g} kg, {:.4g} N m at "

@@ -90,7 +90,7 @@ std::vector<UseExposure> use_exposures(std::span<const ExposureCase> given_cases
   }
   for (std::size_t n = 0; n < all.size(); ++n)
     groups[n].verdicts = exposure_verdicts(std::span<const std::vector<ExposureRow>>(of_conditions[n]), options.duty);
-  groups = with_raises(cases, std::move(groups), options);
+  groups = with_moved_base(cases, std::move(groups), options);
   for (std::size_t n = 0; n < all.size(); ++n) all[n].verdicts = std::move(groups[n].verdicts);
   return all;
 }

@@ -36,7 +36,7 @@ struct UseExposure {
   std::vector<UseCondition> conditions;  ///< in the order of the uses
 };
 
-/// Fields, bodies and contacts of each case are computed once and go with each use's power; bases are raised as with_raises has
+/// Fields, bodies and contacts of each case are computed once and go with each use's power; bases are moved as with_moved_base has
 /// it.
 /// @param cases     their own power is not used
 /// @return  in the order in which band and arrangement first come

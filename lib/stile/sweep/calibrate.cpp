@@ -11,6 +11,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/sweep/detail/least_squares.hpp>
 #include <stile/sweep/detail/points.hpp>
+#include <stile/sweep/detail/soil_search.hpp>
 #include <stile/wire/sweep.hpp>
 
 namespace stile::sweep {
@@ -23,8 +24,8 @@ struct Sample {
   std::size_t wire_case = 0;
   std::vector<double> frequency_hz;
   std::vector<cdouble> reflection;
-  std::vector<double> weight;                      ///< 1 / standard deviation of the reflection; 0: not known
-  std::vector<std::array<cdouble, 3>> systematic;  ///< of the reflection; empty: none stated
+  std::vector<double> weight;                ///< 1 / standard deviation of the reflection; 0: not known
+  std::vector<std::vector<cdouble>> common;  ///< errors of the reflection, one row an error
   double reference_ohm = 50.0;
   std::vector<cdouble> z_ohm;
 };
@@ -40,6 +41,7 @@ Sample sample_of(const MeasuredCondition& m, const CalibrateOptions& options, bo
   Sample s;
   s.reference_ohm = m.measured.reference_ohm;
   const auto errors = detail::reflection_errors(m.measured, s.reference_ohm);
+  s.common.resize(errors.size());
   const std::size_t n = std::min(options.points, index.size());
   for (std::size_t k = 0; k < n; ++k) {
     const std::size_t i = index[n < 2 ? 0 : k * (index.size() - 1) / (n - 1)];
@@ -49,21 +51,9 @@ Sample sample_of(const MeasuredCondition& m, const CalibrateOptions& options, bo
     s.z_ohm.push_back(z);
     s.reflection.push_back((z - s.reference_ohm) / (z + s.reference_ohm));
     s.weight.push_back(u > 0.0 ? 1.0 / u : 0.0);
-    if (i < errors.size()) s.systematic.push_back(errors[i]);
+    for (std::size_t e = 0; e < errors.size(); ++e) s.common[e].push_back(errors[e][i]);
   }
   return s;
-}
-
-std::vector<cdouble> solved(const wire::WireCase& c, double permittivity, double conductivity,
-                            const std::vector<double>& f, const CalibrateOptions& options) {
-  std::vector<cdouble> z;
-  if (f.empty()) return z;
-  wire::SolveOptions solve = options.solve;
-  solve.tables = {};  // a soil is not met again: kept tables would only grow
-  for (const wire::AntennaSolution& s :
-       wire::sweep_antenna(c.antenna, wire::lossy_ground(permittivity, conductivity), f, solve, options.threads))
-    z.push_back(s.antenna_ohm);
-  return z;
 }
 
 /// With capacitance and leakage across the terminals.
@@ -79,6 +69,23 @@ struct Misfit {
 
 Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vector<MeasuredCondition>& measured,
                       const CalibrateOptions& options, const std::function<void(std::size_t)>& progress) {
+  const auto solved = [&](const wire::WireCase& c, double permittivity, double conductivity,
+                          const std::vector<double>& f) {
+    std::vector<cdouble> z;
+    if (f.empty()) return z;
+    wire::SolveOptions solve = options.solve;
+    solve.tables = {};  // a soil is not met again: kept tables would only grow
+    for (const wire::AntennaSolution& s :
+         wire::sweep_antenna(c.antenna, wire::lossy_ground(permittivity, conductivity), f, solve, options.threads))
+      z.push_back(s.antenna_ohm);
+    return z;
+  };
+  return detail::calibrate_with(solved, cases, measured, options, progress);
+}
+
+Calibration detail::calibrate_with(const AntennaSolver& solved, const std::vector<wire::WireCase>& cases,
+                                   const std::vector<MeasuredCondition>& measured, const CalibrateOptions& options,
+                                   const std::function<void(std::size_t)>& progress) {
   require(!measured.empty(), "a calibration needs a measured condition");
   require(options.points >= 4 && options.points <= 200, "4 to 200 points of a condition are solved");
   std::vector<Sample> used, held;
@@ -146,10 +153,9 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     const auto there = known.find(key);
     if (there != known.end()) return there->second;
     made += used[k].frequency_hz.size();
-    const auto& z = known
-                        .emplace(key, solved(case_of(used[k].wire_case, factor), permittivity, conductivity,
-                                             used[k].frequency_hz, options))
-                        .first->second;
+    const auto& z =
+        known.emplace(key, solved(case_of(used[k].wire_case, factor), permittivity, conductivity, used[k].frequency_hz))
+            .first->second;
     if (progress) progress(made);
     return z;
   };
@@ -239,22 +245,27 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
   const double against_stated =
       std::sqrt(squares / static_cast<double>(values - sought) * mean_weight);  // 1: the sweeps' own scatter
   const bool misfits = weighted && against_stated > 3.0;
-  const detail::Scatter scatter = detail::scatter(best, band, misfits);
-  std::vector<double> halves = scatter.half;
   cdouble mean = 0.0;
   for (const Sample& s : used)
     for (std::size_t i = 0; i < s.weight.size(); ++i)
       mean += s.weight[i] * s.weight[i] * s.reflection[i] * 2.0 / static_cast<double>(values);
-  std::vector<std::array<cdouble, 3>> errors;
+  std::vector<std::vector<cdouble>> errors;  // the same row is the same error in all conditions
   std::vector<double> weights;
-  for (const Sample& s : used)
+  for (const Sample& s : used) {
+    if (s.common.size() > errors.size()) errors.resize(s.common.size(), std::vector<cdouble>(weights.size()));
     for (std::size_t i = 0; i < s.weight.size(); ++i) {
       total += s.weight[i] * s.weight[i] * std::norm(s.reflection[i] - mean);
-      errors.push_back(s.systematic.empty() ? std::array<cdouble, 3>{} : s.systematic[i]);
+      for (std::size_t e = 0; e < errors.size(); ++e)
+        errors[e].push_back(e < s.common.size() ? s.common[e][i] : cdouble(0.0));
       weights.push_back(s.weight[i]);
     }
+  }
+  const std::vector<std::vector<double>> changes = detail::changes_of(errors, weights);
+  const detail::LeastSquares own = detail::less_shared(best, changes, detail::scatter(best, band).noise);
+  const detail::Scatter scatter = detail::scatter(own, band, misfits);
+  std::vector<double> halves = scatter.half;
   if (!halves.empty()) {
-    const auto shifts = detail::shift_covariance(best, detail::changes_of(errors, weights));
+    const auto shifts = detail::shift_covariance(best, changes);
     for (std::size_t k = 0; k < sought; ++k)
       halves[k] = std::hypot(halves[k], detail::normal_95 * std::sqrt(shifts[k][k]));
   }
@@ -278,16 +289,16 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
       return all;
     };
     if (options.stretched) fixed.stretched = [&](double factor) { return without(options.stretched(factor)); };
-    Calibration again = calibrate(without(cases), measured, fixed, progress);
+    Calibration again = calibrate_with(solved, without(cases), measured, fixed, progress);
     for (std::size_t k = 0; k < n; ++k) {  // as drawn is with the capacitance drawn
       const wire::WireCase& drawn = cases[used[k].wire_case];
       const double er = drawn.ground.relative_permittivity, sigma = drawn.ground.conductivity_s_m;
       again.conditions[k].misfit_drawn =
           misfit(used[k], antenna_of(k, er, sigma, 1.0), drawn.antenna.feed.base_capacitance_f).reflection;
       if (!held[k].frequency_hz.empty())
-        again.conditions[k].held_back_drawn = misfit(held[k], solved(drawn, er, sigma, held[k].frequency_hz, options),
-                                                     drawn.antenna.feed.base_capacitance_f)
-                                                  .reflection;
+        again.conditions[k].held_back_drawn =
+            misfit(held[k], solved(drawn, er, sigma, held[k].frequency_hz), drawn.antenna.feed.base_capacitance_f)
+                .reflection;
     }
     again.base_capacitance_f.uncertainty = std::max(0.0, (best.parameters[2 * n] + half(2 * n)) * stray_scale_f);
     again.notes.push_back(
@@ -330,10 +341,9 @@ Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vecto
     c.misfit = after.reflection;
     c.misfit_rms_ohm = after.ohm;
     if (!held[k].frequency_hz.empty()) {
-      c.held_back_drawn = misfit(held[k], solved(drawn, er, sigma, held[k].frequency_hz, options), before).reflection;
+      c.held_back_drawn = misfit(held[k], solved(drawn, er, sigma, held[k].frequency_hz), before).reflection;
       c.held_back =
-          misfit(held[k],
-                 solved(case_of(s.wire_case, factor), permittivity, conductivity, held[k].frequency_hz, options),
+          misfit(held[k], solved(case_of(s.wire_case, factor), permittivity, conductivity, held[k].frequency_hz),
                  capacitance)
               .reflection;
     }

@@ -57,7 +57,7 @@ struct Calibration {
 /// squares over all conditions and bands at once, each point by its uncertainty - or all alike, if one point's is not known. A
 /// stray capacitance that would be below 0 is 0, and the rest is sought again.
 ///
-/// Uncertainties as of fit(): from the scatter, from the instrument's systematic error, and where the misfit is more than three
+/// Uncertainties as of fit(): from the scatter, from the errors that all points share, and where the misfit is more than three
 /// times the stated uncertainty of the sweeps, or neighbours resemble each other, from leaving out one band of a condition
 /// after the other (frequencies more than a tenth apart are two bands; three bands at least).
 /// Status does_not_describe: such a misfit leaves more than a tenth of the variance.
@@ -70,7 +70,7 @@ struct Calibration {
 /// @param progress  called after each set of solutions, with how many solutions were made; may be empty
 /// @throws DomainError  a condition that is no case or not over lossy ground, no points outside the held-back bands, as
 ///                      wire::sweep_antenna
-/// Accuracy: of noisy synthetic sweeps 95 +- 5 % hold soil and stray within the uncertainty (test_calibrate.cpp).
+/// Accuracy: of 400 noisy synthetic sweeps 95 +- 3 % hold soil and stray within the uncertainty (test_calibrate.cpp).
 /// Model error: everything the model does not have - layers, grass, sag - goes into the values; they are the soil that the
 /// model needs, not what a laboratory would measure.
 Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vector<MeasuredCondition>& measured,

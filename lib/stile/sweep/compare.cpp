@@ -7,6 +7,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/coil/analysis.hpp>
+#include <stile/sweep/detail/points.hpp>
 
 namespace stile::sweep {
 namespace {
@@ -28,7 +29,7 @@ Comparison compared(const OnePort& first, const std::string& second_name, const 
   result.first = first.name;
   result.second = second_name;
   double squares = 0.0;
-  std::vector<std::pair<double, cdouble>> ratio;
+  std::vector<cdouble> ratio;
   const double r0 = first.reference_ohm;
   for (std::size_t i = 0; i < first.frequency_hz.size(); ++i) {
     const double f = first.frequency_hz[i];
@@ -51,13 +52,13 @@ Comparison compared(const OnePort& first, const std::string& second_name, const 
     const double moved = std::abs(p.moved_ohm);
     squares += moved * moved;
     if (moved > result.largest_moved_ohm) result.largest_moved_ohm = moved, result.largest_at_hz = f;
-    const cdouble s1 = (p.first_ohm - r0) / (p.first_ohm + r0), s2 = (p.second_ohm - r0) / (p.second_ohm + r0);
-    if (std::abs(s1) > 0.3 && std::abs(s2) > 0.3) ratio.emplace_back(f, s2 / s1);
+    const cdouble s1 = detail::to_reflection(p.first_ohm, r0), s2 = detail::to_reflection(p.second_ohm, r0);
+    if (std::abs(s1) > 0.3 && std::abs(s2) > 0.3) ratio.push_back(s2 / s1);
     result.points.push_back(p);
   }
   require(!result.points.empty(), "the two sweeps have no frequency in common");
   result.rms_moved_ohm = std::sqrt(squares / static_cast<double>(result.points.size()));
-  for (const Resonance& mine : resonances(first)) {
+  for (const Resonance& mine : resonances(first.frequency_hz, first.z_ohm)) {
     const Resonance* nearest = nullptr;
     for (const Resonance& r : theirs)
       if (r.parallel == mine.parallel && (!nearest || std::abs(r.frequency_hz - mine.frequency_hz) <
@@ -67,22 +68,19 @@ Comparison compared(const OnePort& first, const std::string& second_name, const 
       result.resonances.push_back({mine, *nearest, nearest->frequency_hz - mine.frequency_hz});
   }
   if (ratio.size() >= 5 && ratio.size() == result.points.size()) {
-    // Angle of the ratio, unwrapped from one frequency to the next, against f through the origin.
-    double turned = std::arg(ratio.front().second), ff = 0.0, fa = 0.0;
-    std::vector<double> angle{turned};
-    for (std::size_t i = 1; i < ratio.size(); ++i) {
-      turned += std::remainder(std::arg(ratio[i].second) - std::arg(ratio[i - 1].second), two_pi);
-      angle.push_back(turned);
-    }
+    // Angle of the ratio against f through the origin.
+    const std::vector<double> angle = detail::unwrapped_angle(ratio);
+    double ff = 0.0, fa = 0.0, off = 0.0;
     for (std::size_t i = 0; i < ratio.size(); ++i) {
-      ff += ratio[i].first * ratio[i].first;
-      fa += ratio[i].first * angle[i];
+      const double f = result.points[i].frequency_hz;
+      ff += f * f;
+      fa += f * angle[i];
     }
     const double per_hz = fa / ff;
-    double off = 0.0;
-    for (const auto& [f, q] : ratio)
-      off += std::norm(q - std::polar(1.0, per_hz * f)) / static_cast<double>(ratio.size());
-    if (std::sqrt(off) < 0.02 && std::abs(per_hz) * ratio.back().first > 3.0 * pi / 180.0) {
+    for (std::size_t i = 0; i < ratio.size(); ++i)
+      off += std::norm(ratio[i] - std::polar(1.0, per_hz * result.points[i].frequency_hz)) /
+             static_cast<double>(ratio.size());
+    if (std::sqrt(off) < 0.02 && std::abs(per_hz) * result.points.back().frequency_hz > 3.0 * pi / 180.0) {
       result.plane_delay_s = -per_hz / (4.0 * pi);
       result.findings.push_back(
           {FindingKind::plane, 0, 0.0, ratio.size(),
@@ -94,31 +92,6 @@ Comparison compared(const OnePort& first, const std::string& second_name, const 
 }
 
 }  // namespace
-
-std::vector<Resonance> resonances(const OnePort& sweep) {
-  std::vector<Resonance> found;
-  for (std::size_t i = 0; i + 1 < sweep.z_ohm.size(); ++i) {
-    cdouble a = sweep.z_ohm[i], b = sweep.z_ohm[i + 1];
-    const bool parallel = a.imag() > 0.0 && b.imag() <= 0.0 && b != 0.0;
-    if (parallel) a = 1.0 / a, b = 1.0 / b;
-    if (!(a.imag() < 0.0 && b.imag() >= 0.0)) continue;
-    const double step = sweep.frequency_hz[i + 1] - sweep.frequency_hz[i], share = -a.imag() / (b.imag() - a.imag());
-    Resonance r;
-    r.parallel = parallel;
-    r.frequency_hz = sweep.frequency_hz[i] + share * step;
-    r.resistance_ohm = a.real() + share * (b.real() - a.real());
-    r.slope_ohm_per_hz = (b.imag() - a.imag()) / step;
-    if (parallel) {  // so far G and dB/df
-      const double g = r.resistance_ohm;
-      if (g == 0.0) continue;
-      r.resistance_ohm = 1.0 / g;
-      r.slope_ohm_per_hz /= -g * g;
-    }
-    r.q = r.resistance_ohm > 0.0 ? 0.5 * r.frequency_hz / r.resistance_ohm * std::abs(r.slope_ohm_per_hz) : 0.0;
-    found.push_back(r);
-  }
-  return found;
-}
 
 CoilTap tap_of(const coil::Winding& winding, double turns, double frequency_hz) {
   require(winding.sections.size() == 1, "a tap needs a winding of one section");
@@ -145,23 +118,24 @@ Comparison compare(const OnePort& first, const OnePort& second, const std::optio
     return Sample{second.z_ohm[k - 1] + share * (second.z_ohm[k] - second.z_ohm[k - 1]),
                   std::max(second.uncertainty_ohm[k - 1], second.uncertainty_ohm[k])};
   };
-  Comparison result = compared(first, second.name, resonances(second), coil, at);
+  Comparison result = compared(first, second.name, resonances(second.frequency_hz, second.z_ohm), coil, at);
   result.caveats = second.caveats;
   return result;
 }
 
 Comparison compare(const OnePort& measured, const load::Load& computed, const std::optional<CoilTap>& coil) {
-  OnePort as_sweep;
+  std::vector<double> frequency_hz;
+  std::vector<cdouble> z_ohm;
   for (const double f : measured.frequency_hz) {
     if (!load::load_covers(computed, f)) continue;
-    as_sweep.frequency_hz.push_back(f);
-    as_sweep.z_ohm.push_back(load::load_impedance(computed, f));
+    frequency_hz.push_back(f);
+    z_ohm.push_back(load::load_impedance(computed, f));
   }
   const auto at = [&](double f) -> std::optional<Sample> {
     if (!load::load_covers(computed, f)) return {};
     return Sample{load::load_impedance(computed, f), 0.0};
   };
-  return compared(measured, computed.name, resonances(as_sweep), coil, at);
+  return compared(measured, computed.name, resonances(frequency_hz, z_ohm), coil, at);
 }
 
 }  // namespace stile::sweep

@@ -38,8 +38,8 @@ OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_
     result.z_ohm[i] = z;
     result.uncertainty_ohm[i] = measured.uncertainty_ohm[i] * per_ohm;
     result.marked[i] = z.real() < 0.0;
-    if (i < result.systematic_ohm.size())
-      for (cdouble& error : result.systematic_ohm[i]) error *= derivative;
+    if (!result.noise_ohm.empty()) result.noise_ohm[i] *= per_ohm;
+    for (std::vector<cdouble>& error : result.common_ohm) error[i] *= derivative;
     const double growth = per_ohm * reflection_per_ohm(z, r0) / reflection_per_ohm(measured.z_ohm[i], r0);
     if (growth <= grows_notably) continue;
     if (grown++ == 0) first = i;
@@ -57,7 +57,9 @@ OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_
 /// Appends caveats of what corrects, with a word for it; but for what a cable with an open or shorted end is anyway.
 void append(std::vector<Finding>& to, const std::string& word, const std::vector<Finding>& caveats, bool reflects) {
   for (Finding caveat : caveats) {
-    if (reflects && (caveat.kind == FindingKind::high_reflection || caveat.kind == FindingKind::cable)) continue;
+    if (reflects && (caveat.kind == FindingKind::high_reflection || caveat.kind == FindingKind::cable ||
+                     caveat.kind == FindingKind::few_points))
+      continue;
     caveat.text = word + ": " + caveat.text;
     to.push_back(std::move(caveat));
   }
@@ -81,6 +83,10 @@ void add_uncertainty(OnePort& result, const std::string& what, const std::vector
                      own_ohm[worst], print_quantity(result.frequency_hz[worst], Unit::hertz, 6))});
 }
 
+double noise_of(const OnePort& sweep, std::size_t point) {
+  return sweep.noise_ohm.empty() ? sweep.uncertainty_ohm[point] : sweep.noise_ohm[point];
+}
+
 struct Reading {
   cdouble s;
   double uncertainty = 0.0;
@@ -89,7 +95,7 @@ struct Reading {
 Reading reading_at(const OnePort& sweep, double f, double r0) {
   const auto [i, share] = place_of(sweep.frequency_hz, f, sweep.name);
   const auto s = [&](std::size_t k) { return to_reflection(sweep.z_ohm[k], r0); };
-  const auto u = [&](std::size_t k) { return sweep.uncertainty_ohm[k] * reflection_per_ohm(sweep.z_ohm[k], r0); };
+  const auto u = [&](std::size_t k) { return noise_of(sweep, k) * reflection_per_ohm(sweep.z_ohm[k], r0); };
   if (share == 0.0) return {s(i), u(i)};
   return {s(i) + share * (s(i + 1) - s(i)), std::max(u(i), u(i + 1))};
 }
@@ -215,7 +221,8 @@ OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, co
               standards.match_inductance_h >= 0.0 && standards.match_ohm.real() > 0.0,
           "the standards need capacitance and inductances >= 0 and a match with a real part > 0");
   OnePort result = measured;
-  result.systematic_ohm.clear();  // directivity, tracking and match are what the standards take away
+  result.common_ohm.clear();  // directivity, tracking and match are what the standards take away
+  result.noise_ohm.clear();
   const double r0 = measured.reference_ohm;
   std::size_t grown = 0, first = 0;
   double most = grows_notably, most_hz = 0.0;
@@ -233,7 +240,7 @@ OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, co
     // The map is analytic in each reading: its derivative by a small step.
     constexpr double h = 1e-6;
     const double own = std::abs(corrected(s + h, read, truth) - g) / h;
-    double sum = std::pow(own * measured.uncertainty_ohm[i] * reflection_per_ohm(measured.z_ohm[i], r0), 2);
+    double sum = std::pow(own * noise_of(measured, i) * reflection_per_ohm(measured.z_ohm[i], r0), 2);
     for (std::size_t k = 0; k < 3; ++k) {
       auto moved = read;
       moved[k] += h;
@@ -283,21 +290,19 @@ EstimatedLine estimate_line(const OnePort& measured, FarEnd far_end, double z0_o
   require(n >= 5, "a line needs 5 points or more");
   const double sign = far_end == FarEnd::open ? 1.0 : -1.0;
   std::vector<cdouble> s(n);
-  double turned = 0.0, ff = 0.0, fa = 0.0, aa = 0.0, al = 0.0;
   for (std::size_t i = 0; i < n; ++i) {
-    const double f = measured.frequency_hz[i];
     s[i] = sign * to_reflection(measured.z_ohm[i], z0_ohm);
     require(s[i] != 0.0, "S11 = 0: not the end of a line");
-    if (i == 0) {
-      turned = std::arg(s[i]) > 0.0 ? std::arg(s[i]) - two_pi : std::arg(s[i]);  // within half a wave there
-    } else {
-      const double step = std::remainder(std::arg(s[i]) - std::arg(s[i - 1]), two_pi);
-      require(std::abs(step) <= 0.5 * pi,
-              "the angle turns by more than a quarter turn a step: too few points for this line");
-      turned += step;
-    }
+  }
+  const std::vector<double> angle = detail::unwrapped_angle(s);
+  const double whole_turn = angle.front() > 0.0 ? two_pi : 0.0;  // within half a wave at the first point
+  double ff = 0.0, fa = 0.0, aa = 0.0, al = 0.0;
+  for (std::size_t i = 0; i < n; ++i) {
+    const double f = measured.frequency_hz[i];
+    require(i == 0 || std::abs(angle[i] - angle[i - 1]) <= 0.5 * pi,
+            "the angle turns by more than a quarter turn a step: too few points for this line");
     ff += f * f;
-    fa += f * turned;
+    fa += f * (angle[i] - whole_turn);
     // ln |S| = -2 k1 sqrt(f) ln10/20, f in MHz, for a start
     const double a = -std::sqrt(1e-6 * f) * std::log(10.0) / 10.0;
     aa += a * a;
@@ -343,10 +348,13 @@ EstimatedLine estimate_line(const OnePort& measured, FarEnd far_end, double z0_o
   line.residual =
       std::sqrt(std::inner_product(best.residuals.begin(), best.residuals.end(), best.residuals.begin(), 0.0) /
                 static_cast<double>(n));
-  const detail::Scatter scatter = detail::scatter(best, detail::parts_of(n));
+  const std::vector<std::vector<double>> changes =
+      detail::changes_of(detail::reflection_errors(measured, z0_ohm), std::vector<double>(n, 1.0));
+  const std::vector<std::size_t> part = detail::parts_of(n);
+  const detail::Scatter scatter =
+      detail::scatter(detail::less_shared(best, changes, detail::scatter(best, part).noise), part);
   const std::size_t sought = best.parameters.size();
-  line.covariance = detail::shift_covariance(
-      best, detail::changes_of(detail::reflection_errors(measured, z0_ohm), std::vector<double>(n, 1.0)));
+  line.covariance = detail::shift_covariance(best, changes);
   for (std::size_t a = 0; a < sought; ++a)
     for (std::size_t b = 0; b < sought; ++b)
       line.covariance[a][b] += std::pow(scatter.widened * scatter.sigma, 2) * best.covariance[a][b];
@@ -378,27 +386,26 @@ OnePort remove_line(const OnePort& measured, const EstimatedLine& line) {
                                line.length_m * std::exp(moved[0]));
   };
   OnePort result = through(measured, "removing the cable", [&](std::size_t i) { return chain_of(i, {0.0, 0.0, 0.0}); });
-  const std::size_t n = line.covariance.size();
+  const std::vector<std::vector<double>> shifts = detail::independent_shifts(line.covariance);
+  std::vector<std::vector<cdouble>> errors(shifts.size());
   std::vector<double> own;
   for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
-    constexpr double h = 1e-5;
-    std::array<cdouble, 3> d{};
-    for (std::size_t k = 0; k < n; ++k) {
+    double r = 0.0, x = 0.0;
+    for (std::size_t k = 0; k < shifts.size(); ++k) {
+      constexpr double h = 1e-3;  // of a standard deviation
       std::array<double, 3> up{}, down{};
-      up[k] = h, down[k] = -h;
+      for (std::size_t a = 0; a < shifts[k].size(); ++a) up[a] = h * shifts[k][a], down[a] = -up[a];
       const std::array<network::Chain, 1> more{chain_of(i, up)}, less{chain_of(i, down)};
-      d[k] =
+      const cdouble moved =
           (network::far_end_impedance(more, measured.z_ohm[i]) - network::far_end_impedance(less, measured.z_ohm[i])) /
           (2.0 * h);
+      errors[k].push_back(moved);
+      r += moved.real() * moved.real();
+      x += moved.imag() * moved.imag();
     }
-    double r = 0.0, x = 0.0;
-    for (std::size_t a = 0; a < n; ++a)
-      for (std::size_t b = 0; b < n; ++b) {
-        r += d[a].real() * d[b].real() * line.covariance[a][b];
-        x += d[a].imag() * d[b].imag() * line.covariance[a][b];
-      }
-    own.push_back(std::sqrt(std::max({r, x, 0.0})));
+    own.push_back(std::sqrt(std::max(r, x)));
   }
+  result.common_ohm.insert(result.common_ohm.end(), errors.begin(), errors.end());
   add_uncertainty(result, "the estimated cable's own error", own);
   result.caveats.insert(result.caveats.end(), line.caveats.begin(), line.caveats.end());
   return result;

@@ -31,7 +31,7 @@ enum class FindingKind {
   causality,         ///< a stretch that no passive one-port can have
   not_passive,       ///< a two-port gives more power than it gets
   not_reciprocal,    ///< what goes one way differs from what goes the other
-  one_path,          ///< S12 and S22 were not measured
+  one_path,          ///< one direction was not measured
   repeated_columns,  ///< S22 and S12 repeat S11 and S21
   ill_conditioned,   ///< a correction made the uncertainty grow
   too_few,           ///< fewer points than anything can be said from

@@ -44,9 +44,9 @@ constexpr double refused_share = 0.1;  // of R, or of |Z|
 
 /// Where the model is furthest off beyond noise, part by part; into result.lack_of_fit, and in words.
 /// @param residuals   of the reflection, model less measured, weighted; three parts at least, otherwise nothing is looked for
-/// @param systematic  of the reflection at each point, may be empty
+/// @param common      errors of the reflection, one row an error, may be empty
 std::string find_lack(const OnePort& s, const std::vector<std::size_t>& part, const std::vector<double>& weight,
-                      const std::vector<double>& residuals, const std::vector<std::array<cdouble, 3>>& systematic,
+                      const std::vector<double>& residuals, const std::vector<std::vector<cdouble>>& common,
                       double noise, Fit& result) {
   const std::size_t n = part.size(), parts = part.back() + 1;
   std::string words;
@@ -55,7 +55,7 @@ std::string find_lack(const OnePort& s, const std::vector<std::size_t>& part, co
   for (std::size_t g = 0; g < parts; ++g) {
     double all = 0.0, f = 0.0;
     cdouble off = 0.0, mean = 0.0;
-    std::array<cdouble, 3> shared{};
+    std::vector<cdouble> shared(common.size());
     for (std::size_t i = 0; i < n; ++i) {
       if (part[i] != g) continue;
       const cdouble z = result.model_ohm[i], per = (z + r0) * (z + r0) / (2.0 * r0);
@@ -64,14 +64,13 @@ std::string find_lack(const OnePort& s, const std::vector<std::size_t>& part, co
       f += w * s.frequency_hz[i];
       mean += w * z;
       off -= w * per * cdouble(residuals[2 * i], residuals[2 * i + 1]) / weight[i];
-      for (std::size_t error = 0; error < 3 && !systematic.empty(); ++error)
-        shared[error] += w * per * systematic[i][error];
+      for (std::size_t error = 0; error < common.size(); ++error) shared[error] += w * per * common[error][i];
     }
-    double variance = noise * noise / all;
-    for (const cdouble& error : shared) variance += std::norm(error / all);
-    const double limit = 5.0 * std::sqrt(variance) + 1e-9 * std::abs(mean / all);
     off /= all, mean /= all;
     for (const bool resistance : {true, false}) {
+      double variance = noise * noise / all;
+      for (const cdouble& error : shared) variance += std::pow((resistance ? error.real() : error.imag()) / all, 2);
+      const double limit = 5.0 * std::sqrt(variance) + 1e-9 * std::abs(mean);
       const double by = resistance ? off.real() : off.imag();
       const double share = std::abs(by) / std::max(resistance ? std::abs(mean.real()) : std::abs(mean), 1e-300);
       if (std::abs(by) <= limit || share <= result.lack_of_fit) continue;
@@ -270,7 +269,6 @@ Fit fit(const OnePort& sweep, Model model) {
   };
   const std::vector<std::size_t> part = detail::parts_of(n);
   detail::LeastSquares answer;
-  detail::Scatter scatter;
   const auto squares_of = [](const detail::LeastSquares& l) {
     return std::inner_product(l.residuals.begin(), l.residuals.end(), l.residuals.begin(), 0.0);
   };
@@ -292,12 +290,14 @@ Fit fit(const OnePort& sweep, Model model) {
       result.notes.emplace_back("the data leave the law of Q open: fixed at sqrt(f) (skin effect)");
     }
   }
-  scatter = detail::scatter(answer, part);
+  const std::vector<std::vector<cdouble>> common = detail::reflection_errors(sweep, r0);
+  const std::vector<std::vector<double>> changes = detail::changes_of(common, weight);
+  const detail::LeastSquares own = detail::less_shared(answer, changes, detail::scatter(answer, part).noise);
+  const detail::Scatter scatter = detail::scatter(own, part);
   result.residual_correlation = scatter.correlation;
   std::vector<double> half = scatter.half;
-  const std::vector<std::array<cdouble, 3>> systematic = detail::reflection_errors(sweep, r0);
   if (!half.empty()) {
-    const auto shifts = detail::shift_covariance(answer, detail::changes_of(systematic, weight));
+    const auto shifts = detail::shift_covariance(answer, changes);
     for (std::size_t k = 0; k < half.size(); ++k)
       half[k] = std::hypot(half[k], detail::normal_95 * std::sqrt(shifts[k][k]));
   }
@@ -330,7 +330,7 @@ Fit fit(const OnePort& sweep, Model model) {
                                             std::sqrt(answer.covariance[a][a] * answer.covariance[b][b]));
     }
   }
-  const std::string lack = find_lack(sweep, part, weight, answer.residuals, systematic, scatter.noise, result);
+  const std::string lack = find_lack(sweep, part, weight, answer.residuals, common, scatter.noise, result);
   if (scatter.structured)
     result.notes.push_back(fmt::format(
         "neighbouring residuals resemble each other (correlation {:.2g}): the model misses something; the "

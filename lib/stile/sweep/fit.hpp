@@ -61,7 +61,8 @@ struct Fit {
 ///
 /// The uncertainties are from the scatter of the residuals, by Student's t. Where neighbouring residuals resemble each other
 /// by more than chance gives, they are those of leaving out one eighth of the band after the other (detail::scatter), said in
-/// `notes`. A systematic error of the instrument, OnePort::systematic_ohm, is added in squares.
+/// `notes`; what errors that all points share explain of the residuals is no such resemblance. Errors that are the same at all points, OnePort::common_ohm - of the instrument, of an estimated cable - are added in
+/// squares.
 ///
 /// Lack of fit: in each eighth of the band (where there are fewer than 32 points, in as many parts as a quarter of them; with fewer
 /// than 12 not looked for) the mean of measured less model is compared with the noise of that mean and the systematic error. Where it is
@@ -70,8 +71,6 @@ struct Fit {
 /// Q law that the data leave open is fixed at q_exponent 0.5 (skin effect) and said in `notes`.
 /// Model error: what is laid down - a ground resistance that is the same at all frequencies, one exponent of Q over the whole
 /// band - shifts the parameters by up to a tenth of R without being refused.
-/// Behind an estimated cable (remove_line) the cable's error stands in each point's own uncertainty alone, not in the intervals,
-/// though it is the same at all points: they are too narrow there, and `notes` cannot know.
 /// Accuracy: of 400 noisy synthetic sweeps of each model 95 +- 3 % hold the true value; with an instrument's systematic error as
 /// well at least 92 % (test_fit.cpp).
 Fit fit(const OnePort& sweep, Model model);

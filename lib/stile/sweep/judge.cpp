@@ -10,6 +10,8 @@
 #include <fmt/format.h>
 
 #include <stile/base/constants.hpp>
+#include <stile/sweep/detail/points.hpp>
+#include <stile/sweep/resonance.hpp>
 
 namespace stile::sweep {
 namespace {
@@ -262,40 +264,37 @@ private:
   }
 
   void find_resonances() {
-    for (std::size_t i = 0; i + 1 < points_.s.size(); ++i) {
-      // Of Z where X rises through 0, of Y where B does: a series and a parallel resonance.
-      const bool parallel = z(i).imag() > 0.0 && z(i + 1).imag() <= 0.0;
-      if (parallel && (std::abs(z(i)) < 1e-9 || std::abs(z(i + 1)) < 1e-9)) continue;
-      const cdouble a = parallel ? 1.0 / z(i) : z(i), b = parallel ? 1.0 / z(i + 1) : z(i + 1);
-      if ((a.imag() < 0.0) == (b.imag() < 0.0) || b.imag() < a.imag()) continue;
-      const double share = -a.imag() / (b.imag() - a.imag());
-      const double f0 = points_.f[i] + share * (points_.f[i + 1] - points_.f[i]);
-      const double r = a.real() + share * (b.real() - a.real());
-      if (r <= 0.0) continue;
-      const double slope = (b.imag() - a.imag()) / (points_.f[i + 1] - points_.f[i]);
-      const double width = 2.0 * r / slope;  // f0 / Q with Q = f0 / (2 R) dX/df
+    std::vector<cdouble> all;
+    for (std::size_t i = 0; i < points_.s.size(); ++i) all.push_back(z(i));
+    const double r0 = sweep_.reference_ohm.front();
+    const double error = std::max(result_.random_error.value_or(0.0), options_.instrument_error);
+    for (const Resonance& r : resonances(points_.f, all)) {
+      if (r.q <= 0.0) continue;
+      // An open, a short, a cable alone: R there (of a parallel resonance G) is not known, and so the width is not.
+      if (std::abs(detail::to_reflection(r.resistance_ohm, r0)) > high_reflection) continue;
+      const auto uncertain = [&](std::size_t i) {
+        const cdouble over = (r.parallel ? 1.0 / all[i] : all[i]) * (r.parallel ? r0 : 1.0 / r0);
+        return error * std::norm(1.0 + over) / 2.0 > 0.5 * (r.parallel ? r0 / r.resistance_ohm : r.resistance_ohm / r0);
+      };
+      if (uncertain(r.below) || uncertain(r.below + 1)) continue;
+      const double half = 0.5 * r.frequency_hz / r.q;
       std::size_t within = 0;
-      for (std::size_t k = i + 1; k-- > 0 && points_.f[k] >= f0 - 0.5 * width;) ++within;
-      for (std::size_t k = i + 1; k < points_.f.size() && points_.f[k] <= f0 + 0.5 * width; ++k) ++within;
-      if (within < 4) {
-        add(FindingKind::few_points, line(i), f0, within,
-            fmt::format("{} within the width of the {}resonance near {}: Q and the {} R are not resolved",
-                        points(within), parallel ? "parallel " : "", hertz(f0), parallel ? "highest" : "least"));
-      }
+      for (std::size_t k = r.below + 1; k-- > 0 && points_.f[k] >= r.frequency_hz - half;) ++within;
+      for (std::size_t k = r.below + 1; k < points_.f.size() && points_.f[k] <= r.frequency_hz + half; ++k) ++within;
+      if (within >= 4) continue;
+      add(FindingKind::few_points, line(r.below), r.frequency_hz, within,
+          fmt::format("{} within the width of the {}resonance near {}: Q and the {} R are not resolved", points(within),
+                      r.parallel ? "parallel " : "", hertz(r.frequency_hz), r.parallel ? "highest" : "least"));
     }
   }
 
   void find_rotation() {
     const std::size_t n = points_.s.size();
     if (n < 8) return;
-    std::vector<double> angle(n);
-    angle[0] = std::arg(points_.s[0]);
+    const std::vector<double> angle = detail::unwrapped_angle(points_.s);
     std::size_t wide = 0;
-    for (std::size_t i = 1; i < n; ++i) {
-      const double step = std::remainder(std::arg(points_.s[i]) - std::arg(points_.s[i - 1]), 2.0 * pi);
-      if (std::abs(step) > 0.5 * pi) ++wide;
-      angle[i] = angle[i - 1] + step;
-    }
+    for (std::size_t i = 1; i < n; ++i)
+      if (std::abs(angle[i] - angle[i - 1]) > 0.5 * pi) ++wide;
     double mf = 0.0, ma = 0.0, least = 1e300;
     for (std::size_t i = 0; i < n; ++i) {
       mf += points_.f[i] / static_cast<double>(n);
@@ -375,51 +374,72 @@ private:
   /// What the columns beside S11 show, of any number of ports.
   void find_other_ports() {
     const std::size_t n = sweep_.frequency_hz.size(), ports = sweep_.ports;
+    struct Far {  // how many points, the first of them, and the furthest
+      std::size_t count = 0, first = 0;
+      double most = 0.0, hz = 0.0;
+      void add(std::size_t point, double by, double at_hz) {
+        if (count++ == 0) first = point;
+        if (by > most) most = by, hz = at_hz;
+      }
+    };
+    struct Pair {  // of ports, row < column
+      std::size_t row = 0, column = 0;
+      double forward = 0.0, back = 0.0;  // the most of |S_row,column| and of |S_column,row|
+      Far apart;
+    };
     const bool one_path = std::any_of(result_.findings.begin(), result_.findings.end(),
                                       [](const Finding& f) { return f.kind == FindingKind::one_path; });
-    std::size_t active = 0, active_first = 0, differing = 0, differing_first = 0, worst_row = 0, worst_column = 0;
-    double most = 1.0, most_hz = 0.0, apart = 0.0, apart_hz = 0.0;
-    std::vector<std::size_t> above(ports, 0), above_first(ports, 0);
-    std::vector<double> furthest(ports, 1.0), furthest_hz(ports, 0.0);
+    std::vector<Pair> pairs;
+    for (std::size_t row = 0; row < ports; ++row)
+      for (std::size_t column = row + 1; column < ports; ++column) pairs.push_back({row, column, 0.0, 0.0, {}});
+    Far active;
+    std::vector<Far> above(ports);
     const double limit = std::max(0.02, 10.0 * std::max(result_.random_error.value_or(0.0), options_.instrument_error));
     for (std::size_t i = 0; i < n; ++i) {
       const std::vector<cdouble> s = scattering_of(sweep_, i);
       const double f = sweep_.frequency_hz[i];
-      double gain = 0.0, difference = 0.0;
+      double gain = 0.0;
       for (std::size_t column = 0; column < ports; ++column) {
         double power = 0.0;
-        for (std::size_t row = 0; row < ports; ++row) {
-          power += std::norm(s[row * ports + column]);
-          const double d = row < column ? std::abs(s[row * ports + column] - s[column * ports + row]) : 0.0;
-          difference = std::max(difference, d);
-          if (d > apart) apart = d, apart_hz = f, worst_row = row + 1, worst_column = column + 1;
-        }
+        for (std::size_t row = 0; row < ports; ++row) power += std::norm(s[row * ports + column]);
         gain = std::max(gain, power);
         const double reflection = std::abs(s[column * ports + column]);
-        if (reflection > 1.0 + 1e-9) {
-          if (above[column]++ == 0) above_first[column] = i;
-          if (reflection > furthest[column]) furthest[column] = reflection, furthest_hz[column] = f;
-        }
+        if (reflection > 1.0 + 1e-9) above[column].add(i, reflection - 1.0, f);
       }
-      if (difference > limit && differing++ == 0) differing_first = i;
-      if (gain <= 1.0 + 1e-9) continue;
-      if (active++ == 0) active_first = i;
-      if (gain > most) most = gain, most_hz = f;
+      if (gain > 1.0 + 1e-9) active.add(i, gain, f);
+      for (Pair& p : pairs) {
+        const cdouble forward = s[p.row * ports + p.column], back = s[p.column * ports + p.row];
+        p.forward = std::max(p.forward, std::abs(forward));
+        p.back = std::max(p.back, std::abs(back));
+        if (std::abs(forward - back) > limit) p.apart.add(i, std::abs(forward - back), f);
+      }
     }
     for (std::size_t port = 1; port < ports; ++port)
-      if (above[port] > 0)
-        add(FindingKind::above_one, sweep_.line[above_first[port]], furthest_hz[port], above[port],
-            fmt::format("|S{0}{0}| above 1 at {1} of {2}, by {3:.4g} at most, at {4}; kept", port + 1, above[port],
-                        points(n), furthest[port] - 1.0, hertz(furthest_hz[port])));
-    if (differing > 0 && !one_path)
-      add(FindingKind::not_reciprocal, sweep_.line[differing_first], apart_hz, differing,
-          fmt::format("S{0}{1} and S{1}{0} differ at {2}, by {3:.2g} at most, at {4}: an amplifier or isolator, or one "
-                      "direction was not calibrated",
-                      worst_row, worst_column, points(differing), apart, hertz(apart_hz)));
-    if (active > 0)
-      add(FindingKind::not_passive, sweep_.line[active_first], most_hz, active,
+      if (above[port].count > 0)
+        add(FindingKind::above_one, sweep_.line[above[port].first], above[port].hz, above[port].count,
+            fmt::format("|S{0}{0}| above 1 at {1} of {2}, by {3:.4g} at most, at {4}; kept", port + 1,
+                        above[port].count, points(n), above[port].most, hertz(above[port].hz)));
+    for (const Pair& p : pairs) {
+      if (p.apart.count == 0) continue;
+      const std::string there = fmt::format("S{}{}", p.row + 1, p.column + 1),
+                        back = fmt::format("S{}{}", p.column + 1, p.row + 1);
+      if (one_path) continue;  // of two ports find_two_port has said it
+      if (ports > 2 && std::min(p.forward, p.back) < 1e-8) {
+        add(FindingKind::one_path, 0, 0.0, n,
+            fmt::format("{} is 0 throughout and {} is not: not measured", p.forward < p.back ? there : back,
+                        p.forward < p.back ? back : there));
+        continue;
+      }
+      add(FindingKind::not_reciprocal, sweep_.line[p.apart.first], p.apart.hz, p.apart.count,
+          fmt::format(
+              "{} and {} differ at {}, by {:.2g} at most, at {}: an amplifier or isolator, or one direction was "
+              "not calibrated",
+              there, back, points(p.apart.count), p.apart.most, hertz(p.apart.hz)));
+    }
+    if (active.count > 0)
+      add(FindingKind::not_passive, sweep_.line[active.first], active.hz, active.count,
           fmt::format("more power leaves than enters at {}, by {:.3g} dB at most: an amplifier, or the calibration",
-                      points(active), 10.0 * std::log10(most)));
+                      points(active.count), 10.0 * std::log10(active.most)));
   }
 
   void decide() {
@@ -560,13 +580,21 @@ OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgemen
     } else if (sweep.kind == load::TouchstoneKind::y) {
       rounded *= std::norm(z);
     }
-    result.uncertainty_ohm.push_back(known || rounded > 0.0 ? std::max(per_reflection * error, rounded)
-                                                            : std::numeric_limits<double>::quiet_NaN());
+    const double total =
+        known || rounded > 0.0 ? std::max(per_reflection * error, rounded) : std::numeric_limits<double>::quiet_NaN();
+    result.uncertainty_ohm.push_back(total);
+    result.noise_ohm.push_back(judgement.random_error ? std::max(per_reflection * *judgement.random_error, rounded)
+                                                      : total);
     result.marked.push_back(z.real() < 0.0);
     if (options.instrument_error > 0.0) {
       // S + E, S + E S, S + E S^2; dZ/dS = (Z + R0)^2 / (2 R0)
-      const cdouble s = (z - r0) / (z + r0), moved = options.instrument_error * (z + r0) * (z + r0) / (2.0 * r0);
-      result.systematic_ohm.push_back({moved, moved * s, moved * s * s});
+      const cdouble s = (z - r0) / (z + r0);
+      cdouble moved = options.instrument_error * (z + r0) * (z + r0) / (2.0 * r0);
+      result.common_ohm.resize(6);
+      for (std::size_t error_of = 0; error_of < 6; error_of += 2, moved *= s) {
+        result.common_ohm[error_of].push_back(moved);
+        result.common_ohm[error_of + 1].push_back(cdouble(0.0, 1.0) * moved);
+      }
     }
   }
   if (result.frequency_hz.empty()) throw Error(sweep.file + ": no point is left");

@@ -1,7 +1,6 @@
 #pragma once
 // What a measured sweep is worth: findings, which points serve, and the one-port that goes on from here.
 
-#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -37,9 +36,12 @@ struct OnePort {
   std::vector<cdouble> z_ohm;           ///< finite; real part below 0 where marked
   std::vector<double> uncertainty_ohm;  ///< standard deviation of each part, >= 0; NaN: not known
   std::vector<bool> marked;             ///< kept although |S11| > 1
-  /// What the instrument's stated error moves each point by if it is the same at all points: an error of the directivity, of the
-  /// tracking and of the match of the instrument, each of one standard deviation. Empty: none was stated.
-  std::vector<std::array<cdouble, 3>> systematic_ohm;
+  /// Of it what differs from point to point by chance, the scatter of neighbours and rounding; NaN: not known; empty: all of it.
+  std::vector<double> noise_ohm;
+  /// Errors that are the same at all points: what one standard deviation of each moves every point by, one row an error. From
+  /// the instrument's stated error those of its directivity, tracking and match, in phase and in quadrature; from an estimated
+  /// cable its own (remove_line). In two sweeps the same row is the same error. Empty: none is known.
+  std::vector<std::vector<cdouble>> common_ohm;
   std::vector<Finding> caveats;  ///< go with every later result
 };
 
@@ -64,7 +66,9 @@ struct Judgement {
 ///   jump              a step off the mean slope of its two neighbours by more than six times what the steps three and four away
 ///                     are, and by more than 20 random errors and 0.01
 ///   folded reactance  X never negative, with a corner at 0 from which both sides rise alike
-///   few points        fewer than 4 points within the half-power width f/Q of a series or parallel resonance
+///   few points        fewer than 4 points within the half-power width f/Q of a series or parallel resonance, where |S11| at
+///                     the resonance is at most 0.98 and the points beside it leave R (parallel: G) known to a half:
+///                     otherwise the width is not known either
 ///   cable             the angle falls from first point to last by more than 1.1 turns, where one resonance of its own makes
 ///                     one turn at most, within a factor of 3 in frequency or within 3 % of it (rms) evenly; or, where the
 ///                     last frequency is at least 3 times the first, by more than 0.2 turns within 1 % of that evenly. A
@@ -72,8 +76,8 @@ struct Judgement {
 ///   calibration plane the angle rises over the sweep by more than 5 degrees and 10 random errors, within a tenth of that (rms)
 ///                     evenly, |S11| above 0.5
 ///   causality         a stretch of |S11| > 0.9 in which it rises so by more than 5 degrees and 10 random errors
-///   not reciprocal    S_ij and S_ji differ by more than 0.02 and 10 random errors somewhere; of two ports unless one way is
-///                     0 throughout: not measured
+///   not reciprocal    S_ij and S_ji differ by more than 0.02 and 10 random errors somewhere: one finding for each pair of ports
+///   one path          S12, or of three ports and more one way of such a pair, is below 1e-8 throughout: not measured
 ///   repeated columns  S22 is S11 and S12 is S21, the median difference below 0.02
 ///   rounding          half a step of the last digit (median of the points) above 1 % of the median |R|, or above 5e-4 in S11
 /// @throws DomainError  an option outside its range; a matrix that has no S
@@ -83,7 +87,8 @@ Judgement judge(const Sweep& sweep, const JudgeOptions& options = {});
 ///
 /// uncertainty: |Z + R0|^2 / (2 R0) times the larger of instrument_error and random_error, or what rounding does to Z at that
 /// point (half a step over sqrt 3, the standard deviation of an even spread), whichever is more. Rounding is known of the
-/// files whose numbers have no exponent, of S and of one-ports. NaN where none of the three is known.
+/// files whose numbers have no exponent, of S and of one-ports. NaN where none of the three is known. noise_ohm: the same
+/// without instrument_error, where there are points enough for a random_error.
 /// @throws Error        the sweep is of magnitudes alone, or nothing is usable; the message says why
 /// @throws DomainError  as judge
 OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgement& judgement);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <utility>
 
+#include <Eigen/Cholesky>
 #include <Eigen/Core>
 #include <Eigen/Eigenvalues>
 #include <boost/math/distributions/students_t.hpp>
@@ -176,19 +177,52 @@ std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
   return sum;
 }
 
-std::vector<std::vector<double>> changes_of(const std::vector<std::array<cdouble, 3>>& errors,
+LeastSquares less_shared(LeastSquares answer, const std::vector<std::vector<double>>& changes, double noise) {
+  if (changes.empty() || !(noise > 0.0) || answer.derivatives.empty()) return answer;
+  const auto rows = static_cast<Eigen::Index>(answer.residuals.size()),
+             sought = static_cast<Eigen::Index>(answer.parameters.size()),
+             errors = static_cast<Eigen::Index>(changes.size());
+  Eigen::MatrixXd by(rows, sought + errors);  // of residuals over the noise
+  for (Eigen::Index i = 0; i < rows; ++i) {
+    const auto row = static_cast<std::size_t>(i);
+    for (Eigen::Index k = 0; k < sought; ++k)
+      by(i, k) = answer.derivatives[row * answer.parameters.size() + static_cast<std::size_t>(k)] / noise;
+    for (Eigen::Index k = 0; k < errors; ++k) by(i, sought + k) = changes[static_cast<std::size_t>(k)][row] / noise;
+  }
+  Eigen::Map<Eigen::VectorXd> residuals(answer.residuals.data(), rows);
+  Eigen::MatrixXd normal = by.transpose() * by;
+  for (Eigen::Index k = 0; k < errors; ++k) normal(sought + k, sought + k) += 1.0;
+  const Eigen::VectorXd found = Eigen::LDLT<Eigen::MatrixXd>(normal).solve(-by.transpose() * residuals / noise);
+  if (found.allFinite()) residuals += noise * (by * found);
+  return answer;
+}
+
+std::vector<std::vector<double>> independent_shifts(const std::vector<std::vector<double>>& covariance) {
+  const auto n = static_cast<Eigen::Index>(covariance.size());
+  Eigen::MatrixXd matrix(n, n);
+  for (Eigen::Index a = 0; a < n; ++a)
+    for (Eigen::Index b = 0; b < n; ++b)
+      matrix(a, b) = covariance[static_cast<std::size_t>(a)][static_cast<std::size_t>(b)];
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> parts(matrix);
+  std::vector<std::vector<double>> shifts;
+  for (Eigen::Index k = 0; k < n; ++k) {
+    const Eigen::VectorXd shift = std::sqrt(std::max(0.0, parts.eigenvalues()(k))) * parts.eigenvectors().col(k);
+    shifts.emplace_back(shift.data(), shift.data() + n);
+  }
+  return shifts;
+}
+
+std::vector<std::vector<double>> changes_of(const std::vector<std::vector<cdouble>>& errors,
                                             const std::vector<double>& weight) {
   std::vector<std::vector<double>> changes;
-  if (errors.empty()) return changes;
-  for (std::size_t error = 0; error < errors.front().size(); ++error)
-    for (const cdouble turn : {cdouble(1.0), cdouble(0.0, 1.0)}) {
-      changes.emplace_back();
-      for (std::size_t i = 0; i < errors.size(); ++i) {
-        const cdouble change = weight[i] * turn * errors[i][error];
-        changes.back().push_back(change.real());
-        changes.back().push_back(change.imag());
-      }
+  for (const std::vector<cdouble>& error : errors) {
+    require(error.size() == weight.size(), "an error of each point");
+    changes.emplace_back();
+    for (std::size_t i = 0; i < error.size(); ++i) {
+      changes.back().push_back(weight[i] * error[i].real());
+      changes.back().push_back(weight[i] * error[i].imag());
     }
+  }
   return changes;
 }
 

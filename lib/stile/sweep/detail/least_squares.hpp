@@ -1,7 +1,6 @@
 #pragma once
 // Weighted nonlinear least squares with the covariance of its answer. Inner part of the fits.
 
-#include <array>
 #include <functional>
 #include <string>
 #include <vector>
@@ -58,9 +57,19 @@ Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& grou
 std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
                                                   const std::vector<std::vector<double>>& changes);
 
-/// The changes that errors of the reflection make, each with any phase: of every error the real part and the imaginary one.
-/// @param errors  at each point, as many as `weight`; none: no change
-std::vector<std::vector<double>> changes_of(const std::vector<std::array<cdouble, 3>>& errors,
+/// The same with what the shared errors explain of the residuals taken out of them: the least sum of squares of residuals over
+/// the noise, changed by parameters and errors, and of the errors in standard deviations. The parameters stay.
+/// @param changes  as of shift_covariance, by one standard deviation of each error
+/// @param noise    standard deviation of a residual, > 0; otherwise nothing is taken out
+LeastSquares less_shared(LeastSquares answer, const std::vector<std::vector<double>>& changes, double noise);
+
+/// Shifts of the parameters, independent of each other and of one standard deviation each, that have this covariance.
+/// @param covariance  symmetric, no eigenvalue below 0 but by rounding
+std::vector<std::vector<double>> independent_shifts(const std::vector<std::vector<double>>& covariance);
+
+/// The changes of the residuals that errors of the reflection make, row by row.
+/// @param errors  one row an error, each as long as `weight`
+std::vector<std::vector<double>> changes_of(const std::vector<std::vector<cdouble>>& errors,
                                             const std::vector<double>& weight);
 
 /// Points in eight parts, or fewer where these would have fewer than 4: the number of each point's part.

@@ -1,16 +1,28 @@
 #include <stile/sweep/detail/points.hpp>
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
+#include <stile/base/constants.hpp>
+
 namespace stile::sweep::detail {
 
-std::vector<std::array<cdouble, 3>> reflection_errors(const OnePort& sweep, double r0) {
-  std::vector<std::array<cdouble, 3>> errors = sweep.systematic_ohm;
-  for (std::size_t i = 0; i < errors.size(); ++i)
-    for (cdouble& error : errors[i]) error *= reflection_per_ohm(sweep.z_ohm[i], r0);
+std::vector<std::vector<cdouble>> reflection_errors(const OnePort& sweep, double r0) {
+  std::vector<std::vector<cdouble>> errors = sweep.common_ohm;
+  for (std::vector<cdouble>& error : errors)
+    for (std::size_t i = 0; i < error.size(); ++i) error[i] *= reflection_per_ohm(sweep.z_ohm[i], r0);
   return errors;
+}
+
+std::vector<double> unwrapped_angle(const std::vector<cdouble>& values) {
+  std::vector<double> angle;
+  angle.reserve(values.size());
+  for (const cdouble& value : values)
+    angle.push_back(angle.empty() ? std::arg(value)
+                                  : angle.back() + std::remainder(std::arg(value) - angle.back(), two_pi));
+  return angle;
 }
 
 std::pair<std::size_t, double> place_of(const std::vector<double>& frequency_hz, double f, const std::string& name) {
