@@ -1,4 +1,4 @@
-// Every chart of the gallery, which are all that the programs draw from the examples: told apart without colour, no label
+// Every chart of the gallery, which has each kind that the programs draw from the examples: told apart without colour, no label
 // on another. Measured in the drawn SVG. That the gallery is what the programs draw is another test (gallery/check.sh).
 
 #include <catch2/catch.hpp>
@@ -104,6 +104,22 @@ std::string line_colour(const pugi::xml_node& node) {
   return "black";
 }
 
+/// "hatch rising 6 falling 6": slanting strokes of a path of many pieces; empty when it is something else.
+std::string hatch_of(const std::string& path) {
+  std::size_t rising = 0, falling = 0, others = 0;
+  for (std::size_t at = path.find('M'); at != path.npos;) {
+    const std::size_t next = path.find('M', at + 1);
+    const std::vector<double> p = numbers(path.substr(at, next - at));
+    at = next;
+    if (p.size() < 4) continue;  // a place without a stroke
+    const double dx = p[2] - p[0], dy = p[3] - p[1];
+    const bool slanting = p.size() == 4 && std::abs(std::abs(dx) - std::abs(dy)) <= 0.05 && dx != 0.0;
+    ++(!slanting ? others : dx * dy < 0.0 ? rising : falling);
+  }
+  if (others > 0 || rising + falling < 2) return "";
+  return "hatch rising " + std::to_string(rising) + " falling " + std::to_string(falling);
+}
+
 /// Lengths of a dash pattern over its longest, so that the width of the line does not matter; "1" is solid.
 std::string dash_of(const std::string& text) {
   const std::vector<double> n = numbers(text);
@@ -159,9 +175,15 @@ void read(const pugi::xml_node& node, Picture& picture) {
     return;
   }
   if (name == "path" && node.attribute("d")) {
-    add(dash_of(node.attribute("stroke-dasharray").value()), line_colour(node), numbers(node.attribute("d").value()));
+    const std::string hatch = hatch_of(node.attribute("d").value());
+    add(hatch.empty() ? dash_of(node.attribute("stroke-dasharray").value()) : hatch, line_colour(node),
+        numbers(node.attribute("d").value()));
   }
-  if (name == "polygon") add("fill", node.attribute("fill").value(), numbers(node.attribute("points").value()));
+  if (name == "polygon") {
+    const std::string fill = node.attribute("fill").value();
+    const bool pattern = fill.rfind("url", 0) == 0;
+    add(pattern ? "pattern" : "fill", pattern ? line_colour(node) : fill, numbers(node.attribute("points").value()));
+  }
   if (name == "use") {
     const std::vector<double> place = numbers(node.attribute("transform").value());
     add(std::string("mark ") + node.attribute("xlink:href").value(), node.attribute("color").value(),
@@ -206,18 +228,18 @@ std::vector<Look> legend_of(const Picture& picture) {
     const Box zone{t.base.x - sample - 1.0, middle - half, t.base.x - 2.0, middle + half};
     std::map<std::string, std::size_t> forms;
     Look look{t.text, "", {}};
+    bool sampled = false;  // a name beside a point of a chart has no sample at the legend's place
     for (const Shape& shape : picture.shapes) {
       if (!inside(shape.box, zone)) continue;
       std::string form = shape.form;
+      sampled = sampled || std::abs(0.5 * (shape.box.left + shape.box.right) - (t.base.x - sample + 16.0)) < 0.5;
       const double dx = shape.last.x - shape.first.x, dy = shape.last.y - shape.first.y;
-      const bool closed = std::hypot(dx, dy) < 1e-6;
-      if (form == "line solid" && shape.box.bottom - shape.box.top > 1.0) form = closed ? "frame" : "hatch";
-      if (form == "hatch") form += dx * dy < 0.0 ? " rising" : " falling";
+      if (form == "line solid" && shape.box.bottom - shape.box.top > 1.0 && std::hypot(dx, dy) < 1e-6) form = "frame";
       ++forms[form];
       if (form != "frame") look.colours.push_back(shape.colour);
     }
     for (const auto& [form, count] : forms) look.form += form + (count > 1 ? " x" + std::to_string(count) : "") + "; ";
-    if (!look.colours.empty()) looks.push_back(std::move(look));
+    if (sampled) looks.push_back(std::move(look));
   }
   return looks;
 }

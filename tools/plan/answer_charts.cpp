@@ -9,9 +9,6 @@
 #include <stile/plan/operating_times.hpp>
 #include <stile/plots/dots.hpp>
 
-#include "cli/table.hpp"
-#include "plan/energy.hpp"
-
 namespace stile::tools {
 namespace {
 
@@ -70,7 +67,9 @@ std::optional<plots::Chart> hours(const Answers& answers, const plots::ChartText
   }
   return plots::dots_chart(names, {one}, {"operating time, h", false, true},
                            {fmt::format("{}: hours on the battery", answers.station.name), text.source},
-                           {energy_note(answers.station)});
+                           {"Marks: Peukert's law on the mean current. Bars: from a battery that does not recover in "
+                            "pauses, in the cold and with the "
+                            "mode's greater current, to one that does."});
 }
 
 /// Of the arrangement that is taken on each band, the largest ratio to a public level at each place of the person.
