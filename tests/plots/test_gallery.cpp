@@ -220,7 +220,8 @@ struct Look {
 };
 
 std::vector<Look> legend_of(const Picture& picture) {
-  constexpr double type = 10.0, sample = 40.0, half = 5.5;  // Legend::size_pt, sample_pt in pixels of 1/96 inch
+  // Legend::size_pt and sample_pt in pixels of 1/96 inch; a sample's centre lies 24 pixels before its text.
+  constexpr double type = 10.0, sample = 40.0, half = 5.5;
   std::vector<Look> looks;
   for (const Text& t : picture.texts) {
     if (!t.from_left || std::abs(t.size - type) > 0.01) continue;
@@ -232,7 +233,8 @@ std::vector<Look> legend_of(const Picture& picture) {
     for (const Shape& shape : picture.shapes) {
       if (!inside(shape.box, zone)) continue;
       std::string form = shape.form;
-      sampled = sampled || std::abs(0.5 * (shape.box.left + shape.box.right) - (t.base.x - sample + 16.0)) < 0.5;
+      const At centre{0.5 * (shape.box.left + shape.box.right), 0.5 * (shape.box.top + shape.box.bottom)};
+      sampled = sampled || (std::abs(centre.x - (t.base.x - 24.0)) < 0.1 && std::abs(centre.y - middle) < 0.3);
       const double dx = shape.last.x - shape.first.x, dy = shape.last.y - shape.first.y;
       if (form == "line solid" && shape.box.bottom - shape.box.top > 1.0 && std::hypot(dx, dy) < 1e-6) form = "frame";
       ++forms[form];
