@@ -96,6 +96,56 @@ TEST_CASE("the worst SWR of a per cent off is that of the worst part") {
   CHECK(worst_swr_at_one_percent(s) == 1.3);
 }
 
+TEST_CASE("the SWR across a band has the band's ends at the limit and each value of the evaluation") {
+  const MatchRequest r = request();
+  RealParts parts;
+  parts.tolerances = Tolerances{0.05, 0.02, 2.0, 50, 1};
+  const auto matches = match_with_real_parts(r, parts);
+  REQUIRE(!matches.empty());
+  const RealMatch& m = matches.front();
+  const SwrAcross across = swr_across(r, parts, m);
+  CHECK(across.band.low_hz == m.solution.bandwidth.low_hz);
+  CHECK(across.band.high_hz == m.solution.bandwidth.high_hz);
+  REQUIRE(across.frequency_hz.size() >= 61);
+  REQUIRE(across.swr.size() == across.frequency_hz.size());
+  REQUIRE(across.swr_95.size() == across.swr.size());
+  REQUIRE(across.worst_swr.size() == across.swr.size());
+  CHECK(across.frequency_hz.front() < across.band.low_hz);
+  CHECK(across.frequency_hz.back() > across.band.high_hz);
+  bool low = false, design = false;
+  for (std::size_t n = 0; n < across.swr.size(); ++n) {
+    const double f = across.frequency_hz[n];
+    if (n > 0) CHECK(f > across.frequency_hz[n - 1]);
+    const cdouble z = load::load_impedance(r.load, f);
+    CHECK(across.swr[n] == network::evaluate(m.built(), r.source, f, z).swr);
+    CHECK(across.worst_swr[n] == tolerance_spread(m.built(), r.source, f, z, *parts.tolerances).worst_swr);
+    CHECK(across.swr_95[n] <= across.worst_swr[n]);
+    if (f == across.band.low_hz) {
+      low = true;
+      CHECK(std::abs(across.swr[n] - 2.0) <= 1e-6);
+    }
+    if (f == r.frequency_hz) {
+      design = true;
+      CHECK(across.swr[n] <= 1.0 + 1e-8);
+    }
+  }
+  CHECK(low);
+  CHECK(design);
+  CHECK(swr_across(r, {}, matches.front()).worst_swr.empty());
+
+  // Beyond the load's data there is nothing, and a band that is none has 2 % to each side.
+  MatchRequest narrow = r;
+  narrow.swr_limit = 1.0 + 1e-12;
+  RealParts coarse;
+  coarse.inductor_series = coarse.capacitor_series = ESeries::e3;
+  const auto off = match_with_real_parts(narrow, coarse);
+  REQUIRE(!off.empty());
+  const SwrAcross none = swr_across(narrow, coarse, off.front());
+  CHECK(none.band.width_hz() == 0.0);
+  CHECK(none.frequency_hz.front() == Approx(0.98 * 14.2e6));
+  CHECK(none.frequency_hz.back() == Approx(1.02 * 14.2e6));
+}
+
 TEST_CASE("real parts refuse a frequency without data") {
   MatchRequest r = request();
   r.frequency_hz = 20e6;

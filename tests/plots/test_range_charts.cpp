@@ -167,6 +167,22 @@ TEST_CASE("a whip map says where a base coil loses less and where no model reach
   CHECK_THROWS_AS(whip_map_chart(map, 2.0, samples::text), DomainError);
 }
 
+TEST_CASE("a logarithmic resistance has its figures and its loads in even ratios") {
+  RangeGrid grid = plane(RangePlane::impedance);
+  grid.logarithmic_r = true;
+  grid.x_low = 2.0;
+  grid.x_high = 600.0;
+  RangePanel one = panel(grid);
+  one.marks = {{{20.0, grid.y_low}, "whip"}, {{1.0, grid.y_low}, "short"}};
+  const RangeQuantity quantity{"loss, dB", 0.1, 10.0, true, {1.0}};
+  const std::string svg = svg_of(range_map_chart({one}, grid, quantity, 2.0, samples::text));
+  for (const char* part :
+       {">2<", ">5<", ">10<", ">20<", ">50<", ">100<", ">200<", ">500<", "whip", "Outside this map: short."})
+    CHECK_THAT(svg, Contains(part));
+  grid.x_low = 0.0;
+  CHECK_THROWS_AS(range_map_chart({one}, grid, quantity, 2.0, samples::text), DomainError);
+}
+
 TEST_CASE("a trade-off names its points and marks the fewest relays within the limit") {
   const std::vector<TradeOffPoint> points{
       {3, std::numeric_limits<double>::infinity(), "1 L 1 C"}, {4, 9.0, "2 L 1 C"}, {5, 1.8, "2 L 2 C"}};

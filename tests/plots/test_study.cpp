@@ -21,7 +21,7 @@ TEST_CASE("a study's chart names its axis, its lines and where the answer change
   const samples::Folder folder;
   REQUIRE(samples::draw(study_chart(panels, "length, m", samples::text), {folder / "a.svg"}));
   const std::string svg = samples::content(folder / "a.svg");
-  for (const char* part : {"length, m", "coil", "tuner", "then take tuner", "below full power, dB", "sample source"})
+  for (const char* part : {"length, m", "coil", "tuner", "then take tuner", "dB against full power", "sample source"})
     CHECK_THAT(svg, Contains(part));
   CHECK(svg.find("nothing") == std::string::npos);
   CHECK_THROWS_AS(study_chart({panels[1]}, "x", samples::text), DomainError);

@@ -77,6 +77,30 @@ TEST_CASE("the impedance chart names conditions axes and source") {
   }
 }
 
+TEST_CASE("reactances of both signs stand on an axis that is logarithmic both ways, with the bands shaded") {
+  WhipSweep wide{"wide", {}};
+  for (int n = 0; n < 28; ++n) wide.points.push_back(point(3e6 + 1e6 * n, {20.0, -2000.0 + 150.0 * n}, 0.1));
+  const std::string svg = svg_of(whip_impedance_chart({wide}, samples::text));
+  for (const char* part :
+       {">-1000<", ">-100<", ">-10<", ">0<", ">10<", ">1000<", "logarithmic both ways from 0", "Grey: amateur bands"})
+    CHECK_THAT(svg, Contains(part));
+  const std::string narrow = svg_of(whip_impedance_chart(
+      {{"a", {point(7.0e6, {20.0, -1000.0}, 0.1), point(7.1e6, {21.0, -990.0}, 0.1)}}}, samples::text));
+  CHECK_THAT(narrow, !Contains("both ways") && !Contains("Grey:"));
+}
+
+TEST_CASE("loads that crowd at the rim are magnified, with round figures around them") {
+  WhipSweep whip{"whip", {}};
+  for (int n = 0; n < 5; ++n) whip.points.push_back(point(7.0e6 + 5e4 * n, {14.0 + n, -1050.0 + 20.0 * n}, 0.1));
+  const std::string svg = svg_of(whip_smith_chart({whip}, 50.0, samples::text));
+  for (const char* part :
+       {"its part in the square of the small plane magnified", ">10<", ">20<", ">-1000j<", ">7<", ">7.2<"})
+    CHECK_THAT(svg, Contains(part));
+  CHECK_THAT(svg, !Contains(">+50j<"));
+  whip.points.push_back(point(21e6, {60.0, 20.0}, 0.1));
+  CHECK_THAT(svg_of(whip_smith_chart({whip}, 50.0, samples::text)), !Contains("magnified") && Contains(">+50j<"));
+}
+
 TEST_CASE("the reflection plane shows the ends of each stretch") {
   const std::string svg = svg_of(whip_smith_chart(sweeps(), 75.0, samples::text));
   for (const char* part : {"for 75 ohm", "figures: MHz", ">7<", ">14<", "on heather &amp; stone", "+75j"})
@@ -89,13 +113,17 @@ TEST_CASE("the reflection plane shows the ends of each stretch") {
 TEST_CASE("the power chart gives the range radiated and only the places in use") {
   std::vector<WhipSweep> all = sweeps();
   const std::string svg = svg_of(whip_power_chart(all, samples::text));
-  CHECK_THAT(svg, Contains("on heather &amp; stone: radiated 3 to 20 %"));
-  CHECK_THAT(svg, Contains("share of the power into the feed, %"));
+  CHECK_THAT(svg, Contains("on heather &amp; stone: radiated -15.2 to -7.0 dB"));
+  CHECK_THAT(svg,
+             Contains("share of the power into the feed, dB") && Contains("-10 dB a tenth") && !Contains("left out"));
   CHECK_THAT(svg, Contains(">ground<") && Contains(">metal<") && !Contains(">coils<"));
   all[0].points[0] = point(7.0e6, {20.0, -1000.0}, 0.03, 0.2);
   CHECK_THAT(svg_of(whip_power_chart(all, samples::text)), Contains(">coils<"));
   CHECK_THAT(svg_of(whip_power_chart({{"one", {point(7.1e6, {20.0, -900.0}, 0.071)}}}, samples::text)),
-             Contains("one: radiated 7.1 %"));
+             Contains("one: radiated -11.5 dB"));
+  all[0].points[0] = point(7.0e6, {20.0, -1000.0}, 0.03, 5e-5);
+  CHECK_THAT(svg_of(whip_power_chart(all, samples::text)),
+             Contains("below -40 dB are left out") && !Contains(">coils<"));
 }
 
 TEST_CASE("the current chart has a line for each wire") {

@@ -26,6 +26,31 @@ TEST_CASE("charts are drawn in every format asked for") {
   }
 }
 
+TEST_CASE("the band of a match is drawn with what tolerances do to it") {
+  const Folder folder;
+  const std::string match = "stile-match --frequency 10.125MHz --load 20-300j --inductor-q 200 --show band --chart ";
+  REQUIRE(folder.run(match + "exact.svg").status == 0);
+  const std::string exact = programs::content(folder.file("exact.svg"));
+  CHECK(exact.find("matched at 10.125 MHz: within SWR 2 from ") != std::string::npos);
+  CHECK(exact.find("Grey: the band of what is built.") != std::string::npos);
+  CHECK(exact.find("worst set") == std::string::npos);
+  REQUIRE(folder.run(match + "real.svg --tolerance 5%").status == 0);
+  const std::string real = programs::content(folder.file("real.svg"));
+  CHECK(real.find("95 of 100 sets are not above: coils 5 %, capacitors 5 % off") != std::string::npos);
+  CHECK(real.find("worst set") != std::string::npos);
+  const Run other = folder.run("stile-match --frequency 10.125MHz --load 20-300j --show map --chart a.svg");
+  CHECK(other.status == 2);
+  CHECK(other.err.find("--show \"map\": there is no such chart; legal: path, band") != std::string::npos);
+}
+
+TEST_CASE("titles give a frequency with all its digits, and an exact match is 50 ohm") {
+  const Folder folder;
+  REQUIRE(folder.run("stile-match --frequency 10.125MHz --load 20-300j --inductor-q 200 --chart a.svg").status == 0);
+  const std::string svg = programs::content(folder.file("a.svg"));
+  CHECK(svg.find("From load to transmitter at 10.125 MHz") != std::string::npos);
+  CHECK(svg.find("input 50 ohm") != std::string::npos);
+}
+
 TEST_CASE("a chart that cannot be drawn is status 2 with nothing on standard output") {
   const Folder folder;
   const auto refused = [&](const std::string& command, const char* part) {

@@ -128,7 +128,16 @@ TEST_CASE("what is carried and touched stands in text, JSON and CSV alike") {
   CHECK(j["frontiers"][0]["points"][1]["by_mass"] == false);
   CHECK(text.out.find("40 m, hands: coil (2 moved, ") != std::string::npos);
   CHECK(csv.out.find("# frontier, 40 m, coil: ") != std::string::npos);
-  for (const char* chart : {"mass-power.png", "hands-power.svg"}) CHECK(fs::exists(folder.file("out") / chart));
+  for (const char* chart : {"mass-power.png", "hands-power.svg", "bands-power.svg"})
+    CHECK(fs::exists(folder.file("out") / chart));
+  // The same chart alone; another name is refused with those that there are.
+  REQUIRE(folder.run("stile-plan s.toml --chart one.svg --show bands-power").status == 0);
+  CHECK(programs::content(folder.file("one.svg")) == programs::content(folder.file("out") / "bands-power.svg"));
+  CHECK(programs::content(folder.file("one.svg")).find("poor coil") != std::string::npos);
+  const Run none = folder.run("stile-plan s.toml --chart two.svg --show everything");
+  CHECK(none.status == 2);
+  CHECK(none.err.find("--show \"everything\": there is no such chart; legal: budget-") != std::string::npos);
+  CHECK(!fs::exists(folder.file("two.svg")));
 }
 
 TEST_CASE("how far a load may wander stands in text, JSON and CSV alike, when it is asked for") {

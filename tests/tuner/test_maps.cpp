@@ -118,28 +118,41 @@ TEST_CASE("grids outside their range are refused") {
   CHECK(cell_load({}, 100, 100).has_value());
 }
 
-TEST_CASE("a map of R and X is widened until it holds its loads, and one of reflections holds every load") {
-  MapGrid rx;
-  rx.plane = MapPlane::impedance;
-  rx.x_low = 0.0;
-  rx.x_high = 500.0;
-  rx.y_low = -1000.0;
-  rx.y_high = 1000.0;
-  const cdouble inside[] = {{0.0, 0.0}, {500.0, -1000.0}}, far[] = {{26.0, -975.0}, {600.0, 20.0}, {6.0, -2400.0}};
-  CHECK(fitted(rx, inside).x_high == 500.0);
-  CHECK(fitted(rx, inside).y_low == -1000.0);
-  CHECK_FALSE(on_grid(rx, far[2]));
-  const MapGrid wide = fitted(rx, far);
-  for (const cdouble z : far) CHECK(on_grid(wide, z));
-  CHECK(wide.x_low == 0.0);
-  CHECK(wide.x_high == 660.0);
-  CHECK(wide.y_low == -2740.0);
-  CHECK(wide.y_high == 1000.0);
+TEST_CASE("a map of R and X lies about its loads with R logarithmic, and one of reflections holds every load") {
+  const cdouble far[] = {{26.0, -975.0}, {600.0, 20.0}, {6.0, -2400.0}, {0.0, 9000.0}};
+  const MapGrid rx = impedance_grid(far, 50.0);
+  CHECK(rx.plane == MapPlane::impedance);
+  CHECK(rx.logarithmic_r);
+  CHECK(rx.x_low == 2.0);
+  CHECK(rx.x_high == 1800.0);
+  CHECK(rx.y_low == -2400.0 - 605.0);
+  CHECK(rx.y_high == 20.0 + 605.0);
+  for (const cdouble z : {far[0], far[1], far[2]}) CHECK(on_grid(rx, z));
+  CHECK_FALSE(on_grid(rx, far[3]));
+  const MapGrid one = impedance_grid(std::span(far, 1), 50.0);
+  CHECK(one.x_low == 26.0 / 3.0);
+  CHECK(one.x_high == 150.0);  // the transmitter's resistance is on it
+  const MapGrid none = impedance_grid({}, 50.0);
+  CHECK(none.x_low == 1.0);
+  CHECK(none.x_high == 1000.0);
+  CHECK(none.y_low == -1000.0);
+  CHECK(none.y_high == 1000.0);
+  // Columns in even ratios: the middle of an odd number is the geometric mean.
+  MapGrid three = none;
+  three.columns = three.rows = 3;
+  CHECK(std::abs(cell_point(three, 1, 1) - std::sqrt(1000.0)) <= 1e-12);
+  CHECK(std::abs(cell_point(three, 0, 1).real() * 10.0 - cell_point(three, 1, 1).real()) <= 1e-12);
+  MapGrid wrong = none;
+  wrong.x_low = 0.0;
+  CHECK_THROWS_AS(cell_point(wrong, 0, 0), DomainError);
+  wrong = {};
+  wrong.logarithmic_r = true;
+  CHECK_THROWS_AS(cell_point(wrong, 0, 0), DomainError);
+  CHECK_THROWS_AS(impedance_grid({}, 0.0), DomainError);
   MapGrid round;
   for (const cdouble z : {cdouble{0.0, 0.0}, cdouble{0.0, -1e6}, cdouble{1e9, 0.0}, cdouble{0.0, 50.0}, far[2]}) {
     CHECK(on_grid(round, z));
     CHECK(std::abs(cell_point(round, 0, 0) + cdouble{200.0 / 201.0, 200.0 / 201.0}) <= 1e-15);
   }
-  CHECK(fitted(round, far).x_high == 1.0);
   CHECK_THROWS_AS(on_grid(rx, {-1.0, 0.0}), DomainError);
 }

@@ -1,7 +1,13 @@
 #include "match/charts.hpp"
 
+#include <fmt/core.h>
+
+#include <stile/plots/swr.hpp>
+
+#include "cli/cautions.hpp"
 #include "cli/chart.hpp"
 #include "cli/circuit.hpp"
+#include "cli/table.hpp"
 
 namespace stile::tools {
 
@@ -9,6 +15,31 @@ plots::Chart match_chart(const MatchCase& c, std::size_t solution) {
   const match::RealMatch& m = c.matches[solution];
   return path_chart("stile-match", m.built(), c.request.source, m.built_evaluation(), c.request.swr_limit,
                     load_text(c.request.load));
+}
+
+plots::Chart band_chart(const MatchCase& c, std::size_t solution) {
+  const match::RealMatch& m = c.matches[solution];
+  const match::SwrAcross across = match::swr_across(c.request, c.parts, m);
+  const auto mhz = [](double frequency_hz) { return print_quantity(frequency_hz, Unit::hertz, 6); };
+  plots::SwrPanel panel{match::describe(m.built()), {{"as built", across.frequency_hz, across.swr}}, 0.0, 0.0};
+  if (c.parts.tolerances) {
+    const match::Tolerances& t = *c.parts.tolerances;
+    const std::string off = fmt::format("coils {:g} %, capacitors {:g} % off", 100.0 * t.inductor, 100.0 * t.capacitor);
+    panel.curves.push_back({"95 of 100 sets are not above: " + off, across.frequency_hz, across.swr_95});
+    panel.curves.push_back({"worst set", across.frequency_hz, across.worst_swr});
+  }
+  std::string within = "over the limit at " + mhz(c.request.frequency_hz);
+  if (across.band.width_hz() > 0.0) {
+    panel.use_low_hz = across.band.low_hz;
+    panel.use_high_hz = across.band.high_hz;
+    within = "within SWR " + figure(c.request.swr_limit) + " from " + mhz(across.band.low_hz) + " to " +
+             mhz(across.band.high_hz);
+  }
+  return plots::swr_chart(
+      {panel}, c.request.swr_limit,
+      {"SWR at the transmitter, matched at " + print_quantity(c.request.frequency_hz, Unit::hertz, 7) + ": " + within,
+       "Load: " + load_text(c.request.load) + ". Computed by " + version_text("stile-match") + chart_caution},
+      "the band of what is built");
 }
 
 }  // namespace stile::tools

@@ -13,4 +13,7 @@ namespace stile::tools {
 /// @param solution  index into the matches
 plots::Chart match_chart(const MatchCase& c, std::size_t solution);
 
+/// The SWR of what would be built across its band, with what tolerances do to it where they are stated.
+plots::Chart band_chart(const MatchCase& c, std::size_t solution);
+
 }  // namespace stile::tools

@@ -74,7 +74,11 @@ Description describe_tool() {
            {"--capacitor-tolerance", "T", "the same for capacitors alone"},
            {"--samples", "N", "random draws for tolerances, 1..10000000; default 2000"},
            {"--seed", "N", "start value of the draws, 0..10000000; default 1"},
-           {"--solution", "N", "the solution that charts show, by its number in the table; default 1"}}) {
+           {"--solution", "N", "the solution that charts show, by its number in the table; default 1"},
+           {"--show", "WHAT",
+            "what --chart draws: path (from load to transmitter; default), band (SWR across the band, with tolerances "
+            "what "
+            "they do to it)"}}) {
     d.options.push_back(option);
   }
   d.notes =
@@ -97,11 +101,11 @@ Description describe_tool() {
              only_with({"--least-loss", "--loaded-q", "--end-q", "--phase"}, {"--form pi", "--form t"}),
              only_with({"--inductance-limits", "--capacitance-limits"}, {"--form pi", "--form t", "--one-setting"}),
              only_with({"--radiated-share", "--inductor-step", "--capacitor-step"}, {"--one-setting"}),
-             not_with({"--one-setting"},
-                      {"--form", "--tolerance", "--inductor-tolerance", "--capacitor-tolerance", "--solution"}),
+             not_with({"--one-setting"}, {"--form", "--tolerance", "--inductor-tolerance", "--capacitor-tolerance",
+                                          "--solution", "--show"}),
              one_of({"--least-loss", "--loaded-q", "--end-q", "--phase"}),
              only_with({"--samples", "--seed"}, {"--tolerance", "--inductor-tolerance", "--capacitor-tolerance"}),
-             only_with({"--solution"}, {"--chart"})};
+             only_with({"--solution", "--show"}, {"--chart"})};
   d.does_not_hold =
       "nothing matches, no solution keeps the SWR limit with preferred values, or no one setting keeps it "
       "at every load (the result is written)";
@@ -233,6 +237,9 @@ std::string run(const Description& description, const Arguments& arguments) {
   const std::vector<std::string> charts = chart_files(arguments);  // a wrong one is told before the work
   if (arguments.has("--one-setting")) return run_one_setting(description, arguments, format, charts);
   check_single(arguments);
+  const std::string show = arguments.text("--show").value_or("path");
+  if (show != "path" && show != "band")
+    throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal: path, band", show));
   const auto solution = static_cast<std::size_t>(arguments.count("--solution", 1, most_count).value_or(1));
   const MatchCase c = solve_case(arguments);
   if (solution > c.matches.size() && !c.matches.empty()) {
@@ -245,7 +252,8 @@ std::string run(const Description& description, const Arguments& arguments) {
                                   : format == Format::csv ? match_csv(c)
                                                           : match_text(c));
   if (!charts.empty() && !c.matches.empty())
-    add_chart(match_chart(c, solution - 1), charts, description, arguments, outputs);
+    add_chart(show == "band" ? band_chart(c, solution - 1) : match_chart(c, solution - 1), charts, description,
+              arguments, outputs);
   outputs.commit();
   return c.why;
 }

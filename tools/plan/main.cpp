@@ -46,6 +46,9 @@ Description describe_tool() {
        "comparison, "
        "JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing; with --reach",
        false, true},
+      {"--show", "NAME",
+       "what --chart draws, by its name in the report: budget-CONDITION, swr-CONDITION, bands-power, operating-time, "
+       "person-fields, mass-power, hands-power, wander, match-BAND; default the loss budget of the first condition"},
       {"--starter", "", "print a commented station file to begin with, on standard output; it runs as it is"}};
   d.notes =
       "Loss is counted in dB below the transmitter's full power: towards the other station where the file has a "
@@ -56,7 +59,6 @@ Description describe_tool() {
       "nothing.\n"
       "Settings of a fixed match are the best compromise over the normal conditions; of a trimmed one only tap and "
       "trimmer move.\n"
-      "The chart of --chart is the loss budget in the first condition; the report has all of them.\n"
       "A path for --vary is keys with points between, items of a list by name or number: transmitter.power, "
       "'band.40 m.low',\n"
       "parts.inductor_q, 'load.lifted.wire.counterpoise.length' (on into the wires file, for all loads that name it).\n"
@@ -68,7 +70,8 @@ Description describe_tool() {
       "result is written)";
   d.charts = true;
   d.rules = {not_with({"--conditions"}, {"--json", "--csv"}),
-             not_with({"--vary"}, {"--conditions", "--reach", "--report"}),
+             not_with({"--vary"}, {"--conditions", "--reach", "--report"}), only_with({"--show"}, {"--chart"}),
+             not_with({"--show"}, {"--vary"}),
              not_with({"--starter"},
                       {"STATION.toml", "--conditions", "--reach", "--vary", "--report", "--json", "--csv", "--chart"})};
   return d;
@@ -137,6 +140,18 @@ std::string study_failure(const plan::Study& study) {
   return failed;
 }
 
+/// The chart of --show. @throws UsageError
+NamedChart shown_chart(std::vector<NamedChart> charts, const Arguments& arguments) {
+  const auto wanted = arguments.text("--show");
+  if (!wanted) return std::move(charts.front());
+  std::string names;
+  for (NamedChart& chart : charts) {
+    if (chart.name == *wanted) return std::move(chart);
+    names += " " + chart.name;
+  }
+  throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal:{}", *wanted, names));
+}
+
 std::string run(const Description& description, const Arguments& arguments) {
   const auto file = arguments.text("STATION.toml");
   if (arguments.has("--starter")) {
@@ -182,7 +197,10 @@ std::string run(const Description& description, const Arguments& arguments) {
   outputs.add(arguments.output(), format == Format::json  ? plan_json(answers)
                                   : format == Format::csv ? plan_csv(answers)
                                                           : plan_text(answers, arguments.has("--conditions")));
-  if (!files.empty()) add_chart(plan_charts(answers).front().chart, files, description, arguments, outputs);
+  if (!files.empty()) {
+    const NamedChart chart = shown_chart(plan_charts(answers), arguments);
+    add_chart(chart.chart, files, description, arguments, outputs);
+  }
   if (arguments.has("--report")) write_report(description, arguments, answers, stated, outputs);
   outputs.commit();
 

@@ -19,6 +19,7 @@
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
+#include "plan/answer_charts.hpp"
 #include "plan/carrying.hpp"
 #include "plan/energy.hpp"
 #include "plan/exposure.hpp"
@@ -248,7 +249,7 @@ plots::Chart match_of(const station::Station& station, const plan::BandResult& b
   }
   return plots::smith_chart(paths, {station.transmitter.source.z_ohm.real(), station.transmitter.swr_limit},
                             {fmt::format("{}, {} at {}: {}", station.name, band.band.name,
-                                         print_quantity(band.band.design_hz, Unit::hertz), a.name),
+                                         print_quantity(band.band.design_hz, Unit::hertz, 7), a.name),
                              text.source});
 }
 
@@ -596,6 +597,7 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
     charts.push_back({"swr-" + condition, "SWR at the transmitter across the bands in \"" + name + "\"",
                       swr_of(station, plan, n, text)});
   }
+  for (NamedChart& chart : answer_charts(answers, text)) charts.push_back(std::move(chart));
   for (const bool by_mass : {true, false}) {
     if (const auto chart = trade_of(answers, by_mass, text))
       charts.push_back({by_mass ? "mass-power" : "hands-power",

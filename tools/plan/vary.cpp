@@ -128,11 +128,13 @@ plots::Chart study_chart(const plan::Study& study) {
     }
     panels.push_back(std::move(panel));
   }
-  return plots::study_chart(panels, study.vary.what + (study.vary.unit.empty() ? "" : ", " + study.vary.unit),
-                            {fmt::format("{}: {} from {} to {}", study.station.name, study.vary.what,
-                                         study.vary.texts.front(), study.vary.texts.back()),
-                             fmt::format("{} stile-plan {}; {}", caution, version(),
-                                         study.station.note.empty() ? study.station.name : study.station.note)});
+  return plots::study_chart(
+      panels, study.vary.what + (study.vary.unit.empty() ? "" : ", " + study.vary.unit),
+      {fmt::format("{}: power in the worst condition, {} from {} to {}, all settings found anew at "
+                   "each value",
+                   study.station.name, study.vary.what, study.vary.texts.front(), study.vary.texts.back()),
+       fmt::format("{} stile-plan {}; {}", caution, version(),
+                   study.station.note.empty() ? study.station.name : study.station.note)});
 }
 
 }  // namespace stile::tools

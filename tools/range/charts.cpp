@@ -123,7 +123,8 @@ plots::RangeGrid plot_grid(const tuner::MapGrid& grid) {
           grid.y_high,
           grid.columns,
           grid.rows,
-          grid.reference_ohm};
+          grid.reference_ohm,
+          grid.logarithmic_r};
 }
 
 std::vector<plots::RangeMark> marks_of(const RangeCase& c, double frequency_hz) {

@@ -49,11 +49,13 @@ Description describe_tool() {
            "limiting-part (the last three in the state of least heat within the limit)"},
           {"--plane", "PLANE", "of maps: reflection (default) or rx"},
           {"--r-most", "R",
-           "the rx plane shows 0 to R, ohm, > 0; default ten times the transmitter's resistance, or more where a load "
-           "needs "
-           "it"},
+           "the rx plane, in which R is logarithmic, ends at R, ohm, > 0, and begins at a hundredth of it or lower; "
+           "default "
+           "from a third of the least to three times the greatest resistance of loads and transmitter"},
           {"--x-most", "X",
-           "the rx plane shows -X to X, ohm, > 0; default twenty times the transmitter's resistance, likewise"},
+           "the rx plane shows -X to X, ohm, > 0; default the loads' reactances and 0, with a quarter to spare, or "
+           "without "
+           "loads twenty times the transmitter's resistance"},
           {"--cells", "N", "cells of a map each way, 10..2000; default 301, with several bands 141"},
           {"--greedy", "",
            "instead: what the tuner's own search, led by the SWR alone, reaches, against the best of all states"},
@@ -145,14 +147,17 @@ tuner::MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cel
   grid.reference_ohm = c.source.z_ohm.real();
   const auto r_most = arguments.positive("--r-most", Unit::ohm), x_most = arguments.positive("--x-most", Unit::ohm);
   if (plane == "rx") {
-    grid.plane = tuner::MapPlane::impedance;
-    grid.x_low = 0.0;
-    grid.x_high = r_most.value_or(10.0 * grid.reference_ohm);
-    grid.y_high = x_most.value_or(20.0 * grid.reference_ohm);
-    grid.y_low = -grid.y_high;
-    const tuner::MapGrid wide = tuner::fitted(grid, mapped_loads(c));
-    if (!r_most) grid.x_high = wide.x_high;
-    if (!x_most) grid.y_low = wide.y_low, grid.y_high = wide.y_high;
+    grid = tuner::impedance_grid(mapped_loads(c), grid.reference_ohm);
+    grid.columns = grid.rows = static_cast<std::size_t>(count);
+    constexpr double least_ratio = 100.0;
+    if (r_most) {
+      grid.x_high = *r_most;
+      grid.x_low = std::min(grid.x_low, *r_most / least_ratio);
+    }
+    if (x_most) {
+      grid.y_high = *x_most;
+      grid.y_low = -*x_most;
+    }
   }
   return grid;
 }
@@ -270,7 +275,7 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
 Answer greedy_job(const Arguments& arguments, Progress& progress, Format format, bool draw) {
   const RangeCase c = read_range_case(arguments);
   need_switched(c, "--greedy");
-  const tuner::MapGrid grid = read_grid(arguments, c, 91);
+  const tuner::MapGrid grid = read_grid(arguments, c, 161);
   if (c.loads.empty() && !draw)
     throw UsageError(
         "no load is given; legal: --load 12-230j, --load-file FILE.s1p, a station file, or --chart for a map");

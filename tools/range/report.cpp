@@ -342,6 +342,7 @@ Pieces range_json(RangeCase range_case, tuner::RangeSurvey answers, std::vector<
     j["maps"].push_back({{"frequency_hz", map.frequency_hz},
                          {"plane", map.grid.plane == tuner::MapPlane::reflection ? "reflection" : "rx"},
                          {"x", {map.grid.x_low, map.grid.x_high}},
+                         {"x_scale", map.grid.logarithmic_r ? "logarithmic" : "linear"},
                          {"y", {map.grid.y_low, map.grid.y_high}},
                          {"columns", map.grid.columns},
                          {"rows", map.grid.rows},

@@ -105,9 +105,11 @@ plots::Chart whip_chart(const WhipJob& job, const std::string& file) {
   if (job.show == "study") {
     const bool coil = std::any_of(job.studies.begin(), job.studies.end(),
                                   [](const wire::AntennaStudy& study) { return !study.coil.empty(); });
-    return plots::whip_study_chart(job.studies, {fmt::format("{} of the whip at {}, tuned with a coil of Q {:g}",
-                                                             coil ? "Coil and length" : "Length", at, job.tuning_q),
-                                                 source});
+    return plots::whip_study_chart(
+        job.studies,
+        {fmt::format("{} at {}; to tune it, a coil of Q {:g} at the feed is assumed",
+                     coil ? "Coil on the whip and length of the whip" : "Length of the whip", at, job.tuning_q),
+         source});
   }
   return plots::whip_impedance_chart(sweeps, {"Feed impedance of the whip" + of, source});
 }

@@ -37,6 +37,20 @@ struct RealMatch {
 /// @throws DomainError  as solve_match, snap_to_series and tolerance_spread
 std::vector<RealMatch> match_with_real_parts(const MatchRequest& request, const RealParts& parts);
 
+/// The SWR of what is built across its band and as far again on both sides.
+struct SwrAcross {
+  Bandwidth band;                         ///< of what is built; without width where its SWR is over the limit
+  std::vector<double> frequency_hz, swr;  ///< rising; the band's ends and the design frequency are among them
+  std::vector<double> swr_95, worst_swr;  ///< with tolerances, as in Spread; empty without them
+};
+
+/// @param m  of match_with_real_parts(request, parts)
+/// @return  61 frequencies and the three named, 2 % to each side where there is no band; fewer where the load's data or the model
+///          of a part end
+/// @throws DomainError  as swr_bandwidth and tolerance_spread
+/// Accuracy: each value is that of network::evaluate or of tolerance_spread at its frequency.
+SwrAcross swr_across(const MatchRequest& request, const RealParts& parts, const RealMatch& m);
+
 /// The least SWR of what is built; nothing when there is no solution.
 std::optional<double> least_built_swr(std::span<const RealMatch> matches);
 

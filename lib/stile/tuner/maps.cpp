@@ -7,6 +7,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
+#include <stile/base/range.hpp>
 #include <stile/tuner/detail/stress_model.hpp>
 #include <stile/tuner/detail/tree_data.hpp>
 
@@ -18,6 +19,8 @@ constexpr std::size_t most_cells = std::size_t{1} << 24;
 void check(const MapGrid& grid) {
   require(std::isfinite(grid.x_low) && std::isfinite(grid.x_high) && grid.x_low < grid.x_high,
           "x_low must be below x_high, both finite");
+  require(!grid.logarithmic_r || (grid.plane == MapPlane::impedance && grid.x_low > 0.0),
+          "a logarithmic resistance needs the impedance plane and x_low > 0");
   require(std::isfinite(grid.y_low) && std::isfinite(grid.y_high) && grid.y_low < grid.y_high,
           "y_low must be below y_high, both finite");
   if (!(grid.columns > 0 && grid.rows > 0 && grid.columns <= most_cells && grid.rows <= most_cells / grid.columns)) {
@@ -85,7 +88,9 @@ cdouble cell_point(const MapGrid& grid, std::size_t column, std::size_t row) {
   const auto at = [](double low, double high, std::size_t n, std::size_t of) {
     return low + (high - low) * (static_cast<double>(n) + 0.5) / static_cast<double>(of);
   };
-  return {at(grid.x_low, grid.x_high, column, grid.columns), at(grid.y_low, grid.y_high, row, grid.rows)};
+  const double x = grid.logarithmic_r ? std::exp(at(std::log(grid.x_low), std::log(grid.x_high), column, grid.columns))
+                                      : at(grid.x_low, grid.x_high, column, grid.columns);
+  return {x, at(grid.y_low, grid.y_high, row, grid.rows)};
 }
 
 cdouble point_of(const MapGrid& grid, cdouble z) {
@@ -100,18 +105,27 @@ bool on_grid(const MapGrid& grid, cdouble z) {
          point.imag() <= grid.y_high;
 }
 
-MapGrid fitted(MapGrid grid, std::span<const cdouble> z_load_ohm) {
-  if (grid.plane == MapPlane::reflection) return grid;
-  const MapGrid stated = grid;
+MapGrid impedance_grid(std::span<const cdouble> z_load_ohm, double reference_ohm) {
+  require(reference_ohm > 0.0 && std::isfinite(reference_ohm), "reference_ohm must be > 0 and finite");
+  constexpr double least = 1e-3, factor = 3.0, spare = 0.25, least_spare = 2.0;
+  MapGrid grid;
+  grid.plane = MapPlane::impedance;
+  grid.reference_ohm = reference_ohm;
+  grid.logarithmic_r = true;
+  Range r{reference_ohm, reference_ohm}, x{0.0, 0.0};
+  bool any = false;
   for (const cdouble z : z_load_ohm) {
-    const cdouble point = point_of(stated, z);
-    const auto widen = [](double value, double low, double high, double& new_low, double& new_high) {
-      if (value < low) new_low = std::min(new_low, value - 0.1 * (high - value));
-      if (value > high) new_high = std::max(new_high, value + 0.1 * (value - low));
-    };
-    widen(point.real(), stated.x_low, stated.x_high, grid.x_low, grid.x_high);
-    widen(point.imag(), stated.y_low, stated.y_high, grid.y_low, grid.y_high);
+    detail::check_load(z);
+    if (z.real() < least * reference_ohm) continue;
+    any = true;
+    r = {std::min(r.low, z.real()), std::max(r.high, z.real())};
+    x = {std::min(x.low, z.imag()), std::max(x.high, z.imag())};
   }
+  const double aside = std::max(spare * (x.high - x.low), least_spare * reference_ohm);
+  grid.x_low = any ? r.low / factor : reference_ohm / 50.0;
+  grid.x_high = any ? r.high * factor : 20.0 * reference_ohm;
+  grid.y_low = any ? x.low - aside : -20.0 * reference_ohm;
+  grid.y_high = any ? x.high + aside : 20.0 * reference_ohm;
   return grid;
 }
 

@@ -17,13 +17,22 @@ enum class MapPlane {
 };
 
 /// An even grid. Cell (column, row) stands for the point
-/// x = x_low + (x_high - x_low) (column + 1/2)/columns, y likewise.
+/// x = x_low + (x_high - x_low) (column + 1/2)/columns, y likewise; with logarithmic_r x goes in even ratios:
+/// x = x_low (x_high/x_low)^((column + 1/2)/columns).
 struct MapGrid {
   MapPlane plane = MapPlane::reflection;
   double x_low = -1.0, x_high = 1.0, y_low = -1.0, y_high = 1.0;
   std::size_t columns = 201, rows = 201;  ///< product 1 .. 2^24
   double reference_ohm = 50.0;            ///< > 0
+  bool logarithmic_r = false;             ///< of the impedance plane alone; x_low > 0
 };
+
+/// The R-X plane about the loads and a transmitter's resistance, R logarithmic: from a third of the least resistance to three
+/// times the greatest, that of the transmitter among them; X from the least to the greatest of the loads' and 0, a quarter more on
+/// each side, at least twice the transmitter's resistance. A load below a thousandth of that resistance is left out. Without loads:
+/// a fiftieth to twenty times the resistance, X twenty times both ways.
+/// @param reference_ohm  the transmitter's resistance, > 0
+MapGrid impedance_grid(std::span<const cdouble> z_load_ohm, double reference_ohm);
 
 /// A cell's point in the plane, x + j y.
 cdouble cell_point(const MapGrid& grid, std::size_t column, std::size_t row);
@@ -32,10 +41,6 @@ cdouble cell_point(const MapGrid& grid, std::size_t column, std::size_t row);
 cdouble point_of(const MapGrid& grid, cdouble z_load_ohm);
 /// Whether that point is on the grid, its rim included.
 bool on_grid(const MapGrid& grid, cdouble z_load_ohm);
-/// The grid, widened until it holds every load with a tenth of its side to spare. One in the reflection plane is as it was:
-/// all loads are in -1..1.
-MapGrid fitted(MapGrid grid, std::span<const cdouble> z_load_ohm);
-
 /// The load of a cell; nothing where it is not passive (real part < 0) or infinite.
 std::optional<cdouble> cell_load(const MapGrid& grid, std::size_t column, std::size_t row);
 

@@ -19,16 +19,16 @@ using Shares = std::array<double, places>;
 
 /// Solid, hatched and open fillings in turn, so that neighbours differ in grey as well.
 constexpr std::array<Fill, places> fills{{
-    {"#000000", Fill::Kind::solid},    // radiated
-    {"#606060", Fill::Kind::solid},    // antenna
-    {"#D55E00", Fill::Kind::falling},  // ground
-    {"#0072B2", Fill::Kind::solid},    // whip metal
-    {"#B07400", Fill::Kind::crossed},  // person
-    {"#707070", Fill::Kind::rising},   // chokes and wet base
-    {"#009E73", Fill::Kind::fine},     // network
-    {"#0072B2", Fill::Kind::rising},   // cable
-    {"#D8D8D8", Fill::Kind::solid},    // not accepted
-    {"#FFFFFF", Fill::Kind::open},     // held back
+    {"#000000", Fill::Kind::solid},         // radiated
+    {"#606060", Fill::Kind::solid},         // antenna
+    {"#D55E00", Fill::Kind::falling},       // ground
+    {"#0072B2", Fill::Kind::solid},         // whip metal
+    {"#B07400", Fill::Kind::crossed},       // person
+    {"#606060", Fill::Kind::fine_falling},  // chokes and wet base
+    {"#009E73", Fill::Kind::fine},          // network
+    {"#0072B2", Fill::Kind::rising},        // cable
+    {"#C4C4C4", Fill::Kind::solid},         // not accepted
+    {"#FFFFFF", Fill::Kind::open},          // held back
 }};
 constexpr std::array<const char*, places> legend_texts{"radiated",
                                                        "antenna: radiated and lost",

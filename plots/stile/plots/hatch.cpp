@@ -46,6 +46,8 @@ std::string hatch_rows(Point low, Point high, const Fill& fill, double across) {
     return family(low, high, across, 5.0, true) + family(low, high, across, 5.0, false);
   case Fill::Kind::fine:
     return family(low, high, across, 2.2, true);
+  case Fill::Kind::fine_falling:
+    return family(low, high, across, 2.2, false);
   }
   return "";
 }

@@ -1,7 +1,9 @@
 #include <stile/plots/impedance_tracks.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -37,6 +39,39 @@ FrequencyAxis axis_of(const std::vector<ImpedanceTrack>& tracks) {
   return {std::move(all), panel_pt};
 }
 
+/// Allocated to the amateur service in all three regions, MHz: ITU Radio Regulations, Article 5 (from memory).
+constexpr std::array<Range, 9> bands_mhz{{{1.81, 1.85},
+                                          {3.5, 3.75},
+                                          {7.0, 7.2},
+                                          {10.1, 10.15},
+                                          {14.0, 14.35},
+                                          {18.068, 18.168},
+                                          {21.0, 21.45},
+                                          {24.89, 24.99},
+                                          {28.0, 29.7}}};
+
+/// The bands in a stretch of the axis that is much wider than they are; nothing on an axis of narrow stretches.
+std::vector<Range> shaded_bands(const std::vector<ImpedanceTrack>& tracks, const FrequencyAxis& axis) {
+  constexpr double wide_mhz = 1.5, least_pt = 1.2;
+  const double least = 0.5 * least_pt / panel_pt * static_cast<double>(axis.groups());
+  std::vector<Range> shaded;
+  for (const Range& band : bands_mhz) {
+    double low = 1e300, high = 0.0;  // of the stretch that holds the band
+    for (const ImpedanceTrack& t : tracks) {
+      for (const double f : t.frequency_hz) {
+        if (axis.group(f) != axis.group(1e6 * band.low)) continue;
+        low = std::min(low, 1e-6 * f);
+        high = std::max(high, 1e-6 * f);
+      }
+    }
+    if (high - low < wide_mhz || band.high < low || band.low > high) continue;
+    const double from = axis.x(1e6 * std::max(low, band.low)), to = axis.x(1e6 * std::min(high, band.high));
+    const double middle = 0.5 * (from + to), half = std::max(0.5 * (to - from), least);
+    shaded.push_back({middle - half, middle + half});
+  }
+  return shaded;
+}
+
 /// Points by stretches of the axis.
 template <class Make>
 std::vector<std::vector<Point>> pieces_of(const ImpedanceTrack& c, const FrequencyAxis& axis, const Make& make) {
@@ -50,6 +85,26 @@ std::vector<std::vector<Point>> pieces_of(const ImpedanceTrack& c, const Frequen
   return pieces;
 }
 
+/// Where all tracks lie close together, as those of short whips do at the rim: the part of the plane around them.
+std::optional<SmithWindow> crowded_window(const std::vector<ImpedanceTrack>& tracks, double reference_ohm) {
+  constexpr double least_half = 0.01, most_half = 0.3, margin = 1.2;
+  Range x{1e300, -1e300}, y{1e300, -1e300};
+  for (const ImpedanceTrack& t : tracks) {
+    for (const cdouble z : t.z_ohm) {
+      const cdouble g = (z - reference_ohm) / (z + reference_ohm);
+      x = {std::min(x.low, g.real()), std::max(x.high, g.real())};
+      y = {std::min(y.low, g.imag()), std::max(y.high, g.imag())};
+    }
+  }
+  const double half = std::max(least_half, 0.5 * margin * std::max(x.high - x.low, y.high - y.low));
+  if (half > most_half) return std::nullopt;
+  // Of what is left beside the tracks, as much as may be lies inside the circle.
+  const cdouble middle(0.5 * (x.low + x.high), 0.5 * (y.low + y.high));
+  const cdouble inwards = -middle / std::max(std::abs(middle), 1e-9);
+  const double slack_x = half - 0.5 * margin * (x.high - x.low), slack_y = half - 0.5 * margin * (y.high - y.low);
+  return SmithWindow{middle + cdouble(slack_x * inwards.real(), slack_y * inwards.imag()), half};
+}
+
 }  // namespace
 
 Chart tracks_chart(const std::vector<ImpedanceTrack>& tracks, const TrackTitles& titles, const ChartText& text) {
@@ -59,7 +114,7 @@ Chart tracks_chart(const std::vector<ImpedanceTrack>& tracks, const TrackTitles&
   LinePanel x{
       titles.imaginary, "frequency, MHz", titles.imaginary_axis, axis.commands(), false, false, axis.groups(), {}};
   std::vector<std::string> labels;
-  double least = 1e300, most = 0.0;
+  double least = 1e300, most = 0.0, least_x = 1e300, most_x = -1e300;
   for (const ImpedanceTrack& c : tracks) {
     r.lines.push_back({labels.size(), pieces_of(c, axis, [&](double f, cdouble z) {
                          return Point{axis.x(f), z.real()};
@@ -71,10 +126,21 @@ Chart tracks_chart(const std::vector<ImpedanceTrack>& tracks, const TrackTitles&
     for (const cdouble& z : c.z_ohm) {
       least = std::min(least, z.real());
       most = std::max(most, z.real());
+      least_x = std::min(least_x, z.imag());
+      most_x = std::max(most_x, z.imag());
     }
   }
+  constexpr double wide = 100.0, many = 5.0;
   r.log_y = least > 0.0 && most > 10.0 * least;
-  return line_chart({r, x}, labels, {400.0, 170.0}, text, {});
+  const double far = std::max(std::abs(least_x), std::abs(most_x)),
+               near = std::min(std::abs(least_x), std::abs(most_x));
+  x.symmetric_log = far > wide && (least_x * most_x <= 0.0 || far > many * near);
+  std::vector<std::string> notes;
+  if (x.symmetric_log) notes.emplace_back("The lower axis is logarithmic both ways from 0, even within about 10 ohm.");
+  r.shaded = x.shaded = shaded_bands(tracks, axis);
+  if (!r.shaded.empty())
+    notes.emplace_back("Grey: amateur bands that all three regions have (Radio Regulations, Article 5; from memory).");
+  return line_chart({r, x}, labels, {400.0, 170.0}, text, notes);
 }
 
 Chart tracks_smith_chart(const std::vector<ImpedanceTrack>& tracks, double reference_ohm, const ChartText& text) {
@@ -90,10 +156,12 @@ Chart tracks_smith_chart(const std::vector<ImpedanceTrack>& tracks, double refer
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
   const bool one = axis.groups() == 1 && axis.single(0);  // then the title gives the frequency
-  const Surround surround(
-      text, {smith_note(reference_ohm) + (one ? "" : " Marks at the ends of each stretch, figures: MHz.")});
-  Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + 4.0 + surround.bottom_pt());
-  SmithPanel plane(page, page.height_pt() - surround.top_pt(), reference_ohm);
+  const std::optional<SmithWindow> window = crowded_window(tracks, reference_ohm);
+  const Surround surround(text, {smith_note(reference_ohm, window.has_value()) +
+                                 (one ? "" : " Marks at the ends of each stretch, figures: MHz.")});
+  Page page(surround.top_pt() + (window ? smith_window_height_pt : smith_frame_height_pt) + 6.0 + legend.height_pt() +
+            4.0 + surround.bottom_pt());
+  SmithPanel plane(page, page.height_pt() - surround.top_pt(), reference_ohm, window);
 
   struct Name {
     Point at;

@@ -12,6 +12,8 @@ namespace stile::plots::detail {
 
 namespace {
 
+constexpr double left_room_pt = 44.0, right_room_pt = 10.0;  // beside a frame
+
 /// The least of 1, 2, 5 times a power of ten that gives no more ticks than `most`.
 double step_for(double width, double most) {
   const double least = width / std::max(1.0, most);
@@ -60,6 +62,7 @@ double FrequencyAxis::x(double frequency_hz) const {
 
 std::string FrequencyAxis::commands() const {
   constexpr double tick_pt = 34.0;
+  constexpr int minor = 5;  // parts of a step
   std::string ticks;
   for (std::size_t g = 0; g < groups_hz_.size(); ++g) {
     const double low = 1e-6 * groups_hz_[g].low, high = 1e-6 * groups_hz_[g].high;
@@ -80,6 +83,9 @@ std::string FrequencyAxis::commands() const {
     for (double n = std::ceil(low / step * (1.0 - 1e-12)); n * step <= high * (1.0 + 1e-12); n += 1.0) {
       add(n * step, fmt::format("{:.6g}", n * step));
     }
+    const double part = step / minor;
+    for (double n = std::ceil(low / part * (1.0 - 1e-12)); n * part <= high * (1.0 + 1e-12); n += 1.0)
+      ticks += fmt::format(", '' {:.6g} 1", x(1e6 * n * part));
   }
   return fmt::format("set xrange [0:{}]\nset xtics ({}) font ',7' nomirror scale 0.5 offset 0,0.15\n",
                      groups_hz_.size(), ticks);
@@ -103,8 +109,38 @@ Range range_of(const LinePanel& panel, const Coordinate& coordinate) {
   return range;
 }
 
+/// A value's place on an axis that is logarithmic both ways from 0.
+double symmetric_log(double y) {
+  constexpr double even_within = 10.0;
+  return std::copysign(std::log10(1.0 + std::abs(y) / even_within), y);
+}
+
+/// Ticks at 0 and at 10, 100 ... both ways, where these are few at 2 and 5 times these as well; small ones between.
+std::string symmetric_log_commands(const Range& r) {
+  const double most = std::max(std::abs(r.low), std::abs(r.high));
+  const bool few = r.low * r.high > 0.0 && most < 200.0 * std::min(std::abs(r.low), std::abs(r.high));
+  double low = -1e300, high = 1e300;
+  std::string ticks = "'0' 0";
+  for (double power = 10.0; power <= 10.0 * most; power *= 10.0) {
+    for (const double sign : {-1.0, 1.0}) {
+      for (int lead = 1; lead < 10; ++lead) {
+        const double tick = sign * power * lead;
+        if (tick <= r.low) low = std::max(low, tick);
+        if (tick >= r.high) high = std::min(high, tick);
+        const bool named = lead == 1 || (few && (lead == 2 || lead == 5));
+        ticks += named ? fmt::format(", '{:.6g}' {:.6g}", tick, symmetric_log(tick))
+                       : fmt::format(", '' {:.6g} 1", symmetric_log(tick));
+      }
+    }
+  }
+  if (r.low >= 0.0) low = std::max(low, 0.0);
+  if (r.high <= 0.0) high = std::min(high, 0.0);
+  return fmt::format("set yrange [{:.6g}:{:.6g}]\nset ytics ({})", symmetric_log(low), symmetric_log(high), ticks);
+}
+
 std::string y_commands(const LinePanel& panel) {
   Range r = range_of(panel, [](const Point& p) { return p.y; });
+  if (panel.symmetric_log) return symmetric_log_commands(r);
   if (panel.log_y) {
     require(r.low > 0.0, "a logarithmic axis needs values > 0");
     std::string ticks;
@@ -118,6 +154,7 @@ std::string y_commands(const LinePanel& panel) {
         if (tick >= r.high && high == r.high) high = tick;
         if (lead == 1.0 || decades < 3.0) ticks += fmt::format("{}{:.6g}", ticks.empty() ? "" : ", ", tick);
       }
+      for (int lead = 2; lead < 10; ++lead) ticks += fmt::format(", '' {:.6g} 1", lead * std::pow(10.0, power));
     }
     return fmt::format("set logscale y\nset yrange [{:.6g}:{:.6g}]\nset ytics ({})", low, high, ticks);
   }
@@ -139,6 +176,10 @@ std::string x_commands(const LinePanel& panel, double width_pt) {
 
 }  // namespace
 
+double line_panel_width_pt(const std::vector<std::string>& titles, const LineLayout& layout) {
+  return PanelGrid(titles, layout.need_pt, left_room_pt, right_room_pt).panel_width_pt;
+}
+
 Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::string>& labels, const LineLayout& layout,
                  const ChartText& text, const std::vector<std::string>& notes) {
   require(!panels.empty(), "a chart of lines needs a panel");
@@ -153,7 +194,7 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
   const Surround surround(text, notes);
-  const PanelGrid grid(titles, layout.need_pt, 44.0, 10.0);
+  const PanelGrid grid(titles, layout.need_pt, left_room_pt, right_room_pt);
   constexpr double ticks_pt = 14.0, axis_title_pt = 12.0, row_gap_pt = 6.0;
   const double row_pt = grid.head_pt + layout.frame_pt + ticks_pt + axis_title_pt + row_gap_pt;
   Page page(surround.top_pt() + row_pt * static_cast<double>(grid.rows) + legend.height_pt() + 4.0 +
@@ -167,6 +208,11 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
                                              "set grid xtics ytics lc rgb '#D0D0D0' lw 0.4 dt solid\n",
                                              x, y_commands(panel));
     std::string plots;
+    for (const Range& r : panel.shaded) {
+      plots += fmt::format(
+          "{} using 1:2:3 axes x1y2 with filledcurves lc rgb '#E4E4E4' fs solid 1.0 noborder notitle, \\\n  ",
+          page.data(fmt::format("{:.6g} 0 1\n{:.6g} 0 1\n", r.low, r.high)));
+    }
     for (std::size_t g = 1; g < panel.groups; ++g) {
       plots += fmt::format("{} using 1:2 axes x1y2 with lines lc rgb '#808080' lw 0.8 dt solid notitle, \\\n  ",
                            page.data(fmt::format("{0} 0\n{0} 1\n", g)));
@@ -175,7 +221,8 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
       const LineStyle style = line_style(line.style);
       for (const std::vector<Point>& piece : line.pieces) {
         std::string rows;
-        for (const Point& point : piece) rows += fmt::format("{:.9g} {:.6g}\n", point.x, point.y);
+        for (const Point& point : piece)
+          rows += fmt::format("{:.9g} {:.6g}\n", point.x, panel.symmetric_log ? symmetric_log(point.y) : point.y);
         plots += fmt::format("{} with linespoints {} lw 1.3 pt {} ps 0.55 pi {} notitle, \\\n  ", page.data(rows),
                              line_options(style), style.mark, std::max<std::size_t>(1, piece.size() / 5));
       }

@@ -42,12 +42,17 @@ struct LinePanel {
   bool from_zero = false;  ///< the y axis starts at 0
   std::size_t groups = 1;  ///< separators stand at 1 .. groups - 1
   std::vector<PanelLine> lines;
+  bool symmetric_log = false;      ///< the y axis is logarithmic both ways from 0, even within about 10
+  std::vector<Range> shaded = {};  ///< stretches of x
 };
 
 struct LineLayout {
   double need_pt = 100.0;   ///< width that a panel needs; columns are given up for it
   double frame_pt = 150.0;  ///< height of a frame
 };
+
+/// Width of the frames of line_chart. @param titles  of its panels
+double line_panel_width_pt(const std::vector<std::string>& titles, const LineLayout& layout);
 
 /// Panels in a grid with one legend below, one entry a style.
 Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::string>& legend, const LineLayout& layout,

@@ -49,7 +49,7 @@ enum class Align { left, centre, right };
 /// A filling that a grey print tells apart; see hatch.hpp.
 struct Fill {
   const char* colour;
-  enum class Kind { solid, open, rising, falling, crossed, fine } kind;
+  enum class Kind { solid, open, rising, falling, crossed, fine, fine_falling } kind;
 };
 
 /// One entry of a legend: a piece of line, a mark, a filled box, or the text alone.

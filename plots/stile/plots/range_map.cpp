@@ -24,6 +24,8 @@ void check(const std::vector<RangePanel>& panels, const RangeGrid& grid, double 
   const auto rising = [](double low, double high) { return std::isfinite(low) && std::isfinite(high) && low < high; };
   require(rising(grid.x_low, grid.x_high) && rising(grid.y_low, grid.y_high),
           "the sides of a range map must be finite and in order");
+  require(!grid.logarithmic_r || (grid.plane == RangePlane::impedance && grid.x_low > 0.0),
+          "a logarithmic resistance needs the impedance plane and x_low > 0");
   require(grid.reference_ohm > 0.0 && std::isfinite(grid.reference_ohm), "the reference must be > 0 and finite");
   require(swr_limit > 1.0 && std::isfinite(swr_limit), "the SWR limit must be > 1 and finite");
   for (const RangePanel& panel : panels) {
@@ -32,15 +34,38 @@ void check(const std::vector<RangePanel>& panels, const RangeGrid& grid, double 
   }
 }
 
+/// Where a resistance, or the x of a reflection, stands on the axis; a logarithmic one has no 0 and takes it far to the left.
+double along(const RangeGrid& grid, double x) {
+  return grid.logarithmic_r ? std::log10(std::max(x, 1e-6 * grid.x_low)) : x;
+}
+
+RasterGrid raster_grid(const RangeGrid& grid) {
+  return {along(grid, grid.x_low), along(grid, grid.x_high), grid.y_low, grid.y_high, grid.columns, grid.rows};
+}
+
+/// 1, 2, 5 times powers of ten, at their place on a logarithmic axis.
+std::vector<Tick> logarithmic_ticks(const RangeGrid& grid) {
+  std::vector<Tick> ticks;
+  for (double power = std::pow(10.0, std::floor(std::log10(grid.x_low))); power <= grid.x_high; power *= 10.0) {
+    for (const double lead : {1.0, 2.0, 5.0}) {
+      const double r = lead * power;
+      if (r >= grid.x_low * (1.0 - 1e-9) && r <= grid.x_high * (1.0 + 1e-9))
+        ticks.push_back({along(grid, r), fmt::format("{:.6g}", r)});
+    }
+  }
+  return ticks;
+}
+
 Point in_plane(const RangeGrid& grid, cdouble z_ohm) {
-  if (grid.plane == RangePlane::impedance) return {z_ohm.real(), z_ohm.imag()};
+  if (grid.plane == RangePlane::impedance) return {along(grid, z_ohm.real()), z_ohm.imag()};
   const cdouble g = (z_ohm - grid.reference_ohm) / (z_ohm + grid.reference_ohm);
   return {g.real(), g.imag()};
 }
 
 bool shown(const RangeGrid& grid, const RangeMark& mark) {
   const Point at = in_plane(grid, mark.z_ohm);
-  return at.x >= grid.x_low && at.x <= grid.x_high && at.y >= grid.y_low && at.y <= grid.y_high;
+  return at.x >= along(grid, grid.x_low) && at.x <= along(grid, grid.x_high) && at.y >= grid.y_low &&
+         at.y <= grid.y_high;
 }
 
 /// Names the loads that the plane does not show; empty: it shows all.
@@ -61,7 +86,7 @@ std::string outside_note(const std::vector<RangePanel>& panels, const RangeGrid&
 RasterPanel base_of(const RangePanel& panel, const RangeGrid& grid, double swr_limit) {
   RasterPanel raster;
   raster.title = panel.title;
-  raster.grid = {grid.x_low, grid.x_high, grid.y_low, grid.y_high, grid.columns, grid.rows};
+  raster.grid = raster_grid(grid);
   if (!panel.swr.empty()) {
     // In log(SWR), whose slope is even, so that the line runs smoothly between cells.
     std::vector<double> field;
@@ -74,7 +99,7 @@ RasterPanel base_of(const RangePanel& panel, const RangeGrid& grid, double swr_l
   }
   for (const RangeEdge& edge : panel.edges) {
     RasterLine line{{}, edge.outline ? "lc rgb '#000000' lw 1.5 dt solid" : "lc rgb '#0072B2' lw 0.8 dt (6,3)"};
-    for (const cdouble point : edge.points) line.points.push_back({point.real(), point.imag()});
+    for (const cdouble point : edge.points) line.points.push_back({along(grid, point.real()), point.imag()});
     raster.lines.push_back(std::move(line));
   }
   for (const RangeMark& mark : panel.marks) {
@@ -93,7 +118,7 @@ RasterStyle style_of(const std::vector<RangePanel>& panels, const RangeGrid& gri
         "middle) and reactance (around the rim), ohm.",
         grid.reference_ohm));
   } else {
-    style.x_ticks = even_ticks(grid.x_low, grid.x_high, 5.0);
+    style.x_ticks = grid.logarithmic_r ? logarithmic_ticks(grid) : even_ticks(grid.x_low, grid.x_high, 5.0);
     style.y_ticks = even_ticks(grid.y_low, grid.y_high, 6.0);
     style.x_label = "resistance of the load, ohm";
     style.y_label = "reactance of the load, ohm";

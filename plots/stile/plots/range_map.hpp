@@ -14,12 +14,14 @@ enum class RangePlane {
   impedance,   ///< x, y: R and X, ohm
 };
 
-/// An even grid, row by row from y_low; cell (column, row) is centred at x_low + (x_high - x_low) (column + 1/2)/columns.
+/// An even grid, row by row from y_low; cell (column, row) is centred at x_low + (x_high - x_low) (column + 1/2)/columns, with
+/// logarithmic_r at x_low (x_high/x_low)^((column + 1/2)/columns).
 struct RangeGrid {
   RangePlane plane = RangePlane::reflection;
   double x_low = -1.0, x_high = 1.0, y_low = -1.0, y_high = 1.0;
   std::size_t columns = 0, rows = 0;  ///< each >= 2
   double reference_ohm = 50.0;        ///< > 0
+  bool logarithmic_r = false;         ///< of the impedance plane alone; x_low > 0
 };
 
 struct RangeMark {

@@ -6,7 +6,6 @@
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/plots/label_places.hpp>
 #include <stile/plots/page.hpp>
 
 namespace stile::plots {
@@ -29,7 +28,7 @@ Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit
   const bool above =
       std::any_of(points.begin(), points.end(), [](const TradeOffPoint& p) { return p.worst_swr > top_swr; });
   std::vector<std::string> notes;
-  if (above) notes.emplace_back("Points at the top edge: SWR above 100.");
+  if (above) notes.emplace_back("Arrows at the top edge: SWR above 100.");
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const std::string limit_line = "lc rgb '#000000' dt (2,3) lw 1.1", curve = "lc rgb '#0072B2' dt solid lw 1.3";
   const Legend legend({{"least worst SWR over the loads", curve, "lc rgb '#0072B2' pt 7 ps 0.7", ""},
@@ -37,27 +36,28 @@ Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit
                        {"fewest relays within the limit", "", "lc rgb '#D55E00' pt 6 ps 1.7 lw 1.6", ""}},
                       page_pt);
   const Surround surround(text, notes);
-  constexpr double frame_pt = 250.0, ticks_pt = 14.0, axis_pt = 14.0, left = page_margin_pt + 30.0;
-  Page page(surround.top_pt() + frame_pt + ticks_pt + axis_pt + legend.height_pt() + 6.0 + surround.bottom_pt());
-  const double top = page.height_pt() - surround.top_pt();
-  const Point low{left, top - frame_pt}, high{page_width_pt - page_margin_pt - 4.0, top};
+  constexpr double frame_pt = 250.0, ticks_pt = 14.0, left = page_margin_pt + 30.0,
+                   right = page_width_pt - page_margin_pt - 4.0;
   const double first = static_cast<double>(points.front().relays) - 0.7,
                last = static_cast<double>(points.back().relays) + 0.7;
-  const auto on_page = [&](double relays, double swr) {
-    return Point{low.x + (high.x - low.x) * (relays - first) / (last - first),
-                 low.y + frame_pt * std::log10(std::min(swr, top_swr)) / 2.0};
-  };
-
-  std::string rows;
-  LabelPlaces places(low, high);
+  // What the relays are split into stands below their number, word under word.
+  constexpr double name_pt = 6.5, line_pt = 8.0;
+  std::vector<std::vector<std::string>> names;
+  std::size_t lines = 0;
   for (const TradeOffPoint& p : points) {
-    rows += fmt::format("{} {:.6g}\n", p.relays, std::min(p.worst_swr, top_swr));
-    places.avoid_mark(on_page(static_cast<double>(p.relays), p.worst_swr));
+    names.push_back(p.name.empty() ? std::vector<std::string>{}
+                                   : wrapped(p.name, name_pt, (right - left) / (last - first) - 3.0));
+    lines = std::max(lines, names.back().size());
   }
-  for (std::size_t i = 1; i < points.size(); ++i) {
-    const Point a = on_page(static_cast<double>(points[i - 1].relays), points[i - 1].worst_swr);
-    const Point b = on_page(static_cast<double>(points[i].relays), points[i].worst_swr);
-    for (int k = 1; k < 12; ++k) places.avoid({a.x + (b.x - a.x) * k / 12.0, a.y + (b.y - a.y) * k / 12.0});
+  const double axis_pt = 14.0 + line_pt * static_cast<double>(lines);
+  Page page(surround.top_pt() + frame_pt + ticks_pt + axis_pt + legend.height_pt() + 6.0 + surround.bottom_pt());
+  const double top = page.height_pt() - surround.top_pt();
+  const Point low{left, top - frame_pt}, high{right, top};
+  std::string rows;
+  std::string arrows;
+  for (const TradeOffPoint& p : points) {
+    if (p.worst_swr <= top_swr) rows += fmt::format("{} {:.6g}\n", p.relays, p.worst_swr);
+    if (p.worst_swr > top_swr) arrows += fmt::format("{} 75 0 22\n", p.relays);
   }
   const auto within =
       std::find_if(points.begin(), points.end(), [&](const TradeOffPoint& p) { return p.worst_swr <= swr_limit; });
@@ -71,27 +71,24 @@ Chart trade_off_chart(const std::vector<TradeOffPoint>& points, double swr_limit
     commands += fmt::format("{} with lines {} notitle, \\\n  ",
                             page.data(fmt::format("{:.4g} {:.6g}\n{:.4g} {:.6g}\n", first, swr_limit, last, swr_limit)),
                             limit_line);
-    for (double x = low.x; x < high.x; x += 4.0) places.avoid({x, on_page(first, swr_limit).y});
   }
-  commands += fmt::format("{} with linespoints {} pt 7 ps 0.7 notitle", page.data(rows), curve);
+  if (!arrows.empty())
+    commands +=
+        fmt::format("{} with vectors size screen 0.006,25 filled lc rgb '#0072B2' lw 1.2 dt solid notitle, \\\n  ",
+                    page.data(arrows));
+  if (!rows.empty())
+    commands += fmt::format("{} with linespoints {} pt 7 ps 0.7 notitle, \\\n  ", page.data(rows), curve);
   if (within != points.end()) {
-    commands += fmt::format(", \\\n  {} with points lc rgb '#D55E00' pt 6 ps 1.7 lw 1.6 notitle",
+    commands += fmt::format("{} with points lc rgb '#D55E00' pt 6 ps 1.7 lw 1.6 notitle, \\\n  ",
                             page.data(fmt::format("{} {:.6g}\n", within->relays, within->worst_swr)));
   }
-  page.panel(low, high, commands + "\n");
-  std::vector<TradeOffPoint> named = points;
-  if (within != points.end())
-    std::rotate(named.begin(), named.begin() + (within - points.begin()), named.end());  // it has its choice of places
-  for (const TradeOffPoint& p : named) {
-    if (p.name.empty()) continue;
-    const double ring_pt = &p == named.data() && within != points.end() ? 4.0 : 0.0;
-    const Point at = on_page(static_cast<double>(p.relays), p.worst_swr);
-    const PlacedLabel placed = places.place({at.x, at.y + ring_pt}, text_width_pt(p.name, 6.5), 6.5);
-    page.box(placed.box.low, placed.box.high, "fc rgb '#FFFFFF' fs solid 1.0 noborder");
-    page.text({placed.box.low.x + 1.0, 0.5 * (placed.box.low.y + placed.box.high.y)}, p.name, 6.5);
-    if (placed.leader) page.line(placed.leader_from, placed.leader_to, "lc rgb '#000000' lw 0.4 dt solid");
+  page.panel(low, high, commands + "NaN notitle\n");
+  for (std::size_t n = 0; n < points.size(); ++n) {
+    const double x = low.x + (high.x - low.x) * (static_cast<double>(points[n].relays) - first) / (last - first);
+    for (std::size_t k = 0; k < names[n].size(); ++k)
+      page.text({x, low.y - ticks_pt - 2.0 - line_pt * static_cast<double>(k)}, names[n][k], name_pt, Align::centre);
   }
-  page.text({0.5 * (low.x + high.x), low.y - ticks_pt - 4.0}, "relays", 7.5, Align::centre);
+  page.text({0.5 * (low.x + high.x), low.y - ticks_pt - axis_pt + 8.0}, "relays", 7.5, Align::centre);
   page.text({page_margin_pt + 4.0, 0.5 * (low.y + high.y)}, "worst SWR over the loads", 7.5, Align::centre, 90);
   page.legend(legend, {page_margin_pt, surround.bottom_pt() + legend.height_pt()}, page_pt);
   surround.put(page);

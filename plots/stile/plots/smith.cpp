@@ -53,9 +53,9 @@ std::string step_text(const std::vector<SmithPath>& paths, std::size_t n) {
   return fmt::format("{}", fmt::join(texts, " / "));
 }
 
-/// Four figures; what rounding leaves of an exact match is none.
+/// Four figures; what rounding leaves of an exact match is none: "50".
 std::string impedance_text(cdouble z) {
-  if (std::abs(z.imag()) <= 1e-9 * std::abs(z.real())) z.imag(0.0);
+  if (std::abs(z.imag()) <= 1e-9 * std::abs(z.real())) return fmt::format("{:.4g}", z.real());
   return fmt::format("{:.4g}{}{:.4g}j", z.real(), z.imag() < 0.0 ? "-" : "+", std::abs(z.imag()));
 }
 

@@ -1,21 +1,113 @@
 #include <stile/plots/smith_panel.hpp>
 
+#include <algorithm>
+#include <cmath>
+
 #include <fmt/format.h>
 
+#include <stile/base/constants.hpp>
+#include <stile/base/range.hpp>
 #include <stile/plots/smith_grid.hpp>
 
 namespace stile::plots::detail {
+namespace {
 
-std::string smith_note(double reference_ohm) {
+/// Round values within a range > 0: 1, 2, 5 times powers of ten where it is wide, else multiples of a round step.
+std::vector<double> round_values(const Range& range) {
+  constexpr double wide = 12.0, lines = 6.0;
+  std::vector<double> values;
+  if (range.high > wide * range.low) {
+    for (double power = std::pow(10.0, std::floor(std::log10(range.low))); power <= range.high; power *= 10.0) {
+      for (const double lead : {1.0, 2.0, 5.0}) {
+        if (lead * power >= range.low && lead * power <= range.high) values.push_back(lead * power);
+      }
+    }
+    return values;
+  }
+  const double step = even_step((range.high - range.low) / lines);
+  for (double n = std::ceil(range.low / step); n * step <= range.high; n += 1.0) values.push_back(n * step);
+  return values;
+}
+
+/// Resistances and reactances that a window shows, in units of the reference.
+struct Shown {
+  Range r{1e300, 0.0}, capacitive{1e300, 0.0}, inductive{1e300, 0.0};  // of |x| in each half
+};
+
+Shown shown_in(const SmithWindow& window) {
+  constexpr int steps = 80;
+  constexpr double least_share = 1e-3;  // of the greatest: at the rim the resistance goes to 0
+  Shown shown;
+  const auto take = [](Range& range, double value) {
+    range = {std::min(range.low, value), std::max(range.high, value)};
+  };
+  for (int i = 0; i <= steps; ++i) {
+    for (int k = 0; k <= steps; ++k) {
+      const cdouble g = window.middle + window.half * cdouble(2.0 * i / steps - 1.0, 2.0 * k / steps - 1.0);
+      if (std::abs(g) > 0.9999) continue;
+      const cdouble z = (1.0 + g) / (1.0 - g);
+      take(shown.r, z.real());
+      if (z.imag() != 0.0) take(z.imag() < 0.0 ? shown.capacitive : shown.inductive, std::abs(z.imag()));
+    }
+  }
+  for (Range* range : {&shown.r, &shown.capacitive, &shown.inductive})
+    range->low = std::max(range->low, least_share * range->high);
+  return shown;
+}
+
+/// Points close together on the circle of constant r, or on the arc of constant x, about the plane's part near `middle`.
+std::vector<cdouble> resistance_line(double r, const SmithWindow& window) {
+  // The circle's middle is r/(1 + r), its radius 1/(1 + r); only the arc that a window can hold is needed.
+  const cdouble middle(r / (1.0 + r), 0.0);
+  const double radius = 1.0 / (1.0 + r), towards = std::arg(window.middle - middle);
+  const double most = std::min(pi, 4.0 * window.half / radius);
+  constexpr int n = 200;
+  std::vector<cdouble> points;
+  for (int i = -n; i <= n; ++i) points.push_back(middle + std::polar(radius, towards + most * i / n));
+  return points;
+}
+
+std::vector<cdouble> reactance_line(double x, const SmithWindow& window) {
+  const cdouble middle(1.0, 1.0 / x);
+  const double radius = 1.0 / std::abs(x), towards = std::arg(window.middle - middle);
+  const double most = std::min(pi, 4.0 * window.half / radius);
+  constexpr int n = 200;
+  std::vector<cdouble> points;
+  for (int i = -n; i <= n; ++i) {
+    const cdouble g = middle + std::polar(radius, towards + most * i / n);
+    if (std::abs(g) <= 1.0) points.push_back(g);
+  }
+  return points;
+}
+
+}  // namespace
+
+std::string smith_note(double reference_ohm, bool magnified) {
+  if (magnified)
+    return fmt::format("Plane of the reflection coefficient for {:.4g} ohm, its part in the square of the small plane "
+                       "magnified. Grey: constant resistance and constant reactance (figures with j), in ohm.",
+                       reference_ohm);
   return fmt::format("Plane of the reflection coefficient for {:.4g} ohm. Grey: constant resistance (figures along the "
                      "middle) and constant reactance (figures around the rim), all in ohm.",
                      reference_ohm);
 }
 
-SmithPanel::SmithPanel(Page& page, double top_pt, double reference_ohm)
-    : page_(page), centre_{0.5 * page_width_pt, top_pt - 0.5 * smith_frame_height_pt},
-      places_({centre_.x - 0.5 * smith_frame_width_pt, centre_.y - 0.5 * smith_frame_height_pt},
-              {centre_.x + 0.5 * smith_frame_width_pt, centre_.y + 0.5 * smith_frame_height_pt}) {
+SmithPanel::SmithPanel(Page& page, double top_pt, double reference_ohm, const std::optional<SmithWindow>& window)
+    : page_(page), window_(window), unit_pt_(window ? 0.5 * smith_window_pt / window->half : smith_unit_pt),
+      middle_(window ? Point{page_margin_pt + 48.0 + 0.5 * smith_window_pt, top_pt - 12.0 - 0.5 * smith_window_pt}
+                     : Point{0.5 * page_width_pt, top_pt - 0.5 * smith_frame_height_pt}),
+      half_pt_(window ? Point{0.5 * smith_window_pt, 0.5 * smith_window_pt}
+                      : Point{0.5 * smith_frame_width_pt, 0.5 * smith_frame_height_pt}),
+      places_({middle_.x - half_pt_.x, middle_.y - half_pt_.y}, {middle_.x + half_pt_.x, middle_.y + half_pt_.y}) {
+  if (window_) {
+    window_grid(reference_ohm);
+    overview();
+  } else {
+    whole_grid(reference_ohm);
+  }
+}
+
+void SmithPanel::whole_grid(double reference_ohm) {
   plot(page_.data(smith_grid()) + " with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle");
   plot(page_.data(circle(1.0)) + " with lines lc rgb '#606060' lw 0.9 dt solid notitle");
 
@@ -24,7 +116,7 @@ SmithPanel::SmithPanel(Page& page, double top_pt, double reference_ohm)
     const Point at = on_page((line.value - 1.0) / (line.value + 1.0));
     grid_label({at.x - 2.0, at.y - 5.0}, ohms(line.value), Align::right);
   }
-  grid_label({on_page(-1.0).x - 3.0, centre_.y}, "0", Align::right);
+  grid_label({on_page(-1.0).x - 3.0, middle_.y}, "0", Align::right);
   for (const GridLine& line : reactances) {
     for (const double sign : {1.0, -1.0}) {
       const cdouble z(0.0, sign * line.value);
@@ -37,8 +129,87 @@ SmithPanel::SmithPanel(Page& page, double top_pt, double reference_ohm)
   }
 }
 
+/// Lines that cross the window, each with its figure where it leaves it and there is room.
+void SmithPanel::window_grid(double reference_ohm) {
+  struct Line {
+    std::string text;
+    std::vector<cdouble> points;
+  };
+  // Round in ohm, not in units of the reference.
+  const auto values = [&](const Range& range) {
+    std::vector<double> all;
+    if (range.high > 0.0) all = round_values({range.low * reference_ohm, range.high * reference_ohm});
+    return all;
+  };
+  const Shown shown = shown_in(*window_);
+  std::vector<Line> lines;
+  for (const double r : values(shown.r))
+    lines.push_back({fmt::format("{:.6g}", r), resistance_line(r / reference_ohm, *window_)});
+  for (const double x : values(shown.inductive))
+    lines.push_back({fmt::format("+{:.6g}j", x), reactance_line(x / reference_ohm, *window_)});
+  for (const double x : values(shown.capacitive))
+    lines.push_back({fmt::format("-{:.6g}j", x), reactance_line(-x / reference_ohm, *window_)});
+  std::vector<Box> figures;
+  for (const Line& line : lines) {
+    std::string rows;
+    bool named = false;
+    for (std::size_t n = 0; n < line.points.size(); ++n) {
+      rows += fmt::format("{:.8f} {:.8f}\n", line.points[n].real(), line.points[n].imag());
+      if (named || n == 0) continue;
+      const cdouble from = (line.points[n - 1] - window_->middle) / window_->half,
+                    to = (line.points[n] - window_->middle) / window_->half;
+      const auto out = [](cdouble p) { return std::max(std::abs(p.real()), std::abs(p.imag())) - 1.0; };
+      if ((out(from) > 0.0) == (out(to) > 0.0)) continue;
+      double low = 0.0, high = 1.0;  // where it crosses the frame
+      for (int halving = 0; halving < 40; ++halving) {
+        const double t = 0.5 * (low + high);
+        ((out(from + t * (to - from)) > 0.0) == (out(from) > 0.0) ? low : high) = t;
+      }
+      const cdouble edge = from + low * (to - from);
+      const bool beside = std::abs(edge.real()) >= std::abs(edge.imag());
+      constexpr double size_pt = 6.5, gap = 3.0;
+      const Point at{middle_.x + half_pt_.x * edge.real() + (beside ? std::copysign(gap, edge.real()) : 0.0),
+                     middle_.y + half_pt_.y * edge.imag() + (beside ? 0.0 : std::copysign(gap + 4.0, edge.imag()))};
+      const Align align = !beside ? Align::centre : edge.real() > 0.0 ? Align::left : Align::right;
+      const double w = text_width_pt(line.text, size_pt);
+      const double left = align == Align::left ? at.x : align == Align::right ? at.x - w : at.x - 0.5 * w;
+      const Box box{{left - 2.0, at.y - 5.0}, {left + w + 2.0, at.y + 5.0}};
+      const bool free = std::none_of(figures.begin(), figures.end(), [&](const Box& o) {
+        return box.low.x < o.high.x && o.low.x < box.high.x && box.low.y < o.high.y && o.low.y < box.high.y;
+      });
+      if (!free) continue;
+      figures.push_back(box);
+      page_.text(at, line.text, size_pt, align);
+      named = true;
+    }
+    plot(page_.data(rows) + " with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle");
+  }
+  plot(page_.data([&] {
+    std::string rows;
+    for (const cdouble g : resistance_line(0.0, *window_)) rows += fmt::format("{:.8f} {:.8f}\n", g.real(), g.imag());
+    return rows;
+  }()) +
+       " with lines lc rgb '#606060' lw 0.9 dt solid notitle");
+}
+
+/// The whole plane, small, with the window as a square.
+void SmithPanel::overview() {
+  constexpr double radius_pt = 38.0, least_pt = 2.0;
+  const Point middle{page_width_pt - page_margin_pt - radius_pt - 4.0, middle_.y + half_pt_.y - radius_pt};
+  const auto small = [&](cdouble g) { return Point{middle.x + radius_pt * g.real(), middle.y + radius_pt * g.imag()}; };
+  constexpr int n = 72;
+  for (int i = 0; i < n; ++i)
+    page_.line(small(std::polar(1.0, two_pi * i / n)), small(std::polar(1.0, two_pi * (i + 1) / n)),
+               "lc rgb '#606060' lw 0.9 dt solid");
+  page_.line(small(-1.0), small(1.0), "lc rgb '#B0B0B0' lw 0.5 dt solid");
+  const Point at = small(window_->middle);
+  const double half = std::max(least_pt, radius_pt * window_->half);
+  page_.box({at.x - half, at.y - half}, {at.x + half, at.y + half}, "fs empty border lc rgb '#000000' lw 0.9");
+}
+
 Point SmithPanel::on_page(cdouble reflection) const {
-  return {centre_.x + smith_unit_pt * reflection.real(), centre_.y + smith_unit_pt * reflection.imag()};
+  const cdouble from = window_ ? reflection - window_->middle : reflection;
+  return {middle_.x + unit_pt_ * from.real(), middle_.y + unit_pt_ * from.imag()};
 }
 
 void SmithPanel::plot(const std::string& item) { plots_ += (plots_.empty() ? "" : ", \\\n  ") + item; }
@@ -51,10 +222,12 @@ void SmithPanel::name(Point at, std::string_view text, double size_pt) {
 }
 
 void SmithPanel::finish() {
-  page_.panel({centre_.x - 0.5 * smith_frame_width_pt, centre_.y - 0.5 * smith_frame_height_pt},
-              {centre_.x + 0.5 * smith_frame_width_pt, centre_.y + 0.5 * smith_frame_height_pt},
-              fmt::format("unset border\nunset tics\nset xrange [{0}:{1}]\nset yrange [{2}:{3}]\nplot {4}\n",
-                          -smith_half_width, smith_half_width, -smith_half_height, smith_half_height, plots_));
+  const cdouble at = window_ ? window_->middle : cdouble{};
+  const Point half{half_pt_.x / unit_pt_, half_pt_.y / unit_pt_};
+  page_.panel({middle_.x - half_pt_.x, middle_.y - half_pt_.y}, {middle_.x + half_pt_.x, middle_.y + half_pt_.y},
+              fmt::format("{}\nunset tics\nset xrange [{:.8f}:{:.8f}]\nset yrange [{:.8f}:{:.8f}]\nplot {}\n",
+                          window_ ? "set border 15 lw 0.6" : "unset border", at.real() - half.x, at.real() + half.x,
+                          at.imag() - half.y, at.imag() + half.y, plots_));
 }
 
 void SmithPanel::grid_label(Point at, const std::string& label, Align align) {

@@ -1,8 +1,10 @@
 #pragma once
 // The plane of the reflection coefficient with its circles, figures and names. Internal.
 
+#include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include <stile/base/quantity.hpp>
 #include <stile/plots/label_places.hpp>
@@ -15,13 +17,22 @@ inline constexpr double smith_half_width = 1.3, smith_half_height = 1.09;  // wh
 inline constexpr double smith_frame_width_pt = 2.0 * smith_half_width * smith_unit_pt;
 inline constexpr double smith_frame_height_pt = 2.0 * smith_half_height * smith_unit_pt;
 
-/// Says in the chart's foot what the plane is.
-std::string smith_note(double reference_ohm);
+/// A square part of the plane, magnified.
+struct SmithWindow {
+  cdouble middle;
+  double half = 0.0;  ///< of its side, > 0
+};
+inline constexpr double smith_window_pt = 360.0;         // its side on the page
+inline constexpr double smith_window_height_pt = 390.0;  // with the figures around it
 
-/// A panel of the plane, in the middle of the page; the grid is on it from the start.
+/// Says in the chart's foot what the plane is.
+std::string smith_note(double reference_ohm, bool magnified = false);
+
+/// A panel of the plane, in the middle of the page, or of a window in it, with the whole plane small beside it; the grid is on
+/// it from the start.
 class SmithPanel {
 public:
-  SmithPanel(Page& page, double top_pt, double reference_ohm);
+  SmithPanel(Page& page, double top_pt, double reference_ohm, const std::optional<SmithWindow>& window = {});
   Point on_page(cdouble reflection) const;
   LabelPlaces& places() { return places_; }
   /// One more item of the panel's plot command; later ones lie above.
@@ -32,10 +43,16 @@ public:
   void finish();
 
 private:
+  void whole_grid(double reference_ohm);
+  void window_grid(double reference_ohm);
+  void overview();
   void grid_label(Point at, const std::string& label, Align align);
 
   Page& page_;
-  Point centre_;
+  std::optional<SmithWindow> window_;
+  double unit_pt_;  // of |reflection| = 1
+  Point middle_;    // of the panel, on the page
+  Point half_pt_;   // of its sides
   std::string plots_;
   LabelPlaces places_;
 };

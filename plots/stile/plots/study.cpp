@@ -15,7 +15,7 @@ Chart study_chart(const std::vector<StudyPanel>& panels, const std::string& axis
     detail::LinePanel lines;
     lines.title = panel.title;
     lines.x_title = axis;
-    lines.y_title = "below full power, dB";
+    lines.y_title = "dB against full power";
     for (const StudyCurve& curve : panel.curves) {
       require(!curve.value.empty() && curve.value.size() == curve.loss_db.size(),
               "a curve of a study needs as many losses as values");

@@ -67,8 +67,8 @@ std::string rows(const SwrCurve& curve) {
   return text;
 }
 
-/// Places of triangles: on an even raster of the frequency axis, shifted a little from curve to curve so that none
-/// hides another, where the curve is above the frame.
+/// Places of arrows: on an even raster of the frequency axis, side by side from curve to curve, where the curve is above
+/// the frame.
 std::string edge_rows(const SwrCurve& curve, Span span, std::size_t index, std::size_t count) {
   constexpr int raster = 5;
   std::string text;
@@ -78,14 +78,15 @@ std::string edge_rows(const SwrCurve& curve, Span span, std::size_t index, std::
     const auto after = std::lower_bound(curve.frequency_hz.begin(), curve.frequency_hz.end(), 1e6 * f);
     if (after == curve.frequency_hz.end()) continue;
     const auto i = static_cast<std::size_t>(after - curve.frequency_hz.begin());
-    if (curve.swr[i] > top_swr && (i == 0 || curve.swr[i - 1] > top_swr)) text += fmt::format("{:.9g} 10\n", f);
+    if (curve.swr[i] > top_swr && (i == 0 || curve.swr[i - 1] > top_swr)) text += fmt::format("{:.9g} 8.4 0 1.5\n", f);
   }
   return text;
 }
 
 }  // namespace
 
-Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const ChartText& text) {
+Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const ChartText& text,
+                const std::string& shaded) {
   check(panels, swr_limit);
   const std::vector<std::string> labels = distinct_labels(panels);
   bool above = false;
@@ -97,9 +98,11 @@ Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const Cha
     }
   }
   std::vector<std::string> notes;
-  if (above) notes.push_back("Triangles at the top edge: SWR above 10.");
+  if (above)
+    notes.push_back(
+        "Arrows at the top edge: SWR above 10; in each group, from left to right, in the order of the list.");
   if (std::any_of(panels.begin(), panels.end(), [](const SwrPanel& panel) { return panel.use_high_hz > 0.0; })) {
-    notes.push_back("Grey: the part of the band in use.");
+    notes.push_back("Grey: " + shaded + ".");
   }
   if (swr_limit > top_swr) notes.push_back(fmt::format("The limit, SWR {:.4g}, lies above the scale.", swr_limit));
 
@@ -155,7 +158,8 @@ Chart swr_chart(const std::vector<SwrPanel>& panels, double swr_limit, const Cha
                            line_options(style), style.mark, std::max<std::size_t>(1, curve.swr.size() / 6));
       const std::string edge = edge_rows(curve, span, c, panels[p].curves.size());
       if (!edge.empty()) {
-        plots += fmt::format("{} with points lc rgb '{}' pt 9 ps 0.8 notitle, \\\n  ", page.data(edge), style.colour);
+        plots += fmt::format("{} with vectors size screen 0.004,25 filled lc rgb '{}' lw 0.9 dt solid notitle, \\\n  ",
+                             page.data(edge), style.colour);
       }
     }
     commands += fmt::format("plot {}NaN notitle\n", plots);

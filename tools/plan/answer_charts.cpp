@@ -1,0 +1,131 @@
+#include "plan/answer_charts.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include <fmt/core.h>
+
+#include <stile/plan/operating_times.hpp>
+#include <stile/plots/dots.hpp>
+
+namespace stile::tools {
+namespace {
+
+const char* counted_title(plan::Counted counted) {
+  switch (counted) {
+  case plan::Counted::path:
+    return "towards the other station, dB against full power";
+  case plan::Counted::radiated:
+    return "radiated, dB against full power";
+  case plan::Counted::delivered:
+    break;
+  }
+  return "into the antenna, dB against full power";
+}
+
+std::vector<std::string> band_names(const plan::Plan& plan) {
+  std::vector<std::string> names;
+  for (const plan::BandResult& band : plan.bands) names.push_back(band.band.name);
+  return names;
+}
+
+/// Nothing where no arrangement can be made on any band.
+std::optional<plots::Chart> bands_power(const Answers& answers, const plots::ChartText& text) {
+  const plan::Plan& plan = answers.plan;
+  std::vector<plots::DotSeries> series;
+  bool any = false;
+  for (std::size_t a = 0; a < answers.station.arrangements.size(); ++a) {
+    plots::DotSeries one{answers.station.arrangements[a].name, {}};
+    for (std::size_t b = 0; b < plan.bands.size(); ++b) {
+      const plan::ArrangementResult& r = plan.bands[b].arrangements[a];
+      if (!std::isfinite(r.counted_range_db.high)) continue;
+      one.dots.push_back({b, -r.counted_db, {-r.counted_range_db.high, -r.counted_range_db.low}});
+    }
+    any = any || !one.dots.empty();
+    series.push_back(std::move(one));
+  }
+  if (!any || series.size() > 16 || plan.bands.size() > 24) return std::nullopt;
+  return plots::dots_chart(
+      band_names(plan), series, {counted_title(plan.bands.front().counted), false, true},
+      {fmt::format("{}: power on each band in the worst normal condition", answers.station.name), text.source},
+      {"Bars: what uncertain inputs make of it. An arrangement without a mark cannot be made on that band, or delivers "
+       "nothing "
+       "somewhere."});
+}
+
+/// Nothing without a battery.
+std::optional<plots::Chart> hours(const Answers& answers, const plots::ChartText& text) {
+  const std::vector<plan::ArrangementTime> times = plan::operating_times(answers.station);
+  if (times.empty() || times.size() > 24) return std::nullopt;
+  std::vector<std::string> names;
+  plots::DotSeries one{"", {}};
+  for (const plan::ArrangementTime& t : times) {
+    if (!std::isfinite(t.time.time_range_h.high)) return std::nullopt;
+    one.dots.push_back({names.size(), t.time.time_h, t.time.time_range_h});
+    names.push_back(answers.station.arrangements[t.arrangement].name);
+  }
+  return plots::dots_chart(names, {one}, {"operating time, h", false, true},
+                           {fmt::format("{}: hours on the battery", answers.station.name), text.source},
+                           {"Marks: Peukert's law on the mean current. Bars: from a battery that does not recover in "
+                            "pauses, in the cold and with the "
+                            "mode's greater current, to one that does."});
+}
+
+/// Of the arrangement that is taken on each band, the largest ratio to a public level at each place of the person.
+std::optional<plots::Chart> person_fields(const Answers& answers, const plots::ChartText& text) {
+  const plan::Plan& plan = answers.plan;
+  std::vector<std::string> places;
+  std::vector<plots::DotSeries> series;
+  for (const plan::BandResult& band : plan.bands) {
+    if (!band.taken) continue;
+    const std::string& arrangement = band.arrangements[*band.taken].name;
+    plots::DotSeries one{band.band.name + ", " + arrangement, {}};
+    for (const safety::UseExposure& u : plan.exposures) {
+      if (u.band != band.band.name || u.arrangement != arrangement) continue;
+      for (const safety::ExposureRow& row : u.rows) {
+        const bool shown = row.field.carrier && !row.field.whole_body && row.ratio.value_or(0.0) > 0.0 &&
+                           safety::is_public(row.level.group);
+        if (!shown) continue;
+        const auto known = std::find(places.begin(), places.end(), row.field.where);
+        const auto place = static_cast<std::size_t>(known - places.begin());
+        if (known == places.end()) places.push_back(row.field.where);
+        const auto dot =
+            std::find_if(one.dots.begin(), one.dots.end(), [&](const plots::Dot& d) { return d.category == place; });
+        if (dot == one.dots.end()) {
+          one.dots.push_back({place, *row.ratio, {*row.ratio, *row.ratio}});
+        } else if (*row.ratio > dot->value) {
+          *dot = {place, *row.ratio, {*row.ratio, *row.ratio}};
+        }
+      }
+    }
+    if (!one.dots.empty()) series.push_back(std::move(one));
+  }
+  if (series.empty() || series.size() > 16 || places.size() > 24) return std::nullopt;
+  return plots::dots_chart(
+      places, series, {"field over public level", true, false, {1.0}},
+      {fmt::format("{}: fields at the person with what is taken on each band", answers.station.name), text.source},
+      {"The largest ratio of all conditions and of all public levels that count, averaged as each is. Dotted: the "
+       "level. "
+       "A reference level exceeded is not a basic restriction exceeded, and one that is met is no assurance; local "
+       "codes and "
+       "licensed practice decide."});
+}
+
+}  // namespace
+
+std::vector<NamedChart> answer_charts(const Answers& answers, const plots::ChartText& text) {
+  std::vector<NamedChart> charts;
+  const auto add = [&](const char* name, const char* caption, std::optional<plots::Chart>&& chart) {
+    if (chart) charts.push_back({name, caption, std::move(*chart)});
+  };
+  add("bands-power",
+      "Power of every arrangement on every band, worst normal condition, with what uncertain inputs make of it",
+      bands_power(answers, text));
+  add("operating-time", "Hours on the battery with each arrangement", hours(answers, text));
+  add("person-fields", "Fields at the places of the person over the public levels, for what is taken on each band",
+      person_fields(answers, text));
+  return charts;
+}
+
+}  // namespace stile::tools
