@@ -41,6 +41,7 @@ struct SearchOptions {
 struct ConditionSetting {
   std::string condition;
   std::vector<network::Element> elements;
+  std::optional<double> tap_turns{}, feed_turns{};  ///< of a wound coil, as in plan::Setting
 };
 
 /// A station on one band.
@@ -65,6 +66,8 @@ struct DesignedStation {
   std::string network_name;
   station::AntennaChoice antenna;
   std::string choke;  ///< empty: none
+  std::string coil;   ///< how it is wound; empty: no wound coil
+  double coil_turns = 0.0;
   double objective_db = 0.0;
   std::size_t held_bands = 0;
   double mass_kg = 0.0;               ///< of antenna and match
@@ -135,8 +138,8 @@ struct Design {
   Searched searched;
   std::vector<Sensitivity> sensitivity;  ///< of the first station
   std::vector<CutTolerance> cuts;        ///< likewise
-  std::vector<TriedStation> tried;       ///< every match that was scored on every antenna, in the order of their lengths
-  std::vector<std::string> notes;        ///< what the model could not know, what was assumed, what was not varied
+  std::vector<TriedStation> tried;  ///< every match that was scored on every antenna, in the order of their lengths
+  std::vector<std::string> notes;   ///< what the model could not know, what was assumed, what was not varied
 };
 
 /// Finds the best station of a brief for every class of touch.
