@@ -1,6 +1,7 @@
 #pragma once
 // What a tool is doing, for somebody who waits.
 
+#include <cstddef>
 #include <memory>
 #include <string>
 
@@ -19,6 +20,9 @@ public:
 
   /// What is done from now on: "40 m, lifted (3 of 18)".
   void step(const std::string& what);
+  /// The same of one of many equal pieces: "refining lengths: 12 of about 60", and behind it how long the rest of them takes
+  /// at the pace since `what` began.
+  void step(const std::string& what, std::size_t done, std::size_t planned);
 
 private:
   struct State;

@@ -1,16 +1,13 @@
 #include "design/charts.hpp"
 
 #include <algorithm>
-#include <limits>
-#include <map>
-#include <span>
 
 #include <fmt/format.h>
 
 #include <stile/plan/frontier.hpp>
 #include <stile/plan/plan.hpp>
+#include <stile/plots/design.hpp>
 #include <stile/plots/frontier.hpp>
-#include <stile/plots/study.hpp>
 
 #include "cli/cautions.hpp"
 #include "cli/command_line.hpp"
@@ -30,132 +27,108 @@ const char* counted(const design::Design& design) {
   return design.towards_path ? "towards the other station" : "radiated";
 }
 
-/// Band centres of a series and its losses, by rising frequency.
-plots::StudyCurve curve_of(const std::string& label, const station::Brief& brief, const std::vector<std::string>& bands,
-                           const std::vector<double>& loss_db) {
-  std::vector<std::pair<double, double>> points;
-  for (std::size_t n = 0; n < bands.size(); ++n) {
-    for (const station::Band& band : brief.given.bands) {
-      if (band.name == bands[n]) points.push_back({1e-6 * band.design_hz, loss_db[n]});
-    }
-  }
-  std::sort(points.begin(), points.end());
-  plots::StudyCurve curve{label, {}, {}};
-  for (const auto& [mhz, db] : points) {
-    curve.value.push_back(mhz);
-    curve.loss_db.push_back(db);
-  }
-  return curve;
-}
-
-plots::StudyCurve as_stated(const std::string& label, const station::Brief& brief,
-                            const std::vector<design::BandFigures>& figures) {
-  std::vector<std::string> bands;
-  std::vector<double> loss_db;
-  for (const design::BandFigures& f : figures) {
-    bands.push_back(f.band);
-    loss_db.push_back(f.counted_db);
-  }
-  return curve_of(label, brief, bands, loss_db);
-}
-
-plots::StudyCurve on_walks(const std::string& label, const station::Brief& brief, const design::Design& design,
-                           const design::ArrangementWalks& walks, double design::WalkFigure::*which) {
-  std::vector<std::string> bands;
-  std::vector<double> loss_db;
-  for (const design::WalkBand& b : walks.bands) {
-    const auto& figure = design.towards_path && b.path_db ? b.path_db : b.radiated_db;
-    if (!figure) continue;
-    bands.push_back(b.band);
-    loss_db.push_back((*figure).*which);
-  }
-  return curve_of(label, brief, bands, loss_db);
-}
-
 std::string label_of(const design::DesignedStation& station) {
   return fmt::format("touch {}: {}", station::touch_name(station.touch), station.network_name);
 }
 
-plots::Chart bands_chart(const station::Brief& brief, const design::Design& design,
-                         const design::Comparison& comparison) {
-  std::vector<plots::StudyPanel> panels{{std::string("as stated, worst condition, ") + counted(design), {}}};
-  for (const design::DesignedStation& s : design.stations)
-    panels[0].curves.push_back(as_stated(label_of(s), brief, s.bands));
-  for (const design::PresentStation& p : comparison.present)
-    panels[0].curves.push_back(as_stated("today: " + p.name, brief, p.figures));
-  const std::pair<const char*, double design::WalkFigure::*> kinds[] = {
-      {"median of the walks", &design::WalkFigure::median},
-      {"nine walks of ten are no worse", &design::WalkFigure::tenth}};
-  for (const auto& [title, which] : kinds) {
-    if (comparison.walks == 0) break;
-    plots::StudyPanel panel{title, {}};
-    for (std::size_t n = 0; n < comparison.stations.size(); ++n)
-      panel.curves.push_back(on_walks(label_of(design.stations[n]), brief, design, comparison.stations[n], which));
-    for (const design::PresentStation& p : comparison.present)
-      panel.curves.push_back(on_walks("today: " + p.name, brief, design, p.walks, which));
-    std::erase_if(panel.curves, [](const plots::StudyCurve& c) { return c.value.empty(); });
-    if (!panel.curves.empty()) panels.push_back(std::move(panel));
-  }
-  return plots::study_chart(panels, "band, MHz", text_of("loss on each band", brief, design));
+double power_w(const station::Brief& brief, double loss_db) {
+  return plan::power_below(brief.given.transmitter.source.power_w, loss_db);
 }
 
-plots::Chart lengths_chart(const station::Brief& brief, const design::Design& design) {
-  // The lengths of wire with the best antennas, each over the whip.
-  std::map<std::vector<double>, std::map<double, double>> by_wire;
-  for (const design::TriedAntenna& t : design.tried) {
-    const auto at = by_wire[t.antenna.wires_m].try_emplace(t.antenna.whip_m, t.objective_db).first;
-    at->second = std::min(at->second, t.objective_db);
+/// By the brief's bands; 0 where the station has no such one.
+std::vector<double> stated_w(const station::Brief& brief, const std::vector<design::BandFigures>& figures) {
+  std::vector<double> all;
+  for (const station::Band& band : brief.given.bands) {
+    const auto here =
+        std::find_if(figures.begin(), figures.end(), [&](const design::BandFigures& f) { return f.band == band.name; });
+    all.push_back(here == figures.end() ? 0.0 : power_w(brief, here->counted_db));
   }
-  std::vector<std::pair<double, std::vector<double>>> best;
-  for (const auto& [wires, over_whip] : by_wire) {
-    double least = std::numeric_limits<double>::infinity();
-    for (const auto& [whip, db] : over_whip) least = std::min(least, db);
-    best.push_back({least, wires});
+  return all;
+}
+
+std::vector<std::optional<Range>> walks_w(const station::Brief& brief, const design::ArrangementWalks& walks) {
+  std::vector<std::optional<Range>> all;
+  for (const station::Band& band : brief.given.bands) {
+    const auto here = std::find_if(walks.bands.begin(), walks.bands.end(),
+                                   [&](const design::WalkBand& w) { return w.band == band.name; });
+    all.emplace_back();
+    if (here == walks.bands.end()) continue;
+    const auto& figure = band.path && here->path_db ? here->path_db : here->radiated_db;
+    if (figure) all.back() = Range{power_w(brief, figure->tenth), power_w(brief, figure->median)};
   }
-  std::sort(best.begin(), best.end());
-  constexpr std::size_t most_curves = 8;
-  best.resize(std::min(best.size(), most_curves));
-  plots::StudyPanel panel{fmt::format("objective, mean over the bands, {}", counted(design)), {}};
-  for (const auto& [least, wires] : best) {
-    plots::StudyCurve curve{wires.empty() ? "no wire" : fmt::format("wire {:.4g} m", fmt::join(wires, " + ")), {}, {}};
-    for (const auto& [whip, db] : by_wire[wires]) {
-      curve.value.push_back(whip);
-      curve.loss_db.push_back(db);
-    }
-    panel.curves.push_back(std::move(curve));
+  return all;
+}
+
+std::string power_axis(const design::Design& design) {
+  return design.towards_path ? "power towards the other station, as an isotropic radiator's, W" : "radiated power, W";
+}
+
+plots::Chart bands_chart(const station::Brief& brief, const design::Design& design,
+                         const design::Comparison& comparison) {
+  std::vector<std::string> bands;
+  for (const station::Band& band : brief.given.bands) bands.push_back(band.name);
+  std::vector<plots::BandPower> stations;
+  for (std::size_t n = 0; n < design.stations.size(); ++n) {
+    const design::DesignedStation& s = design.stations[n];
+    stations.push_back({label_of(s), stated_w(brief, s.bands), {}});
+    if (n < comparison.stations.size()) stations.back().walks_w = walks_w(brief, comparison.stations[n]);
   }
-  if (panel.curves.empty()) throw UsageError("--show lengths: no antenna was tried; legal: bands mass");
+  for (const design::PresentStation& p : comparison.present)
+    stations.push_back({"today: " + p.name, stated_w(brief, p.figures), walks_w(brief, p.walks)});
+  if (stations.empty()) throw UsageError("--show bands: no station was found; legal: a brief that can be met");
+  return plots::band_power_chart(bands, stations, power_axis(design), text_of("power on each band", brief, design));
+}
+
+plots::Chart lengths_chart(const station::Brief& brief, const design::Design& design,
+                           const design::AnswerOptions& asking) {
+  if (design.stations.empty() || design.stations.front().antenna.wires_m.empty())
+    throw UsageError("--show lengths: there is no station with a wire; legal: bands mass hands");
+  if (brief.whip.range_m.low == brief.whip.range_m.high || brief.wire.range_m.low == brief.wire.range_m.high)
+    throw UsageError("--show lengths: whip or wire has one length only; legal: bands mass hands");
   const design::DesignedStation& first = design.stations.front();
-  return plots::study_chart(
-      {panel}, "whip, m",
-      text_of(fmt::format("lengths tried for \"{}\", best whip {:.4g} m with wire {:.4g} m", label_of(first),
-                          first.antenna.whip_m, fmt::join(first.antenna.wires_m, " + ")),
+  return plots::lengths_map_chart(
+      design::length_map(brief, design, 11, 15, asking), design.objective == design::Objective::held,
+      text_of(fmt::format("loss over the lengths{}, {}{}, its match set anew; mean over the bands, {}, worst condition",
+                          first.antenna.wires_m.size() > 1 ? " of whip and longest wire" : "", label_of(first),
+                          first.choke.empty() ? "" : ", choke " + first.choke, counted(design)),
               brief, design));
 }
 
-plots::Chart mass_chart(const station::Brief& brief, const design::Design& design) {
-  plots::TradePanel panel{fmt::format("mean over the bands, {}", counted(design)), {}};
+/// Of a frontier, and of the best of each class.
+plots::Chart frontier_chart(const station::Brief& brief, const design::Design& design, const design::Answer& answer,
+                            bool mass) {
+  const std::string other = mass ? "bands lengths hands" : "bands lengths mass";
+  plots::TradePanel panel{fmt::format("mean over the bands, {}, worst condition", counted(design)), {}};
   std::vector<plan::CostAndGain> all;
-  for (const design::DesignedStation& s : design.stations) {
-    const double power_w = plan::power_below(brief.given.transmitter.source.power_w, s.objective_db);
-    if (!(power_w > 0.0)) continue;
-    panel.points.push_back({label_of(s), s.mass_kg, power_w, false});
-    all.push_back({s.mass_kg, power_w});
-  }
-  if (panel.points.empty()) throw UsageError("--show mass: no station radiates; legal: bands lengths");
+  const auto add = [&](const design::DesignedStation& s) {
+    const double gain_w = power_w(brief, s.objective_db);
+    if (!(gain_w > 0.0) || (mass && !s.mass_known)) return;
+    const double cost = mass ? s.mass_kg : static_cast<double>(design::touches_of(s));
+    panel.points.push_back({label_of(s), cost, gain_w, false});
+    all.push_back({cost, gain_w});
+  };
+  for (const std::size_t n : mass ? answer.frontiers.by_mass : answer.frontiers.by_hands)
+    add(answer.frontiers.stations[n]);
+  for (const design::DesignedStation& s : design.stations) add(s);
+  if (panel.points.empty())
+    throw UsageError(fmt::format("--show {}: {}; legal: {}", mass ? "mass" : "hands",
+                                 mass ? "no station radiates of which [mass] states the match" : "no station radiates",
+                                 other));
   const std::vector<bool> unbeaten = plan::on_frontier(all);
   for (std::size_t n = 0; n < unbeaten.size(); ++n) panel.points[n].unbeaten = unbeaten[n];
-  return plots::trade_chart({panel}, "mass of antenna and match, kg", "power, W",
-                            text_of("power against mass", brief, design));
+  return plots::trade_chart(
+      {panel}, mass ? "mass of antenna and match, kg" : "things touched, at a change of band and of condition",
+      power_axis(design), text_of(mass ? "power against mass" : "power against what a hand touches", brief, design));
 }
 
 }  // namespace
 
 plots::Chart design_chart(const std::string& what, const station::Brief& brief, const design::Design& design,
-                          const design::Comparison& comparison) {
+                          const design::Answer& answer, const design::Comparison& comparison,
+                          const design::AnswerOptions& asking) {
   if (what == "bands") return bands_chart(brief, design, comparison);
-  if (what == "lengths") return lengths_chart(brief, design);
-  return mass_chart(brief, design);
+  if (what == "lengths") return lengths_chart(brief, design, asking);
+  return frontier_chart(brief, design, answer, what == "mass");
 }
 
 }  // namespace stile::tools

@@ -3,15 +3,18 @@
 
 #include <string>
 
+#include <stile/design/answer.hpp>
 #include <stile/design/compare.hpp>
 #include <stile/plots/chart.hpp>
 
 namespace stile::tools {
 
-/// @param what  "bands": loss on each band of the best of each class and of what it is compared with, as stated and on the
-///              walks; "lengths": the objective over the whip for each length of wire; "mass": power against mass
+/// @param what    "bands": power on each band of the best of each class and of what it is compared with, with the walks' spread;
+///                "lengths": the objective over whip and wire, solved now; "mass", "hands": power against these
+/// @param asking  how to solve for "lengths"
 /// @throws UsageError  nothing to draw
 plots::Chart design_chart(const std::string& what, const station::Brief& brief, const design::Design& design,
-                          const design::Comparison& comparison);
+                          const design::Answer& answer, const design::Comparison& comparison,
+                          const design::AnswerOptions& asking);
 
 }  // namespace stile::tools

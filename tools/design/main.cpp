@@ -1,10 +1,12 @@
 // stile-design: a brief in (bands, conditions, limits), the best stations out, as files that the other tools take.
 
+#include <algorithm>
 #include <filesystem>
 #include <optional>
 
 #include <fmt/core.h>
 
+#include <stile/design/answer.hpp>
 #include <stile/design/compare.hpp>
 #include <stile/design/design.hpp>
 
@@ -46,9 +48,10 @@ Description describe_tool() {
        "search was not shown; default none, beside --against 200"});
   d.options.push_back(
       {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});
-  d.options.push_back({"--show", "WHAT",
-                       "in --chart: bands (loss on each band; default), lengths (the objective over the whip for each "
-                       "length of wire), mass (power against mass)"});
+  d.options.push_back(
+      {"--show", "WHAT",
+       "in --chart: bands (power on each band, with the walks' spread; default), lengths (a map of the "
+       "loss over whip and wire, the best marked, 0.5 dB around it), mass, hands (power against these)"});
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"})};
   d.notes =
@@ -98,8 +101,8 @@ std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
   const std::string show = arguments.text("--show").value_or("bands");
-  if (show != "bands" && show != "lengths" && show != "mass")
-    throw UsageError("--show \"" + show + "\": no such chart; legal: bands lengths mass");
+  if (show != "bands" && show != "lengths" && show != "mass" && show != "hands")
+    throw UsageError("--show \"" + show + "\": no such chart; legal: bands lengths mass hands");
   design::SearchOptions options;
   options.objective = objective_from(arguments);
   options.touch = touch_from(arguments);
@@ -112,33 +115,43 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (against) present = station::load_station(*against);
 
   Progress progress(description, arguments);
-  options.progress = [&](const design::Progress& p) {
-    progress.step(fmt::format("{}: {} of about {} antennas", p.text, p.done, p.planned));
-  };
+  options.progress = [&](const design::Progress& p) { progress.step(p.text, p.done, p.planned); };
   std::optional<HoldSignals> held;  // the best so far is worth something to whoever asked for a file
   if (arguments.has("--write") || arguments.output() != "-") held.emplace();
   options.stop = [&] { return held && held->waits(); };
   const design::Design design = design::find_stations(brief, options);
+  design::AnswerOptions asking;
+  asking.progress = options.progress;
+  asking.stop = options.stop;
+  const design::Answer answer = design::answer(brief, design, asking);
   comparing.progress = [&](const std::string& text) { progress.step(text); };
   comparing.stop = options.stop;
   const design::Comparison comparison = design::compare(brief, design, present, comparing);
+  std::optional<plots::Chart> chart;
+  if (!files.empty()) chart = design_chart(show, brief, design, answer, comparison, asking);
   if (held) held->forget();
   held.reset();
 
   Outputs outputs;
-  outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design, comparison)
-                                  : format == Format::csv ? design_csv(brief, design)
-                                                          : design_text(brief, design, comparison));
-  if (!files.empty()) add_chart(design_chart(show, brief, design, comparison), files, description, arguments, outputs);
+  outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design, answer, comparison)
+                                  : format == Format::csv ? design_csv(brief, design, answer)
+                                                          : design_text(brief, design, answer, comparison));
+  if (chart) add_chart(*chart, files, description, arguments, outputs);
   if (const auto folder = arguments.text("--write")) {
     outputs.add_folder(*folder);
-    for (const design::DesignedStation& s : design.stations) {
+    std::vector<std::string> written;
+    const auto write = [&](const design::DesignedStation& s) {
+      if (std::find(written.begin(), written.end(), s.station_file) != written.end()) return;
       outputs.add((std::filesystem::path(*folder) / s.station_file).string(), s.station_text);
       outputs.add((std::filesystem::path(*folder) / s.wires_file).string(), s.wires_text);
-    }
+      written.push_back(s.station_file);
+    };
+    for (const design::DesignedStation& s : design.stations) write(s);
+    for (const design::DesignedStation& s : answer.frontiers.stations) write(s);
+    if (answer.hand) write(answer.hand->anew);
   }
   outputs.commit();
-  if (design.status == design::Status::unfinished || comparison.unfinished)
+  if (design.status == design::Status::unfinished || answer.unfinished || comparison.unfinished)
     return design.stations.empty() ? "stopped before a station was found" : "stopped: the result is the best so far";
   if (design.status == design::Status::none) return "nothing is within the limits of the brief: relax " + design.relax;
   return "";

@@ -2,22 +2,17 @@
 
 #include <cmath>
 
-#include <fmt/core.h>
-#include <fmt/ranges.h>
-
 #include "cli/cautions.hpp"
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
+#include "design/answer_report.hpp"
+#include "design/words.hpp"
 
 namespace stile::tools {
 namespace {
 
-std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.2f}", value) : "inf"; }
-std::string db(const std::optional<double>& value) { return value ? db(*value) : "not known"; }
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
-
-Json known(const std::optional<double>& value) { return value && std::isfinite(*value) ? Json(*value) : Json(nullptr); }
 
 std::string status_name(design::Status status) {
   switch (status) {
@@ -31,15 +26,6 @@ std::string status_name(design::Status status) {
     break;
   }
   return "not run";
-}
-
-std::string lengths_text(const station::AntennaChoice& a) {
-  std::vector<std::string> wires;
-  for (const double length_m : a.wires_m) wires.push_back(print_quantity(length_m, Unit::metre));
-  return fmt::format("whip {}, {}", print_quantity(a.whip_m, Unit::metre),
-                     wires.empty()       ? "no wire"
-                     : wires.size() == 1 ? "wire " + wires.front()
-                                         : fmt::format("wires {}", fmt::join(wires, ", ")));
 }
 
 std::string elements_text(const std::vector<network::Element>& elements) {
@@ -107,11 +93,6 @@ std::string station_text(const design::Design& design, const design::DesignedSta
   for (const design::BandFigures& b : s.bands)
     text += wrapped(fmt::format("{}: {} ({}).", b.band, settings_text(b), proof_text(b)), 2, 110);
   return text + "\n";
-}
-
-std::string stops_text(const std::vector<std::string>& bands) {
-  return bands.empty() ? ""
-                       : fmt::format(" ({} then stop{} holding)", fmt::join(bands, ", "), bands.size() == 1 ? "s" : "");
 }
 
 std::string cut_text(double length_m, bool reached, const std::vector<std::string>& stops, const char* way) {
@@ -246,6 +227,7 @@ Json station_json(const design::DesignedStation& s) {
          {"mass_kg", s.mass_kg},
          {"mass_known", s.mass_known},
          {"hands", s.hands},
+         {"hands_between_bands", s.hands_between_bands},
          {"at_limit", s.at_limit},
          {"station_file", s.station_file},
          {"wires_file", s.wires_file},
@@ -256,7 +238,8 @@ Json station_json(const design::DesignedStation& s) {
 
 }  // namespace
 
-std::string design_text(const station::Brief& brief, const design::Design& d, const design::Comparison& comparison) {
+std::string design_text(const station::Brief& brief, const design::Design& d, const design::Answer& answer,
+                        const design::Comparison& comparison) {
   std::string text = brief.name + "\n" + (brief.note.empty() ? "" : brief.note + "\n");
   text += wrapped(fmt::format(
                       "Figures are dB below the transmitter's full power, of the worst normal condition over the part "
@@ -276,6 +259,7 @@ std::string design_text(const station::Brief& brief, const design::Design& d, co
             "\n";
   for (const design::DesignedStation& s : d.stations) text += station_text(d, s);
   text += around_text(d);
+  text += answer_text(brief, d, answer);
   text += comparison_text(comparison);
   text += wrapped(searched_text(d.searched), 0, 110);
   for (const std::string& note : d.notes) text += wrapped(note, 0, 110);
@@ -283,7 +267,8 @@ std::string design_text(const station::Brief& brief, const design::Design& d, co
   return text;
 }
 
-std::string design_json(const station::Brief& brief, const design::Design& d, const design::Comparison& comparison) {
+std::string design_json(const station::Brief& brief, const design::Design& d, const design::Answer& answer,
+                        const design::Comparison& comparison) {
   Json j{{"tool", "stile-design"},
          {"version", version()},
          {"brief", brief.name},
@@ -315,6 +300,7 @@ std::string design_json(const station::Brief& brief, const design::Design& d, co
                                   {"longer_reached", c.longer_reached},
                                   {"shorter_stops_holding", c.shorter_stops},
                                   {"longer_stops_holding", c.longer_stops}});
+  add_answer_json(j, brief, d, answer);
   j["present"] = Json::array();
   for (const design::PresentStation& p : comparison.present) j["present"].push_back(present_json(p));
   j["walks"] = comparison_json(comparison);
@@ -323,7 +309,7 @@ std::string design_json(const station::Brief& brief, const design::Design& d, co
   return json_text(j);
 }
 
-std::string design_csv(const station::Brief&, const design::Design& d) {
+std::string design_csv(const station::Brief& brief, const design::Design& d, const design::Answer& answer) {
   std::string text =
       csv_row({"touch", "network", "whip_m", "counterpoise_m", "choke", "mass_kg", "objective_db", "held_bands", "band",
                "radiated_db", "path_db", "worst_condition", "worst_swr", "holds", "bound_db", "status"});
@@ -338,6 +324,7 @@ std::string design_csv(const station::Brief&, const design::Design& d) {
                        csv_number(b.path_db.value_or(NAN)), csv_text(b.worst_condition), csv_number(b.worst_swr),
                        b.holds ? "1" : "0", csv_number(b.bound_db), status_name(d.status)});
   }
+  text += answer_csv(brief, d, answer);
   return text + (d.stations.empty() ? "" : cautions_csv(d.stations.front().cautions));
 }
 

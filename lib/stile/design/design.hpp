@@ -72,7 +72,8 @@ struct DesignedStation {
   std::size_t held_bands = 0;
   double mass_kg = 0.0;               ///< of antenna and match
   bool mass_known = true;             ///< false: the match's own is not stated and not in mass_kg
-  int hands = 0;                      ///< things a hand moves between conditions
+  int hands = 0;                      ///< things a hand moves between conditions, the most of any band
+  int hands_between_bands = 0;        ///< likewise at a change of band, in the order of bands that asks least
   std::vector<std::string> at_limit;  ///< "whip length at its upper limit 4.5 m"
   std::vector<BandFigures> bands;
   std::string station_file, wires_file;  ///< names for the texts below

@@ -6,6 +6,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/plan/band_order.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/plan/turns_found.hpp>
 #include <stile/station/solve_loads.hpp>
@@ -347,11 +348,14 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
         figures.settings.push_back({c.condition, c.setting.elements, c.setting.tap_turns, c.setting.feed_turns});
     }
     d.held_bands += figures.holds ? 1U : 0U;
-    d.hands = std::max(d.hands, a.hands);
     counted_db.push_back(a.counted_db);
     d.bands.push_back(std::move(figures));
   }
   d.objective_db = weighted_mean(counted_db, brief_.weights);
+  const plan::BandOrder order = plan::band_orders(station, plan).front();
+  d.hands = order.between_conditions.touches();
+  for (const plan::HandWork& step : order.steps)
+    d.hands_between_bands = std::max(d.hands_between_bands, step.touches());
   d.cautions = std::move(plan.cautions);
   d.station = std::move(station);
   return d;

@@ -1,0 +1,289 @@
+// What is asked of a search when it is over: frontiers, bands, wires, lengths, a hand on the set.
+
+#include <algorithm>
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include <stile/base/errors.hpp>
+#include <stile/design/answer.hpp>
+#include <stile/plan/plan.hpp>
+#include <stile/station/solve_loads.hpp>
+
+#include "design/briefs.hpp"
+
+using namespace stile;
+using namespace stile::design;
+using test::brief_text;
+using test::BriefParts;
+
+namespace {
+
+station::Brief brief_of(const std::string& text) { return station::read_brief(text, "test"); }
+
+const std::string masses =
+    "[mass]\n\"base coil\" = \"250 g\"\n\"L network\" = \"300 g\"\ntransformer = \"90 g\"\ntuner = \"450 g\"\n";
+
+struct Found {
+  station::Brief brief;
+  Design design;
+};
+
+Found searched(const std::string& text, Objective objective, std::optional<Touch> touch = {}) {
+  SearchOptions options;
+  options.objective = objective;
+  options.touch = touch;
+  options.look_around = false;
+  Found s{brief_of(text), {}};
+  s.design = find_stations(s.brief, options);
+  return s;
+}
+
+bool beats(Objective objective, const DesignedStation& a, const DesignedStation& b, double cost_a, double cost_b) {
+  const bool held = objective == Objective::held;
+  if (cost_a > cost_b || a.objective_db > b.objective_db || (held && a.held_bands < b.held_bands)) return false;
+  return cost_a < cost_b || a.objective_db < b.objective_db || (held && a.held_bands > b.held_bands);
+}
+
+}  // namespace
+
+TEST_CASE("nothing is dominated on a frontier, by what was found or by any antenna that was tried") {
+  const Objective objective = GENERATE(Objective::mean, Objective::held);
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "L network", "transformer", "tuner", "straight"])";
+  parts.more = masses;
+  const Found s = searched(brief_text(parts), objective);
+  const Frontiers f = answer(s.brief, s.design).frontiers;
+  CHECK(f.compared == s.design.tried.size());
+  REQUIRE(f.by_mass.size() >= 3);
+  REQUIRE(f.by_hands.size() >= 2);
+  const auto mass = [](const DesignedStation& d) { return d.mass_kg; };
+  const auto hands = [](const DesignedStation& d) { return static_cast<double>(touches_of(d)); };
+  const auto check = [&](const std::vector<std::size_t>& of, const auto& cost) {
+    for (std::size_t k = 0; k < of.size(); ++k) {
+      const DesignedStation& here = f.stations.at(of[k]);
+      if (k > 0) CHECK(cost(f.stations[of[k - 1]]) <= cost(here));
+      for (const std::size_t other : of)
+        CHECK_FALSE(beats(objective, f.stations[other], here, cost(f.stations[other]), cost(here)));
+      for (const DesignedStation& best : s.design.stations)
+        CHECK_FALSE(beats(objective, best, here, cost(best), cost(here)));
+    }
+  };
+  check(f.by_mass, mass);
+  check(f.by_hands, hands);
+  // Against all that the search scored: none is as light and better by more than the frontier leaves out, 0.01 dB for the
+  // search's own error.
+  for (const TriedStation& t : s.design.tried) {
+    const bool covered = std::any_of(f.by_mass.begin(), f.by_mass.end(), [&](std::size_t n) {
+      const DesignedStation& d = f.stations[n];
+      return d.mass_kg <= t.mass_kg + 1e-12 && d.objective_db <= t.objective_db + f.least_gain_db + 0.01 &&
+             (objective == Objective::mean || d.held_bands >= t.held_bands);
+    });
+    CAPTURE(t.antenna.whip_m, t.network, t.mass_kg, t.objective_db, t.held_bands);
+    CHECK(covered);
+  }
+  // The best of all is on the frontier of mass: nothing beats it.
+  CHECK(std::any_of(f.by_mass.begin(), f.by_mass.end(),
+                    [&](std::size_t n) { return f.stations[n].antenna == s.design.stations.front().antenna; }));
+}
+
+TEST_CASE("stations of a frontier have the figures of a plan on their files, within 1e-6 dB") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  parts.more = masses;
+  const Found s = searched(brief_text(parts), Objective::held);
+  const Frontiers f = answer(s.brief, s.design).frontiers;
+  REQUIRE(f.stations.size() > s.design.stations.size());
+  std::vector<std::string> names;
+  for (const DesignedStation& d : f.stations) {
+    names.push_back(d.station_file);
+    const plan::Plan plan = plan::plan_as_stated(d.station);
+    double sum = 0.0;
+    for (const plan::BandResult& band : plan.bands) sum += band.arrangements.front().counted_db;
+    CHECK(d.objective_db == Approx(sum / 2.0).margin(1e-6).epsilon(0.0));
+  }
+  std::sort(names.begin(), names.end());
+  CHECK(std::adjacent_find(names.begin(), names.end()) == names.end());
+}
+
+TEST_CASE("without stated masses there is a frontier of hands and none of mass") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  const Found s = searched(brief_text(parts), Objective::mean);
+  const Frontiers f = answer(s.brief, s.design).frontiers;
+  CHECK(f.by_mass.empty());
+  CHECK_FALSE(f.by_hands.empty());
+}
+
+TEST_CASE("hands: nothing is touched of a transformer, of a trimmed coil something at bands and conditions") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  parts.whip = R"({ length = "2.5 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = "4 m", radius = "0.5 mm", metal = "copper" })";
+  const Found s = searched(brief_text(parts), Objective::mean);
+  for (const DesignedStation& d : s.design.stations) {
+    if (d.touch == Touch::nothing) {
+      CHECK(d.hands == 0);
+      CHECK(d.hands_between_bands == 0);
+      CHECK(touches_of(d) == 0);
+    } else {
+      CHECK((d.hands > 0) == (d.touch == Touch::condition));
+      CHECK(d.hands_between_bands > 0);
+    }
+  }
+}
+
+TEST_CASE("what a band costs the others is what a search without it finds, where all antennas were tried") {
+  // No match is skipped here, since the bound of each antenna is that of two bands: touch band alone, all its antennas scored.
+  BriefParts parts;
+  parts.kinds = R"(["base coil"])";
+  const Found s = searched(brief_text(parts), Objective::mean, Touch::band);
+  const std::vector<BandCost> costs = answer(s.brief, s.design).bands;
+  REQUIRE(costs.size() == 2);
+  for (const BandCost& c : costs) {
+    CHECK(c.without_db <= c.others_db);
+    const std::size_t other = c.band == "40 m" ? 1 : 0;
+    CHECK(c.others_db == Approx(s.design.stations.front().bands[other].counted_db).margin(1e-9));
+    double least_db = HUGE_VAL;
+    for (const TriedStation& t : s.design.tried) least_db = std::min(least_db, t.counted_db[other]);
+    CHECK(c.without_db == Approx(std::min(least_db, c.others_db)).margin(1e-9));
+    // A search of the other band alone is not better: what was skipped could not be the best of both bands only.
+    BriefParts one = parts;
+    const std::size_t second = one.bands.rfind("[[band]]");
+    one.bands = other == 0 ? one.bands.substr(0, second) : one.bands.substr(second);
+    const Found alone = searched(brief_text(one), Objective::mean, Touch::band);
+    CHECK(c.without_db >= alone.design.stations.front().objective_db - 0.01);
+  }
+  BriefParts one = parts;
+  one.bands = one.bands.substr(0, one.bands.rfind("[[band]]"));
+  const Found alone = searched(brief_text(one), Objective::mean);
+  CHECK(answer(alone.brief, alone.design).bands.empty());
+}
+
+TEST_CASE("what a wire is for is what a station without it loses, band by band") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil"])";
+  parts.whip = R"({ length = "2.5 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 2, length = ["3 m", "5 m"], step = "2 m", radius = "0.5 mm", metal = "copper" })";
+  const Found two = searched(brief_text(parts), Objective::mean, Touch::band);
+  const DesignedStation& first = two.design.stations.front();
+  const std::vector<WireUse> uses = answer(two.brief, two.design).wires;
+  const bool equal = first.antenna.wires_m[0] == first.antenna.wires_m[1];
+  REQUIRE(uses.size() == (equal ? 1 : 2));
+  for (std::size_t w = 0; w < uses.size(); ++w) {
+    REQUIRE(uses[w].possible);
+    BriefParts one = parts;
+    one.counterpoise = fmt::format("{{ wires = 1, length = {}, radius = \"0.5 mm\", metal = \"copper\" }}",
+                                   first.antenna.wires_m[1 - w]);
+    const Found without = searched(brief_text(one), Objective::mean, Touch::band);
+    const DesignedStation& other = without.design.stations.front();
+    CHECK(uses[w].lost_db == Approx(other.objective_db - first.objective_db).margin(0.02));
+    REQUIRE(uses[w].on_band_db.size() == 2);
+    for (std::size_t b = 0; b < 2; ++b)
+      CHECK(uses[w].on_band_db[b] == Approx(other.bands[b].counted_db - first.bands[b].counted_db).margin(0.02));
+  }
+}
+
+TEST_CASE(
+    "lengths to avoid: more than 3 dB is lost there and not elsewhere; half waves lie where the wire's line has them") {
+  BriefParts parts;
+  parts.kinds = R"(["transformer"])";
+  parts.counterpoise = R"({ wires = 1, length = ["1 m", "12 m"], step = "1 m", radius = "0.5 mm", metal = "copper" })";
+  const Found s = searched(brief_text(parts), Objective::mean);
+  const Answer a = answer(s.brief, s.design);
+  REQUIRE(a.scans.size() == 2);
+  CHECK(a.scans[0].what == "whip length");
+  CHECK(a.scans[1].what == "wire length");
+  CHECK(a.scans[1].length_m == std::vector<double>{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12});
+  std::size_t told = 0;
+  for (const LengthScan& scan : a.scans) {
+    for (std::size_t b = 0; b < 2; ++b) {
+      double least_db = HUGE_VAL;
+      for (const auto& at : scan.counted_db) least_db = std::min(least_db, at[b]);
+      const auto one = std::find_if(a.avoid.begin(), a.avoid.end(), [&](const Avoid& v) {
+        return v.what == scan.what && v.band == s.brief.given.bands[b].name;
+      });
+      for (std::size_t k = 0; k < scan.length_m.size(); ++k) {
+        const bool named =
+            one != a.avoid.end() && std::any_of(one->loses.begin(), one->loses.end(), [&](const Range& r) {
+              return r.low <= scan.length_m[k] && scan.length_m[k] <= r.high;
+            });
+        CHECK(named == (scan.counted_db[k][b] > least_db + avoid_db));
+        told += named ? 1U : 0U;
+      }
+      if (scan.what == "wire length" && s.brief.given.bands[b].name == "20 m") {
+        REQUIRE(one != a.avoid.end());
+        REQUIRE_FALSE(one->half_wave.empty());
+        // Half a wave in air is 10.6 m at 14.1 MHz; a lying wire is slower.
+        CHECK(one->half_wave.front().low > 3.0);
+        CHECK(one->half_wave.front().high < 10.6);
+      }
+    }
+  }
+  CHECK(told > 0);
+}
+
+TEST_CASE("a brief without a hand has the winner with one beside it, as set and set anew") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil"])";
+  const Found s = searched(brief_text(parts), Objective::mean, Touch::band);
+  const auto hand = answer(s.brief, s.design).hand;
+  REQUIRE(hand);
+  CHECK(hand->conditions.find("hand on the set") != std::string::npos);
+  REQUIRE(hand->as_set);
+  // More conditions never make the worst better, and setting anew is never worse than leaving it.
+  CHECK(hand->as_set->objective_db >= s.design.stations.front().objective_db - 1e-6);
+  CHECK(hand->anew.objective_db <= hand->as_set->objective_db + 0.02);
+  CHECK(hand->anew.antenna == s.design.stations.front().antenna);
+  // The figures are those of a brief that has the hand, for this antenna.
+  const Found with =
+      searched(brief_text(parts) + "\n[[condition]]\nname = \"hand on the set\"\nkind = \"hand on set\"\n",
+               Objective::mean, Touch::band);
+  CHECK_FALSE(answer(with.brief, with.design).hand);
+  if (with.design.stations.front().antenna == hand->anew.antenna)
+    CHECK(with.design.stations.front().objective_db == Approx(hand->anew.objective_db).margin(1e-6));
+  else
+    CHECK(with.design.stations.front().objective_db <= hand->anew.objective_db + 1e-6);
+  const Found trimmed = searched(brief_text(parts), Objective::mean, Touch::condition);
+  const auto by_hand = answer(trimmed.brief, trimmed.design).hand;
+  REQUIRE(by_hand);
+  CHECK_FALSE(by_hand->as_set);  // it has no setting for a hand that it was not shown
+}
+
+TEST_CASE("an answer is the same for any number of threads, and stops when it is told to") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  parts.more = masses;
+  const Found s = searched(brief_text(parts), Objective::held);
+  AnswerOptions one, three;
+  one.threads = 1;
+  three.threads = 3;
+  const Answer a = answer(s.brief, s.design, one), b = answer(s.brief, s.design, three);
+  REQUIRE(a.frontiers.stations.size() == b.frontiers.stations.size());
+  for (std::size_t n = 0; n < a.frontiers.stations.size(); ++n)
+    CHECK(a.frontiers.stations[n].station_text == b.frontiers.stations[n].station_text);
+  for (std::size_t n = 0; n < a.scans.size(); ++n) CHECK(a.scans[n].counted_db == b.scans[n].counted_db);
+  CHECK(a.hand->anew.station_text == b.hand->anew.station_text);
+  AnswerOptions stopped;
+  stopped.stop = [] { return true; };
+  const Answer none = answer(s.brief, s.design, stopped);
+  CHECK(none.unfinished);
+  CHECK(none.scans.empty());
+  CHECK_FALSE(none.hand);
+}
+
+TEST_CASE("a map of lengths has the search's figures, and the best is marked where it is") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil"])";
+  const Found s = searched(brief_text(parts), Objective::mean, Touch::band);
+  const LengthMap map = length_map(s.brief, s.design, 3, 3);
+  CHECK(map.whip_m == std::vector<double>{2.0, 2.5, 3.0});
+  CHECK(map.wire_m == std::vector<double>{3.0, 4.5, 6.0});
+  REQUIRE(map.objective_db.size() == 9);
+  CHECK(map.best_whip_m == s.design.stations.front().antenna.whip_m);
+  double least_db = HUGE_VAL;
+  for (const double db : map.objective_db) least_db = std::min(least_db, db);
+  CHECK(least_db == Approx(map.best_db).margin(0.01));  // the best is one of these steps
+  CHECK_THROWS_AS(length_map(s.brief, s.design, 1, 3), DomainError);
+  CHECK_THROWS_AS(length_map(s.brief, {}, 3, 3), DomainError);
+}
