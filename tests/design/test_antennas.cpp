@@ -22,8 +22,6 @@ namespace {
 /// What a match without loss, made for one load, loses on another, and what the share of power that leaves differs by, dB.
 double difference_db(const load::Load& a, const load::Load& b, double frequency_hz) {
   const cdouble z = load::load_impedance(a, frequency_hz), other = load::load_impedance(b, frequency_hz);
-  const double reflected = std::norm((other - std::conj(z)) / (other + z));
-  static_cast<void>(reflected);
   const double mismatch = std::norm((other - z) / (other + std::conj(z)));
   const double radiated = load::load_shares(a, frequency_hz)->radiated / load::load_shares(b, frequency_hz)->radiated;
   return -10.0 * std::log10(1.0 - mismatch) + std::abs(10.0 * std::log10(radiated));
@@ -31,12 +29,14 @@ double difference_db(const load::Load& a, const load::Load& b, double frequency_
 
 }  // namespace
 
-TEST_CASE("interpolated antennas are within 0.05 dB of solved ones, lengths of the grid are solved") {
+TEST_CASE("interpolated antennas are within 0.2 dB of solved ones; what is of the grid, or has a wire that does not "
+          "lie yet, is solved") {
   BriefParts parts;
   parts.whip = R"({ length = ["1.5 m", "4.5 m"], radius = "1.5 mm", metal = "stainless steel" })";
   parts.counterpoise = R"({ wires = 1, length = ["1 m", "8 m"], radius = "0.5 mm", metal = "copper" })";
   parts.bands += "[[band]]\nname = \"10 m\"\nlow = \"28 MHz\"\nhigh = \"29 MHz\"\nuse = [\"28.2 MHz\", \"28.5 MHz\"]\n";
-  parts.bands += "[[band]]\nname = \"80 m\"\nlow = \"3.5 MHz\"\nhigh = \"3.8 MHz\"\nuse = [\"3.645 MHz\", \"3.655 MHz\"]\n";
+  parts.bands +=
+      "[[band]]\nname = \"80 m\"\nlow = \"3.5 MHz\"\nhigh = \"3.8 MHz\"\nuse = [\"3.645 MHz\", \"3.655 MHz\"]\n";
   const station::Brief brief = station::read_brief(brief_text(parts), "test");
   const Antennas antennas(brief, brief.given.bands);
   std::mt19937 random(5);
@@ -53,11 +53,10 @@ TEST_CASE("interpolated antennas are within 0.05 dB of solved ones, lengths of t
       for (const double f : {3.65e6, 7.1e6, 14.1e6, 28.2e6, 28.5e6}) {
         CAPTURE(antenna.whip_m, antenna.wires_m.front(), c, f);
         const double d = difference_db(quick[c], solved[c], f);
-        if (d > 0.02) WARN(fmt::format("{} {} {} {} {:.3f}", antenna.whip_m, antenna.wires_m.front(), c, f, d));
         worst_db = std::max(worst_db, d);
       }
     }
-    CHECK(worst_db <= 0.05);
+    CHECK(worst_db <= (antenna.wires_m.front() > 1.8 ? 0.2 : 0.0));
   }
   CHECK(antennas.antennas() <= 7 * 15 + 24);
   const std::size_t before = antennas.antennas();

@@ -222,6 +222,51 @@ TEST_CASE("radiated_db and path_db are those that stile-plan gives for the files
   std::filesystem::remove_all(folder);
 }
 
+TEST_CASE("a wound coil is searched, with turns and taps stated in what is written, within 1e-6 dB of stile-plan") {
+  BriefParts parts;
+  parts.kinds = R"(["switched coil", "straight"])";
+  parts.whip = whip_of(2.0, 2.5, "step = 0.5, ");
+  parts.counterpoise = wire_of("1", 3.0, 4.5, "step = 1.5, ");
+  parts.more = "[coil]\nformer = \"60 mm\"\nwire = \"1.5 mm\"\npitch = [\"3 mm\", \"4 mm\"]\nunused = \"shorted\"\n"
+               "step = \"shunt capacitor\"\n";
+  const station::Brief brief = brief_of(brief_text(parts));
+  const Design design = find_stations(brief, quick());
+  REQUIRE(design.stations.size() == 3);  // once a band, trimmed, nothing
+  CHECK(design.searched.exhaustive);
+  std::string name = (std::filesystem::temp_directory_path() / "stile coils-XXXXXX").string();
+  REQUIRE(::mkdtemp(name.data()) != nullptr);
+  const std::filesystem::path folder = name;
+  std::size_t wound = 0;
+  for (const DesignedStation& s : design.stations) {
+    if (s.touch == Touch::nothing) {
+      CHECK(s.coil.empty());
+      continue;
+    }
+    ++wound;
+    CAPTURE(s.station_text);
+    CHECK(s.coil.find("former 60 mm, wire 1.5 mm, pitch ") == 0);
+    CHECK(s.coil_turns > 5.0);
+    std::ofstream(folder / s.station_file) << s.station_text;
+    std::ofstream(folder / s.wires_file) << s.wires_text;
+    const station::Station read = station::load_station((folder / s.station_file).string());
+    CHECK(read.arrangements.front().coil.turns == s.coil_turns);
+    CHECK(read.arrangements.front().coil.taps.size() == (s.touch == Touch::band ? 2U : 0U));
+    const plan::Plan plan = plan::make_plan(station::solve_loads(read));
+    for (std::size_t b = 0; b < s.bands.size(); ++b) {
+      CHECK(s.bands[b].radiated_db.value() ==
+            Approx(plan.bands[b].arrangements.front().radiated_db.value()).margin(1e-6).epsilon(0.0));
+      REQUIRE_FALSE(s.bands[b].settings.empty());
+      CHECK(s.bands[b].settings.front().tap_turns.value() <= s.coil_turns);
+      if (s.touch == Touch::band)
+        CHECK(read.arrangements.front().coil.taps[b].turns == s.bands[b].settings.front().tap_turns.value());
+    }
+  }
+  std::filesystem::remove_all(folder);
+  CHECK(wound == 2);
+  CHECK(std::none_of(design.notes.begin(), design.notes.end(),
+                     [](const std::string& n) { return n.find("Q assumed") == 0; }));
+}
+
 TEST_CASE("the result has the same bytes for any number of threads") {
   BriefParts parts;
   parts.whip = whip_of(2.0, 3.0);

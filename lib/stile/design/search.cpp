@@ -33,8 +33,9 @@ constexpr std::size_t batch = 16;               // antennas between two looks at
 constexpr int steps_of_one = 14;                // of a local search over one length; of more lengths more
 constexpr std::size_t starts_by_rank = 2, starts_by_excess = 2;  // of local searches, for each class
 constexpr double worth_starting_db = 3.0;  // from the best of a class, of a place that is refined as well
-constexpr double most_error_db = 0.05;     // of an interpolated antenna that is taken for solved
-constexpr double close_db = 0.05;          // stations that near to the best of their class are solved exactly
+constexpr double promising = 0.7;       // excess over the SWR limit, as a logarithm, from where a band may come to hold
+constexpr double most_error_db = 0.05;  // of an interpolated antenna that is taken for solved
+constexpr double close_db = 0.05;       // stations that near to the best of their class are solved exactly
 constexpr double tolerance_db = 0.5;
 
 /// To the nearest of so many in a metre.
@@ -300,6 +301,7 @@ private:
         std::size_t count = 0;
         for (const Ranked& place : places) {
           if (count == most) break;
+          if (seeking && place.score.nearest > promising) continue;
           if (!seeking && worth(place.score, false) > worth(best, false) + worth_starting_db) break;
           if (std::any_of(taken.begin(), taken.end(),
                           [&](const AntennaChoice& a) { return !far_apart(a, place.antenna); }))

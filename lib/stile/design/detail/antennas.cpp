@@ -76,6 +76,24 @@ std::vector<double> points(const LengthChoice& choice, double most_m) {
   return all;
 }
 
+/// From which length on a trailing wire lies on the ground in every condition: all curves have a kink there. 0: none ever lies.
+double touching_m(const station::Brief& brief) {
+  double most_m = 0.0;
+  try {
+    const AntennaChoice longest{brief.whip.range_m.high, {brief.wire.range_m.high}, 0};
+    for (const wire::WireCase& wires : station::wire_cases(brief, longest)) {
+      for (const wire::Wire& w : wires.antenna.wires) {
+        if (w.name != "wire" || w.points.size() < 3) continue;
+        const wire::Vec3 &base = w.points[0], &touch = w.points[1];
+        most_m = std::max(most_m, std::hypot(touch.x_m - base.x_m, touch.y_m - base.y_m, touch.z_m - base.z_m));
+      }
+    }
+  } catch (const Error&) {
+    return 0.0;  // what cannot be is told where it is solved
+  }
+  return most_m;
+}
+
 /// A length and what a sample there counts.
 struct Weight {
   double length_m = 0.0, weight = 1.0;
@@ -121,7 +139,15 @@ Antennas::Antennas(const station::Brief& brief, const std::vector<Band>& bands)
     : brief_(brief), bands_(bands), frequencies_hz_(samples_hz(bands)),
       tables_(std::make_shared<wire::GroundTables>()) {
   whips_m_ = points(brief.whip, brief.most_height_m ? *brief.most_height_m - brief.base_height_m : HUGE_VAL);
-  if (brief.most_wires > 0) wires_m_ = points(brief.wire, HUGE_VAL);
+  if (brief.most_wires == 0) return;
+  wires_m_ = points(brief.wire, HUGE_VAL);
+  touching_m_ = touching_m(brief);
+  const auto lying = std::lower_bound(wires_m_.begin(), wires_m_.end(), touching_m_);
+  constexpr std::ptrdiff_t least_points = 3;
+  if (wires_m_.end() - lying < least_points)
+    touching_m_ = HUGE_VAL;  // none is interpolated
+  else
+    wires_m_.erase(wires_m_.begin(), lying);
 }
 
 SolvedAntenna Antennas::solve(const AntennaChoice& antenna) const {
@@ -166,6 +192,13 @@ std::vector<load::Load> Antennas::solved(const AntennaChoice& antenna) const { r
 std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna) const {
   const std::size_t free = (whips_m_.empty() ? 0U : 1U) + (wires_m_.empty() ? 0U : antenna.wires_m.size());
   if (free > 2) return solved(antenna);
+  const auto beyond = [](const std::vector<double>& points_m, double length_m) {
+    return !points_m.empty() && (length_m < points_m.front() - 0.5 * grid_m || length_m > points_m.back());
+  };
+  if (beyond(whips_m_, antenna.whip_m)) return solved(antenna);
+  for (const double length_m : antenna.wires_m) {
+    if (!wires_m_.empty() && (beyond(wires_m_, length_m) || length_m < touching_m_)) return solved(antenna);
+  }
   std::vector<std::pair<AntennaChoice, double>> around{{antenna, 1.0}};
   const auto along = [&](const std::vector<double>& points_m, double length_m, const auto& set) {
     std::vector<std::pair<AntennaChoice, double>> more;
