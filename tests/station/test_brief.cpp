@@ -151,13 +151,54 @@ TEST_CASE("an empty brief, and one whose limits contradict each other") {
   CHECK(std::string(faults[0].what()).find("3.3 m") != std::string::npos);
 }
 
-TEST_CASE("what is not searched yet is refused where the brief asks for it") {
-  BriefParts parts;
-  parts.kinds = R"(["switched coil"])";
-  const std::vector<ParseError> faults = faults_of(brief_text(parts));
-  REQUIRE(faults.size() == 1);
-  CHECK(std::string(faults[0].what()).find("not searched yet") != std::string::npos);
+TEST_CASE("a hat is not searched yet and refused") {
   CHECK(faults_of(replaced(brief_text(), "gap =", "hat = 1\ngap =")).size() == 1);
+}
+
+TEST_CASE("a wound coil takes one of each of its lists") {
+  BriefParts parts;
+  parts.kinds = R"(["switched coil", "straight"])";
+  const auto coil = [&](const std::string& table) {
+    parts.more = table.empty() ? "" : "[coil]\n" + table;
+    return brief_text(parts);
+  };
+  const std::string lists = "former = [\"40 mm\", \"60 mm\"]\nwire = \"1 mm\"\npitch = [\"2 mm\", \"3 mm\"]\n";
+  const Brief brief =
+      read_brief(coil(lists + "tap_step = 0.5\nmost_turns = 80\nstep = \"shunt capacitor\"\n"), "brief");
+  REQUIRE(brief.coils.size() == 4);
+  CHECK(brief.coils.back().said == "former 60 mm, wire 1 mm, pitch 3 mm");
+  CHECK(brief.most_turns == 80.0);
+  CHECK(brief.computed_coils);          // nothing bought beside it but capacitors
+  REQUIRE(brief.networks.size() == 9);  // each set once a band and trimmed by hand, and straight
+  CHECK(brief.networks[0].coil == "coil");
+  CHECK(brief.networks[7].coil == "coil 4");
+  CHECK(brief.networks[7].touch == Touch::condition);
+
+  // As a station reads it.
+  StationChoice choice{"s", {2.0, {3.0}, 0}, {}};
+  choice.networks.push_back({7, {}, 31.0, {{"40 m", 20.5, coil::Unused::shorted, {}}}});
+  const Station station = read_station(station_text(brief, choice, ""), "s", ".");
+  REQUIRE(station.coils.size() == 1);
+  const SwitchedCoil& wound = station.arrangements.front().coil;
+  CHECK(wound.name == "coil 4");
+  CHECK(wound.winding.diameter_m == Approx(0.061).epsilon(1e-12));  // between wire centres
+  CHECK(wound.turns == 31.0);
+  CHECK(wound.tap_step_turns == 0.5);
+  REQUIRE(wound.taps.size() == 1);
+  CHECK(wound.taps.front().turns == 20.5);
+  CHECK(station.arrangements.front().trim == Trim::tap_and_trimmer);
+
+  const auto told = [&](const std::string& table, const std::string& what) {
+    const std::vector<ParseError> faults = faults_of(coil(table));
+    CAPTURE(table, what);
+    REQUIRE(faults.size() == 1);
+    CHECK(std::string(faults.front().what()).find(what) != std::string::npos);
+  };
+  told("", "[coil]");
+  told("former = 0.06\nwire = \"3 mm\"\npitch = [\"4 mm\", \"2 mm\"]\n", "pitch 2 mm");  // wire over wire
+  told(lists + "turns = 20\nmost_turns = 30\n", "one of the two");
+  told(lists + "most_turns = 500\n", "150");
+  told("former = []\nwire = \"1 mm\"\npitch = \"2 mm\"\n", "former");
 }
 
 TEST_CASE("a limit of mass needs the masses") {

@@ -42,7 +42,11 @@ std::string elements_text(const std::vector<network::Element>& elements) {
 /// One line where every condition has the same.
 std::string settings_text(const design::BandFigures& band) {
   std::vector<std::string> texts;
-  for (const design::ConditionSetting& s : band.settings) texts.push_back(elements_text(s.elements));
+  for (const design::ConditionSetting& s : band.settings) {
+    texts.push_back(elements_text(s.elements));
+    if (s.feed_turns) texts.back() += fmt::format(", transmitter at turn {:g}", *s.feed_turns);
+    if (s.tap_turns) texts.back() += fmt::format(", tap at turn {:g}", *s.tap_turns);
+  }
   if (texts.empty()) return "cannot be made";
   bool same = true;
   for (const std::string& text : texts) same = same && text == texts.front();
@@ -79,7 +83,8 @@ std::string what_counts(const design::Design& design) {
 std::string station_text(const design::DesignedStation& s) {
   std::string text =
       wrapped(fmt::format("Touch \"{}\": {}{}; {}. {} dB, {} of {} bands hold. {}.{}", station::touch_name(s.touch),
-                          lengths_text(s.antenna), s.choke.empty() ? "" : ", choke " + s.choke, s.network_name,
+                          lengths_text(s.antenna), s.choke.empty() ? "" : ", choke " + s.choke,
+                          s.network_name + (s.coil.empty() ? "" : fmt::format(", {:g} turns", s.coil_turns)),
                           db(s.objective_db), s.held_bands, s.bands.size(),
                           s.mass_known ? print_quantity(s.mass_kg, Unit::kilogram, 3)
                                        : fmt::format("Antenna {}, the match's mass is not stated",
@@ -214,7 +219,9 @@ Json present_json(const design::PresentStation& p) {
 }
 
 Json setting_json(const design::ConditionSetting& s) {
-  Json j{{"condition", s.condition}, {"elements", Json::array()}};
+  Json j{{"condition", s.condition}, {"elements", Json::array()}, {"tap_turns", nullptr}, {"feed_turns", nullptr}};
+  if (s.tap_turns) j["tap_turns"] = *s.tap_turns;
+  if (s.feed_turns) j["feed_turns"] = *s.feed_turns;
   for (const network::Element& e : s.elements)
     j["elements"].push_back({{"place", network::place_name(e.place)},
                              {"kind", network::kind_name(e.part)},
@@ -250,6 +257,8 @@ Json station_json(const design::DesignedStation& s) {
          {"counterpoise_m", s.antenna.wires_m},
          {"choke", s.choke.empty() ? Json(nullptr) : Json(s.choke)},
          {"network", s.network_name},
+         {"coil", s.coil.empty() ? Json(nullptr) : Json(s.coil)},
+         {"coil_turns", s.coil.empty() ? Json(nullptr) : Json(s.coil_turns)},
          {"mass_kg", s.mass_kg},
          {"mass_known", s.mass_known},
          {"hands", s.hands},

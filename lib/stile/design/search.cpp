@@ -19,35 +19,27 @@ namespace {
 
 using detail::Ask;
 using detail::better;
+using detail::grid;
+using detail::grid_m;
 using detail::Score;
 using detail::Scored;
 using detail::Scoring;
 using station::AntennaChoice;
 using station::LengthChoice;
 
-constexpr double grid_m = 0.5;
 constexpr double cut_m = 0.01;                  // to which lengths without a stated step are rounded
 constexpr std::size_t most_combinations = 300;  // antennas of several wires that are tried one and all
 constexpr std::size_t batch = 16;               // antennas between two looks at what is the best so far
-constexpr int refining_solves = 14;
-constexpr double close_db = 0.05;  // stations that near to the best of their class are solved exactly
+constexpr int steps_of_one = 14;                // of a local search over one length; of more lengths more
+constexpr std::size_t starts_by_rank = 2, starts_by_excess = 2;  // of local searches, for each class
+constexpr double worth_starting_db = 3.0;  // from the best of a class, of a place that is refined as well
+constexpr double promising = 0.7;       // excess over the SWR limit, as a logarithm, from where a band may come to hold
+constexpr double most_error_db = 0.05;  // of an interpolated antenna that is taken for solved
+constexpr double close_db = 0.05;       // stations that near to the best of their class are solved exactly
 constexpr double tolerance_db = 0.5;
 
-double rounded(double length_m, double to_m) { return std::round(length_m / to_m) * to_m; }
-
-/// Lengths of a grid within the limits.
-std::vector<double> grid(const LengthChoice& choice, double most_m) {
-  const double low = choice.range_m.low, high = std::max(low, std::min(choice.range_m.high, most_m));
-  std::vector<double> all{low};
-  if (choice.step_m) {
-    for (int n = 1; low + n * *choice.step_m <= high * (1.0 + 1e-9); ++n)
-      all.push_back(rounded(low + n * *choice.step_m, 1e-6));
-    return all;
-  }
-  for (double n = std::floor(low / grid_m) + 1.0; n * grid_m < high * (1.0 - 1e-9); n += 1.0) all.push_back(n * grid_m);
-  if (high > low) all.push_back(high);
-  return all;
-}
+/// To the nearest of so many in a metre.
+double rounded(double length_m, double per_m) { return std::round(length_m * per_m) / per_m; }
 
 /// Every falling row of n lengths.
 std::vector<std::vector<double>> falling_rows(const std::vector<double>& lengths_m, std::size_t n) {
@@ -121,7 +113,8 @@ private:
 
   void tell(const std::string& text) {
     if (!options_.progress) return;
-    options_.progress({design_.searched.antennas, std::max(planned_, design_.searched.antennas), text});
+    const std::size_t done = scoring_.antennas().antennas();
+    options_.progress({done, std::max(planned_, done), text});
   }
 
   /// The best of a network's class so far.
@@ -137,8 +130,6 @@ private:
   }
 
   void take(const Scored& scored) {
-    design_.searched.antennas += scored.solves > 0 ? 1U : 0U;
-    design_.searched.solves += scored.solves;
     design_.searched.settings += scored.settings;
     design_.searched.skipped += scored.skipped;
     const auto [place, fresh] = known_.emplace(scored.antenna, scored);
@@ -169,7 +160,7 @@ private:
     for (std::size_t first = 0; first < stride; ++first) {
       for (std::size_t n = first; n < antennas.size(); n += stride) spread.push_back(antennas[n]);
     }
-    planned_ = design_.searched.antennas + spread.size();
+    planned_ = scoring_.antennas().antennas() + spread.size();
     for (std::size_t first = 0; first < spread.size() && !stop(); first += batch) {
       tell(text);
       const std::vector<AntennaChoice> now(spread.begin() + static_cast<std::ptrdiff_t>(first),
@@ -271,97 +262,174 @@ private:
     return all;
   }
 
-  /// A place from which lengths are refined, for one network.
+  /// What a local search makes least: under Objective::held a band more that holds outweighs all loss. While it seeks, how far the
+  /// band nearest to holding is from it counts as well, so that the way there shows before it is reached.
+  double worth(const Score& score, bool seeking) const {
+    constexpr double nowhere = 1e6, band_db = 1e3, excess_db = 100.0, most_excess = 5.0;
+    if (!std::isfinite(score.objective_db)) return nowhere;
+    if (options_.objective == Objective::mean) return score.objective_db;
+    const double fewer = static_cast<double>(brief_.given.bands.size() - score.held);
+    return score.objective_db + band_db * fewer + (seeking ? excess_db * std::min(most_excess, score.nearest) : 0.0);
+  }
+
+  /// A place from which lengths are refined, for some networks of one class.
   struct Start {
     AntennaChoice antenna;
-    std::size_t network = 0;
-    std::map<AntennaChoice, Scored> solved;  ///< by its own run
+    std::vector<std::size_t> networks;
+    Scored found{};  ///< where it ended, solved
   };
 
-  /// The best antenna of each class, with the network that is best there.
+  bool far_apart(const AntennaChoice& a, const AntennaChoice& b) const {
+    if (a.choke != b.choke || a.wires_m.size() != b.wires_m.size()) return true;
+    double most_m = std::abs(a.whip_m - b.whip_m);
+    for (std::size_t w = 0; w < a.wires_m.size(); ++w) most_m = std::max(most_m, std::abs(a.wires_m[w] - b.wires_m[w]));
+    return most_m > 1.01 * grid_m;
+  }
+
+  /// Of each class the best places that are not neighbours: by rank, and by what is nearest to holding one band more.
   std::vector<Start> starts() const {
     std::vector<Start> all;
     for (const Touch touch : scoring_.touches()) {
-      const std::vector<Ranked> best = ranked(touch);
-      if (!best.empty()) all.push_back({best.front().antenna, best.front().network, {}});
+      std::vector<Ranked> places = ranked(touch);
+      if (places.empty()) continue;
+      const Score best = places.front().score;
+      std::vector<AntennaChoice> taken;
+      const auto take = [&](bool seeking, std::size_t most) {
+        std::stable_sort(places.begin(), places.end(), [&](const Ranked& a, const Ranked& b) {
+          return worth(a.score, seeking) < worth(b.score, seeking);
+        });
+        std::size_t count = 0;
+        for (const Ranked& place : places) {
+          if (count == most) break;
+          if (seeking && place.score.nearest > promising) continue;
+          if (!seeking && worth(place.score, false) > worth(best, false) + worth_starting_db) break;
+          if (std::any_of(taken.begin(), taken.end(),
+                          [&](const AntennaChoice& a) { return !far_apart(a, place.antenna); }))
+            continue;
+          ++count;
+          taken.push_back(place.antenna);
+          Start start{place.antenna, {}, {}};
+          const std::vector<Score>& scores = known_.at(place.antenna).scores;
+          for (std::size_t n = 0; n < scores.size(); ++n) {
+            if (touch_of(n) == touch && worth(scores[n], true) <= worth(place.score, true) + worth_starting_db)
+              start.networks.push_back(n);
+          }
+          all.push_back(std::move(start));
+        }
+      };
+      take(false, starts_by_rank);
+      if (options_.objective == Objective::held && best.held < brief_.given.bands.size()) take(true, starts_by_excess);
     }
     return all;
   }
 
-  /// One local search over the lengths that may be any.
+  /// One local search over the lengths that may be any: towards a band more that holds, then towards less loss. Antennas between
+  /// those of the grid are interpolated; where it ends is solved, and if that is otherwise, searched on without.
   void refine(Start& start) const {
     std::vector<std::size_t> free;
-    std::vector<double> x, low, high;
+    std::vector<double> low, high;
     for (std::size_t n = 0; n <= start.antenna.wires_m.size(); ++n) {
       const LengthChoice& choice = n == 0 ? brief_.whip : brief_.wire;
       const double most_m = n == 0 ? most_whip_m_ : choice.range_m.high;
       if (choice.step_m || !(choice.range_m.low < most_m)) continue;
       free.push_back(n);
-      x.push_back(length_of(start.antenna, n));
       low.push_back(choice.range_m.low);
       high.push_back(most_m);
     }
     if (free.empty()) return;
     struct Problem {
       const Search& search;
-      Start& start;
+      const Start& start;
       const std::vector<std::size_t>& free;
       const std::vector<double>&low, &high;
+      bool interpolated = true, seeking = true;
+      AntennaChoice at{};                // the best so far ...
+      Score best{0, network::infinite};  // ... and its score
+      std::map<AntennaChoice, Score> tried{};
 
-      double worth(const double* lengths_m) const {
+      Score score(const AntennaChoice& a) const {
+        Score of_best{0, network::infinite};
+        for (const std::size_t n : start.networks) {
+          Ask ask{{}, n, false};
+          ask.interpolated = interpolated;
+          const Score s = search.scoring_.score(a, ask).scores[n];
+          if (search.worth(s, seeking) < search.worth(of_best, seeking)) of_best = s;
+        }
+        return of_best;
+      }
+      double worth(const double* lengths_m) {
         AntennaChoice a = start.antenna;
         for (std::size_t k = 0; k < free.size(); ++k)
-          length_of(a, free[k]) = std::clamp(rounded(rounded(lengths_m[k], cut_m), 1e-6), low[k], high[k]);
+          length_of(a, free[k]) = std::clamp(rounded(lengths_m[k], 1.0 / cut_m), low[k], high[k]);
         a = in_order(a);
-        auto known = start.solved.find(a);
-        if (known == start.solved.end()) {
-          const auto before = search.known_.find(a);
-          const bool there =
-              before != search.known_.end() && std::isfinite(before->second.scores[start.network].objective_db);
-          if (there) return value(before->second.scores[start.network]);
-          known = start.solved.emplace(a, search.scoring_.score(a, {{}, start.network, false})).first;
+        auto known = tried.find(a);
+        if (known == tried.end()) {
+          known = tried.emplace(a, score(a)).first;
+          if (search.worth(known->second, seeking) < search.worth(best, seeking)) best = known->second, at = a;
         }
-        return value(known->second.scores[start.network]);
+        return search.worth(known->second, seeking);
       }
-      double value(const Score& score) const {
-        constexpr double beyond_db = 1e3;  // worse than all that holds as many bands
-        if (!std::isfinite(score.objective_db)) return 1e6;
-        const std::size_t bands = search.brief_.given.bands.size();
-        const bool held = search.options_.objective == Objective::held;
-        return score.objective_db + (held ? beyond_db * static_cast<double>(bands - score.held) : 0.0);
+      void run() {
+        std::vector<double> x;
+        for (const std::size_t n : free) x.push_back(length_of(at, n));
+        nlopt_opt solver = nlopt_create(NLOPT_LN_SBPLX, static_cast<unsigned>(free.size()));
+        nlopt_set_lower_bounds(solver, low.data());
+        nlopt_set_upper_bounds(solver, high.data());
+        nlopt_set_initial_step1(solver, 0.5 * grid_m);
+        nlopt_set_xtol_abs1(solver, 0.5 * cut_m);
+        nlopt_set_maxeval(solver, steps_of_one * static_cast<int>(free.size()));
+        nlopt_set_min_objective(
+            solver,
+            [](unsigned, const double* lengths_m, double*, void* data) {
+              return static_cast<Problem*>(data)->worth(lengths_m);
+            },
+            this);
+        double least = 0.0;
+        nlopt_optimize(solver, x.data(), &least);
+        nlopt_destroy(solver);
       }
     } problem{*this, start, free, low, high};
-    nlopt_opt solver = nlopt_create(NLOPT_LN_SBPLX, static_cast<unsigned>(free.size()));
-    nlopt_set_lower_bounds(solver, low.data());
-    nlopt_set_upper_bounds(solver, high.data());
-    nlopt_set_initial_step1(solver, 0.5 * grid_m);
-    nlopt_set_xtol_abs1(solver, 0.5 * cut_m);
-    nlopt_set_maxeval(solver, refining_solves);
-    nlopt_set_min_objective(
-        solver,
-        [](unsigned, const double* lengths_m, double*, void* data) {
-          return static_cast<const Problem*>(data)->worth(lengths_m);
-        },
-        &problem);
-    double least = 0.0;
-    nlopt_optimize(solver, x.data(), &least);
-    nlopt_destroy(solver);
+    problem.at = start.antenna;
+    for (const bool interpolated : {true, false}) {
+      problem.interpolated = interpolated;
+      problem.tried.clear();
+      problem.best = {0, network::infinite};
+      for (const bool seeking : {true, false}) {
+        problem.seeking = seeking;
+        if (seeking && options_.objective == Objective::mean) continue;
+        problem.run();
+        if (seeking && problem.best.nearest == 0.0) break;
+      }
+      Ask ask{{}, {}, false};
+      start.found = scoring_.score(problem.at, ask);
+      Score solved{0, network::infinite};
+      for (const std::size_t n : start.networks) {
+        if (better(options_.objective, start.found.scores[n], solved)) solved = start.found.scores[n];
+      }
+      if (solved.held >= problem.best.held && solved.objective_db <= problem.best.objective_db + most_error_db) break;
+    }
   }
 
   void refine() {
     std::vector<Start> from = starts();
     if (from.empty() || stop()) return;
-    planned_ = design_.searched.antennas + from.size() * refining_solves;
+    planned_ = scoring_.antennas().antennas() + from.size() * static_cast<std::size_t>(steps_of_one);
     tell("refining lengths");
     in_blocks(from.size(), 1, options_.threads, [&](std::size_t first, std::size_t last) {
       for (std::size_t k = first; k < last; ++k) refine(from[k]);
     });
     for (const Start& start : from) {
-      for (const auto& [antenna, scored] : start.solved) take(scored);
+      if (!start.found.scores.empty()) take(start.found);
     }
   }
 
   std::string file_stem(Touch touch) const { return fmt::format("touch-{}", station::touch_name(touch)); }
+
+  /// Of the search's figure against the exact one. A coil that got turns of its own may be better than it was searched with.
+  static double error_db(const DesignedStation& exact, const Score& searched) {
+    const double worse_db = exact.objective_db - searched.objective_db;
+    return exact.coil.empty() ? std::abs(worse_db) : std::max(0.0, worse_db);
+  }
 
   void answer() {
     for (const Touch touch : scoring_.touches()) {
@@ -373,8 +441,7 @@ private:
         if (all[k].score.objective_db > all.front().score.objective_db + close_db) break;
         tell(fmt::format("touch {}: solved exactly", station::touch_name(touch)));
         DesignedStation exact = scoring_.exact(all[k].antenna, scoring_.networks()[all[k].network], file_stem(touch));
-        design_.searched.worst_error_db =
-            std::max(design_.searched.worst_error_db, std::abs(exact.objective_db - all[k].score.objective_db));
+        design_.searched.worst_error_db = std::max(design_.searched.worst_error_db, error_db(exact, all[k].score));
         if (!best ||
             better(options_.objective, {exact.held_bands, exact.objective_db}, {best->held_bands, best->objective_db}))
           best = std::move(exact);
@@ -465,7 +532,7 @@ private:
       for (const double sign : {-1.0, 1.0}) {
         for (const double step_m : steps_m) {
           AntennaChoice other = first.antenna;
-          length_of(other, n) = std::max(0.05, rounded(length_of(other, n) + sign * step_m, 1e-6));
+          length_of(other, n) = std::max(0.05, rounded(length_of(other, n) + sign * step_m, 1e6));
           antennas.push_back(in_order(other));
         }
       }
@@ -478,7 +545,7 @@ private:
         antennas.push_back(in_order(other));
       }
     }
-    planned_ = design_.searched.antennas + antennas.size();
+    planned_ = scoring_.antennas().antennas() + antennas.size();
     tell("what a little more or less does");
     const std::vector<Scored> scores = score_all(antennas, ask);
     const auto score = [&](std::size_t k) -> const Score& { return scores[k].scores[*ask.only]; };
@@ -492,11 +559,7 @@ private:
       }
       return bands;
     };
-    for (const Scored& s : scores) {
-      design_.searched.antennas += s.solves > 0 ? 1U : 0U;
-      design_.searched.solves += s.solves;
-      design_.searched.settings += s.settings;
-    }
+    for (const Scored& s : scores) design_.searched.settings += s.settings;
     double per_10_g = 0.0;
     std::string what_10_g;
     for (std::size_t n = 0; n < lengths; ++n) {
@@ -556,9 +619,11 @@ private:
 
   void say_how() {
     Searched& s = design_.searched;
+    s.antennas = scoring_.antennas().antennas();
+    s.solves = scoring_.antennas().solves();
     s.how = stopped_         ? "stopped: the best of what had been solved"
             : s.exhaustive   ? "every antenna of the stated steps was solved"
-            : all_tried_     ? "a grid of 0.5 m, refined from its best place for each class: a local optimum"
+            : all_tried_     ? "a grid of 0.5 m, refined from its best places for each class: a local optimum"
             : steps_stated() ? "stated steps; wires were added one after the other and moved until no single change "
                                "helped: a local optimum"
                              : "a grid of 0.5 m; wires were added one after the other and moved until no single change "
@@ -570,7 +635,11 @@ private:
     if (!brief_.hand)
       notes.emplace_back("No condition has a hand on the set: what a hand does may be more than all that was chosen "
                          "here, and may change which is the best.");
-    notes.emplace_back("Not varied: a hat, a coil part-way up the whip, wound coils with taps.");
+    notes.emplace_back("Not varied: a hat, a coil part-way up the whip, the layout of wires.");
+    if (!brief_.coils.empty() && brief_.coils.front().turns == 0.0)
+      notes.emplace_back(
+          "Wound coils were searched with the turns that the shortest antenna needs; those of the answer have "
+          "what serves theirs better.");
     notes.emplace_back("The model has no vegetation and one flat soil a condition; real ground leaves +-30..50 % on "
                        "what is lost in it.");
   }

@@ -11,9 +11,9 @@
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
 #include <stile/plan/detail/verdict.hpp>
+#include <stile/plan/detail/wound_coils.hpp>
 #include <stile/plan/exposure.hpp>
 #include <stile/plan/turns_found.hpp>
-#include <stile/station/wound.hpp>
 
 namespace stile::plan {
 namespace {
@@ -42,10 +42,11 @@ struct Extent {
   bool exposure = true;     ///< with the fields at people, and what they make of cautions
   bool swr_counts = true;   ///< when settings are searched
   bool only_held = false;   ///< settings that do not hold need not be known
+  std::shared_ptr<WoundCoils> coils{};
 };
 
 /// Enough to judge a number of turns.
-constexpr Extent draft_of_turns{true, false, false, true, true};
+const Extent draft_of_turns{true, false, false, true, true, {}};
 
 /// What a long search is about to do: every pair of taps of an autotransformer with every place of its trimmer. A million of them
 /// took 0.7 s of one processor (measured with three conditions, 2026).
@@ -64,16 +65,8 @@ Plan planned(const station::Station& station, const std::function<void(const std
              const Extent& extent) {
   const std::size_t arrangements = station.arrangements.size();
   // Arrangements that wind the same coil share it.
-  std::vector<std::optional<coil::CoilModel>> wound(arrangements);
-  std::vector<std::size_t> coil_of(arrangements);
-  for (std::size_t n = 0; n < arrangements; ++n) {
-    const station::Arrangement& a = station.arrangements[n];
-    if (!station::describe_kind(a.kind).takes_coil) continue;
-    const auto first = std::find_if(station.arrangements.begin(), station.arrangements.end(),
-                                    [&](const station::Arrangement& b) { return &a == &b || detail::same_coil(a, b); });
-    coil_of[n] = static_cast<std::size_t>(first - station.arrangements.begin());
-    if (coil_of[n] == n) wound[n] = coil::coil_model(station::wound(a.coil, a.coil.turns));
-  }
+  const std::shared_ptr<WoundCoils> coils = extent.coils ? extent.coils : wound_coils();
+  const auto winds = [&](std::size_t n) { return station::describe_kind(station.arrangements[n].kind).takes_coil; };
   std::vector<std::vector<detail::BandLoads>> loads(station.bands.size());  // by band and antenna
   std::vector<Counted> counted;
   for (std::size_t b = 0; b < station.bands.size(); ++b) {
@@ -82,13 +75,12 @@ Plan planned(const station::Station& station, const std::function<void(const std
     counted.push_back(counted_of(loads[b]));
   }
 
-  std::vector<std::optional<detail::CoilTaps>> taps(station.bands.size() * arrangements);
+  std::vector<const detail::CoilTaps*> taps(station.bands.size() * arrangements, nullptr);
   in_blocks(taps.size(), 1, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t j = first; j < last; ++j) {
-      const station::Band& band = station.bands[j / arrangements];
-      if (const auto& model = wound[j % arrangements])
-        taps[j].emplace(station.arrangements[j % arrangements].coil, *model, band,
-                        detail::band_frequencies(band, extent.few_points));
+      if (winds(j % arrangements))
+        taps[j] =
+            &coils->taps(station.arrangements[j % arrangements], station.bands[j / arrangements], extent.few_points);
     }
   });
 
@@ -104,14 +96,12 @@ Plan planned(const station::Station& station, const std::function<void(const std
       const std::size_t b = j / arrangements, n = j % arrangements;
       const station::Band& band = station.bands[b];
       const station::Arrangement& arrangement = station.arrangements[n];
-      const bool switched = station::describe_kind(arrangement.kind).takes_coil;
-      const detail::CoilTaps* coil = switched ? &*taps[b * arrangements + coil_of[n]] : nullptr;
       if (progress) {
-        const std::string work = work_text(arrangement, coil, band);
+        const std::string work = work_text(arrangement, taps[j], band);
         const std::lock_guard<std::mutex> lock(telling);
         progress(fmt::format("{}: {}, {} conditions{}", band.name, arrangement.name, station.conditions.size(), work));
       }
-      jobs[j] = detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], coil,
+      jobs[j] = detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], taps[j],
                                extent.swr_counts, extent.only_held},
                               grid, drawn, along);
     }
@@ -119,8 +109,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
 
   Plan plan;
   for (std::size_t n = 0; n < arrangements; ++n) {
-    const bool switched = station::describe_kind(station.arrangements[n].kind).takes_coil;
-    plan.windings.push_back(switched ? std::optional(wound[coil_of[n]]->winding) : std::nullopt);
+    plan.windings.push_back(winds(n) ? std::optional(coils->model(station.arrangements[n]).winding) : std::nullopt);
   }
   safety::CautionCase facts;
   facts.power_w = station.transmitter.source.power_w;
@@ -219,7 +208,7 @@ Plan make_plan(const station::Station& stated, const std::function<void(const st
 Plan plan_as_stated(station::Station station, const AsStated& how, unsigned threads) {
   refuse_wires(station);
   station.uncertainty = {.q = 0.0, .ground = 0.0};
-  const Extent extent{how.few_points, false, false, how.swr_counts};
+  const Extent extent{how.few_points, false, false, how.swr_counts, false, how.coils};
   const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, draft_of_turns); };
   return planned(with_turns_found(std::move(station), draft), {}, threads, extent);
 }

@@ -2,6 +2,7 @@
 // The main job: compare arrangements between transmitter and whip over bands and conditions, and decide.
 
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -161,9 +162,15 @@ struct Plan {
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress = {},
                unsigned threads = 0, bool exposure = true);
 
+/// Wound coils that were computed, for plans of stations with the same coils and bands on other antennas. May serve several plans at
+/// once; no result depends on it.
+class WoundCoils;
+std::shared_ptr<WoundCoils> wound_coils();
+
 struct AsStated {
   bool few_points = false;  ///< judge each band at the frequencies alone at which settings are searched
   bool swr_counts = true;   ///< false: settings are searched as if the SWR had no limit; `ok` stays by the limit
+  std::shared_ptr<WoundCoils> coils{};  ///< of former plans; nothing: computed for this one alone
 };
 
 /// The same with every input as stated: its figures are those of make_plan, without what uncertainty adds to them (ranges have

@@ -13,6 +13,7 @@
 #include <stile/conductor/metal.hpp>
 #include <stile/station/detail/antenna_table.hpp>
 #include <stile/station/detail/arrangement_table.hpp>
+#include <stile/station/detail/coil_table.hpp>
 #include <stile/station/detail/common_tables.hpp>
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/toml_table.hpp>
@@ -191,6 +192,98 @@ void read_chokes(const TomlTable& document, Brief& brief) {
   }
 }
 
+constexpr std::size_t most_coils = 24;
+constexpr double most_coil_turns = 150.0;
+
+/// [coil]: what a station says of one, with lists for some of it.
+void read_coils(const TomlTable& document, Brief& brief) {
+  const auto table = document.find_table("coil");
+  if (!table) return;
+  const std::size_t before = document.faults();
+  table->item([&] {
+    table->only({"former",
+                 "diameter",
+                 "wire",
+                 "wall",
+                 "pitch",
+                 "metal",
+                 "temperature",
+                 "material",
+                 "former_wall",
+                 "field_share",
+                 "turns",
+                 "most_turns",
+                 "tap_step",
+                 "unused",
+                 "contact_resistance",
+                 "switch_resistance",
+                 "lead_inductance",
+                 "trimmer",
+                 "step",
+                 "rating"});
+    if (table->has("former") == table->has("diameter"))
+      table->fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
+    const auto lengths = [&](const char* key, const detail::Plausible& each) {
+      if (table->is_array(key)) {
+        const std::vector<double> all = detail::plausible_values(*table, key, each);
+        if (all.empty()) table->fail(key, fmt::format("\"{}\" is empty; legal: one value or a list", key));
+        return all;
+      }
+      return std::vector<double>{plausible_value(*table, key, each)};
+    };
+    const std::vector<double> formers = lengths(table->has("former") ? "former" : "diameter", plausible::coil_diameter);
+    const std::vector<double> wires = lengths("wire", plausible::coil_wire);
+    const std::vector<double> pitches = lengths("pitch", plausible::coil_pitch);
+    std::vector<std::string> materials{""};
+    if (table->is_array("material"))
+      materials = table->texts("material");
+    else if (table->has("material"))
+      materials = {table->text("material")};
+    std::vector<double> turns{0.0};
+    if (table->is_array("turns"))
+      turns = table->quantities("turns", Unit::one);
+    else if (table->has("turns"))
+      turns = {table->quantity("turns", Unit::one)};
+    if (materials.empty() || turns.empty())
+      table->fail(turns.empty() ? "turns" : "material", "an empty list; legal: one value or a list");
+    brief.most_turns = table->find_positive("most_turns", Unit::one);
+    if (brief.most_turns.value_or(1.0) < 1.0 || brief.most_turns.value_or(1.0) > most_coil_turns)
+      table->fault("most_turns", fmt::format("\"most_turns\" must be 1 to {:g}", most_coil_turns));
+    if (brief.most_turns && table->has("turns"))
+      table->fault("most_turns", "\"most_turns\" has no meaning beside stated \"turns\"; legal: one of the two");
+    if (formers.size() * wires.size() * pitches.size() * materials.size() * turns.size() > most_coils)
+      table->fail("former", fmt::format("the lists make more than {} coils; legal: shorter lists", most_coils));
+    if (document.faults() != before) return;  // what follows would be their consequence
+    for (std::size_t f = 0; f < formers.size(); ++f) {
+      for (std::size_t w = 0; w < wires.size(); ++w) {
+        for (std::size_t p = 0; p < pitches.size(); ++p) {
+          for (std::size_t m = 0; m < materials.size(); ++m) {
+            for (const double n : turns) {
+              const std::size_t number = brief.coils.size() + 1;
+              CoilOption coil{number == 1 ? "coil" : fmt::format("coil {}", number), "", n, f, w, p, m};
+              coil.said = fmt::format("{} {}, wire {}, pitch {}", table->has("former") ? "former" : "diameter",
+                                      print_quantity(formers[f], Unit::metre), print_quantity(wires[w], Unit::metre),
+                                      print_quantity(pitches[p], Unit::metre));
+              if (materials.size() > 1) coil.said += ", " + materials[m];
+              if (n != 0.0) coil.said += fmt::format(", {:g} turns", n);
+              try {  // as a station would read it
+                const TomlTable own = TomlTable::parse(coil_text(brief, coil, n, {}), "coil");
+                detail::coil_from(coil.name, own.named_tables("coil").front().second, {});
+              } catch (const ParseError& error) {
+                const std::string what = error.what();
+                const std::size_t message = what.find(": ");
+                table->fail("pitch", fmt::format("{}: {}", coil.said,
+                                                 what.substr(message == std::string::npos ? 0 : message + 2)));
+              }
+              brief.coils.push_back(std::move(coil));
+            }
+          }
+        }
+      }
+    }
+  });
+}
+
 constexpr std::array<double, 8> usual_ratios{0.25, 1.0 / 3.0, 0.5, 2.0 / 3.0, 1.5, 2.0, 3.0, 4.0};
 
 void read_networks(const TomlTable& document, const std::optional<TomlTable>& masses, const detail::Shelf& shelf,
@@ -235,8 +328,22 @@ void read_networks(const TomlTable& document, const std::optional<TomlTable>& ma
       table.fault("kinds",
                   fmt::format("[limits] has a \"mass\": [mass] must say what a match of the kind \"{}\" weighs", word));
     if (known->takes_coil) {
-      table.fail("kinds", "a \"switched coil\" is not searched yet: its turns and taps are found by stile-plan on the "
-                          "station that is written; legal: \"base coil\" with the Q of [parts]");
+      if (!document.has("coil"))
+        table.fault("kinds",
+                    fmt::format("a \"{}\" needs a [coil] table: former, wire and pitch, each one or a list", word));
+      const auto coil = document.find_table("coil");
+      const std::string step = coil ? coil->find_text("step").value_or("any") : "none";
+      if (option.kind == ArrangementKind::switched_coil && (step == "any" || step == "shunt coil"))
+        brief.computed_coils = false;  // the part across is bought
+      for (const CoilOption& c : brief.coils) {
+        option.coil = c.name;
+        option.touch = Touch::band;
+        option.name = fmt::format("{} ({}), one setting a band", word, c.said);
+        brief.networks.push_back(option);
+        option.touch = Touch::condition;
+        option.name = fmt::format("{} ({}), trimmed by hand", word, c.said);
+        brief.networks.push_back(option);
+      }
     } else if (known->automatic) {
       option.touch = Touch::automatic;
       if (shelf.tuners.empty() && shelf.tuners_known)
@@ -306,9 +413,9 @@ std::string_view touch_name(Touch touch) {
 
 Brief read_brief(std::string_view text, const std::string& file) {
   const TomlTable document = TomlTable::parse_all(text, file);
-  document.only({"brief",  "transmitter", "band",        "path",     "cable",   "parts",     "tuner",
-                 "choke",  "set",         "person",      "ground",   "antenna", "condition", "network",
-                 "limits", "mass",        "uncertainty", "decision", "mode",    "battery"});
+  document.only({"brief",   "transmitter", "band", "path",        "cable",    "parts",   "tuner",
+                 "choke",   "coil",        "set",  "person",      "ground",   "antenna", "condition",
+                 "network", "limits",      "mass", "uncertainty", "decision", "mode",    "battery"});
   Brief brief;
   brief.text = std::string(text);
   brief.file = file;
@@ -328,8 +435,8 @@ Brief read_brief(std::string_view text, const std::string& file) {
   document.item([&] {
     masses = document.find_table("mass");
     if (!masses) return;
-    masses->only(
-        {"whip_per_metre", "wire_per_metre", "tuner", "L network", "base coil", "series capacitor", "transformer"});
+    masses->only({"whip_per_metre", "wire_per_metre", "tuner", "L network", "base coil", "switched coil",
+                  "autotransformer", "series capacitor", "transformer"});
   });
   document.item([&] { read_limits(document, brief); });
   document.item([&] {
@@ -348,6 +455,7 @@ Brief read_brief(std::string_view text, const std::string& file) {
       }
     });
   }
+  document.item([&] { read_coils(document, brief); });
   document.item([&] { read_networks(document, masses, shelf, brief); });
   document.item([&] { check_limits(document, brief); });
   if (document.faults() == 0) {

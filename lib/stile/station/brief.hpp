@@ -30,13 +30,22 @@ struct LengthChoice {
   std::optional<double> step_m;  ///< from the lower end upwards; nothing: any length
 };
 
+/// A coil that may be wound: one of each list of [coil].
+struct CoilOption {
+  std::string name;    ///< "coil", "coil 2"
+  std::string said;    ///< "former 60 mm, wire 1.5 mm, pitch 3 mm"
+  double turns = 0.0;  ///< 0: as many as the antenna needs
+  std::size_t former = 0, wire = 0, pitch = 0,
+              material = 0;  ///< places in those lists; 0 as well where one value stands
+};
+
 /// A match that may stand between set and antenna. It becomes an arrangement of the station.
 struct NetworkOption {
   std::string name;
   ArrangementKind kind = ArrangementKind::straight;
   Touch touch = Touch::nothing;
   std::string tuner;                ///< of kind tuner
-  std::string coil;                 ///< of kind switched_coil
+  std::string coil;                 ///< of kinds that take one: of Brief::coils
   double turns_ratio = 1.0;         ///< of kind transformer
   std::optional<double> mass_kg{};  ///< nothing: not stated
 };
@@ -56,7 +65,9 @@ struct Brief {
   int least_wires = 1, most_wires = 1;  ///< 0..5
   LengthChoice wire;                    ///< of each trailing wire
   double base_height_m = 0.0;
-  std::vector<ChokeOption> chokes;      ///< the first is none
+  std::vector<ChokeOption> chokes;  ///< the first is none
+  std::vector<CoilOption> coils;
+  std::optional<double> most_turns;     ///< of a coil whose turns are not stated
   std::vector<NetworkOption> networks;  ///< at least one
   double whip_kg_per_m = 0.0, wire_kg_per_m = 0.0;
   std::optional<double> most_mass_kg;   ///< of antenna and match
@@ -97,11 +108,17 @@ std::string wires_text(const Brief& brief, const AntennaChoice& antenna);
 /// The same as read_wires reads it. @throws ParseError  a geometry that cannot be
 std::vector<wire::WireCase> wire_cases(const Brief& brief, const AntennaChoice& antenna);
 
+/// A coil of the brief as the table of a station, "[coil.NAME]".
+/// @param turns, taps  as it is wound; 0 turns: as many as needed
+std::string coil_text(const Brief& brief, const CoilOption& coil, double turns, const std::vector<StatedTap>& taps);
+
 /// A station of a brief: one antenna and some of the networks.
 struct StationChoice {
   struct Network {
     std::size_t option = 0;               ///< of Brief::networks
     std::vector<StatedSetting> settings;  ///< empty: they are searched
+    double turns = 0.0;                   ///< of its coil; 0: those of the CoilOption
+    std::vector<StatedTap> taps{};        ///< likewise; bands without one are searched
   };
   std::string name;
   AntennaChoice antenna;

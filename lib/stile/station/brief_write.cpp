@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <sstream>
 
 #include <toml++/toml.h>
@@ -121,6 +122,37 @@ toml::table element_table(const network::Element& element) {
   return table;
 }
 
+/// A coil of the brief as a station states it: of each list the one taken.
+toml::table coil_table(const toml::table& root, const CoilOption& coil, double turns,
+                       const std::vector<StatedTap>& taps) {
+  const toml::table& stated = *root["coil"].as_table();
+  toml::table table =
+      only(stated, {"wall", "metal", "temperature", "former_wall", "field_share", "tap_step", "unused",
+                    "contact_resistance", "switch_resistance", "lead_inductance", "trimmer", "step", "rating"});
+  const auto one = [&](const char* key, std::size_t n) {
+    const toml::node* node = stated.get(key);
+    if (node == nullptr) return;
+    if (const toml::array* list = node->as_array()) node = list->get(n);
+    table.insert(key, *node);
+  };
+  one("former", coil.former);
+  one("diameter", coil.former);
+  one("wire", coil.wire);
+  one("pitch", coil.pitch);
+  one("material", coil.material);
+  if (turns > 0.0) table.insert("turns", turns);
+  if (taps.empty()) return table;
+  toml::array rows;
+  for (const StatedTap& tap : taps) {
+    toml::table row{{"band", tap.band}, {"turns", tap.turns}};
+    if (tap.unused) row.insert("unused", *tap.unused == coil::Unused::open ? "open" : "shorted");
+    if (tap.feed_turns) row.insert("feed", *tap.feed_turns);
+    rows.push_back(std::move(row));
+  }
+  table.insert("taps", std::move(rows));
+  return table;
+}
+
 toml::table arrangement_table(const Brief& brief, const StationChoice::Network& network, const toml::table& root) {
   const NetworkOption& option = brief.networks.at(network.option);
   toml::table a{{"name", option.name}, {"kind", std::string(describe_kind(option.kind).name)}};
@@ -136,6 +168,7 @@ toml::table arrangement_table(const Brief& brief, const StationChoice::Network& 
     }
   }
   if (!option.tuner.empty()) a.insert("tuner", option.tuner);
+  if (!option.coil.empty()) a.insert("coil", option.coil);
   if (network.settings.empty()) {
     if (option.touch == Touch::condition) a.insert("trim", std::string(trim_name(Trim::tap_and_trimmer)));
     return a;
@@ -158,6 +191,12 @@ toml::table arrangement_table(const Brief& brief, const StationChoice::Network& 
 std::string wires_text(const Brief& brief, const AntennaChoice& antenna) {
   return "# An antenna of the brief \"" + brief.name + "\"; lengths in metres.\n" +
          printed(wires_document(brief, antenna), {"ground", "wire", "feed", "lump", "set", "person", "condition"});
+}
+
+std::string coil_text(const Brief& brief, const CoilOption& coil, double turns, const std::vector<StatedTap>& taps) {
+  std::ostringstream out;
+  out << toml::table{{"coil", toml::table{{coil.name, coil_table(tables_of(brief), coil, turns, taps)}}}} << "\n";
+  return out.str();
 }
 
 std::string station_text(const Brief& brief, const StationChoice& choice, const std::string& wires_file,
@@ -187,13 +226,22 @@ std::string station_text(const Brief& brief, const StationChoice& choice, const 
   }
   root.insert_or_assign("condition", std::move(conditions));
   toml::array arrangements;
-  for (const StationChoice::Network& network : choice.networks)
+  toml::table coils;
+  for (const StationChoice::Network& network : choice.networks) {
     arrangements.push_back(arrangement_table(brief, network, root));
+    const std::string& name = brief.networks.at(network.option).coil;
+    if (name.empty() || coils.contains(name)) continue;
+    const auto coil =
+        std::find_if(brief.coils.begin(), brief.coils.end(), [&](const CoilOption& c) { return c.name == name; });
+    coils.insert(name, coil_table(root, *coil, network.turns > 0.0 ? network.turns : coil->turns, network.taps));
+  }
+  root.erase("coil");
+  if (!coils.empty()) root.insert("coil", std::move(coils));
   root.insert_or_assign("arrangement", std::move(arrangements));
   std::string text;
   for (const std::string& remark : remarks) text += "# " + remark + "\n";
   return text + printed(root, {"station", "transmitter", "band", "path", "mode", "battery", "uncertainty", "decision",
-                               "cable", "parts", "tuner", "antenna", "condition", "arrangement"});
+                               "cable", "parts", "tuner", "coil", "antenna", "condition", "arrangement"});
 }
 
 }  // namespace stile::station

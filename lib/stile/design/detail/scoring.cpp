@@ -5,66 +5,17 @@
 
 #include <fmt/core.h>
 
-#include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/plan/band_order.hpp>
 #include <stile/plan/plan.hpp>
+#include <stile/plan/turns_found.hpp>
 #include <stile/station/solve_loads.hpp>
-#include <stile/wire/far_field.hpp>
-#include <stile/wire/sweep.hpp>
 
 namespace stile::design::detail {
 namespace {
 
 using station::Band;
 using station::Station;
-
-constexpr double joined_ratio = 1.02;          // of samples of one band, as station loads have it
-constexpr double narrow = 0.008, wide = 0.02;  // of a band's part in use: two samples below, five above
-
-/// Frequencies at which the search solves a band.
-std::vector<double> samples_hz(const Band& band) {
-  const double low = band.use_low_hz, high = band.use_high_hz, width = (high - low) / low;
-  const int count = width == 0.0 ? 1 : width < narrow ? 2 : width < wide ? 3 : 5;
-  std::vector<double> all{low};
-  for (int n = 1; n < count; ++n) all.push_back(n + 1 == count ? high : low + (high - low) * n / (count - 1));
-  return all;
-}
-
-std::vector<double> samples_hz(const std::vector<Band>& bands) {
-  std::vector<double> all;
-  for (const Band& band : bands) {
-    for (const double f : samples_hz(band)) all.push_back(f);
-  }
-  std::sort(all.begin(), all.end());
-  all.erase(std::unique(all.begin(), all.end()), all.end());
-  return all;
-}
-
-/// A condition of an antenna as a load, at the search's frequencies.
-load::Load search_load(const wire::WireCase& wires, const std::vector<Band>& bands,
-                       const std::vector<double>& frequencies_hz, const wire::SolveOptions& options) {
-  std::vector<cdouble> z_ohm;
-  std::vector<load::PowerShares> shares;
-  std::vector<double> gains;
-  bool path = false;
-  for (const wire::AntennaSolution& s : wire::sweep_antenna(wires.antenna, wires.ground, frequencies_hz, options, 1)) {
-    z_ohm.push_back(s.feed_ohm);
-    shares.push_back({s.share.radiated, s.share.metal + s.share.coil, s.share.ground, s.share.person, s.share.lump});
-    const auto band = std::find_if(bands.begin(), bands.end(), [&](const Band& b) {
-      return b.use_low_hz <= s.frequency_hz && s.frequency_hz <= b.use_high_hz;
-    });
-    gains.push_back(0.0);
-    if (!band->path) continue;
-    path = true;
-    gains.back() =
-        wire::mean_gain(s, band->path->elevation_deg.low * pi / 180.0, band->path->elevation_deg.high * pi / 180.0);
-  }
-  load::SampledLoad samples =
-      load::make_sampled_load(frequencies_hz, std::move(z_ohm), std::move(shares), joined_ratio);
-  if (path) samples.path_gain = std::move(gains);
-  return {wires.name, "", std::move(samples), {}};
-}
 
 /// A match without loss in every normal condition: no figure of a band is below.
 double bound_db(const Station& station, const Band& band) {
@@ -88,6 +39,16 @@ double weighted_mean(const std::vector<double>& values, const std::vector<double
 }
 
 bool within_swr(const plan::ArrangementResult& result, double limit) { return result.worst_swr <= limit; }
+
+/// How far it is from holding, 0 where it holds: the logarithm of SWR over limit or stress over rating, the greater.
+double excess(const plan::ArrangementResult& result, double limit) {
+  double worst = std::max(1.0, result.worst_swr / limit);
+  for (const plan::ConditionResult& c : result.conditions) {
+    if (c.role == station::Role::accident) continue;
+    for (const network::Overload& over : c.overloads) worst = std::max(worst, over.factor);
+  }
+  return std::log(worst);
+}
 
 }  // namespace
 
@@ -113,6 +74,24 @@ std::vector<station::StatedSetting> stated_settings(const plan::Plan& plan, std:
   return settings;
 }
 
+namespace {
+
+/// Where the coil of the only arrangement is tapped on each band.
+std::vector<station::StatedTap> stated_taps(const plan::Plan& plan) {
+  std::vector<station::StatedTap> taps;
+  for (const plan::BandResult& band : plan.bands) {
+    for (const plan::ConditionResult& c : band.arrangements.front().conditions) {
+      if (c.role != station::Role::normal) continue;
+      const plan::Setting& s = c.setting;
+      taps.push_back({band.band.name, s.tap_turns.value_or(0.0), s.unused, s.feed_turns});
+      break;
+    }
+  }
+  return taps;
+}
+
+}  // namespace
+
 bool better(Objective objective, const Score& a, const Score& b) {
   if (!std::isfinite(a.objective_db)) return false;
   if (!std::isfinite(b.objective_db)) return true;
@@ -120,24 +99,75 @@ bool better(Objective objective, const Score& a, const Score& b) {
   return a.objective_db < b.objective_db;
 }
 
-Scoring::Scoring(const station::Brief& brief, const SearchOptions& options)
-    : brief_(brief), objective_(options.objective), threads_(options.threads),
-      tables_(std::make_shared<wire::GroundTables>()) {
+namespace {
+
+/// The networks of a brief that take part. @throws DomainError  none
+std::vector<std::size_t> networks_of(const station::Brief& brief, const std::optional<Touch>& touch) {
+  std::vector<std::size_t> all;
+  for (std::size_t n = 0; n < brief.networks.size(); ++n) {
+    if (!touch || brief.networks[n].touch == *touch) all.push_back(n);
+  }
+  if (all.empty())
+    throw DomainError(fmt::format("the brief has no match of the touch \"{}\"; legal: the touches of its kinds",
+                                  touch ? station::touch_name(*touch) : "any"));
+  return all;
+}
+
+/// The brief's station with these networks, bands narrowed to the parts in use; no loads.
+station::Station frame_of(const station::Brief& brief, const std::vector<std::size_t>& networks) {
   station::StationChoice choice;
   choice.name = brief.name;
   choice.antenna = {brief.whip.range_m.high,
                     std::vector(static_cast<std::size_t>(brief.most_wires), brief.wire.range_m.high), 0};
-  for (std::size_t n = 0; n < brief.networks.size(); ++n) {
-    if (options.touch && brief.networks[n].touch != *options.touch) continue;
-    networks_.push_back(n);
-    choice.networks.push_back({n, {}});
+  for (const std::size_t n : networks) choice.networks.push_back({n, {}});
+  station::Station frame = station::read_station(station::station_text(brief, choice, ""), brief.file, ".");
+  for (Band& band : frame.bands) band.low_hz = band.use_low_hz, band.high_hz = band.use_high_hz;
+  frame.antennas.front().loads.clear();
+  return frame;
+}
+
+}  // namespace
+
+Scoring::Scoring(const station::Brief& brief, const SearchOptions& options)
+    : brief_(brief), objective_(options.objective), threads_(options.threads),
+      networks_(networks_of(brief, options.touch)), frame_(frame_of(brief, networks_)), antennas_(brief, frame_.bands),
+      coils_(plan::wound_coils()) {
+  wind_coils();
+}
+
+/// Coils without stated turns get, for the search, those that the shortest antenna needs, or the longest where that one cannot be:
+/// every longer one needs fewer, and has the rest dead. What is found gets its own.
+void Scoring::wind_coils() {
+  Station trial = frame_;
+  std::erase_if(trial.arrangements, [](const station::Arrangement& a) {
+    return !station::describe_kind(a.kind).takes_coil || a.coil.turns > 0.0;
+  });
+  if (trial.arrangements.empty()) return;
+  for (const bool longest : {false, true}) {
+    const auto end = [&](const Range& range_m) { return longest ? range_m.high : range_m.low; };
+    const auto wires = static_cast<std::size_t>(longest ? brief_.most_wires : brief_.least_wires);
+    for (load::Load& l : antennas_.solved({end(brief_.whip.range_m), std::vector(wires, end(brief_.wire.range_m)), 0}))
+      trial.antennas.front().loads.push_back({std::move(l), {}, {}});
+    if (!trial.antennas.front().loads.empty()) break;
   }
-  if (networks_.empty())
-    throw DomainError(fmt::format("the brief has no match of the touch \"{}\"; legal: the touches of its kinds",
-                                  options.touch ? station::touch_name(*options.touch) : "any"));
-  frame_ = station::read_station(station::station_text(brief, choice, ""), brief.file, ".");
-  for (Band& band : frame_.bands) band.low_hz = band.use_low_hz, band.high_hz = band.use_high_hz;
-  frame_.antennas.front().loads.clear();
+  if (trial.antennas.front().loads.empty()) return;
+  const Station wound = with_turns(trial);
+  for (station::Arrangement& a : frame_.arrangements) {
+    for (const station::Arrangement& w : wound.arrangements) {
+      if (w.name == a.name) a.coil.turns = w.coil.turns;
+    }
+  }
+}
+
+/// Its coils with the turns that its antenna needs, within the brief's limit.
+Station Scoring::with_turns(const Station& station) const {
+  const auto plan = [&](const Station& trial) {
+    return plan::plan_as_stated(trial, {true, objective_ == Objective::held, coils_}, threads_);
+  };
+  Station wound = plan::with_turns_found(station, plan);
+  for (station::Arrangement& a : wound.arrangements)
+    a.coil.turns = std::min(a.coil.turns, brief_.most_turns.value_or(network::infinite));
+  return wound;
 }
 
 std::vector<Touch> Scoring::touches() const {
@@ -189,18 +219,9 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
         std::erase_if(taken, [&](std::size_t n) { return of_band(n, station::ArrangementKind::base_coil); });
   if (taken.empty()) return scored;
   Station station = frame_;
-  try {
-    const std::vector<double> frequencies_hz = samples_hz(frame_.bands);
-    wire::SolveOptions solving;
-    solving.tables = tables_;
-    solving.every_point = true;
-    for (const wire::WireCase& wires : station::wire_cases(brief_, antenna)) {
-      station.antennas.front().loads.push_back({search_load(wires, frame_.bands, frequencies_hz, solving), {}, {}});
-      scored.solves += frequencies_hz.size();
-    }
-  } catch (const Error&) {
-    return scored;  // a geometry that cannot be, or a load without resistance
-  }
+  for (load::Load& l : ask.interpolated ? antennas_.interpolated(antenna) : antennas_.solved(antenna))
+    station.antennas.front().loads.push_back({std::move(l), {}, {}});
+  if (station.antennas.front().loads.empty()) return scored;
   std::vector<double> bounds_db;
   for (const Band& band : station.bands) bounds_db.push_back(bound_db(station, band));
   scored.bound_db = weighted_mean(bounds_db, brief_.weights);
@@ -213,17 +234,20 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
   if (taken.empty()) return scored;
   station.arrangements.clear();
   for (const std::size_t n : taken) station.arrangements.push_back(frame_.arrangements[n]);
-  const plan::Plan plan = plan::plan_as_stated(station, {true, objective_ == Objective::held}, 1);
+  const plan::Plan plan = plan::plan_as_stated(station, {true, objective_ == Objective::held, coils_}, 1);
   for (std::size_t k = 0; k < taken.size(); ++k) {
     Score& score = scored.scores[taken[k]];
     for (const plan::BandResult& band : plan.bands) {
       const plan::ArrangementResult& a = band.arrangements[k];
       score.counted_db.push_back(a.counted_db);
-      score.holds.push_back(within_swr(a, station.transmitter.swr_limit) && within_ratings(a));
-      if (score.holds.back())
+      const double over = excess(a, station.transmitter.swr_limit);
+      score.holds.push_back(over == 0.0);
+      if (score.holds.back()) {
         ++score.held;
-      else
+      } else {
+        score.nearest = score.not_held.empty() ? over : std::min(score.nearest, over);
         score.not_held.push_back(band.band.name);
+      }
       scored.settings += a.proof ? a.proof->tried : 1;
     }
     score.objective_db = weighted_mean(score.counted_db, brief_.weights);
@@ -250,20 +274,54 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   choice.antenna = antenna;
   choice.networks.push_back({network, {}});
   const auto read = [&] { return station::read_station(station::station_text(brief_, choice, ""), brief_.file, "."); };
+  const plan::AsStated how{false, objective_ == Objective::held, coils_};
   Station station = station::solve_loads(read(), {}, {}, threads_);
-  const plan::AsStated how{false, objective_ == Objective::held};
-  plan::Plan plan = plan::plan_as_stated(station, how, threads_);
+  const auto planned = [&] {  // the same loads, otherwise as `choice` now says
+    Station written = read();
+    written.antennas = std::move(station.antennas);
+    station = std::move(written);
+    return plan::plan_as_stated(station, how, threads_);
+  };
+  plan::Plan plan;
+  const bool wound = station::describe_kind(option.kind).takes_coil;
+  if (wound) {
+    // The search's turns, and those that this antenna asks for.
+    const auto place =
+        static_cast<std::size_t>(std::find(networks_.begin(), networks_.end(), network) - networks_.begin());
+    const double own = with_turns(station).arrangements.front().coil.turns;
+    std::optional<std::pair<Score, double>> best;
+    for (const double turns : {frame_.arrangements[place].coil.turns, own}) {
+      choice.networks.front().turns = turns;
+      plan = planned();
+      Score score;
+      std::vector<double> counted_db;
+      for (const plan::BandResult& band : plan.bands) {
+        counted_db.push_back(band.arrangements.front().counted_db);
+        score.held += excess(band.arrangements.front(), station.transmitter.swr_limit) == 0.0 ? 1U : 0U;
+      }
+      score.objective_db = weighted_mean(counted_db, brief_.weights);
+      if (!best || better(objective_, score, best->first)) best = {score, turns};
+      if (own == turns) break;
+    }
+    choice.networks.front().turns = d.coil_turns = best->second;
+    if (best->second != own) plan = planned();
+    const auto coil = std::find_if(brief_.coils.begin(), brief_.coils.end(),
+                                   [&](const station::CoilOption& c) { return c.name == option.coil; });
+    d.coil = coil->said;
+  } else {
+    plan = plan::plan_as_stated(station, how, threads_);
+  }
   const bool possible = std::all_of(plan.bands.begin(), plan.bands.end(), [](const plan::BandResult& b) {
     return std::isfinite(b.arrangements.front().worst_swr);
   });
   std::vector<std::optional<match::Proof>> proofs;
   for (const plan::BandResult& band : plan.bands) proofs.push_back(band.arrangements.front().proof);
-  if (station::describe_kind(option.kind).takes_parts && possible) {
+  if (wound && possible && option.touch == Touch::band) {
+    choice.networks.front().taps = stated_taps(plan);
+    plan = planned();
+  } else if (!wound && station::describe_kind(option.kind).takes_parts && possible) {
     choice.networks.front().settings = stated_settings(plan, 0, option.touch == Touch::condition);
-    Station written = read();
-    written.antennas = std::move(station.antennas);
-    station = std::move(written);
-    plan = plan::plan_as_stated(station, how, threads_);
+    plan = planned();
   }
   d.station_text = station::station_text(
       brief_, choice, d.wires_file,
@@ -286,7 +344,8 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
     figures.bound_db = bound_db(station, plan.bands[b].band);
     figures.proof = proofs[b];
     for (const plan::ConditionResult& c : a.conditions) {
-      if (c.possible) figures.settings.push_back({c.condition, c.setting.elements});
+      if (c.possible)
+        figures.settings.push_back({c.condition, c.setting.elements, c.setting.tap_turns, c.setting.feed_turns});
     }
     d.held_bands += figures.holds ? 1U : 0U;
     counted_db.push_back(a.counted_db);

@@ -1,14 +1,13 @@
 #pragma once
 // An antenna of a brief with all its matches: what the search ranks by. Internal to the room.
 
-#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include <stile/design/design.hpp>
+#include <stile/design/detail/antennas.hpp>
 #include <stile/plan/plan.hpp>
-#include <stile/wire/ground_tables.hpp>
 
 namespace stile::design::detail {
 
@@ -19,6 +18,8 @@ struct Score {
   std::vector<std::string> not_held{};  ///< names of bands
   std::vector<double> counted_db{};     ///< of each band; empty with an infinite objective
   std::vector<bool> holds{};            ///< likewise
+  double nearest =
+      0.0;  ///< of the bands that do not hold the least excess over SWR limit or rating, as a logarithm; 0: all hold
 };
 
 /// The settings of an arrangement in a plan, as a station states them: one a band, or one in each condition.
@@ -35,8 +36,8 @@ struct Scored {
   station::AntennaChoice antenna;
   std::vector<Score>
       scores;             ///< one a network that takes part; infinite where it was skipped, is too heavy or impossible
-  double bound_db = 0.0;  ///< mean over the bands with a match without loss
-  std::size_t solves = 0, settings = 0, skipped = 0;
+  double bound_db = 0.0;  ///< mean over the bands with a match without loss; infinite: not solved, or it cannot be
+  std::size_t settings = 0, skipped = 0;
 };
 
 /// Of which networks a score is wanted.
@@ -44,6 +45,7 @@ struct Ask {
   std::vector<Score> best{};  ///< of each network's class so far: what cannot be better is skipped; empty: nothing is
   std::optional<std::size_t> only{};  ///< one network alone, by its place in Scoring::networks
   bool beyond_limits = false;         ///< the limits of the brief do not count
+  bool interpolated = false;          ///< the antenna from those around it, where that can be: see Antennas
 };
 
 /// What does not change from antenna to antenna.
@@ -66,16 +68,23 @@ public:
 
   Scored score(const station::AntennaChoice& antenna, const Ask& ask) const;
 
+  /// What was solved so far, of antennas that can be.
+  const Antennas& antennas() const { return antennas_; }
+
   /// The station of a network on an antenna, solved exactly over its bands, with its settings stated.
   DesignedStation exact(const station::AntennaChoice& antenna, std::size_t network, const std::string& file_stem) const;
 
 private:
+  void wind_coils();
+  station::Station with_turns(const station::Station& station) const;
+
   const station::Brief& brief_;
   Objective objective_;
   unsigned threads_;
   std::vector<std::size_t> networks_;
   station::Station frame_;  // the brief's station with every network, bands narrowed to the parts in use; no loads
-  std::shared_ptr<wire::GroundTables> tables_;
+  Antennas antennas_;
+  std::shared_ptr<plan::WoundCoils> coils_;
 };
 
 }  // namespace stile::design::detail

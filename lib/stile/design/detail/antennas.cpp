@@ -1,0 +1,263 @@
+#include <stile/design/detail/antennas.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+#include <stile/base/constants.hpp>
+#include <stile/base/errors.hpp>
+#include <stile/wire/far_field.hpp>
+#include <stile/wire/sweep.hpp>
+
+namespace stile::design::detail {
+namespace {
+
+using station::AntennaChoice;
+using station::Band;
+using station::LengthChoice;
+
+constexpr double joined_ratio = 1.02;          // of samples of one band, as station loads have it
+constexpr double narrow = 0.008, wide = 0.02;  // of a band's part in use: two samples below, five above
+constexpr double reflection_ohm = 300.0;       // near what thin wires at a few metres are as a line
+constexpr std::size_t most_points = 6;         // of a polynomial
+constexpr double few_points_m = 1.5;           // limits that are closer have points of their own
+constexpr double close_m = 0.2 * grid_m;       // points that are closer would make much of little
+
+/// Frequencies at which the search solves a band.
+std::vector<double> samples_hz(const Band& band) {
+  const double low = band.use_low_hz, high = band.use_high_hz, width = (high - low) / low;
+  const int count = width == 0.0 ? 1 : width < narrow ? 2 : width < wide ? 3 : 5;
+  std::vector<double> all{low};
+  for (int n = 1; n < count; ++n) all.push_back(n + 1 == count ? high : low + (high - low) * n / (count - 1));
+  return all;
+}
+
+std::vector<double> samples_hz(const std::vector<Band>& bands) {
+  std::vector<double> all;
+  for (const Band& band : bands) {
+    for (const double f : samples_hz(band)) all.push_back(f);
+  }
+  std::sort(all.begin(), all.end());
+  all.erase(std::unique(all.begin(), all.end()), all.end());
+  return all;
+}
+
+AntennaSamples samples(const wire::WireCase& wires, const std::vector<Band>& bands,
+                       const std::vector<double>& frequencies_hz, const wire::SolveOptions& options) {
+  AntennaSamples all{wires.name, {}, {}, {}};
+  for (const wire::AntennaSolution& s : wire::sweep_antenna(wires.antenna, wires.ground, frequencies_hz, options, 1)) {
+    if (!(s.feed_ohm.real() >= 0.0)) throw DomainError("a load without resistance");
+    all.z_ohm.push_back(s.feed_ohm);
+    all.shares.push_back(
+        {s.share.radiated, s.share.metal + s.share.coil, s.share.ground, s.share.person, s.share.lump});
+    const auto band = std::find_if(bands.begin(), bands.end(), [&](const Band& b) {
+      return b.use_low_hz <= s.frequency_hz && s.frequency_hz <= b.use_high_hz;
+    });
+    all.path_gain.push_back(0.0);
+    if (!band->path) continue;
+    all.path_gain.back() =
+        wire::mean_gain(s, band->path->elevation_deg.low * pi / 180.0, band->path->elevation_deg.high * pi / 180.0);
+  }
+  return all;
+}
+
+/// Lengths between which is interpolated.
+std::vector<double> points(const LengthChoice& choice, double most_m) {
+  const double low = choice.range_m.low, high = std::min(choice.range_m.high, most_m);
+  if (choice.step_m || !(low < high)) return {};
+  if (high - low < few_points_m) {
+    const int count = 3 + static_cast<int>((high - low) / grid_m);
+    std::vector<double> even;
+    for (int n = 0; n < count; ++n) even.push_back(n + 1 == count ? high : low + (high - low) * n / (count - 1));
+    return even;
+  }
+  std::vector<double> all = grid(choice, most_m);
+  if (all[1] - all[0] < close_m) all.erase(all.begin() + 1);
+  if (all.back() - all[all.size() - 2] < close_m) all.erase(all.end() - 2);
+  return all;
+}
+
+/// From which length on a trailing wire lies on the ground in every condition: all curves have a kink there. 0: none ever lies.
+double touching_m(const station::Brief& brief) {
+  double most_m = 0.0;
+  try {
+    const AntennaChoice longest{brief.whip.range_m.high, {brief.wire.range_m.high}, 0};
+    for (const wire::WireCase& wires : station::wire_cases(brief, longest)) {
+      for (const wire::Wire& w : wires.antenna.wires) {
+        if (w.name != "wire" || w.points.size() < 3) continue;
+        const wire::Vec3 &base = w.points[0], &touch = w.points[1];
+        most_m = std::max(most_m, std::hypot(touch.x_m - base.x_m, touch.y_m - base.y_m, touch.z_m - base.z_m));
+      }
+    }
+  } catch (const Error&) {
+    return 0.0;  // what cannot be is told where it is solved
+  }
+  return most_m;
+}
+
+/// A length and what a sample there counts.
+struct Weight {
+  double length_m = 0.0, weight = 1.0;
+};
+
+/// Lagrange's polynomial through the points next to a length.
+std::vector<Weight> weights(const std::vector<double>& points_m, double length_m) {
+  if (points_m.empty()) return {{length_m, 1.0}};
+  const auto above = std::lower_bound(points_m.begin(), points_m.end(), length_m);
+  const std::size_t at = static_cast<std::size_t>(above - points_m.begin());
+  if (above != points_m.end() && *above == length_m) return {{length_m, 1.0}};
+  const std::size_t count = std::min(most_points, points_m.size());
+  const std::size_t first = std::min(at > count / 2 ? at - count / 2 : 0, points_m.size() - count);
+  std::vector<Weight> all;
+  for (std::size_t k = first; k < first + count; ++k) {
+    double weight = 1.0;
+    for (std::size_t j = first; j < first + count; ++j) {
+      if (j != k) weight *= (length_m - points_m[j]) / (points_m[k] - points_m[j]);
+    }
+    all.push_back({points_m[k], weight});
+  }
+  return all;
+}
+
+cdouble reflection(cdouble z_ohm) { return (z_ohm - reflection_ohm) / (z_ohm + reflection_ohm); }
+
+}  // namespace
+
+std::vector<double> grid(const LengthChoice& choice, double most_m) {
+  const double low = choice.range_m.low, high = std::max(low, std::min(choice.range_m.high, most_m));
+  std::vector<double> all{low};
+  if (choice.step_m) {
+    for (int n = 1; low + n * *choice.step_m <= high * (1.0 + 1e-9); ++n)
+      all.push_back(std::round((low + n * *choice.step_m) * 1e6) / 1e6);
+    return all;
+  }
+  for (double n = std::floor(low / grid_m) + 1.0; n * grid_m < high * (1.0 - 1e-9); n += 1.0) all.push_back(n * grid_m);
+  if (high > low) all.push_back(high);
+  return all;
+}
+
+Antennas::Antennas(const station::Brief& brief, const std::vector<Band>& bands)
+    : brief_(brief), bands_(bands), frequencies_hz_(samples_hz(bands)),
+      tables_(std::make_shared<wire::GroundTables>()) {
+  whips_m_ = points(brief.whip, brief.most_height_m ? *brief.most_height_m - brief.base_height_m : HUGE_VAL);
+  if (brief.most_wires == 0) return;
+  wires_m_ = points(brief.wire, HUGE_VAL);
+  touching_m_ = touching_m(brief);
+  const auto lying = std::lower_bound(wires_m_.begin(), wires_m_.end(), touching_m_);
+  constexpr std::ptrdiff_t least_points = 3;
+  if (wires_m_.end() - lying < least_points)
+    touching_m_ = HUGE_VAL;  // none is interpolated
+  else
+    wires_m_.erase(wires_m_.begin(), lying);
+}
+
+SolvedAntenna Antennas::solve(const AntennaChoice& antenna) const {
+  try {
+    wire::SolveOptions solving;
+    solving.tables = tables_;
+    solving.every_point = true;
+    SolvedAntenna solved;
+    for (const wire::WireCase& wires : station::wire_cases(brief_, antenna))
+      solved.push_back(samples(wires, bands_, frequencies_hz_, solving));
+    return solved;
+  } catch (const Error&) {
+    return {};  // a geometry that cannot be, or a load without resistance
+  }
+}
+
+const SolvedAntenna& Antennas::kept(const AntennaChoice& antenna) const {
+  std::shared_ptr<Kept> place;
+  {
+    const std::lock_guard<std::mutex> lock(asking_);
+    std::shared_ptr<Kept>& there = kept_[antenna];
+    if (!there) there = std::make_shared<Kept>();
+    place = there;
+  }
+  std::call_once(place->once, [&] { place->solved = solve(antenna); });
+  return place->solved;
+}
+
+std::vector<load::Load> Antennas::loads(const SolvedAntenna& samples) const {
+  const bool path = std::any_of(bands_.begin(), bands_.end(), [](const Band& b) { return b.path.has_value(); });
+  std::vector<load::Load> all;
+  for (const AntennaSamples& s : samples) {
+    load::SampledLoad sampled = load::make_sampled_load(frequencies_hz_, s.z_ohm, s.shares, joined_ratio);
+    if (path) sampled.path_gain = s.path_gain;
+    all.push_back({s.condition, "", std::move(sampled), {}});
+  }
+  return all;
+}
+
+std::vector<load::Load> Antennas::solved(const AntennaChoice& antenna) const { return loads(kept(antenna)); }
+
+std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna) const {
+  const std::size_t free = (whips_m_.empty() ? 0U : 1U) + (wires_m_.empty() ? 0U : antenna.wires_m.size());
+  if (free > 2) return solved(antenna);
+  const auto beyond = [](const std::vector<double>& points_m, double length_m) {
+    return !points_m.empty() && (length_m < points_m.front() - 0.5 * grid_m || length_m > points_m.back());
+  };
+  if (beyond(whips_m_, antenna.whip_m)) return solved(antenna);
+  for (const double length_m : antenna.wires_m) {
+    if (!wires_m_.empty() && (beyond(wires_m_, length_m) || length_m < touching_m_)) return solved(antenna);
+  }
+  std::vector<std::pair<AntennaChoice, double>> around{{antenna, 1.0}};
+  const auto along = [&](const std::vector<double>& points_m, double length_m, const auto& set) {
+    std::vector<std::pair<AntennaChoice, double>> more;
+    for (const Weight& w : weights(points_m, length_m)) {
+      for (const auto& [choice, weight] : around) {
+        AntennaChoice there = choice;
+        set(there, w.length_m);
+        more.emplace_back(std::move(there), weight * w.weight);
+      }
+    }
+    around = std::move(more);
+  };
+  along(whips_m_, antenna.whip_m, [](AntennaChoice& a, double length_m) { a.whip_m = length_m; });
+  for (std::size_t n = 0; n < antenna.wires_m.size(); ++n)
+    along(wires_m_, antenna.wires_m[n], [n](AntennaChoice& a, double length_m) { a.wires_m[n] = length_m; });
+  if (around.size() == 1) return solved(antenna);
+
+  SolvedAntenna sum;
+  for (auto& [choice, weight] : around) {
+    std::sort(choice.wires_m.begin(), choice.wires_m.end(), std::greater<>());
+    const SolvedAntenna& there = kept(choice);
+    if (there.empty()) return solved(antenna);
+    if (sum.empty()) {
+      for (const AntennaSamples& s : there)
+        sum.push_back({s.condition, std::vector<cdouble>(s.z_ohm.size()),
+                       std::vector(s.shares.size(), load::PowerShares{}), std::vector(s.path_gain.size(), 0.0)});
+    }
+    for (std::size_t c = 0; c < sum.size(); ++c) {
+      for (std::size_t k = 0; k < frequencies_hz_.size(); ++k) {
+        const load::PowerShares& s = there[c].shares[k];
+        load::PowerShares& into = sum[c].shares[k];
+        sum[c].z_ohm[k] += weight * reflection(there[c].z_ohm[k]);
+        into.radiated += weight * s.radiated, into.metal += weight * s.metal, into.ground += weight * s.ground;
+        into.person += weight * s.person, into.lumps += weight * s.lumps;
+        sum[c].path_gain[k] += weight * there[c].path_gain[k];
+      }
+    }
+  }
+  for (AntennaSamples& s : sum) {
+    for (std::size_t k = 0; k < frequencies_hz_.size(); ++k) {
+      s.z_ohm[k] = reflection_ohm * (1.0 + s.z_ohm[k]) / (1.0 - s.z_ohm[k]);
+      if (!(s.z_ohm[k].real() > 0.0)) return solved(antenna);
+      load::PowerShares& share = s.shares[k];
+      double all = 0.0;
+      for (double* part : {&share.radiated, &share.metal, &share.ground, &share.person, &share.lumps})
+        all += * part = std::max(0.0, *part);
+      for (double* part : {&share.radiated, &share.metal, &share.ground, &share.person, &share.lumps}) *part /= all;
+      s.path_gain[k] = std::max(0.0, s.path_gain[k]);
+    }
+  }
+  return loads(sum);
+}
+
+std::size_t Antennas::antennas() const {
+  const std::lock_guard<std::mutex> lock(asking_);
+  return static_cast<std::size_t>(
+      std::count_if(kept_.begin(), kept_.end(), [](const auto& one) { return !one.second->solved.empty(); }));
+}
+
+std::size_t Antennas::solves() const { return antennas() * brief_.conditions.size() * frequencies_hz_.size(); }
+
+}  // namespace stile::design::detail

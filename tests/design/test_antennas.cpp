@@ -1,0 +1,65 @@
+// Antennas between those of the grid: what interpolation in lengths costs.
+
+#include <algorithm>
+#include <cmath>
+#include <random>
+
+#include <catch2/catch.hpp>
+
+#include <stile/design/detail/antennas.hpp>
+#include <stile/load/load.hpp>
+#include <stile/station/brief.hpp>
+
+#include "design/briefs.hpp"
+
+using namespace stile;
+using namespace stile::design::detail;
+using design::test::brief_text;
+using design::test::BriefParts;
+
+namespace {
+
+/// What a match without loss, made for one load, loses on another, and what the share of power that leaves differs by, dB.
+double difference_db(const load::Load& a, const load::Load& b, double frequency_hz) {
+  const cdouble z = load::load_impedance(a, frequency_hz), other = load::load_impedance(b, frequency_hz);
+  const double mismatch = std::norm((other - z) / (other + std::conj(z)));
+  const double radiated = load::load_shares(a, frequency_hz)->radiated / load::load_shares(b, frequency_hz)->radiated;
+  return -10.0 * std::log10(1.0 - mismatch) + std::abs(10.0 * std::log10(radiated));
+}
+
+}  // namespace
+
+TEST_CASE("interpolated antennas are within 0.2 dB of solved ones; what is of the grid, or has a wire that does not "
+          "lie yet, is solved") {
+  BriefParts parts;
+  parts.whip = R"({ length = ["1.5 m", "4.5 m"], radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = ["1 m", "8 m"], radius = "0.5 mm", metal = "copper" })";
+  parts.bands += "[[band]]\nname = \"10 m\"\nlow = \"28 MHz\"\nhigh = \"29 MHz\"\nuse = [\"28.2 MHz\", \"28.5 MHz\"]\n";
+  parts.bands +=
+      "[[band]]\nname = \"80 m\"\nlow = \"3.5 MHz\"\nhigh = \"3.8 MHz\"\nuse = [\"3.645 MHz\", \"3.655 MHz\"]\n";
+  const station::Brief brief = station::read_brief(brief_text(parts), "test");
+  const Antennas antennas(brief, brief.given.bands);
+  std::mt19937 random(5);
+  const auto between = [&](double low, double high) {
+    return std::round(100.0 * std::uniform_real_distribution<>(low, high)(random)) / 100.0;
+  };
+  for (int trial = 0; trial < 24; ++trial) {
+    const station::AntennaChoice antenna{between(1.5, 4.5), {between(1.0, 8.0)}, 0};
+    const std::vector<load::Load> quick = antennas.interpolated(antenna), solved = antennas.solved(antenna);
+    REQUIRE(quick.size() == solved.size());
+    REQUIRE(quick.size() == 2);
+    double worst_db = 0.0;
+    for (std::size_t c = 0; c < 2; ++c) {
+      for (const double f : {3.65e6, 7.1e6, 14.1e6, 28.2e6, 28.5e6}) {
+        CAPTURE(antenna.whip_m, antenna.wires_m.front(), c, f);
+        const double d = difference_db(quick[c], solved[c], f);
+        worst_db = std::max(worst_db, d);
+      }
+    }
+    CHECK(worst_db <= (antenna.wires_m.front() > 1.8 ? 0.2 : 0.0));
+  }
+  CHECK(antennas.antennas() <= 7 * 15 + 24);
+  const std::size_t before = antennas.antennas();
+  antennas.interpolated({2.0, {3.5}, 0});  // of the grid
+  CHECK(antennas.antennas() == before);
+}
