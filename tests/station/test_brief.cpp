@@ -6,6 +6,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/station/brief.hpp>
+#include <stile/station/solve_loads.hpp>
 #include <stile/station/wires_file.hpp>
 
 #include "design/briefs.hpp"
@@ -213,4 +214,23 @@ TEST_CASE("a geometry that cannot be is told at the antenna") {
   const std::vector<ParseError> faults = faults_of(replaced(brief_text(), "1.5 mm", "150 mm"));
   REQUIRE(faults.size() == 1);
   CHECK(faults[0].where.line > 0);
+}
+
+TEST_CASE("a brief without set and person says so, and a contact that is a range is refused at its place") {
+  const std::string text = brief_text();
+  const Brief bare = read_brief(text, "b.toml");
+  const auto told = [](const Brief& b) {
+    return std::find(b.assumed.begin(), b.assumed.end(), drawn_alone_warning) != b.assumed.end();
+  };
+  CHECK(!bare.carried);
+  CHECK(told(bare));
+  const Brief carried = read_brief(text + "\n[set]\n[person]\n", "b.toml");
+  CHECK(carried.carried);
+  CHECK(!told(carried));
+  const std::vector<ParseError> faults =
+      faults_of(text + "\n[set]\n[person]\n[[condition]]\nname = \"hand\"\nkind = \"hand on set\"\n"
+                       "contact = { resistance = [\"0 ohm\", \"1 kohm\"] }\n");
+  REQUIRE(faults.size() == 1);
+  CHECK(faults[0].where.line == std::count(text.begin(), text.end(), '\n') + 6);
+  CHECK(std::string(faults[0].what()).find("each end as a condition of its own") != std::string::npos);
 }

@@ -9,6 +9,7 @@
 #include <stile/design/answer.hpp>
 #include <stile/design/compare.hpp>
 #include <stile/design/design.hpp>
+#include <stile/station/solve_loads.hpp>
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
@@ -113,6 +114,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   comparing.walks = walks ? static_cast<std::size_t>(*walks) : against ? 200 : 50;
   comparing.first_only = !walks && !against;
   const station::Brief brief = station::load_brief(*file);
+  if (!brief.carried) warn(description, arguments, *file + ": " + station::drawn_alone_warning);
   std::optional<station::Station> present;
   if (against) present = station::load_station(*against);
 

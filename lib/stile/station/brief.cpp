@@ -18,6 +18,7 @@
 #include <stile/station/detail/plausible.hpp>
 #include <stile/station/detail/toml_table.hpp>
 #include <stile/station/detail/wire_table.hpp>
+#include <stile/station/solve_loads.hpp>
 #include <stile/station/wires_file.hpp>
 #include <stile/wire/conditions.hpp>
 
@@ -445,6 +446,8 @@ Brief read_brief(std::string_view text, const std::string& file) {
   });
   document.item([&] { read_conditions(document, brief); });
   document.item([&] { read_chokes(document, brief); });
+  brief.carried = document.has("set") && document.has("person");
+  if (!brief.carried) brief.assumed.emplace_back(drawn_alone_warning);
   for (const char* key : {"set", "person"}) {
     document.item([&] {
       if (const auto table = document.find_table(key)) {
@@ -466,16 +469,23 @@ Brief read_brief(std::string_view text, const std::string& file) {
     // What only whip and wires together show: told of the longest of all, with every choke.
     document.item([&] {
       for (std::size_t n = 0; n < brief.chokes.size(); ++n) {
+        std::vector<wire::WireCase> cases;
         try {
           const auto wires = static_cast<std::size_t>(brief.most_wires);
-          const auto cases =
-              wire_cases(brief, {brief.whip.range_m.high, std::vector(wires, brief.wire.range_m.high), n});
-          if (cases.size() != brief.conditions.size())
-            document.fail("condition", "the conditions could not be made from the antenna");
+          cases = wire_cases(brief, {brief.whip.range_m.high, std::vector(wires, brief.wire.range_m.high), n});
         } catch (const ParseError& error) {
           const std::string what = error.what();
           const std::size_t message = what.find(": ");
           document.fail(n == 0 ? "antenna" : "choke", what.substr(message == std::string::npos ? 0 : message + 2));
+        }
+        for (const wire::WireCase& end : cases) {
+          if (end.corner_of.empty()) continue;
+          for (const TomlTable& table : document.tables("condition")) {
+            if (table.find_text("name") == end.corner_of)
+              table.fail("contact",
+                         "a search has no ranges of a contact; legal: each end as a condition of its own, or no "
+                         "\"contact\", which is five conditions");
+          }
         }
       }
     });

@@ -73,6 +73,7 @@ struct Brief {
   std::optional<double> most_mass_kg;   ///< of antenna and match
   std::optional<double> most_height_m;  ///< of the whip's tip above the ground
   bool hand = false;                    ///< a condition has a hand on the set
+  bool carried = false;                 ///< set and person are in every condition
   bool computed_coils = false;          ///< every coil of a match is wound; otherwise Q is as stated
   std::vector<std::string>
       assumed;             ///< what the brief left open and was taken as usual, or not counted, a sentence each

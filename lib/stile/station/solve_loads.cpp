@@ -47,9 +47,7 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
       } catch (const DomainError& error) {
         throw ParseError(wires.where, error.what());
       }
-      if (station.whip_on_body && !wires.carried)
-        load.load.reading_warnings.push_back("the whip is carried, but its wires are without [set] and [person]: "
-                                             "the wander between conditions is overstated");
+      if (station.whip_on_body && !wires.carried) load.load.reading_warnings.emplace_back(drawn_alone_warning);
       load.solved_from = std::move(load.wires);
       load.wires.reset();
     };

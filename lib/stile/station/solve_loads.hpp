@@ -18,6 +18,10 @@ struct LoadNeeds {
                                    ///< their paths
 };
 
+/// Of an antenna that is carried and drawn alone; stations and briefs warn alike.
+inline constexpr const char* drawn_alone_warning =
+    "the whip is carried, but its wires are without [set] and [person]: the wander between conditions is overstated";
+
 /// Called with a line for people while antennas are solved, which takes seconds.
 using StationProgress = std::function<void(const std::string& line)>;
 
