@@ -15,12 +15,21 @@ for row in $(seq 34); do
   grep -q "^## $row\. " "$page" || fault "row $row is missing"
 done
 
-# Every command once, its output in a file of its own.
+# Every command once, two at a time, its output and its status each in a file of its own.
 mapfile -t commands < <(sed -n 's/^<!-- true output of: \(.*\) -->$/\1/p' "$page" | sort -u)
 ((${#commands[@]} > 0)) || fault "no command"
+run() {
+  local status=0
+  PATH="$tools:$PATH" LC_ALL=C.UTF-8 bash -c "set -o pipefail; ${commands[$1]}" >"$kept/$1" || status=$?
+  echo "$status" >"$kept/$1.status"
+}
 for n in "${!commands[@]}"; do
-  status=0
-  PATH="$tools:$PATH" LC_ALL=C.UTF-8 bash -c "set -o pipefail; ${commands[n]}" >"$kept/$n" || status=$?
+  ((n < 2)) || wait -n
+  run "$n" &
+done
+wait
+for n in "${!commands[@]}"; do
+  status=$(<"$kept/$n.status")
   ((status <= 1)) || fault "\`${commands[n]}\` ends with $status"
 done
 

@@ -10,6 +10,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
+#include <stile/wire/alike.hpp>
 
 namespace stile::plan {
 namespace {
@@ -150,15 +151,15 @@ std::vector<MovedLoads> moved_loads(const station::StatedWires& wires, double fr
                                     const wire::SolveOptions& options) {
   std::vector<MovedLoads> all;
   if (trailing_of(wires.antenna).empty()) return all;
-  const wire::SolveOptions shared = wire::with_tables(options);
-  const cdouble still_ohm = wire::solve_antenna(wires.antenna, wires.ground, frequency_hz, shared).feed_ohm;
+  const wire::AlikeAntennas alike(wires.antenna, wires.ground, frequency_hz, options);
+  const cdouble still_ohm = alike.feed_ohm(wires.antenna);
   for (const Moved moved : all_moves) {
     MovedLoads loads{moved, {0.0}, {still_ohm}};
     for (const double amount_m : steps_m) {
       const auto antenna = moved_antenna(wires.antenna, wires.ground, moved, amount_m);
       if (!antenna) break;
       loads.amount_m.push_back(amount_m);
-      loads.load_ohm.push_back(wire::solve_antenna(*antenna, wires.ground, frequency_hz, shared).feed_ohm);
+      loads.load_ohm.push_back(alike.feed_ohm(*antenna));
     }
     all.push_back(std::move(loads));
   }

@@ -3,12 +3,14 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <memory>
 
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
 #include <stile/base/quantity.hpp>
 #include <stile/safety/detail/rounding.hpp>
+#include <stile/wire/alike.hpp>
 #include <stile/wire/conditions.hpp>
 
 namespace stile::safety {
@@ -110,13 +112,17 @@ BodyExposure body_exposure(const ExposureCase& one, double mass_kg, const Exposu
   body.both_feet_range_a = {body.both_feet_a_rms, body.both_feet_a_rms};
   ExposureOptions options = given;
   options.solve = wire::with_tables(given.solve);
-  for (const double c : {1.0 - wire::person_spread.conductivity, 1.0 + wire::person_spread.conductivity}) {
-    for (const double taller_m : {-wire::person_spread.stature_m, wire::person_spread.stature_m}) {
-      const double stature = (stature_m + taller_m) / stature_m;
+  for (const double taller_m : {-wire::person_spread.stature_m, wire::person_spread.stature_m}) {
+    const double stature = (stature_m + taller_m) / stature_m;
+    std::unique_ptr<const wire::AlikeAntennas> alike;  // conductivity changes no cell
+    for (const double c : {1.0 - wire::person_spread.conductivity, 1.0 + wire::person_spread.conductivity}) {
       const wire::WireCase other = with_other_person(one.wires, c, stature);
       wire::AntennaSolution s;
       try {
-        s = wire::solve_antenna(other.antenna, other.ground, one.solution.frequency_hz, options.solve);
+        if (!alike)
+          alike = std::make_unique<const wire::AlikeAntennas>(other.antenna, other.ground, one.solution.frequency_hz,
+                                                              options.solve);
+        s = alike->solve(other.antenna);
       } catch (const DomainError& error) {
         body.left_out.push_back(fmt::format("a person of {:.4g} m and {:.3g} S/m: {}", stature * stature_m,
                                             c * conductivity_s_m, error.what()));

@@ -75,10 +75,15 @@ Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency
 }
 
 std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground, double frequency_hz,
-                                   const SolveOptions& options, const Mesh& mesh) {
+                                   const SolveOptions& options, const Mesh& mesh, const KnownCouplings* known) {
   const GroundModel model = make_ground_model(ground, frequency_hz, options.method, *with_tables(options).tables);
   const std::vector<CellLoss> losses = cell_losses(antenna, mesh, frequency_hz);
-  return solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz));
+  return solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz, known));
+}
+
+cdouble feed_impedance(const Antenna& antenna, double frequency_hz, const Mesh& mesh, const std::vector<cdouble>& x) {
+  const cdouble antenna_ohm = 1.0 / current_of(feed_weights(mesh), x);
+  return antenna_ohm / (1.0 + base_admittance(antenna.feed, frequency_hz) * antenna_ohm);
 }
 
 AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double frequency_hz,
@@ -105,7 +110,7 @@ AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double
   }
   s.antenna_ohm = 1.0 / feed_a;
   const cdouble base_s = base_admittance(antenna.feed, frequency_hz);
-  s.feed_ohm = s.antenna_ohm / (1.0 + base_s * s.antenna_ohm);
+  s.feed_ohm = feed_impedance(antenna, frequency_hz, mesh, x);
   s.leakage_share = base_s.real() / (base_s + 1.0 / s.antenna_ohm).real();
 
   double metal_w = 0.0, coil_w = 0.0, lump_w = 0.0, person_w = 0.0;  // for 1 A

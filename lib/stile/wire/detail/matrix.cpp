@@ -166,8 +166,31 @@ std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, doub
 
 LineCell line_cell(const Cell& c) { return {c.start, c.direction, c.length_m, c.radius_m}; }
 
+KnownCouplings::KnownCouplings(const Mesh& mesh, const GroundModel& ground, double k_rad_m) {
+  for (const Cell& c : mesh.cells) cells_.push_back(line_cell(c));
+  all_.resize(cells_.size() * cells_.size());
+  for (std::size_t p = 0; p < cells_.size(); ++p) {
+    for (std::size_t q = p; q < cells_.size(); ++q)
+      all_[p * cells_.size() + q] = couple(cells_[p], cells_[q], ground, k_rad_m);
+  }
+}
+
+std::vector<std::size_t> KnownCouplings::places(const Mesh& mesh) const {
+  const auto bits = [](const LineCell& c) {
+    return std::array<double, 8>{c.start.x_m,     c.start.y_m,     c.start.z_m, c.direction.x_m,
+                                 c.direction.y_m, c.direction.z_m, c.length_m,  c.radius_m};
+  };
+  std::vector<std::size_t> all;
+  for (const Cell& cell : mesh.cells) {
+    const std::array<double, 8> wanted = bits(line_cell(cell));
+    const auto same = std::find_if(cells_.begin(), cells_.end(), [&](const LineCell& c) { return bits(c) == wanted; });
+    all.push_back(same == cells_.end() ? unknown : static_cast<std::size_t>(same - cells_.begin()));
+  }
+  return all;
+}
+
 std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
-                                      const GroundModel& ground, double frequency_hz) {
+                                      const GroundModel& ground, double frequency_hz, const KnownCouplings* known) {
   const double w = two_pi * frequency_hz;
   const double k = w / speed_of_light_m_s;
   const cdouble of_vector = j * (w * mu0_h_m / (4.0 * pi));
@@ -192,10 +215,13 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
     return (end == 0 ? -1.0 : 1.0) / mesh.cells[cell].length_m;
   };
 
+  const std::vector<std::size_t> place =
+      known ? known->places(mesh) : std::vector<std::size_t>(mesh.cells.size(), KnownCouplings::unknown);
   for (std::size_t p = 0; p < mesh.cells.size(); ++p) {
     const LineCell test = line_cell(mesh.cells[p]);
     for (std::size_t q = p; q < mesh.cells.size(); ++q) {
-      const CellCoupling c = couple(test, line_cell(mesh.cells[q]), ground, k);
+      const bool there = place[q] != KnownCouplings::unknown && place[p] <= place[q];
+      const CellCoupling c = there ? known->at(place[p], place[q]) : couple(test, line_cell(mesh.cells[q]), ground, k);
       for (const Use& a : uses[p]) {
         for (const Use& b : uses[q]) {
           // On one cell the two halves of the block are made equal: they differ by the quadrature's error.

@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include <stile/wire/detail/matrix.hpp>
 #include <stile/wire/detail/mesh.hpp>
 #include <stile/wire/solve.hpp>
 
@@ -17,7 +18,12 @@ Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency
 
 /// Coefficients of the mesh's functions for 1 V at the feed, A.
 std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground, double frequency_hz,
-                                   const SolveOptions& options, const Mesh& mesh);
+                                   const SolveOptions& options, const Mesh& mesh,
+                                   const KnownCouplings* known = nullptr);
+
+/// At the terminals, base included, of an antenna with these coefficients.
+cdouble feed_impedance(const Antenna& antenna, double frequency_hz, const Mesh& mesh,
+                       const std::vector<cdouble>& currents);
 
 /// What follows from them.
 AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double frequency_hz,
