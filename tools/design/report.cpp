@@ -160,11 +160,18 @@ std::string comparison_text(const design::Design& d, const design::Comparison& c
                     p.name, db(p.objective_db), p.bands, p.held_bands) +
             (p.differs.empty() ? "" : fmt::format(" It is given no rank: {}.", p.differs)),
         0, 110);
+  const auto coil = [](const design::ArrangementWalks& w) { return w.bands.empty() && w.mean_db.empty(); };
+  if (c.walks == 0 && std::any_of(c.stations.begin(), c.stations.end(), coil))
+    return text + "Not taken on walks: a wound coil states no settings that could be walked with.\n\n";
   if (c.walks == 0) return text + "Not taken on walks: what it does when the world is not as stated is not known.\n\n";
   text += wrapped(fmt::format("On {} walks{} that the search was not shown, median (nine walks of ten are no worse):",
                               c.walks, c.unfinished ? ", UNFINISHED," : ""),
                   0, 110);
   for (std::size_t n = 0; n < c.stations.size(); ++n) {
+    if (coil(c.stations[n])) {
+      text += wrapped(c.stations[n].name + ": takes no walks, a wound coil states no settings.", 2, 110);
+      continue;
+    }
     text += walks_table(c.stations[n], d.stations[n].objective_db);
     if (c.trimmed[n]) text += walks_table(*c.trimmed[n], d.stations[n].objective_db);
   }
@@ -277,6 +284,7 @@ std::string walks_csv(const design::Comparison& c) {
                      csv_row({"station", "band", "radiated_db_median", "radiated_db_tenth", "path_db_median",
                               "path_db_tenth", "held_share_median", "held_share_tenth"});
   const auto add = [&](const design::ArrangementWalks& w) {
+    if (w.bands.empty()) return;
     text += csv_row({csv_text(w.name), "", csv_number(w.mean.median), csv_number(w.mean.tenth), "", "", "", ""});
     const auto median = [](const std::optional<design::WalkFigure>& f) {
       return csv_number(f ? f->median : std::numeric_limits<double>::quiet_NaN());

@@ -409,7 +409,7 @@ private:
     const Scoring scoring(with, search_);
     beside.anew = scoring.exact(first_.antenna, first_.network, "with-hand");
     const station::Arrangement& found = first_.station.arrangements.front();
-    if (first_.touch != Touch::condition) {
+    if (first_.touch != Touch::condition && !station::describe_kind(found.kind).takes_coil) {
       station::StationChoice choice{"with a hand on the set", first_.antenna, {{first_.network, found.settings}}};
       const station::Station as_set = station::read_station(station::station_text(with, choice, ""), with.file, ".");
       CompareOptions options;

@@ -71,10 +71,10 @@ struct LengthScan {
 
 /// The first station of a brief without a hand on the set, with one among the conditions.
 struct HandBeside {
-  std::string conditions;  ///< those that were added
-  std::optional<PresentStation>
-      as_set;            ///< its settings as they are; nothing where a hand trims, which has none for it
-  DesignedStation anew;  ///< the match set anew for all conditions, the hand's among them
+  std::string conditions;                ///< those that were added
+  std::optional<PresentStation> as_set;  ///< its settings as they are; nothing where a hand trims, which
+                                         ///< has none for it, and of a wound coil, which states none
+  DesignedStation anew;                  ///< the match set anew for all conditions, the hand's among them
 };
 
 struct Answer {

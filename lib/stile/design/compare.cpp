@@ -155,6 +155,13 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
   if (options.walks > 0 && design.status != Status::none) {
     for (const DesignedStation& s : design.stations) {
       station::Station station = s.station;
+      if (station::describe_kind(station.arrangements.front().kind).takes_coil) {
+        all.stations.push_back(
+            {fmt::format("{} (touch {})", s.network_name, station::touch_name(s.touch)), {}, {}, {}});
+        all.trimmed.emplace_back();
+        if (options.first_only) break;
+        continue;
+      }
       const bool hand = by_hand(station.arrangements.front());
       if (hand) station.arrangements.push_back(trimmed_on_walks(station.arrangements.front()));
       std::vector<ArrangementWalks> walked = take(station, s.network_name, brief.weights);
