@@ -175,13 +175,14 @@ std::string wind_text(const safety::Assessment& a) {
   }
   const safety::Stand& s = a.options.stand;
   return "\nWind\n" + aligned(rows) +
+         wrapped(fmt::format("Take it down from Beaufort {} on, sooner in gusts or on a ridge.", a.wind.take_down), 0,
+                 width) +
          wrapped(
              fmt::format("{:g} kg and a pack of {:g} kg hold {} N m at {:g} m beside the feet; gusts {:g} times the "
-                         "mean. Not stated it is 75 kg, 8 kg, 0.15 m, 1.5 times, all assumed: --person-mass, "
-                         "--pack-mass, --half-width, --gust.{} Take it down from Beaufort {} on, sooner in gusts or "
-                         "on a ridge. Counterweight at 0.3 m.",
+                         "mean. Not stated it is 75 kg, 8 kg, 0.15 m, 1.5 times, all assumed (--person-mass, "
+                         "--pack-mass, --half-width, --gust).{} Counterweight at 0.3 m.",
                          s.person_kg, s.pack_kg, figure(a.wind.held_nm), s.half_width_m, s.gust,
-                         a.options.pole ? "" : " A pole is not in the file: state it with --pole.", a.wind.take_down),
+                         a.options.pole ? "" : " A pole is not in the file: state it with --pole."),
              0, width);
 }
 
