@@ -215,13 +215,14 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
     return (end == 0 ? -1.0 : 1.0) / mesh.cells[cell].length_m;
   };
 
-  const std::vector<std::size_t> place =
+  const std::vector<std::size_t> known_at =
       known ? known->places(mesh) : std::vector<std::size_t>(mesh.cells.size(), KnownCouplings::unknown);
   for (std::size_t p = 0; p < mesh.cells.size(); ++p) {
     const LineCell test = line_cell(mesh.cells[p]);
     for (std::size_t q = p; q < mesh.cells.size(); ++q) {
-      const bool there = place[q] != KnownCouplings::unknown && place[p] <= place[q];
-      const CellCoupling c = there ? known->at(place[p], place[q]) : couple(test, line_cell(mesh.cells[q]), ground, k);
+      const bool there = known_at[q] != KnownCouplings::unknown && known_at[p] <= known_at[q];
+      const CellCoupling c =
+          there ? known->at(known_at[p], known_at[q]) : couple(test, line_cell(mesh.cells[q]), ground, k);
       for (const Use& a : uses[p]) {
         for (const Use& b : uses[q]) {
           // On one cell the two halves of the block are made equal: they differ by the quadrature's error.
