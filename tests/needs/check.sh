@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # examples/needs/README.md shows true output: behind each "<!-- true output of: COMMAND -->" a block names the same command
-# behind "$ ", and every further line of it stands in what the command prints, in that order. Rows 1 to 34 are all there.
+# behind "$ ", and every further line of it stands whole in what the command prints, in that order. Rows 1 to 34 are all there.
 #
 #   check.sh PAGE FOLDER_OF_TOOLS        (run from the top of the source tree)
 set -euo pipefail
@@ -40,7 +40,7 @@ while IFS= read -r line; do
     command=${line#<!-- true output of: }
     command=${command% -->}
     for n in "${!commands[@]}"; do [[ ${commands[n]} != "$command" ]] || current=$n; done
-    mapfile -t printed <"$kept/$current"
+    mapfile -t printed < <(sed 's/ *$//' "$kept/$current")  # blanks behind a line are no part of it
     place=0
   elif [[ $line == '```text' ]]; then
     inside=1 shown=0
@@ -51,7 +51,7 @@ while IFS= read -r line; do
     [[ ${line#\$ } == "$command" ]] || fault "the block shows \`${line#\$ }\` and not \`$command\`"
   elif ((inside)); then
     ((++shown))
-    while ((place < ${#printed[@]})) && [[ "${printed[place]}" != "$line"* ]]; do ((++place)); done
+    while ((place < ${#printed[@]})) && [[ "${printed[place]}" != "$line" ]]; do ((++place)); done
     ((place < ${#printed[@]})) || fault "\`$command\` does not print (at its place): $line"
     ((++place))
   fi

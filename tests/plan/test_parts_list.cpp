@@ -107,3 +107,20 @@ TEST_CASE("parts that a hand moves are there once, others once for each value") 
   CHECK(named(all[1], "tapped coil")->count == static_cast<int>(inductors));
   CHECK(named(all[1], "wound inductor") == nullptr);
 }
+
+TEST_CASE("the room of antenna, battery and match counts where it is stated") {
+  station::Station s = test::bare_station(50.0);
+  s.arrangements = {test::arrangement("box", station::ArrangementKind::straight)};
+  s.arrangements[0].mass_kg = 0.2, s.arrangements[0].volume_m3 = 1e-4;
+  s.antennas[0].mass_kg = 0.4, s.antennas[0].volume_m3 = 2e-4;
+  s.supply = station::Supply{};
+  s.supply->mass_kg = 1.0, s.supply->volume_m3 = 4e-4;
+  s.supply->battery.capacity_ah = 7.0;
+  s.supply->set = {0.3, 1.5, {1.0, 1.0}, 0.2};
+  PartsList list = parts_lists(s, make_plan(s)).front();
+  CHECK(list.volume_m3 == Approx(7e-4).epsilon(1e-12));
+  check_sums(list);
+  s.supply->volume_m3.reset();
+  list = parts_lists(s, make_plan(s)).front();
+  CHECK(list.volume_m3 == Approx(3e-4).epsilon(1e-12));
+}

@@ -154,3 +154,29 @@ TEST_CASE("with what power a tuner tunes, and what it needs, is read from its su
   text.replace(text.find("500 mW"), 6, "1 uW");
   CHECK(message(text).find("a power to tune with") != std::string::npos);
 }
+
+TEST_CASE("the room that antenna, battery and match take is read beside their mass") {
+  const std::string box = "size = [\"10 cm\", \"6 cm\", \"4 cm\"]\n";
+  std::string text = start + mode + battery + box;
+  const std::string straight = "kind = \"straight\"\n";
+  text.replace(text.find(straight), straight.size(), straight + "mass = \"100 g\"\n" + box);
+  const Station s = read_station(text, "b.toml", ".");
+  CHECK(*s.supply->volume_m3 == Approx(240e-6).epsilon(1e-12));
+  CHECK(*s.arrangements[0].volume_m3 == Approx(240e-6).epsilon(1e-12));
+  CHECK_FALSE(s.arrangements[1].volume_m3);
+  const auto with_antenna = [&](const std::string& keys) {
+    std::string other = start;
+    const std::string load = "[[load]]\ncondition = \"dry\"\nimpedance = \"20-300j\"\n";
+    return other.replace(other.find(load), load.size(),
+                         "[[antenna]]\nname = \"whip\"\n" + keys +
+                             "[[antenna.load]]\ncondition = \"dry\"\nimpedance = \"20-300j\"\n");
+  };
+  CHECK(*read_station(with_antenna("mass = \"100 g\"\n" + box), "b.toml", ".").antennas[0].volume_m3 ==
+        Approx(240e-6).epsilon(1e-12));
+  CHECK(message(with_antenna(box)).find("legal: beside \"mass\"") != std::string::npos);
+  text.erase(text.find("mass = \"100 g\"\n"), 15);
+  CHECK(message(text).find("\"size\" is that of what has the \"mass\"") != std::string::npos);
+  std::string unweighed = start + mode + battery + box;
+  unweighed.erase(unweighed.find("mass = \"2.6 kg\"\n"), 16);
+  CHECK(message(unweighed).find("legal: beside \"mass\"") != std::string::npos);
+}

@@ -313,7 +313,7 @@ TEST_CASE("published limits on SAR stand beside the figures only where their sta
   CHECK(local.find("Published beside them") == std::string::npos);
 }
 
-TEST_CASE("stile-plan says that nothing is varied of a coil part-way up a whip") {
+TEST_CASE("stile-plan says what is not varied of a coil part-way up a whip") {
   const Folder folder;
   const std::string station =
       "[station]\nname = \"up\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 MHz\"\n"
@@ -322,7 +322,7 @@ TEST_CASE("stile-plan says that nothing is varied of a coil part-way up a whip")
       carried + "\"\nwires_condition = \"hand on the set\"\n[[arrangement]]\nname = \"up\"\nkind = \"straight\"\n";
   folder.write("with.toml", station + "whip = { coil = \"loading\", distance = \"1.2 m\" }\n");
   folder.write("without.toml", station);
-  const std::string note = "part-way up the whip are not varied for: ";
+  const std::string note = "Contacts and temperature of the coil part-way up the whip are not varied for: ";
   for (const char* format : {"", "--csv", "--json"}) {
     const auto words = [&](const std::string& file) {
       std::string text = folder.run("stile-plan " + file + " " + format).out;

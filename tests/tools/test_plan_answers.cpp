@@ -303,6 +303,44 @@ TEST_CASE("the report draws how far loads may wander") {
     CHECK(svg.find(part) != std::string::npos);
 }
 
+TEST_CASE("hands that are ranges in several conditions are said to be varied as one") {
+  const Folder folder;
+  const std::string head = R"([station]
+name = "hands"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7.1 MHz"
+high = "7.11 MHz"
+[[arrangement]]
+name = "straight"
+kind = "straight"
+)";
+  const auto load = [](const std::string& condition, const std::string& ground) {
+    return "[[load]]\ncondition = \"" + condition + "\"\n[load.wires]\nground = \"" + ground + R"("
+feed = { gap = "20 mm" }
+set = {}
+person = {}
+wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 4.2]], radius = "1.5 mm", metal = "stainless steel" },
+         { name = "trail", points = [[0, 0, 1.2], [1.2, 0, 0.05], [4.2, 0, 0.05]], radius = "1 mm", metal = "copper" } ]
+condition = [ { name = "touched", kind = "hand on set", contact = { resistance = ["0 ohm", "1 kohm"] } } ]
+)";
+  };
+  folder.write("one.toml", head + load("dry", "average"));
+  folder.write("two.toml", head + load("dry", "average") + load("wet", "wet"));
+  const std::string note = "a range in several conditions";
+  for (const char* format : {"", "--csv", "--json"}) {
+    INFO(format);
+    const Run two = folder.run("stile-plan two.toml --quiet " + std::string(format));
+    INFO(two.err);
+    CHECK(two.out.find(note) != std::string::npos);
+    CHECK(folder.run("stile-plan one.toml --quiet " + std::string(format)).out.find(note) == std::string::npos);
+  }
+  CHECK(folder.run("stile-plan two.toml --json").json()["varied_together"].get<std::string>().find(note) !=
+        std::string::npos);
+}
+
 TEST_CASE("what is stated of a mass and what is carried have names of their own in JSON") {
   const Folder folder;
   folder.write("s.toml",

@@ -331,6 +331,18 @@ std::string counted_note(const plan::Plan& plan) {
          "compared.\n";
 }
 
+/// Hands that are varied as one, if there are several.
+std::string contacts_note(const station::Station& station) {
+  std::size_t ranges = 0;
+  for (const station::Antenna& antenna : station.antennas) {
+    std::size_t of_antenna = 0;
+    for (const station::AntennaLoad& l : antenna.loads) of_antenna += l.contact_ohm.has_value();
+    ranges = std::max(ranges, of_antenna);
+  }
+  if (ranges < 2) return "";
+  return "A hand's contact is a range in several conditions: all are taken at the same place of their ranges.";
+}
+
 /// What uncertain inputs leave out of coils part-way up a whip, if there are any.
 std::string whip_coil_note(const station::Station& station) {
   std::string names;
@@ -341,8 +353,8 @@ std::string whip_coil_note(const station::Station& station) {
     }
   }
   if (names.empty()) return "";
-  return "Q, contacts and temperature of the coil part-way up the whip are not varied for: " + names +
-         " (its loss is taken as computed or stated).";
+  return "Contacts and temperature of the coil part-way up the whip are not varied for: " + names +
+         " (its Q is, as one for all).";
 }
 
 std::string plan_text(const Answers& answers, bool every_condition) {
@@ -372,6 +384,7 @@ std::string plan_text(const Answers& answers, bool every_condition) {
   text += counted_note(plan);
   text += ground_note(station);
   if (const std::string note = whip_coil_note(station); !note.empty()) text += wrapped(note, 0, 110);
+  if (const std::string note = contacts_note(station); !note.empty()) text += wrapped(note, 0, 110);
   text += "\n";
   for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
   return text + far_end_text(answers) + reach_text(answers) + own_search_text(answers) + carrying_text(answers) +
@@ -387,6 +400,7 @@ std::string plan_json(const Answers& answers) {
          {"power_w", station.transmitter.source.power_w},
          {"swr_limit", station.transmitter.swr_limit}};
   if (const std::string note = whip_coil_note(station); !note.empty()) j["not_varied"] = note;
+  if (const std::string note = contacts_note(station); !note.empty()) j["varied_together"] = note;
   j["bands"] = Json::array();
   for (const plan::BandResult& band : plan.bands) {
     Json b{{"band", band.band.name},
@@ -572,6 +586,7 @@ std::string plan_csv(const Answers& answers) {
   }
   for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
   if (const std::string note = whip_coil_note(station); !note.empty()) text += "# not varied: " + note + "\n";
+  if (const std::string note = contacts_note(station); !note.empty()) text += "# varied together: " + note + "\n";
   return text + carrying_csv(answers) + energy_csv(station) + plan_exposure_csv(station, plan) +
          cautions_csv(plan.cautions);
 }

@@ -72,7 +72,8 @@ Load antenna_load(const std::string& name, const std::string& origin, const wire
       wire::sweep_antenna(antenna, ground, frequency_hz, options, threads, progress);
   for (const wire::AntennaSolution& s : solutions) {
     z_ohm.push_back(s.feed_ohm);
-    shares.push_back({s.share.radiated, s.share.metal + s.share.coil, s.share.ground, s.share.person, s.share.lump});
+    shares.push_back(
+        {s.share.radiated, s.share.metal + s.share.coil, s.share.ground, s.share.person, s.share.lump, s.share.coil});
     for (const std::string& caution : s.cautions) {
       std::vector<std::string>& known = load.reading_warnings;
       if (std::find(known.begin(), known.end(), caution) == known.end()) known.push_back(caution);

@@ -25,6 +25,11 @@ using Pchip = boost::math::interpolators::pchip<std::vector<double>>;
 constexpr std::array<double PowerShares::*, 5> share_members{
     &PowerShares::radiated, &PowerShares::metal, &PowerShares::ground, &PowerShares::person, &PowerShares::lumps};
 
+/// What is interpolated: these, and the part of one of them.
+constexpr std::array<double PowerShares::*, 6> share_curves{&PowerShares::radiated, &PowerShares::metal,
+                                                            &PowerShares::ground,   &PowerShares::person,
+                                                            &PowerShares::lumps,    &PowerShares::coils};
+
 double sum_of(const PowerShares& shares) {
   double sum = 0.0;
   for (const auto member : share_members) sum += shares.*member;
@@ -58,7 +63,7 @@ private:
 struct Segment {
   Range range_hz;
   Curve resistance, reactance;
-  std::vector<Curve> shares;  // as share_members; or empty
+  std::vector<Curve> shares;  // as share_curves; or empty
 };
 
 }  // namespace
@@ -101,7 +106,7 @@ Segment make_segment(const SampledLoad& load, std::size_t begin, std::size_t end
                   curve([&](std::size_t i) { return load.z_ohm[i].imag(); }),
                   {}};
   if (!load.shares.empty()) {
-    for (const auto member : share_members)
+    for (const auto member : share_curves)
       segment.shares.push_back(curve([&](std::size_t i) { return load.shares[i].*member; }));
   }
   return segment;
@@ -221,6 +226,7 @@ SampledLoad make_sampled_load(std::vector<double> frequency_hz, std::vector<cdou
   for (const PowerShares& s : load.shares) {
     for (const auto member : share_members) require(s.*member >= 0.0, "power shares must not be negative");
     require(std::abs(sum_of(s) - 1.0) <= 1e-9, "power shares must sum to 1");
+    require(s.coils >= 0.0 && s.coils <= s.metal * (1.0 + 1e-9), "what heats coils must be a part of what heats metal");
   }
   auto segments = std::make_shared<LoadSegments>();
   std::size_t begin = 0;
@@ -257,9 +263,9 @@ std::optional<PowerShares> load_shares(const Load& load, double frequency_hz) {
                    const Segment& segment = segment_at(samples, f, load.name);
                    if (segment.shares.empty()) return {};
                    PowerShares s;
-                   for (std::size_t n = 0; n < share_members.size(); ++n) s.*share_members[n] = segment.shares[n](f);
+                   for (std::size_t n = 0; n < share_curves.size(); ++n) s.*share_curves[n] = segment.shares[n](f);
                    const double sum = sum_of(s);
-                   for (const auto member : share_members) s.*member /= sum;
+                   for (const auto member : share_curves) s.*member /= sum;
                    return s;
                  }},
       load.model);

@@ -19,6 +19,7 @@ struct PowerShares {
   double ground = 0.0;    ///< heats the ground
   double person = 0.0;    ///< heats who carries the antenna
   double lumps = 0.0;     ///< heats chokes in the wires and leaks over a wet base
+  double coils = 0.0;     ///< part of metal: heats loading coils in the wires
 };
 
 /// The same impedance at every frequency.

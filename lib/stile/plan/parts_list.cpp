@@ -127,7 +127,7 @@ std::vector<Part> between(const station::Station& station, const Plan& plan, std
     parts.push_back({p.name, p.count, p.count * p.mass_kg,
                      p.volume_m3 ? std::optional(p.count * *p.volume_m3) : std::nullopt, Known::stated});
   if (!parts.empty()) return parts;
-  if (a.mass_kg) return {{"all between set and antenna", 1, *a.mass_kg, std::nullopt, Known::stated}};
+  if (a.mass_kg) return {{"all between set and antenna", 1, *a.mass_kg, a.volume_m3, Known::stated}};
   const station::KindDescription& kind = station::describe_kind(a.kind);
   add_cable(a.cable_before, parts);
   if (kind.takes_tuner) add_tuner(a.tuner, parts);
@@ -163,9 +163,9 @@ std::vector<PartsList> parts_lists(const station::Station& station, const Plan& 
     const station::Antenna& antenna = station.antennas[station.arrangements[n].antenna];
     if (antenna.mass_kg)
       list.parts.push_back({antenna.name.empty() ? "antenna" : "antenna " + antenna.name, 1, *antenna.mass_kg,
-                            std::nullopt, Known::stated});
+                            antenna.volume_m3, Known::stated});
     if (station.supply && station.supply->mass_kg)
-      list.parts.push_back({"battery", 1, *station.supply->mass_kg, std::nullopt, Known::stated});
+      list.parts.push_back({"battery", 1, *station.supply->mass_kg, station.supply->volume_m3, Known::stated});
     for (Part& part : between(station, plan, n)) list.parts.push_back(std::move(part));
     for (const Part& part : list.parts) {
       list.mass_kg += part.mass_kg;

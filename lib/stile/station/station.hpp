@@ -83,10 +83,11 @@ struct AntennaLoad {
 };
 
 struct Antenna {
-  std::string name;                ///< empty: that of the top-level [[load]]
-  std::optional<double> mass_kg;   ///< > 0
-  std::vector<AntennaLoad> loads;  ///< one a condition, in the station's order
-  bool stated = true;              ///< false: with another whip, for an arrangement
+  std::string name;                   ///< empty: that of the top-level [[load]]
+  std::optional<double> mass_kg;      ///< > 0
+  std::vector<AntennaLoad> loads;     ///< one a condition, in the station's order
+  bool stated = true;                 ///< false: with another whip, for an arrangement
+  std::optional<double> volume_m3{};  ///< > 0, of the box that it is carried in
 };
 
 /// A cable with its length, as an arrangement uses it.
@@ -175,6 +176,7 @@ struct Arrangement {
   std::size_t antenna = 0;                         ///< of Station::antennas, with the whip changed as stated
   std::optional<WhipChange> whip{};                ///< what its antenna has otherwise than the file's
   std::optional<double> mass_kg{};             ///< of what stands between set and antenna, > 0; the sum of `carried`
+  std::optional<double> volume_m3{};           ///< of the box that holds it, > 0; of `mass` alone
   std::vector<StatedSetting> settings{};       ///< empty: they are searched
   energy::TunerDraw draw{};                    ///< what its tuner takes from the battery
   std::optional<double> tune_power_w{};        ///< of the set while its tuner tunes; nothing: its full power
@@ -182,7 +184,8 @@ struct Arrangement {
   std::vector<StatedPart> carried{};           ///< empty: typical parts are counted
 };
 
-/// How far inputs are off, for the bands on results. Of a coil part-way up a whip neither Q nor contact nor heat is varied.
+/// How far inputs are off, for the bands on results. Of coils in the wires of antennas Q is varied, as one for all of them;
+/// neither contact nor heat is.
 struct Uncertainty {
   double q = 0.15;      ///< relative, of every coil's Q: surface, joints, neighbours (common practice 5-15 %)
   double ground = 0.4;  ///< relative, of the ground's share of the load resistance (real soil +-30..50 %)
@@ -197,7 +200,8 @@ struct Supply {
   energy::Battery battery;
   double temperature_c = 20.0;
   std::optional<double> mass_kg{};
-  energy::SetDraw set;  ///< currents of the set in the file's mode
+  energy::SetDraw set;                ///< currents of the set in the file's mode
+  std::optional<double> volume_m3{};  ///< > 0
 };
 
 /// Which published levels count, how somebody transmits, and whose body it is: for fields at people and what goes into them.

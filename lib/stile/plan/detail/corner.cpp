@@ -29,6 +29,9 @@ void set(Corner& corner, Input input, double value) {
   case Input::hand:
     corner.hand = value;
     break;
+  case Input::whip_q:
+    corner.whip_q = value;
+    break;
   }
 }
 
@@ -36,6 +39,19 @@ bool has_contact_range(const station::Station& station) {
   for (const station::Antenna& antenna : station.antennas) {
     for (const station::AntennaLoad& load : antenna.loads) {
       if (!load.ends.empty()) return true;
+    }
+  }
+  return false;
+}
+
+bool has_whip_coil(const station::Station& station) {
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& load : antenna.loads) {
+      const auto* samples = std::get_if<load::SampledLoad>(&load.load.model);
+      if (samples == nullptr) continue;
+      for (const load::PowerShares& shares : samples->shares) {
+        if (shares.coils > 0.0) return true;
+      }
     }
   }
   return false;
@@ -62,6 +78,7 @@ Inputs uncertain(const station::Station& station) {
   add(inputs.common, Input::ground, ground.low, 1.0, ground.high);
   if (has_contact_range(station)) add(inputs.common, Input::hand, 0.0, 0.5, 1.0);
   add(inputs.common, Input::lengths, 1.0 - u.lengths, 1.0, 1.0 + u.lengths);
+  if (has_whip_coil(station)) add(inputs.common, Input::whip_q, 1.0 - u.q, 1.0, 1.0 + u.q);
   add(inputs.common, Input::temperature, u.temperature_c.low, 20.0, u.temperature_c.high);
   add(inputs.own, Input::q, 1.0 - u.q, 1.0, 1.0 + u.q);
   add(inputs.own, Input::contact, u.contact_ohm.low, 0.0, u.contact_ohm.high);
@@ -189,8 +206,8 @@ LoadPoint at_contact(const LoadPoint& point, double hand) {
   if (point.shares && least.shares && most.shares && r_ohm > 0.0) {
     const load::PowerShares &a = *least.shares, &b = *point.shares, &c = *most.shares;
     at.shares = {share(a.radiated, b.radiated, c.radiated), share(a.metal, b.metal, c.metal),
-                 share(a.ground, b.ground, c.ground), share(a.person, b.person, c.person),
-                 share(a.lumps, b.lumps, c.lumps)};
+                 share(a.ground, b.ground, c.ground),       share(a.person, b.person, c.person),
+                 share(a.lumps, b.lumps, c.lumps),          share(a.coils, b.coils, c.coils)};
   }
   if (point.path_gain && least.path_gain && most.path_gain && r_ohm > 0.0)
     at.path_gain = share(*least.path_gain, *point.path_gain, *most.path_gain);
@@ -204,7 +221,8 @@ cdouble corner_impedance(const LoadPoint& point, const Corner& corner) {
 }
 
 double corner_share(const LoadPoint& point, const Corner& corner) {
-  return point.shares ? 1.0 / (1.0 + (corner.ground - 1.0) * point.shares->ground) : 1.0;
+  if (!point.shares) return 1.0;
+  return 1.0 / (1.0 + (corner.ground - 1.0) * point.shares->ground + (1.0 / corner.whip_q - 1.0) * point.shares->coils);
 }
 
 double temperature_factor(const Corner& corner, double temperature_c, double coefficient_per_k) {

@@ -18,11 +18,12 @@ struct Corner {
   double lengths = 1.0;                   ///< factor on the frequency at which the load is taken
   std::optional<double> temperature_c{};  ///< of the coils' metal; nothing: that for which their Q is stated
   std::optional<double> hand{};           ///< where in its range a hand's contact is, 0..1; nothing: in the middle
+  double whip_q = 1.0;                    ///< factor on the Q of coils in the wires of antennas
 
   bool operator==(const Corner&) const = default;
 };
 
-enum class Input { ground, lengths, temperature, q, contact, hand };
+enum class Input { ground, lengths, temperature, q, contact, hand, whip_q };
 
 /// An input that is uncertain in a station, with values from its least to its most.
 struct Levels {
@@ -77,8 +78,9 @@ LoadPoint load_point(const station::AntennaLoad& load, double frequency_hz);
 /// |Z| and 0.01 of a share of solving it (test_contact.cpp).
 LoadPoint at_contact(const LoadPoint& point, double hand);
 
-/// Its impedance with inputs off: the ground's part of its resistance times a factor (as it is when shares are unknown), at the
-/// frequency that fits its lengths, along its slope.
+/// Its impedance with inputs off: the ground's part of its resistance times a factor and its coils' part over one (as they are
+/// when shares are unknown: currents stay as they are), at the frequency that fits its lengths, along its slope. Within 0.5 % of
+/// R of solving it with another Q (test_whip_q.cpp).
 cdouble corner_impedance(const LoadPoint& point, const Corner& corner);
 
 /// What becomes of the share that is radiated, and of the gain.

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <iterator>
 
 #include <fmt/core.h>
 
@@ -239,14 +238,11 @@ std::vector<Parts> Settings::with_fewer(const Parts& setting) const {
 
 void Settings::refine(const std::vector<std::size_t>& conditions, Reached set) {
   if (space_.moves != match::Moves::once) {
-    for (const std::size_t n : conditions) {
-      const auto found = served(n) ? refined(parts_[n], {n}) : std::nullopt;
-      if (found) set[n] = {found->status == match::SettingStatus::holds, found->worst_loss_db};
+    for (auto& [n, reached] : set) {
+      if (const auto found = refined(parts_[n], {n}))
+        reached = {found->status == match::SettingStatus::holds, found->worst_loss_db};
     }
-    bool holds = true;
-    double worst_db = -network::infinite;
-    for (const auto& [n, reached] : set) holds = holds && reached.first, worst_db = std::max(worst_db, reached.second);
-    if (!case_.draft) bound_moved(conditions, holds, worst_db);
+    if (!case_.draft) bound_moved(set);
     return;
   }
   std::optional<std::pair<bool, double>> best;
@@ -272,31 +268,47 @@ void Settings::bound_not_above(double found_db) {
 
 /// What a hand moves was searched in steps, and so was what stays. Whatever it is set to, no condition gets better than it is
 /// for itself with parts of any value: boxes of these values bound that, and the gap is said.
-void Settings::bound_moved(const std::vector<std::size_t>& conditions, bool holds, double found_db) {
+void Settings::bound_moved(const Reached& set) {
   const auto free =
       space_without_steps(case_.arrangement, case_.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr);
   if (!free) return;
   const match::PreparedSpace space = match::prepare_space(*free);
-  std::vector<std::size_t> normal;
-  std::copy_if(conditions.begin(), conditions.end(), std::back_inserter(normal),
-               [&](std::size_t n) { return served(n); });
-  match::SettingJob alone = job(normal, {});
-  alone.must_hold = true;
-  match::OneSetting each = match::find_one_setting(space, alone);
-  proof_->tried += each.proof.tried;
-  const bool none_holds = each.conditions.empty() && each.proof.proven;
-  if (!holds) {  // what does not hold may radiate more than what does
-    alone.must_hold = false, alone.swr_limit = network::infinite;
-    each = match::find_one_setting(space, alone);
-    proof_->tried += each.proof.tried;
+  const auto alone = [&](std::size_t n, bool must_hold) {
+    match::SettingJob one = job({n}, {});
+    one.must_hold = must_hold;
+    if (!must_hold) one.swr_limit = network::infinite;
+    match::OneSetting found = match::find_one_setting(space, one);
+    proof_->tried += found.proof.tried;
+    return found;
+  };
+  std::vector<std::size_t> worst_first;
+  bool holds = true, none_holds = false;
+  for (const auto& [n, reached] : set) {
+    worst_first.push_back(n);
+    holds = holds && reached.first;
   }
-  proof_->bound_db = std::min(each.proof.bound_db, found_db);
+  for (const auto& [n, reached] : set) {
+    if (reached.first || none_holds) continue;
+    const match::OneSetting held = alone(n, true);
+    none_holds = held.conditions.empty() && held.proof.proven;
+  }
+  std::stable_sort(worst_first.begin(), worst_first.end(),
+                   [&](std::size_t x, std::size_t y) { return set.at(x).second > set.at(y).second; });
+  const double found_db = set.at(worst_first.front()).second;
+  proof_->bound_db = -network::infinite;
+  for (const std::size_t n : worst_first) {  // one that loses less than what is bounded already bounds nothing
+    if (set.at(n).second <= proof_->bound_db) break;
+    // Where some condition does not hold, none need: what does not may radiate more.
+    proof_->bound_db = std::max(proof_->bound_db, alone(n, holds).proof.bound_db);
+  }
+  proof_->bound_db = std::min(proof_->bound_db, found_db);
   const double open_db = found_db - proof_->bound_db;
   proof_->proven = open_db <= search_gap_db * (1.0 + 1e-9) && (holds || none_holds);
   proof_->in_steps = !proof_->proven;
   proof_->how =
-      fmt::format("values were searched in steps, then finely around the best of them; by boxes of values the worst "
-                  "condition can be better by no more than {:.2g} dB, even with every part of any value for itself",
+      fmt::format("values were searched in steps, then finely around the best of them; by boxes of values the "
+                  "worst condition can be better by no more than {:.2g} dB, even with every part of any value "
+                  "for itself",
                   std::max(open_db, search_gap_db));
   if (!holds && !none_holds) proof_->how += "; that none holds is searched, not proven";
 }

@@ -75,8 +75,8 @@ private:
   /// What is set in a condition where a hand moves something: whether it holds, and its worst loss, dB.
   using Reached = std::map<std::size_t, std::pair<bool, double>>;
   void refine(const std::vector<std::size_t>& conditions, Reached set);
+  void bound_moved(const Reached& set);
   void bound_not_above(double found_db);
-  void bound_moved(const std::vector<std::size_t>& conditions, bool holds, double found_db);
   std::optional<match::OneSetting> refined(Parts& setting, const std::vector<std::size_t>& conditions);
   std::vector<Parts> with_fewer(const Parts& setting) const;
   void take_stated();

@@ -166,6 +166,8 @@ std::string input_name(Input input, const std::string& arrangement) {
     return fmt::format("the Q of the coils of \"{}\"", arrangement);
   case Input::hand:
     return "the resistance of hand and arm on the set";
+  case Input::whip_q:
+    return "the Q of the coil in the whip";
   case Input::contact:
     break;
   }

@@ -307,12 +307,15 @@ AntennaTables antennas_from(const TomlTable& document, const Beside& beside) {
   for (const TomlTable& table : tables) {
     Antenna antenna;
     table.item([&] {
-      table.only({"name", "wires", "load", "mass", "note"});
+      table.only({"name", "wires", "load", "mass", "size", "note"});
       antenna.name = table.text("name");
       if (std::any_of(all.antennas.begin(), all.antennas.end(),
                       [&](const Antenna& a) { return a.name == antenna.name; }))
         table.fault("name", fmt::format("the name \"{}\" is taken", antenna.name));
       antenna.mass_kg = find_plausible(table, "mass", plausible::mass);
+      antenna.volume_m3 = find_box_m3(table, "size");
+      if (antenna.volume_m3 && !antenna.mass_kg)
+        table.fault("size", "\"size\" is that of what has the \"mass\"; legal: beside \"mass\"");
       if (table.has("wires") == table.has("load"))
         table.fail("name", fmt::format("{} has either \"wires\", with all their conditions, or [[antenna.load]]",
                                        table.name()));

@@ -188,11 +188,7 @@ StatedPart carried_from(const TomlTable& table) {
   if (count != std::floor(count)) table.fault("count", "\"count\" must be a whole number");
   part.count = static_cast<int>(count);
   part.mass_kg = plausible_value(table, "mass", plausible::mass);
-  if (table.has("size")) {
-    const std::vector<double> size = plausible_values(table, "size", plausible::part_size);
-    if (size.size() != 3) table.fail("size", "\"size\" must be length, width and height");
-    part.volume_m3 = size[0] * size[1] * size[2];
-  }
+  part.volume_m3 = find_box_m3(table, "size");
   return part;
 }
 
@@ -216,7 +212,7 @@ void check_fed(const TomlTable& table, const SwitchedCoil& coil) {
 Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const AntennaTables& antennas,
                              const std::vector<Band>& bands) {
   table.only({"name", "kind", "antenna", "cable_before", "cable_after", "tuner", "coil", "transformer", "parts",
-              "design_condition", "trim", "settings", "mass", "supply", "carried", "whip"});
+              "design_condition", "trim", "settings", "mass", "size", "supply", "carried", "whip"});
   Arrangement a;
   a.name = table.text("name");
   const std::string kind = table.text("kind");
@@ -242,6 +238,9 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
     table.fault("antenna", "the file has several antennas: \"antenna\" must name one");
   }
   a.mass_kg = find_plausible(table, "mass", plausible::mass);
+  a.volume_m3 = find_box_m3(table, "size");
+  if (a.volume_m3 && !a.mass_kg)
+    table.fault("size", "\"size\" is that of what has the \"mass\"; legal: beside \"mass\"");
   for (const TomlTable& part : table.tables("carried")) part.item([&] { a.carried.push_back(carried_from(part)); });
   if (a.mass_kg && !a.carried.empty())
     table.fault("carried", "\"carried\" is what the \"mass\" is made of; legal: either of them");

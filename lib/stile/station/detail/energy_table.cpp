@@ -34,7 +34,7 @@ safety::Duty mode_from(const TomlTable& table) {
 }
 
 Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const std::optional<safety::Duty>& mode) {
-  battery.only({"chemistry", "capacity_ah", "rate_h", "exponent", "temperature", "mass"});
+  battery.only({"chemistry", "capacity_ah", "rate_h", "exponent", "temperature", "mass", "size"});
   Supply supply;
   const std::string name = battery.text("chemistry");
   const auto all = energy::chemistries();
@@ -58,6 +58,9 @@ Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const
   supply.temperature_c = find_plausible(battery, "temperature", plausible::battery_temperature_c).value_or(20.0);
   b.capacity_share = energy::capacity_share(b.chemistry, supply.temperature_c);
   supply.mass_kg = find_plausible(battery, "mass", plausible::mass);
+  supply.volume_m3 = find_box_m3(battery, "size");
+  if (supply.volume_m3 && !supply.mass_kg)
+    battery.fault("size", "\"size\" is that of what has the \"mass\"; legal: beside \"mass\"");
   supply.set.receive_a = plausible_value(transmitter, "receive_current", plausible::set_current);
   supply.set.transmit_a = plausible_value(transmitter, "transmit_current", plausible::set_current);
   if (!(supply.set.transmit_a > supply.set.receive_a))

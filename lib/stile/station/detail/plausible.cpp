@@ -65,6 +65,13 @@ std::optional<double> find_plausible(const TomlTable& table, std::string_view ke
   return table.has(key) ? std::optional(plausible_value(table, key, range)) : std::nullopt;
 }
 
+std::optional<double> find_box_m3(const TomlTable& table, std::string_view key) {
+  if (!table.has(key)) return std::nullopt;
+  const std::vector<double> size = plausible_values(table, key, plausible::part_size);
+  if (size.size() != 3) table.fail(key, fmt::format("\"{}\" must be length, width and height", key));
+  return size[0] * size[1] * size[2];
+}
+
 std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range) {
   const bool positive = range.least > 0.0 && !range.zero;
   std::vector<double> values = positive ? table.positives(key, range.unit) : table.quantities(key, range.unit);

@@ -154,6 +154,9 @@ double plausible_value(const TomlTable& table, std::string_view key, const Plaus
 /// The same where the key may be absent.
 std::optional<double> find_plausible(const TomlTable& table, std::string_view key, const Plausible& range);
 
+/// Volume of the box of which the key states length, width and height, where it is there.
+std::optional<double> find_box_m3(const TomlTable& table, std::string_view key);
+
 /// An array of quantities, not empty, each plausible.
 std::vector<double> plausible_values(const TomlTable& table, std::string_view key, const Plausible& range);
 
