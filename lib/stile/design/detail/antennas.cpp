@@ -193,7 +193,7 @@ std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna) con
   const std::size_t free = (whips_m_.empty() ? 0U : 1U) + (wires_m_.empty() ? 0U : antenna.wires_m.size());
   if (free > 2) return solved(antenna);
   const auto beyond = [](const std::vector<double>& points_m, double length_m) {
-    return !points_m.empty() && (length_m < points_m.front() - 0.5 * grid_m || length_m > points_m.back());
+    return !points_m.empty() && (length_m < points_m.front() || length_m > points_m.back());
   };
   if (beyond(whips_m_, antenna.whip_m)) return solved(antenna);
   for (const double length_m : antenna.wires_m) {
