@@ -184,8 +184,8 @@ TEST_CASE("what a wire is for is what a station without it loses, band by band")
   }
 }
 
-TEST_CASE(
-    "lengths to avoid: more than 3 dB is lost there and not elsewhere; half waves lie where the wire's line has them") {
+TEST_CASE("lengths to avoid: more than 3 dB is lost there and not elsewhere, and half waves lie where the wire's line "
+          "has them") {
   BriefParts parts;
   parts.kinds = R"(["transformer"])";
   parts.counterpoise = R"({ wires = 1, length = ["1 m", "12 m"], step = "1 m", radius = "0.5 mm", metal = "copper" })";

@@ -29,7 +29,7 @@ double difference_db(const load::Load& a, const load::Load& b, double frequency_
 
 }  // namespace
 
-TEST_CASE("interpolated antennas are within 0.2 dB of solved ones, 1.2 dB with a wire below 2.5 m; what is of the "
+TEST_CASE("interpolated antennas are within 0.2 dB of solved ones, 1.2 dB with a wire below 2.5 m, and what is of the "
           "grid, or has a wire that does not "
           "lie yet, is solved") {
   BriefParts parts;

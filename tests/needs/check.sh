@@ -1,8 +1,9 @@
 #!/usr/bin/env bash
-# examples/needs/README.md shows true output: behind each "<!-- true output of: COMMAND -->" a block names the same command
-# behind "$ ", and every further line of it stands whole in what the command prints, in that order. Rows 1 to 34 are all there.
+# A page that shows true output: behind each "<!-- true output of: COMMAND -->" a block names the same command
+# behind "$ ", and every further line of it stands whole in what the command prints, in that order. Of a page with
+# numbered rows all of them are there.
 #
-#   check.sh PAGE FOLDER_OF_TOOLS        (run from the top of the source tree)
+#   check.sh PAGE FOLDER_OF_TOOLS [ROWS]        (run from the top of the source tree)
 set -euo pipefail
 page=$1
 tools=$2
@@ -11,7 +12,7 @@ trap 'rm -rf "$kept"' EXIT
 faults=0
 fault() { echo "$page: $*" >&2; faults=1; }
 
-for row in $(seq 34); do
+for row in $(seq "${3-0}"); do
   grep -q "^## $row\. " "$page" || fault "row $row is missing"
 done
 

@@ -231,6 +231,6 @@ TEST_CASE("a brief without set and person says so, and a contact that is a range
       faults_of(text + "\n[set]\n[person]\n[[condition]]\nname = \"hand\"\nkind = \"hand on set\"\n"
                        "contact = { resistance = [\"0 ohm\", \"1 kohm\"] }\n");
   REQUIRE(faults.size() == 1);
-  CHECK(faults[0].where.line == std::count(text.begin(), text.end(), '\n') + 6);
+  CHECK(static_cast<std::ptrdiff_t>(faults[0].where.line) == std::count(text.begin(), text.end(), '\n') + 7);
   CHECK(std::string(faults[0].what()).find("each end as a condition of its own") != std::string::npos);
 }

@@ -240,7 +240,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
        "73:12: unknown key \"volts\" in [[tuner]] 1 inductors rating; legal: voltage, current, power"},
       {"trim = \"each condition\"", "trims = \"each condition\"",
        "95:1: unknown key \"trims\" in [[arrangement]] 3; legal: name, kind, antenna, cable_before, cable_after, "
-       "tuner, coil, transformer, parts, design_condition, trim, settings, mass, supply, carried, whip"},
+       "tuner, coil, transformer, parts, design_condition, trim, settings, mass, size, supply, carried, whip"},
       {"parts = { inductor_q = 250,", "parts = { q = 250,",
        "89:11: unknown key \"q\" in [[arrangement]] 2 parts; legal: inductor_q, inductor_q_at, inductor_resistance, "
        "inductor_self_capacitance, inductor_rating, inductor_series, capacitor_q, capacitor_resistance, "

@@ -354,7 +354,8 @@ TEST_CASE("a drawing may be used without some of its wires") {
 TEST_CASE("what is wrong in a wires file is told at its place") {
   const std::vector<Change> changes = {
       {"[ground]", "[grund]",
-       "1:2: unknown key \"grund\" in the file; legal: ground, wire, feed, coil, lump, condition, set, person"},
+       "1:1: the file needs the table [ground]\nwhip.toml:1:2: unknown key \"grund\" in the file; legal: ground, wire, "
+       "feed, coil, lump, condition, set, person"},
       {"relative_permittivity = 15\n", "", "1:1: [ground] needs the key \"relative_permittivity\""},
       {"relative_permittivity = 15", "relative_permittivity = 0.5",
        "2:25: \"relative_permittivity\" in [ground] is 0.5; plausible for the relative permittivity of a ground: 1 to "
@@ -417,7 +418,8 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
     INFO("instead of: " << c.find << "\nstands: " << c.replace);
     CHECK(message(changed(drawn, c.find, c.replace)) == "whip.toml:" + c.message);
   }
-  CHECK(message("[ground]\nkind = \"wet\"\n") == "whip.toml:1:1: the file needs at least one [[wire]]");
+  CHECK(message("[ground]\nkind = \"wet\"\n") == "whip.toml:1:1: the file needs at least one [[wire]]\nwhip.toml:1:1: "
+                                                 "the file needs the table [feed] with \"gap\"");
   CHECK(message(changed(drawn, "[feed]\ngap = \"10 mm\"\nbase_capacitance = \"3 pF\"\n", "")) ==
         "whip.toml:1:1: the file needs the table [feed] with \"gap\"");
   CHECK(message("wire = [\n").find("whip.toml:") == 0);
@@ -716,6 +718,7 @@ TEST_CASE("wires in a file are chosen by condition and ground") {
   CHECK(message_of("impedance = \"14-230j ohm\"\nground = \"wet\"").find("\"ground\" belongs to \"wires\"") !=
         std::string::npos);
   std::ofstream(folder + "/whip.toml") << "[ground]\nkind = 3\n";
-  CHECK(message_of(file) == folder + "/whip.toml:2:8: \"kind\" in [ground] must be a text, not a number");
+  CHECK(message_of(file).find("/whip.toml:2:8: \"kind\" in [ground] must be a text, not a number") !=
+        std::string::npos);
   for (const char* name : {"/whip.toml", ""}) ::remove((folder + name).c_str());
 }

@@ -223,8 +223,9 @@ TEST_CASE("the table for people names what it shows") {
   const auto run =
       folder.run("stile-net --frequency 7.1MHz --load 20-300j --series L=2.2uH,Q=200 --shunt C=470pF,tan=0.001");
   CHECK(run.status == 0);
-  for (const char* part : {"5 W from 50 ohm into 20-300j ohm at 7.1 MHz", "Input impedance  0.9013+56.97j ohm",
-                           "SWR              127.5\n", "L1    series  inductor   2.2 uH", "\nCaution, RF burn: up to "}) {
+  for (const char* part :
+       {"5 W from 50 ohm into 20-300j ohm at 7.1 MHz", "Input impedance  0.9013+56.97j ohm", "SWR              127.5\n",
+        "L1    series  inductor   2.2 uH", "\nCaution, RF burn: up to "}) {
     INFO(part);
     CHECK(run.out.find(part) != std::string::npos);
   }

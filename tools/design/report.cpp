@@ -33,9 +33,9 @@ std::string status_name(design::Status status) {
 std::string elements_text(const std::vector<network::Element>& elements) {
   std::vector<std::string> parts;
   for (const network::Element& e : elements)
-    parts.push_back(fmt::format(
-        "{}{} {}", e.place == network::Place::cascade ? "" : std::string(network::place_name(e.place)) + " ",
-        network::kind_name(e.part), network::value_text(e.part)));
+    parts.push_back(fmt::format("{}{} {}",
+                                e.place == network::Place::cascade ? std::string() : network::place_name(e.place) + " ",
+                                network::kind_name(e.part), network::value_text(e.part)));
   return parts.empty() ? "straight through" : fmt::format("{}", fmt::join(parts, ", "));
 }
 

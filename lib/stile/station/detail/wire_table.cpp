@@ -569,8 +569,8 @@ wire::Ground ground_from(const TomlTable& parent, std::string_view key) {
 }
 
 std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOptions& options) {
-  document.only({"ground", "wire", "feed", "coil", "lump", "condition", "set", "person"});
   const std::size_t others = document.faults();  // of the file that the wires stand in
+  document.only({"ground", "wire", "feed", "coil", "lump", "condition", "set", "person"});
   Drawing drawn;
   document.item([&] { drawn.ground = ground_from(document, "ground"); });
   document.item([&] {
