@@ -521,7 +521,7 @@ TEST_CASE("what stile-whip refuses") {
   const Folder folder;
   write_wires(folder, two);
   folder.write("same.toml", wires + "[[condition]]\nname = \"a b\"\n[[condition]]\nname = \"a/b\"\n");
-  folder.write("broken.toml", "[ground]\nkind = \"mud\"\n");
+  folder.write("broken.toml", "[ground]\nkind = \"mud\"\n" + wires.substr(wires.find("[[wire]]")));
   const std::string at = "whip.toml --frequency 7MHz ";
   check_refused(folder, "--frequency 7MHz", "no wires file is given; legal: stile-whip FILE.toml");
   check_refused(folder, "none.toml --frequency 7MHz", "none.toml");

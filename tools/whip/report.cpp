@@ -434,7 +434,7 @@ std::string whip_text(const WhipJob& job) {
               0, 112);
   for (const std::string& warning : job.warnings) text += wrapped("Warning: " + warning, 0, 112);
   if (job.exposure) text += "\n" + exposure_text(*job.exposure);
-  return text + "\n" + cautions_in_short(job.caution_list);
+  return text + "\n" + (job.exposure ? cautions_text(job.caution_list) : cautions_in_short(job.caution_list));
 }
 
 std::string whip_touchstone(const WhipJob& job, const wire::ConditionSweep& c) {
