@@ -53,8 +53,9 @@ std::optional<Amount> amount_of(std::string_view text) {
   const std::string whole = trimmed(text);
   Amount amount;
   const std::size_t end = stile::detail::decimal_end(whole, 0, true);
+  if (end == 0) return std::nullopt;
   const std::optional<double> value = stile::detail::decimal_value<double>(std::string_view(whole).substr(0, end));
-  if (end == 0 || !value || !std::isfinite(*value)) return std::nullopt;
+  if (!value || !std::isfinite(*value)) return std::nullopt;
   amount.value = *value;
   amount.unit = trimmed(std::string_view(whole).substr(end));
   return amount;

@@ -55,7 +55,7 @@ double plausible_value(const TomlTable& table, std::string_view key, const Plaus
     value = table.positive(key, range.unit);
   } else {
     value = table.quantity(key, range.unit);
-    if (range.least >= 0.0) value = *table.find_not_negative(key, range.unit);
+    if (range.least >= 0.0) value = table.find_not_negative(key, range.unit).value_or(value);
   }
   check_plausible(table, key, value, range);
   return table.faulted(key) ? typical(range) : value;
