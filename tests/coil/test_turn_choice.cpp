@@ -26,11 +26,11 @@ TEST_CASE("when nothing holds the fewest failures are taken, then the least loss
   CHECK(fewest.judged.failing == 1);
   CHECK(choose_turns(5.0, 9.0, 9, [](double n) { return TurnsJudged{2, 10.0 - n}; }).turns == 9.0);
   const double infinite = std::numeric_limits<double>::infinity();
-  // Everything fails up to ten turns beyond the first: not beyond twelve, four times the patience of three.
+  // Everything fails up to six turns beyond the first, twice the patience of three; not beyond.
   const auto late = [](double turns) { return [turns](double n) { return TurnsJudged{n < turns ? 1 : 0, 1.0}; }; };
-  CHECK(choose_turns(31.0, 150.0, 3, late(41.0)).turns == 41.0);
-  CHECK(choose_turns(31.0, 150.0, 3, late(43.0)).turns == 43.0);
-  CHECK(choose_turns(31.0, 150.0, 3, late(44.0)).turns == 31.0);
+  CHECK(choose_turns(31.0, 150.0, 3, late(35.0)).turns == 35.0);
+  CHECK(choose_turns(31.0, 150.0, 3, late(37.0)).turns == 37.0);
+  CHECK(choose_turns(31.0, 150.0, 3, late(38.0)).turns == 31.0);
   CHECK(choose_turns(5.0, 9.0, 2, [&](double) { return TurnsJudged{3, infinite}; }).turns == 5.0);
 }
 
