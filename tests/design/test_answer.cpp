@@ -8,6 +8,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/design/answer.hpp>
 #include <stile/plan/plan.hpp>
+#include <stile/station/brief.hpp>
 #include <stile/station/solve_loads.hpp>
 
 #include "design/briefs.hpp"
@@ -286,4 +287,47 @@ TEST_CASE("a map of lengths has the search's figures, and the best is marked whe
   CHECK(least_db == Approx(map.best_db).margin(0.01));  // the best is one of these steps
   CHECK_THROWS_AS(length_map(s.brief, s.design, 1, 3), DomainError);
   CHECK_THROWS_AS(length_map(s.brief, {}, 3, 3), DomainError);
+}
+
+TEST_CASE("a frontier ends where every heavier antenna holds a band more") {
+  // Nine and more numbers of bands that hold, each with a heavier whip: no gain in dB leaves few of them.
+  std::string text = R"([brief]
+name = "many bands"
+[transmitter]
+power = "5 W"
+swr_limit = 1.6
+[antenna]
+whip = { length = ["1 m", "6 m"], step = "0.25 m", radius = "1.5 mm", metal = "stainless steel" }
+counterpoise = { wires = 1, length = "4 m", radius = "0.5 mm", metal = "copper" }
+base_height = "1.3 m"
+gap = "20 mm"
+drop_distance = "1.2 m"
+[[condition]]
+name = "dry"
+ground = "medium dry"
+[network]
+kinds = ["tuner"]
+[mass]
+tuner = "300 g"
+[tuner]
+form = "L"
+[tuner.inductors]
+values = ["0.1 uH", "0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH", "3.2 uH", "6.4 uH"]
+q = 120
+[tuner.capacitors]
+values = ["10 pF", "20 pF", "40 pF", "80 pF", "160 pF", "320 pF", "640 pF", "1280 pF"]
+q = 1000
+)";
+  for (int n = 0; n < 24; ++n) {
+    const double mhz = 3.5 * std::pow(1.0786, n);
+    text +=
+        fmt::format("[[band]]\nname = \"b{0}\"\nlow = \"{1:.3f} MHz\"\nhigh = \"{2:.3f} MHz\"\nuse = [\"{3:.3f} MHz\", "
+                    "\"{3:.3f} MHz\"]\n",
+                    n, mhz - 0.02, mhz + 0.02, mhz);
+  }
+  const station::Brief brief = station::read_brief(text, "b.toml");
+  const Design design = find_stations(brief);
+  const Answer a = answer(brief, design);
+  CHECK(a.frontiers.by_mass.size() >= 2);
+  CHECK(a.frontiers.by_mass.size() <= 9);  // eight, and the best of a class
 }

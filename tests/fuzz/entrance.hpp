@@ -1,5 +1,5 @@
 #pragma once
-// What every target does with a text: hand it to a reader; only a ParseError with a place is a legal refusal.
+// What every target does with a text: hand it to a reader; only a ParseError is a legal refusal.
 
 #include <cstddef>
 #include <cstdint>

@@ -1,4 +1,4 @@
-// A part of the command line, and a network of it alone: evaluated, its powers add up.
+// A part of the command line, and a network of it alone: evaluated, it delivers no more than there is.
 #include <cmath>
 
 #include <cli/part.hpp>

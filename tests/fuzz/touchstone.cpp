@@ -1,4 +1,4 @@
-// Touchstone, strictly and as instruments write it: what is read strictly is read the same by the other reader, in one piece or by blocks, and is
+// Touchstone, strictly and as instruments write it: in one piece and by blocks the same is read, or refused, and what is read is
 // judged without a fault.
 #include <algorithm>
 #include <string>

@@ -133,7 +133,7 @@ TEST_CASE("the SWR across a band has the band's ends at the limit and each value
   CHECK(design);
   CHECK(swr_across(r, {}, matches.front()).worst_swr.empty());
 
-  // Beyond the load's data there is nothing, and a band that is none has 2 % to each side.
+  // A band that is none has 2 % to each side.
   MatchRequest narrow = r;
   narrow.swr_limit = 1.0 + 1e-12;
   RealParts coarse;

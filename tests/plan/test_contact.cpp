@@ -172,6 +172,42 @@ TEST_CASE("a rank that turns inside a contact's range alone leaves the band unde
   CHECK(band.measures[0].settles == Approx(8.0 / 9.0));  // the order is open at 375 ohm alone
 }
 
+TEST_CASE("what changes nothing settles nothing, and what the rank turns on is measured first") {
+  const auto settles = [](const BandResult& band, const std::string& what) {
+    for (const Measure& m : band.measures) {
+      if (m.what.find(what) != std::string::npos) return m.settles;
+    }
+    return -1.0;
+  };
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"hand"}};
+  s.decision.audible_db = 0.1;
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+  // The ground alone turns the rank: the contact's ends are its middle.
+  s.uncertainty.ground = 0.5;
+  const load::Load same = shared(50.0, {0.30, 0.0, 0.6, 0.1});
+  s.antennas = {{"first", std::nullopt, {ranged(same, same, same)}},
+                {"second", std::nullopt, {{shared(50.0, {0.28, 0.72, 0.0})}}}};
+  BandResult band = make_plan(s).bands.front();
+  REQUIRE(band.choice == Choice::undecided);
+  CHECK(band.measures[0].what.find("ground loss") != std::string::npos);
+  CHECK(settles(band, "ground loss") == Approx(3.0 / 5.0));
+  CHECK(settles(band, "hand and arm") == 0.0);
+  // The contact alone turns it, at 375 ohm; the ground takes nothing of either.
+  s.uncertainty.ground = 0.1;
+  const auto person = [](double radiated) { return shared(50.0, {radiated, 0.0, 0.0, 1.0 - radiated}); };
+  s.antennas = {{"first", std::nullopt, {ranged(person(0.5), person(0.25), person(0.9))}},
+                {"second", std::nullopt, {{person(0.24)}}}};
+  band = make_plan(s).bands.front();
+  REQUIRE(band.choice == Choice::undecided);
+  CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
+  CHECK(settles(band, "hand and arm") == Approx(8.0 / 9.0));
+  CHECK(settles(band, "ground loss") ==
+        Approx(2.0 / 5.0));  // as stated, and so beside it, it leaves the rank to the contact
+}
+
 TEST_CASE("an SWR that is over the limit inside a contact's range alone is a matter of the contact") {
   station::Station s = bare_station(50.0);
   s.conditions = {{"hand"}};

@@ -67,6 +67,11 @@ TEST_CASE("a tuner tunes when the fold-back leaves what it needs at the greatest
   CHECK(own.walk.greatest_swr >= own.walk.swr);
   CHECK(own.offered_w == 0.5);  // the last step of the fold-back
   CHECK_FALSE(own.can_tune);
+  const double greatest = own.walk.greatest_swr;
+  REQUIRE(greatest < 1e6);
+  s.transmitter.foldback.back().swr = 2.0 * greatest - 3.0;  // half-way down from 2.5 W at 3
+  CHECK(own_searches(s, plan).front().offered_w == Approx(1.5));
+  s.transmitter.foldback.back().swr = 10.0;
   s.arrangements[1].least_tune_power_w = 1.0;
   CHECK(own_searches(s, plan).front().can_tune == false);
   s.arrangements[1].least_tune_power_w = 0.5;

@@ -173,4 +173,13 @@ TEST_CASE("sixteen lines differ in colour or dash or mark") {
       CHECK(detail::line_options(detail::line_style(i)) != detail::line_options(detail::line_style(k)));
     }
   }
+  // Blue, vermilion and green are of one grey: where a dash comes twice, one of the two is black.
+  for (std::size_t i = 0; i < 8; ++i) {
+    for (std::size_t k = 0; k < i; ++k) {
+      const detail::LineStyle one = detail::line_style(i), two = detail::line_style(k);
+      if (std::string(one.dash) != two.dash) continue;
+      INFO(k << " and " << i);
+      CHECK((std::string(one.colour) == "#000000") != (std::string(two.colour) == "#000000"));
+    }
+  }
 }

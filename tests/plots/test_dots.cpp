@@ -34,6 +34,16 @@ TEST_CASE("dots stand in their categories with the axis that fits them") {
   CHECK_THAT(ratios, Contains(">1<") && Contains(">10<") && !Contains(">0<"));
 }
 
+TEST_CASE("dots of one value have an axis all the same") {
+  for (const double value : {0.0, 3.0, -12.5}) {
+    for (const bool from_zero : {false, true}) {
+      INFO(value);
+      CHECK_NOTHROW(svg_of(dots_chart({"40 m"}, {{"straight", {{0, value, {value, value}}}}}, {"dB", false, from_zero},
+                                      samples::text, {})));
+    }
+  }
+}
+
 TEST_CASE("a chart of dots refuses what cannot be drawn") {
   const DotAxis axis{"y"}, logarithmic{"y", true};
   CHECK_THROWS_AS(dots_chart({}, two, axis, samples::text, {}), DomainError);

@@ -1,4 +1,4 @@
-// Every chart of the gallery, which has each kind that the programs draw from the examples: told apart without colour, no label
+// Every chart of the gallery, which has most kinds that the programs draw: told apart without colour, no label
 // on another. Measured in the drawn SVG. That the gallery is what the programs draw is another test (gallery/check.sh).
 
 #include <catch2/catch.hpp>

@@ -199,7 +199,11 @@ TEST_CASE("a wound coil takes one of each of its lists") {
   told("former = 0.06\nwire = \"3 mm\"\npitch = [\"4 mm\", \"2 mm\"]\n", "pitch 2 mm");  // wire over wire
   told(lists + "turns = 20\nmost_turns = 30\n", "one of the two");
   told(lists + "most_turns = 500\n", "150");
-  told("former = []\nwire = \"1 mm\"\npitch = \"2 mm\"\n", "former");
+  told("former = []\nwire = \"1 mm\"\npitch = \"2 mm\"\n", "must be an array of values, such as [\"1 m\", \"2 m\"]");
+  told(lists + "turns = -5\n", "must be > 0");
+  told(lists + "turns = [0, 20]\n", "must be > 0");
+  told(lists + "turns = []\n", "such as [1, 2]");
+  told(lists + "material = []\n", "one value or a list");
 }
 
 TEST_CASE("a limit of mass needs the masses") {

@@ -396,6 +396,43 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("behind an adapter measured with an error that is one for all points 95 +- 3 % of 400 fits hold the truth") {
+  const network::Ladder between = some_ladder();
+  const auto chain_at = [&](double hz) { return chain_of(between, hz); };
+  const auto f = steps(6.6e6, 7.6e6, 41);
+  const Sweep clean = two_port(f, chain_at);
+  const OnePort raw = seen(f, whip, chain_at);
+  const std::vector<double> truth{12.0, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6)};
+  std::mt19937_64 source(43);
+  std::normal_distribution<double> normal(0.0, 1.0);
+  std::array<int, 3> inside{}, alone_inside{};
+  for (int trial = 0; trial < 400; ++trial) {
+    Sweep file = clean;
+    std::array<cdouble, 4> off;
+    for (cdouble& each : off) {
+      const double a = 2e-3 * normal(source), b = 2e-3 * normal(source);
+      each = {a, b};
+    }
+    for (std::size_t i = 0; i < file.values.size(); ++i) file.values[i] += off[i % 4];
+    OnePort corrected = remove_adapter(with_noise(raw, 1e-4, source), adapter(file, 2e-3));
+    CHECK(corrected.common_ohm.size() == 8);
+    const Fit with = fit(corrected, Model::series_rlc);
+    corrected.common_ohm.clear();
+    const Fit without = fit(corrected, Model::series_rlc);
+    REQUIRE(with.status == FitStatus::fitted);
+    for (std::size_t k = 0; k < 3; ++k) {
+      inside[k] += std::abs(with.parameters[k].value - truth[k]) <= with.parameters[k].uncertainty ? 1 : 0;
+      alone_inside[k] += std::abs(without.parameters[k].value - truth[k]) <= without.parameters[k].uncertainty ? 1 : 0;
+    }
+  }
+  for (std::size_t k = 0; k < 3; ++k) {
+    INFO("parameter " << k << ": " << inside[k] << ", without the adapter's error " << alone_inside[k]);
+    CHECK(inside[k] >= 368);
+    CHECK(inside[k] <= 392);
+    CHECK(alone_inside[k] < 350);
+  }
+}
+
 TEST_CASE("of 400 fits behind open, short and load 95 +- 3 % hold the truth, because an error that all sweeps share is "
           "gone") {
   const std::vector<double> truth{12.0, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6)};

@@ -126,7 +126,7 @@ TEST_CASE("a resonance needs points") {
 }
 
 TEST_CASE("an open, a short and a cable alone have no resonance whose points could be too few") {
-  // Lossless but for noise, or nearly: R is below what |S11| can tell, and the width with it.
+  // Open and short: R is below what |S11| can tell, and the width with it. The cable turns evenly through X = 0.
   for (const bool open : {true, false}) {
     const auto end = [&](double) { return open ? cdouble(2e6) : cdouble(0.001); };
     CHECK_FALSE(has(judge(measured(steps(1e6, 30e6, 101), end, 1e-3)).findings, FindingKind::few_points));
@@ -138,6 +138,20 @@ TEST_CASE("an open, a short and a cable alone have no resonance whose points cou
     CHECK_FALSE(has(findings, FindingKind::few_points));
     CHECK(has(findings, FindingKind::high_reflection));
   }
+}
+
+TEST_CASE("a resonance of little loss whose R is known has too few points all the same") {
+  // 0.4 ohm in series (|S11| 0.984), and 6 kohm in parallel (0.983): a width of 3.2 kHz and of 105 kHz.
+  const auto trap = [](double f) {
+    const double w = two_pi * f, l = 2e-6, c = 1.0 / (std::pow(two_pi * 7.1e6, 2) * l);
+    return 1.0 / cdouble(1.0 / 6000.0, w * c - 1.0 / (w * l));
+  };
+  const auto coil = [](double f) { return series_rlc(0.4, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6), f); };
+  JudgeOptions stated;
+  stated.instrument_error = 1e-4;
+  CHECK(has(judge(measured(steps(6.6e6, 7.6e6, 41), coil), stated).findings, FindingKind::few_points));
+  CHECK(has(judge(measured(steps(5.6e6, 8.6e6, 31), trap), stated).findings, FindingKind::few_points));
+  CHECK_FALSE(has(judge(measured(steps(7.09e6, 7.11e6, 41), coil), stated).findings, FindingKind::few_points));
 }
 
 TEST_CASE("a cable left inside turns the angle, the antenna alone does not") {

@@ -183,8 +183,8 @@ TEST_CASE(
 TEST_CASE("stile-design draws bands, lengths, mass and hands") {
   Folder folder;
   folder.write("brief.toml", whole_brief());
-  const std::vector<std::pair<std::string, std::string>> charts{{"bands", "radiated power, W"},
-                                                                {"lengths", "dB more than the best"},
+  const std::vector<std::pair<std::string, std::string>> charts{{"bands", "power that is radiated, W"},
+                                                                {"lengths", "dB more than the "},
                                                                 {"mass", "mass of antenna and match, kg"},
                                                                 {"hands", "things touched"}};
   for (const auto& [show, axis] : charts) {

@@ -57,10 +57,22 @@ TEST_CASE("the reported state is the one that was measured") {
       network::evaluate(network::Ladder{tuner_elements(t, result.state)}, {50.0, 1.0}, 7.1e6, {20.0, -150.0});
   CHECK(std::abs(e.swr - result.swr) <= 1e-9 * e.swr);
   CHECK(std::abs(e.loss.dissipation_db - result.dissipation_db) <= 1e-9);
-  // By-pass, which is read first, is bad; all 14 parts at once are worse.
+  // By-pass is read first, and nothing is read that is no state.
   const network::Evaluation first =
       network::evaluate(network::Ladder{tuner_elements(t, tuner_state(t, 0))}, {50.0, 1.0}, 7.1e6, {20.0, -150.0});
   CHECK(result.greatest_swr >= first.swr);
+  // Of a tuner of one part and one, whose coarse walk reads all four states, it is the greatest of all.
+  Tuner small = t;
+  small.capacitor_at_transmitter = false;
+  small.inductors.values_h = {3.2e-6};
+  small.capacitors.values_f = {320e-12};
+  double most = 0.0;
+  for (std::uint64_t n = 0; n < state_count(small); ++n)
+    most = std::max(most, network::evaluate(network::Ladder{tuner_elements(small, tuner_state(small, n))}, {50.0, 1.0},
+                                            7.1e6, {20.0, -150.0})
+                              .swr);
+  CHECK(std::abs(greedy_search(small, tabulate(small, 7.1e6), 50.0, {20.0, -150.0}, 2.0).greatest_swr - most) <=
+        1e-9 * most);
 }
 
 TEST_CASE("some loads hold false minima for a greedy walk") {

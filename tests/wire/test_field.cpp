@@ -62,7 +62,8 @@ Antenna ring(const std::vector<Vec3>& directions) {
 
 }  // namespace
 
-TEST_CASE("a wire doubled back resonates where it was measured") {
+TEST_CASE("a wire doubled back on the ground resonates within 1 percent of the measurement, misfits of 1 to 14 percent "
+          "kept in sight") {
   // Whip length, spacing and bodies are not stated: the computed range holds 1.5 and 2.3 m, 3 and 10 cm; this is one corner
   // of it, so half a percent beside is allowed. The raised doubled wire on 20 m and the laid straight one there are misfits.
   const Table t = reference("wire_doubled_back.csv");

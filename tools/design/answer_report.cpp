@@ -21,7 +21,7 @@ std::string what_text(const design::DesignedStation& s) {
 
 std::string of_bands(std::size_t held, std::size_t bands) { return fmt::format("{} of {}", held, bands); }
 
-std::string frontiers_text(const station::Brief& brief, const design::Frontiers& f) {
+std::string frontiers_text(const station::Brief& brief, const design::Frontiers& f, bool held) {
   std::string text;
   if (f.by_mass.empty()) {
     text += "What mass buys: not known, [mass] does not say what the matches weigh.\n\n";
@@ -33,9 +33,10 @@ std::string frontiers_text(const station::Brief& brief, const design::Frontiers&
                       print_quantity(power_w(brief, s), Unit::watt, 3), of_bands(s.held_bands, s.bands.size()),
                       std::string(station::touch_name(s.touch)), s.network_name, what_text(s)});
     }
-    text += wrapped(fmt::format("What mass buys: nothing as light loses less{}. Among {} antennas with a match; a "
-                                "heavier one was looked at where it gains {:.1f} dB or a band.",
-                                " or holds more bands", f.compared, f.least_gain_db),
+    text += wrapped(fmt::format(
+                        "What mass buys: nothing tried that is as light loses as little{}. Among {} antennas with a "
+                        "match; a heavier one was looked at where it gains {:.1f} dB{}.",
+                        held ? " and holds as many bands" : "", f.compared, f.least_gain_db, held ? " or a band" : ""),
                     0, width) +
             aligned(rows) + "\n";
   }
@@ -49,8 +50,10 @@ std::string frontiers_text(const station::Brief& brief, const design::Frontiers&
                     std::string(station::touch_name(s.touch)), s.network_name, what_text(s)});
   }
   return text +
-         wrapped("What hands buy, by how many things are touched (the two together): nothing with as few loses less or "
-                 "holds more bands.",
+         wrapped(fmt::format("What hands buy, by how many things are touched (the two together): nothing tried with as "
+                             "few loses as "
+                             "little{}.",
+                             held ? " and holds as many bands" : ""),
                  0, width) +
          aligned(rows) + "\n";
 }
@@ -212,8 +215,14 @@ std::string csv_names(const std::vector<std::string>& names) {
 std::string answer_text(const station::Brief& brief, const design::Design& design, const design::Answer& answer) {
   if (design.stations.empty() || design.status != design::Status::found) return "";
   std::string text = bands_text(design, answer.bands) + wires_text(brief, answer.wires) + avoid_text(answer) +
-                     frontiers_text(brief, answer.frontiers);
-  if (answer.hand) text += hand_text(design.stations.front(), *answer.hand);
+                     frontiers_text(brief, answer.frontiers, design.objective == design::Objective::held);
+  if (answer.hand)
+    text += hand_text(design.stations.front(), *answer.hand);
+  else if (!brief.hand && !answer.unfinished)
+    text += wrapped("What a hand on the set does was not asked: conditions that are not [[condition]] tables take no "
+                    "further one.",
+                    0, width) +
+            "\n";
   if (answer.unfinished) text += "UNFINISHED: stopped before all of this was asked.\n\n";
   return text;
 }

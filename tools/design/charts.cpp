@@ -4,27 +4,23 @@
 
 #include <fmt/format.h>
 
-#include <stile/plan/frontier.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/plots/design.hpp>
 #include <stile/plots/frontier.hpp>
 
 #include "cli/cautions.hpp"
 #include "cli/command_line.hpp"
+#include "design/words.hpp"
 
 namespace stile::tools {
 namespace {
 
-plots::ChartText text_of(const std::string& title, const station::Brief& brief, const design::Design& design) {
+plots::ChartText text_of(const std::string& title, const std::string& shown, const station::Brief& brief,
+                         const design::Design& design) {
   return {brief.name + ": " + title,
           fmt::format("{}{}. Computed by {}{}", brief.note.empty() ? "" : brief.note + ". ",
-                      design.status == design::Status::unfinished ? "Unfinished: the best so far"
-                                                                  : "The best of each class of touch",
+                      design.status == design::Status::unfinished ? "Unfinished: the best so far" : shown,
                       version_text("stile-design"), chart_caution)};
-}
-
-const char* counted(const design::Design& design) {
-  return design.towards_path ? "towards the other station" : "radiated";
 }
 
 std::string label_of(const design::DesignedStation& station) {
@@ -59,9 +55,7 @@ std::vector<std::optional<Range>> walks_w(const station::Brief& brief, const des
   return all;
 }
 
-std::string power_axis(const design::Design& design) {
-  return design.towards_path ? "power towards the other station, as an isotropic radiator's, W" : "radiated power, W";
-}
+std::string power_axis(const design::Design& design) { return "power that " + what_counts(design) + ", W"; }
 
 plots::Chart bands_chart(const station::Brief& brief, const design::Design& design,
                          const design::Comparison& comparison) {
@@ -80,54 +74,69 @@ plots::Chart bands_chart(const station::Brief& brief, const design::Design& desi
     stations.push_back(
         {"today: " + p.name, stated_w(brief, p.figures), walks_w(brief, p.trimmed ? *p.trimmed : p.walks)});
   if (stations.empty()) throw UsageError("--show bands: no station was found; legal: a brief that can be met");
-  return plots::band_power_chart(bands, stations, power_axis(design), text_of("power on each band", brief, design));
+  return plots::band_power_chart(
+      bands, stations, power_axis(design),
+      text_of("power on each band, worst condition", "The best of each class of touch", brief, design));
 }
 
 std::optional<plots::Chart> lengths_chart(const station::Brief& brief, const design::Design& design,
                                           const design::AnswerOptions& asking) {
   if (design.stations.empty() || design.stations.front().antenna.wires_m.empty())
     throw UsageError("--show lengths: there is no station with a wire; legal: bands mass hands");
-  if (brief.whip.range_m.low == brief.whip.range_m.high || brief.wire.range_m.low == brief.wire.range_m.high)
-    throw UsageError("--show lengths: whip or wire has one length only; legal: bands mass hands");
   const design::DesignedStation& first = design.stations.front();
   const design::LengthMap map = design::length_map(brief, design, 11, 15, asking);
   if (map.unfinished) return {};
   return plots::lengths_map_chart(
       map, design.objective == design::Objective::held,
-      text_of(fmt::format("loss over the lengths{}, {}{}, its match set anew; mean over the bands, {}, worst condition",
-                          first.antenna.wires_m.size() > 1 ? " of whip and longest wire" : "", label_of(first),
-                          first.choke.empty() ? "" : ", choke " + first.choke, counted(design)),
-              brief, design));
+      text_of(fmt::format(
+                  "loss over the lengths{}, {}{}, its match set anew; mean over the bands of what {}, worst condition",
+                  first.antenna.wires_m.size() > 1 ? " of whip and longest wire" : "", label_of(first),
+                  first.choke.empty() ? "" : ", choke " + first.choke, what_counts(design)),
+              "The first of the best", brief, design));
 }
 
-/// Of a frontier, and of the best of each class.
+/// A frontier, as it was found, and the best of each class that is not on it.
 plots::Chart frontier_chart(const station::Brief& brief, const design::Design& design, const design::Answer& answer,
                             bool mass) {
   const std::string other = mass ? "bands lengths hands" : "bands lengths mass";
-  plots::TradePanel panel{fmt::format("mean over the bands, {}, worst condition", counted(design)), {}};
-  std::vector<plan::CostAndGain> all;
-  const auto add = [&](const design::DesignedStation& s) {
+  plots::TradePanel panel{fmt::format("mean of the bands' dB of what {}, worst condition", what_counts(design)), {}};
+  const auto add = [&](const design::DesignedStation& s, bool unbeaten) {
     const double gain_w = power_w(brief, s.objective_db);
     if (!(gain_w > 0.0) || (mass && !s.mass_known)) return;
     const double cost = mass ? s.mass_kg : static_cast<double>(design::touches_of(s));
-    panel.points.push_back({label_of(s), cost, gain_w, false});
-    all.push_back({cost, gain_w});
+    panel.points.push_back({label_of(s), cost, gain_w, unbeaten});
   };
-  for (const std::size_t n : mass ? answer.frontiers.by_mass : answer.frontiers.by_hands)
-    add(answer.frontiers.stations[n]);
-  for (const design::DesignedStation& s : design.stations) add(s);
+  const std::vector<std::size_t>& frontier = mass ? answer.frontiers.by_mass : answer.frontiers.by_hands;
+  for (const std::size_t n : frontier) add(answer.frontiers.stations[n], true);
+  for (const design::DesignedStation& s : design.stations) {
+    const auto same = [&](std::size_t n) {
+      const design::DesignedStation& known = answer.frontiers.stations[n];
+      return known.antenna == s.antenna && known.network == s.network;
+    };
+    if (std::none_of(frontier.begin(), frontier.end(), same)) add(s, false);
+  }
   if (panel.points.empty())
     throw UsageError(fmt::format("--show {}: {}; legal: {}", mass ? "mass" : "hands",
                                  mass ? "no station radiates of which [mass] states the match" : "no station radiates",
                                  other));
-  const std::vector<bool> unbeaten = plan::on_frontier(all);
-  for (std::size_t n = 0; n < unbeaten.size(); ++n) panel.points[n].unbeaten = unbeaten[n];
   return plots::trade_chart(
       {panel}, mass ? "mass of antenna and match, kg" : "things touched, at a change of band and of condition",
-      power_axis(design), text_of(mass ? "power against mass" : "power against what a hand touches", brief, design));
+      power_axis(design),
+      text_of(mass ? "power against mass" : "power against what a hand touches",
+              "The antennas and matches that nothing tried beats, and the best of each class of touch", brief, design));
 }
 
 }  // namespace
+
+void check_lengths(const station::Brief& brief) {
+  const double most_m = brief.most_height_m
+                            ? std::min(brief.whip.range_m.high, *brief.most_height_m - brief.base_height_m)
+                            : brief.whip.range_m.high;
+  if (!(brief.whip.range_m.low < most_m))
+    throw UsageError("--show lengths: the brief leaves one length of whip; legal: bands mass hands");
+  if (brief.most_wires == 0 || !(brief.wire.range_m.low < brief.wire.range_m.high))
+    throw UsageError("--show lengths: the brief leaves one length of wire, or none; legal: bands mass hands");
+}
 
 std::optional<plots::Chart> design_chart(const std::string& what, const station::Brief& brief,
                                          const design::Design& design, const design::Answer& answer,

@@ -47,7 +47,8 @@ Description describe_tool() {
   d.options.push_back(
       {"--walks", "N",
        "take every station found on N seeded walks, 0 (none)..2000, whose wires, soil, contacts and wet base the "
-       "search was not shown; default: the first station alone on 50, beside --against all on 200"});
+       "search was not shown (a wound coil takes none yet); default: the first station alone on 50, beside --against "
+       "all on 200"});
   d.options.push_back(
       {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});
   d.options.push_back(
@@ -114,6 +115,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   comparing.walks = walks ? static_cast<std::size_t>(*walks) : against ? 200 : 50;
   comparing.first_only = !walks && !against;
   const station::Brief brief = station::load_brief(*file);
+  if (!files.empty() && show == "lengths") check_lengths(brief);
   if (!brief.carried) warn(description, arguments, *file + ": " + station::drawn_alone_warning);
   std::optional<station::Station> present;
   if (against) present = station::load_station(*against);
@@ -132,7 +134,13 @@ std::string run(const Description& description, const Arguments& arguments) {
   comparing.stop = options.stop;
   const design::Comparison comparison = design::compare(brief, design, present, comparing);
   std::optional<plots::Chart> chart;
-  if (!files.empty()) chart = design_chart(show, brief, design, answer, comparison, asking);
+  std::string no_chart;  // the result is worth more than its picture
+  try {
+    if (!files.empty()) chart = design_chart(show, brief, design, answer, comparison, asking);
+  } catch (const UsageError& error) {
+    no_chart = error.what();
+  }
+  const bool map_stopped = !files.empty() && !chart && no_chart.empty();
   if (held) held->forget();
   held.reset();
 
@@ -155,10 +163,10 @@ std::string run(const Description& description, const Arguments& arguments) {
     if (answer.hand) write(answer.hand->anew);
   }
   outputs.commit();
-  if (design.status == design::Status::unfinished || answer.unfinished || comparison.unfinished)
+  if (design.status == design::Status::unfinished || answer.unfinished || comparison.unfinished || map_stopped)
     return design.stations.empty() ? "stopped before a station was found" : "stopped: the result is the best so far";
   if (design.status == design::Status::none) return "nothing is within the limits of the brief: relax " + design.relax;
-  return "";
+  return no_chart;
 }
 
 }  // namespace

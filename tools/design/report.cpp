@@ -67,19 +67,6 @@ std::string proof_text(const design::BandFigures& band) {
                             db(band.proof->bound_db), band.proof->tried);
 }
 
-bool with_path(const design::DesignedStation& s) {
-  return std::any_of(s.bands.begin(), s.bands.end(),
-                     [](const design::BandFigures& b) { return b.path_db.has_value(); });
-}
-
-/// Of the objective: of some bands towards the path, of the others all that is radiated.
-std::string what_counts(const design::Design& design) {
-  if (design.towards_path) return "what goes towards the other station";
-  if (std::any_of(design.stations.begin(), design.stations.end(), with_path))
-    return "what goes towards the other station on the bands that have a [path], what is radiated on the others";
-  return "what is radiated";
-}
-
 std::string station_text(const design::DesignedStation& s) {
   std::string text =
       wrapped(fmt::format("Touch \"{}\": {}{}; {}. {} dB, {} of {} bands hold. {}.{}", station::touch_name(s.touch),
@@ -162,14 +149,14 @@ std::string comparison_text(const design::Design& d, const design::Comparison& c
         0, 110);
   const auto coil = [](const design::ArrangementWalks& w) { return w.bands.empty() && w.mean_db.empty(); };
   if (c.walks == 0 && std::any_of(c.stations.begin(), c.stations.end(), coil))
-    return text + "Not taken on walks: a wound coil states no settings that could be walked with.\n\n";
+    return text + "Not taken on walks: a station with a wound coil is not walked yet.\n\n";
   if (c.walks == 0) return text + "Not taken on walks: what it does when the world is not as stated is not known.\n\n";
   text += wrapped(fmt::format("On {} walks{} that the search was not shown, median (nine walks of ten are no worse):",
                               c.walks, c.unfinished ? ", UNFINISHED," : ""),
                   0, 110);
   for (std::size_t n = 0; n < c.stations.size(); ++n) {
     if (coil(c.stations[n])) {
-      text += wrapped(c.stations[n].name + ": takes no walks, a wound coil states no settings.", 2, 110);
+      text += wrapped(c.stations[n].name + ": a station with a wound coil is not walked yet.", 2, 110);
       continue;
     }
     text += walks_table(c.stations[n], d.stations[n].objective_db);
@@ -314,14 +301,16 @@ std::string walks_csv(const design::Comparison& c) {
 std::string design_text(const station::Brief& brief, const design::Design& d, const design::Answer& answer,
                         const design::Comparison& comparison) {
   std::string text = brief.name + "\n" + (brief.note.empty() ? "" : brief.note + "\n");
-  text += wrapped(fmt::format(
-                      "Figures are dB below the transmitter's full power, in the worst normal condition over the part "
-                      "of each band in use. What counts is {}; the one figure of a station is the mean over its bands.",
-                      d.stations.empty() ? "band by band what goes towards the other station where it has a [path], "
-                                           "else what is radiated"
-                                         : what_counts(d)),
-                  0, 110) +
-          "\n";
+  text +=
+      wrapped(
+          fmt::format(
+              "Figures are dB below the transmitter's full power, in the worst normal condition over the part "
+              "of each band in use. What counts is what {}; the one figure of a station is the mean over its bands.",
+              d.stations.empty() ? "band by band goes towards the other station where it has a [path], "
+                                   "else is radiated"
+                                 : what_counts(d)),
+          0, 110) +
+      "\n";
   if (d.status == design::Status::unfinished)
     text += d.stations.empty() ? "UNFINISHED: stopped before a station was found.\n\n"
                                : "UNFINISHED: stopped; this is the best so far.\n\n";

@@ -9,6 +9,7 @@
 #include <fmt/ranges.h>
 
 #include <stile/base/quantity.hpp>
+#include <stile/design/design.hpp>
 #include <stile/station/brief.hpp>
 
 #include "cli/json.hpp"
@@ -17,6 +18,23 @@ namespace stile::tools {
 
 inline std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.2f}", value) : "inf"; }
 inline std::string db(const std::optional<double>& value) { return value ? db(*value) : "not known"; }
+
+inline bool with_path(const design::DesignedStation& s) {
+  for (const design::BandFigures& b : s.bands) {
+    if (b.path_db) return true;
+  }
+  return false;
+}
+
+/// Which power an objective counts, behind "power that" or "what": of some bands towards the path, of the others all that is radiated.
+inline std::string what_counts(const design::Design& design) {
+  if (design.towards_path) return "goes towards the other station";
+  for (const design::DesignedStation& s : design.stations) {
+    if (with_path(s))
+      return "goes towards the other station on the bands that have a [path], is radiated on the others";
+  }
+  return "is radiated";
+}
 
 inline Json known(const std::optional<double>& value) {
   return value && std::isfinite(*value) ? Json(*value) : Json(nullptr);

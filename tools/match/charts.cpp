@@ -34,6 +34,10 @@ plots::Chart band_chart(const MatchCase& c, std::size_t solution) {
     panel.use_high_hz = across.band.high_hz;
     within = "within SWR " + figure(c.request.swr_limit) + " from " + mhz(across.band.low_hz) + " to " +
              mhz(across.band.high_hz);
+    if (across.band.low_is_data_edge || across.band.high_is_data_edge)
+      within += fmt::format(", and perhaps {}: the load's data end there", !across.band.low_is_data_edge    ? "above"
+                                                                           : !across.band.high_is_data_edge ? "below"
+                                                                                                            : "beyond");
   }
   return plots::swr_chart(
       {panel}, c.request.swr_limit,

@@ -72,7 +72,8 @@ std::optional<plots::Chart> hours(const Answers& answers, const plots::ChartText
                             "mode's greater current, to one that does."});
 }
 
-/// Of the arrangement that is taken on each band, the largest ratio to a public level at each place of the person.
+/// Of the arrangement that is taken on each band, the largest ratio to a public level at each place of the person, and of the whole
+/// body.
 std::optional<plots::Chart> person_fields(const Answers& answers, const plots::ChartText& text) {
   const plan::Plan& plan = answers.plan;
   std::vector<std::string> places;
@@ -84,8 +85,7 @@ std::optional<plots::Chart> person_fields(const Answers& answers, const plots::C
     for (const safety::UseExposure& u : plan.exposures) {
       if (u.band != band.band.name || u.arrangement != arrangement) continue;
       for (const safety::ExposureRow& row : u.rows) {
-        const bool shown = row.field.carrier && !row.field.whole_body && row.ratio.value_or(0.0) > 0.0 &&
-                           safety::is_public(row.level.group);
+        const bool shown = row.field.carrier && row.ratio.value_or(0.0) > 0.0 && safety::is_public(row.level.group);
         if (!shown) continue;
         const auto known = std::find(places.begin(), places.end(), row.field.where);
         const auto place = static_cast<std::size_t>(known - places.begin());

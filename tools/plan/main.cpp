@@ -147,9 +147,9 @@ NamedChart shown_chart(std::vector<NamedChart> charts, const Arguments& argument
   std::string names;
   for (NamedChart& chart : charts) {
     if (chart.name == *wanted) return std::move(chart);
-    names += " " + chart.name;
+    names += (names.empty() ? "" : ", ") + chart.name;
   }
-  throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal:{}", *wanted, names));
+  throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal: {}, wander", *wanted, names));
 }
 
 std::string run(const Description& description, const Arguments& arguments) {

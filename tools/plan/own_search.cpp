@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <vector>
 
+#include <cmath>
+
 #include <fmt/core.h>
 
 #include "cli/table.hpp"
@@ -57,8 +59,9 @@ std::string own_search_text(const Answers& answers) {
     }
     rows.push_back({answers.plan.bands[worst->band].band.name + ", " + station.arrangements[worst->arrangement].name,
                     station.conditions[worst->condition].name, swr_text(worst->swr), db(worst->loss_db) + " dB",
-                    db(worst->lost_db) + " dB", std::to_string(worst->walk.measurements),
-                    print_quantity(worst->offered_w, Unit::watt, 3), can_tune_text(station, *worst), end_text(*worst)});
+                    db(std::abs(worst->lost_db) < 0.05 ? 0.0 : worst->lost_db) + " dB",
+                    std::to_string(worst->walk.measurements), print_quantity(worst->offered_w, Unit::watt, 3),
+                    can_tune_text(station, *worst), end_text(*worst)});
   }
   return text + aligned(rows) + "\n";
 }

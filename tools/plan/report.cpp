@@ -296,11 +296,9 @@ plots::Chart wander_of(const Answers& answers, const plots::ChartText& text) {
       if (!panel.loads.empty()) panels.push_back(std::move(panel));
     }
   }
-  return plots::wander_chart(panels,
-                             {fmt::format("{}: how far each load may wander within SWR {:.3g}, settings left as "
-                                          "they are",
-                                          answers.station.name, answers.station.transmitter.swr_limit),
-                              text.source});
+  return plots::wander_chart(panels, {fmt::format("{}: which loads the settings of the plan serve within SWR {:.3g}",
+                                                  answers.station.name, answers.station.transmitter.swr_limit),
+                                      text.source});
 }
 
 }  // namespace
@@ -621,8 +619,7 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
                         *chart});
   }
   if (!answers.reaches.empty())
-    charts.push_back({"wander", "How far each load may wander before a setting no longer holds, band by band",
-                      wander_of(answers, text)});
+    charts.push_back({"wander", "Which loads the settings of the plan serve, band by band", wander_of(answers, text)});
   taken.clear();
   for (const plan::BandResult& band : plan.bands) {
     if (!band.taken) continue;

@@ -174,7 +174,10 @@ std::string loads_outside(const RangeCase& c, const tuner::MapGrid& grid) {
                            print_quantity(band.middle_hz, Unit::hertz, 7), named.name == text ? "" : " (" + text + ")");
     }
   }
-  return names.empty() ? "" : "outside the map: " + names + "; legal: a greater --r-most or --x-most, or neither";
+  return names.empty() ? ""
+                       : "outside the map: " + names +
+                             "; legal: --x-most and --r-most so that it holds them (R reaches down to a hundredth of "
+                             "--r-most), or neither (R down to a thousandth of the transmitter's)";
 }
 
 /// What every job ends with.

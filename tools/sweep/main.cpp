@@ -128,11 +128,14 @@ Description describe_tool() {
       "commas).\n"
       "Uncertainty: standard deviation of R and of X of each point, carried through every correction, with the error "
       "of the\n"
-      "adapter, cable or standards that correct. In that of a fitted parameter the error of --error and that of an "
-      "estimated\n"
-      "cable count as errors that are the same at all points. Behind --open, --short, --match an error that all sweeps "
-      "share\n"
-      "is taken away, and --error counts no more.\n";
+      "adapter, cable or standards that correct. In that of a fitted parameter the error of --error, with which an "
+      "adapter "
+      "was\n"
+      "measured too, and that of an estimated cable count as errors that are the same at all points. Behind --open, "
+      "--short,\n"
+      "--match an error that all sweeps share is taken away, and --error counts no more but where there are too few "
+      "points\n"
+      "(below 9) to tell scatter.\n";
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"}),
              only_with({"--reference-error"}, {"--above-one scale"}),

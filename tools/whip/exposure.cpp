@@ -173,15 +173,16 @@ std::string wind_text(const safety::Assessment& a) {
     rows.push_back({fmt::format("{} {}", r.force.number, r.force.name), figure(r.speed_m_s), figure(r.force_n),
                     figure(r.pack_moment_nm), figure(r.counterweight_kg), figure(r.foot_moment_nm)});
   }
-  const safety::Stand& s = a.options.stand;
+  const safety::Stand &s = a.options.stand, usual;
   return "\nWind\n" + aligned(rows) +
          wrapped(fmt::format("Take it down from Beaufort {} on, sooner in gusts or on a ridge.", a.wind.take_down), 0,
                  width) +
          wrapped(
              fmt::format("{:g} kg and a pack of {:g} kg hold {} N m at {:g} m beside the feet; gusts {:g} times the "
-                         "mean. Not stated it is 75 kg, 8 kg, 0.15 m, 1.5 times, all assumed (--person-mass, "
+                         "mean. Not stated it is {:g} kg, {:g} kg, {:g} m, {:g} times, all assumed (--person-mass, "
                          "--pack-mass, --half-width, --gust).{} Counterweight at 0.3 m.",
-                         s.person_kg, s.pack_kg, figure(a.wind.held_nm), s.half_width_m, s.gust,
+                         s.person_kg, s.pack_kg, figure(a.wind.held_nm), s.half_width_m, s.gust, usual.person_kg,
+                         usual.pack_kg, usual.half_width_m, usual.gust,
                          a.options.pole ? "" : " A pole is not in the file: state it with --pole."),
              0, width);
 }

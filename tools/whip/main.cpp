@@ -73,7 +73,9 @@ Description describe_tool() {
        "solve each frequency; default: within a range of more than 8, currents are interpolated between solved ones, "
        "to "
        "1e-4 of |Z|"},
-      {"--max-unknowns", "N", "refuse larger problems, 10..20000; N unknowns take 16 N^2 byte; default 2000 (64 MB)"},
+      {"--max-unknowns", "N",
+       "refuse larger problems, 10..20000; N unknowns take 16 N^2 byte, with --exposure and a person 40 N^2 more on "
+       "each thread; default 2000 (64 MB)"},
       {"--threads", "N", "1..1000; default: as many as the machine has; the numbers do not depend on it"},
       {"--least-efficiency", "S", "status 1 when an efficiency is below this share: 5% or 0.05"},
       {"--touchstone", "FILE",

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <mutex>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -24,7 +23,7 @@ using detail::Scoring;
 using station::AntennaChoice;
 
 constexpr std::size_t most_of_a_frontier = 8;
-constexpr double first_gain_db = 0.1, gain_step = 1.25;
+constexpr double first_gain_db = 0.1, gain_step = 1.25, most_gain_db = 20.0;
 constexpr std::size_t most_scanned = 16;
 constexpr double scan_step_m = 0.25;
 constexpr double same_m = 1e-9;
@@ -41,18 +40,21 @@ AntennaChoice in_order(AntennaChoice a) {
   return a;
 }
 
-/// Lengths that may be chosen: the stated steps where they are few enough, else even ones.
+/// The first, the last, and evenly what lies between, at most so many (>= 2).
+template <class Value>
+std::vector<Value> thinned(std::vector<Value> all, std::size_t most) {
+  if (all.size() <= most) return all;
+  std::vector<Value> few;
+  for (std::size_t n = 0; n < most; ++n) few.push_back(all[n * (all.size() - 1) / (most - 1)]);
+  return few;
+}
+
+/// Lengths that may be chosen: the stated steps, evenly thinned where they are many, and any where none are stated, evenly.
 std::vector<double> lengths_of(const station::LengthChoice& choice, double most_m, std::size_t most) {
   const double low = choice.range_m.low, high = std::max(low, std::min(choice.range_m.high, most_m));
   if (!(high > low)) return {low};
-  double step_m = choice.step_m.value_or(scan_step_m);
-  const double steps = std::max(1.0, std::floor((high - low) / step_m + 1e-9));
-  if (choice.step_m && steps < static_cast<double>(most)) {
-    std::vector<double> all;
-    for (double n = 0.0; n <= steps; n += 1.0) all.push_back(low + n * step_m);
-    return all;
-  }
-  const double count = std::min(static_cast<double>(most) - 1.0, std::max(1.0, std::ceil((high - low) / step_m)));
+  if (choice.step_m) return thinned(detail::grid(choice, most_m), most);
+  const double count = std::min(static_cast<double>(most) - 1.0, std::max(1.0, std::ceil((high - low) / scan_step_m)));
   std::vector<double> all;
   for (double n = 0.0; n <= count; n += 1.0) all.push_back(low + (high - low) * n / count);
   return all;
@@ -351,7 +353,9 @@ private:
     });
     f.least_gain_db = first_gain_db;
     std::vector<Candidate> few = picked(by_mass, f.least_gain_db);
-    while (few.size() > most_of_a_frontier) few = picked(by_mass, f.least_gain_db *= gain_step);
+    while (few.size() > most_of_a_frontier && f.least_gain_db < most_gain_db)
+      few = picked(by_mass, f.least_gain_db *= gain_step);
+    few = thinned(std::move(few), most_of_a_frontier);  // of so many numbers of bands that hold no gain leaves few
     // By hands: of every match that a hand touches the best antenna; one that it does not touch is among the best of the classes.
     std::map<std::size_t, Candidate> by_network;
     for (const TriedStation& t : design_.tried) {
@@ -398,7 +402,7 @@ private:
     try {
       with = station::read_brief(brief_.text + "\n[[condition]]\nname = \"hand on the set\"\nkind = \"hand on set\"\n",
                                  brief_.file);
-    } catch (const Error&) {
+    } catch (const ParseError&) {
       return {};  // conditions that are not written as tables take no further one
     }
     HandBeside beside;

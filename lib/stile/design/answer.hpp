@@ -73,7 +73,7 @@ struct LengthScan {
 struct HandBeside {
   std::string conditions;                ///< those that were added
   std::optional<PresentStation> as_set;  ///< its settings as they are; nothing where a hand trims, which
-                                         ///< has none for it, and of a wound coil, which states none
+                                         ///< has none for it, and of a wound coil (not done yet)
   DesignedStation anew;                  ///< the match set anew for all conditions, the hand's among them
 };
 
@@ -94,8 +94,8 @@ struct AnswerOptions {
 };
 
 /// Asks all that of a search. Of one that found nothing or was stopped there is no answer.
-/// Accuracy: frontiers and the hand's figures are those of stile-plan on their files (1e-6 dB, test_answer.cpp); scans and wires have
-/// those of the search.
+/// Accuracy: frontiers are those of a plan of their stations, and of stile-plan on their files (1e-6 dB, test_answer.cpp and the tests of
+/// the tool); scans and wires have those of the search.
 Answer answer(const station::Brief& brief, const Design& design, const AnswerOptions& options = {});
 
 /// The objective over whip and longest wire, everything else as in the first station, the match set anew.

@@ -50,7 +50,7 @@ struct CompareOptions {
 /// worlds where the lists of conditions agree. A present station whose bands, paths, conditions or their soils are not the
 /// brief's, or whose loads are not of wires, so that no world changes them, is walked with but given no rank: PresentStation's
 /// `differs` says why. Means are by the brief's weights where the bands are the brief's, else even over its own. Settings that the present station does not state are those that its plan prescribes; an arrangement with a switched
-/// coil cannot state them and takes no walks, found or present.
+/// coil takes no walks yet, found or present.
 ///
 /// @param present  as it is read; nothing: none is compared with
 /// @throws DomainError  as walk; no band in common

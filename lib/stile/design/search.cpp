@@ -363,10 +363,8 @@ private:
           length_of(a, free[k]) = std::clamp(rounded(lengths_m[k], 1.0 / cut_m), low[k], high[k]);
         a = in_order(a);
         auto known = tried.find(a);
-        if (known == tried.end()) {
-          known = tried.emplace(a, score(a)).first;
-          if (search.worth(known->second, seeking) < search.worth(best, seeking)) best = known->second, at = a;
-        }
+        if (known == tried.end()) known = tried.emplace(a, score(a)).first;
+        if (search.worth(known->second, seeking) < search.worth(best, seeking)) best = known->second, at = a;
         return search.worth(known->second, seeking);
       }
       void run() {
@@ -392,11 +390,11 @@ private:
     problem.at = start.antenna;
     for (const bool interpolated : {true, false}) {
       problem.interpolated = interpolated;
-      problem.tried.clear();
-      problem.best = {0, network::infinite};
       for (const bool seeking : {true, false}) {
-        problem.seeking = seeking;
         if (seeking && options_.objective == Objective::mean) continue;
+        problem.seeking = seeking;
+        problem.best = problem.score(problem.at);  // the two rank, and take the best match, each in its own way
+        problem.tried = {{problem.at, problem.best}};
         problem.run();
         if (seeking && problem.best.nearest == 0.0) break;
       }

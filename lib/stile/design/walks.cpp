@@ -293,7 +293,7 @@ std::vector<std::string> assumptions_of(const WalkSpread& s, const station::Stat
   if (any([](const station::Arrangement& a) { return a.trim != station::Trim::once && a.settings.empty(); }))
     all.emplace_back(
         "\"trimmed on the walk\": every condition of every walk has its own trimming, and parts that a hand does "
-        "not move are chosen for each walk: the best that could be, as set the worst; a hand is between them "
+        "not move are chosen for each walk: the best within the SWR limit, as set the worst; a hand is between them "
         "(assumed)");
   if (any([](const station::Arrangement& a) {
         return std::any_of(a.settings.begin(), a.settings.end(),

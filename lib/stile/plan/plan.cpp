@@ -63,6 +63,10 @@ std::string work_text(const station::Arrangement& arrangement, const detail::Coi
 /// All arrangements of a station whose coils have their turns.
 Plan planned(const station::Station& station, const std::function<void(const std::string&)>& progress, unsigned threads,
              const Extent& extent) {
+  for (const station::Band& band : station.bands)
+    require(band.low_hz <= band.use_low_hz && band.use_low_hz <= band.design_hz && band.design_hz <= band.use_high_hz &&
+                band.use_high_hz <= band.high_hz,
+            "the part of a band in use must lie within it, and the design frequency within that");
   const std::size_t arrangements = station.arrangements.size();
   // Arrangements that wind the same coil share it.
   const std::shared_ptr<WoundCoils> coils = extent.coils ? extent.coils : wound_coils();

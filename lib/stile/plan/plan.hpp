@@ -143,7 +143,7 @@ struct Plan {
 /// the part of the band in use. What holds throughout beats what holds only as stated. What lies within the station's audible
 /// difference of the best is as good; of these fewer hands decide, then less mass, then no supply. Where another arrangement
 /// would be better by more than that somewhere in the uncertainty, or nothing holds but as stated, the band is undecided,
-/// with what to measure. What is as good as stated counts so along the whole range of a contact or of the ground alone (9 and 5
+/// with what to measure. What is as good as stated counts so along the whole range of a contact or of the ground alone (at least 9 and 5
 /// values, everything else as stated; one of fewer values in which something flips is not seen). Accidents are reported and
 /// decide nothing.
 ///

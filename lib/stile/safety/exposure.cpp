@@ -417,7 +417,7 @@ std::optional<double> talk_share_that_meets(const Verdict& v, std::span<const st
   }
   for (int hundredths = 99; hundredths > 0; --hundredths) {
     Duty less = duty;
-    less.talk_share = 0.01 * hundredths;
+    less.talk_share = hundredths / 100.0;
     if (less.talk_share >= duty.talk_share) continue;
     if (std::all_of(worst.begin(), worst.end(),
                     [&](const auto& of) { return of.second * std::sqrt(mean_power_share(less, of.first)) <= 1.0; }))

@@ -250,10 +250,6 @@ void keep_at_ends(const wire::Antenna& before, wire::Antenna& after) {
   for (wire::WireCoil& c : after.coils) moved(c.wire, c.distance_m + 0.5 * c.length_m, c.distance_m);
 }
 
-}  // namespace
-
-namespace {
-
 /// The fed wire whole, the others by their end at the feed; a person stays.
 wire::WireCase with_moved_feed(const wire::WireCase& wires, Vec3 by) {
   wire::WireCase moved = wires;

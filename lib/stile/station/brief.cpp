@@ -225,11 +225,7 @@ void read_coils(const TomlTable& document, Brief& brief) {
     if (table->has("former") == table->has("diameter"))
       table->fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
     const auto lengths = [&](const char* key, const detail::Plausible& each) {
-      if (table->is_array(key)) {
-        const std::vector<double> all = detail::plausible_values(*table, key, each);
-        if (all.empty()) table->fail(key, fmt::format("\"{}\" is empty; legal: one value or a list", key));
-        return all;
-      }
+      if (table->is_array(key)) return detail::plausible_values(*table, key, each);
       return std::vector<double>{plausible_value(*table, key, each)};
     };
     const std::vector<double> formers = lengths(table->has("former") ? "former" : "diameter", plausible::coil_diameter);
@@ -242,18 +238,18 @@ void read_coils(const TomlTable& document, Brief& brief) {
       materials = {table->text("material")};
     std::vector<double> turns{0.0};
     if (table->is_array("turns"))
-      turns = table->quantities("turns", Unit::one);
+      turns = table->positives("turns", Unit::one);
     else if (table->has("turns"))
-      turns = {table->quantity("turns", Unit::one)};
-    if (materials.empty() || turns.empty())
-      table->fail(turns.empty() ? "turns" : "material", "an empty list; legal: one value or a list");
+      turns = {table->positive("turns", Unit::one)};
+    if (materials.empty()) table->fail("material", "\"material\" is empty; legal: one value or a list");
     brief.most_turns = table->find_positive("most_turns", Unit::one);
     if (brief.most_turns.value_or(1.0) < 1.0 || brief.most_turns.value_or(1.0) > most_coil_turns)
       table->fault("most_turns", fmt::format("\"most_turns\" must be 1 to {:g}", most_coil_turns));
     if (brief.most_turns && table->has("turns"))
       table->fault("most_turns", "\"most_turns\" has no meaning beside stated \"turns\"; legal: one of the two");
     if (formers.size() * wires.size() * pitches.size() * materials.size() * turns.size() > most_coils)
-      table->fail("former", fmt::format("the lists make more than {} coils; legal: shorter lists", most_coils));
+      table->fail(table->has("former") ? "former" : "diameter",
+                  fmt::format("the lists make more than {} coils; legal: shorter lists", most_coils));
     if (document.faults() != before) return;  // what follows would be their consequence
     for (std::size_t f = 0; f < formers.size(); ++f) {
       for (std::size_t w = 0; w < wires.size(); ++w) {

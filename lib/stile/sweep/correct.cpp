@@ -145,6 +145,7 @@ Adapter adapter(const Sweep& sweep, double instrument_error) {
     throw Error(fmt::format("{}: an adapter has two ports, this file has {}", sweep.file, sweep.ports));
   Adapter result;
   result.name = sweep.file;
+  result.common_error = instrument_error;
   JudgeOptions options;
   options.instrument_error = instrument_error;
   const Judgement judged = judge(sweep, options);
@@ -191,23 +192,41 @@ OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
   };
   OnePort result = through(measured, "removing the adapter", [&](std::size_t i) { return network::to_chain(at(i)); });
   if (!adapter.uncertainty.empty()) {
+    // Of each S parameter that has an error of its own how it moves the points: the map is analytic, its derivative by a small step.
+    using Step = std::array<double, 4>;  // of S11, S12, S21, S22
+    std::vector<Step> steps;
+    if (adapter.s22_is_s11)
+      steps.push_back({1.0, 0.0, 0.0, 1.0});
+    else
+      steps.insert(steps.end(), {Step{1.0, 0.0, 0.0, 0.0}, Step{0.0, 0.0, 0.0, 1.0}});
+    if (adapter.s12_is_s21)
+      steps.push_back({0.0, 1.0, 1.0, 0.0});
+    else
+      steps.insert(steps.end(), {Step{0.0, 1.0, 0.0, 0.0}, Step{0.0, 0.0, 1.0, 0.0}});
+    std::vector<std::vector<cdouble>> moved(steps.size());
     std::vector<double> own;
     for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
-      // The map is analytic in each S parameter: its derivative by a small step.
       constexpr double h = 1e-6;
-      const network::ScatteringMatrix s = at(i);
-      const auto moved = [&](cdouble s11, cdouble s12, cdouble s21, cdouble s22) {
-        network::ScatteringMatrix m = s;
-        m.s11 += s11, m.s12 += s12, m.s21 += s21, m.s22 += s22;
-        const std::array<network::Chain, 1> parts{network::to_chain(m)};
-        return std::norm((network::far_end_impedance(parts, measured.z_ohm[i]) - result.z_ohm[i]) / h);
-      };
-      double sum = adapter.s22_is_s11 ? moved(h, 0, 0, h) : moved(h, 0, 0, 0) + moved(0, 0, 0, h);
-      sum += adapter.s12_is_s21 ? moved(0, h, h, 0) : moved(0, h, 0, 0) + moved(0, 0, h, 0);
+      double sum = 0.0;
+      for (std::size_t k = 0; k < steps.size(); ++k) {
+        network::ScatteringMatrix s = at(i);
+        s.s11 += h * steps[k][0], s.s12 += h * steps[k][1], s.s21 += h * steps[k][2], s.s22 += h * steps[k][3];
+        const std::array<network::Chain, 1> parts{network::to_chain(s)};
+        moved[k].push_back((network::far_end_impedance(parts, measured.z_ohm[i]) - result.z_ohm[i]) / h);
+        sum += std::norm(moved[k].back());
+      }
       const auto [k, share] = place_of(adapter.frequency_hz, measured.frequency_hz[i], adapter.name);
       const double u =
           share > 0.0 ? std::max(adapter.uncertainty[k], adapter.uncertainty[k + 1]) : adapter.uncertainty[k];
       own.push_back(u * std::sqrt(sum));
+    }
+    if (adapter.common_error > 0.0) {
+      for (const cdouble part : {cdouble(1.0, 0.0), cdouble(0.0, 1.0)}) {
+        for (std::vector<cdouble> row : moved) {
+          for (cdouble& each : row) each *= adapter.common_error * part;
+          result.common_ohm.push_back(std::move(row));
+        }
+      }
     }
     add_uncertainty(result, "the adapter's own error", own);
   }

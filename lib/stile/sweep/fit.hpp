@@ -61,8 +61,8 @@ struct Fit {
 ///
 /// The uncertainties are from the scatter of the residuals, by Student's t. Where neighbouring residuals resemble each other
 /// by more than chance gives, they are those of leaving out one eighth of the band after the other (detail::scatter), said in
-/// `notes`; what errors that all points share explain of the residuals is no such resemblance. Errors that are the same at all points, OnePort::common_ohm - of the instrument, of an estimated cable - are added in
-/// squares.
+/// `notes`; what errors that all points share explain of the residuals is no such resemblance. Errors that are the same at all
+/// points, OnePort::common_ohm - of the instrument, of an adapter, of an estimated cable - are added in squares.
 ///
 /// Lack of fit: in each eighth of the band (where there are fewer than 32 points, in as many parts as a quarter of them; with fewer
 /// than 12 not looked for) the mean of measured less model is compared with the noise of that mean and the systematic error. Where it is

@@ -61,8 +61,8 @@ public:
       find_rounding();
       find_jumps();
       find_folded();
-      find_resonances();
       find_rotation();
+      find_resonances();
     }
     if (sweep_.ports == 2) find_two_port();
     if (sweep_.ports > 1) find_other_ports();
@@ -75,6 +75,10 @@ public:
 private:
   void add(FindingKind kind, std::size_t line, double f, std::size_t count, std::string text) {
     result_.findings.push_back({kind, line, f, count, std::move(text)});
+  }
+  bool found(FindingKind kind) const {
+    return std::any_of(result_.findings.begin(), result_.findings.end(),
+                       [&](const Finding& f) { return f.kind == kind; });
   }
   void cut(std::size_t i) {
     result_.cut.push_back(sweep_.line[i]);
@@ -270,8 +274,11 @@ private:
     const double error = std::max(result_.random_error.value_or(0.0), options_.instrument_error);
     for (const Resonance& r : resonances(points_.f, all)) {
       if (r.q <= 0.0) continue;
-      // An open, a short, a cable alone: R there (of a parallel resonance G) is not known, and so the width is not.
-      if (std::abs(detail::to_reflection(r.resistance_ohm, r0)) > high_reflection) continue;
+      // An open, a short, a cable alone turn through X = 0 without a resonance of their own; and where no error is known, R (of a
+      // parallel resonance G) is not either when |S11| is nearly 1, and so the width is not.
+      if (std::abs(detail::to_reflection(r.resistance_ohm, r0)) > high_reflection &&
+          (error == 0.0 || found(FindingKind::cable)))
+        continue;
       const auto uncertain = [&](std::size_t i) {
         const cdouble over = (r.parallel ? 1.0 / all[i] : all[i]) * (r.parallel ? r0 : 1.0 / r0);
         return error * std::norm(1.0 + over) / 2.0 > 0.5 * (r.parallel ? r0 / r.resistance_ohm : r.resistance_ohm / r0);
@@ -387,8 +394,7 @@ private:
       double forward = 0.0, back = 0.0;  // the most of |S_row,column| and of |S_column,row|
       Far apart;
     };
-    const bool one_path = std::any_of(result_.findings.begin(), result_.findings.end(),
-                                      [](const Finding& f) { return f.kind == FindingKind::one_path; });
+    const bool one_path = found(FindingKind::one_path);  // of two ports it is said already
     std::vector<Pair> pairs;
     for (std::size_t row = 0; row < ports; ++row)
       for (std::size_t column = row + 1; column < ports; ++column) pairs.push_back({row, column, 0.0, 0.0, {}});
@@ -420,10 +426,9 @@ private:
             fmt::format("|S{0}{0}| above 1 at {1} of {2}, by {3:.4g} at most, at {4}; kept", port + 1,
                         above[port].count, points(n), above[port].most, hertz(above[port].hz)));
     for (const Pair& p : pairs) {
-      if (p.apart.count == 0) continue;
+      if (one_path || p.apart.count == 0) continue;
       const std::string there = fmt::format("S{}{}", p.row + 1, p.column + 1),
                         back = fmt::format("S{}{}", p.column + 1, p.row + 1);
-      if (one_path) continue;  // of two ports find_two_port has said it
       if (ports > 2 && std::min(p.forward, p.back) < 1e-8) {
         add(FindingKind::one_path, 0, 0.0, n,
             fmt::format("{} is 0 throughout and {} is not: not measured", p.forward < p.back ? there : back,
@@ -453,10 +458,6 @@ private:
     if (sweep_.magnitude_only) {
       use.emplace_back("SWR");
     } else {
-      const auto found = [&](FindingKind kind) {
-        return std::any_of(result_.findings.begin(), result_.findings.end(),
-                           [&](const Finding& f) { return f.kind == kind; });
-      };
       std::size_t high = 0;
       for (const cdouble& s : points_.s)
         if (std::abs(s) > high_reflection) ++high;

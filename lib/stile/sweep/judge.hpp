@@ -66,9 +66,9 @@ struct Judgement {
 ///   jump              a step off the mean slope of its two neighbours by more than six times what the steps three and four away
 ///                     are, and by more than 20 random errors and 0.01
 ///   folded reactance  X never negative, with a corner at 0 from which both sides rise alike
-///   few points        fewer than 4 points within the half-power width f/Q of a series or parallel resonance, where |S11| at
-///                     the resonance is at most 0.98 and the points beside it leave R (parallel: G) known to a half:
-///                     otherwise the width is not known either
+///   few points        fewer than 4 points within the half-power width f/Q of a series or parallel resonance, where the points
+///                     beside it leave R (parallel: G) known to a half: otherwise the width is not known either. Where
+///                     |S11| at the resonance is above 0.98, only with an error that is known, and not of a cable
 ///   cable             the angle falls from first point to last by more than 1.1 turns, where one resonance of its own makes
 ///                     one turn at most, within a factor of 3 in frequency or within 3 % of it (rms) evenly; or, where the
 ///                     last frequency is at least 3 times the first, by more than 0.2 turns within 1 % of that evenly. A

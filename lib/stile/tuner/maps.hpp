@@ -32,6 +32,7 @@ struct MapGrid {
 /// each side, at least twice the transmitter's resistance. A load below a thousandth of that resistance is left out. Without loads:
 /// a fiftieth to twenty times the resistance, X twenty times both ways.
 /// @param reference_ohm  the transmitter's resistance, > 0
+/// @throws DomainError  reference_ohm not > 0 and finite; a load that is not finite, or with a real part below 0
 MapGrid impedance_grid(std::span<const cdouble> z_load_ohm, double reference_ohm);
 
 /// A cell's point in the plane, x + j y.

@@ -55,11 +55,19 @@ Chart lengths_map_chart(const design::LengthMap& map, bool held, const ChartText
   const std::size_t columns = map.whip_m.size(), rows = map.wire_m.size();
   require(map.objective_db.size() == columns * rows && map.held_bands.size() == columns * rows,
           "a map of lengths needs one loss and one count a place");
+  // Between the steps of a brief lengths may be better than the best of the steps.
+  constexpr double told_db = 0.005;
+  double least_db = map.best_db;
+  for (const double db : map.objective_db) least_db = std::min(least_db, db);
+  const bool better_between = least_db < map.best_db - told_db;
+  const std::string than = better_between ? "the least of this map" : "the best";
   std::vector<double> more_db, lacks;
   double most_db = 0.0;
+  bool nothing = false;
   for (std::size_t n = 0; n < map.objective_db.size(); ++n) {
-    const double more = map.objective_db[n] - map.best_db;
+    const double more = map.objective_db[n] - least_db;
     more_db.push_back(std::isfinite(more) ? more : none);
+    nothing = nothing || !std::isfinite(more);
     if (std::isfinite(more)) most_db = std::max(most_db, more);
     lacks.push_back(static_cast<double>(map.best_held) - static_cast<double>(map.held_bands[n]));
   }
@@ -91,28 +99,30 @@ Chart lengths_map_chart(const design::LengthMap& map, bool held, const ChartText
     }
     if (any) style.legend.push_back({legend, options, "", ""});
   };
-  add_lines(fine_db, near_db, near_line, fmt::format("{:.1f} dB more than the best", near_db));
+  add_lines(fine_db, near_db, near_line, fmt::format("{:.1f} dB more than {}", near_db, than));
   if (held)
     add_lines(finer(lacks, columns, rows, times), 0.5, held_line, "edge of where as many bands hold as of the best");
   panel.marks.push_back(
       {{map.best_whip_m, map.best_wire_m},
-       fmt::format("best: {:.2f} dB, whip {}, wire {}", map.best_db, print_quantity(map.best_whip_m, Unit::metre, 3),
-                   print_quantity(map.best_wire_m, Unit::metre, 3))});
-  style.legend.push_back({"the best", "", "lc rgb '#000000' pt 7 ps 0.75", ""});
+       fmt::format("{}: {:.2f} dB, whip {}, wire {}", better_between ? "best of the steps" : "best", map.best_db,
+                   print_quantity(map.best_whip_m, Unit::metre, 3), print_quantity(map.best_wire_m, Unit::metre, 3))});
+  style.legend.push_back(
+      {better_between ? "the best of the steps" : "the best", "", "lc rgb '#000000' pt 7 ps 0.75", ""});
   style.height_by_width = 0.62;
   style.x_ticks = even_ticks(map.whip_m.front(), map.whip_m.back(), 8.0);
   style.y_ticks = even_ticks(map.wire_m.front(), map.wire_m.back(), 8.0);
   style.x_label = "whip, m";
   style.y_label = "trailing wire, m";
-  style.key_label = "dB more than the best";
+  style.key_label = "dB more than " + than;
   for (const Tick& tick : even_ticks(0.0, shade_db, 6.0))
     style.key_ticks.push_back(
         {tick.at / shade_db, tick.at == shade_db && most_db > shade_db ? tick.text + " or more" : tick.text});
   style.notes.push_back(
-      fmt::format("Solved at {} by {} lengths, every {} of whip and {} of wire; between them even: what is "
+      fmt::format("Solved at {} by {} lengths, every {} of whip and {} of wire; between them linear: what is "
                   "narrower does not show.",
                   columns, rows, print_quantity(map.whip_m[1] - map.whip_m[0], Unit::metre, 2),
                   print_quantity(map.wire_m[1] - map.wire_m[0], Unit::metre, 2)));
+  if (nothing) style.notes.emplace_back("White: no power leaves there in some condition, or no match is possible.");
   return raster_chart({panel}, style, text);
 }
 
@@ -125,19 +135,35 @@ Chart band_power_chart(const std::vector<std::string>& bands, const std::vector<
     if (!(power_w > 0.0) || !std::isfinite(power_w)) return;
     low = std::min(low, power_w), high = std::max(high, power_w);
   };
-  bool walked = false;
+  bool walked = false, none_leaves = false;
   for (const BandPower& s : stations) {
     require(s.stated_w.size() == bands.size() && (s.walks_w.empty() || s.walks_w.size() == bands.size()),
             "a chart of bands needs one power a band");
-    for (const double power_w : s.stated_w) take(power_w);
+    for (const double power_w : s.stated_w) {
+      take(power_w);
+      none_leaves = none_leaves || power_w == 0.0;
+    }
     for (const auto& range_w : s.walks_w) {
       if (!range_w) continue;
       take(range_w->low), take(range_w->high);
+      none_leaves = none_leaves || range_w->low == 0.0;
       walked = true;
     }
   }
   require(high > 0.0, "a chart of bands needs a power above 0");
-  low /= 1.4, high *= 1.4;
+  // From a figure of the axis to a figure of the axis.
+  const bool wide = high > 1e3 * low;
+  const auto decades = [](double power_w) { return std::floor(std::log10(power_w) + 1e-9); };
+  std::vector<double> ticks;
+  for (double decade = decades(low); decade <= decades(high) + 1.0; decade += 1.0) {
+    for (const double lead : {1.0, 2.0, 5.0}) {
+      if (!wide || lead == 1.0) ticks.push_back(lead * std::pow(10.0, decade));
+    }
+  }
+  constexpr double beyond = 1.05;  // a mark on the frame is cut
+  while (ticks.size() > 2 && ticks[1] * beyond <= low) ticks.erase(ticks.begin());
+  while (ticks.size() > 2 && ticks[ticks.size() - 2] >= high * beyond) ticks.pop_back();
+  low = std::min(ticks.front(), low / beyond), high = ticks.back();
 
   std::vector<LegendEntry> entries;
   for (std::size_t n = 0; n < stations.size(); ++n) {
@@ -149,7 +175,9 @@ Chart band_power_chart(const std::vector<std::string>& bands, const std::vector<
         {"on the walks: from the median down to what nine of ten reach", "lc rgb '#000000' lw 1.6 dt solid", "", ""});
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
-  const Surround surround(text, {"Marks: as stated, in the worst normal condition over the part of each band in use."});
+  std::vector<std::string> notes{"Marks: as stated, in the worst normal condition over the part of each band in use."};
+  if (none_leaves) notes.emplace_back("Where nothing leaves there is no mark, and a line goes on below the frame.");
+  const Surround surround(text, notes);
   constexpr double frame_pt = 230.0, left_pt = 46.0, below_pt = 30.0;
   Page page(surround.top_pt() + frame_pt + below_pt + legend.height_pt() + 6.0 + surround.bottom_pt());
   const double top = page.height_pt() - surround.top_pt();
@@ -157,14 +185,8 @@ Chart band_power_chart(const std::vector<std::string>& bands, const std::vector<
   std::string x_ticks, y_ticks, plots;
   for (std::size_t b = 0; b < bands.size(); ++b)
     x_ticks += fmt::format("{}{} {}", b == 0 ? "" : ", ", quoted(bands[b]), b);
-  const bool wide = high > 1e3 * low;
-  for (double decade = std::floor(std::log10(low)); decade <= std::ceil(std::log10(high)); decade += 1.0) {
-    for (const double step : {1.0, 2.0, 5.0}) {
-      const double at = step * std::pow(10.0, decade);
-      if ((wide && step > 1.0) || at < low || at > high) continue;
-      y_ticks += fmt::format("{}{} {:.9g}", y_ticks.empty() ? "" : ", ", quoted(fmt::format("{:.3g}", at)), at);
-    }
-  }
+  for (const double at : ticks)
+    y_ticks += fmt::format("{}{} {:.9g}", y_ticks.empty() ? "" : ", ", quoted(fmt::format("{:.3g}", at)), at);
   const double place = 0.72 / static_cast<double>(stations.size());
   for (std::size_t n = 0; n < stations.size(); ++n) {
     const LineStyle style = line_style(n);
@@ -174,8 +196,8 @@ Chart band_power_chart(const std::vector<std::string>& bands, const std::vector<
           static_cast<double>(b) + place * (static_cast<double>(n) - 0.5 * static_cast<double>(stations.size() - 1));
       if (stations[n].stated_w[b] > 0.0)
         marks += fmt::format("{:.6g} {:.6g}\n", x - 0.15 * place, stations[n].stated_w[b]);
-      if (stations[n].walks_w.empty() || !stations[n].walks_w[b] || !(stations[n].walks_w[b]->low > 0.0)) continue;
-      const Range& w = *stations[n].walks_w[b];
+      if (stations[n].walks_w.empty() || !stations[n].walks_w[b] || !(stations[n].walks_w[b]->high > 0.0)) continue;
+      const Range w{std::max(stations[n].walks_w[b]->low, low), stations[n].walks_w[b]->high};
       const double at = x + 0.2 * place, cap = std::min(0.03, 0.14 * place);
       bars += fmt::format("{0:.6g} {1:.6g}\n{0:.6g} {2:.6g}\n\n{3:.6g} {2:.6g}\n{4:.6g} {2:.6g}\n\n", at, w.low, w.high,
                           at - cap, at + cap);

@@ -11,7 +11,7 @@
 
 namespace stile::plots {
 
-/// Shades: how much more is lost than by the best, over whip and wire, even between the lengths that were solved. The best is
+/// Shades: how much more is lost than by the best, over whip and wire, linear between the lengths that were solved. The best is
 /// marked, 0.5 dB around it is a thick line; where fewer bands hold than of the best is behind a dashed one.
 ///
 /// @param map   two lengths each way, or more

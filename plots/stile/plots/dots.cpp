@@ -49,10 +49,11 @@ std::string y_axis(const Range& span, bool logarithmic) {
     return fmt::format("set logscale y\nset yrange [{:.6g}:{:.6g}]\nset ytics ({})", std::pow(10.0, low),
                        std::pow(10.0, high), ticks);
   }
-  const double width = std::max(span.high - span.low, 1e-6 * std::max(1.0, std::abs(span.high)));
-  const double step = even_step(width / 5.0);
-  return fmt::format("set mytics 5\nset yrange [{:.9g}:{:.9g}]\nset ytics {:.6g}",
-                     step * std::floor(span.low / step + 1e-9), step * std::ceil(span.high / step - 1e-9), step);
+  const double width = span.high - span.low, apart = 1e-6 * std::max(1.0, std::abs(span.high));
+  const double step = even_step(width > apart ? width / 5.0 : 1.0);
+  const double low = step * std::floor(span.low / step + 1e-9), high = step * std::ceil(span.high / step - 1e-9);
+  return fmt::format("set mytics 5\nset yrange [{:.9g}:{:.9g}]\nset ytics {:.6g}", low < high ? low : low - step,
+                     low < high ? high : high + step, step);
 }
 
 }  // namespace

@@ -12,18 +12,21 @@ namespace stile::plots {
 
 namespace {
 
-/// Behind the marks: a disc for each point that is not beaten, in the order of costs, and lines between them.
+/// Behind the marks: a disc for each point that is not beaten, in the order of costs, and steps between them: what costs less than the
+/// next gives no more than the last.
 std::string unbeaten_commands(const std::vector<detail::Point>& unbeaten) {
   std::string commands;
   for (std::size_t n = 0; n < unbeaten.size(); ++n) {
     const detail::Point& p = unbeaten[n];
     commands += fmt::format(
-        "set object circle at first {:.9g},{:.6g} size graph 0.03 fc rgb '#C8C8C8' fs solid noborder back noclip\n",
+        "set object circle at first {:.9g},{:.6g} size character 0.85 fc rgb '#C8C8C8' fs solid noborder back noclip\n",
         p.x, p.y);
     if (n == 0) continue;
-    commands +=
-        fmt::format("set arrow from {:.9g},{:.6g} to {:.9g},{:.6g} nohead back lc rgb '#C8C8C8' lw 3 dt solid\n",
-                    unbeaten[n - 1].x, unbeaten[n - 1].y, p.x, p.y);
+    const detail::Point& before = unbeaten[n - 1];
+    for (const auto& [from, to] : {std::pair{before, detail::Point{p.x, before.y}}, {detail::Point{p.x, before.y}, p}})
+      commands +=
+          fmt::format("set arrow from {:.9g},{:.6g} to {:.9g},{:.6g} nohead back lc rgb '#C8C8C8' lw 2 dt solid\n",
+                      from.x, from.y, to.x, to.y);
   }
   return commands;
 }
@@ -65,7 +68,7 @@ Chart trade_chart(const std::vector<TradePanel>& panels, const std::string& axis
   }
   return detail::line_chart(
       drawn, legend, {150.0, 130.0}, text,
-      {"On a grey disc, joined by grey lines: not beaten by any other. None costs less and gives as "
+      {"On a grey disc, joined by grey steps: not beaten by any other. None costs less and gives as "
        "much, and none gives more for as little."});
 }
 

@@ -39,16 +39,18 @@ FrequencyAxis axis_of(const std::vector<ImpedanceTrack>& tracks) {
   return {std::move(all), panel_pt};
 }
 
-/// Allocated to the amateur service in all three regions, MHz: ITU Radio Regulations, Article 5 (from memory).
-constexpr std::array<Range, 9> bands_mhz{{{1.81, 1.85},
-                                          {3.5, 3.75},
-                                          {7.0, 7.2},
-                                          {10.1, 10.15},
-                                          {14.0, 14.35},
-                                          {18.068, 18.168},
-                                          {21.0, 21.45},
-                                          {24.89, 24.99},
-                                          {28.0, 29.7}}};
+/// Allocated to the amateur service in all three regions, in part as a secondary one, MHz: ITU Radio Regulations, Article 5 (from
+/// memory).
+constexpr std::array<Range, 10> bands_mhz{{{1.81, 1.85},
+                                           {3.5, 3.8},
+                                           {5.3515, 5.3665},
+                                           {7.0, 7.2},
+                                           {10.1, 10.15},
+                                           {14.0, 14.35},
+                                           {18.068, 18.168},
+                                           {21.0, 21.45},
+                                           {24.89, 24.99},
+                                           {28.0, 29.7}}};
 
 /// The bands in a stretch of the axis that is much wider than they are; nothing on an axis of narrow stretches.
 std::vector<Range> shaded_bands(const std::vector<ImpedanceTrack>& tracks, const FrequencyAxis& axis) {
@@ -87,7 +89,7 @@ std::vector<std::vector<Point>> pieces_of(const ImpedanceTrack& c, const Frequen
 
 /// Where all tracks lie close together, as those of short whips do at the rim: the part of the plane around them.
 std::optional<SmithWindow> crowded_window(const std::vector<ImpedanceTrack>& tracks, double reference_ohm) {
-  constexpr double least_half = 0.01, most_half = 0.3, margin = 1.2;
+  constexpr double least_half = 0.01, most_half = 0.3, margin = 1.2, least_margin = 0.12;  // of the half
   Range x{1e300, -1e300}, y{1e300, -1e300};
   for (const ImpedanceTrack& t : tracks) {
     for (const cdouble z : t.z_ohm) {
@@ -101,7 +103,11 @@ std::optional<SmithWindow> crowded_window(const std::vector<ImpedanceTrack>& tra
   // Of what is left beside the tracks, as much as may be lies inside the circle.
   const cdouble middle(0.5 * (x.low + x.high), 0.5 * (y.low + y.high));
   const cdouble inwards = -middle / std::max(std::abs(middle), 1e-9);
-  const double slack_x = half - 0.5 * margin * (x.high - x.low), slack_y = half - 0.5 * margin * (y.high - y.low);
+  const auto slack = [&](const Range& span) {
+    return std::max(0.0, half - 0.5 * (span.high - span.low) -
+                             std::max(0.5 * (margin - 1.0) * (span.high - span.low), least_margin * half));
+  };
+  const double slack_x = slack(x), slack_y = slack(y);
   return SmithWindow{middle + cdouble(slack_x * inwards.real(), slack_y * inwards.imag()), half};
 }
 

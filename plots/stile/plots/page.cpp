@@ -53,12 +53,16 @@ const char* align_name(Align align) {
 }  // namespace
 
 LineStyle line_style(std::size_t index) {
+  constexpr const char *solid = "solid", *dashes = "(14,4)", *short_dashes = "(4,3)", *one_dot = "(12,3,3,3)",
+                       *two_dots = "(12,3,3,3,3,3)", *gaps = "(8,8)";
   constexpr std::array<const char*, 4> colours{"#000000", "#0072B2", "#D55E00", "#009E73"};
-  constexpr std::array<const char*, 4> dashes{"solid", "(14,4)", "(4,3)", "(12,3,3,3)"};
+  constexpr std::array<const char*, 16> forms{solid,        dashes,       short_dashes, one_dot,  //
+                                              dashes,       solid,        two_dots,     gaps,     //
+                                              short_dashes, short_dashes, solid,        dashes,   //
+                                              one_dot,      one_dot,      dashes,       solid};
   constexpr std::array<int, 4> marks{5, 9, 11, 13};
-  // Each further round of colours shifts the dashes by one and takes the open form of the marks.
-  const std::size_t round = (index / 4) % 4;
-  return {colours[index % 4], dashes[(index + round) % 4], marks[index % 4] - (round % 2 == 1 ? 1 : 0)};
+  // Every second round of colours takes the open form of the marks.
+  return {colours[index % 4], forms[index % 16], marks[index % 4] - (index / 4 % 2 == 1 ? 1 : 0)};
 }
 
 std::string line_options(const LineStyle& style) { return fmt::format("lc rgb '{}' dt {}", style.colour, style.dash); }

@@ -27,7 +27,7 @@ struct LineStyle {
   int mark;          ///< gnuplot point type
 };
 
-/// The style of the index-th line; sixteen before one comes back.
+/// The style of the index-th line; sixteen before one comes back. Of the first eight any two of one dash differ in grey too: one of them is black.
 LineStyle line_style(std::size_t index);
 /// "lc rgb '#0072B2' dt (10,4)"
 std::string line_options(const LineStyle& style);

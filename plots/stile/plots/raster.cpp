@@ -221,7 +221,7 @@ void put_panel(Page& page, const RasterPanel& panel, const RasterStyle& style, c
       grid.y(1.0) - grid.y(0.0), grid.columns);
   if (style.reflection) {
     commands += fmt::format("{} with lines lc rgb '#808080' lw 0.35 dt solid notitle, \\\n  {} with lines lc rgb "
-                            "'#000000' lw 1.0 dt solid notitle, \\\n  ",
+                            "'#808080' lw 0.8 dt solid notitle, \\\n  ",
                             page.data(smith_grid()), page.data(circle(1.0)));
   }
   commands += contour_plots(page, panel, view, labels);

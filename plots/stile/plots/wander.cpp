@@ -80,9 +80,9 @@ Chart wander_chart(const std::vector<WanderPanel>& panels, const ChartText& text
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
   const Surround surround(
-      text,
-      {"Both axes in ohms of equal length. A load within an edge is served, across it no longer; what is not in the "
-       "frame goes on beyond it."});
+      text, {"Both axes in ohms of equal length. Some setting of the plan serves what is within an edge, none what is "
+             "across it: of "
+             "what is set anew in each condition not always the one that is set. An edge goes on beyond the frame."});
   const PanelGrid grid(titles, 180.0, 36.0, 10.0);
   constexpr double ticks_pt = 14.0, axis_title_pt = 12.0, row_gap_pt = 6.0;
   const double row_pt = grid.head_pt + frame_pt + ticks_pt + axis_title_pt + row_gap_pt;

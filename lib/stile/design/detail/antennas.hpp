@@ -45,7 +45,7 @@ public:
   /// by a polynomial through up to six lengths, whip by wire. Solved where more than two lengths may be any, where a wire hangs in
   /// the air and does not lie yet, or where one of those antennas cannot be.
   /// Accuracy: a match without loss made for the one loses on the other less than 0.2 dB, 1.2 dB with a wire below 2.5 m, with what
-  /// differs in the share that leaves, to 28.5 MHz (test_antennas.cpp). A search solves what it takes, and where that is off by
+  /// differs in the share that leaves, to 28.5 MHz (of bare wires without set and person, test_antennas.cpp; the gain towards a path is interpolated alike and not tested). A search solves what it takes, and where that is off by
   /// 0.05 dB it goes on with solved ones.
   std::vector<load::Load> interpolated(const station::AntennaChoice& antenna) const;
 

@@ -1,6 +1,7 @@
 #include <stile/plan/detail/verdict.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 
@@ -124,34 +125,53 @@ bool flips(const Verdict& v, std::size_t taken, std::size_t other) {
 struct Seen {
   bool yes = false, no = false;
   void add(bool answer) { (answer ? yes : no) = true; }
+  void add(const Seen& more) { yes = yes || more.yes, no = no || more.no; }
 };
 
-/// Of how many of an input's values the answer is sure: of its three levels, or of all values along its range.
+/// Of how many of an input's values the answer is sure: of its three levels, or of all values along its range. At a value between two
+/// levels the other inputs leave it open where they do at either; with it as stated, so may what lies along any other range.
 ///
 /// @param at_level  (level): the answers in the grid of corners
 /// @param along_at  (range, k): the answer at a value of a range
 /// @param sure      (answers)
 template <class AtLevel, class AlongAt, class Sure>
 double sure_share(const Verdict& v, Input input, const AtLevel& at_level, const AlongAt& along_at, const Sure& sure) {
-  const auto line = std::find_if(v.along.begin(), v.along.end(), [&](const Along& a) { return a.input == input; });
-  int sure_values = 0;
-  if (line == v.along.end()) {
-    for (int level = 0; level < 3; ++level) {
-      Seen seen = at_level(level);
-      for (std::size_t range = 0; level == 1 && range < v.along.size(); ++range) {
-        for (std::size_t k = 0; k < v.along[range].value.size(); ++k) seen.add(along_at(range, k));
-      }
-      sure_values += sure(seen);
+  constexpr std::size_t stated = 1;
+  std::array<Seen, 3> at;
+  for (int level = 0; level < 3; ++level) at[static_cast<std::size_t>(level)] = at_level(level);
+  const Along* line = nullptr;
+  std::size_t line_range = 0;
+  for (std::size_t range = 0; range < v.along.size(); ++range) {
+    if (v.along[range].input == input) {
+      line = &v.along[range];
+      line_range = range;
+      continue;
     }
-    return sure_values / 3.0;
+    for (std::size_t k = 0; k < v.along[range].value.size(); ++k) at[stated].add(along_at(range, k));
   }
-  const auto range = static_cast<std::size_t>(line - v.along.begin());
-  for (std::size_t k = 0; k < line->value.size(); ++k) {
-    Seen seen = line->level[k] ? at_level(*line->level[k]) : Seen{};
-    seen.add(along_at(range, k));
-    sure_values += sure(seen);
-  }
-  return sure_values / static_cast<double>(line->value.size());
+  const auto share = [&](const auto& seen_at, std::size_t count) {
+    std::size_t sure_values = 0;
+    for (std::size_t k = 0; k < count; ++k) {
+      if (sure(seen_at(k))) ++sure_values;
+    }
+    return static_cast<double>(sure_values) / static_cast<double>(count);
+  };
+  if (line == nullptr) return share([&](std::size_t level) { return at[level]; }, at.size());
+  return share(
+      [&](std::size_t k) {
+        std::size_t low = k, high = k;  // the levels at, or on both sides of, the value
+        while (low > 0 && !line->level[low]) --low;
+        while (high + 1 < line->level.size() && !line->level[high]) ++high;
+        Seen seen;
+        for (const std::size_t side : {low, high}) {
+          if (!line->level[side]) continue;
+          const Seen& there = at[static_cast<std::size_t>(*line->level[side])];
+          if (low == high || !sure(there)) seen.add(there);
+        }
+        seen.add(along_at(line_range, k));
+        return seen;
+      },
+      line->value.size());
 }
 
 std::string input_name(Input input, const std::string& arrangement) {

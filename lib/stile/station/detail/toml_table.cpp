@@ -230,8 +230,9 @@ std::vector<double> TomlTable::array(std::string_view key, Unit unit, bool posit
     const toml::node& value = get(*this, *node_, key);
     const auto* array = value.as_array();
     if (array == nullptr || array->empty()) {
-      fail(key, fmt::format("\"{}\" in {} must be an array of values, such as [\"1 {}\", \"2 {}\"]", key, name_,
-                            unit_name(unit), unit_name(unit)));
+      const std::string name(unit_name(unit));
+      fail(key, fmt::format("\"{}\" in {} must be an array of values, such as {}", key, name_,
+                            name.empty() ? "[1, 2]" : fmt::format("[\"1 {0}\", \"2 {0}\"]", name)));
     }
     std::vector<double> numbers;
     for (const toml::node& item : *array) {

@@ -168,10 +168,9 @@ LineCell line_cell(const Cell& c) { return {c.start, c.direction, c.length_m, c.
 
 KnownCouplings::KnownCouplings(const Mesh& mesh, const GroundModel& ground, double k_rad_m) {
   for (const Cell& c : mesh.cells) cells_.push_back(line_cell(c));
-  all_.resize(cells_.size() * cells_.size());
+  all_.reserve(cells_.size() * (cells_.size() + 1) / 2);
   for (std::size_t p = 0; p < cells_.size(); ++p) {
-    for (std::size_t q = p; q < cells_.size(); ++q)
-      all_[p * cells_.size() + q] = couple(cells_[p], cells_[q], ground, k_rad_m);
+    for (std::size_t q = p; q < cells_.size(); ++q) all_.push_back(couple(cells_[p], cells_[q], ground, k_rad_m));
   }
 }
 

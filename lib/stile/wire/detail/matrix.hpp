@@ -27,12 +27,14 @@ public:
   KnownCouplings(const Mesh& mesh, const GroundModel& ground, double k_rad_m);
   /// Where each cell of a mesh stands here, to the bit; unknown where none is the same.
   std::vector<std::size_t> places(const Mesh& mesh) const;
-  /// @param test, source  places here, in this order
-  const CellCoupling& at(std::size_t test, std::size_t source) const { return all_[test * cells_.size() + source]; }
+  /// @param test, source  places here, test <= source
+  const CellCoupling& at(std::size_t test, std::size_t source) const {
+    return all_[test * cells_.size() - test * (test + 1) / 2 + source];
+  }
 
 private:
   std::vector<LineCell> cells_;
-  std::vector<CellCoupling> all_;  // of test <= source
+  std::vector<CellCoupling> all_;  // of test <= source, row by row
 };
 
 /// What heats a cell, ohm/m and ohm.
