@@ -205,7 +205,7 @@ TEST_CASE("one line says what is touched, open and closed, beside which level, a
   workers.ratio = 5.0;
   CHECK(body_finding(std::vector<BodyRow>{workers, r}) ==
         "touching the end of \"wire\" (126 V rms open): 80 mA, 4 times the public level of contact current of ICNIRP "
-        "2010 (7.1 MHz, \"lifted\"); 310 mW would meet it");
+        "2010 (7.1 MHz, \"lifted\"); 310 mW into the antenna would meet it");
   r.open_v_rms.reset();
   r.where = "hand and wrist";
   r.quantity = "SAR over 10 g, indicative";

@@ -82,3 +82,19 @@ TEST_CASE(
   CHECK_THROWS_AS(mean_power_share({"SSB", 0.5, 0.0}, 360.0), DomainError);
   CHECK_THROWS_AS(mean_power_share({"Morse", 0.5, 60.0}, 360.0), DomainError);
 }
+
+TEST_CASE("a tune carrier counts whole, and takes no more than the pauses leave") {
+  // 10 s of key down and 180 s of SSB at 0.2 in the six minutes of overs and pauses of one minute.
+  CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0}, 360.0) == Approx((10.0 + 0.2 * 180.0) / 360.0).epsilon(1e-12));
+  // without pauses it takes its time from the talk: 350 s of SSB
+  CHECK(mean_power_share({"SSB", 1.0, 60.0, 10.0}, 360.0) == Approx((10.0 + 0.2 * 350.0) / 360.0).epsilon(1e-12));
+  // longer than the window; not averaged; a mode that is key down anyway
+  CHECK(mean_power_share({"SSB", 0.5, 60.0, 400.0}, 360.0) == 1.0);
+  CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0}, 0.0) == 1.0);
+  CHECK(mean_power_share({"carrier", 1.0, 60.0, 10.0}, 360.0) == 1.0);
+  // an over and a part of a pause in the window
+  CHECK(mean_power_share({"CW", 50.0 / 120.0, 50.0, 5.0}, 100.0) == Approx((5.0 + 0.4 * 50.0) / 100.0).epsilon(1e-12));
+  CHECK_THROWS_AS(mean_power_share({"SSB", 0.5, 60.0, -1.0}, 360.0), DomainError);
+  CHECK(tune_words({"SSB", 0.5, 60.0, 5.0}) == ", with a tune carrier of 5 s in each averaging time");
+  CHECK(tune_words({}).empty());
+}

@@ -371,7 +371,7 @@ TEST_CASE(
     for (const Verdict& v : verdicts) {
       INFO(v.text);
       CHECK(v.text.find('\n') == std::string::npos);
-      CHECK(v.text.find(fmt::format("{:g} W SSB: ", cases[0].power_w)) == 0);
+      CHECK(v.text.find(fmt::format("{:g} W SSB into the antenna: ", cases[0].power_w)) == 0);
       if (*v.worst.ratio <= 1.0) continue;
       std::vector<ExposureCase> less = cases;
       for (ExposureCase& c : less) c.power_w = v.power_w;

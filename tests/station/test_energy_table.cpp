@@ -71,6 +71,8 @@ TEST_CASE("battery, mode and tuner are read with what is usual for what they lea
   REQUIRE(s.mode);
   CHECK(s.mode->mode == "SSB");
   CHECK(s.mode->over_s == 30.0);
+  CHECK(s.mode->tune_s == 0.0);
+  CHECK(read_station(start + mode + "tune = \"5 s\"\n" + battery, "b.toml", ".").mode->tune_s == 5.0);
   CHECK(s.arrangements[0].draw.hold_a == 0.0);
   CHECK(s.arrangements[1].draw.hold_a == 0.15);
   CHECK(s.arrangements[1].draw.tune_a == 0.2);
@@ -99,6 +101,7 @@ TEST_CASE("what a battery or a mode cannot be is refused at its place") {
   CHECK(
       message(start + mode + "[battery]\nchemistry = \"gel lead-acid\"\ncapacity_ah = 7000\n").find("b.toml:34:15: ") ==
       0);
+  CHECK(message(start + mode + "tune = \"4000 s\"\n").find("b.toml:32:8: ") == 0);
   CHECK(message(start + battery).find("an operating time needs a [mode]") != std::string::npos);
   std::string without = start + mode + battery;
   without.erase(without.find("receive_current"), std::string("receive_current = \"0.3 A\"\n").size());

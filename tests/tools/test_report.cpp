@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <map>
 #include <regex>
 
@@ -117,6 +118,23 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
     CHECK(row["1 Ah more"] == fmt::format("{:.1f} to {:.1f} h", t.at("hours_per_ah")[0].get<double>(),
                                           t.at("hours_per_ah")[1].get<double>()));
   }
+  auto searched = table(html, "What a tuner's own search reaches");
+  std::size_t searches = 0;
+  for (const nlohmann::json& band : plan.at("bands")) {
+    for (const nlohmann::json& a : band.at("arrangements")) {
+      if (a.at("own_search").is_null()) continue;
+      const auto worst = std::max_element(
+          a.at("own_search").begin(), a.at("own_search").end(),
+          [](const nlohmann::json& x, const nlohmann::json& y) { return x.at("loss_db") < y.at("loss_db"); });
+      auto& row = searched[band.at("band").get<std::string>() + ", " + a.at("name").get<std::string>()];
+      CHECK(row["Condition"] == worst->at("condition").get<std::string>());
+      CHECK(row["Loses"] == fmt::format("{:.1f} dB", worst->at("loss_db").get<double>()));
+      CHECK(row["Readings"] == std::to_string(worst->at("readings").get<int>()));
+      ++searches;
+    }
+  }
+  CHECK(searches == 12);
+  CHECK(searched.size() == searches);
   auto carried = table(html, "Mass, volume and hands");
   for (const nlohmann::json& parts : plan.at("carrying").at("parts")) {
     const double kg = parts.at("mass_kg");

@@ -49,7 +49,7 @@ void check_shares(const AntennaSolution& s, const Table& t, std::size_t r) {
 
 }  // namespace
 
-TEST_CASE("every case row at default cells within its own tolerance and 1.2 percent of the impedance") {
+TEST_CASE("every case row at default cells within its own tolerance, 4 percent of R and 1.2 percent of the impedance") {
   const Table t = reference("cases.csv");
   REQUIRE(t.rows.size() == 24);
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
@@ -60,6 +60,7 @@ TEST_CASE("every case row at default cells within its own tolerance and 1.2 perc
     CHECK(std::abs(s.feed_ohm.real() - expected.real()) <= t.number(r, "tol_R_ohm"));
     CHECK(std::abs(s.feed_ohm.imag() - expected.imag()) <= t.number(r, "tol_X_ohm"));
     CHECK(std::abs(s.feed_ohm - expected) <= 0.012 * std::abs(expected));
+    CHECK(std::abs(s.feed_ohm.real() - expected.real()) <= 0.04 * expected.real());
     check_shares(s, t, r);
   }
 }

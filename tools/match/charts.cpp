@@ -1,5 +1,8 @@
 #include "match/charts.hpp"
 
+#include <algorithm>
+#include <variant>
+
 #include <fmt/core.h>
 
 #include <stile/plots/swr.hpp>
@@ -17,6 +20,21 @@ plots::Chart match_chart(const MatchCase& c, std::size_t solution) {
                     load_text(c.request.load));
 }
 
+namespace {
+
+/// "coils 5 %, capacitors 2 % off", of those that the network has.
+std::string off_text(const network::Ladder& ladder, const match::Tolerances& tolerances) {
+  const auto has = [&](const auto& kind) { return std::any_of(ladder.elements.begin(), ladder.elements.end(), kind); };
+  std::string text;
+  if (has([](const network::Element& e) { return std::holds_alternative<network::Inductor>(e.part); }))
+    text += fmt::format("coils {:g} %", 100.0 * tolerances.inductor);
+  if (has([](const network::Element& e) { return std::holds_alternative<network::Capacitor>(e.part); }))
+    text += fmt::format("{}capacitors {:g} %", text.empty() ? "" : ", ", 100.0 * tolerances.capacitor);
+  return text + " off";
+}
+
+}  // namespace
+
 plots::Chart band_chart(const MatchCase& c, std::size_t solution) {
   const match::RealMatch& m = c.matches[solution];
   const match::SwrAcross across = match::swr_across(c.request, c.parts, m);
@@ -24,8 +42,8 @@ plots::Chart band_chart(const MatchCase& c, std::size_t solution) {
   plots::SwrPanel panel{match::describe(m.built()), {{"as built", across.frequency_hz, across.swr}}, 0.0, 0.0};
   if (c.parts.tolerances) {
     const match::Tolerances& t = *c.parts.tolerances;
-    const std::string off = fmt::format("coils {:g} %, capacitors {:g} % off", 100.0 * t.inductor, 100.0 * t.capacitor);
-    panel.curves.push_back({"95 of 100 sets are not above: " + off, across.frequency_hz, across.swr_95});
+    panel.curves.push_back(
+        {"95 of 100 sets are not above: " + off_text(m.built(), t), across.frequency_hz, across.swr_95});
     panel.curves.push_back({"worst set", across.frequency_hz, across.worst_swr});
   }
   std::string within = "over the limit at " + mhz(c.request.frequency_hz);

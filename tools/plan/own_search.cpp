@@ -36,18 +36,8 @@ const plan::OwnSearch* own_search_of(const Answers& answers, std::size_t band, s
   return nullptr;
 }
 
-std::string own_search_text(const Answers& answers) {
-  if (answers.searches.empty()) return "";
+std::vector<std::vector<std::string>> own_search_rows(const Answers& answers) {
   const station::Station& station = answers.station;
-  std::string text = "What a tuner finds by itself\n";
-  text += wrapped(
-      "The comparison has each tuner set as well as its parts allow. Here it searches by itself at the design "
-      "frequency, from "
-      "by-pass and led by its SWR alone; the search is ours, of the kind that is common practice, and a given tuner's "
-      "may differ. Of each band the condition in which that loses most. The set offers what its fold-back leaves at "
-      "the "
-      "greatest SWR on the way; whether that is enough is known where the file states \"least_power\".",
-      0, 110);
   std::vector<std::vector<std::string>> rows{
       {"", "in", "ends at SWR", "loses", "more than the best", "readings", "set offers", "enough to tune"}};
   for (std::size_t n = 0; n < answers.searches.size();) {
@@ -63,7 +53,12 @@ std::string own_search_text(const Answers& answers) {
                     std::to_string(worst->walk.measurements), print_quantity(worst->offered_w, Unit::watt, 3),
                     can_tune_text(station, *worst), end_text(*worst)});
   }
-  return text + aligned(rows) + "\n";
+  return rows;
+}
+
+std::string own_search_text(const Answers& answers) {
+  if (answers.searches.empty()) return "";
+  return "What a tuner finds by itself\n" + wrapped(own_search_note, 0, 110) + aligned(own_search_rows(answers)) + "\n";
 }
 
 Json own_search_json(const Answers& answers, std::size_t band, std::size_t arrangement) {

@@ -16,6 +16,7 @@
 #include "plan/energy.hpp"
 #include "plan/exposure.hpp"
 #include "plan/far_end.hpp"
+#include "plan/own_search.hpp"
 #include "plan/reach.hpp"
 #include "plan/words.hpp"
 
@@ -247,11 +248,24 @@ HtmlSection inputs_section(const station::StationText& stated) {
   return section;
 }
 
-HtmlSection energy_section(const station::Station& station) {
-  if (!station.supply) return {"Energy", {HtmlText{"The station states no battery."}}};
-  std::vector<std::vector<std::string>> rows = energy_rows(station);
-  rows[0] = {"Arrangement", "Mean current", "Hours", "Hours, from and to", "Tuner costs", "1 Ah more", "1 kg more"};
-  return {"Energy", {HtmlTable{"Operating time", std::move(rows)}, HtmlText{energy_note(station), small}}};
+HtmlSection energy_section(const Answers& answers) {
+  const station::Station& station = answers.station;
+  HtmlSection section{"Energy, and what a tuner finds by itself", {}};
+  if (station.supply) {
+    std::vector<std::vector<std::string>> rows = energy_rows(station);
+    rows[0] = {"Arrangement", "Mean current", "Hours", "Hours, from and to", "Tuner costs", "1 Ah more", "1 kg more"};
+    section.blocks.push_back(HtmlTable{"Operating time", std::move(rows)});
+    section.blocks.push_back(HtmlText{energy_note(station), small});
+  } else {
+    section.blocks.push_back(HtmlText{"The station states no battery."});
+  }
+  if (answers.searches.empty()) return section;
+  std::vector<std::vector<std::string>> rows = own_search_rows(answers);
+  rows[0] = {"Band and tuner", "Condition",  "Ends at SWR",    "Loses", "More than the best",
+             "Readings",       "Set offers", "Enough to tune", "Why"};
+  section.blocks.push_back(HtmlTable{"What a tuner's own search reaches", std::move(rows)});
+  section.blocks.push_back(HtmlText{own_search_note, small});
+  return section;
 }
 
 HtmlSection uncertain_section(const plan::Plan& plan) {
@@ -292,7 +306,7 @@ plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>
   page.subtitle = station.note;
   page.sections = {verdict_section(answers),  why_section(station, plan),    build_section(plan),
                    chart_section(pictures),   wander_section(answers),       far_section(answers),
-                   carrying_section(answers), safety_section(station, plan), energy_section(station),
+                   carrying_section(answers), safety_section(station, plan), energy_section(answers),
                    uncertain_section(plan),   caution_section(plan)};
   page.sections.push_back(inputs_section(stated));
   page.sections.push_back({"Versions and sources",

@@ -202,6 +202,7 @@ std::vector<Option> exposure_options() {
       {"--talk", "SHARE", "share of the time in which you transmit, above 0, at most 1; default 1"},
       {"--over", "T",
        "length of an over, s, > 0: the share counts only for overs shorter than the averaging time; default 60"},
+      {"--tune", "T", "tune carrier, key down, in each averaging time, s, > 0; default none"},
       {"--standard", "NAME",
        "only the levels of this standard: \"47 CFR 1.1310\", \"ICNIRP 2020\", \"ICNIRP 1998\", \"IEEE C95.1-2019\", "
        "\"Safety Code 6 (2015)\", or one of --levels; default all",
@@ -220,8 +221,8 @@ std::vector<Option> exposure_options() {
 }
 
 std::vector<Rule> exposure_rules() {
-  return {only_with({"--mode", "--talk", "--over", "--standard", "--levels", "--person-mass", "--hand", "--pole",
-                     "--pack-mass", "--half-width", "--gust", "--altitude", "--record"},
+  return {only_with({"--mode", "--talk", "--over", "--tune", "--standard", "--levels", "--person-mass", "--hand",
+                     "--pole", "--pack-mass", "--half-width", "--gust", "--altitude", "--record"},
                     {"--exposure", "--show exposure", "--show side"})};
 }
 
@@ -240,6 +241,7 @@ safety::AssessOptions read_exposure(const Arguments& arguments) {
     duty.talk_share = *talk;
   }
   duty.over_s = arguments.positive("--over", Unit::second, duty.over_s);
+  duty.tune_s = arguments.positive("--tune", Unit::second, duty.tune_s);
   for (const std::string& file : arguments.texts("--levels")) {
     for (safety::Level& l : safety::read_levels(read_text_file(file), file)) o.exposure.levels.push_back(std::move(l));
   }
@@ -356,6 +358,7 @@ Json exposure_json(const safety::Assessment& a) {
           {"mode_factor", safety::mode_duty(duty.mode).factor},
           {"talk_share", duty.talk_share},
           {"over_s", duty.over_s},
+          {"tune_s", duty.tune_s},
           {"verdicts", std::move(verdicts)},
           {"body_verdict", safety::body_finding(safety::all_body_rows(a))},
           {"wind",
@@ -415,9 +418,9 @@ std::string exposure_text(const safety::Assessment& a) {
   const safety::ModeDuty& mode = safety::mode_duty(duty.mode);
   std::string text = wrapped(
       fmt::format(
-          "Exposure: {} (factor {:g}, {}), transmitting {:g} of the time in overs of {:g} s, counted only where a "
+          "Exposure: {} (factor {:g}, {}), transmitting {:g} of the time in overs of {:g} s{}, counted only where a "
           "level is averaged",
-          duty.mode, mode.factor, mode.status, duty.talk_share, duty.over_s),
+          duty.mode, mode.factor, mode.status, duty.talk_share, duty.over_s, safety::tune_words(duty)),
       0, width);
   for (const safety::Verdict& v : a.verdicts)
     text += wrapped(fmt::format("{} [{}]", v.text, v.worst.level.status), 3, width);

@@ -262,7 +262,7 @@ std::string body_finding(std::span<const BodyRow> rows) {
                                  detail::ratio_words(*worst->ratio), worst->quantity, worst->standard,
                                  print_quantity(worst->frequency_hz, Unit::hertz, 5), worst->condition);
   if (*worst->ratio > 1.0)
-    text += fmt::format("; {} would meet it", print_quantity(meets_power_w(*worst), Unit::watt, 2));
+    text += fmt::format("; {} into the antenna would meet it", print_quantity(meets_power_w(*worst), Unit::watt, 2));
   return text;
 }
 

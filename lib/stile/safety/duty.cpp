@@ -49,10 +49,18 @@ double mean_power_share(const Duty& duty, double averaging_s) {
     throw DomainError(fmt::format("a share of talk of {:.4g} must be above 0 and at most 1", duty.talk_share));
   if (!(std::isfinite(duty.over_s) && duty.over_s > 0.0))
     throw DomainError(fmt::format("an over of {:.4g} s must be > 0", duty.over_s));
+  if (!(std::isfinite(duty.tune_s) && duty.tune_s >= 0.0))
+    throw DomainError(fmt::format("a tune carrier of {:.4g} s must be >= 0", duty.tune_s));
   require(std::isfinite(averaging_s) && averaging_s >= 0.0, "averaging_s must be >= 0");
   if (averaging_s == 0.0) return 1.0;
   const double pause_s = duty.over_s * (1.0 - duty.talk_share) / duty.talk_share;
-  return factor * worst_on_s(duty.over_s, pause_s, averaging_s) / averaging_s;
+  const double tune_s = std::min(duty.tune_s, averaging_s);
+  const double talk_s = std::min(worst_on_s(duty.over_s, pause_s, averaging_s), averaging_s - tune_s);
+  return (tune_s + factor * talk_s) / averaging_s;
+}
+
+std::string tune_words(const Duty& duty) {
+  return duty.tune_s > 0.0 ? fmt::format(", with a tune carrier of {:g} s in each averaging time", duty.tune_s) : "";
 }
 
 double average_power_w(double pep_w, double factor, double on_s, double window_s) {

@@ -387,10 +387,11 @@ std::string scope_words(const std::string& scope) {
 
 std::string verdict_text(const Verdict& v, const Duty& duty) {
   const ExposureRow& w = v.worst;
-  std::string text = fmt::format(
-      "{} {}: {} {} the {} level of {} {} ({}, \"{}\")", print_quantity(w.power_w, Unit::watt, 3), duty.mode,
-      w.field.where, detail::ratio_words(*w.ratio), w.level.group == "general public" ? "public" : w.level.group,
-      w.level.standard, scope_words(w.level.scope), print_quantity(w.frequency_hz, Unit::hertz, 5), w.condition);
+  std::string text =
+      fmt::format("{} {} into the antenna: {} {} the {} level of {} {} ({}, \"{}\")",
+                  print_quantity(w.power_w, Unit::watt, 3), duty.mode, w.field.where, detail::ratio_words(*w.ratio),
+                  w.level.group == "general public" ? "public" : w.level.group, w.level.standard,
+                  scope_words(w.level.scope), print_quantity(w.frequency_hz, Unit::hertz, 5), w.condition);
   std::string portable;
   if (v.portable) portable += "; who carries it is nearer than 20 cm: SAR limits apply to him instead";
   if (v.portable_bystander)
@@ -399,7 +400,7 @@ std::string verdict_text(const Verdict& v, const Duty& duty) {
   std::vector<std::string> changes;
   if (v.raise_m) changes.push_back(fmt::format("move the base {:.0f} cm up", 100.0 * *v.raise_m));
   if (v.back_m) changes.push_back(fmt::format("move the base {:.0f} cm back", 100.0 * *v.back_m));
-  changes.push_back(print_quantity(v.power_w, Unit::watt, 2));
+  changes.push_back(print_quantity(v.power_w, Unit::watt, 2) + " into it");
   if (v.talk_share) changes.push_back(fmt::format("transmitting {:g} of the time", *v.talk_share));
   return fmt::format("{}; {} would meet it{}", text, fmt::join(changes, ", or "), portable);
 }

@@ -76,7 +76,7 @@ std::string exposure_record(const RecordHead& head, const Assessment& a) {
   heading("Inputs");
   line(fmt::format("mode: {}, factor {:g} ({}; {})", duty.mode, mode_duty(duty.mode).factor,
                    mode_duty(duty.mode).status, mode_duty(duty.mode).source));
-  line(fmt::format("share of talk: {:g}; length of an over: {:g} s", duty.talk_share, duty.over_s));
+  line(fmt::format("share of talk: {:g}; length of an over: {:g} s{}", duty.talk_share, duty.over_s, tune_words(duty)));
   line(fmt::format("mass of the person: {:g} kg; contact of who touches: {:g} ohm; altitude: {:g} m",
                    a.options.body.mass_kg, a.options.body.hand_ohm, a.options.body.altitude_m));
   for (const std::string& words : head.further) line(words);

@@ -19,7 +19,7 @@ std::string names_of(const Items& items, const Name& name) {
 }  // namespace
 
 safety::Duty mode_from(const TomlTable& table) {
-  table.only({"name", "talk", "over"});
+  table.only({"name", "talk", "over", "tune"});
   safety::Duty duty;
   duty.mode = table.text("name");
   const auto& modes = safety::mode_duties();
@@ -30,6 +30,7 @@ safety::Duty mode_from(const TomlTable& table) {
   }
   duty.talk_share = find_plausible(table, "talk", plausible::talk_share).value_or(duty.talk_share);
   duty.over_s = find_plausible(table, "over", plausible::over).value_or(duty.over_s);
+  duty.tune_s = find_plausible(table, "tune", plausible::tune_in_window).value_or(duty.tune_s);
   return duty;
 }
 
