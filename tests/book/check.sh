@@ -18,7 +18,8 @@ declare -A cases=()  # by room, each name in a line
 cases_of() {
   local files=(tests/"$1"/*.cpp)
   [[ -e ${files[0]} ]] || return 0
-  cat "${files[@]}" | tr '\n' ' ' | grep -oE 'TEST_CASE\( *"[^"]*"' | sed -E 's/^[^"]*"//; s/"$//'
+  cat "${files[@]}" | tr '\n' ' ' | grep -oE 'TEST_CASE\( *"[^"]*"( *"[^"]*")*' |
+    sed -E 's/^[^"]*"//; s/"$//; s/" *"//g'
 }
 
 pages=("$book"/*.md)
