@@ -122,7 +122,7 @@ TEST_CASE("verdict, fields, distances, body, contact and wind are told to people
   for (const char* words : {"Exposure: SSB (factor 0.2",
                             "with a tune carrier",
                             "5 W SSB into the antenna: ",
-                            " times the public level of ICNIRP 2020 that is not averaged",
+                            " times the public level of ICNIRP 2020 that is not",
                             " would meet it",
                             "Strongest fields",
                             "bystander at 1 m",
