@@ -123,7 +123,10 @@ plots::Chart frontier_chart(const station::Brief& brief, const design::Design& d
       {panel}, mass ? "mass of antenna and match, kg" : "things touched, at a change of band and of condition",
       power_axis(design),
       text_of(mass ? "power against mass" : "power against what a hand touches",
-              "The antennas and matches that nothing tried beats, and the best of each class of touch", brief, design));
+              "The antennas and matches that nothing tried beats, and the best of each class of touch", brief, design),
+      design.objective == design::Objective::held
+          ? "None costs as little, gives as much and holds as many bands: where a step goes down, more bands hold."
+          : plots::unbeaten_in_power);
 }
 
 }  // namespace

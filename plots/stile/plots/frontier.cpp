@@ -34,7 +34,7 @@ std::string unbeaten_commands(const std::vector<detail::Point>& unbeaten) {
 }  // namespace
 
 Chart trade_chart(const std::vector<TradePanel>& panels, const std::string& axis, const std::string& power,
-                  const ChartText& text) {
+                  const ChartText& text, const std::string& unbeaten_means) {
   require(!panels.empty(), "a chart of costs needs a panel");
   std::vector<std::string> legend;
   std::vector<detail::LinePanel> drawn;
@@ -66,10 +66,8 @@ Chart trade_chart(const std::vector<TradePanel>& panels, const std::string& axis
                     low - margin, high + margin, whole ? std::max(1.0, step) : step, unbeaten_commands(unbeaten));
     drawn.push_back(std::move(lines));
   }
-  return detail::line_chart(
-      drawn, legend, {150.0, 130.0}, text,
-      {"On a grey disc, joined by grey steps: not beaten by any other. None costs less and gives as "
-       "much, and none gives more for as little."});
+  return detail::line_chart(drawn, legend, {150.0, 130.0}, text,
+                            {"On a grey disc, joined by grey steps: not beaten by any other. " + unbeaten_means});
 }
 
 }  // namespace stile::plots

@@ -20,14 +20,19 @@ struct TradePanel {
   std::vector<TradePoint> points;
 };
 
+/// What it means to be beaten by nothing where cost and power alone count.
+inline constexpr const char* unbeaten_in_power =
+    "None costs less and gives as much, and none gives more for as little.";
+
 /// One panel a band: a mark for each arrangement, power on a logarithmic axis against cost; what no other beats stands on grey discs that lines
 /// join, and the foot says so. Where every cost is a whole number, so is every tick.
 ///
 /// @param panels  not empty, each with a point
 /// @param axis    what the cost is, with its unit
 /// @param power   likewise: "radiated, W"
+/// @param unbeaten_means  what it means, where more than cost and power count
 /// @throws DomainError  a value outside its range
 Chart trade_chart(const std::vector<TradePanel>& panels, const std::string& axis, const std::string& power,
-                  const ChartText& text);
+                  const ChartText& text, const std::string& unbeaten_means = unbeaten_in_power);
 
 }  // namespace stile::plots
