@@ -205,7 +205,20 @@ TEST_CASE("one line says what is touched, open and closed, beside which level, a
   workers.ratio = 5.0;
   CHECK(body_finding(std::vector<BodyRow>{workers, r}) ==
         "touching the end of \"wire\" (126 V rms open): 80 mA, 4 times the public level of contact current of ICNIRP "
-        "2010 (7.1 MHz, \"lifted\"); 310 mW into the antenna would meet it");
+        "2010 (7.1 MHz, \"lifted\"); to meet it turn the set down to 310 mW into the antenna there");
+  // The larger ratio is a SAR's, which goes with the power; the current, which goes with its root, needs less of it. In the
+  // condition of the current twice the power gets in.
+  BodyRow sar = r, current = r;
+  sar.quantity = "SAR over 10 g, indicative";
+  sar.where = "hand and wrist";
+  sar.open_v_rms.reset();
+  sar.value = 12.0;
+  sar.ratio = 3.0;
+  current.ratio = 2.0;
+  current.power_w = 10.0;
+  const std::string both = body_finding(std::vector<BodyRow>{sar, current});
+  CHECK(both.find("hand and wrist: 12 W/kg, 3 times") == 0);
+  CHECK(both.find("; to meet it turn the set down to 1.2 W into the antenna there") != std::string::npos);
   r.open_v_rms.reset();
   r.where = "hand and wrist";
   r.quantity = "SAR over 10 g, indicative";

@@ -88,13 +88,28 @@ TEST_CASE("a tune carrier counts whole, and takes no more than the pauses leave"
   CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0}, 360.0) == Approx((10.0 + 0.2 * 180.0) / 360.0).epsilon(1e-12));
   // without pauses it takes its time from the talk: 350 s of SSB
   CHECK(mean_power_share({"SSB", 1.0, 60.0, 10.0}, 360.0) == Approx((10.0 + 0.2 * 350.0) / 360.0).epsilon(1e-12));
+  // one every six minutes: five in half an hour; one every hour: one in any window
+  CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0}, 1800.0) == Approx((50.0 + 0.2 * 900.0) / 1800.0).epsilon(1e-12));
+  CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0, 3600.0}, 1800.0) ==
+        Approx((10.0 + 0.2 * 900.0) / 1800.0).epsilon(1e-12));
+  CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0, 3600.0}, 360.0) ==
+        Approx((10.0 + 0.2 * 180.0) / 360.0).epsilon(1e-12));
+  // every 100 s: four can begin in six minutes
+  CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0, 100.0}, 360.0) ==
+        Approx((40.0 + 0.2 * 180.0) / 360.0).epsilon(1e-12));
   // longer than the window; not averaged; a mode that is key down anyway
-  CHECK(mean_power_share({"SSB", 0.5, 60.0, 400.0}, 360.0) == 1.0);
+  CHECK(mean_power_share({"SSB", 0.5, 60.0, 400.0, 3600.0}, 360.0) == 1.0);
   CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0}, 0.0) == 1.0);
   CHECK(mean_power_share({"carrier", 1.0, 60.0, 10.0}, 360.0) == 1.0);
   // an over and a part of a pause in the window
   CHECK(mean_power_share({"CW", 50.0 / 120.0, 50.0, 5.0}, 100.0) == Approx((5.0 + 0.4 * 50.0) / 100.0).epsilon(1e-12));
   CHECK_THROWS_AS(mean_power_share({"SSB", 0.5, 60.0, -1.0}, 360.0), DomainError);
-  CHECK(tune_words({"SSB", 0.5, 60.0, 5.0}) == ", with a tune carrier of 5 s in each averaging time");
+  CHECK_THROWS_AS(mean_power_share({"SSB", 0.5, 60.0, 10.0, 9.0}, 360.0), DomainError);
+  CHECK_THROWS_AS(mean_power_share({"SSB", 0.5, 60.0, 0.0, 0.0}, 360.0), DomainError);
+  CHECK(tune_words({"SSB", 0.5, 60.0, 5.0}) == ", with a tune carrier of 5 s every 360 s");
+  CHECK(duty_words({"SSB", 0.5, 60.0, 5.0, 90.0}) == "SSB (factor 0.2, official text seen), transmitting 0.5 of the "
+                                                     "time in overs of 60 s, with a tune carrier of 5 s every "
+                                                     "90 s");
+  CHECK_THROWS_AS(duty_words({"Morse"}), DomainError);
   CHECK(tune_words({}).empty());
 }

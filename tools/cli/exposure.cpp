@@ -15,6 +15,15 @@ Json json_range(Range r) { return Json::array({r.low, r.high}); }
 
 }  // namespace
 
+Json duty_json(const safety::Duty& duty) {
+  return {{"mode", duty.mode},
+          {"mode_factor", safety::mode_duty(duty.mode).factor},
+          {"talk_share", duty.talk_share},
+          {"over_s", duty.over_s},
+          {"tune_s", duty.tune_s},
+          {"tune_every_s", duty.tune_every_s}};
+}
+
 Json exposure_row_json(const safety::ExposureRow& r) {
   Json j{{"where", r.field.where},
          {"point_m", json_point(r.field.point_m)},

@@ -11,6 +11,9 @@
 
 namespace stile::tools {
 
+/// "mode","mode_factor","talk_share","over_s","tune_s","tune_every_s".
+Json duty_json(const safety::Duty& duty);
+
 /// "where","point_m","condition","e_v_m","h_a_m","standard","group","scope","averaged","level_e_v_m","level_h_a_m","ratio" and
 /// what belongs to them; null where there is none.
 Json exposure_row_json(const safety::ExposureRow& row);

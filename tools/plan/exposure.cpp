@@ -1,6 +1,7 @@
 #include "plan/exposure.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -26,6 +27,22 @@ std::vector<std::string> exposure_lines(const plan::Plan& plan) {
       lines.push_back(fmt::format("{}, {}: {}, {}: says nothing of fields at this frequency", u.band, u.arrangement,
                                   s.standard, s.group));
   }
+  return lines;
+}
+
+std::vector<std::string> duty_lines(const plan::Plan& plan) {
+  std::vector<std::pair<std::string, std::vector<std::string>>> all;  // words, and the arrangements that transmit so
+  for (const safety::UseExposure& u : plan.exposures) {
+    const std::string words = safety::duty_words(u.duty);
+    auto same = std::find_if(all.begin(), all.end(), [&](const auto& one) { return one.first == words; });
+    if (same == all.end()) same = all.insert(all.end(), {words, {}});
+    if (std::find(same->second.begin(), same->second.end(), u.arrangement) == same->second.end())
+      same->second.push_back(u.arrangement);
+  }
+  std::vector<std::string> lines;
+  for (const auto& [words, arrangements] : all)
+    lines.push_back(fmt::format("{}{}, counted only where a level is averaged",
+                                all.size() > 1 ? fmt::format("{}: ", fmt::join(arrangements, ", ")) : "", words));
   return lines;
 }
 
@@ -162,6 +179,14 @@ void add_plan_exposure(Json& result, const plan::Plan& plan) {
     }
     for (const Json& row : body_rows_json(u.body_rows)) add(body_rows, row);
   }
+  Json duties = Json::array();
+  for (const safety::UseExposure& u : plan.exposures) {
+    const auto same = [&](const Json& known) { return known["arrangement"] == u.arrangement; };
+    if (std::any_of(duties.begin(), duties.end(), same)) continue;
+    duties.push_back({{"arrangement", u.arrangement}});
+    duties.back().update(duty_json(u.duty));
+  }
+  result["exposure_duty"] = std::move(duties);
   result["exposure"] = std::move(rows);
   result["exposure_verdicts"] = std::move(verdicts);
   result["exposure_no_level"] = std::move(silent);
@@ -174,7 +199,9 @@ std::string plan_exposure_text(const station::Station& station, const plan::Plan
   std::string text;
   for (const std::string& line : exposure_lines(plan)) text += wrapped(line, 2, width);
   if (text.empty()) return text;
-  text = "Exposure, key down, with the power that each arrangement delivers in its worst condition\n" + text;
+  std::string head = exposure_head + std::string("\n");
+  for (const std::string& line : duty_lines(plan)) head += wrapped(line, 2, width);
+  text = head + text;
   text += "\n" + body_text(station, plan);
   for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
   return text + "\n";
@@ -182,6 +209,7 @@ std::string plan_exposure_text(const station::Station& station, const plan::Plan
 
 std::string plan_exposure_csv(const station::Station& station, const plan::Plan& plan) {
   std::string text;
+  for (const std::string& line : duty_lines(plan)) text += "# exposure: " + line + "\n";
   for (const std::string& line : exposure_lines(plan)) text += "# exposure: " + line + "\n";
   return text + comments(body_text(station, plan));
 }

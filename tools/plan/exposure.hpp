@@ -12,7 +12,13 @@ namespace stile::tools {
 
 /// A line each finding: band, arrangement and what was found.
 std::vector<std::string> exposure_lines(const plan::Plan& plan);
+/// What stands above those lines, without a full stop.
+inline constexpr const char* exposure_head =
+    "Exposure with the power that each arrangement delivers in its worst condition";
+/// How each arrangement transmits, one line for those that do so alike; empty without fields.
+std::vector<std::string> duty_lines(const plan::Plan& plan);
 /// Adds to the result, each row with "band" and "arrangement":
+///   "exposure_duty"       how it transmits, one an arrangement, without a band
 ///   "exposure"            one a place and level, of the worst condition
 ///   "exposure_verdicts"   one a standard and group
 ///   "exposure_no_level"   standards and groups that say nothing there

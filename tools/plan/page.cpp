@@ -222,8 +222,8 @@ HtmlSection safety_section(const station::Station& station, const plan::Plan& pl
         HtmlText{"No field was computed: the antenna is not stated as wires. That says nothing about "
                  "fields; see the cautions."});
   } else {
-    section.blocks.push_back(
-        HtmlText{"Fields at people, key down, with the power that each arrangement delivers in its worst condition."});
+    section.blocks.push_back(HtmlText{exposure_head + std::string(".")});
+    for (const std::string& line : duty_lines(plan)) section.blocks.push_back(HtmlText{line + ".", small});
     section.blocks.push_back(HtmlList{lines});
   }
   if (BodyTable body = body_table(station, plan); !body.rows.empty()) {

@@ -202,7 +202,8 @@ std::vector<Option> exposure_options() {
       {"--talk", "SHARE", "share of the time in which you transmit, above 0, at most 1; default 1"},
       {"--over", "T",
        "length of an over, s, > 0: the share counts only for overs shorter than the averaging time; default 60"},
-      {"--tune", "T", "tune carrier, key down, in each averaging time, s, > 0; default none"},
+      {"--tune", "T", "length of a tune carrier, key down, s, > 0; default none"},
+      {"--tune-every", "T", "from one tune carrier to the next, s, no less than its length; default 360"},
       {"--standard", "NAME",
        "only the levels of this standard: \"47 CFR 1.1310\", \"ICNIRP 2020\", \"ICNIRP 1998\", \"IEEE C95.1-2019\", "
        "\"Safety Code 6 (2015)\", or one of --levels; default all",
@@ -221,8 +222,8 @@ std::vector<Option> exposure_options() {
 }
 
 std::vector<Rule> exposure_rules() {
-  return {only_with({"--mode", "--talk", "--over", "--tune", "--standard", "--levels", "--person-mass", "--hand",
-                     "--pole", "--pack-mass", "--half-width", "--gust", "--altitude", "--record"},
+  return {only_with({"--mode", "--talk", "--over", "--tune", "--tune-every", "--standard", "--levels", "--person-mass",
+                     "--hand", "--pole", "--pack-mass", "--half-width", "--gust", "--altitude", "--record"},
                     {"--exposure", "--show exposure", "--show side"})};
 }
 
@@ -242,6 +243,13 @@ safety::AssessOptions read_exposure(const Arguments& arguments) {
   }
   duty.over_s = arguments.positive("--over", Unit::second, duty.over_s);
   duty.tune_s = arguments.positive("--tune", Unit::second, duty.tune_s);
+  if (arguments.text("--tune-every") && !(duty.tune_s > 0.0))
+    throw ParseError({"--tune-every", 0, 1}, "is from one tune carrier to the next; legal: beside --tune");
+  duty.tune_every_s = arguments.positive("--tune-every", Unit::second, duty.tune_every_s);
+  if (duty.tune_s > duty.tune_every_s)
+    throw ParseError({"--tune", 0, 1},
+                     fmt::format("a tune carrier of {:g} s every {:g} s; legal: no longer than --tune-every",
+                                 duty.tune_s, duty.tune_every_s));
   for (const std::string& file : arguments.texts("--levels")) {
     for (safety::Level& l : safety::read_levels(read_text_file(file), file)) o.exposure.levels.push_back(std::move(l));
   }
@@ -353,24 +361,20 @@ Json exposure_json(const safety::Assessment& a) {
   }
   for (const safety::ContactFact& f : safety::contact_facts())
     facts.push_back({{"fact", f.fact}, {"value", f.value}, {"status", f.status}, {"source", f.source}});
-  const safety::Duty& duty = a.options.exposure.duty;
-  return {{"mode", duty.mode},
-          {"mode_factor", safety::mode_duty(duty.mode).factor},
-          {"talk_share", duty.talk_share},
-          {"over_s", duty.over_s},
-          {"tune_s", duty.tune_s},
-          {"verdicts", std::move(verdicts)},
-          {"body_verdict", safety::body_finding(safety::all_body_rows(a))},
-          {"wind",
-           {{"rows", std::move(wind)},
-            {"held_nm", a.wind.held_nm},
-            {"person_kg", a.options.stand.person_kg},
-            {"pack_kg", a.options.stand.pack_kg},
-            {"half_width_m", a.options.stand.half_width_m},
-            {"gust", a.options.stand.gust},
-            {"take_down_beaufort", a.wind.take_down}}},
-          {"contact_facts", std::move(facts)},
-          {"caveats", safety::exposure_caveats()}};
+  Json exposure = duty_json(a.options.exposure.duty);
+  exposure.update({{"verdicts", std::move(verdicts)},
+                   {"body_verdict", safety::body_finding(safety::all_body_rows(a))},
+                   {"wind",
+                    {{"rows", std::move(wind)},
+                     {"held_nm", a.wind.held_nm},
+                     {"person_kg", a.options.stand.person_kg},
+                     {"pack_kg", a.options.stand.pack_kg},
+                     {"half_width_m", a.options.stand.half_width_m},
+                     {"gust", a.options.stand.gust},
+                     {"take_down_beaufort", a.wind.take_down}}},
+                   {"contact_facts", std::move(facts)},
+                   {"caveats", safety::exposure_caveats()}});
+  return exposure;
 }
 
 std::string exposure_csv(const safety::Assessment& a) {
@@ -414,13 +418,8 @@ std::string exposure_csv(const safety::Assessment& a) {
 }
 
 std::string exposure_text(const safety::Assessment& a) {
-  const safety::Duty& duty = a.options.exposure.duty;
-  const safety::ModeDuty& mode = safety::mode_duty(duty.mode);
   std::string text = wrapped(
-      fmt::format(
-          "Exposure: {} (factor {:g}, {}), transmitting {:g} of the time in overs of {:g} s{}, counted only where a "
-          "level is averaged",
-          duty.mode, mode.factor, mode.status, duty.talk_share, duty.over_s, safety::tune_words(duty)),
+      fmt::format("Exposure: {}, counted only where a level is averaged", safety::duty_words(a.options.exposure.duty)),
       0, width);
   for (const safety::Verdict& v : a.verdicts)
     text += wrapped(fmt::format("{} [{}]", v.text, v.worst.level.status), 3, width);

@@ -76,6 +76,18 @@ Fed fed_at_contact(const station::Transmitter& transmitter, const ArrangementRes
   return fed;
 }
 
+/// How an arrangement transmits: as the station does; what its tuner is stated to tune takes the place of the stated tune carrier
+/// where it is more of the time.
+safety::Duty duty_of(const station::Station& station, const station::Arrangement& arrangement) {
+  safety::Duty duty = station.exposure.duty;
+  const double tune_s = arrangement.draw.tune_time_s, per_h = arrangement.draw.tunes_per_h;
+  if (tune_s * per_h > 3600.0 * duty.tune_s / duty.tune_every_s) {
+    duty.tune_s = tune_s;
+    duty.tune_every_s = 3600.0 / per_h;
+  }
+  return duty;
+}
+
 /// The arm that touches, through which a contact that is a range is drawn.
 std::optional<double>& arm_conductivity(station::StatedWires& wires) {
   return wires.antenna.wires[wires.antenna.lumps[*wires.hand].wire].conductivity_s_m;
@@ -130,6 +142,7 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
       const ArrangementResult& arrangement = band.arrangements[n];
       const std::size_t antenna = station.arrangements[n].antenna;
+      const safety::Duty duty = duty_of(station, station.arrangements[n]);
       const auto add = [&](const station::StatedWires& wires, const std::array<std::size_t, 4>& place,
                            const std::string& name, const Fed& fed) {
         const auto [known, first] = index.try_emplace(place, cases.size());
@@ -143,7 +156,7 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
           cases.push_back({std::move(one), {}, 1.0});
           cases.back().solution.frequency_hz = band.band.design_hz;
         }
-        uses.push_back({band.band.name, arrangement.name, known->second, fed.power_w, fed.coil_v_peak});
+        uses.push_back({band.band.name, arrangement.name, known->second, fed.power_w, fed.coil_v_peak, duty});
       };
       for (std::size_t c = 0; c < arrangement.conditions.size(); ++c) {
         const station::AntennaLoad& load = station.antennas.at(antenna).loads.at(c);

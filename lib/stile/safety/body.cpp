@@ -76,10 +76,19 @@ double limb_sar_w_kg(double current_a_rms, double conductivity_s_m, double statu
 
 bool goes_with_power(const BodyRow& row) { return row.quantity.rfind("SAR", 0) == 0; }
 
+namespace {
+
+/// Of the power, with which a row of a ratio above 0 meets its level.
+double share_that_meets(const BodyRow& row) {
+  return 1.0 / (goes_with_power(row) ? *row.ratio : *row.ratio * *row.ratio);
+}
+
+}  // namespace
+
 double meets_power_w(const BodyRow& row) {
   require(row.ratio.has_value() && *row.ratio > 0.0,
           "only a row with a ratio above 0 has a power that meets its level");
-  return detail::two_figures_down(row.power_w / (goes_with_power(row) ? *row.ratio : *row.ratio * *row.ratio));
+  return detail::two_figures_down(row.power_w * share_that_meets(row));
 }
 
 BodyExposure body_exposure(const ExposureCase& one, double mass_kg, const ExposureOptions& given) {
@@ -249,8 +258,12 @@ std::vector<BodyRow> body_rows(const BodyExposure& body, const ExposureOptions& 
 
 std::string body_finding(std::span<const BodyRow> rows) {
   const BodyRow* worst = nullptr;
+  double share =
+      1.0;  // of the set's power, with which all of them meet their levels: SAR goes with it, a current with its root
   for (const BodyRow& r : rows) {
-    if (r.ratio && is_public(r.group) && (!worst || *r.ratio > *worst->ratio)) worst = &r;
+    if (!r.ratio || !is_public(r.group)) continue;
+    if (!worst || *r.ratio > *worst->ratio) worst = &r;
+    if (*r.ratio > 1.0) share = std::min(share, share_that_meets(r));
   }
   if (!worst) return "";
   const std::string value = goes_with_power(*worst) ? fmt::format("{:.3g} W/kg", *worst->value)
@@ -262,7 +275,8 @@ std::string body_finding(std::span<const BodyRow> rows) {
                                  detail::ratio_words(*worst->ratio), worst->quantity, worst->standard,
                                  print_quantity(worst->frequency_hz, Unit::hertz, 5), worst->condition);
   if (*worst->ratio > 1.0)
-    text += fmt::format("; {} into the antenna would meet it", print_quantity(meets_power_w(*worst), Unit::watt, 2));
+    text += fmt::format("; to meet it turn the set down to {} into the antenna there",
+                        print_quantity(detail::two_figures_down(share * worst->power_w), Unit::watt, 2));
   return text;
 }
 

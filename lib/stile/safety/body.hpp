@@ -94,7 +94,8 @@ std::vector<BodyRow> current_rows(const BodyRow& place, double current_a_rms, co
                                   std::span<const std::string> quantities);
 
 /// The public's row with the largest ratio, in one line: 'touching "whip", 10 cm from the feed (210 V rms open): 82.5 mA, 4.1 times
-/// the public level of contact current of ICNIRP 2010; 290 mW into the antenna would meet it'. Empty where no row has a ratio.
+/// the public level of contact current of ICNIRP 2010; to meet it turn the set down to 290 mW into the antenna there',
+/// with which every other row of the public, of whatever condition, meets its level too. Empty where no row has a ratio.
 std::string body_finding(std::span<const BodyRow> rows);
 
 }  // namespace stile::safety

@@ -51,16 +51,29 @@ double mean_power_share(const Duty& duty, double averaging_s) {
     throw DomainError(fmt::format("an over of {:.4g} s must be > 0", duty.over_s));
   if (!(std::isfinite(duty.tune_s) && duty.tune_s >= 0.0))
     throw DomainError(fmt::format("a tune carrier of {:.4g} s must be >= 0", duty.tune_s));
+  if (!(std::isfinite(duty.tune_every_s) && duty.tune_every_s > 0.0 && duty.tune_s <= duty.tune_every_s))
+    throw DomainError(
+        fmt::format("tune carriers of {:.4g} s every {:.4g} s: legal: from one to the next > 0 and no less than "
+                    "the carrier's length",
+                    duty.tune_s, duty.tune_every_s));
   require(std::isfinite(averaging_s) && averaging_s >= 0.0, "averaging_s must be >= 0");
   if (averaging_s == 0.0) return 1.0;
   const double pause_s = duty.over_s * (1.0 - duty.talk_share) / duty.talk_share;
-  const double tune_s = std::min(duty.tune_s, averaging_s);
+  const double tune_s = std::min(duty.tune_s * std::ceil(averaging_s / duty.tune_every_s), averaging_s);
   const double talk_s = std::min(worst_on_s(duty.over_s, pause_s, averaging_s), averaging_s - tune_s);
   return (tune_s + factor * talk_s) / averaging_s;
 }
 
 std::string tune_words(const Duty& duty) {
-  return duty.tune_s > 0.0 ? fmt::format(", with a tune carrier of {:g} s in each averaging time", duty.tune_s) : "";
+  return duty.tune_s > 0.0
+             ? fmt::format(", with a tune carrier of {:.4g} s every {:.4g} s", duty.tune_s, duty.tune_every_s)
+             : "";
+}
+
+std::string duty_words(const Duty& duty) {
+  const ModeDuty& mode = mode_duty(duty.mode);
+  return fmt::format("{} (factor {:g}, {}), transmitting {:g} of the time in overs of {:g} s{}", duty.mode, mode.factor,
+                     mode.status, duty.talk_share, duty.over_s, tune_words(duty));
 }
 
 double average_power_w(double pep_w, double factor, double on_s, double window_s) {

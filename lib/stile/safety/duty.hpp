@@ -28,7 +28,8 @@ struct Duty {
   std::string mode = "carrier";  ///< of mode_duties
   double talk_share = 1.0;       ///< above 0, at most 1: share of the time in which he transmits
   double over_s = 60.0;          ///< > 0: length of an over; 1 min is assumed, common practice
-  double tune_s = 0.0;           ///< >= 0: tune carrier, key down, in each averaging time
+  double tune_s = 0.0;           ///< >= 0, at most tune_every_s: length of a tune carrier, key down; 0: none
+  double tune_every_s = 360.0;   ///< > 0, from one tune carrier to the next; 6 min is assumed, common practice
 };
 
 /// The longest time on in any window when overs alternate with pauses of one length, s.
@@ -38,13 +39,17 @@ double worst_on_s(double over_s, double pause_s, double window_s);
 
 /// Mean power over the worst window of the averaging time, as a share of the peak envelope power: the mode's factor times
 /// the share of that window in which the transmitter is on. The share of talk counts only where an over is shorter than
-/// the averaging time. A tune carrier counts whole, once a window, as if it fell into pauses where there are any. 1 where the
-/// level is not averaged (averaging_s 0).
+/// the averaging time. Tune carriers count whole, as many as can begin in the window, as if they fell into pauses where there
+/// are any. 1 where the level is not averaged (averaging_s 0).
 /// @throws DomainError  a value out of its range, or another mode
 double mean_power_share(const Duty& duty, double averaging_s);
 
-/// ", with a tune carrier of 5 s in each averaging time", or nothing where there is none.
+/// ", with a tune carrier of 5 s every 360 s", or nothing where there is none.
 std::string tune_words(const Duty& duty);
+
+/// "SSB (factor 0.2, official text seen), transmitting 0.5 of the time in overs of 60 s" and tune_words.
+/// @throws DomainError  another mode
+std::string duty_words(const Duty& duty);
 
 /// Mean power, W, of a transmitter that is on for on_s of a window.
 /// @param pep_w, window_s > 0  @param on_s  0..window_s  @param factor  0..1

@@ -357,6 +357,8 @@ OfVerdicts met_with(const Move& change, const OfVerdicts& asked, std::span<const
     for (std::size_t g = 0; g < groups.size(); ++g) {
       const VerdictGroup& group = groups[g];
       if (std::find(open[g].begin(), open[g].end(), true) == open[g].end()) continue;
+      ExposureOptions of_group = options;
+      of_group.duty = group.duty;
       std::vector<double> worst(group.verdicts.size(), 0.0);
       bool solved = true;
       for (std::size_t n = 0; n < group.cases.size(); ++n) {
@@ -365,7 +367,7 @@ OfVerdicts met_with(const Move& change, const OfVerdicts& asked, std::span<const
         solved = solved && c->solution;
         ExposureCase one = cases[group.cases[n]];
         one.power_w = group.power_w[n];
-        for (const ExposureRow& row : exposure_rows(one, at_power(c->fields, 1.0, one.power_w), options)) {
+        for (const ExposureRow& row : exposure_rows(one, at_power(c->fields, 1.0, one.power_w), of_group)) {
           for (std::size_t v = 0; v < group.verdicts.size(); ++v) {
             if (speaks(row, group.verdicts[v])) worst[v] = std::max(worst[v], *row.ratio);
           }
@@ -400,9 +402,9 @@ std::string verdict_text(const Verdict& v, const Duty& duty) {
   std::vector<std::string> changes;
   if (v.raise_m) changes.push_back(fmt::format("move the base {:.0f} cm up", 100.0 * *v.raise_m));
   if (v.back_m) changes.push_back(fmt::format("move the base {:.0f} cm back", 100.0 * *v.back_m));
-  changes.push_back(print_quantity(v.power_w, Unit::watt, 2) + " into it");
-  if (v.talk_share) changes.push_back(fmt::format("transmitting {:g} of the time", *v.talk_share));
-  return fmt::format("{}; {} would meet it{}", text, fmt::join(changes, ", or "), portable);
+  changes.push_back(fmt::format("turn the set down to {} there", print_quantity(v.power_w, Unit::watt, 2)));
+  if (v.talk_share) changes.push_back(fmt::format("transmit {:g} of the time", *v.talk_share));
+  return fmt::format("{}; to meet it {}{}", text, fmt::join(changes, ", or "), portable);
 }
 
 /// Of all rows that a verdict speaks of.
@@ -488,7 +490,7 @@ std::vector<VerdictGroup> with_moved_base(std::span<const ExposureCase> cases, s
           if (!met[g][v]) continue;
           wanted[g][v] = false;
           groups[g].verdicts[v].*found = step_m;
-          groups[g].verdicts[v].text = verdict_text(groups[g].verdicts[v], options.duty);
+          groups[g].verdicts[v].text = verdict_text(groups[g].verdicts[v], groups[g].duty);
         }
       }
     }
@@ -506,7 +508,7 @@ std::vector<VerdictGroup> with_moved_base(std::span<const ExposureCase> cases, s
 std::vector<Verdict> exposure_verdicts(std::span<const ExposureCase> cases,
                                        std::span<const std::vector<ExposureRow>> rows, const ExposureOptions& options) {
   require(cases.size() == rows.size(), "verdicts need the rows of each case");
-  VerdictGroup all{exposure_verdicts(rows, options.duty), {}, {}};
+  VerdictGroup all{exposure_verdicts(rows, options.duty), {}, {}, options.duty};
   for (std::size_t n = 0; n < cases.size(); ++n) {
     all.cases.push_back(n);
     all.power_w.push_back(cases[n].power_w);

@@ -84,11 +84,12 @@ std::vector<ExposureRow> exposure_rows(const ExposureCase& one, const std::vecto
 /// fields_at_people and exposure_rows of all cases, in their order.
 std::vector<std::vector<ExposureRow>> exposures(std::span<const ExposureCase> cases, const ExposureOptions& options);
 
-/// The worst row of one standard for one group, and what would bring all of that group's rows under the level.
+/// The worst row of one standard for one group, and what would bring all of that standard's rows for that group under the level.
 struct Verdict {
   ExposureRow worst;
-  double power_w =
-      0.0;  ///< of that case, at which the worst row meets its level; the field goes with the root of power
+  /// Into the antenna in the worst row's case, with which that row meets its level, W: the set is turned down, so that all cases get
+  /// less in one proportion and all rows meet it. The field goes with the root of power.
+  double power_w = 0.0;
   std::optional<double>
       raise_m;  ///< least of the tried raises of the feed at which everybody meets it in every case; none: none does, or none is needed
   std::optional<double> back_m;  ///< likewise of the tried ways to set the base back, away from who carries it
@@ -115,6 +116,7 @@ struct VerdictGroup {
   std::vector<Verdict> verdicts;
   std::vector<std::size_t> cases;  ///< indices
   std::vector<double> power_w;     ///< one a case; > 0
+  Duty duty{};                     ///< of their transmitter
 };
 
 /// Solves the antennas anew with the feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher, and 0.1, 0.2, 0.3 and 0.5 m farther back from who

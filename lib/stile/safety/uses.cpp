@@ -57,11 +57,12 @@ std::vector<UseExposure> use_exposures(std::span<const ExposureCase> given_cases
       return u.band == use.band && u.arrangement == use.arrangement;
     });
     if (mine == all.end()) {
-      mine = all.insert(all.end(), {use.band, use.arrangement, {}, {}, {}, {}, {}});
+      mine = all.insert(all.end(), {use.band, use.arrangement, {}, {}, {}, {}, {}, use.duty.value_or(given.duty)});
       groups.emplace_back();
       of_conditions.emplace_back();
     }
     const auto index = static_cast<std::size_t>(mine - all.begin());
+    options.duty = mine->duty;
     ExposureCase one = cases[use.antenna];
     one.power_w = use.power_w;
     const CaseAtOneWatt& known = one_watt[use.antenna];
@@ -88,8 +89,10 @@ std::vector<UseExposure> use_exposures(std::span<const ExposureCase> given_cases
     groups[index].power_w.push_back(use.power_w);
     of_conditions[index].push_back(std::move(rows));
   }
-  for (std::size_t n = 0; n < all.size(); ++n)
-    groups[n].verdicts = exposure_verdicts(std::span<const std::vector<ExposureRow>>(of_conditions[n]), options.duty);
+  for (std::size_t n = 0; n < all.size(); ++n) {
+    groups[n].duty = all[n].duty;
+    groups[n].verdicts = exposure_verdicts(std::span<const std::vector<ExposureRow>>(of_conditions[n]), all[n].duty);
+  }
   groups = with_moved_base(cases, std::move(groups), options);
   for (std::size_t n = 0; n < all.size(); ++n) all[n].verdicts = std::move(groups[n].verdicts);
   return all;

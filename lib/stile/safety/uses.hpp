@@ -1,6 +1,7 @@
 #pragma once
 // The same antennas fed by several transmitters, matches and powers: what each of them does to people.
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -15,6 +16,8 @@ struct PoweredUse {
   std::size_t antenna = 0;   ///< index of a case
   double power_w = 0.0;      ///< into it; 0: none, and it is left out
   double coil_v_peak = 0.0;  ///< across the coil at the base (an autotransformer: also to ground); 0: none
+  std::optional<Duty>
+      duty{};  ///< how it transmits, the same in all conditions of an arrangement; nothing: as the options say
 };
 
 /// In one condition, key down.
@@ -34,6 +37,7 @@ struct UseExposure {
   std::vector<BodyRow> body_rows;  ///< body_rows and contact_rows: one a place, standard, group and quantity, likewise
   std::vector<StandardGroup> no_level;   ///< those that say nothing of fields at this use's frequency
   std::vector<UseCondition> conditions;  ///< in the order of the uses
+  Duty duty{};                           ///< with which averaged levels were compared
 };
 
 /// Fields, bodies and contacts of each case are computed once and go with each use's power; bases are moved as with_moved_base has

@@ -19,7 +19,7 @@ std::string names_of(const Items& items, const Name& name) {
 }  // namespace
 
 safety::Duty mode_from(const TomlTable& table) {
-  table.only({"name", "talk", "over", "tune"});
+  table.only({"name", "talk", "over", "tune", "tune_every"});
   safety::Duty duty;
   duty.mode = table.text("name");
   const auto& modes = safety::mode_duties();
@@ -30,7 +30,17 @@ safety::Duty mode_from(const TomlTable& table) {
   }
   duty.talk_share = find_plausible(table, "talk", plausible::talk_share).value_or(duty.talk_share);
   duty.over_s = find_plausible(table, "over", plausible::over).value_or(duty.over_s);
-  duty.tune_s = find_plausible(table, "tune", plausible::tune_in_window).value_or(duty.tune_s);
+  duty.tune_s = find_plausible(table, "tune", plausible::mode_tune).value_or(duty.tune_s);
+  if (const auto every = find_plausible(table, "tune_every", plausible::mode_tune_every)) {
+    duty.tune_every_s = *every;
+    if (!(duty.tune_s > 0.0))
+      table.fault("tune_every", "\"tune_every\" is from one tune carrier to the next; legal: beside \"tune\"");
+  }
+  if (duty.tune_s > duty.tune_every_s) {
+    table.fault("tune", fmt::format("a tune carrier of {:.4g} s every {:.4g} s; legal: no longer than \"tune_every\"",
+                                    duty.tune_s, duty.tune_every_s));
+    duty.tune_s = duty.tune_every_s;
+  }
   return duty;
 }
 

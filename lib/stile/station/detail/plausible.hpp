@@ -69,7 +69,8 @@ inline constexpr Plausible tuner_current{"the current of a tuner", Unit::ampere,
 inline constexpr Plausible tune_time{"the time of a tuning", Unit::second, 1e-3, 300.0, or_none};
 inline constexpr Plausible tunes_an_hour{"tunings an hour", Unit::one, 0.0, 3600.0};
 inline constexpr Plausible tune_carrier{"the share of the transmit current while tuning", Unit::one, 0.0, 1.0};
-inline constexpr Plausible tune_in_window{"a tune carrier in each averaging time", Unit::second, 0.1, 1800.0, or_none};
+inline constexpr Plausible mode_tune{"a tune carrier", Unit::second, 0.1, 1800.0, or_none};
+inline constexpr Plausible mode_tune_every{"from one tune carrier to the next", Unit::second, 1.0, 86400.0};
 inline constexpr Plausible tune_power{"a power to tune with", Unit::watt, 1e-3, 2e3};
 inline constexpr Plausible talk_share{"the share of the time in which one talks", Unit::one, 1e-4, 1.0};
 inline constexpr Plausible over{"the length of an over", Unit::second, 0.1, 36e3};
