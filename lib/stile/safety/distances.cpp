@@ -53,6 +53,8 @@ struct Search {
   Vec3 centre;
   std::vector<double> azimuth_rad;
   double extent_m = 0.0;  // inside of which a ring without anything above a level does not end the search
+  std::vector<double>
+      vertices_m{};  // how far out points of wires lie: a ring goes through each, and one close beyond it
 };
 
 std::vector<LevelReach> search(const Search& s, const std::string& around, bool wire_end, const ExposureCase& one,
@@ -81,6 +83,15 @@ std::vector<LevelReach> search(const Search& s, const std::string& around, bool 
     rings_m.push_back(next_m);
     next_m += next_m < s.extent_m ? std::min(0.2 * next_m, 0.25) : 0.2 * next_m;
   }
+  // Beyond a wire's end its field falls within centimetres.
+  const Range rings{rings_m.front(), rings_m.back()};
+  for (const double vertex_m : s.vertices_m) {
+    for (const double radius_m : {vertex_m, vertex_m + 0.05}) {
+      if (radius_m > rings.low && radius_m < rings.high) rings_m.push_back(radius_m);
+    }
+  }
+  std::sort(rings_m.begin(), rings_m.end());
+  rings_m.erase(std::unique(rings_m.begin(), rings_m.end()), rings_m.end());
   for (std::size_t ring = 0; ring < rings_m.size(); ++ring) {
     const double radius_m = rings_m[ring], last_m = ring > 0 ? rings_m[ring - 1] : 0.0;
     std::vector<Vec3> points;
@@ -165,6 +176,9 @@ std::vector<LevelReach> level_reaches(const ExposureCase& one, const ExposureOpt
   feed.azimuth_rad = azimuths_around(bare.antenna);
   for (const wire::CellCurrent& c : solution.cells)
     feed.extent_m = std::max(feed.extent_m, std::hypot(c.end.x_m - base.x_m, c.end.y_m - base.y_m) + 0.5);
+  for (const wire::Wire& w : bare.antenna.wires) {
+    for (const Vec3& p : w.points) feed.vertices_m.push_back(std::hypot(p.x_m - base.x_m, p.y_m - base.y_m));
+  }
   std::vector<LevelReach> all = search(feed, "the feed", false, one, bare.antenna, solution, levels, options);
   for (const WireEnd& end : free_ends(bare)) {
     const double out = std::atan2(end.direction.y_m, end.direction.x_m);
