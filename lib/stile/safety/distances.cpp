@@ -7,6 +7,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/range.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/near_field.hpp>
 
