@@ -1,6 +1,9 @@
 // stile-plan as a user runs it.
+#include <complex>
+
 #include "programs.hpp"
 
+using Catch::Matchers::Contains;
 using namespace programs;
 
 namespace {
