@@ -99,6 +99,9 @@ TEST_CASE("grounds metals and the feed may be stated in other ways") {
   const std::string numbers = "[ground]\nrelative_permittivity = 15\nconductivity = \"1 mS/m\"\n";
   CHECK(first(changed(drawn, numbers, "ground = \"wet\"\n")).ground.relative_permittivity == 30.0);
   CHECK(first(changed(drawn, numbers, "[ground]\nkind = \"sea\"\n")).ground.conductivity_s_m == 5.0);
+  // What the library and --ground take, a file takes: wire::ground_permittivity_range.
+  CHECK(first(changed(drawn, "relative_permittivity = 15", "relative_permittivity = 1000"))
+            .ground.relative_permittivity == wire::ground_permittivity_range.high);
   CHECK(first(changed(drawn, numbers, "[ground]\nkind = \"free space\"\n")).ground.kind ==
         wire::GroundKind::free_space);
   CHECK(!first(changed(drawn, "metal = \"stainless steel\"", "metal = \"perfect\"")).antenna.wires[0].conductivity_s_m);
@@ -367,6 +370,9 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
        "\"very dry\", \"fresh water\""},
       {"relative_permittivity = 15", "kind = \"wet\"",
        "2:8: [ground] needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\""},
+      {"relative_permittivity = 15", "relative_permittivity = 1001",
+       "2:25: \"relative_permittivity\" in [ground] is 1001; plausible for the relative permittivity of a ground: 1 to "
+       "1000"},
       {"name = \"whip\"\n", "", "4:1: [[wire]] 1 needs the key \"name\""},
       {"name = \"whip\"", "name = \"counterpoise\"", "10:8: the name \"counterpoise\" is taken"},
       {"[0, 0, \"3.6 m\"]", "[0, 0]", "6:24: each item of \"points\" in [[wire]] 1 must be an array of 3 numbers"},

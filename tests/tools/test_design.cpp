@@ -55,6 +55,26 @@ TEST_CASE("stile-design writes the fixed JSON keys, and files that stile-plan an
   CHECK_FALSE(j["cautions"].empty());
 }
 
+TEST_CASE("stile-design solves what it found at every frequency when it is told to, within 0.01 dB") {
+  Folder folder;
+  BriefParts parts;
+  parts.whip = R"({ length = "3 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = "4.5 m", radius = "0.5 mm", metal = "copper" })";
+  parts.kinds = R"(["straight"])";
+  parts.bands = "[[band]]\nname = \"40 m\"\nlow = \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n"
+                "use = [\"7.03 MHz\", \"7.17 MHz\"]\n";
+  folder.write("brief.toml", brief_text(parts));
+  const std::string command = "stile-design brief.toml --objective mean --walks 0 --json";
+  const Run few = folder.run(command), each = folder.run(command + " --every-point");
+  REQUIRE(few.status == 0);
+  REQUIRE(each.status == 0);
+  const auto radiated_db = [](const Run& run) {
+    return run.json()["stations"][0]["bands"][0]["radiated_db"].get<double>();
+  };
+  CHECK(std::abs(radiated_db(few) - radiated_db(each)) <= 0.01);
+  CHECK(few.out != each.out);  // the worst frequency, an end of the part in use, is among those that are interpolated
+}
+
 TEST_CASE("stile-design says how it searched, what it did not vary and the cautions, in text and CSV") {
   Folder folder;
   folder.write("brief.toml", brief_text());

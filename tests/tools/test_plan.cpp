@@ -1,6 +1,9 @@
 // stile-plan as a user runs it.
+#include <complex>
+
 #include "programs.hpp"
 
+using Catch::Matchers::Contains;
 using namespace programs;
 
 namespace {
@@ -250,4 +253,40 @@ TEST_CASE("stile-plan compares antennas and shows the accident of one") {
   CHECK(run.out.find("take nothing") != std::string::npos);
   CHECK(run.out.find("in the accident \"wet\" SWR ") != std::string::npos);
   CHECK(run.out.find("antennas cannot be compared") != std::string::npos);
+}
+
+TEST_CASE("stile-plan solves every frequency when it is told to, and says where short wires lie") {
+  Folder folder;
+  const std::string wires = R"([load.wires]
+ground = "medium dry"
+feed = { gap = "20 mm" }
+wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 4.2]], radius = "1.5 mm", metal = "stainless steel" },
+         { name = "trail", points = [[0, 0, 1.2], [1.2, 0, 0.05], )";
+  std::string text = replaced(station, "impedance = \"20-300j\"\n",
+                              wires + "[5, 0, 0.05]], radius = \"0.5 mm\", metal = \"copper\" } ]\n");
+  text =
+      replaced(text, "impedance = \"30-250j\"\n", wires + "[5, 0, 1]], radius = \"0.5 mm\", metal = \"copper\" } ]\n");
+  folder.write("station.toml", text);
+  const Run few = folder.run("stile-plan station.toml --json"),
+            each = folder.run("stile-plan station.toml --every-point --json");
+  REQUIRE(few.status <= 1);
+  REQUIRE(each.status == few.status);
+  CHECK(few.out != each.out);
+  const auto a = few.json().at("bands").at(0), b = each.json().at("bands").at(0);
+  for (std::size_t n = 0; n < 2; ++n) {
+    const auto z = [&](const nlohmann::json& band) {
+      const auto ohm = band.at("conditions").at(n).at("load_ohm");
+      return std::complex<double>(ohm.at(0), ohm.at(1));
+    };
+    CHECK(std::abs(z(a) - z(b)) <= 1e-4 * std::abs(z(b)));
+    CHECK(std::abs(a.at("arrangements").at(n).at("radiated_db").get<double>() -
+                   b.at("arrangements").at(n).at("radiated_db").get<double>()) <= 0.01);
+  }
+  CHECK(a.at("taken") == b.at("taken"));
+  // The wire on the soil has the corner, the one that ends 1 m up has not.
+  CHECK(a.at("conditions").at(0).at("ground_factor") == std::vector<double>{0.6, 5.0});
+  CHECK(a.at("conditions").at(1).at("ground_factor") == std::vector<double>{0.6, 1.4});
+  const std::string said = folder.run("stile-plan station.toml").out;
+  CHECK_THAT(said, Contains("the ground is taken up to 5 times as lossy") && Contains("40 m, dry.") &&
+                       !Contains("40 m, wet"));
 }

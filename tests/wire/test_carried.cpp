@@ -105,18 +105,22 @@ TEST_CASE("energy is kept with bodies lumps and contacts over a lossless dielect
   }
 }
 
-TEST_CASE("a person far away changes nothing") {
+TEST_CASE("a person far away changes nothing: 1e-8 at 300 m, less than what it takes there") {
   for (const double f : {3.65e6, 7.1e6, 14.2e6}) {
     WhipSet w = carried();
     w.set.reset();
     w.person.reset();
     const AntennaSolution alone = solved(w, WhipCondition::trailing_usual, f);
-    w.person = PersonBody{};
-    w.person->distance_m = 300.0;
-    const AntennaSolution far = solved(w, WhipCondition::trailing_usual, f);
-    INFO(f << " " << alone.feed_ohm << " " << far.feed_ohm);
-    CHECK(std::abs(far.feed_ohm - alone.feed_ohm) <= 2e-4 * std::abs(alone.feed_ohm));
-    CHECK(far.share.person <= 1e-4);
+    // What comes back has gone the way twice, with 1/r^2 each along the soil: 5e-9 is left of |Z| at 300 m and 14.2 MHz, at
+    // 3 km rounding. Nothing else may differ, for wires that are there keep their cells.
+    for (const auto& [distance_m, limit] : {std::pair{300.0, 1e-8}, std::pair{3000.0, 2e-12}}) {
+      w.person = PersonBody{};
+      w.person->distance_m = distance_m;
+      const AntennaSolution far = solved(w, WhipCondition::trailing_usual, f);
+      INFO(f << " Hz, " << distance_m << " m: " << alone.feed_ohm << " " << far.feed_ohm);
+      CHECK(std::abs(far.feed_ohm - alone.feed_ohm) <= limit * std::abs(alone.feed_ohm));
+      CHECK(far.share.person <= limit);
+    }
   }
 }
 
@@ -285,66 +289,7 @@ TEST_CASE("a hand needs a set, and one within its reach") {
       "the arm of a person of 1.75 m");
 }
 
-namespace {
-
-/// The power that the worst of some antennas radiates with one setting for all of them: a series coil of Q 250 and a
-/// lossless transformer, the best of a grid. Share of the available power.
-double best_setting(const std::vector<AntennaSolution>& all) {
-  double most_ohm = -HUGE_VAL, least_ohm = HUGE_VAL, best = 0.0;
-  for (const AntennaSolution& s : all) {
-    most_ohm = std::max(most_ohm, s.feed_ohm.imag());
-    least_ohm = std::min(least_ohm, s.feed_ohm.imag());
-  }
-  for (int i = 0; i <= 60; ++i) {
-    for (int k = 0; k <= 60; ++k) {
-      const double x_ohm = least_ohm - 200.0 + (most_ohm - least_ohm + 400.0) * i / 60.0,
-                   coil_ohm = std::abs(x_ohm) / 250.0, source_ohm = 3.0 * std::pow(1000.0, k / 60.0);
-      double worst = 1.0;
-      for (const AntennaSolution& s : all) {
-        const cdouble z = s.feed_ohm + cdouble(coil_ohm, -x_ohm);
-        const double accepted = 1.0 - std::norm((z - source_ohm) / (z + source_ohm));
-        worst = std::min(worst, accepted * s.share.radiated * s.feed_ohm.real() / z.real());
-      }
-      best = std::max(best, worst);
-    }
-  }
-  return best;
-}
-
-}  // namespace
-
-TEST_CASE("a lossy choke in the set's own lead helps where a hand is on the set, and keeps energy") {
-  // Brute force of this collection, one setting a band, mean over six bands of the worst condition, a hand on the set with
-  // perfect contact among them: 40 uH of Q 3 in the lead takes the loss from 20.5 to 15.1 dB with 2 m of wire and from 19.0
-  // to 14.9 dB with 5 m (thin cylinder for the person). The same direction with the person drawn here: 15.7 to 12.6 dB and
-  // 13.5 to 12.2 dB.
-  const auto loss_db = [](double wire_m, bool choke) {
-    double sum_db = 0.0;
-    const SolveOptions options = with_tables({});
-    for (const double f : {7.1e6, 10.12e6, 14.2e6, 18.1e6, 21.2e6, 28.5e6}) {
-      WhipSet w = carried(3.0, wire_m);
-      w.base_height_m = 1.2;
-      w.wires[0].lying_height_m = 0.02;
-      w.ground = ground_by_name("medium dry");
-      w.contact = {0.0};
-      if (choke) w.lumps = {{"lead", {0, 0.95, 0.0, 40e-6, std::numeric_limits<double>::infinity(), 3.0}}};
-      std::vector<AntennaSolution> all;
-      for (const WhipCondition c : {WhipCondition::lifted, WhipCondition::trailing_usual, WhipCondition::lying_wet,
-                                    WhipCondition::hand_on_set}) {
-        const WireCase one = whip_condition(w, c);
-        REQUIRE(one.antenna.wires[one.antenna.lumps[0].wire].name == (choke ? "lead" : "person's left leg"));
-        all.push_back(solve_antenna(one.antenna, one.ground, f, options));
-      }
-      sum_db -= 10.0 * std::log10(best_setting(all)) / 6.0;
-    }
-    return sum_db;
-  };
-  for (const auto& [wire_m, before_db, after_db] : {std::tuple{2.0, 15.7, 12.6}, std::tuple{5.0, 13.5, 12.2}}) {
-    const double before = loss_db(wire_m, false), after = loss_db(wire_m, true);
-    INFO(wire_m << " m: " << before << " to " << after << " dB");
-    CHECK(std::abs(before - before_db) <= 0.1);
-    CHECK(std::abs(after - after_db) <= 0.1);
-  }
+TEST_CASE("a choke in the set's own lead, frame or set keeps energy with a hand on the set") {
   WhipSet w = carried();
   w.ground = lossy_ground(15.0, 0.0);
   w.contact = {0.0};

@@ -52,6 +52,10 @@ Description describe_tool() {
   d.options.push_back(
       {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});
   d.options.push_back(
+      {"--every-point", "",
+       "solve what was found, and the station of --against, at each frequency; default: within a band, currents are "
+       "interpolated between a few solved frequencies, to 1e-4 of |Z|. The search solves each of its few frequencies"});
+  d.options.push_back(
       {"--show", "WHAT",
        "in --chart: bands (power on each band, with the walks' spread; default), lengths (a map of the "
        "loss over whip and wire, the best marked, 0.5 dB around it), mass, hands (power against these)"});
@@ -109,6 +113,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   design::SearchOptions options;
   options.objective = objective_from(arguments);
   options.touch = touch_from(arguments);
+  options.every_point = arguments.has("--every-point");
   design::CompareOptions comparing;
   const auto against = arguments.text("--against");
   const auto walks = arguments.count("--walks", 0, 2000);
@@ -127,6 +132,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   options.stop = [&] { return held && held->waits(); };
   const design::Design design = design::find_stations(brief, options);
   design::AnswerOptions asking;
+  asking.every_point = comparing.every_point = options.every_point;
   asking.progress = options.progress;
   asking.stop = options.stop;
   const design::Answer answer = design::answer(brief, design, asking);

@@ -49,6 +49,10 @@ Description describe_tool() {
       {"--show", "NAME",
        "what --chart draws, by its name in the report: budget-CONDITION, swr-CONDITION, bands-power, operating-time, "
        "person-fields, mass-power, hands-power, wander, match-BAND; default the loss budget of the first condition"},
+      {"--every-point", "",
+       "solve antennas of wires at each frequency; default: within a band, currents are interpolated between a few "
+       "solved "
+       "frequencies, to 1e-4 of |Z|"},
       {"--starter", "", "print a commented station file to begin with, on standard output; it runs as it is"}};
   d.notes =
       "Loss is counted in dB below the transmitter's full power: towards the other station where the file has a "
@@ -72,8 +76,8 @@ Description describe_tool() {
   d.rules = {not_with({"--conditions"}, {"--json", "--csv"}),
              not_with({"--vary"}, {"--conditions", "--reach", "--report"}), only_with({"--show"}, {"--chart"}),
              not_with({"--show"}, {"--vary"}),
-             not_with({"--starter"},
-                      {"STATION.toml", "--conditions", "--reach", "--vary", "--report", "--json", "--csv", "--chart"})};
+             not_with({"--starter"}, {"STATION.toml", "--conditions", "--reach", "--vary", "--report", "--every-point",
+                                      "--json", "--csv", "--chart"})};
   return d;
 }
 
@@ -166,8 +170,11 @@ std::string run(const Description& description, const Arguments& arguments) {
   check_report_folder(arguments);
   Progress progress(description, arguments);
   const auto tell = [&](const std::string& line) { progress.step(line); };
+  wire::SolveOptions solving;
+  solving.every_point = arguments.has("--every-point");
   if (const auto vary = arguments.text("--vary")) {
-    const plan::Study study = plan::study(station::load_station_text(*file), station::read_vary(*vary), tell);
+    const plan::Study study =
+        plan::study(station::load_station_text(*file), station::read_vary(*vary), tell, 0, solving);
     Outputs outputs;
     outputs.add(arguments.output(), format == Format::json  ? study_json(study)
                                     : format == Format::csv ? study_csv(study)
@@ -178,7 +185,7 @@ std::string run(const Description& description, const Arguments& arguments) {
     return study_failure(study);
   }
   const station::StationText stated = station::load_station_text(*file);
-  const station::Station station = station::solve_loads(station::read_station(stated), {}, tell);
+  const station::Station station = station::solve_loads(station::read_station(stated), {}, tell, 0, solving);
   tell_load_warnings(station, description, arguments);
   const plan::Plan plan = plan::make_plan(station, tell);
   const std::vector<plan::PartsList> parts = plan::parts_lists(station, plan);

@@ -316,6 +316,27 @@ std::string ground_note(const station::Station& station) {
   return wrapped("The ground is not varied for: " + names + " (where the antenna's power goes is not known).", 0, 110);
 }
 
+/// Under which loads the ground is taken to be worse than it is stated: measured under short wires that lie.
+std::string lying_note(const station::Station& station) {
+  const double most = station::ground_factors(station.uncertainty, true).high;
+  if (most <= station::ground_factors(station.uncertainty, false).high) return "";
+  std::vector<std::string> places;
+  for (const station::Band& band : station.bands) {
+    for (const station::Antenna& antenna : station.antennas) {
+      for (const station::AntennaLoad& l : antenna.loads) {
+        if (station::short_wire_lies(l, band.design_hz))
+          places.push_back(band.name + (antenna.name.empty() ? "" : ", " + antenna.name) + ", " + l.load.name);
+      }
+    }
+  }
+  if (places.empty()) return "";
+  return wrapped(
+      fmt::format("Where a wire shorter than a quarter wave lies, the ground is taken up to {:g} times as lossy as "
+                  "the flat-soil model says (measured under one radial): {}.",
+                  most, fmt::join(places, "; ")),
+      0, 110);
+}
+
 /// What the ranks are by.
 std::string counted_note(const plan::Plan& plan) {
   bool path = true, shares = true;
@@ -381,6 +402,7 @@ std::string plan_text(const Answers& answers, bool every_condition) {
               0, 110);
   text += counted_note(plan);
   text += ground_note(station);
+  text += lying_note(station);
   if (const std::string note = whip_coil_note(station); !note.empty()) text += wrapped(note, 0, 110);
   if (const std::string note = contacts_note(station); !note.empty()) text += wrapped(note, 0, 110);
   text += "\n";
@@ -412,10 +434,13 @@ std::string plan_json(const Answers& answers) {
       for (std::size_t n = 0; n < station.conditions.size(); ++n) {
         const load::Load& load = antenna.loads[n].load;
         const auto shares = load::load_shares(load, band.band.design_hz);
+        const Range ground = station::ground_factors(station.uncertainty,
+                                                     station::short_wire_lies(antenna.loads[n], band.band.design_hz));
         b["conditions"].push_back({{"condition", station.conditions[n].name},
                                    {"antenna", antenna.name},
                                    {"load_ohm", json_complex(load::load_impedance(load, band.band.design_hz))},
-                                   {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)}});
+                                   {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)},
+                                   {"ground_factor", shares ? Json{ground.low, ground.high} : Json(nullptr)}});
       }
     }
     b["arrangements"] = Json::array();

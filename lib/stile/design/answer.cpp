@@ -115,6 +115,7 @@ private:
     SearchOptions search;
     search.objective = design.objective;
     search.threads = options.threads;
+    search.every_point = options.every_point;
     return search;
   }
 
@@ -419,6 +420,7 @@ private:
       CompareOptions options;
       options.walks = 0;
       options.threads = options_.threads;
+      options.every_point = options_.every_point;
       beside.as_set = compare(with, {}, as_set, options).present.front();
     }
     return beside;

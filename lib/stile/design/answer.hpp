@@ -88,6 +88,7 @@ struct Answer {
 };
 
 struct AnswerOptions {
+  bool every_point = false;                       ///< as SearchOptions::every_point
   unsigned threads = 0;                           ///< 0: as many as the machine has; the result does not depend on it
   std::function<void(const Progress&)> progress;  ///< may be empty; one call at a time
   std::function<bool()> stop;  ///< asked between antennas; true: what there is, marked as unfinished. May be empty

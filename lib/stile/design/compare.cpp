@@ -179,7 +179,9 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
   }
   if (present) {
     tell(0, 1, "the present station");
-    station::Station station = station::solve_loads(*present, {}, {}, options.threads);
+    wire::SolveOptions solving;
+    solving.every_point = options.every_point;
+    station::Station station = station::solve_loads(*present, {}, {}, options.threads, solving);
     const plan::Plan plan = plan::plan_as_stated(station, {}, options.threads);
     for (std::size_t n = 0; n < station.arrangements.size(); ++n)
       all.present.push_back(as_stated(brief, station, plan, n));

@@ -41,6 +41,7 @@ struct CompareOptions {
   std::size_t walks = 200;  ///< 0: none, figures as stated alone
   bool first_only = false;  ///< of the stations found only the first takes them
   std::uint64_t seed = 1;
+  bool every_point = false;  ///< the present station is solved at each frequency: wire::SolveOptions::every_point
   unsigned threads = 0;
   std::function<void(const Progress&)> progress;  ///< of walks; may be empty; one call at a time
   std::function<bool()> stop;                     ///< may be empty

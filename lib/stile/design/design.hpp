@@ -32,6 +32,7 @@ struct SearchOptions {
   Objective objective = Objective::held;
   std::optional<Touch> touch;  ///< only networks of this class; nothing: every class that the brief has
   bool look_around = true;     ///< sensitivity and cuts of the first station
+  bool every_point = false;    ///< what is found is solved at each frequency: wire::SolveOptions::every_point
   unsigned threads = 0;        ///< 0: as many as the machine has; the result does not depend on it
   std::function<void(const Progress&)> progress;  ///< may be empty; one call at a time
   std::function<bool()> stop;  ///< asked between antennas; true: the best so far, marked as unfinished. May be empty

@@ -192,7 +192,6 @@ load::Load walked_load(const station::Station& station, const std::string& name,
   }
   std::sort(frequency_hz.begin(), frequency_hz.end());
   frequency_hz.erase(std::unique(frequency_hz.begin(), frequency_hz.end()), frequency_hz.end());
-  const wire::WireCase as_case{name, wires.antenna, wires.ground};
   std::vector<cdouble> z_ohm;
   std::vector<load::PowerShares> shares;
   std::vector<double> gains;
@@ -201,7 +200,9 @@ load::Load walked_load(const station::Station& station, const std::string& name,
     double factor = 1.0;
     if (spread.bias && wires.ground.kind == wire::GroundKind::lossy) {
       const double g = station.uncertainty.ground;
-      const double high = wire::has_lying_corner(as_case, s.frequency_hz) ? wire::lying_ground_factor.high : 1.0 + g;
+      const double high = wire::has_lying_corner(wires.antenna, wires.ground, s.frequency_hz)
+                              ? wire::lying_ground_factor.high
+                              : 1.0 + g;
       factor = std::pow(high * (1.0 + g), draw.bias) / (1.0 + g);
     }
     const cdouble z = wire::with_ground_factor(s, factor).feed_ohm;

@@ -38,14 +38,15 @@ std::string answer_words(const BandResult& band) {
 }
 
 Study study(const station::StationText& stated, const station::Vary& vary,
-            const std::function<void(const std::string&)>& progress, unsigned threads) {
+            const std::function<void(const std::string&)>& progress, unsigned threads,
+            const wire::SolveOptions& stated_options) {
   Study result;
   result.vary = vary;
   result.stated = station::number_at(stated, vary.what);
   std::vector<station::Station> stations;  // all are read before the first is computed
   for (const std::string& text : vary.texts)
     stations.push_back(station::read_station(station::with_number(stated, vary.what, text)));
-  const wire::SolveOptions options = wire::with_tables({});
+  const wire::SolveOptions options = wire::with_tables(stated_options);
   std::vector<station::Antenna> solved;
   for (std::size_t n = 0; n < stations.size(); ++n) {
     station::Station& one = stations[n];

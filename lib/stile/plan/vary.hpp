@@ -8,6 +8,7 @@
 
 #include <stile/plan/plan.hpp>
 #include <stile/station/number_in_file.hpp>
+#include <stile/wire/solve.hpp>
 
 namespace stile::plan {
 
@@ -48,10 +49,12 @@ std::string answer_words(const BandResult& band);
 /// @param stated    read once for each value; see station::with_number
 /// @param progress  called with a line of text as the work goes on, one call at a time, when given
 /// @param threads   0: as many as the machine has; the result does not depend on it
+/// @param stated_options  of the solver
 /// @throws ParseError  as station::with_number and read_station, of a value that the station cannot have
 /// Accuracy: each value's answer is that of make_plan. A change is found to the step between two values; an answer that
 /// changes and changes back within one step is not seen.
 Study study(const station::StationText& stated, const station::Vary& vary,
-            const std::function<void(const std::string&)>& progress = {}, unsigned threads = 0);
+            const std::function<void(const std::string&)>& progress = {}, unsigned threads = 0,
+            const wire::SolveOptions& stated_options = {});
 
 }  // namespace stile::plan

@@ -18,6 +18,7 @@
 #include <stile/station/detail/toml_table.hpp>
 #include <stile/station/detail/tuner_table.hpp>
 #include <stile/station/detail/whip_change.hpp>
+#include <stile/wire/lying_ground.hpp>
 
 namespace stile::station {
 namespace {
@@ -334,6 +335,16 @@ bool winds_part_way(const Arrangement& arrangement, const std::string& coil) {
 bool winds_coil(const Arrangement& arrangement, const std::string& coil) {
   return (describe_kind(arrangement.kind).takes_coil && arrangement.coil.name == coil) ||
          winds_part_way(arrangement, coil);
+}
+
+bool short_wire_lies(const AntennaLoad& load, double frequency_hz) {
+  return load.solved_from && wire::has_lying_corner(load.solved_from->antenna, load.solved_from->ground, frequency_hz);
+}
+
+Range ground_factors(const Uncertainty& uncertainty, bool short_wire_lies) {
+  if (uncertainty.ground_factor) return *uncertainty.ground_factor;
+  const double off = uncertainty.ground;
+  return {1.0 - off, short_wire_lies && off > 0.0 ? wire::lying_ground_factor.high : 1.0 + off};
 }
 
 const load::Load& load_of(const Station& station, const Arrangement& arrangement, std::size_t condition) {

@@ -255,6 +255,15 @@ bool winds_part_way(const Arrangement& arrangement, const std::string& coil);
 /// The load of an arrangement's antenna in a condition.
 const load::Load& load_of(const Station& station, const Arrangement& arrangement, std::size_t condition);
 
+/// Whether a load is of wires of which a short one lies on lossy ground (wire::has_lying_corner), whose loss there is known to
+/// be higher than a flat soil's; false where a load is not of wires, or of wires that are not solved.
+bool short_wire_lies(const AntennaLoad& load, double frequency_hz);
+
+/// Factors between which the loss in the ground under a load lies. Under a short wire that lies the upper one is
+/// wire::lying_ground_factor.high, as measured; not where the ground is stated as factors, or as certain: then somebody knows
+/// the place.
+Range ground_factors(const Uncertainty& uncertainty, bool short_wire_lies);
+
 /// Elevation at which one hop between two places on the ground leaves and arrives, degrees; below 0 when the layer is under
 /// the horizon halfway.
 ///

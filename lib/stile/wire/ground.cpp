@@ -13,9 +13,10 @@ namespace stile::wire {
 namespace {
 
 void check_soil(double relative_permittivity, double conductivity_s_m) {
-  if (!(relative_permittivity >= 1.0 && relative_permittivity <= 1000.0))
-    throw DomainError(fmt::format("relative permittivity {} of the ground: legal is 1 to 1000 (water has 80)",
-                                  relative_permittivity));
+  const auto [least, most] = ground_permittivity_range;
+  if (!(relative_permittivity >= least && relative_permittivity <= most))
+    throw DomainError(fmt::format("relative permittivity {} of the ground: legal is {:g} to {:g} (water has 80)",
+                                  relative_permittivity, least, most));
   if (!(conductivity_s_m >= 0.0 && conductivity_s_m <= 1e8))
     throw DomainError(fmt::format("conductivity {} S/m of the ground: legal is 0 to 1e8", conductivity_s_m));
 }

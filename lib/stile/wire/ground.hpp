@@ -6,6 +6,7 @@
 #include <vector>
 
 #include <stile/base/quantity.hpp>
+#include <stile/base/range.hpp>
 
 namespace stile::wire {
 
@@ -20,17 +21,20 @@ enum class GroundMethod {
   ///< and 7.1 MHz) R -6..+11 %, X within 1 % of |Z|. A frame alone: R -28 %.
 };
 
+/// What a ground's relative permittivity may be, in the library, a file and on a command line alike. Water has 80; soil at the
+/// low end of HF a few hundred at most (common practice).
+inline constexpr Range ground_permittivity_range{1.0, 1000.0};
+
 struct Ground {
   GroundKind kind = GroundKind::free_space;
-  double relative_permittivity = 1.0;  ///< 1..1000; used when lossy
+  double relative_permittivity = 1.0;  ///< in ground_permittivity_range; used when lossy
   double conductivity_s_m = 0.0;       ///< 0..1e8; used when lossy
   bool operator==(const Ground&) const = default;
 };
 
 Ground free_space();
 Ground perfect_ground();
-/// Water has 80; soil at the low end of HF a few hundred at most (common practice).
-/// @throws DomainError  relative_permittivity outside 1..1000 or conductivity_s_m outside 0..1e8
+/// @throws DomainError  relative_permittivity outside ground_permittivity_range or conductivity_s_m outside 0..1e8
 Ground lossy_ground(double relative_permittivity, double conductivity_s_m);
 
 struct NamedGround {

@@ -9,10 +9,10 @@
 
 namespace stile::wire {
 
-bool has_lying_corner(const WireCase& wires, double frequency_hz) {
-  if (wires.ground.kind != GroundKind::lossy) return false;
+bool has_lying_corner(const Antenna& antenna, const Ground& ground, double frequency_hz) {
+  if (ground.kind != GroundKind::lossy) return false;
   double longest_m = 0.0;
-  for (const Wire& wire : wires.antenna.wires) {
+  for (const Wire& wire : antenna.wires) {
     if (wire.person) continue;
     for (std::size_t p = 1; p < wire.points.size(); ++p) {
       const double z_m = wire.points[p].z_m;
@@ -21,6 +21,10 @@ bool has_lying_corner(const WireCase& wires, double frequency_hz) {
     }
   }
   return longest_m > 0.0 && longest_m < 0.25 * speed_of_light_m_s / frequency_hz;
+}
+
+bool has_lying_corner(const WireCase& wires, double frequency_hz) {
+  return has_lying_corner(wires.antenna, wires.ground, frequency_hz);
 }
 
 GroundCorner with_ground_factor(const AntennaSolution& solution, double factor) {

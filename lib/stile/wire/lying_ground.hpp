@@ -19,6 +19,7 @@ inline constexpr double lying_limit_m = 0.1;
 /// Whether the factor belongs to a condition at a frequency: over lossy ground, when a wire reaches its lying height - has a
 /// level piece at lying_limit_m or below, so one that ends in the air does not - and every such wire is shorter than a
 /// quarter of the wavelength in air. A longer one feeds itself along its length, and nothing measured is known of it.
+bool has_lying_corner(const Antenna& antenna, const Ground& ground, double frequency_hz);
 bool has_lying_corner(const WireCase& wires, double frequency_hz);
 
 struct GroundCorner {

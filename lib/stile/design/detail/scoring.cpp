@@ -132,6 +132,7 @@ Scoring::Scoring(const station::Brief& brief, const SearchOptions& options)
     : brief_(brief), objective_(options.objective), threads_(options.threads),
       networks_(networks_of(brief, options.touch)), frame_(frame_of(brief, networks_)), antennas_(brief, frame_.bands),
       coils_(plan::wound_coils()) {
+  exactly_.every_point = options.every_point;
   wind_coils();
 }
 
@@ -275,7 +276,7 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   choice.networks.push_back({network, {}});
   const auto read = [&] { return station::read_station(station::station_text(brief_, choice, ""), brief_.file, "."); };
   const plan::AsStated how{false, objective_ == Objective::held, coils_};
-  Station station = station::solve_loads(read(), {}, {}, threads_);
+  Station station = station::solve_loads(read(), {}, {}, threads_, exactly_);
   const auto planned = [&] {  // the same loads, otherwise as `choice` now says
     Station written = read();
     written.antennas = std::move(station.antennas);

@@ -9,10 +9,13 @@ namespace {
 
 constexpr int contact_steps = 8, ground_steps = 4;
 
-void set(Corner& corner, Input input, double value) {
-  switch (input) {
+double stretched(double factor, double stretch) { return factor <= 1.0 ? factor : 1.0 + (factor - 1.0) * stretch; }
+
+void set(Corner& corner, const Levels& levels, double value) {
+  switch (levels.input) {
   case Input::ground:
     corner.ground = value;
+    corner.lying_ground = stretched(value, levels.lying_stretch);
     break;
   case Input::lengths:
     corner.lengths = value;
@@ -63,6 +66,11 @@ Number quadratic(const Number& start, const Number& middle, const Number& end, d
   return start * ((1.0 - t) * (1.0 - 2.0 * t)) + middle * (4.0 * t * (1.0 - t)) + end * (t * (2.0 * t - 1.0));
 }
 
+double lying_stretch(const station::Uncertainty& u) {
+  const double most = station::ground_factors(u, false).high;
+  return most > 1.0 ? (station::ground_factors(u, true).high - 1.0) / (most - 1.0) : 1.0;
+}
+
 struct Inputs {
   std::vector<Levels> common, own;
 };
@@ -71,11 +79,12 @@ struct Inputs {
 Inputs uncertain(const station::Station& station) {
   const station::Uncertainty& u = station.uncertainty;
   Inputs inputs;
-  const auto add = [](std::vector<Levels>& to, Input input, double least, double stated, double most) {
-    if (least < most) to.push_back({input, {least, stated, most}});
+  const auto add = [](std::vector<Levels>& to, Input input, double least, double stated, double most,
+                      double lying_stretch = 1.0) {
+    if (least < most) to.push_back({input, {least, stated, most}, lying_stretch});
   };
-  const Range ground = u.ground_factor.value_or(Range{1.0 - u.ground, 1.0 + u.ground});
-  add(inputs.common, Input::ground, ground.low, 1.0, ground.high);
+  const Range ground = station::ground_factors(u, false);
+  add(inputs.common, Input::ground, ground.low, 1.0, ground.high, lying_stretch(u));
   if (has_contact_range(station)) add(inputs.common, Input::hand, 0.0, 0.5, 1.0);
   add(inputs.common, Input::lengths, 1.0 - u.lengths, 1.0, 1.0 + u.lengths);
   if (has_whip_coil(station)) add(inputs.common, Input::whip_q, 1.0 - u.q, 1.0, 1.0 + u.q);
@@ -108,7 +117,7 @@ Corner CornerGrid::at(std::size_t row, std::size_t column) const {
   Corner corner;
   const auto apply = [&](const std::vector<Levels>& inputs, const std::vector<int>& levels) {
     for (std::size_t n = 0; n < inputs.size(); ++n) {
-      if (levels[n] != 1) set(corner, inputs[n].input, inputs[n].value[static_cast<std::size_t>(levels[n])]);
+      if (levels[n] != 1) set(corner, inputs[n], inputs[n].value[static_cast<std::size_t>(levels[n])]);
     }
   };
   apply(common, rows[row]);
@@ -144,7 +153,7 @@ std::vector<Along> along_ranges(const station::Station& station) {
     for (const auto& [value, level] : values) {
       along.value.push_back(value);
       along.level.push_back(level);
-      set(along.corners.emplace_back(), levels.input, value);
+      set(along.corners.emplace_back(), levels, value);
     }
     all.push_back(std::move(along));
   }
@@ -160,11 +169,19 @@ std::vector<Corner> drawn_corners(const station::Station& station, std::size_t c
     for (const auto* some : {&inputs.common, &inputs.own}) {
       for (const Levels& input : *some) {
         const double share = static_cast<double>(random()) / 4294967296.0;  // the same with every standard library
-        set(corner, input.input, input.value[0] + share * (input.value[2] - input.value[0]));
+        set(corner, input, input.value[0] + share * (input.value[2] - input.value[0]));
       }
     }
   }
   return drawn;
+}
+
+double lying_ground(const station::Uncertainty& uncertainty, double ground) {
+  return stretched(ground, lying_stretch(uncertainty));
+}
+
+double ground_factor(const LoadPoint& point, const Corner& corner) {
+  return point.lying ? corner.lying_ground : corner.ground;
 }
 
 LoadPoint load_point(const load::Load& load, double frequency_hz) {
@@ -181,6 +198,7 @@ LoadPoint load_point(const load::Load& load, double frequency_hz) {
 
 LoadPoint load_point(const station::AntennaLoad& load, double frequency_hz) {
   LoadPoint point = load_point(load.load, frequency_hz);
+  point.lying = station::short_wire_lies(load, frequency_hz);
   for (const station::AntennaLoad& end : load.ends) point.ends.push_back(load_point(end.load, frequency_hz));
   return point;
 }
@@ -194,7 +212,7 @@ LoadPoint at_contact(const LoadPoint& point, double hand) {
                         ? (2.0 * point.z_ohm - least.z_ohm - most.z_ohm) / apart
                         : cdouble{0.0};
   const auto size = [&](double t) { return std::norm(1.0 + q * t); };
-  LoadPoint at{point.frequency_hz, {}, {}, {}, {}};
+  LoadPoint at{point.frequency_hz, {}, {}, {}, {}, point.lying};
   at.z_ohm = (least.z_ohm + (2.0 * point.z_ohm + q * point.z_ohm - 2.0 * least.z_ohm) * hand) / (1.0 + q * hand);
   at.slope_ohm_per_hz = quadratic(least.slope_ohm_per_hz, point.slope_ohm_per_hz, most.slope_ohm_per_hz, hand);
   const double r_ohm = at.z_ohm.real() * size(hand);
@@ -222,7 +240,8 @@ cdouble corner_impedance(const LoadPoint& point, const Corner& corner) {
 
 double corner_share(const LoadPoint& point, const Corner& corner) {
   if (!point.shares) return 1.0;
-  return 1.0 / (1.0 + (corner.ground - 1.0) * point.shares->ground + (1.0 / corner.whip_q - 1.0) * point.shares->coils);
+  return 1.0 / (1.0 + (ground_factor(point, corner) - 1.0) * point.shares->ground +
+                (1.0 / corner.whip_q - 1.0) * point.shares->coils);
 }
 
 double temperature_factor(const Corner& corner, double temperature_c, double coefficient_per_k) {

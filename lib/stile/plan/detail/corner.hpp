@@ -14,6 +14,7 @@ namespace stile::plan::detail {
 struct Corner {
   double q = 1.0;                         ///< factor on coil Q
   double ground = 1.0;                    ///< factor on the ground's share of the load resistance
+  double lying_ground = 1.0;              ///< the same where a short wire lies
   double contact_ohm = 0.0;               ///< more in series with each coil and each relay
   double lengths = 1.0;                   ///< factor on the frequency at which the load is taken
   std::optional<double> temperature_c{};  ///< of the coils' metal; nothing: that for which their Q is stated
@@ -29,6 +30,7 @@ enum class Input { ground, lengths, temperature, q, contact, hand, whip_q };
 struct Levels {
   Input input = Input::ground;
   std::array<double, 3> value{};  ///< least, as stated, most
+  double lying_stretch = 1.0;  ///< of the ground: how many times as far above 1 its factor goes where a short wire lies
 };
 
 /// Corners in an order of rows and columns: what two arrangements have in common (ground, lengths, weather), and what each
@@ -66,8 +68,16 @@ struct LoadPoint {
   cdouble slope_ohm_per_hz;  ///< of z_ohm
   std::optional<load::PowerShares> shares;
   std::optional<double> path_gain;
+  bool lying = false;             ///< station::short_wire_lies
   std::vector<LoadPoint> ends{};  ///< of a hand whose contact is a range: at its least and its most
 };
+
+/// Factor on the ground's loss where a short wire lies, for the one that other loads have: up to 1 the same, above it in
+/// proportion, so that both reach the upper end of station::ground_factors together.
+double lying_ground(const station::Uncertainty& uncertainty, double ground);
+
+/// The factor on the ground's loss at a point.
+double ground_factor(const LoadPoint& point, const Corner& corner);
 
 LoadPoint load_point(const load::Load& load, double frequency_hz);
 LoadPoint load_point(const station::AntennaLoad& load, double frequency_hz);

@@ -261,9 +261,25 @@ Measures whether_it_holds(const Verdict& v, std::size_t n) {
   return settled_first(std::move(measures));
 }
 
+/// Whether a short wire lies under some load of a band.
+bool lies_on(const station::Station& station, const station::Band& band) {
+  for (const station::Antenna& antenna : station.antennas) {
+    for (const station::AntennaLoad& load : antenna.loads) {
+      if (station::short_wire_lies(load, band.design_hz)) return true;
+    }
+  }
+  return false;
+}
+
 /// A value of a range in words: "220 ohm of hand and arm", "1.7 times the stated loss in the ground".
 std::string value_text(const Verdict& v, Input input, double value) {
-  if (input == Input::ground) return fmt::format("{:.3g} times the stated loss in the ground", value);
+  if (input == Input::ground) {
+    const double lying = lying_ground(v.station.uncertainty, value);
+    return lies_on(v.station, v.band.band) && lying != value
+               ? fmt::format("{:.3g} times the stated loss in the ground ({:.3g} where a short wire lies)", value,
+                             lying)
+               : fmt::format("{:.3g} times the stated loss in the ground", value);
+  }
   std::optional<Range> ohm;
   bool one = true;
   for (const station::Antenna& antenna : v.station.antennas) {

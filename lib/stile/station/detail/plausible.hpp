@@ -14,6 +14,7 @@
 
 #include <stile/base/quantity.hpp>
 #include <stile/station/detail/toml_table.hpp>
+#include <stile/wire/ground.hpp>
 
 namespace stile::station::detail {
 
@@ -133,7 +134,9 @@ inline constexpr Plausible whip_change{"a change of a whip's length", Unit::metr
 inline constexpr Plausible coil_distance{"a distance along a wire", Unit::metre, 1e-6, 500.0};
 inline constexpr Plausible loading_coil_length{"the length of a loading coil", Unit::metre, 1e-4, 2.0, or_none};
 inline constexpr Plausible lump_resistance{"a resistance in a wire", Unit::ohm, 1e-6, 10e6, or_none};
-inline constexpr Plausible ground_permittivity{"the relative permittivity of a ground", Unit::one, 1.0, 100.0};
+inline constexpr Plausible ground_permittivity{"the relative permittivity of a ground", Unit::one,
+                                               wire::ground_permittivity_range.low,
+                                               wire::ground_permittivity_range.high};
 inline constexpr Plausible ground_conductivity{"the conductivity of a ground", Unit::siemens_per_metre, 1e-7, 100.0,
                                                or_none};
 inline constexpr Plausible body_length{"a body's length or distance", Unit::metre, 1e-3, 10.0};
