@@ -225,10 +225,9 @@ TEST_CASE("current levels are those of the collected table") {
   }
 }
 
-TEST_CASE(
-    "SAR limits: 0.08 and 0.4 W/kg whole body, 4 and 20 W/kg over 10 g in the limbs, 1.6 and 8 over 1 g or 2 and 10 "
-    "over 10 g in head and trunk") {
-  // 47 CFR 1.1310(b) to (d), OET Bulletin 65 Supplement B (1997), note 7; the other standards from memory.
+TEST_CASE("SAR limits: 0.08 and 0.4 W/kg whole body, 4 and 20 W/kg over 10 g in the limbs") {
+  // And in head and trunk 1.6 and 8 W/kg over 1 g or 2 and 10 W/kg over 10 g. 47 CFR 1.1310(b) to (d), OET Bulletin 65 Supplement B
+  // (1997), note 7; the other standards from memory.
   const std::vector<SarLimit>& limits = published_sar_limits();
   for (const char* standard :
        {"47 CFR 1.1310", "ICNIRP 2020", "ICNIRP 1998", "IEEE C95.1-2019", "Safety Code 6 (2015)"}) {
