@@ -49,6 +49,20 @@ void million_points_read(benchmark::State& state) {
 }
 BENCHMARK(million_points_read)->Unit(benchmark::kMillisecond);
 
+const std::string& keyword_text() {
+  static const std::string made = [] {
+    const std::string& plain = text();
+    return "[Version] 2.0\n# Hz S RI R 50\n[Number of Ports] 1\n[Number of Frequencies] " + std::to_string(points) +
+           "\n[Network Data]\n" + plain.substr(plain.find('\n') + 1) + "[End]\n";
+  }();
+  return made;
+}
+
+void million_points_of_keywords_read(benchmark::State& state) {
+  for (auto _ : state) benchmark::DoNotOptimize(sweep::read_sweep_text(keyword_text(), "a.ts").values.data());
+}
+BENCHMARK(million_points_of_keywords_read)->Unit(benchmark::kMillisecond);
+
 void million_points_judge(benchmark::State& state) {
   const sweep::Sweep read = sweep::read_sweep_text(text(), "a.s1p");
   for (auto _ : state) benchmark::DoNotOptimize(sweep::judge(read).findings.data());

@@ -6,6 +6,8 @@
 #include <string>
 
 #include <stile/base/errors.hpp>
+#include <stile/plan/antenna_wind.hpp>
+#include <stile/plan/coil_prescription.hpp>
 #include <stile/plan/exposure.hpp>
 #include <stile/station/solve_loads.hpp>
 
@@ -69,7 +71,9 @@ TEST_CASE("exposure of each arrangement follows the power that it delivers, the 
                                     [](const safety::Caution& c) { return c.hazard == "exposure"; });
   REQUIRE(caution != plan.cautions.end());
   if (plan.bands[0].taken) CHECK(caution->text.find("Computed for this antenna: ") != std::string::npos);
-  CHECK_THROWS_AS(plan_exposures(station, {BandResult{}}), DomainError);
+  Plan other;
+  other.bands.emplace_back();
+  CHECK_THROWS_AS(plan_exposures(station, other), DomainError);
 }
 
 TEST_CASE("what a tuner is stated to tune counts in the exposure of its arrangement") {
@@ -269,6 +273,108 @@ TEST_CASE("between tap and ground of an autotransformer stands no less than acro
     CHECK(u.conditions[c].coil_v_peak >= terminal_v * (1.0 - 1e-9));
     CHECK(u.conditions[c].coil_v_peak <= 1.15 * terminal_v);
   }
+}
+
+TEST_CASE("turns left open beyond the tap of a base coil stand higher than it, and count in the coil's voltage") {
+  const auto coil_station = [](const std::string& unused) {
+    return whip_station(
+        "[coil.loading]\nformer = \"40 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\nturns = 60\ntaps = [{ band = "
+        "\"40 m\", turns = 30, unused = \"" +
+        unused + "\" }]\n[[arrangement]]\nname = \"tapped\"\nkind = \"switched coil\"\ncoil = \"loading\"\n");
+  };
+  const station::Station station = coil_station("open");
+  const Plan plan = make_plan(station), shorted = make_plan(coil_station("shorted"));
+  REQUIRE(plan.exposures.size() == 3);
+  const CoilPrescription coil = coil_prescription(station, plan, "loading", "tapped", {}, {});
+  // Second route: turns tightly spaced in one row share flux, so 60 turns carry L60/(2 L30) times the voltage of the 30 in use
+  // (L60 = 2 L30 + 2 M); Wheeler's formula (Proc. IRE 16, 1928, p. 1398), L = mu0 pi r^2 N^2/(l + 0.9 r) to 1 %. Their capacitance
+  // raises it further.
+  const double r = 0.0205, by_flux = (60.0 * 60.0 / (0.120 + 0.9 * r)) / (2.0 * 30.0 * 30.0 / (0.060 + 0.9 * r));
+  const auto series_v_peak = [](const ConditionResult& c) {
+    double most = 0.0;
+    for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
+      if (c.ladder.elements[n].place == network::Place::series)
+        most = std::max(most, c.evaluation.elements[n].voltage_v_peak);
+    }
+    return most;
+  };
+  for (std::size_t c = 0; c < 2; ++c) {
+    const safety::UseCondition& in = plan.exposures[2].conditions[c];
+    const double tap_v_peak = series_v_peak(plan.bands[0].arrangements[2].conditions[c]);
+    REQUIRE(tap_v_peak > 0.0);
+    CHECK(in.coil_v_peak > by_flux * tap_v_peak);
+    CHECK(in.coil_v_peak < 1.3 * by_flux * tap_v_peak);
+    REQUIRE(coil.settings[c].ratings);
+    CHECK(in.coil_v_peak == Approx(coil.settings[c].ratings->end_voltage_v_peak).epsilon(0.01));
+    CHECK(in.gap_jumped_m == safety::hf_gap_jumped_m(std::max(safety::highest_v_peak(in.contacts), in.coil_v_peak),
+                                                     safety::air_pressure_pa(0.0)));
+    CHECK(shorted.exposures[2].conditions[c].coil_v_peak ==
+          Approx(series_v_peak(shorted.bands[0].arrangements[2].conditions[c])).epsilon(1e-12));
+  }
+}
+
+TEST_CASE("wind on the station's whips and poles, each with its own, in the worst condition") {
+  const auto wind_station = [](const std::string& more, const std::string& head = "") {
+    return station::solve_loads(station::read_station(
+        "[station]\nname = \"two\"\n" + head +
+            "[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 MHz\"\nhigh = \"7.11 "
+            "MHz\"\n[[antenna]]\nname = \"low\"\nwires = \"whip.toml\"\n[[antenna]]\nname = \"high\"\nwires = "
+            "\"whip.toml\"\n[[arrangement]]\nname = \"a\"\nkind = \"straight\"\nantenna = "
+            "\"low\"\n[[arrangement]]\nname = "
+            "\"b\"\nkind = \"straight\"\nantenna = \"high\"\n" +
+            more,
+        "two.toml", folder));
+  };
+  const std::string wind = "[body]\nmass = \"60 kg\"\n[wind]\npack = \"15 kg\"\nhalf_width = \"20 cm\"\ngust = "
+                           "1.4\n[[wind.pole]]\nantenna = "
+                           "\"high\"\nlength = \"6 m\"\nbase = \"40 mm\"\ntip = \"6 mm\"\n";
+  const station::Station station = wind_station(wind);
+  const std::vector<safety::AntennaWind> winds = antenna_winds(station);
+  REQUIRE(winds.size() == 2);
+  CHECK(winds[0].antenna == "low");
+  CHECK(!winds[0].pole);
+  CHECK(winds[1].antenna == "high");
+  REQUIRE(winds[1].pole);
+  CHECK(winds[1].table.held_nm == Approx(75.0 * 9.80665 * 0.2));
+  CHECK(winds[1].table.take_down == 5);
+  for (std::size_t row = 0; row < 12; ++row) {
+    const safety::WindRow &low = winds[0].table.rows[row], &high = winds[1].table.rows[row];
+    // What the pole adds, by itself.
+    const safety::WindLoad pole = safety::wind_on_pole({6.0, 0.04, 0.006}, high.speed_m_s);
+    CHECK(high.pack_moment_nm - low.pack_moment_nm == Approx(pole.moment_nm));
+    CHECK(high.force_n - low.force_n == Approx(pole.force_n));
+    for (const station::AntennaLoad& load : station.antennas[0].loads) {
+      wire::WireCase one;
+      one.antenna = load.solved_from->antenna;
+      const safety::WindTable own = safety::wind_table(one, {}, station.exposure.stand);
+      CHECK(own.rows[row].foot_moment_nm <= low.foot_moment_nm * (1.0 + 1e-12));
+    }
+  }
+  const auto named = [&](const safety::AntennaWind& w) {
+    return std::any_of(station.conditions.begin(), station.conditions.end(),
+                       [&](const station::Condition& c) { return c.name == w.table.condition; });
+  };
+  CHECK(named(winds[0]));
+  // A pole of every antenna; nothing where nothing is carried.
+  const station::Station all = wind_station("[wind]\npole = { length = \"3 m\", base = \"12 mm\", tip = \"3 mm\" }\n");
+  for (const safety::AntennaWind& w : antenna_winds(all)) CHECK(w.pole);
+  CHECK(antenna_winds(wind_station(wind, "whip_on_body = false\n")).empty());
+  const auto refused = [&](const std::string& text, const std::string& part) {
+    try {
+      wind_station(text);
+      FAIL_CHECK("taken: " << text);
+    } catch (const ParseError& error) {
+      INFO(error.what());
+      CHECK(std::string(error.what()).find(part) != std::string::npos);
+    }
+  };
+  const std::string size = "length = \"6 m\"\nbase = \"40 mm\"\ntip = \"6 mm\"\n";
+  refused("[[wind.pole]]\nantenna = \"far\"\n" + size, "no antenna is called \"far\"; there are: low, high");
+  refused("[[wind.pole]]\n" + size + "[[wind.pole]]\nantenna = \"low\"\n" + size,
+          "the antenna \"low\" has a pole already; legal: one an antenna");
+  refused("[[wind.pole]]\nlength = \"6 m\"\nbase = \"40 m\"\ntip = \"6 mm\"\n", "the diameter of a pole");
+  refused("[wind]\ngust = 0.5\n", "gusts over the mean wind");
+  refused("[wind]\npack = \"8 kg\"\nmast = 1\n", "mast");
 }
 
 TEST_CASE("a base raised in a plan does bring the arrangement under the level") {

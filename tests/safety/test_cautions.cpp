@@ -74,6 +74,17 @@ TEST_CASE("a tuner and a whip on the body bring their own cautions") {
   CHECK(find(cautions({5.0, 0.0, "", 7e6, false, false}), "falls and wind") == nullptr);
 }
 
+TEST_CASE("the wind that was computed stands in its caution") {
+  CautionCase facts{5.0, 0.0, "", 7e6, false, true};
+  const Caution without = *find(cautions(facts), "falls and wind");
+  CHECK(without.text.find("Computed") == std::string::npos);
+  CHECK(without.basis.find("43 N m") != std::string::npos);
+  facts.wind = {"high: 12 N m", "low: 3 N m"};
+  const Caution with = *find(cautions(facts), "falls and wind");
+  CHECK(with.text == without.text + " Computed: high: 12 N m. Computed: low: 3 N m.");
+  CHECK(with.basis.find("EN 1991-1-4") != std::string::npos);
+}
+
 TEST_CASE("the distance to overhead lines is the published one") {
   // Energy Networks Association (UK), angling guidance, 2016: 30 m.
   CHECK(says(find(cautions({}), "overhead lines")->text, "30 m"));

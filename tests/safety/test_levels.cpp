@@ -226,13 +226,21 @@ TEST_CASE("current levels are those of the collected table") {
 }
 
 TEST_CASE("SAR limits: 0.08 and 0.4 W/kg whole body, 4 and 20 W/kg over 10 g in the limbs") {
-  // 47 CFR 1.1310(b) to (d), OET Bulletin 65 Supplement B (1997), note 7.
+  // And in head and trunk 1.6 and 8 W/kg over 1 g or 2 and 10 W/kg over 10 g. 47 CFR 1.1310(b) to (d), OET Bulletin 65 Supplement B
+  // (1997), note 7; the other standards from memory.
+  const std::vector<SarLimit>& limits = published_sar_limits();
+  for (const char* standard :
+       {"47 CFR 1.1310", "ICNIRP 2020", "ICNIRP 1998", "IEEE C95.1-2019", "Safety Code 6 (2015)"}) {
+    INFO(standard);
+    CHECK(std::count_if(limits.begin(), limits.end(), [&](const SarLimit& l) { return l.standard == standard; }) == 3);
+  }
   for (const SarLimit& l : published_sar_limits()) {
     INFO(l.standard << " " << l.where);
-    const bool one_gram = l.where == "1 g in head and trunk";  // same sources
-    if (one_gram) CHECK(l.standard == "47 CFR 1.1310");
-    CHECK(l.public_w_kg == (l.where == "whole body" ? 0.08 : one_gram ? 1.6 : 4.0));
-    CHECK(l.occupational_w_kg == (l.where == "whole body" ? 0.4 : one_gram ? 8.0 : 20.0));
+    const bool one_gram = l.where == "1 g in head and trunk", ten_gram = l.where == "10 g in head and trunk";
+    if (one_gram || ten_gram)
+      CHECK(one_gram == (l.standard == "47 CFR 1.1310" || l.standard == "Safety Code 6 (2015)"));
+    CHECK(l.public_w_kg == (l.where == "whole body" ? 0.08 : one_gram ? 1.6 : ten_gram ? 2.0 : 4.0));
+    CHECK(l.occupational_w_kg == (l.where == "whole body" ? 0.4 : one_gram ? 8.0 : ten_gram ? 10.0 : 20.0));
     // 47 CFR 1.1310(b): over 6 min, (c): over 30 min; the text's own words read in a copy.
     if (l.standard == "47 CFR 1.1310") {
       CHECK(l.public_averaging_s == 1800.0);

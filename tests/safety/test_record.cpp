@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/core.h>
+
 #include <stile/safety/record.hpp>
 
 #include "safety/carried.hpp"
@@ -27,8 +29,10 @@ TEST_CASE("a record holds inputs, versions, levels with their status, and result
   options.exposure.duty = {"SSB", 0.5, 60.0};
   options.exposure.solve = solve;
   const Assessment a = assess(cases, options);
-  const RecordHead head{1798761599, "program 1.2.3",   "program file --exposure",
-                        "file",     "first\nsecond\n", {"one more input"}};
+  const RecordHead head{1798761599,
+                        "program 1.2.3",
+                        "program file --exposure",
+                        {{"file", "first\nsecond\n"}, {"levels", "one more input"}}};
   const std::string text = exposure_record(head, a);
   for (const char* words : {"date: 2026-12-31T23:59:59Z",
                             "program: program 1.2.3",
@@ -73,6 +77,69 @@ TEST_CASE("a record holds inputs, versions, levels with their status, and result
   }
   CHECK(text.find("safe") == std::string::npos);
   CHECK(text == exposure_record(head, assess(cases, options)));
+}
+
+TEST_CASE("a record of uses holds each one's powers, worst rows, verdicts, contacts, and the wind") {
+  const wire::SolveOptions solve = wire::with_tables({});
+  ExposureOptions options;
+  options.duty = {"SSB", 0.5, 60.0};
+  options.solve = solve;
+  options.levels =
+      levels_of(published_levels(), std::vector<std::string>{"ICNIRP 2020", "47 CFR 1.1310", "Safety Code 6 (2015)"});
+  const std::vector<ExposureCase> cases{solved(carried_case(wire::WhipCondition::trailing_usual), 7.1e6, 5.0, solve),
+                                        solved(carried_case(wire::WhipCondition::hand_on_set), 7.1e6, 5.0, solve)};
+  const std::vector<PoweredUse> fed{
+      {"40 m", "coil", 0, 4.0, 321.0}, {"40 m", "coil", 1, 3.0, 0.0}, {"40 m", "bare", 0, 0.5, 0.0}};
+  const std::vector<UseExposure> uses = use_exposures(cases, fed, options);
+  const std::vector<AntennaWind> winds{
+      {"high", Pole{6.0, 0.04, 0.006}, wind_table(cases[0].wires, Pole{6.0, 0.04, 0.006}, {})}};
+  const RecordHead head{
+      1798761599, "program 1.2.3", "program station", {{"station", "first\n"}, {"wires", "second\n"}}};
+  const UsesRecord record{options, {}, {}, uses, winds};
+  const std::string text = exposure_record(head, record);
+  for (const char* words :
+       {"date: 2026-12-31T23:59:59Z",
+        "file: station\n  | first\nfile: wires\n  | second\n",
+        "mode: SSB, factor 0.2 (official text seen; FCC OET Bulletin 65 Supplement B",
+        "40 m, coil:\n",
+        "at 7.1 MHz: 4 W into the antenna, key down; the person is in the model",
+        "at 7.1 MHz: 3 W into the antenna, key down",
+        "40 m, bare:\n",
+        "at 7.1 MHz: 0.5 W into the antenna, key down",
+        "\nat 7.1 MHz: ICNIRP 2020, general public, not averaged: E 83 V/m",
+        "from memory",
+        "seen second-hand",
+        "\n\n40 m, coil\n",
+        "\n\n40 m, bare\n",
+        "in \"hand on the set\": hand and wrist (10 g): SAR over 10 g, indicative ",
+        "in \"hand on the set\": head and trunk (1 g): SAR over 1 g no value beside 1.6 of 47 CFR 1.1310",
+        "47 CFR 1.1310, contact current: the text names no level",
+        "along the coil at the base: 321 V peak",
+        "touched at \"whip\", 10 cm from the feed: ",
+        "the tip of \"whip\": ",
+        "person 75 kg, pack 8 kg, half of the stand 0.15 m, gusts 1.5 times the mean",
+        "\nhigh, \"",
+        "pole of 6 m, 0.04 to 0.006 m thick: held 122.1 N m",
+        "Beaufort 6, up to 13.8 m/s: ",
+        "take it down from Beaufort 5 on",
+        "Facts about contact",
+        "not a basic restriction exceeded"}) {
+    INFO(words);
+    CHECK(text.find(words) != std::string::npos);
+  }
+  for (const UseExposure& u : uses) {
+    for (const Verdict& v : u.verdicts) CHECK(text.find(v.text + "\n") != std::string::npos);
+    for (const ExposureRow& r : u.rows) {
+      INFO(r.field.where);
+      CHECK(text.find(fmt::format("in \"{}\": {} (", r.condition, r.field.where)) != std::string::npos);
+    }
+  }
+  CHECK(text.find("safe") == std::string::npos);
+  // No wires: nothing was computed, and that is said.
+  const UsesRecord empty{options, {}, {}, {}, {}};
+  const std::string nothing = exposure_record(head, empty);
+  CHECK(nothing.find("no field was computed, which says nothing about fields") != std::string::npos);
+  CHECK(nothing.find("no wires are carried: no moment was computed") != std::string::npos);
 }
 
 TEST_CASE("a standard without a level at a frequency is named, and the fields are told all the same") {

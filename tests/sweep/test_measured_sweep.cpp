@@ -269,6 +269,91 @@ TEST_CASE("an empty cell of a table is refused at its place") {
                     Catch::Contains("a.csv:2:3") && Catch::Contains("\"\" is not a finite decimal number"));
 }
 
+TEST_CASE("keyword files in blocks of any size are those that the reader of whole texts reads, broken ones are refused "
+          "by both") {
+  // Points over several lines, a symmetric matrix, information with a keyword inside, comments, noise data, CR LF.
+  const std::vector<std::string> good{
+      "! a\n\n[Version] 2.0\n# MHz S RI R 50\n[Number of Ports] 2\n[Two-Port Data Order] 21_12\n[Number of "
+      "Frequencies] 3\n"
+      "[Number of Noise Frequencies] 1\n[Reference] 50\n75\n[Begin Information]\n[Network Data]\n[End Information]\n"
+      "[Network Data]\n1 0.1 0.2 0.3 -0.4\n! between\n0.5 0.6 0.7 0.8 2 1 2\n3 4 5 6 7 8 # no effect\n3 1 1 1 1 1 1 1 "
+      "1\n"
+      "[Noise Data]\n2 1 0.5 30 0.2\n[End]\n! behind\n",
+      "[Version] 2.1\r\n# Hz Z MA R 75\r\n[Number of Ports] 3\r\n[Number of Frequencies] 2\r\n[Matrix Format] Lower\r\n"
+      "[Network Data]\r\n1e6 1 0\r\n2 10 3 20\r\n4 30 5 40 6 50\r\n2e6 1 0 2 10 3 20 4 30 5 40 6 50\r\n[End]"};
+  const std::string bytes = "0123456789.;-+eE#![] \t\n\"RSZabc\x80";
+  std::mt19937_64 source(19);
+  const auto below = [&](std::size_t n) { return source() % n; };
+  int accepted = 0, refused = 0;
+  for (int trial = 0; trial < 6000; ++trial) {
+    std::string text = good[below(good.size())];
+    for (std::size_t change = trial < 200 ? 0 : 1 + below(2); change > 0; --change) {
+      const std::size_t at = text.find('[') + 3 + below(text.size() - text.find('[') - 3);
+      const char byte = bytes[below(bytes.size())];
+      switch (below(3)) {
+      case 0:
+        text[at] = byte;
+        break;
+      case 1:
+        text.insert(at, 1, byte);
+        break;
+      default:
+        text.erase(at, 1);
+      }
+    }
+    std::optional<load::TouchstoneFile> whole;
+    try {
+      whole = load::read_touchstone(text, "a.ts");
+    } catch (const ParseError&) {
+    }
+    std::optional<Sweep> sweep;
+    try {
+      SweepReader reader("a.ts");
+      for (std::size_t at = 0; at < text.size();) {
+        const std::size_t size = 1 + below(40);
+        reader.take(std::string_view(text).substr(at, size));
+        at += size;
+      }
+      sweep = reader.finish();
+    } catch (const ParseError& error) {
+      INFO(text);
+      CHECK(std::string(error.what()).rfind("a.ts:", 0) == 0);
+    }
+    INFO(text);
+    REQUIRE(sweep.has_value() == whole.has_value());
+    if (!whole) {
+      ++refused;
+      continue;
+    }
+    ++accepted;
+    REQUIRE(sweep->frequency_hz.size() == whole->points.size());
+    CHECK(sweep->reference_ohm == whole->reference_ohm);
+    CHECK(sweep->format == "Touchstone " + whole->version);
+    for (std::size_t i = 0; i < whole->points.size(); ++i) {
+      const load::TouchstonePoint& point = whole->points[i];
+      CHECK(sweep->frequency_hz[i] == point.frequency_hz);
+      CHECK(sweep->line[i] == point.line);
+      CHECK(std::equal(point.matrix.begin(), point.matrix.end(), sweep->at(i).begin(), sweep->at(i).end()));
+    }
+  }
+  CHECK(accepted > 500);
+  CHECK(refused > 2000);
+}
+
+TEST_CASE("a long keyword file is refused where it is wrong, near its end too") {
+  std::string text =
+      "[Version] 2.0\n# Hz S RI R 50\n[Number of Ports] 1\n[Number of Frequencies] 5000\n[Network Data]\n";
+  for (int i = 1; i <= 5000; ++i) text += fmt::format("{} 0.1 0.2\n", i);
+  CHECK(read(text + "[End]\n", "a.ts").frequency_hz.size() == 5000);
+  CHECK_THAT(why_refused(text, "a.ts"), Contains("a.ts:5005: [End] is missing"));
+  CHECK_THAT(why_refused(text + "5001 0 0\n[End]\n", "a.ts"),
+             Contains("a.ts:5006:1: more data than the 5000 points declared"));
+  CHECK_THAT(why_refused(text + "[End]\n[End]\n", "a.ts"), Contains("a.ts:5007:1: only comments may follow [End]"));
+  CHECK_THAT(why_refused(text.substr(0, text.size() - 4) + "\n[End]\n", "a.ts"),
+             Contains("4999 found and 2 numbers of the 3 of the next"));
+  CHECK_THAT(why_refused(text + "[End]\n! \x80\n", "a.ts"), Contains("a.ts:5007:3: byte 0x80"));
+}
+
 TEST_CASE("broken texts are read or refused with their place, never worse") {
   // 20000 invented files: a good one with bytes changed, put in, taken out; read in two blocks.
   const std::vector<std::string> good{

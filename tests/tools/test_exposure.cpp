@@ -211,6 +211,77 @@ TEST_CASE("a record is dated, a local code is a file, wrong options are refused"
   refused("--show side --sweep 7MHz:7.2MHz:3 --chart a.png", "one frequency");
 }
 
+TEST_CASE("stile-plan writes a dated record of every arrangement, and the wind on its whips and poles") {
+  const Folder folder;
+  folder.write("my whip.toml", programs::content(carried));
+  folder.write(
+      "station.toml",
+      "[station]\nname = \"carried\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\nlow = \"7.09 "
+      "MHz\"\nhigh = \"7.11 MHz\"\n[mode]\nname = \"SSB\"\ntalk = 0.2\n[exposure]\nstandards = [\"ICNIRP 2020\"]\n"
+      "[body]\nmass = \"80 kg\"\n[wind]\npack = \"12 kg\"\n[[wind.pole]]\nlength = \"6 m\"\nbase = \"40 mm\"\ntip = "
+      "\"6 mm\"\n[[arrangement]]\nname = \"coil\"\nkind = \"base coil\"\ntrim = \"each condition\"\n[[load]]\n"
+      "condition = \"hand on the set\"\nwires = \"my whip.toml\"\nwires_condition = \"hand on the set\"\n");
+  const Run run = folder.run("SOURCE_DATE_EPOCH=1798761599 stile-plan station.toml --record 'my record.txt' --json");
+  INFO(run.err);
+  REQUIRE((run.status == 0 || run.status == 1));
+  const auto json = run.json();
+  REQUIRE(json.at("wind").size() == 1);
+  const auto& wind = json.at("wind").at(0);
+  CHECK(wind.at("antenna") == "");
+  CHECK(wind.at("pole").at("length_m") == 6.0);
+  CHECK(wind.at("pack_kg") == 12.0);
+  CHECK(wind.at("person_kg") == 80.0);
+  CHECK(wind.at("take_down_beaufort") == 5);
+  CHECK(wind.at("condition") == "hand on the set");
+  const double strong_nm = wind.at("rows").at(5).at("pack_moment_nm");
+  CHECK(strong_nm > 43.67);  // the pole's, as published with the Beaufort table, and the whip's
+  const std::string record = programs::content(folder.file("my record.txt"));
+  INFO(record);
+  for (const char* words : {"date: 2026-12-31T23:59:59Z",
+                            "program: stile-plan ",
+                            "command: stile-plan 'station.toml' --record 'my record.txt' --json",
+                            "file: station.toml",
+                            "  | [[arrangement]]",
+                            "file: ./my whip.toml",
+                            "  | [[wire]]",
+                            "mode: SSB, factor 0.2 (",
+                            "share of talk: 0.2",
+                            "mass of the person: 80 kg",
+                            "40 m, coil:",
+                            " into the antenna, key down; the person is in the model",
+                            "ICNIRP 2020, general public, not averaged: E 83 V/m",
+                            "seen second-hand",
+                            "ICNIRP, Health Physics 118(5):483-524, 2020",
+                            "in \"hand on the set\": head (",
+                            "along the coil at the base: ",
+                            "pack 12 kg",
+                            "pole of 6 m, 0.04 to 0.006 m thick",
+                            "take it down from Beaufort 5 on",
+                            "not a basic restriction exceeded"}) {
+    INFO(words);
+    CHECK(record.find(words) != std::string::npos);
+  }
+  CHECK(record.find("safe") == std::string::npos);
+  for (const auto& v : json.at("exposure_verdicts"))
+    CHECK(record.find(v.at("text").get<std::string>() + "\n") != std::string::npos);
+  for (const char* format : {"", "--csv"}) {
+    const Run told = folder.run(std::string("stile-plan station.toml ") + format);
+    CHECK(told.out.find("take it down from") != std::string::npos);
+    CHECK(told.out.find("80 kg and a pack of 12 kg hold") != std::string::npos);
+  }
+  const auto refused = [&](const std::string& call, const std::string& part) {
+    const Run bad = folder.run(call);
+    INFO(call << "\n" << bad.err);
+    CHECK(bad.status == 2);
+    CHECK(bad.out.empty());
+    CHECK(bad.err.find(part) != std::string::npos);
+  };
+  refused("SOURCE_DATE_EPOCH=yesterday stile-plan station.toml --record r.txt", "SOURCE_DATE_EPOCH \"yesterday\"");
+  refused("stile-plan --starter --record r.txt", "--record");
+  refused("stile-plan station.toml --vary transmitter.power=1:5:3 --record r.txt", "--record");
+  refused("stile-plan station.toml --record out/r.txt --report out", "--record \"out/r.txt\"");
+}
+
 TEST_CASE("charts of the field against distance and from the side") {
   const Folder folder;
   for (const std::string show : {"exposure", "side"}) {

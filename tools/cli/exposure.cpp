@@ -1,6 +1,9 @@
 #include "cli/exposure.hpp"
 
 #include <algorithm>
+#include <charconv>
+#include <chrono>
+#include <cstdlib>
 
 #include <fmt/core.h>
 
@@ -12,6 +15,13 @@ namespace {
 Json json_or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
 Json json_point(wire::Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
 Json json_range(Range r) { return Json::array({r.low, r.high}); }
+
+/// One word of a POSIX shell.
+std::string shell_quoted(const std::string& text) {
+  std::string quoted = "'";
+  for (const char c : text) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  return quoted + "'";
+}
 
 }  // namespace
 
@@ -144,6 +154,50 @@ std::string tips_text(const std::vector<safety::Tip>& tips, double altitude_m) {
       volts(worst->smooth_onset_v_peak), print_quantity(safety::cut_radius_m, Unit::metre, 2),
       volts(worst->cut_onset_v_peak),
       worst->v_peak > worst->cut_onset_v_peak ? ": round the end or put a ball on it" : "");
+}
+
+Json wind_json(const safety::WindTable& wind, const safety::Stand& stand) {
+  Json rows = Json::array();
+  for (const safety::WindRow& r : wind.rows) {
+    rows.push_back({{"beaufort", r.force.number},
+                    {"speed_m_s", r.speed_m_s},
+                    {"force_n", r.force_n},
+                    {"pack_moment_nm", r.pack_moment_nm},
+                    {"counterweight_kg", r.counterweight_kg},
+                    {"foot_moment_nm", r.foot_moment_nm}});
+  }
+  return {{"condition", wind.condition}, {"rows", std::move(rows)},
+          {"held_nm", wind.held_nm},     {"person_kg", stand.person_kg},
+          {"pack_kg", stand.pack_kg},    {"half_width_m", stand.half_width_m},
+          {"gust", stand.gust},          {"take_down_beaufort", wind.take_down}};
+}
+
+std::int64_t record_seconds() {
+  const char* epoch = std::getenv("SOURCE_DATE_EPOCH");
+  if (!epoch)
+    return std::chrono::duration_cast<std::chrono::seconds>(std::chrono::system_clock::now().time_since_epoch())
+        .count();
+  std::int64_t seconds = 0;
+  const std::string_view text(epoch);
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), seconds);
+  if (error != std::errc() || end != text.data() + text.size() || seconds < 0 || seconds > 253402300799)
+    throw UsageError(fmt::format(
+        "SOURCE_DATE_EPOCH \"{}\" is no date for the record; legal: seconds since 1970, 0 to 253402300799", text));
+  return seconds;
+}
+
+safety::RecordHead record_head(const std::string& tool, const Arguments& arguments,
+                               std::vector<safety::RecordInput> inputs, std::int64_t seconds) {
+  safety::RecordHead head;
+  head.seconds = seconds;
+  head.program = version_text(tool);
+  head.command = tool;
+  for (const Argument& a : arguments.in_order()) {
+    if (a.option.rfind("--", 0) == 0) head.command += " " + a.option;
+    if (!a.text.empty()) head.command += " " + shell_quoted(a.text);
+  }
+  head.inputs = std::move(inputs);
+  return head;
 }
 
 }  // namespace stile::tools

@@ -1,12 +1,16 @@
 #pragma once
 // A field beside a published level, what goes into a body and what is touched, as every tool writes it.
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
 #include <stile/safety/contact.hpp>
 #include <stile/safety/corona.hpp>
+#include <stile/safety/record.hpp>
+#include <stile/safety/wind.hpp>
 
+#include "cli/command_line.hpp"
 #include "cli/json.hpp"
 
 namespace stile::tools {
@@ -34,5 +38,17 @@ Json contact_json(const safety::Contacts& contacts, double gap_jumped_m, const s
 
 /// One line: the tip that is nearest to where air glows; empty without tips.
 std::string tips_text(const std::vector<safety::Tip>& tips, double altitude_m);
+
+/// {"condition","rows","held_nm","person_kg","pack_kg","half_width_m","gust","take_down_beaufort"}.
+Json wind_json(const safety::WindTable& wind, const safety::Stand& stand);
+
+/// Now, or as SOURCE_DATE_EPOCH says: seconds since 1970.
+/// @throws UsageError  SOURCE_DATE_EPOCH is no count of seconds
+std::int64_t record_seconds();
+
+/// Of a record of this tool's run.
+/// @param seconds  of its date
+safety::RecordHead record_head(const std::string& tool, const Arguments& arguments,
+                               std::vector<safety::RecordInput> inputs, std::int64_t seconds);
 
 }  // namespace stile::tools

@@ -7,6 +7,7 @@
 #include <fmt/ranges.h>
 
 #include <stile/safety/levels.hpp>
+#include <stile/station/files_named.hpp>
 
 #include "cli/exposure.hpp"
 #include "cli/table.hpp"
@@ -94,7 +95,8 @@ std::string sar_limits_text(const std::vector<safety::Level>& levels) {
   std::vector<std::string> said;
   for (const safety::SarLimit& l : safety::published_sar_limits()) {
     const bool whole = l.where == "whole body";
-    if (!safety::counts(levels, l.standard) || (!whole && l.where.find("10 g") != 0)) continue;
+    const bool trunk = l.where.find("head and trunk") != std::string::npos;  // of which nothing is computed
+    if (!safety::counts(levels, l.standard) || trunk) continue;
     std::string text = fmt::format("{:g} (public) and {:g} W/kg (occupational) {} {}", l.public_w_kg,
                                    l.occupational_w_kg, whole ? "for the" : "over", l.where);
     if (std::find(said.begin(), said.end(), text) == said.end()) said.push_back(std::move(text));
@@ -106,7 +108,7 @@ std::string sar_limits_text(const std::vector<safety::Level>& levels) {
 
 BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
   BodyTable table{{{"In the body, and touched", "W/kg", "hand, mA", "W/kg over 10 g", "foot, mA", "W/kg over 10 g",
-                    "base, V peak", "tap to base, V peak", "touched, V rms open",
+                    "base, V peak", "along the coil, V peak", "touched, V rms open",
                     fmt::format("mA through {:g} ohm", station.exposure.body.hand_ohm)}},
                   {}};
   std::vector<safety::Tip> tips;
@@ -156,7 +158,7 @@ std::string comments(const std::string& text) {
 
 }  // namespace
 
-void add_plan_exposure(Json& result, const plan::Plan& plan) {
+void add_plan_exposure(Json& result, const station::Station& station, const plan::Plan& plan) {
   Json rows = Json::array(), verdicts = Json::array(), silent = Json::array(), bodies = Json::array(),
        contacts = Json::array(), body_rows = Json::array();
   for (const safety::UseExposure& u : plan.exposures) {
@@ -193,25 +195,75 @@ void add_plan_exposure(Json& result, const plan::Plan& plan) {
   result["body"] = std::move(bodies);
   result["contact"] = std::move(contacts);
   result["body_rows"] = std::move(body_rows);
+  result["wind"] = Json::array();
+  for (const safety::AntennaWind& w : plan.winds) {
+    Json one{{"antenna", w.antenna}, {"pole", nullptr}};
+    if (w.pole)
+      one["pole"] = {{"length_m", w.pole->length_m},
+                     {"base_diameter_m", w.pole->base_diameter_m},
+                     {"tip_diameter_m", w.pole->tip_diameter_m}};
+    one.update(wind_json(w.table, station.exposure.stand));
+    result["wind"].push_back(std::move(one));
+  }
 }
+
+std::vector<std::string> wind_lines(const station::Station& station, const plan::Plan& plan) {
+  std::vector<std::string> lines;
+  for (const safety::AntennaWind& w : plan.winds) lines.push_back(safety::wind_words(w));
+  if (lines.empty()) return lines;
+  const safety::Stand& s = station.exposure.stand;
+  const bool pole = std::any_of(plan.winds.begin(), plan.winds.end(),
+                                [](const safety::AntennaWind& w) { return w.pole.has_value(); });
+  lines.push_back(fmt::format(
+      "{:g} kg and a pack of {:g} kg hold {} N m at {:g} m beside the feet; take it down sooner in gusts or "
+      "on a ridge. What [body] and [wind] do not state is assumed.{}",
+      s.person_kg, s.pack_kg, figure(plan.winds.front().table.held_nm), s.half_width_m,
+      pole ? "" : " A pole is not in it: state it as [[wind.pole]]."));
+  return lines;
+}
+
+namespace {
+
+std::string wind_text(const station::Station& station, const plan::Plan& plan) {
+  std::string text;
+  for (const std::string& line : wind_lines(station, plan)) text += wrapped(line, 2, width);
+  return text.empty() ? text : "Wind on what is carried\n" + text + "\n";
+}
+
+}  // namespace
 
 std::string plan_exposure_text(const station::Station& station, const plan::Plan& plan) {
   std::string text;
   for (const std::string& line : exposure_lines(plan)) text += wrapped(line, 2, width);
-  if (text.empty()) return text;
-  std::string head = exposure_head + std::string("\n");
-  for (const std::string& line : duty_lines(plan)) head += wrapped(line, 2, width);
-  text = head + text;
-  text += "\n" + body_text(station, plan);
-  for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
-  return text + "\n";
+  if (!text.empty()) {
+    std::string head = exposure_head + std::string("\n");
+    for (const std::string& line : duty_lines(plan)) head += wrapped(line, 2, width);
+    text = head + text + "\n" + body_text(station, plan);
+    for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
+    text += "\n";
+  }
+  return text + wind_text(station, plan);
 }
 
 std::string plan_exposure_csv(const station::Station& station, const plan::Plan& plan) {
   std::string text;
   for (const std::string& line : duty_lines(plan)) text += "# exposure: " + line + "\n";
   for (const std::string& line : exposure_lines(plan)) text += "# exposure: " + line + "\n";
-  return text + comments(body_text(station, plan));
+  text += comments(body_text(station, plan));
+  for (const std::string& line : wind_lines(station, plan)) text += "# wind: " + line + "\n";
+  return text;
+}
+
+std::string plan_record(const station::Station& station, const plan::Plan& plan, const station::StationText& stated,
+                        const Arguments& arguments, std::int64_t seconds) {
+  std::vector<safety::RecordInput> inputs{{stated.file, stated.text}};
+  for (station::NamedFile& file : station::files_named(stated))
+    inputs.push_back({std::move(file.path), std::move(file.text)});
+  const station::Exposure& e = station.exposure;
+  safety::UsesRecord record{{}, e.body, e.stand, plan.exposures, plan.winds};
+  record.exposure.levels = e.levels;
+  record.exposure.duty = e.duty;
+  return safety::exposure_record(record_head("stile-plan", arguments, std::move(inputs), seconds), record);
 }
 
 }  // namespace stile::tools

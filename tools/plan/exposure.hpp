@@ -1,11 +1,13 @@
 #pragma once
 // Fields at people in what stile-plan writes.
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
 #include <stile/plan/plan.hpp>
 
+#include "cli/command_line.hpp"
 #include "cli/json.hpp"
 
 namespace stile::tools {
@@ -24,7 +26,8 @@ std::vector<std::string> duty_lines(const plan::Plan& plan);
 ///   "exposure_no_level"   standards and groups that say nothing there
 ///   "body", "contact"     one a condition
 ///   "body_rows"           currents and SAR beside published levels, of the worst condition
-void add_plan_exposure(Json& result, const plan::Plan& plan);
+/// and "wind", one an antenna of wires that is carried, with "antenna" and "pole".
+void add_plan_exposure(Json& result, const station::Station& station, const plan::Plan& plan);
 /// What goes into a body and what is touched: the worst condition of each band and arrangement.
 struct BodyTable {
   std::vector<std::vector<std::string>> rows;  ///< with a heading; empty: no fields
@@ -39,5 +42,14 @@ inline constexpr std::size_t body_columns = 5;
 std::string plan_exposure_text(const station::Station& station, const plan::Plan& plan);
 /// The same as comment lines.
 std::string plan_exposure_csv(const station::Station& station, const plan::Plan& plan);
+
+/// What pulls at who carries it, a line an antenna and one of what holds it; empty where nothing of wires is carried.
+std::vector<std::string> wind_lines(const station::Station& station, const plan::Plan& plan);
+
+/// The record of --record.
+/// @param stated   the station as it was read; the files that it names are in the record too
+/// @param seconds  of its date
+std::string plan_record(const station::Station& station, const plan::Plan& plan, const station::StationText& stated,
+                        const Arguments& arguments, std::int64_t seconds);
 
 }  // namespace stile::tools

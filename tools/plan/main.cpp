@@ -10,11 +10,13 @@
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
+#include "cli/exposure.hpp"
 #include "cli/output.hpp"
 #include "cli/paper.hpp"
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "plan/card.hpp"
+#include "plan/exposure.hpp"
 #include "plan/page.hpp"
 #include "plan/report.hpp"
 #include "plan/starter.hpp"
@@ -46,6 +48,11 @@ Description describe_tool() {
        "comparison, "
        "JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing; with --reach",
        false, true},
+      {"--record", "FILE",
+       "write a dated record of the exposure of every arrangement and band: inputs, versions, levels with their "
+       "status, "
+       "results",
+       false, true},
       {"--show", "NAME",
        "what --chart draws, by its name in the report: budget-CONDITION, swr-CONDITION, bands-power, operating-time, "
        "person-fields, mass-power, hands-power, wander, match-BAND; default the loss budget of the first condition"},
@@ -74,10 +81,10 @@ Description describe_tool() {
       "result is written)";
   d.charts = true;
   d.rules = {not_with({"--conditions"}, {"--json", "--csv"}),
-             not_with({"--vary"}, {"--conditions", "--reach", "--report"}), only_with({"--show"}, {"--chart"}),
-             not_with({"--show"}, {"--vary"}),
-             not_with({"--starter"}, {"STATION.toml", "--conditions", "--reach", "--vary", "--report", "--every-point",
-                                      "--json", "--csv", "--chart"})};
+             not_with({"--vary"}, {"--conditions", "--reach", "--report", "--record"}),
+             only_with({"--show"}, {"--chart"}), not_with({"--show"}, {"--vary"}),
+             not_with({"--starter"}, {"STATION.toml", "--conditions", "--reach", "--vary", "--report", "--record",
+                                      "--every-point", "--json", "--csv", "--chart"})};
   return d;
 }
 
@@ -112,7 +119,7 @@ void check_report_folder(const Arguments& arguments) {
   const auto place = [&](const std::filesystem::path& path) {
     return std::filesystem::weakly_canonical(std::filesystem::absolute(path, ignored) / "", ignored);
   };
-  for (const char* option : {"-o", "--chart"}) {
+  for (const char* option : {"-o", "--chart", "--record"}) {
     for (const std::string& file : arguments.texts(option)) {
       if (file != "-" && place(std::filesystem::path(file).parent_path()) == place(*report))
         throw UsageError(fmt::format("{} \"{}\" is in the folder of --report, which has the report's files alone; "
@@ -168,6 +175,8 @@ std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
   check_report_folder(arguments);
+  const auto record = arguments.text("--record");
+  const std::int64_t dated = record ? record_seconds() : 0;  // a wrong date is told before the work
   Progress progress(description, arguments);
   const auto tell = [&](const std::string& line) { progress.step(line); };
   wire::SolveOptions solving;
@@ -209,6 +218,7 @@ std::string run(const Description& description, const Arguments& arguments) {
     add_chart(chart.chart, files, description, arguments, outputs);
   }
   if (arguments.has("--report")) write_report(description, arguments, answers, stated, outputs);
+  if (record) outputs.add(*record, plan_record(answers.station, plan, stated, arguments, dated));
   outputs.commit();
 
   std::string failed;

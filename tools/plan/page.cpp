@@ -233,6 +233,10 @@ HtmlSection safety_section(const station::Station& station, const plan::Plan& pl
     for (const std::string& note : body.notes) section.blocks.push_back(HtmlText{note, small});
   }
   for (const std::string& words : safety::exposure_caveats()) section.blocks.push_back(HtmlText{words, small});
+  if (const std::vector<std::string> wind = wind_lines(station, plan); !wind.empty()) {
+    section.blocks.push_back(HtmlText{"Wind on what is carried", strong});
+    section.blocks.push_back(HtmlList{wind});
+  }
   return section;
 }
 

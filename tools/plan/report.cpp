@@ -466,7 +466,7 @@ std::string plan_json(const Answers& answers) {
                       : Json(nullptr);
   j["carrying"] = carrying_json(answers);
   j["energy"] = energy_json(station);
-  add_plan_exposure(j, plan);
+  add_plan_exposure(j, station, plan);
   j["cautions"] = cautions_json(plan.cautions);
   return json_text(j);
 }

@@ -1,9 +1,6 @@
 #include "whip/exposure.hpp"
 
 #include <algorithm>
-#include <charconv>
-#include <chrono>
-#include <cstdlib>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -18,13 +15,6 @@ namespace stile::tools {
 namespace {
 
 constexpr std::size_t width = 112;
-
-/// One word of a POSIX shell.
-std::string shell_quoted(const std::string& text) {
-  std::string quoted = "'";
-  for (const char c : text) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
-  return quoted + "'";
-}
 
 Json json_or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
 Json json_point(wire::Vec3 v) { return Json::array({v.x_m, v.y_m, v.z_m}); }
@@ -174,7 +164,9 @@ std::string wind_text(const safety::Assessment& a) {
                     figure(r.pack_moment_nm), figure(r.counterweight_kg), figure(r.foot_moment_nm)});
   }
   const safety::Stand &s = a.options.stand, usual;
-  return "\nWind\n" + aligned(rows) +
+  const bool several = std::any_of(a.cases.begin(), a.cases.end(),
+                                   [&](const safety::CaseAssessment& c) { return c.condition != a.wind.condition; });
+  return (several ? fmt::format("\nWind, worst in {}\n", a.wind.condition) : "\nWind\n") + aligned(rows) +
          wrapped(fmt::format("Take it down from Beaufort {} on, sooner in gusts or on a ridge.", a.wind.take_down), 0,
                  width) +
          wrapped(
@@ -349,29 +341,14 @@ void add_exposure(Json& point, const safety::Assessment& assessment, const std::
 }
 
 Json exposure_json(const safety::Assessment& a) {
-  Json verdicts = Json::array(), wind = Json::array(), facts = Json::array();
+  Json verdicts = Json::array(), facts = Json::array();
   for (const safety::Verdict& v : a.verdicts) verdicts.push_back(verdict_json(v));
-  for (const safety::WindRow& r : a.wind.rows) {
-    wind.push_back({{"beaufort", r.force.number},
-                    {"speed_m_s", r.speed_m_s},
-                    {"force_n", r.force_n},
-                    {"pack_moment_nm", r.pack_moment_nm},
-                    {"counterweight_kg", r.counterweight_kg},
-                    {"foot_moment_nm", r.foot_moment_nm}});
-  }
   for (const safety::ContactFact& f : safety::contact_facts())
     facts.push_back({{"fact", f.fact}, {"value", f.value}, {"status", f.status}, {"source", f.source}});
   Json exposure = duty_json(a.options.exposure.duty);
   exposure.update({{"verdicts", std::move(verdicts)},
                    {"body_verdict", safety::body_finding(safety::all_body_rows(a))},
-                   {"wind",
-                    {{"rows", std::move(wind)},
-                     {"held_nm", a.wind.held_nm},
-                     {"person_kg", a.options.stand.person_kg},
-                     {"pack_kg", a.options.stand.pack_kg},
-                     {"half_width_m", a.options.stand.half_width_m},
-                     {"gust", a.options.stand.gust},
-                     {"take_down_beaufort", a.wind.take_down}}},
+                   {"wind", wind_json(a.wind, a.options.stand)},
                    {"contact_facts", std::move(facts)},
                    {"caveats", safety::exposure_caveats()}});
   return exposure;
@@ -431,37 +408,11 @@ std::string exposure_text(const safety::Assessment& a) {
   return text;
 }
 
-std::int64_t record_seconds() {
-  const char* epoch = std::getenv("SOURCE_DATE_EPOCH");
-  if (!epoch)
-    return std::chrono::duration_cast<std::chrono::seconds>(std::chrono::system_clock::now().time_since_epoch())
-        .count();
-  std::int64_t seconds = 0;
-  const std::string_view text(epoch);
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), seconds);
-  if (error != std::errc() || end != text.data() + text.size() || seconds < 0 || seconds > 253402300799)
-    throw UsageError(fmt::format(
-        "SOURCE_DATE_EPOCH \"{}\" is no date for the record; legal: seconds since 1970, 0 to 253402300799", text));
-  return seconds;
-}
-
 std::string whip_record(const safety::Assessment& assessment, const Arguments& arguments, const std::string& input_text,
                         std::int64_t seconds) {
-  safety::RecordHead head;
-  head.seconds = seconds;
-  head.program = version_text("stile-whip");
-  head.command = "stile-whip";
-  for (const Argument& a : arguments.in_order()) {
-    if (a.option.rfind("--", 0) == 0) head.command += " " + a.option;
-    if (!a.text.empty()) head.command += " " + shell_quoted(a.text);
-  }
-  head.input_name = *arguments.text("FILE.toml");
-  head.input_text = input_text;
-  for (const std::string& file : arguments.texts("--levels")) {
-    head.further.push_back("levels of " + file + ":");
-    for (const std::string& line : split(read_text_file(file), '\n')) head.further.push_back("  | " + line);
-  }
-  return safety::exposure_record(head, assessment);
+  std::vector<safety::RecordInput> inputs{{*arguments.text("FILE.toml"), input_text}};
+  for (const std::string& file : arguments.texts("--levels")) inputs.push_back({file, read_text_file(file)});
+  return safety::exposure_record(record_head("stile-whip", arguments, std::move(inputs), seconds), assessment);
 }
 
 }  // namespace stile::tools

@@ -31,10 +31,6 @@ Json exposure_json(const safety::Assessment& assessment);
 std::string exposure_csv(const safety::Assessment& assessment);
 std::string exposure_text(const safety::Assessment& assessment);
 
-/// Now, or as SOURCE_DATE_EPOCH says: seconds since 1970.
-/// @throws UsageError  SOURCE_DATE_EPOCH is no count of seconds
-std::int64_t record_seconds();
-
 /// The record of --record.
 /// @param input_text  of FILE.toml, as it was read
 /// @param seconds     of its date

@@ -15,6 +15,7 @@
 
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
+#include "cli/exposure.hpp"
 #include "cli/ground.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"

@@ -303,6 +303,7 @@ std::vector<safety::Caution> whip_cautions(const WhipJob& job) {
       print_quantity(voltage.frequency_hz, Unit::hertz, 6) + ", " + voltage.condition + ", all of it accepted";
   if (job.exposure)
     facts.findings = safety::public_findings(job.exposure->verdicts, safety::all_body_rows(*job.exposure));
+  if (job.exposure) facts.wind.push_back(safety::wind_words(job.exposure->wind));
   return safety::cautions(facts);
 }
 

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 #include <optional>
+#include <utility>
 #include <variant>
 
 #include <fmt/core.h>
@@ -13,6 +14,7 @@
 #include <stile/base/parallel.hpp>
 #include <stile/base/quantity.hpp>
 #include <stile/network/chain.hpp>
+#include <stile/plan/coil_prescription.hpp>
 #include <stile/plan/detail/judge.hpp>
 #include <stile/safety/assess.hpp>
 
@@ -58,6 +60,21 @@ double coil_v_peak(const ConditionResult& c, const network::Evaluation& e) {
   return c.setting.feed_turns ? tapped_coil_v_peak(c.ladder, e) : series_coil_v_peak(c.ladder, e);
 }
 
+/// By band and condition: the highest voltage along the coil over that at its highest tap, where turns beyond that are left open.
+using OpenTurns = std::map<std::pair<std::string, std::string>, double>;
+
+OpenTurns open_turns_of(const station::Station& station, const Plan& plan, const station::Arrangement& arrangement) {
+  OpenTurns over_tap;
+  if (!station::describe_kind(arrangement.kind).takes_coil) return over_tap;
+  for (const CoilSetting& s :
+       coil_prescription(station, plan, arrangement.coil.name, arrangement.name, {}, coil::Service{}).settings) {
+    if (!s.ratings || s.setting.unused != coil::Unused::open || !(s.current_a_rms > 0.0)) continue;
+    const double tap_v_peak = std::sqrt(2.0) * s.current_a_rms * std::abs(s.point->z_ohm);
+    over_tap[{s.band, s.condition}] = std::max(1.0, s.ratings->end_voltage_v_peak / tap_v_peak);
+  }
+  return over_tap;
+}
+
 /// What goes into an antenna, and what then stands across the coil at its base.
 struct Fed {
   double power_w = 0.0, coil_v_peak = 0.0;
@@ -66,9 +83,9 @@ struct Fed {
 /// At another contact of a hand, of which this is the antenna's impedance. As set for the middle of its range; what is set anew
 /// between conditions may be set at that contact, and then no more than the full power gets in.
 Fed fed_at_contact(const station::Transmitter& transmitter, const ArrangementResult& arrangement,
-                   const ConditionResult& c, cdouble z_ohm) {
+                   const ConditionResult& c, cdouble z_ohm, double over_tap) {
   const network::Evaluation e = detail::evaluate_offered(transmitter, c.ladder, c.evaluation.frequency_hz, z_ohm);
-  Fed fed{e.power.delivered_w, coil_v_peak(c, e)};
+  Fed fed{e.power.delivered_w, over_tap * coil_v_peak(c, e)};
   const bool anew = station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
   if (!anew) return fed;
   if (fed.power_w > 0.0) fed.coil_v_peak *= std::sqrt(transmitter.source.power_w / fed.power_w);
@@ -117,7 +134,7 @@ std::vector<ContactOf> contacts_between(const station::AntennaLoad& load) {
 
 }  // namespace
 
-std::vector<safety::UseExposure> plan_exposures(const station::Station& station, const std::vector<BandResult>& bands,
+std::vector<safety::UseExposure> plan_exposures(const station::Station& station, const Plan& plan,
                                                 const std::function<void(const std::string&)>& progress,
                                                 unsigned threads) {
   safety::ExposureOptions options;
@@ -131,14 +148,20 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
     std::size_t use = 0;
     const ArrangementResult* arrangement = nullptr;
     const ConditionResult* condition = nullptr;
+    double over_tap = 1.0;
   };
   std::vector<Unfed> unfed;
   // Of each band, antenna, condition and contact (stated, least, most, between): its case, solved once and only when an
   // arrangement stands on it.
   std::map<std::array<std::size_t, 4>, std::size_t> index;
+  const std::vector<BandResult>& bands = plan.bands;
+  const auto of_station = [&](const BandResult& b) { return b.arrangements.size() == station.arrangements.size(); };
+  require(std::all_of(bands.begin(), bands.end(), of_station), "the plan is of another station");
+  std::vector<OpenTurns> open_turns;
+  for (const station::Arrangement& arrangement : station.arrangements)
+    open_turns.push_back(open_turns_of(station, plan, arrangement));
   for (std::size_t b = 0; b < bands.size(); ++b) {
     const BandResult& band = bands[b];
-    require(band.arrangements.size() == station.arrangements.size(), "the bands are of another station");
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
       const ArrangementResult& arrangement = band.arrangements[n];
       const std::size_t antenna = station.arrangements[n].antenna;
@@ -162,22 +185,25 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
         const station::AntennaLoad& load = station.antennas.at(antenna).loads.at(c);
         const ConditionResult& result = arrangement.conditions[c];
         if (!load.solved_from || !result.possible) continue;
+        const auto known = open_turns[n].find({band.band.name, result.condition});
+        const double over_tap = known == open_turns[n].end() ? 1.0 : known->second;
         const double f = result.evaluation.frequency_hz;
         const auto with_contact = [&](double ohm) {
           return fmt::format("{}, {} of hand and arm", result.condition, print_quantity(ohm, Unit::ohm, 3));
         };
         add(*load.solved_from, {b, antenna, c, 0}, result.condition,
-            {result.evaluation.power.delivered_w, coil_v_peak(result, result.evaluation)});
+            {result.evaluation.power.delivered_w, over_tap * coil_v_peak(result, result.evaluation)});
         for (std::size_t end = 0; end < load.ends.size(); ++end) {
           if (!load.ends[end].solved_from) continue;
           const double ohm = end == 0 ? load.contact_ohm->low : load.contact_ohm->high;
           add(*load.ends[end].solved_from, {b, antenna, c, end + 1}, with_contact(ohm),
-              fed_at_contact(station.transmitter, arrangement, result, load::load_impedance(load.ends[end].load, f)));
+              fed_at_contact(station.transmitter, arrangement, result, load::load_impedance(load.ends[end].load, f),
+                             over_tap));
         }
         std::size_t place = load.ends.size();
         for (const ContactOf& between : contacts_between(load)) {
           add(between.wires, {b, antenna, c, ++place}, with_contact(between.ohm), {});
-          unfed.push_back({uses.size() - 1, &arrangement, &result});
+          unfed.push_back({uses.size() - 1, &arrangement, &result, over_tap});
         }
       }
     }
@@ -192,8 +218,8 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
   });
   for (const Unfed& u : unfed) {
     safety::PoweredUse& use = uses[u.use];
-    const Fed fed =
-        fed_at_contact(station.transmitter, *u.arrangement, *u.condition, cases[use.antenna].solution.feed_ohm);
+    const Fed fed = fed_at_contact(station.transmitter, *u.arrangement, *u.condition,
+                                   cases[use.antenna].solution.feed_ohm, u.over_tap);
     use.power_w = fed.power_w;
     use.coil_v_peak = fed.coil_v_peak;
   }

@@ -18,11 +18,14 @@ namespace stile::plan {
 /// (the geometric mean; above 0 ohm the half): as set for the middle, or, where a tuner or a hand sets anew between conditions,
 /// with the transmitter's full power, which is no less than any setting gets in there. The base is moved at that same power. What is not of wires has no currents and no rows.
 ///
+/// The voltage of a coil at the base is the highest along it against its transmitter's end: turns beyond a tap that are left open
+/// stand higher than the tap.
+///
 /// @param station   its loads solved; its [exposure] says which levels count, its [mode] how it transmits, its [body] whose it is
-/// @param bands     of a plan of this station
+/// @param plan      of this station: its bands and windings are used
 /// @param progress  called with a line of text when there is anything to compute, when given
-/// @throws DomainError  as safety::use_exposures; bands of another station
-std::vector<safety::UseExposure> plan_exposures(const station::Station& station, const std::vector<BandResult>& bands,
+/// @throws DomainError  as safety::use_exposures; a plan of another station
+std::vector<safety::UseExposure> plan_exposures(const station::Station& station, const Plan& plan,
                                                 const std::function<void(const std::string&)>& progress = {},
                                                 unsigned threads = 0);
 

@@ -142,8 +142,10 @@ Plan planned(const station::Station& station, const std::function<void(const std
     plan.bands.push_back(std::move(band));
   }
   if (extent.exposure) {
-    plan.exposures = plan_exposures(station, plan.bands, progress, threads);
+    plan.exposures = plan_exposures(station, plan, progress, threads);
     facts.findings = taken_findings(plan);
+    plan.winds = antenna_winds(station);
+    for (const safety::AntennaWind& wind : plan.winds) facts.wind.push_back(safety::wind_words(wind));
   }
   plan.cautions = safety::cautions(facts);
   return plan;

@@ -9,6 +9,7 @@
 
 #include <stile/base/range.hpp>
 #include <stile/match/one_setting.hpp>
+#include <stile/plan/antenna_wind.hpp>
 #include <stile/safety/cautions.hpp>
 #include <stile/safety/uses.hpp>
 #include <stile/station/station.hpp>
@@ -128,6 +129,7 @@ struct Plan {
   std::vector<safety::Caution> cautions;
   std::vector<safety::UseExposure>
       exposures;  ///< of each band and arrangement whose antenna is of wires; see exposure.hpp
+  std::vector<safety::AntennaWind> winds{};  ///< of each antenna of wires that is carried
 };
 
 /// Compares all arrangements of a station.
@@ -155,8 +157,8 @@ struct Plan {
 /// @param stated    its loads solved (solve_loads); turns of coils that state none are found (with_turns_found)
 /// @param progress  called with a line of text before each arrangement on each band, one call at a time, when given
 /// @param threads   0: as many as the machine has; the result does not depend on it
-/// @param exposure  false: no fields at people (Plan::exposures stays empty), which take half of the time; nothing else depends
-///                  on them but the cautions' words
+/// @param exposure  false: no fields at people and no wind (Plan::exposures and winds stay empty), which take half of the time;
+///                  nothing else depends on them but the cautions' words
 /// @throws DomainError  a load without data inside a band, or still stated as wires
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress = {},

@@ -39,7 +39,9 @@ Assessment assess(std::span<const ExposureCase> cases, const AssessOptions& give
     all.cases.push_back(std::move(c));
   }
   all.verdicts = exposure_verdicts(cases, rows, options);
-  all.wind = wind_table(cases.front().wires, given.pole, given.stand);
+  std::vector<wire::WireCase> wires;
+  for (const ExposureCase& c : cases) wires.push_back(c.wires);
+  all.wind = worst_wind(wires, given.pole, given.stand);
   all.options.exposure.solve.tables.reset();  // large, and of no use to a reader
   return all;
 }

@@ -45,7 +45,7 @@ struct Assessment {
   AssessOptions options;
   std::vector<CaseAssessment> cases;  ///< in the order given
   std::vector<Verdict> verdicts;
-  WindTable wind;  ///< of the first case's wires
+  WindTable wind;  ///< worst_wind of the cases
 };
 
 /// Called before each case with its index.

@@ -246,8 +246,10 @@ std::vector<BodyRow> body_rows(const BodyExposure& body, const ExposureOptions& 
     };
     if (l.where == "whole body") {
       both("whole body", "whole body", "SAR, whole body", body.whole_body_w_kg, "");
-    } else if (l.where.rfind("1 g", 0) == 0) {
-      both("head and trunk", "1 g", "SAR over 1 g", {}, "not computed: the model has no tissue in head and trunk");
+    } else if (const std::size_t in = l.where.find(" in head and trunk"); in != std::string::npos) {
+      const std::string mass = l.where.substr(0, in);
+      both("head and trunk", mass.c_str(), ("SAR over " + mass).c_str(), {},
+           "not computed: the model has no tissue in head and trunk, and the current in a limb says nothing of it");
     } else {
       for (const LimbCurrent& limb : body.limbs)
         both(limb.where, "10 g", "SAR over 10 g, indicative", limb.sar_10g_w_kg, "");

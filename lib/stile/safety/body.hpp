@@ -84,8 +84,8 @@ BodyExposure body_exposure(const ExposureCase& one, double mass_kg, const Exposu
 BodyExposure at_power(BodyExposure body, double to_w);
 
 /// Its currents beside contact and limb levels, its SAR beside the restrictions, of the standards that count. A hand's current
-/// is one of contact and of a limb, a foot's one of a limb. The restriction on 1 g in head and trunk stands there without a
-/// value: the model has no tissue in them.
+/// is one of contact and of a limb, a foot's one of a limb. The restrictions on 1 g or 10 g in head and trunk stand there
+/// without a value: the model has no tissue in them.
 std::vector<BodyRow> body_rows(const BodyExposure& body, const ExposureOptions& options);
 
 /// A current beside the published levels of these quantities, of the standards that count.

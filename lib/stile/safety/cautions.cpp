@@ -94,11 +94,13 @@ std::vector<Caution> cautions(const CautionCase& facts) {
                  "after the last thunder.",
                  "common outdoor advice, from memory"});
   if (facts.whip_on_body) {
-    all.push_back(
-        {"falls and wind",
-         "A whip or pole on a pack pulls in gusts and snags: take sections down from Beaufort 5-6, stop to operate "
-         "near edges, roads and water. Fuse the battery at its terminal.",
-         "common practice; a 6 m pole at Beaufort 6: about 43 N m at its foot (derived)"});
+    std::string text =
+        "A whip or pole on a pack pulls in gusts and snags: take sections down from Beaufort 5-6, stop to operate "
+        "near edges, roads and water. Fuse the battery at its terminal.";
+    for (const std::string& words : facts.wind) text += " Computed: " + words + ".";
+    all.push_back({"falls and wind", text,
+                   facts.wind.empty() ? "common practice; a 6 m pole at Beaufort 6: about 43 N m at its foot (derived)"
+                                      : "common practice; drag of cylinders: EN 1991-1-4 fig. 7.28 (from memory)"});
   }
   all.push_back({"local rules",
                  "Licence conditions, exposure rules and site rules of the place decide, not this output.",

@@ -15,6 +15,7 @@ struct CautionCase {
   bool automatic_tuner = false;
   bool whip_on_body = false;               ///< the whip is carried (a pack); otherwise the general wording
   std::vector<std::string> findings = {};  ///< verdicts of an evaluation of this very antenna, a line each
+  std::vector<std::string> wind = {};      ///< wind_words of what is carried, a line an antenna
 };
 
 struct Caution {

@@ -11,6 +11,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/network/one_port.hpp>
+#include <stile/safety/detail/toucher.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -21,7 +22,7 @@ using wire::Vec3;
 
 namespace {
 
-constexpr double reach_m = 2.1, aside_m = 0.5, open_ohm = 1e8;
+constexpr double reach_m = 2.1, open_ohm = 1e8;
 
 /// Where the fed wire is `along_m` from the feed, on a point of its own that is put in where there is none.
 std::optional<Vec3> point_on_feed_wire(wire::WireCase& wires, double along_m) {
@@ -39,52 +40,6 @@ std::optional<Vec3> point_on_feed_wire(wire::WireCase& wires, double along_m) {
     before_m += length_m;
   }
   return {};
-}
-
-/// The person who touches: wires and soles of his own, and the lump of the contact.
-struct Toucher {
-  wire::WireCase wires;
-  std::size_t contact = 0;
-};
-
-Toucher with_toucher(const wire::WireCase& wires, Vec3 at) {
-  const wire::PersonBody usual;
-  const double shoulder_m = at.z_m < 0.8 ? 0.7 : 1.4;
-  // In the direction that keeps clearest of everything else.
-  double most = -1.0;
-  Vec3 ground{};
-  for (int n = 0; n < 16; ++n) {
-    const double angle = two_pi * n / 16;
-    const Vec3 foot{at.x_m + aside_m * std::cos(angle), at.y_m + aside_m * std::sin(angle), 0.0};
-    const Vec3 shoulder = foot + Vec3{0.0, 0.0, shoulder_m}, wrist = at + 0.3 * (shoulder - at);
-    double clear = HUGE_VAL;
-    for (const wire::Wire& w : wires.antenna.wires) {
-      for (std::size_t p = 0; p + 1 < w.points.size(); ++p) {
-        clear = std::min(clear, piece_distance_m(foot, shoulder, w.points[p], w.points[p + 1]) - w.radius_m);
-        clear = std::min(clear, piece_distance_m(wrist, shoulder, w.points[p], w.points[p + 1]) - w.radius_m);
-      }
-    }
-    if (clear > most) {
-      most = clear;
-      ground = foot;
-    }
-  }
-  const Vec3 shoulder = ground + Vec3{0.0, 0.0, shoulder_m},
-             out = (1.0 / aside_m) * (ground - Vec3{at.x_m, at.y_m, 0.0});
-  const Vec3 across = 0.13 * Vec3{-out.y_m, out.x_m, 0.0};
-  Toucher t{wires, 0};
-  wire::Antenna& a = t.wires.antenna;
-  const auto add = [&](const char* name, std::vector<Vec3> points, double radius_m) {
-    a.wires.push_back({name, std::move(points), radius_m, usual.conductivity_s_m, 1.0, {}, true});
-    return a.wires.size() - 1;
-  };
-  const std::size_t arm = add("arm that touches", {at, shoulder}, 0.35 * usual.radius_m);
-  const std::size_t body = add("body that touches", {shoulder, ground}, 0.6 * usual.radius_m);  // both legs as one
-  add("soles of who touches", {ground + across, ground, ground - across}, 0.0225);
-  a.lumps.push_back({body, shoulder_m, 0.0, 0.0, 2.0 * usual.foot_capacitance_f});
-  a.lumps.push_back({arm, 0.0});
-  t.contact = a.lumps.size() - 1;
-  return t;
 }
 
 }  // namespace
@@ -142,7 +97,7 @@ Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOption
       all.left_out.push_back(fmt::format("{}: at {:.2g} m, out of reach", t.where, t.at.z_m));
       continue;
     }
-    const Toucher who = with_toucher(t.wires, t.at);
+    const detail::Toucher who = detail::with_toucher(t.wires, t.at);
     try {
       const std::array<double, 3> ohm{open_ohm, 0.0, hand_ohm};
       const std::vector<double> a = wire::lump_currents_a_rms(who.wires.antenna, who.contact, ohm, who.wires.ground,

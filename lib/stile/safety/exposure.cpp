@@ -526,7 +526,9 @@ const std::vector<std::string>& exposure_caveats() {
       "with "
       "the text before they are relied on.",
       "47 CFR 1.1310 also limits SAR over 1 g in head and trunk, 1.6 W/kg (general public) and 8 W/kg (occupational), "
-      "of a set nearer than 20 cm: it is not computed here."};
+      "of a set nearer than 20 cm, and other codes limit it over 1 g or 10 g: it is not computed here, for the model "
+      "has "
+      "no tissue in head and trunk, and the current in a limb says nothing of it."};
   return all;
 }
 

@@ -247,25 +247,30 @@ std::vector<std::string> without_current_level(std::span<const Level> levels, do
 }
 
 const std::vector<SarLimit>& published_sar_limits() {
-  static const char* const limb = "10 g in hand, wrist, foot, ankle";
+  static const char *const limb = "10 g in hand, wrist, foot, ankle", *const trunk_1g = "1 g in head and trunk",
+                           *const trunk_10g = "10 g in head and trunk";
   static const std::string cfr =
       "47 CFR 1.1310(b) to (d) and OET Bulletin 65 Supplement B, 1997, note 7; averaging times, 6 min occupational "
       "and 30 min general, read in a copy of 47 CFR 1.1310(b) and (c)";
   static const std::vector<SarLimit> limits{
       {"47 CFR 1.1310", "whole body", 0.08, 0.4, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
       {"47 CFR 1.1310", limb, 4.0, 20.0, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
-      {"47 CFR 1.1310", "1 g in head and trunk", 1.6, 8.0, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
+      {"47 CFR 1.1310", trunk_1g, 1.6, 8.0, 1800.0, 360.0, "official text seen, seen second-hand", cfr},
       {"ICNIRP 2020", "whole body", 0.08, 0.4, 1800.0, 1800.0, "from memory",
        "ICNIRP, Health Physics 118(5):483-524, 2020"},
       {"ICNIRP 2020", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "ICNIRP, Health Physics 118(5):483-524, 2020"},
+      {"ICNIRP 2020", trunk_10g, 2.0, 10.0, 360.0, 360.0, "from memory", "ICNIRP, Health Physics 118(5):483-524, 2020"},
       {"ICNIRP 1998", "whole body", 0.08, 0.4, 360.0, 360.0, "from memory",
        "ICNIRP, Health Physics 74(4):494-522, 1998"},
       {"ICNIRP 1998", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "ICNIRP, Health Physics 74(4):494-522, 1998"},
+      {"ICNIRP 1998", trunk_10g, 2.0, 10.0, 360.0, 360.0, "from memory", "ICNIRP, Health Physics 74(4):494-522, 1998"},
       {"IEEE C95.1-2019", "whole body", 0.08, 0.4, 1800.0, 1800.0, "from memory", "IEEE Std C95.1-2019"},
       {"IEEE C95.1-2019", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "IEEE Std C95.1-2019"},
+      {"IEEE C95.1-2019", trunk_10g, 2.0, 10.0, 360.0, 360.0, "from memory", "IEEE Std C95.1-2019"},
       {"Safety Code 6 (2015)", "whole body", 0.08, 0.4, 360.0, 360.0, "from memory",
        "Health Canada, Safety Code 6, 2015"},
-      {"Safety Code 6 (2015)", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "Health Canada, Safety Code 6, 2015"}};
+      {"Safety Code 6 (2015)", limb, 4.0, 20.0, 360.0, 360.0, "from memory", "Health Canada, Safety Code 6, 2015"},
+      {"Safety Code 6 (2015)", trunk_1g, 1.6, 8.0, 360.0, 360.0, "from memory", "Health Canada, Safety Code 6, 2015"}};
   return limits;
 }
 

@@ -117,7 +117,8 @@ std::vector<std::string> without_current_level(std::span<const Level> levels, do
 /// A basic restriction on SAR.
 struct SarLimit {
   std::string standard;
-  std::string where;  ///< "whole body", "10 g in hand, wrist, foot, ankle" or "1 g in head and trunk"
+  std::string
+      where;  ///< "whole body", "10 g in hand, wrist, foot, ankle", "1 g in head and trunk" or "10 g in head and trunk"
   double public_w_kg = 0.0, occupational_w_kg = 0.0;
   double public_averaging_s = 0.0, occupational_averaging_s = 0.0;
   Status status;

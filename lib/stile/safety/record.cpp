@@ -64,116 +64,210 @@ std::string utc_text(std::int64_t seconds) {
                      rest / 3600, rest / 60 % 60, rest % 60);
 }
 
-std::string exposure_record(const RecordHead& head, const Assessment& a) {
-  std::string text = "Record of an exposure evaluation\n";
-  const auto line = [&](const std::string& words) { text += words + "\n"; };
-  const auto heading = [&](const std::string& words) { text += "\n" + words + "\n"; };
-  line("date: " + utc_text(head.seconds));
-  line("program: " + head.program);
-  line("command: " + head.command);
+namespace {
 
-  const Duty& duty = a.options.exposure.duty;
-  heading("Inputs");
-  line(fmt::format("mode: {}, factor {:g} ({}; {})", duty.mode, mode_duty(duty.mode).factor,
-                   mode_duty(duty.mode).status, mode_duty(duty.mode).source));
-  line(fmt::format("share of talk: {:g}; length of an over: {:g} s{}", duty.talk_share, duty.over_s, tune_words(duty)));
-  line(fmt::format("mass of the person: {:g} kg; contact of who touches: {:g} ohm; altitude: {:g} m",
-                   a.options.body.mass_kg, a.options.body.hand_ohm, a.options.body.altitude_m));
-  for (const std::string& words : head.further) line(words);
-  for (const CaseAssessment& c : a.cases)
-    line(fmt::format("\"{}\" at {}: {} into the antenna, key down; the person is {}", c.condition,
-                     print_quantity(c.frequency_hz, Unit::hertz, 9), print_quantity(c.power_w, Unit::watt, 6),
-                     c.person_in_model ? "in the model" : "not in the model: of the usual size, 0.4 m from the feed"));
-  line(fmt::format("file: {}", head.input_name));
-  for (std::size_t from = 0; from < head.input_text.size();) {
-    const std::size_t end = std::min(head.input_text.find('\n', from), head.input_text.size());
-    line("  | " + head.input_text.substr(from, end - from));
-    from = end + 1;
-  }
+/// The lines of a record.
+struct Lines {
+  std::string text;
+  void line(const std::string& words) { text += words + "\n"; }
+  void heading(const std::string& words) { text += "\n" + words + "\n"; }
+};
 
-  heading("Method");
-  line("Fields from the currents on all conductors of the file, solved over flat uniform ground; no far-field formula. "
-       "Rms, "
-       "key down, without the person, at the same power into the antenna.");
-  line(
-      "Whole-body levels: root of the mean square at 20 heights of a standing person; local and not averaged ones: the "
-      "place itself. ratio = root of the mean power's share, where averaged, times the larger of E/level and H/level.");
+void begin(Lines& r, const RecordHead& head, const Duty& duty, const BodyFacts& body) {
+  r.line("Record of an exposure evaluation");
+  r.line("date: " + utc_text(head.seconds));
+  r.line("program: " + head.program);
+  r.line("command: " + head.command);
+  r.heading("Inputs");
+  r.line(fmt::format("mode: {}, factor {:g} ({}; {})", duty.mode, mode_duty(duty.mode).factor,
+                     mode_duty(duty.mode).status, mode_duty(duty.mode).source));
+  r.line(
+      fmt::format("share of talk: {:g}; length of an over: {:g} s{}", duty.talk_share, duty.over_s, tune_words(duty)));
+  r.line(fmt::format("mass of the person: {:g} kg; contact of who touches: {:g} ohm; altitude: {:g} m", body.mass_kg,
+                     body.hand_ohm, body.altitude_m));
+}
 
-  heading("Levels");
-  std::vector<std::string> told;
-  for (const CaseAssessment& c : a.cases) {
-    for (const ExposureRow& r : c.rows) {
-      const std::string words =
-          fmt::format("at {}: {}", print_quantity(r.frequency_hz, Unit::hertz, 6), level_text(r.level));
-      if (std::find(told.begin(), told.end(), words) == told.end()) told.push_back(words);
+void add_case(Lines& r, const std::string& condition, double frequency_hz, double power_w, bool person_in_model) {
+  r.line(fmt::format("\"{}\" at {}: {} into the antenna, key down; the person is {}", condition,
+                     print_quantity(frequency_hz, Unit::hertz, 9), print_quantity(power_w, Unit::watt, 6),
+                     person_in_model ? "in the model" : "not in the model: of the usual size, 0.4 m from the feed"));
+}
+
+void add_inputs_and_method(Lines& r, const RecordHead& head) {
+  for (const RecordInput& input : head.inputs) {
+    r.line(fmt::format("file: {}", input.name));
+    for (std::size_t from = 0; from < input.text.size();) {
+      const std::size_t end = std::min(input.text.find('\n', from), input.text.size());
+      r.line("  | " + input.text.substr(from, end - from));
+      from = end + 1;
     }
   }
-  for (const std::string& words : told) line(words);
+  r.heading("Method");
+  r.line(
+      "Fields from the currents on all conductors of the file, solved over flat uniform ground; no far-field formula. "
+      "Rms, key down, without the person, at the same power into the antenna.");
+  r.line(
+      "Whole-body levels: root of the mean square at 20 heights of a standing person; local and not averaged ones: the "
+      "place itself. ratio = root of the mean power's share, where averaged, times the larger of E/level and H/level.");
+  r.heading("Levels");
+}
 
-  heading("Verdicts");
-  for (const Verdict& v : a.verdicts) line(v.text);
-  if (const std::string of_body = body_finding(all_body_rows(a)); !of_body.empty()) line(of_body);
+/// Those of the rows that were not told yet.
+void add_levels(Lines& r, std::vector<std::string>& told, const std::vector<ExposureRow>& rows) {
+  for (const ExposureRow& row : rows) {
+    std::string words =
+        fmt::format("at {}: {}", print_quantity(row.frequency_hz, Unit::hertz, 6), level_text(row.level));
+    if (std::find(told.begin(), told.end(), words) != told.end()) continue;
+    r.line(words);
+    told.push_back(std::move(words));
+  }
+}
 
-  for (const CaseAssessment& c : a.cases) {
-    heading(fmt::format("\"{}\" at {}", c.condition, print_quantity(c.frequency_hz, Unit::hertz, 6)));
-    for (const FieldAt& f : c.fields)
-      line(fmt::format("field, {}: {}", f.whole_body ? "mean along the body" : "at the place", field_text(f)));
-    for (const std::string& words : c.nobody_stands) line("left out: " + words);
-    for (const StandardGroup& s : c.no_level)
-      line(fmt::format("{}, {}: no level of fields at this frequency, so no ratio", s.standard, s.group));
-    for (const ExposureRow& r : c.rows) line(row_text(r));
-    for (const LevelReach& r : c.reaches)
-      line(fmt::format("{}, {}, {} is {} {:.3g} m from {}", r.level.standard, r.level.group, r.level.scope,
-                       r.farthest.above_there ? "not met at the end of the search," : "met beyond",
-                       r.farthest.distance_m, r.around));
-    line(fmt::format("above {:.4g} kg the whole-body restriction of 0.08 W/kg cannot be exceeded",
-                     c.body.enough_mass_kg));
-    if (c.body.in_model)
-      line(fmt::format("into the person: {:.4g} W ({:.3g} to {:.3g} W), {:.4g} W/kg", c.body.person_w,
-                       c.body.person_range_w.low, c.body.person_range_w.high, c.body.whole_body_w_kg));
-    for (const LimbCurrent& l : c.body.limbs)
-      line(fmt::format("{}: {:.4g} A ({:.3g} to {:.3g} A), indicative {:.3g} W/kg over 10 g ({:.2g} to {:.2g} W/kg)",
+void add_silent(Lines& r, const std::vector<StandardGroup>& silent) {
+  for (const StandardGroup& s : silent)
+    r.line(fmt::format("{}, {}: no level of fields at this frequency, so no ratio", s.standard, s.group));
+}
+
+void add_body(Lines& r, const BodyExposure& body) {
+  r.line(
+      fmt::format("above {:.4g} kg the whole-body restriction of 0.08 W/kg cannot be exceeded", body.enough_mass_kg));
+  if (body.in_model)
+    r.line(fmt::format("into the person: {:.4g} W ({:.3g} to {:.3g} W), {:.4g} W/kg", body.person_w,
+                       body.person_range_w.low, body.person_range_w.high, body.whole_body_w_kg));
+  for (const LimbCurrent& l : body.limbs)
+    r.line(fmt::format("{}: {:.4g} A ({:.3g} to {:.3g} A), indicative {:.3g} W/kg over 10 g ({:.2g} to {:.2g} W/kg)",
                        l.where, l.current_a_rms, l.current_range_a.low, l.current_range_a.high, l.sar_10g_w_kg,
                        l.sar_10g_range_w_kg.low, l.sar_10g_range_w_kg.high));
-    if (c.body.in_model)
-      line(fmt::format("both feet: {:.4g} A ({:.3g} to {:.3g} A)", c.body.both_feet_a_rms, c.body.both_feet_range_a.low,
-                       c.body.both_feet_range_a.high));
-    for (const std::string& words : c.body.left_out) line("left out of the spread: " + words);
-    for (const BodyRow& r : c.body_rows) line(beside_level_text(r));
-    line(fmt::format("across the terminals: {:.4g} V peak", c.contacts.terminal_v_peak));
-    for (const Contact& k : c.contacts.places)
-      line(fmt::format("touched at {}: {:.4g} V rms open, {:.4g} A short, {:.4g} A through {:g} ohm", k.where,
-                       k.open_v_rms, k.short_a_rms, k.contact_a_rms, c.contacts.hand_ohm));
-    for (const BodyRow& r : c.contact_rows) line("touched at " + beside_level_text(r));
-    for (const std::string& words : c.no_current_level) line(words);
-    for (const std::string& words : c.contacts.left_out) line("left out: " + words);
-    for (const Tip& t : c.tips)
-      line(fmt::format(
-          "{}: {:.4g} V peak; air glows there from {:.4g} V peak at the least where it is rounded to {:g} m, "
-          "perhaps from {:.4g} V peak at an edge of {:g} m (assumed)",
-          t.where, t.v_peak, t.smooth_onset_v_peak, t.radius_m, t.cut_onset_v_peak, cut_radius_m));
-    line(fmt::format("the highest of these voltages jumps {:.4g} m between smooth plates", c.gap_jumped_m));
-  }
+  if (body.in_model)
+    r.line(fmt::format("both feet: {:.4g} A ({:.3g} to {:.3g} A)", body.both_feet_a_rms, body.both_feet_range_a.low,
+                       body.both_feet_range_a.high));
+  for (const std::string& words : body.left_out) r.line("left out of the spread: " + words);
+}
 
-  heading("Wind");
-  line(fmt::format(
-      "person {:g} kg, pack {:g} kg, half of the stand {:g} m, gusts {:g} times the mean: held {:.4g} N m; {}",
-      a.options.stand.person_kg, a.options.stand.pack_kg, a.options.stand.half_width_m, a.options.stand.gust,
-      a.wind.held_nm, a.options.pole ? "with the pole of the command" : "no pole"));
-  for (const WindRow& r : a.wind.rows)
-    line(fmt::format(
+void add_contacts(Lines& r, const Contacts& contacts) {
+  r.line(fmt::format("across the terminals: {:.4g} V peak", contacts.terminal_v_peak));
+  for (const Contact& k : contacts.places)
+    r.line(fmt::format("touched at {}: {:.4g} V rms open, {:.4g} A short, {:.4g} A through {:g} ohm", k.where,
+                       k.open_v_rms, k.short_a_rms, k.contact_a_rms, contacts.hand_ohm));
+  for (const std::string& words : contacts.left_out) r.line("left out: " + words);
+}
+
+void add_tips(Lines& r, const std::vector<Tip>& tips, double gap_jumped_m) {
+  for (const Tip& t : tips)
+    r.line(
+        fmt::format("{}: {:.4g} V peak; air glows there from {:.4g} V peak at the least where it is rounded to {:g} m, "
+                    "perhaps from {:.4g} V peak at an edge of {:g} m (assumed)",
+                    t.where, t.v_peak, t.smooth_onset_v_peak, t.radius_m, t.cut_onset_v_peak, cut_radius_m));
+  r.line(fmt::format("the highest of these voltages jumps {:.4g} m between smooth plates", gap_jumped_m));
+}
+
+void add_stand(Lines& r, const Stand& stand) {
+  r.heading("Wind");
+  r.line(fmt::format("person {:g} kg, pack {:g} kg, half of the stand {:g} m, gusts {:g} times the mean",
+                     stand.person_kg, stand.pack_kg, stand.half_width_m, stand.gust));
+}
+
+void add_wind(Lines& r, const AntennaWind& wind) {
+  const WindTable& table = wind.table;
+  const std::string name = wind.antenna.empty() ? "" : wind.antenna + ", ";
+  r.line(fmt::format("{}\"{}\", {}: held {:.4g} N m", name, table.condition,
+                     wind.pole ? fmt::format("pole of {:g} m, {:g} to {:g} m thick", wind.pole->length_m,
+                                             wind.pole->base_diameter_m, wind.pole->tip_diameter_m)
+                               : "no pole",
+                     table.held_nm));
+  for (const WindRow& row : table.rows)
+    r.line(fmt::format(
         "Beaufort {}, up to {:g} m/s: {:.4g} N, {:.4g} N m at the pack, counterweight {:.4g} kg, {:.4g} N m at "
         "the feet",
-        r.force.number, r.speed_m_s, r.force_n, r.pack_moment_nm, r.counterweight_kg, r.foot_moment_nm));
-  line(fmt::format("take it down from Beaufort {} on", a.wind.take_down));
+        row.force.number, row.speed_m_s, row.force_n, row.pack_moment_nm, row.counterweight_kg, row.foot_moment_nm));
+  r.line(fmt::format("take it down from Beaufort {} on", table.take_down));
+}
 
-  heading("Facts about contact");
+void end(Lines& r) {
+  r.heading("Facts about contact");
   for (const ContactFact& f : contact_facts())
-    line(fmt::format("{}{}; {}; {}", f.fact, f.value.empty() ? "" : ": " + f.value, f.status, f.source));
+    r.line(fmt::format("{}{}; {}; {}", f.fact, f.value.empty() ? "" : ": " + f.value, f.status, f.source));
+  r.heading("What this does not say");
+  for (const std::string& words : exposure_caveats()) r.line(words);
+}
 
-  heading("What this does not say");
-  for (const std::string& words : exposure_caveats()) line(words);
-  return text;
+}  // namespace
+
+std::string exposure_record(const RecordHead& head, const Assessment& a) {
+  Lines r;
+  begin(r, head, a.options.exposure.duty, a.options.body);
+  for (const CaseAssessment& c : a.cases) add_case(r, c.condition, c.frequency_hz, c.power_w, c.person_in_model);
+  add_inputs_and_method(r, head);
+  std::vector<std::string> told;
+  for (const CaseAssessment& c : a.cases) add_levels(r, told, c.rows);
+
+  r.heading("Verdicts");
+  for (const Verdict& v : a.verdicts) r.line(v.text);
+  if (const std::string of_body = body_finding(all_body_rows(a)); !of_body.empty()) r.line(of_body);
+
+  for (const CaseAssessment& c : a.cases) {
+    r.heading(fmt::format("\"{}\" at {}", c.condition, print_quantity(c.frequency_hz, Unit::hertz, 6)));
+    for (const FieldAt& f : c.fields)
+      r.line(fmt::format("field, {}: {}", f.whole_body ? "mean along the body" : "at the place", field_text(f)));
+    for (const std::string& words : c.nobody_stands) r.line("left out: " + words);
+    add_silent(r, c.no_level);
+    for (const ExposureRow& row : c.rows) r.line(row_text(row));
+    for (const LevelReach& reach : c.reaches)
+      r.line(fmt::format("{}, {}, {} is {} {:.3g} m from {}", reach.level.standard, reach.level.group,
+                         reach.level.scope,
+                         reach.farthest.above_there ? "not met at the end of the search," : "met beyond",
+                         reach.farthest.distance_m, reach.around));
+    add_body(r, c.body);
+    for (const BodyRow& row : c.body_rows) r.line(beside_level_text(row));
+    add_contacts(r, c.contacts);
+    for (const BodyRow& row : c.contact_rows) r.line("touched at " + beside_level_text(row));
+    for (const std::string& words : c.no_current_level) r.line(words);
+    add_tips(r, c.tips, c.gap_jumped_m);
+  }
+  add_stand(r, a.options.stand);
+  add_wind(r, {"", a.options.pole, a.wind});
+  end(r);
+  return r.text;
+}
+
+std::string exposure_record(const RecordHead& head, const UsesRecord& record) {
+  Lines r;
+  begin(r, head, record.exposure.duty, record.body);
+  for (const UseExposure& u : record.uses) {
+    r.line(fmt::format("{}, {}:", u.band, u.arrangement));
+    for (const UseCondition& c : u.conditions)
+      add_case(r, c.body.condition, c.body.frequency_hz, c.body.power_w, c.body.in_model);
+  }
+  if (record.uses.empty()) r.line("no antenna of wires is fed: no field was computed, which says nothing about fields");
+  add_inputs_and_method(r, head);
+  std::vector<std::string> told;
+  for (const UseExposure& u : record.uses) add_levels(r, told, u.rows);
+
+  for (const UseExposure& u : record.uses) {
+    r.heading(fmt::format("{}, {}", u.band, u.arrangement));
+    for (const Verdict& v : u.verdicts) r.line(v.text);
+    if (const std::string of_body = body_finding(u.body_rows); !of_body.empty()) r.line(of_body);
+    add_silent(r, u.no_level);
+    if (!u.conditions.empty()) {
+      for (const std::string& words :
+           without_current_level(record.exposure.levels, u.conditions.front().body.frequency_hz))
+        r.line(words);
+    }
+    for (const ExposureRow& row : u.rows) r.line(fmt::format("in \"{}\": {}", row.condition, row_text(row)));
+    for (const BodyRow& row : u.body_rows) r.line(fmt::format("in \"{}\": {}", row.condition, beside_level_text(row)));
+    for (const UseCondition& c : u.conditions) {
+      r.line(fmt::format("\"{}\":", c.body.condition));
+      add_body(r, c.body);
+      add_contacts(r, c.contacts);
+      if (c.coil_v_peak > 0.0) r.line(fmt::format("along the coil at the base: {:.4g} V peak", c.coil_v_peak));
+      add_tips(r, c.tips, c.gap_jumped_m);
+    }
+  }
+  add_stand(r, record.stand);
+  for (const AntennaWind& wind : record.winds) add_wind(r, wind);
+  if (record.winds.empty()) r.line("no wires are carried: no moment was computed");
+  end(r);
+  return r.text;
 }
 
 }  // namespace stile::safety

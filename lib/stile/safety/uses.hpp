@@ -13,9 +13,10 @@ namespace stile::safety {
 /// One of several transmitters, matches and powers on the same antennas.
 struct PoweredUse {
   std::string band, arrangement;
-  std::size_t antenna = 0;   ///< index of a case
-  double power_w = 0.0;      ///< into it; 0: none, and it is left out
-  double coil_v_peak = 0.0;  ///< across the coil at the base (an autotransformer: also to ground); 0: none
+  std::size_t antenna = 0;  ///< index of a case
+  double power_w = 0.0;     ///< into it; 0: none, and it is left out
+  double coil_v_peak =
+      0.0;  ///< highest along the coil at the base, open turns too (an autotransformer: to ground); 0: none
   std::optional<Duty>
       duty{};  ///< how it transmits, the same in all conditions of an arrangement; nothing: as the options say
 };

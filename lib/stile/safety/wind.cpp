@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/core.h>
+
 #include <stile/base/errors.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -78,6 +80,7 @@ WindTable wind_table(const wire::WireCase& wires, const std::optional<Pole>& pol
     require(std::isfinite(v) && v > 0.0, "mass, pack, half width and gust must be > 0");
   const double feed_m = wires.antenna.wires[wires.antenna.feed.wire].points.front().z_m;
   WindTable table;
+  table.condition = wires.name;
   table.held_nm = (stand.person_kg + stand.pack_kg) * gravity_m_s2 * stand.half_width_m;
   for (const Beaufort& b : beaufort_scale()) {
     if (b.number == 0) continue;
@@ -99,6 +102,29 @@ WindTable wind_table(const wire::WireCase& wires, const std::optional<Pole>& pol
     table.rows.push_back(row);
   }
   return table;
+}
+
+WindTable worst_wind(std::span<const wire::WireCase> conditions, const std::optional<Pole>& pole, const Stand& stand) {
+  require(!conditions.empty(), "there are no wires in the wind");
+  std::vector<WindTable> tables;
+  for (const wire::WireCase& one : conditions) tables.push_back(wind_table(one, pole, stand));
+  return *std::max_element(tables.begin(), tables.end(), [](const WindTable& a, const WindTable& b) {
+    return a.rows.back().foot_moment_nm < b.rows.back().foot_moment_nm;
+  });
+}
+
+std::string wind_words(const WindTable& table) {
+  const WindRow &breeze = table.rows.at(3), &strong = table.rows.at(5);
+  return fmt::format(
+      "at Beaufort {} and {}, without gusts, {:.3g} and {:.3g} N m at the pack, held by a counterweight of {:.3g} and "
+      "{:.3g} kg at {:g} m; take it down from Beaufort {} on",
+      breeze.force.number, strong.force.number, breeze.pack_moment_nm, strong.pack_moment_nm, breeze.counterweight_kg,
+      strong.counterweight_kg, counterweight_m, table.take_down);
+}
+
+std::string wind_words(const AntennaWind& wind) {
+  const std::string words = wind_words(wind.table);
+  return wind.antenna.empty() ? words : wind.antenna + ": " + words;
 }
 
 }  // namespace stile::safety

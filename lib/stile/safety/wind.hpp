@@ -62,6 +62,7 @@ struct WindRow {
 };
 
 struct WindTable {
+  std::string condition;      ///< of the wires
   std::vector<WindRow> rows;  ///< 1..12
   double held_nm = 0.0;       ///< that person's and pack's weight at half the width of the stand
   int take_down =
@@ -71,5 +72,22 @@ struct WindTable {
 
 /// @throws DomainError  a value of the stand not above 0
 WindTable wind_table(const wire::WireCase& wires, const std::optional<Pole>& pole, const Stand& stand);
+
+/// Of an antenna's conditions the one with the largest moment at the feet: at every force of the wind the same one.
+/// @throws DomainError  no wires; a value of the stand not above 0
+WindTable worst_wind(std::span<const wire::WireCase> conditions, const std::optional<Pole>& pole, const Stand& stand);
+
+/// One of several antennas in the wind.
+struct AntennaWind {
+  std::string antenna;  ///< empty: the only one
+  std::optional<Pole> pole;
+  WindTable table;  ///< of the condition with the largest moment
+};
+
+/// In one line: "at Beaufort 4 and 6, without gusts, 14.3 and 43.7 N m at the pack, held by a counterweight of 4.86 and 14.8 kg at
+/// 0.3 m; take it down from Beaufort 5 on".
+std::string wind_words(const WindTable& table);
+/// The same, of a named antenna with its name before it.
+std::string wind_words(const AntennaWind& wind);
 
 }  // namespace stile::safety

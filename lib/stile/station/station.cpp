@@ -5,6 +5,7 @@
 #include <filesystem>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
@@ -183,6 +184,38 @@ safety::BodyFacts body_from(const TomlTable& table) {
   body.hand_ohm = find_plausible(table, "hand", plausible::hand_contact).value_or(body.hand_ohm);
   body.altitude_m = find_plausible(table, "altitude", plausible::altitude).value_or(body.altitude_m);
   return body;
+}
+
+/// How he who carries it stands in the wind, and the poles, each of the antenna that it names or of all.
+safety::Stand wind_from(const TomlTable& table, std::vector<Antenna>& antennas) {
+  table.only({"pack", "half_width", "gust", "pole"});
+  safety::Stand stand;
+  stand.pack_kg = find_plausible(table, "pack", plausible::mass).value_or(stand.pack_kg);
+  stand.half_width_m = find_plausible(table, "half_width", plausible::half_width).value_or(stand.half_width_m);
+  stand.gust = find_plausible(table, "gust", plausible::gust).value_or(stand.gust);
+  for (const TomlTable& of : table.tables("pole")) {
+    of.only({"antenna", "length", "base", "tip"});
+    const safety::Pole pole{plausible_value(of, "length", plausible::pole_length),
+                            plausible_value(of, "base", plausible::pole_diameter),
+                            plausible_value(of, "tip", plausible::pole_diameter)};
+    const auto name = of.find_text("antenna");
+    std::vector<std::string> names;
+    bool found = false;
+    for (Antenna& antenna : antennas) {
+      if (!antenna.name.empty()) names.push_back(antenna.name);
+      if (name && antenna.name != *name) continue;
+      found = true;
+      if (antenna.pole)
+        of.fault(name ? "antenna" : "length",
+                 fmt::format("the antenna \"{}\" has a pole already; legal: one an antenna", antenna.name));
+      antenna.pole = pole;
+    }
+    if (name && !found)
+      of.fault("antenna",
+               fmt::format("no antenna is called \"{}\"; there {}", *name,
+                           names.empty() ? "is none with a name" : fmt::format("are: {}", fmt::join(names, ", "))));
+  }
+  return stand;
 }
 
 /// A tap's feed says something only to an autotransformer.
@@ -364,7 +397,7 @@ Station read_station(std::string_view text, const std::string& file, const std::
   const TomlTable document = TomlTable::parse_all(text, file);
   document.only({"station", "transmitter", "band",     "load",     "antenna",     "condition",   "path",
                  "cable",   "coil",        "parts",    "tuner",    "arrangement", "uncertainty", "decision",
-                 "mode",    "battery",     "exposure", "contacts", "hands",       "body"});
+                 "mode",    "battery",     "exposure", "contacts", "hands",       "body",        "wind"});
   Station station;
   document.item([&] {
     const TomlTable head = document.table("station");
@@ -379,6 +412,10 @@ Station read_station(std::string_view text, const std::string& file, const std::
   detail::Shelf shelf;
   shelf.bands_known = document.item([&] { detail::read_bands(document, station.bands, nullptr); });
   shelf.antennas_known = document.item([&] { antennas = detail::antennas_from(document, {folder, replaced}); });
+  safety::Stand stand;
+  document.item([&] {
+    if (const auto table = document.find_table("wind")) stand = wind_from(*table, antennas.antennas);
+  });
   document.item([&] { detail::read_paths(document, station.bands); });
   document.item([&] { detail::check_cover(document, station.bands, antennas); });
 
@@ -407,6 +444,8 @@ Station read_station(std::string_view text, const std::string& file, const std::
     if (const auto table = document.find_table("hands")) table->item([&] { station.hands = hands_from(*table); });
   });
   if (station.mode) station.exposure.duty = *station.mode;
+  stand.person_kg = station.exposure.body.mass_kg;
+  station.exposure.stand = stand;
   document.finish();
   station.coils = std::move(shelf.coils);
   station.antennas = std::move(antennas.antennas);

@@ -16,6 +16,7 @@
 #include <stile/safety/body_facts.hpp>
 #include <stile/safety/duty.hpp>
 #include <stile/safety/levels.hpp>
+#include <stile/safety/wind.hpp>
 #include <stile/station/arrangement_kind.hpp>
 #include <stile/tuner/tuner.hpp>
 #include <stile/wire/geometry.hpp>
@@ -83,11 +84,12 @@ struct AntennaLoad {
 };
 
 struct Antenna {
-  std::string name;                   ///< empty: that of the top-level [[load]]
-  std::optional<double> mass_kg;      ///< > 0
-  std::vector<AntennaLoad> loads;     ///< one a condition, in the station's order
-  bool stated = true;                 ///< false: with another whip, for an arrangement
-  std::optional<double> volume_m3{};  ///< > 0, of the box that it is carried in
+  std::string name;                    ///< empty: that of the top-level [[load]]
+  std::optional<double> mass_kg;       ///< > 0
+  std::vector<AntennaLoad> loads;      ///< one a condition, in the station's order
+  bool stated = true;                  ///< false: with another whip, for an arrangement
+  std::optional<safety::Pole> pole{};  ///< that carries it, of [[wind.pole]]
+  std::optional<double> volume_m3{};   ///< > 0, of the box that it is carried in
 };
 
 /// A cable with its length, as an arrangement uses it.
@@ -204,11 +206,13 @@ struct Supply {
   std::optional<double> volume_m3{};  ///< > 0
 };
 
-/// Which published levels count, how somebody transmits, and whose body it is: for fields at people and what goes into them.
+/// Which published levels count, how somebody transmits, whose body it is, and how he stands in the wind: for fields at people,
+/// what goes into them and what pulls at them.
 struct Exposure {
   std::vector<safety::Level> levels = safety::published_levels();
   safety::Duty duty;
   safety::BodyFacts body;
+  safety::Stand stand;  ///< of [wind]; its person has the mass of `body`
 };
 
 /// How a verdict is reached.

@@ -26,6 +26,7 @@ struct Sample {
   std::vector<cdouble> reflection;
   std::vector<double> weight;                ///< 1 / standard deviation of the reflection; 0: not known
   std::vector<std::vector<cdouble>> common;  ///< errors of the reflection, one row an error
+  std::vector<LocalError> local;             ///< likewise, of points next to each other
   double reference_ohm = 50.0;
   std::vector<cdouble> z_ohm;
 };
@@ -43,8 +44,18 @@ Sample sample_of(const MeasuredCondition& m, const CalibrateOptions& options, bo
   const auto errors = detail::reflection_errors(m.measured, s.reference_ohm);
   s.common.resize(errors.size());
   const std::size_t n = std::min(options.points, index.size());
-  for (std::size_t k = 0; k < n; ++k) {
-    const std::size_t i = index[n < 2 ? 0 : k * (index.size() - 1) / (n - 1)];
+  std::vector<std::size_t> taken;
+  for (std::size_t k = 0; k < n; ++k) taken.push_back(index[n < 2 ? 0 : k * (index.size() - 1) / (n - 1)]);
+  for (const LocalError& error : detail::local_reflection_errors(m.measured, s.reference_ohm)) {
+    LocalError of_taken;  // those of its points that are taken
+    for (std::size_t k = 0; k < n; ++k) {
+      if (taken[k] < error.first || taken[k] >= error.first + error.ohm.size()) continue;
+      if (of_taken.ohm.empty()) of_taken.first = k;
+      of_taken.ohm.push_back(error.ohm[taken[k] - error.first]);
+    }
+    if (of_taken.ohm.size() > 1) s.local.push_back(std::move(of_taken));
+  }
+  for (const std::size_t i : taken) {
     const cdouble z = m.measured.z_ohm[i];
     const double u = m.measured.uncertainty_ohm[i] * 2.0 * s.reference_ohm / std::norm(z + s.reference_ohm);
     s.frequency_hz.push_back(m.measured.frequency_hz[i]);
@@ -251,7 +262,12 @@ Calibration detail::calibrate_with(const AntennaSolver& solved, const std::vecto
       mean += s.weight[i] * s.weight[i] * s.reflection[i] * 2.0 / static_cast<double>(values);
   std::vector<std::vector<cdouble>> errors;  // the same row is the same error in all conditions
   std::vector<double> weights;
+  std::vector<detail::LocalChange> local;
   for (const Sample& s : used) {
+    for (const LocalError& error : s.local) {
+      local.push_back({weights.size() + error.first, error.ohm});
+      for (std::size_t i = 0; i < error.ohm.size(); ++i) local.back().values[i] *= s.weight[error.first + i];
+    }
     if (s.common.size() > errors.size()) errors.resize(s.common.size(), std::vector<cdouble>(weights.size()));
     for (std::size_t i = 0; i < s.weight.size(); ++i) {
       total += s.weight[i] * s.weight[i] * std::norm(s.reflection[i] - mean);
@@ -261,10 +277,13 @@ Calibration detail::calibrate_with(const AntennaSolver& solved, const std::vecto
     }
   }
   const std::vector<std::vector<double>> changes = detail::changes_of(errors, weights);
-  const detail::LeastSquares own = detail::less_shared(best, changes, detail::scatter(best, band).noise);
-  const detail::Scatter scatter = detail::scatter(own, band, misfits);
+  const detail::Neighbours alike = detail::neighbours(best, local);
+  const detail::LeastSquares own =
+      detail::less_shared(best, changes, detail::scatter(best, band, false, alike.products).noise);
+  const detail::Scatter scatter = detail::scatter(own, band, misfits, alike.products);
   std::vector<double> halves = scatter.half;
   if (!halves.empty()) {
+    halves = detail::with_neighbours(std::move(halves), alike);
     const auto shifts = detail::shift_covariance(best, changes);
     for (std::size_t k = 0; k < sought; ++k)
       halves[k] = std::hypot(halves[k], detail::normal_95 * std::sqrt(shifts[k][k]));

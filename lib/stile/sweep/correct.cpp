@@ -29,6 +29,7 @@ OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_
   const double r0 = measured.reference_ohm;
   std::size_t grown = 0, first = 0;
   double most = grows_notably, most_hz = 0.0;
+  std::vector<cdouble> derivatives;
   for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
     const network::Chain m = chain_at(i);
     const std::array<network::Chain, 1> parts{m};
@@ -40,11 +41,14 @@ OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_
     result.marked[i] = z.real() < 0.0;
     if (!result.noise_ohm.empty()) result.noise_ohm[i] *= per_ohm;
     for (std::vector<cdouble>& error : result.common_ohm) error[i] *= derivative;
+    derivatives.push_back(derivative);
     const double growth = per_ohm * reflection_per_ohm(z, r0) / reflection_per_ohm(measured.z_ohm[i], r0);
     if (growth <= grows_notably) continue;
     if (grown++ == 0) first = i;
     if (growth > most) most = growth, most_hz = measured.frequency_hz[i];
   }
+  for (LocalError& error : result.local_ohm)
+    for (std::size_t i = 0; i < error.ohm.size(); ++i) error.ohm[i] *= derivatives[error.first + i];
   if (grown > 0)
     result.caveats.push_back(
         {FindingKind::ill_conditioned, 0, measured.frequency_hz[first], grown,
@@ -87,17 +91,59 @@ double noise_of(const OnePort& sweep, std::size_t point) {
   return sweep.noise_ohm.empty() ? sweep.uncertainty_ohm[point] : sweep.noise_ohm[point];
 }
 
+/// A standard as read at a frequency between two of its samples.
 struct Reading {
   cdouble s;
-  double uncertainty = 0.0;
+  std::size_t below = 0;  ///< sample; of the one above it share[1] counts
+  std::array<double, 2> share{1.0, 0.0};
+  std::array<double, 2> noise{};  ///< standard deviation of each part of the two
+  cdouble bent;                   ///< by how much a straight line misses a parabola there
+  double uncertainty() const { return std::hypot(share[0] * noise[0], share[1] * noise[1]); }
 };
 
-Reading reading_at(const OnePort& sweep, double f, double r0) {
-  const auto [i, share] = place_of(sweep.frequency_hz, f, sweep.name);
-  const auto s = [&](std::size_t k) { return to_reflection(sweep.z_ohm[k], r0); };
-  const auto u = [&](std::size_t k) { return noise_of(sweep, k) * reflection_per_ohm(sweep.z_ohm[k], r0); };
-  if (share == 0.0) return {s(i), u(i)};
-  return {s(i) + share * (s(i + 1) - s(i)), std::max(u(i), u(i + 1))};
+/// A standard's samples as reflections, and how they bend between them.
+struct Samples {
+  const OnePort* sweep = nullptr;
+  std::vector<cdouble> s;
+  std::vector<double> noise;
+  std::vector<cdouble>
+      bend;  ///< second divided difference around each sample but the outer two; empty: nothing but noise
+};
+
+/// Bends count where they are more than the samples' noise makes of a straight line.
+Samples samples_of(const OnePort& sweep, double r0) {
+  Samples all{&sweep, {}, {}, {}};
+  const std::vector<double>& f = sweep.frequency_hz;
+  for (std::size_t k = 0; k < f.size(); ++k) {
+    all.s.push_back(to_reflection(sweep.z_ohm[k], r0));
+    all.noise.push_back(noise_of(sweep, k) * reflection_per_ohm(sweep.z_ohm[k], r0));
+  }
+  if (f.size() < 3) return all;
+  std::vector<cdouble> bend(f.size());
+  double over_noise = 0.0;
+  for (std::size_t k = 1; k + 1 < f.size(); ++k) {
+    const double whole = f[k + 1] - f[k - 1], c0 = 1.0 / ((f[k] - f[k - 1]) * whole),
+                 c2 = 1.0 / ((f[k + 1] - f[k]) * whole), c1 = -(c0 + c2);
+    bend[k] = c0 * all.s[k - 1] + c1 * all.s[k] + c2 * all.s[k + 1];
+    const double by_noise = 2.0 * (std::pow(c0 * all.noise[k - 1], 2) + std::pow(c1 * all.noise[k], 2) +
+                                   std::pow(c2 * all.noise[k + 1], 2));
+    over_noise += std::norm(bend[k]) / by_noise;
+  }
+  bend.front() = bend[1];
+  bend.back() = bend[f.size() - 2];
+  const auto count = static_cast<double>(f.size() - 2);
+  // Of noise alone the mean is 1 with a scatter of 1.4 over the root of the number, neighbours sharing samples.
+  if (!(over_noise / count <= 1.0 + 6.0 / std::sqrt(count))) all.bend = std::move(bend);
+  return all;
+}
+
+Reading reading_at(const Samples& of, double f) {
+  const auto [k, share] = place_of(of.sweep->frequency_hz, f, of.sweep->name);
+  if (share == 0.0) return {of.s[k], k, {1.0, 0.0}, {of.noise[k], 0.0}, {}};
+  Reading r{of.s[k] + share * (of.s[k + 1] - of.s[k]), k, {1.0 - share, share}, {of.noise[k], of.noise[k + 1]}, {}};
+  const double below_hz = of.sweep->frequency_hz[k], above_hz = of.sweep->frequency_hz[k + 1];
+  if (!of.bend.empty()) r.bent = (f - below_hz) * (f - above_hz) * 0.5 * (of.bend[k] + of.bend[k + 1]);
+  return r;
 }
 
 /// Solves three equations by Cramer's rule.
@@ -243,36 +289,69 @@ OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, co
   result.common_ohm.clear();  // directivity, tracking and match are what the standards take away
   result.noise_ohm.clear();
   const double r0 = measured.reference_ohm;
-  std::size_t grown = 0, first = 0;
-  double most = grows_notably, most_hz = 0.0;
-  for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
+  const std::size_t points = measured.z_ohm.size();
+  const std::array<Samples, 3> samples{samples_of(open, r0), samples_of(shorted, r0), samples_of(match, r0)};
+  std::array<std::vector<LocalError>, 3> local;  // of each sample of each standard
+  std::vector<cdouble> bent(points);             // what the standards' bends make of each point
+  for (std::size_t k = 0; k < 3; ++k) local[k].resize(samples[k].s.size());
+  std::size_t grown = 0, first = 0, missed = 0, first_missed = 0, worst_missed = 0;
+  double most = grows_notably, most_hz = 0.0, most_missed = 0.0;
+  for (std::size_t i = 0; i < points; ++i) {
     const double f = measured.frequency_hz[i], w = 2.0 * pi * f;
     const cdouble y_open = cdouble(0.0, w * standards.open_capacitance_f * r0);
     const std::array<cdouble, 3> truth{
         (1.0 - y_open) / (1.0 + y_open), to_reflection(cdouble(0.0, w * standards.short_inductance_h), r0),
         to_reflection(standards.match_ohm + cdouble(0.0, w * standards.match_inductance_h), r0)};
-    const std::array<Reading, 3> reading{reading_at(open, f, r0), reading_at(shorted, f, r0), reading_at(match, f, r0)};
+    const std::array<Reading, 3> reading{reading_at(samples[0], f), reading_at(samples[1], f),
+                                         reading_at(samples[2], f)};
     const std::array<cdouble, 3> read{reading[0].s, reading[1].s, reading[2].s};
     const cdouble s = to_reflection(measured.z_ohm[i], r0);
     const cdouble g = corrected(s, read, truth);
     require(g != 1.0, "a corrected point is an open circuit");
+    const cdouble z = r0 * (1.0 + g) / (1.0 - g);
+    const cdouble per_reflection = 1.0 / detail::reflection_per_ohm(z, r0);
     // The map is analytic in each reading: its derivative by a small step.
     constexpr double h = 1e-6;
     const double own = std::abs(corrected(s + h, read, truth) - g) / h;
-    double sum = std::pow(own * noise_of(measured, i) * reflection_per_ohm(measured.z_ohm[i], r0), 2);
+    double noise = std::pow(own * noise_of(measured, i) * reflection_per_ohm(measured.z_ohm[i], r0), 2);
     for (std::size_t k = 0; k < 3; ++k) {
       auto moved = read;
       moved[k] += h;
-      sum += std::pow(std::abs(corrected(s, moved, truth) - g) / h * reading[k].uncertainty, 2);
+      const cdouble derivative = (corrected(s, moved, truth) - g) / h;
+      const Reading& r = reading[k];
+      noise += std::pow(std::abs(derivative) * r.uncertainty(), 2);
+      for (std::size_t side = 0; side < 2; ++side) {
+        if (!(r.share[side] * r.noise[side] > 0.0)) continue;
+        LocalError& error = local[k][r.below + side];
+        if (error.ohm.empty()) error.first = i;
+        error.ohm.push_back(derivative * r.share[side] * r.noise[side] * per_reflection);
+      }
+      bent[i] += derivative * r.bent * per_reflection;
     }
-    const cdouble z = r0 * (1.0 + g) / (1.0 - g);
+    const double bends = std::norm(bent[i] / per_reflection);
     result.z_ohm[i] = z;
-    result.uncertainty_ohm[i] = std::sqrt(sum) / reflection_per_ohm(z, r0);
+    result.uncertainty_ohm[i] = std::sqrt(noise + bends) * std::abs(per_reflection);
     result.marked[i] = z.real() < 0.0;
+    if (bends > 4.0 * noise) {
+      if (missed++ == 0) first_missed = i;
+      if (bends > most_missed) most_missed = bends, worst_missed = i;
+    }
     if (own <= grows_notably) continue;
     if (grown++ == 0) first = i;
     if (own > most) most = own, most_hz = f;
   }
+  for (std::vector<LocalError>& errors : local)
+    for (LocalError& error : errors)
+      if (error.ohm.size() > 1) result.local_ohm.push_back(std::move(error));
+  if (std::any_of(bent.begin(), bent.end(), [](cdouble off) { return off != 0.0; }))
+    result.common_ohm.push_back(std::move(bent));
+  if (missed > 0)
+    result.caveats.push_back(
+        {FindingKind::few_points, 0, measured.frequency_hz[first_missed], missed,
+         fmt::format("the standards have too few points: what a straight line between them misses is most of the "
+                     "uncertainty at {} of {} points, {:.2g} of the reflection at {}",
+                     missed, points, std::sqrt(most_missed),
+                     print_quantity(measured.frequency_hz[worst_missed], Unit::hertz, 6))});
   if (grown > 0)
     result.caveats.push_back(
         {FindingKind::ill_conditioned, 0, measured.frequency_hz[first], grown,

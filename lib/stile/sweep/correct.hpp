@@ -63,13 +63,15 @@ struct Standards {
 ///
 /// The uncertainty has the measured point's noise and that of the three standards. A stated error of the instrument that is the
 /// same in all four sweeps is what the standards take away: it is in the uncertainty no more, nor in common_ohm, but where there
-/// are too few points to tell noise from it. The standards' caveats go along, but for what an open and a short are anyway: |S11| near
+/// are too few points to tell noise from it. Where a standard's reflection bends between its samples by more than its noise, what the
+/// straight line misses of a parabola through three of them is in the uncertainty and, being no noise, in common_ohm as one error
+/// of all three; where it is most of the uncertainty a caveat says so. The standards' caveats go along, but for what an open and a short are anyway: |S11| near
 /// 1, few points at a resonance. An error of the standards themselves is not known.
 /// @throws DomainError  a standard has no data at a measured frequency; two standards read the same there
-/// Where the sweep has more points than the standards, their noise is nearly the same at neighbours, which a fit does not know:
-/// with four points between two of theirs 88 % or more of 400 intervals hold the truth, not 95.
+/// Where the sweep has more points than the standards, the noise of a sample of theirs moves several points alike: local_ohm.
 /// Accuracy: 1e-9 for ideal data at equal frequencies; the uncertainty within a tenth of what noise does; of 400 fits behind
-/// standards at the sweep's own frequencies 95 +- 3 % hold the truth (test_correct.cpp).
+/// standards at the sweep's own frequencies, or with three points between two of theirs, 95 +- 3 % hold the truth
+/// (test_correct.cpp).
 /// Source: Gm = (a G + b) / (c G + 1), three equations linear in a, b, c (error model of one-port calibration: common practice;
 /// derived here).
 OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, const OnePort& shorted,

@@ -292,11 +292,19 @@ Fit fit(const OnePort& sweep, Model model) {
   }
   const std::vector<std::vector<cdouble>> common = detail::reflection_errors(sweep, r0);
   const std::vector<std::vector<double>> changes = detail::changes_of(common, weight);
-  const detail::LeastSquares own = detail::less_shared(answer, changes, detail::scatter(answer, part).noise);
-  const detail::Scatter scatter = detail::scatter(own, part);
+  std::vector<detail::LocalChange> local;
+  for (LocalError& error : detail::local_reflection_errors(sweep, r0)) {
+    for (std::size_t i = 0; i < error.ohm.size(); ++i) error.ohm[i] *= weight[error.first + i];
+    local.push_back({error.first, std::move(error.ohm)});
+  }
+  const detail::Neighbours alike = detail::neighbours(answer, local);
+  const detail::LeastSquares own =
+      detail::less_shared(answer, changes, detail::scatter(answer, part, false, alike.products).noise);
+  const detail::Scatter scatter = detail::scatter(own, part, false, alike.products);
   result.residual_correlation = scatter.correlation;
   std::vector<double> half = scatter.half;
   if (!half.empty()) {
+    half = detail::with_neighbours(std::move(half), alike);
     const auto shifts = detail::shift_covariance(answer, changes);
     for (std::size_t k = 0; k < half.size(); ++k)
       half[k] = std::hypot(half[k], detail::normal_95 * std::sqrt(shifts[k][k]));

@@ -28,6 +28,13 @@ struct JudgeOptions {
   std::optional<double> band_low_hz, band_high_hz;  ///< points outside are left out without a finding
 };
 
+/// An error that moves some points next to each other: what one standard deviation of it, in phase, moves each by, from the point
+/// `first` on. In quadrature the same times j.
+struct LocalError {
+  std::size_t first = 0;
+  std::vector<cdouble> ohm;
+};
+
 /// A measured impedance over frequency with what is known of its error. Not made passive: see `marked`.
 struct OnePort {
   std::string name;
@@ -42,6 +49,9 @@ struct OnePort {
   /// the instrument's stated error those of its directivity, tracking and match, in phase and in quadrature; from an estimated
   /// cable its own (remove_line). In two sweeps the same row is the same error. Empty: none is known.
   std::vector<std::vector<cdouble>> common_ohm;
+  /// Noise of single readings of what corrected the sweep, where one moves several points; in uncertainty_ohm already. Empty: none
+  /// does.
+  std::vector<LocalError> local_ohm;
   std::vector<Finding> caveats;  ///< go with every later result
 };
 

@@ -103,7 +103,7 @@ LeastSquares least_squares(const std::function<std::vector<double>(const std::ve
   return result;
 }
 
-Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& group, bool misfits) {
+Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& group, bool misfits, double alike) {
   const std::vector<double>& r = answer.residuals;
   const std::size_t n = answer.parameters.size();
   require(r.size() == 2 * group.size() && r.size() > n, "two residuals a point, and more than parameters");
@@ -121,8 +121,8 @@ Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& grou
   const auto pairs = static_cast<double>(neighbours);
   result.sigma = std::sqrt(squares / result.freedom);
   if (neighbours > 0) {
-    result.noise = std::sqrt(0.5 * steps / pairs);
-    if (squares > 0.0) result.correlation = lag / pairs / (squares / static_cast<double>(r.size()));
+    result.noise = std::sqrt(std::max(0.5 * steps + alike, 0.0) / pairs);
+    if (squares > 0.0) result.correlation = (lag - alike) / pairs / (squares / static_cast<double>(r.size()));
     result.structured = result.sigma > least_seen && result.correlation > 3.0 / std::sqrt(pairs);
   }
   if (answer.covariance.empty()) return result;
@@ -175,6 +175,48 @@ std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
       for (std::size_t b = 0; b < n; ++b) sum[a][b] += shift[a] * shift[b];
   }
   return sum;
+}
+
+Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>& changes) {
+  const std::size_t n = answer.parameters.size();
+  Neighbours result;
+  for (const LocalChange& change : changes)
+    for (std::size_t i = 0; i + 1 < change.values.size(); ++i)
+      result.products += 2.0 * (change.values[i] * std::conj(change.values[i + 1])).real();
+  if (answer.covariance.empty()) return result;
+  const auto size = static_cast<Eigen::Index>(n);
+  using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+  const Eigen::Map<const Matrix> j(answer.derivatives.data(), static_cast<Eigen::Index>(answer.residuals.size()), size);
+  Eigen::MatrixXd inner = Eigen::MatrixXd::Zero(size, size);  // between J^T and J
+  for (const LocalChange& change : changes) {
+    for (const cdouble phase : {cdouble(1.0, 0.0), cdouble(0.0, 1.0)}) {
+      Eigen::VectorXd whole = Eigen::VectorXd::Zero(size);
+      for (std::size_t i = 0; i < change.values.size(); ++i) {
+        const cdouble value = phase * change.values[i];
+        const auto row = static_cast<Eigen::Index>(2 * (change.first + i));
+        const Eigen::VectorXd one = value.real() * j.row(row).transpose() + value.imag() * j.row(row + 1).transpose();
+        whole += one;
+        inner -= one * one.transpose();
+      }
+      inner += whole * whole.transpose();
+    }
+  }
+  Eigen::MatrixXd own(size, size);
+  for (Eigen::Index a = 0; a < size; ++a)
+    for (Eigen::Index b = 0; b < size; ++b)
+      own(a, b) = answer.covariance[static_cast<std::size_t>(a)][static_cast<std::size_t>(b)];
+  const Eigen::MatrixXd sum = own * inner * own;
+  result.covariance.assign(n, std::vector<double>(n));
+  for (Eigen::Index a = 0; a < size; ++a)
+    for (Eigen::Index b = 0; b < size; ++b)
+      result.covariance[static_cast<std::size_t>(a)][static_cast<std::size_t>(b)] = sum(a, b);
+  return result;
+}
+
+std::vector<double> with_neighbours(std::vector<double> half, const Neighbours& more) {
+  for (std::size_t k = 0; k < half.size(); ++k)
+    half[k] = std::hypot(half[k], normal_95 * std::sqrt(std::max(0.0, more.covariance[k][k])));
+  return half;
 }
 
 LeastSquares less_shared(LeastSquares answer, const std::vector<std::vector<double>>& changes, double noise) {

@@ -48,8 +48,27 @@ struct Scatter {
 /// out one group after the other, linearised, if that is more: variance (G-1)/G times the sum of the squared shifts, t with G-1
 /// degrees of freedom. A group without which nothing is determined is not left out; fewer than 3 groups: widened not.
 /// @param group  of each point, rising from 0; neighbours are compared within a group
+/// @param alike  sum over the neighbours of what known errors make their products on the mean: Neighbours::products
 /// Source: B. Efron, R. Tibshirani, An Introduction to the Bootstrap, 1993, chapter 11 (the jackknife; here by groups).
-Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& group, bool misfits = false);
+Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& group, bool misfits = false,
+                double alike = 0.0);
+
+/// A complex error of neighbouring points, weighted as the residuals are: in phase, and in quadrature the same times j.
+struct LocalChange {
+  std::size_t first = 0;  ///< point
+  std::vector<cdouble> values;
+};
+
+/// What errors that move neighbours alike do, and the sum of their squares at each point by itself does not.
+struct Neighbours {
+  double products = 0.0;  ///< mean of the sum of products of neighbouring residuals
+  std::vector<std::vector<double>>
+      covariance;  ///< of the parameters, linearised, less that of errors as large that are independent; empty: as of the answer
+};
+Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>& changes);
+
+/// Half-widths with what neighbours that move alike add; never less than `half`.
+std::vector<double> with_neighbours(std::vector<double> half, const Neighbours& more);
 
 /// Covariance of the parameters by changes of the data, linearised and added: one unit error after the other.
 /// @param changes  each as long as the residuals, weighted as they are

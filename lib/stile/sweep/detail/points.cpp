@@ -16,6 +16,14 @@ std::vector<std::vector<cdouble>> reflection_errors(const OnePort& sweep, double
   return errors;
 }
 
+std::vector<LocalError> local_reflection_errors(const OnePort& sweep, double r0) {
+  std::vector<LocalError> errors = sweep.local_ohm;
+  for (LocalError& error : errors)
+    for (std::size_t i = 0; i < error.ohm.size(); ++i)
+      error.ohm[i] *= reflection_per_ohm(sweep.z_ohm[error.first + i], r0);
+  return errors;
+}
+
 std::vector<double> unwrapped_angle(const std::vector<cdouble>& values) {
   std::vector<double> angle;
   angle.reserve(values.size());

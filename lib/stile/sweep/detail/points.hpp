@@ -17,6 +17,9 @@ inline cdouble reflection_per_ohm(cdouble z, double r0) { return 2.0 * r0 / ((z 
 /// OnePort::common_ohm as errors of the reflection against r0, row by row.
 std::vector<std::vector<cdouble>> reflection_errors(const OnePort& sweep, double r0);
 
+/// OnePort::local_ohm likewise.
+std::vector<LocalError> local_reflection_errors(const OnePort& sweep, double r0);
+
 /// Angle of each value, radian, without turns between neighbours: the first in -pi..pi, each further within half a turn of the
 /// one before.
 std::vector<double> unwrapped_angle(const std::vector<cdouble>& values);
