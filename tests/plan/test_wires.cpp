@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <string>
+#include <tuple>
 
 #include <catch2/catch.hpp>
 
@@ -102,4 +103,77 @@ TEST_CASE("what heats the person and leaks over the base is not booked as whip a
   double sum = 0.0;
   for (const BudgetItem& item : held.budget) sum += item.power_w;
   CHECK(std::abs(sum - 5.0) <= 5e-9);
+}
+
+TEST_CASE("towards which elevations somebody listens turns the verdict between a long and a short trailing wire") {
+  const auto antenna = [](const std::string& name, const std::string& end_m) {
+    return "[[antenna]]\nname = \"" + name + R"("
+[[antenna.load]]
+condition = "on heather"
+[antenna.load.wires]
+ground = { relative_permittivity = 15, conductivity = "1 mS/m" }
+feed = { gap = "20 mm" }
+wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 4.2]], radius = "1.5 mm", metal = "stainless steel" },
+         { name = "trail", points = [[0, 0, 1.2], [1.2, 0, 0.1], [)" +
+           end_m + R"(, 0, 0.1]], radius = "0.5 mm", metal = "copper" } ]
+)";
+  };
+  const std::string head = R"([station]
+name = "long or short"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "80 m"
+low = "3.64 MHz"
+high = "3.66 MHz"
+design = "3.65 MHz"
+use = ["3.65 MHz", "3.65 MHz"]
+[[band]]
+name = "20 m"
+low = "14.19 MHz"
+high = "14.21 MHz"
+design = "14.2 MHz"
+use = ["14.2 MHz", "14.2 MHz"]
+[parts]
+inductor_q = 250
+capacitor_q = 1000
+[uncertainty]
+q = 0
+ground = 0
+)";
+  const std::string paths = R"([[path]]
+band = "80 m"
+elevation = ["60 deg", "80 deg"]
+[[path]]
+band = "20 m"
+elevation = ["5 deg", "20 deg"]
+)";
+  // Slanting wires end where they lie: 7.5 m and 2 m in all.
+  const std::string rest = antenna("7.5 m", "7.072") + antenna("2 m", "1.572") + R"([[arrangement]]
+name = "with 7.5 m"
+kind = "L network"
+trim = "each condition"
+antenna = "7.5 m"
+[[arrangement]]
+name = "with 2 m"
+kind = "L network"
+trim = "each condition"
+antenna = "2 m"
+)";
+  const auto planned = [](const std::string& text) {
+    return make_plan(station::solve_loads(station::read_station(text, "two.toml", ".")), {}, 0, false);
+  };
+  const Plan plan = planned(head + paths + rest);
+  const auto gain_dbi = [&](std::size_t band, std::size_t n) { return -*plan.bands[band].arrangements[n].path_db; };
+  // The figures of the specification (3 m whip, wire on heather): -15.4 and -19.4 dBi, -9.0 and -4.0 dBi.
+  for (const auto& [band, n, stated_dbi] :
+       {std::tuple<std::size_t, std::size_t, double>{0, 0, -15.4}, {0, 1, -19.4}, {1, 0, -9.0}, {1, 1, -4.0}}) {
+    INFO(plan.bands[band].band.name << ", " << plan.bands[band].arrangements[n].name << ": " << gain_dbi(band, n));
+    CHECK(std::abs(gain_dbi(band, n) - stated_dbi) <= 0.6);
+  }
+  CHECK(gain_dbi(0, 0) - gain_dbi(0, 1) > 3.0);
+  CHECK(gain_dbi(1, 1) - gain_dbi(1, 0) > 4.0);
+  CHECK(plan.bands[0].taken == 0U);
+  CHECK(plan.bands[1].taken == 1U);
+  CHECK(plan.bands[0].verdict.find("towards the other station") != std::string::npos);
 }
