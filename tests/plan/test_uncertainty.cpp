@@ -95,6 +95,6 @@ TEST_CASE("of 2000 draws for each of 20 random stations at least 99.5 percent li
   check_drawn(false, 101, 120);
 }
 
-TEST_CASE("so do those of what a hand sets anew, stations 1 to 10") { check_drawn(true, 101, 110); }
+TEST_CASE("so do draws of what a hand sets anew: stations 1 to 10") { check_drawn(true, 101, 110); }
 
-TEST_CASE("so do those of what a hand sets anew, stations 11 to 20") { check_drawn(true, 111, 120); }
+TEST_CASE("so do draws of what a hand sets anew: stations 11 to 20") { check_drawn(true, 111, 120); }
