@@ -121,7 +121,7 @@ std::vector<Printed> printed(std::string text, const std::set<std::string>& name
     for (std::size_t at = text.find(name); at != std::string::npos; at = text.find(name, at))
       text.replace(at, name.size(), "_");
   }
-  static const std::regex number(R"((^|[^A-Za-z0-9.\-])(\d+(\.\d+)?)( ?(%|[A-Za-z]+))?)");
+  static const std::regex number(R"((^|[^A-Za-z0-9.\-])(\d+(\.\d+)?)(\s*(%|[A-Za-z]+))?)");
   std::vector<Printed> all;
   for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m) {
     const std::string digits = (*m)[2], unit = (*m)[5];
@@ -195,15 +195,17 @@ name = "coil")"),
   collect(folder.run("stile-plan s.toml --reach --json --quiet").json(), json, names);
   const std::vector<double> csv = numbers_of(folder.run("stile-plan s.toml --reach --csv --quiet").out);
   const std::vector<Printed> all = printed(text.out.substr(0, text.out.find("Cautions")), names);
-  CHECK(all.size() > 250);
-  std::size_t by_luck = 0;
+  CHECK(all.size() > 150);
+  std::size_t with_point = 0, by_luck = 0;
   for (const Printed& p : all) {
     INFO(p.text);
     CHECK(among(json, p));
     CHECK(among(csv, p));
+    if (p.text.find('.') == std::string::npos) continue;
+    ++with_point;
     by_luck += among(json, p, 1.07) && among(csv, p, 1.07);
   }
-  CHECK(by_luck < all.size() / 2);  // of numbers that are 7 % off most are found nowhere
+  CHECK(by_luck < with_point / 2);  // of numbers that are 7 % off most are found nowhere
 }
 
 TEST_CASE("what the other end notices stands in text, JSON and CSV alike") {

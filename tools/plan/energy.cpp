@@ -25,7 +25,7 @@ std::string energy_note(const station::Station& station) {
   const station::Supply& supply = *station.supply;
   const std::string cut_off = supply.cut_off_v ? fmt::format(" down to {:.4g} V", *supply.cut_off_v) : "";
   return fmt::format(
-      "{:.4g} Ah {} at {:.3g} degrees C{}, of which {:.0f} to {:.0f} % can be had; {}, talking {:.3g} % of the time. "
+      "{:.4g} Ah {} at {:.3g} degrees C{}, of which {:.0f} % to {:.0f} % can be had; {}, talking {:.3g} % of the time. "
       "First by "
       "Peukert's law on the mean current; in brackets from a battery that does not recover in pauses, in the cold and "
       "with the "
