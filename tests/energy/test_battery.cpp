@@ -80,6 +80,35 @@ TEST_CASE("the cold takes what data sheets say, and nothing from 25 degrees up")
   CHECK_THROWS_AS(capacity_share(Chemistry::lead_acid_agm, std::nan("")), DomainError);
 }
 
+TEST_CASE("a set that switches off early leaves what discharge curves say, and nothing at the battery's end") {
+  // The shape of typical curves, from memory: the lesser share at the one-hour current, the greater at the twenty-hour one.
+  const auto is = [](Range range, double low, double high) {
+    CHECK(range.low == Approx(low).epsilon(1e-12));
+    CHECK(range.high == Approx(high).epsilon(1e-12));
+  };
+  for (const Chemistry lead : {Chemistry::lead_acid_agm, Chemistry::lead_acid_gel, Chemistry::lead_acid_flooded}) {
+    is(share_at_cut_off(lead, 9.0), 1.0, 1.0);
+    is(share_at_cut_off(lead, 10.5), 1.0, 1.0);
+    is(share_at_cut_off(lead, 10.8), 0.9, 1.0);
+    is(share_at_cut_off(lead, 11.0), 0.8, 0.96);
+    is(share_at_cut_off(lead, 11.25), 0.65, 0.915);
+    is(share_at_cut_off(lead, 11.5), 0.5, 0.87);
+    is(share_at_cut_off(lead, 12.0), 0.1, 0.6);
+    CHECK_THROWS_WITH(share_at_cut_off(lead, 12.1), Catch::Contains("at most 12 V under load, not 12.1 V"));
+  }
+  is(share_at_cut_off(Chemistry::lithium_iron_phosphate, 10.0), 1.0, 1.0);
+  is(share_at_cut_off(Chemistry::lithium_iron_phosphate, 12.0), 0.9, 0.98);
+  is(share_at_cut_off(Chemistry::lithium_iron_phosphate, 12.5), 0.7, 0.95);
+  is(share_at_cut_off(Chemistry::lithium_iron_phosphate, 12.8), 0.3, 0.9);
+  CHECK_THROWS_AS(share_at_cut_off(Chemistry::lithium_iron_phosphate, 12.9), DomainError);
+  CHECK_THROWS_AS(share_at_cut_off(Chemistry::lead_acid_agm, 0.0), DomainError);
+  CHECK_THROWS_AS(share_at_cut_off(Chemistry::lead_acid_agm, std::nan("")), DomainError);
+  for (const ChemistryFacts& facts : chemistries()) {  // what makers call empty is empty
+    CHECK(share_at_cut_off(facts.chemistry, facts.end_voltage_v.high).high == 1.0);
+    CHECK(share_at_cut_off(facts.chemistry, facts.most_cut_off_v).low > 0.0);
+  }
+}
+
 TEST_CASE("the constants of a chemistry are the printed ones") {
   // Typical data, statuses beside them in the header: exponents second-hand, specific energies 20..40 (makers of standby
   // batteries) and 80..120 Wh/kg (from memory), end voltages from memory.

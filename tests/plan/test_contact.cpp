@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include <stile/plan/detail/corner.hpp>
+#include <stile/plan/detail/refine.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/station/solve_loads.hpp>
 
@@ -226,6 +227,90 @@ TEST_CASE("an SWR that is over the limit inside a contact's range alone is a mat
   CHECK(band.measures[0].settles == 1.0);
   CHECK(band.measures[1].settles == Approx(2.0 / 3.0));  // nothing is sure while the contact is not known
   CHECK(band.turns.size() == 2);                         // it stops to hold and begins again
+}
+
+TEST_CASE("where a height may come above 0 is looked for beside its peaks alone") {
+  using plan::detail::worth_looking;
+  const std::vector<double> value{0.0, 1.0, 2.0, 3.0, 4.0};
+  CHECK(worth_looking(value, {-5.0, -3.0, -1.0, -3.0, -5.0}) == std::vector<double>{1.5, 2.5});
+  CHECK(worth_looking(value, {-5.0, -4.0, -3.0, -3.5, -5.0}).empty());  // no step leads to 0
+  CHECK(worth_looking(value, {-5.0, -3.0, 1.0, -3.0, -5.0}).empty());   // it is above 0 already
+  CHECK(worth_looking(value, {-9.0, -7.0, -5.0, -3.0, -1.0}) == std::vector<double>{3.5});
+  CHECK(worth_looking(value, {-2.0, -2.0, -2.0, -2.0, -2.0}).empty());
+  const double never = -network::infinite;
+  CHECK(worth_looking(value, {never, never, never, never, never}).empty());
+  CHECK(worth_looking(value, {never, -3.0, never, never, never}) == std::vector<double>{0.5, 1.5});
+  CHECK(worth_looking({0.0, 1.999, 2.0, 2.001, 4.0}, {-5.0, -3.0, -1.0, -3.0, -5.0}).empty());  // nearer than a 512th
+}
+
+TEST_CASE("a rank that turns between two of the values of a contact leaves the band undecided") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"hand"}};
+  s.decision.audible_db = 0.1;
+  // The first radiates 0.1 + 2 (t - 0.4375)^2 along the range, the second 0.105: heard to be better by 0.21 dB at 437.5 ohm; at 375
+  // and 500 ohm, which are neighbours, the first is better by 0.11 dB.
+  const auto at = [](double t) { return radiating(0.1 + 2.0 * (t - 0.4375) * (t - 0.4375)); };
+  s.antennas = {{"first", std::nullopt, {ranged(at(0.0), at(0.5), at(1.0))}},
+                {"second", std::nullopt, {{radiating(0.105)}}}};
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+  const BandResult band = make_plan(s).bands.front();
+  INFO(band.verdict);
+  CHECK(band.choice == Choice::undecided);
+  CHECK(band.taken == 0U);
+  REQUIRE(band.measures.size() == 1);
+  CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
+  CHECK(band.measures[0].settles ==
+        1.0);  // at each of the nine values the order is sure; those between are no fair sample
+  CHECK(band.arrangements[0].counted_range_db.high == Approx(10.0).margin(1e-3));
+  REQUIRE(band.turns.size() == 1);
+  CHECK(band.turns[0].find("of hand and arm on the second, above it on the first") != std::string::npos);
+}
+
+TEST_CASE("an SWR that is over the limit between two of the values of a contact alone is seen") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"hand"}};
+  const load::PowerShares all{1.0, 0.0, 0.0};
+  // At most 1.64 at the nine values, and 2.43 at 539 ohm: by (least + p t)/(1 + q t) through the three.
+  s.antennas = {
+      {"", std::nullopt, {ranged(shared({50.4, 3.8}, all), shared({82.0, 1.0}, all), shared({47.0, 7.3}, all))}}};
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  const BandResult band = make_plan(s).bands.front();
+  INFO(band.verdict);
+  CHECK(band.arrangements[0].ok);
+  CHECK_FALSE(band.arrangements[0].holds_throughout);
+  CHECK(band.arrangements[0].conditions[0].swr_high > 2.0);
+  CHECK(band.choice == Choice::undecided);
+  REQUIRE(band.measures.size() == 1);
+  CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
+  CHECK(band.turns.size() == 2);
+}
+
+TEST_CASE("a ground between two of whose values the rank turns leaves the band undecided") {
+  station::Station s = bare_station(50.0);
+  s.conditions = {{"dry"}};
+  s.decision.audible_db = 0.0;
+  s.transmitter.swr_limit = 5.0;
+  s.transmitter.foldback = {{1.05, 5.0}, {1.12, 3.5}};
+  s.uncertainty.ground_factor = Range{0.2, 1.8};
+  // The ground takes half of both. The second shows 50 ohm at 0.8 times its loss, where alone the transmitter gives its full
+  // power: by hand it is 0.76 dB better there, and at the values 0.6 and 1 beside it 1 and 0.5 dB worse.
+  s.antennas = {{"first", std::nullopt, {{shared(100.0, {0.4, 0.1, 0.5})}}},
+                {"second", std::nullopt, {{shared(55.56, {0.3034, 0.1966, 0.5})}}}};
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+  BandResult band = make_plan(s).bands.front();
+  INFO(band.verdict);
+  CHECK(band.taken == 0U);
+  CHECK(band.choice == Choice::undecided);
+  REQUIRE(band.measures.size() == 1);
+  CHECK(band.measures[0].what.find("ground loss") != std::string::npos);
+  s.transmitter.foldback.clear();  // without it nothing turns, and nothing is made up
+  band = make_plan(s).bands.front();
+  CHECK(band.taken == 0U);
+  CHECK(band.choice == Choice::fixed);
 }
 
 TEST_CASE("of two that sound the same the simpler is not taken where the other is heard along a contact's range") {

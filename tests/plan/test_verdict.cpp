@@ -2,7 +2,11 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
+#include <cmath>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include <plan/stations.hpp>
 #include <stile/plan/plan.hpp>
@@ -140,6 +144,64 @@ TEST_CASE("each rule of the verdict decides its station") {
   }
 }
 
+TEST_CASE("of what sounds the same hands, mass, supply and loss decide in that order, whatever the order of the file") {
+  struct Stated {
+    const char* name;
+    int hands;
+    std::optional<double> mass_kg;
+    bool supply;
+    double cable_m;  ///< the longer the more is lost
+  };
+  struct Case {
+    const char* rule;
+    std::vector<Stated> stated;
+    std::string taken;
+  };
+  const std::optional<double> unknown;
+  const std::vector<Case> cases{
+      {"fewer hands go before mass",
+       {{"hand", 1, 0.1, false, 1}, {"once", 0, 0.9, false, 1}, {"box", 0, 1.0, false, 1}},
+       "once"},
+      {"mass goes before supply",
+       {{"hand", 1, 0.1, false, 1}, {"once", 0, 0.9, false, 1}, {"tuner", 0, 0.5, true, 1}},
+       "tuner"},
+      {"of the same mass no supply",
+       {{"hand", 1, 0.1, false, 1}, {"once", 0, 0.5, false, 1}, {"tuner", 0, 0.5, true, 1}},
+       "once"},
+      {"a mass that is not known of all decides nothing",
+       {{"hand", 1, 0.1, false, 1}, {"once", 0, unknown, false, 9}, {"tuner", 0, 0.5, true, 1}},
+       "once"},
+      {"nor does one that hands ruled out keep others from it",
+       {{"hand", 1, unknown, false, 1}, {"once", 0, 0.9, false, 1}, {"tuner", 0, 0.5, true, 1}},
+       "tuner"},
+      {"without masses of all the least loss",
+       {{"a", 0, 0.3, false, 5}, {"b", 0, unknown, false, 1}, {"c", 0, 0.1, false, 9}},
+       "b"},
+      {"with them the least mass", {{"a", 0, 0.3, false, 1}, {"b", 0, 0.2, false, 5}, {"c", 0, 0.1, false, 9}}, "c"},
+      {"then the least loss", {{"a", 0, 0.2, false, 5}, {"b", 0, 0.2, false, 1}, {"c", 0, 0.2, false, 9}}, "b"},
+  };
+  for (const Case& c : cases) {
+    std::vector<std::size_t> order{0, 1, 2};
+    do {
+      station::Station s = bare_station({14.0, -230.0});
+      s.decision.audible_db = 20.0;
+      for (const std::size_t n : order) {
+        const Stated& of = c.stated[n];
+        station::Arrangement a = of.supply ? with_tuner(of.name) : arrangement(of.name, ArrangementKind::base_coil);
+        if (of.hands > 0) a.trim = station::Trim::tap;
+        a.mass_kg = of.mass_kg;
+        a.cable_before = line("lead", "RG-174", of.cable_m);
+        s.arrangements.push_back(std::move(a));
+      }
+      const BandResult band = decided(s);
+      INFO(c.rule << ", first " << s.arrangements.front().name << "\n" << band.verdict);
+      REQUIRE(band.taken);
+      CHECK(band.arrangements[*band.taken].name == c.taken);
+      CHECK(band.choice != Choice::undecided);
+    } while (std::next_permutation(order.begin(), order.end()));
+  }
+}
+
 TEST_CASE("an accident is told with its SWR voltage and what the transmitter does") {
   station::Station s = bare_station(50.0);
   add_load(s, constant("torn off", {5.0, -2000.0}));
@@ -180,6 +242,19 @@ TEST_CASE("both figures of the far field are there whatever counts") {
   CHECK(*band.arrangements[0].radiated_db == Approx(10.0));
   CHECK(*band.arrangements[0].path_db == Approx(-10.0 * std::log10(0.4)));
   CHECK(band.arrangements[0].counted_db == *band.arrangements[0].path_db);
+  // Half as much more loss in the ground of 90 %: 1.45 times the resistance, so the shares fall by 1.61 dB and 0.15 dB are mismatched.
+  station::Station uncertain = s;
+  uncertain.uncertainty.ground_factor = Range{1.0, 1.5};
+  const ArrangementResult a = decided(uncertain).arrangements[0];
+  const double mismatch_db = -10.0 * std::log10(4.0 * 1.45 / (2.45 * 2.45)), share_db = 10.0 * std::log10(1.45);
+  REQUIRE(a.radiated_range_db);
+  REQUIRE(a.path_range_db);
+  CHECK(a.radiated_range_db->low == Approx(10.0));
+  CHECK(a.radiated_range_db->high == Approx(10.0 + mismatch_db + share_db));
+  CHECK(a.path_range_db->high == Approx(*a.path_db + mismatch_db + share_db));
+  CHECK(a.path_range_db->high == a.counted_range_db.high);
   set_loads(s, {patterned("dry", 50.0, 0.1, 0.0)});
   CHECK_FALSE(decided(s).arrangements[0].path_db);
+  CHECK_FALSE(decided(s).arrangements[0].path_range_db);
+  CHECK(decided(s).arrangements[0].radiated_range_db);
 }

@@ -97,6 +97,27 @@ TEST_CASE("battery, mode and tuner are read with what is usual for what they lea
   CHECK(!bare.mode);
 }
 
+TEST_CASE("a cut-off leaves less of a battery, and relays that latch need no current") {
+  const Station s = read_station(start + mode + battery + "cut_off = \"11.5 V\"\n", "b.toml", ".");
+  CHECK(s.supply->cut_off_v == 11.5);
+  CHECK(s.supply->battery.capacity_share.low == Approx(0.80 * 0.5));
+  CHECK(s.supply->battery.capacity_share.high == Approx(0.87 * 0.87));
+  CHECK_FALSE(read_station(start + mode + battery, "b.toml", ".").supply->cut_off_v);
+  CHECK(message(start + mode + battery + "cut_off = \"12.2 V\"\n")
+            .find("b.toml:37:11: what a sealed lead-acid battery holds above 12 V under load is not known; legal: a "
+                  "cut-off of at most 12 V") == 0);
+  CHECK(message(start + mode + battery + "cut_off = \"115 V\"\n").find("b.toml:37:11: ") == 0);
+  const auto with = [&](const std::string& what) {
+    std::string text = start;
+    return text.replace(text.find("hold = \"0.15 A\""), 15, what);
+  };
+  CHECK_FALSE(read_station(start, "b.toml", ".").arrangements[1].latching);
+  CHECK(read_station(with("latching = true"), "b.toml", ".").arrangements[1].latching == true);
+  CHECK(read_station(with("hold = \"0.15 A\", latching = false"), "b.toml", ".").arrangements[1].latching == false);
+  CHECK(message(with("latching = false")).find("held by a current; legal: beside a \"hold\" above 0") !=
+        std::string::npos);
+}
+
 TEST_CASE("what a battery or a mode cannot be is refused at its place") {
   CHECK(message(start + "[mode]\nname = \"shouting\"\n") == "b.toml:29:8: no mode \"shouting\"; legal: \"SSB\", \"SSB "
                                                             "processed\", \"FM\", \"RTTY\", \"FSK\", \"AFSK\", \"CW\", "

@@ -1,5 +1,6 @@
 // stile-coil as a user runs it.
 
+#include <cctype>
 #include <cmath>
 #include <regex>
 
@@ -622,6 +623,7 @@ TEST_CASE("plan, coil tool, build sheet and template name the same turns, taps a
         const std::string condition = setting.at("condition"), name = setting.at("arrangement");
         CHECK(condition == band.at("condition"));
         const double turns = setting.at("tap_turns");
+        std::vector<std::string> beside_coil;
         INFO(band.at("band") << ", " << condition << ", " << name);
         for (const auto& planned_band : plan.at("bands")) {
           if (planned_band.at("band") != band.at("band")) continue;
@@ -631,6 +633,11 @@ TEST_CASE("plan, coil tool, build sheet and template name the same turns, taps a
               if (c.at("condition") != condition) continue;
               ++compared;
               CHECK(parts_of(c.at("elements")) == parts_of(setting.at("elements")));
+              for (const auto& e : c.at("elements")) {
+                const std::string label = e.at("label");
+                if (label.size() > 1 && (label[0] == 'C' || label[0] == 'L') && std::isdigit(label[1]) != 0)
+                  beside_coil.push_back(e.at("value_text"));
+              }
               CHECK(c.at("worst_swr") == setting.at("swr"));
               if (turns > 0.0)
                 CHECK(c.at("elements").dump().find(fmt::format("coil (turn {:g}", turns)) != std::string::npos);
@@ -642,7 +649,14 @@ TEST_CASE("plan, coil tool, build sheet and template name the same turns, taps a
         const std::string section = sheet.substr(sheet.find("\n" + name + "\n") + 1);
         const std::regex row("\n" + band.at("band").get<std::string>() + "(:[^\n]*" + condition + "[^\n]*?)? +" +
                              fmt::format("{:g}", turns) + " +[a-z]");
-        CHECK(std::regex_search(section.substr(0, section.find("\n\n")), row));
+        const std::string rows = section.substr(0, section.find("\n\n"));
+        std::smatch found;
+        REQUIRE(std::regex_search(rows, found, row));
+        const std::size_t start = static_cast<std::size_t>(found.position()) + 1;
+        const std::string line = rows.substr(start, rows.find('\n', start) - start);
+        INFO(line);
+        CHECK(line.find(setting.at("unused").get<std::string>()) != std::string::npos);
+        for (const std::string& part : beside_coil) CHECK(line.find(part) != std::string::npos);
         bool marked = false;
         for (const auto& tap : coil.at("taps"))
           marked |= tap.at("turns") == turns &&

@@ -1,8 +1,11 @@
 // What stile-plan says beside the comparison: the other end, reach, studies; in text, JSON and CSV alike.
 #include "programs.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <map>
+#include <regex>
+#include <set>
 
 using namespace programs;
 
@@ -70,7 +73,140 @@ std::vector<std::map<std::string, std::string>> rows_of(const std::string& text)
   return rows;
 }
 
+/// Every number of a JSON value but those of curves, and those inside its texts; names of the file apart.
+void collect(const nlohmann::json& j, std::vector<double>& numbers, std::set<std::string>& names) {
+  static const std::regex number(R"(\d+\.?\d*(e[-+]?\d+)?)");
+  if (j.is_number()) numbers.push_back(std::abs(j.get<double>()));
+  if (j.is_string()) {
+    const std::string text = j;
+    for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m)
+      numbers.push_back(std::stod(m->str()));
+  }
+  if (j.is_array()) {
+    for (const auto& item : j) collect(item, numbers, names);
+  }
+  if (!j.is_object()) return;
+  for (const auto& [key, value] : j.items()) {
+    if (key == "frequency_hz" || key == "swr_along_band" || key == "edges_ohm") continue;
+    if (value.is_string() && (key == "band" || key == "name" || key == "arrangement" || key == "condition"))
+      names.insert(value.get<std::string>());
+    collect(value, numbers, names);
+  }
+}
+
+std::vector<double> numbers_of(const std::string& text) {
+  static const std::regex number(R"(\d+\.?\d*(e[-+]?\d+)?)");
+  std::vector<double> numbers;
+  for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m)
+    numbers.push_back(std::stod(m->str()));
+  return numbers;
+}
+
+struct Printed {
+  std::string text;
+  double low = 0.0, high = 0.0;  ///< what it may be rounded from, SI
+  bool s_units = false;
+};
+
+/// Numbers of a text for people with their units; those inside names and words left out.
+std::vector<Printed> printed(std::string text, const std::set<std::string>& names) {
+  static const std::map<std::string, double> units{
+      {"mW", 1e-3}, {"uW", 1e-6}, {"kV", 1e3},  {"mV", 1e-3}, {"uH", 1e-6},  {"nH", 1e-9},  {"pF", 1e-12},
+      {"nF", 1e-9}, {"mA", 1e-3}, {"uA", 1e-6}, {"kHz", 1e3}, {"MHz", 1e6},  {"%", 1e-2},   {"g", 1e-3},
+      {"km", 1e3},  {"cm", 1e-2}, {"mm", 1e-3}, {"l", 1e-3},  {"kohm", 1e3}, {"mohm", 1e-3}};
+  std::vector<std::string> longest_first(names.begin(), names.end());
+  std::sort(longest_first.begin(), longest_first.end(),
+            [](const std::string& a, const std::string& b) { return a.size() > b.size(); });
+  for (const std::string& name : longest_first) {
+    for (std::size_t at = text.find(name); at != std::string::npos; at = text.find(name, at))
+      text.replace(at, name.size(), "_");
+  }
+  static const std::regex number(R"((^|[^A-Za-z0-9.\-])(\d+(\.\d+)?)(\s*(%|[A-Za-z]+))?)");
+  std::vector<Printed> all;
+  for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m) {
+    const std::string digits = (*m)[2], unit = (*m)[5];
+    const std::size_t point = digits.find('.');
+    const double half =
+        0.500001 * std::pow(10.0, point == std::string::npos ? 0.0 : -double(digits.size() - point - 1));
+    const auto scale = units.find(unit);
+    const double si = scale == units.end() ? 1.0 : scale->second, value = std::stod(digits);
+    all.push_back({(*m)[0], (value - half) * si, (value + half) * si, unit == "S"});
+  }
+  return all;
+}
+
+bool among(const std::vector<double>& numbers, const Printed& p, double factor = 1.0) {
+  const auto has = [&](double low, double high) {
+    return std::any_of(numbers.begin(), numbers.end(), [&](double x) { return x >= low && x <= high; });
+  };
+  constexpr double db_per_s_unit = 6.0;  // an S unit is said beside its decibels
+  return has(factor * p.low, factor * p.high) ||
+         (p.s_units && has(factor * db_per_s_unit * p.low, factor * db_per_s_unit * p.high));
+}
+
 }  // namespace
+
+TEST_CASE("every number of the text stands in JSON and in CSV") {
+  const Folder folder;
+  folder.write(
+      "s.toml",
+      replaced(replaced(replaced(station, "power = \"5 W\"",
+                                 "power = \"5 W\"\nfoldback = [{ swr = 2, power = \"5 W\" }, { swr = 10, power = \"0.5 "
+                                 "W\" }]\nreceive_current = \"0.3 A\"\ntransmit_current = \"1.5 A\""),
+                        "[[arrangement]]\nname = \"coil\"", R"([mode]
+name = "SSB"
+talk = 0.2
+[battery]
+chemistry = "sealed lead-acid"
+capacity_ah = 7.3
+temperature = 4
+cut_off = "11.3 V"
+mass = "2.41 kg"
+[[condition]]
+name = "dry"
+share = 0.37
+lasts = "90 s"
+[[condition]]
+name = "wet"
+share = 0.63
+lasts = "70 s"
+[tuner]
+form = "L"
+[tuner.inductors]
+values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH", "3.2 uH", "6.4 uH"]
+q = 120
+[tuner.capacitors]
+values = ["20 pF", "40 pF", "80 pF", "160 pF", "320 pF", "640 pF"]
+q = 1000
+[[arrangement]]
+name = "tuner"
+kind = "tuner"
+mass = "0.53 kg"
+supply = { hold = "0.12 A", tune = "0.1 A", tune_time = "4 s", tunes_an_hour = 12, least_power = "1 W", latching = false }
+[[arrangement]]
+name = "coil")"),
+               "parts = { inductor_q = 40 }",
+               "parts = { inductor_q = 40 }\ncarried = [{ name = \"box\", mass = \"321 g\" }]"));
+  const Run text = folder.run("stile-plan s.toml --reach --quiet");
+  INFO(text.err);
+  REQUIRE(text.status == 0);
+  std::vector<double> json;
+  std::set<std::string> names{"Cautions"};
+  collect(folder.run("stile-plan s.toml --reach --json --quiet").json(), json, names);
+  const std::vector<double> csv = numbers_of(folder.run("stile-plan s.toml --reach --csv --quiet").out);
+  const std::vector<Printed> all = printed(text.out.substr(0, text.out.find("Cautions")), names);
+  CHECK(all.size() > 150);
+  std::size_t with_point = 0, by_luck = 0;
+  for (const Printed& p : all) {
+    INFO(p.text);
+    CHECK(among(json, p));
+    CHECK(among(csv, p));
+    if (p.text.find('.') == std::string::npos) continue;
+    ++with_point;
+    by_luck += among(json, p, 1.07) && among(csv, p, 1.07);
+  }
+  CHECK(by_luck < with_point / 2);  // of numbers that are 7 % off most are found nowhere
+}
 
 TEST_CASE("what the other end notices stands in text, JSON and CSV alike") {
   const Folder folder;

@@ -159,7 +159,16 @@ std::string carrying_text(const Answers& answers) {
 }
 
 Json carrying_json(const Answers& answers) {
-  Json j{{"parts", Json::array()}, {"orders", Json::array()}, {"resets", Json::array()}, {"frontiers", Json::array()}};
+  const station::HandTimes& hands = answers.station.hands;
+  Json j{{"hand_times_s",
+          {{"tap", hands.tap_s.value_or(plan::assumed_tap_s)},
+           {"trimmer", hands.trimmer_s.value_or(plan::assumed_trimmer_s)},
+           {"part", hands.part_s.value_or(plan::assumed_part_s)},
+           {"tune", plan::assumed_tune_s}}},
+         {"parts", Json::array()},
+         {"orders", Json::array()},
+         {"resets", Json::array()},
+         {"frontiers", Json::array()}};
   for (const plan::PartsList& list : answers.parts) {
     Json parts = Json::array();
     for (const plan::Part& p : list.parts)
@@ -215,7 +224,11 @@ Json carrying_json(const Answers& answers) {
 }
 
 std::string carrying_csv(const Answers& answers) {
-  std::string text;
+  const station::HandTimes& hands = answers.station.hands;
+  std::string text =
+      fmt::format("# hand times: {} s a tap, {} s a trimmer, {} s a part, {} s a tuner that states none\n",
+                  hands.tap_s.value_or(plan::assumed_tap_s), hands.trimmer_s.value_or(plan::assumed_trimmer_s),
+                  hands.part_s.value_or(plan::assumed_part_s), plan::assumed_tune_s);
   for (const plan::PartsList& list : answers.parts) {
     text += fmt::format("# carried, {}: {} kg, {} m3{}\n", name_of(answers, list.arrangement), list.mass_kg,
                         list.volume_m3, list.typical ? ", typical in part" : "");

@@ -21,6 +21,9 @@ std::string energy_text(const station::Station& station);
 /// The array of the key "energy": an object for each arrangement; empty when the station states no battery.
 Json energy_json(const station::Station& station);
 
+/// The object of the key "battery": what the hours stand on; null when the station states none.
+Json battery_json(const station::Station& station);
+
 /// The same figures as comment lines.
 std::string energy_csv(const station::Station& station);
 

@@ -48,12 +48,15 @@ std::string band_text(const station::Station& station, const plan::BandResult& b
                                 print_quantity(b.design_hz, Unit::hertz, 6), budget_text(c)),
                     3, 110);
     if (const std::string stress = stress_text(c); !stress.empty()) text += wrapped("Stress: " + stress + ".", 3, 110);
+    if (const std::string proof = proof_text(a); !proof.empty()) text += wrapped(proof, 3, 110);
     if (const std::string walking = walking_text(a); !walking.empty()) text += wrapped(walking, 3, 110);
   }
   return text + "\n";
 }
 
 Json json_known(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
+Json json_range(const Range& range) { return {range.low, range.high}; }
+Json json_known(const std::optional<Range>& range) { return range ? json_range(*range) : Json(nullptr); }
 
 Json setting_json(const std::string& band, const plan::ConditionResult& c) {
   Json j{{"band", band}, {"condition", c.condition}};
@@ -88,6 +91,8 @@ Json condition_json(const plan::ConditionResult& c) {
   j["path_w"] = json_known(c.path_w);
   j["counted_db"] = c.counted_db;
   j["counted_range_db"] = {c.counted_range_db.low, c.counted_range_db.high};
+  j["radiated_range_db"] = json_known(c.radiated_range_db);
+  j["path_range_db"] = json_known(c.path_range_db);
   j["load_voltage_v_peak"] = c.load_voltage_v_peak;
   j["load_voltage_high_v_peak"] = c.load_voltage_high_v_peak;
   j["swr_high"] = c.swr_high;
@@ -109,6 +114,16 @@ Json condition_json(const plan::ConditionResult& c) {
   j["frequency_hz"] = c.frequency_hz;
   j["swr_along_band"] = c.swr_along_band;
   return j;
+}
+
+/// How far inputs are off.
+Json uncertainty_json(const station::Uncertainty& u) {
+  return {{"q", u.q},
+          {"ground", u.ground_factor ? Json(nullptr) : Json(u.ground)},
+          {"ground_factor", json_known(u.ground_factor)},
+          {"lengths", u.lengths},
+          {"contact_ohm", json_range(u.contact_ohm)},
+          {"temperature_c", json_range(u.temperature_c)}};
 }
 
 /// What the other end notices, and how far loads may wander.
@@ -137,6 +152,8 @@ Json arrangement_json(const std::string& band, const plan::ArrangementResult& a)
   j["path_db"] = json_known(a.path_db);
   j["counted_db"] = a.counted_db;
   j["counted_range_db"] = {a.counted_range_db.low, a.counted_range_db.high};
+  j["radiated_range_db"] = json_known(a.radiated_range_db);
+  j["path_range_db"] = json_known(a.path_range_db);
   if (!worst.possible) j["budget"] = Json::array();
   j["ok"] = a.ok;
   j["holds_throughout"] = a.holds_throughout;
@@ -461,15 +478,78 @@ std::string plan_json(const Answers& answers) {
     b["turns"] = band.turns;
     j["bands"].push_back(std::move(b));
   }
+  j["uncertainty"] = uncertainty_json(station.uncertainty);
   j["contacts"] = station.contacts
                       ? Json{{"margin_db", station.contacts->margin_db}, {"sigma_db", station.contacts->sigma_db}}
                       : Json(nullptr);
   j["carrying"] = carrying_json(answers);
+  j["battery"] = battery_json(station);
   j["energy"] = energy_json(station);
   add_plan_exposure(j, station, plan);
   j["cautions"] = cautions_json(plan.cautions);
   return json_text(j);
 }
+
+namespace {
+
+/// What of the file stands in the text, as comment lines.
+std::string stated_csv(const station::Station& station) {
+  const station::Uncertainty& u = station.uncertainty;
+  std::string text = fmt::format("# transmitter: {} W, SWR limit {}\n", station.transmitter.source.power_w,
+                                 station.transmitter.swr_limit);
+  text +=
+      fmt::format("# uncertainty: coil Q +-{}, ground {}, lengths +-{}, contacts {} to {} ohm more, {} to {} C\n", u.q,
+                  u.ground_factor ? fmt::format("{} to {} times", u.ground_factor->low, u.ground_factor->high)
+                                  : fmt::format("+-{}", u.ground),
+                  u.lengths, u.contact_ohm.low, u.contact_ohm.high, u.temperature_c.low, u.temperature_c.high);
+  for (const station::Band& band : station.bands) {
+    text += fmt::format("# band, {}: {} to {} Hz in use, matched at {} Hz", band.name, band.use_low_hz,
+                        band.use_high_hz, band.design_hz);
+    if (band.path) {
+      text += fmt::format(", elevations {} to {} degrees", band.path->elevation_deg.low, band.path->elevation_deg.high);
+      if (band.path->distance_m)
+        text += fmt::format(", {} m away over a layer {} to {} m high", *band.path->distance_m,
+                            band.path->layer_height_m.low, band.path->layer_height_m.high);
+    }
+    text += "\n";
+  }
+  return text;
+}
+
+/// Each part of each arrangement on a band in each condition with what it bears, and what its settings are worth.
+std::string parts_csv(const plan::BandResult& band) {
+  std::string text;
+  for (const plan::ArrangementResult& a : band.arrangements) {
+    for (const plan::ConditionResult& c : a.conditions) {
+      if (!c.possible) continue;
+      const std::string where = fmt::format("{}, {}, {}: ", band.band.name, a.name, c.condition);
+      if (c.setting.tap_turns)
+        text +=
+            fmt::format("# taps, {}{} turns to the antenna{}, unused {}, trimmer {} F\n", where, *c.setting.tap_turns,
+                        c.setting.feed_turns ? fmt::format(", {} to the transmitter", *c.setting.feed_turns) : "",
+                        c.setting.unused == coil::Unused::open ? "open" : "shorted", c.setting.trimmer_f);
+      for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
+        const network::Element& e = c.ladder.elements[n];
+        const network::Stress& s = c.evaluation.elements[n];
+        text += fmt::format("# element, {}{}, {} {} {}, {} V peak, {} A rms, {} W; rated {} V, {} A, {} W\n", where,
+                            e.label, network::place_name(e.place), network::kind_name(e.part),
+                            network::value_si(e.part), s.voltage_v_peak, s.current_a_rms, s.dissipation_w,
+                            e.rating.voltage_v_peak, e.rating.current_a_rms, e.rating.dissipation_w);
+      }
+    }
+    const std::string where = fmt::format("{}, {}: ", band.band.name, a.name);
+    if (a.untouched)
+      text += fmt::format("# walking, {}untouched it works {} of the time, {} resets an hour\n", where, *a.untouched,
+                          a.resets_per_hour ? fmt::format("{}", *a.resets_per_hour) : "unknown");
+    if (a.proof)
+      text += fmt::format("# proof, {}no setting loses less than {} dB, {}, {} tried\n", where, a.proof->bound_db,
+                          a.proof->proven ? "proven" : "not reached", a.proof->tried);
+    for (const std::string& accident : a.accidents) text += "# accident, " + where + accident + "\n";
+  }
+  return text;
+}
+
+}  // namespace
 
 std::string plan_csv(const Answers& answers) {
   const station::Station& station = answers.station;
@@ -530,7 +610,11 @@ std::string plan_csv(const Answers& answers) {
                               "own_search_offered_w",
                               "own_search_needs_w",
                               "own_search_can_tune",
-                              "own_search_false_minimum"});
+                              "own_search_false_minimum",
+                              "radiated_low_db",
+                              "radiated_high_db",
+                              "path_low_db",
+                              "path_high_db"});
   const double unknown = std::nan("");
   for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
@@ -603,11 +687,19 @@ std::string plan_csv(const Answers& answers) {
              searched([](const plan::OwnSearch& s) { return s.offered_w; }),
              csv_number(own != nullptr ? station.arrangements[n].least_tune_power_w.value_or(unknown) : unknown),
              own != nullptr && own->can_tune ? yes(*own->can_tune) : "",
-             own != nullptr ? yes(own->walk.false_minimum) : ""});
+             own != nullptr ? yes(own->walk.false_minimum) : "",
+             number(c.radiated_range_db ? c.radiated_range_db->low : unknown),
+             number(c.radiated_range_db ? c.radiated_range_db->high : unknown),
+             number(c.path_range_db ? c.path_range_db->low : unknown),
+             number(c.path_range_db ? c.path_range_db->high : unknown)});
       }
     }
   }
-  for (const plan::BandResult& band : plan.bands) text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
+  text += stated_csv(station);
+  for (const plan::BandResult& band : plan.bands) {
+    text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
+    text += parts_csv(band);
+  }
   if (const std::string note = whip_coil_note(station); !note.empty()) text += "# not varied: " + note + "\n";
   if (const std::string note = contacts_note(station); !note.empty()) text += "# varied together: " + note + "\n";
   return text + carrying_csv(answers) + energy_csv(station) + plan_exposure_csv(station, plan) +

@@ -164,6 +164,17 @@ std::vector<std::vector<std::string>> comparison_rows(const station::Station& st
   return rows;
 }
 
+std::string proof_text(const plan::ArrangementResult& a) {
+  if (!a.proof || !std::isfinite(a.proof->bound_db)) return "";
+  const match::Proof& proof = *a.proof;
+  const char* which = a.ok ? " that holds" : "";
+  if (proof.in_steps && !(proof.bound_db < a.counted_db - 0.005))
+    return fmt::format("{}: searched in steps, {} settings tried; nothing is proven of those between.", a.name,
+                       proof.tried);
+  return fmt::format("{}: no setting{} can lose less than {:.2f} dB ({}).", a.name, which, proof.bound_db,
+                     proof.proven ? "proven" : fmt::format("a bound; as set {:.2f} dB", a.counted_db));
+}
+
 /// How often a hand is needed, and what accidents do.
 std::string walking_text(const plan::ArrangementResult& a) {
   std::vector<std::string> said;

@@ -37,6 +37,8 @@ std::vector<std::vector<std::string>> comparison_rows(const station::Station& st
 
 /// Where the other station stands, in a line; empty without a path.
 std::string path_text(const station::Band& band);
+/// What the settings of an arrangement are worth: what none can lose less than, or that nothing is proven; empty where none were searched.
+std::string proof_text(const plan::ArrangementResult& a);
 /// How often a hand is needed, and what accidents do; empty when nothing is known of it.
 std::string walking_text(const plan::ArrangementResult& a);
 

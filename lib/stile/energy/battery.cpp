@@ -23,6 +23,7 @@ constexpr std::array facts{
                    {20.0, 40.0},
                    12.0,
                    {10.5, 10.8},
+                   12.0,
                    "general reference for absorbed-glass-mat cells, second-hand",
                    "typical data sheets, from memory"},
     ChemistryFacts{Chemistry::lead_acid_gel,
@@ -32,6 +33,7 @@ constexpr std::array facts{
                    {20.0, 40.0},
                    12.0,
                    {10.5, 10.8},
+                   12.0,
                    printed,
                    "typical data sheets, from memory"},
     ChemistryFacts{Chemistry::lead_acid_flooded,
@@ -41,6 +43,7 @@ constexpr std::array facts{
                    {20.0, 40.0},
                    12.0,
                    {10.5, 10.8},
+                   12.0,
                    printed,
                    "typical data sheets, from memory"},
     ChemistryFacts{Chemistry::lithium_iron_phosphate,
@@ -50,14 +53,28 @@ constexpr std::array facts{
                    {80.0, 120.0},
                    12.8,
                    {10.0, 10.0},
+                   12.8,
                    "general reference, second-hand",
                    "from memory"},
 };
 
-struct ColdPoint {
-  double temperature_c;
+/// A share of the capacity at a temperature or a voltage.
+struct SharePoint {
+  double at;
   Range share;
 };
+
+/// Straight lines between points of rising `at`, and beyond them what the first and last have.
+Range share_between(std::span<const SharePoint> points, double at) {
+  if (at <= points.front().at) return points.front().share;
+  for (std::size_t n = 1; n < points.size(); ++n)
+    if (at <= points[n].at) {
+      const SharePoint &a = points[n - 1], &b = points[n];
+      const double t = (at - a.at) / (b.at - a.at);
+      return {std::lerp(a.share.low, b.share.low, t), std::lerp(a.share.high, b.share.high, t)};
+    }
+  return points.back().share;
+}
 
 void require_battery(double capacity_ah, double rate_h, double exponent, double share) {
   if (!(std::isfinite(capacity_ah) && capacity_ah > 0.0))
@@ -96,17 +113,23 @@ Range capacity_share(Chemistry chemistry, double temperature_c) {
   if (!(temperature_c >= -20.0 && temperature_c <= 50.0))
     throw DomainError(fmt::format("a battery's temperature must be -20 to 50 degrees C, not {:.4g}", temperature_c));
   const bool lead = chemistry != Chemistry::lithium_iron_phosphate;
-  const std::array points{lead ? ColdPoint{-15.0, {0.6, 0.7}} : ColdPoint{-20.0, {0.5, 0.7}},
-                          lead ? ColdPoint{0.0, {0.80, 0.87}} : ColdPoint{0.0, {0.8, 0.9}},
-                          ColdPoint{25.0, {1.0, 1.0}}};
-  if (temperature_c <= points.front().temperature_c) return points.front().share;
-  for (std::size_t n = 1; n < points.size(); ++n)
-    if (temperature_c <= points[n].temperature_c) {
-      const ColdPoint &a = points[n - 1], &b = points[n];
-      const double t = (temperature_c - a.temperature_c) / (b.temperature_c - a.temperature_c);
-      return {std::lerp(a.share.low, b.share.low, t), std::lerp(a.share.high, b.share.high, t)};
-    }
-  return {1.0, 1.0};
+  const std::array points{lead ? SharePoint{-15.0, {0.6, 0.7}} : SharePoint{-20.0, {0.5, 0.7}},
+                          lead ? SharePoint{0.0, {0.80, 0.87}} : SharePoint{0.0, {0.8, 0.9}},
+                          SharePoint{25.0, {1.0, 1.0}}};
+  return share_between(points, temperature_c);
+}
+
+Range share_at_cut_off(Chemistry chemistry, double cut_off_v) {
+  const double most_v = describe_chemistry(chemistry).most_cut_off_v;
+  if (!(cut_off_v > 0.0 && cut_off_v <= most_v))
+    throw DomainError(
+        fmt::format("a cut-off must be > 0 and at most {:.3g} V under load, not {:.4g} V", most_v, cut_off_v));
+  constexpr std::array lead{SharePoint{10.5, {1.0, 1.0}}, SharePoint{10.8, {0.9, 1.0}}, SharePoint{11.0, {0.8, 0.96}},
+                            SharePoint{11.5, {0.5, 0.87}}, SharePoint{12.0, {0.1, 0.6}}};
+  constexpr std::array phosphate{SharePoint{10.0, {1.0, 1.0}}, SharePoint{12.0, {0.9, 0.98}},
+                                 SharePoint{12.5, {0.7, 0.95}}, SharePoint{12.8, {0.3, 0.9}}};
+  return chemistry == Chemistry::lithium_iron_phosphate ? share_between(phosphate, cut_off_v)
+                                                        : share_between(lead, cut_off_v);
 }
 
 double discharge_time_h(double capacity_ah, double rate_h, double exponent, double share, double current_a) {

@@ -19,7 +19,8 @@ struct ChemistryFacts {
   double rate_h = 20.0;              ///< discharge time at which makers state the capacity, h
   Range specific_energy_wh_per_kg;   ///< of a whole battery
   double nominal_v = 12.0;           ///< of the battery that a 12 V set takes (common practice)
-  Range end_voltage_v;               ///< under load, of that battery
+  Range end_voltage_v;               ///< under load, of that battery, to which makers state the capacity
+  double most_cut_off_v = 12.0;      ///< under load, above it what is left unused is anybody's guess
   std::string_view exponent_source;  ///< where the exponent comes from, or "from memory"
   std::string_view cold_source;      ///< the same of its capacity in the cold
 };
@@ -40,16 +41,26 @@ const ChemistryFacts& describe_chemistry(Chemistry chemistry);
 /// Source: typical data sheets, from memory.
 Range capacity_share(Chemistry chemistry, double temperature_c);
 
+/// What a battery has given when its voltage under load falls to where a set switches off, as a share of what it gives in all.
+///
+/// @param cut_off_v  of that battery for a 12 V set: > 0 V, at most most_cut_off_v of its chemistry
+/// @return  1 at and below the least end voltage; above, straight lines through the usual shares, the greater at small currents (20 h),
+///          the lesser at large ones (1 h): lead-acid 0.9..1 at 10.8 V, 0.8..0.96 at 11 V, 0.5..0.87 at 11.5 V, 0.1..0.6 at 12 V; lithium
+///          iron phosphate 0.9..0.98 at 12 V, 0.7..0.95 at 12.5 V, 0.3..0.9 at 12.8 V
+/// @throws DomainError  a voltage outside its range
+/// Source: the shape of discharge curves in typical data sheets, from memory; read it from that of your own battery.
+Range share_at_cut_off(Chemistry chemistry, double cut_off_v);
+
 /// A battery as a station states it.
 struct Battery {
   Chemistry chemistry = Chemistry::lead_acid_agm;
   double capacity_ah = 0.0;        ///< > 0, at rate_h and 25 degrees C
   double rate_h = 20.0;            ///< > 0
   Range peukert_exponent{1, 1};    ///< >= 1
-  Range capacity_share{1.0, 1.0};  ///< of what the temperature leaves, 0 < share <= 1
+  Range capacity_share{1.0, 1.0};  ///< of what temperature and cut-off leave, 0 < share <= 1
 };
 
-/// Discharge time at a steady current by Peukert's law, h: t = H (s C/(I H))^k, with s the share that the cold leaves.
+/// Discharge time at a steady current by Peukert's law, h: t = H (s C/(I H))^k, with s the share that cold and cut-off leave.
 ///
 /// @param current_a  > 0
 /// @return  infinite when the current is so small that the law leaves every number; a battery ends by its own loss before

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <mutex>
 
 #include <fmt/core.h>
@@ -121,25 +122,26 @@ Plan planned(const station::Station& station, const std::function<void(const std
   facts.frequency_hz = network::infinite;
   for (const station::Arrangement& a : station.arrangements)
     facts.automatic_tuner |= station::describe_kind(a.kind).automatic;
-  for (std::size_t b = 0; b < station.bands.size(); ++b) {
-    BandResult band;
-    band.band = station.bands[b];
-    band.counted = counted[b];
+  plan.bands.resize(station.bands.size());
+  in_blocks(plan.bands.size(), 1, threads, [&](std::size_t first, std::size_t last) {
+    for (std::size_t b = first; b < last; ++b) {
+      BandResult& band = plan.bands[b];
+      band.band = station.bands[b];
+      band.counted = counted[b];
+      const auto begin = std::make_move_iterator(jobs.begin() + static_cast<std::ptrdiff_t>(b * arrangements));
+      detail::decide(station, grid, along, {begin, begin + static_cast<std::ptrdiff_t>(arrangements)}, band);
+    }
+  });
+  for (const BandResult& band : plan.bands) {
     facts.frequency_hz = std::min(facts.frequency_hz, band.band.use_low_hz);
-    std::vector<detail::CornerTable> corners;
-    for (std::size_t n = 0; n < arrangements; ++n) {
-      detail::Judged& job = jobs[b * arrangements + n];
-      for (const ConditionResult& c : job.result.conditions) {
+    for (const ArrangementResult& a : band.arrangements) {
+      for (const ConditionResult& c : a.conditions) {
         if (c.load_voltage_high_v_peak > facts.load_voltage_v_peak) {
           facts.load_voltage_v_peak = c.load_voltage_high_v_peak;
-          facts.load_voltage_where = fmt::format("{}, {}, {}", band.band.name, c.condition, job.result.name);
+          facts.load_voltage_where = fmt::format("{}, {}, {}", band.band.name, c.condition, a.name);
         }
       }
-      corners.push_back(std::move(job.corners));
-      band.arrangements.push_back(std::move(job.result));
     }
-    detail::decide(station, grid, along, corners, band);
-    plan.bands.push_back(std::move(band));
   }
   if (extent.exposure) {
     plan.exposures = plan_exposures(station, plan, progress, threads);

@@ -61,6 +61,7 @@ struct ConditionResult {
   double counted_db = 0.0;           ///< full power over the power that counts, greatest over the part in use
   Range counted_range_db;            ///< the same wherever uncertain inputs lie
   std::optional<double> radiated_w;  ///< power into the far field, least over the part in use; unknown without shares
+  std::optional<Range> radiated_range_db{}, path_range_db{};  ///< dB of both below the full power, wherever inputs lie
   std::optional<double> path_w;    ///< mean into the path as of an isotropic radiator, least; unknown without a pattern
   std::vector<BudgetItem> budget;  ///< where the transmitter's full power goes at the design frequency; sums to it
   std::vector<network::Overload> overloads;       ///< worst over the part in use
@@ -95,7 +96,8 @@ struct ArrangementResult {
   std::optional<double> path_w{};       ///< the same of path_w
   std::optional<double> radiated_db{};  ///< transmitter's full power over radiated_w
   std::optional<double> path_db{};      ///< transmitter's full power over path_w
-  std::optional<match::Proof> proof{};  ///< of the settings, where they were searched
+  std::optional<Range> radiated_range_db{}, path_range_db{};  ///< of the worst of all conditions, as counted_range_db
+  std::optional<match::Proof> proof{};                        ///< of the settings, where they were searched
   std::optional<double>
       untouched{};  ///< share of the time that one setting holds, the best one; unknown without shares
   std::optional<double> resets_per_hour{};  ///< of a hand while walking; unknown without shares and mean stays
@@ -145,8 +147,9 @@ struct Plan {
 /// the part of the band in use. What holds throughout beats what holds only as stated. What lies within the station's audible
 /// difference of the best is as good; of these fewer hands decide, then less mass, then no supply. Where another arrangement
 /// would be better by more than that somewhere in the uncertainty, or nothing holds but as stated, the band is undecided,
-/// with what to measure. What is as good as stated counts so along the whole range of a contact or of the ground alone (at least 9 and 5
-/// values, everything else as stated; one of fewer values in which something flips is not seen). Accidents are reported and
+/// with what to measure. What is as good as stated counts so along the whole range of a contact or of the ground alone, everything else as
+/// stated: at 9 and 5 values at least, and where a step between neighbours would carry something over between values, there too
+/// (halved up to nine times; what has no least or greatest value beside it and fits between two values is not seen). Accidents are reported and
 /// decide nothing.
 ///
 /// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (16 draws, always the

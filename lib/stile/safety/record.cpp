@@ -234,7 +234,7 @@ std::string exposure_record(const RecordHead& head, const UsesRecord& record) {
   Lines r;
   begin(r, head, record.exposure.duty, record.body);
   for (const UseExposure& u : record.uses) {
-    r.line(fmt::format("{}, {}:", u.band, u.arrangement));
+    r.line(fmt::format("{}, {}: {}", u.band, u.arrangement, duty_words(u.duty)));
     for (const UseCondition& c : u.conditions)
       add_case(r, c.body.condition, c.body.frequency_hz, c.body.power_w, c.body.in_model);
   }

@@ -183,6 +183,7 @@ struct Arrangement {
   energy::TunerDraw draw{};                    ///< what its tuner takes from the battery
   std::optional<double> tune_power_w{};        ///< of the set while its tuner tunes; nothing: its full power
   std::optional<double> least_tune_power_w{};  ///< with which its tuner can read an SWR; nothing: not stated
+  std::optional<bool> latching{};              ///< its tuner's relays stay without supply; nothing: not stated
   std::vector<StatedPart> carried{};           ///< empty: typical parts are counted
 };
 
@@ -204,6 +205,7 @@ struct Supply {
   std::optional<double> mass_kg{};
   energy::SetDraw set;                ///< currents of the set in the file's mode
   std::optional<double> volume_m3{};  ///< > 0
+  std::optional<double> cut_off_v{};  ///< under load, at which the set switches off; nothing: the battery's end
 };
 
 /// Which published levels count, how somebody transmits, whose body it is, and how he stands in the wind: for fields at people,

@@ -149,15 +149,24 @@ std::vector<Along> along_ranges(const station::Station& station) {
       if (std::abs(value - levels.value[1]) > 1e-9 * span) values.emplace_back(value, std::nullopt);
     }
     std::sort(values.begin(), values.end());
-    Along along{levels.input, {}, {}, {}};
+    Along along{levels.input, {}, {}, {}, {}};
     for (const auto& [value, level] : values) {
       along.value.push_back(value);
       along.level.push_back(level);
+      along.between.push_back(char{0});
       set(along.corners.emplace_back(), levels, value);
     }
     all.push_back(std::move(along));
   }
   return all;
+}
+
+Corner corner_along(const station::Station& station, Input input, double value) {
+  Corner corner;
+  for (const Levels& levels : uncertain(station).common) {
+    if (levels.input == input) set(corner, levels, value);
+  }
+  return corner;
 }
 
 std::vector<Corner> drawn_corners(const station::Station& station, std::size_t count, unsigned seed) {

@@ -49,10 +49,14 @@ struct Along {
   std::vector<double> value;              ///< rising, its three levels among them
   std::vector<std::optional<int>> level;  ///< of those that are one of Levels::value
   std::vector<Corner> corners;            ///< one a value
+  std::vector<char> between;  ///< of a value that was looked at later, where something may flip between others
 };
 
 /// The ground and a hand's contact, as far as they are uncertain: what a verdict may turn on out of doors.
 std::vector<Along> along_ranges(const station::Station& station);
+
+/// The corner at any value of one of these ranges.
+Corner corner_along(const station::Station& station, Input input, double value);
 
 /// All corners, the middles of their sides and the middle: with up to two inputs in common, or of one's own, all levels of
 /// each. The first row and column are as stated.

@@ -45,12 +45,20 @@ std::vector<BudgetItem> budget(const station::Station& station, const std::optio
 /// The worst of an arrangement in a condition over some frequencies.
 struct Worst {
   double loss_db = 0.0, counted_db = -network::infinite, swr = 0.0, load_voltage_v_peak = 0.0;
+  std::optional<double> radiated_db = -network::infinite,
+                        path_db = -network::infinite;  ///< nothing: a share is not known
   std::vector<network::Overload> overloads;
 
-  void take(const station::Transmitter& transmitter, const network::Ladder& ladder, const network::Evaluation& e,
-            double share) {
+  void take(const Case& of, const LoadPoint& point, const Corner& corner, const network::Ladder& ladder,
+            const network::Evaluation& e) {
+    const station::Transmitter& transmitter = of.station.transmitter;
     loss_db = std::max(loss_db, counted_loss_db(transmitter, e, 1.0));
-    counted_db = std::max(counted_db, counted_loss_db(transmitter, e, share));
+    const double here_db = counted_loss_db(transmitter, e, counted_share(point, of.counted, corner));
+    counted_db = std::max(counted_db, here_db);
+    take_known(radiated_db, of.counted == Counted::radiated, here_db, point.shares.has_value(),
+               [&] { return counted_loss_db(transmitter, e, counted_share(point, Counted::radiated, corner)); });
+    take_known(path_db, of.counted == Counted::path, here_db, point.path_gain.has_value(),
+               [&] { return counted_loss_db(transmitter, e, counted_share(point, Counted::path, corner)); });
     swr = std::max(swr, std::isnan(e.swr) ? network::infinite : e.swr);  // beyond the range of doubles
     load_voltage_v_peak = std::max(load_voltage_v_peak, network::load_voltage_v_peak(e));
     take_overloads(stile::network::overloads(ladder, e));
@@ -60,6 +68,18 @@ struct Worst {
       overloads = std::move(over);
   }
   bool holds(double swr_limit) const { return swr <= swr_limit && overloads.empty() && std::isfinite(loss_db); }
+  double excess(double swr_limit) const {
+    if (!std::isfinite(loss_db)) return network::infinite;
+    return std::max(swr / swr_limit, overloads.empty() ? 0.0 : overloads.front().factor) - 1.0;
+  }
+
+private:
+  template <class Other>
+  static void take_known(std::optional<double>& worst_db, bool counts, double here_db, bool known,
+                         const Other& other_db) {
+    if (!known) worst_db.reset();
+    if (worst_db) worst_db = std::max(*worst_db, counts ? here_db : other_db());
+  }
 };
 
 /// Over the part in use of a condition's loads, as set in a condition.
@@ -75,8 +95,7 @@ Worst worst_at(const Case& of, const Settings& settings, std::size_t set_in, std
     const LoadPoint point = corner.hand ? at_contact(middle, *corner.hand) : middle;
     const cdouble z = corner_impedance(point, corner);
     const network::Ladder ladder = ladder_at(point.frequency_hz, z);
-    worst.take(of.station.transmitter, ladder, evaluate_offered(of.station.transmitter, ladder, point.frequency_hz, z),
-               counted_share(point, of.counted, corner));
+    worst.take(of, point, corner, ladder, evaluate_offered(of.station.transmitter, ladder, point.frequency_hz, z));
   }
   return worst;
 }
@@ -84,6 +103,26 @@ Worst worst_at(const Case& of, const Settings& settings, std::size_t set_in, std
 void widen(Range& range, double value) {
   range.low = std::min(range.low, value);
   range.high = std::max(range.high, value);
+}
+
+/// What an arrangement does somewhere in a condition, as far as its ranges go.
+void take(ConditionResult& result, Worst worst) {
+  widen(result.loss_range_db, worst.loss_db);
+  widen(result.counted_range_db, worst.counted_db);
+  if (result.radiated_range_db && worst.radiated_db) widen(*result.radiated_range_db, *worst.radiated_db);
+  if (result.path_range_db && worst.path_db) widen(*result.path_range_db, *worst.path_db);
+  result.swr_high = std::max(result.swr_high, worst.swr);
+  result.load_voltage_high_v_peak = std::max(result.load_voltage_high_v_peak, worst.load_voltage_v_peak);
+  if (!worst.overloads.empty() &&
+      (result.overloads_high.empty() || worst.overloads.front().factor > result.overloads_high.front().factor))
+    result.overloads_high = std::move(worst.overloads);
+}
+
+/// The same into one place of a line, of all normal conditions.
+void take(CornerTable::Line& line, std::size_t k, const Worst& worst, double swr_limit) {
+  line.counted_db[k] = std::max(line.counted_db[k], worst.counted_db);
+  line.excess[k] = std::max(line.excess[k], worst.excess(swr_limit));
+  if (!worst.holds(swr_limit)) line.holds[k] = char{0};
 }
 
 /// Where uncertain inputs may lie.
@@ -97,27 +136,24 @@ struct Uncertain {
 void judge_corners(const Case& of, const Settings& settings, std::size_t n, const Uncertain& where,
                    ConditionResult& result, CornerTable& table) {
   const CornerGrid& grid = where.grid;
-  const double limit = of.station.transmitter.swr_limit;
+  const double limit = of.station.transmitter.swr_limit, full_w = of.station.transmitter.source.power_w;
+  const auto at = [&](const std::optional<double>& power_w) {
+    return power_w ? std::optional(Range{db_below(full_w, *power_w), db_below(full_w, *power_w)}) : std::nullopt;
+  };
   result.loss_range_db = {result.worst_loss_db, result.worst_loss_db};
   result.counted_range_db = {result.counted_db, result.counted_db};
+  result.radiated_range_db = at(result.radiated_w);
+  result.path_range_db = at(result.path_w);
   result.swr_high = result.worst_swr;
   result.load_voltage_high_v_peak = result.load_voltage_v_peak;
   result.overloads_high = result.overloads;
-  const auto take = [&](Worst worst) {
-    widen(result.loss_range_db, worst.loss_db);
-    widen(result.counted_range_db, worst.counted_db);
-    result.swr_high = std::max(result.swr_high, worst.swr);
-    result.load_voltage_high_v_peak = std::max(result.load_voltage_high_v_peak, worst.load_voltage_v_peak);
-    if (!worst.overloads.empty() &&
-        (result.overloads_high.empty() || worst.overloads.front().factor > result.overloads_high.front().factor))
-      result.overloads_high = std::move(worst.overloads);
-  };
   const bool decides = result.role == station::Role::normal;
   for (std::size_t k = 0; k < grid.size(); ++k) {
     Worst worst;
     if (k == 0) {
       worst.loss_db = result.worst_loss_db, worst.counted_db = result.counted_db, worst.swr = result.worst_swr;
       worst.load_voltage_v_peak = result.load_voltage_v_peak, worst.overloads = result.overloads;
+      worst.radiated_db = worst.path_db = std::nullopt;  // their ranges begin with these
     } else {
       worst = worst_at(of, settings, n, n, grid.at(k / grid.columns.size(), k % grid.columns.size()));
     }
@@ -125,26 +161,26 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
       table.counted_db[k] = std::max(table.counted_db[k], worst.counted_db);
       if (!worst.holds(limit)) table.holds[k] = char{0};
     }
-    take(std::move(worst));
+    take(result, std::move(worst));
   }
   for (std::size_t r = 0; decides && r < where.along.size(); ++r) {
-    CornerTable::Line& line = table.along[r];
     for (std::size_t k = 0; k < where.along[r].corners.size(); ++k) {
       Worst worst = worst_at(of, settings, n, n, where.along[r].corners[k], true);
-      line.counted_db[k] = std::max(line.counted_db[k], worst.counted_db);
-      if (!worst.holds(limit)) line.holds[k] = char{0};
-      take(std::move(worst));
+      take(table.along[r], k, worst, limit);
+      take(result, std::move(worst));
     }
   }
-  for (const Corner& corner : where.drawn) take(worst_at(of, settings, n, n, corner, true));
+  for (const Corner& corner : where.drawn) take(result, worst_at(of, settings, n, n, corner, true));
   // What sets itself anew goes by steps, whose peaks stand between what was tried.
   if (!station::describe_kind(of.arrangement.kind).automatic && of.arrangement.trim == station::Trim::once) return;
-  for (Range* range : {&result.loss_range_db, &result.counted_range_db}) {
-    const double margin = step_margin * (range->high - range->low);
-    if (!std::isfinite(margin)) continue;
-    range->low -= margin;
-    range->high += margin;
-  }
+  const auto margin = [](Range& range) {
+    const double step_db = step_margin * (range.high - range.low);
+    if (std::isfinite(step_db)) range = {range.low - step_db, range.high + step_db};
+  };
+  margin(result.loss_range_db);
+  margin(result.counted_range_db);
+  if (result.radiated_range_db) margin(*result.radiated_range_db);
+  if (result.path_range_db) margin(*result.path_range_db);
   result.loss_range_db.low = std::max(0.0, result.loss_range_db.low);
 }
 
@@ -154,8 +190,15 @@ ConditionResult judge_condition(const Case& of, const Settings& settings, std::s
   result.condition = of.station.conditions[n].name;
   result.role = of.station.conditions[n].role;
   if (!settings.possible()) {
-    std::fill(table.counted_db.begin(), table.counted_db.end(), network::infinite);
-    std::fill(table.holds.begin(), table.holds.end(), char{0});
+    const auto never = [](auto& some) {
+      std::fill(some.counted_db.begin(), some.counted_db.end(), network::infinite);
+      std::fill(some.holds.begin(), some.holds.end(), char{0});
+    };
+    never(table);
+    for (CornerTable::Line& line : table.along) {
+      never(line);
+      std::fill(line.excess.begin(), line.excess.end(), network::infinite);
+    }
     return result;
   }
   result.possible = true;
@@ -174,7 +217,7 @@ ConditionResult judge_condition(const Case& of, const Settings& settings, std::s
     result.frequency_hz.push_back(f);
     result.swr_along_band.push_back(e.swr);
     if (in_use(of.band, f)) {
-      worst.take(transmitter, ladder, e, counted_share(point, of.counted, {}));
+      worst.take(of, point, {}, ladder, e);
       least(result.radiated_w, e.power.delivered_w,
             point.shares ? std::optional(point.shares->radiated) : std::nullopt);
       least(result.path_w, e.power.delivered_w, point.path_gain);
@@ -247,56 +290,6 @@ std::vector<std::vector<char>> what_holds(const Case& of, const Settings& settin
   return holds;
 }
 
-void sum_up(const Case& of, ArrangementResult& result) {
-  const double limit = of.station.transmitter.swr_limit;
-  const ConditionResult* worst_swr = nullptr;
-  const ConditionResult* broken = nullptr;
-  const ConditionResult* lost = nullptr;
-  bool first = true;
-  result.radiated_w = result.path_w = network::infinite;
-  const auto least = [](std::optional<double>& so_far, const std::optional<double>& of_condition) {
-    so_far = so_far && of_condition ? std::optional(std::min(*so_far, *of_condition)) : std::nullopt;
-  };
-  for (std::size_t n = 0; n < result.conditions.size(); ++n) {
-    const ConditionResult& c = result.conditions[n];
-    if (c.role == station::Role::accident) {
-      if (c.possible) result.accidents.push_back(accident_text(of, c));
-      continue;
-    }
-    if (worst_swr == nullptr || c.worst_swr > worst_swr->worst_swr) worst_swr = &c;
-    if (!c.overloads.empty() && (broken == nullptr || c.overloads.front().factor > broken->overloads.front().factor))
-      broken = &c;
-    if (!std::isfinite(c.worst_loss_db)) lost = &c;
-    if (first || c.counted_db > result.conditions[result.worst].counted_db) result.worst = n;
-    result.counted_range_db = first ? c.counted_range_db
-                                    : Range{std::max(result.counted_range_db.low, c.counted_range_db.low),
-                                            std::max(result.counted_range_db.high, c.counted_range_db.high)};
-    least(result.radiated_w, c.radiated_w);
-    least(result.path_w, c.path_w);
-    first = false;
-  }
-  result.counted_db = result.conditions[result.worst].counted_db;
-  result.worst_swr = worst_swr->worst_swr;
-  const double full_w = of.station.transmitter.source.power_w;
-  if (result.radiated_w) result.radiated_db = db_below(full_w, *result.radiated_w);
-  if (result.path_w) result.path_db = db_below(full_w, *result.path_w);
-  if (result.worst_swr > limit) {
-    result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr),
-                             worst_swr->condition, limit);
-  } else if (lost != nullptr) {
-    result.why = fmt::format("nothing reaches the antenna in \"{}\"", lost->condition);
-  } else if (broken != nullptr) {
-    result.why = fmt::format("a rating is broken in \"{}\": {}", broken->condition, broken->overloads.front().what);
-  } else {
-    result.ok = true;
-    result.why = fmt::format("SWR at most {}, loss at most {} in every condition", swr_text(result.worst_swr),
-                             loss_text(result.counted_db));
-    const std::string open = not_throughout(result, limit);
-    result.holds_throughout = open.empty();
-    if (!open.empty()) result.why += "; but " + open;
-  }
-}
-
 }  // namespace
 
 network::Evaluation evaluate_offered(const station::Transmitter& transmitter, const network::Ladder& ladder,
@@ -364,6 +357,74 @@ std::optional<Touches> touches(const std::vector<station::Condition>& conditions
   return t;
 }
 
+void sum_up(Judged& judged) {
+  const Case& of = judged.settings->of();
+  ArrangementResult& result = judged.result;
+  result.ok = result.holds_throughout = false;
+  result.accidents.clear();
+  if (!judged.settings->possible()) {
+    result.worst_swr = result.counted_db = network::infinite;
+    result.counted_range_db = {network::infinite, network::infinite};
+    result.why = station::describe_kind(of.arrangement.kind).cannot_be;
+    return;
+  }
+  const double limit = of.station.transmitter.swr_limit;
+  const ConditionResult* worst_swr = nullptr;
+  const ConditionResult* broken = nullptr;
+  const ConditionResult* lost = nullptr;
+  bool first = true;
+  result.worst = 0;
+  result.radiated_w = result.path_w = network::infinite;
+  result.radiated_range_db = result.path_range_db = Range{-network::infinite, -network::infinite};
+  const auto least = [](std::optional<double>& so_far, const std::optional<double>& of_condition) {
+    so_far = so_far && of_condition ? std::optional(std::min(*so_far, *of_condition)) : std::nullopt;
+  };
+  const auto greatest = [](const Range& a, const Range& b) {
+    return Range{std::max(a.low, b.low), std::max(a.high, b.high)};
+  };
+  const auto greatest_known = [&](std::optional<Range>& so_far, const std::optional<Range>& of_condition) {
+    so_far = so_far && of_condition ? std::optional(greatest(*so_far, *of_condition)) : std::nullopt;
+  };
+  for (std::size_t n = 0; n < result.conditions.size(); ++n) {
+    const ConditionResult& c = result.conditions[n];
+    if (c.role == station::Role::accident) {
+      if (c.possible) result.accidents.push_back(accident_text(of, c));
+      continue;
+    }
+    if (worst_swr == nullptr || c.worst_swr > worst_swr->worst_swr) worst_swr = &c;
+    if (!c.overloads.empty() && (broken == nullptr || c.overloads.front().factor > broken->overloads.front().factor))
+      broken = &c;
+    if (!std::isfinite(c.worst_loss_db)) lost = &c;
+    if (first || c.counted_db > result.conditions[result.worst].counted_db) result.worst = n;
+    result.counted_range_db = first ? c.counted_range_db : greatest(result.counted_range_db, c.counted_range_db);
+    greatest_known(result.radiated_range_db, c.radiated_range_db);
+    greatest_known(result.path_range_db, c.path_range_db);
+    least(result.radiated_w, c.radiated_w);
+    least(result.path_w, c.path_w);
+    first = false;
+  }
+  result.counted_db = result.conditions[result.worst].counted_db;
+  result.worst_swr = worst_swr->worst_swr;
+  const double full_w = of.station.transmitter.source.power_w;
+  if (result.radiated_w) result.radiated_db = db_below(full_w, *result.radiated_w);
+  if (result.path_w) result.path_db = db_below(full_w, *result.path_w);
+  if (result.worst_swr > limit) {
+    result.why = fmt::format("SWR {} in \"{}\" is over the limit {:.3g}", swr_text(result.worst_swr),
+                             worst_swr->condition, limit);
+  } else if (lost != nullptr) {
+    result.why = fmt::format("nothing reaches the antenna in \"{}\"", lost->condition);
+  } else if (broken != nullptr) {
+    result.why = fmt::format("a rating is broken in \"{}\": {}", broken->condition, broken->overloads.front().what);
+  } else {
+    result.ok = true;
+    result.why = fmt::format("SWR at most {}, loss at most {} in every condition", swr_text(result.worst_swr),
+                             loss_text(result.counted_db));
+    const std::string open = not_throughout(result, limit);
+    result.holds_throughout = open.empty();
+    if (!open.empty()) result.why += "; but " + open;
+  }
+}
+
 Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn,
              const std::vector<Along>& along) {
   const station::KindDescription& kind = station::describe_kind(of.arrangement.kind);
@@ -377,26 +438,39 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
   result.mass_kg = mass_of(of);
   result.needs_supply = kind.automatic;
   judged.corners = {std::vector<double>(grid.size(), -network::infinite), std::vector<char>(grid.size(), char{1}), {}};
-  for (const Along& range : along)
-    judged.corners.along.push_back(
-        {std::vector<double>(range.value.size(), -network::infinite), std::vector<char>(range.value.size(), char{1})});
-  const Settings settings(of);
-  result.proof = settings.proof();
-  for (std::size_t n = 0; n < of.station.conditions.size(); ++n)
-    result.conditions.push_back(judge_condition(of, settings, n, {grid, drawn, along}, judged.corners));
-  if (!settings.possible()) {
-    result.worst_swr = result.counted_db = network::infinite;
-    result.counted_range_db = {network::infinite, network::infinite};
-    result.why = kind.cannot_be;
-    return judged;
+  for (const Along& range : along) {
+    const std::vector<double> nothing(range.value.size(), -network::infinite);
+    judged.corners.along.push_back({nothing, nothing, std::vector<char>(range.value.size(), char{1})});
   }
-  sum_up(of, result);
+  const auto settings = std::make_shared<Settings>(of);
+  judged.settings = settings;
+  result.proof = settings->proof();
+  for (std::size_t n = 0; n < of.station.conditions.size(); ++n)
+    result.conditions.push_back(judge_condition(of, *settings, n, {grid, drawn, along}, judged.corners));
   const auto shared = [](const station::Condition& c) { return c.share.has_value(); };
-  if (std::any_of(of.station.conditions.begin(), of.station.conditions.end(), shared)) {
-    if (const auto t = touches(of.station.conditions, what_holds(of, settings, result)))
+  if (settings->possible() && std::any_of(of.station.conditions.begin(), of.station.conditions.end(), shared)) {
+    if (const auto t = touches(of.station.conditions, what_holds(of, *settings, result)))
       result.untouched = t->untouched, result.resets_per_hour = t->resets_per_hour;
   }
+  settings->forget();
   return judged;
+}
+
+void look_along(Judged& judged, std::size_t range, std::size_t k, const Corner& corner) {
+  const Case& of = judged.settings->of();
+  CornerTable::Line& line = judged.corners.along[range];
+  const bool possible = judged.settings->possible();
+  const auto here = static_cast<std::ptrdiff_t>(k);
+  const double nothing = possible ? -network::infinite : network::infinite;
+  line.counted_db.insert(line.counted_db.begin() + here, nothing);
+  line.excess.insert(line.excess.begin() + here, nothing);
+  line.holds.insert(line.holds.begin() + here, possible ? char{1} : char{0});
+  for (std::size_t n = 0; possible && n < judged.result.conditions.size(); ++n) {
+    if (judged.result.conditions[n].role == station::Role::accident) continue;
+    Worst worst = worst_at(of, *judged.settings, n, n, corner, true);
+    take(line, k, worst, of.station.transmitter.swr_limit);
+    take(judged.result.conditions[n], std::move(worst));
+  }
 }
 
 }  // namespace stile::plan::detail

@@ -15,6 +15,8 @@ struct CornerTable {
   /// The same along each of along_ranges, at the frequencies at which settings are searched.
   struct Line {
     std::vector<double> counted_db;
+    std::vector<double>
+        excess;  ///< of the SWR over its limit, as a share of it, or of a stress over its rating where that is broken
     std::vector<char> holds;
   };
   std::vector<Line> along;
@@ -24,12 +26,21 @@ struct CornerTable {
 network::Evaluation evaluate_offered(const station::Transmitter& transmitter, const network::Ladder& ladder,
                                      double frequency_hz, cdouble z_load_ohm);
 
+/// An arrangement on a band with what it takes to look at it once more.
 struct Judged {
   ArrangementResult result;
   CornerTable corners;
+  std::shared_ptr<const Settings> settings;
 };
 
+/// Everything but what sum_up says of all conditions together.
 Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn, const std::vector<Along>& along);
+
+/// One corner more along a range, in place k of its line; the figures of conditions take it in.
+void look_along(Judged& judged, std::size_t range, std::size_t k, const Corner& corner);
+
+/// Figures of the worst condition, whether it holds, and why; anew after look_along.
+void sum_up(Judged& judged);
 
 /// "7.1 dB (1.2 S units)".
 std::string loss_text(double loss_db);

@@ -15,6 +15,7 @@ constexpr int points_along_band = 41;
 constexpr double least_share = 1e-12;  // of an antenna that radiates nothing
 constexpr double search_gap_db = 0.02;
 constexpr std::array<double, 2> fine_ratios{1.02, 1.002};
+constexpr std::array<double, 3> as_stated_key{1.0, 0.0, -network::infinite};  // of what a hand reaches
 
 std::vector<double> in_order(std::vector<double> all) {
   std::sort(all.begin(), all.end());
@@ -108,6 +109,13 @@ Settings::Settings(const Case& of)
     parts_.assign(of.loads.size(), Parts{});
   else
     search();
+}
+
+void Settings::forget() {
+  space_.lists.clear();
+  space_.circuits.clear();
+  std::erase_if(near_, [](const auto& kept) { return kept.first != as_stated_key; });
+  std::erase_if(tables_, [](const auto& kept) { return kept.first.second != std::make_pair(1.0, 0.0); });
 }
 
 /// A fixed match is made for the normal conditions, or for the one that it is designed for.

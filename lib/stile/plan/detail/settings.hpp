@@ -58,6 +58,11 @@ public:
   bool possible() const { return possible_; }
   const std::optional<match::Proof>& proof() const { return proof_; }
 
+  const Case& of() const { return case_; }
+
+  /// Drops what is kept for other Q, contacts and temperatures than stated, and what was searched: for results that wait.
+  void forget();
+
   /// What to set in a condition, at the design frequency.
   Setting setting(std::size_t condition) const;
 

@@ -8,6 +8,8 @@
 #include <fmt/core.h>
 #include <fmt/ranges.h>
 
+#include <stile/plan/detail/refine.hpp>
+
 namespace stile::plan::detail {
 namespace {
 
@@ -16,15 +18,17 @@ struct Verdict {
   const station::Station& station;
   const CornerGrid& grid;
   const std::vector<Along>& along;
-  const std::vector<CornerTable>& corners;
+  const std::vector<Judged>& judged;  ///< arrangements, in the station's order
   const BandResult& band;
 
-  const ArrangementResult& result(std::size_t n) const { return band.arrangements[n]; }
+  std::size_t size() const { return judged.size(); }
+  const ArrangementResult& result(std::size_t n) const { return judged[n].result; }
+  const CornerTable::Line& line(std::size_t n, std::size_t range) const { return judged[n].corners.along[range]; }
   double loss_db(std::size_t n, std::size_t row, std::size_t column) const {
-    return corners[n].counted_db[row * grid.columns.size() + column];
+    return judged[n].corners.counted_db[row * grid.columns.size() + column];
   }
   bool holds(std::size_t n, std::size_t row, std::size_t column) const {
-    return corners[n].holds[row * grid.columns.size() + column] != 0;
+    return judged[n].corners.holds[row * grid.columns.size() + column] != 0;
   }
 };
 
@@ -34,18 +38,26 @@ bool is_tuner(const ArrangementResult& r) { return station::describe_kind(r.kind
 template <class May>
 std::optional<std::size_t> least(const Verdict& v, const May& may) {
   std::optional<std::size_t> best;
-  for (std::size_t n = 0; n < v.band.arrangements.size(); ++n) {
+  for (std::size_t n = 0; n < v.size(); ++n) {
     if (may(v.result(n)) && (!best || v.result(n).counted_db < v.result(*best).counted_db)) best = n;
   }
   return best;
 }
 
-/// Of two that sound the same: fewer hands, then less mass, then no supply, then less loss.
-bool is_simpler(const ArrangementResult& a, const ArrangementResult& b) {
-  if (a.hands != b.hands) return a.hands < b.hands;
-  if (a.mass_kg && b.mass_kg && *a.mass_kg != *b.mass_kg) return *a.mass_kg < *b.mass_kg;
-  if (a.needs_supply != b.needs_supply) return b.needs_supply;
-  return a.counted_db < b.counted_db;
+/// Of those that sound the same: fewest hands; of these the least mass, where it is known of all of them; then no supply; then
+/// least loss; then the first of the file.
+std::size_t simplest(const Verdict& v, std::vector<std::size_t> same) {
+  const auto keep_least = [&](const auto& of) {
+    auto least = of(v.result(same.front()));
+    for (const std::size_t n : same) least = std::min(least, of(v.result(n)));
+    std::erase_if(same, [&](std::size_t n) { return of(v.result(n)) > least; });
+  };
+  keep_least([](const ArrangementResult& r) { return r.hands; });
+  if (std::all_of(same.begin(), same.end(), [&](std::size_t n) { return v.result(n).mass_kg.has_value(); }))
+    keep_least([](const ArrangementResult& r) { return *r.mass_kg; });
+  keep_least([](const ArrangementResult& r) { return r.needs_supply; });
+  keep_least([](const ArrangementResult& r) { return r.counted_db; });
+  return same.front();
 }
 
 /// What the one not taken has against it.
@@ -101,10 +113,16 @@ bool flips(const Verdict& v, std::size_t taken, std::size_t other, const Row& ro
   return false;
 }
 
-/// The same at one value of one of the ranges, everything else as stated.
+/// By how much more than can be heard `other` is better than `taken` at one value of one of the ranges, everything else as
+/// stated; -infinity where it does not hold.
+double ahead_db(const Verdict& v, std::size_t taken, std::size_t other, std::size_t range, std::size_t k) {
+  const CornerTable::Line &t = v.line(taken, range), &o = v.line(other, range);
+  return o.holds[k] != 0 ? t.counted_db[k] - o.counted_db[k] - v.station.decision.audible_db : -network::infinite;
+}
+
+/// Whether it is at all better there.
 bool flips_along(const Verdict& v, std::size_t taken, std::size_t other, std::size_t range, std::size_t k) {
-  const CornerTable::Line &t = v.corners[taken].along[range], &o = v.corners[other].along[range];
-  return o.holds[k] != 0 && t.counted_db[k] > o.counted_db[k] + v.station.decision.audible_db;
+  return ahead_db(v, taken, other, range, k) > 0.0;
 }
 
 bool flips_along(const Verdict& v, std::size_t taken, std::size_t other) {
@@ -150,11 +168,13 @@ double sure_share(const Verdict& v, Input input, const AtLevel& at_level, const 
     for (std::size_t k = 0; k < v.along[range].value.size(); ++k) at[stated].add(along_at(range, k));
   }
   const auto share = [&](const auto& seen_at, std::size_t count) {
-    std::size_t sure_values = 0;
+    std::size_t sure_values = 0, values = 0;
     for (std::size_t k = 0; k < count; ++k) {
+      if (line != nullptr && line->between[k] != 0) continue;  // looked at because something may flip: no fair sample
+      ++values;
       if (sure(seen_at(k))) ++sure_values;
     }
-    return static_cast<double>(sure_values) / static_cast<double>(count);
+    return static_cast<double>(sure_values) / static_cast<double>(values);
   };
   if (line == nullptr) return share([&](std::size_t level) { return at[level]; }, at.size());
   return share(
@@ -249,7 +269,7 @@ Measures whether_it_holds(const Verdict& v, std::size_t n) {
       }
       return seen;
     };
-    const auto along_at = [&](std::size_t range, std::size_t k) { return v.corners[n].along[range].holds[k] != 0; };
+    const auto along_at = [&](std::size_t range, std::size_t k) { return v.line(n, range).holds[k] != 0; };
     const auto sure = [](const Seen& seen) { return !(seen.yes && seen.no); };
     measures.push_back({input_name(input, v.result(n).name), sure_share(v, input, at_level, along_at, sure)});
   };
@@ -309,7 +329,7 @@ std::vector<double> crossings(const std::vector<double>& value, const std::vecto
 std::vector<std::string> better_below(const Verdict& v, std::size_t taken, std::size_t other, double lead_db) {
   std::vector<std::string> all;
   for (std::size_t n = 0; n < v.along.size(); ++n) {
-    const std::vector<double>&t = v.corners[taken].along[n].counted_db, &o = v.corners[other].along[n].counted_db;
+    const std::vector<double>&t = v.line(taken, n).counted_db, &o = v.line(other, n).counted_db;
     std::vector<double> ahead;  // of the one taken
     for (std::size_t k = 0; k < t.size(); ++k) ahead.push_back(o[k] + lead_db - t[k]);
     const std::vector<double> at = crossings(v.along[n].value, ahead);
@@ -330,7 +350,7 @@ std::vector<std::string> better_below(const Verdict& v, std::size_t taken, std::
 std::vector<std::string> holds_between(const Verdict& v, std::size_t n) {
   std::vector<std::string> all;
   for (std::size_t i = 0; i < v.along.size(); ++i) {
-    const std::vector<char>& holds = v.corners[n].along[i].holds;
+    const std::vector<char>& holds = v.line(n, i).holds;
     for (std::size_t k = 0; k + 1 < holds.size(); ++k) {
       if (holds[k] == holds[k + 1]) continue;
       const std::string last = value_text(v, v.along[i].input, v.along[i].value[k]),
@@ -354,43 +374,83 @@ std::string measure_text(const Measures& measures) {
   return worth.empty() ? "" : fmt::format(". Measure {}", fmt::join(worth, ", then "));
 }
 
-}  // namespace
+/// What is taken, before anybody asks whether that is sure.
+struct Pick {
+  std::optional<std::size_t> taken;  ///< nothing: nothing holds
+  bool sure = false;                 ///< it holds throughout
+  double within_db = 0.0;            ///< what is no louder than this is as good
+};
 
-void decide(const station::Station& station, const CornerGrid& grid, const std::vector<Along>& along,
-            const std::vector<CornerTable>& corners, BandResult& band) {
-  const Verdict v{station, grid, along, corners, band};
-  const double limit = station.transmitter.swr_limit, audible_db = station.decision.audible_db;
-  const auto throughout = [](const ArrangementResult& r) { return r.ok && r.holds_throughout; };
-  const auto as_stated = [](const ArrangementResult& r) { return r.ok; };
+bool throughout(const ArrangementResult& r) { return r.ok && r.holds_throughout; }
+bool as_stated(const ArrangementResult& r) { return r.ok; }
+bool in_question(const Pick& pick, const ArrangementResult& r) { return pick.sure ? throughout(r) : as_stated(r); }
+
+Pick pick(const Verdict& v) {
+  Pick p;
   const auto sure = least(v, throughout), best = sure ? sure : least(v, as_stated);
-  if (!best) {
+  if (!best) return p;
+  p.sure = sure.has_value();
+  p.within_db = v.result(*best).counted_db + v.station.decision.audible_db;
+  std::vector<std::size_t> same;
+  for (std::size_t n = 0; n < v.size(); ++n) {
+    if (in_question(p, v.result(n)) && v.result(n).counted_db <= p.within_db) same.push_back(n);
+  }
+  p.taken = simplest(v, std::move(same));
+  return p;
+}
+
+/// What holds at every value that was looked at, and so what may stop to hold between.
+Heights may_stop_to_hold(const std::vector<Judged>& judged) {
+  return [&judged](std::size_t range) {
+    std::vector<std::vector<double>> all;
+    for (const Judged& j : judged) {
+      if (std::all_of(j.corners.holds.begin(), j.corners.holds.end(), [](char holds) { return holds != 0; }))
+        all.push_back(j.corners.along[range].excess);
+    }
+    return all;
+  };
+}
+
+/// Of which others than what is taken somebody may hear between values that they are better.
+Heights may_be_heard(const Verdict& v, std::size_t taken) {
+  return [&v, taken](std::size_t range) {
+    std::vector<std::vector<double>> all;
+    for (std::size_t n = 0; n < v.size(); ++n) {
+      if (n == taken || !throughout(v.result(n))) continue;
+      all.emplace_back();
+      for (std::size_t k = 0; k < v.along[range].value.size(); ++k)
+        all.back().push_back(ahead_db(v, taken, n, range, k));
+    }
+    return all;
+  };
+}
+
+/// The verdict of what was judged to its end.
+void say(const Verdict& v, const Pick& p, BandResult& band) {
+  const double limit = v.station.transmitter.swr_limit, audible_db = v.station.decision.audible_db;
+  if (!p.taken) {
     band.choice = Choice::none;
     band.verdict = fmt::format("nothing listed holds on this band. {}. {}", why_not(v, true), why_not(v, false));
     return;
   }
-  const auto in_question = [&](const ArrangementResult& r) { return sure ? throughout(r) : as_stated(r); };
-  const double within_db = v.result(*best).counted_db + audible_db;
-  std::size_t taken = *best;
-  for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
-    const ArrangementResult& r = v.result(n);
-    if (in_question(r) && r.counted_db <= within_db && is_simpler(r, v.result(taken))) taken = n;
-  }
+  const std::size_t taken = *p.taken;
   band.taken = taken;
   const ArrangementResult& t = v.result(taken);
 
   std::string text = fmt::format("it loses {} at worst {}", loss_text(t.counted_db), towards(band.counted));
-  const auto next = least(v, [&](const ArrangementResult& r) { return in_question(r) && r.counted_db > within_db; });
+  const auto next =
+      least(v, [&](const ArrangementResult& r) { return in_question(p, r) && r.counted_db > p.within_db; });
   if (next)
     text +=
         fmt::format(", {} less than {}", loss_text(v.result(*next).counted_db - t.counted_db), v.result(*next).name);
   std::vector<std::string> equal;
-  for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
+  for (std::size_t n = 0; n < v.size(); ++n) {
     const ArrangementResult& r = v.result(n);
-    if (n != taken && in_question(r) && r.counted_db <= within_db)
+    if (n != taken && in_question(p, r) && r.counted_db <= p.within_db)
       equal.push_back(fmt::format("{}, which {}", r.name, drawback(r, t)));
   }
   if (!equal.empty()) text += fmt::format("; no ear tells it from {}", fmt::join(equal, ", nor from "));
-  if (sure) {
+  if (p.sure) {
     const auto tempting = least(v, [&](const ArrangementResult& r) {
       return r.ok && !r.holds_throughout && r.counted_db < t.counted_db - audible_db;
     });
@@ -402,7 +462,7 @@ void decide(const station::Station& station, const CornerGrid& grid, const std::
   const auto other_kind = [&](const ArrangementResult& r) { return is_tuner(r) != is_tuner(t) && r.ok; };
   if (!next && equal.empty() && !least(v, other_kind)) text += ". " + why_not(v, !is_tuner(t));
 
-  if (!sure) {
+  if (!p.sure) {
     band.choice = Choice::undecided;
     band.measures = whether_it_holds(v, taken);
     band.turns = holds_between(v, taken);
@@ -411,14 +471,14 @@ void decide(const station::Station& station, const CornerGrid& grid, const std::
     return;
   }
   std::optional<std::size_t> rival;
-  for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
+  for (std::size_t n = 0; n < v.size(); ++n) {
     const ArrangementResult& r = v.result(n);
     if (n == taken || !throughout(r)) continue;
-    if (r.counted_db <= within_db ? !flips_along(v, taken, n) : !flips(v, taken, n)) continue;
+    if (r.counted_db <= p.within_db ? !flips_along(v, taken, n) : !flips(v, taken, n)) continue;
     if (!rival || r.counted_db < v.result(*rival).counted_db) rival = n;
   }
   if (rival) {
-    const bool equal_as_stated = v.result(*rival).counted_db <= within_db;
+    const bool equal_as_stated = v.result(*rival).counted_db <= p.within_db;
     band.choice = Choice::undecided;
     band.measures = between(v, taken, *rival);
     band.turns = better_below(v, taken, *rival, equal_as_stated ? audible_db : 0.0);
@@ -435,6 +495,26 @@ void decide(const station::Station& station, const CornerGrid& grid, const std::
   }
   band.choice = is_tuner(t) ? Choice::tuner : Choice::fixed;
   band.verdict = fmt::format("take {}: {}", name_with_hands(t), text);
+}
+
+}  // namespace
+
+void decide(const station::Station& station, const CornerGrid& grid, std::vector<Along> along,
+            std::vector<Judged> judged, BandResult& band) {
+  look_between(station, along, judged, may_stop_to_hold(judged));
+  for (Judged& j : judged) sum_up(j);
+  const Verdict v{station, grid, along, judged, band};
+  Pick p = pick(v);
+  // What is looked at for a flip may show that something does not hold; then another is taken, and has rivals of its own.
+  for (std::size_t n = 0; p.sure && n < judged.size(); ++n) {
+    if (!look_between(station, along, judged, may_be_heard(v, *p.taken))) break;
+    for (Judged& j : judged) sum_up(j);
+    const std::optional<std::size_t> before = p.taken;
+    p = pick(v);
+    if (p.taken == before) break;
+  }
+  say(v, p, band);
+  for (Judged& j : judged) band.arrangements.push_back(std::move(j.result));
 }
 
 }  // namespace stile::plan::detail

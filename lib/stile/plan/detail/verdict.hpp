@@ -7,10 +7,10 @@
 
 namespace stile::plan::detail {
 
-/// Fills choice, taken, verdict, measures and turns. The rules stand at make_plan.
-/// @param corners  of band.arrangements, on `grid`
-/// @param along  the ranges of which corners have the lines
-void decide(const station::Station& station, const CornerGrid& grid, const std::vector<Along>& along,
-            const std::vector<CornerTable>& corners, BandResult& band);
+/// Fills arrangements, choice, taken, verdict, measures and turns. The rules stand at make_plan.
+/// @param along   the ranges of which the judged have lines
+/// @param judged  all arrangements on the band, on `grid`
+void decide(const station::Station& station, const CornerGrid& grid, std::vector<Along> along,
+            std::vector<Judged> judged, BandResult& band);
 
 }  // namespace stile::plan::detail

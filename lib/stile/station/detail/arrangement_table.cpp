@@ -284,6 +284,9 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
     a.draw = tuner_draw_from(*draw);
     a.tune_power_w = find_plausible(*draw, "power", plausible::tune_power);
     a.least_tune_power_w = find_plausible(*draw, "least_power", plausible::tune_power);
+    if (draw->has("latching")) a.latching = draw->flag("latching", false);
+    if (a.latching == false && !(a.draw.hold_a > 0.0))
+      draw->fault("latching", "relays that do not latch are held by a current; legal: beside a \"hold\" above 0");
   }
   if (known->takes_transformer) {
     const auto stated = table.find_table("transformer");

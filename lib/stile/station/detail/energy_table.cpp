@@ -45,7 +45,7 @@ safety::Duty mode_from(const TomlTable& table) {
 }
 
 Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const std::optional<safety::Duty>& mode) {
-  battery.only({"chemistry", "capacity_ah", "rate_h", "exponent", "temperature", "mass", "size"});
+  battery.only({"chemistry", "capacity_ah", "rate_h", "exponent", "temperature", "cut_off", "mass", "size"});
   Supply supply;
   const std::string name = battery.text("chemistry");
   const auto all = energy::chemistries();
@@ -68,6 +68,17 @@ Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const
   }
   supply.temperature_c = find_plausible(battery, "temperature", plausible::battery_temperature_c).value_or(20.0);
   b.capacity_share = energy::capacity_share(b.chemistry, supply.temperature_c);
+  supply.cut_off_v = find_plausible(battery, "cut_off", plausible::battery_cut_off);
+  if (supply.cut_off_v && *supply.cut_off_v > known->most_cut_off_v)
+    battery.fault(
+        "cut_off",
+        fmt::format(
+            "what a {} battery holds above {:.3g} V under load is not known; legal: a cut-off of at most {:.3g} V",
+            known->name, known->most_cut_off_v, known->most_cut_off_v));
+  else if (supply.cut_off_v) {
+    const Range given = energy::share_at_cut_off(b.chemistry, *supply.cut_off_v);
+    b.capacity_share = {b.capacity_share.low * given.low, b.capacity_share.high * given.high};
+  }
   supply.mass_kg = find_plausible(battery, "mass", plausible::mass);
   supply.volume_m3 = find_box_m3(battery, "size");
   if (supply.volume_m3 && !supply.mass_kg)
@@ -85,7 +96,7 @@ Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const
 }
 
 energy::TunerDraw tuner_draw_from(const TomlTable& table) {
-  table.only({"hold", "tune", "tune_time", "tunes_an_hour", "carrier", "power", "least_power"});
+  table.only({"hold", "tune", "tune_time", "tunes_an_hour", "carrier", "power", "least_power", "latching"});
   energy::TunerDraw draw;
   draw.hold_a = find_plausible(table, "hold", plausible::tuner_current).value_or(0.0);
   draw.tune_a = find_plausible(table, "tune", plausible::tuner_current).value_or(0.0);

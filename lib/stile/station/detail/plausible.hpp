@@ -69,6 +69,7 @@ inline constexpr Plausible battery_capacity_ah{"a battery's capacity in Ah", Uni
 inline constexpr Plausible battery_rate_h{"the discharge time of a stated capacity in hours", Unit::one, 0.05, 200.0};
 inline constexpr Plausible peukert_exponent{"a Peukert exponent", Unit::one, 1.0, 1.8};
 inline constexpr Plausible battery_temperature_c{"a battery's temperature in degrees Celsius", Unit::one, -20.0, 50.0};
+inline constexpr Plausible battery_cut_off{"where a set on 12 V switches off", Unit::volt, 9.0, 13.0};
 inline constexpr Plausible set_current{"the current of a set", Unit::ampere, 1e-3, 100.0};
 inline constexpr Plausible tuner_current{"the current of a tuner", Unit::ampere, 1e-6, 20.0, or_none};
 inline constexpr Plausible tune_time{"the time of a tuning", Unit::second, 1e-3, 300.0, or_none};
