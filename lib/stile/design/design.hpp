@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -12,6 +13,10 @@
 #include <stile/station/brief.hpp>
 
 namespace stile::design {
+
+namespace detail {
+class Antennas;
+}
 
 using station::Touch;
 
@@ -65,8 +70,11 @@ struct DesignedStation {
   std::size_t network = 0;  ///< of Brief::networks
   std::string network_name;
   station::AntennaChoice antenna;
-  std::string choke;  ///< empty: none
-  std::string coil;   ///< how it is wound; empty: no wound coil
+  std::string choke;    ///< empty: none
+  std::string hat;      ///< likewise
+  std::string loading;  ///< the coil on the whip and its place; likewise
+  std::string layout;   ///< of two wires or more; empty with fewer
+  std::string coil;     ///< of the match, how it is wound; empty: no wound coil
   double coil_turns = 0.0;
   double objective_db = 0.0;
   std::size_t held_bands = 0;
@@ -141,6 +149,8 @@ struct Design {
   std::vector<CutTolerance> cuts;        ///< likewise
   std::vector<TriedStation> tried;  ///< every match that was scored on every antenna, in the order of their lengths
   std::vector<std::string> notes;   ///< what the model could not know, what was assumed, what was not varied
+  std::shared_ptr<detail::Antennas>
+      antennas{};  ///< solved by the search: what is asked of it need not solve them again
 };
 
 /// Finds the best station of a brief for every class of touch.
