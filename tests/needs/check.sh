@@ -16,22 +16,32 @@ for row in $(seq "${3-0}"); do
   grep -q "^## $row\. " "$page" || fault "row $row is missing"
 done
 
-# Every command once, two at a time, its output and its status each in a file of its own.
+# Every command once, two at a time, its output and its status each in a file of its own. Commands that pass the same output
+# on through a pipe share it.
 mapfile -t commands < <(sed -n 's/^<!-- true output of: \(.*\) -->$/\1/p' "$page" | sort -u)
 ((${#commands[@]} > 0)) || fault "no command"
+mapfile -t sources < <(printf '%s\n' "${commands[@]%% | *}" | sort -u)
 run() {
   local status=0
-  PATH="$tools:$PATH" LC_ALL=C.UTF-8 bash -c "set -o pipefail; ${commands[$1]}" >"$kept/$1" || status=$?
-  echo "$status" >"$kept/$1.status"
+  PATH="$tools:$PATH" LC_ALL=C.UTF-8 bash -c "${sources[$1]}" >"$kept/source-$1" || status=$?
+  echo "$status" >"$kept/source-$1.status"
 }
-for n in "${!commands[@]}"; do
+for n in "${!sources[@]}"; do
   ((n < 2)) || wait -n
   run "$n" &
 done
 wait
+for n in "${!sources[@]}"; do
+  status=$(<"$kept/source-$n.status")
+  ((status <= 1)) || fault "\`${sources[n]}\` ends with $status"
+done
 for n in "${!commands[@]}"; do
-  status=$(<"$kept/$n.status")
-  ((status <= 1)) || fault "\`${commands[n]}\` ends with $status"
+  for m in "${!sources[@]}"; do
+    [[ ${commands[n]%% | *} == "${sources[m]}" ]] || continue
+    rest=${commands[n]#"${sources[m]}"}
+    PATH="$tools:$PATH" LC_ALL=C.UTF-8 bash -c "set -o pipefail; cat \"\$0\"$rest" "$kept/source-$m" >"$kept/$n" ||
+      fault "\`${commands[n]}\` ends with $?"
+  done
 done
 
 current=-1 inside=0 shown=0
