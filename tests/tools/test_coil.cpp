@@ -252,8 +252,9 @@ TEST_CASE("options that would be ignored are refused with what is legal") {
     CHECK(run.err.find("legal") != std::string::npos);
   };
   const std::string f = coil_40 + "--frequency 7MHz ";
-  for (const char* option : {"--coil x", "--condition dry", "--spacing 0.5", "--longest 100mm", "--heaviest 100g",
-                             "--contact-resistance 1", "--lead-inductance 1uH", "--step none", "--whip-length 2m"}) {
+  for (const char* option :
+       {"--coil x", "--condition dry", "--spacing 0.5", "--longest 100mm", "--heaviest 100g", "--contact-resistance 1",
+        "--lead-inductance 1uH", "--step none", "--whip-length 2m", "--every-point"}) {
     refused(f + option, "says nothing alone; legal: beside --station");
   }
   for (const char* option : {"--most-turns 30", "--tap-step 0.5"})

@@ -634,3 +634,26 @@ TEST_CASE("stile-range solves no antenna that it does not use") {
   CHECK(own.status == 2);
   CHECK(own.err.find("more than 2000 unknowns") != std::string::npos);
 }
+
+TEST_CASE("stile-range solves a station's antennas at every frequency when it is told to, within 1e-4 of |Z|") {
+  const Folder folder;
+  const std::string wires =
+      "wires = { ground = \"wet\", feed = { gap = 0.01 }, wire = [ { name = \"whip\", points = [[0,0,1.2],[0,0,4.2]], "
+      "radius = 0.002, metal = \"copper\" }, { name = \"trail\", points = [[0,0,1.2],[1.2,0,0.05],[5,0,0.05]], "
+      "radius = 0.001, metal = \"copper\" } ] }\n";
+  const std::size_t from = station.find("[[load]]"), to = station.find("[", from + 10);
+  folder.write("s.toml", station.substr(0, from) + "[[load]]\ncondition = \"dry\"\n" + wires + station.substr(to));
+  const std::string command = "stile-range --tuner s.toml --bands 7MHz:7.2MHz --json";
+  const Run few = folder.run(command), each = folder.run(command + " --every-point");
+  REQUIRE(few.status <= 1);
+  CHECK(few.out != each.out);
+  const auto a = few.json().at("loads"), b = each.json().at("loads");
+  REQUIRE(a.size() == b.size());
+  REQUIRE_FALSE(a.empty());
+  for (std::size_t n = 0; n < a.size(); ++n) {
+    const auto z = [](const nlohmann::json& load) {
+      return std::complex<double>(load.at("load_ohm").at(0), load.at("load_ohm").at(1));
+    };
+    CHECK(std::abs(z(a[n]) - z(b[n])) <= 1e-4 * std::abs(z(b[n])));
+  }
+}

@@ -69,6 +69,7 @@ Description describe_tool() {
             "Where none uses it, or an option changes the coil, a design for the file's bands, loads and transmitter; "
             "- is standard input"},
            {"--arrangement", "NAME", "the one that counts; default: all that use the coil"},
+           {"--every-point", "", "solve the station's antennas of wires at each frequency, as in stile-plan"},
            {"--condition", "NAME", "of the loads; may be repeated; default: all of the file", true},
            {"--coil", "NAME",
             "a [coil.NAME] of the station file gives former, wire, pitch and switches; default: its only one, if it "
@@ -109,7 +110,7 @@ Description describe_tool() {
       not_with({"--station"}, {"--turns", "--inductance", "--frequency", "--sweep", "--tap", "--unused", "--grounded",
                                "--current", "--even-current"}),
       only_with({"--condition", "--arrangement", "--coil", "--spacing", "--longest", "--heaviest",
-                 "--contact-resistance", "--lead-inductance", "--step", "--whip-length"},
+                 "--contact-resistance", "--lead-inductance", "--step", "--whip-length", "--every-point"},
                 {"--station"}),
       only_with({"--most-turns", "--tap-step"}, {"--station", "--inductance"}),
       only_with({"--unused"}, {"--tap"}),
@@ -393,6 +394,12 @@ safety::CautionCase caution_case(const station::Station& station) {
   return facts;
 }
 
+wire::SolveOptions solving(const Arguments& arguments) {
+  wire::SolveOptions options;
+  options.every_point = arguments.has("--every-point");
+  return options;
+}
+
 /// A coil of the station as its plan sets it.
 std::string prescribe(const Description& description, const Arguments& arguments, const station::Station& stated,
                       const station::SwitchedCoil& coil) {
@@ -416,7 +423,7 @@ std::string prescribe(const Description& description, const Arguments& arguments
   c.service = read_service(arguments);
   Progress progress(description, arguments);
   const auto report = [&](const std::string& line) { progress.step(line); };
-  const station::Station station = station::solve_loads(stated, {}, report);
+  const station::Station station = station::solve_loads(stated, {}, report, 0, solving(arguments));
   const std::vector<const station::Condition*> conditions = chosen_conditions(arguments, station);
   c.station = station.name;
   c.power_w = station.transmitter.source.power_w;
@@ -468,7 +475,7 @@ std::string design(const Description& description, const Arguments& arguments, c
   }
   station::LoadNeeds needs;
   needs.conditions = names_of(chosen_conditions(arguments, stated));
-  const station::Station station = station::solve_loads(stated, needs);
+  const station::Station station = station::solve_loads(stated, needs, {}, 0, solving(arguments));
   DesignCase c;
   c.station = station.name;
   c.power_w = station.transmitter.source.power_w;

@@ -97,11 +97,13 @@ void read_loads(const Arguments& arguments, RangeCase& c) {
 }
 
 /// The station's loads, solved at the frequencies that are asked for and nowhere else.
-void add_station_loads(const station::Station& station, RangeCase& c) {
+void add_station_loads(const station::Station& station, bool every_point, RangeCase& c) {
   station::LoadNeeds needs;
   for (const tuner::BandPoints& band : c.bands)
     needs.ranges_hz.push_back({band.frequency_hz.front(), band.frequency_hz.back()});
-  for (const station::Antenna& antenna : station::solve_loads(station, needs).antennas) {
+  wire::SolveOptions solving;
+  solving.every_point = every_point;
+  for (const station::Antenna& antenna : station::solve_loads(station, needs, {}, 0, solving).antennas) {
     for (const station::AntennaLoad& l : antenna.loads)
       c.loads.push_back({(antenna.name.empty() ? "" : antenna.name + ", ") + l.load.name, l.load});
   }
@@ -140,6 +142,7 @@ std::vector<Option> range_case_options() {
           {"--load-file", "FILE",
            "load from a one-port Touchstone file (.s1p) or a table (.csv: frequency_hz,r_ohm,x_ohm); may be repeated",
            true},
+          {"--every-point", "", "solve a station's antennas of wires at each frequency, as in stile-plan"},
           {"--source", "Z", "impedance of the transmitter, ohm, real part > 0; default 50, or the station's"},
           {"--power", "P", "power of the transmitter for the stresses, W, > 0; default 5W, or the station's"},
           {"--swr", "S", "SWR limit, > 1; default 2, or the station's"}};
@@ -205,7 +208,7 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
   const auto alone = [](const tuner::BandPoints& band) { return band.frequency_hz.size() == 1; };
   if (arguments.has("--points") && std::all_of(c.bands.begin(), c.bands.end(), alone))
     throw UsageError("--points is for bands, and the data have one frequency alone; legal: --bands 7MHz:7.2MHz");
-  if (with_loads && c.loads.empty()) add_station_loads(station, c);
+  if (with_loads && c.loads.empty()) add_station_loads(station, arguments.has("--every-point"), c);
   check_loads(c);
   return c;
 }

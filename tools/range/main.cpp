@@ -115,7 +115,7 @@ Description describe_tool() {
              not_with(map_options, {"--sizing", "--whip-study"}),
              only_with({"--r-most", "--x-most"}, {"--plane rx"}),
              not_with({"--points"}, {"--greedy", "--sizing", "--whip-study"}),
-             not_with({"--frequency", "--load", "--load-file"}, {"--whip-study"})};
+             not_with({"--frequency", "--load", "--load-file", "--every-point"}, {"--whip-study"})};
   return d;
 }
 
