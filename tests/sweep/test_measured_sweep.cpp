@@ -336,7 +336,7 @@ TEST_CASE("keyword files in blocks of any size are those that the reader of whol
       CHECK(std::equal(point.matrix.begin(), point.matrix.end(), sweep->at(i).begin(), sweep->at(i).end()));
     }
   }
-  CHECK(accepted > 500);
+  CHECK(accepted > 400);
   CHECK(refused > 2000);
 }
 

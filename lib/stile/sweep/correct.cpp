@@ -144,7 +144,7 @@ Samples samples_of(const OnePort& sweep, double r0) {
   bend.back() = bend[f.size() - 2];
   const auto count = static_cast<double>(f.size() - 2);
   // Of noise alone the mean is 1 with a scatter of 1.4 over the root of the number, neighbours sharing samples.
-  if (!(over_noise / count <= 1.0 + 6.0 / std::sqrt(count))) all.bend = std::move(bend);
+  if (!(over_noise / count <= 1.0 + 10.0 / std::sqrt(count))) all.bend = std::move(bend);
   return all;
 }
 
