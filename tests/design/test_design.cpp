@@ -326,6 +326,13 @@ TEST_CASE("a stopped search gives the best so far and says so") {
   CHECK_FALSE(design.searched.exhaustive);
   CHECK(design.stations.size() == 3);  // one a class
   CHECK(design.searched.antennas == 16);
+  for (const DesignedStation& s : design.stations) {
+    for (const TriedStation& t : design.tried) {
+      if (brief_of(brief_text(parts)).networks[t.network].touch != s.touch || t.held_bands < s.held_bands) continue;
+      CHECK(s.objective_db <= t.objective_db + 0.05);  // the search's own error
+      CHECK(s.held_bands >= t.held_bands);
+    }
+  }
 }
 
 TEST_CASE("where nothing is within the limits the nearest station and what to relax are told") {
@@ -349,11 +356,21 @@ TEST_CASE("limits of mass and height bind, and are named") {
   const Design design = find_stations(brief_of(brief_text(parts)), quick(Objective::mean));
   REQUIRE(design.status == Status::found);
   CHECK(1.3 + design.stations.front().antenna.whip_m <= 4.0);
+  const auto names = [](const Design& d, const std::string& what) {
+    const std::vector<std::string>& limits = d.stations.front().at_limit;
+    return std::find(limits.begin(), limits.end(), what) != limits.end();
+  };
+  CHECK(names(design, "top at its limit 4 m"));
   parts.more = "[limits]\nmass = \"0.4 kg\"\n[mass]\n\"base coil\" = \"250 g\"\n";
   const Design light = find_stations(brief_of(brief_text(parts)), quick(Objective::mean));
   REQUIRE(light.status == Status::found);
   CHECK(light.stations.front().mass_kg <= 0.4);
   CHECK(light.stations.front().mass_known);
+  parts.more =
+      fmt::format("[limits]\nmass = {:.17g}\n[mass]\n\"base coil\" = \"250 g\"\n", light.stations.front().mass_kg);
+  const Design just = find_stations(brief_of(brief_text(parts)), quick(Objective::mean));
+  CHECK(just.stations.front().antenna == light.stations.front().antenna);
+  CHECK(names(just, "mass at its limit " + print_quantity(light.stations.front().mass_kg, Unit::kilogram)));
 }
 
 TEST_CASE("the mean has no SWR limit, held puts the bands that hold first") {
@@ -396,6 +413,24 @@ TEST_CASE("sensitivity and cuts are those of antennas that much longer") {
     CHECK(cut.shorter_m > 0.0);
     CHECK(cut.shorter_m <= 0.4);
     CHECK(cut.longer_m <= 0.4);
+    for (const bool more : {false, true}) {  // so much off costs 0.5 dB; where that is not reached, less
+      const double off_m = more ? cut.longer_m : -cut.shorter_m;
+      const double whip_m = 2.5 + (cut.what == "whip length" ? off_m : 0.0),
+                   wire_m = 4.0 + (cut.what == "whip length" ? 0.0 : off_m);
+      parts.whip = whip_of(whip_m, whip_m);
+      parts.counterpoise = wire_of("1", wire_m, wire_m);
+      const Design off = find_stations(brief_of(brief_text(parts)), quick(Objective::mean));
+      const auto same = std::find_if(off.tried.begin(), off.tried.end(), [&](const TriedStation& t) {
+        return t.network == design.stations.front().network;
+      });
+      REQUIRE(same != off.tried.end());
+      const double lost_db = same->objective_db - design.stations.front().objective_db;
+      CAPTURE(cut.what, more, off_m, lost_db);
+      if (more ? cut.longer_reached : cut.shorter_reached)
+        CHECK(lost_db == Approx(0.5).margin(0.1));  // a straight line between steps
+      else
+        CHECK(lost_db < 0.52);
+    }
   }
 }
 

@@ -147,7 +147,11 @@ TEST_CASE("wires keep their lengths in every world, lie as high as drawn, and le
         const bool moves = before.name == "whip" || before.name == "counterpoise" || before.name == "short";
         if (!moves) {
           REQUIRE(after.points.size() == before.points.size());
-          for (std::size_t i = 0; i < before.points.size(); ++i) CHECK(after.points[i].x_m == before.points[i].x_m);
+          for (std::size_t i = 0; i < before.points.size(); ++i) {
+            CHECK(after.points[i].x_m == before.points[i].x_m);
+            CHECK(after.points[i].y_m == before.points[i].y_m);
+            CHECK(after.points[i].z_m == before.points[i].z_m);
+          }
         }
         if (before.name == "counterpoise") {
           bent += after.points.size() > before.points.size();
@@ -161,6 +165,32 @@ TEST_CASE("wires keep their lengths in every world, lie as high as drawn, and le
   }
   CHECK(bent > 250);  // of 300: few worlds have no room for a bend
   CHECK(turned > 250);
+}
+
+TEST_CASE("a hat leans with its whip in every world") {
+  const station::Station s = walker(
+      R"({ name = "hat 1", points = [[0, 0, 4.2], [0.3, 0, 4.2]], radius = "1 mm", metal = "copper" },
+         { name = "hat 2", points = [[0, 0, 4.2], [-0.3, 0, 4.2]], radius = "1 mm", metal = "copper" },)");
+  std::size_t leaning = 0;
+  for (std::size_t w = 0; w < 20; ++w) {
+    for (const std::size_t n : {0U, 1U, 2U}) {
+      const std::vector<wire::Wire> wires = in_world(wires_of(s, n), draw_world({}, 1, w, n)).antenna.wires;
+      const wire::Vec3 base = wires[0].points.front(), top = wires[0].points.back();
+      leaning += top.z_m < 4.19;
+      std::size_t spokes = 0;
+      for (const wire::Wire& spoke : wires) {
+        if (spoke.name.rfind("hat ", 0) != 0) continue;
+        ++spokes;
+        const wire::Vec3 from = spoke.points.front(), to = spoke.points.back();
+        CHECK(std::abs(from.x_m - top.x_m) + std::abs(from.y_m - top.y_m) + std::abs(from.z_m - top.z_m) < 1e-9);
+        const double across = (to.x_m - from.x_m) * (top.x_m - base.x_m) + (to.y_m - from.y_m) * (top.y_m - base.y_m) +
+                              (to.z_m - from.z_m) * (top.z_m - base.z_m);
+        CHECK(std::abs(across) < 1e-9);
+      }
+      CHECK(spokes == 2);
+    }
+  }
+  CHECK(leaning > 20);
 }
 
 TEST_CASE("a walk in the world as stated has the figures of the plan") {

@@ -1,6 +1,7 @@
 // The brief of a station that is to be found: what it may say, and every fault at its place.
 
 #include <algorithm>
+#include <cmath>
 
 #include <catch2/catch.hpp>
 
@@ -237,4 +238,128 @@ TEST_CASE("a brief without set and person says so, and a contact that is a range
   REQUIRE(faults.size() == 1);
   CHECK(static_cast<std::ptrdiff_t>(faults[0].where.line) == std::count(text.begin(), text.end(), '\n') + 7);
   CHECK(std::string(faults[0].what()).find("each end as a condition of its own") != std::string::npos);
+}
+
+TEST_CASE("hat, coil on the whip and layout are read, and stand in the wires file in every condition") {
+  BriefParts parts;
+  parts.counterpoise =
+      R"({ wires = 2, length = "4 m", radius = "0.5 mm", metal = "copper", layout = ["bundle", "spread"], spread_degrees = 60 })";
+  parts.more = R"([[hat]]
+name = "four spokes"
+spokes = 4
+length = "0.25 m"
+radius = "1 mm"
+metal = "aluminium"
+[[hat]]
+name = "two spokes"
+spokes = 2
+length = "0.3 m"
+radius = "1 mm"
+conductivity = "3e7 S/m"
+mass = "30 g"
+[[loading_coil]]
+name = "bought"
+place = [0.3, 0.5]
+inductance = ["10 uH", "20 uH"]
+q = 150
+mass = "50 g"
+[[loading_coil]]
+name = "own"
+place = 0.6
+turns = 40
+diameter = "30 mm"
+wire = "1 mm"
+pitch = "1.5 mm"
+)";
+  const Brief brief = read_brief(brief_text(parts), "b.toml");
+  CHECK(brief.layouts == std::vector<std::string>{"bundle", "spread"});
+  REQUIRE(brief.hats.size() == 3);
+  REQUIRE(brief.loading.size() == 1 + 4 + 1);
+  CHECK(brief.loading[2].name == "bought, 10 uH at 0.5 of the whip");
+  CHECK(brief.loading[5].name == "own, 40 turns at 0.6 of the whip");
+  CHECK(brief.loading[5].wound);
+  AntennaChoice a{2.5, {4.0, 4.0}, 0, 1, 4, 1};
+  CHECK_FALSE(antenna_mass_known(brief, {2.5, {4.0, 4.0}, 0, 0, 5, 0}));
+  CHECK(antenna_mass_known(brief, a));
+  // Aluminium has 2700 kg/m3 (CRC Handbook of Chemistry and Physics, density of the element 2.70 g/cm3).
+  const double bare_kg = antenna_mass_kg(brief, {2.5, {4.0, 4.0}});
+  CHECK(antenna_mass_kg(brief, a) == Approx(bare_kg + 0.05 + 4 * 0.25 * 2700.0 * 3.14159265 * 1e-6).epsilon(2e-3));
+  CHECK(antenna_mass_kg(brief, {2.5, {4.0, 4.0}, 0, 2}) == Approx(bare_kg + 0.03).epsilon(1e-12));
+  const auto cases = wire_cases(brief, a);
+  REQUIRE(cases.size() == 2);
+  for (const wire::WireCase& c : cases) {
+    CAPTURE(c.name);
+    REQUIRE(c.antenna.coils.size() == 1);
+    CHECK(c.antenna.coils.front().distance_m == 0.5 * 2.5);
+    CHECK(c.antenna.coils.front().inductance_h == 20e-6);
+    std::size_t spokes = 0;
+    std::vector<double> bearings;
+    for (const wire::Wire& w : c.antenna.wires) {
+      const wire::Vec3 first = w.points.front(), last = w.points.back();
+      if (w.name.rfind("hat ", 0) == 0) {
+        ++spokes;
+        CHECK(first.z_m == 1.3 + 2.5);
+        CHECK(last.z_m == first.z_m);
+        CHECK(std::hypot(last.x_m, last.y_m) == Approx(0.25).epsilon(1e-12));
+      }
+      if (w.name.rfind("wire ", 0) == 0) bearings.push_back(std::atan2(last.y_m, last.x_m) * 180.0 / 3.14159265358979);
+    }
+    CHECK(spokes == 4);
+    REQUIRE(bearings.size() == 2);
+    CHECK(bearings[0] == Approx(-30.0).margin(1e-6));
+    CHECK(bearings[1] == Approx(30.0).margin(1e-6));
+  }
+  a.loading = 5, a.layout = 0, a.hat = 0;
+  const auto wound = wire_cases(brief, a);
+  CHECK(wound.front().antenna.coils.front().values.size() > 4);  // a wound coil has a table over frequency
+  for (const wire::Wire& w : wound.front().antenna.wires) {
+    if (w.name.rfind("wire ", 0) == 0) CHECK(std::abs(w.points.back().y_m) < 0.02);  // side by side
+  }
+}
+
+TEST_CASE("faults of hats, coils on the whip and layouts are told at their lines") {
+  const auto fault_of = [](const std::string& more, const std::string& layout = R"("bundle")") {
+    BriefParts parts;
+    parts.counterpoise =
+        R"({ wires = 2, length = "4 m", radius = "0.5 mm", metal = "copper", layout = )" + layout + " }";
+    parts.more = more;
+    std::string all;
+    for (const ParseError& fault : faults_of(brief_text(parts))) all += std::string(fault.what()) + "\n";
+    return all;
+  };
+  const auto says = [](const std::string& fault, const std::string& what) {
+    CAPTURE(fault);
+    CHECK(fault.find(what) != std::string::npos);
+  };
+  const std::string hat = "[[hat]]\nname = \"h\"\nlength = \"0.3 m\"\nradius = \"1 mm\"\nmetal = \"copper\"\n";
+  CHECK(fault_of(hat + "spokes = 4\n").empty());
+  says(fault_of(hat + "spokes = 1\n"), "whole number, 2 to 8");
+  says(fault_of(hat + "spokes = 2.5\n"), "whole number, 2 to 8");
+  says(fault_of(hat + "spokes = 4\n" + hat + "spokes = 3\n"), "the name \"h\" is taken");
+  says(fault_of(replaced(hat, "metal = \"copper\"", "metal = \"perfect\"") + "spokes = 4\n"), "legal: a \"mass\"");
+  const std::string coil = "[[loading_coil]]\nname = \"c\"\nq = 200\n";
+  CHECK(fault_of(coil + "inductance = \"20 uH\"\nplace = 0.5\n").empty());
+  says(fault_of(coil + "inductance = \"20 uH\"\nplace = 1.5\n"), "0.02 to 0.98");
+  says(fault_of(coil + "place = 0.5\n"), "either \"turns\"");
+  says(fault_of(coil + "inductance = \"20 uH\"\nplace = 0.5\n[limits]\nmass = \"2 kg\"\n"), "needs its own");
+  says(fault_of(coil + "length = \"3 m\"\ninductance = \"20 uH\"\nplace = 0.5\n"), "loading coil");
+  says(fault_of("", R"(["bundle", "bundle"])"), "or both as a list");
+  says(fault_of("", R"("heap")"), "or both as a list");
+}
+
+TEST_CASE("a condition is added to a brief whose conditions are tables or stand in one line") {
+  const std::string tables = brief_text();
+  const std::size_t from = tables.find("[[condition]]"), to = tables.find("[network]");
+  std::string inline_text = "condition = [ { name = \"dry\", ground = \"medium dry\" }, { name = \"lifted\", kind = "
+                            "\"lifted\" } ]\n" +
+                            tables.substr(0, from) + tables.substr(to);
+  for (const std::string& text : {tables, inline_text}) {
+    const Brief brief = read_brief(text, "b.toml");
+    REQUIRE(brief.conditions.size() == 2);
+    const Brief with = read_brief(with_condition(brief, "a hand", "hand on set"), "b.toml");
+    REQUIRE(with.conditions.size() == 2 + 5);
+    CHECK(with.hand);
+    CHECK(with.conditions[1].name == "lifted");
+    CHECK(wires_text(with, {2.0, {3.0}}).find("medium dry") != std::string::npos);
+  }
 }

@@ -15,10 +15,6 @@ double power_w(const station::Brief& brief, const design::DesignedStation& s) {
   return plan::power_below(brief.given.transmitter.source.power_w, s.objective_db);
 }
 
-std::string what_text(const design::DesignedStation& s) {
-  return lengths_text(s.antenna) + (s.choke.empty() ? "" : ", choke " + s.choke);
-}
-
 std::string of_bands(std::size_t held, std::size_t bands) { return fmt::format("{} of {}", held, bands); }
 
 std::string frontiers_text(const station::Brief& brief, const design::Frontiers& f, bool held) {
@@ -31,7 +27,7 @@ std::string frontiers_text(const station::Brief& brief, const design::Frontiers&
       const design::DesignedStation& s = f.stations[n];
       rows.push_back({"  " + print_quantity(s.mass_kg, Unit::kilogram, 3), db(s.objective_db),
                       print_quantity(power_w(brief, s), Unit::watt, 3), of_bands(s.held_bands, s.bands.size()),
-                      std::string(station::touch_name(s.touch)), s.network_name, what_text(s)});
+                      std::string(station::touch_name(s.touch)), s.network_name, antenna_text(s)});
     }
     text += wrapped(fmt::format(
                         "What mass buys: nothing tried that is as light loses as little{}. Among {} antennas with a "
@@ -47,7 +43,7 @@ std::string frontiers_text(const station::Brief& brief, const design::Frontiers&
     const design::DesignedStation& s = f.stations[n];
     rows.push_back({fmt::format("  {}", s.hands_between_bands), fmt::format("{}", s.hands), db(s.objective_db),
                     print_quantity(power_w(brief, s), Unit::watt, 3), of_bands(s.held_bands, s.bands.size()),
-                    std::string(station::touch_name(s.touch)), s.network_name, what_text(s)});
+                    std::string(station::touch_name(s.touch)), s.network_name, antenna_text(s)});
   }
   return text +
          wrapped(fmt::format("What hands buy, by how many things are touched (the two together): nothing tried with as "
@@ -98,7 +94,9 @@ std::string wires_text(const station::Brief& brief, const std::vector<design::Wi
                                 stops_text(w.stops)),
                     2, width);
   }
-  return text.empty() ? "" : "What each wire is for, the match set anew without it:\n" + text + "\n";
+  return text.empty()
+             ? ""
+             : "What each wire is for, and what else is in the antenna, the match set anew without it:\n" + text + "\n";
 }
 
 std::string ranges_text(const std::vector<Range>& ranges) {
@@ -161,7 +159,10 @@ Json point_json(const station::Brief& brief, const design::DesignedStation& s) {
           {"network", s.network_name},
           {"whip_m", s.antenna.whip_m},
           {"counterpoise_m", s.antenna.wires_m},
-          {"choke", s.choke.empty() ? Json(nullptr) : Json(s.choke)},
+          {"choke", named(s.choke)},
+          {"hat", named(s.hat)},
+          {"loading_coil", named(s.loading)},
+          {"layout", named(s.layout)},
           {"mass_kg", s.mass_kg},
           {"mass_known", s.mass_known},
           {"hands", s.hands},
@@ -284,14 +285,14 @@ std::string answer_csv(const station::Brief& brief, const design::Design& design
   for (const auto& [name, of] : {std::pair{"mass", &f.by_mass}, std::pair{"hands", &f.by_hands}}) {
     text += fmt::format("\n# frontier of {}\n", name) +
             csv_row({"touch", "network", "whip_m", "counterpoise_m", "choke", "mass_kg", "hands", "hands_between_bands",
-                     "objective_db", "power_w", "held_bands", "station_file"});
+                     "objective_db", "power_w", "held_bands", "station_file", "hat", "loading_coil", "layout"});
     for (const std::size_t n : *of) {
       const design::DesignedStation& s = f.stations[n];
       text += csv_row({csv_text(std::string(station::touch_name(s.touch))), csv_text(s.network_name),
                        csv_number(s.antenna.whip_m), csv_lengths(s.antenna.wires_m), csv_text(s.choke),
                        csv_number(s.mass_kg), fmt::format("{}", s.hands), fmt::format("{}", s.hands_between_bands),
                        csv_number(s.objective_db), csv_number(power_w(brief, s)), fmt::format("{}", s.held_bands),
-                       csv_text(s.station_file)});
+                       csv_text(s.station_file), csv_text(s.hat), csv_text(s.loading), csv_text(s.layout)});
     }
   }
   text += "\n# what each band costs the others\n" + csv_row({"band", "others_db", "others_hold", "without_db",

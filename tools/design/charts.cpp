@@ -91,7 +91,7 @@ std::optional<plots::Chart> lengths_chart(const station::Brief& brief, const des
       text_of(fmt::format(
                   "loss over the lengths{}, {}{}, its match set anew; mean over the bands of what {}, worst condition",
                   first.antenna.wires_m.size() > 1 ? " of whip and longest wire" : "", label_of(first),
-                  first.choke.empty() ? "" : ", choke " + first.choke, what_counts(design)),
+                  extras_text(first), what_counts(design)),
               "The first of the best", brief, design));
 }
 

@@ -47,7 +47,7 @@ Description describe_tool() {
   d.options.push_back(
       {"--walks", "N",
        "take every station found on N seeded walks, 0 (none)..2000, whose wires, soil, contacts and wet base the "
-       "search was not shown (a wound coil takes none yet); default: the first station alone on 50, beside --against "
+       "search was not shown; default: the first station alone on 50, beside --against "
        "all on 200"});
   d.options.push_back(
       {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});

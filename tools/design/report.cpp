@@ -68,16 +68,15 @@ std::string proof_text(const design::BandFigures& band) {
 }
 
 std::string station_text(const design::DesignedStation& s) {
-  std::string text =
-      wrapped(fmt::format("Touch \"{}\": {}{}; {}. {} dB, {} of {} bands hold. {}.{}", station::touch_name(s.touch),
-                          lengths_text(s.antenna), s.choke.empty() ? "" : ", choke " + s.choke,
-                          s.network_name + (s.coil.empty() ? "" : fmt::format(", {:g} turns", s.coil_turns)),
-                          db(s.objective_db), s.held_bands, s.bands.size(),
-                          s.mass_known ? print_quantity(s.mass_kg, Unit::kilogram, 3)
-                                       : fmt::format("Antenna {}, the match's mass is not stated",
-                                                     print_quantity(s.mass_kg, Unit::kilogram, 3)),
-                          s.at_limit.empty() ? "" : fmt::format(" What binds: {}.", fmt::join(s.at_limit, "; "))),
-              0, 110);
+  std::string text = wrapped(
+      fmt::format("Touch \"{}\": {}; {}. {} dB, {} of {} bands hold. {}.{}", station::touch_name(s.touch),
+                  antenna_text(s), s.network_name + (s.coil.empty() ? "" : fmt::format(", {:g} turns", s.coil_turns)),
+                  db(s.objective_db), s.held_bands, s.bands.size(),
+                  s.mass_known ? print_quantity(s.mass_kg, Unit::kilogram, 3)
+                               : fmt::format("Antenna {}, the match's mass is not stated",
+                                             print_quantity(s.mass_kg, Unit::kilogram, 3)),
+                  s.at_limit.empty() ? "" : fmt::format(" What binds: {}.", fmt::join(s.at_limit, "; "))),
+      0, 110);
   const bool path = with_path(s);
   std::vector<std::vector<std::string>> rows{{"", "radiated, dB", "worst condition", "SWR", ""}};
   if (path) rows.front().insert(rows.front().begin() + 1, "to path, dB");
@@ -147,18 +146,11 @@ std::string comparison_text(const design::Design& d, const design::Comparison& c
                     p.name, db(p.objective_db), p.bands, p.held_bands) +
             (p.differs.empty() ? "" : fmt::format(" It is given no rank: {}.", p.differs)),
         0, 110);
-  const auto coil = [](const design::ArrangementWalks& w) { return w.bands.empty() && w.mean_db.empty(); };
-  if (c.walks == 0 && std::any_of(c.stations.begin(), c.stations.end(), coil))
-    return text + "Not taken on walks: a station with a wound coil is not walked yet.\n\n";
   if (c.walks == 0) return text + "Not taken on walks: what it does when the world is not as stated is not known.\n\n";
   text += wrapped(fmt::format("On {} walks{} that the search was not shown, median (nine walks of ten are no worse):",
                               c.walks, c.unfinished ? ", UNFINISHED," : ""),
                   0, 110);
   for (std::size_t n = 0; n < c.stations.size(); ++n) {
-    if (coil(c.stations[n])) {
-      text += wrapped(c.stations[n].name + ": a station with a wound coil is not walked yet.", 2, 110);
-      continue;
-    }
     text += walks_table(c.stations[n], d.stations[n].objective_db);
     if (c.trimmed[n]) text += walks_table(*c.trimmed[n], d.stations[n].objective_db);
   }
@@ -249,9 +241,12 @@ Json station_json(const design::DesignedStation& s) {
          {"held_bands", s.held_bands},
          {"whip_m", s.antenna.whip_m},
          {"counterpoise_m", s.antenna.wires_m},
-         {"choke", s.choke.empty() ? Json(nullptr) : Json(s.choke)},
+         {"choke", named(s.choke)},
+         {"hat", named(s.hat)},
+         {"loading_coil", named(s.loading)},
+         {"layout", named(s.layout)},
          {"network", s.network_name},
-         {"coil", s.coil.empty() ? Json(nullptr) : Json(s.coil)},
+         {"coil", named(s.coil)},
          {"coil_turns", s.coil.empty() ? Json(nullptr) : Json(s.coil_turns)},
          {"mass_kg", s.mass_kg},
          {"mass_known", s.mass_known},
@@ -375,19 +370,20 @@ std::string design_json(const station::Brief& brief, const design::Design& d, co
 
 std::string design_csv(const station::Brief& brief, const design::Design& d, const design::Answer& answer,
                        const design::Comparison& comparison) {
-  std::string text =
-      csv_row({"touch", "network", "whip_m", "counterpoise_m", "choke", "mass_kg", "objective_db", "held_bands", "band",
-               "radiated_db", "path_db", "worst_condition", "worst_swr", "holds", "bound_db", "status"});
+  std::string text = csv_row({"touch", "network", "whip_m", "counterpoise_m", "choke", "mass_kg", "objective_db",
+                              "held_bands", "band", "radiated_db", "path_db", "worst_condition", "worst_swr", "holds",
+                              "bound_db", "status", "hat", "loading_coil", "layout"});
   for (const design::DesignedStation& s : d.stations) {
     std::vector<std::string> wires;
     for (const double length_m : s.antenna.wires_m) wires.push_back(csv_number(length_m));
     for (const design::BandFigures& b : s.bands)
-      text += csv_row({csv_text(std::string(station::touch_name(s.touch))), csv_text(s.network_name),
-                       csv_number(s.antenna.whip_m), csv_text(fmt::format("{}", fmt::join(wires, " "))),
-                       csv_text(s.choke), csv_number(s.mass_kg), csv_number(s.objective_db),
-                       fmt::format("{}", s.held_bands), csv_text(b.band), csv_number(b.radiated_db.value_or(NAN)),
-                       csv_number(b.path_db.value_or(NAN)), csv_text(b.worst_condition), csv_number(b.worst_swr),
-                       b.holds ? "1" : "0", csv_number(b.bound_db), status_name(d.status)});
+      text +=
+          csv_row({csv_text(std::string(station::touch_name(s.touch))), csv_text(s.network_name),
+                   csv_number(s.antenna.whip_m), csv_text(fmt::format("{}", fmt::join(wires, " "))), csv_text(s.choke),
+                   csv_number(s.mass_kg), csv_number(s.objective_db), fmt::format("{}", s.held_bands), csv_text(b.band),
+                   csv_number(b.radiated_db.value_or(NAN)), csv_number(b.path_db.value_or(NAN)),
+                   csv_text(b.worst_condition), csv_number(b.worst_swr), b.holds ? "1" : "0", csv_number(b.bound_db),
+                   status_name(d.status), csv_text(s.hat), csv_text(s.loading), csv_text(s.layout)});
   }
   text += "\n# around the first: gained by so much more\n" + csv_row({"what", "unit", "db_per_unit", "stops_holding"});
   for (const design::Sensitivity& sense : d.sensitivity)

@@ -49,6 +49,20 @@ inline std::string lengths_text(const station::AntennaChoice& a) {
                                          : fmt::format("wires {}", fmt::join(wires, ", ")));
 }
 
+/// Null where there is none.
+inline Json named(const std::string& name) { return name.empty() ? Json(nullptr) : Json(name); }
+
+/// What is in and on whip and wires, each behind a comma; how several wires lie.
+inline std::string extras_text(const design::DesignedStation& s) {
+  std::string text = s.layout.empty() ? "" : s.layout == "spread" ? " spread" : " bundled";
+  if (!s.choke.empty()) text += ", choke " + s.choke;
+  if (!s.hat.empty()) text += ", hat " + s.hat;
+  if (!s.loading.empty()) text += ", on the whip " + s.loading;
+  return text;
+}
+
+inline std::string antenna_text(const design::DesignedStation& s) { return lengths_text(s.antenna) + extras_text(s); }
+
 /// " (80 m then stops holding)"
 inline std::string stops_text(const std::vector<std::string>& bands) {
   return bands.empty() ? ""

@@ -64,7 +64,7 @@ class Asking {
 public:
   Asking(const station::Brief& brief, const Design& design, const AnswerOptions& options)
       : brief_(brief), design_(design), options_(options), search_(search_options(design, options)),
-        scoring_(brief, search_), first_(design.stations.front()) {}
+        scoring_(brief, search_, design.antennas), first_(design.stations.front()) {}
 
   Answer all() {
     Answer a;
@@ -208,6 +208,19 @@ private:
       antennas.push_back(first_.antenna);
       antennas.back().wires_m.erase(antennas.back().wires_m.begin() + static_cast<std::ptrdiff_t>(w));
     }
+    const auto extra = [&](std::size_t AntennaChoice::*option, const std::string& what) {
+      if (what.empty()) return;
+      all.emplace_back();
+      all.back().wire = what;
+      antennas.push_back(first_.antenna);
+      antennas.back().*option = 0;
+    };
+    const auto named = [](const char* what, const std::string& name) {
+      return name.empty() ? "" : fmt::format("the {} \"{}\"", what, name);
+    };
+    extra(&AntennaChoice::choke, named("choke", first_.choke));
+    extra(&AntennaChoice::hat, named("hat", first_.hat));
+    extra(&AntennaChoice::loading, named("coil on the whip", first_.loading));
     const std::vector<Score> scores = score_all(antennas, "each wire taken away");
     for (std::size_t k = 0; k < all.size(); ++k) {
       const Score &with = scores.front(), &without = scores[k + 1];
@@ -400,10 +413,9 @@ private:
     tell(0, 1, "with a hand on the set");
     station::Brief with;
     try {
-      with = station::read_brief(brief_.text + "\n[[condition]]\nname = \"hand on the set\"\nkind = \"hand on set\"\n",
-                                 brief_.file);
+      with = station::read_brief(station::with_condition(brief_, "hand on the set", "hand on set"), brief_.file);
     } catch (const ParseError&) {
-      return {};  // conditions that are not written as tables take no further one
+      return {};  // the hand does not reach the set, or its name is taken
     }
     HandBeside beside;
     std::vector<std::string> added;

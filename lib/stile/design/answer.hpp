@@ -41,7 +41,7 @@ struct BandCost {
   std::string network_name;
 };
 
-/// A wire taken away, everything else as it is and the match set anew.
+/// A wire, or the choke, the hat or the coil on the whip, taken away, everything else as it is and the match set anew.
 struct WireUse {
   std::string wire;
   bool possible = false;           ///< without it the antenna can be fed

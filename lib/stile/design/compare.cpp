@@ -14,12 +14,18 @@
 namespace stile::design {
 namespace {
 
-/// The station with the settings of every arrangement that takes parts, those of a plan where it states none.
+/// The station with the settings of every arrangement that takes parts and the taps of its coils, those of a plan where it states
+/// none.
 station::Station with_settings(station::Station station, const plan::Plan& plan) {
   for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
     station::Arrangement& a = station.arrangements[n];
     const station::KindDescription& kind = station::describe_kind(a.kind);
-    if (!kind.takes_parts || kind.takes_coil || !a.settings.empty()) continue;
+    if (kind.takes_coil) {
+      a.coil.turns = plan.windings.at(n)->sections.front().turns;
+      if (a.trim == station::Trim::once && a.coil.taps.empty()) a.coil.taps = detail::stated_taps(plan, n);
+      continue;
+    }
+    if (!kind.takes_parts || !a.settings.empty()) continue;
     a.settings = detail::stated_settings(plan, n, a.trim != station::Trim::once);
   }
   return station;
@@ -125,6 +131,11 @@ bool by_hand(const station::Arrangement& a) {
                       [](const station::StatedSetting& s) { return !s.condition.empty(); }));
 }
 
+/// A wound coil that a hand trims has no settings as set: on a walk it is trimmed.
+bool moved_anew(const station::Arrangement& a) {
+  return station::describe_kind(a.kind).takes_coil && a.trim != station::Trim::once;
+}
+
 /// The same that a hand trims on each walk.
 station::Arrangement trimmed_on_walks(station::Arrangement a) {
   a.settings.clear();
@@ -155,20 +166,15 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
   if (options.walks > 0 && design.status != Status::none) {
     for (const DesignedStation& s : design.stations) {
       station::Station station = s.station;
-      if (station::describe_kind(station.arrangements.front().kind).takes_coil) {
-        all.stations.push_back(
-            {fmt::format("{} (touch {})", s.network_name, station::touch_name(s.touch)), {}, {}, {}});
-        all.trimmed.emplace_back();
-        if (options.first_only) break;
-        continue;
-      }
       const bool hand = by_hand(station.arrangements.front());
       if (hand) station.arrangements.push_back(trimmed_on_walks(station.arrangements.front()));
       std::vector<ArrangementWalks> walked = take(station, s.network_name, brief.weights);
       if (walked.empty()) break;  // stopped before the first walk
       const std::string name = fmt::format("{} (touch {})", s.network_name, station::touch_name(s.touch));
       all.stations.push_back(std::move(walked.front()));
-      all.stations.back().name = hand ? name + ", as set" : name;
+      all.stations.back().name = hand                                       ? name + ", as set"
+                                 : moved_anew(station.arrangements.front()) ? name + ", trimmed on the walk"
+                                                                            : name;
       all.trimmed.emplace_back();
       if (hand) {
         all.trimmed.back() = std::move(walked.back());
@@ -189,30 +195,23 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
     }
     if (options.walks > 0) {
       station = with_settings(std::move(station), plan);
-      std::vector<std::size_t> places;
-      std::vector<station::Arrangement> taken;
-      for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
-        if (station::describe_kind(station.arrangements[n].kind).takes_coil) continue;
-        places.push_back(n);
-        taken.push_back(station.arrangements[n]);
+      const std::size_t count = station.arrangements.size();
+      std::vector<std::size_t> by_a_hand;
+      for (std::size_t n = 0; n < count; ++n) {
+        if (!by_hand(station.arrangements[n])) continue;
+        by_a_hand.push_back(n);
+        station.arrangements.push_back(trimmed_on_walks(station.arrangements[n]));
       }
-      std::vector<std::size_t> trimmed;  // of places
-      for (std::size_t k = 0; k < places.size(); ++k) {
-        if (!by_hand(taken[k])) continue;
-        trimmed.push_back(k);
-        taken.push_back(trimmed_on_walks(taken[k]));
+      std::vector<ArrangementWalks> walked = take(station, "the present station", weights_for(brief, station));
+      for (std::size_t n = 0; n < count && !walked.empty(); ++n) {
+        all.present[n].walks = std::move(walked[n]);
+        if (moved_anew(station.arrangements[n])) all.present[n].walks.name += ", trimmed on the walk";
       }
-      station.arrangements = std::move(taken);
-      if (!places.empty()) {
-        std::vector<ArrangementWalks> walked = take(station, "the present station", weights_for(brief, station));
-        for (std::size_t k = 0; k < places.size() && !walked.empty(); ++k)
-          all.present[places[k]].walks = std::move(walked[k]);
-        for (std::size_t k = 0; k < trimmed.size() && !walked.empty(); ++k) {
-          PresentStation& p = all.present[places[trimmed[k]]];
-          p.trimmed = std::move(walked[places.size() + k]);
-          p.walks.name += ", as set";
-          p.trimmed->name += ", trimmed on the walk";
-        }
+      for (std::size_t k = 0; k < by_a_hand.size() && !walked.empty(); ++k) {
+        PresentStation& p = all.present[by_a_hand[k]];
+        p.trimmed = std::move(walked[count + k]);
+        p.walks.name += ", as set";
+        p.trimmed->name += ", trimmed on the walk";
       }
     }
   }

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -12,6 +13,10 @@
 #include <stile/station/brief.hpp>
 
 namespace stile::design {
+
+namespace detail {
+class Antennas;
+}
 
 using station::Touch;
 
@@ -65,8 +70,11 @@ struct DesignedStation {
   std::size_t network = 0;  ///< of Brief::networks
   std::string network_name;
   station::AntennaChoice antenna;
-  std::string choke;  ///< empty: none
-  std::string coil;   ///< how it is wound; empty: no wound coil
+  std::string choke;    ///< empty: none
+  std::string hat;      ///< likewise
+  std::string loading;  ///< the coil on the whip and its place; likewise
+  std::string layout;   ///< of two wires or more; empty with fewer
+  std::string coil;     ///< of the match, how it is wound; empty: no wound coil
   double coil_turns = 0.0;
   double objective_db = 0.0;
   std::size_t held_bands = 0;
@@ -141,6 +149,8 @@ struct Design {
   std::vector<CutTolerance> cuts;        ///< likewise
   std::vector<TriedStation> tried;  ///< every match that was scored on every antenna, in the order of their lengths
   std::vector<std::string> notes;   ///< what the model could not know, what was assumed, what was not varied
+  std::shared_ptr<detail::Antennas>
+      antennas{};  ///< solved by the search: what is asked of it need not solve them again
 };
 
 /// Finds the best station of a brief for every class of touch.
@@ -150,9 +160,12 @@ struct Design {
 /// University of Texas at Austin, 1990) and rounded to 1 cm: for each class from up to two places that rank best and up to two
 /// that come nearest to holding one band more, on antennas interpolated in length; where a search ends is solved, and if the
 /// interpolation was off by 0.05 dB there, it goes on with solved ones. Wider limits are then not worse by more than 0.02 dB in
-/// 12 nested pairs (test_design.cpp); nothing proves it of others. More wires than one are tried in
-/// every combination where these are at most 300 antennas, otherwise added one after the other to the best with fewer, each then
-/// moved until no single change helps: that is a local optimum. Each antenna is solved in every condition at one to five
+/// 12 nested pairs (test_design.cpp); nothing proves it of others. Beside the lengths the choke, the hat, the coil on the whip and
+/// its place, and the layout of several wires are chosen. By stated steps one wire or none is tried in every combination of all
+/// that; more wires, and any lengths with hats or coils, in every combination where these are at most 300 antennas. Otherwise
+/// antennas without hat, coil and choke are tried over the whole grid and about 300 of the others spread over it, wires are added
+/// one after the other to the best with fewer, and one thing at a time is changed until no single change helps: that is a local
+/// optimum. Each antenna is solved in every condition at one to five
 /// frequencies of each band and gets, band by band, the setting that make_plan would find. Skipped is what a match without
 /// loss could not make better than the best before it, and a base coil of one setting a band where an L network of the same parts,
 /// which has all its circuits, takes part as well (trimmed in each condition the two are searched both). The best of each class are solved again as stile-plan does and

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <map>
 #include <mutex>
+#include <tuple>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -190,34 +191,79 @@ private:
     return all;
   }
 
+  /// Everything of an antenna but its lengths, in every combination: without any of it first.
+  std::vector<AntennaChoice> variants(std::size_t wires) const {
+    std::vector<AntennaChoice> all;
+    for (std::size_t layout = 0; layout < (wires > 1 ? brief_.layouts.size() : 1); ++layout) {
+      for (std::size_t loading = 0; loading < brief_.loading.size(); ++loading) {
+        for (std::size_t hat = 0; hat < brief_.hats.size(); ++hat) {
+          for (std::size_t choke = 0; choke < brief_.chokes.size(); ++choke)
+            all.push_back({0.0, {}, choke, hat, loading, layout});
+        }
+      }
+    }
+    return all;
+  }
+
+  /// These with one thing other than it is; the lengths stay.
+  std::vector<AntennaChoice> one_otherwise(const AntennaChoice& a) const {
+    std::vector<AntennaChoice> all;
+    const auto each = [&](std::size_t count, std::size_t AntennaChoice::*option) {
+      for (std::size_t n = 0; n < count; ++n) {
+        all.push_back(a);
+        all.back().*option = n;
+      }
+    };
+    each(brief_.chokes.size(), &AntennaChoice::choke);
+    each(brief_.hats.size(), &AntennaChoice::hat);
+    each(brief_.loading.size(), &AntennaChoice::loading);
+    each(a.wires_m.size() > 1 ? brief_.layouts.size() : 0, &AntennaChoice::layout);
+    return all;
+  }
+
+  /// So many wires: every combination where these are few; otherwise a first set that is spread over all, and from its best one
+  /// thing at a time.
   void with_wires(std::size_t count) {
     const std::string text = fmt::format("{} wire{}", count, count == 1 ? "" : "s");
-    const double all =
-        static_cast<double>(whips_m_.size() * brief_.chokes.size()) * combinations(wires_m_.size(), count);
+    const std::vector<AntennaChoice> kinds = variants(count);
+    const double rows = combinations(wires_m_.size(), count),
+                 all = static_cast<double>(whips_m_.size() * kinds.size()) * rows;
     std::vector<AntennaChoice> antennas;
-    const auto add_rows = [&](const std::vector<std::vector<double>>& rows) {
-      for (const double whip_m : whips_m_) {
-        for (const std::vector<double>& row : rows) {
-          for (std::size_t choke = 0; choke < brief_.chokes.size(); ++choke) antennas.push_back({whip_m, row, choke});
+    // Of the first kind, without any extra, all lengths; of the others one in so many, of each kind others.
+    const auto add_rows = [&](const std::vector<std::vector<double>>& lengths, std::size_t one_of) {
+      for (std::size_t k = 0; k < kinds.size(); ++k) {
+        for (std::size_t w = 0; w < whips_m_.size(); ++w) {
+          for (std::size_t row = 0; row < lengths.size(); ++row) {
+            if (k > 0 && (k + w * ((one_of + 1) / 2) + row) % one_of != 0) continue;
+            antennas.push_back(kinds[k]);
+            antennas.back().whip_m = whips_m_[w];
+            antennas.back().wires_m = lengths[row];
+          }
         }
       }
     };
-    if (count <= 1 || all <= static_cast<double>(most_combinations)) {
-      add_rows(falling_rows(wires_m_, count));
+    const bool extras = kinds.size() > brief_.chokes.size();
+    if (all <= static_cast<double>(most_combinations) || (count <= 1 && (steps_stated() || !extras))) {
+      add_rows(falling_rows(wires_m_, count), 1);
       try_all(std::move(antennas), text);
       return;
     }
     all_tried_ = false;
-    if (count == static_cast<std::size_t>(brief_.least_wires)) {
-      std::vector<std::vector<double>> equal;
+    if (count <= 1 || count == static_cast<std::size_t>(brief_.least_wires)) {
+      std::vector<std::vector<double>> equal{{}};
+      if (count > 0) equal.clear();
       for (const double length_m : wires_m_) equal.emplace_back(count, length_m);
-      add_rows(equal);
+      const double many = static_cast<double>(whips_m_.size() * kinds.size() * equal.size());
+      add_rows(equal, extras ? static_cast<std::size_t>(std::ceil(many / static_cast<double>(most_combinations))) : 1);
     } else {
       for (const AntennaChoice& best : winners(count - 1)) {
         for (const double length_m : wires_m_) {
-          AntennaChoice more = best;
-          more.wires_m.push_back(length_m);
-          antennas.push_back(in_order(more));
+          for (std::size_t layout = 0; layout < brief_.layouts.size(); ++layout) {
+            AntennaChoice more = best;
+            more.layout = layout;
+            more.wires_m.push_back(length_m);
+            antennas.push_back(in_order(more));
+          }
         }
       }
     }
@@ -228,18 +274,16 @@ private:
       last = best;
       antennas.clear();
       for (const AntennaChoice& a : best) {
-        for (const double whip_m : whips_m_) antennas.push_back({whip_m, a.wires_m, a.choke});
-        for (std::size_t choke = 0; choke < brief_.chokes.size(); ++choke)
-          antennas.push_back({a.whip_m, a.wires_m, choke});
-        for (std::size_t w = 0; w < count; ++w) {
-          for (const double length_m : wires_m_) {
+        for (AntennaChoice& other : one_otherwise(a)) antennas.push_back(std::move(other));
+        for (std::size_t n = 0; n <= count; ++n) {
+          for (const double length_m : n == 0 ? whips_m_ : wires_m_) {
             AntennaChoice other = a;
-            other.wires_m[w] = length_m;
+            length_of(other, n) = length_m;
             antennas.push_back(in_order(other));
           }
         }
       }
-      try_all(std::move(antennas), text + ", one length at a time");
+      try_all(std::move(antennas), text + ", one thing at a time");
     }
   }
 
@@ -280,7 +324,9 @@ private:
   };
 
   bool far_apart(const AntennaChoice& a, const AntennaChoice& b) const {
-    if (a.choke != b.choke || a.wires_m.size() != b.wires_m.size()) return true;
+    if (std::tie(a.choke, a.hat, a.loading, a.layout) != std::tie(b.choke, b.hat, b.loading, b.layout) ||
+        a.wires_m.size() != b.wires_m.size())
+      return true;
     double most_m = std::abs(a.whip_m - b.whip_m);
     for (std::size_t w = 0; w < a.wires_m.size(); ++w) most_m = std::max(most_m, std::abs(a.wires_m[w] - b.wires_m[w]));
     return most_m > 1.01 * grid_m;
@@ -461,6 +507,7 @@ private:
       tried();
     }
     say_how();
+    design_.antennas = scoring_.shared_antennas();
   }
 
   std::vector<std::string> at_limit(const DesignedStation& d) const {
@@ -622,10 +669,19 @@ private:
     s.how = stopped_         ? "stopped: the best of what had been solved"
             : s.exhaustive   ? "every antenna of the stated steps was solved"
             : all_tried_     ? "a grid of 0.5 m, refined from its best places for each class: a local optimum"
-            : steps_stated() ? "stated steps; wires were added one after the other and moved until no single change "
-                               "helped: a local optimum"
-                             : "a grid of 0.5 m; wires were added one after the other and moved until no single change "
-                               "helped, then lengths refined: a local optimum";
+            : steps_stated() ? "stated steps; wires were added one after the other and one thing at a time changed "
+                               "until no single change helped: a local optimum"
+                             : "a grid of 0.5 m; wires were added one after the other and one thing at a time changed "
+                               "until no single change helped, then lengths refined: a local optimum";
+    s.how += "; over whip length" + std::string(brief_.most_wires > 0 ? ", number and lengths of wires" : "");
+    const auto over = [&](std::size_t count, const char* what) {
+      if (count > 1) s.how += fmt::format(", {} {}", count, what);
+    };
+    over(brief_.most_wires > 1 ? brief_.layouts.size() : 0, "layouts");
+    over(brief_.chokes.size(), "choices of a choke");
+    over(brief_.hats.size(), "of a hat");
+    over(brief_.loading.size(), "of a coil on the whip");
+    over(scoring_.networks().size(), "matches");
     std::vector<std::string>& notes = design_.notes;
     notes.insert(notes.end(), brief_.assumed.begin(), brief_.assumed.end());
     if (!brief_.computed_coils)
@@ -633,7 +689,15 @@ private:
     if (!brief_.hand)
       notes.emplace_back("No condition has a hand on the set: what a hand does may be more than all that was chosen "
                          "here, and may change which is the best.");
-    notes.emplace_back("Not varied: a hat, a coil part-way up the whip, the layout of wires.");
+    std::vector<std::string> fixed;
+    if (brief_.chokes.size() == 1) fixed.emplace_back("a choke");
+    if (brief_.hats.size() == 1) fixed.emplace_back("a hat");
+    if (brief_.loading.size() == 1) fixed.emplace_back("a coil part-way up the whip");
+    if (brief_.most_wires > 1 && brief_.layouts.size() == 1) fixed.emplace_back("the layout of wires");
+    if (!fixed.empty()) notes.push_back(fmt::format("Not varied: {}.", fmt::join(fixed, ", ")));
+    if (std::any_of(brief_.loading.begin() + 1, brief_.loading.end(),
+                    [](const station::LoadingOption& l) { return !l.wound; }))
+      notes.emplace_back("Q assumed: a coil on the whip that is stated by its inductance has the Q that is stated.");
     if (!brief_.coils.empty() && brief_.coils.front().turns == 0.0)
       notes.emplace_back(
           "Wound coils were searched with the turns that the shortest antenna needs; those of the answer have "

@@ -131,15 +131,17 @@ bool of_set(const wire::Wire& wire) {
 /// Whip and trailing wires as the walk has them, angles scaled; nothing of ground or base.
 void lay(wire::Antenna& antenna, const WorldDraw& draw, double scale) {
   const std::vector<wire::Wire> stated = antenna.wires;
-  wire::Wire& whip = antenna.wires[antenna.feed.wire];
-  const Vec3 base = whip.points.front();
+  const Vec3 base = stated[antenna.feed.wire].points.front(), top = stated[antenna.feed.wire].points.back();
   const double lean = scale * draw.lean_rad, towards = draw.lean_towards_rad;
-  for (Vec3& p : whip.points) {
-    Vec3 from_base = turned_about(p - base, {}, -towards);
-    const double x = from_base.x_m * std::cos(lean) + from_base.z_m * std::sin(lean);
-    from_base.z_m = from_base.z_m * std::cos(lean) - from_base.x_m * std::sin(lean);
-    from_base.x_m = x;
-    p = base + turned_about(from_base, {}, towards);
+  for (std::size_t n = 0; n < stated.size(); ++n) {  // the whip, and a hat at its top
+    if (n != antenna.feed.wire && !near(stated[n].points.front(), top)) continue;
+    for (Vec3& p : antenna.wires[n].points) {
+      Vec3 from_base = turned_about(p - base, {}, -towards);
+      const double x = from_base.x_m * std::cos(lean) + from_base.z_m * std::sin(lean);
+      from_base.z_m = from_base.z_m * std::cos(lean) - from_base.x_m * std::sin(lean);
+      from_base.x_m = x;
+      p = base + turned_about(from_base, {}, towards);
+    }
   }
   const auto trails = [&](std::size_t n) {
     return n != antenna.feed.wire && !of_set(stated[n]) && near(stated[n].points.front(), base);
@@ -373,17 +375,23 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
   station::Station station = stated;
   for (const station::Arrangement& a : station.arrangements) {
     const station::KindDescription& kind = station::describe_kind(a.kind);
-    const bool trimmed = kind.takes_parts && !kind.takes_coil && a.trim != station::Trim::once;
-    if (!kind.automatic && !trimmed && a.kind != station::ArrangementKind::straight &&
+    const bool trimmed = (kind.takes_parts || kind.takes_coil) && a.trim != station::Trim::once;
+    const bool tapped = kind.takes_coil && a.coil.turns > 0.0 &&
+                        std::all_of(station.bands.begin(), station.bands.end(), [&](const station::Band& band) {
+                          return std::any_of(a.coil.taps.begin(), a.coil.taps.end(),
+                                             [&](const station::StatedTap& tap) { return tap.band == band.name; });
+                        });
+    if (!kind.automatic && !trimmed && !tapped && a.kind != station::ArrangementKind::straight &&
         a.kind != station::ArrangementKind::transformer && a.settings.empty())
       throw DomainError(fmt::format("\"{}\" has no stated settings and cannot be walked with; legal: settings for "
-                                    "every band",
+                                    "every band, of a wound coil its turns and taps",
                                     a.name));
   }
   for (station::Band& band : station.bands) band = part_in_use(band);
   const wire::SolveOptions options = wire::with_tables({});
   plan::AsStated few;
   few.few_points = true;
+  few.coils = plan::wound_coils();
   std::vector<Walked> all(walks);
   std::vector<char> made(walks, 0);
   std::atomic<bool> stopped = false;

@@ -50,17 +50,21 @@ LengthChoice lengths_from(const TomlTable& table) {
   return choice;
 }
 
+/// Mass of a metre of solid metal.
+double solid_kg_per_m(const TomlTable& conductor, double radius_m, const std::string& legal) {
+  const auto metal = conductor.find_text("metal");
+  if (!metal || *metal == "perfect") {
+    conductor.fault("metal", fmt::format("without a metal by name the mass is not known; legal: {}", legal));
+    return 0.0;
+  }
+  return conductor::metal_by_name(*metal).density_kg_m3 * pi * radius_m * radius_m;
+}
+
 /// Mass of a metre: as stated, or of solid metal.
 double mass_per_metre(const TomlTable& conductor, const std::optional<TomlTable>& masses, std::string_view key,
                       double radius_m) {
   if (masses && masses->has(key)) return plausible_value(*masses, key, plausible::mass);
-  const auto metal = conductor.find_text("metal");
-  if (!metal || *metal == "perfect") {
-    conductor.fault("metal",
-                    fmt::format("without a metal by name the mass is not known; legal: \"{}\" in [mass]", key));
-    return 0.0;
-  }
-  return conductor::metal_by_name(*metal).density_kg_m3 * pi * radius_m * radius_m;
+  return solid_kg_per_m(conductor, radius_m, fmt::format("\"{}\" in [mass]", key));
 }
 
 int whole(const TomlTable& table, double value) {
@@ -86,10 +90,16 @@ void read_counterpoise(const TomlTable& table, const std::optional<TomlTable>& m
   detail::conductor_from(table);
   detail::insulation_from(table);
   find_plausible(table, "lying_height", plausible::lying_height);
-  const std::string layout = table.find_text("layout").value_or("bundle");
-  if (layout != "bundle" && layout != "spread")
-    table.fault("layout", "\"layout\" must be \"bundle\", side by side, or \"spread\"");
-  if (table.has("spread_degrees") && layout != "spread")
+  if (table.is_array("layout"))
+    brief.layouts = table.texts("layout");
+  else if (table.has("layout"))
+    brief.layouts = {table.text("layout")};
+  const auto spread = std::count(brief.layouts.begin(), brief.layouts.end(), "spread"),
+             bundle = std::count(brief.layouts.begin(), brief.layouts.end(), "bundle");
+  if (brief.layouts.empty() || spread > 1 || bundle > 1 ||
+      static_cast<std::size_t>(spread + bundle) != brief.layouts.size())
+    table.fault("layout", "\"layout\" must be \"bundle\", side by side, or \"spread\", or both as a list");
+  if (table.has("spread_degrees") && spread == 0)
     table.fault("spread_degrees", "\"spread_degrees\" belongs to \"layout\" = \"spread\"");
   find_plausible(table, "spread_degrees", plausible::direction_degrees);
   brief.wire_kg_per_m = mass_per_metre(table, masses, "wire_per_metre", radius_m);
@@ -193,7 +203,82 @@ void read_chokes(const TomlTable& document, Brief& brief) {
   }
 }
 
+/// [[hat]]: spokes at the whip's top.
+void read_hats(const TomlTable& document, Brief& brief) {
+  brief.hats.push_back({});
+  for (const TomlTable& table : document.tables("hat")) {
+    table.item([&] {
+      table.only({"name", "spokes", "length", "radius", "metal", "conductivity", "mass"});
+      HatOption hat;
+      hat.name = table.text("name");
+      const double spokes = table.quantity("spokes", Unit::one);
+      if (!(spokes >= 2.0 && spokes <= 8.0 && spokes == std::floor(spokes)))
+        table.fail("spokes", "\"spokes\" must be a whole number, 2 to 8");
+      hat.spokes = static_cast<int>(spokes);
+      hat.length_m = plausible_value(table, "length", plausible::wire_length);
+      const double radius_m = plausible_value(table, "radius", plausible::wire_radius);
+      detail::conductor_from(table);
+      hat.mass_kg = table.has("mass") ? plausible_value(table, "mass", plausible::mass)
+                                      : solid_kg_per_m(table, radius_m, "a \"mass\"") * spokes * hat.length_m;
+      if (std::any_of(brief.hats.begin(), brief.hats.end(), [&](const HatOption& h) { return h.name == hat.name; }))
+        table.fault("name", fmt::format("the name \"{}\" is taken", hat.name));
+      brief.hats.push_back(std::move(hat));
+    });
+  }
+}
+
 constexpr std::size_t most_coils = 24;
+
+/// [[loading_coil]]: a coil on the whip, as a wires file has it, with lists of places, and of turns or inductances.
+void read_loading(const TomlTable& document, Brief& brief) {
+  brief.loading.emplace_back();
+  brief.loading.front().mass_kg = 0.0;
+  std::vector<std::string> names;
+  const std::vector<TomlTable> tables = document.tables("loading_coil");
+  for (std::size_t t = 0; t < tables.size(); ++t) {
+    const TomlTable& table = tables[t];
+    table.item([&] {
+      table.only({"name", "place", "length", "inductance", "q", "self_capacitance", "turns", "former", "diameter",
+                  "wire", "wall", "pitch", "metal", "temperature", "material", "former_wall", "field_share", "mass"});
+      const std::string name = table.text("name");
+      if (std::find(names.begin(), names.end(), name) != names.end())
+        table.fault("name", fmt::format("the name \"{}\" is taken", name));
+      names.push_back(name);
+      const auto values = [&](std::string_view key, const detail::Plausible& each) {
+        if (table.is_array(key)) return detail::plausible_values(table, key, each);
+        return std::vector<double>{plausible_value(table, key, each)};
+      };
+      if (table.has("turns") == table.has("inductance"))
+        table.fail("turns", "a coil on the whip needs either \"turns\" with its winding or an \"inductance\" with its "
+                            "\"q\"; each may be a list");
+      LoadingOption option;
+      option.table = t;
+      option.wound = table.has("turns");
+      const std::vector<double> sizes = option.wound ? table.is_array("turns")
+                                                           ? table.positives("turns", Unit::one)
+                                                           : std::vector<double>{table.positive("turns", Unit::one)}
+                                                     : values("inductance", plausible::inductance);
+      const std::vector<double> places = values("place", plausible::share_of_whip);
+      if (sizes.empty() || places.empty()) table.fail("place", "\"place\" and sizes need at least one value each");
+      option.mass_kg = find_plausible(table, "mass", plausible::mass);
+      if (brief.most_mass_kg && !option.mass_kg)
+        table.fault("name", fmt::format("[limits] has a \"mass\": the coil \"{}\" on the whip needs its own", name));
+      if (brief.loading.size() - 1 + sizes.size() * places.size() > most_coils)
+        table.fail("place",
+                   fmt::format("the lists make more than {} coils on the whip; legal: shorter lists", most_coils));
+      for (option.size = 0; option.size < sizes.size(); ++option.size) {
+        for (const double place : places) {
+          option.place = place;
+          option.name = fmt::format("{}, {} at {:.4g} of the whip", name,
+                                    option.wound ? fmt::format("{:.4g} turns", sizes[option.size])
+                                                 : print_quantity(sizes[option.size], Unit::henry),
+                                    place);
+          brief.loading.push_back(option);
+        }
+      }
+    });
+  }
+}
 constexpr double most_coil_turns = 150.0;
 
 /// [coil]: what a station says of one, with lists for some of it.
@@ -410,9 +495,9 @@ std::string_view touch_name(Touch touch) {
 
 Brief read_brief(std::string_view text, const std::string& file) {
   const TomlTable document = TomlTable::parse_all(text, file);
-  document.only({"brief",   "transmitter", "band", "path",        "cable",    "parts",   "tuner",
-                 "choke",   "coil",        "set",  "person",      "ground",   "antenna", "condition",
-                 "network", "limits",      "mass", "uncertainty", "decision", "mode",    "battery"});
+  document.only({"brief",   "transmitter",  "band", "path",        "cable",    "parts",  "tuner",   "choke",
+                 "hat",     "loading_coil", "coil", "set",         "person",   "ground", "antenna", "condition",
+                 "network", "limits",       "mass", "uncertainty", "decision", "mode",   "battery"});
   Brief brief;
   brief.text = std::string(text);
   brief.file = file;
@@ -442,6 +527,8 @@ Brief read_brief(std::string_view text, const std::string& file) {
   });
   document.item([&] { read_conditions(document, brief); });
   document.item([&] { read_chokes(document, brief); });
+  document.item([&] { read_hats(document, brief); });
+  document.item([&] { read_loading(document, brief); });
   brief.carried = document.has("set") && document.has("person");
   if (!brief.carried) brief.assumed.emplace_back(drawn_alone_warning);
   for (const char* key : {"set", "person"}) {
@@ -462,17 +549,29 @@ Brief read_brief(std::string_view text, const std::string& file) {
       if (brief.most_mass_kg && !choke.mass_kg)
         document.fault("choke", fmt::format("[limits] has a \"mass\": the choke \"{}\" needs its own", choke.name));
     }
-    // What only whip and wires together show: told of the longest of all, with every choke.
+    // What only whip and wires together show: told of the longest of all, with every choke, hat, coil and layout.
     document.item([&] {
-      for (std::size_t n = 0; n < brief.chokes.size(); ++n) {
+      const auto wires = static_cast<std::size_t>(brief.most_wires);
+      const AntennaChoice longest{brief.whip.range_m.high, std::vector(wires, brief.wire.range_m.high)};
+      std::vector<std::pair<AntennaChoice, const char*>> all{{longest, "antenna"}};
+      const auto each = [&](std::size_t count, std::size_t AntennaChoice::*option, const char* key) {
+        for (std::size_t n = 1; n < count; ++n) {
+          all.emplace_back(longest, key);
+          all.back().first.*option = n;
+        }
+      };
+      each(brief.chokes.size(), &AntennaChoice::choke, "choke");
+      each(brief.hats.size(), &AntennaChoice::hat, "hat");
+      each(brief.loading.size(), &AntennaChoice::loading, "loading_coil");
+      each(wires > 1 ? brief.layouts.size() : 0, &AntennaChoice::layout, "antenna");
+      for (const auto& [antenna, key] : all) {
         std::vector<wire::WireCase> cases;
         try {
-          const auto wires = static_cast<std::size_t>(brief.most_wires);
-          cases = wire_cases(brief, {brief.whip.range_m.high, std::vector(wires, brief.wire.range_m.high), n});
+          cases = wire_cases(brief, antenna);
         } catch (const ParseError& error) {
           const std::string what = error.what();
           const std::size_t message = what.find(": ");
-          document.fail(n == 0 ? "antenna" : "choke", what.substr(message == std::string::npos ? 0 : message + 2));
+          document.fail(key, what.substr(message == std::string::npos ? 0 : message + 2));
         }
         for (const wire::WireCase& end : cases) {
           if (end.corner_of.empty()) continue;
@@ -493,9 +592,14 @@ Brief read_brief(std::string_view text, const std::string& file) {
 Brief load_brief(const std::string& path) { return read_brief(read_text_file(path), path); }
 
 double antenna_mass_kg(const Brief& brief, const AntennaChoice& antenna) {
-  double mass_kg = brief.whip_kg_per_m * antenna.whip_m + brief.chokes.at(antenna.choke).mass_kg.value_or(0.0);
+  double mass_kg = brief.whip_kg_per_m * antenna.whip_m + brief.chokes.at(antenna.choke).mass_kg.value_or(0.0) +
+                   brief.hats.at(antenna.hat).mass_kg + brief.loading.at(antenna.loading).mass_kg.value_or(0.0);
   for (const double length_m : antenna.wires_m) mass_kg += brief.wire_kg_per_m * length_m;
   return mass_kg;
+}
+
+bool antenna_mass_known(const Brief& brief, const AntennaChoice& antenna) {
+  return brief.chokes.at(antenna.choke).mass_kg.has_value() && brief.loading.at(antenna.loading).mass_kg.has_value();
 }
 
 std::vector<wire::WireCase> wire_cases(const Brief& brief, const AntennaChoice& antenna) {

@@ -56,6 +56,23 @@ struct ChokeOption {
   std::optional<double> mass_kg{};  ///< of none 0
 };
 
+/// Level spokes at the whip's top.
+struct HatOption {
+  std::string name;  ///< empty: none
+  int spokes = 0;
+  double length_m = 0.0;  ///< of each
+  double mass_kg = 0.0;
+};
+
+/// A coil on the whip: one [[loading_coil]] with one of its turns or inductances at one of its places.
+struct LoadingOption {
+  std::string name;                 ///< empty: none; "top coil, 40 turns at 0.6 of the whip"
+  std::size_t table = 0, size = 0;  ///< which [[loading_coil]], and which of its turns or inductances
+  double place = 0.0;               ///< of its centre, as a share of the whip's length from the feed
+  bool wound = false;               ///< stated by its winding
+  std::optional<double> mass_kg{};  ///< nothing: not stated; of none 0
+};
+
 struct Brief {
   std::string name, note;
   Station given;  ///< transmitter, bands with their paths, uncertainty, decision, mode, supply; no antennas
@@ -65,7 +82,10 @@ struct Brief {
   int least_wires = 1, most_wires = 1;  ///< 0..5
   LengthChoice wire;                    ///< of each trailing wire
   double base_height_m = 0.0;
-  std::vector<ChokeOption> chokes;  ///< the first is none
+  std::vector<ChokeOption> chokes;             ///< the first is none
+  std::vector<HatOption> hats;                 ///< likewise
+  std::vector<LoadingOption> loading;          ///< likewise
+  std::vector<std::string> layouts{"bundle"};  ///< or "spread", or both: of two wires or more
   std::vector<CoilOption> coils;
   std::optional<double> most_turns;     ///< of a coil whose turns are not stated
   std::vector<NetworkOption> networks;  ///< at least one
@@ -95,12 +115,18 @@ struct AntennaChoice {
   double whip_m = 0.0;
   std::vector<double> wires_m;  ///< of each trailing wire, falling
   std::size_t choke = 0;        ///< of Brief::chokes
+  std::size_t hat = 0;          ///< of Brief::hats
+  std::size_t loading = 0;      ///< of Brief::loading
+  std::size_t layout = 0;       ///< of Brief::layouts; 0 with fewer than two wires
 
   friend auto operator<=>(const AntennaChoice&, const AntennaChoice&) = default;
 };
 
-/// Whip, wires and choke, kg. What the brief does not state of a choke counts 0.
+/// Whip, wires, choke, hat and coil on the whip, kg. What the brief does not state of a choke or coil counts 0.
 double antenna_mass_kg(const Brief& brief, const AntennaChoice& antenna);
+
+/// Choke and coil on the whip have a stated mass, or are none.
+bool antenna_mass_known(const Brief& brief, const AntennaChoice& antenna);
 
 /// The antenna as a wires file in all conditions of the brief.
 /// Accuracy: read_wires gives lengths back to the last bit.
@@ -108,6 +134,9 @@ std::string wires_text(const Brief& brief, const AntennaChoice& antenna);
 
 /// The same as read_wires reads it. @throws ParseError  a geometry that cannot be
 std::vector<wire::WireCase> wire_cases(const Brief& brief, const AntennaChoice& antenna);
+
+/// The brief's text with one more condition, of the usual ground. Comments are lost.
+std::string with_condition(const Brief& brief, const std::string& name, const std::string& kind);
 
 /// A coil of the brief as the table of a station, "[coil.NAME]".
 /// @param turns, taps  as it is wound; 0 turns: as many as needed

@@ -1,8 +1,10 @@
 #include <algorithm>
+#include <cmath>
 #include <sstream>
 
 #include <toml++/toml.h>
 
+#include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/station/brief.hpp>
 
@@ -52,6 +54,12 @@ void each_table(const toml::node* node, const Use& use) {
   }
 }
 
+/// Number n of an array of tables, or the one that stands in its place.
+const toml::table& nth_table(const toml::node* node, std::size_t n) {
+  if (const toml::array* all = node->as_array()) return *all->get(n)->as_table();
+  return *node->as_table();
+}
+
 toml::table wire_table(const toml::table& counterpoise, const toml::table& antenna, const std::string& name,
                        double length_m) {
   toml::table wire = only(counterpoise, {"radius", "metal", "conductivity", "insulation", "lying_height"});
@@ -74,33 +82,58 @@ toml::table wires_document(const Brief& brief, const AntennaChoice& choice) {
       if (const toml::node* own = c.get("ground")) document.insert("ground", *own);  // the first stays
     });
   }
+  const double top_m = brief.base_height_m + choice.whip_m;
   toml::array wires;
   toml::table whip = only(*antenna["whip"].as_table(), {"radius", "metal", "conductivity"});
   whip.insert("name", "whip");
-  whip.insert("points", toml::array{toml::array{0.0, 0.0, brief.base_height_m},
-                                    toml::array{0.0, 0.0, brief.base_height_m + choice.whip_m}});
+  whip.insert("points", toml::array{toml::array{0.0, 0.0, brief.base_height_m}, toml::array{0.0, 0.0, top_m}});
   wires.push_back(std::move(whip));
   const toml::table* counterpoise = antenna["counterpoise"].as_table();
   const std::size_t count = choice.wires_m.size();
   for (std::size_t n = 0; n < count; ++n) {
     toml::table wire =
         wire_table(*counterpoise, antenna, count == 1 ? "wire" : "wire " + std::to_string(n + 1), choice.wires_m[n]);
-    if (count > 1 && (*counterpoise)["layout"].value_or(std::string()) == "spread") {
+    if (count > 1 && brief.layouts.at(choice.layout) == "spread") {
       double spread = usual_spread_degrees;
       if (const auto stated = (*counterpoise)["spread_degrees"].value<double>()) spread = *stated;
       wire.insert("direction_degrees", spread * (static_cast<double>(n) / static_cast<double>(count - 1) - 0.5));
     }
     wires.push_back(std::move(wire));
   }
+  if (choice.hat > 0) {
+    const HatOption& hat = brief.hats.at(choice.hat);
+    const toml::table& stated = nth_table(root.get("hat"), choice.hat - 1);
+    for (int n = 0; n < hat.spokes; ++n) {
+      const double direction = two_pi * n / hat.spokes;
+      toml::table spoke = only(stated, {"radius", "metal", "conductivity"});
+      spoke.insert("name", "hat " + std::to_string(n + 1));
+      spoke.insert("points",
+                   toml::array{toml::array{0.0, 0.0, top_m}, toml::array{hat.length_m * std::cos(direction),
+                                                                         hat.length_m * std::sin(direction), top_m}});
+      wires.push_back(std::move(spoke));
+    }
+  }
   document.insert("wire", std::move(wires));
+  if (choice.loading > 0) {
+    const LoadingOption& loading = brief.loading.at(choice.loading);
+    const toml::table& stated = nth_table(root.get("loading_coil"), loading.table);
+    toml::table coil = only(stated, {"length", "q", "self_capacitance", "former", "diameter", "wire", "wall", "pitch",
+                                     "metal", "temperature", "material", "former_wall", "field_share"});
+    for (const char* key : {"turns", "inductance"}) {
+      const toml::node* node = stated.get(key);
+      if (node == nullptr) continue;
+      if (const toml::array* list = node->as_array()) node = list->get(loading.size);
+      coil.insert(key, *node);
+    }
+    coil.insert("on", "whip");
+    coil.insert("distance", loading.place * choice.whip_m);
+    document.insert("coil", toml::array{std::move(coil)});
+  }
   document.insert("feed", only(antenna, {"gap", "base_capacitance", "base_leakage"}));
   if (choice.choke > 0) {
-    std::size_t n = 0;
-    each_table(root.get("choke"), [&](const toml::table& choke) {
-      if (++n != choice.choke) return;
-      document.insert("lump",
-                      toml::array{only(choke, {"on", "distance", "resistance", "inductance", "capacitance", "q"})});
-    });
+    const toml::table& choke = nth_table(root.get("choke"), choice.choke - 1);
+    document.insert("lump",
+                    toml::array{only(choke, {"on", "distance", "resistance", "inductance", "capacitance", "q"})});
   }
   for (const char* key : {"set", "person"}) {
     if (const toml::node* body = root.get(key)) document.insert(key, *body);
@@ -190,7 +223,19 @@ toml::table arrangement_table(const Brief& brief, const StationChoice::Network& 
 
 std::string wires_text(const Brief& brief, const AntennaChoice& antenna) {
   return "# An antenna of the brief \"" + brief.name + "\"; lengths in metres.\n" +
-         printed(wires_document(brief, antenna), {"ground", "wire", "feed", "lump", "set", "person", "condition"});
+         printed(wires_document(brief, antenna),
+                 {"ground", "wire", "coil", "feed", "lump", "set", "person", "condition"});
+}
+
+std::string with_condition(const Brief& brief, const std::string& name, const std::string& kind) {
+  toml::table root = tables_of(brief);
+  toml::array conditions;
+  each_table(root.get("condition"), [&](const toml::table& c) { conditions.push_back(c); });
+  conditions.push_back(toml::table{{"name", name}, {"kind", kind}});
+  root.insert_or_assign("condition", std::move(conditions));
+  std::ostringstream out;
+  out << root << "\n";
+  return out.str();
 }
 
 std::string coil_text(const Brief& brief, const CoilOption& coil, double turns, const std::vector<StatedTap>& taps) {

@@ -119,6 +119,8 @@ struct WhipSet {
   std::optional<PersonBody> person;
   std::vector<std::string> torn;  ///< which wires tear off in the condition torn_off; empty: all
   HandContact contact;            ///< of the condition hand_on_set
+  std::vector<Wire> hat =
+      {};  ///< wires at the whip's top, where they start, their points from there with the whip upright
 };
 
 enum class WhipCondition {

@@ -135,13 +135,13 @@ std::vector<double> grid(const LengthChoice& choice, double most_m) {
   return all;
 }
 
-Antennas::Antennas(const station::Brief& brief, const std::vector<Band>& bands)
-    : brief_(brief), bands_(bands), frequencies_hz_(samples_hz(bands)),
+Antennas::Antennas(station::Brief brief, std::vector<Band> bands)
+    : brief_(std::move(brief)), bands_(std::move(bands)), frequencies_hz_(samples_hz(bands_)),
       tables_(std::make_shared<wire::GroundTables>()) {
-  whips_m_ = points(brief.whip, brief.most_height_m ? *brief.most_height_m - brief.base_height_m : HUGE_VAL);
-  if (brief.most_wires == 0) return;
-  wires_m_ = points(brief.wire, HUGE_VAL);
-  touching_m_ = touching_m(brief);
+  whips_m_ = points(brief_.whip, brief_.most_height_m ? *brief_.most_height_m - brief_.base_height_m : HUGE_VAL);
+  if (brief_.most_wires == 0) return;
+  wires_m_ = points(brief_.wire, HUGE_VAL);
+  touching_m_ = touching_m(brief_);
   const auto lying = std::lower_bound(wires_m_.begin(), wires_m_.end(), touching_m_);
   constexpr std::ptrdiff_t least_points = 3;
   if (wires_m_.end() - lying < least_points)
@@ -150,14 +150,19 @@ Antennas::Antennas(const station::Brief& brief, const std::vector<Band>& bands)
     wires_m_.erase(wires_m_.begin(), lying);
 }
 
+wire::SolveOptions Antennas::solving() const {
+  wire::SolveOptions options;
+  options.tables = tables_;
+  return options;
+}
+
 SolvedAntenna Antennas::solve(const AntennaChoice& antenna) const {
   try {
-    wire::SolveOptions solving;
-    solving.tables = tables_;
-    solving.every_point = true;
+    wire::SolveOptions each = solving();
+    each.every_point = true;
     SolvedAntenna solved;
     for (const wire::WireCase& wires : station::wire_cases(brief_, antenna))
-      solved.push_back(samples(wires, bands_, frequencies_hz_, solving));
+      solved.push_back(samples(wires, bands_, frequencies_hz_, each));
     return solved;
   } catch (const Error&) {
     return {};  // a geometry that cannot be, or a load without resistance

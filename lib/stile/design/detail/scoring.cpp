@@ -74,13 +74,10 @@ std::vector<station::StatedSetting> stated_settings(const plan::Plan& plan, std:
   return settings;
 }
 
-namespace {
-
-/// Where the coil of the only arrangement is tapped on each band.
-std::vector<station::StatedTap> stated_taps(const plan::Plan& plan) {
+std::vector<station::StatedTap> stated_taps(const plan::Plan& plan, std::size_t arrangement) {
   std::vector<station::StatedTap> taps;
   for (const plan::BandResult& band : plan.bands) {
-    for (const plan::ConditionResult& c : band.arrangements.front().conditions) {
+    for (const plan::ConditionResult& c : band.arrangements[arrangement].conditions) {
       if (c.role != station::Role::normal) continue;
       const plan::Setting& s = c.setting;
       taps.push_back({band.band.name, s.tap_turns.value_or(0.0), s.unused, s.feed_turns});
@@ -89,8 +86,6 @@ std::vector<station::StatedTap> stated_taps(const plan::Plan& plan) {
   }
   return taps;
 }
-
-}  // namespace
 
 bool better(Objective objective, const Score& a, const Score& b) {
   if (!std::isfinite(a.objective_db)) return false;
@@ -128,9 +123,10 @@ station::Station frame_of(const station::Brief& brief, const std::vector<std::si
 
 }  // namespace
 
-Scoring::Scoring(const station::Brief& brief, const SearchOptions& options)
+Scoring::Scoring(const station::Brief& brief, const SearchOptions& options, std::shared_ptr<Antennas> known)
     : brief_(brief), objective_(options.objective), threads_(options.threads),
-      networks_(networks_of(brief, options.touch)), frame_(frame_of(brief, networks_)), antennas_(brief, frame_.bands),
+      networks_(networks_of(brief, options.touch)), frame_(frame_of(brief, networks_)),
+      antennas_(known && known->of(brief) ? std::move(known) : std::make_shared<Antennas>(brief, frame_.bands)),
       coils_(plan::wound_coils()) {
   wind_coils();
 }
@@ -146,7 +142,7 @@ void Scoring::wind_coils() {
   for (const bool longest : {false, true}) {
     const auto end = [&](const Range& range_m) { return longest ? range_m.high : range_m.low; };
     const auto wires = static_cast<std::size_t>(longest ? brief_.most_wires : brief_.least_wires);
-    for (load::Load& l : antennas_.solved({end(brief_.whip.range_m), std::vector(wires, end(brief_.wire.range_m)), 0}))
+    for (load::Load& l : antennas_->solved({end(brief_.whip.range_m), std::vector(wires, end(brief_.wire.range_m)), 0}))
       trial.antennas.front().loads.push_back({std::move(l), {}, {}});
     if (!trial.antennas.front().loads.empty()) break;
   }
@@ -189,7 +185,7 @@ double Scoring::mass_kg(const station::AntennaChoice& antenna, std::size_t netwo
 }
 
 bool Scoring::mass_known(const station::AntennaChoice& antenna, std::size_t network) const {
-  return brief_.networks[network].mass_kg.has_value() && brief_.chokes[antenna.choke].mass_kg.has_value();
+  return brief_.networks[network].mass_kg.has_value() && station::antenna_mass_known(brief_, antenna);
 }
 
 bool Scoring::within(const station::AntennaChoice& antenna, std::size_t network) const {
@@ -219,7 +215,7 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
         std::erase_if(taken, [&](std::size_t n) { return of_band(n, station::ArrangementKind::base_coil); });
   if (taken.empty()) return scored;
   Station station = frame_;
-  for (load::Load& l : ask.interpolated ? antennas_.interpolated(antenna) : antennas_.solved(antenna))
+  for (load::Load& l : ask.interpolated ? antennas_->interpolated(antenna) : antennas_->solved(antenna))
     station.antennas.front().loads.push_back({std::move(l), {}, {}});
   if (station.antennas.front().loads.empty()) return scored;
   std::vector<double> bounds_db;
@@ -264,6 +260,9 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   d.network_name = option.name;
   d.antenna = antenna;
   d.choke = brief_.chokes[antenna.choke].name;
+  d.hat = brief_.hats[antenna.hat].name;
+  d.loading = brief_.loading[antenna.loading].name;
+  if (antenna.wires_m.size() > 1) d.layout = brief_.layouts[antenna.layout];
   d.mass_kg = mass_kg(antenna, network);
   d.mass_known = mass_known(antenna, network);
   d.station_file = file_stem + "-station.toml";
@@ -275,7 +274,14 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   choice.networks.push_back({network, {}});
   const auto read = [&] { return station::read_station(station::station_text(brief_, choice, ""), brief_.file, "."); };
   const plan::AsStated how{false, objective_ == Objective::held, coils_};
-  Station station = station::solve_loads(read(), {}, {}, threads_);
+  const auto known = exactly_.find(antenna);
+  Station station = read();
+  if (known == exactly_.end()) {
+    station = station::solve_loads(std::move(station), {}, {}, threads_, antennas_->solving());
+    exactly_.emplace(antenna, station.antennas);
+  } else {
+    station.antennas = known->second;
+  }
   const auto planned = [&] {  // the same loads, otherwise as `choice` now says
     Station written = read();
     written.antennas = std::move(station.antennas);
@@ -317,7 +323,7 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   std::vector<std::optional<match::Proof>> proofs;
   for (const plan::BandResult& band : plan.bands) proofs.push_back(band.arrangements.front().proof);
   if (wound && possible && option.touch == Touch::band) {
-    choice.networks.front().taps = stated_taps(plan);
+    choice.networks.front().taps = stated_taps(plan, 0);
     plan = planned();
   } else if (!wound && station::describe_kind(option.kind).takes_parts && possible) {
     choice.networks.front().settings = stated_settings(plan, 0, option.touch == Touch::condition);

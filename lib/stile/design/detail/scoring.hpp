@@ -1,6 +1,8 @@
 #pragma once
 // An antenna of a brief with all its matches: what the search ranks by. Internal to the room.
 
+#include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,6 +27,9 @@ struct Score {
 /// The settings of an arrangement in a plan, as a station states them: one a band, or one in each condition.
 std::vector<station::StatedSetting> stated_settings(const plan::Plan& plan, std::size_t arrangement,
                                                     bool each_condition);
+
+/// Where the coil of an arrangement is tapped on each band.
+std::vector<station::StatedTap> stated_taps(const plan::Plan& plan, std::size_t arrangement);
 
 /// No part is over its rating in a normal condition.
 bool within_ratings(const plan::ArrangementResult& result);
@@ -51,8 +56,9 @@ struct Ask {
 /// What does not change from antenna to antenna.
 class Scoring {
 public:
+  /// @param known  antennas that are solved already, taken where they are this brief's; nothing: none
   /// @throws DomainError  no network of the class asked for
-  Scoring(const station::Brief& brief, const SearchOptions& options);
+  Scoring(const station::Brief& brief, const SearchOptions& options, std::shared_ptr<Antennas> known = {});
 
   /// Networks that take part, of Brief::networks.
   const std::vector<std::size_t>& networks() const { return networks_; }
@@ -63,15 +69,16 @@ public:
   /// Within the limits of mass with at least one network, and of height.
   bool within(const station::AntennaChoice& antenna, std::size_t network) const;
   double mass_kg(const station::AntennaChoice& antenna, std::size_t network) const;
-  /// The match's own and the choke's are stated.
+  /// The match's own, the choke's and that of the coil on the whip are stated.
   bool mass_known(const station::AntennaChoice& antenna, std::size_t network) const;
 
   Scored score(const station::AntennaChoice& antenna, const Ask& ask) const;
 
   /// What was solved so far, of antennas that can be.
-  const Antennas& antennas() const { return antennas_; }
+  const Antennas& antennas() const { return *antennas_; }
+  std::shared_ptr<Antennas> shared_antennas() const { return antennas_; }
 
-  /// The station of a network on an antenna, solved exactly over its bands, with its settings stated.
+  /// The station of a network on an antenna, solved exactly over its bands, with its settings stated. From one thread at a time.
   DesignedStation exact(const station::AntennaChoice& antenna, std::size_t network, const std::string& file_stem) const;
 
 private:
@@ -83,8 +90,9 @@ private:
   unsigned threads_;
   std::vector<std::size_t> networks_;
   station::Station frame_;  // the brief's station with every network, bands narrowed to the parts in use; no loads
-  Antennas antennas_;
+  std::shared_ptr<Antennas> antennas_;
   std::shared_ptr<plan::WoundCoils> coils_;
+  mutable std::map<station::AntennaChoice, std::vector<station::Antenna>> exactly_;  // solved over the whole bands
 };
 
 }  // namespace stile::design::detail

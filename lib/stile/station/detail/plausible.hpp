@@ -112,6 +112,7 @@ inline constexpr Plausible temperature_c{"a temperature in degrees Celsius", Uni
 
 // Wires and the ground below them.
 inline constexpr Plausible coordinate{"a coordinate (of its magnitude)", Unit::metre, 0.0, 500.0};
+inline constexpr Plausible share_of_whip{"a place on the whip as a share of its length", Unit::one, 0.02, 0.98};
 inline constexpr Plausible wire_length{"the length of a wire", Unit::metre, 0.01, 500.0};
 inline constexpr Plausible spare_length{"wire that is doubled back or coiled", Unit::metre, 1e-3, 200.0, or_none};
 inline constexpr Plausible drop_distance{"how far out a wire comes down", Unit::metre, 1e-3, 200.0};

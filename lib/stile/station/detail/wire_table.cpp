@@ -357,8 +357,8 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing) {
   const wire::Antenna& drawn = drawing.antenna;
   const auto refuse = [&](const std::string& why) {
     table.fail("kind",
-               "this \"kind\" needs a straight upright whip, which comes first, and up to five trailing wires that "
-               "start at the feed; " +
+               "this \"kind\" needs a straight upright whip, which comes first, up to five trailing wires that start "
+               "at the feed, and nothing else but a hat of wires that start at the whip's top; " +
                    why);
   };
   const wire::Wire& whip = drawn.wires[0];
@@ -371,7 +371,6 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing) {
   if (std::any_of(drawn.coils.begin(), drawn.coils.end(), [](const wire::WireCoil& c) { return c.wire != 0; }))
     refuse("coils must be on the whip");
   const std::size_t count = drawing.trailing.size();  // the ends that are coiled stand behind
-  if (count > 6) refuse(fmt::format("there are {} besides the whip", count - 1));
   wire::WhipSet set;
   set.wires.clear();
   for (std::size_t w = 0; w < count; ++w) {
@@ -379,8 +378,13 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing) {
     if (wire.relative_permeability != 1.0) refuse(fmt::format("\"{}\" is magnetic", wire.name));
     if (w == 0 && wire.insulation) refuse(fmt::format("\"{}\" is insulated, and the whip must be bare", wire.name));
     if (w == 0) continue;
+    if (wire::detail::same_place(wire.points.front(), top)) {
+      set.hat.push_back(wire);
+      for (wire::Vec3& p : set.hat.back().points) p = wire::detail::operator-(p, top);
+      continue;
+    }
     if (!wire::detail::same_place(wire.points.front(), base))
-      refuse(fmt::format("\"{}\" does not start there", wire.name));
+      refuse(fmt::format("\"{}\" starts at neither", wire.name));
     wire::TrailingWire t = trailing_from(wire);
     if (drawing.trailing[w]) {
       const bool raised = t.raised;
@@ -392,6 +396,7 @@ wire::WhipSet whip_set_from(const TomlTable& table, const Drawing& drawing) {
     }
     set.wires.push_back(std::move(t));
   }
+  if (set.wires.size() > 5) refuse(fmt::format("there are {} that trail", set.wires.size()));
   set.whip_name = whip.name;
   set.whip_length_m = wire::wire_length_m(whip);
   set.whip_radius_m = whip.radius_m;
