@@ -323,8 +323,9 @@ TEST_CASE("faults of hats, coils on the whip and layouts are told at their lines
     parts.counterpoise =
         R"({ wires = 2, length = "4 m", radius = "0.5 mm", metal = "copper", layout = )" + layout + " }";
     parts.more = more;
-    const std::vector<ParseError> faults = faults_of(brief_text(parts));
-    return faults.empty() ? std::string() : std::string(faults.front().what());
+    std::string all;
+    for (const ParseError& fault : faults_of(brief_text(parts))) all += std::string(fault.what()) + "\n";
+    return all;
   };
   const auto says = [](const std::string& fault, const std::string& what) {
     CAPTURE(fault);

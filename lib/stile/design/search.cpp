@@ -229,7 +229,7 @@ private:
     const double rows = combinations(wires_m_.size(), count),
                  all = static_cast<double>(whips_m_.size() * kinds.size()) * rows;
     std::vector<AntennaChoice> antennas;
-    // Of the first kind, without any extra, all lengths; of the others one in so many, of each others.
+    // Of the first kind, without any extra, all lengths; of the others one in so many, of each kind others.
     const auto add_rows = [&](const std::vector<std::vector<double>>& lengths, std::size_t one_of) {
       for (std::size_t k = 0; k < kinds.size(); ++k) {
         for (std::size_t w = 0; w < whips_m_.size(); ++w) {
