@@ -90,6 +90,9 @@ Brief read_brief(std::string_view text, const std::string& file);
 /// The same of a file; "-" reads standard input.
 Brief load_brief(const std::string& path);
 
+/// The longest whip, m: its own limit, or what the limit of its tip's height leaves above the base, whichever is shorter.
+double longest_whip_m(const Brief& brief);
+
 /// An antenna within a brief.
 struct AntennaChoice {
   double whip_m = 0.0;

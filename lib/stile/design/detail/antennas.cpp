@@ -138,7 +138,7 @@ std::vector<double> grid(const LengthChoice& choice, double most_m) {
 Antennas::Antennas(const station::Brief& brief, const std::vector<Band>& bands)
     : brief_(brief), bands_(bands), frequencies_hz_(samples_hz(bands)),
       tables_(std::make_shared<wire::GroundTables>()) {
-  whips_m_ = points(brief.whip, brief.most_height_m ? *brief.most_height_m - brief.base_height_m : HUGE_VAL);
+  whips_m_ = points(brief.whip, station::longest_whip_m(brief));
   if (brief.most_wires == 0) return;
   wires_m_ = points(brief.wire, HUGE_VAL);
   touching_m_ = touching_m(brief);
