@@ -350,6 +350,78 @@ q = 1000
   const station::Brief brief = station::read_brief(text, "b.toml");
   const Design design = find_stations(brief);
   const Answer a = answer(brief, design);
-  CHECK(a.frontiers.by_mass.size() >= 2);
-  CHECK(a.frontiers.by_mass.size() <= 9);  // eight, and the best of a class
+  const Frontiers& f = a.frontiers;
+  REQUIRE(f.by_mass.size() >= 2);
+  CHECK(f.by_mass.size() <= 9);  // eight, and the best of a class
+  // Without a cap more than eight would stay, whatever a heavier one gains: each holds a band more than all that are lighter.
+  std::vector<TriedStation> tried = design.tried;
+  std::sort(tried.begin(), tried.end(), [](const TriedStation& x, const TriedStation& y) {
+    return x.mass_kg != y.mass_kg ? x.mass_kg < y.mass_kg : x.held_bands > y.held_bands;
+  });
+  std::size_t records = 0, most_held = 0;
+  for (const TriedStation& t : tried) {
+    if (records > 0 && t.held_bands <= most_held) continue;
+    ++records;
+    most_held = t.held_bands;
+  }
+  REQUIRE(records > 8);
+  CHECK(f.left_out >= records - 8);
+  for (std::size_t k = 1; k < f.by_mass.size(); ++k) {
+    const DesignedStation &light = f.stations[f.by_mass[k - 1]], &heavy = f.stations[f.by_mass[k]];
+    CHECK(light.mass_kg <= heavy.mass_kg);
+    for (const std::size_t other : f.by_mass)
+      CHECK_FALSE(beats(Objective::held, f.stations[other], heavy, f.stations[other].mass_kg, heavy.mass_kg));
+    // What is told of the gain is true of each but the best of a class; 0.02 dB for the search's own error.
+    const auto same = [&](const DesignedStation& s) {
+      return s.antenna == heavy.antenna && s.network == heavy.network;
+    };
+    if (std::any_of(design.stations.begin(), design.stations.end(), same)) continue;
+    CHECK((heavy.held_bands > light.held_bands || heavy.objective_db <= light.objective_db - f.least_gain_db + 0.02));
+  }
+  CHECK(f.least_gain_db < 20.0);  // no gain is raised for what it cannot leave out
+  CHECK(f.stations[f.by_mass.back()].held_bands == most_held);
+}
+
+TEST_CASE("a hand is beside the winner of a brief whose conditions have shares, or its name") {
+  BriefParts parts;
+  parts.kinds = R"(["transformer"])";
+  parts.whip = R"({ length = "2.5 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = "4 m", radius = "0.5 mm", metal = "copper" })";
+  const std::string plain = brief_text(parts);
+  const auto replaced = [](std::string text, const std::string& what, const std::string& by) {
+    const std::size_t place = text.find(what);
+    REQUIRE(place != std::string::npos);
+    return text.replace(place, what.size(), by);
+  };
+  const auto asked = [](const std::string& text) {
+    const Found s = searched(text, Objective::mean);
+    return answer(s.brief, s.design);
+  };
+  const Answer without = asked(plain);
+  REQUIRE(without.hand);
+  CHECK(without.hand_refused.empty());
+  const Answer shares = asked(replaced(replaced(plain, "name = \"dry\"", "name = \"dry\"\nshare = 0.7"),
+                                       "name = \"lifted\"", "name = \"lifted\"\nshare = 0.1"));
+  INFO(shares.hand_refused);
+  REQUIRE(shares.hand);
+  CHECK(shares.hand_refused.empty());
+  CHECK(shares.hand->conditions == without.hand->conditions);
+  CHECK(shares.hand->anew.objective_db == Approx(without.hand->anew.objective_db).margin(1e-9));
+  double hands = 0.0;
+  for (const station::Condition& c : shares.hand->anew.station.conditions) {
+    if (c.name.find("hand on the set") == 0) hands += c.share.value_or(NAN);
+  }
+  CHECK(hands == Approx(0.4));  // the mean of the others'
+  const Answer taken = asked(replaced(plain, "name = \"lifted\"", "name = \"hand on the set: open\""));
+  INFO(taken.hand_refused);
+  REQUIRE(taken.hand);
+  CHECK(taken.hand->conditions.find("hand on the set 2: ") == 0);
+  CHECK(taken.hand->anew.objective_db == Approx(without.hand->anew.objective_db).margin(1e-9));
+  // Conditions of which no further table can be made are told in the words of who refuses it.
+  const std::size_t first = plain.find("[[condition]]"), after = plain.find("[network]");
+  const Answer refused = asked("condition = [ { name = \"dry\", ground = \"medium dry\" } ]\n" +
+                               plain.substr(0, first) + plain.substr(after));
+  CHECK_FALSE(refused.hand);
+  CHECK(refused.hand_refused.find("condition") != std::string::npos);
+  CHECK(refused.hand_refused.find("test:") == std::string::npos);  // no place in a text that nobody wrote
 }

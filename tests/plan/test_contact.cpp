@@ -4,6 +4,8 @@
 
 #include <cmath>
 
+#include <fmt/core.h>
+
 #include <stile/plan/detail/corner.hpp>
 #include <stile/plan/detail/refine.hpp>
 #include <stile/plan/plan.hpp>
@@ -205,8 +207,41 @@ TEST_CASE("what changes nothing settles nothing, and what the rank turns on is m
   REQUIRE(band.choice == Choice::undecided);
   CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
   CHECK(settles(band, "hand and arm") == Approx(8.0 / 9.0));
-  CHECK(settles(band, "ground loss") ==
-        Approx(2.0 / 5.0));  // as stated, and so beside it, it leaves the rank to the contact
+  CHECK(settles(band, "ground loss") == 0.0);
+  // Nor where it is stated at an end of its range, which is then one value and not two.
+  s.uncertainty.ground_factor = Range{1.0, 1.1};
+  band = make_plan(s).bands.front();
+  REQUIRE(band.choice == Choice::undecided);
+  CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
+  CHECK(settles(band, "ground loss") == 0.0);
+  s.uncertainty.ground_factor.reset();
+  // Nor do the coils and contacts of what has none.
+  s.uncertainty.ground = 0.0;
+  s.uncertainty.q = 0.15;
+  s.uncertainty.contact_ohm = Range{0.0, 2.0};
+  band = make_plan(s).bands.front();
+  REQUIRE(band.choice == Choice::undecided);
+  CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
+  CHECK(band.measures.size() == 5);  // and Q and contacts of each of the two
+  for (const char* which : {"first", "second"}) {
+    CHECK(settles(band, fmt::format("the Q of the coils of \"on the {}\"", which)) == 0.0);
+    CHECK(settles(band, fmt::format("the resistance of the contacts of \"on the {}\"", which)) == 0.0);
+  }
+}
+
+TEST_CASE("of contacts that may add nothing, none and as stated are one value") {
+  // What the relays of the tuner add turns the rank by itself: less than the first has to spare as stated, more at the most.
+  station::Station s = bare_station({12.0, -300.0});
+  s.transmitter.swr_limit = 3.0;
+  s.decision.audible_db = 0.0;
+  s.arrangements = {with_tuner("tuner"), with_tuner("poor tuner")};
+  s.arrangements[1].tuner.contact_ohm = 0.3;
+  s.uncertainty.contact_ohm = Range{0.0, 1.0};
+  const BandResult band = make_plan(s).bands.front();
+  REQUIRE(band.choice == Choice::undecided);
+  REQUIRE(band.measures.size() == 2);
+  CHECK(band.measures[0].what == "the resistance of the contacts of \"tuner\"");
+  CHECK(band.measures[0].settles == Approx(1.0 / 2.0));
 }
 
 TEST_CASE("an SWR that is over the limit inside a contact's range alone is a matter of the contact") {
@@ -225,8 +260,8 @@ TEST_CASE("an SWR that is over the limit inside a contact's range alone is a mat
   REQUIRE(band.measures.size() == 2);
   CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
   CHECK(band.measures[0].settles == 1.0);
-  CHECK(band.measures[1].settles == Approx(2.0 / 3.0));  // nothing is sure while the contact is not known
-  CHECK(band.turns.size() == 2);                         // it stops to hold and begins again
+  CHECK(band.measures[1].settles == 0.0);  // nothing is sure while the contact is not known
+  CHECK(band.turns.size() == 2);           // it stops to hold and begins again
 }
 
 TEST_CASE("where a height may come above 0 is looked for beside its peaks alone") {

@@ -659,3 +659,22 @@ TEST_CASE("a rating that only a corner breaks leaves the band undecided") {
   CHECK(contains(band.arrangements[0].why, "a rating is broken"));
   CHECK(band.choice == Choice::undecided);
 }
+
+TEST_CASE("a band of which the parts are out of order is refused with its name and what would be legal") {
+  station::Station s = bare_station(50.0);
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight)};
+  const auto refused = [&](const station::Band& band, const std::string& message) {
+    s.bands = {band};
+    CHECK_THROWS_AS(make_plan(s), DomainError);
+    CHECK_THROWS_WITH(make_plan(s), message);
+    CHECK_THROWS_AS(plan_as_stated(s), DomainError);
+  };
+  refused({"40 m", 7.0e6, 7.2e6, 6.9e6, 7.1e6, 7.05e6},
+          "the band \"40 m\": the part in use begins at 6.9 MHz; legal: 7 MHz to 7.2 MHz");
+  refused({"40 m", 7.0e6, 7.2e6, 7.1e6, 7.05e6, 7.1e6},
+          "the band \"40 m\": the part in use ends at 7.05 MHz; legal: 7.1 MHz to 7.2 MHz");
+  refused({"40 m", 7.0e6, 7.2e6, 7.0e6, 7.3e6, 7.1e6},
+          "the band \"40 m\": the part in use ends at 7.3 MHz; legal: 7 MHz to 7.2 MHz");
+  refused({"40 m", 7.0e6, 7.2e6, 7.05e6, 7.1e6, 7.15e6},
+          "the band \"40 m\": the design frequency 7.15 MHz; legal: 7.05 MHz to 7.1 MHz");
+}

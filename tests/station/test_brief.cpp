@@ -153,6 +153,15 @@ TEST_CASE("an empty brief, and one whose limits contradict each other") {
   CHECK(std::string(faults[0].what()).find("3.3 m") != std::string::npos);
 }
 
+TEST_CASE("the longest whip is its own limit, or what the limit of height leaves above the base") {
+  BriefParts parts;  // 2 to 3 m on a base at 1.3 m
+  CHECK(longest_whip_m(read_brief(brief_text(parts), "b.toml")) == 3.0);
+  parts.more = "[limits]\ntop_height = \"6 m\"\n";
+  CHECK(longest_whip_m(read_brief(brief_text(parts), "b.toml")) == 3.0);
+  parts.more = "[limits]\ntop_height = \"3.8 m\"\n";
+  CHECK(longest_whip_m(read_brief(brief_text(parts), "b.toml")) == Approx(2.5));
+}
+
 TEST_CASE("a hat is not searched yet and refused") {
   CHECK(faults_of(replaced(brief_text(), "gap =", "hat = 1\ngap =")).size() == 1);
 }

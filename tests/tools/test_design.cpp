@@ -224,6 +224,39 @@ TEST_CASE("stile-design draws bands, lengths, mass and hands") {
   CHECK(folder.run("stile-design brief.toml --chart a.svg --show all").status == 2);
 }
 
+TEST_CASE("stile-design: power towards the other station is told as an isotropic radiator's") {
+  Folder folder;
+  BriefParts parts;
+  parts.kinds = R"(["base coil"])";
+  const std::string path = R"(elevation = ["60 deg", "80 deg"])", axis = "power that goes towards the other station "
+                                                                         "(as an isotropic radiator's)";
+  for (const auto& [table, unit] : {std::pair{"[path]\n" + path, ", W"},
+                                    std::pair{"[[path]]\nband = \"40 m\"\n" + path, " on the bands that have a "
+                                                                                    "[path], is radiated on the "
+                                                                                    "others, W"}}) {
+    parts.more = table + "\n";
+    folder.write("brief.toml", brief_text(parts));
+    const Run run = folder.run("stile-design brief.toml --touch band --walks 0 --chart a.svg -o a.txt");
+    INFO(run.err);
+    REQUIRE(run.status == 0);
+    CHECK(content(folder.file("a.svg")).find(axis + unit) != std::string::npos);
+  }
+}
+
+TEST_CASE("stile-design: a chart that cannot be drawn leaves the result, says why and ends with status 1") {
+  Folder folder;
+  BriefParts parts;
+  parts.kinds = R"(["base coil"])";
+  folder.write("brief.toml", brief_text(parts));  // without [mass]
+  const Run run =
+      folder.run("stile-design brief.toml --touch band --walks 0 --json -o a.json --chart a.svg --show mass");
+  CHECK(run.status == 1);
+  CHECK(run.err.find("stile-design: --show mass: no station radiates of which [mass] states the match; legal: bands "
+                     "lengths hands\n") != std::string::npos);
+  CHECK(nlohmann::json::parse(content(folder.file("a.json")))["status"] == "found");
+  CHECK(!fs::exists(folder.file("a.svg")));
+}
+
 namespace {
 
 /// Thousands of antennas.
@@ -237,12 +270,57 @@ std::string long_brief() {
 
 }  // namespace
 
+TEST_CASE("stile-design: lengths that leave no map are refused before the work") {
+  Folder folder;
+  BriefParts parts;
+  const auto refused = [&](const std::string& left) {
+    folder.write("brief.toml", brief_text(parts));
+    const Run run = folder.run("stile-design brief.toml -o a.txt --chart a.svg --show lengths");
+    CHECK(run.status == 2);
+    // Before the work there is a warning of this brief.
+    CHECK(run.err == "stile-design: --show lengths: the brief leaves " + left + "; legal: bands mass hands\n");
+    CHECK(folder.names() == std::vector<std::string>{"brief.toml"});
+  };
+  parts.whip = R"({ length = "2.5 m", radius = "1.5 mm", metal = "stainless steel" })";
+  refused("one length of whip");
+  parts.whip = R"({ length = ["2 m", "3 m"], radius = "1.5 mm", metal = "stainless steel" })";
+  parts.more = "[limits]\ntop_height = \"3.3 m\"\n";  // on a base at 1.3 m
+  refused("one length of whip");
+  parts.more.clear();
+  parts.counterpoise = R"({ wires = 1, length = "5 m", radius = "0.5 mm", metal = "copper" })";
+  refused("one length of wire, or none");
+}
+
+TEST_CASE("stile-design: Ctrl-C in the map of lengths leaves the result without a chart, with status 1") {
+  Folder folder;
+  BriefParts parts;  // four antennas to search, 165 in the map
+  parts.kinds = R"(["base coil"])";
+  parts.whip = R"({ length = ["2 m", "3 m"], step = "1 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = ["3 m", "6 m"], step = "3 m", radius = "0.5 mm", metal = "copper" })";
+  parts.bands.clear();
+  for (int n = 0; n < 6; ++n)
+    parts.bands += fmt::format("[[band]]\nname = \"b{}\"\nlow = \"{} MHz\"\nhigh = \"{} MHz\"\n", n, 5 + n, 5.4 + n);
+  folder.write("brief.toml", brief_text(parts));
+  const Run run =
+      folder.run("set -m; script -qefc 'echo $$ >pid; exec stile-design brief.toml --touch band --walks 0 --json -o "
+                 "a.json --chart "
+                 "a.svg --show lengths' terminal >/dev/null & shell=$!\n"
+                 "for n in {1..2000}; do grep -qs 'the map of lengths' terminal && break; sleep 0.05; done\n"
+                 "kill -INT $(cat pid); wait $shell; echo $?");
+  INFO(run.err << content(folder.file("terminal")));
+  CHECK(run.out == "1\n");
+  CHECK(content(folder.file("terminal")).find("stopped: the result is the best so far") != std::string::npos);
+  CHECK_FALSE(nlohmann::json::parse(content(folder.file("a.json")))["stations"].empty());
+  CHECK(!fs::exists(folder.file("a.svg")));
+}
+
 TEST_CASE("stile-design: Ctrl-C gives the best so far, marked unfinished, in the file and the folder asked for") {
   Folder folder;
   folder.write("brief.toml", long_brief());
   // Job control, so that what runs behind is not born with SIGINT ignored.
-  const Run run = folder.run("set -m; stile-design brief.toml --json -o a.json --write found & tool=$!\n"
-                             "sleep 3; kill -INT $tool; wait $tool; echo $?");
+  const Run run =
+      folder.run("set -m; stile-design brief.toml --json -o a.json --write found --chart a.svg --show mass & tool=$!\n"
+                 "sleep 3; kill -INT $tool; wait $tool; echo $?");
   INFO(run.err);
   CHECK(run.out == "1\n");
   const auto j = nlohmann::json::parse(content(folder.file("a.json")));
@@ -252,7 +330,10 @@ TEST_CASE("stile-design: Ctrl-C gives the best so far, marked unfinished, in the
     const std::string file = s["station_file"];
     CHECK(folder.run("stile-plan found/" + file + " --json").status <= 1);
   }
-  CHECK(run.err.find("stopped: the result is the best so far") != std::string::npos);
+  // The brief states no [mass]: that there is no chart is told as well.
+  CHECK(run.err.find("stile-design: stopped: the result is the best so far; --show mass: no station radiates of which "
+                     "[mass] states the match; legal: ") != std::string::npos);
+  CHECK(!fs::exists(folder.file("a.svg")));
 }
 
 TEST_CASE("stile-design tells on a terminal how long what it does will take") {

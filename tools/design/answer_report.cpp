@@ -29,12 +29,15 @@ std::string frontiers_text(const station::Brief& brief, const design::Frontiers&
                       print_quantity(power_w(brief, s), Unit::watt, 3), of_bands(s.held_bands, s.bands.size()),
                       std::string(station::touch_name(s.touch)), s.network_name, antenna_text(s)});
     }
-    text += wrapped(fmt::format(
-                        "What mass buys: nothing tried that is as light loses as little{}. Among {} antennas with a "
-                        "match; a heavier one was looked at where it gains {:.1f} dB{}.",
-                        held ? " and holds as many bands" : "", f.compared, f.least_gain_db, held ? " or a band" : ""),
-                    0, width) +
-            aligned(rows) + "\n";
+    text +=
+        wrapped(
+            fmt::format(
+                "What mass buys: nothing tried that is as light loses as little{}. Among {} antennas with a "
+                "match; a heavier one was looked at where it gains {:.1f} dB{}{}.",
+                held ? " and holds as many bands" : "", f.compared, f.least_gain_db, held ? " or a band" : "",
+                f.left_out == 0 ? "" : fmt::format("; {} of these, evenly between others, were left out", f.left_out)),
+            0, width) +
+        aligned(rows) + "\n";
   }
   if (f.by_hands.empty()) return text;
   std::vector<std::vector<std::string>> rows{
@@ -219,11 +222,11 @@ std::string answer_text(const station::Brief& brief, const design::Design& desig
                      frontiers_text(brief, answer.frontiers, design.objective == design::Objective::held);
   if (answer.hand)
     text += hand_text(design.stations.front(), *answer.hand);
-  else if (!brief.hand && !answer.unfinished)
-    text += wrapped("What a hand on the set does was not asked: conditions that are not [[condition]] tables take no "
-                    "further one.",
-                    0, width) +
-            "\n";
+  else if (!answer.hand_refused.empty())
+    text +=
+        wrapped("What a hand on the set does was not asked, the brief takes no condition more: " + answer.hand_refused,
+                0, width) +
+        "\n";
   if (answer.unfinished) text += "UNFINISHED: stopped before all of this was asked.\n\n";
   return text;
 }
@@ -231,8 +234,11 @@ std::string answer_text(const station::Brief& brief, const design::Design& desig
 void add_answer_json(Json& to, const station::Brief& brief, const design::Design& design,
                      const design::Answer& answer) {
   const design::Frontiers& f = answer.frontiers;
-  Json& frontiers = to["frontiers"] = {
-      {"compared", f.compared}, {"least_gain_db", f.least_gain_db}, {"mass", Json::array()}, {"hands", Json::array()}};
+  Json& frontiers = to["frontiers"] = {{"compared", f.compared},
+                                       {"least_gain_db", f.least_gain_db},
+                                       {"left_out", f.left_out},
+                                       {"mass", Json::array()},
+                                       {"hands", Json::array()}};
   for (const std::size_t n : f.by_mass) frontiers["mass"].push_back(point_json(brief, f.stations[n]));
   for (const std::size_t n : f.by_hands) frontiers["hands"].push_back(point_json(brief, f.stations[n]));
   to["band_costs"] = Json::array();
@@ -275,6 +281,7 @@ void add_answer_json(Json& to, const station::Brief& brief, const design::Design
     to["length_scans"].push_back(std::move(j));
   }
   to["with_hand"] = answer.hand ? hand_json(design.stations.front(), *answer.hand) : Json(nullptr);
+  to["with_hand_refused"] = answer.hand_refused.empty() ? Json(nullptr) : Json(answer.hand_refused);
   to["answer_unfinished"] = answer.unfinished;
 }
 

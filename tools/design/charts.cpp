@@ -55,7 +55,9 @@ std::vector<std::optional<Range>> walks_w(const station::Brief& brief, const des
   return all;
 }
 
-std::string power_axis(const design::Design& design) { return "power that " + what_counts(design) + ", W"; }
+std::string power_axis(const design::Design& design) {
+  return "power that " + what_counts(design, " (as an isotropic radiator's)") + ", W";
+}
 
 plots::Chart bands_chart(const station::Brief& brief, const design::Design& design,
                          const design::Comparison& comparison) {
@@ -132,10 +134,7 @@ plots::Chart frontier_chart(const station::Brief& brief, const design::Design& d
 }  // namespace
 
 void check_lengths(const station::Brief& brief) {
-  const double most_m = brief.most_height_m
-                            ? std::min(brief.whip.range_m.high, *brief.most_height_m - brief.base_height_m)
-                            : brief.whip.range_m.high;
-  if (!(brief.whip.range_m.low < most_m))
+  if (!(brief.whip.range_m.low < station::longest_whip_m(brief)))
     throw UsageError("--show lengths: the brief leaves one length of whip; legal: bands mass hands");
   if (brief.most_wires == 0 || !(brief.wire.range_m.low < brief.wire.range_m.high))
     throw UsageError("--show lengths: the brief leaves one length of wire, or none; legal: bands mass hands");

@@ -169,10 +169,12 @@ std::string run(const Description& description, const Arguments& arguments) {
     if (answer.hand) write(answer.hand->anew);
   }
   outputs.commit();
+  std::string reason;
   if (design.status == design::Status::unfinished || answer.unfinished || comparison.unfinished || map_stopped)
-    return design.stations.empty() ? "stopped before a station was found" : "stopped: the result is the best so far";
-  if (design.status == design::Status::none) return "nothing is within the limits of the brief: relax " + design.relax;
-  return no_chart;
+    reason = design.stations.empty() ? "stopped before a station was found" : "stopped: the result is the best so far";
+  else if (design.status == design::Status::none)
+    reason = "nothing is within the limits of the brief: relax " + design.relax;
+  return reason + (reason.empty() || no_chart.empty() ? "" : "; ") + no_chart;
 }
 
 }  // namespace

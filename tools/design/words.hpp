@@ -27,11 +27,12 @@ inline bool with_path(const design::DesignedStation& s) {
 }
 
 /// Which power an objective counts, behind "power that" or "what": of some bands towards the path, of the others all that is radiated.
-inline std::string what_counts(const design::Design& design) {
-  if (design.towards_path) return "goes towards the other station";
+/// @param as  stands behind what goes towards the path
+inline std::string what_counts(const design::Design& design, const std::string& as = "") {
+  const std::string towards = "goes towards the other station" + as;
+  if (design.towards_path) return towards;
   for (const design::DesignedStation& s : design.stations) {
-    if (with_path(s))
-      return "goes towards the other station on the bands that have a [path], is radiated on the others";
+    if (with_path(s)) return towards + " on the bands that have a [path], is radiated on the others";
   }
   return "is radiated";
 }

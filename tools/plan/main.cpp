@@ -4,6 +4,7 @@
 #include <filesystem>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 
 #include <stile/plan/plan.hpp>
 #include <stile/station/solve_loads.hpp>
@@ -151,16 +152,31 @@ std::string study_failure(const plan::Study& study) {
   return failed;
 }
 
+[[noreturn]] void refuse_show(const std::string& wanted, const std::string& why,
+                              const std::vector<std::string>& names) {
+  throw UsageError(fmt::format("--show \"{}\": {}; legal: {}", wanted, why, fmt::join(names, ", ")));
+}
+
+/// A name that no plan of the station has is told before the work. @throws UsageError
+void check_show(const station::Station& station, const Arguments& arguments) {
+  const auto wanted = arguments.text("--show");
+  const std::vector<std::string> names = chart_names(station);
+  if (wanted && std::find(names.begin(), names.end(), *wanted) == names.end())
+    refuse_show(*wanted, "there is no such chart", names);
+}
+
 /// The chart of --show. @throws UsageError
 NamedChart shown_chart(std::vector<NamedChart> charts, const Arguments& arguments) {
   const auto wanted = arguments.text("--show");
   if (!wanted) return std::move(charts.front());
-  std::string names;
+  std::vector<std::string> names;
   for (NamedChart& chart : charts) {
     if (chart.name == *wanted) return std::move(chart);
-    names += (names.empty() ? "" : ", ") + chart.name;
+    names.push_back(chart.name);
   }
-  throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal: {}, wander", *wanted, names));
+  // Reaches take their time and are not solved for the sake of this list.
+  if (std::find(names.begin(), names.end(), "wander") == names.end()) names.push_back("wander");
+  refuse_show(*wanted, "this plan has no such chart", names);
 }
 
 std::string run(const Description& description, const Arguments& arguments) {
@@ -194,7 +210,9 @@ std::string run(const Description& description, const Arguments& arguments) {
     return study_failure(study);
   }
   const station::StationText stated = station::load_station_text(*file);
-  const station::Station station = station::solve_loads(station::read_station(stated), {}, tell, 0, solving);
+  station::Station read = station::read_station(stated);
+  check_show(read, arguments);
+  const station::Station station = station::solve_loads(std::move(read), {}, tell, 0, solving);
   tell_load_warnings(station, description, arguments);
   const plan::Plan plan = plan::make_plan(station, tell);
   const std::vector<plan::PartsList> parts = plan::parts_lists(station, plan);

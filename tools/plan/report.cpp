@@ -2,7 +2,6 @@
 
 #include <cmath>
 #include <optional>
-#include <set>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -316,6 +315,20 @@ plots::Chart wander_of(const Answers& answers, const plots::ChartText& text) {
   return plots::wander_chart(panels, {fmt::format("{}: which loads the settings of the plan serve within SWR {:.3g}",
                                                   answers.station.name, answers.station.transmitter.swr_limit),
                                       text.source});
+}
+
+/// Names as parts of file names, with a number behind one that is there already.
+template <class Named>
+std::vector<std::string> file_names(const std::vector<Named>& all) {
+  std::vector<std::string> names;
+  for (const Named& one : all) {
+    const std::string plain = plain_name(one.name);
+    std::string name = plain;
+    for (int n = 2; std::find(names.begin(), names.end(), name) != names.end(); ++n)
+      name = fmt::format("{}-{}", plain, n);
+    names.push_back(std::move(name));
+  }
+  return names;
 }
 
 }  // namespace
@@ -706,6 +719,24 @@ std::string plan_csv(const Answers& answers) {
          cautions_csv(plan.cautions);
 }
 
+std::vector<std::string> chart_names(const station::Station& station) {
+  std::vector<std::string> names;
+  for (const std::string& condition : file_names(station.conditions)) {
+    names.push_back("budget-" + condition);
+    names.push_back("swr-" + condition);
+  }
+  names.emplace_back("bands-power");
+  if (station.supply) names.emplace_back("operating-time");
+  const auto of_wires = [](const station::Antenna& antenna) {
+    return std::any_of(antenna.loads.begin(), antenna.loads.end(),
+                       [](const station::AntennaLoad& l) { return l.wires.has_value(); });
+  };
+  if (std::any_of(station.antennas.begin(), station.antennas.end(), of_wires)) names.emplace_back("person-fields");
+  names.insert(names.end(), {"mass-power", "hands-power", "wander"});
+  for (const std::string& band : file_names(station.bands)) names.push_back("match-" + band);
+  return names;
+}
+
 std::vector<NamedChart> plan_charts(const Answers& answers) {
   const station::Station& station = answers.station;
   const plan::Plan& plan = answers.plan;
@@ -713,15 +744,9 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
                                               plan.cautions.front().text, version(),
                                               station.note.empty() ? station.name : station.note)};
   std::vector<NamedChart> charts;
-  std::set<std::string> taken;
-  const auto file_name = [&taken](const std::string& wanted) {  // a number behind a name that is there already
-    std::string name = plain_name(wanted);
-    for (int n = 2; !taken.insert(name).second; ++n) name = fmt::format("{}-{}", plain_name(wanted), n);
-    return name;
-  };
+  const std::vector<std::string> conditions = file_names(station.conditions), bands = file_names(station.bands);
   for (std::size_t n = 0; n < station.conditions.size(); ++n) {
-    const std::string condition = file_name(station.conditions[n].name);
-    const std::string& name = station.conditions[n].name;
+    const std::string &condition = conditions[n], &name = station.conditions[n].name;
     charts.push_back({"budget-" + condition, "Where the power goes in \"" + name + "\", band by band",
                       budget_of(station, plan, n, text)});
     charts.push_back({"swr-" + condition, "SWR at the transmitter across the bands in \"" + name + "\"",
@@ -737,11 +762,11 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
   }
   if (!answers.reaches.empty())
     charts.push_back({"wander", "Which loads the settings of the plan serve, band by band", wander_of(answers, text)});
-  taken.clear();
-  for (const plan::BandResult& band : plan.bands) {
+  for (std::size_t b = 0; b < plan.bands.size(); ++b) {
+    const plan::BandResult& band = plan.bands[b];
     if (!band.taken) continue;
     const plan::ArrangementResult& a = band.arrangements[*band.taken];
-    charts.push_back({"match-" + file_name(band.band.name),
+    charts.push_back({"match-" + bands[b],
                       band.band.name + ", " + a.name + ": from antenna to transmitter through its parts",
                       match_of(station, band, a, text)});
   }

@@ -53,4 +53,7 @@ struct NamedChart {
 /// for each band the path of the match that is taken through its parts, in every condition.
 std::vector<NamedChart> plan_charts(const Answers& answers);
 
+/// Names of all charts that a plan of this station may have, in their order; its loads as they are read.
+std::vector<std::string> chart_names(const station::Station& station);
+
 }  // namespace stile::tools

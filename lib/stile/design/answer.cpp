@@ -60,6 +60,12 @@ std::vector<double> lengths_of(const station::LengthChoice& choice, double most_
   return all;
 }
 
+/// What an error says without where it stands.
+std::string without_place(const ParseError& error) {
+  const std::string all = error.what(), place = to_string(error.where) + ": ";
+  return all.rfind(place, 0) == 0 ? all.substr(place.size()) : all;
+}
+
 class Asking {
 public:
   Asking(const station::Brief& brief, const Design& design, const AnswerOptions& options)
@@ -73,7 +79,7 @@ public:
     a.scans = scans();
     a.avoid = avoid(a.scans);
     a.frontiers = frontiers();
-    if (!brief_.hand) a.hand = hand();
+    if (!brief_.hand) hand(a);
     a.unfinished = stopped_;
     return a;
   }
@@ -88,7 +94,7 @@ public:
         all.push_back(range_m.low + (high - range_m.low) * static_cast<double>(n) / static_cast<double>(count - 1));
       return all;
     };
-    m.whip_m = even(brief_.whip.range_m, most_whip_m(), whips);
+    m.whip_m = even(brief_.whip.range_m, station::longest_whip_m(brief_), whips);
     m.wire_m = even(brief_.wire.range_m, HUGE_VAL, wires);
     std::vector<AntennaChoice> antennas;
     for (const double wire_m : m.wire_m) {
@@ -120,7 +126,6 @@ private:
   }
 
   bool held_counts() const { return design_.objective == Objective::held; }
-  double most_whip_m() const { return brief_.most_height_m ? *brief_.most_height_m - brief_.base_height_m : HUGE_VAL; }
 
   bool stop() {
     stopped_ = stopped_ || (options_.stop && options_.stop());
@@ -244,7 +249,7 @@ private:
     for (std::size_t n = 0; n < std::min<std::size_t>(2, 1 + first_.antenna.wires_m.size()); ++n) {
       LengthScan scan;
       scan.what = length_name(first_.antenna, n);
-      scan.length_m = n == 0 ? lengths_of(brief_.whip, most_whip_m(), most_scanned)
+      scan.length_m = n == 0 ? lengths_of(brief_.whip, station::longest_whip_m(brief_), most_scanned)
                              : lengths_of(brief_.wire, HUGE_VAL, most_scanned);
       if (scan.length_m.size() < 2) continue;
       std::vector<AntennaChoice> antennas(scan.length_m.size(), first_.antenna);
@@ -367,9 +372,13 @@ private:
     });
     f.least_gain_db = first_gain_db;
     std::vector<Candidate> few = picked(by_mass, f.least_gain_db);
-    while (few.size() > most_of_a_frontier && f.least_gain_db < most_gain_db)
+    // One that holds a band more stays whatever it gains: where these are many already, no gain leaves few.
+    const std::size_t fewest = picked(by_mass, HUGE_VAL).size();
+    while (few.size() > std::max(most_of_a_frontier, fewest) && f.least_gain_db < most_gain_db)
       few = picked(by_mass, f.least_gain_db *= gain_step);
-    few = thinned(std::move(few), most_of_a_frontier);  // of so many numbers of bands that hold no gain leaves few
+    const std::size_t all = few.size();
+    few = thinned(std::move(few), most_of_a_frontier);
+    f.left_out = all - few.size();
     // By hands: of every match that a hand touches the best antenna; one that it does not touch is among the best of the classes.
     std::map<std::size_t, Candidate> by_network;
     for (const TriedStation& t : design_.tried) {
@@ -409,14 +418,34 @@ private:
     return f;
   }
 
-  std::optional<HandBeside> hand() {
-    if (stop()) return {};
+  /// A name that no condition has, nor one of a hand's contacts.
+  std::string free_condition(const std::string& wanted) const {
+    std::string name = wanted;
+    const auto taken = [&](const station::Condition& c) { return c.name == name || c.name.rfind(name + ": ", 0) == 0; };
+    for (int n = 2; std::any_of(brief_.conditions.begin(), brief_.conditions.end(), taken); ++n)
+      name = fmt::format("{} {}", wanted, n);
+    return name;
+  }
+
+  /// The mean of the shares of the time, where conditions have any.
+  std::optional<double> mean_share() const {
+    double sum = 0.0, count = 0.0;
+    for (const station::Condition& c : brief_.conditions) {
+      if (c.share) sum += *c.share, count += 1.0;
+    }
+    return count > 0.0 ? std::optional(sum / count) : std::nullopt;
+  }
+
+  void hand(Answer& answer) {
+    if (stop()) return;
     tell(0, 1, "with a hand on the set");
     station::Brief with;
     try {
-      with = station::read_brief(station::with_condition(brief_, "hand on the set", "hand on set"), brief_.file);
-    } catch (const ParseError&) {
-      return {};  // the hand does not reach the set, or its name is taken
+      with = station::read_brief(
+          station::with_condition(brief_, free_condition("hand on the set"), "hand on set", mean_share()), brief_.file);
+    } catch (const ParseError& error) {
+      answer.hand_refused = without_place(error);
+      return;
     }
     HandBeside beside;
     std::vector<std::string> added;
@@ -435,7 +464,7 @@ private:
       options.every_point = options_.every_point;
       beside.as_set = compare(with, {}, as_set, options).present.front();
     }
-    return beside;
+    answer.hand = std::move(beside);
   }
 
   const station::Brief& brief_;

@@ -25,6 +25,7 @@ struct Frontiers {
   /// What a heavier one of by_mass had to gain, or to hold a band more, when it was picked by the figures of the search: so few are
   /// shown. The best of each class are among those compared without it.
   double least_gain_db = 0.0;
+  std::size_t left_out = 0;  ///< of those that did, evenly between others: where too many do at any gain
 };
 
 /// Things that a hand touches: at a change of band, the most of any two bands in turn, and between conditions, together.
@@ -71,7 +72,7 @@ struct LengthScan {
 
 /// The first station of a brief without a hand on the set, with one among the conditions.
 struct HandBeside {
-  std::string conditions;                ///< those that were added
+  std::string conditions;  ///< those that were added; where others have a share of the time, with their mean
   std::optional<PresentStation> as_set;  ///< its settings as they are; nothing where a hand trims, which
                                          ///< has none for it, and of a wound coil (not done yet)
   DesignedStation anew;                  ///< the match set anew for all conditions, the hand's among them
@@ -83,7 +84,8 @@ struct Answer {
   std::vector<WireUse> wires;   ///< equal ones once
   std::vector<LengthScan> scans;
   std::vector<Avoid> avoid;
-  std::optional<HandBeside> hand;
+  std::optional<HandBeside> hand;  ///< nothing: the brief has a hand, or it was not asked
+  std::string hand_refused;        ///< why the brief takes no further condition; empty: it does, or has a hand
   bool unfinished = false;
 };
 

@@ -169,9 +169,9 @@ struct Design {
 /// optimum. Each antenna is solved in every condition at one to five
 /// frequencies of each band and gets, band by band, the setting that make_plan would find. Skipped is what a match without
 /// loss could not make better than the best before it, and a base coil of one setting a band where an L network of the same parts,
-/// which has all its circuits, takes part as well (trimmed in each condition the two are searched both). The best of each class are solved again as stile-plan does and
-/// compared by that. Wound coils are searched with their stated turns, or those that the shortest antenna needs; what is found
-/// has these or its own, whichever is better.
+/// which has all its circuits, takes part as well (trimmed in each condition the two are searched both). The best of each class
+/// are solved again as stile-plan does and compared by that. Wound coils are searched with their stated turns, or those that
+/// the shortest antenna needs; what is found has these or its own, whichever is better.
 ///
 /// @throws DomainError  the brief has no network of the class asked for
 /// Accuracy: figures of `stations` are those of stile-plan on their files (1e-6 dB, test_design.cpp); the model is as good as

@@ -83,8 +83,7 @@ public:
   Search(const station::Brief& brief, const SearchOptions& options)
       : brief_(brief), options_(options), scoring_(brief, options), best_(scoring_.networks().size()) {
     for (Score& score : best_) score.objective_db = HUGE_VAL;
-    const double most_m = brief.most_height_m ? *brief.most_height_m - brief.base_height_m : HUGE_VAL;
-    whips_m_ = grid(brief.whip, most_m);
+    whips_m_ = grid(brief.whip, station::longest_whip_m(brief));
     most_whip_m_ = whips_m_.back();
     if (brief.most_wires > 0) wires_m_ = grid(brief.wire, HUGE_VAL);
   }
@@ -407,7 +406,9 @@ private:
         AntennaChoice a = start.antenna;
         for (std::size_t k = 0; k < free.size(); ++k)
           length_of(a, free[k]) = std::clamp(rounded(lengths_m[k], 1.0 / cut_m), low[k], high[k]);
-        a = in_order(a);
+        return take(in_order(a));
+      }
+      double take(const AntennaChoice& a) {
         auto known = tried.find(a);
         if (known == tried.end()) known = tried.emplace(a, score(a)).first;
         if (search.worth(known->second, seeking) < search.worth(best, seeking)) best = known->second, at = a;
@@ -441,6 +442,7 @@ private:
         problem.seeking = seeking;
         problem.best = problem.score(problem.at);  // the two rank, and take the best match, each in its own way
         problem.tried = {{problem.at, problem.best}};
+        if (!seeking) problem.take(start.antenna);  // what was sought may have been paid for with a band that held
         problem.run();
         if (seeking && problem.best.nearest == 0.0) break;
       }

@@ -16,7 +16,8 @@ namespace stile::plan {
 /// each place and level is named. Where a hand's contact is a range, its least and
 /// its most are conditions of their own, named with their resistance, and so is one contact between each of them and the middle
 /// (the geometric mean; above 0 ohm the half): as set for the middle, or, where a tuner or a hand sets anew between conditions,
-/// with the transmitter's full power, which is no less than any setting gets in there. The base is moved at that same power. What is not of wires has no currents and no rows.
+/// with the transmitter's full power, which is no less than any setting gets in there. The base is moved at that same power.
+/// What is not of wires has no currents and no rows.
 ///
 /// The voltage of a coil at the base is the highest along it against its transmitter's end: turns beyond a tap that are left open
 /// stand higher than the tap.

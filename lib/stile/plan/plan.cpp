@@ -11,6 +11,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
+#include <stile/base/quantity.hpp>
 #include <stile/plan/detail/verdict.hpp>
 #include <stile/plan/detail/wound_coils.hpp>
 #include <stile/plan/exposure.hpp>
@@ -61,13 +62,23 @@ std::string work_text(const station::Arrangement& arrangement, const detail::Coi
                      positions * seconds_each);
 }
 
+/// The part in use lies within the band, and the design frequency within that. @throws DomainError
+void require_ordered(const station::Band& band) {
+  const auto require_within = [&](const char* what, double hz, double low_hz, double high_hz) {
+    if (low_hz <= hz && hz <= high_hz) return;
+    throw DomainError(fmt::format("the band \"{}\": {} {}; legal: {} to {}", band.name, what,
+                                  print_quantity(hz, Unit::hertz, 9), print_quantity(low_hz, Unit::hertz, 9),
+                                  print_quantity(high_hz, Unit::hertz, 9)));
+  };
+  require_within("the part in use begins at", band.use_low_hz, band.low_hz, band.high_hz);
+  require_within("the part in use ends at", band.use_high_hz, band.use_low_hz, band.high_hz);
+  require_within("the design frequency", band.design_hz, band.use_low_hz, band.use_high_hz);
+}
+
 /// All arrangements of a station whose coils have their turns.
 Plan planned(const station::Station& station, const std::function<void(const std::string&)>& progress, unsigned threads,
              const Extent& extent) {
-  for (const station::Band& band : station.bands)
-    require(band.low_hz <= band.use_low_hz && band.use_low_hz <= band.design_hz && band.design_hz <= band.use_high_hz &&
-                band.use_high_hz <= band.high_hz,
-            "the part of a band in use must lie within it, and the design frequency within that");
+  for (const station::Band& band : station.bands) require_ordered(band);
   const std::size_t arrangements = station.arrangements.size();
   // Arrangements that wind the same coil share it.
   const std::shared_ptr<WoundCoils> coils = extent.coils ? extent.coils : wound_coils();

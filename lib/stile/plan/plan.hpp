@@ -152,17 +152,18 @@ struct Plan {
 /// (halved up to nine times; what has no least or greatest value beside it and fits between two values is not seen). Accidents are reported and
 /// decide nothing.
 ///
-/// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (16 draws, always the
-/// same ones); a tuner, and what a hand moves, are set anew there, and their bands are 8 % wider at both ends for the steps
-/// between. Of random draws 99.5 % lie inside the bands and none outside by more than 5 % of a band's width. The ground is varied through its share of the load's
-/// resistance, so a load without shares is taken as it is.
+/// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (16 draws, always the same
+/// ones); a tuner, and what a hand moves, are set anew there, and their bands are 8 % wider at both ends for the steps between.
+/// Of random draws 99.5 % lie inside the bands and none outside by more than 5 % of a band's width. The ground is varied
+/// through its share of the load's resistance, so a load without shares is taken as it is.
 ///
 /// @param stated    its loads solved (solve_loads); turns of coils that state none are found (with_turns_found)
 /// @param progress  called with a line of text before each arrangement on each band, one call at a time, when given
 /// @param threads   0: as many as the machine has; the result does not depend on it
 /// @param exposure  false: no fields at people and no wind (Plan::exposures and winds stay empty), which take half of the time;
 ///                  nothing else depends on them but the cautions' words
-/// @throws DomainError  a load without data inside a band, or still stated as wires
+/// @throws DomainError  a load without data inside a band, or still stated as wires; a band whose part in use does not lie within
+///                      it, or whose design frequency does not lie within that
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress = {},
                unsigned threads = 0, bool exposure = true);

@@ -591,6 +591,11 @@ Brief read_brief(std::string_view text, const std::string& file) {
 
 Brief load_brief(const std::string& path) { return read_brief(read_text_file(path), path); }
 
+double longest_whip_m(const Brief& brief) {
+  if (!brief.most_height_m) return brief.whip.range_m.high;
+  return std::min(brief.whip.range_m.high, *brief.most_height_m - brief.base_height_m);
+}
+
 double antenna_mass_kg(const Brief& brief, const AntennaChoice& antenna) {
   double mass_kg = brief.whip_kg_per_m * antenna.whip_m + brief.chokes.at(antenna.choke).mass_kg.value_or(0.0) +
                    brief.hats.at(antenna.hat).mass_kg + brief.loading.at(antenna.loading).mass_kg.value_or(0.0);

@@ -110,6 +110,9 @@ Brief read_brief(std::string_view text, const std::string& file);
 /// The same of a file; "-" reads standard input.
 Brief load_brief(const std::string& path);
 
+/// The longest whip, m: its own limit, or what the limit of its tip's height leaves above the base, whichever is shorter.
+double longest_whip_m(const Brief& brief);
+
 /// An antenna within a brief.
 struct AntennaChoice {
   double whip_m = 0.0;
@@ -136,7 +139,8 @@ std::string wires_text(const Brief& brief, const AntennaChoice& antenna);
 std::vector<wire::WireCase> wire_cases(const Brief& brief, const AntennaChoice& antenna);
 
 /// The brief's text with one more condition, of the usual ground. Comments are lost.
-std::string with_condition(const Brief& brief, const std::string& name, const std::string& kind);
+std::string with_condition(const Brief& brief, const std::string& name, const std::string& kind,
+                           std::optional<double> share = {});
 
 /// A coil of the brief as the table of a station, "[coil.NAME]".
 /// @param turns, taps  as it is wound; 0 turns: as many as needed

@@ -138,7 +138,7 @@ std::vector<double> grid(const LengthChoice& choice, double most_m) {
 Antennas::Antennas(station::Brief brief, std::vector<Band> bands)
     : brief_(std::move(brief)), bands_(std::move(bands)), frequencies_hz_(samples_hz(bands_)),
       tables_(std::make_shared<wire::GroundTables>()) {
-  whips_m_ = points(brief_.whip, brief_.most_height_m ? *brief_.most_height_m - brief_.base_height_m : HUGE_VAL);
+  whips_m_ = points(brief_.whip, station::longest_whip_m(brief_));
   if (brief_.most_wires == 0) return;
   wires_m_ = points(brief_.wire, HUGE_VAL);
   touching_m_ = touching_m(brief_);

@@ -146,8 +146,16 @@ struct Seen {
   void add(const Seen& more) { yes = yes || more.yes, no = no || more.no; }
 };
 
-/// Of how many of an input's values the answer is sure: of its three levels, or of all values along its range. At a value between two
-/// levels the other inputs leave it open where they do at either; with it as stated, so may what lies along any other range.
+/// Levels and values of an input that is uncertain.
+const Levels& levels_of(const Verdict& v, Input input) {
+  const auto here = [&](const Levels& l) { return l.input == input; };
+  const auto common = std::find_if(v.grid.common.begin(), v.grid.common.end(), here);
+  return common != v.grid.common.end() ? *common : *std::find_if(v.grid.own.begin(), v.grid.own.end(), here);
+}
+
+/// Of how many of an input's values the answer is sure: of its levels, two of one value once, or of all values along its range. At a
+/// value between two levels the other inputs leave it open where they do at either; so may, at any value, what lies along any other
+/// range: that was looked at with this input as stated, and nothing says that it would be otherwise elsewhere.
 ///
 /// @param at_level  (level): the answers in the grid of corners
 /// @param along_at  (range, k): the answer at a value of a range
@@ -155,8 +163,18 @@ struct Seen {
 template <class AtLevel, class AlongAt, class Sure>
 double sure_share(const Verdict& v, Input input, const AtLevel& at_level, const AlongAt& along_at, const Sure& sure) {
   constexpr std::size_t stated = 1;
+  const std::array<double, 3>& level_value = levels_of(v, input).value;
   std::array<Seen, 3> at;
   for (int level = 0; level < 3; ++level) at[static_cast<std::size_t>(level)] = at_level(level);
+  std::vector<std::size_t> levels{stated};  // one of each value
+  for (const std::size_t end : {std::size_t{0}, std::size_t{2}}) {
+    if (level_value[end] == level_value[stated]) {
+      at[stated].add(at[end]);
+      at[end] = at[stated];
+    } else {
+      levels.push_back(end);
+    }
+  }
   const Along* line = nullptr;
   std::size_t line_range = 0;
   for (std::size_t range = 0; range < v.along.size(); ++range) {
@@ -165,7 +183,9 @@ double sure_share(const Verdict& v, Input input, const AtLevel& at_level, const 
       line_range = range;
       continue;
     }
-    for (std::size_t k = 0; k < v.along[range].value.size(); ++k) at[stated].add(along_at(range, k));
+    for (std::size_t k = 0; k < v.along[range].value.size(); ++k) {
+      for (Seen& seen : at) seen.add(along_at(range, k));
+    }
   }
   const auto share = [&](const auto& seen_at, std::size_t count) {
     std::size_t sure_values = 0, values = 0;
@@ -176,7 +196,7 @@ double sure_share(const Verdict& v, Input input, const AtLevel& at_level, const 
     }
     return static_cast<double>(sure_values) / static_cast<double>(values);
   };
-  if (line == nullptr) return share([&](std::size_t level) { return at[level]; }, at.size());
+  if (line == nullptr) return share([&](std::size_t n) { return at[levels[n]]; }, levels.size());
   return share(
       [&](std::size_t k) {
         std::size_t low = k, high = k;  // the levels at, or on both sides of, the value
