@@ -1,5 +1,6 @@
-# find_package(stile) from the moved tree.
-execute_process(COMMAND ${CMAKE_COMMAND} -S ${consumer} -B ${work}/by_cmake -G ${generator}
+# find_package(stile) from the moved tree; the programs are those that were installed with it.
+set(consumers ${work}/moved/${docdir}/examples/consumers)
+execute_process(COMMAND ${CMAKE_COMMAND} -S ${consumers} -B ${work}/by_cmake -G ${generator}
   -D CMAKE_PREFIX_PATH=${work}/moved -D CMAKE_BUILD_TYPE=${build_type} -D CMAKE_CXX_COMPILER=${cxx}
   -D "CMAKE_CXX_FLAGS=${flags}" COMMAND_ERROR_IS_FATAL ANY)
 load_cache(${work}/by_cmake READ_WITH_PREFIX found_ stile_DIR)
@@ -7,4 +8,4 @@ if(NOT found_stile_DIR STREQUAL "${work}/moved/${libdir}/cmake/stile")
   message(FATAL_ERROR "found another stile: ${found_stile_DIR}")
 endif()
 execute_process(COMMAND ${CMAKE_COMMAND} --build ${work}/by_cmake COMMAND_ERROR_IS_FATAL ANY)
-execute_process(COMMAND ${work}/by_cmake/consumer COMMAND_ERROR_IS_FATAL ANY)
+execute_process(COMMAND ${CMAKE_CURRENT_LIST_DIR}/consumers.sh ${work}/by_cmake ${source} COMMAND_ERROR_IS_FATAL ANY)

@@ -14,16 +14,16 @@ std::vector<Option> circuit_options() {
   return {{"--source", "Z", "impedance of the transmitter, ohm, real part > 0; default 50"},
           {"--power", "P", "power the transmitter can deliver into its conjugate, W, > 0; default 5W"},
           {"--load", "Z", "impedance of the load, ohm, real part >= 0, the same at every frequency: 12-230j"},
-          {"--load-file", "FILE",
-           "load from a one-port Touchstone file (.s1p) or a table (.csv: frequency_hz,r_ohm,x_ohm); "
-           "- reads Touchstone from standard input"}};
+          reading({"--load-file", "FILE",
+                   "load from a one-port Touchstone file (.s1p) or a table (.csv: frequency_hz,r_ohm,x_ohm); "
+                   "- reads Touchstone from standard input"})};
 }
 
 network::Source read_source(const Arguments& arguments) {
   network::Source source;
   source.power_w = arguments.positive("--power", Unit::watt, 5.0);
   if (const auto text = arguments.text("--source")) {
-    source.z_ohm = read_impedance(*text, {"--source", 0, 1});
+    source.z_ohm = read_sized_impedance(*text, {"--source", 0, 1});
     if (source.z_ohm.real() <= 0.0)
       throw ParseError({"--source", 0, 1}, fmt::format("\"{}\": its real part must be > 0", *text));
   }
@@ -34,7 +34,7 @@ load::Load read_load(const Arguments& arguments) {
   const auto text = arguments.text("--load"), file = arguments.text("--load-file");
   if (file) return load::load_from_file(*file);
   if (!text) throw UsageError("no load is given; legal: --load 12-230j or --load-file FILE.s1p");
-  const cdouble z = read_impedance(*text, {"--load", 0, 1});
+  const cdouble z = read_sized_impedance(*text, {"--load", 0, 1});
   if (z.real() < 0.0) throw ParseError({"--load", 0, 1}, fmt::format("\"{}\": its real part must be >= 0", *text));
   return {"", "--load", load::ConstantLoad{z}, {}};
 }

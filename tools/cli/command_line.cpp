@@ -48,13 +48,26 @@ void check_rules(const Description& description, const Arguments& arguments) {
 }
 
 void check_outputs(const std::vector<Option>& options, const Arguments& arguments) {
-  std::vector<std::pair<std::string, std::string>> files;
+  std::vector<std::pair<std::string, std::string>> files, inputs;
   for (const Argument& a : arguments.in_order()) {
     const auto option =
         std::find_if(options.begin(), options.end(), [&](const Option& o) { return o.name == a.option; });
     if (option->writes) files.emplace_back(a.option, a.text);
+    if (option->reads) inputs.emplace_back(a.option, a.text);
   }
-  check_distinct(files);
+  check_distinct(files, inputs);
+}
+
+bool sized(double value) {
+  constexpr double most = 1e40;
+  const double size = std::abs(value);
+  return size == 0.0 || (size >= 1.0 / most && size <= most);
+}
+
+void require_sized(bool so, std::string_view text, const Where& where) {
+  if (!so)
+    throw ParseError(where,
+                     fmt::format("\"{}\": absurdly large or small; legal: 0, or 1e-40 to 1e40 in SI units", text));
 }
 
 bool is_positional(const Option& option) { return option.name.front() != '-'; }
@@ -66,6 +79,23 @@ std::string legal(const std::vector<Option>& options) {
 }
 
 }  // namespace
+
+double read_sized(std::string_view text, Unit unit, const Where& where) {
+  const double value = read_quantity(text, unit, where);
+  require_sized(sized(value), text, where);
+  return value;
+}
+
+cdouble read_sized_impedance(std::string_view text, const Where& where) {
+  const cdouble z = read_impedance(text, where);
+  require_sized(sized(z.real()) && sized(z.imag()), text, where);
+  return z;
+}
+
+Option reading(Option option) {
+  option.reads = true;
+  return option;
+}
 
 Rule only_with(std::vector<std::string> options, std::vector<std::string> others) {
   return {Rule::Kind::only_with, std::move(options), std::move(others)};
@@ -108,7 +138,7 @@ std::vector<std::string> Arguments::texts(std::string_view option) const {
 std::optional<double> Arguments::quantity(const std::string& option, Unit unit) const {
   const std::optional<std::string> given = text(option);
   if (!given) return std::nullopt;
-  return read_quantity(*given, unit, {option, 0, 1});
+  return read_sized(*given, unit, {option, 0, 1});
 }
 
 std::optional<double> Arguments::positive(const std::string& option, Unit unit) const {
@@ -132,7 +162,7 @@ std::optional<double> Arguments::share(const std::string& option) const {
   if (!given) return std::nullopt;
   const bool percent = !given->empty() && given->back() == '%';
   const std::string number = percent ? given->substr(0, given->size() - 1) : *given;
-  const double value = read_quantity(number, Unit::one, {option, 0, 1}) / (percent ? 100.0 : 1.0);
+  const double value = read_sized(number, Unit::one, {option, 0, 1}) / (percent ? 100.0 : 1.0);
   if (value < 0.0 || value >= 1.0) {
     throw ParseError({option, 0, 1},
                      fmt::format("\"{}\": out of range; legal: 0 up to below 100%, as 5% or 0.05", *given));

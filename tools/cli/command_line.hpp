@@ -22,7 +22,10 @@ struct Option {
   std::string help;   ///< with unit, range and default
   bool repeatable = false;
   bool writes = false;  ///< its value is a file, or a folder, that the tool writes
+  bool reads = false;   ///< its value is a file that the tool reads, which no output may replace
 };
+/// The option with `reads`.
+Option reading(Option option);
 
 /// Options that go together, or do not: nothing that is given is ignored. An option may stand with a value, of either case:
 /// "--form pi" is met by that value alone, never by a default.
@@ -50,6 +53,13 @@ struct Description {
   bool charts = false;        ///< the tool takes --chart
 };
 
+/// A quantity of the command line: as read_quantity, and of a size with which a result stays finite, 0 or 1e-40 to 1e40 in SI, so
+/// that an absurd one is told with its place.
+/// @throws ParseError
+double read_sized(std::string_view text, Unit unit, const Where& where);
+/// The same of an impedance: real and imaginary part.
+cdouble read_sized_impedance(std::string_view text, const Where& where);
+
 /// One option as given.
 struct Argument {
   std::string option;
@@ -71,7 +81,7 @@ public:
   std::optional<std::string> text(std::string_view option) const;
   /// Of a repeatable option or positional argument; empty when not given.
   std::vector<std::string> texts(std::string_view option) const;
-  /// SI. @throws ParseError  as read_quantity, with the option as its place
+  /// SI. @throws ParseError  as read_sized, with the option as its place
   std::optional<double> quantity(const std::string& option, Unit unit) const;
   /// The same, and > 0. @throws ParseError
   std::optional<double> positive(const std::string& option, Unit unit) const;
@@ -98,7 +108,8 @@ private:
   std::vector<Argument> given_;
 };
 
-/// @throws UsageError  an unknown option, a missing or repeated value, a broken rule, two outputs of one name
+/// @throws UsageError  an unknown option, a missing or repeated value, a broken rule, two outputs of one name,
+///                     an output that names an input
 Arguments read_command_line(const Description& description, int argc, const char* const* argv);
 
 /// Summary, examples, usage, options, notes, exit status.

@@ -13,6 +13,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <fmt/core.h>
+
 #include "cli/command_line.hpp"
 
 namespace stile::tools {
@@ -25,6 +27,8 @@ namespace fs = std::filesystem;
   throw OutputError(name + ": cannot be written: " + std::generic_category().message(error) +
                     "; legal: a file in a folder that may be written to, or - for standard output");
 }
+
+constexpr fs::perms anybody_writes = fs::perms::owner_write | fs::perms::group_write | fs::perms::others_write;
 
 /// Writes a new file with the permissions of the one that it is to replace.
 int write_part(const std::string& part, const std::string& target, const Pieces& pieces) {
@@ -43,6 +47,31 @@ int write_part(const std::string& part, const std::string& target, const Pieces&
   }
   if (::close(file) != 0 && error == 0) error = errno;
   return error;
+}
+
+/// For a while, in the folder of the file; also of the longest legal name.
+std::string part_name(const fs::path& target, std::size_t index) {
+  constexpr std::size_t most = 200;
+  const std::string name = target.filename().string().substr(0, most);
+  return (target.parent_path() / (name + ".part" + std::to_string(::getpid()) + "-" + std::to_string(index))).string();
+}
+
+/// Bytes of the UTF-8 character at the front of a text, 0 where there is none.
+std::size_t character_bytes(std::string_view text) {
+  const auto byte = [&](std::size_t n) { return static_cast<unsigned char>(n < text.size() ? text[n] : '\0'); };
+  const unsigned lead = byte(0);
+  const std::size_t count = lead < 0x80U   ? 1
+                            : lead < 0xC2U ? 0
+                            : lead < 0xE0U ? 2
+                            : lead < 0xF0U ? 3
+                            : lead < 0xF5U ? 4
+                                           : 0;
+  for (std::size_t n = 1; n < count; ++n) {
+    if ((byte(n) & 0xC0U) != 0x80U) return 0;
+  }
+  const bool overlong = (lead == 0xE0U && byte(1) < 0xA0U) || (lead == 0xF0U && byte(1) < 0x90U);
+  const bool beyond = (lead == 0xEDU && byte(1) > 0x9FU) || (lead == 0xF4U && byte(1) > 0x8FU);
+  return overlong || beyond ? 0 : count;
 }
 
 /// Where a name leads in the end, also one that is not there yet.
@@ -102,6 +131,25 @@ void Outputs::discard() {
   held_.reset();
 }
 
+std::string printable(std::string_view text) {
+  std::string clean;
+  clean.reserve(text.size());
+  while (!text.empty()) {
+    const std::size_t count = character_bytes(text);
+    const auto lead = static_cast<unsigned char>(text.front());
+    const bool ascii_control = (lead < 0x20 && lead != '\n' && lead != '\t') || lead == 0x7F;
+    const bool further_control = lead == 0xC2 && count == 2 && static_cast<unsigned char>(text[1]) < 0xA0;
+    if (count == 0 || ascii_control || further_control) {
+      for (const char c : text.substr(0, std::max<std::size_t>(count, 1)))
+        clean += fmt::format("\\x{:02x}", static_cast<unsigned char>(c));
+    } else {
+      clean += text.substr(0, count);
+    }
+    text.remove_prefix(std::max<std::size_t>(count, 1));
+  }
+  return clean;
+}
+
 Pieces whole_text(std::string text) {
   return [text = std::move(text)]() mutable { return std::exchange(text, {}); };
 }
@@ -114,24 +162,28 @@ void Outputs::add(const std::string& path, Pieces pieces) {
     waiting_.push_back({path, std::move(pieces)});
     return;
   }
-  std::error_code ignored;
-  const fs::file_status status = fs::status(path, ignored);
+  std::error_code error;
+  const fs::file_status status = fs::status(path, error);
+  if (status.type() == fs::file_type::none) fail(path, error.value());  // links in a circle, a name too long
   if (fs::is_directory(status)) fail(path, EISDIR);
   if (fs::exists(status) && !fs::is_regular_file(status)) {
     waiting_.push_back({path, std::move(pieces)});
     return;
   }
+  if (fs::exists(status) &&
+      ((status.permissions() & anybody_writes) == fs::perms::none || ::access(path.c_str(), W_OK) != 0))
+    fail(path, EACCES);
   const std::string target = path.empty() ? path : resolved(path).string();
   if (std::any_of(staged_.begin(), staged_.end(), [&](const Staged& s) { return s.target == target; }))
     throw OutputError(path + ": two results would be written to it; legal: a name of its own for each");
-  Staged next{path, target + ".part" + std::to_string(::getpid()), target};
+  Staged next{path, part_name(target, staged_.size()), target};
   hold();
   staged_.push_back(next);
   const Pieces watched = [&] {
     heed();
     return pieces();
   };
-  if (const int error = write_part(next.part, next.target, watched)) fail(path, error);
+  if (const int fault = write_part(next.part, next.target, watched)) fail(path, fault);
 }
 
 void Outputs::add_folder(const std::string& path) {
@@ -151,7 +203,9 @@ void Outputs::add_folder(const std::string& path) {
 int Outputs::write_patiently(int file, const Pieces& pieces) {
   constexpr int look_ms = 20;
   constexpr std::size_t piece = 4096;  // a pipe that is ready takes as much without waiting
+  const bool terminal = ::isatty(file) != 0;
   for (std::string made = pieces(); !made.empty(); made = pieces()) {
+    if (terminal) made = printable(made);
     std::string_view text = made;
     while (!text.empty()) {
       heed();
@@ -217,7 +271,8 @@ void write_output(const std::string& path, std::string_view text) {
   outputs.commit();
 }
 
-void check_distinct(const std::vector<std::pair<std::string, std::string>>& files) {
+void check_distinct(const std::vector<std::pair<std::string, std::string>>& files,
+                    const std::vector<std::pair<std::string, std::string>>& inputs) {
   std::vector<std::string> names;
   for (const auto& [option, path] : files) {
     std::string name = path == "-" || path.empty() ? path : resolved(path).string();
@@ -229,6 +284,13 @@ void check_distinct(const std::vector<std::pair<std::string, std::string>>& file
     }
     if (path != "-" && is_standard_output(name))
       throw UsageError(option + " names the file to which standard output goes; legal: two different ones");
+    for (const auto& [input_option, input] : inputs) {
+      std::error_code ignored;
+      if (path == "-" || input == "-" || !fs::is_regular_file(name, ignored) || !fs::equivalent(name, input, ignored))
+        continue;
+      throw UsageError(option + " would replace \"" + input + "\", which " +
+                       (input_option.front() == '-' ? input_option + " reads" : "is read") + "; legal: another file");
+    }
     names.push_back(std::move(name));
   }
 }

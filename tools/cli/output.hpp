@@ -24,11 +24,15 @@ using Pieces = std::function<std::string()>;
 /// One piece.
 Pieces whole_text(std::string text);
 
+/// A text that no terminal takes for an order: what is not UTF-8, and every control character but line feed and tab, as "\x1b".
+/// Names of files may hold either. Of UTF-8 itself nothing changes.
+std::string printable(std::string_view text);
+
 /// All results of a run, texts, pictures and sheets alike: either all of them are there in the end, or everything is as it
 /// was before.
 ///
 /// A file is written under a temporary name in its own folder and renamed by commit(), so that nobody ever sees half of
-/// it and a failure leaves what was there. What is not a regular file (a pipe, a device, standard output) gets its text
+/// it and a failure leaves what was there. A file that may not be written to (no w in its mode, root's run included) is not replaced. What is not a regular file (a pipe, a device, standard output) gets its text
 /// by commit(), before any file has its name. A symbolic link is followed. While a file has its temporary name, Ctrl-C
 /// (SIGINT, SIGTERM, SIGHUP) waits for the next call: that removes everything and ends the program by the signal. So
 /// no call waits for others without looking; long work comes before the first one.
@@ -86,10 +90,12 @@ private:
 /// @throws OutputError  nothing is left behind
 void write_output(const std::string& path, std::string_view text);
 
-/// Refuses two outputs of one name, links and ./ resolved, before anything is computed.
-/// @param files  each with the option that names it; "-" is standard output. A file to which standard output goes counts
-///               as that.
+/// Refuses two outputs of one name, and one that names an input, links and ./ resolved, before anything is computed.
+/// @param files   each with the option that names it; "-" is standard output. A file to which standard output goes counts
+///                as that.
+/// @param inputs  files that are read, each with its option; "-" is standard input and no file
 /// @throws UsageError
-void check_distinct(const std::vector<std::pair<std::string, std::string>>& files);
+void check_distinct(const std::vector<std::pair<std::string, std::string>>& files,
+                    const std::vector<std::pair<std::string, std::string>>& inputs);
 
 }  // namespace stile::tools

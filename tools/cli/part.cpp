@@ -77,10 +77,10 @@ public:
   }
 
   double quantity(const Item& item, Unit unit) const {
-    return read_quantity(item.value, unit, {option_, 0, item.value_column});
+    return read_sized(item.value, unit, {option_, 0, item.value_column});
   }
   cdouble impedance(const Item& item) const {
-    const cdouble z = read_impedance(item.value, {option_, 0, item.value_column});
+    const cdouble z = read_sized_impedance(item.value, {option_, 0, item.value_column});
     if (z.real() < 0.0) fail(item.value_column, fmt::format("\"{}\": its real part must be >= 0", item.value));
     return z;
   }
@@ -293,7 +293,7 @@ std::vector<double> given_frequencies(const Arguments& arguments) {
     for (const double f : read_sweep(sweep, "--sweep")) all.push_back(f);
   }
   for (const std::string& text : arguments.texts("--frequency")) {
-    all.push_back(read_quantity(text, Unit::hertz, {"--frequency", 0, 1}));
+    all.push_back(read_sized(text, Unit::hertz, {"--frequency", 0, 1}));
     if (all.back() <= 0.0) throw ParseError({"--frequency", 0, 1}, fmt::format("\"{}\": must be > 0", text));
   }
   if (all.empty()) throw UsageError("no frequency is given; legal: --frequency 7.1MHz or --sweep 7MHz:7.2MHz:21");

@@ -1,9 +1,13 @@
 #include "cli/run.hpp"
 
 #include <algorithm>
+#include <csignal>
 #include <cstdio>
 #include <exception>
 #include <new>
+
+#include <fcntl.h>
+#include <unistd.h>
 
 #include <stile/base/errors.hpp>
 
@@ -12,17 +16,35 @@
 namespace stile::tools {
 namespace {
 
-/// One line, whatever is in the message.
-void complain(const std::string& name, std::string message) {
+/// What is quoted of an input may be long: its front and its end tell enough.
+std::string shortened(const std::string& message) {
+  constexpr std::size_t front = 1000, end = 400;
+  if (message.size() <= front + end) return message;
+  return message.substr(0, front) + " [... " + std::to_string(message.size() - front - end) + " bytes ...] " +
+         message.substr(message.size() - end);
+}
+
+/// One line of less than 10 kB that no terminal takes for an order, whatever is in the message.
+void complain(const std::string& name, const std::string& message) {
+  std::string line = shortened(message);
   std::replace_if(
-      message.begin(), message.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
-  std::fprintf(stderr, "%s: %s\n", name.c_str(), message.c_str());
+      line.begin(), line.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
+  std::fprintf(stderr, "%s: %s\n", name.c_str(), printable(line).c_str());
+}
+
+/// A standard stream that is closed would be the number of the next file opened, and take what is meant for the stream.
+void hold_standard_streams() {
+  for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO}) {
+    if (::fcntl(stream, F_GETFD) < 0) (void)::open("/dev/null", stream == STDERR_FILENO ? O_WRONLY : O_RDONLY);
+  }
 }
 
 }  // namespace
 
 int run_tool(const Description& description, int argc, const char* const* argv,
              const std::function<std::string(const Arguments&)>& body) {
+  hold_standard_streams();
+  std::signal(SIGXFSZ, SIG_IGN);  // a file that may not grow further is an error of its write
   try {
     const Arguments arguments = read_command_line(description, argc, argv);
     if (arguments.has("--help")) {

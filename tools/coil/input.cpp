@@ -30,7 +30,7 @@ double whole_share(const Arguments& arguments, const std::string& option, double
 /// A length, or a wire gauge: "1mm", "AWG 18". @throws ParseError, DomainError
 double read_wire(const std::string& text, const std::string& option, std::size_t column) {
   if (text.rfind("AWG", 0) == 0 || text.rfind("SWG", 0) == 0) return conductor::wire_diameter_m(text);
-  const double value = read_quantity(text, Unit::metre, {option, 0, column});
+  const double value = read_sized(text, Unit::metre, {option, 0, column});
   if (value <= 0.0) throw ParseError({option, 0, column}, fmt::format("\"{}\": must be > 0", text));
   return value;
 }
@@ -148,7 +148,7 @@ std::vector<double> read_list(const Arguments& arguments, const std::string& opt
   std::size_t column = 1;
   for (const std::string& piece : split(*given, ',')) {
     list.push_back(option == "--wire" ? read_wire(piece, option, column)
-                                      : read_quantity(piece, unit, {option, 0, column}));
+                                      : read_sized(piece, unit, {option, 0, column}));
     if (list.back() <= 0.0) throw ParseError({option, 0, column}, fmt::format("\"{}\": must be > 0", piece));
     column += piece.size() + 1;
   }
@@ -159,10 +159,10 @@ double read_mass(const Arguments& arguments, const std::string& option, double o
   const auto given = arguments.text(option);
   if (!given) return otherwise;
   const bool kg = ends_with(*given, "kg"), g = !kg && ends_with(*given, "g");
-  const double value = read_quantity(given->substr(0, given->size() - (kg  ? 2
-                                                                       : g ? 1
-                                                                           : 0)),
-                                     Unit::one, {option, 0, 1}) *
+  const double value = read_sized(given->substr(0, given->size() - (kg  ? 2
+                                                                    : g ? 1
+                                                                        : 0)),
+                                  Unit::one, {option, 0, 1}) *
                        (g ? 1e-3 : 1.0);
   if (value <= 0.0)
     throw ParseError({option, 0, 1}, fmt::format("\"{}\": must be > 0; legal: a mass as 120g or 0.12kg", *given));
@@ -173,7 +173,7 @@ double read_temperature(const Arguments& arguments, const std::string& option, d
   const auto given = arguments.text(option);
   if (!given) return otherwise;
   const bool unit = ends_with(*given, "C");
-  return read_quantity(given->substr(0, given->size() - (unit ? 1 : 0)), Unit::one, {option, 0, 1});
+  return read_sized(given->substr(0, given->size() - (unit ? 1 : 0)), Unit::one, {option, 0, 1});
 }
 
 }  // namespace stile::tools

@@ -64,10 +64,12 @@ Description describe_tool() {
   for (const Option& option : std::vector<Option>{
            {"--current", "I",
             "at the start of the wire, A rms: for voltages, heat and temperature; default: none of these"},
-           {"--station", "FILE",
-            "the coil that arrangements of a station file use, as stile-plan sets it: the same turns, taps and parts. "
-            "Where none uses it, or an option changes the coil, a design for the file's bands, loads and transmitter; "
-            "- is standard input"},
+           reading({"--station", "FILE",
+                    "the coil that arrangements of a station file use, as stile-plan sets it: the same turns, taps and "
+                    "parts. "
+                    "Where none uses it, or an option changes the coil, a design for the file's bands, loads and "
+                    "transmitter; "
+                    "- is standard input"}),
            {"--arrangement", "NAME", "the one that counts; default: all that use the coil"},
            {"--every-point", "", "solve the station's antennas of wires at each frequency, as in stile-plan"},
            {"--condition", "NAME", "of the loads; may be repeated; default: all of the file", true},

@@ -34,8 +34,9 @@ Description describe_tool() {
       "stile-design examples/moor/two_bands.toml --write designed\n"
       "stile-design examples/moor/two_bands.toml --touch band --objective mean --walks 0 --json -o design.json";
   d.options = {
-      {"BRIEF.toml", "",
-       "the brief: transmitter, bands, limits of the antenna, conditions, kinds of match; - is standard input"},
+      reading(
+          {"BRIEF.toml", "",
+           "the brief: transmitter, bands, limits of the antenna, conditions, kinds of match; - is standard input"}),
       {"--objective", "WORD",
        "mean: the mean over the bands of what is lost in the worst condition, the SWR without limit; held (default): "
        "first the number of bands that hold SWR limit and ratings in every normal condition, then that mean"},
@@ -49,8 +50,8 @@ Description describe_tool() {
        "take every station found on N seeded walks, 0 (none)..2000, whose wires, soil, contacts and wet base the "
        "search was not shown; default: the first station alone on 50, beside --against "
        "all on 200"});
-  d.options.push_back(
-      {"--against", "STATION.toml", "compare with the station that is carried today, as stated and on the same walks"});
+  d.options.push_back(reading({"--against", "STATION.toml",
+                               "compare with the station that is carried today, as stated and on the same walks"}));
   d.options.push_back(
       {"--every-point", "",
        "solve what was found, and the station of --against, at each frequency; default: within a band, currents are "

@@ -24,7 +24,7 @@ constexpr std::size_t most_drawn = 26;  // of a chart's letters
 std::vector<double> read_frequencies(const Arguments& arguments) {
   std::vector<double> all;
   for (const std::string& text : arguments.texts("--frequency")) {
-    all.push_back(read_quantity(text, Unit::hertz, {"--frequency", 0, 1}));
+    all.push_back(read_sized(text, Unit::hertz, {"--frequency", 0, 1}));
     if (all.back() <= 0.0) throw ParseError({"--frequency", 0, 1}, fmt::format("\"{}\": must be > 0", text));
   }
   if (all.empty()) throw UsageError("no frequency is given; legal: --frequency 14.2MHz");
@@ -34,7 +34,7 @@ std::vector<double> read_frequencies(const Arguments& arguments) {
 std::vector<load::Load> read_loads(const Arguments& arguments) {
   std::vector<load::Load> all;
   for (const std::string& text : arguments.texts("--load")) {
-    const cdouble z = read_impedance(text, {"--load", 0, 1});
+    const cdouble z = read_sized_impedance(text, {"--load", 0, 1});
     if (z.real() <= 0.0)
       throw ParseError({"--load", 0, 1}, fmt::format("\"{}\": its real part must be > 0 for power to reach it", text));
     all.push_back({"", "--load", load::ConstantLoad{z}, {}});
@@ -47,7 +47,7 @@ std::vector<load::Load> read_loads(const Arguments& arguments) {
 double read_radiated_share(const std::string& text) {
   const bool percent = !text.empty() && text.back() == '%';
   const double share =
-      read_quantity(percent ? text.substr(0, text.size() - 1) : text, Unit::one, {"--radiated-share", 0, 1}) /
+      read_sized(percent ? text.substr(0, text.size() - 1) : text, Unit::one, {"--radiated-share", 0, 1}) /
       (percent ? 100.0 : 1.0);
   if (!(share > 0.0 && share <= 1.0)) {
     throw ParseError({"--radiated-share", 0, 1},

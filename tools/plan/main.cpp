@@ -36,7 +36,8 @@ Description describe_tool() {
   d.examples = "stile-plan examples/moor/station.toml --report demo\n"
                "stile-plan examples/moor/wire.toml --conditions -o plan.txt";
   d.options = {
-      {"STATION.toml", "", "the station: transmitter, bands, loads, cables, parts, arrangements; - is standard input"},
+      reading({"STATION.toml", "",
+               "the station: transmitter, bands, loads, cables, parts, arrangements; - is standard input"}),
       {"--conditions", "", "a line for each condition of the load instead of the worst one; --json and --csv have all"},
       {"--reach", "",
        "how far each load may wander as set: in ohms, and in centimetres of a trailing wire, which is moved and "

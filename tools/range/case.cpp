@@ -88,7 +88,7 @@ std::vector<tuner::BandPoints> read_bands(const std::string& text, const std::ve
 void read_loads(const Arguments& arguments, RangeCase& c) {
   const std::vector<std::string> texts = arguments.texts("--load"), files = arguments.texts("--load-file");
   for (const std::string& text : texts) {
-    const cdouble z = read_impedance(text, {"--load", 0, 1});
+    const cdouble z = read_sized_impedance(text, {"--load", 0, 1});
     if (z.real() < 0.0) throw ParseError({"--load", 0, 1}, fmt::format("\"{}\": its real part must be >= 0", text));
     c.loads.push_back({impedance_text(z), {"", "--load", load::ConstantLoad{z}, {}}});
   }
@@ -126,26 +126,27 @@ void check_loads(const RangeCase& c) {
 }  // namespace
 
 std::vector<Option> range_case_options() {
-  return {{"--tuner", "FILE",
-           "tuner file, or a station file: its tuner, bands, loads, power and SWR limit; - is standard input"},
-          {"--name", "NAME", "which tuner of a station file; default: the first of its arrangements"},
-          {"--frequency", "F", "one frequency, Hz, > 0"},
-          {"--bands", "LIST",
-           "bands instead: names of the station file, or ranges 7MHz:7.2MHz, separated by commas; default: all bands "
-           "of the "
-           "station file, or the data of --load-file"},
-          {"--points", "N", "frequencies in each band, 2..1000; default 21, or of --load-file its own"},
-          {"--load", "Z",
-           "impedance at the tuner's output, ohm, real part >= 0: 12-230j; may be repeated; default: the station's "
-           "conditions",
-           true},
+  return {
+      reading({"--tuner", "FILE",
+               "tuner file, or a station file: its tuner, bands, loads, power and SWR limit; - is standard input"}),
+      {"--name", "NAME", "which tuner of a station file; default: the first of its arrangements"},
+      {"--frequency", "F", "one frequency, Hz, > 0"},
+      {"--bands", "LIST",
+       "bands instead: names of the station file, or ranges 7MHz:7.2MHz, separated by commas; default: all bands "
+       "of the "
+       "station file, or the data of --load-file"},
+      {"--points", "N", "frequencies in each band, 2..1000; default 21, or of --load-file its own"},
+      {"--load", "Z",
+       "impedance at the tuner's output, ohm, real part >= 0: 12-230j; may be repeated; default: the station's "
+       "conditions",
+       true},
+      reading(
           {"--load-file", "FILE",
            "load from a one-port Touchstone file (.s1p) or a table (.csv: frequency_hz,r_ohm,x_ohm); may be repeated",
-           true},
-          {"--every-point", "", "solve a station's antennas of wires at each frequency, as in stile-plan"},
-          {"--source", "Z", "impedance of the transmitter, ohm, real part > 0; default 50, or the station's"},
-          {"--power", "P", "power of the transmitter for the stresses, W, > 0; default 5W, or the station's"},
-          {"--swr", "S", "SWR limit, > 1; default 2, or the station's"}};
+           true}),
+      {"--source", "Z", "impedance of the transmitter, ohm, real part > 0; default 50, or the station's"},
+      {"--power", "P", "power of the transmitter for the stresses, W, > 0; default 5W, or the station's"},
+      {"--swr", "S", "SWR limit, > 1; default 2, or the station's"}};
 }
 
 void need_switched(const RangeCase& c, const std::string& job) {

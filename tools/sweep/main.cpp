@@ -34,10 +34,11 @@ Description describe_tool() {
   d.examples = "stile-sweep examples/loads/whip3m_lifted.s1p examples/loads/whip3m_wetpeat.s1p --band 7MHz:7.2MHz\n"
                "stile-sweep examples/loads/whip3m_heather.s1p --remove RG-58,50cm --band 7MHz:7.2MHz --json";
   d.options = {
-      {"FILE", "",
-       "a measured sweep: Touchstone (.s1p .s2p .ts) or a table (.csv); - is standard input. The first is worked "
-       "on, each further one is compared with it",
-       true},
+      reading(
+          {"FILE", "",
+           "a measured sweep: Touchstone (.s1p .s2p .ts) or a table (.csv); - is standard input. The first is worked "
+           "on, each further one is compared with it",
+           true}),
       {"--judge", "", "findings alone"},
       {"--option-line", "TEXT", "for a Touchstone file without an option line: \"MHz S RI R 50\""},
       {"--reference", "R",
@@ -50,16 +51,16 @@ Description describe_tool() {
        "error of S11 as the instrument's maker states it, standard deviation of each part, 0..0.5; default: "
        "the scatter of neighbours"},
       {"--band", "FROM:TO", "use this range of frequencies alone"},
-      {"--open", "FILE",
-       "sweep of an open at the plane wanted; with --short and --match undoes whatever lies before it"},
-      {"--short", "FILE", "sweep of a short there"},
-      {"--match", "FILE", "sweep of a known resistance there"},
+      reading({"--open", "FILE",
+               "sweep of an open at the plane wanted; with --short and --match undoes whatever lies before it"}),
+      reading({"--short", "FILE", "sweep of a short there"}),
+      reading({"--match", "FILE", "sweep of a known resistance there"}),
       {"--match-ohm", "Z", "the known resistance, ohm; default 50"},
       {"--open-capacitance", "C", "of the open, F; default 0"},
       {"--short-inductance", "L", "of the short, H; default 0"},
-      {"--estimate-line", "FILE",
-       "sweep of the cable alone, its far end open or shorted: its length and loss are estimated, and "
-       "it is removed"},
+      reading({"--estimate-line", "FILE",
+               "sweep of the cable alone, its far end open or shorted: its length and loss are estimated, and "
+               "it is removed"}),
       {"--far-end", "WHAT", "the end in --estimate-line: open or shorted; default open"},
       {"--line-z0", "R", "impedance of the cable in --estimate-line, ohm; default 50"},
       {"--line-vf", "V", "its velocity factor, for the length in metres; default 0.66"},
@@ -70,19 +71,20 @@ Description describe_tool() {
       {"--remove-series", "PART", "a part in series: a choke", true},
       {"--remove-shunt", "PART", "a part across", true},
       {"--remove-transformer", "N:M", "an ideal transformer, turns at the instrument's side first", true},
-      {"--remove-network", "FILE", "an adapter: its two-port Touchstone file, port 1 at the instrument", true},
+      reading({"--remove-network", "FILE", "an adapter: its two-port Touchstone file, port 1 at the instrument", true}),
       {"--extend", "T", "port extension: moves the plane by this one-way delay towards the load, s; negative: back",
        true},
       {"--fit", "MODEL", "series-rlc, parallel-rlc, coil, antenna or quarter-wave"},
-      {"--compare", "FILE", "a sweep or a computed load to compare with, as it stands", true},
+      reading({"--compare", "FILE", "a sweep or a computed load to compare with, as it stands", true}),
       {"--coil", "N,L", "a series coil at its present tap, turns and inductance: what moved in its turns"},
       {"--coil-winding", "N,D,P,W,TAP",
        "the same from geometry: turns in all, diameter between wire centres, pitch, wire diameter, and the turns in "
        "use"},
-      {"--calibrate", "WIRES.toml",
-       "seek the soil under each measured condition and the stray capacitance at the base with which these wires show "
-       "what "
-       "was measured; takes minutes"},
+      reading({"--calibrate", "WIRES.toml",
+               "seek the soil under each measured condition and the stray capacitance at the base with which these "
+               "wires show "
+               "what "
+               "was measured; takes minutes"}),
       {"--condition", "NAME",
        "the condition of the wires that a FILE was taken in, and of the log: one for each FILE, in order; "
        "default: the file's name without ending",
@@ -101,16 +103,19 @@ Description describe_tool() {
        "and self-capacitance, frequencies within 0.1 %, capacitors within 1 %"},
       {"--tuner-swr", "HALF,DOUBLE",
        "SWR of a matched tuner with half and with double the load: its loss, readings within 0.05"},
-      {"--relays", "FILE",
-       "readings of a bank as a table: frequency_hz or frequency_mhz, r_ohm, x_ohm and inductance_h or capacitance_f "
-       "(empty in the first row, nothing switched), and relay: which switch as they should"},
+      reading({"--relays", "FILE",
+               "readings of a bank as a table: frequency_hz or frequency_mhz, r_ohm, x_ohm and inductance_h or "
+               "capacitance_f "
+               "(empty in the first row, nothing switched), and relay: which switch as they should"}),
       {"--series-at-port2", "R",
        "resistance between port 2 and the instrument of a two-port, ohm: part of the load; default 0"},
-      {"--log", "FILE",
-       "a log as a table: frequency_hz or frequency_mhz, and any of time, place, ground, wetness, condition, "
-       "state, swr, power_w, current_a, report_db or report_s or field_v_m, and foretold_db or foretold_v_m; its SWR "
-       "is "
-       "compared with the FILE of its condition, its reports of two states with each other and with what is foretold"},
+      reading({"--log", "FILE",
+               "a log as a table: frequency_hz or frequency_mhz, and any of time, place, ground, wetness, condition, "
+               "state, swr, power_w, current_a, report_db or report_s or field_v_m, and foretold_db or foretold_v_m; "
+               "its SWR "
+               "is "
+               "compared with the FILE of its condition, its reports of two states with each other and with what is "
+               "foretold"}),
       {"--detect", "STEP,FADING", "how many alternations show a step through fading, both dB: 2dB,4dB"},
       {"--renormalise", "Z", "also give the reflection against this impedance, ohm, real part > 0"},
       {"--waves", "WHAT", "its definition: power, pseudo or travelling; to be stated with --renormalise"},

@@ -200,7 +200,8 @@ std::vector<Option> exposure_options() {
        "only the levels of this standard: \"47 CFR 1.1310\", \"ICNIRP 2020\", \"ICNIRP 1998\", \"IEEE C95.1-2019\", "
        "\"Safety Code 6 (2015)\", or one of --levels; default all",
        true},
-      {"--levels", "FILE.csv", "further levels, of a local code: the columns of the published table, see README", true},
+      reading({"--levels", "FILE.csv",
+               "further levels, of a local code: the columns of the published table, see README", true}),
       {"--person-mass", "M", "of the person, kg, > 0; default 75"},
       {"--hand", "Z", "impedance of a touch, ohm, >= 0; default 300"},
       {"--pack-mass", "M", "of the pack with its counterweight, kg, > 0, for the wind; default 8"},

@@ -42,7 +42,7 @@ Description describe_tool() {
                "stile-whip examples/moor/whip.toml --condition 'on heather' --sweep 7MHz:7.2MHz:5 --touchstone - | \\\n"
                "  stile-net --frequency 7.1MHz --load-file - --shunt C=356pF,Q=1000 --series L=21.8uH,Q=250";
   d.options = {
-      {"FILE.toml", "", "the antenna: wires, ground, feed, coils, conditions; - is standard input"},
+      reading({"FILE.toml", "", "the antenna: wires, ground, feed, coils, conditions; - is standard input"}),
       {"--frequency", "F", "frequency, 100kHz..300MHz", true},
       {"--sweep", "FROM:TO:POINTS",
        "frequencies at even steps, both ends included, 2..100000 points; several of both are joined", true},

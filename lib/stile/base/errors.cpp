@@ -20,7 +20,13 @@ namespace {
 std::string join(const Where& where, std::string_view message) {
   std::string text = to_string(where);
   if (!text.empty()) text += ": ";
-  return text.append(message);
+  for (const char c : message) {
+    if (c == '\0')
+      text += "\\0";  // what() would end here
+    else
+      text += c;
+  }
+  return text;
 }
 
 std::vector<ParseError> in_order(std::vector<ParseError> found) {

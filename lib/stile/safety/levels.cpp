@@ -94,6 +94,10 @@ std::vector<Level> read_levels(const std::string& text, const std::string& file)
   const Table table = read_table(text, file);
   std::vector<Level> levels;
   for (std::size_t row = 0; row < table.rows.size(); ++row) levels.push_back(read_level(table, row));
+  if (levels.empty())
+    throw ParseError(
+        {file, 0, 0},
+        "there is no level in it; legal: a heading with the columns of the published table, and a row a level");
   return levels;
 }
 

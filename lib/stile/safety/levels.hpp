@@ -51,7 +51,7 @@ const std::vector<Level>& published_levels();
 /// low_mhz, high_mhz, e_v_m, h_a_m, s_w_m2 (numbers, "824/f" or "300/f^0.7", f in MHz; empty: none), averaging_min (0: not
 /// averaged), status, source, note. A local code is added in a file of this form.
 ///
-/// @throws ParseError  a cell that cannot be read, another group or scope, an edge not above 0 or below the other, a level
+/// @throws ParseError  no row, a cell that cannot be read, another group or scope, an edge not above 0 or below the other, a level
 ///                     not above 0, neither E nor H, an averaging time that does not agree with the scope
 std::vector<Level> read_levels(const std::string& text, const std::string& file);
 

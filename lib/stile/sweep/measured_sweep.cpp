@@ -149,6 +149,7 @@ struct SweepReader::State {
   }
 
   void take_line(std::string_view line) {
+    if (number == 1 && line.starts_with("\xEF\xBB\xBF")) line.remove_prefix(3);
     if (mode == Mode::unknown) {
       const std::string_view content = trimmed(line);
       if (content.empty()) return;
@@ -436,7 +437,6 @@ struct SweepReader::State {
   // ---- CSV
 
   void take_csv(std::string_view line) {
-    if (number == 1 && line.starts_with("\xEF\xBB\xBF")) line.remove_prefix(3);
     if (trimmed(line).empty() || line.front() == '#') return;
     if (columns.empty()) {
       take_heading(line);

@@ -174,7 +174,7 @@ std::string render_command(const std::string& script_file, const std::string& fi
     }
     return all + "\"";
   };
-  return fmt::format("gnuplot -d -e {} {}", in_shell("out=" + detail::quoted(file)), in_shell(script_file));
+  return fmt::format("gnuplot -d -e {} {}", in_shell("out=" + detail::quoted_name(file)), in_shell(script_file));
 }
 
 }  // namespace stile::plots

@@ -129,7 +129,7 @@ GnuplotRun wait_for(pid_t child, int errors, const std::function<bool()>& stop) 
 }  // namespace
 
 GnuplotRun run_gnuplot(const std::string& script_file, const std::string& out_file, const std::function<bool()>& stop) {
-  std::vector<std::string> words{"gnuplot", "-d", "-e", "out=" + quoted(out_file), script_file};
+  std::vector<std::string> words{"gnuplot", "-d", "-e", "out=" + quoted_name(out_file), script_file};
   std::vector<std::string> environment = child_environment();
   Pipe errors;
   FileActions files;

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include <stile/plots/hatch.hpp>
+#include <stile/plots/type.hpp>
 
 namespace stile::plots::detail {
 namespace {
@@ -67,12 +68,11 @@ LineStyle line_style(std::size_t index) {
 
 std::string line_options(const LineStyle& style) { return fmt::format("lc rgb '{}' dt {}", style.colour, style.dash); }
 
-std::string quoted(std::string_view text) {
+std::string quoted(std::string_view text) { return quoted_name(one_line(std::string(text))); }
+
+std::string quoted_name(std::string_view name) {
   std::string all = "'";
-  for (const char c : text) {
-    if (c == '\'') all += '\'';
-    all += static_cast<unsigned char>(c) < 0x20 || c == 0x7F ? ' ' : c;
-  }
+  for (const char c : name) all += c == '\'' ? "''" : std::string(1, c);
   return all + "'";
 }
 

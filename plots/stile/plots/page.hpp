@@ -32,8 +32,10 @@ LineStyle line_style(std::size_t index);
 /// "lc rgb '#0072B2' dt (10,4)"
 std::string line_options(const LineStyle& style);
 
-/// A gnuplot string literal; control characters become blanks.
+/// A gnuplot string literal of a text that is shown, as one_line() has it.
 std::string quoted(std::string_view text);
+/// The same of a file's name, whose bytes stay.
+std::string quoted_name(std::string_view name);
 /// Width of a text in DejaVu Sans, estimated a little generously.
 double text_width_pt(std::string_view text, double size_pt);
 /// Broken at blanks, but not between a number and its unit, into lines no wider than asked; a longer word is cut. At least

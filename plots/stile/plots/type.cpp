@@ -31,6 +31,10 @@ std::string one_line(const std::string& text) {
   char* valid = g_utf8_make_valid(text.data(), static_cast<gssize>(text.size()));
   std::string line = valid;
   g_free(valid);
+  for (const char* none : {"\xEF\xBF\xBE", "\xEF\xBF\xBF"}) {  // U+FFFE and U+FFFF
+    for (std::size_t at = line.find(none); at != std::string::npos; at = line.find(none, at))
+      line.replace(at, 3, "\xEF\xBF\xBD");
+  }
   for (char& c : line) {
     if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) c = ' ';
   }

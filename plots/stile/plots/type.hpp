@@ -20,7 +20,7 @@ struct Unref {
 /// @throws Error  no font is installed
 void require_fonts();
 
-/// A text with its control characters as blanks, and what is not UTF-8 as U+FFFD.
+/// A text with its control characters as blanks, and what is not UTF-8, or no character of XML, as U+FFFD.
 std::string one_line(const std::string& text);
 
 /// A line of text, ready to be drawn at 1 unit = 1 point. It looks the same on every surface: no hinting, no rounding of

@@ -24,7 +24,7 @@ struct Text {
   std::size_t last_line = 1;  ///< number of the last line, of whatever kind
 };
 
-/// Splits at LF, CR LF or CR. The views point into `text`.
+/// Splits at LF, CR LF or CR, behind a byte order mark. The views point into `text`.
 /// @throws ParseError  a byte outside printable ASCII and tab, in comments too
 Text split(std::string_view text, const std::string& file);
 
