@@ -354,7 +354,7 @@ Parts Settings::set_anew(std::size_t condition, const Corner& corner) const {
   auto near = near_.find(key);
   if (near == near_.end()) {
     Corner own = corner;
-    own.ground = own.lengths = 1.0;
+    own.ground = own.lying_ground = own.lengths = 1.0;
     own.hand.reset();
     const match::SettingSpace all =
         space_of(case_.arrangement, case_.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr, own);
