@@ -129,10 +129,9 @@ station::Station frame_of(const station::Brief& brief, const std::vector<std::si
 }  // namespace
 
 Scoring::Scoring(const station::Brief& brief, const SearchOptions& options)
-    : brief_(brief), objective_(options.objective), threads_(options.threads),
+    : brief_(brief), objective_(options.objective), threads_(options.threads), every_point_(options.every_point),
       networks_(networks_of(brief, options.touch)), frame_(frame_of(brief, networks_)), antennas_(brief, frame_.bands),
       coils_(plan::wound_coils()) {
-  exactly_.every_point = options.every_point;
   wind_coils();
 }
 
@@ -276,7 +275,9 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   choice.networks.push_back({network, {}});
   const auto read = [&] { return station::read_station(station::station_text(brief_, choice, ""), brief_.file, "."); };
   const plan::AsStated how{false, objective_ == Objective::held, coils_};
-  Station station = station::solve_loads(read(), {}, {}, threads_, exactly_);
+  wire::SolveOptions solving;
+  solving.every_point = every_point_;
+  Station station = station::solve_loads(read(), {}, {}, threads_, solving);
   const auto planned = [&] {  // the same loads, otherwise as `choice` now says
     Station written = read();
     written.antennas = std::move(station.antennas);
