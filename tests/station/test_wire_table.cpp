@@ -362,7 +362,7 @@ TEST_CASE("what is wrong in a wires file is told at its place") {
       {"relative_permittivity = 15\n", "", "1:1: [ground] needs the key \"relative_permittivity\""},
       {"relative_permittivity = 15", "relative_permittivity = 0.5",
        "2:25: \"relative_permittivity\" in [ground] is 0.5; plausible for the relative permittivity of a ground: 1 to "
-       "100"},
+       "1000"},
       {"\"1 mS/m\"", "\"1 mS\"", "3:19: \"1 mS\": no such unit \"mS\"; legal: mS/m S/m"},
       {"\"1 mS/m\"", "\"-1 mS/m\"", "3:16: \"conductivity\" in [ground] is -1 mS/m and must be >= 0"},
       {"relative_permittivity = 15\nconductivity = \"1 mS/m\"", "kind = \"mud\"",

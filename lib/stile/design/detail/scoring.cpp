@@ -124,11 +124,10 @@ station::Station frame_of(const station::Brief& brief, const std::vector<std::si
 }  // namespace
 
 Scoring::Scoring(const station::Brief& brief, const SearchOptions& options, std::shared_ptr<Antennas> known)
-    : brief_(brief), objective_(options.objective), threads_(options.threads),
+    : brief_(brief), objective_(options.objective), threads_(options.threads), every_point_(options.every_point),
       networks_(networks_of(brief, options.touch)), frame_(frame_of(brief, networks_)),
       antennas_(known && known->of(brief) ? std::move(known) : std::make_shared<Antennas>(brief, frame_.bands)),
       coils_(plan::wound_coils()) {
-  every_point_ = options.every_point;
   wind_coils();
 }
 

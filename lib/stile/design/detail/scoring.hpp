@@ -10,7 +10,6 @@
 #include <stile/design/design.hpp>
 #include <stile/design/detail/antennas.hpp>
 #include <stile/plan/plan.hpp>
-#include <stile/wire/solve.hpp>
 
 namespace stile::design::detail {
 
@@ -89,7 +88,7 @@ private:
   const station::Brief& brief_;
   Objective objective_;
   unsigned threads_;
-  bool every_point_ = false;  // of what was found
+  bool every_point_;  // of what was found
   std::vector<std::size_t> networks_;
   station::Station frame_;  // the brief's station with every network, bands narrowed to the parts in use; no loads
   std::shared_ptr<Antennas> antennas_;
