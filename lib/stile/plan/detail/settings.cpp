@@ -287,7 +287,7 @@ struct Settings::Stays {
 std::vector<Settings::Stays> Settings::by_what_stays(const match::SettingSpace& free) const {
   const auto stays = [&](std::size_t list) {  // a row of values, each a part of its own
     const std::vector<match::Choice>& row = space_.lists[list].choices;
-    return !row.empty() && row.front().part != row.back().part;
+    return !row.empty() && row.front().part != row.back().part && row.back().tap == 0 && row.back().trimmer == 0;
   };
   std::map<std::pair<std::size_t, std::ptrdiff_t>, Stays> groups;
   for (const std::vector<match::Slot>& circuit : free.circuits) {
