@@ -14,6 +14,7 @@ namespace {
 constexpr int points_along_band = 41;
 constexpr double least_share = 1e-12;  // of an antenna that radiates nothing
 constexpr double search_gap_db = 0.02;
+constexpr int most_bounds = 24;  // of one condition in one box of what stays
 constexpr std::array<double, 2> fine_ratios{1.02, 1.002};
 constexpr std::array<double, 3> as_stated_key{1.0, 0.0, -network::infinite};  // of what a hand reaches
 
@@ -274,21 +275,84 @@ void Settings::bound_not_above(double found_db) {
   proof_->how = "values were searched in steps, then finely around the best of them; nothing is proven";
 }
 
+/// Settings in which one part stays within a range of values, the same part in all conditions, and everything else is of any value in
+/// each condition for itself.
+struct Settings::Stays {
+  match::SettingSpace space;
+  std::optional<std::size_t> list;  ///< whose one range that is; nothing: there is nothing to halve
+  double bound_db = -network::infinite;
+};
+
+/// All settings, by the part that stays in their circuits.
+std::vector<Settings::Stays> Settings::by_what_stays(const match::SettingSpace& free) const {
+  const auto stays = [&](std::size_t list) {  // a row of values, each a part of its own
+    const std::vector<match::Choice>& row = space_.lists[list].choices;
+    return !row.empty() && row.front().part != row.back().part && row.back().tap == 0 && row.back().trimmer == 0;
+  };
+  std::map<std::pair<std::size_t, std::ptrdiff_t>, Stays> groups;
+  for (const std::vector<match::Slot>& circuit : free.circuits) {
+    const auto first =
+        std::find_if(circuit.begin(), circuit.end(), [&](const match::Slot& slot) { return stays(slot.list); });
+    std::pair<std::size_t, std::ptrdiff_t> key{free.lists.size(), 0};
+    if (first != circuit.end()) {
+      const auto same = [&](const match::Slot& slot) { return slot.list == first->list; };
+      key = {first->list, std::count_if(circuit.begin(), circuit.end(), same)};
+    }
+    auto known = groups.find(key);
+    if (known == groups.end()) {
+      known = groups.emplace(key, Stays{free, std::nullopt, -network::infinite}).first;
+      known->second.space.circuits.clear();
+      if (key.second == 1 && free.lists[key.first].choices.empty() && free.lists[key.first].ranges.size() == 1)
+        known->second.list = key.first;
+    }
+    known->second.space.circuits.push_back(circuit);
+  }
+  std::vector<Stays> all;
+  for (auto& [key, group] : groups) all.push_back(std::move(group));
+  return all;
+}
+
+/// The range of what stays cut off around what was found, or where that is not inside, in two; none where it is narrow.
+std::vector<Settings::Stays> Settings::halved(const Stays& box, std::size_t condition) const {
+  constexpr double beside_found = 1.03, narrow = 1.002;
+  if (!box.list) return {};
+  const match::PartRange range = box.space.lists[*box.list].ranges.front();
+  if (range.high < narrow * range.low) return {};
+  std::vector<double> edges{range.low, std::sqrt(range.low * range.high), range.high};
+  const Parts& found = parts_[condition];
+  const std::vector<match::Slot>& slots = space_.circuits[found.circuit];
+  for (std::size_t n = 0; n < slots.size(); ++n) {
+    if (slots[n].list != *box.list || !found.choices[n].element) continue;
+    const double value = network::value_si(found.choices[n].element->part);
+    if (range.low < value / beside_found && value * beside_found < range.high)
+      edges = {range.low, value / beside_found, value * beside_found, range.high};
+  }
+  std::vector<Stays> parts;
+  for (std::size_t k = 0; k + 1 < edges.size(); ++k) {
+    parts.push_back({box.space, box.list, -network::infinite});
+    match::PartRange& part = parts.back().space.lists[*box.list].ranges.front();
+    part.low = edges[k], part.high = edges[k + 1];
+  }
+  return parts;
+}
+
 /// What a hand moves was searched in steps, and so was what stays. Whatever it is set to, no condition gets better than it is
-/// for itself with parts of any value: boxes of these values bound that, and the gap is said.
+/// for itself with parts of any value: boxes of these values bound that. Where that leaves a gap, what stays is the same in all
+/// conditions within ranges that are halved. The gap is said.
 void Settings::bound_moved(const Reached& set) {
   const auto free =
       space_without_steps(case_.arrangement, case_.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr);
   if (!free) return;
   const match::PreparedSpace space = match::prepare_space(*free);
-  const auto alone = [&](std::size_t n, bool must_hold) {
+  const auto within = [&](const match::PreparedSpace& some, std::size_t n, bool must_hold) {
     match::SettingJob one = job({n}, {});
     one.must_hold = must_hold;
     if (!must_hold) one.swr_limit = network::infinite;
-    match::OneSetting found = match::find_one_setting(space, one);
+    match::OneSetting found = match::find_one_setting(some, one);
     proof_->tried += found.proof.tried;
     return found;
   };
+  const auto alone = [&](std::size_t n, bool must_hold) { return within(space, n, must_hold); };
   std::vector<std::size_t> worst_first;
   bool holds = true, none_holds = false;
   for (const auto& [n, reached] : set) {
@@ -310,14 +374,48 @@ void Settings::bound_moved(const Reached& set) {
     proof_->bound_db = std::max(proof_->bound_db, alone(n, holds).proof.bound_db);
   }
   proof_->bound_db = std::min(proof_->bound_db, found_db);
+  const double near_db = found_db - search_gap_db;
+  const char* freely = "even with every part of any value for itself";
+  if (proof_->bound_db < near_db) {
+    int bounds = 0;
+    const auto bound = [&](Stays& box) {
+      const match::PreparedSpace prepared = match::prepare_space(box.space);
+      for (const std::size_t n : worst_first) {
+        if (box.bound_db >= near_db || bounds >= most_bounds) break;
+        ++bounds;
+        const match::OneSetting best = within(prepared, n, holds);
+        if (!best.conditions.empty())
+          box.bound_db = std::max(box.bound_db, best.proof.bound_db);
+        else if (best.proof.proven)
+          box.bound_db = network::infinite;  // none in it holds
+      }
+      box.bound_db = std::max(box.bound_db, proof_->bound_db);
+    };
+    std::vector<Stays> boxes = by_what_stays(*free);
+    for (Stays& box : boxes) bound(box);
+    const auto least = [](const Stays& a, const Stays& b) { return a.bound_db < b.bound_db; };
+    while (bounds < most_bounds) {
+      const auto open = std::min_element(boxes.begin(), boxes.end(), least);
+      if (open->bound_db >= near_db) break;
+      std::vector<Stays> parts = halved(*open, worst_first.front());
+      if (parts.empty()) break;
+      for (Stays& part : parts) {
+        part.bound_db = open->bound_db;
+        bound(part);
+      }
+      boxes.erase(open);
+      for (Stays& part : parts) boxes.push_back(std::move(part));
+    }
+    proof_->bound_db = std::min(found_db, std::min_element(boxes.begin(), boxes.end(), least)->bound_db);
+    freely = "what stays being the same in all conditions and every other part of any value for itself";
+  }
   const double open_db = found_db - proof_->bound_db;
   proof_->proven = open_db <= search_gap_db * (1.0 + 1e-9) && (holds || none_holds);
   proof_->in_steps = !proof_->proven;
   proof_->how =
       fmt::format("values were searched in steps, then finely around the best of them; by boxes of values the "
-                  "worst condition can be better by no more than {:.2g} dB, even with every part of any value "
-                  "for itself",
-                  std::max(open_db, search_gap_db));
+                  "worst condition can be better by no more than {:.2g} dB, {}",
+                  std::max(open_db, search_gap_db), freely);
   if (!holds && !none_holds) proof_->how += "; that none holds is searched, not proven";
 }
 

@@ -81,6 +81,9 @@ private:
   using Reached = std::map<std::size_t, std::pair<bool, double>>;
   void refine(const std::vector<std::size_t>& conditions, Reached set);
   void bound_moved(const Reached& set);
+  struct Stays;
+  std::vector<Stays> by_what_stays(const match::SettingSpace& free) const;
+  std::vector<Stays> halved(const Stays& box, std::size_t condition) const;
   void bound_not_above(double found_db);
   std::optional<match::OneSetting> refined(Parts& setting, const std::vector<std::size_t>& conditions);
   std::vector<Parts> with_fewer(const Parts& setting) const;
