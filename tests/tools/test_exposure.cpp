@@ -242,7 +242,7 @@ TEST_CASE("stile-plan writes a dated record of every arrangement, and the wind o
                             "command: stile-plan 'station.toml' --record 'my record.txt' --json",
                             "file: station.toml",
                             "  | [[arrangement]]",
-                            "file: ./my whip.toml",
+                            "my whip.toml\n  | ",
                             "  | [[wire]]",
                             "mode: SSB, factor 0.2 (",
                             "share of talk: 0.2",

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <deque>
 #include <span>
 #include <utility>
 
@@ -84,11 +85,13 @@ TouchstoneOption option_of(const Line& line, const std::string& file) {
 
 class Reader {
 public:
-  Reader(std::string_view text, std::string file) : text_(touchstone::split(text, file)) {
+  /// @param take  gets the points of a version 2 file; nothing: they are kept
+  explicit Reader(std::string file, TouchstoneLines::Take take = {}) : take_(std::move(take)) {
     result_.file = std::move(file);
   }
 
-  TouchstoneFile run() {
+  TouchstoneFile run(std::string_view text) {
+    text_ = touchstone::split(text, result_.file);
     if (text_.lines.empty()) fail(text_.last_line, 0, "the file holds no data");
     const Line& first = text_.lines.front();
     if (first.words.front().text.front() == '[') {
@@ -96,12 +99,40 @@ public:
     } else {
       read_version_1();
     }
+    return finished();
+  }
+
+  // A version 2 file in pieces: all to [Network Data], then line by line to the next keyword, then the rest.
+
+  void take_head(std::string_view text, std::size_t first) {
+    text_ = touchstone::split(text, result_.file, first);
+    read_head();
+  }
+  /// @return  false: it begins with a keyword and was not taken
+  bool take_data(std::string_view line, std::size_t number) {
+    for (const Line& one : touchstone::split(line, result_.file, number).lines) {
+      if (is_keyword(one)) return false;
+      take_network_line(one);
+    }
+    // The words of a point that is not complete outlive their line.
+    for (PlacedWord& placed : network_.words) {
+      if (placed.line == number) placed.word.text = kept_.emplace_back(placed.word.text);
+    }
+    return true;
+  }
+  TouchstoneFile take_tail(std::string_view text, std::size_t first) {
+    text_ = touchstone::split(text, result_.file, first);
+    read_tail(0);
+    return finished();
+  }
+
+private:
+  TouchstoneFile finished() {
     std::stable_sort(result_.warnings.begin(), result_.warnings.end(),
                      [](const auto& a, const auto& b) { return a.line < b.line; });
     return std::move(result_);
   }
 
-private:
   [[noreturn]] void fail(std::size_t line, std::size_t column, const std::string& message) const {
     throw ParseError({result_.file, line, column}, message);
   }
@@ -174,25 +205,24 @@ private:
     return value;
   }
 
-  template <class Points>
-  void check_rising(double frequency_hz, const PlacedWord& placed, const Points& points) const {
-    if (points.empty() || frequency_hz > points.back().frequency_hz) return;
-    const char* what = frequency_hz == points.back().frequency_hz ? "repeats the frequency of line "
-                                                                  : "is below the frequency of line ";
+  void check_rising(double frequency_hz, const PlacedWord& placed, double before_hz, std::size_t before_line) const {
+    if (frequency_hz > before_hz) return;
+    const char* what = frequency_hz == before_hz ? "repeats the frequency of line " : "is below the frequency of line ";
     fail(placed.line, placed.word.column,
-         quoted(placed.word.text) + " " + what + std::to_string(points.back().line) +
-             "; frequencies must strictly increase");
+         quoted(placed.word.text) + " " + what + std::to_string(before_line) + "; frequencies must strictly increase");
   }
 
   /// One point from its numbers; `place[k]` is the row-by-row index of the k-th pair.
   void add_point(std::span<const PlacedWord> words, const std::vector<std::size_t>& place, bool symmetric) {
-    TouchstonePoint point;
+    const double before_hz = point_.frequency_hz;
+    const std::size_t before_line = point_.line;
+    TouchstonePoint& point = point_;
     point.line = words[0].line;
     point.column = words[0].word.column;
     point.value_line = words[1].line;
     point.value_column = words[1].word.column;
     point.frequency_hz = frequency(words.front());
-    check_rising(point.frequency_hz, words.front(), result_.points);
+    if (before_line > 0) check_rising(point.frequency_hz, words.front(), before_hz, before_line);
     const std::size_t n = result_.ports;
     point.matrix.resize(n * n);
     for (std::size_t k = 0; k < place.size(); ++k) {
@@ -203,14 +233,18 @@ private:
       point.matrix[row * n + column] = value;
       if (symmetric) point.matrix[column * n + row] = value;
     }
-    result_.points.push_back(std::move(point));
+    if (take_)
+      take_(point);
+    else
+      result_.points.push_back(point);
   }
 
   void add_noise(std::span<const PlacedWord> words) {
     TouchstoneNoisePoint point;
     point.line = words[0].line;
     point.frequency_hz = frequency(words[0]);
-    check_rising(point.frequency_hz, words[0], result_.noise);
+    if (!result_.noise.empty())
+      check_rising(point.frequency_hz, words[0], result_.noise.back().frequency_hz, result_.noise.back().line);
     const auto value = [&](std::size_t i) { return touchstone::number(words[i].word, words[i].line, result_.file); };
     point.minimum_noise_figure_db = value(1);
     const double magnitude = value(2);
@@ -421,16 +455,25 @@ private:
     slot = std::move(value);
   }
 
-  void read_version_2() {
+  Keyword keyword_at(std::size_t i, const char* name, const char* rule) {
     const auto& lines = text_.lines;
-    const auto keyword_at = [&](std::size_t i, const char* name, const char* rule) {
-      if (i >= lines.size()) fail(text_.last_line, 0, rule);
-      if (!is_keyword(lines[i])) fail(lines[i], rule);
-      Keyword keyword = read_keyword(lines[i]);
-      if (keyword.name != name) fail(lines[i], rule);
-      warn_if_indented(lines[i]);
-      return keyword;
-    };
+    if (i >= lines.size()) fail(text_.last_line, 0, rule);
+    if (!is_keyword(lines[i])) fail(lines[i], rule);
+    Keyword keyword = read_keyword(lines[i]);
+    if (keyword.name != name) fail(lines[i], rule);
+    warn_if_indented(lines[i]);
+    return keyword;
+  }
+
+  void read_version_2() {
+    std::size_t next = read_head();
+    for (; next < text_.lines.size() && !is_keyword(text_.lines[next]); ++next) take_network_line(text_.lines[next]);
+    read_tail(next);
+  }
+
+  /// @return index of the line behind [Network Data]
+  std::size_t read_head() {
+    const auto& lines = text_.lines;
     const Keyword version = keyword_at(0, "version", "the first keyword must be [Version] 2.0 or [Version] 2.1");
     const Word& number = only_argument(version, lines[0], "2.0 or 2.1");
     if (number.text != "2.0" && number.text != "2.1")
@@ -448,8 +491,13 @@ private:
       fail(lines[2], counted(result_.ports, "port") + " declared, the file name says " + std::to_string(*named));
     check_kind_against_ports();
 
-    std::size_t next = read_header(3);
-    next = read_network_data(next);
+    return read_header(3);
+  }
+
+  /// From the keyword behind the network data on.
+  void read_tail(std::size_t next) {
+    const auto& lines = text_.lines;
+    end_groups(network_, next, 1 + 2 * place_.size(), *frequencies_, "point");
     next = read_noise_data(next);
     if (next >= lines.size()) fail(text_.last_line, 0, "[End] is missing; it is required");
     no_argument(keyword_at(next, "end", "[End] is expected here"), lines[next]);
@@ -549,40 +597,46 @@ private:
     return values;
   }
 
-  /// Numbers up to the next keyword, in groups of `group`; line breaks carry no meaning. @return index of the next
-  /// keyword
-  template <class Take>
-  std::size_t read_groups(std::size_t i, std::size_t group, std::size_t count, const char* what, Take take) {
-    std::vector<PlacedWord> words;
+  /// Numbers in groups; line breaks carry no meaning.
+  struct Groups {
+    std::vector<PlacedWord> words;  ///< of the one that is not complete
     std::size_t done = 0;
-    for (; i < text_.lines.size() && !is_keyword(text_.lines[i]); ++i) {
-      const Line& line = text_.lines[i];
-      if (is_option(line)) {
-        warn(line.number, "a further option line has no effect");
-        continue;
-      }
-      for (const Word& word : line.words) {
-        if (done == count) fail(line.number, word.column, "more data than the " + counted(count, what) + " declared");
-        words.push_back({word, line.number});
-        if (words.size() == group) {
-          take(words);
-          words.clear();
-          ++done;
-        }
-      }
+  };
+
+  template <class Take>
+  void take_groups(Groups& groups, const Line& line, std::size_t group, std::size_t count, const char* what,
+                   const Take& take) {
+    if (is_option(line)) {
+      warn(line.number, "a further option line has no effect");
+      return;
     }
-    if (done < count) {
-      std::string message = counted(count, what) + " declared, " + std::to_string(done) + " found";
-      if (!words.empty())
-        message += " and " + counted(words.size(), "number") + " of the " + std::to_string(group) + " of the next";
-      fail(i < text_.lines.size() ? text_.lines[i].number : text_.last_line, 0, message);
+    for (const Word& word : line.words) {
+      if (groups.done == count)
+        fail(line.number, word.column, "more data than the " + counted(count, what) + " declared");
+      groups.words.push_back({word, line.number});
+      if (groups.words.size() < group) continue;
+      take(groups.words);
+      groups.words.clear();
+      ++groups.done;
     }
-    return i;
   }
 
-  std::size_t read_network_data(std::size_t i) {
-    return read_groups(i, 1 + 2 * place_.size(), *frequencies_, "point",
-                       [&](const std::vector<PlacedWord>& words) { add_point(words, place_, symmetric_); });
+  /// @param next  index of the line behind them
+  void end_groups(const Groups& groups, std::size_t next, std::size_t group, std::size_t count,
+                  const char* what) const {
+    if (groups.done == count) return;
+    std::string message = counted(count, what) + " declared, " + std::to_string(groups.done) + " found";
+    if (!groups.words.empty())
+      message += " and " + counted(groups.words.size(), "number") + " of the " + std::to_string(group) + " of the next";
+    fail(next < text_.lines.size() ? text_.lines[next].number : text_.last_line, 0, message);
+  }
+
+  void take_network_line(const Line& line) {
+    take_groups(network_, line, 1 + 2 * place_.size(), *frequencies_, "point",
+                [&](const std::vector<PlacedWord>& words) {
+                  add_point(words, place_, symmetric_);
+                  kept_.clear();
+                });
   }
 
   std::size_t read_noise_data(std::size_t i) {
@@ -597,12 +651,20 @@ private:
     if (!noise_frequencies_)
       fail(text_.lines[i], "[Noise Data] needs [Number of Noise Frequencies] before [Network Data]");
     no_argument(read_keyword(text_.lines[i]), text_.lines[i]);
-    return read_groups(i + 1, 5, *noise_frequencies_, "noise point",
-                       [&](const std::vector<PlacedWord>& words) { add_noise(words); });
+    Groups noise;
+    for (++i; i < text_.lines.size() && !is_keyword(text_.lines[i]); ++i)
+      take_groups(noise, text_.lines[i], 5, *noise_frequencies_, "noise point",
+                  [&](const std::vector<PlacedWord>& words) { add_noise(words); });
+    end_groups(noise, i, 5, *noise_frequencies_, "noise point");
+    return i;
   }
 
+  TouchstoneLines::Take take_;
   touchstone::Text text_;
   TouchstoneFile result_;
+  TouchstonePoint point_;  ///< the last one
+  Groups network_;
+  std::deque<std::string> kept_;  ///< words of network_ whose line is gone
   TouchstoneOption option_;
   std::optional<std::size_t> frequencies_, noise_frequencies_;
   std::vector<std::size_t> place_;
@@ -655,7 +717,60 @@ std::optional<std::size_t> ports_of_touchstone_name(std::string_view file_name) 
 }
 
 TouchstoneFile read_touchstone(std::string_view text, std::string file_name) {
-  return Reader(text, std::move(file_name)).run();
+  return Reader(std::move(file_name)).run(text);
 }
+
+struct TouchstoneLines::State {
+  enum class Phase { head, data, tail } phase = Phase::head;
+  Reader reader;
+  std::string held;        // of the phase, but of the data
+  std::size_t first = 1;   // its first line
+  std::size_t number = 0;  // of the last line
+  bool information = false;
+
+  State(std::string file, std::size_t first_line, Take take)
+      : reader(std::move(file), std::move(take)), first(first_line), number(first_line - 1) {}
+
+  void line(std::string_view text) {
+    ++number;
+    if (phase == Phase::data && !reader.take_data(text, number)) {
+      phase = Phase::tail;
+      held.clear();
+      first = number;
+    }
+    if (phase == Phase::data) return;
+    held.append(text) += '\n';
+    if (phase == Phase::tail) return;
+    const std::string word = keyword(text);
+    if (word == "begin information") information = true;
+    if (word == "end information") information = false;
+    if (word != "network data" || information) return;
+    reader.take_head(held, first);
+    phase = Phase::data;
+  }
+
+  /// "network data" of "[Network Data]"; empty: none.
+  static std::string keyword(std::string_view text) {
+    text = text.substr(0, text.find('!'));
+    const std::size_t begin = text.find_first_not_of(" \t");
+    if (begin == std::string_view::npos || text[begin] != '[') return {};
+    std::string word = lower(text.substr(begin + 1, text.find(']', begin) - begin - 1));
+    std::replace(word.begin(), word.end(), '-', ' ');
+    return word;
+  }
+
+  TouchstoneFile finish() {
+    if (phase == Phase::head) return reader.run(std::string(first - 1, '\n') + held);  // which ends before its data
+    return reader.take_tail(phase == Phase::tail ? held : std::string(), phase == Phase::tail ? first : number + 1);
+  }
+};
+
+TouchstoneLines::TouchstoneLines(std::string file_name, std::size_t first, Take take)
+    : state_(std::make_unique<State>(std::move(file_name), first, std::move(take))) {}
+TouchstoneLines::TouchstoneLines(TouchstoneLines&&) noexcept = default;
+TouchstoneLines& TouchstoneLines::operator=(TouchstoneLines&&) noexcept = default;
+TouchstoneLines::~TouchstoneLines() = default;
+void TouchstoneLines::line(std::string_view text) { state_->line(text); }
+TouchstoneFile TouchstoneLines::finish() { return state_->finish(); }
 
 }  // namespace stile::load

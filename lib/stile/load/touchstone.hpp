@@ -5,6 +5,8 @@
 // numbers of the printed examples. The document itself has not been opened for this reader.
 
 #include <cstddef>
+#include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -82,6 +84,26 @@ struct TouchstoneFile {
 /// Accuracy: frequencies, and values in RI as far as they need no scaling, are correctly rounded to double; scaled ones
 /// in RI are rounded once from extended precision; DB and MA cost a few ulp (asserted: 1e-12).
 TouchstoneFile read_touchstone(std::string_view text, std::string file_name);
+
+/// A version 2 text line by line, so that it need not be held: read as read_touchstone reads it.
+class TouchstoneLines {
+public:
+  using Take = std::function<void(const TouchstonePoint&)>;
+  /// @param first  number of the first line that will be given
+  /// @param take   gets each point in its order
+  TouchstoneLines(std::string file_name, std::size_t first, Take take);
+  TouchstoneLines(TouchstoneLines&&) noexcept;
+  TouchstoneLines& operator=(TouchstoneLines&&) noexcept;
+  ~TouchstoneLines();
+  /// @param text  without its end
+  void line(std::string_view text);
+  /// What the file says but its points. @throws ParseError  (line too) as read_touchstone
+  TouchstoneFile finish();
+
+private:
+  struct State;
+  std::unique_ptr<State> state_;
+};
 
 /// An option line alone, "# MHz S RI R 50", without comment; a missing '#' is not tolerated.
 /// @param where  of the line; its column is not used

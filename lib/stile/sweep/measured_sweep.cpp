@@ -57,7 +57,7 @@ struct Seen {
 
 enum class Column { frequency, r, x, z_magnitude, angle, re, im, reflection, return_loss, swr, other };
 
-enum class Mode { unknown, touchstone, whole, csv };
+enum class Mode { unknown, touchstone, keywords, csv };
 
 }  // namespace
 
@@ -65,7 +65,8 @@ struct SweepReader::State {
   ReadOptions options;
   Sweep sweep;
   Mode mode = Mode::unknown;
-  std::string carry, whole;
+  std::string carry;
+  std::optional<load::TouchstoneLines> keywords;
   std::size_t number = 0;  // of the current line
   bool ended = false;
 
@@ -113,36 +114,30 @@ struct SweepReader::State {
   // ---- lines
 
   void take(std::string_view block) {
-    if (mode == Mode::whole) whole += block;
     std::size_t start = 0;
-    while (start < block.size() && mode != Mode::whole) {
+    while (start < block.size()) {
       const std::size_t end = block.find('\n', start);
       if (end == std::string_view::npos) break;
-      std::string_view chunk = block.substr(start, end - start);
+      const std::string_view chunk = block.substr(start, end - start);
       if (!carry.empty()) {
         carry += chunk;
-        take_lines(carry, block, end + 1);
+        take_lines(carry);
         carry.clear();
       } else {
-        take_lines(chunk, block, end + 1);
+        take_lines(chunk);
       }
       start = end + 1;
     }
-    if (mode != Mode::whole) carry += block.substr(std::min(start, block.size()));
+    carry += block.substr(std::min(start, block.size()));
   }
 
   /// A stretch between line feeds: one line, or several that end with a carriage return alone.
-  void take_lines(std::string_view chunk, std::string_view block, std::size_t next) {
+  void take_lines(std::string_view chunk) {
     if (!chunk.empty() && chunk.back() == '\r') chunk.remove_suffix(1);
     while (true) {
       const std::size_t cr = chunk.find('\r');
       ++number;
       take_line(chunk.substr(0, cr));
-      if (mode == Mode::whole) {  // a keyword file: all of it goes to the strict reader
-        if (cr != std::string_view::npos) (whole += chunk.substr(cr + 1)) += "\n";
-        whole += block.substr(next);
-        return;
-      }
       if (cr == std::string_view::npos) return;
       chunk.remove_prefix(cr + 1);
     }
@@ -159,6 +154,8 @@ struct SweepReader::State {
     }
     if (mode == Mode::csv) {
       take_csv(line);
+    } else if (keywords) {
+      keywords->line(line);
     } else {
       take_touchstone(line);
     }
@@ -170,8 +167,8 @@ struct SweepReader::State {
     if (!option && !option_missing && sweep.frequency_hz.empty()) {
       const std::string_view content = trimmed(line.substr(0, line.find('!')));
       if (!content.empty() && content.front() == '[') {
-        mode = Mode::whole;
-        whole = std::string(number - 1, '\n') + std::string(line) + "\n";  // lines keep their numbers
+        begin_keywords();
+        keywords->line(line);
         return;
       }
     }
@@ -208,6 +205,15 @@ struct SweepReader::State {
     } else {
       take_data();
     }
+  }
+
+  void begin_keywords() {
+    mode = Mode::keywords;
+    keywords.emplace(sweep.file, number, [this](const load::TouchstonePoint& point) {
+      sweep.frequency_hz.push_back(point.frequency_hz);
+      sweep.line.push_back(point.line);
+      sweep.values.insert(sweep.values.end(), point.matrix.begin(), point.matrix.end());
+    });
   }
 
   void take_option(std::string_view line) {
@@ -561,12 +567,8 @@ struct SweepReader::State {
   // ---- the end
 
   Sweep finish() {
-    if (mode == Mode::whole) return finish_strict();
-    if (!carry.empty()) {
-      const std::string last = std::exchange(carry, {});
-      take_lines(last, "", 0);
-      if (mode == Mode::whole) return finish_strict();
-    }
+    if (!carry.empty()) take_lines(std::exchange(carry, {}));
+    if (mode == Mode::keywords) return finish_strict();
     if (sweep.frequency_hz.empty()) {
       if (named_ports != 2 && option && (option->kind == TouchstoneKind::h || option->kind == TouchstoneKind::g))
         throw ParseError({sweep.file, option->line, 0}, "H and G parameters exist for two ports only");
@@ -604,16 +606,11 @@ struct SweepReader::State {
   }
 
   Sweep finish_strict() {
-    const load::TouchstoneFile file = load::read_touchstone(whole, sweep.file);
+    const load::TouchstoneFile file = keywords->finish();
     sweep.format = "Touchstone " + file.version;
     sweep.ports = file.ports;
     sweep.kind = file.kind;
     sweep.reference_ohm = file.reference_ohm;
-    for (const load::TouchstonePoint& point : file.points) {
-      sweep.frequency_hz.push_back(point.frequency_hz);
-      sweep.line.push_back(point.line);
-      sweep.values.insert(sweep.values.end(), point.matrix.begin(), point.matrix.end());
-    }
     for (const load::TouchstoneWarning& w : file.warnings)
       sweep.findings.push_back({FindingKind::option_line, w.line, 0.0, 1, w.message});
     if (!file.noise.empty())

@@ -53,8 +53,8 @@ double rounding_at(const Sweep& sweep, std::size_t point);
 /// @throws Error  no point is in the band or next to it
 Sweep in_band(const Sweep& sweep, std::optional<double> low_hz, std::optional<double> high_hz);
 
-/// Takes a text in blocks of any size, so that it need not be held: of versions 1.0 and 1.1 with any number of ports and of CSV
-/// only the numbers are kept. Keyword files, version 2, are held and read by load::read_touchstone.
+/// Takes a text in blocks of any size, so that it need not be held: of Touchstone of every version with any number of ports and of
+/// CSV only the numbers are kept. Keyword files, version 2, are read by load::TouchstoneLines, strictly.
 ///
 /// Touchstone is read as load::read_touchstone reads it, but what can be read in one way only becomes a finding: decimal commas,
 /// bytes above 0x7E in a comment, a point that repeats a frequency (the first stays) or stands out of order (sorted), noise

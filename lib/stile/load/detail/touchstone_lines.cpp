@@ -60,11 +60,11 @@ Real value_of(const Word& word, int exponent, std::size_t line, const std::strin
 
 }  // namespace
 
-Text split(std::string_view text, const std::string& file) {
+Text split(std::string_view text, const std::string& file, std::size_t first) {
   Text result;
   if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   std::size_t start = 0;
-  std::size_t number = 0;
+  std::size_t number = first - 1;
   while (start < text.size()) {
     const std::size_t end = std::min(text.find_first_of("\r\n", start), text.size());
     const std::string_view whole = text.substr(start, end - start);

@@ -25,8 +25,9 @@ struct Text {
 };
 
 /// Splits at LF, CR LF or CR, behind a byte order mark. The views point into `text`.
+/// @param first  number of its first line
 /// @throws ParseError  a byte outside printable ASCII and tab, in comments too
-Text split(std::string_view text, const std::string& file);
+Text split(std::string_view text, const std::string& file, std::size_t first = 1);
 
 std::string lower(std::string_view text);
 
