@@ -158,7 +158,7 @@ void Scoring::wind_coils() {
 /// Its coils with the turns that its antenna needs, within the brief's limit.
 Station Scoring::with_turns(const Station& station) const {
   const auto plan = [&](const Station& trial) {
-    return plan::plan_as_stated(trial, {true, objective_ == Objective::held, coils_}, threads_);
+    return plan::plan_as_stated(trial, {true, objective_ == Objective::held, coils_, false}, threads_);
   };
   Station wound = plan::with_turns_found(station, plan);
   for (station::Arrangement& a : wound.arrangements)
@@ -230,7 +230,7 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
   if (taken.empty()) return scored;
   station.arrangements.clear();
   for (const std::size_t n : taken) station.arrangements.push_back(frame_.arrangements[n]);
-  const plan::Plan plan = plan::plan_as_stated(station, {true, objective_ == Objective::held, coils_}, 1);
+  const plan::Plan plan = plan::plan_as_stated(station, {true, objective_ == Objective::held, coils_, false}, 1);
   for (std::size_t k = 0; k < taken.size(); ++k) {
     Score& score = scored.scores[taken[k]];
     for (const plan::BandResult& band : plan.bands) {
