@@ -227,11 +227,14 @@ std::string wires_text(const Brief& brief, const AntennaChoice& antenna) {
                  {"ground", "wire", "coil", "feed", "lump", "set", "person", "condition"});
 }
 
-std::string with_condition(const Brief& brief, const std::string& name, const std::string& kind) {
+std::string with_condition(const Brief& brief, const std::string& name, const std::string& kind,
+                           const std::optional<double>& share) {
   toml::table root = tables_of(brief);
   toml::array conditions;
   each_table(root.get("condition"), [&](const toml::table& c) { conditions.push_back(c); });
-  conditions.push_back(toml::table{{"name", name}, {"kind", kind}});
+  toml::table added{{"name", name}, {"kind", kind}};
+  if (share) added.insert("share", *share);
+  conditions.push_back(std::move(added));
   root.insert_or_assign("condition", std::move(conditions));
   std::ostringstream out;
   out << root << "\n";

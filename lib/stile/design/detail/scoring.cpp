@@ -274,11 +274,11 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   choice.networks.push_back({network, {}});
   const auto read = [&] { return station::read_station(station::station_text(brief_, choice, ""), brief_.file, "."); };
   const plan::AsStated how{false, objective_ == Objective::held, coils_};
-  const auto known = exactly_.find(antenna);
+  const auto known = whole_bands_.find(antenna);
   Station station = read();
-  if (known == exactly_.end()) {
+  if (known == whole_bands_.end()) {
     station = station::solve_loads(std::move(station), {}, {}, threads_, antennas_->solving());
-    exactly_.emplace(antenna, station.antennas);
+    whole_bands_.emplace(antenna, station.antennas);
   } else {
     station.antennas = known->second;
   }
