@@ -1,4 +1,4 @@
-// Stations with a wound coil on walks.
+// Stations with a wound coil on walks, and what a search asks of plans.
 
 #include <algorithm>
 #include <cmath>
@@ -8,6 +8,8 @@
 #include <stile/base/errors.hpp>
 #include <stile/design/compare.hpp>
 #include <stile/design/design.hpp>
+#include <stile/plan/plan.hpp>
+#include <stile/station/solve_loads.hpp>
 
 #include "design/briefs.hpp"
 
@@ -60,4 +62,30 @@ TEST_CASE("a wound coil is walked: in the world as stated with the figures found
   untapped.arrangements.front().coil.taps.clear();
   untapped.arrangements.front().trim = station::Trim::once;
   CHECK_THROWS_AS(walk(untapped, as_stated, 1, 1, 1), DomainError);
+}
+
+TEST_CASE("a plan without bounds of what a hand moves has the same settings and figures, with fewer tried") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "L network"])";
+  const station::Brief brief = station::read_brief(brief_text(parts), "test");
+  station::StationChoice choice{"one", {2.5, {4.5}}, {}};
+  for (std::size_t n = 0; n < brief.networks.size(); ++n) choice.networks.push_back({n, {}});
+  const station::Station station =
+      station::solve_loads(station::read_station(station::station_text(brief, choice, ""), "s.toml", "."));
+  plan::AsStated with, without;
+  with.few_points = without.few_points = true;
+  without.bounds = false;
+  const plan::Plan a = plan::plan_as_stated(station, with), b = plan::plan_as_stated(station, without);
+  std::size_t trimmed = 0;
+  for (std::size_t n = 0; n < a.bands.size(); ++n) {
+    for (std::size_t k = 0; k < brief.networks.size(); ++k) {
+      const plan::ArrangementResult &x = a.bands[n].arrangements[k], &y = b.bands[n].arrangements[k];
+      CHECK(x.counted_db == y.counted_db);
+      CHECK(x.worst_swr == y.worst_swr);
+      const bool hand = brief.networks[k].touch == Touch::condition;
+      trimmed += hand ? 1U : 0U;
+      CHECK((hand ? x.proof->tried > y.proof->tried : x.proof->tried == y.proof->tried));
+    }
+  }
+  CHECK(trimmed == 4);
 }

@@ -363,12 +363,20 @@ TEST_CASE("a condition is added to a brief whose conditions are tables or stand 
                             "\"lifted\" } ]\n" +
                             tables.substr(0, from) + tables.substr(to);
   for (const std::string& text : {tables, inline_text}) {
+    const std::string next = text.front() == 'c' ? ", share = 0.25" : "\nshare = 0.25";
     const Brief brief = read_brief(text, "b.toml");
     REQUIRE(brief.conditions.size() == 2);
     const Brief with = read_brief(with_condition(brief, "a hand", "hand on set"), "b.toml");
     REQUIRE(with.conditions.size() == 2 + 5);
     CHECK(with.hand);
     CHECK(with.conditions[1].name == "lifted");
+    CHECK_FALSE(with.conditions.back().share);
+    const Brief shared = read_brief(with_condition(read_brief(replaced(replaced(text, "\"dry\"", "\"dry\"" + next),
+                                                                       "\"lifted\"", "\"lifted\"" + next),
+                                                              "b.toml"),
+                                                   "a hand", "hand on set", 0.5),
+                                    "b.toml");
+    CHECK(shared.conditions.back().share.value() == Approx(0.5 / 5.0));
     CHECK(wires_text(with, {2.0, {3.0}}).find("medium dry") != std::string::npos);
   }
 }

@@ -50,8 +50,9 @@ struct CompareOptions {
 /// Takes the stations of a design on walks, in pairs with one another and with a present station: the same seed draws the same
 /// worlds where the lists of conditions agree. A present station whose bands, paths, conditions or their soils are not the
 /// brief's, or whose loads are not of wires, so that no world changes them, is walked with but given no rank: PresentStation's
-/// `differs` says why. Means are by the brief's weights where the bands are the brief's, else even over its own. Settings and taps that the present station does not state are those that its plan prescribes. A wound coil that a hand trims
-/// is trimmed on each walk: it has no settings as set.
+/// `differs` says why. Means are by the brief's weights where the bands are the brief's, else even over its own. Settings and
+/// taps that the present station does not state are those that its plan prescribes. A wound coil that a hand trims is trimmed on
+/// each walk: it has no settings as set.
 ///
 /// @param present  as it is read; nothing: none is compared with
 /// @throws DomainError  as walk; no band in common

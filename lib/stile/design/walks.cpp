@@ -393,6 +393,7 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
   plan::AsStated few;
   few.few_points = true;
   few.coils = plan::wound_coils();
+  few.bounds = false;
   std::vector<Walked> all(walks);
   std::vector<char> made(walks, 0);
   std::atomic<bool> stopped = false;

@@ -45,10 +45,11 @@ struct Extent {
   bool swr_counts = true;   ///< when settings are searched
   bool only_held = false;   ///< settings that do not hold need not be known
   std::shared_ptr<WoundCoils> coils{};
+  bool bounds = true;  ///< of what a hand moves
 };
 
 /// Enough to judge a number of turns.
-const Extent draft_of_turns{true, false, false, true, true, {}};
+const Extent draft_of_turns{true, false, false, true, true, {}, false};
 
 /// What a long search is about to do: every pair of taps of an autotransformer with every place of its trimmer. A million of them
 /// took 0.7 s of one processor (measured with three conditions, 2026).
@@ -118,7 +119,7 @@ Plan planned(const station::Station& station, const std::function<void(const std
         progress(fmt::format("{}: {}, {} conditions{}", band.name, arrangement.name, station.conditions.size(), work));
       }
       jobs[j] = detail::judge({station, arrangement, band, loads[b][arrangement.antenna], counted[b], taps[j],
-                               extent.swr_counts, extent.only_held},
+                               extent.swr_counts, extent.only_held, extent.bounds},
                               grid, drawn, along);
     }
   });
@@ -227,7 +228,7 @@ Plan make_plan(const station::Station& stated, const std::function<void(const st
 Plan plan_as_stated(station::Station station, const AsStated& how, unsigned threads) {
   refuse_wires(station);
   station.uncertainty = {.q = 0.0, .ground = 0.0};
-  const Extent extent{how.few_points, false, false, how.swr_counts, false, how.coils};
+  const Extent extent{how.few_points, false, false, how.swr_counts, false, how.coils, how.bounds};
   const auto draft = [&](const station::Station& trial) { return planned(trial, {}, threads, draft_of_turns); };
   return planned(with_turns_found(std::move(station), draft), {}, threads, extent);
 }

@@ -177,6 +177,9 @@ struct AsStated {
   bool few_points = false;  ///< judge each band at the frequencies alone at which settings are searched
   bool swr_counts = true;   ///< false: settings are searched as if the SWR had no limit; `ok` stays by the limit
   std::shared_ptr<WoundCoils> coils{};  ///< of former plans; nothing: computed for this one alone
+  bool bounds =
+      true;  ///< false: of what a hand moves no bound is sought, which takes longer than the settings; `proof` then
+             ///< says nothing of what was not tried
 };
 
 /// The same with every input as stated: its figures are those of make_plan, without what uncertainty adds to them (ranges have

@@ -139,8 +139,9 @@ std::string wires_text(const Brief& brief, const AntennaChoice& antenna);
 std::vector<wire::WireCase> wire_cases(const Brief& brief, const AntennaChoice& antenna);
 
 /// The brief's text with one more condition, of the usual ground. Comments are lost.
+/// @param share  of the time; needed where the brief's own conditions have one
 std::string with_condition(const Brief& brief, const std::string& name, const std::string& kind,
-                           std::optional<double> share = {});
+                           const std::optional<double>& share = {});
 
 /// A coil of the brief as the table of a station, "[coil.NAME]".
 /// @param turns, taps  as it is wound; 0 turns: as many as needed

@@ -228,7 +228,7 @@ std::string wires_text(const Brief& brief, const AntennaChoice& antenna) {
 }
 
 std::string with_condition(const Brief& brief, const std::string& name, const std::string& kind,
-                           std::optional<double> share) {
+                           const std::optional<double>& share) {
   toml::table root = tables_of(brief);
   toml::array conditions;
   each_table(root.get("condition"), [&](const toml::table& c) { conditions.push_back(c); });

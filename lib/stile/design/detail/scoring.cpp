@@ -158,7 +158,7 @@ void Scoring::wind_coils() {
 /// Its coils with the turns that its antenna needs, within the brief's limit.
 Station Scoring::with_turns(const Station& station) const {
   const auto plan = [&](const Station& trial) {
-    return plan::plan_as_stated(trial, {true, objective_ == Objective::held, coils_}, threads_);
+    return plan::plan_as_stated(trial, {true, objective_ == Objective::held, coils_, false}, threads_);
   };
   Station wound = plan::with_turns_found(station, plan);
   for (station::Arrangement& a : wound.arrangements)
@@ -230,7 +230,7 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
   if (taken.empty()) return scored;
   station.arrangements.clear();
   for (const std::size_t n : taken) station.arrangements.push_back(frame_.arrangements[n]);
-  const plan::Plan plan = plan::plan_as_stated(station, {true, objective_ == Objective::held, coils_}, 1);
+  const plan::Plan plan = plan::plan_as_stated(station, {true, objective_ == Objective::held, coils_, false}, 1);
   for (std::size_t k = 0; k < taken.size(); ++k) {
     Score& score = scored.scores[taken[k]];
     for (const plan::BandResult& band : plan.bands) {
@@ -274,13 +274,13 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
   choice.networks.push_back({network, {}});
   const auto read = [&] { return station::read_station(station::station_text(brief_, choice, ""), brief_.file, "."); };
   const plan::AsStated how{false, objective_ == Objective::held, coils_};
-  const auto known = exactly_.find(antenna);
+  const auto known = whole_bands_.find(antenna);
   Station station = read();
-  if (known == exactly_.end()) {
+  if (known == whole_bands_.end()) {
     wire::SolveOptions solving = antennas_->solving();
     solving.every_point = every_point_;
     station = station::solve_loads(std::move(station), {}, {}, threads_, solving);
-    exactly_.emplace(antenna, station.antennas);
+    whole_bands_.emplace(antenna, station.antennas);
   } else {
     station.antennas = known->second;
   }

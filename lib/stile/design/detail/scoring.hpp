@@ -93,7 +93,7 @@ private:
   station::Station frame_;  // the brief's station with every network, bands narrowed to the parts in use; no loads
   std::shared_ptr<Antennas> antennas_;
   std::shared_ptr<plan::WoundCoils> coils_;
-  mutable std::map<station::AntennaChoice, std::vector<station::Antenna>> exactly_;  // solved over the whole bands
+  mutable std::map<station::AntennaChoice, std::vector<station::Antenna>> whole_bands_;  // solved over the whole bands
 };
 
 }  // namespace stile::design::detail

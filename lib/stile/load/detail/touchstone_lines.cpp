@@ -62,7 +62,7 @@ Real value_of(const Word& word, int exponent, std::size_t line, const std::strin
 
 Text split(std::string_view text, const std::string& file, std::size_t first) {
   Text result;
-  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
+  if (first == 1 && text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   std::size_t start = 0;
   std::size_t number = first - 1;
   while (start < text.size()) {

@@ -251,7 +251,7 @@ void Settings::refine(const std::vector<std::size_t>& conditions, Reached set) {
       if (const auto found = refined(parts_[n], {n}))
         reached = {found->status == match::SettingStatus::holds, found->worst_loss_db};
     }
-    if (!case_.draft) bound_moved(set);
+    if (case_.bounds) bound_moved(set);
     return;
   }
   std::optional<std::pair<bool, double>> best;

@@ -47,6 +47,7 @@ struct Case {
   const CoilTaps* taps = nullptr;  ///< of the coil of an arrangement with a switched one
   bool swr_counts = true;          ///< false: settings are searched as if the SWR had no limit
   bool draft = false;              ///< one that does not hold need not be known: it is as good as none
+  bool bounds = true;              ///< what a hand moves is bounded, for the proof
 };
 
 class Settings {
