@@ -36,6 +36,11 @@ TEST_CASE("every error of the library can be caught as one kind") {
   CHECK_THROWS_AS(throw DomainError("x"), stile::Error);
 }
 
+TEST_CASE("a NUL in a message does not end it") {
+  const std::string message = "\"2" + std::string(1, '\0') + "0\" is no number";
+  CHECK(std::string(ParseError({"a.csv", 2, 6}, message).what()) == "a.csv:2:6: \"2\\00\" is no number");
+}
+
 TEST_CASE("several faults of a text stand in the order of their places, a line each") {
   const stile::ParseErrors two({ParseError({"net.toml", 7, 1}, "b"), ParseError({"net.toml", 3, 9}, "a")});
   REQUIRE(two.faults.size() == 2);

@@ -166,6 +166,13 @@ TEST_CASE("frequencies are rounded correctly after their unit") {
   CHECK(file.points[4].line == 6);
 }
 
+TEST_CASE("a byte order mark is skipped and counts in no column") {
+  const auto file = read_touchstone("\xEF\xBB\xBF# MHz S RI\n7.1 0.5 0\n", "a.s1p");
+  REQUIRE(file.points.size() == 1);
+  CHECK(file.points[0].matrix[0] == cdouble(0.5, 0.0));
+  check_refused("\xEF\xBB\xBF# MHz S RI x\n7.1 0.5 0\n", "a.s1p", 1, 12, "");
+}
+
 TEST_CASE("tolerated oddities are warned about with their line") {
   const auto file = read_touchstone(
       "! head\n  # HZ   S   DB   R   50.00 \n 1.000000000000000E7   -20  0.000000e+000\n#MHz\n", "a.s1p");

@@ -197,7 +197,7 @@ TEST_CASE("empty, binary, huge and Latin-1 input is refused by every reader in s
 
 TEST_CASE("a NUL in a cell is told with its place, and the message goes on behind it") {
   const Folder folder;
-  folder.write("n.csv", std::string("frequency_hz,r_ohm,x_ohm\n7e6,2\0000,-310\n7.2e6,20,-290\n", 57));
+  folder.write("n.csv", "frequency_hz,r_ohm,x_ohm\n7e6,2" + std::string(1, '\0') + "0,-310\n7.2e6,20,-290\n");
   const Run run = folder.run("stile-net --frequency 7.1MHz --load-file n.csv");
   check_fault(run, "stile-net");
   CHECK(run.err.find("stile-net: n.csv:2:6: \"2\\00\": ") == 0);
@@ -400,8 +400,8 @@ TEST_CASE("Ctrl-C and TERM end every long job by the signal, with nothing left")
       "stile-range --tuner examples/moor/station.toml --whip-study -o r.txt",
       "stile-sweep examples/loads/whip3m_heather.s1p --calibrate examples/moor/whip.toml --condition 'on heather' -o "
       "r.txt",
-      "stile-coil --station examples/moor/coil.toml --former 40mm,50mm,60mm --wire 1mm,1.5mm --pitch 2mm --most-turns "
-      "90 -o r.txt"};
+      "stile-coil --station examples/moor/coil.toml --former 30mm,40mm,50mm,60mm --wire 1mm,1.5mm --spacing "
+      "0.3,0.4,0.5,0.6 -o r.txt"};
   const auto before = folder.names();
   for (std::size_t n = 0; n < jobs.size(); ++n) {
     const bool term = n % 2 == 1;
