@@ -29,17 +29,6 @@ TEST_CASE("cooling of a cylinder agrees with the rows") {
   CHECK(cylinder_cooling(0.05, 30.0, 25.0, 0.9, 0.7).total_w_m2 < cylinder_cooling(0.05, 30.0, 25.0, 0.9).total_w_m2);
 }
 
-TEST_CASE("air grows thin and breaks down earlier with altitude") {
-  CHECK(off(relative_air_density(0.0), 1.0) <= 1e-12);
-  CHECK(off(relative_air_density(5000.0), 0.601) <= 2e-3);    // standard atmosphere: 0.7364/1.225 kg/m3, from memory
-  CHECK(spark_voltage_v_peak(0.01, 1.0) == Approx(30300.0));  // 24.22 + 6.08 kV at 1 cm
-  CHECK(spark_voltage_v_peak(0.001, 0.6) < spark_voltage_v_peak(0.001, 1.0));
-  CHECK(spark_voltage_v_peak(1e-6, 1.0) == 327.0);
-  CHECK(corona_field_v_m_peak(0.01, 1.0) == Approx(3.903e6));  // 30 (1 + 0.301) kV/cm at 1 cm
-  CHECK_THROWS_AS(relative_air_density(2e4), DomainError);
-  CHECK_THROWS_AS(spark_voltage_v_peak(0.0, 1.0), DomainError);
-}
-
 TEST_CASE("ratings scale with the current and keep the balance of heat") {
   Winding winding = plain_winding(30, 0.04, 0.0015, 0.001);
   winding.former = former("PLA");

@@ -240,7 +240,7 @@ TEST_CASE("spaced coils lie 3.2 percent below a table of smoothed measurements a
   const double mean = sum / spaced;
   CHECK(std::abs(mean + 0.032) <= 0.002);
   CHECK(std::sqrt(squares / spaced - mean * mean) <= 0.038);
-  CHECK(worst <= 0.132);
+  CHECK(worst == Approx(0.131).margin(5e-4));
   CHECK(apart > 1.7);  // no agreement to speak of: the band of 5 to 15 % ends before it
   CHECK(apart < 2.0);
 }

@@ -301,6 +301,46 @@ TEST_CASE("what the data cannot tell apart is named in pairs") {
   CHECK(std::abs(c.correlation[0][1]) > 0.995);
 }
 
+TEST_CASE("behind two adapters the errors of two conditions are two, behind one adapter one") {
+  // An invented antenna whose loss is like soil's surface impedance; an error that looks like 2 pF more.
+  const auto solved = [](const wire::WireCase&, double permittivity, double conductivity,
+                         const std::vector<double>& frequency_hz) {
+    std::vector<cdouble> z;
+    for (const double f : frequency_hz)
+      z.push_back(cdouble(15.0, -600.0 + 1e-4 * (f - 7e6)) +
+                  400.0 / std::sqrt(cdouble(permittivity, -conductivity / (two_pi * f * eps0_f_m))));
+    return z;
+  };
+  const std::vector<wire::WireCase> drawn{whip("dry", 0.05, 13.0, 5e-3, 0.0), whip("wet", 0.02, 13.0, 5e-3, 0.0)};
+  const std::vector<cdouble> bare = solved(drawn[0], 22.0, 9e-3, frequencies());
+  const auto port = [&](unsigned seed, const std::vector<std::string>& errors) {
+    std::size_t at = 0;
+    OnePort p = port_of(measured(
+        frequencies(), [&](double hz) { return 1.0 / (1.0 / bare[at++] + cdouble(0.0, two_pi * hz * 8e-12)); }, 1e-5,
+        seed));
+    for (const std::string& of : errors) {
+      CommonError error{of, {}};
+      for (std::size_t i = 0; i < p.z_ohm.size(); ++i)
+        error.ohm.push_back(
+            of == "nothing" ? 0.0 : cdouble(0.0, -two_pi * p.frequency_hz[i] * 2e-12) * p.z_ohm[i] * p.z_ohm[i]);
+      p.common_ohm.push_back(error);
+    }
+    return p;
+  };
+  const auto stray = [&](const std::vector<std::string>& dry, const std::vector<std::string>& wet) {
+    const Calibration c = detail::calibrate_with(solved, drawn, {{"dry", port(1, dry)}, {"wet", port(2, wet)}}, {}, {});
+    INFO(c.why);
+    CHECK(c.status == FitStatus::fitted);
+    return c.base_capacitance_f.uncertainty;
+  };
+  const double one = stray({"adapter a"}, {"adapter a"});
+  CHECK(one == Approx(1.96 * 2e-12).epsilon(0.05));
+  CHECK(stray({"adapter a"}, {"adapter b"}) == Approx(one / std::sqrt(2.0)).epsilon(0.05));
+  CHECK(stray({"adapter a"}, {}) == Approx(0.5 * one).epsilon(0.05));
+  // Wherever the row stands.
+  CHECK(stray({"nothing", "adapter a"}, {"adapter a"}) == Approx(one).epsilon(1e-6));
+}
+
 TEST_CASE("what the data cannot tell is said") {
   // One narrow band and much noise: two numbers of soil and a capacitance.
   const wire::WireCase truth = whip("wet", 0.02, 22.0, 9e-3, 8e-12);
@@ -311,7 +351,7 @@ TEST_CASE("what the data cannot tell is said") {
   keep(narrow.uncertainty_ohm);
   keep(narrow.marked);
   keep(narrow.noise_ohm);
-  for (auto& error : narrow.common_ohm) keep(error);
+  for (auto& error : narrow.common_ohm) keep(error.ohm);
   CalibrateOptions options;
   options.solve = fast();
   const Calibration c = calibrate({whip("wet", 0.02, 13.0, 3e-3, 0.0)}, {{"wet", narrow}}, options);

@@ -118,7 +118,7 @@ std::vector<Option> service_options() {
        "for the heat: CW, SSB, SSB compressed, FT8, FM, RTTY, AM or carrier, sending all the time; default carrier"},
       {"--duty", "S", "instead of --mode: mean over peak power, 0 to 1"},
       {"--ambient", "T", "of the air, degrees Celsius, -60 to 80; default 25"},
-      {"--altitude", "H", "for the breakdown of air, m, -500 to 9000; default 0"},
+      {"--altitude", "H", "for breakdown and cooling by air, m, -500 to 11000; default 0"},
       {"--wire-limit", "T",
        "temperature the wire's insulation stands, degrees Celsius, 0 to 600; default: not stated"}};
 }
@@ -136,7 +136,7 @@ coil::Service read_service(const Arguments& arguments) {
                        fmt::format("\"{}\": out of range; legal: 0 to 600", *arguments.text("--wire-limit")));
     }
   }
-  coil::relative_air_density(s.altitude_m);  // a wrong one is told before the work
+  coil::air_pressure_pa(s.altitude_m);  // a wrong one is told before the work
   return s;
 }
 

@@ -11,6 +11,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/roots.hpp>
+#include <stile/coil/air.hpp>
 
 namespace stile::coil {
 
@@ -18,7 +19,6 @@ namespace {
 
 constexpr double kelvin = 273.15;
 constexpr double stefan_boltzmann = 5.670374419e-8;  // exact by the SI of 2019
-constexpr double paschen_minimum_v = 327.0;          // air, from memory
 constexpr double hottest_c = 300.0;
 
 // Mean over peak envelope power while sending; common practice.
@@ -41,11 +41,6 @@ void check(const Service& s) {
           "an insulation's limit must lie between 0 and 600 degrees Celsius");
 }
 
-double spark_voltage(double gap_m, double air_density) {
-  const double dg = air_density * gap_m * 100.0;
-  return std::max(paschen_minimum_v, 1e3 * (24.22 * dg + 6.08 * std::sqrt(dg)));
-}
-
 /// Voltages between turns side by side, against the air between them.
 void rate_turns(CoilRatings& r, const CoilModel& model, const CoilPoint& point, double i_peak, double density) {
   const NodeState* before = nullptr;
@@ -56,7 +51,8 @@ void rate_turns(CoilRatings& r, const CoilModel& model, const CoilPoint& point, 
       const Section& s = model.winding.sections[node.place.section];
       const double pitch = s.last_pitch_m > 0.0 ? std::min(s.pitch_m, s.last_pitch_m) : s.pitch_m;
       const double v = i_peak * std::abs(node.voltage_v - before->voltage_v);
-      const double stands = spark_voltage(pitch - model.winding.wire.diameter_m, density);
+      const double gap_m = std::clamp(pitch - model.winding.wire.diameter_m, 1e-6, 0.1);
+      const double stands = spark_voltage_v_peak(gap_m, density);
       r.turn_voltage_v_peak = std::max(r.turn_voltage_v_peak, v);
       r.turn_breakdown_v_peak = r.turn_breakdown_v_peak == 0.0 ? stands : std::min(r.turn_breakdown_v_peak, stands);
       if (v > 0.0) r.breakdown_margin = std::min(r.breakdown_margin, stands / v);
@@ -66,7 +62,7 @@ void rate_turns(CoilRatings& r, const CoilModel& model, const CoilPoint& point, 
 }
 
 /// Temperature at which what is given off equals what is lost. The resistance goes with the root of the resistivity.
-void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, double density) {
+void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, double pressure_ratio) {
   const conductor::RoundWire& wire = model.winding.wire;
   const double outer = model.winding.diameter_m + wire.diameter_m;
   const double area = pi * outer * (winding_length_m(model.winding) + wire.diameter_m);
@@ -76,7 +72,8 @@ void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, d
     return service.duty * (r.winding_w * std::sqrt(hot / cold) + r.former_w);
   };
   const auto excess = [&](double rise) {
-    return area * cylinder_cooling(outer, rise, service.ambient_c, service.emissivity, density).total_w_m2 - lost(rise);
+    return area * cylinder_cooling(outer, rise, service.ambient_c, service.emissivity, pressure_ratio).total_w_m2 -
+           lost(rise);
   };
   const double least = 1e-6, most = hottest_c - service.ambient_c;
   if (excess(least) >= 0.0) {
@@ -108,39 +105,19 @@ void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, d
 
 }  // namespace
 
-double relative_air_density(double altitude_m) {
-  if (!(altitude_m >= -500.0 && altitude_m <= 9000.0)) {
-    throw DomainError(fmt::format("an altitude of {} m: legal is -500 to 9000", altitude_m));
-  }
-  return std::pow(1.0 - 2.25577e-5 * altitude_m, 4.25588);  // International Standard Atmosphere, from memory
-}
-
-double spark_voltage_v_peak(double gap_m, double air_density) {
-  if (!(gap_m > 0.0 && gap_m <= 0.1))
-    throw DomainError(fmt::format("a spark gap of {} m: legal is above 0 to 0.1", gap_m));
-  require(air_density > 0.0 && air_density <= 2.0, "a relative air density must lie above 0, up to 2");
-  return spark_voltage(gap_m, air_density);
-}
-
-double corona_field_v_m_peak(double wire_radius_m, double air_density) {
-  require(wire_radius_m > 0.0 && std::isfinite(wire_radius_m), "a wire's radius must be > 0");
-  require(air_density > 0.0 && air_density <= 2.0, "a relative air density must lie above 0, up to 2");
-  return 30e5 * air_density * (1.0 + 0.301 / std::sqrt(air_density * wire_radius_m * 100.0));
-}
-
 CylinderCooling cylinder_cooling(double diameter_m, double rise_k, double ambient_c, double emissivity,
-                                 double air_density) {
+                                 double pressure_ratio) {
   require(diameter_m > 0.0 && std::isfinite(diameter_m), "a cylinder's diameter must be > 0");
   require(rise_k > 0.0 && rise_k <= 400.0, "a temperature rise must lie above 0, up to 400 K");
   require(ambient_c >= -60.0 && ambient_c <= 80.0,
           "an ambient temperature must lie between -60 and 80 degrees Celsius");
   require(emissivity >= 0.0 && emissivity <= 1.0, "an emissivity must lie between 0 and 1");
-  require(air_density > 0.0 && air_density <= 2.0, "a relative air density must lie above 0, up to 2");
+  require(pressure_ratio > 0.0 && pressure_ratio <= 2.0, "a pressure over that at sea level must lie above 0, up to 2");
   // Air at the mean of wall and surroundings: Sutherland's laws and the gas law at 1013 hPa (from memory).
   const double ambient = ambient_c + kelvin, wall = ambient + rise_k, film = 0.5 * (ambient + wall);
   const double viscosity = 1.716e-5 * std::pow(film / kelvin, 1.5) * (kelvin + 111.0) / (film + 111.0);
   const double conductivity = 0.0241 * std::pow(film / kelvin, 1.5) * (kelvin + 194.0) / (film + 194.0);
-  const double kinematic = viscosity * film / (353.0 * air_density), prandtl = 0.71;
+  const double kinematic = viscosity * film / (353.0 * pressure_ratio), prandtl = 0.71;
   const double rayleigh =
       9.80665 / film * rise_k * diameter_m * diameter_m * diameter_m * prandtl / (kinematic * kinematic);
   const double root =
@@ -163,7 +140,8 @@ double mode_duty(std::string_view mode) {
 
 CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& service) {
   check(service);
-  const double density = relative_air_density(service.altitude_m);
+  const double pressure_pa = air_pressure_pa(service.altitude_m);
+  const double density = relative_air_density(pressure_pa, service.ambient_c);
   const double i_peak = std::sqrt(2.0) * service.current_a_rms, i2 = service.current_a_rms * service.current_a_rms;
   CoilRatings r;
   for (const cdouble& i : point.turn_current_a)
@@ -192,7 +170,7 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
   if (r.surface_field_v_m_peak > 0.0) {
     r.breakdown_margin = std::min(r.breakdown_margin, r.corona_field_v_m_peak / r.surface_field_v_m_peak);
   }
-  rate_heat(r, model, service, density);
+  rate_heat(r, model, service, pressure_pa / sea_level_pa);
   if (r.breakdown_margin < 2.0) {
     r.warnings.push_back(fmt::format("breakdown margin of {:.2g}: at least 2 is wanted (damp, dust, sharp ends, HF)",
                                      r.breakdown_margin));

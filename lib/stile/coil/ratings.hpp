@@ -16,7 +16,7 @@ struct Service {
   double current_a_rms = 0.0;  ///< at the terminal while transmitting
   double duty = 1.0;           ///< mean over peak power of the mode and of sending against listening, 0 to 1
   double ambient_c = 25.0;
-  double altitude_m = 0.0;  ///< -500 to 9000
+  double altitude_m = 0.0;  ///< as air_pressure_pa
   double emissivity = 0.9;  ///< of the winding's outside, 0 to 1 (paint, enamel, plastic 0.9; bright copper 0.05)
   std::optional<double> wire_limit_c;  ///< of the insulation, 0 to 600; nothing: not stated
 };
@@ -36,8 +36,9 @@ struct CoilRatings {
   std::vector<std::string> warnings;
 };
 
+/// Air has the pressure of the altitude and the ambient temperature.
 /// @throws DomainError  a value outside its range
-/// Accuracy: arithmetic 1e-9. Model: spark gap of even fields (25 % less was seen at HF and between thin wires: want a
+/// Accuracy: arithmetic 1e-9. Model: spark gap of even fields, spark_voltage_v_peak (25 % less was seen at HF and between thin wires: want a
 /// margin of 2 or more, common practice); temperature of a closed cylinder in still air, even all along (hot spots of
 /// shorted turns run hotter). Practice: 20 % on the rise.
 CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& service);
@@ -61,31 +62,18 @@ std::size_t highest_load_voltage(std::span<const BandRatings> bands);
 /// Peak voltage to ground of each of a point's nodes, V. @throws DomainError  current below 0
 std::vector<double> node_voltages_v_peak(const CoilPoint& point, double current_a_rms);
 
-/// Air density over that at sea level and 15 degrees Celsius, still standard air.
-/// @param altitude_m  -500 to 9000
-double relative_air_density(double altitude_m);
-
-/// Peak voltage at which air between even surfaces breaks down, V.
-/// @param gap_m  above 0, to 0.1
-/// Source: 24.22 d g + 6.08 sqrt(d g) kV with the gap g in cm and relative density d (uniform field, from memory), never
-/// below the 327 V of Paschen's minimum (from memory).
-double spark_voltage_v_peak(double gap_m, double air_density);
-
-/// Peak field at the surface of a wire at which corona begins, V/m.
-/// Source: Peek, 30 d (1 + 0.301/sqrt(d r)) kV/cm, r in cm (from memory).
-double corona_field_v_m_peak(double wire_radius_m, double air_density);
-
 /// Heat given off by the outside of a horizontal cylinder in still air, W/m2: convection and radiation.
 struct CylinderCooling {
   double convection_w_m2k = 0.0, radiation_w_m2k = 0.0;
   double total_w_m2 = 0.0;
 };
 /// @param rise_k  > 0, up to 400
+/// @param pressure_ratio  of the air over that at sea level, above 0, to 2
 /// Accuracy: against computed rows whose air has other properties convection 1.2 %, radiation 0.1 %, the sum 1 %
 /// (test_ratings.cpp); the correlation itself 15 % or so.
 /// Source: Churchill and Chu 1975, horizontal cylinder (from memory); Stefan-Boltzmann.
 CylinderCooling cylinder_cooling(double diameter_m, double rise_k, double ambient_c, double emissivity,
-                                 double air_density = 1.0);
+                                 double pressure_ratio = 1.0);
 
 /// Mean over peak envelope power, for Service::duty, transmitting all the time (common practice): "CW" 0.4, "SSB" 0.2,
 /// "SSB compressed" 0.4, "FT8" 1, "FM" 1, "RTTY" 1, "AM" 0.3, "carrier" 1. Multiply by the share of time spent sending.

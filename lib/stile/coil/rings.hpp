@@ -56,7 +56,7 @@ int most_surface_turns(const Winding& winding);
 /// right to first order in wire over coil radius. Of nineteen small air coils measured at 13 MHz fifteen are within
 /// 6.1 %, all within 11.6 %. No measured resistance with complete geometry is known: R stands on exact limits (isolated
 /// wire, pair of wires, flat rows). Against a table of smoothed measurements (from memory) 30 turns of wire up to 0.7 of the
-/// pitch, 0.6 to 10 diameters long, are 3.2 % low in the mean and 13.2 % at most. From 0.8 of the pitch on one per cent of
+/// pitch, 0.6 to 10 diameters long, are 3.2 % low in the mean and 13.1 % at most. From 0.8 of the pitch on one per cent of
 /// pitch is 2 to 7 % of R, and the table lies up to 1.8 times apart (test_rings.cpp). In practice surface, joints and
 /// neighbours add 5 to 15 % to R. Metal near the coil (Winding::plane, beside, can) is mirrored by filaments, a plane across the
 /// axis at the wire's surface; its loss is that of a smooth surface far thicker than its skin depth. Arithmetic 2e-3 of what it

@@ -39,8 +39,8 @@ std::vector<RealMatch> match_with_real_parts(const MatchRequest& request, const 
 
 /// The SWR of what is built across its band and as far again on both sides.
 struct SwrAcross {
-  Bandwidth
-      band;  ///< of what is built, its ends perhaps those of the load's data; without width where its SWR is over the limit
+  /// Of what is built, its ends perhaps those of the load's data; without width where its SWR is over the limit.
+  Bandwidth band;
   std::vector<double> frequency_hz, swr;  ///< rising; the band's ends and the design frequency are among them
   std::vector<double> swr_95, worst_swr;  ///< with tolerances, as in Spread; empty without them
 };

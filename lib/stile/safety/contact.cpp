@@ -189,33 +189,9 @@ double highest_v_peak(const Contacts& contacts) {
   return highest;
 }
 
-double air_pressure_pa(double altitude_m) {
-  if (!(altitude_m >= -500.0 && altitude_m <= 11000.0))
-    throw DomainError(fmt::format("an altitude of {:.6g} m must be -500..11000", altitude_m));
-  // Temperature falls by 6.5 K/km from 288.15 K; exponent g M/(R L).
-  return 101325.0 * std::pow(1.0 - 0.0065 * altitude_m / 288.15, 5.25588);
-}
-
-namespace {
-
-constexpr double normal_pa = 101325.0, per_length_v = 24360.0, per_root_v = 6720.0;  // per cm at normal density
-
-}  // namespace
-
-double gap_breakdown_v_peak(double gap_m, double pressure_pa) {
-  if (!(gap_m >= 1e-4 && gap_m <= 0.1)) throw DomainError(fmt::format("a gap of {:.4g} m must be 1e-4..0.1", gap_m));
-  require(std::isfinite(pressure_pa) && pressure_pa > 0.0, "pressure_pa must be > 0");
-  const double x = 100.0 * gap_m * pressure_pa / normal_pa;
-  return per_length_v * x + per_root_v * std::sqrt(x);
-}
-
 double gap_jumped_m(double v_peak, double pressure_pa) {
-  require(std::isfinite(v_peak) && v_peak >= 0.0, "v_peak must be >= 0");
-  require(std::isfinite(pressure_pa) && pressure_pa > 0.0, "pressure_pa must be > 0");
-  if (v_peak < least_breakdown_v_peak) return 0.0;
-  const double root =
-      (-per_root_v + std::sqrt(per_root_v * per_root_v + 4.0 * per_length_v * v_peak)) / (2.0 * per_length_v);
-  return 0.01 * root * root * normal_pa / pressure_pa;
+  constexpr double temperature_c = 20.0;
+  return coil::spark_gap_m(v_peak, coil::relative_air_density(pressure_pa, temperature_c));
 }
 
 double hf_gap_jumped_m(double v_peak, double pressure_pa) { return gap_jumped_m(v_peak / 0.8, pressure_pa); }

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include <stile/coil/air.hpp>
 #include <stile/safety/body.hpp>
 #include <stile/safety/exposure.hpp>
 
@@ -47,23 +48,13 @@ std::vector<BodyRow> contact_rows(const Contacts& contacts, const ExposureOption
 /// The highest of the voltages told, V peak: across the terminals and at the places.
 double highest_v_peak(const Contacts& contacts);
 
-/// Pressure of the standard atmosphere, Pa.
-/// @param altitude_m  -500..11000
-/// Accuracy: 1e-4 of the tabled values.
-/// Source: ISO 2533:1975, troposphere (formula from memory, values checked).
-double air_pressure_pa(double altitude_m);
+using coil::air_pressure_pa;
 
-/// Peak voltage that breaks an even gap between smooth plates in air at 20 C, V: 24.36 kV x + 6.72 kV sqrt(x), x the gap in
-/// cm times the density relative to 1013 hPa. Points and edges break far sooner, and at HF no more than 0.8 of it counts.
-/// @param gap_m  1e-4..0.1  @param pressure_pa  > 0
-/// Source: Kuffel, Zaengl, Kuffel, High Voltage Engineering Fundamentals (from memory).
-double gap_breakdown_v_peak(double gap_m, double pressure_pa);
-
-/// The widest such gap that a peak voltage jumps, m; 0 below 327 V peak, where no gap in air breaks down.
-/// @param v_peak >= 0  @param pressure_pa  > 0
-/// Source: the inverse; 327 V the measured minimum of air (Paschen; read second-hand).
+/// The widest even gap between smooth plates that a peak voltage jumps in air of 20 C, m; 0 below 327 V peak, where no gap in air
+/// breaks down. Points and edges break far sooner.
+/// @param v_peak >= 0  @param pressure_pa  > 0, to twice that at sea level
+/// Source: coil::spark_gap_m.
 double gap_jumped_m(double v_peak, double pressure_pa);
-inline constexpr double least_breakdown_v_peak = 327.0;
 
 /// The gap that an HF voltage must be taken to jump: the one that 1/0.8 of it jumps, so 0 below 262 V peak.
 /// @param v_peak >= 0  @param pressure_pa  > 0

@@ -7,7 +7,7 @@
 #include <fmt/format.h>
 
 #include <stile/base/errors.hpp>
-#include <stile/coil/ratings.hpp>
+#include <stile/coil/air.hpp>
 #include <stile/safety/contact.hpp>
 #include <stile/safety/distances.hpp>
 #include <stile/wire/near_field.hpp>
@@ -58,8 +58,7 @@ double last_cell_m(const wire::AntennaSolution& solution, std::size_t wire) {
 
 double corona_onset_v_peak(double radius_m, double pressure_pa) {
   require(std::isfinite(radius_m) && radius_m > 0.0, "radius_m must be > 0");
-  require(std::isfinite(pressure_pa) && pressure_pa > 0.0, "pressure_pa must be > 0");
-  return radius_m * coil::corona_field_v_m_peak(radius_m, pressure_pa / air_pressure_pa(0.0));
+  return radius_m * coil::corona_field_v_m_peak(radius_m, coil::relative_air_density(pressure_pa, 20.0));
 }
 
 std::vector<Tip> tips(const ExposureCase& one, double altitude_m, const ExposureOptions& given) {

@@ -27,7 +27,8 @@ inline constexpr double cut_radius_m = 1e-4;
 /// @param radius_m  > 0
 /// @param pressure_pa  > 0, at 20 C
 /// @throws DomainError
-/// Accuracy: the formula is for smooth cylinders, clean and dry; rain, dust and burrs start it sooner.
+/// Accuracy: the field is that of a smooth cylinder of the same radius, clean and dry. A ball's, 27.2 d (1 + 0.54/sqrt(d r)) kV/cm by
+/// the same author, is higher below a radius of 4 cm: this is the cautious side. Rain, dust and burrs start it sooner.
 /// Source: V = E r with coil::corona_field_v_m_peak: Peek, Dielectric Phenomena in High Voltage Engineering, 1929 (from memory).
 double corona_onset_v_peak(double radius_m, double pressure_pa);
 

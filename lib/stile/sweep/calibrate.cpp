@@ -24,8 +24,8 @@ struct Sample {
   std::size_t wire_case = 0;
   std::vector<double> frequency_hz;
   std::vector<cdouble> reflection;
-  std::vector<double> weight;                ///< 1 / standard deviation of the reflection; 0: not known
-  std::vector<std::vector<cdouble>> common;  ///< errors of the reflection, one row an error
+  std::vector<double> weight;                          ///< 1 / standard deviation of the reflection; 0: not known
+  std::map<std::string, std::vector<cdouble>> common;  ///< errors of the reflection, by CommonError::of
   double reference_ohm = 50.0;
   std::vector<cdouble> z_ohm;
 };
@@ -41,7 +41,6 @@ Sample sample_of(const MeasuredCondition& m, const CalibrateOptions& options, bo
   Sample s;
   s.reference_ohm = m.measured.reference_ohm;
   const auto errors = detail::reflection_errors(m.measured, s.reference_ohm);
-  s.common.resize(errors.size());
   const std::size_t n = std::min(options.points, index.size());
   for (std::size_t k = 0; k < n; ++k) {
     const std::size_t i = index[n < 2 ? 0 : k * (index.size() - 1) / (n - 1)];
@@ -51,7 +50,7 @@ Sample sample_of(const MeasuredCondition& m, const CalibrateOptions& options, bo
     s.z_ohm.push_back(z);
     s.reflection.push_back((z - s.reference_ohm) / (z + s.reference_ohm));
     s.weight.push_back(u > 0.0 ? 1.0 / u : 0.0);
-    for (std::size_t e = 0; e < errors.size(); ++e) s.common[e].push_back(errors[e][i]);
+    for (std::size_t e = 0; e < errors.size(); ++e) s.common[m.measured.common_ohm[e].of].push_back(errors[e][i]);
   }
   return s;
 }
@@ -249,16 +248,22 @@ Calibration detail::calibrate_with(const AntennaSolver& solved, const std::vecto
   for (const Sample& s : used)
     for (std::size_t i = 0; i < s.weight.size(); ++i)
       mean += s.weight[i] * s.weight[i] * s.reflection[i] * 2.0 / static_cast<double>(values);
-  std::vector<std::vector<cdouble>> errors;  // the same row is the same error in all conditions
+  std::map<std::string, std::vector<cdouble>> shared;  // the same name is the same error in all conditions
   std::vector<double> weights;
   for (const Sample& s : used) {
-    if (s.common.size() > errors.size()) errors.resize(s.common.size(), std::vector<cdouble>(weights.size()));
+    for (const auto& [of, row] : s.common) {
+      shared[of].resize(weights.size());  // 0 in the conditions before that have it not
+      shared[of].insert(shared[of].end(), row.begin(), row.end());
+    }
     for (std::size_t i = 0; i < s.weight.size(); ++i) {
       total += s.weight[i] * s.weight[i] * std::norm(s.reflection[i] - mean);
-      for (std::size_t e = 0; e < errors.size(); ++e)
-        errors[e].push_back(e < s.common.size() ? s.common[e][i] : cdouble(0.0));
       weights.push_back(s.weight[i]);
     }
+  }
+  std::vector<std::vector<cdouble>> errors;
+  for (auto& [of, row] : shared) {
+    row.resize(weights.size());
+    errors.push_back(row);
   }
   const std::vector<std::vector<double>> changes = detail::changes_of(errors, weights);
   const detail::LeastSquares own = detail::less_shared(best, changes, detail::scatter(best, band).noise);

@@ -26,6 +26,7 @@ double reflection_per_ohm(cdouble z, double r0) { return std::abs(detail::reflec
 template <class ChainAt>
 OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_at) {
   OnePort result = measured;
+  result.corrected = true;
   const double r0 = measured.reference_ohm;
   std::size_t grown = 0, first = 0;
   double most = grows_notably, most_hz = 0.0;
@@ -39,7 +40,7 @@ OnePort through(const OnePort& measured, const char* what, const ChainAt& chain_
     result.uncertainty_ohm[i] = measured.uncertainty_ohm[i] * per_ohm;
     result.marked[i] = z.real() < 0.0;
     if (!result.noise_ohm.empty()) result.noise_ohm[i] *= per_ohm;
-    for (std::vector<cdouble>& error : result.common_ohm) error[i] *= derivative;
+    for (CommonError& error : result.common_ohm) error.ohm[i] *= derivative;
     const double growth = per_ohm * reflection_per_ohm(z, r0) / reflection_per_ohm(measured.z_ohm[i], r0);
     if (growth <= grows_notably) continue;
     if (grown++ == 0) first = i;
@@ -81,6 +82,16 @@ void add_uncertainty(OnePort& result, const std::string& what, const std::vector
         {FindingKind::ill_conditioned, 0, result.frequency_hz[first], count,
          fmt::format("{} is most of the uncertainty at {} of {} points, {:.2g} ohm at {}", what, count, own_ohm.size(),
                      own_ohm[worst], print_quantity(result.frequency_hz[worst], Unit::hertz, 6))});
+}
+
+/// Adds an error that all points share to the one of its name, where there is one.
+void add_common(OnePort& result, CommonError error) {
+  for (CommonError& there : result.common_ohm) {
+    if (there.of != error.of) continue;
+    for (std::size_t i = 0; i < error.ohm.size(); ++i) there.ohm[i] += error.ohm[i];
+    return;
+  }
+  result.common_ohm.push_back(std::move(error));
 }
 
 double noise_of(const OnePort& sweep, std::size_t point) {
@@ -151,8 +162,7 @@ Adapter adapter(const Sweep& sweep, double instrument_error) {
   const Judgement judged = judge(sweep, options);
   result.caveats = judged.findings;
   const double error = std::max(instrument_error, judged.random_error.value_or(0.0));
-  const bool one_path = std::any_of(judged.findings.begin(), judged.findings.end(),
-                                    [](const Finding& f) { return f.kind == FindingKind::one_path; });
+  const bool one_path = has_finding(judged.findings, FindingKind::one_path);
   for (std::size_t i = 0; i < sweep.frequency_hz.size(); ++i) {
     if (sweep.frequency_hz[i] <= 0.0) continue;
     result.frequency_hz.push_back(sweep.frequency_hz[i]);
@@ -193,16 +203,19 @@ OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
   OnePort result = through(measured, "removing the adapter", [&](std::size_t i) { return network::to_chain(at(i)); });
   if (!adapter.uncertainty.empty()) {
     // Of each S parameter that has an error of its own how it moves the points: the map is analytic, its derivative by a small step.
-    using Step = std::array<double, 4>;  // of S11, S12, S21, S22
+    struct Step {
+      const char* of;
+      std::array<double, 4> by;  // of S11, S12, S21, S22
+    };
     std::vector<Step> steps;
     if (adapter.s22_is_s11)
-      steps.push_back({1.0, 0.0, 0.0, 1.0});
+      steps.push_back({"S11", {1.0, 0.0, 0.0, 1.0}});
     else
-      steps.insert(steps.end(), {Step{1.0, 0.0, 0.0, 0.0}, Step{0.0, 0.0, 0.0, 1.0}});
+      steps.insert(steps.end(), {Step{"S11", {1.0, 0.0, 0.0, 0.0}}, Step{"S22", {0.0, 0.0, 0.0, 1.0}}});
     if (adapter.s12_is_s21)
-      steps.push_back({0.0, 1.0, 1.0, 0.0});
+      steps.push_back({"S21", {0.0, 1.0, 1.0, 0.0}});
     else
-      steps.insert(steps.end(), {Step{0.0, 1.0, 0.0, 0.0}, Step{0.0, 0.0, 1.0, 0.0}});
+      steps.insert(steps.end(), {Step{"S12", {0.0, 1.0, 0.0, 0.0}}, Step{"S21", {0.0, 0.0, 1.0, 0.0}}});
     std::vector<std::vector<cdouble>> moved(steps.size());
     std::vector<double> own;
     for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
@@ -210,7 +223,8 @@ OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
       double sum = 0.0;
       for (std::size_t k = 0; k < steps.size(); ++k) {
         network::ScatteringMatrix s = at(i);
-        s.s11 += h * steps[k][0], s.s12 += h * steps[k][1], s.s21 += h * steps[k][2], s.s22 += h * steps[k][3];
+        const std::array<double, 4>& by = steps[k].by;
+        s.s11 += h * by[0], s.s12 += h * by[1], s.s21 += h * by[2], s.s22 += h * by[3];
         const std::array<network::Chain, 1> parts{network::to_chain(s)};
         moved[k].push_back((network::far_end_impedance(parts, measured.z_ohm[i]) - result.z_ohm[i]) / h);
         sum += std::norm(moved[k].back());
@@ -221,10 +235,13 @@ OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
       own.push_back(u * std::sqrt(sum));
     }
     if (adapter.common_error > 0.0) {
-      for (const cdouble part : {cdouble(1.0, 0.0), cdouble(0.0, 1.0)}) {
-        for (std::vector<cdouble> row : moved) {
-          for (cdouble& each : row) each *= adapter.common_error * part;
-          result.common_ohm.push_back(std::move(row));
+      for (std::size_t k = 0; k < steps.size(); ++k) {
+        for (const bool in_phase : {true, false}) {
+          CommonError error{
+              fmt::format("adapter {}: {}, {}", adapter.name, steps[k].of, in_phase ? "in phase" : "in quadrature"),
+              moved[k]};
+          for (cdouble& each : error.ohm) each *= adapter.common_error * (in_phase ? cdouble(1.0) : cdouble(0.0, 1.0));
+          add_common(result, std::move(error));
         }
       }
     }
@@ -239,7 +256,12 @@ OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, co
   require(standards.open_capacitance_f >= 0.0 && standards.short_inductance_h >= 0.0 &&
               standards.match_inductance_h >= 0.0 && standards.match_ohm.real() > 0.0,
           "the standards need capacitance and inductances >= 0 and a match with a real part > 0");
+  for (const OnePort* sweep : {&measured, &open, &shorted, &match})
+    if (sweep->corrected)
+      throw DomainError(fmt::format(
+          "\"{}\" has been corrected before: open, short and load must be the first correction", sweep->name));
   OnePort result = measured;
+  result.corrected = true;
   result.common_ohm.clear();  // directivity, tracking and match are what the standards take away
   result.noise_ohm.clear();
   const double r0 = measured.reference_ohm;
@@ -424,7 +446,8 @@ OnePort remove_line(const OnePort& measured, const EstimatedLine& line) {
     }
     own.push_back(std::sqrt(std::max(r, x)));
   }
-  result.common_ohm.insert(result.common_ohm.end(), errors.begin(), errors.end());
+  for (std::size_t k = 0; k < errors.size(); ++k)
+    add_common(result, {fmt::format("cable {}: {} of {}", line.cable.source, k + 1, errors.size()), errors[k]});
   add_uncertainty(result, "the estimated cable's own error", own);
   result.caveats.insert(result.caveats.end(), line.caveats.begin(), line.caveats.end());
   return result;

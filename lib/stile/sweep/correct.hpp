@@ -22,8 +22,8 @@ OnePort remove_ladder(const OnePort& measured, const network::Ladder& between);
 
 /// A measured adapter: S parameters over frequency, power waves to real references.
 struct Adapter {
-  std::string name;
-  std::vector<double> frequency_hz;          ///< strictly increasing, > 0
+  std::string name;                  ///< of its file; where its errors are shared, two of one name are one adapter
+  std::vector<double> frequency_hz;  ///< strictly increasing, > 0
   std::vector<network::ScatteringMatrix> s;  ///< as many
   std::vector<double>
       uncertainty;            ///< standard deviation of each part of each S parameter; NaN: not known; empty: exact
@@ -38,12 +38,13 @@ struct Adapter {
 /// is the same at all frequencies.
 /// @param instrument_error  as JudgeOptions
 /// @throws Error  the sweep is not of two ports
+/// @throws DomainError  instrument_error outside its range; a matrix that has no S
 Adapter adapter(const Sweep& sweep, double instrument_error = 0.0);
 
 /// Takes an adapter away: port 1 at the instrument, port 2 at the load. Between its samples each S parameter is interpolated
 /// linearly, which keeps a passive two-port passive. The adapter's own error is in the uncertainty, and named where it is more
 /// than twice the rest; that of the instrument with which it was measured stands in common_ohm as well, a row each part of each
-/// S parameter.
+/// S parameter, independent of the rows of the instrument behind it.
 /// @throws DomainError  the adapter has no data at a measured frequency, or lets nothing through there
 /// Accuracy: 1e-9 at the adapter's own frequencies; the uncertainty within a tenth of what noise does; of 400 fits behind an adapter whose
 /// S parameters are each off by the same at all frequencies 95 +- 3 % hold the truth (test_correct.cpp).
@@ -58,14 +59,15 @@ struct Standards {
 };
 
 /// Undoes whatever linear lies between by three sweeps of known standards, taken at the same plane: the first correction of all, since
-/// errors that earlier ones left in common_ohm would be taken for the instrument's. Between the samples of the
+/// the own errors of adapters and cables removed before would be taken for the instrument's. Between the samples of the
 /// standards reflection is interpolated linearly.
 ///
 /// The uncertainty has the measured point's noise and that of the three standards. A stated error of the instrument that is the
 /// same in all four sweeps is what the standards take away: it is in the uncertainty no more, nor in common_ohm, but where there
 /// are too few points to tell noise from it. The standards' caveats go along, but for what an open and a short are anyway: |S11| near
 /// 1, few points at a resonance. An error of the standards themselves is not known.
-/// @throws DomainError  a standard has no data at a measured frequency; two standards read the same there
+/// @throws DomainError  a standard has no data at a measured frequency; two standards read the same there; one of the four sweeps
+///                      has been corrected before
 /// Where the sweep has more points than the standards, their noise is nearly the same at neighbours, which a fit does not know:
 /// with four points between two of theirs 88 % or more of 400 intervals hold the truth, not 95.
 /// Accuracy: 1e-9 for ideal data at equal frequencies; the uncertainty within a tenth of what noise does; of 400 fits behind

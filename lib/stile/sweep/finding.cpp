@@ -1,5 +1,7 @@
 #include <stile/sweep/finding.hpp>
 
+#include <algorithm>
+
 namespace stile::sweep {
 
 std::string_view finding_name(FindingKind kind) {
@@ -60,6 +62,10 @@ std::string_view finding_name(FindingKind kind) {
     return "too few points";
   }
   return "";
+}
+
+bool has_finding(const std::vector<Finding>& findings, FindingKind kind) {
+  return std::any_of(findings.begin(), findings.end(), [&](const Finding& f) { return f.kind == kind; });
 }
 
 }  // namespace stile::sweep

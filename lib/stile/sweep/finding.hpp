@@ -48,4 +48,7 @@ struct Finding {
   std::string text;           ///< one sentence, small first letter, no full stop
 };
 
+/// Whether one of them is of that kind.
+bool has_finding(const std::vector<Finding>& findings, FindingKind kind);
+
 }  // namespace stile::sweep

@@ -76,10 +76,7 @@ private:
   void add(FindingKind kind, std::size_t line, double f, std::size_t count, std::string text) {
     result_.findings.push_back({kind, line, f, count, std::move(text)});
   }
-  bool found(FindingKind kind) const {
-    return std::any_of(result_.findings.begin(), result_.findings.end(),
-                       [&](const Finding& f) { return f.kind == kind; });
-  }
+  bool found(FindingKind kind) const { return has_finding(result_.findings, kind); }
   void cut(std::size_t i) {
     result_.cut.push_back(sweep_.line[i]);
     result_.cut_points.push_back(i);
@@ -591,10 +588,13 @@ OnePort one_port(const Sweep& sweep, const JudgeOptions& options, const Judgemen
       // S + E, S + E S, S + E S^2; dZ/dS = (Z + R0)^2 / (2 R0)
       const cdouble s = (z - r0) / (z + r0);
       cdouble moved = options.instrument_error * (z + r0) * (z + r0) / (2.0 * r0);
-      result.common_ohm.resize(6);
+      if (result.common_ohm.empty())
+        for (const char* of : {"directivity", "tracking", "match"})
+          for (const char* phase : {"in phase", "in quadrature"})
+            result.common_ohm.push_back({fmt::format("instrument: {}, {}", of, phase), {}});
       for (std::size_t error_of = 0; error_of < 6; error_of += 2, moved *= s) {
-        result.common_ohm[error_of].push_back(moved);
-        result.common_ohm[error_of + 1].push_back(cdouble(0.0, 1.0) * moved);
+        result.common_ohm[error_of].ohm.push_back(moved);
+        result.common_ohm[error_of + 1].ohm.push_back(cdouble(0.0, 1.0) * moved);
       }
     }
   }

@@ -28,6 +28,14 @@ struct JudgeOptions {
   std::optional<double> band_low_hz, band_high_hz;  ///< points outside are left out without a finding
 };
 
+/// An error that is the same at all points of a sweep.
+struct CommonError {
+  /// Whose and which: an error of the same name is the same error, in this sweep and in others. Adapters and cables have the names
+  /// of their files in it; all of an instrument's are taken as one instrument's, independent of those of adapters and cables.
+  std::string of;
+  std::vector<cdouble> ohm;  ///< what one standard deviation of it moves every point by
+};
+
 /// A measured impedance over frequency with what is known of its error. Not made passive: see `marked`.
 struct OnePort {
   std::string name;
@@ -38,10 +46,11 @@ struct OnePort {
   std::vector<bool> marked;             ///< kept although |S11| > 1
   /// Of it what differs from point to point by chance, the scatter of neighbours and rounding; NaN: not known; empty: all of it.
   std::vector<double> noise_ohm;
-  /// Errors that are the same at all points: what one standard deviation of each moves every point by, one row an error. From
-  /// the instrument's stated error those of its directivity, tracking and match, in phase and in quadrature; from an estimated
-  /// cable its own (remove_line). In two sweeps the same row is the same error. Empty: none is known.
-  std::vector<std::vector<cdouble>> common_ohm;
+  /// Errors that are the same at all points, no two of one name: from the instrument's stated error the six of its directivity,
+  /// tracking and match, in phase and in quadrature; from an adapter (remove_adapter) and an estimated cable (remove_line) their
+  /// own. Empty: none is known.
+  std::vector<CommonError> common_ohm;
+  bool corrected = false;        ///< something between instrument and load has been undone
   std::vector<Finding> caveats;  ///< go with every later result
 };
 

@@ -10,9 +10,11 @@
 namespace stile::sweep::detail {
 
 std::vector<std::vector<cdouble>> reflection_errors(const OnePort& sweep, double r0) {
-  std::vector<std::vector<cdouble>> errors = sweep.common_ohm;
-  for (std::vector<cdouble>& error : errors)
+  std::vector<std::vector<cdouble>> errors;
+  for (const CommonError& common : sweep.common_ohm) {
+    std::vector<cdouble>& error = errors.emplace_back(common.ohm);
     for (std::size_t i = 0; i < error.size(); ++i) error[i] *= reflection_per_ohm(sweep.z_ohm[i], r0);
+  }
   return errors;
 }
 

@@ -14,7 +14,7 @@ inline cdouble to_reflection(cdouble z, double r0) { return (z - r0) / (z + r0);
 /// dS / dZ of a point.
 inline cdouble reflection_per_ohm(cdouble z, double r0) { return 2.0 * r0 / ((z + r0) * (z + r0)); }
 
-/// OnePort::common_ohm as errors of the reflection against r0, row by row.
+/// OnePort::common_ohm as errors of the reflection against r0, in its order.
 std::vector<std::vector<cdouble>> reflection_errors(const OnePort& sweep, double r0);
 
 /// Angle of each value, radian, without turns between neighbours: the first in -pi..pi, each further within half a turn of the
