@@ -1,4 +1,6 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
+#include <regex>
 
 #include <stile/base/errors.hpp>
 #include <stile/plots/dots.hpp>
@@ -37,9 +39,20 @@ TEST_CASE("dots stand in their categories with the axis that fits them") {
 TEST_CASE("dots of one value have an axis all the same") {
   for (const double value : {0.0, 3.0, -12.5}) {
     for (const bool from_zero : {false, true}) {
-      INFO(value);
-      CHECK_NOTHROW(svg_of(dots_chart({"40 m"}, {{"straight", {{0, value, {value, value}}}}}, {"dB", false, from_zero},
-                                      samples::text, {})));
+      const std::string svg = svg_of(dots_chart({"40 m"}, {{"straight", {{0, value, {value, value}}}}},
+                                                {"dB", false, from_zero}, samples::text, {}));
+      // Texts of the vertical axis: they end where they stand, and are numbers.
+      const std::regex tick(R"(text-anchor="end"[^>]*>\s*<text><tspan[^>]*>\s*(-?[0-9.]+)</tspan>)");
+      std::vector<double> ticks;
+      for (std::sregex_iterator at(svg.begin(), svg.end(), tick), end; at != end; ++at)
+        ticks.push_back(std::stod((*at)[1]));
+      INFO(value << (from_zero ? " from zero: " : ": ") << ticks.size() << " ticks");
+      REQUIRE(ticks.size() >= 2);
+      const auto [low, high] = std::minmax_element(ticks.begin(), ticks.end());
+      CHECK(*low < *high);
+      CHECK(*low <= value);
+      CHECK(*high >= value);
+      if (from_zero) CHECK(*low * *high <= 0.0);
     }
   }
 }

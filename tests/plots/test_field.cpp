@@ -31,6 +31,13 @@ TEST_CASE("field against distance: levels within the fields are lines, near ones
     INFO(words);
     CHECK(chart.script.find(words) != std::string::npos);
   }
+  // A place is a mark of its own, in both panels and in the legend; no line of the legend belongs to it.
+  std::size_t marks = 0;
+  for (std::size_t at = chart.script.find("with points lc rgb '#000000' pt 6 ps 0.8"); at != std::string::npos;
+       at = chart.script.find("with points lc rgb '#000000' pt 6 ps 0.8", at + 1))
+    ++marks;
+  CHECK(marks == 3);
+  CHECK(chart.script.find("0.3 240") != std::string::npos);
   // The lines of one panel are gone before the next.
   const std::size_t line = chart.script.find("set arrow"), gone = chart.script.find("unset arrow", line);
   REQUIRE(line != std::string::npos);

@@ -51,8 +51,17 @@ TEST_CASE("the small tools end with four lines of caution that say where all of 
     CHECK(programs::lines(rest) == 4);
     CHECK(rest.find("\nCaution, exposure: ") != std::string::npos);
     CHECK(rest.find("\nCaution, local rules: ") != std::string::npos);
-    const std::size_t cautions = folder.run(std::string(command) + " --quiet --json").json().at("cautions").size();
+    const auto list = folder.run(std::string(command) + " --quiet --json").json().at("cautions");
+    const std::size_t cautions = list.size();
     CHECK(cautions >= 7);
+    // A CSV has all of them, with what they stand on.
+    const std::string csv = folder.run(std::string(command) + " --quiet --csv").out;
+    for (const auto& c : list) {
+      const std::string line = fmt::format("\n# caution: {}: {} ({})\n", c.at("hazard").get<std::string>(),
+                                           c.at("text").get<std::string>(), c.at("basis").get<std::string>());
+      INFO(line);
+      CHECK(csv.find(line) != std::string::npos);
+    }
     CHECK(rest.find(fmt::format("\nAll {} cautions, with what they stand on: --json.\n", cautions)) !=
           std::string::npos);
   }

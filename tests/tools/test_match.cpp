@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 #include <stile/base/table.hpp>
 
 #include "programs.hpp"
@@ -154,6 +156,29 @@ TEST_CASE("stile-match writes one CSV row a solution") {
     CHECK(table.number(n, "part2_value") == solutions.at(n).at("elements").at(1).at("value"));
     CHECK(table.number(n, "preferred_swr") == solutions.at(n).at("preferred").at("swr"));
     CHECK(table.text(n, "part1_place") == solutions.at(n).at("elements").at(0).at("place"));
+  }
+}
+
+TEST_CASE("the chart of a match says at which side the load's data end before the SWR limit is met") {
+  const Folder folder;
+  const auto load = [&](const std::string& name, double low_mhz, double high_mhz) {
+    std::string text = "# MHz Z RI R 1\n";
+    for (int n = 0; n <= 4; ++n) text += fmt::format("{} 30 20\n", low_mhz + 0.25 * n * (high_mhz - low_mhz));
+    folder.write(name, text);
+  };
+  load("wide.s1p", 3.0, 20.0);
+  load("above.s1p", 3.0, 7.2);
+  load("below.s1p", 7.0, 20.0);
+  load("beyond.s1p", 7.0, 7.2);
+  for (const std::string side : {"wide", "above", "below", "beyond"}) {
+    const auto run = folder.run("stile-match --form l --frequency 7.1MHz --load " + side + ".s1p --swr 2 --chart " +
+                                side + ".svg --show band");
+    INFO(side << run.err);
+    REQUIRE(run.status == 0);
+    const std::string svg = content(folder.file(side + ".svg"));
+    CHECK(svg.find("within SWR 2 from ") != std::string::npos);
+    for (const std::string word : {"above", "below", "beyond"})
+      CHECK((svg.find(", and perhaps " + word + ": the load's data end there") != std::string::npos) == (side == word));
   }
 }
 

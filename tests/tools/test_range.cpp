@@ -175,6 +175,14 @@ TEST_CASE("the R-X map lies about its loads, and those outside sides that are st
   CHECK(run.err.find("stile-range: warning: outside the map: 26-1975j ohm at 7.1 MHz") != std::string::npos);
   CHECK(run.err.find("30-20j") == std::string::npos);
   CHECK(content(folder.file("a.svg")).find("Outside this map: 26-1975j ohm") != std::string::npos);
+  CHECK(run.err.find("legal: --x-most and --r-most") != std::string::npos);
+  CHECK(run.err.find("R = 0") == std::string::npos);
+  // No side of the map can hold a load without resistance: only the other plane.
+  const Run lossless = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load -975j --map swr --plane rx "
+                                  "--cells 20 --chart a.svg");
+  CHECK(lossless.err.find("; R = 0 has no place where R is logarithmic: --plane reflection has one") !=
+        std::string::npos);
+  CHECK(lossless.err.find("legal: --x-most") == std::string::npos);
   const Run round = folder.run("stile-range --tuner small.toml --frequency 7.1MHz --load 0 --load 26-1975j --load "
                                "1000000 --map swr --cells 20 --chart b.svg");
   CHECK(round.err.find("warning") == std::string::npos);

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <map>
 #include <regex>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -119,7 +120,9 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
                                           t.at("hours_per_ah")[1].get<double>()));
   }
   auto searched = table(html, "What a tuner's own search reaches");
+  const auto power = [](double w) { return w < 1.0 ? fmt::format("{:.3g} mW", 1e3 * w) : fmt::format("{:.3g} W", w); };
   std::size_t searches = 0;
+  std::set<std::string> ends;
   for (const nlohmann::json& band : plan.at("bands")) {
     for (const nlohmann::json& a : band.at("arrangements")) {
       if (a.at("own_search").is_null()) continue;
@@ -127,13 +130,26 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
           a.at("own_search").begin(), a.at("own_search").end(),
           [](const nlohmann::json& x, const nlohmann::json& y) { return x.at("loss_db") < y.at("loss_db"); });
       auto& row = searched[band.at("band").get<std::string>() + ", " + a.at("name").get<std::string>()];
+      const double swr = worst->at("swr"), lost_db = worst->at("lost_db"), offered_w = worst->at("offered_w");
       CHECK(row["Condition"] == worst->at("condition").get<std::string>());
+      CHECK(row["Ends at SWR"] == (swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"));
       CHECK(row["Loses"] == fmt::format("{:.1f} dB", worst->at("loss_db").get<double>()));
+      CHECK(row["More than the best"] == fmt::format("{:.1f} dB", std::abs(lost_db) < 0.05 ? 0.0 : lost_db));
       CHECK(row["Readings"] == std::to_string(worst->at("readings").get<int>()));
+      CHECK(row["Set offers"] == power(offered_w));
+      CHECK(row["Enough to tune"] == (worst->at("can_tune").is_null() ? "not stated"
+                                      : worst->at("can_tune").get<bool>()
+                                          ? "yes"
+                                          : "no, it needs " + power(worst->at("needs_w"))));
+      CHECK(row["Why"] == (worst->at("within_limit").get<bool>()    ? ""
+                           : worst->at("false_minimum").get<bool>() ? "a false minimum"
+                                                                    : "out of reach"));
+      ends.insert(row["Why"]);
       ++searches;
     }
   }
   CHECK(searches == 12);
+  CHECK(ends.size() >= 2);  // the column is not empty
   CHECK(searched.size() == searches);
   auto carried = table(html, "Mass, volume and hands");
   for (const nlohmann::json& parts : plan.at("carrying").at("parts")) {

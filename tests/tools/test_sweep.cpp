@@ -130,6 +130,18 @@ TEST_CASE("sweep: two conditions compare in ohm, kilohertz and turns") {
   CHECK(both.out.find("wet.s1p against dry.s1p: moved ") != std::string::npos);
 }
 
+TEST_CASE("sweep: scatter is told from as many points as the help says") {
+  const Folder folder;
+  for (const int points : {8, 9}) {
+    std::string text = "# MHz S RI R 50\n";
+    for (int n = 0; n < points; ++n) text += fmt::format("{} {} 0\n", 7.0 + 0.01 * n, 0.1 + 0.001 * (n % 3));
+    folder.write("points.s1p", text);
+    CHECK(folder.run("stile-sweep points.s1p --json").json().at("files").at(0).at("random_error").is_null() ==
+          (points == 8));
+  }
+  CHECK(folder.run("stile-sweep --help").out.find("(below 9) to tell scatter") != std::string::npos);
+}
+
 TEST_CASE("sweep: an uncertainty that is not known is not 0, and a second file's findings stand with the comparison") {
   const Folder folder;
   folder.write("few.s1p", "# MHz S RI R 50\n7 1e-1 0\n7.1 2e-1 0\n7.2 3e-1 0\n");
@@ -275,6 +287,18 @@ TEST_CASE("sweep: charts of each kind are drawn") {
         (more.find("--remove") == std::string::npos ? 0 : 1));  // without a cable that was not there: no series circuit
     CHECK(programs::content(folder.file("a.svg")).find("</svg>") != std::string::npos);
     programs::fs::remove(folder.file("a.svg"));
+  }
+  // Every file has its line, under its name.
+  for (const std::string show : {"impedance", "smith"}) {
+    folder.write("damp.s1p", series_file(7.07e6));
+    const Run run =
+        folder.run("stile-sweep dry.s1p wet.s1p --compare damp.s1p --remove RG-58,1m --chart a.svg --show " + show);
+    INFO(show << run.err);
+    REQUIRE(run.status == 0);
+    const std::string svg = programs::content(folder.file("a.svg"));
+    for (const char* text : {"dry.s1p, measured<", "dry.s1p, corrected<", "wet.s1p, corrected<", "damp.s1p, measured<",
+                             "Measured: dry.s1p, wet.s1p, damp.s1p, read by"})
+      CHECK(svg.find(text) != std::string::npos);
   }
   CHECK(folder.run("stile-sweep dry.s1p --chart a.svg --show residual").status == 2);
   CHECK(folder.run("stile-sweep dry.s1p --chart a.svg --show nothing").status == 2);

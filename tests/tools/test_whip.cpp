@@ -2,9 +2,14 @@
 
 #include <cmath>
 #include <complex>
+#include <regex>
+
+#include <fmt/format.h>
 
 #include <stile/base/table.hpp>
 #include <stile/load/load_file.hpp>
+#include <stile/wire/detail/matrix.hpp>
+#include <stile/wire/solve.hpp>
 
 #include "programs.hpp"
 
@@ -542,6 +547,14 @@ TEST_CASE("what stile-whip refuses") {
   check_refused(folder, at + "--power 0W", "--power: column 1: ");
   check_refused(folder, at + "--fineness 20", "--fineness: column 1: \"20\": out of range; legal: 0.25..16");
   check_refused(folder, at + "--max-unknowns 12", "more than 12 unknowns");
+  // What the help says of memory is what the solver takes: a matrix, and what each two cells do to each other.
+  const std::string help = folder.run("stile-whip --help").out;
+  const std::string joined = std::regex_replace(help, std::regex("\\s+"), " ");
+  const std::size_t most = stile::wire::SolveOptions{}.max_unknowns, matrix = sizeof(stile::cdouble),
+                    known = sizeof(stile::wire::detail::CellCoupling) / 2;
+  CHECK(joined.find(fmt::format("N unknowns take {} N^2 byte, with --exposure and a person {} N^2 more on each thread; "
+                                "default {} ({} MB)",
+                                matrix, known, most, matrix * most * most / 1000000)) != std::string::npos);
   for (const std::string wrong : {"5", "20001", "12.5"})
     check_refused(folder, at + "--max-unknowns " + wrong,
                   "--max-unknowns: column 1: \"" + wrong + "\": out of range; legal: a whole number, 10..20000");

@@ -39,7 +39,7 @@ const plan::OwnSearch* own_search_of(const Answers& answers, std::size_t band, s
 std::vector<std::vector<std::string>> own_search_rows(const Answers& answers) {
   const station::Station& station = answers.station;
   std::vector<std::vector<std::string>> rows{
-      {"", "in", "ends at SWR", "loses", "more than the best", "readings", "set offers", "enough to tune"}};
+      {"", "in", "ends at SWR", "loses", "more than the best", "readings", "set offers", "enough to tune", "why"}};
   for (std::size_t n = 0; n < answers.searches.size();) {
     const plan::OwnSearch* worst = &answers.searches[n];
     for (; n < answers.searches.size() && answers.searches[n].band == worst->band &&

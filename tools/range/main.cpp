@@ -165,19 +165,25 @@ tuner::MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cel
 /// The loads that a map of this grid does not show; empty: it shows all.
 std::string loads_outside(const RangeCase& c, const tuner::MapGrid& grid) {
   std::string names;
+  bool without_r = false, with_r = false;
   for (const tuner::BandPoints& band : c.bands) {
     for (const tuner::NamedLoad& named : c.loads) {
       const cdouble z = load::load_impedance(named.load, band.middle_hz);
       if (tuner::on_grid(grid, z)) continue;
+      (z.real() == 0.0 ? without_r : with_r) = true;
       const std::string text = impedance_text(z);
       names += fmt::format("{}{} at {}{}", names.empty() ? "" : ", ", named.name,
                            print_quantity(band.middle_hz, Unit::hertz, 7), named.name == text ? "" : " (" + text + ")");
     }
   }
-  return names.empty() ? ""
-                       : "outside the map: " + names +
-                             "; legal: --x-most and --r-most so that it holds them (R reaches down to a hundredth of "
-                             "--r-most), or neither (R down to a thousandth of the transmitter's)";
+  if (names.empty()) return "";
+  std::string text = "outside the map: " + names;
+  if (with_r)
+    text +=
+        "; legal: --x-most and --r-most so that it holds them (R reaches down to a hundredth of --r-most), or neither "
+        "(R down to a thousandth of the transmitter's)";
+  if (without_r) text += "; R = 0 has no place where R is logarithmic: --plane reflection has one";
+  return text;
 }
 
 /// What every job ends with.

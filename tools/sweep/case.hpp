@@ -28,6 +28,7 @@ struct SweepCase {
   std::vector<std::string> corrections;     ///< what was done, in words and in order
   std::optional<sweep::EstimatedLine> line;
   std::optional<sweep::Fit> fit;
+  std::vector<sweep::OnePort> others;          ///< each further file, then --compare, as it is compared
   std::vector<sweep::Comparison> comparisons;  ///< each further file, then --compare, with the first
   std::optional<cdouble> renormalise_ohm;
   network::WaveDefinition waves = network::WaveDefinition::power;

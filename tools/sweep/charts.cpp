@@ -24,8 +24,10 @@ plots::ImpedanceTrack track_of(const std::string& label, const std::vector<doubl
 }  // namespace
 
 plots::Chart sweep_chart(const SweepCase& c) {
+  std::string names = c.measured->name;
+  for (const sweep::OnePort& other : c.others) names += ", " + other.name;
   const std::string source =
-      fmt::format("Measured: {}, read by {}{}", c.measured->name, version_text("stile-sweep"), chart_caution);
+      fmt::format("Measured: {}, read by {}{}", names, version_text("stile-sweep"), chart_caution);
   std::vector<plots::ImpedanceTrack> tracks;
   if (c.show == "comparison") {
     for (const sweep::Comparison& comparison : c.comparisons) {
@@ -52,11 +54,16 @@ plots::Chart sweep_chart(const SweepCase& c) {
     return plots::tracks_chart(tracks, {"Residual of R", "R, ohm", "Residual of X", "X, ohm"},
                                {fmt::format("What the model {} leaves over", sweep::model_name(c.fit->model)), source});
   }
-  tracks.push_back(track_of("measured", c.measured->frequency_hz, c.measured->z_ohm));
-  if (!c.corrections.empty()) tracks.push_back(track_of("corrected", c.corrected->frequency_hz, c.corrected->z_ohm));
+  const std::string first = c.others.empty() ? "" : c.measured->name + ", ";
+  tracks.push_back(track_of(first + "measured", c.measured->frequency_hz, c.measured->z_ohm));
+  if (!c.corrections.empty())
+    tracks.push_back(track_of(first + "corrected", c.corrected->frequency_hz, c.corrected->z_ohm));
   if (c.fit && !c.fit->model_ohm.empty())
     tracks.push_back(
         track_of(fmt::format("fitted, {}", sweep::model_name(c.fit->model)), c.fit->frequency_hz, c.fit->model_ohm));
+  for (const sweep::OnePort& other : c.others)
+    tracks.push_back(
+        track_of(other.name + (other.corrected ? ", corrected" : ", measured"), other.frequency_hz, other.z_ohm));
   if (c.show == "smith")
     return plots::tracks_smith_chart(tracks, c.measured->reference_ohm, {"Measured impedance", source});
   return plots::tracks_chart(tracks, {"Resistance", "resistance, ohm", "Reactance", "reactance, ohm"},

@@ -119,7 +119,8 @@ Description describe_tool() {
        "only "
        "with -o",
        false, true},
-      {"--show", "WHAT", std::string("what --chart draws: ") + sweep_shows + "; default impedance"}};
+      {"--show", "WHAT",
+       std::string("what --chart draws: ") + sweep_shows + "; default impedance. impedance and smith have every file"}};
   d.notes =
       std::string(part_notes) +
       "A table has frequency_hz (_khz, _mhz, _ghz) and r_ohm,x_ohm or z_ohm,angle_deg or s11_re,s11_im or reflection "
@@ -470,13 +471,15 @@ SweepCase work(const Description& description, const Arguments& arguments) {
     const SweepFile& other = c.files[i];
     if (other.read.magnitude_only || !other.judged.usable) continue;
     sweeps.push_back(corrections.apply(sweep::one_port(other.read, options, other.judged)));
+    c.others.push_back(sweeps.back());
     used.push_back(names[i]);
     if (!arguments.has("--calibrate")) c.comparisons.push_back(sweep::compare(*c.corrected, sweeps.back(), coil));
   }
   for (const std::string& path : arguments.texts("--compare")) {
     sweep::JudgeOptions as_is = options;
     as_is.above_one = sweep::AboveOne::keep;
-    c.comparisons.push_back(sweep::compare(*c.corrected, read_one_port(path, arguments, as_is), coil));
+    c.others.push_back(read_one_port(path, arguments, as_is));
+    c.comparisons.push_back(sweep::compare(*c.corrected, c.others.back(), coil));
   }
   Progress progress(description, arguments);
   if (arguments.has("--calibrate")) calibrate_wires(arguments, sweeps, used, progress, c);

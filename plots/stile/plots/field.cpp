@@ -91,6 +91,7 @@ Chart field_distance_chart(const std::vector<FieldCurve>& curves, const std::vec
     high_m = std::max(high_m, c.points.back().distance_m);
   }
   std::vector<std::string> names;
+  std::size_t points_from = 0;
   const auto style_of = [&](const std::string& name) {
     const auto known = std::find(names.begin(), names.end(), name);
     if (known != names.end()) return static_cast<std::size_t>(known - names.begin());
@@ -128,12 +129,13 @@ Chart field_distance_chart(const std::vector<FieldCurve>& curves, const std::vec
     std::erase_if(within, [&](const NamedLevel& l) { return l.value >= strongest || l.value <= weakest; });
     panel.x_commands += level_lines(within, low_m, high_m);
     if (std::string words = whose_levels(within, electric); !words.empty()) notes.push_back(std::move(words));
+    if (electric) points_from = names.size();
     for (const FieldPlace& p : places)
       panel.lines.push_back({style_of("at the " + p.name), {{{p.distance_m, electric ? p.e_v_m : p.h_a_m}}}});
     panels.push_back(std::move(panel));
   }
   notes.emplace_back(no_restriction);
-  return line_chart(panels, names, {230.0, 250.0}, text, notes);
+  return line_chart(panels, names, {230.0, 250.0, points_from}, text, notes);
 }
 
 Chart field_side_chart(const safety::FieldPlane& plane, const wire::WireCase& wires,

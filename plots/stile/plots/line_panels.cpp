@@ -1,6 +1,7 @@
 #include <stile/plots/line_panels.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -174,6 +175,12 @@ std::string x_commands(const LinePanel& panel, double width_pt) {
                      r.high, even_step((r.high - r.low) / (width_pt > 300.0 ? 6.0 : 3.0)));
 }
 
+/// Of the n-th point that belongs to no line; seven before one comes back.
+std::string point_options(std::size_t n) {
+  constexpr std::array<int, 7> marks{6, 2, 7, 1, 14, 3, 15};
+  return fmt::format("lc rgb '#000000' pt {} ps 0.8", marks[n % marks.size()]);
+}
+
 }  // namespace
 
 double line_panel_width_pt(const std::vector<std::string>& titles, const LineLayout& layout) {
@@ -187,6 +194,10 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
   for (const LinePanel& panel : panels) titles.push_back(panel.title);
   std::vector<LegendEntry> entries;
   for (std::size_t i = 0; i < labels.size(); ++i) {
+    if (i >= layout.points_from) {
+      entries.push_back({labels[i], "", point_options(i - layout.points_from), ""});
+      continue;
+    }
     const LineStyle style = line_style(i);
     entries.push_back({labels[i], line_options(style) + " lw 1.3",
                        fmt::format("lc rgb '{}' pt {} ps 0.55", style.colour, style.mark), ""});
@@ -223,6 +234,11 @@ Chart line_chart(const std::vector<LinePanel>& panels, const std::vector<std::st
         std::string rows;
         for (const Point& point : piece)
           rows += fmt::format("{:.9g} {:.6g}\n", point.x, panel.symmetric_log ? symmetric_log(point.y) : point.y);
+        if (line.style >= layout.points_from) {
+          plots += fmt::format("{} with points {} notitle, \\\n  ", page.data(rows),
+                               point_options(line.style - layout.points_from));
+          continue;
+        }
         plots += fmt::format("{} with linespoints {} lw 1.3 pt {} ps 0.55 pi {} notitle, \\\n  ", page.data(rows),
                              line_options(style), style.mark, std::max<std::size_t>(1, piece.size() / 5));
       }

@@ -49,6 +49,8 @@ struct LinePanel {
 struct LineLayout {
   double need_pt = 100.0;   ///< width that a panel needs; columns are given up for it
   double frame_pt = 150.0;  ///< height of a frame
+  /// Entries of the legend from this on are points: black marks that no line has, without a line.
+  std::size_t points_from = static_cast<std::size_t>(-1);
 };
 
 /// Width of the frames of line_chart. @param titles  of its panels
