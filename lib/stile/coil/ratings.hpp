@@ -69,6 +69,7 @@ double relative_air_density(double altitude_m);
 /// @param gap_m  above 0, to 0.1
 /// Source: 24.22 d g + 6.08 sqrt(d g) kV with the gap g in cm and relative density d (uniform field, from memory), never
 /// below the 327 V of Paschen's minimum (from memory).
+/// For users of the library.
 double spark_voltage_v_peak(double gap_m, double air_density);
 
 /// Peak field at the surface of a wire at which corona begins, V/m.

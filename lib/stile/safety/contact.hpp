@@ -57,6 +57,7 @@ double air_pressure_pa(double altitude_m);
 /// cm times the density relative to 1013 hPa. Points and edges break far sooner, and at HF no more than 0.8 of it counts.
 /// @param gap_m  1e-4..0.1  @param pressure_pa  > 0
 /// Source: Kuffel, Zaengl, Kuffel, High Voltage Engineering Fundamentals (from memory).
+/// For users of the library.
 double gap_breakdown_v_peak(double gap_m, double pressure_pa);
 
 /// The widest such gap that a peak voltage jumps, m; 0 below 327 V peak, where no gap in air breaks down.
