@@ -97,7 +97,7 @@ TEST_CASE("the fields with the person are those of --field") {
 
 TEST_CASE("exposure alone never changes the exit status, and no output says it is harmless") {
   const Folder folder;
-  for (const char* power : {"1mW", "5W", "100W"}) {
+  for (const char* power : {"1mW", "100W"}) {  // far below the levels and far above
     for (const char* format : {"", "--json", "--csv"}) {
       const Run run = folder.run("stile-whip '" + carried + "' --condition 'on heather' --frequency 7.1MHz --power " +
                                  power + " --exposure --standard 'ICNIRP 2020' --record record.txt " + format);

@@ -548,10 +548,10 @@ condition = [ { name = "touched", kind = "hand on set", contact = { resistance =
     const Run two = folder.run("stile-plan two.toml --quiet " + std::string(format));
     INFO(two.err);
     CHECK(two.out.find(note) != std::string::npos);
+    if (std::string(format) == "--json")
+      CHECK(two.json()["varied_together"].get<std::string>().find(note) != std::string::npos);
     CHECK(folder.run("stile-plan one.toml --quiet " + std::string(format)).out.find(note) == std::string::npos);
   }
-  CHECK(folder.run("stile-plan two.toml --json").json()["varied_together"].get<std::string>().find(note) !=
-        std::string::npos);
 }
 
 TEST_CASE("what is stated of a mass and what is carried have names of their own in JSON") {

@@ -14,6 +14,7 @@ namespace stile::coil {
 /// Accuracy: 1e-13 relative, for distances from 1e-6 to 1e4 radii and radii up to 1000 apart (test_rings.cpp, against
 /// 40-digit values; no cancellation: the arithmetic-geometric mean gives the difference of the elliptic integrals directly).
 /// Source: Maxwell; DLMF 19.34.
+/// For users of the library.
 double ring_mutual_inductance_h(double radius_a_m, double radius_b_m, double distance_m);
 
 /// Inductance of one ring of round wire with the current spread evenly over its cross-section, H.
@@ -65,6 +66,7 @@ int most_surface_turns(const Winding& winding);
 SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequency_hz, const RingOptions& options = {});
 
 /// The same without the metal's inside: perfect conductors, H. Limit of Im(Z)/omega for small skin depth.
+/// For users of the library.
 SquareMatrix<double> perfect_inductance_h(const Winding& winding, const RingOptions& options = {});
 
 }  // namespace stile::coil

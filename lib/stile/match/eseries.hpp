@@ -16,6 +16,7 @@ enum class ESeries { e3, e6, e12, e24, e48, e96, e192 };
 
 /// The values of one decade in rising order, 1 <= value < 10; as many as the series' name says.
 /// Accuracy: each is the double nearest to its decimal text.
+/// For users of the library.
 std::vector<double> e_series_decade(ESeries series);
 
 /// The preferred values on both sides of a wanted one; the same twice when the wanted value is itself preferred.
@@ -39,6 +40,7 @@ Neighbours e_series_neighbours(ESeries series, double value);
 /// @param value  any SI quantity, 1e-300..1e300
 /// @return       same unit as value; accuracy as e_series_neighbours
 /// @throws DomainError  value outside its range or not finite
+/// For users of the library.
 double e_series_nearest(ESeries series, double value);
 
 /// The series by its name, "E3" to "E192".

@@ -19,6 +19,7 @@ namespace stile::plan {
 /// @throws DomainError  not finite
 /// Accuracy: exact. Meters of real sets rarely follow 6 dB a unit (common practice).
 /// Source: IARU Region 1 Technical Recommendation R.1 (Brighton 1981): below 30 MHz S9 is -73 dBm, 6 dB a step.
+/// For users of the library.
 double s_reading(double level_dbm);
 
 using station::ContactMargin;

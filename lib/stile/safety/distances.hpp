@@ -79,6 +79,7 @@ struct FarDistance {
 /// @param mean_power_w, gain, s_w_m2  > 0; gain with the antenna's losses inside
 /// @param reflection  of power: 1 free space, 2.56 the usual ground factor, 4 in phase
 /// Source: FCC OET Bulletin 65 (Edition 97-01), August 1997, equations (3) to (7).
+/// For users of the library.
 FarDistance far_field_distance(double frequency_hz, double mean_power_w, double gain, double s_w_m2,
                                double reflection = 2.56);
 

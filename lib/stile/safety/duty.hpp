@@ -53,6 +53,7 @@ std::string duty_words(const Duty& duty);
 
 /// Mean power, W, of a transmitter that is on for on_s of a window.
 /// @param pep_w, window_s > 0  @param on_s  0..window_s  @param factor  0..1
+/// For users of the library.
 double average_power_w(double pep_w, double factor, double on_s, double window_s);
 
 }  // namespace stile::safety

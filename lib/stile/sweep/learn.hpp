@@ -54,15 +54,18 @@ struct Width {
 /// @throws DomainError  outside these
 /// Accuracy: 1e-9 for a series or parallel circuit of R, L and C (test_learn.cpp).
 /// Source: |G|^2 = ((R-R0)^2 + X^2)/((R+R0)^2 + X^2) solved for X at the edges; X rises by 2 R over the half-power width.
+/// For users of the library.
 Width width_from_swr(double low_hz, double high_hz, double swr_edge, double least_swr, bool high_resistance,
                      bool parallel = false);
 
 /// Resistance in series with a known inductance from the half-power width: R = 2 pi L width.
 /// @throws DomainError  values not > 0
+/// For users of the library.
 Uncertain resistance_from_width(const Uncertain& inductance_h, const Uncertain& half_power_hz);
 
 /// Resistance across a known capacitance from the half-power width of a parallel resonance: R = 1/(2 pi C width).
 /// @throws DomainError  values not > 0
+/// For users of the library.
 Uncertain shunt_resistance_from_width(const Uncertain& capacitance_f, const Uncertain& half_power_hz);
 
 /// A coil from two resonances with known capacitors across it.
@@ -80,6 +83,7 @@ CoilFromResonances coil_from_resonances(const Uncertain& first_hz, const Uncerta
 
 /// Q of a coil from its resonance with a good capacitor: resonance over half-power width.
 /// @throws DomainError  values not > 0
+/// For users of the library.
 Uncertain q_from_width(const Uncertain& resonance_hz, const Uncertain& half_power_hz);
 
 /// Loss of a tuner or any two-port from its S parameters: what enters and does not come out, dB. Mismatch has no part in it.

@@ -149,6 +149,7 @@ WireCase whip_condition(const WhipSet& whip, WhipCondition condition);
 /// All of them, in the order of the enumeration. Without set and person the computed wander between lifted and lying is an
 /// overestimate: measured -120 kHz at 7.2 MHz where the model without them gives -204 to -301, with a box and a lead -125 to
 /// -186 (list posting, portable set on dry sand).
+/// For users of the library.
 std::vector<WireCase> whip_conditions(const WhipSet& whip);
 
 /// The trailing wires as wires, where they hang and lie: bundled side by side or spread.

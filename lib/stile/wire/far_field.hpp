@@ -24,6 +24,7 @@ double far_power_w(const AntennaSolution& solution);
 
 /// Power that goes down into a lossless dielectric ground, for 1 A (rms), W.
 /// @throws DomainError  the ground is not lossy_ground(eps, 0)
+/// For users of the library.
 double down_power_w(const AntennaSolution& solution);
 
 /// Gain over an isotropic radiator, all losses included (mismatch not), as a power ratio; both polarisations.

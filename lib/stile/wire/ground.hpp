@@ -62,6 +62,7 @@ cdouble complex_permittivity(const Ground& ground, double frequency_hz);
 
 /// Depth at which a plane wave has fallen to 1/e, m; infinite without conductivity.
 /// @throws DomainError  as complex_permittivity
+/// For users of the library.
 double ground_depth_m(const Ground& ground, double frequency_hz);
 
 }  // namespace stile::wire

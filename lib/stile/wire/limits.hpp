@@ -10,11 +10,13 @@ namespace stile::wire {
 
 /// Width over frequency of the band in which the SWR stays below `swr`, matched at its middle: (s - 1)/(Q sqrt s).
 /// @throws DomainError  q not positive or swr not above 1
+/// For users of the library.
 double fractional_bandwidth(double q, double swr);
 
 /// Least Q of a lossless antenna inside a sphere: 1/(ka)^3 + 1/(ka). Far too low for a thin whip.
 /// @param sphere_radius_m  over a plane the whip's height
 /// Source: McLean, IEEE Trans. AP-44(5), 1996, 672-676 (title seen, formula from memory).
+/// For users of the library.
 double sphere_q(double sphere_radius_m, double frequency_hz);
 
 /// Least Q of a lossless thin cylinder of length 2 h in free space, or of a whip of height h over a plane:
