@@ -6,6 +6,7 @@
 #include <fmt/core.h>
 #include <fmt/ranges.h>
 
+#include <stile/base/errors.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/station/solve_loads.hpp>
 
@@ -169,6 +170,7 @@ void check_show(const station::Station& station, const Arguments& arguments) {
 /// The chart of --show. @throws UsageError
 NamedChart shown_chart(std::vector<NamedChart> charts, const Arguments& arguments) {
   const auto wanted = arguments.text("--show");
+  if (charts.empty()) throw DomainError("nothing of this plan can be drawn: no arrangement can be set on any band");
   if (!wanted) return std::move(charts.front());
   std::vector<std::string> names;
   for (NamedChart& chart : charts) {

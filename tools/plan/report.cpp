@@ -216,9 +216,16 @@ std::string chart_place(plan::Spent what) {
   return "held back";
 }
 
-plots::Chart budget_of(const station::Station& station, const plan::Plan& plan, std::size_t condition,
-                       const plots::ChartText& text) {
+/// The source line of a chart that leaves out bands on which nothing can be set.
+std::string with_left_out(const std::string& source, const std::vector<std::string>& bands) {
+  return bands.empty() ? source : fmt::format("Nothing can be set on {}. {}", fmt::join(bands, ", "), source);
+}
+
+/// Nothing where no arrangement can be set on any band.
+std::optional<plots::Chart> budget_of(const station::Station& station, const plan::Plan& plan, std::size_t condition,
+                                      const plots::ChartText& text) {
   std::vector<plots::BudgetPanel> panels;
+  std::vector<std::string> left_out;
   for (const plan::BandResult& band : plan.bands) {
     plots::BudgetPanel panel{band.band.name, {}};
     for (const plan::ArrangementResult& a : band.arrangements) {
@@ -228,29 +235,39 @@ plots::Chart budget_of(const station::Station& station, const plan::Plan& plan, 
         bar.shares.push_back({chart_place(item.spent), std::max(0.0, item.power_w)});
       if (c.possible) panel.bars.push_back(bar);
     }
-    panels.push_back(panel);
+    if (panel.bars.empty())
+      left_out.push_back(band.band.name);
+    else
+      panels.push_back(panel);
   }
+  if (panels.empty()) return {};
   return plots::budget_chart(panels, {fmt::format("{}: where {} go, wire {}", station.name,
                                                   print_quantity(station.transmitter.source.power_w, Unit::watt),
                                                   station.conditions[condition].name),
-                                      text.source});
+                                      with_left_out(text.source, left_out)});
 }
 
-plots::Chart swr_of(const station::Station& station, const plan::Plan& plan, std::size_t condition,
-                    const plots::ChartText& text) {
+/// Likewise.
+std::optional<plots::Chart> swr_of(const station::Station& station, const plan::Plan& plan, std::size_t condition,
+                                   const plots::ChartText& text) {
   std::vector<plots::SwrPanel> panels;
+  std::vector<std::string> left_out;
   for (const plan::BandResult& band : plan.bands) {
     plots::SwrPanel panel{band.band.name, {}, band.band.use_low_hz, band.band.use_high_hz};
     for (const plan::ArrangementResult& a : band.arrangements) {
       const plan::ConditionResult& c = a.conditions[condition];
       if (c.possible) panel.curves.push_back({a.name, c.frequency_hz, c.swr_along_band});
     }
-    panels.push_back(panel);
+    if (panel.curves.empty())
+      left_out.push_back(band.band.name);
+    else
+      panels.push_back(panel);
   }
+  if (panels.empty()) return {};
   return plots::swr_chart(
       panels, station.transmitter.swr_limit,
       {fmt::format("{}: SWR at the transmitter, wire {}", station.name, station.conditions[condition].name),
-       text.source});
+       with_left_out(text.source, left_out)});
 }
 
 plots::Chart match_of(const station::Station& station, const plan::BandResult& band, const plan::ArrangementResult& a,
@@ -747,10 +764,10 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
   const std::vector<std::string> conditions = file_names(station.conditions), bands = file_names(station.bands);
   for (std::size_t n = 0; n < station.conditions.size(); ++n) {
     const std::string &condition = conditions[n], &name = station.conditions[n].name;
-    charts.push_back({"budget-" + condition, "Where the power goes in \"" + name + "\", band by band",
-                      budget_of(station, plan, n, text)});
-    charts.push_back({"swr-" + condition, "SWR at the transmitter across the bands in \"" + name + "\"",
-                      swr_of(station, plan, n, text)});
+    if (const auto budget = budget_of(station, plan, n, text))
+      charts.push_back({"budget-" + condition, "Where the power goes in \"" + name + "\", band by band", *budget});
+    if (const auto swr = swr_of(station, plan, n, text))
+      charts.push_back({"swr-" + condition, "SWR at the transmitter across the bands in \"" + name + "\"", *swr});
   }
   for (NamedChart& chart : answer_charts(answers, text)) charts.push_back(std::move(chart));
   for (const bool by_mass : {true, false}) {
