@@ -144,59 +144,6 @@ TEST_CASE("open, short and load undo a linear error box to 1e-9, ideal or as sta
   }
 }
 
-TEST_CASE("open, short and load must be the first correction, else what an earlier one left uncertain would be lost") {
-  const network::Ladder between = some_ladder();
-  const auto chain_at = [&](double hz) { return chain_of(between, hz); };
-  const auto f = steps(6.9e6, 7.3e6, 9);
-  const auto standard = [&](cdouble z) {
-    return seen(
-        f, [z](double) { return z; }, chain_at);
-  };
-  const OnePort open = standard(1e12), shorted = standard(0.0), match = standard(50.0);
-  OnePort raw = seen(f, whip, chain_at);
-  raw.name = "whip.s1p";
-  CHECK_NOTHROW(correct_open_short_load(raw, open, shorted, match));
-  const auto refuses = [&](const OnePort& before) {
-    CHECK_THROWS_AS(correct_open_short_load(before, open, shorted, match), DomainError);
-    CHECK_THROWS_WITH(
-        correct_open_short_load(before, open, shorted, match),
-        Contains("\"whip.s1p\" has been corrected before: open, short and load must be the first correction"));
-  };
-  refuses(remove_adapter(raw, adapter(two_port(f, chain_at), 2e-3)));
-  refuses(remove_ladder(raw, between));
-  refuses(extend_port(raw, 1e-9));
-  refuses(correct_open_short_load(raw, open, shorted, match));
-  CHECK_THROWS_AS(correct_open_short_load(raw, open, remove_ladder(shorted, between), match), DomainError);
-  // After them an adapter's own error stays.
-  CHECK(remove_adapter(correct_open_short_load(raw, open, shorted, match), adapter(two_port(f, chain_at), 2e-3))
-            .common_ohm.size() == 8);
-}
-
-TEST_CASE("errors that points share are one where their names are: an adapter met twice moves twice as far") {
-  const network::Ladder between = some_ladder();
-  const auto chain_at = [&](double hz) { return chain_of(between, hz); };
-  const auto f = steps(6.9e6, 7.3e6, 9);
-  JudgeOptions stated;
-  stated.instrument_error = 1e-3;
-  OnePort raw = port_of(measured(f, whip), stated);
-  REQUIRE(raw.common_ohm.size() == 6);
-  CHECK(raw.common_ohm[0].of == "instrument: directivity, in phase");
-  CHECK(raw.common_ohm[5].of == "instrument: match, in quadrature");
-  Adapter one = adapter(two_port(f, chain_at), 2e-3), other = one;
-  one.name = "one.s2p", other.name = "other.s2p";
-  const OnePort once = remove_adapter(raw, one), twice = remove_adapter(once, one), both = remove_adapter(once, other);
-  REQUIRE(once.common_ohm.size() == 14);
-  CHECK(once.common_ohm[6].of == "adapter one.s2p: S11, in phase");
-  CHECK(twice.common_ohm.size() == 14);
-  REQUIRE(both.common_ohm.size() == 22);
-  CHECK(both.common_ohm[14].of == "adapter other.s2p: S11, in phase");
-  for (std::size_t k = 0; k < 8; ++k)
-    for (std::size_t i = 0; i < f.size(); ++i)
-      CHECK(
-          std::abs(twice.common_ohm[6 + k].ohm[i] - (both.common_ohm[6 + k].ohm[i] + both.common_ohm[14 + k].ohm[i])) <=
-          1e-12 * std::abs(twice.common_ohm[6 + k].ohm[i]));
-}
-
 TEST_CASE("the caveats of what corrects go along, with a word for what they are of") {
   const auto plain = [](double) { return network::Chain{}; };
   OnePort open = seen(
@@ -484,6 +431,59 @@ TEST_CASE("behind an adapter measured with an error that is one for all points 9
     CHECK(inside[k] <= 392);
     CHECK(alone_inside[k] < 350);
   }
+}
+
+TEST_CASE("open, short and load must be the first correction, else what an earlier one left uncertain would be lost") {
+  const network::Ladder between = some_ladder();
+  const auto chain_at = [&](double hz) { return chain_of(between, hz); };
+  const auto f = steps(6.9e6, 7.3e6, 9);
+  const auto standard = [&](cdouble z) {
+    return seen(
+        f, [z](double) { return z; }, chain_at);
+  };
+  const OnePort open = standard(1e12), shorted = standard(0.0), match = standard(50.0);
+  OnePort raw = seen(f, whip, chain_at);
+  raw.name = "whip.s1p";
+  CHECK_NOTHROW(correct_open_short_load(raw, open, shorted, match));
+  const auto refuses = [&](const OnePort& before) {
+    CHECK_THROWS_AS(correct_open_short_load(before, open, shorted, match), DomainError);
+    CHECK_THROWS_WITH(
+        correct_open_short_load(before, open, shorted, match),
+        Contains("\"whip.s1p\" has been corrected before: open, short and load must be the first correction"));
+  };
+  refuses(remove_adapter(raw, adapter(two_port(f, chain_at), 2e-3)));
+  refuses(remove_ladder(raw, between));
+  refuses(extend_port(raw, 1e-9));
+  refuses(correct_open_short_load(raw, open, shorted, match));
+  CHECK_THROWS_AS(correct_open_short_load(raw, open, remove_ladder(shorted, between), match), DomainError);
+  // After them an adapter's own error stays.
+  CHECK(remove_adapter(correct_open_short_load(raw, open, shorted, match), adapter(two_port(f, chain_at), 2e-3))
+            .common_ohm.size() == 8);
+}
+
+TEST_CASE("errors that points share are one where their names are: an adapter met twice moves twice as far") {
+  const network::Ladder between = some_ladder();
+  const auto chain_at = [&](double hz) { return chain_of(between, hz); };
+  const auto f = steps(6.9e6, 7.3e6, 9);
+  JudgeOptions stated;
+  stated.instrument_error = 1e-3;
+  OnePort raw = port_of(measured(f, whip), stated);
+  REQUIRE(raw.common_ohm.size() == 6);
+  CHECK(raw.common_ohm[0].of == "instrument: directivity, in phase");
+  CHECK(raw.common_ohm[5].of == "instrument: match, in quadrature");
+  Adapter one = adapter(two_port(f, chain_at), 2e-3), other = one;
+  one.name = "one.s2p", other.name = "other.s2p";
+  const OnePort once = remove_adapter(raw, one), twice = remove_adapter(once, one), both = remove_adapter(once, other);
+  REQUIRE(once.common_ohm.size() == 14);
+  CHECK(once.common_ohm[6].of == "adapter one.s2p: S11, in phase");
+  CHECK(twice.common_ohm.size() == 14);
+  REQUIRE(both.common_ohm.size() == 22);
+  CHECK(both.common_ohm[14].of == "adapter other.s2p: S11, in phase");
+  for (std::size_t k = 0; k < 8; ++k)
+    for (std::size_t i = 0; i < f.size(); ++i)
+      CHECK(
+          std::abs(twice.common_ohm[6 + k].ohm[i] - (both.common_ohm[6 + k].ohm[i] + both.common_ohm[14 + k].ohm[i])) <=
+          1e-12 * std::abs(twice.common_ohm[6 + k].ohm[i]));
 }
 
 TEST_CASE("of 400 fits behind open, short and load 95 +- 3 % hold the truth, because an error that all sweeps share is "

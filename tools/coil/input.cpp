@@ -7,6 +7,7 @@
 #include <fmt/ranges.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/coil/air.hpp>
 #include <stile/coil/former_share.hpp>
 #include <stile/conductor/wire_gauge.hpp>
 
