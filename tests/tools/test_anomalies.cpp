@@ -281,7 +281,7 @@ TEST_CASE("no terminal gets an order from a name, and a picture with an odd name
 TEST_CASE("an absurd value is told with its place") {
   const Folder folder;
   const std::string size = "absurdly large or small; legal: 0, or 1e-40 to 1e40 in SI units";
-  for (const std::string& option :
+  for (const char* option :
        {"--load 1e300", "--load 5-1e41j", "--load 1e-41", "--load 50 --source 1e300", "--load 50 --power 1e-320",
         "--load 50 --series L=1e300H", "--load 50 --shunt C=1e-320F", "--load 50 --series R=1e41",
         "--load 50 --swr 1e308"}) {

@@ -175,7 +175,7 @@ TEST_CASE("the chart of a match says at which side the load's data end before th
                                 side + ".svg --show band");
     INFO(side << run.err);
     REQUIRE(run.status == 0);
-    const std::string svg = content(folder.file(side + ".svg"));
+    const std::string svg = programs::content(folder.file(side + ".svg"));
     CHECK(svg.find("within SWR 2 from ") != std::string::npos);
     for (const std::string word : {"above", "below", "beyond"})
       CHECK((svg.find(", and perhaps " + word + ": the load's data end there") != std::string::npos) == (side == word));
