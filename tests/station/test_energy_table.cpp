@@ -74,9 +74,9 @@ TEST_CASE("battery, mode and tuner are read with what is usual for what they lea
   CHECK(s.mode->tune_s == 0.0);
   CHECK(read_station(start + mode + "tune = \"5 s\"\n" + battery, "b.toml", ".").mode->tune_s == 5.0);
   CHECK(s.mode->tune_every_s == 360.0);
-  CHECK(read_station(start + mode + "tune = \"5 s\"\ntune_every = \"10 min\"\n" + battery, "b.toml", ".")
+  CHECK(read_station(start + mode + "tune = \"5 s\"\ntune_every = \"600 s\"\n" + battery, "b.toml", ".")
             .mode->tune_every_s == 600.0);
-  CHECK(message(start + mode + "tune_every = \"10 min\"\n" + battery).find("legal: beside \"tune\"") !=
+  CHECK(message(start + mode + "tune_every = \"600 s\"\n" + battery).find("legal: beside \"tune\"") !=
         std::string::npos);
   CHECK(message(start + mode + "tune = \"5 s\"\ntune_every = \"4 s\"\n" + battery)
             .find("a tune carrier of 5 s every 4 s; legal: no longer than \"tune_every\"") != std::string::npos);

@@ -200,7 +200,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
       {"[station]\n", "colour = \"red\"\n[station]\n",
        "1:1: unknown key \"colour\" in the file; legal: station, transmitter, band, load, antenna, condition, "
        "path, cable, coil, parts, tuner, arrangement, uncertainty, decision, mode, battery, exposure, "
-       "contacts, hands, body"},
+       "contacts, hands, body, wind"},
       {"note = \"three conditions\"", "notes = \"three conditions\"",
        "3:1: unknown key \"notes\" in [station]; legal: name, note, whip_on_body"},
       {"swr_limit = 2\n", "swr_limits = 2\n",

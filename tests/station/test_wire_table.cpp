@@ -645,8 +645,10 @@ TEST_CASE("what is wrong in a condition is told at its place") {
             .find("whip.toml:26:8: wire \"whip\" starts at the feed, but nothing else does") == 0);
   CHECK(message(changed(drawn, "[0, 0, \"3.6 m\"]", "[1, 0, \"3.6 m\"]") +
                 "[[condition]]\nname = \"a\"\nkind = \"lifted\"\n") ==
-        "whip.toml:27:8: this \"kind\" needs a straight upright whip, which comes first, and up to five trailing wires "
-        "that start at the feed; \"whip\" is not straight and upright");
+        "whip.toml:27:8: this \"kind\" needs a straight upright whip, which comes first, up to five trailing wires "
+        "that start at the feed, and nothing else but a hat of wires that start at the whip's top; \"whip\" is not "
+        "straight and "
+        "upright");
   CHECK(message(drawn + "[set]\nheight = 1\n") == "whip.toml:26:1: unknown key \"height\" in [set]; legal: "
                                                   "frame_length, frame_radius, lead_length, lead_radius, worn");
 }
