@@ -151,7 +151,7 @@ TEST_CASE("stile-plan refuses bad input in one line with its place and leaves no
       {station, "station.toml --wat", "--wat"},
       {station, "", "no station file"},
       {station, "station.toml -o /dev/full", "/dev/full"},
-      {station, "station.toml --report station.toml", "station.toml: cannot be made"},
+      {station, "station.toml --report station.toml", "--report would replace \"station.toml\", which is read; legal: another file"},
   };
   for (const Case& c : cases) {
     Folder folder;

@@ -144,6 +144,7 @@ std::vector<Option> range_case_options() {
           {"--load-file", "FILE",
            "load from a one-port Touchstone file (.s1p) or a table (.csv: frequency_hz,r_ohm,x_ohm); may be repeated",
            true}),
+      {"--every-point", "", "solve a station's antennas of wires at each frequency, as in stile-plan"},
       {"--source", "Z", "impedance of the transmitter, ohm, real part > 0; default 50, or the station's"},
       {"--power", "P", "power of the transmitter for the stresses, W, > 0; default 5W, or the station's"},
       {"--swr", "S", "SWR limit, > 1; default 2, or the station's"}};

@@ -177,7 +177,7 @@ std::string x_commands(const LinePanel& panel, double width_pt) {
 
 /// Of the n-th point that belongs to no line; seven before one comes back.
 std::string point_options(std::size_t n) {
-  constexpr std::array<int, 7> marks{6, 2, 7, 1, 14, 3, 15};
+  constexpr std::array<int, 7> marks{6, 2, 7, 1, 12, 3, 10};
   return fmt::format("lc rgb '#000000' pt {} ps 0.8", marks[n % marks.size()]);
 }
 
