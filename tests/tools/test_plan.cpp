@@ -151,7 +151,8 @@ TEST_CASE("stile-plan refuses bad input in one line with its place and leaves no
       {station, "station.toml --wat", "--wat"},
       {station, "", "no station file"},
       {station, "station.toml -o /dev/full", "/dev/full"},
-      {station, "station.toml --report station.toml", "--report would replace \"station.toml\", which is read; legal: another file"},
+      {station, "station.toml --report station.toml",
+       "--report would replace \"station.toml\", which is read; legal: another file"},
   };
   for (const Case& c : cases) {
     Folder folder;
@@ -290,4 +291,35 @@ wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 4.2]], radius = "1.5 mm"
   CHECK_THAT(said,
              Contains("the ground is taken up to 5 times as lossy as the flat-soil\nmodel says (measured under one "
                       "radial): 40 m, dry.\n"));
+}
+
+TEST_CASE(
+    "a band on which nothing can be set is left out of the charts and named, and where none is left the result stays") {
+  const Folder folder;
+  const std::string antenna = "impedance = \"20-300j\"", wet = "impedance = \"30-250j\"";
+  // Without resistance no part brings power into it.
+  folder.write("none.toml",
+               replaced(replaced(replaced(station, antenna, "impedance = \"0-300j\""), wet, "impedance = \"0-250j\""),
+                        "[[arrangement]]\nname = \"nothing\"\nkind = \"straight\"\n", ""));
+  const Run none = folder.run("stile-plan none.toml --chart none.svg -o none.txt");
+  INFO(none.err);
+  CHECK(none.status == 1);
+  CHECK(none.err.find("nothing can be drawn: no arrangement can be set on any band; 40 m: ") != std::string::npos);
+  CHECK_FALSE(fs::exists(folder.file("none.svg")));
+  CHECK(programs::content(folder.file("none.txt")).find("40 m, mass: nothing can be set.") != std::string::npos);
+  CHECK(folder.run("stile-plan none.toml --report report").status == 1);
+  CHECK(fs::exists(folder.file("report/report.html")));
+  folder.write("a.csv", "frequency_hz,r_ohm,x_ohm\n7e6,20,-300\n7.2e6,20,-300\n13.9e6,0,-100\n14.3e6,0,-100\n");
+  std::string some = replaced(replaced(station, antenna, "file = \"a.csv\""), wet, "file = \"a.csv\"");
+  some = replaced(some, "[[arrangement]]\nname = \"nothing\"\nkind = \"straight\"\n", "");
+  folder.write("some.toml", replaced(some, "[[load]]",
+                                     "[[band]]\nname = \"20 m\"\nlow = \"14.0 MHz\"\nhigh = \"14.2 MHz\"\n[[load]]"));
+  for (const char* chart : {"budget-dry", "swr-dry"}) {
+    const Run run = folder.run(std::string("stile-plan some.toml --chart some.svg --show ") + chart);
+    INFO(chart << run.err);
+    CHECK(run.status == 1);
+    REQUIRE(fs::exists(folder.file("some.svg")));
+    CHECK(programs::content(folder.file("some.svg")).find("Nothing can be set on 20 m") != std::string::npos);
+    fs::remove(folder.file("some.svg"));
+  }
 }

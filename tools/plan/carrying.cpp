@@ -83,7 +83,7 @@ std::string frontier_names(const Answers& answers, const plan::BandFrontier& fro
   for (const plan::FrontierPoint& p : points)
     names.push_back(
         fmt::format("{} ({}, {})", name_of(answers, p.arrangement), cost(p), print_quantity(p.power_w, Unit::watt, 3)));
-  return fmt::format("{}", fmt::join(names, ", "));
+  return names.empty() ? "nothing can be set" : fmt::format("{}", fmt::join(names, ", "));
 }
 
 std::string mass_frontier(const Answers& answers, const plan::BandFrontier& f) {

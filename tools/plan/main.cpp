@@ -6,7 +6,6 @@
 #include <fmt/core.h>
 #include <fmt/ranges.h>
 
-#include <stile/base/errors.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/station/solve_loads.hpp>
 
@@ -170,7 +169,6 @@ void check_show(const station::Station& station, const Arguments& arguments) {
 /// The chart of --show. @throws UsageError
 NamedChart shown_chart(std::vector<NamedChart> charts, const Arguments& arguments) {
   const auto wanted = arguments.text("--show");
-  if (charts.empty()) throw DomainError("nothing of this plan can be drawn: no arrangement can be set on any band");
   if (!wanted) return std::move(charts.front());
   std::vector<std::string> names;
   for (NamedChart& chart : charts) {
@@ -234,15 +232,18 @@ std::string run(const Description& description, const Arguments& arguments) {
   outputs.add(arguments.output(), format == Format::json  ? plan_json(answers)
                                   : format == Format::csv ? plan_csv(answers)
                                                           : plan_text(answers, arguments.has("--conditions")));
+  std::string failed;
   if (!files.empty()) {
-    const NamedChart chart = shown_chart(plan_charts(answers), arguments);
-    add_chart(chart.chart, files, description, arguments, outputs);
+    std::vector<NamedChart> charts = plan_charts(answers);
+    if (charts.empty())
+      failed = "nothing can be drawn: no arrangement can be set on any band";
+    else
+      add_chart(shown_chart(std::move(charts), arguments).chart, files, description, arguments, outputs);
   }
   if (arguments.has("--report")) write_report(description, arguments, answers, stated, outputs);
   if (record) outputs.add(*record, plan_record(answers.station, plan, stated, arguments, dated));
   outputs.commit();
 
-  std::string failed;
   for (const plan::BandResult& band : plan.bands) {
     if (band.choice == plan::Choice::none)
       failed += (failed.empty() ? "" : "; ") + band.band.name + ": " + band.verdict;
