@@ -463,6 +463,18 @@ TEST_CASE("a whip in the wind is a pole without taper, a long pole comes down fr
   const WindLoad alone = wind_on_pole({2.4, 0.004, 0.004}, 10.7), with_wire = wind_on_wires(wires, 10.7);
   CHECK(with_wire.moment_nm == Approx(alone.moment_nm));
   CHECK(with_wire.force_n > alone.force_n);  // half of what blows on the sloping wire
+  // Four spokes of 0.5 m and 1 mm at its top pull there with all their force.
+  wire::WireCase hat = wires;
+  const wire::Vec3 top = hat.antenna.wires[0].points.back();
+  for (const wire::Vec3 out : {wire::Vec3{0.5, 0.0, 0.0}, {-0.5, 0.0, 0.0}, {0.0, 0.5, 0.0}, {0.0, -0.5, 0.0}}) {
+    wire::Wire spoke = hat.antenna.wires[0];
+    spoke.points = {top, {top.x_m + out.x_m, top.y_m + out.y_m, top.z_m}};
+    spoke.radius_m = 0.5e-3;
+    hat.antenna.wires.push_back(spoke);
+  }
+  const double spokes_n = wind_on_pole({2.0, 0.001, 0.001}, 10.7).force_n;
+  CHECK(wind_on_wires(hat, 10.7).force_n == Approx(with_wire.force_n + spokes_n));
+  CHECK(wind_on_wires(hat, 10.7).moment_nm == Approx(with_wire.moment_nm + 2.4 * spokes_n));
   const WindTable bare = wind_table(wires, {}, {}), pole = wind_table(wires, Pole{6.0, 0.04, 0.006}, {});
   CHECK(bare.take_down == 7);
   CHECK(pole.take_down == 5);

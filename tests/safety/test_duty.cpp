@@ -97,6 +97,14 @@ TEST_CASE("a tune carrier counts whole, and takes no more than the pauses leave"
   // every 100 s: four can begin in six minutes
   CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0, 100.0}, 360.0) ==
         Approx((40.0 + 0.2 * 180.0) / 360.0).epsilon(1e-12));
+  // a tuner's beside it: 5 s every 6 min and 40 s an hour
+  CHECK(mean_power_share({"SSB", 0.2, 60.0, 5.0, 360.0, 40.0, 3600.0}, 360.0) ==
+        Approx((5.0 + 40.0 + 0.2 * 120.0) / 360.0).epsilon(1e-12));
+  CHECK(mean_power_share({"SSB", 0.2, 60.0, 5.0, 360.0, 40.0, 3600.0}, 1800.0) ==
+        Approx((25.0 + 40.0 + 0.2 * 360.0) / 1800.0).epsilon(1e-12));
+  CHECK_THROWS_AS(mean_power_share({"SSB", 0.5, 60.0, 0.0, 360.0, 10.0, 9.0}, 360.0), DomainError);
+  CHECK(tune_words({"SSB", 0.2, 60.0, 5.0, 360.0, 40.0, 3600.0}) ==
+        ", with a tune carrier of 5 s every 360 s, with the tuner's carrier of 40 s every 3600 s");
   // longer than the window; not averaged; a mode that is key down anyway
   CHECK(mean_power_share({"SSB", 0.5, 60.0, 400.0, 3600.0}, 360.0) == 1.0);
   CHECK(mean_power_share({"SSB", 0.5, 60.0, 10.0}, 0.0) == 1.0);

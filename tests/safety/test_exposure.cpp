@@ -473,8 +473,8 @@ TEST_CASE("a set turned down as a verdict says meets its level in every conditio
     if (*v.worst.ratio <= 1.0) continue;
     ++above;
     INFO(v.text);
-    CHECK(v.text.find(fmt::format("turn the set down to {} there", print_quantity(v.power_w, Unit::watt, 2))) !=
-          std::string::npos);
+    CHECK(v.text.find(fmt::format("turn the set down to {} into the antenna there",
+                                  print_quantity(v.power_w, Unit::watt, 2))) != std::string::npos);
     for (const Verdict& less : with_share(v.power_w / v.worst.power_w).verdicts) {
       if (less.worst.level.standard != v.worst.level.standard || less.worst.level.group != v.worst.level.group)
         continue;
@@ -490,13 +490,13 @@ TEST_CASE("each arrangement transmits in its own way where it says so") {
   ExposureOptions options;
   options.solve = solve;
   options.duty = {"SSB", 0.5, 60.0};
-  const Duty tuning{"SSB", 0.5, 60.0, 30.0, 300.0};
+  const Duty tuning{"SSB", 0.5, 60.0, 0.0, 360.0, 30.0, 300.0};
   const std::vector<ExposureCase> cases{solved(carried_case(WhipCondition::lifted, false), 7.1e6, 5.0, solve)};
   const std::vector<PoweredUse> uses{{"40 m", "fixed", 0, 5.0}, {"40 m", "tuner", 0, 5.0, 0.0, tuning}};
   const std::vector<UseExposure> all = use_exposures(cases, uses, options);
   REQUIRE(all.size() == 2);
-  CHECK(all[0].duty.tune_s == 0.0);
-  CHECK(all[1].duty.tune_s == 30.0);
+  CHECK(all[0].duty.tuner_s == 0.0);
+  CHECK(all[1].duty.tuner_s == 30.0);
   REQUIRE(all[0].rows.size() == all[1].rows.size());
   std::size_t averaged = 0, not_averaged = 0;
   for (std::size_t n = 0; n < all[0].rows.size(); ++n) {

@@ -76,6 +76,8 @@ TEST_CASE("no output replaces what the run reads") {
   refused("stile-whip examples/moor/whip.toml --frequency 7MHz -o examples/moor/whip.toml", "which is read");
   refused("stile-plan examples/moor/station.toml -o examples/moor/../moor/station.toml", "which is read");
   refused("stile-design examples/moor/two_bands.toml -o examples/moor/two_bands.toml", "which is read");
+  // What a station names is read too.
+  refused("stile-plan examples/moor/wire.toml -o examples/loads/wire5m_lifted.s1p", "is read and would be replaced");
   CHECK(content(folder.file("a.csv")) == csv);
   CHECK(folder.run(base + "--quiet -o b.csv").status == 0);
   // From standard input there is no file to spare; a pipe may go round.
@@ -281,10 +283,9 @@ TEST_CASE("no terminal gets an order from a name, and a picture with an odd name
 TEST_CASE("an absurd value is told with its place") {
   const Folder folder;
   const std::string size = "absurdly large or small; legal: 0, or 1e-40 to 1e40 in SI units";
-  for (const char* option :
-       {"--load 1e300", "--load 5-1e41j", "--load 1e-41", "--load 50 --source 1e300", "--load 50 --power 1e-320",
-        "--load 50 --series L=1e300H", "--load 50 --shunt C=1e-320F", "--load 50 --series R=1e41",
-        "--load 50 --swr 1e308"}) {
+  for (const char* option : {"--load 1e300", "--load 5-1e41j", "--load 1e-41", "--load 50 --source 1e300",
+                             "--load 50 --power 1e-320", "--load 50 --series L=1e300H", "--load 50 --shunt C=1e-320F",
+                             "--load 50 --series R=1e41", "--load 50 --swr 1e308"}) {
     const Run run = folder.run("stile-net --frequency 7.1MHz " + std::string(option));
     INFO(option);
     check_fault(run, "stile-net");

@@ -31,7 +31,9 @@ Json duty_json(const safety::Duty& duty) {
           {"talk_share", duty.talk_share},
           {"over_s", duty.over_s},
           {"tune_s", duty.tune_s},
-          {"tune_every_s", duty.tune_every_s}};
+          {"tune_every_s", duty.tune_every_s},
+          {"tuner_s", duty.tuner_s},
+          {"tuner_every_s", duty.tuner_every_s}};
 }
 
 Json exposure_row_json(const safety::ExposureRow& r) {

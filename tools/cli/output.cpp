@@ -173,6 +173,12 @@ void Outputs::add(const std::string& path, Pieces pieces) {
   if (fs::exists(status) &&
       ((status.permissions() & anybody_writes) == fs::perms::none || ::access(path.c_str(), W_OK) != 0))
     fail(path, EACCES);
+  const auto read = [&](const std::string& input) {
+    std::error_code ignored;
+    return fs::equivalent(path, input, ignored);
+  };
+  if (fs::exists(status) && std::any_of(spared_.begin(), spared_.end(), read))
+    throw OutputError(path + ": is read and would be replaced; legal: another file");
   const std::string target = path.empty() ? path : resolved(path).string();
   if (std::any_of(staged_.begin(), staged_.end(), [&](const Staged& s) { return s.target == target; }))
     throw OutputError(path + ": two results would be written to it; legal: a name of its own for each");

@@ -49,8 +49,11 @@ public:
   /// Without commit(): removes what was written.
   ~Outputs();
 
+  /// A file that the run reads: add() refuses to replace it, under whatever name.
+  void spare(const std::string& path) { spared_.push_back(path); }
+
   /// @param path  a file, or "-" for standard output
-  /// @throws OutputError  cannot be opened or written, a folder, the disk is full, or the run has written it already
+  /// @throws OutputError  cannot be opened or written, a folder, the disk is full, the run reads it or has written it already
   void add(const std::string& path, std::string text);
   /// The same for a text too long to hold. What the pieces refer to must live until commit() is done.
   void add(const std::string& path, Pieces pieces);
@@ -82,6 +85,7 @@ private:
   bool exchange_;
   std::vector<Staged> staged_;
   std::vector<Waiting> waiting_;
+  std::vector<std::string> spared_;
   std::vector<std::string> folders_;  // made, outermost first
   std::optional<HoldSignals> held_;   // while something is staged
 };

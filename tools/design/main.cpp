@@ -9,6 +9,7 @@
 #include <stile/design/answer.hpp>
 #include <stile/design/compare.hpp>
 #include <stile/design/design.hpp>
+#include <stile/station/files_named.hpp>
 #include <stile/station/solve_loads.hpp>
 
 #include "cli/chart.hpp"
@@ -152,6 +153,12 @@ std::string run(const Description& description, const Arguments& arguments) {
   held.reset();
 
   Outputs outputs;
+  outputs.spare(*file);
+  if (against) {
+    outputs.spare(*against);
+    for (const station::NamedFile& named : station::files_named(station::load_station_text(*against)))
+      outputs.spare(named.path);
+  }
   outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design, answer, comparison)
                                   : format == Format::csv ? design_csv(brief, design, answer, comparison)
                                                           : design_text(brief, design, answer, comparison));

@@ -7,6 +7,7 @@
 #include <fmt/ranges.h>
 
 #include <stile/plan/plan.hpp>
+#include <stile/station/files_named.hpp>
 #include <stile/station/solve_loads.hpp>
 
 #include "cli/chart.hpp"
@@ -229,6 +230,8 @@ std::string run(const Description& description, const Arguments& arguments) {
                             : std::vector<plan::SettingsReach>{},
                         plan::own_searches(station, plan)};
   Outputs outputs;
+  outputs.spare(*file);
+  for (const station::NamedFile& named : station::files_named(stated)) outputs.spare(named.path);
   outputs.add(arguments.output(), format == Format::json  ? plan_json(answers)
                                   : format == Format::csv ? plan_csv(answers)
                                                           : plan_text(answers, arguments.has("--conditions")));

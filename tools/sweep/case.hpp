@@ -29,6 +29,7 @@ struct SweepCase {
   std::optional<sweep::EstimatedLine> line;
   std::optional<sweep::Fit> fit;
   std::vector<sweep::OnePort> others;          ///< each further file, then --compare, as it is compared
+  std::size_t measured_others = 0;             ///< of these how many are further files
   std::vector<sweep::Comparison> comparisons;  ///< each further file, then --compare, with the first
   std::optional<cdouble> renormalise_ohm;
   network::WaveDefinition waves = network::WaveDefinition::power;

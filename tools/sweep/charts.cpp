@@ -25,7 +25,7 @@ plots::ImpedanceTrack track_of(const std::string& label, const std::vector<doubl
 
 plots::Chart sweep_chart(const SweepCase& c) {
   std::string names = c.measured->name;
-  for (const sweep::OnePort& other : c.others) names += ", " + other.name;
+  for (std::size_t i = 0; i < c.measured_others; ++i) names += ", " + c.others[i].name;
   const std::string source =
       fmt::format("Measured: {}, read by {}{}", names, version_text("stile-sweep"), chart_caution);
   std::vector<plots::ImpedanceTrack> tracks;
@@ -61,9 +61,11 @@ plots::Chart sweep_chart(const SweepCase& c) {
   if (c.fit && !c.fit->model_ohm.empty())
     tracks.push_back(
         track_of(fmt::format("fitted, {}", sweep::model_name(c.fit->model)), c.fit->frequency_hz, c.fit->model_ohm));
-  for (const sweep::OnePort& other : c.others)
-    tracks.push_back(
-        track_of(other.name + (other.corrected ? ", corrected" : ", measured"), other.frequency_hz, other.z_ohm));
+  for (std::size_t i = 0; i < c.others.size(); ++i) {
+    const sweep::OnePort& other = c.others[i];
+    const char* what = i >= c.measured_others ? ", compared" : other.corrected ? ", corrected" : ", measured";
+    tracks.push_back(track_of(other.name + what, other.frequency_hz, other.z_ohm));
+  }
   if (c.show == "smith")
     return plots::tracks_smith_chart(tracks, c.measured->reference_ohm, {"Measured impedance", source});
   return plots::tracks_chart(tracks, {"Resistance", "resistance, ohm", "Reactance", "reactance, ohm"},

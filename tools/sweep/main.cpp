@@ -477,6 +477,7 @@ SweepCase work(const Description& description, const Arguments& arguments) {
     if (other.read.magnitude_only || !other.judged.usable) continue;
     sweeps.push_back(corrections.apply(sweep::one_port(other.read, options, other.judged)));
     c.others.push_back(sweeps.back());
+    ++c.measured_others;
     used.push_back(names[i]);
     if (!arguments.has("--calibrate")) c.comparisons.push_back(sweep::compare(*c.corrected, sweeps.back(), coil));
   }

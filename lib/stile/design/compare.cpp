@@ -136,6 +136,15 @@ bool moved_anew(const station::Arrangement& a) {
   return station::describe_kind(a.kind).takes_coil && a.trim != station::Trim::once;
 }
 
+/// What was made of its settings on the walks, behind its name. Of a wound coil that is set once only the taps are held: a station
+/// file cannot state the part across it or its trimmer.
+std::string set_on_walks(const station::Arrangement& a) {
+  if (moved_anew(a)) return ", trimmed on the walk";
+  const bool across = a.coil.trimmer_f > 0.0 || a.coil.shunt_coil || a.coil.shunt_capacitor;
+  return station::describe_kind(a.kind).takes_coil && across ? ", tapped as set, the part across found on the walk"
+                                                             : "";
+}
+
 /// The same that a hand trims on each walk.
 station::Arrangement trimmed_on_walks(station::Arrangement a) {
   a.settings.clear();
@@ -172,9 +181,7 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
       if (walked.empty()) break;  // stopped before the first walk
       const std::string name = fmt::format("{} (touch {})", s.network_name, station::touch_name(s.touch));
       all.stations.push_back(std::move(walked.front()));
-      all.stations.back().name = hand                                       ? name + ", as set"
-                                 : moved_anew(station.arrangements.front()) ? name + ", trimmed on the walk"
-                                                                            : name;
+      all.stations.back().name = name + (hand ? ", as set" : set_on_walks(station.arrangements.front()));
       all.trimmed.emplace_back();
       if (hand) {
         all.trimmed.back() = std::move(walked.back());
@@ -207,7 +214,7 @@ Comparison compare(const station::Brief& brief, const Design& design, const std:
       std::vector<ArrangementWalks> walked = take(station, "the present station", weights_for(brief, station));
       for (std::size_t n = 0; n < count && !walked.empty(); ++n) {
         all.present[n].walks = std::move(walked[n]);
-        if (moved_anew(station.arrangements[n])) all.present[n].walks.name += ", trimmed on the walk";
+        all.present[n].walks.name += set_on_walks(station.arrangements[n]);
       }
       for (std::size_t k = 0; k < by_a_hand.size() && !walked.empty(); ++k) {
         PresentStation& p = all.present[by_a_hand[k]];

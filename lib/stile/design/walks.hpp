@@ -87,8 +87,9 @@ using WalkProgress = std::function<void(std::size_t done, std::size_t total)>;
 /// Takes a station on walks. On each its antennas of wires are solved anew in every normal condition, as the walk's world has them;
 /// loads that are not of wires stay as they are. Settings that are stated are judged as they are; automatic tuners set
 /// themselves anew. Settings that are not stated are found for each walk where a hand trims the match, those of its other parts
-/// as well: the best within the SWR limit that could be carried there. Of other matches they would be searched for each walk,
-/// which no fixed match can do, and are refused.
+/// as well: the best within the SWR limit that could be carried there. Of a wound coil the taps are held where they are stated,
+/// while its part across and its trimmer, which no file states, are found for each walk: better than set once. Of other matches
+/// settings would be searched for each walk, which no fixed match can do, and are refused.
 ///
 /// Antennas are solved at both ends of the part of a band in use and at its design frequency, and in the middles between where that
 /// part is wider than 1 %.

@@ -93,14 +93,12 @@ Fed fed_at_contact(const station::Transmitter& transmitter, const ArrangementRes
   return fed;
 }
 
-/// How an arrangement transmits: as the station does; what its tuner is stated to tune takes the place of the stated tune carrier
-/// where it is more of the time.
+/// How an arrangement transmits: as the station does, and with what its tuner is stated to tune.
 safety::Duty duty_of(const station::Station& station, const station::Arrangement& arrangement) {
   safety::Duty duty = station.exposure.duty;
-  const double tune_s = arrangement.draw.tune_time_s, per_h = arrangement.draw.tunes_per_h;
-  if (tune_s * per_h > 3600.0 * duty.tune_s / duty.tune_every_s) {
-    duty.tune_s = tune_s;
-    duty.tune_every_s = 3600.0 / per_h;
+  if (arrangement.draw.tune_time_s > 0.0 && arrangement.draw.tunes_per_h > 0.0) {
+    duty.tuner_s = arrangement.draw.tune_time_s;
+    duty.tuner_every_s = 3600.0 / arrangement.draw.tunes_per_h;
   }
   return duty;
 }

@@ -43,31 +43,45 @@ double worst_on_s(double over_s, double pause_s, double window_s) {
   return whole * over_s + std::min(over_s, window_s - whole * cycle);
 }
 
+namespace {
+
+void check_carrier(double length_s, double every_s) {
+  if (!(std::isfinite(length_s) && length_s >= 0.0))
+    throw DomainError(fmt::format("a tune carrier of {:.4g} s must be >= 0", length_s));
+  if (!(std::isfinite(every_s) && every_s > 0.0 && length_s <= every_s))
+    throw DomainError(
+        fmt::format("tune carriers of {:.4g} s every {:.4g} s: legal: from one to the next > 0 and no less than "
+                    "the carrier's length",
+                    length_s, every_s));
+}
+
+}  // namespace
+
 double mean_power_share(const Duty& duty, double averaging_s) {
   const double factor = mode_duty(duty.mode).factor;
   if (!(duty.talk_share > 0.0 && duty.talk_share <= 1.0))
     throw DomainError(fmt::format("a share of talk of {:.4g} must be above 0 and at most 1", duty.talk_share));
   if (!(std::isfinite(duty.over_s) && duty.over_s > 0.0))
     throw DomainError(fmt::format("an over of {:.4g} s must be > 0", duty.over_s));
-  if (!(std::isfinite(duty.tune_s) && duty.tune_s >= 0.0))
-    throw DomainError(fmt::format("a tune carrier of {:.4g} s must be >= 0", duty.tune_s));
-  if (!(std::isfinite(duty.tune_every_s) && duty.tune_every_s > 0.0 && duty.tune_s <= duty.tune_every_s))
-    throw DomainError(
-        fmt::format("tune carriers of {:.4g} s every {:.4g} s: legal: from one to the next > 0 and no less than "
-                    "the carrier's length",
-                    duty.tune_s, duty.tune_every_s));
+  check_carrier(duty.tune_s, duty.tune_every_s);
+  check_carrier(duty.tuner_s, duty.tuner_every_s);
   require(std::isfinite(averaging_s) && averaging_s >= 0.0, "averaging_s must be >= 0");
   if (averaging_s == 0.0) return 1.0;
   const double pause_s = duty.over_s * (1.0 - duty.talk_share) / duty.talk_share;
-  const double tune_s = std::min(duty.tune_s * std::ceil(averaging_s / duty.tune_every_s), averaging_s);
+  const double carriers_s = duty.tune_s * std::ceil(averaging_s / duty.tune_every_s) +
+                            duty.tuner_s * std::ceil(averaging_s / duty.tuner_every_s);
+  const double tune_s = std::min(carriers_s, averaging_s);
   const double talk_s = std::min(worst_on_s(duty.over_s, pause_s, averaging_s), averaging_s - tune_s);
   return (tune_s + factor * talk_s) / averaging_s;
 }
 
 std::string tune_words(const Duty& duty) {
-  return duty.tune_s > 0.0
-             ? fmt::format(", with a tune carrier of {:.4g} s every {:.4g} s", duty.tune_s, duty.tune_every_s)
-             : "";
+  std::string words;
+  if (duty.tune_s > 0.0)
+    words += fmt::format(", with a tune carrier of {:.4g} s every {:.4g} s", duty.tune_s, duty.tune_every_s);
+  if (duty.tuner_s > 0.0)
+    words += fmt::format(", with the tuner's carrier of {:.4g} s every {:.4g} s", duty.tuner_s, duty.tuner_every_s);
+  return words;
 }
 
 std::string duty_words(const Duty& duty) {

@@ -30,6 +30,8 @@ struct Duty {
   double over_s = 60.0;          ///< > 0: length of an over; 1 min is assumed, common practice
   double tune_s = 0.0;           ///< >= 0, at most tune_every_s: length of a tune carrier, key down; 0: none
   double tune_every_s = 360.0;   ///< > 0, from one tune carrier to the next; 6 min is assumed, common practice
+  double tuner_s = 0.0;          ///< likewise of a tuner, as it is stated to tune: the two are added
+  double tuner_every_s = 360.0;  ///< likewise
 };
 
 /// The longest time on in any window when overs alternate with pauses of one length, s.
@@ -44,7 +46,7 @@ double worst_on_s(double over_s, double pause_s, double window_s);
 /// @throws DomainError  a value out of its range, or another mode
 double mean_power_share(const Duty& duty, double averaging_s);
 
-/// ", with a tune carrier of 5 s every 360 s", or nothing where there is none.
+/// ", with a tune carrier of 5 s every 360 s", the tuner's behind it, or nothing where there is none.
 std::string tune_words(const Duty& duty);
 
 /// "SSB (factor 0.2, official text seen), transmitting 0.5 of the time in overs of 60 s" and tune_words.

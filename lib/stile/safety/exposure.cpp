@@ -402,7 +402,8 @@ std::string verdict_text(const Verdict& v, const Duty& duty) {
   std::vector<std::string> changes;
   if (v.raise_m) changes.push_back(fmt::format("move the base {:.0f} cm up", 100.0 * *v.raise_m));
   if (v.back_m) changes.push_back(fmt::format("move the base {:.0f} cm back", 100.0 * *v.back_m));
-  changes.push_back(fmt::format("turn the set down to {} there", print_quantity(v.power_w, Unit::watt, 2)));
+  changes.push_back(
+      fmt::format("turn the set down to {} into the antenna there", print_quantity(v.power_w, Unit::watt, 2)));
   if (v.talk_share) changes.push_back(fmt::format("transmit {:g} of the time", *v.talk_share));
   return fmt::format("{}; to meet it {}{}", text, fmt::join(changes, ", or "), portable);
 }

@@ -88,7 +88,7 @@ std::vector<std::vector<ExposureRow>> exposures(std::span<const ExposureCase> ca
 struct Verdict {
   ExposureRow worst;
   /// Into the antenna in the worst row's case, with which that row meets its level, W: the set is turned down, so that all cases get
-  /// less in one proportion and all rows meet it. The field goes with the root of power.
+  /// less in one proportion and all rows meet it (a set that folds back to a fixed power does not). The field goes with the root of power.
   double power_w = 0.0;
   std::optional<double>
       raise_m;  ///< least of the tried raises of the feed at which everybody meets it in every case; none: none does, or none is needed

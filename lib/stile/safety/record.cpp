@@ -265,7 +265,8 @@ std::string exposure_record(const RecordHead& head, const UsesRecord& record) {
   }
   add_stand(r, record.stand);
   for (const AntennaWind& wind : record.winds) add_wind(r, wind);
-  if (record.winds.empty()) r.line("no wires are carried: no moment was computed");
+  if (record.winds.empty())
+    r.line("no wires that are carried were solved: no moment of the wind was computed, which says nothing about wind");
   end(r);
   return r.text;
 }

@@ -50,6 +50,21 @@ WindLoad wind_on_pole(const Pole& pole, double speed_m_s) {
   return {q * h * 0.5 * (d0 + d1), q * (0.5 * d0 * h * h - (d0 - d1) * h * h / 3.0)};
 }
 
+namespace {
+
+/// A wire that hangs on the fed one above its feed and nowhere else: a spoke of a hat.
+bool on_whip(const wire::Antenna& antenna, std::size_t n) {
+  constexpr double same_m = 1e-6;
+  const std::vector<wire::Vec3>& whip = antenna.wires[antenna.feed.wire].points;
+  const wire::Vec3 from = antenna.wires[n].points.front(), to = antenna.wires[n].points.back();
+  const auto above_feed = [&](const wire::Vec3& p) {
+    return std::any_of(whip.begin() + 1, whip.end(), [&](const wire::Vec3& q) { return norm(p - q) < same_m; });
+  };
+  return n != antenna.feed.wire && (above_feed(from) || above_feed(to));
+}
+
+}  // namespace
+
 WindLoad wind_on_wires(const wire::WireCase& wires, double speed_m_s) {
   require(std::isfinite(speed_m_s) && speed_m_s >= 0.0, "speed_m_s must be >= 0");
   const double q = drag * pressure_pa(speed_m_s);
@@ -64,7 +79,7 @@ WindLoad wind_on_wires(const wire::WireCase& wires, double speed_m_s) {
       const wire::Vec3 from = wire.points[p], to = wire.points[p + 1];
       if (std::max(from.z_m, to.z_m) < 0.15) continue;  // lies in the grass
       const double force_n = q * 2.0 * radius_m * norm(to - from);
-      if (w == a.feed.wire) {
+      if (w == a.feed.wire || on_whip(a, w)) {
         load.force_n += force_n;
         load.moment_nm += force_n * std::abs(0.5 * (from.z_m + to.z_m) - base.z_m);
       } else {

@@ -40,8 +40,9 @@ inline constexpr double air_density_kg_m3 = 1.225;
 /// @throws DomainError  a length or diameter not above 0 (the tip's: below 0), speed below 0
 WindLoad wind_on_pole(const Pole& pole, double speed_m_s);
 
-/// The wires of an antenna off the ground: each straight piece as a cylinder across the wind. The fed wire's moment is about
-/// the feed; of what hangs from it half the force stands at the feed, the other half on the ground or its far end.
+/// The wires of an antenna off the ground: each straight piece as a cylinder across the wind. The moment of the fed wire and of
+/// wires that start on it above the feed (a hat) is about the feed; of other wires half the force stands at the feed, the other half
+/// on the ground or its far end. A coil on the whip is not in it: a wires file does not say how thick it is.
 WindLoad wind_on_wires(const wire::WireCase& wires, double speed_m_s);
 
 /// Who stands in the wind.
