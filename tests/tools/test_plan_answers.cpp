@@ -146,7 +146,7 @@ bool among(const std::vector<double>& numbers, const Printed& p, double factor =
 
 }  // namespace
 
-TEST_CASE("every number of the text stands in JSON and in CSV") {
+TEST_CASE("of a station of constant loads every number of the text stands in JSON and in CSV") {
   const Folder folder;
   folder.write(
       "s.toml",

@@ -296,8 +296,8 @@ TEST_CASE("sweep: charts of each kind are drawn") {
     INFO(show << run.err);
     REQUIRE(run.status == 0);
     const std::string svg = programs::content(folder.file("a.svg"));
-    for (const char* text : {"dry.s1p, measured<", "dry.s1p, corrected<", "wet.s1p, corrected<", "damp.s1p, measured<",
-                             "Measured: dry.s1p, wet.s1p, damp.s1p, read by"})
+    for (const char* text : {"dry.s1p, measured<", "dry.s1p, corrected<", "wet.s1p, corrected<", "damp.s1p, compared<",
+                             "Measured: dry.s1p, wet.s1p, read by"})
       CHECK(svg.find(text) != std::string::npos);
   }
   CHECK(folder.run("stile-sweep dry.s1p --chart a.svg --show residual").status == 2);
