@@ -557,9 +557,11 @@ TEST_CASE("what a straight line between few points of the standards misses is in
   const auto f = steps(5e6, 10e6, 501);
   const auto corrected_with = [&](std::size_t points) {
     const auto standard = steps(5e6, 10e6, points);
-    return correct_open_short_load(read(f, whip), read(standard, [](double) { return cdouble(1e9); }),
-                                   read(standard, [](double) { return cdouble(0.0); }),
-                                   read(standard, [](double) { return cdouble(50.0); }));
+    // One after the other, so that each compiler draws the same noise.
+    const OnePort raw = read(f, whip), open = read(standard, [](double) { return cdouble(1e9); }),
+                  shorted = read(standard, [](double) { return cdouble(0.0); }),
+                  match = read(standard, [](double) { return cdouble(50.0); });
+    return correct_open_short_load(raw, open, shorted, match);
   };
   const auto worst_over_said = [&](const OnePort& port) {
     double squares = 0.0;
@@ -581,12 +583,17 @@ TEST_CASE("what a straight line between few points of the standards misses is in
   CHECK(!has(many.caveats, FindingKind::few_points));
   CHECK(many.common_ohm.empty());
   CHECK(many.local_ohm.empty());
-  // A fit behind them holds the truth.
+  // Fits behind them hold the truth as often as said.
   const std::vector<double> truth{12.0, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6)};
   const Fit of_few = fit(few, Model::series_rlc);
   REQUIRE(of_few.status == FitStatus::fitted);
-  for (std::size_t k = 0; k < 3; ++k)
-    CHECK(std::abs(of_few.parameters[k].value - truth[k]) <= of_few.parameters[k].uncertainty);
+  std::array<int, 3> held{};
+  for (int n = 0; n < 40; ++n) {
+    const Fit again = fit(corrected_with(26), Model::series_rlc);
+    for (std::size_t k = 0; k < 3; ++k)
+      held[k] += std::abs(again.parameters[k].value - truth[k]) <= again.parameters[k].uncertainty ? 1 : 0;
+  }
+  for (const int count : held) CHECK(count >= 36);  // 38 of 40 are expected
 }
 
 TEST_CASE("a cable of another impedance than stated is told, and its uncertainties widen") {
