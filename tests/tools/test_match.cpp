@@ -179,7 +179,8 @@ TEST_CASE("the chart of a match says at which side the load's data end before th
                                 ".s1p --swr 2 --chart " + side + ".svg --show band");
     INFO(side << run.err);
     REQUIRE(run.status == 0);
-    const std::string marked = std::regex_replace(programs::content(folder.file(side + ".svg")), std::regex("<[^>]*>"), " "),
+    const std::string marked =
+                          std::regex_replace(programs::content(folder.file(side + ".svg")), std::regex("<[^>]*>"), " "),
                       svg = std::regex_replace(marked, std::regex("\\s+"), " ");  // a title in two lines
     CHECK(svg.find("within SWR 2 from ") != std::string::npos);
     for (const std::string word : {"above", "below", "beyond"})
