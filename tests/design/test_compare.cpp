@@ -17,6 +17,7 @@ using namespace stile;
 using namespace stile::design;
 using test::brief_text;
 using test::BriefParts;
+using test::within;
 
 TEST_CASE("a wound coil is walked: in the world as stated with the figures found, as tapped or trimmed on each walk") {
   BriefParts parts;
@@ -40,11 +41,9 @@ TEST_CASE("a wound coil is walked: in the world as stated with the figures found
     CAPTURE(s.network_name);
     const Walks walks = walk(s.station, as_stated, 1, 1, 1);
     REQUIRE(walks.arrangements.size() == 1);
-    // The settings are searched within the SWR limit on a walk, and as if it had none in this search.
-    if (s.touch == Touch::band)
-      CHECK(walks.arrangements.front().mean.median == Approx(s.objective_db).margin(0.01));
-    else
-      CHECK(walks.arrangements.front().mean.median >= s.objective_db - 0.01);
+    // What is trimmed is searched within the SWR limit on a walk, and as if it had none in this search: the limit may cost, never
+    // gain. Of this antenna it costs nothing (computed here: 17.9488 dB both), so both stations have one bound on both sides.
+    CHECK(walks.arrangements.front().mean.median == within(s.objective_db, 0.01));
   }
   CompareOptions comparing;
   comparing.walks = 2;
@@ -84,6 +83,7 @@ TEST_CASE("a plan without bounds of what a hand moves has the same settings and 
       CHECK(x.worst_swr == y.worst_swr);
       const bool hand = brief.networks[k].touch == Touch::condition;
       trimmed += hand ? 1U : 0U;
+      REQUIRE((x.proof && y.proof));
       CHECK((hand ? x.proof->tried > y.proof->tried : x.proof->tried == y.proof->tried));
     }
   }

@@ -178,16 +178,23 @@ TEST_CASE("a hat leans with its whip in every world") {
       const wire::Vec3 base = wires[0].points.front(), top = wires[0].points.back();
       leaning += top.z_m < 4.19;
       std::size_t spokes = 0;
+      double sum_x_m = 0.0, sum_y_m = 0.0, sum_z_m = 0.0;
       for (const wire::Wire& spoke : wires) {
         if (spoke.name.rfind("hat ", 0) != 0) continue;
         ++spokes;
+        CHECK(spoke.points.size() == 2);
+        CHECK(wire::wire_length_m(spoke) == Approx(0.3).epsilon(1e-9));
         const wire::Vec3 from = spoke.points.front(), to = spoke.points.back();
         CHECK(std::abs(from.x_m - top.x_m) + std::abs(from.y_m - top.y_m) + std::abs(from.z_m - top.z_m) < 1e-9);
         const double across = (to.x_m - from.x_m) * (top.x_m - base.x_m) + (to.y_m - from.y_m) * (top.y_m - base.y_m) +
                               (to.z_m - from.z_m) * (top.z_m - base.z_m);
         CHECK(std::abs(across) < 1e-9);
+        sum_x_m += to.x_m - from.x_m;
+        sum_y_m += to.y_m - from.y_m;
+        sum_z_m += to.z_m - from.z_m;
       }
       CHECK(spokes == 2);
+      CHECK(std::abs(sum_x_m) + std::abs(sum_y_m) + std::abs(sum_z_m) < 1e-9);  // they point away from each other
     }
   }
   CHECK(leaning > 20);

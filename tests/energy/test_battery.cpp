@@ -80,7 +80,8 @@ TEST_CASE("the cold takes what data sheets say, and nothing from 25 degrees up")
   CHECK_THROWS_AS(capacity_share(Chemistry::lead_acid_agm, std::nan("")), DomainError);
 }
 
-TEST_CASE("a set that switches off early leaves what discharge curves say, and nothing at the battery's end") {
+TEST_CASE("a set that switches off early leaves the shares of a table from memory, straight lines between, and nothing "
+          "at the end") {
   // The shape of typical curves, from memory: the lesser share at the one-hour current, the greater at the twenty-hour one.
   const auto is = [](Range range, double low, double high) {
     CHECK(range.low == Approx(low).epsilon(1e-12));
@@ -103,6 +104,13 @@ TEST_CASE("a set that switches off early leaves what discharge curves say, and n
   CHECK_THROWS_AS(share_at_cut_off(Chemistry::lithium_iron_phosphate, 12.9), DomainError);
   CHECK_THROWS_AS(share_at_cut_off(Chemistry::lead_acid_agm, 0.0), DomainError);
   CHECK_THROWS_AS(share_at_cut_off(Chemistry::lead_acid_agm, std::nan("")), DomainError);
+  REQUIRE_FALSE(chemistries().empty());
+  for (const ChemistryFacts& facts : chemistries()) {
+    for (double v = facts.most_cut_off_v; v > 9.05; v -= 0.05) {  // switching off later leaves no more
+      CHECK(share_at_cut_off(facts.chemistry, v - 0.05).low >= share_at_cut_off(facts.chemistry, v).low);
+      CHECK(share_at_cut_off(facts.chemistry, v - 0.05).high >= share_at_cut_off(facts.chemistry, v).high);
+    }
+  }
   for (const ChemistryFacts& facts : chemistries()) {  // what makers call empty is empty
     CHECK(share_at_cut_off(facts.chemistry, facts.end_voltage_v.high).high == 1.0);
     CHECK(share_at_cut_off(facts.chemistry, facts.most_cut_off_v).low > 0.0);

@@ -48,7 +48,8 @@ near "Q" "$(cut -d, -f4 <<<"$coil")" "${reference#* }" 1e-3
 for wrong in "network 3.6kg 8-900j" "tuner_range none.toml 7MHz 50" "coil_q 20 50mm 3mm 5mm 7MHz"; do
   status=0
   # shellcheck disable=SC2086
-  "$programs"/$wrong >/dev/null 2>&1 || status=$?
+  said=$("$programs"/$wrong 2>&1 >/dev/null) || status=$?
   [ $status = 2 ] || { echo "\"$wrong\" ended with $status" >&2; failed=1; }
+  [[ $said == "${wrong%% *}: "* && $said != *$'\n'* ]] || { echo "\"$wrong\" said: $said" >&2; failed=1; }
 done
 exit $failed

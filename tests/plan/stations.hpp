@@ -95,6 +95,17 @@ inline station::Arrangement switched(const std::string& name, const station::Swi
   return a;
 }
 
+/// In a table of wires: a 3 m whip at 1.2 m with a wire that trails from its foot through these points, over medium dry ground.
+/// @param points  TOML, as "[1.2, 0, 0.05], [5, 0, 0.05]"
+inline std::string whip_and_trail(const std::string& points) {
+  return R"(ground = { relative_permittivity = 15, conductivity = "1 mS/m" }
+feed = { gap = "20 mm" }
+wire = [ { name = "whip", points = [[0, 0, 1.2], [0, 0, 4.2]], radius = "1.5 mm", metal = "stainless steel" },
+         { name = "trail", points = [[0, 0, 1.2], )" +
+         points + R"(], radius = "0.5 mm", metal = "copper" } ]
+)";
+}
+
 inline station::NamedCable line(const std::string& name, const std::string& type, double length_m) {
   return {name, {network::cable(type), length_m}};
 }

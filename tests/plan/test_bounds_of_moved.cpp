@@ -40,12 +40,13 @@ double said_gap_db(const std::string& how) {
 
 }  // namespace
 
-TEST_CASE("none of 20,000 drawn settings by hand is better in the worst condition than the bound that is said") {
+TEST_CASE("none of 400 drawn shared parts with 50 drawn settings of each is better in the worst condition than the "
+          "bound that is said") {
   std::mt19937 random(31);
   const auto uniform = [&](double low, double high) {
     return low + (high - low) * (static_cast<double>(random() & 0xffffffU) / 16777216.0);
   };
-  int proven = 0, held = 0;
+  int proven = 0, held = 0, drawn = 0;
   for (int n = 0; n < 24; ++n) {
     station::Station s = bare_station(50.0);
     const std::vector<cdouble> loads{{uniform(5.0, 60.0), uniform(-900.0, -100.0)},
@@ -73,6 +74,7 @@ TEST_CASE("none of 20,000 drawn settings by hand is better in the worst conditio
       if (e.place == network::Place::shunt && std::holds_alternative<network::Inductor>(e.part))
         found_h = network::value_si(e.part);
     }
+    // 400 shared parts, 50 settings of each in each condition.
     double worst_db = network::infinite;
     for (int k = 0; k < 400; ++k) {
       const double across = uniform(0.0, 1.0);
@@ -99,9 +101,11 @@ TEST_CASE("none of 20,000 drawn settings by hand is better in the worst conditio
       }
       worst_db = std::min(worst_db, of_both_db);
     }
+    drawn += std::isfinite(worst_db);
     CHECK(worst_db >= r.proof->bound_db - 1e-9);
   }
-  INFO(proven << " proven, " << held << " held");
+  INFO(proven << " proven, " << held << " held, of " << drawn << " a draw holds");
+  CHECK(drawn >= 20);  // where no draw holds, nothing is held against the bound
   CHECK(held > 12);
   CHECK(proven >= 12);  // what stays is bounded as the same in both conditions, unless it is one of a series
 }

@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/core.h>
@@ -47,6 +48,14 @@ load::Load shared(cdouble z, const load::PowerShares& shares) {
 }
 
 load::Load radiating(double radiated) { return shared(50.0, {radiated, 0.0, 0.0, 1.0 - radiated}); }
+
+/// Two antennas, straight on each.
+void set_straight_pair(station::Station& s, const station::AntennaLoad& first, const station::AntennaLoad& second) {
+  s.antennas = {{"first", std::nullopt, {first}}, {"second", std::nullopt, {second}}};
+  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
+                    arrangement("on the second", ArrangementKind::straight)};
+  s.arrangements[1].antenna = 1;
+}
 
 }  // namespace
 
@@ -118,11 +127,7 @@ TEST_CASE("a contact inside whose range the rank turns leaves the band undecided
   s.conditions = {{"hand"}};
   s.decision.audible_db = 0.5;
   // The first radiates 10, 30 and 50 %, evenly along 0 to 1000 ohm; the second 20 %: they are equal at 250 ohm.
-  s.antennas = {{"first", std::nullopt, {ranged(radiating(0.1), radiating(0.3), radiating(0.5))}},
-                {"second", std::nullopt, {{radiating(0.2)}}}};
-  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
-                    arrangement("on the second", ArrangementKind::straight)};
-  s.arrangements[1].antenna = 1;
+  set_straight_pair(s, ranged(radiating(0.1), radiating(0.3), radiating(0.5)), {radiating(0.2)});
   BandResult band = make_plan(s).bands.front();
   CHECK(band.choice == Choice::undecided);
   CHECK(band.taken == 0U);
@@ -158,11 +163,7 @@ TEST_CASE("a rank that turns inside a contact's range alone leaves the band unde
   s.decision.audible_db = 0.1;
   // The first radiates 50, 25 and 90 % at both ends and in the middle, and by the parabola through them 22.8 % at 375 ohm; the
   // second 24 %: it is worse than the first wherever the corners are, and audibly better between them.
-  s.antennas = {{"first", std::nullopt, {ranged(radiating(0.5), radiating(0.25), radiating(0.9))}},
-                {"second", std::nullopt, {{radiating(0.24)}}}};
-  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
-                    arrangement("on the second", ArrangementKind::straight)};
-  s.arrangements[1].antenna = 1;
+  set_straight_pair(s, ranged(radiating(0.5), radiating(0.25), radiating(0.9)), {radiating(0.24)});
   const BandResult band = make_plan(s).bands.front();
   CHECK(band.choice == Choice::undecided);
   CHECK(band.taken == 0U);
@@ -185,14 +186,10 @@ TEST_CASE("what changes nothing settles nothing, and what the rank turns on is m
   station::Station s = bare_station(50.0);
   s.conditions = {{"hand"}};
   s.decision.audible_db = 0.1;
-  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
-                    arrangement("on the second", ArrangementKind::straight)};
-  s.arrangements[1].antenna = 1;
   // The ground alone turns the rank: the contact's ends are its middle.
   s.uncertainty.ground = 0.5;
   const load::Load same = shared(50.0, {0.30, 0.0, 0.6, 0.1});
-  s.antennas = {{"first", std::nullopt, {ranged(same, same, same)}},
-                {"second", std::nullopt, {{shared(50.0, {0.28, 0.72, 0.0})}}}};
+  set_straight_pair(s, ranged(same, same, same), {shared(50.0, {0.28, 0.72, 0.0})});
   BandResult band = make_plan(s).bands.front();
   REQUIRE(band.choice == Choice::undecided);
   CHECK(band.measures[0].what.find("ground loss") != std::string::npos);
@@ -201,8 +198,7 @@ TEST_CASE("what changes nothing settles nothing, and what the rank turns on is m
   // The contact alone turns it, at 375 ohm; the ground takes nothing of either.
   s.uncertainty.ground = 0.1;
   const auto person = [](double radiated) { return shared(50.0, {radiated, 0.0, 0.0, 1.0 - radiated}); };
-  s.antennas = {{"first", std::nullopt, {ranged(person(0.5), person(0.25), person(0.9))}},
-                {"second", std::nullopt, {{person(0.24)}}}};
+  set_straight_pair(s, ranged(person(0.5), person(0.25), person(0.9)), {person(0.24)});
   band = make_plan(s).bands.front();
   REQUIRE(band.choice == Choice::undecided);
   CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
@@ -278,6 +274,36 @@ TEST_CASE("where a height may come above 0 is looked for beside its peaks alone"
   CHECK(worth_looking({0.0, 1.999, 2.0, 2.001, 4.0}, {-5.0, -3.0, -1.0, -3.0, -5.0}).empty());  // nearer than a 512th
 }
 
+TEST_CASE("of more places than are looked at those next to the greatest heights are") {
+  station::Station s = bare_station(50.0);
+  std::vector<plan::detail::Along> along(1);
+  for (int k = 0; k <= 80; ++k) {
+    along[0].value.push_back(0.6 + 0.01 * k);
+    along[0].level.emplace_back();
+    along[0].between.push_back(char{0});
+    along[0].corners.emplace_back();
+  }
+  const std::vector<double> stated = along[0].value;
+  // Forty peaks, each higher than the one before it; beside them nothing.
+  const auto heights = [&](std::size_t) {
+    std::vector<double> height;
+    for (const double value : along[0].value) {
+      const auto known = std::find(stated.begin(), stated.end(), value) - stated.begin();
+      height.push_back(known < 81 && known % 2 == 1 ? -1.0 + 0.005 * static_cast<double>(known) : -3.0);
+    }
+    return std::vector<std::vector<double>>{height};
+  };
+  std::vector<plan::detail::Judged> nobody;
+  CHECK(plan::detail::look_between(s, along, nobody, heights));
+  std::vector<double> looked;
+  for (std::size_t k = 0; k < along[0].value.size(); ++k) {
+    if (along[0].between[k] != 0) looked.push_back(along[0].value[k]);
+  }
+  REQUIRE(looked.size() == 24);
+  CHECK(looked.front() == Approx(0.6 + 0.01 * 56.5));  // beside the twelve highest, the 57th to the 79th value
+  CHECK(looked.back() == Approx(0.6 + 0.01 * 79.5));
+}
+
 TEST_CASE("a rank that turns between two of the values of a contact leaves the band undecided") {
   station::Station s = bare_station(50.0);
   s.conditions = {{"hand"}};
@@ -285,11 +311,7 @@ TEST_CASE("a rank that turns between two of the values of a contact leaves the b
   // The first radiates 0.1 + 2 (t - 0.4375)^2 along the range, the second 0.105: heard to be better by 0.21 dB at 437.5 ohm; at 375
   // and 500 ohm, which are neighbours, the first is better by 0.11 dB.
   const auto at = [](double t) { return radiating(0.1 + 2.0 * (t - 0.4375) * (t - 0.4375)); };
-  s.antennas = {{"first", std::nullopt, {ranged(at(0.0), at(0.5), at(1.0))}},
-                {"second", std::nullopt, {{radiating(0.105)}}}};
-  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
-                    arrangement("on the second", ArrangementKind::straight)};
-  s.arrangements[1].antenna = 1;
+  set_straight_pair(s, ranged(at(0.0), at(0.5), at(1.0)), {radiating(0.105)});
   const BandResult band = make_plan(s).bands.front();
   INFO(band.verdict);
   CHECK(band.choice == Choice::undecided);
@@ -307,15 +329,33 @@ TEST_CASE("an SWR that is over the limit between two of the values of a contact 
   station::Station s = bare_station(50.0);
   s.conditions = {{"hand"}};
   const load::PowerShares all{1.0, 0.0, 0.0};
-  // At most 1.64 at the nine values, and 2.43 at 539 ohm: by (least + p t)/(1 + q t) through the three.
-  s.antennas = {
-      {"", std::nullopt, {ranged(shared({50.4, 3.8}, all), shared({82.0, 1.0}, all), shared({47.0, 7.3}, all))}}};
+  // By z(t) = (least + p t)/(1 + q t) through the three: at most 1.64 at the nine values, and 2.48 at 540 ohm.
+  const cdouble least{50.4, 3.8}, middle{82.0, 1.0}, most{47.0, 7.3};
+  const cdouble q = (2.0 * middle - least - most) / (most - middle), p = most * (1.0 + q) - least;
+  const auto swr = [&](double t) {
+    const cdouble z = (least + p * t) / (1.0 + q * t);
+    const double reflection = std::abs((z - 50.0) / (z + 50.0));
+    return (1.0 + reflection) / (1.0 - reflection);
+  };
+  CHECK(std::abs((least + 0.5 * p) / (1.0 + 0.5 * q) - middle) <= 1e-9);
+  for (int k = 0; k <= 8; ++k) {
+    INFO(k << " of 8");
+    CHECK(swr(k / 8.0) < 2.0);
+  }
+  double peak = 0.0;
+  for (int k = 0; k <= 10000; ++k) peak = std::max(peak, swr(k / 10000.0));
+  CHECK(peak == Approx(2.48).margin(0.01));
+  s.antennas = {{"", std::nullopt, {ranged(shared(least, all), shared(middle, all), shared(most, all))}}};
   s.arrangements = {arrangement("straight", ArrangementKind::straight)};
   const BandResult band = make_plan(s).bands.front();
   INFO(band.verdict);
   CHECK(band.arrangements[0].ok);
   CHECK_FALSE(band.arrangements[0].holds_throughout);
-  CHECK(band.arrangements[0].conditions[0].swr_high > 2.0);
+  const double seen = band.arrangements[0].conditions[0].swr_high;
+  CHECK(seen > 2.0);
+  CHECK(seen <= 1.005 * peak);
+  // No further than to one place over the limit: of those beside the greatest of the nine, at 0.5, the one towards the peak.
+  CHECK(seen == Approx(swr(0.5625)).epsilon(1e-6));
   CHECK(band.choice == Choice::undecided);
   REQUIRE(band.measures.size() == 1);
   CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
@@ -330,19 +370,30 @@ TEST_CASE("a ground between two of whose values the rank turns leaves the band u
   s.transmitter.foldback = {{1.05, 5.0}, {1.12, 3.5}};
   s.uncertainty.ground_factor = Range{0.2, 1.8};
   // The ground takes half of both. The second shows 50 ohm at 0.8 times its loss, where alone the transmitter gives its full
-  // power: by hand it is 0.76 dB better there, and at the values 0.6 and 1 beside it 1 and 0.5 dB worse.
-  s.antennas = {{"first", std::nullopt, {{shared(100.0, {0.4, 0.1, 0.5})}}},
-                {"second", std::nullopt, {{shared(55.56, {0.3034, 0.1966, 0.5})}}}};
-  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
-                    arrangement("on the second", ArrangementKind::straight)};
-  s.arrangements[1].antenna = 1;
+  // power: it is 0.72 dB better there, and at the values 0.6 and 1 beside it 0.98 and 0.47 dB worse.
+  const auto loss_db = [](double stated_ohm, double radiated, double factor) {
+    const double more = 1.0 + 0.5 * (factor - 1.0), ohm = stated_ohm * more;
+    const double swr = std::max(ohm, 50.0) / std::min(ohm, 50.0), reflection = (swr - 1.0) / (swr + 1.0);
+    const double offered_w = 5.0 - 1.5 * std::clamp((swr - 1.05) / (1.12 - 1.05), 0.0, 1.0);
+    return -10.0 * std::log10(offered_w / 5.0 * (1.0 - reflection * reflection) * radiated / more);
+  };
+  const auto ahead_db = [&](double factor) { return loss_db(100.0, 0.4, factor) - loss_db(55.56, 0.3034, factor); };
+  CHECK(ahead_db(0.8) == Approx(0.72).margin(0.01));
+  CHECK(ahead_db(0.6) == Approx(-0.98).margin(0.01));
+  CHECK(ahead_db(1.0) == Approx(-0.47).margin(0.01));
+  for (const double factor : {0.2, 0.6, 1.0, 1.4, 1.8}) {
+    INFO(factor << " times the loss");
+    CHECK(ahead_db(factor) < 0.0);
+  }
+  set_straight_pair(s, {shared(100.0, {0.4, 0.1, 0.5})}, {shared(55.56, {0.3034, 0.1966, 0.5})});
   BandResult band = make_plan(s).bands.front();
   INFO(band.verdict);
   CHECK(band.taken == 0U);
   CHECK(band.choice == Choice::undecided);
   REQUIRE(band.measures.size() == 1);
   CHECK(band.measures[0].what.find("ground loss") != std::string::npos);
-  s.transmitter.foldback.clear();  // without it nothing turns, and nothing is made up
+  CHECK(band.measures[0].settles == 1.0);  // at each of the five values the order is sure
+  s.transmitter.foldback.clear();          // without it nothing turns, and nothing is made up
   band = make_plan(s).bands.front();
   CHECK(band.taken == 0U);
   CHECK(band.choice == Choice::fixed);
@@ -352,11 +403,7 @@ TEST_CASE("of two that sound the same the simpler is not taken where the other i
   station::Station s = bare_station(50.0);
   s.conditions = {{"hand"}};
   // 28 and 30 % are 0.3 dB apart; at 1 kohm the first radiates 10 %.
-  s.antennas = {{"first", std::nullopt, {ranged(radiating(0.3), radiating(0.28), radiating(0.1))}},
-                {"second", std::nullopt, {{radiating(0.3)}}}};
-  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
-                    arrangement("on the second", ArrangementKind::straight)};
-  s.arrangements[1].antenna = 1;
+  set_straight_pair(s, ranged(radiating(0.3), radiating(0.28), radiating(0.1)), {radiating(0.3)});
   s.arrangements[0].mass_kg = 0.1, s.arrangements[1].mass_kg = 0.2;
   s.antennas[0].mass_kg = s.antennas[1].mass_kg = 0.1;
   BandResult band = make_plan(s).bands.front();
@@ -404,11 +451,7 @@ TEST_CASE("a ground inside whose range the rank turns leaves the band undecided 
   s.uncertainty.ground_factor = Range{0.5, 3.0};
   // Of the first 60 % heats the ground, of the second 20 % the ground and 50 % itself: with g times the loss
   // 0.4/(0.4 + 0.6 g) = 0.3/(0.8 + 0.2 g) at g = 2, up to their mismatch.
-  s.antennas = {{"first", std::nullopt, {{shared(40.0, {0.4, 0.0, 0.6})}}},
-                {"second", std::nullopt, {{shared(40.0, {0.3, 0.5, 0.2})}}}};
-  s.arrangements = {arrangement("on the first", ArrangementKind::straight),
-                    arrangement("on the second", ArrangementKind::straight)};
-  s.arrangements[1].antenna = 1;
+  set_straight_pair(s, {shared(40.0, {0.4, 0.0, 0.6})}, {shared(40.0, {0.3, 0.5, 0.2})});
   const BandResult band = make_plan(s).bands.front();
   CHECK(band.choice == Choice::undecided);
   CHECK(band.taken == 0U);

@@ -225,7 +225,8 @@ TEST_CASE("current levels are those of the collected table") {
   }
 }
 
-TEST_CASE("SAR limits: 0.08 and 0.4 W/kg whole body, 4 and 20 W/kg over 10 g in the limbs") {
+TEST_CASE(
+    "SAR limits: 0.08 and 0.4 W/kg whole body, 4 and 20 over 10 g in limbs, 1.6 and 8 or 2 and 10 in head and trunk") {
   // And in head and trunk 1.6 and 8 W/kg over 1 g or 2 and 10 W/kg over 10 g. 47 CFR 1.1310(b) to (d), OET Bulletin 65 Supplement B
   // (1997), note 7; the other standards from memory.
   const std::vector<SarLimit>& limits = published_sar_limits();

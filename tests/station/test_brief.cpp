@@ -162,8 +162,10 @@ TEST_CASE("the longest whip is its own limit, or what the limit of height leaves
   CHECK(longest_whip_m(read_brief(brief_text(parts), "b.toml")) == Approx(2.5));
 }
 
-TEST_CASE("a hat is not searched yet and refused") {
-  CHECK(faults_of(replaced(brief_text(), "gap =", "hat = 1\ngap =")).size() == 1);
+TEST_CASE("a hat is a table of its own and no key of the antenna") {
+  const std::vector<ParseError> faults = faults_of(replaced(brief_text(), "gap =", "hat = 1\ngap ="));
+  REQUIRE(faults.size() == 1);
+  CHECK(std::string(faults[0].what()).find("unknown key \"hat\" in [antenna]") != std::string::npos);
 }
 
 TEST_CASE("a wound coil takes one of each of its lists") {
@@ -290,7 +292,7 @@ pitch = "1.5 mm"
   AntennaChoice a{2.5, {4.0, 4.0}, 0, 1, 4, 1};
   CHECK_FALSE(antenna_mass_known(brief, {2.5, {4.0, 4.0}, 0, 0, 5, 0}));
   CHECK(antenna_mass_known(brief, a));
-  // Aluminium has 2700 kg/m3 (CRC Handbook of Chemistry and Physics, density of the element 2.70 g/cm3).
+  // Aluminium has 2700 kg/m3 (density of the element, 2.70 g/cm3, from memory).
   const double bare_kg = antenna_mass_kg(brief, {2.5, {4.0, 4.0}});
   CHECK(antenna_mass_kg(brief, a) == Approx(bare_kg + 0.05 + 4 * 0.25 * 2700.0 * 3.14159265 * 1e-6).epsilon(2e-3));
   CHECK(antenna_mass_kg(brief, {2.5, {4.0, 4.0}, 0, 2}) == Approx(bare_kg + 0.03).epsilon(1e-12));
@@ -321,39 +323,54 @@ pitch = "1.5 mm"
   a.loading = 5, a.layout = 0, a.hat = 0;
   const auto wound = wire_cases(brief, a);
   CHECK(wound.front().antenna.coils.front().values.size() > 4);  // a wound coil has a table over frequency
+  int beside = 0;
   for (const wire::Wire& w : wound.front().antenna.wires) {
-    if (w.name.rfind("wire ", 0) == 0) CHECK(std::abs(w.points.back().y_m) < 0.02);  // side by side
+    if (w.name.rfind("wire ", 0) != 0) continue;
+    ++beside;
+    CHECK(std::abs(w.points.back().y_m) < 0.02);  // side by side
   }
+  CHECK(beside == 2);
 }
 
 TEST_CASE("faults of hats, coils on the whip and layouts are told at their lines") {
-  const auto fault_of = [](const std::string& more, const std::string& layout = R"("bundle")") {
+  const auto with = [](const std::string& more, const std::string& layout = R"("bundle")") {
     BriefParts parts;
     parts.counterpoise =
         R"({ wires = 2, length = "4 m", radius = "0.5 mm", metal = "copper", layout = )" + layout + " }";
     parts.more = more;
-    std::string all;
-    for (const ParseError& fault : faults_of(brief_text(parts))) all += std::string(fault.what()) + "\n";
-    return all;
+    return brief_text(parts);
   };
-  const auto says = [](const std::string& fault, const std::string& what) {
-    CAPTURE(fault);
-    CHECK(fault.find(what) != std::string::npos);
+  // One fault of that kind, of so many, in the line that holds `at`.
+  const auto says = [](const std::string& text, const std::string& at, const std::string& what, std::size_t all = 1) {
+    const std::vector<ParseError> faults = faults_of(text);
+    CAPTURE(text);
+    REQUIRE(faults.size() == all);
+    const auto is = [&](const ParseError& fault) { return std::string(fault.what()).find(what) != std::string::npos; };
+    REQUIRE(std::count_if(faults.begin(), faults.end(), is) == 1);
+    const std::size_t place = text.rfind(at);
+    REQUIRE(place != std::string::npos);
+    CHECK(static_cast<std::ptrdiff_t>(std::find_if(faults.begin(), faults.end(), is)->where.line) ==
+          1 + std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(place), '\n'));
   };
   const std::string hat = "[[hat]]\nname = \"h\"\nlength = \"0.3 m\"\nradius = \"1 mm\"\nmetal = \"copper\"\n";
-  CHECK(fault_of(hat + "spokes = 4\n").empty());
-  says(fault_of(hat + "spokes = 1\n"), "whole number, 2 to 8");
-  says(fault_of(hat + "spokes = 2.5\n"), "whole number, 2 to 8");
-  says(fault_of(hat + "spokes = 4\n" + hat + "spokes = 3\n"), "the name \"h\" is taken");
-  says(fault_of(replaced(hat, "metal = \"copper\"", "metal = \"perfect\"") + "spokes = 4\n"), "legal: a \"mass\"");
+  CHECK(faults_of(with(hat + "spokes = 4\n")).empty());
+  says(with(hat + "spokes = 1\n"), "spokes = 1", "whole number, 2 to 8");
+  says(with(hat + "spokes = 2.5\n"), "spokes = 2.5", "whole number, 2 to 8");
+  says(with(hat + "spokes = 4\n" + hat + "spokes = 3\n"), "name = \"h\"", "the name \"h\" is taken");
+  says(with(replaced(hat, "metal = \"copper\"", "metal = \"perfect\"") + "spokes = 4\n"), "metal = \"perfect\"",
+       "legal: a \"mass\"");
   const std::string coil = "[[loading_coil]]\nname = \"c\"\nq = 200\n";
-  CHECK(fault_of(coil + "inductance = \"20 uH\"\nplace = 0.5\n").empty());
-  says(fault_of(coil + "inductance = \"20 uH\"\nplace = 1.5\n"), "0.02 to 0.98");
-  says(fault_of(coil + "place = 0.5\n"), "either \"turns\"");
-  says(fault_of(coil + "inductance = \"20 uH\"\nplace = 0.5\n[limits]\nmass = \"2 kg\"\n"), "needs its own");
-  says(fault_of(coil + "length = \"3 m\"\ninductance = \"20 uH\"\nplace = 0.5\n"), "loading coil");
-  says(fault_of("", R"(["bundle", "bundle"])"), "or both as a list");
-  says(fault_of("", R"("heap")"), "or both as a list");
+  CHECK(faults_of(with(coil + "inductance = \"20 uH\"\nplace = 0.5\n")).empty());
+  says(with(coil + "inductance = \"20 uH\"\nplace = 1.5\n"), "place = 1.5", "0.02 to 0.98");
+  says(with(coil + "place = 0.5\n"), "[[loading_coil]]", "either \"turns\"");
+  says(with(coil + "inductance = \"20 uH\"\nplace = 0.5\n[limits]\nmass = \"2 kg\"\n"), "name = \"c\"",
+       "[limits] has a \"mass\": the coil \"c\" on the whip needs its own", 2);  // and the match its own
+  says(with(coil + "length = \"3 m\"\ninductance = \"20 uH\"\nplace = 0.5\n"), "[[loading_coil]]",
+       "the length of a loading coil");
+  // A place on the longest whip that the shortest does not have.
+  says(with(coil + "length = \"20 cm\"\ninductance = \"20 uH\"\nplace = 0.96\n"), "[[loading_coil]]", "coil");
+  says(with("", R"(["bundle", "bundle"])"), "counterpoise", "or both as a list");
+  says(with("", R"("heap")"), "counterpoise", "or both as a list");
 }
 
 TEST_CASE("a condition is added to a brief whose conditions are tables or stand in one line") {

@@ -100,6 +100,7 @@ TEST_CASE("battery, mode and tuner are read with what is usual for what they lea
 TEST_CASE("a cut-off leaves less of a battery, and relays that latch need no current") {
   const Station s = read_station(start + mode + battery + "cut_off = \"11.5 V\"\n", "b.toml", ".");
   CHECK(s.supply->cut_off_v == 11.5);
+  // What the cold leaves, 0.80 to 0.87, of which the cut-off leaves 0.5 to 0.87.
   CHECK(s.supply->battery.capacity_share.low == Approx(0.80 * 0.5));
   CHECK(s.supply->battery.capacity_share.high == Approx(0.87 * 0.87));
   CHECK_FALSE(read_station(start + mode + battery, "b.toml", ".").supply->cut_off_v);

@@ -571,7 +571,14 @@ TEST_CASE("what a straight line between few points of the standards misses is in
   };
   const OnePort few = corrected_with(26), many = corrected_with(501);
   const double missed = std::pow(4.0 * pi * delay_s * 2e5, 2) / 8.0;
-  CHECK(missed > 3e-4);  // much more than the noise
+  REQUIRE(missed > 3e-4);  // much more than the noise, so that it is seen
+  // What is booked for it is no more than the line can miss at the place of one standard for each of three, and not a trifle.
+  double most_bent = 0.0;
+  for (std::size_t i = 0; i < f.size(); ++i)
+    most_bent =
+        std::max(most_bent, std::abs(few.common_ohm.back().ohm[i]) * 2.0 * 50.0 / std::norm(few.z_ohm[i] + 50.0));
+  CHECK(most_bent <= 3.0 * missed);
+  CHECK(most_bent >= missed / 3.0);
   // The errors are as large as said.
   CHECK(worst_over_said(few) < 1.1);
   CHECK(worst_over_said(few) > 0.4);
@@ -580,6 +587,17 @@ TEST_CASE("what a straight line between few points of the standards misses is in
   CHECK_THAT(found(few.caveats, FindingKind::few_points).text, Contains("the standards have too few points"));
   CHECK(!few.common_ohm.empty());
   CHECK(!few.local_ohm.empty());
+  // Noise is what is left of the uncertainty without the bends.
+  REQUIRE(few.noise_ohm.size() == f.size());
+  std::size_t bent = 0;
+  for (std::size_t i = 0; i < f.size(); ++i) {
+    CHECK(few.noise_ohm[i] <= few.uncertainty_ohm[i]);
+    const double off = std::hypot(few.noise_ohm[i], std::abs(few.common_ohm.back().ohm[i]));
+    CHECK(off == Approx(few.uncertainty_ohm[i]).epsilon(1e-9));
+    if (few.noise_ohm[i] < 0.5 * few.uncertainty_ohm[i]) ++bent;
+    CHECK(many.noise_ohm[i] == Approx(many.uncertainty_ohm[i]).epsilon(1e-12));
+  }
+  CHECK(bent > f.size() / 2);
   CHECK(!has(many.caveats, FindingKind::few_points));
   CHECK(many.common_ohm.empty());
   CHECK(many.local_ohm.empty());

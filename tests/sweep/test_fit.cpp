@@ -6,6 +6,7 @@
 
 #include <stile/base/table.hpp>
 #include <stile/load/load.hpp>
+#include <stile/sweep/detail/least_squares.hpp>
 #include <stile/sweep/fit.hpp>
 
 #include "sweep/synthetic.hpp"
@@ -226,4 +227,13 @@ TEST_CASE("a Q law that the data leave open is fixed and said") {
 TEST_CASE("parameters print with their unit") {
   CHECK(parameter_text({"inductance_h", 2.8e-6, 1e-8}) == "2.8 uH +- 10 nH");
   CHECK(parameter_text({"q", 60.0, 2.0}) == "60 +- 2");
+}
+
+TEST_CASE("what moves neighbours alike counts in the products of those that are compared, within a group alone") {
+  const std::vector<detail::LocalChange> change{{0, {1.0, 2.0, cdouble(0.0, 3.0)}}, {1, {1.0, 1.0}}};
+  // 2 Re(a conj(b)) of each pair, by hand: 4 and 0 of the first, 2 of the second.
+  CHECK(detail::neighbours({}, change, {0, 0, 0}).products == 6.0);
+  CHECK(detail::neighbours({}, change, {0, 0, 1}).products == 4.0);
+  CHECK(detail::neighbours({}, change, {0, 1, 1}).products == 2.0);
+  CHECK(detail::neighbours({}, change, {0, 1, 2}).products == 0.0);
 }

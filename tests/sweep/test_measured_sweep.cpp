@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include <catch2/catch.hpp>
+#include <functional>
 
 #include <stile/base/table.hpp>
 #include <stile/load/touchstone_write.hpp>
@@ -30,6 +31,22 @@ std::string why_refused(const std::string& text, const std::string& name = "a.s1
     return error.what();
   }
   return "accepted";
+}
+
+/// One byte is another, one more, or gone.
+void damage(std::string& text, std::size_t at, const std::string& bytes,
+            const std::function<std::size_t(std::size_t)>& below) {
+  const char byte = bytes[below(bytes.size())];
+  switch (below(3)) {
+  case 0:
+    text[at] = byte;
+    break;
+  case 1:
+    text.insert(at, 1, byte);
+    break;
+  default:
+    text.erase(at, 1);
+  }
 }
 
 }  // namespace
@@ -289,17 +306,7 @@ TEST_CASE("keyword files in blocks of any size are those that the reader of whol
     std::string text = good[below(good.size())];
     for (std::size_t change = trial < 200 ? 0 : 1 + below(2); change > 0; --change) {
       const std::size_t at = text.find('[') + 3 + below(text.size() - text.find('[') - 3);
-      const char byte = bytes[below(bytes.size())];
-      switch (below(3)) {
-      case 0:
-        text[at] = byte;
-        break;
-      case 1:
-        text.insert(at, 1, byte);
-        break;
-      default:
-        text.erase(at, 1);
-      }
+      damage(text, at, bytes, below);
     }
     std::optional<load::TouchstoneFile> whole;
     try {
@@ -370,17 +377,7 @@ TEST_CASE("broken texts are read or refused with their place, never worse") {
     std::string text = good[below(good.size())];
     for (std::size_t change = below(4); change > 0 && !text.empty(); --change) {
       const std::size_t at = below(text.size());
-      const char byte = bytes[below(bytes.size())];
-      switch (below(3)) {
-      case 0:
-        text[at] = byte;
-        break;
-      case 1:
-        text.insert(at, 1, byte);
-        break;
-      default:
-        text.erase(at, 1);
-      }
+      damage(text, at, bytes, below);
     }
     SweepReader reader(names[below(names.size())]);
     const std::size_t cut = below(text.size() + 1);

@@ -21,6 +21,13 @@ namespace programs {
 
 namespace fs = std::filesystem;
 
+/// A text with the first `what` as `by`; it must be there.
+inline std::string replaced(std::string text, const std::string& what, const std::string& by) {
+  const std::size_t place = text.find(what);
+  REQUIRE(place != std::string::npos);
+  return text.replace(place, what.size(), by);
+}
+
 inline std::string content(const fs::path& path) {
   std::ifstream file(path, std::ios::binary);
   return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};

@@ -77,7 +77,7 @@ TEST_CASE("no output replaces what the run reads") {
   refused("stile-plan examples/moor/station.toml -o examples/moor/../moor/station.toml", "which is read");
   refused("stile-design examples/moor/two_bands.toml -o examples/moor/two_bands.toml", "which is read");
   // What a station names is read too.
-  refused("stile-plan examples/moor/wire.toml -o examples/loads/wire5m_lifted.s1p", "is read and would be replaced");
+  refused("stile-plan examples/moor/wire.toml -o examples/loads/wire5m_lifted.s1p", "-o would replace \"");
   CHECK(content(folder.file("a.csv")) == csv);
   CHECK(folder.run(base + "--quiet -o b.csv").status == 0);
   // From standard input there is no file to spare; a pipe may go round.
@@ -336,6 +336,8 @@ TEST_CASE("a locale with a decimal comma changes no byte") {
   // Where the machine has no such locale it is made; where it cannot be made the variables alone are there.
   folder.run("localedef -i de_DE -f UTF-8 ./de_DE.UTF-8 >made 2>&1");
   const std::string comma = "export LOCPATH=$PWD LC_ALL=de_DE.UTF-8 LANG=de_DE.UTF-8 LC_NUMERIC=de_DE.UTF-8\n";
+  if (folder.run(comma + "locale decimal_point").out != ",\n")
+    WARN("no locale with a decimal comma can be made here: only its variables are tried");
   for (const char* format : {"", "--json", "--csv"}) {
     const Run plain = folder.run(chart + format);
     REQUIRE(plain.status == 0);
@@ -388,7 +390,7 @@ TEST_CASE("two runs at once into one folder leave it whole") {
   CHECK(content(folder.file("out/report/report.html")).find("</html>") != std::string::npos);
 }
 
-TEST_CASE("Ctrl-C and TERM end every long job by the signal, with nothing left") {
+TEST_CASE("Ctrl-C or TERM ends each of these long jobs by the signal, with nothing left") {
   const WithExamples folder;
   folder.write("relays.toml", "[tuner]\nform = \"pi\"\n[tuner.inductors]\nvalues = [1e-7, 2e-7, 4e-7, 8e-7, 1.6e-6, "
                               "3.2e-6, 6.4e-6]\n[tuner.capacitors]\n"
@@ -404,12 +406,13 @@ TEST_CASE("Ctrl-C and TERM end every long job by the signal, with nothing left")
       "stile-coil --station examples/moor/coil.toml --former 30mm,40mm,50mm,60mm --wire 1mm,1.5mm --spacing "
       "0.3,0.4,0.5,0.6 -o r.txt"};
   const auto before = folder.names();
-  for (std::size_t n = 0; n < jobs.size(); ++n) {
-    const bool term = n % 2 == 1;
-    const Run run = folder.run("set -m; " + jobs[n] + " & tool=$!; sleep 0.4; kill -" + (term ? "TERM" : "INT") +
-                               " $tool; wait $tool; echo $?");
-    INFO(jobs[n] << "\n" << run.err);
-    CHECK(run.out == (term ? "143\n" : "130\n"));
-    CHECK(folder.names() == before);
+  for (const std::string& job : jobs) {
+    for (const bool term : {false, true}) {
+      const Run run = folder.run("set -m; " + job + " & tool=$!; sleep 0.4; kill -" + (term ? "TERM" : "INT") +
+                                 " $tool; wait $tool; echo $?");
+      INFO(job << "\n" << run.err);
+      CHECK(run.out == (term ? "143\n" : "130\n"));
+      CHECK(folder.names() == before);
+    }
   }
 }

@@ -37,12 +37,6 @@ name = "nothing"
 kind = "straight"
 )";
 
-std::string replaced(std::string text, const std::string& what, const std::string& by) {
-  const std::size_t place = text.find(what);
-  REQUIRE(place != std::string::npos);
-  return text.replace(place, what.size(), by);
-}
-
 }  // namespace
 
 TEST_CASE("stile-plan writes the fixed JSON keys and a budget that sums to the power") {
@@ -151,6 +145,7 @@ TEST_CASE("stile-plan refuses bad input in one line with its place and leaves no
       {station, "station.toml --wat", "--wat"},
       {station, "", "no station file"},
       {station, "station.toml -o /dev/full", "/dev/full"},
+      {station, "station.toml --report station.toml/report", "station.toml/report: cannot be made"},
       {station, "station.toml --report station.toml",
        "--report would replace \"station.toml\", which is read; legal: another file"},
   };
@@ -304,7 +299,8 @@ TEST_CASE(
   const Run none = folder.run("stile-plan none.toml --chart none.svg -o none.txt");
   INFO(none.err);
   CHECK(none.status == 1);
-  CHECK(none.err.find("nothing can be drawn: no arrangement can be set on any band; 40 m: ") != std::string::npos);
+  CHECK(none.err.find("nothing can be drawn: in \"dry\" no arrangement can be set on any band; 40 m: ") !=
+        std::string::npos);
   CHECK_FALSE(fs::exists(folder.file("none.svg")));
   CHECK(programs::content(folder.file("none.txt")).find("40 m, mass: nothing can be set.") != std::string::npos);
   CHECK(folder.run("stile-plan none.toml --report report").status == 1);

@@ -11,6 +11,19 @@ using namespace programs;
 
 namespace {
 
+const std::string tuner = R"([tuner]
+form = "L"
+[tuner.inductors]
+values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH", "3.2 uH", "6.4 uH"]
+q = 120
+[tuner.capacitors]
+values = ["20 pF", "40 pF", "80 pF", "160 pF", "320 pF", "640 pF"]
+q = 1000
+[[arrangement]]
+name = "tuner"
+kind = "tuner"
+)";
+
 const std::string station = R"([station]
 name = "test"
 [transmitter]
@@ -41,12 +54,6 @@ kind = "base coil"
 trim = "each condition"
 parts = { inductor_q = 40 }
 )";
-
-std::string replaced(std::string text, const std::string& what, const std::string& by) {
-  const std::size_t place = text.find(what);
-  REQUIRE(place != std::string::npos);
-  return text.replace(place, what.size(), by);
-}
 
 /// The rows of a CSV text by heading; comment lines left out. No cell of these has a comma inside.
 std::vector<std::map<std::string, std::string>> rows_of(const std::string& text) {
@@ -170,18 +177,7 @@ lasts = "90 s"
 name = "wet"
 share = 0.63
 lasts = "70 s"
-[tuner]
-form = "L"
-[tuner.inductors]
-values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH", "3.2 uH", "6.4 uH"]
-q = 120
-[tuner.capacitors]
-values = ["20 pF", "40 pF", "80 pF", "160 pF", "320 pF", "640 pF"]
-q = 1000
-[[arrangement]]
-name = "tuner"
-kind = "tuner"
-mass = "0.53 kg"
+)" + tuner + R"(mass = "0.53 kg"
 supply = { hold = "0.12 A", tune = "0.1 A", tune_time = "4 s", tunes_an_hour = 12, least_power = "1 W", latching = false }
 [[arrangement]]
 name = "coil")"),
@@ -433,18 +429,7 @@ TEST_CASE("what a tuner's own search loses and whether it can tune stand in text
                replaced(replaced(station, "power = \"5 W\"",
                                  "power = \"5 W\"\nfoldback = [{ swr = 2, power = \"5 W\" }, { swr = 10, power = "
                                  "\"0.5 W\" }]"),
-                        "[[arrangement]]\nname = \"coil\"", R"([tuner]
-form = "L"
-[tuner.inductors]
-values = ["0.2 uH", "0.4 uH", "0.8 uH", "1.6 uH", "3.2 uH", "6.4 uH"]
-q = 120
-[tuner.capacitors]
-values = ["20 pF", "40 pF", "80 pF", "160 pF", "320 pF", "640 pF"]
-q = 1000
-[[arrangement]]
-name = "tuner"
-kind = "tuner"
-supply = { least_power = "1 W" }
+                        "[[arrangement]]\nname = \"coil\"", tuner + R"(supply = { least_power = "1 W" }
 [[arrangement]]
 name = "coil")"));
   const Run text = folder.run("stile-plan s.toml");

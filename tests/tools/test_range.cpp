@@ -69,12 +69,6 @@ name = "tuner"
 kind = "tuner"
 )" + small;
 
-std::string replaced(std::string text, const std::string& what, const std::string& by) {
-  const std::size_t place = text.find(what);
-  REQUIRE(place != std::string::npos);
-  return text.replace(place, what.size(), by);
-}
-
 bool close(double a, double b) { return std::abs(a - b) <= 1e-9 * (1.0 + std::abs(b)); }
 
 void write_files(const Folder& folder) {

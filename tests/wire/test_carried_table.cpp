@@ -70,6 +70,8 @@ Losses carried_losses() {
       const auto solved = [&](WhipCondition condition, double contact_ohm) {
         w.contact = {contact_ohm};
         const WireCase one = whip_condition(w, condition);
+        REQUIRE(one.antenna.wires[one.antenna.lumps.at(0).wire].name ==
+                (w.lumps.empty() ? "person's left leg" : "lead"));  // where the choke stands, or the first sole
         return solve_antenna(one.antenna, one.ground, f, options);
       };
       const auto three = [&] {
@@ -110,33 +112,52 @@ TEST_CASE("what a hand, its contact, a choke and the wire decide, with one setti
       CHECK(std::abs(l[row][n] - page[row][n]) <= 0.06);
     }
   }
-  // Brute force of this collection with a thin cylinder for the person, feet off the ground and no arm, the same rows.
+  // The same rows of a table of the project's own earlier model, thin cylinder for the person, not kept: feet off the ground and no
+  // arm. Literals that nothing here computes; the page has them in brackets.
   const Losses thin{Row{8.1, 14.1, 15.3, 15.0},  Row{20.5, 18.3, 19.0, 17.3}, Row{16.8, 16.0, 16.5, 15.7},
                     Row{15.1, 16.0, 14.9, 15.1}, Row{9.6, 8.9, 11.0, 12.5},   Row{14.5, 12.0, 12.7, 13.4}};
   const auto directions = [](const Losses& of) {
     std::vector<bool> all;
     for (std::size_t n = 0; n < 4; ++n) {
-      all.push_back(of[hand][n] > of[untouched][n]);  // a hand costs,
-      all.push_back(of[anew][n] < of[hand][n]);       // setting anew mends
-      all.push_back(of[anew_300][n] < of[hand_300][n] + 0.06);
-      all.push_back(of[anew_300][n] > of[anew][n]);  // and less so through a contact that heats.
+      all.push_back(of[hand][n] > of[untouched][n]);            // a hand costs,
+      all.push_back(of[anew][n] < of[hand][n]);                 // setting anew mends,
+      all.push_back(of[anew_300][n] < of[hand_300][n] + 0.06);  // through 300 ohm does not cost more than 0.06 dB
+      all.push_back(of[anew_300][n] > of[anew][n]);             // and ends worse than with a perfect contact.
     }
     for (std::size_t n = 0; n < 3; ++n) {
       all.push_back(of[hand_300][n] < of[hand][n]);     // Up to 5 m: the perfect contact is worse with one setting,
       all.push_back(of[hand_choked][n] < of[hand][n]);  // a choke helps,
-      all.push_back(of[untouched][n] < of[untouched][n + 1] + 0.4);  // and a longer wire wanders more.
+      all.push_back(of[untouched][n] <
+                    of[untouched][n + 1] + 0.4);  // and the next longer wire loses at most 0.4 dB less.
     }
     all.push_back(of[hand][0] - of[untouched][0] >
                   of[hand][3] - of[untouched][3] + 3.0);  // The shorter the wire the dearer a hand.
     return all;
   };
   CHECK(directions(l) == std::vector(26, true));
-  CHECK(directions(thin) == std::vector(26, true));
-  // Where the drawn person differs: nothing is left to gain by setting anew (at most 2 dB, where it was 5 to 11), since hand and
-  // arm heat instead of detune, and with 8 m neither choke nor contact decides.
+  // Wire by wire, what changes by more than 0.5 dB in both models changes the same way.
+  struct Change {
+    std::size_t from, to;
+  };
+  std::size_t compared = 0;
+  for (const Change& c : {Change{untouched, hand}, Change{hand, anew}, Change{hand_300, anew_300},
+                          Change{anew, anew_300}, Change{hand, hand_300}, Change{hand, hand_choked}}) {
+    for (std::size_t n = 0; n < 4; ++n) {
+      const double here_db = l[c.to][n] - l[c.from][n], there_db = thin[c.to][n] - thin[c.from][n];
+      if (std::abs(here_db) <= 0.5 || std::abs(there_db) <= 0.5) continue;
+      ++compared;
+      INFO("row " << c.from << " to " << c.to << ", wire " << n << ": " << here_db << ", thin " << there_db);
+      CHECK((here_db > 0.0) == (there_db > 0.0));
+    }
+  }
+  CHECK(compared >= 16);  // of 24; 18 when written
+  // Where the drawn person differs: little is left to gain by setting anew, since hand and arm heat instead of detune, and with 8 m
+  // neither choke nor contact decides. The rows give 2.0 dB at most, 2.12 with 0.06 for each of two: 2.0 is less than they allow
+  // (computed here: 1.94, with 2 m). The thin cylinder's 4.8 to 10.9 dB is more by 3.7 at least, with 8 m; 3.5 leaves the
+  // rows their 0.12.
   for (std::size_t n = 0; n < 4; ++n) {
     CHECK(l[hand][n] - l[anew][n] < 2.0);
-    CHECK(thin[hand][n] - thin[anew][n] > 4.7);
+    CHECK(thin[hand][n] - thin[anew][n] > l[hand][n] - l[anew][n] + 3.5);
   }
   CHECK(std::abs(l[hand_choked][3] - l[hand][3]) <= 0.1);
   CHECK(std::abs(l[hand_300][3] - l[hand][3]) <= 0.1);

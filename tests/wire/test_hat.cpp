@@ -5,6 +5,7 @@
 
 #include <catch2/catch.hpp>
 
+#include <stile/base/constants.hpp>
 #include <stile/wire/conditions.hpp>
 #include <stile/wire/solve.hpp>
 #include <stile/wire/vec3.hpp>
@@ -19,7 +20,7 @@ WhipSet whip_with(std::size_t spokes, double length_m) {
   WhipSet w;
   w.ground = lossy_ground(15.0, 1e-3);
   for (std::size_t n = 0; n < spokes; ++n) {
-    const double angle = 6.283185307179586 * static_cast<double>(n) / static_cast<double>(spokes);
+    const double angle = two_pi * static_cast<double>(n) / static_cast<double>(spokes);
     Wire spoke;
     spoke.name = "hat " + std::to_string(n + 1);
     spoke.points = {{0.0, 0.0, 0.0}, {length_m * std::cos(angle), length_m * std::sin(angle), 0.0}};

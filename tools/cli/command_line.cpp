@@ -47,17 +47,6 @@ void check_rules(const Description& description, const Arguments& arguments) {
   }
 }
 
-void check_outputs(const std::vector<Option>& options, const Arguments& arguments) {
-  std::vector<std::pair<std::string, std::string>> files, inputs;
-  for (const Argument& a : arguments.in_order()) {
-    const auto option =
-        std::find_if(options.begin(), options.end(), [&](const Option& o) { return o.name == a.option; });
-    if (option->writes) files.emplace_back(a.option, a.text);
-    if (option->reads) inputs.emplace_back(a.option, a.text);
-  }
-  check_distinct(files, inputs);
-}
-
 bool sized(double value) {
   constexpr double most = 1e40;
   const double size = std::abs(value);
@@ -79,6 +68,19 @@ std::string legal(const std::vector<Option>& options) {
 }
 
 }  // namespace
+
+void check_outputs(const Description& description, const Arguments& arguments, const std::vector<std::string>& named) {
+  const std::vector<Option> options = all_options(description);
+  std::vector<std::pair<std::string, std::string>> files, inputs;
+  for (const Argument& a : arguments.in_order()) {
+    const auto option =
+        std::find_if(options.begin(), options.end(), [&](const Option& o) { return o.name == a.option; });
+    if (option->writes) files.emplace_back(a.option, a.text);
+    if (option->reads) inputs.emplace_back(a.option, a.text);
+  }
+  for (const std::string& file : named) inputs.emplace_back("named", file);
+  check_distinct(files, inputs);
+}
 
 double read_sized(std::string_view text, Unit unit, const Where& where) {
   const double value = read_quantity(text, unit, where);
@@ -242,7 +244,7 @@ Arguments read_command_line(const Description& description, int argc, const char
   Arguments arguments(std::move(given));
   if (arguments.has("--help") || arguments.has("--version")) return arguments;
   check_rules(description, arguments);
-  check_outputs(options, arguments);
+  check_outputs(description, arguments);
   return arguments;
 }
 

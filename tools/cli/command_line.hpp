@@ -112,6 +112,12 @@ private:
 ///                     an output that names an input
 Arguments read_command_line(const Description& description, int argc, const char* const* argv);
 
+/// Refuses two outputs of one name, and one that names an input, before anything is computed.
+/// @param named  further files that the run reads: those that an input names inside
+/// @throws UsageError
+void check_outputs(const Description& description, const Arguments& arguments,
+                   const std::vector<std::string>& named = {});
+
 /// Summary, examples, usage, options, notes, exit status.
 std::string help_text(const Description& description);
 

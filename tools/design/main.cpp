@@ -125,7 +125,13 @@ std::string run(const Description& description, const Arguments& arguments) {
   if (!files.empty() && show == "lengths") check_lengths(brief);
   if (!brief.carried) warn(description, arguments, *file + ": " + station::drawn_alone_warning);
   std::optional<station::Station> present;
-  if (against) present = station::load_station(*against);
+  std::vector<std::string> named;  // by the present station
+  if (against) {
+    const station::StationText stated = station::load_station_text(*against);
+    present = station::read_station(stated);
+    for (const station::NamedFile& one : station::files_named(stated)) named.push_back(one.path);
+    check_outputs(description, arguments, named);
+  }
 
   Progress progress(description, arguments);
   options.progress = [&](const design::Progress& p) { progress.step(p.text, p.done, p.planned); };
@@ -154,11 +160,8 @@ std::string run(const Description& description, const Arguments& arguments) {
 
   Outputs outputs;
   outputs.spare(*file);
-  if (against) {
-    outputs.spare(*against);
-    for (const station::NamedFile& named : station::files_named(station::load_station_text(*against)))
-      outputs.spare(named.path);
-  }
+  if (against) outputs.spare(*against);
+  for (const std::string& path : named) outputs.spare(path);
   outputs.add(arguments.output(), format == Format::json  ? design_json(brief, design, answer, comparison)
                                   : format == Format::csv ? design_csv(brief, design, answer, comparison)
                                                           : design_text(brief, design, answer, comparison));

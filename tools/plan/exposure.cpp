@@ -7,7 +7,6 @@
 #include <fmt/ranges.h>
 
 #include <stile/safety/levels.hpp>
-#include <stile/station/files_named.hpp>
 
 #include "cli/exposure.hpp"
 #include "cli/table.hpp"
@@ -210,7 +209,14 @@ void add_plan_exposure(Json& result, const station::Station& station, const plan
 std::vector<std::string> wind_lines(const station::Station& station, const plan::Plan& plan) {
   std::vector<std::string> lines;
   for (const safety::AntennaWind& w : plan.winds) lines.push_back(safety::wind_words(w));
-  if (lines.empty()) return lines;
+  if (lines.empty()) {
+    const bool stated = std::any_of(station.antennas.begin(), station.antennas.end(),
+                                    [](const station::Antenna& a) { return a.pole.has_value(); });
+    if (stated)
+      lines.emplace_back("not computed for the pole of [wind]: it takes a whip on a pack that is stated as wires. That "
+                         "says nothing about wind; see the cautions");
+    return lines;
+  }
   const safety::Stand& s = station.exposure.stand;
   const bool pole = std::any_of(plan.winds.begin(), plan.winds.end(),
                                 [](const safety::AntennaWind& w) { return w.pole.has_value(); });
@@ -255,10 +261,10 @@ std::string plan_exposure_csv(const station::Station& station, const plan::Plan&
 }
 
 std::string plan_record(const station::Station& station, const plan::Plan& plan, const station::StationText& stated,
-                        const Arguments& arguments, std::int64_t seconds) {
+                        const std::vector<station::NamedFile>& named, const Arguments& arguments,
+                        std::int64_t seconds) {
   std::vector<safety::RecordInput> inputs{{stated.file, stated.text}};
-  for (station::NamedFile& file : station::files_named(stated))
-    inputs.push_back({std::move(file.path), std::move(file.text)});
+  for (const station::NamedFile& file : named) inputs.push_back({file.path, file.text});
   const station::Exposure& e = station.exposure;
   safety::UsesRecord record{{}, e.body, e.stand, plan.exposures, plan.winds};
   record.exposure.levels = e.levels;

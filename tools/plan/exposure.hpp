@@ -6,6 +6,7 @@
 #include <vector>
 
 #include <stile/plan/plan.hpp>
+#include <stile/station/files_named.hpp>
 
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
@@ -43,13 +44,15 @@ std::string plan_exposure_text(const station::Station& station, const plan::Plan
 /// The same as comment lines.
 std::string plan_exposure_csv(const station::Station& station, const plan::Plan& plan);
 
-/// What pulls at who carries it, a line an antenna and one of what holds it; empty where nothing of wires is carried.
+/// What pulls at who carries it, a line an antenna and one of what holds it, or that a stated pole was not computed; empty where
+/// nothing of wires is carried.
 std::vector<std::string> wind_lines(const station::Station& station, const plan::Plan& plan);
 
 /// The record of --record.
-/// @param stated   the station as it was read; the files that it names are in the record too
+/// @param stated   the station as it was read
+/// @param named    the files that it names, which are in the record too
 /// @param seconds  of its date
 std::string plan_record(const station::Station& station, const plan::Plan& plan, const station::StationText& stated,
-                        const Arguments& arguments, std::int64_t seconds);
+                        const std::vector<station::NamedFile>& named, const Arguments& arguments, std::int64_t seconds);
 
 }  // namespace stile::tools

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <optional>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -167,10 +168,15 @@ void check_show(const station::Station& station, const Arguments& arguments) {
     refuse_show(*wanted, "there is no such chart", names);
 }
 
-/// The chart of --show. @throws UsageError
-NamedChart shown_chart(std::vector<NamedChart> charts, const Arguments& arguments) {
+/// The chart of --show; without it the loss budget of the first condition, and nothing where nothing can be set in that.
+/// @throws UsageError
+std::optional<NamedChart> shown_chart(std::vector<NamedChart> charts, const station::Station& station,
+                                      const Arguments& arguments) {
   const auto wanted = arguments.text("--show");
-  if (!wanted) return std::move(charts.front());
+  if (!wanted) {
+    if (charts.empty() || charts.front().name != chart_names(station).front()) return {};
+    return std::move(charts.front());
+  }
   std::vector<std::string> names;
   for (NamedChart& chart : charts) {
     if (chart.name == *wanted) return std::move(chart);
@@ -179,6 +185,16 @@ NamedChart shown_chart(std::vector<NamedChart> charts, const Arguments& argument
   // Reaches take their time and are not solved for the sake of this list.
   if (std::find(names.begin(), names.end(), "wander") == names.end()) names.push_back("wander");
   refuse_show(*wanted, "this plan has no such chart", names);
+}
+
+/// The files that a station names; none of them is an output. @throws UsageError
+std::vector<station::NamedFile> named_files(const station::StationText& stated, const Description& description,
+                                            const Arguments& arguments) {
+  std::vector<station::NamedFile> named = station::files_named(stated);
+  std::vector<std::string> paths;
+  for (const station::NamedFile& one : named) paths.push_back(one.path);
+  check_outputs(description, arguments, paths);
+  return named;
 }
 
 std::string run(const Description& description, const Arguments& arguments) {
@@ -200,8 +216,9 @@ std::string run(const Description& description, const Arguments& arguments) {
   wire::SolveOptions solving;
   solving.every_point = arguments.has("--every-point");
   if (const auto vary = arguments.text("--vary")) {
-    const plan::Study study =
-        plan::study(station::load_station_text(*file), station::read_vary(*vary), tell, 0, solving);
+    const station::StationText stated = station::load_station_text(*file);
+    named_files(stated, description, arguments);
+    const plan::Study study = plan::study(stated, station::read_vary(*vary), tell, 0, solving);
     Outputs outputs;
     outputs.add(arguments.output(), format == Format::json  ? study_json(study)
                                     : format == Format::csv ? study_csv(study)
@@ -214,6 +231,7 @@ std::string run(const Description& description, const Arguments& arguments) {
   const station::StationText stated = station::load_station_text(*file);
   station::Station read = station::read_station(stated);
   check_show(read, arguments);
+  const std::vector<station::NamedFile> named = named_files(stated, description, arguments);
   const station::Station station = station::solve_loads(std::move(read), {}, tell, 0, solving);
   tell_load_warnings(station, description, arguments);
   const plan::Plan plan = plan::make_plan(station, tell);
@@ -231,20 +249,20 @@ std::string run(const Description& description, const Arguments& arguments) {
                         plan::own_searches(station, plan)};
   Outputs outputs;
   outputs.spare(*file);
-  for (const station::NamedFile& named : station::files_named(stated)) outputs.spare(named.path);
+  for (const station::NamedFile& one : named) outputs.spare(one.path);
   outputs.add(arguments.output(), format == Format::json  ? plan_json(answers)
                                   : format == Format::csv ? plan_csv(answers)
                                                           : plan_text(answers, arguments.has("--conditions")));
   std::string failed;
   if (!files.empty()) {
-    std::vector<NamedChart> charts = plan_charts(answers);
-    if (charts.empty())
-      failed = "nothing can be drawn: no arrangement can be set on any band";
+    if (const auto shown = shown_chart(plan_charts(answers), station, arguments))
+      add_chart(shown->chart, files, description, arguments, outputs);
     else
-      add_chart(shown_chart(std::move(charts), arguments).chart, files, description, arguments, outputs);
+      failed = fmt::format("nothing can be drawn: in \"{}\" no arrangement can be set on any band",
+                           station.conditions.front().name);
   }
   if (arguments.has("--report")) write_report(description, arguments, answers, stated, outputs);
-  if (record) outputs.add(*record, plan_record(answers.station, plan, stated, arguments, dated));
+  if (record) outputs.add(*record, plan_record(answers.station, plan, stated, named, arguments, dated));
   outputs.commit();
 
   for (const plan::BandResult& band : plan.bands) {

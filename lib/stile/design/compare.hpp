@@ -52,7 +52,7 @@ struct CompareOptions {
 /// brief's, or whose loads are not of wires, so that no world changes them, is walked with but given no rank: PresentStation's
 /// `differs` says why. Means are by the brief's weights where the bands are the brief's, else even over its own. Settings and
 /// taps that the present station does not state are those that its plan prescribes. A wound coil that a hand trims is trimmed on
-/// each walk: it has no settings as set.
+/// each walk: it has no settings as set. Of one that is set once the part across is found on each walk.
 ///
 /// @param present  as it is read; nothing: none is compared with
 /// @throws DomainError  as walk; no band in common

@@ -132,16 +132,9 @@ bool of_set(const wire::Wire& wire) {
 void lay(wire::Antenna& antenna, const WorldDraw& draw, double scale) {
   const std::vector<wire::Wire> stated = antenna.wires;
   const Vec3 base = stated[antenna.feed.wire].points.front(), top = stated[antenna.feed.wire].points.back();
-  const double lean = scale * draw.lean_rad, towards = draw.lean_towards_rad;
   for (std::size_t n = 0; n < stated.size(); ++n) {  // the whip, and a hat at its top
     if (n != antenna.feed.wire && !near(stated[n].points.front(), top)) continue;
-    for (Vec3& p : antenna.wires[n].points) {
-      Vec3 from_base = turned_about(p - base, {}, -towards);
-      const double x = from_base.x_m * std::cos(lean) + from_base.z_m * std::sin(lean);
-      from_base.z_m = from_base.z_m * std::cos(lean) - from_base.x_m * std::sin(lean);
-      from_base.x_m = x;
-      p = base + turned_about(from_base, {}, towards);
-    }
+    for (Vec3& p : antenna.wires[n].points) p = base + leaning(p - base, draw.lean_towards_rad, scale * draw.lean_rad);
   }
   const auto trails = [&](std::size_t n) {
     return n != antenna.feed.wire && !of_set(stated[n]) && near(stated[n].points.front(), base);

@@ -21,7 +21,7 @@
 namespace stile::plan {
 namespace {
 
-/// The highest voltage across a coil in series: between its tap and the end at the antenna.
+/// The highest voltage across a coil in series: between the transmitter's end and its tap.
 double series_coil_v_peak(const network::Ladder& ladder, const network::Evaluation& e) {
   double highest = 0.0;
   for (std::size_t n = 0; n < ladder.elements.size(); ++n) {
@@ -156,8 +156,12 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
   const auto of_station = [&](const BandResult& b) { return b.arrangements.size() == station.arrangements.size(); };
   require(std::all_of(bands.begin(), bands.end(), of_station), "the plan is of another station");
   std::vector<OpenTurns> open_turns;
-  for (const station::Arrangement& arrangement : station.arrangements)
-    open_turns.push_back(open_turns_of(station, plan, arrangement));
+  for (const station::Arrangement& arrangement : station.arrangements) {
+    const std::vector<station::AntennaLoad>& loads = station.antennas.at(arrangement.antenna).loads;
+    const bool of_wires = std::any_of(loads.begin(), loads.end(),
+                                      [](const station::AntennaLoad& load) { return load.solved_from.has_value(); });
+    open_turns.push_back(of_wires ? open_turns_of(station, plan, arrangement) : OpenTurns{});
+  }
   for (std::size_t b = 0; b < bands.size(); ++b) {
     const BandResult& band = bands[b];
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {

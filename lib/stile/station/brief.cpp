@@ -552,18 +552,21 @@ Brief read_brief(std::string_view text, const std::string& file) {
     // What only whip and wires together show: told of the longest of all, with every choke, hat, coil and layout.
     document.item([&] {
       const auto wires = static_cast<std::size_t>(brief.most_wires);
-      const AntennaChoice longest{brief.whip.range_m.high, std::vector(wires, brief.wire.range_m.high)};
+      const AntennaChoice longest{longest_whip_m(brief), std::vector(wires, brief.wire.range_m.high)};
+      const AntennaChoice shortest{brief.whip.range_m.low, longest.wires_m};  // on which a coil may have no place
       std::vector<std::pair<AntennaChoice, const char*>> all{{longest, "antenna"}};
-      const auto each = [&](std::size_t count, std::size_t AntennaChoice::*option, const char* key) {
+      const auto each = [&](std::size_t count, std::size_t AntennaChoice::*option, const char* key,
+                            const AntennaChoice& antenna) {
         for (std::size_t n = 1; n < count; ++n) {
-          all.emplace_back(longest, key);
+          all.emplace_back(antenna, key);
           all.back().first.*option = n;
         }
       };
-      each(brief.chokes.size(), &AntennaChoice::choke, "choke");
-      each(brief.hats.size(), &AntennaChoice::hat, "hat");
-      each(brief.loading.size(), &AntennaChoice::loading, "loading_coil");
-      each(wires > 1 ? brief.layouts.size() : 0, &AntennaChoice::layout, "antenna");
+      each(brief.chokes.size(), &AntennaChoice::choke, "choke", longest);
+      each(brief.hats.size(), &AntennaChoice::hat, "hat", longest);
+      each(brief.loading.size(), &AntennaChoice::loading, "loading_coil", longest);
+      each(brief.loading.size(), &AntennaChoice::loading, "loading_coil", shortest);
+      each(wires > 1 ? brief.layouts.size() : 0, &AntennaChoice::layout, "antenna", longest);
       for (const auto& [antenna, key] : all) {
         std::vector<wire::WireCase> cases;
         try {

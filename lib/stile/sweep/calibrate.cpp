@@ -282,7 +282,7 @@ Calibration detail::calibrate_with(const AntennaSolver& solved, const std::vecto
     errors.push_back(row);
   }
   const std::vector<std::vector<double>> changes = detail::changes_of(errors, weights);
-  const detail::Neighbours alike = detail::neighbours(best, local);
+  const detail::Neighbours alike = detail::neighbours(best, local, band);
   const detail::LeastSquares own =
       detail::less_shared(best, changes, detail::scatter(best, band, false, alike.products).noise);
   const detail::Scatter scatter = detail::scatter(own, band, misfits, alike.products);

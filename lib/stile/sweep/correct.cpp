@@ -309,9 +309,9 @@ OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, co
   OnePort result = measured;
   result.corrected = true;
   result.common_ohm.clear();  // directivity, tracking and match are what the standards take away
-  result.noise_ohm.clear();
   const double r0 = measured.reference_ohm;
   const std::size_t points = measured.z_ohm.size();
+  result.noise_ohm.assign(points, 0.0);
   const std::array<Samples, 3> samples{samples_of(open, r0), samples_of(shorted, r0), samples_of(match, r0)};
   std::array<std::vector<LocalError>, 3> local;  // of each sample of each standard
   std::vector<cdouble> bent(points);             // what the standards' bends make of each point
@@ -352,6 +352,7 @@ OnePort correct_open_short_load(const OnePort& measured, const OnePort& open, co
     }
     const double bends = std::norm(bent[i] / per_reflection);
     result.z_ohm[i] = z;
+    result.noise_ohm[i] = std::sqrt(noise) * std::abs(per_reflection);
     result.uncertainty_ohm[i] = std::sqrt(noise + bends) * std::abs(per_reflection);
     result.marked[i] = z.real() < 0.0;
     if (bends > 4.0 * noise) {

@@ -297,7 +297,7 @@ Fit fit(const OnePort& sweep, Model model) {
     for (std::size_t i = 0; i < error.ohm.size(); ++i) error.ohm[i] *= weight[error.first + i];
     local.push_back({error.first, std::move(error.ohm)});
   }
-  const detail::Neighbours alike = detail::neighbours(answer, local);
+  const detail::Neighbours alike = detail::neighbours(answer, local, part);
   const detail::LeastSquares own =
       detail::less_shared(answer, changes, detail::scatter(answer, part, false, alike.products).noise);
   const detail::Scatter scatter = detail::scatter(own, part, false, alike.products);

@@ -200,17 +200,6 @@ std::optional<std::size_t> add_person(Antenna& antenna, const PersonBody& p, con
   return antenna.lumps.size() - 1;
 }
 
-/// What is fixed to an upright whip, when that leans by this angle the way that `over` points.
-Vec3 leaning(const Vec3& from, const Vec3& over, double lean_rad) {
-  const double level = std::hypot(over.x_m, over.y_m);
-  if (level == 0.0) return from;
-  const Vec3 way{over.x_m / level, over.y_m / level, 0.0};
-  const double along = from.x_m * way.x_m + from.y_m * way.y_m;
-  const double moved = along * std::cos(lean_rad) + from.z_m * std::sin(lean_rad);
-  return {from.x_m + (moved - along) * way.x_m, from.y_m + (moved - along) * way.y_m,
-          from.z_m * std::cos(lean_rad) - along * std::sin(lean_rad)};
-}
-
 /// Whether a condition lays the wires on the ground, raised ones too.
 bool lays(WhipCondition c) {
   return c == WhipCondition::trailing_dry || c == WhipCondition::trailing_usual || c == WhipCondition::lying_wet ||
@@ -368,7 +357,7 @@ WireCase whip_condition(const WhipSet& given, WhipCondition condition) {
     c.antenna.wires.push_back(std::move(wire));
   const Vec3 top = c.antenna.wires.front().points.back();
   for (Wire& spoke : w.hat) {
-    for (Vec3& p : spoke.points) p = top + leaning(p, over, lean);
+    for (Vec3& p : spoke.points) p = top + leaning(p, std::atan2(over.y_m, over.x_m), lean);
     c.antenna.wires.push_back(std::move(spoke));
   }
   const bool hand = condition == WhipCondition::hand_on_set, both = hand || condition == WhipCondition::with_set;

@@ -20,6 +20,13 @@ inline bool is_finite(Vec3 a) { return std::isfinite(a.x_m) && std::isfinite(a.y
 inline constexpr double joint_m = 1e-6;  ///< points closer than this are one node
 inline bool same_place(Vec3 a, Vec3 b) { return norm(a - b) <= joint_m; }
 
+/// A point of what stands upright on the origin, when that leans by an angle the way that a direction points.
+inline Vec3 leaning(Vec3 p, double towards_rad, double lean_rad) {
+  const double c = std::cos(towards_rad), s = std::sin(towards_rad), along = p.x_m * c + p.y_m * s;
+  const double moved = along * std::cos(lean_rad) + p.z_m * std::sin(lean_rad) - along;
+  return {p.x_m + moved * c, p.y_m + moved * s, p.z_m * std::cos(lean_rad) - along * std::sin(lean_rad)};
+}
+
 /// Least distance between two straight pieces a0-a1 and b0-b1, m.
 double piece_distance_m(Vec3 a0, Vec3 a1, Vec3 b0, Vec3 b1);
 

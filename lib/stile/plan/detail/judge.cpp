@@ -171,17 +171,6 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
     }
   }
   for (const Corner& corner : where.drawn) take(result, worst_at(of, settings, n, n, corner, true));
-  // What sets itself anew goes by steps, whose peaks stand between what was tried.
-  if (!station::describe_kind(of.arrangement.kind).automatic && of.arrangement.trim == station::Trim::once) return;
-  const auto margin = [](Range& range) {
-    const double step_db = step_margin * (range.high - range.low);
-    if (std::isfinite(step_db)) range = {range.low - step_db, range.high + step_db};
-  };
-  margin(result.loss_range_db);
-  margin(result.counted_range_db);
-  if (result.radiated_range_db) margin(*result.radiated_range_db);
-  if (result.path_range_db) margin(*result.path_range_db);
-  result.loss_range_db.low = std::max(0.0, result.loss_range_db.low);
 }
 
 ConditionResult judge_condition(const Case& of, const Settings& settings, std::size_t n, const Uncertain& where,
@@ -423,6 +412,24 @@ void sum_up(Judged& judged) {
     result.holds_throughout = open.empty();
     if (!open.empty()) result.why += "; but " + open;
   }
+}
+
+void widen_by_steps(Judged& judged) {
+  const station::Arrangement& arrangement = judged.settings->of().arrangement;
+  const bool anew = station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
+  if (!anew || !judged.settings->possible()) return;
+  const auto widened = [](Range& range) {
+    const double step_db = step_margin * (range.high - range.low);
+    if (std::isfinite(step_db)) range = {range.low - step_db, range.high + step_db};
+  };
+  for (ConditionResult& c : judged.result.conditions) {
+    widened(c.loss_range_db);
+    widened(c.counted_range_db);
+    if (c.radiated_range_db) widened(*c.radiated_range_db);
+    if (c.path_range_db) widened(*c.path_range_db);
+    c.loss_range_db.low = std::max(0.0, c.loss_range_db.low);
+  }
+  sum_up(judged);
 }
 
 Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn,

@@ -39,6 +39,10 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
 /// One corner more along a range, in place k of its line; the figures of conditions take it in.
 void look_along(Judged& judged, std::size_t range, std::size_t k, const Corner& corner);
 
+/// What sets itself anew goes by steps, whose peaks stand between what was tried: its ranges become 8 % wider at both ends. Once, when
+/// nothing more is looked at; sums up.
+void widen_by_steps(Judged& judged);
+
 /// Figures of the worst condition, whether it holds, and why; anew after look_along.
 void sum_up(Judged& judged);
 

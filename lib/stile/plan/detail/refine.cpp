@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 namespace stile::plan::detail {
 
@@ -36,13 +37,19 @@ bool look_between(const station::Station& station, std::vector<Along>& along, st
   for (std::size_t r = 0; r < along.size(); ++r) {
     Along& range = along[r];
     for (std::size_t looks = 0; looks < most_looks;) {
-      std::vector<double> places;
+      std::map<double, double> beside;  // each place with the greatest height next to it
       for (const std::vector<double>& height : heights(r)) {
-        const std::vector<double> more = worth_looking(range.value, height);
-        places.insert(places.end(), more.begin(), more.end());
+        for (const double place : worth_looking(range.value, height)) {
+          const auto k = static_cast<std::size_t>(std::upper_bound(range.value.begin(), range.value.end(), place) -
+                                                  range.value.begin());
+          const double greatest = std::max(height[k - 1], height[k]);
+          const auto [known, first] = beside.emplace(place, greatest);
+          if (!first) known->second = std::max(known->second, greatest);
+        }
       }
-      std::sort(places.begin(), places.end());
-      places.erase(std::unique(places.begin(), places.end()), places.end());
+      std::vector<double> places;
+      for (const auto& [place, height] : beside) places.push_back(place);
+      std::stable_sort(places.begin(), places.end(), [&](double a, double b) { return beside[a] > beside[b]; });
       places.resize(std::min(places.size(), most_looks - looks));
       if (places.empty()) break;
       for (const double place : places) {

@@ -20,8 +20,8 @@ std::vector<double> worth_looking(const std::vector<double>& value, const std::v
 /// Heights along a range, each of which asks whether something flips.
 using Heights = std::function<std::vector<std::vector<double>>(std::size_t range)>;
 
-/// Looks between the values of each range until no height may come above 0 there, at most 24 times a range. All arrangements are
-/// looked at in the same places.
+/// Looks between the values of each range until no height may come above 0 there, at most 24 times a range: of more places those next to
+/// the greatest heights. All arrangements are looked at in the same places.
 /// @return  whether there was anything to look at
 bool look_between(const station::Station& station, std::vector<Along>& along, std::vector<Judged>& judged,
                   const Heights& heights);

@@ -533,6 +533,7 @@ void decide(const station::Station& station, const CornerGrid& grid, std::vector
     p = pick(v);
     if (p.taken == before) break;
   }
+  for (Judged& j : judged) widen_by_steps(j);
   say(v, p, band);
   for (Judged& j : judged) band.arrangements.push_back(std::move(j.result));
 }

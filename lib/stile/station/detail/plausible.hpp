@@ -54,7 +54,7 @@ inline constexpr Plausible layer_height{"the height of a reflecting layer", Unit
 inline constexpr Plausible mass{"the mass of what is carried", Unit::kilogram, 1e-3, 100.0};
 inline constexpr Plausible person_mass{"the mass of a person", Unit::kilogram, 10.0, 300.0};
 inline constexpr Plausible hand_contact{"the impedance of a touch", Unit::ohm, 0.0, 100e3};
-inline constexpr Plausible altitude{"an altitude", Unit::metre, -500.0, 9000.0};
+inline constexpr Plausible altitude{"an altitude", Unit::metre, -500.0, 11000.0};
 inline constexpr Plausible half_width{"half of the width on which somebody stands", Unit::metre, 0.01, 1.0};
 inline constexpr Plausible gust{"gusts over the mean wind", Unit::one, 1.0, 3.0};
 inline constexpr Plausible pole_length{"the length of a pole", Unit::metre, 0.1, 30.0};

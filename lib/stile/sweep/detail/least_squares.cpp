@@ -177,12 +177,14 @@ std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
   return sum;
 }
 
-Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>& changes) {
+Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>& changes,
+                      const std::vector<std::size_t>& group) {
   const std::size_t n = answer.parameters.size();
   Neighbours result;
   for (const LocalChange& change : changes)
     for (std::size_t i = 0; i + 1 < change.values.size(); ++i)
-      result.products += 2.0 * (change.values[i] * std::conj(change.values[i + 1])).real();
+      if (group.at(change.first + i) == group.at(change.first + i + 1))
+        result.products += 2.0 * (change.values[i] * std::conj(change.values[i + 1])).real();
   if (answer.covariance.empty()) return result;
   const auto size = static_cast<Eigen::Index>(n);
   using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;

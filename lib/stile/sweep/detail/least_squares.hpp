@@ -65,7 +65,9 @@ struct Neighbours {
   std::vector<std::vector<double>>
       covariance;  ///< of the parameters, linearised, less that of errors as large that are independent; empty: as of the answer
 };
-Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>& changes);
+/// @param group  of each point, as of scatter
+Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>& changes,
+                      const std::vector<std::size_t>& group);
 
 /// Half-widths with what neighbours that move alike add; never less than `half`.
 std::vector<double> with_neighbours(std::vector<double> half, const Neighbours& more);
