@@ -7,7 +7,7 @@ cd "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")/.."
 exec </dev/null
 say() { printf 'full: %s\n' "$*" >&2; }
 
-tools/setup packages clang-14 clang-tidy-14 cppcheck mmdebstrap
+tools/setup packages clang-14 libclang-rt-14-dev clang-tidy-14 cppcheck mmdebstrap
 export STILE_WERROR=ON
 mkdir -p build/full
 date=$(date +%F)
@@ -55,6 +55,7 @@ on_loaded_cores() {  # twice as many busy loops as cores beside it
 check tidy "clang-tidy over library, plots and tools" cmake --workflow --preset tidy
 check cppcheck "cppcheck over library, plots and tools" inner_check
 check build "gcc, warnings are errors" build
+check clang "clang optimised, warnings are errors, and its suite" cmake --workflow --preset clang
 check asan-slow "sanitizers, the tests that are too slow there for every change" sanitized
 check benchmarks "every benchmark runs" benchmarks
 for n in 1 2 3; do check "idle-$n" "suite in random order, idle, run $n" suite_in_random_order; done

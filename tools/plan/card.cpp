@@ -15,7 +15,7 @@ namespace {
 /// "tap 73, rest open, 5 pF across, shunt capacitor 56 pF".
 /// @param turns  of the coil, if there is one
 std::string setting_text(const plan::ArrangementResult& a, const plan::Setting& setting, double turns) {
-  if (a.kind == station::ArrangementKind::tuner) return "sets itself";
+  if (station::describe_kind(a.kind).automatic) return "sets itself";
   std::string text;
   const auto add = [&](const std::string& part) { text += (text.empty() ? "" : ", ") + part; };
   if (setting.feed_turns)  // its turns are one part: what the elements say means something only together

@@ -38,7 +38,7 @@ constexpr std::ptrdiff_t most_lines_shown = 400;
 
 /// What a hand does between conditions.
 std::string touched(const plan::ArrangementResult& a) {
-  if (a.kind == station::ArrangementKind::tuner) return "nothing: it sets itself";
+  if (station::describe_kind(a.kind).automatic) return "nothing: it sets itself";
   return a.hands == 0 ? "nothing" : std::string(station::trim_name(a.trim));
 }
 

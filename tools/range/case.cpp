@@ -31,7 +31,7 @@ std::vector<tuner::Tuner> tuners_of(const station::Station& station) {
   std::vector<tuner::Tuner> tuners;
   for (const station::Arrangement& a : station.arrangements) {
     const auto same = [&](const tuner::Tuner& t) { return t.name == a.tuner.name; };
-    if (a.kind == station::ArrangementKind::tuner && std::none_of(tuners.begin(), tuners.end(), same))
+    if (station::describe_kind(a.kind).takes_tuner && std::none_of(tuners.begin(), tuners.end(), same))
       tuners.push_back(a.tuner);
   }
   return tuners;

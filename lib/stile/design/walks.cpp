@@ -375,8 +375,7 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
                           return std::any_of(a.coil.taps.begin(), a.coil.taps.end(),
                                              [&](const station::StatedTap& tap) { return tap.band == band.name; });
                         });
-    if (!kind.automatic && !trimmed && !tapped && a.kind != station::ArrangementKind::straight &&
-        a.kind != station::ArrangementKind::transformer && a.settings.empty())
+    if (kind.takes_parts && !trimmed && !tapped && a.settings.empty())
       throw DomainError(fmt::format("\"{}\" has no stated settings and cannot be walked with; legal: settings for "
                                     "every band, of a wound coil its turns and taps",
                                     a.name));

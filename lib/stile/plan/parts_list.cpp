@@ -131,8 +131,7 @@ std::vector<Part> between(const station::Station& station, const Plan& plan, std
   const station::KindDescription& kind = station::describe_kind(a.kind);
   add_cable(a.cable_before, parts);
   if (kind.takes_tuner) add_tuner(a.tuner, parts);
-  if (kind.takes_coil && plan.windings[n])
-    add_coil(a.coil, *plan.windings[n], a.kind == station::ArrangementKind::autotransformer ? 2 : 1, parts);
+  if (kind.takes_coil && plan.windings[n]) add_coil(a.coil, *plan.windings[n], kind.fed_at_tap ? 2 : 1, parts);
   if (a.whip && a.whip->coil) add_coil(*a.whip->coil, station::wound(*a.whip->coil, a.whip->coil->turns), 0, parts);
   if (kind.takes_transformer) parts.push_back(typical("transformer", 1, core_transformer));
   if (kind.takes_parts && !kind.takes_transformer) add_fixed(a, values_of(plan, n, kind.takes_coil), parts);

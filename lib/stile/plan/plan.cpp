@@ -56,7 +56,7 @@ const Extent draft_of_turns{true, false, false, true, true, {}, false};
 std::string work_text(const station::Arrangement& arrangement, const detail::CoilTaps* coil,
                       const station::Band& band) {
   constexpr double seconds_each = 0.7e-6, worth_telling_s = 1.0;
-  if (arrangement.kind != station::ArrangementKind::autotransformer) return "";
+  if (!station::describe_kind(arrangement.kind).fed_at_tap) return "";
   const auto positions = static_cast<double>(detail::FedCoil(arrangement, *coil, band).count());
   if (positions * seconds_each < worth_telling_s) return "";
   return fmt::format(": {:.2g} million positions of its taps and trimmer, about {:.0f} s", 1e-6 * positions,

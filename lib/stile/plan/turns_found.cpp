@@ -37,7 +37,7 @@ coil::TurnsJudged judged(const station::Station& station, const std::vector<std:
     trial.arrangements.push_back(station.arrangements[n]);
     station::Arrangement& trial_user = trial.arrangements.back();
     trial_user.coil.turns = turns;
-    if (trial_user.kind == station::ArrangementKind::autotransformer) trial_user.coil.tap_step_turns = 1.0;
+    if (station::describe_kind(trial_user.kind).fed_at_tap) trial_user.coil.tap_step_turns = 1.0;
     match::PartSteps& parts = trial_user.parts;
     parts.inductor_series = soon_searched(parts.inductor_series, parts.inductor_step_h);
     parts.capacitor_series = soon_searched(parts.capacitor_series, parts.capacitor_step_f);

@@ -1,6 +1,7 @@
 #pragma once
 // The kinds of arrangement, each described once: what the station file calls it, which keys it takes, what a plan says.
 
+#include <optional>
 #include <span>
 #include <string_view>
 
@@ -25,7 +26,10 @@ struct KindDescription {
   bool takes_coil = false;         ///< key "coil"
   bool takes_transformer = false;  ///< key "transformer"
   bool takes_parts = false;        ///< keys "parts", "design_condition" and "trim"
+  bool fed_at_tap = false;         ///< key "feed" of its coil's taps: the transmitter has a tap of its own
   std::string_view cannot_be{};    ///< why, when it is to be set for an antenna without resistance
+  /// Set once a band, that kind has all circuits of this one, of the same parts.
+  std::optional<ArrangementKind> contained_in{};
 };
 
 /// In the order in which messages name them.

@@ -415,7 +415,7 @@ void read_networks(const TomlTable& document, const std::optional<TomlTable>& ma
                     fmt::format("a \"{}\" needs a [coil] table: former, wire and pitch, each one or a list", word));
       const auto coil = document.find_table("coil");
       const std::string step = coil ? coil->find_text("step").value_or("any") : "none";
-      if (option.kind == ArrangementKind::switched_coil && (step == "any" || step == "shunt coil"))
+      if (!known->fed_at_tap && (step == "any" || step == "shunt coil"))
         brief.computed_coils = false;  // the part across is bought
       for (const CoilOption& c : brief.coils) {
         option.coil = c.name;

@@ -188,13 +188,14 @@ toml::table coil_table(const toml::table& root, const CoilOption& coil, double t
 
 toml::table arrangement_table(const Brief& brief, const StationChoice::Network& network, const toml::table& root) {
   const NetworkOption& option = brief.networks.at(network.option);
-  toml::table a{{"name", option.name}, {"kind", std::string(describe_kind(option.kind).name)}};
+  const KindDescription& kind = describe_kind(option.kind);
+  toml::table a{{"name", option.name}, {"kind", std::string(kind.name)}};
   if (option.mass_kg && *option.mass_kg > 0.0) a.insert("mass", *option.mass_kg);
   if (const toml::table* stated = root["network"].as_table()) {
     for (const char* key : {"cable_before", "cable_after"}) {
       if (const toml::node* cable = stated->get(key)) a.insert(key, *cable);
     }
-    if (option.kind == ArrangementKind::transformer) {
+    if (kind.takes_transformer) {
       toml::table transformer = only(*stated, {"leakage", "magnetising", "q"});
       transformer.insert("turns_ratio", option.turns_ratio);
       a.insert("transformer", std::move(transformer));

@@ -224,10 +224,10 @@ void check_feeds(const std::vector<TomlTable>& tables, const std::vector<Arrange
   for (std::size_t n = 0; n < arrangements.size(); ++n) {
     const SwitchedCoil& coil = arrangements[n].coil;
     const auto feeds_it = [&](const Arrangement& a) {
-      return a.kind == ArrangementKind::autotransformer && a.coil.name == coil.name;
+      return describe_kind(a.kind).fed_at_tap && a.coil.name == coil.name;
     };
-    if (arrangements[n].kind != ArrangementKind::switched_coil ||
-        std::none_of(coil.taps.begin(), coil.taps.end(), is_fed) ||
+    const KindDescription& kind = describe_kind(arrangements[n].kind);
+    if (!kind.takes_coil || kind.fed_at_tap || std::none_of(coil.taps.begin(), coil.taps.end(), is_fed) ||
         std::any_of(arrangements.begin(), arrangements.end(), feeds_it))
       continue;
     tables[n].fault("coil",

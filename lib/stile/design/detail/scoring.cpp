@@ -204,15 +204,15 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
     if (ask.only && n != *ask.only) continue;
     if (ask.beyond_limits || within(antenna, networks_[n])) taken.push_back(n);
   }
-  // With one setting a band an L network has all circuits of a base coil, of the same parts; what a hand trims is another.
-  const auto of_band = [&](std::size_t n, station::ArrangementKind kind) {
-    const station::NetworkOption& option = brief_.networks[networks_[n]];
-    return option.kind == kind && option.touch == Touch::band;
-  };
-  if (std::any_of(taken.begin(), taken.end(),
-                  [&](std::size_t n) { return of_band(n, station::ArrangementKind::l_network); }))
-    scored.skipped +=
-        std::erase_if(taken, [&](std::size_t n) { return of_band(n, station::ArrangementKind::base_coil); });
+  // What another has whole need not be tried; what a hand trims is another.
+  const auto once_a_band = [&](std::size_t n) { return brief_.networks[networks_[n]].touch == Touch::band; };
+  const std::vector<std::size_t> all = taken;
+  scored.skipped += std::erase_if(taken, [&](std::size_t n) {
+    const auto whole = station::describe_kind(brief_.networks[networks_[n]].kind).contained_in;
+    return whole && once_a_band(n) && std::any_of(all.begin(), all.end(), [&](std::size_t m) {
+             return once_a_band(m) && brief_.networks[networks_[m]].kind == *whole;
+           });
+  });
   if (taken.empty()) return scored;
   Station station = frame_;
   for (load::Load& l : ask.interpolated ? antennas_->interpolated(antenna) : antennas_->solved(antenna))

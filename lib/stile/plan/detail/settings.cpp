@@ -92,7 +92,7 @@ Settings::Settings(const Case& of)
     : case_(of), automatic_(station::describe_kind(of.arrangement.kind).automatic),
       searched_hz_(searched_frequencies(of.band)) {
   if (automatic_) return;
-  if (of.arrangement.kind == station::ArrangementKind::autotransformer)
+  if (station::describe_kind(of.arrangement.kind).fed_at_tap)
     fed_.emplace(of.arrangement, *of.taps, of.band);
   else if (of.taps != nullptr)
     coil_.emplace(of.arrangement, *of.taps, of.band);

@@ -277,7 +277,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
         name ? named(table, "coil", *name, shelf.coils, shelf.coils_known, [](const SwitchedCoil& c) { return c.name; })
         : shelf.coils.empty() ? SwitchedCoil{}
                               : shelf.coils.front();
-    if (a.kind == ArrangementKind::autotransformer) check_fed(table, a.coil);
+    if (known->fed_at_tap) check_fed(table, a.coil);
   }
   only_of("supply", &KindDescription::takes_tuner, "belongs");
   if (const auto draw = table.find_table("supply"); draw && known->takes_tuner) {
