@@ -76,6 +76,24 @@ void hundred_antennas_shared(benchmark::State& state) { hundred_antennas(state, 
 void hundred_antennas_alone_wet_28(benchmark::State& state) { hundred_antennas(state, "wet", 28e6, false); }
 void hundred_antennas_shared_wet_28(benchmark::State& state) { hundred_antennas(state, "wet", 28e6, true); }
 
+/// A run over five grounds and five bands, sixty whips on each.
+void many_grounds(benchmark::State& state, bool share) {
+  for (auto _ : state) {
+    const wire::SolveOptions options = share ? wire::with_tables(coarse) : coarse;
+    for (const char* soil : {"sea", "wet", "average", "medium dry", "very dry"}) {
+      for (const double frequency_hz : {3.65e6, 7.1e6, 14.2e6, 21.2e6, 28.5e6}) {
+        for (int i = 0; i < 60; ++i) {
+          wire::Antenna a = whip_with_wire();
+          a.wires[1].points.back().x_m = 3.0 + 0.1 * i;
+          benchmark::DoNotOptimize(wire::solve_antenna(a, wire::ground_by_name(soil), frequency_hz, options).feed_ohm);
+        }
+      }
+    }
+  }
+}
+void many_grounds_alone(benchmark::State& state) { many_grounds(state, false); }
+void many_grounds_shared(benchmark::State& state) { many_grounds(state, true); }
+
 void sweep_200(benchmark::State& state, bool every_point) {
   wire::SolveOptions options;
   options.every_point = every_point;
@@ -119,6 +137,8 @@ BENCHMARK(hundred_antennas_alone)->Unit(benchmark::kMillisecond);
 BENCHMARK(hundred_antennas_shared)->Unit(benchmark::kMillisecond);
 BENCHMARK(hundred_antennas_alone_wet_28)->Unit(benchmark::kMillisecond);
 BENCHMARK(hundred_antennas_shared_wet_28)->Unit(benchmark::kMillisecond);
+BENCHMARK(many_grounds_alone)->Unit(benchmark::kMillisecond);
+BENCHMARK(many_grounds_shared)->Unit(benchmark::kMillisecond);
 BENCHMARK(sweep_of_200_points)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
 BENCHMARK(sweep_of_200_points_each_solved)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();
 BENCHMARK(three_conditions_six_bands)->Unit(benchmark::kSecond)->Iterations(1)->UseRealTime();

@@ -83,6 +83,20 @@ TEST_CASE("a plan's ranges take the ground under a short wire that lies up to fi
   }
 }
 
+TEST_CASE("a load that only says that a wire lies has the same range as the wires it came from") {
+  station::Station s = moor("");
+  const Range of_wires = make_plan(s).bands[0].arrangements[0].conditions[0].counted_range_db;
+  station::AntennaLoad& load = s.antennas[0].loads[0];
+  load.solved_from.reset();
+  const Range unsaid = make_plan(s).bands[0].arrangements[0].conditions[0].counted_range_db;
+  load.lying_wire_m = 5.5;
+  const Range said = make_plan(s).bands[0].arrangements[0].conditions[0].counted_range_db;
+  CHECK(said.low == of_wires.low);
+  CHECK(said.high == of_wires.high);
+  CHECK(unsaid.high < said.high - 1.0);
+  CHECK_FALSE(station::short_wire_lies(load, 14.2e6));  // longer than a quarter wave
+}
+
 TEST_CASE("where the ground is stated as factors, or as certain, nothing measured elsewhere comes in") {
   // Of what is not said 1 +- 0.4, the usual uncertainty of the ground; under a short wire that lies up to the 5 of
   // wire::lying_ground_factor.

@@ -212,7 +212,7 @@ TEST_CASE("an unknown key is refused in every kind of table") {
        "17:1: unknown key \"designs\" in [[band]] 1; legal: name, low, high, use, design"},
       {"note = \"by a model\"", "colour = \"by a model\"",
        "30:1: unknown key \"colour\" in [[load]] 2; legal: condition, file, shares, impedance, whip, wires, "
-       "wires_condition, ground, bridge_gaps, note"},
+       "wires_condition, ground, bridge_gaps, lying_wire, note"},
       {"metal_at = \"7 MHz\"", "metal_at = \"7 MHz\"\nlength = \"3 m\"",
        "39:1: unknown key \"length\" in [[load]] 2 whip; legal: radiation, radiation_at, capacitance, inductance, "
        "ground, metal, metal_at"},
@@ -554,6 +554,17 @@ TEST_CASE("a name is given once") {
   });
 }
 
+TEST_CASE("a load that is not of wires can say that a wire of it lies") {
+  const std::string lying =
+      changed(bench_station, "note = \"by a model\"", "note = \"by a model\"\nlying_wire = \"5 m\"");
+  const station::Station s = read(lying);
+  CHECK(s.antennas[0].loads[1].lying_wire_m == 5.0);
+  CHECK(station::short_wire_lies(s.antennas[0].loads[1], 14e6));  // a quarter of 21.4 m is 5.35 m
+  CHECK_FALSE(station::short_wire_lies(s.antennas[0].loads[1], 16e6));
+  CHECK_FALSE(station::short_wire_lies(read(bench_station).antennas[0].loads[1], 14e6));
+  check_rows({{"note = \"by a model\"", "lying_wire = \"5 km\"", "x"}});
+}
+
 TEST_CASE("a load is stated in one way") {
   check_rows({
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nfile = \"a.s1p\"",
@@ -564,6 +575,10 @@ TEST_CASE("a load is stated in one way") {
        "27:15: \"shares\" and \"bridge_gaps\" belong to a \"file\""},
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nbridge_gaps = 1",
        "27:15: \"bridge_gaps\" in [[load]] 1 must be true or false"},
+      {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nlying_wire = \"5 m\"",
+       "27:14: \"lying_wire\" is for a load whose loss in the ground is known; legal: beside \"whip\", or a \"file\" "
+       "with "
+       "shares"},
       {"impedance = \"14-230j ohm\"", "file = \"nowhere/missing.s1p\"",
        "26:8: cannot read \"nowhere/missing.s1p\" (files are looked for beside the station file)"},
       {"impedance = \"14-230j ohm\"", "file = \"\"", "26:8: \"file\" in [[load]] 1 must not be empty"},

@@ -371,7 +371,8 @@ bool winds_coil(const Arrangement& arrangement, const std::string& coil) {
 }
 
 bool short_wire_lies(const AntennaLoad& load, double frequency_hz) {
-  return load.solved_from && wire::has_lying_corner(load.solved_from->antenna, load.solved_from->ground, frequency_hz);
+  return load.solved_from ? wire::has_lying_corner(load.solved_from->antenna, load.solved_from->ground, frequency_hz)
+                          : wire::has_lying_corner(load.lying_wire_m, frequency_hz);
 }
 
 Range ground_factors(const Uncertainty& uncertainty, bool short_wire_lies) {

@@ -81,6 +81,7 @@ struct AntennaLoad {
   std::optional<StatedWires> solved_from{};  ///< those wires, once they are solved: for currents and fields
   std::optional<Range> contact_ohm{};  ///< of a hand whose contact is a range: hand and arm; the load is its middle's
   std::vector<AntennaLoad> ends{};     ///< then the same at the least and at the most of it
+  double lying_wire_m = 0.0;  ///< of a load that is not of wires, as stated: the longest wire that lies; 0: none
 };
 
 struct Antenna {
@@ -261,8 +262,8 @@ bool winds_part_way(const Arrangement& arrangement, const std::string& coil);
 /// The load of an arrangement's antenna in a condition.
 const load::Load& load_of(const Station& station, const Arrangement& arrangement, std::size_t condition);
 
-/// Whether a load is of wires of which a short one lies on lossy ground (wire::has_lying_corner), whose loss there is known to
-/// be higher than a flat soil's; false where a load is not of wires, or of wires that are not solved.
+/// Whether a load is of wires of which a short one lies on lossy ground (wire::has_lying_corner), or states that one does; its
+/// loss there is known to be higher than a flat soil's. False where a load is of wires that are not solved.
 bool short_wire_lies(const AntennaLoad& load, double frequency_hz);
 
 /// Factors between which the loss in the ground under a load lies. Under a short wire that lies the upper one is

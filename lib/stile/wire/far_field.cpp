@@ -6,6 +6,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/wire/detail/far_sums.hpp>
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -17,24 +18,28 @@ namespace {
 
 constexpr cdouble j{0.0, 1.0};
 
-cdouble phase(double x) { return {std::cos(x), std::sin(x)}; }
-
-struct Dipole {
-  Vec3 at;
-  Vec3 direction;
-  cdouble moment_a_m;
-};
-
 /// The currents as short dipoles, two a cell: exact to (kL)^4/4000.
-std::vector<Dipole> dipoles_of(const AntennaSolution& s) {
+FarDipoles dipoles_of(const AntennaSolution& s) {
   static const std::vector<GaussPoint> rule = gauss_rule(2);
-  std::vector<Dipole> dipoles;
+  FarDipoles dipoles;
+  const auto add = [&](Vec3 at, Vec3 direction, cdouble moment_a_m) {
+    dipoles.x_m.push_back(at.x_m);
+    dipoles.y_m.push_back(at.y_m);
+    dipoles.z_m.push_back(at.z_m);
+    dipoles.along_x.push_back(direction.x_m);
+    dipoles.along_y.push_back(direction.y_m);
+    dipoles.along_z.push_back(direction.z_m);
+    dipoles.re_a_m.push_back(moment_a_m.real());
+    dipoles.im_a_m.push_back(moment_a_m.imag());
+  };
   for (const CellCurrent& c : s.cells) {
     const Vec3 along = c.end - c.start;
     for (const GaussPoint& g : rule)
-      dipoles.push_back({c.start + g.x * along, (1.0 / c.length_m) * along,
-                         g.weight * c.length_m * (c.start_a + g.x * (c.end_a - c.start_a))});
+      add(c.start + g.x * along, (1.0 / c.length_m) * along,
+          g.weight * c.length_m * (c.start_a + g.x * (c.end_a - c.start_a)));
   }
+  const Vec3 first{dipoles.x_m.front(), dipoles.y_m.front(), dipoles.z_m.front()};
+  while (dipoles.x_m.size() % 4 != 0) add(first, {}, 0.0);
   return dipoles;
 }
 
@@ -47,28 +52,29 @@ public:
   explicit Radiator(const AntennaSolution& s)
       : dipoles_(dipoles_of(s)), kind_(s.ground.kind), k_(two_pi * s.frequency_hz / speed_of_light_m_s),
         permittivity_(kind_ == GroundKind::lossy ? complex_permittivity(s.ground, s.frequency_hz) : 1.0) {
-    double far = 0.0;
-    for (const Dipole& d : dipoles_) far = std::max(far, norm(d.at - dipoles_.front().at));
-    size_ = k_ * far * (kind_ == GroundKind::free_space ? 1.0 : 2.0);
+    const FarDipoles& d = dipoles_;
+    const Vec3 first{d.x_m[0], d.y_m[0], d.z_m[0]};
+    double far_m = 0.0;
+    for (std::size_t n = 1; n < d.x_m.size(); ++n)
+      far_m = std::max(far_m, norm(Vec3{d.x_m[n], d.y_m[n], d.z_m[n]} - first));
+    size_ = k_ * far_m * (kind_ == GroundKind::free_space ? 1.0 : 2.0);
   }
 
   /// All directions of one polar angle: what does not depend on azimuth.
   struct Cone {
-    struct Rays {
-      cdouble along, up, across;  // factors of the horizontal, vertical (theta part) and azimuthal moments
-    };
-    double sine;             // of the angle in air
-    std::vector<Rays> rays;  // of each dipole
+    double sine;  // of the angle in air
+    FarRays rays;
   };
 
   Cone up(double theta) const {
     const double c = std::cos(theta), s = std::sin(theta);
     const Reflection r = reflection(c, s);
-    return cone(s, [&](double z) {
-      const cdouble direct = phase(k_ * c * z);
-      const cdouble mirror = kind_ == GroundKind::free_space ? 0.0 : std::conj(direct);
-      return Cone::Rays{c * (direct - r.vertical * mirror), s * (direct + r.vertical * mirror),
-                        direct + r.horizontal * mirror};
+    const HeightPhases heights = height_phases(dipoles_, k_ * c);
+    const double image = kind_ == GroundKind::free_space ? 0.0 : 1.0;
+    return cone(s, [&](std::size_t n) {
+      const cdouble direct(heights.cosine[n], heights.sine[n]), mirror = image * std::conj(direct);
+      return Rays{c * (direct - r.vertical * mirror), s * (direct + r.vertical * mirror),
+                  direct + r.horizontal * mirror};
     });
   }
 
@@ -79,35 +85,26 @@ public:
     const double c1 = std::cos(theta), s1 = std::sin(theta), s0 = n * s1;
     const cdouble c0 = s0 <= 1.0 ? cdouble(std::sqrt(1.0 - s0 * s0)) : cdouble(0.0, -std::sqrt(s0 * s0 - 1.0));
     const cdouble te = 2.0 * n * c1 / (n * c1 + c0), tm = 2.0 * n * c1 / (c1 + n * c0);
-    return cone(s0, [&](double z) {
-      const cdouble wave = std::exp(-j * (k_ * c0 * z));
-      return Cone::Rays{-tm * c0 * wave, tm * s0 * wave, te * wave};
+    return cone(s0, [&](std::size_t i) {
+      const cdouble wave = std::exp(-j * (k_ * c0 * dipoles_.z_m[i]));
+      return Rays{-tm * c0 * wave, tm * s0 * wave, te * wave};
     });
   }
 
   FarField field(const Cone& cone, double phi) const {
-    const double cos_phi = std::cos(phi), sin_phi = std::sin(phi);
-    cdouble theta_sum = 0.0, phi_sum = 0.0;
-    for (std::size_t n = 0; n < dipoles_.size(); ++n) {
-      const Dipole& d = dipoles_[n];
-      const Cone::Rays& r = cone.rays[n];
-      const double ahead = d.at.x_m * cos_phi + d.at.y_m * sin_phi;
-      const cdouble moment = ahead == 0.0 ? d.moment_a_m : d.moment_a_m * phase(k_ * cone.sine * ahead);
-      const double along = d.direction.x_m * cos_phi + d.direction.y_m * sin_phi;
-      const double across = d.direction.y_m * cos_phi - d.direction.x_m * sin_phi;
-      theta_sum += moment * (along * r.along - d.direction.z_m * r.up);
-      phi_sum += moment * (across * r.across);
-    }
+    const FarSums sums = far_sums(dipoles_, cone.rays, k_ * cone.sine, phi);
     const cdouble factor = -j * (k_ * eta0_ohm / (4.0 * pi));
-    return {factor * theta_sum, factor * phi_sum};
+    return {factor * sums.theta_a_m, factor * sums.phi_a_m};
   }
 
   int polar_points() const { return 12 + static_cast<int>(1.2 * size_); }
   int azimuth_points() const { return 8 + 2 * static_cast<int>(1.2 * size_); }
   /// Whether all lies in the plane y = 0.
   bool mirrored() const {
-    return std::all_of(dipoles_.begin(), dipoles_.end(),
-                       [](const Dipole& d) { return d.at.y_m == 0.0 && d.direction.y_m == 0.0; });
+    const auto none = [](const std::vector<double>& all) {
+      return std::all_of(all.begin(), all.end(), [](double one) { return one == 0.0; });
+    };
+    return none(dipoles_.y_m) && none(dipoles_.along_y);
   }
   double refractive_index() const { return std::sqrt(permittivity_.real()); }
 
@@ -119,14 +116,28 @@ private:
     return {(permittivity_ * c - q) / (permittivity_ * c + q), (c - q) / (c + q)};
   }
 
+  struct Rays {  // of one dipole, as in FarRays
+    cdouble along, up, across;
+  };
+
   template <class RayFunction>
-  Cone cone(double sine, const RayFunction& rays_at) const {
-    Cone c{sine, {}};
-    for (const Dipole& d : dipoles_) c.rays.push_back(rays_at(d.at.z_m));
+  Cone cone(double sine, const RayFunction& rays_of) const {
+    const std::size_t count = dipoles_.z_m.size();
+    const std::vector<double> none(count);
+    Cone c{sine, {none, none, none, none, none, none}};
+    for (std::size_t n = 0; n < count; ++n) {
+      const Rays of = rays_of(n);
+      c.rays.re_along[n] = of.along.real();
+      c.rays.im_along[n] = of.along.imag();
+      c.rays.re_up[n] = of.up.real();
+      c.rays.im_up[n] = of.up.imag();
+      c.rays.re_across[n] = of.across.real();
+      c.rays.im_across[n] = of.across.imag();
+    }
     return c;
   }
 
-  std::vector<Dipole> dipoles_;
+  FarDipoles dipoles_;
   GroundKind kind_;
   double k_;
   cdouble permittivity_;

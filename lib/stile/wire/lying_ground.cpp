@@ -20,11 +20,15 @@ bool has_lying_corner(const Antenna& antenna, const Ground& ground, double frequ
         longest_m = std::max(longest_m, wire_length_m(wire));
     }
   }
-  return longest_m > 0.0 && longest_m < 0.25 * speed_of_light_m_s / frequency_hz;
+  return has_lying_corner(longest_m, frequency_hz);
 }
 
 bool has_lying_corner(const WireCase& wires, double frequency_hz) {
   return has_lying_corner(wires.antenna, wires.ground, frequency_hz);
+}
+
+bool has_lying_corner(double longest_m, double frequency_hz) {
+  return longest_m > 0.0 && longest_m < 0.25 * speed_of_light_m_s / frequency_hz;
 }
 
 GroundCorner with_ground_factor(const AntennaSolution& solution, double factor) {

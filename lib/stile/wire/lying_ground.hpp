@@ -21,6 +21,8 @@ inline constexpr double lying_limit_m = 0.1;
 /// quarter of the wavelength in air. A longer one feeds itself along its length, and nothing measured is known of it.
 bool has_lying_corner(const Antenna& antenna, const Ground& ground, double frequency_hz);
 bool has_lying_corner(const WireCase& wires, double frequency_hz);
+/// The same of what is known to lie over lossy ground. @param longest_m  length of the longest such wire; 0: none
+bool has_lying_corner(double longest_m, double frequency_hz);
 
 struct GroundCorner {
   cdouble feed_ohm;

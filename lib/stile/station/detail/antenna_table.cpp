@@ -112,7 +112,7 @@ AntennaLoad wires_of(const TomlTable& table, const std::string& name_of_load, co
 /// A [[load]], called by its condition.
 AntennaLoad load_from(const TomlTable& table, const std::string& name, const Beside& beside) {
   table.only({"condition", "file", "shares", "impedance", "whip", "wires", "wires_condition", "ground", "bridge_gaps",
-              "note"});
+              "lying_wire", "note"});
   AntennaLoad antenna;
   const int kinds = table.has("file") + table.has("impedance") + table.has("whip") + table.has("wires");
   if (kinds != 1)
@@ -148,6 +148,18 @@ AntennaLoad load_from(const TomlTable& table, const std::string& name, const Bes
     } else {
       antenna.load = {name, "lumped model", whip_from(table.table("whip")), {}};
     }
+  }
+  if (table.has("lying_wire")) {
+    const auto* const samples = std::get_if<load::SampledLoad>(&antenna.load.model);
+    const bool known = table.has("whip") || (samples != nullptr && !samples->shares.empty());
+    if (table.has("wires"))
+      table.fault("lying_wire", "\"wires\" say themselves which of them lie; \"lying_wire\" is for other loads");
+    else if (!known)
+      table.fault(
+          "lying_wire",
+          "\"lying_wire\" is for a load whose loss in the ground is known; legal: beside \"whip\", or a \"file\" "
+          "with shares");
+    antenna.lying_wire_m = plausible_value(table, "lying_wire", plausible::wire_length);
   }
   antenna.load.name = name;
   return antenna;

@@ -6,25 +6,16 @@
 
 namespace stile::wire::detail {
 
-cdouble GroundModel::static_p(double rho_m, double z_m) const {
-  const double r = std::sqrt(rho_m * rho_m + z_m * z_m);
-  return -contrast * (rho_m / (r * (r + z_m)));
-}
-
-GroundKernel GroundModel::smooth_rest(double rho_m, double z_m) const {
-  if (table) return (*table)(rho_m, z_m);
-  GroundKernel sum;
-  if (depth_m) {
-    cdouble r = std::sqrt(rho_m * rho_m + (z_m + *depth_m) * (z_m + *depth_m));
-    sum.xx = -std::exp(cdouble(0.0, -k0_rad_m) * r) / r;
+void GroundModel::smooth_rest(const double* rho_m, const double* z_m, std::size_t count, KernelParts* out) const {
+  if (table) return table->values(rho_m, z_m, count, out);
+  for (std::size_t n = 0; n < count; ++n) {
+    out[n] = {};
+    if (!depth_m) continue;
+    const cdouble r = std::sqrt(rho_m[n] * rho_m[n] + (z_m[n] + *depth_m) * (z_m[n] + *depth_m));
+    const cdouble xx = -std::exp(cdouble(0.0, -k0_rad_m) * r) / r;
+    out[n][0] = xx.real();
+    out[n][1] = xx.imag();
   }
-  return sum;
-}
-
-GroundKernel GroundModel::rest(double rho_m, double z_m) const {
-  GroundKernel sum = smooth_rest(rho_m, z_m);
-  if (contrast != 0.0) sum.p += static_p(rho_m, z_m);
-  return sum;
 }
 
 KernelSlopes GroundModel::rest_slopes(double rho_m, double z_m) const {
@@ -39,7 +30,7 @@ KernelSlopes GroundModel::rest_slopes(double rho_m, double z_m) const {
   }
   if (contrast != 0.0) {
     const double r = std::sqrt(rho_m * rho_m + z_m * z_m), d = r * (r + z_m);
-    sum.value.p += static_p(rho_m, z_m);
+    sum.value.p -= contrast * (rho_m / d);
     sum.by_rho.p -= contrast * (1.0 / d - rho_m * rho_m * (2.0 * r + z_m) / (r * d * d));
     sum.by_z.p += contrast * (rho_m / (r * r * r));
   }

@@ -23,12 +23,10 @@ struct GroundModel {
   double on_soil_m = 0.0005;
 
   bool has_rest() const { return table != nullptr || depth_m.has_value(); }
-  /// The rest, with the static part of p included.
-  GroundKernel rest(double rho_m, double z_m) const;
-  /// The same with its slopes. @param rho_m  >= 0; rho_m and z_m not both 0
+  /// The smooth rest, without the static part of p, at `count` places.
+  void smooth_rest(const double* rho_m, const double* z_m, std::size_t count, KernelParts* out) const;
+  /// The rest with the static part of p, and its slopes. @param rho_m  >= 0; rho_m and z_m not both 0
   KernelSlopes rest_slopes(double rho_m, double z_m) const;
-  GroundKernel smooth_rest(double rho_m, double z_m) const;
-  cdouble static_p(double rho_m, double z_m) const;
 };
 
 GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundMethod method, GroundTables& tables);

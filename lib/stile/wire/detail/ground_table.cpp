@@ -9,6 +9,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/detail/clones.hpp>
 #include <stile/wire/detail/bessel.hpp>
+#include <stile/wire/detail/fours.hpp>
 
 namespace stile::wire::detail {
 
@@ -19,12 +20,10 @@ constexpr std::size_t most = 8;     // coefficients in one direction
 constexpr double tolerance = 1e-6;  // of the images: what the last coefficients may be
 constexpr double most_phase = 4.0;  // of waves along a tile's side
 
-using Eight = std::array<double, 8>;  // real and imaginary parts of xx, zz, phi, p
-
 /// out[z] = sum over the nodes of e[node][z] factor[node] J, where J is j0, in p j1; heights in fours.
 STILE_CLONES
-void accumulate(const Eight* factor, const Bessel01* bessel, const double* e, std::size_t nodes, std::size_t heights,
-                Eight* out) {
+void accumulate(const KernelParts* factor, const Bessel01* bessel, const double* e, std::size_t nodes,
+                std::size_t heights, KernelParts* out) {
   for (std::size_t block = 0; block < heights; block += 4) {
     double sum[4][8] = {};
     for (std::size_t i = 0; i < nodes; ++i) {
@@ -41,55 +40,80 @@ void accumulate(const Eight* factor, const Bessel01* bessel, const double* e, st
   }
 }
 
-/// Sum of c[rho][z] a[rho] b[z], with as many z as terms says for each rho.
-STILE_CLONES
-void evaluate(const Eight* c, const std::size_t* terms, std::size_t count, const double* a, const double* b,
-              double* out) {
-  using Four = double __attribute__((vector_size(32)));  // gcc and clang: without it they fail to keep eight sums apart
-  Four low{}, high{};
-  for (std::size_t r = 0; r < count; ++r) {
-    Four row_low{}, row_high{};
-    for (std::size_t z = 0; z < terms[r]; ++z, ++c) {
-      Four c_low, c_high;
-      std::memcpy(&c_low, c->data(), sizeof c_low);
-      std::memcpy(&c_high, c->data() + 4, sizeof c_high);
-      row_low += b[z] * c_low;
-      row_high += b[z] * c_high;
+// gcc and clang; without it they fail to keep eight sums apart.
+using Sums = double __attribute__((vector_size(64)));
+
+/// A polynomial, and where in its tile: -1..1 in both directions.
+struct Spot {
+  const KernelParts* c;
+  const std::size_t* terms;
+  std::size_t count;
+  double rho, z;
+};
+
+/// Sum of c[rho][z] a[rho] b[z], with as many z as terms says for each rho; for spots in one tile, of which `lane` is the first.
+template <std::size_t spots>
+inline void tile_sums(const Spot& tile, const Four* a, const Four* b, std::size_t lane, KernelParts* out) {
+  Sums sum[spots] = {};
+  const KernelParts* c = tile.c;
+  for (std::size_t r = 0; r < tile.count; ++r) {
+    Sums row[spots] = {};
+    for (std::size_t h = 0; h < tile.terms[r]; ++h, ++c) {
+      Sums of;
+      std::memcpy(&of, c->data(), sizeof of);
+      for (std::size_t n = 0; n < spots; ++n) row[n] += b[h][lane + n] * of;
     }
-    low += a[r] * row_low;
-    high += a[r] * row_high;
+    for (std::size_t n = 0; n < spots; ++n) sum[n] += a[r][lane + n] * row[n];
   }
-  std::memcpy(out, &low, sizeof low);
-  std::memcpy(out + 4, &high, sizeof high);
+  for (std::size_t n = 0; n < spots; ++n) std::memcpy(out[lane + n].data(), &sum[n], sizeof sum[n]);
 }
 
-/// The same with the slopes, of a and of b: three times as many sums from the same coefficients, value, by rho, by z.
+/// Those sums at each spot, a and b Chebyshev polynomials. Neighbours mostly lie in one tile.
 STILE_CLONES
-void evaluate_slopes(const Eight* c, const std::size_t* terms, std::size_t count, const double* a,
-                     const double* slope_a, const double* b, const double* slope_b, double* out) {
-  using Four = double __attribute__((vector_size(32)));
-  Four low{}, high{}, rho_low{}, rho_high{}, z_low{}, z_high{};
-  for (std::size_t r = 0; r < count; ++r) {
-    Four row_low{}, row_high{}, slope_low{}, slope_high{};
-    for (std::size_t z = 0; z < terms[r]; ++z, ++c) {
-      Four c_low, c_high;
-      std::memcpy(&c_low, c->data(), sizeof c_low);
-      std::memcpy(&c_high, c->data() + 4, sizeof c_high);
-      row_low += b[z] * c_low;
-      row_high += b[z] * c_high;
-      slope_low += slope_b[z] * c_low;
-      slope_high += slope_b[z] * c_high;
+void evaluate(const Spot* spots, std::size_t count, KernelParts* out) {
+  for (; count > 0; spots += 4, out += 4) {
+    const std::size_t here = std::min<std::size_t>(4, count);
+    count -= here;
+    Four rho{}, z{}, a[most], b[most];
+    for (std::size_t n = 0; n < here; ++n) {
+      rho[n] = spots[n].rho;
+      z[n] = spots[n].z;
     }
-    low += a[r] * row_low;
-    high += a[r] * row_high;
-    rho_low += slope_a[r] * row_low;
-    rho_high += slope_a[r] * row_high;
-    z_low += a[r] * slope_low;
-    z_high += a[r] * slope_high;
+    a[0] = b[0] = Four{} + 1.0;
+    a[1] = rho;
+    b[1] = z;
+    for (std::size_t n = 2; n < most; ++n) {
+      a[n] = 2.0 * rho * a[n - 1] - a[n - 2];
+      b[n] = 2.0 * z * b[n - 1] - b[n - 2];
+    }
+    if (here == 4 && spots[0].c == spots[1].c && spots[0].c == spots[2].c && spots[0].c == spots[3].c) {
+      tile_sums<4>(spots[0], a, b, 0, out);
+    } else {
+      for (std::size_t n = 0; n < here; ++n) tile_sums<1>(spots[n], a, b, n, out);
+    }
   }
-  for (const Four& four : {low, high, rho_low, rho_high, z_low, z_high}) {
-    std::memcpy(out, &four, sizeof four);
-    out += 4;
+}
+
+/// Of one spot with the slopes, of a and of b: three times as many sums from the same coefficients, value, by rho, by z.
+STILE_CLONES
+void evaluate_slopes(const KernelParts* c, const std::size_t* terms, std::size_t count, const double* a,
+                     const double* slope_a, const double* b, const double* slope_b, double* out) {
+  Sums value{}, by_rho{}, by_z{};
+  for (std::size_t r = 0; r < count; ++r) {
+    Sums row{}, slope{};
+    for (std::size_t z = 0; z < terms[r]; ++z, ++c) {
+      Sums of;
+      std::memcpy(&of, c->data(), sizeof of);
+      row += b[z] * of;
+      slope += slope_b[z] * of;
+    }
+    value += a[r] * row;
+    by_rho += slope_a[r] * row;
+    by_z += a[r] * slope;
+  }
+  for (const Sums& sums : {value, by_rho, by_z}) {
+    std::memcpy(out, &sums, sizeof sums);
+    out += 8;
   }
 }
 
@@ -116,7 +140,7 @@ double root(std::size_t i, std::size_t count) {
 }
 
 /// Values at the Chebyshev roots of both directions into coefficients, [rho][z] both.
-std::vector<Eight> coefficients(const std::vector<Eight>& values, std::size_t count) {
+std::vector<KernelParts> coefficients(const std::vector<KernelParts>& values, std::size_t count) {
   std::array<double, most * most> factor;  // [power][root]
   for (std::size_t i = 0; i < count; ++i) {
     std::array<double, most> t;
@@ -124,7 +148,7 @@ std::vector<Eight> coefficients(const std::vector<Eight>& values, std::size_t co
     for (std::size_t k = 0; k < count; ++k)
       factor[k * count + i] = (k == 0 ? 1.0 : 2.0) / static_cast<double>(count) * t[k];
   }
-  std::vector<Eight> half(values.size(), Eight{}), c(values.size(), Eight{});
+  std::vector<KernelParts> half(values.size(), KernelParts{}), c(values.size(), KernelParts{});
   for (std::size_t r = 0; r < count; ++r) {
     for (std::size_t k = 0; k < count; ++k) {
       for (std::size_t i = 0; i < count; ++i) {
@@ -142,18 +166,14 @@ std::vector<Eight> coefficients(const std::vector<Eight>& values, std::size_t co
   return c;
 }
 
+GroundKernel kernel_of(const double* v) { return {{v[0], v[1]}, {v[2], v[3]}, {v[4], v[5]}, {v[6], v[7]}}; }
+
 }  // namespace
 
 struct GroundTable::Tile {
   std::vector<std::size_t> terms;  // of the polynomial in z for each power in rho; none: the children have them
-  std::vector<Eight> c;            // [rho][z]
+  std::vector<KernelParts> c;      // [rho][z]
   mutable std::array<Slot, 4> children{};
-
-  GroundKernel sum(const std::array<double, most>& a, const std::array<double, most>& b) const {
-    Eight v;
-    evaluate(c.data(), terms.data(), terms.size(), a.data(), b.data(), v.data());
-    return {{v[0], v[1]}, {v[2], v[3]}, {v[4], v[5]}, {v[6], v[7]}};
-  }
 };
 
 GroundTable::GroundTable(const HalfSpace& ground) : ground_(ground) {}
@@ -182,7 +202,7 @@ std::unique_ptr<GroundTable::Tile> GroundTable::fill(const Place& place) const {
     std::size_t rows = nodes.size();
     for (const SpectralPoint& s : nodes) rows += s.u0.imag() != 0.0 ? 1U : 0U;
     std::vector<double> wave(rows), e(rows * count);
-    std::vector<Eight> factor(rows), values(count * count);
+    std::vector<KernelParts> factor(rows), values(count * count);
     std::vector<Bessel01> bessel(rows);
     std::size_t row = 0;
     const auto add = [&](const SpectralPoint& s, cdouble by) {
@@ -215,7 +235,7 @@ std::unique_ptr<GroundTable::Tile> GroundTable::fill(const Place& place) const {
     }
     for (std::size_t r = 0; r < count; ++r) {
       for (std::size_t i = 0; i < rows; ++i) bessel[i] = series(wave[i] * rho[r]);
-      Eight* at = &values[count * r];
+      KernelParts* at = &values[count * r];
       accumulate(factor.data(), bessel.data(), e.data(), rows, count, at);
       for (std::size_t h = 0; h < count; ++h) {
         const cdouble p = p_image_change(ground_, rho[r], z[h]);
@@ -224,7 +244,7 @@ std::unique_ptr<GroundTable::Tile> GroundTable::fill(const Place& place) const {
       }
     }
     size_ += count * count;
-    const std::vector<Eight> c = coefficients(values, count);
+    const std::vector<KernelParts> c = coefficients(values, count);
     const double scale = std::abs(ground_.contrast()) / std::hypot(rho[count / 2], z[count / 2]);
     const auto size = [&](std::size_t r, std::size_t h) {
       double m = 0.0;
@@ -281,11 +301,21 @@ GroundTable::Found GroundTable::find(double rho_m, double z_m) const {
 }
 
 GroundKernel GroundTable::operator()(double rho_m, double z_m) const {
-  const Found at = find(rho_m, z_m);
-  std::array<double, most> a, b;
-  chebyshev(at.rho, most, a.data());
-  chebyshev(at.z, most, b.data());
-  return at.tile->sum(a, b);
+  KernelParts v;
+  values(&rho_m, &z_m, 1, &v);
+  return kernel_of(v.data());
+}
+
+void GroundTable::values(const double* rho_m, const double* z_m, std::size_t count, KernelParts* out) const {
+  std::array<Spot, 16> spots;
+  for (std::size_t first = 0; first < count; first += spots.size()) {
+    const std::size_t here = std::min(spots.size(), count - first);
+    for (std::size_t n = 0; n < here; ++n) {
+      const Found at = find(rho_m[first + n], z_m[first + n]);
+      spots[n] = {at.tile->c.data(), at.tile->terms.data(), at.tile->terms.size(), at.rho, at.z};
+    }
+    evaluate(spots.data(), here, out + first);
+  }
 }
 
 KernelSlopes GroundTable::slopes(double rho_m, double z_m) const {
@@ -298,10 +328,7 @@ KernelSlopes GroundTable::slopes(double rho_m, double z_m) const {
   std::array<double, 24> v;
   evaluate_slopes(at.tile->c.data(), at.tile->terms.data(), at.tile->terms.size(), a.data(), slope_a.data(), b.data(),
                   slope_b.data(), v.data());
-  const auto kernel = [&](std::size_t n) {
-    return GroundKernel{{v[n], v[n + 1]}, {v[n + 2], v[n + 3]}, {v[n + 4], v[n + 5]}, {v[n + 6], v[n + 7]}};
-  };
-  return {kernel(0), kernel(8), kernel(16)};
+  return {kernel_of(&v[0]), kernel_of(&v[8]), kernel_of(&v[16])};
 }
 
 }  // namespace stile::wire::detail

@@ -17,6 +17,9 @@
 
 namespace stile::wire::detail {
 
+/// Real and imaginary parts of xx, zz, phi and p.
+using KernelParts = std::array<double, 8>;
+
 class GroundTable {
 public:
   explicit GroundTable(const HalfSpace& ground);
@@ -29,6 +32,8 @@ public:
   /// @param z_m    0..1e9; below 1e-9 the value at 1e-9
   /// Accuracy: 5e-6 of the kernel with its images.
   GroundKernel operator()(double rho_m, double z_m) const;
+  /// The same at `count` places.
+  void values(const double* rho_m, const double* z_m, std::size_t count, KernelParts* out) const;
   /// The same with its slopes, those of the polynomials: within a tile each is exactly the slope of the value.
   /// Accuracy of the slopes: 1e-3 of the kernel with its images, per distance.
   KernelSlopes slopes(double rho_m, double z_m) const;

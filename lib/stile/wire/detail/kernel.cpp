@@ -6,6 +6,7 @@
 
 #include <stile/base/constants.hpp>
 #include <stile/base/detail/clones.hpp>
+#include <stile/wire/detail/fours.hpp>
 #include <stile/wire/detail/gauss.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -18,7 +19,6 @@ const std::vector<GaussPoint>& plain(int n) {
                                                             gauss_rule(5), gauss_rule(6), gauss_rule(8)};
   return rules[static_cast<std::size_t>(n)];
 }
-const std::vector<GaussPoint>& inner_rule() { return plain(2); }
 const std::vector<GaussPoint>& close_rule() {
   static const std::vector<GaussPoint> rule = clustered_rule(24);
   return rule;
@@ -43,124 +43,116 @@ Real2 static_part(double s0, double d2, double length) {
   return {log_part - n1, n1};
 }
 
-constexpr double inverse_factorial(int n) { return n < 2 ? 1.0 : inverse_factorial(n - 1) / n; }
-
-/// (exp(-jx) - 1)/x for x = kR, times k; the real part without cancellation.
-cdouble dynamic_part(double r, double k) {
-  const double x = k * r;
-  if (x < 1.0) {
-    const double y = x * x;
-    double real = inverse_factorial(16), imaginary = inverse_factorial(17);
-    real = inverse_factorial(14) - y * real, imaginary = inverse_factorial(15) - y * imaginary;
-    real = inverse_factorial(12) - y * real, imaginary = inverse_factorial(13) - y * imaginary;
-    real = inverse_factorial(10) - y * real, imaginary = inverse_factorial(11) - y * imaginary;
-    real = inverse_factorial(8) - y * real, imaginary = inverse_factorial(9) - y * imaginary;
-    real = inverse_factorial(6) - y * real, imaginary = inverse_factorial(7) - y * imaginary;
-    real = inverse_factorial(4) - y * real, imaginary = inverse_factorial(5) - y * imaginary;
-    real = inverse_factorial(2) - y * real, imaginary = inverse_factorial(3) - y * imaginary;
-    return k * cdouble(-x * real, y * imaginary - 1.0);
-  }
-  const double s = std::sin(0.5 * x), c = std::cos(0.5 * x);
-  return cdouble(-2.0 * s * s, -2.0 * s * c) / r;
-}
-
-template <int n>
-constexpr double inverse_factorial_of = inverse_factorial(n);
-
-/// Three by three points of a far pair, a dozen places so that they go into vectors of four; the last weigh nothing.
-struct FarRule {
-  static constexpr std::size_t size = 12;
-  using Numbers = std::array<double, size>;
-  Numbers x{}, y{};                                 // along either cell, shares
-  std::array<std::array<Numbers, 2>, 2> weights{};  // of the two functions of either
-};
-FarRule make_far_rule() {
-  FarRule rule;
-  std::size_t n = 0;
-  for (const GaussPoint& a : plain(1)) {
-    for (const GaussPoint& b : plain(1)) {
-      rule.x[n] = a.x;
-      rule.y[n] = b.x;
-      for (std::size_t i = 0; i < 2; ++i) {
-        for (std::size_t j = 0; j < 2; ++j)
-          rule.weights[i][j][n] = a.weight * b.weight * (i == 0 ? 1.0 - a.x : a.x) * (j == 0 ? 1.0 - b.x : b.x);
-      }
-      ++n;
-    }
-  }
-  return rule;
-}
-
-/// cos x and (sin x)/x for x^2 = y, x up to farthest_series, to 1e-10.
-constexpr double farthest_series = 3.0;
-template <int n, int last>
-inline double alternating_series(double y) {  // sum of (-y)^m/(n + 2 m)!
-  if constexpr (n >= last)
-    return inverse_factorial_of<n>;
-  else
-    return inverse_factorial_of<n> - y * alternating_series<n + 2, last>(y);
-}
-inline double cos_series(double y) { return alternating_series<0, 22>(y); }
-inline double sinc_series(double y) { return alternating_series<1, 23>(y); }
-
-/// pair_block of cells that are far apart, by points; `apart2` is added to the square of their distance.
+/// Integrals of (1 - s/L) f and (s/L) f along a cell, f = (exp(-jkR) - 1)/R, R^2 = (s - s0)^2 + d^2, by four points; the
+/// real part without cancellation. Real and imaginary part of the one, then of the other.
 STILE_CLONES
-void far_block(const LineCell& p, const LineCell& q, double k, double apart2, const FarRule& rule, double* real,
-               double* imaginary) {
-  FarRule::Numbers r2, re, im;
-  const Vec3 between = p.start - q.start;
-  for (std::size_t n = 0; n < FarRule::size; ++n) {
-    const double s = rule.x[n] * p.length_m, t = rule.y[n] * q.length_m;
-    const double x = between.x_m + s * p.direction.x_m - t * q.direction.x_m,
-                 y = between.y_m + s * p.direction.y_m - t * q.direction.y_m,
-                 z = between.z_m + s * p.direction.z_m - t * q.direction.z_m;
-    r2[n] = x * x + y * y + z * z + apart2;
-  }
-  for (std::size_t n = 0; n < FarRule::size; ++n) re[n] = 1.0 / std::sqrt(r2[n]);
-  double farthest = 0.0;
-  for (std::size_t n = 0; n < FarRule::size; ++n) farthest = std::max(farthest, r2[n]);
-  if (k * k * farthest < farthest_series * farthest_series) {
-    for (std::size_t n = 0; n < FarRule::size; ++n) {
-      const double y = k * k * r2[n];
-      re[n] *= cos_series(y);
-      im[n] = -k * sinc_series(y);
-    }
+void smooth_part(double s0, double d2, double length, double k, const GaussPoint* rule, double* out) {
+  const Four share{rule[0].x, rule[1].x, rule[2].x, rule[3].x};
+  const Four s = share * length - s0;
+  Four r = s * s + d2, re, im;
+  take_root(r);
+  const Four x = k * r;
+  if (std::max(std::max(x[0], x[1]), std::max(x[2], x[3])) < 1.0) {
+    const Four y = x * x;
+    Four cosine_rest, sine_rest;
+    alternating_series<2, 16>(y, cosine_rest);
+    alternating_series<3, 17>(y, sine_rest);
+    re = -k * x * cosine_rest;
+    im = k * (y * sine_rest - 1.0);
   } else {
-    for (std::size_t n = 0; n < FarRule::size; ++n) {
-      const double x = k * std::sqrt(r2[n]), inverse = re[n];
-      re[n] = inverse * std::cos(x);
-      im[n] = -inverse * std::sin(x);
+    Four cosine, sine;
+    cosine_sine(0.5 * x, cosine, sine);
+    const Four twice = -2.0 * sine / r;
+    re = twice * sine;
+    im = twice * cosine;
+  }
+  const Four w = length * Four{rule[0].weight, rule[1].weight, rule[2].weight, rule[3].weight};
+  const Four first = w * (1.0 - share), second = w * share;
+  const Four sums[4] = {first * re, first * im, second * re, second * im};
+  for (int n = 0; n < 4; ++n) out[n] = (sums[n][0] + sums[n][1]) + (sums[n][2] + sums[n][3]);
+}
+
+/// cos x and (sin x)/x for x^2 = y below 1, and below 9, to 1e-10.
+inline void near_series(const Four& y, Four& cosine, Four& sine) {
+  alternating_series<0, 14>(y, cosine);
+  alternating_series<1, 15>(y, sine);
+}
+inline void far_series(const Four& y, Four& cosine, Four& sine) {
+  alternating_series<0, 22>(y, cosine);
+  alternating_series<1, 23>(y, sine);
+}
+
+/// pair_block of cells that are far apart, by three points on either; `apart2` is added to the square of their distance.
+/// Real parts of the four, then imaginary ones.
+STILE_CLONES
+void far_block(const LineCell& p, const LineCell& q, double k, double apart2, const PairRule& rule, double* out) {
+  constexpr std::size_t fours = 3;
+  Four r2[fours], re[fours], im[fours];
+  const Vec3 between = p.start - q.start;
+  double farthest = 0.0;
+  for (std::size_t n = 0; n < fours; ++n) {
+    Four s, t;
+    load(&rule.x[4 * n], s);
+    load(&rule.y[4 * n], t);
+    s *= p.length_m;
+    t *= q.length_m;
+    const Four x = between.x_m + s * p.direction.x_m - t * q.direction.x_m,
+               y = between.y_m + s * p.direction.y_m - t * q.direction.y_m,
+               z = between.z_m + s * p.direction.z_m - t * q.direction.z_m;
+    r2[n] = x * x + y * y + z * z + apart2;
+    for (int lane = 0; lane < 4; ++lane) farthest = std::max(farthest, r2[n][lane]);
+  }
+  farthest *= k * k;
+  for (std::size_t n = 0; n < fours; ++n) {
+    Four r = r2[n], cosine, sine;
+    take_root(r);
+    const Four inverse = 1.0 / r;
+    if (farthest < 9.0) {
+      const Four y = k * k * r2[n];
+      farthest < 1.0 ? near_series(y, cosine, sine) : far_series(y, cosine, sine);
+      im[n] = -k * sine;
+    } else {
+      cosine_sine(k * r, cosine, sine);
+      im[n] = -inverse * sine;
     }
+    re[n] = inverse * cosine;
   }
   for (std::size_t i = 0; i < 4; ++i) {
-    const FarRule::Numbers& w = rule.weights[i / 2][i % 2];
-    double sum_re = 0.0, sum_im = 0.0;
-    for (std::size_t n = 0; n < FarRule::size; ++n) {
-      sum_re += w[n] * re[n];
-      sum_im += w[n] * im[n];
+    Four sum_re{}, sum_im{};
+    for (std::size_t n = 0; n < fours; ++n) {
+      Four w;
+      load(&rule.weight[i / 2][i % 2][4 * n], w);
+      sum_re += w * re[n];
+      sum_im += w * im[n];
     }
-    real[i] = sum_re;
-    imaginary[i] = sum_im;
+    out[i] = (sum_re[0] + sum_re[1]) + (sum_re[2] + sum_re[3]);
+    out[4 + i] = (sum_im[0] + sum_im[1]) + (sum_im[2] + sum_im[3]);
   }
 }
 
 enum class Relation { one_line, joined, apart };
 
+/// Cells are far apart when there is more than this many lengths of the longer one between them.
+constexpr double far_lengths = 2.0;
+
 struct Pair {
   Relation relation;
-  double distance_m;  // least distance of the axes
+  double distance_m;  // least distance of the axes; of cells far apart, what it is at least
 };
 
 Pair relate(const LineCell& p, const LineCell& q) {
   const Vec3 p1 = p.start + p.length_m * p.direction, q1 = q.start + q.length_m * q.direction;
   const double reach = norm(p.start + (0.5 * p.length_m) * p.direction - q.start - (0.5 * q.length_m) * q.direction) -
                        0.5 * (p.length_m + q.length_m);
-  if (reach > std::max({p.length_m, q.length_m, 10.0 * p.radius_m, 10.0 * q.radius_m}) &&
-      norm(cross(p.direction, q.direction)) > 1e-9)
-    return {Relation::apart, reach};
-  const bool parallel = norm(cross(p.direction, q.direction)) < 1e-6;
+  const bool beyond = reach > std::max({p.length_m, q.length_m, 10.0 * p.radius_m, 10.0 * q.radius_m});
+  const double twist = norm(cross(p.direction, q.direction));
+  if (beyond && twist > 1e-9) return {Relation::apart, reach};
+  const bool parallel = twist < 1e-6;
   const Vec3 offset = q.start - p.start;
   const bool one_line = parallel && norm(offset - dot(offset, p.direction) * p.direction) <= 2.0 * joint_m;
+  // Far is far: by how much, nobody asks.
+  if (beyond && reach > far_lengths * std::max(p.length_m, q.length_m))
+    return {one_line ? Relation::one_line : Relation::apart, reach};
   const double distance = piece_distance_m(p.start, p1, q.start, q1);
   if (one_line) return {Relation::one_line, distance};
   return {distance <= joint_m ? Relation::joined : Relation::apart, distance};
@@ -251,14 +243,9 @@ public:
 
 private:
   Inner smooth(double s0, double off2) const {
-    cdouble n0 = 0.0, n1 = 0.0;
-    for (const GaussPoint& g : inner_rule()) {
-      const double s = g.x * q_.length_m - s0;
-      const cdouble f = g.weight * q_.length_m * dynamic_part(std::sqrt(s * s + off2 + b2_), k_);
-      n0 += (1.0 - g.x) * f;
-      n1 += g.x * f;
-    }
-    return {n0, n1};
+    std::array<double, 4> n;
+    smooth_part(s0, off2 + b2_, q_.length_m, k_, plain(2).data(), n.data());
+    return {{n[0], n[1]}, {n[2], n[3]}};
   }
 
   const LineCell& q_;
@@ -301,14 +288,14 @@ PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_
     inner.around(tube);
   }
 
-  const bool far = pair.distance_m > 2.0 * q.length_m;
+  const bool far = pair.distance_m > far_lengths * q.length_m;
   if (far) {
-    static const FarRule rule = make_far_rule();
-    std::array<double, 4> real, imaginary;
-    far_block(p, q, k_rad_m, offset2, rule, real.data(), imaginary.data());
+    static const PairRule rule = pair_rule(plain(1));
+    std::array<double, 8> sums;
+    far_block(p, q, k_rad_m, offset2, rule, sums.data());
     PairBlock block;
     for (std::size_t i = 0; i < 4; ++i) {
-      const cdouble value = p.length_m * q.length_m * cdouble(real[i], imaginary[i]);
+      const cdouble value = p.length_m * q.length_m * cdouble(sums[i], sums[4 + i]);
       (swap ? block.n[i % 2][i / 2] : block.n[i / 2][i % 2]) = value;
     }
     return block;

@@ -28,6 +28,13 @@ struct PairBlock {
   cdouble sum() const { return n[0][0] + n[0][1] + n[1][0] + n[1][1]; }  ///< with both functions 1
 };
 
+/// What two cells do to each other: vector potential between their linear functions, scalar potential between uniform
+/// charges, both without the factors mu0/4pi and 1/(4 pi eps0), m.
+struct CellCoupling {
+  std::array<std::array<cdouble, 2>, 2> vector{};
+  cdouble scalar;
+};
+
 /// Accuracy: 1e-5; the imaginary part, which carries the radiation, to 1e-8.
 PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_m);
 

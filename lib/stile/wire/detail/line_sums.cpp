@@ -1,30 +1,13 @@
 #include <stile/wire/detail/line_sums.hpp>
 
-#include <cmath>
 #include <cstddef>
-#include <cstring>
 
-#include <stile/base/constants.hpp>
 #include <stile/base/detail/clones.hpp>
+#include <stile/wire/detail/fours.hpp>
 
 namespace stile::wire::detail {
 
 namespace {
-
-using Four = double __attribute__((vector_size(32)));
-
-constexpr double inverse_factorial(int n) { return n < 2 ? 1.0 : inverse_factorial(n - 1) / n; }
-
-/// sum of (-y)^m/(n + 2 m)! up to `last`.
-template <int n, int last>
-inline void alternating_series(const Four& y, Four& sum) {
-  if constexpr (n >= last) {
-    sum = Four{} + inverse_factorial(n);
-  } else {
-    alternating_series<n + 2, last>(y, sum);
-    sum = inverse_factorial(n) - y * sum;
-  }
-}
 
 /// Real and imaginary parts of g and of the three components of its slope, and all those times x.
 using Sixteen = std::array<double, 16>;
@@ -32,32 +15,16 @@ using Sixteen = std::array<double, 16>;
 STILE_CLONES
 void sum_of(const double* x, const double* weight, std::size_t count, const double* between, const double* whole,
             double apart2, double k, double* out) {
-  // 2 pi in two parts, the first with few enough digits that its multiples are exact.
-  constexpr double rounder = 0x1.8p52, high = 0x1.921fb544p2, low = two_pi - high, lowest = 2.4492935982947064e-16;
   Four sums[16] = {};
   for (std::size_t n = 0; n < count; n += 4) {
     Four at, w;
-    std::memcpy(&at, x + n, sizeof at);
-    std::memcpy(&w, weight + n, sizeof w);
+    load(x + n, at);
+    load(weight + n, w);
     const Four dx = between[0] - at * whole[0], dy = between[1] - at * whole[1], dz = between[2] - at * whole[2];
-    const Four r2 = dx * dx + dy * dy + dz * dz + apart2;
-    double lane[4];
-    std::memcpy(lane, &r2, sizeof lane);
-    for (double& one : lane) one = std::sqrt(one);
-    Four r;
-    std::memcpy(&r, lane, sizeof r);
-    // cos and sin of kr: of its quarter within a turn, doubled twice.
-    const Four phase = k * r, turns = (phase * (1.0 / two_pi) + rounder) - rounder;
-    const Four quarter = 0.25 * (((phase - turns * high) - turns * low) - turns * lowest), y = quarter * quarter;
-    Four cosine, sine;
-    alternating_series<0, 18>(y, cosine);
-    alternating_series<1, 19>(y, sine);
-    sine *= quarter;
-    for (int twice = 0; twice < 2; ++twice) {
-      const Four doubled = 2.0 * sine * cosine;
-      cosine = 1.0 - 2.0 * sine * sine;
-      sine = doubled;
-    }
+    Four r = dx * dx + dy * dy + dz * dz + apart2, cosine, sine;
+    take_root(r);
+    const Four phase = k * r;
+    cosine_sine(phase, cosine, sine);
     const Four inverse = 1.0 / r, by_r = w * inverse, by_r3 = by_r * inverse * inverse;
     const Four g_re = by_r * cosine, g_im = -by_r * sine;
     // -(1 + jkr)/r^2 g

@@ -10,7 +10,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/conductor/skin.hpp>
-#include <stile/wire/detail/gauss.hpp>
+#include <stile/wire/detail/ground_rest.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile::wire::detail {
@@ -19,76 +19,13 @@ namespace {
 
 constexpr cdouble j{0.0, 1.0};
 
-const std::vector<GaussPoint>& rest_rule(int n) {
-  static const std::array<std::vector<GaussPoint>, 5> rules{gauss_rule(2), gauss_rule(3), gauss_rule(5), gauss_rule(8),
-                                                            clustered_rule(14)};
-  return rules[static_cast<std::size_t>(n)];
-}
-
-/// Points for the rest of the ground: more where the image is near against the cell.
-const std::vector<GaussPoint>& rest_rule(double distance_m, double length_m, double size_at_ground) {
-  const double ratio = distance_m / length_m;
-  return rest_rule(ratio > 4.0 ? 0 : ratio > 1.5 ? 1 : size_at_ground > 0.7 ? 3 : 2);
-}
-
-/// Points for the static part of p, which bends as sharply as the image's own field.
-const std::vector<GaussPoint>& static_rule(double distance_m, double length_m) {
-  const double ratio = distance_m / length_m;
-  return rest_rule(ratio > 4.0 ? 0 : ratio > 1.5 ? 1 : ratio > 1.0 ? 3 : 4);
-}
-
-void add_rest(CellCoupling& sum, const LineCell& p, const LineCell& q, const LineCell& image,
-              const GroundModel& ground) {
-  const double horizontal = p.direction.x_m * q.direction.x_m + p.direction.y_m * q.direction.y_m;
-  const double vertical = p.direction.z_m * q.direction.z_m;
-  const bool tilted = p.direction.z_m != 0.0 || q.direction.z_m != 0.0;
-  const Vec3 p1 = p.start + p.length_m * p.direction, q1 = image.start + image.length_m * image.direction;
-  const Vec3 between = p.start + (0.5 * p.length_m) * p.direction - image.start - (0.5 * q.length_m) * image.direction;
-  const double longest = std::max(p.length_m, q.length_m);
-  double distance = norm(between) - 0.5 * (p.length_m + q.length_m);
-  if (distance < 4.0 * longest) distance = piece_distance_m(p.start, p1, image.start, q1);
-  const double size_at_ground = longest * ground.k0_rad_m * ground.index;
-  const auto height_m = [&](Vec3 at) { return at.z_m > joint_m ? at.z_m : ground.on_soil_m; };
-  // Adds value(rho, Z, turned, weight), for the vector potential, at every pair of points.
-  const auto over = [&](const std::vector<GaussPoint>& rule, const auto& value) {
-    for (const GaussPoint& a : rule) {
-      const Vec3 r = p.start + (a.x * p.length_m) * p.direction;
-      for (const GaussPoint& b : rule) {
-        const Vec3 s = q.start + (b.x * q.length_m) * q.direction;
-        const double dx = r.x_m - s.x_m, dy = r.y_m - s.y_m;
-        const double rho = std::sqrt(dx * dx + dy * dy);
-        // Of p: from a horizontal current up, from a vertical one aside.
-        const double turned = tilted && rho > 0.0 ? (p.direction.z_m * (dx * q.direction.x_m + dy * q.direction.y_m) -
-                                                     q.direction.z_m * (dx * p.direction.x_m + dy * p.direction.y_m)) /
-                                                        rho
-                                                  : 0.0;
-        const double w = a.weight * p.length_m * b.weight * q.length_m;
-        const cdouble along = w * value(rho, height_m(r) + height_m(s), turned, w);
-        sum.vector[0][0] += (1.0 - a.x) * (1.0 - b.x) * along;
-        sum.vector[0][1] += (1.0 - a.x) * b.x * along;
-        sum.vector[1][0] += a.x * (1.0 - b.x) * along;
-        sum.vector[1][1] += a.x * b.x * along;
-      }
-    }
-  };
-  over(rest_rule(distance, longest, size_at_ground), [&](double rho, double z, double turned, double w) {
-    const GroundKernel k = ground.smooth_rest(rho, z);
-    sum.scalar += w * k.phi;
-    return horizontal * k.xx + vertical * k.zz + turned * k.p;
-  });
-  if (!tilted || ground.contrast == 0.0) return;
-  over(static_rule(distance, longest), [&](double rho, double z, double turned, double) {
-    return turned == 0.0 ? 0.0 : turned * ground.static_p(rho, z);
-  });
-}
-
 }  // namespace
 
 CellCoupling couple(const LineCell& p, const LineCell& q, const GroundModel& ground, double k_rad_m) {
   CellCoupling sum;
   const double horizontal = p.direction.x_m * q.direction.x_m + p.direction.y_m * q.direction.y_m;
   const double vertical = p.direction.z_m * q.direction.z_m;
-  const auto add = [&](const PairBlock& block, cdouble vector, cdouble scalar) {
+  const auto add = [&](const PairBlock& block, auto vector, auto scalar) {
     for (std::size_t a = 0; a < 2; ++a) {
       for (std::size_t b = 0; b < 2; ++b) sum.vector[a][b] += vector * block.n[a][b];
     }
@@ -96,9 +33,13 @@ CellCoupling couple(const LineCell& p, const LineCell& q, const GroundModel& gro
   };
   add(pair_block(p, q, k_rad_m), horizontal + vertical, 1.0);
   if (!ground.present) return sum;
-  const LineCell image = mirrored(q);
-  add(pair_block(p, image, k_rad_m), ground.image_xx * horizontal + ground.image_zz * vertical, ground.image_phi);
-  if (ground.has_rest()) add_rest(sum, p, q, image, ground);
+  add(pair_block(p, mirrored(q), k_rad_m), ground.image_xx * horizontal + ground.image_zz * vertical, ground.image_phi);
+  if (!ground.has_rest()) return sum;
+  const CellCoupling rest = rest_coupling(p, q, ground);
+  for (std::size_t a = 0; a < 2; ++a) {
+    for (std::size_t b = 0; b < 2; ++b) sum.vector[a][b] += rest.vector[a][b];
+  }
+  sum.scalar += rest.scalar;
   return sum;
 }
 

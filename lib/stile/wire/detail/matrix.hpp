@@ -11,13 +11,6 @@
 
 namespace stile::wire::detail {
 
-/// What two cells do to each other: vector potential between their linear functions, scalar potential between uniform
-/// charges, both without the factors mu0/4pi and 1/(4 pi eps0), m.
-struct CellCoupling {
-  std::array<std::array<cdouble, 2>, 2> vector{};
-  cdouble scalar;
-};
-
 CellCoupling couple(const LineCell& test, const LineCell& source, const GroundModel& ground, double k_rad_m);
 
 /// What the cells of one mesh do to each other, for meshes of the same ground and frequency that share some of its cells.
