@@ -4,6 +4,7 @@
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
+#include <stile/coil/air.hpp>
 #include <stile/coil/ratings.hpp>
 #include <stile/network/one_port.hpp>
 
@@ -45,7 +46,20 @@ TEST_CASE("ratings scale with the current and keep the balance of heat") {
   CHECK(off(two.end_voltage_v_peak, 2.0 * one.end_voltage_v_peak) <= 1e-12);
   CHECK(off(two.winding_w, 4.0 * one.winding_w) <= 1e-12);
   CHECK(off(two.former_w, 4.0 * one.former_w) <= 1e-12);
-  CHECK(off(one.breakdown_margin, 2.0 * two.breakdown_margin) <= 1e-12);
+  service.duty = 0.0;  // nothing gets warm
+  const CoilRatings cold = rate(model, point, service);
+  service.current_a_rms = 0.5;
+  CHECK(off(rate(model, point, service).breakdown_margin, 2.0 * cold.breakdown_margin) <= 1e-12);
+  service.current_a_rms = 1.0;
+  service.duty = 1.0;
+  // 0.8 of what 0.5 mm of air as warm as the winding holds, and that is less than cold.
+  for (const CoilRatings& r : {cold, two}) {
+    const double density = relative_air_density(sea_level_pa, r.temperature_c);
+    CHECK(off(r.turn_breakdown_v_peak, 0.8 * spark_voltage_v_peak(0.5e-3, density)) <= 1e-12);
+    CHECK(off(r.corona_field_v_m_peak, corona_field_v_m_peak(0.5e-3, density)) <= 1e-12);
+  }
+  CHECK(two.temperature_rise_k > 10.0);
+  CHECK(two.breakdown_margin < cold.breakdown_margin);
   CHECK(off(two.winding_w + two.former_w, point.z_ohm.real()) <= 1e-6);
   // Open turns carry the highest voltage: a step-up transformer.
   CHECK(two.open_end_voltage_v_peak > std::sqrt(2.0) * std::abs(point.z_ohm));

@@ -48,6 +48,18 @@ TEST_CASE("power into the person over his mass, and the mass that is enough") {
     CHECK(l.sar_10g_range_w_kg.low < l.sar_10g_w_kg);
     CHECK(l.sar_10g_range_w_kg.high > l.sar_10g_w_kg);
   }
+  // Over the corners of conductivity and stature, each solved by itself.
+  double least_w = b.person_w, most_w = b.person_w;
+  for (const double conductivity : {0.7, 1.3}) {
+    for (const double stature : {1.60 / 1.75, 1.90 / 1.75}) {
+      const ExposureCase other = solved(with_other_person(hand.wires, conductivity, stature), 7.1e6, 5.0, solve);
+      least_w = std::min(least_w, 5.0 * other.solution.share.person);
+      most_w = std::max(most_w, 5.0 * other.solution.share.person);
+    }
+  }
+  CHECK(least_w < most_w);
+  CHECK(b.whole_body_range_w_kg.low == Approx(least_w / 75.0).epsilon(1e-9));
+  CHECK(b.whole_body_range_w_kg.high == Approx(most_w / 75.0).epsilon(1e-9));
   // Touching the set is what matters: many times the power that goes into somebody who does not.
   const BodyExposure untouched =
       body_exposure(solved(carried_case(WhipCondition::trailing_usual), 7.1e6, 5.0, solve), 75.0, options);
@@ -156,6 +168,7 @@ TEST_CASE("with another power currents go with its root, SAR with it, and the po
   const BodyExposure scaled = at_power(b, 0.5);
   CHECK(scaled.person_w == Approx(less.person_w));
   CHECK(scaled.whole_body_w_kg == Approx(less.whole_body_w_kg));
+  CHECK(scaled.whole_body_range_w_kg.high == Approx(less.whole_body_range_w_kg.high));
   CHECK(scaled.enough_mass_kg == Approx(6.25));
   CHECK(scaled.both_feet_range_a.high == Approx(less.both_feet_range_a.high));
   for (std::size_t n = 0; n < b.limbs.size(); ++n) {
@@ -477,6 +490,18 @@ TEST_CASE("a whip in the wind is a pole without taper, a long pole comes down fr
   const double spokes_n = wind_on_pole({2.0, 0.001, 0.001}, 10.7).force_n;
   CHECK(wind_on_wires(hat, 10.7).force_n == Approx(with_wire.force_n + spokes_n));
   CHECK(wind_on_wires(hat, 10.7).moment_nm == Approx(with_wire.moment_nm + 2.4 * spokes_n));
+  // A coil of 50 mm round and 80 mm long, 1 m up, is a cylinder where the whip was one of 4 mm; a bare one is told.
+  wire::WireCase coiled = wires;
+  coiled.antenna.coils.push_back({0, 1.0, 0.08, 20e-6, 200.0, 0.0});
+  CHECK(wind_on_wires(coiled, 10.7).moment_nm == Approx(with_wire.moment_nm));
+  CHECK(wind_table(coiled, {}, {}).left_out ==
+        std::vector<std::string>{"the coil on \"whip\", which is stated without its winding"});
+  coiled.antenna.coils.back().outside_m = 0.05;
+  const double coil_n =
+      wind_on_pole({0.08, 0.05, 0.05}, 10.7).force_n - wind_on_pole({0.08, 0.004, 0.004}, 10.7).force_n;
+  CHECK(wind_on_wires(coiled, 10.7).force_n == Approx(with_wire.force_n + coil_n));
+  CHECK(wind_on_wires(coiled, 10.7).moment_nm == Approx(with_wire.moment_nm + 1.0 * coil_n));
+  CHECK(wind_table(coiled, {}, {}).left_out.empty());
   const WindTable bare = wind_table(wires, {}, {}), pole = wind_table(wires, Pole{6.0, 0.04, 0.006}, {});
   CHECK(bare.take_down == 7);
   CHECK(pole.take_down == 5);

@@ -140,6 +140,7 @@ wire = "1 mm"
   CHECK(std::abs(made.values[5].q / expected.values[5].q - 1.0) <= 1e-9);
   CHECK(std::abs(made.values[5].inductance_h / expected.values[5].inductance_h - 1.0) <= 1e-9);
   CHECK(made.length_m == expected.length_m);
+  CHECK(made.outside_m == Approx(42e-3));  // former and both sides of the wire
   const auto refused = [&](const std::string& find, const std::string& replace) {
     return parse_error([&] { read_wires(changed(file, find, replace), "w.toml"); });
   };

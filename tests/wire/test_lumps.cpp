@@ -3,6 +3,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/wire/far_field.hpp>
+#include <stile/wire/lump_port.hpp>
 #include <stile/wire/near_field.hpp>
 #include <stile/wire/solve.hpp>
 
@@ -178,25 +179,30 @@ TEST_CASE("lumps that are refused") {
   refused(b, ground, "leakage");
 }
 
-TEST_CASE("several values of a lump are each the antenna solved with that value") {
+TEST_CASE(
+    "seen from the terminals and from a lump's place, an antenna has the currents that it has with any lump there") {
   const Ground ground = ground_by_name("wet");
   Antenna a = whip_with_wire();
   a.feed.base_leakage_ohm = 20e3;
+  a.feed.base_capacitance_f = 4e-12;
   a.lumps.push_back({1, 3.0, 5.0, 2e-6, none, 40.0});
   a.lumps.push_back({0, 1.1, 70.0, 1e-6, 300e-12, 90.0});
-  const std::vector<double> ohm{0.0, 70.0, 300.0, 1e8};
   for (const double f : {3.6e6, 14.2e6}) {
     for (const std::size_t lump : {std::size_t{0}, std::size_t{1}}) {
-      const std::vector<double> currents_a = lump_currents_a_rms(a, lump, ohm, ground, f, 2.0);
-      for (std::size_t n = 0; n < ohm.size(); ++n) {
-        a.lumps[lump].resistance_ohm = ohm[n];
-        const double expected = lump_current_a_rms(solve_antenna(a, ground, f), lump, 2.0);
-        INFO(f << " lump " << lump << " " << ohm[n] << " ohm");
-        CHECK(std::abs(currents_a[n] - expected) <= 1e-12 * expected);
+      const network::AdmittanceMatrix y = lump_port(a, lump, ground, f);
+      CHECK(std::abs(y.y12 - y.y21) <= 1e-9 * std::abs(y.y21));
+      const WireLump stated = a.lumps[lump];
+      for (const double ohm : {0.0, 70.0, 300.0, 1e8}) {
+        a.lumps[lump].resistance_ohm = ohm;
+        const AntennaSolution solved = solve_antenna(a, ground, f);
+        const cdouble z_ohm = series_ohm(a.lumps[lump], f);
+        const cdouble of_1v_a = y.y21 / (1.0 + y.y22 * z_ohm), feed_a = y.y11 - y.y12 * z_ohm * of_1v_a;
+        INFO(f << " lump " << lump << " " << ohm << " ohm");
+        CHECK(std::abs(feed_a * solved.feed_ohm - 1.0) <= 1e-12);
+        CHECK(std::abs(of_1v_a * solved.antenna_ohm / solved.lump_a[lump] - 1.0) <= 1e-12);
       }
-      a.lumps[lump].resistance_ohm = 70.0;
+      a.lumps[lump] = stated;
     }
   }
-  CHECK_THROWS_AS(lump_currents_a_rms(a, 2, ohm, ground, 7.1e6, 2.0), DomainError);
-  CHECK_THROWS_AS(lump_currents_a_rms(a, 0, std::vector<double>{-1.0}, ground, 7.1e6, 2.0), DomainError);
+  CHECK_THROWS_AS(lump_port(a, 2, ground, 7.1e6), DomainError);
 }

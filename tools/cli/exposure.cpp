@@ -105,6 +105,7 @@ Json body_json(const safety::BodyExposure& b) {
   j["person_w"] = b.person_w;
   j["person_range_w"] = json_range(b.person_range_w);
   j["whole_body_w_kg"] = b.whole_body_w_kg;
+  j["whole_body_range_w_kg"] = json_range(b.whole_body_range_w_kg);
   j["limbs"] = Json::array();
   for (const safety::LimbCurrent& l : b.limbs) {
     j["limbs"].push_back({{"where", l.where},
@@ -171,7 +172,8 @@ Json wind_json(const safety::WindTable& wind, const safety::Stand& stand) {
   return {{"condition", wind.condition}, {"rows", std::move(rows)},
           {"held_nm", wind.held_nm},     {"person_kg", stand.person_kg},
           {"pack_kg", stand.pack_kg},    {"half_width_m", stand.half_width_m},
-          {"gust", stand.gust},          {"take_down_beaufort", wind.take_down}};
+          {"gust", stand.gust},          {"take_down_beaufort", wind.take_down},
+          {"left_out", wind.left_out}};
 }
 
 std::int64_t record_seconds() {

@@ -39,7 +39,7 @@ Json contact_json(const safety::Contacts& contacts, double gap_jumped_m, const s
 /// One line: the tip that is nearest to where air glows; empty without tips.
 std::string tips_text(const std::vector<safety::Tip>& tips, double altitude_m);
 
-/// {"condition","rows","held_nm","person_kg","pack_kg","half_width_m","gust","take_down_beaufort"}.
+/// {"condition","rows","held_nm","person_kg","pack_kg","half_width_m","gust","take_down_beaufort","left_out"}.
 Json wind_json(const safety::WindTable& wind, const safety::Stand& stand);
 
 /// Now, or as SOURCE_DATE_EPOCH says: seconds since 1970.

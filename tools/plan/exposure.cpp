@@ -78,7 +78,7 @@ std::vector<std::string> body_cells(const safety::UseExposure& u) {
                                         with_range(l->sar_10g_w_kg, l->sar_10g_range_w_kg)}
              : std::vector<std::string>{"-", "-"};
   };
-  std::vector<std::string> cells{whole ? fmt::format("{:.3g}", whole->whole_body_w_kg) : "-"};
+  std::vector<std::string> cells{whole ? with_range(whole->whole_body_w_kg, whole->whole_body_range_w_kg) : "-"};
   for (const safety::LimbCurrent* l : {hand, foot}) {
     for (std::string& cell : limb(l)) cells.push_back(std::move(cell));
   }
@@ -208,7 +208,10 @@ void add_plan_exposure(Json& result, const station::Station& station, const plan
 
 std::vector<std::string> wind_lines(const station::Station& station, const plan::Plan& plan) {
   std::vector<std::string> lines;
-  for (const safety::AntennaWind& w : plan.winds) lines.push_back(safety::wind_words(w));
+  for (const safety::AntennaWind& w : plan.winds) {
+    lines.push_back(safety::wind_words(w));
+    for (const std::string& words : w.table.left_out) lines.push_back("Not in it: " + words + ".");
+  }
   if (lines.empty()) {
     const bool stated = std::any_of(station.antennas.begin(), station.antennas.end(),
                                     [](const station::Antenna& a) { return a.pole.has_value(); });

@@ -78,7 +78,10 @@ std::string body_text(const safety::Assessment& a) {
       {"In", "Person, W", "W/kg", "Where", "mA rms", "W/kg over 10 g, indicative"}};
   for (const safety::CaseAssessment& c : a.cases) {
     for (const safety::LimbCurrent& l : c.body.limbs) {
-      rows.push_back({at_text(c), figure(c.body.person_w), figure(c.body.whole_body_w_kg), l.where,
+      rows.push_back({at_text(c), figure(c.body.person_w),
+                      fmt::format("{} ({} to {})", figure(c.body.whole_body_w_kg),
+                                  figure(c.body.whole_body_range_w_kg.low), figure(c.body.whole_body_range_w_kg.high)),
+                      l.where,
                       fmt::format("{} ({} to {})", figure(1e3 * l.current_a_rms), figure(1e3 * l.current_range_a.low),
                                   figure(1e3 * l.current_range_a.high)),
                       fmt::format("{:.2g} ({:.2g} to {:.2g})", l.sar_10g_w_kg, l.sar_10g_range_w_kg.low,
@@ -96,10 +99,9 @@ std::string body_text(const safety::Assessment& a) {
   if (rows.size() == 1)
     return text + "No person is in the model: tables [set] and [person] in the file put one there.\n";
   text += aligned(rows);
-  text +=
-      wrapped("The cases with a hand on the set are the ones that matter. Current and SAR: spread over conductivity "
-              "+-30 % and stature +-0.15 m; key down.",
-              0, width);
+  text += wrapped("The cases with a hand on the set are the ones that matter. In brackets the spread over conductivity "
+                  "+-30 % and stature +-0.15 m; key down.",
+                  0, width);
   std::vector<std::vector<std::string>> levels{{"Worst beside a level", "In", "Standard", "Group", "Ratio"}};
   for (const safety::CaseAssessment& c : a.cases) {
     for (const safety::BodyRow& r : c.body_rows) {
@@ -166,7 +168,9 @@ std::string wind_text(const safety::Assessment& a) {
   const safety::Stand &s = a.options.stand, usual;
   const bool several = std::any_of(a.cases.begin(), a.cases.end(),
                                    [&](const safety::CaseAssessment& c) { return c.condition != a.wind.condition; });
-  return (several ? fmt::format("\nWind, worst in {}\n", a.wind.condition) : "\nWind\n") + aligned(rows) +
+  std::string left_out;
+  for (const std::string& words : a.wind.left_out) left_out += wrapped("Not in it: " + words + ".", 0, width);
+  return (several ? fmt::format("\nWind, worst in {}\n", a.wind.condition) : "\nWind\n") + aligned(rows) + left_out +
          wrapped(fmt::format("Take it down from Beaufort {} on, sooner in gusts or on a ridge.", a.wind.take_down), 0,
                  width) +
          wrapped(

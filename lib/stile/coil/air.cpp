@@ -28,7 +28,7 @@ double air_pressure_pa(double altitude_m) {
 
 double relative_air_density(double pressure_pa, double temperature_c) {
   require(std::isfinite(pressure_pa) && pressure_pa > 0.0, "pressure_pa must be > 0");
-  require(temperature_c >= -100.0 && temperature_c <= 200.0, "the temperature of air must lie between -100 and 200 C");
+  require(temperature_c >= -100.0 && temperature_c <= 300.0, "the temperature of air must lie between -100 and 300 C");
   return pressure_pa / sea_level_pa * 293.15 / (273.15 + temperature_c);
 }
 

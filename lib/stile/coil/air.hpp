@@ -14,7 +14,7 @@ inline constexpr double sea_level_pa = 101325.0;
 double air_pressure_pa(double altitude_m);
 
 /// Density of air over that at sea_level_pa and 20 C: pressure over pressure, absolute temperature under absolute temperature.
-/// @param pressure_pa  > 0  @param temperature_c  -100..200
+/// @param pressure_pa  > 0  @param temperature_c  -100..300
 /// @throws DomainError
 double relative_air_density(double pressure_pa, double temperature_c);
 
@@ -24,11 +24,14 @@ double relative_air_density(double pressure_pa, double temperature_c);
 /// @param gap_m  above 0, to 0.1  @param air_density  as of relative_air_density, above 0, to 2
 /// @throws DomainError
 /// Accuracy: 1e-4 of rows by the formula; within 1.2 % of the voltages at which wide standard sphere gaps of 5 to 100 mm break down
-/// (test_air.cpp). At HF 0.8 of it counts at most (IEC 60664-4, from memory).
+/// (test_air.cpp). At HF hf_share of it counts at most.
 /// Source: E. Kuffel, W. S. Zaengl, J. Kuffel, High Voltage Engineering Fundamentals (from memory); 327 V the measured minimum of
 /// air (Paschen; read second-hand).
 double spark_voltage_v_peak(double gap_m, double air_density);
 inline constexpr double least_spark_v_peak = 327.0;
+
+/// What is left at HF of the voltage that breaks a gap. Source: IEC 60664-4 (from memory).
+inline constexpr double hf_share = 0.8;
 
 /// The widest gap that a peak voltage jumps, m: the inverse, without its bounds; 0 below least_spark_v_peak.
 /// @param v_peak  >= 0  @param air_density  likewise

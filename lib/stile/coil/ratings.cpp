@@ -52,7 +52,7 @@ void rate_turns(CoilRatings& r, const CoilModel& model, const CoilPoint& point, 
       const double pitch = s.last_pitch_m > 0.0 ? std::min(s.pitch_m, s.last_pitch_m) : s.pitch_m;
       const double v = i_peak * std::abs(node.voltage_v - before->voltage_v);
       const double gap_m = std::clamp(pitch - model.winding.wire.diameter_m, 1e-6, 0.1);
-      const double stands = spark_voltage_v_peak(gap_m, density);
+      const double stands = hf_share * spark_voltage_v_peak(gap_m, density);
       r.turn_voltage_v_peak = std::max(r.turn_voltage_v_peak, v);
       r.turn_breakdown_v_peak = r.turn_breakdown_v_peak == 0.0 ? stands : std::min(r.turn_breakdown_v_peak, stands);
       if (v > 0.0) r.breakdown_margin = std::min(r.breakdown_margin, stands / v);
@@ -141,13 +141,15 @@ double mode_duty(std::string_view mode) {
 CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& service) {
   check(service);
   const double pressure_pa = air_pressure_pa(service.altitude_m);
-  const double density = relative_air_density(pressure_pa, service.ambient_c);
   const double i_peak = std::sqrt(2.0) * service.current_a_rms, i2 = service.current_a_rms * service.current_a_rms;
   CoilRatings r;
   for (const cdouble& i : point.turn_current_a)
     r.current_a_rms = std::max(r.current_a_rms, service.current_a_rms * std::abs(i));
   for (const double w : point.turn_loss_w) r.winding_w += i2 * w;
   r.former_w = i2 * point.former_loss_ohm;
+  rate_heat(r, model, service, pressure_pa / sea_level_pa);
+  const double density =
+      relative_air_density(pressure_pa, r.temperature_c);  // the air at the turns is as warm as they are
   rate_turns(r, model, point, i_peak, density);
 
   cdouble lowest_v{}, open_v{};
@@ -170,7 +172,6 @@ CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& 
   if (r.surface_field_v_m_peak > 0.0) {
     r.breakdown_margin = std::min(r.breakdown_margin, r.corona_field_v_m_peak / r.surface_field_v_m_peak);
   }
-  rate_heat(r, model, service, pressure_pa / sea_level_pa);
   if (r.breakdown_margin < 2.0) {
     r.warnings.push_back(fmt::format("breakdown margin of {:.2g}: at least 2 is wanted (damp, dust, sharp ends, HF)",
                                      r.breakdown_margin));

@@ -24,7 +24,7 @@ struct Service {
 struct CoilRatings {
   double current_a_rms = 0.0;              ///< largest in any turn
   double turn_voltage_v_peak = 0.0;        ///< largest between neighbouring turns
-  double turn_breakdown_v_peak = 0.0;      ///< of the air between them, insulation not counted
+  double turn_breakdown_v_peak = 0.0;      ///< of the air between them at HF, insulation not counted
   double end_voltage_v_peak = 0.0;         ///< largest to ground
   double open_end_voltage_v_peak = 0.0;    ///< from `from` to the far end of open turns; 0: none are open
   double surface_field_v_m_peak = 0.0;     ///< largest mean field at the wire's surface
@@ -36,9 +36,9 @@ struct CoilRatings {
   std::vector<std::string> warnings;
 };
 
-/// Air has the pressure of the altitude and the ambient temperature.
+/// Air has the pressure of the altitude; between the turns and at the wire it is as warm as the winding.
 /// @throws DomainError  a value outside its range
-/// Accuracy: arithmetic 1e-9. Model: spark gap of even fields, spark_voltage_v_peak (25 % less was seen at HF and between thin wires: want a
+/// Accuracy: arithmetic 1e-9. Model: spark gap of even fields, hf_share of spark_voltage_v_peak (less was seen between thin wires: want a
 /// margin of 2 or more, common practice); temperature of a closed cylinder in still air, even all along (hot spots of
 /// shorted turns run hotter). Practice: 20 % on the rise.
 CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& service);

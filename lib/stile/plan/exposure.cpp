@@ -14,7 +14,7 @@
 #include <stile/base/parallel.hpp>
 #include <stile/base/quantity.hpp>
 #include <stile/network/chain.hpp>
-#include <stile/plan/coil_prescription.hpp>
+#include <stile/plan/detail/coil_places.hpp>
 #include <stile/plan/detail/judge.hpp>
 #include <stile/safety/assess.hpp>
 
@@ -56,23 +56,14 @@ double tapped_coil_v_peak(const network::Ladder& ladder, const network::Evaluati
   return std::sqrt(2.0) * highest;
 }
 
-double coil_v_peak(const ConditionResult& c, const network::Evaluation& e) {
-  return c.setting.feed_turns ? tapped_coil_v_peak(c.ladder, e) : series_coil_v_peak(c.ladder, e);
-}
-
-/// By band and condition: the highest voltage along the coil over that at its highest tap, where turns beyond that are left open.
-using OpenTurns = std::map<std::pair<std::string, std::string>, double>;
-
-OpenTurns open_turns_of(const station::Station& station, const Plan& plan, const station::Arrangement& arrangement) {
-  OpenTurns over_tap;
-  if (!station::describe_kind(arrangement.kind).takes_coil) return over_tap;
-  for (const CoilSetting& s :
-       coil_prescription(station, plan, arrangement.coil.name, arrangement.name, {}, coil::Service{}).settings) {
-    if (!s.ratings || s.setting.unused != coil::Unused::open || !(s.current_a_rms > 0.0)) continue;
-    const double tap_v_peak = std::sqrt(2.0) * s.current_a_rms * std::abs(s.point->z_ohm);
-    over_tap[{s.band, s.condition}] = std::max(1.0, s.ratings->end_voltage_v_peak / tap_v_peak);
-  }
-  return over_tap;
+/// The highest voltage along the coil at the base, open turns too, as Fed says.
+double coil_v_peak(const ConditionResult& c, const network::Evaluation& e, const detail::TouchableCoil& coil) {
+  if (!c.setting.feed_turns) return coil.end_over_tap * series_coil_v_peak(c.ladder, e);
+  const double at_taps = tapped_coil_v_peak(c.ladder, e);
+  if (!coil.open_end) return at_taps;
+  const safety::CoilPlace& end = coil.places.back();
+  const cdouble v = e.z_load_ohm * e.load_current_a;
+  return std::max(at_taps, std::sqrt(2.0) * std::abs(end.ratio * v + end.antenna_ohm * e.load_current_a));
 }
 
 /// What goes into an antenna, and what then stands across the coil at its base.
@@ -83,9 +74,9 @@ struct Fed {
 /// At another contact of a hand, of which this is the antenna's impedance. As set for the middle of its range; what is set anew
 /// between conditions may be set at that contact, and then no more than the full power gets in.
 Fed fed_at_contact(const station::Transmitter& transmitter, const ArrangementResult& arrangement,
-                   const ConditionResult& c, cdouble z_ohm, double over_tap) {
+                   const ConditionResult& c, cdouble z_ohm, const detail::TouchableCoil& coil) {
   const network::Evaluation e = detail::evaluate_offered(transmitter, c.ladder, c.evaluation.frequency_hz, z_ohm);
-  Fed fed{e.power.delivered_w, over_tap * coil_v_peak(c, e)};
+  Fed fed{e.power.delivered_w, coil_v_peak(c, e, coil)};
   const bool anew = station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
   if (!anew) return fed;
   if (fed.power_w > 0.0) fed.coil_v_peak *= std::sqrt(transmitter.source.power_w / fed.power_w);
@@ -146,7 +137,7 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
     std::size_t use = 0;
     const ArrangementResult* arrangement = nullptr;
     const ConditionResult* condition = nullptr;
-    double over_tap = 1.0;
+    detail::TouchableCoil coil;
   };
   std::vector<Unfed> unfed;
   // Of each band, antenna, condition and contact (stated, least, most, between): its case, solved once and only when an
@@ -155,13 +146,9 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
   const std::vector<BandResult>& bands = plan.bands;
   const auto of_station = [&](const BandResult& b) { return b.arrangements.size() == station.arrangements.size(); };
   require(std::all_of(bands.begin(), bands.end(), of_station), "the plan is of another station");
-  std::vector<OpenTurns> open_turns;
-  for (const station::Arrangement& arrangement : station.arrangements) {
-    const std::vector<station::AntennaLoad>& loads = station.antennas.at(arrangement.antenna).loads;
-    const bool of_wires = std::any_of(loads.begin(), loads.end(),
-                                      [](const station::AntennaLoad& load) { return load.solved_from.has_value(); });
-    open_turns.push_back(of_wires ? open_turns_of(station, plan, arrangement) : OpenTurns{});
-  }
+  std::vector<detail::CoilPlaces> coils;
+  for (std::size_t n = 0; n < station.arrangements.size(); ++n)
+    coils.emplace_back(station.arrangements[n], plan.windings.at(n));
   for (std::size_t b = 0; b < bands.size(); ++b) {
     const BandResult& band = bands[b];
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
@@ -169,7 +156,7 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
       const std::size_t antenna = station.arrangements[n].antenna;
       const safety::Duty duty = duty_of(station, station.arrangements[n]);
       const auto add = [&](const station::StatedWires& wires, const std::array<std::size_t, 4>& place,
-                           const std::string& name, const Fed& fed) {
+                           const std::string& name, const Fed& fed, const detail::TouchableCoil& coil) {
         const auto [known, first] = index.try_emplace(place, cases.size());
         if (first) {
           wire::WireCase one;
@@ -181,31 +168,32 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
           cases.push_back({std::move(one), {}, 1.0});
           cases.back().solution.frequency_hz = band.band.design_hz;
         }
-        uses.push_back({band.band.name, arrangement.name, known->second, fed.power_w, fed.coil_v_peak, duty});
+        uses.push_back(
+            {band.band.name, arrangement.name, known->second, fed.power_w, fed.coil_v_peak, duty, coil.places});
       };
       for (std::size_t c = 0; c < arrangement.conditions.size(); ++c) {
         const station::AntennaLoad& load = station.antennas.at(antenna).loads.at(c);
         const ConditionResult& result = arrangement.conditions[c];
         if (!load.solved_from || !result.possible) continue;
-        const auto known = open_turns[n].find({band.band.name, result.condition});
-        const double over_tap = known == open_turns[n].end() ? 1.0 : known->second;
+        const detail::TouchableCoil coil = coils[n].at(result);
         const double f = result.evaluation.frequency_hz;
         const auto with_contact = [&](double ohm) {
           return fmt::format("{}, {} of hand and arm", result.condition, print_quantity(ohm, Unit::ohm, 3));
         };
         add(*load.solved_from, {b, antenna, c, 0}, result.condition,
-            {result.evaluation.power.delivered_w, over_tap * coil_v_peak(result, result.evaluation)});
+            {result.evaluation.power.delivered_w, coil_v_peak(result, result.evaluation, coil)}, coil);
         for (std::size_t end = 0; end < load.ends.size(); ++end) {
           if (!load.ends[end].solved_from) continue;
           const double ohm = end == 0 ? load.contact_ohm->low : load.contact_ohm->high;
           add(*load.ends[end].solved_from, {b, antenna, c, end + 1}, with_contact(ohm),
               fed_at_contact(station.transmitter, arrangement, result, load::load_impedance(load.ends[end].load, f),
-                             over_tap));
+                             coil),
+              coil);
         }
         std::size_t place = load.ends.size();
         for (const ContactOf& between : contacts_between(load)) {
-          add(between.wires, {b, antenna, c, ++place}, with_contact(between.ohm), {});
-          unfed.push_back({uses.size() - 1, &arrangement, &result, over_tap});
+          add(between.wires, {b, antenna, c, ++place}, with_contact(between.ohm), {}, coil);
+          unfed.push_back({uses.size() - 1, &arrangement, &result, coil});
         }
       }
     }
@@ -220,8 +208,8 @@ std::vector<safety::UseExposure> plan_exposures(const station::Station& station,
   });
   for (const Unfed& u : unfed) {
     safety::PoweredUse& use = uses[u.use];
-    const Fed fed = fed_at_contact(station.transmitter, *u.arrangement, *u.condition,
-                                   cases[use.antenna].solution.feed_ohm, u.over_tap);
+    const Fed fed =
+        fed_at_contact(station.transmitter, *u.arrangement, *u.condition, cases[use.antenna].solution.feed_ohm, u.coil);
     use.power_w = fed.power_w;
     use.coil_v_peak = fed.coil_v_peak;
   }

@@ -20,7 +20,8 @@ namespace stile::plan {
 /// What is not of wires has no currents and no rows.
 ///
 /// The voltage of a coil at the base is the highest along it against its transmitter's end: turns beyond a tap that are left open
-/// stand higher than the tap.
+/// stand higher than the tap. Its taps and that open end are touched like whip and wires (safety::with_coil_places); at each contact of
+/// a hand it is as set for the middle.
 ///
 /// @param station   its loads solved; its [exposure] says which levels count, its [mode] how it transmits, its [body] whose it is
 /// @param plan      of this station: its bands and windings are used

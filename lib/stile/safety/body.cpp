@@ -146,6 +146,7 @@ BodyExposure body_exposure(const ExposureCase& one, double mass_kg, const Exposu
       }
     }
   }
+  body.whole_body_range_w_kg = {body.person_range_w.low / mass_kg, body.person_range_w.high / mass_kg};
   return body;
 }
 
@@ -158,6 +159,7 @@ BodyExposure at_power(BodyExposure body, double to_w) {
   body.person_w *= by_power;
   scale(body.person_range_w, by_power);
   body.whole_body_w_kg *= by_power;
+  scale(body.whole_body_range_w_kg, by_power);
   for (LimbCurrent& l : body.limbs) {
     l.current_a_rms *= by_root;
     scale(l.current_range_a, by_root);

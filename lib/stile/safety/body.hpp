@@ -66,6 +66,7 @@ struct BodyExposure {
   Range person_range_w;
   double mass_kg = 0.0;
   double whole_body_w_kg = 0.0;  ///< key down, of all that goes into the person
+  Range whole_body_range_w_kg;   ///< over conductivity and stature as the currents, the mass as stated
   /// Above this mass the public restriction on whole-body SAR, 0.08 W/kg, cannot be exceeded even if all the power went into
   /// the person: power over 0.08 W/kg (62.5 kg at 5 W).
   double enough_mass_kg = 0.0;

@@ -13,6 +13,7 @@
 #include <stile/network/one_port.hpp>
 #include <stile/safety/detail/toucher.hpp>
 #include <stile/wire/conditions.hpp>
+#include <stile/wire/lump_port.hpp>
 #include <stile/wire/vec3.hpp>
 
 namespace stile::safety {
@@ -42,6 +43,25 @@ std::optional<Vec3> point_on_feed_wire(wire::WireCase& wires, double along_m) {
   return {};
 }
 
+/// Through a hand of this impedance, A rms, with this power into antenna and hand. `y` as HandAtBase::siemens.
+double touched_a_rms(const network::AdmittanceMatrix& y, const CoilPlace& place, double hand_ohm, double power_w) {
+  // For 1 V at the terminals. What the hand takes comes from the coil's place and not from the whip's foot, so that the antenna has
+  // I1 - I2, and from the foot to the hand are v2 = V_place - hand_ohm I2 - 1.
+  const cdouble series_ohm = hand_ohm + place.antenna_ohm - place.hand_ohm;
+  const cdouble v2 = (place.ratio - 1.0 + place.antenna_ohm * y.y11 - series_ohm * y.y21) /
+                     (1.0 - place.antenna_ohm * y.y12 + series_ohm * y.y22);
+  const cdouble hand_a = y.y21 + y.y22 * v2, antenna_a = y.y11 + y.y12 * v2 - hand_a,
+                place_v = place.ratio + place.antenna_ohm * antenna_a + place.hand_ohm * hand_a;
+  const double for_1v_w = (antenna_a + std::conj(place_v) * hand_a).real();
+  return std::abs(hand_a) * std::sqrt(power_w / for_1v_w);
+}
+
+Contact touched_at(const std::string& where, Vec3 at, const network::AdmittanceMatrix& y, const CoilPlace& place,
+                   double hand_ohm, double power_w) {
+  const auto a_rms = [&](double ohm) { return touched_a_rms(y, place, ohm, power_w); };
+  return {where, at, open_ohm * a_rms(open_ohm), a_rms(0.0), a_rms(hand_ohm)};
+}
+
 }  // namespace
 
 Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOptions& given) {
@@ -65,6 +85,7 @@ Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOption
     Vec3 at;
   };
   std::vector<Touched> touched;
+  std::optional<std::size_t> foot;  // of them, with nothing between it and the terminals
   const wire::Antenna& antenna = one.wires.antenna;
   const std::string& whip = antenna.wires[antenna.feed.wire].name;
   const auto on_whip = [&](const std::string& where, double along_m) {
@@ -77,13 +98,15 @@ Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOption
     }
   };
   constexpr double hand_m = 0.05;
-  double low_m = 0.1;
+  constexpr double foot_m = 0.1;
+  double low_m = foot_m;
   for (const wire::WireCoil& c : antenna.coils) {
     if (c.wire != antenna.feed.wire) continue;
     const double from_m = c.distance_m - 0.5 * c.length_m - hand_m, to_m = c.distance_m + 0.5 * c.length_m + hand_m;
     if (low_m > from_m && low_m < to_m) low_m = to_m;
   }
   on_whip(fmt::format("\"{}\", {:.0f} cm from the feed", whip, 100.0 * low_m), low_m);
+  if (low_m == foot_m && !touched.empty()) foot = 0;
   for (const wire::WireCoil& c : antenna.coils) {
     if (c.wire != antenna.feed.wire) continue;
     const double along_m = c.distance_m + 0.5 * c.length_m + hand_m;
@@ -92,22 +115,35 @@ Contacts contacts(const ExposureCase& one, double hand_ohm, const ExposureOption
   for (const WireEnd& end : free_ends(one.wires))
     touched.push_back({fmt::format("the end of \"{}\"", antenna.wires[end.wire].name), one.wires, end.at});
 
-  for (const Touched& t : touched) {
+  for (std::size_t n = 0; n < touched.size(); ++n) {
+    const Touched& t = touched[n];
     if (t.at.z_m > reach_m) {
       all.left_out.push_back(fmt::format("{}: at {:.2g} m, out of reach", t.where, t.at.z_m));
       continue;
     }
     const detail::Toucher who = detail::with_toucher(t.wires, t.at);
     try {
-      const std::array<double, 3> ohm{open_ohm, 0.0, hand_ohm};
-      const std::vector<double> a = wire::lump_currents_a_rms(who.wires.antenna, who.contact, ohm, who.wires.ground,
-                                                              one.solution.frequency_hz, one.power_w, options.solve);
-      all.places.push_back({t.where, t.at, open_ohm * a[0], a[1], a[2]});
+      const network::AdmittanceMatrix y =
+          wire::lump_port(who.wires.antenna, who.contact, who.wires.ground, one.solution.frequency_hz, options.solve);
+      all.places.push_back(touched_at(t.where, t.at, y, {}, hand_ohm, one.power_w));
+      if (n == foot) all.hand_at_base = HandAtBase{t.at, y};
     } catch (const DomainError& error) {  // a body that cannot stand there
       all.left_out.push_back(t.where + ": " + error.what());
     }
   }
   return all;
+}
+
+Contacts with_coil_places(Contacts contacts, std::span<const CoilPlace> places) {
+  for (const CoilPlace& place : places) {
+    if (contacts.hand_at_base) {
+      contacts.places.push_back(touched_at(place.where, contacts.hand_at_base->at, contacts.hand_at_base->siemens,
+                                           place, contacts.hand_ohm, contacts.power_w));
+    } else {
+      contacts.left_out.push_back(place.where + ": no hand can be at the foot of the whip");
+    }
+  }
+  return contacts;
 }
 
 Contacts at_power(Contacts contacts, double to_w) {
@@ -149,6 +185,6 @@ double gap_jumped_m(double v_peak, double pressure_pa) {
   return coil::spark_gap_m(v_peak, coil::relative_air_density(pressure_pa, temperature_c));
 }
 
-double hf_gap_jumped_m(double v_peak, double pressure_pa) { return gap_jumped_m(v_peak / 0.8, pressure_pa); }
+double hf_gap_jumped_m(double v_peak, double pressure_pa) { return gap_jumped_m(v_peak / coil::hf_share, pressure_pa); }
 
 }  // namespace stile::safety

@@ -132,8 +132,9 @@ void add_body(Lines& r, const BodyExposure& body) {
   r.line(
       fmt::format("above {:.4g} kg the whole-body restriction of 0.08 W/kg cannot be exceeded", body.enough_mass_kg));
   if (body.in_model)
-    r.line(fmt::format("into the person: {:.4g} W ({:.3g} to {:.3g} W), {:.4g} W/kg", body.person_w,
-                       body.person_range_w.low, body.person_range_w.high, body.whole_body_w_kg));
+    r.line(fmt::format("into the person: {:.4g} W ({:.3g} to {:.3g} W), {:.4g} W/kg ({:.3g} to {:.3g} W/kg)",
+                       body.person_w, body.person_range_w.low, body.person_range_w.high, body.whole_body_w_kg,
+                       body.whole_body_range_w_kg.low, body.whole_body_range_w_kg.high));
   for (const LimbCurrent& l : body.limbs)
     r.line(fmt::format("{}: {:.4g} A ({:.3g} to {:.3g} A), indicative {:.3g} W/kg over 10 g ({:.2g} to {:.2g} W/kg)",
                        l.where, l.current_a_rms, l.current_range_a.low, l.current_range_a.high, l.sar_10g_w_kg,
@@ -181,6 +182,7 @@ void add_wind(Lines& r, const AntennaWind& wind) {
         "the feet",
         row.force.number, row.speed_m_s, row.force_n, row.pack_moment_nm, row.counterweight_kg, row.foot_moment_nm));
   r.line(fmt::format("take it down from Beaufort {} on", table.take_down));
+  for (const std::string& words : table.left_out) r.line("left out of the wind: " + words);
 }
 
 void end(Lines& r) {

@@ -74,7 +74,8 @@ std::vector<UseExposure> use_exposures(std::span<const ExposureCase> given_cases
                a.level.standard == b.level.standard && a.level.group == b.level.group && a.level.scope == b.level.scope;
       });
     }
-    UseCondition in{at_power(known.body, use.power_w), at_power(known.contacts, use.power_w), use.coil_v_peak,
+    UseCondition in{at_power(known.body, use.power_w),
+                    with_coil_places(at_power(known.contacts, use.power_w), use.coil_places), use.coil_v_peak,
                     at_power(known.tips, 1.0, use.power_w), 0.0};
     in.gap_jumped_m = hf_gap_jumped_m(std::max(highest_v_peak(in.contacts), use.coil_v_peak), pressure_pa);
     std::vector<BodyRow> in_body = body_rows(in.body, options);

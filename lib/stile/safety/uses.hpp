@@ -19,6 +19,7 @@ struct PoweredUse {
       0.0;  ///< highest along the coil at the base, open turns too (an autotransformer: to ground); 0: none
   std::optional<Duty>
       duty{};  ///< how it transmits, the same in all conditions of an arrangement; nothing: as the options say
+  std::vector<CoilPlace> coil_places{};  ///< of a coil at the base, to be touched like whip and wires
 };
 
 /// In one condition, key down.

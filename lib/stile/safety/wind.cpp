@@ -75,15 +75,23 @@ WindLoad wind_on_wires(const wire::WireCase& wires, double speed_m_s) {
     const wire::Wire& wire = a.wires[w];
     if (wire.person) continue;
     const double radius_m = wire.radius_m + (wire.insulation ? wire.insulation->thickness_m : 0.0);
+    const bool all_at_feed = w == a.feed.wire || on_whip(a, w);
+    const auto pulls = [&](double force_n, double z_m) {
+      load.force_n += all_at_feed ? force_n : 0.5 * force_n;
+      if (all_at_feed) load.moment_nm += force_n * std::abs(z_m - base.z_m);
+    };
+    double along_m = 0.0;
     for (std::size_t p = 0; p + 1 < wire.points.size(); ++p) {
       const wire::Vec3 from = wire.points[p], to = wire.points[p + 1];
+      const double length_m = norm(to - from), before_m = along_m;
+      along_m += length_m;
       if (std::max(from.z_m, to.z_m) < 0.15) continue;  // lies in the grass
-      const double force_n = q * 2.0 * radius_m * norm(to - from);
-      if (w == a.feed.wire || on_whip(a, w)) {
-        load.force_n += force_n;
-        load.moment_nm += force_n * std::abs(0.5 * (from.z_m + to.z_m) - base.z_m);
-      } else {
-        load.force_n += 0.5 * force_n;
+      pulls(q * 2.0 * radius_m * length_m, 0.5 * (from.z_m + to.z_m));
+      for (const wire::WireCoil& coil : a.coils) {
+        const double in_m = coil.distance_m - before_m;
+        if (coil.wire != w || in_m < 0.0 || in_m >= length_m) continue;
+        pulls(q * std::max(0.0, coil.outside_m - 2.0 * radius_m) * coil.length_m,
+              from.z_m + in_m / length_m * (to.z_m - from.z_m));
       }
     }
   }
@@ -96,6 +104,11 @@ WindTable wind_table(const wire::WireCase& wires, const std::optional<Pole>& pol
   const double feed_m = wires.antenna.wires[wires.antenna.feed.wire].points.front().z_m;
   WindTable table;
   table.condition = wires.name;
+  for (const wire::WireCoil& coil : wires.antenna.coils) {
+    if (coil.outside_m == 0.0 && coil.length_m > 0.0)
+      table.left_out.push_back(
+          fmt::format("the coil on \"{}\", which is stated without its winding", wires.antenna.wires[coil.wire].name));
+  }
   table.held_nm = (stand.person_kg + stand.pack_kg) * gravity_m_s2 * stand.half_width_m;
   for (const Beaufort& b : beaufort_scale()) {
     if (b.number == 0) continue;

@@ -42,7 +42,7 @@ WindLoad wind_on_pole(const Pole& pole, double speed_m_s);
 
 /// The wires of an antenna off the ground: each straight piece as a cylinder across the wind. The moment of the fed wire and of
 /// wires that start on it above the feed (a hat) is about the feed; of other wires half the force stands at the feed, the other half
-/// on the ground or its far end. A coil on the whip is not in it: a wires file does not say how thick it is.
+/// on the ground or its far end. A coil of known outside is a cylinder of that; of another nothing but its wire is in it.
 WindLoad wind_on_wires(const wire::WireCase& wires, double speed_m_s);
 
 /// Who stands in the wind.
@@ -69,6 +69,7 @@ struct WindTable {
   int take_down =
       0;  ///< first Beaufort number whose moment at the feet is above half of it; 5 at most for a pole of 5 m
           ///< and more (common practice), 7 at most for anything
+  std::vector<std::string> left_out{};  ///< what pulls and is not in it
 };
 
 /// @throws DomainError  a value of the stand not above 0

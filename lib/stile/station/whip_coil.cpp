@@ -23,6 +23,7 @@ wire::WireCoil whip_coil(const SwitchedCoil& coil, std::size_t wire, double dist
   made.wire = wire;
   made.distance_m = distance_m;
   made.length_m = coil::winding_length_m(model.winding);
+  made.outside_m = model.winding.diameter_m + model.winding.wire.diameter_m;
   double nearest = network::infinite;
   for (double f = first_hz; f <= last_hz; f *= ratio) {
     const auto lump = coil::lump(coil::analyse(model, coil::solve_turns(model, f), floating));

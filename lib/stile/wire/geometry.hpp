@@ -57,8 +57,9 @@ struct WireCoil {
   double q = 200.0;                 ///< > 0 at every frequency solved; infinity is lossless
   double self_capacitance_f = 0.0;  ///< >= 0
   std::vector<CoilValues>
-      values{};  ///< of a wound coil, at four or more rising frequencies: between them these count in
-                 ///< place of the three above (cubics in log f), outside there is no solution
+      values{};            ///< of a wound coil, at four or more rising frequencies: between them these count in
+                           ///< place of the three above (cubics in log f), outside there is no solution
+  double outside_m = 0.0;  ///< across its outside, for the wind; 0: not known
 };
 
 /// A part at a point of a wire, in series with it: a choke in a lead, a contact, an insulator. Its impedance is

@@ -37,14 +37,6 @@ std::vector<std::string> short_cell_cautions(const Antenna& antenna, const Mesh&
   return cautions;
 }
 
-cdouble current_of(const std::vector<double>& weights, const std::vector<cdouble>& x) {
-  return std::inner_product(weights.begin(), weights.end(), x.begin(), cdouble(0.0));
-}
-
-cdouble base_admittance(const Feed& feed, double frequency_hz) {
-  return {1.0 / feed.base_leakage_ohm, two_pi * frequency_hz * feed.base_capacitance_f};
-}
-
 }  // namespace
 
 SolveOptions with_tables(SolveOptions options) {
@@ -60,6 +52,14 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
 }
 
 namespace detail {
+
+cdouble current_of(const std::vector<double>& weights, const std::vector<cdouble>& x) {
+  return std::inner_product(weights.begin(), weights.end(), x.begin(), cdouble(0.0));
+}
+
+cdouble base_admittance(const Feed& feed, double frequency_hz) {
+  return {1.0 / feed.base_leakage_ohm, two_pi * frequency_hz * feed.base_capacitance_f};
+}
 
 void check_solve(double frequency_hz, const SolveOptions& options) {
   if (!(frequency_hz >= 1e5 && frequency_hz <= 3e8))
@@ -154,33 +154,6 @@ double lump_current_a_rms(const AntennaSolution& solution, std::size_t lump, dou
   require(lump < solution.lump_a.size(), "there is no such lump");
   return std::abs(solution.lump_a[lump]) *
          std::sqrt(power_w * (1.0 - solution.leakage_share) / solution.antenna_ohm.real());
-}
-
-std::vector<double> lump_currents_a_rms(const Antenna& antenna, std::size_t lump,
-                                        std::span<const double> resistances_ohm, const Ground& ground,
-                                        double frequency_hz, double power_w, const SolveOptions& options) {
-  require(lump < antenna.lumps.size(), "there is no such lump");
-  require(std::isfinite(power_w) && power_w >= 0.0, "power_w must be >= 0");
-  Antenna without = antenna;
-  without.lumps[lump] = {antenna.lumps[lump].wire, antenna.lumps[lump].distance_m};
-  const Mesh mesh = checked_mesh(without, ground, frequency_hz, options);
-  const GroundModel model = make_ground_model(ground, frequency_hz, options.method, *with_tables(options).tables);
-  const std::vector<cdouble> matrix =
-      impedance_matrix(without, mesh, cell_losses(antenna, mesh, frequency_hz), model, frequency_hz);
-  const LumpPlace& place = mesh.lumps[lump];
-  std::vector<double> currents_a;
-  for (const double ohm : resistances_ohm) {
-    require(std::isfinite(ohm) && ohm >= 0.0, "the resistance of a lump must be >= 0");
-    WireLump with = antenna.lumps[lump];
-    with.resistance_ohm = ohm;
-    std::vector<cdouble> whole = matrix;
-    add_lump(whole, mesh, place, lump_impedance(with, frequency_hz));
-    const std::vector<cdouble> x = solve_currents(mesh, std::move(whole));  // for 1 V into the antenna
-    const cdouble feed_a = current_of(feed_weights(mesh), x);
-    const double for_1v_w = (feed_a + base_admittance(antenna.feed, frequency_hz)).real();
-    currents_a.push_back(std::abs(current_of(lump_weights(mesh, place), x)) * std::sqrt(power_w / for_1v_w));
-  }
-  return currents_a;
 }
 
 }  // namespace stile::wire

@@ -3,7 +3,6 @@
 
 #include <cstddef>
 #include <memory>
-#include <span>
 #include <string>
 #include <vector>
 
@@ -90,13 +89,5 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
 /// Current through a lump, A rms, with this power into the terminals; of a hand's contact per watt with 1 W.
 /// @throws DomainError  no such lump
 double lump_current_a_rms(const AntennaSolution& solution, std::size_t lump, double power_w);
-
-/// The same of one lump with several values of its resistance, which share all else that is computed.
-/// @param resistances_ohm  >= 0, in place of what the antenna states
-/// @throws DomainError  as solve_antenna and lump_current_a_rms; a resistance or power not finite and >= 0
-/// Accuracy: 1e-12 of lump_current_a_rms of the antenna solved with that value.
-std::vector<double> lump_currents_a_rms(const Antenna& antenna, std::size_t lump,
-                                        std::span<const double> resistances_ohm, const Ground& ground,
-                                        double frequency_hz, double power_w, const SolveOptions& options = {});
 
 }  // namespace stile::wire

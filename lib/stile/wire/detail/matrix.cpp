@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include <Eigen/Core>
 #include <Eigen/LU>
@@ -204,14 +205,22 @@ void add_lump(std::vector<cdouble>& matrix, const Mesh& mesh, const LumpPlace& p
 }
 
 std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix) {
-  const auto n = static_cast<Eigen::Index>(mesh.functions.size());
-  const std::vector<double> feed = feed_weights(mesh);
-  const Eigen::VectorXcd v = Eigen::Map<const Eigen::VectorXd>(feed.data(), n).cast<cdouble>();
+  return std::move(solve_currents(std::vector<std::vector<double>>{feed_weights(mesh)}, std::move(matrix)).front());
+}
+
+std::vector<std::vector<cdouble>> solve_currents(const std::vector<std::vector<double>>& places,
+                                                 std::vector<cdouble> matrix) {
+  const auto n = static_cast<Eigen::Index>(places.front().size());
   Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), n, n);  // symmetric: rows are columns
   const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
-  const Eigen::VectorXcd x = factors.solve(v);
-  require(x.allFinite(), "the antenna's equations have no finite solution");
-  return {x.data(), x.data() + x.size()};
+  std::vector<std::vector<cdouble>> all;
+  for (const std::vector<double>& place : places) {
+    const Eigen::VectorXcd v = Eigen::Map<const Eigen::VectorXd>(place.data(), n).cast<cdouble>();
+    const Eigen::VectorXcd x = factors.solve(v);
+    require(x.allFinite(), "the antenna's equations have no finite solution");
+    all.emplace_back(x.data(), x.data() + x.size());
+  }
+  return all;
 }
 
 }  // namespace stile::wire::detail

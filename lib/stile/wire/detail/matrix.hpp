@@ -58,4 +58,8 @@ void add_lump(std::vector<cdouble>& matrix, const Mesh& mesh, const LumpPlace& p
 /// @throws DomainError  the system has no finite solution
 std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix);
 
+/// The same for 1 V at each of several places, given by their weights.
+std::vector<std::vector<cdouble>> solve_currents(const std::vector<std::vector<double>>& places,
+                                                 std::vector<cdouble> matrix);
+
 }  // namespace stile::wire::detail

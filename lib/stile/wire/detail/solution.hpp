@@ -21,6 +21,12 @@ std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground,
                                    const SolveOptions& options, const Mesh& mesh,
                                    const KnownCouplings* known = nullptr);
 
+/// What a vector of weights takes from these coefficients.
+cdouble current_of(const std::vector<double>& weights, const std::vector<cdouble>& currents);
+
+/// Capacitance and leakage of the base, across the terminals.
+cdouble base_admittance(const Feed& feed, double frequency_hz);
+
 /// At the terminals, base included, of an antenna with these coefficients.
 cdouble feed_impedance(const Antenna& antenna, double frequency_hz, const Mesh& mesh,
                        const std::vector<cdouble>& currents);
