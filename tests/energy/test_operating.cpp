@@ -35,6 +35,8 @@ TEST_CASE("mean current and operating time are those of the derived rows") {
     CHECK(std::abs(time.time_range_h.high - time.time_h) <= 1e-12 * time.time_h);
     CHECK(time.time_range_h.low < time.time_h);
     CHECK((time.time_lost_h > 0.0) == (value("hold_a") > 0.0));
+    CHECK(time.tuner_hold_a == value("hold_a"));
+    CHECK(std::abs(charge_ah(time.mean_current_a, value("hours")) - value("charge_ah")) <= 1e-12);
   }
 }
 
@@ -47,6 +49,9 @@ TEST_CASE("tuning costs its carrier: by hand") {
   const OperatingTime time = operating_time(battery, set, tuner);
   CHECK(time.mean_current_a == Approx(0.371).epsilon(1e-12));
   CHECK(time.tuner_a == Approx(0.091).epsilon(1e-12));
+  CHECK(time.tuner_hold_a == 0.0);  // all of it is tuning
+  CHECK(time.tuner_tuning_a == Approx(0.091).epsilon(1e-12));
+  CHECK(time.tuner_charge_ah == Approx(0.091 * 3.0 / 0.371).epsilon(1e-12));
   CHECK(time.time_h == Approx(3.0 / 0.371).epsilon(1e-12));
   CHECK(time.time_range_h.low == Approx(3.0 / 0.371).epsilon(1e-12));  // exponent 1: no penalty, one time
   CHECK(time.time_range_h.high == Approx(3.0 / 0.371).epsilon(1e-12));
@@ -86,5 +91,7 @@ TEST_CASE("what no station draws is refused") {
   CHECK_THROWS_AS(operating_time(battery, {1.0, 0.5, {1, 1}, 0.2}), DomainError);
   CHECK_THROWS_AS(operating_time(battery, {0.1, 1.0, {0.6, 0.5}, 0.2}), DomainError);
   CHECK_THROWS_AS(operating_time(battery, {0.1, 1.0, {0.5, 1.1}, 0.2}), DomainError);
+  CHECK_THROWS_AS(charge_ah(-0.1, 6.0), DomainError);
+  CHECK_THROWS_AS(charge_ah(0.1, std::nan("")), DomainError);
   CHECK_THROWS_WITH(operating_time(battery, {0.1, 1.0, {1, 1}, 1.2}), Catch::Contains("talk share must be 0 to 1"));
 }

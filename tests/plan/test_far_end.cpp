@@ -34,6 +34,24 @@ TEST_CASE("S readings are those of the recommendation") {
   CHECK_THROWS_AS(s_reading(std::nan("")), DomainError);
 }
 
+TEST_CASE("decibels are the power ratios, watts and S units of the derived rows, to their last digit") {
+  const std::string path = STILE_TEST_DATA "/plan/db_loss.csv";
+  const Table table = read_table(read_text_file(path), path);
+  REQUIRE(table.rows.size() == 16);
+  for (std::size_t n = 0; n < table.rows.size(); ++n) {
+    const double db = table.number(n, "loss_db");
+    INFO(db << " dB");
+    const auto is = [&](double value, const char* column) {  // half of the last of four digits
+      CHECK(std::abs(value - table.number(n, column)) <= 5.1e-4 * value);
+    };
+    is(power_below(1.0, db), "power_ratio");
+    is(100.0 * (1.0 - power_below(1.0, db)), "percent_lost");
+    is(power_below(10.0, db), "left_of_10_w");
+    is(s_units(db), "s_units");
+    CHECK(db_below(10.0, power_below(10.0, db)) == Approx(db).epsilon(1e-12));
+  }
+}
+
 TEST_CASE("contacts that fail follow the normal distribution's table") {
   // Abramowitz and Stegun, Handbook of Mathematical Functions, 1964, Table 26.1: P(0) 0.5, P(0.5) 0.69146 24613,
   // P(1) 0.84134 47461, P(2) 0.97724 98681 (from memory, to ten digits).

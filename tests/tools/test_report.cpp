@@ -115,7 +115,14 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
   for (const nlohmann::json& t : plan.at("energy")) {
     auto& row = times[t.at("arrangement")];
     CHECK(row["Hours"] == fmt::format("{:.1f} h", t.at("operating_time_h").get<double>()));
-    CHECK(row["Mean current"] == fmt::format("{:.3f} A", t.at("mean_current_a").get<double>()));
+    CHECK(row["Mean current"] == fmt::format("{:.3f} A ({:.3f} to {:.3f})", t.at("mean_current_a").get<double>(),
+                                             t.at("mean_current_range_a")[0].get<double>(),
+                                             t.at("mean_current_range_a")[1].get<double>()));
+    const double held_a = t.at("tuner_hold_a"), tuner_a = t.at("tuner_current_a");
+    CHECK(row["Held"] == (held_a > 0.0 ? fmt::format("{:.3f} A", held_a) : "-"));
+    CHECK(row["Tuner costs"] ==
+          (tuner_a > 0.0 ? fmt::format("{:.0f} min", 60.0 * t.at("tuner_costs_h").get<double>()) : "-"));
+    CHECK(row["And takes"] == (tuner_a > 0.0 ? fmt::format("{:.2f} Ah", t.at("tuner_charge_ah").get<double>()) : "-"));
     CHECK(row["1 Ah more"] == fmt::format("{:.1f} to {:.1f} h", t.at("hours_per_ah")[0].get<double>(),
                                           t.at("hours_per_ah")[1].get<double>()));
   }
@@ -136,7 +143,9 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
       CHECK(row["Loses"] == fmt::format("{:.1f} dB", worst->at("loss_db").get<double>()));
       CHECK(row["More than the best"] == fmt::format("{:.1f} dB", std::abs(lost_db) < 0.05 ? 0.0 : lost_db));
       CHECK(row["Readings"] == std::to_string(worst->at("readings").get<int>()));
-      CHECK(row["Set offers"] == power(offered_w));
+      const double greatest = worst->at("greatest_swr");
+      CHECK(row["Set offers"] ==
+            power(offered_w) + " at SWR " + (greatest < 100.0 ? fmt::format("{:.2f}", greatest) : ">100"));
       CHECK(row["Enough to tune"] == (worst->at("can_tune").is_null() ? "not stated"
                                       : worst->at("can_tune").get<bool>()
                                           ? "yes"

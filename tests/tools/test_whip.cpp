@@ -171,6 +171,40 @@ TEST_CASE("everything carried: what each condition changed, the hand and the cor
   }
 }
 
+TEST_CASE("a wire that lies has its velocity, quarter wave and lengths to avoid in every format") {
+  const Folder folder;
+  folder.write(
+      "lying.toml",
+      "ground = \"average\"\n[feed]\ngap = \"20 mm\"\n[[wire]]\nname = \"whip\"\npoints = [[0, 0, 1.2], [0, "
+      "0, 4.2]]\nradius = \"1.5 mm\"\nmetal = \"copper\"\n[[wire]]\nname = \"tail\"\nlength = \"5 m\"\nradius = "
+      "\"0.5 mm\"\nmetal = \"copper\"\n[[condition]]\nname = \"drawn\"\n[[condition]]\nname = \"up\"\nkind = "
+      "\"lifted\"\n");
+  const std::string command = "stile-whip lying.toml --frequency 14.2MHz ";
+  const Run text = folder.run(command), csv = folder.run(command + "--csv");
+  INFO(text.err);
+  const auto points = folder.run(command + "--json").json().at("points");
+  REQUIRE(points.size() == 2);
+  CHECK(points.at(1).at("lying_wires").empty());
+  REQUIRE(points.at(0).at("lying_wires").size() == 1);
+  const auto& w = points.at(0).at("lying_wires").at(0);
+  CHECK(w.at("wire") == "tail");
+  const double quarter = w.at("quarter_wave_m"), velocity = w.at("velocity_factor");
+  CHECK(quarter == Approx(velocity * 0.25 * 299792458.0 / 14.2e6));
+  CHECK(velocity > 0.7);
+  CHECK(velocity < 0.9);
+  REQUIRE(w.at("avoid_m").size() == 2);  // a half wave and a whole one
+  CHECK(w.at("avoid_m").at(0).at(0) == Approx(1.8 * quarter));
+  char said[64];
+  std::snprintf(said, sizeof said, "%.3g m to %.3g m, ", 1.8 * quarter, 2.2 * quarter);
+  CHECK(text.out.find(said) != std::string::npos);
+  std::snprintf(said, sizeof said, "%.4g m", quarter);
+  CHECK(text.out.find(said) != std::string::npos);
+  CHECK(csv.out.find("# lying wire, drawn, 14200000 Hz, tail: ") != std::string::npos);
+  CHECK(csv.out.find(fmt::format("quarter wave {} m, avoid {} to {} m", quarter,
+                                 w.at("avoid_m").at(0).at(0).get<double>(),
+                                 w.at("avoid_m").at(0).at(1).get<double>())) != std::string::npos);
+}
+
 TEST_CASE("another ground on the command line does not leave the sentences of the file's") {
   const Folder folder;
   const std::string command = "stile-whip '" STILE_EXAMPLES_FOLDER

@@ -5,6 +5,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/wire/closed_forms.hpp>
+#include <stile/wire/lying_ground.hpp>
 #include <stile/wire/solve.hpp>
 
 #include "wire/reference.hpp"
@@ -154,6 +155,43 @@ TEST_CASE("trailing wire as a line") {
   CHECK(std::abs(trailing_wire_ohm(line, 1e5) - line.characteristic_ohm) < 1e-9);  // a very long wire
   CHECK_THROWS_AS(trailing_wire_line(perfect_ground(), 0.05, 0.001, f), DomainError);
   CHECK_THROWS_AS(trailing_wire_line(ground_by_name("wet"), 0.001, 0.001, f), DomainError);
+}
+
+TEST_CASE(
+    "the quarter wave of a wire that lies is that of printed dragged wires within 6 percent, and its lengths to avoid "
+    "are around its half wave") {
+  const Table printed = reference("trailing_counterpoise.csv");
+  REQUIRE(printed.rows.size() == 10);
+  WireCase wires;
+  wires.ground = lossy_ground(13.0, 5e-3);
+  const auto add = [&](const std::string& name, std::vector<Vec3> points) {
+    Wire wire;
+    wire.name = name;
+    wire.points = std::move(points);
+    wire.radius_m = 0.0005;
+    wires.antenna.wires.push_back(std::move(wire));
+  };
+  add("whip", {{0.0, 0.0, 1.2}, {0.0, 0.0, 4.2}});
+  add("tail", {{0.0, 0.0, 1.2}, {1.2, 0.0, 0.02}, {6.0, 0.0, 0.02}});
+  add("raised", {{0.0, 0.0, 1.2}, {0.0, 6.0, 1.2}});
+  for (std::size_t r = 0; r < 10; ++r) {
+    const double f = 1e6 * printed.number(r, "assumed_f_MHz");
+    INFO(printed.text(r, "band"));
+    const std::vector<LyingWire> all = lying_wires(wires, f);
+    REQUIRE(all.size() == 1);
+    const LyingWire& w = all.front();
+    CHECK(w.name == "tail");
+    CHECK(w.height_m == 0.02);
+    CHECK(w.length_m == Approx(std::hypot(1.2, 1.18) + 4.8).epsilon(1e-12));
+    CHECK(w.velocity == velocity_along_ground(wires.ground, 0.02, 0.0005, f));
+    CHECK(w.quarter_wave_m == Approx(w.velocity * 0.25 * speed_of_light_m_s / f).epsilon(1e-12));
+    CHECK(std::abs(w.quarter_wave_m / printed.number(r, "length_m") - 1.0) <= 0.06);
+    const bool shown = 0.9 * 2.0 * w.quarter_wave_m < longest_avoided_m;
+    REQUIRE(w.avoid_m.empty() != shown);
+    if (shown) CHECK(w.avoid_m.front().low == Approx(0.9 * 2.0 * w.quarter_wave_m).epsilon(1e-12));
+  }
+  wires.ground = perfect_ground();
+  CHECK(lying_wires(wires, 7e6).empty());
 }
 
 TEST_CASE("wire lengths to avoid") {

@@ -7,6 +7,7 @@
 #include <fmt/ranges.h>
 
 #include "cli/table.hpp"
+#include "plan/words.hpp"
 
 namespace stile::tools {
 namespace {
@@ -97,12 +98,28 @@ std::string hands_frontier(const Answers& answers, const plan::BandFrontier& f) 
                         [](const plan::FrontierPoint& p) { return fmt::format("{} moved", p.hands); });
 }
 
+std::string asked_text(int touches, double seconds) { return fmt::format("{} touched, {:.4g} s", touches, seconds); }
+
 /// Where some bands cannot be served it is said of how many the figures are.
 std::string bands_text(const Answers& answers, const plan::BandOrder& order) {
   const std::size_t all = answers.plan.bands.size(), served = order.order.size();
   if (served == 0) return "-";
-  const std::string of = served < all ? fmt::format("{} of {}: ", served, all) : "";
-  return fmt::format("{}{} touched, {:.4g} s", of, order.touches, order.seconds);
+  return (served < all ? fmt::format("{} of {}: ", served, all) : "") + asked_text(order.touches, order.seconds);
+}
+
+/// Of an arrangement what it weighs, and what it gives on each band.
+std::vector<std::string> signal_row(const Answers& answers, const plan::PartsList& list) {
+  std::vector<std::string> row{name_of(answers, list.arrangement), mass_text(list.mass_kg, list.typical),
+                               litres(list.volume_m3, list.typical)};
+  for (const plan::BandResult& band : answers.plan.bands) {
+    const plan::ArrangementResult& a = band.arrangements[list.arrangement];
+    row.push_back(db(a.counted_db) + (a.holds_throughout ? " *" : a.ok ? " +" : ""));
+  }
+  return row;
+}
+
+std::string work_csv(const plan::HandWork& work) {
+  return fmt::format("{} taps, {} trimmers, {} parts, {} s", work.taps, work.trimmers, work.parts, work.seconds);
 }
 
 Json work_json(const plan::HandWork& work) {
@@ -125,8 +142,8 @@ Carrying carrying(const Answers& answers) {
   c.note = fmt::format(
       "Masses with ~ are typical of such parts, from memory, in part at least: weigh your own. A "
       "hand takes {} for a tap, {} for a trimmer, {} for a part that is exchanged, a tuner {:.3g} s where it "
-      "states none (assumed). The order of bands is the one with the fewest seconds, of at most {} "
-      "bands that are possible; beyond that it is the file's.",
+      "states none (assumed). The order of bands is the one with the fewest touches, of these the quickest, of "
+      "at most {} bands that are possible; beyond that it is the file's.",
       time(hands.tap_s, plan::assumed_tap_s), time(hands.trimmer_s, plan::assumed_trimmer_s),
       time(hands.part_s, plan::assumed_part_s), plan::assumed_tune_s, plan::most_ordered_bands);
   c.rows = {{"", "mass", "volume", "new condition", "all bands", "in the file's order", "order"}};
@@ -134,9 +151,15 @@ Carrying carrying(const Answers& answers) {
     const plan::PartsList& list = answers.parts[o.arrangement];
     c.rows.push_back({name_of(answers, o.arrangement), mass_text(list.mass_kg, list.typical),
                       litres(list.volume_m3, list.typical), work_text(o.between_conditions), bands_text(answers, o),
-                      fmt::format("{:.4g} s", o.stated_order_seconds),
-                      o.seconds < o.stated_order_seconds ? order_text(answers, o) : "the file's"});
+                      asked_text(o.stated_order_touches, o.stated_order_seconds),
+                      std::is_sorted(o.order.begin(), o.order.end()) ? "the file's" : order_text(answers, o)});
   }
+  c.signal_note =
+      "Mass and volume beside the signal: dB below full power in the worst normal condition of each band; * holds "
+      "throughout, + as stated.";
+  c.signal = {{"", "mass", "volume"}};
+  for (const plan::BandResult& band : answers.plan.bands) c.signal.front().push_back(band.band.name);
+  for (const plan::PartsList& list : answers.parts) c.signal.push_back(signal_row(answers, list));
   for (const plan::PartsList& list : answers.parts)
     c.parts.push_back(fmt::format("{}: {}.", name_of(answers, list.arrangement), parts_text(list)));
   for (const plan::ResetTrade& t : answers.trades) c.resets.push_back(trade_text(answers, t));
@@ -151,6 +174,7 @@ std::string carrying_text(const Answers& answers) {
   const Carrying c = carrying(answers);
   std::string text = "What it asks of the walker\n" + wrapped(c.note, 0, 110) + aligned(c.rows);
   for (const std::string& line : c.parts) text += wrapped(line, 2, 110);
+  text += wrapped(c.signal_note, 0, 110) + aligned(c.signal);
   if (!c.resets.empty()) text += "Setting anew against leaving alone\n";
   for (const std::string& line : c.resets) text += wrapped(line, 2, 110);
   text += "What no other beats, whether it holds or not: in mass and power, in hands and power\n";
@@ -194,6 +218,7 @@ Json carrying_json(const Answers& answers) {
                            {"steps", std::move(steps)},
                            {"touches", o.touches},
                            {"seconds", o.seconds},
+                           {"stated_order_touches", o.stated_order_touches},
                            {"stated_order_seconds", o.stated_order_seconds},
                            {"least", o.least}});
   }
@@ -238,15 +263,14 @@ std::string carrying_csv(const Answers& answers) {
                       p.mass_kg, p.volume_m3 ? fmt::format("{}", *p.volume_m3) : "unknown", plan::known_name(p.known));
   }
   for (const plan::BandOrder& o : answers.orders) {
-    text += fmt::format(
-        "# hands, {}: {} s between conditions, {} touched in {} s over the bands, {} s in the file's order: {}\n",
-        name_of(answers, o.arrangement), o.between_conditions.seconds, o.touches, o.seconds, o.stated_order_seconds,
-        order_text(answers, o));
+    const std::string& name = name_of(answers, o.arrangement);
+    text += fmt::format("# hands, {}: between conditions {}\n", name, work_csv(o.between_conditions));
+    text += fmt::format("# hands, {}: {} touched in {} s over the bands, {} in {} s in the file's order: {}{}\n", name,
+                        o.touches, o.seconds, o.stated_order_touches, o.stated_order_seconds, order_text(answers, o),
+                        o.least ? "" : " (the file's, not the least)");
     for (std::size_t n = 0; n < o.steps.size(); ++n)
-      text +=
-          fmt::format("# hands, {}, {} to {}: {} taps, {} trimmers, {} parts, {} s\n", name_of(answers, o.arrangement),
-                      band_name(answers, o.order[n]), band_name(answers, o.order[n + 1]), o.steps[n].taps,
-                      o.steps[n].trimmers, o.steps[n].parts, o.steps[n].seconds);
+      text += fmt::format("# hands, {}, {} to {}: {}\n", name, band_name(answers, o.order[n]),
+                          band_name(answers, o.order[n + 1]), work_csv(o.steps[n]));
   }
   const auto known = [](const std::optional<double>& value) { return value ? fmt::format("{}", *value) : "unknown"; };
   for (const plan::ResetTrade& t : answers.trades)

@@ -14,8 +14,11 @@ struct Carrying {
   std::string note;
   std::vector<std::vector<std::string>> rows;  ///< mass, volume and hands of each arrangement, with a heading
   std::vector<std::string> parts;              ///< a line each arrangement
-  std::vector<std::string> resets;             ///< setting anew against leaving alone
-  std::vector<std::string> unbeaten;           ///< what no other beats, on each band
+  std::string signal_note;
+  std::vector<std::vector<std::string>>
+      signal;                         ///< mass and volume beside what each gives on each band, with a heading
+  std::vector<std::string> resets;    ///< setting anew against leaving alone
+  std::vector<std::string> unbeaten;  ///< what no other beats, on each band
 };
 Carrying carrying(const Answers& answers);
 

@@ -59,4 +59,10 @@ std::string far_end_text(const Answers& answers) {
   return text + aligned(far_end_rows(answers)) + "\n";
 }
 
+std::string contacts_csv(const station::Station& station) {
+  if (!station.contacts) return "";
+  return fmt::format("# contacts: {} dB to spare, spread by {} dB\n", station.contacts->margin_db,
+                     station.contacts->sigma_db);
+}
+
 }  // namespace stile::tools

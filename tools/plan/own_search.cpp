@@ -50,7 +50,9 @@ std::vector<std::vector<std::string>> own_search_rows(const Answers& answers) {
     rows.push_back({answers.plan.bands[worst->band].band.name + ", " + station.arrangements[worst->arrangement].name,
                     station.conditions[worst->condition].name, swr_text(worst->swr), db(worst->loss_db) + " dB",
                     db(std::abs(worst->lost_db) < 0.05 ? 0.0 : worst->lost_db) + " dB",
-                    std::to_string(worst->walk.measurements), print_quantity(worst->offered_w, Unit::watt, 3),
+                    std::to_string(worst->walk.measurements),
+                    fmt::format("{} at SWR {}", print_quantity(worst->offered_w, Unit::watt, 3),
+                                swr_text(worst->walk.greatest_swr)),
                     can_tune_text(station, *worst), end_text(*worst)});
   }
   return rows;

@@ -193,6 +193,9 @@ HtmlSection carrying_section(const Answers& answers) {
   HtmlSection section{"What it asks of the walker",
                       {HtmlTable{"Mass, volume and hands of each arrangement", std::move(c.rows)},
                        HtmlText{c.note, small}, HtmlText{"Parts", strong}, HtmlList{std::move(c.parts)}}};
+  c.signal[0][0] = "Arrangement";
+  section.blocks.push_back(HtmlTable{"Mass and volume beside the signal", std::move(c.signal)});
+  section.blocks.push_back(HtmlText{c.signal_note, small});
   if (!c.resets.empty()) {
     section.blocks.push_back(HtmlText{"Setting anew against leaving alone", strong});
     section.blocks.push_back(HtmlList{std::move(c.resets)});
@@ -257,7 +260,9 @@ HtmlSection energy_section(const Answers& answers) {
   HtmlSection section{"Energy, and what a tuner finds by itself", {}};
   if (station.supply) {
     std::vector<std::vector<std::string>> rows = energy_rows(station);
-    rows[0] = {"Arrangement", "Mean current", "Hours", "Hours, from and to", "Tuner costs", "1 Ah more", "1 kg more"};
+    const std::vector<std::string> heading{"Arrangement", "Mean current", "Hours", "Hours, from and to",
+                                           "Tuner costs", "And takes",    "Held",  "To tune"};
+    std::copy(heading.begin(), heading.end(), rows[0].begin());
     section.blocks.push_back(HtmlTable{"Operating time", std::move(rows)});
     section.blocks.push_back(HtmlText{energy_note(station), small});
   } else {

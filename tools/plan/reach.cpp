@@ -5,6 +5,7 @@
 #include <fmt/core.h>
 
 #include "cli/table.hpp"
+#include "plan/words.hpp"
 
 namespace stile::tools {
 
@@ -82,7 +83,10 @@ Json reach_json(const Answers& answers, const plan::SettingsReach& reach) {
          {"towards_ohm", c.towards ? Json(c.towards_ohm) : Json(nullptr)},
          {"move", c.moved ? Json(plan::moved_words(*c.moved)) : Json(nullptr)},
          {"move_m", c.moved ? Json(c.moved_m) : Json(nullptr)},
+         {"moves_tried", Json::array()},
          {"words", c.words}});
+    for (const plan::MoveTried& m : c.tried)
+      j["conditions"].back()["moves_tried"].push_back({{"move", plan::moved_words(m.moved)}, {"up_to_m", m.up_to_m}});
   }
   j["edges_ohm"] = Json::array();
   for (const tuner::ReachEdge& edge : reach.edges) {
@@ -91,6 +95,30 @@ Json reach_json(const Answers& answers, const plan::SettingsReach& reach) {
     j["edges_ohm"].push_back(std::move(points));
   }
   return j;
+}
+
+std::string reach_csv(const Answers& answers) {
+  std::string text;
+  for (const plan::SettingsReach& r : answers.reaches) {
+    const std::string of =
+        answers.plan.bands[r.band].band.name + ", " + answers.station.arrangements[r.arrangement].name;
+    for (const plan::ConditionReach& c : r.conditions) {
+      text += fmt::format("# reach, {}, {}: load {}, {}", of, answers.station.conditions[c.condition].name,
+                          exact_ohms(c.load_ohm), c.reach.inside ? "inside" : "outside");
+      if (c.reach.inside && std::isfinite(c.reach.way_out_ohm))
+        text += ", way out at " + exact_ohms(c.reach.way_out_load_ohm);
+      if (!c.reach.inside && std::isfinite(c.reach.way_in_ohm))
+        text += ", way in at " + exact_ohms(c.reach.way_in_load_ohm);
+      for (const plan::MoveTried& m : c.tried) text += fmt::format(", {} {} m", plan::moved_words(m.moved), m.up_to_m);
+      text += c.tried.empty() ? "\n" : " tried\n";
+    }
+    for (const tuner::ReachEdge& edge : r.edges) {
+      text += "# edge, " + of + ":";
+      for (const cdouble z : edge) text += " " + exact_ohms(z);
+      text += "\n";
+    }
+  }
+  return text;
 }
 
 }  // namespace stile::tools

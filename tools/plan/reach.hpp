@@ -1,5 +1,5 @@
 #pragma once
-// How far loads may wander, as text and JSON.
+// How far loads may wander, as text, JSON and CSV comments.
 
 #include <string>
 
@@ -17,5 +17,8 @@ const plan::SettingsReach* reach_of(const Answers& answers, std::size_t band, st
 const plan::ConditionReach* condition_reach(const plan::SettingsReach& reach, std::size_t condition);
 
 Json reach_json(const Answers& answers, const plan::SettingsReach& reach);
+
+/// What the columns of the CSV leave out: loads, moves tried and the traced edges, as comment lines.
+std::string reach_csv(const Answers& answers);
 
 }  // namespace stile::tools

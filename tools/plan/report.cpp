@@ -73,7 +73,8 @@ Json setting_json(const std::string& band, const plan::ConditionResult& c) {
   return j;
 }
 
-Json condition_json(const plan::ConditionResult& c) {
+/// @param full_w  power from which decibels are counted
+Json condition_json(const plan::ConditionResult& c, double full_w) {
   Json j{{"condition", c.condition},
          {"role", c.role == station::Role::accident ? "accident" : "normal"},
          {"possible", c.possible}};
@@ -88,6 +89,8 @@ Json condition_json(const plan::ConditionResult& c) {
   j["delivered_w"] = c.evaluation.power.delivered_w;
   j["radiated_w"] = json_known(c.radiated_w);
   j["path_w"] = json_known(c.path_w);
+  j["radiated_db"] = json_known(db_below(full_w, c.radiated_w));
+  j["path_db"] = json_known(db_below(full_w, c.path_w));
   j["counted_db"] = c.counted_db;
   j["counted_range_db"] = {c.counted_range_db.low, c.counted_range_db.high};
   j["radiated_range_db"] = json_known(c.radiated_range_db);
@@ -115,6 +118,31 @@ Json condition_json(const plan::ConditionResult& c) {
   return j;
 }
 
+/// A load at a band's design frequency.
+struct BandLoad {
+  std::string condition, antenna;
+  cdouble load_ohm;
+  std::optional<double> radiated_share;
+  std::optional<Range> ground_factor;  ///< within which the ground's part is varied; unknown where its share is
+};
+
+std::vector<BandLoad> band_loads(const station::Station& station, const station::Band& band) {
+  std::vector<BandLoad> all;
+  for (const station::Antenna& antenna : station.antennas) {
+    for (std::size_t n = 0; n < station.conditions.size(); ++n) {
+      const load::Load& load = antenna.loads[n].load;
+      BandLoad one{station.conditions[n].name, antenna.name, load::load_impedance(load, band.design_hz), {}, {}};
+      if (const auto shares = load::load_shares(load, band.design_hz)) {
+        one.radiated_share = shares->radiated;
+        one.ground_factor =
+            station::ground_factors(station.uncertainty, station::short_wire_lies(antenna.loads[n], band.design_hz));
+      }
+      all.push_back(std::move(one));
+    }
+  }
+  return all;
+}
+
 /// How far inputs are off.
 Json uncertainty_json(const station::Uncertainty& u) {
   return {{"q", u.q},
@@ -140,9 +168,9 @@ void add_answers(const Answers& answers, std::size_t band, std::size_t arrangeme
   j["own_search"] = own_search_json(answers, band, arrangement);
 }
 
-Json arrangement_json(const std::string& band, const plan::ArrangementResult& a) {
+Json arrangement_json(const std::string& band, const plan::ArrangementResult& a, double full_w) {
   const plan::ConditionResult& worst = a.conditions[a.worst];
-  const Json w = condition_json(worst);
+  const Json w = condition_json(worst, full_w);
   Json j{{"name", a.name}, {"antenna", a.antenna}, {"worst_swr", a.worst_swr}, {"worst_condition", worst.condition}};
   for (const char* key : {"loss_db", "worst_loss_db", "loss_range_db", "s_units", "budget_at_hz", "budget"})
     j[key] = w.contains(key) ? w[key] : Json(nullptr);
@@ -174,7 +202,7 @@ Json arrangement_json(const std::string& band, const plan::ArrangementResult& a)
     if (c.possible) j["settings"].push_back(setting_json(band, c));
   }
   j["conditions"] = Json::array();
-  for (const plan::ConditionResult& c : a.conditions) j["conditions"].push_back(condition_json(c));
+  for (const plan::ConditionResult& c : a.conditions) j["conditions"].push_back(condition_json(c, full_w));
   return j;
 }
 
@@ -477,22 +505,16 @@ std::string plan_json(const Answers& answers) {
            {"use_high_hz", band.band.use_high_hz},
            {"design_hz", band.band.design_hz}};
     b["conditions"] = Json::array();
-    for (const station::Antenna& antenna : station.antennas) {
-      for (std::size_t n = 0; n < station.conditions.size(); ++n) {
-        const load::Load& load = antenna.loads[n].load;
-        const auto shares = load::load_shares(load, band.band.design_hz);
-        const Range ground = station::ground_factors(station.uncertainty,
-                                                     station::short_wire_lies(antenna.loads[n], band.band.design_hz));
-        b["conditions"].push_back({{"condition", station.conditions[n].name},
-                                   {"antenna", antenna.name},
-                                   {"load_ohm", json_complex(load::load_impedance(load, band.band.design_hz))},
-                                   {"radiated_share", shares ? Json(shares->radiated) : Json(nullptr)},
-                                   {"ground_factor", shares ? Json{ground.low, ground.high} : Json(nullptr)}});
-      }
-    }
+    for (const BandLoad& load : band_loads(station, band.band))
+      b["conditions"].push_back({{"condition", load.condition},
+                                 {"antenna", load.antenna},
+                                 {"load_ohm", json_complex(load.load_ohm)},
+                                 {"radiated_share", json_known(load.radiated_share)},
+                                 {"ground_factor", json_known(load.ground_factor)}});
     b["arrangements"] = Json::array();
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
-      b["arrangements"].push_back(arrangement_json(band.band.name, band.arrangements[n]));
+      b["arrangements"].push_back(
+          arrangement_json(band.band.name, band.arrangements[n], station.transmitter.source.power_w));
       add_answers(answers, static_cast<std::size_t>(&band - plan.bands.data()), n, b["arrangements"].back());
     }
     b["choice"] = choice_name(band.choice);
@@ -533,8 +555,8 @@ std::string stated_csv(const station::Station& station) {
                                   : fmt::format("+-{}", u.ground),
                   u.lengths, u.contact_ohm.low, u.contact_ohm.high, u.temperature_c.low, u.temperature_c.high);
   for (const station::Band& band : station.bands) {
-    text += fmt::format("# band, {}: {} to {} Hz in use, matched at {} Hz", band.name, band.use_low_hz,
-                        band.use_high_hz, band.design_hz);
+    text += fmt::format("# band, {}: {} to {} Hz, {} to {} Hz in use, matched at {} Hz", band.name, band.low_hz,
+                        band.high_hz, band.use_low_hz, band.use_high_hz, band.design_hz);
     if (band.path) {
       text += fmt::format(", elevations {} to {} degrees", band.path->elevation_deg.low, band.path->elevation_deg.high);
       if (band.path->distance_m)
@@ -546,13 +568,62 @@ std::string stated_csv(const station::Station& station) {
   return text;
 }
 
-/// Each part of each arrangement on a band in each condition with what it bears, and what its settings are worth.
+std::string known_csv(const std::optional<double>& value) { return value ? fmt::format("{}", *value) : "unknown"; }
+std::string known_csv(const std::optional<Range>& range) {
+  return range ? fmt::format("{} to {}", range->low, range->high) : "unknown";
+}
+
+/// The loads of a band, and of an undecided one what to measure.
+std::string loads_csv(const station::Station& station, const plan::BandResult& band) {
+  std::string text;
+  for (const BandLoad& load : band_loads(station, band.band))
+    text += fmt::format("# load, {}, {}{}: {} ohm, radiated share {}, ground {} times\n", band.band.name,
+                        load.antenna.empty() ? "" : load.antenna + ", ", load.condition, exact_ohms(load.load_ohm),
+                        known_csv(load.radiated_share), known_csv(load.ground_factor));
+  for (const plan::Measure& m : band.measures)
+    text += fmt::format("# measure, {}: {}, settles it in {} of its outcomes\n", band.band.name, m.what, m.settles);
+  for (const std::string& turn : band.turns) text += fmt::format("# turns, {}: {}\n", band.band.name, turn);
+  return text;
+}
+
+/// What the text shows of an arrangement: each figure of its own worst normal condition.
+std::string worst_csv(const std::string& where, const plan::ArrangementResult& a) {
+  if (!std::isfinite(a.worst_swr)) return "# worst, " + where + "cannot be made\n";
+  const plan::WorstFigures w = plan::worst_figures(a);
+  return fmt::format(
+      "# worst, {}SWR {}; counted {} dB, {} to {}; radiated {} W, {} dB, {}; towards the path {} W, {} dB, {}; into "
+      "the "
+      "antenna {} dB, {} to {}; base {} V peak, wherever inputs lie {}; bandwidth {} Hz; {} moved by hand; stated mass "
+      "{} kg\n",
+      where, a.worst_swr, a.counted_db, a.counted_range_db.low, a.counted_range_db.high, known_csv(a.radiated_w),
+      known_csv(a.radiated_db), known_csv(a.radiated_range_db), known_csv(a.path_w), known_csv(a.path_db),
+      known_csv(a.path_range_db), w.loss_db, w.loss_range_db.low, w.loss_range_db.high, w.load_voltage_v_peak,
+      w.load_voltage_high_v_peak, w.narrowest.width_hz(), a.hands, known_csv(a.mass_kg));
+}
+
+/// Where every watt of the full power goes at the design frequency, the SWR along the band, and ratings that are broken.
+std::string budget_csv(const std::string& where, const plan::ConditionResult& c) {
+  std::string text = fmt::format("# budget, {}at {} Hz", where, c.evaluation.frequency_hz);
+  for (const plan::BudgetItem& item : c.budget)
+    text += fmt::format(", {} {} W", item.where.empty() ? plan::spent_name(item.spent) : item.where, item.power_w);
+  text += fmt::format("\n# along the band, {}", where);
+  for (std::size_t n = 0; n < c.frequency_hz.size(); ++n)
+    text += fmt::format("{}{} Hz SWR {}", n == 0 ? "" : ", ", c.frequency_hz[n], c.swr_along_band[n]);
+  text += "\n";
+  for (const network::Overload& o : c.overloads)
+    text += fmt::format("# overload, {}{}, {} times its rating\n", where, o.what, o.factor);
+  return text;
+}
+
+/// Each arrangement on a band: its worst figures, in each condition where the power goes, each part with what it bears, and
+/// what its settings are worth.
 std::string parts_csv(const plan::BandResult& band) {
   std::string text;
   for (const plan::ArrangementResult& a : band.arrangements) {
     for (const plan::ConditionResult& c : a.conditions) {
       if (!c.possible) continue;
       const std::string where = fmt::format("{}, {}, {}: ", band.band.name, a.name, c.condition);
+      text += budget_csv(where, c);
       if (c.setting.tap_turns)
         text +=
             fmt::format("# taps, {}{} turns to the antenna{}, unused {}, trimmer {} F\n", where, *c.setting.tap_turns,
@@ -561,13 +632,16 @@ std::string parts_csv(const plan::BandResult& band) {
       for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
         const network::Element& e = c.ladder.elements[n];
         const network::Stress& s = c.evaluation.elements[n];
-        text += fmt::format("# element, {}{}, {} {} {}, {} V peak, {} A rms, {} W; rated {} V, {} A, {} W\n", where,
-                            e.label, network::place_name(e.place), network::kind_name(e.part),
+        text += fmt::format("# element, {}{}, {} {} {}, {} V peak, {} A rms, {} W, {} J electric, {} J magnetic; "
+                            "rated {} V, {} A, {} W\n",
+                            where, e.label, network::place_name(e.place), network::kind_name(e.part),
                             network::value_si(e.part), s.voltage_v_peak, s.current_a_rms, s.dissipation_w,
-                            e.rating.voltage_v_peak, e.rating.current_a_rms, e.rating.dissipation_w);
+                            s.electric_energy_j, s.magnetic_energy_j, e.rating.voltage_v_peak, e.rating.current_a_rms,
+                            e.rating.dissipation_w);
       }
     }
     const std::string where = fmt::format("{}, {}: ", band.band.name, a.name);
+    text += worst_csv(where, a);
     if (a.untouched)
       text += fmt::format("# walking, {}untouched it works {} of the time, {} resets an hour\n", where, *a.untouched,
                           a.resets_per_hour ? fmt::format("{}", *a.resets_per_hour) : "unknown");
@@ -644,8 +718,14 @@ std::string plan_csv(const Answers& answers) {
                               "radiated_low_db",
                               "radiated_high_db",
                               "path_low_db",
-                              "path_high_db"});
-  const double unknown = std::nan("");
+                              "path_high_db",
+                              "radiated_db",
+                              "path_db",
+                              "loaded_q",
+                              "bandwidth_limited_by_data",
+                              "holds_throughout",
+                              "own_search_within_limit"});
+  const double unknown = std::nan(""), full_w = station.transmitter.source.power_w;
   for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
       const plan::ArrangementResult& a = band.arrangements[n];
@@ -721,19 +801,25 @@ std::string plan_csv(const Answers& answers) {
              number(c.radiated_range_db ? c.radiated_range_db->low : unknown),
              number(c.radiated_range_db ? c.radiated_range_db->high : unknown),
              number(c.path_range_db ? c.path_range_db->low : unknown),
-             number(c.path_range_db ? c.path_range_db->high : unknown)});
+             number(c.path_range_db ? c.path_range_db->high : unknown),
+             number(db_below(full_w, c.radiated_w).value_or(unknown)),
+             number(db_below(full_w, c.path_w).value_or(unknown)),
+             number(c.evaluation.loaded_q),
+             !c.possible ? "" : yes(c.bandwidth.low_is_data_edge || c.bandwidth.high_is_data_edge),
+             yes(a.holds_throughout),
+             own != nullptr ? yes(own->walk.status == tuner::TunerStatus::found) : ""});
       }
     }
   }
   text += stated_csv(station);
   for (const plan::BandResult& band : plan.bands) {
     text += "# verdict: " + band.band.name + ": " + band.verdict + "\n";
-    text += parts_csv(band);
+    text += loads_csv(station, band) + parts_csv(band);
   }
   if (const std::string note = whip_coil_note(station); !note.empty()) text += "# not varied: " + note + "\n";
   if (const std::string note = contacts_note(station); !note.empty()) text += "# varied together: " + note + "\n";
-  return text + carrying_csv(answers) + energy_csv(station) + plan_exposure_csv(station, plan) +
-         cautions_csv(plan.cautions);
+  return text + contacts_csv(station) + reach_csv(answers) + carrying_csv(answers) + energy_csv(station) +
+         plan_exposure_csv(station, plan) + cautions_csv(plan.cautions);
 }
 
 std::vector<std::string> chart_names(const station::Station& station) {

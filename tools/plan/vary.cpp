@@ -1,7 +1,5 @@
 #include "plan/vary.hpp"
 
-#include <cmath>
-
 #include <fmt/core.h>
 
 #include <stile/plots/study.hpp>
@@ -10,6 +8,7 @@
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
+#include "plan/words.hpp"
 
 namespace stile::tools {
 namespace {
@@ -18,12 +17,19 @@ constexpr const char* caution = "No fields at people are computed here, and noth
                                 "cautions of the plan with the value "
                                 "that you take. Local codes and licensed practice decide.";
 
-std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
-
 /// "between 4 m and 4.5 m: take A, then take B".
 std::string crossing_text(const plan::Study& study, const plan::Crossing& c) {
   return fmt::format("between {} and {}: {}, then {}", study.vary.texts[c.step], study.vary.texts[c.step + 1], c.before,
                      c.after);
+}
+
+/// "Least loss of these values: 4 m, A, 17.2 dB, as stated".
+std::string best_text(const plan::Study& study, std::size_t band) {
+  const std::optional<plan::BestValue>& best = study.best[band];
+  if (!best) return "No arrangement holds at any of these values";
+  return fmt::format("Least loss of what holds at these values: {}, {}, {} dB{}", study.vary.texts[best->value],
+                     study.station.arrangements[best->arrangement].name, db(best->counted_db),
+                     best->holds_throughout ? "" : ", as stated");
 }
 
 std::string counted(plan::Counted of) {
@@ -60,6 +66,7 @@ std::string study_text(const plan::Study& study) {
       any = true;
     }
     if (!any) text += "-> the same answer at every value.\n";
+    text += wrapped("   " + best_text(study, b) + ".", 0, 110);
   }
   return text + "\n" + wrapped(caution, 0, 110);
 }
@@ -70,7 +77,16 @@ std::string study_json(const plan::Study& study) {
          {"values", study.vary.values}};
   j["bands"] = Json::array();
   for (std::size_t b = 0; b < study.station.bands.size(); ++b) {
-    Json band{{"band", study.station.bands[b].name}, {"points", Json::array()}, {"crossings", Json::array()}};
+    Json band{{"band", study.station.bands[b].name},
+              {"counted", counted_name(study.values.front()[b].counted)},
+              {"points", Json::array()},
+              {"crossings", Json::array()},
+              {"best", nullptr}};
+    if (const std::optional<plan::BestValue>& best = study.best[b])
+      band["best"] = {{"value", study.vary.values[best->value]},
+                      {"arrangement", study.station.arrangements[best->arrangement].name},
+                      {"counted_db", best->counted_db},
+                      {"holds_throughout", best->holds_throughout}};
     for (std::size_t n = 0; n < study.values.size(); ++n) {
       const plan::VariedBand& v = study.values[n][b];
       Json point{{"value", study.vary.values[n]}, {"answer", v.answer}, {"arrangements", Json::array()}};
@@ -109,8 +125,12 @@ std::string study_csv(const plan::Study& study) {
                          v.arrangements[a].holds_throughout ? "true" : "false", v.taken == a ? "true" : "false"});
     }
   }
+  text += fmt::format("# varied: {}, stated {}\n", study.vary.what, study.stated);
   for (const plan::Crossing& c : study.crossings)
     text += fmt::format("# {}: {}\n", study.station.bands[c.band].name, crossing_text(study, c));
+  for (std::size_t b = 0; b < study.station.bands.size(); ++b)
+    text += fmt::format("# {}, {}: {}\n", study.station.bands[b].name, counted(study.values.front()[b].counted),
+                        best_text(study, b));
   return text + "# caution: " + caution + "\n";
 }
 

@@ -50,6 +50,12 @@ std::string voltage_text(double as_stated, double high) {
 
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
 
+std::string exact_ohms(cdouble z_ohm) { return fmt::format("{}{:+}j", z_ohm.real(), z_ohm.imag()); }
+
+std::optional<double> db_below(double full_w, const std::optional<double>& power_w) {
+  return power_w ? std::optional(plan::db_below(full_w, *power_w)) : std::nullopt;
+}
+
 std::string budget_text(const plan::ConditionResult& c) {
   std::string text;
   for (const plan::BudgetItem& item : c.budget) {
@@ -96,11 +102,6 @@ std::string path_text(const station::Band& band) {
 }
 
 namespace {
-
-/// Full power over a power.
-std::optional<double> db_below(double full_w, const std::optional<double>& power_w) {
-  return power_w ? std::optional(plan::db_below(full_w, *power_w)) : std::nullopt;
-}
 
 std::string bandwidth_text(const match::Bandwidth& b) {
   if (b.width_hz() == 0.0) return "none";

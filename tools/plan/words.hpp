@@ -24,6 +24,11 @@ std::string known_db(const std::optional<double>& value);
 std::string voltage_text(double as_stated, double high);
 /// Two decimals, or ">100".
 std::string swr_text(double swr);
+/// "12.5-300.25j" with all its digits.
+std::string exact_ohms(cdouble z_ohm);
+
+/// Full power over a power; unknown of an unknown one.
+std::optional<double> db_below(double full_w, const std::optional<double>& power_w);
 
 /// Where the watts go, the small ones left out.
 std::string budget_text(const plan::ConditionResult& c);

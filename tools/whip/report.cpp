@@ -119,6 +119,17 @@ Json json_point(const WhipJob& job, const wire::ConditionSweep& c, const wire::C
                               {"feed_r_ohm", {low.feed_ohm.real(), high.feed_ohm.real()}},
                               {"efficiency", {low.radiated, high.radiated}}};
   }
+  j["lying_wires"] = Json::array();
+  for (const wire::LyingWire& w : wire::lying_wires(c.wires, s.frequency_hz)) {
+    Json avoid = Json::array();
+    for (const Range& r : w.avoid_m) avoid.push_back({r.low, r.high});
+    j["lying_wires"].push_back({{"wire", w.name},
+                                {"length_m", w.length_m},
+                                {"height_m", w.height_m},
+                                {"velocity_factor", w.velocity},
+                                {"quarter_wave_m", w.quarter_wave_m},
+                                {"avoid_m", std::move(avoid)}});
+  }
   Json fields = Json::array();
   for (const FieldPoint& f : field_of(job, s))
     fields.push_back({{"point_m", json_vec(f.at)}, {"e_v_m", f.field.e_v_m()}, {"h_a_m", f.field.h_a_m()}});
@@ -243,6 +254,30 @@ std::string base_text(const wire::Feed& feed) {
                   feed.base_leakage_ohm == wire::usual_base_leakage_ohm
               ? "; assumed values of a file with [set], where [feed] may state others or \"none\"\n"
               : "\n");
+}
+
+/// What ground makes of the lengths of wires that lie.
+std::string lying_text(const WhipJob& job) {
+  std::vector<std::vector<std::string>> rows{
+      {"Condition", "Frequency", "Wire", "Length", "Velocity", "Quarter wave", "Avoid, near half a wave"}};
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
+      for (const wire::LyingWire& w : wire::lying_wires(c.wires, p.solution.frequency_hz)) {
+        std::string avoid;
+        for (const Range& r : w.avoid_m)
+          avoid += fmt::format("{}{} to {}", avoid.empty() ? "" : ", ", print_quantity(r.low, Unit::metre, 3),
+                               print_quantity(r.high, Unit::metre, 3));
+        rows.push_back({c.wires.name, print_quantity(p.solution.frequency_hz, Unit::hertz, 6), w.name,
+                        print_quantity(w.length_m, Unit::metre, 4), figure(w.velocity),
+                        print_quantity(w.quarter_wave_m, Unit::metre, 4), avoid.empty() ? "-" : avoid});
+      }
+    }
+  }
+  if (rows.size() == 1) return "";
+  return fmt::format(
+             "\nWires that lie, as lines along the ground, up to {}; insulation shortens them by up to 12 % more\n",
+             print_quantity(wire::longest_avoided_m, Unit::metre)) +
+         aligned(rows);
 }
 
 std::string spread_text(const WhipJob& job) {
@@ -405,6 +440,17 @@ std::string whip_csv(const WhipJob& job) {
       text += csv_row(row);
     }
   }
+  for (const wire::ConditionSweep& c : job.cases) {
+    for (const wire::ConditionPoint& p : c.points) {
+      for (const wire::LyingWire& w : wire::lying_wires(c.wires, p.solution.frequency_hz)) {
+        text += fmt::format("# lying wire, {}, {} Hz, {}: {} m long, {} m up, velocity factor {}, quarter wave {} m",
+                            c.wires.name, p.solution.frequency_hz, w.name, w.length_m, w.height_m, w.velocity,
+                            w.quarter_wave_m);
+        for (const Range& r : w.avoid_m) text += fmt::format(", avoid {} to {} m", r.low, r.high);
+        text += "\n";
+      }
+    }
+  }
   for (const std::string& warning : job.warnings) text += "# warning: " + warning + "\n";
   return text + cautions_csv(job.caution_list);
 }
@@ -418,8 +464,8 @@ std::string whip_text(const WhipJob& job) {
   }
   text += base_text(job.cases.front().wires.antenna.feed);
   text += fmt::format("{} into the antenna, key down\n\n", print_quantity(job.power_w, Unit::watt));
-  text += points_text(job) + left_text(job) + carried_text(job) + spread_text(job) + field_text(job) + study_text(job) +
-          "\n";
+  text += points_text(job) + left_text(job) + carried_text(job) + lying_text(job) + spread_text(job) + field_text(job) +
+          study_text(job) + "\n";
   if (const auto bound = wire::least_whip_q(job.cases.front().wires.antenna, job.task.frequency_hz.front())) {
     text +=
         wrapped(fmt::format("Q: a lossless whip of this length over a plane has at least {} at {}; losses lower it.",

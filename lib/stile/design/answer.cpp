@@ -7,7 +7,6 @@
 #include <fmt/core.h>
 #include <fmt/ranges.h>
 
-#include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
 #include <stile/base/quantity.hpp>
@@ -293,9 +292,7 @@ private:
     const double height_m = wire->points.back().z_m;
     constexpr double lies_m = 0.3;
     if (!(height_m <= lies_m) || height_m < 2.0 * wire->radius_m) return {};
-    const wire::WireLine line = wire::trailing_wire_line(lying.ground, height_m, wire->radius_m, band.design_hz);
-    const double k0 = two_pi * band.design_hz / speed_of_light_m_s;
-    const double velocity = std::clamp(k0 / line.propagation_per_m.imag(), 0.3, 1.0);
+    const double velocity = wire::velocity_along_ground(lying.ground, height_m, wire->radius_m, band.design_hz);
     return wire::lengths_to_avoid(band.use_low_hz, band.use_high_hz, velocity, brief_.wire.range_m.high);
   }
 

@@ -72,8 +72,17 @@ OperatingTime operating_time(const Battery& battery, const SetDraw& set, const T
   OperatingTime result = times(tuner);
   const OperatingTime without = times({});
   result.tuner_a = result.mean_current_a - without.mean_current_a;
+  result.tuner_hold_a = tuner.hold_a;
+  result.tuner_tuning_a = result.tuner_a - tuner.hold_a;
+  result.tuner_charge_ah = charge_ah(result.tuner_a, result.time_h);
   result.time_lost_h = without.time_h - result.time_h;
   return result;
+}
+
+double charge_ah(double mean_current_a, double hours) {
+  require_not_negative("the mean current", mean_current_a);
+  require_not_negative("the hours", hours);
+  return mean_current_a * hours;
 }
 
 }  // namespace stile::energy

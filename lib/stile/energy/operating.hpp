@@ -34,13 +34,21 @@ struct TunerDraw {
 
 /// How long one arrangement runs.
 struct OperatingTime {
-  double mean_current_a = 0.0;  ///< at the middle of the mode's factor
-  Range mean_current_range_a;   ///< over the factor
-  double time_h = 0.0;          ///< by the law on the mean current, at the middle of factor, exponent and cold
-  Range time_range_h;           ///< over these, and over whether the battery recovers in pauses; holds time_h
-  double tuner_a = 0.0;         ///< the tuner's part of the mean current, its tune carrier inside
-  double time_lost_h = 0.0;     ///< what the tuner costs of time_h
+  double mean_current_a = 0.0;   ///< at the middle of the mode's factor
+  Range mean_current_range_a;    ///< over the factor
+  double time_h = 0.0;           ///< by the law on the mean current, at the middle of factor, exponent and cold
+  Range time_range_h;            ///< over these, and over whether the battery recovers in pauses; holds time_h
+  double tuner_a = 0.0;          ///< the tuner's part of the mean current, its tune carrier inside
+  double tuner_hold_a = 0.0;     ///< of that what holds relays and keeps control awake; 0: nothing is held
+  double tuner_tuning_a = 0.0;   ///< of that what tuning takes, its carrier above what the set would draw meanwhile
+  double tuner_charge_ah = 0.0;  ///< what tuner_a takes in time_h
+  double time_lost_h = 0.0;      ///< what the tuner costs of time_h
 };
+
+/// Charge that a mean current takes in so many hours, Ah: their product. Not the capacity that a battery must have, which
+/// Peukert's law makes larger for large currents.
+/// @throws DomainError  a value that is not finite or < 0
+double charge_ah(double mean_current_a, double hours);
 
 /// @throws DomainError  a value out of its range
 /// Accuracy: 1e-12 of Peukert's law; see operating_time_h for what the law can say.

@@ -57,21 +57,32 @@ std::size_t usual_condition(const station::Station& station) {
   return usual.value_or(0);
 }
 
-/// The quickest way through all, starting anywhere (Held and Karp, J. SIAM 10(1), 1962: by sets of places visited).
-std::vector<std::size_t> quickest(const std::vector<std::vector<double>>& seconds) {
-  const std::size_t count = seconds.size();
-  const double never = std::numeric_limits<double>::infinity();
-  // least[set][first]: the quickest way that starts at `first` and goes through the set, of which first is one
-  std::vector<std::vector<double>> least(std::size_t{1} << count, std::vector<double>(count, never));
+/// What a way through several bands asks: touches first, seconds where these are equal.
+struct Asked {
+  int touches = 0;
+  double seconds = 0.0;
+
+  bool operator<(const Asked& other) const {
+    return touches != other.touches ? touches < other.touches : seconds < other.seconds;
+  }
+  Asked operator+(const Asked& other) const { return {touches + other.touches, seconds + other.seconds}; }
+};
+
+/// The way through all that asks least, starting anywhere (Held and Karp, J. SIAM 10(1), 1962: by sets of places visited).
+std::vector<std::size_t> least_way(const std::vector<std::vector<Asked>>& asked) {
+  const std::size_t count = asked.size();
+  const Asked never{std::numeric_limits<int>::max(), 0.0};
+  // least[set][first]: the least way that starts at `first` and goes through the set, of which first is one
+  std::vector<std::vector<Asked>> least(std::size_t{1} << count, std::vector<Asked>(count, never));
   std::vector<std::vector<std::size_t>> next(least.size(), std::vector<std::size_t>(count, count));
   for (std::size_t set = 1; set < least.size(); ++set) {
     for (std::size_t first = 0; first < count; ++first) {
       if ((set >> first & 1U) == 0) continue;
       const std::size_t rest = set & ~(std::size_t{1} << first);
-      if (rest == 0) least[set][first] = 0.0;
+      if (rest == 0) least[set][first] = {};
       for (std::size_t second = 0; second < count; ++second) {
         if ((rest >> second & 1U) == 0) continue;
-        const double way = seconds[first][second] + least[rest][second];
+        const Asked way = asked[first][second] + least[rest][second];
         if (way < least[set][first]) least[set][first] = way, next[set][first] = second;
       }
     }
@@ -162,16 +173,24 @@ std::vector<BandOrder> band_orders(const station::Station& station, const Plan& 
       const auto setting = [&](std::size_t b) { return plan.bands[b].arrangements[n].conditions[usual].setting; };
       return work_between(station, a, setting(from), setting(to));
     };
-    for (std::size_t k = 0; k + 1 < made.size(); ++k) result.stated_order_seconds += work(made[k], made[k + 1]).seconds;
+    for (std::size_t k = 0; k + 1 < made.size(); ++k) {
+      const HandWork step = work(made[k], made[k + 1]);
+      result.stated_order_touches += step.touches();
+      result.stated_order_seconds += step.seconds;
+    }
     result.order = made;
     result.least = made.size() <= most_ordered_bands;
     if (result.least && made.size() > 1) {
-      std::vector<std::vector<double>> seconds(made.size(), std::vector<double>(made.size(), 0.0));
+      std::vector<std::vector<Asked>> asked(made.size(), std::vector<Asked>(made.size()));
       for (std::size_t i = 0; i < made.size(); ++i) {
-        for (std::size_t j = 0; j < made.size(); ++j) seconds[i][j] = i == j ? 0.0 : work(made[i], made[j]).seconds;
+        for (std::size_t j = 0; j < made.size(); ++j) {
+          if (i == j) continue;
+          const HandWork step = work(made[i], made[j]);
+          asked[i][j] = {step.touches(), step.seconds};
+        }
       }
       result.order.clear();
-      for (const std::size_t k : quickest(seconds)) result.order.push_back(made[k]);
+      for (const std::size_t k : least_way(asked)) result.order.push_back(made[k]);
     }
     for (std::size_t k = 0; k + 1 < result.order.size(); ++k) {
       result.steps.push_back(work(result.order[k], result.order[k + 1]));

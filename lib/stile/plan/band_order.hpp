@@ -32,17 +32,19 @@ struct BandOrder {
                                       ///< most of all bands
   std::vector<std::size_t> order;     ///< of Plan::bands, those on which it can be made
   std::vector<HandWork> steps;        ///< from each to the next; one less
-  double seconds = 0.0;               ///< of all steps
-  int touches = 0;                    ///< likewise
-  double stated_order_seconds = 0.0;  ///< of the same bands in the file's order
-  bool least = false;                 ///< no other order asks less; false beyond most_ordered_bands: the file's order
+  int touches = 0;                    ///< of all steps
+  double seconds = 0.0;               ///< likewise
+  int stated_order_touches = 0;       ///< of the same bands in the file's order
+  double stated_order_seconds = 0.0;  ///< likewise
+  bool least = false;                 ///< no other order touches less, and none with as few is quicker; false beyond
+                                      ///< most_ordered_bands: the file's order
 };
 
 inline constexpr std::size_t most_ordered_bands = 14;
 
 /// For every arrangement, in their order: every band once, starting anywhere, in the condition in which one is most of the time
-/// (the first normal one where no shares are stated). Of orders that are as quick the one that starts with the file's earlier
-/// bands.
+/// (the first normal one where no shares are stated). The order is the one with the fewest touches; of these the one with the
+/// fewest seconds; of these the one that starts with the file's earlier bands.
 /// @throws DomainError  a plan of another station
 std::vector<BandOrder> band_orders(const station::Station& station, const Plan& plan);
 

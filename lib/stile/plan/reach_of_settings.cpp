@@ -97,22 +97,21 @@ std::optional<double> moved_until_out(std::span<const network::Ladder> setting, 
 }
 
 /// "raised by 80 cm, lowered by 5 cm": how far each move was solved; a wire that lies cannot be lowered much.
-std::string tried_words(const std::vector<MovedLoads>& moves) {
+std::string tried_words(const std::vector<MoveTried>& tried) {
   constexpr std::string_view wire = "the trailing wire ", of_wire = "the trailing wire's ";
   std::string text;
-  for (const MovedLoads& m : moves) {
-    if (m.amount_m.size() < 2) continue;
+  for (const MoveTried& m : tried) {
     std::string words = moved_words(m.moved);
     if (words.starts_with(of_wire))
       words.replace(0, of_wire.size(), "its ");
     else
       words.erase(0, wire.size());
-    text += fmt::format("{}{} {}", text.empty() ? "" : ", ", words, centimetres(m.amount_m.back()));
+    text += fmt::format("{}{} {}", text.empty() ? "" : ", ", words, centimetres(m.up_to_m));
   }
   return text;
 }
 
-std::string words_of(const ConditionReach& c, const station::Station& station, const std::vector<MovedLoads>& moves) {
+std::string words_of(const ConditionReach& c, const station::Station& station) {
   if (!c.reach.inside)
     return std::isfinite(c.reach.way_in_ohm)
                ? fmt::format("does not hold; the nearest load that would is {:.3g} ohm away", c.reach.way_in_ohm)
@@ -121,7 +120,7 @@ std::string words_of(const ConditionReach& c, const station::Station& station, c
   std::string text = fmt::format("out after {:.3g} ohm at the nearest", c.reach.way_out_ohm);
   if (c.moved)
     text += fmt::format("; {} {}", moved_words(*c.moved), centimetres(c.moved_m));
-  else if (const std::string tried = tried_words(moves); !tried.empty())
+  else if (const std::string tried = tried_words(c.tried); !tried.empty())
     text += fmt::format("; the trailing wire {}: it stays inside", tried);
   if (c.towards)
     text += fmt::format("; {:.0f} % of the way to \"{}\" ({:.3g} ohm)", 100.0 * c.towards_share,
@@ -229,11 +228,12 @@ std::vector<SettingsReach> reach_of_settings(const station::Station& solved, con
         }
         for (const MovedLoads& m : moves) {
           if (!c.reach.inside) break;
+          if (m.amount_m.size() > 1) c.tried.push_back({m.moved, m.amount_m.back()});
           const auto out_m = moved_until_out(own, transmitter, frequency_hz, m);
           if (!out_m || (c.moved && *out_m >= c.moved_m)) continue;
           c.moved = m.moved, c.moved_m = *out_m;
         }
-        c.words = words_of(c, solved, moves);
+        c.words = words_of(c, solved);
       }
       all.push_back(std::move(result));
     }

@@ -38,6 +38,12 @@ struct MovedLoads {
 std::vector<MovedLoads> moved_loads(const station::StatedWires& wires, double frequency_hz,
                                     const wire::SolveOptions& options = {});
 
+/// How far one move of the trailing wires was solved.
+struct MoveTried {
+  Moved moved = Moved::raised;
+  double up_to_m = 0.0;  ///< > 0; the geometry may not allow all steps
+};
+
 /// One condition with its setting left as it is.
 struct ConditionReach {
   std::size_t condition = 0;  ///< of Station::conditions, a normal one
@@ -47,6 +53,7 @@ struct ConditionReach {
   double towards_share = 0.0, towards_ohm = 0.0;  ///< how much of that way is left inside
   std::optional<Moved> moved{};                   ///< the least move of the trailing wires that takes the load out ...
   double moved_m = 0.0;                           ///< ... by so much, straight between the solved steps
+  std::vector<MoveTried> tried{};                 ///< of a load that is inside; without trailing wires none
   std::string words{};                            ///< all that in one sentence
 };
 

@@ -29,6 +29,20 @@ VariedBand varied(const BandResult& band) {
   return v;
 }
 
+std::optional<BestValue> best_value(const std::vector<std::vector<VariedBand>>& values, std::size_t band) {
+  std::optional<BestValue> best;
+  for (std::size_t n = 0; n < values.size(); ++n) {
+    const std::vector<VariedArrangement>& of = values[n][band].arrangements;
+    for (std::size_t a = 0; a < of.size(); ++a) {
+      if (!of[a].ok) continue;
+      const bool surer = best && of[a].holds_throughout != best->holds_throughout;
+      if (!best || (surer ? of[a].holds_throughout : of[a].counted_db < best->counted_db))
+        best = BestValue{n, a, of[a].counted_db, of[a].holds_throughout};
+    }
+  }
+  return best;
+}
+
 }  // namespace
 
 std::string answer_words(const BandResult& band) {
@@ -65,6 +79,7 @@ Study study(const station::StationText& stated, const station::Vary& vary,
     for (const BandResult& band : plan.bands) result.values.back().push_back(varied(band));
   }
   for (std::size_t b = 0; b < result.station.bands.size(); ++b) {
+    result.best.push_back(best_value(result.values, b));
     for (std::size_t n = 0; n + 1 < result.values.size(); ++n) {
       const std::string &before = result.values[n][b].answer, &after = result.values[n + 1][b].answer;
       if (before != after) result.crossings.push_back({b, n, before, after});

@@ -33,12 +33,21 @@ struct Crossing {
   std::string before, after;  ///< the answers on both sides, in the order of the values
 };
 
+/// The value of a study at which an arrangement that holds loses least on a band.
+struct BestValue {
+  std::size_t value = 0, arrangement = 0;  ///< of Study::values, of the station
+  double counted_db = 0.0;                 ///< there
+  bool holds_throughout = false;           ///< there; false: as stated alone
+};
+
 struct Study {
   station::Vary vary;
   std::string stated;                           ///< what the file has in its place
   station::Station station;                     ///< with the first value: for names
   std::vector<std::vector<VariedBand>> values;  ///< by value and band
   std::vector<Crossing> crossings;              ///< by band, then value
+  std::vector<std::optional<BestValue>> best;   ///< by band; nothing: no arrangement holds at any value. What holds
+      ///< throughout goes before what holds as stated; of equal ones the first
 };
 
 /// "take NAME", "undecided, NAME as stated", "nothing holds".

@@ -1,5 +1,6 @@
 #include <stile/wire/closed_forms.hpp>
 
+#include <algorithm>
 #include <cmath>
 #include <complex>
 #include <numbers>
@@ -142,6 +143,11 @@ WireLine trailing_wire_line(const Ground& ground, double height_m, double radius
   cdouble propagation = std::sqrt(series * shunt);
   if (propagation.real() < 0.0) propagation = -propagation;
   return {propagation, series / propagation};
+}
+
+double velocity_along_ground(const Ground& ground, double height_m, double radius_m, double frequency_hz) {
+  const WireLine line = trailing_wire_line(ground, height_m, radius_m, frequency_hz);
+  return std::clamp(wavenumber(frequency_hz) / line.propagation_per_m.imag(), 0.3, 1.0);
 }
 
 cdouble trailing_wire_ohm(const WireLine& line, double length_m) {
