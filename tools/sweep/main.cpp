@@ -60,7 +60,7 @@ Description describe_tool() {
       {"--short-inductance", "L", "of the short, H; default 0"},
       reading({"--estimate-line", "FILE",
                "sweep of the cable alone, its far end open or shorted: its length and loss are estimated, and "
-               "it is removed"}),
+               "it is removed; --open, --short, --match correct it too, and must reach over its frequencies"}),
       {"--far-end", "WHAT", "the end in --estimate-line: open or shorted; default open"},
       {"--line-z0", "R", "impedance of the cable in --estimate-line, ohm; default 50"},
       {"--line-vf", "V", "its velocity factor, for the length in metres; default 0.66"},
@@ -137,11 +137,11 @@ Description describe_tool() {
       "adapter, cable or standards that correct. In that of a fitted parameter the error of --error, with which an "
       "adapter "
       "was\n"
-      "measured too, and that of an estimated cable count as errors that are the same at all points. Behind --open, "
-      "--short,\n"
-      "--match an error that all sweeps share is taken away, and --error counts no more but where there are too few "
-      "points\n"
-      "(below 9) to tell scatter.\n";
+      "measured too, and that of an estimated cable count as errors that are the same at all points. The cable of\n"
+      "--estimate-line is taken as swept with the instrument calibrated as for FILE: --error then is one error of "
+      "both,\n"
+      "of which a part may cancel. Behind --open, --short, --match an error that all sweeps share is taken away, and\n"
+      "--error counts no more but where there are too few points (below 9) to tell scatter.\n";
   d.charts = true;
   d.rules = {only_with({"--show"}, {"--chart"}),
              only_with({"--reference-error"}, {"--above-one scale"}),
@@ -245,7 +245,7 @@ public:
           chosen<FarEnd>(arguments, "--far-end", {{"open", FarEnd::open}, {"shorted", FarEnd::shorted}}, FarEnd::open);
       const double vf = arguments.positive("--line-vf", Unit::one, 0.66);
       if (vf > 1.0) throw ParseError({"--line-vf", 0, 1}, "must be at most 1");
-      c.line = sweep::estimate_line(read_one_port(*file, arguments, as_is), end,
+      c.line = sweep::estimate_line(apply(read_one_port(*file, arguments, as_is)), end,  // behind the same standards
                                     arguments.positive("--line-z0", Unit::ohm, 50.0), vf);
       steps_.push_back(
           {[line = *c.line](const sweep::OnePort& s) { return sweep::remove_line(s, line); },
