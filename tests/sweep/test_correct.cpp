@@ -396,6 +396,88 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("an instrument's error that a cable's sweep and what is measured through it share is one: 95 +- 3 % of 400 "
+          "fits hold the truth") {
+  const network::Cable type{"invented", 50.0, 0.66, 0.011, 0.0004, "invented"};
+  const auto cable = [&](double hz) { return network::line_chain(network::line_from_cable(type, hz), 4.2); };
+  const auto f = steps(6.6e6, 7.6e6, 41), wide = steps(3e6, 30e6, 41);
+  const std::vector<double> truth{12.0, 20e-6, 1.0 / (std::pow(two_pi * 7.1e6, 2) * 20e-6)};
+  constexpr double error = 2e-3;
+  JudgeOptions stated;
+  stated.instrument_error = error;
+  stated.keep_open = true;
+  std::mt19937_64 source(53);
+  std::normal_distribution<double> normal(0.0, 1.0);
+  const auto read = [&](const std::vector<double>& at, const std::function<cdouble(double)>& z,
+                        const std::array<cdouble, 3>& e) {
+    Sweep sweep = measured(at, [](double) { return cdouble(50.0); });
+    const OnePort clean = seen(at, z, cable);
+    for (std::size_t i = 0; i < at.size(); ++i) {
+      const cdouble s = (clean.z_ohm[i] - 50.0) / (clean.z_ohm[i] + 50.0);
+      const double a = 1e-4 * normal(source), b = 1e-4 * normal(source);
+      sweep.values[i] = e[0] + (1.0 + e[1]) * s / (1.0 - e[2] * s) + cdouble(a, b);
+    }
+    return port_of(sweep, stated);
+  };
+  const auto drawn = [&](double size) {
+    std::array<cdouble, 3> e{};
+    for (cdouble& each : e) {
+      const double a = size * normal(source), b = size * normal(source);
+      each = {a, b};
+    }
+    return e;
+  };
+  const auto as_another = [](EstimatedLine line) {  // as if another instrument had swept the cable
+    for (LineShift& shift : line.shared) shift.of = "another " + shift.of;
+    return line;
+  };
+  for (const FarEnd end : {FarEnd::open, FarEnd::shorted}) {
+    const auto at_end = [&](double) { return end == FarEnd::open ? cdouble(1e12) : cdouble(0.0); };
+    std::array<int, 3> inside{};
+    int two_inside = 0;
+    double width = 0.0, two_width = 0.0;
+    for (int trial = 0; trial < 400; ++trial) {
+      const std::array<cdouble, 3> e = drawn(error);
+      const OnePort alone = read(wide, at_end, e), raw = read(f, whip, e);
+      const EstimatedLine estimate = estimate_line(alone, end, 50.0, 0.66);
+      REQUIRE(estimate.shared.size() == 6);
+      const OnePort one = remove_line(raw, estimate), two = remove_line(raw, as_another(estimate));
+      CHECK(one.common_ohm.size() == 6 + estimate.covariance.size());
+      CHECK(two.common_ohm.size() == 12 + estimate.covariance.size());
+      const Fit found = fit(one, Model::series_rlc), of_two = fit(two, Model::series_rlc);
+      REQUIRE(found.status == FitStatus::fitted);
+      const auto holds = [&](const Fit& each, std::size_t k) {
+        return std::abs(each.parameters[k].value - truth[k]) <= each.parameters[k].uncertainty ? 1 : 0;
+      };
+      for (std::size_t k = 0; k < 3; ++k) inside[k] += holds(found, k);
+      two_inside += holds(of_two, 0);
+      width += found.parameters[0].uncertainty, two_width += of_two.parameters[0].uncertainty;
+    }
+    INFO("held " << inside[0] << " " << inside[1] << " " << inside[2] << ", R as of two errors " << two_inside
+                 << "; its interval wider by " << two_width / width);
+    for (const int count : inside) {
+      CHECK(count >= 368);
+      CHECK(count <= 392);
+    }
+    CHECK(two_inside > 392);
+    CHECK(two_width > 1.3 * width);
+    // In a point's uncertainty the three errors count together as the stated one.
+    const OnePort clean = seen(f, whip, cable);
+    for (const std::size_t i : {std::size_t{0}, std::size_t{20}, std::size_t{40}}) {
+      const double s = std::abs((clean.z_ohm[i] - 50.0) / (clean.z_ohm[i] + 50.0));
+      Spread spread;
+      for (int trial = 0; trial < 400; ++trial) {
+        const std::array<cdouble, 3> e = drawn(error / std::sqrt(1.0 + s * s + std::pow(s, 4)));
+        const OnePort alone = read(wide, at_end, e), raw = read(f, whip, e);
+        const OnePort one = remove_line(raw, estimate_line(alone, end, 50.0, 0.66));
+        spread.add(one.z_ohm[i] - whip(f[i]), one.uncertainty_ohm[i]);
+      }
+      INFO(f[i] << " Hz: " << spread.said() << " stated, " << spread.larger());
+      CHECK(spread.said() == Approx(spread.larger()).epsilon(0.1));
+    }
+  }
+}
+
 TEST_CASE("behind an adapter measured with an error that is one for all points 95 +- 3 % of 400 fits hold the truth") {
   const network::Ladder between = some_ladder();
   const auto chain_at = [&](double hz) { return chain_of(between, hz); };

@@ -187,11 +187,8 @@ TEST_CASE("a record is dated, a local code is a file, wrong options are refused"
   refused("--exposure --tune-every 60s", "legal: beside --tune");
   refused("--exposure --tune 10s --tune-every 5s",
           "a tune carrier of 10 s every 5 s; legal: no longer than --tune-every");
-  refused("--exposure --talk 1.5", "legal: above 0, at most 1");
   refused("--exposure --standard 'ICNIRP 1887'", "legal: 47 CFR 1.1310");
   refused("--exposure --pole 6m", "legal: LENGTH,BASE,TIP");
-  refused("--exposure --gust 0.5", "legal: >= 1");
-  refused("--exposure --altitude 20km", "legal: -500..11000");
   refused("--exposure --levels none.csv", "none.csv");
   // Told before anything is solved.
   const Run undated =

@@ -106,7 +106,8 @@ TEST_CASE("what cannot be read is refused with its column and what would be lega
   CHECK(line("RG-58,-2m") == "--line: column 7: \"-2m\": it must be > 0");
   CHECK(line("Z0=50,VF=0.66") ==
         "--line: column 1: a line needs Z0=, VF= and length=, or a cable's name and a length: RG-58,2m");
-  CHECK(line("Z0=50,VF=1.5,length=2m") == "--line: column 10: a velocity factor above 1; legal: 0 < VF <= 1");
+  CHECK(line("Z0=50,VF=1.5,length=2m") ==
+        "--line: column 10: \"1.5\" is not plausible for a velocity factor; legal: 0.05 to 1");
   CHECK(line("Z0=50,VF=0.66,length=2m,dB=1") == "--line: column 25: dB= needs per= beside it");
 
   const auto transformer = [](const char* text) { return refusal([&] { read_transformer(text, "--transformer"); }); };

@@ -239,6 +239,29 @@ TEST_CASE("sweep: standards, an adapter's file, a port extension and another ref
   CHECK(std::hypot(s.at(0).get<double>(), s.at(1).get<double>()) <= 1e-6);
 }
 
+TEST_CASE("sweep: behind open, short and load the cable that is estimated is the one beyond them") {
+  const Folder folder;
+  const auto net = [&](const std::string& load, const std::string& parts, const std::string& file) {
+    REQUIRE(folder.run("stile-net --sweep 3MHz:30MHz:271 --load " + load + parts + " --touchstone " + file).status ==
+            0);
+  };
+  // 3 m lie between the instrument and the plane of the standards, 4 m behind it.
+  const std::string box = " --line RG-58,3m", cable = box + " --line RG-58,4m";
+  net("1e9", box, "o.s1p");
+  net("1e-9", box, "s.s1p");
+  net("50", box, "l.s1p");
+  net("1e9", cable, "cable.s1p");
+  net("20+10j", cable, "m.s1p");
+  const Run run =
+      folder.run("stile-sweep m.s1p --open o.s1p --short s.s1p --match l.s1p --estimate-line cable.s1p --json");
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  const auto j = run.json();
+  CHECK(j.at("line").at("length_m").get<double>() == Approx(4.0).epsilon(1e-3));
+  CHECK(j.at("corrected").at(40).at("z_ohm").at(0).get<double>() == Approx(20.0).epsilon(1e-3));
+  CHECK(j.at("corrected").at(40).at("z_ohm").at(1).get<double>() == Approx(10.0).epsilon(1e-2));
+}
+
 TEST_CASE("sweep: a fit carries the findings, and the turns of a coil come from its geometry") {
   const Folder folder;
   folder.write("bad.s1p", series_file(7.1e6) + "8e6 1.02 0\n");

@@ -577,7 +577,9 @@ TEST_CASE("what stile-whip refuses") {
                 "--condition \"nowhere\": whip.toml has no such condition; legal: on heather, wire lifted");
   check_refused(folder, at + "--ground mud", "--ground: column 1: \"mud\": no ground \"mud\"");
   check_refused(folder, at + "--ground 15,1m", "--ground: column 5: ");
-  check_refused(folder, at + "--ground 0.5,1mS/m", "relative permittivity 0.5 of the ground: legal is 1 to 1000");
+  check_refused(
+      folder, at + "--ground 0.5,1mS/m",
+      "--ground: column 1: \"0.5\" is not plausible for the relative permittivity of a ground; legal: 1 to 1000");
   check_refused(folder, at + "--power 0W", "--power: column 1: ");
   check_refused(folder, at + "--fineness 20", "--fineness: column 1: \"20\": out of range; legal: 0.25..16");
   check_refused(folder, at + "--max-unknowns 12", "more than 12 unknowns");

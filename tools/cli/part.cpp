@@ -6,6 +6,7 @@
 
 #include <fmt/core.h>
 
+#include "cli/plausible.hpp"
 #include "cli/table.hpp"
 
 namespace stile::tools {
@@ -24,6 +25,9 @@ Transformers: 7:1, turns at the transmitter's side to turns at the load's; ideal
 )";
 
 namespace {
+
+namespace plausible = station::plausible;
+using station::Plausible;
 
 /// One "key=value" of a list, or a value alone (no key), with their columns in the whole text.
 struct Item {
@@ -82,6 +86,7 @@ public:
   cdouble impedance(const Item& item) const {
     const cdouble z = read_sized_impedance(item.value, {option_, 0, item.value_column});
     if (z.real() < 0.0) fail(item.value_column, fmt::format("\"{}\": its real part must be >= 0", item.value));
+    check(std::abs(z), item, plausible::fixed_impedance);
     return z;
   }
 
@@ -91,15 +96,21 @@ public:
       fail(item.value_column, fmt::format("\"{}\": {} must be > 0", item.value, item.key.empty() ? "it" : item.key));
     return value;
   }
-  std::optional<double> positive(std::string_view key, Unit unit) const {
-    const Item* item = find(key);
-    return item ? std::optional(positive(*item, unit)) : std::nullopt;
+  double positive(const Item& item, const Plausible& range) const {
+    const double value = positive(item, range.unit);
+    check(value, item, range);
+    return value;
   }
-  std::optional<double> not_negative(std::string_view key, Unit unit) const {
+  std::optional<double> positive(std::string_view key, const Plausible& range) const {
+    const Item* item = find(key);
+    return item ? std::optional(positive(*item, range)) : std::nullopt;
+  }
+  std::optional<double> not_negative(std::string_view key, const Plausible& range) const {
     const Item* item = find(key);
     if (!item) return std::nullopt;
-    const double value = quantity(*item, unit);
+    const double value = quantity(*item, range.unit);
     if (value < 0.0) fail(item->value_column, fmt::format("\"{}\": {} must be >= 0", item->value, key));
+    check(value, *item, range);
     return value;
   }
 
@@ -116,9 +127,9 @@ public:
 
   network::Element finish(network::Place place, network::Component part) const {
     network::Element element{"", place, std::move(part), {}};
-    element.rating.voltage_v_peak = positive("V", Unit::volt).value_or(network::infinite);
-    element.rating.current_a_rms = positive("I", Unit::ampere).value_or(network::infinite);
-    element.rating.dissipation_w = positive("P", Unit::watt).value_or(network::infinite);
+    element.rating.voltage_v_peak = positive("V", plausible::rated_voltage).value_or(network::infinite);
+    element.rating.current_a_rms = positive("I", plausible::rated_current).value_or(network::infinite);
+    element.rating.dissipation_w = positive("P", plausible::rated_power).value_or(network::infinite);
     if (const Item* label = find("label")) {
       element.label = trimmed(label->value);
       const bool printable = std::all_of(element.label.begin(), element.label.end(),
@@ -129,6 +140,9 @@ public:
   }
 
 private:
+  void check(double value, const Item& item, const Plausible& range) const {
+    require_plausible(value, item.value, range, {option_, 0, item.value_column});
+  }
   static std::string trimmed(std::string text) {
     text.erase(0, std::min(text.find_first_not_of(' '), text.size()));
     while (!text.empty() && text.back() == ' ') text.pop_back();
@@ -147,19 +161,19 @@ std::vector<std::string> with_common(std::vector<std::string> keys) {
 network::Loss read_loss(const Items& items) {
   items.needs("Q_at", "Q");
   network::Loss loss;
-  loss.q = items.positive("Q", Unit::one).value_or(network::infinite);
-  loss.q_at_hz = items.positive("Q_at", Unit::hertz).value_or(0.0);
-  loss.series_ohm = items.not_negative("ESR", Unit::ohm).value_or(0.0);
-  loss.loss_tangent = items.not_negative("tan", Unit::one).value_or(0.0);
+  loss.q = items.positive("Q", plausible::part_q).value_or(network::infinite);
+  loss.q_at_hz = items.positive("Q_at", plausible::reference_frequency).value_or(0.0);
+  loss.series_ohm = items.not_negative("ESR", plausible::loss_resistance).value_or(0.0);
+  loss.loss_tangent = items.not_negative("tan", plausible::loss_tangent).value_or(0.0);
   return loss;
 }
 
 network::Component read_inductor(const Items& items) {
   items.check_keys(with_common({"L", "Q", "Q_at", "ESR", "SRF", "Cself"}));
   items.excludes("SRF", "Cself");
-  network::Inductor part{items.positive(items.front(), Unit::henry), read_loss(items),
-                         items.not_negative("Cself", Unit::farad).value_or(0.0)};
-  if (const auto resonance = items.positive("SRF", Unit::hertz)) {
+  network::Inductor part{items.positive(items.front(), plausible::inductance), read_loss(items),
+                         items.not_negative("Cself", plausible::stray_capacitance).value_or(0.0)};
+  if (const auto resonance = items.positive("SRF", plausible::reference_frequency)) {
     part.self_capacitance_f = network::self_capacitance_from_resonance(part.inductance_h, *resonance);
   }
   return part;
@@ -167,22 +181,23 @@ network::Component read_inductor(const Items& items) {
 
 network::Component read_capacitor(const Items& items) {
   items.check_keys(with_common({"C", "Q", "Q_at", "tan", "ESR"}));
-  return network::Capacitor{items.positive(items.front(), Unit::farad), read_loss(items)};
+  return network::Capacitor{items.positive(items.front(), plausible::capacitance), read_loss(items)};
 }
 
 /// Attenuation as dB= per= at=: all three or none.
 network::Cable read_own_cable(const Items& items) {
-  const auto z0 = items.positive("Z0", Unit::ohm), velocity = items.positive("VF", Unit::one);
+  const auto z0 = items.positive("Z0", plausible::cable_impedance),
+             velocity = items.positive("VF", plausible::velocity_factor);
   if (!z0 || !velocity || !items.find("length"))
     items.fail(1, "a line needs Z0=, VF= and length=, or a cable's name and a length: RG-58,2m");
-  if (*velocity > 1.0) items.fail(items.find("VF")->value_column, "a velocity factor above 1; legal: 0 < VF <= 1");
   const std::string name = print_quantity(*z0, Unit::ohm) + " line";
   for (const char* key : {"dB", "per", "at"}) {
     for (const char* other : {"dB", "per", "at"}) items.needs(key, other);
   }
   if (!items.find("dB")) return {name, *z0, *velocity, 0.0, 0.0, "as given, without loss"};
-  const network::AttenuationPoint point{*items.positive("at", Unit::hertz), *items.positive("dB", Unit::decibel),
-                                        *items.positive("per", Unit::metre)};
+  const network::AttenuationPoint point{*items.positive("at", plausible::reference_frequency),
+                                        *items.positive("dB", plausible::attenuation),
+                                        *items.positive("per", plausible::attenuation_length)};
   return network::cable_from_attenuation(name, *z0, *velocity, std::vector{point});
 }
 
@@ -214,8 +229,7 @@ network::Element read_part(std::string_view text, network::Place place, const st
   if (key == "C") return items.finish(place, read_capacitor(items));
   if (key == "R") {
     items.check_keys(with_common({"R"}));
-    items.not_negative("R", Unit::ohm);
-    return items.finish(place, network::Resistor{items.quantity(items.front(), Unit::ohm)});
+    return items.finish(place, network::Resistor{*items.not_negative("R", plausible::resistor)});
   }
   if (key == "Z") {
     items.check_keys(with_common({"Z"}));
@@ -230,7 +244,7 @@ network::Element read_line(std::string_view text, const std::string& option) {
     items.check_keys(with_common({"Z0", "VF", "dB", "per", "at", "length"}));
     network::Cable own = read_own_cable(items);
     return items.finish(network::Place::cascade,
-                        network::TransmissionLine{std::move(own), *items.positive("length", Unit::metre)});
+                        network::TransmissionLine{std::move(own), *items.positive("length", plausible::line_length)});
   }
   items.check_keys(with_common({}), 2);
   if (items.all().size() < 2 || !items.all()[1].key.empty())
@@ -244,7 +258,7 @@ network::Element read_line(std::string_view text, const std::string& option) {
     items.fail(1, fmt::format("no cable \"{}\" is known; legal:{}, or Z0= VF= length=", items.front().value, names));
   }
   return items.finish(network::Place::cascade,
-                      network::TransmissionLine{*found, items.positive(items.all()[1], Unit::metre)});
+                      network::TransmissionLine{*found, items.positive(items.all()[1], plausible::line_length)});
 }
 
 network::Element read_transformer(std::string_view text, const std::string& option) {
@@ -252,8 +266,8 @@ network::Element read_transformer(std::string_view text, const std::string& opti
   items.check_keys(with_common({}), 1);
   if (!items.front().key.empty()) items.fail(1, "a transformer starts with its turns: 7:1");
   const std::vector<Item> turns = colon_pieces(items.front().value, option, 2, "7:1");
-  return items.finish(network::Place::cascade,
-                      network::Transformer{items.positive(turns[0], Unit::one) / items.positive(turns[1], Unit::one)});
+  return items.finish(network::Place::cascade, network::Transformer{items.positive(turns[0], plausible::turns) /
+                                                                    items.positive(turns[1], plausible::turns)});
 }
 
 void name_parts(network::Ladder& ladder) {

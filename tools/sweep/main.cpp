@@ -15,6 +15,7 @@
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"
+#include "cli/plausible.hpp"
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "cli/table.hpp"
@@ -25,6 +26,7 @@ namespace {
 
 using namespace stile;
 using namespace stile::tools;
+namespace plausible = station::plausible;
 
 Description describe_tool() {
   Description d;
@@ -42,7 +44,7 @@ Description describe_tool() {
       {"--judge", "", "findings alone"},
       {"--option-line", "TEXT", "for a Touchstone file without an option line: \"MHz S RI R 50\""},
       {"--reference", "R",
-       "what the instrument was calibrated to, ohm: compared with the file, and the reference of SWR and "
+       "what the instrument was calibrated to, 1 ohm to 10 kohm: compared with the file, and the reference of SWR and "
        "reflection in tables; default 50"},
       {"--above-one", "WHAT",
        "points with |S11| > 1: cut, keep or scale (by --reference-error); default cut, for --fit keep"},
@@ -50,20 +52,20 @@ Description describe_tool() {
       {"--error", "E",
        "error of S11 as the instrument's maker states it, standard deviation of each part, 0..0.5; default: "
        "the scatter of neighbours"},
-      {"--band", "FROM:TO", "use this range of frequencies alone"},
+      {"--band", "FROM:TO", "use this range of frequencies alone, 100Hz..10GHz"},
       reading({"--open", "FILE",
                "sweep of an open at the plane wanted; with --short and --match undoes whatever lies before it"}),
       reading({"--short", "FILE", "sweep of a short there"}),
       reading({"--match", "FILE", "sweep of a known resistance there"}),
-      {"--match-ohm", "Z", "the known resistance, ohm; default 50"},
-      {"--open-capacitance", "C", "of the open, F; default 0"},
-      {"--short-inductance", "L", "of the short, H; default 0"},
+      {"--match-ohm", "Z", "the known resistance, |Z| 1 ohm to 10 kohm, real part > 0; default 50"},
+      {"--open-capacitance", "C", "of the open, F, to 100pF; default 0"},
+      {"--short-inductance", "L", "of the short, H, to 1uH; default 0"},
       reading({"--estimate-line", "FILE",
                "sweep of the cable alone, its far end open or shorted: its length and loss are estimated, and "
-               "it is removed"}),
+               "it is removed; --open, --short, --match correct it too, and must reach over its frequencies"}),
       {"--far-end", "WHAT", "the end in --estimate-line: open or shorted; default open"},
-      {"--line-z0", "R", "impedance of the cable in --estimate-line, ohm; default 50"},
-      {"--line-vf", "V", "its velocity factor, for the length in metres; default 0.66"},
+      {"--line-z0", "R", "impedance of the cable in --estimate-line, 5 ohm to 2 kohm; default 50"},
+      {"--line-vf", "V", "its velocity factor, 0.05 to 1, for the length in metres; default 0.66"},
       {"--remove", "LINE",
        "a line between instrument and load, as --line of stile-net; what is removed stands in order from "
        "instrument to load",
@@ -72,8 +74,8 @@ Description describe_tool() {
       {"--remove-shunt", "PART", "a part across", true},
       {"--remove-transformer", "N:M", "an ideal transformer, turns at the instrument's side first", true},
       reading({"--remove-network", "FILE", "an adapter: its two-port Touchstone file, port 1 at the instrument", true}),
-      {"--extend", "T", "port extension: moves the plane by this one-way delay towards the load, s; negative: back",
-       true},
+      {"--extend", "T",
+       "port extension: moves the plane by this one-way delay towards the load, s, -1us to 1us; negative: back", true},
       {"--fit", "MODEL", "series-rlc, parallel-rlc, coil, antenna or quarter-wave"},
       reading({"--compare", "FILE", "a sweep or a computed load to compare with, as it stands", true}),
       {"--coil", "N,L", "a series coil at its present tap, turns and inductance: what moved in its turns"},
@@ -111,7 +113,7 @@ Description describe_tool() {
                "capacitance_f "
                "(empty in the first row, nothing switched), and relay: which switch as they should"}),
       {"--series-at-port2", "R",
-       "resistance between port 2 and the instrument of a two-port, ohm: part of the load; default 0"},
+       "resistance between port 2 and the instrument of a two-port, ohm, to 1 Mohm: part of the load; default 0"},
       reading({"--log", "FILE",
                "a log as a table: frequency_hz or frequency_mhz, and any of time, place, ground, wetness, condition, "
                "state, swr, power_w, current_a, report_db or report_s or field_v_m, and foretold_db or foretold_v_m; "
@@ -119,8 +121,8 @@ Description describe_tool() {
                "is "
                "compared with the FILE of its condition, its reports of two states with each other and with what is "
                "foretold"}),
-      {"--detect", "STEP,FADING", "how many alternations show a step through fading, both dB: 2dB,4dB"},
-      {"--renormalise", "Z", "also give the reflection against this impedance, ohm, real part > 0"},
+      {"--detect", "STEP,FADING", "how many alternations show a step through fading, both 0.01 to 60 dB: 2dB,4dB"},
+      {"--renormalise", "Z", "also give the reflection against this impedance, |Z| 1 ohm to 10 kohm, real part > 0"},
       {"--waves", "WHAT", "its definition: power, pseudo or travelling; to be stated with --renormalise"},
       {"--touchstone", "FILE",
        "write the corrected impedance as a one-port Touchstone file; - writes it to standard output, and the result "
@@ -140,11 +142,11 @@ Description describe_tool() {
       "adapter, cable or standards that correct. In that of a fitted parameter the error of --error, with which an "
       "adapter "
       "was\n"
-      "measured too, and that of an estimated cable count as errors that are the same at all points. Behind --open, "
-      "--short,\n"
-      "--match an error that all sweeps share is taken away, and --error counts no more but where there are too few "
-      "points\n"
-      "(below 9) to tell scatter.\n";
+      "measured too, and that of an estimated cable count as errors that are the same at all points. The cable of\n"
+      "--estimate-line is taken as swept with the instrument calibrated as for FILE: --error then is one error of "
+      "both,\n"
+      "of which a part may cancel. Behind --open, --short, --match an error that all sweeps share is taken away, and\n"
+      "--error counts no more but where there are too few points (below 9) to tell scatter.\n";
   d.charts = true;
   d.rules = {
       only_with({"--show"}, {"--chart"}),
@@ -189,13 +191,11 @@ sweep::JudgeOptions read_judge_options(const Arguments& arguments) {
                                        {{"cut", AboveOne::cut}, {"keep", AboveOne::keep}, {"scale", AboveOne::scale}},
                                        arguments.has("--fit") ? AboveOne::keep : AboveOne::cut);
   options.reference_error = arguments.share("--reference-error").value_or(0.0);
-  options.instrument_error = arguments.quantity("--error", Unit::one).value_or(0.0);
-  if (options.instrument_error < 0.0 || options.instrument_error > 0.5)
-    throw ParseError({"--error", 0, 1}, "out of range; legal: 0..0.5");
+  options.instrument_error = plausible_or(arguments, "--error", plausible::instrument_error, 0.0);
   if (options.reference_error > 0.5) throw ParseError({"--reference-error", 0, 1}, "out of range; legal: 0..50%");
-  options.reference_ohm = arguments.positive("--reference", Unit::ohm);
+  options.reference_ohm = find_plausible(arguments, "--reference", plausible::reference_impedance);
   if (const auto band = arguments.text("--band")) {
-    const Range range = read_limits(*band, Unit::hertz, "--band");
+    const Range range = read_plausible_limits(*band, plausible::measured_frequency, "--band");
     options.band_low_hz = range.low;
     options.band_high_hz = range.high;
   }
@@ -206,9 +206,12 @@ SweepFile read_file(const std::string& path, const Arguments& arguments, const s
                     const sweep::JudgeOptions* band = nullptr) {
   sweep::ReadOptions reading;
   reading.option_line = arguments.text("--option-line");
-  reading.reference_ohm = arguments.positive("--reference", Unit::ohm, 50.0);
+  reading.reference_ohm = plausible_or(arguments, "--reference", plausible::reference_impedance, 50.0);
   SweepFile file;
   file.read = sweep::read_sweep_file(path, reading);
+  if (reading.option_line)
+    for (const double r : file.read.reference_ohm)
+      require_plausible(r, print_quantity(r, Unit::ohm), plausible::reference_impedance, {"--option-line", 0, 1});
   if (band) file.read = sweep::in_band(file.read, band->band_low_hz, band->band_high_hz);
   file.judged = sweep::judge(file.read, options);
   return file;
@@ -231,10 +234,10 @@ public:
     whole.band_low_hz.reset();
     whole.band_high_hz.reset();
     if (const auto open = arguments.text("--open")) {
-      standards_.match_ohm = read_impedance(arguments.text("--match-ohm").value_or("50"), {"--match-ohm", 0, 1});
-      if (standards_.match_ohm.real() <= 0.0) throw ParseError({"--match-ohm", 0, 1}, "its real part must be > 0");
-      standards_.open_capacitance_f = arguments.quantity("--open-capacitance", Unit::farad).value_or(0.0);
-      standards_.short_inductance_h = arguments.quantity("--short-inductance", Unit::henry).value_or(0.0);
+      standards_.match_ohm = read_plausible_impedance(arguments.text("--match-ohm").value_or("50"),
+                                                      plausible::known_resistance, {"--match-ohm", 0, 1});
+      standards_.open_capacitance_f = plausible_or(arguments, "--open-capacitance", plausible::open_capacitance, 0.0);
+      standards_.short_inductance_h = plausible_or(arguments, "--short-inductance", plausible::short_inductance, 0.0);
       for (const char* option : {"--open", "--short", "--match"})
         sweeps_.push_back(read_one_port(*arguments.text(option), arguments, whole, &options));
       steps_.push_back({[this](const sweep::OnePort& s) {
@@ -247,10 +250,9 @@ public:
       using sweep::FarEnd;
       const FarEnd end =
           chosen<FarEnd>(arguments, "--far-end", {{"open", FarEnd::open}, {"shorted", FarEnd::shorted}}, FarEnd::open);
-      const double vf = arguments.positive("--line-vf", Unit::one, 0.66);
-      if (vf > 1.0) throw ParseError({"--line-vf", 0, 1}, "must be at most 1");
-      c.line = sweep::estimate_line(read_one_port(*file, arguments, as_is), end,
-                                    arguments.positive("--line-z0", Unit::ohm, 50.0), vf);
+      c.line = sweep::estimate_line(apply(read_one_port(*file, arguments, as_is)), end,  // behind the same standards
+                                    plausible_or(arguments, "--line-z0", plausible::cable_impedance, 50.0),
+                                    plausible_or(arguments, "--line-vf", plausible::velocity_factor, 0.66));
       steps_.push_back(
           {[line = *c.line](const sweep::OnePort& s) { return sweep::remove_line(s, line); },
            fmt::format("line removed: {} as estimated from {}", print_quantity(c.line->length_m, Unit::metre), *file)});
@@ -269,7 +271,7 @@ public:
                           "adapter removed: " + text});
       }
       if (option == "--extend") {
-        const double delay = read_quantity(text, Unit::second, {option, 0, 1});
+        const double delay = read_plausible(text, plausible::port_extension, {option, 0, 1});
         steps_.push_back(
             {[delay](const sweep::OnePort& s) { return sweep::extend_port(s, delay); }, "port extension: " + text});
       }
@@ -303,10 +305,8 @@ sweep::CoilTap read_coil(const std::string& text) {
   const std::size_t comma = text.find(',');
   if (comma == std::string::npos) throw ParseError({"--coil", 0, 1}, "turns and inductance are needed; legal: 20,22uH");
   sweep::CoilTap coil;
-  coil.turns = read_quantity(text.substr(0, comma), Unit::one, {"--coil", 0, 1});
-  coil.inductance_h = read_quantity(text.substr(comma + 1), Unit::henry, {"--coil", 0, comma + 2});
-  if (coil.turns <= 0.0 || coil.inductance_h <= 0.0)
-    throw ParseError({"--coil", 0, 1}, "turns and inductance must be > 0");
+  coil.turns = read_plausible(text.substr(0, comma), plausible::turns, {"--coil", 0, 1});
+  coil.inductance_h = read_plausible(text.substr(comma + 1), plausible::inductance, {"--coil", 0, comma + 2});
   return coil;
 }
 
@@ -338,7 +338,7 @@ void calibrate_wires(const Arguments& arguments, const std::vector<sweep::OnePor
   if (arguments.has("--fast")) options.solve.method = wire::GroundMethod::complex_image;
   options.solve.every_point = arguments.has("--every-point");
   for (const std::string& band : arguments.texts("--hold-back"))
-    options.held_back.push_back(read_limits(band, Unit::hertz, "--hold-back"));
+    options.held_back.push_back(read_plausible_limits(band, plausible::measured_frequency, "--hold-back"));
   if (arguments.has("--counterpoise"))
     options.stretched = [&](double factor) {
       return station::read_wires(station::with_calibration(text, path, {}, std::nullopt, {}, factor), path);
@@ -374,16 +374,17 @@ void read_field_log(const Arguments& arguments, const std::vector<sweep::OnePort
   if (reports > 0) c.alternation = sweep::judge_alternations(c.log);
 }
 
-/// "7.1MHz,2ohm": as many quantities as units.
-std::vector<double> read_list(const std::string& text, const std::vector<Unit>& units, const std::string& option) {
+/// "7.1MHz,2ohm": as many quantities as ranges.
+std::vector<double> read_list(const std::string& text, const std::vector<station::Plausible>& ranges,
+                              const std::string& option) {
   const std::vector<std::string> parts = split(text, ',');
-  if (parts.size() != units.size())
+  if (parts.size() != ranges.size())
     throw ParseError({option, 0, 1}, fmt::format("\"{}\": {} values; legal: {}, with commas between", text,
-                                                 parts.size(), units.size()));
+                                                 parts.size(), ranges.size()));
   std::vector<double> values;
   std::size_t column = 1;
   for (std::size_t i = 0; i < parts.size(); ++i) {
-    values.push_back(read_quantity(parts[i], units[i], {option, 0, column}));
+    values.push_back(read_plausible(parts[i], ranges[i], {option, 0, column}));
     column += parts[i].size() + 1;
   }
   return values;
@@ -393,19 +394,21 @@ std::vector<double> read_list(const std::string& text, const std::vector<Unit>& 
 bool learn_alone(const Arguments& arguments, SweepCase& c) {
   bool any = false;
   if (const auto text = arguments.text("--detect")) {
-    const auto v = read_list(*text, {Unit::decibel, Unit::decibel}, "--detect");
-    if (v[0] <= 0.0 || v[1] <= 0.0) throw ParseError({"--detect", 0, 1}, "step and fading must be > 0 dB");
+    const auto v = read_list(*text, {plausible::step, plausible::fading}, "--detect");
     c.needed = sweep::alternations_needed(v[0], v[1]);
     any = true;
   }
   if (const auto text = arguments.text("--coil-resonances")) {
-    const auto v = read_list(*text, {Unit::hertz, Unit::farad, Unit::hertz, Unit::farad}, "--coil-resonances");
+    const auto v = read_list(*text,
+                             {plausible::measured_frequency, plausible::known_capacitance,
+                              plausible::measured_frequency, plausible::known_capacitance},
+                             "--coil-resonances");
     c.coil = sweep::coil_from_resonances(sweep::within(v[0], 1e-3), sweep::within(v[1], 1e-2),
                                          sweep::within(v[2], 1e-3), sweep::within(v[3], 1e-2));
     any = true;
   }
   if (const auto text = arguments.text("--tuner-swr")) {
-    const auto v = read_list(*text, {Unit::one, Unit::one}, "--tuner-swr");
+    const auto v = read_list(*text, {plausible::swr, plausible::swr}, "--tuner-swr");
     c.tuner_loss_db = sweep::tuner_loss_from_swr_db(sweep::Uncertain{v[0], 0.05}, sweep::Uncertain{v[1], 0.05});
     any = true;
   }
@@ -439,7 +442,10 @@ SweepCase work(const Description& description, const Arguments& arguments) {
   if (const auto text = arguments.text("--coil")) coil = read_coil(*text);
   std::optional<std::vector<double>> winding;
   if (const auto text = arguments.text("--coil-winding"))
-    winding = read_list(*text, {Unit::one, Unit::metre, Unit::metre, Unit::metre, Unit::one}, "--coil-winding");
+    winding = read_list(
+        *text,
+        {plausible::turns, plausible::coil_diameter, plausible::coil_pitch, plausible::coil_wire, plausible::turns},
+        "--coil-winding");
   using network::WaveDefinition;
   c.waves = chosen<WaveDefinition>(arguments, "--waves",
                                    {{"power", WaveDefinition::power},
@@ -447,8 +453,7 @@ SweepCase work(const Description& description, const Arguments& arguments) {
                                     {"travelling", WaveDefinition::travelling}},
                                    WaveDefinition::power);
   if (const auto text = arguments.text("--renormalise")) {
-    c.renormalise_ohm = read_impedance(*text, {"--renormalise", 0, 1});
-    if (c.renormalise_ohm->real() <= 0.0) throw ParseError({"--renormalise", 0, 1}, "its real part must be > 0");
+    c.renormalise_ohm = read_plausible_impedance(*text, plausible::reference_impedance, {"--renormalise", 0, 1});
   }
   for (const std::string& path : paths) c.files.push_back(read_file(path, arguments, options));
   const SweepFile& first = c.files.front();
@@ -468,9 +473,12 @@ SweepCase work(const Description& description, const Arguments& arguments) {
   }
   c.resonances = sweep::resonances(c.corrected->frequency_hz, c.corrected->z_ohm);
   if (first.read.ports == 2)
-    c.two_port = sweep::two_port_losses(first.read, arguments.quantity("--series-at-port2", Unit::ohm).value_or(0.0));
+    c.two_port = sweep::two_port_losses(
+        first.read, plausible_or(arguments, "--series-at-port2", plausible::series_resistance, 0.0));
   if (const auto text = arguments.text("--radiation")) {
-    const auto v = read_list(*text, {Unit::hertz, Unit::ohm, Unit::ohm}, "--radiation");
+    const auto v = read_list(
+        *text, {plausible::measured_frequency, plausible::radiation_resistance, plausible::antenna_resistance},
+        "--radiation");
     c.feed_loss_hz = v[0];
     c.feed_loss = sweep::loss_at(*c.corrected, v[0], {v[1], v[2]});
   }

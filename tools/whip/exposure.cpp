@@ -9,6 +9,7 @@
 #include <stile/safety/record.hpp>
 
 #include "cli/exposure.hpp"
+#include "cli/plausible.hpp"
 #include "cli/table.hpp"
 
 namespace stile::tools {
@@ -195,24 +196,26 @@ std::vector<Option> exposure_options() {
        "SSB, \"SSB processed\", CW, FM, RTTY, FSK, AFSK, carrier, \"slotted digital\": how much of the power counts "
        "where "
        "a level is averaged; default carrier, key down"},
-      {"--talk", "SHARE", "share of the time in which you transmit, above 0, at most 1; default 1"},
+      {"--talk", "SHARE", "share of the time in which you transmit, 1e-4 to 1; default 1"},
       {"--over", "T",
-       "length of an over, s, > 0: the share counts only for overs shorter than the averaging time; default 60"},
-      {"--tune", "T", "length of a tune carrier, key down, s, > 0; default none"},
-      {"--tune-every", "T", "from one tune carrier to the next, s, no less than its length; default 360"},
+       "length of an over, s, 0.1 to 36000: the share counts only for overs shorter than the averaging time; default "
+       "60"},
+      {"--tune", "T", "length of a tune carrier, key down, s, 0 or 0.1 to 1800; default none"},
+      {"--tune-every", "T", "from one tune carrier to the next, s, 1 to 86400, no less than its length; default 360"},
       {"--standard", "NAME",
        "only the levels of this standard: \"47 CFR 1.1310\", \"ICNIRP 2020\", \"ICNIRP 1998\", \"IEEE C95.1-2019\", "
        "\"Safety Code 6 (2015)\", or one of --levels; default all",
        true},
       reading({"--levels", "FILE.csv",
                "further levels, of a local code: the columns of the published table, see README", true}),
-      {"--person-mass", "M", "of the person, kg, > 0; default 75"},
-      {"--hand", "Z", "impedance of a touch, ohm, >= 0; default 300"},
-      {"--pack-mass", "M", "of the pack with its counterweight, kg, > 0, for the wind; default 8"},
+      {"--person-mass", "M", "of the person, kg, 10 to 300; default 75"},
+      {"--hand", "Z", "impedance of a touch, 0 to 100 kohm; default 300"},
+      {"--pack-mass", "M", "of the pack with its counterweight, kg, 0.001 to 100, for the wind; default 8"},
       {"--half-width", "W",
-       "from the middle between the feet to the edge over which he would tip, m, > 0; default 0.15"},
-      {"--gust", "G", "of the mean speed, at least 1, for the moment at the feet; default 1.5"},
-      {"--pole", "LENGTH,BASE,TIP", "pole that carries the whip, and its diameters, for the wind: 6m,40mm,6mm"},
+       "from the middle between the feet to the edge over which he would tip, m, 0.01 to 1; default 0.15"},
+      {"--gust", "G", "of the mean speed, 1 to 3, for the moment at the feet; default 1.5"},
+      {"--pole", "LENGTH,BASE,TIP",
+       "pole that carries the whip, and its diameters, for the wind: 6m,40mm,6mm; 0.1 to 30 m, 1 to 500 mm"},
       {"--altitude", "H", "m, -500..11000; default 0"},
       {"--record", "FILE",
        "write a dated record of the evaluation: inputs, versions, levels with their status, results", false, true}};
@@ -225,6 +228,7 @@ std::vector<Rule> exposure_rules() {
 }
 
 safety::AssessOptions read_exposure(const Arguments& arguments) {
+  namespace plausible = station::plausible;
   safety::AssessOptions o;
   safety::Duty& duty = o.exposure.duty;
   duty.mode = arguments.text("--mode").value_or(duty.mode);
@@ -233,16 +237,12 @@ safety::AssessOptions read_exposure(const Arguments& arguments) {
   } catch (const DomainError& error) {
     throw ParseError({"--mode", 0, 1}, error.what());
   }
-  if (const auto talk = arguments.quantity("--talk", Unit::one)) {
-    if (!(*talk > 0.0 && *talk <= 1.0))
-      throw ParseError({"--talk", 0, 1}, fmt::format("\"{}\": legal: above 0, at most 1", *arguments.text("--talk")));
-    duty.talk_share = *talk;
-  }
-  duty.over_s = arguments.positive("--over", Unit::second, duty.over_s);
-  duty.tune_s = arguments.positive("--tune", Unit::second, duty.tune_s);
+  duty.talk_share = plausible_or(arguments, "--talk", plausible::talk_share, duty.talk_share);
+  duty.over_s = plausible_or(arguments, "--over", plausible::over, duty.over_s);
+  duty.tune_s = plausible_or(arguments, "--tune", plausible::mode_tune, duty.tune_s);
   if (arguments.text("--tune-every") && !(duty.tune_s > 0.0))
     throw ParseError({"--tune-every", 0, 1}, "is from one tune carrier to the next; legal: beside --tune");
-  duty.tune_every_s = arguments.positive("--tune-every", Unit::second, duty.tune_every_s);
+  duty.tune_every_s = plausible_or(arguments, "--tune-every", plausible::mode_tune_every, duty.tune_every_s);
   if (duty.tune_s > duty.tune_every_s)
     throw ParseError({"--tune", 0, 1},
                      fmt::format("a tune carrier of {:g} s every {:g} s; legal: no longer than --tune-every",
@@ -257,21 +257,13 @@ safety::AssessOptions read_exposure(const Arguments& arguments) {
       throw ParseError({"--standard", 0, 1}, error.what());
     }
   }
-  o.body.mass_kg = arguments.positive("--person-mass", Unit::one, o.body.mass_kg);
+  o.body.mass_kg = plausible_or(arguments, "--person-mass", plausible::person_mass, o.body.mass_kg);
   o.stand.person_kg = o.body.mass_kg;
-  o.stand.pack_kg = arguments.positive("--pack-mass", Unit::one, o.stand.pack_kg);
-  o.stand.half_width_m = arguments.positive("--half-width", Unit::metre, o.stand.half_width_m);
-  o.stand.gust = arguments.positive("--gust", Unit::one, o.stand.gust);
-  if (o.stand.gust < 1.0) throw ParseError({"--gust", 0, 1}, fmt::format("{:g}: legal: >= 1", o.stand.gust));
-  if (const auto hand = arguments.quantity("--hand", Unit::ohm)) {
-    if (*hand < 0.0) throw ParseError({"--hand", 0, 1}, fmt::format("{:g} ohm: legal: >= 0", *hand));
-    o.body.hand_ohm = *hand;
-  }
-  if (const auto altitude = arguments.quantity("--altitude", Unit::metre)) {
-    if (*altitude < -500.0 || *altitude > 11000.0)
-      throw ParseError({"--altitude", 0, 1}, fmt::format("{:g} m: legal: -500..11000", *altitude));
-    o.body.altitude_m = *altitude;
-  }
+  o.stand.pack_kg = plausible_or(arguments, "--pack-mass", plausible::mass, o.stand.pack_kg);
+  o.stand.half_width_m = plausible_or(arguments, "--half-width", plausible::half_width, o.stand.half_width_m);
+  o.stand.gust = plausible_or(arguments, "--gust", plausible::gust, o.stand.gust);
+  o.body.hand_ohm = plausible_or(arguments, "--hand", plausible::hand_contact, o.body.hand_ohm);
+  o.body.altitude_m = plausible_or(arguments, "--altitude", plausible::altitude, o.body.altitude_m);
   if (const auto text = arguments.text("--pole")) {
     const std::vector<std::string> parts = split(*text, ',');
     if (parts.size() != 3)
@@ -279,8 +271,8 @@ safety::AssessOptions read_exposure(const Arguments& arguments) {
     std::vector<double> v;
     std::size_t column = 1;
     for (const std::string& part : parts) {
-      v.push_back(read_quantity(part, Unit::metre, {"--pole", 0, column}));
-      if (!(v.back() > 0.0)) throw ParseError({"--pole", 0, column}, fmt::format("\"{}\": legal: > 0", part));
+      const station::Plausible& range = v.empty() ? plausible::pole_length : plausible::pole_diameter;
+      v.push_back(read_plausible(part, range, {"--pole", 0, column}));
       column += part.size() + 1;
     }
     o.pole = safety::Pole{v[0], v[1], v[2]};

@@ -19,6 +19,7 @@
 #include "cli/ground.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"
+#include "cli/plausible.hpp"
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "cli/table.hpp"
@@ -30,6 +31,7 @@ namespace {
 
 using namespace stile;
 using namespace stile::tools;
+namespace plausible = station::plausible;
 
 constexpr const char* shows = "impedance, smith, power, current, pattern, study, exposure, side";
 
@@ -50,18 +52,20 @@ Description describe_tool() {
       {"--ground", "GROUND",
        "this ground in every condition: \"free space\", \"perfect\", \"sea\", \"wet\", \"average\", \"medium dry\", "
        "\"very dry\", "
-       "\"fresh water\", or relative permittivity and conductivity: 15,1mS/m"},
+       "\"fresh water\", or relative permittivity, 1..1000, and conductivity, 0 or 1e-7 to 100 S/m: 15,1mS/m"},
       {"--spread", "",
        "behind each condition the same with the person's conductivity 30 % lower and higher, and 0.15 m shorter and "
        "taller; needs [person] in the file"},
-      {"--power", "P", "power into the antenna for voltages and fields, W, > 0; default 5W"},
-      {"--azimuth", "A", "direction of gains and pattern, degrees from the x axis towards y; default 0"},
-      {"--field", "X,Y,Z", "field at this point with --power into the antenna; metres, z from the ground up", true},
-      {"--tuning-q", "Q", "of the coil that tunes the feed, for what is left of the power after it, > 0; default 200"},
+      {"--power", "P", "power into the antenna for voltages and fields, 1mW to 2kW; default 5W"},
+      {"--azimuth", "A", "direction of gains and pattern, degrees from the x axis towards y, -360..360; default 0"},
+      {"--field", "X,Y,Z",
+       "field at this point with --power into the antenna; metres, within 10 km, z from the ground up", true},
+      {"--tuning-q", "Q",
+       "of the coil that tunes the feed, for what is left of the power after it, 0.1 to 1e6; default 200"},
       {"--elevation", "FROM:TO",
        "mean gain between these elevations, over azimuth, degrees, 0..90 (free space -90..90); default 5:20 and 60:80",
        true},
-      {"--reference", "R", "--show smith: of the reflection plane, ohm, > 0; default 50"},
+      {"--reference", "R", "--show smith: of the reflection plane, 1 ohm to 10 kohm; default 50"},
       {"--detail", "", "--json: with pattern and currents of every point"},
       {"--study", "",
        "feed reactance and efficiency against the coil's place and the whip's length, at one --frequency; not in "
@@ -168,7 +172,7 @@ std::vector<wire::Vec3> read_points(const Arguments& arguments) {
     std::size_t column = 1;
     std::array<double, 3> xyz{};
     for (std::size_t n = 0; n < 3; ++n) {
-      xyz[n] = read_quantity(parts[n], Unit::metre, {"--field", 0, column});
+      xyz[n] = read_plausible(parts[n], plausible::field_coordinate, {"--field", 0, column});
       column += parts[n].size() + 1;
     }
     points.push_back({xyz[0], xyz[1], xyz[2]});
@@ -211,11 +215,11 @@ WhipJob read_job(const Arguments& arguments) {
   job.task.frequency_hz = solved_frequencies(arguments);
   job.task.options = read_options(arguments);
   if (const auto threads = arguments.count("--threads", 1, 1000)) job.task.threads = static_cast<unsigned>(*threads);
-  job.power_w = arguments.positive("--power", Unit::watt, 5.0);
-  job.azimuth_rad = arguments.quantity("--azimuth", Unit::one).value_or(0.0) * pi / 180.0;
-  job.tuning_q = arguments.positive("--tuning-q", Unit::one, 200.0);
+  job.power_w = plausible_or(arguments, "--power", plausible::transmitter_power, 5.0);
+  job.azimuth_rad = plausible_or(arguments, "--azimuth", plausible::direction_degrees, 0.0) * pi / 180.0;
+  job.tuning_q = plausible_or(arguments, "--tuning-q", plausible::part_q, 200.0);
   job.elevations_deg = read_elevations(arguments);
-  job.reference_ohm = arguments.positive("--reference", Unit::ohm, 50.0);
+  job.reference_ohm = plausible_or(arguments, "--reference", plausible::reference_impedance, 50.0);
   job.detail = arguments.has("--detail");
   job.field_points = read_points(arguments);
   job.show = arguments.text("--show").value_or("impedance");

@@ -28,7 +28,6 @@ namespace {
 using detail::find_plausible;
 using detail::plausible_value;
 using detail::TomlTable;
-namespace plausible = detail::plausible;
 
 constexpr std::size_t most_steps = 2000;
 
@@ -244,7 +243,7 @@ void read_loading(const TomlTable& document, Brief& brief) {
       if (std::find(names.begin(), names.end(), name) != names.end())
         table.fault("name", fmt::format("the name \"{}\" is taken", name));
       names.push_back(name);
-      const auto values = [&](std::string_view key, const detail::Plausible& each) {
+      const auto values = [&](std::string_view key, const Plausible& each) {
         if (table.is_array(key)) return detail::plausible_values(table, key, each);
         return std::vector<double>{plausible_value(table, key, each)};
       };
@@ -309,7 +308,7 @@ void read_coils(const TomlTable& document, Brief& brief) {
                  "rating"});
     if (table->has("former") == table->has("diameter"))
       table->fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
-    const auto lengths = [&](const char* key, const detail::Plausible& each) {
+    const auto lengths = [&](const char* key, const Plausible& each) {
       if (table->is_array(key)) return detail::plausible_values(*table, key, each);
       return std::vector<double>{plausible_value(*table, key, each)};
     };

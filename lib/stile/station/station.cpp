@@ -28,7 +28,6 @@ using detail::at;
 using detail::find_plausible;
 using detail::plausible_value;
 using detail::TomlTable;
-namespace plausible = detail::plausible;
 
 constexpr double earth_radius_m = 6371e3;
 
@@ -113,7 +112,7 @@ void check_unique(const std::vector<TomlTable>& tables, std::string_view key, co
   }
 }
 
-Range range_from(const TomlTable& table, std::string_view key, const detail::Plausible& each) {
+Range range_from(const TomlTable& table, std::string_view key, const Plausible& each) {
   const std::vector<double> ends = detail::plausible_values(table, key, each);
   if (ends.size() != 2 || ends[0] > ends[1])
     table.fail(key, fmt::format("\"{}\" must be two values in order, [low, high]", key));

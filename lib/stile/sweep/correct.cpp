@@ -98,6 +98,18 @@ void add_common(OnePort& result, CommonError error) {
   result.common_ohm.push_back(std::move(error));
 }
 
+/// The larger of the variances of R and of X at a point by the shared errors that count.
+template <class Counts>
+double variance_by(const OnePort& sweep, std::size_t point, const Counts& counts) {
+  double r = 0.0, x = 0.0;
+  for (const CommonError& error : sweep.common_ohm) {
+    if (!counts(error.of)) continue;
+    r += std::pow(error.ohm[point].real(), 2);
+    x += std::pow(error.ohm[point].imag(), 2);
+  }
+  return std::max(r, x);
+}
+
 double noise_of(const OnePort& sweep, std::size_t point) {
   return sweep.noise_ohm.empty() ? sweep.uncertainty_ohm[point] : sweep.noise_ohm[point];
 }
@@ -471,22 +483,28 @@ EstimatedLine estimate_line(const OnePort& measured, FarEnd far_end, double z0_o
       std::sqrt(std::inner_product(best.residuals.begin(), best.residuals.end(), best.residuals.begin(), 0.0) /
                 static_cast<double>(n));
   const std::vector<std::vector<double>> changes =
-      detail::changes_of(detail::reflection_errors(measured, z0_ohm), std::vector<double>(n, 1.0));
+      detail::changes_of(detail::reflection_errors(measured, z0_ohm), std::vector<double>(n, sign));
   const std::vector<std::size_t> part = detail::parts_of(n);
   const detail::Scatter scatter =
       detail::scatter(detail::less_shared(best, changes, detail::scatter(best, part).noise), part);
   const std::size_t sought = best.parameters.size();
-  line.covariance = detail::shift_covariance(best, changes);
-  for (std::size_t a = 0; a < sought; ++a)
-    for (std::size_t b = 0; b < sought; ++b)
-      line.covariance[a][b] += std::pow(scatter.widened * scatter.sigma, 2) * best.covariance[a][b];
+  line.covariance = best.covariance;
+  for (std::vector<double>& row : line.covariance)
+    for (double& each : row) each *= std::pow(scatter.widened * scatter.sigma, 2);
+  std::vector<std::vector<double>> whole = line.covariance;
+  const std::vector<std::vector<double>> by_shared = detail::shifts_by(best, changes);
+  for (std::size_t k = 0; k < by_shared.size(); ++k) {
+    line.shared.push_back({measured.common_ohm[k].of, by_shared[k]});
+    for (std::size_t a = 0; a < sought; ++a)
+      for (std::size_t b = 0; b < sought; ++b) whole[a][b] += by_shared[k][a] * by_shared[k][b];
+  }
   const double wide = detail::half_width_95(scatter.freedom);
-  line.delay_uncertainty_s = wide * line.delay_s * std::sqrt(line.covariance[0][0]);
+  line.delay_uncertainty_s = wide * line.delay_s * std::sqrt(whole[0][0]);
   // The loss by its derivatives to the logarithms of length, k1, k2.
   const std::array<double, 3> d{line.loss_db_at_10mhz, line.k1_db_at_1mhz * root, line.k2_db_at_1mhz * 10.0};
   double variance = 0.0;
   for (std::size_t a = 0; a < sought; ++a)
-    for (std::size_t b = 0; b < sought; ++b) variance += d[a] * d[b] * line.covariance[a][b];
+    for (std::size_t b = 0; b < sought; ++b) variance += d[a] * d[b] * whole[a][b];
   line.loss_uncertainty_db_at_10mhz = wide * std::sqrt(std::max(0.0, variance));
   if (scatter.structured)
     line.caveats.push_back(
@@ -508,27 +526,50 @@ OnePort remove_line(const OnePort& measured, const EstimatedLine& line) {
                                line.length_m * std::exp(moved[0]));
   };
   OnePort result = through(measured, "removing the cable", [&](std::size_t i) { return chain_of(i, {0.0, 0.0, 0.0}); });
-  const std::vector<std::vector<double>> shifts = detail::independent_shifts(line.covariance);
-  std::vector<std::vector<cdouble>> errors(shifts.size());
-  std::vector<double> own;
-  for (std::size_t i = 0; i < measured.z_ohm.size(); ++i) {
-    double r = 0.0, x = 0.0;
-    for (std::size_t k = 0; k < shifts.size(); ++k) {
-      constexpr double h = 1e-3;  // of a standard deviation
-      std::array<double, 3> up{}, down{};
-      for (std::size_t a = 0; a < shifts[k].size(); ++a) up[a] = h * shifts[k][a], down[a] = -up[a];
+  const std::size_t points = measured.z_ohm.size();
+  // What a shift of the estimate makes of each point, by a small part of it.
+  const auto moved_by = [&](const std::vector<double>& shift) {
+    constexpr double h = 1e-3;
+    std::array<double, 3> up{}, down{};
+    for (std::size_t a = 0; a < shift.size(); ++a) up[a] = h * shift[a], down[a] = -up[a];
+    std::vector<cdouble> moved;
+    for (std::size_t i = 0; i < points; ++i) {
       const std::array<network::Chain, 1> more{chain_of(i, up)}, less{chain_of(i, down)};
-      const cdouble moved =
+      moved.push_back(
           (network::far_end_impedance(more, measured.z_ohm[i]) - network::far_end_impedance(less, measured.z_ohm[i])) /
-          (2.0 * h);
-      errors[k].push_back(moved);
-      r += moved.real() * moved.real();
-      x += moved.imag() * moved.imag();
+          (2.0 * h));
     }
-    own.push_back(std::sqrt(std::max(r, x)));
+    return moved;
+  };
+  const auto in_both = [&](const std::string& of) {
+    return std::any_of(line.shared.begin(), line.shared.end(), [&](const LineShift& each) { return each.of == of; });
+  };
+  std::vector<double> before, others;  // variances by errors that the cable's sweep has too, and by those it has not
+  for (std::size_t i = 0; i < points; ++i) {
+    before.push_back(variance_by(result, i, in_both));
+    others.push_back(variance_by(result, i, [&](const std::string& of) { return !in_both(of); }));
   }
-  for (std::size_t k = 0; k < errors.size(); ++k)
-    add_common(result, {fmt::format("cable {}: {} of {}", line.cable.source, k + 1, errors.size()), errors[k]});
+  for (const LineShift& shift : line.shared) add_common(result, {shift.of, moved_by(shift.by)});
+  std::vector<double> own;
+  for (std::size_t i = 0; i < points; ++i) {
+    // The uncertainty has the instrument's three errors together as the one stated, the rows each of them: what is added
+    // counts in that proportion.
+    const double after = variance_by(result, i, in_both), whole = std::pow(result.uncertainty_ohm[i], 2);
+    const double measure = before[i] > whole ? whole / before[i] : 1.0;
+    own.push_back(std::sqrt(measure * std::max(0.0, after - before[i])));
+    if (after >= before[i]) continue;
+    const double of_instrument = std::max(0.0, whole - std::pow(noise_of(result, i), 2) - others[i]);
+    result.uncertainty_ohm[i] = std::sqrt(whole - of_instrument * (1.0 - after / before[i]));
+  }
+  const std::vector<std::vector<double>> shifts = detail::independent_shifts(line.covariance);
+  std::vector<double> r(points, 0.0), x(points, 0.0);
+  for (std::size_t k = 0; k < shifts.size(); ++k) {
+    CommonError error{fmt::format("cable {}: {} of {}", line.cable.source, k + 1, shifts.size()), moved_by(shifts[k])};
+    for (std::size_t i = 0; i < points; ++i)
+      r[i] += std::pow(error.ohm[i].real(), 2), x[i] += std::pow(error.ohm[i].imag(), 2);
+    add_common(result, std::move(error));
+  }
+  for (std::size_t i = 0; i < points; ++i) own[i] = std::hypot(own[i], std::sqrt(std::max(r[i], x[i])));
   add_uncertainty(result, "the estimated cable's own error", own);
   result.caveats.insert(result.caveats.end(), line.caveats.begin(), line.caveats.end());
   return result;

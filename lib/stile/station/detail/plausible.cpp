@@ -8,30 +8,6 @@
 namespace stile::station::detail {
 namespace {
 
-bool within(double value, const Plausible& range) {
-  return (value >= range.least && value <= range.most) || (range.zero && value == 0.0);
-}
-
-/// The prefixes that may have been forgotten, the unit's usual one first.
-std::vector<double> prefixes(Unit unit) {
-  if (unit == Unit::hertz) return {1e6, 1e3, 1e9, 1e-3, 1e-6};
-  if (unit == Unit::farad) return {1e-12, 1e-9, 1e-6};
-  if (unit == Unit::henry) return {1e-6, 1e-9, 1e-3};
-  return {1e-3, 1e3, 1e-6, 1e6};
-}
-
-/// "; was a unit meant, such as "40 mm"? (a bare number is in m)" when a prefix puts the value into the range.
-std::string question(double value, const Plausible& range) {
-  if (range.unit == Unit::one) return "";
-  if (range.unit == Unit::decibel) return "; was another unit meant?";
-  for (const double factor : prefixes(range.unit)) {
-    if (value != 0.0 && within(factor * value, range))
-      return fmt::format("; was a unit meant, such as \"{}\"? (a bare number is in {})",
-                         print_quantity(factor * value, range.unit, 4), unit_name(range.unit));
-  }
-  return fmt::format("; was another unit meant? (a bare number is in {})", unit_name(range.unit));
-}
-
 /// What stands for a value that has a fault, so that the rest can be read.
 double typical(const Plausible& range) {
   return range.least > 0.0 ? std::sqrt(range.least * range.most) : 0.5 * (range.least + range.most);
@@ -41,11 +17,8 @@ double typical(const Plausible& range) {
 
 void check_plausible(const TomlTable& table, std::string_view key, double value, const Plausible& range) {
   if (within(value, range)) return;
-  table.fault(key,
-              fmt::format("\"{}\" in {} is {}; plausible for {}: {}{} to {}{}", key, table.name(),
-                          print_quantity(value, range.unit, 4), range.what,
-                          range.zero && range.least > 0.0 ? "0, or " : "", print_quantity(range.least, range.unit, 4),
-                          print_quantity(range.most, range.unit, 4), question(value, range)));
+  table.fault(key, fmt::format("\"{}\" in {} is {}; plausible for {}: {}", key, table.name(),
+                               print_quantity(value, range.unit, 4), range.what, legal_instead(value, range)));
 }
 
 double plausible_value(const TomlTable& table, std::string_view key, const Plausible& range) {

@@ -21,9 +21,7 @@ namespace stile::station::detail {
 namespace {
 
 using detail::find_plausible;
-using detail::Plausible;
 using detail::plausible_value;
-namespace plausible = detail::plausible;
 
 struct Kind {
   std::string_view name;

@@ -159,11 +159,11 @@ Scatter scatter(const LeastSquares& answer, const std::vector<std::size_t>& grou
   return result;
 }
 
-std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
-                                                  const std::vector<std::vector<double>>& changes) {
+std::vector<std::vector<double>> shifts_by(const LeastSquares& answer,
+                                           const std::vector<std::vector<double>>& changes) {
   const std::size_t n = answer.parameters.size();
   require(answer.covariance.size() == n, "the answer is not determined");
-  std::vector<std::vector<double>> sum(n, std::vector<double>(n, 0.0));
+  std::vector<std::vector<double>> shifts;
   for (const std::vector<double>& change : changes) {
     require(change.size() == answer.residuals.size(), "a change of each residual");
     std::vector<double> right(n, 0.0), shift(n, 0.0);
@@ -171,9 +171,18 @@ std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
       for (std::size_t k = 0; k < n; ++k) right[k] += answer.derivatives[i * n + k] * change[i];
     for (std::size_t a = 0; a < n; ++a)
       for (std::size_t b = 0; b < n; ++b) shift[a] += answer.covariance[a][b] * right[b];
+    shifts.push_back(std::move(shift));
+  }
+  return shifts;
+}
+
+std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
+                                                  const std::vector<std::vector<double>>& changes) {
+  const std::size_t n = answer.parameters.size();
+  std::vector<std::vector<double>> sum(n, std::vector<double>(n, 0.0));
+  for (const std::vector<double>& shift : shifts_by(answer, changes))
     for (std::size_t a = 0; a < n; ++a)
       for (std::size_t b = 0; b < n; ++b) sum[a][b] += shift[a] * shift[b];
-  }
   return sum;
 }
 

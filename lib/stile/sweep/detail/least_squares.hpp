@@ -72,9 +72,14 @@ Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>
 /// Half-widths with what neighbours that move alike add; never less than `half`.
 std::vector<double> with_neighbours(std::vector<double> half, const Neighbours& more);
 
-/// Covariance of the parameters by changes of the data, linearised and added: one unit error after the other.
-/// @param changes  each as long as the residuals, weighted as they are
+/// What each change of the data moves the parameters by, linearised.
+/// @param changes  each as long as the residuals, weighted as they are; of the data, so that a residual, model less data, falls by it
 /// @throws DomainError  the answer has no covariance of its own
+std::vector<std::vector<double>> shifts_by(const LeastSquares& answer, const std::vector<std::vector<double>>& changes);
+
+/// Covariance of the parameters by changes of the data, added: one unit error after the other.
+/// @param changes  as of shifts_by, of either sign
+/// @throws DomainError  as shifts_by
 std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
                                                   const std::vector<std::vector<double>>& changes);
 
