@@ -15,12 +15,7 @@ faults=0
 fault() { echo "$book/$*" >&2; faults=1; }
 
 declare -A cases=()  # by room, each name in a line
-cases_of() {
-  local files=(tests/"$1"/*.cpp)
-  [[ -e ${files[0]} ]] || return 0
-  cat "${files[@]}" | tr '\n' ' ' | grep -oE 'TEST_CASE\( *"[^"]*"( *"[^"]*")*' |
-    sed -E 's/^[^"]*"//; s/"$//; s/" *"//g'
-}
+source "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")/cases.sh"
 
 pages=("$book"/*.md)
 [[ -e ${pages[0]} ]] || { echo "$book has no page" >&2; exit 1; }

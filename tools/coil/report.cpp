@@ -78,7 +78,7 @@ const char* const coil_accuracy =
     "and "
     "computed test vectors; no measured Q with complete geometry was found. Against a table of smoothed measurements "
     "(from "
-    "memory) wire up to 0.7 of the pitch is 3.2 % low in the mean and 13.2 % at most (coils from 0.6 diameters long). "
+    "memory) wire up to 0.7 of the pitch is 3.2 % low in the mean and 13.1 % at most (coils from 0.6 diameters long). "
     "In "
     "practice surface, joints and neighbours add 5 to 15 % to the resistance, so Q is shown as a band. The band does "
     "not "
