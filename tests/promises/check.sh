@@ -49,7 +49,7 @@ print_with() {  # print_with FILE LINE MORE: what the file's job prints with MOR
   (cd "$kept" && bash -c "${job[$1]}" 2>&1) || true
 }
 
-same_and_other() {  # same_and_other QUOTE WORDS SAME OTHER, each what was printed, the first as it stands
+same_and_other() {  # same_and_other WORDS PRINTED SAME OTHER: what is printed as it stands, with the default, with another value
   [[ $2 == "$3" ]] || fault "$1: with what is said to be the default it prints something else"
   [[ $2 != "$4" ]] || fault "$1: with something else than the default it prints the same"
   [[ $2 == *'{'* && $4 == *'{'* ]] || fault "$1: no result: ${2:0:200} ${4:0:200}"
@@ -72,14 +72,16 @@ check() {  # check QUOTE WORDS: what is said to check it
       ((status <= 1)) || fault "$1: \`$rest\` ends with $status" ;;
     'option: '*)
       IFS='|' read -r name same other <<<"$rest"
-      [[ -v printed[$name] ]] || printed[$name]=$(bash -c "$name" 2>&1) || true
-      same_and_other "$1" "${printed[$name]}" "$(bash -c "$name $same" 2>&1)" "$(bash -c "$name $other" 2>&1)" ;;
+      for out in "$name" "$name $same" "$name $other"; do
+        [[ -v printed[$out] ]] || printed[$out]=$(bash -c "$out" 2>&1) || true
+      done
+      same_and_other "$2" "${printed[$name]}" "${printed[$name $same]}" "${printed[$name $other]}" ;;
     'default '*)
       name=${rest%%: *}
       [[ -v job[$name] ]] || { fault "$1: there is no $name.toml to try a default on"; return 0; }
       IFS='|' read -r line same other < <(sed 's/ *| */|/g' <<<"${rest#*: }")
       [[ -v printed[$name] ]] || printed[$name]=$(print_with "$name" '# end' '')
-      same_and_other "$1" "${printed[$name]}" "$(print_with "$name" "$line" "$same")" "$(print_with "$name" "$line" "$other")" ;;
+      same_and_other "$2" "${printed[$name]}" "$(print_with "$name" "$line" "$same")" "$(print_with "$name" "$line" "$other")" ;;
     *:*)
       kind='test case' room=${2%%:*} name=${2#*:}
       [[ -v known[$room] ]] || known[$room]=$(cases_of "$room")

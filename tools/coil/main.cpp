@@ -84,7 +84,8 @@ Description describe_tool() {
             "taps (and --inductance) at whole, half or quarter turns: 1, 0.5 or 0.25; default 1 (0.25)"},
            {"--most-turns", "N", "limit of the search for turns, 1 to 400; default 150"},
            {"--switch-resistance", "R", "of the switch that shorts unused turns, ohm, >= 0; default 0"},
-           {"--contact-resistance", "R", "in series with the coil, ohm, >= 0; default 0.05 with --station"},
+           {"--contact-resistance", "R",
+            "in series with the coil, ohm, >= 0; default that of the file's coil, 0.05 where it has none"},
            {"--lead-inductance", "L", "in series with the coil, H, >= 0; default 0"},
            {"--step", "NAME",
             "from what is left to the transmitter: any, none, shunt coil, shunt capacitor or autotransformer; default "
