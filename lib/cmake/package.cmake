@@ -37,6 +37,10 @@ endforeach()
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/examples DESTINATION ${CMAKE_INSTALL_DOCDIR} OPTIONAL)
 install(FILES ${PROJECT_SOURCE_DIR}/LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} RENAME copyright)
 
+# The API reference, in BUILD/reference; a warning fails.
+configure_file(${CMAKE_CURRENT_LIST_DIR}/Doxyfile.in ${PROJECT_BINARY_DIR}/Doxyfile @ONLY)
+add_custom_target(reference COMMAND doxygen ${PROJECT_BINARY_DIR}/Doxyfile VERBATIM)
+
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_VENDOR "The Stile authors")
 set(CPACK_PACKAGE_CONTACT "The Stile authors")
