@@ -7,7 +7,7 @@ cd "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")/.."
 exec </dev/null
 say() { printf 'full: %s\n' "$*" >&2; }
 
-tools/setup packages clang-14 libclang-rt-14-dev clang-tidy-14 cppcheck mmdebstrap
+tools/setup packages clang-14 libclang-rt-14-dev clang-tidy-14 cppcheck doxygen mmdebstrap
 export STILE_WERROR=ON
 mkdir -p build/full
 date=$(date +%F)
@@ -34,6 +34,7 @@ inner_check() {
 }
 # Without precompiled headers: each test includes what it needs.
 build() { cmake --preset release -D CMAKE_DISABLE_PRECOMPILE_HEADERS=ON && cmake --build --preset release; }
+reference() { cmake --preset release && cmake --build --preset release --target reference; }
 sanitized() { cmake --preset asan && cmake --build --preset asan && ctest --preset asan-slow; }
 benchmarks() {
   local program
@@ -52,6 +53,7 @@ on_loaded_cores() {  # twice as many busy loops as cores beside it
   return "$status"
 }
 
+check reference "API reference, a warning is an error" reference
 check tidy "clang-tidy over library, plots and tools" cmake --workflow --preset tidy
 check cppcheck "cppcheck over library, plots and tools" inner_check
 check build "gcc, warnings are errors" build

@@ -1,6 +1,5 @@
 # find_package(stile) from the moved tree; the programs are those that were installed with it.
-set(consumers ${work}/moved/${docdir}/examples/consumers)
-execute_process(COMMAND ${CMAKE_COMMAND} -S ${consumers} -B ${work}/by_cmake -G ${generator}
+execute_process(COMMAND ${CMAKE_COMMAND} -S ${work}/moved/${consumers} -B ${work}/by_cmake -G ${generator}
   -D CMAKE_PREFIX_PATH=${work}/moved -D CMAKE_BUILD_TYPE=${build_type} -D CMAKE_CXX_COMPILER=${cxx}
   -D "CMAKE_CXX_FLAGS=${flags}" COMMAND_ERROR_IS_FATAL ANY)
 load_cache(${work}/by_cmake READ_WITH_PREFIX found_ stile_DIR)

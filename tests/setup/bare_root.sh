@@ -1,15 +1,21 @@
 #!/usr/bin/env bash
-# bare_root.sh COMMAND...: do the commands pass on a machine that has nothing? Builds a Debian 12 root of the smallest
-# kind with git, clones what is committed here into a path with a space, and runs the commands in it, one after the
-# other, as root; then the last one once more as an ordinary user who owns the clone. Output is theirs; the status is
-# that of the first command that fails.
+# bare_root.sh [--packages] COMMAND...: do the commands pass on a machine that has nothing? Builds a Debian 12 root of the
+# smallest kind with git, clones what is committed here into a path with a space, and runs the commands in it, one after the
+# other, as root; then all of them once more as an ordinary user who owns the clone. Output is theirs; the status is
+# that of the first command that fails. --packages: last the Debian packages are made of the user's build/release, judged by
+# lintian, and used (tests/install/use_packages.sh) in a second root that has had none of these commands.
 #
-#   tests/setup/bare_root.sh 'tools/setup demo' 'tools/setup test'
+#   tests/setup/bare_root.sh --packages 'tools/setup demo' 'tools/setup test'
 #
 # Needs root and a Debian mirror: that of this machine, with its proxy. Nothing else of this machine is seen inside, and
 # nothing stays behind. STILE_WERROR is handed on.
 set -euo pipefail
-(($#)) || { echo "usage: bare_root.sh COMMAND..." >&2; exit 2; }
+packages=
+if [[ ${1-} == --packages ]]; then
+  packages=yes
+  shift
+fi
+(($#)) || { echo "usage: bare_root.sh [--packages] COMMAND..." >&2; exit 2; }
 [[ $(id -u) == 0 ]] || { echo "bare_root: only root can build a root" >&2; exit 2; }
 top=$(cd "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")/../.." && pwd)
 export DEBIAN_FRONTEND=noninteractive
@@ -45,6 +51,8 @@ clone="/home/walker/a hill/stile"
 git -C "$top" diff --quiet HEAD -- || say "what is not committed is not in the clone"
 git -c safe.directory='*' clone --quiet --no-hardlinks "$top" "$root$clone"
 
+[[ -z $packages ]] || cp -a "$root" "$work/second"
+
 inside() {  # inside USER COMMAND: in the clone, with nothing but a plain environment
   local home=/root
   [[ $1 == root ]] || home=/home/$1
@@ -57,3 +65,11 @@ inside() {  # inside USER COMMAND: in the clone, with nothing but a plain enviro
 for command; do inside root "$command"; done
 chroot "$root" chown -R walker:walker "${clone%/*}"
 for command; do inside walker "$command"; done
+[[ -n $packages ]] || exit 0
+
+inside root 'tools/setup packages dpkg-dev lintian'
+inside walker 'cmake --preset release -D CMAKE_INSTALL_PREFIX=/usr && cmake --build --preset release --target packages'
+inside walker 'tests/install/lintian.sh build/release/packages'
+cp -r "$root$clone/build/release/packages" "$work/second/root/packages"
+root=$work/second
+inside root 'tests/install/use_packages.sh /root/packages'

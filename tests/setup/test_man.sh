@@ -19,8 +19,8 @@ TEXT
 echo "Usage: $0 [OPTIONS] FILE"
 TOOL
 chmod +x "$work/stile-try"
-"$here/../../tools/man/make_man.sh" "$work/stile-try" "$work/stile-try.1"
-diff - "$work/stile-try.1" <<'PAGE'
+"$here/../../tools/man/make_man.sh" "$work/stile-try" "$work/stile-try.1.gz"
+zcat "$work/stile-try.1.gz" | diff /dev/fd/3 - 3<<'PAGE'
 .TH STILE-TRY 1 "" "stile-try 1.2.3" "User commands"
 .SH NAME
 stile\-try \- tries a thing \- twice
@@ -39,7 +39,7 @@ Usage: stile\-try [OPTIONS] FILE
 PAGE
 
 printf '#!/bin/bash\necho "Usage: x"\n' >"$work/stile-try"
-if "$here/../../tools/man/make_man.sh" "$work/stile-try" "$work/other.1" 2>"$work/err" || [[ -e $work/other.1 ]]; then
+if "$here/../../tools/man/make_man.sh" "$work/stile-try" "$work/other.1.gz" 2>"$work/err" || [[ -e $work/other.1.gz ]]; then
   echo "a help text without a description was accepted"
   exit 1
 fi

@@ -199,6 +199,17 @@ TEST_CASE("load files that cannot serve are status 2") {
   }
 }
 
+TEST_CASE("completions are written for bash and fish, and for no other shell") {
+  const Folder folder;
+  for (const std::string& tool : tools) {
+    INFO(tool);
+    CHECK(folder.run(tool + " --completion bash").out.rfind("# bash completion of " + tool + " ", 0) == 0);
+    CHECK(folder.run(tool + " --completion fish -o c.fish").status == 0);
+    CHECK(programs::content(folder.file("c.fish")).rfind("# fish completion of " + tool + " ", 0) == 0);
+    check_refused(folder, tool + " --completion zsh", "--completion \"zsh\": no such shell; legal: bash fish");
+  }
+}
+
 TEST_CASE("a result that cannot be written is status 2 and leaves nothing") {
   const Folder folder;
   for (const std::string& command : {good, good_match}) {

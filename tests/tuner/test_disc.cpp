@@ -11,6 +11,8 @@
 
 using namespace stile;
 using namespace stile::tuner;
+using stile::tuner::detail::DiscKind, stile::tuner::detail::swr_disc, stile::tuner::detail::swr_discs,
+    stile::tuner::detail::SwrDisc;
 
 namespace {
 

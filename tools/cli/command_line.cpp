@@ -9,28 +9,12 @@
 #include <fmt/core.h>
 #include <fmt/ranges.h>
 
+#include "cli/options.hpp"
 #include "cli/output.hpp"
 #include "cli/table.hpp"
 
 namespace stile::tools {
 namespace {
-
-std::vector<Option> all_options(const Description& description) {
-  std::vector<Option> all = description.options;
-  if (description.charts) {
-    all.push_back({"--chart", "FILE", "draw into FILE.png, FILE.svg or FILE.pdf; may be repeated", true, true});
-  }
-  all.push_back(
-      {"--json", "", "result as JSON: SI units, the unit in the key; null stands for infinite and for not known"});
-  all.push_back({"--csv", "", "result as CSV: SI units, inf stands for infinite, an empty cell for not known"});
-  all.push_back({"-o", "FILE",
-                 "write the result to FILE, which appears when it is complete; - is standard output (default)", false,
-                 true});
-  all.push_back({"--quiet", "", "no warnings and no reasons on standard error; the exit status tells"});
-  all.push_back({"--help", "", "this text"});
-  all.push_back({"--version", "", "name and version"});
-  return all;
-}
 
 void check_rules(const Description& description, const Arguments& arguments) {
   for (const Rule& rule : description.rules) {
@@ -58,8 +42,6 @@ void require_sized(bool so, std::string_view text, const Where& where) {
     throw ParseError(where,
                      fmt::format("\"{}\": absurdly large or small; legal: 0, or 1e-40 to 1e40 in SI units", text));
 }
-
-bool is_positional(const Option& option) { return option.name.front() != '-'; }
 
 std::string legal(const std::vector<Option>& options) {
   std::string list = "legal:";
@@ -242,7 +224,7 @@ Arguments read_command_line(const Description& description, int argc, const char
     given.push_back({names.at(option), flag ? "" : text});
   }
   Arguments arguments(std::move(given));
-  if (arguments.has("--help") || arguments.has("--version")) return arguments;
+  if (arguments.has("--help") || arguments.has("--version") || arguments.has("--completion")) return arguments;
   check_rules(description, arguments);
   check_outputs(description, arguments);
   return arguments;

@@ -11,6 +11,7 @@
 
 #include <stile/base/errors.hpp>
 
+#include "cli/completion.hpp"
 #include "cli/output.hpp"
 
 namespace stile::tools {
@@ -53,6 +54,10 @@ int run_tool(const Description& description, int argc, const char* const* argv,
     }
     if (arguments.has("--version")) {
       write_output("-", version_text(description.name) + "\n");
+      return 0;
+    }
+    if (const auto shell = arguments.text("--completion")) {
+      write_output(arguments.output(), completion_text(description, *shell));
       return 0;
     }
     const std::string reason = body(arguments);

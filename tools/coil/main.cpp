@@ -56,7 +56,7 @@ Description describe_tool() {
                 "leave the proximity effect out: for hundreds of turns at low frequency; the resistance is too low "
                 "then, Q too high. Without it up to 750 turns with wire up to 0.71 of the pitch, 500 to 0.81, 375 to "
                 "0.86, 300 to 0.91, 187 to 0.95, 125 above"},
-               {"--grounded", "WHICH",
+               {"--grounded", "start|end|neither",
                 "start, end or neither is at ground potential; default start (a loading coil's transmitter side); "
                 "neither: part-way up "
                 "a whip, and the coil's values for a wires file are shown"}};
@@ -96,7 +96,7 @@ Description describe_tool() {
   }
   for (const Option& option : service_options()) d.options.push_back(option);
   for (const Option& option : std::vector<Option>{
-           {"--show", "WHAT",
+           {"--show", "frequency|voltage|taps",
             "in --chart: frequency (L and Q; default), voltage (along the coil), taps (with --station; default there)"},
            {"--build-sheet", "FILE", "turns, tap marks, wire, drill plan: FILE.txt or FILE.pdf", false, true},
            {"--template", "FILE", "winding template at 1 : 1 with rulers to check the print: FILE.pdf or FILE.svg",

@@ -38,10 +38,10 @@ Description describe_tool() {
       reading(
           {"BRIEF.toml", "",
            "the brief: transmitter, bands, limits of the antenna, conditions, kinds of match; - is standard input"}),
-      {"--objective", "WORD",
+      {"--objective", "mean|held",
        "mean: the mean over the bands of what is lost in the worst condition, the SWR without limit; held (default): "
        "first the number of bands that hold SWR limit and ratings in every normal condition, then that mean"},
-      {"--touch", "CLASS",
+      {"--touch", "nothing|band|condition|automatic",
        "only matches that a hand touches so often: nothing, band (one setting a band), condition (trimmed in each), "
        "automatic; default: the best of each class"},
       {"--write", "DIR", "write each station with its settings, and its wires, into a folder, made when it is missing",
@@ -59,7 +59,7 @@ Description describe_tool() {
        "interpolated between a few solved frequencies, to 1e-4 of |Z|. Search and walks solve each of their few "
        "frequencies in any case"});
   d.options.push_back(
-      {"--show", "WHAT",
+      {"--show", "bands|lengths|mass|hands",
        "in --chart: bands (power on each band, with the walks' spread; default), lengths (a map of the "
        "loss over whip and wire, the best marked, 0.5 dB around it), mass, hands (power against these)"});
   d.charts = true;

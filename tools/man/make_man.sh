@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# make_man.sh TOOL PAGE: writes the man page of a program from its own --help and --version.
+# make_man.sh TOOL PAGE.gz: writes the man page of a program from its own --help and --version.
 set -euo pipefail
 tool=$1 page=$2
 name=$(basename "$tool")
@@ -32,5 +32,5 @@ trap 'rm -f "$page.part"' EXIT
   echo ".nf"
   roff <<<"$help"
   echo ".fi"
-} >"$page.part"
+} | gzip -9n >"$page.part"
 mv "$page.part" "$page"

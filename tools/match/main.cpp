@@ -23,6 +23,8 @@ using namespace stile::tools;
 
 constexpr int most_count = 10'000'000;
 
+constexpr const char* series_words = "e3|e6|e12|e24|e48|e96|e192";
+
 Description describe_tool() {
   Description d;
   d.name = "stile-match";
@@ -64,9 +66,9 @@ Description describe_tool() {
            {"--capacitance-limits", "FROM:TO",
             "capacitors that may be used in pi, t and --one-setting, F; default 2pF:20nF"},
            {"--swr", "S", "limit for bandwidth, preferred values and yield, > 1; default 2"},
-           {"--series", "SERIES", "preferred values for all parts: e3 e6 e12 e24 e48 e96 e192; default: exact values"},
-           {"--inductor-series", "SERIES", "the same for coils alone"},
-           {"--capacitor-series", "SERIES", "the same for capacitors alone"},
+           {"--series", series_words, "preferred values for all parts; default: exact values"},
+           {"--inductor-series", series_words, "the same for coils alone"},
+           {"--capacitor-series", series_words, "the same for capacitors alone"},
            {"--inductor-step", "L", "--one-setting: coils in whole multiples of it, H, > 0; default: any value"},
            {"--capacitor-step", "C", "--one-setting: capacitors in whole multiples of it, F, > 0; default: any value"},
            {"--tolerance", "T", "of all parts, 0..100%: what it does to the match; default: not looked at"},
@@ -75,7 +77,7 @@ Description describe_tool() {
            {"--samples", "N", "random draws for tolerances, 1..10000000; default 2000"},
            {"--seed", "N", "start value of the draws, 0..10000000; default 1"},
            {"--solution", "N", "the solution that charts show, by its number in the table; default 1"},
-           {"--show", "WHAT",
+           {"--show", "path|band",
             "what --chart draws: path (from load to transmitter; default), band (SWR across the band, with tolerances "
             "what "
             "they do to it)"}}) {

@@ -41,13 +41,13 @@ Description describe_tool() {
   d.options = range_case_options();
   for (
       const Option& option : std::vector<Option>{
-          {"--map", "KIND",
+          {"--map", "matchable|swr|delivered|loss|stress|limiting-part",
            "draw (--chart) or write (--csv, --json) a map over all loads at the frequency, or at the middle of each "
            "band: "
            "matchable, swr (residual, least of all states), delivered (loss from available to delivered power, in the "
            "state within the limit that delivers most), loss (heat in the parts), stress (worst part over its rating), "
            "limiting-part (the last three in the state of least heat within the limit)"},
-          {"--plane", "PLANE", "of maps: reflection (default) or rx"},
+          {"--plane", "reflection|rx", "of maps; default reflection"},
           {"--r-most", "R",
            "the rx plane, in which R is logarithmic, ends at R, ohm, > 0, and begins at a hundredth of it or lower; "
            "default "

@@ -46,7 +46,7 @@ Description describe_tool() {
       {"--reference", "R",
        "what the instrument was calibrated to, 1 ohm to 10 kohm: compared with the file, and the reference of SWR and "
        "reflection in tables; default 50"},
-      {"--above-one", "WHAT",
+      {"--above-one", "cut|keep|scale",
        "points with |S11| > 1: cut, keep or scale (by --reference-error); default cut, for --fit keep"},
       {"--reference-error", "SHARE", "error of the calibration's reference, 0 to 50%"},
       {"--error", "E",
@@ -63,7 +63,7 @@ Description describe_tool() {
       reading({"--estimate-line", "FILE",
                "sweep of the cable alone, its far end open or shorted: its length and loss are estimated, and "
                "it is removed; --open, --short, --match correct it too, and must reach over its frequencies"}),
-      {"--far-end", "WHAT", "the end in --estimate-line: open or shorted; default open"},
+      {"--far-end", "open|shorted", "the end in --estimate-line; default open"},
       {"--line-z0", "R", "impedance of the cable in --estimate-line, 5 ohm to 2 kohm; default 50"},
       {"--line-vf", "V", "its velocity factor, 0.05 to 1, for the length in metres; default 0.66"},
       {"--remove", "LINE",
@@ -76,7 +76,7 @@ Description describe_tool() {
       reading({"--remove-network", "FILE", "an adapter: its two-port Touchstone file, port 1 at the instrument", true}),
       {"--extend", "T",
        "port extension: moves the plane by this one-way delay towards the load, s, -1us to 1us; negative: back", true},
-      {"--fit", "MODEL", "series-rlc, parallel-rlc, coil, antenna or quarter-wave"},
+      {"--fit", "series-rlc|parallel-rlc|coil|antenna|quarter-wave", "parameters of a model, with their uncertainty"},
       reading({"--compare", "FILE", "a sweep or a computed load to compare with, as it stands", true}),
       {"--coil", "N,L", "a series coil at its present tap, turns and inductance: what moved in its turns"},
       {"--coil-winding", "N,D,P,W,TAP",
@@ -123,7 +123,7 @@ Description describe_tool() {
                "foretold"}),
       {"--detect", "STEP,FADING", "how many alternations show a step through fading, both 0.01 to 60 dB: 2dB,4dB"},
       {"--renormalise", "Z", "also give the reflection against this impedance, |Z| 1 ohm to 10 kohm, real part > 0"},
-      {"--waves", "WHAT", "its definition: power, pseudo or travelling; to be stated with --renormalise"},
+      {"--waves", "power|pseudo|travelling", "its definition; to be stated with --renormalise"},
       {"--touchstone", "FILE",
        "write the corrected impedance as a one-port Touchstone file; - writes it to standard output, and the result "
        "only "

@@ -9,6 +9,8 @@
 #include <stile/load/detail/touchstone_lines.hpp>
 
 namespace stile::load {
+namespace touchstone = detail::touchstone;
+
 namespace {
 
 // Beyond rounding of the printed digits, no passive load reflects more than it gets.

@@ -11,6 +11,8 @@
 #include <stile/load/detail/touchstone_lines.hpp>
 
 namespace stile::load {
+namespace touchstone = detail::touchstone;
+
 namespace {
 
 using touchstone::Line;

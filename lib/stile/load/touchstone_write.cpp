@@ -7,6 +7,8 @@
 #include <stile/load/detail/touchstone_lines.hpp>
 
 namespace stile::load {
+namespace touchstone = detail::touchstone;
+
 namespace {
 
 template <class Real>

@@ -18,14 +18,14 @@ struct Arc {
 };
 
 /// The part of the circle |Gamma| = size that a disc holds.
-void add_arcs(std::vector<Arc>& arcs, const SwrDisc& disc, double size) {
-  if (disc.kind == DiscKind::none) return;
+void add_arcs(std::vector<Arc>& arcs, const detail::SwrDisc& disc, double size) {
+  if (disc.kind == detail::DiscKind::none) return;
   const Arc whole{0.0, two_pi};
-  if (disc.kind == DiscKind::everywhere) {
+  if (disc.kind == detail::DiscKind::everywhere) {
     arcs.push_back(whole);
     return;
   }
-  const bool inside = disc.kind == DiscKind::inside;
+  const bool inside = disc.kind == detail::DiscKind::inside;
   const double distance = std::abs(disc.centre);
   // Law of cosines: at half-angle h from the centre's direction the circle meets the disc's edge.
   const double cosine = (size * size + distance * distance - disc.radius * disc.radius) / (2.0 * size * distance);
@@ -70,10 +70,11 @@ std::vector<Coverage> coverage(const Tuner& tuner, const TunerTable& table, cdou
   }
   std::vector<Coverage> result(load_swr.size() * swr_limit.size());
   for (std::size_t k = 0; k < swr_limit.size(); ++k) {
-    const std::vector<SwrDisc> discs = swr_discs(tuner, table, z_source_ohm, swr_limit[k], reference_ohm);
+    const std::vector<detail::SwrDisc> discs =
+        detail::swr_discs(tuner, table, z_source_ohm, swr_limit[k], reference_ohm);
     for (std::size_t n = 0; n < load_swr.size(); ++n) {
       std::vector<Arc> arcs;
-      for (const SwrDisc& disc : discs) add_arcs(arcs, disc, (load_swr[n] - 1.0) / (load_swr[n] + 1.0));
+      for (const detail::SwrDisc& disc : discs) add_arcs(arcs, disc, (load_swr[n] - 1.0) / (load_swr[n] + 1.0));
       result[n * swr_limit.size() + k] = {load_swr[n], swr_limit[k], std::min(1.0, union_length(arcs) / two_pi)};
     }
   }

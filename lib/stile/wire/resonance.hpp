@@ -14,7 +14,7 @@ using AntennaOfLength = std::function<Antenna(double length_m)>;
 
 /// The root's x is the unknown in SI, its residual the reactance left, ohm; found when that is below 0.01 ohm.
 /// A bracket without a change of sign gives RootStatus::no_bracket; a reactance that jumps through infinity, pole.
-/// @param low, high  0 < low < high; every antenna between must be legal
+/// The bracket is 0 < low < high, and every antenna between must be legal.
 /// @throws DomainError  as solve_antenna
 Root resonant_length(const AntennaOfLength& antenna, const Ground& ground, double frequency_hz, double low_m,
                      double high_m, const SolveOptions& options = {});

@@ -6,7 +6,7 @@
 #include <stile/base/detail/decimal.hpp>
 #include <stile/base/errors.hpp>
 
-namespace stile::touchstone {
+namespace stile::load::detail::touchstone {
 namespace {
 
 bool is_blank(char c) { return c == ' ' || c == '\t'; }
@@ -51,7 +51,7 @@ std::vector<Word> words_of(std::string_view line) {
 template <class Real>
 Real value_of(const Word& word, int exponent, std::size_t line, const std::string& file) {
   if (!looks_like_number(word.text)) not_a_number(word, line, file);
-  const auto value = detail::decimal_value<Real>(word.text, exponent);
+  const auto value = stile::detail::decimal_value<Real>(word.text, exponent);
   if (!value)
     throw ParseError({file, line, word.column},
                      "\"" + std::string(word.text) + "\" is outside the range of a double, 2.3e-308 to 1.7e308");
@@ -87,7 +87,7 @@ std::string lower(std::string_view text) {
 }
 
 bool looks_like_number(std::string_view text) {
-  return !text.empty() && detail::decimal_end(text, 0, true) == text.size();
+  return !text.empty() && stile::detail::decimal_end(text, 0, true) == text.size();
 }
 
 double number(const Word& word, std::size_t line, const std::string& file) {
@@ -106,4 +106,4 @@ double shifted_number(const Word& word, int exponent, std::size_t line, const st
   return value_of<double>(word, exponent, line, file);
 }
 
-}  // namespace stile::touchstone
+}  // namespace stile::load::detail::touchstone

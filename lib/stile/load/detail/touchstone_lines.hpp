@@ -6,7 +6,7 @@
 #include <string_view>
 #include <vector>
 
-namespace stile::touchstone {
+namespace stile::load::detail::touchstone {
 
 struct Word {
   std::string_view text;
@@ -45,4 +45,4 @@ double scaled_number(const Word& word, long double factor, std::size_t line, con
 /// The same number times 10^exponent, correctly rounded: 7.1 MHz is 7100000 Hz exactly.
 double shifted_number(const Word& word, int exponent, std::size_t line, const std::string& file);
 
-}  // namespace stile::touchstone
+}  // namespace stile::load::detail::touchstone

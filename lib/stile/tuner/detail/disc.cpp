@@ -8,16 +8,16 @@
 #include <stile/base/errors.hpp>
 #include <stile/tuner/detail/arms.hpp>
 
-namespace stile::tuner {
+namespace stile::tuner::detail {
 namespace {
 
-network::Chain chain_of(const detail::Arms& arms, const detail::ArmIndex& at) {
+network::Chain chain_of(const Arms& arms, const ArmIndex& at) {
   // Voltage and current at the load are the two unknowns of the linear forms.
-  const detail::Linear voltage{1.0, 0.0}, current{0.0, 1.0};
-  const detail::WalkPoint<detail::Linear> load{arms.dual ? current : voltage, arms.dual ? voltage : current};
-  const auto end = detail::walk_arms(load, arms.far[at.far],
-                                     cdouble{arms.middle_re[at.middle], arms.middle_im[at.middle]}, arms.near[at.near]);
-  const detail::Linear v = arms.dual ? end.b : end.a, i = arms.dual ? end.a : end.b;
+  const Linear voltage{1.0, 0.0}, current{0.0, 1.0};
+  const WalkPoint<Linear> load{arms.dual ? current : voltage, arms.dual ? voltage : current};
+  const auto end = walk_arms(load, arms.far[at.far], cdouble{arms.middle_re[at.middle], arms.middle_im[at.middle]},
+                             arms.near[at.near]);
+  const Linear v = arms.dual ? end.b : end.a, i = arms.dual ? end.a : end.b;
   return {v.p, v.m, i.p, i.m};
 }
 
@@ -85,15 +85,15 @@ SwrDisc swr_disc(const network::Chain& chain, cdouble z_source_ohm, double swr_l
 
 std::vector<SwrDisc> swr_discs(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, double swr_limit,
                                double reference_ohm) {
-  detail::check_search(tuner, table, z_source_ohm);
+  check_search(tuner, table, z_source_ohm);
   check_disc(z_source_ohm, swr_limit, reference_ohm);
   std::vector<SwrDisc> discs(state_count(tuner));
-  const detail::Arms sides[] = {detail::arms_of(tuner, table, CapacitorSide::transmitter, z_source_ohm),
-                                detail::arms_of(tuner, table, CapacitorSide::load, z_source_ohm)};
+  const Arms sides[] = {arms_of(tuner, table, CapacitorSide::transmitter, z_source_ohm),
+                        arms_of(tuner, table, CapacitorSide::load, z_source_ohm)};
   for (std::uint64_t index = 0; index < discs.size(); ++index) {
-    const TunerState state = detail::decode_state(tuner, index);
-    const detail::Arms& arms = sides[state.side == CapacitorSide::load ? 1 : 0];
-    const detail::ArmIndex at = detail::arm_index(tuner, state);
+    const TunerState state = decode_state(tuner, index);
+    const Arms& arms = sides[state.side == CapacitorSide::load ? 1 : 0];
+    const ArmIndex at = arm_index(tuner, state);
     if (!network::finite(arms.far[at.far]) || !network::finite(arms.near[at.near]) ||
         !std::isfinite(arms.middle_re[at.middle]))
       continue;
@@ -102,4 +102,4 @@ std::vector<SwrDisc> swr_discs(const Tuner& tuner, const TunerTable& table, cdou
   return discs;
 }
 
-}  // namespace stile::tuner
+}  // namespace stile::tuner::detail

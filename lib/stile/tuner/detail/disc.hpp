@@ -7,7 +7,7 @@
 #include <stile/network/chain.hpp>
 #include <stile/tuner/tuner.hpp>
 
-namespace stile::tuner {
+namespace stile::tuner::detail {
 
 /// Where a disc's loads lie.
 enum class DiscKind {
@@ -39,4 +39,4 @@ SwrDisc swr_disc(const network::Chain& chain, cdouble z_source_ohm, double swr_l
 std::vector<SwrDisc> swr_discs(const Tuner& tuner, const TunerTable& table, cdouble z_source_ohm, double swr_limit,
                                double reference_ohm);
 
-}  // namespace stile::tuner
+}  // namespace stile::tuner::detail
