@@ -62,7 +62,8 @@ check asan-slow "sanitizers, the tests that are too slow there for every change"
 check benchmarks "every benchmark runs" benchmarks
 for n in 1 2 3; do check "idle-$n" "suite in random order, idle, run $n" suite_in_random_order; done
 for n in 1 2 3; do check "loaded-$n" "suite in random order, loaded cores, run $n" on_loaded_cores suite_in_random_order; done
-check other-order "bare root, test before demo" tests/setup/bare_root.sh 'tools/setup test' 'tools/setup demo'
+check other-order "bare root, test before demo, and the packages on another" \
+  tests/setup/bare_root.sh --packages 'tools/setup test' 'tools/setup demo'
 
 printf 'tests/full.sh on %s at %s, %s, %d cores:\n\n' "$date" "$commit" "$(uname -m)" "$(nproc)"
 printf '| check | result | time |\n|---|---|---|\n'
