@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
-# print.sh BIN STATION: the page of a report in a browser, from the programs in BIN: at 360 and 1440 pixels nothing is
-# wider than the window, and it prints with every section on it. Needs chromium and poppler-utils; for .ci/run.
+# print.sh BIN STATION: the page of a report in a browser, from the programs in BIN. At 360 and 1440 pixels nothing is wider
+# than the window and nothing is asked for; on A4 and letter paper each section begins a page, and every word of every
+# table is on the paper. Needs chromium and poppler-utils; for .ci/run.
 set -euo pipefail
 bin=$(realpath "$1")
 station=$(realpath "$2")
@@ -18,28 +19,61 @@ browser() {
 page="$work/a report/report.html"
 [[ -s $page ]] || fail "no report.html"
 
-# A frame of each width measures what is in it: a window of a browser without a screen is not narrower than 500 pixels.
-for width in 360 1440; do
+# in_frame FILE WIDTH: "WIDE of WINDOW, N asked for" of a page. A frame of each width measures what is in it: a window of a
+# browser without a screen is not narrower than 500 pixels. A policy that allows nothing but styles on the page itself
+# counts what the page would fetch, from the net or from the disk.
+in_frame() {
+  local policy="default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
+  local watch="var asked = 0; document.addEventListener('securitypolicyviolation', function () { asked++; });"
+  sed "s|<head>|<head><meta http-equiv=\"Content-Security-Policy\" content=\"$policy\"><script>$watch</script>|" "$1" \
+    >"$work/framed.html"
+  grep -q securitypolicyviolation "$work/framed.html" || fail "$1 has no head"
   cat >"$work/frame.html" <<HTML
-<!DOCTYPE html><title>not measured</title><iframe id="f" width="$width" height="900" src="a%20report/report.html"></iframe>
+<!DOCTYPE html><title>not measured</title><iframe id="f" width="$2" height="900" src="framed.html"></iframe>
 <script>window.onload = function () {
-  var page = document.getElementById("f").contentDocument.documentElement;
-  document.title = page.scrollWidth + " of " + page.clientWidth;
+  var frame = document.getElementById("f"), page = frame.contentDocument.documentElement;
+  document.title = page.scrollWidth + " of " + page.clientWidth + ", " + frame.contentWindow.asked + " asked for";
 }</script>
 HTML
-  title=$(browser --allow-file-access-from-files --window-size=1600,1000 --dump-dom "file://$work/frame.html" |
-    grep -o '<title>[^<]*') || fail "the browser did not open the page"
-  read -r wide _ window <<<"${title#<title>}"
-  [[ $wide =~ ^[0-9]+$ ]] || fail "$width pixels: $title"
-  ((wide <= window)) || fail "$width pixels: the page is $wide wide in a window of $window"
+  browser --allow-file-access-from-files --window-size=1600,1000 --dump-dom "file://$work/frame.html" |
+    grep -o '<title>[^<]*' | cut -c 8- || fail "the browser did not open $1"
+}
+
+# The measure itself: what is too wide, and what asks for something, is seen.
+cat >"$work/bad.html" <<'HTML'
+<!DOCTYPE html><html><head><title>bad</title></head><body><div style="width:2000px">wide</div><img src="none.png" alt="">
+<img src="http://127.0.0.1:9/none.png" alt=""></body></html>
+HTML
+read -r wide _ window asked _ <<<"$(in_frame "$work/bad.html" 1440)"
+((wide > ${window%,} && asked == 2)) || fail "a page that is too wide and asks for two files: $wide of $window $asked"
+
+for width in 360 1440; do
+  read -r wide _ window asked _ <<<"$(in_frame "$page" "$width")"
+  [[ $wide =~ ^[0-9]+$ ]] || fail "$width pixels: not measured"
+  ((wide <= ${window%,})) || fail "$width pixels: the page is $wide wide in a window of ${window%,}"
+  ((asked == 0)) || fail "$width pixels: the page asks for $asked files"
 done
 
-browser --no-pdf-header-footer --print-to-pdf="$work/page.pdf" "file://${page// /%20}" >/dev/null || fail "printing failed"
-pdftotext -layout "$work/page.pdf" "$work/page.txt"
-for section in "What to take" Why "What to build" "Where the power goes" "How far it may wander" "At the other end" Safety Energy \
-  "What is uncertain" Cautions Inputs Versions; do
-  grep -q "^[[:space:]]*$section" "$work/page.txt" || fail "the print has no section \"$section\""
+# Headings of the sections, and words of the tables, as they should be on the paper.
+text() { sed -e 's/<[^>]*>/\n/g' -e 's/&lt;/</g; s/&gt;/>/g; s/&quot;/"/g; s/&amp;/\&/g'; }
+grep -o '<h2>[^<]*' "$page" | text | grep . >"$work/headings"
+(($(wc -l <"$work/headings") >= 12)) || fail "the page has few sections"
+grep -oE '<(th|td)[ >][^<]*' "$page" | sed 's/^[^>]*>//' | text | tr -s ' -' '\n' | grep . | sort -u >"$work/words"
+(($(wc -l <"$work/words") >= 500)) || fail "the page has few words in tables"
+
+for paper in A4 letter; do
+  sed "s/@page { /@page { size: $paper; /" "$page" >"$work/$paper.html"
+  grep -q "size: $paper;" "$work/$paper.html" || fail "the page has no @page"
+  browser --no-pdf-header-footer --print-to-pdf="$work/$paper.pdf" "file://$work/$paper.html" >/dev/null ||
+    fail "$paper: printing failed"
+  pdfinfo "$work/$paper.pdf" | grep -qi "Page size:.*$paper" || fail "$paper: $(pdfinfo "$work/$paper.pdf" | grep 'Page size')"
+  pdftotext "$work/$paper.pdf" "$work/$paper.txt"
+  # A form feed begins each page.
+  tr '\f' '\n' <"$work/$paper.txt" | tr -s ' -' '\n' | sort -u >"$work/$paper.words"
+  missing=$(comm -23 "$work/words" "$work/$paper.words" | head -n 5 | tr '\n' ' ')
+  [[ -z $missing ]] || fail "$paper: the print cuts words of tables: $missing"
+  sed 1d "$work/headings" | while IFS= read -r heading; do
+    grep -qF $'\f'"$heading" "$work/$paper.txt" || fail "$paper: \"$heading\" begins no page"
+  done
+  echo "print.sh: $paper, $(pdfinfo "$work/$paper.pdf" | grep Pages)"
 done
-# Nothing of a table is cut off at the right: its last column is on the paper.
-grep -q "Stands on" "$work/page.txt" || fail "the print cuts the cautions' last column"
-echo "print.sh: $(pdfinfo "$work/page.pdf" | grep Pages)"

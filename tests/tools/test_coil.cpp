@@ -10,6 +10,7 @@
 #include <stile/coil/build.hpp>
 
 #include "pdf.hpp"
+#include "plots/chart_measure.hpp"
 
 using programs::Folder;
 using programs::Run;
@@ -535,6 +536,7 @@ TEST_CASE("charts of a coil are drawn in every format") {
     INFO(command << "\n" << run.err);
     CHECK(run.status == 0);
     CHECK(folder.names() == std::vector<std::string>{"a.pdf", "a.png", "a.svg", "s.toml"});
+    chart_measure::check_chart(folder.file("a.svg"));
     for (const char* name : {"a.png", "a.svg", "a.pdf"}) programs::fs::remove(folder.file(name));
   }
 }
@@ -732,8 +734,34 @@ TEST_CASE("a coil that an arrangement uses is shown as the plan sets it and opti
         std::string::npos);
   CHECK(folder.run("stile-coil --station s.toml --arrangement once --step none").err.find("says nothing here") !=
         std::string::npos);
-  for (const char* show : {"taps", "voltage"})
+  for (const char* show : {"taps", "voltage"}) {
     CHECK(folder.run(std::string("stile-coil --station s.toml --quiet --chart a.svg --show ") + show).status <= 1);
+    chart_measure::check_chart(folder.file("a.svg"));
+  }
+}
+
+TEST_CASE("a coil that is bypassed on every band has no chart of its voltage: the result is there, the status is 1") {
+  const Folder folder;
+  const std::string told =
+      "stile-coil: --show voltage: the coil is bypassed on every band: there is no voltage along it; "
+      "legal: --show taps";
+  std::string inductive =
+      station(programs::replaced(stated_coil, "taps = [{ band = \"20 m\", turns = 8.5, unused = \"shorted\" }]\n", ""));
+  for (std::size_t at = inductive.find("whip = {"); at != inductive.npos; at = inductive.find("whip = {"))
+    inductive.replace(at, inductive.find('}', at) + 1 - at, "impedance = \"40+20j\"");
+  const std::string plain = inductive + uses_coil;
+  for (const std::string options : {"", "--step none"}) {  // as the plan sets it, and a design of its own
+    folder.write("s.toml", plain);
+    const std::string command = "stile-coil --station s.toml --json " + options;
+    const Run run = folder.run(command + " --build-sheet sheet.pdf --chart a.svg --show voltage");
+    INFO(run.err);
+    CHECK(run.status == 1);
+    CHECK(run.err.find(told) == 0);
+    CHECK(programs::lines(run.err) == 1);
+    CHECK(run.out == folder.run(command).out);
+    CHECK(folder.names() == std::vector<std::string>{"s.toml", "sheet.pdf"});
+    programs::fs::remove(folder.file("sheet.pdf"));
+  }
 }
 
 TEST_CASE("a band on which no setting of the coil holds ends with status 1") {

@@ -1,6 +1,7 @@
 // stile-design as a user runs it.
 #include <cmath>
 
+#include "plots/chart_measure.hpp"
 #include "programs.hpp"
 
 #include "../design/briefs.hpp"
@@ -213,6 +214,7 @@ TEST_CASE("stile-design draws bands, lengths, mass and hands") {
     INFO(show << run.err);
     CHECK(run.status == 0);
     const std::string svg = content(folder.file("a.svg"));
+    chart_measure::check_chart(folder.file("a.svg"));
     if (show == "lengths")  // the second where a length between those of the stations is better
       CHECK((svg.find(">dB more than the best<") != std::string::npos ||
              svg.find(">dB more than the least of this map<") != std::string::npos));

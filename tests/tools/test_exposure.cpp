@@ -5,6 +5,7 @@
 #include <regex>
 #include <set>
 
+#include "plots/chart_measure.hpp"
 #include "programs.hpp"
 
 using programs::Folder;
@@ -294,6 +295,7 @@ TEST_CASE("charts of the field against distance and from the side") {
     const std::string svg = programs::content(folder.file(show + ".svg"));
     CHECK(svg.find("E, V/m rms") != std::string::npos);
     CHECK(svg.find("head") != std::string::npos);
+    chart_measure::check_chart(folder.file(show + ".svg"));
   }
 }
 

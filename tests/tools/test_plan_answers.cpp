@@ -1,10 +1,11 @@
 // What stile-plan says beside the comparison: the other end, reach, studies; in text, JSON and CSV alike.
+#include "figures.hpp"
+#include "plots/chart_measure.hpp"
 #include "programs.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <regex>
 #include <set>
 
 #include <fmt/format.h>
@@ -82,14 +83,6 @@ std::vector<std::map<std::string, std::string>> rows_of(const std::string& text)
   return rows;
 }
 
-std::vector<double> numbers_of(const std::string& text) {
-  static const std::regex number(R"(\d+\.?\d*(e[-+]?\d+)?)");
-  std::vector<double> numbers;
-  for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m)
-    numbers.push_back(std::stod(m->str()));
-  return numbers;
-}
-
 /// Every number of a JSON value, without its sign.
 void collect(const nlohmann::json& j, std::vector<double>& numbers) {
   if (j.is_number()) numbers.push_back(std::abs(j.get<double>()));
@@ -109,52 +102,10 @@ std::vector<double> with_texts(const nlohmann::json& j) {
   return numbers;
 }
 
-struct Printed {
-  std::string text;
-  double low = 0.0, high = 0.0;  ///< what it may be rounded from, SI
-  bool s_units = false;
-};
-
-/// Numbers of a text for people with their units; those inside names and words left out.
-std::vector<Printed> printed(std::string text, const std::set<std::string>& names) {
-  static const std::map<std::string, double> units{
-      {"mW", 1e-3},        {"uW", 1e-6}, {"kV", 1e3},  {"mV", 1e-3}, {"uH", 1e-6}, {"nH", 1e-9},  {"pF", 1e-12},
-      {"nF", 1e-9},        {"mA", 1e-3}, {"uA", 1e-6}, {"kHz", 1e3}, {"MHz", 1e6}, {"%", 1e-2},   {"g", 1e-3},
-      {"min", 1.0 / 60.0}, {"km", 1e3},  {"cm", 1e-2}, {"mm", 1e-3}, {"l", 1e-3},  {"kohm", 1e3}, {"mohm", 1e-3}};
-  std::vector<std::string> longest_first(names.begin(), names.end());
-  std::sort(longest_first.begin(), longest_first.end(),
-            [](const std::string& a, const std::string& b) { return a.size() > b.size(); });
-  for (const std::string& name : longest_first) {
-    for (std::size_t at = text.find(name); at != std::string::npos; at = text.find(name, at))
-      text.replace(at, name.size(), "_");
-  }
-  static const std::regex number(R"((^|[^A-Za-z0-9.\-])(\d+(\.\d+)?)(\s*(%|[A-Za-z]+))?)");
-  std::vector<Printed> all;
-  for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m) {
-    const std::string digits = (*m)[2], unit = (*m)[5];
-    const std::size_t point = digits.find('.');
-    const double half =
-        0.500001 * std::pow(10.0, point == std::string::npos ? 0.0 : -double(digits.size() - point - 1));
-    const auto scale = units.find(unit);
-    const double si = scale == units.end() ? 1.0 : scale->second, value = std::stod(digits);
-    all.push_back({(*m)[0], (value - half) * si, (value + half) * si, unit == "S"});
-  }
-  return all;
-}
-
-/// @param factor  what the printed number is off by
-bool among(const std::vector<double>& numbers, const Printed& p, double factor = 1.0) {
-  const auto has = [&](double low, double high) {
-    return std::any_of(numbers.begin(), numbers.end(), [&](double x) { return x >= low && x <= high; });
-  };
-  constexpr double db_per_s_unit = 6.0;  // an S unit is said beside its decibels
-  return has(factor * p.low, factor * p.high) ||
-         (p.s_units && has(factor * db_per_s_unit * p.low, factor * db_per_s_unit * p.high));
-}
-
 }  // namespace
 
-TEST_CASE("of a station of constant loads every number of the text stands in JSON and in CSV") {
+TEST_CASE(
+    "of a station of constant loads every number of the text stands in JSON and in CSV, and of the page in JSON") {
   const Folder folder;
   folder.write(
       "s.toml",
@@ -288,6 +239,15 @@ name = "coil")"),
   CHECK(sharp > 80);
   CAPTURE(sharp, by_luck);
   CHECK(4 * by_luck <= sharp);  // of numbers that are off by 7 % three of four are missed, whether up or down
+  REQUIRE(folder.run("stile-plan s.toml --reach --report out --quiet -o again.txt").status == 0);
+  collect(j, json, names);
+  names.insert({"over 1 g", "over 1 g or 10 g"});  // of which nothing is computed
+  const std::vector<Printed> page = printed(page_text(programs::content(folder.file("out") / "report.html")), names);
+  CHECK(page.size() > 150);
+  for (const Printed& p : page) {
+    INFO(p.text);
+    CHECK(among(json, p));
+  }
 }
 
 TEST_CASE("what the other end notices stands in text, JSON and CSV alike") {
@@ -360,16 +320,38 @@ TEST_CASE("what is carried and touched stands in text, JSON and CSV alike") {
   CHECK(!fs::exists(folder.file("two.svg")));
 }
 
-TEST_CASE("a chart that a plan turns out not to have is refused with those that it has") {
+TEST_CASE(
+    "a chart that a plan turns out not to have leaves the result, is told with those that it has, and is status 1") {
   const Folder folder;
   // Nothing holds at an inductive load: no match is taken.
-  folder.write("s.toml", replaced(replaced(station, "20-300j", "20+300j"), "30-250j", "30+250j"));
+  const std::string inductive = replaced(replaced(station, "20-300j", "20+300j"), "30-250j", "30+250j");
+  folder.write("s.toml", inductive);
+  const std::string told = "stile-plan: --show \"match-40-m\": this plan has no such chart; legal: --show budget-dry, "
+                           "swr-dry, budget-wet, swr-wet, bands-power, mass-power, hands-power, wander";
   const Run run = folder.run("stile-plan s.toml --chart a.svg --show match-40-m");
-  CHECK(run.status == 2);
-  CHECK(run.out.empty());
-  CHECK(run.err == "stile-plan: --show \"match-40-m\": this plan has no such chart; legal: budget-dry, swr-dry, "
-                   "budget-wet, swr-wet, bands-power, mass-power, hands-power, wander\n");
+  CHECK(run.status == 1);
+  CHECK(run.out == folder.run("stile-plan s.toml").out);
+  CHECK(run.err.find(told + "; 40 m: ") == 0);
+  CHECK(programs::lines(run.err) == 1);
   CHECK(folder.names() == std::vector<std::string>{"s.toml"});
+  // With a report beside it: that is written too.
+  const Run report = folder.run("stile-plan s.toml --json -o a.json --report out --chart a.svg --show match-40-m");
+  CHECK(report.status == 1);
+  CHECK(report.err.find(told) == 0);
+  CHECK(folder.names() == std::vector<std::string>{"a.json", "out", "s.toml"});
+  CHECK(programs::content(folder.file("a.json")) == programs::content(folder.file("out") / "plan.json"));
+  // Also where every band holds: seventeen arrangements are more than bands-power has looks for.
+  std::string many = station;
+  for (int n = 3; n <= 17; ++n)
+    many += fmt::format("[[arrangement]]\nname = \"coil {}\"\nkind = \"base coil\"\ntrim = \"each condition\"\n", n);
+  folder.write("s.toml", many);
+  CHECK(folder.run("stile-plan s.toml -o b.txt").status == 0);
+  const Run crowd = folder.run("stile-plan s.toml -o a.txt --chart a.svg --show bands-power");
+  CHECK(crowd.status == 1);
+  CHECK(crowd.err ==
+        "stile-plan: --show \"bands-power\": this plan has no such chart; legal: --show budget-dry, swr-dry, "
+        "budget-wet, swr-wet, mass-power, hands-power, match-40-m, wander\n");
+  CHECK(programs::content(folder.file("a.txt")) == programs::content(folder.file("b.txt")));
 }
 
 TEST_CASE("names of charts are known of every station before its work, and a wrong one is told then") {
@@ -427,8 +409,9 @@ kind = "base coil"
   REQUIRE(report.status <= 1);
   std::size_t charts = 0;
   for (const auto& file : fs::directory_iterator(folder.file("out"))) {
-    if (file.path().extension() != ".png") continue;
+    if (file.path().extension() != ".svg" || file.path().stem() == "card") continue;
     ++charts;
+    chart_measure::check_chart(file.path());
     CAPTURE(file.path().stem().string());
     CHECK((", " + names).find(", " + file.path().stem().string()) != std::string::npos);
   }
@@ -467,6 +450,7 @@ TEST_CASE("a study names both sides of a change in every format and draws it") {
   REQUIRE(text.status == 0);
   CHECK(text.err.empty());
   CHECK(folder.names() == std::vector<std::string>{"s.toml", "study.svg"});
+  chart_measure::check_chart(folder.file("study.svg"));
   const auto j = folder.run(vary + "--json").json();
   REQUIRE(j["bands"].size() == 1);
   REQUIRE(j["bands"][0]["points"].size() == 5);

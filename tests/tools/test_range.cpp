@@ -10,6 +10,7 @@
 #include <stile/station/station.hpp>
 #include <stile/tuner/tuner.hpp>
 
+#include "plots/chart_measure.hpp"
 #include "programs.hpp"
 
 using namespace programs;
@@ -463,6 +464,7 @@ TEST_CASE("every chart of stile-range is drawn in every format and leaves nothin
     CHECK(folder.names() ==
           std::vector<std::string>{"a.pdf", "a.png", "a.svg", "result", "roller.toml", "small.toml", "station.toml"});
     CHECK(content(folder.file("a.png")).find("\x89PNG") == 0);
+    chart_measure::check_chart(folder.file("a.svg"));
     CHECK(content(folder.file("result")).find("\nCaution, RF burn: ") != std::string::npos);
   }
 }

@@ -5,6 +5,10 @@
 
 #include <fmt/format.h>
 
+#include <stile/base/quantity.hpp>
+
+#include "figures.hpp"
+#include "plots/chart_measure.hpp"
 #include "programs.hpp"
 
 namespace fs = std::filesystem;
@@ -26,10 +30,16 @@ std::string unescaped(std::string text) {
   return text;
 }
 
+/// Places on the page of the tables that a test has read.
+using TablesRead = std::set<std::size_t>;
+
 /// Cells by the row's name and the column's heading, of the table whose caption begins so.
-std::map<std::string, std::map<std::string, std::string>> table(const std::string& html, const std::string& caption) {
+std::map<std::string, std::map<std::string, std::string>> read_table(const std::string& html,
+                                                                     const std::string& caption, TablesRead& read) {
   const std::size_t at = html.find("<caption>" + caption);
+  INFO(caption);
   REQUIRE(at != html.npos);
+  read.insert(at);
   const std::string body = html.substr(at, html.find("</table>", at) - at);
   std::map<std::string, std::map<std::string, std::string>> rows;
   const std::regex row("<th scope=\"row\">([^<]*)</th>((?:<td data-head=\"[^\"]*\">[^<]*</td>)*)"),
@@ -46,9 +56,41 @@ std::string db(const nlohmann::json& value) {
   return value.is_null() ? "not known" : fmt::format("{:.1f}", value.get<double>());
 }
 
+/// "12.3 (11.0..14.1)"
+std::string with_range(const nlohmann::json& value, const nlohmann::json& range) {
+  return fmt::format("{} ({}..{})", db(value), db(range[0]), db(range[1]));
+}
+
+std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
+
+/// What an arrangement's normal conditions come to at worst, as cells of the page.
+struct Worst {
+  double loss_db = 0.0, volt = 0.0, volt_high = 0.0;
+  const nlohmann::json* narrowest = nullptr;
+  explicit Worst(const nlohmann::json& arrangement) {
+    for (const nlohmann::json& c : arrangement.at("conditions")) {
+      if (c.at("role") != "normal") continue;
+      loss_db = std::max(loss_db, c.at("worst_loss_db").get<double>());
+      volt = std::max(volt, c.at("load_voltage_v_peak").get<double>());
+      volt_high = std::max(volt_high, c.at("load_voltage_high_v_peak").get<double>());
+      if (narrowest == nullptr || c.at("bandwidth_hz") < narrowest->at("bandwidth_hz")) narrowest = &c;
+    }
+  }
+  std::string base() const {
+    return stile::print_quantity(volt, stile::Unit::volt, 3) + " (" +
+           stile::print_quantity(volt_high, stile::Unit::volt, 3) + ")";
+  }
+  std::string bandwidth() const {
+    const double width = narrowest->at("bandwidth_hz");
+    if (width == 0.0) return "none";
+    return (narrowest->at("bandwidth_limited_by_data").get<bool>() ? ">" : "") +
+           stile::print_quantity(width, stile::Unit::hertz, 3);
+  }
+};
+
 }  // namespace
 
-TEST_CASE("the figures of the report's verdict and comparison equal the JSON beside them") {
+TEST_CASE("every figure of the report equals the JSON beside it") {
   const Folder folder;
   const Run run =
       folder.run("stile-plan \"" + examples +
@@ -58,59 +100,105 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
   CHECK(run.err.empty());
   const std::string html = content(folder.file("a report") / "report.html");
   const nlohmann::json plan = nlohmann::json::parse(content(folder.file("a report") / "plan.json"));
-  auto taken = table(html, "What to take");
-  std::size_t figures = 0;
+  TablesRead tables_read;
+  const auto table = [&](const std::string& caption) { return read_table(html, caption, tables_read); };
+  auto taken = table("What to take");
+  std::size_t figures = 0, parts_set = 0;
   for (const nlohmann::json& band : plan.at("bands")) {
     const std::string name = band.at("band");
     INFO(name);
-    auto compared = table(html, name + ": ");
+    const std::string name_of_taken = band.at("taken");
+    auto compared = table(name + ": ");
     REQUIRE(compared.size() == band.at("arrangements").size());
     for (const nlohmann::json& a : band.at("arrangements")) {
       const std::string arrangement = a.at("name");
       INFO(arrangement);
       auto& row = compared[arrangement];
-      const double swr = a.at("worst_swr");
-      CHECK(row["SWR"] == (swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"));
-      CHECK(row["to path, dB"].rfind(db(a.at("path_db")), 0) == 0);
+      const Worst worst(a);
+      CHECK(row["SWR"] == swr_text(a.at("worst_swr")));
+      CHECK(row["to path, dB"] == with_range(a.at("counted_db"), a.at("counted_range_db")));
+      CHECK(db(a.at("path_db")) == db(a.at("counted_db")));
       CHECK(row["radiated, dB"] == db(a.at("radiated_db")));
-      double loss_db = 0.0;  // each figure of its own worst normal condition
-      for (const nlohmann::json& c : a.at("conditions"))
-        loss_db = std::max(loss_db, c.at("worst_loss_db").get<double>());
-      CHECK(row["to antenna, dB"] == db(loss_db));
-      const nlohmann::json& range = a.at("counted_range_db");
-      CHECK(row["to path, dB"] == fmt::format("{} ({}..{})", db(a.at("counted_db")), db(range[0]), db(range[1])));
-      CHECK(row["Within the limits"].empty() == !a.at("ok").get<bool>());
-      figures += 6;
+      CHECK(row["to antenna, dB"] == db(worst.loss_db));
+      CHECK(row["S units"] == fmt::format("{:.1f}", a.at("counted_db").get<double>() / 6.0));
+      CHECK(row["base, peak"] == worst.base());
+      CHECK(row["bandwidth"] == worst.bandwidth());
+      CHECK(row["Within the limits"] == (!a.at("ok").get<bool>()                ? ""
+                                         : a.at("holds_throughout").get<bool>() ? "holds"
+                                                                                : "as stated"));
+      figures += row.size();
+      if (name_of_taken != arrangement) continue;
+      auto& take = taken[name];
+      CHECK(take["Take"] == arrangement + (band.at("choice") == "undecided" ? " (undecided)" : ""));
+      CHECK(take["dB below full power"] == row["to path, dB"]);
+      CHECK(take["which is the power"] == "towards the other station");
+      CHECK(take["Radiated, dB below it"] == with_range(a.at("radiated_db"), a.at("radiated_range_db")));
+      CHECK(take["At the base, peak"] == worst.base());
+      if (a.at("hands") == 0)
+        CHECK(take["A hand sets anew"].rfind("nothing", 0) == 0);
+      else
+        CHECK(take["A hand sets anew"] == a.at("trim").get<std::string>());
+      auto set = table(name + ", " + arrangement + ": what ");
+      CHECK(set.size() == a.at("conditions").size());
+      for (const nlohmann::json& s : a.at("settings")) {
+        const std::string& cell = set[s.at("condition")]["Set"];
+        INFO(cell);
+        for (const nlohmann::json& e : s.at("elements")) {
+          const std::string kind = e.at("kind");
+          const stile::Unit unit = kind == "inductor" ? stile::Unit::henry : stile::Unit::farad;
+          CHECK(cell.find(e.at("place").get<std::string>() + " " + kind + " " +
+                          stile::print_quantity(e.at("value"), unit, 3)) != cell.npos);
+          ++parts_set;
+        }
+      }
+      for (const nlohmann::json& c : a.at("conditions")) CHECK(set[c.at("condition")]["SWR"] == swr_text(c.at("swr")));
+      auto reach = table(fmt::format("{}, {}: {:.0f} % of the ways", name, arrangement,
+                                     100.0 * a.at("reach").at("share_inside").get<double>()));
+      CHECK(reach.size() == a.at("reach").at("conditions").size());
+      for (const nlohmann::json& c : a.at("reach").at("conditions"))
+        CHECK(reach[c.at("condition")]["How far"] == c.at("words").get<std::string>());
     }
-    const std::string caption_of_taken = band.at("taken");
-    auto& row = taken[name];
-    CHECK(row["Take"].rfind(caption_of_taken, 0) == 0);
-    for (const nlohmann::json& a : band.at("arrangements")) {
-      if (a.at("name") == caption_of_taken) CHECK(row["dB below full power"].rfind(db(a.at("counted_db")), 0) == 0);
-    }
+    CHECK(taken[name]["Take"].rfind(name_of_taken, 0) == 0);
     for (const nlohmann::json& time : plan.at("energy")) {
-      if (time.at("arrangement") == caption_of_taken)
-        CHECK(row["Hours on the battery"].rfind(fmt::format("{:.1f} ", time.at("operating_time_h").get<double>()), 0) ==
-              0);
+      if (time.at("arrangement") != name_of_taken) continue;
+      const nlohmann::json& range = time.at("operating_time_range_h");
+      CHECK(taken[name]["Hours on the battery"] == with_range(time.at("operating_time_h"), range));
+    }
+    if (band.at("choice") == "undecided" && !band.at("measure").empty()) {
+      auto measures = table(name + ", undecided: ");
+      for (const nlohmann::json& m : band.at("measure"))
+        CHECK(measures[m.at("what")]["Settles it in"] ==
+              fmt::format("{:.0f} % of its possible outcomes", 100.0 * m.at("settles").get<double>()));
     }
     CHECK(html.find(band.at("verdict").get<std::string>().substr(0, 40)) != html.npos);
   }
-  CHECK(figures == 6 * 6 * 6);
+  CHECK(figures == 6 * 6 * 8);
+  CHECK(parts_set >= 6 * 3);
+  CHECK(taken.size() == plan.at("bands").size());
   // The other tables, a row each thing that the JSON has.
-  auto far = table(html, "How much weaker");
+  auto far = table("How much weaker");
   std::size_t rows = 0;
   for (const nlohmann::json& band : plan.at("bands")) {
     for (const nlohmann::json& a : band.at("arrangements")) {
       auto& row = far[band.at("band").get<std::string>() + ", " + a.at("name").get<std::string>()];
-      const auto weaker = [](const nlohmann::json& db) { return fmt::format("{:.1f} dB", db.get<double>()); };
-      CHECK(row["than the best"].rfind(weaker(a.at("against_best_db")) + ",", 0) == 0);
-      if (!a.at("against_quarter_wave_db").is_null())
-        CHECK(row["than a quarter wave"].rfind(weaker(a.at("against_quarter_wave_db")) + ",", 0) == 0);
+      const auto weaker = [&](const char* than) {
+        return a.at(than + std::string("_db")).is_null()
+                   ? "not known"
+                   : fmt::format("{:.1f} dB, {:.1f} S", a.at(than + std::string("_db")).get<double>(),
+                                 a.at(than + std::string("_s_units")).get<double>());
+      };
+      CHECK(row["than the best"] == weaker("against_best"));
+      CHECK(row["than a quarter wave"] == weaker("against_quarter_wave"));
+      const auto share = [&](const char* key) {
+        return a.at(key).is_null() ? std::string() : fmt::format("{:.0f} %", 100.0 * a.at(key).get<double>());
+      };
+      CHECK(row["failed"] == share("contacts_failed_share"));
+      CHECK(row["lost"] == share("contacts_lost_share"));
       ++rows;
     }
   }
   CHECK(far.size() == rows);
-  auto times = table(html, "Operating time");
+  auto times = table("Operating time");
   CHECK(times.size() == plan.at("energy").size());
   for (const nlohmann::json& t : plan.at("energy")) {
     auto& row = times[t.at("arrangement")];
@@ -123,10 +211,15 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
     CHECK(row["Tuner costs"] ==
           (tuner_a > 0.0 ? fmt::format("{:.0f} min", 60.0 * t.at("tuner_costs_h").get<double>()) : "-"));
     CHECK(row["And takes"] == (tuner_a > 0.0 ? fmt::format("{:.2f} Ah", t.at("tuner_charge_ah").get<double>()) : "-"));
-    CHECK(row["1 Ah more"] == fmt::format("{:.1f} to {:.1f} h", t.at("hours_per_ah")[0].get<double>(),
-                                          t.at("hours_per_ah")[1].get<double>()));
+    CHECK(row["To tune"] == (tuner_a > 0.0 ? fmt::format("{:.3f} A", t.at("tuner_tuning_a").get<double>()) : "-"));
+    const auto hours = [&](const char* key) {
+      return fmt::format("{:.1f} to {:.1f}", t.at(key)[0].get<double>(), t.at(key)[1].get<double>());
+    };
+    CHECK(row["Hours, from and to"] == "(" + hours("operating_time_range_h") + ")");
+    CHECK(row["1 Ah more"] == hours("hours_per_ah") + " h");
+    CHECK(row["1 kg more"] == hours("hours_per_kg") + " h");
   }
-  auto searched = table(html, "What a tuner's own search reaches");
+  auto searched = table("What a tuner's own search reaches");
   const auto power = [](double w) { return w < 1.0 ? fmt::format("{:.3g} mW", 1e3 * w) : fmt::format("{:.3g} W", w); };
   std::size_t searches = 0;
   std::set<std::string> ends;
@@ -160,39 +253,120 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
   CHECK(searches == 12);
   CHECK(ends.size() >= 2);  // the column is not empty
   CHECK(searched.size() == searches);
-  auto carried = table(html, "Mass, volume and hands");
+  auto carried = table("Mass, volume and hands");
+  CHECK(carried.size() == plan.at("carrying").at("parts").size());
   for (const nlohmann::json& parts : plan.at("carrying").at("parts")) {
-    const double kg = parts.at("mass_kg");
-    CHECK(carried[parts.at("arrangement")]["Mass"] == fmt::format("{}{:.3g} {}",
-                                                                  parts.at("typical").get<bool>() ? "~" : "",
-                                                                  kg < 1.0 ? 1e3 * kg : kg, kg < 1.0 ? "g" : "kg"));
+    const std::string about = parts.at("typical").get<bool>() ? "~" : "";
+    const double kg = parts.at("mass_kg"), litre = 1e3 * parts.at("volume_m3").get<double>();
+    auto& row = carried[parts.at("arrangement")];
+    CHECK(row["Mass"] == fmt::format("{}{:.3g} {}", about, kg < 1.0 ? 1e3 * kg : kg, kg < 1.0 ? "g" : "kg"));
+    CHECK(row["Volume"] == (litre > 0.0 ? fmt::format("{}{:.2g} l", about, litre) : "-"));
   }
-  auto body = table(html, "What goes into the body"), touched = table(html, "What is touched");
-  std::map<std::string, std::pair<double, double>> worst;  // W/kg, V peak at the base
-  std::map<std::string, std::string> with_spread;          // W/kg
+  for (const nlohmann::json& order : plan.at("carrying").at("orders")) {
+    auto& row = carried[order.at("arrangement")];
+    INFO(order.at("arrangement"));
+    CHECK(row["In the file's order"] == fmt::format("{:.4g} s", order.at("stated_order_seconds").get<double>()));
+    const std::size_t served = order.at("order").size();
+    CHECK(row["Through all bands"] ==
+          (served == 0
+               ? "-"
+               : fmt::format(
+                     "{}{} touched, {:.4g} s",
+                     served < plan.at("bands").size() ? fmt::format("{} of {}: ", served, plan.at("bands").size()) : "",
+                     order.at("touches").get<int>(), order.at("seconds").get<double>())));
+    const nlohmann::json& between = order.at("between_conditions");
+    const double seconds = between.at("seconds");
+    CHECK(row["Between conditions"].find(seconds > 0.0 ? fmt::format(", {:.3g} s", seconds) : "nothing") !=
+          std::string::npos);
+  }
+  // Of each figure the worst condition; a limb's heat is that of its greatest current.
+  struct Body {
+    double whole = -1.0, base = 0.0, coil = 0.0, open = -1.0, contact = -1.0;
+    std::string whole_text = "-";
+    std::map<std::string, const nlohmann::json*> limbs;
+  };
+  std::map<std::string, Body> worst;
   for (const nlohmann::json& b : plan.at("body")) {
-    const std::string name = b.at("band").get<std::string>() + ", " + b.at("arrangement").get<std::string>();
-    double& w = worst[name].first;
-    if (!b.contains("whole_body_w_kg") || b.at("whole_body_w_kg").get<double>() <= w) continue;
-    w = b.at("whole_body_w_kg").get<double>();
-    const nlohmann::json& spread = b.at("whole_body_range_w_kg");
-    with_spread[name] =
-        fmt::format("{:.3g} ({:.3g} to {:.3g})", w, spread.at(0).get<double>(), spread.at(1).get<double>());
+    Body& w = worst[b.at("band").get<std::string>() + ", " + b.at("arrangement").get<std::string>()];
+    if (!b.at("in_model").get<bool>()) continue;
+    if (const double whole = b.at("whole_body_w_kg"); whole > w.whole) {
+      const nlohmann::json& spread = b.at("whole_body_range_w_kg");
+      w.whole = whole;
+      w.whole_text = fmt::format("{:.3g} ({:.3g} to {:.3g})", whole, spread[0].get<double>(), spread[1].get<double>());
+    }
+    for (const nlohmann::json& l : b.at("limbs")) {
+      const nlohmann::json*& known = w.limbs[l.at("where") == "hand and wrist" ? "hand" : "foot"];
+      if (known == nullptr || l.at("current_a_rms") > known->at("current_a_rms")) known = &l;
+    }
   }
   for (const nlohmann::json& c : plan.at("contact")) {
-    double& v = worst[c.at("band").get<std::string>() + ", " + c.at("arrangement").get<std::string>()].second;
-    v = std::max(v, c.at("terminal_v_peak").get<double>());
+    Body& w = worst[c.at("band").get<std::string>() + ", " + c.at("arrangement").get<std::string>()];
+    w.base = std::max(w.base, c.at("terminal_v_peak").get<double>());
+    w.coil = std::max(w.coil, c.at("coil_v_peak").get<double>());
+    for (const nlohmann::json& place : c.at("places")) {
+      w.open = std::max(w.open, place.at("open_v_rms").get<double>());
+      w.contact = std::max(w.contact, 1e3 * place.at("contact_a_rms").get<double>());
+    }
   }
   REQUIRE(!worst.empty());
+  auto body = table("What goes into the body"), touched = table("What is touched");
   CHECK(body.size() == worst.size());
-  for (const auto& [name, value] : worst) {
+  CHECK(touched.size() == worst.size());
+  const auto four_figures = [](const std::string& cell, double value) {
+    return value < 0.0 ? cell == "-" : std::abs(std::stod(cell) - value) <= 0.0006 * value;
+  };
+  for (const auto& [name, w] : worst) {
     INFO(name);
-    if (value.first > 0.0) CHECK(body[name]["W/kg"] == with_spread[name]);
-    CHECK(std::abs(std::stod(touched[name]["base, V peak"]) - value.second) <= 0.0006 * value.second);
+    CHECK(body[name]["W/kg"] == w.whole_text);
+    for (const char* limb : {"hand", "foot"}) {
+      const auto known = w.limbs.find(limb);
+      const std::string& cell = body[name][limb + std::string(", mA")];
+      if (known == w.limbs.end()) {
+        CHECK(cell == "-");
+        continue;
+      }
+      const nlohmann::json& range = known->second->at("current_range_a");
+      CHECK(cell == fmt::format("{:.3g} ({:.3g} to {:.3g})", 1e3 * known->second->at("current_a_rms").get<double>(),
+                                1e3 * range[0].get<double>(), 1e3 * range[1].get<double>()));
+    }
+    CHECK(four_figures(touched[name]["base, V peak"], w.base));
+    CHECK(four_figures(touched[name]["along the coil, V peak"], w.coil > 0.0 ? w.coil : -1.0));
+    CHECK(four_figures(touched[name]["touched, V rms open"], w.open));
+    for (const auto& [head, cell] : touched[name]) {
+      if (head.rfind("mA through", 0) == 0) CHECK(four_figures(cell, w.contact));
+    }
+  }
+  // No other number stands on it either that the JSON has not; two tables show amperes as mA, as their headings say.
+  std::vector<double> json;
+  std::set<std::string> names;
+  programs::collect(plan, json, names);
+  std::string in_ma, rest = html;
+  for (const char* caption : {"What goes into the body", "What is touched"}) {
+    const std::size_t from = rest.find(std::string("<caption>") + caption), to = rest.find("</table>", from);
+    in_ma += rest.substr(from, to - from);
+    rest.erase(from, to - from);
+  }
+  const std::vector<programs::Printed> all = programs::printed(programs::page_text(rest), names);
+  CHECK(all.size() > 1000);
+  for (const programs::Printed& p : all) {
+    INFO(p.text);
+    CHECK(programs::among(json, p));
+  }
+  for (const programs::Printed& p : programs::printed(programs::page_text("<section>" + in_ma + "</section>"), names)) {
+    INFO(p.text);
+    CHECK((programs::among(json, p) || programs::among(json, p, 1e-3)));
   }
   // Every caution, every field that was found, the whole station file, and nothing to be fetched.
-  for (const nlohmann::json& caution : plan.at("cautions"))
-    CHECK(html.find(">" + caution.at("hazard").get<std::string>() + "<") != html.npos);
+  auto cautions = table("All cautions");
+  for (const nlohmann::json& caution : plan.at("cautions")) {
+    auto& row = cautions[caution.at("hazard")];
+    CHECK(row["What to do"] == caution.at("text").get<std::string>());
+    CHECK(row["Stands on"] == caution.at("basis").get<std::string>());
+  }
+  // No table of the page is left out of this test.
+  std::size_t tables = 0;
+  for (std::size_t at = html.find("<caption>"); at != html.npos; at = html.find("<caption>", at + 1)) ++tables;
+  CHECK(tables == tables_read.size());
   CHECK(html.find("[battery]") != html.npos);
   CHECK(html.find("walker.toml</p>") != html.npos);  // the wires as they are drawn
   CHECK(html.find("[person]") != html.npos);
@@ -210,9 +384,88 @@ TEST_CASE("the figures of the report's verdict and comparison equal the JSON bes
   }
   // Each chart of the folder stands on the page with what it shows.
   std::size_t drawn = 0;
-  for (const auto& entry : fs::directory_iterator(folder.file("a report")))
-    if (entry.path().extension() == ".svg" && entry.path().filename() != "card.svg") ++drawn;
+  std::size_t in_gallery = 0;
+  for (const auto& entry : fs::directory_iterator(folder.file("a report"))) {
+    const fs::path& svg = entry.path();
+    if (svg.extension() != ".svg" || svg.filename() == "card.svg") continue;
+    ++drawn;
+    chart_measure::check_chart(svg);
+    const fs::path shown = fs::path(examples) / "gallery" / svg.filename();
+    if (!fs::exists(shown)) continue;
+    ++in_gallery;
+    INFO(shown);
+    CHECK(content(svg) == content(shown));
+  }
+  CHECK(in_gallery == 9);
   const std::regex figure("<figure><svg[^>]* role=\"img\" aria-label=\"[^\"]+\"");
   const auto pictures = std::distance(std::sregex_iterator(html.begin(), html.end(), figure), std::sregex_iterator());
   CHECK(static_cast<std::size_t>(pictures) == drawn + plan.at("bands").size());  // and a circuit each band
+}
+
+namespace {
+
+const std::string small_station = R"([station]
+name = "test"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7.0 MHz"
+high = "7.2 MHz"
+[[load]]
+condition = "dry"
+impedance = "20-300j"
+[[arrangement]]
+name = "coil"
+kind = "base coil"
+)";
+
+}  // namespace
+
+TEST_CASE("without gnuplot a report has all but its pictures, their scripts, and says so") {
+  const Folder folder;
+  folder.write("station.toml", small_station);
+  const Run run = folder.run("PATH='" STILE_TOOLS_FOLDER "' stile-plan station.toml --report out -o text");
+  INFO(run.err);
+  CHECK(run.status == 0);
+  CHECK(
+      run.err.find("stile-plan: warning: gnuplot is not installed; the chart's script is out/budget-dry.gp; render it "
+                   "with: ") == 0);
+  std::size_t scripts = 0;
+  for (const auto& entry : fs::directory_iterator(folder.file("out"))) {
+    const std::string kind = entry.path().extension();
+    scripts += kind == ".gp";
+    CHECK(kind != ".png");
+    CHECK((kind != ".svg" || entry.path().filename() == "card.svg"));
+  }
+  CHECK(scripts >= 6);
+  CHECK(programs::lines(run.err) == scripts);
+  const std::string html = content(folder.file("out") / "report.html");
+  CHECK(html.find("No chart could be drawn: gnuplot is not installed.") != html.npos);
+  CHECK(html.find("What to take on each band") != html.npos);
+  CHECK(fs::exists(folder.file("out") / "card.pdf"));
+}
+
+TEST_CASE("a report into a folder that may not be written to is told, and leaves nothing") {
+  const Folder folder;
+  folder.write("station.toml", small_station);
+  for (const char* name : {"none", "full"}) fs::create_directory(folder.file(name));
+  folder.write("full/plan.json", "old");
+  for (const char* name : {"none", "full"}) fs::permissions(folder.file(name), fs::perms(0555));
+  // Root may write everywhere: without that right of his, the folder's mode counts for him too.
+  const std::string tool =
+      (::geteuid() == 0 ? "setpriv --bounding-set=-dac_override,-dac_read_search " : "") + std::string("stile-plan ");
+  for (const auto& [where, place] : {std::pair{"none", "none/comparison.txt: cannot be written"},
+                                     std::pair{"full", "full/comparison.txt: cannot be written"},
+                                     std::pair{"none/new", "none/new: cannot be made"}}) {
+    const Run run = folder.run(tool + "station.toml -o result.txt --report " + where);
+    INFO(run.err);
+    CHECK(run.status == 2);
+    CHECK(run.err.find(std::string("stile-plan: ") + place + ": Permission denied") == 0);
+    CHECK(programs::lines(run.err) == 1);
+    CHECK(fs::is_empty(folder.file("none")));
+    CHECK(content(folder.file("full/plan.json")) == "old");
+    CHECK(folder.names() == std::vector<std::string>{"full", "none", "station.toml"});
+  }
+  for (const char* name : {"none", "full"}) fs::permissions(folder.file(name), fs::perms(0755));
 }

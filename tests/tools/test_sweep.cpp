@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "plots/chart_measure.hpp"
 #include "programs.hpp"
 
 using programs::Folder;
@@ -308,7 +309,7 @@ TEST_CASE("sweep: charts of each kind are drawn") {
     CHECK(
         run.status ==
         (more.find("--remove") == std::string::npos ? 0 : 1));  // without a cable that was not there: no series circuit
-    CHECK(programs::content(folder.file("a.svg")).find("</svg>") != std::string::npos);
+    chart_measure::check_chart(folder.file("a.svg"));
     programs::fs::remove(folder.file("a.svg"));
   }
   // Every file has its line, under its name.
@@ -319,6 +320,7 @@ TEST_CASE("sweep: charts of each kind are drawn") {
     INFO(show << run.err);
     REQUIRE(run.status == 0);
     const std::string svg = programs::content(folder.file("a.svg"));
+    chart_measure::check_chart(folder.file("a.svg"));
     for (const char* text : {"dry.s1p, measured<", "dry.s1p, corrected<", "wet.s1p, corrected<", "damp.s1p, compared<",
                              "Measured: dry.s1p, wet.s1p, read by"})
       CHECK(svg.find(text) != std::string::npos);

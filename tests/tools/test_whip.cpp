@@ -11,6 +11,7 @@
 #include <stile/wire/detail/matrix.hpp>
 #include <stile/wire/solve.hpp>
 
+#include "plots/chart_measure.hpp"
 #include "programs.hpp"
 
 using programs::Folder;
@@ -637,6 +638,7 @@ TEST_CASE("every chart of a whip is drawn in every format") {
     const std::string svg = programs::content(folder.file("a.svg"));
     CHECK(svg.find("7.1 MHz") != std::string::npos);
     CHECK(svg.find("wire lifted") != std::string::npos);
+    chart_measure::check_chart(folder.file("a.svg"));
     for (const char* name : {"a.png", "a.svg", "a.pdf"}) programs::fs::remove(folder.file(name));
   }
 }

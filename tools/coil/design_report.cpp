@@ -445,7 +445,7 @@ plots::Chart design_taps_chart(const DesignCase& c) {
        c.station + ". Q: band in practice. Computed by " + version_text("stile-coil") + chart_caution});
 }
 
-plots::Chart design_voltage_chart(const DesignCase& c) {
+std::optional<plots::Chart> design_voltage_chart(const DesignCase& c) {
   std::map<std::string, plots::CoilVoltage> by_band;
   std::vector<std::string> order;
   for (std::size_t n = 0; n < c.served.size(); ++n) {
@@ -463,8 +463,7 @@ plots::Chart design_voltage_chart(const DesignCase& c) {
     if (known == by_band.end()) order.push_back(c.served[n].band);
     if (known == by_band.end() || most(known->second) < most(curve)) by_band[c.served[n].band] = curve;
   }
-  if (order.empty())
-    throw UsageError("the coil is bypassed on every band: there is no voltage along it; legal: --show taps");
+  if (order.empty()) return std::nullopt;
   std::vector<plots::CoilVoltage> curves;
   for (const std::string& band : order) curves.push_back(by_band[band]);
   return plots::coil_voltage_chart(

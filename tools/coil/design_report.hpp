@@ -61,7 +61,7 @@ plots::CoilSheet design_sheet(const DesignCase& c, double lead_m);
 
 /// The taps as a ladder.
 plots::Chart design_taps_chart(const DesignCase& c);
-/// Voltage along the coil on each band, in the condition where it is highest.
-plots::Chart design_voltage_chart(const DesignCase& c);
+/// Voltage along the coil on each band, in the condition where it is highest; nothing where it is bypassed everywhere.
+std::optional<plots::Chart> design_voltage_chart(const DesignCase& c);
 
 }  // namespace stile::tools

@@ -140,8 +140,9 @@ Description describe_tool() {
   d.charts = true;
   d.does_not_hold = "on a band no setting of the coil holds, or no tap brings a load to resonance; a rating is "
                     "exceeded (breakdown margin under 2, a temperature "
-                    "limit), or no coil within the limits "
-                    "serves (what was found is written; of a search that found none how many were tried and refused)";
+                    "limit), no coil within the limits "
+                    "serves, or there is nothing to draw of what --show names (what was found is written; of a search "
+                    "that found none how many were tried and refused)";
   return d;
 }
 
@@ -403,6 +404,20 @@ wire::SolveOptions solving(const Arguments& arguments) {
   return options;
 }
 
+/// Adds a chart where there is one. @return  why there is none, empty when there is
+std::string add_known_chart(const std::optional<plots::Chart>& chart, const std::vector<std::string>& files,
+                            const Description& description, const Arguments& arguments, Outputs& outputs) {
+  if (!chart)
+    return "--show voltage: the coil is bypassed on every band: there is no voltage along it; legal: --show taps";
+  add_chart(*chart, files, description, arguments, outputs);
+  return "";
+}
+
+/// Two reasons in one line; either may be empty.
+std::string joined(const std::string& one, const std::string& other) {
+  return one + (one.empty() || other.empty() ? "" : "; ") + other;
+}
+
 /// A coil of the station as its plan sets it.
 std::string prescribe(const Description& description, const Arguments& arguments, const station::Station& stated,
                       const station::SwitchedCoil& coil) {
@@ -454,16 +469,17 @@ std::string prescribe(const Description& description, const Arguments& arguments
   }
   c.cautions = safety::cautions(facts);
   Outputs outputs;
+  std::string missing;  // the result is worth more than its picture
   if (!files.charts.empty()) {
-    add_chart(show == "voltage" ? prescription_voltage_chart(c) : prescription_taps_chart(c), files.charts, description,
-              arguments, outputs);
+    const auto chart = show == "voltage" ? prescription_voltage_chart(c) : prescription_taps_chart(c);
+    missing = add_known_chart(chart, files.charts, description, arguments, outputs);
   }
   add_sheets(files, prescription_sheet(c, files.lead_m), description, arguments, outputs);
   outputs.add(arguments.output(), format == Format::json  ? prescription_json(c)
                                   : format == Format::csv ? prescription_csv(c)
                                                           : prescription_text(c));
   outputs.commit();
-  return prescription_failure(c);
+  return joined(missing, prescription_failure(c));
 }
 
 std::string design(const Description& description, const Arguments& arguments, const station::Station& stated,
@@ -567,15 +583,17 @@ std::string design(const Description& description, const Arguments& arguments, c
   facts.load_voltage_where = target_name(c.served[highest]);
   c.cautions = safety::cautions(facts);
   Outputs outputs;
-  if (!files.charts.empty())
-    add_chart(show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c), files.charts, description, arguments,
-              outputs);
+  std::string missing;  // the result is worth more than its picture
+  if (!files.charts.empty()) {
+    const auto chart = show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c);
+    missing = add_known_chart(chart, files.charts, description, arguments, outputs);
+  }
   add_sheets(files, design_sheet(c, files.lead_m), description, arguments, outputs);
   outputs.add(arguments.output(), format == Format::json  ? design_json(c)
                                   : format == Format::csv ? design_csv(c)
                                                           : design_text(c));
   outputs.commit();
-  return design_failure(c);
+  return joined(missing, design_failure(c));
 }
 
 std::string run(const Description& description, const Arguments& arguments) {

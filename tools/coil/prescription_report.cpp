@@ -413,7 +413,7 @@ plots::Chart prescription_taps_chart(const PrescriptionCase& c) {
        c.station + ". Q: band in practice. Computed by " + version_text("stile-coil") + chart_caution});
 }
 
-plots::Chart prescription_voltage_chart(const PrescriptionCase& c) {
+std::optional<plots::Chart> prescription_voltage_chart(const PrescriptionCase& c) {
   std::map<std::string, plots::CoilVoltage> by_band;
   std::vector<std::string> order;
   const auto most = [](const plots::CoilVoltage& v) { return *std::max_element(v.v_peak.begin(), v.v_peak.end()); };
@@ -430,8 +430,7 @@ plots::Chart prescription_voltage_chart(const PrescriptionCase& c) {
     if (known == by_band.end()) order.push_back(s.band);
     if (known == by_band.end() || most(known->second) < most(curve)) by_band[s.band] = curve;
   }
-  if (order.empty())
-    throw UsageError("the coil is bypassed on every band: there is no voltage along it; legal: --show taps");
+  if (order.empty()) return std::nullopt;
   std::vector<plots::CoilVoltage> curves;
   for (const std::string& band : order) curves.push_back(by_band[band]);
   return plots::coil_voltage_chart(

@@ -35,8 +35,7 @@ plots::CoilSheet prescription_sheet(const PrescriptionCase& c, double lead_m);
 
 /// The taps as a ladder.
 plots::Chart prescription_taps_chart(const PrescriptionCase& c);
-/// Voltage along the coil on each band, in the setting where it is highest.
-/// @throws UsageError  the coil is bypassed everywhere
-plots::Chart prescription_voltage_chart(const PrescriptionCase& c);
+/// Voltage along the coil on each band, in the setting where it is highest; nothing where it is bypassed everywhere.
+std::optional<plots::Chart> prescription_voltage_chart(const PrescriptionCase& c);
 
 }  // namespace stile::tools

@@ -8,38 +8,10 @@
 #include <stile/base/quantity.hpp>
 
 #include "cli/command_line.hpp"
+#include "plan/words.hpp"
 
 namespace stile::tools {
 namespace {
-
-/// "tap 73, rest open, 5 pF across, shunt capacitor 56 pF".
-/// @param turns  of the coil, if there is one
-std::string setting_text(const plan::ArrangementResult& a, const plan::Setting& setting, double turns) {
-  if (station::describe_kind(a.kind).automatic) return "sets itself";
-  std::string text;
-  const auto add = [&](const std::string& part) { text += (text.empty() ? "" : ", ") + part; };
-  if (setting.feed_turns)  // its turns are one part: what the elements say means something only together
-    return fmt::format("transmitter at turn {:g}, antenna at turn {:g}, rest {}{}", *setting.feed_turns,
-                       *setting.tap_turns, setting.unused == coil::Unused::open ? "open" : "shorted",
-                       setting.trimmer_f > 0.0 ? ", " + print_quantity(setting.trimmer_f, Unit::farad, 3) + " across"
-                                               : "");
-  if (setting.tap_turns) {
-    add(*setting.tap_turns >= turns - 1e-9 ? fmt::format("tap {:g}, the end", turns)
-        : *setting.tap_turns > 0.0         ? fmt::format("tap {:g}, rest {}", *setting.tap_turns,
-                                                 setting.unused == coil::Unused::open ? "open" : "shorted")
-                                           : "coil bypassed");
-  }
-  if (setting.trimmer_f > 0.0) add(print_quantity(setting.trimmer_f, Unit::farad, 3) + " across the coil");
-  bool coil = setting.tap_turns && *setting.tap_turns > 0.0;  // the wound one is named by its tap
-  for (const network::Element& e : setting.elements) {
-    if (coil && e.place == network::Place::series && std::holds_alternative<network::Inductor>(e.part)) {
-      coil = false;
-      continue;
-    }
-    add(network::place_name(e.place) + " " + network::kind_name(e.part) + " " + network::value_text(e.part, 3));
-  }
-  return text.empty() ? "nothing to set" : text;
-}
 
 std::string swr_text(double low, double high) {
   const auto figure = [](double swr) { return swr < 100.0 ? fmt::format("{:.1f}", swr) : "over 100"; };
@@ -77,7 +49,9 @@ plots::CardBand card_band(const station::Station& station, const plan::Plan& pla
     volts = std::max(volts, c.load_voltage_high_v_peak);  // an accident's too: who touches does not ask
     if (c.role != station::Role::normal) continue;
     ++normal;
-    const std::string set = c.possible ? setting_text(a, c.setting, turns) : "cannot be set";
+    const std::string set = !c.possible                                ? "cannot be set"
+                            : station::describe_kind(a.kind).automatic ? "sets itself"
+                                                                       : setting_text(c.setting, turns);
     auto line = std::find_if(lines.begin(), lines.end(), [&](const Line& each) { return each.set == set; });
     if (line == lines.end()) line = lines.insert(lines.end(), Line{{}, set, c.swr, c.swr_high});
     line->conditions.push_back(c.condition);

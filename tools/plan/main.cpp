@@ -80,9 +80,9 @@ Description describe_tool() {
       "How far to trust it: arithmetic 1e-9; loads as good as their source (real ground +-30..50 % in the lost "
       "part of R);\n"
       "coil Q +-5..15 %. What these leave open stands beside every loss.\n";
-  d.does_not_hold =
-      "on some band nothing listed stays within the SWR limit and every rating, in a study at none of the values (the "
-      "result is written)";
+  d.does_not_hold = "on some band nothing listed stays within the SWR limit and every rating, in a study at none of "
+                    "the values, or the "
+                    "plan has nothing to draw of what --chart asks for (the result is written)";
   d.charts = true;
   d.rules = {not_with({"--conditions"}, {"--json", "--csv"}),
              not_with({"--vary"}, {"--conditions", "--reach", "--report", "--record"}),
@@ -155,36 +155,36 @@ std::string study_failure(const plan::Study& study) {
   return failed;
 }
 
-[[noreturn]] void refuse_show(const std::string& wanted, const std::string& why,
-                              const std::vector<std::string>& names) {
-  throw UsageError(fmt::format("--show \"{}\": {}; legal: {}", wanted, why, fmt::join(names, ", ")));
-}
-
 /// A name that no plan of the station has is told before the work. @throws UsageError
 void check_show(const station::Station& station, const Arguments& arguments) {
   const auto wanted = arguments.text("--show");
   const std::vector<std::string> names = chart_names(station);
   if (wanted && std::find(names.begin(), names.end(), *wanted) == names.end())
-    refuse_show(*wanted, "there is no such chart", names);
+    throw UsageError(fmt::format("--show \"{}\": there is no such chart; legal: {}", *wanted, fmt::join(names, ", ")));
 }
 
-/// The chart of --show; without it the loss budget of the first condition, and nothing where nothing can be set in that.
-/// @throws UsageError
-std::optional<NamedChart> shown_chart(std::vector<NamedChart> charts, const station::Station& station,
-                                      const Arguments& arguments) {
+/// One of a plan's charts, or why there is none.
+struct Shown {
+  std::optional<NamedChart> chart;
+  std::string missing;  ///< empty: there is one
+};
+
+/// The chart of --show; without it the loss budget of the first condition.
+Shown shown_chart(std::vector<NamedChart> charts, const station::Station& station, const Arguments& arguments) {
   const auto wanted = arguments.text("--show");
-  if (!wanted) {
-    if (charts.empty() || charts.front().name != chart_names(station).front()) return {};
-    return std::move(charts.front());
-  }
+  const std::string name = wanted.value_or(chart_names(station).front());
   std::vector<std::string> names;
   for (NamedChart& chart : charts) {
-    if (chart.name == *wanted) return std::move(chart);
+    if (chart.name == name) return {std::move(chart), ""};
     names.push_back(chart.name);
   }
   // Reaches take their time and are not solved for the sake of this list.
-  if (std::find(names.begin(), names.end(), "wander") == names.end()) names.push_back("wander");
-  refuse_show(*wanted, "this plan has no such chart", names);
+  const bool reaches = std::find(names.begin(), names.end(), "wander") != names.end();
+  if (!names.empty() && !reaches && name != "wander") names.emplace_back("wander");
+  const std::string why = wanted ? fmt::format("--show \"{}\": this plan has no such chart", name)
+                                 : fmt::format("nothing can be drawn: in \"{}\" no arrangement can be set on any band",
+                                               station.conditions.front().name);
+  return {{}, why + (names.empty() ? "" : fmt::format("; legal: --show {}", fmt::join(names, ", ")))};
 }
 
 /// The files that a station names; none of them is an output. @throws UsageError
@@ -255,11 +255,9 @@ std::string run(const Description& description, const Arguments& arguments) {
                                                           : plan_text(answers, arguments.has("--conditions")));
   std::string failed;
   if (!files.empty()) {
-    if (const auto shown = shown_chart(plan_charts(answers), station, arguments))
-      add_chart(shown->chart, files, description, arguments, outputs);
-    else
-      failed = fmt::format("nothing can be drawn: in \"{}\" no arrangement can be set on any band",
-                           station.conditions.front().name);
+    const Shown shown = shown_chart(plan_charts(answers), station, arguments);
+    if (shown.chart) add_chart(shown.chart->chart, files, description, arguments, outputs);
+    failed = shown.missing;  // the result is worth more than its picture
   }
   if (arguments.has("--report")) write_report(description, arguments, answers, stated, outputs);
   if (record) outputs.add(*record, plan_record(answers.station, plan, stated, named, arguments, dated));

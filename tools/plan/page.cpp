@@ -61,8 +61,8 @@ HtmlSection verdict_section(const Answers& answers) {
   const station::Station& station = answers.station;
   const std::vector<plan::ArrangementTime> times = plan::operating_times(station);
   HtmlTable table{"What to take on each band; each figure is that of the worst normal condition",
-                  {{"Band", "Take", "dB below full power", "which is the power", "A hand sets anew",
-                    "At the base, peak", "Hours on the battery"}}};
+                  {{"Band", "Take", "dB below full power", "which is the power", "Radiated, dB below it",
+                    "A hand sets anew", "At the base, peak", "Hours on the battery"}}};
   for (const plan::BandResult& band : answers.plan.bands) {
     if (!band.taken) {
       table.rows.push_back({band.band.name, "nothing listed holds"});
@@ -71,8 +71,10 @@ HtmlSection verdict_section(const Answers& answers) {
     const plan::ArrangementResult& a = band.arrangements[*band.taken];
     const plan::WorstFigures w = plan::worst_figures(a);
     table.rows.push_back({band.band.name, a.name + (band.choice == plan::Choice::undecided ? " (undecided)" : ""),
-                          range_text(a.counted_db, a.counted_range_db), counted_words(band.counted), touched(a),
-                          voltage_text(w.load_voltage_v_peak, w.load_voltage_high_v_peak),
+                          range_text(a.counted_db, a.counted_range_db), counted_words(band.counted),
+                          a.radiated_db && a.radiated_range_db ? range_text(*a.radiated_db, *a.radiated_range_db)
+                                                               : known_db(a.radiated_db),
+                          touched(a), voltage_text(w.load_voltage_v_peak, w.load_voltage_high_v_peak),
                           hours_of(times, *band.taken)});
   }
   HtmlSection section{"What to take", {table}};
@@ -120,30 +122,65 @@ std::string circuit_svg(const plots::Schematic& schematic) {
   return plots::svg_text(page);
 }
 
-HtmlSection build_section(const plan::Plan& plan) {
+/// What is set in each condition, taps included.
+HtmlTable settings_table(const plan::BandResult& band, const plan::ArrangementResult& a,
+                         const std::optional<coil::Winding>& winding) {
+  HtmlTable table{fmt::format("{}, {}: {}", band.band.name, a.name,
+                              station::describe_kind(a.kind).automatic ? "what it sets itself to" : "what to set"),
+                  {{"Condition", "Set", "SWR"}}};
+  for (const plan::ConditionResult& c : a.conditions) {
+    const std::string name = c.condition + (c.role == station::Role::accident ? " (accident)" : "");
+    if (c.possible) {
+      const std::string set = setting_text(c.setting, winding ? coil::total_turns(*winding) : 0.0);
+      table.rows.push_back({name, set, swr_text(c.swr)});
+    } else {
+      table.rows.push_back({name, "cannot be set"});
+    }
+  }
+  return table;
+}
+
+/// The circuit of what is taken in its worst condition, as a picture or, where its turns are one part, in words.
+void add_circuit(HtmlSection& section, const plan::BandResult& band, const plan::ArrangementResult& a,
+                 const plan::ConditionResult& c) {
+  const std::string as_set = fmt::format("{}: {}, as set in \"{}\": ", band.band.name, a.name, c.condition);
+  if (c.setting.feed_turns) {  // its turns are one part, which its elements do not show
+    section.blocks.push_back(HtmlText{as_set + plan::describe(c)});
+    return;
+  }
+  std::string parts;
+  for (const network::Element& e : c.setting.elements) {
+    parts += (parts.empty() ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +
+             network::value_text(e.part, 4);
+  }
+  if (parts.empty()) parts = "no part";
+  section.blocks.push_back(HtmlFigure{circuit_svg({c.setting.elements, std::nullopt, ""}), as_set + parts,
+                                      "Circuit from transmitter to antenna: " + parts});
+  if (const std::string stress = stress_text(c); !stress.empty())
+    section.blocks.push_back(HtmlText{"What the parts stand there: " + stress + ".", small});
+}
+
+HtmlSection build_section(const Answers& answers) {
   HtmlSection section{"What to build", {}};
+  const plan::Plan& plan = answers.plan;
+  std::vector<bool> taken(answers.station.arrangements.size(), false);
   for (const plan::BandResult& band : plan.bands) {
     if (!band.taken) continue;
     const plan::ArrangementResult& a = band.arrangements[*band.taken];
     const plan::ConditionResult& c = a.conditions[a.worst];
     if (!c.possible) continue;
-    if (c.setting.feed_turns) {  // its turns are one part, which its elements do not show
-      section.blocks.push_back(HtmlText{
-          fmt::format("{}: {}, as set in \"{}\": {}", band.band.name, a.name, c.condition, plan::describe(c))});
-      continue;
-    }
-    std::string parts;
-    for (const network::Element& e : c.setting.elements) {
-      parts += (parts.empty() ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +
-               network::value_text(e.part, 4);
-    }
-    if (parts.empty()) parts = "no part";
-    const std::string caption = fmt::format("{}: {}, as set in \"{}\": {}", band.band.name, a.name, c.condition, parts);
-    section.blocks.push_back(HtmlFigure{circuit_svg({c.setting.elements, std::nullopt, ""}), caption,
-                                        "Circuit from transmitter to antenna: " + parts});
-    if (const std::string stress = stress_text(c); !stress.empty())
-      section.blocks.push_back(HtmlText{"What the parts stand there: " + stress + ".", small});
+    taken[*band.taken] = true;
+    add_circuit(section, band, a, c);
+    section.blocks.push_back(settings_table(band, a, plan.windings[*band.taken]));
   }
+  const std::vector<std::string> all = carrying(answers).parts;
+  HtmlList parts;
+  for (std::size_t n = 0; n < answers.parts.size(); ++n) {
+    if (taken[answers.parts[n].arrangement]) parts.items.push_back(all[n]);
+  }
+  if (parts.items.empty()) return section;
+  section.blocks.push_back(HtmlText{"Parts and mass of what is taken", strong});
+  section.blocks.push_back(std::move(parts));
   return section;
 }
 
@@ -260,9 +297,9 @@ HtmlSection energy_section(const Answers& answers) {
   HtmlSection section{"Energy, and what a tuner finds by itself", {}};
   if (station.supply) {
     std::vector<std::vector<std::string>> rows = energy_rows(station);
-    const std::vector<std::string> heading{"Arrangement", "Mean current", "Hours", "Hours, from and to",
-                                           "Tuner costs", "And takes",    "Held",  "To tune"};
-    std::copy(heading.begin(), heading.end(), rows[0].begin());
+    const std::vector<std::string> heads{"Arrangement", "Mean current", "Hours",   "Hours, from and to", "Tuner costs",
+                                         "And takes",   "Held",         "To tune", "1 Ah more",          "1 kg more"};
+    std::copy(heads.begin(), heads.end(), rows[0].begin());  // what becomes of a setting without supply may follow
     section.blocks.push_back(HtmlTable{"Operating time", std::move(rows)});
     section.blocks.push_back(HtmlText{energy_note(station), small});
   } else {
@@ -313,7 +350,7 @@ plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>
   plots::HtmlPage page;
   page.title = station.name;
   page.subtitle = station.note;
-  page.sections = {verdict_section(answers),  why_section(station, plan),    build_section(plan),
+  page.sections = {verdict_section(answers),  why_section(station, plan),    build_section(answers),
                    chart_section(pictures),   wander_section(answers),       far_section(answers),
                    carrying_section(answers), safety_section(station, plan), energy_section(answers),
                    uncertain_section(plan),   caution_section(plan)};

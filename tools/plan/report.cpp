@@ -523,8 +523,10 @@ std::string plan_json(const Answers& answers) {
     b["counted"] = counted_name(band.counted);
     b["path"] = nullptr;
     if (band.band.path)
-      b["path"] = {{"elevation_deg", {band.band.path->elevation_deg.low, band.band.path->elevation_deg.high}},
-                   {"distance_m", json_known(band.band.path->distance_m)}};
+      b["path"] = {
+          {"elevation_deg", {band.band.path->elevation_deg.low, band.band.path->elevation_deg.high}},
+          {"distance_m", json_known(band.band.path->distance_m)},
+          {"layer_height_m", band.band.path->distance_m ? json_range(band.band.path->layer_height_m) : Json(nullptr)}};
     b["measure"] = Json::array();
     for (const plan::Measure& m : band.measures) b["measure"].push_back({{"what", m.what}, {"settles", m.settles}});
     b["turns"] = band.turns;

@@ -88,6 +88,32 @@ std::string stress_text(const plan::ConditionResult& c) {
   return text;
 }
 
+std::string setting_text(const plan::Setting& setting, double turns) {
+  std::string text;
+  const auto add = [&](const std::string& part) { text += (text.empty() ? "" : ", ") + part; };
+  if (setting.feed_turns)  // its turns are one part: what the elements say means something only together
+    return fmt::format("transmitter at turn {:g}, antenna at turn {:g}, rest {}{}", *setting.feed_turns,
+                       *setting.tap_turns, setting.unused == coil::Unused::open ? "open" : "shorted",
+                       setting.trimmer_f > 0.0 ? ", " + print_quantity(setting.trimmer_f, Unit::farad, 3) + " across"
+                                               : "");
+  if (setting.tap_turns) {
+    add(*setting.tap_turns >= turns - 1e-9 ? fmt::format("tap {:g}, the end", turns)
+        : *setting.tap_turns > 0.0         ? fmt::format("tap {:g}, rest {}", *setting.tap_turns,
+                                                 setting.unused == coil::Unused::open ? "open" : "shorted")
+                                           : "coil bypassed");
+  }
+  if (setting.trimmer_f > 0.0) add(print_quantity(setting.trimmer_f, Unit::farad, 3) + " across the coil");
+  bool coil = setting.tap_turns && *setting.tap_turns > 0.0;  // the wound one is named by its tap
+  for (const network::Element& e : setting.elements) {
+    if (coil && e.place == network::Place::series && std::holds_alternative<network::Inductor>(e.part)) {
+      coil = false;
+      continue;
+    }
+    add(network::place_name(e.place) + " " + network::kind_name(e.part) + " " + network::value_text(e.part, 3));
+  }
+  return text.empty() ? "nothing to set" : text;
+}
+
 std::string path_text(const station::Band& band) {
   if (!band.path) return "";
   const station::Path& p = *band.path;

@@ -35,6 +35,10 @@ std::string budget_text(const plan::ConditionResult& c);
 /// "L2 98.02 uH: 1.65 kV peak (rated 3 kV), 288 mA rms, 3.44 W (rated 4 W)" for each part of the match.
 std::string stress_text(const plan::ConditionResult& c);
 
+/// "tap 73, rest open, 5 pF across the coil, shunt capacitor 56 pF".
+/// @param turns  of the wound coil, 0 where there is none
+std::string setting_text(const plan::Setting& setting, double turns);
+
 /// All arrangements of a band, each figure of its own worst normal condition; or a row for each condition. What counts has
 /// its range beside it, the last cell says "holds" or "as stated". The first row is the heading.
 std::vector<std::vector<std::string>> comparison_rows(const station::Station& station, const plan::BandResult& band,

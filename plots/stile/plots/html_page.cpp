@@ -44,6 +44,7 @@ pre { white-space: pre-wrap; overflow-wrap: anywhere; background: var(--band); p
   :root { --ink: #000000; --paper: #ffffff; --line: #777777; --band: #f2f2f2; color-scheme: light; }
   body { max-width: none; padding: 0; font-size: 9.5pt; }
   nav { display: none; }
+  section + section { break-before: page; }
   h2, caption { break-after: avoid; }
   figure, tr { break-inside: avoid; }
   figure svg { max-height: 225mm; }
