@@ -265,7 +265,8 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
   for (const nlohmann::json& order : plan.at("carrying").at("orders")) {
     auto& row = carried[order.at("arrangement")];
     INFO(order.at("arrangement"));
-    CHECK(row["In the file's order"] == fmt::format("{:.4g} s", order.at("stated_order_seconds").get<double>()));
+    CHECK(row["In the file's order"] == fmt::format("{} touched, {:.4g} s", order.at("stated_order_touches").get<int>(),
+                                                    order.at("stated_order_seconds").get<double>()));
     const std::size_t served = order.at("order").size();
     CHECK(row["Through all bands"] ==
           (served == 0
