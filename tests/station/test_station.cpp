@@ -562,7 +562,10 @@ TEST_CASE("a load that is not of wires can say that a wire of it lies") {
   CHECK(station::short_wire_lies(s.antennas[0].loads[1], 14e6));  // a quarter of 21.4 m is 5.35 m
   CHECK_FALSE(station::short_wire_lies(s.antennas[0].loads[1], 16e6));
   CHECK_FALSE(station::short_wire_lies(read(bench_station).antennas[0].loads[1], 14e6));
-  check_rows({{"note = \"by a model\"", "lying_wire = \"5 km\"", "x"}});
+  check_rows(
+      {{"note = \"by a model\"", "lying_wire = \"5 km\"",
+        "30:14: \"lying_wire\" in [[load]] 2 is 5 km; plausible for the length of a wire: 10 mm to 500 m; was a unit "
+        "meant, such as \"5 m\"? (a bare number is in m)"}});
 }
 
 TEST_CASE("a load is stated in one way") {
