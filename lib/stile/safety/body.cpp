@@ -266,7 +266,8 @@ std::string body_finding(std::span<const BodyRow> rows) {
       1.0;  // of the set's power, with which all of them meet their levels: SAR goes with it, a current with its root
   for (const BodyRow& r : rows) {
     if (!r.ratio || !is_public(r.group)) continue;
-    if (!worst || *r.ratio > *worst->ratio) worst = &r;
+    // A coil's tap may be the whip's foot but for rounding: of equals the first.
+    if (!worst || *r.ratio > (1.0 + 1e-9) * *worst->ratio) worst = &r;
     if (*r.ratio > 1.0) share = std::min(share, share_that_meets(r));
   }
   if (!worst) return "";
