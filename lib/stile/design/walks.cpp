@@ -381,8 +381,7 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
                                     a.name));
   }
   for (station::Band& band : station.bands) band = part_in_use(band);
-  wire::SolveOptions options = wire::with_tables({});
-  options.every_point = true;  // they are few, and chosen
+  const wire::SolveOptions options = wire::with_tables({});
   plan::AsStated few;
   few.few_points = true;
   few.coils = plan::wound_coils();
