@@ -343,6 +343,7 @@ TEST_CASE("sweep: wrong usage says what would be legal") {
   refused("a.s1p --fit rlc", "--fit: column 1: \"rlc\" is not a model; legal: series-rlc");
   refused("a.s1p --above-one scale", "--above-one scale says nothing alone; legal: beside --reference-error");
   refused("a.s1p --open a.s1p", "--open says nothing alone; legal: beside --short");
+  refused("a.s1p --every-point", "--every-point says nothing alone; legal: beside --calibrate");
   refused("a.s1p --judge --fit coil", "--judge and --fit exclude each other");
   refused("a.s1p --remove-network a.s1p", "an adapter has two ports, this file has 1");
   refused("a.s1p --open a.s1p --short a.s1p --match a.s1p", "two of the three standards read the same");
@@ -382,6 +383,18 @@ TEST_CASE("sweep: an antenna of wires is calibrated, and the file it writes show
   const auto truth = feed("truth.toml"), calibrated = feed("out.toml");
   for (const std::size_t part : {std::size_t{0}, std::size_t{1}})
     CHECK(calibrated.at(part).get<double>() == Approx(truth.at(part).get<double>()).epsilon(1e-4));
+  // Ten frequencies of one band, of which a few are solved, or each.
+  const std::string wide = " --sweep 7MHz:7.2MHz:10 --sweep 14MHz:14.3MHz:4 --fast --every-point ";
+  REQUIRE(folder.run("stile-whip truth.toml" + wide + "--touchstone w.s1p -o w.txt").status == 0);
+  const std::string command =
+      "stile-sweep w.s1p --condition 'as drawn' --calibrate drawn.toml --fast --points 14 --json";
+  const Run few = folder.run(command), each = folder.run(command + " --every-point");
+  CHECK(few.out != each.out);
+  for (const Run* one : {&few, &each}) {
+    const auto soil = one->json().at("calibration").at("conditions").at(0);
+    CHECK(soil.at("relative_permittivity").at("value").get<double>() == Approx(13.0).epsilon(1e-3));
+    CHECK(soil.at("conductivity_s_m").at("value").get<double>() == Approx(5e-3).epsilon(1e-3));
+  }
   const Run none = folder.run("stile-sweep m.s1p --condition wet --calibrate drawn.toml --fast");
   CHECK(none.status == 2);
   CHECK(none.err.find("\"wet\" is not a condition of the wires; there are: as drawn") != std::string::npos);

@@ -56,7 +56,8 @@ Description describe_tool() {
   d.options.push_back(
       {"--every-point", "",
        "solve what was found, and the station of --against, at each frequency; default: within a band, currents are "
-       "interpolated between a few solved frequencies, to 1e-4 of |Z|. The search solves each of its few frequencies"});
+       "interpolated between a few solved frequencies, to 1e-4 of |Z|. Search and walks solve each of their few "
+       "frequencies in any case"});
   d.options.push_back(
       {"--show", "bands|lengths|mass|hands",
        "in --chart: bands (power on each band, with the walks' spread; default), lengths (a map of the "

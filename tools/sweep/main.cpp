@@ -92,8 +92,11 @@ Description describe_tool() {
        "default: the file's name without ending",
        true},
       {"--hold-back", "FROM:TO", "a band that --calibrate leaves out and foretells", true},
-      {"--points", "N", "frequencies of a condition that --calibrate solves, 4..200; default 12"},
+      {"--points", "N", "frequencies of a condition at which --calibrate compares, 4..200; default 12"},
       {"--fast", "", "--calibrate with the ground by a complex image, see stile-whip"},
+      {"--every-point", "",
+       "--calibrate solves at each of them; default: within a band, currents are interpolated between a few "
+       "solved frequencies, to 1e-4 of |Z|"},
       {"--no-stray", "", "--calibrate without the stray capacitance"},
       {"--write-wires", "FILE", "write the calibrated wires file, which stile-whip and a station take", false, true},
       {"--counterpoise", "", "--calibrate also seeks the effective length of the wires but the fed one"},
@@ -145,23 +148,24 @@ Description describe_tool() {
       "of which a part may cancel. Behind --open, --short, --match an error that all sweeps share is taken away, and\n"
       "--error counts no more but where there are too few points (below 9) to tell scatter.\n";
   d.charts = true;
-  d.rules = {only_with({"--show"}, {"--chart"}),
-             only_with({"--reference-error"}, {"--above-one scale"}),
-             only_with({"--above-one scale"}, {"--reference-error"}),
-             only_with({"--open"}, {"--short"}),
-             only_with({"--short"}, {"--match"}),
-             only_with({"--match"}, {"--open"}),
-             only_with({"--match-ohm", "--open-capacitance", "--short-inductance"}, {"--match"}),
-             only_with({"--far-end", "--line-z0", "--line-vf"}, {"--estimate-line"}),
-             only_with({"--hold-back", "--points", "--fast", "--no-stray", "--write-wires", "--counterpoise"},
-                       {"--calibrate"}),
-             only_with({"--condition"}, {"--calibrate", "--log"}),
-             not_with({"--coil"}, {"--coil-winding"}),
-             only_with({"--waves"}, {"--renormalise"}),
-             only_with({"--renormalise"}, {"--waves"}),
-             not_with({"--judge"}, {"--fit", "--compare", "--touchstone", "--chart", "--remove", "--remove-network",
-                                    "--open", "--estimate-line", "--extend", "--remove-series", "--remove-shunt",
-                                    "--remove-transformer", "--renormalise", "--calibrate", "--log"})};
+  d.rules = {
+      only_with({"--show"}, {"--chart"}),
+      only_with({"--reference-error"}, {"--above-one scale"}),
+      only_with({"--above-one scale"}, {"--reference-error"}),
+      only_with({"--open"}, {"--short"}),
+      only_with({"--short"}, {"--match"}),
+      only_with({"--match"}, {"--open"}),
+      only_with({"--match-ohm", "--open-capacitance", "--short-inductance"}, {"--match"}),
+      only_with({"--far-end", "--line-z0", "--line-vf"}, {"--estimate-line"}),
+      only_with({"--hold-back", "--points", "--fast", "--every-point", "--no-stray", "--write-wires", "--counterpoise"},
+                {"--calibrate"}),
+      only_with({"--condition"}, {"--calibrate", "--log"}),
+      not_with({"--coil"}, {"--coil-winding"}),
+      only_with({"--waves"}, {"--renormalise"}),
+      only_with({"--renormalise"}, {"--waves"}),
+      not_with({"--judge"}, {"--fit", "--compare", "--touchstone", "--chart", "--remove", "--remove-network", "--open",
+                             "--estimate-line", "--extend", "--remove-series", "--remove-shunt", "--remove-transformer",
+                             "--renormalise", "--calibrate", "--log"})};
   d.does_not_hold = "a file has nothing usable, or the data refuse the model of --fit or leave --calibrate open (the "
                     "result is written)";
   return d;
@@ -332,6 +336,7 @@ void calibrate_wires(const Arguments& arguments, const std::vector<sweep::OnePor
   options.stray = !arguments.has("--no-stray");
   options.points = static_cast<std::size_t>(arguments.count("--points", 4, 200).value_or(12));
   if (arguments.has("--fast")) options.solve.method = wire::GroundMethod::complex_image;
+  options.solve.every_point = arguments.has("--every-point");
   for (const std::string& band : arguments.texts("--hold-back"))
     options.held_back.push_back(read_plausible_limits(band, plausible::measured_frequency, "--hold-back"));
   if (arguments.has("--counterpoise"))

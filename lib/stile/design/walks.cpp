@@ -381,7 +381,8 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
                                     a.name));
   }
   for (station::Band& band : station.bands) band = part_in_use(band);
-  const wire::SolveOptions options = wire::with_tables({});
+  wire::SolveOptions options = wire::with_tables({});
+  options.every_point = true;  // they are few, and chosen
   plan::AsStated few;
   few.few_points = true;
   few.coils = plan::wound_coils();

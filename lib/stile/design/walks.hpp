@@ -92,7 +92,7 @@ using WalkProgress = std::function<void(std::size_t done, std::size_t total)>;
 /// settings would be searched for each walk, which no fixed match can do, and are refused.
 ///
 /// Antennas are solved at both ends of the part of a band in use and at its design frequency, and in the middles between where that
-/// part is wider than 1 %.
+/// part is wider than 1 %: each of these, as by wire::SolveOptions::every_point.
 ///
 /// @param stated   its antennas stated as wires or solved from them (solve_loads)
 /// @param threads  0: as many as the machine has; the result does not depend on it

@@ -21,7 +21,9 @@ struct MeasuredCondition {
 
 struct CalibrateOptions {
   wire::SolveOptions solve;
-  std::size_t points = 12;  ///< frequencies of a condition that are solved, 4..200: evenly chosen among those measured
+  /// Frequencies of a condition at which it is compared, 4..200, evenly chosen among those measured: solved, or where more than
+  /// eight lie in one range interpolated between a few that are (solve.every_point: each is solved).
+  std::size_t points = 12;
   std::vector<Range> held_back;  ///< Hz; bands left out, and foretold
   bool stray = true;             ///< the base capacitance is sought; otherwise it stays as drawn
   /// Makes the cases with the counterpoise as long as a factor says, 1 as drawn: then the factor is sought as well, 0.3..3,
