@@ -11,6 +11,7 @@
 namespace stile::plan::detail {
 namespace {
 
+constexpr double same_db = 1e-9;  // a compromise makes two conditions equally bad: of these the first is the worst
 constexpr double step_margin = 0.08;  // of the width of a band, at both ends; test_uncertainty.cpp shows that it does
 
 /// At the design frequency.
@@ -384,7 +385,7 @@ void sum_up(Judged& judged) {
     if (!c.overloads.empty() && (broken == nullptr || c.overloads.front().factor > broken->overloads.front().factor))
       broken = &c;
     if (!std::isfinite(c.worst_loss_db)) lost = &c;
-    if (first || c.counted_db > result.conditions[result.worst].counted_db) result.worst = n;
+    if (first || c.counted_db > result.conditions[result.worst].counted_db + same_db) result.worst = n;
     result.counted_range_db = first ? c.counted_range_db : greatest(result.counted_range_db, c.counted_range_db);
     greatest_known(result.radiated_range_db, c.radiated_range_db);
     greatest_known(result.path_range_db, c.path_range_db);
