@@ -11,7 +11,7 @@
 namespace stile::plan::detail {
 namespace {
 
-constexpr double same_db = 1e-9;  // a compromise makes two conditions equally bad: of these the first is the worst
+constexpr double same_db = 1e-9;      // a compromise makes two conditions equally bad: of these the first is the worst
 constexpr double step_margin = 0.08;  // of the width of a band, at both ends; test_uncertainty.cpp shows that it does
 
 /// At the design frequency.
