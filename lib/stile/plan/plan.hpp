@@ -85,7 +85,7 @@ struct ArrangementResult {
   std::optional<double> mass_kg{};           ///< with the antenna's, when both are stated (or there is one antenna)
   bool needs_supply = false;
   std::vector<ConditionResult> conditions;  ///< in the station's order
-  std::size_t worst = 0;                ///< the normal condition with the greatest counted_db, the first within 1e-9 dB
+  std::size_t worst = 0;                ///< the normal condition with the greatest counted_db, the first within 1e-6 dB
   double worst_swr = 0.0;               ///< over normal conditions and band; infinite when it cannot be made
   double counted_db = 0.0;              ///< of the worst condition: the rank; infinite when it cannot be made
   Range counted_range_db;               ///< of the worst of all conditions, wherever uncertain inputs lie

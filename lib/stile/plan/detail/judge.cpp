@@ -11,7 +11,7 @@
 namespace stile::plan::detail {
 namespace {
 
-constexpr double same_db = 1e-9;      // a compromise makes two conditions equally bad: of these the first is the worst
+constexpr double same_db = 1e-6;      // a compromise makes two conditions equally bad: of these the first is the worst
 constexpr double step_margin = 0.08;  // of the width of a band, at both ends; test_uncertainty.cpp shows that it does
 
 /// At the design frequency.
@@ -386,6 +386,7 @@ void sum_up(Judged& judged) {
       broken = &c;
     if (!std::isfinite(c.worst_loss_db)) lost = &c;
     if (first || c.counted_db > result.conditions[result.worst].counted_db + same_db) result.worst = n;
+    result.counted_db = first ? c.counted_db : std::max(result.counted_db, c.counted_db);
     result.counted_range_db = first ? c.counted_range_db : greatest(result.counted_range_db, c.counted_range_db);
     greatest_known(result.radiated_range_db, c.radiated_range_db);
     greatest_known(result.path_range_db, c.path_range_db);
@@ -393,7 +394,6 @@ void sum_up(Judged& judged) {
     least(result.path_w, c.path_w);
     first = false;
   }
-  result.counted_db = result.conditions[result.worst].counted_db;
   result.worst_swr = worst_swr->worst_swr;
   const double full_w = of.station.transmitter.source.power_w;
   if (result.radiated_w) result.radiated_db = db_below(full_w, *result.radiated_w);
