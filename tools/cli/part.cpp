@@ -16,9 +16,9 @@ const char* const part_notes =
   L=1.2uH[,Q=200[,Q_at=7MHz]][,ESR=0.1ohm][,SRF=25MHz | ,Cself=1pF]
   C=300pF[,Q=1000[,Q_at=7MHz]][,tan=0.001][,ESR=0.1ohm]
   R=50ohm     Z=12-230j
-  Q > 0 holds at every frequency, or with Q_at there, its resistance growing with the root of frequency;
-  ESR >= 0 in series; tan >= 0 is the loss tangent; SRF the coil's self-resonance, Cself >= 0 the capacitance that
-  causes it.
+  Q, 0.1 to 1e6, holds at every frequency, or with Q_at there, its resistance growing with the root of frequency;
+  ESR, 0 or 1e-6 ohm to 1 kohm, is in series; tan, 0 or 1e-9 to 1, is the loss tangent; SRF is the coil's
+  self-resonance, Cself, 0 or 0.1fF to 10nF, the capacitance that causes it.
   Ratings of any part: V=500V (peak), I=1A (rms), P=2W (heat). Name: label=NAME.
 Lines: RG-58,2m or Z0=50,VF=0.66,length=2m[,dB=4.56dB,per=100ft,at=30MHz] (loss of a matched piece).
 Transformers: 7:1, turns at the transmitter's side to turns at the load's; ideal.

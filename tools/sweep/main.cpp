@@ -58,8 +58,8 @@ Description describe_tool() {
       reading({"--short", "FILE", "sweep of a short there"}),
       reading({"--match", "FILE", "sweep of a known resistance there"}),
       {"--match-ohm", "Z", "the known resistance, |Z| 1 ohm to 10 kohm, real part > 0; default 50"},
-      {"--open-capacitance", "C", "of the open, F, to 100pF; default 0"},
-      {"--short-inductance", "L", "of the short, H, to 1uH; default 0"},
+      {"--open-capacitance", "C", "of the open, F, 0 or 0.1fF to 100pF; default 0"},
+      {"--short-inductance", "L", "of the short, H, 0 or 1pH to 1uH; default 0"},
       reading({"--estimate-line", "FILE",
                "sweep of the cable alone, its far end open or shorted: its length and loss are estimated, and "
                "it is removed; --open, --short, --match correct it too, and must reach over its frequencies"}),
@@ -113,7 +113,8 @@ Description describe_tool() {
                "capacitance_f "
                "(empty in the first row, nothing switched), and relay: which switch as they should"}),
       {"--series-at-port2", "R",
-       "resistance between port 2 and the instrument of a two-port, ohm, to 1 Mohm: part of the load; default 0"},
+       "resistance between port 2 and the instrument of a two-port, ohm, 0 or 0.001 to 1e6: part of the load; default "
+       "0"},
       reading({"--log", "FILE",
                "a log as a table: frequency_hz or frequency_mhz, and any of time, place, ground, wetness, condition, "
                "state, swr, power_w, current_a, report_db or report_s or field_v_m, and foretold_db or foretold_v_m; "
