@@ -145,7 +145,9 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
         INFO(cell);
         for (const nlohmann::json& e : s.at("elements")) {
           const std::string kind = e.at("kind");
-          const stile::Unit unit = kind == "inductor" ? stile::Unit::henry : stile::Unit::farad;
+          const bool coil = kind == "inductor" || kind == "inductor bank";
+          if (!coil) REQUIRE((kind == "capacitor" || kind == "capacitor bank"));
+          const stile::Unit unit = coil ? stile::Unit::henry : stile::Unit::farad;
           CHECK(cell.find(e.at("place").get<std::string>() + " " + kind + " " +
                           stile::print_quantity(e.at("value"), unit, 3)) != cell.npos);
           ++parts_set;
@@ -261,6 +263,22 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
     auto& row = carried[parts.at("arrangement")];
     CHECK(row["Mass"] == fmt::format("{}{:.3g} {}", about, kg < 1.0 ? 1e3 * kg : kg, kg < 1.0 ? "g" : "kg"));
     CHECK(row["Volume"] == (litre > 0.0 ? fmt::format("{}{:.2g} l", about, litre) : "-"));
+  }
+  auto signal = table("Mass and volume beside the signal");
+  CHECK(signal.size() == carried.size());
+  for (const auto& [arrangement, parts] : carried) {
+    INFO(arrangement);
+    CHECK(signal[arrangement].size() == 2 + plan.at("bands").size());
+    CHECK(signal[arrangement]["mass"] == parts.at("Mass"));
+    CHECK(signal[arrangement]["volume"] == parts.at("Volume"));
+  }
+  for (const nlohmann::json& band : plan.at("bands")) {
+    for (const nlohmann::json& a : band.at("arrangements")) {
+      const std::string arrangement = a.at("name"), on = band.at("band");
+      INFO(on + ", " + arrangement);
+      const char* mark = a.at("holds_throughout").get<bool>() ? " *" : a.at("ok").get<bool>() ? " +" : "";
+      CHECK(signal[arrangement][on] == db(a.at("counted_db")) + mark);
+    }
   }
   for (const nlohmann::json& order : plan.at("carrying").at("orders")) {
     auto& row = carried[order.at("arrangement")];
