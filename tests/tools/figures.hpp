@@ -70,7 +70,9 @@ inline std::vector<Printed> printed(std::string text, const std::set<std::string
         0.500001 * std::pow(10.0, point == std::string::npos ? 0.0 : -double(digits.size() - point - 1));
     const auto scale = units.find(unit);
     const double si = scale == units.end() ? 1.0 : scale->second, value = std::stod(digits);
-    all.push_back({(*m)[0], (value - half) * si, (value + half) * si, unit == "S"});
+    const bool more_than = (*m)[1] == ">";  // ">100": a limit of what is told, not a value
+    all.push_back(
+        {(*m)[0], (value - (more_than ? 0.0 : half)) * si, more_than ? 1e300 : (value + half) * si, unit == "S"});
   }
   return all;
 }
@@ -102,6 +104,7 @@ inline std::string page_text(const std::string& html) {
       if (!tag && c != '>') text += c;
     }
   }
+  for (std::size_t at = text.find("&gt;"); at != text.npos; at = text.find("&gt;", at)) text.replace(at, 4, ">");
   return text;
 }
 

@@ -95,7 +95,8 @@ void collect(const nlohmann::json& j, std::vector<double>& numbers) {
 std::vector<double> with_texts(const nlohmann::json& j) {
   std::vector<double> numbers;
   collect(j, numbers);
-  for (const auto& [path, value] : j.flatten().items()) {
+  const nlohmann::json flat = j.flatten();  // items() does not keep it alive
+  for (const auto& [path, value] : flat.items()) {
     if (!value.is_string()) continue;
     for (const double x : numbers_of(value.get<std::string>())) numbers.push_back(x);
   }

@@ -154,9 +154,9 @@ Carrying carrying(const Answers& answers) {
                       asked_text(o.stated_order_touches, o.stated_order_seconds),
                       std::is_sorted(o.order.begin(), o.order.end()) ? "the file's" : order_text(answers, o)});
   }
-  c.signal_note =
+  c.signal_title =
       "Mass and volume beside the signal: dB below full power in the worst normal condition of each band; * holds "
-      "throughout, + as stated.";
+      "throughout, + as stated";
   c.signal = {{"", "mass", "volume"}};
   for (const plan::BandResult& band : answers.plan.bands) c.signal.front().push_back(band.band.name);
   for (const plan::PartsList& list : answers.parts) c.signal.push_back(signal_row(answers, list));
@@ -174,7 +174,7 @@ std::string carrying_text(const Answers& answers) {
   const Carrying c = carrying(answers);
   std::string text = "What it asks of the walker\n" + wrapped(c.note, 0, 110) + aligned(c.rows);
   for (const std::string& line : c.parts) text += wrapped(line, 2, 110);
-  text += wrapped(c.signal_note, 0, 110) + aligned(c.signal);
+  text += wrapped(c.signal_title + ".", 0, 110) + aligned(c.signal);
   if (!c.resets.empty()) text += "Setting anew against leaving alone\n";
   for (const std::string& line : c.resets) text += wrapped(line, 2, 110);
   text += "What no other beats, whether it holds or not: in mass and power, in hands and power\n";

@@ -14,7 +14,7 @@ struct Carrying {
   std::string note;
   std::vector<std::vector<std::string>> rows;  ///< mass, volume and hands of each arrangement, with a heading
   std::vector<std::string> parts;              ///< a line each arrangement
-  std::string signal_note;
+  std::string signal_title;
   std::vector<std::vector<std::string>>
       signal;                         ///< mass and volume beside what each gives on each band, with a heading
   std::vector<std::string> resets;    ///< setting anew against leaving alone

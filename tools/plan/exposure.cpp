@@ -1,6 +1,7 @@
 #include "plan/exposure.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include <fmt/core.h>
@@ -48,9 +49,21 @@ std::vector<std::string> duty_lines(const plan::Plan& plan) {
 
 namespace {
 
-/// "112 (90.07 to 130.2)".
+/// Three figures without an exponent, at whose sign a browser breaks the line: "0.0000926", "11318".
+std::string three_figures(double value) {
+  if (!(std::abs(value) > 0.0)) return "0";
+  const std::string exponent = fmt::format("{:.2e}", value);
+  const int digits = 2 - std::stoi(exponent.substr(exponent.find('e') + 1));
+  std::string text = fmt::format("{:.{}f}", value, std::max(0, digits));
+  if (digits > 0) text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text;
+}
+
+/// "112 (90.1 to 130)".
 std::string with_range(double value, const Range& range, double scale = 1.0) {
-  return fmt::format("{:.3g} ({:.3g} to {:.3g})", scale * value, scale * range.low, scale * range.high);
+  return fmt::format("{} ({} to {})", three_figures(scale * value), three_figures(scale * range.low),
+                     three_figures(scale * range.high));
 }
 
 /// Of one band and arrangement the worst condition for each figure, as cells behind those two names.
@@ -78,7 +91,7 @@ std::vector<std::string> body_cells(const safety::UseExposure& u) {
                                         with_range(l->sar_10g_w_kg, l->sar_10g_range_w_kg)}
              : std::vector<std::string>{"-", "-"};
   };
-  std::vector<std::string> cells{whole ? with_range(whole->whole_body_w_kg, whole->whole_body_range_w_kg) : "-"};
+  std::vector<std::string> cells{whole ? with_range(whole->whole_body_w_kg, whole->whole_body_range_w_kg, 1e6) : "-"};
   for (const safety::LimbCurrent* l : {hand, foot}) {
     for (std::string& cell : limb(l)) cells.push_back(std::move(cell));
   }
@@ -106,7 +119,7 @@ std::string sar_limits_text(const std::vector<safety::Level>& levels) {
 }  // namespace
 
 BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
-  BodyTable table{{{"In the body, and touched", "W/kg", "hand, mA", "W/kg over 10 g", "foot, mA", "W/kg over 10 g",
+  BodyTable table{{{"In the body, and touched", "uW/kg", "hand, mA", "W/kg over 10 g", "foot, mA", "W/kg over 10 g",
                     "base, V peak", "along the coil, V peak", "touched, V rms open",
                     fmt::format("mA through {:g} ohm", station.exposure.body.hand_ohm)}},
                   {}};
@@ -123,7 +136,7 @@ BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
   }
   if (table.rows.size() == 1) return {};
   table.notes.push_back(fmt::format(
-      "Each the worst of all conditions, key down; W/kg of the whole body of {:g} kg, over 10 g indicative, in "
+      "Each the worst of all conditions, key down; uW/kg of the whole body of {:g} kg, W/kg over 10 g indicative, in "
       "brackets the spread over conductivity +-30 % and stature +-0.15 m.{} Contact and limb currents as in the "
       "lines above.",
       station.exposure.body.mass_kg, sar_limits_text(station.exposure.levels)));

@@ -231,8 +231,7 @@ HtmlSection carrying_section(const Answers& answers) {
                       {HtmlTable{"Mass, volume and hands of each arrangement", std::move(c.rows)},
                        HtmlText{c.note, small}, HtmlText{"Parts", strong}, HtmlList{std::move(c.parts)}}};
   c.signal[0][0] = "Arrangement";
-  section.blocks.push_back(HtmlTable{"Mass and volume beside the signal", std::move(c.signal)});
-  section.blocks.push_back(HtmlText{c.signal_note, small});
+  section.blocks.push_back(HtmlTable{c.signal_title, std::move(c.signal)});
   if (!c.resets.empty()) {
     section.blocks.push_back(HtmlText{"Setting anew against leaving alone", strong});
     section.blocks.push_back(HtmlList{std::move(c.resets)});

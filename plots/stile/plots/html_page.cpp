@@ -33,7 +33,7 @@ pre { white-space: pre-wrap; overflow-wrap: anywhere; background: var(--band); p
 .small { font-size: 0.88rem; }
 @media (max-width: 44rem) {
   thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
-  table, tbody, tr, th, td { display: block; width: 100%; }
+  table, caption, tbody, tr, th, td { display: block; width: 100%; }
   tr { border-bottom: 2px solid var(--ink); padding: 0.4rem 0; }
   th, td { border: 0; padding: 0.1rem 0; }
   td::before { content: attr(data-head) ": "; font-weight: 600; }

@@ -234,7 +234,7 @@ void SmithPanel::grid_label(Point at, const std::string& label, Align align) {
   constexpr double size_pt = 6.5;
   const double w = text_width_pt(label, size_pt);
   const double left = align == Align::left ? at.x : align == Align::right ? at.x - w : at.x - 0.5 * w;
-  places_.take({{left, at.y - 4.0}, {left + w, at.y + 4.0}});
+  places_.take({{left - 2.0, at.y - 5.0}, {left + w + 2.0, at.y + 5.0}});  // as much as figures of a window ask
   page_.text(at, label, size_pt, align);
 }
 
