@@ -91,7 +91,7 @@ std::vector<std::string> body_cells(const safety::UseExposure& u) {
                                         with_range(l->sar_10g_w_kg, l->sar_10g_range_w_kg)}
              : std::vector<std::string>{"-", "-"};
   };
-  std::vector<std::string> cells{whole ? with_range(whole->whole_body_w_kg, whole->whole_body_range_w_kg, 1e6) : "-"};
+  std::vector<std::string> cells{whole ? with_range(whole->whole_body_w_kg, whole->whole_body_range_w_kg, 1e3) : "-"};
   for (const safety::LimbCurrent* l : {hand, foot}) {
     for (std::string& cell : limb(l)) cells.push_back(std::move(cell));
   }
@@ -119,7 +119,7 @@ std::string sar_limits_text(const std::vector<safety::Level>& levels) {
 }  // namespace
 
 BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
-  BodyTable table{{{"In the body, and touched", "uW/kg", "hand, mA", "W/kg over 10 g", "foot, mA", "W/kg over 10 g",
+  BodyTable table{{{"In the body, and touched", "mW/kg", "hand, mA", "W/kg over 10 g", "foot, mA", "W/kg over 10 g",
                     "base, V peak", "along the coil, V peak", "touched, V rms open",
                     fmt::format("mA through {:g} ohm", station.exposure.body.hand_ohm)}},
                   {}};
@@ -136,7 +136,7 @@ BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
   }
   if (table.rows.size() == 1) return {};
   table.notes.push_back(fmt::format(
-      "Each the worst of all conditions, key down; uW/kg of the whole body of {:g} kg, W/kg over 10 g indicative, in "
+      "Each the worst of all conditions, key down; mW/kg of the whole body of {:g} kg, W/kg over 10 g indicative, in "
       "brackets the spread over conductivity +-30 % and stature +-0.15 m.{} Contact and limb currents as in the "
       "lines above.",
       station.exposure.body.mass_kg, sar_limits_text(station.exposure.levels)));
