@@ -63,9 +63,7 @@ double solved_a_rms(const WoundCoil& c, const network::AdmittanceMatrix& y, doub
   const auto pieces = static_cast<Eigen::Index>(turns.size());
   const Eigen::Index antenna = pieces + 1, hand = pieces + 2, first_piece = pieces + 3, through = first_piece + pieces,
                      unknowns = through + 1;
-  const auto node = [&](double t) {
-    return std::find(turns.begin(), turns.end(), t) - turns.begin() + 1;
-  };
+  const auto node = [&](double t) { return std::find(turns.begin(), turns.end(), t) - turns.begin() + 1; };
   const auto between = [&](Eigen::Index i, Eigen::Index k) {  // of places, the start is the first
     return i < 0 || k < 0 ? cdouble{} : z(static_cast<std::size_t>(i), static_cast<std::size_t>(k));
   };
