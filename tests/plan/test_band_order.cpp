@@ -117,7 +117,8 @@ TEST_CASE("no order of the bands asks less than the one that is told") {
   CHECK_THROWS_AS(band_orders(s, Plan{}), DomainError);
 }
 
-TEST_CASE("the order with the fewest touches is told, though another is quicker; of those with as few the quickest") {
+TEST_CASE(
+    "the order with the fewest touches is told, though another is quicker, and of those with as few the quickest") {
   station::Station s = test::bare_station({20.0, -300.0});
   s.bands.clear();
   for (const double f : {7.0e6, 14.0e6, 3.6e6, 10.1e6}) {
