@@ -17,6 +17,15 @@
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
+// Programs with an address sanitizer hold several times as much memory; gcc and clang say it in different words.
+#if defined(__SANITIZE_ADDRESS__)
+#define STILE_SANITIZED
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define STILE_SANITIZED
+#endif
+#endif
+
 namespace programs {
 
 namespace fs = std::filesystem;

@@ -209,7 +209,7 @@ TEST_CASE("JSON of many points is written as it comes, in the bytes of one docum
   CHECK(run.json().at("points").size() == 101);
   CHECK(folder.run("stile-net --sweep 7MHz:8MHz:101 --load 20-300j " + parts + "--json -o x.json").status == 0);
   CHECK(programs::content(folder.file("x.json")) == run.out);
-#ifndef __SANITIZE_ADDRESS__
+#ifndef STILE_SANITIZED
   // Held as a tree, 10 000 points of ten parts take 240 MB.
   CHECK(folder.run("stile-net --sweep 7MHz:8MHz:10000 --load 20-300j " + parts + "--json -o /dev/null").status == 0);
   rusage used{};

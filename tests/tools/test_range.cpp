@@ -333,7 +333,7 @@ TEST_CASE("JSON of maps and sweeps is written as it comes, in the bytes of one d
   CHECK(both["sweeps"].size() == 2);
   CHECK(both["sweeps"][0]["points"].size() >= 5);
   CHECK(one_document(folder.run(tool + "--frequency 7.1MHz")).count("maps") == 0);
-#ifndef __SANITIZE_ADDRESS__
+#ifndef STILE_SANITIZED
   // Held as a tree, 160 000 cells take 190 MB.
   CHECK(folder.run(tool + "--frequency 7.1MHz --map loss --cells 400 -o /dev/null").status == 0);
   rusage used{};
