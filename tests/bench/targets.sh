@@ -20,8 +20,7 @@ for program in "${programs[@]}"; do
     "$folder/$program" --benchmark_list_tests | sed -E "$plain; s/^/$program|/" >>"$rows"
   else
     echo "$program" >&2
-    "$folder/$program" --benchmark_format=csv 2>/dev/null |
-      sed -n '/^name,/,$p' | sed -E "1s/^/$program|/; 2,\$s/^/$program|/; $plain" >>"$rows"
+    "$folder/$program" --benchmark_format=json | sed -nE "s/^ {6}\"/$program|\"/p" | sed -E "$plain" >>"$rows"
   fi
 done
 
@@ -37,7 +36,7 @@ if [[ ${2-} == --names ]]; then
   exit "$faults"
 fi
 
-# A row of CSV is name, iterations, real_time, cpu_time, time_unit and more, then the counters in the order of the heading.
+# Of each benchmark a line of JSON for its name, then one a number, counters too.
 lines | awk -F '|' -v results="$rows" '
   function seconds(value, unit) { return value * (unit == "s" ? 1 : unit == "ms" ? 1e-3 : unit == "us" ? 1e-6 : 1e-9) }
   function shown(value, unitless,  n, step) {
@@ -49,15 +48,14 @@ lines | awk -F '|' -v results="$rows" '
   BEGIN {
     while ((getline line < results) > 0) {
       bar = index(line, "|"); program = substr(line, 1, bar - 1); line = substr(line, bar + 1)
-      gsub(/"/, "", line)
-      count = split(line, cell, ",")
-      if (cell[1] == "name") { for (n = 1; n <= count; ++n) heading[n] = cell[n]; continue }
-      key = program "|" cell[1]
-      for (n = 2; n <= count; ++n) if (cell[n] != "") value[key, heading[n]] = cell[n]
-      if ((key, "real_time") in value) {  # one that gave up has none
-        value[key, "real"] = seconds(value[key, "real_time"], value[key, "time_unit"])
-        value[key, "cpu"] = seconds(value[key, "cpu_time"], value[key, "time_unit"])
-      }
+      gsub(/[",]/, "", line)
+      colon = index(line, ": "); what = substr(line, 1, colon - 1); line = substr(line, colon + 2)
+      if (what == "name") { key = program "|" line; all[key] = 1 } else value[key, what] = line
+    }
+    for (key in all) {
+      if (!((key, "real_time") in value) || (key, "error_occurred") in value) continue  # one that gave up
+      value[key, "real"] = seconds(value[key, "real_time"], value[key, "time_unit"])
+      value[key, "cpu"] = seconds(value[key, "cpu_time"], value[key, "time_unit"])
     }
     printf "%-72s %-12s %-12s %-7s %s\n", "What", "Measured", "Target", "", "In the same run"
   }

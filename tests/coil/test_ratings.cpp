@@ -97,6 +97,16 @@ TEST_CASE("limits passed are told") {
   CHECK(all.find("power is too high") != std::string::npos);
   CHECK(all.find("insulation's limit") != std::string::npos);
   CHECK(all.find("breakdown margin") != std::string::npos);
+  int warned = 0, quiet = 0;
+  for (service.current_a_rms = 1.0; service.current_a_rms < 100.0; service.current_a_rms *= 1.05) {
+    const CoilRatings near = rate(model, point, service);
+    const bool told = std::any_of(near.warnings.begin(), near.warnings.end(), [](const std::string& w) {
+      return w.find("at least 2 is wanted") != std::string::npos;
+    });
+    CHECK(told == (near.breakdown_margin < 2.0));
+    ++(told ? warned : quiet);
+  }
+  CHECK((warned > 3 && quiet > 3));
   service.current_a_rms = 0.1;
   service.wire_limit_c = 0.0;  // stated: the air is warmer than that
   all.clear();

@@ -4,11 +4,8 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
-#include <system_error>
 
 #include <catch2/catch.hpp>
-
-#include <unistd.h>
 
 #include <stile/base/errors.hpp>
 #include <stile/design/answer.hpp>
@@ -17,6 +14,7 @@
 #include <stile/station/solve_loads.hpp>
 
 #include "design/briefs.hpp"
+#include "temporary_folder.hpp"
 
 using namespace stile;
 using namespace stile::design;
@@ -51,23 +49,6 @@ bool beats(Objective objective, const DesignedStation& a, const DesignedStation&
   if (cost_a > cost_b || a.objective_db > b.objective_db || (held && a.held_bands < b.held_bands)) return false;
   return cost_a < cost_b || a.objective_db < b.objective_db || (held && a.held_bands > b.held_bands);
 }
-
-/// A folder of a test's own, gone with it however it ends.
-struct Folder {
-  std::filesystem::path path;
-
-  Folder() {
-    std::string name = (std::filesystem::temp_directory_path() / "stile frontier-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path = name;
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(path, ignored);
-  }
-};
 
 /// A brief of one antenna with a transformer: nothing is searched but the match.
 std::string one_antenna_text() {
@@ -139,8 +120,8 @@ TEST_CASE("stations of a frontier have the figures of a plan on their files, wit
   const Frontiers f = answer(s.brief, s.design).frontiers;
   REQUIRE(f.stations.size() > s.design.stations.size());
   std::vector<std::string> names;
-  const Folder made;
-  const std::filesystem::path& folder = made.path;
+  const stile::temporary::Folder made;
+  const std::filesystem::path& folder = made.path();
   for (const DesignedStation& d : f.stations) {
     names.push_back(d.station_file);
     std::ofstream(folder / d.station_file) << d.station_text;

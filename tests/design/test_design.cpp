@@ -8,8 +8,6 @@
 
 #include <catch2/catch.hpp>
 
-#include <unistd.h>
-
 #include <stile/base/errors.hpp>
 #include <stile/design/compare.hpp>
 #include <stile/design/design.hpp>
@@ -18,6 +16,7 @@
 #include <stile/station/solve_loads.hpp>
 
 #include "design/briefs.hpp"
+#include "temporary_folder.hpp"
 
 using namespace stile;
 using namespace stile::design;
@@ -197,14 +196,12 @@ TEST_CASE("radiated_db and path_db are those that stile-plan gives for the files
   const Design design = find_stations(brief_of(brief_text(parts)), quick());
   REQUIRE(design.stations.size() == 4);
   CHECK(design.towards_path);
-  std::string name = (std::filesystem::temp_directory_path() / "stile design-XXXXXX").string();
-  REQUIRE(::mkdtemp(name.data()) != nullptr);
-  const std::filesystem::path folder = name;
+  const stile::temporary::Folder folder;
   for (const DesignedStation& s : design.stations) {
     CAPTURE(s.network_name);
     std::ofstream(folder / s.station_file) << s.station_text;
     std::ofstream(folder / s.wires_file) << s.wires_text;
-    const station::Station station = station::solve_loads(station::load_station((folder / s.station_file).string()));
+    const station::Station station = station::solve_loads(station::load_station(folder / s.station_file));
     const plan::Plan plan = plan::make_plan(station);
     REQUIRE(plan.bands.size() == s.bands.size());
     for (std::size_t b = 0; b < s.bands.size(); ++b) {
@@ -219,7 +216,6 @@ TEST_CASE("radiated_db and path_db are those that stile-plan gives for the files
     }
     CHECK(s.mass_kg > 0.0);
   }
-  std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("a wound coil is searched, with turns and taps stated in what is written, within 1e-6 dB of stile-plan") {
@@ -233,9 +229,7 @@ TEST_CASE("a wound coil is searched, with turns and taps stated in what is writt
   const Design design = find_stations(brief, quick());
   REQUIRE(design.stations.size() == 3);  // once a band, trimmed, nothing
   CHECK(design.searched.exhaustive);
-  std::string name = (std::filesystem::temp_directory_path() / "stile coils-XXXXXX").string();
-  REQUIRE(::mkdtemp(name.data()) != nullptr);
-  const std::filesystem::path folder = name;
+  const stile::temporary::Folder folder;
   std::size_t wound = 0;
   for (const DesignedStation& s : design.stations) {
     if (s.touch == Touch::nothing) {
@@ -248,7 +242,7 @@ TEST_CASE("a wound coil is searched, with turns and taps stated in what is writt
     CHECK(s.coil_turns > 5.0);
     std::ofstream(folder / s.station_file) << s.station_text;
     std::ofstream(folder / s.wires_file) << s.wires_text;
-    const station::Station read = station::load_station((folder / s.station_file).string());
+    const station::Station read = station::load_station(folder / s.station_file);
     CHECK(read.arrangements.front().coil.turns == s.coil_turns);
     CHECK(read.arrangements.front().coil.taps.size() == (s.touch == Touch::band ? 2U : 0U));
     const plan::Plan plan = plan::make_plan(station::solve_loads(read));
@@ -261,7 +255,6 @@ TEST_CASE("a wound coil is searched, with turns and taps stated in what is writt
         CHECK(read.arrangements.front().coil.taps[b].turns == s.bands[b].settings.front().tap_turns.value());
     }
   }
-  std::filesystem::remove_all(folder);
   CHECK(wound == 2);
   CHECK(std::none_of(design.notes.begin(), design.notes.end(),
                      [](const std::string& n) { return n.find("Q assumed") == 0; }));

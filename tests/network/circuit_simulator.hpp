@@ -1,8 +1,6 @@
 #pragma once
 // A general circuit simulator (ngspice) as a second route.
 
-#include <stdlib.h>
-
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -17,23 +15,9 @@
 #include <stile/base/quantity.hpp>
 #include <stile/base/table.hpp>
 
-namespace stile::network::test {
+#include "temporary_folder.hpp"
 
-/// A folder that goes when the test is over.
-struct TemporaryFolder {
-  std::filesystem::path path;
-  TemporaryFolder() {
-    std::string name = (std::filesystem::temp_directory_path() / "stile-test-XXXXXX").string();
-    REQUIRE(mkdtemp(name.data()) != nullptr);
-    path = name;
-  }
-  ~TemporaryFolder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(path, ignored);
-  }
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-};
+namespace stile::network::test {
 
 /// Vectors of an ASCII raw file with one point: "No. name type" lines, then "re,im" lines in the same order.
 inline std::map<std::string, cdouble> read_raw(const std::filesystem::path& file) {
@@ -67,26 +51,26 @@ inline std::vector<std::map<std::string, cdouble>> simulated(const std::string& 
   if (std::system("command -v ngspice > /dev/null 2>&1") != 0) {
     FAIL("ngspice is not installed; this test needs Debian's package ngspice (apt-get install ngspice)");
   }
-  const TemporaryFolder folder;
-  const std::string circuit = (folder.path / "networks.cir").string();
+  const stile::temporary::Folder folder("stile-test");  // ngspice writes to no path with a space
+  const std::string circuit = folder / "networks.cir";
   {
     // noopac: no operating point, so that nodes between capacitors may float at zero frequency.
     std::ofstream out(circuit);
     out << "networks, all at once\n.options noopac reltol=1e-12 abstol=1e-18 vntol=1e-18 gmin=1e-30\n" << netlist;
     out << ".control\nset filetype=ascii\nset numdgt=15\n";
     for (std::size_t k = 0; k < frequencies_hz.size(); ++k) {
-      out << fmt::format("ac lin 1 {0:.17g} {0:.17g}\nwrite {1}/{2}.raw\n", frequencies_hz[k], folder.path.string(), k);
+      out << fmt::format("ac lin 1 {0:.17g} {0:.17g}\nwrite {1}/{2}.raw\n", frequencies_hz[k], folder.path().string(),
+                         k);
     }
     out << "quit\n.endc\n.end\n";
     REQUIRE(out.flush());
   }
-  const std::string log = (folder.path / "log").string();
+  const std::string log = folder / "log";
   const int status = std::system(fmt::format("ngspice -n -b '{}' > '{}' 2>&1", circuit, log).c_str());
   INFO(read_text_file(log));
   REQUIRE(status == 0);
   std::vector<std::map<std::string, cdouble>> solved;
-  for (std::size_t k = 0; k < frequencies_hz.size(); ++k)
-    solved.push_back(read_raw(folder.path / fmt::format("{}.raw", k)));
+  for (std::size_t k = 0; k < frequencies_hz.size(); ++k) solved.push_back(read_raw(folder / fmt::format("{}.raw", k)));
   return solved;
 }
 

@@ -15,25 +15,14 @@
 #include <stile/plots/smith.hpp>
 #include <stile/plots/swr.hpp>
 
+#include "temporary_folder.hpp"
+
 namespace samples {
 
-class Folder {
-public:
-  Folder() {
-    std::string name = (std::filesystem::temp_directory_path() / "stile-test-XXXXXX").string();
-    if (!mkdtemp(name.data())) throw std::runtime_error("no temporary folder");
-    path_ = name;
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() { std::filesystem::remove_all(path_); }
-  std::string operator/(const std::string& name) const { return (path_ / name).string(); }
+struct Folder : stile::temporary::Folder {
   std::size_t files() const {  // hidden ones count
-    return static_cast<std::size_t>(std::distance(std::filesystem::directory_iterator(path_), {}));
+    return static_cast<std::size_t>(std::distance(std::filesystem::directory_iterator(path()), {}));
   }
-
-private:
-  std::filesystem::path path_;
 };
 
 /// An environment variable for the life of the object.

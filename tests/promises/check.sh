@@ -10,7 +10,6 @@
 #
 #   room:title of a test      a TEST_CASE of tests/room/*.cpp
 #   test NAME                 a test that a CMakeLists.txt of tests adds
-#   bench PROGRAM NAME        a benchmark with a line in tests/bench/targets.txt
 #   refused: COMMAND          ends with status 2 and says what would be legal
 #   taken: COMMAND            ends with status 0 or 1
 #   option: COMMAND | SAME | OTHER             the command prints the same with SAME behind it, with OTHER it does not
@@ -56,14 +55,11 @@ same_and_other() {  # same_and_other WORDS PRINTED SAME OTHER: what is printed a
 }
 
 check() {  # check QUOTE WORDS: what is said to check it
-  local kind=${2%%[: ]*} rest=${2#* } room name program status=0 out line same other
+  local kind=${2%%[: ]*} rest=${2#* } room name status=0 out line same other
   case $2 in
     'unchecked: '* | 'no promise: '*) kind=${2%%:*} ;;
     'test '*)
       grep -rqF "NAME \"$rest\"" tests --include=CMakeLists.txt || fault "$1: no test is called \"$rest\"" ;;
-    'bench '*)
-      program=${rest%% *} name=${rest#* }
-      grep -qF "$program | $name |" tests/bench/targets.txt || fault "$1: $program has no target for $name" ;;
     'refused: '*)
       out=$(bash -c "$rest" 2>&1 </dev/null) || status=$?
       [[ $status == 2 && $out =~ legal|must ]] || fault "$1: \`$rest\` ends with $status: ${out:0:200}" ;;
@@ -118,7 +114,7 @@ done <"$list"
 for source in "${!left[@]}"; do
   while IFS= read -r figure; do
     fault "$source: a figure without a check: ...$figure..."
-  done < <(grep -oE '.{0,40}(^|[^A-Za-z0-9_.|-])[0-9]+([.e-][0-9]+)*.{0,30}' <<<"${left[$source]}")
+  done < <(grep -oE '.{0,40}(^|[^A-Za-z0-9_.]|\.\.)[0-9]+([.e-][0-9]+)*.{0,30}' <<<"${left[$source]}")
 done
 ((figures > 0 && ${checks[test case]-0} > 0 && ${checks[refused]-0} > 0)) || fault "nothing was checked"
 echo "$figures quotes with figures; checks by kind:"

@@ -57,7 +57,9 @@ done
 # Headings of the sections, and words of the tables, as they should be on the paper.
 text() { sed -e 's/<[^>]*>/\n/g' -e 's/&lt;/</g; s/&gt;/>/g; s/&quot;/"/g; s/&amp;/\&/g'; }
 grep -o '<h2>[^<]*' "$page" | text | grep . >"$work/headings"
-(($(wc -l <"$work/headings") >= 12)) || fail "the page has few sections"
+printf '%s\n' "What to take" Why "What to build" "Where the power goes, and SWR" "How far it may wander" "At the other end" \
+  "What it asks of the walker" Safety "Energy, and what a tuner finds by itself" "What is uncertain, and what to measure" \
+  Cautions Inputs "Versions and sources" | cmp -s - "$work/headings" || fail "the page has other sections: $(paste -sd, "$work/headings")"
 grep -oE '<(th|td)[ >][^<]*' "$page" | sed 's/^[^>]*>//' | text | tr -s ' -' '\n' | grep . | sort -u >"$work/words"
 (($(wc -l <"$work/words") >= 500)) || fail "the page has few words in tables"
 

@@ -13,6 +13,8 @@
 #include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
 
+#include "temporary_folder.hpp"
+
 using namespace stile;
 using namespace stile::station;
 using namespace stile::station::test;
@@ -36,25 +38,11 @@ void check_rows(const std::vector<Change>& changes) {
   }
 }
 
-/// Files in a folder of their own, gone afterwards.
-class Folder {
-public:
-  Folder() {
-    std::string name = (std::filesystem::temp_directory_path() / "stile_station_XXXXXX").string();
-    REQUIRE(mkdtemp(name.data()) != nullptr);
-    path_ = name;
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() { std::filesystem::remove_all(path_); }
+/// Files in a folder of their own.
+struct Folder : stile::temporary::Folder {
   void write(const std::string& file, const std::string& text) const {
-    std::ofstream(path_ / file, std::ios::binary) << text;
+    std::ofstream(path() / file, std::ios::binary) << text;
   }
-  std::string path() const { return path_.string(); }
-  std::string operator/(const std::string& file) const { return (path_ / file).string(); }
-
-private:
-  std::filesystem::path path_;
 };
 
 /// The bench station with its first load from a file.
@@ -749,7 +737,7 @@ TEST_CASE("a load's file is looked for beside the station file") {
   folder.write("sweep.csv", sweep);
   folder.write("shares.csv", shares);
   const std::string text = with_file("file = \"sweep.csv\"\nshares = \"shares.csv\"");
-  const Station s = read(text, folder.path());
+  const Station s = read(text, folder.path().string());
   CHECK(load::load_impedance(s.antennas[0].loads[0].load, 7.1e6) == cdouble(14.0, -230.0));
   const auto got = load::load_shares(s.antennas[0].loads[0].load, 14.2e6);
   REQUIRE(got);
@@ -764,7 +752,7 @@ TEST_CASE("a load's file is looked for beside the station file") {
 
 TEST_CASE("a load's file that is missing or wrong is told") {
   const Folder folder;
-  const auto with = [&](const std::string& keys) { return message(with_file(keys), folder.path()); };
+  const auto with = [&](const std::string& keys) { return message(with_file(keys), folder.path().string()); };
   CHECK(with("file = \"sweep.csv\"") ==
         "bench.toml:26:8: cannot read \"" + folder / "sweep.csv" + "\" (files are looked for beside the station file)");
   folder.write("sweep.csv", sweep);
@@ -788,7 +776,7 @@ TEST_CASE("a load that does not cover a band is told at the band") {
   const Folder folder;
   const auto with = [&](const std::string& csv, const std::string& keys = "file = \"sweep.csv\"") {
     folder.write("sweep.csv", "frequency_hz,r_ohm,x_ohm\n" + csv);
-    return message(with_file(keys), folder.path());
+    return message(with_file(keys), folder.path().string());
   };
   const std::string forty = "7000000,14,-240\n7200000,15,-220\n";
   CHECK(with(forty + "14000000,30,-90\n14350000,31,-85\n") == "no error");
@@ -805,11 +793,12 @@ TEST_CASE("a load that does not cover a band is told at the band") {
                "frequency_hz,r_ohm,x_ohm\n" + forty + "14000000,30,-90\n14350000,31,-85\n30000000,40,-10\n");
   const std::string wide =
       changed(with_file("file = \"sweep.csv\""), "high = \"14.35 MHz\"", "high = \"30 MHz\"\ndesign = \"14.2 MHz\"");
-  CHECK(message(wide, folder.path()) == "bench.toml:21:7: the load \"dry\" does not cover this band: load \"dry\": no "
-                                        "data at 22.175 MHz, there is none between "
-                                        "14.35 MHz and 30 MHz; data: 7 MHz to 7.2 MHz, 14 MHz to 14.35 MHz, 30 MHz");
+  CHECK(message(wide, folder.path().string()) ==
+        "bench.toml:21:7: the load \"dry\" does not cover this band: load \"dry\": no "
+        "data at 22.175 MHz, there is none between "
+        "14.35 MHz and 30 MHz; data: 7 MHz to 7.2 MHz, 14 MHz to 14.35 MHz, 30 MHz");
   const std::string bridged = changed(wide, "file = \"sweep.csv\"", "file = \"sweep.csv\"\nbridge_gaps = true");
-  CHECK(message(bridged, folder.path()) == "no error");
+  CHECK(message(bridged, folder.path().string()) == "no error");
 }
 
 TEST_CASE("the offered power falls in straight lines between the stated points") {

@@ -3,8 +3,6 @@
 #include <numbers>
 #include <string>
 
-#include <unistd.h>
-
 #include <station/bench_station.hpp>
 #include <station/one_change.hpp>
 #include <stile/base/errors.hpp>
@@ -14,6 +12,8 @@
 #include <stile/station/wires_file.hpp>
 #include <stile/wire/lying_ground.hpp>
 #include <stile/wire/solve.hpp>
+
+#include "temporary_folder.hpp"
 
 using namespace stile;
 using namespace stile::station;
@@ -129,7 +129,12 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
   for (const std::string& kind : detail::wire_condition_kinds())
     text += "[[condition]]\nname = \"" + kind + "!\"\nkind = \"" + kind + "\"\n";
   const std::vector<wire::WireCase> cases = read_wires(text, "whip.toml");
-  REQUIRE(cases.size() == 15);  // a hand on the set is five
+  REQUIRE(cases.size() == 15);
+  std::vector<std::string> hands;
+  for (const wire::WireCase& c : cases) {
+    if (c.name.starts_with("hand on set!")) hands.push_back(c.name.substr(12));
+  }
+  CHECK(hands == std::vector<std::string>{": open", ": 60 pF", ": 0 ohm", ": 300 ohm", ": 1 kohm"});
   const auto& named = [&](const std::string& kind) -> const wire::WireCase& {
     for (const wire::WireCase& c : cases) {
       if (c.name == kind + "!" || c.name == kind + "!: 300 ohm") return c;
@@ -697,18 +702,17 @@ TEST_CASE("a load of a station may be given as wires") {
 }
 
 TEST_CASE("wires in a file are chosen by condition and ground") {
-  std::string folder = "/tmp/stile-wires-XXXXXX";
-  REQUIRE(::mkdtemp(folder.data()) != nullptr);
-  std::ofstream(folder + "/whip.toml")
+  const stile::temporary::Folder folder;
+  std::ofstream(folder / "whip.toml")
       << drawn << "[[condition]]\nname = \"a\"\n[[condition]]\nname = \"b\"\nkind = \"lifted\"\n";
   const auto read = [&](const std::string& lines) {
-    return solve_loads(
-        read_station(changed(bench_station, "impedance = \"14-230j ohm\"", lines), "bench.toml", folder));
+    return solve_loads(read_station(changed(bench_station, "impedance = \"14-230j ohm\"", lines), "bench.toml",
+                                    folder.path().string()));
   };
   const std::string file = "wires = \"whip.toml\"";
   const load::Load lifted = read(file + "\nwires_condition = \"b\"").antennas.at(0).loads.at(0).load;
   CHECK(lifted.origin == "computed from wires of whip.toml, condition \"b\"");
-  const auto cases = load_wires(folder + "/whip.toml");
+  const auto cases = load_wires(folder / "whip.toml");
   const double f = read(file + "\nwires_condition = \"b\"").bands.at(0).low_hz;
   CHECK(load::load_impedance(lifted, f) == wire::solve_antenna(cases[1].antenna, cases[1].ground, f).feed_ohm);
   const load::Load wet = read(file + "\nwires_condition = \"a\"\nground = \"wet\"").antennas.at(0).loads.at(0).load;
@@ -725,8 +729,7 @@ TEST_CASE("wires in a file are chosen by condition and ground") {
   CHECK(message_of("wires = \"none.toml\"").find("cannot read \"") != std::string::npos);
   CHECK(message_of("impedance = \"14-230j ohm\"\nground = \"wet\"").find("\"ground\" belongs to \"wires\"") !=
         std::string::npos);
-  std::ofstream(folder + "/whip.toml") << "[ground]\nkind = 3\n";
+  std::ofstream(folder / "whip.toml") << "[ground]\nkind = 3\n";
   CHECK(message_of(file).find("/whip.toml:2:8: \"kind\" in [ground] must be a text, not a number") !=
         std::string::npos);
-  for (const char* name : {"/whip.toml", ""}) ::remove((folder + name).c_str());
 }

@@ -13,14 +13,19 @@
 
 namespace programs {
 
+inline std::vector<double> numbers_of(const std::string& text) {
+  static const std::regex number(R"(\d+\.?\d*(e[-+]?\d+)?)");
+  std::vector<double> numbers;
+  for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m)
+    numbers.push_back(std::stod(m->str()));
+  return numbers;
+}
+
 /// Every number of a JSON value but those of curves, and those inside its texts; names of the file apart.
 inline void collect(const nlohmann::json& j, std::vector<double>& numbers, std::set<std::string>& names) {
-  static const std::regex number(R"(\d+\.?\d*(e[-+]?\d+)?)");
   if (j.is_number()) numbers.push_back(std::abs(j.get<double>()));
   if (j.is_string()) {
-    const std::string text = j;
-    for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m)
-      numbers.push_back(std::stod(m->str()));
+    for (const double x : numbers_of(j)) numbers.push_back(x);
   }
   if (j.is_array()) {
     for (const auto& item : j) collect(item, numbers, names);
@@ -32,14 +37,6 @@ inline void collect(const nlohmann::json& j, std::vector<double>& numbers, std::
       names.insert(value.get<std::string>());
     collect(value, numbers, names);
   }
-}
-
-inline std::vector<double> numbers_of(const std::string& text) {
-  static const std::regex number(R"(\d+\.?\d*(e[-+]?\d+)?)");
-  std::vector<double> numbers;
-  for (std::sregex_iterator m(text.begin(), text.end(), number), end; m != end; ++m)
-    numbers.push_back(std::stod(m->str()));
-  return numbers;
 }
 
 struct Printed {

@@ -17,6 +17,8 @@
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
+#include "temporary_folder.hpp"
+
 // Programs with an address sanitizer hold several times as much memory; gcc and clang say it in different words.
 #if defined(__SANITIZE_ADDRESS__)
 #define STILE_SANITIZED
@@ -29,6 +31,23 @@
 namespace programs {
 
 namespace fs = std::filesystem;
+
+/// A station with one constant load and nothing that needs a file.
+inline const std::string small_station = R"([station]
+name = "test"
+[transmitter]
+power = "5 W"
+[[band]]
+name = "40 m"
+low = "7.0 MHz"
+high = "7.2 MHz"
+[[load]]
+condition = "dry"
+impedance = "20-300j"
+[[arrangement]]
+name = "coil"
+kind = "base coil"
+)";
 
 /// A text with the first `what` as `by`; it must be there.
 inline std::string replaced(std::string text, const std::string& what, const std::string& by) {
@@ -49,22 +68,11 @@ struct Run {
 };
 
 /// An empty folder, removed at the end; its name holds a space, as a user's may.
-class Folder {
+class Folder : stile::temporary::Folder {
 public:
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "stile tools-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path_ = name;
-    fs::create_directory(path_ / "work");
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() {
-    std::error_code ignored;
-    fs::remove_all(path_, ignored);
-  }
+  Folder() { fs::create_directory(path() / "work"); }
 
-  fs::path file(const std::string& name) const { return path_ / "work" / name; }
+  fs::path file(const std::string& name) const { return path() / "work" / name; }
   void write(const std::string& name, const std::string& text) const {
     std::ofstream(file(name), std::ios::binary) << text;
   }
@@ -72,23 +80,20 @@ public:
   /// Names of what lies in it.
   std::vector<std::string> names() const {
     std::vector<std::string> all;
-    for (const auto& entry : fs::directory_iterator(path_ / "work")) all.push_back(entry.path().filename().string());
+    for (const auto& entry : fs::directory_iterator(path() / "work")) all.push_back(entry.path().filename().string());
     std::sort(all.begin(), all.end());
     return all;
   }
 
   /// A command line of bash with the programs on the PATH; the status is that of the last failing part of a pipe.
   Run run(const std::string& command) const {
-    std::ofstream(path_ / "command") << "set -o pipefail\nPATH='" STILE_TOOLS_FOLDER "':$PATH\nLC_ALL=C.UTF-8\n"
-                                     << command << "\n";
-    const std::string line = "cd '" + (path_ / "work").string() + "' && bash ../command >../out 2>../err </dev/null";
+    std::ofstream(path() / "command") << "set -o pipefail\nPATH='" STILE_TOOLS_FOLDER "':$PATH\nLC_ALL=C.UTF-8\n"
+                                      << command << "\n";
+    const std::string line = "cd '" + (path() / "work").string() + "' && bash ../command >../out 2>../err </dev/null";
     const int status = std::system(line.c_str());
-    return {WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status), content(path_ / "out"),
-            content(path_ / "err")};
+    return {WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status), content(path() / "out"),
+            content(path() / "err")};
   }
-
-private:
-  fs::path path_;
 };
 
 inline std::size_t lines(const std::string& text) {

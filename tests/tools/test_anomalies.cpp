@@ -367,10 +367,7 @@ TEST_CASE("without a home a chart is drawn, and where nothing temporary may be w
 
 TEST_CASE("two runs at once into one folder leave it whole") {
   const Folder folder;
-  folder.write("station.toml", "[station]\nname = \"test\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 "
-                               "m\"\nlow = \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n"
-                               "[[load]]\ncondition = \"dry\"\nimpedance = \"20-300j\"\n[[arrangement]]\nname = "
-                               "\"coil\"\nkind = \"base coil\"\n");
+  folder.write("station.toml", programs::small_station);
   const std::string plan = "stile-plan station.toml --quiet --report out/report ";
   const Run run = folder.run(plan + ">1 & a=$!; " + plan + ">2 & b=$!; wait $a; one=$?; wait $b; echo $one $?");
   INFO(run.err);

@@ -351,11 +351,6 @@ const std::vector<std::pair<std::string, std::vector<std::string>>> all_outputs{
      {"a.txt", "a.s1p", "a.png"}},
     {"stile-plan station.toml --quiet -o a.txt --chart a.png --report new/report", {"a.txt", "a.png"}}};
 
-const std::string small_station =
-    "[station]\nname = \"test\"\n[transmitter]\npower = \"5 W\"\n[[band]]\nname = \"40 m\"\n"
-    "low = \"7.0 MHz\"\nhigh = \"7.2 MHz\"\n[[load]]\ncondition = \"dry\"\nimpedance = "
-    "\"20-300j\"\n[[arrangement]]\nname = \"coil\"\nkind = \"base coil\"\n";
-
 /// A folder with the examples, the old files, and a gnuplot that does as told.
 struct Staged {
   Folder folder;
@@ -363,7 +358,7 @@ struct Staged {
   Staged(const std::vector<std::string>& old, const std::string& gnuplot) {
     programs::fs::create_directory_symlink(STILE_EXAMPLES_FOLDER, folder.file("examples"));
     for (const char* name : {"bin", "tmp"}) programs::fs::create_directory(folder.file(name));
-    folder.write("station.toml", small_station);
+    folder.write("station.toml", programs::small_station);
     for (const std::string& file : old) folder.write(file, "old");
     folder.write("bin/gnuplot", "#!/bin/bash\n" + gnuplot + "\n");
     REQUIRE(::chmod(folder.file("bin/gnuplot").c_str(), 0755) == 0);
@@ -401,7 +396,7 @@ TEST_CASE("a chart that fails leaves every file of the run as it was") {
 TEST_CASE("where no font is installed nothing is drawn without its letters") {
   const Folder folder;
   folder.write("fonts.conf", "<?xml version=\"1.0\"?><fontconfig><cachedir>cache</cachedir></fontconfig>\n");
-  folder.write("station.toml", small_station);
+  folder.write("station.toml", programs::small_station);
   const auto names = folder.names();
   const std::string coil = "stile-coil --turns 10 --diameter 40mm --pitch 2mm --wire 1mm --frequency 7MHz -o a.txt ";
   for (const std::string& command :

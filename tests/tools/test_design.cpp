@@ -144,6 +144,9 @@ TEST_CASE("stile-design takes its stations and the present one on walks") {
   REQUIRE(j["stations"][0]["walks"]["bands"].size() == 2);
   CHECK(j["stations"][0]["walks"]["bands"][0]["held_share"].contains("tenth"));
   CHECK(j["walks"]["verdicts"].size() == 1);
+  const Run all =
+      folder.run("stile-design brief.toml --touch band --against out/touch-band-station.toml --json --quiet");
+  CHECK(all.json()["walks"]["count"] == 200);
 }
 
 namespace {

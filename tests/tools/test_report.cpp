@@ -365,7 +365,8 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
       if (head.rfind("mA through", 0) == 0) CHECK(four_figures(cell, w.contact));
     }
   }
-  // No other number stands on it either that the JSON has not; two tables show mA and mW/kg, as their headings say.
+  // Whatever else stands on it is some number of the JSON: one that is nowhere there is told, one of another row is not, which the
+  // tables above are for. Two tables show mA and mW/kg, as their headings say.
   std::vector<double> json;
   std::set<std::string> names;
   programs::collect(plan, json, names);
@@ -431,29 +432,9 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
   CHECK(static_cast<std::size_t>(pictures) == drawn + plan.at("bands").size());  // and a circuit each band
 }
 
-namespace {
-
-const std::string small_station = R"([station]
-name = "test"
-[transmitter]
-power = "5 W"
-[[band]]
-name = "40 m"
-low = "7.0 MHz"
-high = "7.2 MHz"
-[[load]]
-condition = "dry"
-impedance = "20-300j"
-[[arrangement]]
-name = "coil"
-kind = "base coil"
-)";
-
-}  // namespace
-
 TEST_CASE("without gnuplot a report has all but its pictures, their scripts, and says so") {
   const Folder folder;
-  folder.write("station.toml", small_station);
+  folder.write("station.toml", programs::small_station);
   const Run run = folder.run("PATH='" STILE_TOOLS_FOLDER "' stile-plan station.toml --report out -o text");
   INFO(run.err);
   CHECK(run.status == 0);
@@ -477,7 +458,7 @@ TEST_CASE("without gnuplot a report has all but its pictures, their scripts, and
 
 TEST_CASE("a report into a folder that may not be written to is told, and leaves nothing") {
   const Folder folder;
-  folder.write("station.toml", small_station);
+  folder.write("station.toml", programs::small_station);
   for (const char* name : {"none", "full"}) fs::create_directory(folder.file(name));
   folder.write("full/plan.json", "old");
   for (const char* name : {"none", "full"}) fs::permissions(folder.file(name), fs::perms(0555));

@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # make_packages.sh BUILD: the Debian packages stile, libstile<version> and libstile-dev of a built folder, in BUILD/packages,
 # each with what `cmake --install` puts into its component. Compiles nothing. Needs dpkg-dev, and a folder that was configured
-# for the prefix /usr, because only then its libraries go where Debian has them.
+# for the prefix /usr, because only then its libraries go where Debian has them. Not CPack: it writes no list of symbols with
+# versions, no changelog and no overrides, which lintian asks for, and names no library package by its ABI.
 set -euo pipefail
 here=$(cd "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")" && pwd)
 build=$(cd "${1:?usage: make_packages.sh BUILD}" && pwd)

@@ -91,7 +91,7 @@ void rate_heat(CoilRatings& r, const CoilModel& model, const Service& service, d
           fmt::format("the temperature was not found; {:.0f} degrees Celsius is its limit", hottest_c));
     }
   }
-  r.temperature_c = service.ambient_c + r.temperature_rise_k;
+  r.temperature_c = std::min(hottest_c, service.ambient_c + r.temperature_rise_k);  // of which rounding may make more
   const Former& f = model.winding.former;
   if (f.limit_c > 0.0 && r.temperature_c > f.limit_c) {
     r.warnings.push_back(fmt::format("{:.0f} degrees Celsius is above the {} former's limit of {:.0f}", r.temperature_c,

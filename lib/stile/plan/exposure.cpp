@@ -58,7 +58,7 @@ double tapped_coil_v_peak(const network::Ladder& ladder, const network::Evaluati
 
 /// The highest voltage along the coil at the base, open turns too, as Fed says.
 double coil_v_peak(const ConditionResult& c, const network::Evaluation& e, const detail::TouchableCoil& coil) {
-  if (!c.setting.feed_turns) return coil.end_over_tap * series_coil_v_peak(c.ladder, e);
+  if (!c.setting.feed_turns) return std::max(1.0, coil.end_over_tap) * series_coil_v_peak(c.ladder, e);
   const double at_taps = tapped_coil_v_peak(c.ladder, e);
   if (!coil.open_end) return at_taps;
   const safety::CoilPlace& end = coil.places.back();
