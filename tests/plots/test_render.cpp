@@ -186,7 +186,7 @@ struct FakeGnuplot {
 
 TEST_CASE("a gnuplot that hangs is stopped with all that it started") {
   const samples::Folder folder;
-  const FakeGnuplot fake(folder, "trap '' INT TERM HUP\nsleep 1000 &\necho $! >" + folder / "pid" + "\nsleep 1000\n");
+  const FakeGnuplot fake(folder, "trap '' INT TERM HUP\nsleep 1000 &\necho $! >'" + folder / "pid" + "'\nsleep 1000\n");
   bool begun = false;
   const Rendering done =
       render(simple, {"a.png"}, [&] { return begun = begun || samples::content(folder / "pid") != ""; });
@@ -202,7 +202,7 @@ TEST_CASE("a gnuplot that hangs is stopped with all that it started") {
 
 TEST_CASE("a gnuplot that is killed, or fails without a word, is an error") {
   const samples::Folder folder;
-  const FakeGnuplot fake(folder, "[ -e " + folder / "fail" + " ] && exit 3\nkill -9 $$\n");
+  const FakeGnuplot fake(folder, "[ -e '" + folder / "fail" + "' ] && exit 3\nkill -9 $$\n");
   CHECK_THROWS_WITH(render(simple, {"a.png"}), Contains("a.png: gnuplot failed: exit status 137"));
   samples::write(folder / "fail", "");
   CHECK_THROWS_WITH(render(simple, {"a.png"}, [] { return false; }), Contains("exit status 3"));
@@ -210,7 +210,7 @@ TEST_CASE("a gnuplot that is killed, or fails without a word, is an error") {
 
 TEST_CASE("a gnuplot that ends while a child of its holds standard error does not hang the chart") {
   const samples::Folder folder;
-  const FakeGnuplot fake(folder, "sleep 1000 >/dev/null & echo $! >" + folder / "pid" + "\nexit 3\n");
+  const FakeGnuplot fake(folder, "sleep 1000 >/dev/null & echo $! >'" + folder / "pid" + "'\nexit 3\n");
   CHECK_THROWS_WITH(render(simple, {"a.png"}), Contains("exit status 3"));
   kill(std::stoi(samples::content(folder / "pid")), SIGKILL);
 }

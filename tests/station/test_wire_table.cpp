@@ -134,7 +134,7 @@ TEST_CASE("each condition is an antenna and a ground of its own") {
   for (const wire::WireCase& c : cases) {
     if (c.name.starts_with("hand on set!")) hands.push_back(c.name.substr(12));
   }
-  CHECK(hands == std::vector<std::string>{": open", ": 60 pF", ": 0 ohm", ": 300 ohm", ": 1 kohm"});
+  CHECK(hands == std::vector<std::string>{": open", ": 60 pF", ": 0 ohm", ": 300 ohm", ": 1000 ohm"});
   const auto& named = [&](const std::string& kind) -> const wire::WireCase& {
     for (const wire::WireCase& c : cases) {
       if (c.name == kind + "!" || c.name == kind + "!: 300 ohm") return c;

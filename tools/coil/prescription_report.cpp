@@ -126,14 +126,11 @@ std::vector<plots::SheetCircuit> circuits(const PrescriptionCase& c) {
   for (const std::string& arrangement : c.prescribed.arrangements) {
     const auto s =
         std::find_if(c.prescribed.settings.begin(), c.prescribed.settings.end(), [&](const CoilSetting& each) {
-          return each.arrangement == arrangement && each.possible && each.wound && !each.setting.feed_turns &&
-                 !each.part_way;
+          return each.arrangement == arrangement && each.possible && each.wound && !each.part_way;
         });
     if (s == c.prescribed.settings.end()) continue;
-    std::string tap = fmt::format("coil, tap {} of {:g}", tap_text(*s), coil::total_turns(c.prescribed.winding));
-    if (s->setting.trimmer_f > 0.0) tap += ", " + trimmer_text(*s) + " across";
     list.push_back({fmt::format("Circuit of \"{}\", as on {}, {}", arrangement, s->band, s->condition),
-                    {s->setting.elements, s->wound, tap}});
+                    plots::schematic_of(s->setting, coil::total_turns(c.prescribed.winding))});
   }
   return list;
 }

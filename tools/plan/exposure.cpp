@@ -119,8 +119,8 @@ std::string sar_limits_text(const std::vector<safety::Level>& levels) {
 }  // namespace
 
 BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
-  BodyTable table{{{"In the body, and touched", "mW/kg", "hand, mA", "W/kg over 10 g", "foot, mA", "W/kg over 10 g",
-                    "base, V peak", "along the coil, V peak", "touched, V rms open",
+  BodyTable table{{{"In the body, and touched", "mW/kg", "hand, mA", "hand, W/kg over 10 g", "foot, mA",
+                    "foot, W/kg over 10 g", "base, V peak", "along the coil, V peak", "touched, V rms open",
                     fmt::format("mA through {:g} ohm", station.exposure.body.hand_ohm)}},
                   {}};
   std::vector<safety::Tip> tips;

@@ -123,16 +123,15 @@ std::string circuit_svg(const plots::Schematic& schematic) {
 }
 
 /// What is set in each condition, taps included.
-HtmlTable settings_table(const plan::BandResult& band, const plan::ArrangementResult& a,
-                         const std::optional<coil::Winding>& winding) {
+/// @param turns  of the wound coil, 0 where there is none
+HtmlTable settings_table(const plan::BandResult& band, const plan::ArrangementResult& a, double turns) {
   HtmlTable table{fmt::format("{}, {}: {}", band.band.name, a.name,
                               station::describe_kind(a.kind).automatic ? "what it sets itself to" : "what to set"),
                   {{"Condition", "Set", "SWR"}}};
   for (const plan::ConditionResult& c : a.conditions) {
     const std::string name = c.condition + (c.role == station::Role::accident ? " (accident)" : "");
     if (c.possible) {
-      const std::string set = setting_text(c.setting, winding ? coil::total_turns(*winding) : 0.0);
-      table.rows.push_back({name, set, swr_text(c.swr)});
+      table.rows.push_back({name, setting_text(c.setting, turns), swr_text(c.swr)});
     } else {
       table.rows.push_back({name, "cannot be set"});
     }
@@ -140,22 +139,24 @@ HtmlTable settings_table(const plan::BandResult& band, const plan::ArrangementRe
   return table;
 }
 
-/// The circuit of what is taken in its worst condition, as a picture or, where its turns are one part, in words.
+/// The circuit of what is taken in its worst condition.
 void add_circuit(HtmlSection& section, const plan::BandResult& band, const plan::ArrangementResult& a,
-                 const plan::ConditionResult& c) {
+                 const plan::ConditionResult& c, double turns) {
   const std::string as_set = fmt::format("{}: {}, as set in \"{}\": ", band.band.name, a.name, c.condition);
-  if (c.setting.feed_turns) {  // its turns are one part, which its elements do not show
-    section.blocks.push_back(HtmlText{as_set + plan::describe(c)});
-    return;
-  }
+  const plots::Schematic schematic = plots::schematic_of(c.setting, turns);
   std::string parts;
-  for (const network::Element& e : c.setting.elements) {
-    parts += (parts.empty() ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +
-             network::value_text(e.part, 4);
+  if (schematic.fed) {  // its turns are one part, which its elements do not show
+    parts = setting_text(c.setting, turns);
+  } else {
+    for (std::size_t n = 0; n < schematic.elements.size(); ++n) {
+      const network::Element& e = schematic.elements[n];
+      parts += (n == 0 ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +
+               network::value_text(e.part, 4) + (schematic.tapped == n ? " (" + schematic.tap + ")" : "");
+    }
+    if (parts.empty()) parts = "no part";
   }
-  if (parts.empty()) parts = "no part";
-  section.blocks.push_back(HtmlFigure{circuit_svg({c.setting.elements, std::nullopt, ""}), as_set + parts,
-                                      "Circuit from transmitter to antenna: " + parts});
+  section.blocks.push_back(
+      HtmlFigure{circuit_svg(schematic), as_set + parts, "Circuit from transmitter to antenna: " + parts});
   if (const std::string stress = stress_text(c); !stress.empty())
     section.blocks.push_back(HtmlText{"What the parts stand there: " + stress + ".", small});
 }
@@ -170,8 +171,10 @@ HtmlSection build_section(const Answers& answers) {
     const plan::ConditionResult& c = a.conditions[a.worst];
     if (!c.possible) continue;
     taken[*band.taken] = true;
-    add_circuit(section, band, a, c);
-    section.blocks.push_back(settings_table(band, a, plan.windings[*band.taken]));
+    const std::optional<coil::Winding>& winding = plan.windings[*band.taken];
+    const double turns = winding ? coil::total_turns(*winding) : 0.0;
+    add_circuit(section, band, a, c, turns);
+    section.blocks.push_back(settings_table(band, a, turns));
   }
   const std::vector<std::string> all = carrying(answers).parts;
   HtmlList parts;

@@ -75,11 +75,7 @@ CoilSetting setting(const station::Station& station, const station::Arrangement&
     s.current_a_rms = c.evaluation.elements[n].voltage_v_peak /
                       (std::sqrt(2.0) * std::abs(network::impedance(e.part, s.frequency_hz)));
   }
-  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
-    // Of parts in series the coil is the last.
-    if (s.setting.tap_turns.value_or(0.0) > 0.0 && s.setting.elements[n].place == network::Place::series) s.wound = n;
-  }
-  if (s.setting.feed_turns) s.wound = 0;
+  s.wound = coil_element(s.setting);
   for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
     if (!s.setting.feed_turns && s.wound != n) s.beside.push_back(s.setting.elements[n]);
   }

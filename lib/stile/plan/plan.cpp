@@ -167,6 +167,15 @@ Plan planned(const station::Station& station, const std::function<void(const std
 
 }  // namespace
 
+std::optional<std::size_t> coil_element(const Setting& setting) {
+  if (setting.feed_turns) return 0;
+  if (setting.tap_turns.value_or(0.0) <= 0.0) return std::nullopt;
+  for (std::size_t n = setting.elements.size(); n-- > 0;) {
+    if (setting.elements[n].place == network::Place::series) return n;
+  }
+  return std::nullopt;
+}
+
 std::string describe(const ConditionResult& condition) {
   if (!condition.setting.feed_turns) return match::describe(condition.ladder);
   std::vector<std::string> said;

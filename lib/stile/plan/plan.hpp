@@ -73,6 +73,10 @@ struct ConditionResult {
   std::vector<double> frequency_hz, swr_along_band;
 };
 
+/// Which of the elements is the wound coil: of parts in series the last. None where it is bypassed or there is none; of an
+/// autotransformer the first.
+std::optional<std::size_t> coil_element(const Setting& setting);
+
 /// From transmitter to antenna in words: cables and parts; of an autotransformer where it is fed and tapped.
 std::string describe(const ConditionResult& condition);
 

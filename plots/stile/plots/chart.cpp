@@ -10,6 +10,7 @@
 #include <fstream>
 #include <iterator>
 #include <string_view>
+#include <utility>
 
 #include <fmt/core.h>
 #include <gnuplot-iostream.h>
@@ -122,46 +123,99 @@ void fix_pdf_date(std::string& bytes) {
   bytes.replace(at + key.size(), date.size(), date);
 }
 
+/// The picture of a chart for one of its files.
+struct Picture {
+  std::size_t chart = 0, place = 0;
+  std::string kind, drawn;
+};
+
+/// What each gnuplot draws. To start one takes longer than most pictures, so that some share one; an SVG has its own, because
+/// its first lines tell what was drawn before (gnuplot 5.4).
+std::vector<std::vector<Picture>> share_out(std::vector<Picture> pictures) {
+  constexpr std::size_t most = 8;
+  std::vector<std::vector<Picture>> shares;
+  std::vector<Picture> shared;
+  const auto close = [&] {
+    if (!shared.empty()) shares.push_back(std::exchange(shared, {}));
+  };
+  for (Picture& p : pictures) {
+    if (p.kind == ".svg") {
+      shares.push_back({std::move(p)});
+      continue;
+    }
+    shared.push_back(std::move(p));
+    if (shared.size() == most) close();
+  }
+  close();
+  return shares;
+}
+
+/// Draws one share into the pictures of the charts.
+RenderStatus draw(const std::vector<Picture>& share, const std::vector<ChartFiles>& charts,
+                  const std::function<std::string(std::size_t)>& script, std::vector<Rendering>& all,
+                  const std::function<bool()>& stop) {
+  std::vector<detail::Drawing> drawings;
+  for (const Picture& p : share) drawings.push_back({script(p.chart), p.drawn});
+  const detail::GnuplotRun run = detail::run_gnuplot(drawings, stop);
+  if (!run.found) return RenderStatus::no_gnuplot;
+  detail::require_fonts();
+  if (run.stopped) return RenderStatus::stopped;
+  const bool failed = run.exit_status != 0 || !run.message.empty();
+  for (const Picture& p : share) {
+    const std::string& file = charts[p.chart].files[p.place];
+    std::string bytes = content(p.drawn);
+    const bool whole = complete(bytes, p.kind);
+    if (failed && (!whole || &p == &share.back())) {  // gnuplot ends at the first that fails, or only warned
+      throw Error(fmt::format("{}: gnuplot failed: {}", file,
+                              run.message.empty() ? fmt::format("exit status {}", run.exit_status) : run.message));
+    }
+    if (!whole) throw Error(fmt::format("{}: gnuplot left an incomplete file", file));
+    if (p.kind == ".pdf") fix_pdf_date(bytes);
+    all[p.chart].pictures[p.place] = std::move(bytes);
+  }
+  return RenderStatus::rendered;
+}
+
 }  // namespace
 
 bool is_chart_script(std::string_view text) { return text.substr(0, script_mark.size()) == script_mark; }
 
 Rendering render(const Chart& chart, const std::vector<std::string>& files, const std::function<bool()>& stop) {
-  require(chart.width_pt > 0.0 && chart.height_pt > 0.0, "a chart needs a width and a height > 0");
-  require(!files.empty(), "no file to draw a chart for");
-  std::vector<std::string> kinds;
-  kinds.reserve(files.size());
-  for (const std::string& file : files) kinds.push_back(extension(file));
-
-  const TemporaryFolder folder;
-  const std::string script = folder.file("chart.gp");
-  write_script(chart, script);
-  Rendering result;
-  for (std::size_t i = 0; i < files.size(); ++i) {
-    const std::string drawn = folder.file("chart" + kinds[i]);
-    const detail::GnuplotRun run = detail::run_gnuplot(script, drawn, stop);
-    if (!run.found) return {RenderStatus::no_gnuplot, {}, content(script)};
-    detail::require_fonts();
-    if (run.stopped) return {RenderStatus::stopped, {}, {}};
-    if (run.exit_status != 0 || !run.message.empty()) {
-      throw Error(fmt::format("{}: gnuplot failed: {}", files[i],
-                              run.message.empty() ? fmt::format("exit status {}", run.exit_status) : run.message));
-    }
-    std::string bytes = content(drawn);
-    if (!complete(bytes, kinds[i])) throw Error(fmt::format("{}: gnuplot left an incomplete file", files[i]));
-    if (kinds[i] == ".pdf") fix_pdf_date(bytes);
-    result.pictures.push_back(std::move(bytes));
-    fs::remove(drawn);  // two files of one kind have one name here
-  }
-  result.status = RenderStatus::rendered;
-  return result;
+  return std::move(render_all({{chart, files}}, stop).front());
 }
 
 std::vector<Rendering> render_all(const std::vector<ChartFiles>& charts, const std::function<bool()>& stop) {
+  std::vector<Picture> pictures;
+  for (std::size_t c = 0; c < charts.size(); ++c) {
+    const auto& [chart, files] = charts[c];
+    require(chart.width_pt > 0.0 && chart.height_pt > 0.0, "a chart needs a width and a height > 0");
+    require(!files.empty(), "no file to draw a chart for");
+    for (std::size_t f = 0; f < files.size(); ++f) pictures.push_back({c, f, extension(files[f]), {}});
+  }
+
+  const TemporaryFolder folder;
+  const auto script = [&](std::size_t c) { return folder.file(fmt::format("{}.gp", c)); };
   std::vector<Rendering> all(charts.size());
-  in_blocks(charts.size(), 1, 0, [&](std::size_t first, std::size_t last) {
-    for (std::size_t n = first; n < last; ++n) all[n] = render(charts[n].chart, charts[n].files, stop);
+  for (std::size_t c = 0; c < charts.size(); ++c) {
+    write_script(charts[c].chart, script(c));
+    all[c].pictures.resize(charts[c].files.size());
+  }
+  for (Picture& p : pictures) p.drawn = folder.file(fmt::format("{}-{}{}", p.chart, p.place, p.kind));
+
+  const std::vector<std::vector<Picture>> shares = share_out(std::move(pictures));
+  std::vector<RenderStatus> ended(shares.size(), RenderStatus::rendered);
+  in_blocks(shares.size(), 1, 0, [&](std::size_t first, std::size_t last) {
+    for (std::size_t n = first; n < last; ++n) ended[n] = draw(shares[n], charts, script, all, stop);
   });
+  const auto any = [&](RenderStatus status) { return std::find(ended.begin(), ended.end(), status) != ended.end(); };
+  const RenderStatus status = any(RenderStatus::no_gnuplot) ? RenderStatus::no_gnuplot
+                              : any(RenderStatus::stopped)  ? RenderStatus::stopped
+                                                            : RenderStatus::rendered;
+  for (std::size_t c = 0; c < charts.size(); ++c) {
+    all[c].status = status;
+    if (status != RenderStatus::rendered) all[c].pictures.clear();
+    if (status == RenderStatus::no_gnuplot) all[c].script = content(script(c));
+  }
   return all;
 }
 

@@ -128,8 +128,12 @@ GnuplotRun wait_for(pid_t child, int errors, const std::function<bool()>& stop) 
 
 }  // namespace
 
-GnuplotRun run_gnuplot(const std::string& script_file, const std::string& out_file, const std::function<bool()>& stop) {
-  std::vector<std::string> words{"gnuplot", "-d", "-e", "out=" + quoted_name(out_file), script_file};
+GnuplotRun run_gnuplot(const std::vector<Drawing>& drawings, const std::function<bool()>& stop) {
+  std::vector<std::string> words{"gnuplot", "-d"};
+  for (const Drawing& d : drawings) {
+    if (words.size() > 2) words.insert(words.end(), {"-e", "reset session"});  // which ends the line
+    words.insert(words.end(), {"-e", "out=" + quoted_name(d.out_file), d.script_file});
+  }
   std::vector<std::string> environment = child_environment();
   Pipe errors;
   FileActions files;

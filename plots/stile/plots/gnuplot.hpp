@@ -3,6 +3,7 @@
 
 #include <functional>
 #include <string>
+#include <vector>
 
 namespace stile::plots::detail {
 
@@ -13,12 +14,17 @@ struct GnuplotRun {
   std::string message;   ///< its first message on standard error, empty when it said nothing
 };
 
-/// Runs `gnuplot -d -e "out='...'" script` with LC_ALL=C.UTF-8 and TZ=UTC, standard input and output closed off, in a
-/// process group of its own with no signal held back.
+/// A script and the file that it is to draw.
+struct Drawing {
+  std::string script_file, out_file;
+};
+
+/// Runs `gnuplot -d -e "out='...'" script`, for several drawings one after the other in one process that forgets between
+/// them (`reset session`), with LC_ALL=C.UTF-8 and TZ=UTC, standard input and output closed off, in a process group of
+/// its own with no signal held back.
 ///
 /// @param stop  asked every 20 ms while gnuplot runs; true kills it and all that it started. Empty: it is waited for
 /// @throws Error  the process cannot be started for another reason than a missing gnuplot
-GnuplotRun run_gnuplot(const std::string& script_file, const std::string& out_file,
-                       const std::function<bool()>& stop = {});
+GnuplotRun run_gnuplot(const std::vector<Drawing>& drawings, const std::function<bool()>& stop = {});
 
 }  // namespace stile::plots::detail

@@ -3,7 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/core.h>
+
 #include <stile/base/constants.hpp>
+#include <stile/base/quantity.hpp>
 
 namespace stile::plots {
 namespace {
@@ -58,7 +61,47 @@ void symbol(const Pen& pen, const network::Component& part, double length) {
   }
 }
 
+/// From the live line on the left to that on the right, by the taps of a coil that stands on the common return.
+void fed_coil(Drawing& page, double left, double right, double live, double ground, const Schematic& schematic) {
+  const FedCoil& coil = *schematic.fed;
+  const double middle = 0.5 * (left + right), top = live - 6.0, higher = std::max(coil.feed_turns, coil.antenna_turns);
+  const auto height = [&](double turns) {
+    const bool end = turns >= coil.all_turns - 1e-9, low = turns < higher;
+    return ground + (top - ground) * (low ? 0.4 : end ? 1.0 : 0.75);
+  };
+  const Pen pen{page, middle, ground, true};
+  const double length = top - ground;
+  page.boxes.push_back({middle - 0.6, ground - 0.6, 1.2, 1.2, 0.0});
+  bumps(pen, 0.0, length);
+  const auto tap = [&](double from, double turns, double side, const char* of) {
+    const double y = height(turns), bend = middle + 12.0 * side, point = middle + 0.4 * side;
+    page.lines.push_back({from, live, bend, live, stroke_mm});
+    page.lines.push_back({bend, live, bend, y, stroke_mm});
+    page.lines.push_back({bend, y, point, y, stroke_mm});
+    page.lines.push_back({point + 1.4 * side, y - 0.9, point, y, stroke_mm});
+    page.lines.push_back({point + 1.4 * side, y + 0.9, point, y, stroke_mm});
+    page.texts.push_back({bend + 1.6 * side, y + (std::abs(y - live) < 3.0 ? -1.6 : 0.9),
+                          fmt::format("{} at turn {:g} of {:g}", of, turns, coil.all_turns), name_type,
+                          side < 0.0 ? Anchor::right : Anchor::left});
+  };
+  tap(left, coil.feed_turns, -1.0, "transmitter");
+  tap(right, coil.antenna_turns, 1.0, "whip");
+  page.texts.push_back({middle + 5.0, ground - 2.0, schematic.tap, name_type});
+}
+
 }  // namespace
+
+Schematic schematic_of(const plan::Setting& setting, double all_turns) {
+  Schematic s{setting.elements, plan::coil_element(setting), "", std::nullopt};
+  if (!s.tapped) return s;
+  s.tap = fmt::format("coil, tap {:g} of {:g}", *setting.tap_turns, all_turns);
+  if (setting.feed_turns) {
+    s.fed = FedCoil{*setting.feed_turns, *setting.tap_turns, all_turns};
+    s.tap = setting.unused == coil::Unused::open ? "coil, rest open" : "coil, rest shorted";
+  }
+  if (setting.trimmer_f > 0.0) s.tap += ", " + print_quantity(setting.trimmer_f, Unit::farad, 3) + " across";
+  return s;
+}
 
 void draw_schematic(Drawing& page, double x, double y, double width, const Schematic& schematic) {
   constexpr double ends_mm = 22.0;  // transmitter and antenna, each
@@ -77,7 +120,11 @@ void draw_schematic(Drawing& page, double x, double y, double width, const Schem
   line(x + 16.0, ground, x + width - 12.0, ground);
 
   double at = x + ends_mm;
-  for (std::size_t n = 0; n < schematic.elements.size(); ++n) {
+  if (schematic.fed) {
+    fed_coil(page, at, x + width - ends_mm, live, ground, schematic);
+    at = x + width - ends_mm;
+  }
+  for (std::size_t n = 0; n < schematic.elements.size() && !schematic.fed; ++n) {
     const network::Element& element = schematic.elements[n];
     const double middle = at + 0.5 * slot;
     std::string kind = network::kind_name(element.part), value = network::value_text(element.part, 4);
