@@ -136,7 +136,7 @@ TEST_CASE("along the ground's range a lying wire's factor goes from the model's 
 }
 
 TEST_CASE("with a hand whose contact is a range a wire lies as before") {
-  plan::detail::LoadPoint point{7.1e6, {20.0, -900.0}, {}, load::PowerShares{0.3, 0.1, 0.6}, {}, true};
+  plan::detail::LoadPoint point{7.1e6, {20.0, -900.0}, load::PowerShares{0.3, 0.1, 0.6}, {}, true};
   point.ends = {point, point};
   plan::detail::Corner worst;
   worst.ground = 1.4, worst.lying_ground = 5.0;

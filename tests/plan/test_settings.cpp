@@ -38,7 +38,7 @@ std::vector<match::MatchSolution> l_networks(const station::Station& s, const st
 
 }  // namespace
 
-TEST_CASE("a corner scales the ground's part of the resistance and moves the load along its slope") {
+TEST_CASE("a corner scales the ground's part of the resistance and takes the load at another frequency") {
   const load::Load whip = modelled("whip", {1.0, f, 25e-12, 0.0, 20.0, 0.5, f});
   const plan::detail::LoadPoint point = plan::detail::load_point(whip, f);
   for (const double factor : {0.6, 1.0, 1.4}) {
@@ -52,10 +52,12 @@ TEST_CASE("a corner scales the ground's part of the resistance and moves the loa
   }
   plan::detail::Corner longer;
   longer.lengths = 1.01;
-  CHECK(std::abs(plan::detail::corner_impedance(point, longer).imag() - load::load_impedance(whip, 1.01 * f).imag()) <=
-        0.02 * std::abs(0.01 * point.z_ohm.imag()));
-  CHECK(plan::detail::corner_impedance(plan::detail::load_point(constant("c", {14.0, -230.0}), f), longer) ==
-        cdouble(14.0, -230.0));
+  const plan::detail::LoadPoint at = plan::detail::at_corner(point, longer);
+  CHECK(at.z_ohm == load::load_impedance(whip, 1.01 * f));
+  CHECK(at.shares->radiated == load::load_shares(whip, 1.01 * f)->radiated);
+  CHECK(at.frequency_hz == f);
+  const load::Load same = constant("c", {14.0, -230.0});
+  CHECK(plan::detail::at_corner(plan::detail::load_point(same, f), longer).z_ohm == cdouble(14.0, -230.0));
 }
 
 TEST_CASE("a corner scales the Q of coils adds to contacts and leaves the rest") {

@@ -20,7 +20,7 @@
 namespace stile::plan {
 namespace {
 
-constexpr std::size_t draws = 16;
+constexpr std::size_t draws = 24;
 constexpr unsigned draw_seed = 1;
 
 /// What is known of every antenna in every condition, the same for all arrangements of a band.

@@ -1,6 +1,7 @@
 #include <stile/station/solve_loads.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <optional>
 
 #include <fmt/core.h>
@@ -9,6 +10,23 @@
 #include <stile/load/antenna_load.hpp>
 
 namespace stile::station {
+namespace {
+
+/// The bands, each with what uncertain lengths of the antenna reach beyond it, up to half-way to its neighbours.
+std::vector<Range> reached(const Station& station) {
+  std::vector<Range> all;
+  for (const Band& band : station.bands) {
+    Range reach{band.low_hz * (1.0 - station.uncertainty.lengths), band.high_hz * (1.0 + station.uncertainty.lengths)};
+    for (const Band& other : station.bands) {
+      if (other.high_hz < band.low_hz) reach.low = std::max(reach.low, std::sqrt(other.high_hz * band.low_hz));
+      if (other.low_hz > band.high_hz) reach.high = std::min(reach.high, std::sqrt(band.high_hz * other.low_hz));
+    }
+    all.push_back(reach);
+  }
+  return all;
+}
+
+}  // namespace
 
 Station solve_loads(Station station, const LoadNeeds& needs, const StationProgress& progress, unsigned threads,
                     const wire::SolveOptions& stated_options) {
@@ -20,10 +38,9 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
   std::vector<Range> ranges_hz = needs.ranges_hz;
   std::vector<std::optional<Range>> elevations_deg;
   if (ranges_hz.empty()) {
-    for (const Band& band : station.bands) {
-      ranges_hz.push_back({band.low_hz, band.high_hz});
+    ranges_hz = reached(station);
+    for (const Band& band : station.bands)
       elevations_deg.push_back(band.path ? std::optional(band.path->elevation_deg) : std::nullopt);
-    }
   }
   const wire::SolveOptions options = wire::with_tables(stated_options);  // conditions over one ground share its kernels
   for (Antenna& antenna : station.antennas) {

@@ -6,9 +6,11 @@
 #include <cmath>
 #include <cstdlib>
 #include <cstring>
+#include <exception>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <optional>
 #include <string_view>
 #include <utility>
 
@@ -134,19 +136,17 @@ struct Picture {
 std::vector<std::vector<Picture>> share_out(std::vector<Picture> pictures) {
   constexpr std::size_t most = 8;
   std::vector<std::vector<Picture>> shares;
-  std::vector<Picture> shared;
-  const auto close = [&] {
-    if (!shared.empty()) shares.push_back(std::exchange(shared, {}));
-  };
+  std::optional<std::size_t> open;
   for (Picture& p : pictures) {
-    if (p.kind == ".svg") {
-      shares.push_back({std::move(p)});
-      continue;
+    const bool alone = p.kind == ".svg";
+    if (alone || !open) {
+      shares.emplace_back();
+      if (!alone) open = shares.size() - 1;
     }
-    shared.push_back(std::move(p));
-    if (shared.size() == most) close();
+    std::vector<Picture>& share = alone ? shares.back() : shares[*open];
+    share.push_back(std::move(p));
+    if (!alone && share.size() == most) open.reset();
   }
-  close();
   return shares;
 }
 
@@ -204,9 +204,17 @@ std::vector<Rendering> render_all(const std::vector<ChartFiles>& charts, const s
 
   const std::vector<std::vector<Picture>> shares = share_out(std::move(pictures));
   std::vector<RenderStatus> ended(shares.size(), RenderStatus::rendered);
-  in_blocks(shares.size(), 1, 0, [&](std::size_t first, std::size_t last) {
-    for (std::size_t n = first; n < last; ++n) ended[n] = draw(shares[n], charts, script, all, stop);
+  std::vector<std::exception_ptr> failures(shares.size());
+  in_blocks(shares.size(), 1, 0, [&](std::size_t n, std::size_t) {
+    try {
+      ended[n] = draw(shares[n], charts, script, all, stop);
+    } catch (...) {
+      failures[n] = std::current_exception();
+    }
   });
+  for (const std::exception_ptr& failure : failures) {  // the first in order, whichever came first
+    if (failure) std::rethrow_exception(failure);
+  }
   const auto any = [&](RenderStatus status) { return std::find(ended.begin(), ended.end(), status) != ended.end(); };
   const RenderStatus status = any(RenderStatus::no_gnuplot) ? RenderStatus::no_gnuplot
                               : any(RenderStatus::stopped)  ? RenderStatus::stopped

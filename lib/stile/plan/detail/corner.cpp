@@ -7,7 +7,7 @@
 namespace stile::plan::detail {
 namespace {
 
-constexpr int contact_steps = 8, ground_steps = 4;
+constexpr int contact_steps = 8, ground_steps = 4, length_steps = 8;
 
 double stretched(double factor, double stretch) { return factor <= 1.0 ? factor : 1.0 + (factor - 1.0) * stretch; }
 
@@ -136,9 +136,12 @@ CornerGrid corner_grid(const station::Station& station) {
 std::vector<Along> along_ranges(const station::Station& station) {
   std::vector<Along> all;
   for (const Levels& levels : uncertain(station).common) {
-    if (levels.input != Input::ground && levels.input != Input::hand) continue;
+    const int steps = levels.input == Input::ground    ? ground_steps
+                      : levels.input == Input::hand    ? contact_steps
+                      : levels.input == Input::lengths ? length_steps
+                                                       : 0;
+    if (steps == 0) continue;
     const double span = levels.value[2] - levels.value[0];
-    const int steps = levels.input == Input::hand ? contact_steps : ground_steps;
     std::vector<std::pair<double, std::optional<int>>> values;
     for (int level = 0; level < 3; ++level) {
       const double value = levels.value[static_cast<std::size_t>(level)];
@@ -194,14 +197,9 @@ double ground_factor(const LoadPoint& point, const Corner& corner) {
 }
 
 LoadPoint load_point(const load::Load& load, double frequency_hz) {
-  LoadPoint point{frequency_hz, load::load_impedance(load, frequency_hz), 0.0, load::load_shares(load, frequency_hz),
+  LoadPoint point{frequency_hz, load::load_impedance(load, frequency_hz), load::load_shares(load, frequency_hz),
                   load::load_path_gain(load, frequency_hz)};
-  const double step_hz = 1e-4 * frequency_hz;
-  const double low_hz = load::load_covers(load, frequency_hz - step_hz) ? frequency_hz - step_hz : frequency_hz;
-  const double high_hz = load::load_covers(load, frequency_hz + step_hz) ? frequency_hz + step_hz : frequency_hz;
-  if (low_hz < high_hz)
-    point.slope_ohm_per_hz =
-        (load::load_impedance(load, high_hz) - load::load_impedance(load, low_hz)) / (high_hz - low_hz);
+  point.load = &load;
   return point;
 }
 
@@ -221,9 +219,8 @@ LoadPoint at_contact(const LoadPoint& point, double hand) {
                         ? (2.0 * point.z_ohm - least.z_ohm - most.z_ohm) / apart
                         : cdouble{0.0};
   const auto size = [&](double t) { return std::norm(1.0 + q * t); };
-  LoadPoint at{point.frequency_hz, {}, {}, {}, {}, point.lying};
+  LoadPoint at{point.frequency_hz, {}, {}, {}, point.lying};
   at.z_ohm = (least.z_ohm + (2.0 * point.z_ohm + q * point.z_ohm - 2.0 * least.z_ohm) * hand) / (1.0 + q * hand);
-  at.slope_ohm_per_hz = quadratic(least.slope_ohm_per_hz, point.slope_ohm_per_hz, most.slope_ohm_per_hz, hand);
   const double r_ohm = at.z_ohm.real() * size(hand);
   const auto share = [&](double of_least, double of_middle, double of_most) {
     return quadratic(of_least * least.z_ohm.real(), of_middle * point.z_ohm.real() * size(0.5),
@@ -241,10 +238,36 @@ LoadPoint at_contact(const LoadPoint& point, double hand) {
   return at;
 }
 
+LoadPoint at_lengths(const LoadPoint& point, double factor) {
+  const load::Load& load = *point.load;
+  const double wanted_hz = factor * point.frequency_hz;
+  double known_hz = wanted_hz, slope_step_hz = 0.0;
+  if (!load::load_covers(load, wanted_hz)) {
+    for (const Range& range : load::load_ranges(load)) {
+      if (point.frequency_hz < range.low || point.frequency_hz > range.high) continue;
+      known_hz = std::clamp(wanted_hz, range.low, range.high);
+      slope_step_hz = std::min(1e-4 * known_hz, range.high - range.low) * (wanted_hz > known_hz ? -1.0 : 1.0);
+    }
+  }
+  LoadPoint at = load_point(load, known_hz);
+  if (slope_step_hz != 0.0) {
+    const cdouble slope_ohm_per_hz = (load::load_impedance(load, known_hz + slope_step_hz) - at.z_ohm) / slope_step_hz;
+    at.z_ohm += slope_ohm_per_hz * (wanted_hz - known_hz);
+    at.z_ohm.real(std::max(0.0, at.z_ohm.real()));
+  }
+  at.frequency_hz = point.frequency_hz;
+  at.lying = point.lying;
+  for (const LoadPoint& end : point.ends) at.ends.push_back(at_lengths(end, factor));
+  return at;
+}
+
+LoadPoint at_corner(const LoadPoint& point, const Corner& corner) {
+  const LoadPoint at = corner.lengths == 1.0 ? point : at_lengths(point, corner.lengths);
+  return corner.hand ? at_contact(at, *corner.hand) : at;
+}
+
 cdouble corner_impedance(const LoadPoint& point, const Corner& corner) {
-  const cdouble z_ohm = point.z_ohm + (corner.lengths - 1.0) * point.frequency_hz * point.slope_ohm_per_hz;
-  const double r_ohm = std::max(0.0, z_ohm.real()) / corner_share(point, corner);
-  return {r_ohm, z_ohm.imag()};
+  return {std::max(0.0, point.z_ohm.real()) / corner_share(point, corner), point.z_ohm.imag()};
 }
 
 double corner_share(const LoadPoint& point, const Corner& corner) {

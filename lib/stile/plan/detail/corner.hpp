@@ -52,7 +52,7 @@ struct Along {
   std::vector<char> between;  ///< of a value that was looked at later, where something may flip between others
 };
 
-/// The ground and a hand's contact, as far as they are uncertain: what a verdict may turn on out of doors.
+/// Ground, a hand's contact and lengths, as far as they are uncertain: what a verdict may turn on, between its ends too.
 std::vector<Along> along_ranges(const station::Station& station);
 
 /// The corner at any value of one of these ranges.
@@ -69,11 +69,11 @@ std::vector<Corner> drawn_corners(const station::Station& station, std::size_t c
 struct LoadPoint {
   double frequency_hz = 0.0;
   cdouble z_ohm;
-  cdouble slope_ohm_per_hz;  ///< of z_ohm
   std::optional<load::PowerShares> shares;
   std::optional<double> path_gain;
-  bool lying = false;             ///< station::short_wire_lies
-  std::vector<LoadPoint> ends{};  ///< of a hand whose contact is a range: at its least and its most
+  bool lying = false;                ///< station::short_wire_lies
+  std::vector<LoadPoint> ends{};     ///< of a hand whose contact is a range: at its least and its most
+  const load::Load* load = nullptr;  ///< of which it is a point, for other lengths; outlives it
 };
 
 /// Factor on the ground's loss where a short wire lies, for the one that other loads have: up to 1 the same, above it in
@@ -92,9 +92,16 @@ LoadPoint load_point(const station::AntennaLoad& load, double frequency_hz);
 /// |Z| and 0.01 of a share of solving it (test_contact.cpp).
 LoadPoint at_contact(const LoadPoint& point, double hand);
 
-/// Its impedance with inputs off: the ground's part of its resistance times a factor and its coils' part over one (as they are
-/// when shares are unknown: currents stay as they are), at the frequency that fits its lengths, along its slope. Within 0.5 % of
-/// R of solving it with another Q (test_whip_q.cpp).
+/// The antenna with whip and wires so many times as long: impedance, shares and gain of its load at a frequency so many times as
+/// high. Beyond what the load covers the impedance goes on along its slope there, and shares and gain stay.
+LoadPoint at_lengths(const LoadPoint& point, double factor);
+
+/// at_lengths and at_contact, as a corner says.
+LoadPoint at_corner(const LoadPoint& point, const Corner& corner);
+
+/// The impedance of a point of at_corner with the other inputs off: the ground's part of its resistance times a factor and its
+/// coils' part over one (as they are when shares are unknown: currents stay as they are). Within 0.5 % of R of solving it with
+/// another Q (test_whip_q.cpp).
 cdouble corner_impedance(const LoadPoint& point, const Corner& corner);
 
 /// What becomes of the share that is radiated, and of the gain.

@@ -93,7 +93,7 @@ Worst worst_at(const Case& of, const Settings& settings, std::size_t set_in, std
   for (const LoadPoint& middle : of.loads[condition]) {
     if (!in_use(of.band, middle.frequency_hz)) continue;
     if (few && !std::binary_search(searched_hz.begin(), searched_hz.end(), middle.frequency_hz)) continue;
-    const LoadPoint point = corner.hand ? at_contact(middle, *corner.hand) : middle;
+    const LoadPoint point = at_corner(middle, corner);
     const cdouble z = corner_impedance(point, corner);
     const network::Ladder ladder = ladder_at(point.frequency_hz, z);
     worst.take(of, point, corner, ladder, evaluate_offered(of.station.transmitter, ladder, point.frequency_hz, z));

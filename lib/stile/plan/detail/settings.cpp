@@ -142,7 +142,7 @@ match::SettingJob Settings::job(const std::vector<std::size_t>& conditions, cons
     match::ServedLoad load{case_.station.conditions[n].name, served(n), {}, {}};
     for (const LoadPoint& middle : case_.loads[n]) {
       if (!std::binary_search(searched_hz_.begin(), searched_hz_.end(), middle.frequency_hz)) continue;
-      const LoadPoint point = corner.hand ? at_contact(middle, *corner.hand) : middle;
+      const LoadPoint point = at_corner(middle, corner);
       load.z_ohm.push_back(corner_impedance(point, corner));
       load.radiated_share.push_back(std::max(least_share, counted_share(point, case_.counted, corner)));
     }

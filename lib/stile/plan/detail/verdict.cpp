@@ -311,7 +311,8 @@ bool lies_on(const station::Station& station, const station::Band& band) {
   return false;
 }
 
-/// A value of a range in words: "220 ohm of hand and arm", "1.7 times the stated loss in the ground".
+/// A value of a range in words: "220 ohm of hand and arm", "1.7 times the stated loss in the ground", "whip and wires
+/// 1.01 times as long".
 std::string value_text(const Verdict& v, Input input, double value) {
   if (input == Input::ground) {
     const double lying = lying_ground(v.station.uncertainty, value);
@@ -320,6 +321,7 @@ std::string value_text(const Verdict& v, Input input, double value) {
                              lying)
                : fmt::format("{:.3g} times the stated loss in the ground", value);
   }
+  if (input == Input::lengths) return fmt::format("whip and wires {:.3g} times as long", value);
   std::optional<Range> ohm;
   bool one = true;
   for (const station::Antenna& antenna : v.station.antennas) {
