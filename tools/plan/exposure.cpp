@@ -31,12 +31,13 @@ std::vector<std::string> exposure_lines(const plan::Plan& plan) {
   return lines;
 }
 
-std::vector<std::string> level_lines(const plan::Plan& plan) {
+std::vector<std::string> level_lines(const plan::Plan& plan, bool sources) {
   std::vector<std::string> lines;
   for (const safety::UseExposure& u : plan.exposures) {
     for (const safety::ExposureRow& row : u.rows) {
       const safety::LevelAt& l = row.level;
-      std::string line = fmt::format("{}, {}, {}: {} ({})", l.standard, l.group, l.scope, l.status, l.source);
+      std::string line = fmt::format("{}, {}, {}: {}", l.standard, l.group, l.scope, l.status);
+      if (sources) line += fmt::format(" ({})", l.source);
       if (std::find(lines.begin(), lines.end(), line) == lines.end()) lines.push_back(std::move(line));
     }
   }
@@ -277,8 +278,7 @@ std::string plan_exposure_text(const station::Station& station, const plan::Plan
     for (const std::string& line : duty_lines(plan)) head += wrapped(line, 2, width);
     text = head + text + "\n" + body_text(station, plan);
     for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
-    text += "Statuses of the levels\n";
-    for (const std::string& line : level_lines(plan)) text += wrapped(line, 2, width);
+    text += wrapped(fmt::format("Statuses: {}.", fmt::join(level_lines(plan, false), "; ")), 0, width);
     text += "\n";
   }
   return text + wind_text(station, plan);
@@ -289,7 +289,7 @@ std::string plan_exposure_csv(const station::Station& station, const plan::Plan&
   for (const std::string& line : duty_lines(plan)) text += "# exposure: " + line + "\n";
   for (const std::string& line : exposure_lines(plan)) text += "# exposure: " + line + "\n";
   text += comments(body_text(station, plan));
-  for (const std::string& line : level_lines(plan)) text += "# level: " + line + "\n";
+  for (const std::string& line : level_lines(plan, true)) text += "# level: " + line + "\n";
   for (const std::string& line : wind_lines(station, plan)) text += "# wind: " + line + "\n";
   return text;
 }

@@ -400,7 +400,7 @@ HtmlSection sources_section(const Answers& answers) {
   add(station.contacts.has_value(), "Contacts lost to fading: no source. A model, spare signal spread normally in dB; "
                                     "a spread that is not stated is from "
                                     "memory.");
-  const std::vector<std::string> levels = level_lines(plan);
+  const std::vector<std::string> levels = level_lines(plan, true);
   section.blocks.push_back(std::move(list));
   if (!levels.empty()) {
     section.blocks.push_back(HtmlText{"Levels of exposure, with how each was read", strong});
