@@ -38,8 +38,12 @@ TEST_CASE("work between two settings is what stands elsewhere") {
   a.trim = station::Trim::tap;
   CHECK(work_between(s, a, from, to).taps == 1);
   CHECK(work_between(s, a, from, to).parts == 0);
+  const Setting without{{capacitor(100e-12)}};  // its tap by-passes a coil in series
+  CHECK(work_between(s, a, from, without).taps == 1);
+  CHECK(work_between(s, a, without, from).parts == 0);
   a.parts.inductor_series = match::ESeries::e12;  // one from a series has no tap
   CHECK(work_between(s, a, from, to).parts == 1);
+  CHECK(work_between(s, a, from, without).parts == 1);
   a.parts.inductor_series.reset();
   s.hands.tap_s = 7.0;
   CHECK(work_between(s, a, from, to).seconds == 7.0);
@@ -164,11 +168,25 @@ TEST_CASE("between conditions every part that is another one counts") {
   auto& conditions = plan.bands.front().arrangements.front().conditions;
   conditions[0].setting = {{capacitor(100e-12), inductor(5e-6)}};
   conditions[1].setting = {{capacitor(220e-12), inductor(7e-6)}};
-  const HandWork work = band_orders(s, plan).front().between_conditions;
+  const BandOrder order = band_orders(s, plan).front();
+  const HandWork work = order.between_conditions;
+  REQUIRE(order.on_band.size() == 1);
+  CHECK(order.on_band[0].parts == 2);
   CHECK(work.parts == 2);
   CHECK(work.seconds == 2.0 * assumed_part_s);
   conditions[1].role = station::Role::accident;  // nobody resets for one
   CHECK(band_orders(s, plan).front().between_conditions.touches() == 0);
+}
+
+TEST_CASE("conditions change as often as their shares and stays say") {
+  station::Station s = test::bare_station(50.0);
+  CHECK_FALSE(condition_changes_per_h(s));
+  s.conditions = {{"a"}, {"b"}, {"rare"}};
+  s.conditions[0].share = 0.2, s.conditions[0].lasts_s = 40.0;
+  s.conditions[1].share = 0.6;
+  CHECK_FALSE(condition_changes_per_h(s));
+  s.conditions[1].lasts_s = 120.0;
+  CHECK(*condition_changes_per_h(s) == Approx(3600.0 / 40.0 * 0.25 + 3600.0 / 120.0 * 0.75).epsilon(1e-12));
 }
 
 TEST_CASE("setting anew pays as long as it makes more contacts than what is left alone") {

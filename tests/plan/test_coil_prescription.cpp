@@ -93,6 +93,20 @@ TEST_CASE("taps are named once with what they serve and a band without a setting
   CHECK(none.unserved[0].find("40 m: no setting of the coil holds (once: SWR ") == 0);
   CHECK(none.unserved[0].find("in \"dry\"") != std::string::npos);
   CHECK(none.settings.size() == 2);
+  // Of several conditions the one that is farthest from holding is named, as the plan does.
+  const Plan all = make_plan(strict);
+  const CoilPrescription both = coil_prescription(strict, all, "loading", "once", {}, {});
+  for (std::size_t b = 0; b < 2; ++b) {
+    const ArrangementResult& once = all.bands[b].arrangements[2];
+    REQUIRE(once.name == "once");
+    double worst = 0.0;
+    std::string where;
+    for (const ConditionResult& c : once.conditions) {
+      if (c.worst_swr > worst) worst = c.worst_swr, where = c.condition;
+    }
+    INFO(both.unserved[b]);
+    CHECK(both.unserved[b].find("in \"" + where + "\")") != std::string::npos);
+  }
 }
 
 TEST_CASE("a coil that no arrangement uses has no prescription, nor one that is wound in two ways") {

@@ -154,7 +154,7 @@ TEST_CASE("a contact at which an arrangement stops to hold is named") {
   const BandResult band = make_plan(s).bands.front();
   CHECK(band.choice == Choice::undecided);
   REQUIRE(band.turns.size() == 1);
-  CHECK(band.turns[0] == "up to 750 ohm of hand and arm it holds, at 875 ohm of hand and arm no longer");
+  CHECK(band.turns[0] == "up to 750 ohm of hand and arm straight holds, at 875 ohm of hand and arm no longer");
 }
 
 TEST_CASE("a rank that turns inside a contact's range alone leaves the band undecided") {
@@ -431,7 +431,7 @@ TEST_CASE("the values of the ground between which an arrangement stops to hold a
   const BandResult band = make_plan(s).bands.front();
   REQUIRE(band.turns.size() == 1);
   INFO(band.turns[0]);
-  const std::string up_to = "up to ", at = "it holds, at ";
+  const std::string up_to = "up to ", at = "straight holds, at ";
   REQUIRE(band.turns[0].find(up_to) == 0);
   REQUIRE(band.turns[0].find(at) != std::string::npos);
   const double last = std::stod(band.turns[0].substr(up_to.size())),

@@ -123,4 +123,17 @@ TEST_CASE("the room of antenna, battery and match counts where it is stated") {
   s.supply->volume_m3.reset();
   list = parts_lists(s, make_plan(s)).front();
   CHECK(list.volume_m3 == Approx(3e-4).epsilon(1e-12));
+  CHECK(list.no_volume == std::vector<std::string>{"battery"});
+  CHECK(list.no_mass.empty());
+}
+
+TEST_CASE("what is carried without a stated mass is named") {
+  station::Station s = test::bare_station(50.0);
+  s.arrangements = {test::arrangement("box", station::ArrangementKind::straight)};
+  CHECK(parts_lists(s, make_plan(s)).front().no_mass == std::vector<std::string>{"antenna"});
+  s.antennas[0].name = "long";
+  s.supply = station::Supply{};
+  s.supply->battery.capacity_ah = 7.0;
+  s.supply->set = {0.3, 1.5, {1.0, 1.0}, 0.2};
+  CHECK(parts_lists(s, make_plan(s)).front().no_mass == std::vector<std::string>{"antenna long", "battery"});
 }

@@ -126,7 +126,15 @@ std::vector<Row> rows() {
       "at worst on the way to the far field, 6.9 dB");
   two_antennas(s, constant("dry", 50.0), constant("dry", 30.0));
   s.decision.audible_db = 0.0;
-  add("rank is into the antenna where nothing is known", s, Choice::fixed, "on the first",
+  add("antennas are not compared where nothing is known", s, Choice::undecided, "on the first",
+      "Of those on \"first\" take on the first: it loses 0.0 dB (0.0 S units) at worst on the way into the antenna. No "
+      "tuner is listed on \"first\". Of those on \"second\" take on the second");
+  s.antennas[1].loads[0].load = constant("dry", {5.0, -900.0});
+  add("but where one alone holds it is taken", s, Choice::fixed, "on the first", "take on the first");
+  s = bare_station(50.0);
+  set_loads(s, {constant("dry", 50.0)});
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  add("rank is into the antenna where nothing is known", s, Choice::fixed, "straight",
       "at worst on the way into the antenna");
   return all;
 }
@@ -142,6 +150,41 @@ TEST_CASE("each rule of the verdict decides its station") {
     CHECK(contains(band.verdict, row.verdict));
     CHECK(band.measures.empty() == (row.choice != Choice::undecided));
   }
+}
+
+TEST_CASE("each statement of an undecided band names whose it is, and the worst condition") {
+  // "straight" holds as stated alone: with more ground SWR 2.1 when dry and 2.6 when wet. The tuner has no part and does not hold.
+  station::Station s = bare_station(50.0);
+  set_loads(s, {resonant("dry", 0.1, 74.9), resonant("wet", 0.1, 92.9)});
+  s.uncertainty.ground_factor = Range{1.0, 1.4};
+  s.arrangements = {arrangement("straight", ArrangementKind::straight), with_tuner("tuner", 1, 5.0)};
+  s.arrangements[1].tuner.inductors.values_h = {20e-6};
+  s.arrangements[1].tuner.inductors.stray_h = 20e-6;
+  const BandResult band = decided(s);
+  INFO(band.verdict);
+  REQUIRE(band.choice == Choice::undecided);
+  REQUIRE(band.taken == 0U);
+  const std::string& verdict = band.verdict;
+  CHECK(contains(verdict, "straight: with inputs off as far as stated, SWR 2.6 in \"wet\"; up to "));
+  CHECK(contains(verdict, " the stated loss in the ground straight holds, at "));
+  CHECK_FALSE(contains(verdict, " it holds"));
+  CHECK(contains(verdict, " no longer. tuner: SWR "));
+  CHECK(contains(verdict, "is over the limit 2. Measure the antenna's feed resistance"));
+  CHECK(contains(band.arrangements[0].why, "SWR 2.6 in \"wet\""));
+}
+
+TEST_CASE("what settles nothing by itself is not named where something else settles") {
+  station::Station s = bare_station(50.0);
+  set_loads(s, {resonant("dry", 5.0, 45.0)});
+  s.arrangements = {arrangement("straight", ArrangementKind::straight), with_tuner("tuner", 8, 200.0)};
+  s.transmitter.swr_limit = 5.0;
+  s.decision.audible_db = 0.0;
+  s.uncertainty.ground = 0.8, s.uncertainty.q = 0.1;
+  const BandResult band = decided(s);
+  REQUIRE(band.measures.size() == 3);
+  REQUIRE(band.measures[1].settles == 0.0);
+  CHECK(contains(band.verdict, ". Measure the antenna's feed resistance where you walk (its ground loss)"));
+  CHECK_FALSE(contains(band.verdict, "the Q of"));
 }
 
 TEST_CASE("of what sounds the same hands, mass, supply and loss decide in that order, whatever the order of the file") {

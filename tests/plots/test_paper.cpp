@@ -160,6 +160,31 @@ TEST_CASE("a schematic names every part with its value") {
   }
 }
 
+TEST_CASE("a schematic has the cables on both sides, with parts and with a coil that feeds") {
+  network::Inductor coil;
+  coil.inductance_h = 86.5e-6;
+  const Schematic parts{{{"L1", network::Place::shunt, coil}, {"L2", network::Place::series, coil}},
+                        {},
+                        "",
+                        {},
+                        "800 mm of RG-174",
+                        "1.2 m of RG-58"};
+  Schematic fed{{}, {}, "coil, rest open", FedCoil{4.0, 31.0, 40.0}, "800 mm of RG-174", "1.2 m of RG-58"};
+  for (const Schematic& schematic : {parts, fed}) {
+    Drawing page;
+    draw_schematic(page, 18.0, 20.0, 174.0, schematic);
+    CHECK_THAT(all_text(page), Contains("800 mm of RG-174") && Contains("1.2 m of RG-58") && Contains("cable"));
+    check_texts(page);
+    const auto left = [&](const std::string& text) {
+      for (const DrawnText& t : page.texts) {
+        if (t.text == text) return t.x_mm;
+      }
+      return 0.0;
+    };
+    CHECK(left("800 mm of RG-174") < left("1.2 m of RG-58"));
+  }
+}
+
 TEST_CASE("a build sheet breaks its tables between rows and repeats their heading") {
   CoilSheet sheet{"bench (invented)", coil::plain_winding(77, 0.051, 0.0018, 0.001), {}, 0.05, {}, {}, {}, {}, "a 1"};
   for (int n = 1; n <= 16; ++n) sheet.taps.push_back({fmt::format("{} m: lifted", n), {0, 4.0 * n}});

@@ -136,9 +136,17 @@ TEST_CASE("what is to be varied is read with its steps and its unit") {
   CHECK(v.values[3] == 3.5);
   CHECK(v.texts[3] == "3.5 m");
   CHECK(v.texts.back() == "8 m");
+  CHECK(v.shown == v.texts);
   const Vary down = read_vary("parts.inductor_q=0.3:0.1:3");
   CHECK(down.unit.empty());
   CHECK(down.texts == std::vector<std::string>{"0.3", "0.2", "0.1"});
+  // People read four digits, or as many as tell neighbours apart; the file gets all.
+  const Vary thirds = read_vary("load.lifted.wire.counterpoise.length=5m:7m:4");
+  CHECK(thirds.texts[1] == "5.66666666667 m");
+  CHECK(thirds.shown == std::vector<std::string>{"5 m", "5.667 m", "6.333 m", "7 m"});
+  CHECK(read_vary("a.b=7.1 MHz:7.1001 MHz:3").shown ==
+        std::vector<std::string>{"7.1 MHz", "7.10005 MHz", "7.1001 MHz"});
+  CHECK(read_vary("a.b=9999.6:1234567:2").shown == std::vector<std::string>{"10000", "1234567"});
   const auto wrong = [](const std::string& words) { return test::parse_error([&] { read_vary(words); }); };
   CHECK(wrong("a.b").rfind("--vary: \"a.b\" has no \"=\"; legal: WHAT=FROM:TO:N", 0) == 0);
   CHECK(wrong("a.b=1:2").find("\"1:2\" is not FROM:TO:N") != std::string::npos);

@@ -1,5 +1,6 @@
 // stile-plan as a user runs it.
 #include <complex>
+#include <regex>
 
 #include "programs.hpp"
 
@@ -122,6 +123,7 @@ TEST_CASE("stile-plan reads standard input and writes a report") {
   CHECK(card.out.find(" no no ") == std::string::npos);
   CHECK(card.out.find("40 m") != std::string::npos);
   CHECK(card.out.find("touch nothing") != std::string::npos);
+  CHECK(card.out.find("lengths of the wires are not stated") != std::string::npos);
   const std::string svg = content(out / "card.svg");
   CHECK(svg.find("width=\"105.000mm\" height=\"148.000mm\"") != std::string::npos);
   CHECK(svg.find(">40 m</text>") != std::string::npos);
@@ -249,6 +251,8 @@ TEST_CASE("stile-plan compares antennas and shows the accident of one") {
   CHECK(run.out.find("take nothing") != std::string::npos);
   CHECK(run.out.find("in the accident \"wet\" SWR ") != std::string::npos);
   CHECK(run.out.find("antennas cannot be compared") != std::string::npos);
+  CHECK(run.out.find("-> undecided between antennas: ") != std::string::npos);
+  CHECK_THAT(std::regex_replace(run.out, std::regex("\n"), " "), Contains("Of those on \"long\" take nothing: "));
 }
 
 TEST_CASE("stile-plan solves every frequency when it is told to, and says where short wires lie") {

@@ -179,6 +179,7 @@ name = "coil")"),
     sections[3].of[name] = a["reach"];
     sections[3].of[name].erase("edges_ohm");
     sections[4].of[name] = a["own_search"];
+    sections[1].common.push_back(a["own_search"]);  // what a tuner does not reach by itself is said beside the verdict
     a.erase("reach");
     a.erase("own_search");
     for (auto& c : a["conditions"]) {

@@ -116,15 +116,17 @@ std::optional<plots::Chart> person_fields(const Answers& answers, const plots::C
 
 std::vector<NamedChart> answer_charts(const Answers& answers, const plots::ChartText& text) {
   std::vector<NamedChart> charts;
-  const auto add = [&](const char* name, const char* caption, std::optional<plots::Chart>&& chart) {
-    if (chart) charts.push_back({name, caption, std::move(*chart)});
+  const auto add = [&](const char* name, const char* caption, const char* figures,
+                       std::optional<plots::Chart>&& chart) {
+    if (chart) charts.push_back({name, caption, figures, std::move(*chart)});
   };
   add("bands-power",
       "Power of every arrangement on every band, worst normal condition, with what uncertain inputs make of it",
-      bands_power(answers, text));
-  add("operating-time", "Hours on the battery with each arrangement", hours(answers, text));
+      "plan.csv, lines that begin with # worst (counted)", bands_power(answers, text));
+  add("operating-time", "Hours on the battery with each arrangement", "the table Operating time of this page",
+      hours(answers, text));
   add("person-fields", "Fields at the places of the person over the public levels, for what is taken on each band",
-      person_fields(answers, text));
+      "plan.json, ratio of each row of exposure", person_fields(answers, text));
   return charts;
 }
 

@@ -23,20 +23,11 @@ std::string mass_text(double mass_kg, bool typical) {
   return (typical ? "~" : "") + print_quantity(mass_kg, Unit::kilogram, 3);
 }
 
-std::string litres(double volume_m3, bool typical) {
-  return volume_m3 > 0.0 ? fmt::format("{}{:.2g} l", typical ? "~" : "", 1000.0 * volume_m3) : "-";
-}
-
-std::string work_text(const plan::HandWork& work) {
-  std::vector<std::string> said;
-  const auto add = [&](int count, const char* what) {
-    if (count > 0) said.push_back(count == 1 ? what : fmt::format("{} {}s", count, what));
-  };
-  add(work.taps, "tap");
-  add(work.trimmers, "trimmer");
-  add(work.parts, "part");
-  if (said.empty()) return work.seconds > 0.0 ? fmt::format("by itself, {:.3g} s", work.seconds) : "nothing";
-  return fmt::format("{}, {:.3g} s", fmt::join(said, " and "), work.seconds);
+/// "~0.22 l", and "more than ~0.22 l" where the room of some part is not known.
+std::string litres(const plan::PartsList& list) {
+  if (!(list.volume_m3 > 0.0)) return list.no_volume.empty() ? "-" : "not known";
+  return fmt::format("{}{}{:.2g} l", list.no_volume.empty() ? "" : "more than ", list.typical ? "~" : "",
+                     1000.0 * list.volume_m3);
 }
 
 std::string order_text(const Answers& answers, const plan::BandOrder& o) {
@@ -50,7 +41,24 @@ std::string parts_text(const plan::PartsList& list) {
   for (const plan::Part& p : list.parts)
     parts.push_back(fmt::format("{}{} {}", p.count > 1 ? fmt::format("{} x ", p.count) : "", p.name,
                                 mass_text(p.mass_kg, p.known == plan::Known::typical)));
+  for (const std::string& name : list.no_mass) parts.push_back(name + ": mass not stated");
   return parts.empty() ? "nothing" : fmt::format("{}", fmt::join(parts, "; "));
+}
+
+/// Tuners that are charged with fewer tunes than conditions change.
+std::vector<std::string> tune_warnings(const station::Station& station) {
+  std::vector<std::string> lines;
+  const std::optional<double> changes_per_h = plan::condition_changes_per_h(station);
+  if (!changes_per_h) return lines;
+  for (const station::Arrangement& a : station.arrangements) {
+    const double tunes_per_h = a.draw.tunes_per_h;
+    if (!station::describe_kind(a.kind).automatic || !(tunes_per_h > 0.0) || tunes_per_h >= *changes_per_h) continue;
+    lines.push_back(
+        fmt::format("{}: charged with {:.3g} tunes an hour, while conditions change {:.3g} times an hour: one "
+                    "that tunes at every change takes more time and charge than is told here.",
+                    a.name, tunes_per_h, *changes_per_h));
+  }
+  return lines;
 }
 
 std::string trade_text(const Answers& answers, const plan::ResetTrade& t) {
@@ -109,8 +117,7 @@ std::string bands_text(const Answers& answers, const plan::BandOrder& order) {
 
 /// Of an arrangement what it weighs, and what it gives on each band.
 std::vector<std::string> signal_row(const Answers& answers, const plan::PartsList& list) {
-  std::vector<std::string> row{name_of(answers, list.arrangement), mass_text(list.mass_kg, list.typical),
-                               litres(list.volume_m3, list.typical)};
+  std::vector<std::string> row{name_of(answers, list.arrangement), mass_text(list.mass_kg, list.typical), litres(list)};
   for (const plan::BandResult& band : answers.plan.bands) {
     const plan::ArrangementResult& a = band.arrangements[list.arrangement];
     row.push_back(db(a.counted_db) + (a.holds_throughout ? " *" : a.ok ? " +" : ""));
@@ -133,6 +140,18 @@ Json known_json(const std::optional<Value>& value) {
 
 }  // namespace
 
+std::string work_text(const plan::HandWork& work) {
+  std::vector<std::string> said;
+  const auto add = [&](int count, const char* what) {
+    if (count > 0) said.push_back(count == 1 ? what : fmt::format("{} {}s", count, what));
+  };
+  add(work.taps, "tap");
+  add(work.trimmers, "trimmer");
+  add(work.parts, "part");
+  if (said.empty()) return work.seconds > 0.0 ? fmt::format("by itself, {:.3g} s", work.seconds) : "nothing";
+  return fmt::format("{}, {:.3g} s", fmt::join(said, " and "), work.seconds);
+}
+
 Carrying carrying(const Answers& answers) {
   const station::HandTimes& hands = answers.station.hands;
   const auto time = [](const std::optional<double>& stated, double assumed) {
@@ -146,11 +165,17 @@ Carrying carrying(const Answers& answers) {
       "at most {} bands that are possible; beyond that it is the file's.",
       time(hands.tap_s, plan::assumed_tap_s), time(hands.trimmer_s, plan::assumed_trimmer_s),
       time(hands.part_s, plan::assumed_part_s), plan::assumed_tune_s, plan::most_ordered_bands);
-  c.rows = {{"", "mass", "volume", "new condition", "all bands", "in the file's order", "order"}};
+  for (const plan::PartsList& list : answers.parts) {
+    if (list.no_mass.empty()) continue;
+    c.note += " Of what is carried and has no stated mass nothing is in these figures: it is named among the parts.";
+    break;
+  }
+  c.note += " A volume is \"more than\" what is told where the room of some part is not known.";
+  c.rows = {{"", "mass", "volume", "new condition, at most", "all bands", "in the file's order", "order"}};
   for (const plan::BandOrder& o : answers.orders) {
     const plan::PartsList& list = answers.parts[o.arrangement];
-    c.rows.push_back({name_of(answers, o.arrangement), mass_text(list.mass_kg, list.typical),
-                      litres(list.volume_m3, list.typical), work_text(o.between_conditions), bands_text(answers, o),
+    c.rows.push_back({name_of(answers, o.arrangement), mass_text(list.mass_kg, list.typical), litres(list),
+                      work_text(o.between_conditions), bands_text(answers, o),
                       asked_text(o.stated_order_touches, o.stated_order_seconds),
                       std::is_sorted(o.order.begin(), o.order.end()) ? "the file's" : order_text(answers, o)});
   }
@@ -163,6 +188,7 @@ Carrying carrying(const Answers& answers) {
   for (const plan::PartsList& list : answers.parts)
     c.parts.push_back(fmt::format("{}: {}.", name_of(answers, list.arrangement), parts_text(list)));
   for (const plan::ResetTrade& t : answers.trades) c.resets.push_back(trade_text(answers, t));
+  for (std::string& line : tune_warnings(answers.station)) c.resets.push_back(std::move(line));
   for (const plan::BandFrontier& f : answers.frontiers) {
     c.unbeaten.push_back(fmt::format("{}, mass: {}.", band_name(answers, f.band), mass_frontier(answers, f)));
     c.unbeaten.push_back(fmt::format("{}, hands: {}.", band_name(answers, f.band), hands_frontier(answers, f)));
@@ -192,7 +218,9 @@ Json carrying_json(const Answers& answers) {
          {"parts", Json::array()},
          {"orders", Json::array()},
          {"resets", Json::array()},
-         {"frontiers", Json::array()}};
+         {"frontiers", Json::array()},
+         {"condition_changes_per_hour", known_json(plan::condition_changes_per_h(answers.station))},
+         {"tune_warnings", tune_warnings(answers.station)}};
   for (const plan::PartsList& list : answers.parts) {
     Json parts = Json::array();
     for (const plan::Part& p : list.parts)
@@ -206,14 +234,21 @@ Json carrying_json(const Answers& answers) {
                           {"carried_mass_kg", list.mass_kg},
                           {"volume_m3", list.volume_m3},
                           {"typical", list.typical},
+                          {"mass_not_stated", list.no_mass},
+                          {"volume_not_known", list.no_volume},
                           {"parts", std::move(parts)}});
   }
   for (const plan::BandOrder& o : answers.orders) {
-    Json order = Json::array(), steps = Json::array();
+    Json order = Json::array(), steps = Json::array(), on_bands = Json::array();
+    for (std::size_t b = 0; b < o.on_band.size(); ++b) {
+      on_bands.push_back({{"band", band_name(answers, b)}});
+      on_bands.back().update(work_json(o.on_band[b]));
+    }
     for (const std::size_t b : o.order) order.push_back(band_name(answers, b));
     for (const plan::HandWork& work : o.steps) steps.push_back(work_json(work));
     j["orders"].push_back({{"arrangement", name_of(answers, o.arrangement)},
                            {"between_conditions", work_json(o.between_conditions)},
+                           {"between_conditions_on", std::move(on_bands)},
                            {"order", std::move(order)},
                            {"steps", std::move(steps)},
                            {"touches", o.touches},
@@ -257,6 +292,8 @@ std::string carrying_csv(const Answers& answers) {
   for (const plan::PartsList& list : answers.parts) {
     text += fmt::format("# carried, {}: {} kg, {} m3{}\n", name_of(answers, list.arrangement), list.mass_kg,
                         list.volume_m3, list.typical ? ", typical in part" : "");
+    for (const std::string& name : list.no_mass)
+      text += fmt::format("# not in it, {}: {}, mass not stated\n", name_of(answers, list.arrangement), name);
     for (const plan::Part& p : list.parts)
       text +=
           fmt::format("# part, {}: {} x {}, {} kg, {} m3, {}\n", name_of(answers, list.arrangement), p.count, p.name,
@@ -265,6 +302,9 @@ std::string carrying_csv(const Answers& answers) {
   for (const plan::BandOrder& o : answers.orders) {
     const std::string& name = name_of(answers, o.arrangement);
     text += fmt::format("# hands, {}: between conditions {}\n", name, work_csv(o.between_conditions));
+    for (std::size_t b = 0; b < o.on_band.size(); ++b)
+      text +=
+          fmt::format("# hands, {}, {}: between conditions {}\n", name, band_name(answers, b), work_csv(o.on_band[b]));
     text += fmt::format("# hands, {}: {} touched in {} s over the bands, {} in {} s in the file's order: {}{}\n", name,
                         o.touches, o.seconds, o.stated_order_touches, o.stated_order_seconds, order_text(answers, o),
                         o.least ? "" : " (the file's, not the least)");
@@ -279,6 +319,9 @@ std::string carrying_csv(const Answers& answers) {
         band_name(answers, t.band), name_of(answers, t.anew), t.broad ? name_of(answers, *t.broad) : "nothing",
         t.broad ? fmt::format("{}", t.gained_db) : "unknown", t.reset_s, known(t.resets_per_h), known(t.time_share),
         known(t.pays_up_to_per_h));
+  if (const auto changes_per_h = plan::condition_changes_per_h(answers.station))
+    text += fmt::format("# conditions change {} times an hour\n", *changes_per_h);
+  for (const std::string& line : tune_warnings(answers.station)) text += "# tunes, " + line + "\n";
   for (const plan::BandFrontier& f : answers.frontiers) {
     for (const plan::FrontierPoint& p : f.points)
       text += fmt::format("# frontier, {}, {}: {} kg, {} hands, {} W {}{}{}\n", band_name(answers, f.band),

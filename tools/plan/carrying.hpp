@@ -17,10 +17,13 @@ struct Carrying {
   std::string signal_title;
   std::vector<std::vector<std::string>>
       signal;                         ///< mass and volume beside what each gives on each band, with a heading
-  std::vector<std::string> resets;    ///< setting anew against leaving alone
+  std::vector<std::string> resets;    ///< setting anew against leaving alone, and tuners charged with too few tunes
   std::vector<std::string> unbeaten;  ///< what no other beats, on each band
 };
 Carrying carrying(const Answers& answers);
+
+/// "tap and part, 30 s", "nothing", of a tuner "by itself, 4 s".
+std::string work_text(const plan::HandWork& work);
 
 std::string carrying_text(const Answers& answers);
 Json carrying_json(const Answers& answers);

@@ -31,6 +31,20 @@ std::vector<std::string> exposure_lines(const plan::Plan& plan) {
   return lines;
 }
 
+std::vector<std::string> level_lines(const plan::Plan& plan, bool sources) {
+  std::vector<std::string> lines;
+  for (const safety::UseExposure& u : plan.exposures) {
+    for (const safety::ExposureRow& row : u.rows) {
+      const safety::LevelAt& l = row.level;
+      std::string line = fmt::format("{}, {}, {}: {}", l.standard, l.group, l.scope, l.status);
+      if (sources) line += fmt::format(" ({})", l.source);
+      if (std::find(lines.begin(), lines.end(), line) == lines.end()) lines.push_back(std::move(line));
+    }
+  }
+  std::sort(lines.begin(), lines.end());
+  return lines;
+}
+
 std::vector<std::string> duty_lines(const plan::Plan& plan) {
   std::vector<std::pair<std::string, std::vector<std::string>>> all;  // words, and the arrangements that transmit so
   for (const safety::UseExposure& u : plan.exposures) {
@@ -91,7 +105,7 @@ std::vector<std::string> body_cells(const safety::UseExposure& u) {
                                         with_range(l->sar_10g_w_kg, l->sar_10g_range_w_kg)}
              : std::vector<std::string>{"-", "-"};
   };
-  std::vector<std::string> cells{whole ? with_range(whole->whole_body_w_kg, whole->whole_body_range_w_kg, 1e3) : "-"};
+  std::vector<std::string> cells{whole ? with_range(whole->whole_body_w_kg, whole->whole_body_range_w_kg) : "-"};
   for (const safety::LimbCurrent* l : {hand, foot}) {
     for (std::string& cell : limb(l)) cells.push_back(std::move(cell));
   }
@@ -119,7 +133,7 @@ std::string sar_limits_text(const std::vector<safety::Level>& levels) {
 }  // namespace
 
 BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
-  BodyTable table{{{"In the body, and touched", "mW/kg", "hand, mA", "hand, W/kg over 10 g", "foot, mA",
+  BodyTable table{{{"In the body, and touched", "W/kg", "hand, mA", "hand, W/kg over 10 g", "foot, mA",
                     "foot, W/kg over 10 g", "base, V peak", "along the coil, V peak", "touched, V rms open",
                     fmt::format("mA through {:g} ohm", station.exposure.body.hand_ohm)}},
                   {}};
@@ -136,7 +150,9 @@ BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
   }
   if (table.rows.size() == 1) return {};
   table.notes.push_back(fmt::format(
-      "Each the worst of all conditions, key down; mW/kg of the whole body of {:g} kg, W/kg over 10 g indicative, in "
+      "Each the worst of all conditions at the design frequency, key down, the base too (the comparison has its worst "
+      "over "
+      "the part in use); W/kg of the whole body of {:g} kg, that over 10 g indicative, in "
       "brackets the spread over conductivity +-30 % and stature +-0.15 m.{} Contact and limb currents as in the "
       "lines above.",
       station.exposure.body.mass_kg, sar_limits_text(station.exposure.levels)));
@@ -262,6 +278,7 @@ std::string plan_exposure_text(const station::Station& station, const plan::Plan
     for (const std::string& line : duty_lines(plan)) head += wrapped(line, 2, width);
     text = head + text + "\n" + body_text(station, plan);
     for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
+    text += wrapped(fmt::format("Statuses: {}.", fmt::join(level_lines(plan, false), "; ")), 0, width);
     text += "\n";
   }
   return text + wind_text(station, plan);
@@ -272,6 +289,7 @@ std::string plan_exposure_csv(const station::Station& station, const plan::Plan&
   for (const std::string& line : duty_lines(plan)) text += "# exposure: " + line + "\n";
   for (const std::string& line : exposure_lines(plan)) text += "# exposure: " + line + "\n";
   text += comments(body_text(station, plan));
+  for (const std::string& line : level_lines(plan, true)) text += "# level: " + line + "\n";
   for (const std::string& line : wind_lines(station, plan)) text += "# wind: " + line + "\n";
   return text;
 }

@@ -20,6 +20,8 @@ inline constexpr const char* exposure_head =
     "Exposure with the power that each arrangement delivers in its worst condition";
 /// How each arrangement transmits, one line for those that do so alike; empty without fields.
 std::vector<std::string> duty_lines(const plan::Plan& plan);
+/// The levels of fields that were compared, a line each: standard, group, scope, status, and where they are asked for sources.
+std::vector<std::string> level_lines(const plan::Plan& plan, bool sources);
 /// Adds to the result, each row with "band" and "arrangement":
 ///   "exposure_duty"       how it transmits, one an arrangement, without a band
 ///   "exposure"            one a place and level, of the worst condition

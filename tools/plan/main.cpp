@@ -99,14 +99,14 @@ void write_report(const Description& description, const Arguments& arguments, co
   outputs.add((folder / "comparison.txt").string(), plan_text(answers, true));
   outputs.add((folder / "plan.json").string(), plan_json(answers));
   outputs.add((folder / "plan.csv").string(), plan_csv(answers));
-  const std::vector<plots::Drawing> card = plots::pack_card(plan_card(answers.station, answers.plan));
+  const std::vector<plots::Drawing> card = plots::pack_card(plan_card(answers));
   tell_missing_letters(card, "card.pdf", description, arguments);
   outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + answers.station.name));
   outputs.add((folder / "card.svg").string(), plots::svg_text(card.front()));
   std::vector<plots::ChartFiles> charts;
   std::vector<PagePicture> pictures;
   for (NamedChart& chart : plan_charts(answers)) {
-    pictures.push_back({chart.caption, ""});
+    pictures.push_back({chart.caption, chart.figures, ""});
     const std::string stem = (folder / chart.name).string();
     charts.push_back({std::move(chart.chart), {stem + ".png", stem + ".svg", stem + ".pdf"}});
   }

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 
 #include "cli/table.hpp"
 #include "plan/words.hpp"
@@ -26,7 +27,48 @@ std::string end_text(const plan::OwnSearch& s) {
   return s.walk.false_minimum ? "a false minimum" : "out of reach";
 }
 
+std::vector<std::string> search_row(const Answers& answers, const plan::OwnSearch& s) {
+  const station::Station& station = answers.station;
+  return {answers.plan.bands[s.band].band.name + ", " + station.arrangements[s.arrangement].name,
+          station.conditions[s.condition].name,
+          swr_text(s.swr),
+          db(s.loss_db) + " dB",
+          db(std::abs(s.lost_db) < 0.05 ? 0.0 : s.lost_db) + " dB",
+          std::to_string(s.walk.measurements),
+          fmt::format("{} at SWR {}", print_quantity(s.offered_w, Unit::watt, 3), swr_text(s.walk.greatest_swr)),
+          can_tune_text(station, s),
+          end_text(s)};
+}
+
 }  // namespace
+
+bool ends_over_limit(const station::Station& station, const plan::OwnSearch& search) {
+  return search.swr > station.transmitter.swr_limit;
+}
+
+std::string own_search_warning(const Answers& answers, std::size_t band, std::size_t arrangement) {
+  const station::Station& station = answers.station;
+  std::vector<std::string> ends, said;
+  const plan::OwnSearch* starved = nullptr;
+  for (const plan::OwnSearch& s : answers.searches) {
+    if (s.band != band || s.arrangement != arrangement) continue;
+    if (ends_over_limit(station, s))
+      ends.push_back(fmt::format("SWR {} in \"{}\"", swr_text(s.swr), station.conditions[s.condition].name));
+    if (s.can_tune && !*s.can_tune && (starved == nullptr || s.offered_w < starved->offered_w)) starved = &s;
+  }
+  if (!ends.empty()) said.push_back(fmt::format("its own search may end at {}", fmt::join(ends, ", ")));
+  if (starved != nullptr)
+    said.push_back(fmt::format("it cannot tune while the transmitter folds back: offers {}, needs {}",
+                               print_quantity(starved->offered_w, Unit::watt, 3),
+                               print_quantity(*station.arrangements[arrangement].least_tune_power_w, Unit::watt, 3)));
+  return fmt::format("{}", fmt::join(said, "; "));
+}
+
+std::string taken_search_warning(const Answers& answers, std::size_t band) {
+  const plan::BandResult& of = answers.plan.bands[band];
+  const std::string warning = of.taken ? own_search_warning(answers, band, *of.taken) : std::string();
+  return warning.empty() ? "" : fmt::format("{}, set by itself: {}.", of.arrangements[*of.taken].name, warning);
+}
 
 const plan::OwnSearch* own_search_of(const Answers& answers, std::size_t band, std::size_t arrangement,
                                      std::size_t condition) {
@@ -41,19 +83,18 @@ std::vector<std::vector<std::string>> own_search_rows(const Answers& answers) {
   std::vector<std::vector<std::string>> rows{
       {"", "in", "ends at SWR", "loses", "more than the best", "readings", "set offers", "enough to tune", "why"}};
   for (std::size_t n = 0; n < answers.searches.size();) {
-    const plan::OwnSearch* worst = &answers.searches[n];
-    for (; n < answers.searches.size() && answers.searches[n].band == worst->band &&
-           answers.searches[n].arrangement == worst->arrangement;
+    const plan::OwnSearch& first = answers.searches[n];
+    const plan::OwnSearch* worst = &first;
+    bool any = false;
+    for (; n < answers.searches.size() && answers.searches[n].band == first.band &&
+           answers.searches[n].arrangement == first.arrangement;
          ++n) {
-      if (answers.searches[n].loss_db > worst->loss_db) worst = &answers.searches[n];
+      const plan::OwnSearch& s = answers.searches[n];
+      if (ends_over_limit(station, s)) rows.push_back(search_row(answers, s));
+      any = any || ends_over_limit(station, s);
+      if (s.loss_db > worst->loss_db) worst = &s;
     }
-    rows.push_back({answers.plan.bands[worst->band].band.name + ", " + station.arrangements[worst->arrangement].name,
-                    station.conditions[worst->condition].name, swr_text(worst->swr), db(worst->loss_db) + " dB",
-                    db(std::abs(worst->lost_db) < 0.05 ? 0.0 : worst->lost_db) + " dB",
-                    std::to_string(worst->walk.measurements),
-                    fmt::format("{} at SWR {}", print_quantity(worst->offered_w, Unit::watt, 3),
-                                swr_text(worst->walk.greatest_swr)),
-                    can_tune_text(station, *worst), end_text(*worst)});
+    if (!any) rows.push_back(search_row(answers, *worst));
   }
   return rows;
 }
@@ -61,6 +102,19 @@ std::vector<std::vector<std::string>> own_search_rows(const Answers& answers) {
 std::string own_search_text(const Answers& answers) {
   if (answers.searches.empty()) return "";
   return "What a tuner finds by itself\n" + wrapped(own_search_note, 0, 110) + aligned(own_search_rows(answers)) + "\n";
+}
+
+std::string own_search_csv(const Answers& answers) {
+  std::string text;
+  for (std::size_t b = 0; b < answers.plan.bands.size(); ++b) {
+    for (std::size_t n = 0; n < answers.station.arrangements.size(); ++n) {
+      const std::string warning = own_search_warning(answers, b, n);
+      if (!warning.empty())
+        text += fmt::format("# own search, {}, {}: {}\n", answers.plan.bands[b].band.name,
+                            answers.station.arrangements[n].name, warning);
+    }
+  }
+  return text;
 }
 
 Json own_search_json(const Answers& answers, std::size_t band, std::size_t arrangement) {

@@ -36,10 +36,9 @@ constexpr HtmlText::Weight strong = HtmlText::Weight::strong, small = HtmlText::
 /// Of a file among the inputs; a longer one, a sweep as it comes from an instrument, is named with its length.
 constexpr std::ptrdiff_t most_lines_shown = 400;
 
-/// What a hand does between conditions.
-std::string touched(const plan::ArrangementResult& a) {
-  if (station::describe_kind(a.kind).automatic) return "nothing: it sets itself";
-  return a.hands == 0 ? "nothing" : std::string(station::trim_name(a.trim));
+/// What a hand does between conditions on a band.
+std::string touched(const plan::ArrangementResult& a, const plan::HandWork& work) {
+  return station::describe_kind(a.kind).automatic ? "nothing: it sets itself" : work_text(work);
 }
 
 std::string hours_of(const std::vector<plan::ArrangementTime>& times, std::size_t arrangement) {
@@ -63,21 +62,31 @@ HtmlSection verdict_section(const Answers& answers) {
   HtmlTable table{"What to take on each band; each figure is that of the worst normal condition",
                   {{"Band", "Take", "dB below full power", "which is the power", "Radiated, dB below it",
                     "A hand sets anew", "At the base, peak", "Hours on the battery"}}};
-  for (const plan::BandResult& band : answers.plan.bands) {
+  HtmlList by_itself;
+  for (std::size_t b = 0; b < answers.plan.bands.size(); ++b) {
+    const plan::BandResult& band = answers.plan.bands[b];
     if (!band.taken) {
       table.rows.push_back({band.band.name, "nothing listed holds"});
       continue;
     }
+    if (const std::string warning = taken_search_warning(answers, b); !warning.empty())
+      by_itself.items.push_back(band.band.name + ", " + warning);
     const plan::ArrangementResult& a = band.arrangements[*band.taken];
     const plan::WorstFigures w = plan::worst_figures(a);
     table.rows.push_back({band.band.name, a.name + (band.choice == plan::Choice::undecided ? " (undecided)" : ""),
                           range_text(a.counted_db, a.counted_range_db), counted_words(band.counted),
                           a.radiated_db && a.radiated_range_db ? range_text(*a.radiated_db, *a.radiated_range_db)
                                                                : known_db(a.radiated_db),
-                          touched(a), voltage_text(w.load_voltage_v_peak, w.load_voltage_high_v_peak),
+                          touched(a, answers.orders[*band.taken].on_band[b]),
+                          voltage_text(w.load_voltage_v_peak, w.load_voltage_high_v_peak),
                           hours_of(times, *band.taken)});
   }
   HtmlSection section{"What to take", {table}};
+  if (!by_itself.items.empty()) {
+    section.blocks.push_back(
+        HtmlText{"Tuners are told set as well as their parts allow. What these do not reach:", strong});
+    section.blocks.push_back(std::move(by_itself));
+  }
   section.blocks.push_back(
       HtmlText{"In brackets: what uncertain inputs make of it. Rank is by the power named in the row, not by "
                "SWR: a match with SWR 1 may radiate nothing.",
@@ -88,11 +97,15 @@ HtmlSection verdict_section(const Answers& answers) {
   return section;
 }
 
-HtmlSection why_section(const station::Station& station, const plan::Plan& plan) {
+HtmlSection why_section(const Answers& answers) {
+  const station::Station& station = answers.station;
   HtmlSection section{"Why", {}};
-  for (const plan::BandResult& band : plan.bands) {
+  for (std::size_t number = 0; number < answers.plan.bands.size(); ++number) {
+    const plan::BandResult& band = answers.plan.bands[number];
     const station::Band& b = band.band;
     section.blocks.push_back(HtmlText{b.name + ": " + band.verdict + ".", strong});
+    if (const std::string warning = taken_search_warning(answers, number); !warning.empty())
+      section.blocks.push_back(HtmlText{warning, strong});
     if (const std::string path = path_text(b); !path.empty()) section.blocks.push_back(HtmlText{path, small});
     std::vector<std::vector<std::string>> rows = comparison_rows(station, band, false);
     rows[0][0] = "Arrangement";
@@ -143,7 +156,7 @@ HtmlTable settings_table(const plan::BandResult& band, const plan::ArrangementRe
 void add_circuit(HtmlSection& section, const plan::BandResult& band, const plan::ArrangementResult& a,
                  const plan::ConditionResult& c, double turns) {
   const std::string as_set = fmt::format("{}: {}, as set in \"{}\": ", band.band.name, a.name, c.condition);
-  const plots::Schematic schematic = plots::schematic_of(c.setting, turns);
+  const plots::Schematic schematic = plots::schematic_of(c, turns);
   std::string parts;
   if (schematic.fed) {  // its turns are one part, which its elements do not show
     parts = setting_text(c.setting, turns);
@@ -155,6 +168,8 @@ void add_circuit(HtmlSection& section, const plan::BandResult& band, const plan:
     }
     if (parts.empty()) parts = "no part";
   }
+  if (!schematic.before.empty()) parts = "cable of " + schematic.before + ", " + parts;
+  if (!schematic.after.empty()) parts += ", cable of " + schematic.after;
   section.blocks.push_back(
       HtmlFigure{circuit_svg(schematic), as_set + parts, "Circuit from transmitter to antenna: " + parts});
   if (const std::string stress = stress_text(c); !stress.empty())
@@ -193,7 +208,8 @@ HtmlSection chart_section(const std::vector<PagePicture>& pictures) {
     if (!picture.svg.empty())
       section.blocks.push_back(
           HtmlFigure{picture.svg, picture.caption,
-                     picture.caption + ". Its figures stand in the tables of this page and in plan.csv."});
+                     picture.caption + (picture.figures.empty() ? ". Its figures are in the picture alone."
+                                                                : ". Its figures: " + picture.figures + ".")});
   }
   if (section.blocks.empty()) section.blocks.push_back(HtmlText{"No chart could be drawn: gnuplot is not installed."});
   return section;
@@ -270,11 +286,16 @@ HtmlSection safety_section(const station::Station& station, const plan::Plan& pl
   }
   if (BodyTable body = body_table(station, plan); !body.rows.empty()) {
     body.rows[0][0] = "Band, arrangement";
-    section.blocks.push_back(HtmlTable{"What goes into the body", columns(body.rows, 1, 1 + body_columns)});
-    section.blocks.push_back(HtmlTable{"What is touched", columns(body.rows, 1 + body_columns, body.rows[0].size())});
+    section.blocks.push_back(
+        HtmlTable{"What goes into the body, at the design frequency", columns(body.rows, 1, 1 + body_columns)});
+    section.blocks.push_back(HtmlTable{"What is touched, at the design frequency",
+                                       columns(body.rows, 1 + body_columns, body.rows[0].size())});
     for (const std::string& note : body.notes) section.blocks.push_back(HtmlText{note, small});
   }
   for (const std::string& words : safety::exposure_caveats()) section.blocks.push_back(HtmlText{words, small});
+  if (!lines.empty())
+    section.blocks.push_back(
+        HtmlText{"The status of each level stands in the last section, Versions and sources.", small});
   if (const std::vector<std::string> wind = wind_lines(station, plan); !wind.empty()) {
     section.blocks.push_back(HtmlText{"Wind on what is carried", strong});
     section.blocks.push_back(HtmlList{wind});
@@ -343,6 +364,53 @@ HtmlSection caution_section(const plan::Plan& plan) {
   return {"Cautions", {table}};
 }
 
+/// What the figures of this plan rest on; the book and the library's comments have the rest.
+HtmlSection sources_section(const Answers& answers) {
+  const station::Station& station = answers.station;
+  const plan::Plan& plan = answers.plan;
+  HtmlSection section{
+      "Versions and sources",
+      {HtmlText{version_text("stile-plan") +
+                ". Arithmetic 1e-9; loads are as good as their source: real ground leaves 30 to 50 % on "
+                "the lost part of the resistance, coil Q 5 to 15 %."},
+       HtmlText{"What this plan rests on", strong}}};
+  HtmlList list;
+  const auto add = [&](bool here, const char* words) {
+    if (here) list.items.emplace_back(words);
+  };
+  const auto drawn = [](const station::Antenna& antenna) {
+    return std::any_of(antenna.loads.begin(), antenna.loads.end(),
+                       [](const station::AntennaLoad& l) { return l.solved_from.has_value(); });
+  };
+  const auto wound = [](const std::optional<coil::Winding>& w) { return w.has_value(); };
+  const bool wires = std::any_of(station.antennas.begin(), station.antennas.end(), drawn);
+  add(wires, "Wires: Harrington, Field Computation by Moment Methods, 1968.");
+  add(wires, "Wires over ground: Michalski and Zheng, IEEE Trans. AP-38(3), 1990 (formulation C; from memory, "
+             "rederived). Soils by name: Rec. ITU-R P.527-3, 1992 (as seen in a public list).");
+  add(wires, "Ground under a short wire that lies: web page Ground resistance measurements, undated; measured under "
+             "one radial.");
+  add(std::any_of(plan.windings.begin(), plan.windings.end(), wound),
+      "Coils: rings after Maxwell, Rayleigh and Niven (mutual inductance: NIST Digital Library of Mathematical "
+      "Functions, "
+      "19.34); skin effect: F. E. Terman, Radio Engineers' Handbook, 1943, tables 18 and 20, compared.");
+  add(station.supply.has_value(),
+      "Battery: Peukert, Ueber die Abhaengigkeit der Kapacitaet von der Entladestromstaerke bei Bleiakkumulatoren, "
+      "Elektrotechnische Zeitschrift 20, 1897 (second-hand).");
+  add(true, "S units: IARU Region 1 Technical Recommendation R.1, Brighton 1981 (second-hand).");
+  add(station.contacts.has_value(), "Contacts lost to fading: no source. A model, spare signal spread normally in dB; "
+                                    "a spread that is not stated is from "
+                                    "memory.");
+  const std::vector<std::string> levels = level_lines(plan, true);
+  section.blocks.push_back(std::move(list));
+  if (!levels.empty()) {
+    section.blocks.push_back(HtmlText{"Levels of exposure, with how each was read", strong});
+    section.blocks.push_back(HtmlList{levels});
+  }
+  section.blocks.push_back(
+      HtmlText{"Sources of the cautions stand beside them; all others in the comments of the library.", small});
+  return section;
+}
+
 }  // namespace
 
 plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>& pictures,
@@ -352,16 +420,12 @@ plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>
   plots::HtmlPage page;
   page.title = station.name;
   page.subtitle = station.note;
-  page.sections = {verdict_section(answers),  why_section(station, plan),    build_section(answers),
+  page.sections = {verdict_section(answers),  why_section(answers),          build_section(answers),
                    chart_section(pictures),   wander_section(answers),       far_section(answers),
                    carrying_section(answers), safety_section(station, plan), energy_section(answers),
                    uncertain_section(plan),   caution_section(plan)};
   page.sections.push_back(inputs_section(stated));
-  page.sections.push_back({"Versions and sources",
-                           {HtmlText{version_text("stile-plan") +
-                                     ". Arithmetic 1e-9; loads are as good as their source: real ground leaves "
-                                     "30 to 50 % on the lost part of the resistance, coil Q 5 to 15 %. Sources stand "
-                                     "beside each caution and level, and in the library's documentation."}}});
+  page.sections.push_back(sources_section(answers));
   page.foot = "Licensed practice and the codes of the place decide, not this page.";
   return page;
 }

@@ -13,7 +13,8 @@ namespace stile::tools {
 /// A chart of the report.
 struct PagePicture {
   std::string caption;
-  std::string svg;  ///< empty: it could not be drawn
+  std::string figures;  ///< where its figures stand; empty: in the picture alone
+  std::string svg;      ///< empty: it could not be drawn
 };
 
 /// Verdict, reasons, what to build, charts, safety, energy, what is uncertain, every caution, inputs, versions: in this order.

@@ -30,7 +30,9 @@
 namespace stile::tools {
 namespace {
 
-std::string band_text(const station::Station& station, const plan::BandResult& band, bool every_condition) {
+std::string band_text(const Answers& answers, std::size_t number, bool every_condition) {
+  const station::Station& station = answers.station;
+  const plan::BandResult& band = answers.plan.bands[number];
   const station::Band& b = band.band;
   std::string text =
       fmt::format("{}: {} to {}, matched at {}\n", b.name, print_quantity(b.use_low_hz, Unit::hertz, 6),
@@ -38,6 +40,8 @@ std::string band_text(const station::Station& station, const plan::BandResult& b
   text += path_text(b);
   text += aligned(comparison_rows(station, band, every_condition));
   text += wrapped("-> " + band.verdict + ".", 0, 110);
+  if (const std::string warning = taken_search_warning(answers, number); !warning.empty())
+    text += wrapped(warning, 3, 110);
   const std::size_t shown = band.taken.value_or(0);
   const plan::ArrangementResult& a = band.arrangements[shown];
   const plan::ConditionResult& c = a.conditions[a.worst];
@@ -166,6 +170,8 @@ void add_answers(const Answers& answers, std::size_t band, std::size_t arrangeme
   const plan::SettingsReach* reach = reach_of(answers, band, arrangement);
   j["reach"] = reach != nullptr ? reach_json(answers, *reach) : Json(nullptr);
   j["own_search"] = own_search_json(answers, band, arrangement);
+  const std::string warning = own_search_warning(answers, band, arrangement);
+  j["own_search_warning"] = warning.empty() ? Json(nullptr) : Json(warning);
 }
 
 Json arrangement_json(const std::string& band, const plan::ArrangementResult& a, double full_w) {
@@ -481,7 +487,7 @@ std::string plan_text(const Answers& answers, bool every_condition) {
   if (const std::string note = whip_coil_note(station); !note.empty()) text += wrapped(note, 0, 110);
   if (const std::string note = contacts_note(station); !note.empty()) text += wrapped(note, 0, 110);
   text += "\n";
-  for (const plan::BandResult& band : plan.bands) text += band_text(station, band, every_condition);
+  for (std::size_t b = 0; b < plan.bands.size(); ++b) text += band_text(answers, b, every_condition);
   return text + far_end_text(answers) + reach_text(answers) + own_search_text(answers) + carrying_text(answers) +
          energy_text(station) + plan_exposure_text(station, plan) + cautions_text(plan.cautions);
 }
@@ -820,8 +826,8 @@ std::string plan_csv(const Answers& answers) {
   }
   if (const std::string note = whip_coil_note(station); !note.empty()) text += "# not varied: " + note + "\n";
   if (const std::string note = contacts_note(station); !note.empty()) text += "# varied together: " + note + "\n";
-  return text + contacts_csv(station) + reach_csv(answers) + carrying_csv(answers) + energy_csv(station) +
-         plan_exposure_csv(station, plan) + cautions_csv(plan.cautions);
+  return text + own_search_csv(answers) + contacts_csv(station) + reach_csv(answers) + carrying_csv(answers) +
+         energy_csv(station) + plan_exposure_csv(station, plan) + cautions_csv(plan.cautions);
 }
 
 std::vector<std::string> chart_names(const station::Station& station) {
@@ -853,9 +859,11 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
   for (std::size_t n = 0; n < station.conditions.size(); ++n) {
     const std::string &condition = conditions[n], &name = station.conditions[n].name;
     if (const auto budget = budget_of(station, plan, n, text))
-      charts.push_back({"budget-" + condition, "Where the power goes in \"" + name + "\", band by band", *budget});
+      charts.push_back({"budget-" + condition, "Where the power goes in \"" + name + "\", band by band",
+                        "plan.csv, lines that begin with # budget", *budget});
     if (const auto swr = swr_of(station, plan, n, text))
-      charts.push_back({"swr-" + condition, "SWR at the transmitter across the bands in \"" + name + "\"", *swr});
+      charts.push_back({"swr-" + condition, "SWR at the transmitter across the bands in \"" + name + "\"",
+                        "plan.csv, lines that begin with # along the band", *swr});
   }
   for (NamedChart& chart : answer_charts(answers, text)) charts.push_back(std::move(chart));
   for (const bool by_mass : {true, false}) {
@@ -863,16 +871,18 @@ std::vector<NamedChart> plan_charts(const Answers& answers) {
       charts.push_back({by_mass ? "mass-power" : "hands-power",
                         std::string("Power in the worst condition against ") +
                             (by_mass ? "mass" : "what a hand moves") + ", band by band",
-                        *chart});
+                        "plan.csv, lines that begin with # frontier", *chart});
   }
   if (!answers.reaches.empty())
-    charts.push_back({"wander", "Which loads the settings of the plan serve, band by band", wander_of(answers, text)});
+    charts.push_back({"wander", "Which loads the settings of the plan serve, band by band",
+                      "plan.csv, lines that begin with # reach (loads) and # edge (regions)",
+                      wander_of(answers, text)});
   for (std::size_t b = 0; b < plan.bands.size(); ++b) {
     const plan::BandResult& band = plan.bands[b];
     if (!band.taken) continue;
     const plan::ArrangementResult& a = band.arrangements[*band.taken];
     charts.push_back({"match-" + bands[b],
-                      band.band.name + ", " + a.name + ": from antenna to transmitter through its parts",
+                      band.band.name + ", " + a.name + ": from antenna to transmitter through its parts", "",
                       match_of(station, band, a, text)});
   }
   return charts;

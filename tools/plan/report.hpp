@@ -45,6 +45,8 @@ std::string plan_csv(const Answers& answers);
 struct NamedChart {
   std::string name;     ///< "budget", "swr-lifted", "match-40-m": a file name without extension
   std::string caption;  ///< what it shows
+  std::string
+      figures;  ///< where its figures stand: "plan.csv, lines that begin with # budget"; empty: in the picture alone
   plots::Chart chart;
 };
 

@@ -19,7 +19,7 @@ constexpr const char* caution = "No fields at people are computed here, and noth
 
 /// "between 4 m and 4.5 m: take A, then take B".
 std::string crossing_text(const plan::Study& study, const plan::Crossing& c) {
-  return fmt::format("between {} and {}: {}, then {}", study.vary.texts[c.step], study.vary.texts[c.step + 1], c.before,
+  return fmt::format("between {} and {}: {}, then {}", study.vary.shown[c.step], study.vary.shown[c.step + 1], c.before,
                      c.after);
 }
 
@@ -27,7 +27,7 @@ std::string crossing_text(const plan::Study& study, const plan::Crossing& c) {
 std::string best_text(const plan::Study& study, std::size_t band) {
   const std::optional<plan::BestValue>& best = study.best[band];
   if (!best) return "No arrangement holds at any of these values";
-  return fmt::format("Least loss of what holds at these values: {}, {}, {} dB{}", study.vary.texts[best->value],
+  return fmt::format("Least loss of what holds at these values: {}, {}, {} dB{}", study.vary.shown[best->value],
                      study.station.arrangements[best->arrangement].name, db(best->counted_db),
                      best->holds_throughout ? "" : ", as stated");
 }
@@ -41,7 +41,7 @@ std::string counted(plan::Counted of) {
 std::string study_text(const plan::Study& study) {
   std::string text =
       fmt::format("{}\n{} from {} to {}, {} values; the file states {}\n", study.station.name, study.vary.what,
-                  study.vary.texts.front(), study.vary.texts.back(), study.vary.texts.size(), study.stated);
+                  study.vary.shown.front(), study.vary.shown.back(), study.vary.shown.size(), study.stated);
   text +=
       wrapped("dB below full power in the worst normal condition; * holds throughout, + as stated. A change is found "
               "to the step between two values.",
@@ -53,7 +53,7 @@ std::string study_text(const plan::Study& study) {
     rows.front().push_back("answer");
     for (std::size_t n = 0; n < study.values.size(); ++n) {
       const plan::VariedBand& band = study.values[n][b];
-      rows.push_back({study.vary.texts[n]});
+      rows.push_back({study.vary.shown[n]});
       for (const plan::VariedArrangement& a : band.arrangements)
         rows.back().push_back(db(a.counted_db) + (a.holds_throughout ? " *" : a.ok ? " +" : "  "));
       rows.back().push_back(band.answer);
@@ -152,7 +152,7 @@ plots::Chart study_chart(const plan::Study& study) {
       panels, study.vary.what + (study.vary.unit.empty() ? "" : ", " + study.vary.unit),
       {fmt::format("{}: power in the worst condition, {} from {} to {}, all settings found anew at "
                    "each value",
-                   study.station.name, study.vary.what, study.vary.texts.front(), study.vary.texts.back()),
+                   study.station.name, study.vary.what, study.vary.shown.front(), study.vary.shown.back()),
        fmt::format("{} stile-plan {}; {}", caution, version(),
                    study.station.note.empty() ? study.station.name : study.station.note)});
 }

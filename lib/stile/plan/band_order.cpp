@@ -116,7 +116,10 @@ HandWork work_between(const station::Station& station, const station::Arrangemen
     const std::vector<network::Element> a = at_place(from, place), b = at_place(to, place);
     for (std::size_t n = 0; n < std::max(a.size(), b.size()); ++n) {
       if (n >= a.size() || n >= b.size()) {
-        ++work.parts;
+        const network::Element& gone = n < a.size() ? a[n] : b[n];
+        const bool by_tap = place == network::Place::series && moves(arrangement, gone) &&
+                            std::holds_alternative<network::Inductor>(gone.part);
+        ++(by_tap ? work.taps : work.parts);
       } else if (!same_part(a[n], b[n])) {
         const bool moved = a[n].part.index() == b[n].part.index() && moves(arrangement, a[n]);
         if (moved)
@@ -168,6 +171,7 @@ std::vector<BandOrder> band_orders(const station::Station& station, const Plan& 
       if (plan.bands[b].arrangements[n].conditions[usual].possible) made.push_back(b);
       const HandWork work = between_conditions(station, plan.bands[b], n);
       if (work.seconds > result.between_conditions.seconds) result.between_conditions = work;
+      result.on_band.push_back(work);
     }
     const auto work = [&](std::size_t from, std::size_t to) {
       const auto setting = [&](std::size_t b) { return plan.bands[b].arrangements[n].conditions[usual].setting; };
@@ -200,6 +204,17 @@ std::vector<BandOrder> band_orders(const station::Station& station, const Plan& 
     all.push_back(std::move(result));
   }
   return all;
+}
+
+std::optional<double> condition_changes_per_h(const station::Station& station) {
+  double share = 0.0, per_h = 0.0;
+  for (const station::Condition& c : station.conditions) {
+    if (!c.share) continue;
+    if (!c.lasts_s) return {};
+    share += *c.share;
+    per_h += 3600.0 * *c.share / *c.lasts_s;
+  }
+  return share > 0.0 ? std::optional(per_h / share) : std::nullopt;
 }
 
 std::vector<ResetTrade> reset_trades(const station::Station& station, const Plan& plan) {

@@ -122,10 +122,16 @@ double part_way_current_a_rms(const station::Station& station, const station::Ar
   return most_a * std::sqrt(power_w * (1.0 - s.leakage_share) / s.antenna_ohm.real());
 }
 
+/// How far a setting is from holding: an SWR over the limit goes before a rating, as in the plan's own reason.
+std::pair<double, double> how_far(const CoilSetting& s, const ConditionResult& c, double swr_limit) {
+  if (!s.possible) return {network::infinite, 0.0};
+  return {std::max(c.worst_swr, swr_limit), c.overloads.empty() ? 0.0 : c.overloads.front().factor};
+}
+
 /// Why a setting does not hold.
-std::string fault(const CoilSetting& s, const ConditionResult& c, const station::Arrangement& a) {
+std::string fault(const CoilSetting& s, const ConditionResult& c, const station::Arrangement& a, double swr_limit) {
   if (!s.possible) return std::string(station::describe_kind(a.kind).cannot_be);
-  if (!c.overloads.empty()) return c.overloads.front().what;
+  if (c.worst_swr <= swr_limit && !c.overloads.empty()) return c.overloads.front().what;
   return s.swr < 100.0 ? fmt::format("SWR {:.3g}", s.swr) : "SWR over 100";
 }
 
@@ -204,13 +210,18 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
     bool served = false;
     for (const std::size_t n : users) {
       const station::Arrangement& user = station.arrangements[n];
-      std::string first_fault;
+      std::string worst_fault;
+      std::pair<double, double> farthest;
+      const double swr_limit = station.transmitter.swr_limit;
       for (std::size_t c = 0; c < station.conditions.size(); ++c) {
         if (!counts(station.conditions[c].name)) continue;
         const ConditionResult& result = band.arrangements[n].conditions[c];
         CoilSetting& s = p.settings.emplace_back(setting(station, user, band, result, c));
-        if (!s.holds && first_fault.empty() && station.conditions[c].role == station::Role::normal)
-          first_fault = fmt::format("{}: {} in \"{}\"", s.arrangement, fault(s, result, user), s.condition);
+        const bool fails = !s.holds && station.conditions[c].role == station::Role::normal;
+        if (fails && (worst_fault.empty() || how_far(s, result, swr_limit) > farthest)) {
+          farthest = how_far(s, result, swr_limit);
+          worst_fault = fmt::format("{}: {} in \"{}\"", s.arrangement, fault(s, result, user, swr_limit), s.condition);
+        }
         if (station::winds_part_way(user, coil) && s.possible) {
           s.part_way = true;
           s.wound.reset();
@@ -227,8 +238,8 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
         at.current_a_rms = s.current_a_rms;
         s.ratings = coil::rate(analyses.model(), *s.point, at);
       }
-      served |= first_fault.empty();
-      why += (why.empty() ? "" : "; ") + first_fault;
+      served |= worst_fault.empty();
+      why += (why.empty() ? "" : "; ") + worst_fault;
     }
     if (!served) p.unserved.push_back(fmt::format("{}: no setting of the coil holds ({})", band.band.name, why));
   }

@@ -158,17 +158,23 @@ std::vector<PartsList> parts_lists(const station::Station& station, const Plan& 
           "the plan is of another station");
   std::vector<PartsList> all;
   for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
-    PartsList list{n, {}, 0.0, 0.0, false};
+    PartsList list;
+    list.arrangement = n;
     const station::Antenna& antenna = station.antennas[station.arrangements[n].antenna];
-    if (antenna.mass_kg)
-      list.parts.push_back({antenna.name.empty() ? "antenna" : "antenna " + antenna.name, 1, *antenna.mass_kg,
-                            antenna.volume_m3, Known::stated});
-    if (station.supply && station.supply->mass_kg)
-      list.parts.push_back({"battery", 1, *station.supply->mass_kg, station.supply->volume_m3, Known::stated});
+    const auto add = [&](const std::string& name, const std::optional<double>& mass_kg,
+                         const std::optional<double>& volume_m3) {
+      if (mass_kg)
+        list.parts.push_back({name, 1, *mass_kg, volume_m3, Known::stated});
+      else
+        list.no_mass.push_back(name);
+    };
+    add(antenna.name.empty() ? "antenna" : "antenna " + antenna.name, antenna.mass_kg, antenna.volume_m3);
+    if (station.supply) add("battery", station.supply->mass_kg, station.supply->volume_m3);
     for (Part& part : between(station, plan, n)) list.parts.push_back(std::move(part));
     for (const Part& part : list.parts) {
       list.mass_kg += part.mass_kg;
       list.volume_m3 += part.volume_m3.value_or(0.0);
+      if (!part.volume_m3) list.no_volume.push_back(part.name);
       list.typical = list.typical || part.known == Known::typical;
     }
     all.push_back(std::move(list));

@@ -30,12 +30,14 @@ struct Part {
 struct PartsList {
   std::size_t arrangement = 0;  ///< of Station::arrangements
   std::vector<Part> parts;
-  double mass_kg = 0.0;    ///< sum
-  double volume_m3 = 0.0;  ///< sum of those known
-  bool typical = false;    ///< some of it is
+  double mass_kg = 0.0;                  ///< sum
+  double volume_m3 = 0.0;                ///< sum of those known
+  bool typical = false;                  ///< some of it is
+  std::vector<std::string> no_mass{};    ///< "antenna", "battery": carried, and in no figure here, for it is not stated
+  std::vector<std::string> no_volume{};  ///< parts whose volume is not known: volume_m3 is without them
 };
 
-/// One for each arrangement, in their order: its antenna and the battery where their mass is stated, and what stands between set
+/// One for each arrangement, in their order: its antenna and the battery where their mass is stated (else no_mass), and what stands between set
 /// and antenna. That is what "carried" or "mass" state; else cables, the parts of its settings on all bands, relays and coil.
 /// Parts that a hand moves are one tapped coil or one variable capacitor for all bands, others a part for each value.
 ///

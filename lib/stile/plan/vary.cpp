@@ -65,7 +65,7 @@ Study study(const station::StationText& stated, const station::Vary& vary,
   for (std::size_t n = 0; n < stations.size(); ++n) {
     station::Station& one = stations[n];
     const auto tell = [&](const std::string& line) {
-      progress(fmt::format("{} of {}, {} = {}: {}", n + 1, stations.size(), vary.what, vary.texts[n], line));
+      progress(fmt::format("{} of {}, {} = {}: {}", n + 1, stations.size(), vary.what, vary.shown[n], line));
     };
     const std::function<void(const std::string&)> lines = progress ? tell : std::function<void(const std::string&)>{};
     if (solved.empty() || !leaves_antennas(vary.what, one))

@@ -523,9 +523,7 @@ const std::vector<std::string>& exposure_caveats() {
       "are "
       "meant for fields without the person in them, and the model's soil and body are indicative.",
       "Local codes and licensed practice decide, not this output. With an implant ask a physician first.",
-      "Statuses of the levels: read them beside each level; those from memory or seen second-hand must be compared "
-      "with "
-      "the text before they are relied on.",
+      "A level whose status is from memory or seen second-hand must be compared with the text before it is relied on.",
       "47 CFR 1.1310 also limits SAR over 1 g in head and trunk, 1.6 W/kg (general public) and 8 W/kg (occupational), "
       "of a set nearer than 20 cm, and other codes limit it over 1 g or 10 g: it is not computed here, for the model "
       "has "

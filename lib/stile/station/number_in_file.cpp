@@ -251,6 +251,12 @@ std::string points_text(std::vector<wire::Vec3> points, double length_m, std::st
   return fmt::format("[{}]", fmt::join(rows, ", "));
 }
 
+/// So many significant digits, those before the point all, and no exponent of a large number.
+std::string with_digits(double value, int digits) {
+  return std::abs(value) >= std::pow(10.0, digits) - 0.5 ? fmt::format("{:.0f}", value)
+                                                         : fmt::format("{:.{}g}", value, digits);
+}
+
 }  // namespace
 
 std::string number_at(const StationText& stated, std::string_view path) { return Walk(stated, path).found().written; }
@@ -299,6 +305,12 @@ Vary read_vary(std::string_view text, const std::string& where) {
         fmt::format("{:.12g}", from->value + (to->value - from->value) * n / (count - 1));
     vary.values.push_back(*stile::detail::decimal_value<double>(number));
     vary.texts.push_back(vary.unit.empty() ? number : number + " " + vary.unit);
+  }
+  for (int digits = 4; digits <= 12; ++digits) {
+    vary.shown.clear();
+    for (const double value : vary.values)
+      vary.shown.push_back(with_digits(value, digits) + (vary.unit.empty() ? "" : " " + vary.unit));
+    if (std::adjacent_find(vary.shown.begin(), vary.shown.end()) == vary.shown.end()) break;
   }
   return vary;
 }

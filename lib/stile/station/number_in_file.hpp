@@ -31,6 +31,8 @@ struct Vary {
   std::string unit;                ///< as written: "m", "MHz"; empty: a plain number, or SI
   std::vector<double> values;      ///< in that unit, evenly from first to last; at least two
   std::vector<std::string> texts;  ///< the same as the file would state them: "4.5 m"
+  std::vector<std::string>
+      shown;  ///< the same for people: four digits, more only where two neighbours would look alike
 };
 
 inline constexpr int most_vary_steps = 1000;

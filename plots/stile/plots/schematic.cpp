@@ -39,6 +39,13 @@ void bumps(const Pen& pen, double from, double to) {
   }
 }
 
+void box(const Pen& pen, double from, double to) {
+  pen.line(from, -1.7, to, -1.7);
+  pen.line(from, 1.7, to, 1.7);
+  pen.line(from, -1.7, from, 1.7);
+  pen.line(to, -1.7, to, 1.7);
+}
+
 void symbol(const Pen& pen, const network::Component& part, double length) {
   const double middle = 0.5 * length;
   const bool coil =
@@ -54,11 +61,19 @@ void symbol(const Pen& pen, const network::Component& part, double length) {
     pen.line(middle - half, -2.2, middle - half, 2.2, 0.5);
     pen.line(middle + half, -2.2, middle + half, 2.2, 0.5);
   } else {
-    pen.line(middle - half, -1.7, middle + half, -1.7);
-    pen.line(middle - half, 1.7, middle + half, 1.7);
-    pen.line(middle - half, -1.7, middle - half, 1.7);
-    pen.line(middle + half, -1.7, middle + half, 1.7);
+    box(pen, middle - half, middle + half);
   }
+}
+
+/// A cable from the left to the right, with its length and kind.
+void cable(Drawing& page, double left, double right, double live, const std::string& of) {
+  const Pen pen{page, left, live, false};
+  const double length = right - left, middle = 0.5 * length, half = std::min(8.0, 0.4 * length);
+  pen.line(0.0, 0.0, middle - half, 0.0);
+  pen.line(middle + half, 0.0, length, 0.0);
+  box(pen, middle - half, middle + half);
+  page.texts.push_back({left + middle, live - 7.2, "cable", name_type, Anchor::centre});
+  page.texts.push_back({left + middle, live - 4.2, of, name_type, Anchor::centre});
 }
 
 /// From the live line on the left to that on the right, by the taps of a coil that stands on the common return.
@@ -103,11 +118,27 @@ Schematic schematic_of(const plan::Setting& setting, double all_turns) {
   return s;
 }
 
+Schematic schematic_of(const plan::ConditionResult& condition, double all_turns) {
+  Schematic s = schematic_of(condition.setting, all_turns);
+  const std::vector<network::Element>& ladder = condition.ladder.elements;
+  const auto cable = [](const network::Element& e) {
+    return e.label.rfind("cable ", 0) == 0;
+  };  // so the plan names them
+  if (ladder.empty()) return s;
+  if (cable(ladder.front())) s.before = network::value_text(ladder.front().part);
+  // A single cable without any part is the same on either side.
+  if (ladder.size() > 1 && cable(ladder.back())) s.after = network::value_text(ladder.back().part);
+  return s;
+}
+
 void draw_schematic(Drawing& page, double x, double y, double width, const Schematic& schematic) {
   constexpr double ends_mm = 22.0;  // transmitter and antenna, each
   const double live = y + 12.0, ground = y + 29.0;
   const double room = width - 2.0 * ends_mm;
-  const double slot = room / static_cast<double>(std::max<std::size_t>(1, schematic.elements.size()));
+  const int cables = (schematic.before.empty() ? 0 : 1) + (schematic.after.empty() ? 0 : 1);
+  const int parts = std::max(1, static_cast<int>(schematic.elements.size()));
+  const double cable_mm = room / std::max(6, parts + cables);
+  const double slot = (room - cables * cable_mm) / parts;
   const auto line = [&](double x1, double y1, double x2, double y2) {
     page.lines.push_back({x1, y1, x2, y2, stroke_mm});
   };
@@ -120,9 +151,14 @@ void draw_schematic(Drawing& page, double x, double y, double width, const Schem
   line(x + 16.0, ground, x + width - 12.0, ground);
 
   double at = x + ends_mm;
+  if (!schematic.before.empty()) {
+    cable(page, at, at + cable_mm, live, schematic.before);
+    at += cable_mm;
+  }
+  const double end = x + width - ends_mm - (schematic.after.empty() ? 0.0 : cable_mm);
   if (schematic.fed) {
-    fed_coil(page, at, x + width - ends_mm, live, ground, schematic);
-    at = x + width - ends_mm;
+    fed_coil(page, at, end, live, ground, schematic);
+    at = end;
   }
   for (std::size_t n = 0; n < schematic.elements.size() && !schematic.fed; ++n) {
     const network::Element& element = schematic.elements[n];
@@ -148,6 +184,12 @@ void draw_schematic(Drawing& page, double x, double y, double width, const Schem
       }
     }
     at += slot;
+  }
+
+  if (!schematic.after.empty()) {
+    line(at, live, end, live);  // past no part
+    cable(page, end, end + cable_mm, live, schematic.after);
+    at = end + cable_mm;
   }
 
   // Antenna: whip above the live line, counterpoise at the other terminal.

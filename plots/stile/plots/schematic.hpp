@@ -21,18 +21,22 @@ struct Schematic {
   std::optional<std::size_t> tapped{};     ///< which of them is a tapped coil
   std::string tap;                         ///< what to print beside it: "tap 73 of 77"
   std::optional<FedCoil> fed{};            ///< an autotransformer in place of the elements; `tap` stands beside it
+  std::string before{}, after{};           ///< cables to transmitter and antenna: "800 mm of RG-174"; empty: none
 };
 
 /// What a plan sets, with the taps of its wound coil.
 /// @param all_turns  of that coil; not used where there is none
 Schematic schematic_of(const plan::Setting& setting, double all_turns);
 
+/// The same of a possible condition, with the cables on both sides.
+Schematic schematic_of(const plan::ConditionResult& condition, double all_turns);
+
 /// Room that a schematic takes.
 inline constexpr double schematic_height_mm = 34.0;
 
 /// Draws transmitter, parts and antenna between x and x + width, each part with its kind and value; y is the upper edge.
-/// Coils, capacitors and resistors have the symbols of the trade; lines, transformers and whatever else are named boxes. An
-/// autotransformer is drawn with its two taps in their order, not to scale.
+/// Coils, capacitors and resistors have the symbols of the trade; lines, transformers and whatever else are named boxes,
+/// cables too. An autotransformer is drawn with its two taps in their order, not to scale.
 void draw_schematic(Drawing& page, double x_mm, double y_mm, double width_mm, const Schematic& schematic);
 
 }  // namespace stile::plots

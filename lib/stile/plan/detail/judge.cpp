@@ -298,14 +298,19 @@ std::string loss_text(double loss_db) {
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.3g}", swr) : "over 100"; }
 
 std::string not_throughout(const ArrangementResult& result, double swr_limit) {
+  const ConditionResult *over = nullptr, *broken = nullptr;
   for (const ConditionResult& c : result.conditions) {
     if (c.role == station::Role::accident) continue;
-    if (c.swr_high > swr_limit)
-      return fmt::format("with inputs off as far as stated, SWR {} in \"{}\"", swr_text(c.swr_high), c.condition);
-    if (!c.overloads_high.empty())
-      return fmt::format("with inputs off as far as stated, a rating is broken in \"{}\": {}", c.condition,
-                         c.overloads_high.front().what);
+    if (c.swr_high > swr_limit && (over == nullptr || c.swr_high > over->swr_high)) over = &c;
+    if (!c.overloads_high.empty() &&
+        (broken == nullptr || c.overloads_high.front().factor > broken->overloads_high.front().factor))
+      broken = &c;
   }
+  if (over != nullptr)
+    return fmt::format("with inputs off as far as stated, SWR {} in \"{}\"", swr_text(over->swr_high), over->condition);
+  if (broken != nullptr)
+    return fmt::format("with inputs off as far as stated, a rating is broken in \"{}\": {}", broken->condition,
+                       broken->overloads_high.front().what);
   return "";
 }
 

@@ -50,7 +50,8 @@ void sum_up(Judged& judged);
 std::string loss_text(double loss_db);
 std::string swr_text(double swr);
 
-/// Where an arrangement that holds as stated does not, wherever inputs lie; empty when it holds throughout.
+/// Where an arrangement that holds as stated is farthest from it, wherever inputs lie: the greatest SWR over the limit, else the
+/// rating that is broken by most; empty when it holds throughout.
 std::string not_throughout(const ArrangementResult& result, double swr_limit);
 
 /// How long one setting of an arrangement holds, and how often a hand must set it anew.

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <functional>
+#include <utility>
 
 #include <fmt/core.h>
 #include <fmt/ranges.h>
@@ -20,7 +21,9 @@ struct Verdict {
   const std::vector<Along>& along;
   const std::vector<Judged>& judged;  ///< arrangements, in the station's order
   const BandResult& band;
+  std::optional<std::size_t> antenna;  ///< only arrangements on this one are compared; nothing: all
 
+  bool compared(std::size_t n) const { return !antenna || station.arrangements[n].antenna == *antenna; }
   std::size_t size() const { return judged.size(); }
   const ArrangementResult& result(std::size_t n) const { return judged[n].result; }
   const CornerTable::Line& line(std::size_t n, std::size_t range) const { return judged[n].corners.along[range]; }
@@ -39,7 +42,7 @@ template <class May>
 std::optional<std::size_t> least(const Verdict& v, const May& may) {
   std::optional<std::size_t> best;
   for (std::size_t n = 0; n < v.size(); ++n) {
-    if (may(v.result(n)) && (!best || v.result(n).counted_db < v.result(*best).counted_db)) best = n;
+    if (v.compared(n) && may(v.result(n)) && (!best || v.result(n).counted_db < v.result(*best).counted_db)) best = n;
   }
   return best;
 }
@@ -91,7 +94,9 @@ const char* towards(Counted counted) {
 
 std::string why_not(const Verdict& v, bool tuner) {
   const auto best = least(v, [&](const ArrangementResult& r) { return is_tuner(r) == tuner; });
-  if (!best) return tuner ? "No tuner is listed" : "No fixed match is listed";
+  if (!best)
+    return fmt::format("No {} is listed{}", tuner ? "tuner" : "fixed match",
+                       v.antenna ? fmt::format(" on \"{}\"", v.station.antennas[*v.antenna].name) : "");
   return fmt::format("{}: {}", v.result(*best).name, v.result(*best).why);
 }
 
@@ -377,8 +382,9 @@ std::vector<std::string> holds_between(const Verdict& v, std::size_t n) {
       if (holds[k] == holds[k + 1]) continue;
       const std::string last = value_text(v, v.along[i].input, v.along[i].value[k]),
                         next = value_text(v, v.along[i].input, v.along[i].value[k + 1]);
-      all.push_back(holds[k] != 0 ? fmt::format("up to {} it holds, at {} no longer", last, next)
-                                  : fmt::format("at {} it does not hold, from {} on it does", last, next));
+      const std::string& name = v.result(n).name;
+      all.push_back(holds[k] != 0 ? fmt::format("up to {} {} holds, at {} no longer", last, name, next)
+                                  : fmt::format("at {} {} does not hold, from {} on it does", last, name, next));
     }
   }
   return all;
@@ -388,12 +394,16 @@ std::string turns_text(const std::vector<std::string>& turns) {
   return turns.empty() ? "" : fmt::format("; {}", fmt::join(turns, "; "));
 }
 
+/// What settles most, and then the next; what settles nothing by itself only where nothing else does.
 std::string measure_text(const Measures& measures) {
-  std::vector<std::string> worth;
+  std::vector<std::string> worth, all;
   for (const Measure& m : measures) {
-    if (worth.size() < 2) worth.push_back(m.what);
+    if (m.settles > 0.0 && worth.size() < 2) worth.push_back(m.what);
+    all.push_back(m.what);
   }
-  return worth.empty() ? "" : fmt::format(". Measure {}", fmt::join(worth, ", then "));
+  if (!worth.empty()) return fmt::format(". Measure {}", fmt::join(worth, ", then "));
+  if (all.size() == 1) return ". Measure " + all.front();
+  return all.empty() ? "" : fmt::format(". No single measurement settles it. Measure {}", fmt::join(all, ", and "));
 }
 
 /// What is taken, before anybody asks whether that is sure.
@@ -415,7 +425,7 @@ Pick pick(const Verdict& v) {
   p.within_db = v.result(*best).counted_db + v.station.decision.audible_db;
   std::vector<std::size_t> same;
   for (std::size_t n = 0; n < v.size(); ++n) {
-    if (in_question(p, v.result(n)) && v.result(n).counted_db <= p.within_db) same.push_back(n);
+    if (v.compared(n) && in_question(p, v.result(n)) && v.result(n).counted_db <= p.within_db) same.push_back(n);
   }
   p.taken = simplest(v, std::move(same));
   return p;
@@ -438,7 +448,7 @@ Heights may_be_heard(const Verdict& v, std::size_t taken) {
   return [&v, taken](std::size_t range) {
     std::vector<std::vector<double>> all;
     for (std::size_t n = 0; n < v.size(); ++n) {
-      if (n == taken || !throughout(v.result(n))) continue;
+      if (n == taken || !v.compared(n) || !throughout(v.result(n))) continue;
       all.emplace_back();
       for (std::size_t k = 0; k < v.along[range].value.size(); ++k)
         all.back().push_back(ahead_db(v, taken, n, range, k));
@@ -468,7 +478,7 @@ void say(const Verdict& v, const Pick& p, BandResult& band) {
   std::vector<std::string> equal;
   for (std::size_t n = 0; n < v.size(); ++n) {
     const ArrangementResult& r = v.result(n);
-    if (n != taken && in_question(p, r) && r.counted_db <= p.within_db)
+    if (n != taken && v.compared(n) && in_question(p, r) && r.counted_db <= p.within_db)
       equal.push_back(fmt::format("{}, which {}", r.name, drawback(r, t)));
   }
   if (!equal.empty()) text += fmt::format("; no ear tells it from {}", fmt::join(equal, ", nor from "));
@@ -482,20 +492,22 @@ void say(const Verdict& v, const Pick& p, BandResult& band) {
                           not_throughout(v.result(*tempting), limit));
   }
   const auto other_kind = [&](const ArrangementResult& r) { return is_tuner(r) != is_tuner(t) && r.ok; };
-  if (!next && equal.empty() && !least(v, other_kind)) text += ". " + why_not(v, !is_tuner(t));
+  // A sentence of its own, behind all that is said of the one taken.
+  const std::string others =
+      !next && equal.empty() && !least(v, other_kind) ? ". " + why_not(v, !is_tuner(t)) : std::string();
 
   if (!p.sure) {
     band.choice = Choice::undecided;
     band.measures = whether_it_holds(v, taken);
     band.turns = holds_between(v, taken);
-    band.verdict = fmt::format("undecided: {} holds only as stated: {}; {}{}{}", name_with_hands(t), text,
-                               not_throughout(t, limit), turns_text(band.turns), measure_text(band.measures));
+    band.verdict = fmt::format("undecided: {} holds only as stated: {}. {}: {}{}{}{}", name_with_hands(t), text, t.name,
+                               not_throughout(t, limit), turns_text(band.turns), others, measure_text(band.measures));
     return;
   }
   std::optional<std::size_t> rival;
   for (std::size_t n = 0; n < v.size(); ++n) {
     const ArrangementResult& r = v.result(n);
-    if (n == taken || !throughout(r)) continue;
+    if (n == taken || !v.compared(n) || !throughout(r)) continue;
     if (r.counted_db <= p.within_db ? !flips_along(v, taken, n) : !flips(v, taken, n)) continue;
     if (!rival || r.counted_db < v.result(*rival).counted_db) rival = n;
   }
@@ -516,7 +528,54 @@ void say(const Verdict& v, const Pick& p, BandResult& band) {
     return;
   }
   band.choice = is_tuner(t) ? Choice::tuner : Choice::fixed;
-  band.verdict = fmt::format("take {}: {}", name_with_hands(t), text);
+  band.verdict = fmt::format("take {}: {}{}", name_with_hands(t), text, others);
+}
+
+/// The antennas whose arrangements are compared among themselves alone: each by itself where power into the antenna counts and
+/// there are several with an arrangement; else nothing, once: all with all.
+std::vector<std::optional<std::size_t>> compared_apart(const station::Station& station, Counted counted) {
+  std::vector<std::optional<std::size_t>> apart;
+  if (counted == Counted::delivered) {
+    for (std::size_t antenna = 0; antenna < station.antennas.size(); ++antenna) {
+      const auto here = [&](const station::Arrangement& a) { return a.antenna == antenna; };
+      if (std::any_of(station.arrangements.begin(), station.arrangements.end(), here)) apart.emplace_back(antenna);
+    }
+  }
+  if (apart.size() < 2) return {std::nullopt};
+  return apart;
+}
+
+/// What to take on each of several antennas of which nobody knows which is the stronger.
+void say_apart(const std::vector<Verdict>& all, const std::vector<Pick>& picks, BandResult& band) {
+  band.choice = Choice::undecided;
+  const auto better = [&](std::size_t n, std::size_t m) {
+    if (picks[n].sure != picks[m].sure) return picks[n].sure;
+    return all[n].result(*picks[n].taken).counted_db < all[m].result(*picks[m].taken).counted_db;
+  };
+  const std::string which = "which antenna is the stronger at the other end";
+  std::vector<std::string> said;
+  Measures measures;
+  std::optional<std::size_t> best;
+  double decided = 0.0;
+  for (std::size_t n = 0; n < all.size(); ++n) {
+    if (!picks[n].taken) continue;
+    if (!best || better(n, *best)) best = n;
+    BandResult one;
+    one.band = band.band;
+    one.counted = band.counted;
+    say(all[n], picks[n], one);
+    said.push_back(fmt::format("Of those on \"{}\" {}", all[n].station.antennas[*all[n].antenna].name, one.verdict));
+    decided += one.choice != Choice::undecided;
+    measures.insert(measures.end(), one.measures.begin(), one.measures.end());
+    band.turns.insert(band.turns.end(), one.turns.begin(), one.turns.end());
+  }
+  band.taken = picks[*best].taken;
+  // Each antenna may turn out to be the stronger; then its own verdict is left.
+  measures.push_back({which, decided / static_cast<double>(said.size())});
+  band.measures = settled_first(std::move(measures));
+  band.verdict = fmt::format("undecided between antennas: where their power goes is not known, and power into one says "
+                             "nothing against power into another. {}. Measure {}",
+                             fmt::join(said, ". "), which);
 }
 
 }  // namespace
@@ -525,18 +584,37 @@ void decide(const station::Station& station, const CornerGrid& grid, std::vector
             std::vector<Judged> judged, BandResult& band) {
   look_between(station, along, judged, may_stop_to_hold(judged));
   for (Judged& j : judged) sum_up(j);
-  const Verdict v{station, grid, along, judged, band};
-  Pick p = pick(v);
+  std::vector<Verdict> all;
+  for (const std::optional<std::size_t>& antenna : compared_apart(station, band.counted))
+    all.push_back({station, grid, along, judged, band, antenna});
+  const auto pick_each = [&] {
+    std::vector<Pick> picks;
+    for (const Verdict& v : all) picks.push_back(pick(v));
+    return picks;
+  };
+  std::vector<Pick> picks = pick_each();
   // What is looked at for a flip may show that something does not hold; then another is taken, and has rivals of its own.
-  for (std::size_t n = 0; p.sure && n < judged.size(); ++n) {
-    if (!look_between(station, along, judged, may_be_heard(v, *p.taken))) break;
+  for (std::size_t n = 0; n < judged.size(); ++n) {
+    bool looked = false;
+    for (std::size_t k = 0; k < all.size(); ++k) {
+      if (picks[k].sure) looked |= look_between(station, along, judged, may_be_heard(all[k], *picks[k].taken));
+    }
+    if (!looked) break;
     for (Judged& j : judged) sum_up(j);
-    const std::optional<std::size_t> before = p.taken;
-    p = pick(v);
-    if (p.taken == before) break;
+    const std::vector<Pick> before = std::exchange(picks, pick_each());
+    const auto same = [](const Pick& a, const Pick& b) { return a.taken == b.taken; };
+    if (std::equal(picks.begin(), picks.end(), before.begin(), same)) break;
   }
   for (Judged& j : judged) widen_by_steps(j);
-  say(v, p, band);
+  const auto holds = [](const Pick& p) { return p.taken.has_value(); };
+  const auto some = std::count_if(picks.begin(), picks.end(), holds);
+  const auto first = static_cast<std::size_t>(std::find_if(picks.begin(), picks.end(), holds) - picks.begin());
+  if (some > 1)
+    say_apart(all, picks, band);
+  else if (some == 1)
+    say(all[first], picks[first], band);
+  else
+    say({station, grid, along, judged, band, std::nullopt}, {}, band);
   for (Judged& j : judged) band.arrangements.push_back(std::move(j.result));
 }
 
