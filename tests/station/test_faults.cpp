@@ -126,6 +126,17 @@ TEST_CASE("every fault of each table of a station file is told, and none that on
                      "taps = [{ band = \"12 m\", turns = 3 }]\n"),
        {"\"1 kg\"", "\"unused\" must be", "cheese", "wood", "\"tap_step\" must be", "\"step\" must be",
         "no [[band]] is called \"12 m\""});
+  // What is made of a coil with a fault is not judged: a whip with it, or fed at a tap of it.
+  told(faults(
+           text +
+           "[coil.a]\nformer = \"50 mm\"\npitch = \"2 mm\"\nwire = \"1 kg\"\nturns = 20\ntaps = [{ band = \"40 m\" }]\n"
+           "[[arrangement]]\nname = \"up\"\nkind = \"base coil\"\nwhip = { coil = \"a\" }\n"
+           "[[arrangement]]\nname = \"fed\"\nkind = \"autotransformer\"\ncoil = \"a\"\n"),
+       {"\"1 kg\"", "a tap needs its \"turns\"", "needs \"coil\" and its \"distance\""});
+  told(
+      faults(text +
+             "[[arrangement]]\nname = \"up\"\nkind = \"base coil\"\nwhip = { longer = \"1 m\", shorter = \"2 kg\" }\n"),
+      {"not both", "\"2 kg\""});
   told(faults(text + "[coil.b]\nwire = \"1 mm\"\npitch = \"2 mm\"\nturns = 900\nnear_metal = \"wood\"\n"),
        {"either a \"former\"", "\"turns\" must be at most", "no metal \"wood\""});
   std::string tuner = changed(text, "form = \"L\"", "form = \"Q\"");

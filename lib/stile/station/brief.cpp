@@ -214,7 +214,7 @@ void read_hats(const TomlTable& document, Brief& brief) {
       const double spokes = table.quantity("spokes", Unit::one);
       if (!(spokes >= 2.0 && spokes <= 8.0 && spokes == std::floor(spokes)))
         table.fault("spokes", "\"spokes\" must be a whole number, 2 to 8");
-      hat.spokes = static_cast<int>(spokes);
+      hat.spokes = table.faulted("spokes") ? 2 : static_cast<int>(spokes);
       hat.length_m = plausible_value(table, "length", plausible::wire_length);
       const double radius_m = plausible_value(table, "radius", plausible::wire_radius);
       detail::conductor_from(table);

@@ -141,6 +141,7 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
     StatedTap tap{row.text("band"), row.find_not_negative("turns", Unit::one).value_or(0.0), coil.unused,
                   row.find_positive("feed", Unit::one)};
     if (!row.has("turns")) row.fault("turns", "a tap needs its \"turns\", >= 0 (0: the coil is bypassed)");
+    if (row.faulted("turns")) tap.turns = 1.0;  // not bypassed
     if (const auto word = row.find_text("unused")) tap.unused = unused_from(row, *word, "\"open\" or \"shorted\"");
     if (bands_known && std::none_of(bands.begin(), bands.end(), [&](const Band& b) { return b.name == tap.band; }))
       row.fault("band", fmt::format("no [[band]] is called \"{}\"", tap.band));

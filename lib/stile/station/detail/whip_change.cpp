@@ -61,6 +61,7 @@ std::optional<WhipChange> whip_change_from(const TomlTable& arrangement, const s
   const auto table = arrangement.find_table("whip");
   if (!table) return {};
   table->only({"longer", "shorter", "coil", "distance"});
+  const std::size_t before = table->faults();
   WhipChange change;
   if (table->has("longer") && table->has("shorter"))
     table->fault("shorter", "a whip is \"longer\" or \"shorter\", not both");
@@ -73,6 +74,7 @@ std::optional<WhipChange> whip_change_from(const TomlTable& arrangement, const s
     if (change.longer_m == 0.0 && !table->has("distance"))
       arrangement.fault("whip",
                         "\"whip\" changes nothing; legal: \"longer\", \"shorter\" or a \"coil\" at a \"distance\"");
+    if (table->faults() != before) return {};  // what follows would be their consequence
     return change;
   }
   change.distance_m = find_plausible(*table, "distance", plausible::coil_distance).value_or(0.0);
@@ -110,6 +112,7 @@ std::optional<WhipChange> whip_change_from(const TomlTable& arrangement, const s
   ignored(coil.lead_inductance_h > 0.0, "lead_inductance");
   ignored(coil.tap_step_turns != 1.0, "tap_step");
   ignored(!(coil.shunt_coil && coil.shunt_capacitor), "step");
+  if (!coils_known || table->faults() != before) return {};
   return change;
 }
 
