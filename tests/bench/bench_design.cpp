@@ -19,7 +19,8 @@ using Clock = std::chrono::steady_clock;
 double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
 
 /// All values are invented.
-std::string brief_text(bool six_bands, const std::string& length, const std::string& condition) {
+std::string brief_text(bool six_bands, const std::string& length, const std::string& condition,
+                       const std::string& wires = "wires = 1") {
   std::string text = fmt::format(R"([brief]
 name = "bench"
 [transmitter]
@@ -27,7 +28,7 @@ power = "5 W"
 swr_limit = 2.0
 [antenna]
 whip = {{ length = {}, radius = "1.5 mm", metal = "stainless steel" }}
-counterpoise = {{ wires = 1, length = ["1 m", "8 m"], radius = "0.5 mm", metal = "copper" }}
+counterpoise = {{ {}, length = ["1 m", "8 m"], radius = "0.5 mm", metal = "copper" }}
 base_height = "1.3 m"
 gap = "20 mm"
 drop_distance = "1.2 m"
@@ -49,7 +50,7 @@ q = 120
 values = ["20 pF", "40 pF", "80 pF", "160 pF", "320 pF", "640 pF"]
 q = 1000
 )",
-                                 length, condition);
+                                 length, wires, condition);
   const auto band = [&](const char* name, double low_mhz, double high_mhz) {
     text += fmt::format("[[band]]\nname = \"{0}\"\nlow = \"{1} MHz\"\nhigh = \"{2} MHz\"\n", name, low_mhz, high_mhz);
   };
@@ -96,7 +97,17 @@ void three_conditions_six_bands_designed(benchmark::State& state) {
                       "\"hand on set\"\ncontact = { resistance = \"300 ohm\" }\n[set]\n[person]\n"));
 }
 
+/// A hand without a stated contact is five of them; four wires side by side.
+void five_contacts_four_wires_designed(benchmark::State& state) {
+  designed(state,
+           brief_text(true, "[\"2 m\", \"4.5 m\"]",
+                      "[[condition]]\nname = \"lifted\"\nkind = \"lifted\"\n[[condition]]\nname = \"hand\"\nkind = "
+                      "\"hand on set\"\n[set]\n[person]\n",
+                      "wires = 4, layout = \"bundle\""));
+}
+
 }  // namespace
 
 BENCHMARK(two_bands_designed)->Unit(benchmark::kSecond)->Iterations(1);
 BENCHMARK(three_conditions_six_bands_designed)->Unit(benchmark::kSecond)->Iterations(1);
+BENCHMARK(five_contacts_four_wires_designed)->Unit(benchmark::kSecond)->Iterations(1);

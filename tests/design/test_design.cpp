@@ -486,6 +486,23 @@ TEST_CASE("a bound is never above what was found, and proven is not said of what
   }
 }
 
+TEST_CASE("what has nothing to set is proven, what sets itself where it holds the SWR limit") {
+  BriefParts parts;
+  parts.kinds = R"(["transformer", "tuner", "straight"])";
+  parts.whip = whip_of(2.5, 2.5);
+  parts.counterpoise = wire_of("1", 4.0, 4.0);
+  const Design design = find_stations(brief_of(brief_text(parts)), quick());
+  REQUIRE(design.stations.size() == 2);  // of the classes "nothing" and "automatic"
+  for (const DesignedStation& s : design.stations) {
+    for (const BandFigures& b : s.bands) {
+      REQUIRE(b.proof);
+      CHECK(b.proof->proven == (s.touch != Touch::automatic || b.within_swr));
+      CHECK(b.proof->bound_db == (b.proof->proven ? b.counted_db : b.bound_db));
+      CHECK(b.proof->tried == (s.touch == Touch::automatic ? 2U * 8192U : 1U));  // 7 coils, 6 capacitors, either side
+    }
+  }
+}
+
 TEST_CASE("a search that is stopped before the first antenna is unfinished, not without a result") {
   SearchOptions options = quick();
   options.stop = [] { return true; };
@@ -511,9 +528,20 @@ TEST_CASE("cuts end where a band stops holding, and name it") {
     return find_stations(brief_of(text), options);
   };
   const Design loose = limited(20.0);
+  // What 10 g buy is told even where they stop a band, which is named, or cost.
+  const auto of_10_g = [](const Design& d) {
+    return std::find_if(d.sensitivity.begin(), d.sensitivity.end(),
+                        [](const Sensitivity& s) { return s.unit == "10 g"; });
+  };
+  REQUIRE(of_10_g(loose) != loose.sensitivity.end());
+  CHECK(of_10_g(loose)->stops.empty());
   for (const CutTolerance& cut : loose.cuts) CHECK((cut.shorter_stops.empty() && cut.longer_stops.empty()));
   const Design tight = limited(1.001 * loose.stations.front().bands.front().worst_swr);
   REQUIRE(tight.stations.front().held_bands == 1);
+  REQUIRE(of_10_g(tight) != tight.sensitivity.end());
+  const bool all_stop = std::all_of(tight.sensitivity.begin(), tight.sensitivity.begin() + 2,
+                                    [](const Sensitivity& s) { return !s.stops.empty(); });
+  CHECK(of_10_g(tight)->stops.empty() != all_stop);
   std::size_t ends = 0;
   for (const CutTolerance& cut : tight.cuts) {
     for (const bool longer : {false, true}) {

@@ -559,7 +559,8 @@ TEST_CASE("a load that is not of wires can say that a wire of it lies") {
 TEST_CASE("a load is stated in one way") {
   check_rows({
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nfile = \"a.s1p\"",
-       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\""},
+       "25:13: [[load]] 1 needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\"\n"
+       "bench.toml:27:8: cannot read \"a.s1p\" (files are looked for beside the station file)"},
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nshares = \"a.csv\"",
        "27:10: \"shares\" and \"bridge_gaps\" belong to a \"file\""},
       {"impedance = \"14-230j ohm\"", "impedance = \"14-230j ohm\"\nbridge_gaps = true",

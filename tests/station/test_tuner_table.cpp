@@ -102,10 +102,12 @@ TEST_CASE("a mistake in a tuner file is told with its place") {
        "4:1: unknown key \"relay\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, "
        "capacitors, load_capacitors, load_inductors"},
       {"[tuner.inductors]\n", "[tuner.coils]\n",
-       "5:8: unknown key \"coils\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, "
+       "1:1: [tuner] needs the table [tuner.inductors]\ntuner.toml:5:8: unknown key \"coils\" in [tuner]; legal: name, "
+       "form, capacitor_side, contact_resistance, inductors, "
        "capacitors, load_capacitors, load_inductors"},
       {"[tuner.capacitors]\n", "[tuner.condensers]\n",
-       "11:8: unknown key \"condensers\" in [tuner]; legal: name, form, capacitor_side, contact_resistance, inductors, "
+       "1:1: [tuner] needs the table [tuner.capacitors]\ntuner.toml:11:8: unknown key \"condensers\" in [tuner]; "
+       "legal: name, form, capacitor_side, contact_resistance, inductors, "
        "capacitors, load_capacitors, load_inductors"},
       {"values = [\"0.2 uH\", \"0.8 uH\"]", "values = [\"0.2 uH\", \"0.8 pF\"]",
        "6:26: \"0.8 pF\": \"pF\" is not a unit of inductance; legal: pH nH uH mH H"},
@@ -149,7 +151,8 @@ TEST_CASE("a mistake in a tuner file is told with its place") {
        "3:8: the number of states is 2^25 (25 parts) and must be at most 2^24"},
       {"[tuner]\n", "[other]\n[tuner]\n", "1:2: unknown key \"other\" in the file; legal: tuner"},
       {"[tuner]\n", "[[tuner]]\n", "1:1: \"tuner\" must be a table, not an array"},
-      {"[tuner]\n", "[tuners]\n", "1:2: unknown key \"tuners\" in the file; legal: tuner"},
+      {"[tuner]\n", "[tuners]\n",
+       "1:2: unknown key \"tuners\" in the file; legal: tuner\ntuner.toml:5:1: [tuner] needs the key \"form\""},
   };
   for (const Change& c : changes) {
     INFO("instead of: " << c.find << "\nstands: " << c.replace);
@@ -159,9 +162,13 @@ TEST_CASE("a mistake in a tuner file is told with its place") {
 
 TEST_CASE("an empty tuner file or table is refused") {
   CHECK(parse_error([] { read_tuner("", "tuner.toml"); }) == "tuner.toml:1:1: the file needs the table [tuner]");
-  CHECK(parse_error([] { read_tuner("[tuner]\n", "tuner.toml"); }) == "tuner.toml:1:1: [tuner] needs the key \"form\"");
+  CHECK(parse_error([] { read_tuner("[tuner]\n", "tuner.toml"); }) ==
+        "tuner.toml:1:1: [tuner] needs the key \"form\"\n"
+        "tuner.toml:1:1: [tuner] needs the table [tuner.inductors]\n"
+        "tuner.toml:1:1: [tuner] needs the table [tuner.capacitors]");
   CHECK(parse_error([] { read_tuner("\n[tuner]\nform = \"L\"\n", "tuner.toml"); }) ==
-        "tuner.toml:2:1: [tuner] needs the table [tuner.inductors]");
+        "tuner.toml:2:1: [tuner] needs the table [tuner.inductors]\n"
+        "tuner.toml:2:1: [tuner] needs the table [tuner.capacitors]");
 }
 
 TEST_CASE("an L-C-L file has two banks of inductors with losses and ratings of each part") {
@@ -208,7 +215,8 @@ TEST_CASE("mistakes in what a tuner file says of each part are told with their p
       {"q = 100\n", "open_contact = \"-1 pF\"\n",
        "7:16: \"open_contact\" in [tuner.inductors] is -1 pF and must be >= 0"},
       {"[tuner.load_capacitors]\nvalues = [\"20 pF\"]", "[tuner.load_inductors]\nvalues = [\"20 uH\"]",
-       "16:1: only form \"LCL\" has a second bank of inductors"},
+       "16:1: only form \"LCL\" has a second bank of inductors\n"
+       "tuner.toml:19:12: \"5 pF\": \"pF\" is not a unit of inductance; legal: pH nH uH mH H"},
       {"form = \"pi\"", "form = \"LCL\"", "16:1: only forms \"T\" and \"pi\" have a second bank of capacitors"},
   };
   for (const Change& c : changes) {

@@ -530,14 +530,15 @@ TEST_CASE("lumps and a leaking base of a wires file") {
     INFO(lines);
     CHECK(message(drawn + "[[lump]]\n" + lines) == "whip.toml:" + expected);
   };
-  refused("on = \"mast\"\n", "26:6: no wire is called \"mast\"; there are: whip, counterpoise");
+  refused("on = \"mast\"\ndistance = 1\nresistance = 3\n",
+          "26:6: no wire is called \"mast\"; there are: whip, counterpoise");
   refused("on = \"whip\"\nresistance = 3\n", "25:1: [[lump]] 1 needs the key \"distance\"");
   refused("on = \"whip\"\ndistance = 1\n",
           "25:1: [[lump]] 1 needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"");
   refused("on = \"whip\"\ndistance = 1\nresistance = 1\nq = 3\n", "29:5: \"q\" is that of an \"inductance\"");
   refused("on = \"whip\"\ndistance = 7\nresistance = 1\n",
           "27:12: lump 1: 7 m is off wire \"whip\", which is 2.4 m long");
-  refused("on = \"whip\"\ndistance = 1\nwidth = 1\n",
+  refused("on = \"whip\"\ndistance = 1\nwidth = 1\nresistance = 3\n",
           "28:1: unknown key \"width\" in [[lump]] 1; legal: on, distance, resistance, inductance, capacitance, q");
 }
 
@@ -732,4 +733,27 @@ TEST_CASE("wires in a file are chosen by condition and ground") {
   std::ofstream(folder / "whip.toml") << "[ground]\nkind = 3\n";
   CHECK(message_of(file).find("/whip.toml:2:8: \"kind\" in [ground] must be a text, not a number") !=
         std::string::npos);
+}
+
+TEST_CASE("a wire that is folded back in its points is not drawn straight out by a condition") {
+  const std::string folded = changed(drawn, "[1.2, 0, 0.05], [6.2, 0, 0.05]]",
+                                     "[1.2, 0, 0.05], [4.2, 0, 0.05], [4.2, 0.1, 0.05], [2.2, 0.1, 0.05]]");
+  const auto condition = [&](const std::string& text, const std::string& kind) {
+    return message(text + "[[condition]]\nname = \"c\"\nkind = \"" + kind + "\"\n");
+  };
+  for (const char* kind : {"lifted", "on water"})
+    CHECK(condition(folded, kind)
+              .find("the wire \"counterpoise\" is folded back in its \"points\", and this \"kind\" would draw it "
+                    "straight out; "
+                    "legal: in place of the points its \"length\" with \"doubled_back\"") != std::string::npos);
+  for (const char* kind : {"as drawn", "lying wet", "leaning", "torn off"})  // which leave it as it is, or away
+    CHECK(condition(folded, kind) == "no error");
+  CHECK(message(folded + "[[condition]]\nname = \"c\"\nkind = \"leaning\"\ndrop_distance = \"1 m\"\n")
+            .find("folded back") != std::string::npos);
+  CHECK(condition(drawn, "lifted") == "no error");
+  // A bend is no fold, and what goes up and comes down is none either.
+  CHECK(condition(changed(drawn, "[6.2, 0, 0.05]]", "[1.2, 5, 0.05]]"), "lifted") == "no error");
+  CHECK(condition(
+            changed(drawn, "[[0, 0, 1.2], [1.2, 0, 0.05], [6.2, 0, 0.05]]", "[[0, 0, 1.2], [0.5, 0, 6], [4, 0, 3]]"),
+            "lying wet") == "no error");
 }

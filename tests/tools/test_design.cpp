@@ -56,6 +56,41 @@ TEST_CASE("stile-design writes the fixed JSON keys, and files that stile-plan an
   CHECK_FALSE(j["cautions"].empty());
 }
 
+TEST_CASE("stile-coil takes the station of a designed switched coil as it is, with the taps and parts of the design") {
+  Folder folder;
+  BriefParts parts;
+  parts.whip = R"({ length = ["2 m", "3 m"], step = "1 m", radius = "1.5 mm", metal = "stainless steel" })";
+  parts.kinds = R"(["switched coil"])";
+  parts.more = "[coil]\nformer = \"50 mm\"\nwire = \"1 mm\"\npitch = \"2 mm\"\n";
+  folder.write("brief.toml", brief_text(parts));
+  const Run run = folder.run("stile-design brief.toml --walks 0 --write designed --json");
+  REQUIRE(run.status == 0);
+  const auto stations = run.json()["stations"];
+  REQUIRE(stations.size() == 2);  // one setting a band, and trimmed by hand
+  for (const auto& s : stations) {
+    const std::string file = s["station_file"];
+    CAPTURE(file);
+    const Run coil = folder.run("stile-coil --station designed/" + file + " --json");
+    CHECK(coil.status == (s["held_bands"] == 2 ? 0 : 1));
+    std::size_t compared = 0;
+    const auto bands = coil.json()["bands"];
+    for (const auto& there : bands) {
+      for (const auto& band : s["bands"]) {
+        if (band["band"] != there["band"]) continue;
+        for (const auto& here : band["settings"]) {
+          if (here["condition"] != there["condition"]) continue;
+          REQUIRE(there["settings"].size() == 1);
+          const auto& wound = there["settings"][0];
+          CHECK(wound["tap_turns"] == here["tap_turns"]);
+          CHECK(wound["elements"] == here["elements"]);
+          ++compared;
+        }
+      }
+    }
+    CHECK(compared == 4);
+  }
+}
+
 TEST_CASE("stile-design solves what it found at every frequency when it is told to, within 0.01 dB") {
   Folder folder;
   BriefParts parts;
@@ -88,6 +123,9 @@ TEST_CASE("stile-design says how it searched, what it did not vary and the cauti
   CHECK(text.out.find("Q assumed") != std::string::npos);
   CHECK(text.out.find("Cautions") != std::string::npos);
   CHECK(text.out.find(" safe") == std::string::npos);
+  // Of every match whether it was proven or searched, and among how many settings.
+  const Run nothing = folder.run("stile-design brief.toml --touch nothing --walks 0");
+  for (const char* word : {"proven", "1 setting"}) CHECK(nothing.out.find(word) != std::string::npos);
   const Run csv = folder.run("stile-design brief.toml --touch nothing --csv");
   REQUIRE(csv.status == 0);
   CHECK(csv.out.rfind("touch,network,whip_m", 0) == 0);

@@ -29,15 +29,17 @@ std::string frontiers_text(const station::Brief& brief, const design::Frontiers&
                       print_quantity(power_w(brief, s), Unit::watt, 3), of_bands(s.held_bands, s.bands.size()),
                       std::string(station::touch_name(s.touch)), s.network_name, antenna_text(s)});
     }
-    text +=
-        wrapped(
-            fmt::format(
-                "What mass buys: nothing tried that is as light loses as little{}. Among {} antennas with a "
-                "match; a heavier one was looked at where it gains {:.1f} dB{}{}.",
-                held ? " and holds as many bands" : "", f.compared, f.least_gain_db, held ? " or a band" : "",
-                f.left_out == 0 ? "" : fmt::format("; {} of these, evenly between others, were left out", f.left_out)),
-            0, width) +
-        aligned(rows) + "\n";
+    text += wrapped(fmt::format(
+                        "What mass buys: nothing tried that is as light loses as little{}. Among {} antennas with a "
+                        "match; a heavier one was looked at where it gains {:.1f} dB{}{}.",
+                        held ? " and holds as many bands" : "", f.compared, f.least_gain_db, held ? " or a band" : "",
+                        f.left_out == 0
+                            ? ""
+                            : fmt::format("; {} more that gain {} dB{} were left out, as at most {} are solved exactly",
+                                          f.left_out, design::frontier_gain_db, held ? " or a band" : "",
+                                          design::most_of_a_frontier)),
+                    0, width) +
+            aligned(rows) + "\n";
   }
   if (f.by_hands.empty()) return text;
   std::vector<std::vector<std::string>> rows{

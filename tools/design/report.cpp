@@ -60,11 +60,11 @@ std::string settings_text(const design::BandFigures& band) {
 std::string proof_text(const design::BandFigures& band) {
   std::string text = fmt::format("no match of any kind loses less than {} dB", db(band.bound_db));
   if (!band.proof) return text;
-  return text + fmt::format("; {} {} dB, {} settings tried",
+  return text + fmt::format("; {} {} dB, {} setting{} tried",
                             band.proof->proven     ? "proven against"
                             : band.proof->in_steps ? "searched in steps, bound"
                                                    : "searched, bound",
-                            db(band.proof->bound_db), band.proof->tried);
+                            db(band.proof->bound_db), band.proof->tried, band.proof->tried == 1 ? "" : "s");
 }
 
 std::string station_text(const design::DesignedStation& s) {
@@ -95,8 +95,9 @@ std::string station_text(const design::DesignedStation& s) {
 }
 
 std::string cut_text(double length_m, bool reached, const std::vector<std::string>& stops, const char* way) {
-  return fmt::format("{:.0f} cm{} {}{}", 100.0 * length_m, reached || !stops.empty() ? "" : " or more", way,
-                     stops_text(stops));
+  const std::string length = length_m == 0.0 ? fmt::format("under {:.0f} cm", 100.0 * design::least_cut_m)
+                                             : fmt::format("{:.0f} cm", 100.0 * length_m);
+  return fmt::format("{}{} {}{}", length, reached || !stops.empty() ? "" : " or more", way, stops_text(stops));
 }
 
 std::string around_text(const design::Design& design) {

@@ -50,6 +50,7 @@ name = "wire"
 length = "5 m"                         # <-- the wire that trails behind you
 radius = "0.5 mm"
 metal = "copper"
+insulation = { thickness = "0.5 mm", relative_permittivity = 3 }   # away with it when the wire is bare
 [[antenna.wires.condition]]
 name = "on dry grass"
 [[antenna.wires.condition]]

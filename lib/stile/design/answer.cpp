@@ -21,8 +21,7 @@ using detail::Score;
 using detail::Scoring;
 using station::AntennaChoice;
 
-constexpr std::size_t most_of_a_frontier = 8;
-constexpr double first_gain_db = 0.1, gain_step = 1.25, most_gain_db = 20.0;
+constexpr double gain_step = 1.25, most_gain_db = 20.0;
 constexpr std::size_t most_scanned = 16;
 constexpr double scan_step_m = 0.25;
 constexpr double same_m = 1e-9;
@@ -367,13 +366,13 @@ private:
     std::stable_sort(by_mass.begin(), by_mass.end(), [&](const Candidate& a, const Candidate& b) {
       return a.mass_kg != b.mass_kg ? a.mass_kg < b.mass_kg : detail::better(design_.objective, a.score, b.score);
     });
-    f.least_gain_db = first_gain_db;
+    f.least_gain_db = frontier_gain_db;
     std::vector<Candidate> few = picked(by_mass, f.least_gain_db);
+    const std::size_t all = few.size();
     // One that holds a band more stays whatever it gains: where these are many already, no gain leaves few.
     const std::size_t fewest = picked(by_mass, HUGE_VAL).size();
     while (few.size() > std::max(most_of_a_frontier, fewest) && f.least_gain_db < most_gain_db)
       few = picked(by_mass, f.least_gain_db *= gain_step);
-    const std::size_t all = few.size();
     few = thinned(std::move(few), most_of_a_frontier);
     f.left_out = all - few.size();
     // By hands: of every match that a hand touches the best antenna; one that it does not touch is among the best of the classes.

@@ -22,11 +22,16 @@ struct Frontiers {
       by_mass;  ///< of `stations`, by rising mass of antenna and match; empty where no mass is known
   std::vector<std::size_t> by_hands;  ///< by what a hand touches (touches_of), rising
   std::size_t compared = 0;           ///< antennas with a match, of all classes of touch, by the figures of the search
-  /// What a heavier one of by_mass had to gain, or to hold a band more, when it was picked by the figures of the search: so few are
-  /// shown. The best of each class are among those compared without it.
+  /// What a heavier one of by_mass had to gain, or to hold a band more, when it was picked by the figures of the search: so much that
+  /// most_of_a_frontier are picked, since each is solved exactly. The best of each class are among those compared without it.
   double least_gain_db = 0.0;
-  std::size_t left_out = 0;  ///< of those that did, evenly between others: where too many do at any gain
+  /// By the figures of the search they gain frontier_gain_db or a band, and were not picked; where too many hold a band more, what is
+  /// picked lies evenly between the others.
+  std::size_t left_out = 0;
 };
+
+inline constexpr std::size_t most_of_a_frontier = 8;
+inline constexpr double frontier_gain_db = 0.1;
 
 /// Things that a hand touches: at a change of band, the most of any two bands in turn, and between conditions, together.
 int touches_of(const DesignedStation& station);

@@ -61,7 +61,8 @@ struct BandFigures {
   bool within_ratings = true;                  ///< no part over its rating in a normal condition
   bool holds = false;                          ///< both
   double bound_db = 0.0;  ///< no match of whatever kind brings this antenna below: one without loss, in each condition
-  std::optional<match::Proof> proof{};  ///< of the settings among those that the network can have
+  std::optional<match::Proof>
+      proof{};  ///< of the settings among those that the network can have; none: it cannot be made
   std::vector<ConditionSetting> settings;
 };
 
@@ -96,14 +97,16 @@ struct Sensitivity {
   std::string what;
   double db_per_unit = 0.0;          ///< how much the objective falls: > 0 is better
   std::string unit;                  ///< "10 cm"
-  std::vector<std::string> stops{};  ///< bands that then stop holding, under Objective::held
+  std::vector<std::string> stops{};  ///< bands that then stop holding, under Objective::held; of 10 g: by 10 cm more
 };
+
+inline constexpr double least_cut_m = 0.05;  ///< the least by which a length is tried shorter and longer
 
 /// How far a length may be off before the objective is 0.5 dB worse or, under Objective::held, a band that holds stops holding,
 /// the match set anew.
 struct CutTolerance {
   std::string what;
-  double shorter_m = 0.0, longer_m = 0.0;  ///< the largest tried where neither is reached
+  double shorter_m = 0.0, longer_m = 0.0;  ///< the largest tried where neither is reached; 0: under least_cut_m
   bool shorter_reached = false, longer_reached = false;
   std::vector<std::string> shorter_stops{},
       longer_stops{};  ///< bands that stop holding there, before 0.5 dB is reached; then the

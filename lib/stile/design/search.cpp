@@ -572,7 +572,7 @@ private:
     const DesignedStation& first = design_.stations.front();
     const auto place = std::find(scoring_.networks().begin(), scoring_.networks().end(), first.network);
     const Ask ask{{}, static_cast<std::size_t>(place - scoring_.networks().begin()), true};
-    constexpr std::array<double, 4> steps_m{0.05, 0.1, 0.2, 0.4};
+    constexpr std::array<double, 4> steps_m{least_cut_m, 0.1, 0.2, 0.4};
     const std::size_t lengths = 1 + first.antenna.wires_m.size();
     std::vector<AntennaChoice> antennas{first.antenna};
     for (std::size_t n = 0; n < lengths; ++n) {
@@ -607,8 +607,7 @@ private:
       return bands;
     };
     for (const Scored& s : scores) design_.searched.settings += s.settings;
-    double per_10_g = 0.0;
-    std::string what_10_g;
+    std::optional<Sensitivity> of_10_g;  // where it gains most; that no band stops for it comes first
     for (std::size_t n = 0; n < lengths; ++n) {
       const std::string name = n == 0 ? "whip length" : wire_name(first.antenna, n - 1);
       const std::size_t at = 1 + n * 2 * steps_m.size();
@@ -638,10 +637,13 @@ private:
       const double gain_db = objective_db(0) - objective_db(longer);
       design_.sensitivity.push_back({name, gain_db, "10 cm", stops(longer)});
       const double kg_per_m = n == 0 ? brief_.whip_kg_per_m : brief_.wire_kg_per_m;
-      if (kg_per_m > 0.0 && stops(longer).empty() && gain_db / 0.1 / kg_per_m * 0.01 > per_10_g)
-        per_10_g = gain_db / 0.1 / kg_per_m * 0.01, what_10_g = n == 0 ? "mass, into the whip" : "mass, into a wire";
+      if (!(kg_per_m > 0.0)) continue;
+      const Sensitivity s{n == 0 ? "mass, into the whip" : "mass, into a wire", gain_db / 0.1 / kg_per_m * 0.01, "10 g",
+                          stops(longer)};
+      const auto rank = [](const Sensitivity& of) { return std::pair(of.stops.empty(), of.db_per_unit); };
+      if (!of_10_g || rank(s) > rank(*of_10_g)) of_10_g = s;
     }
-    if (!what_10_g.empty()) design_.sensitivity.push_back({what_10_g, per_10_g, "10 g", {}});
+    if (of_10_g) design_.sensitivity.push_back(*of_10_g);
     std::size_t best = more;
     for (std::size_t k = more + 1; k < antennas.size(); ++k) {
       if (better(options_.objective, score(k), score(best))) best = k;

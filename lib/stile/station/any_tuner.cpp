@@ -18,8 +18,8 @@ network::Loss turning_loss(const TomlTable& table) {
 Range range_from(const TomlTable& table, const Plausible& each) {
   const std::vector<double> ends = plausible_values(table, "range", each);
   if (ends.size() != 2 || ends[0] > ends[1])
-    table.fail("range", "\"range\" must be two values, the least and the most");
-  return {ends[0], ends[1]};
+    table.fault("range", "\"range\" must be two values, the least and the most");
+  return {ends.front(), ends.back()};
 }
 
 tuner::VariableInductor inductor_from(const TomlTable& table) {
@@ -28,7 +28,7 @@ tuner::VariableInductor inductor_from(const TomlTable& table) {
   part.loss = turning_loss(table);
   part.rating = rating_from(table, "rating");
   if (table.has("taps")) {
-    if (table.has("range")) table.fail("range", "an inductor has \"range\" or \"taps\", not both");
+    if (table.has("range")) table.fault("range", "an inductor has \"range\" or \"taps\", not both");
     part.taps_h = plausible_values(table, "taps", plausible::inductance);
   } else {
     part.range_h = range_from(table, plausible::inductance);
@@ -46,6 +46,7 @@ tuner::VariableCapacitor capacitor_from(const TomlTable& table) {
 tuner::ContinuousTuner continuous_tuner_from(const TomlTable& table) {
   table.only({"name", "form", "capacitor_side", "differential", "inductors", "capacitors", "load_capacitors",
               "load_inductors"});
+  const std::size_t before = table.faults();
   tuner::ContinuousTuner tuner;
   tuner.name = table.find_text("name").value_or("tuner");
   tuner.form = form_from(table);
@@ -53,22 +54,25 @@ tuner::ContinuousTuner continuous_tuner_from(const TomlTable& table) {
   tuner.capacitor_at_transmitter = sides.transmitter;
   tuner.capacitor_at_load = sides.load;
   tuner.differential = table.flag("differential", false);
-  if (tuner.differential && tuner.form != tuner::TunerForm::t) {
-    table.fail("differential", "only a tuner of form \"T\" has a differential capacitor");
+  const bool form_known = !table.faulted("form");
+  if (tuner.differential && tuner.form != tuner::TunerForm::t && form_known) {
+    table.fault("differential", "only a tuner of form \"T\" has a differential capacitor");
   }
-  tuner.inductor = inductor_from(table.table("inductors"));
-  tuner.capacitor = capacitor_from(table.table("capacitors"));
+  table.item([&] { tuner.inductor = inductor_from(table.table("inductors")); });
+  table.item([&] { tuner.capacitor = capacitor_from(table.table("capacitors")); });
   const auto at_load = table.find_table("load_capacitors"), coil_at_load = table.find_table("load_inductors");
   const bool two_capacitors =
       (tuner.form == tuner::TunerForm::t || tuner.form == tuner::TunerForm::pi_network) && !tuner.differential;
-  if (at_load && !two_capacitors) {
-    table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second capacitor, and no differential one");
+  if (at_load && !two_capacitors && form_known && !table.faulted("differential")) {
+    table.fault("load_capacitors", "only forms \"T\" and \"pi\" have a second capacitor, and no differential one");
   }
-  if (coil_at_load && tuner.form != tuner::TunerForm::lcl)
-    table.fail("load_inductors", "only form \"LCL\" has a second inductor");
-  if (two_capacitors) tuner.load_capacitor = at_load ? capacitor_from(*at_load) : tuner.capacitor;
-  if (tuner.form == tuner::TunerForm::lcl)
-    tuner.load_inductor = coil_at_load ? inductor_from(*coil_at_load) : tuner.inductor;
+  if (coil_at_load && tuner.form != tuner::TunerForm::lcl && form_known)
+    table.fault("load_inductors", "only form \"LCL\" has a second inductor");
+  if (two_capacitors) tuner.load_capacitor = tuner.capacitor;
+  if (at_load) tuner.load_capacitor = capacitor_from(*at_load);
+  if (tuner.form == tuner::TunerForm::lcl) tuner.load_inductor = tuner.inductor;
+  if (coil_at_load) tuner.load_inductor = inductor_from(*coil_at_load);
+  if (table.faults() != before) return tuner;  // what follows would be their consequence
   try {
     check(tuner);
   } catch (const DomainError& error) {
@@ -80,12 +84,19 @@ tuner::ContinuousTuner continuous_tuner_from(const TomlTable& table) {
 }  // namespace detail
 
 std::variant<tuner::Tuner, tuner::ContinuousTuner> read_any_tuner(std::string_view text, const std::string& file) {
-  const detail::TomlTable document = detail::TomlTable::parse(text, file);
+  const detail::TomlTable document = detail::TomlTable::parse_all(text, file);
   document.only({"tuner"});
-  const detail::TomlTable table = document.table("tuner");
-  const auto inductors = table.find_table("inductors");
-  if (inductors && (inductors->has("range") || inductors->has("taps"))) return detail::continuous_tuner_from(table);
-  return detail::tuner_from(table);
+  std::variant<tuner::Tuner, tuner::ContinuousTuner> tuner;
+  document.item([&] {
+    const detail::TomlTable table = document.table("tuner");
+    const auto inductors = table.find_table("inductors");
+    if (inductors && (inductors->has("range") || inductors->has("taps")))
+      tuner = detail::continuous_tuner_from(table);
+    else
+      tuner = detail::tuner_from(table);
+  });
+  document.finish();
+  return tuner;
 }
 
 }  // namespace stile::station

@@ -37,8 +37,8 @@ LengthChoice lengths_from(const TomlTable& table) {
   if (table.is_array("length")) {
     const std::vector<double> ends = detail::plausible_values(table, "length", plausible::wire_length);
     if (ends.size() != 2 || ends[0] > ends[1])
-      table.fail("length", "\"length\" must be one value, or two in order, [from, to]");
-    choice.range_m = {ends[0], ends[1]};
+      table.fault("length", "\"length\" must be one value, or two in order, [from, to]");
+    choice.range_m = {ends.front(), ends.back()};
   } else {
     const double length_m = plausible_value(table, "length", plausible::wire_length);
     choice.range_m = {length_m, length_m};
@@ -52,10 +52,9 @@ LengthChoice lengths_from(const TomlTable& table) {
 /// Mass of a metre of solid metal.
 double solid_kg_per_m(const TomlTable& conductor, double radius_m, const std::string& legal) {
   const auto metal = conductor.find_text("metal");
-  if (!metal || *metal == "perfect") {
+  if (!metal || *metal == "perfect")
     conductor.fault("metal", fmt::format("without a metal by name the mass is not known; legal: {}", legal));
-    return 0.0;
-  }
+  if (!metal || conductor.faulted("metal")) return 0.0;
   return conductor::metal_by_name(*metal).density_kg_m3 * pi * radius_m * radius_m;
 }
 
@@ -67,9 +66,9 @@ double mass_per_metre(const TomlTable& conductor, const std::optional<TomlTable>
 }
 
 int whole(const TomlTable& table, double value) {
-  if (!(value >= 0.0 && value <= 5.0 && value == std::floor(value)))
-    table.fail("wires", "\"wires\" must be a whole number, 0 to 5, or two in order, [from, to]");
-  return static_cast<int>(value);
+  if (value >= 0.0 && value <= 5.0 && value == std::floor(value)) return static_cast<int>(value);
+  table.fault("wires", "\"wires\" must be a whole number, 0 to 5, or two in order, [from, to]");
+  return 1;
 }
 
 void read_counterpoise(const TomlTable& table, const std::optional<TomlTable>& masses, Brief& brief) {
@@ -78,8 +77,8 @@ void read_counterpoise(const TomlTable& table, const std::optional<TomlTable>& m
   if (table.is_array("wires")) {
     const std::vector<double> ends = table.quantities("wires", Unit::one);
     if (ends.size() != 2 || ends[0] > ends[1])
-      table.fail("wires", "\"wires\" must be a whole number, 0 to 5, or two in order, [from, to]");
-    brief.least_wires = whole(table, ends[0]), brief.most_wires = whole(table, ends[1]);
+      table.fault("wires", "\"wires\" must be a whole number, 0 to 5, or two in order, [from, to]");
+    brief.least_wires = whole(table, ends.front()), brief.most_wires = whole(table, ends.back());
   } else {
     brief.least_wires = brief.most_wires = table.has("wires") ? whole(table, table.quantity("wires", Unit::one)) : 1;
   }
@@ -182,7 +181,7 @@ void read_chokes(const TomlTable& document, Brief& brief) {
   for (const TomlTable& table : document.tables("choke")) {
     table.item([&] {
       table.only({"name", "on", "distance", "resistance", "inductance", "capacitance", "q", "mass"});
-      ChokeOption choke{table.text("name"), find_plausible(table, "mass", plausible::mass)};
+      const ChokeOption choke{table.text("name"), find_plausible(table, "mass", plausible::mass)};
       table.text("on");
       plausible_value(table, "distance", plausible::distance_on_wire);
       find_plausible(table, "resistance", plausible::lump_resistance);
@@ -197,7 +196,9 @@ void read_chokes(const TomlTable& document, Brief& brief) {
       if (std::any_of(brief.chokes.begin(), brief.chokes.end(),
                       [&](const ChokeOption& c) { return c.name == choke.name; }))
         table.fault("name", fmt::format("the name \"{}\" is taken", choke.name));
-      brief.chokes.push_back(std::move(choke));
+      if (brief.most_mass_kg && !choke.mass_kg)
+        table.fault("name", fmt::format("[limits] has a \"mass\": the choke \"{}\" needs its own", choke.name));
+      brief.chokes.push_back(choke);
     });
   }
 }
@@ -212,8 +213,8 @@ void read_hats(const TomlTable& document, Brief& brief) {
       hat.name = table.text("name");
       const double spokes = table.quantity("spokes", Unit::one);
       if (!(spokes >= 2.0 && spokes <= 8.0 && spokes == std::floor(spokes)))
-        table.fail("spokes", "\"spokes\" must be a whole number, 2 to 8");
-      hat.spokes = static_cast<int>(spokes);
+        table.fault("spokes", "\"spokes\" must be a whole number, 2 to 8");
+      hat.spokes = table.faulted("spokes") ? 2 : static_cast<int>(spokes);
       hat.length_m = plausible_value(table, "length", plausible::wire_length);
       const double radius_m = plausible_value(table, "radius", plausible::wire_radius);
       detail::conductor_from(table);
@@ -248,23 +249,24 @@ void read_loading(const TomlTable& document, Brief& brief) {
         return std::vector<double>{plausible_value(table, key, each)};
       };
       if (table.has("turns") == table.has("inductance"))
-        table.fail("turns", "a coil on the whip needs either \"turns\" with its winding or an \"inductance\" with its "
-                            "\"q\"; each may be a list");
+        table.fault("turns", "a coil on the whip needs either \"turns\" with its winding or an \"inductance\" with its "
+                             "\"q\"; each may be a list");
       LoadingOption option;
       option.table = t;
       option.wound = table.has("turns");
-      const std::vector<double> sizes = option.wound ? table.is_array("turns")
-                                                           ? table.positives("turns", Unit::one)
-                                                           : std::vector<double>{table.positive("turns", Unit::one)}
-                                                     : values("inductance", plausible::inductance);
+      std::vector<double> sizes;
+      if (table.has("inductance")) sizes = values("inductance", plausible::inductance);
+      if (table.is_array("turns"))
+        sizes = table.positives("turns", Unit::one);
+      else if (option.wound)
+        sizes = {table.positive("turns", Unit::one)};
       const std::vector<double> places = values("place", plausible::share_of_whip);
-      if (sizes.empty() || places.empty()) table.fail("place", "\"place\" and sizes need at least one value each");
       option.mass_kg = find_plausible(table, "mass", plausible::mass);
       if (brief.most_mass_kg && !option.mass_kg)
         table.fault("name", fmt::format("[limits] has a \"mass\": the coil \"{}\" on the whip needs its own", name));
       if (brief.loading.size() - 1 + sizes.size() * places.size() > most_coils)
-        table.fail("place",
-                   fmt::format("the lists make more than {} coils on the whip; legal: shorter lists", most_coils));
+        table.fault("place",
+                    fmt::format("the lists make more than {} coils on the whip; legal: shorter lists", most_coils));
       for (option.size = 0; option.size < sizes.size(); ++option.size) {
         for (const double place : places) {
           option.place = place;
@@ -307,12 +309,15 @@ void read_coils(const TomlTable& document, Brief& brief) {
                  "step",
                  "rating"});
     if (table->has("former") == table->has("diameter"))
-      table->fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
+      table->fault("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
     const auto lengths = [&](const char* key, const Plausible& each) {
       if (table->is_array(key)) return detail::plausible_values(*table, key, each);
       return std::vector<double>{plausible_value(*table, key, each)};
     };
-    const std::vector<double> formers = lengths(table->has("former") ? "former" : "diameter", plausible::coil_diameter);
+    std::vector<double> formers;
+    for (const char* key : {"diameter", "former"}) {
+      if (table->has(key)) formers = lengths(key, plausible::coil_diameter);
+    }
     const std::vector<double> wires = lengths("wire", plausible::coil_wire);
     const std::vector<double> pitches = lengths("pitch", plausible::coil_pitch);
     std::vector<std::string> materials{""};
@@ -325,15 +330,15 @@ void read_coils(const TomlTable& document, Brief& brief) {
       turns = table->positives("turns", Unit::one);
     else if (table->has("turns"))
       turns = {table->positive("turns", Unit::one)};
-    if (materials.empty()) table->fail("material", "\"material\" is empty; legal: one value or a list");
+    if (materials.empty()) table->fault("material", "\"material\" is empty; legal: one value or a list");
     brief.most_turns = table->find_positive("most_turns", Unit::one);
     if (brief.most_turns.value_or(1.0) < 1.0 || brief.most_turns.value_or(1.0) > most_coil_turns)
       table->fault("most_turns", fmt::format("\"most_turns\" must be 1 to {:g}", most_coil_turns));
     if (brief.most_turns && table->has("turns"))
       table->fault("most_turns", "\"most_turns\" has no meaning beside stated \"turns\"; legal: one of the two");
     if (formers.size() * wires.size() * pitches.size() * materials.size() * turns.size() > most_coils)
-      table->fail(table->has("former") ? "former" : "diameter",
-                  fmt::format("the lists make more than {} coils; legal: shorter lists", most_coils));
+      table->fault(table->has("former") ? "former" : "diameter",
+                   fmt::format("the lists make more than {} coils; legal: shorter lists", most_coils));
     if (document.faults() != before) return;  // what follows would be their consequence
     for (std::size_t f = 0; f < formers.size(); ++f) {
       for (std::size_t w = 0; w < wires.size(); ++w) {
@@ -349,7 +354,7 @@ void read_coils(const TomlTable& document, Brief& brief) {
               if (n != 0.0) coil.said += fmt::format(", {:g} turns", n);
               try {  // as a station would read it
                 const TomlTable own = TomlTable::parse(coil_text(brief, coil, n, {}), "coil");
-                detail::coil_from(coil.name, own.named_tables("coil").front().second, {});
+                detail::coil_from(coil.name, own.named_tables("coil").front().second, {}, true);
               } catch (const ParseError& error) {
                 const std::string what = error.what();
                 const std::size_t message = what.find(": ");
@@ -385,7 +390,8 @@ void read_networks(const TomlTable& document, const std::optional<TomlTable>& ma
   if (!table.has("kinds"))
     table.fail("kinds", "[network] needs \"kinds\" = [...], the kinds of match that may be used");
   const std::vector<std::string> words = table.texts("kinds");
-  if (words.empty()) table.fault("kinds", "\"kinds\" is empty; legal: at least one kind of match");
+  std::vector<std::string> wrong;  // each of them, since they have one place
+  if (words.empty()) wrong.emplace_back("\"kinds\" is empty; legal: at least one kind of match");
   if (!table.has("turns_ratios") && std::find(words.begin(), words.end(), "transformer") != words.end())
     brief.assumed.push_back(fmt::format("Assumed: transformers have turns ratios of {:.3g}, as none are stated "
                                         "(\"turns_ratios\").",
@@ -398,7 +404,8 @@ void read_networks(const TomlTable& document, const std::optional<TomlTable>& ma
     if (known == kinds.end()) {
       std::vector<std::string_view> names;
       for (const KindDescription& k : kinds) names.push_back(k.name);
-      table.fail("kinds", fmt::format("no match is of the kind \"{}\"; legal: {}", word, fmt::join(names, ", ")));
+      wrong.push_back(fmt::format("no match is of the kind \"{}\"; legal: {}", word, fmt::join(names, ", ")));
+      continue;
     }
     NetworkOption option;
     option.kind = known->kind;
@@ -406,12 +413,11 @@ void read_networks(const TomlTable& document, const std::optional<TomlTable>& ma
     if (masses) option.mass_kg = find_plausible(*masses, word, plausible::mass);
     if (option.kind == ArrangementKind::straight) option.mass_kg = 0.0;
     if (brief.most_mass_kg && !option.mass_kg)
-      table.fault("kinds",
-                  fmt::format("[limits] has a \"mass\": [mass] must say what a match of the kind \"{}\" weighs", word));
+      wrong.push_back(
+          fmt::format("[limits] has a \"mass\": [mass] must say what a match of the kind \"{}\" weighs", word));
     if (known->takes_coil) {
       if (!document.has("coil"))
-        table.fault("kinds",
-                    fmt::format("a \"{}\" needs a [coil] table: former, wire and pitch, each one or a list", word));
+        wrong.push_back(fmt::format("a \"{}\" needs a [coil] table: former, wire and pitch, each one or a list", word));
       const auto coil = document.find_table("coil");
       const std::string step = coil ? coil->find_text("step").value_or("any") : "none";
       if (!known->fed_at_tap && (step == "any" || step == "shunt coil"))
@@ -428,7 +434,7 @@ void read_networks(const TomlTable& document, const std::optional<TomlTable>& ma
     } else if (known->automatic) {
       option.touch = Touch::automatic;
       if (shelf.tuners.empty() && shelf.tuners_known)
-        table.fail("kinds", "a \"tuner\" needs a [tuner] table in the brief");
+        wrong.emplace_back("a \"tuner\" needs a [tuner] table in the brief");
       for (const tuner::Tuner& t : shelf.tuners) {
         option.tuner = t.name;
         option.name = shelf.tuners.size() > 1 ? fmt::format("tuner: {}", t.name) : "tuner";
@@ -452,6 +458,7 @@ void read_networks(const TomlTable& document, const std::optional<TomlTable>& ma
       brief.networks.push_back(option);
     }
   }
+  if (!wrong.empty()) table.fault("kinds", fmt::format("{}", fmt::join(wrong, "; ")));
 }
 
 void read_limits(const TomlTable& document, Brief& brief) {
@@ -544,10 +551,6 @@ Brief read_brief(std::string_view text, const std::string& file) {
   document.item([&] { read_networks(document, masses, shelf, brief); });
   document.item([&] { check_limits(document, brief); });
   if (document.faults() == 0) {
-    for (ChokeOption& choke : brief.chokes) {
-      if (brief.most_mass_kg && !choke.mass_kg)
-        document.fault("choke", fmt::format("[limits] has a \"mass\": the choke \"{}\" needs its own", choke.name));
-    }
     // What only whip and wires together show: told of the longest of all, with every choke, hat, coil and layout.
     document.item([&] {
       const auto wires = static_cast<std::size_t>(brief.most_wires);

@@ -43,32 +43,33 @@ void read_band(const TomlTable& table, Band& band, double* weight) {
   band.name = table.text("name");
   band.low_hz = band.use_low_hz = plausible_value(table, "low", plausible::band_frequency);
   band.high_hz = band.use_high_hz = plausible_value(table, "high", plausible::band_frequency);
-  if (band.low_hz >= band.high_hz) table.fail("high", "\"high\" must be above \"low\"");
+  const auto known = [&] { return !table.faulted("low") && !table.faulted("high"); };
+  if (known() && band.low_hz >= band.high_hz) table.fault("high", "\"high\" must be above \"low\"");
   if (table.has("use")) {
     const std::vector<double> use = table.positives("use", Unit::hertz);
-    if (use.size() != 2 || !(band.low_hz <= use[0] && use[0] <= use[1] && use[1] <= band.high_hz)) {
-      table.fail("use", "\"use\" must be two frequencies in order, between \"low\" and \"high\"");
-    }
-    band.use_low_hz = use[0];
-    band.use_high_hz = use[1];
+    band.use_low_hz = use.front();
+    band.use_high_hz = use.back();
+    if (use.size() != 2 || use[0] > use[1] || (known() && !(band.low_hz <= use[0] && use[1] <= band.high_hz)))
+      table.fault("use", "\"use\" must be two frequencies in order, between \"low\" and \"high\"");
   }
   band.design_hz = table.find_positive("design", Unit::hertz).value_or(0.5 * (band.use_low_hz + band.use_high_hz));
-  if (band.design_hz < band.use_low_hz || band.design_hz > band.use_high_hz) {
-    table.fail("design", "\"design\" must lie within \"use\" (or within \"low\" and \"high\")");
+  if (known() && !table.faulted("use") && (band.design_hz < band.use_low_hz || band.design_hz > band.use_high_hz)) {
+    table.fault("design", "\"design\" must lie within \"use\" (or within \"low\" and \"high\")");
   }
 }
 
 /// @param named  gets what can be read, its name first
 void read_cable(const std::string& name, const TomlTable& table, NamedCable& named) {
   table.only({"type", "length", "impedance", "velocity_factor", "attenuation"});
+  const std::size_t before = table.faults();
   named.name = name;
   named.line.length_m = plausible_value(table, "length", plausible::cable_length);
   if (table.has("type")) {
     if (table.has("impedance") || table.has("velocity_factor") || table.has("attenuation")) {
-      table.fail("type",
-                 "a cable has either a \"type\" or \"impedance\", \"velocity_factor\" and \"attenuation\" of its own");
+      table.fault("type",
+                  "a cable has either a \"type\" or \"impedance\", \"velocity_factor\" and \"attenuation\" of its own");
     }
-    named.line.per_metre = at(table, "type", [&] { return network::cable(table.text("type")); });
+    table.item([&] { named.line.per_metre = at(table, "type", [&] { return network::cable(table.text("type")); }); });
     return;
   }
   std::vector<network::AttenuationPoint> points;
@@ -78,17 +79,21 @@ void read_cable(const std::string& name, const TomlTable& table, NamedCable& nam
                       plausible_value(point, "loss", plausible::attenuation),
                       plausible_value(point, "length", plausible::attenuation_length)});
   }
-  if (points.empty())
-    table.fail(
+  if (points.empty()) {
+    table.fault(
         "type",
         fmt::format(
             "{} needs a \"type\", or \"impedance\", \"velocity_factor\" and \"attenuation\" = [{{ at, loss, length }}]",
             table.name()));
-  const double velocity_factor = plausible_value(table, "velocity_factor", plausible::velocity_factor);
-  named.line.per_metre = at(table, "attenuation", [&] {
-    return network::cable_from_attenuation(name, plausible_value(table, "impedance", plausible::cable_impedance),
-                                           velocity_factor, points);
-  });
+    find_plausible(table, "impedance", plausible::cable_impedance);
+    find_plausible(table, "velocity_factor", plausible::velocity_factor);
+    return;
+  }
+  const double ohm = plausible_value(table, "impedance", plausible::cable_impedance),
+               velocity_factor = plausible_value(table, "velocity_factor", plausible::velocity_factor);
+  if (table.faults() != before) return;  // what follows would be their consequence
+  named.line.per_metre =
+      at(table, "attenuation", [&] { return network::cable_from_attenuation(name, ohm, velocity_factor, points); });
 }
 
 /// The model of a cable ends at low frequencies and at losses beyond all use.
@@ -115,8 +120,8 @@ void check_unique(const std::vector<TomlTable>& tables, std::string_view key, co
 Range range_from(const TomlTable& table, std::string_view key, const Plausible& each) {
   const std::vector<double> ends = detail::plausible_values(table, key, each);
   if (ends.size() != 2 || ends[0] > ends[1])
-    table.fail(key, fmt::format("\"{}\" must be two values in order, [low, high]", key));
-  return {ends[0], ends[1]};
+    table.fault(key, fmt::format("\"{}\" must be two values in order, [low, high]", key));
+  return {ends.front(), ends.back()};
 }
 
 Uncertainty uncertainty_from(const TomlTable& table) {
@@ -283,10 +288,8 @@ void read_shelf(const TomlTable& document, const std::vector<Band>& bands, Shelf
     for (const auto& [name, table] : document.named_tables("cable")) {
       const std::string& cable_name = name;
       const TomlTable& cable = table;
-      cable.item([&] {
-        read_cable(cable_name, cable, shelf.cables.emplace_back());
-        check_serves(cable, shelf.cables.back(), bands);
-      });
+      if (cable.item([&] { read_cable(cable_name, cable, shelf.cables.emplace_back()); }))
+        cable.item([&] { check_serves(cable, shelf.cables.back(), bands); });
     }
   });
   shelf.tuners_known = document.item([&] {
@@ -313,7 +316,7 @@ void read_coils(const TomlTable& document, const std::vector<Band>& bands, Shelf
       const TomlTable& coil = table;
       coil.item([&] {
         shelf.coils.emplace_back().name = coil_name;
-        shelf.coils.back() = detail::coil_from(coil_name, coil, bands);
+        shelf.coils.back() = detail::coil_from(coil_name, coil, bands, shelf.bands_known);
       });
     }
   });
@@ -336,7 +339,8 @@ void read_circumstances(const TomlTable& document, Station& station) {
   document.item([&] {
     const auto battery = document.find_table("battery");
     const auto transmitter = document.find_table("transmitter");
-    if (battery && transmitter) station.supply = detail::supply_from(*battery, *transmitter, station.mode);
+    const std::optional<safety::Duty> mode = document.faulted("mode") ? safety::Duty{} : station.mode;
+    if (battery && transmitter) station.supply = detail::supply_from(*battery, *transmitter, mode);
   });
 }
 
@@ -426,7 +430,10 @@ Station read_station(std::string_view text, const std::string& file, const std::
     if (arrangements.empty()) document.fault("arrangement", "the file needs at least one [[arrangement]]");
     for (const TomlTable& table : arrangements) {
       Arrangement& arrangement = station.arrangements.emplace_back();
-      table.item([&] { arrangement = detail::arrangement_from(table, shelf, antennas, station.bands); });
+      table.item([&] {
+        arrangement.name = table.text("name");  // known even where the rest has a fault
+        arrangement = detail::arrangement_from(table, shelf, antennas, station.bands);
+      });
     }
     check_unique(arrangements, "name", station.arrangements, [](const Arrangement& a) { return a.name; });
     check_feeds(arrangements, station.arrangements);

@@ -10,6 +10,7 @@
 #include <stile/plan/plan.hpp>
 #include <stile/plan/turns_found.hpp>
 #include <stile/station/solve_loads.hpp>
+#include <stile/tuner/tuner.hpp>
 
 namespace stile::design::detail {
 namespace {
@@ -48,6 +49,19 @@ double excess(const plan::ArrangementResult& result, double limit) {
     for (const network::Overload& over : c.overloads) worst = std::max(worst, over.factor);
   }
   return std::log(worst);
+}
+
+/// Of what make_plan does not search: a tuner sets itself to the best of its states, and of the rest there is one setting.
+/// @param figures  the band's so far
+std::optional<match::Proof> proof_of_all(const station::Arrangement& a, const BandFigures& figures) {
+  const station::KindDescription& kind = station::describe_kind(a.kind);
+  if (kind.automatic)  // beyond the limit a state that delivers less may fold back less
+    return match::Proof{
+        tuner::state_count(a.tuner), figures.within_swr ? figures.counted_db : figures.bound_db, figures.within_swr,
+        "in each condition, at each frequency, the tuner's state within the SWR limit that delivers most, "
+        "else of all states the one that does"};
+  if (kind.takes_parts) return {};
+  return match::Proof{1, figures.counted_db, true, "there is nothing to set"};
 }
 
 }  // namespace
@@ -350,7 +364,7 @@ DesignedStation Scoring::exact(const station::AntennaChoice& antenna, std::size_
     figures.within_ratings = within_ratings(a);
     figures.holds = figures.within_swr && figures.within_ratings;
     figures.bound_db = bound_db(station, plan.bands[b].band);
-    figures.proof = proofs[b];
+    figures.proof = proofs[b] ? proofs[b] : proof_of_all(station.arrangements.front(), figures);
     for (const plan::ConditionResult& c : a.conditions) {
       if (c.possible)
         figures.settings.push_back({c.condition, c.setting.elements, c.setting.tap_turns, c.setting.feed_turns});

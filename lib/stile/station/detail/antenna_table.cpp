@@ -94,13 +94,15 @@ AntennaLoad wires_of(const TomlTable& table, const std::string& name_of_load, co
     chosen = static_cast<std::size_t>(
         std::find_if(cases.begin(), cases.end(), [&](const wire::WireCase& c) { return c.name == *name; }) -
         cases.begin());
-    if (known == names.end())
-      table.fail("wires_condition",
-                 fmt::format("the wires have no condition \"{}\"; there are: {}", *name, fmt::join(names, ", ")));
+    if (known == names.end()) {
+      table.fault("wires_condition",
+                  fmt::format("the wires have no condition \"{}\"; there are: {}", *name, fmt::join(names, ", ")));
+      chosen = 0;
+    }
   } else if (names.size() > 1) {
-    table.fail("wires",
-               fmt::format("the wires have several conditions; {} needs the key \"wires_condition\", one of: {}",
-                           table.name(), fmt::join(names, ", ")));
+    table.fault("wires",
+                fmt::format("the wires have several conditions; {} needs the key \"wires_condition\", one of: {}",
+                            table.name(), fmt::join(names, ", ")));
   }
   if (table.has("ground")) {
     const wire::Ground ground = ground_from(table, "ground");
@@ -109,52 +111,54 @@ AntennaLoad wires_of(const TomlTable& table, const std::string& name_of_load, co
   return load_of_case(table, name_of_load, cases, cases[chosen]);
 }
 
+/// What "file" and "shares" name.
+load::Load load_of_file(const TomlTable& table, bool bridge_gaps, const Beside& beside) {
+  load::LoadFileOptions options;
+  if (bridge_gaps) options.widest_gap_ratio = network::infinite;
+  const load::Load load = read_named(table, "file", beside.path(table.text("file")),
+                                     [&](const std::string& path) { return load::load_from_file(path, options); });
+  const auto shares = table.find_text("shares");
+  if (!shares) return load;
+  return read_named(table, "shares", beside.path(*shares), [&](const std::string& path) {
+    return at(table, "shares", [&] { return load::attach_shares(load, read_table(read_text_file(path), path)); });
+  });
+}
+
 /// A [[load]], called by its condition.
 AntennaLoad load_from(const TomlTable& table, const std::string& name, const Beside& beside) {
   table.only({"condition", "file", "shares", "impedance", "whip", "wires", "wires_condition", "ground", "bridge_gaps",
               "lying_wire", "note"});
+  const std::size_t before = table.faults();
   AntennaLoad antenna;
   const int kinds = table.has("file") + table.has("impedance") + table.has("whip") + table.has("wires");
   if (kinds != 1)
-    table.fail("condition", fmt::format("{} needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\"",
-                                        table.name()));
+    table.fault(
+        "condition",
+        fmt::format("{} needs exactly one of the keys \"file\", \"impedance\", \"whip\", \"wires\"", table.name()));
   for (const char* key : {"wires_condition", "ground"}) {
     if (table.has(key) && !table.has("wires")) table.fault(key, fmt::format("\"{}\" belongs to \"wires\"", key));
   }
   const bool bridge = table.flag("bridge_gaps", false);
-  if (table.has("file")) {
-    const std::string path = beside.path(table.text("file"));
-    load::LoadFileOptions options;
-    if (bridge) options.widest_gap_ratio = network::infinite;
-    antenna.load =
-        read_named(table, "file", path, [&](const std::string& p) { return load::load_from_file(p, options); });
-    if (const auto shares = table.find_text("shares")) {
-      const std::string shares_path = beside.path(*shares);
-      antenna.load = read_named(table, "shares", shares_path, [&](const std::string& p) {
-        return at(table, "shares", [&] { return load::attach_shares(antenna.load, read_table(read_text_file(p), p)); });
-      });
-    }
-  } else {
-    if (bridge || table.has("shares"))
-      table.fault(bridge ? "bridge_gaps" : "shares", "\"shares\" and \"bridge_gaps\" belong to a \"file\"");
-    if (table.has("impedance")) {
-      cdouble z = table.impedance("impedance");
-      if (z.real() < 0.0) table.fault("impedance", "a load's resistance must be >= 0");
-      check_plausible(table, "impedance", std::abs(z), plausible::load_impedance);
-      if (table.faulted("impedance")) z = 50.0;
-      antenna.load = {name, "stated", load::ConstantLoad{z}, {}};
-    } else if (table.has("wires")) {
-      antenna = wires_of(table, name, beside);
-    } else {
-      antenna.load = {name, "lumped model", whip_from(table.table("whip")), {}};
-    }
+  if (table.has("file"))
+    table.item([&] { antenna.load = load_of_file(table, bridge, beside); });
+  else if (kinds != 0 && (bridge || table.has("shares")))
+    table.fault(bridge ? "bridge_gaps" : "shares", "\"shares\" and \"bridge_gaps\" belong to a \"file\"");
+  if (table.has("impedance")) {
+    cdouble z = table.impedance("impedance");
+    if (z.real() < 0.0) table.fault("impedance", "a load's resistance must be >= 0");
+    check_plausible(table, "impedance", std::abs(z), plausible::load_impedance);
+    if (table.faulted("impedance")) z = 50.0;
+    antenna.load = {name, "stated", load::ConstantLoad{z}, {}};
   }
+  if (table.has("wires")) table.item([&] { antenna = wires_of(table, name, beside); });
+  if (const auto whip = table.find_table("whip")) antenna.load = {name, "lumped model", whip_from(*whip), {}};
   if (table.has("lying_wire")) {
+    const bool sound = table.faults() == before;  // what follows would be the consequence of a fault
     const auto* const samples = std::get_if<load::SampledLoad>(&antenna.load.model);
     const bool known = table.has("whip") || (samples != nullptr && !samples->shares.empty());
     if (table.has("wires"))
       table.fault("lying_wire", "\"wires\" say themselves which of them lie; \"lying_wire\" is for other loads");
-    else if (!known)
+    else if (!known && sound)
       table.fault(
           "lying_wire",
           "\"lying_wire\" is for a load whose loss in the ground is known; legal: beside \"whip\", or a \"file\" "
@@ -239,10 +243,10 @@ void describe_conditions(const TomlTable& document, std::vector<Condition>& cond
           std::find_if(conditions.begin(), conditions.end(), [&](const Condition& c) { return c.name == name; });
       Condition stated = condition_from(table, name);
       if (found == conditions.end() && loads_known)
-        table.fail("name",
-                   fmt::format("no load is in a condition \"{}\"; there are: {}", name, fmt::join(names, ", ")));
+        table.fault("name",
+                    fmt::format("no load is in a condition \"{}\"; there are: {}", name, fmt::join(names, ", ")));
       if (std::find(described.begin(), described.end(), name) != described.end())
-        table.fail("name", fmt::format("the name \"{}\" is taken", name));
+        table.fault("name", fmt::format("the name \"{}\" is taken", name));
       described.push_back(name);
       if (found != conditions.end()) *found = std::move(stated);
     });
@@ -269,8 +273,8 @@ Range range_from(const TomlTable& table, std::string_view key, const Plausible& 
   }
   const std::vector<double> values = plausible_values(table, key, range);
   if (values.size() != 2 || values[0] > values[1])
-    table.fail(key, fmt::format("\"{}\" must be one value or two in order, such as [low, high]", key));
-  return {values[0], values[1]};
+    table.fault(key, fmt::format("\"{}\" must be one value or two in order, such as [low, high]", key));
+  return {values.front(), values.back()};
 }
 
 constexpr double narrowest_deg = 2.0;         // a path is never known better
@@ -278,16 +282,20 @@ constexpr Range usual_layer_m{250e3, 350e3};  // F2 layer by day and by night; f
 
 Path path_from(const TomlTable& table) {
   table.only({"band", "distance", "layer_height", "elevation"});
+  const std::size_t before = table.faults();
   if (table.has("distance") == table.has("elevation"))
-    table.fail("distance", fmt::format("{} has either a \"distance\" or an \"elevation\"", table.name()));
+    table.fault("distance", fmt::format("{} has either a \"distance\" or an \"elevation\"", table.name()));
   Path path;
   if (table.has("elevation")) {
-    if (table.has("layer_height")) table.fault("layer_height", "\"layer_height\" belongs to \"distance\"");
+    if (table.has("layer_height") && !table.has("distance"))
+      table.fault("layer_height", "\"layer_height\" belongs to \"distance\"");
     path.elevation_deg = range_from(table, "elevation", plausible::elevation);
+    find_plausible(table, "distance", plausible::path_distance);
   } else {
-    path.distance_m = plausible_value(table, "distance", plausible::path_distance);
+    path.distance_m = find_plausible(table, "distance", plausible::path_distance);
     path.layer_height_m =
         table.has("layer_height") ? range_from(table, "layer_height", plausible::layer_height) : usual_layer_m;
+    if (table.faults() != before) return path;  // what follows would be their consequence
     path.elevation_deg = elevation_of_hop(table, *path.distance_m, path.layer_height_m);
   }
   if (const double missing = narrowest_deg - (path.elevation_deg.high - path.elevation_deg.low); missing > 0.0) {
@@ -329,8 +337,8 @@ AntennaTables antennas_from(const TomlTable& document, const Beside& beside) {
       if (antenna.volume_m3 && !antenna.mass_kg)
         table.fault("size", "\"size\" is that of what has the \"mass\"; legal: beside \"mass\"");
       if (table.has("wires") == table.has("load"))
-        table.fail("name", fmt::format("{} has either \"wires\", with all their conditions, or [[antenna.load]]",
-                                       table.name()));
+        table.fault("name", fmt::format("{} has either \"wires\", with all their conditions, or [[antenna.load]]",
+                                        table.name()));
       antenna.loads = loads_from(table, beside);
     });
     all.antennas.push_back(std::move(antenna));
@@ -365,11 +373,14 @@ void read_paths(const TomlTable& document, std::vector<Band>& bands) {
       const auto name = table.find_text("band");
       const auto band =
           std::find_if(bands.begin(), bands.end(), [&](const Band& b) { return name && b.name == *name; });
-      if (name && band == bands.end()) table.fail("band", fmt::format("no [[band]] is called \"{}\"", *name));
+      if (name && band == bands.end()) {
+        table.fault("band", fmt::format("no [[band]] is called \"{}\"", *name));
+        return;
+      }
       std::optional<Path>& into = name ? band->path : rest;
       if (into)
-        table.fail("band", name ? fmt::format("the band \"{}\" has its path already", *name)
-                                : "only one [[path]] can be that of all other bands");
+        table.fault("band", name ? fmt::format("the band \"{}\" has its path already", *name)
+                                 : "only one [[path]] can be that of all other bands");
       into = path;
     });
   }

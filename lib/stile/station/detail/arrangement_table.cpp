@@ -79,7 +79,7 @@ network::Element element_from(const TomlTable& table, const Parts& parts, std::s
     element.part = capacitor;
     element.rating = parts.capacitor_rating;
   } else {
-    table.fail("kind", "\"kind\" must be \"inductor\" or \"capacitor\"");
+    table.fault("kind", "\"kind\" must be \"inductor\" or \"capacitor\"");
   }
   if (table.has("rating")) element.rating = rating_from(table, "rating");
   return element;
@@ -107,7 +107,7 @@ std::vector<StatedSetting> settings_from(const TomlTable& table, const Arrangeme
         return s.band == setting.band && s.condition == setting.condition;
       };
       if (std::any_of(settings.begin(), settings.end(), same))
-        row.fail("band", fmt::format("the band \"{}\" has this setting already", setting.band));
+        row.fault("band", fmt::format("the band \"{}\" has this setting already", setting.band));
       settings.push_back(std::move(setting));
     });
   }
@@ -150,7 +150,8 @@ Parts parts_from(Parts parts, const TomlTable& table) {
   if (table.has("inductor_rating")) parts.inductor_rating = rating_from(table, "inductor_rating");
   if (table.has("capacitor_rating")) parts.capacitor_rating = rating_from(table, "capacitor_rating");
   const auto series = [&](std::string_view key, std::optional<match::ESeries>& into) {
-    if (table.has(key)) into = at(table, key, [&] { return match::e_series_from_name(table.text(key)); });
+    if (table.has(key))
+      table.item([&] { into = at(table, key, [&] { return match::e_series_from_name(table.text(key)); }); });
   };
   series("inductor_series", parts.inductor_series);
   series("capacitor_series", parts.capacitor_series);
@@ -170,8 +171,8 @@ Parts parts_from(Parts parts, const TomlTable& table) {
     if (!table.has(key)) return;
     const std::vector<double> ends = plausible_values(table, key, each);
     if (ends.size() != 2 || ends[0] > ends[1])
-      table.fail(key, fmt::format("\"{}\" must be two values, the least and the most", key));
-    least = ends[0], most = ends[1];
+      table.fault(key, fmt::format("\"{}\" must be two values, the least and the most", key));
+    least = ends.front(), most = ends.back();
   };
   limits("inductor_range", plausible::inductance, parts.stock.least_inductance_h, parts.stock.most_inductance_h);
   limits("capacitor_range", plausible::capacitance, parts.stock.least_capacitance_f, parts.stock.most_capacitance_f);
@@ -190,6 +191,18 @@ StatedPart carried_from(const TomlTable& table) {
   part.mass_kg = plausible_value(table, "mass", plausible::mass);
   part.volume_m3 = find_box_m3(table, "size");
   return part;
+}
+
+StatedTransformer transformer_from(const TomlTable& table) {
+  table.only({"turns_ratio", "leakage", "magnetising", "q"});
+  StatedTransformer t;
+  t.turns_ratio = plausible_value(table, "turns_ratio", plausible::turns_ratio);
+  t.leakage_h = find_plausible(table, "leakage", plausible::stray_inductance).value_or(t.leakage_h);
+  t.magnetising_h = find_plausible(table, "magnetising", plausible::inductance).value_or(t.magnetising_h);
+  t.q = find_plausible(table, "q", plausible::part_q).value_or(t.q);
+  if (table.has("q") && !table.has("magnetising"))
+    table.fault("q", "\"q\" is that of the magnetising inductance; legal: beside \"magnetising\"");
+  return t;
 }
 
 /// What an autotransformer cannot do with a coil.
@@ -219,8 +232,8 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   const auto kinds = arrangement_kinds();
   const auto known = std::find_if(kinds.begin(), kinds.end(), [&](const KindDescription& k) { return k.name == kind; });
   if (known == kinds.end())
-    table.fail("kind", fmt::format("\"kind\" must be {}", names_of_kinds([](const KindDescription&) { return true; })));
-  a.kind = known->kind;
+    table.fault("kind",
+                fmt::format("\"kind\" must be {}", names_of_kinds([](const KindDescription&) { return true; })));
   const auto only_of = [&](std::string_view key, bool KindDescription::*takes, std::string_view verb) {
     if (!table.has(key) || (*known).*takes) return;
     table.fault(key, fmt::format("\"{}\" {} to arrangements of kind {}", key, verb,
@@ -253,6 +266,19 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   };
   cable("cable_before", a.cable_before);
   cable("cable_after", a.cable_after);
+  a.parts = shelf.parts;
+  if (const auto parts = table.find_table("parts")) a.parts = parts_from(shelf.parts, *parts);
+  if (const auto name = table.find_text("design_condition")) {
+    a.design_condition =
+        named(table, "design_condition", *name, antennas.conditions, shelf.antennas_known, [](const Condition& c) {
+          return c.name;
+        }).name;
+  }
+  a.trim = trim_from(table);
+  if (a.trim != Trim::once && !a.design_condition.empty())
+    table.fault("trim", "\"design_condition\" has no meaning when each condition is trimmed");
+  if (known == kinds.end()) return a;
+  a.kind = known->kind;
   only_of("tuner", &KindDescription::takes_tuner, "belongs");
   only_of("coil", &KindDescription::takes_coil, "belongs");
   only_of("transformer", &KindDescription::takes_transformer, "belongs");
@@ -261,7 +287,7 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
             key == std::string_view("parts") || key == std::string_view("settings") ? "belong" : "belongs");
   if (known->takes_tuner) {
     if (shelf.tuners.empty() && shelf.tuners_known)
-      table.fail("kind", "an arrangement with a tuner needs a [tuner] table in the file");
+      table.fault("kind", "an arrangement with a tuner needs a [tuner] table in the file");
     const auto name = table.find_text("tuner");
     a.tuner = name                   ? named(table, "tuner", *name, shelf.tuners, shelf.tuners_known,
                                              [](const tuner::Tuner& t) { return t.name; })
@@ -270,9 +296,9 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
   }
   if (known->takes_coil) {
     if (shelf.coils.empty() && shelf.coils_known)
-      table.fail("kind", "this kind of arrangement needs a [coil.NAME] table in the file");
+      table.fault("kind", "this kind of arrangement needs a [coil.NAME] table in the file");
     const auto name = table.find_text("coil");
-    if (!name && shelf.coils.size() > 1) table.fail("coil", "the file has several coils: \"coil\" must name one");
+    if (!name && shelf.coils.size() > 1) table.fault("coil", "the file has several coils: \"coil\" must name one");
     a.coil =
         name ? named(table, "coil", *name, shelf.coils, shelf.coils_known, [](const SwitchedCoil& c) { return c.name; })
         : shelf.coils.empty() ? SwitchedCoil{}
@@ -289,31 +315,13 @@ Arrangement arrangement_from(const TomlTable& table, const Shelf& shelf, const A
       draw->fault("latching", "relays that do not latch are held by a current; legal: beside a \"hold\" above 0");
   }
   if (known->takes_transformer) {
-    const auto stated = table.find_table("transformer");
-    if (!stated) table.fail("kind", "a transformer needs \"transformer\" = { turns_ratio = 3 }");
-    stated->only({"turns_ratio", "leakage", "magnetising", "q"});
-    StatedTransformer t;
-    t.turns_ratio = plausible_value(*stated, "turns_ratio", plausible::turns_ratio);
-    t.leakage_h = find_plausible(*stated, "leakage", plausible::stray_inductance).value_or(t.leakage_h);
-    t.magnetising_h = find_plausible(*stated, "magnetising", plausible::inductance).value_or(t.magnetising_h);
-    t.q = find_plausible(*stated, "q", plausible::part_q).value_or(t.q);
-    if (stated->has("q") && !stated->has("magnetising"))
-      stated->fault("q", "\"q\" is that of the magnetising inductance; legal: beside \"magnetising\"");
-    a.transformer = t;
+    if (const auto stated = table.find_table("transformer"))
+      a.transformer = transformer_from(*stated);
+    else if (!table.has("transformer"))
+      table.fault("kind", "a transformer needs \"transformer\" = { turns_ratio = 3 }");
   }
-  a.parts = shelf.parts;
-  if (const auto parts = table.find_table("parts")) a.parts = parts_from(shelf.parts, *parts);
-  if (const auto name = table.find_text("design_condition")) {
-    a.design_condition =
-        named(table, "design_condition", *name, antennas.conditions, shelf.antennas_known, [](const Condition& c) {
-          return c.name;
-        }).name;
-  }
-  a.trim = trim_from(table);
-  if (a.trim != Trim::once && !a.design_condition.empty())
-    table.fault("trim", "\"design_condition\" has no meaning when each condition is trimmed");
   if (known->takes_parts && table.has("settings")) {
-    if (known->takes_coil) table.fail("settings", "a coil states its \"taps\" in its own table, not \"settings\"");
+    if (known->takes_coil) table.fault("settings", "a coil states its \"taps\" in its own table, not \"settings\"");
     a.settings = settings_from(table, a, shelf, antennas.conditions, bands);
     for (const char* key : {"design_condition", "trim"}) {
       if (table.has(key)) table.fault(key, fmt::format("\"{}\" has no meaning beside stated \"settings\"", key));

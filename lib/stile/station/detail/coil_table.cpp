@@ -16,34 +16,36 @@ constexpr double most_turns = 400.0;
 coil::Unused unused_from(const TomlTable& table, const std::string& word, const char* legal) {
   if (word == "open") return coil::Unused::open;
   if (word == "shorted") return coil::Unused::shorted;
-  table.fail("unused", fmt::format("\"unused\" must be {}", legal));
+  table.fault("unused", fmt::format("\"unused\" must be {}", legal));
+  return coil::Unused::open;
 }
 
 coil::Winding winding_from(const TomlTable& table) {
+  const std::size_t before = table.faults();
   if (table.has("former") == table.has("diameter")) {
-    table.fail("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
+    table.fault("former", "a coil has either a \"former\" (its outside) or a \"diameter\" (between wire centres)");
   }
   const double wire_m = plausible_value(table, "wire", plausible::coil_wire);
-  const double diameter_m = table.has("diameter") ? plausible_value(table, "diameter", plausible::coil_diameter)
-                                                  : plausible_value(table, "former", plausible::coil_diameter) + wire_m;
+  const auto stated_m = find_plausible(table, "diameter", plausible::coil_diameter),
+             former_m = find_plausible(table, "former", plausible::coil_diameter);
+  const double diameter_m = stated_m.value_or(former_m.value_or(0.0) + wire_m);
   coil::Winding w =
       coil::plain_winding(1.0, diameter_m, plausible_value(table, "pitch", plausible::coil_pitch), wire_m);
   w.wire.wall_m = find_plausible(table, "wall", plausible::tube_wall).value_or(0.0);
-  const auto library = [&](const char* key, const auto& make) {
+  const auto library = [&](const char* key, auto& into, const auto& make) {
+    if (!table.has(key)) return;
     try {
-      return make(table.text(key));
+      into = make(table.text(key));
     } catch (const DomainError& error) {
-      table.fail(key, error.what());
+      table.fault(key, error.what());
     }
   };
-  if (table.has("metal"))
-    w.wire.metal = library("metal", [](const std::string& name) { return conductor::metal_by_name(name); });
-  if (table.has("material")) {
-    w.former = library("material", [](const std::string& name) { return coil::former(name); });
-  }
+  const auto metal = [](const std::string& name) { return conductor::metal_by_name(name); };
+  library("metal", w.wire.metal, metal);
+  library("material", w.former, [](const std::string& name) { return coil::former(name); });
   for (const char* key : {"field_share", "former_wall"}) {
-    if (table.has(key) && w.former.name == "air")
-      table.fail(key, fmt::format("\"{}\" says nothing in air; legal: beside a \"material\" other than air", key));
+    if (table.has(key) && w.former.name == "air" && !table.faulted("material"))
+      table.fault(key, fmt::format("\"{}\" says nothing in air; legal: beside a \"material\" other than air", key));
   }
   w.former.field_share = table.find_not_negative("field_share", Unit::one).value_or(0.0);
   w.wire.temperature_c = find_plausible(table, "temperature", plausible::temperature_c).value_or(w.wire.temperature_c);
@@ -52,14 +54,14 @@ coil::Winding winding_from(const TomlTable& table) {
   if (const auto d = find_plausible(table, "can", plausible::near_coil)) {
     w.can = coil::Can{*d, find_plausible(table, "can_length", plausible::near_coil).value_or(0.0)};
   } else if (table.has("can_length")) {
-    table.fail("can_length", "\"can_length\" says nothing alone; legal: beside \"can\"");
+    table.fault("can_length", "\"can_length\" says nothing alone; legal: beside \"can\"");
   }
-  if (table.has("near_metal"))
-    w.near_metal = library("near_metal", [](const std::string& name) { return conductor::metal_by_name(name); });
+  library("near_metal", w.near_metal, metal);
+  if (table.faults() != before) return w;  // what follows would be their consequence
   try {
     check(w);
   } catch (const DomainError& error) {
-    table.fail("pitch", error.what());
+    table.fault("pitch", error.what());
   }
   return w;
 }
@@ -72,21 +74,23 @@ SwitchedCoil wound_from(const TomlTable& table) {
   if (coil.winding.former.name != "air" && !table.has("field_share")) {
     const double outside_m = coil.winding.diameter_m - coil.winding.wire.diameter_m;
     coil.former_wall_m = find_plausible(table, "former_wall", plausible::former_wall).value_or(0.0);
-    if (*coil.former_wall_m >= 0.5 * outside_m) {
-      table.fail("former_wall",
-                 fmt::format("a \"former_wall\" must be below half of the former's outside of {}; legal: less, or "
-                             "without it for a rod",
-                             print_quantity(outside_m, Unit::metre)));
+    const bool known = !table.faulted("former") && !table.faulted("diameter") && !table.faulted("wire");
+    if (known && *coil.former_wall_m >= 0.5 * outside_m) {
+      table.fault("former_wall",
+                  fmt::format("a \"former_wall\" must be below half of the former's outside of {}; legal: less, or "
+                              "without it for a rod",
+                              print_quantity(outside_m, Unit::metre)));
     }
-  } else if (table.has("former_wall")) {
-    table.fail("former_wall", "\"former_wall\" gives the \"field_share\"; legal: one of the two");
+  } else if (table.has("former_wall") && table.has("field_share")) {
+    table.fault("former_wall", "\"former_wall\" gives the \"field_share\"; legal: one of the two");
   }
   coil.turns = table.find_positive("turns", Unit::one).value_or(0.0);
-  if (coil.turns > most_turns) table.fail("turns", fmt::format("\"turns\" must be at most {:g}", most_turns));
+  if (coil.turns > most_turns) table.fault("turns", fmt::format("\"turns\" must be at most {:g}", most_turns));
   return coil;
 }
 
-SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const std::vector<Band>& bands) {
+SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const std::vector<Band>& bands,
+                       bool bands_known) {
   table.only({"former",
               "diameter",
               "wire",
@@ -116,7 +120,7 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
   coil.name = name;
   coil.tap_step_turns = table.find_positive("tap_step", Unit::one).value_or(1.0);
   if (coil.tap_step_turns != 1.0 && coil.tap_step_turns != 0.5 && coil.tap_step_turns != 0.25)
-    table.fail("tap_step", "\"tap_step\" must be 1, 0.5 or 0.25");
+    table.fault("tap_step", "\"tap_step\" must be 1, 0.5 or 0.25");
   if (const auto word = table.find_text("unused"); word && *word != "better")
     coil.unused = unused_from(table, *word, "\"open\", \"shorted\" or \"better\"");
   coil.contact_ohm = find_plausible(table, "contact_resistance", plausible::loss_resistance).value_or(0.0);
@@ -125,28 +129,26 @@ SwitchedCoil coil_from(const std::string& name, const TomlTable& table, const st
   coil.trimmer_f = find_plausible(table, "trimmer", plausible::stray_capacitance).value_or(0.0);
   if (const auto step = table.find_text("step")) {
     if (*step != "any" && *step != "none" && *step != "shunt coil" && *step != "shunt capacitor") {
-      table.fail("step", "\"step\" must be \"any\", \"none\", \"shunt coil\" or \"shunt capacitor\"");
+      table.fault("step", "\"step\" must be \"any\", \"none\", \"shunt coil\" or \"shunt capacitor\"");
     }
     coil.shunt_coil = *step == "any" || *step == "shunt coil";
     coil.shunt_capacitor = *step == "any" || *step == "shunt capacitor";
   }
   coil.rating = rating_from(table, "rating");
+  const double most = coil.turns > 0.0 && !table.faulted("turns") ? coil.turns : most_turns;
   for (const TomlTable& row : table.tables("taps")) {
     row.only({"band", "turns", "feed", "unused"});
-    StatedTap tap{row.text("band"), row.find_not_negative("turns", Unit::one).value_or(-1.0), coil.unused,
+    StatedTap tap{row.text("band"), row.find_not_negative("turns", Unit::one).value_or(0.0), coil.unused,
                   row.find_positive("feed", Unit::one)};
-    if (tap.turns < 0.0) row.fail("turns", "a tap needs its \"turns\", >= 0 (0: the coil is bypassed)");
+    if (!row.has("turns")) row.fault("turns", "a tap needs its \"turns\", >= 0 (0: the coil is bypassed)");
+    if (row.faulted("turns")) tap.turns = 1.0;  // not bypassed
     if (const auto word = row.find_text("unused")) tap.unused = unused_from(row, *word, "\"open\" or \"shorted\"");
-    if (std::none_of(bands.begin(), bands.end(), [&](const Band& b) { return b.name == tap.band; })) {
-      row.fail("band", fmt::format("no [[band]] is called \"{}\"", tap.band));
-    }
-    if (std::any_of(coil.taps.begin(), coil.taps.end(), [&](const StatedTap& t) { return t.band == tap.band; })) {
-      row.fail("band", fmt::format("the band \"{}\" has its tap already", tap.band));
-    }
-    if (tap.turns > (coil.turns > 0.0 ? coil.turns : most_turns))
-      row.fail("turns", "a tap must lie within the coil's \"turns\"");
-    if (tap.feed_turns.value_or(0.0) > (coil.turns > 0.0 ? coil.turns : most_turns))
-      row.fail("feed", "a tap must lie within the coil's \"turns\"");
+    if (bands_known && std::none_of(bands.begin(), bands.end(), [&](const Band& b) { return b.name == tap.band; }))
+      row.fault("band", fmt::format("no [[band]] is called \"{}\"", tap.band));
+    if (std::any_of(coil.taps.begin(), coil.taps.end(), [&](const StatedTap& t) { return t.band == tap.band; }))
+      row.fault("band", fmt::format("the band \"{}\" has its tap already", tap.band));
+    if (tap.turns > most) row.fault("turns", "a tap must lie within the coil's \"turns\"");
+    if (tap.feed_turns.value_or(0.0) > most) row.fault("feed", "a tap must lie within the coil's \"turns\"");
     coil.taps.push_back(std::move(tap));
   }
   return coil;

@@ -49,10 +49,13 @@ Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const
   Supply supply;
   const std::string name = battery.text("chemistry");
   const auto all = energy::chemistries();
-  const auto known = std::find_if(all.begin(), all.end(), [&](const auto& c) { return c.name == name; });
-  if (known == all.end())
-    battery.fail("chemistry", fmt::format("no chemistry \"{}\"; legal: {}", name,
-                                          names_of(all, [](const auto& c) { return c.name; })));
+  auto known = std::find_if(all.begin(), all.end(), [&](const auto& c) { return c.name == name; });
+  const bool chemistry_known = known != all.end();
+  if (!chemistry_known) {
+    battery.fault("chemistry", fmt::format("no chemistry \"{}\"; legal: {}", name,
+                                           names_of(all, [](const auto& c) { return c.name; })));
+    known = all.begin();  // so that the rest can be read
+  }
   energy::Battery& b = supply.battery;
   b.chemistry = known->chemistry;
   b.capacity_ah = plausible_value(battery, "capacity_ah", plausible::battery_capacity_ah);
@@ -61,21 +64,21 @@ Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const
   if (battery.is_array("exponent")) {
     const std::vector<double> ends = plausible_values(battery, "exponent", plausible::peukert_exponent);
     if (ends.size() != 2 || ends[0] > ends[1])
-      battery.fail("exponent", "\"exponent\" must be one value or two, the least and the most");
-    b.peukert_exponent = {ends[0], ends[1]};
+      battery.fault("exponent", "\"exponent\" must be one value or two, the least and the most");
+    b.peukert_exponent = {ends.front(), ends.back()};
   } else if (const auto one = find_plausible(battery, "exponent", plausible::peukert_exponent)) {
     b.peukert_exponent = {*one, *one};
   }
   supply.temperature_c = find_plausible(battery, "temperature", plausible::battery_temperature_c).value_or(20.0);
   b.capacity_share = energy::capacity_share(b.chemistry, supply.temperature_c);
   supply.cut_off_v = find_plausible(battery, "cut_off", plausible::battery_cut_off);
-  if (supply.cut_off_v && *supply.cut_off_v > known->most_cut_off_v)
+  if (supply.cut_off_v && chemistry_known && *supply.cut_off_v > known->most_cut_off_v)
     battery.fault(
         "cut_off",
         fmt::format(
             "what a {} battery holds above {:.3g} V under load is not known; legal: a cut-off of at most {:.3g} V",
             known->name, known->most_cut_off_v, known->most_cut_off_v));
-  else if (supply.cut_off_v) {
+  else if (supply.cut_off_v && chemistry_known) {
     const Range given = energy::share_at_cut_off(b.chemistry, *supply.cut_off_v);
     b.capacity_share = {b.capacity_share.low * given.low, b.capacity_share.high * given.high};
   }
@@ -87,8 +90,7 @@ Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const
   supply.set.transmit_a = plausible_value(transmitter, "transmit_current", plausible::set_current);
   if (!(supply.set.transmit_a > supply.set.receive_a))
     transmitter.fault("transmit_current", "the transmit current must be above the receive current");
-  if (!mode)
-    battery.fault("chemistry", "an operating time needs a [mode] with a \"name\" and a \"talk\" share of the time");
+  if (!mode) battery.fault("mode", "an operating time needs a [mode] with a \"name\" and a \"talk\" share of the time");
   const safety::Duty duty = mode.value_or(safety::Duty{});
   supply.set.current_factor = energy::current_factor(duty.mode);
   supply.set.talk_share = duty.talk_share;

@@ -41,7 +41,8 @@ std::optional<double> find_plausible(const TomlTable& table, std::string_view ke
 std::optional<double> find_box_m3(const TomlTable& table, std::string_view key) {
   if (!table.has(key)) return std::nullopt;
   const std::vector<double> size = plausible_values(table, key, plausible::part_size);
-  if (size.size() != 3) table.fail(key, fmt::format("\"{}\" must be length, width and height", key));
+  if (size.size() != 3) table.fault(key, fmt::format("\"{}\" must be length, width and height", key));
+  if (table.faulted(key)) return std::nullopt;
   return size[0] * size[1] * size[2];
 }
 

@@ -244,36 +244,40 @@ std::vector<double> TomlTable::array(std::string_view key, Unit unit, bool posit
 }
 
 std::vector<std::string> TomlTable::texts(std::string_view key) const {
-  const toml::node& value = get(*this, *node_, key);
-  const auto* array = value.as_array();
-  if (array == nullptr) fail(key, fmt::format("\"{}\" in {} must be an array of texts", key, name_));
-  std::vector<std::string> all;
-  for (const toml::node& item : *array) {
-    const auto* text = item.as_string();
-    if (text == nullptr)
-      throw ParseError(node_->where(item), fmt::format("\"{}\" in {} must hold texts only", key, name_));
-    all.push_back(text->get());
-  }
-  return all;
+  return noted(key, std::vector<std::string>{}, [&] {
+    const toml::node& value = get(*this, *node_, key);
+    const auto* array = value.as_array();
+    if (array == nullptr) fail(key, fmt::format("\"{}\" in {} must be an array of texts", key, name_));
+    std::vector<std::string> all;
+    for (const toml::node& item : *array) {
+      const auto* text = item.as_string();
+      if (text == nullptr)
+        throw ParseError(node_->where(item), fmt::format("\"{}\" in {} must hold texts only", key, name_));
+      all.push_back(text->get());
+    }
+    return all;
+  });
 }
 
 std::vector<std::vector<double>> TomlTable::rows(std::string_view key, Unit unit, std::size_t columns) const {
-  const toml::node& value = get(*this, *node_, key);
-  const auto* array = value.as_array();
-  if (array == nullptr)
-    fail(key, fmt::format("\"{}\" in {} must be an array of arrays of {} numbers, not {}", key, name_, columns,
-                          type_name(value)));
-  std::vector<std::vector<double>> all;
-  for (const toml::node& item : *array) {
-    const auto* row = item.as_array();
-    if (row == nullptr || row->size() != columns) {
-      throw ParseError(node_->where(item),
-                       fmt::format("each item of \"{}\" in {} must be an array of {} numbers", key, name_, columns));
+  return noted(key, std::vector<std::vector<double>>{}, [&] {
+    const toml::node& value = get(*this, *node_, key);
+    const auto* array = value.as_array();
+    if (array == nullptr)
+      fail(key, fmt::format("\"{}\" in {} must be an array of arrays of {} numbers, not {}", key, name_, columns,
+                            type_name(value)));
+    std::vector<std::vector<double>> all;
+    for (const toml::node& item : *array) {
+      const auto* row = item.as_array();
+      if (row == nullptr || row->size() != columns) {
+        throw ParseError(node_->where(item),
+                         fmt::format("each item of \"{}\" in {} must be an array of {} numbers", key, name_, columns));
+      }
+      all.emplace_back();
+      for (const toml::node& cell : *row) all.back().push_back(read(*this, *node_, key, cell, unit));
     }
-    all.emplace_back();
-    for (const toml::node& cell : *row) all.back().push_back(read(*this, *node_, key, cell, unit));
-  }
-  return all;
+    return all;
+  });
 }
 
 bool TomlTable::flag(std::string_view key, bool fallback) const {
@@ -306,7 +310,10 @@ std::optional<TomlTable> TomlTable::find_table(std::string_view key) const {
   const toml::node* value = node_->table->get(key);
   if (value == nullptr) return std::nullopt;
   const auto* table = value->as_table();
-  if (table == nullptr) fail(key, fmt::format("\"{}\" must be a table, not {}", key, type_name(*value)));
+  if (table == nullptr) {
+    fault(key, fmt::format("\"{}\" must be a table, not {}", key, type_name(*value)));
+    return std::nullopt;
+  }
   return TomlTable(inside(*node_, *table), inner_name(name_, key));
 }
 

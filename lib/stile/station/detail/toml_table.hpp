@@ -65,7 +65,7 @@ public:
   std::optional<double> find_not_negative(std::string_view key, Unit unit) const;
 
   std::optional<TomlTable> find_table(std::string_view key) const;
-  TomlTable table(std::string_view key) const;
+  TomlTable table(std::string_view key) const;  ///< @throws ParseError  it is not there, or no table
   std::vector<TomlTable>
   tables(std::string_view key) const;  ///< [[key]]; a single [key] counts as one; empty when absent
   std::vector<std::pair<std::string, TomlTable>> named_tables(std::string_view key) const;  ///< [key.NAME] ...

@@ -25,11 +25,11 @@ void parts_from(const TomlTable& table, std::size_t parts, Arm& arm) {
     std::vector<double> numbers;
     if (!table.has(key)) return numbers;
     numbers = plausible_values(table, key, range);
-    if (numbers.size() != parts) {
-      table.fail(key, fmt::format("\"{}\" has {} entries and must have one for each of the {} values", key,
-                                  numbers.size(), parts));
-    }
-    return numbers;
+    if (numbers.size() == parts) return numbers;
+    if (!table.faulted("values"))
+      table.fault(key, fmt::format("\"{}\" has {} entries and must have one for each of the {} values", key,
+                                   numbers.size(), parts));
+    return std::vector<double>{};
   };
   for (const double q : each("part_q", plausible::part_q)) {
     arm.losses.push_back(arm.loss);
@@ -96,15 +96,17 @@ tuner::TunerForm form_from(const TomlTable& table) {
   if (form == "T") return tuner::TunerForm::t;
   if (form == "pi") return tuner::TunerForm::pi_network;
   if (form == "LCL") return tuner::TunerForm::lcl;
-  table.fail("form", "\"form\" must be \"L\", \"T\", \"pi\" or \"LCL\"");
+  table.fault("form", "\"form\" must be \"L\", \"T\", \"pi\" or \"LCL\"");
+  return tuner::TunerForm::l;
 }
 
 CapacitorSides sides_from(const TomlTable& table, tuner::TunerForm form) {
   const auto side = table.find_text("capacitor_side");
   if (!side) return {};
-  if (form != tuner::TunerForm::l) table.fail("capacitor_side", "only a tuner of form \"L\" has a \"capacitor_side\"");
+  if (form != tuner::TunerForm::l && !table.faulted("form"))
+    table.fault("capacitor_side", "only a tuner of form \"L\" has a \"capacitor_side\"");
   if (*side != "transmitter" && *side != "load" && *side != "either") {
-    table.fail("capacitor_side", "\"capacitor_side\" must be \"transmitter\", \"load\" or \"either\"");
+    table.fault("capacitor_side", "\"capacitor_side\" must be \"transmitter\", \"load\" or \"either\"");
   }
   return {*side != "load", *side != "transmitter"};
 }
@@ -112,6 +114,7 @@ CapacitorSides sides_from(const TomlTable& table, tuner::TunerForm form) {
 tuner::Tuner tuner_from(const TomlTable& table) {
   table.only({"name", "form", "capacitor_side", "contact_resistance", "inductors", "capacitors", "load_capacitors",
               "load_inductors"});
+  const std::size_t before = table.faults();
   tuner::Tuner tuner;
   tuner.name = table.find_text("name").value_or("tuner");
   tuner.form = form_from(table);
@@ -119,24 +122,32 @@ tuner::Tuner tuner_from(const TomlTable& table) {
   tuner.capacitor_at_transmitter = sides.transmitter;
   tuner.capacitor_at_load = sides.load;
   tuner.contact_ohm = find_plausible(table, "contact_resistance", plausible::loss_resistance).value_or(0.0);
-  const TomlTable inductors = table.table("inductors"), capacitors = table.table("capacitors");
-  only_arm_keys(inductors, true);
-  tuner.inductors = inductors_from(inductors);
-  only_arm_keys(capacitors, true);
-  tuner.capacitors = capacitors_from(capacitors);
-  tuner.inductor_rating = rating_from(inductors, "rating");
-  tuner.capacitor_rating = rating_from(capacitors, "rating");
+  table.item([&] {
+    const TomlTable inductors = table.table("inductors");
+    only_arm_keys(inductors, true);
+    tuner.inductors = inductors_from(inductors);
+    tuner.inductor_rating = rating_from(inductors, "rating");
+  });
+  table.item([&] {
+    const TomlTable capacitors = table.table("capacitors");
+    only_arm_keys(capacitors, true);
+    tuner.capacitors = capacitors_from(capacitors);
+    tuner.capacitor_rating = rating_from(capacitors, "rating");
+  });
   const auto at_load = table.find_table("load_capacitors"), coils_at_load = table.find_table("load_inductors");
   const bool two_capacitors = tuner.form == tuner::TunerForm::t || tuner.form == tuner::TunerForm::pi_network;
-  if (at_load && !two_capacitors)
-    table.fail("load_capacitors", "only forms \"T\" and \"pi\" have a second bank of capacitors");
-  if (coils_at_load && tuner.form != tuner::TunerForm::lcl)
-    table.fail("load_inductors", "only form \"LCL\" has a second bank of inductors");
+  const bool form_known = !table.faulted("form");
+  if (at_load && !two_capacitors && form_known)
+    table.fault("load_capacitors", "only forms \"T\" and \"pi\" have a second bank of capacitors");
+  if (coils_at_load && tuner.form != tuner::TunerForm::lcl && form_known)
+    table.fault("load_inductors", "only form \"LCL\" has a second bank of inductors");
   if (at_load) only_arm_keys(*at_load, false);
   if (coils_at_load) only_arm_keys(*coils_at_load, false);
-  if (two_capacitors) tuner.load_capacitors = at_load ? capacitors_from(*at_load) : tuner.capacitors;
-  if (tuner.form == tuner::TunerForm::lcl)
-    tuner.load_inductors = coils_at_load ? inductors_from(*coils_at_load) : tuner.inductors;
+  if (two_capacitors) tuner.load_capacitors = tuner.capacitors;
+  if (at_load) tuner.load_capacitors = capacitors_from(*at_load);
+  if (tuner.form == tuner::TunerForm::lcl) tuner.load_inductors = tuner.inductors;
+  if (coils_at_load) tuner.load_inductors = inductors_from(*coils_at_load);
+  if (table.faults() != before) return tuner;  // what follows would be their consequence
   try {
     tuner::state_count(tuner);
   } catch (const DomainError& error) {
@@ -148,9 +159,12 @@ tuner::Tuner tuner_from(const TomlTable& table) {
 }  // namespace detail
 
 tuner::Tuner read_tuner(std::string_view text, const std::string& file) {
-  const detail::TomlTable document = detail::TomlTable::parse(text, file);
+  const detail::TomlTable document = detail::TomlTable::parse_all(text, file);
   document.only({"tuner"});
-  return detail::tuner_from(document.table("tuner"));
+  tuner::Tuner tuner;
+  document.item([&] { tuner = detail::tuner_from(document.table("tuner")); });
+  document.finish();
+  return tuner;
 }
 
 }  // namespace stile::station

@@ -61,21 +61,23 @@ std::optional<WhipChange> whip_change_from(const TomlTable& arrangement, const s
   const auto table = arrangement.find_table("whip");
   if (!table) return {};
   table->only({"longer", "shorter", "coil", "distance"});
+  const std::size_t before = table->faults();
   WhipChange change;
   if (table->has("longer") && table->has("shorter"))
     table->fault("shorter", "a whip is \"longer\" or \"shorter\", not both");
   change.longer_m = find_plausible(*table, "longer", plausible::whip_change)
                         .value_or(-find_plausible(*table, "shorter", plausible::whip_change).value_or(0.0));
   if (table->has("coil") != table->has("distance"))
-    table->fail(table->has("coil") ? "coil" : "distance",
-                "a coil part-way up the whip needs \"coil\" and its \"distance\" from the feed");
+    table->fault(table->has("coil") ? "coil" : "distance",
+                 "a coil part-way up the whip needs \"coil\" and its \"distance\" from the feed");
   if (!table->has("coil")) {
-    if (change.longer_m == 0.0)
+    if (change.longer_m == 0.0 && !table->has("distance"))
       arrangement.fault("whip",
                         "\"whip\" changes nothing; legal: \"longer\", \"shorter\" or a \"coil\" at a \"distance\"");
+    if (table->faults() != before) return {};  // what follows would be their consequence
     return change;
   }
-  change.distance_m = plausible_value(*table, "distance", plausible::coil_distance);
+  change.distance_m = find_plausible(*table, "distance", plausible::coil_distance).value_or(0.0);
   const std::string name = table->text("coil");
   std::vector<std::string> names;
   for (const SwitchedCoil& coil : coils) {
@@ -84,17 +86,18 @@ std::optional<WhipChange> whip_change_from(const TomlTable& arrangement, const s
   }
   if (!change.coil) {
     if (coils_known)
-      table->fail("coil", fmt::format("nothing is called \"{}\"; there {}", name,
-                                      names.empty() ? "is none" : fmt::format("are: {}", fmt::join(names, ", "))));
+      table->fault("coil", fmt::format("nothing is called \"{}\"; there {}", name,
+                                       names.empty() ? "is none" : fmt::format("are: {}", fmt::join(names, ", "))));
     return {};
   }
   const SwitchedCoil& coil = *change.coil;
   if (coil.turns == 0.0)
-    table->fail("coil", fmt::format("the coil \"{}\" is part-way up the whip; legal: with its \"turns\" stated", name));
+    table->fault("coil",
+                 fmt::format("the coil \"{}\" is part-way up the whip; legal: with its \"turns\" stated", name));
   if (!coil.taps.empty() || coil.trimmer_f > 0.0)
-    table->fail("coil", fmt::format("the coil \"{}\" is part-way up the whip, where all its turns are in use; legal: "
-                                    "without \"taps\" and \"trimmer\"",
-                                    name));
+    table->fault("coil", fmt::format("the coil \"{}\" is part-way up the whip, where all its turns are in use; legal: "
+                                     "without \"taps\" and \"trimmer\"",
+                                     name));
   const network::Rating& r = coil.rating;
   const auto ignored = [&](bool stated, std::string_view key) {
     if (stated)
@@ -109,6 +112,7 @@ std::optional<WhipChange> whip_change_from(const TomlTable& arrangement, const s
   ignored(coil.lead_inductance_h > 0.0, "lead_inductance");
   ignored(coil.tap_step_turns != 1.0, "tap_step");
   ignored(!(coil.shunt_coil && coil.shunt_capacitor), "step");
+  if (!coils_known || table->faults() != before) return {};
   return change;
 }
 

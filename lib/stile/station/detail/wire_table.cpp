@@ -54,8 +54,11 @@ wire::Ground ground_table(const TomlTable& table) {
   table.only({"kind", "relative_permittivity", "conductivity"});
   const bool numbers = table.has("relative_permittivity") || table.has("conductivity");
   if (table.has("kind") == numbers) {
-    table.fail("kind", fmt::format("{} needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\"",
-                                   table.name()));
+    table.fault("kind", fmt::format("{} needs either a \"kind\" or both \"relative_permittivity\" and \"conductivity\"",
+                                    table.name()));
+    find_plausible(table, "relative_permittivity", plausible::ground_permittivity);
+    find_plausible(table, "conductivity", plausible::ground_conductivity);
+    return {};
   }
   if (!numbers) return at(table, "kind", [&] { return wire::ground_by_name(table.text("kind")); });
   const double permittivity = plausible_value(table, "relative_permittivity", plausible::ground_permittivity),
@@ -67,9 +70,9 @@ bool is_of(const std::string& name, const std::vector<std::string>& names) {
   return std::find(names.begin(), names.end(), name) != names.end();
 }
 
-[[noreturn]] void no_wire(const TomlTable& table, std::string_view key, const std::string& name,
-                          const std::vector<std::string>& there) {
-  table.fail(key, fmt::format("no wire is called \"{}\"; there are: {}", name, fmt::join(there, ", ")));
+void no_wire(const TomlTable& table, std::string_view key, const std::string& name,
+             const std::vector<std::string>& there) {
+  table.fault(key, fmt::format("no wire is called \"{}\"; there are: {}", name, fmt::join(there, ", ")));
 }
 
 /// What a table states in place of the library's own value.
@@ -80,16 +83,16 @@ void read_in_place(const TomlTable& table, std::string_view key, const Plausible
 }  // namespace
 
 std::optional<double> conductor_from(const TomlTable& table) {
-  if (table.has("metal") == table.has("conductivity")) {
-    table.fail("metal", fmt::format("{} needs either a \"metal\" by name or a \"conductivity\"", table.name()));
-  }
-  if (table.has("conductivity")) return plausible_value(table, "conductivity", plausible::wire_conductivity);
-  const std::string name = table.text("metal");
-  if (name == "perfect") return std::nullopt;
+  if (table.has("metal") == table.has("conductivity"))
+    table.fault("metal", fmt::format("{} needs either a \"metal\" by name or a \"conductivity\"", table.name()));
+  const auto stated = find_plausible(table, "conductivity", plausible::wire_conductivity);
+  const std::string name = table.find_text("metal").value_or("perfect");
+  if (stated || name == "perfect") return stated;
   try {
     return 1.0 / conductor::metal_by_name(name).resistivity_20c_ohm_m;
   } catch (const DomainError& error) {
-    table.fail("metal", std::string(error.what()) + ", \"perfect\"");
+    table.fault("metal", std::string(error.what()) + ", \"perfect\"");
+    return std::nullopt;
   }
 }
 
@@ -110,7 +113,7 @@ wire::SetBody set_from(const TomlTable& table) {
   read_in_place(table, "lead_radius", plausible::body_radius, set.lead_radius_m);
   const std::string worn = table.find_text("worn").value_or("in front");
   if (worn != "in front" && worn != "on the frame")
-    table.fail("worn", "\"worn\" must be \"in front\" or \"on the frame\"");
+    table.fault("worn", "\"worn\" must be \"in front\" or \"on the frame\"");
   set.worn_in_front = worn == "in front";
   return set;
 }
@@ -129,13 +132,15 @@ wire::PersonBody person_from(const TomlTable& table) {
 std::vector<wire::HandContact> contact_from(const TomlTable& table) {
   if (table.is_text("contact")) {
     if (table.text("contact") != "open")
-      table.fail("contact", "\"contact\" must be \"open\" or { resistance, capacitance }");
+      table.fault("contact", "\"contact\" must be \"open\" or { resistance, capacitance }");
     return {{infinity, infinity}};
   }
-  const TomlTable stated = table.table("contact");
+  const auto found = table.find_table("contact");
+  if (!found) return {{infinity, infinity}};
+  const TomlTable& stated = *found;
   stated.only({"resistance", "capacitance"});
   if (!stated.has("resistance") && !stated.has("capacitance"))
-    table.fail("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
+    table.fault("contact", "\"contact\" needs a \"resistance\", a \"capacitance\" or both");
   wire::HandContact contact;
   contact.capacitance_f = find_plausible(stated, "capacitance", plausible::body_capacitance).value_or(infinity);
   if (!stated.is_array("resistance")) {
@@ -145,10 +150,10 @@ std::vector<wire::HandContact> contact_from(const TomlTable& table) {
   }
   const std::vector<double> ends = plausible_values(stated, "resistance", plausible::contact_resistance);
   if (ends.size() != 2 || !(ends[0] < ends[1]))
-    stated.fail("resistance", "\"resistance\" must be one value, or the least and the most in order");
+    stated.fault("resistance", "\"resistance\" must be one value, or the least and the most in order");
   std::vector<wire::HandContact> all(3, contact);
-  all[0].resistance_ohm = 0.5 * (ends[0] + ends[1]);
-  all[1].resistance_ohm = ends[0], all[2].resistance_ohm = ends[1];
+  all[0].resistance_ohm = 0.5 * (ends.front() + ends.back());
+  all[1].resistance_ohm = ends.front(), all[2].resistance_ohm = ends.back();
   return all;
 }
 
@@ -163,10 +168,10 @@ wire::NamedLump lump_from(const TomlTable& table, const std::vector<std::string>
   lump.capacitance_f = find_plausible(table, "capacitance", plausible::capacitance).value_or(lump.capacitance_f);
   lump.q = find_plausible(table, "q", plausible::part_q).value_or(lump.q);
   if (!table.has("resistance") && !table.has("inductance") && !table.has("capacitance"))
-    table.fail("resistance",
-               fmt::format("{} needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"",
-                           table.name()));
-  if (table.has("q") && !table.has("inductance")) table.fail("q", "\"q\" is that of an \"inductance\"");
+    table.fault("resistance",
+                fmt::format("{} needs at least one of \"resistance\", \"inductance\" (with \"q\") and \"capacitance\"",
+                            table.name()));
+  if (table.has("q") && !table.has("inductance")) table.fault("q", "\"q\" is that of an \"inductance\"");
   return {on, lump};
 }
 
@@ -188,10 +193,10 @@ StatedWire wire_from(const TomlTable& table) {
   wire::Wire& wire = stated.wire;
   wire.name = table.text("name");
   if (table.has("points") == table.has("length"))
-    table.fail("points", fmt::format("{} needs either \"points\" or a \"length\"", table.name()));
+    table.fault("points", fmt::format("{} needs either \"points\" or a \"length\"", table.name()));
   if (table.has("points")) {
     for (const std::string_view key : lengths) {
-      if (table.has(key)) table.fail(key, fmt::format("\"{}\" stands in place of \"points\", not beside them", key));
+      if (table.has(key)) table.fault(key, fmt::format("\"{}\" stands in place of \"points\", not beside them", key));
     }
     for (const std::vector<double>& p : table.rows("points", Unit::metre, 3)) {
       for (const double value : p) detail::check_plausible(table, "points", std::abs(value), plausible::coordinate);
@@ -231,27 +236,32 @@ std::size_t wire_named(const TomlTable& table, std::string_view key, const std::
   const std::string name = table.text(key);
   const std::vector<std::string> names = names_of(wires);
   const auto found = std::find(names.begin(), names.end(), name);
-  if (found == names.end()) no_wire(table, key, name, names);
+  if (found == names.end()) {
+    no_wire(table, key, name, names);
+    return 0;
+  }
   return static_cast<std::size_t>(found - names.begin());
 }
 
 wire::WireCoil coil_from(const TomlTable& table, const std::vector<wire::Wire>& wires) {
   table.only({"on", "distance", "length", "inductance", "q", "self_capacitance", "turns", "former", "diameter", "wire",
               "wall", "pitch", "metal", "temperature", "material", "former_wall", "field_share"});
+  const std::size_t before = table.faults();
   wire::WireCoil coil;
   coil.wire = wire_named(table, "on", wires);
   if (table.has("turns")) {
     for (const char* key : {"length", "inductance", "q", "self_capacitance"}) {
       if (table.has(key))
-        table.fail(key, fmt::format("\"{}\" follows from the winding; legal: without it beside \"turns\"", key));
+        table.fault(key, fmt::format("\"{}\" follows from the winding; legal: without it beside \"turns\"", key));
     }
     const double distance_m = plausible_value(table, "distance", plausible::coil_distance);
     const SwitchedCoil wound = wound_from(table);
+    if (table.faults() != before) return coil;  // what follows would be their consequence
     return at(table, "turns", [&] { return whip_coil(wound, coil.wire, distance_m); });
   }
   for (const char* key : {"former", "diameter", "wire", "wall", "pitch", "metal", "temperature", "material",
                           "former_wall", "field_share"}) {
-    if (table.has(key)) table.fail(key, fmt::format("\"{}\" is of a winding; legal: beside its \"turns\"", key));
+    if (table.has(key)) table.fault(key, fmt::format("\"{}\" is of a winding; legal: beside its \"turns\"", key));
   }
   coil.distance_m = plausible_value(table, "distance", plausible::coil_distance);
   coil.length_m = find_plausible(table, "length", plausible::loading_coil_length).value_or(0.0);
@@ -456,41 +466,104 @@ wire::WireCase made_condition(const TomlTable& table, const wire::WhipSet& whip,
   }
 }
 
-std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing& drawn) {
+/// What a [[condition]] says, whatever the wires are.
+struct StatedCondition {
+  std::string name;
+  std::optional<wire::WhipCondition> state;  ///< none: as drawn
+  std::optional<wire::Ground> ground;
+  std::vector<std::string> without;
+  std::optional<double> lying_height_m, drop_distance_m, lean_rad;
+  std::vector<wire::HandContact> contact;  ///< empty: not stated
+};
+
+StatedCondition stated_condition(const TomlTable& table) {
   table.only({"name", "kind", "ground", "lying_height", "drop_distance", "lean_degrees", "without", "contact"});
-  const std::string name = table.text("name"), kind = table.find_text("kind").value_or(std::string(as_drawn));
-  const wire::Ground ground = table.has("ground") ? ground_from(table, "ground") : drawn.ground;
-  const std::vector<std::string> without = table.has("without") ? table.texts("without") : std::vector<std::string>{};
-  if (kind == as_drawn) {
+  StatedCondition c;
+  c.name = table.text("name");
+  const std::string kind = table.find_text("kind").value_or(std::string(as_drawn));
+  const auto* const known = std::find_if(kinds.begin(), kinds.end(), [&](const Kind& k) { return k.name == kind; });
+  if (known != kinds.end())
+    c.state = known->state;
+  else if (kind != as_drawn)
+    table.fault("kind", fmt::format("no condition is of the kind \"{}\"; legal: {}", kind,
+                                    fmt::join(wire_condition_kinds(), ", ")));
+  if (table.has("ground")) c.ground = ground_from(table, "ground");
+  if (c.state && c.ground && c.ground->kind != wire::GroundKind::lossy && !table.faulted("ground"))
+    table.fault("kind", "this \"kind\" needs a lossy ground");
+  if (table.has("without")) c.without = table.texts("without");
+  c.lying_height_m = find_plausible(table, "lying_height", plausible::lying_height);
+  c.drop_distance_m = find_plausible(table, "drop_distance", plausible::drop_distance);
+  if (const auto lean = find_plausible(table, "lean_degrees", plausible::lean_degrees)) c.lean_rad = *lean * pi / 180.0;
+  if (table.has("contact")) c.contact = contact_from(table);
+  if (!c.state && !table.faulted("kind")) {
     for (const std::string_view key : {"lying_height", "drop_distance", "lean_degrees", "contact"}) {
-      if (table.has(key)) table.fail(key, fmt::format("\"{}\" needs another \"kind\" than \"{}\"", key, as_drawn));
+      if (table.has(key)) table.fault(key, fmt::format("\"{}\" needs another \"kind\" than \"{}\"", key, as_drawn));
     }
+  } else if (c.state && table.has("contact") && *c.state != wire::WhipCondition::hand_on_set) {
+    table.fault("contact", "\"contact\" belongs to the \"kind\" \"hand on set\"");
+  }
+  return c;
+}
+
+/// Whether a wire turns back towards where it came from: by more than 120 degrees, over the ground.
+bool folded_back(const wire::Wire& wire) {
+  const std::vector<wire::Vec3>& p = wire.points;
+  for (std::size_t n = 1; n < p.size(); ++n) {
+    const wire::Vec3 piece = wire::detail::operator-(p[n], p[n - 1]);
+    for (std::size_t m = 1; m < n; ++m) {
+      const wire::Vec3 before = wire::detail::operator-(p[m], p[m - 1]);
+      if (piece.x_m * before.x_m + piece.y_m * before.y_m <
+          -0.5 * wire::detail::norm(piece) * wire::detail::norm(before))
+        return true;
+    }
+  }
+  return false;
+}
+
+/// A condition that draws a wire anew draws it straight out, which one that is folded back in its points is not.
+void check_folded(const TomlTable& table, const Drawing& drawn, const wire::Antenna& made) {
+  const wire::Vec3 base = drawn.antenna.wires[drawn.antenna.feed.wire].points.front();
+  for (std::size_t w = 1; w < drawn.trailing.size(); ++w) {
+    const wire::Wire& as_drawn_wire = drawn.antenna.wires[w];
+    if (drawn.trailing[w] || !folded_back(as_drawn_wire)) continue;
+    const auto now = std::find_if(made.wires.begin(), made.wires.end(),
+                                  [&](const wire::Wire& wire) { return wire.name == as_drawn_wire.name; });
+    const auto stays = [&](wire::Vec3 before, wire::Vec3 after) {
+      return wire::detail::same_place({before.x_m - base.x_m, before.y_m - base.y_m, before.z_m}, after);
+    };
+    if (now == made.wires.end() || std::equal(as_drawn_wire.points.begin(), as_drawn_wire.points.end(),
+                                              now->points.begin(), now->points.end(), stays))
+      continue;
+    table.fail("kind",
+               fmt::format("the wire \"{}\" is folded back in its \"points\", and this \"kind\" would draw it straight "
+                           "out; legal: in place of the points its \"length\" with \"doubled_back\", which stays so",
+                           as_drawn_wire.name));
+  }
+}
+
+std::vector<wire::WireCase> condition_from(const TomlTable& table, const StatedCondition& stated,
+                                           const Drawing& drawn) {
+  const std::string& name = stated.name;
+  const wire::Ground ground = stated.ground.value_or(drawn.ground);
+  if (!stated.state) {
     Drawing left = drawn;
-    for (const std::string& gone : without) leave_out(table, gone, left);
+    for (const std::string& gone : stated.without) leave_out(table, gone, left);
     wire::WireCase c = at(table, "name", [&] { return as_it_is(name, std::move(left), drawn.ground); });
     at(table, "ground", [&] { wire::put_on_ground(c, ground); });
-    for (const std::string& gone : without) c.changes.push_back(fmt::format("wire \"{}\" is left out", gone));
+    for (const std::string& gone : stated.without) c.changes.push_back(fmt::format("wire \"{}\" is left out", gone));
     return {std::move(c)};
   }
-  const auto* const known = std::find_if(kinds.begin(), kinds.end(), [&](const Kind& k) { return k.name == kind; });
-  if (known == kinds.end())
-    table.fail("kind", fmt::format("no condition is of the kind \"{}\"; legal: {}", kind,
-                                   fmt::join(wire_condition_kinds(), ", ")));
-  if (table.has("contact") && known->state != wire::WhipCondition::hand_on_set)
-    table.fail("contact", "\"contact\" belongs to the \"kind\" \"hand on set\"");
   wire::WhipSet whip = whip_set_from(table, drawn);
-  if (ground.kind != wire::GroundKind::lossy) table.fail("kind", "this \"kind\" needs a lossy ground");
   std::vector<std::string> changes;
-  if (known->state == wire::WhipCondition::torn_off) {
-    whip.torn = without;
+  if (*stated.state == wire::WhipCondition::torn_off) {
+    whip.torn = stated.without;
   } else {
-    for (const std::string& gone : without) {
+    for (const std::string& gone : stated.without) {
       at(table, "without", [&] { wire::leave_out(whip, gone); });
       changes.push_back(fmt::format("wire \"{}\" is left out", gone));
     }
   }
-  const auto height_m = find_plausible(table, "lying_height", plausible::lying_height),
-             distance_m = find_plausible(table, "drop_distance", plausible::drop_distance);
+  const auto height_m = stated.lying_height_m, distance_m = stated.drop_distance_m;
   for (wire::TrailingWire& t : whip.wires) {
     if (!height_m && !distance_m) break;
     t.drawn.clear();
@@ -500,8 +573,7 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
     changes.push_back(
         fmt::format("wire \"{}\" lies at {:.4g} m from {:.4g} m on", t.name, t.lying_height_m, t.drop_distance_m));
   }
-  if (const auto lean = find_plausible(table, "lean_degrees", plausible::lean_degrees))
-    whip.lean_rad = *lean * pi / 180.0;
+  whip.lean_rad = stated.lean_rad.value_or(whip.lean_rad);
 
   struct Named {
     std::string name;
@@ -509,27 +581,29 @@ std::vector<wire::WireCase> condition_from(const TomlTable& table, const Drawing
     bool of_range = false, end = false;
   };
   std::vector<Named> contacts;
-  if (known->state != wire::WhipCondition::hand_on_set) {
+  if (*stated.state != wire::WhipCondition::hand_on_set) {
     contacts = {{name, {}}};
-  } else if (!table.has("contact")) {
+  } else if (stated.contact.empty()) {
     for (const wire::NamedContact& usual : wire::hand_contacts())
       contacts.push_back({fmt::format("{}: {}", name, usual.name), usual.contact});
   } else {
-    const std::vector<wire::HandContact> stated = contact_from(table);
-    contacts = {{name, stated.front(), stated.size() > 1}};
-    for (std::size_t n = 1; n < stated.size(); ++n)
-      contacts.push_back({fmt::format("{}, contact {}", name, print_quantity(stated[n].resistance_ohm, Unit::ohm)),
-                          stated[n], true, true});
+    contacts = {{name, stated.contact.front(), stated.contact.size() > 1}};
+    for (std::size_t n = 1; n < stated.contact.size(); ++n) {
+      const wire::HandContact& end = stated.contact[n];
+      contacts.push_back(
+          {fmt::format("{}, contact {}", name, print_quantity(end.resistance_ohm, Unit::ohm)), end, true, true});
+    }
   }
   std::vector<wire::WireCase> cases;
   for (const Named& n : contacts) {
     whip.contact = n.contact;
-    wire::WireCase c = made_condition(table, whip, known->state);
+    wire::WireCase c = made_condition(table, whip, *stated.state);
+    check_folded(table, drawn, c.antenna);
     c.name = n.name;
     if (n.of_range) c.contact_ohm = n.contact.resistance_ohm;
     if (n.end) c.corner_of = name;
     c.changes.insert(c.changes.begin(), changes.begin(), changes.end());
-    if (table.has("ground")) at(table, "ground", [&] { wire::put_on_ground(c, ground); });
+    if (stated.ground) at(table, "ground", [&] { wire::put_on_ground(c, ground); });
     cases.push_back(std::move(c));
   }
   return cases;
@@ -567,8 +641,12 @@ void hang_wires(const std::vector<TomlTable>& tables, Drawing& drawn) {
 }  // namespace
 
 wire::Ground ground_from(const TomlTable& parent, std::string_view key) {
-  if (parent.is_text(key)) return at(parent, key, [&] { return wire::ground_by_name(parent.text(key)); });
-  return ground_table(parent.table(key));
+  wire::Ground ground;
+  parent.item([&] {
+    ground = parent.is_text(key) ? at(parent, key, [&] { return wire::ground_by_name(parent.text(key)); })
+                                 : ground_table(parent.table(key));
+  });
+  return ground;
 }
 
 std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOptions& options) {
@@ -590,10 +668,10 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOpt
       StatedWire stated = wire_from(table);
       const std::string& name = stated.wire.name;
       for (const wire::Wire& other : drawn.antenna.wires) {
-        if (other.name == name) table.fail("name", fmt::format("the name \"{}\" is taken", name));
+        if (other.name == name) table.fault("name", fmt::format("the name \"{}\" is taken", name));
       }
       if (drawn.set && is_of(name, wire::set_wires(*drawn.set)))
-        table.fail("name", fmt::format("the name \"{}\" is taken by [set]", name));
+        table.fault("name", fmt::format("the name \"{}\" is taken by [set]", name));
       drawn.antenna.wires.push_back(std::move(stated.wire));
       drawn.trailing.push_back(std::move(stated.trailing));
     });
@@ -622,6 +700,14 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOpt
     }
     for (const TomlTable& table : document.tables("lump"))
       table.item([&] { drawn.lumps.push_back(lump_from(table, with_parts)); });
+  }
+  const std::vector<TomlTable> conditions = document.tables("condition");
+  std::vector<StatedCondition> stated;
+  for (const TomlTable& table : conditions) {
+    stated.push_back(stated_condition(table));
+    const auto same = [&](const StatedCondition& c) { return c.name == stated.back().name; };
+    if (std::any_of(stated.begin(), stated.end() - 1, same))
+      table.fault("name", fmt::format("the name \"{}\" is taken", stated.back().name));
   }
   document.finish(others);  // conditions are made from the drawing
   hang_wires(wires, drawn);
@@ -663,9 +749,11 @@ std::vector<wire::WireCase> wires_from(const TomlTable& document, const WiresOpt
       }
     }
   };
-  const std::vector<TomlTable> conditions = document.tables("condition");
-  for (const TomlTable& table : conditions)
-    table.item([&] { add_all(table, [&](const Drawing& drawing) { return condition_from(table, drawing); }); });
+  for (std::size_t n = 0; n < conditions.size(); ++n) {
+    const TomlTable& table = conditions[n];
+    table.item(
+        [&] { add_all(table, [&](const Drawing& drawing) { return condition_from(table, stated[n], drawing); }); });
+  }
   if (conditions.empty()) {
     add_all(document, [](const Drawing& drawing) {
       return std::vector{as_it_is(std::string(as_drawn), drawing, drawing.ground)};
