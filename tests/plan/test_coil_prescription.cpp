@@ -163,3 +163,52 @@ whip = { coil = "loading", distance = "1.2 m" }
   CHECK(c.current_a_rms > 0.5 * feed_a);
   CHECK(c.current_a_rms < 1.1 * feed_a);
 }
+
+TEST_CASE("a coil that the plan states by its inductance is wound to it, on the former given") {
+  station::Station s = two_conditions();
+  station::Arrangement once = arrangement("once", station::ArrangementKind::base_coil), by_hand = once;
+  by_hand.name = "by hand";
+  by_hand.trim = station::Trim::tap;
+  s.arrangements = {arrangement("straight", station::ArrangementKind::straight), once, by_hand};
+  const Plan plan = make_plan(s, {}, 0, false);
+  CHECK(arrangements_of_parts(s) == std::vector<std::size_t>{1, 2});
+  const std::optional<std::size_t> taken = arrangement_to_wind(s, plan);
+  REQUIRE(taken);
+  for (const std::size_t n : arrangements_of_parts(s)) {
+    const std::vector<PartToWind> parts = parts_to_wind(s, plan, n, {});
+    REQUIRE(parts.size() >= 2);
+    coil::DesignRequest request;
+    request.winding = coil::plain_winding(1.0, 51e-3, 2e-3, 1e-3);
+    request.tap_step_turns = 0.25;
+    for (const PartToWind& part : parts) request.bands.push_back(part.target);
+    const coil::CoilDesign design = coil::design_coil(request);
+    const CoilPrescription p = prescription_of_parts(s, plan, n, parts, design, 150.0, {}, {});
+    CHECK(p.coil.empty());
+    CHECK(p.arrangements == std::vector<std::string>{s.arrangements[n].name});
+    REQUIRE(p.settings.size() == 4);
+    std::size_t wound = 0;
+    for (const CoilSetting& c : p.settings) {
+      INFO(c.band << ", " << c.arrangement << ", " << c.condition);
+      const ConditionResult& planned =
+          plan.bands[c.band == "40 m" ? 0 : 1].arrangements[n].conditions[c.condition == "dry" ? 0 : 1];
+      CHECK(c.swr == planned.worst_swr);
+      REQUIRE(c.setting.elements.size() == planned.setting.elements.size());
+      for (std::size_t e = 0; e < c.setting.elements.size(); ++e)
+        CHECK(network::value_si(c.setting.elements[e].part) == network::value_si(planned.setting.elements[e].part));
+      if (!c.wound) continue;
+      ++wound;
+      REQUIRE(c.planned_h);
+      CHECK(*c.planned_h == network::value_si(c.setting.elements[*c.wound].part));
+      // The turns in use show the plan's reactance, to what the far end's capacitance and a quarter of a turn make of it.
+      REQUIRE(c.point);
+      const double x_ohm = network::impedance(c.setting.elements[*c.wound].part, c.frequency_hz).imag();
+      CHECK(std::abs(c.left_ohm) <= 0.25 * x_ohm / *c.setting.tap_turns * 2.5);
+      CHECK(c.point->z_ohm.imag() == Approx(x_ohm).epsilon(0.1));
+      CHECK(c.current_a_rms > 0.0);
+      for (const OwnWinding& own : c.windings)
+        CHECK(own.inductance_h == Approx(network::value_si(c.setting.elements[own.element].part)).epsilon(0.15));
+    }
+    CHECK(wound == parts.size());
+    CHECK_THROWS_AS(prescription_of_parts(s, plan, n, {}, design, 150.0, {}, {}), DomainError);
+  }
+}

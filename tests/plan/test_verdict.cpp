@@ -117,6 +117,28 @@ std::vector<Row> rows() {
   s.decision.audible_db = 3.0;
   add("nobody hears that", s, Choice::fixed, "coil", "no ear tells it from tuner");
 
+  s = bare_station({14.0, -230.0});
+  coil.name = "thin coil";
+  coil.parts.stock.inductor_loss.q = 60.0;
+  station::Arrangement far = arrangement("good coil, long cable", ArrangementKind::base_coil);
+  far.parts.stock.inductor_loss.q = 400.0;
+  far.cable_before = line("long", "RG-174", 12.5);
+  s.arrangements = {coil, far};
+  s.decision.audible_db = 0.0;
+  add("a rank that no temperature turns is decided", s, Choice::fixed, "thin coil", "take thin coil");
+  s.uncertainty.temperature_c = {-20.0, 60.0};
+  add("a temperature that turns the rank leaves it undecided", s, Choice::undecided, "thin coil",
+      "Measure how warm the coil gets");
+
+  s = bare_station(50.0);
+  set_loads(s, {resonant("dry", 25.0, 25.0)});
+  s.transmitter.swr_limit = 1.1;
+  s.arrangements = {arrangement("straight", ArrangementKind::straight)};
+  add("a length as stated holds", s, Choice::fixed, "straight", "take straight");
+  s.uncertainty.lengths = 0.02;  // 9 ohm of reactance: SWR 1.2
+  add("lengths that break the SWR limit leave it undecided", s, Choice::undecided, "straight",
+      "Measure the lengths of whip and wire");
+
   s = bare_station(50.0);
   two_antennas(s, patterned("dry", 50.0, 0.1, 0.4), patterned("dry", 40.0, 0.5, 0.1));
   add("rank is towards the path where one is known", s, Choice::fixed, "on the first",

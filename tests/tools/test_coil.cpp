@@ -390,6 +390,7 @@ TEST_CASE("a band-switched coil is designed from a station") {
   CHECK(json.at("status") == "found");
   REQUIRE(json.at("bands").size() == 4);
   const double all = json.at("coil").at("turns");
+  int trims = 0;
   for (const auto& band : json.at("bands")) {
     const double turns = band.at("turns");
     CHECK((turns > 0.0 && turns <= all && turns == std::floor(turns)));
@@ -400,11 +401,14 @@ TEST_CASE("a band-switched coil is designed from a station") {
     // The neighbouring turn leaves more: a turn of this coil has more than twice the residual reactance here.
     CHECK(std::abs(chosen.at("residual_ohm").get<double>()) <
           0.5 * std::abs(band.at("load_ohm").at(1).get<double>()) / turns * 2.5);
-    CHECK((chosen.at("residual_ohm").get<double>() > 0.0 ? chosen.at("series_trim_f") : chosen.at("shunt_trim_f"))
-              .get<double>() > 0.0);
+    const double trim_f =
+        chosen.at(chosen.at("residual_ohm").get<double>() > 0.0 ? "series_trim_f" : "shunt_trim_f").get<double>();
+    CHECK((trim_f == 0.0 || (trim_f >= 2e-12 && trim_f <= 20e-9)));  // what can be bought, or none
+    trims += trim_f > 0.0 ? 1 : 0;
     // Too much reactance asks for a shorter whip.
     CHECK(chosen.at("residual_ohm").get<double>() * chosen.at("whip_trim_m").get<double>() < 0.0);
   }
+  CHECK(trims > 0);
   CHECK(json.at("bands").at(0).at("turns") == all);  // 40 m dry needs most
   CHECK(folder.run("stile-coil --station s.toml --condition wet --json").json().at("bands").size() == 2);
   const Run csv = folder.run("stile-coil --station s.toml --csv");
@@ -606,10 +610,14 @@ TEST_CASE("plan, coil tool, build sheet and template name the same turns, taps a
   programs::fs::copy(STILE_EXAMPLES_FOLDER, folder.file("examples"), programs::fs::copy_options::recursive);
   folder.write("found.toml", station() + uses_coil);
   folder.write("stated.toml", station(stated_coil) + uses_coil);
-  for (const std::string file : {"examples/moor/coil.toml", "found.toml", "stated.toml"}) {
+  for (const std::string file :
+       {"examples/moor/coil.toml", "examples/moor/station.toml", "found.toml", "stated.toml"}) {
     INFO(file);
+    const bool of_parts =
+        file == "examples/moor/station.toml";  // which states no coil, so that a former is given: no search
     const Run planned = folder.run("stile-plan " + file + " --json --quiet"),
               wound = folder.run("stile-coil --station " + file +
+                                 (of_parts ? " --former 50mm --wire 1mm --pitch 2mm" : "") +
                                  " --json --quiet --build-sheet sheet.txt --template template.svg");
     REQUIRE(planned.status <= 1);
     REQUIRE(wound.status <= 1);
@@ -642,8 +650,17 @@ TEST_CASE("plan, coil tool, build sheet and template name the same turns, taps a
                   beside_coil.push_back(e.at("value_text"));
               }
               CHECK(c.at("worst_swr") == setting.at("swr"));
-              if (turns > 0.0)
+              if (turns == 0.0) continue;
+              if (!setting.contains("planned_inductance_h")) {  // the station's coil
                 CHECK(c.at("elements").dump().find(fmt::format("coil (turn {:g}", turns)) != std::string::npos);
+                continue;
+              }
+              // The plan's inductance, and turns that show its reactance to half a step.
+              const double planned_h = setting.at("planned_inductance_h");
+              CHECK(c.at("elements").dump().find(fmt::format("\"value\":{}", nlohmann::json(planned_h).dump())) !=
+                    std::string::npos);
+              const double x_ohm = 2.0 * std::acos(-1.0) * band.at("frequency_hz").get<double>() * planned_h;
+              CHECK(std::abs(setting.at("left_ohm").get<double>()) <= 0.5 * x_ohm);
             }
           }
         }
@@ -672,6 +689,80 @@ TEST_CASE("plan, coil tool, build sheet and template name the same turns, taps a
     CHECK(compared >= 8);
   }
   CHECK(folder.run("stile-coil --station stated.toml --json --quiet").json().at("coil").at("turns") == 40.0);
+}
+
+TEST_CASE("the coil tool winds the inductances of the plan and says which arrangement it winds") {
+  const Folder folder;
+  folder.write("s.toml", station("") + R"([parts]
+capacitor_series = "E12"
+[[arrangement]]
+name = "once"
+kind = "base coil"
+[[arrangement]]
+name = "by hand"
+kind = "base coil"
+trim = "tap"
+)");
+  const std::string former = "stile-coil --station s.toml --quiet --former 50mm --wire 1mm --pitch 2mm ";
+  const Run text = folder.run(former + "--arrangement once --build-sheet sheet.txt");
+  INFO(text.err << text.out);
+  REQUIRE(text.status <= 1);
+  const std::string sheet = programs::content(folder.file("sheet.txt"));
+  for (const std::string& said : {text.out, sheet}) {
+    const std::string line = std::regex_replace(said, std::regex("\\s+"), " ");
+    CHECK(line.find("This winds the plan's arrangement \"once\"") != std::string::npos);
+    CHECK(line.find("Alternatives of the plan, not wound here: \"by hand\"") != std::string::npos);
+    CHECK(line.find("Plan's coil") != std::string::npos);
+  }
+  const auto coil = folder.run(former + "--arrangement once --json").json();
+  CHECK(coil.at("arrangement") == "once");
+  CHECK(coil.at("alternatives").at(0) == "by hand");
+  const auto plan = folder.run("stile-plan s.toml --json --quiet").json();
+  std::size_t coils = 0;
+  for (const auto& band : coil.at("bands")) {
+    for (const auto& e : band.at("settings").at(0).at("elements")) {
+      if (e.at("kind") != "inductor") continue;
+      ++coils;
+      INFO(band.at("band") << " " << e.dump());
+      CHECK(e.at("turns").get<double>() > 0.0);
+      const double h = e.at("value");
+      CHECK(plan.dump().find(nlohmann::json(h).dump()) != std::string::npos);
+    }
+  }
+  CHECK(coils >= 4);
+  CHECK(folder.run(former + "--arrangement none").err.find("legal: \"once\" \"by hand\"") != std::string::npos);
+  CHECK(folder.run(former + "--step any").out.find("Unused turns open or shorted, both computed") != std::string::npos);
+}
+
+TEST_CASE("a design of its own proposes no part that the plan would not") {
+  const Folder folder;
+  const auto limited = [&](const std::string& parts) {
+    folder.write("s.toml", station() + parts + "[[arrangement]]\nname = \"l\"\nkind = \"L network\"\n");
+    std::vector<double> capacitors, coils;
+    const auto design = folder.run("stile-coil --station s.toml --step any --json").json();
+    for (const auto& band : design.at("bands")) {
+      for (const char* way : {"open", "shorted"}) {
+        for (const char* trim : {"series_trim_f", "shunt_trim_f"}) {
+          if (band.at(way).at(trim).get<double>() != 0.0) capacitors.push_back(band.at(way).at(trim));
+        }
+      }
+      for (const auto& step : band.at("steps")) {
+        if (!step.at("possible").get<bool>()) continue;
+        if (step.at("kind") == "shunt capacitor") capacitors.push_back(step.at("capacitance_f"));
+        if (step.at("kind") == "shunt coil") coils.push_back(step.at("inductance_h"));
+      }
+    }
+    return std::pair{capacitors, coils};
+  };
+  const auto [capacitors, coils] = limited("");
+  CHECK(capacitors.size() >= 4);
+  CHECK(coils.size() >= 2);
+  for (const double c : capacitors) CHECK((c >= 2e-12 && c <= 20e-9));
+  for (const double l : coils) CHECK((l >= 10e-9 && l <= 200e-6));
+  const auto [narrow, none] =
+      limited("[parts]\ncapacitor_range = [\"100 pF\", \"1 nF\"]\ninductor_range = [\"100 uH\", \"110 uH\"]\n");
+  for (const double c : narrow) CHECK((c >= 100e-12 && c <= 1e-9));
+  CHECK(none.empty());
 }
 
 TEST_CASE("plan, coil tool, build sheet and template name the same taps of an autotransformer") {

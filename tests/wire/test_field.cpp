@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <utility>
+
 #include <catch2/catch.hpp>
 
 #include <stile/base/range.hpp>
@@ -60,6 +62,34 @@ Antenna ring(const std::vector<Vec3>& directions) {
   return a;
 }
 
+const Ground garden_soil = lossy_ground(10.0, 2e-3);
+
+/// The dipole of dipole_80m_at_1m.csv.
+Antenna garden_dipole(double leg_m) {
+  Antenna a = dipole(leg_m, 0.00113, 0.02, 1.0, false);
+  for (Wire& w : a.wires) {
+    w.conductivity_s_m = 5.8e7;
+    w.insulation = Insulation{0.0008, 4.0};
+  }
+  return a;
+}
+
+double garden_swr(const Antenna& a, double frequency_hz) {
+  const cdouble z = solve_antenna(a, garden_soil, frequency_hz).feed_ohm;
+  const double mirror = std::abs((z - 50.0) / (z + 50.0));
+  return (1.0 + mirror) / (1.0 - mirror);
+}
+
+/// Where the SWR is least in steps of 10 kHz, and how much it is there.
+std::pair<double, double> least_swr(const Antenna& a, double from_hz) {
+  std::pair<double, double> best{0.0, 100.0};
+  for (int n = 0; n <= 12; ++n) {
+    const double f = from_hz + 0.01e6 * n, swr = garden_swr(a, f);
+    if (swr < best.second) best = {f, swr};
+  }
+  return best;
+}
+
 }  // namespace
 
 TEST_CASE("a wire doubled back on the ground resonates within 1 percent of the measurement, misfits of 1 to 14 percent "
@@ -110,23 +140,36 @@ TEST_CASE("a dragged wire of 20 m practice is as long as computed on dry soil") 
 
 TEST_CASE("a dipole a metre above a garden has its least SWR 3 percent below the measured frequency") {
   const Table t = reference("dipole_80m_at_1m.csv");
-  Antenna a = dipole(19.0, 0.00113, 0.02, 1.0, false);
-  for (Wire& w : a.wires) {
-    w.conductivity_s_m = 5.8e7;
-    w.insulation = Insulation{0.0008, 4.0};
-  }
-  double best = 100.0, at = 0.0;
-  for (int n = 0; n <= 12; ++n) {
-    const double f = 3.50e6 + 0.01e6 * n;
-    const cdouble z = solve_antenna(a, lossy_ground(10.0, 2e-3), f).feed_ohm;
-    const double mirror = std::abs((z - 50.0) / (z + 50.0)), swr = (1.0 + mirror) / (1.0 - mirror);
-    if (swr < best) best = swr, at = f;
-  }
+  const auto [at, best] = least_swr(garden_dipole(19.0), 3.50e6);
   INFO(at << " " << best << ", measured " << t.number(0, "measured") << " and " << t.number(1, "measured"));
-  CHECK(std::abs(1e-6 * at - 3.56) <= 0.011);  // computed_soil_10_2
-  CHECK(std::abs(best - 1.80) <= 0.02);
+  CHECK(std::abs(1e-6 * at - t.number(0, "computed_soil_10_2")) <= 0.011);
+  CHECK(std::abs(best - t.number(1, "computed_soil_10_2")) <= 0.02);
   CHECK(std::abs(best - t.number(1, "measured")) <= 0.05);
   CHECK(std::abs(1e-6 * at / t.number(0, "measured") - 1.0 + 0.031) <= 0.003);  // the error seen: -3.1 percent
+  // With legs of 20 m the page says "slightly below 3.5": 3.38 with the same shift is 3.49.
+  const double longer = least_swr(garden_dipole(20.0), 3.32e6).first;
+  CHECK(std::abs(1e-6 * longer - t.number(6, "computed_soil_10_2")) <= 0.011);
+  CHECK(std::abs(1e-6 * longer / (1.0 - 0.031) - 3.49) <= 0.015);
+}
+
+TEST_CASE(
+    "beside its least SWR the dipole above a garden shows the shifted curve, its reactance 22 percent steeper, as "
+    "misfits kept in sight") {
+  // The measured curve stands 3.1 percent higher, and is wider: feed cable and trees are not modelled. So the three SWR meet what
+  // was computed, and not what was measured; the error seen is asserted.
+  const Table t = reference("dipole_80m_at_1m.csv");
+  const Antenna a = garden_dipole(19.0);
+  for (const auto& [row, seen] : {std::pair{2U, -0.27}, std::pair{3U, 0.48}, std::pair{4U, 0.72}}) {
+    const double swr = garden_swr(a, 1e6 * t.number(row, "frequency_mhz"));
+    INFO(t.number(row, "frequency_mhz") << " MHz: " << swr << ", measured " << t.number(row, "measured"));
+    CHECK(std::abs(swr - t.number(row, "computed_soil_10_2")) <= 0.02);
+    CHECK(std::abs(swr / t.number(row, "measured") - 1.0 - seen) <= 0.02);
+  }
+  const auto x_ohm = [&](double f) { return solve_antenna(a, garden_soil, f).feed_ohm.imag(); };
+  const double slope = x_ohm(3.575e6) - x_ohm(3.565e6);  // over 10 kHz about X = 0, ohm
+  INFO("slope " << 100.0 * slope << " ohm/MHz, derived from the measurement " << t.number(5, "measured"));
+  CHECK(std::abs(100.0 * slope - t.number(5, "computed_soil_10_2")) <= 4.0);
+  CHECK(std::abs(100.0 * slope / t.number(5, "measured") - 1.22) <= 0.01);
 }
 
 TEST_CASE("thirty-two radials of a ring resonate 7 percent above the measurement") {

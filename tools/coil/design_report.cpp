@@ -221,9 +221,7 @@ std::string design_text(const DesignCase& c) {
   text += winding_text(c.design.winding) + fmt::format("; wire {}, {:.4g} g\n",
                                                        print_quantity(wire_length_m(c.design.winding), Unit::metre),
                                                        1e3 * coil::wire_mass_kg(c.design.winding));
-  if (c.tried > 0)
-    text += fmt::format("Best of {} coils tried ({} were too long, too heavy or could not reach every band).\n",
-                        c.tried, c.refused);
+  if (c.tried > 0) text += search_text(c.tried, c.refused);
   text += fmt::format("Taps at every {:g} turn. Contacts {}, leads {}, switch of unused turns {}.\n\n",
                       c.request.tap_step_turns, print_quantity(c.request.contact_ohm, Unit::ohm),
                       print_quantity(c.request.lead_inductance_h, Unit::henry),
@@ -274,6 +272,11 @@ std::string design_text(const DesignCase& c) {
   for (const std::string& warning : warnings) text += wrapped("Warning: " + warning + ".", 0, 112);
   text += "\n" + wrapped(std::string("How far to trust it. ") + coil_accuracy, 0, 112);
   return text + "\n" + cautions_in_short(c.cautions);
+}
+
+std::string search_text(int tried, int refused) {
+  return fmt::format("Best of {} coils tried ({} were too long, too heavy or could not reach every band).\n", tried,
+                     refused);
 }
 
 std::string failed_search_text(const DesignCase& c) {

@@ -41,6 +41,9 @@ const coil::ResistanceStep& best_step(const DesignCase& c, const coil::BandDesig
 /// What does not hold, on one line; empty: everything does.
 std::string design_failure(const DesignCase& c);
 
+/// What a search for the best coil tried.
+std::string search_text(int tried, int refused);
+
 /// A search in which no coil served: status and what was tried and refused.
 std::string failed_search_text(const DesignCase& c);
 std::string failed_search_json(const DesignCase& c);

@@ -9,6 +9,7 @@
 #include <stile/coil/ratings.hpp>
 #include <stile/coil/turns.hpp>
 #include <stile/plan/coil_prescription.hpp>
+#include <stile/station/arrangement_kind.hpp>
 #include <stile/station/solve_loads.hpp>
 #include <stile/station/station.hpp>
 #include <stile/station/wound.hpp>
@@ -66,11 +67,14 @@ Description describe_tool() {
             "at the start of the wire, A rms: for voltages, heat and temperature; default: none of these"},
            reading({"--station", "FILE",
                     "the coil that arrangements of a station file use, as stile-plan sets it: the same turns, taps and "
-                    "parts. "
-                    "Where none uses it, or an option changes the coil, a design for the file's bands, loads and "
-                    "transmitter; "
+                    "parts. Where none uses a coil of the file, that of a base coil or an L network: the plan's "
+                    "inductances, as taps of the former that options or a search give. "
+                    "Where there is neither, or an option changes the coil, a design for the file's bands, loads and "
+                    "transmitter, of parts within the limits of the file's [parts]; "
                     "- is standard input"}),
-           {"--arrangement", "NAME", "the one that counts; default: all that use the coil"},
+           {"--arrangement", "NAME",
+            "the one that counts; default: all that use the coil; of base coils and L networks the one that the plan "
+            "takes on most bands"},
            {"--every-point", "", "solve the station's antennas of wires at each frequency, as in stile-plan"},
            {"--condition", "NAME", "of the loads; may be repeated; default: all of the file", true},
            {"--coil", "NAME",
@@ -81,15 +85,16 @@ Description describe_tool() {
            {"--longest", "L", "search: of the winding, m, > 0; default 150 mm"},
            {"--heaviest", "M", "search: of the wire, as 120g, > 0; default 150 g"},
            {"--tap-step", "N",
-            "taps (and --inductance) at whole, half or quarter turns: 1, 0.5 or 0.25; default 1 (0.25)"},
+            "taps (and --inductance) at whole, half or quarter turns: 1, 0.5 or 0.25; default 1 (0.25, as for the "
+            "plan's inductances)"},
            {"--most-turns", "N", "limit of the search for turns, 1 to 400; default 150"},
            {"--switch-resistance", "R", "of the switch that shorts unused turns, ohm, >= 0; default 0"},
            {"--contact-resistance", "R",
             "in series with the coil, ohm, >= 0; default that of the file's coil, 0.05 where it has none"},
            {"--lead-inductance", "L", "in series with the coil, H, >= 0; default 0"},
            {"--step", "NAME",
-            "from what is left to the transmitter: any, none, shunt coil, shunt capacitor or autotransformer; default "
-            "any, the best on each band"},
+            "a design of its own, and from what is left to the transmitter: any, none, shunt coil, shunt capacitor or "
+            "autotransformer; default any, the best on each band"},
            {"--whip-length", "L",
             "of the whip, m: for the trim by its length (its capacitance is taken to grow with the length)"}}) {
     d.options.push_back(option);
@@ -341,13 +346,11 @@ std::vector<const station::Condition*> chosen_conditions(const Arguments& argume
   return chosen;
 }
 
-/// That of the antenna for which an arrangement uses the coil; of the first one when none does.
-const load::Load& load_in(const station::Station& station, const station::SwitchedCoil* coil,
-                          const station::Condition& condition) {
+/// The first that uses the coil, the first of all when none does.
+const station::Arrangement& user_of(const station::Station& station, const station::SwitchedCoil* coil) {
   const auto uses = std::find_if(station.arrangements.begin(), station.arrangements.end(),
                                  [&](const auto& a) { return coil != nullptr && station::winds_coil(a, coil->name); });
-  const auto index = static_cast<std::size_t>(&condition - station.conditions.data());
-  return station::load_of(station, uses != station.arrangements.end() ? *uses : station.arrangements.front(), index);
+  return uses != station.arrangements.end() ? *uses : station.arrangements.front();
 }
 
 /// True when an arrangement of the station uses the coil.
@@ -372,14 +375,15 @@ std::vector<std::string> names_of(const std::vector<const station::Condition*>& 
   return names;
 }
 
-/// One target for each band and condition, with the loads of the antenna at the coil.
-std::vector<coil::BandTarget> targets(const station::Station& station, const station::SwitchedCoil* coil,
+/// One target for each band and condition, with the loads of an arrangement's antenna.
+std::vector<coil::BandTarget> targets(const station::Station& station, const station::Arrangement& arrangement,
                                       const std::vector<const station::Condition*>& conditions,
                                       const std::optional<double>& whip_m) {
   std::vector<coil::BandTarget> list;
   for (const station::Band& band : station.bands) {
     for (const station::Condition* condition : conditions) {
-      const load::Load& load = load_in(station, coil, *condition);
+      const auto index = static_cast<std::size_t>(condition - station.conditions.data());
+      const load::Load& load = station::load_of(station, arrangement, index);
       const cdouble z = load::load_impedance(load, band.design_hz);
       list.push_back({target_name({band.name, condition->name, {}}), band.design_hz, z,
                       load::load_reactance_slope_ohm_per_hz(load, band.design_hz),
@@ -387,6 +391,15 @@ std::vector<coil::BandTarget> targets(const station::Station& station, const sta
     }
   }
   return list;
+}
+
+/// What can be bought or wound: the plan's own limits, of the first arrangement that takes parts.
+void limit_parts(const station::Station& station, coil::DesignRequest& request) {
+  const auto takes = std::find_if(station.arrangements.begin(), station.arrangements.end(),
+                                  [](const auto& a) { return station::describe_kind(a.kind).takes_parts; });
+  const match::PartStock stock = takes != station.arrangements.end() ? takes->parts.stock : match::PartStock{};
+  request.capacitance_f = {stock.least_capacitance_f, stock.most_capacitance_f};
+  request.inductance_h = {stock.least_inductance_h, stock.most_inductance_h};
 }
 
 safety::CautionCase caution_case(const station::Station& station) {
@@ -416,6 +429,31 @@ std::string add_known_chart(const std::optional<plots::Chart>& chart, const std:
 /// Two reasons in one line; either may be empty.
 std::string joined(const std::string& one, const std::string& other) {
   return one + (one.empty() || other.empty() ? "" : "; ") + other;
+}
+
+/// Cautions, charts, sheets and the result. @return  what does not hold
+std::string write_prescription(const Description& description, const Arguments& arguments, const Files& files,
+                               const std::string& show, Format format, const station::Station& station,
+                               PrescriptionCase& c) {
+  safety::CautionCase facts = caution_case(station);
+  for (const plan::CoilSetting& s : c.prescribed.settings) {
+    if (s.load_voltage_v_peak <= facts.load_voltage_v_peak) continue;
+    facts.load_voltage_v_peak = s.load_voltage_v_peak;
+    facts.load_voltage_where = fmt::format("{}, {}, {}", s.band, s.condition, s.arrangement);
+  }
+  c.cautions = safety::cautions(facts);
+  Outputs outputs;
+  std::string missing;  // the result is worth more than its picture
+  if (!files.charts.empty()) {
+    const auto chart = show == "voltage" ? prescription_voltage_chart(c) : prescription_taps_chart(c);
+    missing = add_known_chart(chart, files.charts, description, arguments, outputs);
+  }
+  add_sheets(files, prescription_sheet(c, files.lead_m), description, arguments, outputs);
+  outputs.add(arguments.output(), format == Format::json  ? prescription_json(c)
+                                  : format == Format::csv ? prescription_csv(c)
+                                                          : prescription_text(c));
+  outputs.commit();
+  return joined(missing, prescription_failure(c));
 }
 
 /// A coil of the station as its plan sets it.
@@ -456,30 +494,92 @@ std::string prescribe(const Description& description, const Arguments& arguments
   r.contact_ohm = coil.contact_ohm;
   r.lead_inductance_h = coil.lead_inductance_h;
   r.transmitter_ohm = station.transmitter.source.z_ohm.real();
-  r.bands = targets(station, &coil, conditions, {});
+  limit_parts(station, r);
+  r.bands = targets(station, user_of(station, &coil), conditions, {});
   const std::vector<plan::CoilSetting>& settings = c.prescribed.settings;
   const bool part_way = std::any_of(settings.begin(), settings.end(), [](const auto& s) { return s.part_way; });
   if (format == Format::json && !part_way) c.alternatives = coil::design_coil(r);
 
-  safety::CautionCase facts = caution_case(station);
-  for (const plan::CoilSetting& s : c.prescribed.settings) {
-    if (s.load_voltage_v_peak <= facts.load_voltage_v_peak) continue;
-    facts.load_voltage_v_peak = s.load_voltage_v_peak;
-    facts.load_voltage_where = fmt::format("{}, {}, {}", s.band, s.condition, s.arrangement);
+  return write_prescription(description, arguments, files, show, format, station, c);
+}
+
+/// Everything of a request but its winding and bands, as options or the file's coil give it.
+void read_request(const Arguments& arguments, const station::Station& station, const station::SwitchedCoil* coil,
+                  double usual_tap_step, coil::DesignRequest& r) {
+  r.tap_step_turns = tap_step(arguments, coil != nullptr ? coil->tap_step_turns : usual_tap_step);
+  r.most_turns = most_turns(arguments);
+  r.switch_ohm = arguments.not_negative("--switch-resistance", Unit::ohm, coil != nullptr ? coil->switch_ohm : 0.0);
+  r.contact_ohm = arguments.not_negative("--contact-resistance", Unit::ohm, coil != nullptr ? coil->contact_ohm : 0.05);
+  r.lead_inductance_h =
+      arguments.not_negative("--lead-inductance", Unit::henry, coil != nullptr ? coil->lead_inductance_h : 0.0);
+  r.transmitter_ohm = station.transmitter.source.z_ohm.real();
+  limit_parts(station, r);
+}
+
+constexpr double longest_m = 0.15, heaviest_kg = 0.15;  // of a search, where no option says otherwise
+
+/// Designs the coil that options or the file's coil give, or the best of a search; of that also what was tried. False: no coil of
+/// the search serves.
+bool find_winding(const Arguments& arguments, const station::SwitchedCoil* coil, DesignCase& c) {
+  coil::DesignRequest& r = c.request;
+  // A list, or nothing stated, is a search; one former, one wire and a pitch are a design on them.
+  const bool lists = arguments.has("--spacing") ||
+                     arguments.text("--former").value_or("").find(',') != std::string::npos ||
+                     arguments.text("--wire").value_or("").find(',') != std::string::npos;
+  const bool given = coil != nullptr || ((arguments.has("--former") || arguments.has("--diameter")) &&
+                                         arguments.has("--wire") && arguments.has("--pitch"));
+  if (lists || !given) {
+    for (const char* option : {"--pitch", "--diameter", "--last-pitch", "--wall", "--material", "--field-share",
+                               "--former-wall", "--plane", "--soil", "--beside", "--can", "--near-metal", "--coil"}) {
+      if (arguments.has(option)) {
+        throw UsageError(fmt::format("{}: a search varies former, wire and spacing; legal: --former LIST --wire LIST "
+                                     "--spacing LIST, --metal, --temperature",
+                                     option));
+      }
+    }
+    coil::DesignSpace space;
+    space.former_diameter_m = read_list(arguments, "--former", Unit::metre, {25e-3, 32e-3, 40e-3, 50e-3});
+    space.wire_diameter_m = read_list(arguments, "--wire", Unit::metre, {0.8e-3, 1e-3, 1.5e-3});
+    space.wire_over_pitch = read_list(arguments, "--spacing", Unit::one, {0.4, 0.5, 0.6});
+    space.longest_m = arguments.positive("--longest", Unit::metre, longest_m);
+    space.heaviest_kg = read_mass(arguments, "--heaviest", heaviest_kg);
+    coil::Winding start = coil != nullptr ? coil->winding : coil::plain_winding(1.0, 40e-3, 2e-3, 1e-3);
+    if (const auto name = arguments.text("--metal")) start.wire.metal = conductor::metal_by_name(*name);
+    start.wire.temperature_c = read_temperature(arguments, "--temperature", start.wire.temperature_c);
+    r.winding = start;
+    coil::DesignSearch search = coil::search_design(r, space);
+    c.tried = search.tried;
+    c.refused = search.refused;
+    if (search.status != coil::DesignStatus::found) return false;
+    c.design = std::move(search.best);
+    r.winding = c.design.winding;
+  } else {
+    for (const char* option : {"--longest", "--heaviest"}) {
+      if (arguments.has(option)) {
+        throw UsageError(
+            fmt::format("{} limits a search, and one coil is given; legal: without it, or with --spacing or lists "
+                        "of --former and --wire",
+                        option));
+      }
+    }
+    r.winding = read_winding(arguments, 1.0,
+                             coil != nullptr ? std::optional(station::wound(*coil, coil->turns)) : std::nullopt);
+    c.design = coil::design_coil(r);
   }
-  c.cautions = safety::cautions(facts);
+  return true;
+}
+
+/// Writes what was tried. @return  what does not hold
+std::string tell_failed_search(const Arguments& arguments, const DesignCase& c) {
+  const Format format = arguments.format();
   Outputs outputs;
-  std::string missing;  // the result is worth more than its picture
-  if (!files.charts.empty()) {
-    const auto chart = show == "voltage" ? prescription_voltage_chart(c) : prescription_taps_chart(c);
-    missing = add_known_chart(chart, files.charts, description, arguments, outputs);
-  }
-  add_sheets(files, prescription_sheet(c, files.lead_m), description, arguments, outputs);
-  outputs.add(arguments.output(), format == Format::json  ? prescription_json(c)
-                                  : format == Format::csv ? prescription_csv(c)
-                                                          : prescription_text(c));
+  outputs.add(arguments.output(), format == Format::json  ? failed_search_json(c)
+                                  : format == Format::csv ? failed_search_csv(c)
+                                                          : failed_search_text(c));
   outputs.commit();
-  return joined(missing, prescription_failure(c));
+  return fmt::format("none of {} coils is within {} and {:.4g} g and reaches every band", c.tried,
+                     print_quantity(arguments.positive("--longest", Unit::metre, longest_m), Unit::metre),
+                     1e3 * read_mass(arguments, "--heaviest", heaviest_kg));
 }
 
 std::string design(const Description& description, const Arguments& arguments, const station::Station& stated,
@@ -501,13 +601,7 @@ std::string design(const Description& description, const Arguments& arguments, c
   c.swr_limit = station.transmitter.swr_limit;
   c.service = read_service(arguments);
   coil::DesignRequest& r = c.request;
-  r.tap_step_turns = tap_step(arguments, coil != nullptr ? coil->tap_step_turns : 1.0);
-  r.most_turns = most_turns(arguments);
-  r.switch_ohm = arguments.not_negative("--switch-resistance", Unit::ohm, coil != nullptr ? coil->switch_ohm : 0.0);
-  r.contact_ohm = arguments.not_negative("--contact-resistance", Unit::ohm, coil != nullptr ? coil->contact_ohm : 0.05);
-  r.lead_inductance_h =
-      arguments.not_negative("--lead-inductance", Unit::henry, coil != nullptr ? coil->lead_inductance_h : 0.0);
-  r.transmitter_ohm = station.transmitter.source.z_ohm.real();
+  read_request(arguments, station, coil, 1.0, r);
   const std::string step =
       choice(arguments, "--step", {"any", "none", "shunt coil", "shunt capacitor", "autotransformer"}, "any");
   for (const coil::StepKind kind : {coil::StepKind::none, coil::StepKind::shunt_coil, coil::StepKind::shunt_capacitor,
@@ -516,65 +610,14 @@ std::string design(const Description& description, const Arguments& arguments, c
   }
   const auto whip_m = arguments.positive("--whip-length", Unit::metre);
   const std::vector<const station::Condition*> conditions = chosen_conditions(arguments, station);
-  r.bands = targets(station, coil, conditions, whip_m);
+  r.bands = targets(station, user_of(station, coil), conditions, whip_m);
   for (const station::Band& band : station.bands) {
     for (const station::Condition* condition : conditions) c.served.push_back({band.name, condition->name, {}});
   }
   c.planned = coil != nullptr && is_used(station, *coil);
   safety::CautionCase facts = caution_case(station);
 
-  // A list, or nothing stated, is a search; one former, one wire and a pitch are a design on them.
-  const bool lists = arguments.has("--spacing") ||
-                     arguments.text("--former").value_or("").find(',') != std::string::npos ||
-                     arguments.text("--wire").value_or("").find(',') != std::string::npos;
-  const bool given = coil != nullptr || ((arguments.has("--former") || arguments.has("--diameter")) &&
-                                         arguments.has("--wire") && arguments.has("--pitch"));
-  if (lists || !given) {
-    for (const char* option : {"--pitch", "--diameter", "--last-pitch", "--wall", "--material", "--field-share",
-                               "--former-wall", "--plane", "--soil", "--beside", "--can", "--near-metal", "--coil"}) {
-      if (arguments.has(option)) {
-        throw UsageError(fmt::format("{}: a search varies former, wire and spacing; legal: --former LIST --wire LIST "
-                                     "--spacing LIST, --metal, --temperature",
-                                     option));
-      }
-    }
-    coil::DesignSpace space;
-    space.former_diameter_m = read_list(arguments, "--former", Unit::metre, {25e-3, 32e-3, 40e-3, 50e-3});
-    space.wire_diameter_m = read_list(arguments, "--wire", Unit::metre, {0.8e-3, 1e-3, 1.5e-3});
-    space.wire_over_pitch = read_list(arguments, "--spacing", Unit::one, {0.4, 0.5, 0.6});
-    space.longest_m = arguments.positive("--longest", Unit::metre, 0.15);
-    space.heaviest_kg = read_mass(arguments, "--heaviest", 0.15);
-    coil::Winding start = coil != nullptr ? coil->winding : coil::plain_winding(1.0, 40e-3, 2e-3, 1e-3);
-    if (const auto name = arguments.text("--metal")) start.wire.metal = conductor::metal_by_name(*name);
-    start.wire.temperature_c = read_temperature(arguments, "--temperature", start.wire.temperature_c);
-    r.winding = start;
-    coil::DesignSearch search = coil::search_design(r, space);
-    c.tried = search.tried;
-    c.refused = search.refused;
-    if (search.status != coil::DesignStatus::found) {
-      Outputs outputs;
-      outputs.add(arguments.output(), format == Format::json  ? failed_search_json(c)
-                                      : format == Format::csv ? failed_search_csv(c)
-                                                              : failed_search_text(c));
-      outputs.commit();
-      return fmt::format("none of {} coils is within {} and {:.4g} g and reaches every band", search.tried,
-                         print_quantity(space.longest_m, Unit::metre), 1e3 * space.heaviest_kg);
-    }
-    c.design = std::move(search.best);
-    r.winding = c.design.winding;
-  } else {
-    for (const char* option : {"--longest", "--heaviest"}) {
-      if (arguments.has(option)) {
-        throw UsageError(
-            fmt::format("{} limits a search, and one coil is given; legal: without it, or with --spacing or lists "
-                        "of --former and --wire",
-                        option));
-      }
-    }
-    r.winding = read_winding(arguments, 1.0,
-                             coil != nullptr ? std::optional(station::wound(*coil, coil->turns)) : std::nullopt);
-    c.design = coil::design_coil(r);
-  }
+  if (!find_winding(arguments, coil, c)) return tell_failed_search(arguments, c);
 
   const std::vector<coil::BandRatings> rated = coil::rate_design(c.design, c.power_w, c.service);
   for (std::size_t n = 0; n < c.served.size(); ++n) c.served[n].rated = rated[n];
@@ -596,14 +639,85 @@ std::string design(const Description& description, const Arguments& arguments, c
   return joined(missing, design_failure(c));
 }
 
+/// True when the file's coils serve no arrangement, one states its coils by inductance, and no option asks for a design on the
+/// antenna itself.
+bool winds_parts(const Arguments& arguments, const station::Station& station) {
+  return !plan::arrangements_of_parts(station).empty() && !arguments.has("--step") && !arguments.has("--whip-length") &&
+         std::none_of(station.coils.begin(), station.coils.end(),
+                      [&](const station::SwitchedCoil& coil) { return is_used(station, coil); });
+}
+
+/// The arrangement that --arrangement names, nothing without it. @throws UsageError
+std::optional<std::size_t> named_arrangement(const Arguments& arguments, const station::Station& station) {
+  const auto name = arguments.text("--arrangement");
+  if (!name) return std::nullopt;
+  std::string legal;
+  for (const std::size_t n : plan::arrangements_of_parts(station)) {
+    if (station.arrangements[n].name == *name) return n;
+    legal += fmt::format(" \"{}\"", station.arrangements[n].name);
+  }
+  throw UsageError(fmt::format("--arrangement \"{}\": none of that name has a coil to wind; legal:{}", *name, legal));
+}
+
+/// The coils of an arrangement that the plan states by inductance, on the winding that options or a search give.
+std::string prescribe_parts(const Description& description, const Arguments& arguments, const station::Station& stated,
+                            const station::SwitchedCoil* coil) {
+  const Format format = arguments.format();
+  const Files files = read_files(arguments);
+  const std::string show = choice(arguments, "--show", {"taps", "voltage"}, "taps");
+  chosen_conditions(arguments, stated);  // a wrong one is told before the work
+  const std::optional<std::size_t> named = named_arrangement(arguments, stated);
+  DesignCase found;
+  read_request(arguments, stated, coil, 0.25, found.request);
+  PrescriptionCase c;
+  c.service = read_service(arguments);
+  Progress progress(description, arguments);
+  const auto report = [&](const std::string& line) { progress.step(line); };
+  const station::Station station = station::solve_loads(stated, {}, report, 0, solving(arguments));
+  const std::vector<const station::Condition*> conditions = chosen_conditions(arguments, station);
+  c.conditions = names_of(conditions);
+  const plan::Plan plan = plan::make_plan(station, report, 0, false);
+  const std::size_t arrangement = named.value_or(plan::arrangement_to_wind(station, plan).value_or(0));
+  c.station = found.station = station.name;
+  c.power_w = station.transmitter.source.power_w;
+  for (const plan::BandResult& band : plan.bands) {
+    if (band.choice != plan::Choice::none && band.taken == arrangement) c.taken_on.push_back(band.band.name);
+  }
+  for (const std::size_t n : plan::arrangements_of_parts(station)) {
+    if (n != arrangement) c.others.push_back(station.arrangements[n].name);
+  }
+  const std::vector<plan::PartToWind> parts = plan::parts_to_wind(station, plan, arrangement, c.conditions);
+  if (parts.empty())
+    throw UsageError(fmt::format("\"{}\" has no coil on any band; legal: --step any for a design of its own",
+                                 station.arrangements[arrangement].name));
+  const double step_turns = found.request.tap_step_turns;
+  for (const plan::PartToWind& part : parts) found.request.bands.push_back(part.target);
+  found.request.tap_step_turns = 1.0;  // enough to choose former, wire and turns
+  if (!find_winding(arguments, coil, found)) return tell_failed_search(arguments, found);
+  found.request.winding = found.design.winding;
+  found.request.turns_stated = true;
+  found.request.tap_step_turns = step_turns;
+  c.tried = found.tried;
+  c.refused = found.refused;
+  progress.step("taps");
+  c.prescribed = plan::prescription_of_parts(station, plan, arrangement, parts, coil::design_coil(found.request),
+                                             most_turns(arguments), c.conditions, c.service);
+  if (format == Format::json) {
+    found.request.bands = targets(station, station.arrangements[arrangement], conditions, {});
+    c.alternatives = coil::design_coil(found.request);
+  }
+  return write_prescription(description, arguments, files, show, format, station, c);
+}
+
 std::string run(const Description& description, const Arguments& arguments) {
   const auto file = arguments.text("--station");
   if (!file) return analyse_coil(description, arguments);
   const station::Station stated = station::load_station(*file);
   const station::SwitchedCoil* coil = station_coil(arguments, stated);
-  return coil != nullptr && is_used(stated, *coil) && !changes_coil(arguments)
-             ? prescribe(description, arguments, stated, *coil)
-             : design(description, arguments, stated, coil);
+  if (coil != nullptr && is_used(stated, *coil) && !changes_coil(arguments))
+    return prescribe(description, arguments, stated, *coil);
+  return winds_parts(arguments, stated) ? prescribe_parts(description, arguments, stated, coil)
+                                        : design(description, arguments, stated, coil);
 }
 
 }  // namespace

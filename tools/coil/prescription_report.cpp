@@ -50,14 +50,30 @@ std::string trimmer_text(const CoilSetting& s) {
   return s.setting.trimmer_f > 0.0 ? print_quantity(s.setting.trimmer_f, Unit::farad, 3) : "-";
 }
 
-/// Everything but the coil: "shunt inductor 1.62 uH".
+/// The plan states inductances, and the winding is the tool's.
+bool of_parts(const PrescriptionCase& c) { return c.prescribed.coil.empty(); }
+
+/// Everything but the coil: "shunt inductor 1.62 uH"; of a coil wound on the same former by itself with its turns.
 std::string beside_text(const CoilSetting& s) {
   std::string text;
+  auto own = s.windings.begin();
   for (const network::Element& e : s.beside) {
     text += (text.empty() ? "" : ", ") + network::place_name(e.place) + " " + network::kind_name(e.part) + " " +
             network::value_text(e.part, 4);
+    if (!std::holds_alternative<network::Inductor>(e.part) || own == s.windings.end()) continue;
+    text += own->turns > 0.0 ? fmt::format(" ({:g} turns)", own->turns) : " (no turns have it)";
+    ++own;
   }
   return !s.possible ? "cannot be made" : text.empty() ? "nothing" : text;
+}
+
+/// "series 68.72 uH": where the plan's coil stands and what it is.
+std::string planned_text(const CoilSetting& s) {
+  for (std::size_t n = 0; s.planned_h && n < s.setting.elements.size(); ++n) {
+    const network::Element& e = s.setting.elements[n];
+    if (s.wound == n) return network::place_name(e.place) + " " + network::value_text(e.part, 4);
+  }
+  return s.planned_h ? print_quantity(*s.planned_h, Unit::henry) : "-";
 }
 
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.2f}", swr) : ">100"; }
@@ -75,7 +91,7 @@ std::vector<Row> rows_of(const PrescriptionCase& c, const std::string& arrangeme
   std::vector<Row> rows;
   const auto same = [&](const CoilSetting& a, const CoilSetting& b) {
     return a.band == b.band && tap_text(a) == tap_text(b) && unused_text(c, a) == unused_text(c, b) &&
-           trimmer_text(a) == trimmer_text(b) && beside_text(a) == beside_text(b);
+           trimmer_text(a) == trimmer_text(b) && beside_text(a) == beside_text(b) && planned_text(a) == planned_text(b);
   };
   for (const CoilSetting& s : c.prescribed.settings) {
     if (s.arrangement != arrangement) continue;
@@ -106,11 +122,15 @@ bool is_part_way(const PrescriptionCase& c) {
 std::vector<plots::SheetTable> settings_tables(const PrescriptionCase& c) {
   std::vector<plots::SheetTable> tables;
   for (const std::string& arrangement : c.prescribed.arrangements) {
-    std::vector<std::vector<std::string>> rows{
-        {"Band", "Tap", "Unused", "Across them", "Beside the coil", "SWR", "Loss, dB", ""}};
+    std::vector<std::vector<std::string>> rows{{"Band", "Tap", "Unused", of_parts(c) ? "Plan's coil" : "Across them",
+                                                "Beside the coil", "SWR", "Loss, dB", ""}};
+    if (of_parts(c)) rows.front().insert(rows.front().begin() + 4, "Left, ohm");
     for (const Row& row : rows_of(c, arrangement)) {
       const CoilSetting& s = *row.first;
-      rows.push_back({row_name(c, row), tap_text(s), unused_text(c, s), trimmer_text(s), beside_text(s)});
+      rows.push_back(
+          {row_name(c, row), tap_text(s), unused_text(c, s), of_parts(c) ? planned_text(s) : trimmer_text(s)});
+      if (of_parts(c)) rows.back().push_back(s.wound ? fmt::format("{:+.1f}", s.left_ohm) : "-");
+      rows.back().push_back(beside_text(s));
       if (s.possible) {
         rows.back().insert(rows.back().end(), {swr_text(row.swr), figure(row.loss_db), row.holds ? "holds" : ""});
       }
@@ -118,6 +138,24 @@ std::vector<plots::SheetTable> settings_tables(const PrescriptionCase& c) {
     tables.push_back({arrangement, std::move(rows)});
   }
   return tables;
+}
+
+/// What is wound and how it stands to the plan, where the plan states inductances.
+std::string standing(const PrescriptionCase& c) {
+  const auto listed = [](const std::vector<std::string>& names, const char* quote) {
+    std::string text;
+    for (const std::string& name : names) text += (text.empty() ? "" : ", ") + (quote + name + quote);
+    return text;
+  };
+  std::string text =
+      fmt::format("This winds the plan's arrangement \"{}\", which the plan takes on {}. ",
+                  c.prescribed.arrangements.front(), c.taken_on.empty() ? "no band" : listed(c.taken_on, ""));
+  if (!c.others.empty())
+    text += fmt::format("Alternatives of the plan, not wound here: {} (--arrangement). ", listed(c.others, "\""));
+  return text +
+         "Inductances and the parts beside the coil are the plan's, SWR and loss too, with exactly these values. "
+         "The tap is the place that comes nearest to the plan's reactance and \"left\" what it shows beyond it: move "
+         "the clip, or spread and squeeze turns. Turns in brackets: another coil, by itself on the same former.";
 }
 
 /// Each arrangement as it is set on the first band on which its coil is in use.
@@ -129,8 +167,10 @@ std::vector<plots::SheetCircuit> circuits(const PrescriptionCase& c) {
           return each.arrangement == arrangement && each.possible && each.wound && !each.part_way;
         });
     if (s == c.prescribed.settings.end()) continue;
+    plan::Setting drawn = s->setting;
+    if (of_parts(c)) drawn.tap_turns.reset();  // by its inductance, wherever it stands
     list.push_back({fmt::format("Circuit of \"{}\", as on {}, {}", arrangement, s->band, s->condition),
-                    plots::schematic_of(s->setting, coil::total_turns(c.prescribed.winding))});
+                    plots::schematic_of(drawn, coil::total_turns(c.prescribed.winding))});
   }
   return list;
 }
@@ -204,10 +244,20 @@ Json setting_json(const CoilSetting& s) {
   j["unused"] = unused_name(s.setting.unused);
   j["trimmer_f"] = s.setting.trimmer_f;
   j["elements"] = Json::array();
-  for (const network::Element& e : s.setting.elements) {
-    j["elements"].push_back({{"place", network::place_name(e.place)},
-                             {"kind", network::kind_name(e.part)},
-                             {"value", network::value_si(e.part)}});
+  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
+    const network::Element& e = s.setting.elements[n];
+    Json element{{"place", network::place_name(e.place)},
+                 {"kind", network::kind_name(e.part)},
+                 {"value", network::value_si(e.part)}};
+    if (s.planned_h && s.wound == n) element["turns"] = tap_turns(s);
+    for (const plan::OwnWinding& own : s.windings) {
+      if (own.element == n) element["turns"] = own.turns > 0.0 ? Json(own.turns) : Json(nullptr);
+    }
+    j["elements"].push_back(std::move(element));
+  }
+  if (s.planned_h) {
+    j["planned_inductance_h"] = *s.planned_h;
+    j["left_ohm"] = s.left_ohm;
   }
   j["swr"] = s.swr;
   j["loss_db"] = s.loss_db;
@@ -236,13 +286,17 @@ std::string prescription_failure(const PrescriptionCase& c) {
 
 std::string prescription_text(const PrescriptionCase& c) {
   const plan::CoilPrescription& p = c.prescribed;
+  const std::string name = of_parts(c) ? "of \"" + p.arrangements.front() + "\"" : "\"" + p.coil + "\"";
   std::string text =
-      fmt::format("{}: coil \"{}\" as the plan sets it, {}, {}\n", c.station, p.coil,
+      fmt::format("{}: coil {} as the plan sets it, {}, {}\n", c.station, name,
                   is_part_way(c) ? "part-way up the whip" : "between transmitter (turn 0) and whip (tap)",
                   print_quantity(c.power_w, Unit::watt));
-  text += winding_text(p.winding) + fmt::format("; wire {}, {:.4g} g\n\n",
+  text += winding_text(p.winding) + fmt::format("; wire {}, {:.4g} g\n",
                                                 print_quantity(wire_length_m(p.winding), Unit::metre),
                                                 1e3 * coil::wire_mass_kg(p.winding));
+  if (c.tried > 0) text += search_text(c.tried, c.refused);
+  text += "\n";
+  if (of_parts(c)) text += wrapped(standing(c), 0, 112) + "\n";
   text += "SWR and loss: the worst over the part of the band in use; loss from the transmitter's full power into the "
           "antenna.\n\n";
   for (const plots::SheetTable& table : settings_tables(c)) text += table.title + "\n" + aligned(table.rows) + "\n";
@@ -277,7 +331,13 @@ std::string prescription_json(const PrescriptionCase& c) {
   Json j = design_frame_json(c.station, p.winding);
   j["status"] = p.unserved.empty() ? "found" : "does not serve every band";
   j["unserved"] = p.unserved;
-  j["coil_name"] = p.coil;
+  j["coil_name"] = of_parts(c) ? Json(nullptr) : Json(p.coil);
+  if (of_parts(c)) {
+    j["arrangement"] = p.arrangements.front();
+    j["taken_on"] = c.taken_on;
+    j["alternatives"] = c.others;
+  }
+  if (c.tried > 0) j["search"] = {{"tried", c.tried}, {"refused", c.refused}};
   j["worst_loss_db"] = worst_loss_db(c);
   j["bands"] = Json::array();
   std::vector<std::pair<std::string, std::string>> told;
@@ -335,7 +395,9 @@ std::string prescription_csv(const PrescriptionCase& c) {
                               "end_voltage_v_peak",
                               "breakdown_margin",
                               "temperature_c",
-                              "feed_turns"});
+                              "feed_turns",
+                              "planned_inductance_h",
+                              "left_ohm"});
   constexpr double none = std::numeric_limits<double>::quiet_NaN();
   for (const CoilSetting& s : c.prescribed.settings) {
     double step_h = 0.0, step_f = 0.0;
@@ -358,9 +420,10 @@ std::string prescription_csv(const PrescriptionCase& c) {
     row.push_back(s.holds ? "1" : "0");
     add({made(s.bandwidth.width_hz()), made(s.current_a_rms), s.ratings ? s.ratings->end_voltage_v_peak : none,
          s.ratings ? s.ratings->breakdown_margin : none, s.ratings ? s.ratings->temperature_c : none,
-         s.setting.feed_turns.value_or(none)});
+         s.setting.feed_turns.value_or(none), s.planned_h.value_or(none), s.planned_h ? s.left_ohm : none});
     text += csv_row(row);
   }
+  if (of_parts(c)) text += "# " + standing(c) + "\n";
   for (const std::string& band : c.prescribed.unserved) text += "# does not hold: " + band + "\n";
   for (const std::string& warning : warnings(c)) text += "# warning: " + warning + "\n";
   return text + "# accuracy: " + coil_accuracy + "\n" + cautions_csv(c.cautions);
@@ -368,6 +431,7 @@ std::string prescription_csv(const PrescriptionCase& c) {
 
 plots::CoilSheet prescription_sheet(const PrescriptionCase& c, double lead_m) {
   std::vector<plots::SheetTable> tables = settings_tables(c);
+  if (of_parts(c)) tables.back().notes.push_back(standing(c));
   tables.back().notes.push_back("Tap: turns from the transmitter's end. SWR and loss: the worst over the part in use.");
   for (const std::string& band : c.prescribed.unserved) tables.back().notes.push_back("Does not hold: " + band + ".");
   tables.push_back({"To check with a meter, from turn 0 to the tap",
@@ -375,7 +439,8 @@ plots::CoilSheet prescription_sheet(const PrescriptionCase& c, double lead_m) {
                     {"L: of the winding by itself, as at low frequency; at terminals: what a meter shows at this "
                      "frequency, with the "
                      "winding's own capacitance."}});
-  return {c.station + ", coil \"" + c.prescribed.coil + "\"",
+  return {c.station + ", coil " +
+              (of_parts(c) ? "of \"" + c.prescribed.arrangements.front() : "\"" + c.prescribed.coil) + "\"",
           c.prescribed.winding,
           marks(c),
           lead_m,

@@ -17,6 +17,9 @@ struct PrescriptionCase {
   std::string station;
   double power_w = 0.0;
   std::vector<std::string> conditions;  ///< shown
+  std::vector<std::string> taken_on;    ///< bands on which the plan takes the arrangement wound; of inductances alone
+  std::vector<std::string> others;      ///< arrangements that could be wound in its place; of inductances alone
+  int tried = 0, refused = 0;           ///< of a search for the winding; 0: none
   plan::CoilPrescription prescribed;
   coil::DesignRequest request;
   coil::CoilDesign

@@ -31,6 +31,8 @@ void check(const DesignRequest& r) {
   for (const double x : {r.transmitter_ohm, r.shunt_coil_q, r.shunt_capacitor_q}) {
     require(x > 0.0 && std::isfinite(x), "the transmitter's impedance and the Q of shunt parts must be > 0");
   }
+  for (const Range& had : {r.capacitance_f, r.inductance_h})
+    require(had.low >= 0.0 && had.low <= had.high, "the limits of parts must be >= 0 and rising");
   for (const BandTarget& b : r.bands) {
     require(b.frequency_hz > 0.0 && std::isfinite(b.frequency_hz), "a band's frequency must be > 0 and finite");
     require(std::isfinite(b.load_ohm.imag()) && b.load_ohm.real() >= 0.0 && std::isfinite(b.load_ohm.real()),
@@ -96,7 +98,9 @@ std::vector<WirePlace> tap_places(double turns, double step) {
   return places;
 }
 
-/// Capacitance across the coil that takes away a reactance below zero; nothing: none up to 10 nF was found.
+bool within(const Range& range, double value) { return value >= range.low && value <= range.high; }
+
+/// Capacitance across the coil that takes away a reactance below zero; nothing: none that can be had up to 10 nF does.
 std::optional<double> bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, const BandTarget& band,
                                              std::size_t tap, Unused unused) {
   const auto left = [&](double c) {
@@ -105,13 +109,16 @@ std::optional<double> bridging_capacitance_f(const DesignRequest& r, const TapPo
             series_parts(r, band.frequency_hz))
         .imag();
   };
-  double high = 1e-13;
-  for (int i = 0; i < 29; ++i, high *= 1.5) {
-    if (left(high) < 0.0) continue;
-    const double low = high / 1.5;
-    if (left(low) >= 0.0) return low;
-    const Root root = find_root(left, low, high, {1e-9, 100});
-    return root.status == RootStatus::found ? std::optional(root.x) : std::nullopt;
+  double low = std::max(1e-13, r.capacitance_f.low);
+  const double most = std::min(1e-8, r.capacitance_f.high);
+  if (left(low) >= 0.0) return std::nullopt;  // the least that can be had is too much
+  while (low < most) {
+    const double high = std::min(1.5 * low, most);
+    if (left(high) >= 0.0) {
+      const Root root = find_root(left, low, high, {1e-9, 100});
+      return root.status == RootStatus::found ? std::optional(root.x) : std::nullopt;
+    }
+    low = high;
   }
   return std::nullopt;
 }
@@ -162,7 +169,8 @@ TapChoice choose_tap(const DesignRequest& r, const TapPorts& ports, const BandTa
   };
   choice.efficiency_practice = {with_loss(practical_loss.high), with_loss(practical_loss.low)};
   const double omega = two_pi * band.frequency_hz;
-  if (choice.residual_ohm > 0.0) choice.series_trim_f = 1.0 / (omega * choice.residual_ohm);
+  if (const double c = 1.0 / (omega * choice.residual_ohm); choice.residual_ohm > 0.0 && within(r.capacitance_f, c))
+    choice.series_trim_f = c;
   if (choice.residual_ohm < 0.0 && best > 0)
     choice.shunt_trim_f = bridging_capacitance_f(r, ports, band, best, unused).value_or(0.0);
   if (band.whip_slope_ohm_per_m != 0.0) choice.whip_trim_m = -choice.residual_ohm / band.whip_slope_ohm_per_m;
@@ -183,11 +191,13 @@ BasePart base_part(const DesignRequest& r, StepKind kind, cdouble y_in, double o
     if (!part.possible) return part;
     part.admittance = {y_in.imag() / r.shunt_coil_q, -y_in.imag()};
     part.inductance_h = 1.0 / (omega * y_in.imag() * (1.0 + 1.0 / (r.shunt_coil_q * r.shunt_coil_q)));
+    part.possible = within(r.inductance_h, part.inductance_h);
   } else if (kind == StepKind::shunt_capacitor) {
     part.possible = y_in.imag() < 0.0;
     if (!part.possible) return part;
     part.admittance = {-y_in.imag() / r.shunt_capacitor_q, -y_in.imag()};
     part.capacitance_f = -y_in.imag() / omega;
+    part.possible = within(r.capacitance_f, part.capacitance_f);
   }
   return part;
 }
@@ -310,15 +320,16 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
     d.warnings.push_back(fmt::format(
         "{}: open and shorted unused turns differ by less than the coil's loss is known: try both", band.name));
   }
+  const bool little = std::abs(chosen.residual_ohm) <= 0.5 * chosen.input_ohm.real();
   if (!chosen.reached) {
     d.warnings.push_back(fmt::format("{}: no tap brings the load to resonance; {:.4g} ohm of reactance stay", band.name,
                                      chosen.residual_ohm));
-  } else if (std::abs(chosen.residual_ohm) > 0.5 * chosen.input_ohm.real()) {
+  } else if (!little) {
     d.residual_warning = fmt::format("{}: the nearest tap leaves {:.3g} ohm of reactance: trim it or take finer taps",
                                      band.name, chosen.residual_ohm);
     d.warnings.push_back(d.residual_warning);
   }
-  if (chosen.residual_ohm < 0.0 && chosen.turns > 0.0 && chosen.shunt_trim_f == 0.0) {
+  if (!little && chosen.residual_ohm < 0.0 && chosen.turns > 0.0 && chosen.shunt_trim_f == 0.0) {
     d.warnings.push_back(
         fmt::format("{}: no capacitor across the coil up to 10 nF was found that takes away the {:.3g} ohm left",
                     band.name, chosen.residual_ohm));

@@ -2,6 +2,7 @@
 // A coil with a tap for every band: turns, tap places, what to do with the unused turns, and the step from the
 // remaining resistance to the transmitter's impedance.
 
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -33,6 +34,9 @@ struct DesignRequest {
   double transmitter_ohm = 50.0;      ///< > 0
   double shunt_coil_q = 200.0;        ///< of a coil across the base, > 0
   double shunt_capacitor_q = 1000.0;  ///< of a capacitor across the base, > 0
+  /// What can be bought or wound beside the coil, 0 <= low <= high; nothing outside is proposed. Default: everything.
+  Range capacitance_f{0.0, std::numeric_limits<double>::infinity()};
+  Range inductance_h{0.0, std::numeric_limits<double>::infinity()};
 };
 
 /// The tap nearest to resonance with the unused turns treated in one way.
@@ -45,10 +49,11 @@ struct TapChoice {
   double efficiency = 0.0;      ///< power in the load over power in, trim left out
   double load_current_a = 0.0;  ///< size of the load's current for 1 A into the base
   Range efficiency_practice;    ///< with the coil's loss 15 % and 5 % higher
-  double series_trim_f = 0.0;   ///< capacitor in series at the base that removes a residual > 0; 0: none needed
+  double series_trim_f = 0.0;   ///< capacitor in series at the base that removes a residual > 0; 0: none needed, or
+                                ///< none that can be had does
   double shunt_trim_f =
       0.0;  ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none needed,
-            ///< or none up to 10 nF found (the band then warns)
+      ///< or none that can be had up to 10 nF does (where more than half of the resistance is left the band warns)
   double whip_trim_m = 0.0;  ///< change of whip length that removes the residual; 0 when the slope is not stated
   bool reached = false;      ///< the residual passes zero within the taps (and not through infinity)
 };

@@ -9,6 +9,7 @@
 #include <fmt/core.h>
 
 #include <stile/base/errors.hpp>
+#include <stile/plan/detail/coil_settings.hpp>
 #include <stile/station/wound.hpp>
 #include <stile/wire/solve.hpp>
 
@@ -56,37 +57,6 @@ private:
   std::map<std::tuple<double, double, coil::Unused>, coil::CoilPoint> points_;
 };
 
-CoilSetting setting(const station::Station& station, const station::Arrangement& arrangement, const BandResult& band,
-                    const ConditionResult& c, std::size_t condition) {
-  CoilSetting s;
-  s.band = band.band.name;
-  s.arrangement = arrangement.name;
-  s.condition = c.condition;
-  s.frequency_hz = band.band.design_hz;
-  s.load_ohm = load::load_impedance(station::load_of(station, arrangement, condition), s.frequency_hz);
-  s.possible = c.possible;
-  if (!c.possible) return s;
-  s.setting = c.setting;
-  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
-    const network::Element& e = c.ladder.elements[n];
-    if (s.setting.feed_turns) break;
-    if (s.setting.tap_turns.value_or(0.0) <= 0.0 || e.place != network::Place::series) continue;
-    // Through the branch: a coil's own stress is that of its winding, behind self-capacitance and trimmer.
-    s.current_a_rms = c.evaluation.elements[n].voltage_v_peak /
-                      (std::sqrt(2.0) * std::abs(network::impedance(e.part, s.frequency_hz)));
-  }
-  s.wound = coil_element(s.setting);
-  for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
-    if (!s.setting.feed_turns && s.wound != n) s.beside.push_back(s.setting.elements[n]);
-  }
-  s.swr = c.worst_swr;
-  s.loss_db = c.worst_loss_db;
-  s.holds = c.worst_swr <= station.transmitter.swr_limit && c.overloads.empty() && std::isfinite(c.worst_loss_db);
-  s.bandwidth = c.bandwidth;
-  s.load_voltage_v_peak = c.load_voltage_v_peak;
-  return s;
-}
-
 /// Of an autotransformer: the current that gives the turns in use the voltage between ground and the higher of its taps, or the
 /// antenna's where that is more.
 double fed_current_a_rms(const CoilSetting& s, const ConditionResult& c, const coil::CoilPoint& point) {
@@ -120,57 +90,6 @@ double part_way_current_a_rms(const station::Station& station, const station::Ar
       most_a = std::max({most_a, std::abs(cell.start_a), std::abs(cell.end_a)});
   }
   return most_a * std::sqrt(power_w * (1.0 - s.leakage_share) / s.antenna_ohm.real());
-}
-
-/// How far a setting is from holding: an SWR over the limit goes before a rating, as in the plan's own reason.
-std::pair<double, double> how_far(const CoilSetting& s, const ConditionResult& c, double swr_limit) {
-  if (!s.possible) return {network::infinite, 0.0};
-  return {std::max(c.worst_swr, swr_limit), c.overloads.empty() ? 0.0 : c.overloads.front().factor};
-}
-
-/// Why a setting does not hold.
-std::string fault(const CoilSetting& s, const ConditionResult& c, const station::Arrangement& a, double swr_limit) {
-  if (!s.possible) return std::string(station::describe_kind(a.kind).cannot_be);
-  if (c.worst_swr <= swr_limit && !c.overloads.empty()) return c.overloads.front().what;
-  return s.swr < 100.0 ? fmt::format("SWR {:.3g}", s.swr) : "SWR over 100";
-}
-
-/// Conditions of each band that a tap serves, in words.
-std::string serves(const std::vector<const CoilSetting*>& settings, std::size_t conditions) {
-  std::vector<std::pair<std::string, std::vector<std::string>>> bands;
-  for (const CoilSetting* s : settings) {
-    if (bands.empty() || bands.back().first != s->band) bands.push_back({s->band, {}});
-    std::vector<std::string>& names = bands.back().second;
-    if (std::find(names.begin(), names.end(), s->condition) == names.end()) names.push_back(s->condition);
-  }
-  std::string text;
-  for (const auto& [band, names] : bands) {
-    text += (text.empty() ? "" : "; ") + band;
-    if (names.size() == conditions) continue;
-    for (std::size_t n = 0; n < names.size(); ++n) text += (n == 0 ? ": " : ", ") + names[n];
-  }
-  return text;
-}
-
-std::vector<CoilTap> taps_of(const std::vector<CoilSetting>& settings, std::size_t conditions) {
-  struct Serves {
-    std::vector<const CoilSetting*> antenna, transmitter;
-  };
-  std::map<double, Serves> by_turns;
-  for (const CoilSetting& s : settings) {
-    if (!s.wound) continue;
-    by_turns[*s.setting.tap_turns].antenna.push_back(&s);
-    if (s.setting.feed_turns) by_turns[*s.setting.feed_turns].transmitter.push_back(&s);
-  }
-  std::vector<CoilTap> taps;
-  taps.reserve(by_turns.size());
-  for (const auto& [turns, list] : by_turns) {
-    std::string text = serves(list.antenna, conditions);
-    if (!list.transmitter.empty())
-      text += (text.empty() ? "" : "; ") + ("transmitter on " + serves(list.transmitter, conditions));
-    taps.push_back({turns, std::move(text)});
-  }
-  return taps;
 }
 
 }  // namespace
@@ -216,11 +135,12 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
       for (std::size_t c = 0; c < station.conditions.size(); ++c) {
         if (!counts(station.conditions[c].name)) continue;
         const ConditionResult& result = band.arrangements[n].conditions[c];
-        CoilSetting& s = p.settings.emplace_back(setting(station, user, band, result, c));
+        CoilSetting& s = p.settings.emplace_back(detail::coil_setting(station, user, band, result, c));
         const bool fails = !s.holds && station.conditions[c].role == station::Role::normal;
-        if (fails && (worst_fault.empty() || how_far(s, result, swr_limit) > farthest)) {
-          farthest = how_far(s, result, swr_limit);
-          worst_fault = fmt::format("{}: {} in \"{}\"", s.arrangement, fault(s, result, user, swr_limit), s.condition);
+        if (fails && (worst_fault.empty() || detail::how_far(s, result, swr_limit) > farthest)) {
+          farthest = detail::how_far(s, result, swr_limit);
+          worst_fault =
+              fmt::format("{}: {} in \"{}\"", s.arrangement, detail::fault(s, result, user, swr_limit), s.condition);
         }
         if (station::winds_part_way(user, coil) && s.possible) {
           s.part_way = true;
@@ -243,7 +163,7 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
     }
     if (!served) p.unserved.push_back(fmt::format("{}: no setting of the coil holds ({})", band.band.name, why));
   }
-  p.taps = taps_of(p.settings, conditions.empty() ? station.conditions.size() : conditions.size());
+  p.taps = detail::taps_of(p.settings, conditions.empty() ? station.conditions.size() : conditions.size());
   return p;
 }
 

@@ -6,10 +6,18 @@
 #include <string>
 #include <vector>
 
+#include <stile/coil/design.hpp>
 #include <stile/coil/ratings.hpp>
 #include <stile/plan/plan.hpp>
 
 namespace stile::plan {
+
+/// Another coil of a setting, wound by itself on the same former.
+struct OwnWinding {
+  std::size_t element = 0;    ///< of Setting::elements
+  double turns = 0.0;         ///< nearest to the plan's inductance; 0: none up to the limit has it
+  double inductance_h = 0.0;  ///< of these turns
+};
 
 /// One arrangement on one band in one condition. Where it is not possible only the first block is set.
 struct CoilSetting {
@@ -18,7 +26,11 @@ struct CoilSetting {
   cdouble load_ohm{};
   bool possible = false;
 
-  Setting setting;  ///< the plan's
+  Setting setting;  ///< the plan's; of a coil that it states by its inductance with the tap found for it
+  std::optional<double> planned_h;   ///< of such a coil: the plan's inductance
+  double left_ohm = 0.0;             ///< of such a coil: reactance at the tap beyond the plan's
+  bool reached = true;               ///< false: no tap has the plan's reactance
+  std::vector<OwnWinding> windings;  ///< its elements that are coils, but the tapped one
   std::optional<std::size_t>
       wound;  ///< which of its elements is the coil; of an autotransformer, which all its elements
               ///< are, the first; nothing: bypassed
@@ -47,7 +59,7 @@ struct CoilTap {
 };
 
 struct CoilPrescription {
-  std::string coil;  ///< its name in the station
+  std::string coil;  ///< its name in the station; empty: the plan states inductances, and the winding is another's
   coil::Winding winding;
   std::vector<std::string> arrangements;  ///< that use it
   std::vector<CoilSetting> settings;      ///< by band, arrangement and condition
@@ -67,5 +79,35 @@ struct CoilPrescription {
 CoilPrescription coil_prescription(const station::Station& station, const Plan& plan, const std::string& coil,
                                    const std::string& arrangement, const std::vector<std::string>& conditions,
                                    const coil::Service& service);
+
+/// Arrangements whose coils the plan states by inductance alone ("base coil", "L network"), in the station's order.
+std::vector<std::size_t> arrangements_of_parts(const station::Station& station);
+
+/// Of these the one that the plan takes on most bands; of equals the one that holds on most, then the first. Nothing: none.
+std::optional<std::size_t> arrangement_to_wind(const station::Station& station, const Plan& plan);
+
+/// What a tapped coil has to be on one band in one condition, to be the plan's.
+struct PartToWind {
+  std::string band, condition;
+  std::size_t element = 0;  ///< of Setting::elements: of coils in series the last, else the first
+  coil::BandTarget
+      target;  ///< what takes away the plan's reactance, with the antenna's resistance, but a tenth of it at most
+};
+
+/// The coils of an arrangement in these conditions (empty: all); not where the plan bypasses it or nothing can be set.
+std::vector<PartToWind> parts_to_wind(const station::Station& station, const Plan& plan, std::size_t arrangement,
+                                      const std::vector<std::string>& conditions);
+
+/// The same of inductances that the plan states: the taps of a winding at which it shows the plan's reactance, and turns
+/// of the same former for a coil beside it. SWR, loss and what holds are the plan's, with exactly its values.
+///
+/// @param parts       parts_to_wind
+/// @param design      of a winding with the targets of `parts`, in their order
+/// @param most_turns  of a coil beside it, 1 to 400
+/// @throws DomainError  the design is of other parts
+CoilPrescription prescription_of_parts(const station::Station& station, const Plan& plan, std::size_t arrangement,
+                                       const std::vector<PartToWind>& parts, const coil::CoilDesign& design,
+                                       double most_turns, const std::vector<std::string>& conditions,
+                                       const coil::Service& service);
 
 }  // namespace stile::plan

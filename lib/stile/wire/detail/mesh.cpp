@@ -16,6 +16,10 @@ namespace {
 constexpr double cells_per_wavelength = 60.0;
 constexpr double cells_per_wire = 12.0;
 constexpr double growth = 0.4;  // of the size with distance from a small cell
+// Beside a person, whom a hand may join to the set, whip and wires are nearer to resonances of higher order: from this
+// wavelength down cells shorten with its square, and free ends to a share of it.
+constexpr double carried_wavelength_m = 20.0;
+constexpr double free_ends_per_wavelength = 2000.0;
 
 struct Break {
   double distance_m;
@@ -76,6 +80,8 @@ public:
   Mesher(const Antenna& antenna, const Ground& ground, double frequency_hz, double fineness, std::size_t max_unknowns)
       : antenna_(antenna), perfect_(ground.kind == GroundKind::perfect), fineness_(fineness),
         max_unknowns_(max_unknowns), wavelength_m_(speed_of_light_m_s / frequency_hz),
+        short_wave_(wavelength_m_ < carried_wavelength_m &&
+                    std::any_of(antenna.wires.begin(), antenna.wires.end(), [](const Wire& w) { return w.person; })),
         feed_at_(antenna.wires[antenna.feed.wire].points.front()) {
     gap_m_ = on_ground(feed_at_) ? antenna.feed.gap_m : 0.5 * antenna.feed.gap_m;
   }
@@ -95,6 +101,7 @@ private:
   void cut_wire(std::size_t index) {
     const Wire& w = antenna_.wires[index];
     double largest = wavelength_m_ / cells_per_wavelength;
+    if (short_wave_) largest *= wavelength_m_ / carried_wavelength_m;
     largest = std::min(largest, wire_length_m(w) / cells_per_wire) / fineness_;
     largest = std::max(largest, 4.0 * w.radius_m);
     double at = 0.0;
@@ -109,7 +116,9 @@ private:
   double size_at(Vec3 p, double largest, double radius_m) const {
     if (on_ground(p)) return 0.5 * largest;
     const bool free_end = meeting(antenna_.wires, p) == 1;
-    return std::max((free_end ? 0.25 : 0.5) * largest, std::min(4.0 * radius_m, largest));
+    double size = (free_end ? 0.25 : 0.5) * largest;
+    if (free_end && short_wave_) size = std::min(size, wavelength_m_ / free_ends_per_wavelength / fineness_);
+    return std::max(size, std::min(4.0 * radius_m, largest));
   }
 
   void cut_piece(std::size_t index, std::size_t point, double from, double to, double largest) {
@@ -256,6 +265,7 @@ private:
   double fineness_;
   std::size_t max_unknowns_;
   double wavelength_m_;
+  bool short_wave_;  // with a person
   Vec3 feed_at_;
   double gap_m_ = 0.0;
   Mesh mesh_;
