@@ -156,7 +156,7 @@ struct Plan {
 /// (halved up to nine times; what has no least or greatest value beside it and fits between two values is not seen). Accidents are reported and
 /// decide nothing.
 ///
-/// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (16 draws, always the same
+/// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (24 draws, always the same
 /// ones); a tuner, and what a hand moves, are set anew there, and their bands are 8 % wider at both ends for the steps between.
 /// Of random draws 99.5 % lie inside the bands and none outside by more than 5 % of a band's width. The ground is varied
 /// through its share of the load's resistance, so a load without shares is taken as it is.
