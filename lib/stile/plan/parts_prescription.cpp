@@ -110,7 +110,9 @@ CoilPrescription prescription_of_parts(const station::Station& station, const Pl
     return OwnWinding{element, found.status == coil::TurnsStatus::found ? found.nearest : 0.0, found.inductance_h};
   };
   for (const BandResult& band : plan.bands) {
+    constexpr std::pair no_tap{network::infinite, network::infinite};
     std::string why;
+    std::pair<double, double> farthest;
     for (std::size_t c = 0; c < station.conditions.size(); ++c) {
       const ConditionResult& result = band.arrangements.at(arrangement).conditions.at(c);
       if (!counts(conditions, result.condition)) continue;
@@ -144,8 +146,11 @@ CoilPrescription prescription_of_parts(const station::Station& station, const Pl
           s.ratings = coil::rate(model, *s.point, at);
         }
       }
-      if (!fault.empty() && why.empty() && station.conditions[c].role == station::Role::normal)
-        why = fmt::format("{}: {} in \"{}\"", s.arrangement, fault, s.condition);
+      if (fault.empty() || station.conditions[c].role != station::Role::normal) continue;
+      const auto far = s.reached ? detail::how_far(s, result, station.transmitter.swr_limit) : no_tap;
+      if (!why.empty() && far <= farthest) continue;
+      farthest = far;
+      why = fmt::format("{}: {} in \"{}\"", s.arrangement, fault, s.condition);
     }
     if (!why.empty()) p.unserved.push_back(fmt::format("{}: no setting of the coil holds ({})", band.band.name, why));
   }
