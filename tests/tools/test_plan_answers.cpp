@@ -286,8 +286,10 @@ TEST_CASE("what is carried and touched stands in text, JSON and CSV alike") {
   CHECK(j["parts"][0]["typical"] == true);
   CHECK(j["parts"][1]["typical"] == false);
   CHECK(j["parts"][1]["mass_kg"] == 0.321);
+  CHECK(j["parts"][1]["mass_not_stated"] == std::vector<std::string>{"antenna"});
+  CHECK(csv.out.find("# not in it, poor coil: antenna, mass not stated\n") != std::string::npos);
   CHECK(j["parts"][1]["parts"][0]["known"] == "stated");
-  CHECK(text.out.find("poor coil: box 321 g.") != std::string::npos);
+  CHECK(text.out.find("poor coil: box 321 g; antenna: mass not stated.") != std::string::npos);
   CHECK(csv.out.find("# part, poor coil: 1 x box, 0.321 kg, 0.00024 m3, stated\n") != std::string::npos);
   CHECK(j["orders"][0]["between_conditions"]["taps"] == 1);
   CHECK(j["orders"][0]["order"].size() == 1);
