@@ -16,10 +16,10 @@ namespace {
 constexpr double cells_per_wavelength = 60.0;
 constexpr double cells_per_wire = 12.0;
 constexpr double growth = 0.4;  // of the size with distance from a small cell
-// Beside a person, whom a hand may join to the set, whip and wires are nearer to resonances of higher order: from this
-// wavelength down cells shorten with its square, and free ends to a share of it.
-constexpr double carried_wavelength_m = 20.0;
-constexpr double free_ends_per_wavelength = 2000.0;
+// Beside a person, whom a hand may join to the set, whip and wires are nearer to resonances of higher order: below this
+// wavelength cells shorten with its square, and free ends to a share of it.
+constexpr double carried_wavelength_m = 20.0, carried_cells_m = 22.0;
+constexpr double free_ends_per_wavelength = 4000.0;
 
 struct Break {
   double distance_m;
@@ -101,7 +101,7 @@ private:
   void cut_wire(std::size_t index) {
     const Wire& w = antenna_.wires[index];
     double largest = wavelength_m_ / cells_per_wavelength;
-    if (short_wave_) largest *= wavelength_m_ / carried_wavelength_m;
+    if (short_wave_) largest *= wavelength_m_ / carried_cells_m;
     largest = std::min(largest, wire_length_m(w) / cells_per_wire) / fineness_;
     largest = std::max(largest, 4.0 * w.radius_m);
     double at = 0.0;
