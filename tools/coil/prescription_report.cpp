@@ -120,7 +120,9 @@ std::vector<plots::SheetTable> settings_tables(const PrescriptionCase& c) {
   return tables;
 }
 
-/// Each arrangement as it is set on the first band on which its coil is in use.
+/// Each arrangement as it is set on the first band on which its coil is in use. The coil has the inductance of its turns, as the
+/// table for the meter gives it; the plan's part, which shows the coil's impedance at one frequency with a capacitance across
+/// it, has another in the fourth digit.
 std::vector<plots::SheetCircuit> circuits(const PrescriptionCase& c) {
   std::vector<plots::SheetCircuit> list;
   for (const std::string& arrangement : c.prescribed.arrangements) {
@@ -129,8 +131,11 @@ std::vector<plots::SheetCircuit> circuits(const PrescriptionCase& c) {
           return each.arrangement == arrangement && each.possible && each.wound && !each.part_way;
         });
     if (s == c.prescribed.settings.end()) continue;
+    plan::Setting setting = s->setting;
+    if (auto* coil = std::get_if<network::Inductor>(&setting.elements[*s->wound].part); coil && s->point)
+      coil->inductance_h = s->point->inductance_h;
     list.push_back({fmt::format("Circuit of \"{}\", as on {}, {}", arrangement, s->band, s->condition),
-                    plots::schematic_of(s->setting, coil::total_turns(c.prescribed.winding))});
+                    plots::schematic_of(setting, coil::total_turns(c.prescribed.winding))});
   }
   return list;
 }
