@@ -13,6 +13,7 @@
 #include <vector>
 
 #include <catch2/catch.hpp>
+#include <fmt/core.h>
 #include <pugixml.hpp>
 
 #include <stile/plots/drawing.hpp>
@@ -49,6 +50,7 @@ struct Text {
   double size = 0.0;
   At base;
   bool from_left = false;  // starts at its place, level
+  bool level = true;
 };
 
 /// A line, a mark or a filled area.
@@ -57,6 +59,7 @@ struct Shape {
   Colour colour{};
   Box box;
   At first, last;
+  std::vector<std::vector<At>> pieces;  // of a line
 };
 
 struct Picture {
@@ -100,6 +103,19 @@ inline std::string line_colour(const pugi::xml_node& node) {
     if (at.attribute("color")) return at.attribute("color").value();
   }
   return "black";
+}
+
+/// The strokes of a path.
+inline std::vector<std::vector<At>> pieces_of(const std::string& path) {
+  std::vector<std::vector<At>> pieces;
+  for (std::size_t at = path.find('M'); at != path.npos;) {
+    const std::size_t next = path.find('M', at + 1);
+    const std::vector<double> p = numbers(path.substr(at, next - at));
+    at = next;
+    pieces.emplace_back();
+    for (std::size_t n = 0; n + 1 < p.size(); n += 2) pieces.back().push_back({p[n], p[n + 1]});
+  }
+  return pieces;
 }
 
 /// "hatch rising 6 falling 6": slanting strokes of a path of many pieces; empty when it is something else.
@@ -151,7 +167,7 @@ inline void read(const pugi::xml_node& node, Picture& picture) {
   const std::string name = node.name();
   if (name == "defs" || name == "title" || name == "desc") return;
   const auto add = [&](std::string form, const std::string& colour, const std::vector<double>& places) {
-    Shape shape{std::move(form), colour_of(colour), {}, {}, {}};
+    Shape shape{std::move(form), colour_of(colour), {}, {}, {}, {}};
     for (std::size_t n = 0; n + 1 < places.size(); n += 2) shape.box.take({places[n], places[n + 1]});
     shape.first = {places.at(0), places.at(1)};
     shape.last = {places.at(places.size() - 2), places.back()};
@@ -169,13 +185,15 @@ inline void read(const pugi::xml_node& node, Picture& picture) {
                              text_box(place, text, size),
                              size,
                              {at.at(0), at.at(1)},
-                             at.size() == 2 && place.attribute("text-anchor").value() == std::string("start")});
+                             at.size() == 2 && place.attribute("text-anchor").value() == std::string("start"),
+                             at.size() == 2});
     return;
   }
   if (name == "path" && node.attribute("d")) {
     const std::string hatch = hatch_of(node.attribute("d").value());
     add(hatch.empty() ? dash_of(node.attribute("stroke-dasharray").value()) : hatch, line_colour(node),
         numbers(node.attribute("d").value()));
+    picture.shapes.back().pieces = pieces_of(node.attribute("d").value());
   }
   if (name == "polygon") {
     const std::string fill = node.attribute("fill").value();
@@ -186,6 +204,9 @@ inline void read(const pugi::xml_node& node, Picture& picture) {
     const std::vector<double> place = numbers(node.attribute("transform").value());
     add(std::string("mark ") + node.attribute("xlink:href").value(), node.attribute("color").value(),
         {place.at(0), place.at(1)});
+    // A mark reaches from its place as far as it is scaled; its own drawing is two units wide.
+    for (const double side : {-1.0, 1.0})
+      picture.shapes.back().box.take({place.at(0) + side * place.at(2), place.at(1) + side * place.at(2)});
   }
   for (const pugi::xml_node child : node.children()) read(child, picture);
 }
@@ -237,6 +258,8 @@ inline std::vector<Look> legend_of(const Picture& picture) {
 
 inline double linear(double c) { return c <= 0.04045 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4); }
 
+inline Colour linear_of(const Colour& c) { return {linear(c[0]), linear(c[1]), linear(c[2])}; }
+
 /// CIE 1976 L*, a*, b* of linear sRGB. Source: IEC 61966-2-1:1999 and CIE 15:2004, white D65.
 inline std::array<double, 3> lab(const Colour& rgb) {
   const auto f = [](double t) { return t > 0.008856 ? std::cbrt(t) : 7.787 * t + 16.0 / 116.0; };
@@ -258,7 +281,7 @@ inline constexpr std::array<Matrix, 3> deficiencies{
 
 /// The least difference between two colours in grey (of L*) and in the three deficiencies (of L*, a*, b*: CIE 1976).
 inline double least_difference(const Colour& one, const Colour& two) {
-  const Colour a{linear(one[0]), linear(one[1]), linear(one[2])}, b{linear(two[0]), linear(two[1]), linear(two[2])};
+  const Colour a = linear_of(one), b = linear_of(two);
   double least = std::abs(lab(a)[0] - lab(b)[0]);
   for (const Matrix& m : deficiencies) {
     const auto seen = [&](const Colour& c) {
@@ -325,10 +348,65 @@ inline std::size_t check_labels(const std::filesystem::path& file) {
   return picture.texts.size();
 }
 
-/// Both, of one chart.
+/// Whether the straight line from a to b enters a box (Liang and Barsky's clipping, ACM Trans. Graphics 3(1), 1984).
+inline bool enters(At a, At b, const Box& box) {
+  double from = 0.0, to = 1.0;
+  const auto clip = [&](double step, double room) {
+    if (step == 0.0) return room > 0.0;
+    (step < 0.0 ? from : to) = step < 0.0 ? std::max(from, room / step) : std::min(to, room / step);
+    return from < to;
+  };
+  const double dx = b.x - a.x, dy = b.y - a.y;
+  return clip(-dx, a.x - box.left) && clip(dx, box.right - a.x) && clip(-dy, a.y - box.top) &&
+         clip(dy, box.bottom - a.y);
+}
+
+/// What strikes a label through: "the mark at 3, 4", "the line at 3, 4"; empty: nothing. What lies under the label's own white
+/// ground does not. Marks count that reach into the letters' body, and lines that are dark: grid lines, separators, circles of
+/// resistance and whatever else is as light as #808080 are not seen, nor are hatches, images, and lines that only graze a label.
+inline std::string strike_of(const Picture& picture, std::size_t label) {
+  constexpr double light = 53.0, graze = 0.12;  // L*; of the type size
+  const Text& text = picture.texts[label];
+  Box body = text.box;
+  body.left += graze * text.size, body.right -= graze * text.size;
+  body.top += graze * text.size, body.bottom -= 0.24 * text.size;  // a figure ends at the base line
+  if (!text.level) body.bottom = text.box.bottom - graze * text.size;
+  const At middle{0.5 * (body.left + body.right), 0.5 * (body.top + body.bottom)};
+  std::string found;
+  for (std::size_t s = 0; s < picture.shapes.size(); ++s) {
+    const Shape& shape = picture.shapes[s];
+    if (shape.form == "fill" && picture.texts_before[s] <= label && lab(linear_of(shape.colour))[0] > 99.0 &&
+        middle.x > shape.box.left && middle.x < shape.box.right && middle.y > shape.box.top &&
+        middle.y < shape.box.bottom)
+      found.clear();
+    const std::string at = fmt::format(" at {:.1f}, {:.1f}", shape.box.left, shape.box.top);
+    if (shape.form.rfind("mark", 0) == 0 && overlap(body, shape.box)) found = "the mark" + at;
+    if (shape.form.rfind("line", 0) != 0 || lab(linear_of(shape.colour))[0] > light) continue;
+    for (const std::vector<At>& piece : shape.pieces) {
+      for (std::size_t n = 1; n < piece.size(); ++n) {
+        if (enters(piece[n - 1], piece[n], body)) found = "the line" + at;
+      }
+    }
+  }
+  return found;
+}
+
+/// No label is struck through by a mark or a line.
+inline void check_strikes(const std::filesystem::path& file) {
+  const Picture picture = picture_of(file);
+  for (std::size_t n = 0; n < picture.texts.size(); ++n) {
+    if (picture.texts[n].text.empty()) continue;
+    INFO(file.filename().string() << ": \"" << picture.texts[n].text << "\" at " << picture.texts[n].base.x << ", "
+                                  << picture.texts[n].base.y);
+    CHECK(strike_of(picture, n) == "");
+  }
+}
+
+/// All of it, of one chart.
 inline void check_chart(const std::filesystem::path& file) {
   check_legend(file);
   CHECK(check_labels(file) > 5);
+  check_strikes(file);
 }
 
 }  // namespace chart_measure

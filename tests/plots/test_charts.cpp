@@ -3,6 +3,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/plots/page.hpp>
 
+#include "plots/chart_measure.hpp"
 #include "plots/samples.hpp"
 
 using namespace stile;
@@ -61,6 +62,32 @@ TEST_CASE("a load alone and one on the rim can be drawn") {
   // An exact match, but for the rounding of the sums that lead to it.
   CHECK_THAT(svg_of(smith_chart({{"", {20.0, -100.0}, {{"L", {{20.0, -100.0}, {50.0, -5e-15}}}}}}, {}, samples::text)),
              Contains("input 50 ohm"));
+}
+
+TEST_CASE("figures of the reflection plane give way to marks and lines") {
+  const samples::Folder folder;
+  const std::string file = folder / "chart.svg";
+  // Inputs around the middle, and one below the middle line's figures of 10 and 25 ohm.
+  std::vector<SmithPath> paths;
+  const std::vector<cdouble> inputs{{50.0, 0.0}, {47.0, -4.0}, {53.0, 4.0}, {47.0, 4.0}, {24.0, -2.0}, {9.6, -1.0}};
+  for (std::size_t n = 0; n < inputs.size(); ++n)
+    paths.push_back({"state", {20.0, -100.0}, {{"L", {{20.0, -100.0}, inputs[n]}}}});
+  REQUIRE(samples::draw(smith_chart(paths, {}, samples::text), {file}));
+  chart_measure::check_strikes(file);
+  chart_measure::check_labels(file);
+  CHECK_THAT(samples::content(file), Contains(">50<") && Contains(">25<") && Contains(">10<"));
+}
+
+TEST_CASE("a path is named on its line where neither its load nor its input tells it") {
+  const auto named = [](cdouble dry_input, const std::string& name) {
+    const std::vector<SmithPath> paths{{"dry", {20.0, -100.0}, {{"L", {{20.0, -100.0}, {30.0, 0.0}, dry_input}}}},
+                                       {"wet", {20.0, -100.0}, {{"L", {{20.0, -100.0}, {30.0, -60.0}, {50.0, 0.0}}}}}};
+    return count(svg_of(smith_chart(paths, {}, samples::text)), ">" + name + "<");
+  };
+  CHECK(named({50.0, 0.0}, "dry") == 1);
+  CHECK(named({50.0, 0.0}, "wet") == 1);
+  CHECK(named({80.0, 0.0}, "dry") == 0);  // "input, dry"
+  CHECK(named({80.0, 0.0}, "wet") == 0);
 }
 
 TEST_CASE("the budget prints what is radiated in watts and decibels") {

@@ -4,6 +4,9 @@
 #include <stile/base/errors.hpp>
 #include <stile/plots/field.hpp>
 
+#include "plots/chart_measure.hpp"
+#include "plots/samples.hpp"
+
 using namespace stile;
 using namespace stile::plots;
 
@@ -49,6 +52,20 @@ TEST_CASE("field against distance: levels within the fields are lines, near ones
   CHECK_THROWS_AS(field_distance_chart({{"x", {{0.1, 0.0, 0.1}, {1.0, 1.0, 0.1}}}}, levels, {}, {"t", "s"}),
                   DomainError);
   CHECK_THROWS_AS(field_distance_chart({{"x", {{0.1, 1.0, 0.1}}}}, levels, {}, {"t", "s"}), DomainError);
+}
+
+TEST_CASE("field against distance: values of near levels stand above the highest of their lines") {
+  const std::vector<FieldCurve> curves{{"on heather", {{0.1, 500.0, 0.5}, {1.0, 50.0, 0.05}, {10.0, 1.0, 0.002}}}};
+  const std::vector<safety::LevelAt> levels{level("A", 100.0, 0.1), level("B", 90.0, 0.095), level("C", 82.0, 0.01)};
+  const Chart chart = field_distance_chart(curves, levels, {}, {"t", "s"});
+  for (const char* label : {"set label '100, 90, 82' at 9.80392,100 ", "set label '0.1, 0.095' at 9.80392,0.1 ",
+                            "set label '0.01' at 9.80392,0.01 "}) {
+    INFO(label);
+    CHECK(chart.script.find(label) != std::string::npos);
+  }
+  const samples::Folder folder;
+  REQUIRE(samples::draw(chart, {folder / "a.svg"}));
+  chart_measure::check_strikes(folder / "a.svg");
 }
 
 TEST_CASE("side view: contours at the levels over the model's own wires") {

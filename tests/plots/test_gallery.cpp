@@ -42,6 +42,30 @@ TEST_CASE("any two entries of a chart's legend differ in grey and in three colou
   CHECK(pairs >= 100);
 }
 
+TEST_CASE("no label is struck through by a mark or a dark line") {
+  // A line across the middle of the letters, and one that passes below them.
+  CHECK(enters({0.0, 5.0}, {10.0, 5.0}, {2.0, 2.0, 8.0, 8.0}));
+  CHECK(enters({0.0, 0.0}, {5.0, 5.0}, {2.0, 2.0, 8.0, 8.0}));
+  CHECK(!enters({0.0, 9.0}, {10.0, 9.0}, {2.0, 2.0, 8.0, 8.0}));
+  CHECK(!enters({0.0, 0.0}, {1.0, 1.0}, {2.0, 2.0, 8.0, 8.0}));
+  const auto strike = [](std::vector<Shape> shapes) {
+    Picture p{100.0, 100.0, {{"50", {20.0, 20.0, 40.0, 30.0}, 10.0, {20.0, 27.6}, true, true}}, std::move(shapes), {}};
+    p.texts_before.resize(p.shapes.size());
+    return strike_of(p, 0);
+  };
+  const Shape line{"line solid", {}, {0.0, 25.0, 50.0, 25.0}, {}, {}, {{{0.0, 25.0}, {50.0, 25.0}}}},
+      mark{"mark #gpPt5", {}, {33.0, 20.0, 43.0, 30.0}, {}, {}, {}},
+      ground{"fill", {1.0, 1.0, 1.0}, {19.0, 19.0, 41.0, 31.0}, {}, {}, {}};
+  CHECK(strike({line}) == "the line at 0.0, 25.0");
+  CHECK(strike({mark}) == "the mark at 33.0, 20.0");
+  CHECK(strike({line, mark, ground}) == "");
+  CHECK(strike({ground, line}) != "");
+  Shape grid = line;
+  grid.colour = {0.7, 0.7, 0.7};
+  CHECK(strike({grid}) == "");
+  for (const auto& file : gallery()) check_strikes(file);
+}
+
 TEST_CASE("labels lie on no other label, under no box, and inside the page") {
   std::size_t texts = 0;
   for (const auto& file : gallery()) texts += check_labels(file);

@@ -74,12 +74,21 @@ TEST_CASE("ids are unique on a page and every reference stays on it") {
 
 TEST_CASE("tables and pictures of a page say what they are") {
   const std::string html = html_text(page());
-  CHECK_THAT(html, Contains("<caption>a table</caption>") && Contains("<th scope=\"col\">take</th>") &&
-                       Contains("<th scope=\"row\">40 m</th>") && Contains("<td data-head=\"loss\">3 dB</td>"));
-  CHECK_THAT(html, Contains("<td data-head=\"loss\"></td>"));  // a short row is filled up
+  CHECK_THAT(html, Contains("<caption>a table</caption>") &&
+                       Contains("<th role=\"columnheader\" scope=\"col\">take</th>") &&
+                       Contains("<th role=\"rowheader\" scope=\"row\">40 m</th>") &&
+                       Contains("<td role=\"cell\" data-head=\"loss\">3 dB</td>"));
+  CHECK_THAT(html, Contains("<td role=\"cell\" data-head=\"loss\"></td>"));  // a short row is filled up
   CHECK_THAT(html, Contains("role=\"img\" aria-label=\"a bar &quot;each&quot; band\"") &&
                        Contains("<figcaption>a caption</figcaption>") && Contains("viewBox=\"0 0 40 30\""));
   CHECK(html.find("made by it") == html.npos);
+  // Roles of their own: on a phone every part of a table is shown as a block.
+  for (const char* part : {"table", "thead", "tbody", "tr", "th", "td"}) {
+    INFO(part);
+    CHECK(count(html, std::string("<") + part + " role=") ==
+          count(html, std::string("<") + part + " ") + count(html, std::string("<") + part + ">"));
+    CHECK(count(html, std::string("<") + part + " role=") > 0);
+  }
   CHECK_THAT(html, Contains("@media print") && Contains("prefers-color-scheme: dark") && Contains("max-width: 44rem"));
 }
 

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # print.sh BIN STATION: the page of a report in a browser, from the programs in BIN. At 360 and 1440 pixels nothing is wider
-# than the window and nothing is asked for; on A4 and letter paper each section begins a page, and every word of every
-# table is on the paper. Needs chromium and poppler-utils; for .ci/run.
+# than the window and nothing is asked for; on A4 and letter paper each section begins a page, every word of every
+# table is on the paper, and no caption stands alone. Needs chromium and poppler-utils; for .ci/run.
 set -euo pipefail
 bin=$(realpath "$1")
 station=$(realpath "$2")
@@ -63,6 +63,51 @@ printf '%s\n' "What to take" Why "What to build" "Where the power goes, and SWR"
 grep -oE '<(th|td)[ >][^<]*' "$page" | sed 's/^[^>]*>//' | text | tr -s ' -' '\n' | grep . | sort -u >"$work/words"
 (($(wc -l <"$work/words") >= 500)) || fail "the page has few words in tables"
 
+# Of a page "table CAPTION<tab>HEAD" and "figure CAPTION", a line each.
+tables_and_figures() {
+  tr -d '\n' <"$1" | sed -e 's/<caption/\n&/g' -e 's/<figcaption>/\n&/g' -e 's/<\/thead>/\n/g' -e 's/<\/figcaption>/\n/g' |
+    sed -n -e 's/^<caption[^>]*>\([^<]*\)<\/caption>/table \1\t/p' -e 's/^<figcaption>/figure /p' |
+    sed -e 's/<[^>]*>//g' -e 's/&lt;/</g; s/&gt;/>/g; s/&quot;/"/g; s/&amp;/\&/g'
+}
+
+# stranded PAGE TEXT: tables of which a page of the print ends with the caption, with or without the head, and no row; and figures
+# whose caption begins a page.
+stranded() {
+  tables_and_figures "$1" | awk -v paper="$2" '
+    BEGIN { FS = "\t" }
+    {
+      figure[NR] = /^figure /; sub(/^(table|figure) /, ""); name[NR] = $1
+      gsub(/[[:space:]]/, "", $1); gsub(/[[:space:]]/, "", $2)
+      caption[NR] = $1; head[NR] = length($2)
+    }
+    END {
+      RS = "\f"
+      while ((getline page <paper) > 0) {
+        gsub(/[[:space:]]/, "", page)
+        for (n = 1; n <= NR; ++n) {
+          if (figure[n]) {
+            if (caption[n] != "" && index(page, caption[n]) == 1) print "\"" name[n] "\" without its figure"
+            continue
+          }
+          after = page
+          found = 0
+          while ((at = index(after, caption[n])) > 0) { found = 1; after = substr(after, at + length(caption[n])) }
+          if (found && length(after) <= head[n]) print "\"" name[n] "\" without a row"
+        }
+      }
+    }'
+}
+
+# What is stranded is seen: a caption, a caption with its head, a figure's caption; and nothing else.
+cat >"$work/made.html" <<'HTML'
+<table><caption>First &amp; last</caption><thead><tr><th>Band</th><th>Take it</th></tr></thead><tbody></tbody></table>
+<table><caption>Second</caption><thead><tr><th>Part</th></tr></thead></table><figure><figcaption>A curve</figcaption></figure>
+HTML
+printf 'First &\nlast\nBand\nTake it\n\f80 m\ncoil\nSecond\n\fA curve\nand more\n' >"$work/made.txt"
+printf 'First & last\nBand Take it\n80 m\n\fcoil\nSecond\nPart\nL1\n\fthe\nA curve\n' >"$work/whole.txt"
+(($(stranded "$work/made.html" "$work/made.txt" | wc -l) == 3)) || fail "a print with three stranded captions passes"
+[[ -z $(stranded "$work/made.html" "$work/whole.txt") ]] || fail "a print without stranded captions does not pass"
+
 for paper in A4 letter; do
   sed "s/@page { /@page { size: $paper; /" "$page" >"$work/$paper.html"
   grep -q "size: $paper;" "$work/$paper.html" || fail "the page has no @page"
@@ -74,6 +119,8 @@ for paper in A4 letter; do
   tr '\f' '\n' <"$work/$paper.txt" | tr -s ' -' '\n' | sort -u >"$work/$paper.words"
   missing=$(comm -23 "$work/words" "$work/$paper.words" | head -n 5 | tr '\n' ' ')
   [[ -z $missing ]] || fail "$paper: the print cuts words of tables: $missing"
+  alone=$(stranded "$page" "$work/$paper.txt" | paste -sd, -)
+  [[ -z $alone ]] || fail "$paper: a page ends or begins in the middle of what belongs together: $alone"
   sed 1d "$work/headings" | while IFS= read -r heading; do
     grep -qF $'\f'"$heading" "$work/$paper.txt" || fail "$paper: \"$heading\" begins no page"
   done

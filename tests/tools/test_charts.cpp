@@ -55,6 +55,16 @@ TEST_CASE("titles give a frequency with all its digits, and an exact match is 50
   const std::string svg = programs::content(folder.file("a.svg"));
   CHECK(svg.find("From load to transmitter at 10.125 MHz") != std::string::npos);
   CHECK(svg.find("input 50 ohm") != std::string::npos);
+  // All that were given, in the table as well; and what rounding leaves of a reactance is none.
+  const Run net =
+      folder.run("stile-net --frequency 7.1234567MHz --load 50-1.388e-13j --series L=7uH,Q=200 --chart b.svg");
+  REQUIRE(net.status <= 1);
+  CHECK(net.out.find("into 50 ohm at 7.1234567 MHz") != std::string::npos);
+  const std::string path = programs::content(folder.file("b.svg"));
+  CHECK(path.find("From load to transmitter at 7.1234567 MHz") != std::string::npos);
+  CHECK(path.find("Load: 50 ohm.") != std::string::npos);
+  const Run match = folder.run("stile-match --frequency 7.1234567MHz --load 26-375j --load 38-343j --one-setting");
+  CHECK(match.out.find("7.1234567 MHz") != std::string::npos);
 }
 
 TEST_CASE("a chart that cannot be drawn is status 2 with nothing on standard output") {

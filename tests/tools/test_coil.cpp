@@ -765,6 +765,23 @@ TEST_CASE("a design of its own proposes no part that the plan would not") {
   CHECK(none.empty());
 }
 
+TEST_CASE("the sheet's circuit gives a tap the inductance of its table for the meter") {
+  const Folder folder;
+  folder.write("s.toml", station(stated_coil) + uses_coil);
+  REQUIRE(folder.run("stile-coil --station s.toml --quiet --build-sheet b.pdf -o a; pdftotext -layout b.pdf pages")
+              .status <= 1);
+  const std::string pages = programs::content(folder.file("pages"));
+  REQUIRE(pages.find("Circuit of") != std::string::npos);
+  REQUIRE(pages.find("To check with a meter") != std::string::npos);
+  const std::string from_circuit = pages.substr(pages.find("Circuit of")),
+                    from_meter = pages.substr(pages.find("To check with a meter"));
+  std::smatch circuit, meter;
+  REQUIRE(std::regex_search(from_circuit, circuit, std::regex("([0-9.]+) uH")));
+  REQUIRE(std::regex_search(from_meter, meter,
+                            std::regex("[0-9]+ m +[0-9.]+ +[0-9.]+ +(?:open|shorted|all used) +([0-9.]+)")));
+  CHECK(circuit[1] == meter[1]);
+}
+
 TEST_CASE("plan, coil tool, build sheet and template name the same taps of an autotransformer") {
   const Folder folder;
   folder.write("s.toml", station(stated_coil) + R"([[arrangement]]

@@ -376,6 +376,8 @@ capacity_ah = 3
 [mode]
 name = "CW"
 talk = 0.2
+[path]
+distance = "180 km"
 [[band]]
 name = "40 m"
 low = "7.1 MHz"
@@ -400,8 +402,8 @@ kind = "base coil"
   const Run listed = folder.run("stile-plan wires.toml --chart a.svg --show everything");
   INFO(listed.err);
   const std::string names = listed.err.substr(listed.err.find("legal: ") + 7);
-  CHECK(names == "budget-hand, swr-hand, bands-power, operating-time, person-fields, mass-power, hands-power, wander, "
-                 "match-40-m, match-40-m-2\n");
+  CHECK(names == "budget-hand, swr-hand, bands-power, bands-radiated, operating-time, person-fields, mass-power, "
+                 "hands-power, wander, match-40-m, match-40-m-2\n");
   const Run report = folder.run("stile-plan wires.toml --report out");
   INFO(report.err);
   REQUIRE(report.status <= 1);
@@ -413,7 +415,12 @@ kind = "base coil"
     CAPTURE(file.path().stem().string());
     CHECK((", " + names).find(", " + file.path().stem().string()) != std::string::npos);
   }
-  CHECK(charts >= 8);
+  CHECK(charts >= 9);
+  // What counts is what the path gets; what is radiated has a chart of its own.
+  CHECK(programs::content(folder.file("out") / "bands-power.svg").find("towards the other station") !=
+        std::string::npos);
+  CHECK(programs::content(folder.file("out") / "bands-radiated.svg").find(">radiated, dB against full power<") !=
+        std::string::npos);
 }
 
 TEST_CASE("how far a load may wander stands in text, JSON and CSV alike, when it is asked for") {

@@ -98,9 +98,8 @@ plots::Chart path_chart(const std::string& tool, const network::Ladder& ladder, 
     source_text += " The plane shows the SWR on the transmitter's resistance; against its impedance, " +
                    impedance_text(source.z_ohm) + ", the SWR is " + figure(evaluation.swr) + ".";
   }
-  return plots::smith_chart(
-      {path}, {reference_ohm, swr_limit},
-      {"From load to transmitter at " + print_quantity(evaluation.frequency_hz, Unit::hertz, 7), source_text});
+  return plots::smith_chart({path}, {reference_ohm, swr_limit},
+                            {"From load to transmitter at " + stated_frequency(evaluation.frequency_hz), source_text});
 }
 
 plots::Chart sweep_chart(const std::string& tool, const network::Ladder& ladder, const network::Source& source,

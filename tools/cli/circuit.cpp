@@ -54,8 +54,13 @@ double read_swr_limit(const Arguments& arguments) {
 }
 
 std::string impedance_text(cdouble z_ohm, int digits) {
-  return z_ohm.imag() == 0.0 ? print_quantity(z_ohm.real(), Unit::ohm, digits)
-                             : print_impedance(z_ohm, digits) + " ohm";
+  constexpr double rounding = 1e-9;  // what is left of a reactance that is none
+  return std::abs(z_ohm.imag()) <= rounding * z_ohm.real() ? print_quantity(z_ohm.real(), Unit::ohm, digits)
+                                                           : print_impedance(z_ohm, digits) + " ohm";
+}
+
+std::string stated_frequency(double frequency_hz) {
+  return print_quantity(frequency_hz, Unit::hertz, 12);  // what follows is rounding of the binary number
 }
 
 std::string load_text(const load::Load& load) {

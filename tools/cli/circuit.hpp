@@ -27,8 +27,11 @@ cdouble load_at(const load::Load& load, double frequency_hz, const std::string& 
 /// --swr, default 2. @throws ParseError  not above 1
 double read_swr_limit(const Arguments& arguments);
 
-/// "12-230j ohm", "50 ohm".
+/// "12-230j ohm", "50 ohm"; a reactance below 1e-9 of the resistance is what rounding left.
 std::string impedance_text(cdouble z_ohm, int digits = 6);
+
+/// "7.1234567 MHz": a frequency that a user stated, with all digits.
+std::string stated_frequency(double frequency_hz);
 
 /// "12-230j ohm" or the file's name.
 std::string load_text(const load::Load& load);

@@ -158,7 +158,9 @@ std::string standing(const PrescriptionCase& c) {
          "the clip, or spread and squeeze turns. Turns in brackets: another coil, by itself on the same former.";
 }
 
-/// Each arrangement as it is set on the first band on which its coil is in use.
+/// Each arrangement as it is set on the first band on which its coil is in use. A coil of the station has the inductance of its turns, as the
+/// table for the meter gives it; the plan's part, which shows the coil's impedance at one frequency with a capacitance across
+/// it, has another in the fourth digit.
 std::vector<plots::SheetCircuit> circuits(const PrescriptionCase& c) {
   std::vector<plots::SheetCircuit> list;
   for (const std::string& arrangement : c.prescribed.arrangements) {
@@ -168,7 +170,11 @@ std::vector<plots::SheetCircuit> circuits(const PrescriptionCase& c) {
         });
     if (s == c.prescribed.settings.end()) continue;
     plan::Setting drawn = s->setting;
-    if (of_parts(c)) drawn.tap_turns.reset();  // by its inductance, wherever it stands
+    if (of_parts(c)) {
+      drawn.tap_turns.reset();  // by its inductance, wherever it stands
+    } else if (auto* coil = std::get_if<network::Inductor>(&drawn.elements[*s->wound].part); coil && s->point) {
+      coil->inductance_h = s->point->inductance_h;
+    }
     list.push_back({fmt::format("Circuit of \"{}\", as on {}, {}", arrangement, s->band, s->condition),
                     plots::schematic_of(drawn, coil::total_turns(c.prescribed.winding))});
   }

@@ -59,7 +59,7 @@ plots::Chart band_chart(const MatchCase& c, std::size_t solution) {
   }
   return plots::swr_chart(
       {panel}, c.request.swr_limit,
-      {"SWR at the transmitter, matched at " + print_quantity(c.request.frequency_hz, Unit::hertz, 7) + ": " + within,
+      {"SWR at the transmitter, matched at " + stated_frequency(c.request.frequency_hz) + ": " + within,
        "Load: " + load_text(c.request.load) + ". Computed by " + version_text("stile-match") + chart_caution},
       "the band of what is built");
 }

@@ -264,7 +264,7 @@ std::string one_setting_text(const OneSettingCase& c) {
     const match::ConditionSetting& s = c.found.conditions[n];
     for (std::size_t f = 0; f < c.frequency_hz.size(); ++f) {
       std::vector<std::string> row{
-          s.condition, print_quantity(c.frequency_hz[f], Unit::hertz, 7), figure(s.swr[f]),
+          s.condition, stated_frequency(c.frequency_hz[f]), figure(s.swr[f]),
           figure(s.loss_db[f]) + (f == worst_point(s) && s.worst_loss_db == c.found.worst_loss_db ? "  worst" : "")};
       if (c.to_far_field) row.insert(row.begin() + 2, figure(c.job.loads[n].radiated_share[f]));
       rows.push_back(std::move(row));
@@ -301,8 +301,8 @@ plots::Chart one_setting_chart(const OneSettingCase& c) {
     const std::size_t f = worst_point(s);
     const cdouble z = c.job.loads[n].z_ohm[f];
     const std::string name = std::holds_alternative<load::ConstantLoad>(c.loads[n].model) ? "" : s.condition + ", ";
-    paths.push_back({fmt::format("{}{}, loss {} dB {}", name, print_quantity(c.frequency_hz[f], Unit::hertz, 7),
-                                 figure(s.loss_db[f]), loss_name(c)),
+    paths.push_back({fmt::format("{}{}, loss {} dB {}", name, stated_frequency(c.frequency_hz[f]), figure(s.loss_db[f]),
+                                 loss_name(c)),
                      z, plots::match_path(c.ladder, c.frequency_hz[f], z, reference_ohm)});
   }
   return plots::smith_chart(

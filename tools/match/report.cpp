@@ -252,9 +252,8 @@ std::string match_csv(const MatchCase& c) {
 
 std::string match_text(const MatchCase& c) {
   const match::MatchRequest& r = c.request;
-  std::string text =
-      fmt::format("{} from {} into {} at {}", print_quantity(r.source.power_w, Unit::watt),
-                  impedance_text(r.source.z_ohm), load_text(r.load), print_quantity(r.frequency_hz, Unit::hertz, 7));
+  std::string text = fmt::format("{} from {} into {} at {}", print_quantity(r.source.power_w, Unit::watt),
+                                 impedance_text(r.source.z_ohm), load_text(r.load), stated_frequency(r.frequency_hz));
   if (!constant(r.load)) text += ": " + print_impedance(c.z_load_ohm) + " ohm";
   text += "; coils " + quality_text(r.stock.inductor_loss.q) + ", capacitors " +
           quality_text(r.stock.capacitor_loss.q) + "\n\n";

@@ -193,7 +193,7 @@ std::string net_text(const NetCase& c) {
                                  impedance_text(c.source.z_ohm), load_text(c.load));
   if (c.points.size() == 1) {
     const network::Evaluation& e = c.points.front();
-    text += " at " + print_quantity(e.frequency_hz, Unit::hertz, 7);
+    text += " at " + stated_frequency(e.frequency_hz);
     if (!std::holds_alternative<load::ConstantLoad>(c.load.model))
       text += ": " + print_impedance(e.z_load_ohm) + " ohm";
     text += "\n\n" + results_text(c, e);

@@ -30,24 +30,51 @@ std::vector<std::string> band_names(const plan::Plan& plan) {
   return names;
 }
 
-/// Nothing where no arrangement can be made on any band.
-std::optional<plots::Chart> bands_power(const Answers& answers, const plots::ChartText& text) {
+/// Whose power a caption speaks of.
+const char* counted_words(plan::Counted counted) {
+  switch (counted) {
+  case plan::Counted::path:
+    return "Power towards the other station";
+  case plan::Counted::radiated:
+    return "Power radiated";
+  case plan::Counted::delivered:
+    break;
+  }
+  return "Power into the antenna";
+}
+
+struct CountedDb {
+  double value_db = 0.0;
+  Range range_db;
+};
+
+/// Below full power, in the worst normal condition; nothing where it is not known, or infinite.
+std::optional<CountedDb> counted_db(const plan::ArrangementResult& r, plan::Counted shown, plan::Counted ranked_by) {
+  if (shown == ranked_by)
+    return std::isfinite(r.counted_range_db.high) ? std::optional(CountedDb{r.counted_db, r.counted_range_db})
+                                                  : std::nullopt;
+  if (!r.radiated_db || !r.radiated_range_db || !std::isfinite(r.radiated_range_db->high)) return std::nullopt;
+  return CountedDb{*r.radiated_db, *r.radiated_range_db};
+}
+
+/// @param shown  what the bands are ranked by, or radiated
+/// @return       nothing where no arrangement can be made on any band
+std::optional<plots::Chart> bands_power(const Answers& answers, plan::Counted shown, const plots::ChartText& text) {
   const plan::Plan& plan = answers.plan;
   std::vector<plots::DotSeries> series;
   bool any = false;
   for (std::size_t a = 0; a < answers.station.arrangements.size(); ++a) {
     plots::DotSeries one{answers.station.arrangements[a].name, {}};
     for (std::size_t b = 0; b < plan.bands.size(); ++b) {
-      const plan::ArrangementResult& r = plan.bands[b].arrangements[a];
-      if (!std::isfinite(r.counted_range_db.high)) continue;
-      one.dots.push_back({b, -r.counted_db, {-r.counted_range_db.high, -r.counted_range_db.low}});
+      const auto db = counted_db(plan.bands[b].arrangements[a], shown, plan.bands[b].counted);
+      if (db) one.dots.push_back({b, -db->value_db, {-db->range_db.high, -db->range_db.low}});
     }
     any = any || !one.dots.empty();
     series.push_back(std::move(one));
   }
   if (!any || series.size() > 16 || plan.bands.size() > 24) return std::nullopt;
   return plots::dots_chart(
-      band_names(plan), series, {counted_title(plan.bands.front().counted), false, true},
+      band_names(plan), series, {counted_title(shown), false, true},
       {fmt::format("{}: power on each band in the worst normal condition", answers.station.name), text.source},
       {"Bars: what uncertain inputs make of it. An arrangement without a mark cannot be made on that band, or delivers "
        "nothing "
@@ -81,7 +108,8 @@ std::optional<plots::Chart> person_fields(const Answers& answers, const plots::C
   for (const plan::BandResult& band : plan.bands) {
     if (!band.taken) continue;
     const std::string& arrangement = band.arrangements[*band.taken].name;
-    plots::DotSeries one{band.band.name + ", " + arrangement, {}};
+    const bool decided = band.choice != plan::Choice::undecided;
+    plots::DotSeries one{band.band.name + ", " + arrangement + (decided ? "" : " (undecided)"), {}};
     for (const safety::UseExposure& u : plan.exposures) {
       if (u.band != band.band.name || u.arrangement != arrangement) continue;
       for (const safety::ExposureRow& row : u.rows) {
@@ -116,13 +144,21 @@ std::optional<plots::Chart> person_fields(const Answers& answers, const plots::C
 
 std::vector<NamedChart> answer_charts(const Answers& answers, const plots::ChartText& text) {
   std::vector<NamedChart> charts;
-  const auto add = [&](const char* name, const char* caption, const char* figures,
+  const auto add = [&](const char* name, const std::string& caption, const char* figures,
                        std::optional<plots::Chart>&& chart) {
     if (chart) charts.push_back({name, caption, figures, std::move(*chart)});
   };
-  add("bands-power",
-      "Power of every arrangement on every band, worst normal condition, with what uncertain inputs make of it",
-      "plan.csv, lines that begin with # worst (counted)", bands_power(answers, text));
+  const auto add_bands = [&](const char* name, plan::Counted shown, const char* figures) {
+    add(name,
+        fmt::format("{} with every arrangement on every band, worst normal condition, with what uncertain inputs make "
+                    "of it",
+                    counted_words(shown)),
+        figures, bands_power(answers, shown, text));
+  };
+  const plan::Counted ranked_by = answers.plan.bands.front().counted;
+  add_bands("bands-power", ranked_by, "plan.csv, lines that begin with # worst (counted)");
+  if (ranked_by == plan::Counted::path)
+    add_bands("bands-radiated", plan::Counted::radiated, "plan.json, radiated_range_db of each arrangement");
   add("operating-time", "Hours on the battery with each arrangement", "the table Operating time of this page",
       hours(answers, text));
   add("person-fields", "Fields at the places of the person over the public levels, for what is taken on each band",

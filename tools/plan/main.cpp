@@ -58,8 +58,9 @@ Description describe_tool() {
        "results",
        false, true},
       {"--show", "NAME",
-       "what --chart draws, by its name in the report: budget-CONDITION, swr-CONDITION, bands-power, operating-time, "
-       "person-fields, mass-power, hands-power, wander, match-BAND; default the loss budget of the first condition"},
+       "what --chart draws, by its name in the report: budget-CONDITION, swr-CONDITION, bands-power, bands-radiated, "
+       "operating-time, person-fields, mass-power, hands-power, wander, match-BAND; default the loss budget of the "
+       "first condition"},
       {"--every-point", "",
        "solve antennas of wires at each frequency; default: within a band, currents are interpolated between a few "
        "solved "

@@ -15,6 +15,7 @@
 #include <stile/plots/wander.hpp>
 
 #include "cli/cautions.hpp"
+#include "cli/circuit.hpp"
 #include "cli/command_line.hpp"
 #include "cli/json.hpp"
 #include "cli/table.hpp"
@@ -264,7 +265,8 @@ std::optional<plots::Chart> budget_of(const station::Station& station, const pla
     plots::BudgetPanel panel{band.band.name, {}};
     for (const plan::ArrangementResult& a : band.arrangements) {
       const plan::ConditionResult& c = a.conditions[condition];
-      plots::BudgetBar bar{a.name, {}, band.taken && &band.arrangements[*band.taken] == &a};
+      const bool decided = band.taken && band.choice != plan::Choice::undecided;
+      plots::BudgetBar bar{a.name, {}, decided && &band.arrangements[*band.taken] == &a};
       for (const plan::BudgetItem& item : c.budget)
         bar.shares.push_back({chart_place(item.spent), std::max(0.0, item.power_w)});
       if (c.possible) panel.bars.push_back(bar);
@@ -314,10 +316,10 @@ plots::Chart match_of(const station::Station& station, const plan::BandResult& b
         {c.condition, e.z_load_ohm,
          plots::match_path(c.ladder, e.frequency_hz, e.z_load_ohm, station.transmitter.source.z_ohm.real())});
   }
-  return plots::smith_chart(paths, {station.transmitter.source.z_ohm.real(), station.transmitter.swr_limit},
-                            {fmt::format("{}, {} at {}: {}", station.name, band.band.name,
-                                         print_quantity(band.band.design_hz, Unit::hertz, 7), a.name),
-                             text.source});
+  return plots::smith_chart(
+      paths, {station.transmitter.source.z_ohm.real(), station.transmitter.swr_limit},
+      {fmt::format("{}, {} at {}: {}", station.name, band.band.name, stated_frequency(band.band.design_hz), a.name),
+       text.source});
 }
 
 /// Mass or hands against power; nothing when no arrangement has power.
@@ -837,6 +839,9 @@ std::vector<std::string> chart_names(const station::Station& station) {
     names.push_back("swr-" + condition);
   }
   names.emplace_back("bands-power");
+  if (std::any_of(station.bands.begin(), station.bands.end(),
+                  [](const station::Band& b) { return b.path.has_value(); }))
+    names.emplace_back("bands-radiated");
   if (station.supply) names.emplace_back("operating-time");
   const auto of_wires = [](const station::Antenna& antenna) {
     return std::any_of(antenna.loads.begin(), antenna.loads.end(),

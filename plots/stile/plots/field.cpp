@@ -51,19 +51,24 @@ std::string whose_levels(const std::vector<NamedLevel>& levels, bool electric) {
   return text.empty() ? text : fmt::format("Levels of {}: {}.", electric ? "E, V/m" : "H, A/m", text);
 }
 
-/// A level line across a panel with a logarithmic y axis, its value at the right end; of lines near each other the values
-/// stand side by side.
+/// Level lines across a panel with a logarithmic y axis. The value stands at the right end above its line; of lines near each
+/// other all values stand above the highest, from it downwards: "83, 76.1".
 std::string level_lines(const std::vector<NamedLevel>& levels, double low_m, double high_m) {
-  constexpr double near = 1.3, aside = 1.13;  // as factors along the axes
+  constexpr double near = 1.3;  // as a factor along the axis
   std::string commands;
-  double last = 0.0, at_m = high_m;
-  for (const NamedLevel& l : levels) {
-    at_m = last > 0.0 && last / l.value < near ? at_m / aside : high_m / 1.02;
-    last = l.value;
-    commands +=
-        fmt::format("set arrow from {:.6g},{:.6g} to {:.6g},{:.6g} nohead back lc rgb '#777777' lw 0.9 dt (6,3)\n"
-                    "set label {} at {:.6g},{:.6g} right font ',6.5' front offset 0,0.3\n",
-                    low_m, l.value, high_m, l.value, quoted(fmt::format("{:.3g}", l.value)), at_m, l.value);
+  for (std::size_t n = 0; n < levels.size();) {
+    const double highest = levels[n].value;
+    std::string values;
+    do {
+      const double value = levels[n].value;
+      values += fmt::format("{}{:.3g}", values.empty() ? "" : ", ", value);
+      commands +=
+          fmt::format("set arrow from {:.6g},{:.6g} to {:.6g},{:.6g} nohead back lc rgb '#777777' lw 0.9 dt (6,3)\n",
+                      low_m, value, high_m, value);
+      ++n;
+    } while (n < levels.size() && levels[n - 1].value / levels[n].value < near);
+    commands += fmt::format("set label {} at {:.6g},{:.6g} right font ',6.5' front offset 0,0.3\n", quoted(values),
+                            high_m / 1.02, highest);
   }
   return commands;
 }

@@ -45,9 +45,9 @@ pre { white-space: pre-wrap; overflow-wrap: anywhere; background: var(--band); p
   body { max-width: none; padding: 0; font-size: 9.5pt; }
   nav { display: none; }
   section + section { break-before: page; }
-  h2, caption { break-after: avoid; }
+  h2, .strong, caption, thead { break-after: avoid; }
   figure, tr { break-inside: avoid; }
-  figure svg { max-height: 225mm; }
+  figure svg { max-height: 205mm; }
   thead { display: table-header-group; }
 }
 )";
@@ -98,6 +98,13 @@ void make_unique(pugi::xml_node node, const std::string& prefix) {
   }
 }
 
+/// A browser forgets what a table's element is when a style shows it as a block, as on a phone: the role says it again.
+pugi::xml_node add_part(pugi::xml_node parent, const char* name, const char* role, const std::string& text = "") {
+  pugi::xml_node node = add(parent, name, text);
+  node.append_attribute("role") = role;
+  return node;
+}
+
 struct Writer {
   pugi::xml_node section;
   std::size_t& pictures;
@@ -114,26 +121,26 @@ struct Writer {
   }
   void operator()(const HtmlTable& t) const {
     if (t.rows.empty()) return;
-    pugi::xml_node table = add(section, "table");
+    pugi::xml_node table = add_part(section, "table", "table");
     if (!t.caption.empty()) add(table, "caption", t.caption);
-    pugi::xml_node head = add(add(table, "thead"), "tr");
+    pugi::xml_node head = add_part(add_part(table, "thead", "rowgroup"), "tr", "row");
     for (const std::string& cell : t.rows[0]) {
       // An empty corner is no heading of anything.
       if (cell.empty()) {
-        add(head, "td");
+        add_part(head, "td", "cell");
       } else {
-        add(head, "th", cell).append_attribute("scope") = "col";
+        add_part(head, "th", "columnheader", cell).append_attribute("scope") = "col";
       }
     }
-    pugi::xml_node body = add(table, "tbody");
+    pugi::xml_node body = add_part(table, "tbody", "rowgroup");
     for (std::size_t r = 1; r < t.rows.size(); ++r) {
-      pugi::xml_node row = add(body, "tr");
+      pugi::xml_node row = add_part(body, "tr", "row");
       for (std::size_t c = 0; c < t.rows[0].size(); ++c) {
         const std::string cell = c < t.rows[r].size() ? t.rows[r][c] : "";
         if (c == 0) {
-          add(row, "th", cell).append_attribute("scope") = "row";
+          add_part(row, "th", "rowheader", cell).append_attribute("scope") = "row";
         } else {
-          add(row, "td", cell).append_attribute("data-head") = detail::one_line(t.rows[0][c]).c_str();
+          add_part(row, "td", "cell", cell).append_attribute("data-head") = detail::one_line(t.rows[0][c]).c_str();
         }
       }
     }

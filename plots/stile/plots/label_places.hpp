@@ -25,10 +25,10 @@ public:
   void avoid(Point line_point) { points_.push_back(line_point); }
   void avoid_mark(Point mark) { marks_.push_back(mark); }
   PlacedLabel place(Point at, double width_pt, double size_pt);
-
-private:
+  /// What a label would cover: 0 where the box is free, more for a mark than for a line.
   double cost(const Box& box) const;
 
+private:
   Box frame_;
   std::vector<Box> taken_;
   std::vector<Point> points_, marks_;

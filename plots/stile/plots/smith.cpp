@@ -176,8 +176,10 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
       }
       const LineStyle style = line_style(s);
       plane.plot(fmt::format("{} with lines {} lw 1.8 notitle", page.data(rows), line_options(style)));
-      plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.75 notitle",
-                             page.data(row(gamma(path.steps[s].path_ohm.back()))), style.colour, style.mark));
+      const cdouble g_end = gamma(path.steps[s].path_ohm.back());
+      plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.75 notitle", page.data(row(g_end)), style.colour,
+                             style.mark));
+      plane.places().avoid_mark(plane.on_page(g_end));
     }
     const cdouble g_load = gamma(path.z_load_ohm);
     plane.plot(fmt::format("{} with points {} notitle", page.data(row(g_load)), load_mark));
@@ -189,13 +191,14 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
     }
   }
   for (const Named& name : named) plane.places().avoid_mark(name.at);
-  if (paths.size() > 1) {
-    for (std::size_t i = 0; i < paths.size(); ++i) {
-      if (!tracks[i].empty()) named.push_back({free_point(tracks, i, named), "", names[i]});
-    }
-  }
   constexpr double name_size_pt = 8.0;
   for (const Named& name : named) plane.name(name.at, name.text(), name_size_pt);
+  for (std::size_t i = 0; i < paths.size() && paths.size() > 1; ++i) {
+    // A path with a load or an input that is its own is told by that.
+    const bool told =
+        std::any_of(named.begin(), named.end(), [&](const Named& end) { return end.conditions == names[i]; });
+    if (!told && !tracks[i].empty()) plane.name_line(free_point(tracks, i, named), names[i], name_size_pt);
+  }
   plane.finish();
   double y = surround.bottom_pt() + list.height_pt();
   page.legend(list, {page_margin_pt - Legend::sample_pt, y}, page_pt);

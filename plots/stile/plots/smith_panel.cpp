@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include <fmt/format.h>
 
@@ -11,6 +12,14 @@
 
 namespace stile::plots::detail {
 namespace {
+
+constexpr double figure_size_pt = 6.5;
+
+/// Of a figure, with room around it.
+Box figure_box(Point at, double width_pt, Align align) {
+  const double left = align == Align::left ? at.x : align == Align::right ? at.x - width_pt : at.x - 0.5 * width_pt;
+  return {{left - 2.0, at.y - 5.0}, {left + width_pt + 2.0, at.y + 5.0}};
+}
 
 /// Round values within a range > 0: 1, 2, 5 times powers of ten where it is wide, else multiples of a round step.
 std::vector<double> round_values(const Range& range) {
@@ -87,13 +96,14 @@ std::string smith_note(double reference_ohm, bool magnified) {
     return fmt::format("Plane of the reflection coefficient for {:.4g} ohm, its part in the square of the small plane "
                        "magnified. Grey: constant resistance and constant reactance (figures with j), in ohm.",
                        reference_ohm);
-  return fmt::format("Plane of the reflection coefficient for {:.4g} ohm. Grey: constant resistance (figures along the "
-                     "middle) and constant reactance (figures around the rim), all in ohm.",
+  return fmt::format("Plane of the reflection coefficient for {:.4g} ohm. Grey: constant resistance (figures near the "
+                     "middle line) and constant reactance (figures around the rim), all in ohm.",
                      reference_ohm);
 }
 
 SmithPanel::SmithPanel(Page& page, double top_pt, double reference_ohm, const std::optional<SmithWindow>& window)
-    : page_(page), window_(window), unit_pt_(window ? 0.5 * smith_window_pt / window->half : smith_unit_pt),
+    : page_(page), reference_ohm_(reference_ohm), window_(window),
+      unit_pt_(window ? 0.5 * smith_window_pt / window->half : smith_unit_pt),
       middle_(window ? Point{page_margin_pt + 48.0 + 0.5 * smith_window_pt, top_pt - 12.0 - 0.5 * smith_window_pt}
                      : Point{0.5 * page_width_pt, top_pt - 0.5 * smith_frame_height_pt}),
       half_pt_(window ? Point{0.5 * smith_window_pt, 0.5 * smith_window_pt}
@@ -112,10 +122,6 @@ void SmithPanel::whole_grid(double reference_ohm) {
   plot(page_.data(circle(1.0)) + " with lines lc rgb '#606060' lw 0.9 dt solid notitle");
 
   const auto ohms = [&](double value) { return fmt::format("{:.6g}", value * reference_ohm); };
-  for (const GridLine& line : resistances) {
-    const Point at = on_page((line.value - 1.0) / (line.value + 1.0));
-    grid_label({at.x - 2.0, at.y - 5.0}, ohms(line.value), Align::right);
-  }
   grid_label({on_page(-1.0).x - 3.0, middle_.y}, "0", Align::right);
   for (const GridLine& line : reactances) {
     for (const double sign : {1.0, -1.0}) {
@@ -167,19 +173,17 @@ void SmithPanel::window_grid(double reference_ohm) {
       }
       const cdouble edge = from + low * (to - from);
       const bool beside = std::abs(edge.real()) >= std::abs(edge.imag());
-      constexpr double size_pt = 6.5, gap = 3.0;
+      constexpr double gap = 3.0;
       const Point at{middle_.x + half_pt_.x * edge.real() + (beside ? std::copysign(gap, edge.real()) : 0.0),
                      middle_.y + half_pt_.y * edge.imag() + (beside ? 0.0 : std::copysign(gap + 4.0, edge.imag()))};
       const Align align = !beside ? Align::centre : edge.real() > 0.0 ? Align::left : Align::right;
-      const double w = text_width_pt(line.text, size_pt);
-      const double left = align == Align::left ? at.x : align == Align::right ? at.x - w : at.x - 0.5 * w;
-      const Box box{{left - 2.0, at.y - 5.0}, {left + w + 2.0, at.y + 5.0}};
+      const Box box = figure_box(at, text_width_pt(line.text, figure_size_pt), align);
       const bool free = std::none_of(figures.begin(), figures.end(), [&](const Box& o) {
         return box.low.x < o.high.x && o.low.x < box.high.x && box.low.y < o.high.y && o.low.y < box.high.y;
       });
       if (!free) continue;
       figures.push_back(box);
-      page_.text(at, line.text, size_pt, align);
+      page_.text(at, line.text, figure_size_pt, align);
       named = true;
     }
     plot(page_.data(rows) + " with lines lc rgb '#B0B0B0' lw 0.5 dt solid notitle");
@@ -214,14 +218,53 @@ Point SmithPanel::on_page(cdouble reflection) const {
 
 void SmithPanel::plot(const std::string& item) { plots_ += (plots_.empty() ? "" : ", \\\n  ") + item; }
 
-void SmithPanel::name(Point at, std::string_view text, double size_pt) {
-  const PlacedLabel placed = places_.place(at, text_width_pt(text, size_pt), size_pt);
-  page_.box(placed.box.low, placed.box.high, "fc rgb '#FFFFFF' fs solid 1.0 noborder");
-  page_.text({placed.box.low.x + 1.0, 0.5 * (placed.box.low.y + placed.box.high.y)}, text, size_pt);
-  if (placed.leader) page_.line(placed.leader_from, placed.leader_to, "lc rgb '#000000' lw 0.5 dt solid");
+void SmithPanel::name(Point mark, std::string_view text, double size_pt) {
+  names_.push_back({mark, std::string(text), size_pt, false});
+}
+
+void SmithPanel::name_line(Point at, std::string_view text, double size_pt) {
+  names_.push_back({at, std::string(text), size_pt, true});
+}
+
+/// Each where its circle crosses the middle, on the side that is free, or else further along its circle.
+void SmithPanel::resistance_figures() {
+  constexpr double aside = 2.0, above = 5.0, most_turn = 0.6, step = 0.1;  // radians along the circle
+  for (const GridLine& line : resistances) {
+    const std::string text = fmt::format("{:.6g}", line.value * reference_ohm_);
+    const double w = text_width_pt(text, figure_size_pt);
+    const double middle = line.value / (1.0 + line.value), radius = 1.0 / (1.0 + line.value);
+    double least = std::numeric_limits<double>::infinity();
+    Point best;
+    Align align = Align::right;
+    for (double turn = 0.0; turn <= most_turn && least > 0.0; turn += step) {
+      for (const double up : {-1.0, 1.0}) {
+        const Point on_circle = on_page(middle - std::polar(radius, -up * turn));
+        for (const Align each : {Align::right, Align::left}) {
+          const double side = each == Align::left ? 1.0 : -1.0;
+          const Point at{on_circle.x + side * aside, on_circle.y + up * above};
+          const double cost = places_.cost(figure_box(at, w, each));
+          if (cost < least) least = cost, best = at, align = each;
+        }
+      }
+    }
+    grid_label(best, text, align);
+  }
+}
+
+void SmithPanel::put_names() {
+  for (const Name& name : names_) {
+    const PlacedLabel placed = places_.place(name.at, text_width_pt(name.text, name.size_pt), name.size_pt);
+    page_.box(placed.box.low, placed.box.high, "fc rgb '#FFFFFF' fs solid 1.0 noborder");
+    page_.text({placed.box.low.x + 1.0, 0.5 * (placed.box.low.y + placed.box.high.y)}, name.text, name.size_pt);
+    if (name.of_line || placed.leader)
+      page_.line(name.of_line ? name.at : placed.leader_from, placed.leader_to, "lc rgb '#000000' lw 0.5 dt solid");
+    if (name.of_line) page_.mark(name.at, "lc rgb '#000000' pt 7 ps 0.3");
+  }
 }
 
 void SmithPanel::finish() {
+  if (!window_) resistance_figures();
+  put_names();
   const cdouble at = window_ ? window_->middle : cdouble{};
   const Point half{half_pt_.x / unit_pt_, half_pt_.y / unit_pt_};
   page_.panel({middle_.x - half_pt_.x, middle_.y - half_pt_.y}, {middle_.x + half_pt_.x, middle_.y + half_pt_.y},
@@ -231,11 +274,8 @@ void SmithPanel::finish() {
 }
 
 void SmithPanel::grid_label(Point at, const std::string& label, Align align) {
-  constexpr double size_pt = 6.5;
-  const double w = text_width_pt(label, size_pt);
-  const double left = align == Align::left ? at.x : align == Align::right ? at.x - w : at.x - 0.5 * w;
-  places_.take({{left - 2.0, at.y - 5.0}, {left + w + 2.0, at.y + 5.0}});  // as much as figures of a window ask
-  page_.text(at, label, size_pt, align);
+  places_.take(figure_box(at, text_width_pt(label, figure_size_pt), align));
+  page_.text(at, label, figure_size_pt, align);
 }
 
 }  // namespace stile::plots::detail

@@ -37,23 +37,36 @@ public:
   LabelPlaces& places() { return places_; }
   /// One more item of the panel's plot command; later ones lie above.
   void plot(const std::string& item);
-  /// A name beside a point, on a white ground, with a leader where it needs one.
-  void name(Point at, std::string_view text, double size_pt);
-  /// Puts the panel on the page.
+  /// A name beside a mark, on a white ground, with a leader where it needs one; names are placed by finish().
+  void name(Point mark, std::string_view text, double size_pt);
+  /// A name of a line, with a leader onto its point.
+  void name_line(Point at, std::string_view text, double size_pt);
+  /// Places the figures of resistances and then the names among what is to be avoided, and puts the panel on the page.
   void finish();
 
 private:
   void whole_grid(double reference_ohm);
   void window_grid(double reference_ohm);
   void overview();
+  void resistance_figures();
+  void put_names();
   void grid_label(Point at, const std::string& label, Align align);
 
+  struct Name {
+    Point at;
+    std::string text;
+    double size_pt = 0.0;
+    bool of_line = false;
+  };
+
   Page& page_;
+  double reference_ohm_;
   std::optional<SmithWindow> window_;
   double unit_pt_;  // of |reflection| = 1
   Point middle_;    // of the panel, on the page
   Point half_pt_;   // of its sides
   std::string plots_;
+  std::vector<Name> names_;
   LabelPlaces places_;
 };
 
