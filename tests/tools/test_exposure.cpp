@@ -343,10 +343,11 @@ TEST_CASE("stile-plan has body and contact in text, JSON and CSV, each row with 
     const Run told = folder.run(std::string("stile-plan station.toml ") + format);
     INFO(told.out);
     CHECK(told.status == run.status);
+    const std::string flat = std::regex_replace(told.out, std::regex("\n(# )? *"), " ");
     for (const char* words : {"In the body, and touched", "hand, mA", "foot, mA", "V rms open", "whole body of 80 kg",
                               "spread over conductivity", "Corona (indicative): the tip of \"whip\""}) {
       INFO(words);
-      CHECK(told.out.find(words) != std::string::npos);
+      CHECK(flat.find(words) != std::string::npos);
     }
     std::string all = told.out;
     std::transform(all.begin(), all.end(), all.begin(), [](unsigned char c) { return std::tolower(c); });

@@ -151,9 +151,8 @@ BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
   if (table.rows.size() == 1) return {};
   table.notes.push_back(fmt::format(
       "Each the worst of all conditions at the design frequency, key down, the base too (the comparison has its worst "
-      "over "
-      "the part in use); W/kg of the whole body of {:g} kg, that over 10 g indicative, in "
-      "brackets the spread over conductivity +-30 % and stature +-0.15 m.{} Contact and limb currents as in the "
+      "over the part in use); W/kg of the whole body of {:g} kg, that over 10 g indicative, in brackets the spread "
+      "over conductivity +-30 % and stature +-0.15 m.{} Contact and limb currents as in the "
       "lines above.",
       station.exposure.body.mass_kg, sar_limits_text(station.exposure.levels)));
   if (!person)

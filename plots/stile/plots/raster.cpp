@@ -137,7 +137,7 @@ std::string tick_list(const std::vector<Tick>& ticks) {
   return text;
 }
 
-/// Ohms around the rim and along the middle.
+/// Ohms around the rim and along the middle, on white: an outline may lie there.
 void put_ohms(Page& page, const View& view, double reference_ohm, bool small, LineLabels& labels) {
   const auto ohms = [&](double value) { return fmt::format("{:.4g}", value * reference_ohm); };
   const double size = small ? 5.5 : 6.5;
@@ -145,6 +145,7 @@ void put_ohms(Page& page, const View& view, double reference_ohm, bool small, Li
     const double w = text_width_pt(text, size);
     const double left = align == Align::left ? at.x : align == Align::right ? at.x - w : at.x - 0.5 * w;
     labels.take({{left, at.y - 4.0}, {left + w, at.y + 4.0}});
+    page.box({left - 0.5, at.y - 3.5}, {left + w + 0.5, at.y + 3.5}, "fc rgb '#FFFFFF' fs solid 1.0 noborder");
     page.text(at, text, size, align);
   };
   for (const GridLine& line : resistances) {
