@@ -7,16 +7,16 @@ tools=$1
 shift
 studies=examples/studies
 failed=0
-for file in "$studies"/*.png; do
+for file in "$studies"/*.svg; do
   grep -qF "]($(basename "$file"))" "$studies/README.md" || { echo "$file is not on the page" >&2; failed=1; }
 done
-mapfile -t shown < <(sed -n 's/.*](\([a-z]*\)\.png).*/\1/p' "$studies/README.md")
+mapfile -t shown < <(sed -n 's/.*](\([a-z]*\)\.svg).*/\1/p' "$studies/README.md")
 drawn=$(mktemp -d)
 trap 'rm -rf "$drawn"' EXIT
 [ $# -gt 0 ] || set -- "${shown[@]}"
 "$studies/redraw.sh" "$tools" "$drawn" "$@"
 for chart in "$@"; do
-  cmp "$drawn/$chart.png" "$studies/$chart.png" || failed=1
+  cmp "$drawn/$chart.svg" "$studies/$chart.svg" || failed=1
 done
 [ "$failed" -eq 0 ] || echo "where the change is meant: build the target studies" >&2
 exit "$failed"
