@@ -1,9 +1,10 @@
 #!/usr/bin/env bash
-# bare_root.sh [--packages] COMMAND...: do the commands pass on a machine that has nothing? Builds a Debian 12 root of the
-# smallest kind with git, clones what is committed here into a path with a space, and runs the commands in it, one after the
-# other, as root; then all of them once more as an ordinary user who owns the clone. Output is theirs; the status is
-# that of the first command that fails. --packages: last the Debian packages are made of the user's build/release, judged by
-# lintian, and used (tests/install/use_packages.sh) in a second root that has had none of these commands.
+# bare_root.sh [--packages] COMMAND...: do the commands pass on a machine that has nothing? Builds a Debian 12 root of
+# the smallest kind with git, clones what is committed here into a path with a space, and runs the commands in it, one
+# after the other, as root; then all of them once more as an ordinary user who owns the clone, with the quick part of the
+# suite: what depends on who runs it is there. Output is theirs; the status is that of the first command that fails.
+# --packages: last the Debian packages are made of the user's build/release, judged by lintian, and used
+# (tests/install/use_packages.sh) in a second root that has had none of these commands.
 #
 #   tests/setup/bare_root.sh --packages 'tools/setup demo' 'tools/setup test'
 #
@@ -64,6 +65,7 @@ inside() {  # inside USER COMMAND: in the clone, with nothing but a plain enviro
 }
 for command; do inside root "$command"; done
 chroot "$root" chown -R walker:walker "${clone%/*}"
+handed_on+=(STILE_TEST_PRESET=quick)
 for command; do inside walker "$command"; done
 [[ -n $packages ]] || exit 0
 
