@@ -100,23 +100,21 @@ TEST_CASE("the way out in words is a wire that was moved so far and solved") {
     INFO(c.words);
     if (!c.moved) continue;
     ++moved;
-    const auto loads = moved_loads(*s.antennas.front().loads[c.condition].solved_from, f);
-    const auto found =
-        std::find_if(loads.begin(), loads.end(), [&](const MovedLoads& m) { return m.moved == *c.moved; });
-    REQUIRE(found != loads.end());
+    MovedWires wires(*s.antennas.front().loads[c.condition].solved_from, f);
     const network::Ladder& own = plan.bands.front().arrangements[0].conditions[c.condition].ladder;
-    const auto swr = [&](cdouble z) { return network::evaluate(own, s.transmitter.source, f, z).swr; };
-    for (std::size_t n = 0; n < found->amount_m.size(); ++n) {  // the step before holds, the next does not
-      if (found->amount_m[n] < c.moved_m) CHECK(swr(found->load_ohm[n]) <= limit);
-      if (found->amount_m[n] > c.moved_m) {
-        CHECK(swr(found->load_ohm[n]) > limit);
-        break;
-      }
+    const auto swr = [&](Moved move, std::size_t step) {
+      return network::evaluate(own, s.transmitter.source, f, wires.load_ohm(move, step)).swr;
+    };
+    const auto& steps_m = MovedWires::amount_m;
+    const auto step =
+        static_cast<std::size_t>(std::lower_bound(steps_m.begin(), steps_m.end(), c.moved_m) - steps_m.begin());
+    REQUIRE((step > 0 && step <= wires.last(*c.moved)));
+    CHECK(swr(*c.moved, step) > limit);
+    for (const Moved move : all_moves) {  // it holds at the step before, and no other move leaves at a step below it
+      for (std::size_t n = 0; n < step && n <= wires.last(move); ++n) CHECK(swr(move, n) <= limit);
     }
-    for (const MovedLoads& m : loads) {  // and no other move leaves at a step below it
-      for (std::size_t n = 0; n < m.amount_m.size() && m.amount_m[n] < c.moved_m; ++n)
-        CHECK(swr(m.load_ohm[n]) <= limit);
-    }
+    REQUIRE(c.tried.size() == all_moves.size());
+    for (const MoveTried& t : c.tried) CHECK(t.up_to_m == steps_m[std::min(step, wires.last(t.moved))]);
     CHECK(c.words.find(moved_words(*c.moved)) != std::string::npos);
   }
   CHECK(moved > 0);
@@ -129,22 +127,25 @@ TEST_CASE("moved wires start from where they are, rise by what is said, and stay
   antenna.wires[1].points = {{0.0, 0.0, 1.2}, {1.2, 0.0, 0.06}, {5.0, 0.0, 0.06}};
   antenna.wires[0].name = "whip", antenna.wires[1].name = "tail";
   const station::StatedWires wires{antenna, wire::lossy_ground(15.0, 1e-3), "", {}};
-  const auto all = moved_loads(wires, 7.1e6);
-  REQUIRE(all.size() == 5);
+  MovedWires moved(wires, 7.1e6);
   const cdouble still = wire::solve_antenna(antenna, wires.ground, 7.1e6).feed_ohm;
-  for (const MovedLoads& m : all) {
-    INFO(moved_words(m.moved));
-    CHECK(std::abs(m.load_ohm.front() - still) <= 1e-9 * std::abs(still));
-    CHECK(m.amount_m.size() == (m.moved == Moved::lowered ? 3U : 7U));  // 6 cm above soil: 2 and 5 cm lower
+  for (const Moved move : all_moves) {
+    INFO(moved_words(move));
+    CHECK(std::abs(moved.load_ohm(move, 0) - still) <= 1e-9 * std::abs(still));
+    CHECK(moved.last(move) == (move == Moved::lowered ? 2U : 6U));  // 6 cm above soil: 2 and 5 cm lower
   }
+  CHECK_THROWS_AS(moved.load_ohm(Moved::lowered, 3), DomainError);
   wire::Antenna raised = antenna;
   raised.wires[1].points[1].z_m = raised.wires[1].points[2].z_m = 0.26;
   const cdouble up = wire::solve_antenna(raised, wires.ground, 7.1e6).feed_ohm;
-  CHECK(std::abs(all[0].load_ohm[4] - up) <= 1e-9 * std::abs(up));  // raised by 20 cm
+  CHECK(MovedWires::amount_m[4] == 0.2);
+  CHECK(std::abs(moved.load_ohm(Moved::raised, 4) - up) <= 1e-9 * std::abs(up));
   wire::Antenna cut = antenna;
   cut.wires[1].points[2].x_m = 4.9;
   const cdouble shorter = wire::solve_antenna(cut, wires.ground, 7.1e6).feed_ohm;
-  CHECK(std::abs(all[3].load_ohm[3] - shorter) <= 1e-9 * std::abs(shorter));  // shortened by 10 cm
-  antenna.wires[1].name = "frame";                                            // of the set: nothing trails
-  CHECK(moved_loads({antenna, wires.ground, "", {}}, 7.1e6).empty());
+  CHECK(MovedWires::amount_m[3] == 0.1);
+  CHECK(std::abs(moved.load_ohm(Moved::shortened, 3) - shorter) <= 1e-9 * std::abs(shorter));
+  antenna.wires[1].name = "frame";  // of the set: nothing trails
+  const MovedWires none({antenna, wires.ground, "", {}}, 7.1e6);
+  for (const Moved move : all_moves) CHECK(none.last(move) == 0);
 }

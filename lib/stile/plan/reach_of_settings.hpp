@@ -7,41 +7,16 @@
 #include <string>
 #include <vector>
 
+#include <stile/plan/moved_wires.hpp>
 #include <stile/plan/plan.hpp>
 #include <stile/tuner/reach.hpp>
-#include <stile/wire/solve.hpp>
 
 namespace stile::plan {
-
-/// What becomes of the trailing wires, all of them together.
-enum class Moved {
-  raised,      ///< all but their start higher
-  lowered,     ///< the same, lower
-  end_lifted,  ///< their far end alone higher
-  shortened,   ///< from the far end
-  lengthened,
-};
-
-/// "the trailing wire raised by", "... its end lifted by": in front of a length.
-std::string moved_words(Moved moved);
-
-/// Loads of an antenna of wires whose trailing wires are moved step by step.
-struct MovedLoads {
-  Moved moved = Moved::raised;
-  std::vector<double> amount_m;   ///< rising from 0
-  std::vector<cdouble> load_ohm;  ///< solved at each
-};
-
-/// Each way of moving the wires, in steps of 2, 5, 10, 20, 40 and 80 cm as far as the geometry allows. Trailing are the wires
-/// that start at the feed, those of set and person left out; without one nothing is returned.
-/// @throws DomainError  as wire::solve_antenna
-std::vector<MovedLoads> moved_loads(const station::StatedWires& wires, double frequency_hz,
-                                    const wire::SolveOptions& options = {});
 
 /// How far one move of the trailing wires was solved.
 struct MoveTried {
   Moved moved = Moved::raised;
-  double up_to_m = 0.0;  ///< > 0; the geometry may not allow all steps
+  double up_to_m = 0.0;  ///< > 0: the step at which the load left, or as far as the geometry allows
 };
 
 /// One condition with its setting left as it is.
