@@ -60,8 +60,6 @@ bool holds(const wire::Antenna& antenna, const wire::Wire& arm) {
                      [&](const wire::WireLump& l) { return &antenna.wires[l.wire] == &arm; });
 }
 
-double distance_to_piece(Vec3 point, Vec3 a, Vec3 b) { return piece_distance_m(point, point + 1e-9 * (b - a), a, b); }
-
 }  // namespace
 
 std::vector<Vec3> body_line(const Bystander& person) {
@@ -127,7 +125,7 @@ double clearance_m(const wire::Antenna& antenna, Vec3 point) {
   for (const wire::Wire& w : antenna.wires) {
     if (w.person) continue;
     for (std::size_t p = 0; p + 1 < w.points.size(); ++p)
-      least = std::min(least, std::max(0.0, distance_to_piece(point, w.points[p], w.points[p + 1]) - w.radius_m));
+      least = std::min(least, std::max(0.0, point_distance_m(point, w.points[p], w.points[p + 1]) - w.radius_m));
   }
   return least;
 }

@@ -43,11 +43,7 @@ const std::vector<GaussPoint>& rule_for(double distance_in_lengths) {
 void add_nodes(LineNodes& nodes, Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m, double from,
                double to) {
   const double piece_m = (to - from) * length_m;
-  const Vec3 middle = start + (0.5 * (from + to)) * whole;
-  const double least_m = std::max(norm(at - middle) - 0.5 * piece_m, 0.0);  // at most this far from the point
-  double distance_m = least_m;
-  if (least_m <= 3.0 * piece_m)
-    distance_m = piece_distance_m(at, at + (1e-9 / length_m) * whole, start + from * whole, start + to * whole);
+  const double distance_m = point_distance_m(at, start + from * whole, start + to * whole);
   if (std::max(distance_m, radius_m) < piece_m) {
     const double half = 0.5 * (from + to);
     add_nodes(nodes, at, start, whole, length_m, radius_m, from, half);
@@ -69,8 +65,7 @@ struct Seen {
   void look(Vec3 at, Vec3 from, Vec3 along, double length_m, double radius_m) {
     start = from;
     whole = along;
-    const double distance = piece_distance_m(at, at + (1e-9 / length_m) * whole, start, start + whole);
-    inside2 = distance < radius_m ? radius_m * radius_m : 0.0;
+    inside2 = point_distance_m(at, start, start + whole) < radius_m ? radius_m * radius_m : 0.0;
     nodes.x.clear();
     nodes.weight.clear();
     add_nodes(nodes, at, start, whole, length_m, inside2 > 0.0 ? radius_m : 0.0, 0.0, 1.0);
@@ -161,7 +156,7 @@ void check_point(const AntennaSolution& s, Vec3 at) {
   require(s.ground.kind == GroundKind::free_space || at.z_m >= 0.0, "a field point lies below the ground");
   if (s.ground.kind != GroundKind::lossy) return;
   const bool near = std::any_of(s.cells.begin(), s.cells.end(), [&](const CellCurrent& c) {
-    return piece_distance_m(at, at + (1e-9 / c.length_m) * (c.end - c.start), c.start, c.end) <= farthest_m;
+    return point_distance_m(at, c.start, c.end) <= farthest_m;
   });
   require(near, "a field point is more than 300 m away from the antenna");
 }

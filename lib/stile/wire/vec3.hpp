@@ -1,6 +1,7 @@
 #pragma once
 // Arithmetic of points. Internal to the room.
 
+#include <algorithm>
 #include <cmath>
 
 #include <stile/wire/geometry.hpp>
@@ -25,6 +26,13 @@ inline Vec3 leaning(Vec3 p, double towards_rad, double lean_rad) {
   const double c = std::cos(towards_rad), s = std::sin(towards_rad), along = p.x_m * c + p.y_m * s;
   const double moved = along * std::cos(lean_rad) + p.z_m * std::sin(lean_rad) - along;
   return {p.x_m + moved * c, p.y_m + moved * s, p.z_m * std::cos(lean_rad) - along * std::sin(lean_rad)};
+}
+
+/// Least distance of a point from a straight piece, m; start and end are not one.
+inline double point_distance_m(Vec3 point, Vec3 start, Vec3 end) {
+  const Vec3 whole = end - start, from = point - start;
+  const double share = std::clamp(dot(from, whole) / dot(whole, whole), 0.0, 1.0);
+  return norm(from - share * whole);
 }
 
 /// Least distance between two straight pieces a0-a1 and b0-b1, m.

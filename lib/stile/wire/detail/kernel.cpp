@@ -350,8 +350,7 @@ PairBlock pair_block(const LineCell& test, const LineCell& source, double k_rad_
 }
 
 PointPotential point_potential(Vec3 point, const LineCell& source, double k_rad_m) {
-  const double distance = piece_distance_m(point, point + 1e-9 * source.direction, source.start,
-                                           source.start + source.length_m * source.direction);
+  const double distance = point_distance_m(point, source.start, source.start + source.length_m * source.direction);
   const double b2 = distance < source.radius_m ? source.radius_m * source.radius_m : 0.0;
   const Inner at = InnerIntegral(source, k_rad_m, b2)(point);
   return {at.n0, at.n1};
