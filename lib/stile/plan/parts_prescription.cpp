@@ -54,8 +54,7 @@ std::string unmade(const CoilSetting& s) {
 std::vector<std::size_t> arrangements_of_parts(const station::Station& station) {
   std::vector<std::size_t> found;
   for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
-    const station::ArrangementKind kind = station.arrangements[n].kind;
-    if (kind == station::ArrangementKind::base_coil || kind == station::ArrangementKind::l_network) found.push_back(n);
+    if (station::describe_kind(station.arrangements[n].kind).coil_is_a_part) found.push_back(n);
   }
   return found;
 }
