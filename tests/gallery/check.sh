@@ -1,8 +1,9 @@
 #!/usr/bin/env bash
-# Charts of a folder of examples are, byte for byte, what the commands of its page draw; and every one of them stands on it.
+# Charts of a folder of examples are, byte for byte, what the commands of its page draw; and every one stands on it.
 #
-#   check.sh FOLDER FOLDER_OF_TOOLS [CHART...]     FOLDER with README.md and redraw.sh: examples/gallery, examples/studies;
-#                                                  all charts, or those named; run from the top of the source tree
+#   check.sh FOLDER FOLDER_OF_TOOLS [CHART...]     all charts, or those named; run from the top of the source tree
+#
+# FOLDER has README.md and redraw.sh: examples/gallery, examples/studies.
 set -euo pipefail
 folder=$1 tools=$2
 shift 2

@@ -168,7 +168,8 @@ Files read_files(const Arguments& arguments) {
 
 /// Everything that a coil leaves: charts, sheet, template and result, all of them or none.
 /// @param chart  called where one is asked for; gives nothing when there is no voltage to show
-/// @return       why there is no chart, empty when there is, or none is asked for: the result is worth more than its picture
+/// @return       why there is no chart, empty when there is, or none is asked for: the result is worth more than its
+///               picture
 std::string write_all(const Description& description, const Arguments& arguments, const Files& files,
                       const std::function<std::optional<plots::Chart>()>& chart, const plots::CoilSheet& sheet,
                       Pieces result) {

@@ -59,7 +59,8 @@ std::optional<CountedDb> counted_db(const plan::ArrangementResult& r, plan::Coun
   return db && std::isfinite(db->range_db.high) ? db : std::nullopt;
 }
 
-/// What says most of those that bands are ranked by: where paths are stated for some bands alone, the others have no marks.
+/// What says most of those that bands are ranked by: where paths are stated for some bands alone, the others have no
+/// marks.
 plan::Counted ranked_by(const plan::Plan& plan) {
   const auto some = [&](plan::Counted counted) {
     return std::any_of(plan.bands.begin(), plan.bands.end(),

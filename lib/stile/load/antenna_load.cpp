@@ -16,7 +16,7 @@ namespace {
 
 constexpr double joined_ratio = 1.02;  // well above the widest step, so that a band is whole and bands stay apart
 
-/// Mean gain of every solution into the elevations of the first range with some that holds its frequency; 0: there is none.
+/// Mean gain of every solution into the elevations of the first range with some that holds its frequency; 0: none does.
 std::vector<double> path_gains(const std::vector<wire::AntennaSolution>& solutions, const std::vector<Range>& ranges_hz,
                                const std::vector<std::optional<Range>>& elevations_deg, unsigned threads) {
   std::vector<double> gains(solutions.size(), 0.0);

@@ -102,8 +102,8 @@ std::vector<PartToWind> parts_to_wind(const station::Station& station, const Pla
                                       const std::vector<std::string>& conditions);
 
 /// The same of inductances that the plan states: the taps of a winding at which it shows the plan's reactance, and turns
-/// of the same former for a coil beside it. SWR and loss are the plan's, with exactly its values. What no tap or no turns
-/// have does not hold.
+/// of the same former for a coil beside it. SWR and loss are the plan's, with exactly its values. What no tap or no
+/// turns have does not hold.
 ///
 /// @param parts       parts_to_wind
 /// @param design      of a winding with the targets of `parts`, in their order
