@@ -55,7 +55,7 @@ check tidy "clang-tidy over library, plots and tools" cmake --workflow --preset 
 check cppcheck "cppcheck over library, plots and tools" inner_check
 check build "gcc, warnings are errors" build
 check clang "clang optimised, warnings are errors, and its suite" cmake --workflow --preset clang
-check gallery "every chart of the gallery, byte for byte" tests/gallery/check.sh build/release/bin
+check gallery "every chart of the gallery, byte for byte" tests/gallery/check.sh examples/gallery build/release/bin
 check asan-slow "sanitizers, the tests that are too slow there for every change" sanitized
 check benchmarks "every benchmark runs, beside its target" benchmarks
 for n in 1 2 3; do check "idle-$n" "suite in random order, idle, run $n" suite_in_random_order; done

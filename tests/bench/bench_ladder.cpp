@@ -1,11 +1,8 @@
 // Sweep of a three-element pi network: visited, stored, one point, and the same sweep by a circuit simulator (ngspice).
 
-#include <stdlib.h>
-
 #include <chrono>
 #include <cstdlib>
 #include <ctime>
-#include <filesystem>
 #include <fstream>
 #include <stdexcept>
 #include <string>
@@ -15,6 +12,8 @@
 
 #include <stile/load/load.hpp>
 #include <stile/network/ladder.hpp>
+
+#include "../temporary_folder.hpp"
 
 namespace {
 
@@ -160,8 +159,8 @@ void bm_evaluate_with_cable(benchmark::State& state) {
 }
 
 /// Seconds of a batch run of the simulator over so many points, the process's start included; nothing is written.
-double simulator_seconds(const std::filesystem::path& folder, std::size_t points) {
-  const std::string file = (folder / "pi.cir").string();
+double simulator_seconds(const temporary::Folder& folder, std::size_t points) {
+  const std::string file = folder / "pi.cir";
   {
     const double w = 2.0 * 3.141592653589793 * 14.1e6;
     std::ofstream out(file);
@@ -183,13 +182,11 @@ double simulator_seconds(const std::filesystem::path& folder, std::size_t points
 /// The simulator computes node voltages and source currents only; stress, losses and harmonics would come on top.
 void bm_circuit_simulator(benchmark::State& state) {
   constexpr std::size_t points = 100000;
-  std::string name = (std::filesystem::temp_directory_path() / "stile-bench-XXXXXX").string();
-  if (mkdtemp(name.data()) == nullptr) return state.SkipWithError("no temporary folder");
-  const std::filesystem::path folder = name;
   const network::LoadSamples samples = constant_load(million);
   const network::Ladder ladder = pi_network();
   double simulator = 0.0, library = 0.0;
   try {
+    const temporary::Folder folder;
     for (auto _ : state) {
       const double start_up = simulator_seconds(folder, 2);
       const double seconds = simulator_seconds(folder, points) - start_up;
@@ -202,8 +199,6 @@ void bm_circuit_simulator(benchmark::State& state) {
   } catch (const std::runtime_error& error) {
     state.SkipWithError(error.what());
   }
-  std::error_code ignored;
-  std::filesystem::remove_all(folder, ignored);
 }
 
 BENCHMARK(bm_visit_sweep)->UseManualTime()->Unit(benchmark::kMillisecond);

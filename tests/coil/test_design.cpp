@@ -92,7 +92,17 @@ TEST_CASE("every band is brought to the tap nearest to resonance") {
   REQUIRE(lost.chosen().shunt_trim_f == 0.0);
   std::string all;
   for (const std::string& warning : lost.warnings) all += warning;
-  CHECK(all.find("no capacitor across the coil up to 10 nF was found") != std::string::npos);
+  CHECK(all.find("no capacitor of 100 fF to 10 nF across the coil was found") != std::string::npos);
+  // The range is what was tried, of what can be had.
+  const auto told = [&](double least_f, double most_f, const std::string& words) {
+    fewer.capacitance_f = {least_f, most_f};
+    const std::vector<std::string> warnings = design_coil(fewer).bands.front().warnings;
+    return std::any_of(warnings.begin(), warnings.end(),
+                       [&](const std::string& w) { return w.find(words) != std::string::npos; });
+  };
+  CHECK(told(2e-12, 1e-9, "no capacitor of 2 pF to 1 nF across the coil was found"));
+  CHECK(told(2e-12, 20e-9, "no capacitor of 2 pF to 10 nF across the coil was found"));
+  CHECK(told(20e-9, 30e-9, "cannot be had up to 10 nF"));
 }
 
 TEST_CASE("the turns found are the fewest that reach resonance, whatever former and band") {

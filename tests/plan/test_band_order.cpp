@@ -180,13 +180,21 @@ TEST_CASE("between conditions every part that is another one counts") {
 
 TEST_CASE("conditions change as often as their shares and stays say") {
   station::Station s = test::bare_station(50.0);
-  CHECK_FALSE(condition_changes_per_h(s));
+  CHECK(condition_changes_per_h(s) == 0.0);  // its only condition
+  s.conditions[0].share = 1.0, s.conditions[0].lasts_s = 60.0;
+  CHECK(condition_changes_per_h(s) == 0.0);
   s.conditions = {{"a"}, {"b"}, {"rare"}};
+  CHECK_FALSE(condition_changes_per_h(s));
   s.conditions[0].share = 0.2, s.conditions[0].lasts_s = 40.0;
   s.conditions[1].share = 0.6;
   CHECK_FALSE(condition_changes_per_h(s));
   s.conditions[1].lasts_s = 120.0;
-  CHECK(*condition_changes_per_h(s) == Approx(3600.0 / 40.0 * 0.25 + 3600.0 / 120.0 * 0.75).epsilon(1e-12));
+  const double both = 3600.0 / 40.0 * 0.25 + 3600.0 / 120.0 * 0.75;
+  CHECK(*condition_changes_per_h(s) == Approx(both).epsilon(1e-12));
+  s.conditions[2].share = 0.0;  // never met: how long it would last does not matter
+  CHECK(condition_changes_per_h(s).value() == Approx(both).epsilon(1e-12));
+  s.conditions[1].share = 0.0;
+  CHECK(condition_changes_per_h(s) == 0.0);
 }
 
 TEST_CASE("setting anew pays as long as it makes more contacts than what is left alone") {

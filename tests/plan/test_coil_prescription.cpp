@@ -199,10 +199,11 @@ TEST_CASE("a coil that the plan states by its inductance is wound to it, on the 
       ++wound;
       REQUIRE(c.planned_h);
       CHECK(*c.planned_h == network::value_si(c.setting.elements[*c.wound].part));
-      // The turns in use show the plan's reactance, to what the far end's capacitance and a quarter of a turn make of it.
+      // The turns in use show the plan's reactance, to what the far end's capacitance and half of a step, an eighth of a
+      // turn, make of it: X goes with at most the square of the turns.
       REQUIRE(c.point);
       const double x_ohm = network::impedance(c.setting.elements[*c.wound].part, c.frequency_hz).imag();
-      CHECK(std::abs(c.left_ohm) <= 0.25 * x_ohm / *c.setting.tap_turns * 2.5);
+      CHECK(std::abs(c.left_ohm) <= 0.25 * x_ohm / *c.setting.tap_turns);
       CHECK(c.point->z_ohm.imag() == Approx(x_ohm).epsilon(0.1));
       CHECK(c.current_a_rms > 0.0);
       for (const OwnWinding& own : c.windings)
@@ -211,4 +212,61 @@ TEST_CASE("a coil that the plan states by its inductance is wound to it, on the 
     CHECK(wound == parts.size());
     CHECK_THROWS_AS(prescription_of_parts(s, plan, n, {}, design, 150.0, {}, {}), DomainError);
   }
+}
+
+TEST_CASE("what the winding cannot give does not hold, and a tap that is not reached is none") {
+  station::Station s = two_conditions();
+  s.transmitter.swr_limit = 10.0;  // the plan's own values hold everywhere
+  s.arrangements = {arrangement("by hand", station::ArrangementKind::base_coil)};
+  s.arrangements[0].trim = station::Trim::tap_and_trimmer;
+  const Plan plan = make_plan(s, {}, 0, false);
+  const std::vector<PartToWind> parts = parts_to_wind(s, plan, 0, {});
+  REQUIRE(parts.size() == 4);
+  const auto designed = [&](double turns, double step_turns) {
+    coil::DesignRequest request;
+    request.winding = coil::plain_winding(turns, 51e-3, 2e-3, 1e-3);
+    request.turns_stated = true;
+    request.tap_step_turns = step_turns;
+    for (const PartToWind& part : parts) request.bands.push_back(part.target);
+    return coil::design_coil(request);
+  };
+  const auto prescribed = [&](const coil::CoilDesign& design, double most_turns) {
+    return prescription_of_parts(s, plan, 0, parts, design, most_turns, {}, {});
+  };
+  const CoilPrescription few = prescribed(designed(18.0, 0.25), 150.0);  // enough for 20 m alone
+  for (const CoilSetting& c : few.settings) {
+    INFO(c.band << ", " << c.condition);
+    CHECK(c.reached == (c.band == "20 m"));
+    CHECK(c.holds == c.reached);
+    const std::string where = c.band + ", " + c.condition + ": ";
+    if (!c.reached) CHECK(c.winding_warning.find(where + "no tap has ") == 0);
+  }
+  REQUIRE(few.unserved.size() == 1);
+  CHECK(few.unserved[0].find("40 m: no setting of the coil holds (by hand: no tap has ") == 0);
+  REQUIRE_FALSE(few.taps.empty());
+  for (const CoilTap& tap : few.taps) CHECK(tap.serves.find("40 m") == std::string::npos);
+  // A coil beside it that no turns of the former have.
+  const coil::CoilDesign long_coil = designed(60.0, 0.25);
+  const CoilPrescription enough = prescribed(long_coil, 150.0), none = prescribed(long_coil, 1.0);
+  CHECK(enough.unserved.empty());
+  std::size_t unwound = 0;
+  for (std::size_t n = 0; n < none.settings.size(); ++n) {
+    const CoilSetting &can = enough.settings[n], &cannot = none.settings[n];
+    CHECK(can.holds);
+    CHECK(cannot.holds == cannot.windings.empty());
+    if (cannot.windings.empty()) continue;
+    ++unwound;
+    CHECK(cannot.winding_warning.find("no turns on the former have ") != std::string::npos);
+  }
+  CHECK(unwound > 0);
+  // A tap that leaves much reactance says so, in the words of the design.
+  const coil::CoilDesign coarse = designed(60.0, 1.0);
+  const CoilPrescription left = prescribed(coarse, 150.0);
+  REQUIRE(left.settings.size() == coarse.bands.size());
+  std::size_t told = 0;
+  for (std::size_t n = 0; n < left.settings.size(); ++n) {
+    CHECK(left.settings[n].winding_warning == coarse.bands[n].residual_warning);
+    told += !left.settings[n].winding_warning.empty();
+  }
+  CHECK(told > 0);
 }

@@ -75,3 +75,75 @@ TEST_CASE("with whip and wire 2 percent off the loss lies in the band stated, wi
     }
   }
 }
+
+namespace {
+
+/// A whip over perfect ground, quick to solve; invented.
+station::Station over_ground(const std::string& bands, const std::string& lengths) {
+  return station::solve_loads(station::read_station(R"([station]
+name = "bench"
+[transmitter]
+power = "5 W"
+)" + bands + R"([[load]]
+condition = "drawn"
+[load.wires]
+ground = "perfect"
+feed = { gap = "10 mm" }
+wire = [ { name = "whip", points = [[0, 0, 0], [0, 0, 5]], radius = "2 mm", metal = "copper" } ]
+[[arrangement]]
+name = "straight"
+kind = "straight"
+[uncertainty]
+q = 0
+ground = 0
+lengths = )" + lengths + "\n",
+                                                    "bench.toml", "."));
+}
+
+std::string band(const std::string& name, const std::string& low, const std::string& high) {
+  return "[[band]]\nname = \"" + name + "\"\nlow = \"" + low + "\"\nhigh = \"" + high + "\"\n";
+}
+
+std::string path(const std::string& name) {
+  return "[[path]]\nband = \"" + name + "\"\nelevation = [\"10 deg\", \"30 deg\"]\n";
+}
+
+}  // namespace
+
+TEST_CASE("beside a band with a path, or one that it touches, uncertain lengths leave the path what it is") {
+  const std::string lower = band("lower", "14.0 MHz", "14.1 MHz");
+  for (const char* begins : {"14.2 MHz", "14.1 MHz", "14.1000000000014 MHz", "14.05 MHz"}) {
+    const std::string stated = lower + band("upper", begins, "14.35 MHz") + path("upper");
+    INFO(begins);
+    const Plan known = make_plan(over_ground(stated, "0"), {}, 0, false),
+               off = make_plan(over_ground(stated, "0.02"), {}, 0, false);
+    for (std::size_t n = 0; n < 2; ++n) {
+      const ArrangementResult &as_known = known.bands[n].arrangements.front(), &a = off.bands[n].arrangements.front();
+      CHECK(off.bands[n].counted == (n == 1 ? Counted::path : Counted::radiated));
+      CHECK(known.bands[n].counted == off.bands[n].counted);
+      // The band is sampled the same; 1e-4 of |Z| and of a share is what a sweep leaves open.
+      CHECK(a.counted_db == Approx(as_known.counted_db).margin(0.001));
+      CHECK(a.counted_range_db.high > a.counted_db + 0.01);
+      REQUIRE(a.radiated_range_db);
+      CHECK(a.radiated_range_db->high > a.radiated_range_db->low + 0.01);
+      CHECK(a.path_range_db.has_value() == (n == 1));
+    }
+  }
+}
+
+TEST_CASE("what lengths reach beyond a band is solved up to half-way to the next") {
+  const station::Station s =
+      over_ground(band("a", "14.0 MHz", "14.1 MHz") + band("b", "14.3 MHz", "14.35 MHz"), "0.02");
+  const auto covered = load::load_ranges(s.antennas[0].loads[0].load);
+  REQUIRE(covered.size() == 1);
+  CHECK(covered[0].low == Approx(0.98 * 14.0e6).epsilon(1e-12));
+  CHECK(covered[0].high == Approx(1.02 * 14.35e6).epsilon(1e-12));
+  const auto& samples = std::get<load::SampledLoad>(s.antennas[0].loads[0].load.model).frequency_hz;
+  CHECK(std::binary_search(samples.begin(), samples.end(), std::sqrt(14.1e6 * 14.3e6)));
+  // Bands that meet but for rounding have nothing between them.
+  const station::Station meet =
+      over_ground(band("a", "14.0 MHz", "14.1 MHz") + band("b", "14.1000000000014 MHz", "14.35 MHz"), "0.02");
+  const auto& meeting = std::get<load::SampledLoad>(meet.antennas[0].loads[0].load.model).frequency_hz;
+  const auto at_edge = [](double hz) { return std::abs(hz - 14.1e6) < 1.0; };
+  CHECK(std::count_if(meeting.begin(), meeting.end(), at_edge) == 2);
+}

@@ -4,6 +4,7 @@
 #include <catch2/catch.hpp>
 
 #include <plan/stations.hpp>
+#include <stile/base/errors.hpp>
 #include <stile/plan/detail/judge.hpp>
 #include <stile/plan/plan.hpp>
 // Behind the others: gcc 12 takes the enumerators named pi for shadows of the constant when it comes first.
@@ -58,6 +59,40 @@ TEST_CASE("a corner scales the ground's part of the resistance and takes the loa
   CHECK(at.frequency_hz == f);
   const load::Load same = constant("c", {14.0, -230.0});
   CHECK(plan::detail::at_corner(plan::detail::load_point(same, f), longer).z_ohm == cdouble(14.0, -230.0));
+}
+
+TEST_CASE("where a load has no data its nearest data go on for other lengths") {
+  // Invented: straight lines, so that going on along the slope is the line itself.
+  const auto ohm = [](double hz) { return cdouble{20.0 + 5e-6 * (hz - 14e6), -300.0 + 1e-4 * (hz - 14e6)}; };
+  const auto other_ohm = [](double hz) { return cdouble{60.0 - 5e-6 * (hz - 18e6), 80.0 + 2e-4 * (hz - 18e6)}; };
+  const load::PowerShares half{0.5, 0.0, 0.5}, fifth{0.2, 0.0, 0.8};
+  load::SampledLoad samples = load::make_sampled_load(
+      {14e6, 14.1e6, 14.2e6, 18e6, 18.2e6}, {ohm(14e6), ohm(14.1e6), ohm(14.2e6), other_ohm(18e6), other_ohm(18.2e6)},
+      {fifth, half, fifth, half, half});
+  samples.path_gain = {2.0, 2.0, 2.0, 0.0, 0.0};
+  const load::Load sampled{"two bands", "invented", samples, {}};
+  const auto at = [&](double hz, double factor) {
+    plan::detail::Corner corner;
+    corner.lengths = factor;
+    return plan::detail::at_corner(plan::detail::load_point(sampled, hz), corner);
+  };
+  const auto is = [](cdouble z, cdouble expected) { return std::abs(z - expected) <= 1e-9 * std::abs(expected); };
+  CHECK(is(at(14.2e6, 1.02).z_ohm, ohm(1.02 * 14.2e6)));
+  CHECK(is(at(14.0e6, 0.98).z_ohm, ohm(0.98 * 14.0e6)));
+  // A band whose edge is that of the data but for rounding is covered, at other lengths too.
+  for (const double edge_hz : {14.2e6 * (1.0 + 1e-13), 14.0e6 * (1.0 - 1e-13)}) {
+    CHECK(is(at(edge_hz, 1.02).z_ohm, ohm(1.02 * edge_hz)));
+    CHECK(is(at(edge_hz, 0.98).z_ohm, ohm(0.98 * edge_hz)));
+  }
+  CHECK(is(at(14.2e6, 1.24).z_ohm, other_ohm(1.24 * 14.2e6)));  // 17.6 MHz is nearer to 18 MHz
+  CHECK(is(at(18.0e6, 0.85).z_ohm, ohm(0.85 * 18.0e6)));
+  // The gain goes with what is radiated, whatever the data there say of a path.
+  CHECK(*at(14.1e6, 14.0 / 14.1).path_gain == Approx(2.0 * 0.2 / 0.5).epsilon(1e-12));
+  CHECK(*at(14.2e6, 18.0 / 14.2).path_gain == Approx(2.0 * 0.5 / 0.2).epsilon(1e-12));
+  CHECK_FALSE(at(18.0e6, 0.8).path_gain);
+  plan::detail::LoadPoint alone = plan::detail::load_point(sampled, 14.1e6);
+  alone.load = nullptr;
+  CHECK_THROWS_AS(plan::detail::at_lengths(alone, 1.01), DomainError);
 }
 
 TEST_CASE("a corner scales the Q of coils adds to contacts and leaves the rest") {
@@ -299,6 +334,8 @@ TEST_CASE("time untouched and resets an hour by hand") {
   CHECK(*plan::detail::touches(c, {{1, 0, 0}, {1, 1, 1}, {0, 0, 1}})->resets_per_hour == 0.0);
   c[1].lasts_s.reset();
   CHECK_FALSE(plan::detail::touches(c, {{1, 0, 0}})->resets_per_hour);
+  c[1].share = 0.0;  // never met: how long it would last does not matter
+  CHECK(plan::detail::touches(c, {{1, 0, 0}})->resets_per_hour);
   for (station::Condition& one : c) one.share.reset();
   CHECK_FALSE(plan::detail::touches(c, {{1, 1, 1}}));
 }

@@ -42,6 +42,17 @@ void two_antennas(station::Station& s, const load::Load& a, const load::Load& b)
   s.arrangements[1].antenna = 1;
 }
 
+/// The ground alone turns this rank: straight is right as stated and wrong with another ground.
+station::Station turned_by_ground() {
+  station::Station s = bare_station(50.0);
+  set_loads(s, {resonant("dry", 5.0, 45.0)});
+  s.arrangements = {arrangement("straight", ArrangementKind::straight), with_tuner("tuner", 8, 200.0)};
+  s.transmitter.swr_limit = 5.0;
+  s.decision.audible_db = 0.0;
+  s.uncertainty.ground = 0.8, s.uncertainty.q = 0.1;
+  return s;
+}
+
 BandResult decided(const station::Station& s) { return make_plan(s).bands.front(); }
 bool contains(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
@@ -196,13 +207,7 @@ TEST_CASE("each statement of an undecided band names whose it is, and the worst 
 }
 
 TEST_CASE("what settles nothing by itself is not named where something else settles") {
-  station::Station s = bare_station(50.0);
-  set_loads(s, {resonant("dry", 5.0, 45.0)});
-  s.arrangements = {arrangement("straight", ArrangementKind::straight), with_tuner("tuner", 8, 200.0)};
-  s.transmitter.swr_limit = 5.0;
-  s.decision.audible_db = 0.0;
-  s.uncertainty.ground = 0.8, s.uncertainty.q = 0.1;
-  const BandResult band = decided(s);
+  const BandResult band = decided(turned_by_ground());
   REQUIRE(band.measures.size() == 3);
   REQUIRE(band.measures[1].settles == 0.0);
   CHECK(contains(band.verdict, ". Measure the antenna's feed resistance where you walk (its ground loss)"));
@@ -282,14 +287,7 @@ TEST_CASE("an accident is told with its SWR voltage and what the transmitter doe
 }
 
 TEST_CASE("what settles more is measured first") {
-  // The ground alone turns this rank: straight is right as stated and wrong with another ground.
-  station::Station s = bare_station(50.0);
-  set_loads(s, {resonant("dry", 5.0, 45.0)});
-  s.arrangements = {arrangement("straight", ArrangementKind::straight), with_tuner("tuner", 8, 200.0)};
-  s.transmitter.swr_limit = 5.0;
-  s.decision.audible_db = 0.0;
-  s.uncertainty.ground = 0.8, s.uncertainty.q = 0.1;
-  const BandResult band = decided(s);
+  const BandResult band = decided(turned_by_ground());
   REQUIRE(band.choice == Choice::undecided);
   REQUIRE(band.measures.size() == 3);
   CHECK(contains(band.measures[0].what, "feed resistance"));

@@ -167,9 +167,9 @@ TEST_CASE("a schematic has the cables on both sides, with parts and with a coil 
                         {},
                         "",
                         {},
-                        "800 mm of RG-174",
-                        "1.2 m of RG-58"};
-  Schematic fed{{}, {}, "coil, rest open", FedCoil{4.0, 31.0, 40.0}, "800 mm of RG-174", "1.2 m of RG-58"};
+                        network::TransmissionLine{network::cable("RG-174"), 0.8},
+                        network::TransmissionLine{network::cable("RG-58"), 1.2}};
+  const Schematic fed{{}, {}, "coil, rest open", Autotransformer{4.0, 31.0, 40.0}, parts.before, parts.after};
   for (const Schematic& schematic : {parts, fed}) {
     Drawing page;
     draw_schematic(page, 18.0, 20.0, 174.0, schematic);

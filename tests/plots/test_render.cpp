@@ -142,6 +142,22 @@ TEST_CASE("gnuplot's first message is the error") {
   CHECK_THROWS_WITH(render({300.0, 200.0, "print 'something odd'\nplot x\n"}, {"a.svg"}), Contains("something odd"));
 }
 
+TEST_CASE("charts that one gnuplot draws are those that it draws alone, and what fails is named") {
+  const Chart other{320.0, 220.0, "set title 'other'\nplot x**2 with lines\n"};
+  const std::vector<Rendering> shared =
+      render_all({{simple, {"a.png", "a.svg", "a.pdf"}}, {other, {"b.pdf", "b.png"}}});
+  REQUIRE(shared.size() == 2);
+  CHECK(shared[0].pictures == std::vector{render(simple, {"a.png"}).pictures[0], render(simple, {"a.svg"}).pictures[0],
+                                          render(simple, {"a.pdf"}).pictures[0]});
+  CHECK(shared[1].pictures == std::vector{render(other, {"b.pdf"}).pictures[0], render(other, {"b.png"}).pictures[0]});
+  const Chart wrong{300.0, 200.0, "plot nonsense(x)\n"}, odd{300.0, 200.0, "print 'something odd'\nplot x\n"};
+  CHECK_THROWS_WITH(render_all({{simple, {"a.png"}}, {wrong, {"b.pdf"}}, {other, {"c.png"}}}),
+                    StartsWith("b.pdf: gnuplot failed: "));
+  // All are whole: which one the words are of is not known.
+  CHECK_THROWS_WITH(render_all({{simple, {"a.png"}}, {odd, {"b.pdf"}}, {other, {"c.png"}}}),
+                    StartsWith("a.png, b.pdf, c.png: gnuplot failed: ") && Contains("something odd"));
+}
+
 TEST_CASE("a full disk is an error in every format and leaves nothing") {
   const samples::Folder folder;
   const samples::Environment place("TMPDIR", folder / "");

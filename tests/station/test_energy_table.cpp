@@ -131,7 +131,12 @@ TEST_CASE("what a battery or a mode cannot be is refused at its place") {
       message(start + mode + "[battery]\nchemistry = \"gel lead-acid\"\ncapacity_ah = 7000\n").find("b.toml:34:15: ") ==
       0);
   CHECK(message(start + mode + "tune = \"4000 s\"\n").find("b.toml:32:8: ") == 0);
-  CHECK(message(start + battery).find("an operating time needs a [mode]") != std::string::npos);
+  const std::string needs_mode = "an operating time needs a [mode] with a \"name\" and a \"talk\" share of the time";
+  CHECK(message(start + battery) == "b.toml:28:1: " + needs_mode);
+  // A mode in the wrong table is told, and that the right one is missing.
+  const std::string inside = message(start + battery + "mode = \"SSB\"\n");
+  CHECK(inside.find("unknown key \"mode\" in [battery]") != std::string::npos);
+  CHECK(inside.find(needs_mode) != std::string::npos);
   std::string without = start + mode + battery;
   without.erase(without.find("receive_current"), std::string("receive_current = \"0.3 A\"\n").size());
   CHECK(message(without).find("receive_current") != std::string::npos);

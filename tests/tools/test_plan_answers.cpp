@@ -423,6 +423,53 @@ kind = "base coil"
         std::string::npos);
 }
 
+TEST_CASE("a band that is ranked by something else has no marks in the chart of power") {
+  const Folder folder;
+  const auto marks = [&](const std::string& paths, const std::string& show) {
+    folder.write("s.toml", R"([station]
+name = "invented"
+whip_on_body = false
+[transmitter]
+power = "5 W"
+[[band]]
+name = "20 m"
+low = "14.1 MHz"
+high = "14.2 MHz"
+[[band]]
+name = "17 m"
+low = "18.1 MHz"
+high = "18.15 MHz"
+[[load]]
+condition = "drawn"
+[load.wires]
+ground = "perfect"
+feed = { gap = "10 mm" }
+wire = [ { name = "whip", points = [[0, 0, 0], [0, 0, 4]], radius = "2 mm", metal = "copper" } ]
+[[arrangement]]
+name = "coil"
+kind = "base coil"
+[[arrangement]]
+name = "straight"
+kind = "straight"
+)" + paths);
+    const Run run = folder.run("stile-plan s.toml --chart a.svg --show " + show + " -o a.txt");
+    INFO(run.err);
+    REQUIRE(run.status == 0);
+    const std::string svg = programs::content(folder.file("a.svg"));
+    const bool left_out = show == "bands-power" && paths.find("17 m") == std::string::npos;
+    CHECK((svg.find("something else") != std::string::npos) == left_out);
+    std::size_t count = 0;
+    for (std::size_t at = svg.find("<use "); at != std::string::npos; at = svg.find("<use ", at + 1)) ++count;
+    return count;
+  };
+  const std::string one = "[[path]]\nband = \"20 m\"\nelevation = [\"10 deg\", \"30 deg\"]\n",
+                    both = one + "[[path]]\nelevation = [\"10 deg\", \"30 deg\"]\n# also 17 m\n";
+  // Two marks, each with its outline.
+  const std::size_t all = marks(both, "bands-power");
+  CHECK(marks(one, "bands-power") == all - 4);
+  CHECK(marks(one, "bands-radiated") == all);
+}
+
 TEST_CASE("how far a load may wander stands in text, JSON and CSV alike, when it is asked for") {
   const Folder folder;
   folder.write("s.toml", station);

@@ -164,6 +164,9 @@ TEST_CASE(
     INFO(t.number(row, "frequency_mhz") << " MHz: " << swr << ", measured " << t.number(row, "measured"));
     CHECK(std::abs(swr - t.number(row, "computed_soil_10_2")) <= 0.02);
     CHECK(std::abs(swr / t.number(row, "measured") - 1.0 - seen) <= 0.02);
+    // 3.1 percent higher it is the measured one to 14 percent, narrower as it is.
+    const double shifted = garden_swr(a, 1e6 * t.number(row, "frequency_mhz") / 1.031);
+    CHECK(std::abs(shifted / t.number(row, "measured") - 1.0) <= 0.14);
   }
   const auto x_ohm = [&](double f) { return solve_antenna(a, garden_soil, f).feed_ohm.imag(); };
   const double slope = x_ohm(3.575e6) - x_ohm(3.565e6);  // over 10 kHz about X = 0, ohm

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 #include <fmt/core.h>
 
@@ -165,10 +166,26 @@ Files read_files(const Arguments& arguments) {
   return files;
 }
 
-void add_sheets(const Files& files, const plots::CoilSheet& sheet, const Description& description,
-                const Arguments& arguments, Outputs& outputs) {
+/// Everything that a coil leaves: charts, sheet, template and result, all of them or none.
+/// @param chart  called where one is asked for; gives nothing when there is no voltage to show
+/// @return       why there is no chart, empty when there is, or none is asked for: the result is worth more than its
+///               picture
+std::string write_all(const Description& description, const Arguments& arguments, const Files& files,
+                      const std::function<std::optional<plots::Chart>()>& chart, const plots::CoilSheet& sheet,
+                      Pieces result) {
+  Outputs outputs;
+  std::string missing;
+  if (!files.charts.empty()) {
+    if (const auto drawn = chart())
+      add_chart(*drawn, files.charts, description, arguments, outputs);
+    else
+      missing = "--show voltage: the coil is bypassed on every band: there is no voltage along it; legal: --show taps";
+  }
   if (files.sheet) add_build_sheet(sheet, *files.sheet, description, arguments, outputs);
   if (files.drawing) add_template(sheet, *files.drawing, description, arguments, outputs);
+  outputs.add(arguments.output(), std::move(result));
+  outputs.commit();
+  return missing;
 }
 
 /// One of several words. @throws UsageError
@@ -288,10 +305,6 @@ std::string analyse_coil(const Description& description, const Arguments& argume
   const std::vector<std::string> warnings = coil_warnings(c);
   for (const std::string& warning : warnings) warn(description, arguments, warning);
 
-  Outputs outputs;
-  if (!files.charts.empty())
-    add_chart(show == "voltage" ? coil_voltage_chart(c) : coil_frequency_chart(c), files.charts, description, arguments,
-              outputs);
   plots::CoilSheet sheet{fmt::format("coil of {:g} turns", turns),
                          c.winding,
                          {},
@@ -302,13 +315,12 @@ std::string analyse_coil(const Description& description, const Arguments& argume
                          c.cautions,
                          version_text("stile-coil")};
   if (c.tap_turns < turns) sheet.taps.push_back({"tap", {0, c.tap_turns}});
-  add_sheets(files, sheet, description, arguments, outputs);
-  if (format == Format::json) {
-    outputs.add(arguments.output(), coil_json(c));
-  } else {
-    outputs.add(arguments.output(), format == Format::csv ? coil_csv(c) : coil_text(c));
-  }
-  outputs.commit();
+  write_all(
+      description, arguments, files,
+      [&] { return show == "voltage" ? coil_voltage_chart(c) : coil_frequency_chart(c); }, sheet,
+      format == Format::json  ? coil_json(c)
+      : format == Format::csv ? whole_text(coil_csv(c))
+                              : whole_text(coil_text(c)));
   return join_failures(c.ratings);
 }
 
@@ -417,15 +429,6 @@ wire::SolveOptions solving(const Arguments& arguments) {
   return options;
 }
 
-/// Adds a chart where there is one. @return  why there is none, empty when there is
-std::string add_known_chart(const std::optional<plots::Chart>& chart, const std::vector<std::string>& files,
-                            const Description& description, const Arguments& arguments, Outputs& outputs) {
-  if (!chart)
-    return "--show voltage: the coil is bypassed on every band: there is no voltage along it; legal: --show taps";
-  add_chart(*chart, files, description, arguments, outputs);
-  return "";
-}
-
 /// Two reasons in one line; either may be empty.
 std::string joined(const std::string& one, const std::string& other) {
   return one + (one.empty() || other.empty() ? "" : "; ") + other;
@@ -442,17 +445,13 @@ std::string write_prescription(const Description& description, const Arguments& 
     facts.load_voltage_where = fmt::format("{}, {}, {}", s.band, s.condition, s.arrangement);
   }
   c.cautions = safety::cautions(facts);
-  Outputs outputs;
-  std::string missing;  // the result is worth more than its picture
-  if (!files.charts.empty()) {
-    const auto chart = show == "voltage" ? prescription_voltage_chart(c) : prescription_taps_chart(c);
-    missing = add_known_chart(chart, files.charts, description, arguments, outputs);
-  }
-  add_sheets(files, prescription_sheet(c, files.lead_m), description, arguments, outputs);
-  outputs.add(arguments.output(), format == Format::json  ? prescription_json(c)
-                                  : format == Format::csv ? prescription_csv(c)
-                                                          : prescription_text(c));
-  outputs.commit();
+  const std::string missing = write_all(
+      description, arguments, files,
+      [&] { return show == "voltage" ? prescription_voltage_chart(c) : prescription_taps_chart(c); },
+      prescription_sheet(c, files.lead_m),
+      whole_text(format == Format::json  ? prescription_json(c)
+                 : format == Format::csv ? prescription_csv(c)
+                                         : prescription_text(c)));
   return joined(missing, prescription_failure(c));
 }
 
@@ -625,17 +624,12 @@ std::string design(const Description& description, const Arguments& arguments, c
   facts.load_voltage_v_peak = rated[highest].load_voltage_v_peak;
   facts.load_voltage_where = target_name(c.served[highest]);
   c.cautions = safety::cautions(facts);
-  Outputs outputs;
-  std::string missing;  // the result is worth more than its picture
-  if (!files.charts.empty()) {
-    const auto chart = show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c);
-    missing = add_known_chart(chart, files.charts, description, arguments, outputs);
-  }
-  add_sheets(files, design_sheet(c, files.lead_m), description, arguments, outputs);
-  outputs.add(arguments.output(), format == Format::json  ? design_json(c)
-                                  : format == Format::csv ? design_csv(c)
-                                                          : design_text(c));
-  outputs.commit();
+  const std::string missing = write_all(
+      description, arguments, files, [&] { return show == "voltage" ? design_voltage_chart(c) : design_taps_chart(c); },
+      design_sheet(c, files.lead_m),
+      whole_text(format == Format::json  ? design_json(c)
+                 : format == Format::csv ? design_csv(c)
+                                         : design_text(c)));
   return joined(missing, design_failure(c));
 }
 

@@ -140,6 +140,19 @@ std::vector<plots::SheetTable> settings_tables(const PrescriptionCase& c) {
   return tables;
 }
 
+/// "Q 200 at 7 MHz", as the station states it for the coil that the plan leaves to be wound.
+std::string stated_q_text(const PrescriptionCase& c) {
+  for (const CoilSetting& s : c.prescribed.settings) {
+    for (const network::Element& e : s.setting.elements) {
+      const auto* coil = std::get_if<network::Inductor>(&e.part);
+      if (coil == nullptr || !s.planned_h) continue;
+      return fmt::format("Q {:.4g}{}", coil->loss.q,
+                         coil->loss.q_at_hz > 0.0 ? " at " + print_quantity(coil->loss.q_at_hz, Unit::hertz) : "");
+    }
+  }
+  return "Q";
+}
+
 /// What is wound and how it stands to the plan, where the plan states inductances.
 std::string standing(const PrescriptionCase& c) {
   const auto listed = [](const std::vector<std::string>& names, const char* quote) {
@@ -153,7 +166,10 @@ std::string standing(const PrescriptionCase& c) {
   if (!c.others.empty())
     text += fmt::format("Alternatives of the plan, not wound here: {} (--arrangement). ", listed(c.others, "\""));
   return text +
-         "Inductances and the parts beside the coil are the plan's, SWR and loss too, with exactly these values. "
+         fmt::format(
+             "Inductances and the parts beside the coil are the plan's, SWR and loss too, with exactly these values "
+             "and the {} that the station gives its coils, not that of this winding. ",
+             stated_q_text(c)) +
          "The tap is the place that comes nearest to the plan's reactance and \"left\" what it shows beyond it: move "
          "the clip, or spread and squeeze turns. Turns in brackets: another coil, by itself on the same former.";
 }
@@ -209,6 +225,7 @@ std::vector<std::string> warnings(const PrescriptionCase& c) {
     const auto add = [&](const std::string& warning) {
       if (seen.insert(warning).second) list.push_back(where(s) + ": " + warning);
     };
+    if (!s.winding_warning.empty()) list.push_back(s.winding_warning);
     if (s.point) {
       for (const coil::PointWarning& warning : s.point->warnings) add(warning.text);
     }

@@ -49,12 +49,26 @@ struct CountedDb {
 };
 
 /// Below full power, in the worst normal condition; nothing where it is not known, or infinite.
+/// @param ranked_by  of the band
 std::optional<CountedDb> counted_db(const plan::ArrangementResult& r, plan::Counted shown, plan::Counted ranked_by) {
+  std::optional<CountedDb> db;
   if (shown == ranked_by)
-    return std::isfinite(r.counted_range_db.high) ? std::optional(CountedDb{r.counted_db, r.counted_range_db})
-                                                  : std::nullopt;
-  if (!r.radiated_db || !r.radiated_range_db || !std::isfinite(r.radiated_range_db->high)) return std::nullopt;
-  return CountedDb{*r.radiated_db, *r.radiated_range_db};
+    db = CountedDb{r.counted_db, r.counted_range_db};
+  else if (shown == plan::Counted::radiated && r.radiated_db && r.radiated_range_db)
+    db = CountedDb{*r.radiated_db, *r.radiated_range_db};
+  return db && std::isfinite(db->range_db.high) ? db : std::nullopt;
+}
+
+/// What says most of those that bands are ranked by: where paths are stated for some bands alone, the others have no
+/// marks.
+plan::Counted ranked_by(const plan::Plan& plan) {
+  const auto some = [&](plan::Counted counted) {
+    return std::any_of(plan.bands.begin(), plan.bands.end(),
+                       [&](const plan::BandResult& band) { return band.counted == counted; });
+  };
+  return some(plan::Counted::path)       ? plan::Counted::path
+         : some(plan::Counted::radiated) ? plan::Counted::radiated
+                                         : plan::Counted::delivered;
 }
 
 /// @param shown  what the bands are ranked by, or radiated
@@ -63,6 +77,10 @@ std::optional<plots::Chart> bands_power(const Answers& answers, plan::Counted sh
   const plan::Plan& plan = answers.plan;
   std::vector<plots::DotSeries> series;
   bool any = false;
+  const auto has_shown = [&](const plan::BandResult& band) {  // what counts a path knows what is radiated
+    return band.counted == shown || (band.counted == plan::Counted::path && shown == plan::Counted::radiated);
+  };
+  const bool everywhere = std::all_of(plan.bands.begin(), plan.bands.end(), has_shown);
   for (std::size_t a = 0; a < answers.station.arrangements.size(); ++a) {
     plots::DotSeries one{answers.station.arrangements[a].name, {}};
     for (std::size_t b = 0; b < plan.bands.size(); ++b) {
@@ -76,9 +94,10 @@ std::optional<plots::Chart> bands_power(const Answers& answers, plan::Counted sh
   return plots::dots_chart(
       band_names(plan), series, {counted_title(shown), false, true},
       {fmt::format("{}: power on each band in the worst normal condition", answers.station.name), text.source},
-      {"Bars: what uncertain inputs make of it. An arrangement without a mark cannot be made on that band, or delivers "
-       "nothing "
-       "somewhere."});
+      {fmt::format(
+          "Bars: what uncertain inputs make of it. An arrangement without a mark cannot be made on that band, or "
+          "delivers nothing somewhere{}.",
+          everywhere ? "" : "; a band without any is ranked by something else")});
 }
 
 /// Nothing without a battery.
@@ -155,9 +174,9 @@ std::vector<NamedChart> answer_charts(const Answers& answers, const plots::Chart
                     counted_words(shown)),
         figures, bands_power(answers, shown, text));
   };
-  const plan::Counted ranked_by = answers.plan.bands.front().counted;
-  add_bands("bands-power", ranked_by, "plan.csv, lines that begin with # worst (counted)");
-  if (ranked_by == plan::Counted::path)
+  const plan::Counted ranked = ranked_by(answers.plan);
+  add_bands("bands-power", ranked, "plan.csv, lines that begin with # worst (counted)");
+  if (ranked == plan::Counted::path)
     add_bands("bands-radiated", plan::Counted::radiated, "plan.json, radiated_range_db of each arrangement");
   add("operating-time", "Hours on the battery with each arrangement", "the table Operating time of this page",
       hours(answers, text));

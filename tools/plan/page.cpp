@@ -158,7 +158,7 @@ void add_circuit(HtmlSection& section, const plan::BandResult& band, const plan:
   const std::string as_set = fmt::format("{}: {}, as set in \"{}\": ", band.band.name, a.name, c.condition);
   const plots::Schematic schematic = plots::schematic_of(c, turns);
   std::string parts;
-  if (schematic.fed) {  // its turns are one part, which its elements do not show
+  if (schematic.autotransformer) {  // its turns are one part, which its elements do not show
     parts = setting_text(c.setting, turns);
   } else {
     for (std::size_t n = 0; n < schematic.elements.size(); ++n) {
@@ -168,8 +168,8 @@ void add_circuit(HtmlSection& section, const plan::BandResult& band, const plan:
     }
     if (parts.empty()) parts = "no part";
   }
-  if (!schematic.before.empty()) parts = "cable of " + schematic.before + ", " + parts;
-  if (!schematic.after.empty()) parts += ", cable of " + schematic.after;
+  if (schematic.before) parts = "cable of " + network::value_text(*schematic.before) + ", " + parts;
+  if (schematic.after) parts += ", cable of " + network::value_text(*schematic.after);
   section.blocks.push_back(
       HtmlFigure{circuit_svg(schematic), as_set + parts, "Circuit from transmitter to antenna: " + parts});
   if (const std::string stress = stress_text(c); !stress.empty())

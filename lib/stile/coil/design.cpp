@@ -100,7 +100,12 @@ std::vector<WirePlace> tap_places(double turns, double step) {
 
 bool within(const Range& range, double value) { return value >= range.low && value <= range.high; }
 
-/// Capacitance across the coil that takes away a reactance below zero; nothing: none that can be had up to 10 nF does.
+/// What is tried across the coil: 0.1 pF to 10 nF, as far as it can be had. low > high: nothing.
+Range bridging_range_f(const DesignRequest& r) {
+  return {std::max(1e-13, r.capacitance_f.low), std::min(1e-8, r.capacitance_f.high)};
+}
+
+/// Capacitance across the coil that takes away a reactance below zero; nothing: none of bridging_range_f does.
 std::optional<double> bridging_capacitance_f(const DesignRequest& r, const TapPorts& ports, const BandTarget& band,
                                              std::size_t tap, Unused unused) {
   const auto left = [&](double c) {
@@ -109,8 +114,8 @@ std::optional<double> bridging_capacitance_f(const DesignRequest& r, const TapPo
             series_parts(r, band.frequency_hz))
         .imag();
   };
-  double low = std::max(1e-13, r.capacitance_f.low);
-  const double most = std::min(1e-8, r.capacitance_f.high);
+  auto [low, most] = bridging_range_f(r);
+  if (low > most) return std::nullopt;
   if (left(low) >= 0.0) return std::nullopt;  // the least that can be had is too much
   while (low < most) {
     const double high = std::min(1.5 * low, most);
@@ -330,9 +335,15 @@ BandDesign design_band(const DesignRequest& r, const CoilModel& model, const Ban
     d.warnings.push_back(d.residual_warning);
   }
   if (!little && chosen.residual_ohm < 0.0 && chosen.turns > 0.0 && chosen.shunt_trim_f == 0.0) {
+    const Range tried_f = bridging_range_f(r);
     d.warnings.push_back(
-        fmt::format("{}: no capacitor across the coil up to 10 nF was found that takes away the {:.3g} ohm left",
-                    band.name, chosen.residual_ohm));
+        tried_f.low > tried_f.high
+            ? fmt::format(
+                  "{}: a capacitor across the coil that takes away the {:.3g} ohm left cannot be had up to 10 nF",
+                  band.name, chosen.residual_ohm)
+            : fmt::format("{}: no capacitor of {} to {} across the coil was found that takes away the {:.3g} ohm left",
+                          band.name, print_quantity(tried_f.low, Unit::farad),
+                          print_quantity(tried_f.high, Unit::farad), chosen.residual_ohm));
   }
 
   const double offset_hz = 1e-4 * band.frequency_hz;

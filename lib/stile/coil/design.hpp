@@ -53,7 +53,8 @@ struct TapChoice {
                                 ///< none that can be had does
   double shunt_trim_f =
       0.0;  ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none needed,
-  ///< or none that can be had up to 10 nF does (where more than half of the resistance is left the band warns)
+            ///< or none of 0.1 pF to 10 nF that can be had does (where more than half of the
+            ///< resistance is left the band warns, with the range that was tried)
   double whip_trim_m = 0.0;  ///< change of whip length that removes the residual; 0 when the slope is not stated
   bool reached = false;      ///< the residual passes zero within the taps (and not through infinity)
 };

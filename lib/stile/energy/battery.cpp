@@ -14,7 +14,7 @@
 namespace stile::energy {
 namespace {
 
-constexpr std::string_view printed = "makers' manual of 18 batteries, exponents recomputed; general reference";
+constexpr std::string_view general = "general reference, second-hand";
 constexpr std::array facts{
     ChemistryFacts{Chemistry::lead_acid_agm,
                    "sealed lead-acid",
@@ -24,7 +24,7 @@ constexpr std::array facts{
                    12.0,
                    {10.5, 10.8},
                    12.0,
-                   "general reference for absorbed-glass-mat cells, second-hand",
+                   general,
                    "typical data sheets, from memory"},
     ChemistryFacts{Chemistry::lead_acid_gel,
                    "gel lead-acid",
@@ -34,17 +34,17 @@ constexpr std::array facts{
                    12.0,
                    {10.5, 10.8},
                    12.0,
-                   printed,
+                   "general reference and 6 printed batteries (1.10 to 1.14), second-hand",
                    "typical data sheets, from memory"},
     ChemistryFacts{Chemistry::lead_acid_flooded,
                    "flooded lead-acid",
-                   {1.2, 1.6},
+                   {1.14, 1.6},
                    20.0,
                    {20.0, 40.0},
                    12.0,
                    {10.5, 10.8},
                    12.0,
-                   printed,
+                   "general reference (1.2 to 1.6) and 11 printed batteries (1.14 to 1.29), second-hand",
                    "typical data sheets, from memory"},
     ChemistryFacts{Chemistry::lithium_iron_phosphate,
                    "lithium iron phosphate",
@@ -54,7 +54,7 @@ constexpr std::array facts{
                    12.8,
                    {10.0, 10.0},
                    12.8,
-                   "general reference, second-hand",
+                   general,
                    "from memory"},
 };
 

@@ -16,18 +16,18 @@ namespace {
 
 constexpr double joined_ratio = 1.02;  // well above the widest step, so that a band is whole and bands stay apart
 
-/// Mean gain of every solution into the elevations of the first range that holds its frequency; 0 where none is stated.
+/// Mean gain of every solution into the elevations of the first range with some that holds its frequency; 0: none does.
 std::vector<double> path_gains(const std::vector<wire::AntennaSolution>& solutions, const std::vector<Range>& ranges_hz,
                                const std::vector<std::optional<Range>>& elevations_deg, unsigned threads) {
   std::vector<double> gains(solutions.size(), 0.0);
   in_blocks(gains.size(), 1, threads, [&](std::size_t first, std::size_t last) {
     for (std::size_t n = first; n < last; ++n) {
       const double f = solutions[n].frequency_hz;
-      const auto range =
-          std::find_if(ranges_hz.begin(), ranges_hz.end(), [&](const Range& r) { return r.low <= f && f <= r.high; });
-      const auto& elevation = elevations_deg[static_cast<std::size_t>(range - ranges_hz.begin())];
-      if (elevation)
-        gains[n] = wire::mean_gain(solutions[n], elevation->low * pi / 180.0, elevation->high * pi / 180.0);
+      for (std::size_t r = 0; r < ranges_hz.size() && gains[n] == 0.0; ++r) {
+        const auto& elevation = elevations_deg[r];
+        if (elevation && ranges_hz[r].low <= f && f <= ranges_hz[r].high)
+          gains[n] = wire::mean_gain(solutions[n], elevation->low * pi / 180.0, elevation->high * pi / 180.0);
+      }
     }
   });
   return gains;

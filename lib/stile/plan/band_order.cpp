@@ -208,13 +208,17 @@ std::vector<BandOrder> band_orders(const station::Station& station, const Plan& 
 
 std::optional<double> condition_changes_per_h(const station::Station& station) {
   double share = 0.0, per_h = 0.0;
+  std::size_t met = 0;
+  bool stays_known = true;
   for (const station::Condition& c : station.conditions) {
-    if (!c.share) continue;
-    if (!c.lasts_s) return {};
+    if (!(c.share.value_or(0.0) > 0.0)) continue;
+    ++met;
     share += *c.share;
-    per_h += 3600.0 * *c.share / *c.lasts_s;
+    stays_known = stays_known && c.lasts_s;
+    per_h += c.lasts_s ? 3600.0 * *c.share / *c.lasts_s : 0.0;
   }
-  return share > 0.0 ? std::optional(per_h / share) : std::nullopt;
+  if (station.conditions.size() == 1 || met == 1) return 0.0;  // there is no other to change to
+  return met > 0 && stays_known ? std::optional(per_h / share) : std::nullopt;
 }
 
 std::vector<ResetTrade> reset_trades(const station::Station& station, const Plan& plan) {

@@ -64,7 +64,9 @@ struct ResetTrade {
       pays_up_to_per_h{};  ///< resets an hour at which both make as many contacts; with [contacts] alone
 };
 
-/// How often an hour conditions change, by their shares and mean stays; nothing where a stay is not stated, or no share.
+/// How often an hour conditions change, by their shares and mean stays: 0 where only one is ever met. One without a share,
+/// or with a share of 0, does not count. Nothing where a stay of one that counts is not stated, or no share of several
+/// conditions.
 std::optional<double> condition_changes_per_h(const station::Station& station);
 
 /// For every band on which something that is set anew holds. Contacts an hour are taken as the share of the time that is left for

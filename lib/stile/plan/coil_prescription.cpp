@@ -120,28 +120,18 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
   }
   if (users.empty()) throw DomainError(fmt::format("no arrangement winds the coil \"{}\"", coil));
 
-  const auto counts = [&](const std::string& condition) {
-    return conditions.empty() || std::find(conditions.begin(), conditions.end(), condition) != conditions.end();
-  };
   Analyses analyses(p.winding, station.arrangements[users.front()].coil.switch_ohm);
   for (const BandResult& band : plan.bands) {
     std::string why;
     bool served = false;
     for (const std::size_t n : users) {
       const station::Arrangement& user = station.arrangements[n];
-      std::string worst_fault;
-      std::pair<double, double> farthest;
-      const double swr_limit = station.transmitter.swr_limit;
+      detail::WorstFault worst(station.transmitter.swr_limit);
       for (std::size_t c = 0; c < station.conditions.size(); ++c) {
-        if (!counts(station.conditions[c].name)) continue;
+        if (!detail::counts(conditions, station.conditions[c].name)) continue;
         const ConditionResult& result = band.arrangements[n].conditions[c];
         CoilSetting& s = p.settings.emplace_back(detail::coil_setting(station, user, band, result, c));
-        const bool fails = !s.holds && station.conditions[c].role == station::Role::normal;
-        if (fails && (worst_fault.empty() || detail::how_far(s, result, swr_limit) > farthest)) {
-          farthest = detail::how_far(s, result, swr_limit);
-          worst_fault =
-              fmt::format("{}: {} in \"{}\"", s.arrangement, detail::fault(s, result, user, swr_limit), s.condition);
-        }
+        if (!s.holds) worst.take(s, result, user);
         if (station::winds_part_way(user, coil) && s.possible) {
           s.part_way = true;
           s.wound.reset();
@@ -154,12 +144,10 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
         if (!s.in_use()) continue;
         s.point = s.part_way ? analyses.floating(s.frequency_hz) : analyses.of(s.frequency_hz, s.setting);
         if (s.setting.feed_turns) s.current_a_rms = fed_current_a_rms(s, result, *s.point);
-        coil::Service at = service;
-        at.current_a_rms = s.current_a_rms;
-        s.ratings = coil::rate(analyses.model(), *s.point, at);
+        s.ratings = detail::rated(s, analyses.model(), service);
       }
-      served |= worst_fault.empty();
-      why += (why.empty() ? "" : "; ") + worst_fault;
+      served |= worst.text().empty();
+      why += (why.empty() ? "" : "; ") + worst.text();
     }
     if (!served) p.unserved.push_back(fmt::format("{}: no setting of the coil holds ({})", band.band.name, why));
   }

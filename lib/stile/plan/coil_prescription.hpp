@@ -27,9 +27,12 @@ struct CoilSetting {
   bool possible = false;
 
   Setting setting;  ///< the plan's; of a coil that it states by its inductance with the tap found for it
-  std::optional<double> planned_h;   ///< of such a coil: the plan's inductance
-  double left_ohm = 0.0;             ///< of such a coil: reactance at the tap beyond the plan's
-  bool reached = true;               ///< false: no tap has the plan's reactance
+  std::optional<double> planned_h;  ///< of such a coil: the plan's inductance
+  double left_ohm = 0.0;            ///< of such a coil: reactance at the tap beyond the plan's
+  bool reached = true;              ///< false: no tap has the plan's reactance
+  std::string
+      winding_warning;  ///< of such a coil, with band and condition: what the winding cannot give, or a tap that
+                        ///< leaves more reactance than half of the resistance at the base; empty: neither
   std::vector<OwnWinding> windings;  ///< its elements that are coils, but the tapped one
   std::optional<std::size_t>
       wound;  ///< which of its elements is the coil; of an autotransformer, which all its elements
@@ -37,7 +40,7 @@ struct CoilSetting {
   std::vector<network::Element> beside;  ///< its elements that are not the coil
   bool part_way = false;                 ///< the coil is part-way up the whip, all of it, and no element is the coil
   double swr = 0.0, loss_db = 0.0;       ///< the plan's worst over the part in use
-  bool holds = false;                    ///< SWR and ratings, as stated
+  bool holds = false;                    ///< SWR and ratings, as stated; and the winding gives it
   match::Bandwidth bandwidth;
   double current_a_rms =
       0.0;  ///< into the coil at its transmitter's end; 0: bypassed. Of an autotransformer that which
@@ -99,7 +102,8 @@ std::vector<PartToWind> parts_to_wind(const station::Station& station, const Pla
                                       const std::vector<std::string>& conditions);
 
 /// The same of inductances that the plan states: the taps of a winding at which it shows the plan's reactance, and turns
-/// of the same former for a coil beside it. SWR, loss and what holds are the plan's, with exactly its values.
+/// of the same former for a coil beside it. SWR and loss are the plan's, with exactly its values. What no tap or no
+/// turns have does not hold.
 ///
 /// @param parts       parts_to_wind
 /// @param design      of a winding with the targets of `parts`, in their order

@@ -28,19 +28,25 @@ std::optional<std::size_t> tapped_part(const Setting& setting) {
   return found;
 }
 
-/// Current through the part of a setting at its place in the ladder, as the plan evaluated it.
-double part_current_a_rms(const ConditionResult& c, const network::Element& part, double frequency_hz) {
-  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
-    const network::Element& e = c.ladder.elements[n];
-    if (e.label == part.label && e.place == part.place && is_coil(e))
-      return c.evaluation.elements[n].voltage_v_peak /
-             (std::sqrt(2.0) * std::abs(network::impedance(e.part, frequency_hz)));
-  }
-  throw DomainError("the plan's ladder has not the parts of its setting");
+/// Which element of the plan's ladder is the part of its setting.
+std::size_t in_ladder(const ConditionResult& c, const network::Element& part) {
+  const auto same = [&](const network::Element& e) {
+    return e.label == part.label && e.place == part.place && is_coil(e);
+  };
+  const auto at = std::find_if(c.ladder.elements.begin(), c.ladder.elements.end(), same);
+  require(at != c.ladder.elements.end(), "the plan's ladder has not the parts of its setting");
+  return static_cast<std::size_t>(at - c.ladder.elements.begin());
 }
 
-bool counts(const std::vector<std::string>& conditions, const std::string& condition) {
-  return conditions.empty() || std::find(conditions.begin(), conditions.end(), condition) != conditions.end();
+/// Why a setting cannot be made of the winding and its former; empty: it can.
+std::string unmade(const CoilSetting& s) {
+  if (!s.reached) return fmt::format("no tap has {}", print_quantity(s.planned_h.value(), Unit::henry));
+  for (const OwnWinding& own : s.windings) {
+    if (own.turns == 0.0)
+      return fmt::format("no turns on the former have {}",
+                         print_quantity(network::value_si(s.setting.elements[own.element].part), Unit::henry));
+  }
+  return "";
 }
 
 }  // namespace
@@ -48,8 +54,7 @@ bool counts(const std::vector<std::string>& conditions, const std::string& condi
 std::vector<std::size_t> arrangements_of_parts(const station::Station& station) {
   std::vector<std::size_t> found;
   for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
-    const station::ArrangementKind kind = station.arrangements[n].kind;
-    if (kind == station::ArrangementKind::base_coil || kind == station::ArrangementKind::l_network) found.push_back(n);
+    if (station::describe_kind(station.arrangements[n].kind).coil_is_a_part) found.push_back(n);
   }
   return found;
 }
@@ -74,7 +79,7 @@ std::vector<PartToWind> parts_to_wind(const station::Station& station, const Pla
   for (const BandResult& band : plan.bands) {
     for (std::size_t c = 0; c < station.conditions.size(); ++c) {
       const ConditionResult& result = band.arrangements.at(arrangement).conditions.at(c);
-      if (!counts(conditions, result.condition) || !result.possible) continue;
+      if (!detail::counts(conditions, result.condition) || !result.possible) continue;
       const auto part = tapped_part(result.setting);
       if (!part) continue;
       const double f = band.band.design_hz;
@@ -110,24 +115,21 @@ CoilPrescription prescription_of_parts(const station::Station& station, const Pl
     return OwnWinding{element, found.status == coil::TurnsStatus::found ? found.nearest : 0.0, found.inductance_h};
   };
   for (const BandResult& band : plan.bands) {
-    constexpr std::pair no_tap{network::infinite, network::infinite};
-    std::string why;
-    std::pair<double, double> farthest;
+    detail::WorstFault worst(station.transmitter.swr_limit);
     for (std::size_t c = 0; c < station.conditions.size(); ++c) {
       const ConditionResult& result = band.arrangements.at(arrangement).conditions.at(c);
-      if (!counts(conditions, result.condition)) continue;
+      if (!detail::counts(conditions, result.condition)) continue;
       CoilSetting& s = p.settings.emplace_back(detail::coil_setting(station, user, band, result, c));
       const auto part = std::find_if(parts.begin(), parts.end(), [&](const PartToWind& each) {
         return each.band == s.band && each.condition == s.condition;
       });
-      std::string fault = s.holds ? "" : detail::fault(s, result, user, station.transmitter.swr_limit);
+      std::string why;
       if (part != parts.end()) {
         const coil::BandDesign& made = design.bands[static_cast<std::size_t>(part - parts.begin())];
         const network::Element& e = s.setting.elements.at(part->element);
         s.planned_h = network::value_si(e.part);
         s.left_ohm = made.chosen().residual_ohm;
         s.reached = made.chosen().reached && made.chosen().turns > 0.0;
-        if (!s.reached) fault = fmt::format("no tap has {}", print_quantity(*s.planned_h, Unit::henry));
         s.beside.clear();
         for (std::size_t n = 0; n < s.setting.elements.size(); ++n) {
           if (n == part->element) continue;
@@ -137,22 +139,20 @@ CoilPrescription prescription_of_parts(const station::Station& station, const Pl
         }
         s.setting.tap_turns = made.chosen().turns;
         s.setting.unused = made.better;
-        s.current_a_rms = part_current_a_rms(result, e, s.frequency_hz);
+        s.current_a_rms = detail::branch_current_a_rms(result, in_ladder(result, e), s.frequency_hz);
         if (made.chosen().turns > 0.0) {
           s.wound = part->element;
           s.point = made.coil;
-          coil::Service at = service;
-          at.current_a_rms = s.current_a_rms;
-          s.ratings = coil::rate(model, *s.point, at);
+          s.ratings = detail::rated(s, model, service);
         }
+        why = unmade(s);
+        s.holds = s.holds && why.empty();
+        s.winding_warning = why.empty() ? made.residual_warning : fmt::format("{}, {}: {}", s.band, s.condition, why);
       }
-      if (fault.empty() || station.conditions[c].role != station::Role::normal) continue;
-      const auto far = s.reached ? detail::how_far(s, result, station.transmitter.swr_limit) : no_tap;
-      if (!why.empty() && far <= farthest) continue;
-      farthest = far;
-      why = fmt::format("{}: {} in \"{}\"", s.arrangement, fault, s.condition);
+      if (!s.holds) worst.take(s, result, user, why);
     }
-    if (!why.empty()) p.unserved.push_back(fmt::format("{}: no setting of the coil holds ({})", band.band.name, why));
+    if (!worst.text().empty())
+      p.unserved.push_back(fmt::format("{}: no setting of the coil holds ({})", band.band.name, worst.text()));
   }
   p.taps = detail::taps_of(p.settings, conditions.empty() ? station.conditions.size() : conditions.size());
   return p;

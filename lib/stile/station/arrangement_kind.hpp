@@ -27,6 +27,7 @@ struct KindDescription {
   bool takes_transformer = false;  ///< key "transformer"
   bool takes_parts = false;        ///< keys "parts", "design_condition" and "trim"
   bool fed_at_tap = false;         ///< key "feed" of its coil's taps: the transmitter has a tap of its own
+  bool coil_is_a_part = false;     ///< the plan states its coil by inductance alone, for any winding
   std::string_view cannot_be{};    ///< why, when it is to be set for an antenna without resistance
   /// Set once a band, that kind has all circuits of this one, of the same parts.
   std::optional<ArrangementKind> contained_in{};

@@ -12,18 +12,28 @@
 namespace stile::station {
 namespace {
 
-/// The bands, each with what uncertain lengths of the antenna reach beyond it, up to half-way to its neighbours.
-std::vector<Range> reached(const Station& station) {
-  std::vector<Range> all;
+constexpr double rounding = 1e-9;  // of a frequency; less is no distance
+
+/// What uncertain lengths of an antenna reach beyond the bands, up to half-way to the next band. Where another band goes
+/// on beyond an end, that one reaches farther.
+std::vector<Range> reached_beyond(const Station& station) {
+  const double reach = station.uncertainty.lengths;
+  std::vector<Range> beyond;
+  const auto add = [&](const Range& range_hz) {
+    if (range_hz.low < range_hz.high * (1.0 - rounding)) beyond.push_back(range_hz);
+  };
   for (const Band& band : station.bands) {
-    Range reach{band.low_hz * (1.0 - station.uncertainty.lengths), band.high_hz * (1.0 + station.uncertainty.lengths)};
+    Range below{band.low_hz * (1.0 - reach), band.low_hz}, above{band.high_hz, band.high_hz * (1.0 + reach)};
     for (const Band& other : station.bands) {
-      if (other.high_hz < band.low_hz) reach.low = std::max(reach.low, std::sqrt(other.high_hz * band.low_hz));
-      if (other.low_hz > band.high_hz) reach.high = std::min(reach.high, std::sqrt(band.high_hz * other.low_hz));
+      if (other.low_hz < band.low_hz)
+        below.low = std::max(below.low, std::sqrt(std::min(other.high_hz, band.low_hz) * band.low_hz));
+      if (other.high_hz > band.high_hz)
+        above.high = std::min(above.high, std::sqrt(band.high_hz * std::max(other.low_hz, band.high_hz)));
     }
-    all.push_back(reach);
+    add(below);
+    add(above);
   }
-  return all;
+  return beyond;
 }
 
 }  // namespace
@@ -38,9 +48,14 @@ Station solve_loads(Station station, const LoadNeeds& needs, const StationProgre
   std::vector<Range> ranges_hz = needs.ranges_hz;
   std::vector<std::optional<Range>> elevations_deg;
   if (ranges_hz.empty()) {
-    ranges_hz = reached(station);
-    for (const Band& band : station.bands)
+    for (const Band& band : station.bands) {
+      ranges_hz.push_back({band.low_hz, band.high_hz});
       elevations_deg.push_back(band.path ? std::optional(band.path->elevation_deg) : std::nullopt);
+    }
+    for (const Range& range_hz : reached_beyond(station)) {
+      ranges_hz.push_back(range_hz);
+      elevations_deg.emplace_back();  // the gain at other lengths is that of the band's own point (at_lengths)
+    }
   }
   const wire::SolveOptions options = wire::with_tables(stated_options);  // conditions over one ground share its kernels
   for (Antenna& antenna : station.antennas) {

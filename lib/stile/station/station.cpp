@@ -339,8 +339,10 @@ void read_circumstances(const TomlTable& document, Station& station) {
   document.item([&] {
     const auto battery = document.find_table("battery");
     const auto transmitter = document.find_table("transmitter");
-    const std::optional<safety::Duty> mode = document.faulted("mode") ? safety::Duty{} : station.mode;
-    if (battery && transmitter) station.supply = detail::supply_from(*battery, *transmitter, mode);
+    if (battery && !document.has("mode"))
+      document.fault("battery", "an operating time needs a [mode] with a \"name\" and a \"talk\" share of the time");
+    if (battery && transmitter)
+      station.supply = detail::supply_from(*battery, *transmitter, station.mode.value_or(safety::Duty{}));
   });
 }
 

@@ -15,6 +15,7 @@
 #include <utility>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 #include <gnuplot-iostream.h>
 
 #include <stile/base/errors.hpp>
@@ -161,17 +162,21 @@ RenderStatus draw(const std::vector<Picture>& share, const std::vector<ChartFile
   detail::require_fonts();
   if (run.stopped) return RenderStatus::stopped;
   const bool failed = run.exit_status != 0 || !run.message.empty();
+  std::vector<std::string> drawn, names;
+  std::optional<std::string> broken;  // gnuplot ends at the first that fails
   for (const Picture& p : share) {
-    const std::string& file = charts[p.chart].files[p.place];
-    std::string bytes = content(p.drawn);
-    const bool whole = complete(bytes, p.kind);
-    if (failed && (!whole || &p == &share.back())) {  // gnuplot ends at the first that fails, or only warned
-      throw Error(fmt::format("{}: gnuplot failed: {}", file,
-                              run.message.empty() ? fmt::format("exit status {}", run.exit_status) : run.message));
-    }
-    if (!whole) throw Error(fmt::format("{}: gnuplot left an incomplete file", file));
-    if (p.kind == ".pdf") fix_pdf_date(bytes);
-    all[p.chart].pictures[p.place] = std::move(bytes);
+    drawn.push_back(content(p.drawn));
+    names.push_back(charts[p.chart].files[p.place]);
+    if (!broken && !complete(drawn.back(), p.kind)) broken = names.back();
+  }
+  if (failed) {  // where it only warned, any of them may be meant
+    throw Error(fmt::format("{}: gnuplot failed: {}", broken.value_or(fmt::format("{}", fmt::join(names, ", "))),
+                            run.message.empty() ? fmt::format("exit status {}", run.exit_status) : run.message));
+  }
+  if (broken) throw Error(*broken + ": gnuplot left an incomplete file");
+  for (std::size_t n = 0; n < share.size(); ++n) {
+    if (share[n].kind == ".pdf") fix_pdf_date(drawn[n]);
+    all[share[n].chart].pictures[share[n].place] = std::move(drawn[n]);
   }
   return RenderStatus::rendered;
 }

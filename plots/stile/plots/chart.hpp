@@ -55,7 +55,8 @@ struct ChartFiles {
   std::vector<std::string> files;
 };
 
-/// As render() of each, several at a time. @throws as render()
+/// As render() of each, several at a time. @throws as render(); the message begins with the file that failed, or where
+/// gnuplot drew several and only warned with all of them
 std::vector<Rendering> render_all(const std::vector<ChartFiles>& charts, const std::function<bool()>& stop = {});
 
 /// True for what `script` of a Rendering holds, and for any text that begins so.

@@ -66,19 +66,19 @@ void symbol(const Pen& pen, const network::Component& part, double length) {
 }
 
 /// A cable from the left to the right, with its length and kind.
-void cable(Drawing& page, double left, double right, double live, const std::string& of) {
+void cable(Drawing& page, double left, double right, double live, const network::TransmissionLine& line) {
   const Pen pen{page, left, live, false};
   const double length = right - left, middle = 0.5 * length, half = std::min(8.0, 0.4 * length);
   pen.line(0.0, 0.0, middle - half, 0.0);
   pen.line(middle + half, 0.0, length, 0.0);
   box(pen, middle - half, middle + half);
   page.texts.push_back({left + middle, live - 7.2, "cable", name_type, Anchor::centre});
-  page.texts.push_back({left + middle, live - 4.2, of, name_type, Anchor::centre});
+  page.texts.push_back({left + middle, live - 4.2, network::value_text(line), name_type, Anchor::centre});
 }
 
 /// From the live line on the left to that on the right, by the taps of a coil that stands on the common return.
-void fed_coil(Drawing& page, double left, double right, double live, double ground, const Schematic& schematic) {
-  const FedCoil& coil = *schematic.fed;
+void autotransformer(Drawing& page, double left, double right, double live, double ground, const Schematic& schematic) {
+  const Autotransformer& coil = *schematic.autotransformer;
   const double middle = 0.5 * (left + right), top = live - 6.0, higher = std::max(coil.feed_turns, coil.antenna_turns);
   const auto height = [&](double turns) {
     const bool end = turns >= coil.all_turns - 1e-9, low = turns < higher;
@@ -111,7 +111,7 @@ Schematic schematic_of(const plan::Setting& setting, double all_turns) {
   if (!s.tapped) return s;
   s.tap = fmt::format("coil, tap {:g} of {:g}", *setting.tap_turns, all_turns);
   if (setting.feed_turns) {
-    s.fed = FedCoil{*setting.feed_turns, *setting.tap_turns, all_turns};
+    s.autotransformer = Autotransformer{*setting.feed_turns, *setting.tap_turns, all_turns};
     s.tap = setting.unused == coil::Unused::open ? "coil, rest open" : "coil, rest shorted";
   }
   if (setting.trimmer_f > 0.0) s.tap += ", " + print_quantity(setting.trimmer_f, Unit::farad, 3) + " across";
@@ -121,13 +121,14 @@ Schematic schematic_of(const plan::Setting& setting, double all_turns) {
 Schematic schematic_of(const plan::ConditionResult& condition, double all_turns) {
   Schematic s = schematic_of(condition.setting, all_turns);
   const std::vector<network::Element>& ladder = condition.ladder.elements;
-  const auto cable = [](const network::Element& e) {
-    return e.label.rfind("cable ", 0) == 0;
-  };  // so the plan names them
   if (ladder.empty()) return s;
-  if (cable(ladder.front())) s.before = network::value_text(ladder.front().part);
+  const auto cable = [](const network::Element& e) {
+    const auto* line = std::get_if<network::TransmissionLine>(&e.part);
+    return line != nullptr ? std::optional(*line) : std::nullopt;
+  };
+  s.before = cable(ladder.front());
   // A single cable without any part is the same on either side.
-  if (ladder.size() > 1 && cable(ladder.back())) s.after = network::value_text(ladder.back().part);
+  if (ladder.size() > 1) s.after = cable(ladder.back());
   return s;
 }
 
@@ -135,7 +136,7 @@ void draw_schematic(Drawing& page, double x, double y, double width, const Schem
   constexpr double ends_mm = 22.0;  // transmitter and antenna, each
   const double live = y + 12.0, ground = y + 29.0;
   const double room = width - 2.0 * ends_mm;
-  const int cables = (schematic.before.empty() ? 0 : 1) + (schematic.after.empty() ? 0 : 1);
+  const int cables = (schematic.before ? 1 : 0) + (schematic.after ? 1 : 0);
   const int parts = std::max(1, static_cast<int>(schematic.elements.size()));
   const double cable_mm = room / std::max(6, parts + cables);
   const double slot = (room - cables * cable_mm) / parts;
@@ -151,16 +152,16 @@ void draw_schematic(Drawing& page, double x, double y, double width, const Schem
   line(x + 16.0, ground, x + width - 12.0, ground);
 
   double at = x + ends_mm;
-  if (!schematic.before.empty()) {
-    cable(page, at, at + cable_mm, live, schematic.before);
+  if (schematic.before) {
+    cable(page, at, at + cable_mm, live, *schematic.before);
     at += cable_mm;
   }
-  const double end = x + width - ends_mm - (schematic.after.empty() ? 0.0 : cable_mm);
-  if (schematic.fed) {
-    fed_coil(page, at, end, live, ground, schematic);
+  const double end = x + width - ends_mm - (schematic.after ? cable_mm : 0.0);
+  if (schematic.autotransformer) {
+    autotransformer(page, at, end, live, ground, schematic);
     at = end;
   }
-  for (std::size_t n = 0; n < schematic.elements.size() && !schematic.fed; ++n) {
+  for (std::size_t n = 0; n < schematic.elements.size() && !schematic.autotransformer; ++n) {
     const network::Element& element = schematic.elements[n];
     const double middle = at + 0.5 * slot;
     std::string kind = network::kind_name(element.part), value = network::value_text(element.part, 4);
@@ -186,9 +187,9 @@ void draw_schematic(Drawing& page, double x, double y, double width, const Schem
     at += slot;
   }
 
-  if (!schematic.after.empty()) {
+  if (schematic.after) {
     line(at, live, end, live);  // past no part
-    cable(page, end, end + cable_mm, live, schematic.after);
+    cable(page, end, end + cable_mm, live, *schematic.after);
     at = end + cable_mm;
   }
 

@@ -11,17 +11,17 @@
 
 namespace stile::plots {
 
-/// Of a coil with its start at the common return.
-struct FedCoil {
+/// A coil with its start at the common return and two taps.
+struct Autotransformer {
   double feed_turns = 0.0, antenna_turns = 0.0, all_turns = 0.0;
 };
 
 struct Schematic {
-  std::vector<network::Element> elements;  ///< from transmitter to antenna
-  std::optional<std::size_t> tapped{};     ///< which of them is a tapped coil
-  std::string tap;                         ///< what to print beside it: "tap 73 of 77"
-  std::optional<FedCoil> fed{};            ///< an autotransformer in place of the elements; `tap` stands beside it
-  std::string before{}, after{};           ///< cables to transmitter and antenna: "800 mm of RG-174"; empty: none
+  std::vector<network::Element> elements;                      ///< from transmitter to antenna
+  std::optional<std::size_t> tapped{};                         ///< which of them is a tapped coil
+  std::string tap;                                             ///< what to print beside it: "tap 73 of 77"
+  std::optional<Autotransformer> autotransformer{};            ///< in place of the elements; `tap` stands beside it
+  std::optional<network::TransmissionLine> before{}, after{};  ///< cables to transmitter and antenna
 };
 
 /// What a plan sets, with the taps of its wound coil.

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <random>
 
+#include <stile/base/errors.hpp>
+
 namespace stile::plan::detail {
 namespace {
 
@@ -238,25 +240,46 @@ LoadPoint at_contact(const LoadPoint& point, double hand) {
   return at;
 }
 
+namespace {
+
+/// Where a load is known that is wanted at a frequency: there, or at the nearest end of its data.
+struct Known {
+  double frequency_hz = 0.0;
+  double inwards_hz = 0.0;  ///< from that end into the data, for the slope there; 0: known where it is wanted
+};
+
+Known nearest_known(const load::Load& load, double wanted_hz) {
+  if (load::load_covers(load, wanted_hz)) return {wanted_hz, 0.0};
+  Known nearest{};
+  double least_hz = network::infinite;
+  for (const Range& range : load::load_ranges(load)) {
+    const double end_hz = std::clamp(wanted_hz, range.low, range.high), off_hz = std::abs(wanted_hz - end_hz);
+    if (off_hz >= least_hz) continue;
+    least_hz = off_hz;
+    const double step_hz = std::min(1e-4 * end_hz, range.high - range.low);
+    nearest = {end_hz, wanted_hz > end_hz ? -step_hz : step_hz};
+  }
+  return nearest;
+}
+
+}  // namespace
+
 LoadPoint at_lengths(const LoadPoint& point, double factor) {
+  require(point.load != nullptr, "a point of a load at other lengths needs the load");
   const load::Load& load = *point.load;
   const double wanted_hz = factor * point.frequency_hz;
-  double known_hz = wanted_hz, slope_step_hz = 0.0;
-  if (!load::load_covers(load, wanted_hz)) {
-    for (const Range& range : load::load_ranges(load)) {
-      if (point.frequency_hz < range.low || point.frequency_hz > range.high) continue;
-      known_hz = std::clamp(wanted_hz, range.low, range.high);
-      slope_step_hz = std::min(1e-4 * known_hz, range.high - range.low) * (wanted_hz > known_hz ? -1.0 : 1.0);
-    }
-  }
-  LoadPoint at = load_point(load, known_hz);
-  if (slope_step_hz != 0.0) {
-    const cdouble slope_ohm_per_hz = (load::load_impedance(load, known_hz + slope_step_hz) - at.z_ohm) / slope_step_hz;
-    at.z_ohm += slope_ohm_per_hz * (wanted_hz - known_hz);
+  const Known known = nearest_known(load, wanted_hz);
+  LoadPoint at = load_point(load, known.frequency_hz);
+  if (known.inwards_hz != 0.0) {
+    const cdouble beside_ohm = load::load_impedance(load, known.frequency_hz + known.inwards_hz);
+    at.z_ohm += (beside_ohm - at.z_ohm) / known.inwards_hz * (wanted_hz - known.frequency_hz);
     at.z_ohm.real(std::max(0.0, at.z_ohm.real()));
   }
   at.frequency_hz = point.frequency_hz;
   at.lying = point.lying;
+  at.path_gain = point.path_gain;
+  if (at.path_gain && at.shares && point.shares && point.shares->radiated > 0.0)
+    *at.path_gain *= at.shares->radiated / point.shares->radiated;
   for (const LoadPoint& end : point.ends) at.ends.push_back(at_lengths(end, factor));
   return at;
 }

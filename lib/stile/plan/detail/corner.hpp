@@ -92,8 +92,10 @@ LoadPoint load_point(const station::AntennaLoad& load, double frequency_hz);
 /// |Z| and 0.01 of a share of solving it (test_contact.cpp).
 LoadPoint at_contact(const LoadPoint& point, double hand);
 
-/// The antenna with whip and wires so many times as long: impedance, shares and gain of its load at a frequency so many times as
-/// high. Beyond what the load covers the impedance goes on along its slope there, and shares and gain stay.
+/// The antenna with whip and wires so many times as long: impedance and shares of its load at a frequency so many times
+/// as high. Where the load has no data its nearest data count: the impedance goes on along its slope at their end, and
+/// the shares stay. The gain into the path is that of the point, times what becomes of the share that is radiated.
+/// @throws DomainError  a point without its load
 LoadPoint at_lengths(const LoadPoint& point, double factor);
 
 /// at_lengths and at_contact, as a corner says.

@@ -323,7 +323,7 @@ std::optional<Touches> touches(const std::vector<station::Condition>& conditions
   if (!(time > 0.0)) return {};
   for (std::size_t n = 0; n < conditions.size(); ++n) {
     if (!conditions[n].share) continue;
-    stays_known = stays_known && conditions[n].lasts_s;
+    stays_known = stays_known && (conditions[n].lasts_s || *conditions[n].share == 0.0);
     per_hour[n] = conditions[n].lasts_s ? 3600.0 * *conditions[n].share / time / *conditions[n].lasts_s : 0.0;
     comings += per_hour[n];
   }

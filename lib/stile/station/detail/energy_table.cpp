@@ -44,7 +44,7 @@ safety::Duty mode_from(const TomlTable& table) {
   return duty;
 }
 
-Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const std::optional<safety::Duty>& mode) {
+Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const safety::Duty& mode) {
   battery.only({"chemistry", "capacity_ah", "rate_h", "exponent", "temperature", "cut_off", "mass", "size"});
   Supply supply;
   const std::string name = battery.text("chemistry");
@@ -90,10 +90,8 @@ Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const
   supply.set.transmit_a = plausible_value(transmitter, "transmit_current", plausible::set_current);
   if (!(supply.set.transmit_a > supply.set.receive_a))
     transmitter.fault("transmit_current", "the transmit current must be above the receive current");
-  if (!mode) battery.fault("mode", "an operating time needs a [mode] with a \"name\" and a \"talk\" share of the time");
-  const safety::Duty duty = mode.value_or(safety::Duty{});
-  supply.set.current_factor = energy::current_factor(duty.mode);
-  supply.set.talk_share = duty.talk_share;
+  supply.set.current_factor = energy::current_factor(mode.mode);
+  supply.set.talk_share = mode.talk_share;
   return supply;
 }
 

@@ -10,8 +10,8 @@ namespace stile::station::detail {
 safety::Duty mode_from(const TomlTable& table);
 
 /// [battery] with the set's currents, which stand in [transmitter].
-/// @param mode  of the file, when it has one
-Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const std::optional<safety::Duty>& mode);
+/// @param mode  of the file, which an operating time needs
+Supply supply_from(const TomlTable& battery, const TomlTable& transmitter, const safety::Duty& mode);
 
 /// "supply" of an arrangement: what its tuner draws.
 energy::TunerDraw tuner_draw_from(const TomlTable& table);
