@@ -1,5 +1,5 @@
-// coil_q TURNS DIAMETER PITCH WIRE FREQUENCY...: inductance, resistance and Q of a coil of copper wire in air. CSV, SI units.
-// The diameter is that of a turn between wire centres.
+// coil_q TURNS DIAMETER PITCH WIRE FREQUENCY...: inductance, resistance and Q of a coil of copper wire in air. CSV, SI
+// units. The diameter is that of a turn between wire centres.
 //
 //   coil_q 40 40mm 2mm 1mm 3.6MHz 7.1MHz 14.2MHz
 #include <cstdio>

@@ -1,5 +1,5 @@
-// network FREQUENCY LOAD: a shunt capacitor and a series coil in front of a load, evaluated: what the transmitter sees, what is lost,
-// and where each watt goes. CSV, SI units.
+// network FREQUENCY LOAD: a shunt capacitor and a series coil in front of a load, evaluated: what the transmitter sees,
+// what is lost, and where each watt goes. CSV, SI units.
 //
 //   network 3.6MHz 8-900j
 #include <cstdio>

@@ -1,4 +1,5 @@
-// What a match costs for each member of a family that it looks at, beside one evaluation of such a ladder in the same run.
+// What a match costs for each member of a family that it looks at, beside one evaluation of such a ladder in the same
+// run.
 
 #include <chrono>
 

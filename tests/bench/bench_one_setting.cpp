@@ -1,4 +1,5 @@
-// One setting for three conditions at five frequencies, beside what a plain loop over every setting costs in the same run.
+// One setting for three conditions at five frequencies, beside what a plain loop over every setting costs in the same
+// run.
 
 #include <algorithm>
 #include <chrono>

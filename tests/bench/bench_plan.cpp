@@ -1,5 +1,6 @@
-// A whole plan: the example from load files, from wires, and a station of twenty bands, conditions and ten arrangements. Each is what
-// stile-plan does between its file and its output. Wall time and processor time of all threads stand beside one another.
+// A whole plan: the example from load files, from wires, and a station of twenty bands, conditions and ten
+// arrangements. Each is what stile-plan does between its file and its output. Wall time and processor time of all
+// threads stand beside one another.
 
 #include <string>
 
@@ -16,8 +17,8 @@ namespace {
 
 const std::string data = STILE_TEST_DATA;
 
-/// Twenty bands of 1 % from 3.5 to 28 MHz, twenty conditions of a whip whose ground and capacitance wander, ten arrangements of
-/// every kind but wound coils, by hand and once (invented).
+/// Twenty bands of 1 % from 3.5 to 28 MHz, twenty conditions of a whip whose ground and capacitance wander, ten
+/// arrangements of every kind but wound coils, by hand and once (invented).
 /// @param series  parts from E24; otherwise any values
 std::string large(bool series) {
   std::string text = "[station]\nname = \"large\"\n[transmitter]\npower = \"5 W\"\n";

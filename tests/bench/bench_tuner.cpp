@@ -167,8 +167,8 @@ void one_dead_end(benchmark::State& state) {
       benchmark::Counter(131072.0, benchmark::Counter::kIsIterationInvariantRate | benchmark::Counter::kInvert);
 }
 
-/// A cell of a map of exact matches: two sides of two free parts, so four matches are solved for and those within the parts'
-/// limits judged. The hundred nanoseconds are for each of the four.
+/// A cell of a map of exact matches: two sides of two free parts, so four matches are solved for and those within the
+/// parts' limits judged. The hundred nanoseconds are for each of the four.
 void one_exact_match(benchmark::State& state) {
   tuner::ContinuousTuner t;
   t.inductor = {{0.1e-6, 20e-6}, {}, {}, {}};

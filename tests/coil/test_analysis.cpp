@@ -141,8 +141,9 @@ TEST_CASE("the resonance found is where the terminals resonate") {
 }
 
 TEST_CASE("far below resonance the terminals follow the one-capacitance rule") {
-  // L' = L/(1 - y^2) and R' = R/(1 - y^2)^2 with y = f/f0 (Hartshorn, Radio Frequency Measurements by Bridge and Resonance
-  // Methods, 1940, as quoted in a posting of 2005): right for one capacitance across the coil, here to a tenth of y^2.
+  // L' = L/(1 - y^2) and R' = R/(1 - y^2)^2 with y = f/f0 (Hartshorn, Radio Frequency Measurements by Bridge and
+  // Resonance Methods, 1940, as quoted in a posting of 2005): right for one capacitance across the coil, here to a
+  // tenth of y^2.
   const Winding winding = plain_winding(20, 0.04, 0.002, 0.001);
   const CoilModel model = coil_model(winding);
   const CoilPoint point = analyse(model, solve_turns(model, 3e6), whole(winding));
@@ -153,7 +154,8 @@ TEST_CASE("far below resonance the terminals follow the one-capacitance rule") {
 }
 
 TEST_CASE("a former slows the coil and its loss follows the rule") {
-  // 1/Q of the dielectric = y^2 (C_d/C_s) tan delta, with C_d/C_s the part of the capacitance that is in the dielectric.
+  // 1/Q of the dielectric = y^2 (C_d/C_s) tan delta, with C_d/C_s the part of the capacitance that is in the
+  // dielectric.
   Winding winding = plain_winding(20, 0.04, 0.002, 0.001);
   const CoilPoint air = analyse(winding, whole(winding), 3e6);
   winding.former = former("PMMA");

@@ -89,7 +89,8 @@ TEST_CASE("a tapped coil's parts are coils and stay near to it across a band") {
 }
 
 TEST_CASE("closely coupled turns transform by the square of their ratio") {
-  // A coil far wider than long couples its turns all but fully; a load small against its reactance then shows (n1/n2)^2.
+  // A coil far wider than long couples its turns all but fully; a load small against its reactance then shows
+  // (n1/n2)^2.
   const Winding winding = plain_winding(8, 0.5, 0.0011, 0.001);
   const CoilModel model = coil_model(winding, {CurrentModel::even, 0});
   const double f = 2e5;

@@ -100,8 +100,8 @@ TEST_CASE("sections of one winding couple as the rows say") {
 }
 
 TEST_CASE("the published table of self-capacitance is copied without a slip and read between its points") {
-  // Both are copies of one printed table; there is no second route to an empirical table. What the model makes of the same
-  // coils stands in test_potential.cpp.
+  // Both are copies of one printed table; there is no second route to an empirical table. What the model makes of the
+  // same coils stands in test_potential.cpp.
   const Table rows = coil_reference("medhurst_H.csv");
   REQUIRE(rows.rows.size() == 33);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
@@ -122,7 +122,8 @@ TEST_CASE("the equation for a coil part-way out gives its printed example and it
                                         rows.number(i, "coil_position_m"), rows.number(i, "wire_diameter_mm") * 1e-3);
     INFO("row " << i);
     CHECK(std::abs(x - rows.number(i, "XL_formula_ohm")) <= 0.05);  // the wire's four digits
-    // Against a full wire solution: at the feed -3.4 to +2.3 %, further out 5.9 to 12.5 % low. One unit of the last digit more.
+    // Against a full wire solution: at the feed -3.4 to +2.3 %, further out 5.9 to 12.5 % low. One unit of the last
+    // digit more.
     const double error = x / rows.number(i, "XL_wire_ohm") - 1.0;
     CHECK(std::abs(error - rows.number(i, "formula_over_wire")) <= 1e-4);
     const bool at_feed = rows.number(i, "coil_position_m") == 0.0;

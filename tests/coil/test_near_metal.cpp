@@ -113,8 +113,8 @@ TEST_CASE("a small ring sees the image of a dipole") {
 }
 
 TEST_CASE("a long coil in a long can has its flux return between coil and can") {
-  // B inside the coil times pi a^2 comes back through pi (b^2 - a^2): L per length is mu0 n^2 pi a^2 (1 - a^2/b^2). Ends cancel
-  // between a coil and one of twice its turns, the turns' own fields between two cans.
+  // B inside the coil times pi a^2 comes back through pi (b^2 - a^2): L per length is mu0 n^2 pi a^2 (1 - a^2/b^2).
+  // Ends cancel between a coil and one of twice its turns, the turns' own fields between two cans.
   const double a = 0.02, pitch = 0.002, b1 = 0.03, b2 = 0.05;
   const auto middle = [&](double b) {
     return sum_of(low_frequency_inductance_h(in_can(400, 2.0 * b))) -
@@ -125,8 +125,8 @@ TEST_CASE("a long coil in a long can has its flux return between coil and can") 
 }
 
 TEST_CASE("a can is many rings closed in themselves") {
-  // Second route: the tube as 320 rings side by side; wires of this radius act as a sheet. It falls short of the tube by its
-  // finite length and coarseness.
+  // Second route: the tube as 320 rings side by side; wires of this radius act as a sheet. It falls short of the tube
+  // by its finite length and coarseness.
   const Winding w = in_can(3, 0.07);
   constexpr std::size_t rings = 320;
   const double b = 0.035, start = -0.2, width = 0.406 / rings, wire = width / two_pi;

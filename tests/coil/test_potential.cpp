@@ -44,8 +44,9 @@ TEST_CASE("capacitances are symmetric and shield and agree for thin wire") {
 }
 
 TEST_CASE("one turn is two half arcs with the coupling of rings") {
-  // Half arc: (2 ln(8a/r) - 8 G/pi)/(4 pi^2 eps0 a), G Catalan's constant; mutual of two rings a pitch apart, ln(8a/p) to
-  // the first order in p/a. A ring cut into its halves would have ln(8a/r)/(4 pi^2 eps0 a) in all: 14 % more capacitance.
+  // Half arc: (2 ln(8a/r) - 8 G/pi)/(4 pi^2 eps0 a), G Catalan's constant; mutual of two rings a pitch apart, ln(8a/p)
+  // to the first order in p/a. A ring cut into its halves would have ln(8a/r)/(4 pi^2 eps0 a) in all: 14 % more
+  // capacitance.
   const SquareMatrix<double> c = node_capacitance_f(plain_winding(1, 2.0, 0.05, 0.002), ChargeModel::thin);
   const double unit = 1.0 / (4.0 * pi * pi * eps0_f_m), catalan = 0.915965594177219015;
   const double own = (2.0 * std::log(8000.0) - 8.0 * catalan / pi) * unit, mutual = std::log(160.0) * unit;
@@ -72,8 +73,8 @@ TEST_CASE("thin rings lie above round conductors in resonance as the rows say") 
 }
 
 TEST_CASE("measured resonances of three coils with a grounded base are met within 2 percent") {
-  // Whether the plane mirrors the magnetic field too decides 2 to 3 %: the reference model's own errors (0.25, 1.3, 1.4 %)
-  // are met only with it, the posting does not say what the coils stood on. Both ways stay within 2 %.
+  // Whether the plane mirrors the magnetic field too decides 2 to 3 %: the reference model's own errors (0.25, 1.3, 1.4
+  // %) are met only with it, the posting does not say what the coils stood on. Both ways stay within 2 %.
   const Table rows = coil_reference("srf_measured_grounded_base.csv");
   REQUIRE(rows.rows.size() == 3);
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
@@ -99,9 +100,9 @@ TEST_CASE("measured resonances of three coils with a grounded base are met withi
 }
 
 TEST_CASE("measured coils of others are met") {
-  // Free solenoids in air, enamel and rod left out: test_former_share.cpp says how far off. Small air coils: four that were
-  // predicted by another implementation of the model, within 6 %. These limits were set after the errors were seen: they
-  // guard against regression. The table's measured Q of the small coils is beyond copper: unused.
+  // Free solenoids in air, enamel and rod left out: test_former_share.cpp says how far off. Small air coils: four that
+  // were predicted by another implementation of the model, within 6 %. These limits were set after the errors were
+  // seen: they guard against regression. The table's measured Q of the small coils is beyond copper: unused.
   const Table rows = coil_reference("measured.csv");
   int close = 0, spaced = 0, small = 0;
   for (std::size_t i = 0; i < rows.rows.size(); ++i) {
@@ -138,8 +139,8 @@ TEST_CASE("measured coils of others are met") {
 }
 
 TEST_CASE("nineteen measured small air coils are met within 11.6 percent and fifteen of them within 6.1") {
-  // Leads are in the measurement; how well the turns were counted is not known. The limits were set after the errors were
-  // seen: they are what the help says.
+  // Leads are in the measurement; how well the turns were counted is not known. The limits were set after the errors
+  // were seen: they are what the help says.
   const Table rows = coil_reference("small_air_coils.csv");
   REQUIRE(rows.rows.size() == 19);
   int near = 0;
@@ -156,8 +157,8 @@ TEST_CASE("nineteen measured small air coils are met within 11.6 percent and fif
 }
 
 TEST_CASE("the published self-capacitance stands beside the model") {
-  // Reported, not a check of either: the table is empirical, its coils stood on something, and below l/D 0.4 it holds leads.
-  // Asserted is only that the two do not differ by more than a factor that would change a design.
+  // Reported, not a check of either: the table is empirical, its coils stood on something, and below l/D 0.4 it holds
+  // leads. Asserted is only that the two do not differ by more than a factor that would change a design.
   std::string report;
   for (const double ratio : {0.5, 1.0, 2.0, 4.0}) {
     const double n = 30.0, d = 0.05, pitch = ratio * d / n;

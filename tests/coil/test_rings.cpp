@@ -50,8 +50,8 @@ TEST_CASE("six rings have the inductance matrix of the rows") {
 }
 
 TEST_CASE("skin and proximity effect agree with 36 rows to 1e-3 at the automatic nodes and closer with more") {
-  // phi = R over (length Rs over circumference); rows without helix factor. The inside of our bent wire is carried to one
-  // order more than the rows' straight one: that is the 1e-4 left at radius over depth 2, not the node count.
+  // phi = R over (length Rs over circumference); rows without helix factor. The inside of our bent wire is carried to
+  // one order more than the rows' straight one: that is the 1e-4 left at radius over depth 2, not the node count.
   const Table rows = coil_reference("prox_test_vectors.csv");
   REQUIRE(rows.rows.size() == 36);
   const double f = 7e6;
@@ -213,9 +213,10 @@ TEST_CASE("a mirrored winding and one without symmetry give the same turns") {
 }
 
 TEST_CASE("spaced coils lie 3.2 percent below a table of smoothed measurements and close ones far apart from it") {
-  // R. G. Medhurst, Wireless Engineer 24 (1947): R over that of straight wire, high frequency; the table is from memory, good
-  // to a few per cent; the number of turns behind a cell is not known, 30 are taken. Short coils (below 0.6 diameters) and
-  // close ones depend on it. The limits were set after the errors were seen: they guard what the help says.
+  // R. G. Medhurst, Wireless Engineer 24 (1947): R over that of straight wire, high frequency; the table is from
+  // memory, good to a few per cent; the number of turns behind a cell is not known, 30 are taken. Short coils (below
+  // 0.6 diameters) and close ones depend on it. The limits were set after the errors were seen: they guard what the
+  // help says.
   const Table rows = coil_reference("medhurst_phi_from_memory.csv");
   REQUIRE(rows.rows.size() == 80);
   double sum = 0.0, squares = 0.0, worst = 0.0, apart = 1.0;

@@ -23,9 +23,9 @@ TEST_CASE("skin effect of round wire agrees with 15-digit rows to 1e-12") {
 }
 
 TEST_CASE("the printed table of skin effect and cross-field loss agrees but for two misprints") {
-  // One unit of the last printed digit; the digits are those of the printed number. x = 4.0 prints R/R0 1.679 where 1.678
-  // is right (and rounds), x = 2.8 prints G 0.3412 where 0.3632 is right: misprints by comparison with the neighbours.
-  // Of the others G at x = 3.5 is a slip by 1.35 units (0.4987 for 0.49857).
+  // One unit of the last printed digit; the digits are those of the printed number. x = 4.0 prints R/R0 1.679
+  // where 1.678 is right (and rounds), x = 2.8 prints G 0.3412 where 0.3632 is right: misprints by comparison with the
+  // neighbours. Of the others G at x = 3.5 is a slip by 1.35 units (0.4987 for 0.49857).
   const Table rows = conductor_reference("skin_terman_table18.csv");
   REQUIRE(rows.rows.size() == 43);
   const auto unit = [](const std::string& text) {

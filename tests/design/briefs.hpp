@@ -1,6 +1,6 @@
 #pragma once
-// Small briefs made in code: bare wires over soil, so that an antenna is solved in milliseconds. All values are invented. And how
-// figures of them are compared.
+// Small briefs made in code: bare wires over soil, so that an antenna is solved in milliseconds. All values are
+// invented. And how figures of them are compared.
 
 #include <string>
 
@@ -9,7 +9,8 @@
 
 namespace stile::design::test {
 
-/// Equal within an absolute margin and nothing else: Catch2 takes the wider of that and a relative 1.2e-5 unless it is told not to.
+/// Equal within an absolute margin and nothing else: Catch2 takes the wider of that and a relative 1.2e-5 unless it is
+/// told not to.
 inline Catch::Detail::Approx within(double value, double margin) {
   return Catch::Detail::Approx(value).epsilon(0.0).margin(margin);
 }

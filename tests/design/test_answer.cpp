@@ -96,8 +96,8 @@ TEST_CASE("nothing is dominated on a frontier, by what was found or by any anten
   };
   check(f.by_mass, mass);
   check(f.by_hands, hands);
-  // Against all that the search scored: none is as light and better by more than the frontier leaves out, 0.01 dB for the
-  // search's own error.
+  // Against all that the search scored: none is as light and better by more than the frontier leaves out, 0.01 dB for
+  // the search's own error.
   for (const TriedStation& t : s.design.tried) {
     const bool covered = std::any_of(f.by_mass.begin(), f.by_mass.end(), [&](std::size_t n) {
       const DesignedStation& d = f.stations[n];
@@ -164,7 +164,8 @@ TEST_CASE("hands: nothing is touched of a transformer, of a trimmed coil somethi
 }
 
 TEST_CASE("what a band costs the others is what a search without it finds, where all antennas were tried") {
-  // No match is skipped here, since the bound of each antenna is that of two bands: touch band alone, all its antennas scored.
+  // No match is skipped here, since the bound of each antenna is that of two bands: touch band alone, all its antennas
+  // scored.
   BriefParts parts;
   parts.kinds = R"(["base coil"])";
   const Found s = searched(brief_text(parts), Objective::mean, Touch::band);
@@ -379,7 +380,8 @@ q = 1000
   const Frontiers& f = a.frontiers;
   REQUIRE(f.by_mass.size() >= 2);
   CHECK(f.by_mass.size() <= 9);  // eight, and the best of a class
-  // Without a cap more than eight would stay, whatever a heavier one gains: each holds a band more than all that are lighter.
+  // Without a cap more than eight would stay, whatever a heavier one gains: each holds a band more than all that are
+  // lighter.
   std::vector<TriedStation> tried = design.tried;
   std::sort(tried.begin(), tried.end(), [](const TriedStation& x, const TriedStation& y) {
     return x.mass_kg != y.mass_kg ? x.mass_kg < y.mass_kg : x.held_bands > y.held_bands;

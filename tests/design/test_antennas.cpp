@@ -19,7 +19,8 @@ using design::test::BriefParts;
 
 namespace {
 
-/// What a match without loss, made for one load, loses on another, and what the share of power that leaves differs by, dB.
+/// What a match without loss, made for one load, loses on another, and what the share of power that leaves differs by,
+/// dB.
 double difference_db(const load::Load& a, const load::Load& b, double frequency_hz) {
   const cdouble z = load::load_impedance(a, frequency_hz), other = load::load_impedance(b, frequency_hz);
   const double mismatch = std::norm((other - z) / (other + std::conj(z)));

@@ -41,8 +41,9 @@ TEST_CASE("a wound coil is walked: in the world as stated with the figures found
     CAPTURE(s.network_name);
     const Walks walks = walk(s.station, as_stated, 1, 1, 1);
     REQUIRE(walks.arrangements.size() == 1);
-    // What is trimmed is searched within the SWR limit on a walk, and as if it had none in this search: the limit may cost, never
-    // gain. Of this antenna it costs nothing (computed here: 17.9488 dB both), so both stations have one bound on both sides.
+    // What is trimmed is searched within the SWR limit on a walk, and as if it had none in this search: the limit may
+    // cost, never gain. Of this antenna it costs nothing (computed here: 17.9488 dB both), so both stations have one
+    // bound on both sides.
     CHECK(walks.arrangements.front().mean.median == within(s.objective_db, 0.01));
   }
   CompareOptions comparing;

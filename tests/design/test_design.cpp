@@ -262,8 +262,9 @@ TEST_CASE("a wound coil is searched, with turns and taps stated in what is writt
 
 TEST_CASE("the result has the same bytes for any number of threads") {
   BriefParts parts;
-  // Three whole searches, hence narrow limits. Free lengths of one and two wires, with what a hand moves and what it does not, look
-  // around and sensitivity have all kinds of work that is shared among threads; wider limits have more of the same.
+  // Three whole searches, hence narrow limits. Free lengths of one and two wires, with what a hand moves and what it
+  // does not, look around and sensitivity have all kinds of work that is shared among threads; wider limits have more
+  // of the same.
   parts.kinds = R"(["base coil", "transformer"])";
   parts.whip = whip_of(2.0, 2.5);
   parts.counterpoise = wire_of("[1, 2]", 2.0, 3.0);

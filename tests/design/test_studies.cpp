@@ -124,8 +124,8 @@ TEST_CASE("studies: a coil part-way up is best near a third of the whip, as the 
     REQUIRE(point != study.coil.end());
     CHECK(std::stod(t[n][1]) == Approx(100.0 * point->tuned_efficiency).epsilon(2e-3));
   }
-  // Hansen, Optimum inductive loading of short whip antennas, IEEE Trans. VT-24(2), 1975, 21-29, abstract: a slow maximum near
-  // 0.4 of the height.
+  // Hansen, Optimum inductive loading of short whip antennas, IEEE Trans. VT-24(2), 1975, 21-29, abstract: a slow
+  // maximum near 0.4 of the height.
   const auto best = std::max_element(study.coil.begin(), study.coil.end(), [](const auto& a, const auto& b) {
     return a.tuned_efficiency < b.tuned_efficiency;
   });
@@ -142,8 +142,8 @@ TEST_CASE("studies: the two paths arrive where the page says") {
 }
 
 TEST_CASE("studies: printed lengths of trailing wires are those that resonate, not those that radiate most") {
-  // Table of dragged counterpoises quoted on a hobby page on back-pack stations, undated, second-hand; the frequencies are assumed.
-  // Half a resonant dipole 2 cm over the soil, radius 0.8 mm.
+  // Table of dragged counterpoises quoted on a hobby page on back-pack stations, undated, second-hand; the frequencies
+  // are assumed. Half a resonant dipole 2 cm over the soil, radius 0.8 mm.
   const std::string path = std::string(STILE_TEST_DATA) + "/wire/trailing_counterpoise.csv";
   const Table printed = read_table(read_text_file(path), path);
   REQUIRE(printed.rows.size() == 10);
@@ -168,7 +168,8 @@ TEST_CASE("studies: printed lengths of trailing wires are those that resonate, n
     }
     CHECK(nearest < 0.05);  // as the page says
   }
-  // What radiates most with the coil's loss counted is shorter: at 14.2 MHz 3 m against 4.27 m printed, at 7.1 MHz 5 m against 8.0.
+  // What radiates most with the coil's loss counted is shorter: at 14.2 MHz 3 m against 4.27 m printed, at 7.1 MHz 5 m
+  // against 8.0.
   const PageTable& lying = table_of(all, "on the soil: left, %");
   const auto best = [&](std::size_t column) {
     const auto row = std::max_element(lying.begin() + 1, lying.end(), [&](const Row& a, const Row& b) {
@@ -183,8 +184,9 @@ TEST_CASE("studies: printed lengths of trailing wires are those that resonate, n
 }
 
 TEST_CASE("studies: radials of 1937 agree where there are many and long ones, and not for two") {
-  // G. H. Brown, R. F. Lewis, J. Epstein, Proc. IRE 25, 1937, as quoted second-hand; quarter wave at 3 MHz (from memory), dB below
-  // the ideal; the soil of the test is not known. Computed: resistance over a perfect plane to that at the feed.
+  // G. H. Brown, R. F. Lewis, J. Epstein, Proc. IRE 25, 1937, as quoted second-hand; quarter wave at 3 MHz (from
+  // memory), dB below the ideal; the soil of the test is not known. Computed: resistance over a perfect plane to that
+  // at the feed.
   using wire::test::bare;
   const double f = 3e6, wavelength = speed_of_light_m_s / f, height = 0.01;
   const double perfect =

@@ -115,8 +115,8 @@ TEST_CASE(
   CHECK_FALSE(free.searched.exhaustive);
   REQUIRE(plain.searched.exhaustive);
   CHECK(plain.searched.antennas == 5 * 11 * 6);
-  // Any length may be had, yet not at the price of a finer grid: no more than this coarse one, and a hundred to close in on the
-  // best of the combinations (computed here: 222 against 330).
+  // Any length may be had, yet not at the price of a finer grid: no more than this coarse one, and a hundred to close
+  // in on the best of the combinations (computed here: 222 against 330).
   CHECK(free.searched.antennas < plain.searched.antennas + 100);
   REQUIRE(free.stations.size() == plain.stations.size());
   for (const DesignedStation& s : plain.stations) {

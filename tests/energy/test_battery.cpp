@@ -82,7 +82,8 @@ TEST_CASE("the cold takes what data sheets say, and nothing from 25 degrees up")
 
 TEST_CASE("a set that switches off early leaves the shares of a table from memory, straight lines between, and nothing "
           "at the end") {
-  // The shape of typical curves, from memory: the lesser share at the one-hour current, the greater at the twenty-hour one.
+  // The shape of typical curves, from memory: the lesser share at the one-hour current, the greater at the twenty-hour
+  // one.
   const auto is = [](Range range, double low, double high) {
     CHECK(range.low == Approx(low).epsilon(1e-12));
     CHECK(range.high == Approx(high).epsilon(1e-12));
@@ -118,8 +119,8 @@ TEST_CASE("a set that switches off early leaves the shares of a table from memor
 }
 
 TEST_CASE("the constants of a chemistry are what is usual, and its exponents hold those of the printed batteries") {
-  // Typical data, statuses beside them in the header: exponents second-hand, specific energies 20..40 (makers of standby
-  // batteries) and 80..120 Wh/kg (from memory), end voltages from memory.
+  // Typical data, statuses beside them in the header: exponents second-hand, specific energies 20..40 (makers of
+  // standby batteries) and 80..120 Wh/kg (from memory), end voltages from memory.
   struct Row {
     Chemistry chemistry;
     Range exponent, energy;
@@ -158,9 +159,9 @@ TEST_CASE("the constants of a chemistry are what is usual, and its exponents hol
 }
 
 TEST_CASE("peaks cost more than their mean by Peukert's law, by as much as calculated by hand") {
-  // Exponent 1.2, 7 Ah at 20 h, half the time 2 A and half 0.5 A. By hand: 2.46988 h at 2 A (row of peukert_vectors.csv);
-  // at 0.5 A 20 (0.7)^1.2 = 13.0363 h; half and half 1/(0.5/2.46988 + 0.5/13.0363) = 4.15293 h; on the mean of 1.25 A
-  // 20 (0.28)^1.2 = 4.34131 h.
+  // Exponent 1.2, 7 Ah at 20 h, half the time 2 A and half 0.5 A. By hand: 2.46988 h at 2 A (row of
+  // peukert_vectors.csv); at 0.5 A 20 (0.7)^1.2 = 13.0363 h; half and half 1/(0.5/2.46988 + 0.5/13.0363) = 4.15293 h;
+  // on the mean of 1.25 A 20 (0.28)^1.2 = 4.34131 h.
   const Battery battery{Chemistry::lead_acid_gel, 7.0, 20.0, {1.2, 1.2}, {1.0, 1.0}};
   const Draw draws[] = {{2.0, 0.5}, {0.5, 0.5}};
   const Range time = operating_time_h(battery, draws);

@@ -1,5 +1,6 @@
 #pragma once
-// A mutator for files: most of its changes leave a file that a reader takes, so that what lies behind the reader is reached.
+// A mutator for files: most of its changes leave a file that a reader takes, so that what lies behind the reader is
+// reached.
 
 #include <cctype>
 #include <cstddef>
@@ -13,8 +14,8 @@ extern "C" std::size_t LLVMFuzzerMutate(std::uint8_t* data, std::size_t size, st
 
 namespace stile::fuzz {
 
-/// One change of a text: a number becomes another of its size or an odd one, a line is doubled, left out or moved, or (one time in four) bytes
-/// change as the fuzzer likes.
+/// One change of a text: a number becomes another of its size or an odd one, a line is doubled, left out or moved, or
+/// (one time in four) bytes change as the fuzzer likes.
 inline std::size_t mutate_text(std::uint8_t* data, std::size_t size, std::size_t max_size, unsigned seed) {
   std::minstd_rand random(seed);
   const auto below = [&](std::size_t n) { return random() % n; };

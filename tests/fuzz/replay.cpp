@@ -1,5 +1,5 @@
-// Runs a target over files: each file, or every file of each folder, on the command line. In the suite it replays the corpus with
-// what fuzzing has found; it needs no fuzzer.
+// Runs a target over files: each file, or every file of each folder, on the command line. In the suite it replays the
+// corpus with what fuzzing has found; it needs no fuzzer.
 #include <algorithm>
 #include <cstdint>
 #include <filesystem>

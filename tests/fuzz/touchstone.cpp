@@ -1,5 +1,5 @@
-// Touchstone, strictly and as instruments write it: in one piece and by blocks the same is read, or refused, and what is read is
-// judged without a fault.
+// Touchstone, strictly and as instruments write it: in one piece and by blocks the same is read, or refused, and what
+// is read is judged without a fault.
 #include <algorithm>
 #include <string>
 

@@ -146,7 +146,8 @@ TEST_CASE("L solutions of published examples") {
 }
 
 TEST_CASE("a T with a stated Q at the transmitter's end") {
-  // Bowick, RF Circuit Design, example 4-5 (from memory): 10 ohm to 50 ohm, Q 10 at the source: 100, -70.228, 219.089 ohm.
+  // Bowick, RF Circuit Design, example 4-5 (from memory): 10 ohm to 50 ohm, Q 10 at the source: 100, -70.228, 219.089
+  // ohm.
   const double f = 10e6, w = two_pi * f;
   MatchRequest r = request(Form::t, f, 10.0, 50.0);
   r.stock = lossless();

@@ -8,7 +8,8 @@ using namespace stile::match;
 
 namespace {
 
-/// A pi of loaded Q 10 between equal resistances. A loaded Q, energy over power, is below the Q of lossy parts of one kind.
+/// A pi of loaded Q 10 between equal resistances. A loaded Q, energy over power, is below the Q of lossy parts of one
+/// kind.
 MatchRequest pi_of_q_10(double inductor_q, double capacitor_q) {
   MatchRequest r;
   r.form = Form::pi_network;

@@ -377,7 +377,8 @@ TEST_CASE("continuous values: no setting of fine steps beats the bound, and what
       CHECK(found.worst_loss_db - found.proof.bound_db <= c.job.gap_db * (1.0 + 1e-9));
       ++closed;
     }
-    // The same space in steps of E192, searched exactly: it holds only if this does, and is never better than the bound.
+    // The same space in steps of E192, searched exactly: it holds only if this does, and is never better than the
+    // bound.
     steps.inductor_series = ESeries::e192;
     if (!steps.capacitor_series) steps.capacitor_series = ESeries::e192;
     const OneSetting fine = find_one_setting(prepare_space(l_network_space(c.space.frequency_hz, steps)), c.job);
@@ -454,7 +455,8 @@ TEST_CASE("each condition for itself is proven where values are continuous, and 
 }
 
 TEST_CASE("a trimmer of any value moves in each condition, and its bound is that of each condition alone") {
-  // Two reactances 60 ohm apart behind a coil: set once the SWR limit 1.5 cannot hold, a capacitor in series makes up for it.
+  // Two reactances 60 ohm apart behind a coil: set once the SWR limit 1.5 cannot hold, a capacitor in series makes up
+  // for it.
   Case c;
   c.space.frequency_hz = {7.1e6};
   const double w = two_pi_f(7.1e6);

@@ -19,8 +19,8 @@ TEST_CASE("bought parts of a series are its values between the limits, coils fir
   steps.inductor_series = ESeries::e12, steps.capacitor_series = ESeries::e24;
   const PartList list = bought_parts(steps);
   CHECK(list.ranges.empty());
-  // 10 nH to 200 uH: four decades of 12, then 100 120 150 180 uH; 2 pF to 20 nF: 2.0 .. 9.1 pF are 17, three decades of 24,
-  // 10 .. 20 nF are 8.
+  // 10 nH to 200 uH: four decades of 12, then 100 120 150 180 uH; 2 pF to 20 nF: 2.0 .. 9.1 pF are 17, three decades of
+  // 24, 10 .. 20 nF are 8.
   REQUIRE(list.choices.size() == 4 * 12 + 4 + 17 + 3 * 24 + 8);
   CHECK(value(list.choices.front()) == 10e-9);
   CHECK(value(list.choices[51]) == 180e-6);

@@ -1,6 +1,6 @@
-// Every published measurement with enough geometry, run through the rooms, against the page that says how far off they are
-// (examples/measured/README.md). The numbers are regression guards with the error seen, never fitted: a change of a model
-// shows here, and then the page is to be changed with its reason.
+// Every published measurement with enough geometry, run through the rooms, against the page that says how far off they
+// are (examples/measured/README.md). The numbers are regression guards with the error seen, never fitted: a change of a
+// model shows here, and then the page is to be changed with its reason.
 
 #include <cmath>
 #include <map>
@@ -68,8 +68,9 @@ const std::map<std::string, Printed>& page() {
   return rows;
 }
 
-/// The page says of a class how many rows it has, their mean error and the largest; and of each row what was computed, to the digits it prints: four, and a tenth of a per cent.
-/// A class of mixed units has no mean, and its largest error is of those in per cent.
+/// The page says of a class how many rows it has, their mean error and the largest; and of each row what was computed,
+/// to the digits it prints: four, and a tenth of a per cent. A class of mixed units has no mean, and its largest error
+/// is of those in per cent.
 void check(const std::string& of_class, const std::vector<Row>& rows, bool mixed = false) {
   double sum = 0.0, largest = 0.0;
   for (const Row& row : rows) {
@@ -220,7 +221,8 @@ TEST_CASE("antennas: resonance and least SWR of measured ones") {
   std::vector<Row> found{{"V4", 2.2, resonance_mhz("V4_one_radial", 2.0e6, 2.5e6)},
                          {"V5", 2.2, resonance_mhz("V5_2_radials", 2.2e6, 2.8e6)},
                          {"V6", 2.2, resonance_mhz("V6_4_radials", 2.4e6, 3.0e6)}};
-  // Thirty-two radials by X at two frequencies, between which it is straight to an ohm, in coarse cells (0.5 moves V2 by 0.15 %).
+  // Thirty-two radials by X at two frequencies, between which it is straight to an ohm, in coarse cells (0.5 moves V2
+  // by 0.15 %).
   for (const auto& [id, name, measured] :
        {std::tuple{"V1", "V1_32_radials", 3.3}, std::tuple{"V2", "V2_32_radials", 3.1}}) {
     const wire::WireCase c = drawn(name);

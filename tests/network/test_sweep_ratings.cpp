@@ -27,7 +27,8 @@ Evaluation point(double frequency_hz, double swr, const Stress& first, const Str
   return e;
 }
 
-/// Invented: L1 breaks its voltage 1.5 times at 7 MHz and its current 3 times at 7.1 MHz, L2 its voltage 4 times at 7.2 MHz.
+/// Invented: L1 breaks its voltage 1.5 times at 7 MHz and its current 3 times at 7.1 MHz, L2 its voltage 4 times at 7.2
+/// MHz.
 std::vector<Evaluation> invented_sweep() {
   return {point(7.0e6, 1.5, {1.0, 150.0, 3.0, 0.0, 0.0}, {1.0, 90.0, 7.0, 0.0, 0.0}),
           point(7.1e6, 4.0, {6.0, 120.0, 2.0, 0.0, 0.0}, {5.0, 200.0, 7.0, 0.0, 0.0}),

@@ -95,7 +95,8 @@ inline station::Arrangement switched(const std::string& name, const station::Swi
   return a;
 }
 
-/// In a table of wires: a 3 m whip at 1.2 m with a wire that trails from its foot through these points, over medium dry ground.
+/// In a table of wires: a 3 m whip at 1.2 m with a wire that trails from its foot through these points, over medium dry
+/// ground.
 /// @param points  TOML, as "[1.2, 0, 0.05], [5, 0, 0.05]"
 inline std::string whip_and_trail(const std::string& points) {
   return R"(ground = { relative_permittivity = 15, conductivity = "1 mS/m" }

@@ -74,12 +74,14 @@ TEST_CASE("a long search of taps says how long it will take before it begins") {
     return all;
   };
   CHECK(told(1.0, 0.0) == "band: fed, 1 conditions");
-  // 240 taps: 240 x 240 pairs with dead turns open, all but one tap at the end twice; 25 places of the trimmer: 2.9 million.
+  // 240 taps: 240 x 240 pairs with dead turns open, all but one tap at the end twice; 25 places of the trimmer: 2.9
+  // million.
   CHECK(told(0.25, 20e-12) == "band: fed, 1 conditions: 2.9 million positions of its taps and trimmer, about 2 s");
 }
 
 TEST_CASE("the taps of an autotransformer have the impedances of the ring model") {
-  // Second route: the two-port of the coil room, its resistance 10 % higher, with trimmer, contacts and lead as a ladder.
+  // Second route: the two-port of the coil room, its resistance 10 % higher, with trimmer, contacts and lead as a
+  // ladder.
   station::SwitchedCoil c = coil_of(24.0);
   c.switch_ohm = 0.02;
   const station::Arrangement a = fed("fed", c, station::Trim::once);

@@ -1,4 +1,5 @@
-// What a hand moves where values are continuous: the bound beside it holds against any setting, and says its gap. Invented.
+// What a hand moves where values are continuous: the bound beside it holds against any setting, and says its gap.
+// Invented.
 
 #include <cmath>
 #include <random>
@@ -66,8 +67,8 @@ TEST_CASE("none of 400 drawn shared parts with 50 drawn settings of each is bett
     if (r.proof->proven) CHECK(open_db <= gap_db * (1.0 + 1e-6));
     proven += r.proof->proven;
     held += r.ok;
-    // A part across, or none: a coil stays the same in both conditions, and so does a capacitor that no hand turns; the coil in series, and
-    // one that a hand turns, are of any value in each.
+    // A part across, or none: a coil stays the same in both conditions, and so does a capacitor that no hand turns; the
+    // coil in series, and one that a hand turns, are of any value in each.
     const bool turned = a.trim == station::Trim::tap_and_trimmer && !a.parts.capacitor_series;
     double found_h = 1e-6;
     for (const network::Element& e : r.conditions[0].setting.elements) {

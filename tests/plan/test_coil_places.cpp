@@ -42,8 +42,8 @@ struct WoundCoil {
   network::Chain after;  ///< from the coil's lead to the antenna's terminals
 };
 
-/// Second route: all of it solved at once as nodes and branches, with a transmitter of any impedance. Through a hand at the turn, A rms,
-/// with this power into antenna and hand.
+/// Second route: all of it solved at once as nodes and branches, with a transmitter of any impedance. Through a hand at
+/// the turn, A rms, with this power into antenna and hand.
 double solved_a_rms(const WoundCoil& c, const network::AdmittanceMatrix& y, double frequency_hz, double turn,
                     double hand_ohm, double power_w) {
   const double omega = two_pi * frequency_hz, all = coil::total_turns(c.winding), tap = *c.setting.tap_turns,
@@ -58,8 +58,8 @@ double solved_a_rms(const WoundCoil& c, const network::AdmittanceMatrix& y, doub
   const coil::CoilModel model = coil::coil_model(c.winding);
   const coil::SquareMatrix<cdouble> z =
       coil::place_impedance_ohm(model, coil::solve_turns(model, frequency_hz), places, coil::WirePlace{0, 0.0}, straps);
-  // Nodes: the coil's start (ground of an autotransformer), its places, the antenna, the hand. Then currents of the coil's pieces, and
-  // of the hand.
+  // Nodes: the coil's start (ground of an autotransformer), its places, the antenna, the hand. Then currents of the
+  // coil's pieces, and of the hand.
   const auto pieces = static_cast<Eigen::Index>(turns.size());
   const Eigen::Index antenna = pieces + 1, hand = pieces + 2, first_piece = pieces + 3, through = first_piece + pieces,
                      unknowns = through + 1;

@@ -199,8 +199,8 @@ TEST_CASE("a coil that the plan states by its inductance is wound to it, on the 
       ++wound;
       REQUIRE(c.planned_h);
       CHECK(*c.planned_h == network::value_si(c.setting.elements[*c.wound].part));
-      // The turns in use show the plan's reactance, to what the far end's capacitance and half of a step, an eighth of a
-      // turn, make of it: X goes with at most the square of the turns.
+      // The turns in use show the plan's reactance, to what the far end's capacitance and half of a step, an eighth of
+      // a turn, make of it: X goes with at most the square of the turns.
       REQUIRE(c.point);
       const double x_ohm = network::impedance(c.setting.elements[*c.wound].part, c.frequency_hz).imag();
       CHECK(std::abs(c.left_ohm) <= 0.25 * x_ohm / *c.setting.tap_turns);

@@ -161,8 +161,8 @@ TEST_CASE("a rank that turns inside a contact's range alone leaves the band unde
   station::Station s = bare_station(50.0);
   s.conditions = {{"hand"}};
   s.decision.audible_db = 0.1;
-  // The first radiates 50, 25 and 90 % at both ends and in the middle, and by the parabola through them 22.8 % at 375 ohm; the
-  // second 24 %: it is worse than the first wherever the corners are, and audibly better between them.
+  // The first radiates 50, 25 and 90 % at both ends and in the middle, and by the parabola through them 22.8 % at 375
+  // ohm; the second 24 %: it is worse than the first wherever the corners are, and audibly better between them.
   set_straight_pair(s, ranged(radiating(0.5), radiating(0.25), radiating(0.9)), {radiating(0.24)});
   const BandResult band = make_plan(s).bands.front();
   CHECK(band.choice == Choice::undecided);
@@ -226,7 +226,8 @@ TEST_CASE("what changes nothing settles nothing, and what the rank turns on is m
 }
 
 TEST_CASE("of contacts that may add nothing, none and as stated are one value") {
-  // What the relays of the tuner add turns the rank by itself: less than the first has to spare as stated, more at the most.
+  // What the relays of the tuner add turns the rank by itself: less than the first has to spare as stated, more at the
+  // most.
   station::Station s = bare_station({12.0, -300.0});
   s.transmitter.swr_limit = 3.0;
   s.decision.audible_db = 0.0;
@@ -308,8 +309,8 @@ TEST_CASE("a rank that turns between two of the values of a contact leaves the b
   station::Station s = bare_station(50.0);
   s.conditions = {{"hand"}};
   s.decision.audible_db = 0.1;
-  // The first radiates 0.1 + 2 (t - 0.4375)^2 along the range, the second 0.105: heard to be better by 0.21 dB at 437.5 ohm; at 375
-  // and 500 ohm, which are neighbours, the first is better by 0.11 dB.
+  // The first radiates 0.1 + 2 (t - 0.4375)^2 along the range, the second 0.105: heard to be better by 0.21 dB at 437.5
+  // ohm; at 375 and 500 ohm, which are neighbours, the first is better by 0.11 dB.
   const auto at = [](double t) { return radiating(0.1 + 2.0 * (t - 0.4375) * (t - 0.4375)); };
   set_straight_pair(s, ranged(at(0.0), at(0.5), at(1.0)), {radiating(0.105)});
   const BandResult band = make_plan(s).bands.front();
@@ -354,8 +355,8 @@ TEST_CASE("an SWR that is over the limit between two of the values of a contact 
   const double seen = band.arrangements[0].conditions[0].swr_high;
   CHECK(seen > 2.0);
   CHECK(seen <= 1.005 * peak);
-  // No further than to one place over the limit: of those beside the greatest of the nine, at 0.5, the one towards the peak. Only a
-  // draw is nearer to it.
+  // No further than to one place over the limit: of those beside the greatest of the nine, at 0.5, the one towards the
+  // peak. Only a draw is nearer to it.
   double expected = swr(0.5625);
   for (const plan::detail::Corner& drawn : plan::detail::drawn_corners(s, 24, 1))
     expected = std::max(expected, swr(*drawn.hand));
@@ -373,8 +374,8 @@ TEST_CASE("a ground between two of whose values the rank turns leaves the band u
   s.transmitter.swr_limit = 5.0;
   s.transmitter.foldback = {{1.05, 5.0}, {1.12, 3.5}};
   s.uncertainty.ground_factor = Range{0.2, 1.8};
-  // The ground takes half of both. The second shows 50 ohm at 0.8 times its loss, where alone the transmitter gives its full
-  // power: it is 0.72 dB better there, and at the values 0.6 and 1 beside it 0.98 and 0.47 dB worse.
+  // The ground takes half of both. The second shows 50 ohm at 0.8 times its loss, where alone the transmitter gives its
+  // full power: it is 0.72 dB better there, and at the values 0.6 and 1 beside it 0.98 and 0.47 dB worse.
   const auto loss_db = [](double stated_ohm, double radiated, double factor) {
     const double more = 1.0 + 0.5 * (factor - 1.0), ohm = stated_ohm * more;
     const double swr = std::max(ohm, 50.0) / std::min(ohm, 50.0), reflection = (swr - 1.0) / (swr + 1.0);

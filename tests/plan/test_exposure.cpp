@@ -48,18 +48,20 @@ void refused(const Read& read, const std::string& text, const std::string& part)
   }
 }
 
-/// How many times the voltage of the first turns, which carry the current, stands along all turns of a coil at 2 mm, by the flux
-/// they share: 1 + M/L_tap, with 2 M = L_all - L_tap - L_rest and L by Wheeler's formula (Proc. IRE 16, 1928, p. 1398), mu0 pi r^2
-/// N^2/(l + 0.9 r) to 1 %, of which the factor mu0 pi r^2 cancels. What the open turns' capacitance adds is not in it.
+/// How many times the voltage of the first turns, which carry the current, stands along all turns of a coil at 2 mm, by
+/// the flux they share: 1 + M/L_tap, with 2 M = L_all - L_tap - L_rest and L by Wheeler's formula (Proc. IRE 16, 1928,
+/// p. 1398), mu0 pi r^2 N^2/(l + 0.9 r) to 1 %, of which the factor mu0 pi r^2 cancels. What the open turns'
+/// capacitance adds is not in it.
 double by_flux(double radius_m, double turns, double tap) {
   const auto wheeler = [&](double n) { return n * n / (2e-3 * n + 0.9 * radius_m); };
   return 1.0 + (wheeler(turns) - wheeler(tap) - wheeler(turns - tap)) / (2.0 * wheeler(tap));
 }
 
-/// By how much at most the capacitance of the open turns raises that further, in the coils here: it resonates above the band with
-/// what is left of their inductance beside the turns in use, L = L_rest - M^2/L_tap, and 1/(1 - w^2 L C) is, with Medhurst's 0.46 pF a
-/// centimetre of diameter (Wireless Engineer 24, 1947, as examples/book/coil.md quotes it), 1.21 for the autotransformer's 31 uH and 2.8
-/// pF and 1.08 for the base coil's 19 uH and 1.9 pF. 1.3 is that of a third more capacitance: his is of a coil without turns in use.
+/// By how much at most the capacitance of the open turns raises that further, in the coils here: it resonates above the
+/// band with what is left of their inductance beside the turns in use, L = L_rest - M^2/L_tap, and 1/(1 - w^2 L C) is,
+/// with Medhurst's 0.46 pF a centimetre of diameter (Wireless Engineer 24, 1947, as examples/book/coil.md quotes
+/// it), 1.21 for the autotransformer's 31 uH and 2.8 pF and 1.08 for the base coil's 19 uH and 1.9 pF. 1.3 is that of a
+/// third more capacitance: his is of a coil without turns in use.
 constexpr double most_by_capacitance = 1.3;
 
 }  // namespace
@@ -305,8 +307,8 @@ TEST_CASE("between tap and ground of an autotransformer stands no less than acro
       const double flux_v = by_flux(0.0305, 44.0, used_turns) * terminal_v;
       CHECK(coil_v >= 0.98 * flux_v);
       CHECK(coil_v <= most_by_capacitance * flux_v);
-      // It agrees with the coil's page, which has the coil by itself with that tap's voltage: within 5 %, for the current between the
-      // taps is not in that.
+      // It agrees with the coil's page, which has the coil by itself with that tap's voltage: within 5 %, for the
+      // current between the taps is not in that.
       REQUIRE(coil.settings[c].ratings);
       CHECK(coil_v == Approx(coil.settings[c].ratings->end_voltage_v_peak).epsilon(0.05));
     }

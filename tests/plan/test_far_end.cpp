@@ -90,9 +90,10 @@ TEST_CASE("what is no loss and no spread is refused") {
 }
 
 TEST_CASE("a quarter wave over perfect ground radiates all but its copper, with the pattern of a monopole") {
-  // C. A. Balanis, Antenna Theory, 3rd ed., 2005, sec. 4.7.2: a quarter-wave monopole over perfect ground has the directivity
-  // of 3.286 at the horizon, twice a half-wave dipole's 1.643 (from memory). Level radials over perfect ground carry
-  // opposite currents and add little at the horizon: 2 % of the wavelength up they change it by less than 5 %.
+  // C. A. Balanis, Antenna Theory, 3rd ed., 2005, sec. 4.7.2: a quarter-wave monopole over perfect ground has the
+  // directivity of 3.286 at the horizon, twice a half-wave dipole's 1.643 (from memory). Level radials over perfect
+  // ground carry opposite currents and add little at the horizon: 2 % of the wavelength up they change it by less than
+  // 5 %.
   const station::Path low{{0.0, 2.0}, {}, {}};
   const QuarterWave q = quarter_wave(wire::perfect_ground(), 0.8, 7.1e6, low);
   CHECK(q.radiated_share > 0.97);

@@ -1,5 +1,5 @@
-// The corner of wires that lie in the plan's ranges: the ground under one up to 5 times as lossy as modelled, which is the
-// most of wire::lying_ground_factor (its source stands there: one radial on clay). The antenna is invented.
+// The corner of wires that lie in the plan's ranges: the ground under one up to 5 times as lossy as modelled, which is
+// the most of wire::lying_ground_factor (its source stands there: one radial on clay). The antenna is invented.
 
 #include <cmath>
 #include <string>

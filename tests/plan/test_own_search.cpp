@@ -1,4 +1,5 @@
-// What a tuner's own search reaches in place of the best state, and what the transmitter offers it. Stations are invented.
+// What a tuner's own search reaches in place of the best state, and what the transmitter offers it. Stations are
+// invented.
 
 #include <catch2/catch.hpp>
 

@@ -37,8 +37,8 @@ TEST_CASE("the mass of a wound coil is its wire's") {
   const Part* wire = named(list, "wire of 24 turns");
   REQUIRE(wire != nullptr);
   CHECK(wire->known == Known::computed);
-  // 24 turns of 41 mm and 2 mm pitch along the helix, 1 mm of annealed copper. Density 8.89 g/cm3: IEC 60028, International
-  // Standard of Resistance for Copper, 1925 (from memory).
+  // 24 turns of 41 mm and 2 mm pitch along the helix, 1 mm of annealed copper. Density 8.89 g/cm3: IEC 60028,
+  // International Standard of Resistance for Copper, 1925 (from memory).
   const double length_m = 24.0 * std::hypot(pi * 41e-3, 2e-3);
   const double mass_kg = 8890.0 * 0.25 * pi * 1e-6 * length_m;
   CHECK(std::abs(wire->mass_kg - mass_kg) <= 1e-6 * mass_kg);

@@ -617,8 +617,8 @@ TEST_CASE("a whole case by hand in long double") {
 }
 
 TEST_CASE("what holds only as stated is not decided") {
-  // A straight connection to a whip model whose SWR is just inside the limit: 26 ohm, of which 25.9 are ground. With the
-  // ground 40 % lower the SWR is 50/15.6 = 3.2.
+  // A straight connection to a whip model whose SWR is just inside the limit: 26 ohm, of which 25.9 are ground. With
+  // the ground 40 % lower the SWR is 50/15.6 = 3.2.
   station::Station s = bare_station(50.0);
   load::WhipModel whip;
   whip.radiation_ohm = 0.1;

@@ -58,7 +58,8 @@ TEST_CASE("the number of turns is the one that holds and not the first that reso
 }
 
 TEST_CASE("turns that hold are found some numbers beyond those that resonate, with the parts that are stated") {
-  // With E12 parts the search begins at 31 turns, which fail as the next three do; 35 are the first that hold both loads.
+  // With E12 parts the search begins at 31 turns, which fail as the next three do; 35 are the first that hold both
+  // loads.
   const auto station_of = [](const std::string& series, double turns) {
     return station::read_station(
         "[station]\nname = \"t\"\n[transmitter]\npower = \"5 W\"\nswr_limit = 1.9\n"

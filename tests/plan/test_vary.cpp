@@ -1,4 +1,5 @@
-// A number of a station put to many values: the answers are those of the plans, and each change is between its two values.
+// A number of a station put to many values: the answers are those of the plans, and each change is between its two
+// values.
 
 #include <cmath>
 #include <string>

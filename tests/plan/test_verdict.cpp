@@ -186,7 +186,8 @@ TEST_CASE("each rule of the verdict decides its station") {
 }
 
 TEST_CASE("each statement of an undecided band names whose it is, and the worst condition") {
-  // "straight" holds as stated alone: with more ground SWR 2.1 when dry and 2.6 when wet. The tuner has no part and does not hold.
+  // "straight" holds as stated alone: with more ground SWR 2.1 when dry and 2.6 when wet. The tuner has no part and
+  // does not hold.
   station::Station s = bare_station(50.0);
   set_loads(s, {resonant("dry", 0.1, 74.9), resonant("wet", 0.1, 92.9)});
   s.uncertainty.ground_factor = Range{1.0, 1.4};
@@ -305,7 +306,8 @@ TEST_CASE("both figures of the far field are there whatever counts") {
   CHECK(*band.arrangements[0].radiated_db == Approx(10.0));
   CHECK(*band.arrangements[0].path_db == Approx(-10.0 * std::log10(0.4)));
   CHECK(band.arrangements[0].counted_db == *band.arrangements[0].path_db);
-  // Half as much more loss in the ground of 90 %: 1.45 times the resistance, so the shares fall by 1.61 dB and 0.15 dB are mismatched.
+  // Half as much more loss in the ground of 90 %: 1.45 times the resistance, so the shares fall by 1.61 dB and 0.15 dB
+  // are mismatched.
   station::Station uncertain = s;
   uncertain.uncertainty.ground_factor = Range{1.0, 1.5};
   const ArrangementResult a = decided(uncertain).arrangements[0];

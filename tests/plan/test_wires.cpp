@@ -168,9 +168,10 @@ antenna = "2 m"
     const double coil_ohm = std::max(0.0, -z.imag()) / 250.0;
     return 10.0 * std::log10(load::load_path_gain(load, f).value() * z.real() / (z.real() + coil_ohm));
   };
-  // -15.4 and -19.4 dBi, -9.0 and -4.0 dBi are stated for this antenna in the project's requirements: 3 m whip, wire on heather;
-  // neither the coil's Q nor the sag is stated there. So 0.6 dB: with 2 m of wire on 80 m, which leaves most open, the wire as here
-  // gives -19.94 dBi with Q 250 and -19.42 dBi with Q 300; bent down at 1.2 m, lying for the rest, -20.13 dBi.
+  // -15.4 and -19.4 dBi, -9.0 and -4.0 dBi are stated for this antenna in the project's requirements: 3 m whip, wire on
+  // heather; neither the coil's Q nor the sag is stated there. So 0.6 dB: with 2 m of wire on 80 m, which leaves most
+  // open, the wire as here gives -19.94 dBi with Q 250 and -19.42 dBi with Q 300; bent down at 1.2 m, lying for the
+  // rest, -20.13 dBi.
   struct Figure {
     std::size_t band, antenna;
     double specified_dbi;

@@ -1,6 +1,6 @@
 #pragma once
-// Measures a drawn chart in its SVG: whether entries of its legend are told apart without colour, and whether labels lie on
-// anything.
+// Measures a drawn chart in its SVG: whether entries of its legend are told apart without colour, and whether labels
+// lie on anything.
 
 #include <algorithm>
 #include <array>
@@ -147,7 +147,8 @@ inline std::string dash_of(const std::string& text) {
   return form;
 }
 
-/// Letters reach 0.76 of the type size above the base line and 0.24 below it in DejaVu Sans (b and p, read from the type).
+/// Letters reach 0.76 of the type size above the base line and 0.24 below it in DejaVu Sans (b and p, read from the
+/// type).
 inline Box text_box(const pugi::xml_node& node, const std::string& text, double size) {
   const double width = stile::plots::text_width_mm(text, {size, false, false});
   const std::string anchor = node.attribute("text-anchor").value();
@@ -272,8 +273,8 @@ inline std::array<double, 3> lab(const Colour& rgb) {
 using Matrix = std::array<std::array<double, 3>, 3>;
 
 /// Protanopia, deuteranopia and tritanopia, on linear RGB: G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, "A
-/// Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE Transactions on Visualization and Computer
-/// Graphics 15(6), 2009, 1291-1298, the matrices of severity 1.0 (read second-hand).
+/// Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE Transactions on Visualization and
+/// Computer Graphics 15(6), 2009, 1291-1298, the matrices of severity 1.0 (read second-hand).
 inline constexpr std::array<Matrix, 3> deficiencies{
     {{{{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216}, {-0.003882, -0.048116, 1.051998}}},
      {{{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413}, {-0.011820, 0.042940, 0.968881}}},
@@ -361,9 +362,10 @@ inline bool enters(At a, At b, const Box& box) {
          clip(dy, box.bottom - a.y);
 }
 
-/// What strikes a label through: "the mark at 3, 4", "the line at 3, 4"; empty: nothing. What lies under the label's own white
-/// ground does not. Marks count that reach into the letters' body, and lines that are dark: grid lines, separators, circles of
-/// resistance and whatever else is as light as #808080 are not seen, nor are hatches, images, and lines that only graze a label.
+/// What strikes a label through: "the mark at 3, 4", "the line at 3, 4"; empty: nothing. What lies under the label's
+/// own white ground does not. Marks count that reach into the letters' body, and lines that are dark: grid lines,
+/// separators, circles of resistance and whatever else is as light as #808080 are not seen, nor are hatches, images,
+/// and lines that only graze a label.
 inline std::string strike_of(const Picture& picture, std::size_t label) {
   constexpr double light = 53.0, graze = 0.12;  // L*; of the type size
   const Text& text = picture.texts[label];

@@ -1,6 +1,6 @@
 // Every chart of the gallery, which has most kinds that the programs draw: told apart without colour, no label
-// on another. Measured in the drawn SVG. That the gallery is what the programs draw is another test (gallery/check.sh). What
-// the programs' own tests draw, every kind and all charts of a report, is measured there (tests/tools).
+// on another. Measured in the drawn SVG. That the gallery is what the programs draw is another test (gallery/check.sh).
+// What the programs' own tests draw, every kind and all charts of a report, is measured there (tests/tools).
 
 #include "plots/chart_measure.hpp"
 

@@ -78,7 +78,8 @@ TEST_CASE("power into the person over his mass, and the mass that is enough") {
     if (!r.ratio) {
       ++without_value;
       CHECK(r.where == "head and trunk");
-      // 47 CFR 1.1310: 1.6 and 8 W/kg over 1 g, and Safety Code 6 (from memory); the others 2 and 10 W/kg over 10 g (from memory).
+      // 47 CFR 1.1310: 1.6 and 8 W/kg over 1 g, and Safety Code 6 (from memory); the others 2 and 10 W/kg over 10 g
+      // (from memory).
       CHECK((r.scope == "1 g") == (r.standard == "47 CFR 1.1310" || r.standard == "Safety Code 6 (2015)"));
       CHECK(r.level == (r.scope == "1 g" ? (is_public(r.group) ? 1.6 : 8.0) : (is_public(r.group) ? 2.0 : 10.0)));
       CHECK(r.note.find("not computed") == 0);
@@ -224,8 +225,8 @@ TEST_CASE("one line says what is touched, open and closed, beside which level, a
   CHECK(body_finding(std::vector<BodyRow>{workers, r}) ==
         "touching the end of \"wire\" (126 V rms open): 80 mA, 4 times the public level of contact current of ICNIRP "
         "2010 (7.1 MHz, \"lifted\"); to meet it turn the set down to 310 mW into the antenna there");
-  // The larger ratio is a SAR's, which goes with the power; the current, which goes with its root, needs less of it. In the
-  // condition of the current twice the power gets in.
+  // The larger ratio is a SAR's, which goes with the power; the current, which goes with its root, needs less of it. In
+  // the condition of the current twice the power gets in.
   BodyRow sar = r, current = r;
   sar.quantity = "SAR over 10 g, indicative";
   sar.where = "hand and wrist";
@@ -260,7 +261,8 @@ TEST_CASE("corona at a tip: onset by Peek's law, voltage as along a short line")
   }
   CHECK(corona_onset_v_peak(1e-3, air_pressure_pa(3000.0)) < corona_onset_v_peak(1e-3, air_pressure_pa(0.0)));
   CHECK_THROWS_AS(corona_onset_v_peak(0.0, 1e5), DomainError);
-  // A whip over a plane: V(h)/V(0) = 1/cos kh, of the line analogy (safety/exposure/formulas.toml of the collection, derived).
+  // A whip over a plane: V(h)/V(0) = 1/cos kh, of the line analogy (safety/exposure/formulas.toml of the collection,
+  // derived).
   for (const double height_m : {2.4, 4.0}) {
     ExposureCase one;
     wire::Wire whip;
@@ -296,7 +298,8 @@ TEST_CASE("corona at a tip: onset by Peek's law, voltage as along a short line")
 
 TEST_CASE(
     "the voltage at the tip of a raised whip and at the end of its wire is the potential of the charges, within 15 %") {
-  // Second route: charge from the currents' slopes, its potential cell by cell with its image in the plane, no field summed.
+  // Second route: charge from the currents' slopes, its potential cell by cell with its image in the plane, no field
+  // summed.
   const auto potential_v = [](const wire::AntennaSolution& s, wire::Vec3 at) {
     const double w = two_pi * s.frequency_hz, k = w / speed_of_light_m_s;
     const auto distance = [&](wire::Vec3 p) { return std::hypot(p.x_m - at.x_m, p.y_m - at.y_m, p.z_m - at.z_m); };
@@ -339,7 +342,8 @@ TEST_CASE(
 }
 
 TEST_CASE("SAR of a limb current stands where the published pairs of current and restriction do") {
-  // ICNIRP 1998 (from memory): 100 mA in any limb beside 20 W/kg, 45 mA beside 4 W/kg. Within the spread of conductivity.
+  // ICNIRP 1998 (from memory): 100 mA in any limb beside 20 W/kg, 45 mA beside 4 W/kg. Within the spread of
+  // conductivity.
   CHECK(limb_sar_w_kg(0.1) == Approx(17.6).margin(0.1));
   CHECK(limb_sar_w_kg(0.1, 0.6 * 0.7) > 20.0);
   CHECK(limb_sar_w_kg(0.045) == Approx(3.56).margin(0.05));
@@ -382,9 +386,9 @@ TEST_CASE("touching: less current through a hand than through nothing, none thro
 }
 
 TEST_CASE("touching: voltage open and currents are those of one source behind one impedance") {
-  // Second route, Thevenin's: with the same voltage at the feed every contact sees one source behind one impedance. From each
-  // solution by itself come the source (open), its impedance's size (short) and its real part (through 300 ohm), and with them
-  // the current through any other hand.
+  // Second route, Thevenin's: with the same voltage at the feed every contact sees one source behind one impedance.
+  // From each solution by itself come the source (open), its impedance's size (short) and its real part (through 300
+  // ohm), and with them the current through any other hand.
   const wire::SolveOptions solve = wire::with_tables({});
   ExposureOptions options;
   options.solve = solve;

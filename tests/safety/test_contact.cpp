@@ -40,8 +40,8 @@ struct Halves {
   double first_h, second_h, mutual_h, first_ohm, second_ohm;
 };
 
-/// Through a hand at `touched`, A rms, as a circuit simulator has it: transmitter, coil from s over the middle m to the end e, antenna
-/// at `hot`, whose three terminals are a triangle of impedances.
+/// Through a hand at `touched`, A rms, as a circuit simulator has it: transmitter, coil from s over the middle m to the
+/// end e, antenna at `hot`, whose three terminals are a triangle of impedances.
 double simulated_a_rms(const network::AdmittanceMatrix& y, const Halves& coil, const std::string& hot,
                        const std::string& touched, double hand_ohm) {
   std::string text = "Vs x 0 dc 0 ac 1\nRs x s 50\n";

@@ -633,8 +633,8 @@ TEST_CASE("power through a closed box around a whip with a wire 10 or 2 cm up is
     return nodes;
   };
   const double x0 = -0.6, x1 = end.x_m + 0.6, y1 = 1.5, z0 = 0.5 * lying_m, z1 = 4.2;
-  // Under the wire the nodes stand close: 3 cm along it (1 cm where it is low), and across it as a hyperbolic sine of the distance
-  // between.
+  // Under the wire the nodes stand close: 3 cm along it (1 cm where it is low), and across it as a hyperbolic sine of
+  // the distance between.
   std::vector<Node> along, across;
   const int steps = static_cast<int>(std::ceil((x1 - x0) / std::max(0.01, 0.3 * lying_m)));
   for (int n = 0; n < steps; ++n) along.push_back({x0 + (n + 0.5) * (x1 - x0) / steps, (x1 - x0) / steps});
@@ -680,9 +680,9 @@ TEST_CASE("power through a closed box around a whip with a wire 10 or 2 cm up is
 }
 
 TEST_CASE("near the whip the level is met where the currents say, ten times farther than the far-field formula") {
-  // 10 W at 7.1 MHz into 2.4 m of whip and 20 ohm, 0.707 A: the general level of 47 CFR 1.1310 is met 0.71 m from the whip,
-  // the far-field formula with the losses in its gain says 0.07 m (worked example of the collection). Somebody who uses
-  // that formula fails here.
+  // 10 W at 7.1 MHz into 2.4 m of whip and 20 ohm, 0.707 A: the general level of 47 CFR 1.1310 is met 0.71 m from the
+  // whip, the far-field formula with the losses in its gain says 0.07 m (worked example of the collection). Somebody
+  // who uses that formula fails here.
   const double frequency_hz = 7.1e6;
   const ExposureCase one = worked_station(2.4, std::sqrt(10.0 / 20.0), frequency_hz);
   ExposureOptions options;

@@ -227,8 +227,8 @@ TEST_CASE("current levels are those of the collected table") {
 
 TEST_CASE(
     "SAR limits: 0.08 and 0.4 W/kg whole body, 4 and 20 over 10 g in limbs, 1.6 and 8 or 2 and 10 in head and trunk") {
-  // And in head and trunk 1.6 and 8 W/kg over 1 g or 2 and 10 W/kg over 10 g. 47 CFR 1.1310(b) to (d), OET Bulletin 65 Supplement B
-  // (1997), note 7; the other standards from memory.
+  // And in head and trunk 1.6 and 8 W/kg over 1 g or 2 and 10 W/kg over 10 g. 47 CFR 1.1310(b) to (d), OET Bulletin 65
+  // Supplement B (1997), note 7; the other standards from memory.
   const std::vector<SarLimit>& limits = published_sar_limits();
   for (const char* standard :
        {"47 CFR 1.1310", "ICNIRP 2020", "ICNIRP 1998", "IEEE C95.1-2019", "Safety Code 6 (2015)"}) {
@@ -260,8 +260,8 @@ TEST_CASE("contact facts carry status and source") {
     CHECK(!f.status.empty());
     CHECK(!f.source.empty());
   }
-  // The first ten are the table's first ten rows in its order; of its last two one is not a fact of its own (the voltage of
-  // a case is computed for the case), the other is 1 % off its own formula.
+  // The first ten are the table's first ten rows in its order; of its last two one is not a fact of its own (the
+  // voltage of a case is computed for the case), the other is 1 % off its own formula.
   const Table table = reference("contact_facts.csv");
   const std::map<std::string, std::string> status{
       {"V1", "official text seen"}, {"V2", "seen second-hand"}, {"M", "from memory"}};

@@ -129,7 +129,8 @@ TEST_CASE("a path is stated by distance and layer or by elevation for all bands 
   CHECK(two.bands[0].path->elevation_deg.low == 60.0);
   CHECK(two.bands[1].path->elevation_deg.high == 20.0);
   CHECK_FALSE(read(bench_station).bands[0].path);
-  // Without its own range of heights a layer lies 250 to 350 km high; a path narrower than 2 degrees is taken as 2 wide.
+  // Without its own range of heights a layer lies 250 to 350 km high; a path narrower than 2 degrees is taken as 2
+  // wide.
   CHECK(read(std::string(bench_station) + "[path]\ndistance = \"180 km\"\n").bands[0].path->layer_height_m.high ==
         350e3);
   const Path narrow = *read(std::string(bench_station) + "[path]\nelevation = \"45 deg\"\n").bands[0].path;

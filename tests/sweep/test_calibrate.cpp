@@ -56,8 +56,8 @@ std::vector<cdouble> impedances(const wire::WireCase& c) {
   return z;
 }
 
-/// The antenna's impedance over all soils: polynomials in the logarithms of permittivity - 1 and of conductivity, through
-/// solutions at Chebyshev's points; beyond 2..80 and 0.1..100 mS/m as at the edge.
+/// The antenna's impedance over all soils: polynomials in the logarithms of permittivity - 1 and of conductivity,
+/// through solutions at Chebyshev's points; beyond 2..80 and 0.1..100 mS/m as at the edge.
 class Soils {
 public:
   Soils(wire::WireCase drawn, const std::vector<double>& f) {
@@ -150,8 +150,8 @@ TEST_CASE("soil under two conditions and a stray capacitance come back within th
 }
 
 TEST_CASE("of 400 noisy sweeps 95 +- 3 % hold soil and stray within the uncertainty") {
-  // Two bands of three points. The search is tested, and both sides use the same model: the antenna's impedance over all soils
-  // as polynomials through solutions, since 400 searches by the solver itself take minutes.
+  // Two bands of three points. The search is tested, and both sides use the same model: the antenna's impedance over
+  // all soils as polynomials through solutions, since 400 searches by the solver itself take minutes.
   std::vector<double> f = steps(6.9e6, 7.3e6, 3);
   for (const double more : steps(13.9e6, 14.5e6, 3)) f.push_back(more);
   const Soils soils(whip("wet", 0.02, 22.0, 9e-3, 0.0), f);

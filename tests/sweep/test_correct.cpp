@@ -617,8 +617,8 @@ TEST_CASE("of 400 fits behind open, short and load 95 +- 3 % hold the truth, bec
 }
 
 TEST_CASE("what a straight line between few points of the standards misses is in the uncertainty, and said") {
-  // Standards and load behind 5 m of cable, whose delay T turns a reflection by 4 pi T a hertz: over a step d a straight line misses at
-  // most d^2/8 of the second derivative, (4 pi T)^2.
+  // Standards and load behind 5 m of cable, whose delay T turns a reflection by 4 pi T a hertz: over a step d a
+  // straight line misses at most d^2/8 of the second derivative, (4 pi T)^2.
   const network::Cable type{"invented", 50.0, 0.66, 0.011, 0.0004, "invented"};
   const auto at = [&](double hz) { return network::line_chain(network::line_from_cable(type, hz), 5.0); };
   const double delay_s = 5.0 / (0.66 * speed_of_light_m_s);
@@ -654,7 +654,8 @@ TEST_CASE("what a straight line between few points of the standards misses is in
   const OnePort few = corrected_with(26), many = corrected_with(501);
   const double missed = std::pow(4.0 * pi * delay_s * 2e5, 2) / 8.0;
   REQUIRE(missed > 3e-4);  // much more than the noise, so that it is seen
-  // What is booked for it is no more than the line can miss at the place of one standard for each of three, and not a trifle.
+  // What is booked for it is no more than the line can miss at the place of one standard for each of three, and not a
+  // trifle.
   double most_bent = 0.0;
   for (std::size_t i = 0; i < f.size(); ++i)
     most_bent =

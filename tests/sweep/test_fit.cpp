@@ -175,8 +175,8 @@ TEST_CASE("what a model misses a little widens the uncertainties of inductance a
 }
 
 TEST_CASE("an instrument's error that is the same at all points is in the uncertainty when it is stated") {
-  // Errors of directivity, tracking and match, one draw a sweep, and a fifth of that as noise. Small enough for the parameters
-  // to follow them in proportion: the coil's Q at |S11| near 1 does not for long.
+  // Errors of directivity, tracking and match, one draw a sweep, and a fifth of that as noise. Small enough for the
+  // parameters to follow them in proportion: the coil's Q at |S11| near 1 does not for long.
   for (const Case& c : cases) {
     const double error = 0.2 * c.noise;
     std::map<std::string, int> inside, without, wide;

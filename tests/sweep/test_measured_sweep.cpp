@@ -251,8 +251,8 @@ TEST_CASE("a cell in quotes may hold separators and quotes, in a column that is 
              Contains("text after a closing quote"));
 }
 
-// Sweeps of others are not kept here. STILE_REAL_SWEEPS=folder test_sweep '[.real]' runs this over the .s1p and .s2p files of a
-// folder; it fails where no folder is named, and ctest leaves it out.
+// Sweeps of others are not kept here. STILE_REAL_SWEEPS=folder test_sweep '[.real]' runs this over the .s1p and .s2p
+// files of a folder; it fails where no folder is named, and ctest leaves it out.
 TEST_CASE("real sweeps of a folder are read or refused with a line, judged and made a load", "[.real]") {
   const char* folder = std::getenv("STILE_REAL_SWEEPS");
   REQUIRE(folder != nullptr);

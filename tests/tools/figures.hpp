@@ -84,8 +84,8 @@ inline bool among(const std::vector<double>& numbers, const Printed& p, double f
          (p.s_units && has(factor * db_per_s_unit * p.low, factor * db_per_s_unit * p.high));
 }
 
-/// What a report's page says in words and tables: pictures, cautions, inputs and versions left out, whose numbers are no
-/// results. Every tag ends a line.
+/// What a report's page says in words and tables: pictures, cautions, inputs and versions left out, whose numbers are
+/// no results. Every tag ends a line.
 inline std::string page_text(const std::string& html) {
   std::string text;
   for (std::size_t at = html.find("<section"); at != html.npos; at = html.find("<section", at + 1)) {

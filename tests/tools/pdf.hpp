@@ -14,8 +14,8 @@ struct PdfLine {
   double x1, y1, x2, y2;
 };
 
-/// Straight lines of the first page in mm from its upper left: "x y m x y l S" of its unpacked content, which cairo writes
-/// in points after turning y over.
+/// Straight lines of the first page in mm from its upper left: "x y m x y l S" of its unpacked content, which cairo
+/// writes in points after turning y over.
 inline std::vector<PdfLine> pdf_lines_mm(const Folder& folder, const std::string& file) {
   const Run run = folder.run("qpdf --qdf --object-streams=disable \"" + file + "\" -");
   REQUIRE(run.status == 0);

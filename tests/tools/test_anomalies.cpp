@@ -1,5 +1,5 @@
-// What goes wrong around the programs: odd files, odd names, odd places, and who stops them. Each run ends with the right status,
-// one line a fault that says what would be legal, and no stray file.
+// What goes wrong around the programs: odd files, odd names, odd places, and who stops them. Each run ends with the
+// right status, one line a fault that says what would be legal, and no stray file.
 
 #include <sys/stat.h>
 

@@ -233,7 +233,8 @@ TEST_CASE("stile-plan writes a dated record of every arrangement, and the wind o
   CHECK(wind.at("take_down_beaufort") == 5);
   CHECK(wind.at("condition") == "hand on the set");
   const double strong_nm = wind.at("rows").at(5).at("pack_moment_nm");
-  // The pole's 43.67 N m (test_body.cpp of safety: the published row of 6 m), and the whip's, less than a tenth of that.
+  // The pole's 43.67 N m (test_body.cpp of safety: the published row of 6 m), and the whip's, less than a tenth of
+  // that.
   CHECK(strong_nm > 43.67);
   CHECK(strong_nm < 48.0);
   const std::string record = programs::content(folder.file("my record.txt"));

@@ -148,8 +148,8 @@ name = "coil")"),
   }
   CHECK(exact > 500);
 
-  // What people read, section by section: a line that begins with an arrangement's name has its numbers from what JSON says
-  // of that arrangement there, other lines from the whole section. Numbers of the explanations stand here.
+  // What people read, section by section: a line that begins with an arrangement's name has its numbers from what JSON
+  // says of that arrangement there, other lines from the whole section. Numbers of the explanations stand here.
   std::set<std::string> names{"40 m", "dry", "wet", "Cautions"};
   struct Section {
     std::string heading;
@@ -363,7 +363,8 @@ TEST_CASE("names of charts are known of every station before its work, and a wro
   CHECK(name.err ==
         "stile-plan: --show \"everything\": there is no such chart; legal: budget-dry, swr-dry, budget-wet, swr-wet, "
         "bands-power, mass-power, hands-power, wander, match-40-m\n");
-  // With two names that are one as files, a battery, and antennas of wires: each chart of the report is among the names.
+  // With two names that are one as files, a battery, and antennas of wires: each chart of the report is among the
+  // names.
   folder.write("wires.toml", R"([station]
 name = "wires"
 [transmitter]

@@ -408,8 +408,8 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
       if (head.rfind("mA through", 0) == 0) CHECK(four_figures(cell, w.contact));
     }
   }
-  // Whatever else stands on it is some number of the JSON: one that is nowhere there is told, one of another row is not, which the
-  // tables above are for. Two tables show mA, as their headings say.
+  // Whatever else stands on it is some number of the JSON: one that is nowhere there is told, one of another row is
+  // not, which the tables above are for. Two tables show mA, as their headings say.
   std::vector<double> json;
   std::set<std::string> names;
   programs::collect(plan, json, names);
@@ -445,7 +445,8 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
   CHECK(html.find("[person]") != html.npos);
   CHECK(html.find("<script") == html.npos);
   CHECK(std::regex_search(html, std::regex("(src|href)=\"(?!#)")) == false);
-  // Nobody can read a green light into any file of the folder. Fields above levels alone do not change the status: it is 0 here.
+  // Nobody can read a green light into any file of the folder. Fields above levels alone do not change the status: it
+  // is 0 here.
   CHECK(std::any_of(plan.at("exposure_verdicts").begin(), plan.at("exposure_verdicts").end(),
                     [](const nlohmann::json& v) { return v.at("ratio").get<double>() > 1.0; }));
   const std::regex green("\\b[Ss]afe(ly)?\\b");
@@ -479,7 +480,8 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
     CHECK(content(svg) == content(shown));
   }
   CHECK(in_gallery == 10);
-  // A picture's words name where its figures are: lines of plan.csv that are there, a table of this page, or the picture alone.
+  // A picture's words name where its figures are: lines of plan.csv that are there, a table of this page, or the
+  // picture alone.
   const std::string csv = content(folder.file("a report") / "plan.csv");
   const std::regex told("aria-label=\"([^\"]*)\"");
   std::size_t in_csv = 0, alone = 0;

@@ -12,8 +12,8 @@ using programs::Run;
 
 namespace {
 
-/// S11 of 12 ohm with 20 uH and the capacitance that resonates at a frequency; Hz S RI, with a little that is no noise but
-/// differs from point to point.
+/// S11 of 12 ohm with 20 uH and the capacitance that resonates at a frequency; Hz S RI, with a little that is no noise
+/// but differs from point to point.
 std::string series_file(double resonance_hz) {
   std::string text = "! invented\n# Hz S RI R 50\n";
   const double l = 20e-6, two_pi = 6.283185307179586;

@@ -18,9 +18,9 @@ cdouble load_of(cdouble gamma) { return 50.0 * (1.0 + gamma) / (1.0 - gamma); }
 }  // namespace
 
 TEST_CASE("the boundary of a lossless L is the closed form's lines and circles") {
-  // Capacitor at the transmitter, R0 = 50 ohm: a fixed C is a line of constant R = R0/(1 + (w C R0)^2); a fixed L is the
-  // circle (R - R0/2)^2 + (X + w L)^2 = (R0/2)^2. Capacitor at the load: the same in conductance and susceptance, with
-  // G = R0/(R0^2 + (w L)^2) for a fixed L and |Y* - j w C - 1/(2 R0)| = 1/(2 R0) for a fixed C.
+  // Capacitor at the transmitter, R0 = 50 ohm: a fixed C is a line of constant R = R0/(1 + (w C R0)^2); a fixed L is
+  // the circle (R - R0/2)^2 + (X + w L)^2 = (R0/2)^2. Capacitor at the load: the same in conductance and susceptance,
+  // with G = R0/(R0^2 + (w L)^2) for a fixed L and |Y* - j w C - 1/(2 R0)| = 1/(2 R0) for a fixed C.
   ContinuousTuner t;
   t.inductor = {{0.4e-6, 12e-6}, {}, {}, {}};
   t.capacitor = {{25e-12, 900e-12}, {}, {}};

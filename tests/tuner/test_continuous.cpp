@@ -132,9 +132,9 @@ TEST_CASE("a continuous T finds the derived matched settings or a less lossy one
 }
 
 TEST_CASE("the one measured T tuner lies inside the band of plausible coils") {
-  // Hobby measurement, 2016: 1.4 dB in a T at 3.6 MHz, load 50 ohm in series with 100 pF (-442j). Its parts and its setting
-  // are not known, nor the measuring error: so this only asks that coils of Q 50 to 300 with the capacitors of such a
-  // tuner (to 250 pF, common practice) lose less and more than that. It confirms no digit.
+  // Hobby measurement, 2016: 1.4 dB in a T at 3.6 MHz, load 50 ohm in series with 100 pF (-442j). Its parts and its
+  // setting are not known, nor the measuring error: so this only asks that coils of Q 50 to 300 with the capacitors of
+  // such a tuner (to 250 pF, common practice) lose less and more than that. It confirms no digit.
   const auto loss = [](double q) {
     ContinuousTuner t;
     t.form = TunerForm::t;

@@ -149,8 +149,8 @@ TEST_CASE("coverage is the share that a fine walk around the circle finds") {
 }
 
 TEST_CASE("coverage is within 1e-9 of the arcs that direct search bounds") {
-  // Ends of arcs by halving between neighbours of a walk in which one is within the limit and the other is not. A gap or
-  // an arc narrower than a step of the walk would be missed; with these start values there is none.
+  // Ends of arcs by halving between neighbours of a walk in which one is within the limit and the other is not. A gap
+  // or an arc narrower than a step of the walk would be missed; with these start values there is none.
   test::RandomTuners random(44);
   for (const TunerForm form : test::forms) {
     const Tuner t = random.tuner(form);

@@ -136,8 +136,8 @@ TEST_CASE(
     w.set.reset();
     w.person.reset();
     const AntennaSolution alone = solved(w, WhipCondition::trailing_usual, f);
-    // What comes back has gone the way twice, with 1/r^2 each along the soil: 5e-9 (computed here) is left of |Z| at 300 m and
-    // 14.2 MHz, at 3 km rounding. Nothing else may differ, for wires that are there keep their cells.
+    // What comes back has gone the way twice, with 1/r^2 each along the soil: 5e-9 (computed here) is left of |Z| at
+    // 300 m and 14.2 MHz, at 3 km rounding. Nothing else may differ, for wires that are there keep their cells.
     for (const auto& [distance_m, limit] : {std::pair{300.0, 1e-8}, std::pair{3000.0, 2e-12}}) {
       w.person = PersonBody{};
       w.person->distance_m = distance_m;
@@ -216,8 +216,8 @@ TEST_CASE("the ground of a lying wire as a corner") {
 }
 
 TEST_CASE("the spread of conductivity and stature of a person") {
-  // What README states: with a hand on the set through 300 ohm R moves by up to 4 percent, X by 1, the person's share by
-  // 0.02; untouched |Z| by 0.5 percent.
+  // What README states: with a hand on the set through 300 ohm R moves by up to 4 percent, X by 1, the person's share
+  // by 0.02; untouched |Z| by 0.5 percent.
   CHECK(person_spread.conductivity == 0.3);
   CHECK(person_spread.stature_m == 0.15);
   const auto both = [](const PersonBody& person) {

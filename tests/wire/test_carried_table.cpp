@@ -49,8 +49,8 @@ using Row = std::array<double, 4>;  // dB, with 2, 3, 5 and 8 m of wire
 enum { untouched, hand, hand_300, hand_choked, anew, anew_300 };
 using Losses = std::array<Row, 6>;
 
-/// Mean over six bands of what the worst condition loses: lifted, on heather, in wet peat, and with a hand on the set where it
-/// counts.
+/// Mean over six bands of what the worst condition loses: lifted, on heather, in wet peat, and with a hand on the set
+/// where it counts.
 Losses carried_losses() {
   Losses losses{};
   const std::array<double, 4> wires_m{2.0, 3.0, 5.0, 8.0};
@@ -112,8 +112,8 @@ TEST_CASE("what a hand, its contact, a choke and the wire decide, with one setti
       CHECK(std::abs(l[row][n] - page[row][n]) <= 0.06);
     }
   }
-  // The same rows of a table of the project's own earlier model, thin cylinder for the person, not kept: feet off the ground and no
-  // arm. Literals that nothing here computes; the page has them in brackets.
+  // The same rows of a table of the project's own earlier model, thin cylinder for the person, not kept: feet off the
+  // ground and no arm. Literals that nothing here computes; the page has them in brackets.
   const Losses thin{Row{8.1, 14.1, 15.3, 15.0},  Row{20.5, 18.3, 19.0, 17.3}, Row{16.8, 16.0, 16.5, 15.7},
                     Row{15.1, 16.0, 14.9, 15.1}, Row{9.6, 8.9, 11.0, 12.5},   Row{14.5, 12.0, 12.7, 13.4}};
   const auto directions = [](const Losses& of) {
@@ -151,10 +151,10 @@ TEST_CASE("what a hand, its contact, a choke and the wire decide, with one setti
     }
   }
   CHECK(compared >= 16);  // of 24; 18 when written
-  // Where the drawn person differs: little is left to gain by setting anew, since hand and arm heat instead of detune, and with 8 m
-  // neither choke nor contact decides. The rows give 2.0 dB at most, 2.12 with 0.06 for each of two: 2.0 is less than they allow
-  // (computed here: 1.94, with 2 m). The thin cylinder's 4.8 to 10.9 dB is more by 3.7 at least, with 8 m; 3.5 leaves the
-  // rows their 0.12.
+  // Where the drawn person differs: little is left to gain by setting anew, since hand and arm heat instead of detune,
+  // and with 8 m neither choke nor contact decides. The rows give 2.0 dB at most, 2.12 with 0.06 for each of two: 2.0
+  // is less than they allow (computed here: 1.94, with 2 m). The thin cylinder's 4.8 to 10.9 dB is more by 3.7 at
+  // least, with 8 m; 3.5 leaves the rows their 0.12.
   for (std::size_t n = 0; n < 4; ++n) {
     CHECK(l[hand][n] - l[anew][n] < 2.0);
     CHECK(thin[hand][n] - thin[anew][n] > l[hand][n] - l[anew][n] + 3.5);

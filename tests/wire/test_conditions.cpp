@@ -44,7 +44,8 @@ TEST_CASE("every condition is an antenna of its own") {
 }
 
 TEST_CASE("wander from lifted to lying as computed for this collection") {
-  // Whip 2.4 m, base 1.2 m, 6.7 m of wire lying at 1 cm: rows of study_counterpoise_height.csv, R 5 %, X max(2 %, 3 ohm).
+  // Whip 2.4 m, base 1.2 m, 6.7 m of wire lying at 1 cm: rows of study_counterpoise_height.csv, R 5 %, X max(2 %, 3
+  // ohm).
   WhipSet w = usual();
   w.wires[0].lying_height_m = 0.01;
   w.gap_m = 0.02;
@@ -184,8 +185,8 @@ TEST_CASE("best lengths are the best of all pairs of candidates") {
 }
 
 TEST_CASE("dragged counterpoise lengths lie in the band of field practice") {
-  // Web article on a back-pack station, undated: 10 to 25 % below a quarter wave. Computed for this collection at 2 cm, wet,
-  // average, very dry: 7.1 MHz .82 .83 .95 (whip not stated), 14.1 .78 .79 .89, 28.4 .83 .84 .90.
+  // Web article on a back-pack station, undated: 10 to 25 % below a quarter wave. Computed for this collection at 2 cm,
+  // wet, average, very dry: 7.1 MHz .82 .83 .95 (whip not stated), 14.1 .78 .79 .89, 28.4 .83 .84 .90.
   const WhipSet w = usual();
   struct Row {
     double frequency_hz;

@@ -74,8 +74,8 @@ TEST_CASE("the soil under a sole has the spreading resistance of its electrode")
 }
 
 TEST_CASE("energy is kept with a sole on a lossless dielectric") {
-  // The far field is that of filaments, the matrix that of tubes: a quarter of (k a)^2 apart where the thick wire itself is
-  // fed, 3e-4 for 60 mm at 28 MHz.
+  // The far field is that of filaments, the matrix that of tubes: a quarter of (k a)^2 apart where the thick wire
+  // itself is fed, 3e-4 for 60 mm at 28 MHz.
   for (const double permittivity : {4.0, 15.0, 80.0}) {
     for (const double f : {3.6e6, 7.1e6, 14.2e6, 28.4e6}) {
       for (const double radius : {0.003, 0.06}) {

@@ -94,8 +94,9 @@ std::pair<double, double> least_swr(const Antenna& a, double from_hz) {
 
 TEST_CASE("a wire doubled back on the ground resonates within 1 percent of the measurement, misfits of 1 to 14 percent "
           "kept in sight") {
-  // Whip length, spacing and bodies are not stated: the computed range holds 1.5 and 2.3 m, 3 and 10 cm; this is one corner
-  // of it, so half a percent beside is allowed. The raised doubled wire on 20 m and the laid straight one there are misfits.
+  // Whip length, spacing and bodies are not stated: the computed range holds 1.5 and 2.3 m, 3 and 10 cm; this is one
+  // corner of it, so half a percent beside is allowed. The raised doubled wire on 20 m and the laid straight one there
+  // are misfits.
   const Table t = reference("wire_doubled_back.csv");
   REQUIRE(t.rows.size() == 8);
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
@@ -155,8 +156,8 @@ TEST_CASE("a dipole a metre above a garden has its least SWR 3 percent below the
 TEST_CASE(
     "beside its least SWR the dipole above a garden shows the shifted curve, its reactance 22 percent steeper, as "
     "misfits kept in sight") {
-  // The measured curve stands 3.1 percent higher, and is wider: feed cable and trees are not modelled. So the three SWR meet what
-  // was computed, and not what was measured; the error seen is asserted.
+  // The measured curve stands 3.1 percent higher, and is wider: feed cable and trees are not modelled. So the three SWR
+  // meet what was computed, and not what was measured; the error seen is asserted.
   const Table t = reference("dipole_80m_at_1m.csv");
   const Antenna a = garden_dipole(19.0);
   for (const auto& [row, seen] : {std::pair{2U, -0.27}, std::pair{3U, 0.48}, std::pair{4U, 0.72}}) {
@@ -176,8 +177,9 @@ TEST_CASE(
 }
 
 TEST_CASE("thirty-two radials of a ring resonate 7 percent above the measurement") {
-  // Row V2: 24 of 30.5 m, 8 of 21 to 24 m (22.5 here), bare, at 1 cm on 30/10 mS/m; X = 0 between two frequencies, along
-  // which X is straight to 1 ohm. Cells 0.3 times as fine as by default keep it short: 0.5 moves it by 0.15 percent.
+  // Row V2: 24 of 30.5 m, 8 of 21 to 24 m (22.5 here), bare, at 1 cm on 30/10 mS/m; X = 0 between two frequencies,
+  // along which X is straight to 1 ohm. Cells 0.3 times as fine as by default keep it short: 0.5 moves it by 0.15
+  // percent.
   const Table t = reference("ring_radials_1997.csv");
   std::vector<Vec3> directions;
   for (int n = 0; n < 32; ++n)
@@ -203,7 +205,8 @@ TEST_CASE("thirty-two radials of a ring resonate 7 percent above the measurement
 }
 
 TEST_CASE("one radial on a ring resonates 1 percent below the measurement, two 10 and four 22 percent above") {
-  // "Resonance" was read as least SWR and R, here X = 0; bare radials at 1 cm on 30/10 mS/m. A misfit that is kept in sight.
+  // "Resonance" was read as least SWR and R, here X = 0; bare radials at 1 cm on 30/10 mS/m. A misfit that is kept in
+  // sight.
   const Table t = reference("ring_radials_1997.csv");
   const Ground wet = lossy_ground(30.0, 1e-2);
   const std::vector<Vec3> north{{0, 1, 0}}, two{{0, 1, 0}, {0, -1, 0}},

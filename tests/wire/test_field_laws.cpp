@@ -104,8 +104,8 @@ TEST_CASE("near field of a very short dipole is the published closed form to 1e-
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
     const double f = 1e6 * table.number(row, "f_MHz"), r = table.number(row, "r_m");
     const double theta = table.number(row, "theta_deg") * pi / 180.0;
-    // The closed form is that of a moment, current times length, at a point: a hat of 20 um with that moment; one of 2 um too, of
-    // which rounding leaves less, because its charges nearly cancel.
+    // The closed form is that of a moment, current times length, at a point: a hat of 20 um with that moment; one of 2
+    // um too, of which rounding leaves less, because its charges nearly cancel.
     for (const auto& [half_m, within] : {std::pair{1e-5, 1e-6}, {1e-6, 2e-6}}) {
       const double moment = table.number(row, "length_m"), half = half_m;
       const AntennaSolution s = imposed(free_space(), f, -half, half, 2,
@@ -144,11 +144,12 @@ TEST_CASE("near field of an imposed sinusoidal current over a perfect plane is t
 }
 
 TEST_CASE("near field of five worked pack stations with their stated currents") {
-  // Three models of the same base current. "pec": sinusoid over a perfect plane at the base, and "integral": straight-line
-  // current of a whip alone in space; both computed here to what the tables' digits allow. They differ from each other
-  // by up to 60 % in H and 40 % in E, because the plane under the base carries the return current and the lone
-  // whip has none. "qs" is the quasi-static form of the second: within its own validity (k h below 0.4, up to 0.5 m) 3 %
-  // of E and 1 % of H as its source says; beyond, where waves begin, up to 16 % too low (case B, k h = 0.71, at 2 m).
+  // Three models of the same base current. "pec": sinusoid over a perfect plane at the base, and "integral":
+  // straight-line current of a whip alone in space; both computed here to what the tables' digits allow. They differ
+  // from each other by up to 60 % in H and 40 % in E, because the plane under the base carries the return current and
+  // the lone whip has none. "qs" is the quasi-static form of the second: within its own validity (k h below 0.4, up to
+  // 0.5 m) 3 % of E and 1 % of H as its source says; beyond, where waves begin, up to 16 % too low (case B, k h = 0.71,
+  // at 2 m).
   const Table stations = safety_reference("nearfield_stations.csv"), table = safety_reference("nearfield_vectors.csv");
   int pec = 0, integral = 0;
   for (std::size_t row = 0; row < table.rows.size(); ++row) {

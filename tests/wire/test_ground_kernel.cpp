@@ -24,8 +24,8 @@ using namespace stile::wire::detail;
 
 namespace {
 
-// A second route to the kernels: nothing is taken out beforehand, l dl/u0 = du with u = u0 above k0 and v = -j u0 below,
-// every half period a panel of its own that is drawn together at both ends.
+// A second route to the kernels: nothing is taken out beforehand, l dl/u0 = du with u = u0 above k0 and v = -j u0
+// below, every half period a panel of its own that is drawn together at both ends.
 GroundKernel by_plain_quadrature(const HalfSpace& g, double rho, double z) {
   const double k0 = g.k0_rad_m;
   const cdouble e = g.permittivity;

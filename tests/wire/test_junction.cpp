@@ -32,8 +32,8 @@ Antenna thin_junction(bool middle) {
   return a;
 }
 
-/// The cylinder as twelve wires of 5 mm on its surface, joined by spokes where the lead arrives: a cage of equivalent radius
-/// R (n a/R)^(1/n) = R.
+/// The cylinder as twelve wires of 5 mm on its surface, joined by spokes where the lead arrives: a cage of equivalent
+/// radius R (n a/R)^(1/n) = R.
 Antenna cage(bool middle) {
   Antenna a = fed();
   const double low = middle ? 0.5 : 1.2, high = middle ? 1.9 : 2.6;

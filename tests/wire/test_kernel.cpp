@@ -104,7 +104,8 @@ TEST_CASE("a pair of cells is symmetric") {
 }
 
 TEST_CASE("a short cell gets the kernel averaged around the tube") {
-  // Static self-integral of a tube, uniform charge: average over the angle of the closed form of the filaments' integral.
+  // Static self-integral of a tube, uniform charge: average over the angle of the closed form of the filaments'
+  // integral.
   const double a = 0.002, length = 0.005;
   const auto filaments = [&](double b) {  // double integral of 1/R over a square of side L at distance b
     return 2.0 * (length * std::asinh(length / b) - std::sqrt(length * length + b * b) + b);

@@ -38,11 +38,12 @@ TEST_CASE("least Q of a sphere") {
 
 namespace {
 
-/// Polarizability of an open tube of length 2 h along a static field, m^3: rings of charge in n equal bands, the field's
-/// potential at the middle of each cancelled by theirs.
+/// Polarizability of an open tube of length 2 h along a static field, m^3: rings of charge in n equal bands, the
+/// field's potential at the middle of each cancelled by theirs.
 double tube_polarizability(double half_length_m, double radius_m, int n) {
   const double h = half_length_m, a = radius_m, width = 2.0 * h / n;
-  // Potential of a ring of unit charge on its own tube at axial distance z, times 4 pi eps0: 2 K(k)/(pi sqrt(z^2 + 4 a^2)).
+  // Potential of a ring of unit charge on its own tube at axial distance z, times 4 pi eps0: 2 K(k)/(pi sqrt(z^2 + 4
+  // a^2)).
   const auto ring = [&](double z) {
     const double far = std::hypot(z, 2.0 * a);
     double mean = 1.0, other = z / far;  // K(2 a/far) by the arithmetic-geometric mean, which stands z near 0
@@ -65,7 +66,8 @@ double tube_polarizability(double half_length_m, double radius_m, int n) {
     band[static_cast<std::size_t>(i)] = i == 0 ? 2.0 * integrate_from_0(0.5 * width) / width
                                                : Rule::integrate(ring, (i - 0.5) * width, (i + 0.5) * width) / width;
   }
-  // Charges are odd about the middle: half of them are unknown. sum q (p(i-j) - p(i+j mirrored)) = E z 4 pi eps0, E = 1.
+  // Charges are odd about the middle: half of them are unknown. sum q (p(i-j) - p(i+j mirrored)) = E z 4 pi eps0, E
+  // = 1.
   const int half = n / 2;
   std::vector<double> m(static_cast<std::size_t>(half * (half + 1)));
   const auto at = [&](int r, int c) -> double& { return m[static_cast<std::size_t>(r * (half + 1) + c)]; };

@@ -83,9 +83,10 @@ TEST_CASE("dipole on the ground stays inside its measured ranges") {
 }
 
 TEST_CASE("ground resistance of one radial is computed too low by a documented factor") {
-  // Web page "Ground resistance measurements", undated: short vertical with hat, one radial of 15.2 m on clay pasture, 1.9
-  // MHz: 77 to 80 ohm. An independent solver with flat soil, radial at 2 cm: 37 medium dry, 29 average, 20 wet. The
-  // vertical is not stated; 10 m with a hat of four 2 m spokes stands for it. Real loss is 2 to 5 times the model's.
+  // Web page "Ground resistance measurements", undated: short vertical with hat, one radial of 15.2 m on clay
+  // pasture, 1.9 MHz: 77 to 80 ohm. An independent solver with flat soil, radial at 2 cm: 37 medium dry, 29 average, 20
+  // wet. The vertical is not stated; 10 m with a hat of four 2 m spokes stands for it. Real loss is 2 to 5 times the
+  // model's.
   Antenna a;
   const double h = 0.02;
   a.wires.push_back(bare({{0, 0, h}, {0, 0, h + 10.0}}, 0.01, {}, "vertical"));
@@ -141,8 +142,8 @@ TEST_CASE("fifteen radials lose what was measured in 1937 within the soil's brac
 }
 
 TEST_CASE("the portable set without set and person shifts the right way and too far") {
-  // P1: 5.2 m counterpoise raised 0.9 m, then laid on dry sand: measured -120 kHz at 7.2 MHz, independent solver -350 to -220.
-  // Reported as a misfit, not as agreement: the set, its leads and the person are left out.
+  // P1: 5.2 m counterpoise raised 0.9 m, then laid on dry sand: measured -120 kHz at 7.2 MHz, independent solver -350
+  // to -220. Reported as a misfit, not as agreement: the set, its leads and the person are left out.
   const auto set = [](double wire_height, double coil_h) {
     Antenna a;
     a.wires.push_back(bare({{0, 0, 0.71}, {0, 0, 2.71}}, 0.002, 1.4e6, "whip"));

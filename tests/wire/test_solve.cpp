@@ -259,10 +259,11 @@ TEST_CASE("insulation lowers the resonance of a wire") {
 TEST_CASE(
     "insulation lowers resonance by 2.4 percent raised and 12 percent lying of wires chosen so as to meet this, and "
     "more the lower they lie") {
-  // Regression values of this solver, no measurement. 2.4 and 12 percent: second-hand, see model.md of this collection's loads,
-  // section 10 (it names no author, title or year, and no wires; computed there by the same formula for the coat). The wires are
-  // chosen here so as to meet them: 0.8 mm of permittivity 3.5, the PVC of its rows of radials, on a dipole of 2 x 10 m: 4 mm2
-  // (radius 1.13 mm, as the dipole of dipole_80m_at_1m.csv) 20 m up, and 0.5 mm at 5 mm over average soil, the lowest of its wires.
+  // Regression values of this solver, no measurement. 2.4 and 12 percent: second-hand, see model.md of this
+  // collection's loads, section 10 (it names no author, title or year, and no wires; computed there by the same formula
+  // for the coat). The wires are chosen here so as to meet them: 0.8 mm of permittivity 3.5, the PVC of its rows of
+  // radials, on a dipole of 2 x 10 m: 4 mm2 (radius 1.13 mm, as the dipole of dipole_80m_at_1m.csv) 20 m up, and 0.5 mm
+  // at 5 mm over average soil, the lowest of its wires.
   const auto lowered = [](double radius_m, double height_m, double low_hz, double high_hz) {
     Antenna a = dipole(10.0, radius_m, 0.02, height_m, false);
     for (Wire& w : a.wires) w.conductivity_s_m = 5.8e7;

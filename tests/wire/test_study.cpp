@@ -108,8 +108,8 @@ HeightCase height_case(const Table& t, std::size_t r) {
 }  // namespace
 
 TEST_CASE("counterpoise height rows at default cells within one percent") {
-  // Both solvers converge to the same model; 1 % is what the cells differ by, and holds through the half-wave resonance of
-  // the wire near 21 MHz. There R is large beside X, so X has a bound of its own: 2 % of it, 3 ohm near its zero.
+  // Both solvers converge to the same model; 1 % is what the cells differ by, and holds through the half-wave resonance
+  // of the wire near 21 MHz. There R is large beside X, so X has a bound of its own: 2 % of it, 3 ohm near its zero.
   const Table t = reference("study_counterpoise_height.csv");
   REQUIRE(t.rows.size() > 40);
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
@@ -218,8 +218,8 @@ TEST_CASE("coil position rows with the same cells and gap") {
 }
 
 TEST_CASE("coil position rows with the solver's own cells and an even gap") {
-  // Without the delta gap's capacitance; the last tenth of the whip depends on how the coil's own gap is made, so the rows
-  // up to 0.8 of the height are asked.
+  // Without the delta gap's capacitance; the last tenth of the whip depends on how the coil's own gap is made, so the
+  // rows up to 0.8 of the height are asked.
   const Table t = reference("study_coil_position.csv");
   const double f = 7e6, wavelength = speed_of_light_m_s / f;
   int rows = 0;

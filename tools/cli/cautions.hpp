@@ -13,7 +13,8 @@ namespace stile::tools {
 /// What ends the small type of every chart, behind the program and its version.
 inline constexpr const char* chart_caution = ". RF burns and exposure: read the cautions of the result.";
 
-/// A line each under a short result, four in all: what burns, what is exposed, whose rules decide, and where the whole list is.
+/// A line each under a short result, four in all: what burns, what is exposed, whose rules decide, and where the whole
+/// list is.
 std::string cautions_in_short(const std::vector<safety::Caution>& cautions);
 
 /// The whole list: a heading and a paragraph each.

@@ -16,8 +16,8 @@ namespace stile::tools {
 /// @throws UsageError  an extension other than .png .svg .pdf
 std::vector<std::string> chart_files(const Arguments& arguments);
 
-/// Renders, several at a time, and adds the pictures to the results of the run; a signal meanwhile stops gnuplot. Without
-/// gnuplot the scripts are added, each under the name of its first file, and warnings say how to run them.
+/// Renders, several at a time, and adds the pictures to the results of the run; a signal meanwhile stops gnuplot.
+/// Without gnuplot the scripts are added, each under the name of its first file, and warnings say how to run them.
 /// @return  the SVG of each chart that has one among its files, empty where there is none or no gnuplot
 /// @throws OutputError  gnuplot fails, or a file cannot be written
 std::vector<std::string> add_charts(const std::vector<plots::ChartFiles>& charts, const Description& description,

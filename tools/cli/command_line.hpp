@@ -27,7 +27,8 @@ struct Option {
 /// The option with `reads`.
 Option reading(Option option);
 
-/// Options that go together, or do not: nothing that is given is ignored. An option may stand with a value, of either case:
+/// Options that go together, or do not: nothing that is given is ignored. An option may stand with a value, of either
+/// case:
 /// "--form pi" is met by that value alone, never by a default.
 struct Rule {
   enum class Kind { only_with, not_with, one_of } kind;
@@ -53,8 +54,8 @@ struct Description {
   bool charts = false;        ///< the tool takes --chart
 };
 
-/// A quantity of the command line: as read_quantity, and of a size with which a result stays finite, 0 or 1e-40 to 1e40 in SI, so
-/// that an absurd one is told with its place.
+/// A quantity of the command line: as read_quantity, and of a size with which a result stays finite, 0 or 1e-40 to 1e40
+/// in SI, so that an absurd one is told with its place.
 /// @throws ParseError
 double read_sized(std::string_view text, Unit unit, const Where& where);
 /// The same of an impedance: real and imaginary part.

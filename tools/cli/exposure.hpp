@@ -18,8 +18,8 @@ namespace stile::tools {
 /// "mode","mode_factor","talk_share","over_s","tune_s","tune_every_s","tuner_s","tuner_every_s".
 Json duty_json(const safety::Duty& duty);
 
-/// "where","point_m","condition","e_v_m","h_a_m","standard","group","scope","averaged","level_e_v_m","level_h_a_m","ratio" and
-/// what belongs to them; null where there is none.
+/// "where","point_m","condition","e_v_m","h_a_m","standard","group","scope","averaged","level_e_v_m","level_h_a_m","ratio"
+/// and what belongs to them; null where there is none.
 Json exposure_row_json(const safety::ExposureRow& row);
 
 /// {"standard","group","scope","where","condition","frequency_hz","ratio","meets_with_power_w","meets_with_base_raised_m",

@@ -24,22 +24,24 @@ using Pieces = std::function<std::string()>;
 /// One piece.
 Pieces whole_text(std::string text);
 
-/// A text that no terminal takes for an order: what is not UTF-8, and every control character but line feed and tab, as "\x1b".
-/// Names of files may hold either. Of UTF-8 itself nothing changes.
+/// A text that no terminal takes for an order: what is not UTF-8, and every control character but line feed and tab, as
+/// "\x1b". Names of files may hold either. Of UTF-8 itself nothing changes.
 std::string printable(std::string_view text);
 
-/// All results of a run, texts, pictures and sheets alike: either all of them are there in the end, or everything is as it
-/// was before.
+/// All results of a run, texts, pictures and sheets alike: either all of them are there in the end, or everything is as
+/// it was before.
 ///
 /// A file is written under a temporary name in its own folder and renamed by commit(), so that nobody ever sees half of
-/// it and a failure leaves what was there. A file that may not be written to (no w in its mode, root's run included) is not replaced. What is not a regular file (a pipe, a device, standard output) gets its text
-/// by commit(), before any file has its name. A symbolic link is followed. While a file has its temporary name, Ctrl-C
-/// (SIGINT, SIGTERM, SIGHUP) waits for the next call: that removes everything and ends the program by the signal. So
-/// no call waits for others without looking; long work comes before the first one.
+/// it and a failure leaves what was there. A file that may not be written to (no w in its mode, root's run included) is
+/// not replaced. What is not a regular file (a pipe, a device, standard output) gets its text by commit(), before any
+/// file has its name. A symbolic link is followed. While a file has its temporary name, Ctrl-C (SIGINT, SIGTERM,
+/// SIGHUP) waits for the next call: that removes everything and ends the program by the signal. So no call waits for
+/// others without looking; long work comes before the first one.
 ///
-/// Putting back what was there takes a file system that can exchange two names (ext4, xfs, btrfs, tmpfs can). On another
-/// one each file by itself is still old or new and never half, and a failure before the first rename leaves everything as it
-/// was; when a later rename of the same commit() fails, files that existed and were renamed before it stay new.
+/// Putting back what was there takes a file system that can exchange two names (ext4, xfs, btrfs, tmpfs can). On
+/// another one each file by itself is still old or new and never half, and a failure before the first rename leaves
+/// everything as it was; when a later rename of the same commit() fails, files that existed and were renamed before it
+/// stay new.
 class Outputs {
 public:
   /// @param exchange  false: behave as on a file system that cannot exchange names
@@ -53,7 +55,8 @@ public:
   void spare(const std::string& path) { spared_.push_back(path); }
 
   /// @param path  a file, or "-" for standard output
-  /// @throws OutputError  cannot be opened or written, a folder, the disk is full, the run reads it or has written it already
+  /// @throws OutputError  cannot be opened or written, a folder, the disk is full, the run reads it or has written it
+  /// already
   void add(const std::string& path, std::string text);
   /// The same for a text too long to hold. What the pieces refer to must live until commit() is done.
   void add(const std::string& path, Pieces pieces);
@@ -64,7 +67,8 @@ public:
   ///                      nothing left behind.
   void commit();
 
-  /// From now on signals wait. For work that leaves something behind when it is cut off and asks stop_asked() meanwhile.
+  /// From now on signals wait. For work that leaves something behind when it is cut off and asks stop_asked()
+  /// meanwhile.
   void hold();
   /// A signal waits: the next call of add() or commit() will not come back.
   bool stop_asked() const { return held_ && held_->waits(); }
@@ -95,8 +99,8 @@ private:
 void write_output(const std::string& path, std::string_view text);
 
 /// Refuses two outputs of one name, and one that names an input, links and ./ resolved, before anything is computed.
-/// @param files   each with the option that names it; "-" is standard output. A file to which standard output goes counts
-///                as that.
+/// @param files   each with the option that names it; "-" is standard output. A file to which standard output goes
+///                counts as that.
 /// @param inputs  files that are read, each with its option; "-" is standard input and no file
 /// @throws UsageError
 void check_distinct(const std::vector<std::pair<std::string, std::string>>& files,

@@ -9,8 +9,8 @@
 
 namespace stile::tools {
 
-/// One line on standard error that is written over as the work goes on, once it has taken a second, when standard error is
-/// a terminal and --quiet is not given; gone at the end.
+/// One line on standard error that is written over as the work goes on, once it has taken a second, when standard error
+/// is a terminal and --quiet is not given; gone at the end.
 class Progress {
 public:
   Progress(const Description& description, const Arguments& arguments);
@@ -20,8 +20,8 @@ public:
 
   /// What is done from now on: "40 m, lifted (3 of 18)".
   void step(const std::string& what);
-  /// The same of one of many equal pieces: "refining lengths: 12 of about 60", and behind it how long the rest of them takes
-  /// at the pace since `what` began.
+  /// The same of one of many equal pieces: "refining lengths: 12 of about 60", and behind it how long the rest of them
+  /// takes at the pace since `what` began.
   void step(const std::string& what, std::size_t done, std::size_t planned);
 
 private:

@@ -6,8 +6,8 @@
 
 namespace stile::tools {
 
-/// Holds back SIGINT, SIGTERM and SIGHUP as long as it lives, those that would end the program. Threads started meanwhile
-/// hold them back as well.
+/// Holds back SIGINT, SIGTERM and SIGHUP as long as it lives, those that would end the program. Threads started
+/// meanwhile hold them back as well.
 class HoldSignals {
 public:
   HoldSignals() {

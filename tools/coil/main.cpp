@@ -517,8 +517,8 @@ void read_request(const Arguments& arguments, const station::Station& station, c
 
 constexpr double longest_m = 0.15, heaviest_kg = 0.15;  // of a search, where no option says otherwise
 
-/// Designs the coil that options or the file's coil give, or the best of a search; of that also what was tried. False: no coil of
-/// the search serves.
+/// Designs the coil that options or the file's coil give, or the best of a search; of that also what was tried. False:
+/// no coil of the search serves.
 bool find_winding(const Arguments& arguments, const station::SwitchedCoil* coil, DesignCase& c) {
   coil::DesignRequest& r = c.request;
   // A list, or nothing stated, is a search; one former, one wire and a pitch are a design on them.
@@ -633,8 +633,8 @@ std::string design(const Description& description, const Arguments& arguments, c
   return joined(missing, design_failure(c));
 }
 
-/// True when the file's coils serve no arrangement, one states its coils by inductance, and no option asks for a design on the
-/// antenna itself.
+/// True when the file's coils serve no arrangement, one states its coils by inductance, and no option asks for a design
+/// on the antenna itself.
 bool winds_parts(const Arguments& arguments, const station::Station& station) {
   return !plan::arrangements_of_parts(station).empty() && !arguments.has("--step") && !arguments.has("--whip-length") &&
          std::none_of(station.coils.begin(), station.coils.end(),

@@ -174,9 +174,9 @@ std::string standing(const PrescriptionCase& c) {
          "the clip, or spread and squeeze turns. Turns in brackets: another coil, by itself on the same former.";
 }
 
-/// Each arrangement as it is set on the first band on which its coil is in use. A coil of the station has the inductance of its turns, as the
-/// table for the meter gives it; the plan's part, which shows the coil's impedance at one frequency with a capacitance across
-/// it, has another in the fourth digit.
+/// Each arrangement as it is set on the first band on which its coil is in use. A coil of the station has the
+/// inductance of its turns, as the table for the meter gives it; the plan's part, which shows the coil's impedance at
+/// one frequency with a capacitance across it, has another in the fourth digit.
 std::vector<plots::SheetCircuit> circuits(const PrescriptionCase& c) {
   std::vector<plots::SheetCircuit> list;
   for (const std::string& arrangement : c.prescribed.arrangements) {

@@ -26,7 +26,8 @@ inline bool with_path(const design::DesignedStation& s) {
   return false;
 }
 
-/// Which power an objective counts, behind "power that" or "what": of some bands towards the path, of the others all that is radiated.
+/// Which power an objective counts, behind "power that" or "what": of some bands towards the path, of the others all
+/// that is radiated.
 /// @param as  stands behind what goes towards the path
 inline std::string what_counts(const design::Design& design, const std::string& as = "") {
   const std::string towards = "goes towards the other station" + as;

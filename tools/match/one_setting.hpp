@@ -28,7 +28,8 @@ struct OneSettingCase {
   std::vector<safety::Caution> cautions;
 };
 
-/// --load, --load-file, --radiated-share and --frequency as often as they are given, the steps of parts, and the search.
+/// --load, --load-file, --radiated-share and --frequency as often as they are given, the steps of parts, and the
+/// search.
 /// @param stock  as stated; coils have the usual self-capacitance where none is
 /// @throws UsageError, ParseError
 OneSettingCase solve_one_setting(const Arguments& arguments, const match::PartStock& stock);
@@ -37,7 +38,8 @@ std::string one_setting_json(const OneSettingCase& c);
 std::string one_setting_csv(const OneSettingCase& c);
 std::string one_setting_text(const OneSettingCase& c);
 
-/// The way from each load, where it fares worst, to the transmitter, with its SWR and loss. @throws UsageError  over 26 loads
+/// The way from each load, where it fares worst, to the transmitter, with its SWR and loss. @throws UsageError  over 26
+/// loads
 plots::Chart one_setting_chart(const OneSettingCase& c);
 
 }  // namespace stile::tools

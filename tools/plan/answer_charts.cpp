@@ -118,8 +118,8 @@ std::optional<plots::Chart> hours(const Answers& answers, const plots::ChartText
                             "mode's greater current, to one that does."});
 }
 
-/// Of the arrangement that is taken on each band, the largest ratio to a public level at each place of the person, and of the whole
-/// body.
+/// Of the arrangement that is taken on each band, the largest ratio to a public level at each place of the person, and
+/// of the whole body.
 std::optional<plots::Chart> person_fields(const Answers& answers, const plots::ChartText& text) {
   const plan::Plan& plan = answers.plan;
   std::vector<std::string> places;

@@ -116,7 +116,8 @@ std::vector<std::string> body_cells(const safety::UseExposure& u) {
   return cells;
 }
 
-/// Of the standards that count, what they set for the figures of the table: "0.08 (public) and 0.4 W/kg (occupational) for ...".
+/// Of the standards that count, what they set for the figures of the table: "0.08 (public) and 0.4 W/kg (occupational)
+/// for ...".
 std::string sar_limits_text(const std::vector<safety::Level>& levels) {
   std::vector<std::string> said;
   for (const safety::SarLimit& l : safety::published_sar_limits()) {

@@ -20,7 +20,8 @@ inline constexpr const char* exposure_head =
     "Exposure with the power that each arrangement delivers in its worst condition";
 /// How each arrangement transmits, one line for those that do so alike; empty without fields.
 std::vector<std::string> duty_lines(const plan::Plan& plan);
-/// The levels of fields that were compared, a line each: standard, group, scope, status, and where they are asked for sources.
+/// The levels of fields that were compared, a line each: standard, group, scope, status, and where they are asked for
+/// sources.
 std::vector<std::string> level_lines(const plan::Plan& plan, bool sources);
 /// Adds to the result, each row with "band" and "arrangement":
 ///   "exposure_duty"       how it transmits, one an arrangement, without a band
@@ -40,14 +41,14 @@ struct BodyTable {
 BodyTable body_table(const station::Station& station, const plan::Plan& plan);
 inline constexpr std::size_t body_columns = 5;
 
-/// A line a band and arrangement: the verdict on the public that is exceeded most, and what is touched; then a table of what
-/// goes into a body. Empty without fields.
+/// A line a band and arrangement: the verdict on the public that is exceeded most, and what is touched; then a table of
+/// what goes into a body. Empty without fields.
 std::string plan_exposure_text(const station::Station& station, const plan::Plan& plan);
 /// The same as comment lines.
 std::string plan_exposure_csv(const station::Station& station, const plan::Plan& plan);
 
-/// What pulls at who carries it, a line an antenna and one of what holds it, or that a stated pole was not computed; empty where
-/// nothing of wires is carried.
+/// What pulls at who carries it, a line an antenna and one of what holds it, or that a stated pole was not computed;
+/// empty where nothing of wires is carried.
 std::vector<std::string> wind_lines(const station::Station& station, const plan::Plan& plan);
 
 /// The record of --record.

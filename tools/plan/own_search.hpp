@@ -24,14 +24,15 @@ inline constexpr const char* own_search_note =
 /// Whether a search leaves the transmitter an SWR over its limit.
 bool ends_over_limit(const station::Station& station, const plan::OwnSearch& search);
 
-/// What a tuner does not reach by itself on a band: "its own search may end at SWR 2.20 in "in wet peat"; it cannot tune while
-/// the transmitter folds back: offers 500 mW, needs 1 W". Empty: nothing, or no tuner.
+/// What a tuner does not reach by itself on a band: "its own search may end at SWR 2.20 in "in wet peat"; it cannot
+/// tune while the transmitter folds back: offers 500 mW, needs 1 W". Empty: nothing, or no tuner.
 std::string own_search_warning(const Answers& answers, std::size_t band, std::size_t arrangement);
 
 /// The same of what is taken on a band, with its name before it; empty where nothing is.
 std::string taken_search_warning(const Answers& answers, std::size_t band);
 
-/// A head, and for each band and tuner the conditions in which its search ends over the limit, else the one in which it loses most.
+/// A head, and for each band and tuner the conditions in which its search ends over the limit, else the one in which it
+/// loses most.
 std::vector<std::vector<std::string>> own_search_rows(const Answers& answers);
 
 /// For people: these rows; empty when the station has no tuner.

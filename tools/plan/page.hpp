@@ -17,7 +17,8 @@ struct PagePicture {
   std::string svg;      ///< empty: it could not be drawn
 };
 
-/// Verdict, reasons, what to build, charts, safety, energy, what is uncertain, every caution, inputs, versions: in this order.
+/// Verdict, reasons, what to build, charts, safety, energy, what is uncertain, every caution, inputs, versions: in this
+/// order.
 plots::HtmlPage plan_page(const Answers& answers, const std::vector<PagePicture>& pictures,
                           const station::StationText& stated);
 

@@ -611,7 +611,8 @@ std::string worst_csv(const std::string& where, const plan::ArrangementResult& a
       w.load_voltage_high_v_peak, w.narrowest.width_hz(), a.hands, known_csv(a.mass_kg));
 }
 
-/// Where every watt of the full power goes at the design frequency, the SWR along the band, and ratings that are broken.
+/// Where every watt of the full power goes at the design frequency, the SWR along the band, and ratings that are
+/// broken.
 std::string budget_csv(const std::string& where, const plan::ConditionResult& c) {
   std::string text = fmt::format("# budget, {}at {} Hz", where, c.evaluation.frequency_hz);
   for (const plan::BudgetItem& item : c.budget)
@@ -625,8 +626,8 @@ std::string budget_csv(const std::string& where, const plan::ConditionResult& c)
   return text;
 }
 
-/// Each arrangement on a band: its worst figures, in each condition where the power goes, each part with what it bears, and
-/// what its settings are worth.
+/// Each arrangement on a band: its worst figures, in each condition where the power goes, each part with what it bears,
+/// and what its settings are worth.
 std::string parts_csv(const plan::BandResult& band) {
   std::string text;
   for (const plan::ArrangementResult& a : band.arrangements) {

@@ -50,9 +50,9 @@ struct NamedChart {
   plots::Chart chart;
 };
 
-/// The charts of a report: the loss budget of each condition, the SWR across the bands in each condition, power by bands,
-/// operating time, fields at the person, mass and hands against power, where reaches are known how far loads may wander, and
-/// for each band the path of the match that is taken through its parts, in every condition.
+/// The charts of a report: the loss budget of each condition, the SWR across the bands in each condition, power by
+/// bands, operating time, fields at the person, mass and hands against power, where reaches are known how far loads may
+/// wander, and for each band the path of the match that is taken through its parts, in every condition.
 std::vector<NamedChart> plan_charts(const Answers& answers);
 
 /// Names of all charts that a plan of this station may have, in their order; its loads as they are read.

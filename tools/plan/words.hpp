@@ -39,14 +39,15 @@ std::string stress_text(const plan::ConditionResult& c);
 /// @param turns  of the wound coil, 0 where there is none
 std::string setting_text(const plan::Setting& setting, double turns);
 
-/// All arrangements of a band, each figure of its own worst normal condition; or a row for each condition. What counts has
-/// its range beside it, the last cell says "holds" or "as stated". The first row is the heading.
+/// All arrangements of a band, each figure of its own worst normal condition; or a row for each condition. What counts
+/// has its range beside it, the last cell says "holds" or "as stated". The first row is the heading.
 std::vector<std::vector<std::string>> comparison_rows(const station::Station& station, const plan::BandResult& band,
                                                       bool every_condition);
 
 /// Where the other station stands, in a line; empty without a path.
 std::string path_text(const station::Band& band);
-/// What the settings of an arrangement are worth: what none can lose less than, or that nothing is proven; empty where none were searched.
+/// What the settings of an arrangement are worth: what none can lose less than, or that nothing is proven; empty where
+/// none were searched.
 std::string proof_text(const plan::ArrangementResult& a);
 /// How often a hand is needed, and what accidents do; empty when nothing is known of it.
 std::string walking_text(const plan::ArrangementResult& a);

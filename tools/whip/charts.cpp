@@ -21,8 +21,8 @@ namespace stile::tools {
 
 namespace {
 
-/// Away from the person's whip on his side, at the height of his head: the conditions with the largest ratios, and places of a
-/// person in the worst.
+/// Away from the person's whip on his side, at the height of his head: the conditions with the largest ratios, and
+/// places of a person in the worst.
 plots::Chart exposure_chart(const WhipJob& job, const std::string& with, const std::string& source) {
   const std::vector<std::size_t> order = safety::worst_first(*job.exposure);
   const std::size_t shown = std::min(order.size(), plots::most_field_curves);

@@ -190,7 +190,8 @@ std::string points_text(const WhipJob& job) {
   return aligned(rows);
 }
 
-/// What is left when a coil has tuned the reactance out, and where it goes: without it, losing a wire may look like a gain.
+/// What is left when a coil has tuned the reactance out, and where it goes: without it, losing a wire may look like a
+/// gain.
 std::string left_text(const WhipJob& job) {
   std::vector<std::vector<std::string>> rows{{"Condition", "Frequency", "Left, %"}};
   for (const auto& range : job.elevations_deg)

@@ -36,7 +36,8 @@ struct ParseError : Error {
   Where where;
 };
 
-/// A text has several faults, found in one pass. what() has a line for each, `faults` has all in the order of their places.
+/// A text has several faults, found in one pass. what() has a line for each, `faults` has all in the order of their
+/// places.
 struct ParseErrors : ParseError {
   /// @param found  at least one, in any order
   explicit ParseErrors(std::vector<ParseError> found);

@@ -63,8 +63,8 @@ enum class Unused { open, shorted };
 Connection tapped(const Winding& winding, double turns, Unused unused, Grounded grounded = Grounded::to,
                   double switch_ohm = 0.0);
 
-/// What surface, joints and neighbours add to the resistance of copper in practice: 5 to 15 % (an estimate). It does not
-/// cover close winding, wire from 0.8 of the pitch on.
+/// What surface, joints and neighbours add to the resistance of copper in practice: 5 to 15 % (an estimate). It does
+/// not cover close winding, wire from 0.8 of the pitch on.
 inline constexpr Range practical_loss{1.05, 1.15};
 
 struct NodeState {
@@ -111,8 +111,9 @@ struct CoilPoint {
 /// @throws DomainError  a place is not on the winding, the two terminals are the same place or tied together
 /// Accuracy: arithmetic 1e-3 (see turn_impedance_ohm); energy in = loss + stored to 1e-9 (test_analysis.cpp). Model: as
 /// turn_impedance_ohm and node_capacitance_f; a part turn is an arc with Neumann's shares of its ring, one shorter than
-/// two wires a share by its length; its eddy currents are those of a whole ring (0.4 % less inductance at most). Practice: 5 to
-/// 15 % on Q, more beside metal or in damp air; no measured Q with complete geometry was found to test against.
+/// two wires a share by its length; its eddy currents are those of a whole ring (0.4 % less inductance at most).
+/// Practice: 5 to 15 % on Q, more beside metal or in damp air; no measured Q with complete geometry was found to test
+/// against.
 CoilPoint analyse(const CoilModel& model, const TurnSolution& turns, const Connection& connection);
 
 /// True when a point has a warning of that kind.
@@ -121,8 +122,8 @@ bool warns(const CoilPoint& point, PointWarningKind kind);
 /// The texts of a sweep's warnings, each once; near and above the resonance and radiating only where it begins.
 std::vector<std::string> sweep_warnings(std::span<const CoilPoint> points);
 
-/// Q at the terminals with former and capacitance, the winding's loss 15 % and 5 % higher; both 0 where the terminals show
-/// no inductance.
+/// Q at the terminals with former and capacitance, the winding's loss 15 % and 5 % higher; both 0 where the terminals
+/// show no inductance.
 Range terminal_q(const CoilPoint& point);
 
 /// One frequency from scratch: coil_model, solve_turns, analyse.
@@ -132,8 +133,8 @@ CoilPoint analyse(const Winding& winding, const Connection& connection, double f
 /// carried to the resonance by its skin depth. 0: the iteration did not settle.
 double self_resonance_hz(const CoilModel& model, const TurnSolution& turns, const Connection& connection);
 
-/// Impedances between places of the wire, straps closed: entry (i, j) is the voltage at places[i] for 1 A into places[j].
-/// For taps, transformers, switches. Any place may be named more than once.
+/// Impedances between places of the wire, straps closed: entry (i, j) is the voltage at places[i] for 1 A into
+/// places[j]. For taps, transformers, switches. Any place may be named more than once.
 /// @param ground  held at zero; nothing: voltages against infinity (or the plane), where the charges end
 SquareMatrix<cdouble> place_impedance_ohm(const CoilModel& model, const TurnSolution& turns,
                                           const std::vector<WirePlace>& places, const std::optional<WirePlace>& ground,

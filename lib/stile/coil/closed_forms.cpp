@@ -103,9 +103,9 @@ double helix_inductance_h(double turns, double diameter_m, double pitch_m, doubl
   check_coil(turns, diameter_m, pitch_m, wire_diameter_m);
   const double a = 0.5 * diameter_m, rise = pitch_m / two_pi, gmd = 0.5 * wire_diameter_m * std::exp(-0.25);
   const double angle = two_pi * turns, slope2 = a * a + rise * rise;
-  // Neumann's double integral depends on the difference t of the two angles alone. The peak at t = 0 is taken out as the
-  // integral of a straight wire, which is known. Different turns are seen from centre to centre: the mean distance of
-  // two circles side by side is that of their centres.
+  // Neumann's double integral depends on the difference t of the two angles alone. The peak at t = 0 is taken out as
+  // the integral of a straight wire, which is known. Different turns are seen from centre to centre: the mean distance
+  // of two circles side by side is that of their centres.
   const auto integrand = [&](double t) {
     const double s = 2.0 * a * std::sin(0.5 * t), z = rise * t, own = t < pi ? gmd : 0.0;
     const double helix = (a * a * std::cos(t) + rise * rise) / std::sqrt(s * s + z * z + own * own);

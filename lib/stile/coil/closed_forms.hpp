@@ -26,7 +26,8 @@ double rosa_b(double turns);
 double rosa_inductance_h(double turns, double diameter_m, double pitch_m, double wire_diameter_m, bool surface_current);
 
 /// Low-frequency inductance of a true helix by Neumann's integral, ends open (no leads), H.
-/// Accuracy: 2e-9 relative, against 13-digit rows of eight coils (test_closed_forms.cpp). Model: wire replaced by two filaments a geometric mean distance apart.
+/// Accuracy: 2e-9 relative, against 13-digit rows of eight coils (test_closed_forms.cpp). Model: wire replaced by two
+/// filaments a geometric mean distance apart.
 double helix_inductance_h(double turns, double diameter_m, double pitch_m, double wire_diameter_m);
 
 /// Mutual inductance of two current sheets of the same diameter and pitch on one axis, H.
@@ -49,17 +50,18 @@ double row_loss_factor(int wires);
 /// Model error: right within a few per cent for d/p <= 0.3, 5 to 11 % low at 0.5 (test_rings.cpp).
 double butterworth_resistance_ratio(int turns, double wire_over_pitch, double radius_over_depth);
 
-/// Reactance of each of two coils that bring a centre-fed wire (or one coil a whip over its image) to resonance, when they
-/// stand part-way out, ohm.
+/// Reactance of each of two coils that bring a centre-fed wire (or one coil a whip over its image) to resonance, when
+/// they stand part-way out, ohm.
 ///
 /// @param half_length_m    from the feed to the end of the wire, > 0, below a quarter wave
 /// @param coil_position_m  from the feed to the coil, 0 to below half_length_m
 /// @param diameter_m       of the wire
 /// @throws DomainError  outside, or a wire long enough to need no coil (the result would be < 0)
 /// Accuracy: the printed example to its five digits. Model error: -3.4 to +2.3 % at the feed, 5.9 to 12.5 % low further
-/// out, against a full wire solution of thirteen cases (test_closed_forms.cpp); take that where it matters, with the coil as a lumped load.
-/// Source: J. Hall, QST, September 1974, as in the antenna handbook; the quarter wave is its 234 ft MHz, which counts the
-/// end effect.
+/// out, against a full wire solution of thirteen cases (test_closed_forms.cpp); take that where it matters, with the
+/// coil as a lumped load.
+/// Source: J. Hall, QST, September 1974, as in the antenna handbook; the quarter wave is its 234
+/// ft MHz, which counts the end effect.
 double offcentre_loading_reactance_ohm(double frequency_hz, double half_length_m, double coil_position_m,
                                        double diameter_m);
 

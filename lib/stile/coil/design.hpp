@@ -51,10 +51,9 @@ struct TapChoice {
   Range efficiency_practice;    ///< with the coil's loss 15 % and 5 % higher
   double series_trim_f = 0.0;   ///< capacitor in series at the base that removes a residual > 0; 0: none needed, or
                                 ///< none that can be had does
-  double shunt_trim_f =
-      0.0;  ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none needed,
-            ///< or none of 0.1 pF to 10 nF that can be had does (where more than half of the
-            ///< resistance is left the band warns, with the range that was tried)
+  double shunt_trim_f = 0.0;    ///< capacitor from base to tap (across the coil) that removes a residual < 0; 0: none
+                              ///< needed, or none of 0.1 pF to 10 nF that can be had does (where more than half of the
+                              ///< resistance is left the band warns, with the range that was tried)
   double whip_trim_m = 0.0;  ///< change of whip length that removes the residual; 0 when the slope is not stated
   bool reached = false;      ///< the residual passes zero within the taps (and not through infinity)
 };
@@ -98,8 +97,8 @@ struct BandDesign {
   const TapChoice& chosen() const { return better == Unused::open ? open : shorted; }
 };
 
-/// The step within an SWR limit that loses least; of none within it the one of lowest SWR; `only` that kind, if one is given
-/// and possible. The first of the band's steps when nothing is possible.
+/// The step within an SWR limit that loses least; of none within it the one of lowest SWR; `only` that kind, if one is
+/// given and possible. The first of the band's steps when nothing is possible.
 const ResistanceStep& best_step(const BandDesign& band, double swr_limit, const std::optional<StepKind>& only = {});
 
 enum class DesignStatus { not_run, found, too_few_turns };
@@ -112,8 +111,8 @@ struct CoilDesign {
 };
 
 /// @throws DomainError  a value outside its range, a winding that cannot be wound
-/// Accuracy: that of analyse(); taps are the best of all whole, half or quarter turns by computing each. Bandwidth: coil
-/// and load linear in frequency across it (3 % at 5 % bandwidth). In practice trim the whip or the tap on the air.
+/// Accuracy: that of analyse(); taps are the best of all whole, half or quarter turns by computing each. Bandwidth:
+/// coil and load linear in frequency across it (3 % at 5 % bandwidth). In practice trim the whip or the tap on the air.
 CoilDesign design_coil(const DesignRequest& request);
 
 /// Choices for a search; each list not empty.

@@ -26,8 +26,8 @@ struct OnCylinder {
   double potential = 0.0, slope = 0.0;
 };
 
-/// Energy inside a cylinder without charges in it, times two: eps0 times the integral over its surface of potential times
-/// outward derivative (Green's first identity). Its ends are so far away that they add nothing.
+/// Energy inside a cylinder without charges in it, times two: eps0 times the integral over its surface of potential
+/// times outward derivative (Green's first identity). Its ends are so far away that they add nothing.
 double inside_energy(const std::vector<RingCharge>& charges, double ring_radius, double radius, double closest_m,
                      double margin) {
   if (radius == 0.0) return 0.0;

@@ -38,9 +38,9 @@ struct CoilRatings {
 
 /// Air has the pressure of the altitude; between the turns and at the wire it is as warm as the winding.
 /// @throws DomainError  a value outside its range
-/// Accuracy: arithmetic 1e-9. Model: spark gap of even fields, hf_share of spark_voltage_v_peak (less was seen between thin wires: want a
-/// margin of 2 or more, common practice); temperature of a closed cylinder in still air, even all along (hot spots of
-/// shorted turns run hotter). Practice: 20 % on the rise.
+/// Accuracy: arithmetic 1e-9. Model: spark gap of even fields, hf_share of spark_voltage_v_peak (less was seen between
+/// thin wires: want a margin of 2 or more, common practice); temperature of a closed cylinder in still air, even all
+/// along (hot spots of shorted turns run hotter). Practice: 20 % on the rise.
 CoilRatings rate(const CoilModel& model, const CoilPoint& point, const Service& service);
 
 /// What one band of a designed coil stands.

@@ -12,9 +12,9 @@ namespace stile::coil {
 /// @param distance_m              along the axis, any sign; the filaments must not coincide
 /// @throws DomainError
 /// Accuracy: 1e-13 relative, for distances from 1e-6 to 1e4 radii and radii up to 1000 apart (test_rings.cpp, against
-/// 40-digit values; no cancellation: the arithmetic-geometric mean gives the difference of the elliptic integrals directly).
-/// Source: Maxwell; DLMF 19.34.
-/// For users of the library.
+/// 40-digit values; no cancellation: the arithmetic-geometric mean gives the difference of the elliptic integrals
+/// directly).
+/// Source: Maxwell; DLMF 19.34. For users of the library.
 double ring_mutual_inductance_h(double radius_a_m, double radius_b_m, double distance_m);
 
 /// Inductance of one ring of round wire with the current spread evenly over its cross-section, H.
@@ -41,8 +41,8 @@ struct RingOptions {
 /// Largest number of turns times nodes the boundary integral takes.
 inline constexpr std::size_t most_surface_unknowns = 6000;
 
-/// Most turns that CurrentModel::surface takes at the automatic nodes: 750 for wire up to 0.71 of the closest spacing, 500
-/// to 0.81, 375 to 0.86, 300 to 0.91, 187 to 0.95, 125 above.
+/// Most turns that CurrentModel::surface takes at the automatic nodes: 750 for wire up to 0.71 of the closest spacing,
+/// 500 to 0.81, 375 to 0.86, 300 to 0.91, 187 to 0.95, 125 above.
 /// @throws DomainError  as check(winding)
 int most_surface_turns(const Winding& winding);
 
@@ -56,13 +56,13 @@ int most_surface_turns(const Winding& winding);
 /// symmetric to 1e-12. Model: rings for a helix, within 0.4 % of L (test_closed_forms.cpp); inside of the wire
 /// right to first order in wire over coil radius. Of nineteen small air coils measured at 13 MHz fifteen are within
 /// 6.1 %, all within 11.6 %. No measured resistance with complete geometry is known: R stands on exact limits (isolated
-/// wire, pair of wires, flat rows). Against a table of smoothed measurements (from memory) 30 turns of wire up to 0.7 of the
-/// pitch, 0.6 to 10 diameters long, are 3.2 % low in the mean and 13.1 % at most. From 0.8 of the pitch on one per cent of
-/// pitch is 2 to 7 % of R, and the table lies up to 1.8 times apart (test_rings.cpp). In practice surface, joints and
-/// neighbours add 5 to 15 % to R. Metal near the coil (Winding::plane, beside, can) is mirrored by filaments, a plane across the
-/// axis at the wire's surface; its loss is that of a smooth surface far thicker than its skin depth. Arithmetic 2e-3 of what it
-/// adds, against a can of closed rings and the field summed over a plane; filaments 3 % of it with the wire's middle two wires
-/// away (test_near_metal.cpp).
+/// wire, pair of wires, flat rows). Against a table of smoothed measurements (from memory) 30 turns of wire up to 0.7
+/// of the pitch, 0.6 to 10 diameters long, are 3.2 % low in the mean and 13.1 % at most. From 0.8 of the pitch on one
+/// per cent of pitch is 2 to 7 % of R, and the table lies up to 1.8 times apart (test_rings.cpp). In practice surface,
+/// joints and neighbours add 5 to 15 % to R. Metal near the coil (Winding::plane, beside, can) is mirrored by
+/// filaments, a plane across the axis at the wire's surface; its loss is that of a smooth surface far thicker than its
+/// skin depth. Arithmetic 2e-3 of what it adds, against a can of closed rings and the field summed over a plane;
+/// filaments 3 % of it with the wire's middle two wires away (test_near_metal.cpp).
 SquareMatrix<cdouble> turn_impedance_ohm(const Winding& winding, double frequency_hz, const RingOptions& options = {});
 
 /// The same without the metal's inside: perfect conductors, H. Limit of Im(Z)/omega for small skin depth.

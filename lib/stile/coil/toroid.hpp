@@ -25,8 +25,8 @@ struct CoreConstants {
 };
 
 /// @throws DomainError  a size not > 0, or no hole
-/// Accuracy: 1e-14 relative for an outside from 1.3 times the hole on (test_toroid.cpp). Model: sharp edges; a rounded ring
-/// has 1 to 5 % less area (common practice).
+/// Accuracy: 1e-14 relative for an outside from 1.3 times the hole on (test_toroid.cpp). Model: sharp edges; a rounded
+/// ring has 1 to 5 % less area (common practice).
 CoreConstants core_constants(const RingCore& core);
 
 struct ToroidCoil {
@@ -52,7 +52,8 @@ struct ToroidResult {
 
 /// @throws DomainError  a value out of its range, wire that does not fit the hole once
 /// Accuracy: inductance and core resistance 5e-6 relative, against rows of six digits (test_toroid.cpp). Model: even
-/// permeability; winding resistance is skin effect alone, so R of close turns is low by a factor up to 2 or more; self-capacitance left out. Cores of one type vary by 5 to 20 % in permeability.
+/// permeability; winding resistance is skin effect alone, so R of close turns is low by a factor up to 2 or more;
+/// self-capacitance left out. Cores of one type vary by 5 to 20 % in permeability.
 ToroidResult analyse_toroid(const ToroidCoil& coil, double frequency_hz);
 
 /// Least whole number of turns that reaches an inductance.

@@ -24,12 +24,12 @@ struct TurnChoice {
   std::vector<TurnsTried> tried;  ///< in the order tried: rising
 };
 
-/// While something fails on every number tried, the search for a better one is so many times as patient: the numbers that hold may
-/// begin some turns beyond the first that resonates, and those that fail say nothing of the way.
+/// While something fails on every number tried, the search for a better one is so many times as patient: the numbers
+/// that hold may begin some turns beyond the first that resonates, and those that fail say nothing of the way.
 inline constexpr int more_patient = 2;
 
-/// Tries whole numbers of turns upwards and takes the best; of equals the fewest turns. It ends after `patience` numbers
-/// in a row that are no better (more_patient times as many while something fails), or at `most`.
+/// Tries whole numbers of turns upwards and takes the best; of equals the fewest turns. It ends after `patience`
+/// numbers in a row that are no better (more_patient times as many while something fails), or at `most`.
 ///
 /// @param least     the first tried, 1 to `most`: the number with which the coil reaches resonance, say
 /// @param most      at most 400

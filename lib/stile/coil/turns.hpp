@@ -34,8 +34,8 @@ struct TurnsFound {
 /// @param rings         how currents within the wire are treated
 /// @param progress      called before each number of turns that is computed: hundreds take seconds each
 /// @throws DomainError  a value outside its range, as check(winding), more turns than the model takes at the spacing
-/// Accuracy: that of analyse(); the nearest is the best of the steps between two whole turns, each computed. The straight
-/// line is within 0.03 turns of the inductance asked for, from two turns on (test_turns.cpp).
+/// Accuracy: that of analyse(); the nearest is the best of the steps between two whole turns, each computed. The
+/// straight line is within 0.03 turns of the inductance asked for, from two turns on (test_turns.cpp).
 TurnsFound find_turns(const Winding& winding, double inductance_h, double frequency_hz, double step, double most_turns,
                       const RingOptions& rings = {}, const std::function<void(const std::string&)>& progress = {});
 

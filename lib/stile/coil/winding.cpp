@@ -14,8 +14,9 @@ namespace {
 
 const std::vector<Former>& formers() {
   // Permittivity and loss tangent at 10 MHz (1 MHz where marked) from a plastics table posted in a forum, original
-  // handbook unknown. Printed plastics: upper ends of Picha et al., Processes 10(9), 2022, 1881 and of Res. Agr. Eng. 69,
-  // 2023, 28-35, since colour and print decide. Limits: public tables of long-term use; PLA kept below its glass point.
+  // handbook unknown. Printed plastics: upper ends of Picha et al., Processes 10(9), 2022, 1881 and of Res. Agr. Eng.
+  // 69, 2023, 28-35, since colour and print decide. Limits: public tables of long-term use; PLA kept below its glass
+  // point.
   static const std::vector<Former> list{
       {"air", 1.0, 0.0, 0.0, 0.0},      {"ABS", 2.8, 0.007, 0.0, 85.0},   {"PMMA", 2.9, 0.033, 0.0, 90.0},
       {"PC", 3.1, 0.011, 0.0, 120.0},   {"PE", 2.3, 0.0001, 0.0, 75.0},   {"PA6", 4.0, 0.020, 0.0, 80.0},

@@ -71,10 +71,10 @@ struct Winding {
 Winding plain_winding(double turns, double diameter_m, double pitch_m, double wire_diameter_m);
 
 /// Refuses what cannot be wound: no turns, wire thicker than the pitch (overlapping turns), sections that overlap, a
-/// former (diameter less one wire) that is not there, a tube without bore, a plane or can that touches the coil, more than
-/// one of them, a metal of neither or of soil, a magnetic metal. And
-/// what the ring model cannot hold: less than 0.01 turns or more than 2000 in all, turns of less than 10 um or more than
-/// 10 km, a pitch outside 1e-6 to 1000 times their diameter, wire below 1e-8 of it.
+/// former (diameter less one wire) that is not there, a tube without bore, a plane or can that touches the coil, more
+/// than one of them, a metal of neither or of soil, a magnetic metal. And what the ring model cannot hold: less than
+/// 0.01 turns or more than 2000 in all, turns of less than 10 um or more than 10 km, a pitch outside 1e-6 to 1000 times
+/// their diameter, wire below 1e-8 of it.
 /// @throws DomainError  what, with the value and the legal range
 void check(const Winding& winding);
 

@@ -29,9 +29,10 @@ double skin_depth_m(double resistivity_ohm_m, double frequency_hz, double relati
 /// Source: current density J0(k r), k = (1 - j)/depth; ratio of Bessel functions by continued fraction.
 cdouble skin_impedance_ratio(double radius_over_depth);
 
-/// Butterworth's loss factor G of a wire in a cross field, G = Re(-xi J1(xi)/J0(xi))/4, xi = (1 - j) radius/depth: a row
-/// of wires far apart has R/R0 = skin + u (d/p)^2 G.
-/// Accuracy: 1e-9 relative against 10-digit values. Source: Terman, Radio Engineers' Handbook, 1943, table 18 (printed).
+/// Butterworth's loss factor G of a wire in a cross field, G = Re(-xi J1(xi)/J0(xi))/4, xi = (1 - j) radius/depth: a
+/// row of wires far apart has R/R0 = skin + u (d/p)^2 G. Accuracy: 1e-9 relative against 10-digit values.
+/// Source:
+/// Terman, Radio Engineers' Handbook, 1943, table 18 (printed).
 double cross_field_loss_factor(double radius_over_depth);
 
 /// Direct-current resistance of straight wire or tube, ohm/m.
@@ -40,8 +41,8 @@ double dc_resistance_ohm_per_m(const RoundWire& wire);
 
 /// Resistance and internal reactance of straight wire or tube, ohm/m. The tube's bore holds no return current.
 /// @throws DomainError  as dc_resistance_ohm_per_m; frequency not > 0
-/// Accuracy: solid 1e-12, tube 1e-9, for outer radii of 0.05 to 300 depths, against exact rows (test_skin.cpp). Round, straight,
-/// alone, smooth.
+/// Accuracy: solid 1e-12, tube 1e-9, for outer radii of 0.05 to 300 depths, against exact rows (test_skin.cpp). Round,
+/// straight, alone, smooth.
 cdouble internal_impedance_ohm_per_m(const RoundWire& wire, double frequency_hz);
 
 /// The same of solid wire from its conductivity, for metals that are magnetic or in no table.
@@ -51,17 +52,19 @@ cdouble internal_impedance_ohm_per_m(const RoundWire& wire, double frequency_hz)
 cdouble wire_impedance_ohm_per_m(double radius_m, double conductivity_s_m, double relative_permeability,
                                  double frequency_hz);
 
-/// Impedance of a flat strip's inside, ohm/m, for library users: current even across the width, half of it on each face. So
-/// it is in a wide strap whose return lies flat beside it; alone, current crowds at the edges and the resistance is higher.
+/// Impedance of a flat strip's inside, ohm/m, for library users: current even across the width, half of it on each
+/// face. So it is in a wide strap whose return lies flat beside it; alone, current crowds at the edges and the
+/// resistance is higher.
 /// @param width_m, thickness_m  > 0, width at least 5 thicknesses (the edges are not counted)
 /// @throws DomainError  outside these; as resistivity_ohm_m; frequency not > 0
-/// Accuracy: 1e-12 of Z = k rho coth(k t/2)/(2 w), k = (1 + j)/depth (test_skin.cpp: against a wide tube's wall, and limits).
+/// Accuracy: 1e-12 of Z = k rho coth(k t/2)/(2 w), k = (1 + j)/depth (test_skin.cpp: against a wide tube's wall, and
+/// limits).
 cdouble strip_impedance_ohm_per_m(double width_m, double thickness_m, const Metal& metal, double temperature_c,
                                   double frequency_hz);
 
-/// Inside of a wire as its outside feels it, for each order m = 0 .. highest: surface current density over surface vector
-/// potential times mu0, 1/m. That is m/r - A'(r)/A(r) for the field exp(j m theta) inside; k J_(m+1)(k r)/J_m(k r) for
-/// solid wire, k = (1 - j)/depth.
+/// Inside of a wire as its outside feels it, for each order m = 0 .. highest: surface current density over surface
+/// vector potential times mu0, 1/m. That is m/r - A'(r)/A(r) for the field exp(j m theta) inside; k J_(m+1)(k r)/J_m(k
+/// r) for solid wire, k = (1 - j)/depth.
 std::vector<cdouble> surface_current_ratios(const RoundWire& wire, double depth_m, int highest);
 
 }  // namespace stile::conductor

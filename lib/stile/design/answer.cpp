@@ -47,7 +47,8 @@ std::vector<Value> thinned(std::vector<Value> all, std::size_t most) {
   return few;
 }
 
-/// Lengths that may be chosen: the stated steps, evenly thinned where they are many, and any where none are stated, evenly.
+/// Lengths that may be chosen: the stated steps, evenly thinned where they are many, and any where none are stated,
+/// evenly.
 std::vector<double> lengths_of(const station::LengthChoice& choice, double most_m, std::size_t most) {
   const double low = choice.range_m.low, high = std::max(low, std::min(choice.range_m.high, most_m));
   if (!(high > low)) return {low};
@@ -375,7 +376,8 @@ private:
       few = picked(by_mass, f.least_gain_db *= gain_step);
     few = thinned(std::move(few), most_of_a_frontier);
     f.left_out = all - few.size();
-    // By hands: of every match that a hand touches the best antenna; one that it does not touch is among the best of the classes.
+    // By hands: of every match that a hand touches the best antenna; one that it does not touch is among the best of
+    // the classes.
     std::map<std::size_t, Candidate> by_network;
     for (const TriedStation& t : design_.tried) {
       const Touch touch = brief_.networks[t.network].touch;

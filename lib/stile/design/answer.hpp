@@ -1,6 +1,6 @@
 #pragma once
-// What is asked of a search when it is over: what mass and hands buy, which band pays for the others, what each wire is for, which
-// lengths to avoid, and what a hand on the set does to the best.
+// What is asked of a search when it is over: what mass and hands buy, which band pays for the others, what each wire is
+// for, which lengths to avoid, and what a hand on the set does to the best.
 
 #include <cstddef>
 #include <functional>
@@ -14,26 +14,28 @@
 
 namespace stile::design {
 
-/// Stations of which none is beaten: no other costs as little or less, loses as little or less and holds as many bands or more, one of them
-/// really. Bands count under Objective::held alone.
+/// Stations of which none is beaten: no other costs as little or less, loses as little or less and holds as many bands
+/// or more, one of them really. Bands count under Objective::held alone.
 struct Frontiers {
   std::vector<DesignedStation> stations;  ///< of both, each once, solved exactly
   std::vector<std::size_t>
       by_mass;  ///< of `stations`, by rising mass of antenna and match; empty where no mass is known
   std::vector<std::size_t> by_hands;  ///< by what a hand touches (touches_of), rising
   std::size_t compared = 0;           ///< antennas with a match, of all classes of touch, by the figures of the search
-  /// What a heavier one of by_mass had to gain, or to hold a band more, when it was picked by the figures of the search: so much that
-  /// most_of_a_frontier are picked, since each is solved exactly. The best of each class are among those compared without it.
+  /// What a heavier one of by_mass had to gain, or to hold a band more, when it was picked by the figures of the
+  /// search: so much that most_of_a_frontier are picked, since each is solved exactly. The best of each class are among
+  /// those compared without it.
   double least_gain_db = 0.0;
-  /// By the figures of the search they gain frontier_gain_db or a band, and were not picked; where too many hold a band more, what is
-  /// picked lies evenly between the others.
+  /// By the figures of the search they gain frontier_gain_db or a band, and were not picked; where too many hold a band
+  /// more, what is picked lies evenly between the others.
   std::size_t left_out = 0;
 };
 
 inline constexpr std::size_t most_of_a_frontier = 8;
 inline constexpr double frontier_gain_db = 0.1;
 
-/// Things that a hand touches: at a change of band, the most of any two bands in turn, and between conditions, together.
+/// Things that a hand touches: at a change of band, the most of any two bands in turn, and between conditions,
+/// together.
 int touches_of(const DesignedStation& station);
 
 /// What a band costs the others: the station that would be best without it, among those that were tried.
@@ -61,8 +63,8 @@ struct Avoid {
   std::string what;  ///< "whip length"
   std::string band;
   std::vector<Range> loses;  ///< m: more than avoid_db is lost against the best length that was tried, rising
-  /// Of a lying wire: near half a wave or a multiple (wire::lengths_to_avoid), by its velocity factor on the first condition's
-  /// ground; without its insulation.
+  /// Of a lying wire: near half a wave or a multiple (wire::lengths_to_avoid), by its velocity factor on the first
+  /// condition's ground; without its insulation.
   std::vector<Range> half_wave;
 };
 
@@ -102,8 +104,8 @@ struct AnswerOptions {
 };
 
 /// Asks all that of a search. Of one that found nothing or was stopped there is no answer.
-/// Accuracy: frontiers are those of a plan of their stations, and of stile-plan on their files (1e-6 dB, test_answer.cpp and the tests of
-/// the tool); scans and wires have those of the search.
+/// Accuracy: frontiers are those of a plan of their stations, and of stile-plan on their files (1e-6 dB,
+/// test_answer.cpp and the tests of the tool); scans and wires have those of the search.
 Answer answer(const station::Brief& brief, const Design& design, const AnswerOptions& options = {});
 
 /// The objective over whip and longest wire, everything else as in the first station, the match set anew.

@@ -14,8 +14,8 @@
 namespace stile::design {
 namespace {
 
-/// The station with the settings of every arrangement that takes parts and the taps of its coils, those of a plan where it states
-/// none.
+/// The station with the settings of every arrangement that takes parts and the taps of its coils, those of a plan where
+/// it states none.
 station::Station with_settings(station::Station station, const plan::Plan& plan) {
   for (std::size_t n = 0; n < station.arrangements.size(); ++n) {
     station::Arrangement& a = station.arrangements[n];
@@ -136,8 +136,8 @@ bool moved_anew(const station::Arrangement& a) {
   return station::describe_kind(a.kind).takes_coil && a.trim != station::Trim::once;
 }
 
-/// What was made of its settings on the walks, behind its name. Of a wound coil that is set once only the taps are held: a station
-/// file cannot state the part across it or its trimmer.
+/// What was made of its settings on the walks, behind its name. Of a wound coil that is set once only the taps are
+/// held: a station file cannot state the part across it or its trimmer.
 std::string set_on_walks(const station::Arrangement& a) {
   if (moved_anew(a)) return ", trimmed on the walk";
   const bool across = a.coil.trimmer_f > 0.0 || a.coil.shunt_coil || a.coil.shunt_capacitor;

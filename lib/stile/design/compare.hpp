@@ -26,11 +26,10 @@ struct PresentStation {
 };
 
 struct Comparison {
-  std::size_t walks = 0;    ///< done
-  bool unfinished = false;  ///< stopped before the last
-  std::vector<ArrangementWalks>
-      stations;  ///< in the order of Design::stations; the first of them alone, or none, by the
-                 ///< options. As set
+  std::size_t walks = 0;                   ///< done
+  bool unfinished = false;                 ///< stopped before the last
+  std::vector<ArrangementWalks> stations;  ///< in the order of Design::stations; the first of them alone, or none, by
+                                           ///< the options. As set
   std::vector<std::optional<ArrangementWalks>> trimmed;  ///< of these: trimmed on each walk, where a hand trims
   std::vector<PresentStation> present;
   std::vector<std::string> verdicts;     ///< a rank on the walks, or why there is none; one that flips is undecided
@@ -47,12 +46,13 @@ struct CompareOptions {
   std::function<bool()> stop;                     ///< may be empty
 };
 
-/// Takes the stations of a design on walks, in pairs with one another and with a present station: the same seed draws the same
-/// worlds where the lists of conditions agree. A present station whose bands, paths, conditions or their soils are not the
-/// brief's, or whose loads are not of wires, so that no world changes them, is walked with but given no rank: PresentStation's
-/// `differs` says why. Means are by the brief's weights where the bands are the brief's, else even over its own. Settings and
-/// taps that the present station does not state are those that its plan prescribes. A wound coil that a hand trims is trimmed on
-/// each walk: it has no settings as set. Of one that is set once the part across is found on each walk.
+/// Takes the stations of a design on walks, in pairs with one another and with a present station: the same seed draws
+/// the same worlds where the lists of conditions agree. A present station whose bands, paths, conditions or their soils
+/// are not the brief's, or whose loads are not of wires, so that no world changes them, is walked with but given no
+/// rank: PresentStation's `differs` says why. Means are by the brief's weights where the bands are the brief's, else
+/// even over its own. Settings and taps that the present station does not state are those that its plan prescribes. A
+/// wound coil that a hand trims is trimmed on each walk: it has no settings as set. Of one that is set once the part
+/// across is found on each walk.
 ///
 /// @param present  as it is read; nothing: none is compared with
 /// @throws DomainError  as walk; no band in common

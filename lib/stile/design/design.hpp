@@ -21,7 +21,8 @@ class Antennas;
 using station::Touch;
 
 /// What is made least. Both are in dB below the transmitter's full power, counted band by band towards the stated path
-/// where the brief has one for the band, else as radiated power, in the worst normal condition over the part of each band in use.
+/// where the brief has one for the band, else as radiated power, in the worst normal condition over the part of each
+/// band in use.
 enum class Objective {
   mean,  ///< the mean over the bands, by their weights; fold-back inside, the SWR has no limit
   held,  ///< first the number of bands that hold SWR limit and ratings in every normal condition, then that mean
@@ -102,8 +103,8 @@ struct Sensitivity {
 
 inline constexpr double least_cut_m = 0.05;  ///< the least by which a length is tried shorter and longer
 
-/// How far a length may be off before the objective is 0.5 dB worse or, under Objective::held, a band that holds stops holding,
-/// the match set anew.
+/// How far a length may be off before the objective is 0.5 dB worse or, under Objective::held, a band that holds stops
+/// holding, the match set anew.
 struct CutTolerance {
   std::string what;
   double shorter_m = 0.0, longer_m = 0.0;  ///< the largest tried where neither is reached; 0: under least_cut_m
@@ -159,26 +160,27 @@ struct Design {
 
 /// Finds the best station of a brief for every class of touch.
 ///
-/// Antennas: all that the brief's steps allow, where these are stated; otherwise a grid of 0.5 m over whip and wire with the ends
-/// of the limits, refined without derivatives (NLopt, Sbplx; Rowan, Functional Stability Analysis of Numerical Algorithms, thesis,
-/// University of Texas at Austin, 1990) and rounded to 1 cm: for each class from up to two places that rank best and up to two
-/// that come nearest to holding one band more, on antennas interpolated in length; where a search ends is solved, and if the
-/// interpolation was off by 0.05 dB there, it goes on with solved ones. Wider limits are then not worse by more than 0.02 dB in
-/// 12 nested pairs (test_design.cpp); nothing proves it of others. Beside the lengths the choke, the hat, the coil on the whip and
-/// its place, and the layout of several wires are chosen. By stated steps one wire or none is tried in every combination of all
-/// that; more wires, and any lengths with hats or coils, in every combination where these are at most 300 antennas. Otherwise
-/// antennas without hat, coil and choke are tried over the whole grid and about 300 of the others spread over it, wires are added
-/// one after the other to the best with fewer, and one thing at a time is changed until no single change helps: that is a local
-/// optimum. Each antenna is solved in every condition at one to five
-/// frequencies of each band and gets, band by band, the setting that make_plan would find. Skipped is what a match without
-/// loss could not make better than the best before it, and a base coil of one setting a band where an L network of the same parts,
-/// which has all its circuits, takes part as well (trimmed in each condition the two are searched both). The best of each class
-/// are solved again as stile-plan does and compared by that. Wound coils are searched with their stated turns, or those that
-/// the shortest antenna needs; what is found has these or its own, whichever is better.
+/// Antennas: all that the brief's steps allow, where these are stated; otherwise a grid of 0.5 m over whip and wire
+/// with the ends of the limits, refined without derivatives (NLopt, Sbplx; Rowan, Functional Stability Analysis of
+/// Numerical Algorithms, thesis, University of Texas at Austin, 1990) and rounded to 1 cm: for each class from up to
+/// two places that rank best and up to two that come nearest to holding one band more, on antennas interpolated in
+/// length; where a search ends is solved, and if the interpolation was off by 0.05 dB there, it goes on with solved
+/// ones. Wider limits are then not worse by more than 0.02 dB in 12 nested pairs (test_design.cpp); nothing proves it
+/// of others. Beside the lengths the choke, the hat, the coil on the whip and its place, and the layout of several
+/// wires are chosen. By stated steps one wire or none is tried in every combination of all that; more wires, and any
+/// lengths with hats or coils, in every combination where these are at most 300 antennas. Otherwise antennas without
+/// hat, coil and choke are tried over the whole grid and about 300 of the others spread over it, wires are added one
+/// after the other to the best with fewer, and one thing at a time is changed until no single change helps: that is a
+/// local optimum. Each antenna is solved in every condition at one to five frequencies of each band and gets, band by
+/// band, the setting that make_plan would find. Skipped is what a match without loss could not make better than the
+/// best before it, and a base coil of one setting a band where an L network of the same parts, which has all its
+/// circuits, takes part as well (trimmed in each condition the two are searched both). The best of each class are
+/// solved again as stile-plan does and compared by that. Wound coils are searched with their stated turns, or those
+/// that the shortest antenna needs; what is found has these or its own, whichever is better.
 ///
 /// @throws DomainError  the brief has no network of the class asked for
-/// Accuracy: figures of `stations` are those of stile-plan on their files (1e-6 dB, test_design.cpp); the model is as good as
-/// that of plan and wires.
+/// Accuracy: figures of `stations` are those of stile-plan on their files (1e-6 dB, test_design.cpp); the model is as
+/// good as that of plan and wires.
 Design find_stations(const station::Brief& brief, const SearchOptions& options = {});
 
 }  // namespace stile::design

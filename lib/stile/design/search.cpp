@@ -220,8 +220,8 @@ private:
     return all;
   }
 
-  /// So many wires: every combination where these are few; otherwise a first set that is spread over all, and from its best one
-  /// thing at a time.
+  /// So many wires: every combination where these are few; otherwise a first set that is spread over all, and from its
+  /// best one thing at a time.
   void with_wires(std::size_t count) {
     const std::string text = fmt::format("{} wire{}", count, count == 1 ? "" : "s");
     const std::vector<AntennaChoice> kinds = variants(count);
@@ -305,8 +305,8 @@ private:
     return all;
   }
 
-  /// What a local search makes least: under Objective::held a band more that holds outweighs all loss. While it seeks, how far the
-  /// band nearest to holding is from it counts as well, so that the way there shows before it is reached.
+  /// What a local search makes least: under Objective::held a band more that holds outweighs all loss. While it seeks,
+  /// how far the band nearest to holding is from it counts as well, so that the way there shows before it is reached.
   double worth(const Score& score, bool seeking) const {
     constexpr double nowhere = 1e6, band_db = 1e3, excess_db = 100.0, most_excess = 5.0;
     if (!std::isfinite(score.objective_db)) return nowhere;
@@ -368,8 +368,9 @@ private:
     return all;
   }
 
-  /// One local search over the lengths that may be any: towards a band more that holds, then towards less loss. Antennas between
-  /// those of the grid are interpolated; where it ends is solved, and if that is otherwise, searched on without.
+  /// One local search over the lengths that may be any: towards a band more that holds, then towards less loss.
+  /// Antennas between those of the grid are interpolated; where it ends is solved, and if that is otherwise, searched
+  /// on without.
   void refine(Start& start) const {
     std::vector<std::size_t> free;
     std::vector<double> low, high;
@@ -471,7 +472,8 @@ private:
 
   std::string file_stem(Touch touch) const { return fmt::format("touch-{}", station::touch_name(touch)); }
 
-  /// Of the search's figure against the exact one. A coil that got turns of its own may be better than it was searched with.
+  /// Of the search's figure against the exact one. A coil that got turns of its own may be better than it was searched
+  /// with.
   static double error_db(const DesignedStation& exact, const Score& searched) {
     const double worse_db = exact.objective_db - searched.objective_db;
     return exact.coil.empty() ? std::abs(worse_db) : std::max(0.0, worse_db);

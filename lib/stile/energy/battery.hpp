@@ -10,8 +10,8 @@ namespace stile::energy {
 
 enum class Chemistry { lead_acid_agm, lead_acid_gel, lead_acid_flooded, lithium_iron_phosphate };
 
-/// What is usual for a chemistry. Every figure is a range of what data sheets and handbooks print; none is a measurement of
-/// the user's own battery.
+/// What is usual for a chemistry. Every figure is a range of what data sheets and handbooks print; none is a
+/// measurement of the user's own battery.
 struct ChemistryFacts {
   Chemistry chemistry = Chemistry::lead_acid_agm;
   std::string_view name;             ///< in files: "sealed lead-acid", ...
@@ -41,12 +41,14 @@ const ChemistryFacts& describe_chemistry(Chemistry chemistry);
 /// Source: typical data sheets, from memory.
 Range capacity_share(Chemistry chemistry, double temperature_c);
 
-/// What a battery has given when its voltage under load falls to where a set switches off, as a share of what it gives in all.
+/// What a battery has given when its voltage under load falls to where a set switches off, as a share of what it gives
+/// in all.
 ///
 /// @param cut_off_v  of that battery for a 12 V set: > 0 V, at most most_cut_off_v of its chemistry
-/// @return  1 at and below the least end voltage; above, straight lines through the usual shares, the greater at small currents (20 h),
-///          the lesser at large ones (1 h): lead-acid 0.9..1 at 10.8 V, 0.8..0.96 at 11 V, 0.5..0.87 at 11.5 V, 0.1..0.6 at 12 V; lithium
-///          iron phosphate 0.9..0.98 at 12 V, 0.7..0.95 at 12.5 V, 0.3..0.9 at 12.8 V
+/// @return  1 at and below the least end voltage; above, straight lines through the usual shares, the greater at small
+///          currents (20 h), the lesser at large ones (1 h): lead-acid 0.9..1 at 10.8 V, 0.8..0.96 at 11 V, 0.5..0.87
+///          at 11.5 V, 0.1..0.6 at 12 V; lithium iron phosphate 0.9..0.98 at 12 V, 0.7..0.95 at 12.5 V, 0.3..0.9 at
+///          12.8 V
 /// @throws DomainError  a voltage outside its range
 /// Source: the shape of discharge curves in typical data sheets, from memory; read it from that of your own battery.
 Range share_at_cut_off(Chemistry chemistry, double cut_off_v);
@@ -60,10 +62,12 @@ struct Battery {
   Range capacity_share{1.0, 1.0};  ///< of what temperature and cut-off leave, 0 < share <= 1
 };
 
-/// Discharge time at a steady current by Peukert's law, h: t = H (s C/(I H))^k, with s the share that cold and cut-off leave.
+/// Discharge time at a steady current by Peukert's law, h: t = H (s C/(I H))^k, with s the share that cold and cut-off
+/// leave.
 ///
 /// @param current_a  > 0
-/// @return  infinite when the current is so small that the law leaves every number; a battery ends by its own loss before
+/// @return  infinite when the current is so small that the law leaves every number; a battery ends by its own loss
+/// before
 /// @throws DomainError  a value of the battery is out of its range, current not > 0
 /// Accuracy: 1e-12 of the law; a battery follows the law within some per cent between a tenth of its rated current and
 /// its one-hour current, and not beyond.
@@ -86,9 +90,9 @@ double mean_current_a(std::span<const Draw> draws);
 
 /// How long a battery carries a mix of draws, h.
 ///
-/// High: the law on the mean current, as if the battery recovered in every pause, with the best exponent and share of their
-/// ranges. Low: the law on each draw for its share of the time, as if it never did, with the worst. Both lie within
-/// what Peukert's law can say; a real battery lies between.
+/// High: the law on the mean current, as if the battery recovered in every pause, with the best exponent and share of
+/// their ranges. Low: the law on each draw for its share of the time, as if it never did, with the worst. Both lie
+/// within what Peukert's law can say; a real battery lies between.
 /// @throws DomainError  as discharge_time_h; shares that do not sum to 1 within 1e-9; every current 0
 Range operating_time_h(const Battery& battery, std::span<const Draw> draws);
 

@@ -7,11 +7,12 @@
 
 namespace stile::energy {
 
-/// Mean over key-down current while the key or the voice is on, 0..1, for a mode of safety::mode_duties. A set's current
-/// follows amplitude, with an idling current below.
+/// Mean over key-down current while the key or the voice is on, 0..1, for a mode of safety::mode_duties. A set's
+/// current follows amplitude, with an idling current below.
 ///
-/// "SSB" 0.35..0.60 and "CW" 0.45..0.55: common practice. "SSB processed": that of "SSB" times the root of the two modes'
-/// power duties, 0.55..0.95 (derived). "slotted digital": its share of slots, 0.5. Every other mode is a carrier: 1.
+/// "SSB" 0.35..0.60 and "CW" 0.45..0.55: common practice. "SSB processed": that of "SSB" times the root of the two
+/// modes' power duties, 0.55..0.95 (derived). "slotted digital": its share of slots, 0.5. Every other mode is a
+/// carrier: 1.
 /// @throws DomainError  another name; the message lists the legal ones
 Range current_factor(std::string_view mode);
 
@@ -45,8 +46,8 @@ struct OperatingTime {
   double time_lost_h = 0.0;      ///< what the tuner costs of time_h
 };
 
-/// Charge that a mean current takes in so many hours, Ah: their product. Not the capacity that a battery must have, which
-/// Peukert's law makes larger for large currents.
+/// Charge that a mean current takes in so many hours, Ah: their product. Not the capacity that a battery must have,
+/// which Peukert's law makes larger for large currents.
 /// @throws DomainError  a value that is not finite or < 0
 double charge_ah(double mean_current_a, double hours);
 

@@ -28,8 +28,8 @@ std::vector<double> antenna_frequencies(const std::vector<Range>& ranges_hz);
 ///
 /// Ranges are not joined where their ends are more than 2 % apart; there the load has no value.
 /// @param name, origin  see Load; cautions about thin wires become reading_warnings
-/// @param elevations_deg  one a range, or none: what the load's path_gain is averaged over; where ranges meet or overlap,
-///                        the first of them that has some
+/// @param elevations_deg  one a range, or none: what the load's path_gain is averaged over; where ranges meet or
+///                        overlap, the first of them that has some
 /// @param threads       0: as many as the machine has; the result does not depend on it
 /// @throws DomainError  as antenna_frequencies and solve_antenna; an impedance whose real part is negative
 /// Accuracy: that of sweep_antenna, which solves at most a dozen samples of a band. Samples and what is interpolated

@@ -94,16 +94,16 @@ cdouble load_impedance(const Load& load, double frequency_hz);
 /// @throws DomainError  as load_impedance
 std::optional<PowerShares> load_shares(const Load& load, double frequency_hz);
 
-/// Mean gain into the elevations of a stated path, as a power ratio: what an isotropic radiator fed with the power into the
-/// antenna would have to be multiplied with. Between samples a straight line. Nothing when it is not known.
+/// Mean gain into the elevations of a stated path, as a power ratio: what an isotropic radiator fed with the power into
+/// the antenna would have to be multiplied with. Between samples a straight line. Nothing when it is not known.
 /// @throws DomainError  as load_impedance
 std::optional<double> load_path_gain(const Load& load, double frequency_hz);
 
 /// True when load_impedance has a value there. A frequency that is not finite and > 0 gives false.
 bool load_covers(const Load& load, double frequency_hz);
 
-/// The intervals with data, Hz, in rising order; a constant load and a whip model have one, 0 .. inf, of which 0 and inf
-/// themselves are not legal.
+/// The intervals with data, Hz, in rising order; a constant load and a whip model have one, 0 .. inf, of which 0 and
+/// inf themselves are not legal.
 std::vector<Range> load_ranges(const Load& load);
 
 /// Everything a user should be told about the data: what was odd in the file, and where a reflection measurement

@@ -38,8 +38,8 @@ Load load_from_csv_text(std::string_view text, const std::string& file, const Lo
 Load load_from_file(const std::string& path, const LoadFileOptions& options = {});
 
 /// The sampled load with power shares from a table with the columns frequency_hz, far_field_power_over_input,
-/// metal_loss_over_input and, where known, person_loss_over_input and lump_loss_over_input (the ground has the rest). The table must have the load's frequencies, all and no others
-/// (equal within 1e-9).
+/// metal_loss_over_input and, where known, person_loss_over_input and lump_loss_over_input (the ground has the rest).
+/// The table must have the load's frequencies, all and no others (equal within 1e-9).
 /// @throws DomainError  the load is not a sampled one
 /// @throws ParseError   another set of frequencies, a share outside 0..1, a sum above 1
 Load attach_shares(Load load, const Table& table);

@@ -3,7 +3,8 @@
 namespace stile::load {
 namespace {
 
-/// Loads at a harmonic, empty when none is known; where one is not, the fundamental's stands in, to be left out afterwards.
+/// Loads at a harmonic, empty when none is known; where one is not, the fundamental's stands in, to be left out
+/// afterwards.
 std::vector<cdouble> harmonic_loads(const Load& load, double multiple, const network::LoadSamples& samples) {
   std::vector<cdouble> loads = samples.z_ohm;
   bool any = false;

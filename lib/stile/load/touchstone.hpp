@@ -19,7 +19,8 @@ namespace stile::load {
 /// The parameter a file holds: scattering, admittance, impedance, hybrid, inverse hybrid.
 enum class TouchstoneKind { s, y, z, h, g };
 
-/// How a pair of numbers stands for a value: 20 log10 of the magnitude and degrees, magnitude and degrees, real and imaginary.
+/// How a pair of numbers stands for a value: 20 log10 of the magnitude and degrees, magnitude and degrees, real and
+/// imaginary.
 enum class TouchstoneFormat { db, ma, ri };
 
 /// Parameters at one frequency, in SI: S without unit, Y in siemens, Z in ohm, H and G in the units of their elements.
@@ -110,11 +111,13 @@ private:
 /// @throws ParseError  as read_touchstone
 TouchstoneOption read_touchstone_option(std::string_view line, const Where& where);
 
-/// What a stored value of a version 1 file is multiplied by: Z/R, Y R, h11/R, h22 R, g11 R, g22/R are stored; S as it is.
+/// What a stored value of a version 1 file is multiplied by: Z/R, Y R, h11/R, h22 R, g11 R, g22/R are stored; S as it
+/// is.
 /// @param row, column  from 0
 long double touchstone_factor(TouchstoneKind kind, std::size_t row, std::size_t column, double reference_ohm);
 
-/// A value from its magnitude and angle; the angle is reduced before it becomes radian, so that 180 degrees keeps its digits.
+/// A value from its magnitude and angle; the angle is reduced before it becomes radian, so that 180 degrees keeps its
+/// digits.
 cdouble touchstone_polar(double magnitude, double angle_deg);
 
 /// The port count N of a file name that ends in ".sNp" (case does not matter), or nothing.

@@ -13,8 +13,8 @@ struct LoadLimit {
   std::optional<double> widest_band_hz;  ///< by Bode and Fano; not known either for a resistance, whose Q is 0
 };
 
-/// Q of a load at a frequency (see load_q: a constant load gives |X|/R) and bode_fano_bandwidth_hz of it. Both are unknown
-/// where either has no value.
+/// Q of a load at a frequency (see load_q: a constant load gives |X|/R) and bode_fano_bandwidth_hz of it. Both are
+/// unknown where either has no value.
 ///
 /// @param frequency_hz  > 0, the band's centre
 /// @param swr_limit     > 1

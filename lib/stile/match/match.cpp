@@ -50,7 +50,8 @@ void check(const MatchRequest& r) {
 
 double phase_deg(const network::Evaluation& e) { return std::arg(e.load_current_a) * 180.0 / pi + 0.0; }  // + 0: no -0
 
-/// |reactance| / resistance wanted there for a series part at the transmitter's end, |susceptance| / conductance in shunt.
+/// |reactance| / resistance wanted there for a series part at the transmitter's end, |susceptance| / conductance in
+/// shunt.
 double end_q(const Problem& problem, const network::Element& first) {
   const cdouble z = network::impedance(first.part, problem.request.frequency_hz);
   if (first.place == network::Place::series) return std::abs(z.imag()) / problem.z_target.real();

@@ -11,8 +11,8 @@ namespace stile::match {
 
 enum class PartKind { inductor, capacitor };
 
-/// Three ways to arrange a match. L has two parts, or fewer where fewer do, and no freedom; pi (shunt, series, shunt) and T (series, shunt,
-/// series) have a third part and so one free choice.
+/// Three ways to arrange a match. L has two parts, or fewer where fewer do, and no freedom; pi (shunt, series, shunt)
+/// and T (series, shunt, series) have a third part and so one free choice.
 enum class Form { l, pi_network, t };
 
 /// How the free choice of a pi or T is made.

@@ -21,7 +21,8 @@ struct NoMatchReason {
   std::size_t networks = 0;  ///< how many there are without these losses; 0 where losses are not the reason
 };
 
-/// Solves the request again without the losses of coils, of capacitors and of both, in this order, until something matches.
+/// Solves the request again without the losses of coils, of capacitors and of both, in this order, until something
+/// matches.
 ///
 /// @param request  one for which solve_match finds nothing; of another the answer has no meaning
 /// @throws DomainError  as solve_match

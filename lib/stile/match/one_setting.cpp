@@ -255,8 +255,8 @@ private:
     }
   }
 
-  /// The bound of values between the steps: that of each condition for itself. Those that lose least already are left out
-  /// once another one bounds below what they have.
+  /// The bound of values between the steps: that of each condition for itself. Those that lose least already are left
+  /// out once another one bounds below what they have.
   void bound_each(const std::vector<detail::Points>& conditions, bool must_hold, Chosen& best) {
     if (best.shares.empty())
       best.shares.assign(conditions.size(), best.share);  // of one setting: each has that at least

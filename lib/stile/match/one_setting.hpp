@@ -14,11 +14,10 @@ namespace stile::match {
 /// A load in one condition.
 struct ServedLoad {
   std::string condition;
-  bool normal = true;          ///< false: an accident; it is judged, and has no say in the choice
-  std::vector<cdouble> z_ohm;  ///< one a frequency of the space; finite, Re > 0
-  std::vector<double>
-      radiated_share{};  ///< of the power into the load, one a frequency, > 0; a factor of a path will do as
-                         ///< well; empty: 1, and losses are those to the load
+  bool normal = true;                    ///< false: an accident; it is judged, and has no say in the choice
+  std::vector<cdouble> z_ohm;            ///< one a frequency of the space; finite, Re > 0
+  std::vector<double> radiated_share{};  ///< of the power into the load, one a frequency, > 0; a factor of a path will
+                                         ///< do as well; empty: 1, and losses are those to the load
 };
 
 struct SettingJob {
@@ -71,24 +70,25 @@ struct OneSetting {
 };
 
 /// The best compromise: of the settings within the SWR limit in every normal condition at every frequency the one whose
-/// greatest loss is least; when there is none, the one whose worst condition radiates most, with fold-back. Loss is from
-/// the source's full power to the radiated power, with mismatch, fold-back and what the parts turn into heat.
+/// greatest loss is least; when there is none, the one whose worst condition radiates most, with fold-back. Loss is
+/// from the source's full power to the radiated power, with mismatch, fold-back and what the parts turn into heat.
 ///
-/// Where a hand moves parts, each condition takes the best of what it reaches by the same rule (those that hold first), and
-/// the parts that stay are chosen for the worst condition. An accident is judged as the set was left: in the normal
+/// Where a hand moves parts, each condition takes the best of what it reaches by the same rule (those that hold first),
+/// and the parts that stay are chosen for the worst condition. An accident is judged as the set was left: in the normal
 /// condition's setting that is worst for it.
 ///
-/// Choices are searched exactly: what is not evaluated is excluded by a bound. Equal settings: fewest slots, then lowest
-/// indices, from transmitter to load. Continuous values: once or in each condition, boxes of values are halved until no box
-/// can be better by more than gap_db; where a hand moves single parts, values in steps of
-/// 0.5 % (of a trimmer 0.2 %) are searched and the bound is that of each condition alone.
-/// One thread, and the result does not depend on which.
+/// Choices are searched exactly: what is not evaluated is excluded by a bound. Equal settings: fewest slots, then
+/// lowest indices, from transmitter to load. Continuous values: once or in each condition, boxes of values are halved
+/// until no box can be better by more than gap_db; where a hand moves single parts, values in steps of 0.5 % (of a
+/// trimmer 0.2 %) are searched and the bound is that of each condition alone. One thread, and the result does not
+/// depend on which.
 ///
 /// @throws DomainError  a value outside its stated range, lengths that differ, no normal condition
 /// Accuracy: losses and SWR 1e-9 against evaluating the whole ladder; SWR is within its limit to 1e-12.
 OneSetting find_one_setting(const PreparedSpace& space, const SettingJob& job);
 
-/// The whole ladder in a condition at frequency number n: before, the parts (those with z_ohm as that impedance), after.
+/// The whole ladder in a condition at frequency number n: before, the parts (those with z_ohm as that impedance),
+/// after.
 network::Ladder whole_ladder(const SettingJob& job, const ConditionSetting& setting, std::size_t n);
 
 }  // namespace stile::match

@@ -46,8 +46,8 @@ struct SwrAcross {
 };
 
 /// @param m  of match_with_real_parts(request, parts)
-/// @return  61 frequencies and the three named, 2 % to each side where there is no band; fewer where the load's data or the model
-///          of a part end
+/// @return  61 frequencies and the three named, 2 % to each side where there is no band; fewer where the load's data or
+///          the model of a part end
 /// @throws DomainError  as swr_bandwidth and tolerance_spread
 /// Accuracy: each value is that of network::evaluate or of tolerance_spread at its frequency.
 SwrAcross swr_across(const MatchRequest& request, const RealParts& parts, const RealMatch& m);

@@ -33,8 +33,8 @@ namespace {
 using detail::Candidate;
 using detail::PreparedCircuit;
 
-// Steps of values that stand for a continuous range. Where a hand moves single parts they are the answer, and a whip of 14 ohm
-// and -1058j ohm wants its reactance to a few ohm; elsewhere the search by boxes starts from them.
+// Steps of values that stand for a continuous range. Where a hand moves single parts they are the answer, and a whip of
+// 14 ohm and -1058j ohm wants its reactance to a few ohm; elsewhere the search by boxes starts from them.
 constexpr double coarse_step = 0.02, step_by_hand = 0.005, trimmer_step = 0.002;
 
 /// Values of a range in equal ratios of at most 1 + step, both ends included.

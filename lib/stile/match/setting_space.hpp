@@ -44,8 +44,8 @@ struct PreparedSpace {
   std::shared_ptr<const PreparedTables> tables;
 };
 
-/// @throws DomainError  no circuit, a list that is not there, a place other than series and shunt, a frequency or a part
-///                      outside its range, z_ohm of another length than the frequencies
+/// @throws DomainError  no circuit, a list that is not there, a place other than series and shunt, a frequency or a
+///                      part outside its range, z_ohm of another length than the frequencies
 PreparedSpace prepare_space(SettingSpace space);
 
 }  // namespace stile::match

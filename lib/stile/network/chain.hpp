@@ -21,7 +21,8 @@ struct Chain {
 };
 
 /// The two-port made of `first` (transmitter's side) followed by `second`: the matrix product first * second.
-/// Accuracy: each entry within 1e-15 of the modulus of the larger of its two terms (rounding of two products and a sum).
+/// Accuracy: each entry within 1e-15 of the modulus of the larger of its two terms (rounding of two products and a
+/// sum).
 Chain cascade(const Chain& first, const Chain& second);
 
 /// All parts in order from transmitter to load as one two-port; no parts give a straight connection.

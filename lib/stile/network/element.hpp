@@ -113,8 +113,8 @@ LineConstants line_constants(const TransmissionLine& line, double frequency_hz);
 /// Parallel capacitance that makes a coil resonate by itself: C = 1/((2 pi f)^2 L). Both arguments > 0.
 double self_capacitance_from_resonance(double inductance_h, double self_resonance_hz);
 
-/// For library users: a real transformer as ladder elements, leakage inductance in series and magnetising inductance across, both on
-/// the transmitter side, then the ideal ratio.
+/// For library users: a real transformer as ladder elements, leakage inductance in series and magnetising inductance
+/// across, both on the transmitter side, then the ideal ratio.
 /// @param leakage_h      >= 0; 0 leaves it out
 /// @param magnetising_h  > 0; infinite leaves it out
 /// @throws DomainError  an inductance outside its range

@@ -22,7 +22,8 @@
 
 // The walk through a ladder runs over blocks of frequencies with plain loops, so that the compiler vectorises them
 // (-fno-math-errno on this file, for sqrt). It is compiled for several instruction sets; contraction to fused
-// operations is off, so all give the same bits. The same loops over blocks of one point are the answer at one frequency.
+// operations is off, so all give the same bits. The same loops over blocks of one point are the answer at one
+// frequency.
 #define STILE_INLINE __attribute__((always_inline)) inline
 #define STILE_NOINLINE __attribute__((noinline))
 

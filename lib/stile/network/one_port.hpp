@@ -13,9 +13,10 @@ namespace stile::network {
 /// @param slope_ohm_per_hz dZ/df
 /// @param frequency_hz     > 0
 /// @throws DomainError  outside these
-/// Accuracy: 1e-12 relative for a series circuit of R, L and C (test_one_port.cpp), where the formula is exact; a few per
-/// cent near other resonances.
-/// Source: Yaghjian and Best, IEEE Trans. AP-53(4), 2005, 1298-1324, eq. 96 (number from memory).
+/// Accuracy: 1e-12 relative for a series circuit of R, L and C (test_one_port.cpp), where the formula is exact; a few
+/// per cent near other resonances.
+/// Source: Yaghjian and Best, IEEE Trans. AP-53(4), 2005, 1298-1324, eq. 96 (number
+/// from memory).
 double q_from_impedance(cdouble z_ohm, cdouble slope_ohm_per_hz, double frequency_hz);
 
 /// The same from two neighbouring frequencies, slope by difference, taken at their middle.

@@ -20,8 +20,8 @@ struct SweepOverload {
   Overload overload;
 };
 
-/// The worst break of each part's ratings over a sweep: one a part at most, the greatest factor first, of equal ones the
-/// part nearer to the transmitter; at the first of equally bad frequencies. Empty when every rating holds.
+/// The worst break of each part's ratings over a sweep: one a part at most, the greatest factor first, of equal ones
+/// the part nearer to the transmitter; at the first of equally bad frequencies. Empty when every rating holds.
 ///
 /// @param points  evaluations of the ladder, any order
 /// @throws DomainError  a point belongs to another ladder

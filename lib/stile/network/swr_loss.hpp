@@ -1,6 +1,6 @@
 #pragma once
-// The textbook's loss of a line with standing waves. For library users: good for a quick figure and for checking printed tables; the
-// ladder's own power balance (dissipation_loss_db) has none of the limits below.
+// The textbook's loss of a line with standing waves. For library users: good for a quick figure and for checking
+// printed tables; the ladder's own power balance (dissipation_loss_db) has none of the limits below.
 
 namespace stile::network {
 

@@ -8,8 +8,8 @@
 
 namespace stile::plan {
 
-/// One an antenna of wires that an arrangement uses, in the station's order, with its pole and the station's [wind]; empty where
-/// nothing is carried.
+/// One an antenna of wires that an arrangement uses, in the station's order, with its pole and the station's [wind];
+/// empty where nothing is carried.
 ///
 /// @param station  its loads solved
 std::vector<safety::AntennaWind> antenna_winds(const station::Station& station);

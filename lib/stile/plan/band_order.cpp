@@ -68,7 +68,8 @@ struct Asked {
   Asked operator+(const Asked& other) const { return {touches + other.touches, seconds + other.seconds}; }
 };
 
-/// The way through all that asks least, starting anywhere (Held and Karp, J. SIAM 10(1), 1962: by sets of places visited).
+/// The way through all that asks least, starting anywhere (Held and Karp, J. SIAM 10(1), 1962: by sets of places
+/// visited).
 std::vector<std::size_t> least_way(const std::vector<std::vector<Asked>>& asked) {
   const std::size_t count = asked.size();
   const Asked never{std::numeric_limits<int>::max(), 0.0};

@@ -57,8 +57,8 @@ private:
   std::map<std::tuple<double, double, coil::Unused>, coil::CoilPoint> points_;
 };
 
-/// Of an autotransformer: the current that gives the turns in use the voltage between ground and the higher of its taps, or the
-/// antenna's where that is more.
+/// Of an autotransformer: the current that gives the turns in use the voltage between ground and the higher of its
+/// taps, or the antenna's where that is more.
 double fed_current_a_rms(const CoilSetting& s, const ConditionResult& c, const coil::CoilPoint& point) {
   const std::vector<network::Element>& elements = c.ladder.elements;
   const std::string& coil = s.setting.elements.front().label;

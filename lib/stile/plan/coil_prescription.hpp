@@ -1,6 +1,6 @@
 #pragma once
-// A station's coil as its plan sets it: what to wind, where to tap it, what stands beside it. Coil tool, build sheet and
-// template take it from here.
+// A station's coil as its plan sets it: what to wind, where to tap it, what stands beside it. Coil tool, build sheet
+// and template take it from here.
 
 #include <optional>
 #include <string>
@@ -30,13 +30,11 @@ struct CoilSetting {
   std::optional<double> planned_h;  ///< of such a coil: the plan's inductance
   double left_ohm = 0.0;            ///< of such a coil: reactance at the tap beyond the plan's
   bool reached = true;              ///< false: no tap has the plan's reactance
-  std::string
-      winding_warning;  ///< of such a coil, with band and condition: what the winding cannot give, or a tap that
-                        ///< leaves more reactance than half of the resistance at the base; empty: neither
-  std::vector<OwnWinding> windings;  ///< its elements that are coils, but the tapped one
-  std::optional<std::size_t>
-      wound;  ///< which of its elements is the coil; of an autotransformer, which all its elements
-              ///< are, the first; nothing: bypassed
+  std::string winding_warning;      ///< of such a coil, with band and condition: what the winding cannot give, or a tap
+                                ///< that leaves more reactance than half of the resistance at the base; empty: neither
+  std::vector<OwnWinding> windings;      ///< its elements that are coils, but the tapped one
+  std::optional<std::size_t> wound;      ///< which of its elements is the coil; of an autotransformer, which all its
+                                         ///< elements are, the first; nothing: bypassed
   std::vector<network::Element> beside;  ///< its elements that are not the coil
   bool part_way = false;                 ///< the coil is part-way up the whip, all of it, and no element is the coil
   double swr = 0.0, loss_db = 0.0;       ///< the plan's worst over the part in use
@@ -45,9 +43,9 @@ struct CoilSetting {
   double current_a_rms =
       0.0;  ///< into the coil at its transmitter's end; 0: bypassed. Of an autotransformer that which
             ///< gives the turns in use the voltage they have, or the antenna's, if that is more
-  double load_voltage_v_peak = 0.0;  ///< worst over the part in use
-  std::optional<coil::CoilPoint>
-      point;  ///< the turns in use by themselves, grounded at the transmitter's end, or part-way up a whip floating; nothing: bypassed
+  double load_voltage_v_peak = 0.0;      ///< worst over the part in use
+  std::optional<coil::CoilPoint> point;  ///< the turns in use by themselves, grounded at the transmitter's end, or
+                                         ///< part-way up a whip floating; nothing: bypassed
   std::optional<coil::CoilRatings> ratings;
 
   bool in_use() const { return wound || part_way; }
@@ -56,9 +54,8 @@ struct CoilSetting {
 /// A place of the wire with what it serves.
 struct CoilTap {
   double turns = 0.0;
-  std::string
-      serves;  ///< "80 m: lifted, on heather; 40 m", a band alone in all its conditions; an autotransformer's tap
-               ///< of the transmitter "transmitter on 40 m"
+  std::string serves;  ///< "80 m: lifted, on heather; 40 m", a band alone in all its conditions; an autotransformer's
+                       ///< tap of the transmitter "transmitter on 40 m"
 };
 
 struct CoilPrescription {
@@ -86,7 +83,8 @@ CoilPrescription coil_prescription(const station::Station& station, const Plan& 
 /// Arrangements whose coils the plan states by inductance alone ("base coil", "L network"), in the station's order.
 std::vector<std::size_t> arrangements_of_parts(const station::Station& station);
 
-/// Of these the one that the plan takes on most bands; of equals the one that holds on most, then the first. Nothing: none.
+/// Of these the one that the plan takes on most bands; of equals the one that holds on most, then the first. Nothing:
+/// none.
 std::optional<std::size_t> arrangement_to_wind(const station::Station& station, const Plan& plan);
 
 /// What a tapped coil has to be on one band in one condition, to be the plan's.
@@ -101,9 +99,9 @@ struct PartToWind {
 std::vector<PartToWind> parts_to_wind(const station::Station& station, const Plan& plan, std::size_t arrangement,
                                       const std::vector<std::string>& conditions);
 
-/// The same of inductances that the plan states: the taps of a winding at which it shows the plan's reactance, and turns
-/// of the same former for a coil beside it. SWR and loss are the plan's, with exactly its values. What no tap or no
-/// turns have does not hold.
+/// The same of inductances that the plan states: the taps of a winding at which it shows the plan's reactance, and
+/// turns of the same former for a coil beside it. SWR and loss are the plan's, with exactly its values. What no tap or
+/// no turns have does not hold.
 ///
 /// @param parts       parts_to_wind
 /// @param design      of a winding with the targets of `parts`, in their order

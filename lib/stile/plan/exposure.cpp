@@ -32,8 +32,8 @@ double series_coil_v_peak(const network::Ladder& ladder, const network::Evaluati
   return highest;
 }
 
-/// The highest of three voltages of an autotransformer: of either tap against ground, and between them. The parts of its ladder
-/// are none of the coil's pieces, so that only what stands at their outer ends means something.
+/// The highest of three voltages of an autotransformer: of either tap against ground, and between them. The parts of
+/// its ladder are none of the coil's pieces, so that only what stands at their outer ends means something.
 double tapped_coil_v_peak(const network::Ladder& ladder, const network::Evaluation& e) {
   const auto cable = [](const network::Element& one) {
     return std::holds_alternative<network::TransmissionLine>(one.part);
@@ -71,8 +71,8 @@ struct Fed {
   double power_w = 0.0, coil_v_peak = 0.0;
 };
 
-/// At another contact of a hand, of which this is the antenna's impedance. As set for the middle of its range; what is set anew
-/// between conditions may be set at that contact, and then no more than the full power gets in.
+/// At another contact of a hand, of which this is the antenna's impedance. As set for the middle of its range; what is
+/// set anew between conditions may be set at that contact, and then no more than the full power gets in.
 Fed fed_at_contact(const station::Transmitter& transmitter, const ArrangementResult& arrangement,
                    const ConditionResult& c, cdouble z_ohm, const detail::TouchableCoil& coil) {
   const network::Evaluation e = detail::evaluate_offered(transmitter, c.ladder, c.evaluation.frequency_hz, z_ohm);
@@ -104,8 +104,8 @@ struct ContactOf {
   station::StatedWires wires;
 };
 
-/// Contacts of a hand between the least, the middle and the most of its range, where these are known: of two neighbours the
-/// geometric mean, above 0 the half.
+/// Contacts of a hand between the least, the middle and the most of its range, where these are known: of two neighbours
+/// the geometric mean, above 0 the half.
 std::vector<ContactOf> contacts_between(const station::AntennaLoad& load) {
   std::vector<ContactOf> all;
   if (!load.contact_ohm || !load.solved_from || load.ends.size() != 2 || !load.ends[1].solved_from) return all;

@@ -1,6 +1,6 @@
 #pragma once
-// What the other end notices: S units against the best and against a full-size antenna, and the share of contacts that a
-// loss costs.
+// What the other end notices: S units against the best and against a full-size antenna, and the share of contacts that
+// a loss costs.
 
 #include <functional>
 #include <optional>
@@ -15,7 +15,8 @@ namespace stile::plan {
 /// A level of a signal as a meter that follows the recommendation reads it.
 ///
 /// @param level_dbm  at 50 ohm, finite
-/// @return  S units: 9 is S9, 8.5 half a unit below; 20 dB over S9 is 9 + 20/6; below S1 (-121 dBm) it goes on as it falls
+/// @return  S units: 9 is S9, 8.5 half a unit below; 20 dB over S9 is 9 + 20/6; below S1 (-121 dBm) it goes on as it
+/// falls
 /// @throws DomainError  not finite
 /// Accuracy: exact. Meters of real sets rarely follow 6 dB a unit (common practice).
 /// Source: IARU Region 1 Technical Recommendation R.1 (Brighton 1981): below 30 MHz S9 is -73 dBm, 6 dB a step.
@@ -25,8 +26,8 @@ double s_reading(double level_dbm);
 using station::ContactMargin;
 
 /// Share of the contacts that would have been made with the reference and are not when the signal is weaker by a loss:
-/// (Phi((loss - margin)/sigma) - Phi(-margin/sigma)) / Phi(margin/sigma), 0 when nothing is lost. A model, no forecast: spare
-/// signal spread normally in dB, and a contact fails where none is left.
+/// (Phi((loss - margin)/sigma) - Phi(-margin/sigma)) / Phi(margin/sigma), 0 when nothing is lost. A model, no forecast:
+/// spare signal spread normally in dB, and a contact fails where none is left.
 ///
 /// @param loss_db  >= 0, against the reference; infinite gives 1
 /// @throws DomainError  loss nan or < 0; margin not finite; sigma not finite and > 0
@@ -38,8 +39,8 @@ double contacts_lost(double loss_db, const ContactMargin& contacts);
 /// Accuracy: 1e-15.
 double contacts_failed(double loss_db, const ContactMargin& contacts);
 
-/// A full-size antenna to compare with: a vertical of a quarter wavelength with four level radials as long, of copper wire
-/// of 1 mm radius, its foot at a whip's height, fed without loss or mismatch.
+/// A full-size antenna to compare with: a vertical of a quarter wavelength with four level radials as long, of copper
+/// wire of 1 mm radius, its foot at a whip's height, fed without loss or mismatch.
 struct QuarterWave {
   double radiated_share = 0.0;        ///< of the power into it, 0..1
   std::optional<double> path_gain{};  ///< mean into the path's elevations; nothing without a path
@@ -47,7 +48,8 @@ struct QuarterWave {
 
 /// @param foot_height_m  > 0; below a tenth of a metre it is put there
 /// @throws DomainError   as wire::solve_antenna
-/// Accuracy: that of the wire solver; over a perfect ground all of it is radiated but what heats the copper (under 3 % at 7.1 MHz).
+/// Accuracy: that of the wire solver; over a perfect ground all of it is radiated but what heats the copper (under 3 %
+/// at 7.1 MHz).
 QuarterWave quarter_wave(const wire::Ground& ground, double foot_height_m, double frequency_hz,
                          const std::optional<station::Path>& path, const wire::SolveOptions& options = {});
 

@@ -25,8 +25,8 @@ inline constexpr std::array<Moved, 5> all_moves{Moved::raised, Moved::lowered, M
 /// "the trailing wire raised by", "... its end lifted by": in front of a length.
 std::string moved_words(Moved moved);
 
-/// Loads of an antenna of wires at each step of each move, solved when they are first asked for. Trailing are the wires that
-/// start at the feed, those of set and person left out. One thread at a time.
+/// Loads of an antenna of wires at each step of each move, solved when they are first asked for. Trailing are the wires
+/// that start at the feed, those of set and person left out. One thread at a time.
 class MovedWires {
 public:
   static constexpr std::array<double, 7> amount_m{0.0, 0.02, 0.05, 0.1, 0.2, 0.4, 0.8};

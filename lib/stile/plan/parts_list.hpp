@@ -37,14 +37,15 @@ struct PartsList {
   std::vector<std::string> no_volume{};  ///< parts whose volume is not known: volume_m3 is without them
 };
 
-/// One for each arrangement, in their order: its antenna and the battery where their mass is stated (else no_mass), and what stands between set
-/// and antenna. That is what "carried" or "mass" state; else cables, the parts of its settings on all bands, relays and coil.
-/// Parts that a hand moves are one tapped coil or one variable capacitor for all bands, others a part for each value.
+/// One for each arrangement, in their order: its antenna and the battery where their mass is stated (else no_mass), and
+/// what stands between set and antenna. That is what "carried" or "mass" state; else cables, the parts of its settings
+/// on all bands, relays and coil. Parts that a hand moves are one tapped coil or one variable capacitor for all bands,
+/// others a part for each value.
 ///
 /// @param plan  of that station
 /// @throws DomainError  a plan of another station
-/// Accuracy: a coil's wire is pi d^2/4 times its length times the metal's density within 1e-6; what is typical is within a
-/// factor of two or so (from memory).
+/// Accuracy: a coil's wire is pi d^2/4 times its length times the metal's density within 1e-6; what is typical is
+/// within a factor of two or so (from memory).
 std::vector<PartsList> parts_lists(const station::Station& station, const Plan& plan);
 
 }  // namespace stile::plan

@@ -51,8 +51,8 @@ struct Extent {
 /// Enough to judge a number of turns.
 const Extent draft_of_turns{true, false, false, true, true, {}, false};
 
-/// What a long search is about to do: every pair of taps of an autotransformer with every place of its trimmer. A million of them
-/// took 0.7 s of one processor (measured with three conditions, 2026).
+/// What a long search is about to do: every pair of taps of an autotransformer with every place of its trimmer. A
+/// million of them took 0.7 s of one processor (measured with three conditions, 2026).
 std::string work_text(const station::Arrangement& arrangement, const detail::CoilTaps* coil,
                       const station::Band& band) {
   constexpr double seconds_each = 0.7e-6, worth_telling_s = 1.0;

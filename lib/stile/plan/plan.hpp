@@ -35,7 +35,8 @@ enum class Counted {
   path,       ///< into the elevations of the stated path, as an isotropic radiator of that power would give it
 };
 
-/// What to set in a condition: the one prescription of the plan, of a coil's sheet and of whoever stands beside the whip.
+/// What to set in a condition: the one prescription of the plan, of a coil's sheet and of whoever stands beside the
+/// whip.
 struct Setting {
   std::vector<network::Element> elements;  ///< of the match at the design frequency, from transmitter to antenna
   std::optional<double> tap_turns{};       ///< of a coil: turns from its start to the antenna; 0: bypassed
@@ -73,8 +74,8 @@ struct ConditionResult {
   std::vector<double> frequency_hz, swr_along_band;
 };
 
-/// Which of the elements is the wound coil: of parts in series the last. None where it is bypassed or there is none; of an
-/// autotransformer the first.
+/// Which of the elements is the wound coil: of parts in series the last. None where it is bypassed or there is none; of
+/// an autotransformer the first.
 std::optional<std::size_t> coil_element(const Setting& setting);
 
 /// From transmitter to antenna in words: cables and parts; of an autotransformer where it is fed and tapped.
@@ -142,38 +143,38 @@ struct Plan {
 ///
 /// A tuner takes the state that delivers most within the transmitter's SWR limit (of all states when none is), for
 /// every condition and frequency anew: as well as its parts allow; a real one stops at the first SWR it likes. A fixed
-/// match is one set of parts a band, the best compromise over the normal conditions (match::find_one_setting at both ends of
-/// the part in use, the design frequency and the middles between); what a hand trims is set anew in each condition, among
-/// the positions of its tap and trimmer, and everything else stays. Stated settings are judged as they are. A switched coil
-/// has its turns, taps and Q from the ring model, dead turns included.
+/// match is one set of parts a band, the best compromise over the normal conditions (match::find_one_setting at both
+/// ends of the part in use, the design frequency and the middles between); what a hand trims is set anew in each
+/// condition, among the positions of its tap and trimmer, and everything else stays. Stated settings are judged as they
+/// are. A switched coil has its turns, taps and Q from the ring model, dead turns included.
 ///
-/// Rank is by the power that counts (see Counted) in the worst normal condition; SWR only has to stay within the limit over
-/// the part of the band in use. What holds throughout beats what holds only as stated. What lies within the station's audible
-/// difference of the best is as good; of these fewer hands decide, then less mass, then no supply. Where another arrangement
-/// would be better by more than that somewhere in the uncertainty, or nothing holds but as stated, the band is undecided,
-/// with what to measure. What is as good as stated counts so along the whole range of a contact or of the ground alone, everything else as
-/// stated: at 9 and 5 values at least, and where a step between neighbours would carry something over between values, there too
-/// (halved up to nine times; what has no least or greatest value beside it and fits between two values is not seen). Accidents are reported and
-/// decide nothing.
+/// Rank is by the power that counts (see Counted) in the worst normal condition; SWR only has to stay within the limit
+/// over the part of the band in use. What holds throughout beats what holds only as stated. What lies within the
+/// station's audible difference of the best is as good; of these fewer hands decide, then less mass, then no supply.
+/// Where another arrangement would be better by more than that somewhere in the uncertainty, or nothing holds but as
+/// stated, the band is undecided, with what to measure. What is as good as stated counts so along the whole range of a
+/// contact or of the ground alone, everything else as stated: at 9 and 5 values at least, and where a step between
+/// neighbours would carry something over between values, there too (halved up to nine times; what has no least or
+/// greatest value beside it and fits between two values is not seen). Accidents are reported and decide nothing.
 ///
-/// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (24 draws, always the same
-/// ones); a tuner, and what a hand moves, are set anew there, and their bands are 8 % wider at both ends for the steps between.
-/// Of random draws 99.5 % lie inside the bands and none outside by more than 5 % of a band's width. The ground is varied
-/// through its share of the load's resistance, so a load without shares is taken as it is.
+/// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (24 draws, always
+/// the same ones); a tuner, and what a hand moves, are set anew there, and their bands are 8 % wider at both ends for
+/// the steps between. Of random draws 99.5 % lie inside the bands and none outside by more than 5 % of a band's width.
+/// The ground is varied through its share of the load's resistance, so a load without shares is taken as it is.
 ///
 /// @param stated    its loads solved (solve_loads); turns of coils that state none are found (with_turns_found)
 /// @param progress  called with a line of text before each arrangement on each band, one call at a time, when given
 /// @param threads   0: as many as the machine has; the result does not depend on it
-/// @param exposure  false: no fields at people and no wind (Plan::exposures and winds stay empty), which take half of the time;
-///                  nothing else depends on them but the cautions' words
-/// @throws DomainError  a load without data inside a band, or still stated as wires; a band whose part in use does not lie within
-///                      it, or whose design frequency does not lie within that
+/// @param exposure  false: no fields at people and no wind (Plan::exposures and winds stay empty), which take half of
+///                  the time; nothing else depends on them but the cautions' words
+/// @throws DomainError  a load without data inside a band, or still stated as wires; a band whose part in use does not
+///                      lie within it, or whose design frequency does not lie within that
 /// Accuracy: arithmetic 1e-9; the model is as good as its inputs (Q 5-15 %, ground 30-50 %: see loss_range_db).
 Plan make_plan(const station::Station& stated, const std::function<void(const std::string&)>& progress = {},
                unsigned threads = 0, bool exposure = true);
 
-/// Wound coils that were computed, for plans of stations with the same coils and bands on other antennas. May serve several plans at
-/// once; no result depends on it.
+/// Wound coils that were computed, for plans of stations with the same coils and bands on other antennas. May serve
+/// several plans at once; no result depends on it.
 class WoundCoils;
 std::shared_ptr<WoundCoils> wound_coils();
 
@@ -181,13 +182,12 @@ struct AsStated {
   bool few_points = false;  ///< judge each band at the frequencies alone at which settings are searched
   bool swr_counts = true;   ///< false: settings are searched as if the SWR had no limit; `ok` stays by the limit
   std::shared_ptr<WoundCoils> coils{};  ///< of former plans; nothing: computed for this one alone
-  bool bounds =
-      true;  ///< false: of what a hand moves no bound is sought, which takes longer than the settings; `proof` then
-             ///< says nothing of what was not tried
+  bool bounds = true;  ///< false: of what a hand moves no bound is sought, which takes longer than the settings;
+                       ///< `proof` then says nothing of what was not tried
 };
 
-/// The same with every input as stated: its figures are those of make_plan, without what uncertainty adds to them (ranges have
-/// no width, what holds holds throughout) and without exposures.
+/// The same with every input as stated: its figures are those of make_plan, without what uncertainty adds to them
+/// (ranges have no width, what holds holds throughout) and without exposures.
 Plan plan_as_stated(station::Station station, const AsStated& how = {}, unsigned threads = 0);
 
 /// A power in dB below a full one; infinite when it is 0. Both >= 0 W.

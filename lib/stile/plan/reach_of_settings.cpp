@@ -26,8 +26,8 @@ double reference_of(const std::vector<cdouble>& loads_ohm) {
 
 std::string centimetres(double length_m) { return fmt::format("{:.2g} cm", 100.0 * length_m); }
 
-/// The least move that takes a load out of what its setting holds: all moves a step further, then the next step, until one
-/// does. What lies beyond it is not solved.
+/// The least move that takes a load out of what its setting holds: all moves a step further, then the next step, until
+/// one does. What lies beyond it is not solved.
 void move_until_out(ConditionReach& c, const network::Ladder& setting, const station::Transmitter& transmitter,
                     double frequency_hz, MovedWires& wires) {
   std::array<std::size_t, all_moves.size()> solved{};

@@ -16,7 +16,8 @@ namespace {
 constexpr double before_resonance = 2.0;
 constexpr int patience = 3;
 
-/// What a draft may use in place of what is stated: few values are soon searched. Never what the station could not have.
+/// What a draft may use in place of what is stated: few values are soon searched. Never what the station could not
+/// have.
 std::optional<match::ESeries> soon_searched(const std::optional<match::ESeries>& series,
                                             const std::optional<double>& step) {
   if (step) return series;

@@ -47,7 +47,7 @@ struct Study {
   std::vector<std::vector<VariedBand>> values;  ///< by value and band
   std::vector<Crossing> crossings;              ///< by band, then value
   std::vector<std::optional<BestValue>> best;   ///< by band; nothing: no arrangement holds at any value. What holds
-      ///< throughout goes before what holds as stated; of equal ones the first
+                                               ///< throughout goes before what holds as stated; of equal ones the first
 };
 
 /// "take NAME", "undecided, NAME as stated", "nothing holds".

@@ -51,12 +51,13 @@ struct Assessment {
 /// Called before each case with its index.
 using AssessProgress = std::function<void(std::size_t done, std::size_t total)>;
 
-/// @throws DomainError  no case; as exposures, level_reaches, body_exposure, contacts, tips, wind_table, air_pressure_pa
+/// @throws DomainError  no case; as exposures, level_reaches, body_exposure, contacts, tips, wind_table,
+/// air_pressure_pa
 Assessment assess(std::span<const ExposureCase> cases, const AssessOptions& options,
                   const AssessProgress& progress = {});
 
-/// The verdict on the public of the standard that is exceeded most, or met most narrowly, and behind it what is touched or goes
-/// through a body likewise (body_finding): one line for the cautions. Empty where there is no ratio.
+/// The verdict on the public of the standard that is exceeded most, or met most narrowly, and behind it what is touched
+/// or goes through a body likewise (body_finding): one line for the cautions. Empty where there is no ratio.
 std::vector<std::string> public_findings(std::span<const Verdict> verdicts, std::span<const BodyRow> rows);
 
 /// Body and contact rows of all cases.
@@ -73,15 +74,15 @@ struct WorstField {
 };
 std::vector<WorstField> worst_fields(const Assessment& assessment);
 
-/// Indices of the cases, worst first: by the largest ratio of the public's, or where no level is there by the strongest E at
-/// who carries it.
+/// Indices of the cases, worst first: by the largest ratio of the public's, or where no level is there by the strongest
+/// E at who carries it.
 std::vector<std::size_t> worst_first(const Assessment& assessment);
 
 /// Levels of the public at the first case's frequency, for a chart.
 std::vector<LevelAt> public_levels_at(const Assessment& assessment);
 
-/// The farthest that a level reaches over all cases: around the feed without going along a wire, along a wire from the feed, and
-/// around the wires' ends.
+/// The farthest that a level reaches over all cases: around the feed without going along a wire, along a wire from the
+/// feed, and around the wires' ends.
 struct WorstReach {
   LevelAt level;
   double farthest_m = 0.0;  ///< around the feed, in the direction where it reaches farthest: met beyond, everywhere

@@ -13,12 +13,13 @@
 namespace stile::safety {
 
 /// Of muscle-like tissue in a wrist or ankle: the area that conducts, at a stature of 1.75 m, and density.
-/// Source: 9.5 cm2 for the ankle, Gandhi, Chen, Riazi, IEEE Trans. BME 33(8), 1986 (from memory; taken for the wrist too);
-/// 1050 kg/m3 common practice. With 0.6 S/m 100 mA is 17.6 W/kg, where ICNIRP 1998 has 100 mA beside 20 W/kg.
+/// Source: 9.5 cm2 for the ankle, Gandhi, Chen, Riazi, IEEE Trans. BME 33(8), 1986 (from memory; taken for the wrist
+/// too); 1050 kg/m3 common practice. With 0.6 S/m 100 mA is 17.6 W/kg, where ICNIRP 1998 has 100 mA beside 20 W/kg.
 inline constexpr double limb_area_m2 = 9.5e-4;
 inline constexpr double tissue_density_kg_m3 = 1050.0;
 
-/// SAR over 10 g in a wrist or ankle from its current, W/kg: I^2/(A^2 sigma rho), A going with the square of the stature.
+/// SAR over 10 g in a wrist or ankle from its current, W/kg: I^2/(A^2 sigma rho), A going with the square of the
+/// stature.
 /// @param current_a_rms >= 0; the others > 0
 /// @throws DomainError
 /// Accuracy: indicative, a factor of two.
@@ -67,8 +68,8 @@ struct BodyExposure {
   double mass_kg = 0.0;
   double whole_body_w_kg = 0.0;  ///< key down, of all that goes into the person
   Range whole_body_range_w_kg;   ///< over conductivity and stature as the currents, the mass as stated
-  /// Above this mass the public restriction on whole-body SAR, 0.08 W/kg, cannot be exceeded even if all the power went into
-  /// the person: power over 0.08 W/kg (62.5 kg at 5 W).
+  /// Above this mass the public restriction on whole-body SAR, 0.08 W/kg, cannot be exceeded even if all the power went
+  /// into the person: power over 0.08 W/kg (62.5 kg at 5 W).
   double enough_mass_kg = 0.0;
   std::vector<LimbCurrent> limbs;
   double both_feet_a_rms = 0.0;  ///< the two currents added with their phases
@@ -84,9 +85,9 @@ BodyExposure body_exposure(const ExposureCase& one, double mass_kg, const Exposu
 /// @throws DomainError  a power not above 0
 BodyExposure at_power(BodyExposure body, double to_w);
 
-/// Its currents beside contact and limb levels, its SAR beside the restrictions, of the standards that count. A hand's current
-/// is one of contact and of a limb, a foot's one of a limb. The restrictions on 1 g or 10 g in head and trunk stand there
-/// without a value: the model has no tissue in them.
+/// Its currents beside contact and limb levels, its SAR beside the restrictions, of the standards that count. A hand's
+/// current is one of contact and of a limb, a foot's one of a limb. The restrictions on 1 g or 10 g in head and trunk
+/// stand there without a value: the model has no tissue in them.
 std::vector<BodyRow> body_rows(const BodyExposure& body, const ExposureOptions& options);
 
 /// A current beside the published levels of these quantities, of the standards that count.
@@ -94,9 +95,10 @@ std::vector<BodyRow> body_rows(const BodyExposure& body, const ExposureOptions& 
 std::vector<BodyRow> current_rows(const BodyRow& place, double current_a_rms, const ExposureOptions& options,
                                   std::span<const std::string> quantities);
 
-/// The public's row with the largest ratio, in one line: 'touching "whip", 10 cm from the feed (210 V rms open): 82.5 mA, 4.1 times
-/// the public level of contact current of ICNIRP 2010; to meet it turn the set down to 290 mW into the antenna there',
-/// with which every other row of the public, of whatever condition, meets its level too. Empty where no row has a ratio.
+/// The public's row with the largest ratio, in one line: 'touching "whip", 10 cm from the feed (210 V rms open): 82.5
+/// mA, 4.1 times the public level of contact current of ICNIRP 2010; to meet it turn the set down to 290 mW into the
+/// antenna there', with which every other row of the public, of whatever condition, meets its level too. Empty where no
+/// row has a ratio.
 std::string body_finding(std::span<const BodyRow> rows);
 
 }  // namespace stile::safety

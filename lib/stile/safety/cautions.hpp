@@ -22,8 +22,8 @@ struct Caution {
   std::string hazard;  ///< a few words
   std::string text;    ///< one or two sentences
   std::string basis;   ///< where the figure or rule comes from
-  /// The caution in at most 110 characters, where it is one of those that also stand under a short result: RF burn, exposure, local
-  /// rules. Empty otherwise.
+  /// The caution in at most 110 characters, where it is one of those that also stand under a short result: RF burn,
+  /// exposure, local rules. Empty otherwise.
   std::string line = {};
 };
 

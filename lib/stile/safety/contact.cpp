@@ -45,8 +45,8 @@ std::optional<Vec3> point_on_feed_wire(wire::WireCase& wires, double along_m) {
 
 /// Through a hand of this impedance, A rms, with this power into antenna and hand. `y` as HandAtBase::siemens.
 double touched_a_rms(const network::AdmittanceMatrix& y, const CoilPlace& place, double hand_ohm, double power_w) {
-  // For 1 V at the terminals. What the hand takes comes from the coil's place and not from the whip's foot, so that the antenna has
-  // I1 - I2, and from the foot to the hand are v2 = V_place - hand_ohm I2 - 1.
+  // For 1 V at the terminals. What the hand takes comes from the coil's place and not from the whip's foot, so that the
+  // antenna has I1 - I2, and from the foot to the hand are v2 = V_place - hand_ohm I2 - 1.
   const cdouble series_ohm = hand_ohm + place.antenna_ohm - place.hand_ohm;
   const cdouble v2 = (place.ratio - 1.0 + place.antenna_ohm * y.y11 - series_ohm * y.y21) /
                      (1.0 - place.antenna_ohm * y.y12 + series_ohm * y.y22);

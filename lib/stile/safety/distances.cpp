@@ -143,8 +143,8 @@ std::vector<LevelReach> search(const Search& s, const std::string& around, bool 
   return reaches;
 }
 
-/// 16 directions around the feed, and towards every point of a wire that is off the feed's upright, however near to one of the
-/// 16: beside a wire some levels reach no farther than centimetres.
+/// 16 directions around the feed, and towards every point of a wire that is off the feed's upright, however near to one
+/// of the 16: beside a wire some levels reach no farther than centimetres.
 std::vector<double> azimuths_around(const wire::Antenna& antenna) {
   constexpr int evenly = 16;
   constexpr double off_m = 0.3, same_rad = 1e-9;

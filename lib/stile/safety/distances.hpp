@@ -1,6 +1,6 @@
 #pragma once
-// How far from an antenna a published level is met, from the currents, in three dimensions; and the far-field formula, kept
-// apart from it.
+// How far from an antenna a published level is met, from the currents, in three dimensions; and the far-field formula,
+// kept apart from it.
 
 #include <string>
 #include <vector>
@@ -12,8 +12,8 @@ namespace stile::safety {
 /// Outermost place in one direction at which a standing person is above a level.
 struct Reach {
   double azimuth_deg = 0.0;  ///< from the x axis towards y
-  double distance_m =
-      0.0;  ///< level, from where `around` says; 0: met from 0.05 m on. Nearer than 0.2 m is told as 0.2 m where 47 CFR 1.1310 says nothing
+  double distance_m = 0.0;   ///< level, from where `around` says; 0: met from 0.05 m on. Nearer than 0.2 m is told as
+                             ///< 0.2 m where 47 CFR 1.1310 says nothing
   double height_m = 0.0;     ///< at which the field is strongest there
   bool above_there = false;  ///< still above the level at that distance, where the search ends: met only beyond it
 };
@@ -27,9 +27,9 @@ struct LevelReach {
   Reach farthest;
 };
 
-/// Distances at which each level is met, for persons standing on the ground: whole-body levels against the root of the mean
-/// square over the 20 heights of body_line, the others against the strongest of these. A direction along a wire goes on beyond
-/// it. The search ends within 250 m; what is above its level there is told as `above_there`.
+/// Distances at which each level is met, for persons standing on the ground: whole-body levels against the root of the
+/// mean square over the 20 heights of body_line, the others against the strongest of these. A direction along a wire
+/// goes on beyond it. The search ends within 250 m; what is above its level there is told as `above_there`.
 ///
 /// @throws DomainError  as fields_at_people
 /// Accuracy: 3 % beside a search by halving; rings stand at most 20 % or 0.25 m apart, and a narrower peak is missed.

@@ -1,5 +1,6 @@
 #pragma once
-// How much of the key-down power counts over an averaging time: mode, speech processing, share of talk, length of overs.
+// How much of the key-down power counts over an averaging time: mode, speech processing, share of talk, length of
+// overs.
 
 #include <string>
 #include <string_view>
@@ -15,9 +16,10 @@ struct ModeDuty {
   std::string source;
 };
 
-/// "SSB" (0.2, no processing), "SSB processed" (0.5), "FM", "RTTY", "FSK", "AFSK" (1), "CW" (0.4), "carrier" (1: tuning, key
-/// down), "slotted digital" (0.5).
-/// Source: FCC OET Bulletin 65 Supplement B (Edition 97-01), 1997, Table 2; the last one common practice.
+/// "SSB" (0.2, no processing), "SSB processed" (0.5), "FM", "RTTY", "FSK", "AFSK" (1), "CW" (0.4), "carrier" (1:
+/// tuning, key down), "slotted digital" (0.5).
+/// Source: FCC OET Bulletin 65 Supplement B (Edition 97-01), 1997, Table 2;
+/// the last one common practice.
 const std::vector<ModeDuty>& mode_duties();
 
 /// @throws DomainError  another name; the message lists the legal ones
@@ -39,10 +41,10 @@ struct Duty {
 /// Source: counting; FCC OET Bulletin 65 Supplement B, 1997, pp. 12-14, uses the worst window too.
 double worst_on_s(double over_s, double pause_s, double window_s);
 
-/// Mean power over the worst window of the averaging time, as a share of the peak envelope power: the mode's factor times
-/// the share of that window in which the transmitter is on. The share of talk counts only where an over is shorter than
-/// the averaging time. Tune carriers count whole, as many as can begin in the window, as if they fell into pauses where there
-/// are any. 1 where the level is not averaged (averaging_s 0).
+/// Mean power over the worst window of the averaging time, as a share of the peak envelope power: the mode's factor
+/// times the share of that window in which the transmitter is on. The share of talk counts only where an over is
+/// shorter than the averaging time. Tune carriers count whole, as many as can begin in the window, as if they fell into
+/// pauses where there are any. 1 where the level is not averaged (averaging_s 0).
 /// @throws DomainError  a value out of its range, or another mode
 double mean_power_share(const Duty& duty, double averaging_s);
 

@@ -66,8 +66,8 @@ Vec3 feed_of(const wire::WireCase& wires) { return wires.antenna.wires[wires.ant
 
 using FieldOf = std::function<std::vector<NearField>(const wire::AntennaSolution&, std::span<const Vec3>)>;
 
-/// Of bystanders around the feed those with the largest E and the largest H, on the axis and on the surface that faces the
-/// feed, and with the largest of each over the whole body.
+/// Of bystanders around the feed those with the largest E and the largest H, on the axis and on the surface that faces
+/// the feed, and with the largest of each over the whole body.
 std::vector<Bystander> worst_directions(const std::vector<Bystander>& all, Vec3 feed, const FieldOf& field,
                                         const wire::AntennaSolution& solution) {
   std::vector<Vec3> points;
@@ -278,8 +278,8 @@ bool speaks(const ExposureRow& row, const Verdict& verdict) {
          row.level.group == verdict.worst.level.group;
 }
 
-/// A case with its wires changed, without the person, and with 1 W into it: the fields of who carries it, those of all others
-/// when they are asked for.
+/// A case with its wires changed, without the person, and with 1 W into it: the fields of who carries it, those of all
+/// others when they are asked for.
 struct Changed {
   wire::WireCase bare;
   std::optional<wire::AntennaSolution> solution;  ///< none where it cannot be solved
@@ -318,9 +318,9 @@ void add_bystanders(Changed& c, const ExposureOptions& options) {
 /// Verdicts of groups, by group and verdict.
 using OfVerdicts = std::vector<std::vector<bool>>;
 
-/// Which of the verdicts asked about meet their level in every case and at everybody once `change` is made, at the same powers.
-/// Who carries it in the case of a verdict's worst row is asked first, then who carries it in every case, then all others: a
-/// change that one of them rules out costs no more fields.
+/// Which of the verdicts asked about meet their level in every case and at everybody once `change` is made, at the same
+/// powers. Who carries it in the case of a verdict's worst row is asked first, then who carries it in every case, then
+/// all others: a change that one of them rules out costs no more fields.
 OfVerdicts met_with(const Move& change, const OfVerdicts& asked, std::span<const ExposureCase> cases,
                     std::span<const VerdictGroup> groups, const ExposureOptions& options) {
   enum class People { carrier_at_worst, carrier, everybody };

@@ -61,9 +61,9 @@ struct ExposureRow {
 };
 
 /// Fields of one case at the person who carries it and at bystanders: 1, 2 and 5 m from the feed in the worst of the
-/// directions that bystanders_at names, 0.2 m beyond the free end of each trailing wire, by their axes. The worst point of a
-/// body is that of axis, places and body_surface. At 1, 2 and 5 m the whole surface is taken in the directions in which axis
-/// and the line of the surface that faces the feed have the largest E and the largest H.
+/// directions that bystanders_at names, 0.2 m beyond the free end of each trailing wire, by their axes. The worst point
+/// of a body is that of axis, places and body_surface. At 1, 2 and 5 m the whole surface is taken in the directions in
+/// which axis and the line of the surface that faces the feed have the largest E and the largest H.
 ///
 /// @throws DomainError  power_w not positive; as solve_antenna and near_field
 /// Accuracy: that of near_field. What the model leaves open is more: soil, and a body's own effect on the field.
@@ -76,25 +76,27 @@ std::vector<std::string> bystanders_left_out(const wire::WireCase& wires);
 /// @throws DomainError  a power not above 0
 std::vector<FieldAt> at_power(std::vector<FieldAt> fields, double from_w, double to_w);
 
-/// The fields beside every level: whole-body levels against the mean over a body, local and not averaged ones against every
-/// place and the worst point of a body. Nearer to a body than 20 cm 47 CFR 1.1310 gives no ratio.
+/// The fields beside every level: whole-body levels against the mean over a body, local and not averaged ones against
+/// every place and the worst point of a body. Nearer to a body than 20 cm 47 CFR 1.1310 gives no ratio.
 std::vector<ExposureRow> exposure_rows(const ExposureCase& one, const std::vector<FieldAt>& fields,
                                        const ExposureOptions& options);
 
 /// fields_at_people and exposure_rows of all cases, in their order.
 std::vector<std::vector<ExposureRow>> exposures(std::span<const ExposureCase> cases, const ExposureOptions& options);
 
-/// The worst row of one standard for one group, and what would bring all of that standard's rows for that group under the level.
+/// The worst row of one standard for one group, and what would bring all of that standard's rows for that group under
+/// the level.
 struct Verdict {
   ExposureRow worst;
-  /// Into the antenna in the worst row's case, with which that row meets its level, W: the set is turned down, so that all cases get
-  /// less in one proportion and all rows meet it (a set that folds back to a fixed power does not). The field goes with the root of power.
+  /// Into the antenna in the worst row's case, with which that row meets its level, W: the set is turned down, so that
+  /// all cases get less in one proportion and all rows meet it (a set that folds back to a fixed power does not). The
+  /// field goes with the root of power.
   double power_w = 0.0;
-  std::optional<double>
-      raise_m;  ///< least of the tried raises of the feed at which everybody meets it in every case; none: none does, or none is needed
-  std::optional<double> back_m;  ///< likewise of the tried ways to set the base back, away from who carries it
-  /// Largest share of talking, in hundredths, at which the standard's rows of that group all meet it at the same power; none: none does,
-  /// as where a level is not averaged, or none is needed.
+  std::optional<double> raise_m;  ///< least of the tried raises of the feed at which everybody meets it in every case;
+                                  ///< none: none does, or none is needed
+  std::optional<double> back_m;   ///< likewise of the tried ways to set the base back, away from who carries it
+  /// Largest share of talking, in hundredths, at which the standard's rows of that group all meet it at the same power;
+  /// none: none does, as where a level is not averaged, or none is needed.
   std::optional<double> talk_share;
   bool portable = false;            ///< to who carries it this standard gives no ratio: see portable_distance_m
   bool portable_bystander = false;  ///< to a bystander it gives none
@@ -119,10 +121,11 @@ struct VerdictGroup {
   Duty duty{};                     ///< of their transmitter
 };
 
-/// Solves the antennas anew with the feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher, and 0.1, 0.2, 0.3 and 0.5 m farther back from who
-/// carries it, where a verdict's worst place is above its level and on him, and puts the least of each that meets the level, at
-/// the same power into the antenna, into the verdict and its text. Not from a feed on the ground; a step at which the antenna
-/// cannot be solved counts as none. Each antenna is solved once a step, for all groups.
+/// Solves the antennas anew with the feed 0.1, 0.2, 0.3, 0.5, 0.7 and 1 m higher, and 0.1, 0.2, 0.3 and 0.5 m farther
+/// back from who carries it, where a verdict's worst place is above its level and on him, and puts the least of each
+/// that meets the level, at the same power into the antenna, into the verdict and its text. Not from a feed on the
+/// ground; a step at which the antenna cannot be solved counts as none. Each antenna is solved once a step, for all
+/// groups.
 /// @throws DomainError  no such case
 std::vector<VerdictGroup> with_moved_base(std::span<const ExposureCase> cases, std::vector<VerdictGroup> groups,
                                           const ExposureOptions& options);

@@ -28,11 +28,11 @@ double value_at(const Formula& formula, double frequency_hz);
 
 /// One row of a table of reference levels, rms.
 struct Level {
-  std::string
-      standard;  ///< "47 CFR 1.1310", "ICNIRP 2020", "ICNIRP 1998", "IEEE C95.1-2019", "Safety Code 6 (2015)", or a local code's
-  std::string group;    ///< "general public" or "occupational"; IEEE "unrestricted" or "restricted"
-  std::string scope;    ///< "whole body", "local" or "not averaged"
-  double low_hz = 0.0;  ///< edges of the band as printed, both included
+  std::string standard;  ///< "47 CFR 1.1310", "ICNIRP 2020", "ICNIRP 1998", "IEEE C95.1-2019", "Safety Code 6 (2015)",
+                         ///< or a local code's
+  std::string group;     ///< "general public" or "occupational"; IEEE "unrestricted" or "restricted"
+  std::string scope;     ///< "whole body", "local" or "not averaged"
+  double low_hz = 0.0;   ///< edges of the band as printed, both included
   double high_hz = 0.0;
   std::optional<Formula> e_v_m;
   std::optional<Formula> h_a_m;
@@ -48,11 +48,12 @@ struct Level {
 const std::vector<Level>& published_levels();
 
 /// Reads a table of levels, as published_levels_table has it: comma-separated, with the columns standard, group, scope,
-/// low_mhz, high_mhz, e_v_m, h_a_m, s_w_m2 (numbers, "824/f" or "300/f^0.7", f in MHz; empty: none), averaging_min (0: not
-/// averaged), status, source, note. A local code is added in a file of this form.
+/// low_mhz, high_mhz, e_v_m, h_a_m, s_w_m2 (numbers, "824/f" or "300/f^0.7", f in MHz; empty: none), averaging_min (0:
+/// not averaged), status, source, note. A local code is added in a file of this form.
 ///
-/// @throws ParseError  no row, a cell that cannot be read, another group or scope, an edge not above 0 or below the other, a level
-///                     not above 0, neither E nor H, an averaging time that does not agree with the scope
+/// @throws ParseError  no row, a cell that cannot be read, another group or scope, an edge not above 0 or below the
+///                     other, a level not above 0, neither E nor H, an averaging time that does not agree with the
+///                     scope
 std::vector<Level> read_levels(const std::string& text, const std::string& file);
 
 /// The text from which published_levels are read.
@@ -70,8 +71,8 @@ struct LevelAt {
 /// The larger of E/level and H/level, times the root of the power's share.
 double field_ratio(const LevelAt& level, double e_v_m, double h_a_m, double power_share);
 
-/// In the order of the table; what a table does not say at this frequency is left out. At an edge that two rows share the
-/// lower level counts, of E and of H.
+/// In the order of the table; what a table does not say at this frequency is left out. At an edge that two rows share
+/// the lower level counts, of E and of H.
 std::vector<LevelAt> levels_at(std::span<const Level> levels, double frequency_hz);
 
 struct StandardGroup {
@@ -85,15 +86,16 @@ std::vector<StandardGroup> without_level(std::span<const Level> levels, double f
 /// @throws DomainError  a name that no row has (the message lists those there are)
 std::vector<Level> levels_of(std::span<const Level> levels, std::span<const std::string> standards);
 
-/// Whether levels of current and restrictions on SAR of this standard count beside these levels of fields: where it is among
-/// them. ICNIRP 2010, which has no levels of fields here, counts beside ICNIRP 1998 and 2020.
+/// Whether levels of current and restrictions on SAR of this standard count beside these levels of fields: where it is
+/// among them. ICNIRP 2010, which has no levels of fields here, counts beside ICNIRP 1998 and 2020.
 bool counts(std::span<const Level> levels, const std::string& standard);
 
 /// Whether the group is the public's: "general public" or "unrestricted".
 bool is_public(const std::string& group);
 
 /// Distance below which 47 CFR 1.1310 does not use its field levels: a set whose radiating part is nearer to a body is
-/// portable, and SAR limits apply. Source: 47 CFR 1.1310(b) to (d) and OET Bulletin 65 Supplement B, 1997, note 7 (official text seen).
+/// portable, and SAR limits apply. Source: 47 CFR 1.1310(b) to (d) and OET Bulletin 65 Supplement B, 1997, note 7
+/// (official text seen).
 inline constexpr double portable_distance_m = 0.2;
 bool has_portable_rule(const std::string& standard);
 

@@ -34,12 +34,13 @@ struct UsesRecord {
 /// "2026-11-28T15:04:05Z". Source: ISO 8601; days from civil dates counted from the calendar's 400-year cycle.
 std::string utc_text(std::int64_t seconds);
 
-/// The record as lines of text: date and program, inputs, what was assumed, the levels used with status and source, rows of
-/// every condition, distances, currents, contact, verdicts, and what it does not say. Equal inputs give equal text.
+/// The record as lines of text: date and program, inputs, what was assumed, the levels used with status and source,
+/// rows of every condition, distances, currents, contact, verdicts, and what it does not say. Equal inputs give equal
+/// text.
 std::string exposure_record(const RecordHead& head, const Assessment& assessment);
 
-/// The same of uses: of each its power in every condition, its verdicts, of each place and level the worst condition's row, and
-/// every condition's currents, contact and tips.
+/// The same of uses: of each its power in every condition, its verdicts, of each place and level the worst condition's
+/// row, and every condition's currents, contact and tips.
 std::string exposure_record(const RecordHead& head, const UsesRecord& record);
 
 }  // namespace stile::safety

@@ -42,8 +42,8 @@ struct UseExposure {
   Duty duty{};                           ///< with which averaged levels were compared
 };
 
-/// Fields, bodies and contacts of each case are computed once and go with each use's power; bases are moved as with_moved_base has
-/// it.
+/// Fields, bodies and contacts of each case are computed once and go with each use's power; bases are moved as
+/// with_moved_base has it.
 /// @param cases     their own power is not used
 /// @return  in the order in which band and arrangement first come
 /// @throws DomainError  no such case, a power below 0; as fields_at_people, body_exposure, contacts, tips

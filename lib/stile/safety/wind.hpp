@@ -32,7 +32,8 @@ struct WindLoad {
   double moment_nm = 0.0;  ///< about the pole's foot
 };
 
-/// Cd = 1.2 of a circular cylinder at Reynolds numbers below 2e5. Source: EN 1991-1-4 fig. 7.28, ISO 4354 (from memory).
+/// Cd = 1.2 of a circular cylinder at Reynolds numbers below 2e5. Source: EN 1991-1-4 fig. 7.28, ISO 4354 (from
+/// memory).
 inline constexpr double drag = 1.2;
 inline constexpr double air_density_kg_m3 = 1.225;
 
@@ -40,9 +41,10 @@ inline constexpr double air_density_kg_m3 = 1.225;
 /// @throws DomainError  a length or diameter not above 0 (the tip's: below 0), speed below 0
 WindLoad wind_on_pole(const Pole& pole, double speed_m_s);
 
-/// The wires of an antenna off the ground: each straight piece as a cylinder across the wind. The moment of the fed wire and of
-/// wires that start on it above the feed (a hat) is about the feed; of other wires half the force stands at the feed, the other half
-/// on the ground or its far end. A coil of known outside is a cylinder of that; of another nothing but its wire is in it.
+/// The wires of an antenna off the ground: each straight piece as a cylinder across the wind. The moment of the fed
+/// wire and of wires that start on it above the feed (a hat) is about the feed; of other wires half the force stands at
+/// the feed, the other half on the ground or its far end. A coil of known outside is a cylinder of that; of another
+/// nothing but its wire is in it.
 WindLoad wind_on_wires(const wire::WireCase& wires, double speed_m_s);
 
 /// Who stands in the wind.
@@ -66,9 +68,8 @@ struct WindTable {
   std::string condition;      ///< of the wires
   std::vector<WindRow> rows;  ///< 1..12
   double held_nm = 0.0;       ///< that person's and pack's weight at half the width of the stand
-  int take_down =
-      0;  ///< first Beaufort number whose moment at the feet is above half of it; 5 at most for a pole of 5 m
-          ///< and more (common practice), 7 at most for anything
+  int take_down = 0;  ///< first Beaufort number whose moment at the feet is above half of it; 5 at most for a pole of 5
+                      ///< m and more (common practice), 7 at most for anything
   std::vector<std::string> left_out{};  ///< what pulls and is not in it
 };
 
@@ -86,8 +87,8 @@ struct AntennaWind {
   WindTable table;  ///< of the condition with the largest moment
 };
 
-/// In one line: "at Beaufort 4 and 6, without gusts, 14.3 and 43.7 N m at the pack, held by a counterweight of 4.86 and 14.8 kg at
-/// 0.3 m; take it down from Beaufort 5 on".
+/// In one line: "at Beaufort 4 and 6, without gusts, 14.3 and 43.7 N m at the pack, held by a counterweight of 4.86
+/// and 14.8 kg at 0.3 m; take it down from Beaufort 5 on".
 std::string wind_words(const WindTable& table);
 /// The same, of a named antenna with its name before it.
 std::string wind_words(const AntennaWind& wind);

@@ -11,9 +11,10 @@ enum class ArrangementKind {
   tuner,      ///< an automatic tuner sets itself at every frequency and condition
   l_network,  ///< one fixed L network a band
   base_coil,  ///< a coil in series at the whip, and where it helps a part across its transmitter's side; one set a band
-  switched_coil,    ///< a coil from stated wire with a tap a band, its L and Q computed, dead turns included
-  autotransformer,  ///< such a coil with its start at ground, the transmitter at one tap and the antenna at another
-  series_capacitor,  ///< a capacitor in series at the whip, and where it helps a part across, for a whip that is inductive
+  switched_coil,     ///< a coil from stated wire with a tap a band, its L and Q computed, dead turns included
+  autotransformer,   ///< such a coil with its start at ground, the transmitter at one tap and the antenna at another
+  series_capacitor,  ///< a capacitor in series at the whip, and where it helps a part across, for a whip that is
+                     ///< inductive
   transformer,       ///< a transformer of stated ratio between the cables
   straight,          ///< nothing between the cables
 };

@@ -103,14 +103,15 @@ struct Brief {
 /// Reads a brief from TOML text. README describes its keys. Nothing is solved.
 ///
 /// @throws ParseErrors  several faults, all found in one pass
-/// @throws ParseError   unreadable, an unknown or missing key, an illegal or implausible value, limits that contradict each
-///                      other or leave nothing to choose: with file, line and column and what would be legal
+/// @throws ParseError   unreadable, an unknown or missing key, an illegal or implausible value, limits that contradict
+///                      each other or leave nothing to choose: with file, line and column and what would be legal
 Brief read_brief(std::string_view text, const std::string& file);
 
 /// The same of a file; "-" reads standard input.
 Brief load_brief(const std::string& path);
 
-/// The longest whip, m: its own limit, or what the limit of its tip's height leaves above the base, whichever is shorter.
+/// The longest whip, m: its own limit, or what the limit of its tip's height leaves above the base, whichever is
+/// shorter.
 double longest_whip_m(const Brief& brief);
 
 /// An antenna within a brief.

@@ -8,7 +8,8 @@
 
 namespace stile::station {
 
-/// A file beside the station: what a [[load]] or [[antenna]] names under "wires", "file" or "shares", and [exposure] under "levels".
+/// A file beside the station: what a [[load]] or [[antenna]] names under "wires", "file" or "shares", and [exposure]
+/// under "levels".
 struct NamedFile {
   std::string path;  ///< as it is opened
   std::string text;

@@ -9,14 +9,16 @@
 
 namespace stile::station {
 
-/// What stands in the file where a path leads, as it is written: "5 W", "0.15"; of a wire's points their length, "7.5 m".
+/// What stands in the file where a path leads, as it is written: "5 W", "0.15"; of a wire's points their length, "7.5
+/// m".
 ///
 /// A path is keys with points between, as TOML writes them: "transmitter.power". An item of a list is told by its name
-/// (or condition) or by its number from 1: "band.40 m.low", "band.40 m.use.1"; a name with points in it stands in quotes. A
-/// path goes on into the wires file that a load or an antenna names: "load.lifted.wire.counterpoise.length"; what is changed
-/// there is so for every load that names the file. A wire drawn by its points has a "length".
+/// (or condition) or by its number from 1: "band.40 m.low", "band.40 m.use.1"; a name with points in it stands in
+/// quotes. A path goes on into the wires file that a load or an antenna names: "load.lifted.wire.counterpoise.length";
+/// what is changed there is so for every load that names the file. A wire drawn by its points has a "length".
 ///
-/// @throws ParseError  the path leads nowhere, or to what is no number; a file that cannot be read: with what would be legal
+/// @throws ParseError  the path leads nowhere, or to what is no number; a file that cannot be read: with what would be
+/// legal
 std::string number_at(const StationText& stated, std::string_view path);
 
 /// The same text with that number put to a value, which is written as a reader takes it: "8 W", "0.2". Everything else,

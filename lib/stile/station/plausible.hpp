@@ -1,7 +1,7 @@
 #pragma once
-// What is plausible for each quantity of a station, of its wires and tuners, and of a command line: one table. A value outside is refused
-// at its place with the question whether the unit was meant: `former = 40` is forty metres, `low = "3.5 kHz"` is not an
-// amateur band.
+// What is plausible for each quantity of a station, of its wires and tuners, and of a command line: one table. A value
+// outside is refused at its place with the question whether the unit was meant: `former = 40` is forty metres, `low =
+// "3.5 kHz"` is not an amateur band.
 
 #include <string>
 #include <string_view>
@@ -21,8 +21,8 @@ struct Plausible {
 /// Whether a value is one of them. @param value  SI
 bool within(double value, const Plausible& range);
 
-/// What is legal in place of a value outside, and which unit may have been meant: "500 um to 500 mm; was a unit meant, such as "8 mm"? (a
-/// bare number is in m)". @param value  SI
+/// What is legal in place of a value outside, and which unit may have been meant: "500 um to 500 mm; was a unit meant,
+/// such as "8 mm"? (a bare number is in m)". @param value  SI
 std::string legal_instead(double value, const Plausible& range);
 
 /// Common practice with a wide margin, so that a slip of a prefix or a missing unit falls outside and nothing that

@@ -14,8 +14,8 @@ namespace {
 
 constexpr double rounding = 1e-9;  // of a frequency; less is no distance
 
-/// What uncertain lengths of an antenna reach beyond the bands, up to half-way to the next band. Where another band goes
-/// on beyond an end, that one reaches farther.
+/// What uncertain lengths of an antenna reach beyond the bands, up to half-way to the next band. Where another band
+/// goes on beyond an end, that one reaches farther.
 std::vector<Range> reached_beyond(const Station& station) {
   const double reach = station.uncertainty.lengths;
   std::vector<Range> beyond;

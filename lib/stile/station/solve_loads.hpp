@@ -25,9 +25,9 @@ inline constexpr const char* drawn_alone_warning =
 /// Called with a line for people while antennas are solved, which takes seconds.
 using StationProgress = std::function<void(const std::string& line)>;
 
-/// The station with the loads that are needed solved and sampled at antenna_frequencies; others stay as they are. A load
-/// that is not of wires, or solved already, is left alone. Where lengths are uncertain each band is solved as far beyond its ends as
-/// they reach, at most half-way to its neighbours; there without the gain into a path.
+/// The station with the loads that are needed solved and sampled at antenna_frequencies; others stay as they are. A
+/// load that is not of wires, or solved already, is left alone. Where lengths are uncertain each band is solved as far
+/// beyond its ends as they reach, at most half-way to its neighbours; there without the gain into a path.
 ///
 /// @param progress  may be empty
 /// @param threads   0: as many as the machine has; the result does not depend on it

@@ -188,8 +188,8 @@ struct Arrangement {
   std::vector<StatedPart> carried{};           ///< empty: typical parts are counted
 };
 
-/// How far inputs are off, for the bands on results. Of coils in the wires of antennas Q is varied, as one for all of them;
-/// neither contact nor heat is.
+/// How far inputs are off, for the bands on results. Of coils in the wires of antennas Q is varied, as one for all of
+/// them; neither contact nor heat is.
 struct Uncertainty {
   double q = 0.15;      ///< relative, of every coil's Q: surface, joints, neighbours (common practice 5-15 %)
   double ground = 0.4;  ///< relative, of the ground's share of the load resistance (real soil +-30..50 %)
@@ -209,8 +209,8 @@ struct Supply {
   std::optional<double> cut_off_v{};  ///< under load, at which the set switches off; nothing: the battery's end
 };
 
-/// Which published levels count, how somebody transmits, whose body it is, and how he stands in the wind: for fields at people,
-/// what goes into them and what pulls at them.
+/// Which published levels count, how somebody transmits, whose body it is, and how he stands in the wind: for fields at
+/// people, what goes into them and what pulls at them.
 struct Exposure {
   std::vector<safety::Level> levels = safety::published_levels();
   safety::Duty duty;
@@ -262,21 +262,22 @@ bool winds_part_way(const Arrangement& arrangement, const std::string& coil);
 /// The load of an arrangement's antenna in a condition.
 const load::Load& load_of(const Station& station, const Arrangement& arrangement, std::size_t condition);
 
-/// Whether a load is of wires of which a short one lies on lossy ground (wire::has_lying_corner), or states that one does; its
-/// loss there is known to be higher than a flat soil's. False where a load is of wires that are not solved.
+/// Whether a load is of wires of which a short one lies on lossy ground (wire::has_lying_corner), or states that one
+/// does; its loss there is known to be higher than a flat soil's. False where a load is of wires that are not solved.
 bool short_wire_lies(const AntennaLoad& load, double frequency_hz);
 
 /// Factors between which the loss in the ground under a load lies. Under a short wire that lies the upper one is
-/// wire::lying_ground_factor.high, as measured; not where the ground is stated as factors, or as certain: then somebody knows
-/// the place.
+/// wire::lying_ground_factor.high, as measured; not where the ground is stated as factors, or as certain: then somebody
+/// knows the place.
 Range ground_factors(const Uncertainty& uncertainty, bool short_wire_lies);
 
-/// Elevation at which one hop between two places on the ground leaves and arrives, degrees; below 0 when the layer is under
-/// the horizon halfway.
+/// Elevation at which one hop between two places on the ground leaves and arrives, degrees; below 0 when the layer is
+/// under the horizon halfway.
 ///
 /// @param distance_m, height_m  along the ground; of the layer that reflects; > 0, the distance under half the earth
-/// Source: triangle of the earth's centre, one end and the point of reflection over the middle, earth's radius R = 6371 km:
-/// tan(elevation) = (cos a - R/(R + h))/sin a with a = distance/(2 R). Straight rays, so the height is the virtual one.
+/// Source: triangle of the earth's centre, one end and the point of reflection over the middle, earth's radius R = 6371
+/// km: tan(elevation) = (cos a - R/(R + h))/sin a with a = distance/(2 R). Straight rays, so the height is the virtual
+/// one.
 /// @throws DomainError  out of range
 double hop_elevation_deg(double distance_m, double height_m);
 
@@ -316,8 +317,9 @@ Station read_station(const StationText& stated);
 bool is_station(std::string_view text, const std::string& file);
 
 /// Reads a tuner from TOML text with one [tuner] table. @throws ParseError
-/// form is "L", "T", "pi" or "LCL" (with [tuner.load_inductors] like [tuner.inductors]). Each bank may have open_contact
-/// (capacitance of an open relay contact) and, one entry a part, part_q, part_voltage (peak), part_current (rms), part_power.
+/// form is "L", "T", "pi" or "LCL" (with [tuner.load_inductors] like [tuner.inductors]). Each bank may have
+/// open_contact (capacitance of an open relay contact) and, one entry a part, part_q, part_voltage (peak), part_current
+/// (rms), part_power.
 tuner::Tuner read_tuner(std::string_view text, const std::string& file);
 
 }  // namespace stile::station

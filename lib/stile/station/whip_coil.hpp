@@ -5,9 +5,9 @@
 
 namespace stile::station {
 
-/// All turns of a coil on a wire of an antenna, floating, with its inductance, its Q (the middle of what practice adds, and
-/// its contact resistance) and its self-capacitance at 1 MHz to 60 MHz, as far as it is below its self-resonance. Its length
-/// is that of the winding.
+/// All turns of a coil on a wire of an antenna, floating, with its inductance, its Q (the middle of what practice adds,
+/// and its contact resistance) and its self-capacitance at 1 MHz to 60 MHz, as far as it is below its self-resonance.
+/// Its length is that of the winding.
 ///
 /// @param coil        its turns > 0; nothing of its taps, switches, leads and trimmer counts
 /// @param wire        index of the wire

@@ -16,11 +16,12 @@ struct ConditionGround {
   wire::Ground ground;  ///< lossy
 };
 
-/// The file's tables with the grounds of some conditions and the base capacitance replaced. Comments and the order of keys are
-/// lost; everything else is as it was.
+/// The file's tables with the grounds of some conditions and the base capacitance replaced. Comments and the order of
+/// keys are lost; everything else is as it was.
 ///
 /// @param text, file  a wires file as read_wires reads it
-/// @param counterpoise_factor  lengths of all wires but the feed's times this, > 0: of points level from the feed, of `length`
+/// @param counterpoise_factor  lengths of all wires but the feed's times this, > 0: of points level from the feed, of
+/// `length`
 /// @param remarks     comment lines for its head, without the leading '#'
 /// @throws ParseError   the text is not TOML, or a condition is not in it
 /// @throws DomainError  a ground is not lossy, or the capacitance is below 0

@@ -189,7 +189,8 @@ Calibration detail::calibrate_with(const AntennaSolver& solved, const std::vecto
     }
     return r;
   };
-  // The misfit has more than one valley: a coarse grid of soils first, each with a few capacitances, which cost nothing.
+  // The misfit has more than one valley: a coarse grid of soils first, each with a few capacitances, which cost
+  // nothing.
   const auto misfit_of = [&](std::size_t k, double er, double sigma, double capacitance) {
     const Sample& s = used[k];
     const auto& antenna = antenna_of(k, er, sigma, 1.0);

@@ -21,13 +21,14 @@ struct MeasuredCondition {
 
 struct CalibrateOptions {
   wire::SolveOptions solve;
-  /// Frequencies of a condition at which it is compared, 4..200, evenly chosen among those measured: solved, or where more than
-  /// eight lie in one range interpolated between a few that are (solve.every_point: each is solved).
+  /// Frequencies of a condition at which it is compared, 4..200, evenly chosen among those measured: solved, or where
+  /// more than eight lie in one range interpolated between a few that are (solve.every_point: each is solved).
   std::size_t points = 12;
   std::vector<Range> held_back;  ///< Hz; bands left out, and foretold
   bool stray = true;             ///< the base capacitance is sought; otherwise it stays as drawn
-  /// Makes the cases with the counterpoise as long as a factor says, 1 as drawn: then the factor is sought as well, 0.3..3,
-  /// the same in all conditions (an effective length: ends in the grass, joints, a wire that is not straight). Empty: not sought.
+  /// Makes the cases with the counterpoise as long as a factor says, 1 as drawn: then the factor is sought as well,
+  /// 0.3..3, the same in all conditions (an effective length: ends in the grass, joints, a wire that is not straight).
+  /// Empty: not sought.
   std::function<std::vector<wire::WireCase>(double factor)> stretched;
   unsigned threads = 0;  ///< 0: as many as the machine has
 };
@@ -55,26 +56,26 @@ struct Calibration {
   std::vector<std::string> notes;
 };
 
-/// Seeks soil (two numbers a condition) and stray capacitance (one) so that the solved antenna shows the measured reflection: least
-/// squares over all conditions and bands at once, each point by its uncertainty - or all alike, if one point's is not known. A
-/// stray capacitance that would be below 0 is 0, and the rest is sought again.
+/// Seeks soil (two numbers a condition) and stray capacitance (one) so that the solved antenna shows the measured
+/// reflection: least squares over all conditions and bands at once, each point by its uncertainty - or all alike, if
+/// one point's is not known. A stray capacitance that would be below 0 is 0, and the rest is sought again.
 ///
-/// Uncertainties as of fit(): from the scatter, from the errors that all points share, and where the misfit is more than three
-/// times the stated uncertainty of the sweeps, or neighbours resemble each other, from leaving out one band of a condition
-/// after the other (frequencies more than a tenth apart are two bands; three bands at least).
-/// Status does_not_describe: such a misfit leaves more than a tenth of the variance.
-/// The search starts from the three best of 16 soils (relative permittivity 4 to 32, 0.5 to 15 mS/m), because there is more than
-/// one valley; another that is nearly as deep is named in `notes`.
-/// Status not_carried: a half-width exceeds half its value (the stray's: 5 pF), or two are correlated beyond 0.995 and one of them is open
-/// by more than a tenth (the stray: 1 pF); `why` names them. The values stand there all the same, as one of those that fit.
+/// Uncertainties as of fit(): from the scatter, from the errors that all points share, and where the misfit is more
+/// than three times the stated uncertainty of the sweeps, or neighbours resemble each other, from leaving out one band
+/// of a condition after the other (frequencies more than a tenth apart are two bands; three bands at least). Status
+/// does_not_describe: such a misfit leaves more than a tenth of the variance. The search starts from the three best of
+/// 16 soils (relative permittivity 4 to 32, 0.5 to 15 mS/m), because there is more than one valley; another that is
+/// nearly as deep is named in `notes`. Status not_carried: a half-width exceeds half its value (the stray's: 5 pF), or
+/// two are correlated beyond 0.995 and one of them is open by more than a tenth (the stray: 1 pF); `why` names them.
+/// The values stand there all the same, as one of those that fit.
 /// @param cases     with lossy grounds where they are measured
 /// @param measured  each of another case
 /// @param progress  called after each set of solutions, with how many solutions were made; may be empty
 /// @throws DomainError  a condition that is no case or not over lossy ground, no points outside the held-back bands, as
 ///                      wire::sweep_antenna
 /// Accuracy: of 400 noisy synthetic sweeps 95 +- 3 % hold soil and stray within the uncertainty (test_calibrate.cpp).
-/// Model error: everything the model does not have - layers, grass, sag - goes into the values; they are the soil that the
-/// model needs, not what a laboratory would measure.
+/// Model error: everything the model does not have - layers, grass, sag - goes into the values; they are the soil that
+/// the model needs, not what a laboratory would measure.
 Calibration calibrate(const std::vector<wire::WireCase>& cases, const std::vector<MeasuredCondition>& measured,
                       const CalibrateOptions& options = {}, const std::function<void(std::size_t)>& progress = {});
 

@@ -16,15 +16,17 @@ namespace stile::sweep {
 struct CoilTap {
   double turns = 0.0;         ///< > 0
   double inductance_h = 0.0;  ///< > 0
-  /// dL/dN over L/N: 2 of turns that all couple, 1 of a long coil. One to two are legal; 0: both ends are given as a range.
+  /// dL/dN over L/N: 2 of turns that all couple, 1 of a long coil. One to two are legal; 0: both ends are given as a
+  /// range.
   double exponent = 0.0;
 };
 
-/// A tap of a wound coil: its inductance, and how that goes with the turns there, from the geometry. The turns beyond the tap
-/// are open.
+/// A tap of a wound coil: its inductance, and how that goes with the turns there, from the geometry. The turns beyond
+/// the tap are open.
 /// @param turns  in use, at least 1 and at least half a turn less than all
 /// @throws DomainError  outside these; as coil::analyse
-/// Accuracy: turns to add for a step of a tenth of the inductance within 2 % of solving the coil there (test_compare.cpp).
+/// Accuracy: turns to add for a step of a tenth of the inductance within 2 % of solving the coil there
+/// (test_compare.cpp).
 CoilTap tap_of(const coil::Winding& winding, double turns, double frequency_hz);
 
 struct ComparedPoint {
@@ -57,8 +59,8 @@ struct Comparison {
 
 /// Compares where both have data; between the second's samples R and X are interpolated linearly.
 ///
-/// plane_delay_s: where the ratio of the two reflections is a turn by 4 pi f delay alone - rms 2 % of it, |S11| above 0.3 -
-/// and more than 3 degrees at the highest frequency.
+/// plane_delay_s: where the ratio of the two reflections is a turn by 4 pi f delay alone - rms 2 % of it, |S11| above
+/// 0.3 - and more than 3 degrees at the highest frequency.
 /// @throws DomainError  no frequency in common; a coil out of range
 Comparison compare(const OnePort& first, const OnePort& second, const std::optional<CoilTap>& coil = {});
 

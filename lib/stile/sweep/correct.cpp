@@ -70,8 +70,8 @@ void append(std::vector<Finding>& to, const std::string& word, const std::vector
   }
 }
 
-/// What corrects has an error of its own, a standard deviation of each part at each point: into the uncertainty, and said
-/// where it is more than twice the rest.
+/// What corrects has an error of its own, a standard deviation of each part at each point: into the uncertainty, and
+/// said where it is more than twice the rest.
 void add_uncertainty(OnePort& result, const std::string& what, const std::vector<double>& own_ohm) {
   std::size_t count = 0, first = 0, worst = 0;
   for (std::size_t i = 0; i < own_ohm.size(); ++i) {
@@ -260,7 +260,8 @@ OnePort remove_adapter(const OnePort& measured, const Adapter& adapter) {
   };
   OnePort result = through(measured, "removing the adapter", [&](std::size_t i) { return network::to_chain(at(i)); });
   if (!adapter.uncertainty.empty()) {
-    // Of each S parameter that has an error of its own how it moves the points: the map is analytic, its derivative by a small step.
+    // Of each S parameter that has an error of its own how it moves the points: the map is analytic, its derivative by
+    // a small step.
     struct Step {
       const char* of;
       std::array<double, 4> by;  // of S11, S12, S21, S22
@@ -552,8 +553,8 @@ OnePort remove_line(const OnePort& measured, const EstimatedLine& line) {
   for (const LineShift& shift : line.shared) add_common(result, {shift.of, moved_by(shift.by)});
   std::vector<double> own;
   for (std::size_t i = 0; i < points; ++i) {
-    // The uncertainty has the instrument's three errors together as the one stated, the rows each of them: what is added
-    // counts in that proportion.
+    // The uncertainty has the instrument's three errors together as the one stated, the rows each of them: what is
+    // added counts in that proportion.
     const double after = variance_by(result, i, in_both), whole = std::pow(result.uncertainty_ohm[i], 2);
     const double measure = before[i] > whole ? whole / before[i] : 1.0;
     own.push_back(std::sqrt(measure * std::max(0.0, after - before[i])));

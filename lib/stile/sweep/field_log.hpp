@@ -24,9 +24,9 @@ struct LogEntry {
   std::optional<double> foretold_db;  ///< what a plan or a model foretells of it, likewise: gain, field, radiated power
 };
 
-/// Reads a CSV log: frequency_hz (or _mhz), and any of time, place, ground, wetness, condition, state, swr, power_w, current_a,
-/// report_db, foretold_db; report_s counts S units of 6 dB (IARU Region 1, R.1) in the place of report_db, field_v_m a field
-/// strength; foretold_v_m one in the place of foretold_db. Cells may be empty.
+/// Reads a CSV log: frequency_hz (or _mhz), and any of time, place, ground, wetness, condition, state, swr, power_w,
+/// current_a, report_db, foretold_db; report_s counts S units of 6 dB (IARU Region 1, R.1) in the place of report_db,
+/// field_v_m a field strength; foretold_v_m one in the place of foretold_db. Cells may be empty.
 /// @throws ParseError  as read_table; no column of frequencies, another column, a value out of range, both reports
 std::vector<LogEntry> read_log(std::string_view text, const std::string& file);
 
@@ -39,9 +39,10 @@ struct LoggedAgainst {
          predicted_current_a = 0.0;  ///< rms into the load, with the power noted; 0 where not both were noted
 };
 
-/// SWR and base current of the log against those of the load of the same condition behind a ladder; power is what the transmitter
-/// has available into its own impedance. Entries without SWR and without current and power, without a load of their
-/// condition, or outside its data are left out. An entry without a condition takes the only load, when there is one.
+/// SWR and base current of the log against those of the load of the same condition behind a ladder; power is what the
+/// transmitter has available into its own impedance. Entries without SWR and without current and power, without a load
+/// of their condition, or outside its data are left out. An entry without a condition takes the only load, when there
+/// is one.
 ///
 /// @param loads          each with the condition as its name
 /// @param reference_ohm  > 0, of the instrument
@@ -56,14 +57,16 @@ struct Alternations {
 };
 
 /// @param step_db     smallest difference worth finding, > 0
-/// @param fading_db   standard deviation of the difference of two readings that follow each other, > 0: note it by taking the
-///                    same arrangement twice, again and again
+/// @param fading_db   standard deviation of the difference of two readings that follow each other, > 0: note it by
+///                    taking the same arrangement twice, again and again
 /// @param false_alarm  chance to call a difference that is not there, two-sided, 0..0.5
 /// @param missed       chance to miss the step, 0..0.5
 /// @return  2 pairs at least
 /// @throws DomainError  outside these
-/// Accuracy: of simulated series with that many pairs 1 - missed detect it, within -3 and +6 %, since pairs are whole (test_field_log.cpp).
-/// Source: paired t test; pairs from the noncentral t distribution (Boost.Math), which is exact for normal differences.
+/// Accuracy: of simulated series with that many pairs 1 - missed detect it, within -3 and +6 %, since pairs are whole
+/// (test_field_log.cpp).
+/// Source: paired t test; pairs from the noncentral t distribution (Boost.Math), which is exact
+/// for normal differences.
 Alternations alternations_needed(double step_db, double fading_db, double false_alarm = 0.05, double missed = 0.2);
 
 /// What a series of alternations says.
@@ -79,9 +82,9 @@ struct AlternationResult {
   std::string text;                   ///< in words
 };
 
-/// Pairs neighbouring reports of two different states, taken in one condition at one place within one band (frequencies not
-/// more than a tenth apart); a report whose neighbour does not pair with it is left out. The differences of all pairs are
-/// taken together. Not judged: other than two states with reports, or fewer than 2 pairs.
+/// Pairs neighbouring reports of two different states, taken in one condition at one place within one band (frequencies
+/// not more than a tenth apart); a report whose neighbour does not pair with it is left out. The differences of all
+/// pairs are taken together. Not judged: other than two states with reports, or fewer than 2 pairs.
 AlternationResult judge_alternations(const std::vector<LogEntry>& log);
 
 }  // namespace stile::sweep

@@ -43,7 +43,8 @@ double weight_of(const OnePort& s, std::size_t i) {
 constexpr double refused_share = 0.1;  // of R, or of |Z|
 
 /// Where the model is furthest off beyond noise, part by part; into result.lack_of_fit, and in words.
-/// @param residuals   of the reflection, model less measured, weighted; three parts at least, otherwise nothing is looked for
+/// @param residuals   of the reflection, model less measured, weighted; three parts at least, otherwise nothing is
+/// looked for
 /// @param common      errors of the reflection, one row an error, may be empty
 std::string find_lack(const OnePort& s, const std::vector<std::size_t>& part, const std::vector<double>& weight,
                       const std::vector<double>& residuals, const std::vector<std::vector<cdouble>>& common,

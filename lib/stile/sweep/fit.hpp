@@ -16,7 +16,8 @@ enum class Model {
   parallel_rlc,  ///< the same three across each other
   coil,     ///< wL (1/Q + j) across a self-capacitance, Q = q (f/f0)^n: inductance_h, q, self_capacitance_f, q_exponent
   antenna,  ///< radiation (f/f0)^2 + ground + jwL + 1/(jwC): radiation_ohm, ground_ohm, inductance_h, capacitance_f
-  quarter_wave,  ///< radiation (f/fr)^2 + ground - j surge cot(pi f/(2 fr)): resonance_hz, surge_ohm, radiation_ohm, ground_ohm
+  quarter_wave,  ///< radiation (f/fr)^2 + ground - j surge cot(pi f/(2 fr)): resonance_hz, surge_ohm, radiation_ohm,
+                 ///< ground_ohm
 };
 
 /// "series-rlc", "parallel-rlc", "coil", "antenna", "quarter-wave".
@@ -28,8 +29,9 @@ enum class FitStatus {
   fitted,
   too_few_points,  ///< fewer values than twice the parameters
   not_converged,
-  not_carried,  ///< a parameter is left open by the data; `why` names it
-  does_not_describe,  ///< more than a tenth is left over, and not as noise: of the variance, or of R or |Z| in a part of the band
+  not_carried,        ///< a parameter is left open by the data; `why` names it
+  does_not_describe,  ///< more than a tenth is left over, and not as noise: of the variance, or of R or |Z| in a part
+                      ///< of the band
 };
 
 struct FitParameter {
@@ -56,22 +58,24 @@ struct Fit {
   std::vector<std::string> notes;
 };
 
-/// Least squares on the reflection, each point by the uncertainty it has grown to; what |S11| > 1 by noise is used as it is, so give
-/// the sweep with AboveOne::keep (cutting one side of the noise would raise R).
+/// Least squares on the reflection, each point by the uncertainty it has grown to; what |S11| > 1 by noise is used as
+/// it is, so give the sweep with AboveOne::keep (cutting one side of the noise would raise R).
 ///
-/// The uncertainties are from the scatter of the residuals, by Student's t. Where neighbouring residuals resemble each other
-/// by more than chance gives, they are those of leaving out one eighth of the band after the other (detail::scatter), said in
-/// `notes`; what errors that all points share explain of the residuals is no such resemblance. Errors that are the same at all
-/// points, OnePort::common_ohm - of the instrument, of an adapter, of an estimated cable - are added in squares.
+/// The uncertainties are from the scatter of the residuals, by Student's t. Where neighbouring residuals resemble each
+/// other by more than chance gives, they are those of leaving out one eighth of the band after the other
+/// (detail::scatter), said in `notes`; what errors that all points share explain of the residuals is no such
+/// resemblance. Errors that are the same at all points, OnePort::common_ohm - of the instrument, of an adapter, of an
+/// estimated cable - are added in squares.
 ///
-/// Lack of fit: in each eighth of the band (where there are fewer than 32 points, in as many parts as a quarter of them; with fewer
-/// than 12 not looked for) the mean of measured less model is compared with the noise of that mean and the systematic error. Where it is
-/// more than five of them and more than a tenth of R, or of |Z| for X, the model is refused: does_not_describe.
-/// Refused as well where a parameter's half-width exceeds half its value (of radiation and ground resistance: half their sum). A
-/// Q law that the data leave open is fixed at q_exponent 0.5 (skin effect) and said in `notes`.
-/// Model error: what is laid down - a ground resistance that is the same at all frequencies, one exponent of Q over the whole
-/// band - shifts the parameters by up to a tenth of R without being refused.
-/// Accuracy: of 400 noisy synthetic sweeps of each model 95 +- 3 % hold the true value; with an instrument's systematic error as
+/// Lack of fit: in each eighth of the band (where there are fewer than 32 points, in as many parts as a quarter of
+/// them; with fewer than 12 not looked for) the mean of measured less model is compared with the noise of that mean and
+/// the systematic error. Where it is more than five of them and more than a tenth of R, or of |Z| for X, the model is
+/// refused: does_not_describe. Refused as well where a parameter's half-width exceeds half its value (of radiation and
+/// ground resistance: half their sum). A Q law that the data leave open is fixed at q_exponent 0.5 (skin effect) and
+/// said in `notes`. Model error: what is laid down - a ground resistance that is the same at all frequencies, one
+/// exponent of Q over the whole band - shifts the parameters by up to a tenth of R without being refused.
+/// Accuracy: of
+/// 400 noisy synthetic sweeps of each model 95 +- 3 % hold the true value; with an instrument's systematic error as
 /// well at least 92 % (test_fit.cpp).
 Fit fit(const OnePort& sweep, Model model);
 

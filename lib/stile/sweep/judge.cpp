@@ -271,8 +271,8 @@ private:
     const double error = std::max(result_.random_error.value_or(0.0), options_.instrument_error);
     for (const Resonance& r : resonances(points_.f, all)) {
       if (r.q <= 0.0) continue;
-      // An open, a short, a cable alone turn through X = 0 without a resonance of their own; and where no error is known, R (of a
-      // parallel resonance G) is not either when |S11| is nearly 1, and so the width is not.
+      // An open, a short, a cable alone turn through X = 0 without a resonance of their own; and where no error is
+      // known, R (of a parallel resonance G) is not either when |S11| is nearly 1, and so the width is not.
       if (std::abs(detail::to_reflection(r.resistance_ohm, r0)) > high_reflection &&
           (error == 0.0 || found(FindingKind::cable)))
         continue;

@@ -1,6 +1,6 @@
 #pragma once
-// What a measurement tells that no model can know: ground loss, loss from the width of a resonance, a coil's own capacitance, a
-// tuner's loss, a relay that does not switch.
+// What a measurement tells that no model can know: ground loss, loss from the width of a resonance, a coil's own
+// capacitance, a tuner's loss, a relay that does not switch.
 
 #include <string>
 #include <string_view>
@@ -49,12 +49,13 @@ struct Width {
 
 /// @param low_hz, high_hz  where the SWR is swr_edge, 0 < low < high
 /// @param least_swr        at resonance, >= 1; swr_edge > least_swr
-/// @param high_resistance  R is least_swr R0 there, otherwise R0 / least_swr (SWR alone does not tell; a reading of R does)
+/// @param high_resistance  R is least_swr R0 there, otherwise R0 / least_swr (SWR alone does not tell; a reading of R
+/// does)
 /// @param parallel         a parallel resonance: R is highest there
 /// @throws DomainError  outside these
 /// Accuracy: 1e-9 for a series or parallel circuit of R, L and C (test_learn.cpp).
-/// Source: |G|^2 = ((R-R0)^2 + X^2)/((R+R0)^2 + X^2) solved for X at the edges; X rises by 2 R over the half-power width.
-/// For users of the library.
+/// Source: |G|^2 = ((R-R0)^2 + X^2)/((R+R0)^2 + X^2) solved for X at the edges; X rises by 2 R over the half-power
+/// width. For users of the library.
 Width width_from_swr(double low_hz, double high_hz, double swr_edge, double least_swr, bool high_resistance,
                      bool parallel = false);
 
@@ -74,10 +75,12 @@ struct CoilFromResonances {
 };
 
 /// @param first_hz, second_hz  resonances, > 0
-/// @param first_f, second_f    capacitors across the coil, >= 0 (0: none), different; the larger with the lower resonance
+/// @param first_f, second_f    capacitors across the coil, >= 0 (0: none), different; the larger with the lower
+/// resonance
 /// @throws DomainError  outside these
-/// Source: 1/w^2 = L (C + C_own) at both: L = (1/w2^2 - 1/w1^2)/(C2 - C1) (common practice; derived). Uncertainties by the
-/// derivatives, added in squares. An own capacitance of a few pF from capacitors of a few per cent is mostly uncertainty.
+/// Source: 1/w^2 = L (C + C_own) at both: L = (1/w2^2 - 1/w1^2)/(C2 - C1) (common practice; derived). Uncertainties by
+/// the derivatives, added in squares. An own capacitance of a few pF from capacitors of a few per cent is mostly
+/// uncertainty.
 CoilFromResonances coil_from_resonances(const Uncertain& first_hz, const Uncertain& first_f, const Uncertain& second_hz,
                                         const Uncertain& second_f);
 
@@ -86,11 +89,12 @@ CoilFromResonances coil_from_resonances(const Uncertain& first_hz, const Uncerta
 /// For users of the library.
 Uncertain q_from_width(const Uncertain& resonance_hz, const Uncertain& half_power_hz);
 
-/// Loss of a tuner or any two-port from its S parameters: what enters and does not come out, dB. Mismatch has no part in it.
+/// Loss of a tuner or any two-port from its S parameters: what enters and does not come out, dB. Mismatch has no part
+/// in it.
 ///
 /// @param s           both references real; |S11| < 1, S21 not 0
-/// @param series_ohm  resistance between port 2 and the instrument, >= 0: it belongs to the load (a 2400 ohm resistor in front
-///                    of 50 ohm makes a load of 2450)
+/// @param series_ohm  resistance between port 2 and the instrument, >= 0: it belongs to the load (a 2400 ohm resistor
+///                    in front of 50 ohm makes a load of 2450)
 /// @return  10 log10((1 - |S11|^2)/(|S21|^2 (1 + series/R2)))
 /// @throws DomainError  outside these
 double two_port_loss_db(const network::ScatteringMatrix& s, double series_ohm = 0.0);
@@ -138,17 +142,18 @@ struct RelayVerdict {
 
 /// Which relays of a bank do what they should, from one reading with all parts out and one with each part in alone.
 ///
-/// A bank of inductors in series is read as impedances, one of capacitors across as admittances. A step below a third of
-/// the expected, and within three uncertainties or a tenth of the expected of 0, is no change; |Z| above ten times the expected and more than
-/// ten times that of the base is open (inductors); a value further off than tolerance plus uncertainty is another.
+/// A bank of inductors in series is read as impedances, one of capacitors across as admittances. A step below a third
+/// of the expected, and within three uncertainties or a tenth of the expected of 0, is no change; |Z| above ten times
+/// the expected and more than ten times that of the base is open (inductors); a value further off than tolerance plus
+/// uncertainty is another.
 /// @param uncertainty_ohm  of each reading's X, >= 0
 /// @param tolerance        relative, of the parts, > 0
 /// @throws DomainError  outside these, frequency not > 0
 std::vector<RelayVerdict> judge_relays(bool capacitors, cdouble base_ohm, const std::vector<RelayReading>& readings,
                                        double frequency_hz, double uncertainty_ohm, double tolerance);
 
-/// Readings of a bank from a table with the columns r_ohm, x_ohm, frequency_hz (or _mhz) and inductance_h or capacitance_f (what the relay
-/// switches; empty in the first row, the base reading), and perhaps relay (a name).
+/// Readings of a bank from a table with the columns r_ohm, x_ohm, frequency_hz (or _mhz) and inductance_h or
+/// capacitance_f (what the relay switches; empty in the first row, the base reading), and perhaps relay (a name).
 struct RelayTable {
   bool capacitors = false;
   double frequency_hz = 0.0;

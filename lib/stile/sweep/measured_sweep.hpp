@@ -45,7 +45,8 @@ struct ReadOptions {
   double reference_ohm = 50.0;             ///< of CSV reflection and SWR; > 0
 };
 
-/// The larger of what half a step of either column moves a point's first value by, in that value's own unit; 0: not known.
+/// The larger of what half a step of either column moves a point's first value by, in that value's own unit; 0: not
+/// known.
 double rounding_at(const Sweep& sweep, std::size_t point);
 
 /// The points of a band, and beyond each edge one more between which and the band it is interpolated: for what corrects
@@ -53,23 +54,25 @@ double rounding_at(const Sweep& sweep, std::size_t point);
 /// @throws Error  no point is in the band or next to it
 Sweep in_band(const Sweep& sweep, std::optional<double> low_hz, std::optional<double> high_hz);
 
-/// Takes a text in blocks of any size, so that it need not be held: of Touchstone of every version with any number of ports and of
-/// CSV only the numbers are kept. Keyword files, version 2, are read by load::TouchstoneLines, strictly.
+/// Takes a text in blocks of any size, so that it need not be held: of Touchstone of every version with any number of
+/// ports and of CSV only the numbers are kept. Keyword files, version 2, are read by load::TouchstoneLines, strictly.
 ///
-/// Touchstone is read as load::read_touchstone reads it, but what can be read in one way only becomes a finding: decimal commas,
-/// bytes above 0x7E in a comment, a point that repeats a frequency (the first stays) or stands out of order (sorted), noise
-/// data (left out), a second pair of columns under a one-port name (S11 and S21: the first is read). A file in which no frequency ever rises is refused. So is one without an option line, unless
-/// ReadOptions has it, or a "magnitude" below 0 and no value above 1.1 leave real and imaginary parts alone (GHz and
-/// 50 ohm are then the standard's defaults).
+/// Touchstone is read as load::read_touchstone reads it, but what can be read in one way only becomes a finding:
+/// decimal commas, bytes above 0x7E in a comment, a point that repeats a frequency (the first stays) or stands out of
+/// order (sorted), noise data (left out), a second pair of columns under a one-port name (S11 and S21: the first is
+/// read). A file in which no frequency ever rises is refused. So is one without an option line, unless ReadOptions has
+/// it, or a "magnitude" below 0 and no value above 1.1 leave real and imaginary parts alone (GHz and 50 ohm are then
+/// the standard's defaults).
 ///
-/// CSV has a heading; columns are separated by commas, or by semicolons or tabs (then decimal commas are read too). Names, in
-/// any case: frequency_hz (or _khz, _mhz, _ghz), and one of r_ohm with x_ohm, z_ohm (magnitude) with angle_deg, s11_re
-/// with s11_im, reflection (magnitude) or return_loss_db with angle_deg, and alone swr, reflection or return_loss_db.
-/// Other columns are left out; their cells may hold separators in quotes. Lines that begin with '#' are skipped.
+/// CSV has a heading; columns are separated by commas, or by semicolons or tabs (then decimal commas are read too).
+/// Names, in any case: frequency_hz (or _khz, _mhz, _ghz), and one of r_ohm with x_ohm, z_ohm (magnitude) with
+/// angle_deg, s11_re with s11_im, reflection (magnitude) or return_loss_db with angle_deg, and alone swr, reflection or
+/// return_loss_db. Other columns are left out; their cells may hold separators in quotes. Lines that begin with '#' are
+/// skipped.
 class SweepReader {
 public:
-  /// @param file  for messages; its extension says the format (.csv, .tsv: CSV; .sNp, .ts: Touchstone), with any other the
-  ///              first line does
+  /// @param file  for messages; its extension says the format (.csv, .tsv: CSV; .sNp, .ts: Touchstone), with any other
+  ///              the first line does
   explicit SweepReader(std::string file, ReadOptions options = {});
   SweepReader(SweepReader&&) noexcept;
   SweepReader& operator=(SweepReader&&) noexcept;

@@ -9,7 +9,8 @@
 
 namespace stile::sweep {
 
-/// A frequency at which the reactance rises through 0, or of a parallel resonance the susceptance (the reactance falls).
+/// A frequency at which the reactance rises through 0, or of a parallel resonance the susceptance (the reactance
+/// falls).
 struct Resonance {
   double frequency_hz = 0.0;
   double resistance_ohm = 0.0;    ///< of a parallel resonance 1/G
@@ -22,7 +23,8 @@ struct Resonance {
 /// Series and parallel resonances of a sweep, rising, by straight lines of Z or of Y between neighbours.
 /// @param frequency_hz  strictly increasing
 /// @param z_ohm         as many; where one is not finite there is no resonance
-/// Accuracy: the resonance of a series or parallel circuit to 1e-4 of its width f/Q with twenty points in it (test_compare.cpp).
+/// Accuracy: the resonance of a series or parallel circuit to 1e-4 of its width f/Q with twenty points in it
+/// (test_compare.cpp).
 std::vector<Resonance> resonances(std::span<const double> frequency_hz, std::span<const cdouble> z_ohm);
 
 }  // namespace stile::sweep

@@ -49,7 +49,8 @@ void trace(const Plane& plane, const ContinuousModel& model, const std::function
   const cdouble a = plane.gamma(model, at(from)), b = plane.gamma(model, at(to)), m = plane.gamma(model, at(middle));
   const cdouble chord = b - a;
   const double length = std::abs(chord);
-  // Distance from the chord, with room for a piece that is bent most beside its middle, and of the points from each other so that a turned-back curve is not taken for a chord.
+  // Distance from the chord, with room for a piece that is bent most beside its middle, and of the points from each
+  // other so that a turned-back curve is not taken for a chord.
   const double off = length > 0.0 ? std::abs(((m - a) * std::conj(chord)).imag()) / length : std::abs(m - a);
   const bool fine =
       off <= 0.6 * plane.tolerance && std::abs(m - a) <= length + plane.tolerance && length <= 50.0 * plane.tolerance;

@@ -23,13 +23,13 @@ struct BoundaryCurve {
   std::vector<BoundaryPoint> points;
 };
 
-/// Edges of the component box (all parts at a limit but one), and for three free parts also the lines on its faces where
-/// the map folds: the region's outline is made of these alone.
+/// Edges of the component box (all parts at a limit but one), and for three free parts also the lines on its faces
+/// where the map folds: the region's outline is made of these alone.
 ///
-/// Accuracy (asserted): every point is the load that its setting matches exactly, within 1e-9 of reflection. On an edge no
-/// chord between neighbouring points leaves its curve by more than `tolerance` of reflection; lines of folds stand at up
-/// to 129 values of one part, without that bound. Where matched loads end, a point of the outline is within 0.06 of
-/// reflection: `outline` looks half a tolerance to each side, and says nothing of slivers narrower than that.
+/// Accuracy (asserted): every point is the load that its setting matches exactly, within 1e-9 of reflection. On an edge
+/// no chord between neighbouring points leaves its curve by more than `tolerance` of reflection; lines of folds stand
+/// at up to 129 values of one part, without that bound. Where matched loads end, a point of the outline is within 0.06
+/// of reflection: `outline` looks half a tolerance to each side, and says nothing of slivers narrower than that.
 ///
 /// @param reference_ohm  > 0
 /// @param tolerance      > 0
@@ -43,8 +43,8 @@ struct BoundaryStretch {
   bool outline = false;
 };
 
-/// Stretches that are outline and those that are not, each up to the other's first point. What no passive load is, or is
-/// farther out than 20 times the plane's side, is left out.
+/// Stretches that are outline and those that are not, each up to the other's first point. What no passive load is, or
+/// is farther out than 20 times the plane's side, is left out.
 /// @throws DomainError  as map_range
 std::vector<BoundaryStretch> boundary_stretches(std::span<const BoundaryCurve> curves, const MapGrid& grid);
 

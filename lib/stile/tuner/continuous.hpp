@@ -49,14 +49,14 @@ void check(const ContinuousTuner& tuner);
 /// @throws DomainError  a setting outside the tuner's limits (1e-9 relative), a T through which nothing could pass
 std::vector<network::Element> tuner_elements(const ContinuousTuner& tuner, const ContinuousSetting& setting);
 
-/// For users of the library: the load that a setting matches exactly: ZL = (b - d R0)/(c R0 - a) with R0 the conjugate of the source's impedance.
-/// Its real part is below 0 where the setting's loss alone is more than a match allows.
+/// For users of the library: the load that a setting matches exactly: ZL = (b - d R0)/(c R0 - a) with R0 the conjugate
+/// of the source's impedance. Its real part is below 0 where the setting's loss alone is more than a match allows.
 /// @throws DomainError  values outside their range; the matched load is an open circuit
 cdouble matched_load(const ContinuousTuner& tuner, const ContinuousSetting& setting, double frequency_hz,
                      cdouble z_source_ohm);
 
-/// Every setting that matches a load exactly, of a tuner with two free parts (L, differential T, a tapped T or pi); of one
-/// with three, the least lossy found on a grid of the load-side part, and at each of its limits.
+/// Every setting that matches a load exactly, of a tuner with two free parts (L, differential T, a tapped T or pi); of
+/// one with three, the least lossy found on a grid of the load-side part, and at each of its limits.
 struct ContinuousMatch {
   TunerStatus status = TunerStatus::not_run;  ///< out_of_reach: no setting within the limits
   ContinuousSetting setting{};                ///< least loss of those found

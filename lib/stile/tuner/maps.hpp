@@ -27,10 +27,10 @@ struct MapGrid {
   bool logarithmic_r = false;             ///< of the impedance plane alone; x_low > 0
 };
 
-/// The R-X plane about the loads and a transmitter's resistance, R logarithmic: from a third of the least resistance to three
-/// times the greatest, that of the transmitter among them; X from the least to the greatest of the loads' and 0, a quarter more on
-/// each side, at least twice the transmitter's resistance. A load below a thousandth of that resistance is left out. Without loads:
-/// a fiftieth to twenty times the resistance, X twenty times both ways.
+/// The R-X plane about the loads and a transmitter's resistance, R logarithmic: from a third of the least resistance to
+/// three times the greatest, that of the transmitter among them; X from the least to the greatest of the loads' and 0,
+/// a quarter more on each side, at least twice the transmitter's resistance. A load below a thousandth of that
+/// resistance is left out. Without loads: a fiftieth to twenty times the resistance, X twenty times both ways.
 /// @param reference_ohm  the transmitter's resistance, > 0
 /// @throws DomainError  reference_ohm not > 0 and finite; a load that is not finite, or with a real part below 0
 MapGrid impedance_grid(std::span<const cdouble> z_load_ohm, double reference_ohm);

@@ -169,7 +169,8 @@ void add_piece(const Region& r, double from, double to, double reference_ohm, do
   if (network::finite(z)) points.push_back(passive(z));
 }
 
-// Where regions begin or end on the way from + t way, 0 and 1 included, in order: f(from + t way) = a2 t^2 + 2 a1 t + a0.
+// Where regions begin or end on the way from + t way, 0 and 1 included, in order: f(from + t way) = a2 t^2 + 2 a1 t +
+// a0.
 std::vector<double> cuts_of(const std::vector<Region>& all, cdouble from, cdouble way) {
   std::vector<double> cuts{0.0, 1.0};
   for (const Region& r : all) {

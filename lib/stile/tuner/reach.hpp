@@ -10,8 +10,8 @@
 
 namespace stile::tuner {
 
-/// The loads, in the impedance plane, that at least one of several settings brings within an SWR limit: a union of circular
-/// discs (or of what lies outside a circle), cut at R = 0.
+/// The loads, in the impedance plane, that at least one of several settings brings within an SWR limit: a union of
+/// circular discs (or of what lies outside a circle), cut at R = 0.
 struct Reach {
   bool inside = false;  ///< the load asked about is within it
   double way_out_ohm =
@@ -25,12 +25,13 @@ struct Reach {
 /// @param swr_limit    > 1, finite
 /// @param load_ohm     finite, real part >= 0
 /// @throws DomainError a value outside its range; a setting through which nothing passes
-/// Accuracy: at way_out_load_ohm and way_in_load_ohm the SWR of some setting is the limit, and of none less, within 1e-9;
-/// no load nearer to the one asked about does the same (asserted against 10^4 directions).
+/// Accuracy: at way_out_load_ohm and way_in_load_ohm the SWR of some setting is the limit, and of none less, within
+/// 1e-9; no load nearer to the one asked about does the same (asserted against 10^4 directions).
 Reach reach(std::span<const network::Ladder> settings, const network::Source& source, double frequency_hz,
             double swr_limit, cdouble load_ohm);
 
-/// A piece of the region's edge, in order, both ends included; where the edge closes on itself the first point comes again.
+/// A piece of the region's edge, in order, both ends included; where the edge closes on itself the first point comes
+/// again.
 using ReachEdge = std::vector<cdouble>;
 
 /// The edge of that region: pieces of circles on which one setting has the limit and no other has less, R >= 0.

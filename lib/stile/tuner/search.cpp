@@ -6,8 +6,8 @@
 
 #include <stile/base/detail/clones.hpp>
 
-// The search runs over rows of the middle arm's settings with plain loops that the compiler vectorises. Like the ladder's
-// sweep it is compiled for several instruction sets without fused operations, so all choose the same state.
+// The search runs over rows of the middle arm's settings with plain loops that the compiler vectorises. Like the
+// ladder's sweep it is compiled for several instruction sets without fused operations, so all choose the same state.
 
 namespace stile::tuner {
 namespace {
@@ -177,9 +177,9 @@ inline double gap2(const Box& box, Plain at) {
   return re * re + im * im;
 }
 
-/// Of one setting of the end arms: no |e|^2 of a state in the box within the limit is less; infinite when there is none, nan
-/// where there is no telling. As Row::least_e2 and Row::may_hold, and what lies within the disc of the limit is at least as
-/// far from where |e| is 0 as its nearest edge.
+/// Of one setting of the end arms: no |e|^2 of a state in the box within the limit is less; infinite when there is
+/// none, nan where there is no telling. As Row::least_e2 and Row::may_hold, and what lies within the disc of the limit
+/// is at least as far from where |e| is 0 as its nearest edge.
 inline double least_of(const detail::WalkPoint<Plain>& load, Plain far, Plain near, Plain source, const Box& box,
                        double limit2) {
   const Plain one{1.0, 0.0}, back{-source.re, source.im};

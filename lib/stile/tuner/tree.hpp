@@ -14,8 +14,8 @@ namespace detail {
 struct TreeData;
 }
 
-/// The states of one tuner at one frequency and source, arranged for searching. Made by build_tree; copies share it. One
-/// that was not is refused with a DomainError wherever it is used.
+/// The states of one tuner at one frequency and source, arranged for searching. Made by build_tree; copies share it.
+/// One that was not is refused with a DomainError wherever it is used.
 struct TunerTree {
   std::shared_ptr<const detail::TreeData> data;
 };

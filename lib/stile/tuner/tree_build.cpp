@@ -116,8 +116,8 @@ private:
     return at;
   }
 
-  /// Puts the states that lie lowest along the widest direction in front. What counts is distance on the disc of passive
-  /// loads, where a step near the rim is a large one; so the group is first carried to the disc's middle.
+  /// Puts the states that lie lowest along the widest direction in front. What counts is distance on the disc of
+  /// passive loads, where a step near the rim is a large one; so the group is first carried to the disc's middle.
   void split(Iterator first, Iterator middle, Iterator last) {
     cdouble centre = 0.0;
     for (Iterator s = first; s != last; ++s) centre += within(traits_[*s].match);

@@ -58,9 +58,9 @@ inline constexpr std::uint64_t most_tuner_states = std::uint64_t{1} << 24;
 std::uint64_t state_count(const Tuner& tuner);
 
 /// One setting of the relays: bit n of a mask is part n of that arm.
-/// index = ((side * 2^load_capacitors + load_capacitor_mask) * 2^capacitors + capacitor_mask) * 2^inductors + inductor_mask,
-/// where side is 0 for the transmitter's, 1 for the load's (0 when there is only one); in an lcl
-/// index = (load_inductor_mask * 2^inductors + inductor_mask) * 2^capacitors + capacitor_mask.
+/// index = ((side * 2^load_capacitors + load_capacitor_mask) * 2^capacitors + capacitor_mask) * 2^inductors +
+/// inductor_mask, where side is 0 for the transmitter's, 1 for the load's (0 when there is only one); in an lcl index =
+/// (load_inductor_mask * 2^inductors + inductor_mask) * 2^capacitors + capacitor_mask.
 struct TunerState {
   std::uint64_t index = 0;
   std::uint32_t inductor_mask = 0, capacitor_mask = 0, load_capacitor_mask = 0;
@@ -115,11 +115,10 @@ struct TunerSetting {
 double transducer_db(double swr, double dissipation_db);
 
 struct TunerChoice {
-  TunerSetting least_swr;  ///< of all states; ties go to the lesser loss, then to the lower index
-  TunerSetting
-      least_loss;  ///< least heat in the parts (dissipation_db), of the states within the SWR limit, ties to the
-                   ///< lesser SWR, then to the lower index; out_of_reach when there are none. Another state
-                   ///< may deliver more: this one may reflect what it does not burn
+  TunerSetting least_swr;   ///< of all states; ties go to the lesser loss, then to the lower index
+  TunerSetting least_loss;  ///< least heat in the parts (dissipation_db), of the states within the SWR limit, ties to
+                            ///< the lesser SWR, then to the lower index; out_of_reach when there are none. Another
+                            ///< state may deliver more: this one may reflect what it does not burn
   TunerSetting
       most_delivered;  ///< least dissipation and mismatch together (transducer_db), of the states within the SWR
                        ///< limit, or of all when none is; ties go to the lesser SWR, then to the lower index

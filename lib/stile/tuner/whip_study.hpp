@@ -22,8 +22,8 @@ struct WhipFeed {
 /// That of a whip of a length (m) at a frequency (Hz).
 using WhipLoad = std::function<WhipFeed(double length_m, double frequency_hz)>;
 
-/// The parts of a base coil with its step to the transmitter: the L network that loses least, or the coil alone, with what it
-/// leaves reflected, where that is less.
+/// The parts of a base coil with its step to the transmitter: the L network that loses least, or the coil alone, with
+/// what it leaves reflected, where that is less.
 struct CoilStep {
   double coil_q = 200.0;        ///< of its coils, > 0
   double capacitor_q = 1000.0;  ///< > 0
@@ -57,16 +57,17 @@ struct WhipStudy {
   std::vector<BreakEven> break_even;  ///< one a frequency
 };
 
-/// @param step        its losses are inside the solution (match::solve_match). Against a coil that resonates the whip through a step
-///                    that loses nothing, 10 log10(1 + |X| / (Q R)), a network of coils of the same Q loses no more
+/// @param step        its losses are inside the solution (match::solve_match). Against a coil that resonates the whip
+///                    through a step that loses nothing, 10 log10(1 + |X| / (Q R)), a network of coils of the same Q
+///                    loses no more
 /// @param length_m    rising, each > 0
 /// @throws DomainError  values outside their range; what `load` throws
 WhipStudy study_whip(const Tuner& tuner, cdouble z_source_ohm, const WhipLoad& load, std::span<const double> length_m,
                      std::span<const double> frequency_hz, double swr_limit, const CoilStep& step);
 
-/// A carried whip with a trailing wire over real ground, solved at every length, over even ratios of length and frequency. What
-/// is not said here is as wire::WhipSet has it: a base of 5 pF and 1 Mohm (wire::usual_base_capacitance_f), the usual set and
-/// person where it is carried.
+/// A carried whip with a trailing wire over real ground, solved at every length, over even ratios of length and
+/// frequency. What is not said here is as wire::WhipSet has it: a base of 5 pF and 1 Mohm
+/// (wire::usual_base_capacitance_f), the usual set and person where it is carried.
 struct WhipQuestion {
   double radius_m = 3e-3;       ///< of the whip, stainless steel; > 0
   double base_height_m = 1.2;   ///< of the feed; above the frame of 0.6 m where it is carried

@@ -11,8 +11,8 @@ namespace detail {
 class KnownCouplings;
 }
 
-/// Keeps what the cells of one antenna do to each other, so that an antenna with a wire moved, with a part of another value
-/// or a wire of another metal is solved without computing that again. It takes 80 byte for each pair of cells.
+/// Keeps what the cells of one antenna do to each other, so that an antenna with a wire moved, with a part of another
+/// value or a wire of another metal is solved without computing that again. It takes 80 byte for each pair of cells.
 class AlikeAntennas {
 public:
   /// @throws DomainError  as solve_antenna
@@ -21,7 +21,8 @@ public:
   AlikeAntennas(const AlikeAntennas&) = delete;
   AlikeAntennas& operator=(const AlikeAntennas&) = delete;
 
-  /// Any antenna, with the bits of solve_antenna; what it has in common with the first costs nothing. Any number of threads.
+  /// Any antenna, with the bits of solve_antenna; what it has in common with the first costs nothing. Any number of
+  /// threads.
   /// @throws DomainError  as solve_antenna
   AntennaSolution solve(const Antenna& antenna) const;
 

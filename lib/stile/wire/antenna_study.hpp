@@ -10,8 +10,8 @@
 
 namespace stile::wire {
 
-/// The antenna with the wire that carries the feed 0.5, 0.6 ... 1.5 times as long, eleven; coils on it keep their place in
-/// proportion, and what hangs on it above its base moves along.
+/// The antenna with the wire that carries the feed 0.5, 0.6 ... 1.5 times as long, eleven; coils on it keep their place
+/// in proportion, and what hangs on it above its base moves along.
 std::vector<Antenna> lengthened_whips(const Antenna& antenna);
 
 /// The antenna with the first coil of the feed's wire at 5 %, 10 % ... 95 % of that wire's length, where check_antenna

@@ -43,7 +43,8 @@ std::size_t solution_count(const ConditionTask& task);
 /// @param progress  may be empty
 /// @return          in the order of the conditions
 /// @throws DomainError  no frequency, or not rising; as sweep_antenna
-/// Accuracy of Q beside solve_antenna's: 2 % of the Q that a slope over two thousandths gives (test_condition_sweep.cpp).
+/// Accuracy of Q beside solve_antenna's: 2 % of the Q that a slope over two thousandths gives
+/// (test_condition_sweep.cpp).
 std::vector<ConditionSweep> sweep_conditions(const ConditionTask& task, const SolutionProgress& progress = {});
 
 /// From the lowest to the highest of the conditions at one frequency.

@@ -1,6 +1,6 @@
 #pragma once
-// One whip in the conditions it meets, with everything that is carried. Each condition is an antenna and a ground of its
-// own; nothing is averaged.
+// One whip in the conditions it meets, with everything that is carried. Each condition is an antenna and a ground of
+// its own; nothing is averaged.
 
 #include <cstddef>
 #include <limits>
@@ -13,21 +13,20 @@
 
 namespace stile::wire {
 
-/// The set itself: a frame rod down from the feed, a lead from its foot, and where the lead ends the set, a box of 0.2 m
-/// taken as a rod of 12 mm radius. All of it is part of the counterpoise.
+/// The set itself: a frame rod down from the feed, a lead from its foot, and where the lead ends the set, a box of 0.2
+/// m taken as a rod of 12 mm radius. All of it is part of the counterpoise.
 struct SetBody {
   double frame_length_m = 0.6;  ///< > 0, below the base height
   double frame_radius_m = 0.005;
   double lead_length_m = 1.0;  ///< from the frame's foot; 0: no lead and no box
   double lead_radius_m = 0.001;
-  bool worn_in_front =
-      true;  ///< the lead goes level round the body, 0.1 m clear of the trunk, and up its front; otherwise
-             ///< level to the left, without a box
+  bool worn_in_front = true;  ///< the lead goes level round the body, 0.1 m clear of the trunk, and up its front;
+                              ///< otherwise level to the left, without a box
 };
 
-/// The person: trunk, head, two legs in mid-stride, two arms as lossy cylinders, soles on the soil through a capacitance.
-/// Lengths as shares of the stature: legs 0.47, shoulders at 0.82, arms 0.44 (body proportions, common practice). Legs have
-/// 0.6, head 0.5 and arms 0.35 of the trunk's radius. Walks away from the first trailing wire.
+/// The person: trunk, head, two legs in mid-stride, two arms as lossy cylinders, soles on the soil through a
+/// capacitance. Lengths as shares of the stature: legs 0.47, shoulders at 0.82, arms 0.44 (body proportions, common
+/// practice). Legs have 0.6, head 0.5 and arms 0.35 of the trunk's radius. Walks away from the first trailing wire.
 /// Spread: conductivity +-30 %, stature +-0.15 m (person_spread); indicative, no measured carried HF set was found.
 struct PersonBody {
   double distance_m = 0.4;  ///< of the trunk's axis from the whip's, on the side away from the first trailing wire
@@ -37,17 +36,17 @@ struct PersonBody {
   double foot_capacitance_f = 50e-12;  ///< of each sole: 0.022 m2 of rubber, 12 mm thick, relative permittivity 3
 };
 
-/// Shares of a body's stature: shoulders above the ground, length of an arm, a hanging hand and a foot in mid-stride off the
-/// trunk's axis. Body proportions: common practice.
+/// Shares of a body's stature: shoulders above the ground, length of an arm, a hanging hand and a foot in mid-stride
+/// off the trunk's axis. Body proportions: common practice.
 inline constexpr double shoulder_share = 0.82, arm_share = 0.44, hand_share = 0.23, stride_share = 0.11;
 
 /// Base insulator and its wet surface where there is a set and nothing is stated. Assumed: nothing measured was found.
 inline constexpr double usual_base_capacitance_f = 5e-12, usual_base_leakage_ohm = 1e6;
 
 /// What stands between set and shoulder when a hand touches the set, in series. A contact is a range, not a value: see
-/// hand_contacts. The resistance has the arm inside: it is what can be stated of a whole limb, while an arm drawn with the
-/// person's 0.6 S/m has 330 ohm by itself, and nothing below could be asked for. It is spread along the right arm, which
-/// conducts as much better or worse than the rest of the person as that takes, and what it heats is the person's.
+/// hand_contacts. The resistance has the arm inside: it is what can be stated of a whole limb, while an arm drawn with
+/// the person's 0.6 S/m has 330 ohm by itself, and nothing below could be asked for. It is spread along the right arm,
+/// which conducts as much better or worse than the rest of the person as that takes, and what it heats is the person's.
 struct HandContact {
   double resistance_ohm = 300.0;                                   ///< >= 0, hand and arm; infinity: open
   double capacitance_f = std::numeric_limits<double>::infinity();  ///< > 0; of a glove, a case; infinity: none
@@ -58,8 +57,8 @@ struct NamedContact {
   HandContact contact;
 };
 
-/// Open; through 60 pF (a glove, with 300 ohm of hand and arm); through 0, 300 and 1000 ohm of hand and arm: assumed, because
-/// nothing measured was found.
+/// Open; through 60 pF (a glove, with 300 ohm of hand and arm); through 0, 300 and 1000 ohm of hand and arm: assumed,
+/// because nothing measured was found.
 std::span<const NamedContact> hand_contacts();
 
 struct PersonSpread {
@@ -76,8 +75,8 @@ struct NamedPerson {
 /// The four corners of person_spread, one value off at a time.
 std::vector<NamedPerson> person_corners(const PersonBody& person);
 
-/// A wire that hangs from the base: it slopes to where it meets its lying height and runs on level. Wires of one direction
-/// are a bundle, side by side; others spread.
+/// A wire that hangs from the base: it slopes to where it meets its lying height and runs on level. Wires of one
+/// direction are a bundle, side by side; others spread.
 struct TrailingWire {
   std::string name = "counterpoise";
   double length_m = 6.7;  ///< everything included
@@ -107,10 +106,10 @@ struct WhipSet {
   double base_height_m = 1.2;
   std::vector<TrailingWire> wires{TrailingWire{}};  ///< 0 to 5
   double spacing_m = 0.02;                          ///< between neighbours of a bundle, axis to axis
-  double lean_rad =
-      0.5235987755982988;  ///< of the whip in the leaning condition, away from the first wire, beside a person to the left; below 1.4
-  std::vector<WireCoil> coils;   ///< on the whip (wire 0)
-  std::vector<NamedLump> lumps;  ///< on the whip, a trailing wire or a wire of the set
+  double lean_rad = 0.5235987755982988;  ///< of the whip in the leaning condition, away from the first wire, beside a
+                                         ///< person to the left; below 1.4
+  std::vector<WireCoil> coils;           ///< on the whip (wire 0)
+  std::vector<NamedLump> lumps;          ///< on the whip, a trailing wire or a wire of the set
   double gap_m = 0.01;
   double base_capacitance_f = 0.0;
   double base_leakage_ohm = std::numeric_limits<double>::infinity();
@@ -140,16 +139,15 @@ enum class WhipCondition {
 /// @throws DomainError  no such wire
 void leave_out(WhipSet& whip, const std::string& wire);
 
-/// Set and person are in every condition when the whip set has them; torn_off (of all wires), with_set and hand_on_set add
-/// a set, operator_near, with_set and hand_on_set a person, of the usual sizes, when it has not.
-/// @throws DomainError  the ground is not lossy, more than five wires, a wire that is torn but not there, or a geometry that
-///                      check_antenna refuses
+/// Set and person are in every condition when the whip set has them; torn_off (of all wires), with_set and hand_on_set
+/// add a set, operator_near, with_set and hand_on_set a person, of the usual sizes, when it has not.
+/// @throws DomainError  the ground is not lossy, more than five wires, a wire that is torn but not there, or a geometry
+///                      that check_antenna refuses
 WireCase whip_condition(const WhipSet& whip, WhipCondition condition);
 
-/// All of them, in the order of the enumeration. Without set and person the computed wander between lifted and lying is an
-/// overestimate: measured -120 kHz at 7.2 MHz where the model without them gives -204 to -301, with a box and a lead -125 to
-/// -186 (list posting, portable set on dry sand).
-/// For users of the library.
+/// All of them, in the order of the enumeration. Without set and person the computed wander between lifted and lying is
+/// an overestimate: measured -120 kHz at 7.2 MHz where the model without them gives -204 to -301, with a box and a lead
+/// -125 to -186 (list posting, portable set on dry sand). For users of the library.
 std::vector<WireCase> whip_conditions(const WhipSet& whip);
 
 /// The trailing wires as wires, where they hang and lie: bundled side by side or spread.
@@ -173,8 +171,9 @@ struct Carried {
 /// Puts set and person beside an antenna at the feed's point, and lumps on any wire of all that; `heading_rad` is the
 /// direction of the first trailing wire. Lumps come in their order, then those of the person.
 /// @return  index of the lump of the hand's contact, when there is one
-/// @throws DomainError  no lossy ground for a person, a frame longer than the base is high, a wire that has the name of one
-///                      of theirs, a lump on no wire, a hand without a set or with the set more than 5 % out of its reach
+/// @throws DomainError  no lossy ground for a person, a frame longer than the base is high, a wire that has the name of
+///                      one of theirs, a lump on no wire, a hand without a set or with the set more than 5 % out of its
+///                      reach
 std::optional<std::size_t> add_bodies(Antenna& antenna, const Ground& ground, const Carried& carried,
                                       const std::vector<NamedLump>& lumps, double heading_rad);
 

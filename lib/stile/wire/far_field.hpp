@@ -43,11 +43,12 @@ struct PatternPoint {
 /// @param points  at least 2
 std::vector<PatternPoint> vertical_pattern(const AntennaSolution& solution, double phi_rad, int points);
 
-/// Gain as a power ratio, averaged over azimuth and over the solid angle between two elevations: what goes into a range of
-/// directions, as an isotropic radiator of the input power would give it. Losses inside, mismatch not.
+/// Gain as a power ratio, averaged over azimuth and over the solid angle between two elevations: what goes into a range
+/// of directions, as an isotropic radiator of the input power would give it. Losses inside, mismatch not.
 /// @param low_rad, high_rad  elevations, -pi/2..pi/2 in free space, 0..pi/2 over ground; low below high
 /// @throws DomainError  outside these
-/// Accuracy: 1e-6 of the average over the whole sphere or half-space, where it is the radiated share (over ground twice).
+/// Accuracy: 1e-6 of the average over the whole sphere or half-space, where it is the radiated share (over ground
+/// twice).
 double mean_gain(const AntennaSolution& solution, double low_rad, double high_rad);
 /// The same in dB over an isotropic radiator; -infinity where nothing is radiated.
 double mean_gain_dbi(const AntennaSolution& solution, double low_rad, double high_rad);

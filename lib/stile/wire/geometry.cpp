@@ -285,8 +285,8 @@ void check_feed(const Antenna& antenna, const Ground& ground) {
         refuse("a coil reaches into the feed gap");
     }
   }
-  // Where two conductors meet at an angle, thin-wire cells shorter than their radius have no meaning: the impedance runs
-  // through poles as the gap shrinks.
+  // Where two conductors meet at an angle, thin-wire cells shorter than their radius have no meaning: the impedance
+  // runs through poles as the gap shrinks.
   if (share_m < thickest->radius_m * (1.0 - 1e-12))
     refuse(fmt::format(
         "the feed gap of {:.4g} m puts {:.4g} m on each conductor; legal: at least the radius of {:.4g} m, that is, a "

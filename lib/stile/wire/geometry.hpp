@@ -33,10 +33,9 @@ struct Wire {
   std::optional<double> conductivity_s_m;  ///< none: perfect conductor
   double relative_permeability = 1.0;      ///< >= 1
   std::optional<Insulation> insulation;
-  bool person =
-      false;         ///< part of a person: what heats it is the person's share, and it may be as thick as a fifth of a
-                     ///< straight piece. Indicative, so that no caution is told for it
-  bool set = false;  ///< part of the carried set: frame, lead, box
+  bool person = false;  ///< part of a person: what heats it is the person's share, and it may be as thick as a fifth of
+                        ///< a straight piece. Indicative, so that no caution is told for it
+  bool set = false;     ///< part of the carried set: frame, lead, box
 };
 
 /// What a coil is at one frequency.
@@ -50,26 +49,24 @@ struct CoilValues {
 /// A loading coil: inductance with series loss and a self-capacitance in parallel, spread evenly over `length_m` of the
 /// wire about its centre; length 0 puts it at a point, with the stray capacitance of a gap of about 10 radii.
 struct WireCoil {
-  std::size_t wire = 0;             ///< index into Antenna::wires
-  double distance_m = 0.0;          ///< from the wire's first point, along it, to the coil's centre
-  double length_m = 0.02;           ///< >= 0; must lie within one straight piece, outside the feed gap
-  double inductance_h = 0.0;        ///< >= 0
-  double q = 200.0;                 ///< > 0 at every frequency solved; infinity is lossless
-  double self_capacitance_f = 0.0;  ///< >= 0
-  std::vector<CoilValues>
-      values{};            ///< of a wound coil, at four or more rising frequencies: between them these count in
-                           ///< place of the three above (cubics in log f), outside there is no solution
-  double outside_m = 0.0;  ///< across its outside, for the wind; 0: not known
+  std::size_t wire = 0;              ///< index into Antenna::wires
+  double distance_m = 0.0;           ///< from the wire's first point, along it, to the coil's centre
+  double length_m = 0.02;            ///< >= 0; must lie within one straight piece, outside the feed gap
+  double inductance_h = 0.0;         ///< >= 0
+  double q = 200.0;                  ///< > 0 at every frequency solved; infinity is lossless
+  double self_capacitance_f = 0.0;   ///< >= 0
+  std::vector<CoilValues> values{};  ///< of a wound coil, at four or more rising frequencies: between them these count
+                                     ///< in place of the three above (cubics in log f), outside there is no solution
+  double outside_m = 0.0;            ///< across its outside, for the wind; 0: not known
 };
 
 /// A part at a point of a wire, in series with it: a choke in a lead, a contact, an insulator. Its impedance is
 /// R + j w L + w L/Q + 1/(j w C): resistance, coil and capacitor one after the other; what is left out is not there.
 struct WireLump {
-  std::size_t wire = 0;  ///< index into Antenna::wires
-  double distance_m =
-      0.0;  ///< from the wire's first point, along it, 0..its length. Up to the end of the feed gap, on the
-            ///< feed's wire or the only other one there: in series with the terminals. At an end: only
-            ///< where another wire joins
+  std::size_t wire = 0;     ///< index into Antenna::wires
+  double distance_m = 0.0;  ///< from the wire's first point, along it, 0..its length. Up to the end of the feed gap, on
+                            ///< the feed's wire or the only other one there: in series with the terminals. At an end:
+                            ///< only where another wire joins
   double resistance_ohm = 0.0;                                     ///< >= 0
   double inductance_h = 0.0;                                       ///< >= 0
   double capacitance_f = std::numeric_limits<double>::infinity();  ///< > 0; infinity: no capacitor
@@ -106,10 +103,10 @@ double wire_length_m(const Wire& wire);
 /// @throws DomainError  naming the wire: fewer than two points, two equal neighbours, a value not finite or outside its
 ///                      range, radius above a tenth of the shortest straight piece, wires that cross or touch without a
 ///                      common point, a wire below the ground, on it (other than an end on perfect ground) or nearer to
-///                      it than least_height_m, a coil off its wire or over a bend or another coil, a point coil where wires join, a lump
-///                      off its wire, at a free end, where wires join half-way, in another's feed gap or on another
-///                      part, a feed with nothing to feed against, a gap longer than its straight piece or
-///                      shorter than Feed says
+///                      it than least_height_m, a coil off its wire or over a bend or another coil, a point coil where
+///                      wires join, a lump off its wire, at a free end, where wires join half-way, in another's feed
+///                      gap or on another part, a feed with nothing to feed against, a gap longer than its straight
+///                      piece or shorter than Feed says
 void check_antenna(const Antenna& antenna, const Ground& ground);
 
 /// What makes the thin-wire model doubtful at a frequency, in words; empty when nothing does: radius above 0.01

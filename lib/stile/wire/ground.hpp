@@ -21,8 +21,8 @@ enum class GroundMethod {
   ///< and 7.1 MHz) R -6..+11 %, X within 1 % of |Z|. A frame alone: R -28 %.
 };
 
-/// What a ground's relative permittivity may be, in the library, a file and on a command line alike. Water has 80; soil at the
-/// low end of HF a few hundred at most (common practice).
+/// What a ground's relative permittivity may be, in the library, a file and on a command line alike. Water has 80; soil
+/// at the low end of HF a few hundred at most (common practice).
 inline constexpr Range ground_permittivity_range{1.0, 1000.0};
 
 struct Ground {

@@ -38,8 +38,8 @@ const std::vector<GaussPoint>& rule_for(double distance_in_lengths) {
   return distance_in_lengths > 8.0 ? three : distance_in_lengths > 3.0 ? four : eight;
 }
 
-/// Appends nodes along 0..1 of a line, weights adding up to 1: pieces are halved until each is no longer than its distance
-/// from the point, or than `radius_m`.
+/// Appends nodes along 0..1 of a line, weights adding up to 1: pieces are halved until each is no longer than its
+/// distance from the point, or than `radius_m`.
 void add_nodes(LineNodes& nodes, Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m, double from,
                double to) {
   const double piece_m = (to - from) * length_m;
@@ -79,7 +79,8 @@ struct Sources {
   double k_rad_m;
 };
 
-/// A cell's own line, or its image: `horizontal` and `vertical` are the factors of the parts of A, `scalar` of the charge.
+/// A cell's own line, or its image: `horizontal` and `vertical` are the factors of the parts of A, `scalar` of the
+/// charge.
 void add_line(Sums& sum, const Sources& all, const CellCurrent& c, Seen& line, Vec3 at, cdouble horizontal,
               cdouble vertical, cdouble scalar) {
   const Vec3 along_cell = (1.0 / c.length_m) * (c.end - c.start);

@@ -28,10 +28,10 @@ struct NearField {
 /// @throws DomainError  a point below ground or not finite, more than 300 m away from the antenna over lossy ground,
 ///                      power_w not positive
 /// Accuracy, of the strongest component, a cell's length and more from the ends of wires, against the currents of their
-/// surfaces summed: magnetic field 1e-3; electric field 2 % at 3 radii from a wire (worst beside joints of short cells),
-/// 0.4 % at 10 radii, 1e-3 from 100 on. Of a stated current on a line in free space and over a perfect plane: 1e-6.
-/// Maxwell: curl E = -j w mu0 H at 0.1 m and more from conductors and soil to 1e-4 over a perfect plane, 1e-3 over soil; the
-/// power through a closed box is the power fed in to 1 %.
+/// surfaces summed: magnetic field 1e-3; electric field 2 % at 3 radii from a wire (worst beside joints of short
+/// cells), 0.4 % at 10 radii, 1e-3 from 100 on. Of a stated current on a line in free space and over a perfect plane:
+/// 1e-6. Maxwell: curl E = -j w mu0 H at 0.1 m and more from conductors and soil to 1e-4 over a perfect plane, 1e-3
+/// over soil; the power through a closed box is the power fed in to 1 %.
 std::vector<NearField> near_field(const AntennaSolution& solution, std::span<const Vec3> points, double power_w,
                                   std::shared_ptr<GroundTables> tables = {}, unsigned threads = 1);
 

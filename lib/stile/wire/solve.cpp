@@ -20,8 +20,8 @@ using namespace detail;
 
 namespace {
 
-/// Cells shorter than twice their radius, one line a wire: the feed gap, a coil or the fineness asks for more than a thin
-/// wire can give.
+/// Cells shorter than twice their radius, one line a wire: the feed gap, a coil or the fineness asks for more than a
+/// thin wire can give.
 std::vector<std::string> short_cell_cautions(const Antenna& antenna, const Mesh& mesh) {
   std::vector<double> shortest(antenna.wires.size(), HUGE_VAL);
   for (const Cell& c : mesh.cells) shortest[c.wire] = std::min(shortest[c.wire], c.length_m);

@@ -154,8 +154,8 @@ private:
     }
   }
 
-  /// What is foretold, and where to see whether it is right: where a fit that meets fewer of the known ones says otherwise,
-  /// and in the widest gap.
+  /// What is foretold, and where to see whether it is right: where a fit that meets fewer of the known ones says
+  /// otherwise, and in the widest gap.
   void ask(const std::vector<Sample>& known) {
     const std::size_t count = frequency_hz_.size();
     const RationalFit other(known, std::max<std::size_t>(2, (known.size() - 1) / 2));

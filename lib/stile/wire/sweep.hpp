@@ -14,13 +14,14 @@ using SweepProgress = std::function<void(std::size_t done, std::size_t total)>;
 
 /// What solve_antenna says at every frequency, spread over threads. The result does not depend on their number.
 ///
-/// Frequencies whose neighbours are within 10 % form a range. A range has its cells cut for its highest frequency, so that
-/// curves do not jump where their number changes; the impedance differs from solve_antenna's as after a change of the
-/// cells, see there. Within a range of more than 8 frequencies the currents are interpolated by rational functions between
-/// solved ones, which are added until what was foretold of the last three is within 2e-5 of |Z| and the fit with them says the
-/// same of all others within 5e-5; the rest follows from the currents.
-/// Accuracy: within 1e-4 of |Z|, 1e-3 of R and 1e-4 of a share of solving every point, which options.every_point does.
-/// For 61 points over an amateur band it solves at most 12, for 200 points over 3 to 30 MHz at most 50.
+/// Frequencies whose neighbours are within 10 % form a range. A range has its cells cut for its highest frequency, so
+/// that curves do not jump where their number changes; the impedance differs from solve_antenna's as after a change of
+/// the cells, see there. Within a range of more than 8 frequencies the currents are interpolated by rational functions
+/// between solved ones, which are added until what was foretold of the last three is within 2e-5 of |Z| and the fit
+/// with them says the same of all others within 5e-5; the rest follows from the currents.
+/// Accuracy: within 1e-4 of |Z|,
+/// 1e-3 of R and 1e-4 of a share of solving every point, which options.every_point does. For 61 points over an amateur
+/// band it solves at most 12, for 200 points over 3 to 30 MHz at most 50.
 ///
 /// @param threads   0: as many as the machine has
 /// @param progress  may be empty

@@ -33,8 +33,9 @@ struct BudgetPanel {
 
 /// Horizontal stacked bars of watts, one panel a band, one bar an arrangement with its name above it. What is
 /// "antenna" is what enters an antenna of which nothing more is known. What is
-/// radiated (or enters such an antenna) starts at the axis in solid black (dark grey) and its figure stands at the bar's end, in watts and in decibels of the
-/// transmitter's power, in brackets in decibels below the best of the panel. All panels have one scale. Each place has one colour and one filling throughout; "network" is coil, capacitors and
+/// radiated (or enters such an antenna) starts at the axis in solid black (dark grey) and its figure stands at the
+/// bar's end, in watts and in decibels of the transmitter's power, in brackets in decibels below the best of the panel.
+/// All panels have one scale. Each place has one colour and one filling throughout; "network" is coil, capacitors and
 /// contacts, "not accepted" what mismatch leaves with the transmitter, "held back" what it does not give because it
 /// protects itself.
 ///

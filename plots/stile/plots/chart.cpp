@@ -132,8 +132,8 @@ struct Picture {
   std::string kind, drawn;
 };
 
-/// What each gnuplot draws. To start one takes longer than most pictures, so that some share one; an SVG has its own, because
-/// its first lines tell what was drawn before (gnuplot 5.4).
+/// What each gnuplot draws. To start one takes longer than most pictures, so that some share one; an SVG has its own,
+/// because its first lines tell what was drawn before (gnuplot 5.4).
 std::vector<std::vector<Picture>> share_out(std::vector<Picture> pictures) {
   constexpr std::size_t most = 8;
   std::vector<std::vector<Picture>> shares;

@@ -37,9 +37,9 @@ std::vector<std::vector<std::string>> turn_rows(const std::vector<coil::BuildMar
   return table;
 }
 
-/// Places no nearer to each other than `apart`, within low..high as far as they fit, with the least sum of squares of what
-/// they are moved: pool adjacent violators (M. Ayer et al., Annals of Mathematical Statistics 26, 1955) on the places less
-/// their distances. `wanted` rises.
+/// Places no nearer to each other than `apart`, within low..high as far as they fit, with the least sum of squares of
+/// what they are moved: pool adjacent violators (M. Ayer et al., Annals of Mathematical Statistics 26, 1955) on the
+/// places less their distances. `wanted` rises.
 std::vector<double> spread(const std::vector<double>& wanted, double apart, double low, double high) {
   struct Pool {
     double sum = 0.0;

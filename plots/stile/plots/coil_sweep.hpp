@@ -19,8 +19,9 @@ struct CoilCurve {
   double self_resonance_hz = 0.0;  ///< 0: not known
 };
 
-/// Inductance above, Q below, over one axis of frequency. Q is a band, never a line: of the turns alone, and at the terminals. The self-resonance is a labelled
-/// line where it lies within the frequencies, and what lies above it is grey: there the coil is no inductance.
+/// Inductance above, Q below, over one axis of frequency. Q is a band, never a line: of the turns alone, and at the
+/// terminals. The self-resonance is a labelled line where it lies within the frequencies, and what lies above it is
+/// grey: there the coil is no inductance.
 /// @throws DomainError  fewer than two points, lengths that differ, a value outside its range
 Chart coil_sweep_chart(const CoilCurve& curve, const ChartText& text);
 

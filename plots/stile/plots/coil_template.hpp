@@ -17,8 +17,8 @@ struct CoilTemplate {
   std::string program;                                        ///< that computed it, with its version
 };
 
-/// The former's surface unrolled at 1 : 1, to be wrapped round it: the path of the wire, taps and holes, and two rulers to
-/// check the print. The page is the smallest of A4 to A2 that holds it, or larger.
+/// The former's surface unrolled at 1 : 1, to be wrapped round it: the path of the wire, taps and holes, and two rulers
+/// to check the print. The page is the smallest of A4 to A2 that holds it, or larger.
 /// @throws DomainError  as build_data
 Drawing coil_template(const CoilTemplate& coil);
 

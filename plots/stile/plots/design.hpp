@@ -11,8 +11,8 @@
 
 namespace stile::plots {
 
-/// Shades: how much more is lost than by the best, over whip and wire, linear between the lengths that were solved. The best is
-/// marked, 0.5 dB around it is a thick line; where fewer bands hold than of the best is behind a dashed one.
+/// Shades: how much more is lost than by the best, over whip and wire, linear between the lengths that were solved. The
+/// best is marked, 0.5 dB around it is a thick line; where fewer bands hold than of the best is behind a dashed one.
 ///
 /// @param map   two lengths each way, or more
 /// @param held  bands that hold count
@@ -27,8 +27,8 @@ struct BandPower {
       walks_w;  ///< of the walks, from what nine of ten reach to the median; empty: no walks
 };
 
-/// A mark for what a station does as stated, a bar beside it for the walks, side by side in each band; power on a logarithmic
-/// axis.
+/// A mark for what a station does as stated, a bar beside it for the walks, side by side in each band; power on a
+/// logarithmic axis.
 ///
 /// @param bands  names, 1..30
 /// @param power  what it is: "radiated power, W"

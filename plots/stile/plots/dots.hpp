@@ -28,8 +28,8 @@ struct DotAxis {
   std::vector<double> lines = {};
 };
 
-/// A column a category, in it one mark for each series, side by side in the order of the list, with a bar from end to end of its
-/// range; dotted lines across where the axis says so.
+/// A column a category, in it one mark for each series, side by side in the order of the list, with a bar from end to
+/// end of its range; dotted lines across where the axis says so.
 ///
 /// @param categories  1..24 names, wrapped below the axis
 /// @param series      1..16, at least one dot among them

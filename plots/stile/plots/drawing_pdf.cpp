@@ -71,8 +71,8 @@ struct CleanUp {
   void operator()(_qpdf_data* data) const { qpdf_cleanup(&data); }
 };
 
-/// What cairo cannot say in a PDF: that a print must keep the size. By qpdf's C interface: clang 14 does not read its C++
-/// headers in C++20.
+/// What cairo cannot say in a PDF: that a print must keep the size. By qpdf's C interface: clang 14 does not read its
+/// C++ headers in C++20.
 std::string print_unscaled(const std::string& text) {
   const std::unique_ptr<_qpdf_data, CleanUp> pdf(qpdf_init());
   const auto must = [&](QPDF_ERROR_CODE code) {

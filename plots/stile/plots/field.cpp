@@ -51,8 +51,8 @@ std::string whose_levels(const std::vector<NamedLevel>& levels, bool electric) {
   return text.empty() ? text : fmt::format("Levels of {}: {}.", electric ? "E, V/m" : "H, A/m", text);
 }
 
-/// Level lines across a panel with a logarithmic y axis. The value stands at the right end above its line; of lines near each
-/// other all values stand above the highest, from it downwards: "83, 76.1".
+/// Level lines across a panel with a logarithmic y axis. The value stands at the right end above its line; of lines
+/// near each other all values stand above the highest, from it downwards: "83, 76.1".
 std::string level_lines(const std::vector<NamedLevel>& levels, double low_m, double high_m) {
   constexpr double near = 1.3;  // as a factor along the axis
   std::string commands;

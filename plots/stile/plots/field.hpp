@@ -22,12 +22,12 @@ struct FieldPlace {
 
 inline constexpr std::size_t most_field_curves = 6;
 
-/// E and H against distance from the feed, with levels as lines and places of a person as marks. Levels carry their value;
-/// below the panels it stands whose they are.
+/// E and H against distance from the feed, with levels as lines and places of a person as marks. Levels carry their
+/// value; below the panels it stands whose they are.
 ///
 /// @param curves  1 to most_field_curves
-/// @param levels  those without E or without H are missing in that panel, and those outside of the curves' fields; lines
-///                within 2 % of each other share one
+/// @param levels  those without E or without H are missing in that panel, and those outside of the curves' fields;
+///                lines within 2 % of each other share one
 /// @throws DomainError  no curve, too many, a field not above 0
 Chart field_distance_chart(const std::vector<FieldCurve>& curves, const std::vector<safety::LevelAt>& levels,
                            const std::vector<FieldPlace>& places, const ChartText& text);

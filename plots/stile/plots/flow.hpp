@@ -23,8 +23,8 @@ public:
   void title(const std::string& text);
   void heading(const std::string& text);
   void paragraph(const std::string& text, double indent_mm = 0.0);
-  /// A table under its title. The first row is the heading, again on every page that the table reaches; a row is never cut.
-  /// Columns of numbers stand at the right; where the columns do not fit, the widest are broken into lines.
+  /// A table under its title. The first row is the heading, again on every page that the table reaches; a row is never
+  /// cut. Columns of numbers stand at the right; where the columns do not fit, the widest are broken into lines.
   void table(const std::string& title, const std::vector<std::vector<std::string>>& rows);
 
   /// The pages, with `foot` and the page's number on each.

@@ -12,8 +12,8 @@ namespace stile::plots {
 
 namespace {
 
-/// Behind the marks: a disc for each point that is not beaten, in the order of costs, and steps between them: what costs less than the
-/// next gives no more than the last.
+/// Behind the marks: a disc for each point that is not beaten, in the order of costs, and steps between them: what
+/// costs less than the next gives no more than the last.
 std::string unbeaten_commands(const std::vector<detail::Point>& unbeaten) {
   std::string commands;
   for (std::size_t n = 0; n < unbeaten.size(); ++n) {

@@ -24,8 +24,8 @@ struct TradePanel {
 inline constexpr const char* unbeaten_in_power =
     "None costs less and gives as much, and none gives more for as little.";
 
-/// One panel a band: a mark for each arrangement, power on a logarithmic axis against cost; what no other beats stands on grey discs that lines
-/// join, and the foot says so. Where every cost is a whole number, so is every tick.
+/// One panel a band: a mark for each arrangement, power on a logarithmic axis against cost; what no other beats stands
+/// on grey discs that lines join, and the foot says so. Where every cost is a whole number, so is every tick.
 ///
 /// @param panels  not empty, each with a point
 /// @param axis    what the cost is, with its unit

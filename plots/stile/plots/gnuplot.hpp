@@ -19,9 +19,9 @@ struct Drawing {
   std::string script_file, out_file;
 };
 
-/// Runs `gnuplot -d -e "out='...'" script`, for several drawings one after the other in one process that forgets between
-/// them (`reset session`), with LC_ALL=C.UTF-8 and TZ=UTC, standard input and output closed off, in a process group of
-/// its own with no signal held back.
+/// Runs `gnuplot -d -e "out='...'" script`, for several drawings one after the other in one process that forgets
+/// between them (`reset session`), with LC_ALL=C.UTF-8 and TZ=UTC, standard input and output closed off, in a process
+/// group of its own with no signal held back.
 ///
 /// @param stop  asked every 20 ms while gnuplot runs; true kills it and all that it started. Empty: it is waited for
 /// @throws Error  the process cannot be started for another reason than a missing gnuplot

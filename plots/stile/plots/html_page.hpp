@@ -49,9 +49,9 @@ struct HtmlPage {
   std::string foot;
 };
 
-/// The page as HTML 5, UTF-8. Every text is escaped; ids of pictures are made unique on the page; nothing on it is fetched
-/// from anywhere and no script runs. It reads on a telephone (a table's cells under each other with their headings), in the
-/// dark, without colour and in print, where each section begins a page and no row is cut.
+/// The page as HTML 5, UTF-8. Every text is escaped; ids of pictures are made unique on the page; nothing on it is
+/// fetched from anywhere and no script runs. It reads on a telephone (a table's cells under each other with their
+/// headings), in the dark, without colour and in print, where each section begins a page and no row is cut.
 /// @throws Error  a picture is no SVG, or refers to something outside itself
 std::string html_text(const HtmlPage& page);
 

@@ -39,8 +39,8 @@ FrequencyAxis axis_of(const std::vector<ImpedanceTrack>& tracks) {
   return {std::move(all), panel_pt};
 }
 
-/// Allocated to the amateur service in all three regions, in part as a secondary one, MHz: ITU Radio Regulations, Article 5 (from
-/// memory).
+/// Allocated to the amateur service in all three regions, in part as a secondary one, MHz: ITU Radio Regulations,
+/// Article 5 (from memory).
 constexpr std::array<Range, 10> bands_mhz{{{1.81, 1.85},
                                            {3.5, 3.8},
                                            {5.3515, 5.3665},

@@ -30,9 +30,9 @@ struct PackCard {
   std::string program;                ///< that computed it, with its version
 };
 
-/// Two pages: A6 (105 x 148 mm), and the size of a bank card (85.6 x 54 mm, ISO/IEC 7810 ID-1) with a line for each band.
-/// The type is as large as what is to be said allows; settings that do not fit at its smallest (1.7 mm) are counted on the
-/// card instead of shown.
+/// Two pages: A6 (105 x 148 mm), and the size of a bank card (85.6 x 54 mm, ISO/IEC 7810 ID-1) with a line for each
+/// band. The type is as large as what is to be said allows; settings that do not fit at its smallest (1.7 mm) are
+/// counted on the card instead of shown.
 /// @throws DomainError  no band, or a band without settings
 /// @throws Error        no font is installed
 std::vector<Drawing> pack_card(const PackCard& card);

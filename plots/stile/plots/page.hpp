@@ -27,7 +27,8 @@ struct LineStyle {
   int mark;          ///< gnuplot point type
 };
 
-/// The style of the index-th line; sixteen before one comes back. Of the first eight any two of one dash differ in grey too: one of them is black.
+/// The style of the index-th line; sixteen before one comes back. Of the first eight any two of one dash differ in grey
+/// too: one of them is black.
 LineStyle line_style(std::size_t index);
 /// "lc rgb '#0072B2' dt (10,4)"
 std::string line_options(const LineStyle& style);
@@ -38,8 +39,8 @@ std::string quoted(std::string_view text);
 std::string quoted_name(std::string_view name);
 /// Width of a text in DejaVu Sans, estimated a little generously.
 double text_width_pt(std::string_view text, double size_pt);
-/// Broken at blanks, but not between a number and its unit, into lines no wider than asked; a longer word is cut. At least
-/// one line.
+/// Broken at blanks, but not between a number and its unit, into lines no wider than asked; a longer word is cut. At
+/// least one line.
 std::vector<std::string> wrapped(std::string_view text, double size_pt, double width_pt);
 /// The largest of 1, 2, 5 times a power of ten that is not above `most` > 0.
 double even_step(double most);

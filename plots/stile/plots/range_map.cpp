@@ -34,7 +34,8 @@ void check(const std::vector<RangePanel>& panels, const RangeGrid& grid, double 
   }
 }
 
-/// Where a resistance, or the x of a reflection, stands on the axis; a logarithmic one has no 0 and takes it far to the left.
+/// Where a resistance, or the x of a reflection, stands on the axis; a logarithmic one has no 0 and takes it far to the
+/// left.
 double along(const RangeGrid& grid, double x) {
   return grid.logarithmic_r ? std::log10(std::max(x, 1e-6 * grid.x_low)) : x;
 }

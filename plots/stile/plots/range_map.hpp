@@ -14,8 +14,8 @@ enum class RangePlane {
   impedance,   ///< x, y: R and X, ohm
 };
 
-/// An even grid, row by row from y_low; cell (column, row) is centred at x_low + (x_high - x_low) (column + 1/2)/columns, with
-/// logarithmic_r at x_low (x_high/x_low)^((column + 1/2)/columns).
+/// An even grid, row by row from y_low; cell (column, row) is centred at x_low + (x_high - x_low) (column +
+/// 1/2)/columns, with logarithmic_r at x_low (x_high/x_low)^((column + 1/2)/columns).
 struct RangeGrid {
   RangePlane plane = RangePlane::reflection;
   double x_low = -1.0, x_high = 1.0, y_low = -1.0, y_high = 1.0;
@@ -52,8 +52,8 @@ struct RangeQuantity {
 };
 
 /// Shades from light (good) to dark, contours named on the lines, the SWR limit as a thick line, loads as dots; those
-/// outside the plane are named in a note. Cells without a value are white. Contours are those of each cell's median with its neighbours: the steps of a bank make
-/// them a tangle else.
+/// outside the plane are named in a note. Cells without a value are white. Contours are those of each cell's median
+/// with its neighbours: the steps of a bank make them a tangle else.
 ///
 /// @param panels     1..8, all on one grid
 /// @param swr_limit  > 1
@@ -61,7 +61,8 @@ struct RangeQuantity {
 Chart range_map_chart(const std::vector<RangePanel>& panels, const RangeGrid& grid, const RangeQuantity& quantity,
                       double swr_limit, const ChartText& text);
 
-/// Cells in classes: values are the index of a class. Each class has a shade and a letter that stands in its largest area.
+/// Cells in classes: values are the index of a class. Each class has a shade and a letter that stands in its largest
+/// area.
 ///
 /// @param classes  1..12 names; class 0 is the lightest
 /// @throws DomainError  as range_map_chart; a value that is no class

@@ -62,8 +62,9 @@ struct RasterStyle {
   std::vector<std::string> notes;
 };
 
-/// "#RRGGBB" of a shade 0..1 or more: cubehelix (D. A. Green, Bull. Astr. Soc. India 39, 289, 2011), rotations -1.0 from
-/// start 0.8, hue 0.9, from lightness 0.94 to 0.22, so that lines and letters show on every shade and grey print keeps the order.
+/// "#RRGGBB" of a shade 0..1 or more: cubehelix (D. A. Green, Bull. Astr. Soc. India 39, 289, 2011), rotations -1.0
+/// from start 0.8, hue 0.9, from lightness 0.94 to 0.22, so that lines and letters show on every shade and grey print
+/// keeps the order.
 std::string shade_colour(double shade);
 
 /// Even ticks of a round step, about `count` of them.

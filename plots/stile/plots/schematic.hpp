@@ -34,9 +34,9 @@ Schematic schematic_of(const plan::ConditionResult& condition, double all_turns)
 /// Room that a schematic takes.
 inline constexpr double schematic_height_mm = 34.0;
 
-/// Draws transmitter, parts and antenna between x and x + width, each part with its kind and value; y is the upper edge.
-/// Coils, capacitors and resistors have the symbols of the trade; lines, transformers and whatever else are named boxes,
-/// cables too. An autotransformer is drawn with its two taps in their order, not to scale.
+/// Draws transmitter, parts and antenna between x and x + width, each part with its kind and value; y is the upper
+/// edge. Coils, capacitors and resistors have the symbols of the trade; lines, transformers and whatever else are named
+/// boxes, cables too. An autotransformer is drawn with its two taps in their order, not to scale.
 void draw_schematic(Drawing& page, double x_mm, double y_mm, double width_mm, const Schematic& schematic);
 
 }  // namespace stile::plots

@@ -8,8 +8,8 @@
 
 namespace stile::plots::detail {
 
-/// A line of the grid ends where the next coarser line takes over, so that the right end does not turn black. In units of
-/// the reference.
+/// A line of the grid ends where the next coarser line takes over, so that the right end does not turn black. In units
+/// of the reference.
 struct GridLine {
   double value, ends_at;
 };

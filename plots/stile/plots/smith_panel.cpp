@@ -64,7 +64,8 @@ Shown shown_in(const SmithWindow& window) {
   return shown;
 }
 
-/// Points close together on the circle of constant r, or on the arc of constant x, about the plane's part near `middle`.
+/// Points close together on the circle of constant r, or on the arc of constant x, about the plane's part near
+/// `middle`.
 std::vector<cdouble> resistance_line(double r, const SmithWindow& window) {
   // The circle's middle is r/(1 + r), its radius 1/(1 + r); only the arc that a window can hold is needed.
   const cdouble middle(r / (1.0 + r), 0.0);

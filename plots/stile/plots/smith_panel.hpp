@@ -28,8 +28,8 @@ inline constexpr double smith_window_height_pt = 390.0;  // with the figures aro
 /// Says in the chart's foot what the plane is.
 std::string smith_note(double reference_ohm, bool magnified = false);
 
-/// A panel of the plane, in the middle of the page, or of a window in it, with the whole plane small beside it; the grid is on
-/// it from the start.
+/// A panel of the plane, in the middle of the page, or of a window in it, with the whole plane small beside it; the
+/// grid is on it from the start.
 class SmithPanel {
 public:
   SmithPanel(Page& page, double top_pt, double reference_ohm, const std::optional<SmithWindow>& window = {});

@@ -67,8 +67,8 @@ std::string rows(const SwrCurve& curve) {
   return text;
 }
 
-/// Places of arrows: on an even raster of the frequency axis, side by side from curve to curve, where the curve is above
-/// the frame.
+/// Places of arrows: on an even raster of the frequency axis, side by side from curve to curve, where the curve is
+/// above the frame.
 std::string edge_rows(const SwrCurve& curve, Span span, std::size_t index, std::size_t count) {
   constexpr int raster = 5;
   std::string text;

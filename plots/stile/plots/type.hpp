@@ -23,8 +23,8 @@ void require_fonts();
 /// A text with its control characters as blanks, and what is not UTF-8, or no character of XML, as U+FFFD.
 std::string one_line(const std::string& text);
 
-/// A line of text, ready to be drawn at 1 unit = 1 point. It looks the same on every surface: no hinting, no rounding of
-/// places to dots.
+/// A line of text, ready to be drawn at 1 unit = 1 point. It looks the same on every surface: no hinting, no rounding
+/// of places to dots.
 /// @throws Error  no font is installed
 std::unique_ptr<PangoLayout, Unref> type_layout(const std::string& text, const TypeStyle& style);
 

@@ -28,9 +28,9 @@ struct WanderPanel {
   std::vector<cdouble> in_sight_ohm;  ///< further loads that the frame must show; finite
 };
 
-/// One panel a band: resistance to the right, reactance upwards, in ohms of equal length, so that a way in the picture is a way
-/// in ohms whichever way it goes, and circles stay circles. A reflection plane would press the loads of a whip, a few ohms
-/// beside a kilohm, onto its rim. The frame holds all loads; edges go on beyond it.
+/// One panel a band: resistance to the right, reactance upwards, in ohms of equal length, so that a way in the picture
+/// is a way in ohms whichever way it goes, and circles stay circles. A reflection plane would press the loads of a
+/// whip, a few ohms beside a kilohm, onto its rim. The frame holds all loads; edges go on beyond it.
 ///
 /// @param panels  not empty
 /// @throws DomainError  no panel, a panel without a load, a value that is not finite

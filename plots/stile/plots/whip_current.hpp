@@ -16,8 +16,8 @@ struct WhipCurrent {
   wire::AntennaSolution solution;
 };
 
-/// One panel a condition, one line a wire: size of the current over the distance from the wire's first point, as a share
-/// of the current into the antenna. A wire of the same name has the same look in every panel.
+/// One panel a condition, one line a wire: size of the current over the distance from the wire's first point, as a
+/// share of the current into the antenna. A wire of the same name has the same look in every panel.
 ///
 /// @param conditions  1..16; every cell on a named wire
 /// @throws DomainError  outside these

@@ -1,5 +1,6 @@
 #pragma once
-// The one grammar of a decimal number in text. Internal: users read numbers by quantity.hpp, table.hpp and touchstone.hpp.
+// The one grammar of a decimal number in text. Internal: users read numbers by quantity.hpp, table.hpp and
+// touchstone.hpp.
 
 #include <cstddef>
 #include <optional>

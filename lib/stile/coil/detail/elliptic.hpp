@@ -2,8 +2,8 @@
 // Complete elliptic integrals in the combinations that ring formulas need, without cancellation. Internal to the room.
 //
 // Boost.Math has K and E themselves; the field of a ring needs (1 - k^2/2) K - E, which loses all digits for far rings,
-// and 1 - k^2 as an argument of its own for near ones. The arithmetic-geometric mean gives both as sums of positive terms.
-// Source: Abramowitz and Stegun 17.6; DLMF 19.8.
+// and 1 - k^2 as an argument of its own for near ones. The arithmetic-geometric mean gives both as sums of positive
+// terms. Source: Abramowitz and Stegun 17.6; DLMF 19.8.
 
 #include <cmath>
 

@@ -137,8 +137,9 @@ SquareMatrix<double> metal_inductance_h(const Winding& winding, const std::vecto
     return symmetric(z, [&](std::size_t i, std::size_t j) { return mutual(z[i] - z[j]); });
   }
   if (winding.can) {
-    // Ring in a tube (W. R. Smythe, Static and Dynamic Electricity, from memory): what the wall adds to the vector potential
-    // is -mu0 a/pi times the integral of I1(k rho) I1(k a) K1(k b)/I1(k b) cos(k z) over k; lids make it a sum.
+    // Ring in a tube (W. R. Smythe, Static and Dynamic Electricity, from memory): what the wall adds to the vector
+    // potential is -mu0 a/pi times the integral of I1(k rho) I1(k a) K1(k b)/I1(k b) cos(k z) over k; lids make it a
+    // sum.
     const Inside in = inside_can(winding, z, back_m);
     return plus(wall_series(in, a,
                             [&](double k) {

@@ -1,9 +1,9 @@
 #pragma once
 // What metal near a winding adds between its turns: images of a plane, and the walls of a can. Internal to the room.
 //
-// All for filaments in the middle of the wire and perfect metal. The loss of real metal follows from the same functions:
-// moving every surface back by n changes the inductances by n dL/dn, and a surface resistance Rs then stands for
-// Rs/mu0 dL/dn (H. A. Wheeler, Formulas for the skin effect, Proc. IRE 30, 1942, 412-424, from memory).
+// All for filaments in the middle of the wire and perfect metal. The loss of real metal follows from the same
+// functions: moving every surface back by n changes the inductances by n dL/dn, and a surface resistance Rs then stands
+// for Rs/mu0 dL/dn (H. A. Wheeler, Formulas for the skin effect, Proc. IRE 30, 1942, 412-424, from memory).
 
 #include <vector>
 

@@ -37,7 +37,8 @@ public:
   double rho(int node) const { return rho_[static_cast<std::size_t>(node)]; }
   double wire_radius() const { return wire_radius_; }
 
-  /// nodes x nodes values, row after row: on the wire itself (dz = 0) or from a ring dz below. Kept for equal distances.
+  /// nodes x nodes values, row after row: on the wire itself (dz = 0) or from a ring dz below. Kept for equal
+  /// distances.
   const std::vector<double>& block(double dz);
 
 private:

@@ -53,7 +53,8 @@ std::optional<SquareMatrix<cdouble>> SymmetricSystem::condensed() && {
     while (used > 0 && begins_[used - 1] >= eliminated) --used;
     return size_ + used;
   };
-  /// Takes the columns first to last - 1, already divided by their pivots, away from column `target`, from its diagonal on.
+  /// Takes the columns first to last - 1, already divided by their pivots, away from column `target`, from its diagonal
+  /// on.
   const auto subtract = [&](std::size_t target, std::size_t first, std::size_t last, std::size_t end) {
     for (std::size_t p = first; p < last; p += lanes) {
       std::array<const double*, lanes> re, im;

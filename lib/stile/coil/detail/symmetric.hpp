@@ -30,8 +30,8 @@ public:
   void set_right(std::size_t row, std::size_t column, double value);
 
   /// Eliminates A from the matrix that right borders: what is left in the corner is the negative of the result. Nothing
-  /// where a pivot is below 1e-3 of what it divides, or no number. Where real and imaginary part of A are both definite no
-  /// pivoting is needed (Higham, Math. Comp. 67, 1998, 1591, from memory). Consumes the system.
+  /// where a pivot is below 1e-3 of what it divides, or no number. Where real and imaginary part of A are both definite
+  /// no pivoting is needed (Higham, Math. Comp. 67, 1998, 1591, from memory). Consumes the system.
   std::optional<SquareMatrix<cdouble>> condensed() &&;
 
 private:
@@ -40,8 +40,8 @@ private:
   std::vector<std::size_t> begins_;  // first row that is not 0 of each column of right
 };
 
-/// Entries of a symmetric matrix's inverse in the rows and columns named, whatever its pivots: by SymmetricSystem, else by LU
-/// with pivoting.
+/// Entries of a symmetric matrix's inverse in the rows and columns named, whatever its pivots: by SymmetricSystem, else
+/// by LU with pivoting.
 /// @param a     its entries, row after row or column after column
 /// @param rows  rising, each once
 SquareMatrix<cdouble> inverse_entries(std::span<const cdouble> a, const std::vector<std::size_t>& rows);

@@ -76,7 +76,8 @@ std::vector<double> points(const LengthChoice& choice, double most_m) {
   return all;
 }
 
-/// From which length on a trailing wire lies on the ground in every condition: all curves have a kink there. 0: none ever lies.
+/// From which length on a trailing wire lies on the ground in every condition: all curves have a kink there. 0: none
+/// ever lies.
 double touching_m(const station::Brief& brief) {
   double most_m = 0.0;
   try {

@@ -17,8 +17,8 @@ namespace stile::design::detail {
 /// Distance of the grid over lengths that may be any.
 inline constexpr double grid_m = 0.5;
 
-/// Lengths of a grid: where a step is stated, from the lower end upwards; otherwise multiples of grid_m and the two ends, so that
-/// the multiples of narrower limits are among those of wider ones.
+/// Lengths of a grid: where a step is stated, from the lower end upwards; otherwise multiples of grid_m and the two
+/// ends, so that the multiples of narrower limits are among those of wider ones.
 /// @param most_m  none is longer, but the lower end
 std::vector<double> grid(const station::LengthChoice& choice, double most_m);
 
@@ -33,7 +33,8 @@ struct AntennaSamples {
 /// One a condition; empty: a geometry that cannot be, or a load without resistance.
 using SolvedAntenna = std::vector<AntennaSamples>;
 
-/// Every antenna that a search asks for. May be asked from several threads; which antennas are solved does not depend on them.
+/// Every antenna that a search asks for. May be asked from several threads; which antennas are solved does not depend
+/// on them.
 class Antennas {
 public:
   /// @param bands  narrowed to the parts in use
@@ -48,12 +49,13 @@ public:
   /// Its loads, one a condition; empty: it cannot be.
   std::vector<load::Load> solved(const station::AntennaChoice& antenna) const;
 
-  /// The same from antennas around it: the reflection of the feed in 300 ohm, which has no poles, the shares and the gain each
-  /// by a polynomial through up to six lengths, whip by wire. Solved where more than two lengths may be any, where a wire hangs in
-  /// the air and does not lie yet, or where one of those antennas cannot be.
-  /// Accuracy: a match without loss made for the one loses on the other less than 0.2 dB, 1.2 dB with a wire below 2.5 m, with what
-  /// differs in the share that leaves, to 28.5 MHz; the gain towards a path is within 0.2 dB with wires from 2.5 m on (of bare
-  /// wires without set and person, test_antennas.cpp). A search solves what it takes, and where that is off by
+  /// The same from antennas around it: the reflection of the feed in 300 ohm, which has no poles, the shares and the
+  /// gain each by a polynomial through up to six lengths, whip by wire. Solved where more than two lengths may be any,
+  /// where a wire hangs in the air and does not lie yet, or where one of those antennas cannot be.
+  /// Accuracy: a match
+  /// without loss made for the one loses on the other less than 0.2 dB, 1.2 dB with a wire below 2.5 m, with what
+  /// differs in the share that leaves, to 28.5 MHz; the gain towards a path is within 0.2 dB with wires from 2.5 m on
+  /// (of bare wires without set and person, test_antennas.cpp). A search solves what it takes, and where that is off by
   /// 0.05 dB it goes on with solved ones.
   std::vector<load::Load> interpolated(const station::AntennaChoice& antenna) const;
 

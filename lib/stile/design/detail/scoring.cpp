@@ -51,7 +51,8 @@ double excess(const plan::ArrangementResult& result, double limit) {
   return std::log(worst);
 }
 
-/// Of what make_plan does not search: a tuner sets itself to the best of its states, and of the rest there is one setting.
+/// Of what make_plan does not search: a tuner sets itself to the best of its states, and of the rest there is one
+/// setting.
 /// @param figures  the band's so far
 std::optional<match::Proof> proof_of_all(const station::Arrangement& a, const BandFigures& figures) {
   const station::KindDescription& kind = station::describe_kind(a.kind);
@@ -145,8 +146,8 @@ Scoring::Scoring(const station::Brief& brief, const SearchOptions& options, std:
   wind_coils();
 }
 
-/// Coils without stated turns get, for the search, those that the shortest antenna needs, or the longest where that one cannot be:
-/// every longer one needs fewer, and has the rest dead. What is found gets its own.
+/// Coils without stated turns get, for the search, those that the shortest antenna needs, or the longest where that one
+/// cannot be: every longer one needs fewer, and has the rest dead. What is found gets its own.
 void Scoring::wind_coils() {
   Station trial = frame_;
   std::erase_if(trial.arrangements, [](const station::Arrangement& a) {

@@ -78,7 +78,8 @@ public:
   const Antennas& antennas() const { return *antennas_; }
   std::shared_ptr<Antennas> shared_antennas() const { return antennas_; }
 
-  /// The station of a network on an antenna, solved exactly over its bands, with its settings stated. From one thread at a time.
+  /// The station of a network on an antenna, solved exactly over its bands, with its settings stated. From one thread
+  /// at a time.
   DesignedStation exact(const station::AntennaChoice& antenna, std::size_t network, const std::string& file_stem) const;
 
 private:

@@ -82,8 +82,8 @@ std::optional<double> solve_part(const UnknownPart& part, cdouble z_target, cdou
 }
 
 std::vector<double> reactances_of_size(const UnknownPart& part, double size) {
-  // With w = z0 + zeta t: in series Im[w/(1 + j p w)] = s, that is (1 + 2 p s) Im w - p (1 + p s) |w|^2 - s = 0; in shunt
-  // Im[j p + 1/w] = s, that is Im w + (s - p) |w|^2 = 0. Either is a quadratic in t.
+  // With w = z0 + zeta t: in series Im[w/(1 + j p w)] = s, that is (1 + 2 p s) Im w - p (1 + p s) |w|^2 - s = 0; in
+  // shunt Im[j p + 1/w] = s, that is Im w + (s - p) |w|^2 = 0. Either is a quadratic in t.
   std::vector<double> all;
   const double p = part.parallel_siemens;
   for (const double s : {size, -size}) {

@@ -194,9 +194,9 @@ private:
       discs_[n * frequencies_ + f] = disc_of(slot.pieces[box.piece[n]], f, box.low[n], box.high[n], slot.series);
   }
 
-  /// Cuts off the values of each slot that are too bad at some point, wherever the other slots are within the box. With the
-  /// other slots as discs the wave is A = P + Q z, z a quotient of linear forms in the value (or its inverse), so "not worse
-  /// than what is known" and the SWR limit are quadratic inequalities.
+  /// Cuts off the values of each slot that are too bad at some point, wherever the other slots are within the box. With
+  /// the other slots as discs the wave is A = P + Q z, z a quotient of linear forms in the value (or its inverse), so
+  /// "not worse than what is known" and the SWR limit are quadratic inequalities.
   /// @return  false when nothing is left
   bool contract(Box& box) {
     const std::vector<BoxSlot>& slots = circuits_[box.circuit];
@@ -427,8 +427,8 @@ private:
       w.a = av * v + ai * i, w.b = bv * v + bi * i;
       return w;
     }
-    // A = av V + (ai + av z) I with the last part in series, (av + ai y) V + ai I across: V and I of the other slots move
-    // it by these factors, the last part by its own.
+    // A = av V + (ai + av z) I with the last part in series, (av + ai y) V + ai I across: V and I of the other slots
+    // move it by these factors, the last part by its own.
     const Disc& last = discs_[(depth - 1) * frequencies_ + f];
     const auto wave = [&](C on_v, C on_i, C& centre, PerSlot<double>& radius) {
       const double direct_v = magnitude(on_v), direct_i = magnitude(on_i);

@@ -1,12 +1,12 @@
 #pragma once
-// The best setting where values are continuous: boxes of values are halved, best bound first, until none can hold anything
-// better. Internal to the room.
+// The best setting where values are continuous: boxes of values are halved, best bound first, until none can hold
+// anything better. Internal to the room.
 //
-// A box has an interval of values in each slot. Over an interval the impedance w/(1 + j b w), w = z0 + zeta t, of a part stays
-// within a disc about its value at the geometric middle; V and I are walked from the load as discs, and so are the waves at
-// the input. Least |A| and least |B|/|A| bound what any setting in the box radiates and what it reflects. Discs shrink with
-// the box, so the bound meets the value in its middle. What is
-// found is improved by small steps of all values before the search goes on. Source: circular complex arithmetic (Gargantini and Henrici, Numer.
+// A box has an interval of values in each slot. Over an interval the impedance w/(1 + j b w), w = z0 + zeta t, of a
+// part stays within a disc about its value at the geometric middle; V and I are walked from the load as discs, and so
+// are the waves at the input. Least |A| and least |B|/|A| bound what any setting in the box radiates and what it
+// reflects. Discs shrink with the box, so the bound meets the value in its middle. What is found is improved by small
+// steps of all values before the search goes on. Source: circular complex arithmetic (Gargantini and Henrici, Numer.
 // Math. 18, 1972); branch and bound is common practice.
 
 #include <cstddef>

@@ -1,12 +1,12 @@
 #pragma once
 // The best combination of choices in the slots of one circuit, for the worst of many points. Internal to the room.
 //
-// At a point (a load at a frequency) the circuit is walked from the load with 1 A: V and I before the last slot are known
-// numbers, and the wave A = V + Zs I that the source sends into its input is linear in the impedance (series) or admittance
-// (shunt) of the part in the slot at the transmitter's end, A = A0 + A1 z. The radiated share of the full power is
-// 4 Rs P/|A|^2 with P the power radiated at 1 A, so "not worse than what is known" is a disc of z, and so is an SWR limit,
-// |V - Zs* I| <= rho |A|. Parts have no negative resistance, so each disc leaves an interval of reactances; choices are
-// sorted by it, and only those within the intervals of all points are evaluated.
+// At a point (a load at a frequency) the circuit is walked from the load with 1 A: V and I before the last slot are
+// known numbers, and the wave A = V + Zs I that the source sends into its input is linear in the impedance (series) or
+// admittance (shunt) of the part in the slot at the transmitter's end, A = A0 + A1 z. The radiated share of the full
+// power is 4 Rs P/|A|^2 with P the power radiated at 1 A, so "not worse than what is known" is a disc of z, and so is
+// an SWR limit, |V - Zs* I| <= rho |A|. Parts have no negative resistance, so each disc leaves an interval of
+// reactances; choices are sorted by it, and only those within the intervals of all points are evaluated.
 
 #include <cstddef>
 #include <cstdint>
@@ -36,8 +36,8 @@ struct SlotTable {
 SlotTable make_slot_table(bool series, std::size_t frequencies, const std::vector<cdouble>& z_ohm,
                           const std::vector<std::size_t>& class_of);
 
-/// Waves at the source as linear forms in V and I somewhere in the circuit, one entry a point: A = av V + ai I, which the
-/// source sends, and B = bv V + bi I, which comes back.
+/// Waves at the source as linear forms in V and I somewhere in the circuit, one entry a point: A = av V + ai I, which
+/// the source sends, and B = bv V + bi I, which comes back.
 struct Waves {
   std::vector<double> av_re, av_im, ai_re, ai_im;
   std::vector<double> bv_re, bv_im, bi_re, bi_im;

@@ -9,8 +9,8 @@
 namespace stile::network::detail {
 
 /// Series branch with R(f) = r0 + r1 f + rh sqrt(f) + rm/f and X(f) = x0 + x1 f + xm/f, whose
-/// mean stored energies are |I|^2 (m0 + mi/f) and |I|^2 (ei/f + e2/f^2), and a capacitance cp in parallel with all of it.
-/// Every R, L, C with its losses is one of these, so a sweep needs no case distinction inside its loops.
+/// mean stored energies are |I|^2 (m0 + mi/f) and |I|^2 (ei/f + e2/f^2), and a capacitance cp in parallel with all of
+/// it. Every R, L, C with its losses is one of these, so a sweep needs no case distinction inside its loops.
 struct Branch {
   double r0 = 0.0, r1 = 0.0, rh = 0.0, rm = 0.0;
   double x0 = 0.0, x1 = 0.0, xm = 0.0;

@@ -73,7 +73,8 @@ PartList one_part(PartList list, bool taps) {
   return list;
 }
 
-/// A coil with taps: its steps, or where it is tapped anywhere, even steps around what the loads need. Tap 0 bypasses it.
+/// A coil with taps: its steps, or where it is tapped anywhere, even steps around what the loads need. Tap 0 bypasses
+/// it.
 PartList tapped_coil(const match::PartSteps& steps, double frequency_hz, const std::vector<cdouble>& loads_ohm) {
   PartList list = bought(steps, match::PartKind::inductor);
   if (!list.ranges.empty()) {

@@ -12,18 +12,19 @@
 
 namespace stile::plan::detail {
 
-/// Everything an arrangement may be set to on a band, its parts at a corner. A new kind of arrangement says here what it is
-/// made of, and nowhere else in the room.
+/// Everything an arrangement may be set to on a band, its parts at a corner. A new kind of arrangement says here what
+/// it is made of, and nowhere else in the room.
 ///
-/// @param loads_ohm  of the conditions, at the design frequency and behind the cable: where a coil that is tapped at any
-///                   place is worth looking at
+/// @param loads_ohm  of the conditions, at the design frequency and behind the cable: where a coil that is tapped at
+///                   any place is worth looking at
 /// @param coil       of an arrangement with a switched one, otherwise nothing
 match::SettingSpace space_of(const station::Arrangement& arrangement, const station::Band& band,
                              const std::vector<double>& frequencies_hz, const std::vector<cdouble>& loads_ohm,
                              const CoilOnBand* coil, const Corner& corner);
 
-/// The same with every part of any value that it may have in each condition by itself, and whatever a hand reaches within it:
-/// nothing that space_of holds is missing. Nothing where space_of leaves no value out, since all come in steps.
+/// The same with every part of any value that it may have in each condition by itself, and whatever a hand reaches
+/// within it: nothing that space_of holds is missing. Nothing where space_of leaves no value out, since all come in
+/// steps.
 std::optional<match::SettingSpace> space_without_steps(const station::Arrangement& arrangement,
                                                        const station::Band& band,
                                                        const std::vector<double>& frequencies_hz,
@@ -46,8 +47,8 @@ std::vector<network::Element> elements_of(const Parts& parts, const CoilOnBand* 
 /// What a hand reaches from a setting: the same circuit, the parts that stay as they are, at the corner of `space`.
 match::SettingSpace reachable(const match::SettingSpace& space, const Parts& from, const Corner& corner);
 
-/// The same circuit with parts of any value, and coils that are tapped anywhere, in 41 values each within a ratio of a setting:
-/// to search these finely. Everything else as it is.
+/// The same circuit with parts of any value, and coils that are tapped anywhere, in 41 values each within a ratio of a
+/// setting: to search these finely. Everything else as it is.
 match::SettingSpace around(const match::SettingSpace& space, const station::Parts& stock, const Parts& from,
                            double ratio);
 

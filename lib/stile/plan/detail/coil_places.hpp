@@ -1,5 +1,6 @@
 #pragma once
-// Places of a coil between transmitter and antenna that can be touched, as circuits behind the antenna. Internal to the room.
+// Places of a coil between transmitter and antenna that can be touched, as circuits behind the antenna. Internal to the
+// room.
 
 #include <map>
 #include <optional>
@@ -25,11 +26,11 @@ public:
   /// @param winding  of a coil from stated wire, with all its turns; nothing: its values are stated
   CoilPlaces(const station::Arrangement& arrangement, const std::optional<coil::Winding>& winding);
 
-  /// As one condition has it at its design frequency; nothing of a tuner, which is closed, and where no coil is in use. Of a coil
-  /// whose values are stated its end towards the antenna.
-  /// Derivation: a winding with z between its places gives V_place = V_tap + (z_aa - z_ta) I_a + (z_at - z_tt) I_hand against the
-  /// transmitter's end of a coil in series; of an autotransformer, whose start is at ground and whose transmitter's current follows
-  /// from V_tap, the same with V_tap and the row of the antenna's tap times z_tf/z_af. Trimmer, contacts, leads and cable follow.
+  /// As one condition has it at its design frequency; nothing of a tuner, which is closed, and where no coil is in use.
+  /// Of a coil whose values are stated its end towards the antenna. Derivation: a winding with z between its places
+  /// gives V_place = V_tap + (z_aa - z_ta) I_a + (z_at - z_tt) I_hand against the transmitter's end of a coil in
+  /// series; of an autotransformer, whose start is at ground and whose transmitter's current follows from V_tap, the
+  /// same with V_tap and the row of the antenna's tap times z_tf/z_af. Trimmer, contacts, leads and cable follow.
   TouchableCoil at(const ConditionResult& condition);
 
 private:

@@ -1,5 +1,6 @@
 #pragma once
-// Settings of a plan as those of a coil, whether it is wound in the station or stated by its inductance. Internal to the room.
+// Settings of a plan as those of a coil, whether it is wound in the station or stated by its inductance. Internal to
+// the room.
 
 #include <string>
 #include <utility>

@@ -33,8 +33,8 @@ struct Levels {
   double lying_stretch = 1.0;  ///< of the ground: how many times as far above 1 its factor goes where a short wire lies
 };
 
-/// Corners in an order of rows and columns: what two arrangements have in common (ground, lengths, weather), and what each
-/// has for itself (Q, contacts).
+/// Corners in an order of rows and columns: what two arrangements have in common (ground, lengths, weather), and what
+/// each has for itself (Q, contacts).
 struct CornerGrid {
   std::vector<Levels> common, own;
   std::vector<std::vector<int>> rows, columns;  ///< for each its level, 0..2, of every input of common, own
@@ -52,14 +52,15 @@ struct Along {
   std::vector<char> between;  ///< of a value that was looked at later, where something may flip between others
 };
 
-/// Ground, a hand's contact and lengths, as far as they are uncertain: what a verdict may turn on, between its ends too.
+/// Ground, a hand's contact and lengths, as far as they are uncertain: what a verdict may turn on, between its ends
+/// too.
 std::vector<Along> along_ranges(const station::Station& station);
 
 /// The corner at any value of one of these ranges.
 Corner corner_along(const station::Station& station, Input input, double value);
 
-/// All corners, the middles of their sides and the middle: with up to two inputs in common, or of one's own, all levels of
-/// each. The first row and column are as stated.
+/// All corners, the middles of their sides and the middle: with up to two inputs in common, or of one's own, all levels
+/// of each. The first row and column are as stated.
 CornerGrid corner_grid(const station::Station& station);
 
 /// Inputs drawn evenly from their ranges, the same ones for the same seed.
@@ -76,8 +77,8 @@ struct LoadPoint {
   const load::Load* load = nullptr;  ///< of which it is a point, for other lengths; outlives it
 };
 
-/// Factor on the ground's loss where a short wire lies, for the one that other loads have: up to 1 the same, above it in
-/// proportion, so that both reach the upper end of station::ground_factors together.
+/// Factor on the ground's loss where a short wire lies, for the one that other loads have: up to 1 the same, above it
+/// in proportion, so that both reach the upper end of station::ground_factors together.
 double lying_ground(const station::Uncertainty& uncertainty, double ground);
 
 /// The factor on the ground's loss at a point.
@@ -87,9 +88,9 @@ LoadPoint load_point(const load::Load& load, double frequency_hz);
 LoadPoint load_point(const station::AntennaLoad& load, double frequency_hz);
 
 /// The antenna with the hand's contact somewhere in its range; as it is where no contact is a range.
-/// Exact for a contact at one place, of which impedance is a quotient of linear functions and power for 1 A one of quadratic
-/// ones, through the three that are known: within 1e-9. A resistance that is spread along an arm is nearly that: within 1 % of
-/// |Z| and 0.01 of a share of solving it (test_contact.cpp).
+/// Exact for a contact at one place, of which impedance is a quotient of linear functions and power for 1 A one of
+/// quadratic ones, through the three that are known: within 1e-9. A resistance that is spread along an arm is nearly
+/// that: within 1 % of |Z| and 0.01 of a share of solving it (test_contact.cpp).
 LoadPoint at_contact(const LoadPoint& point, double hand);
 
 /// The antenna with whip and wires so many times as long: impedance and shares of its load at a frequency so many times
@@ -101,9 +102,9 @@ LoadPoint at_lengths(const LoadPoint& point, double factor);
 /// at_lengths and at_contact, as a corner says.
 LoadPoint at_corner(const LoadPoint& point, const Corner& corner);
 
-/// The impedance of a point of at_corner with the other inputs off: the ground's part of its resistance times a factor and its
-/// coils' part over one (as they are when shares are unknown: currents stay as they are). Within 0.5 % of R of solving it with
-/// another Q (test_whip_q.cpp).
+/// The impedance of a point of at_corner with the other inputs off: the ground's part of its resistance times a factor
+/// and its coils' part over one (as they are when shares are unknown: currents stay as they are). Within 0.5 % of R of
+/// solving it with another Q (test_whip_q.cpp).
 cdouble corner_impedance(const LoadPoint& point, const Corner& corner);
 
 /// What becomes of the share that is radiated, and of the gain.
@@ -114,7 +115,8 @@ double corner_share(const LoadPoint& point, const Corner& corner);
 network::Loss corner_loss(network::Loss loss, const Corner& corner, double temperature_c = 20.0,
                           double coefficient_per_k = 0.0039);
 
-/// Factor on a coil's Q for its metal's temperature alone: resistance of a thick skin goes with the root of resistivity.
+/// Factor on a coil's Q for its metal's temperature alone: resistance of a thick skin goes with the root of
+/// resistivity.
 double temperature_factor(const Corner& corner, double temperature_c, double coefficient_per_k);
 
 /// A tuner with the coils of both arms and its contacts at a corner.

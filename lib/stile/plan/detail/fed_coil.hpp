@@ -1,5 +1,6 @@
 #pragma once
-// A coil with its start at ground, fed at one tap and with the antenna at another, in a comparison. Internal to the room.
+// A coil with its start at ground, fed at one tap and with the antenna at another, in a comparison. Internal to the
+// room.
 
 #include <vector>
 
@@ -62,8 +63,8 @@ struct FedSetting {
   match::Proof proof;
 };
 
-/// The best compromise among positions, by the rules of match::find_one_setting: every one is evaluated, or left when one
-/// condition is worse in it than all are in another.
+/// The best compromise among positions, by the rules of match::find_one_setting: every one is evaluated, or left when
+/// one condition is worse in it than all are in another.
 /// @param moves  what stays is chosen once; each_condition moves everything
 /// @param job    its loads at `frequency_hz`; before and after are the cables
 FedSetting find_fed_setting(const FedCoil& coil, const std::vector<FedPosition>& positions, match::Moves moves,

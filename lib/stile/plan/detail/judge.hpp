@@ -1,5 +1,6 @@
 #pragma once
-// An arrangement on a band against its loads: figures, limits, and what uncertain inputs leave open. Internal to the room.
+// An arrangement on a band against its loads: figures, limits, and what uncertain inputs leave open. Internal to the
+// room.
 
 #include <vector>
 
@@ -39,8 +40,8 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
 /// One corner more along a range, in place k of its line; the figures of conditions take it in.
 void look_along(Judged& judged, std::size_t range, std::size_t k, const Corner& corner);
 
-/// What sets itself anew goes by steps, whose peaks stand between what was tried: its ranges become 8 % wider at both ends. Once, when
-/// nothing more is looked at; sums up.
+/// What sets itself anew goes by steps, whose peaks stand between what was tried: its ranges become 8 % wider at both
+/// ends. Once, when nothing more is looked at; sums up.
 void widen_by_steps(Judged& judged);
 
 /// Figures of the worst condition, whether it holds, and why; anew after look_along.
@@ -50,8 +51,8 @@ void sum_up(Judged& judged);
 std::string loss_text(double loss_db);
 std::string swr_text(double swr);
 
-/// Where an arrangement that holds as stated is farthest from it, wherever inputs lie: the greatest SWR over the limit, else the
-/// rating that is broken by most; empty when it holds throughout.
+/// Where an arrangement that holds as stated is farthest from it, wherever inputs lie: the greatest SWR over the limit,
+/// else the rating that is broken by most; empty when it holds throughout.
 std::string not_throughout(const ArrangementResult& result, double swr_limit);
 
 /// How long one setting of an arrangement holds, and how often a hand must set it anew.
@@ -63,8 +64,9 @@ struct Touches {
   std::optional<double> resets_per_hour;
 };
 
-/// Conditions follow one another at random: each comes share/lasts times as often, from any other one as often as that comes.
-/// Without mean stays of all conditions with a share resets are not known. One setting that holds in all needs none.
+/// Conditions follow one another at random: each comes share/lasts times as often, from any other one as often as that
+/// comes. Without mean stays of all conditions with a share resets are not known. One setting that holds in all needs
+/// none.
 /// @return  nothing when no condition has a share
 std::optional<Touches> touches(const std::vector<station::Condition>& conditions,
                                const std::vector<std::vector<char>>& holds);

@@ -275,8 +275,8 @@ void Settings::bound_not_above(double found_db) {
   proof_->how = "values were searched in steps, then finely around the best of them; nothing is proven";
 }
 
-/// Settings in which one part stays within a range of values, the same part in all conditions, and everything else is of any value in
-/// each condition for itself.
+/// Settings in which one part stays within a range of values, the same part in all conditions, and everything else is
+/// of any value in each condition for itself.
 struct Settings::Stays {
   match::SettingSpace space;
   std::optional<std::size_t> list;  ///< whose one range that is; nothing: there is nothing to halve
@@ -336,9 +336,9 @@ std::vector<Settings::Stays> Settings::halved(const Stays& box, std::size_t cond
   return parts;
 }
 
-/// What a hand moves was searched in steps, and so was what stays. Whatever it is set to, no condition gets better than it is
-/// for itself with parts of any value: boxes of these values bound that. Where that leaves a gap, what stays is the same in all
-/// conditions within ranges that are halved. The gap is said.
+/// What a hand moves was searched in steps, and so was what stays. Whatever it is set to, no condition gets better than
+/// it is for itself with parts of any value: boxes of these values bound that. Where that leaves a gap, what stays is
+/// the same in all conditions within ranges that are halved. The gap is said.
 void Settings::bound_moved(const Reached& set) {
   const auto free =
       space_without_steps(case_.arrangement, case_.band, searched_hz_, seen_ohm_, coil_ ? &*coil_ : nullptr);

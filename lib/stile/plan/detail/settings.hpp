@@ -14,8 +14,8 @@
 
 namespace stile::plan::detail {
 
-/// Frequencies at which a band is judged: evenly along it, with the ends of the part in use, the design frequency and the
-/// middles between these.
+/// Frequencies at which a band is judged: evenly along it, with the ends of the part in use, the design frequency and
+/// the middles between these.
 /// @param draft  only those at which settings are searched, and the band's high end
 std::vector<double> band_frequencies(const station::Band& band, bool draft = false);
 
@@ -61,14 +61,15 @@ public:
 
   const Case& of() const { return case_; }
 
-  /// Drops what is kept for other Q, contacts and temperatures than stated, and what was searched: for results that wait.
+  /// Drops what is kept for other Q, contacts and temperatures than stated, and what was searched: for results that
+  /// wait.
   void forget();
 
   /// What to set in a condition, at the design frequency.
   Setting setting(std::size_t condition) const;
 
-  /// What stands between transmitter and antenna in a condition when inputs are off: a function of frequency and load. A
-  /// tuner, and a hand that trims, set themselves anew; in an accident all is as it was left.
+  /// What stands between transmitter and antenna in a condition when inputs are off: a function of frequency and load.
+  /// A tuner, and a hand that trims, set themselves anew; in an accident all is as it was left.
   std::function<network::Ladder(double, cdouble)> at(std::size_t condition, const Corner& corner) const;
 
 private:

@@ -14,8 +14,8 @@ namespace stile::plan::detail {
 
 inline constexpr double most_turns = 150.0;  ///< of a coil whose turns are found
 
-/// Turns with which an arrangement's coil brings the load of every band and condition to resonance, at most most_turns, at
-/// least its stated taps.
+/// Turns with which an arrangement's coil brings the load of every band and condition to resonance, at most most_turns,
+/// at least its stated taps.
 double resonating_turns(const station::Arrangement& arrangement, const station::Station& station);
 
 /// True when two arrangements wind the same coil, with the same taps: then they may share what is computed for it.
@@ -60,11 +60,12 @@ public:
   /// @param taps  of the arrangement's coil on this band, kept by reference
   CoilOnBand(const station::Arrangement& arrangement, const CoilTaps& taps, const station::Band& band);
 
-  /// Everything the coil can be set to: one part for each treatment of the dead turns, tap and trimmer as they are numbered
-  /// there. Taps above a resonance are left out, unless the file states them.
+  /// Everything the coil can be set to: one part for each treatment of the dead turns, tap and trimmer as they are
+  /// numbered there. Taps above a resonance are left out, unless the file states them.
   match::PartList positions(const std::vector<double>& frequencies_hz, const Corner& corner) const;
 
-  /// From now on only positions that leave the dead turns open, or shorted, as this one does: a hand does not change that.
+  /// From now on only positions that leave the dead turns open, or shorted, as this one does: a hand does not change
+  /// that.
   void leave_turns_as_in(const match::Choice& position) { left_ = unused(position); }
 
   /// A position as an inductor that has the impedance computed for this very frequency; where that is no inductance the

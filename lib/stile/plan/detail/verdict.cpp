@@ -47,8 +47,8 @@ std::optional<std::size_t> least(const Verdict& v, const May& may) {
   return best;
 }
 
-/// Of those that sound the same: fewest hands; of these the least mass, where it is known of all of them; then no supply; then
-/// least loss; then the first of the file.
+/// Of those that sound the same: fewest hands; of these the least mass, where it is known of all of them; then no
+/// supply; then least loss; then the first of the file.
 std::size_t simplest(const Verdict& v, std::vector<std::size_t> same) {
   const auto keep_least = [&](const auto& of) {
     auto least = of(v.result(same.front()));
@@ -118,8 +118,8 @@ bool flips(const Verdict& v, std::size_t taken, std::size_t other, const Row& ro
   return false;
 }
 
-/// By how much more than can be heard `other` is better than `taken` at one value of one of the ranges, everything else as
-/// stated; -infinity where it does not hold.
+/// By how much more than can be heard `other` is better than `taken` at one value of one of the ranges, everything else
+/// as stated; -infinity where it does not hold.
 double ahead_db(const Verdict& v, std::size_t taken, std::size_t other, std::size_t range, std::size_t k) {
   const CornerTable::Line &t = v.line(taken, range), &o = v.line(other, range);
   return o.holds[k] != 0 ? t.counted_db[k] - o.counted_db[k] - v.station.decision.audible_db : -network::infinite;
@@ -158,9 +158,10 @@ const Levels& levels_of(const Verdict& v, Input input) {
   return common != v.grid.common.end() ? *common : *std::find_if(v.grid.own.begin(), v.grid.own.end(), here);
 }
 
-/// Of how many of an input's values the answer is sure: of its levels, two of one value once, or of all values along its range. At a
-/// value between two levels the other inputs leave it open where they do at either; so may, at any value, what lies along any other
-/// range: that was looked at with this input as stated, and nothing says that it would be otherwise elsewhere.
+/// Of how many of an input's values the answer is sure: of its levels, two of one value once, or of all values along
+/// its range. At a value between two levels the other inputs leave it open where they do at either; so may, at any
+/// value, what lies along any other range: that was looked at with this input as stated, and nothing says that it would
+/// be otherwise elsewhere.
 ///
 /// @param at_level  (level): the answers in the grid of corners
 /// @param along_at  (range, k): the answer at a value of a range
@@ -352,7 +353,8 @@ std::vector<double> crossings(const std::vector<double>& value, const std::vecto
 }
 
 /// Which of two is better below and above each crossing.
-/// @param lead_db  by which the other must be better to be taken: more than nothing where no ear tells them apart as stated
+/// @param lead_db  by which the other must be better to be taken: more than nothing where no ear tells them apart as
+/// stated
 std::vector<std::string> better_below(const Verdict& v, std::size_t taken, std::size_t other, double lead_db) {
   std::vector<std::string> all;
   for (std::size_t n = 0; n < v.along.size(); ++n) {
@@ -531,8 +533,8 @@ void say(const Verdict& v, const Pick& p, BandResult& band) {
   band.verdict = fmt::format("take {}: {}{}", name_with_hands(t), text, others);
 }
 
-/// The antennas whose arrangements are compared among themselves alone: each by itself where power into the antenna counts and
-/// there are several with an arrangement; else nothing, once: all with all.
+/// The antennas whose arrangements are compared among themselves alone: each by itself where power into the antenna
+/// counts and there are several with an arrangement; else nothing, once: all with all.
 std::vector<std::optional<std::size_t>> compared_apart(const station::Station& station, Counted counted) {
   std::vector<std::optional<std::size_t>> apart;
   if (counted == Counted::delivered) {
@@ -593,7 +595,8 @@ void decide(const station::Station& station, const CornerGrid& grid, std::vector
     return picks;
   };
   std::vector<Pick> picks = pick_each();
-  // What is looked at for a flip may show that something does not hold; then another is taken, and has rivals of its own.
+  // What is looked at for a flip may show that something does not hold; then another is taken, and has rivals of its
+  // own.
   for (std::size_t n = 0; n < judged.size(); ++n) {
     bool looked = false;
     for (std::size_t k = 0; k < all.size(); ++k) {

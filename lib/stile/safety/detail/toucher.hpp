@@ -12,7 +12,8 @@ struct Toucher {
   std::size_t contact = 0;
 };
 
-/// Half a metre beside the place, where it is clearest of everything else; crouched where the place is lower than 0.8 m.
+/// Half a metre beside the place, where it is clearest of everything else; crouched where the place is lower than 0.8
+/// m.
 /// @param at  a point of a wire
 Toucher with_toucher(const wire::WireCase& wires, wire::Vec3 at);
 

@@ -3,8 +3,8 @@
 //
 // How to read a key: `plausible_value(table, "gap", plausible::feed_gap)` for one that must be there,
 // `find_plausible(table, "gap", plausible::feed_gap)` for one that may be absent, `plausible_values` for an array, and
-// `check_plausible` for a number that was read in another way. They replace positive, find_positive, find_not_negative and
-// positives of TomlTable, whose own messages (missing, of another type, below 0) stay.
+// `check_plausible` for a number that was read in another way. They replace positive, find_positive, find_not_negative
+// and positives of TomlTable, whose own messages (missing, of another type, below 0) stay.
 
 #include <optional>
 #include <string_view>
@@ -15,8 +15,8 @@
 
 namespace stile::station::detail {
 
-/// A fault when the value is outside `range`: what it is, what is plausible, and which unit may have been meant. Reading can
-/// go on behind it.
+/// A fault when the value is outside `range`: what it is, what is plausible, and which unit may have been meant.
+/// Reading can go on behind it.
 void check_plausible(const TomlTable& table, std::string_view key, double value, const Plausible& range);
 
 /// The key's quantity. @throws ParseError  missing, not such a quantity, not plausible

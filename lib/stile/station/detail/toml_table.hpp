@@ -1,5 +1,6 @@
 #pragma once
-// A TOML table read strictly: every value with its place, every key known. Hides the TOML library. Internal to the room.
+// A TOML table read strictly: every value with its place, every key known. Hides the TOML library. Internal to the
+// room.
 
 #include <initializer_list>
 #include <memory>
@@ -14,9 +15,9 @@ namespace stile::station::detail {
 
 struct TomlNode;  // a table inside its document, kept alive by it
 
-/// Two ways to read. After `parse` the first fault is thrown. After `parse_all` faults are noted: a value that cannot be read
-/// gives one that would be legal, so that reading goes on behind it, an `item` ends where it cannot go on, and `finish` throws
-/// what was found. What is found in an item that has a fault already is its consequence and not told.
+/// Two ways to read. After `parse` the first fault is thrown. After `parse_all` faults are noted: a value that cannot
+/// be read gives one that would be legal, so that reading goes on behind it, an `item` ends where it cannot go on, and
+/// `finish` throws what was found. What is found in an item that has a fault already is its consequence and not told.
 class TomlTable {
 public:
   /// @throws ParseError  not TOML (TOML 1.0), with line and column

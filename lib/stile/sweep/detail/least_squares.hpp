@@ -44,9 +44,10 @@ struct Scatter {
   double widened = 1.0;      ///< the largest ratio of `half` to what sigma alone gives, >= 1
 };
 
-/// Half-widths by Student's t from sigma. Where the residuals are structured, or `misfits` says so, they are those of leaving
-/// out one group after the other, linearised, if that is more: variance (G-1)/G times the sum of the squared shifts, t with G-1
-/// degrees of freedom. A group without which nothing is determined is not left out; fewer than 3 groups: widened not.
+/// Half-widths by Student's t from sigma. Where the residuals are structured, or `misfits` says so, they are those of
+/// leaving out one group after the other, linearised, if that is more: variance (G-1)/G times the sum of the squared
+/// shifts, t with G-1 degrees of freedom. A group without which nothing is determined is not left out; fewer than 3
+/// groups: widened not.
 /// @param group  of each point, rising from 0; neighbours are compared within a group
 /// @param alike  sum over the neighbours of what known errors make their products on the mean: Neighbours::products
 /// Source: B. Efron, R. Tibshirani, An Introduction to the Bootstrap, 1993, chapter 11 (the jackknife; here by groups).
@@ -61,9 +62,9 @@ struct LocalChange {
 
 /// What errors that move neighbours alike do, and the sum of their squares at each point by itself does not.
 struct Neighbours {
-  double products = 0.0;  ///< mean of the sum of products of neighbouring residuals
-  std::vector<std::vector<double>>
-      covariance;  ///< of the parameters, linearised, less that of errors as large that are independent; empty: as of the answer
+  double products = 0.0;                        ///< mean of the sum of products of neighbouring residuals
+  std::vector<std::vector<double>> covariance;  ///< of the parameters, linearised, less that of errors as large that
+                                                ///< are independent; empty: as of the answer
 };
 /// @param group  of each point, as of scatter
 Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>& changes,
@@ -73,7 +74,8 @@ Neighbours neighbours(const LeastSquares& answer, const std::vector<LocalChange>
 std::vector<double> with_neighbours(std::vector<double> half, const Neighbours& more);
 
 /// What each change of the data moves the parameters by, linearised.
-/// @param changes  each as long as the residuals, weighted as they are; of the data, so that a residual, model less data, falls by it
+/// @param changes  each as long as the residuals, weighted as they are; of the data, so that a residual, model less
+/// data, falls by it
 /// @throws DomainError  the answer has no covariance of its own
 std::vector<std::vector<double>> shifts_by(const LeastSquares& answer, const std::vector<std::vector<double>>& changes);
 
@@ -83,8 +85,9 @@ std::vector<std::vector<double>> shifts_by(const LeastSquares& answer, const std
 std::vector<std::vector<double>> shift_covariance(const LeastSquares& answer,
                                                   const std::vector<std::vector<double>>& changes);
 
-/// The same with what the shared errors explain of the residuals taken out of them: the least sum of squares of residuals over
-/// the noise, changed by parameters and errors, and of the errors in standard deviations. The parameters stay.
+/// The same with what the shared errors explain of the residuals taken out of them: the least sum of squares of
+/// residuals over the noise, changed by parameters and errors, and of the errors in standard deviations. The parameters
+/// stay.
 /// @param changes  as of shift_covariance, by one standard deviation of each error
 /// @param noise    standard deviation of a residual, > 0; otherwise nothing is taken out
 LeastSquares less_shared(LeastSquares answer, const std::vector<std::vector<double>>& changes, double noise);

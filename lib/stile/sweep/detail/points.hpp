@@ -20,8 +20,8 @@ std::vector<std::vector<cdouble>> reflection_errors(const OnePort& sweep, double
 /// OnePort::local_ohm likewise.
 std::vector<LocalError> local_reflection_errors(const OnePort& sweep, double r0);
 
-/// Angle of each value, radian, without turns between neighbours: the first in -pi..pi, each further within half a turn of the
-/// one before.
+/// Angle of each value, radian, without turns between neighbours: the first in -pi..pi, each further within half a turn
+/// of the one before.
 std::vector<double> unwrapped_angle(const std::vector<cdouble>& values);
 
 /// Index below f and share of the way to the next sample, 0..1; a billionth of f beyond an end still counts.

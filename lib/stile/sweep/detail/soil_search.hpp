@@ -8,7 +8,8 @@
 
 namespace stile::sweep::detail {
 
-/// Impedance of a case's antenna without base capacitance and leakage, ohm, over soil of these two numbers, at each frequency.
+/// Impedance of a case's antenna without base capacitance and leakage, ohm, over soil of these two numbers, at each
+/// frequency.
 using AntennaSolver = std::function<std::vector<cdouble>(const wire::WireCase& wire_case, double permittivity,
                                                          double conductivity_s_m, const std::vector<double>& f)>;
 

@@ -274,8 +274,8 @@ std::vector<Values> all_matches(const ContinuousModel& model, cdouble z_load) {
   if (model.form == TunerForm::l) {
     return solve_two(model, 1, model.side == CapacitorSide::transmitter ? 0 : 2, {}, z_load);
   }
-  // With three free parts the matches form lines in the box. A line that leaves the box does so through a face, where one
-  // part is at its limit; the grid is for closed ones.
+  // With three free parts the matches form lines in the box. A line that leaves the box does so through a face, where
+  // one part is at its limit; the grid is for closed ones.
   std::vector<Values> found;
   const auto add = [&](std::size_t fixed, double value) {
     Values values{};

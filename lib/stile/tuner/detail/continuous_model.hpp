@@ -50,8 +50,8 @@ Ends ends_of(const ContinuousModel& model, const Values& values, cdouble z_load)
 std::vector<Values> solve_two(const ContinuousModel& model, std::size_t x, std::size_t y, Values values,
                               cdouble z_load);
 
-/// Every match found for a load: of two free parts all, of three those with a part at a limit and those on a grid of the
-/// load-side part. Any finite z_load.
+/// Every match found for a load: of two free parts all, of three those with a part at a limit and those on a grid of
+/// the load-side part. Any finite z_load.
 std::vector<Values> all_matches(const ContinuousModel& model, cdouble z_load);
 
 /// The least lossy match of all models. @param z_load  real part > 0

@@ -29,9 +29,10 @@ struct SwrDisc {
 /// @param swr_limit      >= 1, finite
 /// @param reference_ohm  > 0
 /// @throws DomainError   a value outside its range
-/// Accuracy: on the edge the SWR equals the limit within 1e-9 (asserted by direct evaluation; an edge that happens to be
-/// straight is given a bend of 1e-8). Where nothing passes, or values are beyond what a double holds: none.
-/// Source: |f| <= rho |e| with f and e linear in Gamma, a circle of Apollonius.
+/// Accuracy: on the edge the SWR equals the limit within 1e-9 (asserted by direct evaluation; an edge that happens to
+/// be straight is given a bend of 1e-8). Where nothing passes, or values are beyond what a double holds: none.
+/// Source:
+/// |f| <= rho |e| with f and e linear in Gamma, a circle of Apollonius.
 SwrDisc swr_disc(const network::Chain& chain, cdouble z_source_ohm, double swr_limit, double reference_ohm);
 
 /// One disc a state, by index: the range for that SWR is their union. A state through which nothing passes has none.

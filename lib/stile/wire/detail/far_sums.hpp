@@ -15,8 +15,8 @@ struct FarDipoles {
   std::vector<double> re_a_m, im_a_m;             ///< moment
 };
 
-/// What a dipole sends up at one polar angle, in all directions: factors of its horizontal, its vertical (theta part) and
-/// its azimuthal moment.
+/// What a dipole sends up at one polar angle, in all directions: factors of its horizontal, its vertical (theta part)
+/// and its azimuthal moment.
 struct FarRays {
   std::vector<double> re_along, im_along, re_up, im_up, re_across, im_across;
 };

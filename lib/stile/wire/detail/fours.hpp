@@ -1,6 +1,6 @@
 #pragma once
-// Four numbers at once, and cosine and sine of them. Internal to the room: for loops written for the vectoriser, in files
-// compiled as lib/CMakeLists.txt says.
+// Four numbers at once, and cosine and sine of them. Internal to the room: for loops written for the vectoriser, in
+// files compiled as lib/CMakeLists.txt says.
 
 #include <cmath>
 #include <cstring>

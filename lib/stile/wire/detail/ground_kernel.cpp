@@ -15,7 +15,8 @@ namespace {
 constexpr cdouble j{0.0, 1.0};
 constexpr double taper_reach = 4.0;
 
-// Written out: the library's complex division and root look after overflow, which cannot come here, at ten times the cost.
+// Written out: the library's complex division and root look after overflow, which cannot come here, at ten times the
+// cost.
 cdouble reciprocal(cdouble z) { return std::conj(z) / (z.real() * z.real() + z.imag() * z.imag()); }
 
 /// Root with real part >= 0; of a negative number j times positive.

@@ -58,8 +58,8 @@ void find_places(const LineCell& p, const LineCell& q, const PairRule& rule, dou
   }
 }
 
-/// Sums over the points of the vector potential's kernel and of phi, in fours: real and imaginary part of either, for each
-/// pair of functions.
+/// Sums over the points of the vector potential's kernel and of phi, in fours: real and imaginary part of either, for
+/// each pair of functions.
 STILE_CLONES
 void weigh(const PairRule& rule, const KernelParts* kernels, const double* turned, double horizontal, double vertical,
            double* out) {

@@ -8,7 +8,8 @@ namespace stile::wire::detail {
 
 /// @param p, q    the cells in air
 /// @param ground  a model that has a rest
-/// Accuracy: against a finer rule over the same kernels 2e-5 of the cells' lengths over the distance to the image, scalar 1e-7.
+/// Accuracy: against a finer rule over the same kernels 2e-5 of the cells' lengths over the distance to the image,
+/// scalar 1e-7.
 CellCoupling rest_coupling(const LineCell& p, const LineCell& q, const GroundModel& ground);
 
 }  // namespace stile::wire::detail

@@ -51,7 +51,8 @@ struct Spot {
   double rho, z;
 };
 
-/// Sum of c[rho][z] a[rho] b[z], with as many z as terms says for each rho; for spots in one tile, of which `lane` is the first.
+/// Sum of c[rho][z] a[rho] b[z], with as many z as terms says for each rho; for spots in one tile, of which `lane` is
+/// the first.
 template <std::size_t spots>
 inline void tile_sums(const Spot& tile, const Four* a, const Four* b, std::size_t lane, KernelParts* out) {
   Sums sum[spots] = {};
@@ -94,7 +95,8 @@ void evaluate(const Spot* spots, std::size_t count, KernelParts* out) {
   }
 }
 
-/// Of one spot with the slopes, of a and of b: three times as many sums from the same coefficients, value, by rho, by z.
+/// Of one spot with the slopes, of a and of b: three times as many sums from the same coefficients, value, by rho, by
+/// z.
 STILE_CLONES
 void evaluate_slopes(const KernelParts* c, const std::size_t* terms, std::size_t count, const double* a,
                      const double* slope_a, const double* b, const double* slope_b, double* out) {

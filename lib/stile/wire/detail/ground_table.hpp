@@ -2,9 +2,9 @@
 // The half-space kernels without their images, as polynomials on a grid of horizontal distance and height sum, for one
 // frequency and one soil. The grid does not depend on any antenna. Internal to the room.
 //
-// The quarter plane rho >= 0, z > 0 is cut at max(rho, z) = 2^n into square tiles of side 2^n, three an octave, and a tile
-// with too many waves in it into four. A tile is filled when it is first asked for, with values that depend on nothing but
-// its place.
+// The quarter plane rho >= 0, z > 0 is cut at max(rho, z) = 2^n into square tiles of side 2^n, three an octave, and a
+// tile with too many waves in it into four. A tile is filled when it is first asked for, with values that depend on
+// nothing but its place.
 
 #include <array>
 #include <atomic>

@@ -43,8 +43,8 @@ Real2 static_part(double s0, double d2, double length) {
   return {log_part - n1, n1};
 }
 
-/// Integrals of (1 - s/L) f and (s/L) f along a cell, f = (exp(-jkR) - 1)/R, R^2 = (s - s0)^2 + d^2, by four points; the
-/// real part without cancellation. Real and imaginary part of the one, then of the other.
+/// Integrals of (1 - s/L) f and (s/L) f along a cell, f = (exp(-jkR) - 1)/R, R^2 = (s - s0)^2 + d^2, by four points;
+/// the real part without cancellation. Real and imaginary part of the one, then of the other.
 STILE_CLONES
 void smooth_part(double s0, double d2, double length, double k, const GaussPoint* rule, double* out) {
   const Four share{rule[0].x, rule[1].x, rule[2].x, rule[3].x};
@@ -82,8 +82,8 @@ inline void far_series(const Four& y, Four& cosine, Four& sine) {
   alternating_series<1, 23>(y, sine);
 }
 
-/// pair_block of cells that are far apart, by three points on either; `apart2` is added to the square of their distance.
-/// Real parts of the four, then imaginary ones.
+/// pair_block of cells that are far apart, by three points on either; `apart2` is added to the square of their
+/// distance. Real parts of the four, then imaginary ones.
 STILE_CLONES
 void far_block(const LineCell& p, const LineCell& q, double k, double apart2, const PairRule& rule, double* out) {
   constexpr std::size_t fours = 3;
@@ -177,8 +177,8 @@ TubeRule tube_rule(double a1, double a2) {
 
 using RealBlock = std::array<std::array<double, 2>, 2>;
 
-/// Double integral of N_i(s) N_j(s')/R over parallel cells, R^2 = (s - s' - shift)^2 + d^2, s along p, s' along q in p's
-/// direction. By parts: what remains are the second to fourth integrals of 1/R at the four corners.
+/// Double integral of N_i(s) N_j(s')/R over parallel cells, R^2 = (s - s' - shift)^2 + d^2, s along p, s' along q in
+/// p's direction. By parts: what remains are the second to fourth integrals of 1/R at the four corners.
 RealBlock parallel_static(double p_length, double q_length, double shift, double d2) {
   struct Integrals {
     double second, third, fourth;

@@ -13,7 +13,8 @@ namespace stile::wire::detail {
 
 CellCoupling couple(const LineCell& test, const LineCell& source, const GroundModel& ground, double k_rad_m);
 
-/// What the cells of one mesh do to each other, for meshes of the same ground and frequency that share some of its cells.
+/// What the cells of one mesh do to each other, for meshes of the same ground and frequency that share some of its
+/// cells.
 class KnownCouplings {
 public:
   static constexpr std::size_t unknown = static_cast<std::size_t>(-1);
@@ -46,7 +47,8 @@ std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, doub
 
 LineCell line_cell(const Cell& cell);
 
-/// Symmetric matrix of the current functions, ohm; row by row. What is known is not computed again: the bits are the same.
+/// Symmetric matrix of the current functions, ohm; row by row. What is known is not computed again: the bits are the
+/// same.
 std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
                                       const GroundModel& ground, double frequency_hz,
                                       const KnownCouplings* known = nullptr);

@@ -15,8 +15,8 @@ struct Sample {
   std::vector<double> weights;  ///< of an error in each value, > 0
 };
 
-/// r(t) = sum w_j v_j/(t - t_j) / sum w_j/(t - t_j) over some of the samples, which it meets; the weights w make it fit the
-/// others as well as they can.
+/// r(t) = sum w_j v_j/(t - t_j) / sum w_j/(t - t_j) over some of the samples, which it meets; the weights w make it fit
+/// the others as well as they can.
 class RationalFit {
 public:
   /// @param samples  in rising order, no two at one place
