@@ -589,6 +589,18 @@ private:
         }
       }
     }
+    // As much longer as 10 g are; where that is more than the length itself it is no little more.
+    constexpr double some_kg = 0.01;
+    std::vector<std::pair<std::size_t, std::size_t>> heavier;  // a length, its place in `antennas`
+    for (std::size_t n = 0; n < lengths; ++n) {
+      const double kg_per_m = n == 0 ? brief_.whip_kg_per_m : brief_.wire_kg_per_m;
+      AntennaChoice other = first.antenna;
+      double& length_m = length_of(other, n);
+      if (!(kg_per_m * length_m >= some_kg)) continue;
+      length_m = rounded(length_m + some_kg / kg_per_m, 1e6);
+      heavier.emplace_back(n, antennas.size());
+      antennas.push_back(in_order(other));
+    }
     const std::size_t more = antennas.size();
     if (first.antenna.wires_m.size() < 5 && !wires_m_.empty()) {
       for (const double length_m : wires_m_) {
@@ -612,7 +624,6 @@ private:
       return bands;
     };
     for (const Scored& s : scores) design_.searched.settings += s.settings;
-    std::optional<Sensitivity> of_10_g;  // where it gains most; that no band stops for it comes first
     for (std::size_t n = 0; n < lengths; ++n) {
       const std::string name = n == 0 ? "whip length" : wire_name(first.antenna, n - 1);
       const std::size_t at = 1 + n * 2 * steps_m.size();
@@ -641,10 +652,12 @@ private:
       const std::size_t longer = at + steps_m.size() + 1;  // by 0.1 m
       const double gain_db = objective_db(0) - objective_db(longer);
       design_.sensitivity.push_back({name, gain_db, "10 cm", stops(longer)});
-      const double kg_per_m = n == 0 ? brief_.whip_kg_per_m : brief_.wire_kg_per_m;
-      if (!(kg_per_m > 0.0)) continue;
-      const Sensitivity s{n == 0 ? "mass, into the whip" : "mass, into a wire", gain_db / 0.1 / kg_per_m * 0.01, "10 g",
-                          stops(longer)};
+    }
+    std::optional<Sensitivity> of_10_g;  // where it gains most; that no band stops for it comes first
+    for (const auto& [n, there] : heavier) {
+      if (!std::isfinite(objective_db(there))) continue;
+      const Sensitivity s{n == 0 ? "mass, into the whip" : "mass, into a wire", objective_db(0) - objective_db(there),
+                          "10 g", stops(there)};
       const auto rank = [](const Sensitivity& of) { return std::pair(of.stops.empty(), of.db_per_unit); };
       if (!of_10_g || rank(s) > rank(*of_10_g)) of_10_g = s;
     }
