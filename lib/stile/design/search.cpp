@@ -370,8 +370,8 @@ private:
   }
 
   /// One local search over the lengths that may be any: towards a band more that holds, then towards less loss. Antennas between
-  /// those of the grid are interpolated; where it ends is solved, and if that is otherwise, searched on with interpolation corrected
-  /// there, at last without.
+  /// those of the grid are interpolated; where it ends is solved, and if that is otherwise, searched on with
+  /// interpolation corrected there, at last without.
   void refine(Start& start) const {
     std::vector<std::size_t> free;
     std::vector<double> low, high;

@@ -55,8 +55,8 @@ public:
   /// differs in the share that leaves, to 28.5 MHz; the gain towards a path is within 0.2 dB with wires from 2.5 m on (of bare
   /// wires without set and person, test_antennas.cpp). A search solves what it takes, and where that is off by
   /// 0.05 dB it goes on with what is corrected there, at last with solved ones.
-  /// @param corrected_at  other lengths of the antenna, solved: what interpolation is off by there is taken off, less and less with
-  ///                      distance, nothing from grid_m on. Nothing: as it is
+  /// @param corrected_at  other lengths of the antenna, solved: what interpolation is off by there is taken off, less and
+  ///                      less with distance, nothing from grid_m on. Nothing: as it is
   std::vector<load::Load> interpolated(const station::AntennaChoice& antenna,
                                        const std::optional<station::AntennaChoice>& corrected_at = {}) const;
 

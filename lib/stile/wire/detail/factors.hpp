@@ -8,10 +8,11 @@
 
 namespace stile::wire::detail {
 
-/// Lower and upper factor of a square matrix, rows exchanged so that pivots are the largest of their columns. All instruction
-/// sets give the same bits.
-/// Eigen's complex products keep to the narrowest registers in a build that must run on every machine: three times as long.
-/// Accuracy: residual 1e-13 of the size of the matrix times that of the solution (test_factors.cpp). Source: common practice.
+/// Lower and upper factor of a square matrix, rows exchanged so that pivots are the largest of their columns. All
+/// instruction sets give the same bits, since nothing is fused (lib/CMakeLists.txt). Eigen's LU takes two to four times
+/// as long: its complex products use the narrowest registers in a build that must run on every machine.
+/// Accuracy: residual 1e-13 of the size of the matrix times that of the solution (test_factors.cpp).
+/// Source: common practice.
 class Factors {
 public:
   /// @param matrix  n x n, row by row
