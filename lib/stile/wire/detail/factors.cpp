@@ -60,8 +60,8 @@ void subtract_product(double* re, double* im, std::size_t n, std::size_t width, 
   }
 }
 
-/// Divides column k below the diagonal by the pivot, and takes what it eliminates from the rows below, as far as the block goes:
-/// a row may still be exchanged for one of the block.
+/// Divides column k below the diagonal by the pivot, and takes what it eliminates from the rows below, as far as the block
+/// goes: a row may still be exchanged for one of the block.
 STILE_CLONES
 void eliminate(double* re, double* im, std::size_t n, std::size_t width, std::size_t k, std::size_t last) {
   const double *by_re = re + k * width, *by_im = im + k * width;

@@ -110,7 +110,7 @@ LineCell line_cell(const Cell& c) { return {c.start, c.direction, c.length_m, c.
 
 namespace {
 
-/// What the cells of a mesh do to each other, wire by wire from what is known; nothing known: computed as they are asked for.
+/// What the cells of a mesh do to each other, wire by wire from what is known; nothing known: computed as it is asked for.
 class Couplings {
 public:
   Couplings(const Mesh& mesh, const GroundModel& ground, double k_rad_m, const KnownCouplings* known)
