@@ -4,13 +4,14 @@
 #include <cmath>
 #include <utility>
 
+#include <Eigen/Core>
+#include <Eigen/LU>
 #include <fmt/core.h>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/conductor/skin.hpp>
 #include <stile/wire/detail/coupling_store.hpp>
-#include <stile/wire/detail/factors.hpp>
 #include <stile/wire/detail/ground_rest.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -221,19 +222,21 @@ void add_lump(std::vector<cdouble>& matrix, const Mesh& mesh, const LumpPlace& p
   }
 }
 
-std::vector<cdouble> solve_currents(const Mesh& mesh, const std::vector<cdouble>& matrix) {
-  return std::move(solve_currents(std::vector<std::vector<double>>{feed_weights(mesh)}, matrix).front());
+std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix) {
+  return std::move(solve_currents(std::vector<std::vector<double>>{feed_weights(mesh)}, std::move(matrix)).front());
 }
 
 std::vector<std::vector<cdouble>> solve_currents(const std::vector<std::vector<double>>& places,
-                                                 const std::vector<cdouble>& matrix) {
-  const Factors factors(matrix, places.front().size());
+                                                 std::vector<cdouble> matrix) {
+  const auto n = static_cast<Eigen::Index>(places.front().size());
+  Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), n, n);  // symmetric: rows are columns
+  const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
   std::vector<std::vector<cdouble>> all;
   for (const std::vector<double>& place : places) {
-    all.push_back(factors.solve(place));
-    require(std::all_of(all.back().begin(), all.back().end(),
-                        [](cdouble x) { return std::isfinite(x.real()) && std::isfinite(x.imag()); }),
-            "the antenna's equations have no finite solution");
+    const Eigen::VectorXcd v = Eigen::Map<const Eigen::VectorXd>(place.data(), n).cast<cdouble>();
+    const Eigen::VectorXcd x = factors.solve(v);
+    require(x.allFinite(), "the antenna's equations have no finite solution");
+    all.emplace_back(x.data(), x.data() + x.size());
   }
   return all;
 }

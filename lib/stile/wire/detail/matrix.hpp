@@ -37,12 +37,12 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
 /// Adds a series impedance at the place of a lump.
 void add_lump(std::vector<cdouble>& matrix, const Mesh& mesh, const LumpPlace& place, cdouble series_ohm);
 
-/// Coefficients of the current functions for 1 V at the feed, A.
+/// Coefficients of the current functions for 1 V at the feed, A; the matrix is used up.
 /// @throws DomainError  the system has no finite solution
-std::vector<cdouble> solve_currents(const Mesh& mesh, const std::vector<cdouble>& matrix);
+std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix);
 
 /// The same for 1 V at each of several places, given by their weights.
 std::vector<std::vector<cdouble>> solve_currents(const std::vector<std::vector<double>>& places,
-                                                 const std::vector<cdouble>& matrix);
+                                                 std::vector<cdouble> matrix);
 
 }  // namespace stile::wire::detail
