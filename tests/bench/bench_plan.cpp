@@ -1,6 +1,6 @@
 // A whole plan: the example from load files, from wires, and a station of twenty bands, conditions and ten
-// arrangements. Each is what stile-plan does between its file and its output. Wall time and processor time of all
-// threads stand beside one another.
+// arrangements; and README's study of the example's wire. Each is what stile-plan does between its file and its output.
+// Wall time and processor time of all threads stand beside one another.
 
 #include <string>
 
@@ -9,6 +9,7 @@
 #include <fmt/core.h>
 
 #include <stile/plan/plan.hpp>
+#include <stile/plan/vary.hpp>
 #include <stile/station/solve_loads.hpp>
 
 using namespace stile;
@@ -69,12 +70,19 @@ void example_from_wires(benchmark::State& state) {
   plan_of(state, station::load_station_text(data + "/../../examples/moor/station.toml"));
 }
 
+void study_of_wire_length(benchmark::State& state) {
+  const station::StationText stated = station::load_station_text(data + "/../../examples/moor/station.toml");
+  const station::Vary vary = station::read_vary("load.lifted.wire.counterpoise.length=4m:9m:11");
+  for (auto _ : state) benchmark::DoNotOptimize(plan::study(stated, vary));
+}
+
 void twenty_by_twenty_by_ten(benchmark::State& state) {
   plan_of(state, {large(state.range(0) != 0), "large.toml", "."});
 }
 
 BENCHMARK(example_from_load_files)->Unit(benchmark::kSecond)->UseRealTime()->MeasureProcessCPUTime();
 BENCHMARK(example_from_wires)->Unit(benchmark::kSecond)->UseRealTime()->MeasureProcessCPUTime();
+BENCHMARK(study_of_wire_length)->Unit(benchmark::kSecond)->UseRealTime()->MeasureProcessCPUTime();
 BENCHMARK(twenty_by_twenty_by_ten)
     ->ArgName("E24")
     ->Arg(1)

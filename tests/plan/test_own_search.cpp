@@ -86,6 +86,33 @@ TEST_CASE("a tuner tunes when the fold-back leaves what it needs at the greatest
   CHECK(own_searches(s, plan).front().offered_w == 5.0);
 }
 
+TEST_CASE("a tuner works untouched by itself only where its own search ends within the limit and can tune") {
+  // Of these loads some hold with the best state and not with that in which the search ends.
+  std::mt19937 random(5);
+  const auto uniform = [&](double low, double high) {
+    return low + (high - low) * (static_cast<double>(random() & 0xffffffU) / 16777216.0);
+  };
+  station::Station s = tuned({20.0, -300.0});
+  for (int n = 0; n < 30; ++n)
+    add_load(s, constant("load " + std::to_string(n), {uniform(2.0, 200.0), uniform(-400.0, 100.0)}));
+  for (station::Condition& c : s.conditions) c.share = 1.0 / 31.0;
+  const Plan plan = plan_as_stated(s);
+  const std::vector<OwnSearch> all = own_searches(s, plan);
+  double by_itself = 0.0, at_best = 0.0;
+  for (const OwnSearch& own : all) {
+    const ConditionResult& c = plan.bands[0].arrangements[1].conditions[own.condition];
+    at_best += c.worst_swr <= 1.5 ? 1.0 / 31.0 : 0.0;
+    by_itself += c.worst_swr <= 1.5 && own.swr <= 1.5 ? 1.0 / 31.0 : 0.0;
+  }
+  CHECK(by_itself < at_best - 0.01);
+  CHECK(*plan.bands[0].arrangements[1].untouched == Approx(at_best).epsilon(1e-9));
+  CHECK(*plan.bands[0].arrangements[1].untouched_by_itself == Approx(by_itself).epsilon(1e-9));
+  CHECK(plan.bands[0].arrangements[0].untouched);
+  CHECK_FALSE(plan.bands[0].arrangements[0].untouched_by_itself);  // no tuner
+  s.arrangements[1].least_tune_power_w = 4.0;                      // more than the fold-back leaves
+  CHECK(*plan_as_stated(s).bands[0].arrangements[1].untouched_by_itself < by_itself);
+}
+
 TEST_CASE("accidents and what is no tuner have no search of their own") {
   station::Station s = tuned({20.0, -300.0});
   add_load(s, constant("torn off", {5.0, -2000.0}));

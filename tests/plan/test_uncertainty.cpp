@@ -18,7 +18,7 @@ namespace {
 
 /// Losses of an arrangement in a condition with inputs at a corner: at the one frequency in use, by the ladder alone.
 struct Losses {
-  double into_antenna_db = 0.0, counted_db = 0.0;
+  double into_antenna_db = 0.0, counted_db = 0.0, swr = 0.0;
 };
 
 Losses losses_at(const plan::detail::Case& c, const plan::detail::Settings& settings, std::size_t condition,
@@ -33,7 +33,7 @@ Losses losses_at(const plan::detail::Case& c, const plan::detail::Settings& sett
   const network::Evaluation e = network::evaluate(ladder, c.station.transmitter.source, c.band.design_hz, z);
   const double share = plan::detail::counted_share(point, c.counted, corner);
   return {plan::detail::counted_loss_db(c.station.transmitter, e, 1.0),
-          plan::detail::counted_loss_db(c.station.transmitter, e, share)};
+          plan::detail::counted_loss_db(c.station.transmitter, e, share), e.swr};
 }
 
 struct Count {
@@ -50,9 +50,9 @@ struct Count {
   }
 };
 
-/// Of each of the two bands that are stated.
+/// Of each band that is stated.
 struct Drawn {
-  Count into_antenna, counted;
+  Count into_antenna, counted, swr, differences;
 };
 
 /// 2000 draws of one of 20 stations, of which those arrangements are compared that a hand sets anew, or all others.
@@ -69,18 +69,31 @@ Drawn drawn_of(unsigned seed, bool by_hand) {
   const std::vector<plan::detail::Corner> drawn = plan::detail::drawn_corners(s, 2000, seed);
   const plan::detail::BandLoads loads = plan::detail::band_loads(s.antennas.front(), band.band);
   Drawn all;
+  std::vector<std::vector<double>> worst_db(s.arrangements.size());  // by arrangement and draw, of all conditions
   for (std::size_t n = 0; n < s.arrangements.size(); ++n) {
     if (!std::isfinite(band.arrangements[n].worst_swr)) continue;
     const plan::detail::Case c{s, s.arrangements[n], band.band, loads, band.counted, nullptr};
     plan::detail::Settings settings(c);
     for (const plan::detail::Corner& corner : drawn) {
+      worst_db[n].push_back(-network::infinite);
       for (std::size_t k = 0; k < s.conditions.size(); ++k) {
         INFO("seed " << seed << ", " << s.arrangements[n].name << ", " << s.conditions[k].name);
         const Losses losses = losses_at(c, settings, k, corner);
         all.into_antenna.take(losses.into_antenna_db, band.arrangements[n].conditions[k].loss_range_db);
         all.counted.take(losses.counted_db, band.arrangements[n].conditions[k].counted_range_db);
+        if (!plan::detail::is_set_anew(c.arrangement))  // what is goes by steps, and its SWR jumps with them
+          all.swr.take(losses.swr, band.arrangements[n].conditions[k].swr_range);
+        worst_db[n].back() = std::max(worst_db[n].back(), losses.counted_db);
       }
       if (by_hand) settings.forget();  // what a hand reaches is another with every Q
+    }
+  }
+  const auto taken = band.taken;
+  for (std::size_t n = 0; taken && n < s.arrangements.size(); ++n) {
+    if (n == *taken || worst_db[n].empty() || worst_db[*taken].empty()) continue;
+    for (std::size_t k = 0; k < drawn.size(); ++k) {
+      INFO("seed " << seed << ", " << s.arrangements[n].name << " against " << s.arrangements[*taken].name);
+      all.differences.take(worst_db[n][k] - worst_db[*taken][k], band.arrangements[n].against_taken->range_db);
     }
   }
   return all;
@@ -89,13 +102,15 @@ Drawn drawn_of(unsigned seed, bool by_hand) {
 void check_drawn(bool by_hand, unsigned first, unsigned last) {
   for (unsigned seed = first; seed <= last; ++seed) {
     const Drawn of = drawn_of(seed, by_hand);
-    const auto check = [&](const std::string& what, const Count& count) {
+    const auto check = [&](const std::string& what, const Count& count, double outside_share = 0.005) {
       INFO("station " << seed << ", " << what << ": " << count.outside << " of " << count.draws);
       CHECK(count.draws >= 2000U);
-      CHECK(static_cast<double>(count.outside) <= 0.005 * static_cast<double>(count.draws));
+      CHECK(static_cast<double>(count.outside) <= outside_share * static_cast<double>(count.draws));
     };
     check("into the antenna", of.into_antenna);
     check("counted", of.counted);
+    if (!by_hand) check("SWR", of.swr, 0.01);  // its least is a kink that stands between what was tried
+    if (of.differences.draws > 0) check("against what is taken", of.differences);
   }
 }
 

@@ -60,12 +60,15 @@ TEST_CASE("a change of the answer is found to its step, with both sides named") 
   CHECK(c.before == "take coil");
   CHECK(c.after == "take other coil");
   REQUIRE(s.best.size() == 1);  // the greatest Q of all
-  REQUIRE(s.best.front());
-  CHECK(s.best.front()->value == 10);
-  CHECK(s.best.front()->arrangement == 1);
-  CHECK(s.best.front()->holds_throughout);
+  REQUIRE(s.best.front().size() == 1);
+  const BestValue& best = s.best.front().front();
+  CHECK(s.values_compared.front());
+  CHECK_FALSE(best.antenna);
+  CHECK(best.value == 10);
+  CHECK(best.arrangement == 1);
+  CHECK(best.holds_throughout);
   for (const std::vector<VariedBand>& value : s.values) {
-    for (const VariedArrangement& a : value.front().arrangements) CHECK(s.best.front()->counted_db <= a.counted_db);
+    for (const VariedArrangement& a : value.front().arrangements) CHECK(best.counted_db <= a.counted_db);
   }
   const Study down = study(stated, station::read_vary("arrangement.other coil.parts.inductor_q=290:90:11"));
   REQUIRE(down.crossings.size() == 1);

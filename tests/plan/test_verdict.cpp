@@ -297,6 +297,34 @@ TEST_CASE("what settles more is measured first") {
   CHECK(band.measures[2].settles == 0.0);
 }
 
+TEST_CASE("a difference is that of two arrangements in the same world, not of their ranges") {
+  // Two resonant antennas of 50 ohm of which half and a fifth is radiated: with g times the loss in the ground both
+  // lose more.
+  station::Station s = bare_station(50.0);
+  two_antennas(s, resonant("dry", 25.0, 25.0), resonant("dry", 10.0, 40.0));
+  s.uncertainty.ground_factor = Range{0.6, 1.5};
+  const BandResult band = decided(s);
+  const auto lost_db = [](double radiation_ohm, double ground_ohm) {
+    const double r = radiation_ohm + ground_ohm;
+    return -10.0 * std::log10(4.0 * 50.0 * r / ((50.0 + r) * (50.0 + r)) * radiation_ohm / r);
+  };
+  const auto apart_db = [&](double g) { return lost_db(10.0, 40.0 * g) - lost_db(25.0, 25.0 * g); };
+  const Difference& d = *band.arrangements[1].against_taken;
+  REQUIRE(band.taken == 0U);
+  CHECK(std::abs(d.db - apart_db(1.0)) <= 1e-6);
+  CHECK(std::abs(d.range_db.low - apart_db(0.6)) <= 1e-6);
+  CHECK(std::abs(d.range_db.high - apart_db(1.5)) <= 1e-6);
+  CHECK(band.arrangements[1].against_best.range_db.high == d.range_db.high);
+  const Range &first = band.arrangements[0].counted_range_db, &second = band.arrangements[1].counted_range_db;
+  CHECK(second.high - first.low > d.range_db.high + 1.0);
+  CHECK(contains(band.verdict, "4.0 dB (0.7 S units; "));
+  CHECK(band.arrangements[0].against_taken->db == 0.0);
+  // The SWR's band: 50 ohm as stated is the least.
+  CHECK(band.arrangements[1].swr_range.low == Approx(1.0).margin(1e-4));
+  CHECK(band.arrangements[1].swr_range.high == Approx(50.0 / 34.0).epsilon(1e-4));  // with 24 ohm of ground
+  CHECK(band.arrangements[1].swr_range.high == band.arrangements[1].conditions[0].swr_high);
+}
+
 TEST_CASE("both figures of the far field are there whatever counts") {
   station::Station s = bare_station(50.0);
   set_loads(s, {patterned("dry", 50.0, 0.1, 0.4)});

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <regex>
 #include <set>
+#include <sstream>
 
 #include "plots/chart_measure.hpp"
 #include "programs.hpp"
@@ -300,6 +302,75 @@ TEST_CASE("charts of the field against distance and from the side") {
   }
 }
 
+namespace {
+
+/// Cells of the lines of a CSV text that begin with "# SUBJECT,".
+std::vector<std::vector<std::string>> table_of(const std::string& csv, const std::string& subject) {
+  std::vector<std::vector<std::string>> table;
+  std::istringstream lines(csv);
+  for (std::string line; std::getline(lines, line);) {
+    if (line.rfind("# " + subject + ",", 0) != 0) continue;
+    table.emplace_back(1);
+    bool quoted = false;
+    for (const char c : line) {
+      if (c == '"') {
+        quoted = !quoted;
+      } else if (c == ',' && !quoted) {
+        table.back().emplace_back();
+      } else {
+        table.back().back() += c;
+      }
+    }
+  }
+  return table;
+}
+
+/// Numbers of a JSON value outside of the rows within it, by the names of their columns.
+void numbers_by_column(const std::string& column, const nlohmann::json& value, std::map<std::string, double>& numbers) {
+  if (value.is_number()) numbers[column] = value.get<double>();
+  if (value.is_object()) {
+    for (const auto& [key, member] : value.items())
+      numbers_by_column(column.empty() ? key : column + "." + key, member, numbers);
+  }
+  if (!value.is_array()) return;
+  const std::string parts = value.size() == 2 ? "low  high" : "x    y    z";
+  for (std::size_t n = 0; n < value.size() && value[n].is_number(); ++n) {
+    const std::string part = parts.substr(5 * n, 4);
+    numbers[column + "." + part.substr(0, part.find(' '))] = value[n].get<double>();
+  }
+}
+
+/// Each number of JSON rows stands in the same row of the CSV's table, in the column of its name, with the same value.
+/// @return  how many there are
+std::size_t compare_rows(const std::string& csv, const std::string& subject, const nlohmann::json& rows) {
+  if (rows.empty()) return 0;
+  const auto table = table_of(csv, subject);
+  INFO(subject);
+  REQUIRE(table.size() == rows.size() + 1);
+  std::size_t compared = 0;
+  std::map<std::string, nlohmann::json> within;
+  for (std::size_t n = 0; n < rows.size(); ++n) {
+    std::map<std::string, double> numbers;
+    for (const auto& [key, value] : rows[n].items()) {
+      const bool inner = value.is_array() && !value.empty() && value[0].is_object();
+      if (!inner) numbers_by_column(key, value, numbers);
+      for (std::size_t k = 0; inner && k < value.size(); ++k) within[key].push_back(value[k]);
+    }
+    REQUIRE(table[n + 1].size() == table[0].size());
+    for (const auto& [column, number] : numbers) {
+      INFO(column << " of row " << n);
+      const auto at = std::find(table[0].begin(), table[0].end(), column);
+      REQUIRE(at != table[0].end());
+      CHECK(std::stod(table[n + 1][static_cast<std::size_t>(at - table[0].begin())]) == number);
+      ++compared;
+    }
+  }
+  for (const auto& [key, inner] : within) compared += compare_rows(csv, subject + " " + key, inner);
+  return compared;
+}
+
+}  // namespace
+
 TEST_CASE("stile-plan has body and contact in text, JSON and CSV, each row with its band and arrangement") {
   const Folder folder;
   folder.write("station.toml",
@@ -335,6 +406,11 @@ TEST_CASE("stile-plan has body and contact in text, JSON and CSV, each row with 
       CHECK(row.contains(key));
     }
   }
+  const std::string csv = folder.run("stile-plan station.toml --csv").out;
+  std::size_t compared = 0;
+  for (const char* section : {"exposure_duty", "exposure", "exposure_verdicts", "body", "contact", "body_rows", "wind"})
+    compared += compare_rows(csv, section, json.at(section));
+  CHECK(compared > 500);
   const auto& contact = json.at("contact").at(0);
   CHECK(contact.at("coil_v_peak").get<double>() > 10.0);
   CHECK(contact.at("terminal_v_peak").get<double>() > 10.0);
@@ -345,10 +421,15 @@ TEST_CASE("stile-plan has body and contact in text, JSON and CSV, each row with 
     INFO(told.out);
     CHECK(told.status == run.status);
     const std::string flat = std::regex_replace(told.out, std::regex("\n(# )? *"), " ");
-    for (const char* words : {"In the body, and touched", "hand, mA", "foot, mA", "V rms open", "whole body of 80 kg",
-                              "spread over conductivity", "Corona (indicative): the tip of \"whip\""}) {
+    for (const char* words :
+         {"whole body of 80 kg", "spread over conductivity", "Corona (indicative): the tip of \"whip\""}) {
       INFO(words);
       CHECK(flat.find(words) != std::string::npos);
+    }
+    for (const char* words : {"In the body, and touched", "hand, mA", "foot, mA", "V rms open", "This is a digest",
+                              "Fields without the person, key down  head, V/m"}) {
+      INFO(words);
+      CHECK((flat.find(words) != std::string::npos) == (*format == '\0'));
     }
     std::string all = told.out;
     std::transform(all.begin(), all.end(), all.begin(), [](unsigned char c) { return std::tolower(c); });

@@ -171,8 +171,9 @@ name = "coil")"),
     const std::string name = a["name"];
     names.insert(name);
     sections[2].of[name] = nlohmann::json::array();
-    for (const char* key : {"against_best_db", "against_best_s_units", "against_quarter_wave_db",
-                            "against_quarter_wave_s_units", "contacts_failed_share", "contacts_lost_share"}) {
+    for (const char* key :
+         {"against_best_db", "against_best_range_db", "against_best_s_units", "against_quarter_wave_db",
+          "against_quarter_wave_s_units", "contacts_failed_share", "contacts_lost_share"}) {
       sections[2].of[name].push_back(a[key]);
       a.erase(key);
     }
@@ -268,7 +269,11 @@ TEST_CASE("what the other end notices stands in text, JSON and CSV alike") {
   CHECK(rows[2].at("against_quarter_wave_db").empty());
   CHECK(rows[2].at("share_inside").empty());
   char shown[64];
-  std::snprintf(shown, sizeof shown, "%.1f dB, %.1f S", weaker, weaker / 6.0);
+  const double low = poor["against_best_range_db"][0], high = poor["against_best_range_db"][1];
+  CHECK(low < weaker);
+  CHECK(std::stod(rows[2].at("against_best_low_db")) == low);
+  CHECK(std::stod(rows[2].at("against_best_high_db")) == high);
+  std::snprintf(shown, sizeof shown, "%.1f dB (%.1f..%.1f), %.1f S", weaker, low, high, weaker / 6.0);
   CHECK(text.out.find(shown) != std::string::npos);
   std::snprintf(shown, sizeof shown, "%.0f %%", 100.0 * lost);
   CHECK(text.out.find(shown) != std::string::npos);
@@ -306,6 +311,12 @@ TEST_CASE("what is carried and touched stands in text, JSON and CSV alike") {
   CHECK(csv.out.find("# frontier, 40 m, coil: ") != std::string::npos);
   for (const char* chart : {"mass-power.png", "hands-power.svg", "bands-power.svg"})
     CHECK(fs::exists(folder.file("out") / chart));
+  // The card alone is that of the report.
+  REQUIRE(folder.run("stile-plan s.toml --card card.svg -o again.txt").status == 0);
+  CHECK(programs::content(folder.file("card.svg")) == programs::content(folder.file("out") / "card.svg"));
+  const Run card = folder.run("stile-plan s.toml --card card.txt");
+  CHECK(card.status == 2);
+  CHECK(card.err == "stile-plan: --card \"card.txt\": no such kind of file; legal: FILE.pdf FILE.svg\n");
   // The same chart alone; another name is refused with those that there are.
   REQUIRE(folder.run("stile-plan s.toml --chart one.svg --show bands-power").status == 0);
   CHECK(programs::content(folder.file("one.svg")) == programs::content(folder.file("out") / "bands-power.svg"));

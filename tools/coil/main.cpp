@@ -18,6 +18,7 @@
 #include "cli/chart.hpp"
 #include "cli/command_line.hpp"
 #include "cli/output.hpp"
+#include "cli/paper.hpp"
 #include "cli/part.hpp"
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
@@ -161,8 +162,8 @@ struct Files {
 Files read_files(const Arguments& arguments) {
   Files files{chart_files(arguments), arguments.text("--build-sheet"), arguments.text("--template"),
               arguments.not_negative("--lead", Unit::metre, 0.05)};
-  if (files.sheet) check_sheet_file("--build-sheet", *files.sheet, {".txt", ".pdf"});
-  if (files.drawing) check_sheet_file("--template", *files.drawing, {".pdf", ".svg"});
+  if (files.sheet) check_paper_file("--build-sheet", *files.sheet, {".txt", ".pdf"});
+  if (files.drawing) check_paper_file("--template", *files.drawing, {".pdf", ".svg"});
   return files;
 }
 

@@ -1,8 +1,5 @@
 #include "coil/sheet.hpp"
 
-#include <algorithm>
-#include <filesystem>
-
 #include <fmt/format.h>
 
 #include <stile/plots/coil_template.hpp>
@@ -17,13 +14,6 @@ namespace stile::tools {
 namespace {
 
 constexpr std::size_t columns = 98;
-
-std::string ending(const std::string& file) {
-  std::string text = std::filesystem::path(file).extension().string();
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
-  return text;
-}
 
 }  // namespace
 
@@ -41,16 +31,9 @@ std::string build_sheet_text(const plots::CoilSheet& sheet) {
   return text;
 }
 
-void check_sheet_file(const std::string& option, const std::string& file, const std::vector<std::string>& endings) {
-  if (std::find(endings.begin(), endings.end(), ending(file)) != endings.end()) return;
-  std::string legal;
-  for (const std::string& e : endings) legal += " FILE" + e;
-  throw UsageError(fmt::format("{} \"{}\": no such kind of file; legal:{}", option, file, legal));
-}
-
 void add_build_sheet(const plots::CoilSheet& sheet, const std::string& file, const Description& description,
                      const Arguments& arguments, Outputs& outputs) {
-  if (ending(file) != ".pdf") return outputs.add(file, build_sheet_text(sheet));
+  if (file_ending(file) != ".pdf") return outputs.add(file, build_sheet_text(sheet));
   const std::vector<plots::Drawing> pages = plots::coil_sheet(sheet);
   tell_missing_letters(pages, file, description, arguments);
   outputs.add(file, plots::pdf_text(pages, "Build sheet: " + sheet.title));
@@ -59,7 +42,7 @@ void add_build_sheet(const plots::CoilSheet& sheet, const std::string& file, con
 void add_template(const plots::CoilSheet& sheet, const std::string& file, const Description& description,
                   const Arguments& arguments, Outputs& outputs) {
   const plots::Drawing drawing = plots::coil_template({sheet.title, sheet.winding, sheet.taps, sheet.program});
-  if (ending(file) != ".pdf") return outputs.add(file, plots::svg_text(drawing));
+  if (file_ending(file) != ".pdf") return outputs.add(file, plots::svg_text(drawing));
   tell_missing_letters({drawing}, file, description, arguments);
   outputs.add(file, plots::pdf_text({drawing}, "Winding template: " + sheet.title));
 }

@@ -14,9 +14,6 @@ namespace stile::tools {
 /// Lines of at most 98 letters.
 std::string build_sheet_text(const plots::CoilSheet& sheet);
 
-/// Checks the ending, before anything is computed. @throws UsageError
-void check_sheet_file(const std::string& option, const std::string& file, const std::vector<std::string>& endings);
-
 /// .pdf: pages; anything else: text. @throws OutputError
 void add_build_sheet(const plots::CoilSheet& sheet, const std::string& file, const Description& description,
                      const Arguments& arguments, Outputs& outputs);

@@ -6,6 +6,7 @@
 
 #include <fmt/core.h>
 
+#include <stile/plan/compared.hpp>
 #include <stile/plan/operating_times.hpp>
 #include <stile/plots/dots.hpp>
 
@@ -91,13 +92,15 @@ std::optional<plots::Chart> bands_power(const Answers& answers, plan::Counted sh
     series.push_back(std::move(one));
   }
   if (!any || series.size() > 16 || plan.bands.size() > 24) return std::nullopt;
+  const bool apart = plan::comparable_groups(answers.station, shown).size() > 1;
   return plots::dots_chart(
       band_names(plan), series, {counted_title(shown), false, true},
       {fmt::format("{}: power on each band in the worst normal condition", answers.station.name), text.source},
       {fmt::format(
           "Bars: what uncertain inputs make of it. An arrangement without a mark cannot be made on that band, or "
-          "delivers nothing somewhere{}.",
-          everywhere ? "" : "; a band without any is ranked by something else")});
+          "delivers nothing somewhere{}.{}",
+          everywhere ? "" : "; a band without any is ranked by something else",
+          apart ? " Antennas cannot be compared: power into one says nothing against power into another." : "")});
 }
 
 /// Nothing without a battery.

@@ -190,8 +190,10 @@ Carrying carrying(const Answers& answers) {
   for (const plan::ResetTrade& t : answers.trades) c.resets.push_back(trade_text(answers, t));
   for (std::string& line : tune_warnings(answers.station)) c.resets.push_back(std::move(line));
   for (const plan::BandFrontier& f : answers.frontiers) {
-    c.unbeaten.push_back(fmt::format("{}, mass: {}.", band_name(answers, f.band), mass_frontier(answers, f)));
-    c.unbeaten.push_back(fmt::format("{}, hands: {}.", band_name(answers, f.band), hands_frontier(answers, f)));
+    const std::string where =
+        band_name(answers, f.band) + (f.antenna ? ", on " + answers.station.antennas[*f.antenna].name : "");
+    c.unbeaten.push_back(fmt::format("{}, mass: {}.", where, mass_frontier(answers, f)));
+    c.unbeaten.push_back(fmt::format("{}, hands: {}.", where, hands_frontier(answers, f)));
   }
   return c;
 }
@@ -277,6 +279,7 @@ Json carrying_json(const Answers& answers) {
                         {"by_mass", p.by_mass},
                         {"by_hands", p.by_hands}});
     j["frontiers"].push_back({{"band", band_name(answers, f.band)},
+                              {"antenna", f.antenna ? Json(answers.station.antennas[*f.antenna].name) : Json(nullptr)},
                               {"power", f.radiated ? "radiated" : "delivered"},
                               {"points", std::move(points)}});
   }

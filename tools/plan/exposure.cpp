@@ -10,6 +10,7 @@
 #include <stile/safety/levels.hpp>
 
 #include "cli/exposure.hpp"
+#include "cli/json_rows.hpp"
 #include "cli/table.hpp"
 
 namespace stile::tools {
@@ -133,6 +134,25 @@ std::string sar_limits_text(const std::vector<safety::Level>& levels) {
 
 }  // namespace
 
+std::vector<std::vector<std::string>> field_rows(const plan::Plan& plan) {
+  std::vector<std::vector<std::string>> rows{
+      {"Fields without the person, key down", "head, V/m", "A/m", "back, V/m", "A/m", "whole body, V/m", "A/m"}};
+  for (const safety::UseExposure& u : plan.exposures) {
+    std::vector<std::string> row{u.band + ", " + u.arrangement};
+    for (const char* place : {"head", "back", "whole body"}) {
+      std::optional<double> e_v_m, h_a_m;
+      for (const safety::ExposureRow& r : u.rows) {
+        if (!r.field.carrier || r.field.where != place) continue;
+        e_v_m = std::max(e_v_m.value_or(0.0), r.field.e_v_m);
+        h_a_m = std::max(h_a_m.value_or(0.0), r.field.h_a_m);
+      }
+      for (const std::optional<double>& field : {e_v_m, h_a_m}) row.push_back(field ? figure(*field) : "-");
+    }
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
 BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
   BodyTable table{{{"In the body, and touched", "W/kg", "hand, mA", "hand, W/kg over 10 g", "foot, mA",
                     "foot, W/kg over 10 g", "base, V peak", "along the coil, V peak", "touched, V rms open",
@@ -169,19 +189,17 @@ BodyTable body_table(const station::Station& station, const plan::Plan& plan) {
 
 namespace {
 
+/// What the text leaves out.
+constexpr const char* elsewhere =
+    "This is a digest: --json has every field, current and touched place of every arrangement, band and condition, and "
+    "--csv "
+    "the same in lines that begin with \"# exposure,\", \"# body,\", \"# contact,\" and \"# wind,\".";
+
 std::string body_text(const station::Station& station, const plan::Plan& plan) {
   const BodyTable table = body_table(station, plan);
-  std::string text = aligned(table.rows);
+  std::string text = aligned(field_rows(plan)) + "\n" + aligned(table.rows);
   for (const std::string& note : table.notes) text += wrapped(note, 0, width);
   return text;
-}
-
-std::string comments(const std::string& text) {
-  std::string all;
-  for (const std::string& line : split(text, '\n')) {
-    if (!line.empty()) all += "# " + line + "\n";
-  }
-  return all;
 }
 
 }  // namespace
@@ -276,7 +294,7 @@ std::string plan_exposure_text(const station::Station& station, const plan::Plan
   if (!text.empty()) {
     std::string head = exposure_head + std::string("\n");
     for (const std::string& line : duty_lines(plan)) head += wrapped(line, 2, width);
-    text = head + text + "\n" + body_text(station, plan);
+    text = head + text + "\n" + body_text(station, plan) + wrapped(elsewhere, 0, width);
     for (const std::string& words : safety::exposure_caveats()) text += wrapped(words, 0, width);
     text += wrapped(fmt::format("Statuses: {}.", fmt::join(level_lines(plan, false), "; ")), 0, width);
     text += "\n";
@@ -288,9 +306,12 @@ std::string plan_exposure_csv(const station::Station& station, const plan::Plan&
   std::string text;
   for (const std::string& line : duty_lines(plan)) text += "# exposure: " + line + "\n";
   for (const std::string& line : exposure_lines(plan)) text += "# exposure: " + line + "\n";
-  text += comments(body_text(station, plan));
+  for (const std::string& note : body_table(station, plan).notes) text += "# body: " + note + "\n";
   for (const std::string& line : level_lines(plan, true)) text += "# level: " + line + "\n";
   for (const std::string& line : wind_lines(station, plan)) text += "# wind: " + line + "\n";
+  Json tables = Json::object();
+  add_plan_exposure(tables, station, plan);
+  for (const auto& [subject, rows] : tables.items()) text += csv_tables(subject, rows);
   return text;
 }
 

@@ -32,6 +32,9 @@ std::vector<std::string> level_lines(const plan::Plan& plan, bool sources);
 ///   "body_rows"           currents and SAR beside published levels, of the worst condition
 /// and "wind", one an antenna of wires that is carried, with "antenna" and "pole".
 void add_plan_exposure(Json& result, const station::Station& station, const plan::Plan& plan);
+/// Below a heading, of each band and arrangement the strongest fields at head, back and along the body of who carries
+/// it, of all conditions that come nearest to some level.
+std::vector<std::vector<std::string>> field_rows(const plan::Plan& plan);
 /// What goes into a body and what is touched: the worst condition of each band and arrangement.
 struct BodyTable {
   std::vector<std::vector<std::string>> rows;  ///< with a heading; empty: no fields
@@ -44,7 +47,7 @@ inline constexpr std::size_t body_columns = 5;
 /// A line a band and arrangement: the verdict on the public that is exceeded most, and what is touched; then a table of
 /// what goes into a body. Empty without fields.
 std::string plan_exposure_text(const station::Station& station, const plan::Plan& plan);
-/// The same as comment lines.
+/// The sentences as comment lines, and every figure of add_plan_exposure as tables among them (csv_tables).
 std::string plan_exposure_csv(const station::Station& station, const plan::Plan& plan);
 
 /// What pulls at who carries it, a line an antenna and one of what holds it, or that a stated pole was not computed;

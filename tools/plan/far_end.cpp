@@ -1,17 +1,28 @@
 #include "plan/far_end.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/core.h>
 
+#include <stile/plan/compared.hpp>
+
 #include "cli/table.hpp"
+#include "plan/words.hpp"
 
 namespace stile::tools {
 namespace {
 
 /// "12.3 dB, 2.1 S".
-std::string weaker(double db) {
-  return std::isfinite(db) ? fmt::format("{:.1f} dB, {:.1f} S", db, plan::s_units(db)) : "not heard";
+std::string weaker(double value_db) {
+  return std::isfinite(value_db) ? fmt::format("{} dB, {:.1f} S", db(value_db), plan::s_units(value_db)) : "not heard";
+}
+
+/// "12.3 dB (10.1..15.0), 2.1 S"; without brackets where nothing is open.
+std::string weaker(double value_db, const Range& range_db) {
+  if (!std::isfinite(value_db) || db(range_db.low) == db(range_db.high)) return weaker(value_db);
+  return fmt::format("{} dB ({}..{}), {:.1f} S", db(value_db), db(range_db.low), db(range_db.high),
+                     plan::s_units(value_db));
 }
 
 std::string percent(double share) { return fmt::format("{:.0f} %", 100.0 * share); }
@@ -24,9 +35,17 @@ const plan::FarEnd& far_end_of(const Answers& answers, std::size_t band, std::si
 
 std::vector<std::string> far_end_notes(const Answers& answers) {
   std::vector<std::string> notes{
-      "How much weaker each arrangement is in its worst condition than the best of its band, and than a full-size "
+      "How much weaker each arrangement is in its worst condition than the best of its band (in brackets wherever "
+      "uncertain "
+      "inputs lie, the same for both), and, as stated, than a full-size "
       "quarter wave with four radials at the same height over the same ground, without loss in its match; 6 dB are an "
       "S unit. What is below zero is stronger."};
+  const auto apart = [&](const plan::BandResult& band) {
+    return plan::comparable_groups(answers.station, band.counted).size() > 1;
+  };
+  if (std::any_of(answers.plan.bands.begin(), answers.plan.bands.end(), apart))
+    notes.push_back(
+        "Where power into the antenna counts, the best is that on the same antenna: antennas cannot be compared.");
   if (const auto& contacts = answers.station.contacts; contacts)
     notes.push_back(
         fmt::format("Contacts: a usual one has {:.3g} dB to spare with the best (stated), spread by {:.3g} dB from one "
@@ -44,7 +63,7 @@ std::vector<std::vector<std::string>> far_end_rows(const Answers& answers) {
     for (std::size_t n = 0; n < answers.station.arrangements.size(); ++n) {
       const plan::FarEnd& end = far_end_of(answers, b, n);
       rows.push_back({answers.plan.bands[b].band.name + ", " + answers.station.arrangements[n].name,
-                      weaker(end.against_best_db),
+                      weaker(end.against_best_db, end.against_best_range_db),
                       end.against_quarter_wave_db ? weaker(*end.against_quarter_wave_db) : "not known"});
       if (end.contacts_failed)
         rows.back().insert(rows.back().end(), {percent(*end.contacts_failed), percent(*end.contacts_lost)});

@@ -52,6 +52,11 @@ Description describe_tool() {
        "comparison, "
        "JSON, CSV and all charts (PNG, SVG, PDF) into a folder, made when it is missing; with --reach",
        false, true},
+      {"--card", "FILE",
+       "write the pack card alone, with what to take and set, lengths of wires and SWR of each band: FILE.pdf (A6 and "
+       "the size "
+       "of a bank card) or FILE.svg (A6)",
+       false, true},
       {"--record", "FILE",
        "write a dated record of the exposure of every arrangement and band: inputs, versions, levels with their "
        "status, "
@@ -86,11 +91,21 @@ Description describe_tool() {
                     "plan has nothing to draw of what --chart asks for (the result is written)";
   d.charts = true;
   d.rules = {not_with({"--conditions"}, {"--json", "--csv"}),
-             not_with({"--vary"}, {"--conditions", "--reach", "--report", "--record"}),
+             not_with({"--vary"}, {"--conditions", "--reach", "--report", "--card", "--record"}),
              only_with({"--show"}, {"--chart"}), not_with({"--show"}, {"--vary"}),
-             not_with({"--starter"}, {"STATION.toml", "--conditions", "--reach", "--vary", "--report", "--record",
-                                      "--every-point", "--json", "--csv", "--chart"})};
+             not_with({"--starter"}, {"STATION.toml", "--conditions", "--reach", "--vary", "--report", "--card",
+                                      "--record", "--every-point", "--json", "--csv", "--chart"})};
   return d;
+}
+
+/// The pack card as files that end with .pdf or .svg.
+void add_card(const Answers& answers, const std::vector<std::string>& files, const Description& description,
+              const Arguments& arguments, Outputs& outputs) {
+  const std::vector<plots::Drawing> card = plots::pack_card(plan_card(answers));
+  tell_missing_letters(card, std::filesystem::path(files.front()).filename().string(), description, arguments);
+  for (const std::string& file : files)
+    outputs.add(file, file_ending(file) == ".pdf" ? plots::pdf_text(card, "Pack card: " + answers.station.name)
+                                                  : plots::svg_text(card.front()));
 }
 
 void write_report(const Description& description, const Arguments& arguments, const Answers& answers,
@@ -100,10 +115,7 @@ void write_report(const Description& description, const Arguments& arguments, co
   outputs.add((folder / "comparison.txt").string(), plan_text(answers, true));
   outputs.add((folder / "plan.json").string(), plan_json(answers));
   outputs.add((folder / "plan.csv").string(), plan_csv(answers));
-  const std::vector<plots::Drawing> card = plots::pack_card(plan_card(answers));
-  tell_missing_letters(card, "card.pdf", description, arguments);
-  outputs.add((folder / "card.pdf").string(), plots::pdf_text(card, "Pack card: " + answers.station.name));
-  outputs.add((folder / "card.svg").string(), plots::svg_text(card.front()));
+  add_card(answers, {(folder / "card.pdf").string(), (folder / "card.svg").string()}, description, arguments, outputs);
   std::vector<plots::ChartFiles> charts;
   std::vector<PagePicture> pictures;
   for (NamedChart& chart : plan_charts(answers)) {
@@ -124,7 +136,7 @@ void check_report_folder(const Arguments& arguments) {
   const auto place = [&](const std::filesystem::path& path) {
     return std::filesystem::weakly_canonical(std::filesystem::absolute(path, ignored) / "", ignored);
   };
-  for (const char* option : {"-o", "--chart", "--record"}) {
+  for (const char* option : {"-o", "--chart", "--card", "--record"}) {
     for (const std::string& file : arguments.texts(option)) {
       if (file != "-" && place(std::filesystem::path(file).parent_path()) == place(*report))
         throw UsageError(fmt::format("{} \"{}\" is in the folder of --report, which has the report's files alone; "
@@ -210,6 +222,8 @@ std::string run(const Description& description, const Arguments& arguments) {
   const Format format = arguments.format();
   const std::vector<std::string> files = chart_files(arguments);  // a wrong one is told before the work
   check_report_folder(arguments);
+  const auto card = arguments.text("--card");
+  if (card) check_paper_file("--card", *card, {".pdf", ".svg"});
   const auto record = arguments.text("--record");
   const std::int64_t dated = record ? record_seconds() : 0;  // a wrong date is told before the work
   Progress progress(description, arguments);
@@ -261,6 +275,7 @@ std::string run(const Description& description, const Arguments& arguments) {
     failed = shown.missing;  // the result is worth more than its picture
   }
   if (arguments.has("--report")) write_report(description, arguments, answers, stated, outputs);
+  if (card) add_card(answers, {*card}, description, arguments, outputs);
   if (record) outputs.add(*record, plan_record(answers.station, plan, stated, named, arguments, dated));
   outputs.commit();
 

@@ -43,10 +43,12 @@ std::string band_text(const Answers& answers, std::size_t number, bool every_con
   text += wrapped("-> " + band.verdict + ".", 0, 110);
   if (const std::string warning = taken_search_warning(answers, number); !warning.empty())
     text += wrapped(warning, 3, 110);
-  const std::size_t shown = band.taken.value_or(0);
-  const plan::ArrangementResult& a = band.arrangements[shown];
-  const plan::ConditionResult& c = a.conditions[a.worst];
-  if (band.taken && c.possible) {
+  std::vector<std::size_t> shown = band.apart;
+  if (shown.empty() && band.taken) shown = {*band.taken};
+  for (const std::size_t n : shown) {
+    const plan::ArrangementResult& a = band.arrangements[n];
+    const plan::ConditionResult& c = a.conditions[a.worst];
+    if (!c.possible) continue;
     text += wrapped(fmt::format("{}, {}: {}. Of {} at {}: {}.", a.name, c.condition, plan::describe(c),
                                 print_quantity(station.transmitter.source.power_w, Unit::watt),
                                 print_quantity(b.design_hz, Unit::hertz, 6), budget_text(c)),
@@ -61,6 +63,8 @@ std::string band_text(const Answers& answers, std::size_t number, bool every_con
 Json json_known(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
 Json json_range(const Range& range) { return {range.low, range.high}; }
 Json json_known(const std::optional<Range>& range) { return range ? json_range(*range) : Json(nullptr); }
+
+Range in_s_units(const Range& range_db) { return {plan::s_units(range_db.low), plan::s_units(range_db.high)}; }
 
 Json setting_json(const std::string& band, const plan::ConditionResult& c) {
   Json j{{"band", band}, {"condition", c.condition}};
@@ -103,6 +107,9 @@ Json condition_json(const plan::ConditionResult& c, double full_w) {
   j["load_voltage_v_peak"] = c.load_voltage_v_peak;
   j["load_voltage_high_v_peak"] = c.load_voltage_high_v_peak;
   j["swr_high"] = c.swr_high;
+  j["worst_swr_range"] = json_range(c.swr_range);
+  j["counted_s_units"] = plan::s_units(c.counted_db);
+  j["counted_s_units_range"] = json_range(in_s_units(c.counted_range_db));
   j["bandwidth_hz"] = c.bandwidth.width_hz();
   j["bandwidth_limited_by_data"] = c.bandwidth.low_is_data_edge || c.bandwidth.high_is_data_edge;
   j["loaded_q"] = c.evaluation.loaded_q;
@@ -162,6 +169,7 @@ Json uncertainty_json(const station::Uncertainty& u) {
 void add_answers(const Answers& answers, std::size_t band, std::size_t arrangement, Json& j) {
   const plan::FarEnd& end = far_end_of(answers, band, arrangement);
   j["against_best_db"] = end.against_best_db;
+  j["against_best_range_db"] = json_range(end.against_best_range_db);
   j["against_best_s_units"] = plan::s_units(end.against_best_db);
   j["against_quarter_wave_db"] = json_known(end.against_quarter_wave_db);
   j["against_quarter_wave_s_units"] =
@@ -186,6 +194,11 @@ Json arrangement_json(const std::string& band, const plan::ArrangementResult& a,
   j["path_db"] = json_known(a.path_db);
   j["counted_db"] = a.counted_db;
   j["counted_range_db"] = {a.counted_range_db.low, a.counted_range_db.high};
+  j["worst_swr_range"] = json_range(a.swr_range);
+  j["counted_s_units"] = plan::s_units(a.counted_db);
+  j["counted_s_units_range"] = json_range(in_s_units(a.counted_range_db));
+  j["against_taken_db"] = a.against_taken ? Json(a.against_taken->db) : Json(nullptr);
+  j["against_taken_range_db"] = a.against_taken ? json_range(a.against_taken->range_db) : Json(nullptr);
   j["radiated_range_db"] = json_known(a.radiated_range_db);
   j["path_range_db"] = json_known(a.path_range_db);
   if (!worst.possible) j["budget"] = Json::array();
@@ -197,6 +210,7 @@ Json arrangement_json(const std::string& band, const plan::ArrangementResult& a,
   j["mass_kg"] = json_known(a.mass_kg);
   j["stated_mass_kg"] = json_known(a.mass_kg);
   j["untouched_share"] = json_known(a.untouched);
+  j["untouched_by_itself_share"] = json_known(a.untouched_by_itself);
   j["resets_per_hour"] = json_known(a.resets_per_hour);
   j["accidents"] = a.accidents;
   j["proof"] = a.proof ? Json{{"tried", a.proof->tried},
@@ -326,7 +340,8 @@ plots::Chart match_of(const station::Station& station, const plan::BandResult& b
 std::optional<plots::Chart> trade_of(const Answers& answers, bool by_mass, const plots::ChartText& text) {
   std::vector<plots::TradePanel> panels;
   for (const plan::BandFrontier& f : answers.frontiers) {
-    plots::TradePanel panel{answers.plan.bands[f.band].band.name, {}};
+    const std::string& band = answers.plan.bands[f.band].band.name;
+    plots::TradePanel panel{f.antenna ? band + ", " + answers.station.antennas[*f.antenna].name : band, {}};
     for (const plan::FrontierPoint& p : f.points) {
       if (p.power_w > 0.0)
         panel.points.push_back({answers.station.arrangements[p.arrangement].name, by_mass ? p.mass_kg : p.hands,
@@ -474,15 +489,17 @@ std::string plan_text(const Answers& answers, bool every_condition) {
   if (u.temperature_c.low < u.temperature_c.high)
     off += fmt::format(", {:g} to {:g} C", u.temperature_c.low, u.temperature_c.high);
   if (u.lengths > 0.0) off += fmt::format(", lengths +-{:.1f} %", 100.0 * u.lengths);
-  text +=
-      wrapped(fmt::format("Transmitter {}, SWR limit {:.3g}. Each figure is the worst {}over the part of the band "
-                          "in use, in dB below the transmitter's full power: towards the other station (as an "
-                          "isotropic radiator would give it), radiated in all, into the antenna. In brackets: what {} "
-                          "make of it and of the base voltage; \"as stated\" holds only without them. A tuner is shown "
-                          "set as well as its parts allow.",
-                          print_quantity(station.transmitter.source.power_w, Unit::watt), station.transmitter.swr_limit,
-                          every_condition ? "" : "of all normal conditions ", off),
-              0, 110);
+  text += wrapped(
+      fmt::format(
+          "Transmitter {}, SWR limit {:.3g}. Each figure is the worst {}over the part of the band "
+          "in use, in dB below the transmitter's full power: towards the other station (as an "
+          "isotropic radiator would give it), radiated in all, into the antenna. In brackets: what {} "
+          "make of it; \"as stated\" holds only without them. Bandwidth, budgets, stress of parts and "
+          "powers without brackets are as stated only, the SWR of what is set anew as tried. A tuner is shown set as "
+          "well as its parts allow.",
+          print_quantity(station.transmitter.source.power_w, Unit::watt), station.transmitter.swr_limit,
+          every_condition ? "" : "of all normal conditions ", off),
+      0, 110);
   text += counted_note(plan);
   text += ground_note(station);
   text += lying_note(station);
@@ -527,6 +544,8 @@ std::string plan_json(const Answers& answers) {
     }
     b["choice"] = choice_name(band.choice);
     b["taken"] = band.taken ? Json(band.arrangements[*band.taken].name) : Json(nullptr);
+    b["taken_apart"] = Json::array();
+    for (const std::size_t n : band.apart) b["taken_apart"].push_back(band.arrangements[n].name);
     b["verdict"] = band.verdict;
     b["counted"] = counted_name(band.counted);
     b["path"] = nullptr;
@@ -601,14 +620,17 @@ std::string worst_csv(const std::string& where, const plan::ArrangementResult& a
   if (!std::isfinite(a.worst_swr)) return "# worst, " + where + "cannot be made\n";
   const plan::WorstFigures w = plan::worst_figures(a);
   return fmt::format(
-      "# worst, {}SWR {}; counted {} dB, {} to {}; radiated {} W, {} dB, {}; towards the path {} W, {} dB, {}; into "
+      "# worst, {}SWR {}, {} to {}; counted {} dB, {} to {}; radiated {} W, {} dB, {}; towards the path {} W, {} dB, "
+      "{}; into "
       "the "
       "antenna {} dB, {} to {}; base {} V peak, wherever inputs lie {}; bandwidth {} Hz; {} moved by hand; stated mass "
-      "{} kg\n",
-      where, a.worst_swr, a.counted_db, a.counted_range_db.low, a.counted_range_db.high, known_csv(a.radiated_w),
-      known_csv(a.radiated_db), known_csv(a.radiated_range_db), known_csv(a.path_w), known_csv(a.path_db),
-      known_csv(a.path_range_db), w.loss_db, w.loss_range_db.low, w.loss_range_db.high, w.load_voltage_v_peak,
-      w.load_voltage_high_v_peak, w.narrowest.width_hz(), a.hands, known_csv(a.mass_kg));
+      "{} kg; counted in S units {}, {} to {}\n",
+      where, a.worst_swr, a.swr_range.low, a.swr_range.high, a.counted_db, a.counted_range_db.low,
+      a.counted_range_db.high, known_csv(a.radiated_w), known_csv(a.radiated_db), known_csv(a.radiated_range_db),
+      known_csv(a.path_w), known_csv(a.path_db), known_csv(a.path_range_db), w.loss_db, w.loss_range_db.low,
+      w.loss_range_db.high, w.load_voltage_v_peak, w.load_voltage_high_v_peak, w.narrowest.width_hz(), a.hands,
+      known_csv(a.mass_kg), plan::s_units(a.counted_db), plan::s_units(a.counted_range_db.low),
+      plan::s_units(a.counted_range_db.high));
 }
 
 /// Where every watt of the full power goes at the design frequency, the SWR along the band, and ratings that are
@@ -656,6 +678,9 @@ std::string parts_csv(const plan::BandResult& band) {
     if (a.untouched)
       text += fmt::format("# walking, {}untouched it works {} of the time, {} resets an hour\n", where, *a.untouched,
                           a.resets_per_hour ? fmt::format("{}", *a.resets_per_hour) : "unknown");
+    if (a.untouched_by_itself)
+      text += fmt::format("# walking, {}untouched it works {} of the time by what its own search reaches\n", where,
+                          *a.untouched_by_itself);
     if (a.proof)
       text += fmt::format("# proof, {}no setting loses less than {} dB, {}, {} tried\n", where, a.proof->bound_db,
                           a.proof->proven ? "proven" : "not reached", a.proof->tried);
@@ -735,7 +760,16 @@ std::string plan_csv(const Answers& answers) {
                               "loaded_q",
                               "bandwidth_limited_by_data",
                               "holds_throughout",
-                              "own_search_within_limit"});
+                              "own_search_within_limit",
+                              "swr_low",
+                              "counted_s_units",
+                              "counted_s_units_low",
+                              "counted_s_units_high",
+                              "against_best_low_db",
+                              "against_best_high_db",
+                              "against_taken_db",
+                              "against_taken_low_db",
+                              "against_taken_high_db"});
   const double unknown = std::nan(""), full_w = station.transmitter.source.power_w;
   for (const plan::BandResult& band : plan.bands) {
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
@@ -818,7 +852,16 @@ std::string plan_csv(const Answers& answers) {
              number(c.evaluation.loaded_q),
              !c.possible ? "" : yes(c.bandwidth.low_is_data_edge || c.bandwidth.high_is_data_edge),
              yes(a.holds_throughout),
-             own != nullptr ? yes(own->walk.status == tuner::TunerStatus::found) : ""});
+             own != nullptr ? yes(own->walk.status == tuner::TunerStatus::found) : "",
+             number(c.swr_range.low),
+             number(plan::s_units(c.counted_db)),
+             number(plan::s_units(c.counted_range_db.low)),
+             number(plan::s_units(c.counted_range_db.high)),
+             csv_number(end.against_best_range_db.low),
+             csv_number(end.against_best_range_db.high),
+             csv_number(a.against_taken ? a.against_taken->db : unknown),
+             csv_number(a.against_taken ? a.against_taken->range_db.low : unknown),
+             csv_number(a.against_taken ? a.against_taken->range_db.high : unknown)});
       }
     }
   }

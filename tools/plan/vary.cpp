@@ -23,13 +23,27 @@ std::string crossing_text(const plan::Study& study, const plan::Crossing& c) {
                      c.after);
 }
 
-/// "Least loss of these values: 4 m, A, 17.2 dB, as stated".
+/// "Least loss of what holds at these values: 4 m, A, 17.2 dB, as stated"; of each antenna by itself where they cannot
+/// be compared.
 std::string best_text(const plan::Study& study, std::size_t band) {
-  const std::optional<plan::BestValue>& best = study.best[band];
-  if (!best) return "No arrangement holds at any of these values";
-  return fmt::format("Least loss of what holds at these values: {}, {}, {} dB{}", study.vary.shown[best->value],
-                     study.station.arrangements[best->arrangement].name, db(best->counted_db),
-                     best->holds_throughout ? "" : ", as stated");
+  if (!study.values_compared[band])
+    return "No value is called the best: each makes another antenna, and power into one says nothing against power "
+           "into "
+           "another";
+  std::string text;
+  for (const plan::BestValue& best : study.best[band])
+    text += fmt::format("{}{}, {}, {} dB{}",
+                        text.empty() ? "Least loss of what holds at these values: " : "; on another antenna ",
+                        study.vary.shown[best.value], study.station.arrangements[best.arrangement].name,
+                        db(best.counted_db), best.holds_throughout ? "" : ", as stated");
+  return text.empty() ? "No arrangement holds at any of these values" : text;
+}
+
+Json best_json(const plan::Study& study, const plan::BestValue& best) {
+  return {{"value", study.vary.values[best.value]},
+          {"arrangement", study.station.arrangements[best.arrangement].name},
+          {"counted_db", best.counted_db},
+          {"holds_throughout", best.holds_throughout}};
 }
 
 std::string counted(plan::Counted of) {
@@ -82,11 +96,15 @@ std::string study_json(const plan::Study& study) {
               {"points", Json::array()},
               {"crossings", Json::array()},
               {"best", nullptr}};
-    if (const std::optional<plan::BestValue>& best = study.best[b])
-      band["best"] = {{"value", study.vary.values[best->value]},
-                      {"arrangement", study.station.arrangements[best->arrangement].name},
-                      {"counted_db", best->counted_db},
-                      {"holds_throughout", best->holds_throughout}};
+    if (study.best[b].size() == 1 && !study.best[b].front().antenna)
+      band["best"] = best_json(study, study.best[b].front());
+    band["values_compared"] = bool{study.values_compared[b]};
+    band["best_apart"] = Json::array();
+    for (const plan::BestValue& best : study.best[b]) {
+      if (!best.antenna) continue;
+      band["best_apart"].push_back({{"antenna", study.station.antennas[*best.antenna].name}});
+      band["best_apart"].back().update(best_json(study, best));
+    }
     for (std::size_t n = 0; n < study.values.size(); ++n) {
       const plan::VariedBand& v = study.values[n][b];
       Json point{{"value", study.vary.values[n]}, {"answer", v.answer}, {"arrangements", Json::array()}};

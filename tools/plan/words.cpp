@@ -36,10 +36,22 @@ const char* counted_name(plan::Counted counted) {
   return "path";
 }
 
-std::string db(double value) { return std::isfinite(value) ? fmt::format("{:.1f}", value) : "inf"; }
+std::string db(double value) {
+  if (!std::isfinite(value)) return "inf";
+  return fmt::format("{:.1f}", std::abs(value) < 0.05 ? 0.0 : value);  // no "-0.0"
+}
 
 std::string range_text(double value, const Range& range) {
   return fmt::format("{} ({}..{})", db(value), db(range.low), db(range.high));
+}
+
+std::string s_range_text(double db, const Range& range_db) {
+  return range_text(plan::s_units(db), {plan::s_units(range_db.low), plan::s_units(range_db.high)});
+}
+
+std::string swr_range_text(double swr, const Range& range) {
+  const std::string low = swr_text(range.low), high = swr_text(range.high);
+  return low == high ? swr_text(swr) : fmt::format("{} ({}..{})", swr_text(swr), low, high);
 }
 
 std::string known_db(const std::optional<double>& value) { return value ? db(*value) : "not known"; }
@@ -138,6 +150,7 @@ std::string bandwidth_text(const match::Bandwidth& b) {
 struct Row {
   std::string name;
   double swr = 0.0;
+  Range swr_range;
   std::optional<double> path_db, radiated_db;
   double loss_db = 0.0, counted_db = 0.0;
   Range loss_range_db, counted_range_db;
@@ -148,11 +161,11 @@ struct Row {
 std::vector<std::string> cells(plan::Counted counted, const Row& r) {
   const bool path = counted == plan::Counted::path, radiated = counted == plan::Counted::radiated;
   return {r.name,
-          swr_text(r.swr),
+          swr_range_text(r.swr, r.swr_range),
           path ? range_text(r.counted_db, r.counted_range_db) : known_db(r.path_db),
           radiated ? range_text(r.counted_db, r.counted_range_db) : known_db(r.radiated_db),
           path || radiated ? db(r.loss_db) : range_text(r.loss_db, r.loss_range_db),
-          fmt::format("{:.1f}", plan::s_units(r.counted_db)),
+          s_range_text(r.counted_db, r.counted_range_db),
           voltage_text(r.volt, r.volt_high),
           r.bandwidth};
 }
@@ -160,8 +173,8 @@ std::vector<std::string> cells(plan::Counted counted, const Row& r) {
 std::vector<std::string> condition_row(plan::Counted counted, double full_w, const plan::ConditionResult& c) {
   const std::string name = "  " + c.condition + (c.role == station::Role::accident ? " (accident)" : "");
   if (!c.possible) return {name, "-", "cannot be made"};
-  return cells(counted, {name, c.worst_swr, db_below(full_w, c.path_w), db_below(full_w, c.radiated_w), c.worst_loss_db,
-                         c.counted_db, c.loss_range_db, c.counted_range_db, c.load_voltage_v_peak,
+  return cells(counted, {name, c.worst_swr, c.swr_range, db_below(full_w, c.path_w), db_below(full_w, c.radiated_w),
+                         c.worst_loss_db, c.counted_db, c.loss_range_db, c.counted_range_db, c.load_voltage_v_peak,
                          c.load_voltage_high_v_peak, bandwidth_text(c.bandwidth)});
 }
 
@@ -170,7 +183,7 @@ std::vector<std::string> worst_row(plan::Counted counted, const plan::Arrangemen
   if (!std::isfinite(a.worst_swr)) return {a.name, "-", "cannot be made"};
   const plan::WorstFigures w = plan::worst_figures(a);
   return cells(counted,
-               {a.name, a.worst_swr, a.path_db, a.radiated_db, w.loss_db, a.counted_db, w.loss_range_db,
+               {a.name, a.worst_swr, a.swr_range, a.path_db, a.radiated_db, w.loss_db, a.counted_db, w.loss_range_db,
                 a.counted_range_db, w.load_voltage_v_peak, w.load_voltage_high_v_peak, bandwidth_text(w.narrowest)});
 }
 
@@ -205,7 +218,13 @@ std::string proof_text(const plan::ArrangementResult& a) {
 /// How often a hand is needed, and what accidents do.
 std::string walking_text(const plan::ArrangementResult& a) {
   std::vector<std::string> said;
-  if (a.untouched) said.push_back(fmt::format("untouched it works {:.0f} % of the time", 100.0 * *a.untouched));
+  if (a.untouched && a.untouched_by_itself && *a.untouched_by_itself < *a.untouched)
+    said.push_back(
+        fmt::format("untouched it works {:.0f} % of the time by what its own search reaches, {:.0f} % if it were "
+                    "set as well as its parts allow",
+                    100.0 * *a.untouched_by_itself, 100.0 * *a.untouched));
+  else if (a.untouched)
+    said.push_back(fmt::format("untouched it works {:.0f} % of the time", 100.0 * *a.untouched));
   if (a.resets_per_hour && a.hands > 0) said.push_back(fmt::format("{:.2g} resets an hour", *a.resets_per_hour));
   said.insert(said.end(), a.accidents.begin(), a.accidents.end());
   return said.empty() ? "" : fmt::format("{}: {}.", a.name, fmt::join(said, "; "));

@@ -18,6 +18,10 @@ const char* counted_name(plan::Counted counted);
 std::string db(double value);
 /// "12.3 (11.0..14.1)".
 std::string range_text(double value, const Range& range);
+/// "2.1 (1.8..2.4)": S units of dB.
+std::string s_range_text(double db, const Range& range_db);
+/// "1.28 (1.20..1.95)"; without brackets where nothing is open.
+std::string swr_range_text(double swr, const Range& range);
 /// As db(), or "not known".
 std::string known_db(const std::optional<double>& value);
 /// "1.30 kV (1.41 kV)": as stated, and wherever uncertain inputs lie.

@@ -98,7 +98,7 @@ struct Sensitivity {
   std::string what;
   double db_per_unit = 0.0;          ///< how much the objective falls: > 0 is better
   std::string unit;                  ///< "10 cm"
-  std::vector<std::string> stops{};  ///< bands that then stop holding, under Objective::held; of 10 g: by 10 cm more
+  std::vector<std::string> stops{};  ///< bands that then stop holding, under Objective::held
 };
 
 inline constexpr double least_cut_m = 0.05;  ///< the least by which a length is tried shorter and longer

@@ -36,6 +36,7 @@ constexpr std::size_t starts_by_rank = 2, starts_by_excess = 2;  // of local sea
 constexpr double worth_starting_db = 3.0;  // from the best of a class, of a place that is refined as well
 constexpr double promising = 0.7;       // excess over the SWR limit, as a logarithm, from where a band may come to hold
 constexpr double most_error_db = 0.05;  // of an interpolated antenna that is taken for solved
+constexpr int most_corrected = 3;       // searches with interpolation corrected where the one before ended
 constexpr double close_db = 0.05;       // stations that near to the best of their class are solved exactly
 constexpr double tolerance_db = 0.5;
 
@@ -319,7 +320,7 @@ private:
   struct Start {
     AntennaChoice antenna;
     std::vector<std::size_t> networks;
-    Scored found{};  ///< where it ended, solved
+    std::vector<Scored> found{};  ///< where it ended, each time, solved
   };
 
   bool far_apart(const AntennaChoice& a, const AntennaChoice& b) const {
@@ -370,7 +371,7 @@ private:
 
   /// One local search over the lengths that may be any: towards a band more that holds, then towards less loss.
   /// Antennas between those of the grid are interpolated; where it ends is solved, and if that is otherwise, searched
-  /// on without.
+  /// on with interpolation corrected there, at last without.
   void refine(Start& start) const {
     std::vector<std::size_t> free;
     std::vector<double> low, high;
@@ -389,6 +390,7 @@ private:
       const std::vector<std::size_t>& free;
       const std::vector<double>&low, &high;
       bool interpolated = true, seeking = true;
+      std::optional<AntennaChoice> corrected_at{};
       AntennaChoice at{};                // the best so far ...
       Score best{0, network::infinite};  // ... and its score
       std::map<AntennaChoice, Score> tried{};
@@ -397,7 +399,7 @@ private:
         Score of_best{0, network::infinite};
         for (const std::size_t n : start.networks) {
           Ask ask{{}, n, false};
-          ask.interpolated = interpolated;
+          ask.interpolated = interpolated, ask.corrected_at = corrected_at;
           const Score s = search.scoring_.score(a, ask).scores[n];
           if (search.worth(s, seeking) < search.worth(of_best, seeking)) of_best = s;
         }
@@ -436,8 +438,9 @@ private:
       }
     } problem{*this, start, free, low, high};
     problem.at = start.antenna;
-    for (const bool interpolated : {true, false}) {
-      problem.interpolated = interpolated;
+    for (int round = 0; round <= most_corrected + 1; ++round) {
+      problem.interpolated = round <= most_corrected;
+      if (round > 0) problem.corrected_at = problem.at;
       for (const bool seeking : {true, false}) {
         if (seeking && options_.objective == Objective::mean) continue;
         problem.seeking = seeking;
@@ -448,10 +451,11 @@ private:
         if (seeking && problem.best.nearest == 0.0) break;
       }
       Ask ask{{}, {}, false};
-      start.found = scoring_.score(problem.at, ask);
+      start.found.push_back(scoring_.score(problem.at, ask));
       Score solved{0, network::infinite};
       for (const std::size_t n : start.networks) {
-        if (better(options_.objective, start.found.scores[n], solved)) solved = start.found.scores[n];
+        const Score& score = start.found.back().scores[n];
+        if (better(options_.objective, score, solved)) solved = score;
       }
       if (solved.held >= problem.best.held && solved.objective_db <= problem.best.objective_db + most_error_db) break;
     }
@@ -466,7 +470,7 @@ private:
       for (std::size_t k = first; k < last; ++k) refine(from[k]);
     });
     for (const Start& start : from) {
-      if (!start.found.scores.empty()) take(start.found);
+      for (const Scored& scored : start.found) take(scored);
     }
   }
 
@@ -586,6 +590,18 @@ private:
         }
       }
     }
+    // As much longer as 10 g are; where that is more than the length itself it is no little more.
+    constexpr double some_kg = 0.01;
+    std::vector<std::pair<std::size_t, std::size_t>> heavier;  // a length, its place in `antennas`
+    for (std::size_t n = 0; n < lengths; ++n) {
+      const double kg_per_m = n == 0 ? brief_.whip_kg_per_m : brief_.wire_kg_per_m;
+      AntennaChoice other = first.antenna;
+      double& length_m = length_of(other, n);
+      if (!(kg_per_m * length_m >= some_kg)) continue;
+      length_m = rounded(length_m + some_kg / kg_per_m, 1e6);
+      heavier.emplace_back(n, antennas.size());
+      antennas.push_back(in_order(other));
+    }
     const std::size_t more = antennas.size();
     if (first.antenna.wires_m.size() < 5 && !wires_m_.empty()) {
       for (const double length_m : wires_m_) {
@@ -609,7 +625,6 @@ private:
       return bands;
     };
     for (const Scored& s : scores) design_.searched.settings += s.settings;
-    std::optional<Sensitivity> of_10_g;  // where it gains most; that no band stops for it comes first
     for (std::size_t n = 0; n < lengths; ++n) {
       const std::string name = n == 0 ? "whip length" : wire_name(first.antenna, n - 1);
       const std::size_t at = 1 + n * 2 * steps_m.size();
@@ -638,10 +653,12 @@ private:
       const std::size_t longer = at + steps_m.size() + 1;  // by 0.1 m
       const double gain_db = objective_db(0) - objective_db(longer);
       design_.sensitivity.push_back({name, gain_db, "10 cm", stops(longer)});
-      const double kg_per_m = n == 0 ? brief_.whip_kg_per_m : brief_.wire_kg_per_m;
-      if (!(kg_per_m > 0.0)) continue;
-      const Sensitivity s{n == 0 ? "mass, into the whip" : "mass, into a wire", gain_db / 0.1 / kg_per_m * 0.01, "10 g",
-                          stops(longer)};
+    }
+    std::optional<Sensitivity> of_10_g;  // where it gains most; that no band stops for it comes first
+    for (const auto& [n, there] : heavier) {
+      if (!std::isfinite(objective_db(there))) continue;
+      const Sensitivity s{n == 0 ? "mass, into the whip" : "mass, into a wire", objective_db(0) - objective_db(there),
+                          "10 g", stops(there)};
       const auto rank = [](const Sensitivity& of) { return std::pair(of.stops.empty(), of.db_per_unit); };
       if (!of_10_g || rank(s) > rank(*of_10_g)) of_10_g = s;
     }

@@ -382,7 +382,8 @@ Walks walk(const station::Station& stated, const WalkSpread& spread, std::size_t
   }
   for (station::Band& band : station.bands) band = part_in_use(band);
   wire::SolveOptions options = wire::with_tables({});
-  options.every_point = true;  // they are few, and chosen
+  options.known = std::make_shared<wire::KnownCouplings>();  // set and person stay where they are
+  options.every_point = true;                                // they are few, and chosen
   plan::AsStated few;
   few.few_points = true;
   few.coils = plan::wound_coils();

@@ -236,7 +236,7 @@ private:
       auto here = combinations_.best(tables, stays, points, true, least);
       if (!here && !must_hold) {
         // One that holds goes first even when it radiates less than what is to be beaten: then nothing is won here.
-        if (least < 0.0 || !combinations_.best(tables, stays, points, true, -1.0))
+        if (least < 0.0 || !combinations_.any_holds(tables, stays, points))
           here = combinations_.best(tables, stays, points, false, least);
       }
       if (!here) {  // the condition that spoils it is asked first next time
@@ -268,8 +268,8 @@ private:
     for (const std::size_t n : order) {
       if (best.shares[n] * gap_ >= best.bound_share) break;
       const detail::BoxAnswer a =
-          detail::search_boxes(tables_.boxes, conditions[n], limits_, must_hold, {0, best.shares[n], {}, {}}, gap_,
-                               most_boxes_ / conditions.size());
+          detail::search_boxes(tables_.boxes, conditions[n], limits_, must_hold, {0, best.shares[n], {}, {}}, false,
+                               gap_, most_boxes_ / conditions.size());
       tried_ += a.tried;
       best.bound_share = std::min(best.bound_share, a.bound_share);
     }
@@ -296,7 +296,7 @@ private:
   /// Values between the steps, with the bound.
   void refine(const detail::Points& points, bool must_hold, Chosen& best) {
     const detail::BoxAnswer a =
-        detail::search_boxes(tables_.boxes, points, limits_, must_hold, box_setting(best), gap_, most_boxes_);
+        detail::search_boxes(tables_.boxes, points, limits_, must_hold, box_setting(best), true, gap_, most_boxes_);
     tried_ += a.tried;
     best.bound_share = a.bound_share, best.closed = a.closed;
     if (!(a.best.share > best.share)) return;

@@ -5,6 +5,7 @@
 #include <limits>
 
 #include <stile/base/errors.hpp>
+#include <stile/plan/compared.hpp>
 #include <stile/plan/detail/hand.hpp>
 #include <stile/plan/far_end.hpp>
 
@@ -222,43 +223,55 @@ std::optional<double> condition_changes_per_h(const station::Station& station) {
   return met > 0 && stays_known ? std::optional(per_h / share) : std::nullopt;
 }
 
+namespace {
+
+/// Among arrangements that may be compared; nothing where none that is set anew holds.
+std::optional<ResetTrade> reset_trade(const station::Station& station, const Plan& plan, std::size_t band,
+                                      const Comparable& group) {
+  const std::vector<ArrangementResult>& of = plan.bands[band].arrangements;
+  std::optional<std::size_t> anew, broad;
+  double best_db = network::infinite;
+  for (const std::size_t n : group.arrangements) {
+    best_db = std::min(best_db, of[n].counted_db);
+    if (!of[n].ok) continue;
+    const bool set_anew = station::describe_kind(of[n].kind).automatic || of[n].hands > 0;
+    std::optional<std::size_t>& best = set_anew ? anew : broad;
+    if (!best || of[n].counted_db < of[*best].counted_db) best = n;
+  }
+  if (!anew) return {};
+  const station::Arrangement& a = station.arrangements[*anew];
+  ResetTrade trade;
+  trade.band = band;
+  trade.anew = *anew;
+  trade.broad = broad;
+  trade.reset_s = between_conditions(station, plan.bands[band], *anew).seconds;
+  if (station::describe_kind(a.kind).automatic) {
+    if (a.draw.tunes_per_h > 0.0) trade.resets_per_h = a.draw.tunes_per_h;
+  } else {
+    trade.resets_per_h = of[*anew].resets_per_hour;
+  }
+  if (trade.resets_per_h) trade.time_share = std::min(1.0, *trade.resets_per_h * trade.reset_s / 3600.0);
+  if (broad) {
+    trade.gained_db = of[*broad].counted_db - of[*anew].counted_db;
+    if (station.contacts && trade.reset_s > 0.0) {
+      const double made_anew = 1.0 - contacts_failed(of[*anew].counted_db - best_db, *station.contacts);
+      const double made_broad = 1.0 - contacts_failed(of[*broad].counted_db - best_db, *station.contacts);
+      trade.pays_up_to_per_h = std::max(0.0, 3600.0 / trade.reset_s * (1.0 - made_broad / made_anew));
+    }
+  }
+  return trade;
+}
+
+}  // namespace
+
 std::vector<ResetTrade> reset_trades(const station::Station& station, const Plan& plan) {
   require(plan.bands.size() == station.bands.size(), "the plan is of another station");
   std::vector<ResetTrade> all;
   for (std::size_t b = 0; b < plan.bands.size(); ++b) {
-    const std::vector<ArrangementResult>& of = plan.bands[b].arrangements;
-    require(of.size() == station.arrangements.size(), "the plan is of another station");
-    std::optional<std::size_t> anew, broad;
-    double best_db = network::infinite;
-    for (std::size_t n = 0; n < of.size(); ++n) {
-      best_db = std::min(best_db, of[n].counted_db);
-      if (!of[n].ok) continue;
-      const bool set_anew = station::describe_kind(of[n].kind).automatic || of[n].hands > 0;
-      std::optional<std::size_t>& best = set_anew ? anew : broad;
-      if (!best || of[n].counted_db < of[*best].counted_db) best = n;
+    require(plan.bands[b].arrangements.size() == station.arrangements.size(), "the plan is of another station");
+    for (const Comparable& group : comparable_groups(station, plan.bands[b].counted)) {
+      if (const auto trade = reset_trade(station, plan, b, group)) all.push_back(*trade);
     }
-    if (!anew) continue;
-    const station::Arrangement& a = station.arrangements[*anew];
-    ResetTrade trade;
-    trade.band = b;
-    trade.anew = *anew;
-    trade.broad = broad;
-    trade.reset_s = between_conditions(station, plan.bands[b], *anew).seconds;
-    if (station::describe_kind(a.kind).automatic) {
-      if (a.draw.tunes_per_h > 0.0) trade.resets_per_h = a.draw.tunes_per_h;
-    } else {
-      trade.resets_per_h = of[*anew].resets_per_hour;
-    }
-    if (trade.resets_per_h) trade.time_share = std::min(1.0, *trade.resets_per_h * trade.reset_s / 3600.0);
-    if (broad) {
-      trade.gained_db = of[*broad].counted_db - of[*anew].counted_db;
-      if (station.contacts && trade.reset_s > 0.0) {
-        const double made_anew = 1.0 - contacts_failed(of[*anew].counted_db - best_db, *station.contacts);
-        const double made_broad = 1.0 - contacts_failed(of[*broad].counted_db - best_db, *station.contacts);
-        trade.pays_up_to_per_h = std::max(0.0, 3600.0 / trade.reset_s * (1.0 - made_broad / made_anew));
-      }
-    }
-    all.push_back(trade);
   }
   return all;
 }

@@ -50,7 +50,7 @@ inline constexpr std::size_t most_ordered_bands = 14;
 /// @throws DomainError  a plan of another station
 std::vector<BandOrder> band_orders(const station::Station& station, const Plan& plan);
 
-/// When setting anew pays against something broader that is left alone, on one band.
+/// When setting anew pays against something broader that is left alone and may be compared with it, on one band.
 struct ResetTrade {
   std::size_t band = 0;
   std::size_t anew = 0;                  ///< the arrangement that holds and is set anew, and is the strongest of these
@@ -68,8 +68,9 @@ struct ResetTrade {
 /// several conditions.
 std::optional<double> condition_changes_per_h(const station::Station& station);
 
-/// For every band on which something that is set anew holds. Contacts an hour are taken as the share of the time that
-/// is left for them times the share that does not fail at the loss against the best (contacts_failed): a model.
+/// For every band on which something that is set anew holds; where antennas cannot be compared (compared.hpp), for each
+/// by itself. Contacts an hour are taken as the share of the time that is left for them times the share that does not
+/// fail at the loss against the best (contacts_failed): a model.
 /// @throws DomainError  a plan of another station
 std::vector<ResetTrade> reset_trades(const station::Station& station, const Plan& plan);
 

@@ -10,6 +10,7 @@
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
 #include <stile/conductor/metal.hpp>
+#include <stile/plan/compared.hpp>
 #include <stile/wire/far_field.hpp>
 
 namespace stile::plan {
@@ -94,17 +95,15 @@ std::vector<FarEnd> far_ends(const station::Station& solved, const Plan& plan,
   for (std::size_t b = 0; b < plan.bands.size(); ++b) {
     const BandResult& band = plan.bands[b];
     require(band.arrangements.size() == solved.arrangements.size(), "the plan is of another station");
-    double best_db = network::infinite;
-    for (const ArrangementResult& a : band.arrangements) best_db = std::min(best_db, a.counted_db);
     for (std::size_t n = 0; n < band.arrangements.size(); ++n) {
       const ArrangementResult& a = band.arrangements[n];
-      FarEnd end{b, n, std::isfinite(a.counted_db) ? a.counted_db - best_db : network::infinite, {}, {}, {}};
+      FarEnd end{b, n, a.against_best.db, a.against_best.range_db, {}, {}, {}};
       if (solved.contacts) {
         end.contacts_failed = contacts_failed(end.against_best_db, *solved.contacts);
         end.contacts_lost = contacts_lost(end.against_best_db, *solved.contacts);
       }
       const auto& wires = solved.antennas[solved.arrangements[n].antenna].loads[a.worst].solved_from;
-      if (wires && band.counted != Counted::delivered) {
+      if (wires && antennas_comparable(band.counted)) {
         const double foot_m = wires->antenna.wires[wires->antenna.feed.wire].points.front().z_m;
         auto known = std::find_if(references.begin(), references.end(), [&](const Reference& r) {
           return r.band == b && r.ground == wires->ground && r.foot_m == foot_m;

@@ -56,7 +56,9 @@ QuarterWave quarter_wave(const wire::Ground& ground, double foot_height_m, doubl
 /// How one arrangement on one band is heard, in its worst normal condition, by the power that counts there.
 struct FarEnd {
   std::size_t band = 0, arrangement = 0;
-  double against_best_db = 0.0;  ///< weaker than the best arrangement of the band, >= 0, infinite: not heard at all
+  double against_best_db = 0.0;   ///< weaker than the best arrangement of the band with which it may be compared
+                                  ///< (compared.hpp), >= 0; infinite: not heard at all
+  Range against_best_range_db{};  ///< the same wherever uncertain inputs lie: ArrangementResult::against_best
   std::optional<double>
       against_quarter_wave_db{};  ///< weaker than a quarter wave at full power over the ground of that
                                   ///< condition; unknown without wires, or where delivered power counts

@@ -28,11 +28,13 @@ struct FrontierPoint {
 
 struct BandFrontier {
   std::size_t band = 0;
-  bool radiated = false;              ///< what power_w is
-  std::vector<FrontierPoint> points;  ///< of arrangements that can be made; whether they hold is not asked
+  std::optional<std::size_t> antenna{};  ///< of the station: the points are of this one alone, since antennas cannot be
+                                         ///< compared on the band (compared.hpp); nothing: of all
+  bool radiated = false;                 ///< what power_w is
+  std::vector<FrontierPoint> points;     ///< of arrangements that can be made; whether they hold is not asked
 };
 
-/// For every band, in their order.
+/// For every band, and where antennas cannot be compared for each of them, in their order.
 /// @param parts  of parts_lists
 /// @throws DomainError  of another station
 std::vector<BandFrontier> band_frontiers(const station::Station& station, const Plan& plan,

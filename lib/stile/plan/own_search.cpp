@@ -1,10 +1,9 @@
 #include <stile/plan/own_search.hpp>
 
-#include <algorithm>
-
 #include <stile/base/errors.hpp>
 #include <stile/base/parallel.hpp>
 #include <stile/plan/detail/judge.hpp>
+#include <stile/plan/detail/own_walk.hpp>
 
 namespace stile::plan {
 
@@ -27,18 +26,14 @@ std::vector<OwnSearch> own_searches(const station::Station& solved, const Plan& 
       OwnSearch& s = all[k];
       const station::Arrangement& a = solved.arrangements[s.arrangement];
       const ConditionResult& best = plan.bands[s.band].arrangements[s.arrangement].conditions[s.condition];
-      const double f = plan.bands[s.band].band.design_hz;
-      const cdouble z_load_ohm = best.evaluation.z_load_ohm;
-      s.walk = tuner::greedy_search(a.tuner, tuner::tabulate(a.tuner, f), transmitter.source.z_ohm,
-                                    detail::behind_cable(a, f, z_load_ohm), transmitter.swr_limit);
-      const network::Ladder ladder = detail::whole_ladder(a, tuner::tuner_elements(a.tuner, s.walk.state));
-      const network::Evaluation e = detail::evaluate_offered(transmitter, ladder, f, z_load_ohm);
-      s.swr = e.swr;
-      s.loss_db = detail::counted_loss_db(transmitter, e, 1.0);
+      const detail::OwnWalk own =
+          detail::own_walk(transmitter, a, best.evaluation.frequency_hz, best.evaluation.z_load_ohm);
+      s.walk = own.walk;
+      s.swr = own.left.swr;
+      s.loss_db = detail::counted_loss_db(transmitter, own.left, 1.0);
       s.lost_db = s.loss_db - best.loss_db;
-      s.offered_w =
-          std::min(a.tune_power_w.value_or(network::infinite), station::power_at_swr(transmitter, s.walk.greatest_swr));
-      if (a.least_tune_power_w) s.can_tune = s.offered_w >= *a.least_tune_power_w;
+      s.offered_w = own.offered_w;
+      s.can_tune = own.can_tune;
     }
   });
   return all;

@@ -30,7 +30,7 @@ struct BudgetItem {
 
 /// Which power counts when arrangements are compared on a band.
 enum class Counted {
-  delivered,  ///< into the antenna: where its power goes is not known of every load, so antennas cannot be compared
+  delivered,  ///< into the antenna: where its power goes is not known of every load; see compared.hpp
   radiated,   ///< into the far field
   path,       ///< into the elevations of the stated path, as an isotropic radiator of that power would give it
 };
@@ -65,9 +65,10 @@ struct ConditionResult {
   std::optional<Range> radiated_range_db{}, path_range_db{};  ///< dB of both below the full power, wherever inputs lie
   std::optional<double> path_w;    ///< mean into the path as of an isotropic radiator, least; unknown without a pattern
   std::vector<BudgetItem> budget;  ///< where the transmitter's full power goes at the design frequency; sums to it
-  std::vector<network::Overload> overloads;       ///< worst over the part in use
-  double load_voltage_v_peak = 0.0;               ///< across the antenna's terminals, worst over the part in use
-  double swr_high = 0.0;                          ///< worst_swr ...
+  std::vector<network::Overload> overloads;  ///< worst over the part in use
+  double load_voltage_v_peak = 0.0;          ///< across the antenna's terminals, worst over the part in use
+  Range swr_range;        ///< worst_swr wherever inputs lie, up to swr_high; of what is set anew as tried
+  double swr_high = 0.0;  ///< worst_swr ...
   double load_voltage_high_v_peak = 0.0;          ///< ... load_voltage_v_peak ...
   std::vector<network::Overload> overloads_high;  ///< ... and overloads, wherever uncertain inputs lie
   match::Bandwidth bandwidth;                     ///< as set at the design frequency, within the SWR limit
@@ -81,6 +82,13 @@ std::optional<std::size_t> coil_element(const Setting& setting);
 /// From transmitter to antenna in words: cables and parts; of an autotransformer where it is fed and tapped.
 std::string describe(const ConditionResult& condition);
 
+/// By how much an arrangement loses more than another, in the worst normal condition of each.
+struct Difference {
+  double db = 0.0;  ///< of counted_db; infinite of what cannot be made
+  Range range_db;   ///< wherever uncertain inputs lie: ground, lengths, contact of a hand and temperature the same for
+                    ///< both, Q and contacts each its own. Not the difference of two ranges, which is wider
+};
+
 struct ArrangementResult {
   std::string name;
   std::string antenna;
@@ -92,6 +100,7 @@ struct ArrangementResult {
   std::vector<ConditionResult> conditions;  ///< in the station's order
   std::size_t worst = 0;                ///< the normal condition with the greatest counted_db, the first within 1e-6 dB
   double worst_swr = 0.0;               ///< over normal conditions and band; infinite when it cannot be made
+  Range swr_range;                      ///< of worst_swr, as counted_range_db
   double counted_db = 0.0;              ///< of the worst condition: the rank; infinite when it cannot be made
   Range counted_range_db;               ///< of the worst of all conditions, wherever uncertain inputs lie
   bool ok = false;                      ///< within the SWR limit and every rating, in every normal condition, as stated
@@ -102,11 +111,15 @@ struct ArrangementResult {
   std::optional<double> radiated_db{};  ///< transmitter's full power over radiated_w
   std::optional<double> path_db{};      ///< transmitter's full power over path_w
   std::optional<Range> radiated_range_db{}, path_range_db{};  ///< of the worst of all conditions, as counted_range_db
-  std::optional<match::Proof> proof{};                        ///< of the settings, where they were searched
-  std::optional<double>
-      untouched{};  ///< share of the time that one setting holds, the best one; unknown without shares
-  std::optional<double> resets_per_hour{};  ///< of a hand while walking; unknown without shares and mean stays
-  std::vector<std::string> accidents;       ///< what happens in each, in one sentence
+  Difference against_best{};                  ///< more than the least loss of all that it may be compared with
+  std::optional<Difference> against_taken{};  ///< more than what is taken of these; nothing where nothing is
+  std::optional<match::Proof> proof{};        ///< of the settings, where they were searched
+  std::optional<double> untouched{};  ///< share of the time that one setting holds, the best one; of a tuner set as
+                                      ///< well as its parts allow; unknown without shares
+  std::optional<double> untouched_by_itself{};  ///< of a tuner: the same where its own search (own_search.hpp) can tune
+                                                ///< too and ends within the limit; nothing of anything else
+  std::optional<double> resets_per_hour{};      ///< of a hand while walking; unknown without shares and mean stays
+  std::vector<std::string> accidents;           ///< what happens in each, in one sentence
 };
 
 /// What to take on a band.
@@ -124,8 +137,11 @@ struct BandResult {
   std::vector<ArrangementResult> arrangements;  ///< in the station's order
   Choice choice = Choice::not_run;
   std::optional<std::size_t> taken;  ///< the arrangement taken; of an undecided band the one that is better as stated
-  std::string verdict;               ///< in plain words, with its reason
-  std::vector<Measure> measures;     ///< of an undecided band: what settles most first
+  std::vector<std::size_t>
+      apart;            ///< of antennas that cannot be compared, where several hold: what to take on each. `taken`
+                        ///< is then the first of these that holds throughout, or the first: no better one
+  std::string verdict;  ///< in plain words, with its reason
+  std::vector<Measure> measures;  ///< of an undecided band: what settles most first
   std::vector<std::string>
       turns;  ///< of an undecided band: at which ground or contact the verdict turns, a sentence each
 };
@@ -159,8 +175,10 @@ struct Plan {
 ///
 /// Uncertain inputs are taken at the corners of their ranges, the middles of their sides and between (24 draws, always
 /// the same ones); a tuner, and what a hand moves, are set anew there, and their bands are 8 % wider at both ends for
-/// the steps between. Of random draws 99.5 % lie inside the bands and none outside by more than 5 % of a band's width.
-/// The ground is varied through its share of the load's resistance, so a load without shares is taken as it is.
+/// the steps between. Of random draws 99.5 % lie inside the bands and none outside by more than 5 % of a band's width;
+/// of the SWR 99 %, and nothing is promised of that of what is set anew, which jumps from step to step: its band is
+/// what was tried. The ground is varied through its share of the load's resistance, so a load without shares is taken
+/// as it is.
 ///
 /// @param stated    its loads solved (solve_loads); turns of coils that state none are found (with_turns_found)
 /// @param progress  called with a line of text before each arrangement on each band, one call at a time, when given

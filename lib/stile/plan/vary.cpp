@@ -3,7 +3,9 @@
 #include <algorithm>
 
 #include <fmt/core.h>
+#include <fmt/ranges.h>
 
+#include <stile/plan/compared.hpp>
 #include <stile/station/solve_loads.hpp>
 
 namespace stile::plan {
@@ -29,24 +31,37 @@ VariedBand varied(const BandResult& band) {
   return v;
 }
 
-std::optional<BestValue> best_value(const std::vector<std::vector<VariedBand>>& values, std::size_t band) {
+std::optional<BestValue> best_value(const std::vector<std::vector<VariedBand>>& values, std::size_t band,
+                                    const Comparable& group) {
   std::optional<BestValue> best;
   for (std::size_t n = 0; n < values.size(); ++n) {
-    const std::vector<VariedArrangement>& of = values[n][band].arrangements;
-    for (std::size_t a = 0; a < of.size(); ++a) {
-      if (!of[a].ok) continue;
-      const bool surer = best && of[a].holds_throughout != best->holds_throughout;
-      if (!best || (surer ? of[a].holds_throughout : of[a].counted_db < best->counted_db))
-        best = BestValue{n, a, of[a].counted_db, of[a].holds_throughout};
+    for (const std::size_t a : group.arrangements) {
+      const VariedArrangement& of = values[n][band].arrangements[a];
+      if (!of.ok) continue;
+      const bool surer = best && of.holds_throughout != best->holds_throughout;
+      if (!best || (surer ? of.holds_throughout : of.counted_db < best->counted_db))
+        best = BestValue{group.antenna, n, a, of.counted_db, of.holds_throughout};
     }
   }
   return best;
+}
+
+/// Values may be compared where the same power counts at all of them, and antennas may, or are the same ones.
+bool comparable_values(const std::vector<std::vector<VariedBand>>& values, std::size_t band, bool same_antennas) {
+  const Counted counted = values.front()[band].counted;
+  return (same_antennas || antennas_comparable(counted)) &&
+         std::all_of(values.begin(), values.end(), [&](const auto& value) { return value[band].counted == counted; });
 }
 
 }  // namespace
 
 std::string answer_words(const BandResult& band) {
   if (!band.taken || band.choice == Choice::none) return "nothing holds";
+  if (band.apart.size() > 1) {
+    std::vector<std::string> names;
+    for (const std::size_t n : band.apart) names.push_back(band.arrangements[n].name);
+    return fmt::format("undecided between antennas, {}", fmt::join(names, " or "));
+  }
   const std::string& name = band.arrangements[*band.taken].name;
   return band.choice == Choice::undecided ? fmt::format("undecided, {} as stated", name) : "take " + name;
 }
@@ -79,7 +94,14 @@ Study study(const station::StationText& stated, const station::Vary& vary,
     for (const BandResult& band : plan.bands) result.values.back().push_back(varied(band));
   }
   for (std::size_t b = 0; b < result.station.bands.size(); ++b) {
-    result.best.push_back(best_value(result.values, b));
+    const bool same_antennas = leaves_antennas(vary.what, result.station);
+    result.values_compared.push_back(comparable_values(result.values, b, same_antennas));
+    result.best.emplace_back();
+    if (result.values_compared.back()) {
+      for (const Comparable& group : comparable_groups(result.station, result.values.front()[b].counted)) {
+        if (const auto best = best_value(result.values, b, group)) result.best.back().push_back(*best);
+      }
+    }
     for (std::size_t n = 0; n + 1 < result.values.size(); ++n) {
       const std::string &before = result.values[n][b].answer, &after = result.values[n + 1][b].answer;
       if (before != after) result.crossings.push_back({b, n, before, after});

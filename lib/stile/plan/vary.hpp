@@ -33,8 +33,9 @@ struct Crossing {
   std::string before, after;  ///< the answers on both sides, in the order of the values
 };
 
-/// The value of a study at which an arrangement that holds loses least on a band.
+/// The value of a study at which an arrangement that holds loses least on a band, of those that may be compared.
 struct BestValue {
+  std::optional<std::size_t> antenna{};    ///< of the station, of whose arrangements it is the best; nothing: of all
   std::size_t value = 0, arrangement = 0;  ///< of Study::values, of the station
   double counted_db = 0.0;                 ///< there
   bool holds_throughout = false;           ///< there; false: as stated alone
@@ -46,11 +47,15 @@ struct Study {
   station::Station station;                     ///< with the first value: for names
   std::vector<std::vector<VariedBand>> values;  ///< by value and band
   std::vector<Crossing> crossings;              ///< by band, then value
-  std::vector<std::optional<BestValue>> best;   ///< by band; nothing: no arrangement holds at any value. What holds
-                                               ///< throughout goes before what holds as stated; of equal ones the first
+  /// By band: one, or where antennas cannot be compared (compared.hpp) one for each on which something holds at some
+  /// value. What holds throughout goes before what holds as stated; of equal ones the first. None where values_compared
+  /// is false.
+  std::vector<std::vector<BestValue>> best;
+  /// By band; false: each value makes another antenna, of which nobody knows where its power goes.
+  std::vector<bool> values_compared;
 };
 
-/// "take NAME", "undecided, NAME as stated", "nothing holds".
+/// "take NAME", "undecided, NAME as stated", "undecided between antennas, NAME or NAME", "nothing holds".
 std::string answer_words(const BandResult& band);
 
 /// A whole plan for every value, without fields at people.

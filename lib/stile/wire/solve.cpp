@@ -75,10 +75,10 @@ Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency
 }
 
 std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground, double frequency_hz,
-                                   const SolveOptions& options, const Mesh& mesh, const KnownCouplings* known) {
+                                   const SolveOptions& options, const Mesh& mesh) {
   const GroundModel model = make_ground_model(ground, frequency_hz, options.method, *with_tables(options).tables);
   const std::vector<CellLoss> losses = cell_losses(antenna, mesh, frequency_hz);
-  return solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz, known));
+  return solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz, options.known.get()));
 }
 
 cdouble feed_impedance(const Antenna& antenna, double frequency_hz, const Mesh& mesh, const std::vector<cdouble>& x) {

@@ -8,6 +8,7 @@
 
 #include <stile/wire/geometry.hpp>
 #include <stile/wire/ground_tables.hpp>
+#include <stile/wire/known_couplings.hpp>
 
 namespace stile::wire {
 
@@ -18,6 +19,8 @@ struct SolveOptions {
   /// Shared by all that is solved over lossy ground in a run: the result is the same and comes sooner. Empty: made for
   /// the one call.
   std::shared_ptr<GroundTables> tables = {};
+  /// Shared by antennas that have wires in common: the result is the same and comes sooner. Empty: nothing is kept.
+  std::shared_ptr<KnownCouplings> known = {};
   bool every_point = false;  ///< a sweep solves each frequency instead of interpolating between a few
 };
 

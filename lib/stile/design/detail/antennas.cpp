@@ -138,7 +138,7 @@ std::vector<double> grid(const LengthChoice& choice, double most_m) {
 
 Antennas::Antennas(station::Brief brief, std::vector<Band> bands)
     : brief_(std::move(brief)), bands_(std::move(bands)), frequencies_hz_(samples_hz(bands_)),
-      tables_(std::make_shared<wire::GroundTables>()) {
+      tables_(std::make_shared<wire::GroundTables>()), known_(std::make_shared<wire::KnownCouplings>()) {
   whips_m_ = points(brief_.whip, station::longest_whip_m(brief_));
   if (brief_.most_wires == 0) return;
   wires_m_ = points(brief_.wire, HUGE_VAL);
@@ -154,6 +154,7 @@ Antennas::Antennas(station::Brief brief, std::vector<Band> bands)
 wire::SolveOptions Antennas::solving() const {
   wire::SolveOptions options;
   options.tables = tables_;
+  options.known = known_;
   return options;
 }
 
@@ -195,15 +196,15 @@ std::vector<load::Load> Antennas::loads(const SolvedAntenna& samples) const {
 
 std::vector<load::Load> Antennas::solved(const AntennaChoice& antenna) const { return loads(kept(antenna)); }
 
-std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna) const {
+std::optional<SolvedAntenna> Antennas::between(const AntennaChoice& antenna) const {
   const std::size_t free = (whips_m_.empty() ? 0U : 1U) + (wires_m_.empty() ? 0U : antenna.wires_m.size());
-  if (free > 2) return solved(antenna);
+  if (free > 2) return std::nullopt;
   const auto beyond = [](const std::vector<double>& points_m, double length_m) {
     return !points_m.empty() && (length_m < points_m.front() || length_m > points_m.back());
   };
-  if (beyond(whips_m_, antenna.whip_m)) return solved(antenna);
+  if (beyond(whips_m_, antenna.whip_m)) return std::nullopt;
   for (const double length_m : antenna.wires_m) {
-    if (!wires_m_.empty() && (beyond(wires_m_, length_m) || length_m < touching_m_)) return solved(antenna);
+    if (!wires_m_.empty() && (beyond(wires_m_, length_m) || length_m < touching_m_)) return std::nullopt;
   }
   std::vector<std::pair<AntennaChoice, double>> around{{antenna, 1.0}};
   const auto along = [&](const std::vector<double>& points_m, double length_m, const auto& set) {
@@ -220,13 +221,13 @@ std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna) con
   along(whips_m_, antenna.whip_m, [](AntennaChoice& a, double length_m) { a.whip_m = length_m; });
   for (std::size_t n = 0; n < antenna.wires_m.size(); ++n)
     along(wires_m_, antenna.wires_m[n], [n](AntennaChoice& a, double length_m) { a.wires_m[n] = length_m; });
-  if (around.size() == 1) return solved(antenna);
+  if (around.size() == 1) return std::nullopt;
 
   SolvedAntenna sum;
   for (auto& [choice, weight] : around) {
     std::sort(choice.wires_m.begin(), choice.wires_m.end(), std::greater<>());
     const SolvedAntenna& there = kept(choice);
-    if (there.empty()) return solved(antenna);
+    if (there.empty()) return std::nullopt;
     if (sum.empty()) {
       for (const AntennaSamples& s : there)
         sum.push_back({s.condition, std::vector<cdouble>(s.z_ohm.size()),
@@ -243,6 +244,15 @@ std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna) con
       }
     }
   }
+  return sum;
+}
+
+std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna,
+                                               const std::optional<AntennaChoice>& corrected_at) const {
+  std::optional<SolvedAntenna> found = between(antenna);
+  if (!found) return solved(antenna);
+  SolvedAntenna& sum = *found;
+  if (corrected_at) correct(sum, antenna, *corrected_at);
   for (AntennaSamples& s : sum) {
     for (std::size_t k = 0; k < frequencies_hz_.size(); ++k) {
       s.z_ohm[k] = reflection_ohm * (1.0 + s.z_ohm[k]) / (1.0 - s.z_ohm[k]);
@@ -256,6 +266,29 @@ std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna) con
     }
   }
   return loads(sum);
+}
+
+/// Takes off what interpolation is off by at a place, less with distance from it, nothing beyond the grid's.
+void Antennas::correct(SolvedAntenna& sum, const AntennaChoice& antenna, const AntennaChoice& at) const {
+  double apart_m = std::abs(antenna.whip_m - at.whip_m);
+  for (std::size_t n = 0; n < at.wires_m.size(); ++n)
+    apart_m = std::max(apart_m, std::abs(antenna.wires_m[n] - at.wires_m[n]));
+  const double share = 1.0 - apart_m / grid_m;
+  if (!(share > 0.0)) return;
+  const std::optional<SolvedAntenna> there = between(at);
+  const SolvedAntenna& solved = kept(at);
+  if (!there || solved.empty()) return;
+  for (std::size_t c = 0; c < sum.size(); ++c) {
+    for (std::size_t k = 0; k < frequencies_hz_.size(); ++k) {
+      const load::PowerShares &is = solved[c].shares[k], &was = (*there)[c].shares[k];
+      load::PowerShares& into = sum[c].shares[k];
+      sum[c].z_ohm[k] += share * (reflection(solved[c].z_ohm[k]) - (*there)[c].z_ohm[k]);
+      into.radiated += share * (is.radiated - was.radiated), into.metal += share * (is.metal - was.metal);
+      into.ground += share * (is.ground - was.ground), into.person += share * (is.person - was.person);
+      into.lumps += share * (is.lumps - was.lumps);
+      sum[c].path_gain[k] += share * (solved[c].path_gain[k] - (*there)[c].path_gain[k]);
+    }
+  }
 }
 
 std::size_t Antennas::antennas() const {

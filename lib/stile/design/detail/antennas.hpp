@@ -56,8 +56,11 @@ public:
   /// without loss made for the one loses on the other less than 0.2 dB, 1.2 dB with a wire below 2.5 m, with what
   /// differs in the share that leaves, to 28.5 MHz; the gain towards a path is within 0.2 dB with wires from 2.5 m on
   /// (of bare wires without set and person, test_antennas.cpp). A search solves what it takes, and where that is off by
-  /// 0.05 dB it goes on with solved ones.
-  std::vector<load::Load> interpolated(const station::AntennaChoice& antenna) const;
+  /// 0.05 dB it goes on with what is corrected there, at last with solved ones.
+  /// @param corrected_at  other lengths of the antenna, solved: what interpolation is off by there is taken off, less
+  ///                      and less with distance, nothing from grid_m on. Nothing: as it is
+  std::vector<load::Load> interpolated(const station::AntennaChoice& antenna,
+                                       const std::optional<station::AntennaChoice>& corrected_at = {}) const;
 
   std::size_t antennas() const;  ///< solved so far
   std::size_t solves() const;    ///< times conditions times frequencies
@@ -68,6 +71,9 @@ private:
     SolvedAntenna solved;
   };
   const SolvedAntenna& kept(const station::AntennaChoice& antenna) const;
+  /// From antennas around it, reflections in place of impedances; nothing: it is to be solved.
+  std::optional<SolvedAntenna> between(const station::AntennaChoice& antenna) const;
+  void correct(SolvedAntenna& sum, const station::AntennaChoice& antenna, const station::AntennaChoice& at) const;
   SolvedAntenna solve(const station::AntennaChoice& antenna) const;
   std::vector<load::Load> loads(const SolvedAntenna& samples) const;
 
@@ -77,6 +83,7 @@ private:
   std::vector<double> whips_m_, wires_m_;  // between which is interpolated; empty: where a step or one length is stated
   double touching_m_ = 0.0;
   std::shared_ptr<wire::GroundTables> tables_;
+  std::shared_ptr<wire::KnownCouplings> known_;
   mutable std::mutex asking_;
   mutable std::map<station::AntennaChoice, std::shared_ptr<Kept>> kept_;
 };

@@ -230,7 +230,8 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
   });
   if (taken.empty()) return scored;
   Station station = frame_;
-  for (load::Load& l : ask.interpolated ? antennas_->interpolated(antenna) : antennas_->solved(antenna))
+  for (load::Load& l :
+       ask.interpolated ? antennas_->interpolated(antenna, ask.corrected_at) : antennas_->solved(antenna))
     station.antennas.front().loads.push_back({std::move(l), {}, {}});
   if (station.antennas.front().loads.empty()) return scored;
   std::vector<double> bounds_db;

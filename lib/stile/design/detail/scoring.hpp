@@ -51,6 +51,7 @@ struct Ask {
   std::optional<std::size_t> only{};  ///< one network alone, by its place in Scoring::networks
   bool beyond_limits = false;         ///< the limits of the brief do not count
   bool interpolated = false;          ///< the antenna from those around it, where that can be: see Antennas
+  std::optional<station::AntennaChoice> corrected_at{};  ///< likewise
 };
 
 /// What does not change from antenna to antenna.

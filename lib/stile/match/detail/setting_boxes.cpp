@@ -122,8 +122,8 @@ Disc disc_of(const Piece& piece, std::size_t f, double low, double high, bool se
 class BoxSearch {
 public:
   BoxSearch(const std::vector<std::vector<BoxSlot>>& circuits, const Points& points, const SourceLimits& limits,
-            bool must_hold, BoxSetting known)
-      : circuits_(circuits), points_(points), limits_(limits), must_hold_(must_hold),
+            bool must_hold, BoxSetting known, bool parts_known)
+      : circuits_(circuits), points_(points), limits_(limits), must_hold_(must_hold), parts_known_(parts_known),
         most_reflection_(std::sqrt(limits.most_reflection2)), held_reflection_(most_reflection_ * inner_side) {
     answer_.best = std::move(known);
     frequencies_ = 1 + *std::max_element(points.frequency.begin(), points.frequency.end());
@@ -174,14 +174,21 @@ private:
     require(slots.size() <= most_slots, "a circuit with continuous values has at most 6 slots");
     Box box;
     box.circuit = static_cast<std::uint32_t>(circuit);
-    for (const BoxSlot& slot : slots)
+    bool of_range = false;
+    for (const BoxSlot& slot : slots) {
       if (slot.pieces.empty()) return;
+      of_range =
+          of_range || std::any_of(slot.pieces.begin(), slot.pieces.end(), [](const Piece& p) { return p.of_range; });
+    }
+    if (parts_known_ && !of_range) return;
     for (;;) {
+      bool parts_alone = true;
       for (std::size_t n = 0; n < slots.size(); ++n) {
         const Piece& piece = slots[n].pieces[box.piece[n]];
         box.low[n] = piece.low, box.high[n] = piece.high;
+        parts_alone = parts_alone && !piece.of_range;
       }
-      look_at(box);
+      if (!parts_known_ || !parts_alone) look_at(box);
       std::size_t n = 0;
       while (n < slots.size() && ++box.piece[n] == slots[n].pieces.size()) box.piece[n++] = 0;
       if (n == slots.size()) return;
@@ -455,6 +462,7 @@ private:
   const Points& points_;
   const SourceLimits& limits_;
   bool must_hold_;
+  bool parts_known_;
   double most_reflection_;  // that bounds exclude
   double held_reflection_;  // that settings keep
   std::size_t frequencies_ = 0;
@@ -470,9 +478,9 @@ private:
 }  // namespace
 
 BoxAnswer search_boxes(const std::vector<std::vector<BoxSlot>>& circuits, const Points& points,
-                       const SourceLimits& limits, bool must_hold, BoxSetting known, double gap,
+                       const SourceLimits& limits, bool must_hold, BoxSetting known, bool parts_known, double gap,
                        std::size_t most_boxes) {
-  return BoxSearch(circuits, points, limits, must_hold, std::move(known)).run(gap, most_boxes);
+  return BoxSearch(circuits, points, limits, must_hold, std::move(known), parts_known).run(gap, most_boxes);
 }
 
 }  // namespace stile::match::detail

@@ -55,9 +55,10 @@ struct BoxAnswer {
 /// @param circuits    slots of each; at most most_slots
 /// @param must_hold   only settings within the SWR limit at every point
 /// @param known       a setting that is known, or its share alone without pieces; only better ones are of interest
+/// @param parts_known  settings of single parts alone, without a range, were all looked at: none is better than `known`
 /// @param gap         > 1: ends when no setting has more than this times the best share
 BoxAnswer search_boxes(const std::vector<std::vector<BoxSlot>>& circuits, const Points& points,
-                       const SourceLimits& limits, bool must_hold, BoxSetting known, double gap,
+                       const SourceLimits& limits, bool must_hold, BoxSetting known, bool parts_known, double gap,
                        std::size_t most_boxes);
 
 }  // namespace stile::match::detail

@@ -70,6 +70,21 @@ double SourceLimits::offered(double reflection2) const {
 std::optional<Combination> CombinationSearch::best(const std::vector<const SlotTable*>& slots,
                                                    const std::vector<std::size_t>& classes, const Points& points,
                                                    bool must_hold, double floor) {
+  any_ = false;
+  search(slots, classes, points, must_hold, floor);
+  if (!found_) return std::nullopt;
+  return best_;
+}
+
+bool CombinationSearch::any_holds(const std::vector<const SlotTable*>& slots, const std::vector<std::size_t>& classes,
+                                  const Points& points) {
+  any_ = true;
+  search(slots, classes, points, true, -1.0);
+  return found_;
+}
+
+void CombinationSearch::search(const std::vector<const SlotTable*>& slots, const std::vector<std::size_t>& classes,
+                               const Points& points, bool must_hold, double floor) {
   slots_ = &slots, classes_ = &classes, points_ = &points;
   must_hold_ = must_hold, found_ = false;
   best_.share = floor;
@@ -99,8 +114,6 @@ std::optional<Combination> CombinationSearch::best(const std::vector<const SlotT
     judge_straight();
   else
     choose_before_scan(depth - 1);
-  if (!found_) return std::nullopt;
-  return best_;
 }
 
 /// Every choice of the slots between the transmitter and the scanned one, and for each the others.
@@ -126,6 +139,7 @@ void CombinationSearch::choose_before_scan(std::size_t slot_index) {
       }
     }
     choose_before_scan(slot_index - 1);
+    if (ends()) return;
     waves_ = before;
   }
 }
@@ -221,7 +235,7 @@ void CombinationSearch::descend(std::size_t depth) {
     return a.bound != b.bound ? a.bound > b.bound : a.choice < b.choice;
   });
   for (const Bounded& b : all) {
-    if (b.bound < best_.share) break;
+    if (b.bound < best_.share || ends()) break;
     choice_[depth] = b.choice;
     step(depth, b.choice);
     descend(depth + 1);
@@ -321,6 +335,7 @@ void CombinationSearch::scan() {
     }
     choice_[scanned_] = j;
     if (share >= best_.share) offer(share);
+    if (ends()) return;
   }
 }
 

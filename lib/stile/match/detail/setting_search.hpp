@@ -91,6 +91,10 @@ public:
   std::optional<Combination> best(const std::vector<const SlotTable*>& slots, const std::vector<std::size_t>& classes,
                                   const Points& points, bool must_hold, double floor);
 
+  /// Whether there is one within the SWR limit at every point: the search ends at the first.
+  bool any_holds(const std::vector<const SlotTable*>& slots, const std::vector<std::size_t>& classes,
+                 const Points& points);
+
   /// Combinations evaluated so far.
   std::size_t tried() const { return tried_; }
 
@@ -103,6 +107,9 @@ private:
     std::uint32_t choice;
   };
 
+  void search(const std::vector<const SlotTable*>& slots, const std::vector<std::size_t>& classes, const Points& points,
+              bool must_hold, double floor);
+  bool ends() const { return any_ && found_; }
   void choose_before_scan(std::size_t slot);
   void descend(std::size_t depth);
   void scan();
@@ -119,6 +126,7 @@ private:
   std::size_t scanned_ = 0;  // the slot whose choices are searched by intervals
   Waves waves_;              // in V and I on the transmitter's side of the scanned slot
   bool must_hold_ = false, found_ = false;
+  bool any_ = false;  // the first that is found will do
   Combination best_;
   std::vector<std::uint32_t> choice_;
   std::vector<State> states_;                  // on the load's side of each slot

@@ -7,12 +7,12 @@
 
 #include <stile/network/one_port.hpp>
 #include <stile/plan/detail/hand.hpp>
+#include <stile/plan/detail/own_walk.hpp>
 
 namespace stile::plan::detail {
 namespace {
 
-constexpr double same_db = 1e-6;      // a compromise makes two conditions equally bad: of these the first is the worst
-constexpr double step_margin = 0.08;  // of the width of a band, at both ends; test_uncertainty.cpp shows that it does
+constexpr double same_db = 1e-6;  // a compromise makes two conditions equally bad: of these the first is the worst
 
 /// At the design frequency.
 std::vector<BudgetItem> budget(const station::Station& station, const std::optional<load::PowerShares>& shares,
@@ -112,6 +112,7 @@ void take(ConditionResult& result, Worst worst) {
   widen(result.counted_range_db, worst.counted_db);
   if (result.radiated_range_db && worst.radiated_db) widen(*result.radiated_range_db, *worst.radiated_db);
   if (result.path_range_db && worst.path_db) widen(*result.path_range_db, *worst.path_db);
+  widen(result.swr_range, worst.swr);
   result.swr_high = std::max(result.swr_high, worst.swr);
   result.load_voltage_high_v_peak = std::max(result.load_voltage_high_v_peak, worst.load_voltage_v_peak);
   if (!worst.overloads.empty() &&
@@ -145,6 +146,7 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
   result.counted_range_db = {result.counted_db, result.counted_db};
   result.radiated_range_db = at(result.radiated_w);
   result.path_range_db = at(result.path_w);
+  result.swr_range = {result.worst_swr, result.worst_swr};
   result.swr_high = result.worst_swr;
   result.load_voltage_high_v_peak = result.load_voltage_v_peak;
   result.overloads_high = result.overloads;
@@ -280,6 +282,26 @@ std::vector<std::vector<char>> what_holds(const Case& of, const Settings& settin
   return holds;
 }
 
+/// How long what is set, or sets itself, holds, and how often a hand is needed.
+void set_touches(const Case& of, const Settings& settings, ArrangementResult& result) {
+  const std::vector<station::Condition>& conditions = of.station.conditions;
+  const auto shared = [](const station::Condition& c) { return c.share.has_value(); };
+  if (!settings.possible() || std::none_of(conditions.begin(), conditions.end(), shared)) return;
+  std::vector<std::vector<char>> holds = what_holds(of, settings, result);
+  const std::optional<Touches> t = touches(conditions, holds);
+  if (!t) return;
+  result.untouched = t->untouched;
+  result.resets_per_hour = t->resets_per_hour;
+  if (!station::describe_kind(of.arrangement.kind).automatic) return;
+  for (std::size_t n = 0; n < conditions.size(); ++n) {
+    if (conditions[n].role == station::Role::accident || holds.front()[n] == 0) continue;
+    const network::Evaluation& e = result.conditions[n].evaluation;
+    const OwnWalk own = own_walk(of.station.transmitter, of.arrangement, e.frequency_hz, e.z_load_ohm);
+    holds.front()[n] = own.serves(of.station.transmitter.swr_limit) ? char{1} : char{0};
+  }
+  result.untouched_by_itself = touches(conditions, holds)->untouched;
+}
+
 }  // namespace
 
 network::Evaluation evaluate_offered(const station::Transmitter& transmitter, const network::Ladder& ladder,
@@ -293,6 +315,17 @@ network::Evaluation evaluate_offered(const station::Transmitter& transmitter, co
 
 std::string loss_text(double loss_db) {
   return std::isfinite(loss_db) ? fmt::format("{:.1f} dB ({:.1f} S units)", loss_db, s_units(loss_db)) : "everything";
+}
+
+std::string loss_text(double loss_db, const Range& range_db) {
+  const auto shown = [](double db) {
+    const double rounded = std::abs(db) < 0.05 ? 0.0 : db;  // no "-0.0"
+    return std::isfinite(db) ? fmt::format("{:.1f}", rounded) : std::string("everything");
+  };
+  const std::string low = shown(range_db.low), high = shown(range_db.high);
+  if (!std::isfinite(loss_db) || low == high) return loss_text(loss_db);
+  return fmt::format("{:.1f} dB ({:.1f} S units; {} to {}{})", loss_db, s_units(loss_db), low, high,
+                     std::isfinite(range_db.high) ? " dB" : "");
 }
 
 std::string swr_text(double swr) { return swr < 100.0 ? fmt::format("{:.3g}", swr) : "over 100"; }
@@ -359,7 +392,7 @@ void sum_up(Judged& judged) {
   result.accidents.clear();
   if (!judged.settings->possible()) {
     result.worst_swr = result.counted_db = network::infinite;
-    result.counted_range_db = {network::infinite, network::infinite};
+    result.counted_range_db = result.swr_range = {network::infinite, network::infinite};
     result.why = station::describe_kind(of.arrangement.kind).cannot_be;
     return;
   }
@@ -393,6 +426,7 @@ void sum_up(Judged& judged) {
     if (first || c.counted_db > result.conditions[result.worst].counted_db + same_db) result.worst = n;
     result.counted_db = first ? c.counted_db : std::max(result.counted_db, c.counted_db);
     result.counted_range_db = first ? c.counted_range_db : greatest(result.counted_range_db, c.counted_range_db);
+    result.swr_range = first ? c.swr_range : greatest(result.swr_range, c.swr_range);
     greatest_known(result.radiated_range_db, c.radiated_range_db);
     greatest_known(result.path_range_db, c.path_range_db);
     least(result.radiated_w, c.radiated_w);
@@ -420,19 +454,22 @@ void sum_up(Judged& judged) {
   }
 }
 
+bool is_set_anew(const station::Arrangement& arrangement) {
+  return station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
+}
+
+Range widened_by_steps(const Range& range) {
+  constexpr double step_margin = 0.08;  // test_uncertainty.cpp shows that it does
+  const double step = step_margin * (range.high - range.low);
+  return std::isfinite(step) ? Range{range.low - step, range.high + step} : range;
+}
+
 void widen_by_steps(Judged& judged) {
-  const station::Arrangement& arrangement = judged.settings->of().arrangement;
-  const bool anew = station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
-  if (!anew || !judged.settings->possible()) return;
-  const auto widened = [](Range& range) {
-    const double step_db = step_margin * (range.high - range.low);
-    if (std::isfinite(step_db)) range = {range.low - step_db, range.high + step_db};
-  };
+  if (!is_set_anew(judged.settings->of().arrangement) || !judged.settings->possible()) return;
   for (ConditionResult& c : judged.result.conditions) {
-    widened(c.loss_range_db);
-    widened(c.counted_range_db);
-    if (c.radiated_range_db) widened(*c.radiated_range_db);
-    if (c.path_range_db) widened(*c.path_range_db);
+    for (Range* range : {&c.loss_range_db, &c.counted_range_db}) *range = widened_by_steps(*range);
+    if (c.radiated_range_db) c.radiated_range_db = widened_by_steps(*c.radiated_range_db);
+    if (c.path_range_db) c.path_range_db = widened_by_steps(*c.path_range_db);
     c.loss_range_db.low = std::max(0.0, c.loss_range_db.low);
   }
   sum_up(judged);
@@ -460,11 +497,7 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
   result.proof = settings->proof();
   for (std::size_t n = 0; n < of.station.conditions.size(); ++n)
     result.conditions.push_back(judge_condition(of, *settings, n, {grid, drawn, along}, judged.corners));
-  const auto shared = [](const station::Condition& c) { return c.share.has_value(); };
-  if (settings->possible() && std::any_of(of.station.conditions.begin(), of.station.conditions.end(), shared)) {
-    if (const auto t = touches(of.station.conditions, what_holds(of, *settings, result)))
-      result.untouched = t->untouched, result.resets_per_hour = t->resets_per_hour;
-  }
+  set_touches(of, *settings, result);
   settings->forget();
   return judged;
 }

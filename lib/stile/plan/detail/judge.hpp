@@ -40,8 +40,14 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
 /// One corner more along a range, in place k of its line; the figures of conditions take it in.
 void look_along(Judged& judged, std::size_t range, std::size_t k, const Corner& corner);
 
-/// What sets itself anew goes by steps, whose peaks stand between what was tried: its ranges become 8 % wider at both
-/// ends. Once, when nothing more is looked at; sums up.
+/// Whether uncertain inputs meet other settings: of a tuner, and of what a hand moves.
+bool is_set_anew(const station::Arrangement& arrangement);
+
+/// What is set anew goes by steps, whose peaks stand between what was tried: a range becomes 8 % wider at both ends;
+/// one without a finite width stays.
+Range widened_by_steps(const Range& range);
+
+/// Widens the ranges of losses of what is set anew. Once, when nothing more is looked at; sums up.
 void widen_by_steps(Judged& judged);
 
 /// Figures of the worst condition, whether it holds, and why; anew after look_along.
@@ -49,6 +55,9 @@ void sum_up(Judged& judged);
 
 /// "7.1 dB (1.2 S units)".
 std::string loss_text(double loss_db);
+/// "7.1 dB (1.2 S units; 6.3 to 9.9 dB)": with what uncertain inputs make of it; without where that is less than what
+/// is shown.
+std::string loss_text(double loss_db, const Range& range_db);
 std::string swr_text(double swr);
 
 /// Where an arrangement that holds as stated is farthest from it, wherever inputs lie: the greatest SWR over the limit,

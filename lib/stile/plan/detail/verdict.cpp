@@ -9,6 +9,7 @@
 #include <fmt/core.h>
 #include <fmt/ranges.h>
 
+#include <stile/plan/compared.hpp>
 #include <stile/plan/detail/refine.hpp>
 
 namespace stile::plan::detail {
@@ -21,10 +22,8 @@ struct Verdict {
   const std::vector<Along>& along;
   const std::vector<Judged>& judged;  ///< arrangements, in the station's order
   const BandResult& band;
-  std::optional<std::size_t> antenna;  ///< only arrangements on this one are compared; nothing: all
+  Comparable group;  ///< those that are compared
 
-  bool compared(std::size_t n) const { return !antenna || station.arrangements[n].antenna == *antenna; }
-  std::size_t size() const { return judged.size(); }
   const ArrangementResult& result(std::size_t n) const { return judged[n].result; }
   const CornerTable::Line& line(std::size_t n, std::size_t range) const { return judged[n].corners.along[range]; }
   double loss_db(std::size_t n, std::size_t row, std::size_t column) const {
@@ -41,8 +40,8 @@ bool is_tuner(const ArrangementResult& r) { return station::describe_kind(r.kind
 template <class May>
 std::optional<std::size_t> least(const Verdict& v, const May& may) {
   std::optional<std::size_t> best;
-  for (std::size_t n = 0; n < v.size(); ++n) {
-    if (v.compared(n) && may(v.result(n)) && (!best || v.result(n).counted_db < v.result(*best).counted_db)) best = n;
+  for (const std::size_t n : v.group.arrangements) {
+    if (may(v.result(n)) && (!best || v.result(n).counted_db < v.result(*best).counted_db)) best = n;
   }
   return best;
 }
@@ -63,13 +62,50 @@ std::size_t simplest(const Verdict& v, std::vector<std::size_t> same) {
   return same.front();
 }
 
+/// By how much one loses more than another: at each corner of the grid and each value along a range both in the same
+/// world.
+Difference difference(const Verdict& v, std::size_t more, std::size_t less) {
+  if (more == less) return {};
+  if (!std::isfinite(v.result(more).counted_db)) return {network::infinite, {network::infinite, network::infinite}};
+  Difference d;
+  d.db = v.result(more).counted_db - v.result(less).counted_db;
+  d.range_db = {d.db, d.db};
+  const auto widen = [&](double difference_db) {
+    if (std::isnan(difference_db)) return;  // both lose everything
+    d.range_db = {std::min(d.range_db.low, difference_db), std::max(d.range_db.high, difference_db)};
+  };
+  for (std::size_t row = 0; row < v.grid.rows.size(); ++row) {
+    Range m{network::infinite, -network::infinite}, l = m;
+    for (std::size_t column = 0; column < v.grid.columns.size(); ++column) {
+      m = {std::min(m.low, v.loss_db(more, row, column)), std::max(m.high, v.loss_db(more, row, column))};
+      l = {std::min(l.low, v.loss_db(less, row, column)), std::max(l.high, v.loss_db(less, row, column))};
+    }
+    widen(m.low - l.high);
+    widen(m.high - l.low);
+  }
+  for (std::size_t range = 0; range < v.along.size(); ++range) {
+    for (std::size_t k = 0; k < v.along[range].value.size(); ++k)
+      widen(v.line(more, range).counted_db[k] - v.line(less, range).counted_db[k]);
+  }
+  const auto& stated = v.station.arrangements;
+  if (is_set_anew(stated[more]) || is_set_anew(stated[less])) d.range_db = widened_by_steps(d.range_db);
+  return d;
+}
+
+/// "3.0 dB (0.5 S units; 1.2 to 4.1 dB)".
+std::string difference_text(const Verdict& v, std::size_t more, std::size_t less) {
+  const Difference d = difference(v, more, less);
+  return loss_text(d.db, d.range_db);
+}
+
 /// What the one not taken has against it.
-std::string drawback(const ArrangementResult& other, const ArrangementResult& taken) {
+std::string drawback(const Verdict& v, std::size_t not_taken, std::size_t taken_one) {
+  const ArrangementResult &other = v.result(not_taken), &taken = v.result(taken_one);
   if (other.hands > taken.hands) return taken.hands == 0 ? "needs a hand" : "needs more hands";
   if (other.hands == taken.hands && other.mass_kg && taken.mass_kg && *other.mass_kg > *taken.mass_kg)
     return fmt::format("weighs {} more", print_quantity(*other.mass_kg - *taken.mass_kg, Unit::kilogram, 2));
   if (other.hands == taken.hands && other.needs_supply && !taken.needs_supply) return "needs a supply";
-  return fmt::format("loses {:.1f} dB more", other.counted_db - taken.counted_db);
+  return fmt::format("loses {} more", difference_text(v, not_taken, taken_one));
 }
 
 std::string name_with_hands(const ArrangementResult& r) {
@@ -96,7 +132,7 @@ std::string why_not(const Verdict& v, bool tuner) {
   const auto best = least(v, [&](const ArrangementResult& r) { return is_tuner(r) == tuner; });
   if (!best)
     return fmt::format("No {} is listed{}", tuner ? "tuner" : "fixed match",
-                       v.antenna ? fmt::format(" on \"{}\"", v.station.antennas[*v.antenna].name) : "");
+                       v.group.antenna ? fmt::format(" on \"{}\"", v.station.antennas[*v.group.antenna].name) : "");
   return fmt::format("{}: {}", v.result(*best).name, v.result(*best).why);
 }
 
@@ -426,8 +462,8 @@ Pick pick(const Verdict& v) {
   p.sure = sure.has_value();
   p.within_db = v.result(*best).counted_db + v.station.decision.audible_db;
   std::vector<std::size_t> same;
-  for (std::size_t n = 0; n < v.size(); ++n) {
-    if (v.compared(n) && in_question(p, v.result(n)) && v.result(n).counted_db <= p.within_db) same.push_back(n);
+  for (const std::size_t n : v.group.arrangements) {
+    if (in_question(p, v.result(n)) && v.result(n).counted_db <= p.within_db) same.push_back(n);
   }
   p.taken = simplest(v, std::move(same));
   return p;
@@ -449,8 +485,8 @@ Heights may_stop_to_hold(const std::vector<Judged>& judged) {
 Heights may_be_heard(const Verdict& v, std::size_t taken) {
   return [&v, taken](std::size_t range) {
     std::vector<std::vector<double>> all;
-    for (std::size_t n = 0; n < v.size(); ++n) {
-      if (n == taken || !v.compared(n) || !throughout(v.result(n))) continue;
+    for (const std::size_t n : v.group.arrangements) {
+      if (n == taken || !throughout(v.result(n))) continue;
       all.emplace_back();
       for (std::size_t k = 0; k < v.along[range].value.size(); ++k)
         all.back().push_back(ahead_db(v, taken, n, range, k));
@@ -459,29 +495,30 @@ Heights may_be_heard(const Verdict& v, std::size_t taken) {
   };
 }
 
-/// The verdict of what was judged to its end.
+/// The verdict where nothing holds, with the reasons of what is nearest to it on antennas that are compared.
+void say_nothing_holds(const std::vector<Verdict>& all, BandResult& band) {
+  band.choice = Choice::none;
+  band.verdict = "nothing listed holds on this band";
+  for (const Verdict& v : all) band.verdict += fmt::format(". {}. {}", why_not(v, true), why_not(v, false));
+}
+
+/// The verdict of what was judged to its end; something holds.
 void say(const Verdict& v, const Pick& p, BandResult& band) {
   const double limit = v.station.transmitter.swr_limit, audible_db = v.station.decision.audible_db;
-  if (!p.taken) {
-    band.choice = Choice::none;
-    band.verdict = fmt::format("nothing listed holds on this band. {}. {}", why_not(v, true), why_not(v, false));
-    return;
-  }
   const std::size_t taken = *p.taken;
   band.taken = taken;
   const ArrangementResult& t = v.result(taken);
 
-  std::string text = fmt::format("it loses {} at worst {}", loss_text(t.counted_db), towards(band.counted));
+  std::string text =
+      fmt::format("it loses {} at worst {}", loss_text(t.counted_db, t.counted_range_db), towards(band.counted));
   const auto next =
       least(v, [&](const ArrangementResult& r) { return in_question(p, r) && r.counted_db > p.within_db; });
-  if (next)
-    text +=
-        fmt::format(", {} less than {}", loss_text(v.result(*next).counted_db - t.counted_db), v.result(*next).name);
+  if (next) text += fmt::format(", {} less than {}", difference_text(v, *next, taken), v.result(*next).name);
   std::vector<std::string> equal;
-  for (std::size_t n = 0; n < v.size(); ++n) {
+  for (const std::size_t n : v.group.arrangements) {
     const ArrangementResult& r = v.result(n);
-    if (n != taken && v.compared(n) && in_question(p, r) && r.counted_db <= p.within_db)
-      equal.push_back(fmt::format("{}, which {}", r.name, drawback(r, t)));
+    if (n != taken && in_question(p, r) && r.counted_db <= p.within_db)
+      equal.push_back(fmt::format("{}, which {}", r.name, drawback(v, n, taken)));
   }
   if (!equal.empty()) text += fmt::format("; no ear tells it from {}", fmt::join(equal, ", nor from "));
   if (p.sure) {
@@ -490,8 +527,7 @@ void say(const Verdict& v, const Pick& p, BandResult& band) {
     });
     if (tempting)
       text += fmt::format("; {} would lose {} less, but {}", v.result(*tempting).name,
-                          loss_text(t.counted_db - v.result(*tempting).counted_db),
-                          not_throughout(v.result(*tempting), limit));
+                          difference_text(v, taken, *tempting), not_throughout(v.result(*tempting), limit));
   }
   const auto other_kind = [&](const ArrangementResult& r) { return is_tuner(r) != is_tuner(t) && r.ok; };
   // A sentence of its own, behind all that is said of the one taken.
@@ -507,9 +543,9 @@ void say(const Verdict& v, const Pick& p, BandResult& band) {
     return;
   }
   std::optional<std::size_t> rival;
-  for (std::size_t n = 0; n < v.size(); ++n) {
+  for (const std::size_t n : v.group.arrangements) {
     const ArrangementResult& r = v.result(n);
-    if (n == taken || !v.compared(n) || !throughout(r)) continue;
+    if (n == taken || !throughout(r)) continue;
     if (r.counted_db <= p.within_db ? !flips_along(v, taken, n) : !flips(v, taken, n)) continue;
     if (!rival || r.counted_db < v.result(*rival).counted_db) rival = n;
   }
@@ -521,10 +557,10 @@ void say(const Verdict& v, const Pick& p, BandResult& band) {
     const std::string as_stated_text =
         equal_as_stated ? fmt::format("as stated no ear tells them apart and {} {}, but with what is not known well "
                                       "enough {} can be heard to be better",
-                                      v.result(*rival).name, drawback(v.result(*rival), t), v.result(*rival).name)
+                                      v.result(*rival).name, drawback(v, *rival, taken), v.result(*rival).name)
                         : fmt::format("as stated {} is better by {}, but what is not known well enough can turn that "
                                       "round",
-                                      t.name, loss_text(v.result(*rival).counted_db - t.counted_db));
+                                      t.name, difference_text(v, *rival, taken));
     band.verdict = fmt::format("undecided between {} and {}: {}{}{}", t.name, v.result(*rival).name, as_stated_text,
                                turns_text(band.turns), measure_text(band.measures));
     return;
@@ -533,51 +569,54 @@ void say(const Verdict& v, const Pick& p, BandResult& band) {
   band.verdict = fmt::format("take {}: {}{}", name_with_hands(t), text, others);
 }
 
-/// The antennas whose arrangements are compared among themselves alone: each by itself where power into the antenna
-/// counts and there are several with an arrangement; else nothing, once: all with all.
-std::vector<std::optional<std::size_t>> compared_apart(const station::Station& station, Counted counted) {
-  std::vector<std::optional<std::size_t>> apart;
-  if (counted == Counted::delivered) {
-    for (std::size_t antenna = 0; antenna < station.antennas.size(); ++antenna) {
-      const auto here = [&](const station::Arrangement& a) { return a.antenna == antenna; };
-      if (std::any_of(station.arrangements.begin(), station.arrangements.end(), here)) apart.emplace_back(antenna);
-    }
-  }
-  if (apart.size() < 2) return {std::nullopt};
-  return apart;
+/// Of an antenna whether it is known on a band where its power goes, in every condition.
+bool shares_known(const station::Antenna& antenna, const station::Band& band) {
+  return std::all_of(antenna.loads.begin(), antenna.loads.end(), [&](const station::AntennaLoad& l) {
+    return load::load_shares(l.load, band.design_hz).has_value();
+  });
 }
 
 /// What to take on each of several antennas of which nobody knows which is the stronger.
 void say_apart(const std::vector<Verdict>& all, const std::vector<Pick>& picks, BandResult& band) {
   band.choice = Choice::undecided;
-  const auto better = [&](std::size_t n, std::size_t m) {
-    if (picks[n].sure != picks[m].sure) return picks[n].sure;
-    return all[n].result(*picks[n].taken).counted_db < all[m].result(*picks[m].taken).counted_db;
-  };
   const std::string which = "which antenna is the stronger at the other end";
+  std::vector<std::string> unknown;  // an antenna whose power is known is judged by what goes into it all the same
+  for (const station::Antenna& antenna : all.front().station.antennas) {
+    if (!shares_known(antenna, band.band)) unknown.push_back(fmt::format("\"{}\"", antenna.name));
+  }
   std::vector<std::string> said;
   Measures measures;
-  std::optional<std::size_t> best;
+  std::optional<std::size_t> first;
   double decided = 0.0;
   for (std::size_t n = 0; n < all.size(); ++n) {
     if (!picks[n].taken) continue;
-    if (!best || better(n, *best)) best = n;
+    if (!first || (picks[n].sure && !picks[*first].sure)) first = n;
+    band.apart.push_back(*picks[n].taken);
     BandResult one;
     one.band = band.band;
     one.counted = band.counted;
     say(all[n], picks[n], one);
-    said.push_back(fmt::format("Of those on \"{}\" {}", all[n].station.antennas[*all[n].antenna].name, one.verdict));
+    said.push_back(
+        fmt::format("Of those on \"{}\" {}", all[n].station.antennas[*all[n].group.antenna].name, one.verdict));
     decided += one.choice != Choice::undecided;
     measures.insert(measures.end(), one.measures.begin(), one.measures.end());
     band.turns.insert(band.turns.end(), one.turns.begin(), one.turns.end());
   }
-  band.taken = picks[*best].taken;
+  band.taken = picks[*first].taken;
   // Each antenna may turn out to be the stronger; then its own verdict is left.
   measures.push_back({which, decided / static_cast<double>(said.size())});
   band.measures = settled_first(std::move(measures));
-  band.verdict = fmt::format("undecided between antennas: where their power goes is not known, and power into one says "
-                             "nothing against power into another. {}. Measure {}",
-                             fmt::join(said, ". "), which);
+  band.verdict = fmt::format("undecided between antennas: where the power of {} goes is not known, and power into one "
+                             "antenna says nothing against power into another. {}. Measure {}",
+                             fmt::join(unknown, " and "), fmt::join(said, ". "), which);
+}
+
+void set_differences(const Verdict& v, const Pick& p, std::vector<Judged>& judged) {
+  const std::size_t best = *least(v, [](const ArrangementResult&) { return true; });
+  for (const std::size_t n : v.group.arrangements) {
+    judged[n].result.against_best = difference(v, n, best);
+    if (p.taken) judged[n].result.against_taken = difference(v, n, *p.taken);
+  }
 }
 
 }  // namespace
@@ -587,8 +626,8 @@ void decide(const station::Station& station, const CornerGrid& grid, std::vector
   look_between(station, along, judged, may_stop_to_hold(judged));
   for (Judged& j : judged) sum_up(j);
   std::vector<Verdict> all;
-  for (const std::optional<std::size_t>& antenna : compared_apart(station, band.counted))
-    all.push_back({station, grid, along, judged, band, antenna});
+  for (Comparable& group : comparable_groups(station, band.counted))
+    all.push_back({station, grid, along, judged, band, std::move(group)});
   const auto pick_each = [&] {
     std::vector<Pick> picks;
     for (const Verdict& v : all) picks.push_back(pick(v));
@@ -617,7 +656,8 @@ void decide(const station::Station& station, const CornerGrid& grid, std::vector
   else if (some == 1)
     say(all[first], picks[first], band);
   else
-    say({station, grid, along, judged, band, std::nullopt}, {}, band);
+    say_nothing_holds(all, band);
+  for (std::size_t k = 0; k < all.size(); ++k) set_differences(all[k], picks[k], judged);
   for (Judged& j : judged) band.arrangements.push_back(std::move(j.result));
 }
 

@@ -50,6 +50,7 @@ GroundModel make_ground_model(const Ground& ground, double frequency_hz, GroundM
   }
   const HalfSpace half{model.k0_rad_m, complex_permittivity(ground, frequency_hz)};
   const cdouble contrast = half.contrast();
+  model.permittivity = half.permittivity;
   model.image_phi = -contrast;
   if (method == GroundMethod::rigorous) {
     model.image_zz = 2.0 * contrast;

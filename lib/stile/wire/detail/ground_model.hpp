@@ -13,6 +13,7 @@ namespace stile::wire::detail {
 struct GroundModel {
   bool present = false;                   ///< false: free space
   cdouble image_xx, image_zz, image_phi;  ///< factors of exp(-jkR)/R at the mirror point
+  cdouble permittivity = 1.0;             ///< complex, of a lossy ground
   cdouble contrast;                       ///< factor of -rho/(R (R + Z)) in p; 0: no coupling of that kind
   std::shared_ptr<const GroundTable> table;
   std::optional<cdouble> depth_m;  ///< of the complex image of horizontal currents

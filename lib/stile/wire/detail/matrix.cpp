@@ -11,6 +11,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/conductor/skin.hpp>
+#include <stile/wire/detail/coupling_store.hpp>
 #include <stile/wire/detail/ground_rest.hpp>
 #include <stile/wire/vec3.hpp>
 
@@ -108,27 +109,49 @@ std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, doub
 
 LineCell line_cell(const Cell& c) { return {c.start, c.direction, c.length_m, c.radius_m}; }
 
-KnownCouplings::KnownCouplings(const Mesh& mesh, const GroundModel& ground, double k_rad_m) {
-  for (const Cell& c : mesh.cells) cells_.push_back(line_cell(c));
-  all_.reserve(cells_.size() * (cells_.size() + 1) / 2);
-  for (std::size_t p = 0; p < cells_.size(); ++p) {
-    for (std::size_t q = p; q < cells_.size(); ++q) all_.push_back(couple(cells_[p], cells_[q], ground, k_rad_m));
-  }
-}
+namespace {
 
-std::vector<std::size_t> KnownCouplings::places(const Mesh& mesh) const {
-  const auto bits = [](const LineCell& c) {
-    return std::array<double, 8>{c.start.x_m,     c.start.y_m,     c.start.z_m, c.direction.x_m,
-                                 c.direction.y_m, c.direction.z_m, c.length_m,  c.radius_m};
-  };
-  std::vector<std::size_t> all;
-  for (const Cell& cell : mesh.cells) {
-    const std::array<double, 8> wanted = bits(line_cell(cell));
-    const auto same = std::find_if(cells_.begin(), cells_.end(), [&](const LineCell& c) { return bits(c) == wanted; });
-    all.push_back(same == cells_.end() ? unknown : static_cast<std::size_t>(same - cells_.begin()));
+/// What the cells of a mesh do to each other, wire by wire from what is known; nothing known: computed as it is asked
+/// for.
+class Couplings {
+public:
+  Couplings(const Mesh& mesh, const GroundModel& ground, double k_rad_m, const KnownCouplings* known)
+      : mesh_(mesh), ground_(ground), k_rad_m_(k_rad_m) {
+    if (known == nullptr) return;
+    std::vector<WireCells> wires;
+    for (std::size_t c = 0; c < mesh.cells.size();) {
+      const std::size_t wire = mesh.cells[c].wire;
+      first_.push_back(c);
+      std::vector<LineCell> cells;
+      for (; c < mesh.cells.size() && mesh.cells[c].wire == wire; ++c) {
+        cells.push_back(line_cell(mesh.cells[c]));
+        wire_.push_back(first_.size() - 1);
+      }
+      wires.push_back(wire_cells(std::move(cells)));
+    }
+    blocks_.resize(wires.size() * wires.size());
+    for (std::size_t p = 0; p < wires.size(); ++p) {
+      for (std::size_t q = p; q < wires.size(); ++q)
+        blocks_[p * wires.size() + q] = known->store().block(wires[p], wires[q], ground, k_rad_m);
+    }
   }
-  return all;
-}
+
+  /// @param test, source  cells, test <= source
+  CellCoupling at(std::size_t test, std::size_t source) const {
+    if (blocks_.empty()) return couple(line_cell(mesh_.cells[test]), line_cell(mesh_.cells[source]), ground_, k_rad_m_);
+    const std::size_t p = wire_[test], q = wire_[source];
+    return blocks_[p * first_.size() + q]->at(test - first_[p], source - first_[q]);
+  }
+
+private:
+  const Mesh& mesh_;
+  const GroundModel& ground_;
+  double k_rad_m_;
+  std::vector<std::size_t> wire_, first_;  // the wire of each cell, the first cell of each wire
+  std::vector<std::shared_ptr<const CouplingBlock>> blocks_;
+};
+
+}  // namespace
 
 std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
                                       const GroundModel& ground, double frequency_hz, const KnownCouplings* known) {
@@ -156,14 +179,10 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
     return (end == 0 ? -1.0 : 1.0) / mesh.cells[cell].length_m;
   };
 
-  const std::vector<std::size_t> known_at =
-      known ? known->places(mesh) : std::vector<std::size_t>(mesh.cells.size(), KnownCouplings::unknown);
+  const Couplings couplings(mesh, ground, k, known);
   for (std::size_t p = 0; p < mesh.cells.size(); ++p) {
-    const LineCell test = line_cell(mesh.cells[p]);
     for (std::size_t q = p; q < mesh.cells.size(); ++q) {
-      const bool there = known_at[q] != KnownCouplings::unknown && known_at[p] <= known_at[q];
-      const CellCoupling c =
-          there ? known->at(known_at[p], known_at[q]) : couple(test, line_cell(mesh.cells[q]), ground, k);
+      const CellCoupling c = couplings.at(p, q);
       for (const Use& a : uses[p]) {
         for (const Use& b : uses[q]) {
           // On one cell the two halves of the block are made equal: they differ by the quadrature's error.

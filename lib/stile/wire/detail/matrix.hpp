@@ -1,35 +1,16 @@
 #pragma once
 // The impedance matrix of a mesh. Internal to the room.
 
-#include <array>
-#include <cstddef>
 #include <vector>
 
 #include <stile/wire/detail/ground_model.hpp>
 #include <stile/wire/detail/kernel.hpp>
 #include <stile/wire/detail/mesh.hpp>
+#include <stile/wire/known_couplings.hpp>
 
 namespace stile::wire::detail {
 
 CellCoupling couple(const LineCell& test, const LineCell& source, const GroundModel& ground, double k_rad_m);
-
-/// What the cells of one mesh do to each other, for meshes of the same ground and frequency that share some of its
-/// cells.
-class KnownCouplings {
-public:
-  static constexpr std::size_t unknown = static_cast<std::size_t>(-1);
-  KnownCouplings(const Mesh& mesh, const GroundModel& ground, double k_rad_m);
-  /// Where each cell of a mesh stands here, to the bit; unknown where none is the same.
-  std::vector<std::size_t> places(const Mesh& mesh) const;
-  /// @param test, source  places here, test <= source
-  const CellCoupling& at(std::size_t test, std::size_t source) const {
-    return all_[test * cells_.size() - test * (test + 1) / 2 + source];
-  }
-
-private:
-  std::vector<LineCell> cells_;
-  std::vector<CellCoupling> all_;  // of test <= source, row by row
-};
 
 /// What heats a cell, ohm/m and ohm.
 struct CellLoss {
@@ -47,8 +28,8 @@ std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, doub
 
 LineCell line_cell(const Cell& cell);
 
-/// Symmetric matrix of the current functions, ohm; row by row. What is known is not computed again: the bits are the
-/// same.
+/// Symmetric matrix of the current functions, ohm; row by row.
+/// @param known  couplings of wires are taken from there; null: computed and not kept, with the same bits
 std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
                                       const GroundModel& ground, double frequency_hz,
                                       const KnownCouplings* known = nullptr);

@@ -18,8 +18,7 @@ Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency
 
 /// Coefficients of the mesh's functions for 1 V at the feed, A.
 std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground, double frequency_hz,
-                                   const SolveOptions& options, const Mesh& mesh,
-                                   const KnownCouplings* known = nullptr);
+                                   const SolveOptions& options, const Mesh& mesh);
 
 /// What a vector of weights takes from these coefficients.
 cdouble current_of(const std::vector<double>& weights, const std::vector<cdouble>& currents);
