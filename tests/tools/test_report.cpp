@@ -127,12 +127,16 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
       INFO(arrangement);
       auto& row = compared[arrangement];
       const Worst worst(a);
-      CHECK(row["SWR"] == swr_text(a.at("worst_swr")));
+      const std::string swr_low = swr_text(a.at("worst_swr_range").at(0)),
+                        swr_high = swr_text(a.at("worst_swr_range").at(1));
+      CHECK(row["SWR"] ==
+            swr_text(a.at("worst_swr")) + (swr_low == swr_high ? "" : fmt::format(" ({}..{})", swr_low, swr_high)));
       CHECK(row["to path, dB"] == with_range(a.at("counted_db"), a.at("counted_range_db")));
       CHECK(db(a.at("path_db")) == db(a.at("counted_db")));
       CHECK(row["radiated, dB"] == db(a.at("radiated_db")));
       CHECK(row["to antenna, dB"] == db(worst.loss_db));
-      CHECK(row["S units"] == fmt::format("{:.1f}", a.at("counted_db").get<double>() / 6.0));
+      CHECK(row["S units"] == with_range(a.at("counted_s_units"), a.at("counted_s_units_range")));
+      CHECK(a.at("counted_s_units") == a.at("counted_db").get<double>() / 6.0);
       CHECK(row["base, peak"] == worst.base());
       CHECK(row["bandwidth"] == worst.bandwidth());
       CHECK(row["Within the limits"] == (!a.at("ok").get<bool>()                ? ""
@@ -229,7 +233,12 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
                    : fmt::format("{:.1f} dB, {:.1f} S", a.at(than + std::string("_db")).get<double>(),
                                  a.at(than + std::string("_s_units")).get<double>());
       };
-      CHECK(row["than the best"] == weaker("against_best"));
+      const std::string low = db(a.at("against_best_range_db").at(0)), high = db(a.at("against_best_range_db").at(1));
+      const std::string best = weaker("against_best");  // "5.8 dB, 1.0 S", with the range behind the decibels
+      CHECK(row["than the best"] ==
+            (low == high
+                 ? best
+                 : best.substr(0, best.find(',')) + fmt::format(" ({}..{})", low, high) + best.substr(best.find(','))));
       CHECK(row["than a quarter wave"] == weaker("against_quarter_wave"));
       const auto share = [&](const char* key) {
         return a.at(key).is_null() ? std::string() : fmt::format("{:.0f} %", 100.0 * a.at(key).get<double>());
