@@ -37,6 +37,33 @@ TEST_CASE("the reflection plane carries title, source, elements, loads and input
   }
 }
 
+TEST_CASE("loads whose marks lie on each other are magnified below the plane, each with its name") {
+  const samples::Folder folder;
+  const std::string file = folder / "chart.svg";
+  REQUIRE(samples::draw(samples::smith(), {file}));
+  chart_measure::check_chart(file);
+  const std::string svg = samples::content(file);
+  // In the whole plane they share a name; in the square each has its own, and the figures are those of its lines.
+  for (const char* part :
+       {">load, lifted / heather / wet<", ">load, lifted<", ">load, heather<", ">load, wet<", ">-900j<", ">20<"}) {
+    INFO(part);
+    CHECK(count(svg, part) == 1);
+  }
+  // 230 points show 1.2 times 0.0232, by which the reflections differ; in the plane 205 points show 1.
+  CHECK_THAT(svg, Contains("magnified 40 times"));
+  CHECK(count(svg, "input, lifted") == 1);  // not in the square
+
+  const auto magnified = [](std::vector<cdouble> loads) {
+    std::vector<SmithPath> paths;
+    for (const cdouble z : loads) paths.push_back({std::to_string(paths.size()), z, {}});
+    return svg_of(smith_chart(paths, {}, samples::text)).find("magnified") != std::string::npos;
+  };
+  CHECK_FALSE(magnified({{26.0, -975.0}}));                             // nothing to tell it from
+  CHECK_FALSE(magnified({{26.0, -975.0}, {26.0, -975.0}}));             // no magnifier tells them apart
+  CHECK_FALSE(magnified({{26.0, -975.0}, {50.0, 0.0}, {20.0, 30.0}}));  // told apart as they are
+  CHECK(magnified({{26.0, -975.0}, {38.0, -843.0}, {50.0, 0.0}}));      // one elsewhere does not hinder
+}
+
 TEST_CASE("values that differ from condition to condition stand beside each other in the legend") {
   std::vector<SmithPath> paths;
   for (const double c : {300e-12, 390e-12}) {

@@ -24,7 +24,8 @@ HtmlPage page() {
             {HtmlText{"<script>alert(1)</script>", HtmlText::Weight::strong}, HtmlText{"plain"},
              HtmlTable{"a table", {{"band", "take", "loss"}, {"80 m", "coil <b>"}, {"40 m", "tuner", "3 dB"}}},
              HtmlList{{"one", "two & three"}}}},
-           {"Charts", {HtmlFigure{picture, "a caption", "a bar \"each\" band"}, HtmlFigure{picture, "again", "again"}}},
+           {"Charts",
+            {HtmlFigure{picture, "a caption", "a bar \"each\" band"}, HtmlFigure{picture, "again", "again", true}}},
            {"Inputs", {HtmlListing{"station.toml", "name = \"a <b>\"\n  two = 1\x07\n"}}}},
           "made by a test"};
 }
@@ -82,6 +83,10 @@ TEST_CASE("tables and pictures of a page say what they are") {
   CHECK_THAT(html, Contains("role=\"img\" aria-label=\"a bar &quot;each&quot; band\"") &&
                        Contains("<figcaption>a caption</figcaption>") && Contains("viewBox=\"0 0 40 30\""));
   CHECK(html.find("made by it") == html.npos);
+  // A wide one is moved within its frame on a phone, by keys too; a narrow one needs no frame that moves.
+  CHECK_THAT(html,
+             Contains("<figure><div class=\"frame\" role=\"group\" aria-label=\"a caption\" tabindex=\"0\"><svg") &&
+                 Contains("<figure class=\"narrow\"><div class=\"frame\"><svg"));
   // Roles of their own: on a phone every part of a table is shown as a block.
   for (const char* part : {"table", "thead", "tbody", "tr", "th", "td"}) {
     INFO(part);

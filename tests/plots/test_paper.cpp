@@ -1,5 +1,7 @@
 #include <catch2/catch.hpp>
 
+#include <functional>
+
 #include <cmath>
 
 #include <fmt/format.h>
@@ -156,7 +158,7 @@ TEST_CASE("a schematic names every part with its value") {
   check_texts(page);
   for (const DrawnLine& l : page.lines) {
     CHECK(std::min(l.y1_mm, l.y2_mm) >= 20.0);
-    CHECK(std::max(l.y1_mm, l.y2_mm) <= 20.0 + schematic_height_mm);
+    CHECK(std::max(l.y1_mm, l.y2_mm) <= 20.0 + schematic_row_mm);
   }
 }
 
@@ -182,6 +184,37 @@ TEST_CASE("a schematic has the cables on both sides, with parts and with a coil 
       return 0.0;
     };
     CHECK(left("800 mm of RG-174") < left("1.2 m of RG-58"));
+  }
+}
+
+TEST_CASE("a schematic that has no room in one row goes on in the next from letter to letter") {
+  network::Inductor coil;
+  coil.inductance_h = 86.5e-6;
+  network::Capacitor capacitor;
+  capacitor.capacitance_f = 2.245e-9;
+  const Schematic parts{{{"C1", network::Place::shunt, capacitor}, {"L1", network::Place::series, coil}},
+                        1,
+                        "coil, tap 73 of 77, 12.3 pF across",
+                        {},
+                        network::TransmissionLine{network::cable("RG-174"), 0.8},
+                        network::TransmissionLine{network::cable("RG-58"), 1.2}};
+  const Schematic fed{{}, {}, "coil, rest shorted, 12.3 pF across", Autotransformer{4.0, 31.5, 77.0}, {}, {}};
+  constexpr double wide = 174.0, narrow = 78.0;
+  CHECK(schematic_height_mm(parts, wide) == schematic_row_mm);
+  CHECK(schematic_height_mm(parts, narrow) == 2.0 * schematic_row_mm);
+  CHECK(schematic_height_mm(fed, narrow) == schematic_row_mm);
+  for (const Schematic& schematic : {std::cref(parts), std::cref(fed)}) {
+    Drawing page;
+    page.width_mm = narrow + 2.0;
+    page.height_mm = schematic_height_mm(schematic, narrow) + 2.0;
+    draw_schematic(page, 1.0, 1.0, narrow, schematic);
+    check_texts(page);
+    for (const DrawnText& t : page.texts) CHECK(t.style.size_mm >= schematic_type_mm);
+    for (const char* letter : {"a", "b"}) {
+      std::size_t ends = 0;
+      for (const DrawnText& t : page.texts) ends += t.text == letter;
+      CHECK(ends == (&schematic == &fed ? 0 : 2));
+    }
   }
 }
 

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # print.sh BIN STATION: the page of a report in a browser, from the programs in BIN. At 360 and 1440 pixels nothing is wider
-# than the window and nothing is asked for; on A4 and letter paper each section begins a page, every word of every
+# than the window, the type of circuits is 9 pixels or more, that of charts 7, and nothing is asked for; on A4 and letter paper each section begins a page, every word of every
 # table is on the paper, and no caption stands alone. Needs chromium and poppler-utils; for .ci/run.
 set -euo pipefail
 bin=$(realpath "$1")
@@ -19,7 +19,8 @@ browser() {
 page="$work/a report/report.html"
 [[ -s $page ]] || fail "no report.html"
 
-# in_frame FILE WIDTH: "WIDE of WINDOW, N asked for" of a page. A frame of each width measures what is in it: a window of a
+# in_frame FILE WIDTH: "WIDE of WINDOW, N asked for, type of circuits P, of charts P" of a page, the least pixels of type or -
+# where there is none. A frame of each width measures what is in it: a window of a
 # browser without a screen is not narrower than 500 pixels. A policy that allows nothing but styles on the page itself
 # counts what the page would fetch, from the net or from the disk.
 in_frame() {
@@ -32,7 +33,18 @@ in_frame() {
 <!DOCTYPE html><title>not measured</title><iframe id="f" width="$2" height="900" src="framed.html"></iframe>
 <script>window.onload = function () {
   var frame = document.getElementById("f"), page = frame.contentDocument.documentElement;
-  document.title = page.scrollWidth + " of " + page.clientWidth + ", " + frame.contentWindow.asked + " asked for";
+  function type(figures) {
+    var least = "-";
+    page.querySelectorAll(figures + " svg text").forEach(function (text) {
+      if (!text.textContent.trim()) return;
+      var m = text.getScreenCTM(), scale = Math.sqrt(Math.abs(m.a * m.d - m.b * m.c));  // turned texts too
+      var pixels = parseFloat(frame.contentWindow.getComputedStyle(text).fontSize) * scale;
+      if (least === "-" || pixels < least) least = pixels;
+    });
+    return least === "-" ? least : Math.floor(10 * least) / 10;
+  }
+  document.title = page.scrollWidth + " of " + page.clientWidth + ", " + frame.contentWindow.asked +
+    " asked for, type of circuits " + type("figure.narrow") + ", of charts " + type("figure:not(.narrow)");
 }</script>
 HTML
   browser --allow-file-access-from-files --window-size=1600,1000 --dump-dom "file://$work/frame.html" |
@@ -48,10 +60,13 @@ read -r wide _ window asked _ <<<"$(in_frame "$work/bad.html" 1440)"
 ((wide > ${window%,} && asked == 2)) || fail "a page that is too wide and asks for two files: $wide of $window $asked"
 
 for width in 360 1440; do
-  read -r wide _ window asked _ <<<"$(in_frame "$page" "$width")"
+  read -r wide _ window asked _ _ _ _ _ circuits _ _ charts <<<"$(in_frame "$page" "$width")"
   [[ $wide =~ ^[0-9]+$ ]] || fail "$width pixels: not measured"
   ((wide <= ${window%,})) || fail "$width pixels: the page is $wide wide in a window of ${window%,}"
   ((asked == 0)) || fail "$width pixels: the page asks for $asked files"
+  # A page without one of them has "-", which is no number.
+  awk -v p="${circuits%,}" 'BEGIN { exit !(p + 0 >= 9) }' || fail "$width pixels: type of circuits is ${circuits%,} pixels"
+  awk -v p="$charts" 'BEGIN { exit !(p + 0 >= 7) }' || fail "$width pixels: type of charts is $charts pixels"
 done
 
 # Headings of the sections, and words of the tables, as they should be on the paper.

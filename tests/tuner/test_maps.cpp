@@ -156,3 +156,23 @@ TEST_CASE("a map of R and X lies about its loads with R logarithmic, and one of 
   }
   CHECK_THROWS_AS(on_grid(rx, {-1.0, 0.0}), DomainError);
 }
+
+TEST_CASE("a map of reflections is for the transmitter, or for the size of loads that crowd at its rim") {
+  const auto reference = [](const std::vector<cdouble>& loads) { return reflection_grid(loads, 50.0).reference_ohm; };
+  CHECK(reference({}) == 50.0);
+  CHECK(reference({{20.0, -30.0}}) == 50.0);
+  CHECK(reference({{26.0, -975.0}}) == 1000.0);
+  CHECK(reference({{54.0, -445.0}}) == 500.0);
+  CHECK(reference({{13.8, -1058.0}, {26.3, -975.0}, {38.0, -843.0}, {1e9, 0.0}}) == 1000.0);  // no mean
+  CHECK(reference({{26.0, -975.0}, {20.0, -30.0}}) == 50.0);                                  // no more than half
+  CHECK(reference({{0.0, 0.0}}) == 50.0);
+  CHECK(std::abs(reference({{0.0, -141.0}}) - 100.0) <= 1e-9);
+  CHECK(std::abs(reference({{0.0, -142.0}}) - 200.0) <= 1e-9);
+  // Loads that lie within 5 points of each other on a plane of 200 to 1 are three times as far apart or more.
+  const auto apart = [](const MapGrid& grid) {
+    return std::abs(point_of(grid, {13.8, -1058.0}) - point_of(grid, {26.3, -975.0}));
+  };
+  const std::vector<cdouble> whip{{13.8, -1058.0}, {26.3, -975.0}};
+  CHECK(apart(reflection_grid(whip, 50.0)) > 3.0 * apart(MapGrid{}));
+  CHECK_THROWS_AS(reflection_grid({}, 0.0), DomainError);
+}

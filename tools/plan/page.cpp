@@ -126,12 +126,13 @@ HtmlSection why_section(const Answers& answers) {
   return section;
 }
 
-/// The circuit as a picture.
+/// The circuit as a picture so narrow that its type can be read where a phone is as wide as it.
 std::string circuit_svg(const plots::Schematic& schematic) {
+  constexpr double width_mm = 80.0, margin_mm = 1.0;
   plots::Drawing page;
-  page.width_mm = 180.0;
-  page.height_mm = plots::schematic_height_mm + 4.0;
-  plots::draw_schematic(page, 3.0, 2.0, 174.0, schematic);
+  page.width_mm = width_mm;
+  page.height_mm = plots::schematic_height_mm(schematic, width_mm - 2.0 * margin_mm) + 2.0 * margin_mm;
+  plots::draw_schematic(page, margin_mm, margin_mm, width_mm - 2.0 * margin_mm, schematic);
   return plots::svg_text(page);
 }
 
@@ -171,7 +172,7 @@ void add_circuit(HtmlSection& section, const plan::BandResult& band, const plan:
   if (schematic.before) parts = "cable of " + network::value_text(*schematic.before) + ", " + parts;
   if (schematic.after) parts += ", cable of " + network::value_text(*schematic.after);
   section.blocks.push_back(
-      HtmlFigure{circuit_svg(schematic), as_set + parts, "Circuit from transmitter to antenna: " + parts});
+      HtmlFigure{circuit_svg(schematic), as_set + parts, "Circuit from transmitter to antenna: " + parts, true});
   if (const std::string stress = stress_text(c); !stress.empty())
     section.blocks.push_back(HtmlText{"What the parts stand there: " + stress + ".", small});
 }

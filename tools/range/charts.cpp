@@ -114,6 +114,17 @@ plots::ChartText chart_text(const RangeCase& c, const std::string& title) {
                      version_text("stile-range") + chart_caution};
 }
 
+plots::ChartText map_text(const RangeCase& c, const tuner::MapGrid& grid, const std::string& title) {
+  plots::ChartText text = chart_text(c, title);
+  const double transmitter_ohm = c.source.z_ohm.real();
+  if (grid.plane == tuner::MapPlane::reflection && grid.reference_ohm != transmitter_ohm)
+    text.source = fmt::format("The plane is for {} ohm, not for the transmitter's {}, so that loads at the rim of that "
+                              "plane stand apart. ",
+                              figure(grid.reference_ohm), figure(transmitter_ohm)) +
+                  text.source;
+  return text;
+}
+
 plots::RangeGrid plot_grid(const tuner::MapGrid& grid) {
   const bool round = grid.plane == tuner::MapPlane::reflection;
   return {round ? plots::RangePlane::reflection : plots::RangePlane::impedance,
@@ -177,7 +188,7 @@ plots::Chart map_chart(const RangeCase& c, const std::vector<tuner::RangeMap>& m
     panels.push_back(std::move(panel));
   }
   const plots::RangeGrid grid = plot_grid(maps.front().grid);
-  const plots::ChartText text = chart_text(c, map_title(c, kind));
+  const plots::ChartText text = map_text(c, maps.front().grid, map_title(c, kind));
   if (!classes) return plots::range_map_chart(panels, grid, quantity_of(kind), c.swr_limit, text);
   const std::vector<std::string> matchable{"matched within SWR " + figure(c.swr_limit), "no state within the limit"};
   return plots::range_class_chart(panels, grid, kind == MapKind::matchable ? matchable : parts.names(), c.swr_limit,
@@ -208,8 +219,9 @@ plots::Chart greedy_chart(const RangeCase& c, const tuner::MapGrid& grid, double
                                    "some state is within it, the walk stops at a false minimum",
                                    "no state is within it"},
                                   c.swr_limit,
-                                  chart_text(c, "What a search led by the SWR alone reaches: " + tuner_text(c.tuner) +
-                                                    ", at " + print_quantity(frequency_hz, Unit::hertz, 7)));
+                                  map_text(c, grid,
+                                           "What a search led by the SWR alone reaches: " + tuner_text(c.tuner) +
+                                               ", at " + print_quantity(frequency_hz, Unit::hertz, 7)));
 }
 
 plots::Chart sizing_chart(const RangeCase& c, const tuner::SizingResult& result) {

@@ -31,6 +31,8 @@ plots::Chart whip_chart(const RangeCase& c, const tuner::WhipQuestion& question,
 
 // What the charts of both kinds of tuner share.
 plots::ChartText chart_text(const RangeCase& c, const std::string& title);
+/// The same of a map, with the reference of a plane that is not the transmitter's.
+plots::ChartText map_text(const RangeCase& c, const tuner::MapGrid& grid, const std::string& title);
 plots::RangeGrid plot_grid(const tuner::MapGrid& grid);
 std::vector<plots::RangeMark> marks_of(const RangeCase& c, double frequency_hz);
 plots::RangeQuantity heat_scale();

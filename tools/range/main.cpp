@@ -18,6 +18,7 @@
 #include "cli/ground.hpp"
 #include "cli/output.hpp"
 #include "cli/part.hpp"
+#include "cli/plausible.hpp"
 #include "cli/progress.hpp"
 #include "cli/run.hpp"
 #include "range/case.hpp"
@@ -48,6 +49,10 @@ Description describe_tool() {
            "state within the limit that delivers most), loss (heat in the parts), stress (worst part over its rating), "
            "limiting-part (the last three in the state of least heat within the limit)"},
           {"--plane", "reflection|rx", "of maps; default reflection"},
+          {"--reference", "R",
+           "of the reflection plane, 1 ohm to 10 kohm; default the transmitter's resistance, or, where more than half "
+           "of the "
+           "loads lie within a twentieth of its rim, a round value near the median of their sizes"},
           {"--r-most", "R",
            "the rx plane, in which R is logarithmic, ends at R, ohm, > 0, and begins at a hundredth of it or lower; "
            "default "
@@ -102,7 +107,7 @@ Description describe_tool() {
                     "the walk of --greedy ends "
                     "above the limit, or no bank of --sizing suffices (the result is written)";
   d.charts = true;
-  const std::vector<std::string> map_options{"--plane", "--r-most", "--x-most", "--cells"};
+  const std::vector<std::string> map_options{"--plane", "--reference", "--r-most", "--x-most", "--cells"};
   d.rules = {not_with({"--map"}, {"--greedy", "--sizing", "--whip-study"}),
              not_with({"--greedy"}, {"--sizing", "--whip-study"}),
              not_with({"--sizing"}, {"--whip-study"}),
@@ -142,13 +147,13 @@ tuner::MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cel
   if (plane != "reflection" && plane != "rx")
     throw UsageError("--plane \"" + plane + "\": no such plane; legal: reflection rx");
   const int count = arguments.count("--cells", 10, 2000).value_or(cells);
+  const double transmitter_ohm = c.source.z_ohm.real();
   tuner::MapGrid grid;
-  grid.columns = grid.rows = static_cast<std::size_t>(count);
-  grid.reference_ohm = c.source.z_ohm.real();
   const auto r_most = arguments.positive("--r-most", Unit::ohm), x_most = arguments.positive("--x-most", Unit::ohm);
   if (plane == "rx") {
-    grid = tuner::impedance_grid(mapped_loads(c), grid.reference_ohm);
-    grid.columns = grid.rows = static_cast<std::size_t>(count);
+    if (arguments.has("--reference"))
+      throw UsageError("--reference says nothing of the rx plane; legal: beside --plane reflection");
+    grid = tuner::impedance_grid(mapped_loads(c), transmitter_ohm);
     constexpr double least_ratio = 100.0;
     if (r_most) {
       grid.x_high = *r_most;
@@ -158,7 +163,12 @@ tuner::MapGrid read_grid(const Arguments& arguments, const RangeCase& c, int cel
       grid.y_high = *x_most;
       grid.y_low = -*x_most;
     }
+  } else {
+    grid = tuner::reflection_grid(mapped_loads(c), transmitter_ohm);
+    grid.reference_ohm =
+        plausible_or(arguments, "--reference", station::plausible::reference_impedance, grid.reference_ohm);
   }
+  grid.columns = grid.rows = static_cast<std::size_t>(count);
   return grid;
 }
 
@@ -246,7 +256,7 @@ Answer range_job(const Arguments& arguments, Progress& progress, Format format, 
   const bool swept = std::any_of(c.bands.begin(), c.bands.end(),
                                  [](const tuner::BandPoints& band) { return band.frequency_hz.size() > 1; });
   const bool sweeps = draw && !mapped && swept && !c.loads.empty();
-  for (const char* option : {"--plane", "--r-most", "--x-most", "--cells"}) {
+  for (const char* option : {"--plane", "--reference", "--r-most", "--x-most", "--cells"}) {
     if (sweeps && arguments.has(option))
       throw UsageError(
           fmt::format("{} belongs to a map, and the chart of loads across bands is none; legal: --map KIND", option));

@@ -94,8 +94,9 @@ plots::Chart turned_chart(const RangeCase& c, const tuner::ContinuousSurvey& sur
     panels.push_back(std::move(panel));
   }
   const plots::ChartText text =
-      chart_text(c, (heat ? "Heat in the parts of the least lossy exact match: " : "Loads that are matched exactly: ") +
-                        c.turned->name + ", " + when(c));
+      map_text(c, grid,
+               (heat ? "Heat in the parts of the least lossy exact match: " : "Loads that are matched exactly: ") +
+                   c.turned->name + ", " + when(c));
   if (heat) return plots::range_map_chart(panels, plot_grid(grid), heat_scale(), c.swr_limit, text);
   return plots::range_class_chart(panels, plot_grid(grid), {"matched exactly", "not matched"}, c.swr_limit, text);
 }

@@ -129,6 +129,30 @@ MapGrid impedance_grid(std::span<const cdouble> z_load_ohm, double reference_ohm
   return grid;
 }
 
+MapGrid reflection_grid(std::span<const cdouble> z_load_ohm, double reference_ohm) {
+  require(reference_ohm > 0.0 && std::isfinite(reference_ohm), "reference_ohm must be > 0 and finite");
+  constexpr double rim = 0.95;
+  MapGrid grid;
+  grid.reference_ohm = reference_ohm;
+  std::vector<double> sizes;
+  std::size_t at_rim = 0;
+  for (const cdouble z : z_load_ohm) {
+    sizes.push_back(std::abs(z));
+    if (std::abs(point_of(grid, z)) > rim) ++at_rim;
+  }
+  if (2 * at_rim <= sizes.size()) return grid;
+  const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
+  std::nth_element(sizes.begin(), middle, sizes.end());
+  if (*middle == 0.0) return grid;  // no reference takes a short circuit from the rim
+  const double power = std::pow(10.0, std::floor(std::log10(*middle))), lead = *middle / power;
+  // Rounded in even ratios: 1.4 = sqrt(1 2), 3.2 = sqrt(2 5), 7.1 = sqrt(5 10).
+  grid.reference_ohm = power * (lead < std::sqrt(2.0)    ? 1.0
+                                : lead < std::sqrt(10.0) ? 2.0
+                                : lead < std::sqrt(50.0) ? 5.0
+                                                         : 10.0);
+  return grid;
+}
+
 std::optional<cdouble> cell_load(const MapGrid& grid, std::size_t column, std::size_t row) {
   const cdouble point = cell_point(grid, column, row);
   cdouble z = point;

@@ -35,6 +35,13 @@ struct MapGrid {
 /// @throws DomainError  reference_ohm not > 0 and finite; a load that is not finite, or with a real part below 0
 MapGrid impedance_grid(std::span<const cdouble> z_load_ohm, double reference_ohm);
 
+/// The whole reflection plane, for a transmitter's resistance; where more than half of the loads lie within a twentieth
+/// of its rim, as those of short whips do, for 1, 2 or 5 times a power of ten, ohm, near the median of the loads'
+/// sizes, so that they stand apart. One load is enough; without loads: for that resistance.
+/// @param reference_ohm  the transmitter's resistance, > 0
+/// @throws DomainError  as impedance_grid
+MapGrid reflection_grid(std::span<const cdouble> z_load_ohm, double reference_ohm);
+
 /// A cell's point in the plane, x + j y.
 cdouble cell_point(const MapGrid& grid, std::size_t column, std::size_t row);
 

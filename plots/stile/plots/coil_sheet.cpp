@@ -182,9 +182,10 @@ std::vector<Drawing> coil_sheet(const CoilSheet& sheet) {
   for (std::vector<std::string>& row : winding_rows(sheet)) winding.push_back(std::move(row));
   flow.table("", winding);
   for (const SheetCircuit& c : sheet.circuits) {
-    flow.keep(12.0 + schematic_height_mm);  // the heading stays with its circuit
+    const double height = schematic_height_mm(c.circuit, Flow::width_mm);
+    flow.keep(12.0 + height);  // the heading stays with its circuit
     flow.heading(c.title);
-    const double y = flow.place(schematic_height_mm);
+    const double y = flow.place(height);
     draw_schematic(flow.page(), Flow::left_mm, y, Flow::width_mm, c.circuit);
   }
   for (const SheetTable& table : sheet_tables(sheet)) {

@@ -27,6 +27,7 @@ th, td { text-align: left; vertical-align: top; padding: 0.3rem 0.6rem 0.3rem 0;
 thead th { border-bottom: 2px solid var(--ink); }
 figure { margin: 1rem 0 1.6rem; }
 figure svg { display: block; width: 100%; height: auto; max-width: 52rem; background: #ffffff; border: 1px solid var(--line); }
+figure.narrow svg { max-width: 30rem; }
 figcaption { font-size: 0.92rem; padding-top: 0.3rem; }
 pre { white-space: pre-wrap; overflow-wrap: anywhere; background: var(--band); padding: 0.8rem; font: 0.82rem/1.4 "DejaVu Sans Mono", monospace; }
 .strong { font-weight: 700; }
@@ -38,6 +39,11 @@ pre { white-space: pre-wrap; overflow-wrap: anywhere; background: var(--band); p
   th, td { border: 0; padding: 0.1rem 0; }
   td::before { content: attr(data-head) ": "; font-weight: 600; }
   td[data-head=""]::before { content: ""; }
+}
+@media screen and (max-width: 44rem) {
+  body { padding-left: 0.75rem; padding-right: 0.75rem; }
+  figure:not(.narrow) .frame { overflow-x: auto; }
+  figure:not(.narrow) svg { width: 42rem; }
 }
 @page { margin: 15mm; }
 @media print {
@@ -157,8 +163,14 @@ struct Writer {
     for (const char* size : {"width", "height"}) svg.remove_attribute(size);
     svg.append_attribute("role") = "img";
     svg.append_attribute("aria-label") = detail::one_line(f.alternative).c_str();
-    pugi::xml_node figure = add(section, "figure");
-    figure.append_copy(svg);
+    pugi::xml_node figure = add(section, "figure", "", f.narrow ? "narrow" : "");
+    pugi::xml_node frame = add(figure, "div", "", "frame");
+    if (!f.narrow) {  // what is moved by a finger is moved by keys too
+      frame.append_attribute("role") = "group";
+      frame.append_attribute("aria-label") = detail::one_line(f.caption).c_str();
+      frame.append_attribute("tabindex") = "0";
+    }
+    frame.append_copy(svg);
     add(figure, "figcaption", f.caption);
   }
   void operator()(const HtmlListing& l) const {

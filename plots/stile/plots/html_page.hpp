@@ -27,6 +27,7 @@ struct HtmlFigure {
   std::string svg;
   std::string caption;
   std::string alternative;
+  bool narrow = false;  ///< drawn to be read at a phone's width; on a desktop it stays small
 };
 
 /// Text shown line by line as it is: a file.
@@ -51,7 +52,8 @@ struct HtmlPage {
 
 /// The page as HTML 5, UTF-8. Every text is escaped; ids of pictures are made unique on the page; nothing on it is
 /// fetched from anywhere and no script runs. It reads on a telephone (a table's cells under each other with their
-/// headings), in the dark, without colour and in print, where each section begins a page and no row is cut.
+/// headings; a picture that is not narrow keeps a size at which its type is read, and is moved within its frame), in
+/// the dark, without colour and in print, where each section begins a page and no row is cut.
 /// @throws Error  a picture is no SVG, or refers to something outside itself
 std::string html_text(const HtmlPage& page);
 

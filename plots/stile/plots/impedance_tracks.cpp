@@ -76,8 +76,8 @@ std::vector<Range> shaded_bands(const std::vector<ImpedanceTrack>& tracks, const
 
 /// Points by stretches of the axis.
 template <class Make>
-std::vector<std::vector<Point>> pieces_of(const ImpedanceTrack& c, const FrequencyAxis& axis, const Make& make) {
-  std::vector<std::vector<Point>> pieces;
+auto pieces_of(const ImpedanceTrack& c, const FrequencyAxis& axis, const Make& make) {
+  std::vector<std::vector<decltype(make(0.0, cdouble{}))>> pieces;
   std::size_t group = axis.groups();
   for (std::size_t n = 0; n < c.frequency_hz.size(); ++n) {
     if (axis.group(c.frequency_hz[n]) != group) pieces.emplace_back();
@@ -87,28 +87,13 @@ std::vector<std::vector<Point>> pieces_of(const ImpedanceTrack& c, const Frequen
   return pieces;
 }
 
-/// Where all tracks lie close together, as those of short whips do at the rim: the part of the plane around them.
-std::optional<SmithWindow> crowded_window(const std::vector<ImpedanceTrack>& tracks, double reference_ohm) {
-  constexpr double least_half = 0.01, most_half = 0.3, margin = 1.2, least_margin = 0.12;  // of the half
-  Range x{1e300, -1e300}, y{1e300, -1e300};
-  for (const ImpedanceTrack& t : tracks) {
-    for (const cdouble z : t.z_ohm) {
-      const cdouble g = (z - reference_ohm) / (z + reference_ohm);
-      x = {std::min(x.low, g.real()), std::max(x.high, g.real())};
-      y = {std::min(y.low, g.imag()), std::max(y.high, g.imag())};
-    }
-  }
-  const double half = std::max(least_half, 0.5 * margin * std::max(x.high - x.low, y.high - y.low));
-  if (half > most_half) return std::nullopt;
-  // Of what is left beside the tracks, as much as may be lies inside the circle.
-  const cdouble middle(0.5 * (x.low + x.high), 0.5 * (y.low + y.high));
-  const cdouble inwards = -middle / std::max(std::abs(middle), 1e-9);
-  const auto slack = [&](const Range& span) {
-    return std::max(0.0, half - 0.5 * (span.high - span.low) -
-                             std::max(0.5 * (margin - 1.0) * (span.high - span.low), least_margin * half));
-  };
-  const double slack_x = slack(x), slack_y = slack(y);
-  return SmithWindow{middle + cdouble(slack_x * inwards.real(), slack_y * inwards.imag()), half};
+cdouble reflection_of(cdouble z, double reference_ohm) { return (z - reference_ohm) / (z + reference_ohm); }
+
+std::optional<SmithWindow> window_of(const std::vector<ImpedanceTrack>& tracks, double reference_ohm) {
+  std::vector<cdouble> all;
+  for (const ImpedanceTrack& t : tracks)
+    for (const cdouble z : t.z_ohm) all.push_back(reflection_of(z, reference_ohm));
+  return crowded_window(all);
 }
 
 }  // namespace
@@ -162,12 +147,17 @@ Chart tracks_smith_chart(const std::vector<ImpedanceTrack>& tracks, double refer
   const double page_pt = page_width_pt - 2.0 * page_margin_pt;
   const Legend legend(entries, page_pt);
   const bool one = axis.groups() == 1 && axis.single(0);  // then the title gives the frequency
-  const std::optional<SmithWindow> window = crowded_window(tracks, reference_ohm);
-  const Surround surround(text, {smith_note(reference_ohm, window.has_value()) +
+  constexpr double window_pt = 360.0;
+  const std::optional<SmithWindow> window = window_of(tracks, reference_ohm);
+  const Surround surround(text, {(window ? smith_window_note(reference_ohm) : smith_note(reference_ohm)) +
                                  (one ? "" : " Marks at the ends of each stretch, figures: MHz.")});
-  Page page(surround.top_pt() + (window ? smith_window_height_pt : smith_frame_height_pt) + 6.0 + legend.height_pt() +
-            4.0 + surround.bottom_pt());
-  SmithPanel plane(page, page.height_pt() - surround.top_pt(), reference_ohm, window);
+  Page page(surround.top_pt() + (window ? window_pt + smith_figures_height_pt : smith_frame_height_pt) + 6.0 +
+            legend.height_pt() + 4.0 + surround.bottom_pt());
+  const double top_pt = page.height_pt() - surround.top_pt();
+  SmithPanel plane =
+      window ? SmithPanel(page, page_margin_pt + smith_figures_beside_pt, top_pt, window_pt, reference_ohm, *window)
+             : SmithPanel(page, top_pt, reference_ohm);
+  if (window) plane.overview();
 
   struct Name {
     Point at;
@@ -176,24 +166,14 @@ Chart tracks_smith_chart(const std::vector<ImpedanceTrack>& tracks, double refer
   std::vector<Name> names;
   for (std::size_t i = 0; i < tracks.size(); ++i) {
     const LineStyle style = line_style(i);
-    const auto pieces = pieces_of(tracks[i], axis, [&](double, cdouble z) {
-      const cdouble g = (z - reference_ohm) / (z + reference_ohm);
-      return Point{g.real(), g.imag()};
-    });
+    const auto pieces = pieces_of(tracks[i], axis, [&](double, cdouble z) { return reflection_of(z, reference_ohm); });
     std::size_t first = 0;
-    for (const std::vector<Point>& piece : pieces) {
-      std::string rows;
-      for (const Point& p : piece) {
-        rows += fmt::format("{:.6f} {:.6f}\n", p.x, p.y);
-        plane.places().avoid(plane.on_page({p.x, p.y}));
-      }
-      if (piece.size() > 1)
-        plane.plot(fmt::format("{} with lines {} lw 1.6 notitle", page.data(rows), line_options(style)));
+    for (const std::vector<cdouble>& piece : pieces) {
+      plane.trace(piece, line_options(style) + " lw 1.6");
       for (const std::size_t n : {std::size_t{0}, piece.size() - 1}) {
-        const Point at = plane.on_page({piece[n].x, piece[n].y});
-        plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.65 notitle",
-                               page.data(fmt::format("{:.6f} {:.6f}\n", piece[n].x, piece[n].y)), style.colour,
-                               style.mark));
+        const Point at = plane.on_page(piece[n]);
+        plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.65 notitle", page.data(row(piece[n])),
+                               style.colour, style.mark));
         const std::string mhz = fmt::format("{:.5g}", 1e-6 * tracks[i].frequency_hz[first + n]);
         const bool crowded = std::any_of(names.begin(), names.end(),
                                          [&](const Name& o) { return std::hypot(o.at.x - at.x, o.at.y - at.y) < 6.0; });

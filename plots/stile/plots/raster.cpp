@@ -139,7 +139,7 @@ std::string tick_list(const std::vector<Tick>& ticks) {
 
 /// Ohms around the rim and along the middle, on white: an outline may lie there.
 void put_ohms(Page& page, const View& view, double reference_ohm, bool small, LineLabels& labels) {
-  const auto ohms = [&](double value) { return fmt::format("{:.4g}", value * reference_ohm); };
+  const auto ohms = [&](double value) { return fmt::format("{:.6g}", value * reference_ohm); };
   const double size = small ? 5.5 : 6.5;
   const auto put = [&](Point at, const std::string& text, Align align) {
     const double w = text_width_pt(text, size);

@@ -31,12 +31,20 @@ Schematic schematic_of(const plan::Setting& setting, double all_turns);
 /// The same of a possible condition, with the cables on both sides.
 Schematic schematic_of(const plan::ConditionResult& condition, double all_turns);
 
-/// Room that a schematic takes.
-inline constexpr double schematic_height_mm = 34.0;
+/// Room that a row of a schematic takes.
+inline constexpr double schematic_row_mm = 34.0;
+/// Type of its smallest texts.
+inline constexpr double schematic_type_mm = 2.3;
+
+/// Room that a schematic takes in a width: one row, or as many as it needs so that no name runs into another.
+/// @throws Error  no font is installed
+double schematic_height_mm(const Schematic& schematic, double width_mm);
 
 /// Draws transmitter, parts and antenna between x and x + width, each part with its kind and value; y is the upper
-/// edge. Coils, capacitors and resistors have the symbols of the trade; lines, transformers and whatever else are named
-/// boxes, cables too. An autotransformer is drawn with its two taps in their order, not to scale.
+/// edge. Where the row is too short the two wires go on in the next one from letters to the same letters. Coils,
+/// capacitors and resistors have the symbols of the trade; lines, transformers and whatever else are named boxes,
+/// cables too. An autotransformer is drawn with its two taps in their order, not to scale.
+/// @throws Error  no font is installed
 void draw_schematic(Drawing& page, double x_mm, double y_mm, double width_mm, const Schematic& schematic);
 
 }  // namespace stile::plots

@@ -9,6 +9,7 @@
 #include <stile/network/waves.hpp>
 #include <stile/plots/smith_grid.hpp>
 #include <stile/plots/smith_panel.hpp>
+#include <stile/plots/smith_window.hpp>
 
 namespace stile::plots {
 namespace {
@@ -16,6 +17,7 @@ namespace {
 using namespace detail;
 
 constexpr std::size_t most_paths = 26;  // they are named by letters
+constexpr double name_size_pt = 8.0;
 
 void check(const std::vector<SmithPath>& paths, const SmithOptions& options) {
   require(!paths.empty() && paths.size() <= most_paths, "a chart of the reflection plane takes 1 to 26 paths");
@@ -118,24 +120,102 @@ std::string swr_text(double reflection_abs) {
   return value < 10.0 ? fmt::format("{:.2f}", value) : fmt::format("{:.3g}", value);
 }
 
+constexpr const char* load_mark = "lc rgb '#000000' pt 7 ps 0.9";
+constexpr const char* input_mark = "lc rgb '#000000' pt 6 ps 1.6 lw 1.4";
+constexpr const char* limit_line = "lc rgb '#000000' dt (2,3) lw 1.1";
+
+/// The mark at the end of the index-th step.
+std::string step_mark(std::size_t index) {
+  const LineStyle style = line_style(index);
+  return fmt::format("lc rgb '{}' pt {} ps 0.75", style.colour, style.mark);
+}
+
+std::vector<cdouble> reflections(const std::vector<cdouble>& z_ohm, double reference_ohm) {
+  std::vector<cdouble> all;
+  for (const cdouble z : z_ohm) all.push_back(network::reflection(z, reference_ohm, network::WaveDefinition::power));
+  return all;
+}
+
+/// The part of the plane with the loads whose marks lie on each other in the whole plane; nothing when there are none,
+/// or when they are at one point for any magnifier.
+std::optional<SmithWindow> crowd(const std::vector<cdouble>& loads) {
+  constexpr double near = 8.0 / smith_unit_pt, same = 5e-4;
+  std::vector<cdouble> crowded;
+  for (const cdouble g : loads) {
+    if (std::any_of(loads.begin(), loads.end(),
+                    [&](cdouble other) { return std::abs(g - other) < near && std::abs(g - other) > same; }))
+      crowded.push_back(g);
+  }
+  return crowded.empty() ? std::nullopt : crowded_window(crowded);
+}
+
+/// Lines and marks of all paths, with the names of those loads and inputs that the panel shows. @return  these names
+std::vector<Named> put_paths(SmithPanel& plane, Page& page, const std::vector<SmithPath>& paths,
+                             const std::vector<std::string>& names, const SmithOptions& options) {
+  const auto gamma = [&](cdouble z) { return reflections({z}, options.reference_ohm).front(); };
+  plane.plot(fmt::format("{} with lines {} notitle",
+                         page.data(circle(network::reflection_abs_from_swr(options.swr_limit))), limit_line));
+  std::vector<Named> named;
+  const auto mark = [&](cdouble z, const char* options_of_mark, const std::string& what, const std::string& condition) {
+    plane.plot(fmt::format("{} with points {} notitle", page.data(row(gamma(z))), options_of_mark));
+    if (plane.shows(gamma(z))) add_name(named, plane.on_page(gamma(z)), what, condition);
+  };
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    const SmithPath& path = paths[i];
+    for (std::size_t s = 0; s < path.steps.size(); ++s) {
+      plane.trace(reflections(path.steps[s].path_ohm, options.reference_ohm), line_options(line_style(s)) + " lw 1.8");
+      const cdouble end = gamma(path.steps[s].path_ohm.back());
+      plane.plot(fmt::format("{} with points {} notitle", page.data(row(end)), step_mark(s)));
+      plane.places().avoid_mark(plane.on_page(end));
+    }
+    mark(path.z_load_ohm, load_mark, "load", names[i]);
+    if (!path.steps.empty()) mark(path.steps.back().path_ohm.back(), input_mark, "input", names[i]);
+  }
+  for (const Named& name : named) plane.places().avoid_mark(name.at);
+  for (const Named& name : named) plane.name(name.at, name.text(), name_size_pt);
+  return named;
+}
+
+/// Names paths on their lines; one with a load or an input that is its own is told by that.
+void name_lines(SmithPanel& plane, const std::vector<SmithPath>& paths, const std::vector<std::string>& names,
+                const std::vector<Named>& named, double reference_ohm) {
+  if (paths.size() < 2) return;
+  std::vector<std::vector<Point>> tracks;
+  for (const SmithPath& path : paths) {
+    tracks.emplace_back();
+    for (const MatchStep& step : path.steps)
+      for (const cdouble g : reflections(step.path_ohm, reference_ohm)) tracks.back().push_back(plane.on_page(g));
+  }
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    const bool told =
+        std::any_of(named.begin(), named.end(), [&](const Named& end) { return end.conditions == names[i]; });
+    if (!told && !tracks[i].empty()) plane.name_line(free_point(tracks, i, named), names[i], name_size_pt);
+  }
+}
+
+/// Says beside the magnified panel what it is.
+void put_window_title(Page& page, Point at, double width_pt, double times) {
+  constexpr double size_pt = 7.5, line_pt = 10.5;
+  for (const std::string& line : wrapped(
+           fmt::format("The square in the plane above, magnified {:.2g} times, with the same lines and marks.", times),
+           size_pt, width_pt)) {
+    page.text(at, line, size_pt);
+    at.y -= line_pt;
+  }
+}
+
 }  // namespace
 
 Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& options, const ChartText& text) {
   check(paths, options);
   const double z0 = options.reference_ohm;
-  const auto gamma = [&](cdouble z) { return network::reflection(z, z0, network::WaveDefinition::power); };
-
   std::size_t steps = 0;
   for (const SmithPath& path : paths) steps = std::max(steps, path.steps.size());
   const std::vector<std::string> names = short_names(paths);
   std::vector<LegendEntry> entries;
   for (std::size_t s = 0; s < steps; ++s) {
-    const LineStyle style = line_style(s);
-    entries.push_back({step_text(paths, s), line_options(style) + " lw 1.8",
-                       fmt::format("lc rgb '{}' pt {} ps 0.75", style.colour, style.mark), ""});
+    entries.push_back({step_text(paths, s), line_options(line_style(s)) + " lw 1.8", step_mark(s), ""});
   }
-  const std::string load_mark = "lc rgb '#000000' pt 7 ps 0.9", input_mark = "lc rgb '#000000' pt 6 ps 1.6 lw 1.4";
-  const std::string limit_line = "lc rgb '#000000' dt (2,3) lw 1.1";
   entries.push_back({"load", "", load_mark, ""});
   if (steps > 0) entries.push_back({"input, seen by the transmitter", "", input_mark, ""});
   entries.push_back({fmt::format("SWR {:.4g} on {:.4g} ohm", options.swr_limit, z0), limit_line, "", ""});
@@ -150,56 +230,31 @@ Chart smith_chart(const std::vector<SmithPath>& paths, const SmithOptions& optio
     line += fmt::format("load {} ohm", impedance_text(path.z_load_ohm));
     const cdouble z_input = path.steps.empty() ? path.z_load_ohm : path.steps.back().path_ohm.back();
     if (!path.steps.empty()) line += fmt::format(", input {} ohm", impedance_text(z_input));
-    listed.push_back({fmt::format("{}, SWR {}", line, swr_text(std::abs(gamma(z_input)))), "", "", ""});
+    listed.push_back(
+        {fmt::format("{}, SWR {}", line, swr_text(std::abs(reflections({z_input}, z0).front()))), "", "", ""});
   }
   const Legend list(listed, page_pt);
+  std::vector<cdouble> loads;
+  for (const SmithPath& path : paths) loads.push_back(path.z_load_ohm);
+  const std::optional<SmithWindow> window = crowd(reflections(loads, z0));
+  constexpr double window_pt = 230.0, gap_pt = 6.0;
   const Surround surround(text, {smith_note(z0)});
 
-  Page page(surround.top_pt() + smith_frame_height_pt + 6.0 + legend.height_pt() + list.height_pt() + 8.0 +
-            surround.bottom_pt());
-  SmithPanel plane(page, page.height_pt() - surround.top_pt(), z0);
-  plane.plot(fmt::format("{} with lines {} notitle",
-                         page.data(circle(network::reflection_abs_from_swr(options.swr_limit))), limit_line));
-
-  std::vector<Named> named;
-  std::vector<std::vector<Point>> tracks;
-  for (std::size_t i = 0; i < paths.size(); ++i) {
-    const SmithPath& path = paths[i];
-    tracks.emplace_back();
-    for (std::size_t s = 0; s < path.steps.size(); ++s) {
-      std::string rows;
-      for (const cdouble z : path.steps[s].path_ohm) {
-        const cdouble g = gamma(z);
-        rows += row(g);
-        plane.places().avoid(plane.on_page(g));
-        tracks.back().push_back(plane.on_page(g));
-      }
-      const LineStyle style = line_style(s);
-      plane.plot(fmt::format("{} with lines {} lw 1.8 notitle", page.data(rows), line_options(style)));
-      const cdouble g_end = gamma(path.steps[s].path_ohm.back());
-      plane.plot(fmt::format("{} with points lc rgb '{}' pt {} ps 0.75 notitle", page.data(row(g_end)), style.colour,
-                             style.mark));
-      plane.places().avoid_mark(plane.on_page(g_end));
-    }
-    const cdouble g_load = gamma(path.z_load_ohm);
-    plane.plot(fmt::format("{} with points {} notitle", page.data(row(g_load)), load_mark));
-    add_name(named, plane.on_page(g_load), "load", names[i]);
-    if (!path.steps.empty()) {
-      const cdouble g_input = gamma(path.steps.back().path_ohm.back());
-      plane.plot(fmt::format("{} with points {} notitle", page.data(row(g_input)), input_mark));
-      add_name(named, plane.on_page(g_input), "input", names[i]);
-    }
-  }
-  for (const Named& name : named) plane.places().avoid_mark(name.at);
-  constexpr double name_size_pt = 8.0;
-  for (const Named& name : named) plane.name(name.at, name.text(), name_size_pt);
-  for (std::size_t i = 0; i < paths.size() && paths.size() > 1; ++i) {
-    // A path with a load or an input that is its own is told by that.
-    const bool told =
-        std::any_of(named.begin(), named.end(), [&](const Named& end) { return end.conditions == names[i]; });
-    if (!told && !tracks[i].empty()) plane.name_line(free_point(tracks, i, named), names[i], name_size_pt);
-  }
+  Page page(surround.top_pt() + smith_frame_height_pt + (window ? gap_pt + window_pt + smith_figures_height_pt : 0.0) +
+            6.0 + legend.height_pt() + list.height_pt() + 8.0 + surround.bottom_pt());
+  const double top_pt = page.height_pt() - surround.top_pt();
+  SmithPanel plane(page, top_pt, z0);
+  if (window) plane.outline(*window);
+  name_lines(plane, paths, names, put_paths(plane, page, paths, names, options), z0);
   plane.finish();
+  if (window) {
+    const double left = 0.5 * (page_width_pt - window_pt), top = top_pt - smith_frame_height_pt - gap_pt;
+    SmithPanel magnified(page, left, top, window_pt, z0, *window);
+    put_paths(magnified, page, paths, names, options);
+    magnified.finish();
+    put_window_title(page, {page_margin_pt, top - 24.0}, left - smith_figures_beside_pt - page_margin_pt,
+                     0.5 * window_pt / window->half / smith_unit_pt);
+  }
   double y = surround.bottom_pt() + list.height_pt();
   page.legend(list, {page_margin_pt - Legend::sample_pt, y}, page_pt);
   y += 4.0 + legend.height_pt();

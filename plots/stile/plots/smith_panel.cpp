@@ -92,30 +92,35 @@ std::vector<cdouble> reactance_line(double x, const SmithWindow& window) {
 
 }  // namespace
 
-std::string smith_note(double reference_ohm, bool magnified) {
-  if (magnified)
-    return fmt::format("Plane of the reflection coefficient for {:.4g} ohm, its part in the square of the small plane "
-                       "magnified. Grey: constant resistance and constant reactance (figures with j), in ohm.",
-                       reference_ohm);
+std::string smith_note(double reference_ohm) {
   return fmt::format("Plane of the reflection coefficient for {:.4g} ohm. Grey: constant resistance (figures near the "
                      "middle line) and constant reactance (figures around the rim), all in ohm.",
                      reference_ohm);
 }
 
-SmithPanel::SmithPanel(Page& page, double top_pt, double reference_ohm, const std::optional<SmithWindow>& window)
-    : page_(page), reference_ohm_(reference_ohm), window_(window),
-      unit_pt_(window ? 0.5 * smith_window_pt / window->half : smith_unit_pt),
-      middle_(window ? Point{page_margin_pt + 48.0 + 0.5 * smith_window_pt, top_pt - 12.0 - 0.5 * smith_window_pt}
-                     : Point{0.5 * page_width_pt, top_pt - 0.5 * smith_frame_height_pt}),
-      half_pt_(window ? Point{0.5 * smith_window_pt, 0.5 * smith_window_pt}
-                      : Point{0.5 * smith_frame_width_pt, 0.5 * smith_frame_height_pt}),
-      places_({middle_.x - half_pt_.x, middle_.y - half_pt_.y}, {middle_.x + half_pt_.x, middle_.y + half_pt_.y}) {
-  if (window_) {
-    window_grid(reference_ohm);
-    overview();
-  } else {
-    whole_grid(reference_ohm);
-  }
+std::string smith_window_note(double reference_ohm) {
+  return fmt::format("Plane of the reflection coefficient for {:.4g} ohm, its part in the square of the small plane "
+                     "magnified. Grey: constant resistance and constant reactance (figures with j), in ohm.",
+                     reference_ohm);
+}
+
+SmithPanel::SmithPanel(Page& page, Point middle, Point half_pt, double unit_pt, double reference_ohm,
+                       const std::optional<SmithWindow>& window)
+    : page_(page), reference_ohm_(reference_ohm), window_(window), unit_pt_(unit_pt), middle_(middle),
+      half_pt_(half_pt),
+      places_({middle.x - half_pt.x, middle.y - half_pt.y}, {middle.x + half_pt.x, middle.y + half_pt.y}) {}
+
+SmithPanel::SmithPanel(Page& page, double top_pt, double reference_ohm)
+    : SmithPanel(page, {0.5 * page_width_pt, top_pt - 0.5 * smith_frame_height_pt},
+                 {0.5 * smith_frame_width_pt, 0.5 * smith_frame_height_pt}, smith_unit_pt, reference_ohm, {}) {
+  whole_grid(reference_ohm);
+}
+
+SmithPanel::SmithPanel(Page& page, double left_pt, double top_pt, double side_pt, double reference_ohm,
+                       const SmithWindow& window)
+    : SmithPanel(page, {left_pt + 0.5 * side_pt, top_pt - 12.0 - 0.5 * side_pt}, {0.5 * side_pt, 0.5 * side_pt},
+                 0.5 * side_pt / window.half, reference_ohm, window) {
+  window_grid(reference_ohm);
 }
 
 void SmithPanel::whole_grid(double reference_ohm) {
@@ -197,7 +202,6 @@ void SmithPanel::window_grid(double reference_ohm) {
        " with lines lc rgb '#606060' lw 0.9 dt solid notitle");
 }
 
-/// The whole plane, small, with the window as a square.
 void SmithPanel::overview() {
   constexpr double radius_pt = 38.0, least_pt = 2.0;
   const Point middle{page_width_pt - page_margin_pt - radius_pt - 4.0, middle_.y + half_pt_.y - radius_pt};
@@ -215,6 +219,39 @@ void SmithPanel::overview() {
 Point SmithPanel::on_page(cdouble reflection) const {
   const cdouble from = window_ ? reflection - window_->middle : reflection;
   return {middle_.x + unit_pt_ * from.real(), middle_.y + unit_pt_ * from.imag()};
+}
+
+bool SmithPanel::shows(cdouble reflection) const {
+  const Point at = on_page(reflection);
+  return std::abs(at.x - middle_.x) <= half_pt_.x && std::abs(at.y - middle_.y) <= half_pt_.y;
+}
+
+void SmithPanel::outline(const SmithWindow& window) {
+  constexpr double least_pt = 6.0;
+  const Point at = on_page(window.middle);
+  const double half = std::max(least_pt, unit_pt_ * window.half);
+  page_.box({at.x - half, at.y - half}, {at.x + half, at.y + half}, "fs empty border lc rgb '#000000' lw 0.9");
+  for (const double side : {-1.0, -0.5, 0.0, 0.5, 1.0}) {
+    for (const double edge : {-half, half}) {
+      places_.avoid({at.x + edge, at.y + half * side});
+      places_.avoid({at.x + half * side, at.y + edge});
+    }
+  }
+}
+
+void SmithPanel::trace(const std::vector<cdouble>& reflections, const std::string& options) {
+  constexpr double step_pt = 5.0;  // small beside a label
+  std::string rows;
+  for (std::size_t n = 0; n < reflections.size(); ++n) {
+    rows += row(reflections[n]);
+    const cdouble from = reflections[n > 0 ? n - 1 : 0], way = reflections[n] - from;
+    const int steps = std::max(1, static_cast<int>(std::ceil(unit_pt_ * std::abs(way) / step_pt)));
+    for (int k = 1; k <= steps; ++k) {
+      const cdouble g = from + way * (static_cast<double>(k) / steps);
+      if (shows(g)) places_.avoid(on_page(g));
+    }
+  }
+  if (reflections.size() > 1) plot(fmt::format("{} with lines {} notitle", page_.data(rows), options));
 }
 
 void SmithPanel::plot(const std::string& item) { plots_ += (plots_.empty() ? "" : ", \\\n  ") + item; }
@@ -270,8 +307,8 @@ void SmithPanel::finish() {
   const Point half{half_pt_.x / unit_pt_, half_pt_.y / unit_pt_};
   page_.panel({middle_.x - half_pt_.x, middle_.y - half_pt_.y}, {middle_.x + half_pt_.x, middle_.y + half_pt_.y},
               fmt::format("{}\nunset tics\nset xrange [{:.8f}:{:.8f}]\nset yrange [{:.8f}:{:.8f}]\nplot {}\n",
-                          window_ ? "set border 15 lw 0.6" : "unset border", at.real() - half.x, at.real() + half.x,
-                          at.imag() - half.y, at.imag() + half.y, plots_));
+                          window_ ? "set border 15 lw 0.6\nset clip two" : "unset border", at.real() - half.x,
+                          at.real() + half.x, at.imag() - half.y, at.imag() + half.y, plots_));
 }
 
 void SmithPanel::grid_label(Point at, const std::string& label, Align align) {
