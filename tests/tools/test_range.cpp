@@ -184,6 +184,20 @@ TEST_CASE("the R-X map lies about its loads, and those outside sides that are st
   CHECK(content(folder.file("b.svg")).find("Outside") == std::string::npos);
 }
 
+TEST_CASE("a map of reflections is for a reference near loads at the rim, and its caption says so") {
+  const Folder folder;
+  write_files(folder);
+  const std::string command = "stile-range --tuner small.toml --frequency 7.1MHz --map swr --cells 20 --chart a.svg ";
+  const std::string other = "The plane is for ";
+  const auto caption = [&](const std::string& loads) {
+    folder.run(command + loads);
+    return content(folder.file("a.svg"));
+  };
+  CHECK(caption("--load 26-975j").find(other + "1000 ohm, not for the transmitter") != std::string::npos);
+  CHECK(caption("--load 20-30j").find(other) == std::string::npos);
+  CHECK(caption("--load 26-975j --reference 50").find(other) == std::string::npos);
+}
+
 TEST_CASE("sizing takes as many parts as its help says") {
   const Folder folder;
   write_files(folder);
@@ -503,6 +517,8 @@ TEST_CASE("stile-range refuses bad input in one line that says what is legal and
       {small, at + "--map loss", "--map needs somewhere to go; legal: --chart FILE.png, --csv or --json"},
       {small, at + "--map loss --csv --plane xy", "--plane \"xy\": no such plane; legal: reflection rx"},
       {small, at + "--map loss --csv --r-most 100ohm", "--r-most says nothing alone; legal: beside --plane rx"},
+      {small, at + "--map loss --csv --plane rx --reference 75", "--reference says nothing of the rx plane"},
+      {small, at + "--map loss --csv --reference 0", "--reference: column 1: "},
       {small, at + "--map loss --csv --cells 5000", "legal: a whole number, 10..2000"},
       {small, at + "--map loss --csv --cells 5", "legal: a whole number, 10..2000"},
       {replaced(replaced(small, "rating = { voltage = \"100 V\" }", ""), "rating = { voltage = \"80 V\" }", ""),

@@ -523,7 +523,7 @@ TEST_CASE("every figure of the report equals the JSON beside it") {
   CHECK(card.find("may stop at SWR 4.3") != card.npos);
   CHECK(card.find("all cautions: report.html") != card.npos);
   CHECK(card.find("counterpoise 7.5 m") != card.npos);
-  const std::regex figure("<figure><svg[^>]* role=\"img\" aria-label=\"[^\"]+\"");
+  const std::regex figure("<div class=\"frame\"[^>]*><svg[^>]* role=\"img\" aria-label=\"[^\"]+\"");
   const auto pictures = std::distance(std::sregex_iterator(html.begin(), html.end(), figure), std::sregex_iterator());
   CHECK(static_cast<std::size_t>(pictures) == drawn + plan.at("bands").size());  // and a circuit each band
 }

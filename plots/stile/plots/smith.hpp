@@ -47,7 +47,8 @@ struct SmithOptions {
 /// The reflection plane with circles of constant resistance and reactance, labelled in ohm: readers of the chart
 /// measure and buy in ohm, and the reference is stated once at the foot. The n-th element has the same look in every
 /// condition; a mark stands at its end. Load and input are marked and named, and listed below with the SWR. More than
-/// three conditions, or long names, go by the letters A, B, C ... of the list.
+/// three conditions, or long names, go by the letters A, B, C ... of the list. Loads whose marks would lie on each
+/// other, as those of a short whip at the rim, are magnified below the plane, with the same lines, marks and names.
 ///
 /// @param paths  1..26
 /// @throws DomainError  a value outside its range
